@@ -1,0 +1,64 @@
+package devices
+
+// Language is what a device understands.
+type Language string
+
+// The languages, by the names that `devices --format json` prints.
+const (
+	HPGL  Language = "hpgl"
+	HPGL2 Language = "hpgl2"
+	GCode Language = "gcode"
+)
+
+// Kind is what a device is, which decides whether its jobs wait for a person.
+type Kind string
+
+// The kinds. Cutters never move unasked.
+const (
+	PenPlotter      Kind = "pen-plotter"
+	DragKnife       Kind = "drag-knife"
+	TangentialKnife Kind = "tangential-knife"
+	PenGantry       Kind = "pen-gantry"
+)
+
+// Cuts tells whether a device of this kind carries a blade.
+func (k Kind) Cuts() bool { return k == DragKnife || k == TangentialKnife }
+
+// Profile is all that is known of one device. It is decoded from the workroom file as it stands:
+// the yaml names are the keys that people write, lengths in mm, speeds in mm/s unless a key says
+// otherwise.
+type Profile struct {
+	Name     string   `yaml:"-"`
+	Kind     Kind     `yaml:"kind"`
+	Language Language `yaml:"language"`
+
+	// Width is the reach across the material, Length along it; Length 0 is a roll without end.
+	Width  float64 `yaml:"width"`
+	Length float64 `yaml:"length"`
+
+	Pen    PenProfile    `yaml:"pen"`
+	Plot   PlotProfile   `yaml:"plot"`
+	Blade  BladeProfile  `yaml:"blade"`
+	Gantry GantryProfile `yaml:"gantry"`
+	Port   PortProfile   `yaml:"port"`
+
+	// Correction is the last map before bytes; the zero value means none was measured.
+	Correction Correction `yaml:"-"`
+}
+
+// HasPen tells whether the device can draw as well as cut.
+func (p Profile) HasPen() bool { return !p.Kind.Cuts() || p.Pen.Present }
+
+// Correction is a device's calibration: what is wanted at (x, y) is sent as
+// (ScaleX x + Skew y, ScaleY y). The zero Correction changes nothing.
+type Correction struct {
+	ScaleX, ScaleY, Skew float64
+}
+
+// IsZero tells that no calibration is in force.
+func (c Correction) IsZero() bool { return c == Correction{} }
+
+// Similar tells whether circles stay circles, so that arcs need not be fitted anew.
+func (c Correction) Similar() bool {
+	return c.IsZero() || (c.ScaleX == c.ScaleY && c.Skew == 0)
+}

@@ -1,0 +1,63 @@
+package pattern
+
+import (
+	"github.com/paulmach/orb"
+)
+
+// Severity is how much a finding matters.
+type Severity string
+
+// An error refuses the draft, a warning is shown on the job, a note is told. Off silences a rule.
+const (
+	Error   Severity = "error"
+	Warning Severity = "warning"
+	Note    Severity = "note"
+	Off     Severity = "off"
+)
+
+// Finding is what a reader or a check has to say about one place of a draft.
+type Finding struct {
+	Rule     string
+	Severity Severity
+	// Piece is the piece's name; Index its place in Pattern.Pieces, -1 where it is about the file.
+	Piece string
+	Index int
+	Edge  string
+	// Message says what is wrong, with the figures; Mend what a person can do about it.
+	Message string
+	Mend    string
+	// At is the place in the draft's frame, nil where there is none.
+	At *orb.Point
+	// Stretch is the line to be shown in a picture: where the allowance is too narrow, say.
+	Stretch []orb.Point
+	// Line and Column are the place in the file, from 1; 0 where unknown.
+	Line, Column int
+	// Hold marks what a person must answer before the job goes on; it is not a fault of the draft.
+	Hold bool
+}
+
+// Worst is the highest severity among findings, Off for none.
+func Worst(fs []Finding) Severity {
+	worst := Off
+	for _, f := range fs {
+		if rank(f.Severity) > rank(worst) {
+			worst = f.Severity
+		}
+	}
+	return worst
+}
+
+func rank(s Severity) int {
+	switch s {
+	case Error:
+		return 3
+	case Warning:
+		return 2
+	case Note:
+		return 1
+	}
+	return 0
+}
+
+// Place makes the pointer that Finding.At wants.
+func Place(p orb.Point) *orb.Point { return &p }

@@ -1,0 +1,180 @@
+// Package pattern holds the types that travel through the house: a Pattern as it was read, the
+// Findings about it, the Ticket that says what is wanted, the Ready pieces cut lines and all, and
+// the Lay on the material. It imports geometry only and knows neither file formats nor devices.
+//
+// All coordinates are millimetres, y up, in the frame of the draft until a piece is laid.
+package pattern
+
+import (
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// Role is what a line is for.
+type Role string
+
+// The roles. A reader finds them in layers, classes and labels; nothing else makes a line one.
+const (
+	RoleCut     Role = "cut"
+	RoleSew     Role = "sew"
+	RoleNotch   Role = "notch"
+	RoleGrain   Role = "grain"
+	RoleFold    Role = "fold"
+	RoleMark    Role = "mark" // internal line: drawn, never cut
+	RoleCutout  Role = "cutout"
+	RoleDrill   Role = "drill"
+	RoleStripe  Role = "stripe"
+	RolePlaid   Role = "plaid"
+	RoleText    Role = "text"
+	RoleCheck   Role = "check"  // a square or line of stated size that proves the scale
+	RoleIgnore  Role = "ignore" // frame, guide, construction
+	RoleQuality Role = "quality"
+	RoleNone    Role = ""
+)
+
+// Pattern is one draft as it was read: nothing is repaired or added yet beyond what Findings says.
+type Pattern struct {
+	Style  string
+	Source string // the file's name, for messages
+	Format string // "svg", "dxf", "measured"
+	Unit   string // what the draft said: "mm", "in", "px", "METRIC" ...; empty when it said nothing
+	Pieces []Piece
+	// Findings are what the reader saw: bridged gaps, elements left out, assumed units.
+	Findings []Finding
+	// Seams lists the edges that are sewn together, where the draft says it.
+	Seams []Seam
+}
+
+// Piece is one part of the style, as drawn: a half stays a half.
+type Piece struct {
+	// Name is what the draft calls it; readers make one up ("piece 3") only where it says nothing,
+	// and then Named is false.
+	Name  string
+	Named bool
+	Size  string
+	// Quantity is how many to cut in all; 0 means that the draft does not say.
+	Quantity int
+	// Pair means that half of them are mirrored.
+	Pair     bool
+	Material string
+	Note     string
+	// Card holds what else a person wants on the piece's card: wearer, revision, date ...
+	Card []string
+
+	// Cut is the closed cut line, nil where the draft has none. An outline found open is kept here
+	// with Closed false, so that a check can show it.
+	Cut *geom.Path
+	// CutSaid is false for a lone outline that does not say whether it is the cut or the sew line.
+	CutSaid bool
+	// Sew is the stitching line: one closed path, or several open ones (one a seam).
+	Sew []geom.Path
+	// Edges divide the sew line (the cut line where there is no single closed sew line) at its
+	// corners, in order. Empty where the reader knows nothing about edges.
+	Edges []Edge
+	// Allowance is the width the draft states for the whole piece, nil where it states none.
+	Allowance *float64
+
+	Notches []Notch
+	Drills  []Drill
+	// Marks are inner lines by role: mark, stripe, plaid, check, quality.
+	Marks   []Mark
+	Cutouts []geom.Path
+	Grain   *Segment
+	Fold    *Segment
+	Labels  []Label
+	// Points are the drafter's lettered points, for pictures that show them.
+	Points []Label
+}
+
+// Segment is a straight stretch from A to B.
+type Segment struct{ A, B orb.Point }
+
+// Width is an allowance that changes evenly from the start of an edge to its end, in mm.
+type Width struct{ From, To float64 }
+
+// Edge is a stretch of a piece's line between two corners.
+type Edge struct {
+	Name string
+	Kind string // "hem", "neck", "armhole", "side" ...; free words of the trade
+	// First is the vertex of the line at which the edge begins; it ends where the next one begins.
+	First     int
+	Allowance *Width
+	Fold      bool // lies on the fold: no allowance, no notch along it
+	// Corner is the finish at the edge's start; SewnFirst as in geom.OffsetEdge.
+	Corner    geom.CornerKind
+	SewnFirst bool
+}
+
+// Seam is a pair of edges sewn together; either side may be several edges in a row.
+type Seam struct {
+	A, B []EdgeRef
+	// Ease is by how many mm B is meant to be longer than A; Tolerance what may be lacking.
+	Ease, Tolerance float64
+	Note            string
+}
+
+// EdgeRef names an edge of a piece.
+type EdgeRef struct{ Piece, Edge string }
+
+// NotchKind is the form of a notch.
+type NotchKind string
+
+// The kinds of the trade.
+const (
+	NotchNick   NotchKind = "nick" // one straight slit
+	NotchV      NotchKind = "v"
+	NotchT      NotchKind = "t"
+	NotchCastle NotchKind = "castle" // square end
+	NotchCheck  NotchKind = "check"  // a V with one side square to the edge
+	NotchU      NotchKind = "u"
+	NotchPen    NotchKind = "pen" // a pen mark across the edge, nothing cut
+)
+
+// Notch is a mark at an edge.
+type Notch struct {
+	At   orb.Point
+	Kind NotchKind
+	// Depth and Width are mm; 0 means that the draft does not say (a nick has no width).
+	Depth, Width float64
+	// AngleDeg points from the edge into the piece; it counts only where AngleSaid is true,
+	// otherwise the notch stands square to the edge.
+	AngleDeg  float64
+	AngleSaid bool
+	// OnSew is true where At lies on the sew line and the notch is to be carried to the cut line.
+	OnSew bool
+	Name  string
+}
+
+// Drill is a mark inside a piece, made by an awl, a drill or a pen cross. Diameter 0 is unsaid.
+type Drill struct {
+	At       orb.Point
+	Diameter float64
+}
+
+// Mark is an inner line with its role.
+type Mark struct {
+	Role  Role
+	Path  geom.Path
+	Label string
+}
+
+// Label is text at a place. Height is the letters' height in mm, 0 where the draft does not say.
+type Label struct {
+	At       orb.Point
+	Text     string
+	Height   float64
+	AngleDeg float64
+}
+
+// Outline is the line by which the piece is measured: the cut line where there is one, else the
+// closed sew line, else nil.
+func (p *Piece) Outline() *geom.Path {
+	if p.Cut != nil {
+		return p.Cut
+	}
+	if len(p.Sew) == 1 && p.Sew[0].Closed {
+		return &p.Sew[0]
+	}
+	return nil
+}

@@ -1,0 +1,78 @@
+package pattern
+
+import (
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// Ready is one piece to be drawn or cut: unfolded, with its allowance, one for every copy. It is
+// still in the draft's frame.
+type Ready struct {
+	Name     string
+	Size     string
+	Material string
+	// Index is the piece's place in Pattern.Pieces; Copy counts from 1 to Copies.
+	Index, Copy, Copies int
+	// Mirrored copies were turned over already; their coordinates are final.
+	Mirrored bool
+	// Outline is the closed cut line, counter-clockwise, corners marked.
+	Outline geom.Path
+	// EdgeOf names for each stretch of Outline the edge it came from, "" where unknown.
+	EdgeOf []string
+	// Lines is everything else that is drawn or cut on the piece.
+	Lines []Line
+	// Grain is where the grain runs, nil where nobody says.
+	Grain *Segment
+	// Card is the text of the ticket that is laid on a piece which a knife cannot letter, with the
+	// marks that this device will not make.
+	Card []string
+}
+
+// Line is one line on a ready piece.
+type Line struct {
+	Role Role
+	Path geom.Path
+	// Cut is true where a knife is meant to go through the material (nick, V, cut-out), false where
+	// only a pen may draw it.
+	Cut bool
+	// Diameter is for drills: the place is the first point of Path.
+	Diameter float64
+}
+
+// Material is what the pieces are laid on. Lengths in mm; the width runs along y, the length along x.
+type Material struct {
+	Name  string
+	Width float64
+	// Length is 0 for a roll.
+	Length float64
+	// Margin is kept free at every side, Gap between pieces.
+	Margin, Gap float64
+	// Cloth has a grain, which every grain line must follow; paper has none.
+	Cloth bool
+	// OneWay cloth has a nap: pieces may not be turned end for end.
+	OneWay bool
+	// FaceDown means that the wrong side of the cloth lies up, so that the lay is mirrored.
+	FaceDown bool
+}
+
+// Placement is where one ready piece lies.
+type Placement struct {
+	Ready int // index into the ready pieces
+	// Map brings the piece's coordinates to the material.
+	Map geom.Affine
+	// At, RotationDeg and Mirrored say the same in words: mirrored first (in the y axis: x turns
+	// over), then turned about the origin, then moved by At.
+	At          orb.Point
+	RotationDeg float64
+	Mirrored    bool
+}
+
+// Lay is all pieces on the material.
+type Lay struct {
+	Material   Material
+	LengthUsed float64
+	// Efficiency is the pieces' area over width times length used, 0 to 1.
+	Efficiency float64
+	Placements []Placement
+}
