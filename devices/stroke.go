@@ -58,7 +58,11 @@ type Motion struct {
 	CCW    bool      // direction of CutArc and Swivel
 	Z      float64   // mm, of Plunge and Raise: 0 is the top face of the material
 	Feed   float64   // mm/min, 0 for Travel
-	Stroke int       // index into the strokes, -1 for moves between them
+	Stroke int       // index into the strokes, -1 for moves that belong to none
+	Piece  int       // of that stroke, -1 for none
+	// Turn is where a tangential knife's rotary axis stands at the end, radians, running on past a
+	// full turn; it stays 0 for every other tool.
+	Turn float64
 	// Note is a remark for people; an encoder cleans it before it writes it.
 	Note string
 }
@@ -86,6 +90,10 @@ type Program struct {
 	// Prelude sets every mode relied on; it is blocks 0 to Prelude-1, and is sent again before a
 	// program that goes on from the middle.
 	Prelude int
+	// Chained is true where every stroke relies on the blade's heading that the one before it left:
+	// to go on from the middle, the rest of the strokes must be compensated and encoded anew, which
+	// gives the blade a new alignment stroke. Prelude and the tail of this program would not do.
+	Chained bool
 	// Abort are the bytes that leave the tool up and the device idle wherever a block ended.
 	Abort []byte
 	// Strokes, Pieces and Seconds sum up what is drawn, for progress and the log.
