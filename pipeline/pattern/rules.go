@@ -1,0 +1,121 @@
+package pattern
+
+// Rule is the name under which findings are known in text, in JSON and in the workroom file.
+type Rule struct {
+	Name string
+	// Default is the severity where neither the workroom file nor the finding itself says otherwise.
+	Default Severity
+	// Text says in one line what the rule is about.
+	Text string
+}
+
+// The rules. Readers raise those of the first group, checks those of the second, and preparing a
+// draft for a device those of the third.
+const (
+	RuleGapBridged      = "gap-bridged"
+	RuleOverlapTrimmed  = "overlap-trimmed"
+	RuleLeftOut         = "left-out"
+	RuleUnitsUnknown    = "units-unknown"
+	RuleUnitsDisagree   = "units-disagree"
+	RuleUnitsAssumed    = "units-assumed"
+	RuleQualityDiffers  = "quality-line-differs"
+	RuleCutoutOrSewLine = "cutout-or-sew-line"
+
+	RuleOutlineOpen      = "outline-open"
+	RuleOutlineCrosses   = "outline-crosses-itself"
+	RuleOutlineDoubled   = "outline-doubled"
+	RuleNoSewLine        = "no-sew-line"
+	RuleSewLineOutside   = "sew-line-outside"
+	RuleAllowanceMissing = "allowance-missing"
+	RuleAllowanceUnsaid  = "allowance-unstated"
+	RuleAllowanceNarrow  = "allowance-narrow"
+	RuleAllowanceWide    = "allowance-wide"
+	RuleNotchDeep        = "notch-deeper-than-allowance"
+	RuleNotchOffLine     = "notch-off-cut-line"
+	RuleNotchOutward     = "notch-points-outward"
+	RuleNotchNoDepth     = "notch-without-depth"
+	RuleNotchNearCorner  = "notch-near-corner"
+	RuleNotchNoPartner   = "notch-without-partner"
+	RuleNotchOnFold      = "notch-on-fold"
+	RuleSeamLengths      = "seam-lengths-differ"
+	RuleCornerNotTrue    = "corner-not-true"
+	RuleGrainMissing     = "grain-missing"
+	RuleGrainOutside     = "grain-outside"
+	RuleFoldNotStraight  = "fold-not-straight"
+	RuleSizeImplausible  = "size-implausible"
+	RuleTooWide          = "too-wide"
+	RuleTooFine          = "too-fine-for-blade"
+	RuleQuantityMissing  = "quantity-missing"
+	RuleLabelMissing     = "label-missing"
+
+	RuleEverySize        = "every-size"
+	RulePairAssumed      = "pair-assumed"
+	RuleAllowanceAssumed = "allowance-assumed"
+	RuleLettersShrunk    = "letters-left-out"
+	RuleMarksNotMade     = "marks-not-made"
+)
+
+// rules holds every name once, outline faults first, in the order in which a person would mend
+// them; findings of one piece are sorted by it.
+var rules = []Rule{
+	{RuleUnitsUnknown, Error, "nobody says in which unit the draft is drawn"},
+	{RuleUnitsDisagree, Warning, "two places of the draft name different units"},
+	{RuleUnitsAssumed, Note, "the unit was taken from the form of the file"},
+	{RuleSizeImplausible, Error, "a piece is far too small or too large for a garment"},
+	{RuleOutlineOpen, Error, "the outline does not close"},
+	{RuleOutlineCrosses, Error, "the outline crosses itself"},
+	{RuleOutlineDoubled, Error, "a line lies twice in the same place"},
+	{RuleGapBridged, Note, "a small gap between two ends was closed with a straight line"},
+	{RuleOverlapTrimmed, Note, "two ends that ran past each other were trimmed"},
+	{RuleQualityDiffers, Note, "the drawn outline leaves the finer curve that the draft gives beside it"},
+	{RuleCutoutOrSewLine, Warning, "an inner line on the cut layer may be a cut-out or a sew line"},
+	{RuleFoldNotStraight, Error, "the fold line does not lie on a straight edge of the piece"},
+	{RuleSewLineOutside, Error, "the sew line runs outside the cut line"},
+	{RuleAllowanceMissing, Error, "there is no seam allowance where one is needed"},
+	{RuleAllowanceUnsaid, Warning, "the draft does not say whether its outline includes the seam allowance"},
+	{RuleNoSewLine, Note, "a cut line has no sew line, so that its allowance cannot be measured"},
+	{RuleAllowanceNarrow, Error, "the allowance is too narrow on a stretch of an edge"},
+	{RuleAllowanceWide, Warning, "the allowance is too wide on a stretch of an edge"},
+	{RuleNotchDeep, Error, "a notch comes too close to the sew line, or crosses it"},
+	{RuleNotchOffLine, Warning, "a notch does not lie on the line that is cut"},
+	{RuleNotchOutward, Warning, "a notch points out of the piece"},
+	{RuleNotchOnFold, Error, "a notch lies along the fold, where nothing may be cut"},
+	{RuleNotchNoDepth, Note, "a notch has no depth, so that the workroom's is used"},
+	{RuleNotchNearCorner, Warning, "a notch lies so near a corner that it will be lost"},
+	{RuleNotchNoPartner, Warning, "a notch on a seam has none to meet on the other piece"},
+	{RuleSeamLengths, Error, "two edges that are sewn together differ in length"},
+	{RuleCornerNotTrue, Warning, "two pieces make a peak or a dent where they are joined"},
+	{RuleGrainMissing, Note, "a piece has no grain line"},
+	{RuleGrainOutside, Warning, "the grain line leaves the piece"},
+	{RuleTooWide, Error, "a piece does not fit the device in any turn allowed"},
+	{RuleTooFine, Warning, "a shape is finer than the blade can turn"},
+	{RuleQuantityMissing, Note, "the draft does not say how many to cut"},
+	{RuleLabelMissing, Note, "a piece has no name"},
+	{RuleLeftOut, Note, "something in the draft was not used"},
+	{RuleEverySize, Note, "no ticket names the sizes, so that every size is made"},
+	{RulePairAssumed, Note, "an even number to cut of a one-sided piece is taken as pairs"},
+	{RuleAllowanceAssumed, Note, "the allowance is the workroom's own"},
+	{RuleLettersShrunk, Note, "a piece is too small for its letters"},
+	{RuleMarksNotMade, Note, "the device cannot make some of the marks"},
+}
+
+// Rules lists every rule in the order in which a person would mend what they find. The caller may
+// change the list.
+func Rules() []Rule { return append([]Rule(nil), rules...) }
+
+// RuleNamed finds a rule; place is where it stands in the order of Rules, len(Rules()) for a name
+// that is none.
+func RuleNamed(name string) (r Rule, place int, ok bool) {
+	for i, r := range rules {
+		if r.Name == name {
+			return r, i, true
+		}
+	}
+	return Rule{}, len(rules), false
+}
+
+// NewFinding starts a finding of a rule with its default severity, about the file as a whole.
+func NewFinding(rule, message, mend string) Finding {
+	r, _, _ := RuleNamed(rule)
+	return Finding{Rule: rule, Severity: r.Default, Index: -1, Message: message, Mend: mend}
+}
