@@ -16,6 +16,41 @@ type PenProfile struct {
 	Force int `yaml:"force"`
 	// LiftSeconds is what one raising and lowering takes, for estimates.
 	LiftSeconds float64 `yaml:"lift_seconds"`
+	// Each sets single pens apart from the rest, by their number.
+	Each map[int]PenSetting `yaml:"each"`
+}
+
+// PenSetting is what differs for one pen; a 0 leaves what PenProfile says for all.
+type PenSetting struct {
+	Speed        float64 `yaml:"speed"`        // mm/s
+	Acceleration float64 `yaml:"acceleration"` // mm/s2
+	Force        int     `yaml:"force"`        // the device's own step
+}
+
+// For is the pen that draws a role.
+func (p PenProfile) For(role string) int {
+	if n, ok := p.ByRole[role]; ok {
+		return n
+	}
+	if p.Default == 0 {
+		return 1
+	}
+	return p.Default
+}
+
+// Setting is what holds for one pen: its own numbers, else those for all.
+func (p PenProfile) Setting(pen int) PenSetting {
+	s := p.Each[pen]
+	if s.Speed == 0 {
+		s.Speed = p.Speed
+	}
+	if s.Acceleration == 0 {
+		s.Acceleration = p.Acceleration
+	}
+	if s.Force == 0 {
+		s.Force = p.Force
+	}
+	return s
 }
 
 // PlotProfile is what an HP-GL or HP-GL/2 device wants of its bytes.
@@ -46,4 +81,16 @@ type PlotProfile struct {
 	SendSpeed        bool `yaml:"send_speed"`
 	SendForce        bool `yaml:"send_force"`
 	SendAcceleration bool `yaml:"send_acceleration"`
+	// PageEnd is the instruction that ends a page: "PG" (HP-GL/2), "AF" (plain HP-GL; small plotters
+	// read and ignore it) or "" for none.
+	PageEnd string `yaml:"page_end"`
+	// EndMargin is added to the length that a roll device is told with "page-size", mm.
+	EndMargin float64 `yaml:"end_margin"`
+	// MinPage is the least such length, mm. 0 means the width: HP-GL/2 lays x along the longer side
+	// of the page, so that a page shorter than wide would turn the drawing. Less is right only for a
+	// device that keeps x along the feed.
+	MinPage float64 `yaml:"min_page"`
+	// SerialControl lets an abort send the device-control sequences that empty the device's buffer
+	// (ESC . J and ESC . K). Devices that do not know them would print or misread them.
+	SerialControl bool `yaml:"serial_control"`
 }

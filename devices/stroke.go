@@ -34,6 +34,15 @@ type Stroke struct {
 	Name string
 	// Closed paths start anywhere; Fixed forbids the planner to turn the stroke or move its start.
 	Fixed bool
+	// Label makes the stroke a line of lettering along the first segment of Path (its baseline,
+	// from the left end). A device that letters by itself is sent the words, any other one strokes.
+	Label *Label
+}
+
+// Label is a line of lettering. Height is that of capitals in mm.
+type Label struct {
+	Text   string
+	Height float64
 }
 
 // MotionKind tells the moves of a knife's pivot apart.
@@ -79,6 +88,9 @@ type Block struct {
 	Down bool
 	// DrawnMM is how much line the block draws; Seconds what it takes by the profile's speeds.
 	DrawnMM, Seconds float64
+	// Setup is set on blocks at which a stopped program may go on: what must be sent after the
+	// prelude for this block to be drawn as meant (the pen, its speed). See Program.From.
+	Setup []byte
 	// WaitForPerson stops the sender after this block until somebody says that a fresh sheet lies.
 	WaitForPerson string
 }
