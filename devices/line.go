@@ -29,6 +29,12 @@ type PortProfile struct {
 	Window int `yaml:"window"`
 	// StartWait is how long to wait for a greeting after the port is opened, in seconds.
 	StartWait float64 `yaml:"start_wait"`
+	// Silent is true for a device that answers no questions: its jobs end with the last byte sent.
+	Silent bool `yaml:"silent"`
+	// Configure has the flow habit told to an HP-GL device before each job (ESC. sequences).
+	Configure bool `yaml:"configure"`
+	// Planner is how many acknowledged lines a controller may not have carried out yet, 0 unknown.
+	Planner int `yaml:"planner"`
 }
 
 // Flow is a way of holding a sender back.
@@ -55,6 +61,13 @@ var (
 	// ErrClosed means that the line was closed by this program.
 	ErrClosed = errors.New("the line is closed")
 )
+
+// Overrider is a line whose flow control the system keeps, so that a held line would hold an abort
+// as well.
+type Overrider interface {
+	// Override lets bytes pass although the device holds the sender back (true), or obeys it again.
+	Override(on bool) error
+}
 
 // Line is an open port. Read and Write never block longer than wait; both may be used at once from
 // two goroutines, and Close frees both.
