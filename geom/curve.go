@@ -1,0 +1,86 @@
+package geom
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// CubicAt is the point of a cubic curve at parameter t.
+func CubicAt(p0, p1, p2, p3 orb.Point, t float64) orb.Point {
+	a, _ := SplitCubic(p0, p1, p2, p3, t)
+	return a[3]
+}
+
+// CubicDir is the derivative of a cubic curve by its parameter at t, in mm; not of length 1.
+func CubicDir(p0, p1, p2, p3 orb.Point, t float64) orb.Point {
+	u := 1 - t
+	a, b, c := Sub(p1, p0), Sub(p2, p1), Sub(p3, p2)
+	return orb.Point{
+		3 * (u*u*a[0] + 2*u*t*b[0] + t*t*c[0]),
+		3 * (u*u*a[1] + 2*u*t*b[1] + t*t*c[1]),
+	}
+}
+
+// SplitCubic cuts a cubic curve at parameter t into the control points of the part before and the
+// part after (de Casteljau).
+func SplitCubic(p0, p1, p2, p3 orb.Point, t float64) (before, after [4]orb.Point) {
+	a, b, c := Lerp(p0, p1, t), Lerp(p1, p2, t), Lerp(p2, p3, t)
+	d, e := Lerp(a, b, t), Lerp(b, c, t)
+	m := Lerp(d, e, t)
+	return [4]orb.Point{p0, a, d, m}, [4]orb.Point{m, e, c, p3}
+}
+
+// CubicLength is the length of a cubic curve in mm, to 1e-9 of itself: Gauss-Legendre with eight
+// points, halved until both halves agree with the whole.
+func CubicLength(p0, p1, p2, p3 orb.Point) float64 {
+	whole := gaussLength([4]orb.Point{p0, p1, p2, p3})
+	hull := Dist(p0, p1) + Dist(p1, p2) + Dist(p2, p3)
+	return cubicLength([4]orb.Point{p0, p1, p2, p3}, whole, hull*1e-11, 0)
+}
+
+func cubicLength(c [4]orb.Point, whole, tol float64, depth int) float64 {
+	a, b := SplitCubic(c[0], c[1], c[2], c[3], 0.5)
+	la, lb := gaussLength(a), gaussLength(b)
+	if depth >= 40 || !(math.Abs(la+lb-whole) > tol) {
+		return la + lb
+	}
+	return cubicLength(a, la, tol/2, depth+1) + cubicLength(b, lb, tol/2, depth+1)
+}
+
+// Abscissae and weights of the eight-point Gauss-Legendre rule, NIST Digital Library of
+// Mathematical Functions, section 3.5(v).
+var gauss8 = [4][2]float64{
+	{0.1834346424956498049394761, 0.3626837833783619829651504},
+	{0.5255324099163289858177390, 0.3137066458778872873379622},
+	{0.7966664774136267395915539, 0.2223810344533744705443560},
+	{0.9602898564975362316835609, 0.1012285362903762591525314},
+}
+
+func gaussLength(c [4]orb.Point) float64 {
+	var sum float64
+	for _, g := range gauss8 {
+		sum += g[1] * (Norm(CubicDir(c[0], c[1], c[2], c[3], 0.5-g[0]/2)) +
+			Norm(CubicDir(c[0], c[1], c[2], c[3], 0.5+g[0]/2)))
+	}
+	return sum / 2
+}
+
+// CubicAtLength is the parameter at which a cubic curve has run s mm, 0 <= t <= 1.
+func CubicAtLength(p0, p1, p2, p3 orb.Point, s float64) float64 {
+	if !(s > 0) {
+		return 0
+	}
+	lo, hi := 0.0, 1.0
+	rest := [4]orb.Point{p0, p1, p2, p3}
+	for range 52 {
+		a, b := SplitCubic(rest[0], rest[1], rest[2], rest[3], 0.5)
+		mid := (lo + hi) / 2
+		if l := CubicLength(a[0], a[1], a[2], a[3]); l <= s {
+			lo, rest, s = mid, b, s-l
+		} else {
+			hi, rest = mid, a
+		}
+	}
+	return (lo + hi) / 2
+}

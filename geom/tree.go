@@ -1,0 +1,164 @@
+package geom
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// box is a closed rectangle.
+type box struct{ x0, y0, x1, y1 float64 }
+
+var emptyBox = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+
+func boxOf(a, b orb.Point) box {
+	return box{min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])}
+}
+
+func (b box) with(c box) box {
+	return box{min(b.x0, c.x0), min(b.y0, c.y0), max(b.x1, c.x1), max(b.y1, c.y1)}
+}
+
+func (b box) meets(c box) bool {
+	return b.x0 <= c.x1 && c.x0 <= b.x1 && b.y0 <= c.y1 && c.y0 <= b.y1
+}
+
+// dist2 is the squared distance of a point from the box.
+func (b box) dist2(q orb.Point) float64 {
+	dx := math.Max(0, math.Max(b.x0-q[0], q[0]-b.x1))
+	dy := math.Max(0, math.Max(b.y0-q[1], q[1]-b.y1))
+	return dx*dx + dy*dy
+}
+
+// leafSize is how many segments one leaf of a tree holds.
+const leafSize = 4
+
+// tree is a binary tree of boxes over segments in the order in which they follow each other.
+// Neighbours along a line are neighbours on the plane, so no sorting is needed, and unlike a grid
+// it does not mind a drawing that is dense in one place and empty in another.
+type tree struct {
+	ends  [][2]orb.Point
+	boxes []box // a heap: node k has the children 2k+1 and 2k+2
+	first int   // the heap place of the first leaf
+}
+
+func newTree(ends [][2]orb.Point) *tree {
+	leaves := 1
+	for leaves*leafSize < len(ends) {
+		leaves *= 2
+	}
+	t := &tree{ends: ends, boxes: make([]box, 2*leaves-1), first: leaves - 1}
+	for k := range leaves {
+		b := emptyBox
+		lo, hi := t.leaf(t.first + k)
+		for _, e := range ends[lo:hi] {
+			b = b.with(boxOf(e[0], e[1]))
+		}
+		t.boxes[t.first+k] = b
+	}
+	for k := t.first - 1; k >= 0; k-- {
+		t.boxes[k] = t.boxes[2*k+1].with(t.boxes[2*k+2])
+	}
+	return t
+}
+
+// leaf is the range of segments under a leaf.
+func (t *tree) leaf(node int) (lo, hi int) {
+	lo = min((node-t.first)*leafSize, len(t.ends))
+	return lo, min(lo+leafSize, len(t.ends))
+}
+
+// selfPairs calls visit for every pair of segments i < j whose boxes meet, until it says false.
+func (t *tree) selfPairs(visit func(i, j int) bool) bool { return t.pairsWithin(0, visit) }
+
+func (t *tree) pairsWithin(node int, visit func(i, j int) bool) bool {
+	if node < t.first {
+		return t.pairsWithin(2*node+1, visit) && t.pairsWithin(2*node+2, visit) &&
+			t.pairsBetween(t, 2*node+1, 2*node+2, visit)
+	}
+	lo, hi := t.leaf(node)
+	for i := lo; i < hi; i++ {
+		bi := boxOf(t.ends[i][0], t.ends[i][1])
+		for j := i + 1; j < hi; j++ {
+			if bi.meets(boxOf(t.ends[j][0], t.ends[j][1])) && !visit(i, j) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// pairsBetween does the same between a node of t and one of o.
+func (t *tree) pairsBetween(o *tree, a, b int, visit func(i, j int) bool) bool {
+	if !t.boxes[a].meets(o.boxes[b]) {
+		return true
+	}
+	switch {
+	case a < t.first && (b >= o.first || a <= b):
+		return t.pairsBetween(o, 2*a+1, b, visit) && t.pairsBetween(o, 2*a+2, b, visit)
+	case b < o.first:
+		return t.pairsBetween(o, a, 2*b+1, visit) && t.pairsBetween(o, a, 2*b+2, visit)
+	}
+	ilo, ihi := t.leaf(a)
+	jlo, jhi := o.leaf(b)
+	for i := ilo; i < ihi; i++ {
+		bi := boxOf(t.ends[i][0], t.ends[i][1])
+		if !bi.meets(o.boxes[b]) {
+			continue
+		}
+		for j := jlo; j < jhi; j++ {
+			if bi.meets(boxOf(o.ends[j][0], o.ends[j][1])) && !visit(i, j) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// nearest is the segment closest to q, how far along it 0 to 1, and the squared distance. Equal
+// distances go to the lower number.
+func (t *tree) nearest(q orb.Point) (seg int, at, d2 float64) {
+	seg, d2 = -1, math.Inf(1)
+	var down func(node int)
+	down = func(node int) {
+		if t.boxes[node].dist2(q) > d2 {
+			return
+		}
+		if node >= t.first {
+			lo, hi := t.leaf(node)
+			for i := lo; i < hi; i++ {
+				if s, d := segNearest(t.ends[i][0], t.ends[i][1], q); d < d2 || (d == d2 && i < seg) {
+					seg, at, d2 = i, s, d
+				}
+			}
+			return
+		}
+		l, r := 2*node+1, 2*node+2
+		if t.boxes[r].dist2(q) < t.boxes[l].dist2(q) {
+			l, r = r, l
+		}
+		down(l)
+		down(r)
+	}
+	down(0)
+	return seg, at, d2
+}
+
+// segNearest is the place on a segment nearest to q, 0 to 1, and its squared distance.
+func segNearest(a, b, q orb.Point) (t, d2 float64) {
+	u, w := Sub(b, a), Sub(q, a)
+	if l2 := Dot(u, u); l2 > 0 {
+		t = math.Max(0, math.Min(1, Dot(w, u)/l2))
+	}
+	d := Sub(w, Mul(u, t))
+	return t, Dot(d, d)
+}
+
+// segments lists a path's stretches by their ends.
+func (p Path) segments() [][2]orb.Point {
+	ends := make([][2]orb.Point, p.Segments())
+	for i := range ends {
+		ends[i][0], ends[i][1] = p.Segment(i)
+	}
+	return ends
+}
