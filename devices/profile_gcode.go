@@ -65,6 +65,8 @@ type GantryProfile struct {
 	FeedSwivel float64 `yaml:"feed_swivel"`
 	FeedPlunge float64 `yaml:"feed_plunge"`
 	FeedTravel float64 `yaml:"feed_travel"` // the rapids' speed, for estimates
+	// FeedTurn is a tangential knife's rotary axis in degrees a minute; 0 takes 10800.
+	FeedTurn float64 `yaml:"feed_turn"`
 	// Acceleration is mm/s2, for estimates and for the speed at swivels.
 	Acceleration float64 `yaml:"acceleration"`
 	// FloorZ is the lowest Z that may ever be sent, mm; 0 means the cutting depth.

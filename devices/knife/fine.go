@@ -1,0 +1,97 @@
+package knife
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// Feature is one that is smaller than the blade can turn in.
+type Feature struct {
+	At  orb.Point
+	Why string
+}
+
+const (
+	// smallest is how many blade offsets a closed line must measure across to be cut by going
+	// round it; one that is smaller is stabbed.
+	smallest = 4
+	// sharp is the turn, radians, from which a corner makes the blade stand across its last cut.
+	sharp = math.Pi / 4
+)
+
+// TooFine finds what on a path asks more of the profile's blade than it can do well: closed lines
+// of under four blade offsets across, curves tighter than the offset, and stretches shorter than
+// the offset between two sharp corners. The compensated path is exact for these too, but the blade
+// does little but turn in one place there, which frays or tears cloth. Only a drag knife has them.
+func TooFine(path geom.Path, p devices.Profile) []Feature {
+	d := p.Blade.Offset
+	if p.Kind != devices.DragKnife || d <= 0 {
+		return nil
+	}
+	if tooSmall(path, d) {
+		return []Feature{{path.Bound().Center(), fmt.Sprintf(
+			"%.1f mm across, and the blade needs %.1f mm to go round", across(path), smallest*d)}}
+	}
+	o := newOutline(tidy(path), 0)
+	var out []Feature
+	out = append(out, tightCurves(o, d)...)
+	return append(out, shortStretches(o, d)...)
+}
+
+func across(p geom.Path) float64 {
+	b := p.Bound()
+	return math.Max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
+}
+
+// tooSmall tells whether a closed line is stabbed rather than cut round.
+func tooSmall(p geom.Path, d float64) bool {
+	return p.Closed && len(p.Points) > 1 && across(p) < smallest*d
+}
+
+// tightCurves finds runs of arcs tighter than the offset that turn by as much as a sharp corner.
+func tightCurves(o outline, d float64) []Feature {
+	var out []Feature
+	turn, tightest, at := 0.0, math.Inf(1), orb.Point{}
+	flush := func() {
+		if math.Abs(turn) >= sharp {
+			out = append(out, Feature{at, fmt.Sprintf(
+				"a curve of radius %.2f mm is tighter than the blade's offset of %.2f mm", tightest, d)})
+		}
+		turn, tightest = 0, math.Inf(1)
+	}
+	for _, e := range o.elems {
+		if !e.arc || e.r >= d {
+			flush()
+			continue
+		}
+		turn += e.sweep
+		if e.r < tightest {
+			tightest, at = e.r, e.head(e.length()/2).b
+		}
+	}
+	flush()
+	return out
+}
+
+// shortStretches finds straight stretches shorter than the offset with a sharp corner at each end.
+func shortStretches(o outline, d float64) []Feature {
+	var out []Feature
+	n := len(o.elems)
+	for i, e := range o.elems {
+		if e.arc || e.length() >= d || (!o.closed && (i == 0 || i == n-1)) {
+			continue
+		}
+		in := turnBetween(o.to[(i+n-1)%n], o.from[i])
+		off := turnBetween(o.to[i], o.from[(i+1)%n])
+		if math.Abs(in) >= sharp && math.Abs(off) >= sharp {
+			out = append(out, Feature{geom.Lerp(e.a, e.b, 0.5), fmt.Sprintf(
+				"a stretch of %.2f mm between two corners is shorter than the blade's offset of %.2f mm", e.length(), d)})
+		}
+	}
+	return out
+}

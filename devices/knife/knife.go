@@ -1,0 +1,137 @@
+// Package knife brings the tip of a blade onto the wanted lines. A drag knife's tip trails its
+// pivot by the blade offset d and moves only along the blade; so to cut along a tip path t(s) with
+// unit tangent T the pivot must run along t + d T. That is exact for any path once the blade
+// stands along it:
+//
+//	line from A to B           line from A + d T to B + d T
+//	arc of radius R about C    arc about C of radius sqrt(R^2 + d^2), ahead by atan(d/R)
+//	corner at V, T0 to T1      arc about V of radius d, the short way round
+//
+// (After the track of a bicycle's back wheel: Dunbar, Bosman and Nooij, "The Track of a Bicycle
+// Back Tire", Mathematics Magazine 74, 2001.)
+//
+// A tangential knife, whose blade a motor turns, and a pen run along the path itself.
+package knife
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// Report says what was decided on the way.
+type Report struct {
+	// Align is the pivot's way on the stroke in waste that gave the blade its heading; empty where
+	// none was needed.
+	Align geom.Path
+	// Wanted are the strokes as the blade is meant to make them: those given, but that what is
+	// stabbed in a row of plunges stands as single points. A simulated cut is compared with these.
+	Wanted []devices.Stroke
+	// Swivels, Lifts and Plunges count turns on the spot, those of them made at the swivel height,
+	// and stabs.
+	Swivels, Lifts, Plunges int
+	// MaxSwivel is the largest turn on the spot, radians, at most pi.
+	MaxSwivel float64
+	// TooFine are the features that ask more of the blade than it can do well; Stroke says whose.
+	TooFine []FineStroke
+	// Notes tell a person what was done otherwise than drawn.
+	Notes []string
+}
+
+// FineStroke is a feature too fine for the blade on one of the strokes.
+type FineStroke struct {
+	Stroke int
+	Feature
+}
+
+// Compensate gives the pivot's motions for strokes in the order given, for the kind of tool that
+// the profile names. Lengths are mm, feeds mm/min.
+//
+// A drag knife first takes its heading from an alignment stroke in waste, fifteen blade offsets or
+// more, and keeps track of it from there: each stroke is entered with the blade already along it.
+// All faults are reported at once: an unusable profile, strokes that cannot be cut, no free place
+// for the alignment stroke.
+func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, Report, error) {
+	var rep Report
+	if err := errors.Join(checkProfile(p), checkStrokes(strokes, p)); err != nil {
+		return nil, rep, err
+	}
+	w := newWriter(p, &rep)
+	rep.Wanted = append(rep.Wanted, strokes...)
+	jobs := make([]job, len(strokes))
+	for i, s := range strokes {
+		jobs[i] = w.prepare(i, s)
+	}
+	if w.style == dragging && len(jobs) > 0 {
+		if err := w.align(strokes, jobs); err != nil {
+			return nil, rep, err
+		}
+	}
+	for _, j := range jobs {
+		w.cut(j)
+	}
+	return w.out, rep, nil
+}
+
+// checkProfile names every value that would spoil cloth or machine.
+func checkProfile(p devices.Profile) error {
+	b, g := p.Blade, p.Gantry
+	var errs []error
+	bad := func(wrong bool, format string, args ...any) {
+		if wrong {
+			errs = append(errs, fmt.Errorf("device %q: "+format, append([]any{p.Name}, args...)...))
+		}
+	}
+	bad(!(g.FeedCut > 0), "gantry.feed_cut is %v mm/min; give the speed at which it cuts", g.FeedCut)
+	if !p.Kind.Cuts() {
+		return errors.Join(errs...)
+	}
+	bad(!(b.Offset >= 0) || b.Offset > 20, "blade.offset is %v mm; measure from the pivot to the tip", b.Offset)
+	bad(!(b.CutZ < 0), "blade.cut_z is %v mm; the cutting depth lies below the material's top face at 0", b.CutZ)
+	bad(!(b.SwivelZ <= 0) || b.SwivelZ < b.CutZ,
+		"blade.swivel_z is %v mm; it must lie between 0 and cut_z, or nothing holds the tip when the blade turns", b.SwivelZ)
+	bad(!(b.SafeZ > 0), "blade.safe_z is %v mm; it must clear the material", b.SafeZ)
+	bad(!(g.FeedPlunge > 0), "gantry.feed_plunge is %v mm/min; give the speed at which it goes down", g.FeedPlunge)
+	bad(p.Kind == devices.DragKnife && b.Offset > 0 && !(g.FeedSwivel > 0),
+		"gantry.feed_swivel is %v mm/min; give the speed at which the blade turns", g.FeedSwivel)
+	bad(b.Passes < 0, "blade.passes is %v; give how often each line is cut", b.Passes)
+	bad(!(b.Overcut >= 0), "blade.overcut is %v mm; it cannot be less than 0", b.Overcut)
+	return errors.Join(errs...)
+}
+
+// checkStrokes names every stroke that no blade can follow.
+func checkStrokes(strokes []devices.Stroke, p devices.Profile) error {
+	var errs []error
+	for i, s := range strokes {
+		if err := checkStroke(s, p); err != nil {
+			errs = append(errs, fmt.Errorf("stroke %d of piece %q: %w", i, s.Name, err))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func checkStroke(s devices.Stroke, p devices.Profile) error {
+	if len(s.Path.Points) == 0 {
+		return errors.New("it has no points; leave it out")
+	}
+	for _, pt := range s.Path.Points {
+		if math.IsNaN(pt[0]+pt[1]) || math.IsInf(pt[0]+pt[1], 0) {
+			return errors.New("a coordinate is no number")
+		}
+	}
+	if s.Tool == devices.Pen && p.Kind.Cuts() {
+		return fmt.Errorf("it is drawn with a pen, and device %q cuts; leave it out or plot it", p.Name)
+	}
+	if p.Kind == devices.DragKnife && isPiece(s) && tooSmall(s.Path, p.Blade.Offset) {
+		at := s.Path.Bound().Center()
+		return fmt.Errorf("its outline at (%.1f, %.1f) is less than %.1f mm across, too small for a blade that trails %.2f mm; leave it out or cut it by hand",
+			at[0], at[1], smallest*p.Blade.Offset, p.Blade.Offset)
+	}
+	return nil
+}
+
+// isPiece tells an outline that frees a piece from a feature inside one.
+func isPiece(s devices.Stroke) bool { return s.Role == "cut" && s.Path.Closed }
