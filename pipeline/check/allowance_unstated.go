@@ -1,0 +1,17 @@
+package check
+
+import "tracewheel/pipeline/pattern"
+
+// allowanceUnstated finds a lone outline that does not say whether it is the cut or the sew line.
+// That is no fault; the job waits until a person says it.
+func allowanceUnstated(s *subject) []pattern.Finding {
+	if s.p.Cut == nil || s.p.CutSaid || len(s.p.Sew) > 0 ||
+		s.lim.AllowanceIncluded || s.lim.Allowance != nil {
+		return nil
+	}
+	f := s.finding(pattern.RuleAllowanceUnsaid,
+		"the draft does not say whether this outline includes the seam allowance",
+		"say allowance: included in the ticket if it is the line to cut, or a width such as allowance: 10mm if it is the sew line")
+	f.At, f.Hold = s.middle(), true
+	return one(f)
+}

@@ -1,0 +1,129 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// trueWithin is by how many degrees two joined corners may miss 180 (common practice: 2 to 3
+// degrees, or 1 mm at 10 mm along).
+const trueWithin = 3.0
+
+// cornerNotTrue joins the pieces seam to seam and looks at the edges that cross the seam's ends: the
+// two corners must add to 180 degrees, else the edge has a peak or a dent there.
+func cornerNotTrue(d *draft) []pattern.Finding {
+	joints, _ := d.joints()
+	var out []pattern.Finding
+	for _, j := range joints {
+		if len(j.a.edges) != len(j.seam.A) || len(j.b.edges) != len(j.seam.B) || j.a.s == j.b.s {
+			continue // over several pieces, or a dart: no one edge crosses both
+		}
+		a0, a1, okA := j.a.corners()
+		b0, b1, okB := j.b.corners()
+		if !okA || !okB {
+			continue
+		}
+		pairs := [][2]corner{{a0, b1}, {a1, b0}}
+		if sameWay(a0, a1, b0, b1) {
+			pairs = [][2]corner{{a0, b0}, {a1, b1}}
+		}
+		for _, p := range pairs {
+			if f, ok := d.untrue(j, p[0], p[1]); ok {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// corner is an end of a seam on one piece: the angle inside the piece and the edge that crosses.
+type corner struct {
+	s     *subject
+	at    orb.Point
+	deg   float64
+	cross pattern.Edge
+}
+
+// corners are those where the side begins and ends, as its line runs.
+func (w side) corners() (from, to corner, ok bool) {
+	n := len(w.s.p.Edges)
+	if n < 2 || !w.line.Closed {
+		return from, to, false
+	}
+	make := func(edge, cross int) corner {
+		i := w.s.p.Edges[edge].First
+		return corner{s: w.s, at: w.line.Points[i], deg: insideAngle(w.line, i), cross: w.s.p.Edges[cross]}
+	}
+	first, after := w.first(), (w.last()+1)%n
+	return make(first, (first+n-1)%n), make(after, after), true
+}
+
+// insideAngle is the angle of the piece at a vertex, in degrees, between the tangents there.
+func insideAngle(line *geom.Path, i int) float64 {
+	in, out := geom.Mul(tangent(line, i, -1), -1), tangent(line, i, 1)
+	turn := math.Atan2(geom.Cross(in, out), geom.Dot(in, out)) * 180 / math.Pi
+	if line.SignedArea() < 0 {
+		turn = -turn
+	}
+	return 180 - turn
+}
+
+// tangent is the direction in which a closed line leaves vertex i, stepping forward or back. The
+// first chord of a curve leans by half its own turn, which on a tight neck is a degree; the turn at
+// the next vertex tells how much, if the line is smooth there.
+func tangent(line *geom.Path, i, step int) orb.Point {
+	n := len(line.Points)
+	at := func(k int) int { return ((i+k*step)%n + n) % n }
+	a, b, c := line.Points[i], line.Points[at(1)], line.Points[at(2)]
+	u, v := geom.Sub(b, a), geom.Sub(c, b)
+	turn := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
+	if line.Corner(at(1)) || math.Abs(turn) > sharpTurn {
+		return geom.Unit(u)
+	}
+	l, m := geom.Norm(u), geom.Norm(v)
+	return geom.Rotate(-turn * l / (l + m)).Vector(geom.Unit(u))
+}
+
+// sameWay tells whether the seam's first end on one piece meets its first end on the other. The
+// edges that cross the ends are of one kind on both pieces - neck to neck, hem to hem; where they
+// do not tell, the way that makes the corners truer is meant.
+func sameWay(a0, a1, b0, b1 corner) bool {
+	alike := func(x, y corner) int {
+		switch {
+		case x.cross.Fold || y.cross.Fold:
+			return 0
+		case x.cross.Kind != "" && x.cross.Kind == y.cross.Kind, x.cross.Name != "" && x.cross.Name == y.cross.Name:
+			return 1
+		}
+		return 0
+	}
+	same, turned := alike(a0, b0)+alike(a1, b1), alike(a0, b1)+alike(a1, b0)
+	if same != turned {
+		return same > turned
+	}
+	miss := func(x, y corner) float64 { return math.Abs(x.deg + y.deg - 180) }
+	return miss(a0, b0)+miss(a1, b1) <= miss(a0, b1)+miss(a1, b0)
+}
+
+func (d *draft) untrue(j joined, a, b corner) (pattern.Finding, bool) {
+	sum := a.deg + b.deg
+	if math.Abs(sum-180) <= trueWithin || a.cross.Fold || b.cross.Fold {
+		return pattern.Finding{}, false
+	}
+	what := "peak"
+	if sum > 180 {
+		what = "dent"
+	}
+	na, nb := seamWords(j)
+	f := b.s.at(pattern.RuleCornerNotTrue, b.at,
+		fmt.Sprintf("where %s is sewn to %s, the edge across makes a %s: %.1f degrees at %s of %s and %.1f here, together %.1f instead of 180",
+			na, nb, what, a.deg, d.say.place(a.at), a.s.p.Name, b.deg, sum),
+		"true the edge across the seam, square to it on both pieces")
+	f.Edge = edgeName(b.cross)
+	return f, true
+}

@@ -1,0 +1,35 @@
+package check
+
+import (
+	"fmt"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// grainOutside finds grain lines that leave their piece: drawn where nothing is, or those of another
+// piece.
+func grainOutside(s *subject) []pattern.Finding {
+	g := s.p.Grain
+	if g == nil || !s.sound {
+		return nil
+	}
+	const steps = 16
+	for k := range steps + 1 {
+		p := geom.Lerp(g.A, g.B, float64(k)/steps)
+		if s.outline.Contains(p) {
+			continue
+		}
+		if _, near := s.onOutline.Nearest(p); near.Dist < plateau {
+			continue
+		}
+		f := s.at(pattern.RuleGrainOutside, p,
+			fmt.Sprintf("the grain line from %s to %s leaves the piece at %s", s.say.place(g.A), s.say.place(g.B), s.say.place(p)),
+			"draw the grain line inside the piece it belongs to")
+		f.Stretch = []orb.Point{g.A, g.B}
+		return one(f)
+	}
+	return nil
+}

@@ -1,0 +1,16 @@
+package check
+
+import "tracewheel/pipeline/pattern"
+
+// noSewLine tells of a cut line with no sew line inside: it is cut as drawn, but its allowance
+// cannot be measured.
+func noSewLine(s *subject) []pattern.Finding {
+	if s.p.Cut == nil || !s.p.CutSaid || len(s.p.Sew) > 0 {
+		return nil
+	}
+	f := s.finding(pattern.RuleNoSewLine,
+		"the piece has a cut line and no sew line, so that its allowance cannot be checked",
+		"nothing, if the cut line is right; otherwise draw the sew line too")
+	f.At = s.middle()
+	return one(f)
+}

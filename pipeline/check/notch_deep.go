@@ -1,0 +1,50 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// chordRoom is what the chords of a coarse curve may take from an allowance.
+const chordRoom = 0.1
+
+// notchDeep finds notches cut too near to the sew line. Less than 2 mm left to it is refused, since
+// the cloth frays into the seam; more than half the allowance is warned of (common practice; both
+// figures are the workroom's to change). A notch without a depth gets one that fits.
+func notchDeep(s *subject) []pattern.Finding {
+	var out []pattern.Finding
+	for _, n := range s.notches() {
+		if !n.cuts() || n.Depth <= 0 || n.allowance <= 0 {
+			continue
+		}
+		left := n.allowance - n.Depth
+		least, share := s.lim.notchLeft(), s.lim.notchShare()
+		mend := fmt.Sprintf("make it %s deep, or mark it with the pen", s.say.length(safeDepth(n.allowance, least, share)))
+		if n.allowance < 2*least {
+			mend = "mark it with the pen: the allowance is too narrow for a cut notch"
+		}
+		switch {
+		case left < -chordRoom:
+			out = append(out, s.at(pattern.RuleNotchDeep, n.At,
+				fmt.Sprintf("%s is %s deep and cuts %s past the sew line", s.called(n), s.say.length(n.Depth), s.say.length(-left)), mend))
+		case left < least-chordRoom:
+			out = append(out, s.at(pattern.RuleNotchDeep, n.At,
+				fmt.Sprintf("%s is %s deep and leaves %s to the sew line, less than %s", s.called(n),
+					s.say.length(n.Depth), s.say.length(math.Max(0, left)), s.say.length(least)), mend))
+		case n.Depth > share*n.allowance+chordRoom:
+			f := s.at(pattern.RuleNotchDeep, n.At,
+				fmt.Sprintf("%s is %s deep, more than %.0f%% of the %s allowance", s.called(n),
+					s.say.length(n.Depth), 100*share, s.say.length(n.allowance)), mend)
+			f.Severity = pattern.Warning
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// safeDepth is the deepest notch that neither limit minds, to a tenth of a millimetre below.
+func safeDepth(allowance, least, share float64) float64 {
+	return math.Floor(10*math.Max(0, math.Min(allowance-least, share*allowance))) / 10
+}

@@ -1,0 +1,89 @@
+package check
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// onLine is how far, in mm, a notch may lie from its line and still be on it.
+const onLine = 0.5
+
+// notch is one notch with its surroundings.
+type notch struct {
+	pattern.Notch
+	near   geom.Near // on the outline
+	inward orb.Point // square to the outline there, into the piece
+	// allowance is the distance between cut and sew line there, 0 where nobody knows.
+	allowance float64
+}
+
+// notches places the notches of a sound piece.
+func (s *subject) notches() []notch {
+	if !s.sound || s.placed != nil {
+		return s.placed
+	}
+	for _, n := range s.p.Notches {
+		_, near := s.onOutline.Nearest(n.At)
+		s.placed = append(s.placed, notch{
+			Notch: n, near: near, inward: s.inward(near.Segment), allowance: s.allowanceAt(n, near),
+		})
+	}
+	return s.placed
+}
+
+// allowanceAt is the distance from the line the notch lies on to the other one.
+func (s *subject) allowanceAt(n pattern.Notch, near geom.Near) float64 {
+	if w := s.profile(); w != nil {
+		if n.OnSew {
+			return near.Dist
+		}
+		_, sew := w.sew.Nearest(near.Point)
+		return sew.Dist
+	}
+	if s.p.Cut == nil || n.OnSew {
+		for _, e := range s.p.Edges {
+			if e.Allowance != nil {
+				return 0 // edge by edge: known only once the cut line is built
+			}
+		}
+	}
+	if s.p.Allowance != nil {
+		return *s.p.Allowance
+	}
+	return 0
+}
+
+// cuts tells whether the notch goes through the cloth.
+func (n notch) cuts() bool { return n.Kind != pattern.NotchPen }
+
+// direction is where the notch points, length 1: as the draft says, else square into the piece.
+func (n notch) direction() orb.Point {
+	if !n.AngleSaid {
+		return n.inward
+	}
+	sin, cos := math.Sincos(n.AngleDeg * math.Pi / 180)
+	return orb.Point{cos, sin}
+}
+
+// called names a notch for messages.
+func (s *subject) called(n notch) string {
+	kind := string(n.Kind)
+	switch n.Kind {
+	case pattern.NotchV, pattern.NotchT, pattern.NotchU:
+		kind = "the " + map[pattern.NotchKind]string{pattern.NotchV: "V", pattern.NotchT: "T", pattern.NotchU: "U"}[n.Kind] + " notch"
+	case pattern.NotchNick, "":
+		kind = "the nick"
+	case pattern.NotchPen:
+		kind = "the pen mark"
+	default:
+		kind = "the " + kind + " notch"
+	}
+	if n.Name != "" {
+		kind += " " + n.Name
+	}
+	return kind + " at " + s.say.place(n.At)
+}

@@ -1,0 +1,35 @@
+package check
+
+import (
+	"fmt"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// outlineOpen finds pieces whose outline does not close, or that have none.
+func outlineOpen(s *subject) []pattern.Finding {
+	const rule = pattern.RuleOutlineOpen
+	switch {
+	case s.outline == nil:
+		f := s.finding(rule, "the piece has no closed outline: neither a cut line nor sew lines whose ends meet",
+			"draw the outline as one closed line; sew lines may stay open only at the fold")
+		f.At = s.middle()
+		return one(f)
+	case !s.outline.Closed:
+		pts := s.outline.Points
+		a, b := pts[0], pts[len(pts)-1]
+		f := s.at(rule, geom.Lerp(a, b, 0.5),
+			fmt.Sprintf("the outline does not close: its ends at %s and %s lie %s apart",
+				s.say.place(a), s.say.place(b), s.say.length(geom.Dist(a, b))),
+			"bring the two ends together")
+		f.Stretch = []orb.Point{a, b}
+		return one(f)
+	case len(s.crossings) == 0 && s.outline.Area() <= 1:
+		return one(s.at(rule, s.outline.Points[0], "the outline encloses nothing",
+			"draw the outline round the piece, or give the line another role"))
+	}
+	return nil
+}

@@ -1,0 +1,85 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// tooWide finds pieces that do not fit the device in any turn allowed: along the grain on cloth, by
+// quarters on paper. A half on the fold counts opened out, a sew line alone with its allowance.
+func tooWide(s *subject) []pattern.Finding {
+	if s.lim.Width <= 0 || s.outline == nil {
+		return nil
+	}
+	across := s.lim.Width - 2*s.lim.Margin
+	along := math.Inf(1)
+	if s.lim.Length > 0 {
+		along = s.lim.Length - 2*s.lim.Margin
+	}
+	long, wide := s.extents()
+	fits := wide <= across && long <= along
+	if free := !s.lim.Cloth || s.p.Grain == nil; free {
+		fits = fits || long <= across && wide <= along
+		long, wide = math.Max(long, wide), math.Min(long, wide)
+	}
+	if fits {
+		return nil
+	}
+	room := s.say.length(across) + " across"
+	if s.lim.Length > 0 {
+		room += " and " + s.say.length(along) + " along"
+	}
+	f := s.finding(pattern.RuleTooWide,
+		fmt.Sprintf("the piece is %s long and %s wide as it must lie; the device takes %s", s.say.length(long), s.say.length(wide), room),
+		"split the piece at a seam, or send it to a wider device")
+	f.At = s.middle()
+	return one(f)
+}
+
+// extents are the sides of the opened-out piece along its grain and across it; without a grain,
+// along y and x.
+func (s *subject) extents() (along, across float64) {
+	dir := orb.Point{0, 1}
+	if g := s.p.Grain; g != nil && geom.Dist(g.A, g.B) > geom.Tiny {
+		dir = geom.Unit(geom.Sub(g.B, g.A))
+	}
+	pts := s.outline.Points
+	if fold := s.p.FoldLine(); fold != nil {
+		m := geom.MirrorLine(fold.A, fold.B)
+		pts = append(append([]orb.Point(nil), pts...), s.outline.Apply(m).Points...)
+	}
+	lo, hi := orb.Point{math.Inf(1), math.Inf(1)}, orb.Point{math.Inf(-1), math.Inf(-1)}
+	for _, p := range pts {
+		q := orb.Point{geom.Dot(p, dir), geom.Cross(dir, p)}
+		for k := range q {
+			lo[k], hi[k] = math.Min(lo[k], q[k]), math.Max(hi[k], q[k])
+		}
+	}
+	extra := 0.0
+	if s.p.Cut == nil || s.p.Cut != nil && !s.p.CutSaid && s.lim.Allowance != nil {
+		extra = 2 * s.builtWidth()
+	}
+	return hi[0] - lo[0] + extra, hi[1] - lo[1] + extra
+}
+
+// builtWidth is the greatest allowance that will be built round a sew line alone.
+func (s *subject) builtWidth() float64 {
+	most := 0.0
+	for _, w := range []*float64{s.p.Allowance, s.lim.Allowance, s.lim.WorkroomAllowance} {
+		if w != nil {
+			most = *w
+			break
+		}
+	}
+	for _, e := range s.p.Edges {
+		if e.Allowance != nil {
+			most = math.Max(most, math.Max(e.Allowance.From, e.Allowance.To))
+		}
+	}
+	return most
+}
