@@ -1,0 +1,113 @@
+// Package roles knows which words make a line a cut line, a sew line, a notch: whole words that a
+// drafter writes into a layer's name, a class, an id or a label, and the layer numbers of the
+// sewn-products interchange standard (ASTM D6673).
+package roles
+
+import (
+	"strings"
+	"unicode"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// words is the whole list. Words are compared entire, never by their beginning: "cutout" is no cut
+// line and "cutter" is nothing. Plurals stand here where a layer is naturally named by one.
+var words = map[string]pattern.Role{
+	"cut": pattern.RoleCut, "cutline": pattern.RoleCut, "outline": pattern.RoleCut, "edge": pattern.RoleCut,
+	"boundary": pattern.RoleCut, "outlines": pattern.RoleCut, "edges": pattern.RoleCut, "cutlines": pattern.RoleCut,
+
+	"sew": pattern.RoleSew, "seam": pattern.RoleSew, "stitch": pattern.RoleSew, "sewline": pattern.RoleSew,
+	"seams": pattern.RoleSew, "sewlines": pattern.RoleSew,
+
+	"notch": pattern.RoleNotch, "nick": pattern.RoleNotch, "notches": pattern.RoleNotch, "nicks": pattern.RoleNotch,
+
+	"grain": pattern.RoleGrain, "grainline": pattern.RoleGrain, "straight": pattern.RoleGrain,
+
+	"fold": pattern.RoleFold, "mirror": pattern.RoleFold,
+
+	"mark": pattern.RoleMark, "internal": pattern.RoleMark, "placement": pattern.RoleMark, "dart": pattern.RoleMark,
+	"stitchmark": pattern.RoleMark, "marks": pattern.RoleMark, "darts": pattern.RoleMark, "stitchmarks": pattern.RoleMark,
+
+	"cutout": pattern.RoleCutout, "hole": pattern.RoleCutout, "slash": pattern.RoleCutout,
+	"cutouts": pattern.RoleCutout, "holes": pattern.RoleCutout,
+
+	"drill": pattern.RoleDrill, "punch": pattern.RoleDrill, "awl": pattern.RoleDrill, "drills": pattern.RoleDrill,
+
+	"stripe": pattern.RoleStripe, "stripes": pattern.RoleStripe, "plaid": pattern.RolePlaid,
+
+	"text": pattern.RoleText, "label": pattern.RoleText, "note": pattern.RoleText,
+	"texts": pattern.RoleText, "labels": pattern.RoleText, "notes": pattern.RoleText,
+
+	"check": pattern.RoleCheck, "gauge": pattern.RoleCheck,
+
+	"ignore": pattern.RoleIgnore, "frame": pattern.RoleIgnore, "guide": pattern.RoleIgnore,
+	"construction": pattern.RoleIgnore, "guides": pattern.RoleIgnore,
+}
+
+// Find looks for a role in a name such as "Cut 2", "SEW-line" or "notch_03". The name is split at
+// everything but letters, so that numbers and letter case do not matter; "cut out" is read as
+// "cutout". ok is false where no word names a role. conflict is true where two words name different
+// roles ("cut and sew"): such a name says nothing, and that should be told.
+func Find(name string) (role pattern.Role, ok bool, conflict bool) {
+	fields := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	for i := 0; i < len(fields); i++ {
+		word := fields[i]
+		if word == "cut" && i+1 < len(fields) && (fields[i+1] == "out" || fields[i+1] == "outs") {
+			word = "cutout"
+			i++
+		}
+		found, known := words[word]
+		switch {
+		case !known:
+		case ok && found != role:
+			return pattern.RoleNone, false, true
+		default:
+			role, ok = found, true
+		}
+	}
+	return role, ok, false
+}
+
+// Layer is the role of a numbered layer of the standard; the notch kind is set for the notch layers
+// only. Layer 4 holds slits and V notches, told apart by their width: it gives a nick. Layers that
+// only check or steer the drafting (2, 3, 5) give RoleIgnore, an unknown number RoleNone.
+// Source: public transcriptions of the layer list of ASTM D6673.
+func Layer(n int) (pattern.Role, pattern.NotchKind) {
+	switch n {
+	case 1:
+		return pattern.RoleCut, ""
+	case 2, 3, 5:
+		return pattern.RoleIgnore, ""
+	case 4:
+		return pattern.RoleNotch, pattern.NotchNick
+	case 6:
+		return pattern.RoleFold, ""
+	case 7:
+		return pattern.RoleGrain, ""
+	case 8:
+		return pattern.RoleMark, ""
+	case 9:
+		return pattern.RoleStripe, ""
+	case 10:
+		return pattern.RolePlaid, ""
+	case 11:
+		return pattern.RoleCutout, ""
+	case 13:
+		return pattern.RoleDrill, ""
+	case 14:
+		return pattern.RoleSew, ""
+	case 15:
+		return pattern.RoleText, ""
+	case 80:
+		return pattern.RoleNotch, pattern.NotchT
+	case 81:
+		return pattern.RoleNotch, pattern.NotchCastle
+	case 82:
+		return pattern.RoleNotch, pattern.NotchCheck
+	case 83:
+		return pattern.RoleNotch, pattern.NotchU
+	case 84, 85, 86, 87:
+		return pattern.RoleQuality, ""
+	}
+	return pattern.RoleNone, ""
+}
