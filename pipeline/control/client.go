@@ -1,0 +1,137 @@
+package control
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"path/filepath"
+	"syscall"
+)
+
+// ErrNoDaemon means that no daemon runs on the store.
+var ErrNoDaemon = errors.New("no daemon runs on this store")
+
+// Client speaks to the daemon that runs on a store. It is used from one goroutine.
+type Client struct {
+	c   net.Conn
+	in  *bufio.Reader
+	out *json.Encoder
+}
+
+// Dial reaches the daemon of a store; ErrNoDaemon where none runs.
+func Dial(ctx context.Context, storeDir string) (*Client, error) {
+	c, err := dial(ctx, filepath.Join(socketDir(storeDir), socketName))
+	switch {
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ECONNREFUSED):
+		return nil, fmt.Errorf("%w (%q): start it with: tracewheel run", ErrNoDaemon, storeDir)
+	case errors.Is(err, fs.ErrPermission):
+		return nil, fmt.Errorf("the daemon on %q belongs to another user, and only that one may speak to it: %w", storeDir, err)
+	case err != nil:
+		return nil, fmt.Errorf("reaching the daemon on %q: %w", storeDir, err)
+	}
+	return &Client{c: c, in: bufio.NewReader(c), out: json.NewEncoder(c)}, nil
+}
+
+// Close hangs up.
+func (c *Client) Close() error { return c.c.Close() }
+
+func (c *Client) ask(ctx context.Context, req request) (a answer, err error) {
+	stop := context.AfterFunc(ctx, func() { _ = c.c.Close() })
+	defer stop()
+	if err := c.out.Encode(req); err != nil {
+		return a, lost(ctx, err)
+	}
+	line, err := c.in.ReadBytes('\n')
+	if err != nil {
+		return a, lost(ctx, err)
+	}
+	if err := json.Unmarshal(line, &a); err != nil {
+		return a, fmt.Errorf("the daemon's answer: %w", err)
+	}
+	return a, a.err()
+}
+
+func lost(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return fmt.Errorf("the daemon hung up: %w", err)
+}
+
+func (c *Client) wish(ctx context.Context, do string, job int64) error {
+	_, err := c.ask(ctx, request{Do: do, Job: job})
+	return err
+}
+
+// Hold, Release, Cancel, Pause, Resume and Again are the Desk's methods of those names; what cannot
+// be done comes back as a *Refusal.
+func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx, doHold, job) }
+
+// Release lets a held job go, with answers to what it asks.
+func (c *Client) Release(ctx context.Context, job int64, answers map[string]string) error {
+	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers})
+	return err
+}
+
+// Cancel ends a job.
+func (c *Client) Cancel(ctx context.Context, job int64) error { return c.wish(ctx, doCancel, job) }
+
+// Pause stops a running job.
+func (c *Client) Pause(ctx context.Context, job int64) error { return c.wish(ctx, doPause, job) }
+
+// Resume lets a stopped job go on.
+func (c *Client) Resume(ctx context.Context, job int64, from string) error {
+	_, err := c.ask(ctx, request{Do: doResume, Job: job, From: from})
+	return err
+}
+
+// Again makes a new job of an ended one and gives its number.
+func (c *Client) Again(ctx context.Context, job int64) (int64, error) {
+	a, err := c.ask(ctx, request{Do: doAgain, Job: job})
+	return a.Job, err
+}
+
+// Points lists where a job that was cut short can go on.
+func (c *Client) Points(ctx context.Context, job int64) ([]Point, error) {
+	a, err := c.ask(ctx, request{Do: doPoints, Job: job})
+	return a.Points, err
+}
+
+// Now is the last moment of each job that is being sent.
+func (c *Client) Now(ctx context.Context) ([]Progress, error) {
+	a, err := c.ask(ctx, request{Do: doNow})
+	return a.Now, err
+}
+
+// Watch calls fn for every moment until the context ends, fn returns false, or the daemon hangs up.
+// The client is of no use afterwards.
+func (c *Client) Watch(ctx context.Context, fn func(Progress) bool) error {
+	a, err := c.ask(ctx, request{Do: doWatch})
+	if err != nil {
+		return err
+	}
+	for _, p := range a.Now {
+		if !fn(p) {
+			return nil
+		}
+	}
+	stop := context.AfterFunc(ctx, func() { _ = c.c.Close() })
+	defer stop()
+	for {
+		line, err := c.in.ReadBytes('\n')
+		if err != nil {
+			return lost(ctx, err)
+		}
+		var p Progress
+		if err := json.Unmarshal(line, &p); err != nil {
+			return fmt.Errorf("the daemon's word: %w", err)
+		}
+		if !fn(p) {
+			return nil
+		}
+	}
+}

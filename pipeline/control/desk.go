@@ -1,0 +1,139 @@
+// Package control is the only door to a job's transitions. People's wishes (hold, release, cancel,
+// pause, resume, again) come through the Desk's methods in wishes.go, whoever asks: the socket, a
+// page, a signal; what the daemon's workers find out comes through those in work.go. Each writes
+// the ledger first and lets the change take effect after. The Desk also holds the live progress of
+// running jobs, and the local socket by which commands reach it.
+//
+// A machine moves only on a person's word: nothing here lets a cutter's job, a stopped job or a job
+// whose sending had begun go on by itself.
+package control
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// Desk is where jobs are moved from state to state. Its methods may be used from many goroutines.
+type Desk struct {
+	led *ledger.Ledger
+	st  *store.Store
+	log *zap.Logger
+	now func() time.Time
+
+	// wishes puts people's wishes one after the other, so that two of them cannot both be the one
+	// that found a job paused.
+	wishes sync.Mutex
+
+	mu     sync.Mutex
+	live   map[int64]*live
+	kicks  map[string]chan struct{}
+	subs   map[*subscriber]bool
+	served []string
+}
+
+// live is a job that is being sent.
+type live struct {
+	hands   Hands
+	pending []func(Hands) // wishes that came before the sender was there
+	send    ledger.Send
+	last    Progress
+	written time.Time // when progress was last written to the ledger
+	paused  bool
+}
+
+// Hands is what a running sender lets itself be told; its methods never block.
+type Hands interface {
+	Pause()
+	Resume()
+	Cancel()
+	FreshSheet()
+}
+
+// New makes a desk over an open ledger and store. now may be nil.
+func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.Time) *Desk {
+	if now == nil {
+		now = time.Now
+	}
+	return &Desk{led: led, st: st, log: log, now: now, live: map[int64]*live{},
+		kicks: map[string]chan struct{}{}, subs: map[*subscriber]bool{}}
+}
+
+// Jobs, Job, Events and the like read the ledger.
+func (d *Desk) Jobs(ctx context.Context, f ledger.Filter) ([]ledger.Job, error) {
+	return d.led.Jobs(ctx, f)
+}
+
+// Job is one job.
+func (d *Desk) Job(ctx context.Context, id int64) (ledger.Job, error) { return d.led.Job(ctx, id) }
+
+// Events is a job's history.
+func (d *Desk) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
+	return d.led.Events(ctx, id)
+}
+
+// Kicked gives the channel by which a device's worker learns that there may be something to do.
+func (d *Desk) Kicked(device string) <-chan struct{} { return d.kickOf(device) }
+
+func (d *Desk) kickOf(device string) chan struct{} {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	c := d.kicks[device]
+	if c == nil {
+		c = make(chan struct{}, 1)
+		d.kicks[device] = c
+	}
+	return c
+}
+
+// Kick wakes a device's worker.
+func (d *Desk) Kick(device string) {
+	select {
+	case d.kickOf(device) <- struct{}{}:
+	default:
+	}
+}
+
+// changed tells the device's worker and those who watch.
+func (d *Desk) changed(j ledger.Job) {
+	d.Kick(j.Device)
+	d.publish(Progress{Job: j.ID, Device: j.Device, State: j.State, Reason: j.Reason, Total: j.Send.Total,
+		Bytes: j.Send.Bytes, Sure: j.Send.Stroke})
+}
+
+// change writes and then tells.
+func (d *Desk) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
+	j, err := d.led.Change(ctx, id, fn)
+	if err != nil {
+		return j, err
+	}
+	d.changed(j)
+	return j, nil
+}
+
+// Refusal is an answer to a person: what was asked cannot be done now, and what to do instead.
+type Refusal struct {
+	Text string
+	Hint string
+	// Points are offered where a job can go on from several places.
+	Points []Point
+	err    error
+}
+
+func (r *Refusal) Error() string { return r.Text }
+
+func (r *Refusal) Unwrap() error { return r.err }
+
+func refuse(hint, text string) error { return &Refusal{Text: text, Hint: hint, err: ledger.ErrState} }
+
+// IsRefusal tells whether an error is the answer to a wish that cannot be met, or a job that is not
+// there, rather than a fault of disk or program.
+func IsRefusal(err error) bool {
+	return errors.Is(err, ledger.ErrState) || errors.Is(err, ledger.ErrNoJob)
+}

@@ -1,0 +1,160 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+)
+
+// Point is a place from which a job that was cut short can go on.
+type Point struct {
+	// From is "start", "piece" or "stroke".
+	From string `json:"from"`
+	// Block is where the program goes on, after its prelude and what the place needs to be set up.
+	Block int `json:"block"`
+	// Stroke and Piece are the first ones that will be made, -1 for set-up.
+	Stroke int `json:"stroke"`
+	Piece  int `json:"piece"`
+	// Text says what will be made and what may be made twice.
+	Text string `json:"text"`
+}
+
+// Points are the places from which a stopped job can go on: always from the start, and from the
+// last whole piece and the last sure stroke where something surely was drawn.
+func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
+	j, err := d.led.Job(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return d.points(j)
+}
+
+func (d *Desk) points(j ledger.Job) ([]Point, error) {
+	if j.State != ledger.Stopped || !j.Ready {
+		return nil, cannot(&j, "resumed")
+	}
+	prog, err := d.st.LoadProgram(j.ID)
+	if err != nil {
+		return nil, err
+	}
+	return PointsOf(prog, j.Send.Sure), nil
+}
+
+// PointsOf computes the points for a program of which blocks up to sure were surely drawn (-1 for
+// none). More may have been drawn: that is what the texts say may come twice.
+func PointsOf(p devices.Program, sure int) []Point {
+	points := []Point{{From: "start", Stroke: -1, Piece: -1,
+		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
+	if sure < p.Prelude || sure >= len(p.Blocks) {
+		return points
+	}
+	_, stroke := p.From(sure + 1)
+	if sure+1 >= len(p.Blocks) {
+		// All was sure but the end was not seen: nothing is left to be drawn.
+		stroke = len(p.Blocks)
+	}
+	_, piece := p.From(firstUnwhole(p, sure))
+	if piece > p.Prelude {
+		points = append(points, pointAt(p, "piece", piece, sure))
+	}
+	if stroke > p.Prelude && stroke < len(p.Blocks) {
+		points = append(points, pointAt(p, "stroke", stroke, sure))
+	}
+	return points
+}
+
+// firstUnwhole is the first block of any piece that is not surely whole and was begun, or the block
+// after the last sure one where all begun pieces are whole. Pieces may lie in each other's order:
+// letters of all first, then the cuts.
+func firstUnwhole(p devices.Program, sure int) int {
+	first, last := map[int]int{}, map[int]int{}
+	for i, b := range p.Blocks {
+		if b.Piece < 0 || b.Stroke < 0 {
+			continue
+		}
+		if _, begun := first[b.Piece]; !begun {
+			first[b.Piece] = i
+		}
+		last[b.Piece] = i
+	}
+	at := sure + 1
+	for piece, end := range last {
+		if end > sure {
+			at = min(at, first[piece])
+		}
+	}
+	return at
+}
+
+func pointAt(p devices.Program, from string, block, sure int) Point {
+	pt := Point{From: from, Block: block, Stroke: p.Blocks[block].Stroke, Piece: p.Blocks[block].Piece}
+	left := strokesFrom(p, block)
+	pt.Text = fmt.Sprintf("the last %d of %d strokes", left, max(p.Strokes, left))
+	if twice := strokesFrom(p, block) - strokesFrom(p, sure+1); twice > 0 {
+		pt.Text += fmt.Sprintf("; %d that surely were drawn come twice", twice)
+	}
+	pt.Text += "; strokes after the last sure one may have been drawn already and then come twice"
+	return pt
+}
+
+// strokesFrom counts the strokes that have a block at or after the given one.
+func strokesFrom(p devices.Program, block int) int {
+	seen := map[int]bool{}
+	for _, b := range p.Blocks[min(block, len(p.Blocks)):] {
+		if b.Stroke >= 0 {
+			seen[b.Stroke] = true
+		}
+	}
+	return len(seen)
+}
+
+// choose finds the point that a person named.
+func (d *Desk) choose(j ledger.Job, from string) (Point, error) {
+	points, err := d.points(j)
+	if err != nil {
+		return Point{}, err
+	}
+	if i := slices.IndexFunc(points, func(p Point) bool { return p.From == from }); i >= 0 {
+		return points[i], nil
+	}
+	var names []string
+	for _, p := range points {
+		names = append(names, p.From)
+	}
+	text := fmt.Sprintf("job %d was cut short; say from where it is to go on", j.ID)
+	if from != "" {
+		text = fmt.Sprintf("job %d cannot go on from %q", j.ID, from)
+	}
+	return Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState,
+		Hint: fmt.Sprintf("tracewheel resume %d --from %s", j.ID, strings.Join(names, "|"))}
+}
+
+// farSaid says how far a sending surely came, and what nobody knows.
+func farSaid(s ledger.Send) string {
+	if s.Bytes == 0 && s.Sure < 0 {
+		return fmt.Sprintf("how much was drawn is %s", ledger.Unknown)
+	}
+	text := fmt.Sprintf("at least %d of %d bytes were sent", s.Bytes, s.Total)
+	if s.Stroke >= 0 {
+		text += fmt.Sprintf(", the last sure stroke is number %d", s.Stroke+1)
+	} else {
+		text += ", which strokes were drawn is " + ledger.Unknown
+	}
+	if s.Tool == ledger.Unknown {
+		text += ", whether the tool is up is " + ledger.Unknown
+	}
+	return text
+}
+
+func sorted(m map[string]string) string {
+	var all []string
+	for k, v := range m {
+		all = append(all, k+" "+v)
+	}
+	slices.Sort(all)
+	return strings.Join(all, ", ")
+}

@@ -1,0 +1,217 @@
+package control
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+)
+
+// Server answers on the local socket in the store.
+type Server struct {
+	desk *Desk
+	log  *zap.Logger
+	ln   net.Listener
+	stop context.CancelFunc
+	wait sync.WaitGroup
+
+	mu    sync.Mutex
+	conns map[net.Conn]bool
+}
+
+// requestLimit bounds one request, idle the time for one to come.
+const (
+	requestLimit = 64 << 10
+	idle         = time.Minute
+)
+
+// Serve listens in the store, whose lock the caller holds: a socket left there by a killed daemon
+// is therefore nobody's, and removed.
+func Serve(desk *Desk, storeDir string, log *zap.Logger) (*Server, error) {
+	dir := socketDir(storeDir)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("making the folder of the control socket: %w", err)
+	}
+	if err := os.Chmod(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("closing the folder of the control socket to others: %w", err)
+	}
+	path := filepath.Join(dir, socketName)
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("removing the control socket of an earlier run: %w", err)
+	}
+	ln, err := listen(path)
+	if err != nil {
+		return nil, fmt.Errorf("opening the control socket: %w", err)
+	}
+	if err := os.Chmod(path, 0o600); err != nil {
+		return nil, errors.Join(err, ln.Close())
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	s := &Server{desk: desk, log: log, ln: ln, stop: stop, conns: map[net.Conn]bool{}}
+	s.wait.Go(func() { s.accept(ctx) })
+	return s, nil
+}
+
+// Close hangs up on everybody and waits until all is answered or dropped.
+func (s *Server) Close() error {
+	s.stop()
+	err := s.ln.Close()
+	s.mu.Lock()
+	for c := range s.conns {
+		_ = c.Close()
+	}
+	s.mu.Unlock()
+	s.wait.Wait()
+	if errors.Is(err, net.ErrClosed) {
+		return nil
+	}
+	return err
+}
+
+func (s *Server) accept(ctx context.Context) {
+	for {
+		c, err := s.ln.Accept()
+		if ctx.Err() != nil || errors.Is(err, net.ErrClosed) {
+			if err == nil {
+				_ = c.Close()
+			}
+			return
+		}
+		if err != nil {
+			// Out of descriptors, say: it passes.
+			s.log.Warn("control socket", zap.Error(err))
+			select {
+			case <-ctx.Done():
+				return
+			case <-time.After(100 * time.Millisecond):
+				continue
+			}
+		}
+		s.mu.Lock()
+		s.conns[c] = true
+		s.mu.Unlock()
+		s.wait.Go(func() {
+			s.talk(ctx, c)
+			s.mu.Lock()
+			delete(s.conns, c)
+			s.mu.Unlock()
+			_ = c.Close()
+		})
+	}
+}
+
+func (s *Server) talk(ctx context.Context, c net.Conn) {
+	in := bufio.NewReader(io.LimitReader(c, 1<<30))
+	out := json.NewEncoder(c)
+	for ctx.Err() == nil {
+		if err := c.SetReadDeadline(time.Now().Add(idle)); err != nil {
+			return
+		}
+		line, err := readLine(in)
+		if err != nil {
+			return
+		}
+		var req request
+		if err := json.Unmarshal(line, &req); err != nil {
+			_ = out.Encode(answer{Error: "not a request: " + err.Error()})
+			return
+		}
+		if req.Do == doWatch {
+			s.watch(ctx, c, out)
+			return
+		}
+		if out.Encode(s.do(ctx, req)) != nil {
+			return
+		}
+	}
+}
+
+// readLine reads one line of at most requestLimit bytes.
+func readLine(in *bufio.Reader) ([]byte, error) {
+	var line []byte
+	for {
+		part, err := in.ReadSlice('\n')
+		line = append(line, part...)
+		if len(line) > requestLimit {
+			return nil, errors.New("a request too long")
+		}
+		if !errors.Is(err, bufio.ErrBufferFull) {
+			return line, err
+		}
+	}
+}
+
+func (s *Server) do(ctx context.Context, req request) answer {
+	a := answer{OK: true, Job: req.Job}
+	var err error
+	switch req.Do {
+	case doHold:
+		err = s.desk.Hold(ctx, req.Job)
+	case doRelease:
+		err = s.desk.Release(ctx, req.Job, req.Answers)
+	case doCancel:
+		err = s.desk.Cancel(ctx, req.Job)
+	case doPause:
+		err = s.desk.Pause(ctx, req.Job)
+	case doResume:
+		err = s.desk.Resume(ctx, req.Job, req.From)
+	case doAgain:
+		a.Job, err = s.desk.Again(ctx, req.Job)
+	case doPoints:
+		a.Points, err = s.desk.Points(ctx, req.Job)
+	case doNow:
+		a.Now = s.desk.Now()
+	default:
+		err = fmt.Errorf("%q is no request that this daemon knows: it may be older than the command", req.Do)
+	}
+	if err != nil {
+		return failed(err)
+	}
+	return a
+}
+
+// watch sends moments until the client hangs up, which reading notices.
+func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {
+	moments, stop := s.desk.Subscribe()
+	defer stop()
+	gone := make(chan struct{})
+	if err := c.SetReadDeadline(time.Time{}); err != nil {
+		return
+	}
+	s.wait.Go(func() {
+		defer close(gone)
+		_, _ = io.Copy(io.Discard, c)
+	})
+	defer func() {
+		_ = c.Close()
+		<-gone
+	}()
+	if out.Encode(answer{OK: true, Now: s.desk.Now()}) != nil {
+		return
+	}
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-gone:
+			return
+		case p := <-moments:
+			if err := c.SetWriteDeadline(time.Now().Add(idle)); err != nil {
+				return
+			}
+			if out.Encode(p) != nil {
+				return
+			}
+		}
+	}
+}

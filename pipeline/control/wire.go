@@ -1,0 +1,70 @@
+package control
+
+import (
+	"errors"
+	"path/filepath"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// The socket speaks JSON, one object a line. A request names what is to be done; the answer is one
+// line, and for "watch" one line for each moment until the client hangs up.
+type request struct {
+	Do      string            `json:"do"`
+	Job     int64             `json:"job,omitempty"`
+	From    string            `json:"from,omitempty"`
+	Answers map[string]string `json:"answers,omitempty"`
+}
+
+// The requests.
+const (
+	doHold    = "hold"
+	doRelease = "release"
+	doCancel  = "cancel"
+	doPause   = "pause"
+	doResume  = "resume"
+	doAgain   = "again"
+	doPoints  = "points"
+	doNow     = "now"
+	doWatch   = "watch"
+)
+
+type answer struct {
+	OK     bool       `json:"ok"`
+	Error  string     `json:"error,omitempty"`
+	Hint   string     `json:"hint,omitempty"`
+	NoJob  bool       `json:"no_job,omitempty"`
+	Refuse bool       `json:"refused,omitempty"`
+	Job    int64      `json:"job,omitempty"`
+	Points []Point    `json:"points,omitempty"`
+	Now    []Progress `json:"now,omitempty"`
+}
+
+// failed makes an answer of an error.
+func failed(err error) answer {
+	a := answer{Error: err.Error(), NoJob: errors.Is(err, ledger.ErrNoJob), Refuse: errors.Is(err, ledger.ErrState)}
+	var r *Refusal
+	if errors.As(err, &r) {
+		a.Hint, a.Points = r.Hint, r.Points
+	}
+	return a
+}
+
+// err makes an error of an answer again, at the client.
+func (a answer) err() error {
+	switch {
+	case a.OK:
+		return nil
+	case a.NoJob:
+		return &Refusal{Text: a.Error, Hint: a.Hint, err: ledger.ErrNoJob}
+	case a.Refuse:
+		return &Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, err: ledger.ErrState}
+	}
+	return errors.New(a.Error)
+}
+
+// socketDir is a folder of its own that only the owner may enter: the socket is never open to
+// others, not even between its making and the setting of its rights.
+func socketDir(store string) string { return filepath.Join(store, "control") }
+
+const socketName = "socket"

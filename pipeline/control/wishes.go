@@ -1,0 +1,252 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Hold keeps a waiting job from being sent until it is released.
+func (d *Desk) Hold(ctx context.Context, id int64) error {
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		switch j.State {
+		case ledger.Pending:
+		case ledger.Held:
+			return ledger.Step{}, nil
+		case ledger.Processing:
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel pause %d", id),
+				fmt.Sprintf("job %d is being sent already; it can be paused", id))
+		default:
+			return ledger.Step{}, cannot(j, "held")
+		}
+		j.State, j.Released, j.Reason = ledger.Held, false, "held by a person"
+		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+	})
+	return err
+}
+
+// Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew.
+func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string) error {
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Held {
+			return ledger.Step{}, cannot(j, "released")
+		}
+		if j.Asks != "" && len(answers) == 0 {
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d --allowance included, or a width such as 10mm", id),
+				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
+		}
+		text := "released by a person"
+		if len(answers) > 0 {
+			all := maps.Clone(j.Answers)
+			if all == nil {
+				all = map[string]string{}
+			}
+			maps.Copy(all, answers)
+			// A new answer changes the pieces, so the program is made anew and, on a cutter, is shown
+			// and released again: nobody has seen it yet.
+			j.Answers, j.Asks, j.Ready, j.Released = all, "", false, false
+			text += fmt.Sprintf(" with %s", sorted(answers))
+		} else {
+			j.Released = j.Ready
+		}
+		j.State, j.Reason = ledger.Pending, ""
+		return ledger.Step{Kind: "release", Text: text}, nil
+	})
+	return err
+}
+
+// Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
+// follows when the sender has said so.
+func (d *Desk) Cancel(ctx context.Context, id int64) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	running := d.isLive(id)
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State.Ended() {
+			return ledger.Step{}, cannot(j, "canceled")
+		}
+		if running {
+			// Written first: a kill before the sender answers must not make the job wait again.
+			send := j.Send
+			send.Cancel = true
+			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
+		}
+		j.State, j.Reason = ledger.Canceled, "canceled by a person"
+		if j.Sends > 0 {
+			j.Reason += "; " + farSaid(j.Send)
+		}
+		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
+	})
+	if err == nil && running {
+		d.tell(id, Hands.Cancel)
+	}
+	return err
+}
+
+// Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted.
+func (d *Desk) Pause(ctx context.Context, id int64) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	running := d.isLive(id)
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		switch {
+		case j.State == ledger.Stopped:
+			return ledger.Step{}, nil
+		case j.State == ledger.Pending || j.State == ledger.Held:
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel hold %d", id), fmt.Sprintf("job %d is not being sent yet; it can be held", id))
+		case j.State != ledger.Processing || !running:
+			return ledger.Step{}, cannot(j, "paused")
+		}
+		return ledger.Step{Kind: "pause asked", Text: "a person asked for it"}, nil
+	})
+	if err == nil && running {
+		d.tell(id, Hands.Pause)
+	}
+	return err
+}
+
+// Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
+// then. One that was cut short goes on from "start", "piece" or "stroke"; without a word the answer
+// is a Refusal that offers the points and says what each may draw twice.
+func (d *Desk) Resume(ctx context.Context, id int64, from string) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	inPlace := d.isLive(id)
+	first := 0
+	if !inPlace {
+		j, err := d.led.Job(ctx, id)
+		if err != nil {
+			return err
+		}
+		if !d.serves(j.Device) {
+			return refuse("add it to the workroom file, or cancel the job",
+				fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, id))
+		}
+		point, err := d.choose(j, from)
+		if err != nil {
+			return err
+		}
+		first = point.Block
+	} else if from != "" {
+		return refuse(fmt.Sprintf("tracewheel resume %d", id),
+			fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
+	}
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Stopped {
+			return ledger.Step{}, cannot(j, "resumed")
+		}
+		j.Reason = ""
+		if inPlace {
+			j.State = ledger.Processing
+			return ledger.Step{Kind: "went on", Text: "a person let it go on"}, nil
+		}
+		j.State = ledger.Processing
+		send := d.newSend(*j, first)
+		return ledger.Step{Kind: "resume", Send: &send,
+			Text: fmt.Sprintf("a person let it go on from %s (block %d)", from, first)}, nil
+	})
+	switch {
+	case err != nil:
+		return err
+	case inPlace:
+		d.tell(id, func(h Hands) { h.Resume(); h.FreshSheet() })
+	default:
+		d.open(j)
+		d.Kick(j.Device)
+	}
+	return nil
+}
+
+// Again makes a new job of an ended one, with its draft, its ticket and its answers.
+func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	old, err := d.led.Job(ctx, id)
+	if err != nil {
+		return 0, err
+	}
+	if !old.State.Ended() {
+		return 0, cannot(&old, "made again")
+	}
+	anew, err := d.led.Reserve(ctx)
+	if err != nil {
+		return 0, err
+	}
+	a := ledger.Arrival{ID: anew, Device: old.Device, File: old.File, Ticket: old.Ticket, AgainOf: id,
+		Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)}
+	for _, name := range []string{old.Original, old.Ticket} {
+		if name == "" {
+			continue
+		}
+		f, err := d.copyFile(id, anew, name)
+		if err != nil {
+			return 0, err
+		}
+		a.Files = append(a.Files, f)
+	}
+	if err := d.Enter(ctx, a); err != nil {
+		return 0, err
+	}
+	return anew, nil
+}
+
+func (d *Desk) copyFile(from, to int64, name string) (ledger.File, error) {
+	f, err := d.st.Open(from, name)
+	if err != nil {
+		return ledger.File{}, fmt.Errorf("the files of job %d: %w", from, err)
+	}
+	sum, err := d.st.Save(to, name, f)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	return ledger.File{Job: to, Name: sum.Name, Size: sum.Size, SHA256: sum.SHA256}, err
+}
+
+func (d *Desk) isLive(id int64) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.live[id] != nil
+}
+
+// tell passes a wish on, or keeps it until the sender is there.
+func (d *Desk) tell(id int64, wish func(Hands)) {
+	d.mu.Lock()
+	l := d.live[id]
+	if l == nil {
+		d.mu.Unlock()
+		return
+	}
+	if l.hands == nil {
+		l.pending = append(l.pending, wish)
+		d.mu.Unlock()
+		return
+	}
+	h := l.hands
+	d.mu.Unlock()
+	wish(h)
+}
+
+// Serve says which devices have a worker; jobs of others wait, and are not resumed.
+func (d *Desk) Serve(devices []string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.served = slices.Clone(devices)
+}
+
+func (d *Desk) serves(device string) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Contains(d.served, device)
+}
+
+// cannot refuses by state.
+func cannot(j *ledger.Job, what string) error {
+	hint := fmt.Sprintf("tracewheel show %d", j.ID)
+	if j.State.Ended() {
+		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
+	}
+	return refuse(hint, fmt.Sprintf("job %d is %s (%s) and cannot be %s", j.ID, j.State.Plain(), j.State, what))
+}

@@ -1,0 +1,218 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"maps"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Reserve, Known and Enter make the Desk the inbox's book.
+func (d *Desk) Reserve(ctx context.Context) (int64, error) { return d.led.Reserve(ctx) }
+
+// Known tells whether a job was entered.
+func (d *Desk) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }
+
+// Enter writes a new job down and wakes its device's worker.
+func (d *Desk) Enter(ctx context.Context, a ledger.Arrival) error {
+	j, err := d.led.Enter(ctx, a)
+	if err != nil {
+		return err
+	}
+	d.changed(j)
+	return nil
+}
+
+// Made is what became of a draft: a program, or a question.
+type Made struct {
+	Style  string
+	Pieces int
+	Files  []ledger.File
+	// Ready is true where the program stands in the store.
+	Ready bool
+	// Asks is what a person must answer first.
+	Asks string
+	// Go is why a person must let the job go before it moves, empty where nobody needs to.
+	Go string
+	// Note is for the history.
+	Note string
+	// Answers are those it was made with; if a person gave others meanwhile, it is made again.
+	Answers map[string]string
+}
+
+// Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
+// person's go. A job that a person took back meanwhile only learns what was made.
+func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State.Ended() {
+			return ledger.Step{}, fmt.Errorf("%w: job %d ended meanwhile", ledger.ErrState, id)
+		}
+		if !maps.Equal(j.Answers, m.Answers) {
+			return ledger.Step{Kind: "made", Text: "with answers that were changed meanwhile; it is made again"}, nil
+		}
+		j.Style, j.Pieces, j.Ready, j.Asks = m.Style, m.Pieces, m.Ready, m.Asks
+		hold := m.Asks
+		if hold == "" && !j.Released {
+			hold = m.Go
+		}
+		if hold != "" {
+			j.State, j.Reason = ledger.Held, hold
+		}
+		text := m.Note
+		if text == "" {
+			text = fmt.Sprintf("%d pieces", m.Pieces)
+		}
+		return ledger.Step{Kind: "made", Text: text, Files: m.Files}, nil
+	})
+}
+
+// Refuse ends a job whose draft was refused; its report lies in returned/ by now.
+func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		j.Style, j.Pieces = m.Style, m.Pieces
+		j.State, j.Reason, j.Ready, j.Asks = ledger.Aborted, reason, false, ""
+		return ledger.Step{Kind: "refused", Text: reason, Files: m.Files}, nil
+	})
+}
+
+// Begin writes that sending begins; only after it has returned may a byte go down the line. A job
+// that is not simply waiting is refused, and so is one whose sending had begun before: such a one
+// goes on through Resume alone. Close must follow.
+func (d *Desk) Begin(ctx context.Context, id int64, blocks int, total int64) (ledger.Job, error) {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Pending || !j.Ready || j.Sends != 0 {
+			return ledger.Step{}, fmt.Errorf("%w: job %d is not waiting to be sent", ledger.ErrState, id)
+		}
+		j.Send.Blocks, j.Send.Total = blocks, total
+		send := d.newSend(*j, 0)
+		j.State, j.Reason = ledger.Processing, ""
+		return ledger.Step{Kind: "begin", Text: fmt.Sprintf("%d bytes", total), Send: &send}, nil
+	})
+	if err == nil {
+		d.open(j)
+	}
+	return j, err
+}
+
+// newSend is a fresh run of a job's program. One that goes on in the middle keeps what surely was
+// drawn before; one from the start has fresh material before it.
+func (d *Desk) newSend(j ledger.Job, first int) ledger.Send {
+	now := d.now()
+	s := ledger.Send{No: j.Sends + 1, Began: now, Updated: now, First: first, Blocks: j.Send.Blocks,
+		Total: j.Send.Total, Sure: -1, Stroke: -1, Tool: ledger.Unknown}
+	if first > 0 {
+		s.Sure, s.Stroke = j.Send.Sure, j.Send.Stroke
+	}
+	return s
+}
+
+// open makes a job one that takes live wishes. It is called with d.wishes held, in one go with the
+// change to processing, so that no wish can fall between the two.
+func (d *Desk) open(j ledger.Job) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.live[j.ID] = &live{send: j.Send, written: d.now(), last: Progress{Job: j.ID, Device: j.Device,
+		State: j.State, Total: j.Send.Total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1}}
+}
+
+// Attach hands the sender's control over; wishes that came before are passed on now.
+func (d *Desk) Attach(id int64, h Hands) {
+	d.mu.Lock()
+	l := d.live[id]
+	if l == nil {
+		d.mu.Unlock()
+		return
+	}
+	l.hands = h
+	pending := l.pending
+	l.pending = nil
+	d.mu.Unlock()
+	for _, wish := range pending {
+		wish(h)
+	}
+}
+
+// End is how a run ended.
+type End struct {
+	// State is ledger.Completed, Canceled or Stopped.
+	State  ledger.State
+	Reason string
+	Bytes  int64
+	// Sure and Stroke are the last block and stroke that surely were drawn, -1 for none or unknown.
+	Sure, Stroke int
+	// ToolUp is true where the device confirmed it; otherwise it is unknown.
+	ToolUp bool
+}
+
+// Close writes how a run ended. It holds wishes back meanwhile, so that each of them meets either
+// the sender or the state that it left.
+func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	kind := map[ledger.State]string{ledger.Completed: "done", ledger.Canceled: "canceled", ledger.Stopped: "stopped"}[e.State]
+	if kind == "" {
+		return ledger.Job{}, fmt.Errorf("%w: a run cannot end as %s", ledger.ErrState, e.State)
+	}
+	if err := d.wentOn(ctx, id, e.State); err != nil {
+		return ledger.Job{}, err
+	}
+	d.mu.Lock()
+	l := d.live[id]
+	d.mu.Unlock()
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		send := j.Send
+		if l != nil {
+			send.Bytes = max(send.Bytes, l.send.Bytes)
+			send.Sure, send.Stroke = max(send.Sure, l.send.Sure), max(send.Stroke, l.send.Stroke)
+		}
+		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
+		send.Ended, send.Updated, send.Tool, send.End = d.now(), d.now(), ledger.Unknown, kind
+		if e.ToolUp {
+			send.Tool = "up"
+		}
+		j.State, j.Reason = e.State, e.Reason
+		return ledger.Step{Kind: kind, Text: e.Reason, Send: &send}, nil
+	})
+	if err != nil {
+		return j, err
+	}
+	d.mu.Lock()
+	delete(d.live, id)
+	d.mu.Unlock()
+	d.Kick(j.Device)
+	return j, nil
+}
+
+// wentOn writes the step between for a job that waited for a person and was completed before its
+// sender told that it goes on: processing-stopped may not become completed.
+func (d *Desk) wentOn(ctx context.Context, id int64, to ledger.State) error {
+	if to != ledger.Completed {
+		return nil
+	}
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Stopped {
+			return ledger.Step{}, nil
+		}
+		j.State, j.Reason = ledger.Processing, ""
+		return ledger.Step{Kind: "went on"}, nil
+	})
+	return err
+}
+
+// CutShort brings a job that a kill left in the middle of its sending to a true state: stopped, with
+// what is known, or canceled where a person had asked for that. It is called at start only.
+func (d *Desk) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		send := j.Send
+		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
+		why := "the program ended in the middle of sending; " + farSaid(send)
+		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
+		if send.Cancel {
+			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
+		}
+		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send}, nil
+	})
+}

@@ -1,0 +1,6 @@
+//go:build !windows
+
+package inbox
+
+// hidden files start with a dot here, which leftAlone knows.
+func hidden(string) bool { return false }

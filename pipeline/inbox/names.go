@@ -1,0 +1,101 @@
+package inbox
+
+import (
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// leftAlone tells names that are no drop: hidden, or on their way to another name.
+func leftAlone(name string) bool {
+	if name == "" || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || strings.HasSuffix(name, "~") {
+		return true
+	}
+	if strings.HasPrefix(name, "#") && strings.HasSuffix(name, "#") {
+		return true
+	}
+	lower := strings.ToLower(name)
+	switch lower {
+	case "4913", "thumbs.db", "desktop.ini": // an editor's trial file, and what a file manager leaves
+		return true
+	}
+	return tempEndings[filepath.Ext(lower)]
+}
+
+// tempEndings are the endings that copiers, browsers and editors give to what is not whole yet
+// (common practice, from memory).
+var tempEndings = map[string]bool{".tmp": true, ".temp": true, ".part": true, ".partial": true,
+	".filepart": true, ".crdownload": true, ".download": true, ".opdownload": true, ".swp": true,
+	".swo": true, ".swx": true, ".bak": true, ".lock": true, ".lck": true}
+
+// isTicket tells whether a file is the ticket of others, and of which name.
+func isTicket(name string) (stem string, ok bool) {
+	lower := strings.ToLower(name)
+	for _, end := range []string{".ticket.yaml", ".ticket.yml"} {
+		if strings.HasSuffix(lower, end) && len(name) > len(end) {
+			return name[:len(name)-len(end)], true
+		}
+	}
+	return "", false
+}
+
+// stem is what a file and its ticket have in common.
+func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
+
+// A claimed file keeps its name behind a prefix with the job's number; the prefix hides it.
+const (
+	claimPrefix = ".taken-"
+	ticketMark  = "ticket-"
+	// nameLimit is the longest name in bytes that common file systems take.
+	nameLimit = 255
+)
+
+// claimName is the name of a claimed file: .taken-17-skirt.svg, or .taken-17-ticket-... for its
+// ticket. A name that would become too long is shortened, its ending kept.
+func claimName(job int64, ticket bool, name string) string {
+	mark := ""
+	if ticket {
+		mark = ticketMark
+	}
+	prefix := fmt.Sprintf("%s%d-%s", claimPrefix, job, mark)
+	if !ticket && strings.HasPrefix(name, ticketMark) {
+		// A file that is itself called ticket-... must not read as one.
+		name = "-" + name
+	}
+	return prefix + shorten(name, nameLimit-len(prefix))
+}
+
+// parseClaim reads a claimed name back.
+func parseClaim(claim string) (job int64, ticket bool, name string, ok bool) {
+	rest, found := strings.CutPrefix(claim, claimPrefix)
+	if !found {
+		return 0, false, "", false
+	}
+	number, name, found := strings.Cut(rest, "-")
+	job, err := strconv.ParseInt(number, 10, 64)
+	if !found || err != nil || job < 1 || name == "" {
+		return 0, false, "", false
+	}
+	if t, isOne := strings.CutPrefix(name, ticketMark); isOne {
+		return job, true, t, true
+	}
+	return job, false, strings.TrimPrefix(name, "-"), true
+}
+
+// shorten cuts the middle of a name out, between whole letters, until it has at most limit bytes.
+func shorten(name string, limit int) string {
+	if len(name) <= limit {
+		return name
+	}
+	ext := filepath.Ext(name)
+	if len(ext) > limit/2 {
+		ext = ""
+	}
+	head := name[:limit-len(ext)]
+	for len(head) > 0 && !utf8.ValidString(head) && utf8.ValidString(name) {
+		head = head[:len(head)-1]
+	}
+	return head + ext
+}

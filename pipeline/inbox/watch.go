@@ -1,0 +1,294 @@
+package inbox
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"sync"
+	"time"
+
+	"github.com/fsnotify/fsnotify"
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/store"
+)
+
+// Settings are the inbox's clocks. Zero values are replaced by the usual ones.
+type Settings struct {
+	// Settle is how long a file must stay unchanged, 0.75 s; Limit when it is tried anyway, 60 s;
+	// Rescan how often the whole folder is looked through, 5 s.
+	Settle, Limit, Rescan time.Duration
+}
+
+func (s Settings) filled() Settings {
+	fill := func(d *time.Duration, usual time.Duration) {
+		if *d <= 0 {
+			*d = usual
+		}
+	}
+	fill(&s.Settle, 750*time.Millisecond)
+	fill(&s.Limit, time.Minute)
+	fill(&s.Rescan, 5*time.Second)
+	return s
+}
+
+// Inbox watches the folders. Make one with New, let it Run.
+type Inbox struct {
+	taker *Taker
+	log   *zap.Logger
+	hints hints
+
+	mu       sync.Mutex
+	settings Settings
+	devices  []string
+	changed  chan struct{}
+	beat     time.Time
+
+	core    *core
+	strange map[string]bool // names already told of
+	faults  map[string]string
+	done    chan func()
+}
+
+// hints are the system's events; tests put others in their place.
+type hints interface {
+	Add(dir string) error
+	Watching(dir string) bool
+	Events() <-chan fsnotify.Event
+	Errors() <-chan error
+	Close() error
+}
+
+type systemHints struct{ w *fsnotify.Watcher }
+
+func (s systemHints) Add(dir string) error { return s.w.Add(dir) }
+func (s systemHints) Watching(dir string) bool {
+	return slices.Contains(s.w.WatchList(), dir)
+}
+func (s systemHints) Events() <-chan fsnotify.Event { return s.w.Events }
+func (s systemHints) Errors() <-chan error          { return s.w.Errors }
+func (s systemHints) Close() error                  { return s.w.Close() }
+
+// New makes an inbox for the given devices. Where the system gives no events it works by the timer
+// alone, and says so.
+func New(taker *Taker, devices []string, settings Settings, log *zap.Logger) *Inbox {
+	var h hints = noHints{}
+	if w, err := fsnotify.NewWatcher(); err != nil {
+		log.Warn("no file events on this system, the inbox is looked through on a timer only", zap.Error(err))
+	} else {
+		h = systemHints{w}
+	}
+	return newInbox(taker, devices, settings, log, h)
+}
+
+func newInbox(taker *Taker, devices []string, settings Settings, log *zap.Logger, h hints) *Inbox {
+	settings = settings.filled()
+	return &Inbox{taker: taker, log: log, hints: h, settings: settings, devices: slices.Clone(devices),
+		changed: make(chan struct{}, 1), core: newCore(settings.Settle, settings.Limit),
+		strange: map[string]bool{}, faults: map[string]string{},
+		done: make(chan func())}
+}
+
+// Change gives the inbox other devices and clocks while it runs.
+func (in *Inbox) Change(devices []string, settings Settings) {
+	in.mu.Lock()
+	in.devices, in.settings = slices.Clone(devices), settings.filled()
+	in.mu.Unlock()
+	select {
+	case in.changed <- struct{}{}:
+	default:
+	}
+}
+
+// Beat is when the inbox last went round its loop; a watchdog looks at it.
+func (in *Inbox) Beat() time.Time {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	return in.beat
+}
+
+// Interval is the longest time between two beats.
+func (in *Inbox) Interval() time.Duration {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	return in.settings.Rescan
+}
+
+// Run watches until the context ends; a taking that has begun is finished first. All state is in
+// this goroutine; a second one does the takings, so that events are read without a pause.
+func (in *Inbox) Run(ctx context.Context) {
+	var hand sync.WaitGroup
+	queue := make(chan func(context.Context) func(), 1)
+
+	hand.Go(func() {
+		for job := range queue {
+			report := job(context.WithoutCancel(ctx))
+			select {
+			case in.done <- report:
+			case <-ctx.Done():
+			}
+		}
+	})
+	defer func() {
+		close(queue)
+		hand.Wait()
+		if err := in.hints.Close(); err != nil {
+			in.log.Warn("closing the file events", zap.Error(err))
+		}
+	}()
+	in.loop(ctx, queue)
+}
+
+func (in *Inbox) loop(ctx context.Context, queue chan<- func(context.Context) func()) {
+	rescan := time.NewTimer(0)
+	defer rescan.Stop()
+	next := time.NewTimer(time.Hour)
+	defer next.Stop()
+	var todo []func(context.Context) func()
+	for {
+		now := time.Now()
+		in.mu.Lock()
+		in.beat = now
+		in.mu.Unlock()
+		takes, at := in.core.due(now)
+		for _, take := range takes {
+			todo = append(todo, in.takeJob(take))
+		}
+		if !at.IsZero() {
+			next.Reset(max(at.Sub(now), time.Millisecond))
+		}
+		var out chan<- func(context.Context) func()
+		var first func(context.Context) func()
+		if len(todo) > 0 {
+			out, first = queue, todo[0]
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case out <- first:
+			todo = todo[1:]
+		case report := <-in.done:
+			report()
+		case e, ok := <-in.hints.Events():
+			if ok {
+				in.event(e)
+			}
+		case err, ok := <-in.hints.Errors():
+			if ok {
+				in.lost(err)
+				rescan.Reset(0)
+			}
+		case <-in.changed:
+			in.adopt()
+			rescan.Reset(0)
+		case <-next.C:
+		case <-rescan.C:
+			todo = append(todo, in.rescan()...)
+			rescan.Reset(in.Interval())
+		}
+	}
+}
+
+// lost tells of events that were lost; the folder is looked through right after.
+func (in *Inbox) lost(err error) {
+	if errors.Is(err, fsnotify.ErrEventOverflow) {
+		in.log.Info("more events than the system could hold, looking through the inbox")
+		return
+	}
+	in.log.Warn("file events", zap.Error(err))
+}
+
+// adopt takes over what Change was given.
+func (in *Inbox) adopt() {
+	in.mu.Lock()
+	devices, settings := in.devices, in.settings
+	in.mu.Unlock()
+	in.core.settle, in.core.limit = settings.Settle, settings.Limit
+	for device := range in.core.devices {
+		if !slices.Contains(devices, device) {
+			in.core.drop(device)
+		}
+	}
+}
+
+// takeJob is the taking of one file; what it returns is run in the loop's goroutine.
+func (in *Inbox) takeJob(take Take) func(context.Context) func() {
+	return func(ctx context.Context) func() {
+		job, err := in.taker.Take(ctx, take)
+		return func() { in.took(take, job, err) }
+	}
+}
+
+func (in *Inbox) took(take Take, job int64, err error) {
+	path := filepath.Join(take.Device, take.Entry.Name)
+	log := in.log.With(zap.String("device", take.Device), zap.String("file", take.Entry.Name))
+	switch {
+	case err == nil:
+		in.core.gone(take.Device, take.Entry.Name)
+		delete(in.faults, path)
+	case errors.Is(err, fs.ErrNotExist) && job == 0:
+		in.core.gone(take.Device, take.Entry.Name)
+	case job != 0:
+		// It is a claim by now: the next look through the folder finishes it.
+		in.core.gone(take.Device, take.Entry.Name)
+		in.fault(log, path, err)
+	default:
+		in.core.back(time.Now(), take.Device, take.Entry.Name)
+		if take.Trial || !errors.Is(err, ErrChanging) {
+			in.fault(log, path, err)
+		}
+	}
+}
+
+// fault tells of a fault once, until another takes its place.
+func (in *Inbox) fault(log *zap.Logger, path string, err error) {
+	if in.faults[path] == err.Error() {
+		return
+	}
+	in.faults[path] = err.Error()
+	if errors.Is(err, ErrChanging) {
+		log.Info("still being written, left for later")
+		return
+	}
+	log.Warn("cannot be taken yet, it stays in the inbox and is tried again", zap.Error(err))
+}
+
+// event looks at the one name that an event tells of.
+func (in *Inbox) event(e fsnotify.Event) {
+	device, name, ok := in.placeOf(e.Name)
+	if !ok || e.Op == fsnotify.Chmod {
+		return
+	}
+	info, err := in.taker.FS.Lstat(e.Name)
+	if err != nil || !info.Mode().IsRegular() || hidden(e.Name) {
+		in.core.gone(device, name)
+		return
+	}
+	in.core.saw(time.Now(), device, entryOf(info), e.Has(fsnotify.Write) || e.Has(fsnotify.Create))
+}
+
+// placeOf says to which device's folder a path belongs.
+func (in *Inbox) placeOf(path string) (device, name string, ok bool) {
+	dir, name := filepath.Split(path)
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	for _, d := range in.devices {
+		if filepath.Clean(dir) == in.taker.dir(d) {
+			return d, name, true
+		}
+	}
+	return "", "", false
+}
+
+type noHints struct{}
+
+func (noHints) Add(string) error              { return nil }
+func (noHints) Watching(string) bool          { return true }
+func (noHints) Events() <-chan fsnotify.Event { return nil }
+func (noHints) Errors() <-chan error          { return nil }
+func (noHints) Close() error                  { return nil }
+
+// makeDirs makes the device's folder if it is missing.
+func (in *Inbox) makeDir(dir string) error { return store.MakeDirs(in.taker.FS, dir, 0o755) }

@@ -1,0 +1,128 @@
+package ledger
+
+import (
+	"encoding/json"
+	"time"
+)
+
+// Job is what the ledger knows of one job.
+type Job struct {
+	ID     int64
+	Device string
+	// File is the name under which it was dropped.
+	File  string
+	State State
+	// Reason says why it is in that state, for people; empty where the state says it all.
+	Reason string
+	Style  string
+	Pieces int
+
+	Received time.Time
+	Ended    time.Time // zero while it goes on
+
+	Size   int64
+	SHA256 string
+	// SameAs is an earlier job with the same content, AgainOf the ended job it repeats; 0 is none.
+	SameAs, AgainOf int64
+	// Original and Ticket are the names of the files in the store; Ticket is empty without one.
+	Original, Ticket string
+
+	// Ready is true once the program stands in the store.
+	Ready bool
+	// Asks is what a person must answer before the job can be made ready, empty for nothing.
+	Asks string
+	// Released is true once a person let a ready job go.
+	Released bool
+	Answers  map[string]string
+
+	// Sends counts how often sending was begun; Send is the last of them.
+	Sends int
+	Send  Send
+	// Pruning is true while an old job is being removed.
+	Pruning bool
+}
+
+// Unknown is what is said where nobody can know.
+const Unknown = "unknown"
+
+// Send is one run of a job's program down the line.
+type Send struct {
+	No    int
+	Began time.Time
+	// Updated is when the figures below were last written: they are kept sparsely, and what they say
+	// was certain then. More may have happened since.
+	Updated time.Time
+	Ended   time.Time // zero while it goes on, or when a kill cut it short
+	// First is the block it began with (after the prelude), Blocks and Total what the program has.
+	First, Blocks int
+	Total         int64
+	// Bytes went down the line for certain.
+	Bytes int64
+	// Sure is the last block that surely was drawn, -1 for none; Stroke the last whole stroke.
+	Sure, Stroke int
+	// Tool is "up", "down" or Unknown.
+	Tool string
+	// End is how it ended: "done", "canceled", "stopped", "cut short"; empty while it goes on.
+	End string
+	// Cancel is set when a person asked for a cancel and the sender has not answered yet.
+	Cancel bool
+}
+
+// Event is one line of a job's history.
+type Event struct {
+	Seq      int64
+	Job      int64
+	At       time.Time
+	Kind     string
+	From, To State // equal where the state did not change
+	Text     string
+}
+
+// File is a file that the store must hold for a job.
+type File struct {
+	Job    int64
+	Name   string
+	Size   int64
+	SHA256 string
+}
+
+// Arrival is a file that was taken from the inbox, or a job made anew of an ended one.
+type Arrival struct {
+	ID      int64
+	Device  string
+	File    string
+	Files   []File // the original first
+	Ticket  string
+	AgainOf int64
+	Answers map[string]string
+	Text    string // the event's words
+}
+
+// MarshalJSON prints what DESIGN section 5 promises of a job, and what else a machine may want.
+func (j Job) MarshalJSON() ([]byte, error) {
+	out := struct {
+		Job      int64      `json:"job"`
+		File     string     `json:"file"`
+		Device   string     `json:"device"`
+		State    State      `json:"state"`
+		Reason   string     `json:"reason"`
+		Style    string     `json:"style"`
+		Pieces   int        `json:"pieces"`
+		Received time.Time  `json:"received"`
+		Ended    *time.Time `json:"ended"`
+		SHA256   string     `json:"sha256"`
+		SameAs   int64      `json:"same_as,omitempty"`
+		AgainOf  int64      `json:"again_of,omitempty"`
+		Asks     string     `json:"asks,omitempty"`
+		Sends    int        `json:"sends"`
+		Bytes    int64      `json:"bytes_sent"`
+		Total    int64      `json:"bytes_total"`
+		Tool     string     `json:"tool,omitempty"`
+	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
+		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
+		Asks: j.Asks, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool}
+	if !j.Ended.IsZero() {
+		out.Ended = &j.Ended
+	}
+	return json.Marshal(out)
+}

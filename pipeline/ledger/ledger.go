@@ -1,0 +1,174 @@
+// Package ledger is the journal of the house: every job, its state, its history and how far its
+// program had surely gone down the line. It is one SQLite database in the store (write-ahead log,
+// synchronous FULL), so that what a method returned for is durable, and any SQLite tool can read it
+// without a daemon. It knows the seven job states of RFC 8011 and which may follow which; the files
+// themselves are the store's business.
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// Faults that a caller treats each in its own way.
+var (
+	// ErrNoJob means that no job of that number is in the ledger.
+	ErrNoJob = errors.New("no such job")
+	// ErrState means that the job's state does not allow what was asked.
+	ErrState = errors.New("not in this state")
+	// ErrFull and ErrReadOnly are the disk's faults.
+	ErrFull     = errors.New("the disk is full")
+	ErrReadOnly = errors.New("the ledger cannot be written")
+)
+
+// Ledger is an open ledger. Its methods may be used from many goroutines.
+type Ledger struct {
+	db   *sql.DB
+	path string
+	now  func() time.Time
+}
+
+// Open opens the ledger for writing and makes it where it is missing. now may be nil.
+func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, error) {
+	l, err := open(path, now, "_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)"+
+		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate")
+	if err != nil {
+		return nil, err
+	}
+	if err := l.upgrade(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("opening the ledger %q: %w", path, explain(err)), l.Close())
+	}
+	return l, nil
+}
+
+// Look opens a ledger for reading only, whether or not a daemon runs.
+func Look(ctx context.Context, path string) (*Ledger, error) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("no ledger at %q yet: nothing was ever received here: %w", path, err)
+	}
+	l, err := open(path, nil, "mode=ro&_pragma=busy_timeout(10000)")
+	if err != nil {
+		return nil, err
+	}
+	got, err := l.version(ctx)
+	if err != nil {
+		// On a disk that cannot be written there is no place for the write-ahead log's index; the
+		// database as it stands can still be read if nothing is left in that log.
+		_ = l.Close()
+		if l, err = open(path, nil, "mode=ro&immutable=1"); err != nil {
+			return nil, err
+		}
+		if got, err = l.version(ctx); err != nil {
+			return nil, errors.Join(fmt.Errorf("reading the ledger %q: %w", path, explain(err)), l.Close())
+		}
+	}
+	if got != version {
+		return nil, errors.Join(wrongVersion(path, got), l.Close())
+	}
+	return l, nil
+}
+
+func open(path string, now func() time.Time, query string) (*Ledger, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	u := url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(abs), RawQuery: query}
+	db, err := sql.Open("sqlite", u.String())
+	if err != nil {
+		return nil, fmt.Errorf("opening the ledger %q: %w", path, err)
+	}
+	// One connection: the daemon is the only writer, and a job's changes come one after the other.
+	db.SetMaxOpenConns(1)
+	if now == nil {
+		now = time.Now
+	}
+	return &Ledger{db: db, path: path, now: now}, nil
+}
+
+// Close closes the ledger.
+func (l *Ledger) Close() error { return l.db.Close() }
+
+// Ping tells whether the ledger still answers.
+func (l *Ledger) Ping(ctx context.Context) error {
+	_, err := l.version(ctx)
+	return err
+}
+
+func (l *Ledger) version(ctx context.Context) (v int, err error) {
+	err = l.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&v)
+	return v, err
+}
+
+func (l *Ledger) upgrade(ctx context.Context) error {
+	got, err := l.version(ctx)
+	if err != nil {
+		return err
+	}
+	switch got {
+	case version:
+		// Reading does not prove that one can write.
+		_, err := l.db.ExecContext(ctx, "UPDATE counter SET next = next")
+		return err
+	case 0:
+		return l.tx(ctx, func(tx *sql.Tx) error {
+			if _, err := tx.ExecContext(ctx, schema); err != nil {
+				return err
+			}
+			_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", version))
+			return err
+		})
+	}
+	return wrongVersion(l.path, got)
+}
+
+func wrongVersion(path string, got int) error {
+	return fmt.Errorf("the ledger %q has version %d of its tables and this program knows %d: use the tracewheel that wrote it, or a newer one",
+		path, got, version)
+}
+
+// tx runs fn in one transaction, durable when it returns without an error.
+func (l *Ledger) tx(ctx context.Context, fn func(*sql.Tx) error) error {
+	tx, err := l.db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	if err := fn(tx); err != nil {
+		return errors.Join(err, ignoreDone(tx.Rollback()))
+	}
+	return tx.Commit()
+}
+
+func ignoreDone(err error) error {
+	if errors.Is(err, sql.ErrTxDone) {
+		return nil
+	}
+	return err
+}
+
+// explain says what mends the database's faults.
+func explain(err error) error {
+	var e *sqlite.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code() & 0xff {
+	case sqlite3.SQLITE_FULL:
+		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
+		return fmt.Errorf("%w (give this user the right to write there): %w", ErrReadOnly, err)
+	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
+		return fmt.Errorf("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched): %w", err)
+	}
+	return err
+}

@@ -1,0 +1,217 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// timeForm has a fixed width, so that text sorts as time does.
+const timeForm = "2006-01-02T15:04:05.000Z"
+
+func stamp(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format(timeForm)
+}
+
+// timeOf scans a stamp.
+type timeOf struct{ t *time.Time }
+
+func (s timeOf) Scan(v any) error {
+	text, _ := v.(string)
+	if text == "" {
+		*s.t = time.Time{}
+		return nil
+	}
+	t, err := time.Parse(timeForm, text)
+	*s.t = t
+	return err
+}
+
+// zeroIfNull scans a number that may be missing.
+type zeroIfNull struct{ n *int64 }
+
+func nullable(n *int64) zeroIfNull { return zeroIfNull{n} }
+
+func (z zeroIfNull) Scan(v any) error {
+	*z.n, _ = v.(int64)
+	return nil
+}
+
+type queryer interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+}
+
+const jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
+	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning,
+	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
+	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
+	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0)`
+
+func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job, error) {
+	rows, err := q.QueryContext(ctx, "SELECT "+jobColumns+
+		" FROM jobs j LEFT JOIN sends s ON s.job = j.id AND s.no = j.sends "+tail, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = rows.Close() }()
+	var jobs []Job
+	for rows.Next() {
+		var j Job
+		var answers string
+		err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
+			timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
+			&j.Released, &answers, &j.Sends, &j.Pruning, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+			timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
+			&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel)
+		if err != nil {
+			return nil, err
+		}
+		if err := json.Unmarshal([]byte(answers), &j.Answers); err != nil {
+			return nil, fmt.Errorf("the answers of job %d: %w", j.ID, err)
+		}
+		jobs = append(jobs, j)
+	}
+	return jobs, rows.Err()
+}
+
+func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
+	jobs, err := selectJobs(ctx, q, "WHERE j.id = ?", id)
+	if err != nil {
+		return Job{}, err
+	}
+	if len(jobs) == 0 || jobs[0].Pruning {
+		return Job{}, fmt.Errorf("%w: job %d is not in the ledger (tracewheel jobs lists them)", ErrNoJob, id)
+	}
+	return jobs[0], nil
+}
+
+// Job is one job; ErrNoJob where there is none.
+func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
+	j, err := getJob(ctx, l.db, id)
+	if err != nil && !errors.Is(err, ErrNoJob) {
+		err = fmt.Errorf("reading job %d: %w", id, explain(err))
+	}
+	return j, err
+}
+
+// Filter picks jobs; the zero Filter picks all that are not being pruned.
+type Filter struct {
+	Device string
+	States []State
+	// Ready true leaves out those whose program does not stand yet; Unready the others.
+	Ready, Unready bool
+	// EndedBefore picks jobs that ended before that time.
+	EndedBefore time.Time
+	// Pruning picks those that are being pruned instead.
+	Pruning bool
+	// Limit is how many at most, 0 for all.
+	Limit int
+}
+
+// Jobs lists jobs in the order of their numbers, never nil.
+func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
+	where, args := []string{"j.pruning = ?"}, []any{f.Pruning}
+	if f.Device != "" {
+		where, args = append(where, "j.device = ?"), append(args, f.Device)
+	}
+	if len(f.States) > 0 {
+		marks := strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")
+		where = append(where, "j.state IN ("+marks+")")
+		for _, s := range f.States {
+			args = append(args, s)
+		}
+	}
+	if f.Ready {
+		where = append(where, "j.ready = 1")
+	}
+	if f.Unready {
+		where = append(where, "j.ready = 0")
+	}
+	if !f.EndedBefore.IsZero() {
+		where, args = append(where, "j.ended <> '' AND j.ended < ?"), append(args, stamp(f.EndedBefore))
+	}
+	tail := "WHERE " + strings.Join(where, " AND ") + " ORDER BY j.id"
+	if f.Limit > 0 {
+		tail += fmt.Sprintf(" LIMIT %d", f.Limit)
+	}
+	jobs, err := selectJobs(ctx, l.db, tail, args...)
+	if err != nil {
+		return nil, fmt.Errorf("listing jobs: %w", explain(err))
+	}
+	if jobs == nil {
+		jobs = []Job{}
+	}
+	return jobs, nil
+}
+
+// Known tells whether a job was entered, pruned ones of late included.
+func (l *Ledger) Known(ctx context.Context, id int64) (bool, error) {
+	var n int
+	err := l.db.QueryRowContext(ctx, "SELECT count(*) FROM jobs WHERE id = ?", id).Scan(&n)
+	return n > 0, explain(err)
+}
+
+// Events is a job's history, the oldest first.
+func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
+	rows, err := l.db.QueryContext(ctx,
+		"SELECT seq, job, at, kind, from_state, to_state, text FROM events WHERE job = ? ORDER BY seq", job)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var events []Event
+	for rows.Next() {
+		var e Event
+		if err := rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text); err != nil {
+			return nil, err
+		}
+		events = append(events, e)
+	}
+	return events, rows.Err()
+}
+
+// Files lists what the store must hold for a job, by name.
+func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
+	rows, err := l.db.QueryContext(ctx, "SELECT job, name, size, sha256 FROM files WHERE job = ? ORDER BY name", job)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var files []File
+	for rows.Next() {
+		var f File
+		if err := rows.Scan(&f.Job, &f.Name, &f.Size, &f.SHA256); err != nil {
+			return nil, err
+		}
+		files = append(files, f)
+	}
+	return files, rows.Err()
+}
+
+// Sends lists the runs of a job, the first one first.
+func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
+	rows, err := l.db.QueryContext(ctx, `SELECT no, began, updated, ended, first, blocks, total, bytes, sure, stroke,
+		tool, end, cancel FROM sends WHERE job = ? ORDER BY no`, job)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var sends []Send
+	for rows.Next() {
+		var s Send
+		err := rows.Scan(&s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
+			&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel)
+		if err != nil {
+			return nil, err
+		}
+		sends = append(sends, s)
+	}
+	return sends, rows.Err()
+}

@@ -1,0 +1,70 @@
+package ledger
+
+// version is the schema's version, kept in the database's user_version. A newer one is refused; an
+// older one would be brought up step by step in upgrade.
+const version = 1
+
+// schema is version 1. Times are UTC text, so that any SQLite tool shows them; 0 and '' mean none.
+const schema = `
+CREATE TABLE counter (next INTEGER NOT NULL);
+INSERT INTO counter VALUES (1);
+CREATE TABLE jobs (
+  id INTEGER PRIMARY KEY,
+  device TEXT NOT NULL,
+  file TEXT NOT NULL,
+  state TEXT NOT NULL,
+  reason TEXT NOT NULL DEFAULT '',
+  style TEXT NOT NULL DEFAULT '',
+  pieces INTEGER NOT NULL DEFAULT 0,
+  received TEXT NOT NULL,
+  ended TEXT NOT NULL DEFAULT '',
+  size INTEGER NOT NULL,
+  sha256 TEXT NOT NULL,
+  same_as INTEGER NOT NULL DEFAULT 0,
+  again_of INTEGER NOT NULL DEFAULT 0,
+  original TEXT NOT NULL,
+  ticket TEXT NOT NULL DEFAULT '',
+  ready INTEGER NOT NULL DEFAULT 0,
+  asks TEXT NOT NULL DEFAULT '',
+  released INTEGER NOT NULL DEFAULT 0,
+  answers TEXT NOT NULL DEFAULT '{}',
+  sends INTEGER NOT NULL DEFAULT 0,
+  pruning INTEGER NOT NULL DEFAULT 0
+) STRICT;
+CREATE INDEX jobs_state ON jobs (device, state, id);
+CREATE INDEX jobs_content ON jobs (sha256, id);
+CREATE TABLE events (
+  seq INTEGER PRIMARY KEY AUTOINCREMENT,
+  job INTEGER NOT NULL REFERENCES jobs (id) ON DELETE CASCADE,
+  at TEXT NOT NULL,
+  kind TEXT NOT NULL,
+  from_state TEXT NOT NULL,
+  to_state TEXT NOT NULL,
+  text TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX events_job ON events (job, seq);
+CREATE TABLE files (
+  job INTEGER NOT NULL REFERENCES jobs (id) ON DELETE CASCADE,
+  name TEXT NOT NULL,
+  size INTEGER NOT NULL,
+  sha256 TEXT NOT NULL,
+  PRIMARY KEY (job, name)
+) STRICT;
+CREATE TABLE sends (
+  job INTEGER NOT NULL REFERENCES jobs (id) ON DELETE CASCADE,
+  no INTEGER NOT NULL,
+  began TEXT NOT NULL,
+  updated TEXT NOT NULL,
+  ended TEXT NOT NULL DEFAULT '',
+  first INTEGER NOT NULL,
+  blocks INTEGER NOT NULL,
+  total INTEGER NOT NULL,
+  bytes INTEGER NOT NULL,
+  sure INTEGER NOT NULL,
+  stroke INTEGER NOT NULL,
+  tool TEXT NOT NULL,
+  end TEXT NOT NULL DEFAULT '',
+  cancel INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (job, no)
+) STRICT;
+`

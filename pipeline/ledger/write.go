@@ -1,0 +1,183 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+)
+
+// Reserve gives the number of a new job. A number given is never given again, also after a crash;
+// one that was not used is skipped. Numbers count from 1 (RFC 8011 section 5.3.2, "job-id").
+func (l *Ledger) Reserve(ctx context.Context) (id int64, err error) {
+	err = l.db.QueryRowContext(ctx, "UPDATE counter SET next = next + 1 RETURNING next - 1").Scan(&id)
+	if err != nil {
+		return 0, fmt.Errorf("reserving a job number: %w", explain(err))
+	}
+	return id, nil
+}
+
+// Above makes sure that numbers given from now on are greater than id, which was found elsewhere.
+func (l *Ledger) Above(ctx context.Context, id int64) error {
+	_, err := l.db.ExecContext(ctx, "UPDATE counter SET next = max(next, ?)", id+1)
+	return explain(err)
+}
+
+// Enter writes a new job down; its files must be durable already. Entering the same job twice is
+// refused.
+func (l *Ledger) Enter(ctx context.Context, a Arrival) (Job, error) {
+	if len(a.Files) == 0 {
+		return Job{}, fmt.Errorf("job %d has no file", a.ID)
+	}
+	var job Job
+	err := l.tx(ctx, func(tx *sql.Tx) error {
+		var same int64
+		err := tx.QueryRowContext(ctx, "SELECT max(id) FROM jobs WHERE sha256 = ? AND id <> ? AND pruning = 0",
+			a.Files[0].SHA256, a.AgainOf).Scan(nullable(&same))
+		if err != nil {
+			return err
+		}
+		now := l.now()
+		answers, err := json.Marshal(a.Answers)
+		if err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
+			again_of, original, ticket, answers) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)`,
+			a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
+			a.AgainOf, a.Files[0].Name, a.Ticket, string(answers))
+		if err != nil {
+			return err
+		}
+		text := a.Text
+		if same != 0 {
+			text += fmt.Sprintf("; the same content as job %d", same)
+		}
+		if err := addEvent(ctx, tx, Event{Job: a.ID, At: now, Kind: "received", To: Pending, Text: text}); err != nil {
+			return err
+		}
+		if err := addFiles(ctx, tx, a.ID, a.Files); err != nil {
+			return err
+		}
+		job, err = getJob(ctx, tx, a.ID)
+		return err
+	})
+	if err != nil {
+		return Job{}, fmt.Errorf("entering job %d in the ledger: %w", a.ID, explain(err))
+	}
+	return job, nil
+}
+
+// Step is what goes into the journal together with a change of a job.
+type Step struct {
+	// Kind is the event's short name; without one no event is written.
+	Kind, Text string
+	// Files are files that the store now holds, in place of those of the same name.
+	Files []File
+	// Send is written as the job's run number Send.No.
+	Send *Send
+}
+
+// Change is the one way in which a job's row is changed: fn sees the job as it stands, alters it
+// and says what is written with it, all in one transaction. A way that the table of transitions
+// does not know is refused with ErrState, and nothing is written. What is returned is durable.
+func (l *Ledger) Change(ctx context.Context, id int64, fn func(j *Job) (Step, error)) (Job, error) {
+	var job Job
+	err := l.tx(ctx, func(tx *sql.Tx) error {
+		old, err := getJob(ctx, tx, id)
+		if err != nil {
+			return err
+		}
+		job = old
+		step, err := fn(&job)
+		if err != nil {
+			return err
+		}
+		if job.State != old.State && !Allowed(old.State, job.State) {
+			return fmt.Errorf("%w: a job that is %s cannot become %s", ErrState, old.State, job.State)
+		}
+		now := l.now()
+		if job.State.Ended() && !old.State.Ended() {
+			job.Ended = now
+		}
+		return writeStep(ctx, tx, old, &job, step, now)
+	})
+	if err != nil {
+		if errors.Is(err, ErrState) || errors.Is(err, ErrNoJob) {
+			return Job{}, err
+		}
+		return Job{}, fmt.Errorf("writing job %d down: %w", id, explain(err))
+	}
+	return job, nil
+}
+
+func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
+	if step.Send != nil {
+		job.Send = *step.Send
+		job.Sends = max(job.Sends, step.Send.No)
+		if err := putSend(ctx, tx, job.ID, *step.Send); err != nil {
+			return err
+		}
+	}
+	answers, err := json.Marshal(job.Answers)
+	if err != nil {
+		return err
+	}
+	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
+		released=?, answers=?, sends=?, pruning=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		stamp(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.ID)
+	if err != nil {
+		return err
+	}
+	if err := addFiles(ctx, tx, job.ID, step.Files); err != nil {
+		return err
+	}
+	if step.Kind == "" {
+		if job.State != old.State {
+			return errors.New("a transition without an event")
+		}
+		return nil
+	}
+	return addEvent(ctx, tx, Event{Job: job.ID, At: now, Kind: step.Kind, From: old.State, To: job.State, Text: step.Text})
+}
+
+// Progress writes how far a run has surely come. It is called sparsely, and never takes back what
+// was certain before.
+func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
+	_, err := l.db.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), sure=max(sure, ?),
+		stroke=max(stroke, ?), tool=? WHERE job=? AND no=? AND end=''`,
+		stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Tool, id, s.No)
+	return explain(err)
+}
+
+// Forget removes a job that was marked as Pruning, with its history.
+func (l *Ledger) Forget(ctx context.Context, id int64) error {
+	_, err := l.db.ExecContext(ctx, "DELETE FROM jobs WHERE id = ? AND pruning = 1", id)
+	return explain(err)
+}
+
+func addEvent(ctx context.Context, tx *sql.Tx, e Event) error {
+	_, err := tx.ExecContext(ctx, "INSERT INTO events (job, at, kind, from_state, to_state, text) VALUES (?,?,?,?,?,?)",
+		e.Job, stamp(e.At), e.Kind, e.From, e.To, e.Text)
+	return err
+}
+
+func addFiles(ctx context.Context, tx *sql.Tx, job int64, files []File) error {
+	for _, f := range files {
+		_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO files (job, name, size, sha256) VALUES (?,?,?,?)",
+			job, f.Name, f.Size, f.SHA256)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func putSend(ctx context.Context, tx *sql.Tx, job int64, s Send) error {
+	_, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO sends (job, no, began, updated, ended, first, blocks, total,
+		bytes, sure, stroke, tool, end, cancel) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, stamp(s.Began),
+		stamp(s.Updated), stamp(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel)
+	return err
+}

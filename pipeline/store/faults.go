@@ -1,0 +1,32 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"syscall"
+)
+
+// Faults of a store that a caller treats each in its own way.
+var (
+	// ErrInUse means that another daemon holds the store.
+	ErrInUse = errors.New("the store is in use")
+	// ErrFull means that the disk has no room; it may pass.
+	ErrFull = errors.New("the disk is full")
+	// ErrReadOnly means that the store cannot be written at all.
+	ErrReadOnly = errors.New("the store cannot be written")
+)
+
+// Explain turns a system's error into one that says what mends it; the system's own word is kept
+// within. Errors it does not know come back as they are.
+func Explain(err error) error {
+	switch {
+	case err == nil, errors.Is(err, ErrFull), errors.Is(err, ErrReadOnly):
+		return err
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, errQuota):
+		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
+	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%w (give this user the right to write there): %w", ErrReadOnly, err)
+	}
+	return err
+}

@@ -1,0 +1,115 @@
+package store
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// FS is every file operation on which the safety of a job depends. Tests put one in its place that
+// records the order, drops what was not synced, or fails on request.
+type FS interface {
+	OpenFile(name string, flag int, perm fs.FileMode) (File, error)
+	Mkdir(name string, perm fs.FileMode) error
+	Rename(from, to string) error
+	// Remove takes a file or an empty folder away.
+	Remove(name string) error
+	Lstat(name string) (fs.FileInfo, error)
+	ReadDir(name string) ([]fs.DirEntry, error)
+	// SyncDir makes the names in a folder durable: creations, renames and removals.
+	SyncDir(name string) error
+}
+
+// File is an open file of an FS.
+type File interface {
+	io.Reader
+	io.Writer
+	io.Closer
+	Sync() error
+	Stat() (fs.FileInfo, error)
+}
+
+// Disk is the real file system.
+type Disk struct{}
+
+var _ FS = Disk{}
+
+// OpenFile opens a file as os.OpenFile does.
+func (Disk) OpenFile(name string, flag int, perm fs.FileMode) (File, error) {
+	f, err := os.OpenFile(name, flag, perm)
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// Mkdir makes one folder.
+func (Disk) Mkdir(name string, perm fs.FileMode) error { return os.Mkdir(name, perm) }
+
+// Rename moves a name; what had the new name is replaced.
+func (Disk) Rename(from, to string) error { return os.Rename(from, to) }
+
+// Remove removes one name.
+func (Disk) Remove(name string) error { return os.Remove(name) }
+
+// Lstat looks at a name without following a link.
+func (Disk) Lstat(name string) (fs.FileInfo, error) { return os.Lstat(name) }
+
+// ReadDir lists a folder by name.
+func (Disk) ReadDir(name string) ([]fs.DirEntry, error) { return os.ReadDir(name) }
+
+// SyncDir makes the names in a folder durable.
+func (Disk) SyncDir(name string) error { return syncDir(name) }
+
+// MakeDirs makes a folder and what is missing above it, each one durable in its parent.
+func MakeDirs(fsys FS, dir string, perm fs.FileMode) error {
+	info, err := fsys.Lstat(dir)
+	if err == nil {
+		if info.IsDir() || info.Mode()&fs.ModeSymlink != 0 {
+			return nil
+		}
+		return &fs.PathError{Op: "mkdir", Path: dir, Err: errors.New("a file of that name is in the way")}
+	}
+	if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	parent := filepath.Dir(dir)
+	if parent != dir {
+		if err := MakeDirs(fsys, parent, perm); err != nil {
+			return err
+		}
+	}
+	if err := fsys.Mkdir(dir, perm); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return fsys.SyncDir(parent)
+}
+
+// RemoveTree removes a folder and all in it; one that is not there is no fault. Links are removed,
+// never followed.
+func RemoveTree(fsys FS, dir string) error {
+	entries, err := fsys.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		path := filepath.Join(dir, e.Name())
+		if e.IsDir() {
+			err = RemoveTree(fsys, path)
+		} else {
+			err = fsys.Remove(path)
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	if err := fsys.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}

@@ -1,0 +1,88 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"tracewheel/devices"
+)
+
+// The files of a program: the bytes as they go down the line, and where one may stop between them.
+const (
+	ProgramBytes = "program.bin"
+	ProgramIndex = "program.json"
+)
+
+// index is ProgramIndex: everything of a program but its bytes, which lie in ProgramBytes one block
+// after the other.
+type index struct {
+	Program devices.Program `json:"program"`
+	Lengths []int           `json:"lengths"`
+}
+
+// SaveProgram keeps what is to be sent, so that a job goes on with the very bytes it began with.
+func (s *Store) SaveProgram(job int64, p devices.Program) ([]Sum, error) {
+	data := p.Bytes()
+	ix := index{Program: p, Lengths: make([]int, len(p.Blocks))}
+	ix.Program.Blocks = make([]devices.Block, len(p.Blocks))
+	for i, b := range p.Blocks {
+		ix.Lengths[i] = len(b.Bytes)
+		b.Bytes = nil
+		ix.Program.Blocks[i] = b
+	}
+	text, err := json.Marshal(ix)
+	if err != nil {
+		return nil, fmt.Errorf("writing down the program of job %d: %w", job, err)
+	}
+	// The index comes last: where it is, the bytes are.
+	b, err := s.SaveBytes(job, ProgramBytes, data)
+	if err != nil {
+		return nil, err
+	}
+	i, err := s.SaveBytes(job, ProgramIndex, text)
+	if err != nil {
+		return nil, err
+	}
+	return []Sum{b, i}, nil
+}
+
+// LoadProgram reads back what SaveProgram kept.
+func (s *Store) LoadProgram(job int64) (devices.Program, error) {
+	text, err := s.Read(job, ProgramIndex)
+	if err != nil {
+		return devices.Program{}, fmt.Errorf("reading the program of job %d: %w", job, err)
+	}
+	data, err := s.Read(job, ProgramBytes)
+	if err != nil {
+		return devices.Program{}, fmt.Errorf("reading the program of job %d: %w", job, err)
+	}
+	p, err := join(text, data)
+	if err != nil {
+		return devices.Program{}, fmt.Errorf("the stored program of job %d is damaged (start it again with: tracewheel again %d): %w", job, job, err)
+	}
+	return p, nil
+}
+
+func join(text, data []byte) (devices.Program, error) {
+	var ix index
+	dec := json.NewDecoder(bytes.NewReader(text))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&ix); err != nil {
+		return devices.Program{}, err
+	}
+	if len(ix.Lengths) != len(ix.Program.Blocks) {
+		return devices.Program{}, errors.New("its index does not count its blocks")
+	}
+	for i, n := range ix.Lengths {
+		if n < 0 || n > len(data) {
+			return devices.Program{}, fmt.Errorf("block %d wants %d bytes and %d are left", i, n, len(data))
+		}
+		ix.Program.Blocks[i].Bytes, data = data[:n:n], data[n:]
+	}
+	if len(data) > 0 {
+		return devices.Program{}, fmt.Errorf("%d bytes belong to no block", len(data))
+	}
+	return ix.Program, nil
+}

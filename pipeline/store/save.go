@@ -1,0 +1,155 @@
+package store
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// Sum is what is known of a saved file.
+type Sum struct {
+	Name   string
+	Size   int64
+	SHA256 string // lower-case hex
+}
+
+// tempPrefix starts the names of files that are not whole yet. They are hidden, and swept at start.
+const tempPrefix = ".part-"
+
+// SaveFile writes a file so that after a crash either the whole of it is there or nothing of it:
+// a temporary name in the same folder, write, count, sync, close, rename, sync the folder.
+func SaveFile(fsys FS, path string, r io.Reader) (Sum, error) {
+	dir, name := filepath.Split(path)
+	temp := filepath.Join(dir, tempPrefix+name)
+	sum, err := writeTemp(fsys, temp, r)
+	if err != nil {
+		// Best effort: what stays behind carries the temporary name and is swept at the next start.
+		_ = fsys.Remove(temp)
+		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
+	}
+	sum.Name = name
+	if err := fsys.Rename(temp, path); err != nil {
+		_ = fsys.Remove(temp)
+		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
+	}
+	// Without this the content is safe but its name may be gone after a power cut.
+	if err := fsys.SyncDir(filepath.Clean(dir)); err != nil {
+		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
+	}
+	return sum, nil
+}
+
+func writeTemp(fsys FS, temp string, r io.Reader) (sum Sum, err error) {
+	f, err := fsys.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return Sum{}, err
+	}
+	defer func() {
+		if cerr := f.Close(); err == nil {
+			err = cerr
+		}
+	}()
+	h := sha256.New()
+	n, err := io.Copy(io.MultiWriter(f, h), r)
+	if err != nil {
+		return Sum{}, err
+	}
+	if err := f.Sync(); err != nil {
+		return Sum{}, err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return Sum{}, err
+	}
+	if info.Size() != n {
+		return Sum{}, fmt.Errorf("%d bytes were written but %d are there", n, info.Size())
+	}
+	return Sum{Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, nil
+}
+
+// Save keeps one file of a job, making the job's folder where it is not there yet. When it returns
+// without an error the file is durable.
+func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
+	if err := plainName(name); err != nil {
+		return Sum{}, err
+	}
+	dir := s.JobDir(job)
+	if err := MakeDirs(s.fs, dir, 0o755); err != nil {
+		return Sum{}, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+	}
+	return SaveFile(s.fs, filepath.Join(dir, name), r)
+}
+
+// SaveBytes is Save for what is in memory already.
+func (s *Store) SaveBytes(job int64, name string, data []byte) (Sum, error) {
+	return s.Save(job, name, bytes.NewReader(data))
+}
+
+// Open opens one file of a job for reading.
+func (s *Store) Open(job int64, name string) (File, error) {
+	if err := plainName(name); err != nil {
+		return nil, err
+	}
+	return s.fs.OpenFile(filepath.Join(s.JobDir(job), name), os.O_RDONLY, 0)
+}
+
+// Read reads one file of a job whole.
+func (s *Store) Read(job int64, name string) ([]byte, error) {
+	f, err := s.Open(job, name)
+	if err != nil {
+		return nil, err
+	}
+	data, err := io.ReadAll(f)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	return data, err
+}
+
+// Sum reads one file of a job and says what it is now.
+func (s *Store) Sum(job int64, name string) (Sum, error) {
+	f, err := s.Open(job, name)
+	if err != nil {
+		return Sum{}, err
+	}
+	h := sha256.New()
+	n, err := io.Copy(h, f)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	return Sum{Name: name, Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
+}
+
+// Names lists the files of a job, those not whole yet left out.
+func (s *Store) Names(job int64) ([]string, error) {
+	entries, err := s.fs.ReadDir(s.JobDir(job))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), tempPrefix) {
+			names = append(names, e.Name())
+		}
+	}
+	return names, nil
+}
+
+// plainName refuses what could lead out of the job's folder.
+func plainName(name string) error {
+	if name == "" || name != filepath.Base(name) || strings.ContainsAny(name, `/\`) ||
+		strings.HasPrefix(name, ".") {
+		return fmt.Errorf("%q cannot be the name of a file in the store", name)
+	}
+	return nil
+}

@@ -1,0 +1,185 @@
+// Package store keeps the files of jobs: the original as it was dropped, its ticket, the program
+// that is sent, report and pictures, each job in its own folder store/jobs/<job>/. A file is there
+// whole or not at all, and what was saved stays through a power cut. Only one daemon at a time may
+// hold a store. What the files mean, and the states of jobs, are the ledger's and others' business.
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Store is an open store. Its methods may be used from many goroutines, one at a time for a job.
+type Store struct {
+	dir  string
+	fs   FS
+	lock *os.File
+}
+
+// Open makes the store's folders where they are missing, takes its lock and proves that it can be
+// written. ErrInUse, ErrFull and ErrReadOnly tell what is wrong.
+func Open(dir string, fsys FS) (*Store, error) {
+	s := &Store{dir: dir, fs: fsys}
+	if err := MakeDirs(fsys, s.jobsDir(), 0o755); err != nil {
+		return nil, Explain(fmt.Errorf("making the store %q: %w", dir, err))
+	}
+	lock, err := takeLock(filepath.Join(dir, "lock"))
+	if err != nil {
+		return nil, err
+	}
+	s.lock = lock
+	if err := s.prove(); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+// Look opens a store for reading only: no lock, nothing made, nothing changed.
+func Look(dir string) *Store { return &Store{dir: dir, fs: Disk{}} }
+
+// In is a store without a lock on the given file system, for tests and for reading.
+func In(dir string, fsys FS) *Store { return &Store{dir: dir, fs: fsys} }
+
+// prove writes and removes a byte, so that a store that cannot be written is told at the start and
+// not at the first job.
+func (s *Store) prove() error {
+	path := filepath.Join(s.dir, "proof")
+	if _, err := SaveFile(s.fs, path, strings.NewReader("this store can be written\n")); err != nil {
+		return err
+	}
+	if err := s.fs.Remove(path); err != nil {
+		return Explain(fmt.Errorf("removing %q: %w", path, err))
+	}
+	return nil
+}
+
+func takeLock(path string) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	if err != nil {
+		return nil, Explain(fmt.Errorf("locking the store: %w", err))
+	}
+	got, err := tryLock(f)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("locking %q: %w", path, err), f.Close())
+	}
+	if !got {
+		who, _ := os.ReadFile(path)
+		return nil, errors.Join(fmt.Errorf("%w by another daemon (%s): stop that one first, or give this one a store of its own than %q",
+			ErrInUse, strings.TrimSpace(string(who)), filepath.Dir(path)), f.Close())
+	}
+	text := fmt.Sprintf("process %d since %s\n", os.Getpid(), time.Now().Format("2006-01-02 15:04:05"))
+	err = f.Truncate(0)
+	if err == nil {
+		_, err = f.WriteAt([]byte(text), 0)
+	}
+	if err != nil {
+		return nil, errors.Join(Explain(fmt.Errorf("locking %q: %w", path, err)), f.Close())
+	}
+	return f, nil
+}
+
+// Close lets the store go. The lock file stays: removing it would let two daemons lock two files
+// of one name.
+func (s *Store) Close() error {
+	if s.lock == nil {
+		return nil
+	}
+	err := s.lock.Close()
+	s.lock = nil
+	return err
+}
+
+// Dir is the store's folder.
+func (s *Store) Dir() string { return s.dir }
+
+// FS is the file system it lies on.
+func (s *Store) FS() FS { return s.fs }
+
+// LedgerPath is where the ledger of this store lies.
+func (s *Store) LedgerPath() string { return LedgerPath(s.dir) }
+
+// LedgerPath is where the ledger of a store lies.
+func LedgerPath(dir string) string { return filepath.Join(dir, "ledger.db") }
+
+func (s *Store) jobsDir() string { return filepath.Join(s.dir, "jobs") }
+
+// JobDir is the folder of one job.
+func (s *Store) JobDir(job int64) string {
+	return filepath.Join(s.jobsDir(), strconv.FormatInt(job, 10))
+}
+
+// Jobs lists the jobs that have a folder, in the order of the folder's names; other says what else
+// lies there.
+func (s *Store) Jobs() (jobs []int64, other []string, err error) {
+	entries, err := s.fs.ReadDir(s.jobsDir())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, e := range entries {
+		id, err := strconv.ParseInt(e.Name(), 10, 64)
+		if err != nil || id < 1 || !e.IsDir() || strconv.FormatInt(id, 10) != e.Name() {
+			other = append(other, e.Name())
+			continue
+		}
+		jobs = append(jobs, id)
+	}
+	return jobs, other, nil
+}
+
+// Drop removes a job's folder for good.
+func (s *Store) Drop(job int64) error {
+	if err := RemoveTree(s.fs, s.JobDir(job)); err != nil {
+		return Explain(fmt.Errorf("removing the files of job %d: %w", job, err))
+	}
+	return s.fs.SyncDir(s.jobsDir())
+}
+
+// SetAside moves a folder that no job owns to store/stray/, where a person may look at it. It is
+// never simply removed: a ledger that was lost must not take the drafts with it.
+func (s *Store) SetAside(job int64) (string, error) {
+	stray := filepath.Join(s.dir, "stray")
+	if err := MakeDirs(s.fs, stray, 0o755); err != nil {
+		return "", Explain(err)
+	}
+	for n := 1; ; n++ {
+		to := filepath.Join(stray, fmt.Sprintf("%d-%d", job, n))
+		if _, err := s.fs.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err := s.fs.Rename(s.JobDir(job), to); err != nil {
+			return "", Explain(fmt.Errorf("setting the stray folder of job %d aside: %w", job, err))
+		}
+		return to, errors.Join(s.fs.SyncDir(stray), s.fs.SyncDir(s.jobsDir()))
+	}
+}
+
+// Sweep removes what a crash left unfinished in a job's folder.
+func (s *Store) Sweep(job int64) error {
+	return SweepDir(s.fs, s.JobDir(job))
+}
+
+// SweepDir removes temporary files from a folder.
+func SweepDir(fsys FS, dir string) error {
+	entries, err := fsys.ReadDir(dir)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), tempPrefix) {
+			continue
+		}
+		if err := fsys.Remove(filepath.Join(dir, e.Name())); err != nil {
+			return err
+		}
+	}
+	return nil
+}
