@@ -88,8 +88,8 @@ func fitOne(r run, tol float64) (Element, bool) {
 			return Element{}, false // it runs back: more than a half circle, or no arc at all
 		}
 		x = px
-		lo = math.Max(lo, bulgeThrough(px, py-tol, l))
-		hi = math.Min(hi, bulgeThrough(px, py+tol, l))
+		lo = math.Max(lo, bulgeThrough(px, py+tol, l))
+		hi = math.Min(hi, bulgeThrough(px, py-tol, l))
 		if lo > hi {
 			return Element{}, false
 		}
