@@ -1,0 +1,51 @@
+package hpgl
+
+import (
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// maxLabel is the longest label in bytes, its terminator included (a DraftMaster's label buffer).
+const maxLabel = 150
+
+// safeText lets through what a plotter letters and nothing that it obeys: printing ASCII. All else,
+// letters outside ASCII included, becomes a question mark, one for each character.
+func safeText(text string) []byte {
+	out := make([]byte, 0, len(text))
+	for _, r := range text {
+		if len(out) == maxLabel-1 {
+			break
+		}
+		if r < ' ' || r > '~' {
+			r = '?'
+		}
+		out = append(out, byte(r))
+	}
+	return out
+}
+
+// widthShare is how wide a letter is for its height, which SI gives apart; common practice.
+const widthShare = 2.0 / 3
+
+// writeLabel sends words for the device to letter. The place is unknown afterwards, so that the
+// next line starts with an absolute place as every block does.
+func (e *encoder) writeLabel(pt part) {
+	e.flush()
+	stroke, piece := e.owner(pt)
+	at := e.units(pt.pts[0])
+	e.check(pt, pt.pts[0], at)
+	along := geom.Sub(pt.pts[1], pt.pts[0])
+	cm := pt.label.Height / 10
+	text := safeText(pt.label.Text)
+	b := devices.Block{Stroke: stroke, Piece: piece, Setup: e.setup, EndsStroke: pt.last}
+	b.Bytes = append(appendPair(append(b.Bytes, "PU"...), at), ';')
+	b.Bytes = append(b.Bytes, "SI"+decimal(cm*widthShare, 3)+","+decimal(cm, 3)+
+		";DI"+decimal(along[0], 4)+","+decimal(along[1], 4)+";LB"...)
+	b.Bytes = append(b.Bytes, text...)
+	b.Bytes = append(b.Bytes, etx+"PU;"...)
+	// About four strokes a letter; common practice.
+	b.DrawnMM = float64(len(text)) * pt.label.Height * 3
+	b.Seconds = e.timing.Move(geom.Dist(e.at, pt.pts[0])) + float64(len(text))*4*e.timing.Lift
+	e.at = pt.pts[0]
+	e.block(b)
+}
