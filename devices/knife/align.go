@@ -22,9 +22,9 @@ const (
 	hookOffsets, hookAngle = 3, 40 * math.Pi / 180
 	// alignClear is how far from any wanted line the blade must stay in waste, mm, beyond what it
 	// can reach.
-	alignClear = 1
+	alignClear = 1.0
 	// alignStep is the grid on which a free place is sought, mm.
-	alignStep = 4
+	alignStep = 4.0
 )
 
 // align makes the alignment stroke, from where the blade's heading is known.

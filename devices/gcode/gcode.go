@@ -1,0 +1,190 @@
+// Package gcode writes a gantry's motions as RS-274 and, apart from that, reads RS-274 back.
+//
+// What it writes is the part of the language that nearly every controller takes: absolute
+// millimetres, G0 to G3 with I and J from the arc's start, a feed on the first move after every
+// rapid, lines of 70 characters at most, one line feed after each.
+package gcode
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// maxLine is the longest line written, without its end: small controllers hold 79 characters.
+const maxLine = 70
+
+// maxFaults bounds how many faults of one job are told at once.
+const maxFaults = 20
+
+// Encode writes motions down for a profile of language gcode. Every block is one line, so the
+// device may be stopped after each; Block.Seconds is devices.TrapezoidSeconds of what the line
+// moves, which takes each line to start and end at rest.
+//
+// The profile's correction is applied here, last of all; where it makes circles into ellipses,
+// arcs are fitted anew. Refused, all faults at once: moves that leave the bed, rapids across below
+// the safe height, heights under the floor, lines of the machine's own that could not be sent.
+func Encode(motions []devices.Motion, p devices.Profile) (devices.Program, error) {
+	e, err := newEncoder(p)
+	if err != nil {
+		return devices.Program{}, err
+	}
+	e.prelude()
+	for i, m := range motions {
+		e.motion(i, m)
+	}
+	e.footer()
+	if len(e.faults) > 0 {
+		return devices.Program{}, errors.Join(e.faults...)
+	}
+	return e.finish(), nil
+}
+
+// encoder keeps what the machine was told: its place on the written grid, its height, its feed.
+type encoder struct {
+	p      devices.Profile
+	out    printer
+	prog   devices.Program
+	faults []error
+
+	adjust  geom.Affine // the correction
+	floor   float64
+	at      spot  // where the machine stands, grid steps of what was sent
+	placed  bool  // at is known
+	truly   place // where the motions say it is, before correction and rounding
+	z       float64
+	penUp   bool
+	turnNow float64 // rotary axis, radians
+	feed    int64   // in force; 0 after a rapid
+	stroke  int
+	piece   int
+	name    string
+	strokes map[int]bool
+	pieces  map[int]bool
+	cut     bool // the present motion counts as drawn
+}
+
+func newEncoder(p devices.Profile) (*encoder, error) {
+	dec := p.Gantry.Decimals
+	if dec == 0 {
+		dec = 4
+	}
+	var errs []error
+	if dec != 3 && dec != 4 {
+		errs = append(errs, fmt.Errorf("device %q: gantry.decimals is %d; write 3 or 4", p.Name, dec))
+	}
+	if !(p.Width > 0) || p.Length < 0 {
+		errs = append(errs, fmt.Errorf("device %q: the bed measures %v by %v mm; give width and length", p.Name, p.Length, p.Width))
+	}
+	if (p.Kind.Cuts() || len(p.Gantry.PenUp) == 0) && !(p.Blade.SafeZ > 0) {
+		errs = append(errs, fmt.Errorf("device %q: blade.safe_z is %v mm; it must clear the material", p.Name, p.Blade.SafeZ))
+	}
+	if !p.Kind.Cuts() && (len(p.Gantry.PenUp) == 0) != (len(p.Gantry.PenDown) == 0) {
+		errs = append(errs, fmt.Errorf("device %q: gantry.pen_up and gantry.pen_down go together; give both or neither", p.Name))
+	}
+	errs = append(errs, checkOwnLines(p)...)
+	e := &encoder{
+		p: p, out: newPrinter(dec), adjust: geom.Identity, floor: p.Gantry.FloorZ, stroke: -1, piece: -1,
+		strokes: map[int]bool{}, pieces: map[int]bool{}, z: math.NaN(),
+	}
+	if e.floor == 0 {
+		e.floor = p.Blade.CutZ
+	}
+	if c := p.Correction; !c.IsZero() {
+		e.adjust = geom.Affine{A: c.ScaleX, C: c.Skew, D: c.ScaleY}
+		if !(c.ScaleX > 0.5 && c.ScaleX < 2 && c.ScaleY > 0.5 && c.ScaleY < 2 && math.Abs(c.Skew) < 0.5) {
+			errs = append(errs, fmt.Errorf("device %q: a calibration of %+v cannot be; measure the test square again", p.Name, c))
+		}
+	}
+	return e, errors.Join(errs...)
+}
+
+// prelude sets every mode relied on, one group of them a line, and lifts the tool before anything
+// moves across.
+func (e *encoder) prelude() {
+	for _, l := range modes {
+		e.line(l, 0, 0)
+	}
+	e.up()
+	for _, l := range e.p.Gantry.Header {
+		e.line(l, 0, 0)
+	}
+	e.prog.Prelude = len(e.prog.Blocks)
+}
+
+var modes = []string{"G21", "G90 G17 G94", "G54"}
+
+// up lifts the tool clear of everything.
+func (e *encoder) up() {
+	if e.penLines() {
+		e.penUp = true
+		for _, l := range e.p.Gantry.PenUp {
+			e.line(l, 0, 0)
+		}
+		return
+	}
+	e.rise(e.p.Blade.SafeZ)
+}
+
+// penLines tells whether the tool goes up and down by lines of the machine's own.
+func (e *encoder) penLines() bool { return !e.p.Kind.Cuts() && len(e.p.Gantry.PenUp) > 0 }
+
+func (e *encoder) footer() {
+	e.endStroke()
+	e.stroke, e.piece = -1, -1
+	if !e.isUp() {
+		e.up()
+	}
+	if at := e.p.Gantry.Park; at != nil {
+		e.travel(-1, devices.Motion{To: *at})
+	}
+	for _, l := range e.p.Gantry.Footer {
+		e.line(l, 0, 0)
+	}
+	e.line("M2", 0, 0)
+}
+
+func (e *encoder) finish() devices.Program {
+	p := e.prog
+	p.Language = devices.GCode
+	p.Strokes, p.Pieces = len(e.strokes), len(e.pieces)
+	p.Chained = e.p.Kind == devices.DragKnife && e.p.Blade.Offset > 0
+	for _, b := range p.Blocks {
+		p.DrawnMM += b.DrawnMM
+		p.Seconds += b.Seconds
+	}
+	p.Abort = e.abort()
+	return p
+}
+
+// abort lifts the tool from wherever a block ended, also if no block of the prelude was sent yet.
+func (e *encoder) abort() []byte {
+	var b []byte
+	add := func(l string) { b = append(append(b, l...), '\n') }
+	for _, l := range modes {
+		add(l)
+	}
+	if e.penLines() {
+		for _, l := range e.p.Gantry.PenUp {
+			add(l)
+		}
+	} else {
+		add("G0 Z" + e.out.mm(e.p.Blade.SafeZ))
+	}
+	add("M2")
+	return b
+}
+
+func (e *encoder) fault(i int, m devices.Motion, format string, args ...any) {
+	if len(e.faults) == maxFaults {
+		return
+	}
+	where := fmt.Sprintf("motion %d, stroke %d", i, m.Stroke)
+	if e.name != "" {
+		where += fmt.Sprintf(" of piece %q", e.name)
+	}
+	e.faults = append(e.faults, fmt.Errorf("device %q: %s: %s", e.p.Name, where, fmt.Sprintf(format, args...)))
+}

@@ -1,0 +1,176 @@
+package gcode
+
+import (
+	"math"
+	"strconv"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// motion writes one motion, in as many lines as it needs.
+func (e *encoder) motion(i int, m devices.Motion) {
+	e.begin(m)
+	if !finite(m) {
+		e.fault(i, m, "a coordinate is no number")
+		return
+	}
+	e.cut = m.Kind == devices.CutLine || m.Kind == devices.CutArc
+	switch m.Kind {
+	case devices.Travel:
+		e.travel(i, m)
+	case devices.Plunge, devices.Raise:
+		e.height(i, m)
+	case devices.CutLine, devices.AlignStart:
+		e.checkPlace(i, m, m.To)
+		e.straight(e.adjust.Apply(m.To), m)
+	case devices.CutArc, devices.Swivel:
+		e.checkRound(i, m)
+		e.round(m)
+	default:
+		e.fault(i, m, "a motion of unknown kind %d", m.Kind)
+	}
+	e.truly = m.To
+}
+
+func finite(m devices.Motion) bool {
+	sum := m.To[0] + m.To[1] + m.Centre[0] + m.Centre[1] + m.Z + m.Feed + m.Turn
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+}
+
+// begin notes to which stroke and piece the lines to come belong, with a remark where a piece
+// begins.
+func (e *encoder) begin(m devices.Motion) {
+	if m.Stroke != e.stroke {
+		e.endStroke()
+	}
+	fresh := m.Piece != e.piece && m.Piece >= 0
+	e.stroke, e.piece = m.Stroke, m.Piece
+	if m.Kind == devices.Travel {
+		e.name = m.Note
+	}
+	if m.Stroke >= 0 {
+		e.strokes[m.Stroke] = true
+	}
+	if m.Piece >= 0 {
+		e.pieces[m.Piece] = true
+	}
+	if fresh && e.p.Gantry.Comments {
+		e.line(remark("piece", e.name), 0, 0)
+	}
+}
+
+func (e *encoder) endStroke() {
+	if n := len(e.prog.Blocks); n > 0 && e.stroke >= 0 {
+		e.prog.Blocks[n-1].EndsStroke = true
+	}
+}
+
+func (e *encoder) isUp() bool {
+	if e.penLines() {
+		return e.penUp
+	}
+	return e.z >= e.p.Blade.SafeZ
+}
+
+func (e *encoder) travel(i int, m devices.Motion) {
+	e.checkPlace(i, m, m.To)
+	if !e.isUp() {
+		e.fault(i, m, "a rapid across to (%.2f, %.2f) with the tool at %.2f mm, below the safe height of %.2f",
+			m.To[0], m.To[1], e.z, e.p.Blade.SafeZ)
+	}
+	to := e.out.spot(e.adjust.Apply(m.To))
+	if e.placed && to == e.at {
+		return
+	}
+	length := 0.0
+	if e.placed {
+		length = geom.Dist(e.out.point(e.at), e.out.point(to))
+	}
+	e.at, e.placed = to, true
+	e.feed = 0
+	e.line("G0"+e.xy(to), 0, e.seconds(length, e.p.Gantry.FeedTravel))
+}
+
+func (e *encoder) xy(s spot) string { return " X" + e.out.step(s[0]) + " Y" + e.out.step(s[1]) }
+
+// height writes a plunge or a raise; up to the safe height it is a rapid.
+func (e *encoder) height(i int, m devices.Motion) {
+	if e.penLines() {
+		e.penUp = m.Kind == devices.Raise
+		lines := e.p.Gantry.PenDown
+		if e.penUp {
+			lines = e.p.Gantry.PenUp
+		}
+		for _, l := range lines {
+			e.line(l, 0, 0)
+		}
+		e.feed = 0 // whatever those lines left in force
+		return
+	}
+	if m.Z < e.floor-1e-9 {
+		e.fault(i, m, "height %.3f mm lies under the floor of %.3f; set blade.cut_z or gantry.floor_z", m.Z, e.floor)
+	}
+	if m.Z >= e.p.Blade.SafeZ {
+		e.rise(m.Z)
+		return
+	}
+	if m.Z == e.z {
+		return
+	}
+	way := math.Abs(m.Z - e.z)
+	e.z = m.Z
+	e.line("G1 Z"+e.out.mm(m.Z)+e.feedWord(m.Feed), 0, e.seconds(way, m.Feed))
+}
+
+// rise goes up by a rapid.
+func (e *encoder) rise(z float64) {
+	way := 0.0
+	if !math.IsNaN(e.z) {
+		way = math.Abs(z - e.z)
+	}
+	e.z, e.feed = z, 0
+	e.line("G0 Z"+e.out.mm(z), 0, e.seconds(way, e.p.Gantry.FeedTravel))
+}
+
+// straight writes a feed move to a place as sent. A move to where the machine already stands is
+// left out, unless the rotary axis turns.
+func (e *encoder) straight(to place, m devices.Motion) {
+	s := e.out.spot(to)
+	axis, turned := e.axis(m)
+	if e.placed && s == e.at {
+		if turned > 0 {
+			e.line("G1"+axis+e.feedWord(m.Feed), 0, e.seconds(turned, m.Feed))
+		}
+		return
+	}
+	length := geom.Dist(e.out.point(e.at), e.out.point(s))
+	e.at, e.placed = s, true
+	e.line("G1"+e.xy(s)+axis+e.feedWord(m.Feed), length, e.seconds(length, m.Feed))
+}
+
+// feedWord is the F of a move where it differs from the one in force.
+func (e *encoder) feedWord(feed float64) string {
+	f := int64(math.Max(1, math.Floor(feed)))
+	if f == e.feed {
+		return ""
+	}
+	e.feed = f
+	return " F" + strconv.FormatInt(f, 10)
+}
+
+// seconds is a line's share of the estimate.
+func (e *encoder) seconds(length, feed float64) float64 {
+	return devices.TrapezoidSeconds(length, feed/60, e.p.Gantry.Acceleration)
+}
+
+// line ends a block.
+func (e *encoder) line(text string, length, seconds float64) {
+	if !e.cut || e.stroke < 0 {
+		length = 0
+	}
+	e.prog.Blocks = append(e.prog.Blocks, devices.Block{
+		Bytes: append([]byte(text), '\n'), Stroke: e.stroke, Piece: e.piece,
+		Down: !e.isUp(), DrawnMM: length, Seconds: seconds,
+	})
+}
