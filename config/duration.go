@@ -1,0 +1,34 @@
+package config
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// Duration is a time span as people write it: 750ms, 0.75s, 10m, 12h, 90d.
+type Duration time.Duration
+
+// UnmarshalYAML reads one, never negative.
+func (d *Duration) UnmarshalYAML(n *yaml.Node) error {
+	text := strings.TrimSpace(n.Value)
+	if days, ok := strings.CutSuffix(text, "d"); ok {
+		f, err := strconv.ParseFloat(days, 64)
+		if err == nil && f >= 0 && f < 36500 {
+			*d = Duration(f * 24 * float64(time.Hour))
+			return nil
+		}
+	}
+	v, err := time.ParseDuration(text)
+	if err != nil || v < 0 {
+		return fmt.Errorf("wants a time such as 750ms, 30s, 10m, 12h or 90d, not %q", n.Value)
+	}
+	*d = Duration(v)
+	return nil
+}
+
+// D is the standard library's form.
+func (d Duration) D() time.Duration { return time.Duration(d) }

@@ -1,0 +1,125 @@
+package config
+
+import (
+	_ "embed"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/devices"
+)
+
+//go:embed workroom.yaml
+var sample []byte
+
+// SampleFile is the commented workroom file that `tracewheel new` writes.
+func SampleFile() []byte { return append([]byte(nil), sample...) }
+
+// Sample is that file, read: what the verbs that work on a file use where there is no workroom.
+func Sample(rules []string) *Workroom {
+	w, err := Parse(sample, "the sample workroom", rules)
+	if err != nil {
+		panic(err) // a test loads it: it cannot be wrong in a build that passed
+	}
+	w.File, w.Dir = "", "."
+	return w
+}
+
+// Load reads a workroom file. rules are the names that `checks` may hold. The error is *Faults for
+// mistakes inside the file.
+func Load(file string, rules []string) (*Workroom, error) {
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("the workroom file cannot be read: %w", err)
+	}
+	w, err := Parse(data, file, rules)
+	if err != nil {
+		return nil, err
+	}
+	dir, err := filepath.Abs(filepath.Dir(file))
+	if err != nil {
+		return nil, fmt.Errorf("the workroom's folder: %w", err)
+	}
+	w.File, w.Dir = file, dir
+	return w, nil
+}
+
+// Find is where the workroom file is looked for: here first, then in the user's configuration
+// folder. found is false where there is none.
+func Find() (file string, found bool) {
+	places := []string{"workroom.yaml"}
+	if dir, err := os.UserConfigDir(); err == nil {
+		places = append(places, filepath.Join(dir, "tracewheel", "workroom.yaml"))
+	}
+	for _, p := range places {
+		if st, err := os.Stat(p); err == nil && st.Mode().IsRegular() {
+			return p, true
+		}
+	}
+	return places[0], false
+}
+
+// Parse reads a workroom from bytes; file names it in faults.
+func Parse(data []byte, file string, rules []string) (*Workroom, error) {
+	root, faults := parse(data, file)
+	if err := faults.orNil(); err != nil {
+		return nil, err
+	}
+	w := defaults()
+	if root == nil {
+		faults.add(nil, "", "the file is empty; `tracewheel new DIR` writes one to start from")
+		return nil, faults
+	}
+	if err := Strict(data, file, w); err != nil {
+		return nil, err
+	}
+	if err := fillDevices(root, w); err != nil {
+		faults.add(root, "devices", "%v", err)
+		return nil, faults
+	}
+	validate(root, w, rules, faults)
+	if err := faults.orNil(); err != nil {
+		return nil, err
+	}
+	return w, nil
+}
+
+func defaults() *Workroom {
+	return &Workroom{
+		Units:   "mm",
+		Folders: Folders{Inbox: "inbox", Returned: "returned", Store: "store"},
+		Watch: Watch{Settle: Duration(750 * time.Millisecond), Limit: Duration(time.Minute),
+			Rescan: Duration(10 * time.Second)},
+		Keep: Duration(90 * 24 * time.Hour),
+		Log:  Log{File: "log/tracewheel.log", Level: "info", Megabytes: 10, Files: 5},
+		Sewing: Sewing{AllowanceMin: 4, AllowanceMax: 60, AllowanceSpread: 1, MitreLimit: 4,
+			NotchDepth: 5, NotchWidth: 4, NotchKeep: 2, NotchWarn: 0.5, Letters: 6, SeamTolerance: 2},
+		Calibration: Duration(31 * 24 * time.Hour),
+	}
+}
+
+// fillDevices reads each device a second time onto the defaults of its kind and language, so that
+// a file says only what differs.
+func fillDevices(root *yaml.Node, w *Workroom) error {
+	for name, d := range w.Devices {
+		full := Device{Profile: devices.Default(d.Kind, d.Language)}
+		if err := at(root, "devices", name).Load(&full); err != nil {
+			return err
+		}
+		full.Name = name
+		if full.Width == 0 {
+			full.Width = w.Materials[full.Material].Width
+		}
+		w.Devices[name] = full
+	}
+	for name, m := range w.Materials {
+		if m.Face == "" {
+			m.Face = "right"
+		}
+		w.Materials[name] = m
+	}
+	return nil
+}

@@ -1,0 +1,274 @@
+package config
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"sort"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// Fault is one mistake in a YAML file, for the person who wrote it.
+type Fault struct {
+	Line, Column int
+	// Key is the path of keys to the place: "devices.knife-table.blade.offset".
+	Key string
+	// Text says what is wrong and what would be right.
+	Text string
+}
+
+// Faults are all mistakes of one file, in the order of its lines.
+type Faults struct {
+	File string
+	List []Fault
+}
+
+// Error gives a line for each fault: file:line:column: key: text.
+func (f *Faults) Error() string {
+	var b strings.Builder
+	for i, ft := range f.List {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(f.File)
+		if ft.Line > 0 {
+			fmt.Fprintf(&b, ":%d:%d", ft.Line, ft.Column)
+		}
+		b.WriteString(": ")
+		if ft.Key != "" {
+			b.WriteString(ft.Key + ": ")
+		}
+		b.WriteString(ft.Text)
+	}
+	return b.String()
+}
+
+func (f *Faults) add(n *yaml.Node, key, format string, args ...any) {
+	ft := Fault{Key: key, Text: fmt.Sprintf(format, args...)}
+	if n != nil {
+		ft.Line, ft.Column = n.Line, n.Column
+	}
+	f.List = append(f.List, ft)
+}
+
+func (f *Faults) orNil() error {
+	if len(f.List) == 0 {
+		return nil
+	}
+	sort.SliceStable(f.List, func(i, j int) bool {
+		a, b := f.List[i], f.List[j]
+		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+	})
+	return f
+}
+
+// Strict reads YAML into a pointer to a struct and refuses what the struct does not know: unknown
+// keys (with the nearest right one), wrong types, keys given twice. All faults come back at once,
+// as *Faults. An empty file leaves the struct as it is.
+func Strict(data []byte, file string, into any) error {
+	root, faults := parse(data, file)
+	if err := faults.orNil(); err != nil || root == nil {
+		return err
+	}
+	faults.walk(root, reflect.TypeOf(into).Elem(), "")
+	if err := faults.orNil(); err != nil {
+		return err
+	}
+	if err := root.Load(into); err != nil {
+		faults.add(root, "", "%v", err)
+	}
+	return faults.orNil()
+}
+
+// parse gives the top node, nil for an empty file.
+func parse(data []byte, file string) (*yaml.Node, *Faults) {
+	faults := &Faults{File: file}
+	var doc yaml.Node
+	if err := yaml.Load(data, &doc); err != nil {
+		var le *yaml.LoadError
+		if strings.Contains(err.Error(), "no documents") {
+			return nil, faults
+		}
+		if errors.As(err, &le) {
+			faults.List = append(faults.List, Fault{Line: le.Mark.Line, Column: le.Mark.Column,
+				Text: "this is not valid YAML here: " + le.Message})
+		} else {
+			faults.add(nil, "", "this is not valid YAML: %v", err)
+		}
+		return nil, faults
+	}
+	root := &doc
+	if root.Kind == yaml.DocumentNode {
+		if len(root.Content) == 0 {
+			return nil, faults
+		}
+		root = root.Content[0]
+	}
+	if root.Kind == yaml.ScalarNode && root.ShortTag() == "!!null" {
+		return nil, faults
+	}
+	return root, faults
+}
+
+// custom is what a type may bring to read itself.
+type custom interface{ UnmarshalYAML(*yaml.Node) error }
+
+var customType = reflect.TypeOf((*custom)(nil)).Elem()
+
+// walk compares a node with the type that is to take it.
+func (f *Faults) walk(n *yaml.Node, t reflect.Type, key string) {
+	if n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	if t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	if reflect.PointerTo(t).Implements(customType) {
+		v := reflect.New(t)
+		if err := v.Interface().(custom).UnmarshalYAML(n); err != nil {
+			f.add(n, key, "%v", err)
+		}
+		return
+	}
+	if n.Kind == yaml.ScalarNode && n.ShortTag() == "!!null" {
+		return // a key with nothing after it keeps its default
+	}
+	switch t.Kind() {
+	case reflect.Struct:
+		f.walkStruct(n, t, key)
+	case reflect.Map:
+		if f.isMapping(n, key) {
+			for i := 0; i+1 < len(n.Content); i += 2 {
+				f.walk(n.Content[i+1], t.Elem(), join(key, n.Content[i].Value))
+			}
+			f.twice(n, key)
+		}
+	case reflect.Slice, reflect.Array:
+		f.walkList(n, t, key)
+	default:
+		f.walkScalar(n, t, key)
+	}
+}
+
+func (f *Faults) walkStruct(n *yaml.Node, t reflect.Type, key string) {
+	if !f.isMapping(n, key) {
+		return
+	}
+	fields := Keys(t)
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k := n.Content[i]
+		ft, ok := fields[k.Value]
+		if !ok {
+			f.add(k, join(key, k.Value), "there is no such key%s", hint(k.Value, sortedKeys(fields)))
+			continue
+		}
+		f.walk(n.Content[i+1], ft, join(key, k.Value))
+	}
+	f.twice(n, key)
+}
+
+func (f *Faults) walkList(n *yaml.Node, t reflect.Type, key string) {
+	if n.Kind != yaml.SequenceNode {
+		f.add(n, key, "wants a list, as in [a, b]")
+		return
+	}
+	if t.Kind() == reflect.Array && len(n.Content) != t.Len() {
+		f.add(n, key, "wants %d values, not %d", t.Len(), len(n.Content))
+	}
+	for i, c := range n.Content {
+		f.walk(c, t.Elem(), fmt.Sprintf("%s[%d]", key, i))
+	}
+}
+
+func (f *Faults) walkScalar(n *yaml.Node, t reflect.Type, key string) {
+	wants := map[reflect.Kind]string{
+		reflect.Int: "a whole number", reflect.Float64: "a number, with a point and no unit",
+		reflect.Bool: "true or false", reflect.String: "words",
+	}[t.Kind()]
+	if n.Kind != yaml.ScalarNode {
+		f.add(n, key, "wants %s", wants)
+		return
+	}
+	if t.Kind() == reflect.String && n.ShortTag() != "!!str" {
+		return // `size: 12` is a size all the same
+	}
+	if err := n.Load(reflect.New(t).Interface()); err != nil {
+		f.add(n, key, "wants %s, not %q", wants, n.Value)
+	}
+}
+
+func (f *Faults) isMapping(n *yaml.Node, key string) bool {
+	if n.Kind == yaml.MappingNode {
+		return true
+	}
+	f.add(n, key, "wants keys with values under it")
+	return false
+}
+
+func (f *Faults) twice(n *yaml.Node, key string) {
+	seen := map[string]int{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k := n.Content[i]
+		if first, ok := seen[k.Value]; ok {
+			f.add(k, join(key, k.Value), "was given already in line %d", first)
+			continue
+		}
+		seen[k.Value] = k.Line
+	}
+}
+
+// Keys maps the YAML keys of a struct type to the types of its fields, inlined ones included.
+func Keys(t reflect.Type) map[string]reflect.Type {
+	out := map[string]reflect.Type{}
+	for i := range t.NumField() {
+		fd := t.Field(i)
+		name, opts, _ := strings.Cut(fd.Tag.Get("yaml"), ",")
+		switch {
+		case strings.Contains(opts, "inline"):
+			for k, v := range Keys(fd.Type) {
+				out[k] = v
+			}
+		case name != "" && name != "-":
+			out[name] = fd.Type
+		}
+	}
+	return out
+}
+
+// at finds the value node under a path of keys, or the deepest that exists.
+func at(n *yaml.Node, path ...string) *yaml.Node {
+	for _, p := range path {
+		if n == nil || n.Kind != yaml.MappingNode {
+			return n
+		}
+		found := false
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			if n.Content[i].Value == p {
+				n, found = n.Content[i+1], true
+				break
+			}
+		}
+		if !found {
+			return n
+		}
+	}
+	return n
+}
+
+func join(key, next string) string {
+	if key == "" {
+		return next
+	}
+	return key + "." + next
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}

@@ -1,0 +1,139 @@
+// Package config reads the workroom file: which devices there are, what lies on them, how long
+// things wait and which checks matter. It is strict - every fault at once, each with line and
+// column and what would be right - and knows nothing of the pipeline: the names of the checks are
+// handed to it.
+package config
+
+import (
+	"path/filepath"
+
+	"tracewheel/devices"
+)
+
+// Workroom is a whole workroom file, valid and with every default filled in.
+type Workroom struct {
+	// Name is what the workroom is called in reports.
+	Name string `yaml:"workroom"`
+	// Units is how measures are told to people: "mm" or "in". Files and devices have their own.
+	Units     string              `yaml:"units"`
+	Folders   Folders             `yaml:"folders"`
+	Watch     Watch               `yaml:"watch"`
+	Keep      Duration            `yaml:"keep"`
+	Log       Log                 `yaml:"log"`
+	Sewing    Sewing              `yaml:"sewing"`
+	Checks    map[string]string   `yaml:"checks"`
+	Materials map[string]Material `yaml:"materials"`
+	Devices   map[string]Device   `yaml:"devices"`
+	// Calibration is how long a calibration counts as fresh.
+	Calibration Duration `yaml:"calibration_lasts"`
+
+	// File is where it was read from, "" for the sample; Dir is what its relative paths start from.
+	File string `yaml:"-"`
+	Dir  string `yaml:"-"`
+}
+
+// Folders are where files come from and go to, relative to the workroom file unless absolute.
+type Folders struct {
+	Inbox    string `yaml:"inbox"`
+	Returned string `yaml:"returned"`
+	Store    string `yaml:"store"`
+}
+
+// Watch is how the inbox is looked at.
+type Watch struct {
+	// Settle is how long a file must stay as it is before it is taken, Limit the longest wait.
+	Settle Duration `yaml:"settle"`
+	Limit  Duration `yaml:"limit"`
+	// Rescan is how often the whole folder is looked through, events or not.
+	Rescan Duration `yaml:"rescan"`
+}
+
+// Log is the rotated log file for machines.
+type Log struct {
+	File      string `yaml:"file"`
+	Level     string `yaml:"level"`
+	Megabytes int    `yaml:"megabytes"`
+	Files     int    `yaml:"files"`
+}
+
+// Sewing holds the workroom's habits, in mm.
+type Sewing struct {
+	// Allowance is built where a draft has a sew line only and states none; 0 builds none. It never
+	// counts for a cutter, where the draft or the ticket must say it.
+	Allowance float64 `yaml:"allowance"`
+	// AllowanceMin and AllowanceMax bound what is sensible; 0 bounds nothing.
+	AllowanceMin float64 `yaml:"allowance_min"`
+	AllowanceMax float64 `yaml:"allowance_max"`
+	// AllowanceSpread is how much one edge's allowance may vary along it.
+	AllowanceSpread float64 `yaml:"allowance_spread"`
+	// MitreLimit is how far a corner may run out, in allowances.
+	MitreLimit float64 `yaml:"mitre_limit"`
+	// NotchDepth is for notches that come without one; NotchWidth for V, T and castle.
+	NotchDepth float64 `yaml:"notch_depth"`
+	NotchWidth float64 `yaml:"notch_width"`
+	// NotchKeep is what must be left between a notch and the sew line, NotchWarn the share of the
+	// allowance past which it is told.
+	NotchKeep float64 `yaml:"notch_keep"`
+	NotchWarn float64 `yaml:"notch_warn"`
+	// Letters is the height of capitals on a piece.
+	Letters float64 `yaml:"letters"`
+	// SeamTolerance is how much two seams sewn together may differ where no ease is stated.
+	SeamTolerance float64 `yaml:"seam_tolerance"`
+}
+
+// Material is cloth or paper on a device. The width runs across, lengths are mm.
+type Material struct {
+	Width  float64 `yaml:"width"`
+	Length float64 `yaml:"length"`
+	Margin float64 `yaml:"margin"`
+	Gap    float64 `yaml:"gap"`
+	Cloth  bool    `yaml:"cloth"`
+	OneWay bool    `yaml:"one_way"`
+	// Face says which side lies up: "right" or "wrong".
+	Face string `yaml:"face"`
+	// CutZ, SwivelZ and Passes override the device's own for this kind of cloth; 0 keeps them.
+	CutZ    float64 `yaml:"cut_z"`
+	SwivelZ float64 `yaml:"swivel_z"`
+	Passes  int     `yaml:"passes"`
+	// Overcut is cut on top of the device's own, for soft cloth.
+	Overcut float64 `yaml:"overcut"`
+}
+
+// Device is a machine of the workroom: its profile and what usually lies on it.
+type Device struct {
+	devices.Profile `yaml:",inline"`
+	Material        string `yaml:"material"`
+}
+
+// Path makes a folder or file of the workroom absolute.
+func (w *Workroom) Path(p string) string {
+	if filepath.IsAbs(p) {
+		return p
+	}
+	return filepath.Join(w.Dir, p)
+}
+
+// DeviceNames are all devices in the order of their names.
+func (w *Workroom) DeviceNames() []string { return sortedKeys(w.Devices) }
+
+// On is a device's profile with what its material changes: depth, passes, overcut. The material ""
+// is the device's usual one.
+func (w *Workroom) On(device, material string) (devices.Profile, Material) {
+	d := w.Devices[device]
+	if material == "" {
+		material = d.Material
+	}
+	m := w.Materials[material]
+	p := d.Profile
+	if m.CutZ != 0 {
+		p.Blade.CutZ = m.CutZ
+	}
+	if m.SwivelZ != 0 {
+		p.Blade.SwivelZ = m.SwivelZ
+	}
+	if m.Passes != 0 {
+		p.Blade.Passes = m.Passes
+	}
+	p.Blade.Overcut += m.Overcut
+	return p, m
+}
