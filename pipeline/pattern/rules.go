@@ -20,6 +20,8 @@ const (
 	RuleUnitsAssumed    = "units-assumed"
 	RuleQualityDiffers  = "quality-line-differs"
 	RuleCutoutOrSewLine = "cutout-or-sew-line"
+	RuleUnreadable      = "unreadable"
+	RuleNoPieces        = "no-pieces"
 
 	RuleOutlineOpen      = "outline-open"
 	RuleOutlineCrosses   = "outline-crosses-itself"
@@ -58,6 +60,8 @@ const (
 // rules holds every name once, outline faults first, in the order in which a person would mend
 // them; findings of one piece are sorted by it.
 var rules = []Rule{
+	{RuleUnreadable, Error, "a part of the draft cannot be read as it is written"},
+	{RuleNoPieces, Error, "the draft holds no outline of a piece"},
 	{RuleUnitsUnknown, Error, "nobody says in which unit the draft is drawn"},
 	{RuleUnitsDisagree, Warning, "two places of the draft name different units"},
 	{RuleUnitsAssumed, Note, "the unit was taken from the form of the file"},
