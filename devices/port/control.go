@@ -1,0 +1,63 @@
+package port
+
+import "sync"
+
+// Control carries the wishes of people to a running sending. Its methods never block, may be called
+// from any goroutine, and also before the sending begins. The zero value is not ready: NewControl.
+type Control struct {
+	mu     sync.Mutex
+	pause  bool
+	cancel bool
+	fresh  int
+	wake   chan struct{}
+}
+
+// NewControl gives a control for one sending.
+func NewControl() *Control { return &Control{wake: make(chan struct{}, 1)} }
+
+// Pause stops a pen at the end of its stroke, lifted, and holds a knife at once and lifts it.
+func (c *Control) Pause() { c.wish(func() { c.pause = true }) }
+
+// Resume goes on after Pause. For a knife it says that a person has seen that nothing has shifted.
+func (c *Control) Resume() { c.wish(func() { c.pause = false }) }
+
+// Cancel ends the sending: nothing more is written, the abort is sent, the tool goes up.
+func (c *Control) Cancel() { c.wish(func() { c.cancel = true }) }
+
+// FreshSheet says that a fresh sheet lies. It counts only while one is waited for.
+func (c *Control) FreshSheet() { c.wish(func() { c.fresh++ }) }
+
+func (c *Control) wish(f func()) {
+	c.mu.Lock()
+	f()
+	c.mu.Unlock()
+	select {
+	case c.wake <- struct{}{}:
+	default:
+	}
+}
+
+func (c *Control) paused() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.pause
+}
+
+func (c *Control) canceled() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.cancel
+}
+
+// forgetFresh drops what was said before anybody was asked.
+func (c *Control) forgetFresh() {
+	c.mu.Lock()
+	c.fresh = 0
+	c.mu.Unlock()
+}
+
+func (c *Control) isFresh() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.fresh > 0
+}

@@ -1,0 +1,62 @@
+package port
+
+import (
+	"fmt"
+	"strings"
+
+	"tracewheel/devices"
+)
+
+// Found is a port that this computer has.
+type Found struct {
+	// Path opens it now; Identity is the same again after replugging, "" where there is none.
+	Path, Identity string
+	// Names are further identities of the same port.
+	Names []string
+	// Text is what the adapter says of itself.
+	Text string
+}
+
+// Find gives the path under which a port with this identity stands now. An identity is a name in
+// /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with the hexadecimal numbers of the adapter.
+// It wraps devices.ErrGone where no such port is plugged in; the error then lists those that are.
+func Find(identity string) (string, error) {
+	ports, err := List()
+	if err != nil {
+		return "", fmt.Errorf("port with identity %q: %w", identity, err)
+	}
+	return pick(ports, identity)
+}
+
+func pick(ports []Found, identity string) (string, error) {
+	var hits, have []string
+	for _, p := range ports {
+		if p.is(identity) {
+			hits = append(hits, p.Path)
+		}
+		if p.Identity != "" {
+			have = append(have, fmt.Sprintf("%q", p.Identity))
+		}
+	}
+	switch {
+	case len(hits) == 1:
+		return hits[0], nil
+	case len(hits) > 1:
+		return "", fmt.Errorf("port with identity %q: %s all carry it, as adapters without a serial number do; give a path instead", identity, strings.Join(hits, ", "))
+	case len(have) == 0:
+		return "", fmt.Errorf("port with identity %q: no adapter is plugged in (%w)", identity, devices.ErrGone)
+	}
+	return "", fmt.Errorf("port with identity %q is not plugged in; there are %s (%w)", identity, strings.Join(have, ", "), devices.ErrGone)
+}
+
+func (p Found) is(identity string) bool {
+	if identity == "" {
+		return false
+	}
+	for _, n := range append([]string{p.Identity}, p.Names...) {
+		if strings.EqualFold(n, identity) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,58 @@
+package port
+
+import (
+	"time"
+
+	"tracewheel/devices"
+)
+
+// enqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
+// may take minutes to answer: that is how it holds the sender back, so there is no time-out here.
+// Only when it says by other means that it has room is an answer taken for lost.
+type enqAck struct {
+	block   int
+	lang    devices.Language
+	asking  bool
+	waiting bool
+	credit  int
+}
+
+func (f *enqAck) next(_ time.Time, rest []byte, fresh bool) step {
+	switch {
+	case f.waiting:
+		return step{}
+	case f.credit > 0:
+		n := wholeInstructions(f.lang, rest, f.credit)
+		if n > 0 {
+			return step{n: n}
+		}
+		if !fresh { // one instruction longer than a block is cut, there is no other way
+			return step{n: min(len(rest), f.credit)}
+		}
+		if f.credit >= f.block {
+			return step{n: min(len(rest), f.credit)}
+		}
+	}
+	f.asking = true
+	return step{ask: []byte{enq}}
+}
+
+func (f *enqAck) asked(time.Time) { f.asking, f.waiting, f.credit = false, true, 0 }
+
+func (f *enqAck) sent(_ time.Time, p []byte) { f.credit = max(0, f.credit-len(p)) }
+
+func (f *enqAck) heard(_ time.Time, e event) bool {
+	if e.kind != evAck || !f.waiting { // an ACK that nobody asked for gives no right to send
+		return false
+	}
+	f.waiting, f.credit = false, f.block
+	return true
+}
+
+// untaken: an ACK says that a block's room is free, not that the buffer is empty.
+func (f *enqAck) untaken() (int, bool) { return 0, false }
+
+func (f *enqAck) revive(time.Time) bool {
+	f.waiting, f.credit = false, 0
+	return true
+}

@@ -1,0 +1,63 @@
+package port
+
+import (
+	"bytes"
+	"time"
+)
+
+// lineAck sends lines and takes one off for each answer. With window 0 one line is out at a time;
+// otherwise lines are sent while their bytes, line ends included, stay within the window.
+type lineAck struct {
+	window int
+	out    []int // lengths of the unanswered lines, oldest first
+	bytes  int   // their sum and the half-sent line's
+	half   int   // bytes of the line that is being sent
+	extra  int   // answers to nothing: the count is broken
+}
+
+func (f *lineAck) next(_ time.Time, rest []byte, _ bool) step {
+	n := lineLen(rest)
+	switch {
+	case f.half > 0: // its room was made before its first byte went
+	case len(f.out) == 0:
+	case f.window == 0 || f.bytes+n > f.window:
+		return step{}
+	}
+	return step{n: n}
+}
+
+// lineLen is the length of the first line of p with its end. CR and LF each end a line.
+func lineLen(p []byte) int {
+	if i := bytes.IndexAny(p, "\r\n"); i >= 0 {
+		return i + 1
+	}
+	return len(p)
+}
+
+func (f *lineAck) asked(time.Time) {}
+
+func (f *lineAck) sent(_ time.Time, p []byte) {
+	f.half += len(p)
+	f.bytes += len(p)
+	if last := p[len(p)-1]; last == '\n' || last == '\r' {
+		f.out = append(f.out, f.half)
+		f.half = 0
+	}
+}
+
+func (f *lineAck) heard(_ time.Time, e event) bool {
+	if e.kind != evOk && e.kind != evError {
+		return false
+	}
+	if len(f.out) == 0 {
+		f.extra++
+		return false
+	}
+	f.bytes -= f.out[0]
+	f.out = f.out[1:]
+	return true
+}
+
+func (f *lineAck) untaken() (int, bool) { return f.bytes, true }
+
+func (f *lineAck) revive(time.Time) bool { return false }

@@ -1,0 +1,145 @@
+package port
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"tracewheel/devices"
+)
+
+// State is how a sending ended.
+type State string
+
+// The ends of a sending.
+const (
+	Done     State = "done"     // every byte taken, and the device has confirmed it unless it is silent
+	Stopped  State = "stopped"  // something is wrong, or the program is shutting down
+	Canceled State = "canceled" // a person wished it
+)
+
+// Tool is where the pen or the blade is, as far as the device has said.
+type Tool string
+
+// Tool positions. There is no "down": a sender never ends with the tool known to be down.
+const (
+	ToolUp      Tool = "up"
+	ToolUnknown Tool = "unknown"
+)
+
+// Mark is a block of the program that surely is drawn. Known false means that nothing can be said;
+// Known true with Block -1 means that surely nothing is drawn.
+type Mark struct {
+	Block int
+	Known bool
+}
+
+// Place is where a controller said that it stood when it was held, in its own units.
+type Place struct {
+	X, Y, Z float64
+	// Machine is true for machine coordinates, false for work coordinates.
+	Machine bool
+}
+
+// Outcome is all that is known when a sending has ended.
+type Outcome struct {
+	State State
+	// Reason tells the person what happened and what mends it; empty when done.
+	Reason string
+	// Words are the device's own, as they came; empty if it said nothing.
+	Words string
+	// Written counts program bytes handed to the line, Acknowledged those that the device surely
+	// has taken. A prelude that was sent again is counted again.
+	Written, Acknowledged int64
+	// Sure is the last block that surely is drawn.
+	Sure Mark
+	// Sent is the last block of which a byte was handed to the line, -1 for none.
+	Sent int
+	Tool Tool
+	// Held is where a controller stood when it was stopped, nil if it did not say.
+	Held *Place
+	// Err is the cause for programs: devices.ErrGone, ErrStall ... nil when done or canceled.
+	Err error
+}
+
+// Progress is a moment of a sending.
+type Progress struct {
+	// Bytes of Total are written; Total leaves out what is skipped.
+	Bytes, Total int64
+	// Block and Stroke are being sent; Stroke is -1 in set-up and end.
+	Block, Stroke, Piece int
+	// Sure is the last stroke that surely is drawn, -1 for none; SureKnown false where nobody can say.
+	Sure      int
+	SureKnown bool
+	// Waiting says what the sender waits for; empty while bytes move.
+	Waiting string
+	// Person is true if it is a person who is waited for.
+	Person bool
+}
+
+// Options of one sending. The zero value sends everything.
+type Options struct {
+	// From is the block to begin with; the prelude is sent before it in any case.
+	From int
+	// Progress is called from the sending goroutine and must return quickly.
+	Progress func(Progress)
+	// Control takes the wishes of people; nil if there will be none.
+	Control *Control
+	// Unconfirmed leaves out the question at the end whether all is drawn.
+	Unconfirmed bool
+	// ConfirmLimit is how long the device may say nothing at all while the last strokes are drawn;
+	// 0 is twice the program's own time and the stall time on top, for a short one would be wrong.
+	ConfirmLimit time.Duration
+	// LiftLimit is how long the device may take to confirm after a stop that the tool is up; 0 is 10 s.
+	LiftLimit time.Duration
+	// Continue says how a held knife goes in again: the lines of a way in, at a stated overlap before
+	// the held place, and the block with which the program goes on. The prelude is sent before it.
+	// Nil goes in again at the start of the stroke that was held, where that is known.
+	Continue func(held Place, sure Mark, sent int) (entry []byte, block int, err error)
+	// Dialect are the literals of a line-acknowledging controller; nil is DefaultDialect.
+	Dialect *Dialect
+}
+
+// Fault is why a sending ended before its time.
+type Fault struct {
+	Reason string
+	Words  string
+	Err    error
+}
+
+func (f *Fault) Error() string { return f.Reason }
+func (f *Fault) Unwrap() error { return f.Err }
+
+func faultf(err error, words, format string, args ...any) *Fault {
+	return &Fault{Reason: fmt.Sprintf(format, args...), Words: words, Err: err}
+}
+
+// outcome ends a sending: whatever went wrong, it leaves the tool up if it can and says what it knows.
+func (s *session) outcome(err error) Outcome {
+	s.track.progressed(s)
+	o := Outcome{State: Done, Tool: ToolUnknown}
+	var f *Fault
+	switch {
+	case err == nil:
+		if s.track.confirmed {
+			o.Tool = ToolUp
+		}
+	case errors.Is(err, errCanceled):
+		o.State, o.Reason = Canceled, "canceled by a person"
+	case errors.As(err, &f):
+		o.State, o.Reason, o.Words, o.Err = Stopped, f.Reason, f.Words, f
+	default:
+		o.State, o.Reason, o.Err = Stopped, err.Error(), err
+	}
+	if err != nil && !errors.Is(err, devices.ErrGone) {
+		s.halting, s.over = true, true
+		s.flow = free{}
+		o.Tool, o.Held = s.tongue.halt(err)
+	}
+	t := &s.track
+	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure
+	if t.counted {
+		o.Acknowledged = max(0, t.taken)
+	}
+	return o
+}

@@ -1,0 +1,123 @@
+// Package port opens the line to a machine and sends programs down it, never faster than the
+// machine takes them. It knows how bytes travel and how machines answer, not what the bytes draw.
+//
+// Machines draw and cut with force. Nothing here starts one unasked: Send is called when a person
+// has let the job go, and whatever ends a job early tries to leave the tool up and says plainly
+// where that is not known. The machine's own manual and emergency stop come before any of this.
+package port
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewheel/devices"
+)
+
+// ErrInUse means that another program, or another device of this one, holds the port.
+var ErrInUse = errors.New("the port is in use")
+
+// bauds are the rates that the port library sets on every system it knows.
+var bauds = []int{50, 75, 110, 134, 150, 200, 300, 600, 1200, 1800, 2400, 4800, 9600, 19200, 38400,
+	57600, 115200, 230400, 460800, 500000, 576000, 921600, 1000000, 1152000, 1500000, 2000000,
+	2500000, 3000000, 3500000, 4000000}
+
+var flows = []devices.Flow{devices.FlowXonXoff, devices.FlowRTSCTS, devices.FlowEnqAck,
+	devices.FlowQuery, devices.FlowLineAck, devices.FlowLineWin, devices.FlowPaced, devices.FlowNone}
+
+// Open opens the port of a profile, by its identity where one is given and by its path otherwise.
+// The error names the port and every value that cannot be set; it wraps ErrInUse where somebody
+// else holds the port and devices.ErrGone where there is no such port.
+func Open(p devices.PortProfile) (devices.Line, error) {
+	if p.Identity != "" {
+		path, err := Find(p.Identity)
+		if err != nil {
+			return nil, err
+		}
+		p.Path = path
+	}
+	p = withDefaults(p)
+	if err := Valid(p); err != nil {
+		return nil, err
+	}
+	return open(p)
+}
+
+// withDefaults fills in what most machines use: 9600 baud, 8 data bits, no parity, 1 stop bit.
+func withDefaults(p devices.PortProfile) devices.PortProfile {
+	if p.Baud == 0 {
+		p.Baud = 9600
+	}
+	if p.DataBits == 0 {
+		p.DataBits = 8
+	}
+	if p.Parity == "" {
+		p.Parity = "none"
+	}
+	if p.StopBits == 0 {
+		p.StopBits = 1
+	}
+	if p.Margin <= 0 {
+		p.Margin = 64
+	}
+	if p.Stall <= 0 {
+		p.Stall = 60
+	}
+	if p.Block <= 0 {
+		p.Block = 80
+	}
+	if p.Window <= 0 {
+		p.Window = 127
+	}
+	return p
+}
+
+// Valid says all that is wrong with a port's settings at once.
+func Valid(p devices.PortProfile) error {
+	p = withDefaults(p)
+	var faults []string
+	if p.Path == "" && p.Identity == "" {
+		faults = append(faults, "neither a path nor an identity is given")
+	}
+	if !slices.Contains(bauds, p.Baud) {
+		faults = append(faults, fmt.Sprintf("baud %d cannot be set; the next usual rate is %d", p.Baud, nearestBaud(p.Baud)))
+	}
+	if p.DataBits < 5 || p.DataBits > 8 {
+		faults = append(faults, fmt.Sprintf("data_bits %d cannot be set; use 5 to 8", p.DataBits))
+	}
+	if !slices.Contains([]string{"none", "even", "odd"}, p.Parity) {
+		faults = append(faults, fmt.Sprintf("parity %q is not known; use none, even or odd", p.Parity))
+	}
+	if p.StopBits != 1 && p.StopBits != 2 {
+		faults = append(faults, fmt.Sprintf("stop_bits %d cannot be set; use 1 or 2", p.StopBits))
+	}
+	if p.Flow != "" && !slices.Contains(flows, p.Flow) {
+		faults = append(faults, fmt.Sprintf("flow %q is not known; use one of %v", p.Flow, flows))
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	name := p.Path
+	if name == "" {
+		name = p.Identity
+	}
+	return fmt.Errorf("port %q: %s", name, strings.Join(faults, "; "))
+}
+
+func nearestBaud(b int) int {
+	best := bauds[0]
+	for _, x := range bauds {
+		if abs(x-b) < abs(best-b) {
+			best = x
+		}
+	}
+	return best
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}

@@ -1,0 +1,327 @@
+package port
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"tracewheel/devices"
+)
+
+// How long a write and a wait may last before wishes and input are looked at again; both are far
+// below the half second within which a cancel must act.
+const (
+	writeSlice = 30 * time.Millisecond
+	readSlice  = 50 * time.Millisecond
+	waitSlice  = 100 * time.Millisecond
+)
+
+var (
+	errCanceled     = errors.New("canceled")
+	errUnknownPlace = errors.New("which stroke was being cut is not known")
+	// ErrStall is the cause of an outcome where the device took nothing any more.
+	ErrStall = errors.New("the device takes nothing any more")
+	// ErrReset is the cause where the device began anew in the middle.
+	ErrReset = errors.New("the device was reset")
+	// ErrRefused is the cause where the device answered with an error.
+	ErrRefused = errors.New("the device reported an error")
+	// ErrUnconfirmed is the cause where all was sent and the device never said that it is drawn.
+	ErrUnconfirmed = errors.New("the device has not confirmed the end")
+)
+
+// session is one sending, or one asking. All of it runs in one goroutine, but for the reader.
+type session struct {
+	ctx  context.Context
+	line devices.Line
+	prog devices.Program
+	prof devices.Profile
+	opt  Options
+	ctl  *Control
+	dia  *Dialect
+
+	flow    flow
+	meter   meter
+	tongue  tongue
+	ear     ear
+	in      chan heard
+	quit    chan struct{}
+	halting bool // wishes and the device's complaints do not interrupt what is being done
+	over    bool // the job has ended, nothing interrupts any more
+
+	moved   time.Time // when the device last took something, or was known to be at work
+	probed  time.Time
+	words   string // the device's latest line
+	pending *question
+	escapes bool // an HP-GL device has answered a device control question
+	says    controllerSays
+	trouble *Fault
+
+	entry   []byte // how a held knife goes in again
+	track   track
+	waiting string
+	person  bool
+}
+
+// heard is what the reader brings.
+type heard struct {
+	p   []byte
+	err error
+}
+
+func newSession(ctx context.Context, line devices.Line, prof devices.Profile, opt Options) *session {
+	prof.Port = withDefaults(prof.Port)
+	s := &session{ctx: ctx, line: line, prof: prof, opt: opt, ctl: opt.Control, dia: opt.Dialect,
+		in: make(chan heard, 64), quit: make(chan struct{}), moved: time.Now()}
+	if s.ctl == nil {
+		s.ctl = NewControl()
+	}
+	if s.dia == nil {
+		s.dia = DefaultDialect()
+	}
+	s.meter = meter{margin: prof.Port.Margin, rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
+	s.ear = ear{xonxoff: prof.Port.Flow == devices.FlowXonXoff, ack: prof.Port.Flow == devices.FlowEnqAck}
+	s.flow = free{}
+	if prof.Language == devices.GCode {
+		s.tongue = controller{s}
+	} else {
+		s.tongue = plotter{s}
+	}
+	return s
+}
+
+// bitsPerByte counts start, data, parity and stop bits.
+func bitsPerByte(p devices.PortProfile) float64 {
+	n := 1 + p.DataBits + p.StopBits
+	if p.Parity != "none" {
+		n++
+	}
+	return float64(n)
+}
+
+// start begins to read; what it gives back ends that.
+func (s *session) start() (stop func()) {
+	done := make(chan struct{})
+	go s.read(done)
+	return func() {
+		close(s.quit)
+		<-done
+	}
+}
+
+// read is the one goroutine that reads: unread answers would block the flow control itself.
+func (s *session) read(done chan<- struct{}) {
+	defer close(done)
+	buf := make([]byte, 1024)
+	for {
+		n, err := s.line.Read(buf, readSlice)
+		if n == 0 && errors.Is(err, devices.ErrWait) {
+			err = nil
+		}
+		if n > 0 || err != nil {
+			h := heard{p: append([]byte(nil), buf[:n]...), err: err}
+			select {
+			case s.in <- h:
+			case <-s.quit:
+				return
+			}
+		}
+		if err != nil {
+			return
+		}
+		select {
+		case <-s.quit:
+			return
+		default:
+		}
+	}
+}
+
+// listen takes in what the device says until something happens or the time has come.
+func (s *session) listen(until time.Time) error {
+	wait := time.Until(until)
+	if wait <= 0 {
+		select {
+		case h := <-s.in:
+			return s.take(h)
+		default:
+			return nil
+		}
+	}
+	timer := time.NewTimer(wait)
+	defer timer.Stop()
+	done := s.ctx.Done()
+	if s.halting {
+		done = nil
+	}
+	select {
+	case h := <-s.in:
+		return s.take(h)
+	case <-s.ctl.wake:
+	case <-done:
+	case <-timer.C:
+	}
+	return nil
+}
+
+// take sorts what was heard. It fails only where the line itself has.
+func (s *session) take(h heard) error {
+	s.ear.hear(h.p, s.event)
+	for { // what lies ready belongs to it, so that two answers are seen together
+		select {
+		case more := <-s.in:
+			s.ear.hear(more.p, s.event)
+			if h.err == nil {
+				h.err = more.err
+			}
+			continue
+		default:
+		}
+		break
+	}
+	if h.err != nil {
+		return s.lineFault(h.err)
+	}
+	return nil
+}
+
+func (s *session) event(e event) {
+	if e.kind == evLine && s.prof.Language == devices.GCode {
+		e = s.dia.hear(e.text)
+	}
+	now := time.Now()
+	answered := s.flow.heard(now, e)
+	if answered {
+		s.moved = now
+	}
+	s.tongue.heard(e, answered)
+}
+
+func (s *session) lineFault(err error) error {
+	if errors.Is(err, devices.ErrGone) {
+		return faultf(err, "", "the port %s has gone: look at the cable and whether the device is on; what it had already taken it may still draw", s.line.Name())
+	}
+	return faultf(err, "", "the port %s failed: %v", s.line.Name(), err)
+}
+
+// look says whether a wish or the device's trouble ends the sending now.
+func (s *session) look() error {
+	if s.halting {
+		return nil
+	}
+	if s.ctl.canceled() {
+		return errCanceled
+	}
+	if err := s.ctx.Err(); err != nil {
+		return faultf(err, "", "the program was asked to end while the job was being sent")
+	}
+	if s.trouble != nil {
+		return s.trouble
+	}
+	return nil
+}
+
+// wait listens for a slice of time at most and looks whether the device still lives.
+func (s *session) wait(until time.Time) error {
+	limit := time.Now().Add(waitSlice)
+	if until.IsZero() || until.After(limit) {
+		until = limit
+	}
+	if err := s.listen(until); err != nil {
+		return err
+	}
+	if err := s.look(); err != nil {
+		return err
+	}
+	return s.patience()
+}
+
+// patience asks a device that takes nothing how it is, and ends when the stall time is over.
+func (s *session) patience() error {
+	if s.halting {
+		return nil
+	}
+	stall := seconds(s.prof.Port.Stall)
+	quiet := time.Since(s.moved)
+	if every := s.tongue.probeEvery(stall); quiet >= every && time.Since(s.probed) >= every {
+		s.probed = time.Now()
+		if err := s.tongue.probe(); err != nil {
+			return err
+		}
+		quiet = time.Since(s.moved)
+	}
+	if quiet > stall {
+		return faultf(ErrStall, s.lastWords(), "the device has taken nothing for %.0f s; it may be switched off, paused or jammed, or its flow habit is not %s", stall.Seconds(), s.prof.Port.Flow)
+	}
+	return nil
+}
+
+// lastWords are the device's latest line.
+func (s *session) lastWords() string { return printable(s.words) }
+
+// put writes bytes that are not the program's: questions, lifts, aborts. They pass whatever the
+// habit holds back, within limit.
+func (s *session) put(p []byte, limit time.Duration) error {
+	end := time.Now().Add(limit)
+	for len(p) > 0 {
+		n, err := s.line.Write(p[:min(len(p), s.meter.margin)], writeSlice)
+		p = p[n:]
+		if n == 0 && err != nil && !errors.Is(err, devices.ErrWait) {
+			return s.lineFault(err)
+		}
+		if len(p) == 0 {
+			return nil
+		}
+		if err := s.listen(time.Now()); err != nil {
+			return err
+		}
+		if err := s.look(); err != nil {
+			return err
+		}
+		if time.Now().After(end) {
+			return devices.ErrWait
+		}
+	}
+	return nil
+}
+
+// override lets bytes pass, or hold again, where the system keeps the flow control.
+func (s *session) override(on bool) {
+	if o, ok := s.line.(devices.Overrider); ok {
+		_ = o.Override(on) // a line that cannot is gone, which the next write tells
+	}
+}
+
+// say reports progress.
+func (s *session) say() {
+	if s.opt.Progress != nil {
+		s.opt.Progress(s.track.progress(s))
+	}
+}
+
+// waitFor tells what is waited for; empty when it is over.
+func (s *session) waitFor(text string, person bool) {
+	if s.waiting != text {
+		s.waiting, s.person = text, person
+		s.say()
+	}
+}
+
+// tongue is what a sender must know of a language to begin, ask, lift and end.
+type tongue interface {
+	// begin makes sure that the device listens.
+	begin() error
+	// heard is told everything; answered says that it was an answer that the habit waited for.
+	heard(e event, answered bool)
+	// probe asks a device that takes nothing how it is; probeEvery says how often.
+	probe() error
+	probeEvery(stall time.Duration) time.Duration
+	// confirm returns when all is drawn; limit is how long the device may be silent.
+	confirm(limit time.Duration) error
+	// lift raises a pen between two strokes.
+	lift() error
+	// holds tells that the device can be held at once; hold does it and lifts the tool.
+	holds() bool
+	hold() (*Place, error)
+	// halt leaves the device idle with the tool up, as far as it can, after a sending was cut short.
+	halt(cause error) (Tool, *Place)
+}

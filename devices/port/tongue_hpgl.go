@@ -1,0 +1,315 @@
+package port
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"time"
+
+	"tracewheel/devices"
+)
+
+// The questions that an HP-GL device answers: device control at once, whatever it draws, and output
+// instructions in their turn.
+const (
+	askState    = "\x1b.O"
+	askLineErr  = "\x1b.E"
+	askDropped  = "\x1b.J" // gives up an answer that is stuck
+	askStatus   = "OS;"
+	askErrors   = "OE;"
+	stateEmpty  = 8
+	statePaused = 16
+	stateLever  = 32
+	statusDown  = 1
+	statusError = 32
+	answerLimit = 2 * time.Second
+)
+
+// plotter speaks HP-GL and HP-GL/2.
+type plotter struct{ *session }
+
+// question is what a device was asked. Its answers are numbers on a line of their own.
+type question struct{ answers []int }
+
+// question asks and waits for a number. False means that no answer came in time.
+func (p plotter) question(text string, limit time.Duration) (int, bool, error) {
+	q := &question{}
+	p.pending = q
+	defer func() { p.pending = nil }()
+	end := time.Now().Add(limit)
+	if err := p.put([]byte(text), limit); err != nil {
+		if errors.Is(err, devices.ErrWait) {
+			return 0, false, nil
+		}
+		return 0, false, err
+	}
+	if err := p.answers(q, 1, end); err != nil || len(q.answers) == 0 {
+		return 0, false, err
+	}
+	return q.answers[0], true, nil
+}
+
+// answers listens until n answers have come or the time is over.
+func (p plotter) answers(q *question, n int, end time.Time) error {
+	for len(q.answers) < n && time.Now().Before(end) {
+		if err := p.listen(end); err != nil {
+			return err
+		}
+		if err := p.look(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p plotter) heard(e event, answered bool) {
+	if e.kind != evLine || answered {
+		return
+	}
+	p.words = e.text
+	if n, ok := number(e.text); ok && p.pending != nil {
+		p.pending.answers = append(p.pending.answers, n)
+	}
+}
+
+// begin finds out whether anybody listens before a sheet is begun, and waits while the device says
+// that it is paused or has no paper.
+func (p plotter) begin() error {
+	if err := p.sleep(20 * time.Millisecond); err != nil { // answers to an earlier job
+		return err
+	}
+	p.ear.forget()
+	if p.prof.Port.Configure {
+		if err := p.configure(); err != nil {
+			return err
+		}
+	}
+	if p.prof.Port.Silent {
+		return nil
+	}
+	n, ok, err := p.question(askState, answerLimit)
+	if err != nil {
+		return err
+	}
+	if p.escapes = ok; !ok {
+		_, ok, err = p.question(";"+askStatus, seconds(p.prof.Port.Stall))
+		if err == nil && !ok {
+			err = faultf(ErrStall, p.lastWords(), "nothing answers on port %s: is the device on, and are baud, parity and cable right? For a device that never answers, set silent: true", p.line.Name())
+		}
+		return err
+	}
+	for n&(statePaused|stateLever) != 0 {
+		p.waitFor(pausedText(n), false)
+		if err := p.sleep(time.Second); err != nil {
+			return err
+		}
+		if again, ok, err := p.question(askState, answerLimit); err != nil {
+			return err
+		} else if ok {
+			n = again
+		}
+	}
+	p.waitFor("", false)
+	return nil
+}
+
+func pausedText(n int) string {
+	if n&stateLever != 0 {
+		return "the device: no paper is held"
+	}
+	return "the device: it is paused at its own panel"
+}
+
+// configure tells the device its habit. The reply to the I/O error question proves that it was
+// understood; an acknowledgement alone would not, as unconfigured devices give it always.
+func (p plotter) configure() error {
+	var set string
+	switch p.prof.Port.Flow {
+	case devices.FlowXonXoff:
+		level := min(254, max(10, p.prof.Port.Margin+17))
+		set = fmt.Sprintf("\x1b.@:\x1b.I%d;;17:\x1b.N;19:", level)
+	case devices.FlowEnqAck:
+		set = fmt.Sprintf("\x1b.@:\x1b.H:\x1b.I%d;5;6:", p.prof.Port.Block)
+	case devices.FlowRTSCTS:
+		set = "\x1b.@:"
+	default:
+		return nil
+	}
+	if err := p.put([]byte(askDropped+set), seconds(p.prof.Port.Stall)); err != nil {
+		return p.stallError(err)
+	}
+	n, ok, err := p.question(askLineErr, answerLimit)
+	switch {
+	case err != nil:
+		return err
+	case ok && n != 0:
+		return faultf(ErrRefused, strconv.Itoa(n), "the device did not take its flow habit %s: %s (ESC.E %d)", p.prof.Port.Flow, meaning(lineErrors, n), n)
+	case !ok && !p.prof.Port.Silent:
+		return faultf(ErrStall, p.lastWords(), "the device does not answer while its flow habit is set: is it on? If it knows no device control, set configure: false")
+	}
+	return nil
+}
+
+// probeEvery: soon enough that a lost DC1 costs little, rarely enough not to disturb.
+func (p plotter) probeEvery(stall time.Duration) time.Duration {
+	return min(max(stall/4, 500*time.Millisecond), 10*time.Second)
+}
+
+// probe tells a paused device from a dead one, and goes on where the word to go on was lost.
+func (p plotter) probe() error {
+	if !p.escapes {
+		return nil
+	}
+	if q, ok := p.flow.(*bufferQuery); ok && q.state != queryResting {
+		return nil // its own question is out
+	}
+	p.override(true)
+	n, ok, err := p.question(askState, answerLimit)
+	p.override(false)
+	if err != nil || !ok {
+		return err
+	}
+	switch {
+	case n&(statePaused|stateLever) != 0:
+		p.moved = time.Now()
+		p.waitFor(pausedText(n), false)
+	case n&stateEmpty != 0:
+		p.flow.revive(time.Now())
+	}
+	return nil
+}
+
+// confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
+// waited for, a device that answers device control shows that it lives.
+func (p plotter) confirm(limit time.Duration) error {
+	if err := p.extra([]byte(askErrors)); err != nil {
+		return err
+	}
+	q := &question{}
+	p.pending = q
+	defer func() { p.pending = nil }()
+	code, err := p.awaitErrors(q, limit)
+	if err != nil {
+		return err
+	}
+	if code != 0 {
+		return faultf(ErrRefused, strconv.Itoa(code), "the device reports error %d: %s; look at the sheet before it is used", code, meaning(instructionErrors, code))
+	}
+	return p.lineErrors()
+}
+
+func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
+	quiet, asked := time.Now(), time.Now()
+	for time.Since(quiet) <= limit {
+		if err := p.answers(q, 1, time.Now().Add(time.Second)); err != nil {
+			return 0, err
+		}
+		if len(q.answers) > 0 {
+			return q.answers[0], nil
+		}
+		if !p.escapes || time.Since(asked) < 5*time.Second {
+			continue
+		}
+		asked = time.Now()
+		code, done, alive, err := p.lifeSign(q)
+		if done || err != nil {
+			return code, err
+		}
+		if alive {
+			quiet = time.Now()
+		}
+	}
+	return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent, but the device has not said that it is drawn; look at the sheet. For a device that never answers, set silent: true")
+}
+
+// lifeSign asks for the state while the answer q is still to come, and tells the two apart.
+func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
+	p.override(true)
+	err = p.put([]byte(askState), answerLimit)
+	p.override(false)
+	if errors.Is(err, devices.ErrWait) {
+		return 0, false, false, nil
+	}
+	if err == nil {
+		err = p.answers(q, 1, time.Now().Add(answerLimit))
+	}
+	if err == nil && len(q.answers) == 1 { // the other may be close behind
+		err = p.answers(q, 2, time.Now().Add(300*time.Millisecond))
+	}
+	if err != nil || len(q.answers) == 0 {
+		return 0, false, false, err
+	}
+	code, done = tellApart(q.answers)
+	q.answers = nil
+	return code, done, true, nil
+}
+
+// tellApart finds the error number among one or two answers, the other being a state. A state is 0
+// or 8 with bits from 16 up; an error number is 0 to 8. A lone 0 or 8 is the state, which is
+// answered at once. Of 0 and 8 together, the 8 is the state of the buffer that has just run empty.
+func tellApart(a []int) (code int, done bool) {
+	for _, n := range a {
+		if n > 0 && n < stateEmpty {
+			return n, true
+		}
+	}
+	if len(a) < 2 {
+		return 0, false
+	}
+	switch {
+	case a[0] >= statePaused:
+		return a[1], true
+	case a[1] >= statePaused:
+		return a[0], true
+	}
+	return min(a[0], a[1]), true
+}
+
+// lineErrors asks whether bytes were damaged or lost on the way.
+func (p plotter) lineErrors() error {
+	if !p.escapes {
+		return nil
+	}
+	n, ok, err := p.question(askLineErr, answerLimit)
+	if err != nil || !ok || n == 0 {
+		return err
+	}
+	return faultf(ErrRefused, strconv.Itoa(n), "the device reports line error %d: %s", n, meaning(lineErrors, n))
+}
+
+func (p plotter) lift() error {
+	return p.extra([]byte("PU;"))
+}
+
+func (p plotter) holds() bool           { return false }
+func (p plotter) hold() (*Place, error) { return nil, nil }
+
+// defaultAbort drops half an instruction and the buffer, closes a half-sent label, raises the pen
+// and puts it back.
+const defaultAbort = "\x1b.J\x1b.K\x03;PU;SP0;"
+
+// halt drops what has not left, lets the abort pass whatever holds, and asks where the pen is.
+func (p plotter) halt(cause error) (Tool, *Place) {
+	_ = p.line.Discard() // what cannot be dropped is bounded by the margin
+	p.override(true)
+	defer p.override(false)
+	abort := p.prog.Abort
+	if len(abort) == 0 {
+		abort = []byte(defaultAbort)
+	}
+	if err := p.put(abort, 400*time.Millisecond); err != nil || p.prof.Port.Silent {
+		return ToolUnknown, nil
+	}
+	n, ok, err := p.question(askStatus, p.liftLimit())
+	if err != nil || !ok || n&statusDown != 0 {
+		return ToolUnknown, nil
+	}
+	return ToolUp, nil
+}
+
+func (s *session) liftLimit() time.Duration {
+	if s.opt.LiftLimit > 0 {
+		return s.opt.LiftLimit
+	}
+	return 10 * time.Second
+}
