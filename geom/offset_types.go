@@ -26,7 +26,16 @@ type OffsetEdge struct {
 	// SewnFirst names, for Squared and Mirrored corners, which of the two edges is sewn or turned
 	// first: false is the edge that ends at the corner, true is this one.
 	SewnFirst bool
+	// Limit is how far from this corner, in widths, a tip may lie; 0 takes the whole outline's
+	// limit. A Blunted corner is cut there, so it is where a collar point gets its own.
+	Limit float64
+	// Seam is the allowance beyond the line of a MitredHem in mm; 0 takes MitredHemSeam.
+	Seam float64
 }
+
+// MitredHemSeam is the allowance in mm along a hem's mitre where none is given: 6 mm, what enclosed
+// seams get in pattern-making courses.
+const MitredHemSeam = 6
 
 // OffsetRing is one closed line of a result. Edge[i] is the index of the OffsetEdge from which the
 // stretch from vertex i to the next one came, or -1 where it bridges two edges (a step).

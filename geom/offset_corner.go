@@ -1,0 +1,208 @@
+package geom
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// join is what a cut line does round an opening corner, between the moved lines of both edges.
+// from[k] is the edge of the segment that ends at pts[k], -1 where it bridges.
+type join struct {
+	pts    []orb.Point
+	from   []int
+	blocks []block
+}
+
+func (j *join) add(p orb.Point, from int) {
+	j.pts = append(j.pts, p)
+	j.from = append(j.from, from)
+}
+
+// block is a counter-clockwise loop whose inside belongs to no strip. from is as in join.
+type block struct {
+	pts  []orb.Point
+	from []int
+}
+
+// wedge is an opening corner at v between side a, which ends there, and side b.
+type wedge struct {
+	v     orb.Point
+	a, b  *side
+	p, q  float64 // their widths at v
+	limit float64 // mm from v
+	sin   float64 // of the turn
+	cos   float64
+	one   OffsetEdge
+}
+
+func (o *offsetter) join(i int) join {
+	n := len(o.pts)
+	a, b := &o.sides[(i+n-1)%n], &o.sides[i]
+	w := wedge{v: o.pts[i], a: a, b: b, p: a.w1, q: b.w0}
+	w.sin, w.cos = Cross(a.a, b.a), Dot(a.a, b.a)
+	limit := o.limit
+	if b.first {
+		w.one = o.edges[b.edge]
+		if w.one.Limit != 0 {
+			limit = w.one.Limit
+		}
+	}
+	w.limit = limit * math.Max(w.p, w.q)
+	if w.p == 0 && w.q == 0 {
+		return w.at(w.v)
+	}
+	if o.inward || !b.first {
+		return w.mitred()
+	}
+	switch w.one.Corner {
+	case Squared:
+		return w.squared()
+	case Mirrored:
+		return w.mirrored(o, i)
+	case MitredHem:
+		return w.mitredHem()
+	}
+	if fold, ok := o.fold(w); ok {
+		return fold
+	}
+	return w.mitred()
+}
+
+func (w wedge) at(p orb.Point) (j join) {
+	j.add(p, w.a.edge)
+	return j
+}
+
+// tip is where both moved lines meet. ok is false where that lies before the corner seen from one
+// of the edges, or nowhere.
+func (w wedge) tip() (p orb.Point, ok bool) {
+	if w.p == w.q && w.a.w0 == w.p && w.b.w1 == w.q {
+		if 1+w.cos < 1e-9 {
+			return p, false
+		}
+		return Add(w.v, Mul(Add(w.a.n, w.b.n), w.p/(1+w.cos))), true
+	}
+	p, _, _, ok = MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.b.p0, Sub(w.b.p1, w.b.p0))
+	if !ok {
+		return p, false
+	}
+	d := Sub(p, w.v)
+	slack := -1e-9 * (w.p + w.q)
+	return p, Dot(d, w.a.a) >= slack && Dot(d, w.b.a) <= -slack
+}
+
+// mitred goes through the tip, cuts it at the limit, or steps.
+func (w wedge) mitred() join {
+	p, ok := w.tip()
+	if ok && Dist(p, w.v) <= w.limit*(1+1e-12) {
+		return w.at(p)
+	}
+	if !ok && w.cos > 0 {
+		return w.stepped()
+	}
+	// Towards the tip; right also where the lines run apart only far away.
+	dir := Unit(Add(Mul(w.a.n, w.p*w.sin), Mul(w.a.a, w.q-w.p*w.cos)))
+	if dir == (orb.Point{}) {
+		dir = w.a.a
+	}
+	across := Left(dir)
+	at := Add(w.v, Mul(dir, w.limit))
+	var j join
+	for _, s := range []struct {
+		p0, p1 orb.Point
+		from   int
+	}{{w.a.p0, w.a.p1, w.a.edge}, {w.b.p0, w.b.p1, -1}} {
+		c, _, _, ok := MeetLines(at, across, s.p0, Sub(s.p1, s.p0))
+		if !ok {
+			return w.stepped()
+		}
+		j.add(c, s.from)
+	}
+	return j
+}
+
+// stepped goes on along the narrower cut line to the square through the corner on the wider edge,
+// and along that to the wider cut line. Where the narrower line meets that square beyond the wider
+// width there is no step to make, and the ends are joined straight.
+func (w wedge) stepped() (j join) {
+	if w.p <= w.q {
+		if x, _, t, ok := MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.v, w.b.n); ok && t >= 0 && t <= w.q {
+			j.add(x, w.a.edge)
+		} else {
+			j.add(w.a.p1, w.a.edge)
+		}
+		j.add(w.b.p0, -1)
+		return j
+	}
+	j.add(w.a.p1, w.a.edge)
+	if x, _, t, ok := MeetLines(w.b.p0, Sub(w.b.p1, w.b.p0), w.v, w.a.n); ok && t >= 0 && t <= w.p {
+		j.add(x, -1)
+	} else {
+		j.add(w.b.p0, -1)
+	}
+	return j
+}
+
+// meetA is where a line crosses the moved line of the edge that ends at the corner.
+func (w wedge) meetA(p, dir orb.Point) (orb.Point, bool) { return meetMoved(p, dir, w.a) }
+func (w wedge) meetB(p, dir orb.Point) (orb.Point, bool) { return meetMoved(p, dir, w.b) }
+
+func meetMoved(p, dir orb.Point, s *side) (orb.Point, bool) {
+	at, _, _, ok := MeetLines(p, dir, s.p0, Sub(s.p1, s.p0))
+	return at, ok
+}
+
+// squared runs the first seam's line out to the other cut line and squares its cut line there.
+func (w wedge) squared() (j join) {
+	if w.one.SewnFirst {
+		e, ok := w.meetA(w.v, w.b.a)
+		if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), w.b.a) > 0 {
+			return w.mitred()
+		}
+		j.add(e, w.a.edge)
+		top, _ := w.meetB(e, w.b.n)
+		j.add(top, -1)
+		return j
+	}
+	e, ok := w.meetB(w.v, w.a.a)
+	if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), w.a.a) < 0 {
+		return w.mitred()
+	}
+	top, _ := w.meetA(e, w.a.n)
+	j.add(top, w.a.edge)
+	j.add(e, -1)
+	return j
+}
+
+// fold keeps an allowance from crossing a fold's line, an edge without any width, where the other
+// edge runs off at an open angle: what would lie beyond is blocked.
+func (o *offsetter) fold(w wedge) (j join, ok bool) {
+	zero := func(s *side) bool { e := o.edges[s.edge]; return e.From == 0 && e.To == 0 }
+	if w.cos <= 0 || w.sin <= 0 || zero(w.a) == zero(w.b) {
+		return j, false
+	}
+	width := math.Max(w.p, w.q)
+	if width/w.sin > w.limit {
+		return j, false
+	}
+	reach, deep := math.Min(w.limit, width/w.sin+width), width*1.001
+	j.add(w.v, w.a.edge)
+	if zero(w.a) {
+		j.add(w.b.p0, -1)
+		out, down := Mul(w.a.a, reach), Mul(w.a.n, deep)
+		j.blocks = []block{{
+			pts:  []orb.Point{w.v, Add(w.v, down), Add(w.v, Add(down, out)), Add(w.v, out)},
+			from: []int{w.a.edge, -1, -1, -1},
+		}}
+		return j, true
+	}
+	j.pts[0] = w.a.p1
+	j.add(w.v, -1)
+	out, down := Mul(w.b.a, -reach), Mul(w.b.n, deep)
+	j.blocks = []block{{
+		pts:  []orb.Point{w.v, Add(w.v, out), Add(w.v, Add(out, down)), Add(w.v, down)},
+		from: []int{-1, w.b.edge, -1, -1},
+	}}
+	return j, true
+}

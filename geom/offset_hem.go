@@ -1,0 +1,204 @@
+package geom
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// mirrored ends a turned-up edge where its allowance, folded back, lies on the other cut line.
+func (w wedge) mirrored(o *offsetter, i int) join {
+	turned, fold := w.a, Mul(w.a.a, 1)
+	if w.one.SewnFirst {
+		turned, fold = w.b, Mul(w.b.a, -1)
+	}
+	line := o.otherCut(w, i)
+	var e orb.Point
+	var ok bool
+	if w.one.SewnFirst {
+		e, ok = w.meetA(w.v, w.b.a)
+	} else {
+		e, ok = w.meetB(w.v, w.a.a)
+	}
+	if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), fold) < 0 {
+		return w.mitred()
+	}
+	depth := w.p
+	if w.one.SewnFirst {
+		depth = w.q
+	}
+	profile := []orb.Point{e}
+	height := func(p orb.Point) float64 { return -Dot(Sub(p, w.v), turned.n) }
+	last := e
+	for _, p := range line {
+		h := height(p)
+		if h <= 1e-9 || h <= height(last) {
+			continue
+		}
+		if h >= depth {
+			t := (depth - height(last)) / (h - height(last))
+			last = Lerp(last, p, t)
+			profile = append(profile, last)
+			break
+		}
+		profile = append(profile, p)
+		last = p
+	}
+	if height(last) < depth-1e-9 {
+		return w.mitred() // the side ends before the hem does
+	}
+	mirror := MirrorLine(w.v, Add(w.v, turned.a))
+	for k := range profile {
+		profile[k] = mirror.Apply(profile[k])
+	}
+	if n := len(profile); turned.w0 != turned.w1 { // a tapering hem is not of one depth
+		if p, ok := meetMoved(profile[n-2], Sub(profile[n-1], profile[n-2]), turned); ok {
+			profile[n-1] = p
+		}
+	}
+	if !w.one.SewnFirst {
+		reversePoints(profile)
+	}
+	return w.along(profile)
+}
+
+// otherCut is the cut line of the edge sewn across a turned-up one, from the corner on, as far as
+// it keeps one cut line of its own.
+func (o *offsetter) otherCut(w wedge, i int) []orb.Point {
+	n := len(o.pts)
+	step, k := 1, i
+	if w.one.SewnFirst {
+		step, k = -1, (i+n-1)%n
+	}
+	edge := o.sides[k].edge
+	var line []orb.Point
+	for range n {
+		s := &o.sides[k]
+		next := &o.sides[(k+step+n)%n]
+		end := s.p1
+		if step < 0 {
+			end = s.p0
+		}
+		same := next.edge == edge && !(step > 0 && next.first) && !(step < 0 && s.first)
+		if same {
+			if p, _, _, ok := MeetLines(s.p0, Sub(s.p1, s.p0), next.p0, Sub(next.p1, next.p0)); ok {
+				end = p
+			}
+		}
+		line = append(line, end)
+		if !same {
+			break
+		}
+		k = (k + step + n) % n
+	}
+	return line
+}
+
+// mitredHem cuts both turned-up allowances along the line on which their folds meet, plus a seam.
+func (w wedge) mitredHem() join {
+	tip, ok := w.tip()
+	if !ok || w.sin <= 0 || w.p == 0 || w.q == 0 {
+		return w.mitred()
+	}
+	seam := w.one.Seam
+	if seam == 0 {
+		seam = MitredHemSeam
+	}
+	in := Sub(w.v, tip) // towards where the inner edges of both hems meet
+	da := MirrorLine(orb.Point{}, w.a.a).Vector(in)
+	db := MirrorLine(orb.Point{}, w.b.a).Vector(in)
+	// Seen from the corner da runs into a's allowance, db into b's; outward of the line from da
+	// over the corner to db is to its right.
+	sa := Mul(Left(Unit(da)), seam)
+	sb := Mul(Left(Unit(db)), -seam)
+	pa, pb := Add(w.v, sa), Add(w.v, sb)
+	m, _, _, ok := MeetLines(pa, da, pb, db)
+	if !ok {
+		m = pa
+	}
+	a, okA := w.meetA(m, da)
+	b, okB := w.meetB(m, db)
+	if !okA || !okB || Dist(m, w.v) > w.limit {
+		return w.mitred()
+	}
+	return w.along([]orb.Point{a, m, b})
+}
+
+// along makes a join of a line from a's cut line to b's. Where it begins before the end of a's
+// strip, or ends after the start of b's, it cuts that strip: what lies beyond is blocked.
+func (w wedge) along(profile []orb.Point) (j join) {
+	lo, hi := 0, len(profile)
+	var head, tail []orb.Point
+	if k, x, ok := crossRay(profile, w.v, w.a.n, w.a.a); ok {
+		head = append(append(head, profile[:k+1]...), x)
+		lo = k + 1
+		j.blocks = append(j.blocks, cutOff(head, w.a.p1, w.a.n, false))
+	}
+	rest := append([]orb.Point(nil), profile[lo:]...)
+	reversePoints(rest)
+	if k, x, ok := crossRay(rest, w.v, w.b.n, Mul(w.b.a, -1)); ok {
+		tail = append(append(tail, rest[:k+1]...), x)
+		hi -= k + 1
+		j.blocks = append(j.blocks, cutOff(tail, w.b.p0, w.b.n, true))
+	}
+	first := w.a.edge
+	if head != nil {
+		j.add(w.a.p1, w.a.edge)
+		j.add(head[len(head)-1], -1)
+		first = -1
+	}
+	for k := lo; k < hi; k++ {
+		if k > lo {
+			first = -1
+		}
+		j.add(profile[k], first)
+	}
+	if tail != nil {
+		j.add(tail[len(tail)-1], -1)
+		j.add(w.b.p0, -1)
+	}
+	return j
+}
+
+// crossRay finds where a line that begins behind the ray from v along n (behind: against ahead)
+// first comes to it.
+func crossRay(line []orb.Point, v, n, ahead orb.Point) (k int, x orb.Point, ok bool) {
+	if Dot(Sub(line[0], v), ahead) >= -1e-9 {
+		return 0, x, false
+	}
+	for k := range len(line) - 1 {
+		d0, d1 := Dot(Sub(line[k], v), ahead), Dot(Sub(line[k+1], v), ahead)
+		if d0 < 0 && d1 >= 0 {
+			x = Lerp(line[k], line[k+1], d0/(d0-d1))
+			return k, x, Dot(Sub(x, v), n) >= 0
+		}
+	}
+	return 0, x, false
+}
+
+// cutOff is the part of a strip beyond a line that runs from its outer side to its end: blocked.
+// The loop goes a little past the outer side, so that it cuts clean.
+func cutOff(line []orb.Point, corner, n orb.Point, flip bool) block {
+	deep := Mul(n, 0.25*Dist(line[0], line[len(line)-1])+0.1)
+	dir := Unit(Sub(line[0], line[1]))
+	past := Add(line[0], Mul(dir, math.Max(0.1, 0.1*Dist(line[0], line[1]))))
+	pts := append([]orb.Point(nil), line[1:]...)
+	pts = append(pts, Add(corner, deep), past)
+	if flip {
+		reversePoints(pts)
+	}
+	if (Path{Points: pts, Closed: true}).SignedArea() < 0 {
+		reversePoints(pts)
+	}
+	from := make([]int, len(pts))
+	for k := range from {
+		from[k] = -1
+	}
+	return block{pts: pts, from: from}
+}
+
+func reversePoints(p []orb.Point) {
+	for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
+		p[i], p[j] = p[j], p[i]
+	}
+}
