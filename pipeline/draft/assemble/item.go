@@ -43,6 +43,9 @@ type Group struct {
 	Pair     bool
 	Material string
 	Note     string
+	// Loose is set where the name may as well be a layer's (a title of a group): a loose group that
+	// does not hold exactly one outline is no piece, and its items are placed by containment.
+	Loose bool
 }
 
 // Drawing is all that a reader found in one file.

@@ -1,0 +1,175 @@
+package assemble
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+const (
+	// maxLoops bounds the closed lines of one role; comparing more with each other takes too long.
+	maxLoops = 20000
+	// A line inside an outline that keeps this distance from it all round is a sew line, whatever
+	// its layer says (widths of common practice, from narrow seam to deep hem).
+	sewLikeMin, sewLikeMax = 4.0, 40.0
+	// sewLikeCorner is how much further an outer corner may lie from a line parallel to its edges.
+	sewLikeCorner = 1.5
+	// smallHole is the diameter under which a hole on the cut layer is more likely a drill mark.
+	smallHole = 8.0
+	// wideGap is how far apart the ends of one outline may lie and still be spoken of as one.
+	wideGap = 25.0
+)
+
+// loop is a closed line among others.
+type loop struct {
+	strand
+	area   float64
+	bound  orb.Bound
+	parent int // the smallest loop round it, -1 for none
+	depth  int
+	index  *geom.Index
+}
+
+// nested finds which loop lies in which; loops of one group see only each other and ungrouped ones
+// see all. They come back largest first.
+func nested(closed []strand) []loop {
+	loops := make([]loop, len(closed))
+	for i, s := range closed {
+		loops[i] = loop{strand: s, area: s.path.Area(), bound: s.path.Bound(), parent: -1}
+	}
+	slices.SortStableFunc(loops, func(a, b loop) int { return cmp.Compare(b.area, a.area) })
+	for i := range loops {
+		for k := i - 1; k >= 0; k-- {
+			outer := &loops[k]
+			if (loops[i].group == "" || loops[i].group == outer.group) && outer.holds(&loops[i]) {
+				loops[i].parent, loops[i].depth = k, outer.depth+1
+				break
+			}
+		}
+	}
+	return loops
+}
+
+func (l *loop) holds(o *loop) bool {
+	return boxHolds(l.bound, o.bound) && holdsPath(l.path, o.path)
+}
+
+func boxHolds(a, b orb.Bound) bool {
+	const t = geom.CloseTol
+	return a.Min[0] <= b.Min[0]+t && a.Min[1] <= b.Min[1]+t && a.Max[0] >= b.Max[0]-t && a.Max[1] >= b.Max[1]-t
+}
+
+// holdsPath tells whether a closed line holds another one; points on the line itself, within the
+// closing tolerance, are inside.
+func holdsPath(outer, inner geom.Path) bool {
+	for _, p := range sample(inner, 64) {
+		if !outer.Contains(p) && outer.Nearest(p).Dist > geom.CloseTol {
+			return false
+		}
+	}
+	return true
+}
+
+// sample takes at most about n vertices, evenly.
+func sample(p geom.Path, n int) []orb.Point {
+	step := max(1, len(p.Points)/n)
+	var out []orb.Point
+	for i := 0; i < len(p.Points); i += step {
+		out = append(out, p.Points[i])
+	}
+	return out
+}
+
+// single takes out lines that are drawn twice in the same place.
+func (j *job) single(lines []strand, role pattern.Role) []strand {
+	type ends struct{ a, b orb.Point }
+	seen := map[ends][]int{}
+	var kept []strand
+	round := func(p orb.Point) orb.Point { return geom.Mul(p, 1/(4*geom.CloseTol)) }
+	for _, s := range lines {
+		b := s.path.Bound()
+		key := ends{rounded(round(b.Min)), rounded(round(b.Max))}
+		twice := slices.ContainsFunc(seen[key], func(k int) bool { return sameLine(kept[k].path, s.path) })
+		if !twice {
+			seen[key] = append(seen[key], len(kept))
+			kept = append(kept, s)
+			continue
+		}
+		f := pattern.NewFinding(pattern.RuleOutlineDoubled,
+			fmt.Sprintf("a %s line is drawn twice in the same place; it is used once", roleWord(role)),
+			"take one of the two out; to cut two, state the quantity")
+		f.Severity = pattern.Warning
+		f.At, f.Line = pattern.Place(s.path.Points[0]), s.line
+		j.add(f)
+	}
+	return kept
+}
+
+func roleWord(role pattern.Role) string {
+	if role == pattern.RoleNone {
+		return "plain"
+	}
+	return string(role)
+}
+
+// sameLine tells whether two lines run through the same places, whichever way.
+func sameLine(a, b geom.Path) bool {
+	if a.Closed != b.Closed || len(a.Points) == 0 || len(b.Points) == 0 {
+		return false
+	}
+	la, lb := a.Length(), b.Length()
+	if diff := la - lb; diff > 4*geom.CloseTol || diff < -4*geom.CloseTol {
+		return false
+	}
+	for _, p := range sample(a, 32) {
+		if b.Nearest(p).Dist > geom.CloseTol {
+			return false
+		}
+	}
+	for _, p := range sample(b, 32) {
+		if a.Nearest(p).Dist > geom.CloseTol {
+			return false
+		}
+	}
+	return true
+}
+
+// sewLike tells whether an inner line keeps the distance of a sew line from the outer one all
+// round.
+func (l *loop) sewLike(inner *loop) (least, most float64, ok bool) {
+	if l.index == nil {
+		l.index = geom.NewIndex(l.path)
+	}
+	least, most = distances(l.index, inner.path)
+	if least < sewLikeMin || most > sewLikeMax {
+		return least, most, false
+	}
+	_, far := distances(geom.NewIndex(inner.path), l.path)
+	return least, most, far <= sewLikeMax*sewLikeCorner
+}
+
+// distances is the least and the greatest distance of a line's vertices and middles from another.
+func distances(ix *geom.Index, line geom.Path) (least, most float64) {
+	first := true
+	look := func(p orb.Point) {
+		_, n := ix.Nearest(p)
+		if first || n.Dist < least {
+			least = n.Dist
+		}
+		if first || n.Dist > most {
+			most = n.Dist
+		}
+		first = false
+	}
+	for i := range line.Segments() {
+		a, b := line.Segment(i)
+		look(a)
+		look(geom.Lerp(a, b, 0.5))
+	}
+	return least, most
+}

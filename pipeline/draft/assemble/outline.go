@@ -1,0 +1,271 @@
+package assemble
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+func rounded(p orb.Point) orb.Point { return orb.Point{math.Round(p[0]), math.Round(p[1])} }
+
+// settleGroups adds groups that only items name, and lets go of those that bound no piece: their
+// items are then placed by where they lie.
+func (j *job) settleGroups() {
+	role := j.outlineRole()
+	var more []string
+	has := map[string]bool{}
+	for i := range j.items {
+		it := &j.items[i]
+		if it.Group == "" {
+			continue
+		}
+		if _, known := j.groups[it.Group]; !known {
+			j.groups[it.Group] = Group{Key: it.Group, Name: it.Group}
+			more = append(more, it.Group)
+		}
+		if (it.Role == role || it.Role == pattern.RoleSew) && len(it.Path.Points) > 1 {
+			has[it.Group] = true
+		}
+	}
+	sort.Strings(more)
+	j.order = append(j.order, more...)
+	drop := map[string]bool{}
+	for _, g := range j.order {
+		if !has[g] || j.groups[g].Loose && j.outermost(g, role) != 1 {
+			drop[g] = true
+		}
+	}
+	for i := range j.items {
+		if drop[j.items[i].Group] {
+			j.items[i].Group = ""
+		}
+	}
+	j.order = slices.DeleteFunc(j.order, func(g string) bool { return drop[g] })
+}
+
+// outermost counts the outlines of a group that lie in no other.
+func (j *job) outermost(group string, role pattern.Role) int {
+	var lines []strand
+	for _, it := range j.items {
+		if it.Group == group && it.Role == role && len(it.Path.Points) > 1 {
+			lines = append(lines, strand{path: it.Path})
+		}
+	}
+	c := chain(lines, true)
+	n := 0
+	for _, l := range nested(c.closed) {
+		if l.parent < 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return min(len(c.open), 1)
+	}
+	return n
+}
+
+// outlines makes a piece of every outermost outline; what lies inside becomes a cut-out.
+func (j *job) outlines() {
+	role := j.outlineRole()
+	if role == pattern.RoleSew {
+		return // sewLines makes the pieces
+	}
+	c := j.chains(role, true)
+	loops, ok := j.loops(c.closed)
+	if !ok {
+		return
+	}
+	owner := make([]*builder, len(loops))
+	for i := range loops {
+		l := &loops[i]
+		if l.area < 1 {
+			j.leaveStrand("closed line that encloses nothing", "it bounds no piece", l.strand)
+			continue
+		}
+		if l.parent < 0 || owner[l.parent] == nil {
+			owner[i] = j.newPiece(l.strand, role)
+			continue
+		}
+		b := owner[l.parent]
+		owner[i] = b
+		if j.noRoles {
+			b.Marks = append(b.Marks, pattern.Mark{Role: pattern.RoleNone, Path: l.path})
+			j.leaveStrand("line without a role", "it is neither cut nor taken for a sew line", l.strand)
+			continue
+		}
+		j.holeOnCutLayer(b, &loops[l.parent], l)
+	}
+	j.openOutlines(c.open, role)
+}
+
+// loops nests closed lines unless there are too many.
+func (j *job) loops(closed []strand) ([]loop, bool) {
+	if len(closed) > maxLoops {
+		j.add(pattern.NewFinding(pattern.RuleUnreadable,
+			fmt.Sprintf("the draft has %d closed lines of one role; more than %d are not read", len(closed), maxLoops),
+			"leave in the draft only the lines of its pieces"))
+		return nil, false
+	}
+	return nested(closed), true
+}
+
+// holeOnCutLayer takes a cut line inside a piece for a cut-out, or for the sew line it looks like.
+func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
+	at := pattern.Place(l.path.Points[0])
+	if least, most, sewLike := outer.sewLike(l); sewLike {
+		f := pattern.NewFinding(pattern.RuleCutoutOrSewLine,
+			fmt.Sprintf("a line with the role cut runs inside another one at %.1f to %.1f mm all round: it looks like a sew line, not like a hole", least, most),
+			"give the inner line the role sew, or cutout if it is to be cut out")
+		f.Severity, f.At, f.Line = pattern.Error, at, l.line
+		f.Stretch = append(slices.Clone(l.path.Points), l.path.Points[0])
+		j.add(f)
+	} else {
+		f := pattern.NewFinding(pattern.RuleCutoutOrSewLine,
+			"a line with the role cut lies inside another one; it is taken for a cut-out",
+			"give it the role cutout, or sew if it is a sew line")
+		if w := l.bound.Max[0] - l.bound.Min[0]; w < smallHole && l.bound.Max[1]-l.bound.Min[1] < smallHole {
+			f.Message = fmt.Sprintf("a hole only %.1f mm wide is drawn with the role cut; it is taken for a cut-out", w)
+			f.Mend = "give it the role drill if it is a drill mark, else cutout"
+			f.Severity = pattern.Note
+		}
+		f.At, f.Line = at, l.line
+		j.add(f)
+	}
+	b.Cutouts = append(b.Cutouts, l.path)
+}
+
+// newPiece starts a piece from its outline.
+func (j *job) newPiece(s strand, role pattern.Role) *builder {
+	b := &builder{group: s.group, outline: s.path, known: j.groups[s.group], bound: s.path.Bound()}
+	b.index = geom.NewIndex(s.path)
+	b.key = orb.Point{b.bound.Min[0], b.bound.Max[1]}
+	path := s.path
+	if role == pattern.RoleSew {
+		b.Sew = append(b.Sew, path)
+	} else {
+		b.Cut, b.CutSaid = &path, role == pattern.RoleCut
+	}
+	j.pieces = append(j.pieces, b)
+	return b
+}
+
+// openOutlines keeps outlines that do not close as pieces, so that they can be shown and refused.
+func (j *job) openOutlines(open []strand, role pattern.Role) {
+	for _, s := range j.linkWide(open) {
+		ends := geom.Dist(s.path.Points[0], s.path.Points[len(s.path.Points)-1])
+		if b := j.holder(s.path, s.group); b != nil {
+			if role == pattern.RoleNone {
+				b.Marks = append(b.Marks, pattern.Mark{Role: pattern.RoleNone, Path: s.path})
+				j.leaveStrand("line without a role", "it is neither cut nor taken for a sew line", s)
+				continue
+			}
+			j.openInside(s, ends)
+			continue
+		}
+		if role == pattern.RoleNone && (ends > wideGap || s.path.Area() < 100) {
+			j.leaveStrand("line without a role", "it bounds nothing", s)
+			continue
+		}
+		j.newPiece(s, role)
+	}
+}
+
+func (j *job) openInside(s strand, gap float64) {
+	f := pattern.NewFinding(pattern.RuleOutlineOpen,
+		fmt.Sprintf("a line with the role cut ends inside a piece; its ends lie %.1f mm apart", gap),
+		"close it, or give it the role cutout for a slash, mark for an inner line, notch for a notch")
+	f.At, f.Line, f.Stretch = pattern.Place(s.path.Points[0]), s.line, s.path.Points
+	j.add(f)
+}
+
+// linkWide brings together the parts of outlines that have more than one gap too wide to bridge, so
+// that they are one piece with its faults and not several. The widest gap stays open.
+func (j *job) linkWide(open []strand) []strand {
+	byGroup := map[string][]strand{}
+	var order []string
+	for _, s := range open {
+		if _, ok := byGroup[s.group]; !ok {
+			order = append(order, s.group)
+		}
+		byGroup[s.group] = append(byGroup[s.group], s)
+	}
+	var out []strand
+	for _, g := range order {
+		if len(byGroup[g]) > maxLoops/100 {
+			out = append(out, byGroup[g]...)
+			continue
+		}
+		out = append(out, j.linkGroup(byGroup[g])...)
+	}
+	return out
+}
+
+func (j *job) linkGroup(parts []strand) []strand {
+	for {
+		bi, bk, best := -1, -1, wideGap
+		var flipI, flipK bool
+		for i := range parts {
+			for k := i + 1; k < len(parts); k++ {
+				for turn := range 4 {
+					fi, fk := turn&1 == 1, turn&2 == 2
+					if d := geom.Dist(tailOf(parts[i].path, fi), tailOf(parts[k].path, !fk)); d < best && d < ownGap(parts[i], parts[k]) {
+						bi, bk, best, flipI, flipK = i, k, d, fi, fk
+					}
+				}
+			}
+		}
+		if bi < 0 {
+			return parts
+		}
+		a, b := turned(parts[bi].path, flipI), turned(parts[bk].path, flipK)
+		p, q := a.Points[len(a.Points)-1], b.Points[0]
+		f := pattern.NewFinding(pattern.RuleOutlineOpen,
+			fmt.Sprintf("the outline has a gap of %.2f mm", best), "bring the two ends together")
+		f.At, f.Stretch, f.Line = pattern.Place(geom.Lerp(p, q, 0.5)), []orb.Point{p, q}, parts[bk].line
+		j.add(f)
+		parts[bi].path = joinPaths(a, b)
+		parts = slices.Delete(parts, bk, bk+1)
+	}
+}
+
+// ownGap is the smaller of the gaps that the two lines have between their own ends: a line whose
+// own ends lie nearer is an outline by itself.
+func ownGap(a, b strand) float64 {
+	gap := func(p geom.Path) float64 { return geom.Dist(p.Points[0], p.Points[len(p.Points)-1]) }
+	return math.Min(gap(a.path), gap(b.path))
+}
+
+func tailOf(p geom.Path, flip bool) orb.Point {
+	if flip {
+		return p.Points[0]
+	}
+	return p.Points[len(p.Points)-1]
+}
+
+func turned(p geom.Path, flip bool) geom.Path {
+	if flip {
+		return p.Reversed()
+	}
+	return p
+}
+
+func joinPaths(a, b geom.Path) geom.Path {
+	q := geom.Path{Points: append(slices.Clone(a.Points), b.Points...)}
+	for i := range a.Points {
+		q.Corners = append(q.Corners, a.Corner(i))
+	}
+	for i := range b.Points {
+		q.Corners = append(q.Corners, b.Corner(i))
+	}
+	return q
+}
+
+func (j *job) leaveStrand(kind, why string, s strand) {
+	j.leave(kind, why, "give it a role if it belongs to a piece", &Item{Path: s.path, Where: s.where, Line: s.line})
+}

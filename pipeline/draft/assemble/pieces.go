@@ -1,0 +1,189 @@
+package assemble
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// job is the work on one drawing.
+type job struct {
+	report
+	items   []Item
+	groups  map[string]Group
+	order   []string // keys of groups as the draft lists them
+	noRoles bool
+	pieces  []*builder
+}
+
+// builder is a piece in the making.
+type builder struct {
+	pattern.Piece
+	group   string
+	known   Group
+	outline geom.Path // by which things are found to lie inside
+	bound   orb.Bound
+	index   *geom.Index
+	texts   []Item
+	grains  []Item
+	key     orb.Point // top left, for the order
+}
+
+// Pieces makes pieces of a drawing, in the order of its groups, then top to bottom and left to
+// right, and says what it joined, doubted and left out. The result depends neither on the order of
+// the items nor on the direction of the lines.
+func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
+	j := &job{groups: map[string]Group{}}
+	for _, g := range d.Groups {
+		if _, twice := j.groups[g.Key]; !twice {
+			j.order = append(j.order, g.Key)
+		}
+		j.groups[g.Key] = g
+	}
+	j.take(d.Items)
+	j.noRoles = d.NoRoles || !j.has(pattern.RoleCut) && !j.has(pattern.RoleSew)
+	j.settleGroups()
+	j.checkScale()
+	j.outlines()
+	j.sewLines()
+	j.cutouts()
+	j.inner()
+	j.notches()
+	j.finish()
+	pieces := make([]pattern.Piece, len(j.pieces))
+	for i, b := range j.pieces {
+		pieces[i] = b.Piece
+	}
+	if len(pieces) == 0 {
+		j.add(pattern.NewFinding(pattern.RuleNoPieces, "no outline of a piece was found in the draft",
+			"draw each piece as a closed line and call its layer, class or label \"cut\" or \"sew\""))
+	}
+	return pieces, j.placed()
+}
+
+// take keeps the items that are something.
+func (j *job) take(items []Item) {
+	for _, it := range items {
+		if len(it.Path.Points) == 0 && it.Notch == nil {
+			continue
+		}
+		if !finite(it.Path.Points) {
+			j.leave("line with a coordinate that is no number", "nobody can draw it", "write the coordinates as plain numbers", &it)
+			continue
+		}
+		if it.Text != "" && it.Role != pattern.RoleIgnore {
+			it.Role = pattern.RoleText
+		}
+		j.items = append(j.items, it)
+	}
+}
+
+func finite(pts []orb.Point) bool {
+	for _, p := range pts {
+		if s := p[0] - p[0] + p[1] - p[1]; s != 0 { // NaN and infinities
+			return false
+		}
+	}
+	return true
+}
+
+func (j *job) has(role pattern.Role) bool {
+	return slices.ContainsFunc(j.items, func(it Item) bool { return it.Role == role })
+}
+
+// outlineRole is the role of the lines that bound pieces.
+func (j *job) outlineRole() pattern.Role {
+	switch {
+	case j.noRoles:
+		return pattern.RoleNone
+	case j.has(pattern.RoleCut):
+		return pattern.RoleCut
+	}
+	return pattern.RoleSew
+}
+
+// chains joins the lines of a role, each group by itself, groups in order, the ungrouped last.
+func (j *job) chains(role pattern.Role, mend bool) chained {
+	byGroup := map[string][]strand{}
+	for i := range j.items {
+		it := &j.items[i]
+		if it.Role != role || it.Notch != nil {
+			continue
+		}
+		if len(it.Path.Points) < 2 {
+			continue
+		}
+		byGroup[it.Group] = append(byGroup[it.Group], strand{it.Path, it.Group, it.Where, it.Line})
+	}
+	var all chained
+	for _, g := range append(slices.Clone(j.order), "") {
+		lines := j.single(byGroup[g], role)
+		if len(lines) == 0 {
+			continue
+		}
+		c := chain(lines, mend)
+		for i := range c.mends {
+			c.mends[i].group = g
+		}
+		all.closed, all.open = append(all.closed, c.closed...), append(all.open, c.open...)
+		all.mends = append(all.mends, c.mends...)
+		all.crowded = append(all.crowded, c.crowded...)
+	}
+	j.tellMends(all)
+	return all
+}
+
+func (j *job) tellMends(c chained) {
+	for _, m := range c.mends {
+		f := pattern.NewFinding(pattern.RuleGapBridged,
+			fmt.Sprintf("a gap of %.2f mm between two ends was bridged with a straight line", m.size),
+			"draw the two lines to the same point")
+		if !m.bridged {
+			f = pattern.NewFinding(pattern.RuleOverlapTrimmed,
+				fmt.Sprintf("two lines ran past each other by %.2f mm and were cut back to where they meet", m.size),
+				"end both lines where they meet")
+		}
+		f.At, f.Line = pattern.Place(m.mid), m.line
+		j.add(f)
+	}
+	for _, at := range c.crowded {
+		f := pattern.NewFinding(pattern.RuleUnreadable,
+			fmt.Sprintf("more than %d line ends meet at one place, so that no outline can be followed there", maxMeet),
+			"draw each outline once, as one closed line")
+		f.At = pattern.Place(at)
+		j.add(f)
+	}
+}
+
+// placed fills in which piece a finding is about, by its place.
+func (j *job) placed() []pattern.Finding {
+	fs := j.all()
+	for i := range fs {
+		if fs[i].Index >= 0 || fs[i].At == nil || fs[i].Rule == pattern.RuleLeftOut {
+			continue
+		}
+		best := math.Inf(1)
+		for k, b := range j.pieces {
+			for _, line := range b.lines() {
+				if n := line.Nearest(*fs[i].At); n.Dist <= 2*geom.BridgeTol && n.Dist < best {
+					best, fs[i].Index, fs[i].Piece = n.Dist, k, b.Name
+				}
+			}
+		}
+	}
+	return fs
+}
+
+// lines are the outline and sew lines of a piece.
+func (b *builder) lines() []geom.Path {
+	var out []geom.Path
+	if b.Cut != nil {
+		out = append(out, *b.Cut)
+	}
+	return append(append(out, b.Sew...), b.Cutouts...)
+}

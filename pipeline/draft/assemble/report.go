@@ -1,0 +1,80 @@
+package assemble
+
+import (
+	"fmt"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// report gathers what is to be told. Things left out are counted by kind, so that a thousand stray
+// lines make one finding.
+type report struct {
+	findings []pattern.Finding
+	left     map[string]*leftOut
+}
+
+type leftOut struct {
+	kind, why, mend string
+	count           int
+	where           string
+	line            int
+	at              *orb.Point
+}
+
+func (r *report) add(f pattern.Finding) { r.findings = append(r.findings, f) }
+
+// leave counts something that is not used. kind says what it is in the singular.
+func (r *report) leave(kind, why, mend string, it *Item) {
+	if r.left == nil {
+		r.left = map[string]*leftOut{}
+	}
+	l, ok := r.left[kind]
+	if !ok {
+		l = &leftOut{kind: kind, why: why, mend: mend}
+		r.left[kind] = l
+	}
+	l.count++
+	if it == nil {
+		return
+	}
+	if l.at == nil || it.Line > 0 && it.Line < l.line {
+		l.where, l.line = it.Where, it.Line
+		if p, ok := it.place(); ok {
+			l.at = pattern.Place(p)
+		}
+	}
+}
+
+// place is somewhere on the item.
+func (it *Item) place() (orb.Point, bool) {
+	switch {
+	case it.Diameter > 0:
+		return it.Centre, true
+	case len(it.Path.Points) == 0:
+		return orb.Point{}, false
+	}
+	return it.Path.Points[len(it.Path.Points)/2], true
+}
+
+// all gives the findings, those about things left out last, in the order of their kinds.
+func (r *report) all() []pattern.Finding {
+	kinds := make([]string, 0, len(r.left))
+	for k := range r.left {
+		kinds = append(kinds, k)
+	}
+	sort.Strings(kinds)
+	for _, k := range kinds {
+		l := r.left[k]
+		text := fmt.Sprintf("%s: %d left out, %s", l.kind, l.count, l.why)
+		if l.where != "" {
+			text += fmt.Sprintf(" (the first is %s)", l.where)
+		}
+		f := pattern.NewFinding(pattern.RuleLeftOut, text, l.mend)
+		f.At, f.Line = l.at, l.line
+		r.add(f)
+	}
+	return r.findings
+}
