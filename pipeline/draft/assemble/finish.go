@@ -148,26 +148,30 @@ func KeyValue(line string) (key, value string, ok bool) {
 // maxQuantity bounds what a draft may ask to be cut of one piece.
 const maxQuantity = 10000
 
-// Quantity reads how many to cut: the first whole number of the text, 0 where there is none. pair is
-// true where a word says that the two of a pair are mirrored; "1 pair" is two pieces.
+// Quantity reads how many to cut in all: the first whole number of the text, 0 where there is none.
+// pair is true where a word says that half of them are mirrored. "1 pair" is two pieces and "2
+// pairs" are four, but "2 pair" is a quantity of two with a word behind it, as interchange files
+// write it.
 func Quantity(text string) (n int, pair bool) {
 	fields := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return (r < '0' || r > '9') && (r < 'a' || r > 'z') })
-	pairs := false
+	unit := 0 // how many pieces a counted pair is, where pairs are counted
 	for _, f := range fields {
 		if v, err := strconv.Atoi(f); err == nil && n == 0 && v <= maxQuantity {
 			n = v
 		}
 		switch f {
-		case "pair", "pairs":
-			pair, pairs = true, true
+		case "pair":
+			pair, unit = true, max(unit, 1)
+		case "pairs":
+			pair, unit = true, 2
 		case "mirrored", "mirror":
 			pair = true
 		}
 	}
-	if pairs && n == 0 {
-		n = 1
-	}
-	if pairs && n%2 == 1 {
+	switch {
+	case unit > 0 && n == 0:
+		n = 2
+	case unit == 2, unit == 1 && n%2 == 1:
 		n *= 2
 	}
 	return n, pair

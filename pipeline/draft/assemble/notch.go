@@ -128,6 +128,9 @@ func (j *job) drawnNotch(it *Item) {
 	a, z := p.Points[0], p.Points[len(p.Points)-1]
 	b := j.toucher(it.Group, ends(p)...)
 	if b == nil {
+		b = j.toucher(it.Group, along(p)...) // drawn across the edge
+	}
+	if b == nil {
 		if b = j.onSewLine(it.Group, a); b == nil {
 			b = j.onSewLine(it.Group, z)
 		}
@@ -144,6 +147,18 @@ func (j *job) drawnNotch(it *Item) {
 	default:
 		b.addNotch(b.lineNotch(a, z))
 	}
+}
+
+// along is a place at every millimetre or so of a short line.
+func along(p geom.Path) []orb.Point {
+	r := p.Ruler()
+	n := int(math.Min(maxNotch, math.Ceil(r.Length())))
+	pts := make([]orb.Point, 0, n+1)
+	for i := range n + 1 {
+		at, _ := r.At(r.Length() * float64(i) / float64(max(n, 1)))
+		pts = append(pts, at)
+	}
+	return pts
 }
 
 // edgeDist is the distance from the line on which notches stand: the cut line, or the sew line
