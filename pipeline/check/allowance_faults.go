@@ -6,6 +6,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -14,9 +15,12 @@ type fault struct {
 	edge     *edgeProfile
 	narrow   bool
 	want     float64
+	full     float64 // the width it leaves from
 	worst    sample
 	from, to sample
 	stretch  []orb.Point
+	// hem is a corner cut as close as that of a mitred hem, or a run that leads to one.
+	hem bool
 }
 
 // A width may be off by half a millimetre, and by a share of itself where it is wide: the chords of
@@ -36,13 +40,22 @@ func (e *edgeProfile) wanted(sm sample) float64 {
 	return e.edge.Allowance.From + t*(e.edge.Allowance.To-e.edge.Allowance.From)
 }
 
-// off tells whether a sample's width is wrong, and to which side.
-func (e *edgeProfile) off(sm sample) (narrow, wide bool) {
-	want := e.wanted(sm)
+// off tells whether a sample's width is wrong, and to which side. Near a corner, where the neighbour's
+// allowance folds over this one's, twice as much is let pass.
+func (w *profile) off(e *edgeProfile, sm sample) (narrow, wide bool) {
 	if sm.outside {
 		return false, false // the sew line outside is a fault of its own
 	}
-	return sm.d < want-slack(want, 0.03), sm.d > want+slack(want, 0.05)
+	want, times := e.wanted(sm), 1.0
+	if w.atCorner(e, sm) {
+		times = 2
+	}
+	return sm.d < want-times*slack(want, 0.03), sm.d > want+times*slack(want, 0.05)
+}
+
+// atCorner tells whether a sample lies within the reach of a neighbour's allowance.
+func (w *profile) atCorner(e *edgeProfile, sm sample) bool {
+	return e.before >= 0 && sm.s-e.from < w.edges[e.before].base || e.after >= 0 && e.to-sm.s < w.edges[e.after].base
 }
 
 // faults lists the wrong stretches of all edges, in order.
@@ -54,14 +67,14 @@ func (w *profile) faults() []fault {
 			continue
 		}
 		for k := 0; k < len(e.samples); {
-			narrow, wide := e.off(e.samples[k])
+			narrow, wide := w.off(e, e.samples[k])
 			if !narrow && !wide {
 				k++
 				continue
 			}
 			first := k
 			for k < len(e.samples) {
-				if n, wd := e.off(e.samples[k]); n != narrow || wd != wide {
+				if n, wd := w.off(e, e.samples[k]); n != narrow || wd != wide {
 					break
 				}
 				k++
@@ -105,12 +118,57 @@ func (w *profile) fault(i, first, end int, narrow bool) (fault, bool) {
 		return f, false
 	}
 	// The stretch is shown from where the width begins to leave to where it is back.
-	lo, hi = max(lo-1, 0), min(hi+1, len(e.samples)-1)
+	lo, hi = w.leaves(i, lo, -1, narrow), w.leaves(i, hi, 1, narrow)
 	f.from, f.to = e.samples[lo], e.samples[hi]
-	for k := lo; k <= hi; k++ {
-		f.stretch = append(f.stretch, e.samples[k].at)
+	f.full = f.want
+	if e.edge.Allowance == nil {
+		f.full = e.fullWidth(f.want, e.samples[max(lo-1, 0)], e.samples[min(hi+1, len(e.samples)-1)], f)
 	}
+	f.stretch = stretch(e.samples[lo : hi+1])
+	f.hem = narrow && w.hemCorner(i, f)
 	return f, true
+}
+
+// hemCorner tells whether a narrow run leads to a corner cut like that of a mitred hem: both hems are
+// turned up there, and some 6 mm are left beyond the line on which their folds meet.
+func (w *profile) hemCorner(i int, f fault) bool {
+	e := &w.edges[i]
+	like := func(d float64) bool { return math.Abs(d-geom.MitredHemSeam) <= 1.5 }
+	if e.before >= 0 && f.to.s-e.from < 1.5*math.Max(e.base, w.edges[e.before].base) && like(e.samples[0].d) {
+		return true
+	}
+	return e.after >= 0 && e.to-f.from.s < 1.5*math.Max(e.base, w.edges[e.after].base) && like(e.samples[len(e.samples)-1].d)
+}
+
+// leaves walks from sample k on to where the width stops coming back to what it should be.
+func (w *profile) leaves(i, k, step int, narrow bool) int {
+	e := &w.edges[i]
+	for {
+		next := k + step
+		if next < 0 || next >= len(e.samples) || e.samples[next].outside {
+			return k
+		}
+		a, b := e.samples[k].d, e.samples[next].d
+		if end := next == 0 || next == len(e.samples)-1; end {
+			return next
+		}
+		if narrow && b <= a+1e-9 || !narrow && b >= a-1e-9 {
+			return k
+		}
+		k = next
+	}
+}
+
+// fullWidth is the width from which a stretch leaves, for the words: what is measured at its ends
+// where that is nearer to the truth than the width of the edge as a whole.
+func (e *edgeProfile) fullWidth(want float64, before, after sample, f fault) float64 {
+	full := want
+	for _, sm := range []sample{f.from, f.to, before, after} {
+		if math.Abs(sm.d-want) <= slack(want, 0.05) && (f.narrow == (sm.d > full)) {
+			full = sm.d
+		}
+	}
+	return full
 }
 
 // cornerFault is a cut line that passes the corner at the edge's end closer than either edge's
@@ -127,16 +185,17 @@ func (w *profile) cornerFault(i int) (fault, bool) {
 		return fault{}, false
 	}
 	if k := len(e.samples) - 1; k > 0 && w.own(i, e.samples[k-1]) {
-		if narrow, _ := e.off(e.samples[k-1]); narrow {
+		if narrow, _ := w.off(e, e.samples[k-1]); narrow {
 			return fault{}, false // the edge itself is narrow up to here, and said so
 		}
 	}
 	if len(next.samples) > 1 && w.own(e.after, next.samples[1]) {
-		if narrow, _ := next.off(next.samples[1]); narrow {
+		if narrow, _ := w.off(next, next.samples[1]); narrow {
 			return fault{}, false
 		}
 	}
-	return fault{edge: e, narrow: true, want: want, worst: sm, from: sm, to: sm, stretch: []orb.Point{sm.at, sm.cut}}, true
+	return fault{edge: e, narrow: true, want: want, full: want, worst: sm, from: sm, to: sm,
+		stretch: []orb.Point{sm.at, sm.cut}, hem: math.Abs(sm.d-geom.MitredHemSeam) <= 1.5}, true
 }
 
 // faultFinding puts a fault into words.
@@ -149,19 +208,23 @@ func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
 	var message string
 	if f.from.at == f.to.at {
 		message = fmt.Sprintf("the allowance %s from %s to %s at the corner %s of %s", verb,
-			s.say.number(f.want), s.say.length(f.worst.d), s.say.place(f.worst.at), where)
+			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.worst.at), where)
 	} else {
 		message = fmt.Sprintf("the allowance %s from %s to %s between %s and %s on %s", verb,
-			s.say.number(f.want), s.say.length(f.worst.d), s.say.place(f.from.at), s.say.place(f.to.at), where)
+			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.from.at), s.say.place(f.to.at), where)
 	}
 	if f.edge.edge.Allowance != nil {
 		message += ", where the draft states " + s.say.length(f.want)
 	}
 	mend := fmt.Sprintf("redraw the cut line there %s from the sew line, or state the width of the edge if it is meant to change",
-		s.say.length(f.want))
+		s.say.length(f.full))
 	out := s.at(rule, f.worst.at, message, mend)
 	out.Edge = edgeName(f.edge.edge)
 	out.Stretch = f.stretch
+	if f.hem && f.narrow {
+		out.Severity = pattern.Warning
+		out.Mend = "right for the corner of a mitred hem; otherwise " + out.Mend
+	}
 	return out
 }
 

@@ -43,9 +43,7 @@ func allowanceMissing(s *subject) []pattern.Finding {
 			fmt.Sprintf("there is no allowance on %s", s.edgeWords(e)),
 			"right for a bound edge; otherwise draw the cut line outside the sew line there")
 		f.Severity, f.Edge = pattern.Warning, edgeName(e.edge)
-		for _, sm := range e.samples {
-			f.Stretch = append(f.Stretch, sm.at)
-		}
+		f.Stretch = stretch(e.samples)
 		out = append(out, f)
 	}
 	return out

@@ -37,8 +37,6 @@ func (s *subject) unwanted(rule string, e *edgeProfile, bound string, want float
 		s.say.length(e.base), s.edgeWords(e), bound, s.say.length(want)),
 		"change the width of the edge, or the workroom's limits")
 	f.Severity, f.Edge = pattern.Warning, edgeName(e.edge)
-	for _, sm := range e.samples {
-		f.Stretch = append(f.Stretch, sm.at)
-	}
+	f.Stretch = stretch(e.samples)
 	return f
 }

@@ -129,6 +129,18 @@ func (w *profile) link(first int, closed bool) {
 	}
 }
 
+// stretch is a run of samples as a line for pictures: every place where it bends, and its ends.
+func stretch(run []sample) []orb.Point {
+	var out []orb.Point
+	for i, sm := range run {
+		bends := i == 0 || i == len(run)-1 || geom.Dot(sm.dir, run[i-1].dir) < 1-1e-12
+		if bends && (len(out) == 0 || out[len(out)-1] != sm.at) {
+			out = append(out, sm.at)
+		}
+	}
+	return out
+}
+
 // cutLine is the cut line without its fold edge, to measure against.
 type cutLine struct {
 	runs  []geom.Path

@@ -7,35 +7,43 @@ import (
 )
 
 // sewLineOutside finds where the sew line runs beyond the cut line: the seam would miss the cloth.
+// A run that goes round corners is one finding.
 func sewLineOutside(s *subject) []pattern.Finding {
 	w := s.profile()
 	if w == nil {
 		return nil
 	}
 	var out []pattern.Finding
+	var run []sample
+	var worst sample
+	var on *edgeProfile
+	flush := func() {
+		if len(run) == 0 {
+			return
+		}
+		f := s.at(pattern.RuleSewLineOutside, worst.at,
+			fmt.Sprintf("the sew line runs %s outside the cut line at %s on %s",
+				s.say.length(worst.d), s.say.place(worst.at), s.edgeWords(on)),
+			"check which of the two lines is the cut line, or move the cut line out")
+		f.Edge, f.Stretch = edgeName(on.edge), stretch(run)
+		out, run, worst = append(out, f), nil, sample{}
+	}
 	for i := range w.edges {
 		e := &w.edges[i]
-		for k := 0; k < len(e.samples); k++ {
-			if !e.samples[k].outside {
+		for _, sm := range e.samples {
+			if !sm.outside {
+				flush()
 				continue
 			}
-			first, worst := k, e.samples[k]
-			for k < len(e.samples) && e.samples[k].outside {
-				if e.samples[k].d > worst.d {
-					worst = e.samples[k]
-				}
-				k++
+			run = append(run, sm)
+			if sm.d > worst.d {
+				worst, on = sm, e
 			}
-			f := s.at(pattern.RuleSewLineOutside, worst.at,
-				fmt.Sprintf("the sew line runs %s outside the cut line at %s on %s",
-					s.say.length(worst.d), s.say.place(worst.at), s.edgeWords(e)),
-				"check which of the two lines is the cut line, or move the cut line out")
-			f.Edge = edgeName(e.edge)
-			for j := max(first-1, 0); j < min(k+1, len(e.samples)); j++ {
-				f.Stretch = append(f.Stretch, e.samples[j].at)
-			}
-			out = append(out, f)
+		}
+		if e.after < 0 {
+			flush()
 		}
 	}
+	flush()
 	return out
 }

@@ -1,0 +1,108 @@
+package check
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/pattern"
+)
+
+func withNotch(n pattern.Notch) *pattern.Pattern {
+	return draftOf(panel(func(p *pattern.Piece) { p.Notches = []pattern.Notch{n} }))
+}
+
+func nick(x, y, depth float64) pattern.Notch {
+	return pattern.Notch{At: orb.Point{x, y}, Kind: pattern.NotchNick, Depth: depth}
+}
+
+func angled(n pattern.Notch, deg float64) pattern.Notch {
+	n.AngleDeg, n.AngleSaid = deg, true
+	return n
+}
+
+func init() {
+	pen := nick(150, -10, 9)
+	pen.Kind = pattern.NotchPen
+	examples[pattern.RuleNotchDeep] = []example{
+		{name: "half", draft: withNotch(nick(150, -10, 5))},
+		{name: "pen marks cut nothing", draft: withNotch(pen)},
+		{name: "past half", severity: pattern.Warning, draft: withNotch(nick(150, -10, 6)), words: []string{"more than 50% of the 10.0 mm allowance"}},
+		{name: "1.5 left", severity: pattern.Error, draft: withNotch(nick(150, -10, 8.5)), words: []string{"leaves 1.5 mm"}},
+		{name: "past the sew line", severity: pattern.Error, draft: withNotch(nick(150, -10, 12)), words: []string{"2.0 mm past"}},
+		{name: "the workroom lets more pass", lim: Limits{NotchShare: 0.8, NotchLeft: 1}, draft: withNotch(nick(150, -10, 8))},
+	}
+	onSew := nick(150, 0, 4)
+	onSew.OnSew = true
+	offSew := nick(150, 3, 4)
+	offSew.OnSew = true
+	examples[pattern.RuleNotchOffLine] = []example{
+		{name: "on the line", draft: withNotch(nick(150, -10, 4))},
+		{name: "on the sew line, to be carried", draft: withNotch(onSew)},
+		{name: "3 mm inside", severity: pattern.Warning, draft: withNotch(nick(150, -7, 4)), words: []string{"3.0 mm off the cut line"}},
+		{name: "3 mm off the sew line", severity: pattern.Warning, draft: withNotch(offSew), words: []string{"3.0 mm off the sew line"}},
+	}
+	examples[pattern.RuleNotchOutward] = []example{
+		{name: "inward", draft: withNotch(angled(nick(150, -10, 4), 90))},
+		{name: "leaning", draft: withNotch(angled(nick(150, -10, 4), 60))},
+		{name: "no direction", draft: withNotch(nick(150, -10, 4))},
+		{name: "outward", severity: pattern.Warning, draft: withNotch(angled(nick(150, -10, 4), 270))},
+		{name: "along", severity: pattern.Warning, draft: withNotch(angled(nick(150, -10, 4), 0))},
+	}
+	folded := func(n pattern.Notch) *pattern.Pattern {
+		return draftOf(panel(func(p *pattern.Piece) {
+			p.Cut, p.Sew = closed("0,-10 310,-10 310,210 0,210"), nil
+			p.Fold = &pattern.Segment{A: orb.Point{0, -10}, B: orb.Point{0, 210}}
+			p.Notches = []pattern.Notch{n}
+		}))
+	}
+	examples[pattern.RuleNotchOnFold] = []example{
+		{name: "on another edge", draft: folded(nick(150, -10, 4))},
+		{name: "at the fold's end", draft: folded(nick(0, -10, 4))},
+		{name: "along the fold", severity: pattern.Error, draft: folded(nick(0, 100, 4))},
+	}
+	examples[pattern.RuleNotchNoDepth] = []example{
+		{name: "said", draft: withNotch(nick(150, -10, 4))},
+		{name: "unsaid", severity: pattern.Note, draft: withNotch(nick(150, -10, 0))},
+	}
+	double := draftOf(panel(func(p *pattern.Piece) { p.Notches = []pattern.Notch{nick(150, -10, 4), nick(158, -10, 4)} }))
+	examples[pattern.RuleNotchNearCorner] = []example{
+		{name: "far", draft: withNotch(nick(150, -10, 4))},
+		{name: "a double", draft: double},
+		{name: "marks the allowance", draft: withNotch(nick(0, -10, 4))},
+		{name: "6 mm", severity: pattern.Warning, draft: withNotch(nick(-4, -10, 4)), words: []string{"6.0 mm from the corner (-10.0, -10.0)"}},
+		{name: "14 mm", severity: pattern.Warning, draft: withNotch(nick(310, 196, 4)), words: []string{"14.0 mm", "15.0 mm"}},
+	}
+}
+
+// Trade, "numbers for a checker": allowance 6 mm: nick over 3 warned, over 4 refused; 10 mm: over 5,
+// over 8; 15 mm: over 7.5, over 13; 3 mm: over 1.5, over 1, so that it is refused before it is warned
+// (common practice; limits computed from the two rules).
+func TestNotchLimitsOfTheTrade(t *testing.T) {
+	for _, c := range []struct{ allowance, warn, refuse float64 }{{6, 3, 4}, {10, 5, 8}, {15, 7.5, 13}, {3, 1.5, 1}} {
+		for _, depth := range []float64{c.warn - 0.2, c.warn + 0.2, c.refuse - 0.2, c.refuse + 0.2} {
+			want := pattern.Off
+			if depth > c.warn {
+				want = pattern.Warning
+			}
+			if depth > c.refuse {
+				want = pattern.Error
+			}
+			a := c.allowance
+			p := panel(func(p *pattern.Piece) {
+				p.Cut = closed(fmt.Sprintf("%v,%v %v,%v %v,%v %v,%v", -a, -a, 300+a, -a, 300+a, 200+a, -a, 200+a))
+				p.Notches = []pattern.Notch{nick(150, -a, depth)}
+			})
+			var found []pattern.Finding
+			for _, f := range Run(draftOf(p), Limits{}, nil) {
+				if f.Rule == pattern.RuleNotchDeep {
+					found = append(found, f)
+				}
+			}
+			if got := pattern.Worst(found); got != want {
+				t.Errorf("allowance %v, nick %v: %s, want %s", a, depth, got, want)
+			}
+		}
+	}
+}

@@ -1,0 +1,123 @@
+package check
+
+import (
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+func cutAs(text string) func(*pattern.Piece) {
+	return func(p *pattern.Piece) { p.Cut, p.Sew = closed(text), nil }
+}
+
+func sized(text string) *pattern.Pattern { return draftOf(panel(cutAs(text))) }
+
+// A value that must be refused: an outline open by more than 0.1 mm, or crossing itself (common
+// practice).
+func init() {
+	examples[pattern.RuleOutlineOpen] = []example{
+		{name: "closed", draft: draftOf(panel())},
+		{name: "open at the fold", draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Cut = nil
+			p.Sew = []geom.Path{*open("0,0 300,0 300,200 0,200")}
+			p.Allowance = mm(10)
+			p.Fold = &pattern.Segment{B: points("0,200")[0]}
+		}))},
+		{name: "ends apart", severity: pattern.Error, words: []string{"3.0 mm apart", "(-10.0, -7.0)"}, near: place(-10, -8.5),
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = open("-10,-10 310,-10 310,210 -10,210 -10,-7") }))},
+		{name: "no line at all", severity: pattern.Error, draft: draftOf(pattern.Piece{Name: "X", Named: true})},
+		{name: "open sew lines", severity: pattern.Error, draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Cut, p.Sew, p.Allowance = nil, []geom.Path{*open("0,0 300,0 300,200")}, mm(10)
+		}))},
+		{name: "encloses nothing", severity: pattern.Error, draft: draftOf(panel(cutAs("0,0 0,0 0,0")))},
+	}
+	examples[pattern.RuleOutlineCrosses] = []example{
+		{name: "plain", draft: draftOf(panel())},
+		{name: "figure of eight", severity: pattern.Error, near: place(50, 50), words: []string{"(50.0, 50.0)"},
+			draft: sized("0,0 100,100 100,0 0,100")},
+		{name: "small loop in an edge", severity: pattern.Error, near: place(100, 0),
+			draft: sized("0,0 102,0 102,2 100,2 100,-2 300,-2 300,200 0,200")},
+		{name: "cut-out", severity: pattern.Error, near: place(150, 120), draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Cutouts = []geom.Path{*closed("140,110 160,130 160,110 140,130")}
+		}))},
+	}
+	examples[pattern.RuleOutlineDoubled] = []example{
+		{name: "two pieces apart", draft: draftOf(panel(), panel(func(p *pattern.Piece) {
+			p.Cut, p.Sew = closed("500,0 800,0 800,200 500,200"), nil
+		}))},
+		{name: "shell and lining stacked", draft: draftOf(panel(), panel(func(p *pattern.Piece) { p.Name = "LINING" }))},
+		{name: "the same piece twice", severity: pattern.Warning, draft: draftOf(panel(), panel())},
+		{name: "runs back over itself", severity: pattern.Error, near: place(300, 250),
+			draft: sized("0,0 300,0 300,300 300,200 0,200")},
+		{name: "cut-out twice", severity: pattern.Error, draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130"), *closed("160,130 160,110 140,110")}
+		}))},
+	}
+	examples[pattern.RuleFoldNotStraight] = []example{
+		{name: "on the left edge", draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{A: points("-10,-10")[0], B: points("-10,210")[0]}
+			p.Sew = []geom.Path{*open("-10,0 300,0 300,200 -10,200")}
+		}))},
+		{name: "bent edge", severity: pattern.Error, near: place(0, 100), words: []string{"6.0 mm"},
+			draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200 -6,100"), func(p *pattern.Piece) {
+				p.Fold = &pattern.Segment{B: points("0,200")[0]}
+			}))},
+		{name: "inside the piece", severity: pattern.Error, draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{A: points("100,-10")[0], B: points("100,210")[0]}
+		}))},
+		{name: "reaches over", severity: pattern.Error, near: place(-20, 300),
+			draft: draftOf(panel(cutAs("0,0 300,0 300,300 -20,300 0,200"), func(p *pattern.Piece) {
+				p.Fold = &pattern.Segment{B: points("0,200")[0]}
+			}))},
+	}
+	examples[pattern.RuleSizeImplausible] = []example{
+		{name: "plain", draft: draftOf(panel())},
+		{name: "an inch read as a millimetre", severity: pattern.Error, draft: sized("0,0 11.8,0 11.8,7.9 0,7.9"),
+			words: []string{"too small", "11.8 by 7.9 mm"}},
+		{name: "a millimetre read as an inch", severity: pattern.Error, draft: sized("0,0 7620,0 7620,5080 0,5080")},
+		{name: "one tiny tab", severity: pattern.Warning, draft: draftOf(panel(), panel(cutAs("500,0 515,0 515,10 500,10")))},
+	}
+	wide := Limits{Width: 914, Margin: 7}
+	examples[pattern.RuleTooWide] = []example{
+		{name: "fits", draft: draftOf(panel()), lim: wide},
+		{name: "no device", draft: sized("0,0 5000,0 5000,3000 0,3000")},
+		{name: "paper turns", draft: sized("0,0 2000,0 2000,880 0,880"), lim: wide},
+		{name: "the margin counts", severity: pattern.Error, draft: sized("0,0 2000,0 2000,905 0,905"), lim: wide},
+		{name: "cloth does not turn", severity: pattern.Error, draft: sized("0,0 2000,0 2000,880 0,880"),
+			lim: Limits{Width: 914, Cloth: true}, words: []string{"880.0 mm long", "2000.0 mm wide", "914.0 mm across"}},
+		{name: "bed too short", severity: pattern.Error, draft: sized("0,0 1700,0 1700,1200 0,1200"), lim: Limits{Width: 1000, Length: 1600}},
+		{name: "half on the fold", severity: pattern.Error, lim: Limits{Width: 914, Cloth: true},
+			draft: draftOf(panel(cutAs("0,0 500,0 500,900 0,900"), func(p *pattern.Piece) {
+				p.Fold = &pattern.Segment{B: points("0,900")[0]}
+			})), words: []string{"1000.0 mm wide"}},
+		{name: "allowance to be built", severity: pattern.Error, lim: Limits{Width: 319, Cloth: true, Allowance: mm(10)},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = nil })), words: []string{"320.0 mm wide"}},
+	}
+	blade := Limits{Cuts: true, BladeOffset: 1}
+	examples[pattern.RuleTooFine] = []example{
+		{name: "plain", draft: draftOf(panel()), lim: blade},
+		{name: "a pen does not mind", draft: sized("0,0 300,0 300,100 298.8,100 298.8,102 300,102 300,200 0,200")},
+		{name: "a step of 1.2", severity: pattern.Warning, lim: blade, near: place(300, 100),
+			draft: sized("0,0 300,0 300,100 298.8,100 298.8,105 300,105 300,200 0,200"), words: []string{"1 more"}},
+		{name: "a narrow V", severity: pattern.Warning, lim: blade, draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Notches = []pattern.Notch{{At: points("100,-10")[0], Kind: pattern.NotchV, Depth: 4, Width: 1.5}}
+		}))},
+	}
+	examples[pattern.RuleGrainMissing] = []example{
+		{name: "there", draft: draftOf(panel())},
+		{name: "none", severity: pattern.Note, draft: draftOf(panel(func(p *pattern.Piece) { p.Grain = nil }))},
+	}
+	examples[pattern.RuleGrainOutside] = []example{
+		{name: "inside", draft: draftOf(panel())},
+		{name: "end outside", severity: pattern.Warning, near: place(150, 220), draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Grain.B = points("150,220")[0]
+		}))},
+	}
+	examples[pattern.RuleQuantityMissing] = []example{
+		{name: "said", draft: draftOf(panel())},
+		{name: "unsaid", severity: pattern.Note, draft: draftOf(panel(func(p *pattern.Piece) { p.Quantity = 0 }))},
+	}
+	examples[pattern.RuleLabelMissing] = []example{
+		{name: "named", draft: draftOf(panel())},
+		{name: "nameless", severity: pattern.Note, draft: draftOf(panel(func(p *pattern.Piece) { p.Named = false }))},
+	}
+}

@@ -1,0 +1,68 @@
+package check
+
+import (
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// bodice is a front and a back, both drawn to the right of their centre, sewn at the side. The
+// side runs from the hem at (w, 0) to the underarm at (w+lean, high).
+func bodice(lean, high float64, notches ...[2]float64) *pattern.Pattern {
+	half := func(name string, lean, high float64, at []float64) pattern.Piece {
+		sew := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {250, 0}, {250 + lean, high}, {150, high}, {150, high + 200}, {0, high + 200}}}
+		p := panel(func(p *pattern.Piece) {
+			p.Name, p.Cut, p.Sew, p.Allowance = name, nil, []geom.Path{sew}, mm(10)
+			p.Grain = &pattern.Segment{A: orb.Point{50, 20}, B: orb.Point{50, high}}
+			p.Edges = []pattern.Edge{{Name: "hem", Kind: "hem", First: 0}, {Name: "side", Kind: "side", First: 1},
+				{Name: "armhole", Kind: "armhole", First: 2}, {Name: "shoulder", First: 4}, {Name: "centre", First: 5}}
+		})
+		for _, s := range at {
+			if s > 0 {
+				q, _ := sew.At(250 + s)
+				p.Notches = append(p.Notches, pattern.Notch{At: q, Kind: pattern.NotchNick, Depth: 4, OnSew: true})
+			}
+		}
+		return p
+	}
+	var front, back []float64
+	for _, n := range notches {
+		front, back = append(front, n[0]), append(back, n[1])
+	}
+	d := draftOf(half("FRONT", 0, 300, front), half("BACK", lean, high, back))
+	d.Seams = []pattern.Seam{{A: []pattern.EdgeRef{{Piece: "FRONT", Edge: "side"}}, B: []pattern.EdgeRef{{Piece: "BACK", Edge: "side"}}}}
+	return d
+}
+
+func eased(d *pattern.Pattern, ease, tolerance float64) *pattern.Pattern {
+	d.Seams[0].Ease, d.Seams[0].Tolerance = ease, tolerance
+	return d
+}
+
+// Accept a difference of 2 mm in all (common practice); eased seams as the draft says.
+func init() {
+	lost := bodice(0, 300)
+	lost.Seams[0].B[0].Edge = "sidee"
+	examples[pattern.RuleSeamLengths] = []example{
+		{name: "equal", draft: bodice(0, 300)},
+		{name: "2 mm", draft: bodice(0, 301.9)},
+		{name: "3 mm", severity: pattern.Error, draft: bodice(0, 303), words: []string{"300.0 mm", "303.0 mm", "BACK side is 3.0 mm longer"}},
+		{name: "6 mm of ease", draft: eased(bodice(0, 306), 6, 1)},
+		{name: "ease lacking", severity: pattern.Error, draft: eased(bodice(0, 300), 6, 1), words: []string{"FRONT side is 6.0 mm longer"}},
+		{name: "8 mm longer than its partner", severity: pattern.Error, draft: bodice(0, 308), words: []string{"8.0 mm"}},
+		{name: "no such edge", severity: pattern.Error, draft: lost, words: []string{`"sidee"`}},
+	}
+	// A side that leans by 10 in 300 makes 90 - 1.9 at the hem: let pass. 40 in 300 makes 7.6: named.
+	examples[pattern.RuleCornerNotTrue] = []example{
+		{name: "square", draft: bodice(0, 300)},
+		{name: "2 degrees", draft: bodice(10, 300)},
+		{name: "8 degrees", severity: pattern.Warning, count: 2, draft: bodice(40, 300), words: []string{"dent", "instead of 180"}},
+	}
+	examples[pattern.RuleNotchNoPartner] = []example{
+		{name: "none", draft: bodice(0, 300)},
+		{name: "meet", draft: bodice(0, 300, [2]float64{100, 100}, [2]float64{180, 181})},
+		{name: "one is missing", severity: pattern.Warning, draft: bodice(0, 300, [2]float64{100, 100}, [2]float64{180, 0}), words: []string{"FRONT side", "meets none on BACK side"}},
+		{name: "10 mm apart", severity: pattern.Warning, count: 2, draft: bodice(0, 300, [2]float64{100, 110})},
+	}
+}
