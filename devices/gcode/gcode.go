@@ -22,7 +22,8 @@ const maxFaults = 20
 
 // Encode writes motions down for a profile of language gcode. Every block is one line, so the
 // device may be stopped after each; Block.Seconds is devices.TrapezoidSeconds of what the line
-// moves, which takes each line to start and end at rest.
+// moves, which takes each line to start and end at rest and the first one to start at the bed's
+// corner.
 //
 // The profile's correction is applied here, last of all; where it makes circles into ellipses,
 // arcs are fitted anew. Refused, all faults at once: moves that leave the bed, rapids across below
@@ -88,7 +89,7 @@ func newEncoder(p devices.Profile) (*encoder, error) {
 	errs = append(errs, checkOwnLines(p)...)
 	e := &encoder{
 		p: p, out: newPrinter(dec), adjust: geom.Identity, floor: p.Gantry.FloorZ, stroke: -1, piece: -1,
-		strokes: map[int]bool{}, pieces: map[int]bool{}, z: math.NaN(),
+		strokes: map[int]bool{}, pieces: map[int]bool{},
 	}
 	if e.floor == 0 {
 		e.floor = p.Blade.CutZ

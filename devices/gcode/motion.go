@@ -83,10 +83,7 @@ func (e *encoder) travel(i int, m devices.Motion) {
 	if e.placed && to == e.at {
 		return
 	}
-	length := 0.0
-	if e.placed {
-		length = geom.Dist(e.out.point(e.at), e.out.point(to))
-	}
+	length := geom.Dist(e.out.point(e.at), e.out.point(to)) // the first time from the bed's corner
 	e.at, e.placed = to, true
 	e.feed = 0
 	e.line("G0"+e.xy(to), 0, e.seconds(length, e.p.Gantry.FeedTravel))
@@ -125,10 +122,7 @@ func (e *encoder) height(i int, m devices.Motion) {
 
 // rise goes up by a rapid.
 func (e *encoder) rise(z float64) {
-	way := 0.0
-	if !math.IsNaN(e.z) {
-		way = math.Abs(z - e.z)
-	}
+	way := math.Abs(z - e.z) // the first time from the top face
 	e.z, e.feed = z, 0
 	e.line("G0 Z"+e.out.mm(z), 0, e.seconds(way, e.p.Gantry.FeedTravel))
 }

@@ -41,6 +41,7 @@ const (
 	LiveByte        FaultKind = "live-byte"         // hint: some controllers act on it at once
 	UnmatchedMarker FaultKind = "unmatched-percent" // one % without the other
 	NoEnd           FaultKind = "no-end"            // hint: neither M2 nor M30 nor %
+	UnsafeMove      FaultKind = "unsafe-move"       // of Unsafe
 )
 
 // Fault is one thing wrong with a program.

@@ -38,6 +38,10 @@ func (r *reader) lex(l []byte) block {
 			return b
 		}
 		v, n, ok := number(text[i+1:])
+		if i+1 < len(text) && (text[i+1] == '#' || text[i+1] == '[') {
+			r.fault(UnknownCode, "parameters and expressions are not read")
+			return b
+		}
 		if !ok {
 			r.fault(Syntax, "no number follows %c", c)
 			return b

@@ -66,7 +66,7 @@ const (
 	sagitta = 5e-5
 	// straightSteps are the points written for each blade offset of a straight move until the
 	// blade has settled.
-	straightSteps = 10
+	straightSteps = 40
 	// settled is the angle off the direction of travel, radians, below which a straight move needs
 	// no points in between.
 	settled = 1e-4

@@ -52,16 +52,20 @@ func (w *windings) add(p geom.Path) {
 	}
 }
 
+// dropFar leaves the segments of which an end or the middle lies by the outline.
 func (w *windings) dropFar(outline geom.Path) {
 	ix := geom.NewIndex(outline)
-	far := make([]bool, len(w.points))
-	for i, p := range w.points {
+	near := func(p orb.Point) bool {
 		_, n := ix.Nearest(p)
-		far[i] = n.Dist > band
+		return n.Dist <= band
+	}
+	by := make([]bool, len(w.points))
+	for i, p := range w.points {
+		by[i] = near(p)
 	}
 	kept := w.segs[:0]
 	for _, s := range w.segs {
-		if !far[s[0]] && !far[s[1]] {
+		if by[s[0]] || by[s[1]] || near(geom.Lerp(w.points[s[0]], w.points[s[1]], 0.5)) {
 			kept = append(kept, s)
 		}
 	}
