@@ -55,6 +55,10 @@ const (
 	RuleAllowanceAssumed = "allowance-assumed"
 	RuleLettersShrunk    = "letters-left-out"
 	RuleMarksNotMade     = "marks-not-made"
+
+	RuleTicket      = "ticket-unclear"
+	RuleNotPrepared = "cannot-be-prepared"
+	RuleNotDrawn    = "cannot-be-drawn"
 )
 
 // rules holds every name once, outline faults first, in the order in which a person would mend
@@ -101,6 +105,9 @@ var rules = []Rule{
 	{RuleAllowanceAssumed, Note, "the allowance is the workroom's own"},
 	{RuleLettersShrunk, Note, "a piece is too small for its letters"},
 	{RuleMarksNotMade, Note, "the device cannot make some of the marks"},
+	{RuleTicket, Error, "the ticket asks for what cannot be understood or is not there"},
+	{RuleNotPrepared, Error, "no cut-ready piece can be made of the draft"},
+	{RuleNotDrawn, Error, "the device cannot draw or cut what was made"},
 }
 
 // Rules lists every rule in the order in which a person would mend what they find. The caller may

@@ -1,0 +1,101 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/hpgl"
+	"tracewheel/devices/knife"
+	"tracewheel/devices/knife/blade"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// encode chooses the language: the one place that knows both what a device is and how it is told.
+func (h *House) encode(w *Work) error {
+	var err error
+	switch w.Profile.Language {
+	case devices.HPGL, devices.HPGL2:
+		w.Program, err = hpgl.Encode(w.Strokes, w.Profile)
+	case devices.GCode:
+		var motions []devices.Motion
+		motions, w.Knife, err = knife.Compensate(w.Strokes, w.Profile)
+		if err == nil {
+			w.Program, err = gcode.Encode(motions, w.Profile)
+		}
+		w.Notes = append(w.Notes, w.Knife.Notes...)
+	default:
+		err = fmt.Errorf("nothing here speaks %q", w.Profile.Language)
+	}
+	if err != nil {
+		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file, or take another device"))
+		return nil
+	}
+	w.Notes = append(w.Notes, w.Program.Notes...)
+	return nil
+}
+
+// prove reads the bytes back and runs a simulated blade over them, without the calibration, which is
+// the machine's own affair. What would not be cut as drawn holds the job. The heading before the
+// first move is anybody's guess: a square one from the alignment stroke is the usual bad one.
+func (h *House) prove(w *Work) error {
+	if w.Profile.Language != devices.GCode {
+		return nil
+	}
+	plain := w.Program
+	if !w.Profile.Correction.IsZero() {
+		p := w.Profile
+		p.Correction = devices.Correction{}
+		motions, _, err := knife.Compensate(w.Strokes, p)
+		if err != nil {
+			return err
+		}
+		if plain, err = gcode.Encode(motions, p); err != nil {
+			return err
+		}
+	}
+	trace := gcode.Read(plain.Bytes(), gcode.ReadOptions{})
+	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
+		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the draft and report it"))
+	}
+	if w.Refused || w.Profile.Kind != devices.DragKnife {
+		return nil
+	}
+	w.simulate(trace)
+	return nil
+}
+
+func (w *Work) simulate(trace gcode.Trace) {
+	res := blade.Simulate(trace.Moves, blade.Options{Offset: w.Profile.Blade.Offset, Heading: w.worstHeading(), Top: 0})
+	w.Cuts = res.Cuts
+	w.Departures = blade.Compare(res.Cuts, w.Knife.Wanted, blade.Tolerances{
+		Waste: []geom.Path{w.Knife.Align}, WasteReach: 3*w.Profile.Blade.Offset + 1,
+	})
+	if len(w.Departures) > 0 {
+		d := w.Departures[0]
+		w.Hold = fmt.Sprintf("a simulated blade leaves the line by %.2f mm at %.0f, %.0f mm (and at %d more places); look at the picture, then release or cancel",
+			d.By, d.At[0], d.At[1], len(w.Departures)-1)
+	}
+}
+
+// worstHeading is square to the alignment stroke: what a blade left at random is likely to be off.
+func (w *Work) worstHeading() float64 {
+	if len(w.Knife.Align.Points) < 2 {
+		return 0
+	}
+	d := geom.Sub(w.Knife.Align.Points[1], w.Knife.Align.Points[0])
+	return math.Atan2(d[1], d[0]) + math.Pi/2
+}
+
+// mark makes a place for the picture of a departure.
+func departurePlaces(ds []blade.Departure) []orb.Point {
+	out := make([]orb.Point, 0, len(ds))
+	for _, d := range ds {
+		out = append(out, d.At)
+	}
+	return out
+}

@@ -1,0 +1,292 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/knife"
+	"tracewheel/devices/knife/blade"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/plan"
+	"tracewheel/pipeline/prepare"
+)
+
+// House is the way of a draft through the rooms, up to the bytes: read, check, prepare, lay, plan,
+// encode, prove. It keeps nothing between two drafts and may be used for several at once.
+type House struct {
+	Room *config.Workroom
+	// Correction gives a device's calibration; nil means that none was ever measured.
+	Correction func(device string) devices.Correction
+	// Aged says of a device what is to be said about its calibration, "" for nothing.
+	Aged func(device string) string
+}
+
+// Request is one draft and what is wanted of it.
+type Request struct {
+	Source []byte
+	Name   string
+	// Device is the machine's name in the workroom; empty for readings that need none.
+	Device string
+	// Ticket is the ticket file's content, Answers what a person said when releasing the job.
+	Ticket  []byte
+	Answers map[string]string
+	// FromStroke leaves out the strokes before it, for a job that goes on.
+	FromStroke int
+	// DryZ above 0 keeps the tool up at that height throughout; Bounds goes once round everything
+	// instead of drawing it.
+	Bounds, Dry bool
+}
+
+// Work is what became of a draft, filled as far as it came.
+type Work struct {
+	Request  Request
+	Ticket   pattern.Ticket
+	Pattern  *pattern.Pattern
+	Findings []pattern.Finding
+	Ready    []pattern.Ready
+	Material config.Material
+	Profile  devices.Profile
+	Lay      pattern.Lay
+	Strokes  []devices.Stroke
+	Plan     plan.Report
+	Knife    knife.Report
+	Program  devices.Program
+	// Cuts are where the simulated tip cuts, Departures where that is not what was wanted.
+	Cuts       []blade.Cut
+	Departures []blade.Departure
+	Notes      []string
+
+	// Refused drafts get no program; Reason says why in one line.
+	Refused bool
+	Reason  string
+	// Hold is what a person must answer before there is a program.
+	Hold string
+}
+
+// Make takes a draft as far as it can go. What is wrong with the draft is in the Work; the error is
+// for a request that makes no sense (no such device).
+func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
+	w := &Work{Request: r}
+	if _, ok := h.Room.Devices[r.Device]; !ok {
+		return nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
+	}
+	stages := []func(*Work) error{h.read, h.check, h.prepare, h.lay, h.plan, h.encode, h.prove}
+	for _, stage := range stages {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if err := stage(w); err != nil {
+			return nil, err
+		}
+		if w.Refused || w.Hold != "" {
+			return w, nil
+		}
+	}
+	return w, nil
+}
+
+// Look reads and checks a draft without a device, as `check` does.
+func (h *House) Look(r Request) *Work {
+	w := &Work{Request: r}
+	if h.read(w) == nil && !w.Refused {
+		h.look(w)
+	}
+	return w
+}
+
+func (w *Work) refuse(f ...pattern.Finding) {
+	w.Findings = append(w.Findings, f...)
+	w.Refused = true
+	for _, f := range w.Findings {
+		if f.Severity == pattern.Error {
+			w.Reason = f.Message
+			return
+		}
+	}
+}
+
+// read takes the ticket and the draft apart.
+func (h *House) read(w *Work) error {
+	ticket, err := readTicket(w.Request)
+	if err != nil {
+		var faults *config.Faults
+		if errors.As(err, &faults) {
+			for _, ft := range faults.List {
+				f := pattern.NewFinding(pattern.RuleTicket, "the ticket: "+ft.Text, "mend the ticket and drop both files again")
+				f.Line, f.Column = ft.Line, ft.Column
+				w.refuse(f)
+			}
+			return nil
+		}
+		w.refuse(pattern.NewFinding(pattern.RuleTicket, err.Error(), "mend the ticket and drop both files again"))
+		return nil
+	}
+	w.Ticket = ticket
+	p, err := draft.Read(w.Request.Source, w.Request.Name, draft.Options{Unit: ticket.Unit, Body: ticket.Body})
+	if err != nil {
+		w.refuse(unreadable(err)...)
+		return nil
+	}
+	w.Pattern = p
+	return nil
+}
+
+// unreadable makes findings of a reader's refusal, one for each fault it names.
+func unreadable(err error) []pattern.Finding {
+	var out []pattern.Finding
+	for _, ft := range draft.Faults(err) {
+		f := pattern.NewFinding(pattern.RuleUnreadable, ft.Message, ft.Mend)
+		f.Line, f.Column = ft.Line, ft.Column
+		out = append(out, f)
+	}
+	return out
+}
+
+func readTicket(r Request) (pattern.Ticket, error) {
+	var t pattern.Ticket
+	if err := config.Strict(r.Ticket, "ticket", &t); err != nil {
+		return t, err
+	}
+	if a, ok := r.Answers["allowance"]; ok {
+		t.Allowance = a
+	}
+	if u, ok := r.Answers["unit"]; ok {
+		t.Unit = u
+	}
+	_, _, err := t.AllowanceSaid()
+	return t, err
+}
+
+// check looks at the draft with the eyes of the device it is for.
+func (h *House) check(w *Work) error {
+	h.look(w)
+	for _, f := range w.Findings {
+		if f.Hold && w.Hold == "" {
+			w.Hold = f.Message
+			if f.Mend != "" {
+				w.Hold += "; " + f.Mend
+			}
+		}
+	}
+	if pattern.Worst(w.Findings) == pattern.Error {
+		w.Hold = ""
+		w.refuse()
+	}
+	return nil
+}
+
+func (h *House) look(w *Work) {
+	lim := check.Limits{
+		Inches: h.Room.Units == "in", AllowanceMin: h.Room.Sewing.AllowanceMin,
+		AllowanceMax: h.Room.Sewing.AllowanceMax, NotchDepth: h.Room.Sewing.NotchDepth,
+		NotchShare: h.Room.Sewing.NotchWarn, NotchLeft: h.Room.Sewing.NotchKeep,
+		SeamTolerance: h.Room.Sewing.SeamTolerance,
+	}
+	lim.AllowanceIncluded, lim.Allowance, _ = w.Ticket.AllowanceSaid()
+	if a := h.Room.Sewing.Allowance; a > 0 {
+		lim.WorkroomAllowance = &a
+	}
+	if w.Request.Device != "" {
+		w.Profile, w.Material = h.Room.On(w.Request.Device, w.Ticket.Material)
+		m := material(w.Ticket.Material, w.Profile, w.Material)
+		lim.Width, lim.Length, lim.Margin, lim.Cloth = m.Width, m.Length, m.Margin, m.Cloth
+		lim.Cuts, lim.HasPen = w.Profile.Kind.Cuts(), w.Profile.HasPen()
+		lim.BladeOffset = w.Profile.Blade.Offset
+	}
+	levels := map[string]pattern.Severity{}
+	for rule, s := range h.Room.Checks {
+		levels[rule] = pattern.Severity(s)
+	}
+	w.Findings = check.Run(w.Pattern, lim, levels)
+	if t := w.Ticket.Material; t != "" {
+		if _, ok := h.Room.Materials[t]; !ok {
+			w.refuse(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),
+				"name one of the materials in the workroom file"))
+		}
+	}
+}
+
+// material is what really lies on the device: no wider and no longer than it reaches.
+func material(name string, p devices.Profile, m config.Material) pattern.Material {
+	out := pattern.Material{Name: name, Width: m.Width, Length: m.Length, Margin: m.Margin, Gap: m.Gap,
+		Cloth: m.Cloth, OneWay: m.OneWay, FaceDown: m.Face == "wrong"}
+	if p.Width > 0 && p.Width < out.Width {
+		out.Width = p.Width
+	}
+	if p.Length > 0 && (out.Length == 0 || p.Length < out.Length) && p.Plot.Long != "sheets" && p.Plot.Long != "frames" {
+		out.Length = p.Length
+	}
+	return out
+}
+
+func (h *House) prepare(w *Work) error {
+	s := h.Room.Sewing
+	opt := prepare.Options{
+		Cuts: w.Profile.Kind.Cuts(), HasPen: w.Profile.HasPen(), MitreLimit: s.MitreLimit,
+		NotchDepth: s.NotchDepth, NotchWidth: s.NotchWidth, NotchLeft: s.NotchKeep,
+		LetterHeight: s.Letters, OneWay: w.Material.OneWay, Inches: h.Room.Units == "in",
+	}
+	if s.Allowance > 0 {
+		opt.WorkroomAllowance = &s.Allowance
+	}
+	res, err := prepare.Run(w.Pattern, w.Ticket, opt)
+	if err != nil {
+		w.refuse(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
+		return nil
+	}
+	w.Ready, w.Findings = res.Ready, append(w.Findings, res.Findings...)
+	return nil
+}
+
+func (h *House) lay(w *Work) error {
+	var findings []pattern.Finding
+	w.Lay, findings = lay.Shelf(w.Ready, material(w.Ticket.Material, w.Profile, w.Material))
+	w.Findings = append(w.Findings, findings...)
+	if pattern.Worst(findings) == pattern.Error {
+		w.refuse()
+	}
+	return nil
+}
+
+func (h *House) plan(w *Work) error {
+	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
+	if n := w.Request.FromStroke; n > 0 && n < len(w.Strokes) {
+		w.Strokes = w.Strokes[n:]
+	}
+	if h.Correction != nil {
+		w.Profile.Correction = h.Correction(w.Request.Device)
+	}
+	if h.Aged != nil {
+		if note := h.Aged(w.Request.Device); note != "" {
+			w.Notes = append(w.Notes, note)
+		}
+	}
+	return nil
+}
+
+func list(words []string) string {
+	switch len(words) {
+	case 0:
+		return "none"
+	case 1:
+		return words[0]
+	}
+	out := ""
+	for i, w := range words {
+		switch {
+		case i == 0:
+		case i == len(words)-1:
+			out += " and "
+		default:
+			out += ", "
+		}
+		out += w
+	}
+	return out
+}

@@ -1,0 +1,84 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Layer is a set of lines of one role in the device's frame, mm.
+type Layer struct {
+	Role  pattern.Role
+	Paths []geom.Path
+}
+
+// Mark is a place to be circled, with its number's meaning told elsewhere.
+type Mark struct {
+	At       orb.Point
+	Severity pattern.Severity
+}
+
+// View is what lies on a device: x along its length, y across.
+type View struct {
+	Title string
+	// Width and Length are the device's reach in mm; Length 0 takes what the lines need.
+	Width, Length float64
+	Layers        []Layer
+	Marks         []Mark
+}
+
+// Device draws a view, the bed or the paper under it.
+func Device(v View, opt Options) *Canvas {
+	c := &Canvas{Width: pageWidth, Title: v.Title}
+	b := v.bound()
+	k := (pageWidth - 2*gutter) / math.Max(b.Max[0]-b.Min[0], 1)
+	k = math.Min(k, 1100/math.Max(b.Max[1]-b.Min[1], 1))
+	w, h := k*(b.Max[0]-b.Min[0]), k*(b.Max[1]-b.Min[1])
+	f := frameAt(b, gutter, gutter, w, h, k)
+	sheet := []orb.Point{{0, 0}, {b.Max[0], 0}, {b.Max[0], b.Max[1]}, {0, b.Max[1]}}
+	c.add("", Ink{Colour: bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
+	used := map[pattern.Role]bool{}
+	for _, l := range v.Layers {
+		ink := inkOf(l.Role)
+		ink.Width = math.Max(0.7, ink.Width*0.75)
+		for _, p := range l.Paths {
+			c.path(f, string(l.Role), ink, p)
+			used[l.Role] = true
+		}
+	}
+	for i, m := range v.Marks {
+		c.fault(f, pattern.Finding{At: &m.At, Severity: m.Severity}, i+1)
+	}
+	y := gutter + h + 26
+	if v.Title != "" {
+		c.text(orb.Point{gutter, y}, v.Title, 12, dark, leftOf)
+		y += 16
+	}
+	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, slate, leftOf)
+	c.Height = c.footer(used, k, y+16, opt)
+	return c
+}
+
+func (v View) bound() orb.Bound {
+	b := orb.Bound{Min: orb.Point{0, 0}, Max: orb.Point{v.Length, v.Width}}
+	for _, l := range v.Layers {
+		for _, p := range l.Paths {
+			if len(p.Points) > 0 {
+				b = b.Union(p.Bound())
+			}
+		}
+	}
+	return b
+}
+
+func size(b orb.Bound, opt Options) string {
+	l, w := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	if opt.Inches {
+		return fmt.Sprintf("%.2f in long, %.2f in across", l/25.4, w/25.4)
+	}
+	return fmt.Sprintf("%.0f mm long, %.0f mm across", l, w)
+}

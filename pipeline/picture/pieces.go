@@ -1,0 +1,297 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Options are what a person may choose about a picture.
+type Options struct {
+	// Inches tells scales in inches instead of millimetres.
+	Inches bool
+	// Points shows the drafter's lettered points.
+	Points bool
+	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
+	FaultsLarge bool
+}
+
+const (
+	pageWidth = 1000.0
+	gutter    = 34.0
+	caption   = 30.0
+)
+
+// Numbered gives every finding that has a place its number in the picture, from 1, in the order of
+// the list; the others get 0. A report uses the same numbers.
+func Numbered(fs []pattern.Finding) []int {
+	out := make([]int, len(fs))
+	n := 0
+	for i, f := range fs {
+		if f.At != nil && f.Index >= 0 {
+			n++
+			out[i] = n
+		}
+	}
+	return out
+}
+
+// Pattern draws every piece of a draft beside the others, whatever their places in the draft, with
+// the findings circled and numbered.
+func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
+	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p)}
+	big, small := split(p, fs, opt)
+	numbers := Numbered(fs)
+	y := gutter
+	k := scaleFor(p, big)
+	y = c.rows(p, big, k, y, func(i int, f frame) {
+		c.piece(f, &p.Pieces[i], opt, false)
+		for j, fd := range fs {
+			if fd.Index == i && fd.At != nil {
+				c.fault(f, fd, numbers[j])
+			}
+		}
+	})
+	y = c.foot(p, k, y, opt)
+	if len(small) > 0 {
+		y = c.rows(p, small, scaleFor(p, small)*0.3, y, func(i int, f frame) { c.piece(f, &p.Pieces[i], opt, true) })
+	}
+	c.Height = y + gutter/2
+	return c
+}
+
+func name(p *pattern.Pattern) string {
+	if p.Style != "" {
+		return p.Style
+	}
+	return p.Source
+}
+
+// split sorts out the pieces that are to be shown large.
+func split(p *pattern.Pattern, fs []pattern.Finding, opt Options) (big, small []int) {
+	bad := map[int]bool{}
+	for _, f := range fs {
+		if f.Severity == pattern.Error || f.Hold {
+			bad[f.Index] = true
+		}
+	}
+	for i := range p.Pieces {
+		if bound(&p.Pieces[i]).IsEmpty() {
+			continue
+		}
+		if opt.FaultsLarge && !bad[i] && anyPiece(bad) {
+			small = append(small, i)
+		} else {
+			big = append(big, i)
+		}
+	}
+	return big, small
+}
+
+func anyPiece(bad map[int]bool) bool {
+	for i := range bad {
+		if i >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// scaleFor picks one scale for all pieces of a group: the widest fits the page, and a page is not
+// much higher than wide.
+func scaleFor(p *pattern.Pattern, list []int) float64 {
+	k := math.Inf(1)
+	var area float64
+	for _, i := range list {
+		b := bound(&p.Pieces[i])
+		w, h := math.Max(b.Max[0]-b.Min[0], 1), math.Max(b.Max[1]-b.Min[1], 1)
+		k = math.Min(k, math.Min((pageWidth-2*gutter)/w, 900/h))
+		area += w * h
+	}
+	if len(list) == 0 {
+		return 1
+	}
+	return math.Min(k, math.Sqrt(pageWidth*1000*0.55/area))
+}
+
+// rows places pieces side by side, tallest first, and calls draw for each.
+func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(int, frame)) float64 {
+	list = append([]int(nil), list...)
+	height := func(i int) float64 { b := bound(&p.Pieces[i]); return k * (b.Max[1] - b.Min[1]) }
+	sort.SliceStable(list, func(a, b int) bool { return height(list[a]) > height(list[b]) })
+	for start := 0; start < len(list); {
+		x, high, end := gutter, 0.0, start
+		for ; end < len(list); end++ {
+			w := c.slot(p, list[end], k)
+			if end > start && x+w > pageWidth-gutter {
+				break
+			}
+			x += w + gutter
+			high = math.Max(high, height(list[end]))
+		}
+		x = gutter + (pageWidth-gutter-x)/2
+		for _, i := range list[start:end] {
+			b, w := bound(&p.Pieces[i]), c.slot(p, i, k)
+			f := frameAt(b, x, y, w, high, k)
+			draw(i, f)
+			c.captions(&p.Pieces[i], x+w/2, y+high+20)
+			x += w + gutter
+		}
+		y += high + caption + gutter
+		start = end
+	}
+	return y
+}
+
+// slot is the width that a piece and its caption need.
+func (c *Canvas) slot(p *pattern.Pattern, i int, k float64) float64 {
+	b := bound(&p.Pieces[i])
+	return math.Max(k*(b.Max[0]-b.Min[0]), 90)
+}
+
+func (c *Canvas) captions(p *pattern.Piece, x, y float64) {
+	words := p.Name
+	if p.Size != "" {
+		words += "  " + p.Size
+	}
+	switch {
+	case p.Quantity > 1 && p.Pair:
+		words += fmt.Sprintf("  cut %d, pairs", p.Quantity)
+	case p.Quantity > 0:
+		words += fmt.Sprintf("  cut %d", p.Quantity)
+	}
+	c.text(orb.Point{x, y}, words, 11, slate, middle)
+}
+
+func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
+	ink := func(r pattern.Role) Ink {
+		in := inkOf(r)
+		if grey {
+			in.Colour, in.Width = pale, in.Width*0.6
+		}
+		return in
+	}
+	if o := p.Outline(); o != nil && o.Closed {
+		c.add("", Ink{Colour: bodyFill}, true, o.Apply(f.m).Points, true)
+	}
+	if p.Cut != nil {
+		c.path(f, "cut", ink(pattern.RoleCut), *p.Cut)
+	}
+	for _, s := range p.Sew {
+		c.path(f, "sew", ink(pattern.RoleSew), s)
+	}
+	for _, m := range p.Marks {
+		c.path(f, "mark", ink(m.Role), m.Path)
+	}
+	for _, m := range p.Cutouts {
+		c.path(f, "cutout", ink(pattern.RoleCutout), m)
+	}
+	c.segment(f, "grain", ink(pattern.RoleGrain), p.Grain, true)
+	c.segment(f, "fold", ink(pattern.RoleFold), p.Fold, false)
+	for _, n := range p.Notches {
+		c.notch(f, p, n, ink(pattern.RoleNotch))
+	}
+	for _, d := range p.Drills {
+		r := math.Max(2.5, f.scale*d.Diameter/2)
+		c.add("drill", ink(pattern.RoleDrill), false, circle(f.at(d.At), r), true)
+	}
+	if !opt.Points || grey {
+		return
+	}
+	for _, l := range p.Points {
+		at := f.at(l.At)
+		c.add("", Ink{Colour: chalk}, true, circle(at, 2.2), true)
+		c.text(orb.Point{at[0] + 5, at[1] - 4}, l.Text, 10, chalk, leftOf)
+	}
+}
+
+func (c *Canvas) segment(f frame, class string, ink Ink, s *pattern.Segment, heads bool) {
+	if s == nil {
+		return
+	}
+	a, b := f.at(s.A), f.at(s.B)
+	c.add(class, ink, false, []orb.Point{a, b}, false)
+	if heads {
+		c.head(class, ink, a, b)
+		c.head(class, ink, b, a)
+	}
+}
+
+// head draws an open arrow head at b.
+func (c *Canvas) head(class string, ink Ink, a, b orb.Point) {
+	u := geom.Unit(geom.Sub(a, b))
+	n := geom.Left(u)
+	back := geom.Add(b, geom.Mul(u, 9))
+	c.add(class, ink, false, []orb.Point{geom.Add(back, geom.Mul(n, 4)), b, geom.Sub(back, geom.Mul(n, 4))}, false)
+}
+
+func (c *Canvas) notch(f frame, p *pattern.Piece, n pattern.Notch, ink Ink) {
+	depth := n.Depth
+	if depth == 0 {
+		depth = 5
+	}
+	dir := inward(p, n)
+	c.add("notch", ink, false, []orb.Point{f.at(n.At), f.at(geom.Add(n.At, geom.Mul(dir, depth)))}, false)
+	c.add("", Ink{Colour: ink.Colour}, true, circle(f.at(n.At), 2), true)
+}
+
+// inward is where a notch points: where it says, else square to the edge and into the piece.
+func inward(p *pattern.Piece, n pattern.Notch) orb.Point {
+	if n.AngleSaid {
+		s, co := math.Sincos(n.AngleDeg * math.Pi / 180)
+		return orb.Point{co, s}
+	}
+	o := p.Outline()
+	if o == nil || len(o.Points) < 2 {
+		return orb.Point{0, 1}
+	}
+	near := o.Nearest(n.At)
+	a, b := o.Segment(near.Segment)
+	in := geom.Left(geom.Unit(geom.Sub(b, a)))
+	if !o.Contains(geom.Add(n.At, geom.Mul(in, 0.5))) {
+		in = geom.Mul(in, -1)
+	}
+	return in
+}
+
+// fault circles and numbers one finding.
+func (c *Canvas) fault(f frame, fd pattern.Finding, number int) {
+	col := severityColour(fd.Severity)
+	if len(fd.Stretch) > 1 {
+		pts := make([]orb.Point, len(fd.Stretch))
+		for i, p := range fd.Stretch {
+			pts[i] = f.at(p)
+		}
+		c.add("fault", Ink{Colour: col, Width: 4}, false, pts, false)
+	}
+	at := f.at(*fd.At)
+	c.add("fault", Ink{Colour: col, Width: 2.2}, false, circle(at, 13), true)
+	flag := orb.Point{at[0] + 22, at[1] - 22}
+	if flag[0] > pageWidth-14 {
+		flag[0] = at[0] - 22
+	}
+	if flag[1] < 14 {
+		flag[1] = at[1] + 22
+	}
+	c.add("fault", Ink{Colour: col}, true, circle(flag, 10), true)
+	c.text(orb.Point{flag[0], flag[1] + 4.5}, fmt.Sprint(number), 9, bodyFill, middle)
+}
+
+func bound(p *pattern.Piece) orb.Bound {
+	var all orb.MultiPoint
+	if p.Cut != nil {
+		all = append(all, p.Cut.Points...)
+	}
+	for _, s := range p.Sew {
+		all = append(all, s.Points...)
+	}
+	for _, m := range p.Marks {
+		all = append(all, m.Path.Points...)
+	}
+	return all.Bound()
+}

@@ -1,0 +1,129 @@
+package picture
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"math"
+
+	"github.com/paulmach/orb"
+	"golang.org/x/image/vector"
+
+	"tracewheel/geom"
+)
+
+// PNG writes the canvas with px pixels across. Widths from 100 to 8000 are allowed.
+func (c *Canvas) PNG(px int) ([]byte, error) {
+	if px < 100 || px > 8000 {
+		return nil, fmt.Errorf("a picture may be 100 to 8000 pixels wide, not %d", px)
+	}
+	k := float64(px) / c.Width
+	h := int(math.Ceil(c.Height * k))
+	if h < 1 || h > 20000 {
+		return nil, fmt.Errorf("the picture would be %d pixels high; 20000 is the most", h)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, px, h))
+	draw.Draw(img, img.Bounds(), image.NewUniform(ground), image.Point{}, draw.Src)
+	p := painter{img: img, k: k, ras: vector.NewRasterizer(px, h)}
+	for _, s := range c.shapes {
+		p.shape(s)
+	}
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		return nil, fmt.Errorf("writing the picture: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+type painter struct {
+	img *image.RGBA
+	k   float64
+	ras *vector.Rasterizer
+}
+
+func (p painter) shape(s shape) {
+	p.ras.Reset(p.img.Rect.Dx(), p.img.Rect.Dy())
+	for _, l := range s.lines {
+		pts := make([]orb.Point, len(l.points))
+		for i, q := range l.points {
+			pts[i] = geom.Mul(q, p.k)
+		}
+		switch {
+		case s.fill:
+			p.polygon(pts)
+		default:
+			for _, d := range dashes(pts, l.closed, s.ink.Dash, p.k) {
+				p.stroke(d, math.Max(s.ink.Width*p.k/2, 0.45))
+			}
+		}
+	}
+	p.ras.Draw(p.img, p.img.Rect, image.NewUniform(color.Color(s.ink.Colour)), image.Point{})
+}
+
+// polygon adds a closed area, always the same way round: the rasterizer adds up what it is given,
+// and two areas that run opposite ways would cancel where they overlap.
+func (p painter) polygon(pts []orb.Point) {
+	if (geom.Path{Points: pts, Closed: true}).SignedArea() < 0 {
+		pts = geom.Path{Points: pts, Closed: true}.Reversed().Points
+	}
+	for i, q := range pts {
+		if i == 0 {
+			p.ras.MoveTo(float32(q[0]), float32(q[1]))
+		} else {
+			p.ras.LineTo(float32(q[0]), float32(q[1]))
+		}
+	}
+	p.ras.ClosePath()
+}
+
+// stroke adds a line of half width r: a rectangle for each segment and a disc at each vertex.
+func (p painter) stroke(pts []orb.Point, r float64) {
+	for i := range pts {
+		if r > 0.8 || i == 0 || i == len(pts)-1 {
+			p.polygon(octagon(pts[i], r))
+		}
+		if i == 0 {
+			continue
+		}
+		n := geom.Mul(geom.Left(geom.Unit(geom.Sub(pts[i], pts[i-1]))), r)
+		p.polygon([]orb.Point{geom.Add(pts[i-1], n), geom.Sub(pts[i-1], n), geom.Sub(pts[i], n), geom.Add(pts[i], n)})
+	}
+}
+
+func octagon(at orb.Point, r float64) []orb.Point {
+	d := r * math.Sqrt2 / 2
+	return []orb.Point{{at[0] + r, at[1]}, {at[0] + d, at[1] + d}, {at[0], at[1] + r}, {at[0] - d, at[1] + d},
+		{at[0] - r, at[1]}, {at[0] - d, at[1] - d}, {at[0], at[1] - r}, {at[0] + d, at[1] - d}}
+}
+
+// dashes cuts a line into its drawn stretches.
+func dashes(pts []orb.Point, closed bool, dash []float64, k float64) [][]orb.Point {
+	if closed && len(pts) > 1 {
+		pts = append(append([]orb.Point(nil), pts...), pts[0])
+	}
+	if len(dash) == 0 || len(pts) < 2 {
+		return [][]orb.Point{pts}
+	}
+	var out [][]orb.Point
+	cur, left, on := []orb.Point{pts[0]}, dash[0]*k, 0
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		for d := geom.Dist(a, b); d > left; d = geom.Dist(a, b) {
+			a = geom.Lerp(a, b, left/d)
+			if on%2 == 0 {
+				out = append(out, append(cur, a))
+			}
+			on++
+			cur, left = []orb.Point{a}, dash[on%len(dash)]*k
+		}
+		left -= geom.Dist(a, b)
+		cur = append(cur, b)
+	}
+	if on%2 == 0 {
+		out = append(out, cur)
+	}
+	return out
+}

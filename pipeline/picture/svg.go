@@ -1,0 +1,81 @@
+package picture
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"image/color"
+	"strconv"
+)
+
+// SVG writes the canvas as a picture that scales with its page.
+func (c *Canvas) SVG() []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="img">`+"\n",
+		num(c.Width), num(c.Height), num(c.Width), num(c.Height))
+	if c.Title != "" {
+		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(c.Title))
+	}
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(c.Width), num(c.Height), hex(ground))
+	for _, s := range c.shapes {
+		c.writeShape(&b, s)
+	}
+	b.WriteString("</svg>\n")
+	return b.Bytes()
+}
+
+func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
+	b.WriteString(`<path`)
+	if s.class != "" {
+		fmt.Fprintf(b, ` class="%s"`, s.class)
+	}
+	if s.fill {
+		fmt.Fprintf(b, ` fill="%s"`, hex(s.ink.Colour))
+	} else {
+		fmt.Fprintf(b, ` fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round" stroke-linecap="round"`,
+			hex(s.ink.Colour), num(s.ink.Width))
+		for i, d := range s.ink.Dash {
+			if i == 0 {
+				b.WriteString(` stroke-dasharray="`)
+			} else {
+				b.WriteByte(' ')
+			}
+			b.WriteString(num(d))
+			if i == len(s.ink.Dash)-1 {
+				b.WriteByte('"')
+			}
+		}
+	}
+	b.WriteString(` d="`)
+	for _, l := range s.lines {
+		for i, p := range l.points {
+			if i == 0 {
+				b.WriteByte('M')
+			} else {
+				b.WriteByte('L')
+			}
+			b.WriteString(num(p[0]) + " " + num(p[1]))
+		}
+		if l.closed {
+			b.WriteByte('Z')
+		}
+	}
+	b.WriteString(`"/>` + "\n")
+}
+
+// num writes a coordinate to a hundredth of a picture unit.
+func num(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	for s[len(s)-1] == '0' {
+		s = s[:len(s)-1]
+	}
+	if s[len(s)-1] == '.' {
+		s = s[:len(s)-1]
+	}
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+func hex(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }

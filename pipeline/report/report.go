@@ -1,0 +1,152 @@
+// Package report writes the page that comes back with a refused draft: what is wrong, where, and
+// what mends it, beside a picture that shows it - as HTML that prints on one page and as plain text.
+package report
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// Page is what a report is made of.
+type Page struct {
+	// Workroom, Device, File and Job say whose report it is; Job may be empty.
+	Workroom, Device, File, Job string
+	Style                       string
+	// Refused is false for a job that only waits for an answer.
+	Refused bool
+	// Findings in the order in which they are to be mended; Numbers are those in the picture, 0 for
+	// a finding that has no place.
+	Findings []pattern.Finding
+	Numbers  []int
+	// Picture is the SVG that stands in the page.
+	Picture []byte
+	// Received is the day and time as words.
+	Received string
+}
+
+//go:embed page.html
+var pageText string
+
+var page = template.Must(template.New("page").Funcs(template.FuncMap{
+	"svg":   func(b []byte) template.HTML { return template.HTML(b) }, //nolint:gosec // made by package picture, which escapes
+	"title": title,
+	"where": where,
+}).Parse(pageText))
+
+// HTML is the page for a browser or a printer.
+func HTML(p Page) ([]byte, error) {
+	var b bytes.Buffer
+	if err := page.Execute(&b, view{Page: p, Rows: rows(p)}); err != nil {
+		return nil, fmt.Errorf("writing the report: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+type view struct {
+	Page
+	Rows []row
+}
+
+type row struct {
+	Number int
+	pattern.Finding
+}
+
+func rows(p Page) []row {
+	out := make([]row, len(p.Findings))
+	for i, f := range p.Findings {
+		out[i] = row{Finding: f}
+		if i < len(p.Numbers) {
+			out[i].Number = p.Numbers[i]
+		}
+	}
+	return out
+}
+
+// Lead is the one sentence a person reads first.
+func (v view) Lead() string { return Lead(v.Page) }
+
+// Lead tells in one sentence how it stands with the draft.
+func Lead(p Page) string {
+	n := 0
+	for _, f := range p.Findings {
+		if f.Severity == pattern.Error {
+			n++
+		}
+	}
+	switch {
+	case !p.Refused:
+		return "Nothing was drawn yet: the draft leaves a question open that only a person can answer."
+	case n == 1:
+		return "Nothing was drawn or cut. One thing has to be mended first."
+	default:
+		return fmt.Sprintf("Nothing was drawn or cut. %d things have to be mended first.", n)
+	}
+}
+
+func title(f pattern.Finding) string {
+	switch {
+	case f.Hold:
+		return "question"
+	case f.Severity == pattern.Error:
+		return "to mend"
+	case f.Severity == pattern.Warning:
+		return "look at"
+	default:
+		return "note"
+	}
+}
+
+// where names the place as far as it is known: piece, edge, line of the file.
+func where(f pattern.Finding) string {
+	var parts []string
+	if f.Piece != "" {
+		parts = append(parts, f.Piece)
+	}
+	if f.Edge != "" {
+		parts = append(parts, f.Edge)
+	}
+	if f.Line > 0 {
+		place := fmt.Sprintf("line %d", f.Line)
+		if f.Column > 0 {
+			place += fmt.Sprintf(", column %d", f.Column)
+		}
+		parts = append(parts, place)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Text is the same for a terminal or a mail.
+func Text(p Page) []byte {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, for %s\n", p.File, p.Device)
+	if p.Job != "" {
+		fmt.Fprintf(&b, "job %s, received %s\n", p.Job, p.Received)
+	}
+	fmt.Fprintf(&b, "\n%s\n", Lead(p))
+	for _, r := range rows(p) {
+		b.WriteByte('\n')
+		if r.Number > 0 {
+			fmt.Fprintf(&b, "(%d) ", r.Number)
+		}
+		b.WriteString(title(r.Finding))
+		if w := where(r.Finding); w != "" {
+			b.WriteString(": " + w)
+		}
+		fmt.Fprintf(&b, "\n    %s\n", r.Message)
+		if r.Mend != "" {
+			fmt.Fprintf(&b, "    -> %s\n", r.Mend)
+		}
+		if r.At != nil {
+			fmt.Fprintf(&b, "    at %.1f, %.1f mm in the draft (%s)\n", r.At[0], r.At[1], r.Rule)
+		} else {
+			fmt.Fprintf(&b, "    (%s)\n", r.Rule)
+		}
+	}
+	return []byte(b.String())
+}
