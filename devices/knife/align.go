@@ -1,7 +1,6 @@
 package knife
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -55,20 +54,26 @@ func (w *writer) alignPlace(strokes []devices.Stroke, jobs []job) ([]orb.Point, 
 		dirs = append([]orb.Point{t}, dirs...)
 	}
 	named := s.inside(orb.Point(w.p.Blade.AlignAt))
-	for _, at := range append([]orb.Point{named}, s.grid(strokes[0].Path.Points[0], length)...) {
+	if way, ok := s.wayFrom([]orb.Point{named}, dirs, length, w.d); ok {
+		return way, nil
+	}
+	if way, ok := s.wayFrom(s.grid(strokes[0].Path.Points[0], length), dirs, length, w.d); ok {
+		return way, nil
+	}
+	return nil, fmt.Errorf("device %q: no waste is left for the stroke of %.1f mm that turns the blade into its direction, neither at blade.align_at (%.1f, %.1f) nor beside the pieces; move the pieces apart or keep a margin free",
+		w.p.Name, length+hookOffsets*w.d, named[0], named[1])
+}
+
+// wayFrom is the first free way from one of the places in one of the directions.
+func (s *waste) wayFrom(places, dirs []orb.Point, length, d float64) ([]orb.Point, bool) {
+	for _, at := range places {
 		for _, dir := range dirs {
-			way := alignWay(at, dir, length, w.d)
-			if s.free(way) {
-				return way, nil
+			if way := alignWay(at, dir, length, d); s.free(way) {
+				return way, true
 			}
 		}
 	}
-	return nil, errors.New(w.noPlace(length, named))
-}
-
-func (w *writer) noPlace(length float64, named orb.Point) string {
-	return fmt.Sprintf("device %q: no waste is left for the stroke of %.1f mm that turns the blade into its direction, neither at blade.align_at (%.1f, %.1f) nor beside the pieces; move the pieces apart or keep a margin free",
-		w.p.Name, length+hookOffsets*w.d, named[0], named[1])
+	return nil, false
 }
 
 // alignWay is the pivot's way: the slanted hook, then the straight.
