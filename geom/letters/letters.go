@@ -105,6 +105,9 @@ func (c cluster) glyph() (g glyph, missing []rune) {
 	if !ok {
 		return box, []rune{norm1(c)}
 	}
+	if len(c.marks) == 0 {
+		return g, nil
+	}
 	for _, m := range c.marks {
 		form, ok := marks[m]
 		if !ok {
@@ -113,7 +116,22 @@ func (c cluster) glyph() (g glyph, missing []rune) {
 		}
 		g = g.with(place(readDrawn(form), g, base, m))
 	}
-	return g, missing
+	return g.roomy(), missing
+}
+
+// roomy widens a narrow letter whose marks reach over its sides.
+func (g glyph) roomy() glyph {
+	b, ok := g.bound()
+	if !ok {
+		return g
+	}
+	left := max(0, 1-b.Min[0])
+	if left == 0 && b.Max[0]+1 <= g.width {
+		return g
+	}
+	out := g.moved(1, left, 0)
+	out.width = max(g.width+left, b.Max[0]+left+1)
+	return out
 }
 
 // norm1 is the cluster as one character where there is one, to name it as it was written.
