@@ -11,6 +11,7 @@ package control
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync"
 	"time"
 
@@ -33,7 +34,7 @@ type Desk struct {
 
 	mu     sync.Mutex
 	live   map[int64]*live
-	kicks  map[string]chan struct{}
+	kicks  map[string][]chan struct{}
 	subs   map[*subscriber]bool
 	served []string
 }
@@ -62,7 +63,7 @@ func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.T
 		now = time.Now
 	}
 	return &Desk{led: led, st: st, log: log, now: now, live: map[int64]*live{},
-		kicks: map[string]chan struct{}{}, subs: map[*subscriber]bool{}}
+		kicks: map[string][]chan struct{}{}, subs: map[*subscriber]bool{}}
 }
 
 // Jobs, Job, Events and the like read the ledger.
@@ -78,25 +79,28 @@ func (d *Desk) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
 	return d.led.Events(ctx, id)
 }
 
-// Kicked gives the channel by which a device's worker learns that there may be something to do.
-func (d *Desk) Kicked(device string) <-chan struct{} { return d.kickOf(device) }
-
-func (d *Desk) kickOf(device string) chan struct{} {
+// Listen gives a channel by which a worker of a device learns that there may be something to do.
+func (d *Desk) Listen(device string) (kicks <-chan struct{}, stop func()) {
+	c := make(chan struct{}, 1)
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	c := d.kicks[device]
-	if c == nil {
-		c = make(chan struct{}, 1)
-		d.kicks[device] = c
+	d.kicks[device] = append(d.kicks[device], c)
+	return c, func() {
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		d.kicks[device] = slices.DeleteFunc(d.kicks[device], func(o chan struct{}) bool { return o == c })
 	}
-	return c
 }
 
-// Kick wakes a device's worker.
+// Kick wakes a device's workers.
 func (d *Desk) Kick(device string) {
-	select {
-	case d.kickOf(device) <- struct{}{}:
-	default:
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, c := range d.kicks[device] {
+		select {
+		case c <- struct{}{}:
+		default:
+		}
 	}
 }
 

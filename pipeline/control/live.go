@@ -28,7 +28,7 @@ type Progress struct {
 	Waiting string `json:"waiting,omitempty"`
 	Person  bool   `json:"person,omitempty"`
 
-	// SureBlock is the last block that surely is drawn, -1 for none.
+	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`
 }
 

@@ -45,7 +45,7 @@ func (in *Inbox) finishJob(device string) func(context.Context) func() {
 
 // lookAt looks through one device's folder; claimed tells whether claims lie there.
 func (in *Inbox) lookAt(device string) (claimed bool) {
-	dir := in.taker.dir(device)
+	dir := in.taker.Dir(device)
 	log := in.log.With(zap.String("device", device))
 	if err := in.makeDir(dir); err != nil {
 		in.fault(log, dir, err)

@@ -57,11 +57,12 @@ type claim struct {
 	ticketPath         string // of the claimed ticket, empty for none
 }
 
-func (t *Taker) dir(device string) string { return filepath.Join(t.Root, device) }
+// Dir is the folder of a device.
+func (t *Taker) Dir(device string) string { return filepath.Join(t.Root, device) }
 
 // Take takes one file through all steps. When it fails the file is where it was or is a claim.
 func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
-	dir := t.dir(take.Device)
+	dir := t.Dir(take.Device)
 	from := filepath.Join(dir, take.Entry.Name)
 	if err := t.look(from, take.Entry); err != nil {
 		return 0, err
@@ -194,12 +195,12 @@ func (t *Taker) remove(c claim) error {
 			return store.Explain(fmt.Errorf("removing a taken file from the inbox: %w", err))
 		}
 	}
-	return store.Explain(t.FS.SyncDir(t.dir(c.device)))
+	return store.Explain(t.FS.SyncDir(t.Dir(c.device)))
 }
 
 // putBack gives a claim its name again, or one beside it where that is taken by a newer file.
 func (t *Taker) putBack(device, path, name string) error {
-	dir := t.dir(device)
+	dir := t.Dir(device)
 	to := filepath.Join(dir, name)
 	for n := 2; ; n++ {
 		if _, err := t.FS.Lstat(to); errors.Is(err, fs.ErrNotExist) {
@@ -252,7 +253,7 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 
 // claims lists the claims in a device's folder by number.
 func (t *Taker) claims(device string) ([]claim, error) {
-	entries, err := t.FS.ReadDir(t.dir(device))
+	entries, err := t.FS.ReadDir(t.Dir(device))
 	if err != nil {
 		return nil, err
 	}
@@ -269,7 +270,7 @@ func (t *Taker) claims(device string) ([]claim, error) {
 			byJob[job] = c
 			order = append(order, job)
 		}
-		path := filepath.Join(t.dir(device), e.Name())
+		path := filepath.Join(t.Dir(device), e.Name())
 		if ticket {
 			c.ticketPath = path
 		} else {
@@ -296,4 +297,18 @@ func (t *Taker) HighestClaim(devices []string) (highest int64, err error) {
 		}
 	}
 	return highest, nil
+}
+
+// Claimed tells whether a job's file still lies claimed in one of the devices' folders.
+func (t *Taker) Claimed(devices []string, job int64) (bool, error) {
+	for _, device := range devices {
+		claims, err := t.claims(device)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return false, err
+		}
+		if slices.ContainsFunc(claims, func(c claim) bool { return c.job == job }) {
+			return true, nil
+		}
+	}
+	return false, nil
 }

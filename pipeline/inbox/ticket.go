@@ -20,7 +20,7 @@ func (t *Taker) claimTicket(c *claim) error {
 	if err != nil || beside == "" || shared {
 		return err
 	}
-	dir := t.dir(c.device)
+	dir := t.Dir(c.device)
 	to := filepath.Join(dir, claimName(c.job, true, beside))
 	if err := t.FS.Rename(filepath.Join(dir, beside), to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -41,12 +41,12 @@ func (t *Taker) ticketOf(c claim) string {
 	if err != nil || beside == "" {
 		return ""
 	}
-	return filepath.Join(t.dir(c.device), beside)
+	return filepath.Join(t.Dir(c.device), beside)
 }
 
 // beside finds the ticket of a file in the folder, and whether other files wait for it.
 func (t *Taker) beside(device, name string) (ticket string, shared bool, err error) {
-	entries, err := t.FS.ReadDir(t.dir(device))
+	entries, err := t.FS.ReadDir(t.Dir(device))
 	if err != nil {
 		return "", false, err
 	}

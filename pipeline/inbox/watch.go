@@ -275,7 +275,7 @@ func (in *Inbox) placeOf(path string) (device, name string, ok bool) {
 	in.mu.Lock()
 	defer in.mu.Unlock()
 	for _, d := range in.devices {
-		if filepath.Clean(dir) == in.taker.dir(d) {
+		if filepath.Clean(dir) == in.taker.Dir(d) {
 			return d, name, true
 		}
 	}

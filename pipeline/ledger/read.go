@@ -215,3 +215,15 @@ func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
 	}
 	return sends, rows.Err()
 }
+
+// Check lets the database look itself over.
+func (l *Ledger) Check(ctx context.Context) error {
+	var word string
+	if err := l.db.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&word); err != nil {
+		return fmt.Errorf("checking the ledger: %w", explain(err))
+	}
+	if word != "ok" {
+		return fmt.Errorf("the ledger is damaged: %s", word)
+	}
+	return nil
+}

@@ -4,7 +4,7 @@ package ledger
 // older one would be brought up step by step in upgrade.
 const version = 1
 
-// schema is version 1. Times are UTC text, so that any SQLite tool shows them; 0 and '' mean none.
+// schema is version 1. Times are UTC text, so that any SQLite tool shows them; 0 and ” mean none.
 const schema = `
 CREATE TABLE counter (next INTEGER NOT NULL);
 INSERT INTO counter VALUES (1);

@@ -1,0 +1,150 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"html/template"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/report"
+)
+
+// Build is the daemon's Builder: a draft's bytes, or its report, with the pictures.
+func (h *House) Build(ctx context.Context, in BuildInput) (Built, error) {
+	return h.BuildFrom(ctx, in, 0)
+}
+
+// BuildFrom makes the program from a stroke on.
+func (h *House) BuildFrom(ctx context.Context, in BuildInput, stroke int) (Built, error) {
+	w, err := h.Make(ctx, Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket,
+		Answers: in.Answers, FromStroke: stroke})
+	if err != nil {
+		return Built{}, err
+	}
+	out := Built{Findings: w.Findings, Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
+		DrawnMM: w.Program.DrawnMM, Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}
+	if w.Pattern != nil {
+		out.Style = w.Pattern.Style
+	}
+	if w.Refused || w.Hold != "" {
+		if out.Report, err = h.report(w, in.Job); err != nil {
+			return Built{}, err
+		}
+	}
+	if !w.Refused && len(w.Strokes) > 0 {
+		if out.Pictures, err = h.pictures(w); err != nil {
+			return Built{}, err
+		}
+	}
+	return out, nil
+}
+
+func (h *House) pictureOptions() picture.Options {
+	return picture.Options{Inches: h.Room.Units == "in", FaultsLarge: true}
+}
+
+// report is the page for a refused or waiting draft, in both forms, and its picture.
+func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
+	page := report.Page{Workroom: h.Room.Name, Device: w.Request.Device, File: w.Request.Name,
+		Refused: w.Refused, Findings: w.Findings}
+	if job > 0 {
+		page.Job = fmt.Sprint(job)
+	}
+	out := map[string][]byte{}
+	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
+		page.Style = w.Pattern.Style
+		c := picture.Pattern(w.Pattern, w.Findings, h.pictureOptions())
+		page.Numbers = picture.Numbered(w.Findings)
+		page.Picture = c.SVG()
+		out["picture.svg"] = page.Picture
+		png, err := c.PNG(1400)
+		if err != nil {
+			return nil, err
+		}
+		out["picture.png"] = png
+	}
+	html, err := report.HTML(page)
+	if err != nil {
+		return nil, err
+	}
+	out["report.html"], out["report.txt"] = html, report.Text(page)
+	return out, nil
+}
+
+// pictures show a job that is made: the lay as the device sees it, what the blade would cut where
+// that differs, and the cards of pieces that cannot be lettered.
+func (h *House) pictures(w *Work) (map[string][]byte, error) {
+	c := picture.Device(w.View(), h.pictureOptions())
+	png, err := c.PNG(1400)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string][]byte{"lay.svg": c.SVG(), "lay.png": png}
+	if len(w.Departures) > 0 {
+		out["as-cut.svg"] = picture.Device(w.CutView(), h.pictureOptions()).SVG()
+	}
+	if cards := w.cards(); len(cards) > 0 {
+		out["cards.html"] = cards
+	}
+	return out, nil
+}
+
+// View is what the device is asked to make.
+func (w *Work) View() picture.View {
+	v := picture.View{Title: w.Request.Name + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length}
+	for _, s := range w.Strokes {
+		v.Layers = append(v.Layers, picture.Layer{Role: pattern.Role(s.Role), Paths: []geom.Path{s.Path}})
+	}
+	return v
+}
+
+// CutView is what a simulated blade makes of the bytes, the wanted lines pale under it.
+func (w *Work) CutView() picture.View {
+	v := picture.View{Title: w.Request.Name + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
+	for _, s := range w.Strokes {
+		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleQuality, Paths: []geom.Path{s.Path}})
+	}
+	for _, c := range w.Cuts {
+		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{c.Path}})
+	}
+	for _, at := range departurePlaces(w.Departures) {
+		v.Marks = append(v.Marks, picture.Mark{At: at, Severity: pattern.Error})
+	}
+	return v
+}
+
+var cardPage = template.Must(template.New("cards").Parse(`<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><title>cards</title>
+<style>
+@page { margin: 12mm }
+body { font: 13px/1.35 Georgia, serif; color: #222b3c; display: flex; flex-wrap: wrap; gap: 5mm }
+section { width: 80mm; min-height: 42mm; border: 1px dashed #9a621c; padding: 4mm; box-sizing: border-box; break-inside: avoid }
+h1 { font-size: 1.1rem; margin: 0 0 1mm }
+p { margin: 0 }
+</style></head><body>
+{{range .}}<section><h1>{{.Name}}{{if .Size}} &middot; {{.Size}}{{end}}</h1>
+<p>{{.Copy}} of {{.Copies}}{{if .Mirrored}}, mirrored{{end}}</p>
+{{range .Card}}<p>{{.}}</p>{{end}}</section>
+{{end}}</body></html>
+`))
+
+// cards are the slips to lay on pieces which a knife leaves without letters.
+func (w *Work) cards() []byte {
+	var with []pattern.Ready
+	for _, r := range w.Ready {
+		if len(r.Card) > 0 {
+			with = append(with, r)
+		}
+	}
+	if len(with) == 0 {
+		return nil
+	}
+	var b bytes.Buffer
+	if err := cardPage.Execute(&b, with); err != nil {
+		return nil // a template over plain strings, tested, writing to memory
+	}
+	return b.Bytes()
+}

@@ -1,0 +1,3 @@
+package pipeline
+
+func runCrashChild() {}

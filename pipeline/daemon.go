@@ -1,0 +1,237 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// Daemon watches, makes and sends. New opens what it needs, Start lets it run, Stop ends it.
+type Daemon struct {
+	opts   Options
+	log    *zap.Logger
+	store  *store.Store
+	ledger *ledger.Ledger
+	desk   *control.Desk
+	taker  *inbox.Taker
+	inbox  *inbox.Inbox
+
+	// returned is where refused files go back to; it never changes while the daemon runs.
+	returned string
+	// closers are undone last in, first out.
+	closers []closer
+	once    sync.Once
+	stopErr error
+
+	mu       sync.Mutex
+	settings Settings
+	running  bool
+	workers  map[string]*worker
+}
+
+type closer struct {
+	name string
+	fn   func(context.Context) error
+}
+
+// New opens the store and the ledger and makes the folders, but starts nothing. What it opened is
+// closed again when it fails.
+func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
+	if err := errors.Join(opts.fill(), s.validate()); err != nil {
+		return nil, err
+	}
+	d = &Daemon{opts: opts, log: opts.Log, settings: s, returned: s.Returned, workers: map[string]*worker{}}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, d.Stop(ctx))
+			d = nil
+		}
+	}()
+	for _, dir := range []string{s.Inbox, s.Returned} {
+		if err := store.MakeDirs(opts.FS, dir, 0o755); err != nil {
+			return d, store.Explain(fmt.Errorf("making the folder %q: %w", dir, err))
+		}
+	}
+	if d.store, err = store.Open(s.Store, opts.FS); err != nil {
+		return d, err
+	}
+	d.onStop("store", func(context.Context) error { return d.store.Close() })
+	if d.ledger, err = ledger.Open(ctx, d.store.LedgerPath(), opts.Now); err != nil {
+		return d, err
+	}
+	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
+	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
+	d.desk.Serve(s.names())
+	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Book: d.desk, Root: s.Inbox}
+	return d, nil
+}
+
+func (d *Daemon) onStop(name string, fn func(context.Context) error) {
+	d.closers = append(d.closers, closer{name, fn})
+}
+
+// Desk is the door to the jobs, for pages and commands in the same process.
+func (d *Daemon) Desk() *control.Desk { return d.desk }
+
+// Start brings what an earlier run left to a true state and lets everything run. The order matters:
+// nothing is sent before every job that was cut short is known, and no file is taken before the
+// claims of an earlier run are finished. After a failed Start call Stop.
+func (d *Daemon) Start(ctx context.Context) error {
+	if err := d.recover(ctx); err != nil {
+		return err
+	}
+	server, err := control.Serve(d.desk, d.settings.Store, d.log)
+	if err != nil {
+		return err
+	}
+	d.onStop("control socket", func(context.Context) error { return server.Close() })
+	d.mu.Lock()
+	d.running = true
+	for _, dev := range d.settings.Devices {
+		d.workers[dev.Name] = d.startWorker(dev)
+	}
+	d.mu.Unlock()
+	d.onStop("devices", d.stopWorkers)
+	d.inbox = inbox.New(d.taker, d.settings.names(), d.settings.Watch, d.log.With(zap.String("stage", "inbox")))
+	d.background("inbox", d.inbox.Run)
+	d.background("pruning", d.pruneNowAndThen)
+	d.background("watchdog", d.watchdog)
+	d.opts.Notify(notifyReady)
+	d.log.Info("ready", zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
+	return nil
+}
+
+// background runs something until Stop.
+func (d *Daemon) background(name string, run func(context.Context)) {
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		run(ctx)
+	}()
+	d.onStop(name, func(limit context.Context) error {
+		cancel()
+		return waitFor(limit, done)
+	})
+}
+
+func waitFor(limit context.Context, done <-chan struct{}) error {
+	select {
+	case <-done:
+		return nil
+	case <-limit.Done():
+		return fmt.Errorf("not ended in time: %w", limit.Err())
+	}
+}
+
+// Stop ends everything within the context's limit, and may be called twice. What was started last
+// ends first, and that order is meant: first the inbox, so that no new file is taken (one in hand is
+// finished, its claim would keep it safe anyway); then the devices - what is being made is given up
+// and made anew by the next start, what is being sent is brought to rest with the tool up and stands
+// as stopped; only then the socket, because people must be able to cancel while a machine comes to
+// rest; the ledger after everybody who writes in it; the store's lock last of all, so that no other
+// daemon starts on files that this one still holds.
+func (d *Daemon) Stop(ctx context.Context) error {
+	d.once.Do(func() {
+		if d.inbox != nil {
+			d.opts.Notify(notifyStopping)
+		}
+		for _, c := range slices.Backward(d.closers) {
+			if err := c.fn(ctx); err != nil {
+				d.log.Warn("stopping", zap.String("part", c.name), zap.Error(err))
+				d.stopErr = errors.Join(d.stopErr, fmt.Errorf("stopping the %s: %w", c.name, err))
+			}
+		}
+	})
+	return d.stopErr
+}
+
+// Reload takes new settings over. All that can fail is tried first; on any fault the old ones stay
+// in force untouched.
+func (d *Daemon) Reload(s Settings) error {
+	d.opts.Notify(notifyReloading())
+	defer d.opts.Notify(notifyReady)
+	if err := s.validate(); err != nil {
+		return err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	leave, err := d.mayReload(s)
+	if err != nil {
+		return err
+	}
+	for _, w := range leave {
+		w.stop()
+		<-w.done
+		delete(d.workers, w.device.Name)
+	}
+	d.settings = s
+	d.desk.Serve(s.names())
+	for _, dev := range s.Devices {
+		if d.workers[dev.Name] == nil {
+			d.workers[dev.Name] = d.startWorker(dev)
+		}
+	}
+	d.inbox.Change(s.names(), s.Watch)
+	d.log.Info("settings taken over", zap.Strings("devices", s.names()))
+	return nil
+}
+
+// mayReload tries all that can fail, and gives the workers that must leave.
+func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
+	if !d.running {
+		return nil, errors.New("the daemon does not run")
+	}
+	if s.Inbox != d.settings.Inbox || s.Store != d.settings.Store || s.Returned != d.settings.Returned {
+		return nil, errors.New("the folders inbox, store and returned cannot change while the daemon runs: stop it and start it again")
+	}
+	for name, w := range d.workers {
+		if slices.Contains(s.Devices, w.device) {
+			continue
+		}
+		if job := w.busy.Load(); job != 0 {
+			return nil, fmt.Errorf("the device %q is in the middle of job %d: let it end first", name, job)
+		}
+		leave = append(leave, w)
+	}
+	for _, dev := range s.Devices {
+		if err := store.MakeDirs(d.opts.FS, d.taker.Dir(dev.Name), 0o755); err != nil {
+			return nil, store.Explain(err)
+		}
+	}
+	return leave, nil
+}
+
+// pruneNowAndThen removes old ended jobs, at the start and every hour.
+func (d *Daemon) pruneNowAndThen(ctx context.Context) {
+	tick := time.NewTicker(time.Hour)
+	defer tick.Stop()
+	for {
+		d.mu.Lock()
+		keep := d.settings.Keep
+		d.mu.Unlock()
+		if keep > 0 {
+			n, err := d.desk.Prune(ctx, d.opts.Now().Add(-keep))
+			if err != nil && ctx.Err() == nil {
+				d.log.Warn("old jobs could not be removed", zap.Error(err))
+			} else if n > 0 {
+				d.log.Info("old jobs removed", zap.Int("jobs", n), zap.Duration("older_than", keep))
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}

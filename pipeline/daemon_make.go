@@ -1,0 +1,259 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/store"
+)
+
+// sourceLimit is the largest file that is read as a draft; real ones are a hundredth of it.
+const sourceLimit = 128 << 20
+
+// makeNext makes the program of the device's next new job.
+func (w *worker) makeNext(ctx context.Context) (bool, error) {
+	jobs, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name, States: []ledger.State{ledger.Pending},
+		Unready: true, Limit: 1})
+	if err != nil || len(jobs) == 0 {
+		return false, err
+	}
+	err = w.make(ctx, jobs[0])
+	if control.IsRefusal(err) {
+		return true, nil // a person was faster: it is canceled or held now
+	}
+	return true, err
+}
+
+func (w *worker) make(ctx context.Context, j ledger.Job) error {
+	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "make"), zap.String("file", j.File))
+	if err := w.d.sweepJob(ctx, j.ID); err != nil {
+		return err
+	}
+	built, in, err := w.build(ctx, j)
+	if err != nil {
+		return err
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	made := control.Made{Style: built.Style, Pieces: built.Pieces, Answers: j.Answers, Asks: built.Hold,
+		Note: strings.Join(built.Notes, "; ")}
+	if made.Files, err = w.keep(j.ID, built); err != nil {
+		return err
+	}
+	if built.Refused {
+		return w.refuse(ctx, log, j, in, built, made)
+	}
+	made.Ready = built.Hold == ""
+	if w.device.Cuts {
+		made.Go = "ready to be cut; see that the bed is clear, then release it"
+	}
+	j, err = w.d.desk.Ready(ctx, j.ID, made)
+	if err != nil {
+		return err
+	}
+	log.Info("made", zap.String("style", built.Style), zap.Int("pieces", built.Pieces), zap.String("state", string(j.State)),
+		zap.String("reason", j.Reason), zap.Int("findings", len(built.Findings)), zap.Int("bytes", built.Program.Len()))
+	return nil
+}
+
+// build reads the draft and calls the builder. A builder that fails or panics refuses the draft with
+// that as the reason: nobody should have to wait for a job that cannot be made.
+func (w *worker) build(ctx context.Context, j ledger.Job) (b Built, in BuildInput, err error) {
+	if j.Size > sourceLimit {
+		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(sourceLimit>>20)), in, nil
+	}
+	if in, err = w.draft(j); err != nil {
+		return b, in, err
+	}
+	b, err = w.callBuilder(ctx, in)
+	switch {
+	case ctx.Err() != nil:
+		return b, in, ctx.Err()
+	case err != nil:
+		b = refusal("%s", err)
+	case !b.Refused && b.Hold == "" && len(b.Program.Blocks) == 0:
+		b = refusal("nothing came of this draft that could be drawn or cut")
+	}
+	return b, in, nil
+}
+
+func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			err = fmt.Errorf("tracewheel itself failed on this draft (%v): please report it with the file", r)
+		}
+	}()
+	return w.d.opts.Build(ctx, in)
+}
+
+// draft reads what a program is made of.
+func (w *worker) draft(j ledger.Job) (in BuildInput, err error) {
+	in = BuildInput{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
+	if in.Source, err = w.d.store.Read(j.ID, j.Original); err != nil {
+		return in, fmt.Errorf("reading the draft of job %d: %w", j.ID, err)
+	}
+	if j.Ticket != "" {
+		if in.Ticket, err = w.d.store.Read(j.ID, j.Ticket); err != nil {
+			return in, fmt.Errorf("reading the ticket of job %d: %w", j.ID, err)
+		}
+	}
+	return in, nil
+}
+
+func refusal(format string, args ...any) Built {
+	reason := fmt.Sprintf(format, args...)
+	return Built{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
+}
+
+// keep saves what was made in the job's folder.
+func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
+	var sums []store.Sum
+	if len(b.Program.Blocks) > 0 && !b.Refused {
+		program, err := w.d.store.SaveProgram(job, b.Program)
+		if err != nil {
+			return nil, err
+		}
+		sums = append(sums, program...)
+	}
+	findings := b.Findings
+	if findings == nil {
+		findings = []pattern.Finding{}
+	}
+	text, err := json.MarshalIndent(findings, "", " ")
+	if err != nil {
+		return nil, err
+	}
+	files := map[string][]byte{"findings.json": text}
+	for name, data := range b.Report {
+		files["report-"+name] = data
+	}
+	for name, data := range b.Pictures {
+		files["picture-"+name] = data
+	}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		sum, err := w.d.store.SaveBytes(job, name, files[name])
+		if err != nil {
+			return nil, err
+		}
+		sums = append(sums, sum)
+	}
+	list := make([]ledger.File, len(sums))
+	for i, s := range sums {
+		list[i] = ledger.File{Job: job, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
+	}
+	return list, nil
+}
+
+// refuse gives the file back with its report, and then ends the job. A kill between the two makes
+// the draft be refused again, into the same folder.
+func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in BuildInput, b Built, made control.Made) error {
+	reason := b.Reason
+	if reason == "" {
+		reason = firstError(b.Findings)
+	}
+	folder, err := w.giveBack(j, in, b)
+	if err != nil {
+		return err
+	}
+	if _, err := w.d.desk.Refuse(ctx, j.ID, made, reason); err != nil {
+		return err
+	}
+	log.Warn("refused, the file came back with a report", zap.String("reason", reason), zap.String("returned", folder))
+	return nil
+}
+
+func firstError(findings []pattern.Finding) string {
+	text, more := "", 0
+	for _, f := range findings {
+		if f.Severity != pattern.Error {
+			continue
+		}
+		if text == "" {
+			text = f.Message
+			if f.Piece != "" {
+				text = fmt.Sprintf("%q: %s", f.Piece, f.Message)
+			}
+		} else {
+			more++
+		}
+	}
+	if text == "" {
+		return "the draft was refused"
+	}
+	if more > 0 {
+		text += fmt.Sprintf(" (and %d more, see the report)", more)
+	}
+	return text
+}
+
+// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, report and
+// pictures. It appears there whole.
+func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) {
+	fsys, returned := w.d.opts.FS, w.d.returned
+	name := returnedName(j)
+	final := filepath.Join(returned, name)
+	temp := filepath.Join(returned, fmt.Sprintf(".part-job%d", j.ID))
+	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, 0o755)); err != nil {
+		return "", store.Explain(err)
+	}
+	f, err := w.d.store.Open(j.ID, j.Original)
+	if err != nil {
+		return "", err
+	}
+	_, err = store.SaveFile(fsys, filepath.Join(temp, j.File), f)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return "", err
+	}
+	files := map[string][]byte{}
+	if in.Ticket != nil {
+		files[strings.TrimSuffix(j.File, filepath.Ext(j.File))+".ticket.yaml"] = in.Ticket
+	}
+	maps.Copy(files, b.Report)
+	maps.Copy(files, b.Pictures)
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		if name != filepath.Base(name) || name == j.File {
+			return "", fmt.Errorf("%q cannot be the name of a report", name)
+		}
+		if _, err := store.SaveFile(fsys, filepath.Join(temp, name), strings.NewReader(string(files[name]))); err != nil {
+			return "", err
+		}
+	}
+	if err := store.RemoveTree(fsys, final); err != nil {
+		return "", store.Explain(err)
+	}
+	if err := fsys.Rename(temp, final); err != nil {
+		return "", store.Explain(err)
+	}
+	return name, store.Explain(fsys.SyncDir(returned))
+}
+
+// returnedName is the folder of a refused file: its name, and the job's number to tell two of one
+// name apart.
+func returnedName(j ledger.Job) string {
+	stem := strings.TrimSuffix(j.File, filepath.Ext(j.File))
+	for len(stem) > 200 {
+		stem = stem[:len(stem)-1]
+	}
+	return fmt.Sprintf("%s-job%d", strings.ToValidUTF8(stem, ""), j.ID)
+}
+
+// metres is for the log.
+func metres(p devices.Program) float64 { return p.DrawnMM / 1000 }

@@ -1,0 +1,149 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime/debug"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// sendNext sends the device's next job: first one that a person let go on, else the oldest that is
+// ready. While a job of this device stands stopped nothing else is sent to it: there is a half-made
+// piece on it, perhaps with the tool down, and only a person can say what is to become of it.
+func (w *worker) sendNext(ctx context.Context) (bool, error) {
+	begun, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name,
+		States: []ledger.State{ledger.Processing, ledger.Stopped}})
+	if err != nil {
+		return false, err
+	}
+	for _, j := range begun {
+		if j.State == ledger.Processing {
+			return true, w.send(ctx, j)
+		}
+	}
+	if len(begun) > 0 {
+		return false, nil
+	}
+	jobs, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name, States: []ledger.State{ledger.Pending},
+		Ready: true, Limit: 1})
+	if err != nil || len(jobs) == 0 {
+		return false, err
+	}
+	return true, w.send(ctx, jobs[0])
+}
+
+// send asks the journal, acts, and writes the journal: the ledger says that sending begins before
+// the first byte may go, and how it ended before anything else is sent to this device.
+func (w *worker) send(ctx context.Context, j ledger.Job) error {
+	w.busy.Store(j.ID)
+	defer w.busy.Store(0)
+	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
+	prog, err := w.d.store.LoadProgram(j.ID)
+	if err != nil {
+		return w.unsendable(ctx, log, j, err)
+	}
+	if j.State == ledger.Pending {
+		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
+			if control.IsRefusal(err) {
+				return nil // a person was faster
+			}
+			return err
+		}
+	}
+	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
+	began := time.Now()
+	end := w.callSender(ctx, j, prog)
+	// What happened must be written down even though the daemon is ending.
+	last := context.WithoutCancel(ctx)
+	err = w.lasting(ctx, "journal", func() error {
+		j, err = w.d.desk.Close(last, j.ID, end)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	fields := []zap.Field{zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
+		zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes),
+		zap.Float64("seconds", time.Since(began).Round(time.Millisecond).Seconds())}
+	if j.State == ledger.Completed {
+		log.Info("done", fields...)
+	} else {
+		log.Warn("ended before its time", append(fields, zap.String("reason", j.Reason), zap.String("tool", j.Send.Tool))...)
+	}
+	return nil
+}
+
+// unsendable ends a job whose program cannot be read: a waiting one fails, one that had begun stands
+// stopped again.
+func (w *worker) unsendable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
+	log.Error("the program cannot be read", zap.Error(cause))
+	if j.State == ledger.Processing {
+		_, err := w.d.desk.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
+		return err
+	}
+	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, cause.Error())
+	return err
+}
+
+// callSender runs the sender and turns its outcome into an end.
+func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program) (end control.End) {
+	sure := newSureness(prog)
+	defer func() {
+		if r := recover(); r != nil {
+			w.log.Error("panic while sending", zap.Int64("job", j.ID), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			end = control.End{State: ledger.Stopped, Sure: -1, Stroke: -1,
+				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
+		}
+	}()
+	// What is said of progress must be kept also while the daemon ends.
+	keep := context.WithoutCancel(ctx)
+	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First,
+		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
+		Progress: func(p control.Progress) {
+			p.Job, p.Device, p.SureBlock = j.ID, j.Device, sure.block(p.Sure)
+			w.d.desk.Moment(keep, p)
+		},
+		Draft: func() (BuildInput, error) { return w.draft(j) }})
+	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
+		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp}
+}
+
+// sureness translates between strokes and blocks of a program.
+type sureness struct {
+	ends    map[int]int // stroke to its last block
+	strokes []int       // for each block the last stroke that is whole once it is drawn
+}
+
+func newSureness(p devices.Program) sureness {
+	s := sureness{ends: map[int]int{}, strokes: make([]int, len(p.Blocks))}
+	last := -1
+	for i, b := range p.Blocks {
+		if b.EndsStroke && b.Stroke >= 0 {
+			s.ends[b.Stroke] = i
+			last = b.Stroke
+		}
+		s.strokes[i] = last
+	}
+	return s
+}
+
+func (s sureness) block(stroke int) int {
+	if b, ok := s.ends[stroke]; ok {
+		return b
+	}
+	return -1
+}
+
+func (s sureness) stroke(block int) int {
+	if block < 0 || block >= len(s.strokes) {
+		return -1
+	}
+	return s.strokes[block]
+}

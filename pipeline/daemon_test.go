@@ -1,0 +1,70 @@
+package pipeline
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/ledger"
+)
+
+func TestDraftToDevice(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "skirt.svg", "PU0,0\nPD1,1\nPD2,2\n")
+	j := h.becomes(1, ledger.Completed)
+	if j.File != "skirt.svg" || j.Style != "pretend" || j.Pieces != 2 || j.Ended.IsZero() {
+		t.Errorf("job is %+v", j)
+	}
+	if got := h.dev.sendings("roll-plotter"); !slices.Equal(got, []string{"1:0:IN;PU0,0;PD1,1;PD2,2;"}) {
+		t.Errorf("sent %q", got)
+	}
+	done := h.logs.FilterMessage("done").All()
+	if len(done) != 1 {
+		t.Fatalf("%d lines for a finished job", len(done))
+	}
+	fields := done[0].ContextMap()
+	if fields["pieces"] != int64(2) || fields["metres"] != 0.3 || fields["bytes"] != int64(21) || fields["device"] != "roll-plotter" {
+		t.Errorf("the finished job's line says %v", fields)
+	}
+	entries, err := os.ReadDir(filepath.Join(h.set.Inbox, "roll-plotter"))
+	if err != nil || len(entries) != 0 {
+		t.Errorf("in the inbox are left %v, %v", entries, err)
+	}
+}
+
+func TestRefusedComesBack(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "bad.ticket.yaml", "copies: 2\n")
+	h.drop("roll-plotter", "bad.svg", "REFUSE")
+	j := h.becomes(1, ledger.Aborted)
+	if !strings.Contains(j.Reason, "bodice front") || !strings.Contains(j.Reason, "open by 3 mm") {
+		t.Errorf("reason is %q", j.Reason)
+	}
+	for name, want := range map[string]string{"bad.svg": "REFUSE", "bad.ticket.yaml": "copies: 2\n", "report.html": "<p></p>", "draft.svg": "<svg/>"} {
+		got, err := os.ReadFile(filepath.Join(h.set.Returned, "bad-job1", name))
+		if err != nil || string(got) != want {
+			t.Errorf("%s: %q, %v", name, got, err)
+		}
+	}
+}
+
+func TestCutterWaitsForAPerson(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("knife-table", "vest.svg", "a\nb")
+	j := h.becomes(1, ledger.Held)
+	if len(h.dev.sendings("knife-table")) != 0 {
+		t.Fatal("a cutter moved unasked")
+	}
+	if !j.Ready || j.Asks != "" {
+		t.Errorf("held job is %+v", j)
+	}
+	if err := h.d.Desk().Release(t.Context(), 1, nil); err != nil {
+		t.Fatal(err)
+	}
+	h.becomes(1, ledger.Completed)
+}

@@ -1,0 +1,125 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// worker serves one device: one goroutine makes its drafts into programs, one sends them, each one
+// job at a time and in the order in which they came. Devices share nothing but ledger and store, so
+// a slow one never holds another. The queue itself is the ledger.
+type worker struct {
+	d      *Daemon
+	device Device
+	log    *zap.Logger
+	stop   context.CancelFunc
+	done   chan struct{}
+	// busy is the job that is being sent, 0 for none.
+	busy atomic.Int64
+	// trouble is the last fault that was told, so that one that lasts is told once.
+	mu      sync.Mutex
+	trouble map[string]string
+}
+
+func (d *Daemon) startWorker(dev Device) *worker {
+	ctx, cancel := context.WithCancel(context.Background())
+	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
+		done: make(chan struct{}), trouble: map[string]string{}}
+	var both sync.WaitGroup
+	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
+	both.Go(func() { w.loop(ctx, "send", w.sendNext) })
+	go func() {
+		both.Wait()
+		close(w.done)
+	}()
+	return w
+}
+
+// stopWorkers brings all devices to rest at once and waits for them.
+func (d *Daemon) stopWorkers(limit context.Context) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.running = false
+	for _, w := range d.workers {
+		w.stop()
+	}
+	var faults []error
+	for name, w := range d.workers {
+		if err := waitFor(limit, w.done); err != nil {
+			faults = append(faults, fmt.Errorf("device %q: %w", name, err))
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// loop does one thing after the other until there is nothing left, then waits for a kick.
+func (w *worker) loop(ctx context.Context, stage string, next func(context.Context) (did bool, err error)) {
+	kicks, leave := w.d.desk.Listen(w.device.Name)
+	defer leave()
+	for ctx.Err() == nil {
+		did, err := next(ctx)
+		if ctx.Err() != nil {
+			return
+		}
+		if err != nil {
+			w.tell(stage, err)
+			w.pause(ctx)
+			continue
+		}
+		w.tell(stage, nil)
+		if did {
+			continue
+		}
+		select {
+		case <-ctx.Done():
+		case <-kicks:
+		}
+	}
+}
+
+// pause waits before the next try.
+func (w *worker) pause(ctx context.Context) {
+	select {
+	case <-ctx.Done():
+	case <-time.After(w.d.opts.Retry):
+	}
+}
+
+// tell logs a fault once while it lasts, and once that it is over.
+func (w *worker) tell(stage string, err error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	old := w.trouble[stage]
+	switch {
+	case err == nil && old != "":
+		delete(w.trouble, stage)
+		w.log.Info("goes on after trouble", zap.String("stage", stage))
+	case err != nil && err.Error() != old:
+		w.trouble[stage] = err.Error()
+		w.log.Error("trouble, tried again until it goes", zap.String("stage", stage), zap.Error(err),
+			zap.Bool("disk_full", errors.Is(err, store.ErrFull) || errors.Is(err, ledger.ErrFull)))
+	}
+}
+
+// lasting does something again and again until it works or the daemon is told to end for good. It is
+// for what must be written down because it has happened already.
+func (w *worker) lasting(ctx context.Context, stage string, fn func() error) error {
+	for {
+		err := fn()
+		w.tell(stage, err)
+		if err == nil || control.IsRefusal(err) || ctx.Err() != nil {
+			return err
+		}
+		w.pause(ctx)
+	}
+}

@@ -1,0 +1,248 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"slices"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// Problem is one thing in which store and ledger do not fit.
+type Problem struct {
+	// Job is 0 where it is about no job.
+	Job  int64  `json:"job,omitempty"`
+	Text string `json:"text"`
+	// Mend is what a person can do.
+	Mend string `json:"mend,omitempty"`
+}
+
+func (p Problem) String() string {
+	s := p.Text
+	if p.Job != 0 {
+		s = fmt.Sprintf("job %d: %s", p.Job, p.Text)
+	}
+	if p.Mend != "" {
+		s += " (" + p.Mend + ")"
+	}
+	return s
+}
+
+// Verify checks the whole of a store and its ledger against each other: every file that the ledger
+// names is there with the same content, nothing lies there that no job owns, and every job's state
+// could have come about by its history. It reads only, and may run beside a daemon: what a running
+// daemon is just changing is looked at a second time before it is called a problem. A store that
+// does not exist yet has no problems.
+func Verify(dir string) []Problem {
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	first := verifyOnce(dir)
+	if len(first) == 0 {
+		return nil
+	}
+	time.Sleep(200 * time.Millisecond)
+	second := verifyOnce(dir)
+	return slices.DeleteFunc(second, func(p Problem) bool { return !slices.Contains(first, p) })
+}
+
+func verifyOnce(dir string) []Problem {
+	ctx := context.Background()
+	v := verifier{ctx: ctx, st: store.Look(dir)}
+	led, err := ledger.Look(ctx, store.LedgerPath(dir))
+	if err != nil {
+		v.fault(0, "", "%s", err)
+		return v.problems
+	}
+	v.led = led
+	defer func() { _ = led.Close() }()
+	if err := led.Check(ctx); err != nil {
+		v.fault(0, "bring the ledger back from a copy", "%s", err)
+		return v.problems
+	}
+	v.all()
+	return v.problems
+}
+
+type verifier struct {
+	ctx      context.Context
+	st       *store.Store
+	led      *ledger.Ledger
+	problems []Problem
+}
+
+func (v *verifier) fault(job int64, mend, format string, args ...any) {
+	v.problems = append(v.problems, Problem{Job: job, Mend: mend, Text: fmt.Sprintf(format, args...)})
+}
+
+// failed notes that something could not be looked at.
+func (v *verifier) failed(job int64, err error) bool {
+	if err != nil {
+		v.fault(job, "", "cannot be looked at: %s", err)
+	}
+	return err != nil
+}
+
+func (v *verifier) all() {
+	jobs, err := v.led.Jobs(v.ctx, ledger.Filter{})
+	if v.failed(0, err) {
+		return
+	}
+	known := map[int64]bool{}
+	for _, j := range jobs {
+		known[j.ID] = true
+		v.files(j)
+		v.history(j)
+		v.sends(j)
+	}
+	folders, other, err := v.st.Jobs()
+	if v.failed(0, err) {
+		return
+	}
+	for _, id := range folders {
+		if known[id] {
+			continue
+		}
+		if pruning, err := v.led.Known(v.ctx, id); err == nil && pruning {
+			continue // on its way out; a start of the daemon finishes that
+		}
+		v.fault(id, "the next start of the daemon sets it aside", "its folder is there but the ledger does not know it")
+	}
+	for _, name := range other {
+		v.fault(0, "move it elsewhere", "%q in the store's jobs is no job's folder", name)
+	}
+}
+
+// files compares what the ledger names with what lies there.
+func (v *verifier) files(j ledger.Job) {
+	files, err := v.led.Files(v.ctx, j.ID)
+	if v.failed(j.ID, err) {
+		return
+	}
+	// Until a job is ready what was made of its draft may be half there; the draft itself may not.
+	making := !j.Ready && !j.State.Ended()
+	listed := map[string]bool{}
+	for _, f := range files {
+		listed[f.Name] = true
+		if making && f.Name != j.Original && f.Name != j.Ticket {
+			continue
+		}
+		sum, err := v.st.Sum(j.ID, f.Name)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			v.fault(j.ID, "bring it back from a copy", "its file %q is missing", f.Name)
+		case err != nil:
+			v.failed(j.ID, err)
+		case sum.Size != f.Size || sum.SHA256 != f.SHA256:
+			v.fault(j.ID, "bring it back from a copy", "its file %q is not what was saved", f.Name)
+		}
+	}
+	for _, must := range []string{j.Original, j.Ticket} {
+		if must != "" && !listed[must] {
+			v.fault(j.ID, "", "the ledger does not list its file %q", must)
+		}
+	}
+	if j.Ready && !listed[store.ProgramBytes] {
+		v.fault(j.ID, "", "it is ready but has no program")
+	}
+	names, err := v.st.Names(j.ID)
+	if v.failed(j.ID, err) || making {
+		return
+	}
+	for _, name := range names {
+		if !listed[name] {
+			v.fault(j.ID, "move it elsewhere", "a file %q lies in its folder that the ledger does not know", name)
+		}
+	}
+}
+
+// history walks the job's events by the table of transitions.
+func (v *verifier) history(j ledger.Job) {
+	events, err := v.led.Events(v.ctx, j.ID)
+	if v.failed(j.ID, err) {
+		return
+	}
+	if len(events) == 0 {
+		v.fault(j.ID, "", "it has no history")
+		return
+	}
+	state := ledger.State("")
+	for _, e := range events {
+		if e.From != state {
+			v.fault(j.ID, "", "event %d (%s) starts from %q but the job was %q", e.Seq, e.Kind, e.From, state)
+		}
+		if e.From != e.To && !ledger.Allowed(e.From, e.To) {
+			v.fault(j.ID, "", "event %d (%s) goes from %q to %q, which is no way to go", e.Seq, e.Kind, e.From, e.To)
+		}
+		state = e.To
+	}
+	if state != j.State {
+		v.fault(j.ID, "", "its history ends as %q but it stands as %q", state, j.State)
+	}
+	if !j.State.Known() {
+		v.fault(j.ID, "", "%q is no state of a job", j.State)
+	}
+	if j.State.Ended() == j.Ended.IsZero() {
+		v.fault(j.ID, "", "it is %s, and its time of ending says otherwise", j.State)
+	}
+	if j.SameAs >= j.ID || j.AgainOf >= j.ID {
+		v.fault(j.ID, "", "it follows a job that came after it")
+	}
+}
+
+// sends checks that nothing was sent unasked: every run but the first has a person's word.
+func (v *verifier) sends(j ledger.Job) {
+	sends, err := v.led.Sends(v.ctx, j.ID)
+	if v.failed(j.ID, err) {
+		return
+	}
+	if len(sends) != j.Sends {
+		v.fault(j.ID, "", "%d runs are written down but it counts %d", len(sends), j.Sends)
+		return
+	}
+	events, err := v.led.Events(v.ctx, j.ID)
+	if v.failed(j.ID, err) {
+		return
+	}
+	asked := 1
+	for _, e := range events {
+		if e.Kind == "resume" {
+			asked++
+		}
+	}
+	if len(sends) > asked {
+		v.fault(j.ID, "see what was drawn", "it was sent %d times, and people asked for %d", len(sends), asked)
+	}
+	for i, s := range sends {
+		if s.No != i+1 {
+			v.fault(j.ID, "", "run %d is missing", i+1)
+			return
+		}
+		over := s.End != ""
+		if (i < len(sends)-1 || j.State.Ended()) && !over {
+			v.fault(j.ID, "", "run %d never ended", s.No)
+		}
+		if s.Bytes > s.Total && s.First == 0 || s.Sure >= s.Blocks {
+			v.fault(j.ID, "", "run %d counts more than there is: %d of %d bytes, block %d of %d", s.No, s.Bytes, s.Total, s.Sure, s.Blocks)
+		}
+	}
+	begun := len(sends) > 0
+	switch j.State {
+	case ledger.Processing, ledger.Stopped, ledger.Completed:
+		if !begun {
+			v.fault(j.ID, "", "it is %s but was never sent", j.State)
+		}
+	case ledger.Pending, ledger.Held:
+		if begun {
+			v.fault(j.ID, "", "it is %s but its sending had begun", j.State)
+		}
+	}
+	if j.State == ledger.Completed && begun && sends[len(sends)-1].End != "done" {
+		v.fault(j.ID, "", "it is completed but its last run ended as %q", sends[len(sends)-1].End)
+	}
+}
