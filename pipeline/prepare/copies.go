@@ -1,0 +1,141 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// inPairs tells whether every second copy is turned over. A pair is two pieces, one mirrored; "cut
+// 2" of a one-sided piece means a pair too (common practice), which is said, since two of a kind
+// are then not to be had but by drawing them twice.
+func (m *maker) inPairs(w whole) bool {
+	switch {
+	case m.piece.Pair:
+		return true
+	case m.piece.Quantity < 2 || m.piece.Quantity%2 != 0 || w.fold != nil:
+		return false
+	}
+	if !m.ownImage(w) {
+		m.note(pattern.RulePairAssumed,
+			fmt.Sprintf("%d to cut of a one-sided piece is taken as %s, every second one mirrored", m.piece.Quantity, pairs(m.piece.Quantity/2)),
+			"mark the piece as a pair in the draft; pieces that are all alike are drawn once each")
+	}
+	return true
+}
+
+func pairs(n int) string {
+	if n == 1 {
+		return "a pair"
+	}
+	return fmt.Sprintf("%d pairs", n)
+}
+
+// axis is the line about which copies are turned over: along the grain through the middle, so that
+// the grain keeps its direction.
+func (m *maker) axis(w geom.Path) (a, b orb.Point) {
+	dir := orb.Point{0, 1}
+	if g := m.piece.Grain; g != nil && geom.Dist(g.A, g.B) > geom.Tiny {
+		dir = geom.Unit(geom.Sub(g.B, g.A))
+	}
+	c := w.Bound().Center()
+	return c, geom.Add(c, dir)
+}
+
+// ownImage tells whether the outline is its own mirror image, along the grain or across it.
+func (m *maker) ownImage(w whole) bool {
+	ix := geom.NewIndex(w.outline)
+	a, b := m.axis(w.outline)
+	across := geom.Add(a, geom.Left(geom.Sub(b, a)))
+	return sameLine(ix, w.outline.Apply(geom.MirrorLine(a, b))) || sameLine(ix, w.outline.Apply(geom.MirrorLine(a, across)))
+}
+
+// sameLine tells whether a line lies on the indexed one, within half a millimetre.
+func sameLine(ix *geom.Index, p geom.Path) bool {
+	r := p.Ruler()
+	const looks = 200
+	for k := range looks {
+		at, _ := r.At(r.Length() * float64(k) / looks)
+		if _, near := ix.Nearest(at); near.Dist > 0.5 {
+			return false
+		}
+	}
+	return true
+}
+
+// copyOf fills in one copy.
+func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
+	place := geom.Identity
+	if r.Mirrored {
+		place = geom.MirrorLine(m.axis(sh.outline))
+	}
+	f := flat{outline: sh.outline.Apply(place), edgeOf: append([]string(nil), sh.edgeOf...)}
+	f = turnCCW(f)
+	r.Outline, r.EdgeOf = f.outline, f.edgeOf
+	for _, l := range sh.lines {
+		l.Path = l.Path.Apply(place)
+		r.Lines = append(r.Lines, l)
+	}
+	if g := sh.grain; g != nil {
+		r.Grain = &pattern.Segment{A: place.Apply(g.A), B: place.Apply(g.B)}
+	}
+	if m.opt.pen() {
+		m.letter(r, sh.inner.Apply(place), sh, place)
+		return
+	}
+	r.Card = m.card(r, sh)
+}
+
+// widthWords says the allowance of a piece: built as stated, or measured from the sew line.
+func (m *maker) widthWords(w whole) string {
+	lo, hi := w.least, w.most
+	if !w.built {
+		if m.piece.Allowance == nil || len(w.sew) > 0 {
+			lo, hi = measured(w)
+		} else {
+			lo, hi = *m.piece.Allowance, *m.piece.Allowance
+		}
+	}
+	switch {
+	case math.IsInf(lo, 0) || hi < lo:
+		return ""
+	case hi < 0.05:
+		return "no allowance"
+	case hi-lo < 0.5:
+		return "allowance " + m.length((lo+hi)/2)
+	}
+	return "allowance " + m.number(lo) + " to " + m.length(hi)
+}
+
+// measured is the least and greatest width at the middles of the sew line's stretches; the ends
+// of an open sew line at the fold would read nothing.
+func measured(w whole) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	ix := geom.NewIndex(w.outline)
+	for _, s := range w.sew {
+		for i := range s.Segments() {
+			a, b := s.Segment(i)
+			_, near := ix.Nearest(geom.Lerp(a, b, 0.5))
+			lo, hi = math.Min(lo, near.Dist), math.Max(hi, near.Dist)
+		}
+	}
+	return lo, hi
+}
+
+func (m *maker) length(mm float64) string {
+	if m.opt.Inches {
+		return m.number(mm) + " in"
+	}
+	return m.number(mm) + " mm"
+}
+
+func (m *maker) number(mm float64) string {
+	if m.opt.Inches {
+		return fmt.Sprintf("%.3g", mm/25.4)
+	}
+	return fmt.Sprintf("%.3g", mm)
+}

@@ -1,0 +1,214 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// cutLine gives the piece its cut line: the drawn one, else one built round the sew line.
+func (m *maker) cutLine() (flat, error) {
+	if err := m.answer(); err != nil {
+		return flat{}, err
+	}
+	ring, isCut, ok := m.piece.Ring()
+	if !ok {
+		return flat{}, fmt.Errorf("the outline does not close; close it in the draft")
+	}
+	if at := ring.SelfCrossings(1); len(at) > 0 {
+		return flat{}, fmt.Errorf("the outline crosses itself at (%.1f, %.1f); take out the loop there", at[0].At[0], at[0].At[1])
+	}
+	if ring.Area() < 1 {
+		return flat{}, fmt.Errorf("the outline encloses nothing")
+	}
+	if !isCut {
+		return m.build(ring)
+	}
+	f := flat{outline: withCorners(ring), sew: m.piece.Sew}
+	f.edgeOf = m.edgesAlong(f.outline)
+	return turnCCW(f), nil
+}
+
+// answer enters what the ticket says of an outline that does not say which line it is.
+func (m *maker) answer() error {
+	pc := &m.piece
+	if pc.Cut == nil || pc.CutSaid || len(pc.Sew) > 0 || m.included {
+		return nil
+	}
+	if m.ticket == nil {
+		return fmt.Errorf("the draft does not say whether the outline includes the seam allowance; say allowance: included in the ticket, or the width, such as allowance: 10mm")
+	}
+	pc.Sew, pc.Cut = []geom.Path{*pc.Cut}, nil
+	return nil
+}
+
+// build puts the allowance round a sew line: the width of each edge, else of the piece, else of the
+// ticket, else of the workroom.
+func (m *maker) build(ring geom.Path) (flat, error) {
+	line := &ring
+	if len(m.piece.Sew) == 1 && m.piece.Sew[0].Closed {
+		line = &m.piece.Sew[0] // the line that the piece's edges divide
+	}
+	edges := m.piece.EdgesOf(line)
+	widths := make([]geom.OffsetEdge, len(edges))
+	f := flat{built: true, sew: m.piece.Sew, least: math.Inf(1), most: math.Inf(-1)}
+	for i, e := range edges {
+		w, err := m.width(e)
+		if err != nil {
+			return f, err
+		}
+		widths[i] = geom.OffsetEdge{First: e.First, From: w.From, To: w.To, Corner: e.Corner, SewnFirst: e.SewnFirst}
+		if !e.Fold {
+			f.least, f.most = min(f.least, w.From, w.To), max(f.most, w.From, w.To)
+		}
+	}
+	f.known = f.most >= f.least
+	rings, err := geom.Offset(*line, widths, m.opt.mitreLimit())
+	if err != nil {
+		return f, fmt.Errorf("the seam allowance cannot be built: %w", err)
+	}
+	outer := -1
+	for i, r := range rings {
+		switch {
+		case r.Hole: // cloth between two allowances that met: it stays
+		case outer >= 0:
+			return f, fmt.Errorf("with its allowance the piece falls into %d parts; use a narrower one", len(rings))
+		default:
+			outer = i
+		}
+	}
+	if outer < 0 {
+		return f, fmt.Errorf("with its allowance nothing is left of the piece")
+	}
+	f.outline = withCorners(rings[outer].Path)
+	for _, k := range rings[outer].Edge {
+		name := ""
+		if k >= 0 && k < len(edges) {
+			name = edgeName(edges[k])
+		}
+		f.edgeOf = append(f.edgeOf, name)
+	}
+	return turnCCW(f), nil
+}
+
+// width is the allowance of one edge.
+func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
+	even := func(w float64) pattern.Width { return pattern.Width{From: w, To: w} }
+	switch {
+	case e.Fold:
+		return pattern.Width{}, nil
+	case e.Allowance != nil:
+		return *e.Allowance, nil
+	case m.piece.Allowance != nil:
+		return even(*m.piece.Allowance), nil
+	case m.ticket != nil:
+		return even(*m.ticket), nil
+	case m.opt.WorkroomAllowance == nil:
+		return pattern.Width{}, fmt.Errorf("there is a sew line and no cut line, and nobody states the seam allowance; give it in the draft or in the ticket (allowance: 10mm)")
+	case m.opt.Cuts:
+		return pattern.Width{}, fmt.Errorf("there is a sew line and no cut line; for a cutter the draft or the ticket must state the seam allowance (allowance: 10mm)")
+	}
+	if !m.assumed() {
+		m.note(pattern.RuleAllowanceAssumed,
+			fmt.Sprintf("the allowance of %.1f mm is the workroom's; neither the draft nor the ticket states one", *m.opt.WorkroomAllowance),
+			"state it in the draft or in the ticket (allowance: 10mm)")
+	}
+	return even(*m.opt.WorkroomAllowance), nil
+}
+
+func (m *maker) assumed() bool {
+	for _, f := range m.findings {
+		if f.Rule == pattern.RuleAllowanceAssumed {
+			return true
+		}
+	}
+	return false
+}
+
+// edgesAlong names the edge for each stretch of a drawn cut line: its own, or the nearest of the
+// sew line.
+func (m *maker) edgesAlong(cut geom.Path) []string {
+	names := make([]string, cut.Segments())
+	line := &m.piece.Cut
+	var edges []pattern.Edge
+	onSew := len(m.piece.Sew) == 1 && m.piece.Sew[0].Closed
+	if onSew {
+		line2 := &m.piece.Sew[0]
+		edges = m.piece.EdgesOf(line2)
+		if !named(edges) {
+			return names
+		}
+		ix := geom.NewIndex(*line2)
+		for i := range names {
+			a, b := cut.Segment(i)
+			_, near := ix.Nearest(geom.Lerp(a, b, 0.5))
+			names[i] = edgeName(edgeAt(edges, near.Segment))
+		}
+		return names
+	}
+	if *line != nil {
+		edges = m.piece.EdgesOf(*line)
+	}
+	if named(edges) {
+		for i := range names {
+			names[i] = edgeName(edgeAt(edges, i))
+		}
+	}
+	return names
+}
+
+func named(edges []pattern.Edge) bool {
+	for _, e := range edges {
+		if edgeName(e) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// edgeAt is the edge to which stretch i of the divided line belongs.
+func edgeAt(edges []pattern.Edge, i int) pattern.Edge {
+	found := edges[len(edges)-1]
+	for _, e := range edges {
+		if e.First > i {
+			break
+		}
+		found = e
+	}
+	return found
+}
+
+func edgeName(e pattern.Edge) string {
+	if e.Name != "" {
+		return e.Name
+	}
+	return e.Kind
+}
+
+// cornerTurn is the turn from which a vertex is a corner for what follows: twice the step of a
+// coarse flattened arc.
+const cornerTurn = 20 * math.Pi / 180
+
+// withCorners marks the corners of a line that has none marked, so that the plan and the encoder
+// know what may be fitted with arcs.
+func withCorners(p geom.Path) geom.Path {
+	if p.Corners != nil {
+		return p.Clone()
+	}
+	return geom.MarkCorners(p, cornerTurn)
+}
+
+// turnCCW turns the outline counter-clockwise, edge names with it.
+func turnCCW(f flat) flat {
+	if f.outline.SignedArea() >= 0 {
+		return f
+	}
+	f.outline = f.outline.Reversed()
+	// Stretch i of the reversed line, which keeps its first vertex, is stretch n-1-i of the old one.
+	for i, j := 0, len(f.edgeOf)-1; i < j; i, j = i+1, j-1 {
+		f.edgeOf[i], f.edgeOf[j] = f.edgeOf[j], f.edgeOf[i]
+	}
+	return f
+}

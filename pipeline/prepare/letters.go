@@ -1,0 +1,265 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/geom/letters"
+	"tracewheel/pipeline/pattern"
+)
+
+const (
+	// leastLetters is the smallest height that can still be read off a plotted piece, in mm.
+	leastLetters = 3.0
+	// lineStep is the way from one line of letters to the next, in heights.
+	lineStep = 1.6
+	// clear is kept between letters and any line, in mm.
+	clear = 2.0
+	// looks is how many places are tried in each direction.
+	looks = 17
+)
+
+// letter writes the heading of a copy on it: reading along the grain, within the sew line, clear of
+// marks if it can be. A piece too small gets smaller letters, or none, which is said.
+func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.Affine) {
+	m.ownLabels(r, sh, place)
+	lines := m.heading(r, sh)
+	want := m.opt.letterHeight()
+	d := newDesk(r, inner)
+	for h := want; h >= leastLetters; h -= 1 {
+		b := newBlock(lines, h)
+		at, ok := d.spot(b.width, b.height)
+		if !ok {
+			continue
+		}
+		for _, s := range b.strokes {
+			r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(at, b))})
+		}
+		if h < 5 && r.Copy == 1 {
+			m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
+		}
+		m.grainWord(r, d)
+		return
+	}
+	if r.Copy == 1 {
+		m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters and bears none",
+			"mark it by hand: "+lines[0])
+	}
+}
+
+// ownLabels writes the draft's own labels at their places, but for the piece's name, which the
+// heading says.
+func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
+	for _, l := range sh.labels {
+		if l.Text == "" || l.Text == m.piece.Name {
+			continue
+		}
+		h := l.Height
+		if h <= 0 {
+			h = 5
+		}
+		strokes, width := letters.Strokes(l.Text, h)
+		turn := geom.Rotate(l.AngleDeg * math.Pi / 180)
+		at := place.Apply(l.At)
+		if place.Det() < 0 { // read like the others: it ends where its mirror image would begin
+			reading := turn.Vector(orb.Point{1, 0})
+			if geom.Dot(place.Vector(reading), reading) < 0 {
+				at = geom.Sub(at, geom.Mul(reading, width))
+			}
+		}
+		put := geom.Translate(at[0], at[1]).After(turn)
+		for _, s := range strokes {
+			r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(put)})
+		}
+	}
+}
+
+// textWidth is the width of a label in mm.
+func textWidth(text string, height float64) float64 {
+	if height <= 0 {
+		height = 5
+	}
+	_, width := letters.Strokes(text, height)
+	return width
+}
+
+// grainWord writes "grain" beside the grain line where there is room.
+func (m *maker) grainWord(r *pattern.Ready, d *desk) {
+	if r.Grain == nil {
+		return
+	}
+	b := newBlock([]string{"grain"}, 5)
+	mid := d.in(geom.Lerp(r.Grain.A, r.Grain.B, 0.5))
+	for _, up := range []float64{clear + b.height/2 + 0.5, -clear - b.height/2 - 0.5} {
+		c := orb.Point{mid[0], mid[1] + up}
+		if d.free(c, b.width, b.height, true) {
+			for _, s := range b.strokes {
+				r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(c, b))})
+			}
+			return
+		}
+	}
+}
+
+// block is some lines of letters one below the other, the lower left corner at (0, 0).
+type block struct {
+	strokes       []geom.Path
+	width, height float64
+}
+
+func newBlock(lines []string, h float64) block {
+	b := block{height: h * (1 + lineStep*float64(len(lines)-1))}
+	for i, text := range lines {
+		strokes, width := letters.Strokes(text, h)
+		down := geom.Translate(0, b.height-h-lineStep*h*float64(i))
+		for _, s := range strokes {
+			b.strokes = append(b.strokes, s.Apply(down))
+		}
+		b.width = math.Max(b.width, width)
+	}
+	return b
+}
+
+// desk finds room for letters on a piece. It works with the grain along x.
+type desk struct {
+	turn    geom.Affine // to the desk
+	back    geom.Affine
+	edge    []geom.Path // lines that letters must not touch
+	soft    []geom.Path // lines that they keep off if they can
+	inner   geom.Path
+	box     orb.Bound
+	near    orb.Point // where letters are best
+	written []orb.Bound
+}
+
+// thinTo is how coarse the lines may be on which room is looked for; clear takes it up.
+const thinTo = 0.3
+
+func newDesk(r *pattern.Ready, inner geom.Path) *desk {
+	angle := reading(r.Grain)
+	d := &desk{turn: geom.Rotate(-angle), back: geom.Rotate(angle)}
+	d.inner = withCorners(inner).Thin(thinTo).Apply(d.turn)
+	d.edge = []geom.Path{d.inner}
+	for _, l := range r.Lines {
+		switch l.Role {
+		case pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold:
+			d.edge = append(d.edge, l.Path.Thin(thinTo).Apply(d.turn))
+		case pattern.RoleSew: // inner already, or an open seam beside it
+		default:
+			d.soft = append(d.soft, l.Path.Thin(thinTo).Apply(d.turn))
+		}
+	}
+	d.box = d.inner.Bound()
+	d.near = d.box.Center()
+	if r.Grain != nil {
+		d.near = d.in(geom.Lerp(r.Grain.A, r.Grain.B, 0.5))
+	}
+	return d
+}
+
+// reading is the direction in which letters run: along the grain, never upside down.
+func reading(g *pattern.Segment) float64 {
+	if g == nil || geom.Dist(g.A, g.B) < geom.Tiny {
+		return 0
+	}
+	v := geom.Sub(g.B, g.A)
+	a := math.Atan2(v[1], v[0])
+	const half = math.Pi / 2
+	if a > half+1e-9 {
+		a -= math.Pi
+	} else if a <= -half+1e-9 {
+		a += math.Pi
+	}
+	return a
+}
+
+func (d *desk) in(p orb.Point) orb.Point { return d.turn.Apply(p) }
+
+// out brings a block to the piece, its middle at c.
+func (d *desk) out(c orb.Point, b block) geom.Affine {
+	d.written = append(d.written, boxAt(c, b.width, b.height))
+	return d.back.After(geom.Translate(c[0]-b.width/2, c[1]-b.height/2))
+}
+
+func boxAt(c orb.Point, w, h float64) orb.Bound {
+	return orb.Bound{Min: orb.Point{c[0] - w/2, c[1] - h/2}, Max: orb.Point{c[0] + w/2, c[1] + h/2}}
+}
+
+// spot finds the middle of a free place of some size, the nearest to where letters are best; first
+// clear of every mark, then clear of the lines that matter.
+func (d *desk) spot(w, h float64) (orb.Point, bool) {
+	bw, bh := span(d.box)
+	if w+2*clear > bw || h+2*clear > bh {
+		return orb.Point{}, false
+	}
+	var places []orb.Point
+	for i := range looks {
+		for k := range looks {
+			x := d.box.Min[0] + (bw-w)*float64(i)/(looks-1) + w/2
+			y := d.box.Min[1] + (bh-h)*float64(k)/(looks-1) + h/2
+			places = append(places, orb.Point{x, y})
+		}
+	}
+	sort.SliceStable(places, func(i, j int) bool { return geom.Dist(places[i], d.near) < geom.Dist(places[j], d.near) })
+	for _, soft := range []bool{true, false} {
+		for _, c := range places {
+			if d.free(c, w, h, soft) {
+				return c, true
+			}
+		}
+	}
+	return orb.Point{}, false
+}
+
+func span(b orb.Bound) (w, h float64) { return b.Max[0] - b.Min[0], b.Max[1] - b.Min[1] }
+
+// free tells whether a box lies within the piece and clear of lines.
+func (d *desk) free(c orb.Point, w, h float64, soft bool) bool {
+	box := boxAt(c, w+2*clear, h+2*clear)
+	for _, b := range d.written {
+		if b.Intersects(box) {
+			return false
+		}
+	}
+	if crossesAny(d.edge, box) || !d.inner.Contains(c) {
+		return false
+	}
+	return !soft || !crossesAny(d.soft, box)
+}
+
+func crossesAny(lines []geom.Path, box orb.Bound) bool {
+	for _, l := range lines {
+		for i := range l.Segments() {
+			a, b := l.Segment(i)
+			if enters(a, b, box) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// enters tells whether a stretch has a point in a box: what is left of it between the box's four
+// lines.
+func enters(a, b orb.Point, box orb.Bound) bool {
+	t0, t1 := 0.0, 1.0
+	for k := range 2 {
+		d := b[k] - a[k]
+		if d == 0 {
+			if a[k] < box.Min[k] || a[k] > box.Max[k] {
+				return false
+			}
+			continue
+		}
+		lo, hi := (box.Min[k]-a[k])/d, (box.Max[k]-a[k])/d
+		t0, t1 = math.Max(t0, math.Min(lo, hi)), math.Min(t1, math.Max(lo, hi))
+		if t0 > t1 {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,172 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// sheet is a whole piece with its lines, before it is copied. Letters come with each copy, since a
+// mirrored copy is read like the others.
+type sheet struct {
+	outline geom.Path
+	edgeOf  []string
+	lines   []pattern.Line
+	labels  []pattern.Label
+	grain   *pattern.Segment
+	inner   geom.Path // within which letters must stay
+	width   string    // of the allowance, in words; "" unknown
+	// left names the marks that the device does not make.
+	left []tally
+}
+
+// dress puts lines on a whole piece: what a knife cuts, and for a pen everything else.
+func (m *maker) dress(w whole) sheet {
+	b := newBench(w, m.opt)
+	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, inner: w.outline, width: m.widthWords(w)}
+	for _, s := range w.sew {
+		if s.Closed && s.Area() < w.outline.Area() {
+			sh.inner = s
+		}
+	}
+	pen := penSheet{sheet: &sh, draws: m.opt.pen()}
+	for _, c := range w.cutouts {
+		sh.lines = append(sh.lines, pattern.Line{Role: pattern.RoleCutout, Path: withCorners(c), Cut: true})
+	}
+	m.notchStrokes(b, &pen)
+	for _, s := range w.sew {
+		pen.line("sew line", pattern.RoleSew, withCorners(s))
+	}
+	for _, mk := range w.marks {
+		if mk.Role == pattern.RoleQuality || mk.Role == pattern.RoleIgnore {
+			continue // lines to compare with, not to draw
+		}
+		pen.line("inner line", mk.Role, withCorners(mk.Path))
+	}
+	for _, d := range w.drills {
+		pen.drill(d)
+	}
+	if w.fold != nil {
+		pen.line("fold line", pattern.RoleFold, sharp(w.fold.A, w.fold.B))
+	}
+	pen.grain(m.piece.Grain, m.opt.OneWay)
+	if pen.draws {
+		sh.labels = w.labels
+	}
+	sh.left = pen.left
+	return sh
+}
+
+func (m *maker) notchStrokes(b *bench, pen *penSheet) {
+	for _, n := range b.notches {
+		st, ok := b.seat(n)
+		if !ok {
+			m.note(pattern.RuleMarksNotMade,
+				fmt.Sprintf("the notch at (%.1f, %.1f) lies more than %d mm from the piece and is not made", n.At[0], n.At[1], carried),
+				"move it onto the cut line")
+			continue
+		}
+		strokes, cut := b.notchLines(n, st)
+		if !cut {
+			pen.lines("pen notch", pattern.RoleNotch, strokes)
+			continue
+		}
+		for _, s := range strokes {
+			pen.sheet.lines = append(pen.sheet.lines, pattern.Line{Role: pattern.RoleNotch, Path: s, Cut: true})
+		}
+	}
+}
+
+// penSheet takes what only a pen can draw; without a pen it keeps count of it for the card.
+type penSheet struct {
+	sheet *sheet
+	draws bool
+	left  []tally
+}
+
+// tally is how many marks of a kind are not made.
+type tally struct {
+	what  string
+	count int
+}
+
+// skip counts a mark that is not made; kinds stay in the order in which they came.
+func (p *penSheet) skip(what string) {
+	for i := range p.left {
+		if p.left[i].what == what {
+			p.left[i].count++
+			return
+		}
+	}
+	p.left = append(p.left, tally{what: what, count: 1})
+}
+
+func (p *penSheet) line(what string, role pattern.Role, path geom.Path) {
+	p.lines(what, role, []geom.Path{path})
+}
+
+// lines are the strokes of one mark.
+func (p *penSheet) lines(what string, role pattern.Role, strokes []geom.Path) {
+	if !p.draws {
+		p.skip(what)
+		return
+	}
+	for _, s := range strokes {
+		if s.Segments() > 0 {
+			p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: role, Path: s})
+		}
+	}
+}
+
+// crossArm is half the length of the cross that marks a drill place, in mm.
+const crossArm = 3.0
+
+// drill is drawn as a cross, and as a circle round it where its diameter is known: a pen shows where
+// the awl goes, and a dragged blade makes no holes so small.
+func (p *penSheet) drill(d pattern.Drill) {
+	if !p.draws {
+		p.skip("drill mark")
+		return
+	}
+	for _, arm := range []orb.Point{{crossArm, 0}, {0, crossArm}} {
+		p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: pattern.RoleDrill, Path: sharp(geom.Sub(d.At, arm), geom.Add(d.At, arm))})
+	}
+	if d.Diameter > 0 {
+		p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: pattern.RoleDrill, Path: circle(d.At, d.Diameter/2), Diameter: d.Diameter})
+	}
+}
+
+func circle(c orb.Point, r float64) geom.Path {
+	p := geom.Path{Closed: true, Points: []orb.Point{{c[0] + r, c[1]}}}
+	p.Points = geom.FlattenArc(p.Points, c, orb.Point{r, 0}, orb.Point{0, r}, 0, 2*math.Pi, geom.FlattenTol)
+	p.Points = p.Points[:len(p.Points)-1] // the arc comes back to its start
+	p.Corners = make([]bool, len(p.Points))
+	return p
+}
+
+// headArm is the length of the strokes of a grain line's head, in mm.
+const headArm = 8.0
+
+// grain is a line with a head at each end, which says that the piece may lie either way up; on
+// material with a nap with one head only.
+func (p *penSheet) grain(g *pattern.Segment, oneWay bool) {
+	if g == nil || geom.Dist(g.A, g.B) < geom.Tiny {
+		return
+	}
+	strokes := []geom.Path{sharp(g.A, g.B), head(g.A, g.B)}
+	if !oneWay {
+		strokes = append(strokes, head(g.B, g.A))
+	}
+	p.lines("grain line", pattern.RoleGrain, strokes)
+}
+
+// head is the arrow head at b of a line from a.
+func head(a, b orb.Point) geom.Path {
+	back := geom.Mul(geom.Unit(geom.Sub(a, b)), math.Min(headArm, geom.Dist(a, b)/3))
+	const lean = 25 * math.Pi / 180
+	return sharp(geom.Add(b, geom.Rotate(lean).Vector(back)), b, geom.Add(b, geom.Rotate(-lean).Vector(back)))
+}

@@ -1,0 +1,215 @@
+package prepare
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// carried is how far, in mm, a notch may lie from the cut line and still be made there.
+const carried = 60
+
+// bench is a whole piece with what finding places on it needs.
+type bench struct {
+	whole
+	ruler   geom.Ruler
+	onCut   *geom.Index
+	onSew   *geom.Index
+	hasSew  bool
+	options Options
+	starts  []float64 // along the outline, by vertex, once asked for
+}
+
+func newBench(w whole, opt Options) *bench {
+	b := &bench{whole: w, ruler: w.outline.Ruler(), onCut: geom.NewIndex(w.outline), options: opt}
+	if len(w.sew) > 0 {
+		b.onSew, b.hasSew = geom.NewIndex(w.sew...), true
+	}
+	return b
+}
+
+// seat is where on the cut line a notch stands.
+type seat struct {
+	at orb.Point
+	s  float64   // along the outline
+	in orb.Point // into the piece, length 1
+	// allowance is the way to the sew line, known false where there is none.
+	allowance float64
+	known     bool
+}
+
+// seat finds the place for a notch; ok is false for one that lies nowhere near the piece.
+func (b *bench) seat(n pattern.Notch) (seat, bool) {
+	_, near := b.onCut.Nearest(n.At)
+	if near.Dist > carried {
+		return seat{}, false
+	}
+	st := seat{at: near.Point, s: near.S, in: b.inward(near.Segment)}
+	if n.OnSew && b.hasSew {
+		b.carry(n, &st)
+	}
+	if b.hasSew {
+		_, sew := b.onSew.Nearest(st.at)
+		st.allowance, st.known = sew.Dist, true
+	}
+	if !n.AngleSaid {
+		return st, true
+	}
+	sin, cos := math.Sincos(n.AngleDeg * math.Pi / 180)
+	said := orb.Point{cos, sin}
+	switch in := geom.Dot(said, st.in); {
+	case in > 0.1:
+		st.in = said
+	case in < -0.1:
+		st.in = geom.Mul(said, -1)
+	}
+	return st, true
+}
+
+// carry moves a notch from the sew line to the cut line, square to the sew line: matching places are
+// set where the pieces are stitched, not where they are cut.
+func (b *bench) carry(n pattern.Notch, st *seat) {
+	path, sew := b.onSew.Nearest(n.At)
+	line := b.sew[path]
+	normal := outward(line, sew, st.at, n.At)
+	best := math.Inf(1)
+	for i := range b.outline.Segments() {
+		p, q := b.outline.Segment(i)
+		if t, u, ok := rayMeets(sew.Point, normal, p, q); ok && t < best {
+			best = t
+			st.at, st.s = geom.Lerp(p, q, u), b.at(i, u)
+		}
+	}
+	if best < math.Inf(1) {
+		st.in = geom.Mul(normal, -1)
+	}
+}
+
+// at is the length along the outline at part u of stretch i.
+func (b *bench) at(i int, u float64) float64 {
+	p, q := b.outline.Segment(i)
+	if b.starts == nil {
+		b.starts = b.outline.Starts()
+	}
+	return b.starts[i] + u*geom.Dist(p, q)
+}
+
+// outward is square to the sew line at a place, to the side of the cut line. On a curve it turns
+// evenly along each chord, from the tangent at its start to that at its end.
+func outward(line geom.Path, near geom.Near, cut, from orb.Point) orb.Point {
+	dir := geom.Unit(geom.Lerp(tangentAt(line, near.Segment, near.Segment), tangentAt(line, near.Segment+1, near.Segment), near.T))
+	normal := geom.Left(dir)
+	if geom.Dot(normal, geom.Sub(cut, from)) < 0 {
+		return geom.Mul(normal, -1)
+	}
+	return normal
+}
+
+// tangentAt is the direction of a line at vertex v, seen from the chord that begins or ends there: the
+// mean of both chords on a curve, the chord's own at a corner.
+func tangentAt(line geom.Path, v, chord int) orb.Point {
+	n := line.Segments()
+	way := func(i int) orb.Point {
+		p, q := line.Segment((i + n) % n)
+		return geom.Unit(geom.Sub(q, p))
+	}
+	if line.Corner(v%len(line.Points)) || !line.Closed && (v == 0 || v == n) {
+		return way(chord)
+	}
+	return geom.Unit(geom.Add(way(v-1), way(v)))
+}
+
+// rayMeets is where the ray from o along d meets a stretch: t mm along the ray, u of the stretch.
+func rayMeets(o, d, p, q orb.Point) (t, u float64, ok bool) {
+	e := geom.Sub(q, p)
+	den := geom.Cross(d, e)
+	if math.Abs(den) < geom.Tiny {
+		return 0, 0, false
+	}
+	w := geom.Sub(p, o)
+	t, u = geom.Cross(w, e)/den, geom.Cross(w, d)/den
+	return t, u, t > -geom.CloseTol && u >= -1e-9 && u <= 1+1e-9
+}
+
+func (b *bench) inward(i int) orb.Point {
+	p, q := b.outline.Segment(i)
+	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline runs counter-clockwise
+}
+
+// notchLines are the strokes of one notch, and whether a knife makes them. What is cut are strokes
+// of their own: the cut line stays one closed stroke.
+func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut bool) {
+	depth, width := n.Depth, n.Width
+	cut = n.Kind != pattern.NotchPen
+	if depth <= 0 {
+		depth = b.options.notchDepth()
+		if st.known && cut {
+			depth = math.Min(depth, st.allowance/2)
+			cut = st.allowance >= 2*b.options.notchLeft()-0.1
+		}
+		if !cut {
+			depth = b.options.notchDepth() // nothing is cut: a mark may run over the seam
+		}
+	}
+	if width <= 0 {
+		width = b.options.notchWidth()
+	}
+	tip := geom.Add(st.at, geom.Mul(st.in, depth))
+	across := geom.Left(st.in)
+	left := func(from orb.Point, by float64) orb.Point { return geom.Add(from, geom.Mul(across, by)) }
+	// The mouth lies on the cut line, also where that is curved. Left of the way in is back along
+	// the outline.
+	mouthL, _ := b.ruler.At(st.s - width/2)
+	mouthR, _ := b.ruler.At(st.s + width/2)
+	switch n.Kind {
+	case pattern.NotchV:
+		return []geom.Path{sharp(mouthL, tip, mouthR)}, cut
+	case pattern.NotchT:
+		return []geom.Path{sharp(st.at, tip), sharp(left(tip, width/2), left(tip, -width/2))}, cut
+	case pattern.NotchCastle:
+		return []geom.Path{sharp(mouthL, left(tip, width/2), left(tip, -width/2), mouthR)}, cut
+	case pattern.NotchCheck:
+		mouth, _ := b.ruler.At(st.s + width)
+		return []geom.Path{sharp(st.at, tip, mouth)}, cut
+	case pattern.NotchU:
+		return []geom.Path{uShape(mouthL, mouthR, tip, st.in, width)}, cut
+	}
+	return []geom.Path{sharp(st.at, tip)}, cut
+}
+
+// sharp is an open line with a corner at every point.
+func sharp(pts ...orb.Point) geom.Path {
+	corners := make([]bool, len(pts))
+	for i := range corners {
+		corners[i] = true
+	}
+	return geom.Path{Points: pts, Corners: corners}
+}
+
+// uShape runs from the mouth straight in, round a half circle as wide as the notch, and out again; a
+// notch shallower than half its width has a flatter bottom, half an ellipse.
+func uShape(mouthL, mouthR, tip, in orb.Point, width float64) geom.Path {
+	r := width / 2
+	deep := geom.Dist(geom.Lerp(mouthL, mouthR, 0.5), tip)
+	rise := math.Min(r, deep)
+	centre := geom.Sub(tip, geom.Mul(in, rise))
+	across := geom.Left(in)
+	start := geom.Add(centre, geom.Mul(across, r))
+	p := sharp(mouthL)
+	if geom.Dist(mouthL, start) > geom.CloseTol {
+		p.Points, p.Corners = append(p.Points, start), append(p.Corners, false)
+	}
+	first := len(p.Points)
+	p.Points = geom.FlattenArc(p.Points, centre, geom.Mul(across, r), geom.Mul(in, rise), 0, math.Pi, geom.FlattenTol)
+	for range len(p.Points) - first {
+		p.Corners = append(p.Corners, false)
+	}
+	if end := p.Points[len(p.Points)-1]; geom.Dist(end, mouthR) > geom.CloseTol {
+		p.Points, p.Corners = append(p.Points, mouthR), append(p.Corners, false)
+	}
+	p.Corners[len(p.Corners)-1] = true
+	return p
+}

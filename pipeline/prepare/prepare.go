@@ -1,0 +1,146 @@
+// Package prepare makes cut-ready pieces of a checked draft: as many copies as the ticket wants,
+// halves opened out at the fold, the cut line built round a sew line, notches carried to the cut
+// line in the form that is cut, letters, grain line and marks for a pen. It knows neither the
+// material nor the machine's language.
+package prepare
+
+import (
+	"errors"
+	"fmt"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Options is what the device and the workroom say about how pieces are made. Lengths are mm; the
+// zero Options is a pen plotter in a workroom with common habits.
+type Options struct {
+	// Cuts is a device with a knife; HasPen one that draws, which a device without a knife always
+	// does.
+	Cuts, HasPen bool
+	// WorkroomAllowance is built where neither the draft nor the ticket states one, and only for a
+	// pen: cloth is not cut on a guess.
+	WorkroomAllowance *float64
+	// MitreLimit is how many widths a mitred tip may lie from its corner; 0 means 3.
+	MitreLimit float64
+	// NotchDepth and NotchWidth are those of notches that say none; 0 means 4 mm each. A depth is
+	// never more than half the allowance.
+	NotchDepth, NotchWidth float64
+	// NotchLeft is what a notch without a depth leaves to the sew line at least, 0 means 2 mm;
+	// where that is not to be had it becomes a pen mark.
+	NotchLeft float64
+	// LetterHeight is the height of the letters, 0 means 7 mm; small pieces get smaller ones.
+	LetterHeight float64
+	// OneWay material has a nap: the grain line then has one head.
+	OneWay bool
+	// Inches says lengths on the piece in inches.
+	Inches bool
+}
+
+func (o Options) pen() bool             { return !o.Cuts || o.HasPen }
+func (o Options) mitreLimit() float64   { return or(o.MitreLimit, 3) }
+func (o Options) notchDepth() float64   { return or(o.NotchDepth, 4) }
+func (o Options) notchWidth() float64   { return or(o.NotchWidth, 4) }
+func (o Options) notchLeft() float64    { return or(o.NotchLeft, 2) }
+func (o Options) letterHeight() float64 { return or(o.LetterHeight, 7) }
+
+func or(v, otherwise float64) float64 {
+	if v > 0 {
+		return v
+	}
+	return otherwise
+}
+
+// Result is the pieces, one for each copy, in the order of sizes and of the draft, and what was
+// decided on the way.
+type Result struct {
+	Ready    []pattern.Ready
+	Findings []pattern.Finding
+}
+
+// Run prepares what the ticket wants of a draft. The pattern is not changed. The error joins all
+// that stands in the way: sizes or pieces that the draft does not have, with a list of those it
+// has; an outline that does not say whether it includes the allowance; an allowance that nobody
+// states; an outline that is open or crosses itself. With an error there are no pieces.
+func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
+	included, width, err := t.AllowanceSaid()
+	if err != nil {
+		return Result{}, err
+	}
+	chosen, notes, err := choose(p, t)
+	if err != nil {
+		return Result{}, err
+	}
+	res := Result{Findings: notes}
+	var faults []error
+	for _, i := range chosen {
+		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width}
+		ready, err := m.make(max(t.Copies, 1))
+		if err != nil {
+			faults = append(faults, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err))
+			continue
+		}
+		res.Ready = append(res.Ready, ready...)
+		res.Findings = append(res.Findings, m.findings...)
+	}
+	if len(faults) > 0 {
+		return Result{}, errors.Join(faults...)
+	}
+	return res, nil
+}
+
+// maker makes the copies of one piece.
+type maker struct {
+	p        *pattern.Pattern
+	piece    pattern.Piece // a copy: what the ticket answers is entered here
+	index    int
+	opt      Options
+	included bool
+	ticket   *float64
+	findings []pattern.Finding
+}
+
+func (m *maker) note(rule, message, mend string) {
+	f := pattern.NewFinding(rule, message, mend)
+	f.Piece, f.Index = m.piece.Name, m.index
+	if ring, _, ok := m.piece.Ring(); ok {
+		f.At = pattern.Place(ring.Bound().Center())
+	}
+	m.findings = append(m.findings, f)
+}
+
+func (m *maker) make(copies int) ([]pattern.Ready, error) {
+	half, err := m.cutLine()
+	if err != nil {
+		return nil, err
+	}
+	whole, err := m.unfold(half)
+	if err != nil {
+		return nil, err
+	}
+	total := max(m.piece.Quantity, 1) * copies
+	pairs := m.inPairs(whole)
+	sheet := m.dress(whole)
+	out := make([]pattern.Ready, 0, total)
+	for c := 1; c <= total; c++ {
+		r := pattern.Ready{
+			Name: m.piece.Name, Size: m.piece.Size, Material: m.piece.Material,
+			Index: m.index, Copy: c, Copies: total, Mirrored: pairs && c%2 == 0,
+		}
+		m.copyOf(&r, sheet)
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// flat is a piece with its cut line: a half until it is unfolded.
+type flat struct {
+	outline geom.Path // closed, counter-clockwise, corners marked
+	edgeOf  []string
+	sew     []geom.Path
+	// built is true where the cut line was made here.
+	built bool
+	// least and most are the widths of the allowance, 0 where nobody knows; known tells which.
+	least, most float64
+	known       bool
+}

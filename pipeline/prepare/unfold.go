@@ -1,0 +1,262 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// whole is a piece opened out, with all that lies on it, each thing in both halves.
+type whole struct {
+	flat
+	fold    *pattern.Segment
+	marks   []pattern.Mark
+	cutouts []geom.Path
+	notches []pattern.Notch
+	drills  []pattern.Drill
+	labels  []pattern.Label
+}
+
+// unfold opens the piece out at its fold: the outline without the fold edge and its mirror image
+// make the whole; what lies on the fold is not doubled, all else is. A piece without a fold stays
+// as it is.
+func (m *maker) unfold(f flat) (whole, error) {
+	pc := &m.piece
+	w := whole{flat: f, marks: pc.Marks, cutouts: pc.Cutouts, notches: pc.Notches, drills: pc.Drills, labels: pc.Labels}
+	fold := pc.FoldLine()
+	if fold == nil {
+		return w, nil
+	}
+	u := unfolder{fold: *fold, mirror: geom.MirrorLine(fold.A, fold.B)}
+	outline, edgeOf, err := u.outline(f)
+	if err != nil {
+		return w, err
+	}
+	w.flat.outline, w.flat.edgeOf = outline, edgeOf
+	w.flat.sew = nil
+	for _, s := range f.sew {
+		w.flat.sew = append(w.flat.sew, u.line(s)...)
+	}
+	w.fold = u.across(outline)
+	w.marks = nil
+	for _, mk := range pc.Marks {
+		for _, l := range u.line(mk.Path) {
+			w.marks = append(w.marks, pattern.Mark{Role: mk.Role, Path: l, Label: mk.Label})
+		}
+	}
+	w.cutouts = nil
+	for _, c := range pc.Cutouts {
+		w.cutouts = append(w.cutouts, u.line(c)...)
+	}
+	w.notches, w.drills, w.labels = u.notches(pc.Notches), u.drills(pc.Drills), u.labels(pc.Labels)
+	return w, nil
+}
+
+// unfolder mirrors in a fold.
+type unfolder struct {
+	fold   pattern.Segment
+	mirror geom.Affine
+}
+
+// onFold is how near a thing lies to the fold, in mm, to count as lying on it.
+const onFold = 0.5
+
+// distance is how far a point lies from the fold line, drawn on to both sides: a cut line that was
+// built ends beyond the drawn fold.
+func (u unfolder) distance(p orb.Point) float64 {
+	dir := geom.Unit(geom.Sub(u.fold.B, u.fold.A))
+	return math.Abs(geom.Cross(dir, geom.Sub(p, u.fold.A)))
+}
+
+// toFold moves a point that should lie on the fold exactly there, so that both halves meet.
+func (u unfolder) toFold(p orb.Point) orb.Point { return geom.Lerp(p, u.mirror.Apply(p), 0.5) }
+
+func (u unfolder) outline(f flat) (geom.Path, []string, error) {
+	runs := pattern.OffFold(f.outline, &u.fold)
+	if len(runs) != 1 || runs[0].Closed || len(runs[0].Points) < 3 {
+		return geom.Path{}, nil, fmt.Errorf("the fold line lies on no edge of the piece, or on several; draw it along one straight edge")
+	}
+	run := runs[0]
+	n := len(run.Points)
+	run.Points[0], run.Points[n-1] = u.toFold(run.Points[0]), u.toFold(run.Points[n-1])
+	out := geom.Path{Closed: true, Points: run.Points, Corners: run.Corners}
+	names := u.namesOf(f, run)
+	for i := n - 2; i >= 1; i-- {
+		out.Points = append(out.Points, u.mirror.Apply(run.Points[i]))
+		out.Corners = append(out.Corners, run.Corner(i))
+	}
+	for i := len(names) - 1; i >= 0; i-- {
+		names = append(names, names[i])
+	}
+	out.Corners[0], out.Corners[n-1] = bends(out, 0), bends(out, n-1)
+	if out.SelfCrossings(1) != nil {
+		return out, nil, fmt.Errorf("opened out, the piece lies on itself: a part of it reaches over the fold line")
+	}
+	return out, names, nil
+}
+
+// namesOf finds the edge names of a run of the outline by where it begins.
+func (u unfolder) namesOf(f flat, run geom.Path) []string {
+	start := 0
+	for i, p := range f.outline.Points {
+		if geom.Dist(p, run.Points[0]) < geom.Dist(f.outline.Points[start], run.Points[0]) {
+			start = i
+		}
+	}
+	names := make([]string, run.Segments())
+	for i := range names {
+		names[i] = f.edgeOf[(start+i)%len(f.edgeOf)]
+	}
+	return names
+}
+
+// bends tells whether the outline breaks at a vertex on the fold: a neck that is square to the fold
+// runs on smoothly, a V does not.
+func bends(p geom.Path, i int) bool {
+	n := len(p.Points)
+	in := geom.Sub(p.Points[i], p.Points[(i+n-1)%n])
+	out := geom.Sub(p.Points[(i+1)%n], p.Points[i])
+	return math.Abs(math.Atan2(geom.Cross(in, out), geom.Dot(in, out))) > 8*math.Pi/180
+}
+
+// line opens out one line: with both ends on the fold it closes, with one it runs on into its mirror
+// image, with none it is there twice. A line on the fold, or one that is its own mirror image,
+// stays alone.
+func (u unfolder) line(p geom.Path) []geom.Path {
+	if u.own(p) {
+		return []geom.Path{p}
+	}
+	long := u.fold
+	dir := geom.Unit(geom.Sub(u.fold.B, u.fold.A))
+	long.A, long.B = geom.Sub(long.A, geom.Mul(dir, 200)), geom.Add(long.B, geom.Mul(dir, 200))
+	runs := pattern.OffFold(p, &long)
+	if len(runs) == 0 {
+		return []geom.Path{p}
+	}
+	var out []geom.Path
+	for _, run := range runs {
+		out = append(out, u.run(run)...)
+	}
+	return out
+}
+
+func (u unfolder) run(run geom.Path) []geom.Path {
+	n := len(run.Points)
+	image := run.Apply(u.mirror)
+	if run.Closed || n < 2 {
+		return []geom.Path{run, image.Reversed()}
+	}
+	head, tail := u.distance(run.Points[0]) <= onFold, u.distance(run.Points[n-1]) <= onFold
+	switch {
+	case head && tail:
+		out := joinAt(run, image.Reversed(), u)
+		out.Points, out.Corners = out.Points[:len(out.Points)-1], cornersTo(out.Corners, len(out.Points)-1)
+		out.Points[0] = u.toFold(out.Points[0])
+		out.Closed = true
+		return []geom.Path{out}
+	case tail:
+		return []geom.Path{joinAt(run, image.Reversed(), u)}
+	case head:
+		return []geom.Path{joinAt(image.Reversed(), run, u)}
+	}
+	return []geom.Path{run, image.Reversed()}
+}
+
+func cornersTo(c []bool, n int) []bool {
+	if c == nil {
+		return nil
+	}
+	return c[:n]
+}
+
+// joinAt runs a on into b, which begins where a ends, on the fold.
+func joinAt(a, b geom.Path, u unfolder) geom.Path {
+	out := a.Clone()
+	n := len(out.Points)
+	out.Points[n-1] = u.toFold(out.Points[n-1])
+	out.Points = append(out.Points, b.Points[1:]...)
+	if a.Corners != nil {
+		out.Corners = append(out.Corners, b.Corners[1:]...)
+		out.Corners[n-1] = bends(out, n-1)
+	}
+	return out
+}
+
+// own tells whether a line is its own mirror image, drawn across the fold.
+func (u unfolder) own(p geom.Path) bool {
+	if len(p.Points) == 0 {
+		return false
+	}
+	b, m := p.Bound(), p.Apply(u.mirror).Bound()
+	return geom.Dist(b.Min, m.Min) <= onFold && geom.Dist(b.Max, m.Max) <= onFold
+}
+
+// across is the fold line from edge to edge of the opened-out piece.
+func (u unfolder) across(outline geom.Path) *pattern.Segment {
+	dir := geom.Unit(geom.Sub(u.fold.B, u.fold.A))
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range outline.Points {
+		if u.distance(p) < geom.CloseTol {
+			s := geom.Dot(dir, geom.Sub(p, u.fold.A))
+			lo, hi = math.Min(lo, s), math.Max(hi, s)
+		}
+	}
+	if hi <= lo {
+		return &pattern.Segment{A: u.fold.A, B: u.fold.B}
+	}
+	return &pattern.Segment{A: geom.Add(u.fold.A, geom.Mul(dir, lo)), B: geom.Add(u.fold.A, geom.Mul(dir, hi))}
+}
+
+func (u unfolder) notches(in []pattern.Notch) []pattern.Notch {
+	out := append([]pattern.Notch(nil), in...)
+	for _, n := range in {
+		if u.distance(n.At) <= onFold {
+			continue
+		}
+		n.At = u.mirror.Apply(n.At)
+		n.AngleDeg = u.angle(n.AngleDeg)
+		out = append(out, n)
+	}
+	return out
+}
+
+func (u unfolder) angle(deg float64) float64 {
+	sin, cos := math.Sincos(deg * math.Pi / 180)
+	v := u.mirror.Vector(orb.Point{cos, sin})
+	return math.Atan2(v[1], v[0]) * 180 / math.Pi
+}
+
+func (u unfolder) drills(in []pattern.Drill) []pattern.Drill {
+	out := append([]pattern.Drill(nil), in...)
+	for _, d := range in {
+		if u.distance(d.At) > onFold {
+			d.At = u.mirror.Apply(d.At)
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// labels are mirrored in place only: the image is read like the original, so it is set to end where
+// the mirror image of the original's beginning lies.
+func (u unfolder) labels(in []pattern.Label) []pattern.Label {
+	out := append([]pattern.Label(nil), in...)
+	for _, l := range in {
+		if u.distance(l.At) <= onFold {
+			continue
+		}
+		sin, cos := math.Sincos(l.AngleDeg * math.Pi / 180)
+		reading := orb.Point{cos, sin}
+		at := u.mirror.Apply(l.At)
+		if back := u.mirror.Vector(reading); geom.Dot(back, reading) < 0 {
+			at = geom.Sub(at, geom.Mul(reading, textWidth(l.Text, l.Height)))
+		}
+		l.At = at
+		out = append(out, l)
+	}
+	return out
+}
