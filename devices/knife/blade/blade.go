@@ -64,6 +64,8 @@ func Lowest(cuts []Cut) float64 {
 const (
 	// sagitta is how far the chords that stand for a round move may leave it, mm.
 	sagitta = 5e-5
+	// thinned is how far a tip path may leave the points that it was made of, mm.
+	thinned = 1e-4
 	// straightSteps are the points written for each blade offset of a straight move until the
 	// blade has settled.
 	straightSteps = 40
@@ -84,7 +86,7 @@ func Simulate(moves []devices.Move, o Options) Result {
 	for _, m := range moves {
 		s.move(m)
 	}
-	s.lift()
+	s.close()
 	s.res.Heading = norm(s.theta)
 	return s.res
 }
@@ -107,7 +109,7 @@ func (s *sim) tip() orb.Point {
 
 func (s *sim) move(m devices.Move) {
 	if math.Min(m.FromZ, m.ToZ) > s.opt.Top+1e-9 {
-		s.lift()
+		s.close()
 		s.pivot = m.To
 		return
 	}
@@ -128,7 +130,7 @@ func (s *sim) move(m devices.Move) {
 // vertical moves leave the heading; going down they stab.
 func (s *sim) vertical(m devices.Move) {
 	if m.ToZ > s.opt.Top+1e-9 {
-		s.lift()
+		s.close()
 		return
 	}
 	s.at(m.ToZ, m.Line)
@@ -147,14 +149,17 @@ func (s *sim) at(z float64, line int) {
 	}
 }
 
+// close ends the cut under way, as the tool goes up or to another height.
 func (s *sim) close() {
-	if s.cur != nil {
-		s.res.Cuts = append(s.res.Cuts, *s.cur)
-		s.cur = nil
+	if s.cur == nil {
+		return
 	}
+	s.cur.Path.Corners = make([]bool, len(s.cur.Path.Points))
+	s.cur.Path = s.cur.Path.Thin(thinned)
+	s.cur.Path.Corners = nil
+	s.res.Cuts = append(s.res.Cuts, *s.cur)
+	s.cur = nil
 }
-
-func (s *sim) lift() { s.close() }
 
 // watch keeps the largest turn on the spot.
 func (s *sim) watch(line int) {

@@ -78,18 +78,18 @@ func TestCirclesSettleAtTheTractrixOfTheCircle(t *testing.T) {
 // first leg, and the tractrix gives by how much it misses the corner point; the values, per unit of
 // d, were computed from the closed form apart from this code.
 func TestUncompensatedCorner(t *testing.T) {
-	const d = 0.5
+	const d = 20
 	for _, c := range []struct{ turn, missed, strays float64 }{
 		{30, 0.195, 0.189}, {45, 0.298, 0.277}, {60, 0.408, 0.357}, {90, 0.663, 0.482}, {120, 1, 0.540}, {144, 1, 0.508},
 	} {
 		s, cos := math.Sincos(c.turn * deg)
-		end := orb.Point{20 * cos, 20 * s}
-		res := Simulate(along(orb.Point{-20, 0}, orb.Point{}, end), Options{Offset: d})
+		end := orb.Point{800 * cos, 800 * s}
+		res := Simulate(along(orb.Point{-800, 0}, orb.Point{}, end), Options{Offset: d})
 		cut := res.Cuts[0].Path
 		if got := cut.Nearest(orb.Point{}).Dist / d; math.Abs(got-c.missed) > 0.004 {
 			t.Errorf("turn %v: the corner is missed by %.3f d, want %.3f", c.turn, got, c.missed)
 		}
-		line := geom.Path{Points: []orb.Point{{-25, 0}, {}, end}}
+		line := geom.Path{Points: []orb.Point{{-900, 0}, {}, end}}
 		worst := 0.0
 		for _, q := range cut.Points {
 			worst = math.Max(worst, line.Nearest(q).Dist/d)
