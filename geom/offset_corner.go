@@ -75,36 +75,36 @@ func (w wedge) at(p orb.Point) (j join) {
 }
 
 // tip is where both moved lines meet. ok is false where that lies before the corner seen from one
-// of the edges, or nowhere.
-func (w wedge) tip() (p orb.Point, ok bool) {
+// of the edges, which is where an allowance would be cut thin; apart where the lines do not meet
+// outside at all.
+func (w wedge) tip() (p orb.Point, ok, apart bool) {
 	if w.p == w.q && w.a.w0 == w.p && w.b.w1 == w.q {
 		if 1+w.cos < 1e-9 {
-			return p, false
+			return p, false, true
 		}
-		return Add(w.v, Mul(Add(w.a.n, w.b.n), w.p/(1+w.cos))), true
+		return Add(w.v, Mul(Add(w.a.n, w.b.n), w.p/(1+w.cos))), true, false
 	}
-	p, _, _, ok = MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.b.p0, Sub(w.b.p1, w.b.p0))
+	p, s, t, ok := MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.b.p0, Sub(w.b.p1, w.b.p0))
 	if !ok {
-		return p, false
+		return p, false, w.cos < 0
 	}
 	d := Sub(p, w.v)
 	slack := -1e-9 * (w.p + w.q)
-	return p, Dot(d, w.a.a) >= slack && Dot(d, w.b.a) <= -slack
+	return p, Dot(d, w.a.a) >= slack && Dot(d, w.b.a) <= -slack, s < 0 && t > 0 && w.cos < 0
 }
 
 // mitred goes through the tip, cuts it at the limit, or steps.
 func (w wedge) mitred() join {
-	p, ok := w.tip()
-	if ok && Dist(p, w.v) <= w.limit*(1+1e-12) {
+	p, ok, apart := w.tip()
+	switch {
+	case ok && Dist(p, w.v) <= w.limit*(1+1e-12):
 		return w.at(p)
-	}
-	if !ok && w.cos > 0 {
+	case !ok && !apart:
 		return w.stepped()
 	}
-	// Towards the tip; right also where the lines run apart only far away.
-	dir := Unit(Add(Mul(w.a.n, w.p*w.sin), Mul(w.a.a, w.q-w.p*w.cos)))
-	if dir == (orb.Point{}) {
-		dir = w.a.a
+	dir := Unit(Sub(p, w.v))
+	if !ok || dir == (orb.Point{}) { // where the lines do not meet, the way towards it
+		dir = Unit(Add(Mul(w.a.n, w.p*w.sin), Mul(w.a.a, w.q-w.p*w.cos)))
 	}
 	across := Left(dir)
 	at := Add(w.v, Mul(dir, w.limit))

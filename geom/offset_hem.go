@@ -96,7 +96,7 @@ func (o *offsetter) otherCut(w wedge, i int) []orb.Point {
 
 // mitredHem cuts both turned-up allowances along the line on which their folds meet, plus a seam.
 func (w wedge) mitredHem() join {
-	tip, ok := w.tip()
+	tip, ok, _ := w.tip()
 	if !ok || w.sin <= 0 || w.p == 0 || w.q == 0 {
 		return w.mitred()
 	}
