@@ -73,4 +73,3 @@ func BenchmarkEncode(b *testing.B) {
 		})
 	}
 }
-

@@ -1,0 +1,178 @@
+package hpgl
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+)
+
+// longLay has lines of every kind that a seam can meet: short ones, long straight ones, one along a
+// seam, a closed curve over three pages.
+func longLay() []devices.Stroke {
+	var ring []orb.Point
+	for k := range 400 {
+		a := float64(k) / 400 * 2 * math.Pi
+		ring = append(ring, orb.Point{900 + 800*math.Cos(a), 200 + 150*math.Sin(a)})
+	}
+	return []devices.Stroke{
+		pen("cut", 0, true, ring...),
+		pen("cut", 1, false, orb.Point{10, 30}, orb.Point{1900, 35}),
+		pen("notch", 1, false, orb.Point{560, 50}, orb.Point{580, 50}),
+		pen("mark", 2, false, orb.Point{584, 60}, orb.Point{584, 390}),
+		pen("mark", 2, false, orb.Point{1158, 60}, orb.Point{1158, 390}, orb.Point{1150, 390}),
+		pen("cut", 3, true, orb.Point{1700, 50}, orb.Point{1990, 50}, orb.Point{1990, 380}, orb.Point{1700, 380}),
+	}
+}
+
+// joined lays the pages of a drawing where they belong along the plot and drops the registration
+// crosses, which it counts.
+func joined(d Drawing, step float64) (paths []geom.Path, crosses [][]orb.Point) {
+	crosses = make([][]orb.Point, d.Pages)
+	for _, tr := range d.Traces {
+		path := tr.Path.Apply(geom.Translate(float64(tr.Page)*step, 0))
+		b := path.Bound()
+		w, h := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+		if len(path.Points) == 2 && math.Abs(w+h-2*crossArm) < 0.03 && (w < 0.03 || h < 0.03) {
+			crosses[tr.Page] = append(crosses[tr.Page], b.Center())
+			continue
+		}
+		paths = append(paths, path)
+	}
+	return paths, crosses
+}
+
+func TestFramesAndSheets(t *testing.T) {
+	for _, long := range []string{LongFrames, LongSheets} {
+		for _, centred := range []bool{false, true} {
+			p := DeskPlotter()
+			p.Plot.Long, p.Plot.CentreOrigin = long, centred
+			strokes := longLay()
+			prog := mustEncode(t, strokes, p)
+			d := mustRead(t, prog, p)
+			if d.Pages != 4 {
+				t.Fatalf("%s: %d pages for 1990 mm in steps of 574", long, d.Pages)
+			}
+			paths, crosses := joined(d, 574)
+			nothingLost(t, strokes, paths)
+			marksMeet(t, crosses)
+			waits := 0
+			for _, b := range prog.Blocks {
+				if b.WaitForPerson != "" {
+					waits++
+				}
+			}
+			if want := map[string]int{LongFrames: 0, LongSheets: 3}[long]; waits != want {
+				t.Errorf("%s: waits for a person %d times, want %d", long, waits, want)
+			}
+			if long == LongSheets && strings.Count(string(prog.Bytes()), "AF;") != 4 {
+				t.Error("each sheet is ended")
+			}
+			if len(prog.Notes) != 1 || !strings.Contains(prog.Notes[0], "4 "+long) {
+				t.Errorf("notes: %q", prog.Notes)
+			}
+			checkBlocks(t, prog, nil, p)
+		}
+	}
+}
+
+// nothingLost checks lengths, and that every drawn place lies on a stroke.
+func nothingLost(t *testing.T, strokes []devices.Stroke, paths []geom.Path) {
+	t.Helper()
+	var want, got float64
+	var all []geom.Path
+	for _, s := range strokes {
+		want += s.Path.Length()
+		all = append(all, s.Path)
+	}
+	for _, p := range paths {
+		got += p.Length()
+		for _, q := range p.Points {
+			best := math.Inf(1)
+			for _, s := range all {
+				best = math.Min(best, s.Nearest(q).Dist)
+			}
+			if best > 0.02 {
+				t.Fatalf("%v is drawn %.3f mm off every stroke", q, best)
+			}
+		}
+	}
+	if math.Abs(got-want) > 0.001*want {
+		t.Errorf("%.1f mm drawn, %.1f mm wanted", got, want)
+	}
+}
+
+// marksMeet checks that each cross is drawn on both pages that share it, in the same place.
+func marksMeet(t *testing.T, crosses [][]orb.Point) {
+	t.Helper()
+	for i := 1; i < len(crosses); i++ {
+		shared := 0
+		for _, a := range crosses[i-1] {
+			for _, b := range crosses[i] {
+				if geom.Dist(a, b) < 0.05 {
+					shared++
+				}
+			}
+		}
+		if shared < 4 { // two crosses of two lines each; lines of a cross share their centre
+			t.Errorf("pages %d and %d share no registration crosses: %v %v", i-1, i, crosses[i-1], crosses[i])
+		}
+	}
+}
+
+func TestOneSheetHasNoMarks(t *testing.T) {
+	p := DeskPlotter()
+	prog := mustEncode(t, []devices.Stroke{pen("cut", 0, true, orb.Point{1, 1}, orb.Point{590, 1}, orb.Point{590, 400})}, p)
+	if d := mustRead(t, prog, p); d.Pages != 1 || len(d.Traces) != 1 || len(prog.Notes) != 0 {
+		t.Errorf("%d pages, %d lines, notes %q", d.Pages, len(d.Traces), prog.Notes)
+	}
+}
+
+// x must stay along the roll: HP-GL/2 lays it along the longer side of the page.
+func TestRollPage(t *testing.T) {
+	p := RollPlotter()
+	short := mustEncode(t, []devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{300, 900})}, p)
+	if d := mustRead(t, short, p); math.Abs(d.PageLength-914) > 0.03 || math.Abs(d.PageWidth-914) > 0.03 || len(short.Notes) != 1 {
+		t.Errorf("page %.2f by %.2f mm, notes %q", d.PageLength, d.PageWidth, short.Notes)
+	}
+	long := mustEncode(t, []devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{5200, 900})}, p)
+	if d := mustRead(t, long, p); math.Abs(d.PageLength-5210) > 0.03 {
+		t.Errorf("page of %.2f mm for 5200 mm and an end margin of 10 mm", d.PageLength)
+	}
+	p.Plot.MaxCoord = 32767
+	if _, err := Encode([]devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{820, 5})}, p); err == nil || !strings.Contains(err.Error(), "809.1 mm") {
+		t.Errorf("the greatest length is 32767 units less the end margin: %v", err)
+	}
+}
+
+func TestEstimates(t *testing.T) {
+	tm := devices.Timing{Speed: 100, Travel: 100, Acceleration: 1000, Lift: 0.1}
+	// From rest to rest over 110 mm: 0.1 s up, 0.1 s down with 5 mm each, 1 s at full speed.
+	if got := tm.Move(110); math.Abs(got-1.2) > 1e-9 {
+		t.Errorf("trapezoid: %.4f s, want 1.2", got)
+	}
+	// Over 2.5 mm the top speed is never reached: 2 sqrt(s/a).
+	if got := tm.Move(2.5); math.Abs(got-0.1) > 1e-9 {
+		t.Errorf("triangle: %.4f s, want 0.1", got)
+	}
+	straight := tm.Draw([]orb.Point{{0, 0}, {30, 0}, {70, 0}, {110, 0}}, nil)
+	if got := straight[3]; math.Abs(got-1.2) > 1e-9 {
+		t.Errorf("vertices along a straight line cost nothing: %.4f s, want 1.2", got)
+	}
+	corner := tm.Draw([]orb.Point{{0, 0}, {110, 0}, {110, 110}}, nil)[2]
+	if corner < 2.3 || corner > 2.4 {
+		t.Errorf("a square corner nearly stops the pen: %.4f s", corner)
+	}
+	prog := mustEncode(t, longLay(), RollPlotter())
+	var sum float64
+	for _, b := range prog.Blocks {
+		sum += b.Seconds
+	}
+	if math.Abs(sum-prog.Seconds) > 1e-9 || prog.Seconds < prog.DrawnMM/300 || prog.Seconds > 3*prog.DrawnMM/300 {
+		t.Errorf("%.1f s for %.0f mm at 300 mm/s, blocks say %.1f", prog.Seconds, prog.DrawnMM, sum)
+	}
+}

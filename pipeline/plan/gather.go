@@ -1,0 +1,87 @@
+package plan
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// cutPiece is what a knife does on one placed piece: all that lies within, then the outline.
+type cutPiece struct {
+	inner   []devices.Stroke
+	outline devices.Stroke
+}
+
+func allCuts(pieces []cutPiece) []devices.Stroke {
+	var out []devices.Stroke
+	for _, c := range pieces {
+		out = append(append(out, c.inner...), c.outline)
+	}
+	return out
+}
+
+// gather maps the pieces' lines onto the material and deals them to pen and knife. Lines that the
+// device cannot make are counted in the report.
+func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report) (drawn []devices.Stroke, cut []cutPiece) {
+	knife := p.Kind.Cuts()
+	for at, pl := range l.Placements {
+		if pl.Ready < 0 || pl.Ready >= len(ready) {
+			continue
+		}
+		r := ready[pl.Ready]
+		stroke := func(tool devices.Tool, role pattern.Role, path geom.Path) devices.Stroke {
+			return devices.Stroke{Tool: tool, Role: string(role), Path: path.Apply(pl.Map), Piece: at, Name: r.Name}
+		}
+		var piece cutPiece
+		for _, line := range r.Lines {
+			if len(line.Path.Points) == 0 {
+				continue
+			}
+			switch {
+			case knife && line.Cut:
+				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Path))
+			case p.HasPen():
+				for _, path := range drawnAs(line) {
+					drawn = append(drawn, stroke(devices.Pen, line.Role, path))
+				}
+			default:
+				rep.leaveOut(string(line.Role))
+			}
+		}
+		switch {
+		case len(r.Outline.Points) == 0:
+		case knife:
+			piece.outline = stroke(devices.Knife, pattern.RoleCut, r.Outline)
+			cut = append(cut, piece)
+		default:
+			drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, r.Outline))
+		}
+	}
+	return drawn, cut
+}
+
+// crossArm is half the cross that a pen draws for a place of which no diameter is known, mm.
+const crossArm = 2.5
+
+// drawnAs is how a pen draws a line. A place alone, such as a drill, becomes a cross, in a circle of
+// its diameter where one is known.
+func drawnAs(line pattern.Line) []geom.Path {
+	if len(line.Path.Points) > 1 {
+		return []geom.Path{line.Path}
+	}
+	c := line.Path.Points[0]
+	cross := []geom.Path{
+		{Points: []orb.Point{{c[0] - crossArm, c[1]}, {c[0] + crossArm, c[1]}}},
+		{Points: []orb.Point{{c[0], c[1] - crossArm}, {c[0], c[1] + crossArm}}},
+	}
+	if r := line.Diameter / 2; r > 0 {
+		round := geom.FlattenArc(nil, c, orb.Point{r, 0}, orb.Point{0, r}, 0, 2*math.Pi, geom.FlattenTol)
+		corners := make([]bool, len(round))
+		cross = append(cross, geom.Path{Points: round, Corners: corners, Closed: true})
+	}
+	return cross
+}

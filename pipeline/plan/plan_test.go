@@ -1,0 +1,427 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"pgregory.net/rapid"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+func box(x0, y0, x1, y1 float64) geom.Path {
+	return geom.Path{Points: []orb.Point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, Closed: true}
+}
+
+func open(pts ...orb.Point) geom.Path { return geom.Path{Points: pts} }
+
+// bodice is a piece w wide and h high with all kinds of lines on it.
+func bodice(name string, w, h float64) pattern.Ready {
+	round := geom.FlattenArc(nil, orb.Point{w / 2, h / 2}, orb.Point{w / 8, 0}, orb.Point{0, w / 8}, 0, 2*math.Pi, geom.FlattenTol)
+	return pattern.Ready{Name: name, Outline: box(0, 0, w, h), Lines: []pattern.Line{
+		{Role: pattern.RoleSew, Path: box(10, 10, w-10, h-10)},
+		{Role: pattern.RoleNotch, Path: open(orb.Point{w / 3, 0}, orb.Point{w / 3, 6}), Cut: true},
+		{Role: pattern.RoleNotch, Path: open(orb.Point{w, h / 2}, orb.Point{w - 6, h / 2}), Cut: true},
+		{Role: pattern.RoleCutout, Path: geom.Path{Points: round, Closed: true, Corners: make([]bool, len(round))}, Cut: true},
+		{Role: pattern.RoleDrill, Path: open(orb.Point{w / 2, h / 2}), Diameter: 3, Cut: true},
+		{Role: pattern.RoleGrain, Path: open(orb.Point{w / 2, 20}, orb.Point{w / 2, h - 20})},
+		{Role: pattern.RoleText, Path: open(orb.Point{20, 20}, orb.Point{20, 26})},
+		{Role: pattern.RoleText, Path: open(orb.Point{20, 26}, orb.Point{24, 26})},
+	}}
+}
+
+// laid puts pieces of growing size side by side, the largest first.
+func laid(n int) ([]pattern.Ready, pattern.Lay) {
+	var ready []pattern.Ready
+	l := pattern.Lay{Material: pattern.Material{Width: 900, Margin: 5}}
+	x := 10.0
+	for i := range n {
+		w := 90 + 40*float64(n-i)
+		ready = append(ready, bodice(fmt.Sprintf("piece %d", i), w, w*1.2))
+		l.Placements = append(l.Placements, pattern.Placement{Ready: i, Map: geom.Translate(x, 20)})
+		x += w + 15
+	}
+	l.LengthUsed = x
+	return ready, l
+}
+
+func knifeTable() devices.Profile {
+	return devices.Profile{Kind: devices.DragKnife, Language: devices.GCode, Width: 1000, Length: 1600,
+		Gantry: devices.GantryProfile{FeedCut: 3000, FeedTravel: 6000, FeedPlunge: 600, Acceleration: 500},
+		Blade:  devices.BladeProfile{CutZ: -0.6, SafeZ: 5}}
+}
+
+func roll() devices.Profile {
+	return devices.Profile{Kind: devices.PenPlotter, Language: devices.HPGL2, Width: 914,
+		Pen: devices.PenProfile{Default: 1, ByRole: map[string]int{"text": 2}, Speed: 300}}
+}
+
+func TestPenPlotterDrawsEverything(t *testing.T) {
+	ready, l := laid(4)
+	out, rep := Strokes(ready, l, roll(), Options{})
+	var want float64
+	for _, r := range ready {
+		want += r.Outline.Length()
+		for _, line := range r.Lines {
+			if line.Role == pattern.RoleDrill {
+				want += 2*2*crossArm + math.Pi*line.Diameter
+				continue
+			}
+			want += line.Path.Length()
+		}
+	}
+	var got float64
+	pens := []int{}
+	for _, s := range out {
+		if s.Tool != devices.Pen {
+			t.Fatalf("a plotter has no %s", s.Tool)
+		}
+		if s.Role != "check" {
+			got += s.Path.Length()
+		}
+		if pen := roll().Pen.For(s.Role); len(pens) == 0 || pens[len(pens)-1] != pen {
+			pens = append(pens, pen)
+		}
+	}
+	if math.Abs(got-want) > 0.01*want {
+		t.Errorf("%.1f mm drawn, %.1f mm on the pieces", got, want)
+	}
+	if !slices.Equal(pens, []int{1, 2}) {
+		t.Errorf("pens in turn: %v, each is taken once", pens)
+	}
+	if rep.Joined != 4 {
+		t.Errorf("%d joints, the two lines of each letter meet", rep.Joined)
+	}
+	if rep.Square == nil || len(rep.LeftOut) != 0 {
+		t.Errorf("square %v, left out %v", rep.Square, rep.LeftOut)
+	}
+	if rep.Travel > rep.TravelNearest || rep.TravelNearest > rep.TravelGiven {
+		t.Errorf("travel %.0f, nearest first %.0f, as given %.0f", rep.Travel, rep.TravelNearest, rep.TravelGiven)
+	}
+	if rep.Seconds < got/300 || rep.Strokes != len(out) {
+		t.Errorf("%.1f s for %.0f mm at 300 mm/s, %d strokes of %d", rep.Seconds, got, rep.Strokes, len(out))
+	}
+}
+
+// The order of cutting is common practice: within before without, small before large.
+func TestKnifeOrder(t *testing.T) {
+	ready, l := laid(5)
+	for _, withPen := range []bool{false, true} {
+		p := knifeTable()
+		p.Pen.Present = withPen
+		out, rep := Strokes(ready, l, p, Options{})
+		freed := map[int]bool{}
+		cutting := false
+		largest := 0.0
+		for i, s := range out {
+			if s.Tool == devices.Pen {
+				if cutting {
+					t.Fatal("the pen draws after the knife has begun")
+				}
+				continue
+			}
+			cutting = true
+			if freed[s.Piece] {
+				t.Fatalf("stroke %d (%s) cuts piece %d, which was cut free before", i, s.Role, s.Piece)
+			}
+			if s.Role == "cut" {
+				freed[s.Piece] = true
+				if a := s.Path.Area(); a*4 < largest {
+					t.Errorf("piece %d of %.0f mm2 comes after one of %.0f mm2", s.Piece, a, largest)
+				} else {
+					largest = math.Max(largest, a)
+				}
+			}
+		}
+		if len(freed) != 5 {
+			t.Errorf("%d outlines cut", len(freed))
+		}
+		if withPen == (rep.LeftOut["sew"] == 5) || withPen == (rep.Square == nil) {
+			t.Errorf("pen %v: left out %v, square %v", withPen, rep.LeftOut, rep.Square)
+		}
+	}
+}
+
+// A small piece lies in the cut-out of a large one and must come before it; a drill lies in a cut-out.
+func TestNestedPieces(t *testing.T) {
+	big := pattern.Ready{Name: "big", Outline: box(0, 0, 400, 400), Lines: []pattern.Line{
+		{Role: pattern.RoleCutout, Path: box(50, 50, 350, 350), Cut: true},
+		{Role: pattern.RoleCutout, Path: box(10, 10, 30, 30), Cut: true},
+		{Role: pattern.RoleDrill, Path: open(orb.Point{20, 20}), Cut: true},
+	}}
+	middle := pattern.Ready{Name: "middle", Outline: box(60, 60, 340, 340)}
+	small := pattern.Ready{Name: "small", Outline: box(100, 100, 290, 290)}
+	l := pattern.Lay{Material: pattern.Material{Width: 900}, Placements: []pattern.Placement{
+		{Ready: 0, Map: geom.Identity}, {Ready: 1, Map: geom.Identity}, {Ready: 2, Map: geom.Identity},
+	}}
+	out, _ := Strokes([]pattern.Ready{big, middle, small}, l, knifeTable(), Options{})
+	var names []string
+	drill, around := -1, -1
+	for i, s := range out {
+		if s.Role == "cut" {
+			names = append(names, s.Name)
+		}
+		if s.Role == "drill" {
+			drill = i
+		}
+		if s.Role == "cutout" && s.Path.Area() < 1000 {
+			around = i
+		}
+	}
+	if !slices.Equal(names, []string{"small", "middle", "big"}) {
+		t.Errorf("outlines in the order %v", names)
+	}
+	if drill > around {
+		t.Error("the drill's place was cut out before the drill")
+	}
+}
+
+func TestKnifeStarts(t *testing.T) {
+	// A box with a rounded end; a notch stands beside the corner nearest to the start.
+	round := geom.FlattenArc([]orb.Point{{100, 0}}, orb.Point{100, 50}, orb.Point{0, -50}, orb.Point{50, 0}, 0, math.Pi, geom.FlattenTol)
+	path := geom.Path{Points: append([]orb.Point{{0, 0}}, round...), Closed: true}
+	path.Points = append(path.Points, orb.Point{0, 100})
+	path.Corners = make([]bool, len(path.Points))
+	path.Corners[0], path.Corners[len(path.Points)-1] = true, true
+	r := pattern.Ready{Name: "pocket", Outline: path, Lines: []pattern.Line{
+		{Role: pattern.RoleNotch, Path: open(orb.Point{4, 0}, orb.Point{4, 5}), Cut: true},
+	}}
+	l := pattern.Lay{Placements: []pattern.Placement{{Ready: 0, Map: geom.Identity}}}
+	out, _ := Strokes([]pattern.Ready{r}, l, knifeTable(), Options{})
+	if got := out[len(out)-1].Path.Points[0]; got != (orb.Point{0, 100}) {
+		t.Errorf("the outline starts at %v: not at the corner away from the notch", got)
+	}
+}
+
+func TestSquareLiesFree(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		rnd := rand.New(rand.NewPCG(rapid.Uint64().Draw(rt, "seed"), 0))
+		var ready []pattern.Ready
+		l := pattern.Lay{Material: pattern.Material{Width: 300, Length: 400, Margin: 5}}
+		for i := range rapid.IntRange(0, 12).Draw(rt, "pieces") {
+			ready = append(ready, pattern.Ready{Outline: box(0, 0, 20+rnd.Float64()*60, 20+rnd.Float64()*60)})
+			m := geom.Translate(rnd.Float64()*300, rnd.Float64()*200).After(geom.Rotate(rnd.Float64()))
+			l.Placements = append(l.Placements, pattern.Placement{Ready: i, Map: m})
+		}
+		out, rep := Strokes(ready, l, roll(), Options{})
+		if rep.Square == nil {
+			if len(rep.Notes) == 0 {
+				rt.Fatal("no square and no word about it")
+			}
+			return
+		}
+		sq := box(rep.Square.Min[0], rep.Square.Min[1], rep.Square.Max[0], rep.Square.Max[1])
+		if rep.Square.Min[0] < 5 || rep.Square.Min[1] < 5 || rep.Square.Max[0] > 395 || rep.Square.Max[1] > 295 {
+			rt.Fatalf("the square %v leaves the material", rep.Square)
+		}
+		for _, s := range out {
+			if s.Piece < 0 {
+				continue
+			}
+			if len(geom.Crossings(sq, s.Path)) > 0 || sq.Contains(s.Path.Points[0]) || s.Path.Contains(sq.Points[0]) {
+				rt.Fatalf("the square %v lies on a piece", rep.Square)
+			}
+		}
+	})
+}
+
+func TestSquareSaysItsSize(t *testing.T) {
+	out, rep := Strokes(nil, pattern.Lay{Material: pattern.Material{Width: 45, Length: 200}}, roll(), Options{})
+	if rep.Square == nil || math.Abs(rep.Square.Max[0]-rep.Square.Min[0]-30) > 1e-9 || len(rep.Notes) != 1 {
+		t.Fatalf("on 45 mm the square has 30 mm: %v %v", rep.Square, rep.Notes)
+	}
+	if len(out) < 5 {
+		t.Errorf("a square and its letters are more than %d strokes", len(out))
+	}
+	if _, rep := Strokes(nil, pattern.Lay{}, roll(), Options{Square: -1}); rep.Square != nil {
+		t.Error("a square nobody wanted")
+	}
+}
+
+// Planning changes no line: all stretches that came in go out, whatever is joined, turned or entered
+// elsewhere.
+func TestNothingIsLostOrMoved(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		rnd := rand.New(rand.NewPCG(rapid.Uint64().Draw(rt, "seed"), 0))
+		var strokes []devices.Stroke
+		for range rapid.IntRange(1, 60).Draw(rt, "strokes") {
+			path := geom.Path{Closed: rnd.IntN(4) == 0}
+			for range 2 + rnd.IntN(4) {
+				path.Points = append(path.Points, orb.Point{float64(rnd.IntN(12)), float64(rnd.IntN(12))})
+			}
+			strokes = append(strokes, devices.Stroke{Tool: devices.Pen, Role: "mark", Path: path, Fixed: rnd.IntN(6) == 0})
+		}
+		p := roll()
+		joined, n := join(strokes, p, 0.01)
+		if len(joined) < len(strokes)-n {
+			rt.Fatalf("%d strokes of %d after %d joints", len(joined), len(strokes), n)
+		}
+		out, _ := orderDrawn(joined, p, Options{Effort: 1})
+		if a, b := stretches(strokes), stretches(out); !slices.Equal(a, b) {
+			rt.Fatalf("stretches differ:\n%v\n%v", a, b)
+		}
+		fixed := 0
+		for _, s := range strokes {
+			if !s.Fixed {
+				continue
+			}
+			fixed++
+			if !slices.ContainsFunc(out, func(o devices.Stroke) bool { return o.Fixed && reflect.DeepEqual(o.Path, s.Path) }) {
+				rt.Fatalf("a fixed stroke was changed: %v", s.Path)
+			}
+		}
+	})
+}
+
+// stretches lists all segments without direction, sorted.
+func stretches(strokes []devices.Stroke) []string {
+	var out []string
+	for _, s := range strokes {
+		for i := range s.Path.Segments() {
+			a, b := s.Path.Segment(i)
+			if a == b {
+				continue
+			}
+			if a[0] > b[0] || a[0] == b[0] && a[1] > b[1] {
+				a, b = b, a
+			}
+			out = append(out, fmt.Sprint(a, b))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func TestJoinedRing(t *testing.T) {
+	line := func(pts ...orb.Point) devices.Stroke {
+		return devices.Stroke{Tool: devices.Pen, Role: "cut", Path: open(pts...)}
+	}
+	out, n := join([]devices.Stroke{
+		line(orb.Point{0, 0}, orb.Point{9, 0}), line(orb.Point{9, 9}, orb.Point{9, 0}),
+		line(orb.Point{9, 9}, orb.Point{0, 9}, orb.Point{0, 0}),
+	}, roll(), 0.01)
+	if len(out) != 1 || n != 3 || !out[0].Path.Closed || len(out[0].Path.Points) != 4 {
+		t.Errorf("%d joints, %v", n, out)
+	}
+	apart, n := join([]devices.Stroke{line(orb.Point{0, 0}, orb.Point{9, 0}), line(orb.Point{9, 0.02}, orb.Point{9, 9})}, roll(), 0.01)
+	if len(apart) != 2 || n != 0 {
+		t.Errorf("a gap of 0.02 mm was joined: %v", apart)
+	}
+}
+
+// Entries chosen over the finished order against all combinations.
+func TestEntriesAgainstAll(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		rnd := rand.New(rand.NewPCG(rapid.Uint64().Draw(rt, "seed"), 0))
+		var r run
+		for range 4 {
+			path := geom.Path{Closed: true}
+			for range 5 {
+				path.Points = append(path.Points, orb.Point{rnd.Float64() * 50, rnd.Float64() * 50})
+			}
+			r.strokes = append(r.strokes, devices.Stroke{Path: path})
+		}
+		best := math.Inf(1)
+		for k := range 5 * 5 * 5 * 5 {
+			at, sum := orb.Point{}, 0.0
+			for i := range r.strokes {
+				p := r.strokes[i].Path.Points[k/int(math.Pow(5, float64(i)))%5]
+				sum += geom.Dist(at, p)
+				at = p
+			}
+			best = math.Min(best, sum)
+		}
+		r.enter(orb.Point{})
+		if got := Travel(r.strokes, orb.Point{}); math.Abs(got-best) > 1e-9 {
+			rt.Fatalf("%.4f, the best is %.4f", got, best)
+		}
+	})
+}
+
+func TestSameInputSamePlan(t *testing.T) {
+	ready, l := laid(6)
+	for _, p := range []devices.Profile{roll(), knifeTable()} {
+		a, ra := Strokes(ready, l, p, Options{})
+		b, rb := Strokes(ready, l, p, Options{})
+		if !reflect.DeepEqual(a, b) || !reflect.DeepEqual(ra, rb) {
+			t.Errorf("%s: the same lay gave another plan", p.Kind)
+		}
+	}
+}
+
+// Frames are drawn one after the other, so that the material never goes back.
+func TestWindowsInTurn(t *testing.T) {
+	ready, l := laid(6)
+	p := roll()
+	p.Plot.Long, p.Plot.FrameLength, p.Plot.FrameOverlap = "frames", 420, 20
+	out, _ := Strokes(ready, l, p, Options{})
+	last := 0
+	for _, s := range out {
+		w := window(s, p)
+		if w < last {
+			t.Fatalf("back from frame %d to frame %d", last, w)
+		}
+		last = w
+	}
+	if last < 2 {
+		t.Errorf("all within %d frames", last+1)
+	}
+}
+
+// manyStrokes is a lay of 2,000 strokes: outlines, notches, letters.
+func manyStrokes() []devices.Stroke {
+	rnd := rand.New(rand.NewPCG(5, 5))
+	var out []devices.Stroke
+	for i := range 2000 {
+		at := orb.Point{rnd.Float64() * 4000, rnd.Float64() * 900}
+		s := devices.Stroke{Tool: devices.Pen, Role: "mark", Piece: i}
+		switch i % 10 {
+		case 0:
+			a := geom.FlattenArc(nil, at, orb.Point{30, 0}, orb.Point{0, 50}, 0, 2*math.Pi, geom.FlattenTol)
+			s.Path = geom.Path{Points: a, Closed: true}
+		default:
+			s.Path = open(at, geom.Add(at, orb.Point{rnd.NormFloat64() * 6, rnd.NormFloat64() * 6}))
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// The owner's figure: 2,000 strokes no worse than 5 % above a long run.
+func TestStrokesAgainstALongRun(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long run")
+	}
+	usual, _ := orderDrawn(manyStrokes(), roll(), Options{})
+	long, _ := orderDrawn(manyStrokes(), roll(), Options{Effort: 200})
+	a, b := Travel(usual, orb.Point{}), Travel(long, orb.Point{})
+	nearest, _ := nearestTravel(manyStrokes(), orb.Point{})
+	t.Logf("usual %.0f mm, long run %.0f mm (%.2f %% over), nearest first %.0f mm", a, b, 100*(a/b-1), nearest)
+	if a > 1.05*b {
+		t.Errorf("%.1f %% above a long run", 100*(a/b-1))
+	}
+}
+
+func BenchmarkOrder2000(b *testing.B) {
+	strokes := manyStrokes()
+	for b.Loop() {
+		b.StopTimer()
+		copied := slices.Clone(strokes)
+		b.StartTimer()
+		orderDrawn(copied, roll(), Options{})
+	}
+}
+
+func BenchmarkPlan(b *testing.B) {
+	ready, l := laid(20)
+	for b.Loop() {
+		Strokes(ready, l, roll(), Options{})
+	}
+}
