@@ -16,6 +16,9 @@ type Ready struct {
 	Index, Copy, Copies int
 	// Mirrored copies were turned over already; their coordinates are final.
 	Mirrored bool
+	// Place brought the draft's coordinates to this copy's: the mirroring of a turned-over one. The
+	// zero map stands for none.
+	Place geom.Affine
 	// Outline is the closed cut line, counter-clockwise, corners marked.
 	Outline geom.Path
 	// EdgeOf names for each stretch of Outline the edge it came from, "" where unknown.
@@ -36,7 +39,8 @@ type Line struct {
 	// Cut is true where a knife is meant to go through the material (nick, V, cut-out), false where
 	// only a pen may draw it.
 	Cut bool
-	// Diameter is for drills: the place is the first point of Path.
+	// Diameter is for drills: of a circle that is drawn, or of a place that is the first point of
+	// Path.
 	Diameter float64
 }
 

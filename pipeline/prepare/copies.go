@@ -73,6 +73,7 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 	if r.Mirrored {
 		place = geom.MirrorLine(m.axis(sh.outline))
 	}
+	r.Place = place
 	f := flat{outline: sh.outline.Apply(place), edgeOf: append([]string(nil), sh.edgeOf...)}
 	f = turnCCW(f)
 	r.Outline, r.EdgeOf = f.outline, f.edgeOf

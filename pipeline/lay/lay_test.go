@@ -1,0 +1,190 @@
+package lay
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/planar"
+	"pgregory.net/rapid"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+func rect(name string, w, h float64) pattern.Ready {
+	return pattern.Ready{Name: name, Copy: 1, Copies: 1, Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}}}
+}
+
+func withGrain(r pattern.Ready, ax, ay, bx, by float64) pattern.Ready {
+	r.Grain = &pattern.Segment{A: orb.Point{ax, ay}, B: orb.Point{bx, by}}
+	return r
+}
+
+// laid maps the outlines to the material.
+func laid(l pattern.Lay, ready []pattern.Ready) []geom.Path {
+	var out []geom.Path
+	for _, p := range l.Placements {
+		out = append(out, ready[p.Ready].Outline.Apply(p.Map))
+	}
+	return out
+}
+
+// mustLieRight checks a lay by a library for plane geometry that knows nothing of it: no point of
+// one piece lies within another, all keep the margin, and the gap between any two boundaries holds.
+func mustLieRight(t *rapid.T, l pattern.Lay, ready []pattern.Ready) {
+	m := l.Material
+	pieces := laid(l, ready)
+	for i, a := range pieces {
+		b := a.Bound()
+		if b.Min[0] < m.Margin-1e-6 || b.Min[1] < m.Margin-1e-6 || b.Max[1] > m.Width-m.Margin+1e-6 || b.Max[0] > l.LengthUsed-m.Margin+1e-6 {
+			t.Fatalf("piece %d at %v leaves the material of %v by %v", i, b, m.Width, l.LengthUsed)
+		}
+		for k, c := range pieces {
+			if k == i {
+				continue
+			}
+			ring := c.Ring()
+			if cross(a.Ring(), ring) {
+				t.Fatalf("pieces %d and %d cross", i, k)
+			}
+			for _, p := range a.Points {
+				if planar.RingContains(ring, p) && planar.DistanceFrom(orb.LineString(ring), p) > 1e-6 {
+					t.Fatalf("piece %d lies on piece %d at %v", i, k, p)
+				}
+				if d := planar.DistanceFrom(orb.LineString(ring), p); d < m.Gap-1e-6 {
+					t.Fatalf("pieces %d and %d are %v apart, want %v", i, k, d, m.Gap)
+				}
+			}
+		}
+	}
+}
+
+// cross tells by the side of each end whether any two stretches of two rings cross.
+func cross(a, b orb.Ring) bool {
+	side := func(p, q, r orb.Point) float64 { return (q[0]-p[0])*(r[1]-p[1]) - (q[1]-p[1])*(r[0]-p[0]) }
+	for i := 1; i < len(a); i++ {
+		for k := 1; k < len(b); k++ {
+			p, q, r, s := a[i-1], a[i], b[k-1], b[k]
+			if side(p, q, r)*side(p, q, s) < -1e-3 && side(r, s, p)*side(r, s, q) < -1e-3 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func TestNothingOverlaps(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := pattern.Material{
+			Width: rapid.Float64Range(300, 1500).Draw(t, "width"), Margin: rapid.Float64Range(0, 20).Draw(t, "margin"),
+			Gap: rapid.Float64Range(0, 12).Draw(t, "gap"), Cloth: rapid.Bool().Draw(t, "cloth"),
+			OneWay: rapid.Bool().Draw(t, "one way"), FaceDown: rapid.Bool().Draw(t, "face down"),
+		}
+		var ready []pattern.Ready
+		for i := range rapid.IntRange(1, 15).Draw(t, "pieces") {
+			x, y := rapid.Float64Range(-500, 500).Draw(t, "x"), rapid.Float64Range(-500, 500).Draw(t, "y")
+			r := rect(fmt.Sprint(i), rapid.Float64Range(20, 250).Draw(t, "w"), rapid.Float64Range(20, 250).Draw(t, "h"))
+			r.Outline = r.Outline.Apply(geom.Translate(x, y).After(geom.Rotate(rapid.Float64Range(0, 7).Draw(t, "turn"))))
+			if rapid.Bool().Draw(t, "grain") {
+				r = withGrain(r, 0, 0, rapid.Float64Range(-1, 1).Draw(t, "gx"), 2)
+			}
+			ready = append(ready, r)
+		}
+		l, found := Shelf(ready, m)
+		if len(l.Placements)+len(found) != len(ready) {
+			t.Fatalf("%d placed, %d refused of %d", len(l.Placements), len(found), len(ready))
+		}
+		mustLieRight(t, l, ready)
+		for _, p := range l.Placements {
+			checkHand(t, m, p, &ready[p.Ready])
+		}
+	})
+}
+
+// checkHand proves that the map keeps every length, the words say the same as the map, and the grain
+// follows the length.
+func checkHand(t *rapid.T, m pattern.Material, p pattern.Placement, r *pattern.Ready) {
+	turn := geom.Identity
+	if p.Mirrored {
+		turn = geom.Scale(-1, 1)
+	}
+	words := geom.Translate(p.At[0], p.At[1]).After(geom.Rotate(p.RotationDeg * math.Pi / 180)).After(turn)
+	for _, q := range r.Outline.Points {
+		if d := geom.Dist(words.Apply(q), p.Map.Apply(q)); d > 1e-6 {
+			t.Fatalf("words and map are %v apart", d)
+		}
+	}
+	if p.Mirrored != (m.Cloth && m.FaceDown) {
+		t.Fatalf("mirrored %v", p.Mirrored)
+	}
+	if m.Cloth && r.Grain != nil {
+		v := geom.Unit(p.Map.Vector(geom.Sub(r.Grain.B, r.Grain.A)))
+		if geom.Dist(v, orb.Point{1, 0}) > 1e-9 {
+			t.Fatalf("the grain points to %v", v)
+		}
+	}
+}
+
+// Pieces of 9.2 m2 on a marker of 1.50 by 7.40 m: 82.88 % (trade check value 39, computed).
+func TestEfficiency(t *testing.T) {
+	a := rect("A", 7400, 1243.243243)
+	l, found := Shelf([]pattern.Ready{withGrain(a, 0, 0, 100, 0)}, pattern.Material{Width: 1500, Cloth: true})
+	if len(found) != 0 || math.Abs(l.LengthUsed-7400) > 1e-9 || math.Abs(100*l.Efficiency-82.88) > 0.005 || math.Abs(Area([]pattern.Ready{a})-9.2e6) > 1 {
+		t.Errorf("%v mm, %v, %v", l.LengthUsed, l.Efficiency, found)
+	}
+}
+
+func TestPaperTurnsAndClothDoesNot(t *testing.T) {
+	long := withGrain(rect("LONG", 1200, 400), 0, 100, 0, 300)
+	if _, found := Shelf([]pattern.Ready{long}, pattern.Material{Width: 900}); len(found) != 0 {
+		t.Errorf("paper: %+v", found)
+	}
+	_, found := Shelf([]pattern.Ready{long}, pattern.Material{Width: 900, Cloth: true})
+	if len(found) != 1 || found[0].Rule != pattern.RuleTooWide || found[0].Severity != pattern.Error || !strings.Contains(found[0].Message, "400 mm long and 1200 mm wide") {
+		t.Errorf("cloth: %+v", found)
+	}
+}
+
+func TestFullMaterial(t *testing.T) {
+	ready := []pattern.Ready{rect("A", 500, 500), rect("B", 500, 500), rect("C", 500, 500)}
+	m := pattern.Material{Width: 1010, Length: 1020, Margin: 5, Gap: 0}
+	if l, found := Shelf(ready, m); len(found) != 0 || l.LengthUsed != 1010 {
+		t.Errorf("%v, %+v", l.LengthUsed, found)
+	}
+	m.Gap = 11
+	l, found := Shelf(ready, m)
+	if len(found) != 1 || found[0].Index != -1 || len(l.Placements) != 3 {
+		t.Errorf("%v, %+v", l.LengthUsed, found)
+	}
+	if l, found := Shelf(nil, m); len(found) != 0 || l.LengthUsed != 0 || l.Efficiency != 0 {
+		t.Errorf("nothing to lay: %+v %+v", l, found)
+	}
+}
+
+func TestSheet(t *testing.T) {
+	a := rect("A", 300, 100)
+	b := rect("A", 300, 100)
+	b.Copy, b.Mirrored = 2, true
+	b.Place = geom.MirrorLine(orb.Point{150, 0}, orb.Point{150, 1})
+	ready := []pattern.Ready{a, b}
+	l, _ := Shelf(ready, pattern.Material{Width: 350, Margin: 10})
+	s := NewSheet(l, ready)
+	text, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Both lie across the width, 100 deep: turned by 90, so that x runs up and y back.
+	want := `{"width_mm":350,"length_mm":220,"efficiency":0.779221,"placements":[` +
+		`{"piece":"A","copy":1,"x_mm":110,"y_mm":10,"rotation_deg":90,"mirrored":false},` +
+		`{"piece":"A","copy":2,"x_mm":210,"y_mm":310,"rotation_deg":90,"mirrored":true}]}`
+	if string(text) != want {
+		t.Errorf("got  %s\nwant %s", text, want)
+	}
+	if text, _ := json.Marshal(NewSheet(pattern.Lay{}, nil)); !strings.Contains(string(text), `"placements":[]`) {
+		t.Errorf("an empty lay has no list: %s", text)
+	}
+}
