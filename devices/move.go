@@ -58,9 +58,7 @@ func TrapezoidSeconds(length, speed, accel float64) float64 {
 		return 0
 	case accel <= 0:
 		return length / speed
-	case length < speed*speed/accel:
-		return 2 * math.Sqrt(length/accel)
 	default:
-		return length/speed + speed/accel
+		return ramp(length, 0, 0, speed, accel)
 	}
 }

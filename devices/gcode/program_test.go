@@ -164,6 +164,9 @@ func TestPenByLinesOfItsOwn(t *testing.T) {
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
+	if bad := Unsafe(Read([]byte(got), ReadOptions{}), p); len(bad) > 0 {
+		t.Error(bad)
+	}
 	p.Gantry.PenDown = nil
 	if _, err := Encode(nil, p); err == nil {
 		t.Error("a pen that goes up by a line and never down is taken")

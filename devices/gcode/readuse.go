@@ -13,7 +13,8 @@ import (
 // Unsafe is what a program would do that no program for this profile should: a rapid across at or
 // under the top face of the material, a first move that is not straight up, an end with the tool
 // down, anything under the floor or outside the bed. It judges what Read found, so it holds for
-// programs from elsewhere too.
+// programs from elsewhere too. Where a pen goes up and down by lines of the machine's own, only the
+// bed is looked at.
 func Unsafe(t Trace, p devices.Profile) []Fault {
 	var out []Fault
 	bad := func(m devices.Move, format string, args ...any) {
@@ -23,10 +24,12 @@ func Unsafe(t Trace, p devices.Profile) []Fault {
 	if floor == 0 {
 		floor = p.Blade.CutZ
 	}
-	slack := 0.5 / math.Pow10(4)
+	const slack = 5e-5 // half a step of four decimals
+	heights := p.Kind.Cuts() || len(p.Gantry.PenUp) == 0
 	for i, m := range t.Moves {
 		low := math.Min(m.FromZ, m.ToZ)
 		switch {
+		case !heights:
 		case i == 0 && (m.From != m.To || m.ToZ <= m.FromZ):
 			bad(m, "the first move is not straight up")
 		case m.Rapid && m.From != m.To && low <= 0:
@@ -38,7 +41,7 @@ func Unsafe(t Trace, p devices.Profile) []Fault {
 			bad(m, "it leaves the bed of %.0f by %.0f mm", p.Length, p.Width)
 		}
 	}
-	if n := len(t.Moves); n > 0 && t.Moves[n-1].ToZ < p.Blade.SafeZ-slack {
+	if n := len(t.Moves); heights && n > 0 && t.Moves[n-1].ToZ < p.Blade.SafeZ-slack {
 		bad(t.Moves[n-1], "it ends at %.3f mm, below the safe height", t.Moves[n-1].ToZ)
 	}
 	return out

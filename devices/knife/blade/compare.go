@@ -53,9 +53,15 @@ type Departure struct {
 	Stroke int
 	// Uncut tells a wanted line that stays whole from a cut where none was wanted.
 	Uncut bool
+	// Bridge is a closed line that is cut within the tolerance all round and yet holds its piece:
+	// no closed way in the cuts winds round it. At is its start then, and By is 0.
+	Bridge bool
 }
 
 func (d Departure) String() string {
+	if d.Bridge {
+		return fmt.Sprintf("the piece is not cut free, stroke %d from (%.1f, %.1f)", d.Stroke, d.At[0], d.At[1])
+	}
 	what := "the tip leaves the line"
 	if d.Uncut {
 		what = "the line stays uncut"
@@ -67,7 +73,8 @@ func (d Departure) String() string {
 const sampling = 0.5
 
 // Compare holds the cuts against the wanted strokes, both ways: every point that the tip touches
-// must lie by a wanted stroke, every point of a wanted stroke by a cut that goes through. Each
+// must lie by a wanted stroke, every point of a wanted stroke by a cut that goes through, and every
+// closed wanted line that was cut must be Severed. Each
 // stretch that departs is named once, at its worst point, worst first.
 func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 	t = t.filled(cuts)
@@ -90,6 +97,7 @@ func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 	c.cut = lines(through)
 	for i, p := range paths {
 		c.uncut(i, p)
+		c.bridged(cuts, i, p)
 	}
 	slices.SortStableFunc(c.found, func(a, b Departure) int { return cmp.Compare(b.By, a.By) })
 	return c.found
@@ -129,6 +137,16 @@ func (c *comparison) uncut(i int, p geom.Path) {
 		run.add(Departure{At: q, By: by, Stroke: i, Uncut: true})
 	})
 	run.end(&c.found)
+}
+
+// bridged names a closed line that holds its piece though nothing of it was found uncut.
+func (c *comparison) bridged(cuts []Cut, i int, p geom.Path) {
+	if !p.Closed || slices.ContainsFunc(c.found, func(d Departure) bool { return d.Uncut && d.Stroke == i }) {
+		return
+	}
+	if _, encloses := insidePoint(p); encloses && !Severed(cuts, p, c.tol.Through) {
+		c.found = append(c.found, Departure{At: p.Points[0], Stroke: i, Bridge: true})
+	}
 }
 
 func (c *comparison) inWaste(q orb.Point) bool {

@@ -79,6 +79,14 @@ func TestCompareFindsWhatDeparts(t *testing.T) {
 	}
 }
 
+func TestCompareFindsABridge(t *testing.T) {
+	wanted := []devices.Stroke{{Path: square(0, 50)}}
+	short := []Cut{cutOf(-1, orb.Point{0, 0}, orb.Point{50, 0}, orb.Point{50, 50}, orb.Point{0, 50}, orb.Point{0, 0.04})}
+	if d := Compare(short, wanted, Tolerances{}); len(d) != 1 || !d[0].Bridge {
+		t.Errorf("a loop that stops 0.04 mm short: %v, want a bridge", d)
+	}
+}
+
 func TestCompareWantsTheCutThrough(t *testing.T) {
 	wanted := []devices.Stroke{{Path: geom.Path{Points: []orb.Point{{0, 0}, {50, 0}}}}}
 	scratched := []Cut{cutOf(-1, orb.Point{0, 0}, orb.Point{20, 0}), cutOf(-0.2, orb.Point{20, 0}, orb.Point{50, 0})}
