@@ -84,11 +84,10 @@ func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 		paths[i] = s.Path
 		c.corners = append(c.corners, cornersOf(s.Path))
 	}
-	var through []geom.Path
-	for _, cut := range cuts {
-		if cut.Z <= t.Through+1e-9 {
-			through = append(through, cut.Path)
-		}
+	c.through = throughCuts(cuts, t.Through)
+	through := make([]geom.Path, len(c.through))
+	for i, r := range c.through {
+		through[i] = r.path
 	}
 	c.line = lines(paths)
 	for _, cut := range cuts {
@@ -97,7 +96,7 @@ func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 	c.cut = lines(through)
 	for i, p := range paths {
 		c.uncut(i, p)
-		c.bridged(cuts, i, p)
+		c.bridged(i, p)
 	}
 	slices.SortStableFunc(c.found, func(a, b Departure) int { return cmp.Compare(b.By, a.By) })
 	return c.found
@@ -108,6 +107,7 @@ type comparison struct {
 	wanted           []devices.Stroke
 	corners          [][]orb.Point
 	line, cut, waste *nearestLine
+	through          []reach
 	found            []Departure
 }
 
@@ -140,11 +140,11 @@ func (c *comparison) uncut(i int, p geom.Path) {
 }
 
 // bridged names a closed line that holds its piece though nothing of it was found uncut.
-func (c *comparison) bridged(cuts []Cut, i int, p geom.Path) {
+func (c *comparison) bridged(i int, p geom.Path) {
 	if !p.Closed || slices.ContainsFunc(c.found, func(d Departure) bool { return d.Uncut && d.Stroke == i }) {
 		return
 	}
-	if _, encloses := insidePoint(p); encloses && !Severed(cuts, p, c.tol.Through) {
+	if in, encloses := insidePoint(p); encloses && !severed(c.through, p, in) {
 		c.found = append(c.found, Departure{At: p.Points[0], Stroke: i, Bridge: true})
 	}
 }

@@ -21,13 +21,31 @@ const (
 // point inside. That every point of the outline was cut within a tolerance is not enough for it.
 func Severed(cuts []Cut, outline geom.Path, through float64) bool {
 	in, ok := insidePoint(outline)
-	if !ok {
-		return false
-	}
-	w := windings{about: in}
+	return ok && severed(throughCuts(cuts, through), outline, in)
+}
+
+// reach is a cut and the box round it.
+type reach struct {
+	path geom.Path
+	box  orb.Bound
+}
+
+func throughCuts(cuts []Cut, through float64) []reach {
+	var out []reach
 	for _, c := range cuts {
-		if c.Z <= through+1e-9 && c.Path.Bound().Pad(band).Intersects(outline.Bound()) {
-			w.add(c.Path)
+		if c.Z <= through+1e-9 {
+			out = append(out, reach{c.Path, c.Path.Bound()})
+		}
+	}
+	return out
+}
+
+func severed(cuts []reach, outline geom.Path, in orb.Point) bool {
+	w := windings{about: in}
+	box := outline.Bound().Pad(band)
+	for _, c := range cuts {
+		if c.box.Intersects(box) {
+			w.add(c.path)
 		}
 	}
 	w.dropFar(outline)
