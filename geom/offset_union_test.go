@@ -1,0 +1,278 @@
+package geom
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/paulmach/orb"
+)
+
+// The checks in this file hold Offset against the union it stands for, written here a second time
+// and the slow way: a list of polygons (the outline, a strip for each stretch, a wedge for each
+// opening corner), and a place is covered when any of them holds it. Nothing is shared with the
+// code under test but points and paths.
+
+// unionOf lists the polygons by the wording of the corner rules: a mitre where the meeting point of
+// both cut lines lies past the corner seen from both edges and within limit times the larger
+// width; else a step square to the wider edge, or a cut square to the tip's direction.
+type unionOf struct {
+	polys []Path
+	boxes []box
+}
+
+func (u *unionOf) add(pts ...orb.Point) {
+	p := Path{Points: pts, Closed: true}
+	u.polys = append(u.polys, p)
+	b := emptyBox
+	for _, q := range pts {
+		b = b.with(boxOf(q, q))
+	}
+	u.boxes = append(u.boxes, b)
+}
+
+func (u *unionOf) covers(q orb.Point) bool {
+	for i, p := range u.polys {
+		if u.boxes[i].dist2(q) == 0 && p.Contains(q) {
+			return true
+		}
+	}
+	return false
+}
+
+type widths struct{ from, to float64 }
+
+// buildUnion makes the polygons of a counter-clockwise outline of corners, one width pair a stretch.
+func buildUnion(pts []orb.Point, w []widths, limit float64) *unionOf {
+	n := len(pts)
+	u := &unionOf{}
+	u.add(pts...)
+	normal := func(i int) (dir, nor orb.Point) {
+		d := Unit(Sub(pts[(i+1)%n], pts[i]))
+		return d, orb.Point{d[1], -d[0]}
+	}
+	for i := range n {
+		_, nor := normal(i)
+		a, b := pts[i], pts[(i+1)%n]
+		u.add(a, Add(a, Mul(nor, w[i].from)), Add(b, Mul(nor, w[i].to)), b)
+	}
+	for i := range n {
+		h := (i + n - 1) % n
+		da, na := normal(h)
+		db, nb := normal(i)
+		if Cross(da, db) <= 0 {
+			continue
+		}
+		v, p, q := pts[i], w[h].to, w[i].from
+		pe, qs := Add(v, Mul(na, p)), Add(v, Mul(nb, q))
+		ta := Sub(pe, Add(pts[h], Mul(na, w[h].from)))
+		tb := Sub(Add(pts[(i+1)%n], Mul(nb, w[i].to)), qs)
+		u.wedge(v, pe, qs, Unit(ta), Unit(tb), da, db, p, q, limit*math.Max(p, q))
+	}
+	return u
+}
+
+func (u *unionOf) wedge(v, pe, qs, ta, tb, da, db orb.Point, p, q, most float64) {
+	k := Cross(Sub(qs, pe), tb) / Cross(ta, tb)
+	tip := Add(pe, Mul(ta, k))
+	past := Dot(Sub(tip, v), da) >= 0 && Dot(Sub(tip, v), db) <= 0
+	switch {
+	case past && Dist(tip, v) <= most:
+		u.add(v, pe, tip, qs)
+	case past:
+		u.cutWedge(v, pe, ta, qs, tb, Unit(Sub(tip, v)), most)
+	case k < 0 && Dot(Sub(tip, qs), tb) > 0 && Dot(da, db) < 0:
+		// Tapering cut lines that run apart at a sharp corner: cut towards where parallels would meet.
+		na, nb := orb.Point{da[1], -da[0]}, orb.Point{db[1], -db[0]}
+		c := Dot(na, nb)
+		u.cutWedge(v, pe, ta, qs, tb, Unit(Add(Mul(na, p-q*c), Mul(nb, q-p*c))), most)
+	case p <= q: // on along the narrow cut line to the square through v on the wide edge
+		u.step(v, pe, ta, qs, q)
+	default:
+		u.step(v, qs, tb, pe, p)
+	}
+}
+
+// cutWedge adds the wedge between two cut lines as far as most mm from v in direction dir.
+func (u *unionOf) cutWedge(v, pe, ta, qs, tb, dir orb.Point, most float64) {
+	to := func(from, along orb.Point) orb.Point {
+		return Add(from, Mul(along, (most-Dot(Sub(from, v), dir))/Dot(along, dir)))
+	}
+	u.add(v, pe, to(pe, ta), to(qs, tb), qs)
+}
+
+// step adds the wedge between the end of the narrow strip, whose cut line runs along dir, and the
+// end of the wide one; where there is nothing to step the ends are joined straight.
+func (u *unionOf) step(v, narrow, dir, wide orb.Point, width float64) {
+	out := Unit(Sub(wide, v))
+	x := Add(narrow, Mul(dir, Cross(Sub(v, narrow), out)/Cross(dir, out)))
+	if h := Dot(Sub(x, v), out); h >= 0 && h <= width {
+		u.add(v, narrow, x, wide)
+	} else {
+		u.add(v, narrow, wide)
+	}
+}
+
+// edgeNear looks for covered and bare ground within tol of a place, where the union runs to a thin
+// point and a step square to one side overshoots the other.
+func (u *unionOf) edgeNear(q orb.Point, tol float64) bool {
+	var covered, bare bool
+	for _, r := range []float64{1, 0.5, 0.25, 0.1, 0.05} {
+		for k := range 64 {
+			sin, cos := math.Sincos(float64(k) * math.Pi / 32)
+			if u.covers(Add(q, orb.Point{r * tol * cos, r * tol * sin})) {
+				covered = true
+			} else {
+				bare = true
+			}
+		}
+	}
+	return covered && bare
+}
+
+// boundaryGap compares rings with the union's boundary: each place of the rings must have covered
+// ground within tol on the inside and bare ground within tol on the outside; and each place on a
+// polygon's side with bare ground beside it must lie within tol of a ring. It tells the first
+// place where that is not so.
+func (u *unionOf) boundaryGap(rings []OffsetRing, tol float64) error {
+	var lines []Path
+	for _, r := range rings {
+		lines = append(lines, r.Path)
+		for i := range r.Path.Segments() {
+			a, b := r.Path.Segment(i)
+			l := Dist(a, b)
+			if l < 60*tol {
+				continue
+			}
+			out := Mul(Unit(Sub(b, a)), tol)
+			out = orb.Point{out[1], -out[0]}
+			for _, t := range []float64{20 * tol / l, 0.31, 0.77, 1 - 20*tol/l} {
+				q := Lerp(a, b, t)
+				if (!u.covers(Sub(q, out)) || u.covers(Add(q, out))) && !u.edgeNear(q, tol) {
+					return fmt.Errorf("ring point (%.4f, %.4f) of edge %d is not on the union's boundary", q[0], q[1], r.Edge[i])
+				}
+			}
+		}
+	}
+	ix := NewIndex(lines...)
+	for k, p := range u.polys {
+		for i := range p.Segments() {
+			a, b := p.Segment(i)
+			l := Dist(a, b)
+			if l < 60*tol {
+				continue
+			}
+			out := Mul(Unit(Sub(b, a)), tol)
+			out = orb.Point{out[1], -out[0]}
+			for _, t := range []float64{20 * tol / l, 0.13, 0.37, 0.5, 0.71, 0.93, 1 - 20*tol/l} {
+				q := Lerp(a, b, t)
+				// Bare on one side and covered on the other: a piece of boundary.
+				if u.covers(Add(q, out)) || !u.covers(Sub(q, out)) {
+					continue
+				}
+				if _, n := ix.Nearest(q); !(n.Dist <= 2*tol) {
+					return fmt.Errorf("boundary (%.4f, %.4f) of polygon %d has no ring within %.4f (nearest %.4f)", q[0], q[1], k, 2*tol, n.Dist)
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// garment is a random outline in the manner of a bodice or a skirt: a box with slanted sides, a
+// scooped neck and an armhole, perhaps a dart, and a few loose corners.
+func garment(rng *rand.Rand) []orb.Point {
+	u := func(lo, hi float64) float64 { return lo + rng.Float64()*(hi-lo) }
+	w, h := u(80, 300), u(120, 600)
+	pts := []orb.Point{{u(-20, 20), 0}}
+	if rng.IntN(2) == 0 { // a dart from the hem
+		x, m, d := u(0.3, 0.6)*w, u(6, 40), u(30, h/2)
+		pts = append(pts, orb.Point{x - m/2, 0}, orb.Point{x + u(-8, 8), d}, orb.Point{x + m/2, 0})
+	}
+	pts = append(pts, orb.Point{w + u(-30, 30), u(-15, 15)})
+	arm := u(0.55, 0.8) * h
+	pts = append(pts, orb.Point{w + u(-10, 25), arm})
+	curve := FlattenCubic(nil, orb.Point{w, arm + 1}, orb.Point{w - u(30, 60), arm + u(-10, 10)},
+		orb.Point{w - u(20, 60), h - 20}, orb.Point{w - u(10, 30), h - u(0, 12)}, u(0.02, 1))
+	pts = append(pts, curve...)
+	neck := u(0.25, 0.5) * w
+	pts = append(pts, orb.Point{neck, h + u(4, 25)})
+	pts = append(pts, FlattenCubic(nil, orb.Point{neck, h + 3}, orb.Point{neck - 3, h - u(10, 60)},
+		orb.Point{neck / 2, h - u(20, 80)}, orb.Point{u(-5, 5), h - u(20, 80)}, u(0.02, 1))...)
+	if rng.IntN(3) == 0 { // a notch out of the front
+		y, d := u(0.2, 0.4)*h, u(5, 40)
+		pts = append(pts, orb.Point{0, y + u(4, 30)}, orb.Point{d, y + u(0, 4)}, orb.Point{u(-3, 3), y - u(1, 20)})
+	}
+	return pts
+}
+
+// randomEdges gives each stretch of an outline between real corners a width; some taper, some are 0.
+func randomEdges(rng *rand.Rand, pts []orb.Point) ([]OffsetEdge, []widths) {
+	n := len(pts)
+	outline := MarkCorners(Path{Points: pts, Closed: true}, 0.4)
+	var edges []OffsetEdge
+	for i := range n {
+		if outline.Corners[i] || i == 0 {
+			w := []float64{0, 6, 10, 10, 15, 15, 20, 40}[rng.IntN(8)]
+			edges = append(edges, OffsetEdge{First: i, From: w, To: w})
+		}
+	}
+	per := make([]widths, n)
+	for k := range edges {
+		e := &edges[k]
+		end := n
+		if k+1 < len(edges) {
+			end = edges[k+1].First
+		}
+		stretch := Path{Points: append([]orb.Point(nil), pts[e.First:end]...)}
+		stretch.Points = append(stretch.Points, pts[end%n])
+		l := stretch.Length()
+		if rng.IntN(4) == 0 && l > 45 {
+			e.To = []float64{0, 6, 15, 20}[rng.IntN(4)]
+		}
+		run := 0.0
+		for i := e.First; i < end; i++ {
+			per[i].from = e.From + (e.To-e.From)*run/l
+			run += Dist(pts[i], pts[(i+1)%n])
+			per[i].to = e.From + (e.To-e.From)*run/l
+		}
+	}
+	return edges, per
+}
+
+func TestSeveralWidthsAgainstTheUnion(t *testing.T) {
+	const outlines = 1000
+	seed := uint64(20)
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewPCG(seed, 3))
+	done := 0
+	for k := 0; done < outlines; k++ {
+		pts := garment(rng)
+		outline := Path{Points: pts, Closed: true}
+		edges, per := randomEdges(rng, pts)
+		if len(outline.SelfCrossings(1)) > 0 || hasFold(edges) {
+			continue
+		}
+		done++
+		limit := []float64{1.5, 2, 5}[rng.IntN(3)]
+		rings, err := Offset(outline, edges, limit)
+		if err != nil {
+			t.Fatalf("outline %d: %v", k, err)
+		}
+		if err := buildUnion(pts, per, limit).boundaryGap(rings, AllowanceTol); err != nil {
+			t.Errorf("outline %d, %d points, %d edges, limit %g: %v", k, len(pts), len(edges), limit, err)
+		}
+	}
+}
+
+// hasFold tells whether an edge without any width meets one that has: what Offset does there is
+// more than the plain union and is checked by itself.
+func hasFold(edges []OffsetEdge) bool {
+	for _, e := range edges {
+		if e.From == 0 && e.To == 0 {
+			return true
+		}
+	}
+	return false
+}
