@@ -1,0 +1,200 @@
+// Package svg reads drafts drawn as SVG. It resolves units, viewports, transforms, references and
+// the little of CSS that decides what is shown, flattens curves once, and leaves it to assemble to
+// make pieces of the lines. It opens no other file and no address, whatever a draft refers to.
+//
+// Sources: W3C SVG 1.1 and 2 (path grammar, arc implementation notes, viewports), CSS 2.1 (units,
+// cascade).
+package svg
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tracewheel/pipeline/draft/assemble"
+	"tracewheel/pipeline/pattern"
+)
+
+// Limits bound what a draft may cost. The zero value of each means the default.
+type Limits struct {
+	Bytes    int // of the file
+	Elements int // in the file
+	Depth    int // of elements in each other, references followed
+	Uses     int // references followed in all
+	Segments int // path commands drawn, all references followed
+	Points   int // after flattening
+}
+
+// DefaultLimits leave room for the largest drafts of a workroom and keep a hostile file below a
+// second or two and some hundred megabytes.
+var DefaultLimits = Limits{
+	Bytes: 64 << 20, Elements: 500_000, Depth: 64, Uses: 10_000, Segments: 1_000_000, Points: 4_000_000,
+}
+
+// maxCoord is how far, in mm, anything may lie from the corner of the page: a kilometre is no
+// garment, and float64 keeps a nanometre there.
+const maxCoord = 1e6
+
+// Options say what the file itself may not.
+type Options struct {
+	// Unit is the ticket's answer for a draft whose unit nobody knows: what one unit of the drawing
+	// is, "mm", "cm", "in", "pt" or "px". A draft that states its size in real units keeps it.
+	Unit   string
+	Limits Limits
+}
+
+// Kind tells why a file cannot be read at all.
+type Kind int
+
+// The kinds of Error.
+const (
+	Malformed   Kind = iota // it is no well-formed SVG
+	Unsupported             // it is sound, but of a form that is not read
+	TooLarge                // it goes beyond a limit
+)
+
+// Error is returned for a file that cannot be read at all. Line and Column count from 1 and are 0
+// where the fault has no place.
+type Error struct {
+	Kind         Kind
+	Line, Column int
+	Text         string
+}
+
+func (e *Error) Error() string {
+	if e.Line > 0 {
+		return fmt.Sprintf("line %d, column %d: %s", e.Line, e.Column, e.Text)
+	}
+	return e.Text
+}
+
+// Read makes a pattern of an SVG file; name is for messages and, where the draft has no title, for
+// the style. Coordinates come out in mm, y up, with the origin in the lower left corner of the page.
+// The error is an *Error; every fault of a file that can be read is a finding of the pattern.
+func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	limits := opt.Limits.filled()
+	root, err := parse(data, limits)
+	if err != nil {
+		return nil, err
+	}
+	r := &reader{limits: limits, ids: map[string]*node{}, told: map[string]bool{}, groups: map[string]int{}}
+	r.index(root)
+	page := r.page(root, opt.Unit)
+	r.drawing(root, page)
+	if r.fatal != nil {
+		return nil, r.fatal
+	}
+	p := &pattern.Pattern{Source: name, Format: "svg", Unit: page.unit, Style: r.style(root, name)}
+	var found []pattern.Finding
+	p.Pieces, found = assemble.Pieces(r.out)
+	p.Findings = slices.Concat(r.findings, r.leftOut(), found)
+	return p, nil
+}
+
+func (l Limits) filled() Limits {
+	for _, f := range []struct {
+		v *int
+		d int
+	}{
+		{&l.Bytes, DefaultLimits.Bytes}, {&l.Elements, DefaultLimits.Elements}, {&l.Depth, DefaultLimits.Depth},
+		{&l.Uses, DefaultLimits.Uses}, {&l.Segments, DefaultLimits.Segments}, {&l.Points, DefaultLimits.Points},
+	} {
+		if *f.v <= 0 {
+			*f.v = f.d
+		}
+	}
+	return l
+}
+
+// reader is the work on one file.
+type reader struct {
+	limits    Limits
+	ids       map[string]*node
+	rules     []rule
+	out       assemble.Drawing
+	groups    map[string]int // key to place in out.Groups
+	findings  []pattern.Finding
+	left      []leftOut
+	told      map[string]bool
+	uses      int
+	segments  int
+	points    int
+	styleWork int
+	stack     []string // ids of the references being followed
+	pen       pen
+	fatal     error
+}
+
+// leftOut counts things of one kind that are not used.
+type leftOut struct {
+	kind, why, mend, where string
+	count, line, column    int
+}
+
+// leave counts an element that is not used.
+func (r *reader) leave(kind, why, mend string, n *node) {
+	for i := range r.left {
+		if r.left[i].kind == kind {
+			r.left[i].count++
+			return
+		}
+	}
+	r.left = append(r.left, leftOut{kind, why, mend, n.where(), 1, n.line, n.column})
+}
+
+func (r *reader) leftOut() []pattern.Finding {
+	slices.SortStableFunc(r.left, func(a, b leftOut) int { return strings.Compare(a.kind, b.kind) })
+	var out []pattern.Finding
+	for _, l := range r.left {
+		f := pattern.NewFinding(pattern.RuleLeftOut,
+			fmt.Sprintf("%s: %d, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
+		f.Line, f.Column = l.line, l.column
+		out = append(out, f)
+	}
+	return out
+}
+
+// fault tells that an element cannot be read as it is written. Such a draft is not cut.
+func (r *reader) fault(n *node, mend, format string, args ...any) {
+	if len(r.findings) >= maxFaults {
+		return
+	}
+	f := pattern.NewFinding(pattern.RuleUnreadable, n.where()+": "+fmt.Sprintf(format, args...), mend)
+	f.Line, f.Column = n.line, n.column
+	r.findings = append(r.findings, f)
+}
+
+// maxFaults bounds the list that a broken file makes.
+const maxFaults = 200
+
+// stop ends the reading at a limit.
+func (r *reader) stop(n *node, format string, args ...any) {
+	if r.fatal == nil {
+		r.fatal = &Error{Kind: TooLarge, Line: n.line, Column: n.column, Text: fmt.Sprintf(format, args...)}
+	}
+}
+
+// index finds ids and style sheets.
+func (r *reader) index(n *node) {
+	if id := n.attr("id"); id != "" {
+		if _, twice := r.ids[id]; !twice {
+			r.ids[id] = n
+		}
+	}
+	if n.name == "style" {
+		r.sheet(n)
+	}
+	for _, k := range n.kids {
+		r.index(k)
+	}
+}
+
+// style is the draft's title, else the file's name without its ending.
+func (r *reader) style(root *node, name string) string {
+	if t := root.title(); t != "" {
+		return t
+	}
+	base := filepath.Base(name)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}
