@@ -85,6 +85,8 @@ type GantryProfile struct {
 	// PenUp, PenDown are lines (or Z heights in the blade's keys) for a pen on a gantry.
 	PenUp   []string `yaml:"pen_up"`
 	PenDown []string `yaml:"pen_down"`
+	// PenAt is where a pen mounted beside a blade stands from the blade's pivot, mm.
+	PenAt [2]float64 `yaml:"pen_at"`
 	// Axis is the rotary axis' letter of a tangential knife.
 	Axis string `yaml:"axis"`
 }

@@ -72,6 +72,8 @@ type Motion struct {
 	// Turn is where a tangential knife's rotary axis stands at the end, radians, running on past a
 	// full turn; it stays 0 for every other tool.
 	Turn float64
+	// Tool is Pen for what the pen beside a blade does, "" for what the device's only tool does.
+	Tool Tool
 	// Note is a remark for people; an encoder cleans it before it writes it.
 	Note string
 }

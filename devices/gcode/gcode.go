@@ -121,17 +121,30 @@ var modes = []string{"G21", "G90 G17 G94", "G54"}
 // up lifts the tool clear of everything.
 func (e *encoder) up() {
 	if e.penLines() {
-		e.penUp = true
-		for _, l := range e.p.Gantry.PenUp {
-			e.line(l, 0, 0)
-		}
+		e.pen(e.p.Gantry.PenUp, true)
 		return
 	}
 	e.rise(e.p.Blade.SafeZ)
+	if e.penBeside() && !e.penUp {
+		e.pen(e.p.Gantry.PenUp, true)
+	}
 }
 
 // penLines tells whether the tool goes up and down by lines of the machine's own.
 func (e *encoder) penLines() bool { return !e.p.Kind.Cuts() && len(e.p.Gantry.PenUp) > 0 }
+
+// penBeside tells whether a pen is mounted beside a blade.
+func (e *encoder) penBeside() bool {
+	return e.p.Kind.Cuts() && e.p.Pen.Present && len(e.p.Gantry.PenUp) > 0
+}
+
+// pen writes the machine's own lines that raise or lower the pen.
+func (e *encoder) pen(lines []string, up bool) {
+	e.penUp, e.feed = up, 0 // whatever feed those lines left in force
+	for _, l := range lines {
+		e.line(l, 0, 0)
+	}
+}
 
 func (e *encoder) footer() {
 	e.endStroke()
@@ -168,12 +181,13 @@ func (e *encoder) abort() []byte {
 	for _, l := range modes {
 		add(l)
 	}
-	if e.penLines() {
+	if !e.penLines() {
+		add("G0 Z" + e.out.mm(e.p.Blade.SafeZ))
+	}
+	if e.penLines() || e.penBeside() {
 		for _, l := range e.p.Gantry.PenUp {
 			add(l)
 		}
-	} else {
-		add("G0 Z" + e.out.mm(e.p.Blade.SafeZ))
 	}
 	add("M2")
 	return b

@@ -70,7 +70,7 @@ func (e *encoder) isUp() bool {
 	if e.penLines() {
 		return e.penUp
 	}
-	return e.z >= e.p.Blade.SafeZ
+	return e.z >= e.p.Blade.SafeZ && (e.penUp || !e.penBeside())
 }
 
 func (e *encoder) travel(i int, m devices.Motion) {
@@ -93,16 +93,12 @@ func (e *encoder) xy(s spot) string { return " X" + e.out.step(s[0]) + " Y" + e.
 
 // height writes a plunge or a raise; up to the safe height it is a rapid.
 func (e *encoder) height(i int, m devices.Motion) {
-	if e.penLines() {
-		e.penUp = m.Kind == devices.Raise
-		lines := e.p.Gantry.PenDown
-		if e.penUp {
-			lines = e.p.Gantry.PenUp
+	if e.penLines() || m.Tool == devices.Pen && e.penBeside() {
+		if m.Kind == devices.Raise {
+			e.pen(e.p.Gantry.PenUp, true)
+		} else {
+			e.pen(e.p.Gantry.PenDown, false)
 		}
-		for _, l := range lines {
-			e.line(l, 0, 0)
-		}
-		e.feed = 0 // whatever those lines left in force
 		return
 	}
 	if m.Z < e.floor-1e-9 {

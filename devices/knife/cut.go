@@ -16,6 +16,7 @@ type job struct {
 	stroke devices.Stroke
 	line   outline
 	stabs  []orb.Point
+	pen    bool // drawn by the pen beside the blade
 }
 
 // first is the heading at which the job's cut begins; zero for stabs, which have none.
@@ -35,6 +36,9 @@ func (w *writer) prepare(i int, s devices.Stroke) job {
 	p := s.Path
 	if p.Corners == nil {
 		p = allCorners(p)
+	}
+	if beside(s, w.p) {
+		return w.drawn(j, p)
 	}
 	if w.p.Kind.Cuts() {
 		if s.Role == "drill" || p.Length() < geom.Tiny {
@@ -108,6 +112,10 @@ func (w *writer) stab(j job, at []orb.Point) job {
 
 func (w *writer) cut(j job) {
 	w.stroke, w.piece, w.name = j.index, j.stroke.Piece, j.stroke.Name
+	if j.pen {
+		w.draw(j)
+		return
+	}
 	if len(j.stabs) > 0 {
 		w.stabAll(j.stabs)
 		return

@@ -10,13 +10,15 @@
 // (After the track of a bicycle's back wheel: Dunbar, Bosman and Nooij, "The Track of a Bicycle
 // Back Tire", Mathematics Magazine 74, 2001.)
 //
-// A tangential knife, whose blade a motor turns, and a pen run along the path itself.
+// A tangential knife, whose blade a motor turns, and a pen, on a gantry of its own or beside a
+// blade, run along the path itself.
 package knife
 
 import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"tracewheel/devices"
 	"tracewheel/geom"
@@ -28,7 +30,8 @@ type Report struct {
 	// none was needed.
 	Align geom.Path
 	// Wanted are the strokes as the blade is meant to make them: those given, but that what is
-	// stabbed in a row of plunges stands as single points. A simulated cut is compared with these.
+	// stabbed in a row of plunges stands as single points, and what a pen beside the blade draws has
+	// no path. A simulated cut is compared with these.
 	Wanted []devices.Stroke
 	// Swivels, Lifts and Plunges count turns on the spot, those of them made at the swivel height,
 	// and stabs.
@@ -65,7 +68,7 @@ func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, 
 	for i, s := range strokes {
 		jobs[i] = w.prepare(i, s)
 	}
-	if w.style == dragging && len(jobs) > 0 {
+	if w.style == dragging && slices.ContainsFunc(jobs, func(j job) bool { return !j.pen }) {
 		if err := w.align(strokes, jobs); err != nil {
 			return nil, rep, err
 		}
@@ -122,8 +125,8 @@ func checkStroke(s devices.Stroke, p devices.Profile) error {
 			return errors.New("a coordinate is no number")
 		}
 	}
-	if s.Tool == devices.Pen && p.Kind.Cuts() {
-		return fmt.Errorf("it is drawn with a pen, and device %q cuts; leave it out or plot it", p.Name)
+	if beside(s, p) {
+		return checkBeside(p)
 	}
 	if p.Kind == devices.DragKnife && isPiece(s) && tooSmall(s.Path, p.Blade.Offset) {
 		at := s.Path.Bound().Center()

@@ -274,6 +274,33 @@ func TestPenRunsOnTheLine(t *testing.T) {
 	}
 }
 
+// TestPenBesideTheBlade: its lines are drawn with the blade up, the pen and not the pivot on them,
+// and the blade cuts on as if nothing had been.
+func TestPenBesideTheBlade(t *testing.T) {
+	p := table()
+	p.Pen.Present = true
+	p.Gantry.PenUp, p.Gantry.PenDown, p.Gantry.PenAt = []string{"M5"}, []string{"M3 S90"}, [2]float64{30, -5}
+	grain := devices.Stroke{Tool: devices.Pen, Role: "grain", Path: open(orb.Point{150, 120}, orb.Point{150, 160})}
+	label := devices.Stroke{Tool: devices.Pen, Role: "text", Path: circle(orb.Point{130, 140}, 4)}
+	pr := prove(t, append([]devices.Stroke{grain, label}, append(one(unit), label)...), p)
+	pr.check(t, p, 2)
+	if bad := gcode.Unsafe(pr.trace, p); len(bad) > 0 {
+		t.Error(bad)
+	}
+	text := string(pr.program.Bytes())
+	if n := strings.Count(text, "M3 S90\n"); n != 3 {
+		t.Errorf("the pen goes down %d times, want 3", n)
+	}
+	_, rest, _ := strings.Cut(text, "M3 S90\n")
+	if want := "G1 X120 Y165 F3000\nM5\n"; !strings.HasPrefix(rest, want) {
+		t.Errorf("after the pen is down: %.60q, want %q", rest, want)
+	}
+	p.Gantry.PenDown = nil
+	if _, _, err := knife.Compensate([]devices.Stroke{grain}, p); err == nil || !contains(err.Error(), "pen_down") {
+		t.Errorf("error %v, want one that names pen_down", err)
+	}
+}
+
 // TestCalibratedCutIsUndone: sent through the inverse of the calibration, a calibrated program cuts
 // what was wanted; the blade is simulated on the uncorrected path.
 func TestCalibratedCutIsUndone(t *testing.T) {
