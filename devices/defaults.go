@@ -18,11 +18,12 @@ func Default(kind Kind, lang Language) Profile {
 	}
 	p.Plot = PlotProfile{
 		Unit: 0.025, MinCoord: -32768, MaxCoord: 32767, InstructionBytes: 240,
-		Long: "refuse", Labels: "strokes",
+		Long: "refuse", Labels: "strokes", PageEnd: "AF",
 	}
 	if lang == HPGL2 {
 		p.Plot.MinCoord, p.Plot.MaxCoord = -(1 << 30), 1<<30-1
 		p.Plot.Encoded, p.Plot.Long = true, "page-size"
+		p.Plot.PageEnd, p.Plot.EndMargin = "PG", 10
 	}
 	return p
 }

@@ -33,6 +33,11 @@ func Encode(strokes []devices.Stroke, p devices.Profile) (devices.Program, error
 	if err != nil {
 		return devices.Program{}, err
 	}
+	for _, s := range strokes {
+		if s.Tool == devices.Knife {
+			return devices.Program{}, fmt.Errorf("%q has a line for a knife, and a plotter has none: choose a cutter", s.Name)
+		}
+	}
 	pages, notes, err := paginate(partsOf(strokes, p), p)
 	if err != nil {
 		return devices.Program{}, err

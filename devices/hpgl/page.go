@@ -127,6 +127,9 @@ func tileNotes(n int, end, room float64, p devices.Profile) []string {
 		what = "sheets"
 	}
 	notes := []string{fmt.Sprintf("the plot is %.0f mm long and drawn on %d %s of %.1f mm, %.1f mm of which two share", end, n, what, room, p.Plot.FrameOverlap)}
+	if p.Plot.Long == LongFrames {
+		notes = append(notes, "a plot in frames that was stopped after its first frame is best begun again: devices differ in what they keep of the frame")
+	}
 	if p.Plot.FrameOverlap < 2*crossArm {
 		notes = append(notes, fmt.Sprintf("an overlap under %d mm has no room for registration crosses", 2*crossArm))
 	}

@@ -38,29 +38,19 @@ const defaultInstruction = 240
 // RollPlotter is the sample of a wide-format roll plotter: HP-GL/2 with encoded polylines on paper
 // 914 mm wide, told the length of each plot.
 func RollPlotter() devices.Profile {
-	return devices.Profile{
-		Kind: devices.PenPlotter, Language: devices.HPGL2, Width: 914,
-		Pen: devices.PenProfile{Default: 1, Speed: 300, TravelSpeed: 400, Acceleration: 2000, LiftSeconds: 0.1},
-		Plot: devices.PlotProfile{
-			Unit: unitMM, MinCoord: minHPGL2, MaxCoord: maxHPGL2, Encoded: true,
-			InstructionBytes: defaultInstruction, Long: LongPageSize, EndMargin: 10,
-			Labels: "strokes", PageEnd: "PG", SendSpeed: true,
-		},
-	}
+	p := devices.Default(devices.PenPlotter, devices.HPGL2)
+	p.Width, p.Plot.SendSpeed = 914, true
+	return p
 }
 
 // DeskPlotter is the sample of a small plotter: plain HP-GL with 16-bit coordinates on single sheets
 // of 594 by 420 mm.
 func DeskPlotter() devices.Profile {
-	return devices.Profile{
-		Kind: devices.PenPlotter, Language: devices.HPGL, Width: 420, Length: 594,
-		Pen: devices.PenProfile{Default: 1, Speed: 300, TravelSpeed: 400, Acceleration: 2000, LiftSeconds: 0.1},
-		Plot: devices.PlotProfile{
-			Unit: unitMM, MinCoord: minHPGL, MaxCoord: maxHPGL,
-			InstructionBytes: defaultInstruction, Long: LongSheets, FrameLength: 594, FrameOverlap: 20,
-			Labels: "strokes", PageEnd: "AF", SendSpeed: true,
-		},
-	}
+	p := devices.Default(devices.PenPlotter, devices.HPGL)
+	p.Width, p.Length = 420, 594
+	p.Plot.Long, p.Plot.FrameLength, p.Plot.FrameOverlap = LongSheets, 594, 20
+	p.Plot.SendSpeed = true
+	return p
 }
 
 // Settle fills what a profile leaves out and names all that cannot work. It is what Encode uses;

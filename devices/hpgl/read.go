@@ -93,6 +93,9 @@ var ErrNotHPGL = errors.New("this is no HP-GL: not one instruction of it was fou
 // maxEvents bounds what is told of a file that is all faults.
 const maxEvents = 500
 
+// maxPlaces is more than any plot has, so that a hostile file of arcs cannot fill the memory.
+const maxPlaces = 20_000_000
+
 // Read interprets HP-GL or HP-GL/2 as a plotter would, in both dialects, and tells what is wrong
 // with it. Only bytes without a single instruction of the language are an error.
 func Read(data []byte, opt ReadOptions) (Drawing, error) {
@@ -155,6 +158,7 @@ type machine struct {
 	buffer  [][]orb.Point // the polygon that EP draws
 	offset  int           // of the instruction in hand
 	dropped int           // events beyond maxEvents
+	places  int           // moved to so far
 }
 
 // standing is how labels stand: SI in cm, SR in percent, DI.
@@ -223,6 +227,16 @@ func (m *machine) lower() {
 
 // goTo moves the pen, drawing if it is down.
 func (m *machine) goTo(x, y float64) {
+	if !m.inRange(orb.Point{x, y}) {
+		m.fault("the place %.0f,%.0f is out of range and is dropped", x, y)
+		return
+	}
+	if m.places++; m.places > maxPlaces {
+		if m.places == maxPlaces+1 {
+			m.fault("more than %d places: the rest is left out", maxPlaces)
+		}
+		return
+	}
 	m.x, m.y = x, y
 	if m.polygon != nil {
 		m.polygon.add(orb.Point{x, y}, m.down)

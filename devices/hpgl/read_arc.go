@@ -11,6 +11,9 @@ import (
 // defaultChord is the angle of one chord of an arc in degrees, when nothing is said.
 const defaultChord = 5
 
+// minChord bounds the work on one arc: finer chords than half a degree are drawn as half a degree.
+const minChord = 0.5
+
 // chords tells into how many straight pieces a device draws an arc: the chord angle, evened out
 // (7470A manual, 3-12), or after CT1 as many as keep the deviation.
 func (m *machine) chords(sweep, radius, param float64, said bool) int {
@@ -24,7 +27,7 @@ func (m *machine) chords(sweep, radius, param float64, said bool) int {
 	case said && param != 0:
 		angle = math.Abs(param) * math.Pi / 180
 	}
-	angle = math.Min(math.Max(angle, 0.1*math.Pi/180), 2*math.Pi/3)
+	angle = math.Min(math.Max(angle, minChord*math.Pi/180), 2*math.Pi/3)
 	return max(1, int(math.Ceil(math.Abs(sweep)/angle-1e-9)))
 }
 
@@ -56,6 +59,14 @@ func (m *machine) arcAbout(in instruction) {
 }
 
 func (m *machine) arc(c orb.Point, sweep float64, chord []float64) {
+	if math.Abs(sweep) > 4*math.Pi {
+		m.fault("an arc of %.0f degrees goes round more than twice", sweep*180/math.Pi)
+		sweep = math.Mod(sweep, 2*math.Pi)
+	}
+	if !m.inRange(c) || math.IsNaN(sweep) {
+		m.fault("an arc about %.0f,%.0f is out of range and is left out", c[0], c[1])
+		return
+	}
 	param := 0.0
 	if len(chord) > 0 {
 		param = chord[0]

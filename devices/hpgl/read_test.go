@@ -110,6 +110,9 @@ func TestReadFaults(t *testing.T) {
 		{"IN;SP1;IP0,0,9,9;SC0,0,0,5;", "empty range", one},
 		{"IN;\x1bZ;", "escape byte", one},
 		{"IN;DT\x05;", "may not end labels", one},
+		{"IN;SP1;PD;AA0,0,1000000;PU;", "more than twice", two},
+		{"IN;SP1;PD;AA99999999999999,0,90;PU;", "out of range", two},
+		{"IN;SP1;CI" + strings.Repeat("9", 400) + ";", "out of range", two},
 	} {
 		d, err := Read([]byte(c.text), c.opt)
 		if err != nil {
