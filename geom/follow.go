@@ -1,6 +1,10 @@
 package geom
 
-import "github.com/paulmach/orb"
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
 
 // Follower answers like Index.Nearest for points that come one after another along a line: the
 // place found for the last point tells at once how far the next one can be, so that nearly all of
@@ -19,8 +23,8 @@ func (f *Follower) Nearest(q orb.Point) (path int, n Near) {
 	if len(t.ends) == 0 {
 		return f.ix.Nearest(q)
 	}
-	s := search{tree: t, q: q, seg: f.last}
-	s.at, s.d2 = segNearest(t.ends[f.last][0], t.ends[f.last][1], q)
+	s := search{tree: t, x: q[0], y: q[1], seg: f.last, d2: math.Inf(1)}
+	s.look(f.last)
 	// The next stretch is as likely; the two together follow a line at any step.
 	if next := f.last + 1; next < len(t.ends) {
 		s.look(next)
@@ -35,10 +39,11 @@ func (f *Follower) Nearest(q orb.Point) (path int, n Near) {
 	}
 }
 
-// search looks down a tree with a best place already in hand.
+// search looks down a tree with a best place already in hand. It is written out in plain numbers,
+// since it is what takes the time when a whole draft is measured.
 type search struct {
 	tree *tree
-	q    orb.Point
+	x, y float64
 	seg  int
 	at   float64
 	d2   float64
@@ -46,13 +51,23 @@ type search struct {
 
 func (s *search) look(i int) {
 	e := &s.tree.ends[i]
-	if at, d := segNearest(e[0], e[1], s.q); d < s.d2 || (d == s.d2 && i < s.seg) {
-		s.seg, s.at, s.d2 = i, at, d
+	ux, uy := e[1][0]-e[0][0], e[1][1]-e[0][1]
+	wx, wy := s.x-e[0][0], s.y-e[0][1]
+	t := 0.0
+	if l2 := ux*ux + uy*uy; l2 > 0 {
+		t = max(0, min(1, (wx*ux+wy*uy)/l2))
+	}
+	dx, dy := wx-t*ux, wy-t*uy
+	if d := dx*dx + dy*dy; d < s.d2 || d == s.d2 && i < s.seg {
+		s.seg, s.at, s.d2 = i, t, d
 	}
 }
 
 func (s *search) down(node int) {
-	if s.tree.boxes[node].dist2(s.q) > s.d2 {
+	b := &s.tree.boxes[node]
+	dx := max(0, b.x0-s.x, s.x-b.x1)
+	dy := max(0, b.y0-s.y, s.y-b.y1)
+	if dx*dx+dy*dy > s.d2 {
 		return
 	}
 	if node < s.tree.first {

@@ -124,9 +124,19 @@ func (w wedge) mitred() join {
 
 // stepped goes on along the narrower cut line to the square through the corner on the wider edge,
 // and along that to the wider cut line. Where the narrower line meets that square beyond the wider
-// width there is no step to make, and the ends are joined straight.
+// width there is no step to make, and the ends are joined straight; so they are where both widths
+// agree, which is how a tapering cut line goes round a curve.
 func (w wedge) stepped() (j join) {
-	if w.p <= w.q {
+	if math.Abs(w.p-w.q) <= 1e-9 {
+		from := -1
+		if w.a.edge == w.b.edge {
+			from = w.a.edge
+		}
+		j.add(w.a.p1, w.a.edge)
+		j.add(w.b.p0, from)
+		return j
+	}
+	if w.p < w.q {
 		if x, _, t, ok := MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.v, w.b.n); ok && t >= 0 && t <= w.q {
 			j.add(x, w.a.edge)
 		} else {

@@ -199,7 +199,7 @@ func (o *offsetter) corner(r *rawLine, i int, before, after top) []block {
 		}
 		j := o.join(i)
 		for k, p := range j.pts {
-			r.add(p, j.from[k], o.smooth[i] && len(j.pts) == 1)
+			r.add(p, j.from[k], o.smooth[i])
 		}
 		if after.apex {
 			r.add(b.p0, b.edge, false)

@@ -20,6 +20,8 @@ import (
 type unionOf struct {
 	polys []Path
 	boxes []box
+	// inward: the first polygon, the outline, covers what lies outside it, and runs clockwise.
+	inward bool
 }
 
 func (u *unionOf) add(pts ...orb.Point) {
@@ -34,7 +36,8 @@ func (u *unionOf) add(pts ...orb.Point) {
 
 func (u *unionOf) covers(q orb.Point) bool {
 	for i, p := range u.polys {
-		if u.boxes[i].dist2(q) == 0 && p.Contains(q) {
+		in := u.boxes[i].dist2(q) == 0 && p.Contains(q)
+		if in != (u.inward && i == 0) {
 			return true
 		}
 	}
@@ -43,10 +46,11 @@ func (u *unionOf) covers(q orb.Point) bool {
 
 type widths struct{ from, to float64 }
 
-// buildUnion makes the polygons of a counter-clockwise outline of corners, one width pair a stretch.
+// buildUnion makes the polygons of a counter-clockwise outline of corners, one width pair a
+// stretch; inward of a clockwise one.
 func buildUnion(pts []orb.Point, w []widths, limit float64) *unionOf {
 	n := len(pts)
-	u := &unionOf{}
+	u := &unionOf{inward: Path{Points: pts, Closed: true}.SignedArea() < 0}
 	u.add(pts...)
 	normal := func(i int) (dir, nor orb.Point) {
 		d := Unit(Sub(pts[(i+1)%n], pts[i]))
@@ -87,7 +91,9 @@ func (u *unionOf) wedge(v, pe, qs, ta, tb, da, db orb.Point, p, q, most float64)
 		na, nb := orb.Point{da[1], -da[0]}, orb.Point{db[1], -db[0]}
 		c := Dot(na, nb)
 		u.cutWedge(v, pe, ta, qs, tb, Unit(Add(Mul(na, p-q*c), Mul(nb, q-p*c))), most)
-	case p <= q: // on along the narrow cut line to the square through v on the wide edge
+	case math.Abs(p-q) < 1e-9:
+		u.add(v, pe, qs)
+	case p < q: // on along the narrow cut line to the square through v on the wide edge
 		u.step(v, pe, ta, qs, q)
 	default:
 		u.step(v, qs, tb, pe, p)
@@ -147,6 +153,9 @@ func (u *unionOf) boundaryGap(rings []OffsetRing, tol float64) error {
 			}
 			out := Mul(Unit(Sub(b, a)), tol)
 			out = orb.Point{out[1], -out[0]}
+			if u.inward {
+				out = Mul(out, -1)
+			}
 			for _, t := range []float64{20 * tol / l, 0.31, 0.77, 1 - 20*tol/l} {
 				q := Lerp(a, b, t)
 				if (!u.covers(Sub(q, out)) || u.covers(Add(q, out))) && !u.edgeNear(q, tol) {
@@ -262,6 +271,68 @@ func TestSeveralWidthsAgainstTheUnion(t *testing.T) {
 		}
 		if err := buildUnion(pts, per, limit).boundaryGap(rings, AllowanceTol); err != nil {
 			t.Errorf("outline %d, %d points, %d edges, limit %g: %v", k, len(pts), len(edges), limit, err)
+		}
+	}
+}
+
+func TestInwardAndOneWidthAgainstTheUnion(t *testing.T) {
+	seed := uint64(7)
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewPCG(seed, 4))
+	for k := range 120 {
+		pts := garment(rng)
+		if len(Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 {
+			continue
+		}
+		d := []float64{1, 6, 10, 25, 60}[rng.IntN(5)]
+		limit := []float64{1, 2, 5}[rng.IntN(3)]
+		per := make([]widths, len(pts))
+		for i := range per {
+			per[i] = widths{d, d}
+		}
+		for _, inward := range []bool{false, true} {
+			by := d
+			if inward {
+				by = -d
+				reversePoints(pts)
+			}
+			rings, err := OffsetUniform(Path{Points: pts, Closed: true}, by, limit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := buildUnion(pts, per, limit).boundaryGap(rings, AllowanceTol); err != nil {
+				t.Errorf("outline %d by %g, limit %g: %v", k, by, limit, err)
+			}
+		}
+	}
+}
+
+func TestInwardWidthsAgainstTheUnion(t *testing.T) {
+	seed := uint64(11)
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewPCG(seed, 5))
+	for k := range 120 {
+		pts := garment(rng)
+		edges, per := randomEdges(rng, pts)
+		if len(Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 || hasFold(edges) {
+			continue
+		}
+		for i := range edges {
+			edges[i].From, edges[i].To = -edges[i].From, -edges[i].To
+		}
+		rings, err := Offset(Path{Points: pts, Closed: true}, edges, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The same stretches from the other side: clockwise, the last one first.
+		n := len(pts)
+		back, turned := make([]orb.Point, n), make([]widths, n)
+		for i := range n {
+			back[i] = pts[(n-i)%n]
+			turned[i] = widths{per[n-1-i].to, per[n-1-i].from}
+		}
+		if err := buildUnion(back, turned, 2).boundaryGap(rings, AllowanceTol); err != nil {
+			t.Errorf("outline %d: %v", k, err)
 		}
 	}
 }
