@@ -60,6 +60,13 @@ func (w *profile) atCorner(e *edgeProfile, sm sample) bool {
 
 // faults lists the wrong stretches of all edges, in order.
 func (w *profile) faults() []fault {
+	if !w.looked {
+		w.found, w.looked = w.findFaults(), true
+	}
+	return w.found
+}
+
+func (w *profile) findFaults() []fault {
 	var out []fault
 	for i := range w.edges {
 		e := &w.edges[i]

@@ -17,12 +17,10 @@ func grainOutside(s *subject) []pattern.Finding {
 		return nil
 	}
 	const steps = 16
+	edge := cutLine{runs: []geom.Path{*s.outline}, index: s.onOutline.Follow(), ccw: s.ccw}
 	for k := range steps + 1 {
 		p := geom.Lerp(g.A, g.B, float64(k)/steps)
-		if s.outline.Contains(p) {
-			continue
-		}
-		if _, near := s.onOutline.Nearest(p); near.Dist < plateau {
+		if sm := edge.at(p, orb.Point{}, 0); !sm.outside || sm.d < plateau {
 			continue
 		}
 		f := s.at(pattern.RuleGrainOutside, p,

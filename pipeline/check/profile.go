@@ -41,6 +41,8 @@ type profile struct {
 	min, max sample
 	sew      *geom.Index
 	lengths  []float64
+	found    []fault
+	looked   bool
 }
 
 // profile measures the allowance once, from the sew line to the same piece's cut line, what lies on
@@ -66,7 +68,7 @@ func (s *subject) measure() *profile {
 	if len(runs) == 0 {
 		return &profile{}
 	}
-	cut := cutLine{runs: runs, index: geom.NewIndex(runs...), ccw: s.ccw}
+	cut := cutLine{runs: runs, index: geom.NewIndex(runs...).Follow(), ccw: s.ccw}
 	w := &profile{sew: geom.NewIndex(s.p.Sew...)}
 	w.min.d, w.max.d = math.Inf(1), math.Inf(-1)
 	for k := range s.p.Sew {
@@ -144,14 +146,18 @@ func stretch(run []sample) []orb.Point {
 // cutLine is the cut line without its fold edge, to measure against.
 type cutLine struct {
 	runs  []geom.Path
-	index *geom.Index
+	index *geom.Follower
 	ccw   bool
 }
 
 // along measures from vertex first to vertex last, which may run over the start of a closed line.
 func (c cutLine) along(line *geom.Path, first, last int, from float64) []sample {
 	n := len(line.Points)
-	var out []sample
+	size := 1
+	for i := first; i < last; i++ {
+		size += int(math.Ceil(geom.Dist(line.Points[i%n], line.Points[(i+1)%n]) / stepMM))
+	}
+	out := make([]sample, 0, size)
 	s := from
 	var dir orb.Point
 	for i := first; i < last; i++ {
@@ -182,6 +188,10 @@ func (c cutLine) at(p, dir orb.Point, s float64) sample {
 // by both stretches that meet there.
 func (c cutLine) inside(run int, near geom.Near, p orb.Point) bool {
 	path := c.runs[run]
+	if near.T > 0 && near.T < 1 {
+		a, b := path.Segment(near.Segment)
+		return (geom.Cross(geom.Sub(b, a), geom.Sub(p, a)) > 0) == c.ccw
+	}
 	normal := c.normal(path, near.Segment)
 	if n := path.Segments(); near.T <= 0 && (near.Segment > 0 || path.Closed) {
 		normal = geom.Add(normal, c.normal(path, (near.Segment+n-1)%n))
