@@ -83,3 +83,30 @@ func TestThousandGarments(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkCompensate is a lay of thirty pieces of four curves and some nicks each; it prints the
+// pivot's way in metres a second of computing.
+func BenchmarkCompensate(b *testing.B) {
+	rnd := rand.New(rand.NewPCG(1, 1))
+	var strokes []devices.Stroke
+	for k := range 30 {
+		outline, nicks := garment(rnd, orb.Point{150 + 250*float64(k%6), 110 + 190*float64(k/6)}, 90)
+		strokes = append(strokes, cutStrokes(outline, nicks)...)
+	}
+	p := table()
+	var mm float64
+	for _, s := range strokes {
+		mm += s.Path.Length()
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		motions, _, err := knife.Compensate(strokes, p)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := gcode.Encode(motions, p); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(mm/1000*float64(b.N)/b.Elapsed().Seconds(), "m/s")
+}

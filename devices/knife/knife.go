@@ -63,6 +63,9 @@ func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, 
 		return nil, rep, err
 	}
 	w := newWriter(p, &rep)
+	if p.Kind.Cuts() {
+		strokes = fromTheEdge(strokes)
+	}
 	rep.Wanted = append(rep.Wanted, strokes...)
 	jobs := make([]job, len(strokes))
 	for i, s := range strokes {

@@ -52,11 +52,8 @@ func garment(rnd *rand.Rand, at orb.Point, size float64) (outline geom.Path, nic
 			add(p, false)
 		}
 		if l > 20 && rnd.IntN(2) == 0 {
-			m := geom.Lerp(a, b, 0.5)
-			near := outline.Points[len(outline.Points)/2]
-			if len(pts) == 0 {
-				near = m
-			} else {
+			near := geom.Lerp(a, b, 0.5)
+			if len(pts) > 0 {
 				near = pts[len(pts)/2]
 			}
 			nicks = append(nicks, geom.Path{Points: []orb.Point{near, geom.Lerp(near, at, math.Min(1, 4/geom.Dist(near, at)))}})

@@ -170,6 +170,29 @@ func (pr proof) check2(t *testing.T, p devices.Profile, wanted []devices.Stroke)
 	}
 }
 
+// TestNicksAreCutFromTheEdge: whichever way the stroke runs, unless its direction is fixed.
+func TestNicksAreCutFromTheEdge(t *testing.T) {
+	edge, in := orb.Point{100, 140}, orb.Point{105, 140}
+	for _, c := range []struct {
+		path  geom.Path
+		fixed bool
+		first orb.Point
+	}{{open(edge, in), false, edge}, {open(in, edge), false, edge}, {open(in, edge), true, in}} {
+		nick := devices.Stroke{Tool: devices.Knife, Role: "notch", Path: c.path, Fixed: c.fixed, Name: "yoke"}
+		pr := prove(t, append([]devices.Stroke{nick}, one(unit)...), table())
+		pr.check(t, table(), 1)
+		res := blade.Simulate(pr.trace.Moves, blade.Options{Offset: 0.5, Heading: 1})
+		for _, cut := range res.Cuts { // the first through cut after the alignment stroke
+			if cut.Z == -0.6 && geom.Dist(cut.Path.Points[0], edge) < 10 {
+				if geom.Dist(cut.Path.Points[0], c.first) > 0.05 {
+					t.Errorf("%v, fixed %v: cut from %v", c.path.Points, c.fixed, cut.Path.Points[0])
+				}
+				break
+			}
+		}
+	}
+}
+
 func TestTooFine(t *testing.T) {
 	p := table()
 	step := closed(orb.Point{0, 0}, orb.Point{50, 0}, orb.Point{50, 20}, orb.Point{50.3, 20}, orb.Point{50.3, 50}, orb.Point{0, 50})
