@@ -69,6 +69,12 @@ type Overrider interface {
 	Override(on bool) error
 }
 
+// Readier is a line that can tell whether the device's flow line (CTS) lets bytes pass; known is
+// false where the driver cannot say.
+type Readier interface {
+	Ready() (ready, known bool)
+}
+
 // Line is an open port. Read and Write never block longer than wait; both may be used at once from
 // two goroutines, and Close frees both.
 type Line interface {
