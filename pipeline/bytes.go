@@ -15,6 +15,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
+// AnswerAsSimulated is the answer by which a person lets a cut go although the simulated blade leaves
+// the line.
+const AnswerAsSimulated = "as-simulated"
+
 // encode chooses the language: the one place that knows both what a device is and how it is told.
 func (h *House) encode(w *Work) error {
 	var err error
@@ -75,9 +79,9 @@ func (w *Work) simulate(trace gcode.Trace) {
 	w.Departures = blade.Compare(res.Cuts, w.Knife.Wanted, blade.Tolerances{
 		Waste: []geom.Path{w.Knife.Align}, WasteReach: 3*w.Profile.Blade.Offset + 1,
 	})
-	if len(w.Departures) > 0 {
+	if len(w.Departures) > 0 && w.Request.Answers[AnswerAsSimulated] == "" {
 		d := w.Departures[0]
-		w.Hold = fmt.Sprintf("a simulated blade leaves the line by %.2f mm at %.0f, %.0f mm (and at %d more places); look at the picture, then release or cancel",
+		w.Hold = fmt.Sprintf("a simulated blade leaves the line by %.2f mm at %.0f, %.0f mm (and at %d more places); look at the as-cut picture, then `release JOB --as-simulated` or cancel",
 			d.By, d.At[0], d.At[1], len(w.Departures)-1)
 	}
 }

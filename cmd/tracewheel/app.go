@@ -1,0 +1,169 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"tracewheel/config"
+	"tracewheel/pipeline"
+)
+
+// app is what every verb needs: where to read and write, and the workroom.
+type app struct {
+	in       io.Reader
+	out, err io.Writer
+	ctx      context.Context
+
+	configFile string
+	format     string
+}
+
+const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
+
+Drop an SVG, DXF or measured draft into the folder of a device. It is checked for closed
+outlines, seam allowance and notches, completed, laid out, and drawn by a pen plotter or cut by a
+drag knife - or it comes back with a page that shows what would have spoiled the cloth.
+
+Exit status: 0 done; 1 the draft or the job is refused, or failed; 2 wrong usage or configuration.`
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "tracewheel",
+		Short: "garment drafts, true to size, onto paper and cloth",
+		Long:  rootLong,
+		Example: "  tracewheel demo\n" +
+			"  tracewheel new workroom && cd workroom && tracewheel run",
+		SilenceUsage: true, SilenceErrors: true,
+	}
+	root.PersistentFlags().StringVar(&a.configFile, "config", "",
+		"the workroom file (default workroom.yaml here, then in the user's configuration folder)")
+	root.AddGroup(&cobra.Group{ID: "start", Title: "To begin with:"},
+		&cobra.Group{ID: "file", Title: "With a draft file (no workroom needed):"},
+		&cobra.Group{ID: "job", Title: "With jobs:"},
+		&cobra.Group{ID: "machine", Title: "With machines:"})
+	add := func(group string, cmds ...*cobra.Command) {
+		for _, c := range cmds {
+			c.GroupID = group
+			root.AddCommand(c)
+		}
+	}
+	add("start", a.demoCmd(), a.newCmd(), a.runCmd())
+	add("file", a.checkCmd(), a.convertCmd(), a.pictureCmd(), a.layCmd())
+	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
+		a.resumeCmd(), a.againCmd(), a.verifyCmd())
+	add("machine", a.devicesCmd())
+	return root
+}
+
+// room loads the workroom file; for verbs on single files the sample stands in where there is none.
+func (a *app) room(sampleWill bool) (*config.Workroom, error) {
+	file := a.configFile
+	if file == "" {
+		found := false
+		if file, found = config.Find(); !found {
+			if sampleWill {
+				return pipeline.Sample(), nil
+			}
+			return nil, usage(errors.New("there is no workroom.yaml here; `tracewheel new DIR` writes one, --config names another"))
+		}
+	}
+	w, err := config.Load(file, pipeline.Rules())
+	if err != nil {
+		return nil, usage(err)
+	}
+	return w, nil
+}
+
+// house is the way of single files through the rooms.
+func (a *app) house() (*pipeline.House, error) {
+	room, err := a.room(true)
+	if err != nil {
+		return nil, err
+	}
+	return pipeline.NewHouse(room), nil
+}
+
+// request reads a draft and, where one is named or lies beside it, its ticket.
+func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
+	r := pipeline.Request{Name: file, Device: device}
+	var err error
+	if r.Source, err = os.ReadFile(file); err != nil {
+		return r, refused(err)
+	}
+	if ticket == "" {
+		beside := pipeline.TicketName(file)
+		if _, err := os.Stat(beside); err == nil {
+			ticket = beside
+		} else if !errors.Is(err, fs.ErrNotExist) {
+			return r, refused(err)
+		}
+	}
+	if ticket != "" {
+		if r.Ticket, err = os.ReadFile(ticket); err != nil {
+			return r, refused(err)
+		}
+	}
+	return r, nil
+}
+
+func (a *app) formatFlag(c *cobra.Command) {
+	c.Flags().StringVar(&a.format, "format", "text", "text or json")
+	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+func (a *app) asJSON() (bool, error) {
+	switch a.format {
+	case "json":
+		return true, nil
+	case "text", "":
+		return false, nil
+	}
+	return false, usage(fmt.Errorf("--format is text or json, not %q", a.format))
+}
+
+// printJSON writes one value on one line.
+func (a *app) printJSON(v any) error {
+	enc := json.NewEncoder(a.out)
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}
+
+// colour wraps words in a colour, on a terminal only.
+func (a *app) colour(code, words string) string {
+	f, ok := a.out.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) || os.Getenv("NO_COLOR") != "" {
+		return words
+	}
+	return "\x1b[" + code + "m" + words + "\x1b[0m"
+}
+
+// deviceFlag adds --device with completion from the workroom.
+func (a *app) deviceFlag(c *cobra.Command, into *string) {
+	c.Flags().StringVar(into, "device", "", "a device of the workroom")
+	_ = c.RegisterFlagCompletionFunc("device", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		room, err := a.room(true)
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveError
+		}
+		return room.DeviceNames(), cobra.ShellCompDirectiveNoFileComp
+	})
+}
+
+// printable keeps a name from playing with the terminal: control characters are shown, not obeyed.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
+			return '\uFFFD'
+		}
+		return r
+	}, s)
+}

@@ -1,0 +1,85 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// arrows says which rooms each room may import, by the first pattern that matches its path. Rooms of
+// one level do not know each other; the one who chooses sits above those chosen from.
+var arrows = []struct {
+	room string
+	may  []string
+}{
+	{"geom/letters", []string{"geom"}},
+	{"geom", nil},
+	{"devices/knife/blade", []string{"devices", "geom"}},
+	{"devices/*", []string{"devices", "geom", "geom/letters"}},
+	{"devices", []string{"geom"}},
+	{"config/samples", nil},
+	{"config", []string{"devices", "geom"}},
+	{"pipeline/pattern", []string{"config", "devices", "geom"}},
+	{"pipeline/store", []string{"config", "devices", "geom"}},
+	{"pipeline/ledger", []string{"config", "devices", "geom", "pipeline/pattern"}},
+	{"pipeline/draft/roles", []string{"pipeline/pattern"}},
+	{"pipeline/draft/assemble", []string{"pipeline/pattern", "geom"}},
+	{"pipeline/draft/measured/*", []string{"pipeline/pattern", "config", "geom"}},
+	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/draft/measured/*", "pipeline/pattern", "config", "geom"}},
+	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
+	{"pipeline/*", []string{"pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters"}},
+	{"pipeline", []string{"pipeline/*", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom"}},
+	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "devices", "geom"}},
+}
+
+// TestArrows holds the one direction of imports.
+func TestArrows(t *testing.T) {
+	root := filepath.Join("..", "..")
+	rooms := 0
+	err := filepath.WalkDir(root, func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			return err
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(file))
+		if err != nil {
+			return err
+		}
+		room := filepath.ToSlash(rel)
+		rule := slices.IndexFunc(arrows, func(a struct {
+			room string
+			may  []string
+		}) bool {
+			return matches(a.room, room)
+		})
+		if rule < 0 {
+			t.Errorf("%s is in a room that no arrow names", file)
+			return nil
+		}
+		rooms++
+		f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, imp := range f.Imports {
+			to, ok := strings.CutPrefix(strings.Trim(imp.Path.Value, `"`), "tracewheel/")
+			if ok && !slices.ContainsFunc(arrows[rule].may, func(p string) bool { return matches(p, to) }) {
+				t.Errorf("%s imports %s, against the arrows", file, to)
+			}
+		}
+		return nil
+	})
+	if err != nil || rooms < 50 {
+		t.Fatalf("%d files looked at: %v", rooms, err)
+	}
+}
+
+// matches compares a path with a pattern in which * is one part of a path.
+func matches(pattern, room string) bool {
+	ok, err := path.Match(pattern, room)
+	return err == nil && ok
+}

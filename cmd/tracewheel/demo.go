@@ -1,0 +1,81 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline"
+)
+
+func (a *app) demoCmd() *cobra.Command {
+	var dir string
+	var once bool
+	c := &cobra.Command{
+		Use: "demo", Short: "a made-up workroom with pretend machines: see the whole line at work", Args: cobra.NoArgs,
+		Long:    "Demo makes the wardrobe room of an amateur theatre in a folder, starts a pretend plotter and a pretend cutter, drops good and bad drafts, and leaves pictures of what the machines drew from their bytes.",
+		Example: "  tracewheel demo\n  tracewheel demo --once --dir /tmp/wardrobe",
+		RunE:    func(*cobra.Command, []string) error { return a.demo(dir, once) },
+	}
+	c.Flags().StringVar(&dir, "dir", "", "the folder to make (default a new one among the temporary files)")
+	c.Flags().BoolVar(&once, "once", false, "release the cutter's job itself and end when all jobs have ended")
+	return c
+}
+
+// demoLimit ends a demo --once that hangs: its promise is to end by itself.
+const demoLimit = 60 * time.Second
+
+func (a *app) demo(dir string, once bool) error {
+	if dir == "" {
+		var err error
+		if dir, err = os.MkdirTemp("", "tracewheel-demo-"); err != nil {
+			return refused(err)
+		}
+	}
+	d, err := pipeline.NewDemo(a.ctx, dir, a.out)
+	if err != nil {
+		return refused(err)
+	}
+	err = a.demoRuns(d, once)
+	if err := errors.Join(err, d.Stop()); err != nil {
+		return refused(err)
+	}
+	return nil
+}
+
+func (a *app) demoRuns(d *pipeline.Demo, once bool) error {
+	fmt.Fprintf(a.out, "a made-up wardrobe room in %s\n", d.Room().Dir)
+	if err := d.Drop(); err != nil {
+		return err
+	}
+	if !once {
+		fmt.Fprintf(a.out, "the cutter waits for your go: tracewheel release JOB --config %s\nend with Ctrl-C\n", d.Room().File)
+	}
+	ctx := a.ctx
+	if once {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, demoLimit)
+		defer cancel()
+	}
+	err := d.Watch(ctx, once)
+	switch {
+	case err == nil:
+	case !once && a.ctx.Err() != nil: // a person has seen enough
+	case errors.Is(err, context.DeadlineExceeded):
+		return fmt.Errorf("the demo did not end within %s", demoLimit)
+	default:
+		return err
+	}
+	if err := d.Finish(context.WithoutCancel(a.ctx)); err != nil {
+		return err
+	}
+	if !once && a.ctx.Err() == nil {
+		fmt.Fprintln(a.out, "the workroom goes on; drop drafts of your own, end with Ctrl-C")
+		<-a.ctx.Done()
+	}
+	return nil
+}

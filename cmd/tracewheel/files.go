@@ -1,0 +1,304 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/google/renameio/v2"
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline"
+	"tracewheel/pipeline/pattern"
+)
+
+func (a *app) checkCmd() *cobra.Command {
+	var device string
+	c := &cobra.Command{
+		Use:     "check FILE...",
+		Short:   "say what is wrong with drafts, and what would mend it",
+		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error.\n\n" + ruleList(),
+		Example: "  tracewheel check apron.svg\n  tracewheel check --device knife-table --format json *.dxf",
+		Args:    cobra.MinimumNArgs(1),
+	}
+	a.deviceFlag(c, &device)
+	a.formatFlag(c)
+	c.RunE = func(_ *cobra.Command, files []string) error { return a.check(files, device) }
+	return c
+}
+
+func ruleList() string {
+	var b strings.Builder
+	b.WriteString("The checks, with their usual weight (set another under `checks` in workroom.yaml):\n")
+	for _, r := range pipeline.RuleTexts() {
+		fmt.Fprintf(&b, "  %-28s %-8s %s\n", r.Name, r.Default, r.Text)
+	}
+	return strings.TrimRight(b.String(), "\n")
+}
+
+func (a *app) check(files []string, device string) error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	h, err := a.house()
+	if err != nil {
+		return err
+	}
+	if device != "" {
+		if _, ok := h.Room.Devices[device]; !ok {
+			return usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(h.Room.DeviceNames(), ", ")))
+		}
+	}
+	bad := false
+	for _, file := range files {
+		r, err := a.request(file, device, "")
+		var w *pipeline.Work
+		if err != nil {
+			w = pipeline.Unreadable(file, err)
+		} else {
+			w = h.Look(r)
+		}
+		bad = bad || pattern.Worst(w.Findings) == pattern.Error
+		if asJSON {
+			if err := a.printJSON(w.Checked()); err != nil {
+				return err
+			}
+			continue
+		}
+		a.printWork(file, w)
+	}
+	if bad {
+		return refused(errSaid)
+	}
+	return nil
+}
+
+func (a *app) printWork(file string, w *pipeline.Work) {
+	fmt.Fprintf(a.out, "%s\n", a.colour("1", printable(file)))
+	for _, p := range w.Checked().PiecesOrNone() {
+		fmt.Fprintf(a.out, "  %s\n", printable(p.Line()))
+	}
+	a.printFindings(w.Findings)
+	if len(w.Findings) == 0 {
+		fmt.Fprintln(a.out, "  nothing to say")
+	}
+}
+
+func (a *app) printFindings(fs []pattern.Finding) {
+	colours := map[pattern.Severity]string{pattern.Error: "31", pattern.Warning: "33", pattern.Note: "36"}
+	for _, f := range fs {
+		where := f.Piece
+		if f.Line > 0 {
+			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d", where, f.Line), ", ")
+		}
+		if where != "" {
+			where += ": "
+		}
+		fmt.Fprintf(a.out, "  %s %s%s [%s]\n", a.colour(colours[f.Severity], string(f.Severity)+":"),
+			printable(where), printable(f.Message), f.Rule)
+		if f.Mend != "" {
+			fmt.Fprintf(a.out, "      -> %s\n", printable(f.Mend))
+		}
+	}
+}
+
+func (a *app) convertCmd() *cobra.Command {
+	var device, ticket, out string
+	c := &cobra.Command{
+		Use:     "convert FILE --device NAME",
+		Short:   "write the bytes that a device would be sent, without sending them",
+		Example: "  tracewheel convert apron.svg --device roll-plotter --out apron.plt",
+		Args:    cobra.ExactArgs(1),
+	}
+	a.deviceFlag(c, &device)
+	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default FILE.ticket.yaml beside it)")
+	c.Flags().StringVar(&out, "out", "", "where to write (default standard output)")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		if device == "" {
+			return usage(errors.New("convert needs --device; `tracewheel devices` lists them"))
+		}
+		return a.convert(args[0], device, ticket, out)
+	}
+	return c
+}
+
+func (a *app) convert(file, device, ticket, out string) error {
+	w, err := a.make(file, device, ticket)
+	if err != nil {
+		return err
+	}
+	data := w.Program.Bytes()
+	for _, n := range w.Notes {
+		fmt.Fprintf(a.err, "note: %s\n", printable(n))
+	}
+	if out == "" {
+		_, err := a.out.Write(data)
+		return err
+	}
+	if same(file, out) {
+		return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
+	}
+	if err := renameio.WriteFile(out, data, 0o644); err != nil {
+		return refused(err)
+	}
+	fmt.Fprintf(a.err, "%s: %d pieces, %.2f m drawn, %d bytes, about %s\n", out, len(w.Ready),
+		w.Program.DrawnMM/1000, len(data), pipeline.Minutes(w.Program.Seconds))
+	return nil
+}
+
+// make takes one file as far as bytes, or prints why not.
+func (a *app) make(file, device, ticket string) (*pipeline.Work, error) {
+	h, err := a.house()
+	if err != nil {
+		return nil, err
+	}
+	r, err := a.request(file, device, ticket)
+	if err != nil {
+		return nil, err
+	}
+	w, err := h.Make(a.ctx, r)
+	if err != nil {
+		return nil, usage(err)
+	}
+	if w.Refused || w.Hold != "" {
+		aside := &app{out: a.err}
+		aside.printWork(file, w)
+		if w.Hold != "" {
+			return nil, refused(errors.New("a question is open: " + w.Hold))
+		}
+		return nil, refused(errors.New("the draft is refused; nothing was written"))
+	}
+	return w, nil
+}
+
+func same(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+func (a *app) pictureCmd() *cobra.Command {
+	var device, out, ticket string
+	var asCut, points bool
+	c := &cobra.Command{
+		Use:     "picture FILE --out FILE.svg|FILE.png",
+		Short:   "draw what would be drawn, findings marked",
+		Long:    "Picture draws a draft's pieces with their findings; with --device, what that device would make of it; of an HP-GL file, what it draws.",
+		Example: "  tracewheel picture apron.svg --out apron.png\n  tracewheel picture apron.svg --device knife-table --as-cut --out cut.svg",
+		Args:    cobra.ExactArgs(1),
+	}
+	a.deviceFlag(c, &device)
+	c.Flags().StringVar(&out, "out", "", "the picture, .svg or .png")
+	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file")
+	c.Flags().BoolVar(&asCut, "as-cut", false, "what a simulated blade cuts (drag-knife devices)")
+	c.Flags().BoolVar(&points, "points", false, "show a measured draft's lettered points")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		return a.picture(args[0], device, ticket, out, asCut, points)
+	}
+	return c
+}
+
+func (a *app) picture(file, device, ticket, out string, asCut, points bool) error {
+	ext := strings.ToLower(filepath.Ext(out))
+	if ext != ".svg" && ext != ".png" {
+		return usage(errors.New("picture needs --out with a name that ends in .svg or .png"))
+	}
+	if asCut && device == "" {
+		return usage(errors.New("--as-cut needs --device with a knife"))
+	}
+	h, err := a.house()
+	if err != nil {
+		return err
+	}
+	r, err := a.request(file, device, ticket)
+	if err != nil {
+		return err
+	}
+	c, w, err := h.Picture(a.ctx, r, asCut, points)
+	if err != nil {
+		if w != nil {
+			a.printFindings(w.Findings)
+		}
+		return refused(err)
+	}
+	var data []byte
+	if ext == ".svg" {
+		data = c.SVG()
+	} else if data, err = c.PNG(1600); err != nil {
+		return refused(err)
+	}
+	if err := renameio.WriteFile(out, data, 0o644); err != nil {
+		return refused(err)
+	}
+	if w != nil {
+		a.printFindings(w.Findings)
+	}
+	return nil
+}
+
+func (a *app) layCmd() *cobra.Command {
+	var width, length float64
+	var out string
+	c := &cobra.Command{
+		Use:     "lay FILE... --width W",
+		Short:   "lay pieces on a width of material and say how much of it they need",
+		Example: "  tracewheel lay apron.svg --width 1400\n  tracewheel lay apron.svg --width 1400 --format json --out lay.svg",
+		Args:    cobra.MinimumNArgs(1),
+	}
+	c.Flags().Float64Var(&width, "width", 0, "the material's width in mm")
+	c.Flags().Float64Var(&length, "length", 0, "its length in mm; 0 is a roll")
+	c.Flags().StringVar(&out, "out", "", "a picture of the lay, .svg or .png")
+	a.formatFlag(c)
+	c.RunE = func(_ *cobra.Command, files []string) error { return a.lay(files, width, length, out) }
+	return c
+}
+
+func (a *app) lay(files []string, width, length float64, out string) error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	if width <= 0 {
+		return usage(errors.New("lay needs --width, in mm"))
+	}
+	h, err := a.house()
+	if err != nil {
+		return err
+	}
+	var rs []pipeline.Request
+	for _, f := range files {
+		r, err := a.request(f, "", "")
+		if err != nil {
+			return err
+		}
+		rs = append(rs, r)
+	}
+	l, err := h.LayFiles(rs, width, length)
+	if err != nil {
+		a.printFindings(l.Findings)
+		return refused(err)
+	}
+	if out != "" {
+		data, err := l.Picture(filepath.Ext(out))
+		if err != nil {
+			return usage(err)
+		}
+		if err := renameio.WriteFile(out, data, 0o644); err != nil {
+			return refused(err)
+		}
+	}
+	if asJSON {
+		var b bytes.Buffer
+		if err := l.WriteJSON(&b); err != nil {
+			return err
+		}
+		_, err := a.out.Write(b.Bytes())
+		return err
+	}
+	fmt.Fprintf(a.out, "%d pieces need %.0f mm of %.0f mm width; %.1f %% of it is used\n", l.Pieces(), l.LengthUsed(), width, 100*l.Efficiency())
+	return nil
+}

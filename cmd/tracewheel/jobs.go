@@ -1,0 +1,315 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+func (a *app) jobsCmd() *cobra.Command {
+	c := &cobra.Command{
+		Use: "jobs", Short: "list all jobs", Args: cobra.NoArgs,
+		Example: "  tracewheel jobs\n  tracewheel jobs --format json",
+	}
+	a.formatFlag(c)
+	c.RunE = func(*cobra.Command, []string) error { return a.jobs() }
+	return c
+}
+
+// withLedger opens the ledger for reading; no daemon need run.
+func (a *app) withLedger(fn func(*ledger.Ledger) error) error {
+	room, err := a.room(false)
+	if err != nil {
+		return err
+	}
+	led, err := pipeline.LookLedger(a.ctx, room)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fn(nil)
+	}
+	if err != nil {
+		return refused(err)
+	}
+	defer led.Close() //nolint:errcheck // only read
+	return fn(led)
+}
+
+func (a *app) jobs() error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	return a.withLedger(func(led *ledger.Ledger) error {
+		list := []ledger.Job{}
+		if led != nil {
+			got, err := led.Jobs(a.ctx, ledger.Filter{})
+			if err != nil {
+				return refused(err)
+			}
+			list = append(list, got...)
+		}
+		if asJSON {
+			return a.printJSON(list)
+		}
+		if len(list) == 0 {
+			fmt.Fprintln(a.out, "no jobs yet; drop a draft into a folder of the inbox")
+			return nil
+		}
+		t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
+		fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
+		for _, j := range list {
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(j.Reason))
+		}
+		return t.Flush()
+	})
+}
+
+func (a *app) showCmd() *cobra.Command {
+	c := &cobra.Command{
+		Use: "show JOB", Short: "tell all about one job", Args: cobra.ExactArgs(1),
+		Example: "  tracewheel show 12",
+	}
+	a.formatFlag(c)
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		id, err := jobID(args[0])
+		if err != nil {
+			return err
+		}
+		return a.show(id)
+	}
+	return c
+}
+
+func (a *app) show(id int64) error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	return a.withLedger(func(led *ledger.Ledger) error {
+		if led == nil {
+			return refused(fmt.Errorf("there is no job %d", id))
+		}
+		j, err := led.Job(a.ctx, id)
+		if err != nil {
+			return refused(err)
+		}
+		events, err := led.Events(a.ctx, id)
+		if err != nil {
+			return refused(err)
+		}
+		if asJSON {
+			return a.printJSON(struct {
+				Job    ledger.Job     `json:"job"`
+				Events []ledger.Event `json:"events"`
+			}{j, events})
+		}
+		a.printJob(j, events)
+		return nil
+	})
+}
+
+func (a *app) printJob(j ledger.Job, events []ledger.Event) {
+	fmt.Fprintf(a.out, "job %d: %s for %s, %s\n", j.ID, printable(j.File), j.Device, j.State.Plain())
+	row := func(name, value string) {
+		if value != "" {
+			fmt.Fprintf(a.out, "  %-10s %s\n", name, printable(value))
+		}
+	}
+	row("why", j.Reason)
+	row("question", j.Asks)
+	row("style", j.Style)
+	if j.Pieces > 0 {
+		row("pieces", strconv.Itoa(j.Pieces))
+	}
+	if j.SameAs != 0 {
+		row("same as", fmt.Sprintf("job %d had the same content", j.SameAs))
+	}
+	if j.Sends > 0 {
+		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
+	}
+	for _, e := range events {
+		fmt.Fprintf(a.out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), printable(strings.TrimSpace(e.Kind+" "+e.Text)))
+	}
+}
+
+func jobID(s string) (int64, error) {
+	id, err := strconv.ParseInt(s, 10, 64)
+	if err != nil || id < 1 {
+		return 0, usage(fmt.Errorf("a job is a number from `tracewheel jobs`, not %q", s))
+	}
+	return id, nil
+}
+
+// act is a verb that asks the running daemon.
+func (a *app) act(use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+	return &cobra.Command{
+		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			id, err := jobID(args[0])
+			if err != nil {
+				return err
+			}
+			room, err := a.room(false)
+			if err != nil {
+				return err
+			}
+			client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+			if err != nil {
+				return refused(err)
+			}
+			defer client.Close() //nolint:errcheck // the answer has come already
+			if err := do(a.ctx, client, id); err != nil {
+				return refused(err)
+			}
+			return nil
+		},
+	}
+}
+
+func (a *app) done(format string, args ...any) { fmt.Fprintf(a.out, format+"\n", args...) }
+
+func (a *app) holdCmd() *cobra.Command {
+	return a.act("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Hold(ctx, id); err != nil {
+				return err
+			}
+			a.done("job %d waits until you release it", id)
+			return nil
+		})
+}
+
+func (a *app) releaseCmd() *cobra.Command {
+	var allowance, unit string
+	var asSimulated bool
+	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
+		"  tracewheel release 12\n  tracewheel release 12 --allowance 10mm",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			answers := map[string]string{}
+			if allowance != "" {
+				answers["allowance"] = allowance
+			}
+			if unit != "" {
+				answers["unit"] = unit
+			}
+			if asSimulated {
+				answers[pipeline.AnswerAsSimulated] = "yes"
+			}
+			if err := c.Release(ctx, id, answers); err != nil {
+				return err
+			}
+			a.done("job %d is released", id)
+			return nil
+		})
+	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
+	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
+	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
+	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
+	return c
+}
+
+func (a *app) cancelCmd() *cobra.Command {
+	return a.act("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Cancel(ctx, id); err != nil {
+				return err
+			}
+			a.done("job %d is canceled", id)
+			return nil
+		})
+}
+
+func (a *app) pauseCmd() *cobra.Command {
+	return a.act("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Pause(ctx, id); err != nil {
+				return err
+			}
+			a.done("job %d pauses; `tracewheel resume %d` goes on", id, id)
+			return nil
+		})
+}
+
+func (a *app) resumeCmd() *cobra.Command {
+	var from string
+	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Resume(ctx, id, from); err != nil {
+				return err
+			}
+			a.done("job %d goes on", id)
+			return nil
+		})
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. For a knife, say so only when nothing has shifted."
+	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")
+	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke"}, cobra.ShellCompDirectiveNoFileComp))
+	return c
+}
+
+func (a *app) againCmd() *cobra.Command {
+	return a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			n, err := c.Again(ctx, id)
+			if err != nil {
+				return err
+			}
+			a.done("job %d repeats job %d", n, id)
+			return nil
+		})
+}
+
+func (a *app) verifyCmd() *cobra.Command {
+	c := &cobra.Command{
+		Use: "verify", Short: "check the whole store and ledger against each other", Args: cobra.NoArgs,
+		Example: "  tracewheel verify",
+	}
+	a.formatFlag(c)
+	c.RunE = func(*cobra.Command, []string) error { return a.verify() }
+	return c
+}
+
+func (a *app) verify() error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	room, err := a.room(false)
+	if err != nil {
+		return err
+	}
+	dir := room.Path(room.Folders.Store)
+	problems := pipeline.Verify(dir)
+	switch {
+	case asJSON:
+		if problems == nil {
+			problems = []pipeline.Problem{}
+		}
+		if err := a.printJSON(problems); err != nil {
+			return err
+		}
+	case len(problems) == 0:
+		if _, err := os.Stat(dir); err != nil {
+			fmt.Fprintln(a.out, "there is no store yet")
+		} else {
+			fmt.Fprintln(a.out, "store and ledger agree")
+		}
+	default:
+		for _, p := range problems {
+			fmt.Fprintln(a.out, printable(p.String()))
+		}
+	}
+	if len(problems) > 0 {
+		return refused(errSaid)
+	}
+	return nil
+}

@@ -1,0 +1,149 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/pipeline"
+)
+
+func (a *app) newCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "new DIR", Short: "write a workroom: its file, folders and sample drafts", Args: cobra.ExactArgs(1),
+		Example: "  tracewheel new workroom",
+		RunE: func(_ *cobra.Command, args []string) error {
+			made, err := pipeline.NewRoom(args[0])
+			if err != nil {
+				return usage(err)
+			}
+			fmt.Fprintf(a.out, "%s is ready: %s\n", args[0], strings.Join(made, ", "))
+			fmt.Fprintf(a.out, "next: look through %s/workroom.yaml, then `tracewheel run --config %s/workroom.yaml`\n", args[0], args[0])
+			return nil
+		},
+	}
+}
+
+func (a *app) runCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "run", Short: "watch the inbox and drive the devices", Args: cobra.NoArgs,
+		Long: "Run is the daemon. It reads the workroom file again on SIGHUP and keeps the old one on any fault.\n" +
+			"The first interrupt lets machines come to rest with their tools up; the second leaves at once.",
+		Example: "  tracewheel run --config workroom/workroom.yaml",
+		RunE:    func(*cobra.Command, []string) error { return a.run() },
+	}
+}
+
+// stopLimit is how long machines get to come to rest.
+const stopLimit = 30 * time.Second
+
+func (a *app) run() error {
+	room, err := a.room(false)
+	if err != nil {
+		return err
+	}
+	log, closeLog, err := pipeline.OpenLog(room, a.err)
+	if err != nil {
+		return usage(err)
+	}
+	defer closeLog()
+	shop, err := pipeline.NewWorkshop(a.ctx, room, log)
+	if err != nil {
+		return refused(err)
+	}
+	if err := shop.Start(a.ctx); err != nil {
+		return refused(errors.Join(err, stop(shop)))
+	}
+	hup := make(chan os.Signal, 1)
+	notifyReload(hup)
+	defer signal.Stop(hup)
+	for {
+		select {
+		case <-hup:
+			a.reload(shop, room.File, log)
+		case <-a.ctx.Done():
+			leaveOnSecond(log)
+			return stop(shop)
+		}
+	}
+}
+
+func stop(shop *pipeline.Workshop) error {
+	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
+	defer cancel()
+	if err := shop.Stop(ctx); err != nil {
+		return refused(err)
+	}
+	return nil
+}
+
+func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
+	room, err := config.Load(file, pipeline.Rules())
+	if err == nil {
+		err = shop.Reload(room)
+	}
+	if err != nil {
+		log.Error("the new workroom file is not taken over, the old one stays in force", zap.Error(err))
+	}
+}
+
+// leaveOnSecond ends the process at the next interrupt: somebody is in a hurry, and every state is
+// durable anyway.
+func leaveOnSecond(log *zap.Logger) {
+	again := make(chan os.Signal, 1)
+	signal.Notify(again, os.Interrupt)
+	go func() {
+		<-again
+		log.Warn("left at once; the next start says what was cut short")
+		_ = log.Sync()
+		os.Exit(exitRefused)
+	}()
+}
+
+func (a *app) devicesCmd() *cobra.Command {
+	c := &cobra.Command{
+		Use: "devices", Short: "tell how each device is: port, state, limits, calibration", Args: cobra.NoArgs,
+		Example: "  tracewheel devices\n  tracewheel devices --format json",
+	}
+	a.formatFlag(c)
+	c.RunE = func(*cobra.Command, []string) error { return a.devices() }
+	return c
+}
+
+func (a *app) devices() error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	room, err := a.room(true)
+	if err != nil {
+		return err
+	}
+	list := pipeline.Devices(a.ctx, room)
+	if asJSON {
+		return a.printJSON(list)
+	}
+	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "DEVICE\tKIND\tPORT\tSTATE\tREACH\tCALIBRATION")
+	for _, d := range list {
+		reach := fmt.Sprintf("%.0f mm roll", d.Width)
+		if d.Length > 0 {
+			reach = fmt.Sprintf("%.0f by %.0f mm", d.Length, d.Width)
+		}
+		state := d.State
+		if d.Detail != "" {
+			state += ": " + d.Detail
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), reach, d.Calibration)
+	}
+	return t.Flush()
+}

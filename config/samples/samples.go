@@ -1,0 +1,30 @@
+// Package samples holds the drafts that a new workroom begins with and that the demo drops into its
+// folders. They belong to the wardrobe room of an amateur theatre, which is made up like everything
+// in them.
+package samples
+
+import (
+	"embed"
+	"io/fs"
+)
+
+//go:embed drafts
+var drafts embed.FS
+
+// Drafts is the folder of sample drafts.
+func Drafts() fs.FS {
+	sub, err := fs.Sub(drafts, "drafts")
+	if err != nil {
+		panic(err) // the folder is part of this program
+	}
+	return sub
+}
+
+// Read gives one sample.
+func Read(name string) []byte {
+	data, err := fs.ReadFile(Drafts(), name)
+	if err != nil {
+		panic(err) // likewise
+	}
+	return data
+}

@@ -1,0 +1,127 @@
+// Package draft reads a dropped file into a pattern. It tells by the bytes, and by the name's ending
+// where bytes do not tell, which of the forms of a draft it is, and leaves the rest to the reader of
+// that form.
+package draft
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"tracewheel/pipeline/draft/dxf"
+	"tracewheel/pipeline/draft/svg"
+	"tracewheel/pipeline/pattern"
+)
+
+// Options say what the file itself may not.
+type Options struct {
+	// Unit is what one unit of the drawing is: "mm", "cm" or "in"; empty where nobody says.
+	Unit string
+	// Body names the measure card for a measured draft; empty for the draft's own.
+	Body string
+}
+
+// Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0
+// where the fault has no place.
+type Fault struct {
+	Message, Mend string
+	Line, Column  int
+}
+
+// Error is returned for a file of a kind that is not read.
+type Error struct{ Fault Fault }
+
+func (e *Error) Error() string { return e.Fault.Message + "; " + e.Fault.Mend }
+
+// Read makes a pattern of a draft; name is the file's, for its ending and for messages. The error
+// is of the reader that took the file, or an *Error where none takes it; Faults lists what it says.
+func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	switch kindOf(data, name) {
+	case kindSVG:
+		return svg.Read(data, name, svg.Options{Unit: opt.Unit})
+	case kindDXF:
+		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
+	}
+	return nil, unknown(data, name)
+}
+
+type kind int
+
+const (
+	kindNone kind = iota
+	kindSVG
+	kindDXF
+)
+
+// kindOf looks at the bytes first: a file keeps its form when it is given a wrong ending.
+func kindOf(data []byte, name string) kind {
+	head := bytes.TrimPrefix(data[:min(len(data), 4096)], []byte("\xef\xbb\xbf"))
+	text := bytes.TrimSpace(head)
+	switch {
+	case bytes.HasPrefix(head, []byte(dxf.Signature)):
+		return kindDXF
+	case bytes.HasPrefix(text, []byte("<")):
+		return kindSVG
+	case dxf.Begins(head):
+		return kindDXF
+	}
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".svg", ".svgz":
+		return kindSVG
+	case ".dxf":
+		return kindDXF
+	}
+	return kindNone
+}
+
+func unknown(data []byte, name string) error {
+	f := Fault{
+		Message: fmt.Sprintf("%q is no draft that can be read", filepath.Base(name)),
+		Mend:    "hand in a draft as SVG or DXF",
+	}
+	switch text := bytes.TrimSpace(data); {
+	case len(text) == 0:
+		f.Message = fmt.Sprintf("%q is empty", filepath.Base(name))
+		f.Mend = "hand in the draft once more"
+	case isPlot(text, name):
+		f.Message = fmt.Sprintf("%q is a plot for a device, not a draft: it no longer says which line is cut and which is sewn", filepath.Base(name))
+	case bytes.HasPrefix(text, []byte("%PDF")):
+		f.Message = fmt.Sprintf("%q is a page to print, not a draft", filepath.Base(name))
+	}
+	return &Error{f}
+}
+
+// isPlot tells files in the language of plotters and cutters by how they begin.
+func isPlot(text []byte, name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".plt", ".hpgl", ".hpg", ".hgl", ".gcode", ".nc", ".ngc":
+		return true
+	}
+	for _, head := range []string{"IN;", "\x1b.", "\x1b%", "DF;", "PU;", "SP1"} {
+		if bytes.HasPrefix(text, []byte(head)) {
+			return true
+		}
+	}
+	return false
+}
+
+// Faults lists what an error of Read says, at least one.
+func Faults(err error) []Fault {
+	const mendFile = "mend the file, or save the draft once more from where it was drawn"
+	var own *Error
+	var se *svg.Error
+	var de *dxf.Error
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &own):
+		return []Fault{own.Fault}
+	case errors.As(err, &se):
+		return []Fault{{Message: se.Text, Mend: mendFile, Line: se.Line, Column: se.Column}}
+	case errors.As(err, &de):
+		return []Fault{{Message: de.Text, Mend: mendFile, Line: de.Line}}
+	}
+	return []Fault{{Message: err.Error(), Mend: mendFile}}
+}

@@ -1,0 +1,154 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/hpgl"
+	"tracewheel/geom"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+)
+
+// Rules are the names of all checks, for the workroom file.
+func Rules() []string {
+	var names []string
+	for _, r := range check.Rules() {
+		names = append(names, r.Name)
+	}
+	return names
+}
+
+// RuleTexts are all checks with what they are about and what they are by default.
+func RuleTexts() []pattern.Rule { return check.Rules() }
+
+// Checked is what `check` prints for one file, in the JSON that other programs rely on.
+type Checked struct {
+	File     string           `json:"file"`
+	Pattern  *CheckedPattern  `json:"pattern"`
+	Findings []CheckedFinding `json:"findings"`
+}
+
+// CheckedPattern is the draft's measures.
+type CheckedPattern struct {
+	Style  string         `json:"style"`
+	Pieces []CheckedPiece `json:"pieces"`
+}
+
+// CheckedPiece holds a piece's measures as drawn, lengths in mm.
+type CheckedPiece struct {
+	Name         string   `json:"name"`
+	Size         string   `json:"size"`
+	Quantity     int      `json:"quantity"`
+	Width        float64  `json:"width_mm"`
+	Height       float64  `json:"height_mm"`
+	Area         float64  `json:"area_mm2"`
+	Perimeter    float64  `json:"perimeter_mm"`
+	Notches      int      `json:"notches"`
+	AllowanceMin *float64 `json:"allowance_min_mm"`
+	AllowanceMax *float64 `json:"allowance_max_mm"`
+}
+
+// CheckedFinding is a finding in JSON.
+type CheckedFinding struct {
+	Rule     string           `json:"rule"`
+	Severity pattern.Severity `json:"severity"`
+	Piece    string           `json:"piece"`
+	Edge     string           `json:"edge,omitempty"`
+	Message  string           `json:"message"`
+	Mend     string           `json:"mend,omitempty"`
+	At       *[2]float64      `json:"at_mm"`
+	Line     int              `json:"line,omitempty"`
+	Column   int              `json:"column,omitempty"`
+}
+
+// Checked puts a Work into the form that `check` prints.
+func (w *Work) Checked() Checked {
+	out := Checked{File: w.Request.Name, Findings: []CheckedFinding{}}
+	if w.Pattern != nil {
+		out.Pattern = &CheckedPattern{Style: w.Pattern.Style, Pieces: []CheckedPiece{}}
+		for i := range w.Pattern.Pieces {
+			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(&w.Pattern.Pieces[i]))
+		}
+	}
+	for _, f := range w.Findings {
+		c := CheckedFinding{Rule: f.Rule, Severity: f.Severity, Piece: f.Piece, Edge: f.Edge,
+			Message: f.Message, Mend: f.Mend, Line: f.Line, Column: f.Column}
+		if f.At != nil {
+			c.At = &[2]float64{f.At[0], f.At[1]}
+		}
+		out.Findings = append(out.Findings, c)
+	}
+	return out
+}
+
+func checkedPiece(p *pattern.Piece) CheckedPiece {
+	m := check.Measure(p)
+	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: p.Quantity, Width: m.Width, Height: m.Height,
+		Area: m.Area, Perimeter: m.Perimeter, Notches: m.Notches,
+		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax}
+}
+
+// ErrRefused means that a draft was refused; its findings say why.
+var ErrRefused = errors.New("the draft is refused")
+
+// Picture draws a file: a draft's pieces with their findings, or, with a device, what that device
+// would be given; asCut shows what a simulated blade makes of it. HP-GL files are drawn as they are.
+func (h *House) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
+	opt := picture.Options{Inches: h.Room.Units == "in", Points: points}
+	if d, err := hpgl.Read(r.Source, hpgl.ReadOptions{}); err == nil && isPlot(r.Name) {
+		return picture.Device(traceView(r.Name, d.Traces), opt), nil, nil
+	}
+	if r.Device == "" {
+		w := h.Look(r)
+		if w.Pattern == nil {
+			return nil, w, ErrRefused
+		}
+		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
+	}
+	w, err := h.Make(ctx, r)
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case w.Pattern == nil:
+		return nil, w, ErrRefused
+	case w.Refused || len(w.Strokes) == 0:
+		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
+	case asCut && len(w.Cuts) == 0:
+		return nil, w, fmt.Errorf("%s has no trailing blade whose cut could be simulated", r.Device)
+	case asCut:
+		return picture.Device(w.CutView(), opt), w, nil
+	}
+	return picture.Device(w.View(), opt), w, nil
+}
+
+// traceView shows what an independent reader says that bytes draw.
+func traceView(title string, traces []devices.Trace) picture.View {
+	v := picture.View{Title: title}
+	for _, t := range traces {
+		role := pattern.RoleCut
+		if t.Pen > 1 {
+			role = pattern.RoleSew
+		}
+		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path}})
+	}
+	return v
+}
+
+// Sample is the workroom that verbs for single files use where there is none.
+func Sample() *config.Workroom { return config.Sample(Rules()) }
+
+// isPlot tells a plotter's file by its name's ending.
+func isPlot(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".hpgl", ".hpg", ".plt", ".hp", ".pl2":
+		return true
+	}
+	return false
+}

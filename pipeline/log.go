@@ -1,0 +1,57 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/DeRuina/timberjack"
+	"go.uber.org/zap"
+	"go.uber.org/zap/zapcore"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// OpenLog gives the log of a workroom: plain lines for people on the console, JSON lines for
+// machines in a rotated file. Call the second value when nothing logs any more.
+func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), error) {
+	level, err := zapcore.ParseLevel(room.Log.Level)
+	if err != nil {
+		return nil, nil, fmt.Errorf("log.level: %w", err)
+	}
+	file := room.Path(room.Log.File)
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		return nil, nil, fmt.Errorf("the log's folder: %w", err)
+	}
+	rotated := &timberjack.Logger{Filename: file, MaxSize: room.Log.Megabytes, MaxBackups: room.Log.Files}
+	forPeople := zapcore.EncoderConfig{
+		TimeKey: "t", LevelKey: "l", MessageKey: "m", ConsoleSeparator: "  ",
+		EncodeTime: zapcore.TimeEncoderOfLayout("15:04:05"), EncodeLevel: zapcore.LowercaseLevelEncoder,
+		EncodeDuration: zapcore.StringDurationEncoder,
+	}
+	forMachines := zap.NewProductionEncoderConfig()
+	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
+	core := zapcore.NewTee(
+		zapcore.NewCore(zapcore.NewConsoleEncoder(forPeople), zapcore.Lock(zapcore.AddSync(console)), level),
+		zapcore.NewCore(zapcore.NewJSONEncoder(forMachines), zapcore.AddSync(rotated), level),
+	)
+	log := zap.New(core)
+	return log, func() {
+		_ = log.Sync() // a console that cannot be synced is no fault
+		_ = rotated.Close()
+	}, nil
+}
+
+// LookLedger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
+// fs.ErrNotExist where there is none yet.
+func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
+	path := store.LedgerPath(room.Path(room.Folders.Store))
+	if _, err := os.Stat(path); err != nil {
+		return nil, err
+	}
+	return ledger.Look(ctx, path)
+}

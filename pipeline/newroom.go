@@ -1,0 +1,44 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+
+	"tracewheel/config"
+	"tracewheel/config/samples"
+)
+
+// NewRoom writes a workroom into a folder: its commented file, a folder for each device, and sample
+// drafts to try. It never writes over a workroom that is there. The answer lists what was made.
+func NewRoom(dir string) ([]string, error) {
+	file := filepath.Join(dir, "workroom.yaml")
+	if _, err := os.Stat(file); err == nil {
+		return nil, fmt.Errorf("%s is there already; name another folder", file)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	room := Sample()
+	made := []string{"workroom.yaml"}
+	for _, name := range room.DeviceNames() {
+		if err := os.MkdirAll(filepath.Join(dir, room.Folders.Inbox, name), 0o755); err != nil {
+			return nil, err
+		}
+		made = append(made, path.Join(room.Folders.Inbox, name))
+	}
+	for _, f := range []string{room.Folders.Returned, room.Folders.Store} {
+		if err := os.MkdirAll(filepath.Join(dir, f), 0o755); err != nil {
+			return nil, err
+		}
+	}
+	if err := os.CopyFS(filepath.Join(dir, "drafts"), samples.Drafts()); err != nil {
+		return nil, err
+	}
+	if err := os.WriteFile(file, config.SampleFile(), 0o644); err != nil {
+		return nil, err
+	}
+	return append(made, "drafts"), nil
+}

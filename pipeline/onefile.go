@@ -1,0 +1,147 @@
+package pipeline
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/geom"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/prepare"
+)
+
+// NewHouse gives the way through the rooms for a workroom, its calibrations with it.
+func NewHouse(room *config.Workroom) *House {
+	k := &houseKeeper{correction: correctionOf, aged: agedOf}
+	k.set(room)
+	return k.house()
+}
+
+// TicketName is the name of a draft's ticket beside it: apron.svg has apron.ticket.yaml.
+func TicketName(file string) string {
+	return strings.TrimSuffix(file, filepath.Ext(file)) + ".ticket.yaml"
+}
+
+// Unreadable is the Work of a file that could not even be opened.
+func Unreadable(file string, err error) *Work {
+	w := &Work{Request: Request{Name: file}}
+	w.refuse(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), ""))
+	return w
+}
+
+// Minutes tells a time in seconds in words.
+func Minutes(s float64) string {
+	switch {
+	case s < 90:
+		return fmt.Sprintf("%.0f s", math.Ceil(s))
+	case s < 5400:
+		return fmt.Sprintf("%.0f min", math.Ceil(s/60))
+	default:
+		return fmt.Sprintf("%.1f h", s/3600)
+	}
+}
+
+// PiecesOrNone are the pieces of a checked draft, nil where it could not be read.
+func (c Checked) PiecesOrNone() []CheckedPiece {
+	if c.Pattern == nil {
+		return nil
+	}
+	return c.Pattern.Pieces
+}
+
+// Line tells a piece's measures in a line of text.
+func (p CheckedPiece) Line() string {
+	s := fmt.Sprintf("%s%s: %.1f by %.1f mm, %.0f cm2, %d notches", p.Name, word(" size ", p.Size), p.Width, p.Height, p.Area/100, p.Notches)
+	if p.Quantity > 0 {
+		s += fmt.Sprintf(", cut %d", p.Quantity)
+	}
+	if p.AllowanceMin != nil && p.AllowanceMax != nil {
+		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
+	}
+	return s
+}
+
+func word(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+// Layout is what `lay` makes of some drafts.
+type Layout struct {
+	Findings []pattern.Finding
+	ready    []pattern.Ready
+	lay      pattern.Lay
+	inches   bool
+}
+
+// LayFiles reads, checks and prepares drafts and lays their pieces on one material of a width, and a
+// length unless that is 0. It is ErrRefused where a draft or the lay has an error.
+func (h *House) LayFiles(rs []Request, width, length float64) (*Layout, error) {
+	l := &Layout{inches: h.Room.Units == "in"}
+	for _, r := range rs {
+		w := h.Look(r)
+		if !w.Refused && pattern.Worst(w.Findings) != pattern.Error {
+			w.Refused = false
+		} else {
+			w.Refused = true
+		}
+		l.Findings = append(l.Findings, w.Findings...)
+		if w.Refused {
+			continue
+		}
+		res, err := prepare.Run(w.Pattern, w.Ticket, prepare.Options{MitreLimit: h.Room.Sewing.MitreLimit})
+		if err != nil {
+			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
+			continue
+		}
+		l.ready = append(l.ready, res.Ready...)
+	}
+	if pattern.Worst(l.Findings) == pattern.Error {
+		return l, ErrRefused
+	}
+	var found []pattern.Finding
+	l.lay, found = lay.Shelf(l.ready, pattern.Material{Name: "material", Width: width, Length: length, Gap: 5})
+	l.Findings = append(l.Findings, found...)
+	if pattern.Worst(found) == pattern.Error {
+		return l, ErrRefused
+	}
+	return l, nil
+}
+
+// Pieces counts what was laid, LengthUsed is in mm, Efficiency from 0 to 1.
+func (l *Layout) Pieces() int         { return len(l.lay.Placements) }
+func (l *Layout) LengthUsed() float64 { return l.lay.LengthUsed }
+func (l *Layout) Efficiency() float64 { return l.lay.Efficiency }
+
+// WriteJSON writes the form of DESIGN section 5 in one line.
+func (l *Layout) WriteJSON(w io.Writer) error {
+	return json.NewEncoder(w).Encode(lay.NewSheet(l.lay, l.ready))
+}
+
+// Picture draws the lay; ext is ".svg" or ".png".
+func (l *Layout) Picture(ext string) ([]byte, error) {
+	v := picture.View{Title: "the lay", Width: l.lay.Material.Width, Length: l.lay.LengthUsed}
+	for _, p := range l.lay.Placements {
+		r := l.ready[p.Ready]
+		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{r.Outline.Apply(p.Map)}})
+		for _, ln := range r.Lines {
+			v.Layers = append(v.Layers, picture.Layer{Role: ln.Role, Paths: []geom.Path{ln.Path.Apply(p.Map)}})
+		}
+	}
+	c := picture.Device(v, picture.Options{Inches: l.inches})
+	switch strings.ToLower(ext) {
+	case ".svg":
+		return c.SVG(), nil
+	case ".png":
+		return c.PNG(1600)
+	}
+	return nil, fmt.Errorf("a picture's name ends in .svg or .png, not %q", ext)
+}

@@ -1,0 +1,42 @@
+package picture
+
+import (
+	"os"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+func sampleDraft() (*pattern.Pattern, []pattern.Finding) {
+	box := func(x0, y0, x1, y1 float64) geom.Path {
+		return geom.Path{Points: []orb.Point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, Closed: true}
+	}
+	cut, sew := box(0, 0, 300, 400), box(15, 25, 285, 385)
+	cut2 := box(0, 0, 200, 150)
+	p := &pattern.Pattern{Style: "Fish-quay top", Pieces: []pattern.Piece{
+		{Name: "FRONT", Named: true, Size: "12", Quantity: 2, Pair: true, Cut: &cut, Sew: []geom.Path{sew},
+			Notches: []pattern.Notch{{At: orb.Point{300, 200}, Depth: 8}, {At: orb.Point{0, 200}, Depth: 5}},
+			Grain:   &pattern.Segment{A: orb.Point{150, 60}, B: orb.Point{150, 340}},
+			Drills:  []pattern.Drill{{At: orb.Point{100, 100}}}},
+		{Name: "POCKET", Named: true, Quantity: 1, Cut: &cut2, Fold: &pattern.Segment{A: orb.Point{0, 0}, B: orb.Point{0, 150}}},
+	}}
+	f := pattern.NewFinding(pattern.RuleNotchDeep, "too deep", "shorten it")
+	f.Index, f.Piece, f.At, f.Stretch = 0, "FRONT", &orb.Point{300, 200}, []orb.Point{{300, 150}, {300, 260}}
+	return p, []pattern.Finding{f}
+}
+
+func TestPatternPicture(t *testing.T) {
+	p, fs := sampleDraft()
+	c := Pattern(p, fs, Options{FaultsLarge: true})
+	png, err := c.PNG(1000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("PICTURES"); dir != "" {
+		_ = os.WriteFile(dir+"/pattern.png", png, 0o644)
+		_ = os.WriteFile(dir+"/pattern.svg", c.SVG(), 0o644)
+	}
+}

@@ -1,0 +1,76 @@
+package pipeline
+
+import (
+	"context"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/inbox"
+)
+
+// Workshop is a daemon for a workroom file: the Daemon with its Builder and Sender filled in, so
+// that a new workroom file reaches all three.
+type Workshop struct {
+	*Daemon
+	house *houseKeeper
+}
+
+// houseKeeper gives every draft and every sending the workroom of the moment.
+type houseKeeper struct {
+	keeper
+	correction func(room *config.Workroom, device string) devices.Correction
+	aged       func(room *config.Workroom, device string) string
+}
+
+func (k *houseKeeper) house() *House {
+	room := k.get()
+	return &House{Room: room,
+		Correction: func(device string) devices.Correction { return k.correction(room, device) },
+		Aged:       func(device string) string { return k.aged(room, device) },
+	}
+}
+
+// NewWorkshop opens a workroom's store and prepares its daemon; Start and Stop are the Daemon's.
+func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*Workshop, error) {
+	k := &houseKeeper{correction: correctionOf, aged: agedOf}
+	k.set(room)
+	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, stroke int) (Built, error) {
+		return k.house().BuildFrom(ctx, in, stroke)
+	}, log)
+	d, err := New(ctx, settingsOf(room), Options{
+		Log:  log,
+		Send: sender.Send,
+		Build: func(ctx context.Context, in BuildInput) (Built, error) {
+			return k.house().Build(ctx, in)
+		},
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &Workshop{Daemon: d, house: k}, nil
+}
+
+// Reload takes a new workroom file over, or keeps the old one whole and says why.
+func (w *Workshop) Reload(room *config.Workroom) error {
+	if err := w.Daemon.Reload(settingsOf(room)); err != nil {
+		return err
+	}
+	w.house.set(room)
+	return nil
+}
+
+func settingsOf(room *config.Workroom) Settings {
+	s := Settings{
+		Inbox: room.Path(room.Folders.Inbox), Store: room.Path(room.Folders.Store),
+		Returned: room.Path(room.Folders.Returned),
+		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Limit: room.Watch.Limit.D(),
+			Rescan: room.Watch.Rescan.D()},
+		Keep: room.Keep.D(),
+	}
+	for _, name := range room.DeviceNames() {
+		s.Devices = append(s.Devices, Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
+	}
+	return s
+}
