@@ -125,24 +125,32 @@ func newOffsetter(outline Path, edges []OffsetEdge, limit float64, inward bool) 
 	}
 	owner := edgeOfVertex(len(outline.Points), edges)
 	keep := o.thinned(outline, owner)
-	o.pts = make([]orb.Point, 0, len(keep))
-	o.smooth = make([]bool, 0, len(keep))
-	o.sides = make([]side, 0, len(keep))
-	for _, i := range keep {
+	count := len(keep)
+	if keep == nil {
+		count = len(outline.Points)
+	}
+	o.pts = make([]orb.Point, 0, count)
+	o.smooth = make([]bool, 0, count)
+	o.sides = make([]side, 0, count)
+	for j := range count {
+		i := j
+		if keep != nil {
+			i = keep[j]
+		}
 		pt := o.in(outline.Points[i])
 		k := len(o.pts)
 		first := isFirst(i, owner, edges)
-		if k > 0 && Dist(pt, o.pts[k-1]) < 1e-7 {
+		if k > 0 && near(pt, o.pts[k-1], 1e-7) {
 			if first {
 				o.sides[k-1].edge, o.sides[k-1].first = owner[i], true
 			}
 			continue
 		}
 		o.pts = append(o.pts, pt)
-		o.smooth = append(o.smooth, !outline.Corner(i) && !first)
+		o.smooth = append(o.smooth, !first && !outline.Corner(i))
 		o.sides = append(o.sides, side{edge: owner[i], first: first})
 	}
-	for k := len(o.pts); k > 1 && Dist(o.pts[k-1], o.pts[0]) < 1e-7; k = len(o.pts) {
+	for k := len(o.pts); k > 1 && near(o.pts[k-1], o.pts[0], 1e-7); k = len(o.pts) {
 		o.sides[0].first = o.sides[0].first || o.sides[k-1].first
 		o.pts, o.smooth, o.sides = o.pts[:k-1], o.smooth[:k-1], o.sides[:k-1]
 	}
@@ -188,21 +196,20 @@ func isFirst(i int, owner []int, edges []OffsetEdge) bool {
 }
 
 // denseCount is the number of vertices from which an outline is thinned before it is moved, to
-// thinOffsetTol: a draft never has so many, a traced or scanned line does, and what it gains is a
+// thinOffsetTol: a draft seldom has so many, a traced or scanned line does, and what it gains is a
 // tenth of the time.
 const (
 	denseCount    = 2000
 	thinOffsetTol = AllowanceTol / 8
 )
 
-// thinned are the vertices to use. Those exactly on a straight line never matter.
+// thinned are the vertices to use, all of them where nil.
 func (o *offsetter) thinned(outline Path, owner []int) []int {
-	tol := 1e-9
-	if len(outline.Points) >= denseCount {
-		tol = thinOffsetTol
+	if len(outline.Points) < denseCount {
+		return nil
 	}
 	must := func(i int) bool { return isFirst(i, owner, o.edges) }
-	return thinIndices(outline.Points, true, must, tol)
+	return thinIndices(outline.Points, true, must, thinOffsetTol)
 }
 
 // measure fills in the sides: directions, widths, moved lines.

@@ -6,7 +6,7 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// smoothTurn is the turn in radians below which a vertex between two stretches of one edge is no
+// smoothTurn is the tangent of the turn below which a vertex between two stretches of one edge is no
 // corner, whatever made it.
 const smoothTurn = 0.05
 
@@ -42,28 +42,30 @@ func (r *OffsetRing) reverse() {
 func (r *OffsetRing) straighten() {
 	n := len(r.Edge)
 	p := r.Path.Points
-	kept := Path{Closed: true}
-	var edge []int
+	k := 0
+	before, a := r.Edge[n-1], p[n-1]
+	first := p[0]
 	for i := range n {
-		b := p[i]
-		a := p[(i+n-1)%n]
-		if len(kept.Points) > 0 {
-			a = kept.Points[len(kept.Points)-1]
+		b, c := p[i], first
+		if i+1 < n {
+			c = p[i+1]
 		}
-		c := p[(i+1)%n]
-		if r.Edge[i] == r.Edge[(i+n-1)%n] {
-			u, v := Sub(b, a), Sub(c, b)
-			if Dot(u, v) > 0 && math.Abs(Cross(u, v)) <= 1e-9*math.Max(Norm(u), Norm(v)) {
-				continue
-			}
+		edge := r.Edge[i]
+		if edge == before && n-i+k > 3 && onStraight(a, b, c) {
+			continue
 		}
-		kept.Points = append(kept.Points, b)
-		kept.Corners = append(kept.Corners, r.Path.Corners[i])
-		edge = append(edge, r.Edge[i])
+		before, a = edge, b
+		p[k], r.Path.Corners[k], r.Edge[k] = b, r.Path.Corners[i], edge
+		k++
 	}
-	if len(kept.Points) >= 3 {
-		r.Path, r.Edge = kept, edge
-	}
+	r.Path.Points, r.Path.Corners, r.Edge = p[:k], r.Path.Corners[:k], r.Edge[:k]
+}
+
+// onStraight tells whether b lies between a and c within 1e-9 mm.
+func onStraight(a, b, c orb.Point) bool {
+	u, v := Sub(b, a), Sub(c, b)
+	x := Cross(u, v)
+	return Dot(u, v) > 0 && x*x <= 1e-18*max(Dot(u, u), Dot(v, v))
 }
 
 // smoothen takes the mark off cut places that hardly turn and lie within one edge.
@@ -76,7 +78,7 @@ func (r *OffsetRing) smoothen() {
 			continue
 		}
 		u, v := dir(before), dir(i)
-		if math.Abs(math.Atan2(Cross(u, v), Dot(u, v))) < smoothTurn {
+		if c := Dot(u, v); c > 0 && math.Abs(Cross(u, v)) < smoothTurn*c {
 			r.Path.Corners[i] = false
 		}
 	}

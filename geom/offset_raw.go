@@ -197,6 +197,13 @@ func (o *offsetter) corner(r *rawLine, i int, before, after top) []block {
 		if before.apex {
 			r.add(a.p1, -1, false)
 		}
+		if tip, ok := o.plainTip(i, a, b); ok {
+			r.add(tip, a.edge, o.smooth[i])
+			if after.apex {
+				r.add(b.p0, b.edge, false)
+			}
+			return nil
+		}
 		j := o.join(i)
 		for k, p := range j.pts {
 			r.add(p, j.from[k], o.smooth[i])
@@ -217,4 +224,20 @@ func (o *offsetter) corner(r *rawLine, i int, before, after top) []block {
 		r.add(after.left, -1, false)
 	}
 	return nil
+}
+
+// plainTip is the common corner, a mitre between parallels of one width, without the ceremony of a
+// join; ok is false where it is anything else.
+func (o *offsetter) plainTip(i int, a, b *side) (tip orb.Point, ok bool) {
+	w := b.w0
+	if a.w1 != w || a.w0 != w || b.w1 != w || b.first && !o.inward {
+		return tip, false
+	}
+	c := 1 + Dot(a.a, b.a)
+	if c*o.limit*o.limit < 2 { // the tip lies sqrt(2/(1+cos)) widths away
+		return tip, false
+	}
+	k := w / c
+	v := o.pts[i]
+	return orb.Point{v[0] + k*(a.n[0]+b.n[0]), v[1] + k*(a.n[1]+b.n[1])}, true
 }

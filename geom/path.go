@@ -158,11 +158,12 @@ func Dot(a, b orb.Point) float64 { return a[0]*b[0] + a[1]*b[1] }
 // Cross is the z part of the vector product: positive when b lies to the left of a.
 func Cross(a, b orb.Point) float64 { return a[0]*b[1] - a[1]*b[0] }
 
-// Norm is the length of a vector.
-func Norm(a orb.Point) float64 { return math.Hypot(a[0], a[1]) }
+// Norm is the length of a vector. It squares, so that beyond 1e150 mm it overflows; math.Hypot
+// would not, and takes several times as long.
+func Norm(a orb.Point) float64 { return math.Sqrt(a[0]*a[0] + a[1]*a[1]) }
 
 // Dist is the distance of two points.
-func Dist(a, b orb.Point) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
+func Dist(a, b orb.Point) float64 { return Norm(Sub(b, a)) }
 
 // Unit is the vector at length 1, and the zero vector for one shorter than Tiny.
 func Unit(a orb.Point) orb.Point {
