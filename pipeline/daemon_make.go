@@ -122,13 +122,13 @@ func refusal(format string, args ...any) Built {
 
 // keep saves what was made in the job's folder.
 func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
-	var sums []store.Sum
+	var files []store.Named
 	if len(b.Program.Blocks) > 0 && !b.Refused {
-		program, err := w.d.store.SaveProgram(job, b.Program)
+		program, err := store.ProgramFiles(b.Program)
 		if err != nil {
 			return nil, err
 		}
-		sums = append(sums, program...)
+		files = program
 	}
 	findings := b.Findings
 	if findings == nil {
@@ -138,19 +138,16 @@ func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := map[string][]byte{"findings.json": text}
-	for name, data := range b.Report {
-		files["report-"+name] = data
+	files = append(files, store.Named{Name: "findings.json", Data: text})
+	for _, name := range slices.Sorted(maps.Keys(b.Report)) {
+		files = append(files, store.Named{Name: "report-" + name, Data: b.Report[name]})
 	}
-	for name, data := range b.Pictures {
-		files["picture-"+name] = data
+	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
+		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})
 	}
-	for _, name := range slices.Sorted(maps.Keys(files)) {
-		sum, err := w.d.store.SaveBytes(job, name, files[name])
-		if err != nil {
-			return nil, err
-		}
-		sums = append(sums, sum)
+	sums, err := w.d.store.SaveAll(job, files)
+	if err != nil {
+		return nil, err
 	}
 	list := make([]ledger.File, len(sums))
 	for i, s := range sums {

@@ -171,10 +171,7 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 	if !old.State.Ended() {
 		return 0, cannot(&old, "made again")
 	}
-	anew, err := d.led.Reserve(ctx)
-	if err != nil {
-		return 0, err
-	}
+	anew := d.led.Reserve()
 	a := ledger.Arrival{ID: anew, Device: old.Device, File: old.File, Ticket: old.Ticket, AgainOf: id,
 		Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)}
 	for _, name := range []string{old.Original, old.Ticket} {

@@ -10,7 +10,7 @@ import (
 )
 
 // Reserve, Known and Enter make the Desk the inbox's book.
-func (d *Desk) Reserve(ctx context.Context) (int64, error) { return d.led.Reserve(ctx) }
+func (d *Desk) Reserve() int64 { return d.led.Reserve() }
 
 // Known tells whether a job was entered.
 func (d *Desk) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }

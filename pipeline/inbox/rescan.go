@@ -18,7 +18,8 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 	in.mu.Unlock()
 	in.watchRoot(devices)
 	for _, device := range devices {
-		if in.lookAt(device) {
+		if in.lookAt(device) && !in.finishing[device] {
+			in.finishing[device] = true
 			work = append(work, in.finishJob(device))
 		}
 	}
@@ -29,11 +30,13 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 	return work
 }
 
-// finishJob finishes claims that a fault or a crash left.
+// finishJob finishes claims that a fault or a crash left. The claim of a taking that is just under way
+// looks the same, but by the time this runs that one is done: there is one goroutine for both.
 func (in *Inbox) finishJob(device string) func(context.Context) func() {
 	return func(ctx context.Context) func() {
 		_, err := in.taker.Finish(ctx, device)
 		return func() {
+			in.finishing[device] = false
 			if err != nil {
 				in.fault(in.log.With(zap.String("device", device)), device, err)
 				return

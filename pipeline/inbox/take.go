@@ -18,7 +18,7 @@ import (
 // Book is where taken files are written down.
 type Book interface {
 	// Reserve gives a job number that was never given before.
-	Reserve(ctx context.Context) (int64, error)
+	Reserve() int64
 	// Known tells whether that job was entered already.
 	Known(ctx context.Context, job int64) (bool, error)
 	// Enter writes the job down; it is durable on return.
@@ -72,9 +72,7 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 			return 0, err
 		}
 	}
-	if job, err = t.Book.Reserve(ctx); err != nil {
-		return 0, err
-	}
+	job = t.Book.Reserve()
 	c := claim{device: take.Device, job: job, name: take.Entry.Name,
 		path: filepath.Join(dir, claimName(job, false, take.Entry.Name))}
 	if err := t.FS.Rename(from, c.path); err != nil {
@@ -189,7 +187,7 @@ func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, err
 func (t *Taker) remove(c claim) error {
 	for _, path := range []string{c.path, c.ticketPath} {
 		if path == "" {
-			continue
+			continue // no ticket, or its file went before
 		}
 		if err := t.FS.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return store.Explain(fmt.Errorf("removing a taken file from the inbox: %w", err))
@@ -238,8 +236,7 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 	var faults []error
 	for _, c := range claims {
 		if c.path == "" {
-			// A ticket whose file is gone: give it back its name.
-			faults = append(faults, t.putBack(device, c.ticketPath, c.name))
+			faults = append(faults, t.loneTicket(ctx, c))
 			continue
 		}
 		if err := t.finish(ctx, c); err != nil {
@@ -249,6 +246,19 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 		jobs = append(jobs, c.job)
 	}
 	return jobs, errors.Join(faults...)
+}
+
+// loneTicket finishes a claimed ticket whose file is gone: the file was removed before it in step 4,
+// or a person took the claim away, and then the ticket gets its name back.
+func (t *Taker) loneTicket(ctx context.Context, c claim) error {
+	known, err := t.Book.Known(ctx, c.job)
+	if err != nil {
+		return err
+	}
+	if known {
+		return t.remove(c)
+	}
+	return t.putBack(c.device, c.ticketPath, c.name)
 }
 
 // claims lists the claims in a device's folder by number.

@@ -49,7 +49,9 @@ type Inbox struct {
 	core    *core
 	strange map[string]bool // names already told of
 	faults  map[string]string
-	done    chan func()
+	// finishing tells for which devices the finishing of claims is queued already.
+	finishing map[string]bool
+	done      chan func()
 }
 
 // hints are the system's events; tests put others in their place.
@@ -87,7 +89,7 @@ func newInbox(taker *Taker, devices []string, settings Settings, log *zap.Logger
 	settings = settings.filled()
 	return &Inbox{taker: taker, log: log, hints: h, settings: settings, devices: slices.Clone(devices),
 		changed: make(chan struct{}, 1), core: newCore(settings.Settle, settings.Limit),
-		strange: map[string]bool{}, faults: map[string]string{},
+		strange: map[string]bool{}, faults: map[string]string{}, finishing: map[string]bool{},
 		done: make(chan func())}
 }
 

@@ -14,6 +14,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"modernc.org/sqlite"
@@ -36,6 +37,8 @@ type Ledger struct {
 	db   *sql.DB
 	path string
 	now  func() time.Time
+	// next is the number of the next new job.
+	next atomic.Int64
 }
 
 // Open opens the ledger for writing and makes it where it is missing. now may be nil.
@@ -45,7 +48,13 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 	if err != nil {
 		return nil, err
 	}
-	if err := l.upgrade(ctx); err != nil {
+	err = l.upgrade(ctx)
+	if err == nil {
+		var next int64
+		err = l.db.QueryRowContext(ctx, "SELECT next FROM counter").Scan(&next)
+		l.next.Store(next)
+	}
+	if err != nil {
 		return nil, errors.Join(fmt.Errorf("opening the ledger %q: %w", path, explain(err)), l.Close())
 	}
 	return l, nil

@@ -9,20 +9,17 @@ import (
 	"time"
 )
 
-// Reserve gives the number of a new job. A number given is never given again, also after a crash;
-// one that was not used is skipped. Numbers count from 1 (RFC 8011 section 5.3.2, "job-id").
-func (l *Ledger) Reserve(ctx context.Context) (id int64, err error) {
-	err = l.db.QueryRowContext(ctx, "UPDATE counter SET next = next + 1 RETURNING next - 1").Scan(&id)
-	if err != nil {
-		return 0, fmt.Errorf("reserving a job number: %w", explain(err))
-	}
-	return id, nil
-}
+// Reserve gives the number of a new job, counting from 1 (RFC 8011 section 5.3.2, "job-id"). It is
+// kept in memory until the job is entered: a number that a crash took back was used nowhere, or lies
+// in a claim's or a folder's name, and then Above skips it.
+func (l *Ledger) Reserve() int64 { return l.next.Add(1) - 1 }
 
 // Above makes sure that numbers given from now on are greater than id, which was found elsewhere.
-func (l *Ledger) Above(ctx context.Context, id int64) error {
-	_, err := l.db.ExecContext(ctx, "UPDATE counter SET next = max(next, ?)", id+1)
-	return explain(err)
+// It is called before the first Reserve.
+func (l *Ledger) Above(id int64) {
+	if l.next.Load() <= id {
+		l.next.Store(id + 1)
+	}
 }
 
 // Enter writes a new job down; its files must be durable already. Entering the same job twice is
@@ -37,6 +34,10 @@ func (l *Ledger) Enter(ctx context.Context, a Arrival) (Job, error) {
 		err := tx.QueryRowContext(ctx, "SELECT max(id) FROM jobs WHERE sha256 = ? AND id <> ? AND pruning = 0",
 			a.Files[0].SHA256, a.AgainOf).Scan(nullable(&same))
 		if err != nil {
+			return err
+		}
+		// The counter goes with the job, so that the number of a pruned one is not given again.
+		if _, err := tx.ExecContext(ctx, "UPDATE counter SET next = max(next, ?)", a.ID+1); err != nil {
 			return err
 		}
 		now := l.now()

@@ -22,9 +22,9 @@ type index struct {
 	Lengths []int           `json:"lengths"`
 }
 
-// SaveProgram keeps what is to be sent, so that a job goes on with the very bytes it began with.
-func (s *Store) SaveProgram(job int64, p devices.Program) ([]Sum, error) {
-	data := p.Bytes()
+// ProgramFiles are the files in which a program is kept, so that a job goes on with the very bytes
+// it began with. The index comes last: where it is, the bytes are.
+func ProgramFiles(p devices.Program) ([]Named, error) {
 	ix := index{Program: p, Lengths: make([]int, len(p.Blocks))}
 	ix.Program.Blocks = make([]devices.Block, len(p.Blocks))
 	for i, b := range p.Blocks {
@@ -34,21 +34,12 @@ func (s *Store) SaveProgram(job int64, p devices.Program) ([]Sum, error) {
 	}
 	text, err := json.Marshal(ix)
 	if err != nil {
-		return nil, fmt.Errorf("writing down the program of job %d: %w", job, err)
+		return nil, fmt.Errorf("writing down a program: %w", err)
 	}
-	// The index comes last: where it is, the bytes are.
-	b, err := s.SaveBytes(job, ProgramBytes, data)
-	if err != nil {
-		return nil, err
-	}
-	i, err := s.SaveBytes(job, ProgramIndex, text)
-	if err != nil {
-		return nil, err
-	}
-	return []Sum{b, i}, nil
+	return []Named{{ProgramBytes, p.Bytes()}, {ProgramIndex, text}}, nil
 }
 
-// LoadProgram reads back what SaveProgram kept.
+// LoadProgram reads back a program kept in its ProgramFiles.
 func (s *Store) LoadProgram(job int64) (devices.Program, error) {
 	text, err := s.Read(job, ProgramIndex)
 	if err != nil {

@@ -26,24 +26,31 @@ const tempPrefix = ".part-"
 // SaveFile writes a file so that after a crash either the whole of it is there or nothing of it:
 // a temporary name in the same folder, write, count, sync, close, rename, sync the folder.
 func SaveFile(fsys FS, path string, r io.Reader) (Sum, error) {
-	dir, name := filepath.Split(path)
-	temp := filepath.Join(dir, tempPrefix+name)
-	sum, err := writeTemp(fsys, temp, r)
+	sum, err := putFile(fsys, path, r)
+	if err == nil {
+		// Without this the content is safe but its name may be gone after a power cut.
+		err = fsys.SyncDir(filepath.Dir(path))
+	}
 	if err != nil {
-		// Best effort: what stays behind carries the temporary name and is swept at the next start.
-		_ = fsys.Remove(temp)
-		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
-	}
-	sum.Name = name
-	if err := fsys.Rename(temp, path); err != nil {
-		_ = fsys.Remove(temp)
-		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
-	}
-	// Without this the content is safe but its name may be gone after a power cut.
-	if err := fsys.SyncDir(filepath.Clean(dir)); err != nil {
 		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
 	}
 	return sum, nil
+}
+
+// putFile is SaveFile without its last step.
+func putFile(fsys FS, path string, r io.Reader) (Sum, error) {
+	dir, name := filepath.Split(path)
+	temp := filepath.Join(dir, tempPrefix+name)
+	sum, err := writeTemp(fsys, temp, r)
+	if err == nil {
+		sum.Name = name
+		err = fsys.Rename(temp, path)
+	}
+	if err != nil {
+		// Best effort: what stays behind carries the temporary name and is swept at the next start.
+		_ = fsys.Remove(temp)
+	}
+	return sum, err
 }
 
 func writeTemp(fsys FS, temp string, r io.Reader) (sum Sum, err error) {
@@ -87,9 +94,30 @@ func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
 	return SaveFile(s.fs, filepath.Join(dir, name), r)
 }
 
-// SaveBytes is Save for what is in memory already.
-func (s *Store) SaveBytes(job int64, name string, data []byte) (Sum, error) {
-	return s.Save(job, name, bytes.NewReader(data))
+// Named is a file in memory.
+type Named struct {
+	Name string
+	Data []byte
+}
+
+// SaveAll keeps several files of a job with one sync of its folder. A crash before it returns may
+// leave some of them, each whole.
+func (s *Store) SaveAll(job int64, files []Named) ([]Sum, error) {
+	dir := s.JobDir(job)
+	if err := MakeDirs(s.fs, dir, 0o755); err != nil {
+		return nil, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+	}
+	sums := make([]Sum, len(files))
+	for i, f := range files {
+		err := plainName(f.Name)
+		if err == nil {
+			sums[i], err = putFile(s.fs, filepath.Join(dir, f.Name), bytes.NewReader(f.Data))
+		}
+		if err != nil {
+			return nil, Explain(fmt.Errorf("saving %q of job %d: %w", f.Name, job, err))
+		}
+	}
+	return sums, Explain(s.fs.SyncDir(dir))
 }
 
 // Open opens one file of a job for reading.

@@ -162,12 +162,7 @@ func (s *Store) SetAside(job int64) (string, error) {
 	}
 }
 
-// Sweep removes what a crash left unfinished in a job's folder.
-func (s *Store) Sweep(job int64) error {
-	return SweepDir(s.fs, s.JobDir(job))
-}
-
-// SweepDir removes temporary files from a folder.
+// SweepDir removes temporary files and folders from a folder.
 func SweepDir(fsys FS, dir string) error {
 	entries, err := fsys.ReadDir(dir)
 	if err != nil {
@@ -177,8 +172,14 @@ func SweepDir(fsys FS, dir string) error {
 		if !strings.HasPrefix(e.Name(), tempPrefix) {
 			continue
 		}
-		if err := fsys.Remove(filepath.Join(dir, e.Name())); err != nil {
-			return err
+		path := filepath.Join(dir, e.Name())
+		if e.IsDir() {
+			err = RemoveTree(fsys, path)
+		} else {
+			err = fsys.Remove(path)
+		}
+		if err != nil {
+			return Explain(err)
 		}
 	}
 	return nil

@@ -1,0 +1,365 @@
+package faultfs
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"tracewheel/pipeline/store"
+)
+
+// Memory is a file system that knows what a power cut leaves: a file's content as it was at its last
+// Sync, and in each folder the names that were there at its last SyncDir. Of what came later chance
+// decides: a file's newer content is there or not, and a folder's changes up to any one of them, each
+// whole (rename is atomic on the journalling file systems that this runs on). Paths are absolute.
+type Memory struct {
+	mu   sync.Mutex
+	root *node
+	now  time.Time
+	// StopAfter makes every operation fail from the one of that number on, counted from 1; 0 never.
+	StopAfter int
+	count     int
+}
+
+var _ store.FS = (*Memory)(nil)
+
+// ErrStopped is what operations give after the power was cut.
+var ErrStopped = errors.New("the power is cut")
+
+// node is a file or a folder. A folder's names point to nodes; what of them is durable is kept apart.
+type node struct {
+	dir           bool
+	data, durable []byte
+	names, kept   map[string]*node
+	// later are the states of the folder since its last SyncDir, one for each change.
+	later []map[string]*node
+	mod   time.Time
+}
+
+// changed notes a change of a folder's names.
+func (n *node) changed() { n.later = append(n.later, maps.Clone(n.names)) }
+
+func newDir() *node {
+	return &node{dir: true, names: map[string]*node{}, kept: map[string]*node{}}
+}
+
+// NewMemory is an empty file system.
+func NewMemory() *Memory {
+	return &Memory{root: newDir(), now: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}
+}
+
+// Count is how many operations were done.
+func (m *Memory) Count() int {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.count
+}
+
+// Crash gives the file system as it is after a power cut. What was not synced is there or not as rnd
+// says; nil takes the worst, that nothing of it is.
+func (m *Memory) Crash(rnd *rand.Rand) *Memory {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	luck := func() bool { return rnd != nil && rnd.IntN(2) == 0 }
+	pick := func(n int) int {
+		if rnd == nil {
+			return 0
+		}
+		return rnd.IntN(n + 1)
+	}
+	return &Memory{root: crashed(m.root, luck, pick, map[*node]*node{}), now: m.now.Add(time.Minute)}
+}
+
+func crashed(n *node, luck func() bool, pick func(int) int, done map[*node]*node) *node {
+	if c := done[n]; c != nil {
+		return c
+	}
+	c := &node{dir: n.dir, mod: n.mod}
+	done[n] = c
+	if !n.dir {
+		c.data = slices.Clone(n.durable)
+		if luck() {
+			c.data = slices.Clone(n.data)
+		}
+		c.durable = slices.Clone(c.data)
+		return c
+	}
+	c.names, c.kept = map[string]*node{}, map[string]*node{}
+	left := n.kept
+	if i := pick(len(n.later)); i > 0 {
+		left = n.later[i-1]
+	}
+	for _, name := range slices.Sorted(maps.Keys(left)) {
+		c.names[name] = crashed(left[name], luck, pick, done)
+		c.kept[name] = c.names[name]
+	}
+	return c
+}
+
+// step counts an operation and fails it when the power is off.
+func (m *Memory) step(op, name string) error {
+	m.count++
+	m.now = m.now.Add(time.Millisecond)
+	if m.StopAfter > 0 && m.count >= m.StopAfter {
+		return &fs.PathError{Op: op, Path: name, Err: ErrStopped}
+	}
+	return nil
+}
+
+func (m *Memory) find(name string) *node {
+	n := m.root
+	for _, part := range strings.Split(strings.Trim(filepath.ToSlash(filepath.Clean(name)), "/"), "/") {
+		if part == "" {
+			continue
+		}
+		if n == nil || !n.dir {
+			return nil
+		}
+		n = n.names[part]
+	}
+	return n
+}
+
+func (m *Memory) parent(name string) (*node, string) {
+	return m.find(filepath.Dir(name)), filepath.Base(name)
+}
+
+func missing(op, name string) error { return &fs.PathError{Op: op, Path: name, Err: fs.ErrNotExist} }
+
+// OpenFile opens, makes or empties a file.
+func (m *Memory) OpenFile(name string, flag int, _ fs.FileMode) (store.File, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.step("open", name); err != nil {
+		return nil, err
+	}
+	dir, base := m.parent(name)
+	if dir == nil {
+		return nil, missing("open", name)
+	}
+	n := dir.names[base]
+	if n == nil {
+		if flag&os.O_CREATE == 0 {
+			return nil, missing("open", name)
+		}
+		n = &node{mod: m.now}
+		dir.names[base] = n
+		dir.changed()
+	}
+	if flag&os.O_TRUNC != 0 {
+		n.data, n.mod = nil, m.now
+	}
+	return &memFile{m: m, n: n, name: base}, nil
+}
+
+// Mkdir makes a folder.
+func (m *Memory) Mkdir(name string, _ fs.FileMode) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.step("mkdir", name); err != nil {
+		return err
+	}
+	dir, base := m.parent(name)
+	if dir == nil {
+		return missing("mkdir", name)
+	}
+	if dir.names[base] != nil {
+		return &fs.PathError{Op: "mkdir", Path: name, Err: fs.ErrExist}
+	}
+	dir.names[base] = newDir()
+	dir.changed()
+	return nil
+}
+
+// Rename moves a name.
+func (m *Memory) Rename(from, to string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.step("rename", from); err != nil {
+		return err
+	}
+	a, abase := m.parent(from)
+	b, bbase := m.parent(to)
+	if a == nil || b == nil || a.names[abase] == nil {
+		return missing("rename", from)
+	}
+	b.names[bbase] = a.names[abase]
+	delete(a.names, abase)
+	b.changed()
+	if a != b {
+		a.changed()
+	}
+	return nil
+}
+
+// Remove removes a file or an empty folder.
+func (m *Memory) Remove(name string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.step("remove", name); err != nil {
+		return err
+	}
+	dir, base := m.parent(name)
+	if dir == nil || dir.names[base] == nil {
+		return missing("remove", name)
+	}
+	if n := dir.names[base]; n.dir && len(n.names) > 0 {
+		return &fs.PathError{Op: "remove", Path: name, Err: errors.New("the folder is not empty")}
+	}
+	delete(dir.names, base)
+	dir.changed()
+	return nil
+}
+
+// Lstat looks at a name.
+func (m *Memory) Lstat(name string) (fs.FileInfo, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	n := m.find(name)
+	if n == nil {
+		return nil, missing("lstat", name)
+	}
+	return infoOf(n, filepath.Base(name)), nil
+}
+
+// ReadDir lists a folder by name.
+func (m *Memory) ReadDir(name string) ([]fs.DirEntry, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	n := m.find(name)
+	if n == nil || !n.dir {
+		return nil, missing("readdir", name)
+	}
+	var list []fs.DirEntry
+	for base, child := range n.names {
+		list = append(list, fs.FileInfoToDirEntry(infoOf(child, base)))
+	}
+	slices.SortFunc(list, func(a, b fs.DirEntry) int { return strings.Compare(a.Name(), b.Name()) })
+	return list, nil
+}
+
+// SyncDir makes a folder's names durable.
+func (m *Memory) SyncDir(name string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.step("syncdir", name); err != nil {
+		return err
+	}
+	n := m.find(name)
+	if n == nil {
+		return missing("syncdir", name)
+	}
+	n.kept, n.later = maps.Clone(n.names), nil
+	return nil
+}
+
+// Put writes a file as another program does, synced or not.
+func (m *Memory) Put(name, content string, synced bool) error {
+	if err := store.MakeDirs(m, filepath.Dir(name), 0o755); err != nil {
+		return err
+	}
+	f, err := m.OpenFile(name, os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Write([]byte(content)); err != nil || !synced {
+		return err
+	}
+	return errors.Join(f.Sync(), m.SyncDir(filepath.Dir(name)))
+}
+
+// Files lists every file with its content.
+func (m *Memory) Files() map[string]string {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	all := map[string]string{}
+	var walk func(string, *node)
+	walk = func(path string, n *node) {
+		if !n.dir {
+			all[path] = string(n.data)
+		}
+		for name, child := range n.names {
+			walk(path+"/"+name, child)
+		}
+	}
+	walk("", m.root)
+	return all
+}
+
+type memFile struct {
+	m    *Memory
+	n    *node
+	name string
+	at   int
+}
+
+func (f *memFile) Read(p []byte) (int, error) {
+	f.m.mu.Lock()
+	defer f.m.mu.Unlock()
+	if f.at >= len(f.n.data) {
+		return 0, io.EOF
+	}
+	n := copy(p, f.n.data[f.at:])
+	f.at += n
+	return n, nil
+}
+
+func (f *memFile) Write(p []byte) (int, error) {
+	f.m.mu.Lock()
+	defer f.m.mu.Unlock()
+	if err := f.m.step("write", f.name); err != nil {
+		return 0, err
+	}
+	f.n.data = append(slices.Clone(f.n.data), p...)
+	f.n.mod = f.m.now
+	return len(p), nil
+}
+
+func (f *memFile) Sync() error {
+	f.m.mu.Lock()
+	defer f.m.mu.Unlock()
+	if err := f.m.step("sync", f.name); err != nil {
+		return err
+	}
+	f.n.durable = slices.Clone(f.n.data)
+	return nil
+}
+
+func (f *memFile) Close() error { return nil }
+
+func (f *memFile) Stat() (fs.FileInfo, error) {
+	f.m.mu.Lock()
+	defer f.m.mu.Unlock()
+	return infoOf(f.n, f.name), nil
+}
+
+// info is a moment of a node.
+type info struct {
+	name string
+	size int64
+	mode fs.FileMode
+	mod  time.Time
+}
+
+func infoOf(n *node, name string) info {
+	i := info{name: name, size: int64(len(n.data)), mode: 0o644, mod: n.mod}
+	if n.dir {
+		i.mode = fs.ModeDir | 0o755
+	}
+	return i
+}
+
+func (i info) Name() string       { return i.name }
+func (i info) Size() int64        { return i.size }
+func (i info) Mode() fs.FileMode  { return i.mode }
+func (i info) ModTime() time.Time { return i.mod }
+func (i info) IsDir() bool        { return i.mode.IsDir() }
+func (i info) Sys() any           { return nil }
