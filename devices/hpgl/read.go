@@ -148,6 +148,7 @@ type machine struct {
 	frame
 
 	run     []orb.Point // what is being drawn
+	resumed bool        // run goes on from where the pen stood already, so that alone it is no dot
 	runPen  int
 	page    int
 	marked  bool
@@ -221,7 +222,16 @@ func (m *machine) lower() {
 	}
 	m.down = true
 	if m.polygon == nil {
-		m.run, m.runPen = []orb.Point{{m.x, m.y}}, m.pen
+		m.run, m.runPen, m.resumed = []orb.Point{{m.x, m.y}}, m.pen, false
+	}
+}
+
+// restore puts the pen as it was before an instruction that lifted it by itself.
+func (m *machine) restore(down bool) {
+	m.lift()
+	if down {
+		m.lower()
+		m.resumed = true
 	}
 }
 
@@ -239,7 +249,7 @@ func (m *machine) goTo(x, y float64) {
 	}
 	m.x, m.y = x, y
 	if m.polygon != nil {
-		m.polygon.add(orb.Point{x, y}, m.down)
+		m.polygon.add(orb.Point{x, y})
 		return
 	}
 	if !m.down {
@@ -258,7 +268,7 @@ func (m *machine) goTo(x, y float64) {
 func (m *machine) endRun() {
 	run := m.run
 	m.run = nil
-	if len(run) == 0 {
+	if len(run) == 0 || len(run) == 1 && m.resumed {
 		return
 	}
 	if m.runPen == 0 && !m.penTold {

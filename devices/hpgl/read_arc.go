@@ -137,7 +137,7 @@ func (m *machine) circle(in instruction) {
 	}
 	m.lift()
 	m.goTo(c[0], c[1])
-	m.down = down
+	m.restore(down)
 }
 
 // rectangle is EA and ER: the edge of a box from the pen's place.
@@ -156,8 +156,7 @@ func (m *machine) rectangle(in instruction) {
 	for _, p := range []orb.Point{{b[0], a[1]}, b, {a[0], b[1]}, a} {
 		m.goTo(p[0], p[1])
 	}
-	m.lift()
-	m.down = down
+	m.restore(down)
 }
 
 // polygon gathers lines between PM0 and PM2; EP draws their edges.
@@ -166,7 +165,7 @@ type polygon struct {
 	down  bool // whether the pen was down when it began
 }
 
-func (p *polygon) add(at orb.Point, _ bool) {
+func (p *polygon) add(at orb.Point) {
 	n := len(p.rings) - 1
 	p.rings[n] = append(p.rings[n], at)
 }
@@ -186,8 +185,9 @@ func (m *machine) polygonMode(in instruction) {
 	case mode == 1:
 		m.polygon.rings = append(m.polygon.rings, nil)
 	default:
-		m.buffer, m.down = m.polygon.rings, m.polygon.down
-		m.polygon = nil
+		down := m.polygon.down
+		m.buffer, m.polygon = m.polygon.rings, nil
+		m.restore(down)
 	}
 }
 
@@ -207,5 +207,5 @@ func (m *machine) edgePolygon() {
 	}
 	m.lift()
 	m.goTo(at[0], at[1])
-	m.down = down
+	m.restore(down)
 }

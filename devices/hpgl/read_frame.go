@@ -197,9 +197,8 @@ func (m *machine) setWindow(in instruction) {
 
 // endRunKeepingPen hands over what is drawn so far and goes on from the same place.
 func (m *machine) endRunKeepingPen() {
-	if len(m.run) > 1 {
-		m.endRun()
-		m.run, m.runPen = []orb.Point{{m.x, m.y}}, m.pen
+	if m.down {
+		m.restore(true)
 	}
 }
 

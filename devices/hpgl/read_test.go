@@ -28,7 +28,7 @@ func drawn(t *testing.T, text string, opt ReadOptions) string {
 			s = "~" + s
 		}
 		for _, p := range tr.Path.Points {
-			s += fmt.Sprintf(" %g,%g", math.Round(p[0]/unitMM*1e4)/1e4, math.Round(p[1]/unitMM*1e4)/1e4)
+			s += fmt.Sprintf(" %g,%g", math.Round(p[0]/unitMM*1e4)/1e4+0, math.Round(p[1]/unitMM*1e4)/1e4+0) // + 0 makes 0 of -0
 		}
 		out = append(out, s)
 	}
@@ -74,6 +74,10 @@ func TestReadVectors(t *testing.T) {
 		{"the same, relative", "IN;SP1;PU10,0;PD;RT-10,-10,-20,0,90;PU;", "1: 10,0 0,-10 -10,0", two},
 		{"through a place on the line", "IN;SP1;PU0,0;PD;AT5,5,10,10;PU;", "1: 0,0 10,10", two},
 		{"a circle comes back", "IN;SP1;PU0,0;CI10,90;PD3,3;PU;", "~1: 10,0 0,10 -10,0 0,-10 | 1: 0,0 3,3", one},
+		{"a circle between two lines", "IN;SP1;PU0,0;PD5,5;CI10,120;PD9,9;PU;", "1: 0,0 5,5 | ~1: 15,5 0,13.6603 0,-3.6603 | 1: 5,5 9,9", one},
+		{"a circle at the end leaves no dot", "IN;SP1;PU0,0;PD5,5;CI10,120;PU;", "1: 0,0 5,5 | ~1: 15,5 0,13.6603 0,-3.6603", one},
+		{"a label between two lines", "IN;SP1;PU0,0;PD5,5;LBx\x03PD9,9;PU;", "1: 0,0 5,5 | 1: 5,5 9,9", one},
+		{"a polygon drawn once", "IN;SP1;PU0,0;PM0;PD9,0,9,9;PM1;PU20,20;PD30,20,30,30;PM2;EP;", "~1: 0,0 9,0 9,9 | ~1: 20,20 30,20 30,30", two},
 		{"deviation instead of chord", "IN;SP1;PU10,0;CT1;PD;AA0,0,90,3;PU;", "1: 10,0 0,10", two},
 	} {
 		t.Run(c.name, func(t *testing.T) {

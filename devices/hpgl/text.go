@@ -5,7 +5,8 @@ import (
 	"tracewheel/geom"
 )
 
-// maxLabel is the longest label in bytes, its terminator included (a DraftMaster's label buffer).
+// maxLabel is the longest label in bytes, its terminator included (what the label buffer of large plotters
+// holds).
 const maxLabel = 150
 
 // safeText lets through what a plotter letters and nothing that it obeys: printing ASCII. All else,
