@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// checkPlace refuses a place outside the bed, as meant or as sent.
+// checkPlace refuses a place outside the bed, as meant or as sent, once a stroke.
 func (e *encoder) checkPlace(i int, m devices.Motion, to orb.Point) {
 	slack := 0.5 / e.out.grid
 	for k, q := range []orb.Point{to, e.adjust.Apply(to)} {
@@ -17,6 +17,10 @@ func (e *encoder) checkPlace(i int, m devices.Motion, to orb.Point) {
 			(e.p.Length == 0 || q[0] <= e.p.Length+slack) {
 			continue
 		}
+		if e.outside {
+			return
+		}
+		e.outside = true
 		why := ""
 		if k == 1 {
 			why = " once calibrated"

@@ -65,6 +65,7 @@ type encoder struct {
 	name    string
 	strokes map[int]bool
 	pieces  map[int]bool
+	outside bool // it was said of the present stroke that it leaves the bed
 	cut     bool // the present motion counts as drawn
 }
 

@@ -43,6 +43,7 @@ func finite(m devices.Motion) bool {
 func (e *encoder) begin(m devices.Motion) {
 	if m.Stroke != e.stroke {
 		e.endStroke()
+		e.outside = false
 	}
 	fresh := m.Piece != e.piece && m.Piece >= 0
 	e.stroke, e.piece = m.Stroke, m.Piece
