@@ -131,10 +131,8 @@ func (w *profile) own(i int, sm sample) bool {
 	if sm.s-e.from < atEnd || e.to-sm.s < atEnd {
 		return false // corners are looked at apart
 	}
-	if sm.d < geom.CloseTol {
-		return true // the lines meet: there is no way to lean
-	}
-	if lean := geom.Dot(sm.dir, geom.Sub(sm.cut, sm.at)) / sm.d; math.Abs(lean) > aslant {
+	// The place nearest to a sharp dip may be half a step beside it.
+	if along := geom.Dot(sm.dir, geom.Sub(sm.cut, sm.at)); math.Abs(along) > math.Max(aslant*sm.d, 0.6*stepMM) {
 		return false
 	}
 	line, foot := w.sew.Nearest(sm.cut)
