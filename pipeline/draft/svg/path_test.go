@@ -149,20 +149,20 @@ func TestNumberForms(t *testing.T) {
 
 func TestPathFaults(t *testing.T) {
 	for d, want := range map[string]string{
-		"L10 10":                "begins with a move",
-		"M10":                   "ends where a number",
-		"M10 10 L":              "ends where a number",
-		"M10 10 X5":             "a command is wanted",
-		"M0 0 L10,,10":          "a number is wanted",
-		"M0 0 L10 10,":          "after the comma",
-		"M0 0 L nan 5":          "a number is wanted",
-		"M0 0 L inf 5":          "a number is wanted",
-		"M0 0 L 1e999 5":        "a number is wanted",
-		"M0 0 L 0x10 5":         "where",
-		"M0 0 A5 5 0 2 1 9 9":   "arc flag",
+		"L10 10":              "begins with a move",
+		"M10":                 "ends where a number",
+		"M10 10 L":            "ends where a number",
+		"M10 10 X5":           "a command is wanted",
+		"M0 0 L10,,10":        "a number is wanted",
+		"M0 0 L10 10,":        "after the comma",
+		"M0 0 L nan 5":        "a number is wanted",
+		"M0 0 L inf 5":        "a number is wanted",
+		"M0 0 L 1e999 5":      "a number is wanted",
+		"M0 0 L 0x10 5":       "where",
+		"M0 0 A5 5 0 2 1 9 9": "arc flag",
 		"M0 0 A5 5 0 0 0.5 9": "", // ".5" is the x: a flag is one character
-		"M0 0 C1 2 3 4 5":       "ends where a number",
-		"M0 0 L10;5 3":          "where",
+		"M0 0 C1 2 3 4 5":     "ends where a number",
+		"M0 0 L10;5 3":        "where",
 	} {
 		_, err := tryDraw(d)
 		if want == "" {
