@@ -172,6 +172,12 @@ func (e *encoder) finish() devices.Program {
 		p.Seconds += b.Seconds
 	}
 	p.Abort = e.abort()
+	switch {
+	case !e.p.Gantry.Arcs:
+		p.Notes = append(p.Notes, fmt.Sprintf("arcs are written as chords within %.3f mm", chordTol))
+	case !e.p.Correction.Similar():
+		p.Notes = append(p.Notes, fmt.Sprintf("the calibration makes ellipses of circles: arcs were fitted anew within %.3f mm", refitTol))
+	}
 	return p
 }
 

@@ -36,6 +36,9 @@ func TestCalibratedArcs(t *testing.T) {
 				if len(tr.Faults) > 0 {
 					t.Fatal(tr.Faults)
 				}
+				if notes := encode(t, circleJob(centre, r), p).Notes; (len(notes) == 1) != (!arcs || !c.Similar()) {
+					t.Errorf("%+v, arcs %v: notes %q", c, arcs, notes)
+				}
 				back := geom.Identity
 				if !c.IsZero() {
 					back, _ = geom.Affine{A: c.ScaleX, C: c.Skew, D: c.ScaleY}.Inverse()

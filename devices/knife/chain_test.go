@@ -110,3 +110,38 @@ func BenchmarkCompensate(b *testing.B) {
 	}
 	b.ReportMetric(mm/1000*float64(b.N)/b.Elapsed().Seconds(), "m/s")
 }
+
+// TestAnyLine runs lines that no draft should hold: stretches from a thousandth of a millimetre to a
+// hundred, any turns, open and closed, crossing themselves. Every vertex counts as a corner.
+func TestAnyLine(t *testing.T) {
+	const seed = 4
+	t.Logf("seed %d", seed)
+	rnd := rand.New(rand.NewPCG(seed, 2))
+	for k := range 400 {
+		p := table()
+		p.Blade.Offset = []float64{0.25, 0.5, 1}[k%3]
+		path := geom.Path{Closed: rnd.IntN(2) == 0}
+		at := orb.Point{700, 500}
+		for range 2 + rnd.IntN(12) {
+			path.Points = append(path.Points, at)
+			l := math.Exp(math.Log(0.001) + rnd.Float64()*math.Log(1e5))
+			a := rnd.Float64() * 2 * math.Pi
+			at = orb.Point{at[0] + l*math.Cos(a), at[1] + l*math.Sin(a)}
+			at[0], at[1] = math.Max(50, math.Min(at[0], 1500)), math.Max(50, math.Min(at[1], 950))
+		}
+		s := devices.Stroke{Tool: devices.Knife, Role: "cutout", Path: path}
+		pr := prove(t, []devices.Stroke{s}, p)
+		if pr.report.Plunges > 1 {
+			continue // a row of stabs has gaps between them
+		}
+		res := blade.Simulate(pr.trace.Moves, blade.Options{Offset: p.Blade.Offset, Heading: rnd.Float64() * 7})
+		for _, d := range blade.Compare(res.Cuts, pr.report.Wanted, pr.tolerances(p)) {
+			if !d.Bridge { // a line that crosses itself may enclose nothing of its own
+				t.Errorf("line %d: %v of %v", k, d, path.Points)
+			}
+		}
+		if pr.report.MaxSwivel > math.Pi || t.Failed() {
+			t.Fatalf("line %d, offset %v, closed %v, largest swivel %v", k, p.Blade.Offset, path.Closed, pr.report.MaxSwivel)
+		}
+	}
+}
