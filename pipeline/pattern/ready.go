@@ -42,6 +42,17 @@ type Line struct {
 	// Diameter is for drills: of a circle that is drawn, or of a place that is the first point of
 	// Path.
 	Diameter float64
+	// Word is the line of lettering of which this line is a stroke, nil where it is none. All strokes
+	// of one share it, so that a device that letters by itself can be sent the words instead.
+	Word *Word
+}
+
+// Word is a line of lettering: its baseline starts at At and runs along the unit vector Along.
+// Height is that of capitals in mm.
+type Word struct {
+	Text      string
+	At, Along orb.Point
+	Height    float64
 }
 
 // Material is what the pieces are laid on. Lengths in mm; the width runs along y, the length along x.

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -37,6 +38,7 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			return devices.Stroke{Tool: tool, Role: string(role), Path: path.Apply(pl.Map), Piece: at, Name: r.Name}
 		}
 		var piece cutPiece
+		var words []*pattern.Word
 		for _, line := range r.Lines {
 			if len(line.Path.Points) == 0 {
 				continue
@@ -44,6 +46,11 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			switch {
 			case knife && line.Cut:
 				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Path))
+			case p.HasPen() && line.Word != nil && lettersItself(p) && pl.Map.Det() > 0:
+				if !slices.Contains(words, line.Word) {
+					words = append(words, line.Word)
+					drawn = append(drawn, worded(stroke(devices.Pen, line.Role, geom.Path{}), *line.Word, pl.Map))
+				}
 			case p.HasPen():
 				for _, path := range drawnAs(line) {
 					drawn = append(drawn, stroke(devices.Pen, line.Role, path))
@@ -62,6 +69,19 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 		}
 	}
 	return drawn, cut
+}
+
+// lettersItself tells whether the device is sent words instead of their strokes. A mirrored piece
+// keeps its strokes: no device letters backwards.
+func lettersItself(p devices.Profile) bool {
+	return p.Language != devices.GCode && p.Plot.Labels == "text"
+}
+
+// worded makes a stroke that the device letters.
+func worded(s devices.Stroke, w pattern.Word, m geom.Affine) devices.Stroke {
+	s.Path = geom.Path{Points: []orb.Point{m.Apply(w.At), m.Apply(geom.Add(w.At, w.Along))}}
+	s.Label, s.Fixed = &devices.Label{Text: w.Text, Height: w.Height}, true
+	return s
 }
 
 // crossArm is half the cross that a pen draws for a place of which no diameter is known, mm.

@@ -245,6 +245,40 @@ func TestSquareSaysItsSize(t *testing.T) {
 	}
 }
 
+// A device that letters by itself is sent each line of words once, where it stands, and strokes only
+// where the piece lies mirrored.
+func TestWordsInsteadOfStrokes(t *testing.T) {
+	word := &pattern.Word{Text: "POCKET", At: orb.Point{20, 20}, Along: orb.Point{0, 1}, Height: 6}
+	r := bodice("pocket", 100, 120)
+	for i := range r.Lines {
+		if r.Lines[i].Role == pattern.RoleText {
+			r.Lines[i].Word = word
+		}
+	}
+	l := pattern.Lay{Material: pattern.Material{Width: 400}, Placements: []pattern.Placement{
+		{Map: geom.Translate(10, 0)}, {Map: geom.Translate(300, 0).After(geom.Scale(-1, 1))},
+	}}
+	p := roll()
+	p.Plot.Labels = "text"
+	out, _ := Strokes([]pattern.Ready{r}, l, p, Options{Square: -1})
+	words, strokes := 0, 0
+	for _, s := range out {
+		switch {
+		case s.Label != nil:
+			words++
+			want := geom.Path{Points: []orb.Point{{30, 20}, {30, 21}}}
+			if s.Piece != 0 || *s.Label != (devices.Label{Text: "POCKET", Height: 6}) || !reflect.DeepEqual(s.Path, want) {
+				t.Errorf("words %+v along %v on piece %d", *s.Label, s.Path, s.Piece)
+			}
+		case s.Role == "text":
+			strokes++
+		}
+	}
+	if words != 1 || strokes != 1 {
+		t.Errorf("%d words and %d strokes of letters, want 1 and 1 (two that join)", words, strokes)
+	}
+}
+
 // Planning changes no line: all stretches that came in go out, whatever is joined, turned or entered
 // elsewhere.
 func TestNothingIsLostOrMoved(t *testing.T) {

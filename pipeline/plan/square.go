@@ -37,14 +37,14 @@ func square(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Options
 		}
 		at = geom.Add(at, orb.Point{squareClear, squareClear})
 		rep.Square = &orb.Bound{Min: at, Max: geom.Add(at, orb.Point{side, side})}
-		return squareAt(at, side)
+		return squareAt(at, side, p)
 	}
 	rep.note("no test square: there is no free space of %.0f mm on the material", squareLeast+2*squareClear)
 	return nil
 }
 
 // squareAt is the square and its size in letters, in the middle.
-func squareAt(at orb.Point, side float64) []devices.Stroke {
+func squareAt(at orb.Point, side float64, p devices.Profile) []devices.Stroke {
 	stroke := func(role pattern.Role, path geom.Path) devices.Stroke {
 		return devices.Stroke{Tool: devices.Pen, Role: string(role), Path: path, Piece: -1, Name: "test square"}
 	}
@@ -52,8 +52,13 @@ func squareAt(at orb.Point, side float64) []devices.Stroke {
 		Points: []orb.Point{at, {at[0] + side, at[1]}, {at[0] + side, at[1] + side}, {at[0], at[1] + side}}, Closed: true,
 	})}
 	height := math.Min(squareLetter, side/8)
-	lines, width := letters.Strokes(strconv.FormatFloat(side, 'f', -1, 64)+" mm", height)
+	text := strconv.FormatFloat(side, 'f', -1, 64) + " mm"
+	lines, width := letters.Strokes(text, height)
 	to := geom.Translate(at[0]+(side-width)/2, at[1]+(side-height)/2)
+	if lettersItself(p) {
+		word := pattern.Word{Text: text, Along: orb.Point{1, 0}, Height: height}
+		return append(out, worded(stroke(pattern.RoleCheck, geom.Path{}), word, to))
+	}
 	for _, line := range lines {
 		out = append(out, stroke(pattern.RoleCheck, line.Apply(to)))
 	}
