@@ -21,6 +21,7 @@ const (
 	RuleQualityDiffers  = "quality-line-differs"
 	RuleCutoutOrSewLine = "cutout-or-sew-line"
 	RuleUnreadable      = "unreadable"
+	RuleReadAssumed     = "reading-assumed"
 	RuleNoPieces        = "no-pieces"
 
 	RuleOutlineOpen      = "outline-open"
@@ -69,6 +70,7 @@ var rules = []Rule{
 	{RuleUnitsUnknown, Error, "nobody says in which unit the draft is drawn"},
 	{RuleUnitsDisagree, Warning, "two places of the draft name different units"},
 	{RuleUnitsAssumed, Note, "the unit was taken from the form of the file"},
+	{RuleReadAssumed, Note, "something in the draft can be read in more than one way"},
 	{RuleSizeImplausible, Error, "a piece is far too small or too large for a garment"},
 	{RuleOutlineOpen, Error, "the outline does not close"},
 	{RuleOutlineCrosses, Error, "the outline crosses itself"},
