@@ -1,0 +1,317 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// TestTransitionsOfRFC8011 holds the table against RFC 8011 section 5.3.7: its seven states, the
+// arrows of figure 3 ("Job Life Cycle"), the ways to canceled that the text below the figure adds,
+// and that the three ends are ends. What this house adds stands beside, with its reason in the table.
+func TestTransitionsOfRFC8011(t *testing.T) {
+	rfc := map[State]string{
+		"pending":            "pending-held processing canceled",
+		"pending-held":       "pending canceled",
+		"processing":         "processing-stopped canceled aborted completed",
+		"processing-stopped": "processing canceled aborted",
+		"canceled":           "",
+		"aborted":            "",
+		"completed":          "",
+	}
+	ours := map[State]string{"pending": "aborted", "pending-held": "aborted"}
+	if len(States()) != len(rfc) {
+		t.Errorf("%d states", len(States()))
+	}
+	for from, tos := range rfc {
+		if !from.Known() {
+			t.Errorf("%s is not known", from)
+		}
+		want := strings.Fields(tos + " " + ours[from])
+		for _, to := range States() {
+			if got := Allowed(from, to); got != slices.Contains(want, string(to)) {
+				t.Errorf("from %s to %s is %v", from, to, got)
+			}
+		}
+		if from.Ended() != (len(want) == 0) {
+			t.Errorf("%s: ended is %v", from, from.Ended())
+		}
+		if from.Plain() == string(from) && from != Canceled {
+			t.Errorf("%s has no plain word", from)
+		}
+	}
+	if State("unheard").Known() || Allowed("", Processing) {
+		t.Error("a state out of nothing")
+	}
+}
+
+func openTest(t testing.TB) *Ledger {
+	t.Helper()
+	_, err := Open(context.Background(), filepath.Join(t.TempDir(), "missing", "ledger.db"), nil)
+	if err == nil {
+		t.Fatal("a ledger in a folder that is not there")
+	}
+	dir := filepath.Join(t.TempDir(), "a store % with ? and # in it")
+	if err := os.Mkdir(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	l, err := Open(context.Background(), filepath.Join(dir, "ledger.db"), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := l.Check(context.Background()); err != nil {
+			t.Error(err)
+		}
+		if err := l.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	if _, err := os.Stat(filepath.Join(dir, "ledger.db")); err != nil {
+		t.Error(err)
+	}
+	return l
+}
+
+func arrive(t testing.TB, l *Ledger, content string) Job {
+	t.Helper()
+	id := l.Reserve()
+	j, err := l.Enter(t.Context(), Arrival{ID: id, Device: "roll-plotter", File: fmt.Sprintf("f%d.svg", id),
+		Files: []File{{Name: "original.svg", Size: 7, SHA256: content}}, Text: "taken"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func move(l *Ledger, id int64, to State) error {
+	_, err := l.Change(context.Background(), id, func(j *Job) (Step, error) {
+		j.State = to
+		return Step{Kind: "test"}, nil
+	})
+	return err
+}
+
+// TestRandomLife drives jobs at random against a plain map; both must agree, and the history must
+// walk by the table.
+func TestRandomLife(t *testing.T) {
+	l := openTest(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		j := arrive(t, l, "c")
+		state := j.State
+		for range rapid.IntRange(1, 12).Draw(rt, "steps") {
+			to := rapid.SampledFrom(States()).Draw(rt, "to")
+			err := move(l, j.ID, to)
+			if to != state && !Allowed(state, to) {
+				if !errors.Is(err, ErrState) {
+					rt.Fatalf("from %s to %s: %v", state, to, err)
+				}
+				continue
+			}
+			if err != nil {
+				rt.Fatalf("from %s to %s: %v", state, to, err)
+			}
+			state = to
+		}
+		got, err := l.Job(t.Context(), j.ID)
+		if err != nil || got.State != state || got.Ended.IsZero() == state.Ended() {
+			rt.Fatalf("job is %+v and not %s, %v", got, state, err)
+		}
+		events, err := l.Events(t.Context(), j.ID)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		at := State("")
+		for _, e := range events {
+			if e.From != at || e.To != at && !Allowed(at, e.To) {
+				rt.Fatalf("history breaks at %+v", e)
+			}
+			at = e.To
+		}
+		if at != state {
+			rt.Fatalf("history ends as %s", at)
+		}
+	})
+}
+
+func TestSameContentSaysSo(t *testing.T) {
+	l := openTest(t)
+	a := arrive(t, l, "abc")
+	b := arrive(t, l, "abc")
+	c := arrive(t, l, "abd")
+	if a.SameAs != 0 || b.SameAs != a.ID || c.SameAs != 0 {
+		t.Errorf("same as %d, %d, %d", a.SameAs, b.SameAs, c.SameAs)
+	}
+	events, err := l.Events(t.Context(), b.ID)
+	if err != nil || len(events) != 1 || !strings.Contains(events[0].Text, fmt.Sprintf("same content as job %d", a.ID)) {
+		t.Errorf("%+v, %v", events, err)
+	}
+}
+
+func TestNumbersAreNeverGivenAgain(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "ledger.db")
+	var last int64
+	for range 3 {
+		l, err := Open(t.Context(), path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		j := arrive(t, l, "x")
+		if j.ID <= last {
+			t.Errorf("job %d after %d", j.ID, last)
+		}
+		last = j.ID
+		if _, err := l.Change(t.Context(), j.ID, func(j *Job) (Step, error) { j.Pruning = true; return Step{}, nil }); err != nil {
+			t.Fatal(err)
+		}
+		if err := l.Forget(t.Context(), j.ID); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := l.Job(t.Context(), j.ID); !errors.Is(err, ErrNoJob) {
+			t.Errorf("a forgotten job: %v", err)
+		}
+		if err := l.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	l, err := Open(t.Context(), path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	l.Above(70)
+	if id := l.Reserve(); id != 71 {
+		t.Errorf("after 70 comes %d", id)
+	}
+}
+
+// TestProgressOnlyGrows: what was certain is never taken back, and a run that has ended is closed.
+func TestProgressOnlyGrows(t *testing.T) {
+	l := openTest(t)
+	j := arrive(t, l, "x")
+	put := func(end string, sure int) error {
+		_, err := l.Change(t.Context(), j.ID, func(j *Job) (Step, error) {
+			s := Send{No: 1, Began: time.Now(), Updated: time.Now(), Blocks: 9, Total: 100, Sure: sure, Stroke: -1, Tool: Unknown, End: end}
+			return Step{Send: &s}, nil
+		})
+		return err
+	}
+	if err := put("", -1); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []Send{{Bytes: 50, Sure: 4, Stroke: 3}, {Bytes: 40, Sure: -1, Stroke: -1}, {Bytes: 60, Sure: 2, Stroke: 2}} {
+		s.No, s.Updated, s.Tool = 1, time.Now(), Unknown
+		if err := l.Progress(t.Context(), j.ID, s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := l.Job(t.Context(), j.ID)
+	if err != nil || got.Sends != 1 || got.Send.Bytes != 60 || got.Send.Sure != 4 || got.Send.Stroke != 3 {
+		t.Errorf("%+v, %v", got.Send, err)
+	}
+	if err := put("done", 8); err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Progress(t.Context(), j.ID, Send{No: 1, Bytes: 99, Sure: 99, Stroke: 99, Tool: "down"}); err != nil {
+		t.Fatal(err)
+	}
+	if got, err = l.Job(t.Context(), j.ID); err != nil || got.Send.Sure != 8 || got.Send.Tool != Unknown {
+		t.Errorf("after its end: %+v, %v", got.Send, err)
+	}
+}
+
+// TestReadableBeside: the ledger is read while it is open for writing, and after, and by any SQLite
+// tool; reading does not change it.
+func TestReadableBeside(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "ledger.db")
+	if _, err := Look(t.Context(), path); err == nil || !strings.Contains(err.Error(), "nothing was ever received") {
+		t.Errorf("no ledger: %v", err)
+	}
+	l, err := Open(t.Context(), path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	arrive(t, l, "x")
+	look := func() {
+		t.Helper()
+		r, err := Look(t.Context(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer r.Close()
+		jobs, err := r.Jobs(t.Context(), Filter{})
+		if err != nil || len(jobs) != 1 {
+			t.Errorf("%d jobs, %v", len(jobs), err)
+		}
+		if err := move(r, 1, Held); err == nil {
+			t.Error("a reader wrote")
+		}
+	}
+	look()
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	look()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	var state, mode string
+	if err := db.QueryRow("SELECT state FROM jobs").Scan(&state); err != nil || state != "pending" {
+		t.Errorf("%q, %v", state, err)
+	}
+	if err := db.QueryRow("PRAGMA journal_mode").Scan(&mode); err != nil || mode != "wal" {
+		t.Errorf("journal mode %q, %v", mode, err)
+	}
+	if _, err := db.Exec("PRAGMA user_version = 99"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(t.Context(), path, nil); err == nil || !strings.Contains(err.Error(), "version 99") {
+		t.Errorf("a newer ledger: %v", err)
+	}
+	if _, err := Look(t.Context(), path); err == nil || !strings.Contains(err.Error(), "version 99") {
+		t.Errorf("a newer ledger: %v", err)
+	}
+}
+
+func TestDurableSettings(t *testing.T) {
+	l := openTest(t)
+	var sync int
+	// 2 is FULL: https://www.sqlite.org/pragma.html#pragma_synchronous
+	if err := l.db.QueryRow("PRAGMA synchronous").Scan(&sync); err != nil || sync != 2 {
+		t.Errorf("synchronous is %d, %v", sync, err)
+	}
+}
+
+func TestDamagedLedger(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "ledger.db")
+	if err := os.WriteFile(path, []byte(strings.Repeat("no database at all ", 100)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(t.Context(), path, nil); err == nil || !strings.Contains(err.Error(), "damaged") {
+		t.Errorf("%v", err)
+	}
+}
+
+func BenchmarkChange(b *testing.B) {
+	l := openTest(b)
+	id := l.Reserve()
+	if _, err := l.Enter(b.Context(), Arrival{ID: id, Files: []File{{Name: "original"}}}); err != nil {
+		b.Fatal(err)
+	}
+	for i := 0; b.Loop(); i++ {
+		if err := move(l, id, []State{Held, Pending}[i%2]); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
