@@ -1,13 +1,11 @@
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/pattern"
 )
 
 // fault is a stretch of one edge whose allowance leaves the width it should have.
@@ -21,6 +19,8 @@ type fault struct {
 	stretch  []orb.Point
 	// hem is a corner cut as close as that of a mitred hem, or a run that leads to one.
 	hem bool
+	// step is a width that changes at once and keeps to the edge's end.
+	step bool
 }
 
 // A width may be off by half a millimetre, and by a share of itself where it is wide: the chords of
@@ -108,6 +108,7 @@ func (w *profile) fault(i, first, end int, narrow bool) (fault, bool) {
 	e := &w.edges[i]
 	f := fault{edge: e, narrow: narrow}
 	lo, hi := -1, -1
+	least, most := math.Inf(1), 0.0
 	for k := first; k < end; k++ {
 		sm := e.samples[k]
 		if !w.own(i, sm) {
@@ -117,6 +118,7 @@ func (w *profile) fault(i, first, end int, narrow bool) (fault, bool) {
 			lo = k
 		}
 		hi = k
+		least, most = math.Min(least, sm.d), math.Max(most, sm.d)
 		if lo == k || narrow == (sm.d < f.worst.d) {
 			f.worst, f.want = sm, e.wanted(sm)
 		}
@@ -124,6 +126,7 @@ func (w *profile) fault(i, first, end int, narrow bool) (fault, bool) {
 	if lo < 0 {
 		return f, false
 	}
+	f.step = most-least <= plateau && math.Abs(f.worst.d-f.want) >= 3*plateau && w.toOneEnd(i, lo, hi)
 	// The stretch is shown from where the width begins to leave to where it is back.
 	lo, hi = w.leaves(i, lo, -1, narrow), w.leaves(i, hi, 1, narrow)
 	f.from, f.to = e.samples[lo], e.samples[hi]
@@ -134,6 +137,21 @@ func (w *profile) fault(i, first, end int, narrow bool) (fault, bool) {
 	f.stretch = stretch(e.samples[lo : hi+1])
 	f.hem = narrow && w.hemCorner(i, f)
 	return f, true
+}
+
+// toOneEnd tells whether a run of one width goes from somewhere on the edge to one of its ends, as
+// where the allowance steps for a zip; a run that comes back is a slip.
+func (w *profile) toOneEnd(i, lo, hi int) bool {
+	e := &w.edges[i]
+	reach := func(neighbour int) float64 {
+		if neighbour < 0 {
+			return 5
+		}
+		return 5 + math.Max(e.base, w.edges[neighbour].base)
+	}
+	from, to := e.samples[lo].s, e.samples[hi].s
+	atStart, atEnd := from-e.from <= reach(e.before), e.to-to <= reach(e.after)
+	return to-from >= 20 && atStart != atEnd
 }
 
 // hemCorner tells whether a narrow run leads to a corner cut like that of a mitred hem: both hems are
@@ -203,46 +221,4 @@ func (w *profile) cornerFault(i int) (fault, bool) {
 	}
 	return fault{edge: e, narrow: true, want: want, full: want, worst: sm, from: sm, to: sm,
 		stretch: []orb.Point{sm.at, sm.cut}, hem: math.Abs(sm.d-geom.MitredHemSeam) <= 1.5}, true
-}
-
-// faultFinding puts a fault into words.
-func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
-	verb := "grows"
-	if f.narrow {
-		verb = "shrinks"
-	}
-	where := s.edgeWords(f.edge)
-	var message string
-	if f.from.at == f.to.at {
-		message = fmt.Sprintf("the allowance %s from %s to %s at the corner %s of %s", verb,
-			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.worst.at), where)
-	} else {
-		message = fmt.Sprintf("the allowance %s from %s to %s between %s and %s on %s", verb,
-			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.from.at), s.say.place(f.to.at), where)
-	}
-	if f.edge.edge.Allowance != nil {
-		message += ", where the draft states " + s.say.length(f.want)
-	}
-	mend := fmt.Sprintf("redraw the cut line there %s from the sew line, or state the width of the edge if it is meant to change",
-		s.say.length(f.full))
-	out := s.at(rule, f.worst.at, message, mend)
-	out.Edge = edgeName(f.edge.edge)
-	out.Stretch = f.stretch
-	if f.hem && f.narrow {
-		out.Severity = pattern.Warning
-		out.Mend = "right for the corner of a mitred hem; otherwise " + out.Mend
-	}
-	return out
-}
-
-// edgeWords names an edge, or says from where to where it runs.
-func (s *subject) edgeWords(e *edgeProfile) string {
-	if name := edgeName(e.edge); name != "" {
-		return fmt.Sprintf("the %q edge", name)
-	}
-	if len(e.samples) == 0 {
-		return "an edge"
-	}
-	return fmt.Sprintf("the edge from %s to %s", s.say.place(e.samples[0].at),
-		s.say.place(e.samples[len(e.samples)-1].at))
 }

@@ -14,12 +14,7 @@ func allowanceNarrow(s *subject) []pattern.Finding {
 	if w == nil {
 		return nil
 	}
-	var out []pattern.Finding
-	for _, f := range w.faults() {
-		if f.narrow {
-			out = append(out, s.faultFinding(pattern.RuleAllowanceNarrow, f))
-		}
-	}
+	out := s.faultFindings(pattern.RuleAllowanceNarrow, w, true)
 	if lo := s.lim.AllowanceMin; lo > 0 {
 		for i := range w.edges {
 			if e := &w.edges[i]; len(e.samples) > 0 && !w.liesOnCut(e) && e.base < lo-plateau {

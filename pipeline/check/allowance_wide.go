@@ -10,12 +10,7 @@ func allowanceWide(s *subject) []pattern.Finding {
 	if w == nil {
 		return nil
 	}
-	var out []pattern.Finding
-	for _, f := range w.faults() {
-		if !f.narrow {
-			out = append(out, s.faultFinding(pattern.RuleAllowanceWide, f))
-		}
-	}
+	out := s.faultFindings(pattern.RuleAllowanceWide, w, false)
 	if hi := s.lim.AllowanceMax; hi > 0 {
 		for i := range w.edges {
 			if e := &w.edges[i]; len(e.samples) > 0 && e.base > hi+plateau {

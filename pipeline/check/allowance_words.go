@@ -1,0 +1,78 @@
+package check
+
+import (
+	"fmt"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// mostFaults is how many stretches of one piece are told one by one.
+const mostFaults = 12
+
+// faultFindings puts a piece's faults of one side into words.
+func (s *subject) faultFindings(rule string, w *profile, narrow bool) []pattern.Finding {
+	var out []pattern.Finding
+	left := 0
+	for _, f := range w.faults() {
+		switch {
+		case f.narrow != narrow:
+		case len(out) == mostFaults:
+			left++
+		default:
+			out = append(out, s.faultFinding(rule, f))
+		}
+	}
+	if left > 0 {
+		out[len(out)-1].Message += fmt.Sprintf("; so it does on %d more stretches", left)
+	}
+	return out
+}
+
+// faultFinding puts a fault into words.
+func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
+	verb := "grows"
+	switch {
+	case f.step:
+		verb = "steps"
+	case f.narrow:
+		verb = "shrinks"
+	}
+	where := s.edgeWords(f.edge)
+	var message string
+	if f.from.at == f.to.at {
+		message = fmt.Sprintf("the allowance %s from %s to %s at the corner %s of %s", verb,
+			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.worst.at), where)
+	} else {
+		message = fmt.Sprintf("the allowance %s from %s to %s between %s and %s on %s", verb,
+			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.from.at), s.say.place(f.to.at), where)
+	}
+	if f.edge.edge.Allowance != nil {
+		message += ", where the draft states " + s.say.length(f.want)
+	}
+	mend := fmt.Sprintf("redraw the cut line there %s from the sew line, or state the width of the edge if it is meant to change",
+		s.say.length(f.full))
+	out := s.at(rule, f.worst.at, message, mend)
+	out.Edge = edgeName(f.edge.edge)
+	out.Stretch = f.stretch
+	if f.step {
+		out.Severity = pattern.Warning
+		out.Mend = "right where the allowance is meant to change at once, as at a zip; otherwise " + out.Mend
+	}
+	if f.hem && f.narrow {
+		out.Severity = pattern.Warning
+		out.Mend = "right for the corner of a mitred hem; otherwise " + out.Mend
+	}
+	return out
+}
+
+// edgeWords names an edge, or says from where to where it runs.
+func (s *subject) edgeWords(e *edgeProfile) string {
+	if name := edgeName(e.edge); name != "" {
+		return fmt.Sprintf("the %q edge", name)
+	}
+	if len(e.samples) == 0 {
+		return "an edge"
+	}
+	return fmt.Sprintf("the edge from %s to %s", s.say.place(e.samples[0].at),
+		s.say.place(e.samples[len(e.samples)-1].at))
+}
