@@ -32,7 +32,10 @@ func DefaultDialect() *Dialect {
 
 // hear says what a line of the controller means.
 func (d *Dialect) hear(line string) event {
-	line = strings.TrimSpace(line)
+	line = clean(line)
+	if i := strings.LastIndexByte(line, '<'); i > 0 && strings.HasSuffix(line, ">") {
+		line = line[i:] // behind the echo of the question
+	}
 	kind := evNote
 	switch {
 	case line == d.Ok:
@@ -47,6 +50,11 @@ func (d *Dialect) hear(line string) event {
 		kind = evReset
 	}
 	return event{kind: kind, text: line}
+}
+
+// clean takes away noise around an answer: nothing that a device says begins with bytes outside ASCII.
+func clean(line string) string {
+	return strings.TrimFunc(line, func(r rune) bool { return r <= ' ' || r > '~' })
 }
 
 // report is an answer to the status byte: state, and the place in work coordinates where they are

@@ -34,9 +34,9 @@ type flow interface {
 	// untaken is how many sent bytes the device may not have taken yet; false where the habit
 	// cannot tell.
 	untaken() (int, bool)
-	// revive goes on after the device said by other means that it has room although the habit
-	// waits; false where that would lose count.
-	revive(now time.Time) bool
+	// revive goes on after the device said by other means that it has so much room although the
+	// habit waits; false where that would lose count.
+	revive(now time.Time, room int) bool
 }
 
 // newFlow makes the habit of a profile. Lines and blocks are counted in bytes.
@@ -71,4 +71,4 @@ func (free) sent(time.Time, []byte)                     {}
 func (free) asked(time.Time)                            {}
 func (free) heard(time.Time, event) bool                { return false }
 func (free) untaken() (int, bool)                       { return 0, false }
-func (free) revive(time.Time) bool                      { return false }
+func (free) revive(time.Time, int) bool                 { return false }

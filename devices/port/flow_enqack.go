@@ -52,7 +52,10 @@ func (f *enqAck) heard(_ time.Time, e event) bool {
 // untaken: an ACK says that a block's room is free, not that the buffer is empty.
 func (f *enqAck) untaken() (int, bool) { return 0, false }
 
-func (f *enqAck) revive(time.Time) bool {
+func (f *enqAck) revive(_ time.Time, room int) bool {
+	if room < f.block {
+		return false // the wait is meant
+	}
 	f.waiting, f.credit = false, 0
 	return true
 }

@@ -60,4 +60,4 @@ func (f *lineAck) heard(_ time.Time, e event) bool {
 
 func (f *lineAck) untaken() (int, bool) { return f.bytes, true }
 
-func (f *lineAck) revive(time.Time) bool { return false }
+func (f *lineAck) revive(time.Time, int) bool { return false }

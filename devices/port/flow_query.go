@@ -121,7 +121,7 @@ func (f *bufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
 
 func (f *bufferQuery) untaken() (int, bool) { return f.held, f.known && f.size > 0 }
 
-func (f *bufferQuery) revive(time.Time) bool {
+func (f *bufferQuery) revive(time.Time, int) bool {
 	f.state, f.room = queryIdle, 0
 	return true
 }
@@ -136,6 +136,6 @@ func number(line string) (int, bool) {
 			line = line[i+len(q):]
 		}
 	}
-	n, err := strconv.Atoi(strings.TrimSpace(line))
+	n, err := strconv.Atoi(clean(line))
 	return n, err == nil && n >= 0
 }

@@ -213,6 +213,19 @@ func (t *tty) Discard() error {
 // Override implements devices.Overrider.
 func (t *tty) Override(on bool) error { return t.hold(t.flow, !on) }
 
+// Ready implements devices.Readier.
+func (t *tty) Ready() (ready, known bool) {
+	if t.flow != devices.FlowRTSCTS || t.pty {
+		return true, false
+	}
+	err := t.control(func(fd int) error {
+		bits, err := unix.IoctlGetInt(fd, unix.TIOCMGET)
+		ready = bits&unix.TIOCM_CTS != 0
+		return err
+	})
+	return ready, err == nil
+}
+
 // Close drops what is still unsent, for a port with unsent bytes may take half a minute to close.
 func (t *tty) Close() error {
 	if t.closed.Swap(true) {

@@ -79,7 +79,8 @@ type Progress struct {
 
 // Options of one sending. The zero value sends everything.
 type Options struct {
-	// From is the block to begin with; the prelude is sent before it in any case.
+	// From is the block to begin with, or rather the start of its stroke, as devices.Program.From has
+	// it; the prelude, and what the block needs set up, are sent before it.
 	From int
 	// Progress is called from the sending goroutine and must return quickly.
 	Progress func(Progress)

@@ -3,6 +3,7 @@ package port
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"tracewheel/devices"
@@ -23,6 +24,7 @@ func Send(ctx context.Context, line devices.Line, prog devices.Program, prof dev
 	}
 	stop := s.start()
 	defer stop()
+	defer s.override(false)
 	err = s.greet()
 	if err == nil {
 		s.flow = f
@@ -66,14 +68,19 @@ func (s *session) oneOrEnd(i int, more bool) error {
 		return s.finish()
 	}
 	s.track.block = i
-	if s.entry != nil && i == s.track.from { // behind the prelude, before the block to go on with
-		if err := s.extra(s.entry); err != nil {
+	if i == s.track.from && i > s.prog.Prelude { // behind the prelude, before the block to go on with
+		if err := s.extra(append(slices.Clone(s.prog.Blocks[i].Setup), s.entry...)); err != nil {
 			return err
 		}
 		s.entry = nil
 	}
 	if err := s.block(s.prog.Blocks[i]); err != nil {
 		return err
+	}
+	if i == s.prog.Prelude-1 {
+		if err := s.tongue.settled(); err != nil {
+			return err
+		}
 	}
 	return s.between(s.prog.Blocks[i])
 }
@@ -120,6 +127,9 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	if st.n == 0 {
 		return 0, s.wait(st.again)
 	}
+	if !s.ready() {
+		return 0, s.wait(time.Time{})
+	}
 	queued, known := s.line.Queued()
 	n, again := s.meter.allow(now, st.n, queued, known)
 	if n == 0 {
@@ -142,7 +152,7 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	if err != nil && !errors.Is(err, devices.ErrWait) {
 		return 0, s.lineFault(err)
 	}
-	return 0, s.wait(now)
+	return 0, s.wait(time.Now())
 }
 
 // extra sends bytes that are not the program's - a lift, a question that waits its turn - as the

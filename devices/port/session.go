@@ -53,6 +53,8 @@ type session struct {
 	words   string // the device's latest line
 	pending *question
 	escapes bool // an HP-GL device has answered a device control question
+	ours    bool // Xon/Xoff is kept by the program, no longer by the system
+	watched bool // its mark of being initialised has been cleared
 	says    controllerSays
 	trouble *Fault
 
@@ -291,6 +293,41 @@ func (s *session) override(on bool) {
 	}
 }
 
+// reach lets a question pass to a device that holds the sender back; what it gives back ends that.
+// Lifting the system's Xon/Xoff forgets that the device had said stop, so from then on the program
+// keeps that habit itself. RTS/CTS is a level and is found again as it is. What the system held is
+// released with the question: it is less than the margin, and while the flow line is down nothing
+// new is handed over.
+func (s *session) reach() (end func()) {
+	switch s.prof.Port.Flow {
+	case devices.FlowXonXoff:
+		if s.ours {
+			break
+		}
+		s.ours = true
+		if f, ok := s.flow.(*xonXoff); ok {
+			if _, system := s.line.(devices.Overrider); system {
+				f.stopped = true
+			}
+		}
+		s.override(true)
+	case devices.FlowRTSCTS:
+		s.override(true)
+		return func() { s.override(false) }
+	}
+	return func() {}
+}
+
+// ready tells whether the device's flow line lets bytes pass, as far as the system can tell.
+func (s *session) ready() bool {
+	if r, ok := s.line.(devices.Readier); ok {
+		if on, known := r.Ready(); known {
+			return on
+		}
+	}
+	return true
+}
+
 // say reports progress.
 func (s *session) say() {
 	if s.opt.Progress != nil {
@@ -308,8 +345,12 @@ func (s *session) waitFor(text string, person bool) {
 
 // tongue is what a sender must know of a language to begin, ask, lift and end.
 type tongue interface {
+	// status asks for Ask; devices.ErrWait where nobody answers.
+	status() (Status, error)
 	// begin makes sure that the device listens.
 	begin() error
+	// settled is called when the prelude is sent.
+	settled() error
 	// heard is told everything; answered says that it was an answer that the habit waited for.
 	heard(e event, answered bool)
 	// probe asks a device that takes nothing how it is; probeEvery says how often.

@@ -228,6 +228,8 @@ func (c controller) confirm(limit time.Duration) error {
 	return nil
 }
 
+func (c controller) settled() error { return nil } // a reset shows by its greeting
+
 func (c controller) lift() error {
 	for _, l := range c.prof.Gantry.PenUp {
 		if err := c.extra([]byte(l + "\n")); err != nil {
@@ -347,7 +349,6 @@ func (c controller) halt(cause error) (Tool, *Place) {
 	c.says.oks, c.says.refused = 0, ""
 	_ = c.line.Discard()
 	c.override(true)
-	defer c.override(false)
 	if !c.acks() || !c.holds() {
 		return c.haltBlind()
 	}

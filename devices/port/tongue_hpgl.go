@@ -1,6 +1,7 @@
 package port
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strconv"
@@ -12,17 +13,18 @@ import (
 // The questions that an HP-GL device answers: device control at once, whatever it draws, and output
 // instructions in their turn.
 const (
-	askState    = "\x1b.O"
-	askLineErr  = "\x1b.E"
-	askDropped  = "\x1b.J" // gives up an answer that is stuck
-	askStatus   = "OS;"
-	askErrors   = "OE;"
-	stateEmpty  = 8
-	statePaused = 16
-	stateLever  = 32
-	statusDown  = 1
-	statusError = 32
-	answerLimit = 2 * time.Second
+	askState      = "\x1b.O"
+	askLineErr    = "\x1b.E"
+	askDropped    = "\x1b.J" // gives up an answer that is stuck
+	askStatus     = "OS;"
+	askErrors     = "OE;"
+	stateEmpty    = 8
+	statePaused   = 16
+	stateLever    = 32
+	statusDown    = 1
+	statusInitial = 8
+	statusError   = 32
+	answerLimit   = 2 * time.Second
 )
 
 // plotter speaks HP-GL and HP-GL/2.
@@ -87,19 +89,12 @@ func (p plotter) begin() error {
 	if p.prof.Port.Silent {
 		return nil
 	}
-	n, ok, err := p.question(askState, answerLimit)
+	n, err := p.firstAnswer()
 	if err != nil {
 		return err
 	}
-	if p.escapes = ok; !ok {
-		_, ok, err = p.question(";"+askStatus, seconds(p.prof.Port.Stall))
-		if err == nil && !ok {
-			err = faultf(ErrStall, p.lastWords(), "nothing answers on port %s: is the device on, and are baud, parity and cable right? For a device that never answers, set silent: true", p.line.Name())
-		}
-		return err
-	}
 	for n&(statePaused|stateLever) != 0 {
-		p.waitFor(pausedText(n), false)
+		p.waitFor("the device: "+pausedText(n), false)
 		if err := p.sleep(time.Second); err != nil {
 			return err
 		}
@@ -113,11 +108,32 @@ func (p plotter) begin() error {
 	return nil
 }
 
+// firstAnswer asks by device control where the device knows it, else behind what it still draws.
+func (p plotter) firstAnswer() (state int, err error) {
+	if p.knowsControl() {
+		state, p.escapes, err = p.question(askState, answerLimit)
+		if err != nil || p.escapes {
+			return state, err
+		}
+	}
+	_, ok, err := p.question(askStatus, seconds(p.prof.Port.Stall))
+	if err == nil && !ok {
+		err = faultf(ErrStall, p.lastWords(), "nothing answers on port %s: is the device on, and are baud, parity and cable right? For a device that never answers, set silent: true", p.line.Name())
+	}
+	return 0, err
+}
+
+// knowsControl tells whether the device may be sent device control; one that does not know it would
+// misread it.
+func (p plotter) knowsControl() bool {
+	return p.prof.Plot.SerialControl || p.prof.Port.Configure || p.prof.Port.Flow == devices.FlowQuery
+}
+
 func pausedText(n int) string {
 	if n&stateLever != 0 {
-		return "the device: no paper is held"
+		return "no paper is held"
 	}
-	return "the device: it is paused at its own panel"
+	return "it is paused at its own panel"
 }
 
 // configure tells the device its habit. The reply to the I/O error question proves that it was
@@ -163,20 +179,29 @@ func (p plotter) probe() error {
 	if q, ok := p.flow.(*bufferQuery); ok && q.state != queryResting {
 		return nil // its own question is out
 	}
-	p.override(true)
+	defer p.reach()()
 	n, ok, err := p.question(askState, answerLimit)
-	p.override(false)
 	if err != nil || !ok {
 		return err
 	}
 	switch {
 	case n&(statePaused|stateLever) != 0:
 		p.moved = time.Now()
-		p.waitFor(pausedText(n), false)
-	case n&stateEmpty != 0:
-		p.flow.revive(time.Now())
+		p.waitFor("the device: "+pausedText(n), false)
+	default:
+		return p.reviveByRoom()
 	}
 	return nil
+}
+
+// reviveByRoom goes on where the device has room and the word to go on was lost. A quarter is left
+// free, since some devices run over when filled to the figure they gave.
+func (p plotter) reviveByRoom() error {
+	n, ok, err := p.question(queryText, answerLimit)
+	if err == nil && ok && n > p.prof.Port.Margin {
+		p.flow.revive(time.Now(), n*3/4)
+	}
+	return err
 }
 
 // confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
@@ -192,10 +217,54 @@ func (p plotter) confirm(limit time.Duration) error {
 	if err != nil {
 		return err
 	}
+	p.flow.revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
 	if code != 0 {
 		return faultf(ErrRefused, strconv.Itoa(code), "the device reports error %d: %s; look at the sheet before it is used", code, meaning(instructionErrors, code))
 	}
-	return p.lineErrors()
+	if err := p.lineErrors(); err != nil {
+		return err
+	}
+	return p.stillTheSame()
+}
+
+// settled is called behind the prelude, which initialises the device. Asking for the status clears
+// its mark of that; if the mark is there again at the end, the device was reset in between.
+func (p plotter) settled() error {
+	if p.prof.Port.Silent || p.opt.Unconfirmed || p.initialisesLater() {
+		return nil
+	}
+	if err := p.extra([]byte(askStatus)); err != nil {
+		return err
+	}
+	q := &question{}
+	p.pending = q
+	defer func() { p.pending = nil }()
+	if err := p.answers(q, 1, time.Now().Add(seconds(p.prof.Port.Stall))); err != nil {
+		return err
+	}
+	p.watched = len(q.answers) > 0
+	p.moved = time.Now()
+	return nil
+}
+
+func (p plotter) initialisesLater() bool {
+	for _, b := range p.prog.Blocks[p.prog.Prelude:] {
+		if bytes.Contains(b.Bytes, []byte("IN;")) || bytes.Contains(b.Setup, []byte("IN;")) {
+			return true
+		}
+	}
+	return false
+}
+
+func (p plotter) stillTheSame() error {
+	if !p.watched {
+		return nil
+	}
+	n, ok, err := p.question(askStatus, answerLimit)
+	if err != nil || !ok || n&statusInitial == 0 {
+		return err
+	}
+	return faultf(ErrReset, strconv.Itoa(n), "the device was switched off or reset in the middle of the job; the sheet is not whole")
 }
 
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
@@ -224,9 +293,8 @@ func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 
 // lifeSign asks for the state while the answer q is still to come, and tells the two apart.
 func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
-	p.override(true)
+	defer p.reach()()
 	err = p.put([]byte(askState), answerLimit)
-	p.override(false)
 	if errors.Is(err, devices.ErrWait) {
 		return 0, false, false, nil
 	}
@@ -240,8 +308,10 @@ func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
 		return 0, false, false, err
 	}
 	code, done = tellApart(q.answers)
+	// An empty buffer is no sign of life: the last stroke may take its time, but not for ever.
+	alive = len(q.answers) == 1 && q.answers[0] != stateEmpty
 	q.answers = nil
-	return code, done, true, nil
+	return code, done, alive, nil
 }
 
 // tellApart finds the error number among one or two answers, the other being a state. A state is 0
@@ -292,7 +362,6 @@ const defaultAbort = "\x1b.J\x1b.K\x03;PU;SP0;"
 func (p plotter) halt(cause error) (Tool, *Place) {
 	_ = p.line.Discard() // what cannot be dropped is bounded by the margin
 	p.override(true)
-	defer p.override(false)
 	abort := p.prog.Abort
 	if len(abort) == 0 {
 		abort = []byte(defaultAbort)

@@ -34,9 +34,10 @@ type blockEnd struct {
 
 func newTrack(prog devices.Program, from int, prof devices.Profile) track {
 	t := track{prog: prog, prof: prof, from: max(0, min(from, len(prog.Blocks))), sent: -1, sure: Mark{Block: -1, Known: true}}
-	if t.from < prog.Prelude {
-		t.from = prog.Prelude
+	if t.from > prog.Prelude {
+		_, t.from = prog.From(t.from) // never inside a stroke
 	}
+	t.from = max(t.from, prog.Prelude)
 	for i, b := range prog.Blocks {
 		if i < prog.Prelude || i >= t.from {
 			t.total += int64(len(b.Bytes))

@@ -66,6 +66,10 @@ func meaning(table map[int]string, code int) string {
 	return "see its manual for that code"
 }
 
+func codeText(kind string, code int, means string) string {
+	return fmt.Sprintf("%s %d: %s", kind, code, means)
+}
+
 // codeOf is the number behind a prefix, -1 if there is none.
 func codeOf(text, prefix string) int {
 	n, err := strconv.Atoi(strings.TrimSpace(strings.TrimPrefix(text, prefix)))

@@ -88,6 +88,7 @@ func (c *Cutter) take(b byte) {
 	case '?':
 		c.report()
 	case '!':
+		c.told = time.Now()
 		c.hold()
 	case '~':
 		if c.state == stateHold || c.state == stateBrake {
@@ -289,4 +290,20 @@ func (c *Cutter) Resets() int {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.resets
+}
+
+// PressHold and PressGo are the keys at the machine.
+func (c *Cutter) PressHold() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.hold()
+}
+
+// PressGo goes on after PressHold.
+func (c *Cutter) PressGo() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.state == stateHold || c.state == stateBrake {
+		c.state = stateIdle
+	}
 }

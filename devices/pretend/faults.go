@@ -16,8 +16,10 @@ type Faults struct {
 	// DoubleAck doubles every acknowledgement from this one on (from 1); LostAck loses that one.
 	DoubleAck int
 	LostAck   int
-	// Garbage writes noise into the answers, a burst after each so many bytes.
+	// Garbage writes noise between the answers, a burst after each so many bytes.
 	Garbage int
+	// Garble damages a byte of each answer whose number this divides.
+	Garble int
 	// PartialReplies breaks answers into single bytes with pauses between.
 	PartialReplies bool
 	// Echo sends back every byte that it gets.

@@ -33,8 +33,10 @@ type machine struct {
 	paused   bool
 	credit   float64
 	last     time.Time
+	told     time.Time // when it was last told to drop everything
 	noise    *rand.Rand
 	noisyAt  int
+	said     int
 
 	quit chan struct{}
 	done chan struct{}
@@ -132,14 +134,16 @@ func (m *machine) babble() {
 			p[i] = "#%&*}{~^"[m.noise.IntN(8)]
 		}
 	}
-	_ = m.link.Write(p)
-	if m.noise.IntN(2) == 0 {
-		_ = m.link.Write([]byte("\r"))
-	}
+	_ = m.link.Write(append(p, '\r'))
 }
 
 // say answers, as the faults allow.
 func (m *machine) say(p []byte) {
+	m.said++
+	if m.f.Garble > 0 && m.said%m.f.Garble == 0 {
+		p = append([]byte(nil), p...)
+		p[m.noise.IntN(len(p))] ^= 0x55
+	}
 	switch {
 	case m.f.Mute:
 	case m.f.PartialReplies:
@@ -194,6 +198,13 @@ func (m *machine) Lost() int {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	return m.lost
+}
+
+// ToldToStop is when it was last told to drop everything; the zero time if never.
+func (m *machine) ToldToStop() time.Time {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.told
 }
 
 // Path is the port that a host opens; empty on a line in memory.

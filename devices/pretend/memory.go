@@ -221,6 +221,13 @@ func (l *Line) Override(on bool) error {
 	return l.m.fault()
 }
 
+// Ready implements devices.Readier.
+func (l *Line) Ready() (ready, known bool) {
+	l.m.mu.Lock()
+	defer l.m.mu.Unlock()
+	return l.m.cts, l.m.opt.Flow == devices.FlowRTSCTS && !l.m.opt.Blind
+}
+
 // Close implements devices.Line.
 func (l *Line) Close() error {
 	l.m.mu.Lock()
