@@ -84,15 +84,21 @@ func TestThousandGarments(t *testing.T) {
 	}
 }
 
-// BenchmarkCompensate is a lay of thirty pieces of four curves and some nicks each; it prints the
-// pivot's way in metres a second of computing.
-func BenchmarkCompensate(b *testing.B) {
+// lay is thirty pieces with their nicks.
+func lay() []devices.Stroke {
 	rnd := rand.New(rand.NewPCG(1, 1))
 	var strokes []devices.Stroke
 	for k := range 30 {
 		outline, nicks := garment(rnd, orb.Point{150 + 250*float64(k%6), 110 + 190*float64(k/6)}, 90)
 		strokes = append(strokes, cutStrokes(outline, nicks)...)
 	}
+	return strokes
+}
+
+// BenchmarkCompensate makes the bytes of a lay of thirty pieces; it prints how many metres of line
+// a second of computing takes.
+func BenchmarkCompensate(b *testing.B) {
+	strokes := lay()
 	p := table()
 	var mm float64
 	for _, s := range strokes {
@@ -143,5 +149,17 @@ func TestAnyLine(t *testing.T) {
 		if pr.report.MaxSwivel > math.Pi || t.Failed() {
 			t.Fatalf("line %d, offset %v, closed %v, largest swivel %v", k, p.Blade.Offset, path.Closed, pr.report.MaxSwivel)
 		}
+	}
+}
+
+// BenchmarkProof reads the bytes of that lay back, simulates the blade and compares.
+func BenchmarkProof(b *testing.B) {
+	strokes := lay()
+	p := table()
+	pr := prove(b, strokes, p)
+	for b.Loop() {
+		trace := gcode.Read(pr.program.Bytes(), gcode.ReadOptions{})
+		res := blade.Simulate(trace.Moves, blade.Options{Offset: p.Blade.Offset})
+		blade.Compare(res.Cuts, pr.report.Wanted, pr.tolerances(p))
 	}
 }
