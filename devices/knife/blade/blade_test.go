@@ -131,3 +131,33 @@ func TestTurnOnTheSpotIsMeasuredWholly(t *testing.T) {
 		}
 	}
 }
+
+// TestAgreesWithPullingTheTipAlong replaces the closed form by its plain meaning: at each tiny step
+// of the pivot the tip is drawn straight towards it until it trails by d again.
+func TestAgreesWithPullingTheTipAlong(t *testing.T) {
+	const d, step = 0.5, 1e-4
+	moves := along(orb.Point{}, orb.Point{3, 1}, orb.Point{3.2, -2})
+	moves = append(moves,
+		devices.Move{Arc: true, From: orb.Point{3.2, -2}, To: orb.Point{5.2, -2}, Centre: orb.Point{4.2, -2}, Sweep: math.Pi, FromZ: -1, ToZ: -1},
+		devices.Move{Arc: true, From: orb.Point{5.2, -2}, To: orb.Point{5.2, -2}, Centre: orb.Point{4.9, -2}, Sweep: -2 * math.Pi, FromZ: -1, ToZ: -1})
+	const heading = 2.1
+	tip := orb.Point{-d * math.Cos(heading), -d * math.Sin(heading)}
+	for _, m := range moves {
+		n := int(m.Length() / step)
+		a0 := math.Atan2(m.From[1]-m.Centre[1], m.From[0]-m.Centre[0])
+		for k := 1; k <= n; k++ {
+			f := float64(k) / float64(n)
+			pivot := geom.Lerp(m.From, m.To, f)
+			if m.Arc {
+				s, c := math.Sincos(a0 + m.Sweep*f)
+				pivot = orb.Point{m.Centre[0] + m.Radius()*c, m.Centre[1] + m.Radius()*s}
+			}
+			tip = geom.Sub(pivot, geom.Mul(geom.Unit(geom.Sub(pivot, tip)), d))
+		}
+	}
+	res := Simulate(moves, Options{Offset: d, Heading: heading})
+	pts := res.Cuts[len(res.Cuts)-1].Path.Points
+	if off := geom.Dist(pts[len(pts)-1], tip); off > 5e-4 {
+		t.Errorf("the tip ends at %v, pulled along it ends at %v, %.5f off", pts[len(pts)-1], tip, off)
+	}
+}
