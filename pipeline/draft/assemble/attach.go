@@ -71,28 +71,26 @@ func (j *job) sewOwner(path geom.Path, group string) *builder {
 	return nil
 }
 
-// mates are the pieces among which something of a group is looked for: those of the group, where
-// it bounds any, else all.
+// mates are the pieces among which something of a group is looked for: those of the group - pieces
+// of groups may lie on top of each other - and for what belongs to no group all.
 func (j *job) mates(group string) []*builder {
+	if group == "" {
+		return j.pieces
+	}
 	var own []*builder
-	if group != "" {
-		for _, b := range j.pieces {
-			if b.group == group {
-				own = append(own, b)
-			}
+	for _, b := range j.pieces {
+		if b.group == group {
+			own = append(own, b)
 		}
 	}
-	if len(own) > 0 {
-		return own
-	}
-	return j.pieces
+	return own
 }
 
 // holder is the piece that holds a line or a place, nil where none does. Something of a group that
 // bounds one piece is that piece's wherever it lies.
 func (j *job) holder(path geom.Path, group string) *builder {
 	mates := j.mates(group)
-	if len(mates) == 1 && group != "" && mates[0].group == group {
+	if len(mates) == 1 && group != "" {
 		return mates[0]
 	}
 	return bestHolder(mates, path, 0.5)
@@ -148,7 +146,7 @@ func (b *builder) holds(p orb.Point) bool {
 // tolerance; of equals the one that holds more of them.
 func (j *job) toucher(group string, pts ...orb.Point) *builder {
 	mates := j.mates(group)
-	if len(mates) == 1 && group != "" && mates[0].group == group {
+	if len(mates) == 1 && group != "" {
 		return mates[0]
 	}
 	var best *builder

@@ -91,7 +91,6 @@ func (j *job) describe(b *builder) {
 		return comparePoints(y.Path.Points[0], x.Path.Points[0]) // the uppermost first
 	})
 	for _, it := range b.texts {
-		b.Labels = append(b.Labels, pattern.Label{At: it.Path.Points[0], Text: it.Text, Height: it.Height, AngleDeg: it.AngleDeg})
 		said := false
 		for line := range strings.Lines(it.Text) {
 			if key, value, ok := KeyValue(line); ok {
@@ -99,8 +98,9 @@ func (j *job) describe(b *builder) {
 				b.take(key, value, fromTitle)
 			}
 		}
-		if !said {
+		if !said { // particulars are no lettering
 			plain = append(plain, it.Text)
+			b.Labels = append(b.Labels, pattern.Label{At: it.Path.Points[0], Text: it.Text, Height: it.Height, AngleDeg: it.AngleDeg})
 		}
 	}
 	if !b.Named && len(plain) == 1 {

@@ -3,6 +3,7 @@ package assemble
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -90,10 +91,9 @@ func (j *job) single(lines []strand, role pattern.Role) []strand {
 	type ends struct{ a, b orb.Point }
 	seen := map[ends][]int{}
 	var kept []strand
-	round := func(p orb.Point) orb.Point { return geom.Mul(p, 1/(4*geom.CloseTol)) }
 	for _, s := range lines {
 		b := s.path.Bound()
-		key := ends{rounded(round(b.Min)), rounded(round(b.Max))}
+		key := ends{cell(b.Min), cell(b.Max)}
 		twice := slices.ContainsFunc(seen[key], func(k int) bool { return sameLine(kept[k].path, s.path) })
 		if !twice {
 			seen[key] = append(seen[key], len(kept))
@@ -108,6 +108,13 @@ func (j *job) single(lines []strand, role pattern.Role) []strand {
 		j.add(f)
 	}
 	return kept
+}
+
+// cell is where a point lies in a raster that is coarse against the rounding of drafts. Its lines are
+// moved off the round numbers on which drafts like to lie.
+func cell(p orb.Point) orb.Point {
+	const size, off = 4 * geom.CloseTol, 0.123
+	return orb.Point{math.Round(p[0]/size + off), math.Round(p[1]/size + off)}
 }
 
 func roleWord(role pattern.Role) string {
@@ -153,23 +160,21 @@ func (l *loop) sewLike(inner *loop) (least, most float64, ok bool) {
 	return least, most, far <= sewLikeMax*sewLikeCorner
 }
 
-// distances is the least and the greatest distance of a line's vertices and middles from another.
+// distances is the least and the greatest distance of a line from another, at its vertices and
+// every few millimetres.
 func distances(ix *geom.Index, line geom.Path) (least, most float64) {
-	first := true
+	least = math.Inf(1)
 	look := func(p orb.Point) {
 		_, n := ix.Nearest(p)
-		if first || n.Dist < least {
-			least = n.Dist
-		}
-		if first || n.Dist > most {
-			most = n.Dist
-		}
-		first = false
+		least, most = math.Min(least, n.Dist), math.Max(most, n.Dist)
 	}
+	step := math.Max(2, line.Length()/2000)
 	for i := range line.Segments() {
 		a, b := line.Segment(i)
-		look(a)
-		look(geom.Lerp(a, b, 0.5))
+		n := int(math.Ceil(geom.Dist(a, b) / step))
+		for k := range max(n, 1) {
+			look(geom.Lerp(a, b, float64(k)/float64(max(n, 1))))
+		}
 	}
 	return least, most
 }

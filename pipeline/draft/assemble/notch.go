@@ -72,6 +72,9 @@ func (j *job) keepNotch(n pattern.Notch, it *Item) {
 	if b == nil {
 		b = j.onSewLine(it.Group, n.At)
 	}
+	if b == nil { // off every line, but in a piece: a check tells how far
+		b = j.holder(geom.Path{Points: []orb.Point{n.At}}, it.Group)
+	}
 	if b == nil {
 		j.leaveNotch(it)
 		return
@@ -134,6 +137,9 @@ func (j *job) drawnNotch(it *Item) {
 		if b = j.onSewLine(it.Group, a); b == nil {
 			b = j.onSewLine(it.Group, z)
 		}
+	}
+	if b == nil {
+		b = j.holder(p, it.Group)
 	}
 	switch {
 	case b == nil:

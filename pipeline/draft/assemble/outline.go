@@ -12,8 +12,6 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-func rounded(p orb.Point) orb.Point { return orb.Point{math.Round(p[0]), math.Round(p[1])} }
-
 // settleGroups adds groups that only items name, and lets go of those that bound no piece: their
 // items are then placed by where they lie.
 func (j *job) settleGroups() {
@@ -124,7 +122,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 			"give the inner line the role sew, or cutout if it is to be cut out")
 		f.Severity, f.At, f.Line = pattern.Error, at, l.line
 		f.Stretch = append(slices.Clone(l.path.Points), l.path.Points[0])
-		j.add(f)
+		j.addAbout(b, f)
 	} else {
 		f := pattern.NewFinding(pattern.RuleCutoutOrSewLine,
 			"a line with the role cut lies inside another one; it is taken for a cut-out",
@@ -135,7 +133,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 			f.Severity = pattern.Note
 		}
 		f.At, f.Line = at, l.line
-		j.add(f)
+		j.addAbout(b, f)
 	}
 	b.Cutouts = append(b.Cutouts, l.path)
 }
@@ -165,7 +163,7 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 				j.leaveStrand("line without a role", "it is neither cut nor taken for a sew line", s)
 				continue
 			}
-			j.openInside(s, ends)
+			j.openInside(b, s, ends)
 			continue
 		}
 		if role == pattern.RoleNone && (ends > wideGap || s.path.Area() < 100) {
@@ -176,12 +174,12 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 	}
 }
 
-func (j *job) openInside(s strand, gap float64) {
+func (j *job) openInside(b *builder, s strand, gap float64) {
 	f := pattern.NewFinding(pattern.RuleOutlineOpen,
 		fmt.Sprintf("a line with the role cut ends inside a piece; its ends lie %.1f mm apart", gap),
 		"close it, or give it the role cutout for a slash, mark for an inner line, notch for a notch")
 	f.At, f.Line, f.Stretch = pattern.Place(s.path.Points[0]), s.line, s.path.Points
-	j.add(f)
+	j.addAbout(b, f)
 }
 
 // linkWide brings together the parts of outlines that have more than one gap too wide to bridge, so
@@ -228,7 +226,7 @@ func (j *job) linkGroup(parts []strand) []strand {
 		f := pattern.NewFinding(pattern.RuleOutlineOpen,
 			fmt.Sprintf("the outline has a gap of %.2f mm", best), "bring the two ends together")
 		f.At, f.Stretch, f.Line = pattern.Place(geom.Lerp(p, q, 0.5)), []orb.Point{p, q}, parts[bk].line
-		j.add(f)
+		j.addIn(parts[bi].group, f)
 		parts[bi].path = joinPaths(a, b)
 		parts = slices.Delete(parts, bk, bk+1)
 	}

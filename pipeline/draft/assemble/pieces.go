@@ -19,6 +19,9 @@ type job struct {
 	order   []string // keys of groups as the draft lists them
 	noRoles bool
 	pieces  []*builder
+	// about and within say of findings, by their number, which piece or which group they are about.
+	about  map[int]*builder
+	within map[int]string
 }
 
 // builder is a piece in the making.
@@ -38,7 +41,7 @@ type builder struct {
 // right, and says what it joined, doubted and left out. The result depends neither on the order of
 // the items nor on the direction of the lines.
 func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
-	j := &job{groups: map[string]Group{}}
+	j := &job{groups: map[string]Group{}, about: map[int]*builder{}, within: map[int]string{}}
 	for _, g := range d.Groups {
 		if _, twice := j.groups[g.Key]; !twice {
 			j.order = append(j.order, g.Key)
@@ -76,11 +79,41 @@ func (j *job) take(items []Item) {
 			j.leave("line with a coordinate that is no number", "nobody can draw it", "write the coordinates as plain numbers", &it)
 			continue
 		}
+		it.Path = tidy(it.Path)
 		if it.Text != "" && it.Role != pattern.RoleIgnore {
 			it.Role = pattern.RoleText
 		}
 		j.items = append(j.items, it)
 	}
+}
+
+// tidy takes out points that lie on the one before them. A closed line of two points is an open one.
+func tidy(p geom.Path) geom.Path {
+	same := func(i int) bool { return geom.Dist(p.Points[i-1], p.Points[i]) < geom.Tiny }
+	for i := 1; i < len(p.Points); i++ {
+		if !same(i) {
+			continue
+		}
+		q := geom.Path{Closed: p.Closed, Points: slices.Clone(p.Points[:i])}
+		if p.Corners != nil {
+			q.Corners = slices.Clone(p.Corners[:i])
+		}
+		for ; i < len(p.Points); i++ {
+			if last := len(q.Points) - 1; same(i) {
+				if q.Corners != nil {
+					q.Corners[last] = q.Corners[last] || p.Corners[i]
+				}
+				continue
+			}
+			q.Points = append(q.Points, p.Points[i])
+			if q.Corners != nil {
+				q.Corners = append(q.Corners, p.Corners[i])
+			}
+		}
+		p = q
+	}
+	p.Closed = p.Closed && len(p.Points) > 2
+	return p
 }
 
 func finite(pts []orb.Point) bool {
@@ -130,6 +163,7 @@ func (j *job) chains(role pattern.Role, mend bool) chained {
 		for i := range c.mends {
 			c.mends[i].group = g
 		}
+		c.closed = j.single(c.closed, role) // drawn once in one go and once in parts
 		all.closed, all.open = append(all.closed, c.closed...), append(all.open, c.open...)
 		all.mends = append(all.mends, c.mends...)
 		all.crowded = append(all.crowded, c.crowded...)
@@ -149,7 +183,7 @@ func (j *job) tellMends(c chained) {
 				"end both lines where they meet")
 		}
 		f.At, f.Line = pattern.Place(m.mid), m.line
-		j.add(f)
+		j.addIn(m.group, f)
 	}
 	for _, at := range c.crowded {
 		f := pattern.NewFinding(pattern.RuleUnreadable,
@@ -160,18 +194,38 @@ func (j *job) tellMends(c chained) {
 	}
 }
 
-// placed fills in which piece a finding is about, by its place.
+// addAbout and addIn add a finding about a piece, or about one of a group's pieces.
+func (j *job) addAbout(b *builder, f pattern.Finding) {
+	j.about[len(j.findings)] = b
+	j.add(f)
+}
+
+func (j *job) addIn(group string, f pattern.Finding) {
+	j.within[len(j.findings)] = group
+	j.add(f)
+}
+
+// placed fills in which piece a finding is about: as it was said, else by its place.
 func (j *job) placed() []pattern.Finding {
 	fs := j.all()
 	for i := range fs {
-		if fs[i].Index >= 0 || fs[i].At == nil || fs[i].Rule == pattern.RuleLeftOut {
+		f := &fs[i]
+		if f.At == nil || f.Rule == pattern.RuleLeftOut {
 			continue
 		}
+		group := j.within[i]
 		best := math.Inf(1)
 		for k, b := range j.pieces {
+			if j.about[i] == b {
+				f.Index, f.Piece = k, b.Name
+				break
+			}
+			if j.about[i] != nil || group != "" && b.group != group || !near(b.bound, *f.At) {
+				continue
+			}
 			for _, line := range b.lines() {
-				if n := line.Nearest(*fs[i].At); n.Dist <= 2*geom.BridgeTol && n.Dist < best {
-					best, fs[i].Index, fs[i].Piece = n.Dist, k, b.Name
+				if n := line.Nearest(*f.At); n.Dist <= touchTol && n.Dist < best {
+					best, f.Index, f.Piece = n.Dist, k, b.Name
 				}
 			}
 		}

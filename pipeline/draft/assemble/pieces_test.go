@@ -149,7 +149,7 @@ func TestNesting(t *testing.T) {
 		line(pattern.RoleMark, 50, 300, 100, 300), line(pattern.RoleMark, 100, 300, 100, 350),
 		line(pattern.RoleGrain, 200, 50, 200, 190), line(pattern.RoleGrain, 200, 190, 195, 180),
 		line(pattern.RoleFold, 0, 0, 0, 400),
-		text(150, 150, "PIECE NAME: FRONT"), text(150, 140, "Quantity: 2 pairs"), text(150, 130, "size : 12"),
+		text(150, 150, "PIECE NAME: FRONT"), text(150, 140, "Quantity: 2 pairs"), text(150, 130, "size : 12"), text(150, 120, "mind the nap"),
 		square(pattern.RoleIgnore, -50, -50, 600),
 		line(pattern.RoleNone, 700, 700, 800, 800), line(pattern.RoleNone, 700, 700, 800, 820),
 	}})
@@ -160,7 +160,7 @@ func TestNesting(t *testing.T) {
 	if p.Name != "FRONT" || !p.Named || p.Quantity != 4 || !p.Pair || p.Size != "12" {
 		t.Errorf("particulars: %q %d %v %q", p.Name, p.Quantity, p.Pair, p.Size)
 	}
-	if len(p.Sew) != 1 || len(p.Cutouts) != 3 || len(p.Marks) != 1 || p.Grain == nil || p.Fold == nil || len(p.Labels) != 3 {
+	if len(p.Sew) != 1 || len(p.Cutouts) != 3 || len(p.Marks) != 1 || p.Grain == nil || p.Fold == nil || len(p.Labels) != 1 {
 		t.Errorf("sew %d, cutouts %d, marks %d, grain %v, fold %v, labels %d", len(p.Sew), len(p.Cutouts), len(p.Marks), p.Grain, p.Fold, len(p.Labels))
 	}
 	got := rulesOf(fs)
