@@ -30,7 +30,7 @@ func foldNotStraight(s *subject) []pattern.Finding {
 		f.Stretch = []orb.Point{fold.A, fold.B}
 		return one(f)
 	}
-	if covered := s.onFold(*fold); covered < 0.95*long {
+	if covered := s.onFold(*fold); covered < 0.5*long {
 		f := s.at(rule, geom.Lerp(fold.A, fold.B, 0.5),
 			fmt.Sprintf("only %s of the %s fold line lie on a straight edge of the piece",
 				s.say.number(covered), s.say.length(long)),
@@ -51,22 +51,27 @@ type away struct {
 }
 
 // awayFromFold finds where the fold line is furthest from the outline, and a vertex beyond the fold,
-// seen from where most of the piece lies.
+// seen from where most of the piece lies. A fold line drawn out past the piece at its ends is no
+// fault.
 func (s *subject) awayFromFold(fold pattern.Segment) (far away, beyond *orb.Point) {
-	for k := range 21 {
-		p := geom.Lerp(fold.A, fold.B, float64(k)/20)
-		if _, near := s.onOutline.Nearest(p); near.Dist > far.d {
-			far = away{at: p, d: near.Dist}
-		}
-	}
 	u := geom.Unit(geom.Sub(fold.B, fold.A))
 	var left, right away
+	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range s.outline.Points {
+		along := geom.Dot(u, geom.Sub(p, fold.A))
+		lo, hi = math.Min(lo, along), math.Max(hi, along)
 		switch h := geom.Cross(u, geom.Sub(p, fold.A)); {
 		case h > left.d:
 			left = away{at: p, d: h}
 		case -h > right.d:
 			right = away{at: p, d: -h}
+		}
+	}
+	for k := range 21 {
+		along := math.Max(lo, math.Min(hi, geom.Dist(fold.A, fold.B)*float64(k)/20))
+		p := geom.Add(fold.A, geom.Mul(u, along))
+		if _, near := s.onOutline.Nearest(p); near.Dist > far.d {
+			far = away{at: p, d: near.Dist}
 		}
 	}
 	less := left

@@ -57,6 +57,15 @@ func init() {
 			p.Fold = &pattern.Segment{A: points("-10,-10")[0], B: points("-10,210")[0]}
 			p.Sew = []geom.Path{*open("-10,0 300,0 300,200 -10,200")}
 		}))},
+		{name: "drawn out past the piece", draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200"), func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{A: points("0,-15")[0], B: points("0,230")[0]}
+		}))},
+		{name: "drawn short of its ends", draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200"), func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{A: points("0,40")[0], B: points("0,160")[0]}
+		}))},
+		{name: "straight for a part only", severity: pattern.Error, draft: draftOf(panel(cutAs("40,0 300,0 300,200 0,200 0,120"), func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{B: points("0,200")[0]}
+		}))},
 		{name: "bent edge", severity: pattern.Error, near: place(0, 100), words: []string{"6.0 mm"},
 			draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200 -6,100"), func(p *pattern.Piece) {
 				p.Fold = &pattern.Segment{B: points("0,200")[0]}

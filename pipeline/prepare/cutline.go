@@ -187,17 +187,17 @@ func edgeName(e pattern.Edge) string {
 	return e.Kind
 }
 
-// cornerTurn is the turn from which a vertex is a corner for what follows: twice the step of a
-// coarse flattened arc.
-const cornerTurn = 20 * math.Pi / 180
-
-// withCorners marks the corners of a line that has none marked, so that the plan and the encoder
-// know what may be fitted with arcs.
+// withCorners writes out the corners of a line that has none marked, which means that every vertex is
+// one: coarse chords stay chords and are never bent into arcs.
 func withCorners(p geom.Path) geom.Path {
-	if p.Corners != nil {
-		return p.Clone()
+	q := p.Clone()
+	if q.Corners == nil {
+		q.Corners = make([]bool, len(q.Points))
+		for i := range q.Corners {
+			q.Corners[i] = true
+		}
 	}
-	return geom.MarkCorners(p, cornerTurn)
+	return q
 }
 
 // turnCCW turns the outline counter-clockwise, edge names with it.

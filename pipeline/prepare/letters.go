@@ -142,15 +142,15 @@ const thinTo = 0.3
 func newDesk(r *pattern.Ready, inner geom.Path) *desk {
 	angle := reading(r.Grain)
 	d := &desk{turn: geom.Rotate(-angle), back: geom.Rotate(angle)}
-	d.inner = withCorners(inner).Thin(thinTo).Apply(d.turn)
+	d.inner = coarse(inner).Apply(d.turn)
 	d.edge = []geom.Path{d.inner}
 	for _, l := range r.Lines {
 		switch l.Role {
 		case pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold:
-			d.edge = append(d.edge, l.Path.Thin(thinTo).Apply(d.turn))
+			d.edge = append(d.edge, coarse(l.Path).Apply(d.turn))
 		case pattern.RoleSew: // inner already, or an open seam beside it
 		default:
-			d.soft = append(d.soft, l.Path.Thin(thinTo).Apply(d.turn))
+			d.soft = append(d.soft, coarse(l.Path).Apply(d.turn))
 		}
 	}
 	d.box = d.inner.Bound()
@@ -159,6 +159,11 @@ func newDesk(r *pattern.Ready, inner geom.Path) *desk {
 		d.near = d.in(geom.Lerp(r.Grain.A, r.Grain.B, 0.5))
 	}
 	return d
+}
+
+// coarse thins a line, corners and all: it is only to be kept clear of.
+func coarse(p geom.Path) geom.Path {
+	return geom.Path{Points: p.Points, Corners: make([]bool, len(p.Points)), Closed: p.Closed}.Thin(thinTo)
 }
 
 // reading is the direction in which letters run: along the grain, never upside down.

@@ -71,6 +71,9 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	if n := pieces(p, chosen, max(t.Copies, 1)); n > mostPieces {
+		return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", n, mostPieces)
+	}
 	res := Result{Findings: notes}
 	var faults []error
 	for _, i := range chosen {
@@ -87,6 +90,19 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 		return Result{}, errors.Join(faults...)
 	}
 	return res, nil
+}
+
+// mostPieces is how many pieces one job may have: far more than a wardrobe cuts at a time, and few
+// enough that a slip in a quantity does not fill the memory.
+const mostPieces = 2000
+
+func pieces(p *pattern.Pattern, chosen []int, copies int) int {
+	n := 0
+	for _, i := range chosen {
+		q := min(max(p.Pieces[i].Quantity, 1), mostPieces+1)
+		n += q * min(copies, mostPieces+1)
+	}
+	return n
 }
 
 // maker makes the copies of one piece.

@@ -161,6 +161,10 @@ func TestFaultsAreToldAllAtOnce(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), `"OPEN"`) || !strings.Contains(err.Error(), `"EIGHT"`) || !strings.Contains(err.Error(), "(50.0, 50.0)") {
 		t.Errorf("got %v", err)
 	}
+	many := draftOf(sewn(func(p *pattern.Piece) { p.Quantity = 1 << 40 }))
+	if _, err := Run(many, pattern.Ticket{Copies: 1 << 40}, Options{}); err == nil || !strings.Contains(err.Error(), "2000") {
+		t.Errorf("no end of pieces: %v", err)
+	}
 	if _, err := Run(&pattern.Pattern{}, pattern.Ticket{}, Options{}); err == nil {
 		t.Error("a draft without pieces was prepared")
 	}

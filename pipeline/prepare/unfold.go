@@ -115,12 +115,15 @@ func (u unfolder) namesOf(f flat, run geom.Path) []string {
 }
 
 // bends tells whether the outline breaks at a vertex on the fold: a neck that is square to the fold
-// runs on smoothly, a V does not.
+// runs on smoothly, a V does not. Between chords that are drawn as corners it breaks too, unless it
+// is straight.
 func bends(p geom.Path, i int) bool {
 	n := len(p.Points)
-	in := geom.Sub(p.Points[i], p.Points[(i+n-1)%n])
-	out := geom.Sub(p.Points[(i+1)%n], p.Points[i])
-	return math.Abs(math.Atan2(geom.Cross(in, out), geom.Dot(in, out))) > 8*math.Pi/180
+	before, after := (i+n-1)%n, (i+1)%n
+	in, out := geom.Sub(p.Points[i], p.Points[before]), geom.Sub(p.Points[after], p.Points[i])
+	turn := math.Abs(math.Atan2(geom.Cross(in, out), geom.Dot(in, out)))
+	smooth := !p.Corner(before) && !p.Corner(after)
+	return turn > 8*math.Pi/180 || turn > 1e-6 && !smooth
 }
 
 // line opens out one line: with both ends on the fold it closes, with one it runs on into its mirror

@@ -85,6 +85,7 @@ func TestUnfoldedAreaIsTwice(t *testing.T) {
 	neck := geom.Path{Closed: true, Points: points("0,0 0,-600 270,-600 290,-10 180,-20 126.667,0")}
 	neck.Points = geom.FlattenQuad(neck.Points, orb.Point{126.667, 0}, orb.Point{90, -40}, orb.Point{0, -40}, geom.FlattenTol)
 	neck.Points = neck.Points[1:] // the fold begins at the neck
+	neck = geom.MarkCorners(neck, 0.3)
 	p := half(func(p *pattern.Piece) {
 		p.Cut, p.Sew = &neck, nil
 		p.Fold = &pattern.Segment{A: orb.Point{0, -600}, B: orb.Point{0, -40}}
