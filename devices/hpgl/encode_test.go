@@ -187,11 +187,11 @@ func oneToOne(t reporter, strokes []devices.Stroke, d Drawing, p devices.Profile
 			near := func(j int) bool {
 				return j < len(back) && math.Abs(back[j][0]-q[0]) <= half && math.Abs(back[j][1]-q[1]) <= half
 			}
-			if near(at) {
-				continue // rounded to the place before
-			}
-			if at++; !near(at) {
-				t.Fatalf("stroke %d: place %v is not where it was meant: %v", i, q, back[max(0, at-1):min(len(back), at+1)])
+			switch {
+			case at+1 < len(back) && near(at+1): // a place halfway between two units is near both
+				at++
+			case !near(at):
+				t.Fatalf("stroke %d: place %v is not where it was meant: %v", i, q, back[at:min(len(back), at+2)])
 			}
 		}
 		if at != len(back)-1 {

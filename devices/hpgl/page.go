@@ -88,84 +88,98 @@ func extent(parts []part) float64 {
 // tile cuts the plot into frames or sheets. A line that fits on a page whole, overlap included, is
 // drawn there whole; a longer one is cut in the middle of the overlap.
 func tile(parts []part, end float64, p devices.Profile) ([]page, []string, error) {
-	room := frameRoom(p)
-	step := room - p.Plot.FrameOverlap
-	if step < 1 {
-		return nil, nil, fmt.Errorf("one frame reaches %.1f mm and plot.frame_overlap takes %.1f mm of it: nothing is left to draw on", room, p.Plot.FrameOverlap)
+	t, err := newTiling(p)
+	if err != nil {
+		return nil, nil, err
 	}
 	n := 1
-	if over := end - room - seamTol*p.Plot.Unit; over > 0 {
-		n += int(math.Ceil(over / step))
+	if over := end - t.room - t.slack; over > 0 {
+		n += int(math.Ceil(over / t.step))
 	}
 	if n > maxPages {
-		return nil, nil, fmt.Errorf("the plot is %.0f mm long and would need %d frames of %.1f mm: the greatest length that would do is %.0f mm", end, n, room, maxPages*step)
+		return nil, nil, fmt.Errorf("the plot is %.0f mm long and would need %d frames of %.1f mm: the greatest length that would do is %.0f mm", end, n, t.room, maxPages*t.step)
 	}
 	pages := make([]page, n)
 	for i := range pages {
-		pages[i] = page{from: float64(i) * step, length: p.Plot.FrameLength}
+		pages[i] = page{from: float64(i) * t.step, length: p.Plot.FrameLength}
 	}
-	if n > 1 && p.Plot.FrameOverlap >= 2*crossArm {
+	if n > 1 && t.overlap() >= 2*crossArm {
 		for i := range pages {
-			crosses(pages, i, step, p)
+			t.crosses(pages, i, p.Width)
 		}
 	}
 	for _, pt := range parts {
-		deal(pages, pt, room, p)
+		t.deal(pages, pt)
 	}
 	if n == 1 {
 		return pages, nil, nil
 	}
-	return pages, tileNotes(n, end, room, p), nil
+	return pages, t.notes(n, end, p), nil
+}
+
+// tiling is how pages follow each other along the plot, in mm of the plot: room is what one page can
+// bear, step the way from one to the next.
+type tiling struct{ room, step, slack float64 }
+
+func (t tiling) overlap() float64 { return t.room - t.step }
+
+// newTiling takes what the frame's length and the range of coordinates leave once the correction is
+// applied. Frames advance by the device's own measure, which the correction turns into true mm; sheets
+// are laid together by hand, so that they may follow as closely as they reach.
+func newTiling(p devices.Profile) (tiling, error) {
+	q, scale := p.Plot, p.Correction.ScaleX
+	reach := q.FrameLength
+	if !q.CentreOrigin {
+		reach = math.Min(reach, float64(q.MaxCoord)*q.Unit)
+	}
+	t := tiling{slack: seamTol * q.Unit, room: (reach - math.Max(0, p.Correction.Skew)*p.Width) / scale}
+	t.step = t.room - q.FrameOverlap
+	if q.Long == LongFrames {
+		t.step = (q.FrameLength - q.FrameOverlap) / scale
+	}
+	switch {
+	case t.step < 1:
+		return t, fmt.Errorf("one frame reaches %.1f mm and plot.frame_overlap takes %.1f mm of it: nothing is left to draw on", t.room, q.FrameOverlap)
+	case t.overlap() < 0:
+		return t, fmt.Errorf("frames follow each other by %.1f mm and the coordinates reach %.1f mm: a gap would stay undrawn; make plot.frame_length shorter", t.step, t.room)
+	}
+	return t, nil
 }
 
 // maxPages is more than anybody would join by hand.
 const maxPages = 1000
 
-func tileNotes(n int, end, room float64, p devices.Profile) []string {
+func (t tiling) notes(n int, end float64, p devices.Profile) []string {
 	what := "frames"
 	if p.Plot.Long == LongSheets {
 		what = "sheets"
 	}
-	notes := []string{fmt.Sprintf("the plot is %.0f mm long and drawn on %d %s of %.1f mm, %.1f mm of which two share", end, n, what, room, p.Plot.FrameOverlap)}
+	notes := []string{fmt.Sprintf("the plot is %.0f mm long and drawn on %d %s of %.1f mm, %.1f mm of which two share", end, n, what, t.room, t.overlap())}
 	if p.Plot.Long == LongFrames {
 		notes = append(notes, "a plot in frames that was stopped after its first frame is best begun again: devices differ in what they keep of the frame")
 	}
-	if p.Plot.FrameOverlap < 2*crossArm {
+	if t.overlap() < 2*crossArm {
 		notes = append(notes, fmt.Sprintf("an overlap under %d mm has no room for registration crosses", 2*crossArm))
 	}
 	return notes
 }
 
-// frameRoom is how much of the plot goes on one frame, mm: what the frame's length and the range of
-// coordinates leave once the correction is applied.
-func frameRoom(p devices.Profile) float64 {
-	q := p.Plot
-	room := q.FrameLength
-	if !q.CentreOrigin {
-		room = math.Min(room, float64(q.MaxCoord)*q.Unit)
-	}
-	return (room - math.Max(0, p.Correction.Skew)*p.Width) / math.Max(1, p.Correction.ScaleX)
-}
-
 // deal puts a part on the first page that holds it whole, or cuts it at the seams.
-func deal(pages []page, pt part, room float64, p devices.Profile) {
+func (t tiling) deal(pages []page, pt part) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, q := range pt.pts {
 		lo, hi = math.Min(lo, q[0]), math.Max(hi, q[0])
 	}
-	slack := seamTol * p.Plot.Unit
 	for i := range pages {
-		if lo >= pages[i].from-slack && hi <= pages[i].from+room+slack {
+		if lo >= pages[i].from-t.slack && hi <= pages[i].from+t.room+t.slack {
 			pages[i].add(pt, pt.pts, pt.last)
 			return
 		}
 	}
-	step := room - p.Plot.FrameOverlap
-	seam := func(i int) float64 { return float64(i)*step + p.Plot.FrameOverlap/2 }
 	pieces := make([][][]orb.Point, len(pages))
 	last := 0
 	for i := range pages {
-		a, b := seam(i), seam(i+1)
+		a, b := t.seam(i), t.seam(i+1)
 		if i == 0 {
 			a = math.Inf(-1)
 		}
@@ -183,6 +197,9 @@ func deal(pages []page, pt part, room float64, p devices.Profile) {
 		}
 	}
 }
+
+// seam is where lines are cut between page i-1 and page i.
+func (t tiling) seam(i int) float64 { return float64(i)*t.step + t.overlap()/2 }
 
 // add puts points on the page, in its own frame.
 func (g *page) add(from part, pts []orb.Point, last bool) {
@@ -243,15 +260,15 @@ const crossArm = 5
 
 // crosses draws the registration marks of a page: two in the middle of each overlap, on both pages
 // that share it, so that they lie on each other when the pages are true.
-func crosses(pages []page, i int, step float64, p devices.Profile) {
+func (t tiling) crosses(pages []page, i int, width float64) {
 	g := &pages[i]
 	var marks []part
 	for k := i; k <= i+1; k++ {
 		if k == 0 || k == len(pages) {
 			continue
 		}
-		x := float64(k)*step + p.Plot.FrameOverlap/2 - g.from
-		for _, y := range []float64{2 * crossArm, math.Max(p.Width-2*crossArm, 4*crossArm)} {
+		x := t.seam(k) - g.from
+		for _, y := range []float64{2 * crossArm, math.Max(width-2*crossArm, 4*crossArm)} {
 			marks = append(marks,
 				part{stroke: -1, pts: []orb.Point{{x - crossArm, y}, {x + crossArm, y}}},
 				part{stroke: -1, pts: []orb.Point{{x, y - crossArm}, {x, y + crossArm}}})

@@ -124,6 +124,29 @@ func marksMeet(t *testing.T, crosses [][]orb.Point) {
 	}
 }
 
+// The device's own advance, in true mm, is what its calibration says of it: frames must follow by
+// that and not by the number in the profile, or every joint would gape.
+func TestFramesUnderCalibration(t *testing.T) {
+	for _, scale := range []float64{0.99, 1.004} {
+		p := DeskPlotter()
+		p.Plot.Long = LongFrames
+		p.Correction = devices.Correction{ScaleX: scale, ScaleY: 1}
+		strokes := longLay()
+		d := mustRead(t, mustEncode(t, strokes, p), p)
+		for i, tr := range d.Traces { // what the device, which is off by the scale, makes of it
+			d.Traces[i].Path = tr.Path.Apply(geom.Scale(1/scale, 1))
+		}
+		paths, crosses := joined(d, 574/scale)
+		nothingLost(t, strokes, paths)
+		marksMeet(t, crosses)
+	}
+	p := DeskPlotter()
+	p.Plot.Long, p.Plot.FrameLength = LongFrames, 900 // 32767 units end at 819 mm
+	if _, err := Encode(longLay(), p); err == nil || !strings.Contains(err.Error(), "gap") {
+		t.Errorf("frames that leave a gap between them: %v", err)
+	}
+}
+
 func TestOneSheetHasNoMarks(t *testing.T) {
 	p := DeskPlotter()
 	prog := mustEncode(t, []devices.Stroke{pen("cut", 0, true, orb.Point{1, 1}, orb.Point{590, 1}, orb.Point{590, 400})}, p)

@@ -36,6 +36,9 @@ func (e *encoder) begin(first page) {
 	}
 	e.block(devices.Block{Bytes: []byte(text), Stroke: -1, Piece: -1})
 	e.out.Prelude = 1
+	// Wherever the bytes ended: ETX closes a half-sent label, the semicolon any other instruction, then
+	// the pen goes up and away. Sequences that empty the device's buffer come first only where the
+	// profile says that the device knows them.
 	e.out.Abort = []byte(etx + ";PU;SP0;")
 	if e.p.Plot.SerialControl {
 		e.out.Abort = append([]byte(emptyAll), e.out.Abort...)
