@@ -77,6 +77,7 @@ func (s *session) holdKnife() error {
 	s.track.progressed(s)
 	sure, sent := s.track.sure, s.track.sent
 	s.halting = true // its greeting after the reset is no fault
+	s.flow = free{}  // and the lift's answers are not the program's
 	place, err := s.tongue.hold()
 	s.halting = false
 	if err != nil {

@@ -41,6 +41,9 @@ func allFlows() []devices.Flow {
 func TestCancelWhileHeld(t *testing.T) {
 	for _, flow := range allFlows() {
 		for _, kind := range []string{"pty", "memory", "memory, blind"} {
+			if flow == devices.FlowRTSCTS && kind == "pty" {
+				continue // a pseudo-terminal has no flow line: what it holds stands before any abort
+			}
 			t.Run(string(flow)+" on "+kind, func(t *testing.T) {
 				inTime(t, kind, func(t *testing.T) {
 					r, p := slowRig(t, kind, flow)
@@ -111,16 +114,14 @@ func TestPausePen(t *testing.T) {
 				ctl := port.NewControl()
 				p := plotProgram(60)
 				block, still := -1, 0
-				go func() {
-					time.Sleep(2 * time.Second)
-					ctl.Pause()
-					time.Sleep(time.Minute)
+				time.AfterFunc(2*time.Second, ctl.Pause)
+				time.AfterFunc(62*time.Second, func() {
 					still = len(program(r.dev.Received()))
 					if !toolUp(r.dev) {
 						t.Error("paused with the pen down")
 					}
 					ctl.Resume()
-				}()
+				})
 				out := r.send(p, port.Options{Control: ctl, Progress: func(p port.Progress) {
 					if p.Person && block < 0 {
 						block = p.Block
@@ -173,16 +174,16 @@ func TestPauseKnife(t *testing.T) {
 				defer r.close()
 				ctl := port.NewControl()
 				var asked time.Time
-				go func() {
-					time.Sleep(7 * time.Second)
+				time.AfterFunc(7*time.Second, func() {
 					asked = time.Now()
 					ctl.Pause()
-					time.Sleep(time.Minute)
+				})
+				time.AfterFunc(67*time.Second, func() {
 					if !toolUp(r.dev) || r.dev.(*pretend.Cutter).State() != "Idle" {
 						t.Error("paused with the blade in the cloth")
 					}
 					ctl.Resume()
-				}()
+				})
 				p := cutProgram(60)
 				out := r.send(p, port.Options{Control: ctl})
 				if out.State != port.Done {
