@@ -39,6 +39,9 @@ func (j *job) sewLines() {
 		owner[i] = b
 		b.Sew = append(b.Sew, l.path)
 	}
+	if j.tooMany(len(c.open), "open sew lines") {
+		return
+	}
 	for _, s := range c.open {
 		if b := j.sewOwner(s.path, s.group); b != nil {
 			b.Sew = append(b.Sew, s.path)
@@ -60,7 +63,7 @@ func (j *job) sewOwner(path geom.Path, group string) *builder {
 	if group != "" && len(cut) == 1 {
 		return cut[0]
 	}
-	if b := bestHolder(cut, path, 0.25); b != nil {
+	if b := j.bestHolder(cut, path, 0.25); b != nil {
 		return b
 	}
 	for _, b := range cut {
@@ -77,14 +80,12 @@ func (j *job) mates(group string) []*builder {
 	if group == "" {
 		return j.pieces
 	}
-	var own []*builder
-	for _, b := range j.pieces {
-		if b.group == group {
-			own = append(own, b)
-		}
-	}
-	return own
+	return j.byGroup[group]
 }
+
+// maxWork bounds the points that are looked at to find what lies in which piece: some seconds of
+// work, where a large draft takes a hundredth of one.
+const maxWork = 1_000_000_000
 
 // holder is the piece that holds a line or a place, nil where none does. Something of a group that
 // bounds one piece is that piece's wherever it lies.
@@ -93,12 +94,12 @@ func (j *job) holder(path geom.Path, group string) *builder {
 	if len(mates) == 1 && group != "" {
 		return mates[0]
 	}
-	return bestHolder(mates, path, 0.5)
+	return j.bestHolder(mates, path, 0.5)
 }
 
 // bestHolder is the piece that holds most of the line, at least the given share of its points, of
 // equals the smallest.
-func bestHolder(pieces []*builder, path geom.Path, atLeast float64) *builder {
+func (j *job) bestHolder(pieces []*builder, path geom.Path, atLeast float64) *builder {
 	pts := sample(path, 8)
 	if n := len(path.Points); n > 1 {
 		pts = append(pts, geom.Lerp(path.Points[0], path.Points[1], 0.5))
@@ -111,7 +112,7 @@ func bestHolder(pieces []*builder, path geom.Path, atLeast float64) *builder {
 	for _, b := range pieces {
 		n := 0
 		for _, p := range pts {
-			if b.holds(p) {
+			if j.holds(b, p) {
 				n++
 			}
 		}
@@ -126,20 +127,25 @@ func bestHolder(pieces []*builder, path geom.Path, atLeast float64) *builder {
 	return best
 }
 
+// holds tells whether a point lies in the piece, as long as the work for the whole draft allows.
+func (j *job) holds(b *builder, p orb.Point) bool {
+	if !b.bound.Pad(geom.CloseTol).Contains(p) || j.work > maxWork {
+		return false
+	}
+	j.work += len(b.outline.Points)
+	return b.holds(p)
+}
+
 // holds tells whether a point lies in the piece or on its line. An outline that is open counts as
 // closed by its chord.
 func (b *builder) holds(p orb.Point) bool {
-	const t = geom.CloseTol
-	if p[0] < b.bound.Min[0]-t || p[0] > b.bound.Max[0]+t || p[1] < b.bound.Min[1]-t || p[1] > b.bound.Max[1]+t {
-		return false
-	}
 	closed := b.outline
 	closed.Closed = true
 	if closed.Contains(p) {
 		return true
 	}
 	_, n := b.index.Nearest(p)
-	return n.Dist <= t
+	return n.Dist <= geom.CloseTol
 }
 
 // toucher is the piece whose outline comes nearest to one of the points, within the touching
@@ -158,7 +164,7 @@ func (j *job) toucher(group string, pts ...orb.Point) *builder {
 			if near(b.bound, p) {
 				_, at := b.index.Nearest(p)
 				d = math.Min(d, at.Dist)
-				if b.holds(p) {
+				if j.holds(b, p) {
 					n++
 				}
 			}
@@ -314,8 +320,24 @@ func (j *job) drill(it *Item) {
 		j.leave("drill mark outside every piece", "nobody can tell to which piece it belongs", "move it into its piece", it)
 		return
 	}
-	if slices.ContainsFunc(b.Drills, func(o pattern.Drill) bool { return geom.Dist(o.At, d.At) <= geom.BridgeTol }) {
-		return // the other stroke of a cross, or the same mark once more
+	if b.drillNew(d.At) {
+		b.Drills = append(b.Drills, d)
 	}
-	b.Drills = append(b.Drills, d)
+}
+
+// drillNew is false for the other stroke of a cross, and for the same mark once more.
+func (b *builder) drillNew(at orb.Point) bool {
+	if b.drilled == nil {
+		b.drilled = map[orb.Point]bool{}
+	}
+	x, y := math.Round(at[0]/geom.BridgeTol), math.Round(at[1]/geom.BridgeTol)
+	for dx := -1.0; dx <= 1; dx++ {
+		for dy := -1.0; dy <= 1; dy++ {
+			if b.drilled[orb.Point{x + dx, y + dy}] {
+				return false
+			}
+		}
+	}
+	b.drilled[orb.Point{x, y}] = true
+	return true
 }

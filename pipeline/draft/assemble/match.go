@@ -29,6 +29,7 @@ type matcher struct {
 	// other is, for an end at which a chain ends, the chain's other end; long is its length.
 	other []int
 	long  []float64
+	own   []float64 // length of each line by itself
 	// crowded are places at which too many ends meet.
 	crowded []orb.Point
 }
@@ -56,6 +57,7 @@ func newMatcher(lines []geom.Path) *matcher {
 	m := &matcher{
 		lines: lines, at: make([]orb.Point, n), out: make([]orb.Point, n), mate: make([]int, n),
 		joint: make([]joint, n), other: make([]int, n), long: make([]float64, n),
+		own: make([]float64, len(lines)),
 	}
 	for i, p := range lines {
 		last := len(p.Points) - 1
@@ -63,7 +65,7 @@ func newMatcher(lines []geom.Path) *matcher {
 		m.out[2*i] = outward(p.Points, 0, 1)
 		m.out[2*i+1] = outward(p.Points, last, -1)
 		l := p.Length()
-		m.long[2*i], m.long[2*i+1] = l, l
+		m.own[i], m.long[2*i], m.long[2*i+1] = l, l, l
 		m.other[2*i], m.other[2*i+1] = 2*i+1, 2*i
 		m.mate[2*i], m.mate[2*i+1] = -1, -1
 	}

@@ -64,7 +64,7 @@ type tailPath geom.Path
 // tail takes as much of the line as may be trimmed, but never more than half of it.
 func (m *matcher) tail(e int) tailPath {
 	line := m.lines[e/2]
-	reach := math.Min(geom.BridgeTol+geom.CloseTol, line.Length()/2)
+	reach := math.Min(geom.BridgeTol+geom.CloseTol, m.own[e/2]/2)
 	n := len(line.Points)
 	t := tailPath{Points: []orb.Point{m.at[e]}}
 	var run float64

@@ -13,8 +13,10 @@ import (
 )
 
 const (
-	// maxLoops bounds the closed lines of one role; comparing more with each other takes too long.
-	maxLoops = 20000
+	// maxLoops bounds the outlines of one role; comparing more with each other takes too long.
+	maxLoops = 3000
+	// maxTwins bounds the lines of one box that are compared with each other.
+	maxTwins = 16
 	// A line inside an outline that keeps this distance from it all round is a sew line, whatever
 	// its layer says (widths of common practice, from narrow seam to deep hem).
 	sewLikeMin, sewLikeMax = 4.0, 40.0
@@ -96,9 +98,14 @@ func (j *job) single(lines []strand, role pattern.Role) []strand {
 		key := ends{cell(b.Min), cell(b.Max)}
 		twice := slices.ContainsFunc(seen[key], func(k int) bool { return sameLine(kept[k].path, s.path) })
 		if !twice {
-			seen[key] = append(seen[key], len(kept))
+			if len(seen[key]) < maxTwins {
+				seen[key] = append(seen[key], len(kept))
+			}
 			kept = append(kept, s)
 			continue
+		}
+		if j.doubled++; j.doubled > maxMends {
+			continue // told often enough
 		}
 		f := pattern.NewFinding(pattern.RuleOutlineDoubled,
 			fmt.Sprintf("a %s line is drawn twice in the same place; it is used once", roleWord(role)),

@@ -106,11 +106,19 @@ func (b *builder) onSew(p orb.Point) bool {
 }
 
 func (b *builder) sewDist(p orb.Point) float64 {
-	d := math.Inf(1)
-	for _, s := range b.Sew {
-		d = math.Min(d, s.Nearest(p).Dist)
+	if b.sewn == nil {
+		return math.Inf(1)
 	}
-	return d
+	_, n := b.sewn.Nearest(p)
+	return n.Dist
+}
+
+func (j *job) indexSewLines() {
+	for _, b := range j.pieces {
+		if len(b.Sew) > 0 {
+			b.sewn = geom.NewIndex(b.Sew...)
+		}
+	}
 }
 
 // onSewLine is the piece on whose sew line a place lies.
@@ -118,6 +126,9 @@ func (j *job) onSewLine(group string, p orb.Point) *builder {
 	var best *builder
 	least := touchTol
 	for _, b := range j.mates(group) {
+		if !near(b.bound, p) {
+			continue
+		}
 		if d := b.sewDist(p); d < least {
 			best, least = b, d
 		}

@@ -18,6 +18,7 @@ func (j *job) settleGroups() {
 	role := j.outlineRole()
 	var more []string
 	has := map[string]bool{}
+	lines := map[string][]strand{}
 	for i := range j.items {
 		it := &j.items[i]
 		if it.Group == "" {
@@ -29,13 +30,16 @@ func (j *job) settleGroups() {
 		}
 		if (it.Role == role || it.Role == pattern.RoleSew) && len(it.Path.Points) > 1 {
 			has[it.Group] = true
+			if it.Role == role {
+				lines[it.Group] = append(lines[it.Group], strand{path: it.Path})
+			}
 		}
 	}
 	sort.Strings(more)
 	j.order = append(j.order, more...)
 	drop := map[string]bool{}
 	for _, g := range j.order {
-		if !has[g] || j.groups[g].Loose && j.outermost(g, role) != 1 {
+		if !has[g] || j.groups[g].Loose && outermost(lines[g]) != 1 {
 			drop[g] = true
 		}
 	}
@@ -47,13 +51,10 @@ func (j *job) settleGroups() {
 	j.order = slices.DeleteFunc(j.order, func(g string) bool { return drop[g] })
 }
 
-// outermost counts the outlines of a group that lie in no other.
-func (j *job) outermost(group string, role pattern.Role) int {
-	var lines []strand
-	for _, it := range j.items {
-		if it.Group == group && it.Role == role && len(it.Path.Points) > 1 {
-			lines = append(lines, strand{path: it.Path})
-		}
+// outermost counts the outlines that lie in no other; more than a few count as two.
+func outermost(lines []strand) int {
+	if len(lines) > maxLoops {
+		return 2
 	}
 	c := chain(lines, true)
 	n := 0
@@ -104,13 +105,21 @@ func (j *job) outlines() {
 
 // loops nests closed lines unless there are too many.
 func (j *job) loops(closed []strand) ([]loop, bool) {
-	if len(closed) > maxLoops {
-		j.add(pattern.NewFinding(pattern.RuleUnreadable,
-			fmt.Sprintf("the draft has %d closed lines of one role; more than %d are not read", len(closed), maxLoops),
-			"leave in the draft only the lines of its pieces"))
+	if j.tooMany(len(closed), "closed lines of one role") {
 		return nil, false
 	}
 	return nested(closed), true
+}
+
+// tooMany tells that no draft of a garment has so many lines.
+func (j *job) tooMany(n int, what string) bool {
+	if n <= maxLoops {
+		return false
+	}
+	j.add(pattern.NewFinding(pattern.RuleUnreadable,
+		fmt.Sprintf("the draft has %d %s; more than %d are not read", n, what, maxLoops),
+		"leave in the draft only the lines of its pieces"))
+	return true
 }
 
 // holeOnCutLayer takes a cut line inside a piece for a cut-out, or for the sew line it looks like.
@@ -150,11 +159,17 @@ func (j *job) newPiece(s strand, role pattern.Role) *builder {
 		b.Cut, b.CutSaid = &path, role == pattern.RoleCut
 	}
 	j.pieces = append(j.pieces, b)
+	if b.group != "" {
+		j.byGroup[b.group] = append(j.byGroup[b.group], b)
+	}
 	return b
 }
 
 // openOutlines keeps outlines that do not close as pieces, so that they can be shown and refused.
 func (j *job) openOutlines(open []strand, role pattern.Role) {
+	if j.tooMany(len(open), "open lines of one role") {
+		return
+	}
 	for _, s := range j.linkWide(open) {
 		ends := geom.Dist(s.path.Points[0], s.path.Points[len(s.path.Points)-1])
 		if b := j.holder(s.path, s.group); b != nil {
@@ -195,7 +210,7 @@ func (j *job) linkWide(open []strand) []strand {
 	}
 	var out []strand
 	for _, g := range order {
-		if len(byGroup[g]) > maxLoops/100 {
+		if len(byGroup[g]) > maxLink {
 			out = append(out, byGroup[g]...)
 			continue
 		}
@@ -203,6 +218,9 @@ func (j *job) linkWide(open []strand) []strand {
 	}
 	return out
 }
+
+// maxLink bounds the parts among which the nearest ends are looked for again and again.
+const maxLink = 40
 
 func (j *job) linkGroup(parts []strand) []strand {
 	for {

@@ -19,6 +19,9 @@ type job struct {
 	order   []string // keys of groups as the draft lists them
 	noRoles bool
 	pieces  []*builder
+	byGroup map[string][]*builder
+	work    int // points looked at to find out what lies where
+	doubled int
 	// about and within say of findings, by their number, which piece or which group they are about.
 	about  map[int]*builder
 	within map[int]string
@@ -32,6 +35,8 @@ type builder struct {
 	outline geom.Path // by which things are found to lie inside
 	bound   orb.Bound
 	index   *geom.Index
+	sewn    *geom.Index // of the sew lines, once they are known
+	drilled map[orb.Point]bool
 	texts   []Item
 	grains  []Item
 	key     orb.Point // top left, for the order
@@ -41,7 +46,7 @@ type builder struct {
 // right, and says what it joined, doubted and left out. The result depends neither on the order of
 // the items nor on the direction of the lines.
 func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
-	j := &job{groups: map[string]Group{}, about: map[int]*builder{}, within: map[int]string{}}
+	j := &job{groups: map[string]Group{}, byGroup: map[string][]*builder{}, about: map[int]*builder{}, within: map[int]string{}}
 	for _, g := range d.Groups {
 		if _, twice := j.groups[g.Key]; !twice {
 			j.order = append(j.order, g.Key)
@@ -55,9 +60,14 @@ func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
 	j.outlines()
 	j.sewLines()
 	j.cutouts()
+	j.indexSewLines()
 	j.inner()
 	j.notches()
 	j.finish()
+	if j.work > maxWork {
+		j.add(pattern.NewFinding(pattern.RuleUnreadable, "the draft has too many lines and points to find out what belongs to which piece",
+			"leave in the draft only what its pieces need, or group each piece with its marks"))
+	}
 	pieces := make([]pattern.Piece, len(j.pieces))
 	for i, b := range j.pieces {
 		pieces[i] = b.Piece
@@ -172,7 +182,18 @@ func (j *job) chains(role pattern.Role, mend bool) chained {
 	return all
 }
 
+// maxMends is how many joints of one role are told one by one.
+const maxMends = 100
+
 func (j *job) tellMends(c chained) {
+	if more := len(c.mends) - maxMends; more > 0 {
+		f := pattern.NewFinding(pattern.RuleGapBridged,
+			fmt.Sprintf("beyond %d gaps and overruns that are listed, %d more were mended", maxMends, more),
+			"have the drawing program join its lines before saving")
+		f.Severity = pattern.Warning
+		j.add(f)
+		c.mends = c.mends[:maxMends]
+	}
 	for _, m := range c.mends {
 		f := pattern.NewFinding(pattern.RuleGapBridged,
 			fmt.Sprintf("a gap of %.2f mm between two ends was bridged with a straight line", m.size),
@@ -185,7 +206,10 @@ func (j *job) tellMends(c chained) {
 		f.At, f.Line = pattern.Place(m.mid), m.line
 		j.addIn(m.group, f)
 	}
-	for _, at := range c.crowded {
+	for i, at := range c.crowded {
+		if i == maxMends {
+			break
+		}
 		f := pattern.NewFinding(pattern.RuleUnreadable,
 			fmt.Sprintf("more than %d line ends meet at one place, so that no outline can be followed there", maxMeet),
 			"draw each outline once, as one closed line")
