@@ -67,6 +67,18 @@ func init() {
 		{name: "unsaid", severity: pattern.Note, draft: withNotch(nick(150, -10, 0))},
 	}
 	double := draftOf(panel(func(p *pattern.Piece) { p.Notches = []pattern.Notch{nick(150, -10, 4), nick(158, -10, 4)} }))
+	two := func(apart, width float64) *pattern.Pattern {
+		return draftOf(panel(func(p *pattern.Piece) {
+			p.Notches = []pattern.Notch{nick(150, -10, 4), {At: orb.Point{150 + apart, -10}, Kind: pattern.NotchV, Depth: 4, Width: width}}
+		}))
+	}
+	examples[pattern.RuleNotchesCrowded] = []example{
+		{name: "a double of nicks", draft: two(6, 0)},
+		{name: "far apart", draft: two(100, 4)},
+		{name: "3 mm", severity: pattern.Warning, draft: two(3, 0), words: []string{"leaves 3.0 mm"}},
+		{name: "wide mouths", severity: pattern.Warning, draft: two(7, 4), words: []string{"leaves 5.0 mm"}},
+		{name: "drawn twice", severity: pattern.Warning, draft: two(0, 0)},
+	}
 	examples[pattern.RuleNotchNearCorner] = []example{
 		{name: "far", draft: withNotch(nick(150, -10, 4))},
 		{name: "a double", draft: double},

@@ -52,6 +52,15 @@ func init() {
 			p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130"), *closed("160,130 160,110 140,110")}
 		}))},
 	}
+	examples[pattern.RuleCutoutOutside] = []example{
+		{name: "inside", draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130")} }))},
+		{name: "over the fold", draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200"), func(p *pattern.Piece) {
+			p.Fold = &pattern.Segment{B: points("0,200")[0]}
+			p.Cutouts = []geom.Path{*closed("-10,90 10,90 10,110 -10,110")}
+		}))},
+		{name: "over the edge", severity: pattern.Error, near: place(320, 110), words: []string{"10.0 mm out"},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("290,90 320,110 290,130")} }))},
+	}
 	examples[pattern.RuleFoldNotStraight] = []example{
 		{name: "on the left edge", draft: draftOf(panel(func(p *pattern.Piece) {
 			p.Fold = &pattern.Segment{A: points("-10,-10")[0], B: points("-10,210")[0]}

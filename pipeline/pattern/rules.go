@@ -40,6 +40,8 @@ const (
 	RuleNotchNearCorner  = "notch-near-corner"
 	RuleNotchNoPartner   = "notch-without-partner"
 	RuleNotchOnFold      = "notch-on-fold"
+	RuleNotchesCrowded   = "notches-crowded"
+	RuleCutoutOutside    = "cutout-outside"
 	RuleSeamLengths      = "seam-lengths-differ"
 	RuleCornerNotTrue    = "corner-not-true"
 	RuleGrainMissing     = "grain-missing"
@@ -79,6 +81,7 @@ var rules = []Rule{
 	{RuleOverlapTrimmed, Note, "two ends that ran past each other were trimmed"},
 	{RuleQualityDiffers, Note, "the drawn outline leaves the finer curve that the draft gives beside it"},
 	{RuleCutoutOrSewLine, Warning, "an inner line on the cut layer may be a cut-out or a sew line"},
+	{RuleCutoutOutside, Error, "a cut-out leaves the piece"},
 	{RuleFoldNotStraight, Error, "the fold line does not lie on a straight edge of the piece"},
 	{RuleSewLineOutside, Error, "the sew line runs outside the cut line"},
 	{RuleAllowanceMissing, Error, "there is no seam allowance where one is needed"},
@@ -92,6 +95,7 @@ var rules = []Rule{
 	{RuleNotchOnFold, Error, "a notch lies along the fold, where nothing may be cut"},
 	{RuleNotchNoDepth, Note, "a notch has no depth, so that the workroom's is used"},
 	{RuleNotchNearCorner, Warning, "a notch lies so near a corner that it will be lost"},
+	{RuleNotchesCrowded, Warning, "two notches lie so near each other that the cloth between them tears out"},
 	{RuleNotchNoPartner, Warning, "a notch on a seam has none to meet on the other piece"},
 	{RuleSeamLengths, Error, "two edges that are sewn together differ in length"},
 	{RuleCornerNotTrue, Warning, "two pieces make a peak or a dent where they are joined"},
