@@ -28,10 +28,10 @@ func newGrid(ends []orb.Point, free int32) *grid {
 	g := &grid{low: b.Min, ends: ends}
 	dx, dy := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
 	g.cell = math.Max(math.Sqrt(dx*dy*2/float64(len(ends))), math.Max(dx, dy)/float64(len(ends)))
-	if !(g.cell > 0) {
-		g.cell = 1
+	g.w, g.h = 1, 1 // all in one place, or places that are no numbers
+	if g.cell > 0 && !math.IsInf(g.cell, 0) {
+		g.w, g.h = int(dx/g.cell)+1, int(dy/g.cell)+1
 	}
-	g.w, g.h = int(dx/g.cell)+1, int(dy/g.cell)+1
 	g.buckets = make([][]int32, g.w*g.h)
 	for i, p := range ends {
 		if int32(i) != free {
@@ -48,6 +48,9 @@ func (g *grid) at(p orb.Point) int {
 }
 
 func (g *grid) column(p orb.Point) (x, y int) {
+	if g.w*g.h == 1 {
+		return 0, 0
+	}
 	x = min(max(int((p[0]-g.low[0])/g.cell), 0), g.w-1)
 	y = min(max(int((p[1]-g.low[1])/g.cell), 0), g.h-1)
 	return x, y

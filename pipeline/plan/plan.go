@@ -5,6 +5,8 @@ package plan
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -56,6 +58,10 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 	}
 	var rep Report
 	drawn, cut := gather(ready, l, p, &rep)
+	if given := append(slices.Clone(drawn), allCuts(cut)...); slices.ContainsFunc(given, odd) {
+		rep.note("a line has a place that is no number or lies kilometres off: the lines are left in their order")
+		return given, rep
+	}
 	if p.HasPen() {
 		drawn = append(drawn, square(ready, l, p, opt, &rep)...)
 	}
@@ -81,6 +87,16 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 	}
 	rep.Seconds = seconds(out, p, opt.Start)
 	return out, rep
+}
+
+// far is beyond any material, mm.
+const far = 1e7
+
+// odd tells that a stroke has a place that is no place; encoders refuse it by name.
+func odd(s devices.Stroke) bool {
+	return slices.ContainsFunc(s.Path.Points, func(p orb.Point) bool {
+		return !(math.Abs(p[0]) < far && math.Abs(p[1]) < far)
+	})
 }
 
 // ends are where a stroke is entered and left.

@@ -200,51 +200,6 @@ func TestKnifeStarts(t *testing.T) {
 	}
 }
 
-func TestSquareLiesFree(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
-		rnd := rand.New(rand.NewPCG(rapid.Uint64().Draw(rt, "seed"), 0))
-		var ready []pattern.Ready
-		l := pattern.Lay{Material: pattern.Material{Width: 300, Length: 400, Margin: 5}}
-		for i := range rapid.IntRange(0, 12).Draw(rt, "pieces") {
-			ready = append(ready, pattern.Ready{Outline: box(0, 0, 20+rnd.Float64()*60, 20+rnd.Float64()*60)})
-			m := geom.Translate(rnd.Float64()*300, rnd.Float64()*200).After(geom.Rotate(rnd.Float64()))
-			l.Placements = append(l.Placements, pattern.Placement{Ready: i, Map: m})
-		}
-		out, rep := Strokes(ready, l, roll(), Options{})
-		if rep.Square == nil {
-			if len(rep.Notes) == 0 {
-				rt.Fatal("no square and no word about it")
-			}
-			return
-		}
-		sq := box(rep.Square.Min[0], rep.Square.Min[1], rep.Square.Max[0], rep.Square.Max[1])
-		if rep.Square.Min[0] < 5 || rep.Square.Min[1] < 5 || rep.Square.Max[0] > 395 || rep.Square.Max[1] > 295 {
-			rt.Fatalf("the square %v leaves the material", rep.Square)
-		}
-		for _, s := range out {
-			if s.Piece < 0 {
-				continue
-			}
-			if len(geom.Crossings(sq, s.Path)) > 0 || sq.Contains(s.Path.Points[0]) || s.Path.Contains(sq.Points[0]) {
-				rt.Fatalf("the square %v lies on a piece", rep.Square)
-			}
-		}
-	})
-}
-
-func TestSquareSaysItsSize(t *testing.T) {
-	out, rep := Strokes(nil, pattern.Lay{Material: pattern.Material{Width: 45, Length: 200}}, roll(), Options{})
-	if rep.Square == nil || math.Abs(rep.Square.Max[0]-rep.Square.Min[0]-30) > 1e-9 || len(rep.Notes) != 1 {
-		t.Fatalf("on 45 mm the square has 30 mm: %v %v", rep.Square, rep.Notes)
-	}
-	if len(out) < 5 {
-		t.Errorf("a square and its letters are more than %d strokes", len(out))
-	}
-	if _, rep := Strokes(nil, pattern.Lay{}, roll(), Options{Square: -1}); rep.Square != nil {
-		t.Error("a square nobody wanted")
-	}
-}
-
 // A device that letters by itself is sent each line of words once, where it stands, and strokes only
 // where the piece lies mirrored.
 func TestWordsInsteadOfStrokes(t *testing.T) {
@@ -377,6 +332,22 @@ func TestEntriesAgainstAll(t *testing.T) {
 			rt.Fatalf("%.4f, the best is %.4f", got, best)
 		}
 	})
+}
+
+// Places that are no numbers are the encoder's to refuse; planning must live through them.
+func TestOddPlaces(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0} {
+		r := pattern.Ready{Outline: box(0, 0, v, 50)}
+		for i := range 40 {
+			r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleMark, Cut: i%2 == 0, Path: open(orb.Point{float64(i), v}, orb.Point{v, v})})
+		}
+		l := pattern.Lay{Material: pattern.Material{Width: 900}, Placements: []pattern.Placement{{Map: geom.Identity}, {Ready: 1}, {Ready: 7}, {Ready: -1}}}
+		for _, p := range []devices.Profile{roll(), knifeTable()} {
+			if out, _ := Strokes([]pattern.Ready{r, {}}, l, p, Options{}); len(out) == 0 {
+				t.Errorf("%v on a %s: nothing is left", v, p.Kind)
+			}
+		}
+	}
 }
 
 func TestSameInputSamePlan(t *testing.T) {

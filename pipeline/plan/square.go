@@ -88,8 +88,7 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 		length = used + 200
 	}
 	s := &space{low: orb.Point{m.Margin, m.Margin}}
-	s.w = max(0, int((length-2*m.Margin)/squareCell))
-	s.h = max(0, int((width-2*m.Margin)/squareCell))
+	s.w, s.h = cells(length-2*m.Margin), cells(width-2*m.Margin)
 	taken := make([][]bool, s.w)
 	for i := range taken {
 		taken[i] = make([]bool, s.h)
@@ -99,6 +98,14 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 	}
 	s.accumulate(taken)
 	return s
+}
+
+// cells is how many fit in a length; none in what is no length, and no more than 200 m have.
+func cells(mm float64) int {
+	if !(mm > 0) {
+		return 0
+	}
+	return int(math.Min(mm, 200_000) / squareCell)
 }
 
 // placed gives the outlines where they lie and how far they reach.
