@@ -85,7 +85,6 @@ type graph struct {
 	chains []chain
 	halves []half // of all nodes one after the other
 	first  []int32
-	out    []outlined
 }
 
 // chain is a stretch of the raw line between two nodes without anything between.

@@ -57,7 +57,7 @@ func (o *offsetter) join(i int) join {
 	}
 	switch w.one.Corner {
 	case Squared:
-		return w.squared()
+		return w.squared(o, i)
 	case Mirrored:
 		return w.mirrored(o, i)
 	case MitredHem:
@@ -154,34 +154,33 @@ func (w wedge) stepped() (j join) {
 	return j
 }
 
-// meetA is where a line crosses the moved line of the edge that ends at the corner.
-func (w wedge) meetA(p, dir orb.Point) (orb.Point, bool) { return meetMoved(p, dir, w.a) }
-func (w wedge) meetB(p, dir orb.Point) (orb.Point, bool) { return meetMoved(p, dir, w.b) }
-
+// meetMoved is where a line crosses the moved line of an edge.
 func meetMoved(p, dir orb.Point, s *side) (orb.Point, bool) {
 	at, _, _, ok := MeetLines(p, dir, s.p0, Sub(s.p1, s.p0))
 	return at, ok
 }
 
 // squared runs the first seam's line out to the other cut line and squares its cut line there.
-func (w wedge) squared() (j join) {
+func (w wedge) squared(o *offsetter, i int) (j join) {
+	e, _, bent, ok := o.runOut(w, i)
+	if !ok || Dist(e, w.v) > w.limit {
+		return w.mitred()
+	}
 	if w.one.SewnFirst {
-		e, ok := w.meetA(w.v, w.b.a)
-		if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), w.b.a) > 0 {
-			return w.mitred()
+		if bent {
+			j.add(w.a.p1, w.a.edge)
 		}
 		j.add(e, w.a.edge)
-		top, _ := w.meetB(e, w.b.n)
+		top, _ := meetMoved(e, w.b.n, w.b)
 		j.add(top, -1)
 		return j
 	}
-	e, ok := w.meetB(w.v, w.a.a)
-	if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), w.a.a) < 0 {
-		return w.mitred()
-	}
-	top, _ := w.meetA(e, w.a.n)
+	top, _ := meetMoved(e, w.a.n, w.a)
 	j.add(top, w.a.edge)
 	j.add(e, -1)
+	if bent {
+		j.add(w.b.p0, -1)
+	}
 	return j
 }
 

@@ -6,21 +6,41 @@ import (
 	"github.com/paulmach/orb"
 )
 
+// runOut is E, where the line of the edge sewn or turned first runs out to the cut line of the
+// other one. line is the other cut line from the corner on. bent tells that E does not lie on the
+// straight beginning of it, so that the way between has to be said.
+func (o *offsetter) runOut(w wedge, i int) (e orb.Point, line []orb.Point, bent, ok bool) {
+	seam, other, start := w.a, w.b, w.b.p0
+	ahead := seam.a
+	if w.one.SewnFirst {
+		seam, other, start = w.b, w.a, w.a.p1
+		ahead = Mul(seam.a, -1)
+	}
+	line = o.otherCut(w, i)
+	height := func(p orb.Point) float64 { return -Dot(Sub(p, w.v), seam.n) }
+	last := start
+	for _, p := range line {
+		h0, h1 := height(last), height(p)
+		if h0 > 0 {
+			break
+		}
+		if h1 > 0 {
+			return Lerp(last, p, h0/(h0-h1)), line, true, true
+		}
+		last = p
+	}
+	e, ok = meetMoved(w.v, seam.a, other)
+	return e, line, false, ok && Dot(Sub(e, w.v), ahead) >= 0
+}
+
 // mirrored ends a turned-up edge where its allowance, folded back, lies on the other cut line.
 func (w wedge) mirrored(o *offsetter, i int) join {
-	turned, fold := w.a, Mul(w.a.a, 1)
+	turned := w.a
 	if w.one.SewnFirst {
-		turned, fold = w.b, Mul(w.b.a, -1)
+		turned = w.b
 	}
-	line := o.otherCut(w, i)
-	var e orb.Point
-	var ok bool
-	if w.one.SewnFirst {
-		e, ok = w.meetA(w.v, w.b.a)
-	} else {
-		e, ok = w.meetB(w.v, w.a.a)
-	}
-	if !ok || Dist(e, w.v) > w.limit || Dot(Sub(e, w.v), fold) < 0 {
+	e, line, bent, ok := o.runOut(w, i)
+	if !ok || Dist(e, w.v) > w.limit {
 		return w.mitred()
 	}
 	depth := w.p
@@ -59,7 +79,15 @@ func (w wedge) mirrored(o *offsetter, i int) join {
 	if !w.one.SewnFirst {
 		reversePoints(profile)
 	}
-	return w.along(profile)
+	j := w.along(profile)
+	if bent && w.one.SewnFirst {
+		j.pts = append([]orb.Point{w.a.p1}, j.pts...)
+		j.from = append([]int{w.a.edge}, j.from...)
+		j.from[1] = -1
+	} else if bent {
+		j.add(w.b.p0, -1)
+	}
+	return j
 }
 
 // otherCut is the cut line of the edge sewn across a turned-up one, from the corner on, as far as
@@ -116,8 +144,8 @@ func (w wedge) mitredHem() join {
 	if !ok {
 		m = pa
 	}
-	a, okA := w.meetA(m, da)
-	b, okB := w.meetB(m, db)
+	a, okA := meetMoved(m, da, w.a)
+	b, okB := meetMoved(m, db, w.b)
 	if !okA || !okB || Dist(m, w.v) > w.limit {
 		return w.mitred()
 	}
@@ -129,14 +157,14 @@ func (w wedge) mitredHem() join {
 func (w wedge) along(profile []orb.Point) (j join) {
 	lo, hi := 0, len(profile)
 	var head, tail []orb.Point
-	if k, x, ok := crossRay(profile, w.v, w.a.n, w.a.a); ok {
+	if k, x, ok := crossRay(profile, w.v, w.a.n, w.a.a, w.p); ok {
 		head = append(append(head, profile[:k+1]...), x)
 		lo = k + 1
 		j.blocks = append(j.blocks, cutOff(head, w.a.p1, w.a.n, false))
 	}
 	rest := append([]orb.Point(nil), profile[lo:]...)
 	reversePoints(rest)
-	if k, x, ok := crossRay(rest, w.v, w.b.n, Mul(w.b.a, -1)); ok {
+	if k, x, ok := crossRay(rest, w.v, w.b.n, Mul(w.b.a, -1), w.q); ok {
 		tail = append(append(tail, rest[:k+1]...), x)
 		hi -= k + 1
 		j.blocks = append(j.blocks, cutOff(tail, w.b.p0, w.b.n, true))
@@ -160,9 +188,10 @@ func (w wedge) along(profile []orb.Point) (j join) {
 	return j
 }
 
-// crossRay finds where a line that begins behind the ray from v along n (behind: against ahead)
-// first comes to it.
-func crossRay(line []orb.Point, v, n, ahead orb.Point) (k int, x orb.Point, ok bool) {
+// crossRay finds where a line that begins behind the end of a strip, the ray from v along n as long
+// as the strip is wide (behind: against ahead), first comes to it. A line that passes beyond the
+// width cuts nothing of the strip.
+func crossRay(line []orb.Point, v, n, ahead orb.Point, width float64) (k int, x orb.Point, ok bool) {
 	if Dot(Sub(line[0], v), ahead) >= -1e-9 {
 		return 0, x, false
 	}
@@ -170,7 +199,8 @@ func crossRay(line []orb.Point, v, n, ahead orb.Point) (k int, x orb.Point, ok b
 		d0, d1 := Dot(Sub(line[k], v), ahead), Dot(Sub(line[k+1], v), ahead)
 		if d0 < 0 && d1 >= 0 {
 			x = Lerp(line[k], line[k+1], d0/(d0-d1))
-			return k, x, Dot(Sub(x, v), n) >= 0
+			h := Dot(Sub(x, v), n)
+			return k, x, h >= 0 && h < width
 		}
 	}
 	return 0, x, false
