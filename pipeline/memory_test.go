@@ -18,6 +18,7 @@ func TestThousandFilesAtOnce(t *testing.T) {
 		n = 100
 	}
 	h := newHouse(t)
+	h.patience = 5 * time.Minute
 	h.start()
 	h.until("idle", func() bool { return h.logs.FilterMessage("ready").Len() == 1 })
 	idle := resident()

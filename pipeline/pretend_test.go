@@ -3,6 +3,8 @@ package pipeline
 import (
 	"bytes"
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -19,6 +21,7 @@ import (
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/store"
 )
 
 func TestMain(m *testing.M) {
@@ -179,13 +182,15 @@ type house struct {
 	dev  *pretendDevice
 	logs *observer.ObservedLogs
 	d    *Daemon
+	// patience is how long to wait for what must come; it is no measure of speed.
+	patience time.Duration
 }
 
 func newHouse(t *testing.T) *house {
 	t.Helper()
 	dir := t.TempDir()
 	core, logs := observer.New(zap.DebugLevel)
-	h := &house{t: t, dir: dir, dev: &pretendDevice{}, logs: logs}
+	h := &house{t: t, dir: dir, dev: &pretendDevice{}, logs: logs, patience: 30 * time.Second}
 	h.set = Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"),
 		Devices: []Device{{Name: "roll-plotter"}, {Name: "knife-table", Cuts: true}},
 		Watch:   inbox.Settings{Settle: 20 * time.Millisecond, Limit: 5 * time.Second, Rescan: 200 * time.Millisecond}}
@@ -238,13 +243,14 @@ func (h *house) drop(device, name, content string) {
 // until waits for something to become true.
 func (h *house) until(what string, is func() bool) {
 	h.t.Helper()
-	for end := time.Now().Add(20 * time.Second); !is(); {
+	for end := time.Now().Add(h.patience); !is(); {
 		if time.Now().After(end) {
-			jobs, _ := h.d.Desk().Jobs(context.Background(), ledger.Filter{})
-			for _, e := range h.logs.All() {
+			logs := h.logs.All()
+			for _, e := range logs[max(0, len(logs)-30):] {
 				h.t.Log(e.Message, e.ContextMap())
 			}
-			h.t.Fatalf("never: %s; jobs %+v", what, jobs)
+			jobs, _ := h.d.Desk().Jobs(context.Background(), ledger.Filter{})
+			h.t.Fatalf("never: %s; the last jobs are %+v", what, jobs[max(0, len(jobs)-3):])
 		}
 		time.Sleep(2 * time.Millisecond)
 	}
@@ -267,3 +273,13 @@ func (h *house) becomes(id int64, s ledger.State) ledger.Job {
 
 // crash children are told apart by this variable.
 const crashChild = "TRACEWHEEL_CRASH_CHILD"
+
+// sql changes the ledger as no one should.
+func (h *house) sql(statement string) error {
+	db, err := sql.Open("sqlite", store.LedgerPath(h.set.Store))
+	if err != nil {
+		return err
+	}
+	_, err = db.Exec(statement)
+	return errors.Join(err, db.Close())
+}

@@ -40,7 +40,7 @@ var ErrChanging = errors.New("the file is still being written")
 //     - killed after: the claim is only removed, because the number is known.
 //  4. remove the claim, sync the folder.
 //
-// The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
+// It is used from one goroutine at a time. The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
 // crash: finishing looks for it beside the claim under its own name too.
 type Taker struct {
 	FS    store.FS
@@ -48,6 +48,9 @@ type Taker struct {
 	Book  Book
 	// Root is the inbox; each device has a folder in it.
 	Root string
+
+	// spare is a number that a failed taking left unused, 0 for none.
+	spare int64
 }
 
 // claim is a taken file in a device's folder.
@@ -72,10 +75,13 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 			return 0, err
 		}
 	}
-	job = t.Book.Reserve()
+	if job, t.spare = t.spare, 0; job == 0 {
+		job = t.Book.Reserve()
+	}
 	c := claim{device: take.Device, job: job, name: take.Entry.Name,
 		path: filepath.Join(dir, claimName(job, false, take.Entry.Name))}
 	if err := t.FS.Rename(from, c.path); err != nil {
+		t.spare = job
 		return 0, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
 	}
 	if err := t.FS.SyncDir(dir); err != nil {

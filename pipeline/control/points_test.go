@@ -1,0 +1,81 @@
+package control
+
+import (
+	"strings"
+	"testing"
+
+	"tracewheel/devices"
+)
+
+// program writes one as text: "p" is a prelude block, "a0" the only block of stroke 0 of piece a,
+// "a0-" a block that does not end its stroke, "t" one that belongs to no stroke.
+func program(text string) devices.Program {
+	var p devices.Program
+	strokes := map[string]bool{}
+	for _, word := range strings.Fields(text) {
+		b := devices.Block{Bytes: []byte(word), Stroke: -1, Piece: -1}
+		switch {
+		case word == "p":
+			p.Prelude++
+		case word != "t":
+			b.Piece = int(word[0] - 'a')
+			b.Stroke = int(word[1] - '0')
+			b.EndsStroke = !strings.HasSuffix(word, "-")
+			b.Down = !b.EndsStroke
+			strokes[word[:2]] = true
+		}
+		p.Blocks = append(p.Blocks, b)
+	}
+	p.Strokes = len(strokes)
+	return p
+}
+
+func TestPoints(t *testing.T) {
+	for _, c := range []struct {
+		name, program string
+		sure          int
+		want          string // from=block ...
+	}{
+		{"nothing sure", "p p a0 a1 b2", -1, "start=0"},
+		{"only the prelude is sure", "p p a0 a1 b2", 1, "start=0"},
+		{"one stroke", "p p a0 a1 b2 b3", 2, "start=0 stroke=3"},
+		{"first piece whole", "p p a0 a1 b2 b3", 3, "start=0 piece=4 stroke=4"},
+		{"in the second piece", "p p a0 a1 b2 b3", 4, "start=0 piece=4 stroke=5"},
+		{"in the middle of a stroke goes back to its start", "p a0 a1- a1- a1", 2, "start=0 stroke=2"},
+		{"letters of both pieces first", "p a0 b1 a2 b3", 3, "start=0 piece=2 stroke=4"},
+		{"letters of both, then the first again", "p a0 b1 a2 b3 b4", 4, "start=0 piece=2 stroke=5"},
+		{"all is sure", "p a0 b1 t", 3, "start=0"},
+		{"beyond the end", "p a0", 9, "start=0"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := ""
+			for _, pt := range PointsOf(program(c.program), c.sure) {
+				got += " " + pt.From + "=" + string(rune('0'+pt.Block))
+				if pt.Text == "" {
+					t.Errorf("%s says nothing", pt.From)
+				}
+			}
+			if strings.TrimSpace(got) != c.want {
+				t.Errorf("offered are%s and not %s", got, c.want)
+			}
+		})
+	}
+}
+
+// TestPointsNeverSkip: whatever surely was drawn, no stroke that is not sure is left out by any
+// point, which is the one fault that would spoil cloth unseen.
+func TestPointsNeverSkip(t *testing.T) {
+	p := program("p p a0 b1- b1 a2 c3 b4- b4- b4 c5 t a6 t")
+	for sure := -1; sure < len(p.Blocks); sure++ {
+		for _, pt := range PointsOf(p, sure) {
+			for i := p.Prelude; i < pt.Block; i++ {
+				if i > sure {
+					t.Errorf("sure %d, from %s: block %d (%s) is skipped", sure, pt.From, i, p.Blocks[i].Bytes)
+				}
+			}
+			if b := pt.Block; b > 0 && p.Blocks[b-1].Down {
+				t.Errorf("sure %d, from %s: it begins in the middle of a stroke", sure, pt.From)
+			}
+		}
+	}
+}

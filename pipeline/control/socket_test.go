@@ -1,0 +1,138 @@
+package control
+
+import (
+	"bufio"
+	"context"
+	"net"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/goleak"
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+func served(t *testing.T) (dir string, d *Desk) {
+	t.Helper()
+	// A path longer than the 107 bytes that a socket's name may have on Linux (unix(7)).
+	dir = t.TempDir()
+	if runtime.GOOS == "linux" {
+		dir = filepath.Join(dir, strings.Repeat("a-long-name-", 10))
+	}
+	st, err := store.Open(dir, store.Disk{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	led, err := ledger.Open(t.Context(), st.LedgerPath(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d = New(led, st, zap.NewNop(), nil)
+	s, err := Serve(d, dir, zap.NewNop())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		for _, c := range []func() error{s.Close, led.Close, st.Close} {
+			if err := c(); err != nil {
+				t.Error(err)
+			}
+		}
+	})
+	return dir, d
+}
+
+// TestSocketIsTheOwners: nobody else may open it, nor enter its folder.
+func TestSocketIsTheOwners(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("rights are kept by the user's folder there")
+	}
+	dir, _ := served(t)
+	for path, want := range map[string]os.FileMode{"control": 0o700, "control/socket": 0o600} {
+		info, err := os.Stat(filepath.Join(dir, path))
+		if err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s has rights %v, %v", path, info.Mode().Perm(), err)
+		}
+	}
+}
+
+// TestSocketMeetsNonsense: a stranger's words do no harm, and others are answered meanwhile.
+func TestSocketMeetsNonsense(t *testing.T) {
+	dir, _ := served(t)
+	for _, words := range []string{"\n", "{}\n", "GET / HTTP/1.1\r\n\r\n", `{"do":"fly","job":1}` + "\n", strings.Repeat("x", 2*requestLimit) + "\n", `{"do":"cancel"`} {
+		c, err := dial(t.Context(), filepath.Join(dir, "control", "socket"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := c.SetDeadline(time.Now().Add(10 * time.Second)); err != nil {
+			t.Fatal(err)
+		}
+		_, _ = c.Write([]byte(words))
+		if strings.HasSuffix(words, "\n") && len(words) < requestLimit {
+			line, err := bufio.NewReader(c).ReadString('\n')
+			if err != nil || !strings.Contains(line, `"error"`) {
+				t.Errorf("%.20q is answered %q, %v", words, line, err)
+			}
+		}
+		_ = c.Close()
+	}
+	cl, err := Dial(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer cl.Close()
+	if now, err := cl.Now(t.Context()); err != nil || len(now) != 0 {
+		t.Errorf("%v, %v", now, err)
+	}
+}
+
+// TestSlowWatcherHoldsNobody: one who does not read loses moments and nothing else.
+func TestSlowWatcherHoldsNobody(t *testing.T) {
+	_, d := served(t)
+	moments, stop := d.Subscribe()
+	defer stop()
+	for i := range 1000 {
+		d.publish(Progress{Job: int64(i)})
+	}
+	last := int64(-1)
+	for n := len(moments); n > 0; n-- {
+		p := <-moments
+		if p.Job <= last {
+			t.Errorf("%d after %d", p.Job, last)
+		}
+		last = p.Job
+	}
+	if last != 999 {
+		t.Errorf("the last moment seen is %d", last)
+	}
+}
+
+func TestSilentDaemon(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(socketDir(dir), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	ln, err := listen(filepath.Join(socketDir(dir), socketName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func(ln net.Listener) { _ = ln.Close() }(ln)
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	c, err := Dial(ctx, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close()
+	if err := c.Hold(ctx, 1); err == nil {
+		t.Error("a daemon that never answers was believed")
+	}
+}

@@ -1,0 +1,306 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/store/faultfs"
+)
+
+func TestEmptyAndBinaryFiles(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	for name, content := range map[string]string{"empty.svg": "", "binary.svg": "\x00\x01\x02\xff", "panic.svg": "PANIC"} {
+		h.drop("roll-plotter", name, content)
+	}
+	h.drop("roll-plotter", "good.svg", "a")
+	h.until("all have ended", func() bool {
+		jobs, err := h.d.Desk().Jobs(t.Context(), ledger.Filter{States: []ledger.State{ledger.Aborted, ledger.Completed}})
+		return err == nil && len(jobs) == 4
+	})
+	jobs, _ := h.d.Desk().Jobs(t.Context(), ledger.Filter{})
+	for _, j := range jobs {
+		want := map[string]string{"empty.svg": "empty", "binary.svg": "no text", "panic.svg": "please report it", "good.svg": ""}[j.File]
+		if !strings.Contains(j.Reason, want) || (j.File == "good.svg") != (j.State == ledger.Completed) {
+			t.Errorf("%s is %s: %q", j.File, j.State, j.Reason)
+		}
+		if j.State != ledger.Aborted {
+			continue
+		}
+		entries, err := os.ReadDir(filepath.Join(h.set.Returned, returnedName(j)))
+		if err != nil || len(entries) < 2 {
+			t.Errorf("%s came back as %v, %v", j.File, entries, err)
+		}
+	}
+}
+
+// TestFullDisk: nothing is lost while the disk is full, it is told once in plain words, and all goes
+// on by itself when there is room again.
+func TestFullDisk(t *testing.T) {
+	for _, room := range []int64{0, 3, 400} { // not the draft; a part of it; the draft, and not its program
+		h := newHouse(t)
+		faulty := faultfs.Fail(store.Disk{})
+		h.opts.FS = faulty
+		h.start()
+		faulty.DiskFullAfter(room)
+		h.drop("roll-plotter", "skirt.svg", sixStrokes)
+		full := func() int {
+			n := 0
+			for _, e := range h.logs.All() {
+				if text, ok := e.ContextMap()["error"].(string); ok && strings.Contains(text, "the disk is full (free some space") {
+					n++
+				}
+			}
+			return n
+		}
+		h.until("it is told", func() bool { return full() > 0 })
+		time.Sleep(300 * time.Millisecond) // time for it to be told again and again
+		if n := full(); n > 2 {
+			t.Errorf("a full disk was told of %d times", n)
+		}
+		faulty.Clear()
+		h.becomes(1, ledger.Completed)
+		h.stop()
+	}
+}
+
+func TestReadOnlyStore(t *testing.T) {
+	h := newHouse(t)
+	faulty := faultfs.Fail(store.Disk{})
+	faulty.ReadOnly()
+	h.opts.FS = faulty
+	_, err := New(t.Context(), h.set, h.opts)
+	if !errors.Is(err, store.ErrReadOnly) || !strings.Contains(err.Error(), "give this user the right to write there") {
+		t.Errorf("%v", err)
+	}
+	faulty.Clear()
+	h.start()
+	faulty.ReadOnly() // a disk that the system has remounted after a fault
+	h.drop("roll-plotter", "skirt.svg", "a")
+	h.until("it is told", func() bool { return h.logs.FilterMessageSnippet("cannot be taken yet").Len() == 1 })
+	faulty.Clear()
+	h.becomes(1, ledger.Completed)
+}
+
+func TestStoreInUse(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	_, err := New(t.Context(), h.set, h.opts)
+	if !errors.Is(err, store.ErrInUse) || !strings.Contains(err.Error(), "stop that one first") {
+		t.Errorf("%v", err)
+	}
+	h.drop("roll-plotter", "skirt.svg", "a")
+	h.becomes(1, ledger.Completed)
+	h.stop()
+	h.start() // and it is free again
+}
+
+func TestFolderRemovedAndMadeAgain(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Completed)
+	if err := os.RemoveAll(h.set.Inbox); err != nil {
+		t.Fatal(err)
+	}
+	h.drop("roll-plotter", "b.svg", "b")
+	h.becomes(2, ledger.Completed)
+}
+
+func TestLinksAndFoldersAreLeftAlone(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("links need rights of their own there")
+	}
+	h := newHouse(t)
+	h.start()
+	dir := filepath.Join(h.set.Inbox, "roll-plotter")
+	outside := filepath.Join(h.dir, "outside.svg")
+	err := errors.Join(os.WriteFile(outside, []byte("secret"), 0o644), os.Symlink(outside, filepath.Join(dir, "link.svg")),
+		os.Mkdir(filepath.Join(dir, "folder.svg"), 0o755), os.WriteFile(filepath.Join(h.set.Inbox, "astray.svg"), []byte("x"), 0o644),
+		os.WriteFile(filepath.Join(dir, ".hidden.svg"), []byte("x"), 0o644))
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Completed)
+	h.until("they are told of", func() bool {
+		return h.logs.FilterMessageSnippet("links are left alone").Len() == 1 && h.logs.FilterMessageSnippet("folders are left alone").Len() == 1 &&
+			h.logs.FilterMessageSnippet("outside the devices' folders").Len() == 1
+	})
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != 3 {
+		t.Errorf("left are %v, %v", entries, err)
+	}
+	jobs, err := h.d.Desk().Jobs(t.Context(), ledger.Filter{})
+	if err != nil || len(jobs) != 1 {
+		t.Errorf("%d jobs, %v", len(jobs), err)
+	}
+}
+
+// TestPruning: ended jobs go with their files after the time; what goes on stays, however old.
+func TestPruning(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Completed)
+	h.drop("knife-table", "b.svg", "b")
+	h.becomes(2, ledger.Held)
+	h.stop()
+	h.set.Keep = 24 * time.Hour
+	h.opts.Now = func() time.Time { return time.Now().Add(23 * time.Hour) }
+	h.start()
+	if h.job(1).ID != 1 {
+		t.Error("removed too early")
+	}
+	h.stop()
+	h.opts.Now = func() time.Time { return time.Now().Add(25 * time.Hour) }
+	h.start()
+	h.until("it is removed", func() bool {
+		_, err := os.Stat(filepath.Join(h.set.Store, "jobs", "1"))
+		return h.job(1).ID == 0 && err != nil
+	})
+	if h.job(2).State != ledger.Held {
+		t.Error("a waiting job was removed")
+	}
+	h.drop("roll-plotter", "c.svg", "c")
+	h.becomes(3, ledger.Completed)
+}
+
+func TestReload(t *testing.T) {
+	h := newHouse(t)
+	h.dev.hold = make(chan struct{})
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a\nb")
+	h.becomes(1, ledger.Processing)
+	set := h.set
+	for what, change := range map[string]func(*Settings){
+		"the store":       func(s *Settings) { s.Store = filepath.Join(h.dir, "elsewhere") },
+		"no device":       func(s *Settings) { s.Devices = nil },
+		"the busy device": func(s *Settings) { s.Devices = s.Devices[1:] },
+	} {
+		s := set
+		change(&s)
+		if err := h.d.Reload(s); err == nil {
+			t.Errorf("%s changed while the daemon ran", what)
+		}
+	}
+	close(h.dev.hold)
+	h.becomes(1, ledger.Completed)
+	set.Devices = append(slices.Clone(set.Devices[:1]), Device{Name: "new-plotter"})
+	if err := h.d.Reload(set); err != nil {
+		t.Fatal(err)
+	}
+	h.drop("new-plotter", "b.svg", "b")
+	h.drop("knife-table", "left.svg", "l")
+	h.becomes(2, ledger.Completed)
+	time.Sleep(100 * time.Millisecond)
+	if _, err := os.Stat(filepath.Join(h.set.Inbox, "knife-table", "left.svg")); err != nil {
+		t.Errorf("a device that left took a file: %v", err)
+	}
+}
+
+// TestLostLedger: with its ledger gone the store's drafts are set aside, never removed, and numbers
+// go on after them.
+func TestLostLedger(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "the only copy")
+	h.becomes(1, ledger.Completed)
+	h.stop()
+	for _, end := range []string{"", "-wal", "-shm"} {
+		_ = os.Remove(store.LedgerPath(h.set.Store) + end)
+	}
+	h.start()
+	got, err := os.ReadFile(filepath.Join(h.set.Store, "stray", "1-1", "original.svg"))
+	if err != nil || string(got) != "the only copy" {
+		t.Errorf("%q, %v", got, err)
+	}
+	h.drop("roll-plotter", "b.svg", "b")
+	h.becomes(2, ledger.Completed)
+}
+
+func TestStopTwiceAndServiceManager(t *testing.T) {
+	h := newHouse(t)
+	var told []string
+	h.opts.Notify = func(s string) { told = append(told, s) }
+	h.start()
+	d := h.d
+	h.stop()
+	if err := d.Stop(context.Background()); err != nil {
+		t.Error(err)
+	}
+	if !slices.Equal(told, []string{"READY=1", "STOPPING=1"}) {
+		t.Errorf("the service manager was told %q", told)
+	}
+	if err := d.Reload(h.set); err == nil {
+		t.Error("a stopped daemon was reloaded")
+	}
+}
+
+// TestVerifyFinds damages a sound store in one way after the other; each must be found, and what is
+// mended must be clean again.
+func TestVerifyFinds(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a\nb")
+	h.becomes(1, ledger.Completed)
+	h.stop()
+	job := filepath.Join(h.set.Store, "jobs", "1")
+	if got := Verify(filepath.Join(h.dir, "nowhere")); len(got) != 0 {
+		t.Errorf("a store that is not there: %v", got)
+	}
+	damage := []struct {
+		what, want string
+		do, undo   func() error
+	}{
+		{"a missing file", `"original.svg" is missing`,
+			func() error { return os.Rename(filepath.Join(job, "original.svg"), filepath.Join(h.dir, "o")) },
+			func() error { return os.Rename(filepath.Join(h.dir, "o"), filepath.Join(job, "original.svg")) }},
+		{"a changed program", `"program.bin" is not what was saved`,
+			func() error { return os.WriteFile(filepath.Join(job, "program.bin"), []byte("PD9,9;"), 0o644) },
+			func() error { return os.WriteFile(filepath.Join(job, "program.bin"), []byte("IN;a;b;"), 0o644) }},
+		{"a file too many", `"more" lies in its folder`,
+			func() error { return os.WriteFile(filepath.Join(job, "more"), nil, 0o644) },
+			func() error { return os.Remove(filepath.Join(job, "more")) }},
+		{"a folder too many", "the ledger does not know it",
+			func() error { return os.Mkdir(filepath.Join(h.set.Store, "jobs", "9"), 0o755) },
+			func() error { return os.Remove(filepath.Join(h.set.Store, "jobs", "9")) }},
+		{"a state out of nothing", "its history ends as",
+			func() error { return h.sql("UPDATE jobs SET state = 'pending', ended = ''") },
+			func() error {
+				return h.sql("UPDATE jobs SET state = 'completed', ended = (SELECT at FROM events WHERE kind = 'done')")
+			}},
+		{"a run too many", "it was sent 2 times, and people asked for 1",
+			func() error {
+				return h.sql("INSERT INTO sends SELECT job, 2, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel FROM sends; UPDATE jobs SET sends = 2")
+			},
+			func() error { return h.sql("DELETE FROM sends WHERE no = 2; UPDATE jobs SET sends = 1") }},
+	}
+	for _, d := range damage {
+		if err := d.do(); err != nil {
+			t.Fatal(err)
+		}
+		found := ""
+		for _, p := range Verify(h.set.Store) {
+			found += p.String() + "\n"
+		}
+		if !strings.Contains(found, d.want) {
+			t.Errorf("%s: found is %q", d.what, found)
+		}
+		if err := d.undo(); err != nil {
+			t.Fatal(err)
+		}
+		if left := Verify(h.set.Store); len(left) > 0 {
+			t.Errorf("%s, mended: %v", d.what, left)
+		}
+	}
+}
