@@ -12,7 +12,8 @@ const chordRoom = 0.1
 
 // notchDeep finds notches cut too near to the sew line. Less than 2 mm left to it is refused, since
 // the cloth frays into the seam; more than half the allowance is warned of (common practice; both
-// figures are the workroom's to change). A notch without a depth gets one that fits.
+// figures are the workroom's to change). A V is cut away to a point and does not run on like a slit,
+// so half as much must be left behind it. A notch without a depth gets one that fits.
 func notchDeep(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
@@ -21,6 +22,9 @@ func notchDeep(s *subject) []pattern.Finding {
 		}
 		left := n.allowance - n.Depth
 		least, share := s.lim.notchLeft(), s.lim.notchShare()
+		if n.Kind == pattern.NotchV || n.Kind == pattern.NotchCheck {
+			least /= 2
+		}
 		mend := fmt.Sprintf("make it %s deep, or mark it with the pen", s.say.length(safeDepth(n.allowance, least, share)))
 		if n.allowance < 2*least {
 			mend = "mark it with the pen: the allowance is too narrow for a cut notch"
