@@ -1,0 +1,348 @@
+package dxf
+
+import (
+	"bytes"
+	"strings"
+)
+
+// entity is one entity of the file: its tags without the first, and where the next entity that is
+// not one of its vertices stands.
+type entity struct {
+	kind     string
+	at       int32
+	from, to int32 // in file.tags
+	next     int32 // in the list the entity stands in
+	open     bool  // a POLYLINE whose SEQEND is missing
+}
+
+// block is a named drawing that inserts refer to.
+type block struct {
+	name     string
+	at       int32
+	head     entity
+	list     []entity
+	inserted bool
+	open     bool // its ENDBLK is missing
+}
+
+// layout tells whether the block is a page or an anonymous one, which is never a piece.
+func (b *block) layout() bool {
+	return strings.HasPrefix(b.name, "*") || strings.HasPrefix(b.name, "$")
+}
+
+// layer is how the table of layers says a layer is shown.
+type layer struct{ off, frozen bool }
+
+// file is a DXF file taken apart.
+type file struct {
+	*source
+	texts
+	tags    []tag
+	version string
+	unit    int // $INSUNITS, -1 where it is missing
+	layers  map[string]layer
+	blocks  map[string]*block
+	order   []*block
+	main    []entity
+}
+
+type parser struct {
+	*scanner
+	f      *file
+	limits Limits
+	stored int
+	kinds  map[string]string
+	t      tag // the tag looked at
+	done   bool
+}
+
+// parse reads the sections.
+func parse(data []byte, limits Limits) (*file, error) {
+	s, err := open(data, limits)
+	if err != nil {
+		return nil, err
+	}
+	f := &file{source: s.source, unit: -1, layers: map[string]layer{}, blocks: map[string]*block{}}
+	p := &parser{scanner: s, f: f, limits: limits, kinds: map[string]string{}}
+	if err := p.advance(); err != nil {
+		return nil, err
+	}
+	for !p.is(0, "EOF") {
+		if !p.is(0, "SECTION") {
+			return nil, p.errorAt(Malformed, p.t.at, "a section was expected, found %q; the file is no DXF or has lost lines", clip(string(p.raw(p.t))))
+		}
+		if err := p.section(); err != nil {
+			return nil, err
+		}
+	}
+	return f, nil
+}
+
+// advance goes to the next tag. A file that ends before its EOF mark is refused.
+func (p *parser) advance() error {
+	t, more, err := p.next()
+	if err != nil {
+		return err
+	}
+	if !more {
+		return p.errorAt(Malformed, p.end(), "the file ends without its EOF mark; it is cut short or still being written")
+	}
+	p.t = t
+	return nil
+}
+
+func (p *parser) end() int32 {
+	if p.binary {
+		return int32(len(p.data))
+	}
+	return p.scanner.at - 1
+}
+
+// is compares the tag looked at, whose value is a word.
+func (p *parser) is(code int16, word string) bool {
+	return p.t.code == code && bytes.EqualFold(p.word(p.t), []byte(word))
+}
+
+func (p *parser) section() error {
+	start := p.t.at
+	if err := p.advance(); err != nil {
+		return err
+	}
+	if p.t.code != 2 {
+		return p.errorAt(Malformed, p.t.at, "the name of a section was expected, found code %d", p.t.code)
+	}
+	name := strings.ToUpper(string(p.word(p.t)))
+	if err := p.advance(); err != nil {
+		return err
+	}
+	var err error
+	switch name {
+	case "HEADER":
+		err = p.header()
+	case "TABLES":
+		err = p.tables()
+	case "BLOCKS":
+		err = p.blocks()
+	case "ENTITIES":
+		p.f.main, err = p.entities(p.f.main, "ENDSEC")
+	default:
+		err = p.skip()
+	}
+	if err != nil {
+		return err
+	}
+	if !p.is(0, "ENDSEC") {
+		return p.errorAt(Malformed, p.t.at, "the section %q that begins at %s does not end with ENDSEC, %q was found there; lines are missing",
+			clip(name), p.place(start), clip(string(p.raw(p.t))))
+	}
+	return p.advance()
+}
+
+// stops tells whether a section surely ends here, rightly or not.
+func (p *parser) stops() bool {
+	return p.t.code == 0 && (p.is(0, "ENDSEC") || p.is(0, "SECTION") || p.is(0, "EOF"))
+}
+
+func (p *parser) skip() error {
+	for !p.stops() {
+		if err := p.advance(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *parser) header() error {
+	var name string
+	for !p.stops() {
+		if p.t.code == 9 {
+			name = strings.ToUpper(string(p.word(p.t)))
+		} else {
+			p.headerValue(name)
+		}
+		if err := p.advance(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *parser) headerValue(name string) {
+	switch {
+	case name == "$ACADVER" && p.t.code == 1:
+		p.f.version = strings.ToUpper(string(p.word(p.t)))
+	case name == "$DWGCODEPAGE" && p.t.code == 3:
+		p.f.page = strings.ToUpper(string(p.word(p.t)))
+	case name == "$INSUNITS" && p.t.code == 70:
+		if v, ok := p.number(p.t); ok && v == float64(int(v)) {
+			p.f.unit = int(v)
+		}
+	}
+}
+
+// tables keeps what the table of layers says; names are decoded when all of the header is known,
+// which is before this section.
+func (p *parser) tables() error {
+	p.f.settle(p.f.version, p.source)
+	for !p.stops() {
+		if !p.is(0, "LAYER") {
+			if err := p.advance(); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := p.layer(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *parser) layer() error {
+	var name string
+	var l layer
+	for {
+		if err := p.advance(); err != nil {
+			return err
+		}
+		switch p.t.code {
+		case 0:
+			if name != "" {
+				p.f.layers[name] = l
+			}
+			return nil
+		case 2:
+			name = layerKey(p.f.text(p.word(p.t)))
+		case 62:
+			v, _ := p.number(p.t)
+			l.off = v < 0
+		case 70:
+			v, _ := p.number(p.t)
+			l.frozen = int(v)&1 != 0
+		}
+	}
+}
+
+func layerKey(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+
+func (p *parser) blocks() error {
+	p.f.settle(p.f.version, p.source)
+	for !p.stops() {
+		if !p.is(0, "BLOCK") {
+			if p.t.code == 0 && !p.is(0, "ENDBLK") {
+				return p.errorAt(Malformed, p.t.at, "%q stands between two blocks; lines are missing", clip(string(p.raw(p.t))))
+			}
+			if err := p.advance(); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := p.block(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *parser) block() error {
+	head, err := p.entity()
+	if err != nil {
+		return err
+	}
+	b := &block{at: head.at, head: head}
+	for _, t := range p.f.tags[head.from:head.to] {
+		if t.code == 2 {
+			b.name = strings.TrimSpace(p.f.text(p.raw(t)))
+			break
+		}
+	}
+	if b.list, err = p.entities(nil, "ENDBLK"); err != nil {
+		return err
+	}
+	b.open = !p.is(0, "ENDBLK")
+	if b.open {
+		return p.errorAt(Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", clip(b.name), p.place(b.at))
+	}
+	key := layerKey(b.name)
+	if twice, ok := p.f.blocks[key]; ok {
+		return p.errorAt(Malformed, b.at, "the block %q is defined a second time, first at %s", clip(b.name), p.place(twice.at))
+	}
+	p.f.blocks[key] = b
+	p.f.order = append(p.f.order, b)
+	return nil
+}
+
+// entities reads a list of entities up to a 0-group that cannot stand in it.
+func (p *parser) entities(list []entity, end string) ([]entity, error) {
+	p.f.settle(p.f.version, p.source)
+	poly := -1
+	for !p.stops() && !p.is(0, end) && !p.is(0, "BLOCK") {
+		e, err := p.entity()
+		if err != nil {
+			return nil, err
+		}
+		i := len(list)
+		if poly >= 0 {
+			switch e.kind {
+			case "VERTEX":
+			case "SEQEND":
+				list[poly].open = false
+				list[poly].next = int32(i + 1)
+				poly = -1
+			default:
+				list[poly].next = int32(i)
+				poly = -1
+			}
+		}
+		e.next = int32(i + 1)
+		if e.kind == "POLYLINE" {
+			poly, e.open = i, true
+		}
+		list = append(list, e)
+	}
+	if poly >= 0 {
+		list[poly].next = int32(len(list))
+	}
+	return list, nil
+}
+
+// entity reads one entity, from its 0-group to before the next.
+func (p *parser) entity() (entity, error) {
+	if p.t.code != 0 {
+		return entity{}, p.errorAt(Malformed, p.t.at, "an entity was expected, found code %d", p.t.code)
+	}
+	if p.stored++; p.stored > p.limits.Stored {
+		return entity{}, p.errorAt(TooLarge, p.t.at, "the file has more than %d entities", p.limits.Stored)
+	}
+	e := entity{kind: p.kind(), at: p.t.at, from: int32(len(p.f.tags))}
+	group := false
+	for {
+		if err := p.advance(); err != nil {
+			return e, err
+		}
+		switch {
+		case p.t.code == 0:
+			e.to = int32(len(p.f.tags))
+			return e, nil
+		case p.t.code == 102:
+			group = bytes.HasPrefix(p.word(p.t), []byte("{"))
+		case group, p.t.code >= 1000, p.t.code == 5, p.t.code >= 300 && p.t.code < 370, p.t.code == 100, p.t.code < 0:
+			// extension groups, extended data, handles and marks say nothing of the shape
+		default:
+			p.f.tags = append(p.f.tags, p.t)
+		}
+	}
+}
+
+// kind gives the name of an entity, of which there are few.
+func (p *parser) kind() string {
+	w := p.word(p.t)
+	if k, ok := p.kinds[string(w)]; ok {
+		return k
+	}
+	k := strings.ToUpper(string(w))
+	if len(p.kinds) < 1000 {
+		p.kinds[string(w)] = k
+	}
+	return k
+}

@@ -1,0 +1,170 @@
+package dxf
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
+	"tracewheel/pipeline/pattern"
+)
+
+// reader is the work on one file that is taken apart already.
+type reader struct {
+	*file
+	limits Limits
+	out    assemble.Drawing
+	// interchange is set for files of the sewn-products form, in which a piece is its block.
+	interchange bool
+	facts       map[string]string // what texts say of the whole style, by key
+	pieceNames  map[*block]bool   // blocks that hold a text with the name of a piece
+	layerOf     map[string]*layerInfo
+	groups      []*group
+	seen        map[string]bool // blocks at their places, to tell one drawn twice
+	findings    []pattern.Finding
+	left        []leftOut
+	told        map[string]bool
+	sizes       map[*block]size
+	points      int
+	pen         pen
+	fatal       error
+}
+
+func newReader(f *file, limits Limits) *reader {
+	r := &reader{file: f, limits: limits, facts: map[string]string{}, pieceNames: map[*block]bool{},
+		layerOf: map[string]*layerInfo{}, seen: map[string]bool{}, told: map[string]bool{}, sizes: map[*block]size{}}
+	r.readFacts()
+	return r
+}
+
+// drawing walks over everything that is drawn; mm is what one unit of the drawing is.
+func (r *reader) drawing(mm float64) {
+	total := r.measure(r.main, nil)
+	if r.fatal == nil && total.entities > r.limits.Entities {
+		r.stop(&Error{Kind: TooLarge, Text: fmt.Sprintf("the drawing has more than %d entities once all inserts are followed", r.limits.Entities)})
+	}
+	r.walk(r.main, &context{m: geom.Scale(mm, mm)})
+	if r.fatal != nil {
+		return
+	}
+	r.neverInserted()
+	r.settleGroups()
+	r.out.NoRoles = !slices.ContainsFunc(r.out.Items, func(it assemble.Item) bool {
+		return it.Role != pattern.RoleNone && it.Text == ""
+	})
+}
+
+// stop ends the reading; the first reason stays.
+func (r *reader) stop(err error) {
+	if r.fatal == nil {
+		r.fatal = err
+	}
+}
+
+// neverInserted tells of blocks that nothing refers to.
+func (r *reader) neverInserted() {
+	for _, b := range r.order {
+		if b.inserted || b.layout() || len(b.list) == 0 {
+			continue
+		}
+		if !r.isPiece(b) {
+			r.leave("block that is never inserted", "nothing places it in the drawing", "insert it, if it is to be used", b.head, b.name)
+			continue
+		}
+		f := pattern.NewFinding(pattern.RuleLeftOut,
+			fmt.Sprintf("the block %q looks like a piece but is never inserted, so that it is not cut", clip(b.name)),
+			"insert the block in the drawing, if the piece is wanted")
+		f.Severity, f.Line = pattern.Warning, r.line(b.at)
+		r.findings = append(r.findings, f)
+	}
+}
+
+// leftOut counts things of one kind that are not used.
+type leftOut struct {
+	kind, why, mend, where string
+	count, line            int
+}
+
+// leave counts an entity that is not used; note is what else tells the first one from others.
+func (r *reader) leave(kind, why, mend string, e entity, note string) {
+	for i := range r.left {
+		if r.left[i].kind == kind {
+			r.left[i].count++
+			return
+		}
+	}
+	where := r.place(e.at)
+	if note != "" {
+		where += ", " + clip(note)
+	}
+	r.left = append(r.left, leftOut{kind, why, mend, where, 1, r.line(e.at)})
+}
+
+func (r *reader) leftOut() []pattern.Finding {
+	slices.SortStableFunc(r.left, func(a, b leftOut) int { return strings.Compare(a.kind, b.kind) })
+	var out []pattern.Finding
+	for _, l := range r.left {
+		f := pattern.NewFinding(pattern.RuleLeftOut,
+			fmt.Sprintf("%s: %d left out, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
+		f.Line = l.line
+		out = append(out, f)
+	}
+	return out
+}
+
+// maxFaults bounds the list that a broken file makes.
+const maxFaults = 200
+
+// tell adds a finding about an entity.
+func (r *reader) tell(rule string, e entity, mend, format string, args ...any) *pattern.Finding {
+	f := pattern.NewFinding(rule, fmt.Sprintf("%s, %s: %s", r.place(e.at), e.kind, fmt.Sprintf(format, args...)), mend)
+	f.Line = r.line(e.at)
+	if len(r.findings) >= maxFaults {
+		return &f
+	}
+	r.findings = append(r.findings, f)
+	return &r.findings[len(r.findings)-1]
+}
+
+// refuse tells that an entity cannot be read as it is written. On a layer whose lines are cut or
+// stitched that spoils the draft; elsewhere the entity is only left out.
+func (r *reader) refuse(e entity, l *layerInfo, mend, format string, args ...any) {
+	if l.counts() {
+		r.tell(pattern.RuleUnreadable, e, mend, format, args...)
+		return
+	}
+	r.leave(e.kind+" that cannot be read", fmt.Sprintf(format, args...), mend, e, "layer "+l.name)
+}
+
+// once tells whether something is to be told for the first time.
+func (r *reader) once(key string) bool {
+	if r.told[key] {
+		return false
+	}
+	r.told[key] = true
+	return true
+}
+
+// emit hands over an item with its role, unless a point of it is out of all bounds.
+func (r *reader) emit(it assemble.Item, e entity, l *layerInfo, c *context) {
+	r.points += len(it.Path.Points)
+	if r.points > r.limits.Points {
+		r.stop(r.errorAt(TooLarge, e.at, "the drawing has more than %d points", r.limits.Points))
+		return
+	}
+	for _, p := range it.Path.Points {
+		if !(math.Abs(p[0]) <= maxCoord && math.Abs(p[1]) <= maxCoord) {
+			r.stop(r.errorAt(TooLarge, e.at, "%s lies more than a kilometre from the origin; the unit is wrong, or lines of the file are", e.kind))
+			return
+		}
+	}
+	it.Role = l.role
+	if c.group != nil {
+		it.Group = c.group.key
+	}
+	it.Line = r.line(e.at)
+	it.Where = fmt.Sprintf("%s, %s on layer %q", r.place(e.at), e.kind, clip(l.name))
+	r.out.Items = append(r.out.Items, it)
+}
