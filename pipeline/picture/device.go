@@ -37,8 +37,8 @@ func Device(v View, opt Options) *Canvas {
 	b := v.bound()
 	k := (pageWidth - 2*gutter) / math.Max(b.Max[0]-b.Min[0], 1)
 	k = math.Min(k, 1100/math.Max(b.Max[1]-b.Min[1], 1))
-	w, h := k*(b.Max[0]-b.Min[0]), k*(b.Max[1]-b.Min[1])
-	f := frameAt(b, gutter, gutter, w, h, k)
+	h := k * (b.Max[1] - b.Min[1])
+	f := frameAt(b, gutter, gutter, pageWidth-2*gutter, h, k)
 	sheet := []orb.Point{{0, 0}, {b.Max[0], 0}, {b.Max[0], b.Max[1]}, {0, b.Max[1]}}
 	c.add("", Ink{Colour: bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
 	used := map[pattern.Role]bool{}

@@ -48,7 +48,7 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	big, small := split(p, fs, opt)
 	numbers := Numbered(fs)
 	y := gutter
-	k := scaleFor(p, big)
+	k := scaleFor(p, big, opt)
 	y = c.rows(p, big, k, y, func(i int, f frame) {
 		c.piece(f, &p.Pieces[i], opt, false)
 		for j, fd := range fs {
@@ -59,7 +59,7 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	})
 	y = c.foot(p, k, y, opt)
 	if len(small) > 0 {
-		y = c.rows(p, small, scaleFor(p, small)*0.3, y, func(i int, f frame) { c.piece(f, &p.Pieces[i], opt, true) })
+		y = c.rows(p, small, math.Min(scaleFor(p, small, opt), k)*0.35, y, func(i int, f frame) { c.piece(f, &p.Pieces[i], opt, true) })
 	}
 	c.Height = y + gutter/2
 	return c
@@ -104,19 +104,22 @@ func anyPiece(bad map[int]bool) bool {
 
 // scaleFor picks one scale for all pieces of a group: the widest fits the page, and a page is not
 // much higher than wide.
-func scaleFor(p *pattern.Pattern, list []int) float64 {
-	k := math.Inf(1)
+func scaleFor(p *pattern.Pattern, list []int, opt Options) float64 {
+	k, high := math.Inf(1), 900.0
+	if opt.FaultsLarge {
+		high = 480 // beside the words of a report that fits one page
+	}
 	var area float64
 	for _, i := range list {
 		b := bound(&p.Pieces[i])
 		w, h := math.Max(b.Max[0]-b.Min[0], 1), math.Max(b.Max[1]-b.Min[1], 1)
-		k = math.Min(k, math.Min((pageWidth-2*gutter)/w, 900/h))
+		k = math.Min(k, math.Min((pageWidth-2*gutter)/w, high/h))
 		area += w * h
 	}
 	if len(list) == 0 {
 		return 1
 	}
-	return math.Min(k, math.Sqrt(pageWidth*1000*0.55/area))
+	return math.Min(k, math.Sqrt(pageWidth*(high+100)*0.55/area))
 }
 
 // rows places pieces side by side, tallest first, and calls draw for each.
