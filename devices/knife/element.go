@@ -105,14 +105,19 @@ func turnBetween(t0, t1 orb.Point) float64 {
 const backTol = 1e-6
 
 // outline is a tip path with the headings wanted at the ends of each element. Where two elements
-// meet in a kink too small to turn for, both take the direction between.
+// meet in a kink too small to turn for, both take the direction between: a turn of its own, however
+// small, lies across the pivot's way and would make a gantry stop at each vertex of a curve.
 type outline struct {
 	closed   bool
 	elems    []element
 	from, to []orb.Point // heading at the start and the end of each
 }
 
-func newOutline(p geom.Path, blend float64) outline {
+// blend is the largest kink, radians, that is run through: where an arc is part of it, and between
+// two lines.
+type blend struct{ curves, lines float64 }
+
+func newOutline(p geom.Path, b blend) outline {
 	o := outline{closed: p.Closed, elems: elements(p)}
 	n := len(o.elems)
 	o.from, o.to = make([]orb.Point, n), make([]orb.Point, n)
@@ -124,7 +129,11 @@ func newOutline(p geom.Path, blend float64) outline {
 		if j == 0 && !o.closed {
 			break
 		}
-		if math.Abs(turnBetween(o.to[i], o.from[j])) <= blend {
+		most := b.curves
+		if !o.elems[i].arc && !o.elems[j].arc {
+			most = b.lines
+		}
+		if math.Abs(turnBetween(o.to[i], o.from[j])) <= most {
 			mid := geom.Unit(geom.Add(o.to[i], o.from[j]))
 			o.to[i], o.from[j] = mid, mid
 		}

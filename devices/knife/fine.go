@@ -37,7 +37,7 @@ func TooFine(path geom.Path, p devices.Profile) []Feature {
 		return []Feature{{path.Bound().Center(), fmt.Sprintf(
 			"%.1f mm across, and the blade needs %.1f mm to go round", across(path), smallest*d)}}
 	}
-	o := newOutline(tidy(path), 0)
+	o := newOutline(tidy(path), blend{})
 	var out []Feature
 	out = append(out, tightCurves(o, d)...)
 	return append(out, shortStretches(o, d)...)

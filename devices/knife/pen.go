@@ -31,7 +31,7 @@ func (w *writer) drawn(j job, p geom.Path) job {
 	w.rep.Wanted[j.index].Path = geom.Path{}
 	at := w.p.Gantry.PenAt
 	p = tidy(p.Apply(geom.Translate(-at[0], -at[1])))
-	j.line = newOutline(p, 0)
+	j.line = newOutline(p, blend{})
 	if len(j.line.elems) == 0 {
 		j.stabs = p.Points[:1]
 	}

@@ -19,8 +19,12 @@ const (
 )
 
 const (
-	// blendShift is how far off its line a kink may put the tip, mm, and still be run through.
-	blendShift = 0.004
+	// curveShift and lineShift are how far across its line a kink may put the pivot, mm, and still
+	// be run through, on curves and between lines. The tip strays by less: lines that meet in such
+	// kinks stand for a curve, and there they have the arcs' share of the error budget to spare.
+	curveShift, lineShift = 0.004, 0.012
+	// mostBlend is the largest kink run through, radians.
+	mostBlend = 4 * math.Pi / 180
 	// chordError is what a straight move in place of a turning arc may cost at the tip, mm; it
 	// costs d a^3 / 12 for a turn of a radians.
 	chordError = 0.01
@@ -39,7 +43,8 @@ type writer struct {
 	style style
 	d     float64 // pivot ahead of the tip, mm; 0 unless dragging
 
-	blend, chord, lift             float64 // turns in radians
+	blend                          blend
+	chord, lift                    float64 // turns in radians
 	feedCut, feedSwivel, feedSlide float64
 
 	out     []devices.Motion
@@ -77,12 +82,12 @@ func (w *writer) angles() {
 		lift = defaultLift
 	}
 	w.chord, w.lift = swivel*math.Pi/180, math.Min(lift*math.Pi/180, alwaysLift)
-	w.blend = math.Pi / 180
+	w.blend = blend{math.Pi / 180, math.Pi / 180}
 	if w.style == dragging {
 		w.chord = math.Min(w.chord, math.Cbrt(12*chordError/w.d))
-		w.blend = math.Min(w.blend, 2*blendShift/w.d)
+		most := math.Min(mostBlend, w.chord)
+		w.blend = blend{math.Min(most, 2*curveShift/w.d), math.Min(most, 2*lineShift/w.d)}
 	}
-	w.blend = math.Min(w.blend, w.chord)
 }
 
 // feeds caps the turning speed by what the gantry can hold: v^2/d is at most its acceleration.
@@ -223,7 +228,7 @@ func (w *writer) enter(s, t orb.Point, z float64) {
 		if w.heading != t {
 			w.swivel(s, t, w.p.Blade.SafeZ)
 		}
-	case math.Abs(turnBetween(w.heading, t))*w.d <= blendShift/2:
+	case math.Abs(turnBetween(w.heading, t))*w.d <= curveShift/2:
 		w.heading = t
 		w.travel(w.over(s, t))
 	default:
