@@ -6,7 +6,10 @@ import (
 )
 
 // lineAck sends lines and takes one off for each answer. With window 0 one line is out at a time;
-// otherwise lines are sent while their bytes, line ends included, stay within the window.
+// otherwise lines are sent while their bytes, line ends included, stay within the window. Counting
+// is only as good as the answers: one that is doubled in the middle of a job lets a line too many
+// go, which one line at a time shows at once and counting may never show. It is for machines and
+// lines that have proved themselves.
 type lineAck struct {
 	window int
 	out    []int // lengths of the unanswered lines, oldest first

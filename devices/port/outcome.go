@@ -139,6 +139,12 @@ func (s *session) outcome(err error) Outcome {
 	}
 	t := &s.track
 	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure
+	switch {
+	case errors.Is(err, ErrReset):
+		o.Sure = Mark{Block: -1}
+	case err != nil && o.Tool == ToolUnknown:
+		o.Sure = t.surely()
+	}
 	if t.counted {
 		o.Acknowledged = max(0, t.taken)
 	}

@@ -135,5 +135,5 @@ func program(received []byte) []byte {
 	for _, q := range []string{"OE;", "OS;"} {
 		received = bytes.ReplaceAll(received, []byte(q), nil)
 	}
-	return received
+	return bytes.TrimPrefix(received, []byte("\n")) // of counting
 }

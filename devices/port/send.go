@@ -82,6 +82,9 @@ func (s *session) oneOrEnd(i int, more bool) error {
 			return err
 		}
 	}
+	if err := s.tongue.watch(); err != nil {
+		return err
+	}
 	return s.between(s.prog.Blocks[i])
 }
 

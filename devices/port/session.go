@@ -48,15 +48,17 @@ type session struct {
 	halting bool // wishes and the device's complaints do not interrupt what is being done
 	over    bool // the job has ended, nothing interrupts any more
 
-	moved   time.Time // when the device last took something, or was known to be at work
-	probed  time.Time
-	words   string // the device's latest line
-	pending *question
-	escapes bool // an HP-GL device has answered a device control question
-	ours    bool // Xon/Xoff is kept by the program, no longer by the system
-	watched bool // its mark of being initialised has been cleared
-	says    controllerSays
-	trouble *Fault
+	moved    time.Time // when the device last took something, or was known to be at work
+	probed   time.Time
+	words    string // the device's latest line
+	pending  *question
+	stray    int       // questions whose answers may still come
+	escapes  bool      // an HP-GL device has answered a device control question
+	ours     bool      // Xon/Xoff is kept by the program, no longer by the system
+	lookedAt time.Time // when the device was last asked for damage in passing
+	watched  bool      // its mark of being initialised has been cleared
+	says     controllerSays
+	trouble  *Fault
 
 	entry   []byte // how a held knife goes in again
 	track   track
@@ -195,7 +197,18 @@ func (s *session) event(e event) {
 	if answered {
 		s.moved = now
 	}
+	if answered || e.kind == evXoff || e.kind == evStatus {
+		s.prove()
+	}
 	s.tongue.heard(e, answered)
+}
+
+// prove notes that the device lives: what was taken until now it has really taken.
+func (s *session) prove() {
+	if s.track.prog.Blocks != nil {
+		s.track.progressed(s)
+		s.track.proven = s.track.sure
+	}
 }
 
 func (s *session) lineFault(err error) error {
@@ -318,6 +331,21 @@ func (s *session) reach() (end func()) {
 	return func() {}
 }
 
+// canReach tells whether a question gets through to a device that holds the sender back. Where the
+// system keeps RTS/CTS and cannot tell how the flow line stands, each question would push bytes into
+// a full buffer, or wait behind them and be answered when nobody expects it.
+func (s *session) canReach() bool {
+	if s.prof.Port.Flow != devices.FlowRTSCTS {
+		return true
+	}
+	r, ok := s.line.(devices.Readier)
+	if !ok {
+		return false
+	}
+	_, known := r.Ready()
+	return known
+}
+
 // ready tells whether the device's flow line lets bytes pass, as far as the system can tell.
 func (s *session) ready() bool {
 	if r, ok := s.line.(devices.Readier); ok {
@@ -349,6 +377,8 @@ type tongue interface {
 	status() (Status, error)
 	// begin makes sure that the device listens.
 	begin() error
+	// watch asks in passing, between two blocks, whether bytes were damaged or lost.
+	watch() error
 	// settled is called when the prelude is sent.
 	settled() error
 	// heard is told everything; answered says that it was an answer that the habit waited for.

@@ -191,7 +191,7 @@ func TestPauseKnife(t *testing.T) {
 				}
 				held := toldToStop(r.dev).Sub(asked)
 				t.Logf("held after %v", held)
-				checkGoneInAgain(t, r.dev.Received(), p)
+				checkGoneInAgain(t, program(r.dev.Received()), p)
 			})
 		})
 	}

@@ -122,7 +122,28 @@ func (c controller) begin() error {
 	case c.says.status.base() == "Alarm":
 		return faultf(errAlarm, c.says.status.state, "the machine is locked after an alarm: home or unlock it at the machine first")
 	}
-	return nil
+	return c.countsRight()
+}
+
+// countsRight sends one empty line before lines are counted: it must earn one answer. Where answers
+// are doubled, as by a converter that makes two line ends of one, counting would overrun the buffer
+// without either side noticing.
+func (c controller) countsRight() error {
+	if c.prof.Port.Flow != devices.FlowLineWin || c.says.status.held() {
+		return nil
+	}
+	c.says.oks = 0
+	if err := c.put([]byte("\n"), time.Second); err != nil {
+		return c.stallError(err)
+	}
+	err := c.until(func() bool { return c.says.oks > 0 }, min(5*time.Second, seconds(c.prof.Port.Stall)))
+	if err == nil {
+		err = c.quiet(100 * time.Millisecond)
+	}
+	if (err == nil || errors.Is(err, devices.ErrWait)) && c.says.oks != 1 {
+		return faultf(ErrRefused, c.lastWords(), "an empty line earned %d answers, not 1, so lines cannot be counted on port %s; use flow line-ack", c.says.oks, c.line.Name())
+	}
+	return err
 }
 
 // quiet listens for a while; wishes end it.
@@ -227,6 +248,8 @@ func (c controller) confirm(limit time.Duration) error {
 	}
 	return nil
 }
+
+func (c controller) watch() error { return nil } // each line's answer tells
 
 func (c controller) settled() error { return nil } // a reset shows by its greeting
 

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"tracewheel/devices"
@@ -46,6 +48,7 @@ func (p plotter) question(text string, limit time.Duration) (int, bool, error) {
 		return 0, false, err
 	}
 	if err := p.answers(q, 1, end); err != nil || len(q.answers) == 0 {
+		p.stray++
 		return 0, false, err
 	}
 	return q.answers[0], true, nil
@@ -71,6 +74,7 @@ func (p plotter) heard(e event, answered bool) {
 	p.words = e.text
 	if n, ok := number(e.text); ok && p.pending != nil {
 		p.pending.answers = append(p.pending.answers, n)
+		p.prove()
 	}
 }
 
@@ -173,7 +177,7 @@ func (p plotter) probeEvery(stall time.Duration) time.Duration {
 
 // probe tells a paused device from a dead one, and goes on where the word to go on was lost.
 func (p plotter) probe() error {
-	if !p.escapes {
+	if !p.escapes || !p.canReach() {
 		return nil
 	}
 	if q, ok := p.flow.(*bufferQuery); ok && q.state != queryResting {
@@ -207,7 +211,9 @@ func (p plotter) reviveByRoom() error {
 // confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
 // waited for, a device that answers device control shows that it lives.
 func (p plotter) confirm(limit time.Duration) error {
-	if err := p.extra([]byte(askErrors)); err != nil {
+	// Where an earlier answer may still come, one answer more is awaited: then the last of them is
+	// certainly one to this question.
+	if err := p.extra([]byte(strings.Repeat(askErrors, 1+p.stray))); err != nil {
 		return err
 	}
 	q := &question{}
@@ -218,13 +224,13 @@ func (p plotter) confirm(limit time.Duration) error {
 		return err
 	}
 	p.flow.revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
+	if err := p.stillTheSame(); err != nil {        // its errors would come of the reset
+		return err
+	}
 	if code != 0 {
 		return faultf(ErrRefused, strconv.Itoa(code), "the device reports error %d: %s; look at the sheet before it is used", code, meaning(instructionErrors, code))
 	}
-	if err := p.lineErrors(); err != nil {
-		return err
-	}
-	return p.stillTheSame()
+	return p.lineErrors()
 }
 
 // settled is called behind the prelude, which initialises the device. Asking for the status clears
@@ -270,13 +276,14 @@ func (p plotter) stillTheSame() error {
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	quiet, asked := time.Now(), time.Now()
 	for time.Since(quiet) <= limit {
-		if err := p.answers(q, 1, time.Now().Add(time.Second)); err != nil {
+		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
 			return 0, err
 		}
-		if len(q.answers) > 0 {
-			return q.answers[0], nil
+		if len(q.answers) > p.stray {
+			p.stray = 0
+			return slices.Max(q.answers), nil
 		}
-		if !p.escapes || time.Since(asked) < 5*time.Second {
+		if !p.escapes || p.stray > 0 || !p.canReach() || time.Since(asked) < 5*time.Second {
 			continue
 		}
 		asked = time.Now()
@@ -345,6 +352,16 @@ func (p plotter) lineErrors() error {
 		return err
 	}
 	return faultf(ErrRefused, strconv.Itoa(n), "the device reports line error %d: %s", n, meaning(lineErrors, n))
+}
+
+// watch looks for damage now and then, so that a spoilt sheet is not drawn to its end. The answer
+// also shows that the device lives, which nothing else does where the system keeps the habit.
+func (p plotter) watch() error {
+	if _, asks := p.flow.(*bufferQuery); asks || !p.escapes || !p.canReach() || time.Since(p.lookedAt) < 10*time.Second {
+		return nil
+	}
+	p.lookedAt = time.Now()
+	return p.lineErrors()
 }
 
 func (p plotter) lift() error {

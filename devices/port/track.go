@@ -22,6 +22,7 @@ type track struct {
 	lines   []int64 // ends of lines that may not be carried out yet, for controllers
 	cut     int     // bytes of the block being sent that have gone
 	sure    Mark
+	proven  Mark // sure when the device was last heard; a dead one swallows bytes as well
 	// confirmed: the device has said that nothing is left to do.
 	confirmed bool
 }
@@ -33,7 +34,7 @@ type blockEnd struct {
 }
 
 func newTrack(prog devices.Program, from int, prof devices.Profile) track {
-	t := track{prog: prog, prof: prof, from: max(0, min(from, len(prog.Blocks))), sent: -1, sure: Mark{Block: -1, Known: true}}
+	t := track{prog: prog, prof: prof, from: max(0, min(from, len(prog.Blocks))), sent: -1, sure: Mark{Block: -1, Known: true}, proven: Mark{Block: -1}}
 	if t.from > prog.Prelude {
 		_, t.from = prog.From(t.from) // never inside a stroke
 	}
@@ -129,6 +130,14 @@ func (t *track) progressed(s *session) {
 	}
 }
 
+// surely is what may be said of a device that is not heard any more.
+func (t *track) surely() Mark {
+	if t.written == 0 {
+		return t.sure
+	}
+	return t.proven
+}
+
 func (t *track) count(n int64) {
 	t.taken, t.counted = max(t.taken, n), true
 }
@@ -166,6 +175,7 @@ func (t *track) allDone() {
 	if len(t.ends) > 0 {
 		t.advance(t.written, 0)
 	}
+	t.proven = t.sure
 }
 
 func (t *track) progress(s *session) Progress {
