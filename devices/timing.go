@@ -58,31 +58,42 @@ func (t Timing) Draw(pts []orb.Point, at []float64) []float64 {
 	if len(pts) == 0 {
 		return at
 	}
-	speed := make([]float64, len(pts))
+	// at holds the speeds at the vertices first, and then the times.
+	at = append(at, 0)
 	for i := 1; i+1 < len(pts); i++ {
-		speed[i] = t.bend(pts[i-1], pts[i], pts[i+1])
+		at = append(at, t.bend(pts[i-1], pts[i], pts[i+1]))
+	}
+	if len(pts) > 1 {
+		at = append(at, 0)
 	}
 	for i := len(pts) - 2; i > 0; i-- {
 		d := geom.Dist(pts[i], pts[i+1])
-		speed[i] = min(speed[i], math.Sqrt(speed[i+1]*speed[i+1]+2*t.Acceleration*d))
+		at[i] = min(at[i], math.Sqrt(at[i+1]*at[i+1]+2*t.Acceleration*d))
 	}
-	at = append(at, 0)
+	before, now := 0.0, 0.0
 	for i := 1; i < len(pts); i++ {
 		d := geom.Dist(pts[i-1], pts[i])
-		speed[i] = min(speed[i], math.Sqrt(speed[i-1]*speed[i-1]+2*t.Acceleration*d))
-		at = append(at, at[i-1]+ramp(d, speed[i-1], speed[i], t.Speed, t.Acceleration))
+		speed := min(at[i], math.Sqrt(before*before+2*t.Acceleration*d))
+		now += ramp(d, before, speed, t.Speed, t.Acceleration)
+		at[i], before = now, speed
 	}
 	return at
 }
 
-// bend is the speed that a vertex can be passed with.
+// bend is the speed that a vertex can be passed with: that at which the change of velocity takes no
+// longer than jerkSeconds.
 func (t Timing) bend(a, b, c orb.Point) float64 {
-	u, v := geom.Unit(geom.Sub(b, a)), geom.Unit(geom.Sub(c, b))
-	change := geom.Norm(geom.Sub(v, u))
-	if change*t.Speed <= t.Acceleration*jerkSeconds {
+	u, v := geom.Sub(b, a), geom.Sub(c, b)
+	size := math.Sqrt(geom.Dot(u, u) * geom.Dot(v, v))
+	if size == 0 {
 		return t.Speed
 	}
-	return t.Acceleration * jerkSeconds / change
+	change := 2 - 2*geom.Dot(u, v)/size // squared, for two unit vectors
+	can := t.Acceleration * jerkSeconds
+	if change*t.Speed*t.Speed <= can*can {
+		return t.Speed
+	}
+	return can / math.Sqrt(change)
 }
 
 // ramp is the time for d mm between the speeds v0 and v1 with a top speed in between.

@@ -131,6 +131,10 @@ type encoder struct {
 	openEnd place // the last place of an encoded block that may still take a stroke
 	outside []string
 	refused map[int]bool
+
+	// Room for one line at a time.
+	places           []place
+	when, far, times []float64
 }
 
 // units rounds a place of the page, once.

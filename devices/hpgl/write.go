@@ -139,10 +139,8 @@ func (e *encoder) owner(pt part) (stroke, piece int) {
 
 // writeLine rounds a line and writes it in the profile's way.
 func (e *encoder) writeLine(pt part) {
-	places := make([]place, 0, len(pt.pts))
-	when := make([]float64, 0, len(pt.pts))
-	far := make([]float64, 0, len(pt.pts))
-	times := e.timing.Draw(pt.pts, nil)
+	places, when, far := e.places[:0], e.when[:0], e.far[:0]
+	times := e.timing.Draw(pt.pts, e.times)
 	var run float64
 	for i, q := range pt.pts {
 		if i > 0 {
@@ -156,6 +154,7 @@ func (e *encoder) writeLine(pt part) {
 		}
 		places, when, far = append(places, at), append(when, times[i]), append(far, run)
 	}
+	e.places, e.when, e.far, e.times = places, when, far, times // to be used again
 	l := line{part: pt, places: places, when: when, far: far,
 		travel: e.timing.Move(geom.Dist(e.at, pt.pts[0])) + e.timing.Lift}
 	e.at = pt.pts[len(pt.pts)-1]

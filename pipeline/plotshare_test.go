@@ -1,0 +1,114 @@
+package pipeline
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/devices/hpgl"
+	"tracewheel/pipeline/pattern"
+)
+
+// draftFiles are the shown drafts, and those that lie beside a checkout.
+func draftFiles(t testing.TB) []string {
+	t.Helper()
+	var out []string
+	names := map[string]bool{}
+	for _, dir := range []string{"../testdata/drafts", "../../shared/drafts"} {
+		for _, ext := range []string{"*.svg", "*.dxf"} {
+			files, err := filepath.Glob(filepath.Join(dir, ext))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range files {
+				if !names[filepath.Base(f)] {
+					names[filepath.Base(f)] = true
+					out = append(out, f)
+				}
+			}
+		}
+	}
+	if len(out) == 0 {
+		t.Skip("no drafts here")
+	}
+	return out
+}
+
+// planned takes a draft to its strokes for the sample's roll plotter and tells how long reading and
+// preparing took. A draft that states no allowance is taken as drawn with it.
+func planned(t testing.TB, file string) (*Work, time.Duration) {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rules []string
+	for _, r := range pattern.Rules() {
+		rules = append(rules, r.Name)
+	}
+	h := &House{Room: config.Sample(rules)}
+	w := &Work{Request: Request{Name: filepath.Base(file), Source: data, Device: "roll-plotter",
+		Answers: map[string]string{"allowance": "included"}}}
+	began := time.Now()
+	for _, stage := range []func(*Work) error{h.read, h.check, h.prepare} {
+		if err := stage(w); err != nil {
+			t.Fatal(err)
+		}
+	}
+	took := time.Since(began)
+	for _, stage := range []func(*Work) error{h.lay, h.plan} {
+		if err := stage(w); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return w, took
+}
+
+// The owner's figure: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same drawing
+// at the same resolution.
+func TestEncodedShareOfDrafts(t *testing.T) {
+	for _, file := range draftFiles(t) {
+		w, _ := planned(t, file)
+		if len(w.Strokes) == 0 {
+			t.Errorf("%s: nothing to draw: %v", file, w.Findings)
+			continue
+		}
+		p := hpgl.RollPlotter()
+		encoded, err := hpgl.Encode(w.Strokes, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Plot.Encoded = false
+		plain, err := hpgl.Encode(w.Strokes, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		share := 100 * float64(encoded.Len()) / float64(plain.Len())
+		t.Logf("%s: %d bytes plain, %d encoded, %.1f %%", filepath.Base(file), plain.Len(), encoded.Len(), share)
+		if share > 35 {
+			t.Errorf("%s: %.1f %% of plain", file, share)
+		}
+	}
+}
+
+// BenchmarkEncodeShare prints what encoding takes as a share of reading and preparing the same draft;
+// the owner aims under 10 %.
+func BenchmarkEncodeShare(b *testing.B) {
+	for _, file := range draftFiles(b) {
+		b.Run(filepath.Base(file), func(b *testing.B) {
+			var reading, encoding time.Duration
+			for b.Loop() {
+				w, took := planned(b, file)
+				reading += took
+				began := time.Now()
+				if _, err := hpgl.Encode(w.Strokes, hpgl.RollPlotter()); err != nil {
+					b.Fatal(err)
+				}
+				encoding += time.Since(began)
+			}
+			b.ReportMetric(100*float64(encoding)/float64(reading), "%-of-reading")
+		})
+	}
+}
