@@ -3,6 +3,7 @@ package prepare
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"github.com/paulmach/orb"
 
@@ -20,7 +21,11 @@ func (m *maker) inPairs(w whole) bool {
 	case m.piece.Quantity < 2 || m.piece.Quantity%2 != 0 || w.fold != nil:
 		return false
 	}
-	if !m.ownImage(w) {
+	alike := m.ownImage(w)
+	if alike && len(w.notches)+len(w.drills)+len(w.marks)+len(w.cutouts) == 0 {
+		return false // turned over it is the same piece
+	}
+	if !alike {
 		m.note(pattern.RulePairAssumed,
 			fmt.Sprintf("%d to cut of a one-sided piece is taken as %s, every second one mirrored", m.piece.Quantity, pairs(m.piece.Quantity/2)),
 			"mark the piece as a pair in the draft; pieces that are all alike are drawn once each")
@@ -134,9 +139,11 @@ func (m *maker) length(mm float64) string {
 	return m.number(mm) + " mm"
 }
 
+// number writes a width to a tenth of a millimetre, or a hundredth of an inch: finer is not sewn.
 func (m *maker) number(mm float64) string {
+	v, steps := mm, 10.0
 	if m.opt.Inches {
-		return fmt.Sprintf("%.3g", mm/25.4)
+		v, steps = mm/25.4, 100
 	}
-	return fmt.Sprintf("%.3g", mm)
+	return strconv.FormatFloat(math.Round(v*steps)/steps, 'f', -1, 64)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -28,27 +29,41 @@ const (
 func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.Affine) {
 	m.ownLabels(r, sh, place)
 	lines := m.heading(r, sh)
-	want := m.opt.letterHeight()
 	d := newDesk(r, inner)
-	for h := want; h >= leastLetters; h -= 1 {
-		b := newBlock(lines, h)
-		at, ok := d.spot(b.width, b.height)
-		if !ok {
-			continue
+	for h := m.opt.letterHeight(); h >= leastLetters; h-- {
+		for _, form := range forms(lines) {
+			b := newBlock(form, h)
+			at, ok := d.spot(b.width, b.height)
+			if !ok {
+				continue
+			}
+			for _, s := range b.strokes {
+				r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(at, b))})
+			}
+			if h < 5 && r.Copy == 1 {
+				m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
+			}
+			m.grainWord(r, d)
+			return
 		}
-		for _, s := range b.strokes {
-			r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(at, b))})
-		}
-		if h < 5 && r.Copy == 1 {
-			m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
-		}
-		m.grainWord(r, d)
-		return
 	}
 	if r.Copy == 1 {
 		m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters and bears none",
 			"mark it by hand: "+lines[0])
 	}
+}
+
+// forms are the ways to break the heading: line by line, two in a line, and all in one for a strap.
+func forms(lines []string) [][]string {
+	out := [][]string{lines}
+	if len(lines) > 2 {
+		var paired []string
+		for i := 0; i < len(lines); i += 2 {
+			paired = append(paired, strings.Join(lines[i:min(i+2, len(lines))], "   "))
+		}
+		out = append(out, paired)
+	}
+	return append(out, []string{strings.Join(lines, "   ")})
 }
 
 // ownLabels writes the draft's own labels at their places, but for the piece's name, which the

@@ -112,7 +112,11 @@ func TestSmallPiecesGetSmallerLettersOrNone(t *testing.T) {
 			p.Sew, p.Grain = []geom.Path{{Closed: true, Points: []orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}}}, nil
 		})
 	}
-	small := mustRun(t, draftOf(strip(120, 27)), pattern.Ticket{}, Options{})
+	strap := mustRun(t, draftOf(strip(900, 25)), pattern.Ticket{}, Options{})
+	if n := len(with(strap.Ready[0], pattern.RoleText)); n == 0 || len(strap.Findings) != 0 {
+		t.Errorf("a strap takes its letters in one line: %d, %+v", n, strap.Findings)
+	}
+	small := mustRun(t, draftOf(strip(72, 27)), pattern.Ticket{}, Options{})
 	if n := len(with(small.Ready[0], pattern.RoleText)); n == 0 || len(small.Findings) != 1 || !strings.Contains(small.Findings[0].Message, "mm high") {
 		t.Errorf("%d letters, %+v", n, small.Findings)
 	}

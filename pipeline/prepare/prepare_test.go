@@ -248,8 +248,12 @@ func TestPairs(t *testing.T) {
 		t.Errorf("cut 2 of a one-sided piece: %v, %+v", assumed.Ready[1].Mirrored, assumed.Findings)
 	}
 	alike := mustRun(t, draftOf(sewn(func(p *pattern.Piece) { p.Quantity = 2 })), pattern.Ticket{}, Options{})
-	if len(alike.Findings) != 0 {
-		t.Errorf("a rectangle needs no word: %+v", alike.Findings)
+	if len(alike.Findings) != 0 || alike.Ready[1].Mirrored {
+		t.Errorf("a plain rectangle is its own mirror image: %v, %+v", alike.Ready[1].Mirrored, alike.Findings)
+	}
+	drilled := mustRun(t, draftOf(sewn(func(p *pattern.Piece) { p.Quantity, p.Drills = 2, []pattern.Drill{{At: orb.Point{50, 50}}} })), pattern.Ticket{}, Options{})
+	if len(drilled.Findings) != 0 || !drilled.Ready[1].Mirrored {
+		t.Error("a rectangle with a mark on one side has a right and a left")
 	}
 	three := mustRun(t, draftOf(sewn(lefty, func(p *pattern.Piece) { p.Pair, p.Quantity = false, 3 })), pattern.Ticket{}, Options{})
 	if len(three.Ready) != 3 || three.Ready[1].Mirrored {
