@@ -32,20 +32,26 @@ func SplitCubic(p0, p1, p2, p3 orb.Point, t float64) (before, after [4]orb.Point
 }
 
 // CubicLength is the length of a cubic curve in mm, to 1e-9 of itself: Gauss-Legendre with eight
-// points, halved until both halves agree with the whole.
+// points on parts that are hardly longer than their chord and on which halving changes nothing.
+// Near a cusp either sign alone may deceive.
 func CubicLength(p0, p1, p2, p3 orb.Point) float64 {
-	whole := gaussLength([4]orb.Point{p0, p1, p2, p3})
-	hull := Dist(p0, p1) + Dist(p1, p2) + Dist(p2, p3)
-	return cubicLength([4]orb.Point{p0, p1, p2, p3}, whole, hull*1e-11, 0)
+	c := [4]orb.Point{p0, p1, p2, p3}
+	return cubicLength(c, gaussLength(c), hullLength(c)*1e-12, 0)
 }
 
 func cubicLength(c [4]orb.Point, whole, tol float64, depth int) float64 {
 	a, b := SplitCubic(c[0], c[1], c[2], c[3], 0.5)
 	la, lb := gaussLength(a), gaussLength(b)
-	if depth >= 40 || !(math.Abs(la+lb-whole) > tol) {
+	hull := hullLength(c)
+	even := hull-Dist(c[0], c[3]) <= 0.01*hull || !(hull > tol)
+	if depth >= 40 || even && !(math.Abs(la+lb-whole) > tol) {
 		return la + lb
 	}
-	return cubicLength(a, la, tol/2, depth+1) + cubicLength(b, lb, tol/2, depth+1)
+	return cubicLength(a, la, tol, depth+1) + cubicLength(b, lb, tol, depth+1)
+}
+
+func hullLength(c [4]orb.Point) float64 {
+	return Dist(c[0], c[1]) + Dist(c[1], c[2]) + Dist(c[2], c[3])
 }
 
 // Abscissae and weights of the eight-point Gauss-Legendre rule, NIST Digital Library of
@@ -66,21 +72,32 @@ func gaussLength(c [4]orb.Point) float64 {
 	return sum / 2
 }
 
-// CubicAtLength is the parameter at which a cubic curve has run s mm, 0 <= t <= 1.
+// CubicAtLength is the parameter at which a cubic curve has run s mm, 0 <= t <= 1: Newton's method,
+// kept between bounds.
 func CubicAtLength(p0, p1, p2, p3 orb.Point, s float64) float64 {
+	whole := CubicLength(p0, p1, p2, p3)
 	if !(s > 0) {
 		return 0
 	}
-	lo, hi := 0.0, 1.0
-	rest := [4]orb.Point{p0, p1, p2, p3}
-	for range 52 {
-		a, b := SplitCubic(rest[0], rest[1], rest[2], rest[3], 0.5)
-		mid := (lo + hi) / 2
-		if l := CubicLength(a[0], a[1], a[2], a[3]); l <= s {
-			lo, rest, s = mid, b, s-l
+	if s >= whole {
+		return 1
+	}
+	lo, hi, t := 0.0, 1.0, s/whole
+	for range 60 {
+		part, _ := SplitCubic(p0, p1, p2, p3, t)
+		off := CubicLength(part[0], part[1], part[2], part[3]) - s
+		if math.Abs(off) <= 1e-12*whole || hi-lo < 1e-15 {
+			break
+		}
+		if off > 0 {
+			hi = t
 		} else {
-			hi, rest = mid, a
+			lo = t
+		}
+		t -= off / Norm(CubicDir(p0, p1, p2, p3, t))
+		if !(t > lo && t < hi) {
+			t = (lo + hi) / 2
 		}
 	}
-	return (lo + hi) / 2
+	return t
 }
