@@ -152,8 +152,8 @@ func TestFullCircleIsSplit(t *testing.T) {
 			sum += mv.Sweep
 		}
 	}
-	if arcs != 2 || math.Abs(sum-2*math.Pi) > 1e-4 {
-		t.Errorf("%d arcs of %v in all, want two halves", arcs, sum)
+	if arcs != 3 || math.Abs(sum-2*math.Pi) > 1e-4 {
+		t.Errorf("%d arcs of %v in all, want three thirds", arcs, sum)
 	}
 }
 

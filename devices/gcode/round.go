@@ -19,6 +19,9 @@ const (
 	// largest and least radius written, mm: beyond, 32-bit controllers lose the centre; below, some
 	// refuse.
 	largestRadius, leastRadius = 5000, 0.01
+	// mostSweep is the most that one arc turns: nearer to a half turn rounding could change its side,
+	// and not every controller takes more.
+	mostSweep = 170 * math.Pi / 180
 )
 
 // round writes an arc: as it is, as arcs fitted to what the correction makes of it, or as chords.
@@ -85,10 +88,10 @@ func (e *encoder) chords(run geom.Path, m devices.Motion, from float64) {
 	}
 }
 
-// arc writes an arc to a place as sent about a centre as sent; more than a half turn in equal
-// parts.
+// arc writes an arc to a place as sent about a centre as sent; one of about a half turn and more in
+// equal parts.
 func (e *encoder) arc(to, c place, sweep float64, m devices.Motion) {
-	n := int(math.Ceil(math.Abs(sweep)/math.Pi - 1e-6))
+	n := int(math.Ceil(math.Abs(sweep) / mostSweep))
 	if n > 1 {
 		from, end := e.turnNow, m.Turn
 		start := geom.Sub(e.out.point(e.at), c)
@@ -103,7 +106,7 @@ func (e *encoder) arc(to, c place, sweep float64, m devices.Motion) {
 	e.part(to, c, sweep, m)
 }
 
-// part writes an arc of up to a half turn, or a line where rounding leaves no arc worth the name.
+// part writes an arc of less than a half turn, or a line where rounding leaves no arc worth the name.
 // Equal rounded ends would read as a full circle.
 func (e *encoder) part(to, c place, sweep float64, m devices.Motion) {
 	s, t := e.at, e.out.spot(to)
