@@ -70,6 +70,25 @@ func TestTurns(t *testing.T) {
 	}
 }
 
+// TestThresholds: from the swivel angle on the blade turns on the spot, from the lift angle on at the
+// swivel height, and nearly back always.
+func TestThresholds(t *testing.T) {
+	for _, c := range []struct {
+		turn, lift     float64
+		swivels, lifts int
+	}{{9.9, 60, 0, 0}, {10.1, 60, 1, 0}, {59.9, 60, 1, 0}, {60.1, 60, 1, 1}, {150, 180, 1, 0}, {172, 180, 1, 1}} {
+		p := table()
+		p.Blade.LiftAngle, p.Blade.SwivelAngle = c.lift, 10
+		s, cos := math.Sincos(c.turn * math.Pi / 180)
+		line := open(orb.Point{100, 100}, orb.Point{150, 100}, orb.Point{150 + 40*cos, 100 + 40*s})
+		// the blade is pulled along the first cut's direction, so that entering needs no turn
+		r := prove(t, one(line), p).report
+		if r.Swivels != c.swivels || r.Lifts != c.lifts {
+			t.Errorf("turn %v, lift angle %v: %d swivels, %d lifted; want %d, %d", c.turn, c.lift, r.Swivels, r.Lifts, c.swivels, c.lifts)
+		}
+	}
+}
+
 // TestHalfTurnIsDecidedOnce: the sign of rounding must not choose the way round.
 func TestHalfTurnIsDecidedOnce(t *testing.T) {
 	for _, noise := range []float64{1e-7, -1e-7, 1e-9, -1e-9, 0} {
