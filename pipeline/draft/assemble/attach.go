@@ -67,7 +67,7 @@ func (j *job) sewOwner(path geom.Path, group string) *builder {
 		return b
 	}
 	for _, b := range cut {
-		if path.Closed && boxHolds(path.Bound(), b.bound) && holdsPath(path, b.outline) {
+		if path.Closed && boxHolds(path.Bound(), b.bound) && holdsPath(newInside(path), geom.NewIndex(path), b.outline) {
 			return b
 		}
 	}
@@ -83,9 +83,9 @@ func (j *job) mates(group string) []*builder {
 	return j.byGroup[group]
 }
 
-// maxWork bounds the points that are looked at to find what lies in which piece: some seconds of
+// maxWork bounds the stretches of outlines that are looked at to find what lies in which piece: some seconds of
 // work, where a large draft takes a hundredth of one.
-const maxWork = 1_000_000_000
+const maxWork = 500_000_000
 
 // holder is the piece that holds a line or a place, nil where none does. Something of a group that
 // bounds one piece is that piece's wherever it lies.
@@ -127,23 +127,23 @@ func (j *job) bestHolder(pieces []*builder, path geom.Path, atLeast float64) *bu
 	return best
 }
 
-// holds tells whether a point lies in the piece, as long as the work for the whole draft allows.
+// holds tells whether a point lies in the piece or on its line, as long as the work for the whole
+// draft allows.
 func (j *job) holds(b *builder, p orb.Point) bool {
 	if !b.bound.Pad(geom.CloseTol).Contains(p) || j.work > maxWork {
 		return false
 	}
-	j.work += len(b.outline.Points)
-	return b.holds(p)
+	yes, work := b.inside.holds(p)
+	j.work += work
+	return yes || b.near(p)
 }
 
-// holds tells whether a point lies in the piece or on its line. An outline that is open counts as
-// closed by its chord.
 func (b *builder) holds(p orb.Point) bool {
-	closed := b.outline
-	closed.Closed = true
-	if closed.Contains(p) {
-		return true
-	}
+	yes, _ := b.inside.holds(p)
+	return yes || b.near(p)
+}
+
+func (b *builder) near(p orb.Point) bool {
 	_, n := b.index.Nearest(p)
 	return n.Dist <= geom.CloseTol
 }

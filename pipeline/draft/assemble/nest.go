@@ -15,6 +15,8 @@ import (
 const (
 	// maxLoops bounds the outlines of one role; comparing more with each other takes too long.
 	maxLoops = 3000
+	// maxNestTests bounds how often a line is tried inside another one that has a larger box.
+	maxNestTests = 100_000
 	// maxTwins bounds the lines of one box that are compared with each other.
 	maxTwins = 16
 	// A line inside an outline that keeps this distance from it all round is a sew line, whatever
@@ -36,30 +38,42 @@ type loop struct {
 	parent int // the smallest loop round it, -1 for none
 	depth  int
 	index  *geom.Index
+	inside *inside
 }
 
 // nested finds which loop lies in which; loops of one group see only each other and ungrouped ones
-// see all. They come back largest first.
-func nested(closed []strand) []loop {
+// see all. They come back largest first. ok is false where so many boxes lie in each other that
+// finding out would take too long.
+func nested(closed []strand) (nest []loop, ok bool) {
 	loops := make([]loop, len(closed))
 	for i, s := range closed {
 		loops[i] = loop{strand: s, area: s.path.Area(), bound: s.path.Bound(), parent: -1}
 	}
 	slices.SortStableFunc(loops, func(a, b loop) int { return cmp.Compare(b.area, a.area) })
+	tests := 0
 	for i := range loops {
 		for k := i - 1; k >= 0; k-- {
 			outer := &loops[k]
-			if (loops[i].group == "" || loops[i].group == outer.group) && outer.holds(&loops[i]) {
+			if loops[i].group != "" && loops[i].group != outer.group || !boxHolds(outer.bound, loops[i].bound) {
+				continue
+			}
+			if tests++; tests > maxNestTests {
+				return nil, false
+			}
+			if outer.holds(&loops[i]) {
 				loops[i].parent, loops[i].depth = k, outer.depth+1
 				break
 			}
 		}
 	}
-	return loops
+	return loops, true
 }
 
 func (l *loop) holds(o *loop) bool {
-	return boxHolds(l.bound, o.bound) && holdsPath(l.path, o.path)
+	if l.inside == nil {
+		l.inside, l.index = newInside(l.path), geom.NewIndex(l.path)
+	}
+	return holdsPath(l.inside, l.index, o.path)
 }
 
 func boxHolds(a, b orb.Bound) bool {
@@ -69,9 +83,12 @@ func boxHolds(a, b orb.Bound) bool {
 
 // holdsPath tells whether a closed line holds another one; points on the line itself, within the
 // closing tolerance, are inside.
-func holdsPath(outer, inner geom.Path) bool {
+func holdsPath(outer *inside, index *geom.Index, inner geom.Path) bool {
 	for _, p := range sample(inner, 64) {
-		if !outer.Contains(p) && outer.Nearest(p).Dist > geom.CloseTol {
+		if yes, _ := outer.holds(p); yes {
+			continue
+		}
+		if _, n := index.Nearest(p); n.Dist > geom.CloseTol {
 			return false
 		}
 	}
@@ -156,9 +173,6 @@ func sameLine(a, b geom.Path) bool {
 // sewLike tells whether an inner line keeps the distance of a sew line from the outer one all
 // round.
 func (l *loop) sewLike(inner *loop) (least, most float64, ok bool) {
-	if l.index == nil {
-		l.index = geom.NewIndex(l.path)
-	}
 	least, most = distances(l.index, inner.path)
 	if least < sewLikeMin || most > sewLikeMax {
 		return least, most, false

@@ -58,7 +58,11 @@ func outermost(lines []strand) int {
 	}
 	c := chain(lines, true)
 	n := 0
-	for _, l := range nested(c.closed) {
+	loops, ok := nested(c.closed)
+	if !ok {
+		return 2
+	}
+	for _, l := range loops {
 		if l.parent < 0 {
 			n++
 		}
@@ -108,7 +112,12 @@ func (j *job) loops(closed []strand) ([]loop, bool) {
 	if j.tooMany(len(closed), "closed lines of one role") {
 		return nil, false
 	}
-	return nested(closed), true
+	loops, ok := nested(closed)
+	if !ok {
+		j.add(pattern.NewFinding(pattern.RuleUnreadable, "too many closed lines lie over each other to find out which is a piece and which a hole",
+			"leave in the draft only the lines of its pieces"))
+	}
+	return loops, ok
 }
 
 // tooMany tells that no draft of a garment has so many lines.
@@ -150,7 +159,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 // newPiece starts a piece from its outline.
 func (j *job) newPiece(s strand, role pattern.Role) *builder {
 	b := &builder{group: s.group, outline: s.path, known: j.groups[s.group], bound: s.path.Bound()}
-	b.index = geom.NewIndex(s.path)
+	b.index, b.inside = geom.NewIndex(s.path), newInside(s.path)
 	b.key = orb.Point{b.bound.Min[0], b.bound.Max[1]}
 	path := s.path
 	if role == pattern.RoleSew {

@@ -35,6 +35,7 @@ type builder struct {
 	outline geom.Path // by which things are found to lie inside
 	bound   orb.Bound
 	index   *geom.Index
+	inside  *inside
 	sewn    *geom.Index // of the sew lines, once they are known
 	drilled map[orb.Point]bool
 	texts   []Item
