@@ -71,6 +71,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	}
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
 	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
+	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })
 	d.desk.Serve(s.names())
 	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Book: d.desk, Root: s.Inbox}
 	return d, nil

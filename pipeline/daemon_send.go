@@ -102,13 +102,11 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
 	}()
-	// What is said of progress must be kept also while the daemon ends.
-	keep := context.WithoutCancel(ctx)
 	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First,
 		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device, p.SureBlock = j.ID, j.Device, sure.block(p.Sure)
-			w.d.desk.Moment(keep, p)
+			w.d.desk.Moment(p)
 		},
 		Draft: func() (BuildInput, error) { return w.draft(j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,

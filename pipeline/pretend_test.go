@@ -78,6 +78,8 @@ type pretendDevice struct {
 	got  map[string][]string // device to the sendings, each "job:from:bytes"
 	hold chan struct{}       // while set, a sending waits for it after its first block
 	say  func(in SendInput) *SendOutcome
+	// before is called before the control is handed over.
+	before func(in SendInput)
 }
 
 type pretendHands struct {
@@ -107,6 +109,9 @@ func (h *pretendHands) look() (paused, cancel bool) {
 
 func (d *pretendDevice) send(ctx context.Context, in SendInput) SendOutcome {
 	h := &pretendHands{wake: make(chan struct{}, 1)}
+	if d.before != nil {
+		d.before(in)
+	}
 	in.Attach(h)
 	if d.say != nil {
 		if out := d.say(in); out != nil {

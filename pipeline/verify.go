@@ -227,8 +227,8 @@ func (v *verifier) sends(j ledger.Job) {
 		if (i < len(sends)-1 || j.State.Ended()) && !over {
 			v.fault(j.ID, "", "run %d never ended", s.No)
 		}
-		if s.Bytes > s.Total && s.First == 0 || s.Sure >= s.Blocks {
-			v.fault(j.ID, "", "run %d counts more than there is: %d of %d bytes, block %d of %d", s.No, s.Bytes, s.Total, s.Sure, s.Blocks)
+		if s.Sure >= s.Blocks || s.First > s.Blocks {
+			v.fault(j.ID, "", "run %d counts more blocks than there are: from %d to %d of %d", s.No, s.First, s.Sure, s.Blocks)
 		}
 	}
 	begun := len(sends) > 0

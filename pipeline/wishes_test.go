@@ -3,14 +3,17 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // sixStrokes are three pieces of two strokes each.
@@ -283,5 +286,68 @@ func TestSocketReachesTheDesk(t *testing.T) {
 	}
 	if left, _ := filepath.Glob(filepath.Join(h.set.Store, "control", "*")); len(left) != 0 {
 		t.Errorf("left: %v", left)
+	}
+}
+
+// TestJournalBeforeTheAct: when the first byte may go, the ledger on disk says so already, and when
+// it says that a draft was refused, its report lies in returned/.
+func TestJournalBeforeTheAct(t *testing.T) {
+	h := newHouse(t)
+	h.dev.say = func(in SendInput) *SendOutcome {
+		led, err := ledger.Look(context.Background(), store.LedgerPath(h.set.Store))
+		if err != nil {
+			t.Error(err)
+			return nil
+		}
+		defer led.Close()
+		j, err := led.Job(context.Background(), in.Job)
+		if err != nil || j.State != ledger.Processing || j.Sends != 1 || j.Send.Total != int64(in.Program.Len()) {
+			t.Errorf("as the sending begins the ledger says %+v, %v", j, err)
+		}
+		return nil
+	}
+	h.start()
+	moments, stop := h.d.Desk().Subscribe()
+	defer stop()
+	h.drop("roll-plotter", "good.svg", "a")
+	h.drop("roll-plotter", "bad.svg", "REFUSE")
+	for ended := 0; ended < 2; {
+		p := <-moments
+		if !p.State.Ended() {
+			continue
+		}
+		ended++
+		if p.State == ledger.Aborted {
+			if _, err := os.Stat(filepath.Join(h.set.Returned, "bad-job"+strconv.FormatInt(p.Job, 10), "report.html")); err != nil {
+				t.Error(err)
+			}
+		}
+	}
+}
+
+// TestCancelBeforeTheSenderIsThere: a cancel that comes before the sender has its control is kept
+// for it, and counts also where the sending then fails by itself.
+func TestCancelBeforeTheSenderIsThere(t *testing.T) {
+	h := newHouse(t)
+	h.dev.before = func(in SendInput) {
+		if err := h.d.Desk().Cancel(context.Background(), in.Job); err != nil {
+			t.Error(err)
+		}
+	}
+	h.dev.say = func(in SendInput) *SendOutcome {
+		if in.Job == 2 {
+			return &SendOutcome{State: ledger.Stopped, Reason: "no such port", SureBlock: -1}
+		}
+		return nil
+	}
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Canceled)
+	h.drop("roll-plotter", "b.svg", "b")
+	if j := h.becomes(2, ledger.Canceled); !strings.Contains(j.Reason, "no such port") {
+		t.Errorf("reason %q", j.Reason)
+	}
+	if got := strings.Join(h.dev.sendings("roll-plotter"), ""); strings.Contains(got, "IN;") {
+		t.Errorf("sent %q", got)
 	}
 }

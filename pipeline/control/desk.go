@@ -47,6 +47,11 @@ type live struct {
 	last    Progress
 	written time.Time // when progress was last written to the ledger
 	paused  bool
+	// turned is set when paused changed and that is not written yet.
+	turned bool
+	// poke lets the scribe write, over ends it, idle is closed when it has ended.
+	poke, over, idle chan struct{}
+	once             sync.Once
 }
 
 // Hands is what a running sender lets itself be told; its methods never block.

@@ -2,6 +2,8 @@ package control
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"sync"
 	"time"
 
@@ -87,46 +89,70 @@ func (d *Desk) Now() []Progress {
 // lower bound of the truth, so a kill costs at most this much knowledge and never a wrong word.
 const sparsely = time.Second
 
-// Moment takes what a sender tells of itself. It returns quickly: the ledger is written only now
-// and then, and when the sender begins or ends to wait for a person.
-func (d *Desk) Moment(ctx context.Context, p Progress) {
+// Moment takes what a sender tells of itself. It only notes it: the ledger is written beside, so
+// that a slow disk never holds a machine, nor the wish to stop it.
+func (d *Desk) Moment(p Progress) {
 	d.mu.Lock()
 	l := d.live[p.Job]
 	if l == nil {
 		d.mu.Unlock()
 		return
 	}
-	now := d.now()
-	turned := p.Person != l.paused
-	l.paused = p.Person
 	l.send.Bytes = max(l.send.Bytes, p.Bytes)
 	l.send.Sure, l.send.Stroke = max(l.send.Sure, p.SureBlock), max(l.send.Stroke, p.Sure)
-	l.send.Updated = now
-	due := now.Sub(l.written) >= sparsely
-	if due || turned {
-		l.written = now
-	}
-	if p.Device == "" {
-		p.Device = l.last.Device
-	}
+	l.send.Updated = d.now()
+	turned := p.Person != l.paused
+	l.paused, l.turned = p.Person, l.turned || turned
 	p.State = ledger.Processing
 	if l.paused {
 		p.State = ledger.Stopped
 	}
 	l.last = p
-	send := l.send
+	if due := l.send.Updated.Sub(l.written) >= sparsely; due || turned {
+		l.written = l.send.Updated
+		l.wake()
+	}
 	d.mu.Unlock()
 	d.publish(p)
-	var err error
-	switch {
-	case turned:
-		err = d.turn(ctx, p, send)
-	case due:
-		err = d.led.Progress(ctx, p.Job, send)
+}
+
+// wake lets the scribe write. It is called with d.mu held.
+func (l *live) wake() {
+	select {
+	case l.poke <- struct{}{}:
+	default:
 	}
-	if err != nil {
-		d.log.Warn("progress could not be written down", zap.Int64("job", p.Job), zap.Error(err))
+}
+
+// scribe writes a live job's progress down until the job's end.
+func (d *Desk) scribe(l *live) {
+	defer close(l.idle)
+	for {
+		select {
+		case <-l.over:
+			return
+		case <-l.poke:
+		}
+		d.mu.Lock()
+		p, send, turned := l.last, l.send, l.turned
+		l.turned = false
+		d.mu.Unlock()
+		var err error
+		if turned {
+			err = d.turn(context.Background(), p, send)
+		} else {
+			err = d.led.Progress(context.Background(), p.Job, send)
+		}
+		if err != nil {
+			d.log.Warn("progress could not be written down", zap.Int64("job", p.Job), zap.Error(err))
+		}
 	}
+}
+
+// rest ends the scribe and waits for it. It may be called twice.
+func (l *live) rest() {
+	l.once.Do(func() { close(l.over) })
+	<-l.idle
 }
 
 // turn writes that a running job began or ceased to wait for a person. Ceasing was written by the
@@ -145,4 +171,14 @@ func (d *Desk) turn(ctx context.Context, p Progress, send ledger.Send) error {
 		return step, nil
 	})
 	return err
+}
+
+// Shut ends the writing of progress, after the workers and before the ledger.
+func (d *Desk) Shut() {
+	d.mu.Lock()
+	all := slices.Collect(maps.Values(d.live))
+	d.mu.Unlock()
+	for _, l := range all {
+		l.rest()
+	}
 }

@@ -115,8 +115,10 @@ func (d *Desk) newSend(j ledger.Job, first int) ledger.Send {
 func (d *Desk) open(j ledger.Job) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.live[j.ID] = &live{send: j.Send, written: d.now(), last: Progress{Job: j.ID, Device: j.Device,
-		State: j.State, Total: j.Send.Total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1}}
+	l := &live{send: j.Send, written: d.now(), poke: make(chan struct{}, 1), over: make(chan struct{}), idle: make(chan struct{}),
+		last: Progress{Job: j.ID, Device: j.Device, State: j.State, Total: j.Send.Total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1}}
+	d.live[j.ID] = l
+	go d.scribe(l)
 }
 
 // Attach hands the sender's control over; wishes that came before are passed on now.
@@ -157,12 +159,15 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	if kind == "" {
 		return ledger.Job{}, fmt.Errorf("%w: a run cannot end as %s", ledger.ErrState, e.State)
 	}
-	if err := d.wentOn(ctx, id, e.State); err != nil {
-		return ledger.Job{}, err
-	}
 	d.mu.Lock()
 	l := d.live[id]
 	d.mu.Unlock()
+	if l != nil {
+		l.rest()
+	}
+	if err := d.wentOn(ctx, id, e.State); err != nil {
+		return ledger.Job{}, err
+	}
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		if l != nil {
@@ -175,7 +180,11 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			send.Tool = "up"
 		}
 		j.State, j.Reason = e.State, e.Reason
-		return ledger.Step{Kind: kind, Text: e.Reason, Send: &send}, nil
+		if send.Cancel && e.State == ledger.Stopped {
+			// A person had asked for a cancel, and the sender ended over something else before it heard.
+			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
+		}
+		return ledger.Step{Kind: kind, Text: j.Reason, Send: &send}, nil
 	})
 	if err != nil {
 		return j, err
