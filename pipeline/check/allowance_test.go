@@ -214,3 +214,14 @@ func TestMeasure(t *testing.T) {
 		t.Errorf("empty piece: %+v", f)
 	}
 }
+
+// A mistaken unit makes pieces of kilometres; they are measured too, in bounded time and memory.
+func TestHugePiecesAreMeasured(t *testing.T) {
+	p := panel(func(p *pattern.Piece) {
+		p.Cut = closed("-10,-10 9e7,-10 9e7,9e7 -10,9e7")
+		p.Sew = []geom.Path{*closed("0,0 8e7,0 8e7,8e7 0,8e7")}
+	})
+	if w := newSubject(&p, 0, Limits{}).profile(); w == nil || len(w.edges) != 4 || len(w.edges[0].samples) > mostSamples {
+		t.Error("not measured, or in steps too short")
+	}
+}

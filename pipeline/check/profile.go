@@ -12,6 +12,10 @@ import (
 // stepMM is how far apart the allowance is measured along the sew line, vertices apart.
 const stepMM = 1.0
 
+// mostSamples bounds the places looked at on one line: a piece of a kilometre is a mistaken unit,
+// and is measured in longer steps.
+const mostSamples = 200_000
+
 // sample is the allowance at one place of the sew line.
 type sample struct {
 	at  orb.Point
@@ -103,7 +107,7 @@ func (w *profile) measureLine(p *pattern.Piece, k int, cut cutLine) {
 			ep.to += total
 		}
 		if !e.Fold {
-			ep.samples = cut.along(line, e.First, last, ep.from)
+			ep.samples = cut.along(line, e.First, last, ep.from, math.Max(stepMM, total/mostSamples))
 		}
 		w.edges = append(w.edges, ep)
 		for _, sm := range ep.samples {
@@ -151,11 +155,11 @@ type cutLine struct {
 }
 
 // along measures from vertex first to vertex last, which may run over the start of a closed line.
-func (c cutLine) along(line *geom.Path, first, last int, from float64) []sample {
+func (c cutLine) along(line *geom.Path, first, last int, from, step float64) []sample {
 	n := len(line.Points)
 	size := 1
 	for i := first; i < last; i++ {
-		size += int(math.Ceil(geom.Dist(line.Points[i%n], line.Points[(i+1)%n]) / stepMM))
+		size += int(math.Ceil(geom.Dist(line.Points[i%n], line.Points[(i+1)%n]) / step))
 	}
 	out := make([]sample, 0, size)
 	s := from
@@ -167,7 +171,7 @@ func (c cutLine) along(line *geom.Path, first, last int, from float64) []sample 
 			continue
 		}
 		dir = geom.Unit(geom.Sub(b, a))
-		steps := int(math.Ceil(length / stepMM))
+		steps := int(math.Ceil(length / step))
 		for k := range steps {
 			t := float64(k) / float64(steps)
 			out = append(out, c.at(geom.Lerp(a, b, t), dir, s+t*length))
