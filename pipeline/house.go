@@ -38,9 +38,6 @@ type Request struct {
 	Answers map[string]string
 	// FromStroke leaves out the strokes before it, for a job that goes on.
 	FromStroke int
-	// DryZ above 0 keeps the tool up at that height throughout; Bounds goes once round everything
-	// instead of drawing it.
-	Bounds, Dry bool
 }
 
 // Work is what became of a draft, filled as far as it came.
@@ -219,7 +216,10 @@ func material(name string, p devices.Profile, m config.Material) pattern.Materia
 	if p.Width > 0 && p.Width < out.Width {
 		out.Width = p.Width
 	}
-	if p.Length > 0 && (out.Length == 0 || p.Length < out.Length) && p.Plot.Long != "sheets" && p.Plot.Long != "frames" {
+	switch {
+	case p.Plot.Long == "sheets" || p.Plot.Long == "frames":
+		out.Length = 0 // the encoder divides a long lay; a sheet bounds only the width
+	case p.Length > 0 && (out.Length == 0 || p.Length < out.Length):
 		out.Length = p.Length
 	}
 	return out
