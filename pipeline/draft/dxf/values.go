@@ -33,7 +33,11 @@ func (v *values) has(code int16) bool {
 func (v *values) number(t tag) float64 {
 	x, ok := v.r.number(t)
 	if !ok {
-		v.r.stop(v.r.errorAt(Malformed, t.at, "%q is no number; one is needed for code %d of %s", clip(string(v.r.raw(t))), t.code, v.e.kind))
+		at := t.at
+		if !v.r.binary {
+			at++ // the value stands on the line after its code
+		}
+		v.r.stop(v.r.errorAt(Malformed, at, "%q is no number; one is needed for code %d of %s", clip(string(v.r.raw(t))), t.code, v.e.kind))
 	}
 	return x
 }
@@ -59,7 +63,7 @@ func (v *values) must(code int16) float64 {
 // whole is a number without a fraction, kept within what an int holds anywhere.
 func (v *values) whole(code int16, missing int) int {
 	x := v.num(code, float64(missing))
-	if math.Abs(x) > 1e9 || x != math.Trunc(x) {
+	if math.Abs(x) > math.MaxInt32 || x != math.Trunc(x) {
 		v.r.stop(v.r.errorAt(Malformed, v.e.at, "code %d of %s is no whole number of a sensible size", code, v.e.kind))
 		return missing
 	}
