@@ -102,6 +102,8 @@ func (c checker) material(path []string, m Material) {
 	c.within(k("cut_z"), m.CutZ, -50, 0, " mm")
 	c.within(k("swivel_z"), m.SwivelZ, m.CutZ, 0, " mm")
 	c.within(k("passes"), float64(m.Passes), 0, 20, "")
+	c.within(k("lift_angle"), m.LiftAngle, 0, 180, " degrees")
+	c.within(k("feed_cut"), m.FeedCut, 0, 100000, " mm/min")
 	c.within(k("overcut"), m.Overcut, 0, 20, " mm")
 	c.oneOf(k("face"), m.Face, "right", "wrong")
 	if m.OneWay && !m.Cloth {

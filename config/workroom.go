@@ -91,10 +91,13 @@ type Material struct {
 	OneWay bool    `yaml:"one_way"`
 	// Face says which side lies up: "right" or "wrong".
 	Face string `yaml:"face"`
-	// CutZ, SwivelZ and Passes override the device's own for this kind of cloth; 0 keeps them.
-	CutZ    float64 `yaml:"cut_z"`
-	SwivelZ float64 `yaml:"swivel_z"`
-	Passes  int     `yaml:"passes"`
+	// CutZ, SwivelZ, LiftAngle, FeedCut and Passes override the device's own for this kind of cloth;
+	// 0 keeps them.
+	CutZ      float64 `yaml:"cut_z"`
+	SwivelZ   float64 `yaml:"swivel_z"`
+	LiftAngle float64 `yaml:"lift_angle"`
+	FeedCut   float64 `yaml:"feed_cut"`
+	Passes    int     `yaml:"passes"`
 	// Overcut is cut on top of the device's own, for soft cloth.
 	Overcut float64 `yaml:"overcut"`
 }
@@ -125,11 +128,11 @@ func (w *Workroom) On(device, material string) (devices.Profile, Material) {
 	}
 	m := w.Materials[material]
 	p := d.Profile
-	if m.CutZ != 0 {
-		p.Blade.CutZ = m.CutZ
-	}
-	if m.SwivelZ != 0 {
-		p.Blade.SwivelZ = m.SwivelZ
+	for to, v := range map[*float64]float64{&p.Blade.CutZ: m.CutZ, &p.Blade.SwivelZ: m.SwivelZ,
+		&p.Blade.LiftAngle: m.LiftAngle, &p.Gantry.FeedCut: m.FeedCut} {
+		if v != 0 {
+			*to = v
+		}
 	}
 	if m.Passes != 0 {
 		p.Blade.Passes = m.Passes

@@ -19,19 +19,6 @@ func TestTrapezoidSeconds(t *testing.T) {
 	}
 }
 
-func TestForCloth(t *testing.T) {
-	p := Default(DragKnife, GCode)
-	deep, passes := -2.5, 3
-	p.Blade.Cloths = map[string]ClothProfile{"felt": {CutZ: &deep, Passes: &passes}}
-	q, ok := p.ForCloth("felt")
-	if !ok || q.Blade.CutZ != deep || q.Blade.Passes != passes || q.Blade.SwivelZ != p.Blade.SwivelZ || p.Blade.CutZ == deep {
-		t.Errorf("felt: %v, %+v", ok, q.Blade)
-	}
-	if q, ok := p.ForCloth("tulle"); ok || q.Blade.CutZ != p.Blade.CutZ {
-		t.Errorf("an unknown cloth changed the depth to %v", q.Blade.CutZ)
-	}
-}
-
 func TestMoveLength(t *testing.T) {
 	half := Move{Arc: true, From: orb.Point{2, 0}, To: orb.Point{-2, 0}, Sweep: -math.Pi}
 	if got := half.Length(); math.Abs(got-2*math.Pi) > 1e-12 {

@@ -22,41 +22,6 @@ type BladeProfile struct {
 	Align float64 `yaml:"align"`
 	// AlignAt is where that stroke starts, mm from the bed's corner.
 	AlignAt [2]float64 `yaml:"align_at"`
-	// Cloths are other depths for named materials; see Profile.ForCloth.
-	Cloths map[string]ClothProfile `yaml:"cloths"`
-}
-
-// ClothProfile is what one kind of cloth wants otherwise than the blade's own keys. A nil field
-// leaves the blade's value in force.
-type ClothProfile struct {
-	CutZ      *float64 `yaml:"cut_z"`
-	SwivelZ   *float64 `yaml:"swivel_z"`
-	Passes    *int     `yaml:"passes"`
-	LiftAngle *float64 `yaml:"lift_angle"`
-	Overcut   *float64 `yaml:"overcut"`
-	FeedCut   *float64 `yaml:"feed_cut"`
-}
-
-// ForCloth gives the profile with the depths and feeds of a named material in force. An unknown
-// name changes nothing, and ok says so.
-func (p Profile) ForCloth(name string) (q Profile, ok bool) {
-	c, ok := p.Blade.Cloths[name]
-	if !ok {
-		return p, false
-	}
-	take(&p.Blade.CutZ, c.CutZ)
-	take(&p.Blade.SwivelZ, c.SwivelZ)
-	take(&p.Blade.Passes, c.Passes)
-	take(&p.Blade.LiftAngle, c.LiftAngle)
-	take(&p.Blade.Overcut, c.Overcut)
-	take(&p.Gantry.FeedCut, c.FeedCut)
-	return p, true
-}
-
-func take[T any](to *T, from *T) {
-	if from != nil {
-		*to = *from
-	}
 }
 
 // GantryProfile is what a G-code machine wants. Feeds are mm/min, as the language has them.
