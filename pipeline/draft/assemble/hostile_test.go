@@ -11,7 +11,7 @@ import (
 // work; a hang shows as the test's own time limit.
 func TestHostileDrawings(t *testing.T) {
 	var star, nests, loose, marks, drills, steps, overlap, twins []Item
-	for i := range 60000 {
+	for i := range 10000 {
 		a := float64(i)
 		star = append(star, line(pattern.RoleCut, 0, 0, 500*math.Cos(a), 500*math.Sin(a)))
 	}
@@ -23,7 +23,7 @@ func TestHostileDrawings(t *testing.T) {
 		d := float64(i) / 10
 		overlap = append(overlap, closed(pattern.RoleCut, d, d, 2000-d, d, 2000-d, d+1, d+1, d+1, d+1, 2000-d, d, 2000-d))
 	}
-	for i := range 50000 {
+	for i := range 10000 {
 		loose = append(loose, line(pattern.RoleCut, float64(i), 0, float64(i), 50))
 		steps = append(steps, line(pattern.RoleCut, float64(i)*0.7, 0, float64(i)*0.7+0.4, 0.1))
 		x, y := float64(i%250)*7, float64(i/250)*7
@@ -32,8 +32,8 @@ func TestHostileDrawings(t *testing.T) {
 		twins = append(twins, line(pattern.RoleCut, 0, 0, 50, 10+float64(i)/1e6, 100, 100))
 	}
 	hull := closed(pattern.RoleCut)
-	for i := range 20000 {
-		a := 2 * math.Pi * float64(i) / 20000
+	for i := range 5000 {
+		a := 2 * math.Pi * float64(i) / 5000
 		hull.Path.Points = append(hull.Path.Points, [2]float64{900 + 2000*math.Cos(a), 700 + 2000*math.Sin(a)})
 	}
 	for name, c := range map[string]struct {
@@ -61,7 +61,7 @@ func TestHostileDrawings(t *testing.T) {
 
 func BenchmarkHostile(b *testing.B) {
 	var items []Item
-	for i := range 60000 {
+	for i := range 10000 {
 		a := float64(i)
 		items = append(items, line(pattern.RoleCut, 0, 0, 500*math.Cos(a), 500*math.Sin(a)))
 	}
