@@ -69,25 +69,33 @@ func (w *profile) faults() []fault {
 func (w *profile) findFaults() []fault {
 	var out []fault
 	for i := range w.edges {
+		for k := range w.edges[i].samples {
+			if w.edges[i].samples[k].outside {
+				return nil // the sew line outside comes first, and may be all that is wrong
+			}
+		}
+	}
+	for i := range w.edges {
 		e := &w.edges[i]
 		if e.edge.Fold || w.liesOnCut(e) {
 			continue
 		}
+		first := len(out)
 		for k := 0; k < len(e.samples); {
 			narrow, wide := w.off(e, e.samples[k])
 			if !narrow && !wide {
 				k++
 				continue
 			}
-			first := k
+			begin := k
 			for k < len(e.samples) {
 				if n, wd := w.off(e, e.samples[k]); n != narrow || wd != wide {
 					break
 				}
 				k++
 			}
-			if f, ok := w.fault(i, first, k, narrow); ok {
-				out = append(out, f)
+			if f, ok := w.fault(i, begin, k, narrow); ok {
+				out = append(out[:first], withFault(out[first:], f)...)
 			}
 		}
 		if f, ok := w.cornerFault(i); ok {
@@ -96,6 +104,31 @@ func (w *profile) findFaults() []fault {
 	}
 	return out
 }
+
+// withFault adds a fault to those of its edge, or makes one of it and the last where both are of one
+// side and hardly apart: one slip of the hand is one fault.
+func withFault(list []fault, f fault) []fault {
+	if len(list) == 0 {
+		return append(list, f)
+	}
+	last := &list[len(list)-1]
+	if last.narrow != f.narrow || f.from.s > last.to.s+hardlyApart {
+		return append(list, f)
+	}
+	if f.narrow == (f.worst.d < last.worst.d) {
+		last.worst, last.want = f.worst, f.want
+	}
+	if f.narrow == (f.full > last.full) {
+		last.full = f.full
+	}
+	last.to = f.to
+	last.stretch = append(last.stretch, f.stretch...)
+	last.hem, last.step = last.hem && f.hem, false
+	return list
+}
+
+// hardlyApart is the way between two stretches, in mm, that makes them one.
+const hardlyApart = 20
 
 // liesOnCut is an edge with no allowance at all; that is another rule's.
 func (w *profile) liesOnCut(e *edgeProfile) bool {

@@ -82,6 +82,8 @@ func init() {
 			draft: draftOf(panel()), words: []string{"the workroom wants at least 12.0 mm"}},
 		{name: "steps where a zip begins", severity: pattern.Warning, words: []string{"steps from 20.0 to 10.0 mm"},
 			draft: draftOf(panel(cutLineAs("-10,-10 320,-10 320,130 310,130 310,210 -10,210")))},
+		{name: "lacks 0.8", severity: pattern.Warning,
+			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,40 309.2,100 310,160 310,210 -10,210")))},
 		{name: "steps and comes back", severity: pattern.Error, words: []string{"from 10.0 to 6.0 mm between (300.0,"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,80 306,80 306,130 310,130 310,210 -10,210")))},
 		{name: "in inches", severity: pattern.Error, lim: Limits{Inches: true}, words: []string{"shrinks from 0.393 to 0.244 in (6.2 mm)"},

@@ -9,6 +9,9 @@ import (
 // mostFaults is how many stretches of one piece are told one by one.
 const mostFaults = 12
 
+// slight is what may lack of an allowance, in mm, and still be sewn: it is warned of.
+const slight = 1.0
+
 // faultFindings puts a piece's faults of one side into words.
 func (s *subject) faultFindings(rule string, w *profile, narrow bool) []pattern.Finding {
 	var out []pattern.Finding
@@ -54,6 +57,9 @@ func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
 	out := s.at(rule, f.worst.at, message, mend)
 	out.Edge = edgeName(f.edge.edge)
 	out.Stretch = f.stretch
+	if f.narrow && f.want-f.worst.d < slight {
+		out.Severity = pattern.Warning
+	}
 	if f.step {
 		out.Severity = pattern.Warning
 		out.Mend = "right where the allowance is meant to change at once, as at a zip; otherwise " + out.Mend

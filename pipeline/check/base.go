@@ -13,6 +13,9 @@ const (
 	// aslant is the sine of the angle by which the way to the nearest cut line may lean from the
 	// square on the sew line and still measure this edge's own allowance.
 	aslant = 0.25
+	// mostly is the share of an edge from which a width counts as the edge's own. Where none has as
+	// much, the width runs from one to another, and the wider is meant.
+	mostly = 0.6
 	// atEnd is how near, in mm, the end of an edge a place counts as the corner itself.
 	atEnd = 0.3
 )
@@ -25,7 +28,7 @@ func (w *profile) base(i int) float64 {
 		return 0
 	}
 	width, share := commonWidth(e.samples, nil)
-	if share >= 0.6 {
+	if share >= mostly {
 		return width
 	}
 	own := func(k int) bool { return w.own(i, e.samples[k]) }
@@ -33,7 +36,7 @@ func (w *profile) base(i int) float64 {
 	switch {
 	case ownShare == 0: // a short edge that lies wholly within its neighbours' corners
 		return width
-	case ownShare >= 0.3:
+	case ownShare >= mostly:
 		return ownWidth
 	}
 	return nearWidest(e.samples, own)

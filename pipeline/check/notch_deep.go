@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -17,7 +18,7 @@ const chordRoom = 0.1
 func notchDeep(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
-		if !n.cuts() || n.Depth <= 0 || n.allowance <= 0 {
+		if !n.cuts() || n.Depth <= 0 || n.allowance <= 0 || s.outsideNear(n) {
 			continue
 		}
 		left := n.allowance - n.Depth
@@ -51,4 +52,15 @@ func notchDeep(s *subject) []pattern.Finding {
 // safeDepth is the deepest notch that neither limit minds, to a tenth of a millimetre below.
 func safeDepth(allowance, least, share float64) float64 {
 	return math.Floor(10*math.Max(0, math.Min(allowance-least, share*allowance))) / 10
+}
+
+// outsideNear tells whether the sew line lies beyond the cut line at a notch, which is then no
+// measure for it.
+func (s *subject) outsideNear(n notch) bool {
+	w := s.profile()
+	if w == nil || n.OnSew {
+		return false
+	}
+	_, sew := w.sew.Nearest(n.near.Point)
+	return geom.Dot(geom.Sub(sew.Point, n.near.Point), n.inward) < 0
 }
