@@ -3,6 +3,7 @@ package geom
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"github.com/paulmach/orb"
 )
@@ -29,8 +30,9 @@ func Offset(outline Path, edges []OffsetEdge, limit float64) ([]OffsetRing, erro
 	if err != nil {
 		return nil, err
 	}
-	o := newOffsetter(outline, edges, limit, inward)
-	if o == nil {
+	o := offsetters.Get().(*offsetter)
+	defer offsetters.Put(o)
+	if !o.take(outline, edges, limit, inward) {
 		return nil, fmt.Errorf("the outline has no area to put an allowance round")
 	}
 	if err := o.checkTapers(); err != nil {
@@ -40,7 +42,7 @@ func Offset(outline Path, edges []OffsetEdge, limit float64) ([]OffsetRing, erro
 	// Lines that run on each other within rounding can defeat a weld of one width; another width
 	// then sorts them. All of them are far below AllowanceTol.
 	for _, weld := range []float64{1e-7, 1.7e-6, 2.3e-8, 1.3e-5, 1e-4} {
-		if rings, ok := cleanRaw(raw, weld, inward); ok {
+		if rings, ok := cleanRaw(raw, &o.clean, weld, inward); ok {
 			return o.finish(rings), nil
 		}
 	}
@@ -96,7 +98,13 @@ type offsetter struct {
 	pts    []orb.Point
 	smooth []bool
 	sides  []side
+	owner  []int
+	raw    rawLine
+	clean  graph
 }
+
+// offsetters keeps the working memory of one call for the next; nothing of it leaves Offset.
+var offsetters = sync.Pool{New: func() any { return new(offsetter) }}
 
 // side is one stretch of the outline and the line it is moved to.
 type side struct {
@@ -112,26 +120,26 @@ type side struct {
 	trim0, trim1 bool
 }
 
-func newOffsetter(outline Path, edges []OffsetEdge, limit float64, inward bool) *offsetter {
-	o := &offsetter{edges: edges, limit: limit, inward: inward, even: true}
+// take fills in an outline; false where it has no area.
+func (o *offsetter) take(outline Path, edges []OffsetEdge, limit float64, inward bool) bool {
+	o.edges, o.limit, o.inward, o.even = edges, limit, inward, true
+	o.pts, o.smooth, o.sides = o.pts[:0], o.smooth[:0], o.sides[:0]
 	area := outline.SignedArea()
 	if area == 0 {
-		return nil
+		return false
 	}
 	o.mirror = (area < 0) != inward
-	o.centre = outline.Bound().Center()
+	o.centre = middle(outline.Points)
 	for _, e := range edges {
 		o.even = o.even && e.From == edges[0].From && e.To == e.From
 	}
-	owner := edgeOfVertex(len(outline.Points), edges)
+	o.owner = edgeOfVertex(o.owner[:0], len(outline.Points), edges)
+	owner := o.owner
 	keep := o.thinned(outline, owner)
 	count := len(keep)
 	if keep == nil {
 		count = len(outline.Points)
 	}
-	o.pts = make([]orb.Point, 0, count)
-	o.smooth = make([]bool, 0, count)
-	o.sides = make([]side, 0, count)
 	for j := range count {
 		i := j
 		if keep != nil {
@@ -155,10 +163,20 @@ func newOffsetter(outline Path, edges []OffsetEdge, limit float64, inward bool) 
 		o.pts, o.smooth, o.sides = o.pts[:k-1], o.smooth[:k-1], o.sides[:k-1]
 	}
 	if len(o.pts) < 3 {
-		return nil
+		return false
 	}
 	o.measure()
-	return o
+	return true
+}
+
+// middle is the middle of the box round the points.
+func middle(pts []orb.Point) orb.Point {
+	b := emptyBox
+	for _, p := range pts {
+		b.x0, b.x1 = min(b.x0, p[0]), max(b.x1, p[0])
+		b.y0, b.y1 = min(b.y0, p[1]), max(b.y1, p[1])
+	}
+	return orb.Point{(b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2}
 }
 
 func (o *offsetter) in(p orb.Point) orb.Point {
@@ -177,16 +195,15 @@ func (o *offsetter) out(p orb.Point) orb.Point {
 }
 
 // edgeOfVertex tells for each vertex to which edge the stretch from it belongs.
-func edgeOfVertex(n int, edges []OffsetEdge) []int {
-	owner := make([]int, n)
+func edgeOfVertex(owner []int, n int, edges []OffsetEdge) []int {
 	e := len(edges) - 1
 	next := 0
-	for i := range owner {
+	for i := range n {
 		if next < len(edges) && edges[next].First == i {
 			e = next
 			next++
 		}
-		owner[i] = e
+		owner = append(owner, e)
 	}
 	return owner
 }

@@ -13,14 +13,15 @@ import (
 // common with itself into chains between nodes, carries winding numbers from node to node, and
 // traces the chains that divide inside from outside. Points nearer than weld are one. ok is false
 // where rounding made the numbers contradict each other.
-func cleanRaw(r *rawLine, weld float64, inward bool) (rings []OffsetRing, ok bool) {
-	r = r.welded(weld)
-	if len(r.loops) == 0 {
+// g lends its memory.
+func cleanRaw(r *rawLine, g *graph, weld float64, inward bool) (rings []OffsetRing, ok bool) {
+	g.reset(weld, inward)
+	r.weldInto(&g.raw, weld)
+	if len(g.raw.loops) == 0 {
 		return nil, true
 	}
-	g := &graph{raw: r, weld: weld, inward: inward, cells: map[[2]int64]int32{}}
 	g.findCuts()
-	if len(g.cuts) == 0 && len(r.loops) == 1 {
+	if len(g.cuts) == 0 && len(g.raw.loops) == 1 {
 		return g.wholeLoop(), true
 	}
 	g.makeChains()
@@ -31,12 +32,9 @@ func cleanRaw(r *rawLine, weld float64, inward bool) (rings []OffsetRing, ok boo
 	return g.trace()
 }
 
-// welded drops points nearer than weld to the one before.
-func (r *rawLine) welded(weld float64) *rawLine {
-	q := &rawLine{
-		pts: make([]orb.Point, 0, len(r.pts)), from: make([]int32, 0, len(r.pts)),
-		smooth: make([]bool, 0, len(r.pts)),
-	}
+// weldInto copies the line without points nearer than weld to the one before.
+func (r *rawLine) weldInto(q *rawLine, weld float64) {
+	q.reset()
 	for _, l := range r.loops {
 		lo := len(q.pts)
 		for k := l.lo; k < l.hi; k++ {
@@ -57,7 +55,6 @@ func (r *rawLine) welded(weld float64) *rawLine {
 		}
 		q.loops = append(q.loops, rawLoop{lo, len(q.pts), l.block})
 	}
-	return q
 }
 
 func near(a, b orb.Point, d float64) bool {
@@ -74,7 +71,7 @@ type cut struct {
 
 // graph is a raw line cut into chains.
 type graph struct {
-	raw    *rawLine
+	raw    rawLine
 	weld   float64
 	inward bool
 
@@ -85,6 +82,17 @@ type graph struct {
 	chains []chain
 	halves []half // of all nodes one after the other
 	first  []int32
+	tree   tree
+}
+
+func (g *graph) reset(weld float64, inward bool) {
+	g.weld, g.inward = weld, inward
+	g.succ, g.nodes, g.cuts = g.succ[:0], g.nodes[:0], g.cuts[:0]
+	g.chains, g.halves, g.first = g.chains[:0], g.halves[:0], g.first[:0]
+	if g.cells == nil {
+		g.cells = map[[2]int64]int32{}
+	}
+	clear(g.cells)
 }
 
 // chain is a stretch of the raw line between two nodes without anything between.
@@ -107,17 +115,17 @@ type half struct {
 
 // findCuts lists every place where the raw line meets itself.
 func (g *graph) findCuts() {
-	r := g.raw
-	g.succ = make([]int32, len(r.pts))
-	ends := make([][2]orb.Point, len(r.pts))
+	r := &g.raw
+	ends := g.tree.ends[:0]
 	for _, l := range r.loops {
 		for k := l.lo; k < l.hi; k++ {
 			n := r.next(k, l)
-			g.succ[k] = int32(n)
-			ends[k] = [2]orb.Point{r.pts[k], r.pts[n]}
+			g.succ = append(g.succ, int32(n))
+			ends = append(ends, [2]orb.Point{r.pts[k], r.pts[n]})
 		}
 	}
-	newTree(ends).selfPairs(func(i, j int) bool {
+	g.tree.fill(ends)
+	g.tree.selfPairs(func(i, j int) bool {
 		g.meet(int32(i), int32(j))
 		return true
 	})

@@ -2,6 +2,7 @@ package geom
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -27,15 +28,11 @@ func (o *offsetter) finish(rings []OffsetRing) []OffsetRing {
 	return rings
 }
 
-// reverse turns a ring round; the label of a stretch goes with it.
+// reverse turns a ring round, its first point staying first; the label of a stretch goes with it.
 func (r *OffsetRing) reverse() {
-	n := len(r.Edge)
-	r.Path = r.Path.Reversed()
-	edge := make([]int, n)
-	for i := range edge {
-		edge[i] = r.Edge[n-1-i]
-	}
-	r.Edge = edge
+	slices.Reverse(r.Path.Points[1:])
+	slices.Reverse(r.Path.Corners[1:])
+	slices.Reverse(r.Edge)
 }
 
 // straighten drops vertices on a straight stretch of one edge.

@@ -30,6 +30,11 @@ type rawLoop struct {
 	block  bool
 }
 
+// reset empties the line and keeps its memory.
+func (r *rawLine) reset() {
+	r.pts, r.from, r.smooth, r.loops = r.pts[:0], r.from[:0], r.smooth[:0], r.loops[:0]
+}
+
 // next is the point after k within its loop.
 func (r *rawLine) next(k int, l rawLoop) int {
 	if k+1 == l.hi {
@@ -64,10 +69,8 @@ func (o *offsetter) rawLine() *rawLine {
 		o.classify(i)
 	}
 	o.chooseTrims()
-	r := &rawLine{}
-	r.pts = make([]orb.Point, 0, n+n/4+8)
-	r.from = make([]int32, 0, cap(r.pts))
-	r.smooth = make([]bool, 0, cap(r.pts))
+	r := &o.raw
+	r.reset()
 	var blocks []block
 	before := o.top(n - 1)
 	for i := range n {

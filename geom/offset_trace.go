@@ -22,7 +22,8 @@ func (g *graph) sortNodes() {
 		count[i+1] += count[i]
 	}
 	g.first = count
-	g.halves = make([]half, count[len(g.nodes)])
+	total := int(count[len(g.nodes)])
+	g.halves = slices.Grow(g.halves, total)[:total]
 	fill := slices.Clone(count)
 	put := func(node int32, h half, to orb.Point) {
 		d := Sub(to, g.nodes[node])
@@ -239,7 +240,7 @@ func (g *graph) trace() (rings []OffsetRing, ok bool) {
 // walk appends a chain's points, all but the last node.
 func (g *graph) walk(line []outlined, at int32, back bool) []outlined {
 	c := g.chains[at]
-	r := g.raw
+	r := &g.raw
 	if !back {
 		line = append(line, outlined{g.nodes[c.a], c.a, r.from[c.seg], true})
 		for k := range c.count {
@@ -330,24 +331,24 @@ func addRing(rings []OffsetRing, line []outlined) []OffsetRing {
 
 // wholeLoop is the result where the raw line meets itself nowhere.
 func (g *graph) wholeLoop() []OffsetRing {
-	line := make([]outlined, len(g.raw.pts))
-	for k := range line {
-		line[k] = outlined{g.raw.pts[k], -1, g.raw.from[k], !g.raw.smooth[k]}
-	}
-	area := (Path{Points: g.raw.pts, Closed: true}).SignedArea()
+	line := Path{Points: g.raw.pts, Closed: true}
+	area := line.SignedArea()
 	if g.inward {
 		area = -area
-		for i, j := 0, len(line)-1; i < j; i, j = i+1, j-1 {
-			line[i], line[j] = line[j], line[i]
-		}
-		first := line[0].from
-		for k := range len(line) - 1 {
-			line[k].from = line[k+1].from
-		}
-		line[len(line)-1].from = first
 	}
-	if area <= 0 {
+	if area <= sliver*line.Length() {
 		return nil
 	}
-	return addRing(nil, line)
+	n := len(g.raw.pts)
+	ring := OffsetRing{
+		Path: Path{Points: slices.Clone(g.raw.pts), Corners: make([]bool, n), Closed: true},
+		Edge: make([]int, n),
+	}
+	for k := range n {
+		ring.Path.Corners[k], ring.Edge[k] = !g.raw.smooth[k], int(g.raw.from[k])
+	}
+	if g.inward {
+		ring.reverse()
+	}
+	return []OffsetRing{ring}
 }

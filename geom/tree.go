@@ -2,6 +2,7 @@ package geom
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -43,11 +44,19 @@ type tree struct {
 }
 
 func newTree(ends [][2]orb.Point) *tree {
+	t := &tree{}
+	t.fill(ends)
+	return t
+}
+
+// fill builds the tree anew in its old memory.
+func (t *tree) fill(ends [][2]orb.Point) {
 	leaves := 1
 	for leaves*leafSize < len(ends) {
 		leaves *= 2
 	}
-	t := &tree{ends: ends, boxes: make([]box, 2*leaves-1), first: leaves - 1}
+	t.ends, t.first = ends, leaves-1
+	t.boxes = slices.Grow(t.boxes[:0], 2*leaves-1)[:2*leaves-1]
 	for k := range leaves {
 		b := emptyBox
 		lo, hi := t.leaf(t.first + k)
@@ -59,7 +68,6 @@ func newTree(ends [][2]orb.Point) *tree {
 	for k := t.first - 1; k >= 0; k-- {
 		t.boxes[k] = t.boxes[2*k+1].with(t.boxes[2*k+2])
 	}
-	return t
 }
 
 // leaf is the range of segments under a leaf.
