@@ -99,7 +99,7 @@ func (j *job) outlines() {
 		owner[i] = b
 		if j.noRoles {
 			b.Marks = append(b.Marks, pattern.Mark{Role: pattern.RoleNone, Path: l.path})
-			j.leaveStrand("line without a role", "it is neither cut nor taken for a sew line", l.strand)
+			j.drawStrand(l.strand)
 			continue
 		}
 		j.holeOnCutLayer(b, &loops[l.parent], l)
@@ -184,7 +184,7 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 		if b := j.holder(s.path, s.group); b != nil {
 			if role == pattern.RoleNone {
 				b.Marks = append(b.Marks, pattern.Mark{Role: pattern.RoleNone, Path: s.path})
-				j.leaveStrand("line without a role", "it is neither cut nor taken for a sew line", s)
+				j.drawStrand(s)
 				continue
 			}
 			j.openInside(b, s, ends)
@@ -293,4 +293,10 @@ func joinPaths(a, b geom.Path) geom.Path {
 
 func (j *job) leaveStrand(kind, why string, s strand) {
 	j.leave(kind, why, "give it a role if it belongs to a piece", &Item{Path: s.path, Where: s.where, Line: s.line})
+}
+
+// drawStrand tells of an inner line of a draft without roles.
+func (j *job) drawStrand(s strand) {
+	j.leaveDrawn("inner line without a role", "nothing says what it is for", "give it a role: cutout, sew, mark, notch",
+		&Item{Path: s.path, Where: s.where, Line: s.line})
 }

@@ -19,6 +19,7 @@ type report struct {
 type leftOut struct {
 	kind, why, mend string
 	count           int
+	drawn           bool // it is drawn, but never cut
 	where           string
 	line            int
 	at              *orb.Point
@@ -27,7 +28,14 @@ type leftOut struct {
 func (r *report) add(f pattern.Finding) { r.findings = append(r.findings, f) }
 
 // leave counts something that is not used. kind says what it is in the singular.
-func (r *report) leave(kind, why, mend string, it *Item) {
+func (r *report) leave(kind, why, mend string, it *Item) { r.entry(kind, why, mend, it) }
+
+// leaveDrawn counts something that a pen draws and no knife cuts, because nothing says what it is.
+func (r *report) leaveDrawn(kind, why, mend string, it *Item) {
+	r.entry(kind, why, mend, it).drawn = true
+}
+
+func (r *report) entry(kind, why, mend string, it *Item) *leftOut {
 	if r.left == nil {
 		r.left = map[string]*leftOut{}
 	}
@@ -37,15 +45,13 @@ func (r *report) leave(kind, why, mend string, it *Item) {
 		r.left[kind] = l
 	}
 	l.count++
-	if it == nil {
-		return
-	}
 	if l.at == nil || it.Line > 0 && it.Line < l.line {
 		l.where, l.line = it.Where, it.Line
 		if p, ok := it.place(); ok {
 			l.at = pattern.Place(p)
 		}
 	}
+	return l
 }
 
 // place is somewhere on the item.
@@ -68,7 +74,11 @@ func (r *report) all() []pattern.Finding {
 	sort.Strings(kinds)
 	for _, k := range kinds {
 		l := r.left[k]
-		text := fmt.Sprintf("%s: %d left out, %s", l.kind, l.count, l.why)
+		done := "left out"
+		if l.drawn {
+			done = "drawn by a pen, never cut"
+		}
+		text := fmt.Sprintf("%s: %d %s, %s", l.kind, l.count, done, l.why)
 		if l.where != "" {
 			text += fmt.Sprintf(" (the first is %s)", l.where)
 		}
