@@ -51,7 +51,7 @@ func (s *subject) corners() []int {
 // toCorner is the way along the outline to the nearest corner.
 func (s *subject) toCorner(n notch, corners []int) (d float64, at [2]float64) {
 	d = math.Inf(1)
-	total := s.outlineOf.Length()
+	total := s.perimeter
 	for _, i := range corners {
 		way := math.Abs(s.starts[i] - n.near.S)
 		if way = math.Min(way, total-way); way < d {

@@ -11,10 +11,9 @@ import (
 
 // side is one side of a seam: edges of a piece in a row, on the line that its edges divide.
 type side struct {
-	s      *subject
-	line   *geom.Path
-	ruler  geom.Ruler
-	starts []float64
+	s     *subject
+	line  *geom.Path
+	ruler geom.Ruler
 	// edges are numbers into s.p.Edges, in the order of the seam.
 	edges  []int
 	length float64
@@ -94,7 +93,7 @@ func (d *draft) side(refs []pattern.EdgeRef, size string) (side, bool) {
 			return out, false
 		}
 		if k == 0 {
-			out.s, out.line, out.ruler, out.starts = s, line, line.Ruler(), line.Starts()
+			out.s, out.line, out.ruler = s, line, line.Ruler()
 		}
 		from, to := edgeSpan(s.p, line, i)
 		out.length += to - from

@@ -29,7 +29,7 @@ type subject struct {
 	ccw       bool // the outline runs counter-clockwise
 	outline   *geom.Path
 	onOutline *geom.Index
-	outlineOf geom.Ruler
+	perimeter float64
 	starts    []float64 // along the outline, by vertex
 	wrapped   *profile
 	placed    []notch
@@ -58,7 +58,7 @@ func newSubject(p *pattern.Piece, index int, lim Limits) *subject {
 	}
 	s.ccw = s.outline.SignedArea() > 0
 	s.onOutline = geom.NewIndex(*s.outline)
-	s.outlineOf, s.starts = s.outline.Ruler(), s.outline.Starts()
+	s.perimeter, s.starts = s.outline.Length(), s.outline.Starts()
 	return s
 }
 
