@@ -32,11 +32,58 @@ func SplitCubic(p0, p1, p2, p3 orb.Point, t float64) (before, after [4]orb.Point
 }
 
 // CubicLength is the length of a cubic curve in mm, to 1e-9 of itself: Gauss-Legendre with eight
-// points on parts that are hardly longer than their chord and on which halving changes nothing.
-// Near a cusp either sign alone may deceive.
+// points on parts that are hardly longer than their chord and on which halving changes nothing. The
+// curve is first cut where it is slowest: there it may turn back, between any points looked at.
 func CubicLength(p0, p1, p2, p3 orb.Point) float64 {
-	c := [4]orb.Point{p0, p1, p2, p3}
-	return cubicLength(c, gaussLength(c), hullLength(c)*1e-12, 0)
+	rest := [4]orb.Point{p0, p1, p2, p3}
+	tol := hullLength(rest) * 1e-12
+	var sum, from float64
+	for _, t := range slowest(rest) {
+		var part [4]orb.Point
+		part, rest = SplitCubic(rest[0], rest[1], rest[2], rest[3], (t-from)/(1-from))
+		sum += cubicLength(part, gaussLength(part), tol, 0)
+		from = t
+	}
+	return sum + cubicLength(rest, gaussLength(rest), tol, 0)
+}
+
+// slowest are the parameters inside a cubic where its speed is least or greatest, ascending: the
+// roots of the product of its first and second derivatives, itself a cubic, found between the
+// roots of that cubic's derivative.
+func slowest(c [4]orb.Point) []float64 {
+	// Derivatives by powers of t: u + v t + w t^2, and v + 2 w t.
+	a, b, d := Sub(c[1], c[0]), Sub(c[2], c[1]), Sub(c[3], c[2])
+	u, v, w := a, Mul(Sub(b, a), 2), Add(Sub(d, b), Sub(a, b))
+	k0, k1, k2, k3 := Dot(u, v), Dot(v, v)+2*Dot(u, w), 3*Dot(v, w), 2*Dot(w, w)
+	f := func(t float64) float64 { return k0 + t*(k1+t*(k2+t*k3)) }
+	ends := []float64{0}
+	if disc := k2*k2 - 3*k1*k3; disc > 0 && k3 > 0 {
+		for _, t := range []float64{(-k2 - math.Sqrt(disc)) / (3 * k3), (-k2 + math.Sqrt(disc)) / (3 * k3)} {
+			if t > 0 && t < 1 {
+				ends = append(ends, t)
+			}
+		}
+	}
+	ends = append(ends, 1)
+	var roots []float64
+	for i := range len(ends) - 1 {
+		lo, hi := ends[i], ends[i+1]
+		if !(f(lo)*f(hi) < 0) {
+			continue
+		}
+		rising := f(hi) > 0
+		for range 60 {
+			if mid := (lo + hi) / 2; (f(mid) > 0) == rising {
+				hi = mid
+			} else {
+				lo = mid
+			}
+		}
+		if lo > 0 && lo < 1 {
+			roots = append(roots, lo)
+		}
+	}
+	return roots
 }
 
 func cubicLength(c [4]orb.Point, whole, tol float64, depth int) float64 {

@@ -120,6 +120,16 @@ func TestCubicLength(t *testing.T) {
 	}
 }
 
+// A nearly straight curve that runs backward for its first 0.0024 mm, where no rule of a few points
+// looks; the length by Simpson's rule with four million steps.
+func TestCubicLengthSeesAShortTurn(t *testing.T) {
+	got := CubicLength(orb.Point{0, 0.5}, orb.Point{2e-22, -0.57861328125},
+		orb.Point{-0.050067394971847534, 370.01953125}, orb.Point{-0.11998678675597552 - 2e-7, 0})
+	if want := 328.191016053; math.Abs(got-want) > 1e-9*want {
+		t.Errorf("%.12g, want %.12g", got, want)
+	}
+}
+
 func TestCubicParts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p0, p1, p2, p3 := drawPoint(t, "p0"), drawPoint(t, "p1"), drawPoint(t, "p2"), drawPoint(t, "p3")
