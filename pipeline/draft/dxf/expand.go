@@ -83,11 +83,19 @@ func (r *reader) blockName(e entity) string {
 	return ""
 }
 
+// workShare is how often the most pairs of code and value that a file may have are looked at, all
+// inserts followed: what draws nothing costs time too.
+const workShare = 10
+
 // walk draws a list of entities.
 func (r *reader) walk(list []entity, c *context) {
 	for i := 0; i < len(list) && r.fatal == nil; {
 		e := list[i]
 		next := int(e.next)
+		if r.work += int(e.to-e.from) + 8*(next-i); r.work > workShare*r.limits.Tags {
+			r.stop(r.errorAt(TooLarge, e.at, "the drawing repeats its blocks too often to be read"))
+			return
+		}
 		if r.shown(e) {
 			if l := r.layerIn(e, c); r.onShownLayer(e, l) {
 				r.draw(e, list[i+1:next], l, c)
@@ -179,7 +187,7 @@ func (r *reader) inside(b *block, m geom.Affine, e entity, l *layerInfo, c *cont
 			return
 		}
 	}
-	in.corners = r.cornerPoints(b.list)
+	in.corners = r.cornersIn(b)
 	r.walk(b.list, in)
 }
 

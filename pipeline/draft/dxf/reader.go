@@ -27,14 +27,17 @@ type reader struct {
 	left        []leftOut
 	told        map[string]bool
 	sizes       map[*block]size
+	cornersOf   map[*block]*corners
 	points      int
+	work        int // pairs of code and value looked at
 	pen         pen
 	fatal       error
 }
 
 func newReader(f *file, limits Limits) *reader {
 	r := &reader{file: f, limits: limits, facts: map[string]string{}, pieceNames: map[*block]bool{},
-		layerOf: map[string]*layerInfo{}, seen: map[string]bool{}, told: map[string]bool{}, sizes: map[*block]size{}}
+		layerOf: map[string]*layerInfo{}, seen: map[string]bool{}, told: map[string]bool{}, sizes: map[*block]size{},
+		cornersOf: map[*block]*corners{}}
 	r.readFacts()
 	return r
 }

@@ -31,6 +31,16 @@ func cellOf(p orb.Point) [2]int64 {
 	return [2]int64{int64(math.Floor(p[0] / turnTol)), int64(math.Floor(p[1] / turnTol))}
 }
 
+// cornersIn are the turn and curve points of a block, gathered once.
+func (r *reader) cornersIn(b *block) *corners {
+	cs, known := r.cornersOf[b]
+	if !known {
+		cs = r.cornerPoints(b.list)
+		r.cornersOf[b] = cs
+	}
+	return cs
+}
+
 // cornerPoints gathers the points on layers 2 and 3; nil where there are none.
 func (r *reader) cornerPoints(list []entity) *corners {
 	var cs *corners
