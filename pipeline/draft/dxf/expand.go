@@ -15,7 +15,6 @@ type context struct {
 	layer   *layerInfo  // of the insert; nil outside of blocks
 	group   *group      // the piece, in an interchange file
 	corners *corners    // the turn and curve points of the block
-	depth   int
 }
 
 // size is what a list of entities comes to when all its inserts are followed.
@@ -181,7 +180,7 @@ func (r *reader) inside(b *block, m geom.Affine, e entity, l *layerInfo, c *cont
 	if r.fatal != nil {
 		return
 	}
-	in := &context{m: m, layer: l, group: c.group, depth: c.depth + 1}
+	in := &context{m: m, layer: l, group: c.group}
 	if r.interchange && in.group == nil && r.isPiece(b) {
 		if in.group = r.newGroup(b, m, e); in.group == nil {
 			return

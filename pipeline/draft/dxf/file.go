@@ -22,7 +22,6 @@ type block struct {
 	head     entity
 	list     []entity
 	inserted bool
-	open     bool // its ENDBLK is missing
 }
 
 // layout tells whether the block is a page or an anonymous one, which is never a piece.
@@ -53,7 +52,6 @@ type parser struct {
 	stored int
 	kinds  map[string]string
 	t      tag // the tag looked at
-	done   bool
 }
 
 // parse reads the sections.
@@ -186,8 +184,7 @@ func (p *parser) block() error {
 	if b.list, err = p.entities(nil, "ENDBLK"); err != nil {
 		return err
 	}
-	b.open = !p.is(0, "ENDBLK")
-	if b.open {
+	if !p.is(0, "ENDBLK") {
 		return p.errorAt(Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", clip(b.name), p.place(b.at))
 	}
 	key := layerKey(b.name)

@@ -12,13 +12,15 @@ import (
 
 // Flags of POLYLINE (code 70) and of VERTEX.
 const (
-	polyClosed   = 1
-	poly3D       = 8
-	polyMesh     = 16
-	polyFaces    = 64
-	vertexFrame  = 16 // a control point of a spline frame, not on the curve
-	straightness = 1e-9
+	polyClosed  = 1
+	poly3D      = 8
+	polyMesh    = 16
+	polyFaces   = 64
+	vertexFrame = 16 // a control point of a spline frame, not on the curve
 )
+
+// straightness is the bulge under which a stretch is straight.
+const straightness = 1e-9
 
 // vertex is one point of a polyline in its own coordinates; bulge is of the stretch that starts
 // there, the tangent of a quarter of its sweep.

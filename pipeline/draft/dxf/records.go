@@ -102,7 +102,7 @@ func (r *reader) onLayer(e entity, name string) bool {
 	return false
 }
 
-// text reads a text: a record of the style or of the piece, a grade point, or words to be drawn.
+// textEntity reads a text: a record of the style or of the piece, a grade point, or words to be drawn.
 func (r *reader) textEntity(e entity, l *layerInfo, c *context) {
 	words := r.wordsOf(e)
 	if words == "" {

@@ -220,7 +220,7 @@ func printable(s string) string {
 	return strings.TrimSpace(s)
 }
 
-// lastLines are the codes that hold the pieces of a long text, in their order.
+// words are the letters of a text entity; a long MTEXT has all but its end in code 3.
 func (f *file) words(tags []tag) string {
 	var parts [][]byte
 	var last []byte
