@@ -121,6 +121,9 @@ func (j *job) single(lines []strand, role pattern.Role) []strand {
 			kept = append(kept, s)
 			continue
 		}
+		if role == pattern.RoleMark || role == pattern.RoleStripe || role == pattern.RolePlaid || role == pattern.RoleQuality {
+			continue // no blade follows these; once is enough
+		}
 		if j.doubled++; j.doubled > maxMends {
 			continue // told often enough
 		}

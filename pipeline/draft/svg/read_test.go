@@ -365,6 +365,7 @@ func TestRefusals(t *testing.T) {
 		"unknown entity": {mm("\n<text>&lol;</text>"), Malformed, 2},
 		"doubled":        {mm("\n" + `<rect width="5" width="6"/>`), Malformed, 2},
 		"two roots":      {mm("") + "\n<svg/>", Malformed, 2},
+		"attributes":     {mm("<g" + manyAttributes(600) + "/>"), TooLarge, 1},
 		"depth":          {mm(deep), TooLarge, 1},
 		"use bomb":       {mm(`<defs>` + bomb + `</defs><use href="#u8"/>`), TooLarge, 1},
 	} {
@@ -376,6 +377,14 @@ func TestRefusals(t *testing.T) {
 		}
 		t.Logf("%s: %v in %v", name, err, time.Since(start).Round(time.Millisecond))
 	}
+}
+
+func manyAttributes(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, " a%d=\"\"", i)
+	}
+	return b.String()
 }
 
 func TestLimits(t *testing.T) {

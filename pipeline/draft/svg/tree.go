@@ -210,6 +210,9 @@ func (p *parser) token(tok xml.Token, line, column int) error {
 	return nil
 }
 
+// maxAttrs bounds the attributes of one element, each of which is compared with the others.
+const maxAttrs = 500
+
 func (p *parser) start(t xml.StartElement, line, column int) error {
 	p.count++
 	switch {
@@ -217,6 +220,9 @@ func (p *parser) start(t xml.StartElement, line, column int) error {
 		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("the file has more than %d elements", p.limits.Elements)}
 	case len(p.open) >= p.limits.Depth:
 		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("elements lie more than %d deep in each other", p.limits.Depth)}
+	}
+	if len(t.Attr) > maxAttrs {
+		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("<%s> has more than %d attributes", t.Name.Local, maxAttrs)}
 	}
 	for i, a := range t.Attr {
 		for _, b := range t.Attr[:i] {
