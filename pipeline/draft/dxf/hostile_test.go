@@ -143,6 +143,21 @@ func TestLimitsHold(t *testing.T) {
 	if _, err := Read(data, "x", Options{}); err != nil {
 		t.Fatal(err)
 	}
+	nested, err := os.ReadFile("../../../testdata/dxf/inserts.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	arrayed, err := os.ReadFile("../../../testdata/dxf/array-cm.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var e *Error
+	if _, err := Read(nested, "x", Options{Limits: Limits{Depth: 1}}); !errors.As(err, &e) || e.Kind != TooLarge || e.Line == 0 {
+		t.Errorf("depth: %v", err)
+	}
+	if _, err := Read(arrayed, "x", Options{Limits: Limits{Cells: 5}}); !errors.As(err, &e) || e.Kind != TooLarge || e.Line == 0 {
+		t.Errorf("cells: %v", err)
+	}
 	for name, l := range map[string]Limits{
 		"bytes": {Bytes: 1000}, "tags": {Tags: 100}, "stored": {Stored: 10}, "entities": {Entities: 5}, "points": {Points: 50},
 	} {
