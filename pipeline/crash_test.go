@@ -209,7 +209,7 @@ func (c *crashed) person() {
 		return // it does not listen yet
 	}
 	defer func() { _ = cl.Close() }()
-	for _, j := range c.jobs() {
+	for _, j := range c.jobs(ledger.Held, ledger.Stopped) {
 		switch {
 		case j.State == ledger.Held:
 			_ = cl.Release(ctx, j.ID, nil)
@@ -226,14 +226,14 @@ func (c *crashed) person() {
 	}
 }
 
-func (c *crashed) jobs() []ledger.Job {
+func (c *crashed) jobs(states ...ledger.State) []ledger.Job {
 	ctx := context.Background()
 	led, err := ledger.Look(ctx, store.LedgerPath(c.set.Store))
 	if err != nil {
 		return nil
 	}
 	defer func() { _ = led.Close() }()
-	jobs, err := led.Jobs(ctx, ledger.Filter{})
+	jobs, err := led.Jobs(ctx, ledger.Filter{States: states})
 	if err != nil {
 		c.t.Error(err)
 	}
@@ -323,7 +323,7 @@ func (c *crashed) letEnd() {
 	c.t.Helper()
 	kill := c.spawn()
 	defer kill()
-	end := time.Now().Add(60 * time.Second)
+	end := time.Now().Add(5 * time.Minute) // patience, no measure of speed
 	for {
 		open, total := 0, 0
 		for _, j := range c.jobs() {
@@ -339,7 +339,7 @@ func (c *crashed) letEnd() {
 			c.t.Fatalf("%d files were dropped, %d are jobs, %d of them have not ended", c.count, total, open)
 		}
 		c.person()
-		time.Sleep(20 * time.Millisecond)
+		time.Sleep(100 * time.Millisecond)
 	}
 	c.account()
 	for _, p := range Verify(c.set.Store) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"go.uber.org/zap"
@@ -41,6 +42,9 @@ func (d *Daemon) recover(ctx context.Context) error {
 		}
 	}
 	if err := d.setStrayAside(ctx, folders); err != nil {
+		return err
+	}
+	if err := d.tellOrphans(ctx); err != nil {
 		return err
 	}
 	return store.SweepDir(d.opts.FS, d.settings.Returned)
@@ -101,6 +105,21 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 		}
 		d.log.Warn("cut short by an earlier end of the program", zap.Int64("job", j.ID), zap.String("device", j.Device),
 			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+	}
+	return nil
+}
+
+// tellOrphans says which jobs wait for a device that is not in the workroom file any more.
+func (d *Daemon) tellOrphans(ctx context.Context) error {
+	jobs, err := d.desk.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Pending, ledger.Held, ledger.Stopped}})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if !slices.Contains(d.settings.names(), j.Device) {
+			d.log.Warn("this job waits for a device that the workroom file does not name", zap.Int64("job", j.ID),
+				zap.String("device", j.Device), zap.String("file", j.File))
+		}
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"os"
 	"path/filepath"
@@ -350,4 +351,32 @@ func TestCancelBeforeTheSenderIsThere(t *testing.T) {
 	if got := strings.Join(h.dev.sendings("roll-plotter"), ""); strings.Contains(got, "IN;") {
 		t.Errorf("sent %q", got)
 	}
+}
+
+// TestCancelWhileTheLedgerHangs: a disk that hangs must not keep a person from stopping a machine.
+func TestCancelWhileTheLedgerHangs(t *testing.T) {
+	h := newHouse(t)
+	id := h.running("roll-plotter")
+	db, err := sql.Open("sqlite", store.LedgerPath(h.set.Store)+"?_txlock=immediate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	hang, err := db.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	result := make(chan error, 1)
+	go func() { result <- h.d.Desk().Cancel(context.Background(), id) }()
+	h.until("the machine has stopped", func() bool { return len(h.dev.sendings("roll-plotter")) == 1 })
+	if got := h.dev.sendings("roll-plotter")[0]; strings.Contains(got, "s5;") {
+		t.Errorf("sent %q", got)
+	}
+	if err := hang.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+	if err := <-result; err != nil {
+		t.Error(err)
+	}
+	h.becomes(id, ledger.Canceled)
 }

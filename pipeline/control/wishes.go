@@ -59,17 +59,22 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string)
 }
 
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
-// follows when the sender has said so.
+// follows when the sender has said so. The machine is told first of all, before any lock or disk may
+// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped.
 func (d *Desk) Cancel(ctx context.Context, id int64) error {
+	told := d.tell(id, Hands.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	running := d.isLive(id)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if told && j.State == ledger.Canceled {
+			return ledger.Step{}, nil // the sender was faster
+		}
 		if j.State.Ended() {
 			return ledger.Step{}, cannot(j, "canceled")
 		}
 		if running {
-			// Written first: a kill before the sender answers must not make the job wait again.
+			// A kill before the sender answers must not make the job wait for a person again.
 			send := j.Send
 			send.Cancel = true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
@@ -80,32 +85,35 @@ func (d *Desk) Cancel(ctx context.Context, id int64) error {
 		}
 		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
 	})
-	if err == nil && running {
-		d.tell(id, Hands.Cancel)
+	return toldBut(told, err)
+}
+
+// toldBut says of a wish that reached the machine and could not be written down that it did.
+func toldBut(told bool, err error) error {
+	if told && err != nil && !IsRefusal(err) {
+		return fmt.Errorf("the machine was told to stop, but: %w", err)
 	}
 	return err
 }
 
-// Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted.
+// Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel
+// the machine is told first.
 func (d *Desk) Pause(ctx context.Context, id int64) error {
+	told := d.tell(id, Hands.Pause)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	running := d.isLive(id)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.State == ledger.Stopped:
 			return ledger.Step{}, nil
 		case j.State == ledger.Pending || j.State == ledger.Held:
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel hold %d", id), fmt.Sprintf("job %d is not being sent yet; it can be held", id))
-		case j.State != ledger.Processing || !running:
+		case j.State != ledger.Processing || !told:
 			return ledger.Step{}, cannot(j, "paused")
 		}
 		return ledger.Step{Kind: "pause asked", Text: "a person asked for it"}, nil
 	})
-	if err == nil && running {
-		d.tell(id, Hands.Pause)
-	}
-	return err
+	return toldBut(told, err)
 }
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
@@ -208,22 +216,23 @@ func (d *Desk) isLive(id int64) bool {
 	return d.live[id] != nil
 }
 
-// tell passes a wish on, or keeps it until the sender is there.
-func (d *Desk) tell(id int64, wish func(Hands)) {
+// tell passes a wish on to a running job, or keeps it until the sender is there.
+func (d *Desk) tell(id int64, wish func(Hands)) (running bool) {
 	d.mu.Lock()
 	l := d.live[id]
 	if l == nil {
 		d.mu.Unlock()
-		return
-	}
-	if l.hands == nil {
-		l.pending = append(l.pending, wish)
-		d.mu.Unlock()
-		return
+		return false
 	}
 	h := l.hands
+	if h == nil {
+		l.pending = append(l.pending, wish)
+	}
 	d.mu.Unlock()
-	wish(h)
+	if h != nil {
+		wish(h)
+	}
+	return true
 }
 
 // Serve says which devices have a worker; jobs of others wait, and are not resumed.

@@ -228,6 +228,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 	log := in.log.With(zap.String("device", take.Device), zap.String("file", take.Entry.Name))
 	switch {
 	case err == nil:
+		log.Info("taken", zap.Int64("job", job), zap.Int64("bytes", take.Entry.Size))
 		in.core.gone(take.Device, take.Entry.Name)
 		delete(in.faults, path)
 	case errors.Is(err, fs.ErrNotExist) && job == 0:

@@ -34,21 +34,27 @@ var (
 
 // Ledger is an open ledger. Its methods may be used from many goroutines.
 type Ledger struct {
-	db   *sql.DB
-	path string
-	now  func() time.Time
+	// db is the one connection that writes: the daemon is the only writer, and a job's changes come
+	// one after the other. look are those that read, so that a long list holds no writer.
+	db, look *sql.DB
+	path     string
+	now      func() time.Time
 	// next is the number of the next new job.
 	next atomic.Int64
 }
 
 // Open opens the ledger for writing and makes it where it is missing. now may be nil.
 func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, error) {
-	l, err := open(path, now, "_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)"+
+	db, err := open(path, 1, "_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)"+
 		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate")
 	if err != nil {
 		return nil, err
 	}
+	l := newLedger(path, db, db, now)
 	err = l.upgrade(ctx)
+	if err == nil {
+		l.look, err = open(path, 4, "mode=ro&_pragma=busy_timeout(10000)")
+	}
 	if err == nil {
 		var next int64
 		err = l.db.QueryRowContext(ctx, "SELECT next FROM counter").Scan(&next)
@@ -65,18 +71,20 @@ func Look(ctx context.Context, path string) (*Ledger, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("no ledger at %q yet: nothing was ever received here: %w", path, err)
 	}
-	l, err := open(path, nil, "mode=ro&_pragma=busy_timeout(10000)")
+	db, err := open(path, 1, "mode=ro&_pragma=busy_timeout(10000)")
 	if err != nil {
 		return nil, err
 	}
+	l := newLedger(path, db, db, nil)
 	got, err := l.version(ctx)
 	if err != nil {
 		// On a disk that cannot be written there is no place for the write-ahead log's index; the
 		// database as it stands can still be read if nothing is left in that log.
 		_ = l.Close()
-		if l, err = open(path, nil, "mode=ro&immutable=1"); err != nil {
+		if db, err = open(path, 1, "mode=ro&immutable=1"); err != nil {
 			return nil, err
 		}
+		l = newLedger(path, db, db, nil)
 		if got, err = l.version(ctx); err != nil {
 			return nil, errors.Join(fmt.Errorf("reading the ledger %q: %w", path, explain(err)), l.Close())
 		}
@@ -87,7 +95,14 @@ func Look(ctx context.Context, path string) (*Ledger, error) {
 	return l, nil
 }
 
-func open(path string, now func() time.Time, query string) (*Ledger, error) {
+func newLedger(path string, db, look *sql.DB, now func() time.Time) *Ledger {
+	if now == nil {
+		now = time.Now
+	}
+	return &Ledger{db: db, look: look, path: path, now: now}
+}
+
+func open(path string, conns int, query string) (*sql.DB, error) {
 	abs, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
@@ -97,16 +112,20 @@ func open(path string, now func() time.Time, query string) (*Ledger, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the ledger %q: %w", path, err)
 	}
-	// One connection: the daemon is the only writer, and a job's changes come one after the other.
-	db.SetMaxOpenConns(1)
-	if now == nil {
-		now = time.Now
-	}
-	return &Ledger{db: db, path: path, now: now}, nil
+	db.SetMaxOpenConns(conns)
+	db.SetMaxIdleConns(1)
+	return db, nil
 }
 
 // Close closes the ledger.
-func (l *Ledger) Close() error { return l.db.Close() }
+func (l *Ledger) Close() error {
+	if l.look == l.db || l.look == nil {
+		return l.db.Close()
+	}
+	// The writer last: the last connection to close folds the write-ahead log into the database, and
+	// a reader could not.
+	return errors.Join(l.look.Close(), l.db.Close())
+}
 
 // Ping tells whether the ledger still answers.
 func (l *Ledger) Ping(ctx context.Context) error {

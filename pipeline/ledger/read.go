@@ -94,7 +94,7 @@ func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
 
 // Job is one job; ErrNoJob where there is none.
 func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
-	j, err := getJob(ctx, l.db, id)
+	j, err := getJob(ctx, l.look, id)
 	if err != nil && !errors.Is(err, ErrNoJob) {
 		err = fmt.Errorf("reading job %d: %w", id, explain(err))
 	}
@@ -141,7 +141,7 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	if f.Limit > 0 {
 		tail += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
-	jobs, err := selectJobs(ctx, l.db, tail, args...)
+	jobs, err := selectJobs(ctx, l.look, tail, args...)
 	if err != nil {
 		return nil, fmt.Errorf("listing jobs: %w", explain(err))
 	}
@@ -154,13 +154,13 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 // Known tells whether a job was entered, pruned ones of late included.
 func (l *Ledger) Known(ctx context.Context, id int64) (bool, error) {
 	var n int
-	err := l.db.QueryRowContext(ctx, "SELECT count(*) FROM jobs WHERE id = ?", id).Scan(&n)
+	err := l.look.QueryRowContext(ctx, "SELECT count(*) FROM jobs WHERE id = ?", id).Scan(&n)
 	return n > 0, explain(err)
 }
 
 // Events is a job's history, the oldest first.
 func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
-	rows, err := l.db.QueryContext(ctx,
+	rows, err := l.look.QueryContext(ctx,
 		"SELECT seq, job, at, kind, from_state, to_state, text FROM events WHERE job = ? ORDER BY seq", job)
 	if err != nil {
 		return nil, explain(err)
@@ -179,7 +179,7 @@ func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 
 // Files lists what the store must hold for a job, by name.
 func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
-	rows, err := l.db.QueryContext(ctx, "SELECT job, name, size, sha256 FROM files WHERE job = ? ORDER BY name", job)
+	rows, err := l.look.QueryContext(ctx, "SELECT job, name, size, sha256 FROM files WHERE job = ? ORDER BY name", job)
 	if err != nil {
 		return nil, explain(err)
 	}
@@ -197,7 +197,7 @@ func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
 
 // Sends lists the runs of a job, the first one first.
 func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
-	rows, err := l.db.QueryContext(ctx, `SELECT no, began, updated, ended, first, blocks, total, bytes, sure, stroke,
+	rows, err := l.look.QueryContext(ctx, `SELECT no, began, updated, ended, first, blocks, total, bytes, sure, stroke,
 		tool, end, cancel FROM sends WHERE job = ? ORDER BY no`, job)
 	if err != nil {
 		return nil, explain(err)
@@ -219,7 +219,7 @@ func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
 // Check lets the database look itself over.
 func (l *Ledger) Check(ctx context.Context) error {
 	var word string
-	if err := l.db.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&word); err != nil {
+	if err := l.look.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&word); err != nil {
 		return fmt.Errorf("checking the ledger: %w", explain(err))
 	}
 	if word != "ok" {
