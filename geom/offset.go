@@ -136,37 +136,52 @@ func (o *offsetter) take(outline Path, edges []OffsetEdge, limit float64, inward
 	o.owner = edgeOfVertex(o.owner[:0], len(outline.Points), edges)
 	owner := o.owner
 	keep := o.thinned(outline, owner)
-	count := len(keep)
-	if keep == nil {
-		count = len(outline.Points)
-	}
-	for j := range count {
-		i := j
-		if keep != nil {
-			i = keep[j]
-		}
-		pt := o.in(outline.Points[i])
-		k := len(o.pts)
-		first := isFirst(i, owner, edges)
-		if k > 0 && near(pt, o.pts[k-1], 1e-7) {
-			if first {
-				o.sides[k-1].edge, o.sides[k-1].first = owner[i], true
-			}
-			continue
-		}
-		o.pts = append(o.pts, pt)
-		o.smooth = append(o.smooth, !first && !outline.Corner(i))
-		o.sides = append(o.sides, side{edge: owner[i], first: first})
-	}
-	for k := len(o.pts); k > 1 && near(o.pts[k-1], o.pts[0], 1e-7); k = len(o.pts) {
-		o.sides[0].first = o.sides[0].first || o.sides[k-1].first
-		o.pts, o.smooth, o.sides = o.pts[:k-1], o.smooth[:k-1], o.sides[:k-1]
-	}
+	o.load(outline, keep)
 	if len(o.pts) < 3 {
 		return false
 	}
 	o.measure()
 	return true
+}
+
+// load copies the vertices to use (all where keep is nil), without doubled ones and those on
+// straight stretches.
+func (o *offsetter) load(outline Path, keep []int) {
+	count := len(keep)
+	if keep == nil {
+		count = len(outline.Points)
+	}
+	vertex := func(j int) int {
+		if keep == nil {
+			return j
+		}
+		return keep[j]
+	}
+	next := o.in(outline.Points[vertex(0)])
+	for j := range count {
+		i, pt := vertex(j), next
+		if j+1 < count {
+			next = o.in(outline.Points[vertex(j+1)])
+		}
+		k := len(o.pts)
+		first := isFirst(i, o.owner, o.edges)
+		if k > 0 && near(pt, o.pts[k-1], 1e-7) {
+			if first {
+				o.sides[k-1].edge, o.sides[k-1].first = o.owner[i], true
+			}
+			continue
+		}
+		if k > 0 && j+1 < count && !first && onStraight(o.pts[k-1], pt, next) {
+			continue
+		}
+		o.pts = append(o.pts, pt)
+		o.smooth = append(o.smooth, !first && !outline.Corner(i))
+		o.sides = append(o.sides, side{edge: o.owner[i], first: first})
+	}
+	for k := len(o.pts); k > 1 && near(o.pts[k-1], o.pts[0], 1e-7); k = len(o.pts) {
+		o.sides[0].first = o.sides[0].first || o.sides[k-1].first
+		o.pts, o.smooth, o.sides = o.pts[:k-1], o.smooth[:k-1], o.sides[:k-1]
+	}
 }
 
 // middle is the middle of the box round the points.
