@@ -39,7 +39,7 @@ func inkOf(r pattern.Role) Ink {
 		return Ink{Colour: plum, Width: 1.6, Dash: []float64{14, 4, 3, 4}}
 	case pattern.RoleDrill:
 		return Ink{Colour: plum, Width: 1.4}
-	case pattern.RoleText:
+	case pattern.RoleText, pattern.RoleCheck:
 		return Ink{Colour: slate, Width: 1}
 	case pattern.RoleQuality:
 		return Ink{Colour: pale, Width: 0.8, Dash: []float64{2, 3}}
@@ -73,4 +73,5 @@ var roleWords = []struct {
 	{pattern.RoleDrill, "drill mark"},
 	{pattern.RoleMark, "mark"},
 	{pattern.RoleText, "letters"},
+	{pattern.RoleCheck, "test square"},
 }

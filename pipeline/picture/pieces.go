@@ -182,14 +182,14 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 	if o := p.Outline(); o != nil && o.Closed {
 		c.add("", Ink{Colour: bodyFill}, true, o.Apply(f.m).Points, true)
 	}
+	for _, m := range p.Marks {
+		c.path(f, "mark", ink(m.Role), m.Path)
+	}
 	if p.Cut != nil {
 		c.path(f, "cut", ink(pattern.RoleCut), *p.Cut)
 	}
 	for _, s := range p.Sew {
 		c.path(f, "sew", ink(pattern.RoleSew), s)
-	}
-	for _, m := range p.Marks {
-		c.path(f, "mark", ink(m.Role), m.Path)
 	}
 	for _, m := range p.Cutouts {
 		c.path(f, "cutout", ink(pattern.RoleCutout), m)
