@@ -32,7 +32,7 @@ type Status struct {
 // Ask asks a device how it is, within a few seconds. It must not be called while a job is being
 // sent down the same line. Asking an idle plotter for its error clears that error in the plotter.
 func Ask(ctx context.Context, line devices.Line, prof devices.Profile) Status {
-	if prof.Port.Silent {
+	if silent(prof) {
 		return Status{Unknown, "the port is there; this device answers no questions"}
 	}
 	s := newSession(ctx, line, prof, Options{})

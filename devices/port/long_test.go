@@ -22,8 +22,8 @@ func TestHundredMinutes(t *testing.T) {
 		t.Skip("takes some seconds of real time")
 	}
 	inTime(t, "memory", func(t *testing.T) {
-		const minutes, rate = 100, 960
-		p := longProgram(minutes * 60 * rate)
+		const rate = 960
+		p := longProgram(longMinutes * 60 * rate)
 		host, end := pretend.NewLine(pretend.LineOptions{Baud: 9600})
 		sum, want := fnv.New64a(), fnv.New64a()
 		plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: 1.05 * rate,

@@ -132,7 +132,8 @@ func (s *session) outcome(err error) Outcome {
 	default:
 		o.State, o.Reason, o.Err = Stopped, err.Error(), err
 	}
-	if err != nil && !errors.Is(err, devices.ErrGone) {
+	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
+	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
 		s.flow = free{}
 		o.Tool, o.Held = s.tongue.halt(err)

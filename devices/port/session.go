@@ -74,6 +74,7 @@ type heard struct {
 
 func newSession(ctx context.Context, line devices.Line, prof devices.Profile, opt Options) *session {
 	prof.Port = withDefaults(prof.Port)
+	prof.Port.Silent = silent(prof)
 	s := &session{ctx: ctx, line: line, prof: prof, opt: opt, ctl: opt.Control, dia: opt.Dialect,
 		in: make(chan heard, 64), quit: make(chan struct{}), moved: time.Now()}
 	if s.ctl == nil {
@@ -91,6 +92,12 @@ func newSession(ctx context.Context, line devices.Line, prof devices.Profile, op
 		s.tongue = plotter{s}
 	}
 	return s
+}
+
+// silent tells whether a device must not be asked: it does not answer, or it stands in another
+// language before and behind the program and would print the question.
+func silent(p devices.Profile) bool {
+	return p.Port.Silent || (p.Language != devices.GCode && p.Plot.Escapes)
 }
 
 // bitsPerByte counts start, data, parity and stop bits.
@@ -273,89 +280,6 @@ func (s *session) patience() error {
 // lastWords are the device's latest line.
 func (s *session) lastWords() string { return printable(s.words) }
 
-// put writes bytes that are not the program's: questions, lifts, aborts. They pass whatever the
-// habit holds back, within limit.
-func (s *session) put(p []byte, limit time.Duration) error {
-	end := time.Now().Add(limit)
-	for len(p) > 0 {
-		n, err := s.line.Write(p[:min(len(p), s.meter.margin)], writeSlice)
-		p = p[n:]
-		if n == 0 && err != nil && !errors.Is(err, devices.ErrWait) {
-			return s.lineFault(err)
-		}
-		if len(p) == 0 {
-			return nil
-		}
-		if err := s.listen(time.Now()); err != nil {
-			return err
-		}
-		if err := s.look(); err != nil {
-			return err
-		}
-		if time.Now().After(end) {
-			return devices.ErrWait
-		}
-	}
-	return nil
-}
-
-// override lets bytes pass, or hold again, where the system keeps the flow control.
-func (s *session) override(on bool) {
-	if o, ok := s.line.(devices.Overrider); ok {
-		_ = o.Override(on) // a line that cannot is gone, which the next write tells
-	}
-}
-
-// reach lets a question pass to a device that holds the sender back; what it gives back ends that.
-// Lifting the system's Xon/Xoff forgets that the device had said stop, so from then on the program
-// keeps that habit itself. RTS/CTS is a level and is found again as it is. What the system held is
-// released with the question: it is less than the margin, and while the flow line is down nothing
-// new is handed over.
-func (s *session) reach() (end func()) {
-	switch s.prof.Port.Flow {
-	case devices.FlowXonXoff:
-		if s.ours {
-			break
-		}
-		s.ours = true
-		if f, ok := s.flow.(*xonXoff); ok {
-			if _, system := s.line.(devices.Overrider); system {
-				f.stopped = true
-			}
-		}
-		s.override(true)
-	case devices.FlowRTSCTS:
-		s.override(true)
-		return func() { s.override(false) }
-	}
-	return func() {}
-}
-
-// canReach tells whether a question gets through to a device that holds the sender back. Where the
-// system keeps RTS/CTS and cannot tell how the flow line stands, each question would push bytes into
-// a full buffer, or wait behind them and be answered when nobody expects it.
-func (s *session) canReach() bool {
-	if s.prof.Port.Flow != devices.FlowRTSCTS {
-		return true
-	}
-	r, ok := s.line.(devices.Readier)
-	if !ok {
-		return false
-	}
-	_, known := r.Ready()
-	return known
-}
-
-// ready tells whether the device's flow line lets bytes pass, as far as the system can tell.
-func (s *session) ready() bool {
-	if r, ok := s.line.(devices.Readier); ok {
-		if on, known := r.Ready(); known {
-			return on
-		}
-	}
-	return true
-}
-
 // say reports progress.
 func (s *session) say() {
 	if s.opt.Progress != nil {
@@ -369,30 +293,4 @@ func (s *session) waitFor(text string, person bool) {
 		s.waiting, s.person = text, person
 		s.say()
 	}
-}
-
-// tongue is what a sender must know of a language to begin, ask, lift and end.
-type tongue interface {
-	// status asks for Ask; devices.ErrWait where nobody answers.
-	status() (Status, error)
-	// begin makes sure that the device listens.
-	begin() error
-	// watch asks in passing, between two blocks, whether bytes were damaged or lost.
-	watch() error
-	// settled is called when the prelude is sent.
-	settled() error
-	// heard is told everything; answered says that it was an answer that the habit waited for.
-	heard(e event, answered bool)
-	// probe asks a device that takes nothing how it is; probeEvery says how often.
-	probe() error
-	probeEvery(stall time.Duration) time.Duration
-	// confirm returns when all is drawn; limit is how long the device may be silent.
-	confirm(limit time.Duration) error
-	// lift raises a pen between two strokes.
-	lift() error
-	// holds tells that the device can be held at once; hold does it and lifts the tool.
-	holds() bool
-	hold() (*Place, error)
-	// halt leaves the device idle with the tool up, as far as it can, after a sending was cut short.
-	halt(cause error) (Tool, *Place)
 }

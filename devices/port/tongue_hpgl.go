@@ -1,12 +1,9 @@
 package port
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"tracewheel/devices"
@@ -120,7 +117,9 @@ func (p plotter) firstAnswer() (state int, err error) {
 			return state, err
 		}
 	}
+	p.waitFor("the device to answer; it may still draw an earlier job", false)
 	_, ok, err := p.question(askStatus, seconds(p.prof.Port.Stall))
+	p.waitFor("", false)
 	if err == nil && !ok {
 		err = faultf(ErrStall, p.lastWords(), "nothing answers on port %s: is the device on, and are baud, parity and cable right? For a device that never answers, set silent: true", p.line.Name())
 	}
@@ -206,162 +205,6 @@ func (p plotter) reviveByRoom() error {
 		p.flow.revive(time.Now(), n*3/4)
 	}
 	return err
-}
-
-// confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
-// waited for, a device that answers device control shows that it lives.
-func (p plotter) confirm(limit time.Duration) error {
-	// Where an earlier answer may still come, one answer more is awaited: then the last of them is
-	// certainly one to this question.
-	if err := p.extra([]byte(strings.Repeat(askErrors, 1+p.stray))); err != nil {
-		return err
-	}
-	q := &question{}
-	p.pending = q
-	defer func() { p.pending = nil }()
-	code, err := p.awaitErrors(q, limit)
-	if err != nil {
-		return err
-	}
-	p.flow.revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
-	if err := p.stillTheSame(); err != nil {        // its errors would come of the reset
-		return err
-	}
-	if code != 0 {
-		return faultf(ErrRefused, strconv.Itoa(code), "the device reports error %d: %s; look at the sheet before it is used", code, meaning(instructionErrors, code))
-	}
-	return p.lineErrors()
-}
-
-// settled is called behind the prelude, which initialises the device. Asking for the status clears
-// its mark of that; if the mark is there again at the end, the device was reset in between.
-func (p plotter) settled() error {
-	if p.prof.Port.Silent || p.opt.Unconfirmed || p.initialisesLater() {
-		return nil
-	}
-	if err := p.extra([]byte(askStatus)); err != nil {
-		return err
-	}
-	q := &question{}
-	p.pending = q
-	defer func() { p.pending = nil }()
-	if err := p.answers(q, 1, time.Now().Add(seconds(p.prof.Port.Stall))); err != nil {
-		return err
-	}
-	p.watched = len(q.answers) > 0
-	p.moved = time.Now()
-	return nil
-}
-
-func (p plotter) initialisesLater() bool {
-	for _, b := range p.prog.Blocks[p.prog.Prelude:] {
-		if bytes.Contains(b.Bytes, []byte("IN;")) || bytes.Contains(b.Setup, []byte("IN;")) {
-			return true
-		}
-	}
-	return false
-}
-
-func (p plotter) stillTheSame() error {
-	if !p.watched {
-		return nil
-	}
-	n, ok, err := p.question(askStatus, answerLimit)
-	if err != nil || !ok || n&statusInitial == 0 {
-		return err
-	}
-	return faultf(ErrReset, strconv.Itoa(n), "the device was switched off or reset in the middle of the job; the sheet is not whole")
-}
-
-func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
-	quiet, asked := time.Now(), time.Now()
-	for time.Since(quiet) <= limit {
-		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
-			return 0, err
-		}
-		if len(q.answers) > p.stray {
-			p.stray = 0
-			return slices.Max(q.answers), nil
-		}
-		if !p.escapes || p.stray > 0 || !p.canReach() || time.Since(asked) < 5*time.Second {
-			continue
-		}
-		asked = time.Now()
-		code, done, alive, err := p.lifeSign(q)
-		if done || err != nil {
-			return code, err
-		}
-		if alive {
-			quiet = time.Now()
-		}
-	}
-	return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent, but the device has not said that it is drawn; look at the sheet. For a device that never answers, set silent: true")
-}
-
-// lifeSign asks for the state while the answer q is still to come, and tells the two apart.
-func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
-	defer p.reach()()
-	err = p.put([]byte(askState), answerLimit)
-	if errors.Is(err, devices.ErrWait) {
-		return 0, false, false, nil
-	}
-	if err == nil {
-		err = p.answers(q, 1, time.Now().Add(answerLimit))
-	}
-	if err == nil && len(q.answers) == 1 { // the other may be close behind
-		err = p.answers(q, 2, time.Now().Add(300*time.Millisecond))
-	}
-	if err != nil || len(q.answers) == 0 {
-		return 0, false, false, err
-	}
-	code, done = tellApart(q.answers)
-	// An empty buffer is no sign of life: the last stroke may take its time, but not for ever.
-	alive = len(q.answers) == 1 && q.answers[0] != stateEmpty
-	q.answers = nil
-	return code, done, alive, nil
-}
-
-// tellApart finds the error number among one or two answers, the other being a state. A state is 0
-// or 8 with bits from 16 up; an error number is 0 to 8. A lone 0 or 8 is the state, which is
-// answered at once. Of 0 and 8 together, the 8 is the state of the buffer that has just run empty.
-func tellApart(a []int) (code int, done bool) {
-	for _, n := range a {
-		if n > 0 && n < stateEmpty {
-			return n, true
-		}
-	}
-	if len(a) < 2 {
-		return 0, false
-	}
-	switch {
-	case a[0] >= statePaused:
-		return a[1], true
-	case a[1] >= statePaused:
-		return a[0], true
-	}
-	return min(a[0], a[1]), true
-}
-
-// lineErrors asks whether bytes were damaged or lost on the way.
-func (p plotter) lineErrors() error {
-	if !p.escapes {
-		return nil
-	}
-	n, ok, err := p.question(askLineErr, answerLimit)
-	if err != nil || !ok || n == 0 {
-		return err
-	}
-	return faultf(ErrRefused, strconv.Itoa(n), "the device reports line error %d: %s", n, meaning(lineErrors, n))
-}
-
-// watch looks for damage now and then, so that a spoilt sheet is not drawn to its end. The answer
-// also shows that the device lives, which nothing else does where the system keeps the habit.
-func (p plotter) watch() error {
-	if _, asks := p.flow.(*bufferQuery); asks || !p.escapes || !p.canReach() || time.Since(p.lookedAt) < 10*time.Second {
-		return nil
-	}
-	p.lookedAt = time.Now()
-	return p.lineErrors()
 }
 
 func (p plotter) lift() error {

@@ -1,0 +1,5 @@
+//go:build !race
+
+package port_test
+
+const longMinutes = 100
