@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -85,10 +86,24 @@ func (w *worker) build(ctx context.Context, j ledger.Job) (b Built, in BuildInpu
 		return b, in, ctx.Err()
 	case err != nil:
 		b = refusal("%s", err)
+	case !namesAreGood(b):
+		b = refusal("tracewheel itself failed on this draft (a report or picture has no proper name): please report it with the file")
 	case !b.Refused && b.Hold == "" && len(b.Program.Blocks) == 0:
 		b = refusal("nothing came of this draft that could be drawn or cut")
 	}
 	return b, in, nil
+}
+
+// namesAreGood tells whether all files of a draft may be saved under their names.
+func namesAreGood(b Built) bool {
+	for _, files := range []map[string][]byte{b.Report, b.Pictures} {
+		for name := range files {
+			if !store.PlainName(name) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err error) {
@@ -226,10 +241,11 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 	maps.Copy(files, b.Report)
 	maps.Copy(files, b.Pictures)
 	for _, name := range slices.Sorted(maps.Keys(files)) {
-		if name != filepath.Base(name) || name == j.File {
-			return "", fmt.Errorf("%q cannot be the name of a report", name)
+		as := name
+		if name == j.File {
+			as = "tracewheel-" + name // somebody dropped a file that is called as our report is
 		}
-		if _, err := store.SaveFile(fsys, filepath.Join(temp, name), strings.NewReader(string(files[name]))); err != nil {
+		if _, err := store.SaveFile(fsys, filepath.Join(temp, as), bytes.NewReader(files[name])); err != nil {
 			return "", err
 		}
 	}

@@ -304,3 +304,27 @@ func TestVerifyFinds(t *testing.T) {
 		}
 	}
 }
+
+// TestOddNames: a file called as our report is, and one whose name is as long as names can be, come
+// back as well.
+func TestOddNames(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	long := strings.Repeat("ü", 125) + "x.svg" // 255 bytes, the limit of ext4 and most others
+	h.drop("roll-plotter", "report.html", "REFUSE")
+	h.becomes(1, ledger.Aborted)
+	if got, err := os.ReadFile(filepath.Join(h.set.Returned, "report-job1", "report.html")); err != nil || string(got) != "REFUSE" {
+		t.Errorf("%q, %v", got, err)
+	}
+	if _, err := os.Stat(filepath.Join(h.set.Returned, "report-job1", "tracewheel-report.html")); err != nil {
+		t.Error(err)
+	}
+	h.drop("roll-plotter", long, "REFUSE long")
+	j := h.becomes(2, ledger.Aborted)
+	if len(j.File) > 255 || !strings.HasSuffix(j.File, ".svg") || !strings.HasPrefix(j.File, "üüü") {
+		t.Errorf("file is %q", j.File)
+	}
+	if _, err := os.Stat(filepath.Join(h.set.Returned, returnedName(j), j.File)); err != nil {
+		t.Error(err)
+	}
+}

@@ -60,8 +60,8 @@ func claimName(job int64, ticket bool, name string) string {
 		mark = ticketMark
 	}
 	prefix := fmt.Sprintf("%s%d-%s", claimPrefix, job, mark)
-	if !ticket && strings.HasPrefix(name, ticketMark) {
-		// A file that is itself called ticket-... must not read as one.
+	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, "-")) {
+		// A file that is itself called ticket-... must not read as one; parseClaim takes the dash off.
 		name = "-" + name
 	}
 	return prefix + shorten(name, nameLimit-len(prefix))

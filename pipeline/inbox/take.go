@@ -78,8 +78,10 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 	if job, t.spare = t.spare, 0; job == 0 {
 		job = t.Book.Reserve()
 	}
-	c := claim{device: take.Device, job: job, name: take.Entry.Name,
-		path: filepath.Join(dir, claimName(job, false, take.Entry.Name))}
+	claimed := claimName(job, false, take.Entry.Name)
+	c := claim{device: take.Device, job: job, path: filepath.Join(dir, claimed)}
+	// The job goes by the name that a restart would find, which is shorter where it was too long.
+	_, _, c.name, _ = parseClaim(claimed)
 	if err := t.FS.Rename(from, c.path); err != nil {
 		t.spare = job
 		return 0, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))

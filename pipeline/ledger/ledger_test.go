@@ -303,6 +303,36 @@ func TestDamagedLedger(t *testing.T) {
 	}
 }
 
+// TestFullDisk uses SQLite's own limit of pages, which fails as a full disk does
+// (https://www.sqlite.org/pragma.html#pragma_max_page_count); it goes on when there is room again.
+func TestFullDisk(t *testing.T) {
+	l := openTest(t)
+	var pages int
+	if err := l.db.QueryRow("PRAGMA page_count").Scan(&pages); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.db.Exec(fmt.Sprintf("PRAGMA max_page_count = %d", pages+2)); err != nil {
+		t.Fatal(err)
+	}
+	var err error
+	n := 0
+	for ; err == nil && n < 1000; n++ {
+		id := l.Reserve()
+		_, err = l.Enter(t.Context(), Arrival{ID: id, Files: []File{{Name: "original", SHA256: strings.Repeat("x", 500)}}})
+	}
+	if !errors.Is(err, ErrFull) || !strings.Contains(err.Error(), "free some space") {
+		t.Fatalf("after %d jobs: %v", n, err)
+	}
+	if _, err := l.db.Exec("PRAGMA max_page_count = 100000"); err != nil {
+		t.Fatal(err)
+	}
+	arrive(t, l, "x")
+	jobs, err := l.Jobs(t.Context(), Filter{})
+	if err != nil || len(jobs) != n {
+		t.Errorf("%d jobs of %d, %v", len(jobs), n, err)
+	}
+}
+
 func BenchmarkChange(b *testing.B) {
 	l := openTest(b)
 	id := l.Reserve()

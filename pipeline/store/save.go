@@ -173,10 +173,14 @@ func (s *Store) Names(job int64) ([]string, error) {
 	return names, nil
 }
 
-// plainName refuses what could lead out of the job's folder.
+// PlainName tells whether a file may have this name in the store: not one that leads elsewhere, nor
+// a hidden one.
+func PlainName(name string) bool {
+	return name != "" && name == filepath.Base(name) && !strings.ContainsAny(name, `/\`) && !strings.HasPrefix(name, ".")
+}
+
 func plainName(name string) error {
-	if name == "" || name != filepath.Base(name) || strings.ContainsAny(name, `/\`) ||
-		strings.HasPrefix(name, ".") {
+	if !PlainName(name) {
 		return fmt.Errorf("%q cannot be the name of a file in the store", name)
 	}
 	return nil
