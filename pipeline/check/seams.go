@@ -88,8 +88,8 @@ func (d *draft) side(refs []pattern.EdgeRef, size string) (side, bool) {
 			return out, false
 		}
 		i := edgeNamed(s.p, ref.Edge)
-		line := s.edgeLine()
-		if i < 0 || line == nil {
+		line := s.p.EdgeLine()
+		if i < 0 || !s.p.EdgesFit() || line.Segments() == 0 {
 			return out, false
 		}
 		if k == 0 {
@@ -121,14 +121,6 @@ func (d *draft) pieceOf(name, size string) *subject {
 		}
 	}
 	return plain
-}
-
-// edgeLine is the line that the piece's edges divide.
-func (s *subject) edgeLine() *geom.Path {
-	if len(s.p.Sew) == 1 && s.p.Sew[0].Closed {
-		return &s.p.Sew[0]
-	}
-	return s.p.Cut
 }
 
 // edgeSpan is from where to where an edge runs along its line; to may exceed the line's length.

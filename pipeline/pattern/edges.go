@@ -22,15 +22,14 @@ func (p *Piece) FoldLine() *Segment {
 	if p.Fold != nil {
 		return p.Fold
 	}
-	line := p.edgeLine()
-	if line == nil {
+	if !p.EdgesFit() {
 		return nil
 	}
-	n := len(line.Points)
+	line := p.EdgeLine()
 	for i, e := range p.Edges {
-		if e.Fold && e.First >= 0 && e.First < n {
+		if e.Fold {
 			end := p.Edges[(i+1)%len(p.Edges)].First
-			return &Segment{A: line.Points[e.First], B: line.Points[((end%n)+n)%n]}
+			return &Segment{A: line.Points[e.First], B: line.Points[end]}
 		}
 	}
 	return nil
@@ -51,8 +50,8 @@ func (s Segment) Holds(a, b orb.Point) bool {
 	return mid > -foldTol && mid < geom.Dist(s.A, s.B)+foldTol
 }
 
-// edgeLine is the line that Edges divide.
-func (p *Piece) edgeLine() *geom.Path {
+// EdgeLine is the line that Edges divide: the single closed sew line, else the cut line, else nil.
+func (p *Piece) EdgeLine() *geom.Path {
 	if len(p.Sew) == 1 && p.Sew[0].Closed {
 		return &p.Sew[0]
 	}
@@ -93,17 +92,25 @@ func (p *Piece) alongFold(line *geom.Path, first, last int, fold Segment) bool {
 }
 
 func (p *Piece) drawnEdges(line *geom.Path) []Edge {
-	if len(p.Edges) > 0 && line == p.edgeLine() {
-		edges := append([]Edge(nil), p.Edges...)
-		for i := range edges {
-			if edges[i].First < 0 || edges[i].First >= len(line.Points) ||
-				i > 0 && edges[i].First <= edges[i-1].First {
-				return cornerEdges(line) // edges that do not fit their line say nothing
-			}
-		}
-		return edges
+	if line == p.EdgeLine() && p.EdgesFit() {
+		return append([]Edge(nil), p.Edges...)
 	}
 	return cornerEdges(line)
+}
+
+// EdgesFit tells whether there are edges and they begin at vertices of their line, in order. Edges
+// that do not fit say nothing.
+func (p *Piece) EdgesFit() bool {
+	line := p.EdgeLine()
+	if line == nil || len(p.Edges) == 0 {
+		return false
+	}
+	for i, e := range p.Edges {
+		if e.First < 0 || e.First >= len(line.Points) || i > 0 && e.First <= p.Edges[i-1].First {
+			return false
+		}
+	}
+	return true
 }
 
 func cornerEdges(line *geom.Path) []Edge {

@@ -25,6 +25,9 @@ func (p *Piece) SewRing() (ring geom.Path, ok bool) {
 	var open []geom.Path
 	best := -1.0
 	for _, line := range p.Sew {
+		if len(line.Points) < 2 {
+			continue
+		}
 		if !line.Closed {
 			open = append(open, line)
 		} else if a := line.Area(); a > best {
@@ -108,9 +111,6 @@ func nearestEnd(out geom.Path, left []geom.Path) (k int, turn, front bool) {
 	best := math.Nextafter(geom.BridgeTol, 1)
 	k = -1
 	for i, line := range left {
-		if len(line.Points) < 2 {
-			continue
-		}
 		a, b := line.Points[0], line.Points[len(line.Points)-1]
 		for _, c := range []struct {
 			d           float64

@@ -26,9 +26,20 @@ func (m *maker) cutLine() (flat, error) {
 	if !isCut {
 		return m.build(ring)
 	}
-	f := flat{outline: withCorners(ring), sew: m.piece.Sew}
+	f := flat{outline: withCorners(ring), sew: drawn(m.piece.Sew)}
 	f.edgeOf = m.edgesAlong(f.outline)
 	return turnCCW(f), nil
+}
+
+// drawn leaves out lines that have no stretch.
+func drawn(lines []geom.Path) []geom.Path {
+	var out []geom.Path
+	for _, l := range lines {
+		if l.Length() > geom.Tiny {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // answer enters what the ticket says of an outline that does not say which line it is.
@@ -53,7 +64,7 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 	}
 	edges := m.piece.EdgesOf(line)
 	widths := make([]geom.OffsetEdge, len(edges))
-	f := flat{built: true, sew: m.piece.Sew, least: math.Inf(1), most: math.Inf(-1)}
+	f := flat{built: true, sew: drawn(m.piece.Sew), least: math.Inf(1), most: math.Inf(-1)}
 	for i, e := range edges {
 		w, err := m.width(e)
 		if err != nil {
