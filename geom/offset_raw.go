@@ -114,57 +114,6 @@ func (o *offsetter) spike(i int) bool {
 	return Path{Points: o.pts, Closed: true}.Contains(ahead) == o.inward
 }
 
-// chooseTrims decides at which closing corners strips end along the bisector.
-func (o *offsetter) chooseTrims() {
-	n := len(o.pts)
-	for i := range n {
-		a, b := &o.sides[(i+n-1)%n], &o.sides[i]
-		w := b.w0
-		if b.opening || a.w0 != w || a.w1 != w || b.w1 != w || math.IsInf(b.turn, 1) {
-			continue
-		}
-		// How far the part cut off reaches along the neighbour.
-		reach := w * math.Max(2*b.turn/(1+b.turn*b.turn), b.turn)
-		if o.even {
-			a.trim1 = o.closingRun(i, 1, reach)
-			b.trim0 = o.closingRun(i, -1, reach)
-		} else if reach <= a.len/2 && reach <= b.len/2 {
-			a.trim1, b.trim0 = true, true
-		}
-	}
-}
-
-// closingRun tells whether the outline goes on from vertex i, forward or backward, without
-// opening, for a length of reach seen along its first stretch: then each place above that is
-// nearer to this run than to the line behind it.
-func (o *offsetter) closingRun(i, step int, reach float64) bool {
-	n := len(o.pts)
-	k := i
-	if step < 0 {
-		k = (i + n - 1) % n
-	}
-	first := o.sides[k].a
-	var got float64
-	for range 256 {
-		cos := Dot(first, o.sides[k].a)
-		if cos <= 0 {
-			return false
-		}
-		if got += o.sides[k].len * cos; got >= reach {
-			return true
-		}
-		corner := k // the corner passed on the way to the next stretch
-		if step > 0 {
-			corner = (k + 1) % n
-		}
-		if o.sides[corner].opening {
-			return false
-		}
-		k = (k + step + n) % n
-	}
-	return false
-}
-
 // top is the outer side of a strip, or the apex where both its ends meet before the full width.
 type top struct {
 	left, right orb.Point

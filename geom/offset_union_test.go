@@ -251,7 +251,10 @@ func randomEdges(rng *rand.Rand, pts []orb.Point) ([]OffsetEdge, []widths) {
 }
 
 func TestSeveralWidthsAgainstTheUnion(t *testing.T) {
-	const outlines = 1000
+	outlines := 1000
+	if testing.Short() {
+		outlines = 100
+	}
 	seed := uint64(20)
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 3))
