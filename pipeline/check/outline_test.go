@@ -106,7 +106,7 @@ func init() {
 		{name: "half on the fold", severity: pattern.Error, lim: Limits{Width: 914, Cloth: true},
 			draft: draftOf(panel(cutAs("0,0 500,0 500,900 0,900"), func(p *pattern.Piece) {
 				p.Fold = &pattern.Segment{B: points("0,900")[0]}
-			})), words: []string{"1000.0 mm wide"}},
+			})), words: []string{"1000.0 mm wide", "opened out"}},
 		{name: "allowance to be built", severity: pattern.Error, lim: Limits{Width: 319, Cloth: true, Allowance: mm(10)},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = nil })), words: []string{"320.0 mm wide"}},
 	}

@@ -22,20 +22,22 @@ func tooWide(s *subject) []pattern.Finding {
 		along = s.lim.Length - 2*s.lim.Margin
 	}
 	long, wide := s.extents()
-	fits := wide <= across && long <= along
-	if free := !s.lim.Cloth || s.p.Grain == nil; free {
-		fits = fits || long <= across && wide <= along
-		long, wide = math.Max(long, wide), math.Min(long, wide)
-	}
-	if fits {
+	free := !s.lim.Cloth || s.p.Grain == nil
+	if wide <= across && long <= along || free && long <= across && wide <= along {
 		return nil
+	}
+	size := fmt.Sprintf("%s long and %s wide along its grain", s.say.length(long), s.say.length(wide))
+	if free {
+		size = fmt.Sprintf("%s by %s, whichever way it is turned", s.say.length(long), s.say.length(wide))
+	}
+	if s.p.FoldLine() != nil {
+		size += ", opened out at the fold"
 	}
 	room := s.say.length(across) + " across"
 	if s.lim.Length > 0 {
 		room += " and " + s.say.length(along) + " along"
 	}
-	f := s.finding(pattern.RuleTooWide,
-		fmt.Sprintf("the piece is %s long and %s wide as it must lie; the device takes %s", s.say.length(long), s.say.length(wide), room),
+	f := s.finding(pattern.RuleTooWide, fmt.Sprintf("the piece is %s; the device takes %s", size, room),
 		"split the piece at a seam, or send it to a wider device")
 	f.At = s.middle()
 	return one(f)
