@@ -113,7 +113,7 @@ func (d *Desk) Kick(device string) {
 func (d *Desk) changed(j ledger.Job) {
 	d.Kick(j.Device)
 	d.publish(Progress{Job: j.ID, Device: j.Device, State: j.State, Reason: j.Reason, Total: j.Send.Total,
-		Bytes: j.Send.Bytes, Sure: j.Send.Stroke})
+		Bytes: j.Send.Bytes, Sure: j.Send.Stroke, Stroke: -1, Piece: -1, SureBlock: -1})
 }
 
 // change writes and then tells.

@@ -74,13 +74,13 @@ func (d *Desk) publish(p Progress) {
 	}
 }
 
-// Now is the last moment of each job that is being sent.
+// Now is the last moment of each job that is being sent, by job.
 func (d *Desk) Now() []Progress {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	var all []Progress
-	for _, l := range d.live {
-		all = append(all, l.last)
+	all := make([]Progress, 0, len(d.live))
+	for _, id := range slices.Sorted(maps.Keys(d.live)) {
+		all = append(all, d.live[id].last)
 	}
 	return all
 }

@@ -81,6 +81,9 @@ func Look(ctx context.Context, path string) (*Ledger, error) {
 		// On a disk that cannot be written there is no place for the write-ahead log's index; the
 		// database as it stands can still be read if nothing is left in that log.
 		_ = l.Close()
+		if info, serr := os.Stat(path + "-wal"); serr == nil && info.Size() > 0 {
+			return nil, fmt.Errorf("reading the ledger %q: it was left open by a daemon that was cut off, and only somebody who may write there can read it: %w", path, explain(err))
+		}
 		if db, err = open(path, 1, "mode=ro&immutable=1"); err != nil {
 			return nil, err
 		}
