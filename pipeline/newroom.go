@@ -29,10 +29,8 @@ func NewRoom(dir string) ([]string, error) {
 		}
 		made = append(made, path.Join(room.Folders.Inbox, name))
 	}
-	for _, f := range []string{room.Folders.Returned, room.Folders.Store} {
-		if err := os.MkdirAll(filepath.Join(dir, f), 0o755); err != nil {
-			return nil, err
-		}
+	if err := os.MkdirAll(filepath.Join(dir, room.Folders.Returned), 0o755); err != nil {
+		return nil, err
 	}
 	if err := os.CopyFS(filepath.Join(dir, "drafts"), samples.Drafts()); err != nil {
 		return nil, err

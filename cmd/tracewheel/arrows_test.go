@@ -25,6 +25,7 @@ var arrows = []struct {
 	{"config/samples", nil},
 	{"config", []string{"devices", "geom"}},
 	{"pipeline/pattern", []string{"config", "devices", "geom"}},
+	{"pipeline/store/faultfs", []string{"pipeline/store"}},
 	{"pipeline/store", []string{"config", "devices", "geom"}},
 	{"pipeline/ledger", []string{"config", "devices", "geom", "pipeline/pattern"}},
 	{"pipeline/draft/roles", []string{"pipeline/pattern"}},

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// TestMain lets scripts call the program by its name, in a process of its own.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"tracewheel": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestScripts runs each testdata/script/*.txt: commands, what they must say, and their files. DRAFTS is
+// the folder of drafts with known measures.
+func TestScripts(t *testing.T) {
+	drafts, err := filepath.Abs("../../testdata/drafts")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("DRAFTS", drafts)
+			e.Setenv("HOME", e.WorkDir)
+			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, ".config"))
+			return nil
+		},
+		UpdateScripts: os.Getenv("UPDATE") != "",
+	})
+}
