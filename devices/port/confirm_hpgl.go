@@ -37,7 +37,8 @@ func (p plotter) confirm(limit time.Duration) error {
 }
 
 // settled is called behind the prelude, which initialises the device. Asking for the status clears
-// its mark of that; if the mark is there again at the end, the device was reset in between.
+// its mark of that; if the mark is there again at the end, the device was reset in between. A reset
+// within the prelude looks the same as the prelude and stays unnoticed.
 func (p plotter) settled() error {
 	if p.prof.Port.Silent || p.opt.Unconfirmed || p.initialisesLater() {
 		return nil

@@ -34,11 +34,15 @@ func TestConformance(t *testing.T) {
 			})
 		}
 	}
-	for _, flow := range []devices.Flow{devices.FlowLineAck, devices.FlowLineWin} {
+	for _, flow := range []devices.Flow{devices.FlowLineAck, devices.FlowLineWin, devices.FlowPaced} {
 		for _, kind := range usual {
-			t.Run(string(flow)+" on "+kind, func(t *testing.T) {
+			t.Run(string(flow)+" for lines on "+kind, func(t *testing.T) {
 				inTime(t, kind, func(t *testing.T) {
-					r := cutterOn(t, kind, flow, pretend.CutterOptions{Rate: 8000})
+					opt := pretend.CutterOptions{Rate: 8000}
+					if flow == devices.FlowPaced {
+						opt.Rate = 0
+					}
+					r := cutterOn(t, kind, flow, opt)
 					defer r.close()
 					wholly(t, r, cutProgram(60))
 				})

@@ -77,7 +77,7 @@ func plotterOn(t testing.TB, lineKind string, flow devices.Flow, opt pretend.Plo
 
 func cutterOn(t testing.TB, lineKind string, flow devices.Flow, opt pretend.CutterOptions) rig {
 	prof := devices.Profile{Name: "cutter", Kind: devices.DragKnife, Language: devices.GCode}
-	prof.Port = devices.PortProfile{Baud: 115200, Flow: flow, Margin: 64, Stall: 5, Planner: 15}
+	prof.Port = devices.PortProfile{Baud: 115200, Flow: flow, Margin: 64, Stall: 5, Planner: 15, Pace: 5000}
 	return onLine(t, lineKind, prof, func(l pretend.Link) machine { return pretend.NewCutter(l, opt) })
 }
 
