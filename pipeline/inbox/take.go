@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"tracewheel/pipeline/ledger"
@@ -40,8 +39,9 @@ var ErrChanging = errors.New("the file is still being written")
 //     - killed after: the claim is only removed, because the number is known.
 //  4. remove the claim, sync the folder.
 //
-// It is used from one goroutine at a time. The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
-// crash: finishing looks for it beside the claim under its own name too.
+// The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
+// crash: finishing looks for it beside the claim under its own name too. A Taker is used from one
+// goroutine at a time.
 type Taker struct {
 	FS    store.FS
 	Store *store.Store
@@ -232,101 +232,4 @@ func originalEnding(name string) string {
 		return ""
 	}
 	return ext
-}
-
-// Finish finishes what a crash or a fault left in a device's folder, in the order of the numbers.
-// It goes on past a claim that cannot be finished, and says all that is wrong.
-func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err error) {
-	claims, err := t.claims(device)
-	if err != nil {
-		return nil, err
-	}
-	var faults []error
-	for _, c := range claims {
-		if c.path == "" {
-			faults = append(faults, t.loneTicket(ctx, c))
-			continue
-		}
-		if err := t.finish(ctx, c); err != nil {
-			faults = append(faults, fmt.Errorf("job %d (%q): %w", c.job, c.name, err))
-			continue
-		}
-		jobs = append(jobs, c.job)
-	}
-	return jobs, errors.Join(faults...)
-}
-
-// loneTicket finishes a claimed ticket whose file is gone: the file was removed before it in step 4,
-// or a person took the claim away, and then the ticket gets its name back.
-func (t *Taker) loneTicket(ctx context.Context, c claim) error {
-	known, err := t.Book.Known(ctx, c.job)
-	if err != nil {
-		return err
-	}
-	if known {
-		return t.remove(c)
-	}
-	return t.putBack(c.device, c.ticketPath, c.name)
-}
-
-// claims lists the claims in a device's folder by number.
-func (t *Taker) claims(device string) ([]claim, error) {
-	entries, err := t.FS.ReadDir(t.Dir(device))
-	if err != nil {
-		return nil, err
-	}
-	byJob := map[int64]*claim{}
-	var order []int64
-	for _, e := range entries {
-		job, ticket, name, ok := parseClaim(e.Name())
-		if !ok || !e.Type().IsRegular() {
-			continue
-		}
-		c := byJob[job]
-		if c == nil {
-			c = &claim{device: device, job: job, name: name}
-			byJob[job] = c
-			order = append(order, job)
-		}
-		path := filepath.Join(t.Dir(device), e.Name())
-		if ticket {
-			c.ticketPath = path
-		} else {
-			c.path, c.name = path, name
-		}
-	}
-	slices.Sort(order)
-	list := make([]claim, len(order))
-	for i, job := range order {
-		list[i] = *byJob[job]
-	}
-	return list, nil
-}
-
-// HighestClaim is the greatest job number that is claimed in the inbox, 0 for none.
-func (t *Taker) HighestClaim(devices []string) (highest int64, err error) {
-	for _, device := range devices {
-		claims, err := t.claims(device)
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return 0, err
-		}
-		for _, c := range claims {
-			highest = max(highest, c.job)
-		}
-	}
-	return highest, nil
-}
-
-// Claimed tells whether a job's file still lies claimed in one of the devices' folders.
-func (t *Taker) Claimed(devices []string, job int64) (bool, error) {
-	for _, device := range devices {
-		claims, err := t.claims(device)
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return false, err
-		}
-		if slices.ContainsFunc(claims, func(c claim) bool { return c.job == job }) {
-			return true, nil
-		}
-	}
-	return false, nil
 }
