@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/draft/dxf"
+	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/draft/svg"
 	"tracewheel/pipeline/pattern"
 )
@@ -21,6 +22,8 @@ type Options struct {
 	Unit string
 	// Body names the measure card for a measured draft; empty for the draft's own.
 	Body string
+	// Card fetches a measure card that lies beside the draft, by its name; nil where there is none.
+	Card func(name string) ([]byte, error)
 }
 
 // Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0
@@ -43,6 +46,8 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 		return svg.Read(data, name, svg.Options{Unit: opt.Unit})
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
+	case kindMeasured:
+		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card})
 	}
 	return nil, unknown(data, name)
 }
@@ -53,6 +58,7 @@ const (
 	kindNone kind = iota
 	kindSVG
 	kindDXF
+	kindMeasured
 )
 
 // kindOf looks at the bytes first: a file keeps its form when it is given a wrong ending.
@@ -72,6 +78,8 @@ func kindOf(data []byte, name string) kind {
 		return kindSVG
 	case ".dxf":
 		return kindDXF
+	case ".yaml", ".yml":
+		return kindMeasured
 	}
 	return kindNone
 }
@@ -79,7 +87,7 @@ func kindOf(data []byte, name string) kind {
 func unknown(data []byte, name string) error {
 	f := Fault{
 		Message: fmt.Sprintf("%q is no draft that can be read", filepath.Base(name)),
-		Mend:    "hand in a draft as SVG or DXF",
+		Mend:    "hand in a draft as SVG, DXF or a measured draft (.yaml)",
 	}
 	switch text := bytes.TrimSpace(data); {
 	case len(text) == 0:
@@ -113,6 +121,7 @@ func Faults(err error) []Fault {
 	var own *Error
 	var se *svg.Error
 	var de *dxf.Error
+	var me *measured.Error
 	switch {
 	case err == nil:
 		return nil
@@ -120,6 +129,12 @@ func Faults(err error) []Fault {
 		return []Fault{own.Fault}
 	case errors.As(err, &se):
 		return []Fault{{Message: se.Text, Mend: mendFile, Line: se.Line, Column: se.Column}}
+	case errors.As(err, &me):
+		var out []Fault
+		for _, f := range me.List {
+			out = append(out, Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column})
+		}
+		return out
 	case errors.As(err, &de):
 		return []Fault{{Message: de.Text, Mend: mendFile, Line: de.Line}}
 	}

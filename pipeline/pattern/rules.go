@@ -23,6 +23,9 @@ const (
 	RuleUnreadable      = "unreadable"
 	RuleReadAssumed     = "reading-assumed"
 	RuleNoPieces        = "no-pieces"
+	// Of measured drafts.
+	RuleMeasureUnlikely = "measure-unlikely"
+	RuleEaseNotKept     = "ease-not-kept"
 
 	RuleOutlineOpen      = "outline-open"
 	RuleOutlineCrosses   = "outline-crosses-itself"
@@ -74,6 +77,8 @@ var rules = []Rule{
 	{RuleUnitsAssumed, Note, "the unit was taken from the form of the file"},
 	{RuleReadAssumed, Note, "something in the draft can be read in more than one way"},
 	{RuleSizeImplausible, Error, "a piece is far too small or too large for a garment"},
+	{RuleMeasureUnlikely, Warning, "a body measure is not what is usual"},
+	{RuleEaseNotKept, Error, "a finished girth or opening is not what the draft promises"},
 	{RuleOutlineOpen, Error, "the outline does not close"},
 	{RuleOutlineCrosses, Error, "the outline crosses itself"},
 	{RuleOutlineDoubled, Error, "a line lies twice in the same place"},

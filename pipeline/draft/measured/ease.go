@@ -1,0 +1,135 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// girthFigure is a promise and what came of it, in the draft's unit.
+type girthFigure struct {
+	name           string
+	finished, body float64
+	promise        string
+	kept           bool
+}
+
+// promise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
+func (p *parser) promise() (lo, hi float64) {
+	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre
+	u := p.sc.eng.unitMM
+	switch p.takeAny("at least", "at most") {
+	case "at least":
+		return p.sum(), math.Inf(1)
+	case "at most":
+		return math.Inf(-1), p.sum()
+	}
+	lo = p.sum()
+	if p.take("to") {
+		return lo, p.sum()
+	}
+	return lo - slack/u, lo + slack/u
+}
+
+// proveEase measures what was promised: finished girths over the body, what must go over what, and
+// the bodies for which the style holds.
+func (e *engine) proveEase() {
+	if en, ok := e.secs["ease"]; ok {
+		for _, x := range e.entries(en.node) {
+			if x.s == nil {
+				e.fault(x.node, quote(x.key)+" wants a sentence", "say the ease, then finished and how it is measured")
+				continue
+			}
+			e.try(func() { e.ease(x) })
+		}
+	}
+	if en, ok := e.secs["must"]; ok {
+		for _, s := range e.list(en.node) {
+			e.try(func() { e.must(s) })
+		}
+	}
+	if en, ok := e.secs["holds for"]; ok {
+		for _, x := range e.entries(en.node) {
+			if x.s != nil {
+				e.try(func() { e.holds(x) })
+			}
+		}
+	}
+}
+
+func (e *engine) ease(x entry) {
+	k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+	body := k.takeDef(isNumber).n
+	k.end()
+	p := &parser{s: x.s, sc: e.top}
+	lo, hi := p.promise()
+	said := string(x.s.text[:p.i])
+	p.sign(',')
+	p.want("finished", " and how the finished girth is measured")
+	fin := p.sum()
+	p.end()
+	ease := fin - body
+	g := girthFigure{x.key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
+	e.girths = append(e.girths, g)
+	if g.kept {
+		return
+	}
+	e.note(x.s, pattern.RuleEaseNotKept, pattern.Error,
+		fmt.Sprintf("the ease at the %s is %s and %s was promised: finished %s, body %s", x.key, e.say(ease), said, e.say(fin), e.say(body)),
+		"change the width at that level, or the promise")
+}
+
+// must reads "A goes over B", "A at least B", "A at most B" and "A is B".
+func (e *engine) must(s *sentence) {
+	p := &parser{s: s, sc: e.top}
+	a := p.sum()
+	from := p.i
+	verb := p.takeAny("goes over", "at least", "at most", "is")
+	if verb == "" {
+		p.fail(p.i, quote(p.rest())+" compares nothing", "say goes over, at least, at most or is")
+	}
+	what := string(s.text[:from])
+	at := p.i
+	b := p.sum()
+	other := string(s.text[at:p.i])
+	within := 0.1 / e.unitMM
+	if p.sign(',') {
+		p.want("within", "")
+		within = p.sum()
+	}
+	p.end()
+	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
+	e.girths = append(e.girths, girthFigure{trim(what) + " " + verb + trim(" "+other), a, b, verb, ok})
+	if ok {
+		return
+	}
+	text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", trim(what), e.say(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], trim(other), e.say(b), e.say(math.Abs(a-b)))
+	if verb == "goes over" {
+		text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", trim(what), e.say(a), trim(other), e.say(b), e.say(b-a))
+	}
+	e.note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
+}
+
+func (e *engine) holds(x entry) {
+	k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+	v := k.takeDef(isNumber).n
+	p := &parser{s: x.s, sc: e.top}
+	lo, hi := p.promise()
+	p.end()
+	if v < lo || v > hi {
+		e.note(x.s, pattern.RuleEaseNotKept, pattern.Error,
+			fmt.Sprintf("this style holds for a %s of %s; the body has %s", x.key, string(x.s.text), e.say(v)), "take another style, or draft it anew for this body")
+	}
+}
+
+func trim(s string) string {
+	r := []rune(s)
+	for len(r) > 0 && r[0] == ' ' && len(r) > 1 && r[1] == ' ' {
+		r = r[1:]
+	}
+	for len(r) > 0 && r[len(r)-1] == ' ' {
+		r = r[:len(r)-1]
+	}
+	return string(r)
+}

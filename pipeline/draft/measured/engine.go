@@ -1,0 +1,185 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// drawing is one part as it is drafted, with its outline and what is folded into it.
+type drawing struct {
+	name    string
+	sc      *scope
+	outline *sentence
+	edges   []outlineEdge // in order round the piece, once worked out
+	state   int
+	pleats  []entry
+	darts   []entry
+	opened  *opened
+}
+
+// outlineEdge is one edge of a piece, running the way the outline does.
+type outlineEdge struct {
+	name string
+	c    curve
+	fold bool
+	line int
+	col  int
+}
+
+// engine draws one draft for one body.
+type engine struct {
+	doc       *document
+	unit      string
+	unitMM    float64
+	top       *scope
+	draws     map[string]*drawing
+	drawOrder []string
+	faults    []Fault
+	busy      []string
+	nameLists map[nameKey][]string
+	body      string
+	measures  []measure
+	findings  []pattern.Finding
+	secs      map[string]entry
+	pieces    []*piece
+	pairs     []pairFigure
+	girths    []girthFigure
+	seams     []pattern.Seam
+}
+
+// measure is one of a body's, in the draft's unit, with its place in the file.
+type measure struct {
+	name  string
+	value float64
+	s     *sentence
+}
+
+// hair is how far apart, in the draft's unit, two ends may lie and still be one point: far below
+// what a pen draws, far above rounding.
+func (e *engine) hair() float64 { return 0.001 / e.unitMM }
+
+// caught keeps the fault of a refused sentence; what was only blocked by one is not told again.
+func (e *engine) caught(r any) {
+	switch v := r.(type) {
+	case stop:
+		e.faults = append(e.faults, v.f)
+	case blocked:
+	default:
+		panic(r)
+	}
+}
+
+// try runs f and keeps the fault it stops with; false then.
+func (e *engine) try(f func()) (ok bool) {
+	defer func() {
+		if r := recover(); r != nil {
+			e.caught(r)
+			ok = false
+		}
+	}()
+	f()
+	return true
+}
+
+func (e *engine) fault(n *yaml.Node, text, mend string) {
+	e.faults = append(e.faults, Fault{File: e.doc.name, Line: n.Line, Column: n.Column, Text: text, Mend: mend})
+}
+
+// outlineOf is a drawing's outline as worn, one closed curve.
+func (e *engine) outlineOf(name string, p *parser, at int) curve {
+	d := e.draws[name]
+	d.work(e, p, at)
+	var c curve
+	for _, ed := range d.edges {
+		c = append(c, ed.c...)
+	}
+	return c
+}
+
+// work chains a drawing's edges into its outline.
+func (d *drawing) work(e *engine, asker *parser, at int) {
+	switch d.state {
+	case 2:
+		return
+	case 3:
+		panic(blocked{})
+	case 1:
+		asker.fail(at, quote(d.name)+" leads back to its own outline", "")
+	}
+	d.state = 1
+	if !e.try(func() { d.chain() }) {
+		d.state = 3
+		panic(blocked{})
+	}
+	d.state = 2
+}
+
+func (d *drawing) chain() {
+	if d.outline == nil {
+		panic(stop{Fault{File: d.sc.eng.doc.name, Line: d.sc.eng.doc.lineOf[d.name], Column: 1,
+			Text: "the drawing " + quote(d.name) + " has no outline", Mend: "add outline: and its edges in order"}})
+	}
+	p := &parser{s: d.outline, sc: d.sc}
+	var starts []int
+	for {
+		p.space()
+		at := p.i
+		def := p.takeDef(isCurve)
+		ed := outlineEdge{name: def.name, c: def.c, line: def.line, col: def.col}
+		ed.fold = p.take("on the fold")
+		if ed.fold && (len(ed.c) != 1 || ed.c[0].cubic || ed.c[0].isArc()) {
+			p.fail(at, "the fold "+quote(def.name)+" is not straight", "a fold is one straight line")
+		}
+		d.edges = append(d.edges, ed)
+		starts = append(starts, at)
+		if !p.sign(',') {
+			break
+		}
+	}
+	p.end()
+	d.orient(p, starts)
+}
+
+// orient turns the edges so that each begins where the one before ends.
+func (d *drawing) orient(p *parser, starts []int) {
+	tol := d.sc.eng.hair()
+	n := len(d.edges)
+	if n < 2 {
+		p.fail(0, "an outline has at least two edges", "")
+	}
+	first, second := &d.edges[0], d.edges[1]
+	touches := func(q orb.Point, c curve) bool {
+		return geom.Dist(q, c.start()) <= tol || geom.Dist(q, c.end()) <= tol
+	}
+	if !touches(first.c.end(), second.c) || n == 2 && geom.Dist(first.c.end(), second.c.end()) <= tol {
+		first.c = first.c.reversed()
+	}
+	for i := 1; i <= n; i++ {
+		prev, cur := d.edges[i-1], &d.edges[i%n]
+		at := prev.c.end()
+		switch {
+		case geom.Dist(at, cur.c.start()) <= tol:
+		case i < n && geom.Dist(at, cur.c.end()) <= tol:
+			cur.c = cur.c.reversed()
+		default:
+			gap := math.Min(geom.Dist(at, cur.c.start()), geom.Dist(at, cur.c.end()))
+			p.fail(starts[i%n], fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
+				cur.name, prev.name, num(gap), spot(at), spot(cur.c.start())), "let both end at one and the same point")
+		}
+	}
+}
+
+// angleAt is the inner angle of the piece, in degrees, between an edge and the next.
+func angleAt(edges []outlineEdge, i int, ccw float64) float64 {
+	n := len(edges)
+	a, b := edges[i].c, edges[(i+1)%n].c
+	in, out := a[len(a)-1].dir(1), b[0].dir(0)
+	turn := math.Atan2(geom.Cross(in, out), geom.Dot(in, out)) * 180 / math.Pi
+	return 180 - turn*ccw
+}

@@ -1,0 +1,63 @@
+package measured
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"tracewheel/config"
+)
+
+// Fault is one mistake in a draft or card, for the person whose finger is on the line. Line and
+// Column count from 1.
+type Fault struct {
+	File         string
+	Line, Column int
+	Text, Mend   string
+}
+
+func (f Fault) String() string {
+	s := fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, f.Text)
+	if f.Mend != "" {
+		s += "; " + f.Mend
+	}
+	return s
+}
+
+// Error is every mistake found in one draft, in the order of its lines.
+type Error struct{ List []Fault }
+
+func (e *Error) Error() string {
+	lines := make([]string, len(e.List))
+	for i, f := range e.List {
+		lines[i] = f.String()
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (e *Error) sort() {
+	sort.SliceStable(e.List, func(i, j int) bool {
+		a, b := e.List[i], e.List[j]
+		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+	})
+}
+
+// stop is what a sentence that cannot be read or drawn panics with; it never leaves the package.
+type stop struct{ f Fault }
+
+// blocked is panicked by what needs something that was refused already.
+type blocked struct{}
+
+// nearest ends a refusal of a word: the nearest right one, or all there are.
+func nearest(word string, known []string) string {
+	if n := config.Nearest(word, known); n != "" {
+		return fmt.Sprintf("did you mean %q?", n)
+	}
+	if len(known) == 0 {
+		return ""
+	}
+	if len(known) > 24 {
+		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:24], ", "), len(known)-24)
+	}
+	return "known here are " + strings.Join(known, ", ")
+}

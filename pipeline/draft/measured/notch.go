@@ -1,0 +1,188 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// notchAt is one notch on a piece as cut, in the draft's unit.
+type notchAt struct {
+	at    orb.Point
+	kind  pattern.NotchKind
+	depth float64 // mm, 0 for the usual
+	edge  int
+	worn  float64 // along the worn edge from its start; -1 for a fold's
+}
+
+var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": pattern.NotchPen, "v": pattern.NotchV,
+	"t": pattern.NotchT, "castle": pattern.NotchCastle}
+
+// makeNotches reads the notches section and sets those of pleats.
+func (e *engine) makeNotches() {
+	for _, pc := range e.pieces {
+		pc.pleatNotches()
+	}
+	en, ok := e.secs["notches"]
+	if !ok {
+		return
+	}
+	for _, x := range e.entries(en.node) {
+		if x.s == nil {
+			e.fault(x.node, quote(x.key)+" wants a sentence", "")
+			continue
+		}
+		e.try(func() {
+			k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+			pc, i := k.pieceEdge()
+			k.end()
+			p := &parser{s: x.s, sc: pc.sc}
+			for {
+				p.notch(pc, i)
+				if !p.sign(';') {
+					break
+				}
+			}
+			p.end()
+		})
+	}
+}
+
+// newKeySentence makes the key itself a sentence, so that its faults have a place.
+func newKeySentence(x entry, d *document) *sentence { return newSentence(x.keyNode, d.src, d.name) }
+
+// notch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends".
+func (p *parser) notch(pc *piece, i int) {
+	count := 0
+	begin := p.i
+	switch p.takeAny("one", "two", "three", "nick at its ends", "pen mark at its ends") {
+	case "one":
+		count = 1
+	case "two":
+		count = 2
+	case "three":
+		count = 3
+	case "nick at its ends", "pen mark at its ends":
+		pc.endNicks(i)
+		return
+	default:
+		p.fail(p.i, quote(p.rest())+" is no notch", "begin with one, two or three, or say nick at its ends")
+	}
+	p.sign(',')
+	e := p.sc.eng
+	c := pc.worn[i].c
+	l, back := 0.0, false
+	if p.take("at") {
+		q := p.point()
+		pl := nearestOn(c, q)
+		if pl < 0 {
+			p.fail(begin, "that point does not lie on the edge "+quote(pc.worn[i].name), "")
+		}
+		l = pl
+	} else {
+		l = p.sum()
+		p.want("from", " and the point or end from which it is measured")
+		switch p.takeAny("the start", "the end") {
+		case "the start":
+		case "the end":
+			l, back = c.length()-l, true
+		default:
+			at := p.i
+			q := p.point()
+			switch {
+			case geom.Dist(q, c.start()) <= e.hair():
+			case geom.Dist(q, c.end()) <= e.hair():
+				l, back = c.length()-l, true
+			default:
+				p.fail(at, "that point is no end of the edge "+quote(pc.worn[i].name), "name the point where the edge begins or ends")
+			}
+		}
+	}
+	if l < -1e-9 || l > c.length()+1e-9 {
+		p.fail(begin, fmt.Sprintf("the edge is only %s long", num(c.length())), "measure from the other end, or set it nearer")
+	}
+	n := notchAt{edge: i, kind: pattern.NotchNick}
+	gap := 8 / e.unitMM // 6 to 10 mm between the two of a double: common practice
+	for p.sign(',') {
+		if k := p.takeAny("nick", "pen", "v", "t", "castle"); k != "" {
+			n.kind = notchKinds[k]
+			continue
+		}
+		v := p.sum()
+		switch p.takeAny("apart", "deep") {
+		case "apart":
+			gap = v
+		case "deep":
+			n.depth = v * e.unitMM
+		default:
+			p.fail(p.i, quote(p.rest())+" is not said of a notch", "say how deep, how far apart, or nick, pen, v, t or castle")
+		}
+	}
+	for k := range count {
+		off := float64(k) * gap
+		if back {
+			off = -off
+		}
+		m := n
+		m.worn = l + off
+		m.at = pc.place(i, m.worn)
+		pc.notches = append(pc.notches, m)
+	}
+}
+
+// nearestOn is the length along a curve at which a point lies on it, -1 where it does not.
+func nearestOn(c curve, q orb.Point) float64 {
+	pts := []orb.Point{c.start()}
+	for _, s := range c {
+		pts = s.flatten(pts, 1e-4)
+	}
+	near := geom.Path{Points: pts}.Nearest(q)
+	if near.Dist > 1e-3 {
+		return -1
+	}
+	return near.S
+}
+
+// endNicks marks both ends of a fold or centre line on the edges that cross it.
+func (pc *piece) endNicks(i int) {
+	n := len(pc.edges)
+	pc.notches = append(pc.notches,
+		notchAt{at: pc.edges[i].c.start(), kind: pattern.NotchNick, edge: (i + n - 1) % n, worn: -1},
+		notchAt{at: pc.edges[i].c.end(), kind: pattern.NotchNick, edge: (i + 1) % n, worn: -1})
+}
+
+// pleatNotches marks each fold and placement line of a pleat on both edges.
+func (pc *piece) pleatNotches() {
+	if pc.open == nil {
+		return
+	}
+	for _, l := range pc.open.lines {
+		if l.ends {
+			pc.notches = append(pc.notches,
+				notchAt{at: l.a, kind: pattern.NotchNick, edge: pc.open.e1, worn: -1},
+				notchAt{at: l.b, kind: pattern.NotchNick, edge: pc.open.e2, worn: -1})
+		}
+	}
+}
+
+// made turns it into the pattern's notch. On an edge without room for a cut one it is a pen mark; a
+// nick is 3 mm deep (industry: 2 to 3), never past half the allowance.
+func (n notchAt) made(pc *piece) pattern.Notch {
+	e := pc.sc.eng
+	out := pattern.Notch{At: e.mm(n.at), Kind: n.kind, Depth: n.depth, OnSew: true}
+	w := pc.width(n.edge)
+	if w < 4 {
+		out.Kind = pattern.NotchPen
+	}
+	if out.Depth == 0 {
+		out.Depth = 3
+		if out.Kind != pattern.NotchPen {
+			out.Depth = math.Min(3, math.Floor(w/2*10)/10)
+		}
+	}
+	return out
+}

@@ -1,0 +1,277 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// piece is one part that is cut.
+type piece struct {
+	name     string
+	s        *sentence
+	d        *drawing // nil for a rectangle or a strip
+	sc       *scope
+	edges    []outlineEdge // as cut, pleats opened
+	worn     []outlineEdge // as sewn up
+	open     *opened
+	quantity int
+	pair     bool
+	onFold   bool
+	material string
+	grain    string // plumb, level, bias
+	included bool   // the outline is the cut line
+	note     string
+	length   float64 // of a strip
+	widths   []*edgeWidth
+	notches  []notchAt
+	marks    []innerLine
+	drills   []orb.Point
+	texts    []pattern.Label
+}
+
+// makePieces reads the pieces section.
+func (e *engine) makePieces() {
+	en, ok := e.secs["pieces"]
+	if !ok {
+		e.faults = append(e.faults, Fault{File: e.doc.name, Line: 1, Column: 1, Text: "the draft names no pieces", Mend: "add pieces: and a line for each"})
+		return
+	}
+	for _, x := range e.entries(en.node) {
+		if x.s == nil {
+			e.fault(x.node, "the piece "+quote(x.key)+" wants a sentence", "say which drawing it is, and how many to cut")
+			continue
+		}
+		e.try(func() { e.makePiece(x) })
+	}
+}
+
+func (e *engine) makePiece(x entry) {
+	pc := &piece{name: x.key, s: x.s, grain: "plumb", sc: e.top}
+	p := &parser{s: x.s, sc: e.top}
+	switch {
+	case p.take("rectangle"):
+		w := p.side2("wide")
+		p.take("by")
+		p.sign(',')
+		e.rectangle(pc, w, p.side2("high"), p, [4]string{"top", "side", "bottom", "far side"})
+	case p.take("strip"):
+		w := p.side2("wide")
+		p.sign(',')
+		pc.length = p.side2("long")
+		e.rectangle(pc, pc.length, w, p, [4]string{"long edge", "end", "far edge", "far end"})
+	default:
+		e.fromDrawing(pc, p)
+	}
+	for p.sign(';') {
+		if p.done() {
+			break
+		}
+		p.clause(pc)
+	}
+	p.end()
+	if pc.quantity == 0 {
+		p.fail(len(x.s.text), "how many of "+quote(pc.name)+" to cut is not said", "add ; cut 1, ; cut 2, a pair, or ; cut 1 on the fold")
+	}
+	pc.checkFold(p)
+	e.pieces = append(e.pieces, pc)
+}
+
+// side2 reads a length and the word that may stand behind it.
+func (p *parser) side2(word string) float64 {
+	at := p.i
+	v := p.sum()
+	p.take(word)
+	if v <= 0 {
+		p.fail(at, "a side of "+num(v), "a side is more than 0")
+	}
+	return v
+}
+
+// rectangle makes a piece of which only the sides are told.
+func (e *engine) rectangle(pc *piece, w, h float64, p *parser, names [4]string) {
+	c := [4]orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}
+	for i, n := range names {
+		pc.edges = append(pc.edges, outlineEdge{name: n, c: curve{lineSeg(c[i], c[(i+1)%4])}, line: p.s.lines[0], col: p.s.cols[0]})
+	}
+	pc.worn = pc.edges
+}
+
+func (e *engine) fromDrawing(pc *piece, p *parser) {
+	p.space()
+	at := p.i
+	n, ok := p.name(e.drawOrder)
+	if !ok {
+		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(p.word(), append([]string{"rectangle", "strip"}, e.drawOrder...)))
+	}
+	d := e.draws[n]
+	if d.state != 2 {
+		p.fail(at, "the drawing "+quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
+	}
+	pc.d, pc.sc = d, d.sc
+	pc.worn, pc.edges = d.edges, d.edges
+	if p.sign(',') {
+		p.want("as worn", "")
+		return
+	}
+	if o := d.open(); o != nil {
+		pc.open, pc.edges = o, o.edges
+		pc.marks = append(pc.marks, o.lines...)
+		pc.drills = append(pc.drills, o.tacks...)
+	}
+}
+
+var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "note"}
+
+// clause reads what follows a semicolon.
+func (p *parser) clause(pc *piece) {
+	at := p.i
+	switch p.takeAny(clauseWords...) {
+	case "cut":
+		p.space()
+		at = p.i
+		q := p.sum()
+		if q != math.Trunc(q) || q < 1 || q > 999 {
+			p.fail(at, num(q)+" pieces cannot be cut", "say a whole number")
+		}
+		pc.quantity = int(q)
+		p.sign(',')
+		switch p.takeAny("on the fold", "a pair", "pairs") {
+		case "on the fold":
+			pc.onFold = true
+		case "a pair", "pairs":
+			pc.pair = true
+			if pc.quantity%2 != 0 {
+				p.fail(at, fmt.Sprintf("%d pieces are no pairs", pc.quantity), "cut 2, a pair is one and its mirror image")
+			}
+		}
+	case "on the bias":
+		pc.grain = "bias"
+	case "in":
+		pc.material = p.phrase()
+		p.i += len([]rune(pc.material))
+		p.space()
+	case "grain":
+		if pc.grain = p.takeAny("plumb", "level"); pc.grain == "" {
+			p.fail(p.i, quote(p.word())+" is no way for the grain", "say plumb, level, or on the bias")
+		}
+	case "allowance included":
+		pc.included = true
+	case "note":
+		p.space()
+		pc.note = strings.TrimSpace(string(p.s.text[p.i:]))
+		p.i = len(p.s.text)
+	default:
+		p.fail(at, quote(p.rest())+" is not said of a piece", nearest(p.word(), clauseWords))
+	}
+}
+
+// checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut
+// on the fold is a half.
+func (pc *piece) checkFold(p *parser) {
+	fold := false
+	for _, ed := range pc.edges {
+		fold = fold || ed.fold
+	}
+	switch {
+	case fold && !pc.onFold:
+		p.fail(0, fmt.Sprintf("the drawing of %q has an edge on the fold, and the piece is not cut on the fold", pc.name), "say cut 1 on the fold, or take on the fold out of the outline")
+	case pc.onFold && !fold:
+		p.fail(0, fmt.Sprintf("%q is cut on the fold, and no edge of its drawing lies on it", pc.name), "say on the fold behind the edge in the outline")
+	}
+}
+
+// edge finds an edge by name, -1 where there is none.
+func (pc *piece) edge(name string) int {
+	for i, ed := range pc.edges {
+		if ed.name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+func (pc *piece) edgeNames() []string {
+	var out []string
+	for _, ed := range pc.edges {
+		out = append(out, ed.name)
+	}
+	return out
+}
+
+// pieceEdge reads "front shoulder": a piece's name and one of its edges.
+func (p *parser) pieceEdge() (*piece, int) {
+	e := p.sc.eng
+	p.space()
+	at := p.i
+	var names []string
+	for _, pc := range e.pieces {
+		for _, ed := range pc.edges {
+			names = append(names, pc.name+" "+ed.name)
+		}
+	}
+	n, ok := p.name(names)
+	if !ok {
+		p.fail(at, quote(p.phrase())+" is no edge of a piece", nearest(p.phrase(), names))
+	}
+	for _, pc := range e.pieces {
+		if rest, ok := strings.CutPrefix(n, pc.name+" "); ok {
+			if i := pc.edge(rest); i >= 0 {
+				return pc, i
+			}
+		}
+	}
+	return nil, -1
+}
+
+// ccw is 1 where the outline runs so that the piece lies to the left in the draft's frame.
+func ccw(edges []outlineEdge) float64 {
+	var a float64
+	for _, ed := range edges {
+		a += ed.c.area()
+	}
+	return sign(a)
+}
+
+// area is the enclosed area in the draft's unit.
+func area(edges []outlineEdge) float64 {
+	var a float64
+	for _, ed := range edges {
+		a += ed.c.area()
+	}
+	return math.Abs(a)
+}
+
+// flat brings a point of the drawing as worn onto the piece as cut.
+func (pc *piece) flat(q orb.Point) orb.Point {
+	if pc.open == nil {
+		return q
+	}
+	return pc.open.flat(q)
+}
+
+// place is where on the cut piece an edge as worn has run l from its start.
+func (pc *piece) place(i int, l float64) orb.Point {
+	at, _ := pc.worn[i].c.at(l)
+	if pc.open == nil {
+		return at
+	}
+	n := len(pc.edges)
+	o := pc.open
+	if i == o.e1 || i == o.e2 {
+		return o.flat(at)
+	}
+	for k := (o.e1 + 1) % n; k != o.e2; k = (k + 1) % n {
+		if k == i {
+			return o.maps[len(o.maps)-1].Apply(at)
+		}
+	}
+	return at
+}
+
+func (e *engine) mm(q orb.Point) orb.Point { return geom.Mul(orb.Point{q[0], -q[1]}, e.unitMM) }

@@ -1,0 +1,299 @@
+// Package measured reads garments drawn from body measures: a draft that is written as a cutter
+// says it, in the order of work. See REFERENCE.md for the form.
+//
+// Inside, all lengths are in the draft's own unit, x out from the centre, y down; the pattern that
+// comes out is in mm, y up.
+package measured
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// Options say what the draft itself may not.
+type Options struct {
+	// Body is the name of one of the draft's bodies, or of a measure card beside it; empty for the
+	// draft's own choice.
+	Body string
+	// Card fetches a file that lies beside the draft, by name; nil where there is none.
+	Card func(name string) ([]byte, error)
+}
+
+// Read draws a draft for one body, or for each of its sizes. What cannot be drawn is an *Error with
+// the line of every fault; what can be drawn but not sewn is among the pattern's findings.
+func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	e, err := draw(data, name, opt)
+	if err != nil {
+		return nil, err
+	}
+	out := e.pattern()
+	if opt.Body == "" {
+		for _, size := range e.sizes() {
+			o := opt
+			o.Body = size
+			f, err := draw(data, name, o)
+			if err != nil {
+				return nil, err
+			}
+			q := f.pattern()
+			out.Pieces = append(out.Pieces, q.Pieces...)
+			out.Findings = append(out.Findings, q.Findings...)
+		}
+	}
+	return out, nil
+}
+
+// draw works a draft out for one body.
+func draw(data []byte, name string, opt Options) (*engine, error) {
+	doc, faults := parseDoc(data, name)
+	if faults != nil {
+		return nil, &Error{faults}
+	}
+	e := &engine{doc: doc, unitMM: 1, draws: map[string]*drawing{}, nameLists: map[nameKey][]string{}}
+	e.top = newScope(e, nil, "")
+	e.build(opt)
+	if len(e.faults) == 0 {
+		e.finish()
+	}
+	if len(e.faults) > 0 {
+		err := &Error{e.faults}
+		err.sort()
+		return nil, err
+	}
+	return e, nil
+}
+
+// build reads every section into scopes; nothing is worked out yet.
+func (e *engine) build(opt Options) {
+	secs := map[string]entry{}
+	var drawings []entry
+	for _, en := range e.entries(e.doc.root) {
+		if strings.HasPrefix(en.key, "draft ") {
+			drawings = append(drawings, en)
+			continue
+		}
+		if !has(topKeys, en.key) {
+			e.fault(en.keyNode, quote(en.key)+" is no key of a draft", nearest(en.key, append([]string{"draft"}, topKeys...)))
+			continue
+		}
+		secs[en.key] = en
+	}
+	e.readUnit(secs)
+	if len(e.faults) > 0 {
+		return
+	}
+	e.readBody(secs, opt)
+	if en, ok := secs["numbers"]; ok {
+		for _, d := range e.entries(en.node) {
+			e.define(e.top, d, isNumber)
+		}
+	}
+	for _, en := range drawings {
+		e.readDrawing(en)
+	}
+	e.nameLists = map[nameKey][]string{}
+	e.secs = secs
+}
+
+func (e *engine) readUnit(secs map[string]entry) {
+	en, ok := secs["unit"]
+	if !ok {
+		e.faults = append(e.faults, Fault{File: e.doc.name, Line: 1, Column: 1, Text: "the draft does not say its unit", Mend: "add a line unit: cm (or mm, or in)"})
+		return
+	}
+	e.unit = e.text(en)
+	mm, ok := units[e.unit]
+	if !ok {
+		mend := "say mm, cm or in"
+		if strings.HasPrefix(e.unit, "inch") {
+			mend = "say in"
+		}
+		e.fault(en.node, quote(e.unit)+" is no unit", mend)
+		return
+	}
+	e.unitMM = mm
+}
+
+func has(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// define enters one named sentence into a scope.
+func (e *engine) define(sc *scope, en entry, only kind) {
+	if en.s == nil {
+		e.fault(en.node, quote(en.key)+" wants a sentence", "")
+		return
+	}
+	if strings.TrimSpace(en.node.Value) == "" {
+		e.fault(en.keyNode, quote(en.key)+" says nothing", "tell it, or take the line out")
+		return
+	}
+	if !nameable(en.key) {
+		e.fault(en.keyNode, quote(en.key)+" cannot be a name", "a name is letters, digits and ', words apart by spaces, and begins with a letter")
+		return
+	}
+	k := kindOf(en.s)
+	if only == isNumber {
+		k = isNumber
+	}
+	sc.set(&def{name: en.key, s: en.s, line: en.keyNode.Line, col: en.keyNode.Column, sc: sc, kind: k})
+}
+
+func nameable(s string) bool {
+	for i, r := range s {
+		if !wordRune(r) && r != ' ' && r != '-' || i == 0 && (r < 'A' || r > 'Z' && r < 'a') {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// readDrawing reads the block of one drawing; one that traces another begins with its sentences.
+func (e *engine) readDrawing(en entry) {
+	name := strings.TrimPrefix(en.key, "draft ")
+	d := &drawing{name: name, sc: newScope(e, e.top, name)}
+	if en.node.Kind != yaml.MappingNode {
+		e.fault(en.node, "the drawing "+quote(name)+" holds no points and edges", "")
+		return
+	}
+	e.draws[name] = d
+	e.drawOrder = append(e.drawOrder, name)
+	e.doc.lineOf[name] = en.keyNode.Line
+	for _, x := range e.entries(en.node) {
+		switch {
+		case x.key == "trace":
+			e.trace(d, x)
+		case x.key == "outline" && x.s != nil:
+			d.outline = x.s
+		case isPleatKey(x.key):
+			d.setPleat(x)
+		case x.key == "dart" || strings.HasPrefix(x.key, "dart "):
+			d.darts = append(d.darts, x)
+		default:
+			e.define(d.sc, x, -1)
+		}
+	}
+}
+
+// trace copies another drawing's sentences: "front", or "front, without pleat".
+func (e *engine) trace(d *drawing, en entry) {
+	if en.s == nil {
+		e.fault(en.node, "trace wants the name of a drawing", "")
+		return
+	}
+	e.try(func() {
+		p := &parser{s: en.s, sc: d.sc}
+		src, ok := p.name(e.drawOrder)
+		if !ok || src == d.name {
+			p.fail(p.i, quote(p.phrase())+" is no drawing above this one", nearest(p.word(), e.drawOrder[:len(e.drawOrder)-1]))
+		}
+		from := e.draws[src]
+		d.outline = from.outline
+		skip := map[string]bool{}
+		p.sign(',')
+		if p.take("without") {
+			var known []string
+			known = append(known, from.sc.order...)
+			for _, x := range from.pleats {
+				known = append(known, x.key)
+			}
+			for {
+				at := p.i
+				n, ok := p.name(known)
+				if !ok {
+					p.fail(at, quote(p.phrase())+" is not in the drawing "+quote(src), nearest(p.word(), known))
+				}
+				skip[n] = true
+				if !p.sign(',') && !p.take("and") {
+					break
+				}
+			}
+		}
+		p.end()
+		for _, n := range from.sc.order {
+			if !skip[n] {
+				c := *from.sc.defs[n]
+				c.sc = d.sc
+				d.sc.set(&c)
+			}
+		}
+		for _, x := range from.pleats {
+			if !skip[x.key] {
+				d.setPleat(x)
+			}
+		}
+		d.darts = append(d.darts, from.darts...)
+	})
+}
+
+// finish works everything out: numbers, drawings, pieces, then what is checked over all of them.
+func (e *engine) finish() {
+	for _, n := range e.top.order {
+		e.evaluate(e.top.defs[n])
+	}
+	for _, dn := range e.drawOrder {
+		d := e.draws[dn]
+		for _, n := range d.sc.order {
+			e.evaluate(d.sc.defs[n])
+		}
+		if d.outline != nil {
+			e.try(func() { d.work(e, &parser{s: d.outline, sc: d.sc}, 0) })
+		}
+	}
+	if len(e.faults) > 0 {
+		return
+	}
+	e.plausible()
+	e.makePieces()
+	e.makeAllowances()
+	e.makeNotches()
+	e.makeMarks()
+	if len(e.faults) > 0 {
+		return
+	}
+	e.walkSeams()
+	e.proveEase()
+	sort.SliceStable(e.findings, func(i, j int) bool { return e.findings[i].Line < e.findings[j].Line })
+}
+
+func (e *engine) evaluate(d *def) {
+	if d.state != 0 {
+		return
+	}
+	e.try(func() { d.work(&parser{s: d.s, sc: d.sc}, 0) })
+}
+
+// sizes lists the bodies that the draft wants beside the first, each as a size of its own.
+func (e *engine) sizes() []string {
+	en, ok := e.secs["sizes"]
+	if !ok || en.s == nil {
+		return nil
+	}
+	var out []string
+	for _, s := range strings.Split(en.node.Value, ",") {
+		if s = strings.TrimSpace(s); s != "" && s != e.body {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// note adds a finding about a place of the draft.
+func (e *engine) note(s *sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	f := pattern.NewFinding(rule, text, mend)
+	f.Severity, f.Line, f.Column = sev, s.lines[0], s.cols[0]
+	e.findings = append(e.findings, f)
+	return &e.findings[len(e.findings)-1]
+}
+
+func (e *engine) say(v float64) string { return fmt.Sprintf("%s %s", num(v), e.unit) }

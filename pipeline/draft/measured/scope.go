@@ -1,0 +1,218 @@
+package measured
+
+import (
+	"sort"
+	"strings"
+
+	"github.com/paulmach/orb"
+)
+
+type kind int
+
+const (
+	isNumber kind = iota
+	isPoint
+	isCurve
+)
+
+func (k kind) String() string { return [...]string{"number", "point", "line"}[k] }
+
+// The first words by which a sentence tells what it is; anything else is arithmetic.
+var (
+	pointVerbs = []string{"start", "from", "half-way", "where", "along", "swung", "carried", "mirrored", "turned"}
+	curveVerbs = []string{"line", "arc", "curve", "two arcs"}
+)
+
+// def is one named thing of a draft: told once, worked out when it is first wanted.
+type def struct {
+	name  string
+	s     *sentence
+	line  int
+	col   int
+	kind  kind
+	sc    *scope
+	state int // 0 untouched, 1 being worked out, 2 done, 3 refused
+	n     float64
+	pt    orb.Point
+	c     curve
+}
+
+// scope is where names are looked up: a drawing, or the draft as a whole above it.
+type scope struct {
+	eng   *engine
+	up    *scope
+	name  string
+	order []string
+	defs  map[string]*def
+}
+
+func newScope(e *engine, up *scope, name string) *scope {
+	return &scope{eng: e, up: up, name: name, defs: map[string]*def{}}
+}
+
+func (sc *scope) set(d *def) {
+	if _, ok := sc.defs[d.name]; !ok {
+		sc.order = append(sc.order, d.name)
+	}
+	sc.defs[d.name] = d
+}
+
+// kindOf classes a sentence by its first words.
+func kindOf(s *sentence) kind {
+	p := &parser{s: s}
+	for _, v := range pointVerbs {
+		if p.is(v) >= 0 {
+			return isPoint
+		}
+	}
+	for _, v := range curveVerbs {
+		if p.is(v) >= 0 {
+			return isCurve
+		}
+	}
+	return isNumber
+}
+
+// names lists what of a kind may be said here: the scope's own names, those above it, and those
+// of other drawings with the drawing's name before.
+func (sc *scope) names(k kind) []string {
+	key := nameKey{sc, k}
+	if got, ok := sc.eng.nameLists[key]; ok {
+		return got
+	}
+	var out []string
+	for s := sc; s != nil; s = s.up {
+		for _, n := range s.order {
+			if s.defs[n].kind == k {
+				out = append(out, n)
+			}
+		}
+	}
+	for _, dn := range sc.eng.drawOrder {
+		d := sc.eng.draws[dn]
+		for _, n := range d.sc.order {
+			if d.sc.defs[n].kind == k {
+				out = append(out, dn+" "+n)
+			}
+		}
+	}
+	sc.eng.nameLists[key] = out
+	return out
+}
+
+type nameKey struct {
+	sc *scope
+	k  kind
+}
+
+// find gives the definition of a name from names.
+func (sc *scope) find(name string) *def {
+	for s := sc; s != nil; s = s.up {
+		if d, ok := s.defs[name]; ok {
+			return d
+		}
+	}
+	for _, dn := range sc.eng.drawOrder {
+		if rest, ok := strings.CutPrefix(name, dn+" "); ok {
+			if d, ok := sc.eng.draws[dn].sc.defs[rest]; ok {
+				return d
+			}
+		}
+	}
+	return nil
+}
+
+// take reads a name of a kind and works it out.
+func (p *parser) takeDef(k kind) *def {
+	from := p.i
+	p.space()
+	at := p.i
+	name, ok := p.name(p.sc.names(k))
+	if !ok {
+		p.i = from
+		p.unknown(at, k)
+	}
+	d := p.sc.find(name)
+	d.work(p, at)
+	return d
+}
+
+// unknown refuses what should have been a name, with the nearest right one.
+func (p *parser) unknown(at int, k kind) {
+	known := p.sc.names(k)
+	said := p.phrase()
+	if said == "" {
+		p.fail(at, "a "+k.String()+" is wanted here, not "+quote(p.rest()), "")
+	}
+	short := append([]string(nil), known...)
+	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
+	words := strings.Fields(said)
+	for n := len(words); n > 0; n-- {
+		try := strings.Join(words[:n], " ")
+		hint := nearest(try, short)
+		if strings.HasPrefix(hint, "did you") || n == 1 {
+			if hint == "" {
+				hint = "nothing of the kind is known yet"
+			}
+			p.fail(at, quote(try)+" is no "+wordFor(k)+" known here", hint)
+		}
+	}
+}
+
+func wordFor(k kind) string {
+	if k == isNumber {
+		return "measure or number"
+	}
+	return k.String()
+}
+
+// work evaluates a definition once; what leads back to itself is refused where it was asked for.
+func (d *def) work(asker *parser, at int) {
+	switch d.state {
+	case 2:
+		return
+	case 3:
+		panic(blocked{})
+	case 1:
+		chain := append([]string(nil), d.sc.eng.busy...)
+		for len(chain) > 0 && chain[0] != d.name {
+			chain = chain[1:]
+		}
+		asker.fail(at, quote(d.name)+" leads back to itself: "+strings.Join(append(chain, d.name), " needs "),
+			"tell one of them without the other")
+	}
+	d.state = 1
+	d.sc.eng.busy = append(d.sc.eng.busy, d.name)
+	defer func() {
+		d.sc.eng.busy = d.sc.eng.busy[:len(d.sc.eng.busy)-1]
+		if r := recover(); r != nil {
+			d.state = 3
+			d.sc.eng.caught(r)
+			panic(blocked{})
+		}
+		d.state = 2
+	}()
+	p := &parser{s: d.s, sc: d.sc}
+	switch d.kind {
+	case isPoint:
+		d.pt = p.pointSentence()
+		sane(p, d.pt[0], d.pt[1])
+	case isCurve:
+		d.c = p.curveSentence()
+	default:
+		d.n = p.sum()
+		sane(p, d.n)
+	}
+	p.end()
+}
+
+func sane(p *parser, vs ...float64) {
+	for _, v := range vs {
+		if !(v > -1e7 && v < 1e7) {
+			p.fail(0, "this gives no usable number", "")
+		}
+	}
+}
+
+func (p *parser) point() orb.Point { return p.takeDef(isPoint).pt }
+func (p *parser) curve() curve     { return p.takeDef(isCurve).c }

@@ -1,0 +1,285 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Limits of the trade for a plain seam, in mm: up to 1 is let pass, up to 2 warned of, more refused;
+// joined corners add to 180 within 3 degrees (all common practice).
+const (
+	seamFine   = 1.0
+	seamMost   = 2.0
+	cornerFine = 3.0
+)
+
+// pairFigure is one seam as walked, for the table of figures. Lengths in the draft's unit.
+type pairFigure struct {
+	words      string
+	a, b, ease float64
+	line       int
+}
+
+// sewnRef is an edge in a seam, taken once or twice.
+type sewnRef struct {
+	pc    *piece
+	i     int
+	times float64
+}
+
+// walkSeams reads which edges are sewn together, walks each pair on the worn stitch lines, and looks
+// at the corners where the seams end.
+func (e *engine) walkSeams() {
+	for _, pc := range e.pieces {
+		e.try(pc.makeDarts)
+	}
+	e.foldCorners()
+	en, ok := e.secs["sewn"]
+	if !ok {
+		return
+	}
+	for _, s := range e.list(en.node) {
+		e.try(func() { e.seam(s) })
+	}
+}
+
+func (e *engine) seam(s *sentence) {
+	p := &parser{s: s, sc: e.top}
+	a := p.seamSide()
+	if !p.sign('=') {
+		p.fail(p.i, "an = and the other side of the seam is wanted here, not "+quote(p.rest()), "")
+	}
+	b := p.seamSide()
+	seam := pattern.Seam{Note: string(s.text)}
+	pointed := ""
+	tolerance := 0.0
+	ease := 0.0
+	for p.sign(',') {
+		switch {
+		case p.take("pointed at"):
+			at := p.i
+			var names []string
+			for _, r := range append(a, b...) {
+				names = append(names, r.pc.edgeNames()...)
+			}
+			n, ok := p.name(names)
+			if !ok {
+				p.fail(at, quote(p.word())+" is no edge of these pieces", nearest(p.word(), names))
+			}
+			pointed = n
+		case p.take("within"):
+			tolerance = p.sum() * e.unitMM
+		default:
+			ease = p.sum()
+			if p.takeAny("longer", "shorter") == "" {
+				p.fail(p.i, "longer or shorter is wanted here, not "+quote(p.rest()), "")
+			}
+			if strings.HasSuffix(strings.TrimSpace(string(s.text[:p.i])), "shorter") {
+				ease = -ease
+			}
+		}
+	}
+	p.end()
+	la, lb := sideLength(a), sideLength(b)
+	words := sideWords(a) + " = " + sideWords(b)
+	e.pairs = append(e.pairs, pairFigure{words, la, lb, ease, s.lines[0]})
+	good := e.compareSeam(s, a, b, la, lb, ease, tolerance)
+	good = e.trueCorners(s, a, b, pointed) && good
+	seam.Ease, seam.Tolerance = ease*e.unitMM, tolerance
+	if !good || !plain(a) || !plain(b) || pointed != "" {
+		return // told already, or not to be seen on the flat pieces
+	}
+	for _, r := range a {
+		seam.A = append(seam.A, pattern.EdgeRef{Piece: r.pc.name, Edge: r.pc.edges[r.i].name})
+	}
+	for _, r := range b {
+		seam.B = append(seam.B, pattern.EdgeRef{Piece: r.pc.name, Edge: r.pc.edges[r.i].name})
+	}
+	e.seams = append(e.seams, seam)
+}
+
+// plain tells whether a side is seen on the flat pieces as it is sewn.
+func plain(side []sewnRef) bool {
+	for _, r := range side {
+		if r.times != 1 || r.pc.open != nil && (r.i == r.pc.open.e1 || r.i == r.pc.open.e2) {
+			return false
+		}
+	}
+	return true
+}
+
+func (p *parser) seamSide() []sewnRef {
+	var out []sewnRef
+	for {
+		r := sewnRef{times: 1}
+		if p.take("twice") {
+			r.times = 2
+		}
+		r.pc, r.i = p.pieceEdge()
+		out = append(out, r)
+		if !p.sign('+') {
+			return out
+		}
+	}
+}
+
+func sideLength(side []sewnRef) float64 {
+	var sum float64
+	for _, r := range side {
+		sum += r.times * r.pc.worn[r.i].c.length()
+	}
+	return sum
+}
+
+func sideWords(side []sewnRef) string {
+	var out []string
+	for _, r := range side {
+		w := r.pc.name + " " + r.pc.worn[r.i].name
+		if r.times == 2 {
+			w = "twice " + w
+		}
+		out = append(out, w)
+	}
+	return strings.Join(out, " + ")
+}
+
+func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, tolerance float64) bool {
+	off := (lb - la - ease) * e.unitMM
+	limit := seamMost
+	fine := seamFine
+	if tolerance > 0 {
+		limit, fine = tolerance, tolerance
+	}
+	if math.Abs(off) <= fine {
+		return true
+	}
+	long, short := sideWords(b), sideWords(a)
+	if off < 0 {
+		long, short = short, long
+	}
+	text := fmt.Sprintf("%s (%s) is sewn to %s (%s)", sideWords(a), e.say(la), sideWords(b), e.say(lb))
+	if ease != 0 {
+		text += fmt.Sprintf(" with %s of ease", e.say(ease))
+	}
+	text += fmt.Sprintf(": %s is %s longer than %s takes", long, e.say(math.Abs(off)/e.unitMM), short)
+	sev := pattern.Warning
+	if math.Abs(off) > limit {
+		sev = pattern.Error
+	}
+	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.say((lb-la))+" longer")
+	f.Piece, f.Edge = b[0].pc.name, b[0].pc.worn[b[0].i].name
+	f.Index = e.indexOf(b[0].pc)
+	f.At = pattern.Place(e.mm(b[0].pc.edges[b[0].i].c.start()))
+	return false
+}
+
+// compareLengths is the same for two lengths of one piece.
+func (e *engine) compareLengths(s *sentence, pc *piece, what string, a, b, ease float64) {
+	off := math.Abs(b-a-ease) * e.unitMM
+	if off <= seamFine {
+		return
+	}
+	sev := pattern.Warning
+	if off > seamMost {
+		sev = pattern.Error
+	}
+	f := e.note(s, pattern.RuleSeamLengths, sev, fmt.Sprintf("%s are %s and %s: %s apart", what, e.say(a), e.say(b), e.say(math.Abs(b-a))), "make both one length")
+	f.Piece, f.Index = pc.name, e.indexOf(pc)
+}
+
+func (e *engine) indexOf(pc *piece) int {
+	for i, q := range e.pieces {
+		if q == pc {
+			return i
+		}
+	}
+	return -1
+}
+
+// cornerOf is the inner angle between an edge and its neighbour at one end, and the neighbour.
+type cornerOf struct {
+	deg   float64
+	cross outlineEdge
+	at    orb.Point
+}
+
+func (r sewnRef) corners() [2]cornerOf {
+	n := len(r.pc.worn)
+	prev, next := (r.i+n-1)%n, (r.i+1)%n
+	turn := ccw(r.pc.worn)
+	return [2]cornerOf{
+		{angleAt(r.pc.worn, prev, turn), r.pc.worn[prev], r.pc.worn[r.i].c.start()},
+		{angleAt(r.pc.worn, r.i, turn), r.pc.worn[next], r.pc.worn[r.i].c.end()},
+	}
+}
+
+// trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
+// a peak or a dent. Which corners meet is told by the names of the crossing edges.
+func (e *engine) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
+	good := true
+	for _, ra := range a {
+		for _, ca := range ra.corners() {
+			if ca.cross.fold {
+				continue
+			}
+			for _, rb := range b {
+				for _, cb := range rb.corners() {
+					if !sameKind(ca.cross.name, cb.cross.name) || cb.cross.fold || ca.cross.name == pointed {
+						continue
+					}
+					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.cross.name, sideWords([]sewnRef{ra}), sideWords([]sewnRef{rb}))
+					good = e.tellCorner(s, rb.pc, what, ca.deg+cb.deg, cb.at) && good
+				}
+			}
+		}
+	}
+	return good
+}
+
+// sameKind compares edges by the last word of their names: "side waist" and "waist" are both waist.
+func sameKind(a, b string) bool {
+	last := func(s string) string { f := strings.Fields(s); return f[len(f)-1] }
+	return a == b || last(a) == last(b)
+}
+
+// tellCorner says by how much joined corners miss 180 degrees.
+func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at orb.Point) bool {
+	off := deg - 180
+	if math.Abs(off) <= cornerFine {
+		return true
+	}
+	shape := "a peak"
+	if off < 0 {
+		shape = "a dent"
+	}
+	f := e.note(s, pattern.RuleCornerNotTrue, pattern.Warning,
+		fmt.Sprintf("%s makes %s: the corners add to %.2f degrees, %.2f off 180", what, shape, deg, math.Abs(off)),
+		"let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
+	f.Piece, f.Index = pc.name, e.indexOf(pc)
+	f.At = pattern.Place(e.mm(pc.flat(at)))
+	return false
+}
+
+// foldCorners looks at the ends of folds, where each corner meets its own mirror image.
+func (e *engine) foldCorners() {
+	for _, pc := range e.pieces {
+		for i, ed := range pc.worn {
+			if !ed.fold {
+				continue
+			}
+			for _, c := range (sewnRef{pc, i, 1}).corners() {
+				e.tellCorner(pc.s, pc, fmt.Sprintf("the %s of %s at the fold", c.cross.name, pc.name), 2*c.deg, c.at)
+			}
+		}
+	}
+}
+
+func angleBetween(u, v orb.Point) float64 {
+	return math.Abs(math.Atan2(geom.Cross(u, v), geom.Dot(u, v))) * 180 / math.Pi
+}

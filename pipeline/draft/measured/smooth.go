@@ -1,0 +1,96 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// smooth reads "P through T to Q, leaving W, arriving W" and "P to Q, pulled toward H and K".
+func (p *parser) smooth(from orb.Point, begin int) curve {
+	var through orb.Point
+	has := p.take("through")
+	at := p.i
+	if has {
+		through = p.point()
+	}
+	p.want("to", " and the point where the curve ends")
+	to := p.point()
+	p.sign(',')
+	if p.take("pulled toward") {
+		h := p.point()
+		p.want("and", " and the second point toward which it is pulled")
+		return curve{cubicSeg(from, h, p.point(), to)}
+	}
+	p.want("leaving", " and how the curve leaves, or pulled toward two points")
+	d := p.way(from, to)
+	p.sign(',')
+	p.want("arriving", " and how the curve arrives")
+	e := p.way(from, to)
+	chord := geom.Dist(from, to)
+	if chord < 1e-9 {
+		p.fail(begin, "the curve ends where it begins", "")
+	}
+	if !has {
+		return curve{pulled(from, to, d, e, chord*armShare(d, e))}
+	}
+	arm, ok := armThrough(from, through, to, d, e)
+	if !ok {
+		p.fail(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", spot(through)),
+			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", spot(pulled(from, to, d, e, chord*armShare(d, e)).at(0.5))))
+	}
+	return curve{pulled(from, to, d, e, arm)}
+}
+
+func pulled(from, to, d, e orb.Point, arm float64) seg {
+	return cubicSeg(from, geom.Add(from, geom.Mul(d, arm)), geom.Sub(to, geom.Mul(e, arm)), to)
+}
+
+// armShare is how long the arms of an even curve are, in chords: those of the arc with that turn.
+func armShare(d, e orb.Point) float64 {
+	turn := math.Abs(math.Atan2(geom.Cross(d, e), geom.Dot(d, e)))
+	if turn < 1e-6 {
+		return 1.0 / 3
+	}
+	return 2 * math.Tan(turn/4) / (3 * math.Sin(turn/2))
+}
+
+// armThrough finds the one length of both arms with which the curve touches a point. At parameter t
+// the curve is a + b l, so that touching means a - point parallel to b; the length follows.
+func armThrough(from, via, to, d, e orb.Point) (float64, bool) {
+	parts := func(t float64) (a, b orb.Point) {
+		u := 1 - t
+		k0, k1, k2, k3 := u*u*u, 3*u*u*t, 3*u*t*t, t*t*t
+		a = geom.Sub(geom.Add(geom.Mul(from, k0+k1), geom.Mul(to, k2+k3)), via)
+		b = geom.Sub(geom.Mul(d, k1), geom.Mul(e, k2))
+		return a, b
+	}
+	f := func(t float64) float64 { a, b := parts(t); return geom.Cross(a, b) }
+	chord := geom.Dist(from, to)
+	best, found := 0.0, false
+	const n = 64
+	for i := 1; i < n-1; i++ {
+		lo, hi := float64(i)/n, float64(i+1)/n
+		if f(lo)*f(hi) > 0 {
+			continue
+		}
+		rising := f(hi) > 0
+		for range 80 {
+			if mid := (lo + hi) / 2; (f(mid) > 0) == rising {
+				hi = mid
+			} else {
+				lo = mid
+			}
+		}
+		a, b := parts(lo)
+		l := -geom.Dot(a, b) / geom.Dot(b, b)
+		ideal := chord * armShare(d, e)
+		if l > 0.02*chord && l < 1.5*chord && (!found || math.Abs(l-ideal) < math.Abs(best-ideal)) {
+			best, found = l, true
+		}
+	}
+	return best, found
+}

@@ -1,0 +1,112 @@
+package measured
+
+import (
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// unfold opens the pleats: the worn outline is divided at the folds, each layer is mirrored about
+// the fold before it, and the layers are set beside each other as they lie in the cloth.
+func (d *drawing) unfold(all []pleat, e1, e2 int) *opened {
+	o := &opened{e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}}
+	for _, pl := range all {
+		o.add(pl, d)
+	}
+	at1 := all[0].turns[0].a
+	o.ahead = d.edges[e1].c[at1.i].dir(at1.t)
+	n := len(d.edges)
+	far := o.maps[len(o.maps)-1]
+	o.edges = append([]outlineEdge(nil), d.edges...)
+	for i := (e1 + 1) % n; i != e2; i = (i + 1) % n {
+		o.edges[i].c = d.edges[i].c.apply(far)
+	}
+	c1, c2 := d.edges[e1].c, d.edges[e2].c
+	start, end := place{0, 0}, place{len(c1) - 1, 1}
+	var out1 curve
+	at := start
+	for k, t := range o.turns {
+		out1 = append(out1, c1.between(at, t.a).apply(o.maps[k])...)
+		at = t.a
+	}
+	o.edges[e1].c = append(out1, c1.between(at, end).apply(far)...)
+	var out2 curve
+	at = place{0, 0}
+	for k := len(o.turns) - 1; k >= 0; k-- {
+		out2 = append(out2, c2.between(at, o.turns[k].b).apply(o.maps[k+1])...)
+		at = o.turns[k].b
+	}
+	o.edges[e2].c = append(out2, c2.between(at, place{len(c2) - 1, 1}).apply(geom.Identity)...)
+	for i := range o.turns {
+		t := &o.turns[i]
+		t.flatA, t.flatB = o.maps[i].Apply(c1[t.a.i].at(t.a.t)), o.maps[i].Apply(c2[t.b.i].at(t.b.t))
+		o.lines = append(o.lines, innerLine{t.flatA, t.flatB, t.name, true})
+	}
+	return o
+}
+
+// add brings in one pleat's folds.
+func (o *opened) add(pl pleat, d *drawing) {
+	first := len(o.turns)
+	for _, t := range pl.turns {
+		m := o.maps[len(o.maps)-1]
+		o.turns = append(o.turns, t)
+		o.maps = append(o.maps, m.After(geom.MirrorLine(t.at, t.to)))
+	}
+	last := len(o.maps) - 1
+	a, b := pl.first, pl.second
+	switch {
+	case pl.onFold:
+		o.seen = []seenFrom{{layer: last}}
+	case pl.kind == "box":
+		o.seen = append(o.seen, seenFrom{first + 2, pl.turns[1].at, pl.turns[1].to}, seenFrom{last, pl.turns[2].at, pl.turns[2].to})
+	default:
+		o.seen = append(o.seen, seenFrom{last, a, b})
+	}
+	if pl.kind == "inverted box" && !pl.onFold {
+		m := o.maps[first+2]
+		o.lines = append(o.lines, innerLine{m.Apply(a), m.Apply(b), "placement", true})
+	}
+	if pl.stitchedTo != nil {
+		o.tack(pl, first, d)
+	}
+}
+
+// tack marks the end of the stitching on each outer fold, 3 mm inside it (common practice).
+func (o *opened) tack(pl pleat, first int, d *drawing) {
+	for k, t := range pl.turns {
+		if !t.outer {
+			continue
+		}
+		from, to := t.at, t.to
+		if pl.stitchedFrom == o.e2 {
+			from, to = to, from
+		}
+		u := geom.Unit(geom.Sub(to, from))
+		l := geom.Dot(u, geom.Sub(*pl.stitchedTo, from)) - 3/d.sc.eng.unitMM
+		if l > 0 {
+			o.tacks = append(o.tacks, o.maps[first+k].Apply(geom.Add(from, geom.Mul(u, l))))
+		}
+	}
+}
+
+// flat brings a point of the worn shape to the cut piece, in the layer that is seen there.
+func (o *opened) flat(q orb.Point) orb.Point {
+	m := o.maps[o.seen[0].layer]
+	for _, s := range o.seen[1:] {
+		if o.past(s, q) {
+			m = o.maps[s.layer]
+		}
+	}
+	return m.Apply(q)
+}
+
+// past tells whether a point lies beyond a line, on the side toward which the first edge runs.
+func (o *opened) past(s seenFrom, q orb.Point) bool {
+	u := geom.Sub(s.to, s.at)
+	side := geom.Cross(u, geom.Sub(q, s.at))
+	if geom.Cross(u, o.ahead) < 0 {
+		side = -side
+	}
+	return side > -1e-9*geom.Norm(u)
+}
