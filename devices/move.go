@@ -44,21 +44,3 @@ func (m Move) Length() float64 {
 	}
 	return math.Hypot(flat, m.ToZ-m.FromZ)
 }
-
-// TrapezoidSeconds is how long a move of a length in mm takes that starts and ends at rest: it
-// speeds up by accel (mm/s2) to speed (mm/s), holds it, and slows down likewise; a short one never
-// reaches the speed. With accel 0 it runs at speed throughout, with speed 0 it takes no time.
-//
-// Every estimate of a gantry's time is a sum of these, one for each line of the program. That
-// leaves out the look-ahead by which some controllers run through shallow joints, so that it is
-// never too short for them.
-func TrapezoidSeconds(length, speed, accel float64) float64 {
-	switch {
-	case length <= 0 || speed <= 0:
-		return 0
-	case accel <= 0:
-		return length / speed
-	default:
-		return ramp(length, 0, 0, speed, accel)
-	}
-}

@@ -21,9 +21,8 @@ const maxLine = 70
 const maxFaults = 20
 
 // Encode writes motions down for a profile of language gcode. Every block is one line, so the
-// device may be stopped after each; Block.Seconds is devices.TrapezoidSeconds of what the line
-// moves, which takes each line to start and end at rest and the first one to start at the bed's
-// corner.
+// device may be stopped after each; Block.Seconds is the line's share of devices.Chain, which takes the
+// controller to look ahead and the first line to start at the bed's corner.
 //
 // The profile's correction is applied here, last of all; where it makes circles into ellipses,
 // arcs are fitted anew. Refused, all faults at once: moves that leave the bed, rapids across below
@@ -49,6 +48,7 @@ type encoder struct {
 	p      devices.Profile
 	out    printer
 	prog   devices.Program
+	legs   []devices.Leg // one for each block
 	faults []error
 
 	adjust  geom.Affine // the correction
@@ -108,11 +108,11 @@ func newEncoder(p devices.Profile) (*encoder, error) {
 // moves across.
 func (e *encoder) prelude() {
 	for _, l := range modes {
-		e.line(l, 0, 0)
+		e.line(l, 0, devices.Leg{Stop: true})
 	}
 	e.up()
 	for _, l := range e.p.Gantry.Header {
-		e.line(l, 0, 0)
+		e.line(l, 0, devices.Leg{Stop: true})
 	}
 	e.prog.Prelude = len(e.prog.Blocks)
 }
@@ -142,8 +142,12 @@ func (e *encoder) penBeside() bool {
 // pen writes the machine's own lines that raise or lower the pen.
 func (e *encoder) pen(lines []string, up bool) {
 	e.penUp, e.feed = up, 0 // whatever feed those lines left in force
-	for _, l := range lines {
-		e.line(l, 0, 0)
+	for k, l := range lines {
+		leg := devices.Leg{Stop: true}
+		if k == 0 {
+			leg.Pause = e.p.Pen.LiftSeconds / 2
+		}
+		e.line(l, 0, leg)
 	}
 }
 
@@ -157,9 +161,9 @@ func (e *encoder) footer() {
 		e.travel(-1, devices.Motion{To: *at})
 	}
 	for _, l := range e.p.Gantry.Footer {
-		e.line(l, 0, 0)
+		e.line(l, 0, devices.Leg{Stop: true})
 	}
-	e.line("M2", 0, 0)
+	e.line("M2", 0, devices.Leg{})
 }
 
 func (e *encoder) finish() devices.Program {
@@ -167,9 +171,10 @@ func (e *encoder) finish() devices.Program {
 	p.Language = devices.GCode
 	p.Strokes, p.Pieces = len(e.strokes), len(e.pieces)
 	p.Chained = e.p.Kind == devices.DragKnife && e.p.Blade.Offset > 0
-	for _, b := range p.Blocks {
-		p.DrawnMM += b.DrawnMM
-		p.Seconds += b.Seconds
+	for i, s := range devices.Chain(e.legs, e.p.Gantry.Acceleration) {
+		p.Blocks[i].Seconds = s
+		p.DrawnMM += p.Blocks[i].DrawnMM
+		p.Seconds += s
 	}
 	p.Abort = e.abort()
 	switch {

@@ -57,7 +57,7 @@ func (e *encoder) begin(m devices.Motion) {
 		e.pieces[m.Piece] = true
 	}
 	if fresh && e.p.Gantry.Comments {
-		e.line(remark("piece", e.name), 0, 0)
+		e.line(remark("piece", e.name), 0, devices.Leg{})
 	}
 }
 
@@ -84,10 +84,10 @@ func (e *encoder) travel(i int, m devices.Motion) {
 	if e.placed && to == e.at {
 		return
 	}
-	length := geom.Dist(e.out.point(e.at), e.out.point(to)) // the first time from the bed's corner
+	leg := e.across(to, e.p.Gantry.FeedTravel) // the first time from the bed's corner
 	e.at, e.placed = to, true
 	e.feed = 0
-	e.line("G0"+e.xy(to), 0, e.seconds(length, e.p.Gantry.FeedTravel))
+	e.line("G0"+e.xy(to), 0, leg)
 }
 
 func (e *encoder) xy(s spot) string { return " X" + e.out.step(s[0]) + " Y" + e.out.step(s[1]) }
@@ -112,16 +112,16 @@ func (e *encoder) height(i int, m devices.Motion) {
 	if m.Z == e.z {
 		return
 	}
-	way := math.Abs(m.Z - e.z)
+	leg := e.upright(m.Z, m.Feed)
 	e.z = m.Z
-	e.line("G1 Z"+e.out.mm(m.Z)+e.feedWord(m.Feed), 0, e.seconds(way, m.Feed))
+	e.line("G1 Z"+e.out.mm(m.Z)+e.feedWord(m.Feed), 0, leg)
 }
 
 // rise goes up by a rapid.
 func (e *encoder) rise(z float64) {
-	way := math.Abs(z - e.z) // the first time from the top face
+	leg := e.upright(z, e.p.Gantry.FeedTravel) // the first time from the top face
 	e.z, e.feed = z, 0
-	e.line("G0 Z"+e.out.mm(z), 0, e.seconds(way, e.p.Gantry.FeedTravel))
+	e.line("G0 Z"+e.out.mm(z), 0, leg)
 }
 
 // straight writes a feed move to a place as sent. A move to where the machine already stands is
@@ -131,13 +131,13 @@ func (e *encoder) straight(to place, m devices.Motion) {
 	axis, turned := e.axis(m)
 	if e.placed && s == e.at {
 		if turned > 0 {
-			e.line("G1"+axis+e.feedWord(m.Feed), 0, e.seconds(turned, m.Feed))
+			e.line("G1"+axis+e.feedWord(m.Feed), 0, devices.Leg{Length: turned, Speed: m.Feed / 60, Stop: true})
 		}
 		return
 	}
-	length := geom.Dist(e.out.point(e.at), e.out.point(s))
+	leg := e.across(s, m.Feed)
 	e.at, e.placed = s, true
-	e.line("G1"+e.xy(s)+axis+e.feedWord(m.Feed), length, e.seconds(length, m.Feed))
+	e.line("G1"+e.xy(s)+axis+e.feedWord(m.Feed), leg.Length, leg)
 }
 
 // feedWord is the F of a move where it differs from the one in force.
@@ -150,18 +150,26 @@ func (e *encoder) feedWord(feed float64) string {
 	return " F" + strconv.FormatInt(f, 10)
 }
 
-// seconds is a line's share of the estimate.
-func (e *encoder) seconds(length, feed float64) float64 {
-	return devices.TrapezoidSeconds(length, feed/60, e.p.Gantry.Acceleration)
+// across is the leg straight from where the machine stands, feed in mm/min; upright the one to a height.
+func (e *encoder) across(to spot, feed float64) devices.Leg {
+	a, b := e.out.point(e.at), e.out.point(to)
+	u := geom.Unit(geom.Sub(b, a))
+	dir := [3]float64{u[0], u[1], 0}
+	return devices.Leg{Length: geom.Dist(a, b), Speed: feed / 60, In: dir, Out: dir}
 }
 
-// line ends a block.
-func (e *encoder) line(text string, length, seconds float64) {
+func (e *encoder) upright(z, feed float64) devices.Leg {
+	dir := [3]float64{0, 0, math.Copysign(1, z-e.z)}
+	return devices.Leg{Length: math.Abs(z - e.z), Speed: feed / 60, In: dir, Out: dir}
+}
+
+// line ends a block, with the length that it draws and the way that it moves.
+func (e *encoder) line(text string, drawn float64, leg devices.Leg) {
 	if !e.cut || e.stroke < 0 {
-		length = 0
+		drawn = 0
 	}
+	e.legs = append(e.legs, leg)
 	e.prog.Blocks = append(e.prog.Blocks, devices.Block{
-		Bytes: append([]byte(text), '\n'), Stroke: e.stroke, Piece: e.piece,
-		Down: !e.isUp(), DrawnMM: length, Seconds: seconds,
+		Bytes: append([]byte(text), '\n'), Stroke: e.stroke, Piece: e.piece, Down: !e.isUp(), DrawnMM: drawn,
 	})
 }

@@ -65,43 +65,6 @@ func TestCalibratedArcs(t *testing.T) {
 	}
 }
 
-// pretendGantry drives the moves in small steps of time with limited acceleration, each move from
-// rest to rest; it knows nothing of the formula behind the estimate.
-func pretendGantry(tr Trace, rapid, accel float64) (seconds float64) {
-	const dt = 1e-4
-	for _, m := range tr.Moves {
-		left, v := m.Length(), 0.0
-		top := m.Feed / 60
-		if m.Rapid {
-			top = rapid / 60
-		}
-		for left > 0 {
-			if v*v/(2*accel) >= left {
-				v = math.Max(v-accel*dt, accel*dt)
-			} else {
-				v = math.Min(v+accel*dt, top)
-			}
-			left -= v * dt
-			seconds += dt
-		}
-	}
-	return seconds
-}
-
-func TestEstimateAgreesWithAGantry(t *testing.T) {
-	p := table()
-	for name, m := range map[string][]devices.Motion{
-		"circles": append(circleJob(orb.Point{300, 300}, 120), circleJob(orb.Point{700, 300}, 3)...),
-		"line":    cut(-0.6, orb.Point{10, 10}, orb.Point{1500, 900}, orb.Point{1500.2, 900}, orb.Point{1400, 20}),
-	} {
-		prog := encode(t, m, p)
-		got, want := prog.Seconds, pretendGantry(Read(prog.Bytes(), ReadOptions{}), p.Gantry.FeedTravel, p.Gantry.Acceleration)
-		if math.Abs(got-want) > 0.1*want {
-			t.Errorf("%s: %.2f s estimated, a gantry takes %.2f", name, got, want)
-		}
-	}
-}
-
 func TestBlocksTellWhoseTheyAre(t *testing.T) {
 	var m []devices.Motion
 	for k := range 3 {

@@ -124,10 +124,22 @@ func (e *encoder) part(to, c place, sweep float64, m devices.Motion) {
 		word = "G3"
 	}
 	axis, _ := e.axis(m)
-	r := math.Hypot(float64(ij[0]), float64(ij[1])) / e.out.grid
-	length := r * math.Abs(sweep)
+	leg := e.turning(t, ij, sweep, m.Feed)
 	e.at = t
-	e.line(word+e.xy(t)+" I"+e.out.step(ij[0])+" J"+e.out.step(ij[1])+axis+e.feedWord(m.Feed), length, e.seconds(length, m.Feed))
+	e.line(word+e.xy(t)+" I"+e.out.step(ij[0])+" J"+e.out.step(ij[1])+axis+e.feedWord(m.Feed), leg.Length, leg)
+}
+
+// turning is the leg round a centre that lies ij from where the machine stands.
+func (e *encoder) turning(to, ij spot, sweep, feed float64) devices.Leg {
+	a, b := e.out.point(e.at), e.out.point(to)
+	out := geom.Mul(e.out.point(ij), -1) // from the centre to the start
+	r := math.Hypot(out[0], out[1])
+	along := func(radius orb.Point) [3]float64 {
+		u := geom.Unit(geom.Mul(geom.Left(radius), sweep))
+		return [3]float64{u[0], u[1], 0}
+	}
+	return devices.Leg{Length: r * math.Abs(sweep), Speed: feed / 60, Radius: r,
+		In: along(out), Out: along(geom.Add(out, geom.Sub(b, a)))}
 }
 
 // centre is the arc's centre from its start, in grid steps, such that the radii at both rounded
