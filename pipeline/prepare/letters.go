@@ -37,9 +37,7 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 			if !ok {
 				continue
 			}
-			for _, s := range b.strokes {
-				r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(at, b))})
-			}
+			b.write(r, d.out(at, b))
 			if h < 5 && r.Copy == 1 {
 				m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
 			}
@@ -87,9 +85,7 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 			}
 		}
 		put := geom.Translate(at[0], at[1]).After(turn)
-		for _, s := range strokes {
-			r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(put)})
-		}
+		text{l.Text, orb.Point{}, strokes}.write(r, h, put)
 	}
 }
 
@@ -112,9 +108,7 @@ func (m *maker) grainWord(r *pattern.Ready, d *desk) {
 	for _, up := range []float64{clear + b.height/2 + 0.5, -clear - b.height/2 - 0.5} {
 		c := orb.Point{mid[0], mid[1] + up}
 		if d.free(c, b.width, b.height, true) {
-			for _, s := range b.strokes {
-				r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(d.out(c, b))})
-			}
+			b.write(r, d.out(c, b))
 			return
 		}
 	}
@@ -122,21 +116,45 @@ func (m *maker) grainWord(r *pattern.Ready, d *desk) {
 
 // block is some lines of letters one below the other, the lower left corner at (0, 0).
 type block struct {
-	strokes       []geom.Path
+	lines         []text
+	letter        float64 // height of capitals
 	width, height float64
 }
 
+// text is a line of letters from the left end of its baseline.
+type text struct {
+	words   string
+	at      orb.Point
+	strokes []geom.Path
+}
+
 func newBlock(lines []string, h float64) block {
-	b := block{height: h * (1 + lineStep*float64(len(lines)-1))}
-	for i, text := range lines {
-		strokes, width := letters.Strokes(text, h)
-		down := geom.Translate(0, b.height-h-lineStep*h*float64(i))
-		for _, s := range strokes {
-			b.strokes = append(b.strokes, s.Apply(down))
+	b := block{letter: h, height: h * (1 + lineStep*float64(len(lines)-1))}
+	for i, words := range lines {
+		strokes, width := letters.Strokes(words, h)
+		at := orb.Point{0, b.height - h - lineStep*h*float64(i)}
+		for k := range strokes {
+			strokes[k] = strokes[k].Apply(geom.Translate(at[0], at[1]))
 		}
+		b.lines = append(b.lines, text{words, at, strokes})
 		b.width = math.Max(b.width, width)
 	}
 	return b
+}
+
+// write puts a block on a piece.
+func (b block) write(r *pattern.Ready, put geom.Affine) {
+	for _, t := range b.lines {
+		t.write(r, b.letter, put)
+	}
+}
+
+// write puts the strokes of a line on a piece. They share the words, for a device that letters itself.
+func (t text) write(r *pattern.Ready, height float64, put geom.Affine) {
+	word := &pattern.Word{Text: t.words, At: put.Apply(t.at), Along: put.Vector(orb.Point{1, 0}), Height: height}
+	for _, s := range t.strokes {
+		r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(put), Word: word})
+	}
 }
 
 // desk finds room for letters on a piece. It works with the grain along x.
