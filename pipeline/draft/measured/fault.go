@@ -56,8 +56,8 @@ func nearest(word string, known []string) string {
 	if len(known) == 0 {
 		return ""
 	}
-	if len(known) > 24 {
-		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:24], ", "), len(known)-24)
+	if len(known) > 12 {
+		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
 	}
 	return "known here are " + strings.Join(known, ", ")
 }

@@ -166,6 +166,10 @@ func (e *engine) readDrawing(en entry) {
 		e.fault(en.node, "the drawing "+quote(name)+" holds no points and edges", "")
 		return
 	}
+	if name == "strip" || name == "rectangle" || !nameable(name) {
+		e.fault(en.keyNode, quote(name)+" cannot be the name of a drawing", "take another name: letters and words")
+		return
+	}
 	e.draws[name] = d
 	e.drawOrder = append(e.drawOrder, name)
 	e.doc.lineOf[name] = en.keyNode.Line

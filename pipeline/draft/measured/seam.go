@@ -60,6 +60,7 @@ func (e *engine) seam(s *sentence) {
 	pointed := ""
 	tolerance := 0.0
 	ease := 0.0
+	laid := false // one on top of the other: no edge runs on across
 	for p.sign(',') {
 		switch {
 		case p.take("pointed at"):
@@ -73,6 +74,8 @@ func (e *engine) seam(s *sentence) {
 				p.fail(at, quote(p.word())+" is no edge of these pieces", nearest(p.word(), names))
 			}
 			pointed = n
+		case p.take("laid on"):
+			laid = true
 		case p.take("within"):
 			tolerance = p.sum() * e.unitMM
 		default:
@@ -90,9 +93,12 @@ func (e *engine) seam(s *sentence) {
 	words := sideWords(a) + " = " + sideWords(b)
 	e.pairs = append(e.pairs, pairFigure{words, la, lb, ease, s.lines[0]})
 	good := e.compareSeam(s, a, b, la, lb, ease, tolerance)
-	good = e.trueCorners(s, a, b, pointed) && good
+	good = e.bothHands(s, a, b) && good
+	if !laid {
+		good = e.trueCorners(s, a, b, pointed) && good
+	}
 	seam.Ease, seam.Tolerance = ease*e.unitMM, tolerance
-	if !good || !plain(a) || !plain(b) || pointed != "" {
+	if !good || !plain(a) || !plain(b) || pointed != "" || laid {
 		return // told already, or not to be seen on the flat pieces
 	}
 	for _, r := range a {
@@ -109,6 +115,13 @@ func plain(side []sewnRef) bool {
 	for _, r := range side {
 		if r.times != 1 || r.pc.open != nil && (r.i == r.pc.open.e1 || r.i == r.pc.open.e2) {
 			return false
+		}
+	}
+	for k := 1; k < len(side); k++ {
+		a, b := side[k-1], side[k]
+		n := len(b.pc.edges)
+		if a.pc == b.pc && (a.i+1)%n != b.i && (b.i+1)%n != a.i {
+			return false // a dart's mouth lies between
 		}
 	}
 	return true
@@ -179,6 +192,36 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 	return false
 }
 
+// bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,
+// and one that is sewn to a left and a right side is a pair.
+func (e *engine) bothHands(s *sentence, a, b []sewnRef) bool {
+	good := true
+	tell := func(pc *piece, text, mend string) {
+		f := e.note(s, pattern.RuleQuantityMissing, pattern.Error, text, mend)
+		f.Piece, f.Index = pc.name, e.indexOf(pc)
+		good = false
+	}
+	if len(a) == 1 && len(b) == 1 && a[0].pc == b[0].pc && a[0].i == b[0].i && a[0].pc.quantity < 2 {
+		tell(a[0].pc, fmt.Sprintf("%q is sewn to another of its kind, and only one is cut: the seam has one side", a[0].pc.name), "say cut 2")
+		return false
+	}
+	for _, two := range [][2][]sewnRef{{a, b}, {b, a}} {
+		for _, r := range two[0] {
+			if r.pc.pair || r.pc.onFold || r.pc.quantity < 2 || r.pc.d == nil {
+				continue
+			}
+			for _, o := range two[1] {
+				if o.pc.onFold || o.pc.pair {
+					tell(r.pc, fmt.Sprintf("%d of %q are cut alike and none is mirrored, and it is sewn to a left and a right side of %q", r.pc.quantity, r.pc.name, o.pc.name),
+						"say cut 2, a pair")
+					break
+				}
+			}
+		}
+	}
+	return good
+}
+
 // compareLengths is the same for two lengths of one piece.
 func (e *engine) compareLengths(s *sentence, pc *piece, what string, a, b, ease float64) {
 	off := math.Abs(b-a-ease) * e.unitMM
@@ -223,6 +266,9 @@ func (r sewnRef) corners() [2]cornerOf {
 // a peak or a dent. Which corners meet is told by the names of the crossing edges.
 func (e *engine) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
 	good := true
+	if len(a) == 1 && len(b) == 1 && a[0].pc == b[0].pc && a[0].i == b[0].i {
+		return true // two alike, one on the other
+	}
 	for _, ra := range a {
 		for _, ca := range ra.corners() {
 			if ca.cross.fold {
