@@ -1,0 +1,229 @@
+// Package calibration finds by how much a device draws too large, too small or out of square, from
+// a test square that was measured with a ruler, and gives the correction that mends it together with
+// how sure it is.
+//
+// What a device draws of a wanted square is taken as a parallelogram with the sides kx w and ky h and
+// with its corners off square by the shear g: two lengths that a ruler reads directly, and two
+// diagonals, whose squares are (kx w)^2 + (ky h)^2 +- 2 kx w ky h sin g. Those three numbers are
+// fitted to all readings by least squares. The package knows nothing of files or of where a
+// calibration is kept.
+package calibration
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+)
+
+// Side names what is measured. Bottom runs along x at the least y; Rising is the diagonal from the
+// lower left corner to the upper right one, Falling the other.
+type Side string
+
+// The sides of a square, and the four measures of the long lines of a roll: both lines, and how far
+// they lie apart at their two ends.
+const (
+	Bottom  Side = "bottom"
+	Right   Side = "right"
+	Top     Side = "top"
+	Left    Side = "left"
+	Rising  Side = "rising"
+	Falling Side = "falling"
+
+	LowLine    Side = "low-line"
+	HighLine   Side = "high-line"
+	StartApart Side = "start-apart"
+	EndApart   Side = "end-apart"
+)
+
+// SquareSides are the six measures of a square and LongSides the four of the long lines, in the order
+// in which one walks round with a ruler.
+var (
+	SquareSides = []Side{Bottom, Right, Top, Left, Rising, Falling}
+	LongSides   = []Side{LowLine, HighLine, StartApart, EndApart}
+)
+
+// Square is one test square, lengths in mm. Width runs along the device's x, Height along its y.
+type Square struct {
+	Width, Height float64
+	// At is its lower left corner on the device.
+	At orb.Point
+	// Readings of each side, several of one side where it was measured several times.
+	Readings map[Side][]float64
+}
+
+// Nominal is what a side of the square ought to measure.
+func (s Square) Nominal(side Side) float64 {
+	switch side {
+	case Bottom, Top:
+		return s.Width
+	case Left, Right:
+		return s.Height
+	}
+	return math.Hypot(s.Width, s.Height)
+}
+
+// LongLine is a pair of lines of one length along a roll, one at each edge, mm.
+type LongLine struct {
+	Length, Apart float64
+	// Graduation is that of the tape it is measured with.
+	Graduation float64
+	Readings   map[Side][]float64
+}
+
+// Nominal is what a measure of the long lines ought to be.
+func (l LongLine) Nominal(side Side) float64 {
+	if side == LowLine || side == HighLine {
+		return l.Length
+	}
+	return l.Apart
+}
+
+// Measured is all that was read of one plot.
+type Measured struct {
+	Squares []Square
+	Long    *LongLine
+	// Graduation is the distance between two marks of the ruler, mm; readings go to the nearest mark.
+	Graduation float64
+	// InForce is the correction with which the squares were drawn.
+	InForce devices.Correction
+}
+
+// Result is what the readings say. Scales are drawn to wanted, 1 for true.
+type Result struct {
+	ScaleX, ScaleY float64
+	// Shear is by how many radians the lower left corner is less than square.
+	Shear float64
+	// SquareKnown is false where no diagonal was read, so that Shear is taken as 0.
+	SquareKnown bool
+	// X, Y and Square are how sure the three are (relative, relative, radians).
+	X, Y, Square Uncertainty
+	// Scatter is the standard deviation of the readings about the fit, mm.
+	Scatter   float64
+	Residuals []Residual
+	// Correction is the one to use from now on: that of this plot composed with the one in force.
+	Correction devices.Correction
+	// Doubts must be put to the technician before the result is used; Hints are worth saying.
+	Doubts, Hints []string
+	// Roll tells what the long lines show.
+	Roll *Roll
+}
+
+// Uncertainty is how sure a number is.
+type Uncertainty struct {
+	// Standard is the standard uncertainty; Wide covers the truth in 95 of 100.
+	Standard, Wide float64
+}
+
+// Residual is one reading beside what the fit says it should be, mm.
+type Residual struct {
+	// Square counts from 0, -1 is the long lines; Reading counts the readings of one side from 0.
+	Square  int
+	Side    Side
+	Reading int
+	Nominal float64
+	Read    float64
+	Fitted  float64
+}
+
+// Off is by how much the reading lies beside the fit.
+func (r Residual) Off() float64 { return r.Read - r.Fitted }
+
+// Roll is what the long lines show of a roll's feed.
+type Roll struct {
+	// Creep is by how much the feed is long, relative: 0.001 is 1 mm on a metre.
+	Creep float64
+	// Turn is the angle in radians by which the two lines differ over their distance: the roll runs
+	// askew. A correction cannot mend it.
+	Turn float64
+	// Spread is by how much the lines lie further apart at their end than at their start, mm.
+	Spread float64
+}
+
+// Solve checks the readings for sense and fits them. The error names every reading that cannot be,
+// and refuses what calibration should not mend.
+func Solve(m Measured) (Result, error) {
+	if err := m.sense(); err != nil {
+		return Result{}, err
+	}
+	f := newFit(m)
+	if err := f.run(); err != nil {
+		return Result{}, err
+	}
+	r := f.result()
+	r.Correction = Compose(m.InForce, Inverse(r.drawn()))
+	r.Roll = m.Long.roll()
+	r.judge(m)
+	if err := r.refuse(); err != nil {
+		return r, err
+	}
+	return r, nil
+}
+
+// drawn is the map from what was wanted to what was drawn, up to a turn of the whole.
+func (r Result) drawn() devices.Correction {
+	s, c := math.Sincos(r.Shear)
+	return devices.Correction{ScaleX: r.ScaleX, Skew: r.ScaleY * s, ScaleY: r.ScaleY * c}
+}
+
+// unit gives the zero correction its meaning.
+func unit(c devices.Correction) devices.Correction {
+	if c.IsZero() {
+		return devices.Correction{ScaleX: 1, ScaleY: 1}
+	}
+	return c
+}
+
+// Compose is the correction that does inner first and outer after it.
+func Compose(outer, inner devices.Correction) devices.Correction {
+	a, b := unit(outer), unit(inner)
+	return devices.Correction{ScaleX: a.ScaleX * b.ScaleX, ScaleY: a.ScaleY * b.ScaleY,
+		Skew: a.ScaleX*b.Skew + a.Skew*b.ScaleY}
+}
+
+// Inverse undoes a correction.
+func Inverse(c devices.Correction) devices.Correction {
+	a := unit(c)
+	return devices.Correction{ScaleX: 1 / a.ScaleX, ScaleY: 1 / a.ScaleY, Skew: -a.Skew / (a.ScaleX * a.ScaleY)}
+}
+
+// roll reads the long lines, nil where they were not measured whole.
+func (l *LongLine) roll() *Roll {
+	if l == nil {
+		return nil
+	}
+	low, high := mean(l.Readings[LowLine]), mean(l.Readings[HighLine])
+	if low == 0 || high == 0 {
+		return nil
+	}
+	r := &Roll{Creep: (low+high)/2/l.Length - 1, Turn: math.Atan2(high-low, l.Apart)}
+	if s, e := mean(l.Readings[StartApart]), mean(l.Readings[EndApart]); s > 0 && e > 0 {
+		r.Spread = e - s
+	}
+	return r
+}
+
+func mean(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
+// Degrees is an angle for people.
+func Degrees(rad float64) float64 { return rad * 180 / math.Pi }
+
+// String is the result in one line.
+func (r Result) String() string {
+	s := fmt.Sprintf("x %.4f +-%.4f, y %.4f +-%.4f", r.ScaleX, r.X.Wide, r.ScaleY, r.Y.Wide)
+	if r.SquareKnown {
+		s += fmt.Sprintf(", out of square by %.3f +-%.3f degrees", Degrees(r.Shear), Degrees(r.Square.Wide))
+	}
+	return s
+}

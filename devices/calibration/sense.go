@@ -1,0 +1,250 @@
+package calibration
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"tracewheel/devices"
+)
+
+// sense names every reading that cannot be what it says.
+func (m Measured) sense() error {
+	var errs []error
+	if !(m.Graduation > 0) || m.Graduation > 10 {
+		errs = append(errs, fmt.Errorf("a ruler graduated every %v mm will not do: 0.5 or 1 is usual", m.Graduation))
+	}
+	if len(m.Squares) == 0 && m.Long == nil {
+		errs = append(errs, errors.New("there are no readings"))
+	}
+	for i, s := range m.Squares {
+		where := ""
+		if len(m.Squares) > 1 {
+			where = fmt.Sprintf("square %d: ", i+1)
+		}
+		if !(s.Width > 0) || !(s.Height > 0) {
+			errs = append(errs, fmt.Errorf("%sits nominal size is %v by %v mm", where, s.Width, s.Height))
+			continue
+		}
+		errs = append(errs, s.sense(where)...)
+	}
+	if l := m.Long; l != nil {
+		if !(l.Length > 0) || !(l.Apart > 0) || !(l.Graduation > 0) {
+			errs = append(errs, fmt.Errorf("the long lines need a length, a distance and a graduation, not %v, %v and %v mm", l.Length, l.Apart, l.Graduation))
+		} else {
+			errs = append(errs, senseOf("", LongSides, l.Readings, l.Nominal)...)
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func (s Square) sense(where string) []error {
+	if err := s.swapped(where); err != nil {
+		return []error{err}
+	}
+	errs := senseOf(where, SquareSides, s.Readings, s.Nominal)
+	if len(errs) > 0 {
+		return errs
+	}
+	return s.triangles(where)
+}
+
+// near compares within a share of three hundredths: far more than a machine is ever off, far less
+// than any slip.
+func near(a, b float64) bool { return math.Abs(a-b) < 0.03*math.Abs(b) }
+
+// swapped finds a side written down as a diagonal, or width as height.
+func (s Square) swapped(where string) error {
+	side, diag := math.Max(mean(s.Readings[Bottom]), mean(s.Readings[Right])), s.Nominal(Rising)
+	for _, d := range []Side{Rising, Falling} {
+		for _, e := range []Side{Bottom, Right, Top, Left} {
+			if near(mean(s.Readings[e]), diag) && near(mean(s.Readings[d]), s.Nominal(e)) {
+				return fmt.Errorf("%sthe readings of %s and %s look swapped: %.1f and %.1f mm", where, e, d, mean(s.Readings[e]), mean(s.Readings[d]))
+			}
+		}
+	}
+	if !near(s.Width, s.Height) && side > 0 && near(mean(s.Readings[Bottom]), s.Height) && near(mean(s.Readings[Right]), s.Width) {
+		return fmt.Errorf("%swidth and height look swapped: the bottom should be near %.0f mm and the right side near %.0f", where, s.Width, s.Height)
+	}
+	return nil
+}
+
+// senseOf looks at each reading alone and beside its fellows.
+func senseOf(where string, sides []Side, readings map[Side][]float64, nominal func(Side) float64) []error {
+	var errs []error
+	known := 0
+	for _, side := range sides {
+		if _, ok := readings[side]; ok {
+			known++
+		}
+		for _, v := range readings[side] {
+			if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+				errs = append(errs, fmt.Errorf("%s%s reads %v mm: %s", where, side, v, text))
+			}
+		}
+	}
+	if known < len(readings) {
+		for side := range readings {
+			if !slices.Contains(sides, side) {
+				errs = append(errs, fmt.Errorf("%sthere is no side %q", where, side))
+			}
+		}
+		slices.SortFunc(errs, func(a, b error) int { return compare(a.Error(), b.Error()) })
+	}
+	return errs
+}
+
+func compare(a, b string) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// fellows are all readings along the same axis, or of the same diagonal; a machine may well draw the
+// two axes differently.
+func fellows(sides []Side, readings map[Side][]float64, side Side) []float64 {
+	var out []float64
+	for _, s := range sides {
+		if kindOf(s) == kindOf(side) {
+			out = append(out, readings[s]...)
+		}
+	}
+	return out
+}
+
+// slip says what is wrong with one reading, "" for nothing.
+func slip(v, nominal float64, fellows []float64) string {
+	off := math.Abs(v - nominal)
+	switch {
+	case math.IsNaN(v) || math.IsInf(v, 0) || v <= 0:
+		return "that is no length"
+	case near(v*25.4, nominal):
+		return fmt.Sprintf("that is the size in inches; write %.1f mm, or say that all are in inches", v*25.4)
+	case near(v/25.4, nominal):
+		return "that is 25.4 times too much, as if millimetres had been taken for inches"
+	case near(v*10, nominal) || near(v/10, nominal):
+		return fmt.Sprintf("a slip of ten; %.0f mm are wanted, are these centimetres?", nominal)
+	}
+	for _, f := range fellows {
+		for _, ten := range []float64{10, 100} {
+			if math.Abs(f-nominal) < off && math.Abs(math.Abs(v-f)-ten) < 0.02*ten+1 && nominal > 5*ten {
+				return fmt.Sprintf("a slip of ten? it lies %.1f mm from %v, which should be as long", v-f, f)
+			}
+		}
+	}
+	if !(off <= 0.3*nominal) {
+		return fmt.Sprintf("that is nowhere near the %.1f mm it should be", nominal)
+	}
+	return ""
+}
+
+// triangles finds three measures that no triangle has.
+func (s Square) triangles(where string) []error {
+	var errs []error
+	for _, t := range [][3]Side{{Bottom, Right, Rising}, {Top, Left, Rising}, {Bottom, Left, Falling}, {Top, Right, Falling}} {
+		a, b, d := mean(s.Readings[t[0]]), mean(s.Readings[t[1]]), mean(s.Readings[t[2]])
+		if a == 0 || b == 0 || d == 0 {
+			continue
+		}
+		if d >= a+b || d <= math.Abs(a-b) {
+			errs = append(errs, fmt.Errorf("%s%s %.1f, %s %.1f and %s %.1f mm make no triangle: one of them is misread", where, t[0], a, t[1], b, t[2], d))
+		}
+	}
+	return errs
+}
+
+// The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
+// refuse something else is wrong.
+const (
+	doubtful  = 0.005
+	hopeless  = 0.02
+	badReader = 3 // graduations that one reading may lie beside the fit
+)
+
+// judge fills in doubts and hints.
+func (r *Result) judge(m Measured) {
+	for _, a := range r.axes() {
+		if h := Telltale(a.scale); h != "" {
+			r.Hints = append(r.Hints, fmt.Sprintf("%s is drawn at %.4f of its size: %s", a.name, a.scale, h))
+		}
+		if e := math.Abs(a.scale - 1); e > doubtful && e <= hopeless {
+			r.Doubts = append(r.Doubts, fmt.Sprintf("%s is off by %.2f %%: more than calibration usually finds", a.name, 100*(a.scale-1)))
+		}
+	}
+	if s := math.Abs(r.Shear); s > doubtful && s <= hopeless {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("the corners are off square by %.2f degrees", Degrees(r.Shear)))
+	}
+	if !r.SquareKnown {
+		r.Hints = append(r.Hints, "no diagonal was read, so nothing is known of the squareness")
+	}
+	for _, f := range r.Residuals {
+		limit := math.Max(badReader*m.Graduation, 0.001*f.Nominal)
+		if f.Square >= 0 && math.Abs(f.Off()) > limit {
+			r.Doubts = append(r.Doubts, fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off()))
+		}
+	}
+	if r.Roll != nil && math.Abs(r.Roll.Turn) > 0.001 {
+		r.Hints = append(r.Hints, fmt.Sprintf("the roll runs askew by %.3f degrees: load it straight, no correction mends that", Degrees(r.Roll.Turn)))
+	}
+}
+
+type axis struct {
+	name  string
+	scale float64
+}
+
+func (r Result) axes() []axis { return []axis{{"x", r.ScaleX}, {"y", r.ScaleY}} }
+
+// refuse is the error for what calibration should not mend.
+func (r Result) refuse() error {
+	var errs []error
+	for _, a := range r.axes() {
+		if e := a.scale - 1; math.Abs(e) > hopeless {
+			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is nothing that calibration should mend: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
+			if h := Telltale(a.scale); h != "" {
+				text += "; " + h
+			}
+			errs = append(errs, errors.New(text))
+		}
+	}
+	if math.Abs(r.Shear) > hopeless {
+		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is nothing that calibration should mend: look at belts and gantry", Degrees(r.Shear)))
+	}
+	if len(errs) == 0 {
+		errs = append(errs, whole(r.Correction)...)
+	}
+	return errors.Join(errs...)
+}
+
+// whole refuses a correction that has crept too far in several small steps.
+func whole(c devices.Correction) []error {
+	var errs []error
+	for _, a := range []axis{{"x", c.ScaleX}, {"y", c.ScaleY}} {
+		if math.Abs(a.scale-1) > hopeless {
+			errs = append(errs, fmt.Errorf("with what is in force already, %s would be corrected by %.4f, and 0.98 to 1.02 is all that calibration should do: see to the machine", a.name, a.scale))
+		}
+	}
+	return errs
+}
+
+// Telltale names the usual cause of a ratio of drawn to wanted, "" where none is near (common
+// practice).
+func Telltale(ratio float64) string {
+	is := func(of, share float64) bool {
+		return math.Abs(ratio/of-1) < share || math.Abs(ratio*of-1) < share
+	}
+	switch {
+	case is(25.4, 0.02):
+		return "about 25.4, so somewhere inches and millimetres are mixed up"
+	case is(1.016, 0.0016):
+		return "about 1.016, the ratio of plotter units of 0.025 mm and of a thousandth of an inch; look at the device's unit"
+	case ratio >= 0.94 && ratio <= 0.97, 1/ratio >= 0.94 && 1/ratio <= 0.97:
+		return "within 0.94 to 0.97 or its inverse, as a setting that fits a plot to the page makes it"
+	}
+	return ""
+}

@@ -1,0 +1,52 @@
+package calibration
+
+// Way is a square and a ruler, and how sure the three numbers would be with them (95 of 100).
+type Way struct {
+	Size, Graduation float64 // mm
+	Scale            float64 // relative
+	Square           float64 // radians
+}
+
+// The squares and rulers that are usual (common practice).
+var (
+	usualSizes       = []float64{50, 100, 200, 300, 500, 1000, 2000}
+	usualGraduations = []float64{1, 0.5, 0.2, 0.1}
+)
+
+// Ways lists what each usual square up to the greatest size would reach with each usual ruler, the
+// easiest first: coarse rulers before fine ones, small squares before large ones. Each side is read
+// once and lies on the fit, as a careful reader would have it.
+func Ways(greatest float64) []Way {
+	var out []Way
+	for _, g := range usualGraduations {
+		for _, s := range usualSizes {
+			if s <= greatest {
+				out = append(out, reach(s, g))
+			}
+		}
+	}
+	return out
+}
+
+// Wish is the first way whose scale is at least as sure as wished, relative; not ok where none is.
+func Wish(ways []Way, scale float64) (Way, bool) {
+	for _, w := range ways {
+		if w.Scale <= scale {
+			return w, true
+		}
+	}
+	return Way{}, false
+}
+
+func reach(size, graduation float64) Way {
+	s := Square{Width: size, Height: size, Readings: map[Side][]float64{}}
+	for _, side := range SquareSides {
+		s.Readings[side] = []float64{s.Nominal(side)}
+	}
+	f := newFit(Measured{Squares: []Square{s}, Graduation: graduation})
+	if f.run() != nil {
+		return Way{}
+	}
+	r := f.result()
+	return Way{Size: size, Graduation: graduation, Scale: max(r.X.Wide, r.Y.Wide), Square: r.Square.Wide}
+}
