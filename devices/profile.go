@@ -52,7 +52,9 @@ func (p Profile) HasPen() bool { return !p.Kind.Cuts() || p.Pen.Present }
 // Correction is a device's calibration: what is wanted at (x, y) is sent as
 // (ScaleX x + Skew y, ScaleY y). The zero Correction changes nothing.
 type Correction struct {
-	ScaleX, ScaleY, Skew float64
+	ScaleX float64 `json:"scale_x"`
+	ScaleY float64 `json:"scale_y"`
+	Skew   float64 `json:"skew"`
 }
 
 // IsZero tells that no calibration is in force.

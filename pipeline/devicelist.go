@@ -33,7 +33,7 @@ func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 	for _, name := range room.DeviceNames() {
 		p, _ := room.On(name, "")
 		d := DeviceState{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
-			Width: p.Width, Length: p.Length, Calibration: "never"}
+			Width: p.Width, Length: p.Length, Calibration: calibrationWords(room, name)}
 		if d.Port == "" {
 			d.Port = p.Port.Identity
 		}
@@ -43,11 +43,6 @@ func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 		}
 		st := port.Look(ctx, p)
 		d.State, d.Detail = string(st.State), st.Text
-		if age := agedOf(room, name); age == "" {
-			d.Calibration = "fresh"
-		} else {
-			d.Calibration = age
-		}
 		out = append(out, d)
 	}
 	return out

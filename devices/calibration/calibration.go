@@ -47,11 +47,12 @@ var (
 
 // Square is one test square, lengths in mm. Width runs along the device's x, Height along its y.
 type Square struct {
-	Width, Height float64
+	Width  float64 `json:"width"`
+	Height float64 `json:"height"`
 	// At is its lower left corner on the device.
-	At orb.Point
+	At orb.Point `json:"at"`
 	// Readings of each side, several of one side where it was measured several times.
-	Readings map[Side][]float64
+	Readings map[Side][]float64 `json:"readings"`
 }
 
 // Nominal is what a side of the square ought to measure.
@@ -67,10 +68,11 @@ func (s Square) Nominal(side Side) float64 {
 
 // LongLine is a pair of lines of one length along a roll, one at each edge, mm.
 type LongLine struct {
-	Length, Apart float64
+	Length float64 `json:"length"`
+	Apart  float64 `json:"apart"`
 	// Graduation is that of the tape it is measured with.
-	Graduation float64
-	Readings   map[Side][]float64
+	Graduation float64            `json:"graduation"`
+	Readings   map[Side][]float64 `json:"readings"`
 }
 
 // Nominal is what a measure of the long lines ought to be.
@@ -83,49 +85,54 @@ func (l LongLine) Nominal(side Side) float64 {
 
 // Measured is all that was read of one plot.
 type Measured struct {
-	Squares []Square
-	Long    *LongLine
+	Squares []Square  `json:"squares"`
+	Long    *LongLine `json:"long"`
 	// Graduation is the distance between two marks of the ruler, mm; readings go to the nearest mark.
-	Graduation float64
+	Graduation float64 `json:"graduation"`
 	// InForce is the correction with which the squares were drawn.
-	InForce devices.Correction
+	InForce devices.Correction `json:"in_force"`
 }
 
 // Result is what the readings say. Scales are drawn to wanted, 1 for true.
 type Result struct {
-	ScaleX, ScaleY float64
+	ScaleX float64 `json:"scale_x"`
+	ScaleY float64 `json:"scale_y"`
 	// Shear is by how many radians the lower left corner is less than square.
-	Shear float64
+	Shear float64 `json:"shear"`
 	// SquareKnown is false where no diagonal was read, so that Shear is taken as 0.
-	SquareKnown bool
+	SquareKnown bool `json:"square_known"`
 	// X, Y and Square are how sure the three are (relative, relative, radians).
-	X, Y, Square Uncertainty
+	X      Uncertainty `json:"x"`
+	Y      Uncertainty `json:"y"`
+	Square Uncertainty `json:"square"`
 	// Scatter is the standard deviation of the readings about the fit, mm.
-	Scatter   float64
-	Residuals []Residual
+	Scatter   float64    `json:"scatter"`
+	Residuals []Residual `json:"residuals"`
 	// Correction is the one to use from now on: that of this plot composed with the one in force.
-	Correction devices.Correction
+	Correction devices.Correction `json:"correction"`
 	// Doubts must be put to the technician before the result is used; Hints are worth saying.
-	Doubts, Hints []string
+	Doubts []string `json:"doubts"`
+	Hints  []string `json:"hints"`
 	// Roll tells what the long lines show.
-	Roll *Roll
+	Roll *Roll `json:"roll,omitempty"`
 }
 
 // Uncertainty is how sure a number is.
 type Uncertainty struct {
 	// Standard is the standard uncertainty; Wide covers the truth in 95 of 100.
-	Standard, Wide float64
+	Standard float64 `json:"standard"`
+	Wide     float64 `json:"wide"`
 }
 
 // Residual is one reading beside what the fit says it should be, mm.
 type Residual struct {
 	// Square counts from 0, -1 is the long lines; Reading counts the readings of one side from 0.
-	Square  int
-	Side    Side
-	Reading int
-	Nominal float64
-	Read    float64
-	Fitted  float64
+	Square  int     `json:"square"`
+	Side    Side    `json:"side"`
+	Reading int     `json:"reading"`
+	Nominal float64 `json:"nominal"`
+	Read    float64 `json:"read"`
+	Fitted  float64 `json:"fitted"`
 }
 
 // Off is by how much the reading lies beside the fit.
@@ -134,12 +141,12 @@ func (r Residual) Off() float64 { return r.Read - r.Fitted }
 // Roll is what the long lines show of a roll's feed.
 type Roll struct {
 	// Creep is by how much the feed is long, relative: 0.001 is 1 mm on a metre.
-	Creep float64
+	Creep float64 `json:"creep"`
 	// Turn is the angle in radians by which the two lines differ over their distance: the roll runs
 	// askew. A correction cannot mend it.
-	Turn float64
+	Turn float64 `json:"turn"`
 	// Spread is by how much the lines lie further apart at their end than at their start, mm.
-	Spread float64
+	Spread float64 `json:"spread"`
 }
 
 // Solve checks the readings for sense and fits them. The error names every reading that cannot be,
