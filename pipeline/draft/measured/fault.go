@@ -35,11 +35,21 @@ func (e *Error) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// sort puts faults in the order of the lines and drops what was said of one place already: a traced
+// sentence fails in each drawing.
 func (e *Error) sort() {
 	sort.SliceStable(e.List, func(i, j int) bool {
 		a, b := e.List[i], e.List[j]
 		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 	})
+	var once []Fault
+	for _, f := range e.List {
+		if k := len(once); k > 0 && once[k-1].File == f.File && once[k-1].Line == f.Line && once[k-1].Column == f.Column {
+			continue
+		}
+		once = append(once, f)
+	}
+	e.List = once
 }
 
 // stop is what a sentence that cannot be read or drawn panics with; it never leaves the package.

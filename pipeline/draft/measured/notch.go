@@ -17,6 +17,7 @@ type notchAt struct {
 	depth float64 // mm, 0 for the usual
 	edge  int
 	worn  float64 // along the worn edge from its start; -1 for a fold's
+	s     *sentence
 }
 
 var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": pattern.NotchPen, "v": pattern.NotchV,
@@ -49,6 +50,33 @@ func (e *engine) makeNotches() {
 			}
 			p.end()
 		})
+	}
+}
+
+// deepNotches finds nicks that come too near the sew line: less than 2 mm left is refused, more than
+// half the allowance is warned of (common practice).
+func (e *engine) deepNotches() {
+	for _, pc := range e.pieces {
+		for _, n := range pc.notches {
+			w := pc.width(n.edge)
+			m := n.made(pc)
+			if n.depth == 0 || m.Kind == pattern.NotchPen {
+				continue
+			}
+			left := w - n.depth
+			edge := pc.edges[n.edge].name
+			sev, text := pattern.Off, ""
+			switch {
+			case left < 2:
+				sev, text = pattern.Error, fmt.Sprintf("a notch %s mm deep on the %s of %s leaves %s mm of the %s mm allowance to the sew line, less than 2 mm", num(n.depth), edge, pc.name, num(left), num(w))
+			case n.depth > w/2:
+				sev, text = pattern.Warning, fmt.Sprintf("a notch %s mm deep on the %s of %s is more than half the %s mm allowance: %s mm are left", num(n.depth), edge, pc.name, num(w), num(left))
+			default:
+				continue
+			}
+			f := e.note(n.s, pattern.RuleNotchDeep, sev, text, fmt.Sprintf("make it at most %s mm deep, or say pen", num(math.Min(w/2, w-2))))
+			f.Piece, f.Index, f.At = pc.name, e.indexOf(pc), pattern.Place(m.At)
+		}
 	}
 }
 
@@ -105,7 +133,7 @@ func (p *parser) notch(pc *piece, i int) {
 	if l < -1e-9 || l > c.length()+1e-9 {
 		p.fail(begin, fmt.Sprintf("the edge is only %s long", num(c.length())), "measure from the other end, or set it nearer")
 	}
-	n := notchAt{edge: i, kind: pattern.NotchNick}
+	n := notchAt{edge: i, kind: pattern.NotchNick, s: p.s}
 	gap := 8 / e.unitMM // 6 to 10 mm between the two of a double: common practice
 	for p.sign(',') {
 		if k := p.takeAny("nick", "pen", "v", "t", "castle"); k != "" {

@@ -265,6 +265,7 @@ func (e *engine) finish() {
 	if len(e.faults) > 0 {
 		return
 	}
+	e.deepNotches()
 	e.walkSeams()
 	e.proveEase()
 	sort.SliceStable(e.findings, func(i, j int) bool { return e.findings[i].Line < e.findings[j].Line })

@@ -202,8 +202,23 @@ func (d *def) work(asker *parser, at int) {
 	default:
 		d.n = p.sum()
 		sane(p, d.n)
+		p.bounds(d)
 	}
 	p.end()
+}
+
+// bounds reads what a number must be: "…, more than 0", "…, at least 3", "…, at most 12".
+func (p *parser) bounds(d *def) {
+	for p.sign(',') {
+		word := p.takeAny("more than", "less than", "at least", "at most")
+		if word == "" {
+			p.fail(p.i, quote(p.rest())+" is not understood", "say more than, less than, at least or at most")
+		}
+		b := p.sum()
+		if ok := map[string]bool{"more than": d.n > b, "less than": d.n < b, "at least": d.n >= b, "at most": d.n <= b}[word]; !ok {
+			p.fail(0, quote(d.name)+" is "+num(d.n)+" and must be "+word+" "+num(b), "look at the measures from which it comes")
+		}
+	}
 }
 
 func sane(p *parser, vs ...float64) {

@@ -263,7 +263,7 @@ func (r sewnRef) corners() [2]cornerOf {
 }
 
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
-// a peak or a dent. Which corners meet is told by the names of the crossing edges.
+// a point. Which corners meet is told by the names of the crossing edges.
 func (e *engine) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
 	good := true
 	if len(a) == 1 && len(b) == 1 && a[0].pc == b[0].pc && a[0].i == b[0].i {
@@ -300,12 +300,8 @@ func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at
 	if math.Abs(off) <= cornerFine {
 		return true
 	}
-	shape := "a peak"
-	if off < 0 {
-		shape = "a dent"
-	}
 	f := e.note(s, pattern.RuleCornerNotTrue, pattern.Warning,
-		fmt.Sprintf("%s makes %s: the corners add to %.2f degrees, %.2f off 180", what, shape, deg, math.Abs(off)),
+		fmt.Sprintf("%s makes a point: the corners add to %.2f degrees, %.2f off 180", what, deg, math.Abs(off)),
 		"let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
 	f.Piece, f.Index = pc.name, e.indexOf(pc)
 	f.At = pattern.Place(e.mm(pc.flat(at)))
