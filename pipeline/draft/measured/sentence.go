@@ -3,6 +3,7 @@ package measured
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
 )
@@ -94,6 +95,9 @@ func wordRune(r rune) bool {
 func (p *parser) is(words string) int {
 	p.space()
 	i := p.i
+	if first, _ := utf8.DecodeRuneInString(words); i >= len(p.s.text) || p.s.text[i] != first {
+		return -1 // most names end here; dividing them into words costs the most
+	}
 	for k, w := range strings.Fields(words) {
 		if k > 0 {
 			from := i
