@@ -55,6 +55,8 @@ func (p PenProfile) Setting(pen int) PenSetting {
 
 // PlotProfile is what an HP-GL or HP-GL/2 device wants of its bytes.
 type PlotProfile struct {
+	// ToolUp writes a program that only moves, its pen up throughout, and ends no page.
+	ToolUp bool `yaml:"-"`
 	// Unit is one plotter unit in mm, 0.025 by the manuals.
 	Unit float64 `yaml:"unit"`
 	// MinCoord and MaxCoord bound what may be sent, in plotter units.

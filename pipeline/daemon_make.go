@@ -59,7 +59,8 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 		return w.refuse(ctx, log, j, in, built, made)
 	}
 	made.Ready = built.Hold == ""
-	if w.device.Cuts {
+	// A trial with the tool up is let go by the very word that asks for it.
+	if w.device.Cuts && j.Answers[control.AnswerToolUp] == "" {
 		made.Go = "ready to be cut; see that the bed is clear, then release it"
 	}
 	j, err = w.d.desk.Ready(ctx, j.ID, made)

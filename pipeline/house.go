@@ -10,6 +10,7 @@ import (
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
@@ -59,6 +60,9 @@ type Work struct {
 	Departures []blade.Departure
 	Notes      []string
 
+	// order is the test square's, where the job is one.
+	order *SquareOrder
+
 	// Refused drafts get no program; Reason says why in one line.
 	Refused bool
 	Reason  string
@@ -73,8 +77,7 @@ func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 	if _, ok := h.Room.Devices[r.Device]; !ok {
 		return nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
 	}
-	stages := []func(*Work) error{h.read, h.check, h.prepare, h.lay, h.plan, h.encode, h.prove}
-	for _, stage := range stages {
+	for _, stage := range h.stages(r) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -86,6 +89,21 @@ func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 		}
 	}
 	return w, nil
+}
+
+// stages are the rooms that a request goes through.
+func (h *House) stages(r Request) []func(*Work) error {
+	draw := []func(*Work) error{h.read, h.check, h.prepare, h.lay, h.plan}
+	if isSquare(r) {
+		draw = []func(*Work) error{h.squareStrokes}
+		if isLadder(r) {
+			return append(draw, h.ladder)
+		}
+	}
+	if r.Answers[control.AnswerToolUp] != "" {
+		return append(draw, h.toolUp)
+	}
+	return append(draw, h.encode, h.prove)
 }
 
 // Look reads and checks a draft without a device, as `check` does.
@@ -256,9 +274,7 @@ func (h *House) lay(w *Work) error {
 
 func (h *House) plan(w *Work) error {
 	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
-	if n := w.Request.FromStroke; n > 0 && n < len(w.Strokes) {
-		w.Strokes = w.Strokes[n:]
-	}
+	w.fromStroke()
 	if h.Correction != nil {
 		w.Profile.Correction = h.Correction(w.Request.Device)
 	}

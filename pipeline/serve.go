@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"time"
 
 	"go.uber.org/zap"
 
@@ -39,9 +40,11 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*
 	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, stroke int) (Built, error) {
 		return k.house().BuildFrom(ctx, in, stroke)
 	}, log)
+	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
+		cuts: func(device string) bool { return k.get().Devices[device].Kind.Cuts() }}
 	d, err := New(ctx, settingsOf(room), Options{
 		Log:  log,
-		Send: sender.Send,
+		Send: careful.Send,
 		Build: func(ctx context.Context, in BuildInput) (Built, error) {
 			return k.house().Build(ctx, in)
 		},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"encoding/json"
 	"errors"
@@ -22,6 +23,9 @@ type app struct {
 	in       io.Reader
 	out, err io.Writer
 	ctx      context.Context
+
+	// typed is what a person types, through one buffer.
+	typed *bufio.Reader
 
 	configFile string
 	format     string
@@ -59,8 +63,8 @@ func (a *app) root() *cobra.Command {
 	add("start", a.demoCmd(), a.newCmd(), a.runCmd())
 	add("file", a.checkCmd(), a.convertCmd(), a.pictureCmd(), a.layCmd())
 	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
-		a.resumeCmd(), a.againCmd(), a.verifyCmd())
-	add("machine", a.devicesCmd())
+		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.verifyCmd())
+	add("machine", a.devicesCmd(), a.squareCmd())
 	return root
 }
 

@@ -191,9 +191,9 @@ func (a *app) holdCmd() *cobra.Command {
 
 func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit string
-	var asSimulated bool
+	var asSimulated, clear bool
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
-		"  tracewheel release 12\n  tracewheel release 12 --allowance 10mm",
+		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			answers := map[string]string{}
 			if allowance != "" {
@@ -205,13 +205,21 @@ func (a *app) releaseCmd() *cobra.Command {
 			if asSimulated {
 				answers[pipeline.AnswerAsSimulated] = "yes"
 			}
-			if err := c.Release(ctx, id, answers); err != nil {
+			said := ""
+			if len(answers) == 0 { // with an answer it is made anew and waits again
+				var err error
+				if said, err = a.bedClear(ctx, id, clear); err != nil {
+					return err
+				}
+			}
+			if err := c.ReleaseSaying(ctx, id, answers, said); err != nil {
 				return err
 			}
 			a.done("job %d is released", id)
 			return nil
 		})
 	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
+	bedFlag(c, &clear)
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")

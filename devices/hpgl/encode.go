@@ -65,6 +65,8 @@ func partsOf(strokes []devices.Stroke, p devices.Profile) []part {
 	for i, s := range strokes {
 		switch {
 		case len(s.Path.Points) == 0:
+		case s.Label != nil && p.Plot.ToolUp:
+			parts = append(parts, part{stroke: i, last: true, pts: s.Path.Points})
 		case s.Label != nil && p.Plot.Labels == "text":
 			parts = append(parts, part{stroke: i, last: true, pts: baseline(s), label: s.Label})
 		case s.Label != nil:

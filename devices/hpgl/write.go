@@ -75,7 +75,7 @@ func (e *encoder) end() {
 }
 
 func (e *encoder) pageEnd() string {
-	if e.p.Plot.PageEnd == "" {
+	if e.p.Plot.PageEnd == "" || e.p.Plot.ToolUp {
 		return ""
 	}
 	return e.p.Plot.PageEnd + ";"
@@ -158,7 +158,7 @@ func (e *encoder) writeLine(pt part) {
 	l := line{part: pt, places: places, when: when, far: far,
 		travel: e.timing.Move(geom.Dist(e.at, pt.pts[0])) + e.timing.Lift}
 	e.at = pt.pts[len(pt.pts)-1]
-	if e.p.Plot.Encoded {
+	if e.p.Plot.Encoded && !e.p.Plot.ToolUp {
 		e.writeEncoded(l)
 		return
 	}
@@ -188,8 +188,12 @@ func (l line) span(b *devices.Block, i, j int) {
 // writePlain writes PU to the start and PD through the rest, every place absolute.
 func (e *encoder) writePlain(l line) {
 	stroke, piece := e.owner(l.part)
-	b := devices.Block{Stroke: stroke, Piece: piece, Setup: e.setup, Down: true}
-	b.Bytes = append(appendPair(append(b.Bytes, "PU"...), l.places[0]), ";PD"...)
+	run, down := "PD", !e.p.Plot.ToolUp
+	if !down {
+		run = "PU"
+	}
+	b := devices.Block{Stroke: stroke, Piece: piece, Setup: e.setup, Down: down}
+	b.Bytes = append(append(appendPair(append(b.Bytes, "PU"...), l.places[0]), ';'), run...)
 	start, count, from := len(b.Bytes)-2, 0, 0
 	for i, at := range l.places[1:] {
 		before := len(b.Bytes)
@@ -204,8 +208,8 @@ func (e *encoder) writePlain(l line) {
 		b.Bytes = append(b.Bytes[:before], ';')
 		l.span(&b, from, i)
 		e.block(b)
-		b = devices.Block{Stroke: stroke, Piece: piece, Down: true}
-		b.Bytes = appendPair(append(b.Bytes, "PD"...), at)
+		b = devices.Block{Stroke: stroke, Piece: piece, Down: down}
+		b.Bytes = appendPair(append(b.Bytes, run...), at)
 		start, count, from = 0, 1, i
 	}
 	l.span(&b, from, len(l.places)-1)

@@ -73,8 +73,19 @@ func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx,
 
 // Release lets a held job go, with answers to what it asks.
 func (c *Client) Release(ctx context.Context, job int64, answers map[string]string) error {
-	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers})
+	return c.ReleaseSaying(ctx, job, answers, "")
+}
+
+// ReleaseSaying is Release with what the person confirmed.
+func (c *Client) ReleaseSaying(ctx context.Context, job int64, answers map[string]string, said string) error {
+	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers, Said: said})
 	return err
+}
+
+// ToolUp makes a job that runs another with the tool up, and gives its number.
+func (c *Client) ToolUp(ctx context.Context, job int64, how, said string) (int64, error) {
+	a, err := c.ask(ctx, request{Do: doToolUp, Job: job, How: how, Said: said})
+	return a.Job, err
 }
 
 // Cancel ends a job.

@@ -158,7 +158,7 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doHold:
 		err = s.desk.Hold(ctx, req.Job)
 	case doRelease:
-		err = s.desk.Release(ctx, req.Job, req.Answers)
+		err = s.desk.ReleaseSaying(ctx, req.Job, req.Answers, req.Said)
 	case doCancel:
 		err = s.desk.Cancel(ctx, req.Job)
 	case doPause:
@@ -167,6 +167,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		err = s.desk.Resume(ctx, req.Job, req.From)
 	case doAgain:
 		a.Job, err = s.desk.Again(ctx, req.Job)
+	case doToolUp:
+		a.Job, err = s.desk.ToolUp(ctx, req.Job, req.How, req.Said)
 	case doPoints:
 		a.Points, err = s.desk.Points(ctx, req.Job)
 	case doNow:

@@ -13,6 +13,8 @@ type request struct {
 	Do      string            `json:"do"`
 	Job     int64             `json:"job,omitempty"`
 	From    string            `json:"from,omitempty"`
+	How     string            `json:"how,omitempty"`
+	Said    string            `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
 }
 
@@ -24,6 +26,7 @@ const (
 	doPause   = "pause"
 	doResume  = "resume"
 	doAgain   = "again"
+	doToolUp  = "tool-up"
 	doPoints  = "points"
 	doNow     = "now"
 	doWatch   = "watch"

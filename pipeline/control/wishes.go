@@ -30,6 +30,11 @@ func (d *Desk) Hold(ctx context.Context, id int64) error {
 
 // Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew.
 func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string) error {
+	return d.ReleaseSaying(ctx, id, answers, "")
+}
+
+// ReleaseSaying is Release with what the person confirmed, for the history.
+func (d *Desk) ReleaseSaying(ctx context.Context, id int64, answers map[string]string, said string) error {
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Held {
 			return ledger.Step{}, cannot(j, "released")
@@ -39,6 +44,9 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string)
 				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
 		}
 		text := "released by a person"
+		if said != "" {
+			text += ", who says: " + said
+		}
 		if len(answers) > 0 {
 			all := maps.Clone(j.Answers)
 			if all == nil {
@@ -179,9 +187,14 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 	if !old.State.Ended() {
 		return 0, cannot(&old, "made again")
 	}
-	anew := d.led.Reserve()
+	return d.copyJob(ctx, old, old.Answers, fmt.Sprintf("job %d again", id))
+}
+
+// copyJob makes a new job of another's files; d.wishes is held.
+func (d *Desk) copyJob(ctx context.Context, old ledger.Job, answers map[string]string, text string) (int64, error) {
+	id, anew := old.ID, d.led.Reserve()
 	a := ledger.Arrival{ID: anew, Device: old.Device, File: old.File, Ticket: old.Ticket, AgainOf: id,
-		Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)}
+		Answers: answers, Text: text}
 	for _, name := range []string{old.Original, old.Ticket} {
 		if name == "" {
 			continue

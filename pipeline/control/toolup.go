@@ -1,0 +1,53 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"maps"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// AnswerToolUp marks a job that only moves: with ToolUpDry the whole of a draft, with ToolUpBounds once
+// round its bounds. No draft can ask for it; only a person does, by ToolUp.
+const (
+	AnswerToolUp = "tool-up"
+	ToolUpDry    = "dry"
+	ToolUpBounds = "bounds"
+)
+
+// ToolUp makes a new job of a waiting or held one that runs it with the tool up, how being ToolUpDry or
+// ToolUpBounds. The job itself is held, so that it never overtakes its trial. said is what the person
+// confirmed, for the history.
+func (d *Desk) ToolUp(ctx context.Context, id int64, how, said string) (int64, error) {
+	if how != ToolUpDry && how != ToolUpBounds {
+		return 0, fmt.Errorf("%q is neither %s nor %s", how, ToolUpDry, ToolUpBounds)
+	}
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	old, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		switch {
+		case j.Asks != "":
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel show %d", id), fmt.Sprintf("job %d waits for an answer first: %s", id, j.Asks))
+		case j.State == ledger.Held:
+			return ledger.Step{}, nil
+		case j.State != ledger.Pending:
+			return ledger.Step{}, cannot(j, "tried with the tool up")
+		}
+		j.State, j.Released, j.Reason = ledger.Held, false, "held while it is tried with the tool up"
+		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+	})
+	if err != nil {
+		return 0, err
+	}
+	answers := maps.Clone(old.Answers)
+	if answers == nil {
+		answers = map[string]string{}
+	}
+	answers[AnswerToolUp] = how
+	text := fmt.Sprintf("%s of job %d, with the tool up", how, id)
+	if said != "" {
+		text += "; " + said
+	}
+	return d.copyJob(ctx, old, answers, text)
+}

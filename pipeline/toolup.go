@@ -1,0 +1,154 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/hpgl"
+	"tracewheel/devices/knife"
+	"tracewheel/geom"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/pattern"
+)
+
+// toolUp writes a job as moves alone: the whole of it for `dry`, once round its bounds for `bounds`.
+// The bytes are read back, and one line drawn or one dip below the safe height refuses them.
+func (h *House) toolUp(w *Work) error {
+	if w.Profile.Language == devices.GCode {
+		motions, _, err := knife.Compensate(w.Strokes, w.Profile)
+		if err != nil {
+			w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
+			return nil
+		}
+		return h.motionsUp(w, motions)
+	}
+	p := w.Profile
+	p.Plot.ToolUp = true
+	strokes := w.Strokes
+	if w.Request.Answers[control.AnswerToolUp] == control.ToolUpBounds {
+		var b bounds
+		for _, s := range strokes {
+			b.add(s.Path.Points...)
+		}
+		strokes = []devices.Stroke{{Tool: devices.Pen, Role: "check", Piece: -1, Name: "bounds", Path: b.path()}}
+	}
+	var err error
+	if w.Program, err = hpgl.Encode(strokes, p); err != nil {
+		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
+		return nil
+	}
+	read, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(p))
+	if err != nil {
+		return err
+	}
+	if n := len(read.Traces) + len(read.Labels); n > 0 {
+		w.refuse(notUp(fmt.Sprintf("%d lines would be drawn", n)))
+	}
+	w.undrawn()
+	return nil
+}
+
+func notUp(why string) pattern.Finding {
+	return pattern.NewFinding(pattern.RuleNotDrawn, "the tool would not stay up: "+why, "this is a fault of the program; keep the file and report it")
+}
+
+// undrawn says that the program draws nothing.
+func (w *Work) undrawn() {
+	w.Program.DrawnMM = 0
+	for i := range w.Program.Blocks {
+		w.Program.Blocks[i].DrawnMM, w.Program.Blocks[i].Down = 0, false
+	}
+	w.Notes = append(w.Notes, "the tool stays up")
+}
+
+// motionsUp makes motions into a program at the safe height.
+func (h *House) motionsUp(w *Work, motions []devices.Motion) error {
+	up := lifted(motions)
+	if w.Request.Answers[control.AnswerToolUp] == control.ToolUpBounds {
+		up = roundBounds(up, w.Profile)
+	}
+	var err error
+	if w.Program, err = gcode.Encode(up, w.Profile); err != nil {
+		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
+		return nil
+	}
+	w.Program.Chained = false // a blade in the air has no heading to keep
+	trace := h.unsafe(w, w.Program)
+	for _, m := range trace.Moves {
+		if m.From != m.To && min(m.FromZ, m.ToZ) < w.Profile.Blade.SafeZ-1e-3 {
+			w.refuse(notUp(fmt.Sprintf("a move at %.2f mm, below the safe height", min(m.FromZ, m.ToZ))))
+			break
+		}
+	}
+	w.undrawn()
+	return nil
+}
+
+// lifted leaves out everything that lowers or raises a tool, so that all of it happens at the height
+// that the program's beginning rises to.
+func lifted(motions []devices.Motion) []devices.Motion {
+	var out []devices.Motion
+	for _, m := range motions {
+		if m.Kind != devices.Plunge && m.Kind != devices.Raise {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// roundBounds goes once round the box of all that the pivot does, at the cutting feed.
+func roundBounds(motions []devices.Motion, p devices.Profile) []devices.Motion {
+	var b bounds
+	var at orb.Point
+	for _, m := range motions {
+		b.add(m.To)
+		if m.Kind == devices.CutArc || m.Kind == devices.Swivel {
+			b.add(arcPoints(at, m)...)
+		}
+		at = m.To
+	}
+	corners := b.path().Points
+	out := []devices.Motion{{Kind: devices.Travel, To: corners[0], Stroke: -1, Piece: -1, Note: "bounds"}}
+	for _, i := range []int{1, 2, 3, 0} {
+		out = append(out, devices.Motion{Kind: devices.AlignStart, To: corners[i], Feed: p.Gantry.FeedCut, Stroke: -1, Piece: -1})
+	}
+	return out
+}
+
+func arcPoints(at orb.Point, m devices.Motion) []orb.Point {
+	u := geom.Sub(at, m.Centre)
+	v := geom.Sub(m.To, m.Centre)
+	sweep, left := math.Atan2(geom.Cross(u, v), geom.Dot(u, v)), geom.Left(u)
+	if !m.CCW {
+		sweep, left = -sweep, geom.Mul(left, -1)
+	}
+	if sweep < 0 {
+		sweep += 2 * math.Pi
+	}
+	return geom.FlattenArc(nil, m.Centre, u, left, 0, sweep, 0.01)
+}
+
+// bounds is a box that grows.
+type bounds struct {
+	box   orb.Bound
+	begun bool
+}
+
+func (b *bounds) add(pts ...orb.Point) {
+	for _, p := range pts {
+		if !b.begun {
+			b.box, b.begun = orb.Bound{Min: p, Max: p}, true
+		}
+		b.box = b.box.Extend(p)
+	}
+}
+
+func (b *bounds) path() geom.Path {
+	lo, hi := b.box.Min, b.box.Max
+	return geom.Path{Closed: true, Corners: []bool{true, true, true, true},
+		Points: []orb.Point{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}}}
+}
