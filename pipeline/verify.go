@@ -55,6 +55,12 @@ func verifyOnce(dir string) []Problem {
 	ctx := context.Background()
 	v := verifier{ctx: ctx, st: store.Look(dir)}
 	led, err := ledger.Look(ctx, store.LedgerPath(dir))
+	if errors.Is(err, fs.ErrNotExist) {
+		// Calibrations may be kept before the first job came.
+		if jobs, _, err := v.st.Jobs(); err == nil && len(jobs) == 0 {
+			return nil
+		}
+	}
 	if err != nil {
 		v.fault(0, "", "%s", err)
 		return v.problems

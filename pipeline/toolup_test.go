@@ -1,0 +1,215 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+	"go.uber.org/zap/zaptest/observer"
+
+	"tracewheel/config/samples"
+	"tracewheel/devices"
+	"tracewheel/devices/calibration"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/hpgl"
+	"tracewheel/pipeline/control"
+)
+
+// made takes a draft as far as bytes.
+func made(t *testing.T, h *House, r Request) *Work {
+	t.Helper()
+	w, err := h.Make(t.Context(), r)
+	if err != nil || w.Refused || w.Hold != "" {
+		t.Fatalf("%s on %s: %v, %q %q", r.Name, r.Device, err, w.Reason, w.Hold)
+	}
+	return w
+}
+
+// TestToolUp reads trials back by the readers, which share no code with the encoders: nothing is drawn,
+// no move runs below the safe height, and the whole trial covers the same ground as the job.
+func TestToolUp(t *testing.T) {
+	h := &House{Room: Sample()}
+	for _, device := range []string{"roll-plotter", "desk-plotter", "knife-table"} {
+		file := "stagehand-apron.svg"
+		if device == "knife-table" {
+			file = "leaf-crown.svg"
+		}
+		r := Request{Name: file, Source: samples.Read(file), Device: device}
+		job, err := h.Make(t.Context(), r)
+		if err != nil || len(job.Program.Blocks) == 0 {
+			t.Logf("%s does not take %s: %s", device, file, job.Reason)
+			if device != "desk-plotter" {
+				t.Fail()
+			}
+			continue
+		}
+		for _, how := range []string{control.ToolUpDry, control.ToolUpBounds} {
+			r.Answers = map[string]string{control.AnswerToolUp: how}
+			w := made(t, h, r)
+			if w.Program.DrawnMM != 0 || w.Program.Chained {
+				t.Errorf("%s %s: %.1f mm drawn", how, device, w.Program.DrawnMM)
+			}
+			if device == "knife-table" {
+				trace := gcode.Read(w.Program.Bytes(), gcode.ReadOptions{})
+				for _, m := range trace.Moves {
+					if m.From != m.To && min(m.FromZ, m.ToZ) < w.Profile.Blade.SafeZ-1e-3 {
+						t.Fatalf("%s: a move across at %v", how, m)
+					}
+				}
+				whole := gcode.Read(job.Program.Bytes(), gcode.ReadOptions{})
+				if a, b := box(trace.Moves), box(whole.Moves); a != b {
+					t.Errorf("%s covers %v, the job %v", how, a, b)
+				}
+				continue
+			}
+			d, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(w.Profile))
+			if err != nil || len(d.Traces) > 0 || len(d.Errors()) > 0 || strings.Contains(string(w.Program.Bytes()), "PD") {
+				t.Errorf("%s %s: %d lines drawn, %v %v", how, device, len(d.Traces), d.Errors(), err)
+			}
+		}
+	}
+}
+
+func box(moves []devices.Move) [4]int {
+	b := bounds{}
+	for _, m := range moves[1:] {
+		b.add(m.To)
+	}
+	return [4]int{int(b.box.Min[0] * 100), int(b.box.Min[1] * 100), int(b.box.Max[0] * 100), int(b.box.Max[1] * 100)}
+}
+
+// TestSquareOfEachDevice: an independent reader of the bytes finds the square where the order says, its
+// sides and diagonals as wanted; under a calibration in force, by as much as that says.
+func TestSquareOfEachDevice(t *testing.T) {
+	for _, device := range []string{"roll-plotter", "desk-plotter", "knife-table"} {
+		room := Sample()
+		room.Dir = t.TempDir()
+		for _, c := range []devices.Correction{{}, {ScaleX: 1.004, ScaleY: 0.998, Skew: 0.002}} {
+			plot, err := planSquare(room, device, SquareWish{Width: 300, Height: 300, Count: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			src, err := json.Marshal(SquareOrder{No: 1, Device: device, Plot: plot, InForce: c})
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := made(t, &House{Room: room}, Request{Name: "a.square.json", Source: src, Device: device})
+			if device == "knife-table" {
+				if len(w.Departures) > 0 {
+					t.Errorf("a simulated blade leaves the square by %v", w.Departures)
+				}
+				continue
+			}
+			d, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(w.Profile))
+			if err != nil {
+				t.Fatal(err)
+			}
+			k := calibration.Compose(c, devices.Correction{})
+			at := plot.Places[0]
+			want := [2]float64{k.ScaleX*(at[0]+300) + k.Skew*(at[1]+300), k.ScaleY * (at[1] + 300)}
+			found := false
+			for _, tr := range d.Traces {
+				for _, p := range tr.Path.Points {
+					found = found || len(tr.Path.Points) >= 4 && max(p[0]-want[0], want[0]-p[0], p[1]-want[1], want[1]-p[1]) < 0.025
+				}
+			}
+			if !found {
+				t.Errorf("%s: no corner at %v", device, want)
+			}
+		}
+	}
+}
+
+// TestLadder: each rung takes its own offset, the whole program is safe, and a square on it is cut to
+// the device's own compensation where the offsets agree.
+func TestLadder(t *testing.T) {
+	room := Sample()
+	plot, err := planSquare(room, "knife-table", SquareWish{Ladder: []float64{0.3, 0.5, 0.7}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := json.Marshal(SquareOrder{No: 1, Device: "knife-table", Plot: plot})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Request{Name: "l.square.json", Source: src, Device: "knife-table"}
+	w := made(t, &House{Room: room}, r)
+	if w.Program.Pieces != 3 {
+		t.Errorf("%d rungs", w.Program.Pieces)
+	}
+	r.Answers = map[string]string{control.AnswerToolUp: control.ToolUpBounds}
+	if up := made(t, &House{Room: room}, r); up.Program.DrawnMM != 0 {
+		t.Error("bounds of a ladder draw")
+	}
+}
+
+// TestAged says of a job whose device was never calibrated, or too long ago, that it is so.
+func TestAged(t *testing.T) {
+	room := Sample()
+	room.Dir = t.TempDir()
+	if text := agedOf(room, "roll-plotter"); !strings.Contains(text, "never calibrated") {
+		t.Errorf("%q", text)
+	}
+	c, err := LoadCalibrations(room, "roll-plotter")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Now()
+	add := func(at time.Time, x float64) {
+		res := calibration.Result{ScaleX: 1, ScaleY: 1, X: calibration.Uncertainty{Wide: 1e-4}, Y: calibration.Uncertainty{Wide: 1e-4},
+			Correction: devices.Correction{ScaleX: x, ScaleY: 1}}
+		if _, err := c.add(Calibrated{At: at, Result: res}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	add(now.Add(-40*24*time.Hour), 1.002)
+	if text := agedOf(room, "roll-plotter"); !strings.Contains(text, "40 days ago, which is too long ago") {
+		t.Errorf("%q", text)
+	}
+	add(now, 1.004)
+	if text := agedOf(room, "roll-plotter"); text != "" {
+		t.Errorf("%q", text)
+	}
+	if k := correctionOf(room, "roll-plotter"); k.ScaleX != 1.004 {
+		t.Errorf("%+v", k)
+	}
+	if d := c.Drift(); len(d) != 1 || !strings.Contains(d[0], "x changed by -0.199 %") {
+		t.Errorf("%q", d)
+	}
+	if _, err := c.Withdraw("Ada", false, now); err != nil || correctionOf(room, "roll-plotter").ScaleX != 1.002 {
+		t.Errorf("%v", err)
+	}
+}
+
+// TestFirstOfDay: the cautions are in the log once a day for each cutter, never for a pen.
+func TestFirstOfDay(t *testing.T) {
+	core, seen := observer.New(zap.InfoLevel)
+	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	c := &cautious{send: func(context.Context, SendInput) SendOutcome { return SendOutcome{} }, log: zap.New(core),
+		now: func() time.Time { return now }, told: map[string]string{}, cuts: func(d string) bool { return d != "pen" }}
+	for _, d := range []string{"knife", "knife", "pen", "other"} {
+		c.Send(t.Context(), SendInput{Device: d})
+	}
+	now = now.Add(24 * time.Hour)
+	c.Send(t.Context(), SendInput{Device: "knife"})
+	if n := seen.Len(); n != 3 {
+		t.Errorf("told %d times", n)
+	}
+}
+
+// TestParseLength: exact, 25.4 mm to the inch.
+func TestParseLength(t *testing.T) {
+	for text, want := range map[string]float64{"499.5": 499.5, "50cm": 500, "4m": 4000, "25-3/8in": 644.525, "0.5mm": 0.5} {
+		if v, err := ParseLength(text, false); err != nil || v < want-1e-9 || v > want+1e-9 {
+			t.Errorf("%s: %v %v", text, v, err)
+		}
+	}
+	for _, text := range []string{"", "x", "-3", "1/0", "in"} {
+		if v, err := ParseLength(text, true); err == nil {
+			t.Errorf("%q is %v", text, v)
+		}
+	}
+}
