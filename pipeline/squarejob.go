@@ -206,7 +206,11 @@ func (h *House) ladder(w *Work) error {
 
 // unsafe refuses a program that would not be safe to send.
 func (h *House) unsafe(w *Work, prog devices.Program) gcode.Trace {
-	trace := gcode.Read(prog.Bytes(), gcode.ReadOptions{})
+	opt := gcode.ReadOptions{}
+	if a := w.Profile.Gantry.Axis; a != "" {
+		opt.Axis = a[0]
+	}
+	trace := gcode.Read(prog.Bytes(), opt)
 	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
 		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the file and report it"))
 	}
