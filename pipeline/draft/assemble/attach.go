@@ -183,7 +183,11 @@ func near(b orb.Bound, p orb.Point) bool { return b.Pad(touchTol).Contains(p) }
 func (j *job) cutouts() {
 	c := j.chains(pattern.RoleCutout, true)
 	for _, s := range slices.Concat(c.closed, c.open) {
-		if b := j.holder(s.path, s.group); b != nil {
+		b := j.holder(s.path, s.group)
+		if b == nil { // it may reach far over the edge, which a check tells
+			b = j.bestHolder(j.mates(s.group), s.path, 0.01)
+		}
+		if b != nil {
 			b.Cutouts = append(b.Cutouts, s.path)
 			continue
 		}

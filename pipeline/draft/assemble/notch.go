@@ -37,8 +37,12 @@ func (j *job) notches() {
 			lines = append(lines, it)
 		}
 	}
-	for _, it := range notchShapes(lines) {
-		j.drawnNotch(&it)
+	shapes := notchShapes(lines)
+	used := j.tNotches(shapes)
+	for i := range shapes {
+		if !used[i] {
+			j.drawnNotch(&shapes[i])
+		}
 	}
 }
 

@@ -87,7 +87,7 @@ func (j *job) outlines() {
 	owner := make([]*builder, len(loops))
 	for i := range loops {
 		l := &loops[i]
-		if l.area < 1 {
+		if l.area < 1 && !crosses(l.path) {
 			j.leaveStrand("closed line that encloses nothing", "it bounds no piece", l.strand)
 			continue
 		}
@@ -105,6 +105,19 @@ func (j *job) outlines() {
 		j.holeOnCutLayer(b, &loops[l.parent], l)
 	}
 	j.openOutlines(c.open, role)
+}
+
+// crosses tells a figure of eight, whose two halves may well cancel out, from a line that goes there
+// and back.
+func crosses(p geom.Path) bool {
+	for _, x := range p.SelfCrossings(8) {
+		a, b := p.Segment(x.I)
+		c, d := p.Segment(x.J)
+		if math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Unit(geom.Sub(d, c)))) > 0.01 {
+			return true
+		}
+	}
+	return false
 }
 
 // loops nests closed lines unless there are too many.

@@ -43,8 +43,8 @@ const maxCoord = 1e6
 
 // Options say what the file itself may not.
 type Options struct {
-	// Unit is the ticket's answer to what one unit of the drawing is: "mm", "cm" or "in". It comes
-	// before what the file says, since files often carry a unit that was merely left in place.
+	// Unit is the ticket's answer to what one unit of the drawing is: "mm", "cm" or "in". It counts
+	// only where the file says nothing.
 	Unit   string
 	Limits Limits
 }

@@ -28,8 +28,11 @@ var unitWords = map[string]unit{
 	"MILLIMETERS": {"mm", 1}, "MILLIMETRES": {"mm", 1}, "CENTIMETERS": {"cm", 10}, "CENTIMETRES": {"cm", 10},
 }
 
-// units settles the unit: the ticket's, else the UNITS text, else $INSUNITS, else unknown, with what
-// is to be said about it. Where nobody knows, one unit is read as 1 mm, so that there is something to
+func (u unit) metric() bool { return u.mm == 1 || u.mm == 10 }
+
+// units settles the unit: the UNITS text, else $INSUNITS, else the ticket's, else unknown, with what
+// is to be said about it. The ticket answers only what the file leaves unsaid, as for every form of
+// draft. Where nobody knows, one unit is read as 1 mm, so that there is something to
 // show, and the draft is refused.
 func (r *reader) units(ticket string) unit {
 	add := func(rule, text, mend string) { r.findings = append(r.findings, pattern.NewFinding(rule, text, mend)) }
@@ -47,13 +50,14 @@ func (r *reader) units(ticket string) unit {
 	if !hasText {
 		said, hasSaid = ins, hasIns
 	}
+	if hasTicket && said.name == "METRIC" && asked.metric() {
+		return asked // METRIC leaves open which of the metric units it is
+	}
+	if hasTicket && hasSaid && said.mm != asked.mm {
+		add(pattern.RuleUnitsDisagree, fmt.Sprintf("the ticket says %s, the draft says %s; the draft is believed", asked.name, said.name),
+			"take the unit off the ticket if the draft is right; otherwise set the unit in the draft and save it again")
+	}
 	switch {
-	case hasTicket:
-		if hasSaid && said.mm != asked.mm {
-			add(pattern.RuleUnitsDisagree, fmt.Sprintf("the ticket says %s, the draft says %s; the ticket is believed", asked.name, said.name),
-				"take the unit off the ticket, if the draft is right")
-		}
-		return asked
 	case hasText:
 		return text
 	case hasIns:
@@ -61,6 +65,8 @@ func (r *reader) units(ticket string) unit {
 			add(pattern.RuleUnitsAssumed, fmt.Sprintf("the draft has no text UNITS; its header's $INSUNITS, %s, is used", ins.name), "compare one length with the draft")
 		}
 		return ins
+	case hasTicket:
+		return asked
 	}
 	add(pattern.RuleUnitsUnknown, "the draft does not say in which unit it is drawn: it has neither a text UNITS nor a usable $INSUNITS",
 		"say on the ticket what one unit is (unit: mm, cm or in), or set $INSUNITS in the file")
