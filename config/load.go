@@ -96,7 +96,8 @@ func defaults() *Workroom {
 		Keep: Duration(90 * 24 * time.Hour),
 		Log:  Log{File: "log/tracewheel.log", Level: "info", Megabytes: 10, Files: 5},
 		Sewing: Sewing{AllowanceMin: 4, AllowanceMax: 60, AllowanceSpread: 1, MitreLimit: 4,
-			NotchDepth: 5, NotchWidth: 4, NotchKeep: 2, NotchWarn: 0.5, Letters: 6, SeamTolerance: 2},
+			NotchDepth: 5, NotchWidth: 4, NotchKeep: 2, NotchWarn: 0.5, Letters: 6, SeamTolerance: 2,
+			FinerCurves: "drawn"},
 		Calibration: Duration(31 * 24 * time.Hour),
 	}
 }

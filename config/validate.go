@@ -91,6 +91,7 @@ func (c checker) sewing(s Sewing) {
 	c.within(k("notch_warn"), s.NotchWarn, 0.1, 1, "")
 	c.within(k("letters"), s.Letters, 2, 50, " mm")
 	c.within(k("seam_tolerance"), s.SeamTolerance, 0, 50, " mm")
+	c.oneOf(k("finer_curves"), s.FinerCurves, "drawn", "finer")
 }
 
 func (c checker) material(path []string, m Material) {

@@ -79,6 +79,9 @@ type Sewing struct {
 	Letters float64 `yaml:"letters"`
 	// SeamTolerance is how much two seams sewn together may differ where no ease is stated.
 	SeamTolerance float64 `yaml:"seam_tolerance"`
+	// FinerCurves says which outline counts where a draft gives a finer curve beside the drawn one:
+	// "drawn" or "finer".
+	FinerCurves string `yaml:"finer_curves"`
 }
 
 // Material is cloth or paper on a device. The width runs across, lengths are mm.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"html/template"
+	"path/filepath"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
@@ -49,7 +50,7 @@ func (h *House) pictureOptions() picture.Options {
 // report is the page for a refused or waiting draft, in both forms, and its picture.
 func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
 	page := report.Page{Workroom: h.Room.Name, Device: w.Request.Device, File: w.Request.Name,
-		Refused: w.Refused, Findings: w.Findings}
+		Refused: w.Refused, Findings: w.Findings, Inches: h.Room.Units == "in"}
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
 	}
@@ -94,7 +95,7 @@ func (h *House) pictures(w *Work) (map[string][]byte, error) {
 
 // View is what the device is asked to make.
 func (w *Work) View() picture.View {
-	v := picture.View{Title: w.Request.Name + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length}
+	v := picture.View{Title: filepath.Base(w.Request.Name) + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length}
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Role: pattern.Role(s.Role), Paths: []geom.Path{s.Path}})
 	}
@@ -103,7 +104,7 @@ func (w *Work) View() picture.View {
 
 // CutView is what a simulated blade makes of the bytes, the wanted lines pale under it.
 func (w *Work) CutView() picture.View {
-	v := picture.View{Title: w.Request.Name + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
+	v := picture.View{Title: filepath.Base(w.Request.Name) + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleQuality, Paths: []geom.Path{s.Path}})
 	}

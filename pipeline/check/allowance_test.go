@@ -62,7 +62,7 @@ func init() {
 		{name: "edges differ by design", draft: draftOf(hem40())},
 		{name: "closing corners and coarse chords", draft: draftOf(armhole())},
 		{name: "dips to 6.2", severity: pattern.Error, draft: draftOf(panel(cutLineAs(shrinks))), near: place(300, 100),
-			words: []string{"shrinks from 10.0 to 6.2 mm between (300.0, 0.0) and (300.0, 200.0)", "the edge from (300.0, 0.0) to (300.0, 200.0)"}},
+			words: []string{"shrinks from 10.0 to 6.2 mm between (300.0, 0.0) and (300.0, 200.0)", "on the right side edge"}},
 		{name: "runs from 10 to 6 all along", severity: pattern.Error, words: []string{"from 9.8 to 6.2 mm between (300.0, 0.0) and (300.0, 200.0)"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 306,210 -10,210")))},
 		{name: "6.2 elsewhere does not excuse it", severity: pattern.Error, words: []string{"10.0 to 6.2"},

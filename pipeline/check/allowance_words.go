@@ -2,7 +2,12 @@ package check
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -71,7 +76,7 @@ func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
 	return out
 }
 
-// edgeWords names an edge, or says from where to where it runs.
+// edgeWords names an edge, or says on which side of the piece it lies as one looks at it.
 func (s *subject) edgeWords(e *edgeProfile) string {
 	if name := edgeName(e.edge); name != "" {
 		return fmt.Sprintf("the %q edge", name)
@@ -79,6 +84,33 @@ func (s *subject) edgeWords(e *edgeProfile) string {
 	if len(e.samples) == 0 {
 		return "an edge"
 	}
-	return fmt.Sprintf("the edge from %s to %s", s.say.place(e.samples[0].at),
-		s.say.place(e.samples[len(e.samples)-1].at))
+	return s.sideWords(e.samples[0].at, e.samples[len(e.samples)/2].at, e.samples[len(e.samples)-1].at)
+}
+
+// sideWords says where an edge lies that runs from a by way of mid to b: an upright one is a side
+// edge, a lying one the upper or lower edge, a slanting one of a corner has both words.
+func (s *subject) sideWords(a, mid, b orb.Point) string {
+	if s.outline == nil || geom.Dist(a, b) < 1 {
+		return "the edge all round"
+	}
+	box := s.outline.Bound()
+	c := box.Center()
+	w, h := span(box)
+	upright, level := "right side", "upper"
+	if mid[0] < c[0] {
+		upright = "left side"
+	}
+	if mid[1] < c[1] {
+		level = "lower"
+	}
+	dx, dy := math.Abs(b[0]-a[0]), math.Abs(b[1]-a[1])
+	switch {
+	case dy >= 2*dx:
+		return fmt.Sprintf("the %s edge", upright)
+	case dx >= 2*dy && math.Abs(mid[1]-c[1]) > h/10:
+		return fmt.Sprintf("the %s edge", level)
+	case math.Abs(mid[0]-c[0]) < w/10:
+		return fmt.Sprintf("the %s edge", level)
+	}
+	return fmt.Sprintf("the %s %s edge", level, strings.TrimSuffix(upright, " side"))
 }

@@ -5,10 +5,12 @@ package draft
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"tracewheel/pipeline/draft/dxf"
 	"tracewheel/pipeline/draft/measured"
@@ -20,6 +22,10 @@ import (
 type Options struct {
 	// Unit is what one unit of the drawing is: "mm", "cm" or "in"; empty where nobody says.
 	Unit string
+	// FinerCurves takes the finer curve that a draft gives beside a drawn outline instead of it.
+	FinerCurves bool
+	// Limit bounds the time that reading may take; 0 is TimeLimit.
+	Limit time.Duration
 	// Body names the measure card for a measured draft; empty for the draft's own.
 	Body string
 	// Card fetches a measure card that lies beside the draft, by its name; nil where there is none.
@@ -41,6 +47,14 @@ func (e *Error) Error() string { return e.Fault.Message + "; " + e.Fault.Mend }
 // Read makes a pattern of a draft; name is the file's, for its ending and for messages. The error
 // is of the reader that took the file, or an *Error where none takes it; Faults lists what it says.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	p, err := within(cmp.Or(opt.Limit, TimeLimit), name, func() (*pattern.Pattern, error) { return readKind(data, name, opt) })
+	if err == nil && opt.FinerCurves {
+		takeFiner(p)
+	}
+	return p, err
+}
+
+func readKind(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	switch kindOf(data, name) {
 	case kindSVG:
 		return svg.Read(data, name, svg.Options{Unit: opt.Unit})

@@ -51,7 +51,7 @@ func Device(v View, opt Options) *Canvas {
 		}
 	}
 	for i, m := range v.Marks {
-		c.fault(f, pattern.Finding{At: &m.At, Severity: m.Severity}, i+1)
+		c.fault(f, pattern.Finding{At: &m.At, Severity: m.Severity}, i+1, 0)
 	}
 	y := gutter + h + 26
 	if v.Title != "" {

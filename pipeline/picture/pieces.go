@@ -51,9 +51,13 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	k := scaleFor(p, big, opt)
 	y = c.rows(p, big, k, y, func(i int, f frame) {
 		c.piece(f, &p.Pieces[i], opt, false)
+		flags := map[orb.Point]int{} // findings of one place have their numbers side by side
 		for j, fd := range fs {
 			if fd.Index == i && fd.At != nil {
-				c.fault(f, fd, numbers[j])
+				at := f.at(*fd.At)
+				cell := orb.Point{math.Round(at[0] / 8), math.Round(at[1] / 8)}
+				c.fault(f, fd, numbers[j], flags[cell])
+				flags[cell]++
 			}
 		}
 	})
@@ -262,8 +266,8 @@ func inward(p *pattern.Piece, n pattern.Notch) orb.Point {
 	return in
 }
 
-// fault circles and numbers one finding.
-func (c *Canvas) fault(f frame, fd pattern.Finding, number int) {
+// fault circles and numbers one finding; nth counts those that were shown at the same place.
+func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 	col := severityColour(fd.Severity)
 	if len(fd.Stretch) > 1 {
 		pts := make([]orb.Point, len(fd.Stretch))
@@ -275,9 +279,11 @@ func (c *Canvas) fault(f frame, fd pattern.Finding, number int) {
 	at := f.at(*fd.At)
 	c.add("fault", Ink{Colour: col, Width: 2.2}, false, circle(at, 13), true)
 	flag := orb.Point{at[0] + 22, at[1] - 22}
-	if flag[0] > pageWidth-14 {
-		flag[0] = at[0] - 22
+	step := 22.0
+	if flag[0] > pageWidth-14-step*float64(nth) {
+		flag[0], step = at[0]-22, -step
 	}
+	flag[0] += step * float64(nth)
 	if flag[1] < 14 {
 		flag[1] = at[1] + 22
 	}

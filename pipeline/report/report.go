@@ -25,6 +25,8 @@ type Page struct {
 	Numbers  []int
 	// Picture is the SVG that stands in the page.
 	Picture []byte
+	// Inches tells places in inches, as the workroom prefers.
+	Inches bool
 	// Received is the day and time as words.
 	Received string
 }
@@ -70,6 +72,17 @@ func rows(p Page) []row {
 
 // Lead is the one sentence a person reads first.
 func (v view) Lead() string { return Lead(v.Page) }
+
+// Place says where a finding is in the draft, "" where it has no place.
+func (v view) Place(r row) string {
+	switch {
+	case r.At == nil:
+		return ""
+	case v.Inches:
+		return fmt.Sprintf("at %.2f, %.2f in of the draft", r.At[0]/25.4, r.At[1]/25.4)
+	}
+	return fmt.Sprintf("at %.1f, %.1f mm in the draft", r.At[0], r.At[1])
+}
 
 // Lead tells in one sentence how it stands with the draft.
 func Lead(p Page) string {
@@ -129,6 +142,7 @@ func Text(p Page) []byte {
 		fmt.Fprintf(&b, "job %s, received %s\n", p.Job, p.Received)
 	}
 	fmt.Fprintf(&b, "\n%s\n", Lead(p))
+	view := view{Page: p}
 	for _, r := range rows(p) {
 		b.WriteByte('\n')
 		if r.Number > 0 {
@@ -142,8 +156,8 @@ func Text(p Page) []byte {
 		if r.Mend != "" {
 			fmt.Fprintf(&b, "    -> %s\n", r.Mend)
 		}
-		if r.At != nil {
-			fmt.Fprintf(&b, "    at %.1f, %.1f mm in the draft (%s)\n", r.At[0], r.At[1], r.Rule)
+		if place := view.Place(r); place != "" {
+			fmt.Fprintf(&b, "    %s (%s)\n", place, r.Rule)
 		} else {
 			fmt.Fprintf(&b, "    (%s)\n", r.Rule)
 		}

@@ -1,0 +1,66 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+)
+
+func samplePage() Page {
+	at := func(rule, piece, text string, place *orb.Point, index int) pattern.Finding {
+		f := pattern.NewFinding(rule, text, "redraw it")
+		f.Piece, f.Index, f.At = piece, index, place
+		return f
+	}
+	fs := []pattern.Finding{
+		at(pattern.RuleAllowanceNarrow, "FRONT <b>", "the allowance shrinks", &orb.Point{254, 25.4}, 0),
+		at(pattern.RuleLeftOut, "", "a frame was left out", nil, -1),
+		at(pattern.RuleNotchNearCorner, "BACK", "a notch lies near a corner", &orb.Point{1, 2}, 1),
+	}
+	fs[0].Line = 12
+	return Page{Workroom: "wardrobe", Device: "knife-table", File: "top.svg", Refused: true, Findings: fs,
+		Numbers: picture.Numbered(fs)}
+}
+
+// TestNumbersAgree: a finding with a place bears the number of its circle in both forms, one without
+// none.
+func TestNumbersAgree(t *testing.T) {
+	p := samplePage()
+	html, err := HTML(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(Text(p))
+	for _, want := range []string{"(1) to mend: FRONT <b>, line 12", "(2) look at: BACK", "\nnote\n    a frame", "at 254.0, 25.4 mm"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the text lacks %q:\n%s", want, text)
+		}
+	}
+	for _, want := range []string{`<div class="n">1</div>`, `<div class="n">2</div>`, "FRONT &lt;b&gt;", "at 254.0, 25.4 mm", "One thing has to be mended"} {
+		if !bytes.Contains(html, []byte(want)) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if n := bytes.Count(html, []byte(`class="n"`)); n != 2 {
+		t.Errorf("%d numbers on the page", n)
+	}
+}
+
+func TestInches(t *testing.T) {
+	p := samplePage()
+	p.Inches = true
+	html, err := HTML(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, form := range [][]byte{html, Text(p)} {
+		if !bytes.Contains(form, []byte("at 10.00, 1.00 in of the draft")) || bytes.Contains(form, []byte(" mm in the draft")) {
+			t.Errorf("not in inches:\n%s", form)
+		}
+	}
+}
