@@ -126,9 +126,8 @@ section { width: 80mm; min-height: 42mm; border: 1px dashed #9a621c; padding: 4m
 h1 { font-size: 1.1rem; margin: 0 0 1mm }
 p { margin: 0 }
 </style></head><body>
-{{range .}}<section><h1>{{.Name}}{{if .Size}} &middot; {{.Size}}{{end}}</h1>
-<p>{{.Copy}} of {{.Copies}}{{if .Mirrored}}, mirrored{{end}}</p>
-{{range .Card}}<p>{{.}}</p>{{end}}</section>
+{{range .}}<section>{{range $i, $line := .Card}}{{if $i}}<p>{{$line}}</p>{{else}}<h1>{{$line}}</h1>{{end}}
+{{end}}</section>
 {{end}}</body></html>
 `))
 

@@ -85,5 +85,23 @@ func (s *subject) called(n notch) string {
 	if n.Name != "" {
 		kind += " " + n.Name
 	}
-	return kind + " at " + s.say.place(n.At)
+	return kind + " on the " + facing(n.inward) + " edge at " + s.say.place(n.At)
+}
+
+// facing is the side of the piece, as one looks at it, to which an edge looks.
+func facing(inward orb.Point) string {
+	level, side := "lower", "left"
+	if inward[1] < 0 {
+		level = "upper"
+	}
+	if inward[0] < 0 {
+		side = "right"
+	}
+	switch x, y := math.Abs(inward[0]), math.Abs(inward[1]); {
+	case x >= 2*y:
+		return side + " side"
+	case y >= 2*x:
+		return level
+	}
+	return level + " " + side
 }

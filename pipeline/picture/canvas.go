@@ -112,12 +112,6 @@ type frame struct {
 	m     geom.Affine
 }
 
-// frameFor fits bound into the box at (x, y) of size w by h, in the middle of it.
-func frameFor(bound orb.Bound, x, y, w, h float64) frame {
-	bw, bh := math.Max(bound.Max[0]-bound.Min[0], 1e-6), math.Max(bound.Max[1]-bound.Min[1], 1e-6)
-	return frameAt(bound, x, y, w, h, math.Min(w/bw, h/bh))
-}
-
 func frameAt(bound orb.Bound, x, y, w, h, k float64) frame {
 	bw, bh := bound.Max[0]-bound.Min[0], bound.Max[1]-bound.Min[1]
 	left, top := x+(w-k*bw)/2, y+(h-k*bh)/2

@@ -1,7 +1,10 @@
 package picture
 
 import (
+	"bytes"
+	"fmt"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -35,8 +38,35 @@ func TestPatternPicture(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	text := string(c.SVG())
+	for _, class := range []string{"cut", "sew", "notch", "grain", "fold", "drill", "fault", "scale"} {
+		if !strings.Contains(text, fmt.Sprintf("class=%q", class)) {
+			t.Errorf("the picture shows no %s", class)
+		}
+	}
+	if !bytes.HasPrefix(png, []byte("\x89PNG")) || c.Height < 100 || c.Height > 1500 {
+		t.Errorf("%d bytes, %g high", len(png), c.Height)
+	}
 	if dir := os.Getenv("PICTURES"); dir != "" {
 		_ = os.WriteFile(dir+"/pattern.png", png, 0o644)
 		_ = os.WriteFile(dir+"/pattern.svg", c.SVG(), 0o644)
+	}
+}
+
+// TestNumbersOfOnePlace: findings of one place keep their numbers apart.
+func TestNumbersOfOnePlace(t *testing.T) {
+	p, fs := sampleDraft()
+	fs[0].Stretch = nil
+	discs := func(fs []pattern.Finding) map[orb.Point]bool {
+		at := map[orb.Point]bool{}
+		for _, s := range Pattern(p, fs, Options{}).shapes {
+			if s.class == "fault" && s.fill {
+				at[geom.Path{Points: s.lines[0].points}.Bound().Center()] = true
+			}
+		}
+		return at
+	}
+	if n := len(discs(append(fs, fs[0], fs[0]))); n != 3 {
+		t.Errorf("%d numbers can be told apart, not 3", n)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"path/filepath"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
@@ -72,6 +73,15 @@ func rows(p Page) []row {
 
 // Lead is the one sentence a person reads first.
 func (v view) Lead() string { return Lead(v.Page) }
+
+// StyleSaid is the style's name where it says more than the file's.
+func (v view) StyleSaid() string {
+	base := filepath.Base(v.File)
+	if v.Style == strings.TrimSuffix(base, filepath.Ext(base)) {
+		return ""
+	}
+	return v.Style
+}
 
 // Place says where a finding is in the draft, "" where it has no place.
 func (v view) Place(r row) string {
@@ -139,7 +149,11 @@ func Text(p Page) []byte {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, for %s\n", p.File, p.Device)
 	if p.Job != "" {
-		fmt.Fprintf(&b, "job %s, received %s\n", p.Job, p.Received)
+		fmt.Fprintf(&b, "job %s", p.Job)
+		if p.Received != "" {
+			fmt.Fprintf(&b, ", received %s", p.Received)
+		}
+		b.WriteByte('\n')
 	}
 	fmt.Fprintf(&b, "\n%s\n", Lead(p))
 	view := view{Page: p}
