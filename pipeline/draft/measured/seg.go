@@ -249,18 +249,6 @@ func (c curve) meets(p, u orb.Point) []place {
 	return out
 }
 
-// cut divides the curve at a place.
-func (c curve) cut(p place) (before, after curve) {
-	before = append(before, c[:p.i]...)
-	if s := c[p.i].part(0, p.t); s.length() > 1e-9 {
-		before = append(before, s)
-	}
-	if s := c[p.i].part(p.t, 1); s.length() > 1e-9 {
-		after = append(after, s)
-	}
-	return before, append(after, c[p.i+1:]...)
-}
-
 // between is the stretch between two places, running from p to q, also backwards.
 func (c curve) between(p, q place) curve {
 	if q.i < p.i || q.i == p.i && q.t < p.t {
