@@ -41,7 +41,12 @@ func gantryDefaults(p *Profile) {
 			SwivelAngle: 10, LiftAngle: 60, Overcut: 1, AlignAt: [2]float64{5, 5},
 		}
 	}
-	if p.Kind == DragKnife {
+	switch p.Kind {
+	case DragKnife:
 		p.Blade.Offset = 0.5
+	case TangentialKnife:
+		p.Gantry.Axis = "A"
+	case PenGantry: // the pen goes by heights unless lines of its own are given: it touches at 0
+		p.Blade.SafeZ = 5
 	}
 }

@@ -36,9 +36,10 @@ func (h *House) encode(w *Work) error {
 		err = fmt.Errorf("nothing here speaks %q", w.Profile.Language)
 	}
 	if err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file, or take another device"))
+		w.notMade(err)
 		return nil
 	}
+	h.tooFine(w)
 	w.Notes = append(w.Notes, w.Program.Notes...)
 	return nil
 }
@@ -62,7 +63,7 @@ func (h *House) prove(w *Work) error {
 			return err
 		}
 	}
-	trace := gcode.Read(plain.Bytes(), gcode.ReadOptions{})
+	trace := gcode.Read(plain.Bytes(), readerFor(w.Profile))
 	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
 		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the draft and report it"))
 	}
@@ -73,6 +74,14 @@ func (h *House) prove(w *Work) error {
 	return nil
 }
 
+// readerFor is what a reader must know of a machine of lines.
+func readerFor(p devices.Profile) gcode.ReadOptions {
+	if p.Gantry.Axis == "" {
+		return gcode.ReadOptions{}
+	}
+	return gcode.ReadOptions{Axis: p.Gantry.Axis[0]}
+}
+
 func (w *Work) simulate(trace gcode.Trace) {
 	res := blade.Simulate(trace.Moves, blade.Options{Offset: w.Profile.Blade.Offset, Heading: w.worstHeading(), Top: 0})
 	w.Cuts = res.Cuts
@@ -80,10 +89,21 @@ func (w *Work) simulate(trace gcode.Trace) {
 		Waste: []geom.Path{w.Knife.Align}, WasteReach: 3*w.Profile.Blade.Offset + 1,
 	})
 	if len(w.Departures) > 0 && w.Request.Answers[AnswerAsSimulated] == "" {
-		d := w.Departures[0]
-		w.Hold = fmt.Sprintf("a simulated blade leaves the line by %.2f mm at %.0f, %.0f mm (and at %d more places); look at the as-cut picture, then `release JOB --as-simulated` or cancel",
-			d.By, d.At[0], d.At[1], len(w.Departures)-1)
+		more := ""
+		if n := len(w.Departures) - 1; n > 0 {
+			more = fmt.Sprintf(" (and %d more places)", n)
+		}
+		w.Hold = fmt.Sprintf("simulated: %s%s; look at the as-cut picture, then `release JOB --as-simulated` or cancel",
+			w.departure(w.Departures[0]), more)
 	}
+}
+
+// departure tells of one, with the piece that it is on.
+func (w *Work) departure(d blade.Departure) string {
+	if d.Stroke >= 0 && d.Stroke < len(w.Strokes) && w.Strokes[d.Stroke].Name != "" {
+		return fmt.Sprintf("on piece %q %s", w.Strokes[d.Stroke].Name, d)
+	}
+	return d.String()
 }
 
 // worstHeading is square to the alignment stroke: what a blade left at random is likely to be off.

@@ -44,12 +44,11 @@ func (w *writer) prepare(i int, s devices.Stroke) job {
 		if s.Role == "drill" || p.Length() < geom.Tiny {
 			return w.stab(j, []orb.Point{p.Bound().Center()})
 		}
-		if w.style == dragging && tooSmall(p, w.d) {
-			w.note("%s: stabbed in a row, as it is too small for the blade to go round", s)
-			return w.stab(j, rowAlong(p, stabStep*w.d))
-		}
 		for _, f := range TooFine(p, w.p) {
 			w.rep.TooFine = append(w.rep.TooFine, FineStroke{i, f})
+		}
+		if w.style == dragging && tooSmall(p, w.d) {
+			return w.stab(j, rowAlong(p, stabStep*w.d))
 		}
 	}
 	p = tidy(p)

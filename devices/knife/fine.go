@@ -14,7 +14,23 @@ import (
 type Feature struct {
 	At  orb.Point
 	Why string
+	// Stabbed tells one that is made by a row of plunges, as the blade cannot go round.
+	Stabbed bool
 }
+
+// StrokeError is a stroke that cannot be made. Fine is set where it is too small for the blade.
+type StrokeError struct {
+	Stroke int
+	Name   string // of the piece
+	Fine   *Feature
+	Err    error
+}
+
+// Error names the piece: a stroke's number tells a person nothing.
+func (e *StrokeError) Error() string { return fmt.Sprintf("piece %q: %v", e.Name, e.Err) }
+
+// Unwrap is what is wrong with the stroke.
+func (e *StrokeError) Unwrap() error { return e.Err }
 
 const (
 	// smallest is how many blade offsets a closed line must measure across to be cut by going
@@ -34,8 +50,8 @@ func TooFine(path geom.Path, p devices.Profile) []Feature {
 		return nil
 	}
 	if tooSmall(path, d) {
-		return []Feature{{path.Bound().Center(), fmt.Sprintf(
-			"%.1f mm across, and the blade needs %.1f mm to go round", across(path), smallest*d)}}
+		return []Feature{{At: path.Bound().Center(), Stabbed: true, Why: fmt.Sprintf(
+			"a shape of %.1f mm across is less than the %.1f mm that the blade needs to go round", across(path), smallest*d)}}
 	}
 	o := newOutline(tidy(path), blend{})
 	var out []Feature
@@ -59,7 +75,7 @@ func tightCurves(o outline, d float64) []Feature {
 	turn, tightest, at := 0.0, math.Inf(1), orb.Point{}
 	flush := func() {
 		if math.Abs(turn) >= sharp {
-			out = append(out, Feature{at, fmt.Sprintf(
+			out = append(out, Feature{At: at, Why: fmt.Sprintf(
 				"a curve of radius %.2f mm is tighter than the blade's offset of %.2f mm", tightest, d)})
 		}
 		turn, tightest = 0, math.Inf(1)
@@ -89,7 +105,7 @@ func shortStretches(o outline, d float64) []Feature {
 		in := turnBetween(o.to[(i+n-1)%n], o.from[i])
 		off := turnBetween(o.to[i], o.from[(i+1)%n])
 		if math.Abs(in) >= sharp && math.Abs(off) >= sharp {
-			out = append(out, Feature{geom.Lerp(e.a, e.b, 0.5), fmt.Sprintf(
+			out = append(out, Feature{At: geom.Lerp(e.a, e.b, 0.5), Why: fmt.Sprintf(
 				"a stretch of %.2f mm between two corners is shorter than the blade's offset of %.2f mm", e.length(), d)})
 		}
 	}

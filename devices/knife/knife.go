@@ -113,7 +113,7 @@ func checkStrokes(strokes []devices.Stroke, p devices.Profile) error {
 	var errs []error
 	for i, s := range strokes {
 		if err := checkStroke(s, p); err != nil {
-			errs = append(errs, fmt.Errorf("stroke %d of piece %q: %w", i, s.Name, err))
+			errs = append(errs, &StrokeError{Stroke: i, Name: s.Name, Fine: refusedFine(s, p), Err: err})
 		}
 	}
 	return errors.Join(errs...)
@@ -131,10 +131,22 @@ func checkStroke(s devices.Stroke, p devices.Profile) error {
 	if beside(s, p) {
 		return checkBeside(p)
 	}
-	if p.Kind == devices.DragKnife && isPiece(s) && tooSmall(s.Path, p.Blade.Offset) {
-		at := s.Path.Bound().Center()
+	if f := refusedFine(s, p); f != nil {
+		at := f.At
 		return fmt.Errorf("its outline at (%.1f, %.1f) is less than %.1f mm across, too small for a blade that trails %.2f mm; leave it out or cut it by hand",
 			at[0], at[1], smallest*p.Blade.Offset, p.Blade.Offset)
+	}
+	return nil
+}
+
+// refusedFine is set for a piece too small to be cut round: a row of stabs would not free it.
+func refusedFine(s devices.Stroke, p devices.Profile) *Feature {
+	if isPiece(s) && !beside(s, p) {
+		for _, f := range TooFine(s.Path, p) {
+			if f.Stabbed {
+				return &f
+			}
+		}
 	}
 	return nil
 }

@@ -155,8 +155,11 @@ func TestSlitsHolesAndDrills(t *testing.T) {
 	if pr.report.MaxSwivel > 170*math.Pi/180 {
 		t.Errorf("a slit turns the blade round in its own cut by %v", pr.report.MaxSwivel)
 	}
-	if len(pr.report.Notes) != 3 {
+	if len(pr.report.Notes) != 2 {
 		t.Errorf("notes %q", pr.report.Notes)
+	}
+	if f := pr.report.TooFine; len(f) != 1 || !f[0].Stabbed || pr.report.Wanted[f[0].Stroke].Role != "cutout" {
+		t.Errorf("the hole that is stabbed is not named: %+v", f)
 	}
 }
 

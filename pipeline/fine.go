@@ -1,0 +1,123 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices/knife"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// notMade turns what an encoder or the knife refuses into findings, one for each fault.
+func (w *Work) notMade(err error) {
+	var all []pattern.Finding
+	for _, e := range parts(err) {
+		f := pattern.NewFinding(pattern.RuleNotDrawn, e.Error(), "look at the device's keys in the workroom file, or take another device")
+		var stroke *knife.StrokeError
+		if errors.As(e, &stroke) {
+			f.Message = stroke.Err.Error()
+			w.place(&f, stroke.Stroke, nil)
+			if stroke.Fine != nil {
+				f.Rule, f.Mend = pattern.RuleTooFine, "leave the piece out and cut it by hand"
+				w.place(&f, stroke.Stroke, &stroke.Fine.At)
+			}
+		}
+		all = append(all, f)
+	}
+	w.refuse(all...)
+}
+
+// parts takes joined errors apart.
+func parts(err error) []error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []error
+		for _, e := range many.Unwrap() {
+			out = append(out, parts(e)...)
+		}
+		return out
+	}
+	return []error{err}
+}
+
+// tooFine tells by piece and place what the blade can only stab, or cuts with little to spare. A piece
+// of which the checks said it already is not named again, unless it is stabbed.
+func (h *House) tooFine(w *Work) {
+	level, set := h.Room.Checks[pattern.RuleTooFine]
+	if pattern.Severity(level) == pattern.Off {
+		return
+	}
+	said := map[string]bool{}
+	for _, f := range w.Findings {
+		if f.Rule == pattern.RuleTooFine {
+			said[f.Piece] = true
+		}
+	}
+	type kind struct {
+		piece   string
+		stabbed bool
+	}
+	places := map[kind][]knife.FineStroke{}
+	var order []kind
+	for _, f := range w.Knife.TooFine {
+		k := kind{w.Strokes[f.Stroke].Name, f.Stabbed}
+		if said[k.piece] && !f.Stabbed {
+			continue
+		}
+		if places[k] == nil {
+			order = append(order, k)
+		}
+		places[k] = append(places[k], f)
+	}
+	var found []pattern.Finding
+	for _, k := range order {
+		first := places[k][0]
+		message := first.Why + ": it is cut, but the blade does little but turn there, which frays cloth"
+		f := pattern.NewFinding(pattern.RuleTooFine, message, "round the shape, draw it larger, or cut it by hand")
+		f.Severity = pattern.Note
+		if k.stabbed {
+			f.Severity, f.Message = pattern.Warning, first.Why+": it is stabbed in a row of plunges"
+		}
+		if n := len(places[k]) - 1; n > 0 {
+			f.Message += fmt.Sprintf("; so are %d more places", n)
+		}
+		if set {
+			f.Severity = pattern.Severity(level)
+		}
+		w.place(&f, first.Stroke, &first.At)
+		found = append(found, f)
+	}
+	if pattern.Worst(found) == pattern.Error {
+		w.refuse(found...)
+		return
+	}
+	w.Findings = append(w.Findings, found...)
+}
+
+// place puts a finding on the piece of a stroke, and a place of the device back into the draft.
+func (w *Work) place(f *pattern.Finding, stroke int, at *orb.Point) {
+	if stroke < 0 || stroke >= len(w.Strokes) {
+		return
+	}
+	s := w.Strokes[stroke]
+	f.Piece = s.Name
+	if s.Piece < 0 || s.Piece >= len(w.Lay.Placements) {
+		return
+	}
+	p := w.Lay.Placements[s.Piece]
+	r := w.Ready[p.Ready]
+	f.Index = r.Index
+	if at == nil {
+		return
+	}
+	m := p.Map
+	if r.Place != (geom.Affine{}) {
+		m = m.After(r.Place)
+	}
+	if back, ok := m.Inverse(); ok {
+		q := back.Apply(*at)
+		f.At = &q
+	}
+}
