@@ -21,10 +21,9 @@ func TestDraftToDevice(t *testing.T) {
 	if got := h.dev.sendings("roll-plotter"); !slices.Equal(got, []string{"1:0:IN;PU0,0;PD1,1;PD2,2;"}) {
 		t.Errorf("sent %q", got)
 	}
+	// the state is durable before its line is written
+	h.until("a line for the finished job", func() bool { return h.logs.FilterMessage("done").Len() == 1 })
 	done := h.logs.FilterMessage("done").All()
-	if len(done) != 1 {
-		t.Fatalf("%d lines for a finished job", len(done))
-	}
 	fields := done[0].ContextMap()
 	if fields["pieces"] != int64(2) || fields["metres"] != 0.3 || fields["bytes"] != int64(21) || fields["device"] != "roll-plotter" {
 		t.Errorf("the finished job's line says %v", fields)
