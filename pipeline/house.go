@@ -143,7 +143,7 @@ func (h *House) read(w *Work) error {
 		return nil
 	}
 	w.Ticket = ticket
-	p, err := draft.Read(w.Request.Source, w.Request.Name, draft.Options{Unit: ticket.Unit, FinerCurves: h.Room.Sewing.FinerCurves == "finer", Body: ticket.Body})
+	p, err := draft.Read(w.Request.Source, w.Request.Name, draft.Options{Unit: ticket.Unit, FinerCurves: h.Room.Sewing.FinerCurves == "finer", Body: ticket.Body, Card: h.card(w.Request.Name)})
 	if err != nil {
 		w.refuse(unreadable(err)...)
 		return nil
