@@ -198,7 +198,7 @@ func (d *Demo) Finish(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("what the plotter received: %w", err)
 	}
-	views[demoPlotter] = traceView("what the pretend plotter drew, read back from its bytes", plot.Traces)
+	views[demoPlotter] = plotView("what the pretend plotter drew, read back from its bytes", plot)
 	views[demoCutter] = d.cutView()
 	names := []string{demoPlotter, demoCutter}
 	for _, name := range names {
@@ -219,11 +219,18 @@ func (d *Demo) Finish(ctx context.Context) error {
 // cutView is where a simulated blade's tip went, driven by the bytes that the cutter received.
 func (d *Demo) cutView() picture.View {
 	p := d.room.Devices[demoCutter].Profile
-	trace := gcode.Read(d.cutter.Received(), gcode.ReadOptions{})
-	res := blade.Simulate(trace.Moves, blade.Options{Offset: p.Blade.Offset})
 	v := picture.View{Title: "where the pretend knife's tip went, by the bytes that it received", Width: p.Width}
-	for _, c := range res.Cuts {
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{c.Path}})
+	aside := 0.0 // each job beside the one before it
+	for _, job := range bytes.SplitAfter(d.cutter.Received(), []byte("\nM2\n")) {
+		trace := gcode.Read(job, gcode.ReadOptions{})
+		res := blade.Simulate(trace.Moves, blade.Options{Offset: p.Blade.Offset})
+		next := aside
+		for _, c := range res.Cuts {
+			path := c.Path.Apply(geom.Translate(aside, 0))
+			next = max(next, path.Bound().Max[0]+20)
+			v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{path}})
+		}
+		aside = next
 	}
 	return v
 }

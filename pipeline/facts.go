@@ -4,13 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
-	"strings"
 
 	"tracewheel/config"
-	"tracewheel/devices"
-	"tracewheel/devices/hpgl"
-	"tracewheel/geom"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -99,11 +94,12 @@ func checkedPiece(p *pattern.Piece) CheckedPiece {
 var ErrRefused = errors.New("the draft is refused")
 
 // Picture draws a file: a draft's pieces with their findings, or, with a device, what that device
-// would be given; asCut shows what a simulated blade makes of it. HP-GL files are drawn as they are.
+// would be given; asCut shows what a simulated blade makes of it. Files in a machine's own language are
+// drawn as the machine would draw them.
 func (h *House) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
 	opt := picture.Options{Inches: h.Room.Units == "in", Points: points}
-	if d, err := hpgl.Read(r.Source, hpgl.ReadOptions{}); err == nil && isPlot(r.Name) {
-		return picture.Device(traceView(r.Name, d.Traces), opt), nil, nil
+	if machineFile(r.Name) != "" {
+		return h.pictureMachine(r, asCut, opt)
 	}
 	if r.Device == "" {
 		w := h.Look(r)
@@ -128,27 +124,5 @@ func (h *House) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 	return picture.Device(w.View(), opt), w, nil
 }
 
-// traceView shows what an independent reader says that bytes draw.
-func traceView(title string, traces []devices.Trace) picture.View {
-	v := picture.View{Title: title}
-	for _, t := range traces {
-		role := pattern.RoleCut
-		if t.Pen > 1 {
-			role = pattern.RoleSew
-		}
-		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path}})
-	}
-	return v
-}
-
 // Sample is the workroom that verbs for single files use where there is none.
 func Sample() *config.Workroom { return config.Sample(Rules()) }
-
-// isPlot tells a plotter's file by its name's ending.
-func isPlot(name string) bool {
-	switch strings.ToLower(filepath.Ext(name)) {
-	case ".hpgl", ".hpg", ".plt", ".hp", ".pl2":
-		return true
-	}
-	return false
-}

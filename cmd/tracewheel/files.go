@@ -187,8 +187,8 @@ func (a *app) pictureCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:     "picture FILE --out FILE.svg|FILE.png",
 		Short:   "draw what would be drawn, findings marked",
-		Long:    "Picture draws a draft's pieces with their findings; with --device, what that device would make of it; of an HP-GL file, what it draws.",
-		Example: "  tracewheel picture apron.svg --out apron.png\n  tracewheel picture apron.svg --device knife-table --as-cut --out cut.svg",
+		Long:    "Picture draws a draft's pieces with their findings; with --device, what that device would make of it. Of an HP-GL or G-code file, from here or elsewhere, it draws what a machine would, and says what is wrong with it; with --device by that device's limits.",
+		Example: "  tracewheel picture apron.svg --out apron.png\n  tracewheel picture apron.svg --device knife-table --as-cut --out cut.svg\n  tracewheel picture plot.hpgl --out plot.png\n  tracewheel picture job.nc --device knife-table --as-cut --out cut.svg",
 		Args:    cobra.ExactArgs(1),
 	}
 	a.deviceFlag(c, &device)

@@ -1,8 +1,11 @@
 package hpgl
 
 import (
+	"math"
+
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 )
 
 // maxLabel is the longest label in bytes, its terminator included (what the label buffer of large plotters
@@ -49,4 +52,15 @@ func (e *encoder) writeLabel(pt part) {
 	b.Seconds = e.timing.Move(geom.Dist(e.at, pt.pts[0])) + float64(len(text))*4*e.timing.Lift
 	e.at = pt.pts[0]
 	e.block(b)
+}
+
+// Strokes draws a label with plain letters, mm on its page, for pictures: nobody else knows what the
+// device's own letters look like. Its origin is taken as the left end of the baseline.
+func (l Label) Strokes() []geom.Path {
+	put := geom.Translate(l.At[0], l.At[1]).After(geom.Rotate(l.AngleDeg * math.Pi / 180))
+	paths, _ := letters.Strokes(l.Text, l.Height)
+	for i := range paths {
+		paths[i] = paths[i].Apply(put)
+	}
+	return paths
 }

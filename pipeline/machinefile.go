@@ -1,0 +1,175 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/hpgl"
+	"tracewheel/devices/knife/blade"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+)
+
+// machineFile tells by its name's ending which machine language a file is in, "" for drafts.
+func machineFile(name string) devices.Language {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".hpgl", ".hpg", ".plt", ".hp", ".pl2":
+		return devices.HPGL
+	case ".nc", ".ngc", ".gcode", ".tap":
+		return devices.GCode
+	}
+	return ""
+}
+
+// pictureMachine draws a file in a machine's language as that machine would, wherever the file comes
+// from. With a device it is read by that device's limits. Its faults are in the Work.
+func (h *House) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
+	w := &Work{Request: r}
+	lang := machineFile(r.Name)
+	if r.Device != "" {
+		if _, ok := h.Room.Devices[r.Device]; !ok {
+			return nil, nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
+		}
+		w.Profile, _ = h.Room.On(r.Device, "")
+		if (w.Profile.Language == devices.GCode) != (lang == devices.GCode) {
+			return nil, nil, fmt.Errorf("%s speaks %s, and %s is no such file by its name", r.Device, w.Profile.Language, r.Name)
+		}
+	}
+	switch {
+	case asCut && (w.Profile.Kind != devices.DragKnife || lang != devices.GCode):
+		return nil, nil, errors.New("only a trailing blade's cut can be simulated: name a drag-knife with --device")
+	case lang == devices.GCode:
+		v := w.gcodeView(asCut)
+		return picture.Device(v, opt), w, nil
+	}
+	v, err := w.readPlot()
+	if err != nil {
+		return nil, nil, err
+	}
+	return picture.Device(v, opt), w, nil
+}
+
+// readPlot draws a plotter's file and takes its faults down.
+func (w *Work) readPlot() (picture.View, error) {
+	opt := hpgl.ReadOptions{}
+	if w.Request.Device != "" {
+		opt = hpgl.OptionsFor(w.Profile)
+	}
+	d, err := hpgl.Read(w.Request.Source, opt)
+	if err != nil {
+		return picture.View{}, err
+	}
+	for _, e := range d.Events {
+		w.say(pattern.Severity(e.Severity), fmt.Sprintf("at byte %d: %s", e.Offset, e.Text), 0)
+	}
+	return plotView(w.Request.Name, d), nil
+}
+
+// plotView shows what an independent reader says that bytes draw, the pages side by side.
+func plotView(title string, d hpgl.Drawing) picture.View {
+	v := picture.View{Title: title}
+	step := 0.0
+	for _, t := range d.Traces {
+		step = math.Max(step, t.Path.Bound().Max[0])
+	}
+	const between = 20 // mm
+	aside := func(page int) geom.Affine { return geom.Translate(float64(page)*(step+between), 0) }
+	for _, t := range d.Traces {
+		role := pattern.RoleCut
+		if t.Pen > 1 {
+			role = pattern.RoleSew
+		}
+		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path.Apply(aside(t.Page))}})
+	}
+	for _, l := range d.Labels {
+		strokes := l.Strokes()
+		for k := range strokes {
+			strokes[k] = strokes[k].Apply(aside(l.Page))
+		}
+		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleText, Paths: strokes})
+	}
+	return upright(v)
+}
+
+// gcodeView is where a gantry's tool goes at or under the top face, or what a simulated blade makes of
+// it, from a heading square to the first cut.
+func (w *Work) gcodeView(asCut bool) picture.View {
+	opt := gcode.ReadOptions{}
+	if w.Request.Device != "" {
+		opt = readerFor(w.Profile)
+	}
+	tr := gcode.Read(w.Request.Source, opt)
+	faults := tr.Faults
+	if w.Request.Device != "" {
+		faults = append(faults, gcode.Unsafe(tr, w.Profile)...)
+	}
+	for _, f := range faults {
+		severity := pattern.Error
+		if f.Hint {
+			severity = pattern.Note
+		}
+		w.say(severity, f.Text, f.Line)
+	}
+	v := picture.View{Title: w.Request.Name, Width: w.Profile.Width, Length: w.Profile.Length}
+	role := pattern.RoleCut
+	if asCut {
+		v.Title += " as a simulated blade cuts it"
+		role = pattern.RoleQuality
+	}
+	for _, t := range gcode.Drawn(tr, devices.Knife, 0) {
+		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path}})
+	}
+	if asCut {
+		res := blade.Simulate(tr.Moves, blade.Options{Offset: w.Profile.Blade.Offset, Heading: squareToFirst(tr.Moves)})
+		for _, c := range res.Cuts {
+			v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{c.Path}})
+		}
+	}
+	return upright(v)
+}
+
+// squareToFirst is a heading square to the first way at or under the top face.
+func squareToFirst(moves []devices.Move) float64 {
+	for _, m := range moves {
+		if m.FromZ <= 0 && m.ToZ <= 0 && m.From != m.To && !m.Rapid {
+			d := geom.Sub(m.To, m.From)
+			return math.Atan2(d[1], d[0]) + math.Pi/2
+		}
+	}
+	return 0
+}
+
+// upright moves a view whose lines lie left of or below zero into sight.
+func upright(v picture.View) picture.View {
+	var least orb.Point
+	for _, l := range v.Layers {
+		for _, p := range l.Paths {
+			b := p.Bound()
+			least = orb.Point{math.Min(least[0], b.Min[0]), math.Min(least[1], b.Min[1])}
+		}
+	}
+	if least == (orb.Point{}) {
+		return v
+	}
+	for i := range v.Layers {
+		for k, p := range v.Layers[i].Paths {
+			v.Layers[i].Paths[k] = p.Apply(geom.Translate(-least[0], -least[1]))
+		}
+	}
+	return v
+}
+
+// say adds what a reader of a machine's language found.
+func (w *Work) say(severity pattern.Severity, text string, line int) {
+	f := pattern.NewFinding(pattern.RuleUnreadable, text, "")
+	f.Severity, f.Line = severity, line
+	w.Findings = append(w.Findings, f)
+}
