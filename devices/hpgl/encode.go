@@ -240,6 +240,7 @@ func (e *encoder) sum() {
 		}
 	}
 	e.out.Strokes, e.out.Pieces = len(e.strokes), len(pieces)
+	devices.OnLine(e.out.Blocks, e.p.Port)
 	for _, b := range e.out.Blocks {
 		e.out.DrawnMM += b.DrawnMM
 		e.out.Seconds += b.Seconds

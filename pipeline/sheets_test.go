@@ -1,0 +1,106 @@
+package pipeline
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/hpgl"
+	"tracewheel/devices/pretend"
+	"tracewheel/pipeline/ledger"
+)
+
+// TestSheetsWaitForAPerson sends a plot of several sheets through the daemon to a pretend plotter: it
+// stops before each fresh sheet with the pen away, goes on in place when a person says so, and what is
+// drawn in the end is what was made, each sheet once.
+func TestSheetsWaitForAPerson(t *testing.T) {
+	room := wideRoom()
+	want := makeFor(t, room, "../testdata/drafts/pinafore-in.dxf", "desk-plotter")
+	read := func(p []byte) hpgl.Drawing {
+		d, err := hpgl.Read(p, hpgl.OptionsFor(want.Profile))
+		if err != nil || len(d.Errors()) > 0 {
+			t.Fatal(err, d.Errors())
+		}
+		return d
+	}
+	whole := read(want.Program.Bytes())
+	if whole.Pages < 3 {
+		t.Fatalf("%d sheets: a test of several needs three", whole.Pages)
+	}
+
+	h := newHouse(t)
+	h.set.Devices = []Device{{Name: "desk-plotter"}}
+	line, end := pretend.NewLine(pretend.LineOptions{Flow: devices.FlowRTSCTS})
+	plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowRTSCTS})
+	t.Cleanup(plotter.Close)
+	house := NewHouse(room)
+	h.opts.Build = house.Build
+	sender := NewPortSender(func() *config.Workroom { return room }, house.BuildFrom, zap.NewNop())
+	sender.open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
+	h.opts.Send = sender.Send
+	h.start()
+	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.drop("desk-plotter", "pinafore-in.dxf", string(data))
+	for sheet := 2; sheet <= whole.Pages; sheet++ {
+		before := len(plotter.Received())
+		h.until("a wait for a fresh sheet", func() bool {
+			j := h.job(1)
+			return j.State == ledger.Stopped && strings.Contains(j.Reason, "fresh sheet") &&
+				strings.Contains(j.Reason, "sheet "+string(rune('0'+sheet))+" of")
+		})
+		if !plotter.PenUp() {
+			t.Fatalf("the pen is down while sheet %d is waited for", sheet)
+		}
+		if got := read(plotter.Received()); got.Pages != sheet-1 {
+			t.Errorf("%d sheets are drawn when sheet %d is waited for (%d bytes, %d before)", got.Pages, sheet, len(plotter.Received()), before)
+		}
+		if err := h.d.Desk().Resume(t.Context(), 1, ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.becomes(1, ledger.Completed)
+	if got := read(plotter.Received()); len(got.Traces) != len(whole.Traces) || got.Pages != whole.Pages {
+		t.Errorf("%d lines on %d sheets drawn, %d on %d made", len(got.Traces), got.Pages, len(whole.Traces), whole.Pages)
+	}
+}
+
+// TestFramesFollowEachOther draws the same plot in frames on a roll without a stop, and has a device
+// that takes neither refuse it with the length that would do.
+func TestFramesFollowEachOther(t *testing.T) {
+	room := wideRoom()
+	d := room.Devices["desk-plotter"]
+	d.Length, d.Plot.Long = 0, "frames"
+	room.Devices["desk-plotter"] = d
+	w := makeFor(t, room, "../testdata/drafts/pinafore-in.dxf", "desk-plotter")
+	for i, b := range w.Program.Blocks {
+		if b.WaitForPerson != "" {
+			t.Errorf("block %d waits for a person", i)
+		}
+	}
+	if n := strings.Count(string(w.Program.Bytes()), "FR;"); n < 2 {
+		t.Errorf("%d advances", n)
+	}
+	tall := w.Lay.LengthUsed
+
+	d.Plot.Long, d.Length = "refuse", 0
+	room.Devices["desk-plotter"] = d
+	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	room.Materials["card-sheet"] = config.Material{Width: 800, Margin: 10, Gap: 5, Face: "right"}
+	w, err = NewHouse(room).Make(t.Context(), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !w.Refused || !strings.Contains(w.Reason, "greatest length that would do is 819.1 mm") {
+		t.Errorf("%.0f mm on a device of 16 bits: refused %v, %q", tall, w.Refused, w.Reason)
+	}
+}
