@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/geom"
 )
 
 // tapeRead reads "5 1/2" or "5.5" as a person does who knows only the list.
@@ -51,31 +50,6 @@ func TestMarkingOut(t *testing.T) {
 		var text, js, html bytes.Buffer
 		if f.Text(&text) != nil || f.JSON(&js) != nil || f.HTML(&html) != nil || text.Len()*js.Len()*html.Len() == 0 {
 			t.Error("not written")
-		}
-	}
-}
-
-// Folding the cut outline on its fold lines gives the worn one again: each vertex of the cut piece,
-// mirrored back over the folds that lie before it, lies on the worn outline.
-func TestFoldsBack(t *testing.T) {
-	for _, c := range []struct{ file, body, name string }{{"ferry-smock.yaml", "A", "front"}, {"ferry-smock.yaml", "B", "front"}, {"tool-roll.yaml", "T1", "pocket strip"}, {"tool-roll.yaml", "T2", "pocket strip"}} {
-		e := drawn(t, c.file, c.body)
-		pc := e.pieceNamed(c.name)
-		flat, _ := e.flatten(pc.edges)
-		worn, _ := e.flatten(pc.worn)
-		side := math.Copysign(1, pc.open.ahead[0])
-		for _, q := range flat.Points {
-			beyond := false // what lies beyond a fold is turned over by it and by all before it
-			for k := len(pc.open.turns) - 1; k >= 0; k-- {
-				a, b := e.mm(pc.open.turns[k].flatA), e.mm(pc.open.turns[k].flatB)
-				x := a[0] + (b[0]-a[0])*(q[1]-a[1])/(b[1]-a[1])
-				if beyond = beyond || (q[0]-x)*side > 1e-9; beyond {
-					q = geom.MirrorLine(a, b).Apply(q)
-				}
-			}
-			if d := worn.Nearest(q).Dist; d > 0.01 {
-				t.Errorf("%s %s: a vertex folds back %.4f mm off", c.file, c.body, d)
-			}
 		}
 	}
 }

@@ -264,8 +264,15 @@ func (d *drawing) lay(pl *pleat, e1, e2 int) {
 		if outer {
 			t.name = "outer fold"
 		}
-		t.at = geom.Add(pl.first, geom.Mul(n, k*pl.d1+h))
-		t.to = geom.Add(pl.second, geom.Mul(n, k*pl.d2+h))
+		// Depths are measured where the outer fold meets the edges, so that a tapered pleat never
+		// crosses itself before a sloping edge.
+		outer1, outer2 := pl.first, pl.second
+		if h != 0 {
+			l := locus{p: geom.Add(pl.first, geom.Mul(n, h)), u: u}
+			o1, o2 := d.cross(*pl, c1, l, e1), d.cross(*pl, c2, l, e2)
+			outer1, outer2 = c1[o1.i].at(o1.t), c2[o2.i].at(o2.t)
+		}
+		t.at, t.to = geom.Add(outer1, geom.Mul(n, k*pl.d1)), geom.Add(outer2, geom.Mul(n, k*pl.d2))
 		l := locus{p: t.at, u: geom.Unit(geom.Sub(t.to, t.at))}
 		t.a, t.b = d.cross(*pl, c1, l, e1), d.cross(*pl, c2, l, e2)
 		pl.turns = append(pl.turns, t)
