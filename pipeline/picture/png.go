@@ -27,7 +27,7 @@ func (c *Canvas) PNG(px int) ([]byte, error) {
 	}
 	img := image.NewRGBA(image.Rect(0, 0, px, h))
 	draw.Draw(img, img.Bounds(), image.NewUniform(ground), image.Point{}, draw.Src)
-	p := painter{img: img, k: k, ras: vector.NewRasterizer(px, h)}
+	p := painter{img: img, k: k, ras: vector.NewRasterizer(1, 1)}
 	for _, s := range c.shapes {
 		p.shape(s)
 	}
@@ -42,10 +42,12 @@ type painter struct {
 	img *image.RGBA
 	k   float64
 	ras *vector.Rasterizer
+	// areas are what the shape in hand covers, in pixels.
+	areas [][]orb.Point
 }
 
-func (p painter) shape(s shape) {
-	p.ras.Reset(p.img.Rect.Dx(), p.img.Rect.Dy())
+func (p *painter) shape(s shape) {
+	p.areas = p.areas[:0]
 	for _, l := range s.lines {
 		pts := make([]orb.Point, len(l.points))
 		for i, q := range l.points {
@@ -60,27 +62,57 @@ func (p painter) shape(s shape) {
 			}
 		}
 	}
-	p.ras.Draw(p.img, p.img.Rect, image.NewUniform(color.Color(s.ink.Colour)), image.Point{})
+	p.paint(s.ink.Colour)
+}
+
+// paint rasterizes the areas together, on no more of the picture than they cover: a lay has hundreds
+// of short strokes, and each would cost as much as the whole page.
+func (p *painter) paint(ink color.Color) {
+	bound := orb.MultiPoint{}.Bound()
+	for i, area := range p.areas {
+		if b := orb.MultiPoint(area).Bound(); i == 0 {
+			bound = b
+		} else {
+			bound = bound.Union(b)
+		}
+	}
+	page := p.img.Rect
+	at := image.Rect(pixel(bound.Min[0], page.Max.X), pixel(bound.Min[1], page.Max.Y),
+		pixel(bound.Max[0]+1, page.Max.X), pixel(bound.Max[1]+1, page.Max.Y))
+	if len(p.areas) == 0 || at.Empty() {
+		return
+	}
+	p.ras.Reset(at.Dx(), at.Dy())
+	for _, area := range p.areas {
+		for i, q := range area {
+			x, y := float32(q[0]-float64(at.Min.X)), float32(q[1]-float64(at.Min.Y))
+			if i == 0 {
+				p.ras.MoveTo(x, y)
+			} else {
+				p.ras.LineTo(x, y)
+			}
+		}
+		p.ras.ClosePath()
+	}
+	p.ras.Draw(p.img, at, image.NewUniform(ink), image.Point{})
+}
+
+// pixel is the pixel that a coordinate lies in, kept from 0 to most.
+func pixel(v float64, most int) int {
+	return int(math.Floor(math.Max(0, math.Min(v, float64(most)))))
 }
 
 // polygon adds a closed area, always the same way round: the rasterizer adds up what it is given,
 // and two areas that run opposite ways would cancel where they overlap.
-func (p painter) polygon(pts []orb.Point) {
+func (p *painter) polygon(pts []orb.Point) {
 	if (geom.Path{Points: pts, Closed: true}).SignedArea() < 0 {
 		pts = geom.Path{Points: pts, Closed: true}.Reversed().Points
 	}
-	for i, q := range pts {
-		if i == 0 {
-			p.ras.MoveTo(float32(q[0]), float32(q[1]))
-		} else {
-			p.ras.LineTo(float32(q[0]), float32(q[1]))
-		}
-	}
-	p.ras.ClosePath()
+	p.areas = append(p.areas, pts)
 }
 
 // stroke adds a line of half width r: a rectangle for each segment and a disc at each vertex.
-func (p painter) stroke(pts []orb.Point, r float64) {
+func (p *painter) stroke(pts []orb.Point, r float64) {
 	for i := range pts {
 		if r > 0.8 || i == 0 || i == len(pts)-1 {
 			p.polygon(octagon(pts[i], r))
