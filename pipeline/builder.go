@@ -36,9 +36,7 @@ func (h *House) BuildFrom(ctx context.Context, in BuildInput, stroke int) (Built
 		}
 	}
 	if !w.Refused && len(w.Strokes) > 0 {
-		if out.Pictures, err = h.pictures(w); err != nil {
-			return Built{}, err
-		}
+		out.Pictures = h.pictures(w)
 	}
 	return out, nil
 }
@@ -77,20 +75,15 @@ func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
 
 // pictures show a job that is made: the lay as the device sees it, what the blade would cut where
 // that differs, and the cards of pieces that cannot be lettered.
-func (h *House) pictures(w *Work) (map[string][]byte, error) {
-	c := picture.Device(w.View(), h.pictureOptions())
-	png, err := c.PNG(1400)
-	if err != nil {
-		return nil, err
-	}
-	out := map[string][]byte{"lay.svg": c.SVG(), "lay.png": png}
+func (h *House) pictures(w *Work) map[string][]byte {
+	out := map[string][]byte{"lay.svg": picture.Device(w.View(), h.pictureOptions()).SVG()}
 	if len(w.Departures) > 0 {
 		out["as-cut.svg"] = picture.Device(w.CutView(), h.pictureOptions()).SVG()
 	}
 	if cards := w.cards(); len(cards) > 0 {
 		out["cards.html"] = cards
 	}
-	return out, nil
+	return out
 }
 
 // View is what the device is asked to make.
