@@ -144,6 +144,36 @@ func (d *drawing) chain() {
 	}
 	p.end()
 	d.orient(p, starts)
+	d.uncrossed(p, starts)
+}
+
+// uncrossed refuses an outline that runs through itself, which some bodies make of a draft that is
+// sound for others. Coarse chords find nearly all outlines sound at once; fine ones decide.
+func (d *drawing) uncrossed(p *parser, starts []int) {
+	for _, tol := range []float64{0.2, geom.FlattenTol} {
+		line, firsts := d.sc.eng.flattenTo(d.edges, tol)
+		found := line.SelfCrossings(1)
+		if len(found) == 0 {
+			return
+		}
+		if tol > geom.FlattenTol {
+			continue
+		}
+		of := func(segment int) int {
+			k := 0
+			for k+1 < len(firsts) && firsts[k+1] <= segment {
+				k++
+			}
+			return k
+		}
+		a, b := of(found[0].I), of(found[0].J)
+		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/d.sc.eng.unitMM)
+		text := fmt.Sprintf("%q runs through %q at %s, so that the outline of %q crosses itself", d.edges[b].name, d.edges[a].name, spot(at), d.name)
+		if a == b {
+			text = fmt.Sprintf("%q runs through itself at %s", d.edges[a].name, spot(at))
+		}
+		p.fail(starts[b], text, "move the points of one of the two, or look at the measures from which they come")
+	}
 }
 
 // orient turns the edges so that each begins where the one before ends.

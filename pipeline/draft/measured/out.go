@@ -98,6 +98,10 @@ func kindName(name string) string {
 // flatten makes one closed line of the edges, corners marked where the direction breaks, and tells
 // at which vertex each edge begins.
 func (e *engine) flatten(edges []outlineEdge) (geom.Path, []int) {
+	return e.flattenTo(edges, geom.FlattenTol)
+}
+
+func (e *engine) flattenTo(edges []outlineEdge, tol float64) (geom.Path, []int) {
 	out := geom.Path{Closed: true}
 	var firsts []int
 	var all curve
@@ -114,7 +118,7 @@ func (e *engine) flatten(edges []outlineEdge) (geom.Path, []int) {
 			out.Points = append(out.Points, e.mm(s.a))
 			out.Corners = append(out.Corners, turn > 0.01)
 			ms := s.apply(geom.Affine{A: e.unitMM, D: -e.unitMM})
-			pts := ms.flatten(nil, geom.FlattenTol)
+			pts := ms.flatten(nil, tol)
 			for _, q := range pts[:len(pts)-1] {
 				out.Points, out.Corners = append(out.Points, q), append(out.Corners, false)
 			}
