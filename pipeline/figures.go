@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 
 	"tracewheel/pipeline/draft"
-	"tracewheel/pipeline/draft/measured"
 )
 
 // maxCard bounds a measure card: it holds some dozens of numbers.
@@ -48,18 +47,10 @@ func readSmall(path string) ([]byte, error) {
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json" or "html". body names a measure card, "" takes the draft's own.
 func (h *House) Figures(w io.Writer, data []byte, name, body, form string) error {
-	f, err := measured.FiguresOf(data, name, measured.Options{Body: body, Card: h.card(name)})
-	if err != nil {
+	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: h.card(name)}); err != nil {
 		return figuresRefused(err)
 	}
-	switch form {
-	case "json":
-		return f.JSON(w)
-	case "html":
-		return f.HTML(w)
-	default:
-		return f.Text(w)
-	}
+	return nil
 }
 
 // figuresRefused gives each fault a line with its place and what mends it.

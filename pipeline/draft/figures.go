@@ -1,0 +1,29 @@
+package draft
+
+import (
+	"fmt"
+	"io"
+
+	"tracewheel/pipeline/draft/measured"
+)
+
+// Figures writes what a measured draft comes to - derived numbers, lengths, girths, seams, places to
+// chalk from - as "text", "json" or "html". Faults lists what the error says; a draft of another form
+// is an *Error, since it holds no figures.
+func Figures(w io.Writer, data []byte, name, form string, opt Options) error {
+	if kindOf(data, name) != kindMeasured {
+		return &Error{Fault{Message: fmt.Sprintf("%q holds drawn lines and no figures", name), Mend: "figures are told of a measured draft (.yaml)"}}
+	}
+	f, err := measured.FiguresOf(data, name, measured.Options{Body: opt.Body, Card: opt.Card})
+	if err != nil {
+		return err
+	}
+	switch form {
+	case "json":
+		return f.JSON(w)
+	case "html":
+		return f.HTML(w)
+	default:
+		return f.Text(w)
+	}
+}
