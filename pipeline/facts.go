@@ -36,7 +36,8 @@ type CheckedPattern struct {
 	Pieces []CheckedPiece `json:"pieces"`
 }
 
-// CheckedPiece holds a piece's measures as drawn, lengths in mm.
+// CheckedPiece holds a piece's measures as drawn, lengths in mm. Quantity is how many are made: one
+// where the draft does not say, and the finding quantity-missing tells that it did not.
 type CheckedPiece struct {
 	Name         string   `json:"name"`
 	Size         string   `json:"size"`
@@ -85,7 +86,7 @@ func (w *Work) Checked() Checked {
 
 func checkedPiece(p *pattern.Piece) CheckedPiece {
 	m := check.Measure(p)
-	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: p.Quantity, Width: m.Width, Height: m.Height,
+	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Width: m.Width, Height: m.Height,
 		Area: m.Area, Perimeter: m.Perimeter, Notches: m.Notches,
 		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax}
 }

@@ -19,7 +19,9 @@ type ellipseArc struct {
 // notes F.6.5 and F.6.6. ok is false where it is a straight line: a radius of 0.
 func arcCentre(from, to orb.Point, rx, ry, tiltDeg float64, large, sweep bool) (a ellipseArc, ok bool) {
 	rx, ry = math.Abs(rx), math.Abs(ry)
-	if rx == 0 || ry == 0 {
+	// Ends closer than rounding are one place: the standard draws no arc between equal ends, and a
+	// chord without a direction would make anything of it.
+	if rx == 0 || ry == 0 || geom.Dist(from, to) < geom.Tiny {
 		return a, false
 	}
 	sin, cos := math.Sincos(math.Mod(tiltDeg, 360) * math.Pi / 180)
