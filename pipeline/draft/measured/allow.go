@@ -27,6 +27,7 @@ func (e *engine) makeAllowances() {
 		e.needAllowances()
 		return
 	}
+	before := len(e.faults)
 	entries := e.entries(en.node)
 	for pass := range 3 { // the rest first, then kinds, then single edges
 		for _, x := range entries {
@@ -36,7 +37,9 @@ func (e *engine) makeAllowances() {
 			e.try(func() { e.allowance(x, pass) })
 		}
 	}
-	e.needAllowances()
+	if len(e.faults) == before { // a line that is mended may be the one that is missing
+		e.needAllowances()
+	}
 }
 
 func (e *engine) allowance(x entry, pass int) {
@@ -62,7 +65,7 @@ func (e *engine) allowance(x entry, pass int) {
 		}
 	}
 	if len(pcs) == 0 {
-		if pass == 0 {
+		if pass == 0 && !e.isGone(x.key) {
 			known := []string{"all"}
 			for _, pc := range e.pieces {
 				for _, n := range pc.edgeNames() {
@@ -137,12 +140,14 @@ func (e *engine) finish1(p *parser, pc *piece, i int, w *edgeWidth) {
 
 // needAllowances refuses pieces of which an edge has no width stated.
 func (e *engine) needAllowances() {
+	told := map[string]bool{}
 	for _, pc := range e.pieces {
 		if pc.included {
 			continue
 		}
 		for i, ed := range pc.edges {
-			if !ed.fold && (i >= len(pc.widths) || pc.widths[i] == nil) {
+			if !ed.fold && (i >= len(pc.widths) || pc.widths[i] == nil) && !told[ed.name] {
+				told[ed.name] = true
 				e.faults = append(e.faults, Fault{File: pc.s.file, Line: pc.s.lines[0], Column: pc.s.cols[0],
 					Text: "the piece " + quote(pc.name) + " has no allowance on its edge " + quote(ed.name),
 					Mend: "add a line for " + quote(ed.name) + " under allow, or one for all, or say allowance included"})

@@ -41,13 +41,14 @@ type engine struct {
 	draws     map[string]*drawing
 	drawOrder []string
 	faults    []Fault
-	busy      []string
+	busy      []*def // being worked out, each for the one before
 	nameLists map[nameKey][]string
 	body      string
 	measures  []measure
 	findings  []pattern.Finding
 	secs      map[string]entry
 	pieces    []*piece
+	gone      []string // pieces that were refused
 	pairs     []pairFigure
 	girths    []girthFigure
 	seams     []pattern.Seam

@@ -66,6 +66,19 @@ func nearest(word string, known []string) string {
 	if len(known) == 0 {
 		return ""
 	}
+	longer := ""
+	for _, k := range known {
+		if word != "" && strings.HasPrefix(k, word+" ") {
+			if longer != "" {
+				longer = ""
+				break
+			}
+			longer = k
+		}
+	}
+	if longer != "" {
+		return fmt.Sprintf("did you mean %q?", longer)
+	}
 	if len(known) > 12 {
 		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
 	}

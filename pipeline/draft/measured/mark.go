@@ -26,6 +26,9 @@ func (e *engine) makeMarks() {
 				pc = q
 			}
 		}
+		if pc == nil && e.isGone(x.key) {
+			continue
+		}
 		if pc == nil {
 			var names []string
 			for _, q := range e.pieces {

@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -98,7 +99,11 @@ func (p *parser) notch(pc *piece, i int) {
 		pc.endNicks(i)
 		return
 	default:
-		p.fail(p.i, quote(p.rest())+" is no notch", "begin with one, two or three, or say nick at its ends")
+		mend := "begin with one, two or three, or say nick at its ends"
+		if n := nearest(p.word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
+			mend = n
+		}
+		p.fail(p.i, quote(p.rest())+" is no notch", mend)
 	}
 	p.sign(',')
 	e := p.sc.eng

@@ -47,7 +47,9 @@ func (e *engine) makePieces() {
 			e.fault(x.node, "the piece "+quote(x.key)+" wants a sentence", "say which drawing it is, and how many to cut")
 			continue
 		}
-		e.try(func() { e.makePiece(x) })
+		if !e.try(func() { e.makePiece(x) }) {
+			e.gone = append(e.gone, x.key)
+		}
 	}
 }
 
@@ -204,6 +206,32 @@ func (pc *piece) edgeNames() []string {
 	return out
 }
 
+// isGone tells whether a phrase is about a piece that was refused, of which no more need be said.
+func (e *engine) isGone(phrase string) bool {
+	for _, n := range e.gone {
+		if phrase == n || strings.HasPrefix(phrase, n+" ") {
+			return true
+		}
+	}
+	return false
+}
+
+// nearPiece keeps the names that begin with the piece a phrase begins with, if it begins with one.
+func (e *engine) nearPiece(phrase string, names []string) []string {
+	var out []string
+	for _, pc := range e.pieces {
+		if strings.HasPrefix(phrase, pc.name+" ") {
+			for _, n := range pc.edgeNames() {
+				out = append(out, pc.name+" "+n)
+			}
+		}
+	}
+	if out == nil {
+		return names
+	}
+	return out
+}
+
 // pieceEdge reads "front shoulder": a piece's name and one of its edges.
 func (p *parser) pieceEdge() (*piece, int) {
 	e := p.sc.eng
@@ -217,7 +245,10 @@ func (p *parser) pieceEdge() (*piece, int) {
 	}
 	n, ok := p.name(names)
 	if !ok {
-		p.fail(at, quote(p.phrase())+" is no edge of a piece", nearest(p.phrase(), names))
+		if e.isGone(p.phrase()) {
+			panic(blocked{})
+		}
+		p.fail(at, quote(p.phrase())+" is no edge of a piece", nearest(p.phrase(), e.nearPiece(p.phrase(), names)))
 	}
 	for _, pc := range e.pieces {
 		if rest, ok := strings.CutPrefix(n, pc.name+" "); ok {

@@ -141,6 +141,7 @@ func (p *parser) takeDef(k kind) *def {
 func (p *parser) unknown(at int, k kind) {
 	known := p.sc.names(k)
 	said := p.phrase()
+	p.otherKind(at, k)
 	if said == "" {
 		p.fail(at, "a "+k.String()+" is wanted here, not "+quote(p.rest()), "")
 	}
@@ -159,6 +160,24 @@ func (p *parser) unknown(at int, k kind) {
 	}
 }
 
+// otherKind refuses a name that is known as something else. Where its own sentence is refused,
+// nothing more is said: it was not understood, so its kind is not known either.
+func (p *parser) otherKind(at int, k kind) {
+	for _, o := range []kind{isNumber, isPoint, isCurve} {
+		if o == k {
+			continue
+		}
+		from := p.i
+		name, ok := p.name(p.sc.names(o))
+		p.i = from
+		if !ok {
+			continue
+		}
+		p.sc.find(name).work(p, at)
+		p.fail(at, quote(name)+" is a "+o.String()+", and a "+k.String()+" is wanted here", "")
+	}
+}
+
 func wordFor(k kind) string {
 	if k == isNumber {
 		return "measure or number"
@@ -174,15 +193,10 @@ func (d *def) work(asker *parser, at int) {
 	case 3:
 		panic(blocked{})
 	case 1:
-		chain := append([]string(nil), d.sc.eng.busy...)
-		for len(chain) > 0 && chain[0] != d.name {
-			chain = chain[1:]
-		}
-		asker.fail(at, quote(d.name)+" leads back to itself: "+strings.Join(append(chain, d.name), " needs "),
-			"tell one of them without the other")
+		asker.fail(at, quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
 	}
 	d.state = 1
-	d.sc.eng.busy = append(d.sc.eng.busy, d.name)
+	d.sc.eng.busy = append(d.sc.eng.busy, d)
 	defer func() {
 		d.sc.eng.busy = d.sc.eng.busy[:len(d.sc.eng.busy)-1]
 		if r := recover(); r != nil {
@@ -205,6 +219,28 @@ func (d *def) work(asker *parser, at int) {
 		p.bounds(d)
 	}
 	p.end()
+}
+
+// circle tells through what a definition leads back to itself; where that goes through more than
+// one drawing, each name has its drawing before it.
+func (d *def) circle() string {
+	chain := d.sc.eng.busy
+	for len(chain) > 0 && chain[0] != d {
+		chain = chain[1:]
+	}
+	several := false
+	for _, c := range chain {
+		several = several || c.sc != d.sc
+	}
+	var names []string
+	for _, c := range append(chain[:len(chain):len(chain)], d) {
+		n := c.name
+		if several && c.sc.name != "" {
+			n = c.sc.name + " " + n
+		}
+		names = append(names, n)
+	}
+	return strings.Join(names, " needs ")
 }
 
 // bounds reads what a number must be: "…, more than 0", "…, at least 3", "…, at most 12".
