@@ -51,11 +51,17 @@ type Outcome struct {
 	// Written counts program bytes handed to the line, Acknowledged those that the device surely
 	// has taken. A prelude that was sent again is counted again.
 	Written, Acknowledged int64
-	// Sure is the last block that surely is drawn.
-	Sure Mark
+	// Sure is the last block that surely is drawn, SureStroke the last stroke that surely is whole, -1
+	// for none or where nobody can say. Where a held knife went on with a program of its own (see
+	// Options.Continue), both count in that.
+	Sure       Mark
+	SureStroke int
 	// Sent is the last block of which a byte was handed to the line, -1 for none.
 	Sent int
 	Tool Tool
+	// Reset is true where the device began anew in the middle: what it was told before that is in doubt,
+	// and so is everything that Progress called sure.
+	Reset bool
 	// Held is where a controller stood when it was stopped, nil if it did not say.
 	Held *Place
 	// Err is the cause for programs: devices.ErrGone, ErrStall ... nil when done or canceled.
@@ -68,9 +74,11 @@ type Progress struct {
 	Bytes, Total int64
 	// Block and Stroke are being sent; Stroke is -1 in set-up and end.
 	Block, Stroke, Piece int
-	// Sure is the last stroke that surely is drawn, -1 for none; SureKnown false where nobody can say.
-	Sure      int
-	SureKnown bool
+	// Sure is the last stroke that surely is drawn, SureBlock the last such block, -1 for none; SureKnown
+	// is false where nobody can say. Both hold however the sending is cut short at this moment: a device
+	// that answers has been heard since.
+	Sure, SureBlock int
+	SureKnown       bool
 	// Waiting says what the sender waits for; empty while bytes move.
 	Waiting string
 	// Person is true if it is a person who is waited for.
@@ -93,10 +101,12 @@ type Options struct {
 	ConfirmLimit time.Duration
 	// LiftLimit is how long the device may take to confirm after a stop that the tool is up; 0 is 10 s.
 	LiftLimit time.Duration
-	// Continue says how a held knife goes in again: the lines of a way in, at a stated overlap before
-	// the held place, and the block with which the program goes on. The prelude is sent before it.
-	// Nil goes in again at the start of the stroke that was held, where that is known.
-	Continue func(held Place, sure Mark, sent int) (entry []byte, block int, err error)
+	// Continue makes the program with which a held knife goes on, a whole one with its own prelude, after
+	// a person has said so: it goes in again at a stated overlap before the held place. Marks count in
+	// the new program from then on. held is nil where the machine did not say where it stands; sent is
+	// the last block of which a byte went out. Without Continue the blade goes in again at the start of
+	// the stroke that was held, where that is known.
+	Continue func(held *Place, sure Mark, sent int) (devices.Program, error)
 	// Dialect are the literals of a line-acknowledging controller; nil is DefaultDialect.
 	Dialect *Dialect
 }
@@ -118,7 +128,7 @@ func faultf(err error, words, format string, args ...any) *Fault {
 // outcome ends a sending: whatever went wrong, it leaves the tool up if it can and says what it knows.
 func (s *session) outcome(err error) Outcome {
 	s.track.progressed(s)
-	o := Outcome{State: Done, Tool: ToolUnknown}
+	o := Outcome{State: Done, Tool: ToolUnknown, SureStroke: -1}
 	var f *Fault
 	switch {
 	case err == nil:
@@ -141,11 +151,12 @@ func (s *session) outcome(err error) Outcome {
 	t := &s.track
 	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure
 	switch {
-	case errors.Is(err, ErrReset):
+	case errors.Is(err, ErrReset) || s.wasReset:
 		o.Sure = Mark{Block: -1}
 	case err != nil && o.Tool == ToolUnknown:
-		o.Sure = t.surely()
+		o.Sure = t.surely(s.prof.Port.Silent && !errors.Is(err, devices.ErrGone) && !errors.Is(err, ErrStall))
 	}
+	o.SureStroke, o.Reset = t.strokeAt(o.Sure), errors.Is(err, ErrReset) || s.wasReset
 	if t.counted {
 		o.Acknowledged = max(0, t.taken)
 	}

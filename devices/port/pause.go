@@ -94,13 +94,12 @@ func (s *session) holdKnife() error {
 }
 
 func (s *session) goInAgain(place *Place, sure Mark, sent int) error {
-	if s.opt.Continue != nil && place != nil {
-		entry, block, err := s.opt.Continue(*place, sure, sent)
+	if s.opt.Continue != nil {
+		prog, err := s.opt.Continue(place, sure, sent)
 		if err != nil {
 			return faultf(err, "", "the cut cannot go on where it was held: %v", err)
 		}
-		s.entry = entry
-		return &jump{block: block}
+		return &jump{prog: &prog}
 	}
 	if !sure.Known {
 		return faultf(errUnknownPlace, "", "the blade was held and lifted, but which stroke it was in is not known; resume from a piece or from the start")

@@ -3,7 +3,6 @@ package port
 import (
 	"context"
 	"errors"
-	"slices"
 	"time"
 
 	"tracewheel/devices"
@@ -52,6 +51,9 @@ func (s *session) run() error {
 		err := s.oneOrEnd(i, ok)
 		var j *jump
 		switch {
+		case errors.As(err, &j) && j.prog != nil:
+			s.prog = *j.prog
+			i, ok = s.track.change(s.prog)
 		case errors.As(err, &j):
 			i, ok = s.track.restart(j)
 		case err != nil || !ok:
@@ -69,10 +71,9 @@ func (s *session) oneOrEnd(i int, more bool) error {
 	}
 	s.track.block = i
 	if i == s.track.from && i > s.prog.Prelude { // behind the prelude, before the block to go on with
-		if err := s.extra(append(slices.Clone(s.prog.Blocks[i].Setup), s.entry...)); err != nil {
+		if err := s.extra(s.prog.Blocks[i].Setup); err != nil {
 			return err
 		}
-		s.entry = nil
 	}
 	if err := s.block(s.prog.Blocks[i]); err != nil {
 		return err

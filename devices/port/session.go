@@ -60,10 +60,10 @@ type session struct {
 	says     controllerSays
 	trouble  *Fault
 
-	entry   []byte // how a held knife goes in again
-	track   track
-	waiting string
-	person  bool
+	wasReset bool // the device was found to have begun anew only when the sending had ended
+	track    track
+	waiting  string
+	person   bool
 }
 
 // heard is what the reader brings.

@@ -217,24 +217,39 @@ func checkGoneInAgain(t *testing.T, got []byte, p devices.Program) {
 	}
 }
 
-// The caller may say how the blade goes in again, at an overlap before the held place.
+// The caller may make the program with which the blade goes in again, which is sent once and whole; what
+// was sure before keeps its stroke, and a pause in it asks anew with marks of that program.
 func TestPauseKnifeWithOverlap(t *testing.T) {
 	inTime(t, "memory", func(t *testing.T) {
 		r := cutterOn(t, "memory", devices.FlowLineAck, pretend.CutterOptions{Rate: 200})
 		defer r.close()
 		ctl := port.NewControl()
 		p := cutProgram(60)
-		time.AfterFunc(7*time.Second, ctl.Pause)
-		time.AfterFunc(20*time.Second, ctl.Resume)
-		out := r.send(p, port.Options{Control: ctl, Continue: func(held port.Place, sure port.Mark, sent int) ([]byte, int, error) {
-			if held.Machine || held.X == 0 || !sure.Known || sent <= sure.Block {
-				t.Errorf("held at %+v, sure %+v, sent %d", held, sure, sent)
+		rest := cutProgram(40)
+		for i := range rest.Blocks {
+			if rest.Blocks[i].Stroke >= 0 {
+				rest.Blocks[i].Stroke += 20 // numbered as in the whole
 			}
-			return []byte("G0 X1 Y1\nG1 Z-0.5\n"), 100, nil
-		}})
-		want := append([]byte("G0 X1 Y1\nG1 Z-0.5\n"), join(p.Blocks[100:])...)
-		if out.State != port.Done || !bytes.HasSuffix(r.dev.Received(), append(bytes.Clone(p.Blocks[0].Bytes), want...)) {
-			t.Fatalf("%+v\n%q", out, r.dev.Received())
+		}
+		for _, at := range []time.Duration{7, 26} {
+			time.AfterFunc(at*time.Second, ctl.Pause)
+			time.AfterFunc((at+15)*time.Second, ctl.Resume)
+		}
+		asked, sure := 0, -1
+		out := r.send(p, port.Options{Control: ctl,
+			Progress: func(pr port.Progress) { sure = max(sure, pr.Sure) },
+			Continue: func(held *port.Place, sure port.Mark, sent int) (devices.Program, error) {
+				if held == nil || held.Machine || held.X == 0 || !sure.Known || sent <= sure.Block {
+					t.Errorf("held at %+v, sure %+v, sent %d", held, sure, sent)
+				}
+				asked++
+				return rest, nil
+			}})
+		if out.State != port.Done || asked != 2 || !bytes.HasSuffix(r.dev.Received(), append(bytes.Clone(p.Abort), rest.Bytes()...)) {
+			t.Fatalf("asked %d times, %+v\n%q", asked, out, r.dev.Received())
+		}
+		if out.SureStroke != 59 || sure != 59 || out.Sure.Block != len(rest.Blocks)-1 {
+			t.Errorf("at the end stroke %d is sure, progress said %d", out.SureStroke, sure)
 		}
 	})
 }

@@ -230,6 +230,7 @@ func (p plotter) halt(cause error) (Tool, *Place) {
 		return ToolUnknown, nil
 	}
 	n, ok, err := p.question(askStatus, p.liftLimit())
+	p.wasReset = p.watched && ok && n&statusInitial != 0
 	if err != nil || !ok || n&statusDown != 0 {
 		return ToolUnknown, nil
 	}

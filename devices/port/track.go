@@ -63,8 +63,11 @@ func (t *track) after(i int) (int, bool) {
 	return i, true
 }
 
-// jump is a way back to an earlier block after a knife was held.
-type jump struct{ block int }
+// jump is a way back to an earlier block after a knife was held, or on to a program of its own.
+type jump struct {
+	block int
+	prog  *devices.Program
+}
 
 func (*jump) Error() string { return "going on from an earlier block" }
 
@@ -77,6 +80,14 @@ func (t *track) restart(j *jump) (int, bool) {
 	}
 	t.total -= int64(len(t.prog.Blocks[t.block].Bytes) - t.cut)
 	t.ends, t.lines, t.taken, t.counted = nil, nil, t.written, false
+	return t.first()
+}
+
+// change goes on with another program; what was written stays counted.
+func (t *track) change(prog devices.Program) (int, bool) {
+	written := t.written
+	*t = newTrack(prog, 0, t.prof)
+	t.written, t.total, t.taken = written, t.total+written, written
 	return t.first()
 }
 
@@ -130,9 +141,10 @@ func (t *track) progressed(s *session) {
 	}
 }
 
-// surely is what may be said of a device that is not heard any more.
-func (t *track) surely() Mark {
-	if t.written == 0 {
+// surely is what may be said of a device that is not heard any more; counted by bytes alone where
+// bare tells that nothing speaks against the count.
+func (t *track) surely(bare bool) Mark {
+	if t.written == 0 || bare {
 		return t.sure
 	}
 	return t.proven
@@ -180,18 +192,21 @@ func (t *track) allDone() {
 
 func (t *track) progress(s *session) Progress {
 	t.progressed(s)
-	p := Progress{Bytes: t.written, Total: t.total, Block: t.block, Stroke: -1, Piece: -1, Sure: -1,
-		SureKnown: t.sure.Known, Waiting: s.waiting, Person: s.person}
+	sure := t.surely(s.prof.Port.Silent)
+	p := Progress{Bytes: t.written, Total: t.total, Block: t.block, Stroke: -1, Piece: -1, Sure: t.strokeAt(sure),
+		SureBlock: -1, SureKnown: sure.Known, Waiting: s.waiting, Person: s.person}
+	if sure.Known {
+		p.SureBlock = sure.Block
+	}
 	if t.block < len(t.prog.Blocks) {
 		p.Stroke, p.Piece = t.prog.Blocks[t.block].Stroke, t.prog.Blocks[t.block].Piece
 	}
-	p.Sure = t.sureStroke()
 	return p
 }
 
-// sureStroke is the last stroke all of whose blocks surely are drawn.
-func (t *track) sureStroke() int {
-	for i := t.sure.Block; t.sure.Known && i >= 0; i-- {
+// strokeAt is the last stroke that is whole by a mark, -1 for none.
+func (t *track) strokeAt(m Mark) int {
+	for i := m.Block; m.Known && i >= 0; i-- {
 		if b := t.prog.Blocks[i]; b.EndsStroke {
 			return b.Stroke
 		}
