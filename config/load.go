@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"time"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -73,10 +74,16 @@ func Parse(data []byte, file string, rules []string) (*Workroom, error) {
 		faults.add(nil, "", "the file is empty; `tracewheel new DIR` writes one to start from")
 		return nil, faults
 	}
-	if err := Strict(data, file, w); err != nil {
-		return nil, err
+	faults.walk(root, reflect.TypeOf(*w), "")
+	sound := faults.sound(root)
+	if sound == nil {
+		return nil, faults
 	}
-	if err := fillDevices(root, w); err != nil {
+	if err := sound.Load(w); err != nil {
+		faults.add(root, "", "%v", err)
+		return nil, faults
+	}
+	if err := fillDevices(sound, w); err != nil {
 		faults.add(root, "devices", "%v", err)
 		return nil, faults
 	}

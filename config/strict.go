@@ -23,6 +23,8 @@ type Fault struct {
 type Faults struct {
 	File string
 	List []Fault
+	// bad are the keys and values that are blamed.
+	bad map[*yaml.Node]bool
 }
 
 // Error gives a line for each fault: file:line:column: key: text.
@@ -49,8 +51,42 @@ func (f *Faults) add(n *yaml.Node, key, format string, args ...any) {
 	ft := Fault{Key: key, Text: fmt.Sprintf(format, args...)}
 	if n != nil {
 		ft.Line, ft.Column = n.Line, n.Column
+		if f.bad == nil {
+			f.bad = map[*yaml.Node]bool{}
+		}
+		f.bad[n] = true
 	}
 	f.List = append(f.List, ft)
+}
+
+// sound copies a tree without the keys that are blamed, so that what stands beside them can be looked
+// at as well; nil where the top itself is blamed.
+func (f *Faults) sound(n *yaml.Node) *yaml.Node {
+	if n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	if f.bad[n] {
+		return nil
+	}
+	out := *n
+	out.Content = nil
+	for i, c := range n.Content {
+		if n.Kind == yaml.MappingNode {
+			if i%2 == 0 {
+				continue
+			}
+			if k, v := n.Content[i-1], f.sound(c); !f.bad[k] && v != nil {
+				out.Content = append(out.Content, k, v)
+			}
+			continue
+		}
+		v := f.sound(c)
+		if v == nil {
+			return nil // a list is whole or not there
+		}
+		out.Content = append(out.Content, v)
+	}
+	return &out
 }
 
 func (f *Faults) orNil() error {

@@ -3,22 +3,30 @@ package config
 import (
 	"regexp"
 	"slices"
+	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/devices"
 )
 
-// checker collects faults that only sense can find, once the types are right.
+// checker collects faults that only sense can find, beside those of form that are there already.
 type checker struct {
 	root   *yaml.Node
 	faults *Faults
+	// blamed are the keys of the faults of form: sense has nothing to add to them.
+	blamed []string
 }
 
 func (c checker) fault(path []string, format string, args ...any) {
 	key := ""
 	for _, p := range path {
 		key = join(key, p)
+	}
+	for _, b := range c.blamed {
+		if b == key || strings.HasPrefix(b, key+".") || strings.HasPrefix(key, b+".") {
+			return
+		}
 	}
 	c.faults.add(at(c.root, path...), key, format, args...)
 }
@@ -43,6 +51,9 @@ var safeName = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 
 func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	c := checker{root: root, faults: faults}
+	for _, f := range faults.List {
+		c.blamed = append(c.blamed, f.Key)
+	}
 	c.oneOf([]string{"units"}, w.Units, "mm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
 	c.watch(w)
@@ -112,6 +123,19 @@ func (c checker) material(path []string, m Material) {
 	}
 }
 
+// lies tells whether a device's material is there.
+func (c checker) lies(path []string, material string, w *Workroom) bool {
+	_, ok := w.Materials[material]
+	switch all := sortedKeys(w.Materials); {
+	case ok || slices.Contains(c.blamed, join("materials", material)):
+	case material != "":
+		c.fault(path, "there is no material %q%s", material, hint(material, all))
+	case !slices.ContainsFunc(c.blamed, func(b string) bool { return strings.HasPrefix(b, join(path[0], path[1])+".") }):
+		c.fault(path, "needs a material; it may be one of %s", strings.Join(all, ", "))
+	}
+	return ok
+}
+
 func (c checker) device(name string, w *Workroom, ports map[string]string) {
 	d := w.Devices[name]
 	k := func(keys ...string) []string { return append([]string{"devices", name}, keys...) }
@@ -121,13 +145,13 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 	c.oneOf(k("kind"), string(d.Kind), string(devices.PenPlotter), string(devices.DragKnife),
 		string(devices.TangentialKnife), string(devices.PenGantry))
 	c.oneOf(k("language"), string(d.Language), string(devices.HPGL), string(devices.HPGL2), string(devices.GCode))
-	if d.Kind == devices.PenPlotter == (d.Language == devices.GCode) && d.Language != "" {
+	if known := d.Kind == devices.PenPlotter || d.Kind == devices.PenGantry || d.Kind.Cuts(); known &&
+		d.Kind == devices.PenPlotter == (d.Language == devices.GCode) && d.Language != "" {
 		c.fault(k("language"), "a %s does not speak %s", d.Kind, d.Language)
 	}
-	if _, ok := w.Materials[d.Material]; !ok {
-		c.fault(k("material"), "there is no material %q%s", d.Material, hint(d.Material, sortedKeys(w.Materials)))
+	if c.lies(k("material"), d.Material, w) || d.Width != 0 { // a width left out is the material's
+		c.within(k("width"), d.Width, 50, 10000, " mm")
 	}
-	c.within(k("width"), d.Width, 50, 10000, " mm")
 	c.within(k("length"), d.Length, 0, 200000, " mm")
 	c.port(name, d.Port, ports)
 	if d.Language == devices.GCode {
@@ -213,4 +237,5 @@ func (c checker) blade(name string, b devices.BladeProfile) {
 	c.within(k("swivel_angle"), b.SwivelAngle, 1, 60, " degrees")
 	c.within(k("lift_angle"), b.LiftAngle, b.SwivelAngle, 180, " degrees")
 	c.within(k("overcut"), b.Overcut, 0, 20, " mm")
+	c.within(k("reentry_overlap"), b.ReentryOverlap, 1, 100, " mm")
 }
