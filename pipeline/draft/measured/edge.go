@@ -147,8 +147,8 @@ func softened(pts []orb.Point, cuts []float64) curve {
 	return out
 }
 
-// way is a direction in which a curve leaves or arrives.
-func (p *parser) way(from, to orb.Point) orb.Point {
+// way is a direction in which a curve from one point to another leaves or arrives at one of the two.
+func (p *parser) way(from, to, at orb.Point) orb.Point {
 	begin := p.i
 	var u orb.Point
 	exact := false
@@ -162,7 +162,7 @@ func (p *parser) way(from, to orb.Point) orb.Point {
 	case "along":
 		u, exact = p.between(begin), true
 	case "toward":
-		u, exact = p.heading(from, p.point(), begin), true
+		u, exact = p.heading(at, p.point(), begin), true
 	default:
 		p.fail(p.i, quote(p.rest())+" is no way to leave or arrive", "say level, plumb, square to two points, along two points, or toward a point")
 	}
@@ -203,9 +203,9 @@ func (p *parser) arc(from orb.Point, begin int) curve {
 	case "round":
 		return p.arcRound(from, to, begin)
 	case "leaving":
-		return curve{p.leavingArc(from, to, p.way(from, to), begin)}
+		return curve{p.leavingArc(from, to, p.way(from, to, from), begin)}
 	case "arriving":
-		w := p.way(from, to)
+		w := p.way(from, to, to)
 		return curve{p.leavingArc(to, from, geom.Mul(w, -1), begin).reversed()}
 	}
 	p.fail(p.i, "how the arc runs is not said", "add round and its centre, leaving or arriving and a way, or through and a point before to")
@@ -264,10 +264,10 @@ func (p *parser) twoArcs(from orb.Point, begin int) curve {
 	to := p.point()
 	p.sign(',')
 	p.want("leaving", " and the way in which the first arc leaves")
-	d := p.way(from, to)
+	d := p.way(from, to, from)
 	p.sign(',')
 	p.want("arriving", " and the way in which the second arc arrives")
-	e := p.way(from, to)
+	e := p.way(from, to, to)
 	p.sign(',')
 	p.want("radius", " and the radius of the second arc")
 	r := p.sum()

@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"html/template"
@@ -34,6 +35,8 @@ type PieceFigures struct {
 	Area  float64       `json:"area"` // as cut, net, in the unit squared
 	Edges []EdgeFigures `json:"edges"`
 	Marks []MarkOut     `json:"marking_out"`
+	// Inside are the notches, folds, lines and drill marks, from the same two edges.
+	Inside []MarkOut `json:"marking_inside"`
 }
 
 // EdgeFigures is an edge's length as worn and as cut.
@@ -43,7 +46,7 @@ type EdgeFigures struct {
 	Cut  float64 `json:"cut"`
 }
 
-// MarkOut is one place of the outline: across from the fold or the piece's inner edge, down from its
+// MarkOut is one place of the outline, or of what is marked on the piece: across from the fold or the piece's inner edge, down from its
 // highest place, as written for the tape.
 type MarkOut struct {
 	Edge   string `json:"edge"`
@@ -124,10 +127,24 @@ func (pc *piece) figures() PieceFigures {
 		lo[0], lo[1] = math.Min(lo[0], a.q[0]), math.Min(lo[1], a.q[1])
 	}
 	for _, a := range list {
-		x, y := a.q[0]-lo[0], a.q[1]-lo[1]
-		out.Marks = append(out.Marks, MarkOut{a.edge, pc.sc.eng.tape(x), pc.sc.eng.tape(y), x, y})
+		out.Marks = append(out.Marks, pc.markOut(a.edge, a.q, lo))
+	}
+	for _, n := range pc.notches {
+		out.Inside = append(out.Inside, pc.markOut("notch on "+pc.edges[n.edge].name, n.at, lo))
+	}
+	for _, m := range pc.marks {
+		name := cmp.Or(m.name, "line")
+		out.Inside = append(out.Inside, pc.markOut(name+", from", m.a, lo), pc.markOut(name+", to", m.b, lo))
+	}
+	for _, d := range pc.drills {
+		out.Inside = append(out.Inside, pc.markOut("drill mark", d, lo))
 	}
 	return out
+}
+
+func (pc *piece) markOut(what string, q, lo orb.Point) MarkOut {
+	x, y := q[0]-lo[0], q[1]-lo[1]
+	return MarkOut{what, pc.sc.eng.tape(x), pc.sc.eng.tape(y), x, y}
 }
 
 // tape writes a length as a tape is read: inches in sixteenths, cm to the half millimetre, mm to the
@@ -181,6 +198,12 @@ func (f *Figures) Text(w io.Writer) error {
 		for _, m := range pc.Marks {
 			p.f("    %-24s %10s %10s\n", m.Edge, m.Across, m.Down)
 		}
+		if len(pc.Inside) > 0 {
+			p.f("  and on it:\n")
+		}
+		for _, m := range pc.Inside {
+			p.f("    %-24s %10s %10s\n", m.Edge, m.Across, m.Down)
+		}
 	}
 	return p.err
 }
@@ -210,7 +233,7 @@ var page = template.Must(template.New("figures").Parse(`<!doctype html><meta cha
 <h2>Promises</h2><table>{{range .Girths}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Finished}}<td>{{printf "%.3f" .Body}}<td>{{printf "%+.3f" .Ease}}<td>{{if .Kept}}kept{{else}}not kept{{end}}{{end}}</table>
 <h2>Seams</h2><table>{{range .Seams}}<tr><td>{{.Seam}}<td>{{printf "%.3f" .A}}<td>{{printf "%.3f" .B}}<td>{{printf "%.3f" .Ease}}{{end}}</table>
 {{range .Pieces}}<section><h2>{{.Name}}</h2><table><tr><th>edge<th>worn<th>cut{{range .Edges}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Worn}}<td>{{printf "%.3f" .Cut}}{{end}}</table>
-<table><tr><th>edge<th>across<th>down{{range .Marks}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}</table></section>{{end}}
+<table><tr><th>edge<th>across<th>down{{range .Marks}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}{{range .Inside}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}</table></section>{{end}}
 `))
 
 // HTML writes a page that prints.

@@ -3,11 +3,13 @@ package measured
 import (
 	"bytes"
 	"fmt"
-	"math"
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config/samples"
+	"tracewheel/geom"
 )
 
 // tapeRead reads "5 1/2" or "5.5" as a person does who knows only the list.
@@ -27,24 +29,41 @@ func tapeRead(t *testing.T, s string) float64 {
 	return sum
 }
 
-// Marking out from the list alone gives every listed place on the outline again, within the unit's
-// last digit.
+// Marking out from the list alone - its two columns, as a tape is read, joined in their order - gives
+// each piece again: no point of either outline lies further from the other than the unit's last digit.
+// Notches lie on the edge that is marked out.
 func TestMarkingOut(t *testing.T) {
-	digit := map[string]float64{"in": 1.0 / 16, "cm": 0.05, "mm": 0.5}
-	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml", "tool-roll.yaml"} {
-		f, err := FiguresOf(samples.Read(file), file, Options{})
+	digit := map[string]float64{"in": 25.4 / 16, "cm": 0.5, "mm": 0.5}
+	for file, body := range map[string]string{"ferry-smock.yaml": "B", "lamplighter-jacket.yaml": "D", "tool-roll.yaml": "T2"} {
+		f, err := FiguresOf(samples.Read(file), file, Options{Body: body})
 		if err != nil {
 			t.Fatal(err)
 		}
-		e := drawn(t, file, "")
+		e := drawn(t, file, body)
 		for i, pc := range f.Pieces {
 			line, _ := e.flatten(e.pieces[i].edges)
 			b := line.Bound()
+			at := func(m MarkOut) orb.Point {
+				return orb.Point{b.Min[0] + tapeRead(t, m.Across)*e.unitMM, b.Max[1] - tapeRead(t, m.Down)*e.unitMM}
+			}
+			chalk := geom.Path{Closed: true}
 			for _, m := range pc.Marks {
-				q := [2]float64{b.Min[0] + tapeRead(t, m.Across)*e.unitMM, b.Max[1] - tapeRead(t, m.Down)*e.unitMM}
-				if d := line.Nearest(q).Dist; d > digit[f.Unit]*e.unitMM*math.Sqrt2/2+0.3 {
-					t.Errorf("%s %s: %s lies %.2f mm off", file, pc.Name, m.Edge, d)
+				chalk.Points = append(chalk.Points, at(m))
+			}
+			for _, two := range [][2]geom.Path{{chalk, line}, {line, chalk}} {
+				for _, q := range two[0].Points {
+					if d := two[1].Nearest(q).Dist; d > digit[f.Unit] {
+						t.Errorf("%s %s: the chalked outline is %.2f mm off at %v", file, pc.Name, d, q)
+					}
 				}
+			}
+			for _, m := range pc.Inside {
+				if d := chalk.Nearest(at(m)).Dist; strings.HasPrefix(m.Edge, "notch") && d > 2*digit[f.Unit] {
+					t.Errorf("%s %s: the %s lies %.2f mm off", file, pc.Name, m.Edge, d)
+				}
+			}
+			if n := len(e.pieces[i].notches) + 2*len(e.pieces[i].marks) + len(e.pieces[i].drills); len(pc.Inside) != n {
+				t.Errorf("%s %s: %d places inside, want %d", file, pc.Name, len(pc.Inside), n)
 			}
 		}
 		var text, js, html bytes.Buffer

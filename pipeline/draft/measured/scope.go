@@ -155,6 +155,9 @@ func (p *parser) unknown(at int, k kind) {
 			if hint == "" {
 				hint = "nothing of the kind is known yet"
 			}
+			if k == isNumber && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
+				try = said // a measure's name may be several words
+			}
 			p.fail(at, quote(try)+" is no "+wordFor(k)+" known here", hint)
 		}
 	}

@@ -26,10 +26,10 @@ func (p *parser) smooth(from orb.Point, begin int) curve {
 		return curve{cubicSeg(from, h, p.point(), to)}
 	}
 	p.want("leaving", " and how the curve leaves, or pulled toward two points")
-	d := p.way(from, to)
+	d := p.way(from, to, from)
 	p.sign(',')
 	p.want("arriving", " and how the curve arrives")
-	e := p.way(from, to)
+	e := p.way(from, to, to)
 	chord := geom.Dist(from, to)
 	if chord < 1e-9 {
 		p.fail(begin, "the curve ends where it begins", "")

@@ -1,0 +1,141 @@
+package measured
+
+import (
+	"fmt"
+	"io/fs"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"tracewheel/config/samples"
+	"tracewheel/geom"
+)
+
+const bare = `style: S
+unit: in
+%s
+numbers:
+  quarter: bust/4 + 1
+  down: apex depth
+pieces:
+  a: rectangle quarter by down; cut 1; allowance included
+`
+
+func cards(files map[string]string) func(string) ([]byte, error) {
+	return func(name string) ([]byte, error) {
+		if text, ok := files[name]; ok {
+			return []byte(text), nil
+		}
+		return nil, fs.ErrNotExist
+	}
+}
+
+// A card in cm with the names of ISO 8559-1 serves a draft in inches with the workroom's words.
+func TestMeasureCard(t *testing.T) {
+	card := cards(map[string]string{"chorus-4": "unit: cm\nwearer: chorus 4\ntaken: 2026-10-03\nmeasures:\n  bust girth: 91.44\n  neck shoulder point to breast point: 26.67, from the neck point\n"})
+	for _, how := range []struct {
+		line, body string
+	}{{"card: chorus-4", ""}, {"wearer: x", "chorus-4"}} {
+		e, err := draw([]byte(fmt.Sprintf(bare, how.line)), "x.yaml", Options{Body: how.body, Card: card})
+		if err != nil {
+			t.Fatal(err)
+		}
+		// 91.44 cm is 36 in, 26.67 cm 10 1/2 in, exactly.
+		if q, d := e.top.defs["quarter"].n, e.top.defs["down"].n; math.Abs(q-10) > 1e-9 || math.Abs(d-10.5) > 1e-9 || e.body != "chorus 4" {
+			t.Errorf("%s: %v, %v, %q", how.line, q, d, e.body)
+		}
+	}
+}
+
+// What is wrong with a card is said at the card's own line; what looks wrong holds the job.
+func TestCardFaults(t *testing.T) {
+	good := "unit: in\nmeasures:\n  bust: 36\n  apex depth: 10 1/2\n"
+	for name, c := range map[string]struct{ card, want string }{
+		"no such card": {"", `the measure card "chorus-4" cannot be read`},
+		"unit":         {strings.Replace(good, "in", "inches", 1), `chorus-4.yaml:1:7: "inches" is no unit; say mm, cm or in`},
+		"missing":      {strings.Replace(good, "10 1/2", "", 1), `the measure "apex depth" is missing`},
+		"zero":         {strings.Replace(good, "36", "0", 1), `chorus-4.yaml:3:9: "bust" is 0; a measure is more than 0`},
+		"key":          {strings.Replace(good, "measures", "mesures", 1), `chorus-4.yaml:2:1: "mesures" is no key of a measure card; did you mean "measures"?`},
+		"not on it":    {strings.Replace(good, "  apex depth: 10 1/2\n", "", 1), `x.yaml:6:9: "apex depth" is no measure or number known here`},
+		"half":         {strings.Replace(good, "36", "18", 1), `warning: bust 18 in lies outside what is usual for an adult, 70 to 160 cm; twice as much would be usual: was a half taken?`},
+		"quarter":      {strings.Replace(good, "36", "9", 1), `four times as much would be usual: was a quarter taken?`},
+		"wrong unit":   {strings.Replace(good, "36", "92", 1), `was it taken in cm?`},
+		"sound":        {good, ""},
+	} {
+		files := map[string]string{}
+		if c.card != "" {
+			files["chorus-4"] = c.card
+		}
+		e, err := draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(files)})
+		got := ""
+		if err != nil {
+			got = err.Error()
+		} else {
+			for _, f := range e.findings {
+				got += string(f.Severity) + ": " + f.Message + "\n"
+			}
+		}
+		if c.want == "" && got != "" || !strings.Contains(got, c.want) {
+			t.Errorf("%s: want %q in %q", name, c.want, got)
+		}
+	}
+}
+
+// Several sizes of one draft are drawn together, each piece under its size.
+func TestSizes(t *testing.T) {
+	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "body: A ", "body: A\nsizes: A, B\n# ", 1)
+	p, err := Read([]byte(text), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wide := map[string]float64{}
+	for _, pc := range p.Pieces {
+		if pc.Name == "back" {
+			b := pc.Sew[0].Bound()
+			wide[pc.Size] = b.Max[0] - b.Min[0]
+		}
+	}
+	// The hem's end lies 28.9469 and 32.9377 cm out (computed with the garments).
+	if len(p.Pieces) != 14 || math.Abs(wide["A"]-289.469) > 0.01 || math.Abs(wide["B"]-329.377) > 0.01 {
+		t.Errorf("%d pieces, %v", len(p.Pieces), wide)
+	}
+	only, err := Read([]byte(text), "x.yaml", Options{Body: "B"})
+	if err != nil || len(only.Pieces) != 7 || only.Pieces[0].Size != "B" {
+		t.Errorf("one body alone: %v", err)
+	}
+}
+
+// A smooth curve touches the point it is told to touch, leaves and arrives as told, or is refused.
+func TestCurvesTouch(t *testing.T) {
+	drawnOnes := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		text := fmt.Sprintf("style: S\nunit: cm\ndraft a:\n  P: start\n  Q: from P out %.3f, up %.3f\n  T: from P out %.3f, up %.3f\n  W: from Q up %.3f, out %.3f\n"+
+			"  neck: curve P through T to Q, leaving level, arriving toward W\npieces:\n  a: rectangle 1 by 1; cut 1; allowance included\n",
+			r("out", 6, 12), r("up", 6, 12), r("touch out", 4, 7), r("touch up", 0.5, 4), r("way up", 1, 2), r("way out", 0, 1))
+		e, err := draw([]byte(text), "x.yaml", Options{})
+		if err != nil {
+			if !strings.Contains(err.Error(), "no even curve leaves and arrives like that") {
+				t.Fatal(err)
+			}
+			return
+		}
+		drawnOnes++
+		defs := e.draws["a"].sc.defs
+		c := defs["neck"].c
+		if nearestOn(c, defs["T"].pt) < 0 {
+			t.Fatalf("the curve passes by the point:\n%s", text)
+		}
+		if d := c[0].dir(0); geom.Dist(d, [2]float64{1, 0}) > 1e-9 {
+			t.Fatalf("it leaves to %v:\n%s", d, text)
+		}
+		if d, w := c[0].dir(1), geom.Unit(geom.Sub(defs["W"].pt, defs["Q"].pt)); geom.Dist(d, w) > 1e-9 {
+			t.Fatalf("it arrives to %v, not %v:\n%s", d, w, text)
+		}
+	})
+	if drawnOnes < 20 {
+		t.Errorf("only %d curves were drawn", drawnOnes)
+	}
+}
