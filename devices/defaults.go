@@ -38,7 +38,7 @@ func gantryDefaults(p *Profile) {
 	if p.Kind.Cuts() {
 		p.Blade = BladeProfile{
 			CutZ: -0.6, SwivelZ: -0.1, SafeZ: 5, Passes: 1,
-			SwivelAngle: 10, LiftAngle: 60, Overcut: 1, AlignAt: [2]float64{5, 5},
+			SwivelAngle: 10, LiftAngle: 60, Overcut: 1, ReentryOverlap: 5, AlignAt: [2]float64{5, 5},
 		}
 	}
 	switch p.Kind {

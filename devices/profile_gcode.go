@@ -17,6 +17,8 @@ type BladeProfile struct {
 	LiftAngle   float64 `yaml:"lift_angle"`
 	// Overcut is how far a closed line is cut past its start, mm.
 	Overcut float64 `yaml:"overcut"`
+	// ReentryOverlap is how far before the place where it was held the blade goes in again, mm.
+	ReentryOverlap float64 `yaml:"reentry_overlap"`
 	// Align is the length of the stroke in waste that gives the blade its heading, in mm; 0 means
 	// fifteen blade offsets.
 	Align float64 `yaml:"align"`
