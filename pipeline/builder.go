@@ -15,13 +15,7 @@ import (
 
 // Build is the daemon's Builder: a draft's bytes, or its report, with the pictures.
 func (h *House) Build(ctx context.Context, in BuildInput) (Built, error) {
-	return h.BuildFrom(ctx, in, 0)
-}
-
-// BuildFrom makes the program from a stroke on.
-func (h *House) BuildFrom(ctx context.Context, in BuildInput, stroke int) (Built, error) {
-	w, err := h.Make(ctx, Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket,
-		Answers: in.Answers, FromStroke: stroke})
+	w, err := h.Make(ctx, in.request())
 	if err != nil {
 		return Built{}, err
 	}
@@ -39,6 +33,10 @@ func (h *House) BuildFrom(ctx context.Context, in BuildInput, stroke int) (Built
 		out.Pictures = h.pictures(w)
 	}
 	return out, nil
+}
+
+func (in BuildInput) request() Request {
+	return Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers}
 }
 
 func (h *House) pictureOptions() picture.Options {

@@ -27,7 +27,7 @@ func (h *House) encode(w *Work) error {
 		w.Program, err = hpgl.Encode(w.Strokes, w.Profile)
 	case devices.GCode:
 		var motions []devices.Motion
-		motions, w.Knife, err = knife.Compensate(w.Strokes, w.Profile)
+		motions, w.Knife, err = knife.CompensateAround(w.Strokes, w.around, w.Profile)
 		if err == nil {
 			w.Program, err = gcode.Encode(motions, w.Profile)
 		}
@@ -55,7 +55,7 @@ func (h *House) prove(w *Work) error {
 	if !w.Profile.Correction.IsZero() {
 		p := w.Profile
 		p.Correction = devices.Correction{}
-		motions, _, err := knife.Compensate(w.Strokes, p)
+		motions, _, err := knife.CompensateAround(w.Strokes, w.around, p)
 		if err != nil {
 			return err
 		}

@@ -80,7 +80,7 @@ func (s *scribe) send(ctx context.Context, in SendInput) SendOutcome {
 		_, _ = fmt.Fprintf(f, "%d %s\n", in.Job, b.Bytes)
 		out.Bytes += int64(len(b.Bytes))
 		out.SureBlock = len(in.Program.Blocks) - len(rest.Blocks) + i
-		in.Progress(control.Progress{Bytes: out.Bytes, Total: int64(in.Program.Len()), Stroke: b.Stroke, Piece: b.Piece, Sure: b.Stroke})
+		in.Progress(control.Progress{Bytes: out.Bytes, Total: int64(in.Program.Len()), Stroke: b.Stroke, Piece: b.Piece, Sure: b.Stroke, SureBlock: out.SureBlock})
 		time.Sleep(time.Millisecond)
 	}
 	return out

@@ -71,7 +71,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	}
 	fields := []zap.Field{zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
 		zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes),
-		zap.Float64("seconds", time.Since(began).Round(time.Millisecond).Seconds())}
+		zap.Float64("seconds", float64(time.Since(began).Milliseconds())/1000)}
 	if j.State == ledger.Completed {
 		log.Info("done", fields...)
 	} else {
@@ -97,7 +97,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 	sure := newSureness(prog)
 	defer func() {
 		if r := recover(); r != nil {
-			w.log.Error("panic while sending", zap.Int64("job", j.ID), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			w.log.Error("panic while sending", zap.Int64("job", j.ID), zap.String("stage", "send"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
 			end = control.End{State: ledger.Stopped, Sure: -1, Stroke: -1,
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
@@ -105,12 +105,12 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First,
 		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
-			p.Job, p.Device, p.SureBlock = j.ID, j.Device, sure.block(p.Sure)
+			p.Job, p.Device = j.ID, j.Device
 			w.d.desk.Moment(p)
 		},
 		Draft: func() (BuildInput, error) { return w.draft(j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
-		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp}
+		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp, InDoubt: out.InDoubt}
 }
 
 // sureness translates between strokes and blocks of a program.

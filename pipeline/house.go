@@ -39,6 +39,8 @@ type Request struct {
 	Answers map[string]string
 	// FromStroke leaves out the strokes before it, for a job that goes on.
 	FromStroke int
+	// held is where in that stroke the blade was held, nil to make all of it.
+	held *heldAt
 }
 
 // Work is what became of a draft, filled as far as it came.
@@ -60,6 +62,10 @@ type Work struct {
 	Departures []blade.Departure
 	Notes      []string
 
+	// around are all strokes of a job of which only the rest is made, numbers which of them each of
+	// Strokes is, or a part of.
+	around  []devices.Stroke
+	numbers []int
 	// order is the test square's, where the job is one.
 	order *SquareOrder
 
@@ -274,7 +280,6 @@ func (h *House) lay(w *Work) error {
 
 func (h *House) plan(w *Work) error {
 	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
-	w.fromStroke()
 	if h.Correction != nil {
 		w.Profile.Correction = h.Correction(w.Request.Device)
 	}
@@ -283,6 +288,7 @@ func (h *House) plan(w *Work) error {
 			w.Notes = append(w.Notes, note)
 		}
 	}
+	w.fromStroke()
 	return nil
 }
 

@@ -130,7 +130,7 @@ func (d *pretendDevice) send(ctx context.Context, in SendInput) SendOutcome {
 		text += string(b.Bytes)
 		out.Bytes += int64(len(b.Bytes))
 		out.SureBlock = start + i
-		in.Progress(control.Progress{Bytes: out.Bytes, Total: int64(in.Program.Len()), Stroke: b.Stroke, Piece: b.Piece, Sure: b.Stroke})
+		in.Progress(control.Progress{Bytes: out.Bytes, Total: int64(in.Program.Len()), Stroke: b.Stroke, Piece: b.Piece, Sure: b.Stroke, SureBlock: out.SureBlock})
 		if i == 1 && d.hold != nil {
 			select {
 			case <-d.hold:

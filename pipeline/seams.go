@@ -64,8 +64,8 @@ type SendInput struct {
 	// Attach hands over the control by which people pause, resume and cancel this sending; it is
 	// called once, before the first byte.
 	Attach func(control.Hands)
-	// Progress is called now and then from one goroutine. Job, Device, State and SureBlock are filled
-	// in here; Sure is a stroke, -1 where nothing is sure.
+	// Progress is called now and then from one goroutine. Job, Device and State are filled in here;
+	// Sure is a stroke and SureBlock a block, -1 where nothing is sure.
 	Progress func(control.Progress)
 	// Draft reads what the program was made of, for the rest of a chained one to be made anew.
 	Draft func() (BuildInput, error)
@@ -80,6 +80,8 @@ type SendOutcome struct {
 	Bytes  int64
 	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
 	SureBlock int
+	// InDoubt is true where nothing that was called sure holds any more, as after a reset.
+	InDoubt bool
 	// ToolUp is true where the device confirmed that its tool is up.
 	ToolUp bool
 }

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"time"
 
 	"go.uber.org/zap"
 
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/port"
-	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -19,16 +19,16 @@ import (
 // a cable may be moved between jobs.
 type PortSender struct {
 	room func() *config.Workroom
-	make func(ctx context.Context, in BuildInput, fromStroke int) (Built, error)
+	rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error)
 	log  *zap.Logger
 	// open is port.Open unless a test puts a line in memory in its place.
 	open func(devices.PortProfile) (devices.Line, error)
 }
 
-// NewPortSender gives the Sender of a workroom. rest makes the program anew from a stroke on, for a
-// blade whose heading was lost.
-func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in BuildInput, fromStroke int) (Built, error), log *zap.Logger) *PortSender {
-	return &PortSender{room: room, make: rest, log: log, open: port.Open}
+// NewPortSender gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
+// whose heading was lost; House.Rest does.
+func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error), log *zap.Logger) *PortSender {
+	return &PortSender{room: room, rest: rest, log: log, open: port.Open}
 }
 
 // Send is a Sender.
@@ -37,51 +37,55 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 	if profile.Name == "" {
 		return stopped(fmt.Sprintf("the workroom file has no device %q any more", in.Device), -1)
 	}
-	prog, from, shift, err := s.rest(ctx, in)
+	r, err := s.begin(ctx, in, profile)
 	if err != nil {
 		return stopped(err.Error(), -1)
 	}
-	line, err := s.open(profile.Port)
-	if err != nil {
-		return stopped(portTrouble(in.Device, profile.Port, err), -1)
-	}
 	ctl := port.NewControl()
 	in.Attach(ctl)
-	out := port.Send(ctx, line, prog, profile, port.Options{
-		From: from, Control: ctl,
-		Progress: func(p port.Progress) { in.Progress(progressOf(p, shift.stroke)) },
-	})
-	if err := line.Close(); err != nil {
-		s.log.Warn("the port did not close cleanly", zap.String("device", in.Device), zap.Error(err))
+	line, err := s.openPatiently(ctx, ctl, profile.Port)
+	if err != nil {
+		return s.notOpened(ctx, in, ctl, profile.Port, err)
 	}
-	return outcomeOf(out, shift.block)
+	opt := port.Options{From: r.from, Control: ctl, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
+	if profile.Kind.Cuts() {
+		opt.Continue = r.goOn
+	}
+	out := port.Send(ctx, line, r.prog, profile, opt)
+	if err := line.Close(); err != nil {
+		s.log.Warn("the port did not close cleanly", zap.String("stage", "send"), zap.Int64("job", in.Job), zap.String("device", in.Device), zap.Error(err))
+	}
+	return r.outcome(out)
 }
 
-// shift is by how much the numbers of a program made anew differ from those of the whole one.
-type shift struct{ stroke, block int }
+// lookTime is how long a port may be in use before that is called a fault: `+"`devices`"+` holds it for the
+// few seconds of its question.
+const lookTime = 15 * time.Second
 
-// rest is what is really sent. Where every stroke relies on the blade's heading that the one before
-// it left, going on from the middle means a new program with an alignment stroke of its own.
-func (s *PortSender) rest(ctx context.Context, in SendInput) (devices.Program, int, shift, error) {
-	if in.From <= in.Program.Prelude || !in.Program.Chained {
-		return in.Program, in.From, shift{}, nil
+// openPatiently opens a port, and waits a little while somebody else is asking the device how it is.
+func (s *PortSender) openPatiently(ctx context.Context, ctl *port.Control, p devices.PortProfile) (devices.Line, error) {
+	for end := time.Now().Add(lookTime); ; {
+		line, err := s.open(p)
+		if err == nil || !errors.Is(err, port.ErrInUse) || time.Now().After(end) || ctl.Canceled() {
+			return line, err
+		}
+		select {
+		case <-ctx.Done():
+			return nil, err
+		case <-time.After(100 * time.Millisecond):
+		}
 	}
-	stroke := in.Program.Blocks[in.From].Stroke
-	for b := in.From; stroke < 0 && b < len(in.Program.Blocks); b++ {
-		stroke = in.Program.Blocks[b].Stroke
+}
+
+// notOpened ends a sending that never began.
+func (s *PortSender) notOpened(ctx context.Context, in SendInput, ctl *port.Control, p devices.PortProfile, err error) SendOutcome {
+	switch {
+	case ctl.Canceled():
+		return SendOutcome{State: ledger.Canceled, Reason: "canceled by a person before the first byte", SureBlock: -1}
+	case ctx.Err() != nil:
+		return stopped("the program was asked to end before the first byte", -1)
 	}
-	if stroke < 0 {
-		return devices.Program{}, 0, shift{}, errors.New("nothing is left to cut from there")
-	}
-	draft, err := in.Draft()
-	if err != nil {
-		return devices.Program{}, 0, shift{}, fmt.Errorf("the draft cannot be read again: %w", err)
-	}
-	built, err := s.make(ctx, draft, stroke)
-	if err != nil {
-		return devices.Program{}, 0, shift{}, err
-	}
-	return built.Program, 0, shift{stroke: stroke, block: in.From}, nil
+	return stopped(portTrouble(in.Device, p, err), -1)
 }
 
 func stopped(reason string, sure int) SendOutcome {
@@ -98,37 +102,6 @@ func portTrouble(device string, p devices.PortProfile, err error) string {
 	default:
 		return fmt.Sprintf("%v; look at the port settings of %s, then resume", err, device)
 	}
-}
-
-func progressOf(p port.Progress, shift int) control.Progress {
-	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1,
-		Waiting: p.Waiting, Person: p.Person}
-	if p.Stroke >= 0 {
-		out.Stroke += shift
-	}
-	if p.SureKnown && p.Sure >= 0 {
-		out.Sure = p.Sure + shift
-	}
-	return out
-}
-
-func outcomeOf(o port.Outcome, shift int) SendOutcome {
-	out := SendOutcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp}
-	if o.Sure.Known && o.Sure.Block >= 0 && shift == 0 {
-		out.SureBlock = o.Sure.Block
-	}
-	switch o.State {
-	case port.Done:
-		out.State = ledger.Completed
-	case port.Canceled:
-		out.State = ledger.Canceled
-	default:
-		out.State = ledger.Stopped
-		if o.Words != "" {
-			out.Reason = fmt.Sprintf("%s (the device said %q)", o.Reason, o.Words)
-		}
-	}
-	return out
 }
 
 // keeper holds a workroom that may be replaced while the daemon runs.

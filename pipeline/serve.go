@@ -37,8 +37,8 @@ func (k *houseKeeper) house() *House {
 func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*Workshop, error) {
 	k := &houseKeeper{correction: correctionOf, aged: agedOf}
 	k.set(room)
-	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, stroke int) (Built, error) {
-		return k.house().BuildFrom(ctx, in, stroke)
+	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
+		return k.house().Rest(ctx, in, r)
 	}, log)
 	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
 		cuts: func(device string) bool { return k.get().Devices[device].Kind.Cuts() }}

@@ -39,7 +39,7 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	t.Cleanup(plotter.Close)
 	house := NewHouse(room)
 	h.opts.Build = house.Build
-	sender := NewPortSender(func() *config.Workroom { return room }, house.BuildFrom, zap.NewNop())
+	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
 	sender.open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
 	h.opts.Send = sender.Send
 	h.start()

@@ -153,13 +153,6 @@ func readOrder(r Request) (SquareOrder, error) {
 	return o, nil
 }
 
-// fromStroke leaves out what was drawn already, for a job that goes on.
-func (w *Work) fromStroke() {
-	if n := w.Request.FromStroke; n > 0 && n < len(w.Strokes) {
-		w.Strokes = w.Strokes[n:]
-	}
-}
-
 // ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste.
 func (h *House) ladder(w *Work) error {
 	margin := w.Material.Margin

@@ -58,6 +58,12 @@ type FineStroke struct {
 // All faults are reported at once: an unusable profile, strokes that cannot be cut, no free place
 // for the alignment stroke.
 func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, Report, error) {
+	return CompensateAround(strokes, nil, p)
+}
+
+// CompensateAround is Compensate on a bed where other strokes were cut already: the alignment stroke
+// keeps clear of them and out of their pieces.
+func CompensateAround(strokes, cut []devices.Stroke, p devices.Profile) ([]devices.Motion, Report, error) {
 	var rep Report
 	if err := errors.Join(checkProfile(p), checkStrokes(strokes, p)); err != nil {
 		return nil, rep, err
@@ -72,7 +78,7 @@ func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, 
 		jobs[i] = w.prepare(i, s)
 	}
 	if w.style == dragging && slices.ContainsFunc(jobs, func(j job) bool { return !j.pen }) {
-		if err := w.align(strokes, jobs); err != nil {
+		if err := w.align(slices.Concat(strokes, cut), jobs); err != nil {
 			return nil, rep, err
 		}
 	}

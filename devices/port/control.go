@@ -37,16 +37,17 @@ func (c *Control) wish(f func()) {
 	}
 }
 
+// Canceled tells whether a cancel was wished.
+func (c *Control) Canceled() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.cancel
+}
+
 func (c *Control) paused() bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.pause
-}
-
-func (c *Control) canceled() bool {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return c.cancel
 }
 
 // forgetFresh drops what was said before anybody was asked.

@@ -230,7 +230,7 @@ func (s *session) look() error {
 	if s.halting {
 		return nil
 	}
-	if s.ctl.canceled() {
+	if s.ctl.Canceled() {
 		return errCanceled
 	}
 	if err := s.ctx.Err(); err != nil {

@@ -165,7 +165,7 @@ func (c controller) until(come func() bool, limit time.Duration) error {
 		if err := c.listen(minTime(end, time.Now().Add(waitSlice))); err != nil {
 			return err
 		}
-		if !c.over && c.ctl.canceled() {
+		if !c.over && c.ctl.Canceled() {
 			return errCanceled
 		}
 		if !c.over && c.ctx.Err() != nil {

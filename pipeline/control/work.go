@@ -146,6 +146,8 @@ type End struct {
 	Bytes  int64
 	// Sure and Stroke are the last block and stroke that surely were drawn, -1 for none or unknown.
 	Sure, Stroke int
+	// InDoubt is true where nothing that was called sure on the way holds any more.
+	InDoubt bool
 	// ToolUp is true where the device confirmed it; otherwise it is unknown.
 	ToolUp bool
 }
@@ -175,6 +177,9 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			send.Sure, send.Stroke = max(send.Sure, l.send.Sure), max(send.Stroke, l.send.Stroke)
 		}
 		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
+		if e.InDoubt {
+			send.Sure, send.Stroke = -1, -1
+		}
 		send.Ended, send.Updated, send.Tool, send.End = d.now(), d.now(), ledger.Unknown, kind
 		if e.ToolUp {
 			send.Tool = "up"

@@ -1,0 +1,121 @@
+package pipeline
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/port"
+	"tracewheel/geom"
+)
+
+// unknownPlanner is how many lines before the last one sent are looked at where nobody knows how many
+// a controller takes in advance. It is more than any small controller's planner holds (from memory).
+const unknownPlanner = 200
+
+// heldIn finds where in a program a machine of lines was held, among the blocks that it may not have
+// carried out. It gives the stroke to go on with, and the place in it where the tool was down; held is
+// nil where the stroke is to be made as a whole. left is false where nothing is left to be made.
+func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure port.Mark, sent int) (stroke int, held *heldAt, left bool) {
+	from := sent - unknownPlanner
+	if sure.Known {
+		from = sure.Block + 1
+	}
+	at := max(from, 0)
+	if place != nil && !place.Machine {
+		if m, found := moveAt(p, prof, *place, at, sent); found {
+			at = m.Line - 1
+			if min(m.FromZ, m.ToZ) <= 0 {
+				held = &heldAt{at: orb.Point{place.X, place.Y}, dir: direction(m, orb.Point{place.X, place.Y}, prof.Blade.Offset)}
+			}
+		}
+	}
+	for b := at; b < len(p.Blocks); b++ {
+		if s := p.Blocks[b].Stroke; s >= 0 {
+			if b != at {
+				held = nil // it was between two strokes
+			}
+			return s, held, true
+		}
+	}
+	return 0, nil, false
+}
+
+// moveAt is the first of a program's moves that passes a place. The blocks of such a program are its
+// lines.
+func moveAt(p devices.Program, prof devices.Profile, place port.Place, from, sent int) (devices.Move, bool) {
+	const near = 0.06 // mm: what a status report rounds, and a machine's own steps
+	for _, m := range gcode.Read(p.Bytes(), readerFor(prof)).Moves {
+		if b := m.Line - 1; b < from || b > sent {
+			continue
+		}
+		if offMove(m, place) <= near {
+			return m, true
+		}
+	}
+	return devices.Move{}, false
+}
+
+// offMove is how far a place lies from a move, mm.
+func offMove(m devices.Move, at port.Place) float64 {
+	q := orb.Point{at.X, at.Y}
+	if !m.Arc {
+		return offLine([3]float64{m.From[0], m.From[1], m.FromZ}, [3]float64{m.To[0], m.To[1], m.ToZ}, [3]float64{at.X, at.Y, at.Z})
+	}
+	u, v := geom.Sub(m.From, m.Centre), geom.Sub(q, m.Centre)
+	turn := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
+	if m.Sweep < 0 {
+		turn = -turn
+	}
+	if turn < 0 {
+		turn += 2 * math.Pi
+	}
+	flat := math.Abs(geom.Dist(q, m.Centre) - m.Radius())
+	if turn > math.Abs(m.Sweep) {
+		flat = min(geom.Dist(q, m.From), geom.Dist(q, m.To))
+		turn = 0
+	}
+	z := m.FromZ
+	if m.Sweep != 0 {
+		z += (m.ToZ - m.FromZ) * turn / math.Abs(m.Sweep)
+	}
+	return math.Hypot(flat, at.Z-z)
+}
+
+func offLine(a, b, q [3]float64) float64 {
+	var along, whole, off float64
+	for k := range a {
+		along += (q[k] - a[k]) * (b[k] - a[k])
+		whole += (b[k] - a[k]) * (b[k] - a[k])
+	}
+	t := 0.0
+	if whole > 0 {
+		t = max(0, min(1, along/whole))
+	}
+	for k := range a {
+		e := q[k] - a[k] - t*(b[k]-a[k])
+		off += e * e
+	}
+	return math.Sqrt(off)
+}
+
+// direction is where a pivot at a place of a move was going; zero straight up or down and while it
+// turned about its tip.
+func direction(m devices.Move, at orb.Point, offset float64) orb.Point {
+	if !m.Arc {
+		if geom.Dist(m.From, m.To) < geom.Tiny {
+			return orb.Point{}
+		}
+		return geom.Unit(geom.Sub(m.To, m.From))
+	}
+	if math.Abs(m.Radius()-offset) < 0.01 {
+		return orb.Point{}
+	}
+	t := geom.Left(geom.Unit(geom.Sub(at, m.Centre)))
+	if m.Sweep < 0 {
+		t = geom.Mul(t, -1)
+	}
+	return t
+}

@@ -1,0 +1,127 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewheel/devices"
+	"tracewheel/devices/port"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// running is one sending: the program that is on the line, and how its blocks stand to those of the
+// job's own. Its methods are called from the sending goroutine only.
+type running struct {
+	ctx  context.Context
+	in   SendInput
+	prof devices.Profile
+	make func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error)
+	prog devices.Program
+	// from is the block of prog to begin with.
+	from int
+	// anew is true once prog is no longer the job's own program: only its strokes are numbered alike.
+	anew  bool
+	whole sureness
+}
+
+// begin settles what is really sent. Where every stroke relies on the blade's heading that the one
+// before it left, going on from the middle means a new program with an alignment stroke of its own.
+func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profile) (*running, error) {
+	r := &running{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: newSureness(in.Program)}
+	if in.From <= in.Program.Prelude || !in.Program.Chained {
+		return r, nil
+	}
+	for b := in.From; b < len(in.Program.Blocks); b++ {
+		if stroke := in.Program.Blocks[b].Stroke; stroke >= 0 {
+			return r, r.remake(stroke, nil)
+		}
+	}
+	return nil, errors.New("nothing is left to cut from there")
+}
+
+// remake puts the rest of the job in the place of the program.
+func (r *running) remake(stroke int, held *heldAt) error {
+	draft, err := r.in.Draft()
+	if err != nil {
+		return fmt.Errorf("the draft cannot be read again: %w", err)
+	}
+	prog, err := r.make(r.ctx, draft, Rest{Whole: r.in.Program, Stroke: stroke, held: held})
+	if err != nil {
+		return err
+	}
+	r.prog, r.from, r.anew = prog, 0, true
+	return nil
+}
+
+// goOn is how a held blade goes in again, once a person has said that nothing has shifted.
+func (r *running) goOn(place *port.Place, sure port.Mark, sent int) (devices.Program, error) {
+	if r.toolUp() {
+		place = nil // nothing was cut, so a stroke may be gone round again
+	}
+	stroke, held, left := heldIn(r.prog, r.prof, place, sure, sent)
+	if !left {
+		r.prog, _ = r.prog.From(min(sent, len(r.prog.Blocks)-1))
+		r.anew = true
+		return r.prog, nil
+	}
+	if !r.toolUp() {
+		err := r.remake(stroke, held)
+		return r.prog, err
+	}
+	for b := range r.prog.Blocks {
+		if r.prog.Blocks[b].Stroke == stroke {
+			r.prog, _ = r.prog.From(b)
+			r.anew = true
+			break
+		}
+	}
+	return r.prog, nil
+}
+
+// toolUp tells a job that only moves.
+func (r *running) toolUp() bool {
+	for _, b := range r.in.Program.Blocks {
+		if b.Down {
+			return false
+		}
+	}
+	return true
+}
+
+// block is the last block of the job's own program that surely is made.
+func (r *running) block(block, stroke int) int {
+	if r.anew {
+		return r.whole.block(stroke)
+	}
+	return block
+}
+
+func (r *running) progress(p port.Progress) control.Progress {
+	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
+		Waiting: p.Waiting, Person: p.Person}
+	if p.SureKnown {
+		out.Sure, out.SureBlock = p.Sure, r.block(p.SureBlock, p.Sure)
+	}
+	return out
+}
+
+func (r *running) outcome(o port.Outcome) SendOutcome {
+	out := SendOutcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp, InDoubt: o.Reset}
+	if o.Sure.Known {
+		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
+	}
+	switch o.State {
+	case port.Done:
+		out.State = ledger.Completed
+	case port.Canceled:
+		out.State = ledger.Canceled
+	default:
+		out.State = ledger.Stopped
+		if o.Words != "" {
+			out.Reason = fmt.Sprintf("%s (the device said %q)", o.Reason, o.Words)
+		}
+	}
+	return out
+}
