@@ -45,7 +45,7 @@ type cautious struct {
 
 func (c *cautious) Send(ctx context.Context, in SendInput) SendOutcome {
 	if c.cuts(in.Device) && c.first(in.Device) {
-		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("device", in.Device),
+		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),
 			zap.Int64("job", in.Job), zap.Strings("cautions", Cautions()))
 	}
 	return c.send(ctx, in)

@@ -108,7 +108,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	d.background("pruning", d.pruneNowAndThen)
 	d.background("watchdog", d.watchdog)
 	d.opts.Notify(notifyReady)
-	d.log.Info("ready", zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
+	d.log.Info("ready", zap.String("stage", "start"), zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
 	return nil
 }
 
@@ -149,7 +149,7 @@ func (d *Daemon) Stop(ctx context.Context) error {
 		}
 		for _, c := range slices.Backward(d.closers) {
 			if err := c.fn(ctx); err != nil {
-				d.log.Warn("stopping", zap.String("part", c.name), zap.Error(err))
+				d.log.Warn("stopping", zap.String("stage", "stop"), zap.String("part", c.name), zap.Error(err))
 				d.stopErr = errors.Join(d.stopErr, fmt.Errorf("stopping the %s: %w", c.name, err))
 			}
 		}
@@ -184,7 +184,7 @@ func (d *Daemon) Reload(s Settings) error {
 		}
 	}
 	d.inbox.Change(s.names(), s.Watch)
-	d.log.Info("settings taken over", zap.Strings("devices", s.names()))
+	d.log.Info("settings taken over", zap.String("stage", "reload"), zap.Strings("devices", s.names()))
 	return nil
 }
 
@@ -224,9 +224,9 @@ func (d *Daemon) pruneNowAndThen(ctx context.Context) {
 		if keep > 0 {
 			n, err := d.desk.Prune(ctx, d.opts.Now().Add(-keep))
 			if err != nil && ctx.Err() == nil {
-				d.log.Warn("old jobs could not be removed", zap.Error(err))
+				d.log.Warn("old jobs could not be removed", zap.String("stage", "prune"), zap.Error(err))
 			} else if n > 0 {
-				d.log.Info("old jobs removed", zap.Int("jobs", n), zap.Duration("older_than", keep))
+				d.log.Info("old jobs removed", zap.String("stage", "prune"), zap.Int("jobs", n), zap.Duration("older_than", keep))
 			}
 		}
 		select {

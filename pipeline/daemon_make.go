@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -11,6 +12,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"unicode"
 
 	"go.uber.org/zap"
 
@@ -110,7 +112,7 @@ func namesAreGood(b Built) bool {
 func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.String("stage", "make"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
 			err = fmt.Errorf("tracewheel itself failed on this draft (%v): please report it with the file", r)
 		}
 	}()
@@ -175,9 +177,9 @@ func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
 // refuse gives the file back with its report, and then ends the job. A kill between the two makes
 // the draft be refused again, into the same folder.
 func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in BuildInput, b Built, made control.Made) error {
-	reason := b.Reason
+	reason := firstError(b.Findings)
 	if reason == "" {
-		reason = firstError(b.Findings)
+		reason = cmp.Or(b.Reason, "the draft was refused")
 	}
 	folder, err := w.giveBack(j, in, b)
 	if err != nil {
@@ -190,6 +192,7 @@ func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in B
 	return nil
 }
 
+// firstError is why a draft was refused in one line, empty where no finding is an error.
 func firstError(findings []pattern.Finding) string {
 	text, more := "", 0
 	for _, f := range findings {
@@ -204,9 +207,6 @@ func firstError(findings []pattern.Finding) string {
 		} else {
 			more++
 		}
-	}
-	if text == "" {
-		return "the draft was refused"
 	}
 	if more > 0 {
 		text += fmt.Sprintf(" (and %d more, see the report)", more)
@@ -260,9 +260,14 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 }
 
 // returnedName is the folder of a refused file: its name, and the job's number to tell two of one
-// name apart.
+// name apart. What a terminal or another system would stumble over is left out of it.
 func returnedName(j ledger.Job) string {
-	stem := strings.TrimSuffix(j.File, filepath.Ext(j.File))
+	stem := strings.Map(func(r rune) rune {
+		if r == unicode.ReplacementChar || strings.ContainsRune(`<>:"/\|?*`, r) {
+			return '_'
+		}
+		return r
+	}, Printable(strings.TrimSuffix(j.File, filepath.Ext(j.File))))
 	for len(stem) > 200 {
 		stem = stem[:len(stem)-1]
 	}

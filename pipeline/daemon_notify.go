@@ -37,7 +37,7 @@ func (d *Daemon) watchdog(ctx context.Context) {
 			return
 		case <-tick.C:
 			if err := d.Alive(ctx); err != nil {
-				d.log.Error("not well, so the service manager is not told otherwise", zap.Error(err))
+				d.log.Error("not well, so the service manager is not told otherwise", zap.String("stage", "watchdog"), zap.Error(err))
 				continue
 			}
 			d.opts.Notify(notifyAlive)

@@ -35,10 +35,10 @@ func (d *Daemon) recover(ctx context.Context) error {
 		jobs, err := d.taker.Finish(ctx, folder)
 		if err != nil {
 			// The claims stay, and the inbox tries again and again.
-			d.log.Warn("files taken by an earlier run cannot be finished yet", zap.String("device", folder), zap.Error(err))
+			d.log.Warn("files taken by an earlier run cannot be finished yet", zap.String("stage", "start"), zap.String("device", folder), zap.Error(err))
 		}
 		for _, job := range jobs {
-			d.log.Info("finished taking a file", zap.Int64("job", job), zap.String("device", folder))
+			d.log.Info("finished taking a file", zap.String("stage", "start"), zap.Int64("job", job), zap.String("device", folder))
 		}
 	}
 	if err := d.setStrayAside(ctx, folders); err != nil {
@@ -103,7 +103,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		d.log.Warn("cut short by an earlier end of the program", zap.Int64("job", j.ID), zap.String("device", j.Device),
+		d.log.Warn("cut short by an earlier end of the program", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
 			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
 	}
 	return nil
@@ -117,7 +117,7 @@ func (d *Daemon) tellOrphans(ctx context.Context) error {
 	}
 	for _, j := range jobs {
 		if !slices.Contains(d.settings.names(), j.Device) {
-			d.log.Warn("this job waits for a device that the workroom file does not name", zap.Int64("job", j.ID),
+			d.log.Warn("this job waits for a device that the workroom file does not name", zap.String("stage", "start"), zap.Int64("job", j.ID),
 				zap.String("device", j.Device), zap.String("file", j.File))
 		}
 	}
@@ -150,7 +150,7 @@ func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
 		if err != nil {
 			return err
 		}
-		d.log.Warn("a folder that no job in the ledger owns was set aside", zap.Int64("job", job), zap.String("to", to))
+		d.log.Warn("a folder that no job in the ledger owns was set aside", zap.String("stage", "start"), zap.Int64("job", job), zap.String("to", to))
 	}
 	return nil
 }

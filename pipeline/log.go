@@ -28,15 +28,10 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 		return nil, nil, fmt.Errorf("the log's folder: %w", err)
 	}
 	rotated := &timberjack.Logger{Filename: file, MaxSize: room.Log.Megabytes, MaxBackups: room.Log.Files}
-	forPeople := zapcore.EncoderConfig{
-		TimeKey: "t", LevelKey: "l", MessageKey: "m", ConsoleSeparator: "  ",
-		EncodeTime: zapcore.TimeEncoderOfLayout("15:04:05"), EncodeLevel: zapcore.LowercaseLevelEncoder,
-		EncodeDuration: zapcore.StringDurationEncoder,
-	}
 	forMachines := zap.NewProductionEncoderConfig()
 	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
 	core := zapcore.NewTee(
-		zapcore.NewCore(zapcore.NewConsoleEncoder(forPeople), zapcore.Lock(zapcore.AddSync(console)), level),
+		newPlainCore(console, level),
 		zapcore.NewCore(zapcore.NewJSONEncoder(forMachines), zapcore.AddSync(rotated), level),
 	)
 	log := zap.New(core)

@@ -9,7 +9,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -65,6 +64,7 @@ func (a *app) root() *cobra.Command {
 	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
 		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.verifyCmd())
 	add("machine", a.devicesCmd(), a.squareCmd())
+	a.complete(root)
 	return root
 }
 
@@ -153,21 +153,10 @@ func (a *app) colour(code, words string) string {
 // deviceFlag adds --device with completion from the workroom.
 func (a *app) deviceFlag(c *cobra.Command, into *string) {
 	c.Flags().StringVar(into, "device", "", "a device of the workroom")
-	_ = c.RegisterFlagCompletionFunc("device", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		room, err := a.room(true)
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveError
-		}
-		return room.DeviceNames(), cobra.ShellCompDirectiveNoFileComp
+	_ = c.RegisterFlagCompletionFunc("device", func(c *cobra.Command, _ []string, typed string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		return a.completeDevices(c, nil, typed)
 	})
 }
 
-// printable keeps a name from playing with the terminal: control characters are shown, not obeyed.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
-			return '\uFFFD'
-		}
-		return r
-	}, s)
-}
+// printable keeps a name from playing with the terminal.
+func printable(s string) string { return pipeline.Printable(s) }

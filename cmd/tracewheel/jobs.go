@@ -68,7 +68,11 @@ func (a *app) jobs() error {
 		t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 		for _, j := range list {
-			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(j.Reason))
+			why := j.Reason
+			if why == "" && j.SameAs != 0 {
+				why = fmt.Sprintf("the same content as job %d", j.SameAs)
+			}
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why))
 		}
 		return t.Flush()
 	})
@@ -232,8 +236,16 @@ func (a *app) cancelCmd() *cobra.Command {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
 			}
-			a.done("job %d is canceled", id)
-			return nil
+			return a.withLedger(func(led *ledger.Ledger) error {
+				if led != nil {
+					if j, err := led.Job(ctx, id); err == nil && !j.State.Ended() {
+						a.done("job %d stops now, its tool up; `tracewheel show %d` tells what was drawn", id, id)
+						return nil
+					}
+				}
+				a.done("job %d is canceled", id)
+				return nil
+			})
 		})
 }
 

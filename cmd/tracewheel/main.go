@@ -48,17 +48,18 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	cmd.SetIn(in)
 	cmd.SetOut(out)
 	cmd.SetErr(errOut)
-	err := cmd.ExecuteContext(ctx)
+	verb, err := cmd.ExecuteContextC(ctx)
 	if err == nil {
 		return 0
 	}
-	status := exitUsage
+	a.say(err)
 	var f *failure
 	if errors.As(err, &f) {
-		status = f.status
+		return f.status
 	}
-	a.say(err)
-	return status
+	// The command line itself was not understood.
+	fmt.Fprintf(errOut, "usage: %s (more by %s --help)\n", verb.UseLine(), verb.CommandPath())
+	return exitUsage
 }
 
 // say prints an error once, each fault on its own line, and a hint where there is one.
@@ -78,8 +79,5 @@ func (a *app) say(err error) {
 		if r.Hint != "" && !strings.Contains(text, r.Hint) {
 			fmt.Fprintf(a.err, "hint: %s\n", r.Hint)
 		}
-	}
-	if errors.Is(err, control.ErrNoDaemon) {
-		fmt.Fprintln(a.err, "hint: start it with `tracewheel run`")
 	}
 }

@@ -24,6 +24,7 @@ func (a *app) squareCmd() *cobra.Command {
 		Long: "Square sends a test square to a device, takes what a ruler says of it, and corrects the device's\n" +
 			"output by that from then on. Measure with a steel rule from corner to corner, on the material that is\n" +
 			"used, after it has stood in the room for a day; measure line centre to line centre.",
+		Example: "  tracewheel square plot roll-plotter\n  tracewheel square record roll-plotter\n  tracewheel square show roll-plotter",
 	}
 	c.AddCommand(a.squarePlotCmd(), a.squareRecordCmd(), a.squareShowCmd(), a.squareWithdrawCmd())
 	return c

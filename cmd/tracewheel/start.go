@@ -92,7 +92,7 @@ func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
 		err = shop.Reload(room)
 	}
 	if err != nil {
-		log.Error("the new workroom file is not taken over, the old one stays in force", zap.Error(err))
+		log.Error("the new workroom file is not taken over, the old one stays in force", zap.String("stage", "reload"), zap.Error(err))
 	}
 }
 
@@ -103,7 +103,7 @@ func leaveOnSecond(log *zap.Logger) {
 	signal.Notify(again, os.Interrupt)
 	go func() {
 		<-again
-		log.Warn("left at once; the next start says what was cut short")
+		log.Warn("left at once; the next start says what was cut short", zap.String("stage", "stop"))
 		_ = log.Sync()
 		os.Exit(exitRefused)
 	}()

@@ -144,7 +144,7 @@ func (d *Desk) scribe(l *live) {
 			err = d.led.Progress(context.Background(), p.Job, send)
 		}
 		if err != nil {
-			d.log.Warn("progress could not be written down", zap.Int64("job", p.Job), zap.Error(err))
+			d.log.Warn("progress could not be written down", zap.String("stage", "send"), zap.String("device", p.Device), zap.Int64("job", p.Job), zap.Error(err))
 		}
 	}
 }
