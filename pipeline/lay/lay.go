@@ -5,7 +5,9 @@ package lay
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -20,7 +22,8 @@ const rounding = 1e-6
 // its deepest piece; deep pieces come first, and each piece goes into the first row that has room.
 // Grain lines lie along the length on cloth, and point along it on one-way cloth; paper, and cloth
 // pieces without a grain line, may be turned by a quarter. On cloth with its wrong side up the whole
-// lay is mirrored. Pieces that fit in no turn are left out, with a finding; so is a lay longer than
+// lay is mirrored. Where the rows are longer than the material, true shapes are laid into one another
+// instead. Pieces that fit in no turn are left out, with a finding; so is a lay longer than
 // the material. Nothing overlaps, and gap and margin are kept.
 func Shelf(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Finding) {
 	l := pattern.Lay{Material: m}
@@ -52,6 +55,16 @@ func Shelf(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Fi
 		return l, findings
 	}
 	l.LengthUsed = x - m.Gap + m.Margin
+	var together []nested
+	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
+		if together = nest(ready, items, m); len(together) == len(items) {
+			l.Placements, l.LengthUsed = nil, 0
+			for _, n := range together {
+				l.Placements = append(l.Placements, place(n.spot, m.Margin+n.x, m))
+				l.LengthUsed = math.Max(l.LengthUsed, n.x+n.turn.deep()+2*m.Margin)
+			}
+		}
+	}
 	laid := make([]pattern.Ready, 0, len(items))
 	for _, it := range items {
 		laid = append(laid, ready[it.index])
@@ -60,9 +73,40 @@ func Shelf(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Fi
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
 		findings = append(findings, pattern.NewFinding(pattern.RuleTooWide,
 			fmt.Sprintf("the pieces take %.0f mm of length, and the material has %.0f mm", l.LengthUsed, m.Length),
-			"send fewer pieces at a time, or take a longer material"))
+			divide(ready, together)))
 	}
 	return l, findings
+}
+
+// divide tells which pieces to send first, since they lie on the material together.
+func divide(ready []pattern.Ready, together []nested) string {
+	var names []string
+	for _, n := range together {
+		if name := ready[n.index].Name; !slices.Contains(names, name) && whole(ready, together, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		return "send fewer pieces at a time, or take a longer material"
+	}
+	return fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material",
+		strings.Join(names, ", "), strings.Join(names, ", "))
+}
+
+// whole tells whether all copies of a piece are among those laid.
+func whole(ready []pattern.Ready, together []nested, name string) bool {
+	left := 0
+	for i := range ready {
+		if ready[i].Name == name {
+			left++
+		}
+	}
+	for _, n := range together {
+		if ready[n.index].Name == name {
+			left--
+		}
+	}
+	return left == 0
 }
 
 // Area is the area within the pieces' cut lines in mm2; cut-outs count as used.

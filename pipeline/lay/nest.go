@@ -1,0 +1,235 @@
+package lay
+
+import (
+	"math"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// cell is the side of the squares, in mm, on which true shapes are laid where rows do not fit.
+const cell = 2.0
+
+// mask is the squares that a piece covers in one turn: for each square along the length a row of bits
+// across the width.
+type mask struct {
+	long, wide int
+	bits       [][]uint64
+}
+
+func newMask(long, wide int) mask {
+	m := mask{long, wide, make([][]uint64, long)}
+	for i := range m.bits {
+		m.bits[i] = make([]uint64, (wide+63)/64)
+	}
+	return m
+}
+
+func (m mask) set(i, k int) {
+	if i >= 0 && k >= 0 && i < m.long && k < m.wide {
+		m.bits[i][k/64] |= 1 << (k % 64)
+	}
+}
+
+// meets tells whether a mask set down at i, k touches what is taken.
+func (m mask) meets(o mask, i, k int) bool {
+	word, shift := k/64, uint(k%64)
+	for r, row := range o.bits {
+		at := m.bits[i+r]
+		for w, bits := range row {
+			if bits == 0 {
+				continue
+			}
+			if word+w < len(at) && at[word+w]&(bits<<shift) != 0 {
+				return true
+			}
+			if shift > 0 && word+w+1 < len(at) && at[word+w+1]&(bits>>(64-shift)) != 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// take marks a mask as taken at i, k, with the gap round it.
+func (m mask) take(o mask, i, k, gap int) {
+	for r := range o.long {
+		for c := range o.wide {
+			if o.bits[r][c/64]&(1<<(c%64)) == 0 {
+				continue
+			}
+			for dr := -gap; dr <= gap; dr++ {
+				for dc := -gap; dc <= gap; dc++ {
+					m.set(i+r+dr, k+c+dc)
+				}
+			}
+		}
+	}
+}
+
+// maskOf covers every square that a piece touches: those its lines run through, and those within.
+func maskOf(r *pattern.Ready, t turn) mask {
+	m := newMask(int(t.deep()/cell)+1, int(t.wide()/cell)+1)
+	local := func(p orb.Point) orb.Point { return geom.Mul(geom.Sub(t.rotate.Apply(p), t.box.Min), 1/cell) }
+	line := func(pts []orb.Point, closed bool) {
+		n := len(pts)
+		for i := range n {
+			if i == n-1 && !closed {
+				return
+			}
+			a, b := local(pts[i]), local(pts[(i+1)%n])
+			steps := int(geom.Dist(a, b)*8) + 1 // eighths of a square: no corner of one is stepped over by more
+			for s := range steps + 1 {
+				q := geom.Lerp(a, b, float64(s)/float64(steps))
+				for _, d := range [4]orb.Point{{0.07, 0.07}, {-0.07, 0.07}, {0.07, -0.07}, {-0.07, -0.07}} {
+					m.set(int(math.Floor(q[0]+d[0])), int(math.Floor(q[1]+d[1])))
+				}
+			}
+		}
+	}
+	line(r.Outline.Points, true)
+	for _, l := range r.Lines {
+		line(l.Path.Points, l.Path.Closed)
+	}
+	turned := geom.Path{Closed: true}
+	for _, p := range r.Outline.Points {
+		turned.Points = append(turned.Points, local(p))
+	}
+	for i := range m.long {
+		x := float64(i) + 0.5
+		var ys []float64
+		for k := range turned.Points {
+			a, b := turned.Points[k], turned.Points[(k+1)%len(turned.Points)]
+			if (a[0] <= x) != (b[0] <= x) {
+				ys = append(ys, a[1]+(x-a[0])*(b[1]-a[1])/(b[0]-a[0]))
+			}
+		}
+		sort.Float64s(ys)
+		for j := 0; j+1 < len(ys); j += 2 {
+			for k := int(ys[j]); k <= int(ys[j+1]); k++ {
+				m.set(i, k)
+			}
+		}
+	}
+	return m
+}
+
+// nested is a piece set down on the squares.
+type nested struct {
+	spot
+	x float64 // along, without the margin
+}
+
+// nest lays true shapes: big pieces first, each as far toward the beginning as it goes. Habits
+// are tried until all fit; else it gives the most pieces that lie on the material together. It is asked
+// only where rows are too long, since it costs more.
+func nest(ready []pattern.Ready, items []item, m pattern.Material) []nested {
+	long, wide := int((m.Length-2*m.Margin+rounding)/cell), int((m.Width-2*m.Margin+rounding)/cell)
+	gap := int(math.Ceil((m.Gap - rounding) / cell))
+	order := append([]item(nil), items...)
+	masks := map[int][]mask{}
+	for i := range order {
+		it := &order[i]
+		it.turns = moreTurns(&ready[it.index], it.turns, m)
+		for _, t := range it.turns {
+			masks[it.index] = append(masks[it.index], maskOf(&ready[it.index], t))
+		}
+	}
+	size := func(it item) float64 { return it.turns[0].deep() * it.turns[0].wide() }
+	sort.SliceStable(order, func(i, j int) bool { return size(order[i]) > size(order[j])+rounding })
+	var most []nested
+	for habit := range habits {
+		got := fill(order, masks, newMask(long, wide), gap, habit)
+		if len(got) > len(most) {
+			most = got
+		}
+		if len(most) == len(order) {
+			break
+		}
+	}
+	return most
+}
+
+// habits counts the ways of laying: bits 0 to 2 lay the biggest, the second and all others from the far
+// edge of the material. The two biggest keep to an edge.
+const habits = 8
+
+// moreTurns adds each turn's end for end where the cloth has no nap, and its quarter turns for what
+// is cut on the true bias: there the threads cross the piece alike either way.
+func moreTurns(r *pattern.Ready, turns []turn, m pattern.Material) []turn {
+	if m.Cloth && m.OneWay && r.Grain != nil {
+		return turns
+	}
+	more := []float64{180}
+	if r.Grain != nil && onBias(r) {
+		more = []float64{180, 90, 270}
+	}
+	out := append([]turn(nil), turns...)
+	for _, t := range turns {
+		for _, deg := range more {
+			out = append(out, newTurn(r, (t.deg+deg)*math.Pi/180))
+		}
+	}
+	return out
+}
+
+// onBias tells whether a piece's longest edge lies at 45 degrees to its grain line, within half a
+// degree.
+func onBias(r *pattern.Ready) bool {
+	var long orb.Point
+	pts := r.Outline.Points
+	for i := range pts {
+		if v := geom.Sub(pts[(i+1)%len(pts)], pts[i]); geom.Norm(v) > geom.Norm(long) {
+			long = v
+		}
+	}
+	g := geom.Sub(r.Grain.B, r.Grain.A)
+	off := math.Abs(math.Atan2(geom.Cross(g, long), geom.Dot(g, long))) * 180 / math.Pi
+	return math.Abs(off-45) < 0.5 || math.Abs(off-135) < 0.5
+}
+
+func fill(order []item, masks map[int][]mask, taken mask, gap, habit int) []nested {
+	var out []nested
+	for n, it := range order {
+		turns := masks[it.index]
+		t, i, k := firstPlace(taken, turns, habit>>min(n, 2)&1 == 1, n < 2)
+		if t < 0 {
+			continue
+		}
+		taken.take(turns[t], i, k, gap)
+		out = append(out, nested{spot{index: it.index, turn: it.turns[t], y: float64(k) * cell}, float64(i) * cell})
+	}
+	return out
+}
+
+// firstPlace is the turn and the place that ends soonest along the length, -1 where there is none;
+// hugging keeps it at the edge.
+func firstPlace(taken mask, turns []mask, fromFar, hug bool) (turn, i, k int) {
+	best, turn := math.MaxInt, -1
+	for t, o := range turns {
+		for a := 0; a+o.long <= taken.long && a+o.long < best; a++ {
+			free := -1
+			for b := 0; b+o.wide <= taken.wide; b++ {
+				c := b
+				if fromFar {
+					c = taken.wide - o.wide - b
+				}
+				if !taken.meets(o, a, c) {
+					free = c
+					break
+				}
+				if hug {
+					break
+				}
+			}
+			if free >= 0 {
+				best, turn, i, k = a+o.long, t, a, free
+				break
+			}
+		}
+	}
+	return turn, i, k
+}

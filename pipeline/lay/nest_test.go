@@ -1,0 +1,87 @@
+package lay
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"pgregory.net/rapid"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Where rows are too long, shapes are laid into one another: still nothing overlaps, and margin, gap,
+// grain and hand are kept, as a library for plane geometry sees it.
+func TestShapesLieRight(t *testing.T) {
+	nests := 0
+	rapid.Check(t, func(t *rapid.T) {
+		m := pattern.Material{Width: rapid.Float64Range(400, 900).Draw(t, "width"), Margin: 10, Gap: rapid.Float64Range(0, 8).Draw(t, "gap"),
+			Cloth: true, FaceDown: rapid.Bool().Draw(t, "face down"), OneWay: rapid.Bool().Draw(t, "one way")}
+		var ready []pattern.Ready
+		for i := range rapid.IntRange(2, 6).Draw(t, "pieces") {
+			w, h := rapid.Float64Range(60, 300).Draw(t, "w"), rapid.Float64Range(60, 300).Draw(t, "h")
+			r := pattern.Ready{Name: fmt.Sprint(i), Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {w, 0}, {rapid.Float64Range(0, w).Draw(t, "x"), h}}}}
+			ready = append(ready, withGrain(r, 0, 0, 100, 0))
+		}
+		rows, _ := Shelf(ready, m)
+		m.Length = math.Max(rows.LengthUsed*rapid.Float64Range(0.6, 0.98).Draw(t, "share"), 330)
+		l, found := Shelf(ready, m)
+		if len(l.Placements) != len(ready) {
+			t.Fatalf("%d placed of %d", len(l.Placements), len(ready))
+		}
+		if l.LengthUsed < rows.LengthUsed-1e-6 {
+			nests++
+			if len(found) != 0 || l.LengthUsed > m.Length+1e-6 {
+				t.Fatalf("%v of %v, %+v", l.LengthUsed, m.Length, found)
+			}
+		}
+		mustLieRight(t, l, ready)
+		for _, p := range l.Placements {
+			v := geom.Unit(p.Map.Vector(geom.Sub(ready[p.Ready].Grain.B, ready[p.Ready].Grain.A)))
+			if math.Abs(v[1]) > 1e-9 || m.OneWay && v[0] < 0 {
+				t.Fatalf("the grain points to %v", v)
+			}
+			if p.Mirrored != m.FaceDown {
+				t.Fatalf("mirrored %v", p.Mirrored)
+			}
+		}
+	})
+	if nests == 0 {
+		t.Error("no lay needed shapes")
+	}
+}
+
+// A strip on the true bias may be turned by a quarter: its threads cross it alike either way.
+func TestBiasStripsTurn(t *testing.T) {
+	strip := withGrain(rect("STRIP", 500, 30), 0, 0, 100, 100)
+	other := withGrain(rect("OTHER", 500, 30), 0, 0, 100, -100)
+	block := withGrain(rect("BLOCK", 300, 300), 0, 0, 100, 0)
+	m := pattern.Material{Width: 700, Length: 700, Cloth: true}
+	l, found := Shelf([]pattern.Ready{block, strip, other}, m)
+	if len(found) != 0 || len(l.Placements) != 3 || l.LengthUsed > 700 {
+		t.Errorf("%v, %+v", l.LengthUsed, found)
+	}
+	if onBias(&block) || !onBias(&strip) || !onBias(&other) {
+		t.Error("what lies on the bias is not told")
+	}
+}
+
+// What does not fit names the pieces that go together.
+func TestDivide(t *testing.T) {
+	ready := []pattern.Ready{rect("A", 400, 400), rect("B", 300, 300), rect("C", 300, 300)}
+	_, found := Shelf(ready, pattern.Material{Width: 420, Length: 720})
+	if len(found) != 1 || !strings.Contains(found[0].Mend, "A, B fit together, so say pieces: [A, B] in a ticket") {
+		t.Errorf("%+v", found)
+	}
+}
+
+func BenchmarkShapes(b *testing.B) {
+	strip := withGrain(rect("STRIP", 570, 32), 0, 0, 100, 100)
+	front, back := withGrain(rect("FRONT", 790, 680), 0, 0, 0, 100), withGrain(rect("BACK", 620, 670), 0, 0, 0, 100)
+	for b.Loop() {
+		Shelf([]pattern.Ready{front, back, strip, strip}, pattern.Material{Width: 1000, Length: 1600, Margin: 15, Gap: 8, Cloth: true})
+	}
+}
