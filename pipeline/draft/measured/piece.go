@@ -67,6 +67,8 @@ func (e *engine) makePiece(x entry) {
 		p.sign(',')
 		pc.length = p.side2("long")
 		e.rectangle(pc, pc.length, w, p, [4]string{"long edge", "end", "far edge", "far end"})
+	case p.take("facing"):
+		e.facing(pc, p)
 	default:
 		e.fromDrawing(pc, p)
 	}
@@ -109,7 +111,7 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	at := p.i
 	n, ok := p.name(e.drawOrder)
 	if !ok {
-		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(p.word(), append([]string{"rectangle", "strip"}, e.drawOrder...)))
+		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(p.word(), append([]string{"rectangle", "strip", "facing"}, e.drawOrder...)))
 	}
 	d := e.draws[n]
 	if d.state != 2 {

@@ -166,7 +166,7 @@ func (e *engine) readDrawing(en entry) {
 		e.fault(en.node, "the drawing "+quote(name)+" holds no points and edges", "")
 		return
 	}
-	if name == "strip" || name == "rectangle" || !nameable(name) {
+	if name == "strip" || name == "rectangle" || name == "facing" || !nameable(name) {
 		e.fault(en.keyNode, quote(name)+" cannot be the name of a drawing", "take another name: letters and words")
 		return
 	}

@@ -1,0 +1,93 @@
+package measured
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/geom"
+)
+
+func withFacing(sentence string) string {
+	s := string(samples.Read("ferry-smock.yaml"))
+	s = strings.Replace(s, "  pocket: pocket; cut 1\n", "  pocket: pocket; cut 1\n  faced: "+sentence+"\n", 1)
+	return strings.Replace(s, "allow: ", "allow:\n  inner edge: 0\n#", 1)
+}
+
+// A facing has the faced edge's own line, lies within the piece, and its inner edge keeps the depth.
+// Its area is that of a band along a curve that ends square: length x depth + turn x depth^2 / 2
+// (Steiner's formula); the smock's neck leaves the centre level and meets the shoulder square, so it
+// turns by 90 degrees less the shoulder's slope, 20.556 (check value 36).
+func TestFacing(t *testing.T) {
+	e := drawText(t, withFacing("facing 5 deep along front neck; cut 1 on the fold"))
+	pc, front := e.pieceNamed("faced"), e.pieceNamed("front")
+	neck := front.worn[front.edge("neck")].c
+	if got := pc.edges[pc.edge("neck")].c.length(); math.Abs(got-neck.length()) > 1e-9 {
+		t.Errorf("the facing's neck is %v long, the front's %v", got, neck.length())
+	}
+	turn := (90 - math.Atan2(3, 8)*180/math.Pi) * math.Pi / 180
+	if got, want := area(pc.edges), neck.length()*5+turn*25/2; math.Abs(got-want) > 1e-5*want {
+		t.Errorf("the facing has %v, want %v", got, want)
+	}
+	line, _ := e.flatten(front.worn)
+	var chords []seg
+	chords = append(chords, neck...)
+	path, _ := e.flatten([]outlineEdge{{c: chords}, {c: curve{lineSeg(neck.end(), neck.start())}}})
+	inner, _ := e.flatten(pc.edges[2:3])
+	for _, q := range inner.Points[1 : len(inner.Points)-1] {
+		near := math.Inf(1)
+		for i := 1; i < len(path.Points); i++ {
+			near = min(near, geom.Path{Points: path.Points[i-1 : i+1]}.Nearest(q).Dist)
+		}
+		if math.Abs(near-50) > 0.02 || !line.Contains(q) {
+			t.Errorf("the inner edge at %v lies %v mm from the neck", q, near)
+		}
+	}
+	if fold := pc.edges[pc.edge("centre")]; !fold.fold {
+		t.Error("the facing is not on the fold")
+	}
+}
+
+// A smooth curve's facing keeps its depth too.
+func TestFacingOfCurve(t *testing.T) {
+	text := string(samples.Read("lamplighter-jacket.yaml"))
+	text = strings.Replace(text, "  loop: strip", "  back facing: facing 2 deep along back neck; cut 2, a pair\n  loop: strip", 1)
+	text = strings.Replace(text, "allow:\n", "allow:\n  inner edge: 0\n", 1)
+	e := drawText(t, text)
+	pc := e.pieceNamed("back facing")
+	neck := pc.edges[0].c
+	inner := pc.edges[2].c
+	for _, s := range inner[1 : len(inner)-1] { // but for the ends, which run on straight
+		for _, u := range []float64{0.1, 0.5, 0.9} {
+			q := s.at(u)
+			near := math.Inf(1)
+			for k := range 601 {
+				p, _ := neck.at(neck.length() * float64(k) / 600)
+				near = min(near, geom.Dist(p, q))
+			}
+			if math.Abs(near-2)*25.4 > 0.05 {
+				t.Errorf("the inner edge lies %v in from the neck", near)
+			}
+		}
+	}
+}
+
+func TestFacingRefused(t *testing.T) {
+	for sentence, want := range map[string]string{
+		"facing 0 deep along front neck; cut 1":          "a facing is more than 0 deep",
+		"facing 5 deep along front nekc; cut 1":          `did you mean "front neck"?`,
+		"facing 5 deep along front centre; cut 1":        "a fold has no facing",
+		"facing 12 deep along front neck; cut 1":         `does not reach "shoulder"`,
+		"facing 5 deep along pocket edge; cut 1":         "curves too tightly",
+		"facing 5 deep along front neck; cut 1":          "say cut 1 on the fold",
+		"facing 15 deep along front armhole; cut 2":      "less deep",
+		"facing 5 along front neck; cut 1 on the fold":   `"deep" is wanted`,
+		"facing 5 deep on front neck; cut 1 on the fold": `"along" is wanted`,
+	} {
+		_, err := draw([]byte(withFacing(sentence)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:71:") {
+			t.Errorf("%s: want %q, got %v", sentence, want, err)
+		}
+	}
+}
