@@ -153,8 +153,9 @@ func uncorrected(at orb.Point, c devices.Correction) orb.Point {
 }
 
 // alongWhenHeld is how far along a line the tip was while the pivot, d ahead of it, stood at a place
-// and went in a direction. Where the line passes there more than once, it is the first time: to cut
-// twice is better than not at all. ok is false where the line does not pass there.
+// and went in a direction; with none it was turning, and stood anywhere round the tip. Where the line
+// passes there more than once, it is the first time: to cut twice is better than not at all. ok is
+// false where the line does not pass there.
 func alongWhenHeld(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok bool) {
 	const step, alike = 0.25, 0.15 // mm
 	r := p.Ruler()
@@ -166,16 +167,21 @@ func alongWhenHeld(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok 
 		}
 		return away
 	}
-	best := math.Inf(1)
+	near := 2.2*d + 2*step
+	if dir != (orb.Point{}) {
+		best := math.Inf(1)
+		for s := 0.0; s < r.Length(); s += step {
+			best = min(best, off(s))
+		}
+		if best > near {
+			return 0, false
+		}
+		near = best + alike
+	}
 	for s := 0.0; s < r.Length(); s += step {
-		best = min(best, off(s))
-	}
-	if best > 2.2*d+2*step {
-		return 0, false
-	}
-	for s := 0.0; ; s += step {
-		if off(s) <= best+alike {
+		if off(s) <= near {
 			return s, true
 		}
 	}
+	return 0, false
 }

@@ -16,6 +16,9 @@ type CutterOptions struct {
 	Rate float64
 	// Faults are how it misbehaves.
 	Faults Faults
+	// Truth records each line when it is done, and one that a reset cut short as far as it was run, as
+	// a line to that place. Without it lines are recorded as they came, when they are begun.
+	Truth bool
 	// Sink is given what is executed, which then is not kept.
 	Sink func([]byte)
 }
@@ -49,7 +52,8 @@ type Cutter struct {
 	brake   time.Time // when it stands
 	lines   int
 	acks    int
-	at, to  [3]float64
+	at, to  [3]float64 // where the line being carried out begins and ends
+	way     way
 	resets  int
 }
 
@@ -118,6 +122,12 @@ func (c *Cutter) hold() {
 // softReset empties everything. While something moves the place is lost, which is an alarm.
 func (c *Cutter) softReset(asked bool) {
 	moving := c.state == stateBrake || c.state == stateRun
+	if c.begun {
+		if c.opt.Truth {
+			c.execute(c.way.asFar(c.share()))
+		}
+		c.at = c.way.at(c.share())
+	}
 	c.rx, c.planner, c.begun, c.left = nil, nil, false, 0
 	c.to = c.at
 	c.resets++
@@ -133,12 +143,12 @@ func (c *Cutter) softReset(asked bool) {
 
 func (c *Cutter) report() {
 	c.settle(time.Now())
-	state := c.state
+	state, at := c.state, c.place()
 	if state == stateIdle && len(c.planner) > 0 {
 		state = stateRun
 	}
 	c.say(fmt.Appendf(nil, "<%s|MPos:%.3f,%.3f,%.3f|Bf:%d,%d|WCO:0.000,0.000,0.000>\r\n", state,
-		c.at[0], c.at[1], c.at[2], c.opt.Planner-len(c.planner), c.opt.Buffer-len(c.rx)))
+		at[0], at[1], at[2], c.opt.Planner-len(c.planner), c.opt.Buffer-len(c.rx)))
 }
 
 // settle ends braking when its time is over.
@@ -223,8 +233,11 @@ func (c *Cutter) carryOut(now time.Time) {
 		c.state = stateRun
 		if !c.begun {
 			c.begun, c.left = true, float64(len(c.planner[0]))
-			c.execute(c.planner[0])
-			c.to = move(c.at, string(c.planner[0]))
+			if !c.opt.Truth {
+				c.execute(c.planner[0])
+			}
+			c.way = wayOf(c.at, string(c.planner[0]))
+			c.to = c.way.to
 		}
 		if allowed < c.left {
 			c.left -= allowed
@@ -232,6 +245,9 @@ func (c *Cutter) carryOut(now time.Time) {
 			break
 		}
 		allowed -= c.left
+		if c.opt.Truth {
+			c.execute(c.planner[0])
+		}
 		c.at, c.begun, c.left = c.to, false, 0
 		c.planner = c.planner[1:]
 	}
@@ -241,40 +257,20 @@ func (c *Cutter) carryOut(now time.Time) {
 	}
 }
 
-// move reads the axis words of a line; everything is taken as absolute.
-func move(at [3]float64, line string) [3]float64 {
-	comment := false
-	for i := 0; i < len(line); i++ {
-		switch b := line[i]; {
-		case b == ';':
-			return at
-		case b == '(':
-			comment = true
-		case b == ')':
-			comment = false
-		case !comment && b >= 'X' && b <= 'Z':
-			var v float64
-			if _, err := fmt.Sscanf(line[i+1:], "%f", &v); err == nil {
-				at[b-'X'] = v
-			}
-		}
-	}
-	return at
-}
-
 // ToolUp tells where the tool really is, for comparing with what a sender believes: at rest, or
 // moving, above the material.
 func (c *Cutter) ToolUp() bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return c.at[2] > 0 && c.to[2] > 0
+	return c.place()[2] > 0 && c.to[2] > 0
 }
 
 // Place is where the tool stands, mm.
 func (c *Cutter) Place() (x, y, z float64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return c.at[0], c.at[1], c.at[2]
+	at := c.place()
+	return at[0], at[1], at[2]
 }
 
 // State is what a status report would say.

@@ -1,0 +1,161 @@
+package pipeline
+
+import (
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/port"
+	"tracewheel/devices/pretend"
+	"tracewheel/geom"
+	"tracewheel/pipeline/ledger"
+)
+
+// seeded is a random source whose seed is printed; TRACEWHEEL_SEED repeats it.
+func seeded(t testing.TB) *rand.Rand {
+	seed := uint64(time.Now().UnixNano())
+	if s, err := strconv.ParseUint(os.Getenv("TRACEWHEEL_SEED"), 10, 64); err == nil {
+		seed = s
+	}
+	t.Logf("TRACEWHEEL_SEED=%d", seed)
+	return rand.New(rand.NewPCG(seed, 1))
+}
+
+// TestHeldKnifeGoesInAgain holds a cut in the daemon three times at random moments. Each time the blade
+// is up at once and stays up until a person lets it go on; it then goes in again the stated overlap
+// before the place where it was held, and in the end nothing is missing.
+func TestHeldKnifeGoesInAgain(t *testing.T) {
+	for name, change := range map[string]map[string]string{
+		"one pass":        nil,
+		"two passes":      {"passes: 1                # how": "passes: 2                # how"},
+		"counted lines":   nil,
+		"another overlap": {"reentry_overlap: 5 ": "reentry_overlap: 12 "},
+	} {
+		t.Run(name, func(t *testing.T) {
+			rng := seeded(t)
+			flow := "flow: line-ack, planner: 8"
+			if name == "counted lines" {
+				flow = "flow: line-ack-counted, planner: 8"
+			}
+			room, cutter := cutterRoom(t, pretend.CutterOptions{Rate: 1500, Planner: 8, Truth: true}, flow, change)
+			want := makeFor(t, room, "../testdata/drafts/satchel-bulge.dxf", "knife-table")
+			h := serving(t, room)
+			h.start()
+			h.drop("knife-table", "satchel-bulge.dxf", string(draftBytes(t, "../testdata/drafts/satchel-bulge.dxf")))
+			h.becomes(1, ledger.Held)
+			if err := h.d.Desk().Release(t.Context(), 1, nil); err != nil {
+				t.Fatal(err)
+			}
+			for range 3 {
+				time.Sleep(time.Duration(300+rng.IntN(900)) * time.Millisecond)
+				if h.job(1).State == ledger.Completed {
+					break
+				}
+				if err := h.d.Desk().Pause(t.Context(), 1); err != nil {
+					break // it was done a moment before
+				}
+				h.until("it is held", func() bool { return h.job(1).State != ledger.Processing })
+				if j := h.job(1); j.State == ledger.Completed {
+					break
+				} else if !strings.Contains(j.Reason, "only if neither cloth nor machine has shifted") {
+					t.Errorf("it says %q", j.Reason)
+				}
+				n := cutter.Executed()
+				if !cutter.ToolUp() || cutter.State() != "Idle" {
+					t.Fatal("held with the blade in the cloth")
+				}
+				time.Sleep(100 * time.Millisecond)
+				if cutter.Executed() != n {
+					t.Error("it moved while it was held")
+				}
+				if err := h.d.Desk().Resume(t.Context(), 1, ""); err != nil {
+					t.Fatal(err)
+				}
+			}
+			h.becomes(1, ledger.Completed)
+			moves, cuts := cutBy(t, cutter.Received(), want.Profile)
+			coveredBy(t, want.Strokes, cuts, want.Profile.Blade.CutZ)
+			overlaps(t, moves, want)
+		})
+	}
+}
+
+// overlaps finds the places where the blade was lifted out of an outline, and holds that it went in
+// again before each by the stated overlap.
+func overlaps(t *testing.T, moves []devices.Move, want *Work) {
+	t.Helper()
+	d, overlap := want.Profile.Blade.Offset, want.Profile.Blade.ReentryOverlap
+	run := 0.0 // mm since the blade last went in
+	for i, m := range moves {
+		if run += m.Length(); m.FromZ > 0 {
+			run = 0
+		}
+		if m.FromZ >= 0 || m.ToZ < want.Profile.Blade.SafeZ || run < 3*overlap { // nicks are made anew
+			continue
+		}
+		for _, s := range want.Strokes {
+			if s.Role != "cut" || !s.Path.Closed || s.Path.Length() < 8*overlap {
+				continue
+			}
+			at, ok := alongWhenHeld(s.Path, d, m.From, orb.Point{})
+			if !ok || at < 2*overlap || at > s.Path.Length()-2*overlap {
+				continue // at the start and the end the blade is lifted anyway
+			}
+			in, found := entryBefore(moves[i+1:], s.Path, at, d)
+			if !found || at-in < overlap-1 || at-in > overlap+2.2*d+1.5 { // in a turn the place is known to 2.2 d
+				t.Errorf("lifted %.1f mm along %q, it went in again at %.1f (found %v), not %.0f mm before", at, s.Name, in, found, overlap)
+			}
+		}
+	}
+}
+
+// entryBefore is where along a line the first plunge near to a place is made.
+func entryBefore(moves []devices.Move, p geom.Path, at, d float64) (float64, bool) {
+	for _, m := range moves {
+		if m.ToZ < 0 && m.FromZ > 0 {
+			if s := p.Nearest(m.To); s.Dist <= d+0.3 && s.S < at+30 && s.S > at-30 {
+				in, ok := alongWhenHeld(p, d, m.To, orb.Point{})
+				return in, ok
+			}
+		}
+	}
+	return 0, false
+}
+
+// TestHeldIn finds places in a program as a controller would report them, over every move of it.
+func TestHeldIn(t *testing.T) {
+	w := makeFor(t, Sample(), "../testdata/drafts/satchel-bulge.dxf", "knife-table")
+	moves := gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves
+	checked := 0
+	for _, m := range moves {
+		b := w.Program.Blocks[m.Line-1]
+		if b.Stroke < 0 || m.ToZ > 0 || m.FromZ > 0 || m.Arc || m.Length() < 1 {
+			continue
+		}
+		mid := geom.Lerp(m.From, m.To, 0.5)
+		place := place(mid, (m.FromZ+m.ToZ)/2)
+		stroke, held, left := heldIn(w.Program, w.Profile, &place, sureBlock(m.Line-6), m.Line+4)
+		if !left || stroke != b.Stroke || held == nil {
+			t.Fatalf("line %d is found in stroke %d (%v), not %d", m.Line, stroke, held, b.Stroke)
+		}
+		checked++
+	}
+	if checked < 10 {
+		t.Errorf("only %d places", checked)
+	}
+	end := len(w.Program.Blocks) - 1
+	if _, _, left := heldIn(w.Program, w.Profile, nil, sureBlock(end-1), end); left {
+		t.Error("something is left behind the last stroke")
+	}
+}
+
+func place(p orb.Point, z float64) port.Place { return port.Place{X: p[0], Y: p[1], Z: z} }
+
+func sureBlock(b int) port.Mark { return port.Mark{Block: b, Known: true} }
