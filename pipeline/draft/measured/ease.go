@@ -15,6 +15,54 @@ type girthFigure struct {
 	kept           bool
 }
 
+// notion is what is bought beside the cloth, in the draft's unit.
+type notion struct {
+	name  string
+	count int
+	each  float64
+}
+
+// listNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
+// 2 1/2" so many of one, "5 pieces" a number alone.
+func (e *engine) listNotions() {
+	en, ok := e.secs["notions"]
+	if !ok {
+		return
+	}
+	for _, x := range e.entries(en.node) {
+		if x.s == nil {
+			e.fault(x.node, quote(x.key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
+			continue
+		}
+		e.try(func() {
+			p := &parser{s: x.s, sc: e.top}
+			n := notion{name: x.key, count: 1, each: p.sum()}
+			if p.take("pieces") {
+				n.count, n.each = p.wholeNumber(n.each), 0
+				p.end()
+				e.notions = append(e.notions, n)
+				return
+			}
+			if p.take("of") {
+				n.count = p.wholeNumber(n.each)
+				n.each = p.sum()
+			}
+			if n.each <= 0 {
+				p.fail(0, quote(x.key)+" comes to "+num(n.each), "a length is more than 0")
+			}
+			p.end()
+			e.notions = append(e.notions, n)
+		})
+	}
+}
+
+func (p *parser) wholeNumber(v float64) int {
+	if v != math.Trunc(v) || v < 1 || v > 999 {
+		p.fail(0, num(v)+" pieces cannot be bought", "say a whole number")
+	}
+	return int(v)
+}
+
 // promise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
 func (p *parser) promise() (lo, hi float64) {
 	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre

@@ -51,6 +51,7 @@ type engine struct {
 	gone      []string // pieces that were refused
 	pairs     []pairFigure
 	girths    []girthFigure
+	notions   []notion
 	seams     []pattern.Seam
 }
 

@@ -21,6 +21,7 @@ type Figures struct {
 	Pieces  []PieceFigures `json:"pieces"`
 	Girths  []Girth        `json:"girths"`
 	Seams   []SeamFigures  `json:"seams"`
+	Notions []Notion       `json:"notions"`
 }
 
 // NamedNumber is a derived number.
@@ -75,6 +76,14 @@ type SeamFigures struct {
 	Ease float64 `json:"ease"`
 }
 
+// Notion is what is bought beside the cloth: so many, each of a length; 0 where no length is told.
+type Notion struct {
+	Name   string  `json:"name"`
+	Count  int     `json:"count"`
+	Each   float64 `json:"each"`
+	Length string  `json:"length"` // in all, as the tape is read
+}
+
 // FiguresOf draws a draft and lists its figures. The error is an *Error as of Read.
 func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	e, err := draw(data, name, opt)
@@ -98,6 +107,9 @@ func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	}
 	for _, p := range e.pairs {
 		f.Seams = append(f.Seams, SeamFigures{p.words, p.a, p.b, p.ease})
+	}
+	for _, n := range e.notions {
+		f.Notions = append(f.Notions, Notion{n.name, n.count, n.each, e.tape(float64(n.count) * n.each)})
 	}
 	return f, nil
 }
@@ -189,6 +201,12 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, s := range f.Seams {
 		p.f("  %s: %.3f and %.3f, ease stated %.3f\n", s.Seam, s.A, s.B, s.Ease)
 	}
+	if len(f.Notions) > 0 {
+		p.f("\nnotions\n")
+	}
+	for _, n := range f.Notions {
+		p.f("  %s: %s\n", n.Name, n.words(f.Unit))
+	}
 	for _, pc := range f.Pieces {
 		p.f("\n%s, %.2f square %s net\n", pc.Name, pc.Area, f.Unit)
 		for _, ed := range pc.Edges {
@@ -207,6 +225,19 @@ func (f *Figures) Text(w io.Writer) error {
 	}
 	return p.err
 }
+
+func (n Notion) words(unit string) string {
+	switch {
+	case n.Each == 0:
+		return strconv.Itoa(n.Count)
+	case n.Count == 1:
+		return fmt.Sprintf("%s %s", n.Length, unit)
+	}
+	return fmt.Sprintf("%d of %s, %s %s in all", n.Count, num(n.Each), n.Length, unit)
+}
+
+// Words says how much of it is wanted, in the figures' unit.
+func (f *Figures) Words(n Notion) string { return n.words(f.Unit) }
 
 type printer struct {
 	w   io.Writer
@@ -232,7 +263,8 @@ var page = template.Must(template.New("figures").Parse(`<!doctype html><meta cha
 <h2>Numbers</h2><table>{{range .Numbers}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Value}}{{end}}</table>
 <h2>Promises</h2><table>{{range .Girths}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Finished}}<td>{{printf "%.3f" .Body}}<td>{{printf "%+.3f" .Ease}}<td>{{if .Kept}}kept{{else}}not kept{{end}}{{end}}</table>
 <h2>Seams</h2><table>{{range .Seams}}<tr><td>{{.Seam}}<td>{{printf "%.3f" .A}}<td>{{printf "%.3f" .B}}<td>{{printf "%.3f" .Ease}}{{end}}</table>
-{{range .Pieces}}<section><h2>{{.Name}}</h2><table><tr><th>edge<th>worn<th>cut{{range .Edges}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Worn}}<td>{{printf "%.3f" .Cut}}{{end}}</table>
+{{if .Notions}}<h2>Notions</h2><table>{{range .Notions}}<tr><td>{{.Name}}<td>{{$.Words .}}{{end}}</table>
+{{end}}{{range .Pieces}}<section><h2>{{.Name}}</h2><table><tr><th>edge<th>worn<th>cut{{range .Edges}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Worn}}<td>{{printf "%.3f" .Cut}}{{end}}</table>
 <table><tr><th>edge<th>across<th>down{{range .Marks}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}{{range .Inside}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}</table></section>{{end}}
 `))
 

@@ -73,6 +73,30 @@ func TestMarkingOut(t *testing.T) {
 	}
 }
 
+// Notions are lengths and numbers worked out with the body. The tape is the sheet's neck and armholes
+// of body A, 55.9440 + 2 (27.3281 + 26.3985), and 6 to join; read to half a millimetre.
+func TestNotions(t *testing.T) {
+	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "notions: ", "notions:\n  loops: 3 of 2 1/2\n  hooks: 5 pieces\n#", 1)
+	f, err := FiguresOf([]byte(text), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var said []string
+	for _, n := range f.Notions {
+		said = append(said, n.Name+": "+f.Words(n))
+	}
+	want := "loops: 3 of 2.5, 7.5 cm in all; hooks: 5; bias tape, if bought instead of strips: 169.4 cm"
+	if got := strings.Join(said, "; "); got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+	for sentence, want := range map[string]string{"2.5 of 3": "2.5 pieces cannot be bought", "0": "comes to 0", "twice the neck": `"twice the neck" is no measure`} {
+		_, err := FiguresOf([]byte(strings.Replace(text, "3 of 2 1/2", sentence, 1)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: want %q, got %v", sentence, want, err)
+		}
+	}
+}
+
 // Ten pieces for one more body are meant to cost under 10 ms.
 func BenchmarkOneMoreBody(b *testing.B) {
 	data := samples.Read("lamplighter-jacket.yaml")

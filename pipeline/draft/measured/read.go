@@ -268,6 +268,7 @@ func (e *engine) finish() {
 	e.deepNotches()
 	e.walkSeams()
 	e.proveEase()
+	e.listNotions()
 	sort.SliceStable(e.findings, func(i, j int) bool { return e.findings[i].Line < e.findings[j].Line })
 }
 
