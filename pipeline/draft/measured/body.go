@@ -105,7 +105,7 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 		return
 	}
 	unit := 1.0
-	var list *yaml.Node
+	var list, changes *yaml.Node
 	for _, en := range e.entriesIn(doc, doc.root) {
 		switch en.key {
 		case "unit":
@@ -120,7 +120,9 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 			e.body = en.node.Value
 		case "measures":
 			list = en.node
-		case "taken", "note", "changes":
+		case "changes":
+			changes = en.node
+		case "taken", "note":
 		default:
 			e.faults = append(e.faults, Fault{File: file, Line: en.keyNode.Line, Column: en.keyNode.Column,
 				Text: quote(en.key) + " is no key of a measure card", Mend: nearest(en.key, []string{"unit", "wearer", "taken", "note", "measures", "changes"})})
@@ -137,6 +139,9 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 		e.top.defs[e.measures[i].name].n *= unit
 	}
 	e.iso()
+	if changes != nil {
+		e.readChanges(doc, changes, unit)
+	}
 }
 
 // takeMeasures reads "bust: 92" and "apex depth: 27, from the neck point".

@@ -139,3 +139,39 @@ func TestCurvesTouch(t *testing.T) {
 		t.Errorf("only %d curves were drawn", drawnOnes)
 	}
 }
+
+// What fittings changed stands on the wearer's card with its date, adds to measures and to the
+// style's numbers, and is told on the pieces.
+func TestFittings(t *testing.T) {
+	card := "unit: cm\nmeasures:\n  bust girth: 91.44\n  apex depth: 26.67\nchanges:\n  2026-11-20:\n    bust: 2.54 less\n  2026-11-03:\n    bust: 5.08 more\n    quarter: 1.27 more\n"
+	read := func(card string) (*engine, error) {
+		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
+	}
+	e, err := read(card)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 36 + 2 - 1 = 37 in; 37/4 + 1 and 1/2 more.
+	for name, want := range map[string]float64{"bust": 37, "bust girth": 37, "quarter": 37.0/4 + 1.5} {
+		if got := e.top.defs[name].n; math.Abs(got-want) > 1e-9 {
+			t.Errorf("%s is %v, want %v", name, got, want)
+		}
+	}
+	if got := e.pattern().Pieces[0].Card; len(got) != 1 || got[0] != "fitted 2026-11-03, 2026-11-20" {
+		t.Errorf("the pieces say %q", got)
+	}
+	for change, want := range map[string]string{
+		"2.54 lest": `chorus-4.yaml:7:16: whether that is more or less is not said`,
+		"":          "chorus-4.yaml:7:",
+	} {
+		if _, err := read(strings.Replace(card, "2.54 less", change, 1)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: want %q, got %v", change, want, err)
+		}
+	}
+	if _, err := read(strings.Replace(card, "    quarter", "    qarter", 1)); err == nil || !strings.Contains(err.Error(), `did you mean "quarter"?`) {
+		t.Errorf("a wrong name: %v", err)
+	}
+	if _, err := read(strings.Replace(card, "2026-11-20", "20.11.2026", 1)); err == nil || !strings.Contains(err.Error(), "is no date of a fitting") {
+		t.Errorf("a wrong date: %v", err)
+	}
+}

@@ -52,6 +52,7 @@ type engine struct {
 	pairs     []pairFigure
 	girths    []girthFigure
 	notions   []notion
+	changes   []change
 	seams     []pattern.Seam
 }
 

@@ -20,6 +20,9 @@ func (e *engine) pattern() *pattern.Pattern {
 	if en, ok := e.secs["wearer"]; ok && en.s != nil {
 		card = append(card, strings.TrimSpace(en.node.Value))
 	}
+	if dates := e.fittings(); dates != "" {
+		card = append(card, "fitted "+dates)
+	}
 	for _, pc := range e.pieces {
 		q := e.onePiece(pc)
 		q.Card = card

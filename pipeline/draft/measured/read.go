@@ -93,6 +93,7 @@ func (e *engine) build(opt Options) {
 			e.define(e.top, d, isNumber)
 		}
 	}
+	e.applyChanges()
 	for _, en := range drawings {
 		e.readDrawing(en)
 	}

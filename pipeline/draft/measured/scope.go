@@ -33,6 +33,7 @@ type def struct {
 	sc    *scope
 	state int // 0 untouched, 1 being worked out, 2 done, 3 refused
 	n     float64
+	add   float64 // what fittings changed of a number
 	pt    orb.Point
 	c     curve
 }
@@ -217,7 +218,7 @@ func (d *def) work(asker *parser, at int) {
 	case isCurve:
 		d.c = p.curveSentence()
 	default:
-		d.n = p.sum()
+		d.n = p.sum() + d.add
 		sane(p, d.n)
 		p.bounds(d)
 	}
