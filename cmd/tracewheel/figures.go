@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 )
 
@@ -52,8 +51,8 @@ func (a *app) figures(file, body, out string) error {
 		return refused(err)
 	}
 	if out != "" {
-		if err := renameio.WriteFile(out, b.Bytes(), 0o644); err != nil {
-			return refused(err)
+		if err := writeOut(out, b.Bytes()); err != nil {
+			return err
 		}
 		return nil
 	}

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline"
@@ -142,8 +141,8 @@ func (a *app) convert(file, device, ticket, out string) error {
 	if same(file, out) {
 		return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
 	}
-	if err := renameio.WriteFile(out, data, 0o644); err != nil {
-		return refused(err)
+	if err := writeOut(out, data); err != nil {
+		return err
 	}
 	fmt.Fprintf(a.err, "%s: %d pieces, %.2f m drawn, %d bytes, about %s\n", out, len(w.Ready),
 		w.Program.DrawnMM/1000, len(data), pipeline.Minutes(w.Program.Seconds))
@@ -231,8 +230,8 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	} else if data, err = c.PNG(1600); err != nil {
 		return refused(err)
 	}
-	if err := renameio.WriteFile(out, data, 0o644); err != nil {
-		return refused(err)
+	if err := writeOut(out, data); err != nil {
+		return err
 	}
 	if w != nil {
 		a.printFindings(w.Findings)
@@ -287,8 +286,8 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 		if err != nil {
 			return usage(err)
 		}
-		if err := renameio.WriteFile(out, data, 0o644); err != nil {
-			return refused(err)
+		if err := writeOut(out, data); err != nil {
+			return err
 		}
 	}
 	if asJSON {

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
@@ -337,8 +336,8 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return usage(err)
 	}
-	if err := renameio.WriteFile(picture, data, 0o644); err != nil {
-		return refused(err)
+	if err := writeOut(picture, data); err != nil {
+		return err
 	}
 	return nil
 }

@@ -1,0 +1,27 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"os"
+
+	"tracewheel/pipeline/store"
+)
+
+// writeOut writes a file that a person asked for, whole or not at all. What is there and is no plain
+// file - a pipe, a port, /dev/stdout - is written to and never replaced.
+func writeOut(path string, data []byte) error {
+	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
+		if st.IsDir() {
+			return refused(errors.New(path + " is a folder; name a file in it"))
+		}
+		if err := os.WriteFile(path, data, 0); err != nil {
+			return refused(err)
+		}
+		return nil
+	}
+	if _, err := store.SaveFile(store.Disk{}, path, bytes.NewReader(data)); err != nil {
+		return refused(store.Explain(err))
+	}
+	return nil
+}
