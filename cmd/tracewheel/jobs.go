@@ -68,14 +68,25 @@ func (a *app) jobs() error {
 		t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 		for _, j := range list {
-			why := j.Reason
-			if why == "" && j.SameAs != 0 {
-				why = fmt.Sprintf("the same content as job %d", j.SameAs)
-			}
-			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why))
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why(j, list)))
 		}
 		return t.Flush()
 	})
+}
+
+// why tells what a job's state does not: its reason, or what it waits behind.
+func why(j ledger.Job, all []ledger.Job) string {
+	if j.Reason == "" && j.State == ledger.Pending {
+		for _, o := range all {
+			if o.Device == j.Device && o.State == ledger.Stopped {
+				return fmt.Sprintf("waits behind job %d, which needs you", o.ID)
+			}
+		}
+	}
+	if j.Reason == "" && j.SameAs != 0 {
+		return fmt.Sprintf("the same content as job %d", j.SameAs)
+	}
+	return j.Reason
 }
 
 func (a *app) showCmd() *cobra.Command {
@@ -142,7 +153,7 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
 	}
 	for _, e := range events {
-		fmt.Fprintf(a.out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), printable(strings.TrimSpace(e.Kind+" "+e.Text)))
+		fmt.Fprintf(a.out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), printable(strings.TrimSuffix(e.Kind+": "+e.Text, ": ")))
 	}
 }
 

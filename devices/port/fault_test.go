@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"tracewheel/devices"
@@ -249,8 +250,36 @@ func TestSilent(t *testing.T) {
 			t.Fatalf("%+v", out)
 		}
 		time.Sleep(5 * time.Second)
-		if !bytes.Equal(r.dev.Received(), p.Bytes()) {
+		if !bytes.Equal(program(r.dev.Received()), p.Bytes()) {
 			t.Errorf("received %d of %d bytes", len(r.dev.Received()), p.Len())
 		}
 	})
+}
+
+// TestBehindAKill: a sender that was killed leaves a plotter in the middle of an encoded polyline, which
+// ends only at its semicolon, or of a label, which ends only at its terminator (HP-GL/2 reference: PE;
+// HP 7470A manual, 1-6: LB). The next job is neither taken for coordinates nor for text, whether or not
+// the device knows device control.
+func TestBehindAKill(t *testing.T) {
+	for _, left := range []string{"IN;PU;PE7<=_cJQ", "IN;LBFRO", "IN;PD10,", "IN;P"} {
+		for _, control := range []bool{true, false} {
+			for _, silent := range []bool{true, false} {
+				synctest.Test(t, func(t *testing.T) {
+					r := plotterOn(t, "memory", devices.FlowXonXoff, pretend.PlotterOptions{Rate: 2000})
+					defer r.close()
+					r.prof.Plot.SerialControl, r.prof.Port.Silent = control, silent
+					if n, err := r.line.Write([]byte(left), time.Second); n != len(left) {
+						t.Fatal(err)
+					}
+					p := plotProgram(20)
+					out := r.send(p, port.Options{})
+					time.Sleep(10 * time.Second) // what the device still holds
+					got, found := bytes.CutPrefix(r.dev.Received(), []byte(left))
+					if out.State != port.Done || !found || !bytes.Equal(program(got), p.Bytes()) || !toolUp(r.dev) {
+						t.Errorf("left %q, device control %v, silent %v: %+v\n%q", left, control, silent, out, got)
+					}
+				})
+			}
+		}
+	}
 }

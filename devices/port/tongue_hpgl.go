@@ -68,11 +68,13 @@ func (p plotter) heard(e event, answered bool) {
 	if e.kind != evLine || answered {
 		return
 	}
-	p.words = e.text
-	if n, ok := number(e.text); ok && p.pending != nil {
-		p.pending.answers = append(p.pending.answers, n)
-		p.prove()
+	n, ok := number(e.text)
+	if !ok || p.pending == nil { // an answer that was asked for is put into words by who asked
+		p.words = e.text
+		return
 	}
+	p.pending.answers = append(p.pending.answers, n)
+	p.prove()
 }
 
 // begin finds out whether anybody listens before a sheet is begun, and waits while the device says
@@ -85,6 +87,11 @@ func (p plotter) begin() error {
 	if p.prof.Port.Configure {
 		if err := p.configure(); err != nil {
 			return err
+		}
+	}
+	if !p.prof.Plot.Escapes {
+		if err := p.extra([]byte(endUnfinished)); err != nil {
+			return p.stallError(err)
 		}
 	}
 	if p.prof.Port.Silent {
@@ -217,6 +224,11 @@ func (p plotter) hold() (*Place, error) { return nil, nil }
 // defaultAbort drops half an instruction and the buffer, closes a half-sent label, raises the pen
 // and puts it back.
 const defaultAbort = "\x1b.J\x1b.K\x03;PU;SP0;"
+
+// endUnfinished ends what a sender that was killed left half said: a label, then an encoded polyline or
+// any other instruction; elsewhere both bytes end nothing and are harmless (HP 7470A manual, 1-6). A
+// device in another language than HP-GL would print them, so one that must be switched is not sent them.
+const endUnfinished = "\x03;"
 
 // halt drops what has not left, lets the abort pass whatever holds, and asks where the pen is.
 func (p plotter) halt(cause error) (Tool, *Place) {
