@@ -78,6 +78,9 @@ func armThrough(from, via, to, d, e orb.Point) (float64, bool) {
 			continue
 		}
 		rising := f(hi) > 0
+		if f(hi) == 0 {
+			lo = hi
+		}
 		for range 80 {
 			if mid := (lo + hi) / 2; (f(mid) > 0) == rising {
 				hi = mid
@@ -87,6 +90,9 @@ func armThrough(from, via, to, d, e orb.Point) (float64, bool) {
 		}
 		a, b := parts(lo)
 		l := -geom.Dot(a, b) / geom.Dot(b, b)
+		if geom.Norm(geom.Add(a, geom.Mul(b, l))) > 1e-6*chord {
+			continue // a change of sign that is no meeting
+		}
 		ideal := chord * armShare(d, e)
 		if l > 0.02*chord && l < 1.5*chord && (!found || math.Abs(l-ideal) < math.Abs(best-ideal)) {
 			best, found = l, true
