@@ -69,13 +69,13 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	if err != nil {
 		return err
 	}
-	fields := []zap.Field{zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
-		zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes),
-		zap.Float64("seconds", float64(time.Since(began).Milliseconds())/1000)}
+	seconds := zap.Float64("seconds", float64(time.Since(began).Milliseconds())/1000)
 	if j.State == ledger.Completed {
-		log.Info("done", fields...)
+		log.Info("done", zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
+			zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes), seconds)
 	} else {
-		log.Warn("ended before its time", append(fields, zap.String("reason", j.Reason), zap.String("tool", j.Send.Tool))...)
+		log.Warn("ended before its time", zap.String("state", string(j.State)), zap.String("reason", j.Reason),
+			zap.Int64("bytes", j.Send.Bytes), zap.Int64("of_bytes", j.Send.Total), seconds, zap.String("tool", j.Send.Tool))
 	}
 	return nil
 }
