@@ -39,6 +39,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 		"another overlap": {"reentry_overlap: 5 ": "reentry_overlap: 12 "},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			rng := seeded(t)
 			flow := "flow: line-ack, planner: 8"
 			if name == "counted lines" {

@@ -47,7 +47,7 @@ func newFlow(p devices.PortProfile, lang devices.Language) (flow, error) {
 	case devices.FlowRTSCTS, devices.FlowNone, "":
 		return free{}, nil
 	case devices.FlowEnqAck:
-		return &enqAck{block: p.Block, lang: lang}, nil
+		return &enqAck{block: p.Block, size: p.Buffer, lang: lang}, nil
 	case devices.FlowQuery:
 		return &bufferQuery{size: p.Buffer, margin: p.Margin, lang: lang}, nil
 	case devices.FlowLineAck:

@@ -11,6 +11,8 @@ import (
 // Only when it says by other means that it has room is an answer taken for lost.
 type enqAck struct {
 	block   int
+	size    int // the device's buffer, 0 unknown
+	held    int // bytes that it may hold: its buffer's at an answer, plus those sent since
 	lang    devices.Language
 	asking  bool
 	waiting bool
@@ -39,18 +41,23 @@ func (f *enqAck) next(_ time.Time, rest []byte, fresh bool) step {
 
 func (f *enqAck) asked(time.Time) { f.asking, f.waiting, f.credit = false, true, 0 }
 
-func (f *enqAck) sent(_ time.Time, p []byte) { f.credit = max(0, f.credit-len(p)) }
+func (f *enqAck) sent(_ time.Time, p []byte) {
+	f.credit = max(0, f.credit-len(p))
+	f.held += len(p)
+}
 
 func (f *enqAck) heard(_ time.Time, e event) bool {
 	if e.kind != evAck || !f.waiting { // an ACK that nobody asked for gives no right to send
 		return false
 	}
-	f.waiting, f.credit = false, f.block
+	f.waiting, f.credit, f.held = false, f.block, f.size+f.block
 	return true
 }
 
-// untaken: an ACK says that a block's room is free, not that the buffer is empty.
-func (f *enqAck) untaken() (int, bool) { return 0, false }
+// untaken: when an ACK comes, all before its ENQ has come to the device, whose buffer may be full; a
+// device that was not configured acknowledges whatever its room. A block more is counted, for an answer
+// that was doubled may be that to the question before.
+func (f *enqAck) untaken() (int, bool) { return f.held, f.size > 0 }
 
 func (f *enqAck) revive(_ time.Time, room int) bool {
 	if room < f.block {

@@ -14,6 +14,8 @@ const (
 	writeSlice = 30 * time.Millisecond
 	readSlice  = 50 * time.Millisecond
 	waitSlice  = 100 * time.Millisecond
+	// longestLine is what goes at once to a controller that answers each line.
+	longestLine = 80
 )
 
 var (
@@ -84,6 +86,9 @@ func newSession(ctx context.Context, line devices.Line, prof devices.Profile, op
 		s.dia = DefaultDialect()
 	}
 	s.meter = meter{margin: prof.Port.Margin, rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
+	if f := prof.Port.Flow; f == devices.FlowLineAck || f == devices.FlowLineWin {
+		s.meter.margin = max(s.meter.margin, longestLine) // a kill must not leave half a line behind
+	}
 	s.ear = ear{xonxoff: prof.Port.Flow == devices.FlowXonXoff, ack: prof.Port.Flow == devices.FlowEnqAck}
 	s.flow = free{}
 	if prof.Language == devices.GCode {

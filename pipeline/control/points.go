@@ -58,7 +58,7 @@ func PointsOf(p devices.Program, sure int) []Point {
 		stroke = len(p.Blocks)
 	}
 	_, piece := p.From(firstUnwhole(p, sure))
-	if piece > p.Prelude {
+	if piece > p.Prelude && savesAPiece(p, piece) {
 		points = append(points, pointAt(p, "piece", piece, sure))
 	}
 	if stroke > p.Prelude && stroke < len(p.Blocks) {
@@ -90,26 +90,42 @@ func firstUnwhole(p devices.Program, sure int) int {
 	return at
 }
 
+// savesAPiece tells whether a whole piece lies before a block: where all pieces are lettered before any
+// is cut, going on from a piece may be nothing else than the start.
+func savesAPiece(p devices.Program, block int) bool {
+	return slices.ContainsFunc(p.Blocks[:block], func(b devices.Block) bool { return b.Piece >= 0 })
+}
+
 func pointAt(p devices.Program, from string, block, sure int) Point {
 	pt := Point{From: from, Block: block, Stroke: p.Blocks[block].Stroke, Piece: p.Blocks[block].Piece}
-	left := strokesFrom(p, block)
-	pt.Text = fmt.Sprintf("the last %d of %d strokes", left, max(p.Strokes, left))
-	if twice := strokesFrom(p, block) - strokesFrom(p, sure+1); twice > 0 {
-		pt.Text += fmt.Sprintf("; %d that surely were drawn come twice", twice)
+	place := "behind the last sure stroke"
+	if from == "piece" {
+		place = "from the first piece that is not surely whole"
 	}
-	pt.Text += "; strokes after the last sure one may have been drawn already and then come twice"
+	if pt.Piece >= 0 && p.Pieces > 1 {
+		place += fmt.Sprintf(", in piece %d of %d", pt.Piece+1, p.Pieces)
+	}
+	left := metresFrom(p, block)
+	pt.Text = fmt.Sprintf("goes on %s, with %.2f of %.2f m to make; first ", place, left, metresFrom(p, 0))
+	if p.Chained {
+		pt.Text += "the blade takes its heading anew by a stroke in the waste"
+	} else {
+		pt.Text += "the tool is set up anew"
+	}
+	if twice := left - metresFrom(p, sure+1); twice >= 0.005 {
+		pt.Text += fmt.Sprintf("; %.2f m that surely were made come twice", twice)
+	}
+	pt.Text += "; what was made after the last sure stroke comes twice as well. Only if neither material nor machine has shifted"
 	return pt
 }
 
-// strokesFrom counts the strokes that have a block at or after the given one.
-func strokesFrom(p devices.Program, block int) int {
-	seen := map[int]bool{}
+// metresFrom is how much line the blocks from one on make.
+func metresFrom(p devices.Program, block int) float64 {
+	sum := 0.0
 	for _, b := range p.Blocks[min(block, len(p.Blocks)):] {
-		if b.Stroke >= 0 {
-			seen[b.Stroke] = true
-		}
+		sum += b.DrawnMM
 	}
-	return len(seen)
+	return sum / 1000
 }
 
 // choose finds the point that a person named.
