@@ -178,6 +178,8 @@ func moreTurns(r *pattern.Ready, turns []turn, m pattern.Material) []turn {
 
 // onBias tells whether a piece's longest edge lies at 45 degrees to its grain line, within half a
 // degree.
+//
+// Only strips are: a piece whose area is a small share of its longest edge's square.
 func onBias(r *pattern.Ready) bool {
 	var long orb.Point
 	pts := r.Outline.Points
@@ -186,10 +188,16 @@ func onBias(r *pattern.Ready) bool {
 			long = v
 		}
 	}
+	if r.Outline.Area() > stripShare*geom.Dot(long, long) {
+		return false // no strip: an edge that happens to lie at 45 degrees says nothing of the piece
+	}
 	g := geom.Sub(r.Grain.B, r.Grain.A)
 	off := math.Abs(math.Atan2(geom.Cross(g, long), geom.Dot(g, long))) * 180 / math.Pi
 	return math.Abs(off-45) < 0.5 || math.Abs(off-135) < 0.5
 }
+
+// stripShare is how much area a strip may have for the square of its length: a fifth as wide as long.
+const stripShare = 0.2
 
 func fill(order []item, masks map[int][]mask, taken mask, gap, habit int) []nested {
 	var out []nested
