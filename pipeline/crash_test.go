@@ -39,7 +39,12 @@ func crashOptions(dir string) Options {
 // runCrashChild is the process that is killed.
 func runCrashChild() {
 	dir := os.Getenv(crashChild)
-	d, err := New(context.Background(), crashSettings(dir), crashOptions(dir))
+	runChild(crashSettings(dir), crashOptions(dir))
+}
+
+// runChild runs a daemon until the parent ends or kills this process.
+func runChild(set Settings, opts Options) {
+	d, err := New(context.Background(), set, opts)
 	if err == nil {
 		err = d.Start(context.Background())
 	}

@@ -29,6 +29,10 @@ func TestMain(m *testing.M) {
 		runCrashChild()
 		return
 	}
+	if os.Getenv(faultChild) != "" {
+		runFaultChild()
+		return
+	}
 	goleak.VerifyTestMain(m)
 }
 

@@ -23,11 +23,16 @@ type PortSender struct {
 	log  *zap.Logger
 	// open is port.Open unless a test puts a line in memory in its place.
 	open func(devices.PortProfile) (devices.Line, error)
+	// liftLimit is port.Options.LiftLimit; a test has less patience.
+	liftLimit time.Duration
 }
 
 // NewPortSender gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
 // whose heading was lost; House.Rest does.
 func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error), log *zap.Logger) *PortSender {
+	if log == nil {
+		log = zap.NewNop()
+	}
 	return &PortSender{room: room, rest: rest, log: log, open: port.Open}
 }
 
@@ -47,7 +52,7 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 	if err != nil {
 		return s.notOpened(ctx, in, ctl, profile.Port, err)
 	}
-	opt := port.Options{From: r.from, Control: ctl, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
+	opt := port.Options{From: r.from, Control: ctl, LiftLimit: s.liftLimit, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
 	if profile.Kind.Cuts() {
 		opt.Continue = r.goOn
 	}

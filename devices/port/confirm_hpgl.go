@@ -81,7 +81,8 @@ func (p plotter) stillTheSame() error {
 }
 
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
-	quiet, asked := time.Now(), time.Now()
+	quiet, asked, spoke := time.Now(), time.Now(), time.Now()
+	silence := max(seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
 	for time.Since(quiet) <= limit {
 		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
 			return 0, err
@@ -94,23 +95,36 @@ func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 			continue
 		}
 		asked = time.Now()
-		code, done, alive, err := p.lifeSign(q)
-		if done || err != nil {
-			return code, err
+		sign, err := p.lifeSign(q)
+		if sign.done || err != nil {
+			return sign.code, err
 		}
-		if alive {
+		if sign.spoke {
+			spoke = time.Now()
+		}
+		if sign.alive {
 			quiet = time.Now()
+		}
+		if time.Since(spoke) > silence {
+			return 0, faultf(ErrStall, p.lastWords(), "everything was sent, but the device answers nothing any more: it was switched off or unplugged, or it hangs; look at the sheet")
 		}
 	}
 	return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent, but the device has not said that it is drawn; look at the sheet. For a device that never answers, set silent: true")
 }
 
+// sign is what came of asking for the state while another answer is still to come: that answer's code
+// where it is done, whether anything was said, and whether it still draws.
+type sign struct {
+	code               int
+	done, spoke, alive bool
+}
+
 // lifeSign asks for the state while the answer q is still to come, and tells the two apart.
-func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
+func (p plotter) lifeSign(q *question) (s sign, err error) {
 	defer p.reach()()
 	err = p.put([]byte(askState), answerLimit)
 	if errors.Is(err, devices.ErrWait) {
-		return 0, false, false, nil
+		return s, nil
 	}
 	if err == nil {
 		err = p.answers(q, 1, time.Now().Add(answerLimit))
@@ -119,13 +133,14 @@ func (p plotter) lifeSign(q *question) (code int, done, alive bool, err error) {
 		err = p.answers(q, 2, time.Now().Add(300*time.Millisecond))
 	}
 	if err != nil || len(q.answers) == 0 {
-		return 0, false, false, err
+		return s, err
 	}
-	code, done = tellApart(q.answers)
+	s.spoke = true
+	s.code, s.done = tellApart(q.answers)
 	// An empty buffer is no sign of life: the last stroke may take its time, but not for ever.
-	alive = len(q.answers) == 1 && q.answers[0] != stateEmpty
+	s.alive = len(q.answers) == 1 && q.answers[0] != stateEmpty
 	q.answers = nil
-	return code, done, alive, nil
+	return s, nil
 }
 
 // tellApart finds the error number among one or two answers, the other being a state. A state is 0

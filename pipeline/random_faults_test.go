@@ -1,0 +1,391 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"regexp"
+	"strconv"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/pretend"
+	"tracewheel/geom"
+	"tracewheel/pipeline/ledger"
+)
+
+// faultTrials is how many random faults a run of the tests meets; TRACEWHEEL_TRIALS sets another number.
+const faultTrials = 200
+
+// faultDraft is two pieces with a notch each, enough for some hundred bytes to a knife and some
+// thousand to a pen.
+const faultDraft = `<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">
+<g data-piece="Cuff"><path class="cut" d="M10,10 H130 V60 L110,90 H10 Z"/><path class="notch" d="M10,40 h4"/></g>
+<g data-piece="Pocket"><path class="cut" d="M160,10 H260 V80 C260,110 160,110 160,80 Z"/><path class="notch" d="M160,40 h4"/></g></svg>`
+
+// TestRandomFaultsOfTheDaemon breaks sendings of the whole daemon in every way, at random moments. After
+// each: the job is there once and in a true state, what the device got is the beginning of the program
+// and nothing else, nothing moves unasked, the tool is up where that is said, and what is called sure
+// was made. Then the device is put back, a person lets the job go on, and nothing is missing.
+func TestRandomFaultsOfTheDaemon(t *testing.T) {
+	trials, seed := faultTrials, uint64(time.Now().UnixNano())
+	if testing.Short() {
+		trials = 40
+	}
+	if n, err := strconv.Atoi(os.Getenv("TRACEWHEEL_TRIALS")); err == nil {
+		trials = n
+	}
+	if n, err := strconv.ParseUint(os.Getenv("TRACEWHEEL_SEED"), 10, 64); err == nil {
+		seed = n
+	}
+	t.Logf("TRACEWHEEL_SEED=%d (of trial i: that plus i)", seed)
+	var next atomic.Int64
+	var mu sync.Mutex
+	ends := map[string]int{}
+	var all sync.WaitGroup
+	for range 8 { // most of a trial is waiting
+		all.Go(func() {
+			for i := next.Add(1) - 1; int(i) < trials && !t.Failed(); i = next.Add(1) - 1 {
+				s := seed + uint64(i)
+				t.Run(fmt.Sprintf("seed %d", s), func(t *testing.T) {
+					end := newTrial(t, s).run()
+					mu.Lock()
+					ends[end]++
+					mu.Unlock()
+				})
+			}
+		})
+	}
+	all.Wait()
+	t.Logf("%d faults ended %v", trials, ends)
+}
+
+// faultChild is set for the process that is killed: the workroom file and the folder to serve.
+const faultChild = "TRACEWHEEL_FAULT_CHILD"
+
+func runFaultChild() {
+	room, err := config.Load(os.Getenv(faultChild), Rules())
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "fault child:", err)
+		os.Exit(1)
+	}
+	set, opts := faultDaemon(room)
+	runChild(set, opts)
+}
+
+// faultDaemon is a daemon for a workroom without pictures, which cost more than all the rest.
+func faultDaemon(room *config.Workroom) (Settings, Options) {
+	set := settingsOf(room)
+	set.Watch.Settle, set.Watch.Rescan = 20*time.Millisecond, 200*time.Millisecond
+	house := NewHouse(room)
+	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, nil)
+	sender.liftLimit = time.Second
+	return set, Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
+		Build: func(ctx context.Context, in BuildInput) (Built, error) {
+			w, err := house.Make(ctx, in.request())
+			if err != nil {
+				return Built{}, err
+			}
+			return Built{Program: w.Program, Pieces: len(w.Ready), Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}, nil
+		}}
+}
+
+// trial is one fault.
+type trial struct {
+	t      *testing.T
+	rng    *rand.Rand
+	seed   uint64
+	h      *house
+	name   string // of the machine's kind in shortCases
+	flow   string
+	fault  string
+	at     int // bytes after which it comes, about
+	device string
+	port   *replugged
+	room   *config.Workroom
+	want   *Work
+	faults pretend.Faults
+	small  bool // its folders are on a small disk
+}
+
+var trialFlows = []struct{ name, flow string }{{"pen", "xon-xoff"}, {"pen", "enq-ack"}, {"pen", "buffer-query"},
+	{"knife", "line-ack"}, {"knife", "line-ack-counted"}}
+
+var trialFaults = []string{"kill", "kill", "stop", "cancel", "unplug", "stall", "garbage", "reset", "lost reply", "full disk", "refusal", "damaged replies"}
+
+func newTrial(t *testing.T, seed uint64) *trial {
+	x := &trial{t: t, rng: rand.New(rand.NewPCG(seed, 7)), seed: seed}
+	kind := trialFlows[x.rng.IntN(len(trialFlows))]
+	x.name, x.flow = kind.name, kind.flow
+	x.fault = trialFaults[x.rng.IntN(len(trialFaults))]
+	x.device = shortCases[x.name].device
+	x.want = makeDraft(t, x.roomFor("/dev/null", t.TempDir()), faultDraft, x.device)
+	x.at = 250 + x.rng.IntN(x.want.Program.Len()-300) // behind the prelude
+	n := 1 + x.rng.IntN(30)
+	switch x.fault {
+	case "unplug":
+		x.faults.UnplugAfter = x.at
+	case "stall":
+		x.faults.StallAfter = x.at
+	case "garbage":
+		x.faults.Garbage, x.faults.PartialReplies = 20+x.at/5, x.rng.IntN(2) == 0
+	case "reset":
+		x.faults.ResetInMiddle = x.at
+	case "lost reply":
+		x.faults.LostAck, x.faults.LostXON = n, 1
+	case "refusal":
+		x.faults.ErrorAt = n + 5
+	case "damaged replies":
+		x.faults.Garble = 2 + n
+	}
+	x.port = newReplugged(t, x.maker(x.faults))
+	dir := t.TempDir()
+	x.small = x.fault == "full disk" && x.smallDisk(dir)
+	x.room = x.roomFor(x.port.path, dir)
+	x.h = newHouse(t)
+	x.h.patience = 2 * time.Minute
+	x.h.set, x.h.opts = faultDaemon(x.room)
+	return x
+}
+
+func makeDraft(t *testing.T, room *config.Workroom, text, device string) *Work {
+	t.Helper()
+	w, err := NewHouse(room).Make(t.Context(), Request{Source: []byte(text), Name: "cuff.svg", Device: device})
+	if err != nil || w.Refused || w.Hold != "" {
+		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
+	}
+	return w
+}
+
+// roomFor writes a workroom whose one device is on a port.
+func (x *trial) roomFor(port, dir string) *config.Workroom {
+	text := fmt.Sprintf(`workroom: Wardrobe room
+folders: {inbox: %[2]s/inbox, returned: %[2]s/returned, store: %[2]s/store}
+materials: {calico: {width: 1000, length: 1600, margin: 15, gap: 8, cloth: true}, paper: {width: 914, margin: 10, gap: 5}}
+devices:
+  roll-plotter: {kind: pen-plotter, language: hpgl, material: paper, width: 914, plot: {serial_control: true, long: page-size}, port: {path: %[1]s, baud: 115200, flow: %[3]s, stall: 1}}
+`, port, dir, x.flow)
+	if x.name == "knife" {
+		text = fmt.Sprintf(`workroom: Wardrobe room
+folders: {inbox: %[2]s/inbox, returned: %[2]s/returned, store: %[2]s/store}
+materials: {calico: {width: 1000, length: 1600, margin: 15, gap: 8, cloth: true}}
+devices:
+  knife-table: {kind: drag-knife, language: gcode, material: calico, width: 1000, length: 1600, port: {path: %[1]s, baud: 115200, flow: %[3]s, planner: 8, stall: 1, start_wait: 0}}
+`, port, dir, x.flow)
+	}
+	return roomOf(x.t, text)
+}
+
+func (x *trial) maker(f pretend.Faults) func(pretend.Link) interface{ Close() } {
+	rate := 2000 + 6000*x.rng.Float64()
+	if x.name == "pen" {
+		rate *= 2
+	}
+	return func(l pretend.Link) interface{ Close() } {
+		if x.name == "knife" {
+			return pretend.NewCutter(l, pretend.CutterOptions{Rate: rate, Planner: 8, Truth: true, Faults: f})
+		}
+		return pretend.NewPlotter(l, pretend.PlotterOptions{Flow: devices.Flow(x.flow), Rate: rate, Faults: f})
+	}
+}
+
+// run meets the fault, holds the promises, and lets the job go on to its end.
+func (x *trial) run() string {
+	defer func() {
+		if x.t.Failed() {
+			x.t.Logf("%s on %s, %s after about %d bytes: again with TRACEWHEEL_SEED=%d TRACEWHEEL_TRIALS=1", x.flow, x.name, x.fault, x.at, x.seed)
+		}
+	}()
+	if x.fault == "kill" {
+		x.killed()
+	} else {
+		x.suffered()
+	}
+	var j ledger.Job
+	x.h.until("the sending has ended", func() bool {
+		j = x.h.job(1)
+		return j.State == ledger.Stopped && j.Send.End != "" || j.State.Ended()
+	})
+	time.Sleep(300 * time.Millisecond) // what the device still holds, and time for what must not happen
+	x.promises(j)
+	end := fmt.Sprintf("%s: %s", x.fault, j.State.Plain())
+	if j.State == ledger.Stopped {
+		x.goOn()
+	} else {
+		x.h.stop()
+	}
+	return end
+}
+
+// suffered lets the daemon of this process meet the fault.
+func (x *trial) suffered() {
+	x.h.start()
+	x.drop()
+	switch x.fault {
+	case "stop":
+		if x.moved() {
+			x.h.stop()
+			x.h.start()
+		}
+	case "cancel":
+		if x.moved() {
+			_ = x.h.d.Desk().Cancel(x.t.Context(), 1) // it may be done already
+		}
+	case "full disk":
+		x.fillDisk()
+	}
+}
+
+func (x *trial) drop() {
+	x.h.drop(x.device, "cuff.svg", faultDraft)
+	if x.name == "knife" {
+		x.h.becomes(1, ledger.Held)
+		if err := x.h.d.Desk().Release(x.t.Context(), 1, nil); err != nil {
+			x.t.Fatal(err)
+		}
+	}
+}
+
+// moved waits until the device has about the bytes after which the fault is to come; false where the
+// job was done before.
+func (x *trial) moved() bool {
+	done := false
+	x.h.until("bytes move", func() bool {
+		done = x.h.job(1).State.Ended()
+		return done || x.executed() >= x.at
+	})
+	return !done
+}
+
+func (x *trial) executed() int { return len(shortCases[x.name].received(x.port.now)) }
+
+// goOn puts a sound device in the place of the one that failed and lets the job go on.
+func (x *trial) goOn() {
+	c := shortCases[x.name]
+	desk := x.h.d.Desk()
+	first, lossless := c.received(x.port.now), x.lossless()
+	x.port.make = x.maker(pretend.Faults{})
+	x.port.plug()
+	points, err := desk.Points(x.t.Context(), 1)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	p := points[0]
+	if lossless {
+		p = points[x.rng.IntN(len(points))]
+	}
+	if err := desk.Resume(x.t.Context(), 1, p.From); err != nil {
+		x.t.Fatal(err)
+	}
+	var j ledger.Job
+	x.h.until("it is done", func() bool {
+		j = x.h.job(1)
+		return j.State.Ended() || j.State == ledger.Stopped && j.Send.End != "" && j.Sends == 2
+	})
+	x.h.stop()
+	if j.State != ledger.Completed || j.Sends != 2 {
+		x.t.Errorf("going on from %s it ended %s after %d sendings: %s", p.From, j.State, j.Sends, j.Reason)
+		return
+	}
+	lines := c.lines(x.t, c.received(x.port.now), x.want.Profile)
+	if p.From != "start" {
+		lines = append(lines, c.lines(x.t, first, x.want.Profile)...)
+	}
+	if len(lines) == 0 {
+		x.t.Fatal("nothing was made")
+	}
+	covered(x.t, x.want.Strokes, geom.NewIndex(lines...), c.tol)
+}
+
+// promises holds what must be true whatever happened.
+func (x *trial) promises(j ledger.Job) {
+	t := x.t
+	jobs, err := x.h.d.Desk().Jobs(t.Context(), ledger.Filter{})
+	if err != nil || len(jobs) != 1 || j.Sends != 1 {
+		t.Errorf("%d jobs, sent %d times, %v", len(jobs), j.Sends, err)
+	}
+	if j.State != ledger.Completed && j.Reason == "" {
+		t.Error("it does not say why")
+	}
+	got := shortCases[x.name].received(x.port.now)
+	lossless := x.lossless()
+	made, rest := x.begun(got)
+	if lossless && rest != "" {
+		t.Errorf("behind %d bytes of the program the device got %q; %s", made, rest, j.Reason)
+	}
+	if j.State == ledger.Completed && lossless && made != x.want.Program.Len() {
+		t.Errorf("called done with %d of %d bytes", made, x.want.Program.Len())
+	}
+	if j.Send.Tool == "up" && !x.toolUp() {
+		t.Errorf("the tool is called up, and it is not; %s", j.Reason)
+	}
+	if j.Send.Sure >= 0 && lossless {
+		sure := len(devices.Program{Blocks: x.want.Program.Blocks[:j.Send.Sure+1]}.Bytes())
+		if sure > made {
+			t.Errorf("block %d is called sure, %d bytes, and %d were made; %s", j.Send.Sure, sure, made, j.Reason)
+		}
+	}
+	if !lossless && x.fault != "refusal" && j.State == ledger.Completed {
+		t.Error("called done with bytes lost")
+	}
+	if x.faults.ResetInMiddle > 0 && j.State == ledger.Stopped && j.Send.Sure >= 0 {
+		t.Errorf("after a reset block %d is called sure; %s", j.Send.Sure, j.Reason)
+	}
+}
+
+// lossless tells whether the device has got all that was sent. A pseudo-terminal holds some thousand
+// bytes more than a line does, so that a pretend plotter that the computer leaves no time may run over
+// although it said stop; with the other habits it may not.
+func (x *trial) lossless() bool {
+	p, pen := x.port.now.(*pretend.Plotter)
+	return x.faults.ResetInMiddle == 0 && x.faults.ErrorAt == 0 && !(pen && x.flow == "xon-xoff" && p.Lost() > 0)
+}
+
+func (x *trial) toolUp() bool {
+	if c, ok := x.port.now.(*pretend.Cutter); ok {
+		return c.ToolUp()
+	}
+	return x.port.now.(*pretend.Plotter).PenUp()
+}
+
+// partOfLine is a line that a hold cut short, as the pretend cutter writes it.
+var partOfLine = regexp.MustCompile(`^G[123] [^\n]* F600\n`)
+
+// begun is how many bytes of the program were made, and what was made behind them that is neither of
+// the program nor of a stop.
+func (x *trial) begun(got []byte) (made int, rest string) {
+	p := x.want.Program
+	all, abort := p.Bytes(), p.Abort
+	if x.name == "pen" {
+		got = bytes.TrimPrefix(got, []byte("\x03;"))
+		for _, q := range []string{"OE;", "OS;"} {
+			got = bytes.ReplaceAll(got, []byte(q), nil)
+		}
+		abort = bytes.TrimPrefix(abort, []byte("\x1b.J\x1b.K"))
+	} else {
+		got = bytes.TrimPrefix(got, []byte("\n"))
+	}
+	n := 0
+	for n < len(got) && n < len(all) && got[n] == all[n] {
+		n++
+	}
+	if x.name == "knife" {
+		n = bytes.LastIndexByte(got[:n], '\n') + 1
+		if left := partOfLine.ReplaceAll(got[n:], nil); !bytes.HasPrefix(abort, left) {
+			return n, string(got[n:])
+		}
+		return n, ""
+	}
+	for k := n; k >= 0; k-- { // the abort may begin as the program goes on
+		if bytes.HasPrefix(abort, got[k:]) {
+			return n, ""
+		}
+	}
+	return n, string(got[n:])
+}

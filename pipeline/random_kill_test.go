@@ -1,0 +1,107 @@
+package pipeline
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sys/unix"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// killed lets a daemon in a process of its own send the job, kills it in the middle, and starts one here
+// that finds what it left.
+func (x *trial) killed() {
+	t := x.t
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), faultChild+"="+x.room.File)
+	cmd.Stderr = os.Stderr
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	x.h.drop(x.device, "cuff.svg", faultDraft)
+	end := time.Now().Add(x.h.patience)
+	for released := x.name == "pen"; x.executed() < x.at && time.Now().Before(end); time.Sleep(2 * time.Millisecond) {
+		if !released {
+			released = x.release()
+		}
+		if x.ended() {
+			break
+		}
+	}
+	_ = cmd.Process.Kill()
+	_ = cmd.Wait()
+	_ = in.Close()
+	n := x.executed()
+	x.h.start()
+	time.Sleep(200 * time.Millisecond)
+	if x.h.job(1).State == ledger.Processing {
+		t.Errorf("it is sent again unasked, from %d bytes on", n)
+	}
+}
+
+// release lets a cutter's job go through the other process's socket.
+func (x *trial) release() bool {
+	c, err := control.Dial(x.t.Context(), x.h.set.Store)
+	if err != nil {
+		return false // it does not listen yet
+	}
+	defer c.Close() //nolint:errcheck // the answer has come
+	return c.Release(x.t.Context(), 1, nil) == nil
+}
+
+// ended tells by the ledger whether the other process has finished the job.
+func (x *trial) ended() bool {
+	led, err := LookLedger(x.t.Context(), x.room)
+	if err != nil {
+		return false
+	}
+	defer led.Close() //nolint:errcheck // only read
+	j, err := led.Job(x.t.Context(), 1)
+	return err == nil && j.State.Ended()
+}
+
+// fillDisk fills a small disk of its own while bytes move, and makes room again. Only root can have such
+// a disk; elsewhere the trial is one without a fault.
+func (x *trial) fillDisk() {
+	if !x.small {
+		return
+	}
+	if !x.moved() {
+		return
+	}
+	file := filepath.Join(filepath.Dir(x.h.set.Store), "filler")
+	fill, err := os.Create(file)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	chunk := make([]byte, 4096)
+	for err == nil {
+		_, err = fill.Write(chunk)
+	}
+	_ = fill.Close()
+	time.Sleep(time.Duration(x.rng.IntN(400)) * time.Millisecond)
+	if err := os.Remove(file); err != nil {
+		x.t.Error(err)
+	}
+}
+
+// smallDisk puts a disk of a few megabytes on a folder, and tells whether it could.
+func (x *trial) smallDisk(dir string) bool {
+	if unix.Mount("tmpfs", dir, "tmpfs", unix.MS_NOSUID|unix.MS_NODEV, "size=4m") != nil {
+		return false
+	}
+	x.t.Cleanup(func() {
+		if err := unix.Unmount(dir, unix.MNT_DETACH); err != nil {
+			x.t.Error(err)
+		}
+	})
+	return true
+}
