@@ -50,8 +50,16 @@ func tallies(left []tally) string {
 	for i, t := range left {
 		words[i] = "1 " + t.what
 		if t.count > 1 {
-			words[i] = fmt.Sprintf("%d %ss", t.count, t.what)
+			words[i] = fmt.Sprintf("%d %s", t.count, plural(t.what))
 		}
 	}
 	return strings.Join(words, ", ")
+}
+
+// plural is the word for several: notches, slits.
+func plural(what string) string {
+	if strings.HasSuffix(what, "ch") || strings.HasSuffix(what, "s") {
+		return what + "es"
+	}
+	return what + "s"
 }

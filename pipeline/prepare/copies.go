@@ -21,6 +21,9 @@ func (m *maker) inPairs(w whole) bool {
 	case m.piece.Quantity < 2 || m.piece.Quantity%2 != 0 || w.fold != nil:
 		return false
 	}
+	if m.onBias() && sameMirrored(w.outline, orb.Point{0, 1}) {
+		return false // a strip on the bias serves with the slant either way: common practice
+	}
 	alike := m.ownImage(w)
 	if alike && len(w.notches)+len(w.drills)+len(w.marks)+len(w.cutouts) == 0 {
 		return false // turned over it is the same piece
@@ -53,10 +56,26 @@ func (m *maker) axis(w geom.Path) (a, b orb.Point) {
 
 // ownImage tells whether the outline is its own mirror image, along the grain or across it.
 func (m *maker) ownImage(w whole) bool {
-	ix := geom.NewIndex(w.outline)
 	a, b := m.axis(w.outline)
-	across := geom.Add(a, geom.Left(geom.Sub(b, a)))
-	return sameLine(ix, w.outline.Apply(geom.MirrorLine(a, b))) || sameLine(ix, w.outline.Apply(geom.MirrorLine(a, across)))
+	return sameMirrored(w.outline, geom.Sub(b, a))
+}
+
+// sameMirrored tells whether an outline is its own image in the line through its middle in direction
+// u, or in the line square to that.
+func sameMirrored(w geom.Path, u orb.Point) bool {
+	ix := geom.NewIndex(w)
+	c := w.Bound().Center()
+	return sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, u)))) || sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, geom.Left(u)))))
+}
+
+// onBias tells whether the grain runs at 45 degrees over the piece as drawn, to half a degree.
+func (m *maker) onBias() bool {
+	g := m.piece.Grain
+	if g == nil {
+		return false
+	}
+	d := geom.Sub(g.B, g.A)
+	return geom.Norm(d) > geom.Tiny && math.Abs(math.Abs(d[0])-math.Abs(d[1])) < 0.0175*geom.Norm(d)*math.Sqrt2/2
 }
 
 // sameLine tells whether a line lies on the indexed one, within half a millimetre.

@@ -255,6 +255,16 @@ func TestPairs(t *testing.T) {
 	if len(drilled.Findings) != 0 || !drilled.Ready[1].Mirrored {
 		t.Error("a rectangle with a mark on one side has a right and a left")
 	}
+	biased := func(p *pattern.Piece) {
+		p.Pair, p.Quantity, p.Grain = false, 2, &pattern.Segment{A: orb.Point{10, 10}, B: orb.Point{60, 60}}
+	}
+	strips := mustRun(t, draftOf(sewn(biased)), pattern.Ticket{}, Options{})
+	if strips.Ready[1].Mirrored || len(strips.Findings) != 0 {
+		t.Errorf("two strips on the bias were taken as a pair: %+v", strips.Findings)
+	}
+	if shaped := mustRun(t, draftOf(sewn(lefty, biased)), pattern.Ticket{}, Options{}); !shaped.Ready[1].Mirrored {
+		t.Error("a shaped piece on the bias has a right and a left")
+	}
 	three := mustRun(t, draftOf(sewn(lefty, func(p *pattern.Piece) { p.Pair, p.Quantity = false, 3 })), pattern.Ticket{}, Options{})
 	if len(three.Ready) != 3 || three.Ready[1].Mirrored {
 		t.Error("three of a kind were mirrored")
@@ -303,5 +313,11 @@ func TestSameInputSameOutput(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+func TestTalliesInWords(t *testing.T) {
+	if got := tallies([]tally{{what: "pen notch", count: 3}, {what: "fold line", count: 2}, {what: "drill mark", count: 1}}); got != "3 pen notches, 2 fold lines, 1 drill mark" {
+		t.Error(got)
 	}
 }
