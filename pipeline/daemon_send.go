@@ -57,13 +57,19 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 			return err
 		}
 	}
+	run := [2]int64{j.ID, int64(j.Send.No)}
+	if run == w.sent {
+		return fmt.Errorf("how the sending of job %d ended could not be written down; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID)
+	}
+	w.sent = run
 	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
 	began := time.Now()
 	end := w.callSender(ctx, j, prog)
 	// What happened must be written down even though the daemon is ending.
 	last := context.WithoutCancel(ctx)
-	err = w.lasting(ctx, "journal", func() error {
-		j, err = w.d.desk.Close(last, j.ID, end)
+	id := j.ID
+	err = w.lasting(ctx, "journal", func() (err error) {
+		j, err = w.d.desk.Close(last, id, end)
 		return err
 	})
 	if err != nil {

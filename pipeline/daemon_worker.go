@@ -26,6 +26,9 @@ type worker struct {
 	done   chan struct{}
 	// busy is the job that is being sent, 0 for none.
 	busy atomic.Int64
+	// sent is the run that was last sent, its job and number: none is ever sent twice, whatever the ledger
+	// says afterwards. Only the sending goroutine looks at it.
+	sent [2]int64
 	// trouble is the last fault that was told, so that one that lasts is told once.
 	mu      sync.Mutex
 	trouble map[string]string

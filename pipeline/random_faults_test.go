@@ -49,7 +49,7 @@ func TestRandomFaultsOfTheDaemon(t *testing.T) {
 	var mu sync.Mutex
 	ends := map[string]int{}
 	var all sync.WaitGroup
-	for range 8 { // most of a trial is waiting
+	for range 12 { // most of a trial is waiting
 		all.Go(func() {
 			for i := next.Add(1) - 1; int(i) < trials && !t.Failed(); i = next.Add(1) - 1 {
 				s := seed + uint64(i)

@@ -380,3 +380,41 @@ func TestCancelWhileTheLedgerHangs(t *testing.T) {
 	}
 	h.becomes(id, ledger.Canceled)
 }
+
+// TestEndCannotBeWritten: while the ledger cannot be written, a job that was sent is not sent again; its
+// end is written once there is a ledger again.
+func TestEndCannotBeWritten(t *testing.T) {
+	h := newHouse(t)
+	sent := 0
+	h.dev.say = func(in SendInput) *SendOutcome {
+		if sent++; in.Job != 1 {
+			return nil
+		}
+		db, err := sql.Open("sqlite", store.LedgerPath(h.set.Store)+"?_txlock=immediate")
+		if err != nil {
+			t.Error(err)
+			return nil
+		}
+		hang, err := db.Begin()
+		if err != nil {
+			t.Error(err)
+			return nil
+		}
+		go func() {
+			h.logs.TakeAll()
+			for end := time.Now().Add(h.patience); h.logs.FilterMessageSnippet("trouble").Len() == 0 && time.Now().Before(end); {
+				time.Sleep(10 * time.Millisecond)
+			}
+			_ = errors.Join(hang.Rollback(), db.Close())
+		}()
+		return &SendOutcome{State: ledger.Completed, SureBlock: 1, ToolUp: true}
+	}
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a\nb")
+	h.becomes(1, ledger.Completed)
+	h.drop("roll-plotter", "b.svg", "c")
+	h.becomes(2, ledger.Completed)
+	if sent != 2 {
+		t.Errorf("two jobs were sent %d times", sent)
+	}
+}
