@@ -133,7 +133,7 @@ func figure(key string, v any) (text string, below []string) {
 		}
 	}
 	switch key {
-	case "stage", "device", "job", "file":
+	case "stage", "device", "job", "file", "disk_full": // told elsewhere in the line
 		return "", nil
 	case "reason", "error":
 		return fmt.Sprint(v), nil
@@ -151,6 +151,8 @@ func figure(key string, v any) (text string, below []string) {
 		return fmt.Sprintf("%.2f m", v), nil
 	case "seconds":
 		return fmt.Sprintf("%.1f s", v), nil
+	case "of_bytes":
+		return fmt.Sprintf("of %d bytes", v), nil
 	case "from_block":
 		if fmt.Sprint(v) == "0" {
 			return "", nil

@@ -34,9 +34,12 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 // looks the same, but by the time this runs that one is done: there is one goroutine for both.
 func (in *Inbox) finishJob(device string) func(context.Context) func() {
 	return func(ctx context.Context) func() {
-		_, err := in.taker.Finish(ctx, device)
+		jobs, err := in.taker.Finish(ctx, device)
 		return func() {
 			in.finishing[device] = false
+			for _, job := range jobs {
+				in.log.Info("taken after all", zap.String("device", device), zap.Int64("job", job))
+			}
 			if err != nil {
 				in.fault(in.log.With(zap.String("device", device)), device, err)
 				return
