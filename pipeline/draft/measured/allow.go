@@ -65,7 +65,7 @@ func (e *engine) allowance(x entry, pass int) {
 		}
 	}
 	if len(pcs) == 0 {
-		if pass == 0 && !e.isGone(x.key) {
+		if pass == 0 && !e.isGone(x.key) && x.key != "all" {
 			known := []string{"all"}
 			for _, pc := range e.pieces {
 				for _, n := range pc.edgeNames() {

@@ -21,6 +21,7 @@ type drawing struct {
 	pleats  []entry
 	darts   []entry
 	opened  *opened
+	formed  *formed
 }
 
 // outlineEdge is one edge of a piece, running the way the outline does.

@@ -110,7 +110,7 @@ func (p *parser) notch(pc *piece, i int) {
 	c := pc.worn[i].c
 	l, back := 0.0, false
 	if p.take("at") {
-		q := p.point()
+		q := pc.carry(p.point())
 		pl := nearestOn(c, q)
 		if pl < 0 {
 			p.fail(begin, "that point does not lie on the edge "+quote(pc.worn[i].name), "")
@@ -125,7 +125,7 @@ func (p *parser) notch(pc *piece, i int) {
 			l, back = c.length()-l, true
 		default:
 			at := p.i
-			q := p.point()
+			q := pc.carry(p.point())
 			switch {
 			case geom.Dist(q, c.start()) <= e.hair():
 			case geom.Dist(q, c.end()) <= e.hair():
@@ -169,15 +169,20 @@ func (p *parser) notch(pc *piece, i int) {
 
 // nearestOn is the length along a curve at which a point lies on it, -1 where it does not.
 func nearestOn(c curve, q orb.Point) float64 {
-	pts := []orb.Point{c.start()}
-	for _, s := range c {
-		pts = s.flatten(pts, 1e-4)
+	before := 0.0
+	for i := 0; i < len(c); {
+		pts := []orb.Point{c[i].a}
+		k := i
+		for ; k < len(c) && geom.Dist(c[k].a, pts[len(pts)-1]) < 1e-6; k++ { // up to the mouth of a dart
+			pts = c[k].flatten(pts, 1e-4)
+		}
+		if near := (geom.Path{Points: pts}).Nearest(q); near.Dist <= 1e-3 {
+			return before + near.S
+		}
+		before += c[i:k].length()
+		i = k
 	}
-	near := geom.Path{Points: pts}.Nearest(q)
-	if near.Dist > 1e-3 {
-		return -1
-	}
-	return near.S
+	return -1
 }
 
 // endNicks marks both ends of a fold or centre line on the edges that cross it.

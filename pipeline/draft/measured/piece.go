@@ -20,6 +20,7 @@ type piece struct {
 	edges    []outlineEdge // as cut, pleats opened
 	worn     []outlineEdge // as sewn up
 	open     *opened
+	form     *formed // of a drawing: its darts where they are sewn
 	quantity int
 	pair     bool
 	onFold   bool
@@ -118,7 +119,8 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 		p.fail(at, "the drawing "+quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
 	}
 	pc.d, pc.sc = d, d.sc
-	pc.worn, pc.edges = d.edges, d.edges
+	pc.form = d.form()
+	pc.worn, pc.edges = pc.form.worn, pc.form.edges
 	if p.sign(',') {
 		p.want("as worn", "")
 		return
@@ -282,10 +284,19 @@ func area(edges []outlineEdge) float64 {
 
 // flat brings a point of the drawing as worn onto the piece as cut.
 func (pc *piece) flat(q orb.Point) orb.Point {
+	q = pc.carry(q)
 	if pc.open == nil {
 		return q
 	}
 	return pc.open.flat(q)
+}
+
+// carry brings a point of the drawing to where it lies once darts are moved; pleats are still closed.
+func (pc *piece) carry(q orb.Point) orb.Point {
+	if pc.form == nil {
+		return q
+	}
+	return pc.form.carry(q)
 }
 
 // place is where on the cut piece an edge as worn has run l from its start.

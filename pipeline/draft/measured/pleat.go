@@ -202,6 +202,9 @@ func (d *drawing) open() *opened {
 		if all[i].e1 != e1 || all[i].e2 != e2 {
 			d.refuse(all[i], "all pleats of one drawing run between the same two edges", "draw the piece in two drawings")
 		}
+		if len(d.form().sectors) > 0 {
+			d.refuse(all[i], "a drawing whose dart is moved takes no pleats", "trace the drawing, and pleat a piece of its own")
+		}
 		d.lay(&all[i], e1, e2)
 	}
 	sort.SliceStable(all, func(i, j int) bool { return before(all[i].turns[0].a, all[j].turns[0].a) })
