@@ -193,6 +193,8 @@ type house struct {
 	d    *Daemon
 	// patience is how long to wait for what must come; it is no measure of speed.
 	patience time.Duration
+	// poll is how often is looked, 2 ms and more.
+	poll time.Duration
 }
 
 func newHouse(t *testing.T) *house {
@@ -261,7 +263,7 @@ func (h *house) until(what string, is func() bool) {
 			jobs, _ := h.d.Desk().Jobs(context.Background(), ledger.Filter{})
 			h.t.Fatalf("never: %s; the last jobs are %+v", what, jobs[max(0, len(jobs)-3):])
 		}
-		time.Sleep(2 * time.Millisecond)
+		time.Sleep(max(h.poll, 2*time.Millisecond))
 	}
 }
 

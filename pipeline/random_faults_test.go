@@ -125,7 +125,7 @@ func newTrial(t *testing.T, seed uint64) *trial {
 	x.name, x.flow = kind.name, kind.flow
 	x.fault = trialFaults[x.rng.IntN(len(trialFaults))]
 	x.device = shortCases[x.name].device
-	x.want = makeDraft(t, x.roomFor("/dev/null", t.TempDir()), faultDraft, x.device)
+	x.want = wantedOf(x)
 	x.at = 250 + x.rng.IntN(x.want.Program.Len()-300) // behind the prelude
 	n := 1 + x.rng.IntN(30)
 	switch x.fault {
@@ -149,9 +149,21 @@ func newTrial(t *testing.T, seed uint64) *trial {
 	x.small = x.fault == "full disk" && x.smallDisk(dir)
 	x.room = x.roomFor(x.port.path, dir)
 	x.h = newHouse(t)
-	x.h.patience = 2 * time.Minute
+	x.h.patience, x.h.poll = 2*time.Minute, 15*time.Millisecond
 	x.h.set, x.h.opts = faultDaemon(x.room)
 	return x
+}
+
+// wanted keeps what each kind of machine makes of the draft, which is always the same.
+var wanted sync.Map
+
+func wantedOf(x *trial) *Work {
+	w, found := wanted.Load(x.name + x.flow)
+	if !found {
+		w = makeDraft(x.t, x.roomFor("/dev/null", x.t.TempDir()), faultDraft, x.device)
+		wanted.Store(x.name+x.flow, w)
+	}
+	return w.(*Work)
 }
 
 func makeDraft(t *testing.T, room *config.Workroom, text, device string) *Work {

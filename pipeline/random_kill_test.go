@@ -28,11 +28,13 @@ func (x *trial) killed() {
 	}
 	x.h.drop(x.device, "cuff.svg", faultDraft)
 	end := time.Now().Add(x.h.patience)
-	for released := x.name == "pen"; x.executed() < x.at && time.Now().Before(end); time.Sleep(2 * time.Millisecond) {
-		if !released {
+	released := x.name == "pen"
+	for n := 1; x.executed() < x.at && time.Now().Before(end); n++ {
+		time.Sleep(2 * time.Millisecond)
+		if n%20 == 0 && !released {
 			released = x.release()
 		}
-		if x.ended() {
+		if n%100 == 0 && x.ended() {
 			break
 		}
 	}
