@@ -3,17 +3,11 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
-	"context"
 	"encoding/json"
 	"fmt"
-	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -29,16 +23,7 @@ func TestMemoryOfTheDaemon(t *testing.T) {
 	if testing.Short() {
 		n = 100
 	}
-	room := filepath.Join(t.TempDir(), "room")
-	tracewheel(t, "new", room)
-	file := filepath.Join(room, "workroom.yaml")
-	text, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(file, bytes.ReplaceAll(text, []byte("/dev/tty"), []byte("/dev/no-such-tty")), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	room, file := newRoom(t, "")
 	d := startDaemon(t, file)
 	d.until(t, "  ready", 1)
 	time.Sleep(time.Second)
@@ -73,92 +58,6 @@ func TestMemoryOfTheDaemon(t *testing.T) {
 		t.Errorf("%d jobs of %d different files for %d files", len(jobs), len(once), n)
 	}
 	tracewheel(t, "verify", "--config", file)
-}
-
-// command is this test program called as tracewheel (TestMain).
-func command(args ...string) *exec.Cmd {
-	exe, err := os.Executable()
-	if err != nil {
-		panic(err)
-	}
-	return &exec.Cmd{Path: exe, Args: append([]string{"tracewheel"}, args...), Env: os.Environ()}
-}
-
-// tracewheel runs a verb that must succeed, and gives what it says.
-func tracewheel(t *testing.T, args ...string) []byte {
-	t.Helper()
-	c := command(args...)
-	var stderr bytes.Buffer
-	c.Stderr = &stderr
-	out, err := c.Output()
-	if err != nil {
-		t.Fatalf("tracewheel %s: %v\n%s%s", strings.Join(args, " "), err, out, stderr.String())
-	}
-	return out
-}
-
-// daemon is a running `tracewheel run`.
-type daemon struct {
-	cmd   *exec.Cmd
-	lines chan string
-	last  []string
-}
-
-func startDaemon(t *testing.T, file string, env ...string) *daemon {
-	t.Helper()
-	d := &daemon{cmd: command("run", "--config", file), lines: make(chan string, 100)}
-	d.cmd.Env = append(d.cmd.Env, env...)
-	read, write := io.Pipe()
-	d.cmd.Stderr = write
-	if err := d.cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	go func() {
-		defer close(d.lines)
-		for s := bufio.NewScanner(read); s.Scan(); {
-			d.lines <- s.Text()
-		}
-	}()
-	t.Cleanup(func() {
-		_ = d.cmd.Process.Signal(syscall.SIGTERM)
-		limit, cancel := context.WithTimeout(context.Background(), 30*time.Second)
-		defer cancel()
-		context.AfterFunc(limit, func() { _ = d.cmd.Process.Kill() })
-		go func() {
-			for range d.lines { //nolint:revive // whatever it still says
-			}
-		}()
-		_ = d.cmd.Wait()
-		_ = write.Close()
-	})
-	return d
-}
-
-// until reads the console until so many of its lines hold the words.
-func (d *daemon) until(t *testing.T, words string, n int) {
-	t.Helper()
-	limit := time.After(10 * time.Minute)
-	for d.count(words) < n {
-		select {
-		case line, ok := <-d.lines:
-			if !ok {
-				t.Fatalf("the daemon ended: %q", d.last)
-			}
-			d.last = append(d.last, line)
-		case <-limit:
-			t.Fatalf("%d of %d lines with %q; the last are %q", d.count(words), n, words, d.last[max(0, len(d.last)-5):])
-		}
-	}
-}
-
-func (d *daemon) count(words string) int {
-	n := 0
-	for _, line := range d.last {
-		if strings.Contains(line, words) {
-			n++
-		}
-	}
-	return n
 }
 
 // memory is one of the daemon's figures in MB.

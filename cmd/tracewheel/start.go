@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"strings"
+	"syscall"
 	"text/tabwriter"
 	"time"
 
@@ -72,6 +73,7 @@ func (a *app) run() error {
 			a.reload(shop, room.File, log)
 		case <-a.ctx.Done():
 			leaveOnSecond(log)
+			log.Info("stopping: what runs comes to rest with its tool up; a second interrupt leaves at once", zap.String("stage", "stop"))
 			return stop(shop)
 		}
 	}
@@ -100,7 +102,7 @@ func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
 // durable anyway.
 func leaveOnSecond(log *zap.Logger) {
 	again := make(chan os.Signal, 1)
-	signal.Notify(again, os.Interrupt)
+	signal.Notify(again, os.Interrupt, syscall.SIGTERM)
 	go func() {
 		<-again
 		log.Warn("left at once; the next start says what was cut short", zap.String("stage", "stop"))
