@@ -167,7 +167,9 @@ func foldedCap(t interface{ Fatalf(string, ...any) }, e *engine, pc *piece, d da
 	var worn []geom.Path
 	for _, ed := range pc.worn {
 		for _, s := range ed.c {
-			worn = append(worn, geom.Path{Points: s.flatten([]orb.Point{s.a}, 1e-4)})
+			worn = append(worn, geom.Path{Points: s.flatten([]orb.Point{s.a}, 1e-4)},
+				geom.Path{Points: []orb.Point{s.a, geom.Sub(s.a, geom.Mul(s.dir(0), 30))}},
+				geom.Path{Points: []orb.Point{s.b, geom.Add(s.b, geom.Mul(s.dir(1), 30))}})
 		}
 	}
 	near := func(q orb.Point) float64 {

@@ -22,6 +22,11 @@ type drawing struct {
 	darts   []entry
 	opened  *opened
 	formed  *formed
+	// princess divides the drawing in two panels, which are drawings of their own.
+	princess   entry
+	panels     *[2]panel
+	part       bool
+	princessAt orb.Point
 }
 
 // outlineEdge is one edge of a piece, running the way the outline does.

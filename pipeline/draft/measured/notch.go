@@ -28,6 +28,9 @@ var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": 
 func (e *engine) makeNotches() {
 	for _, pc := range e.pieces {
 		pc.pleatNotches()
+		if pc.panel != nil {
+			pc.panel.notches(pc)
+		}
 	}
 	en, ok := e.secs["notches"]
 	if !ok {

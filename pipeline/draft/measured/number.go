@@ -56,7 +56,7 @@ func (p *parser) product() float64 {
 }
 
 // functions are the words of arithmetic over what has been drawn.
-var functions = []string{"distance", "length of", "out of", "down of", "half", "root of", "pi", "width of", "larger of", "smaller of"}
+var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "root of", "pi", "width of", "larger of", "smaller of"}
 
 func (p *parser) factor() float64 {
 	p.space()
@@ -91,6 +91,9 @@ func (p *parser) factor() float64 {
 		return geom.Dist(a, p.point())
 	case "length of":
 		return p.curve().length()
+	case "sewn length of":
+		pc, i := p.pieceEdge()
+		return pc.worn[i].c.length()
 	case "out of":
 		return p.point()[0]
 	case "down of":

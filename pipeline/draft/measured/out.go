@@ -59,13 +59,23 @@ func (e *engine) onePiece(pc *piece) pattern.Piece {
 	}
 	if pc.d != nil {
 		for _, n := range pc.d.sc.order {
-			if d := pc.d.sc.defs[n]; d.kind == isPoint {
+			if d := pc.d.sc.defs[n]; d.kind == isPoint && pc.holds(d.pt) {
 				q.Points = append(q.Points, pattern.Label{At: e.mm(pc.flat(d.pt)), Text: n})
 			}
 		}
 	}
 	q.Grain = grainOf(line, pc.grain)
 	return q
+}
+
+// holds tells whether a point of the drawing lies in the piece: a panel has only some of them.
+func (pc *piece) holds(pt orb.Point) bool {
+	if pc.panel == nil {
+		return true
+	}
+	line, _ := pc.sc.eng.flattenTo(pc.worn, 0.2)
+	q := pc.sc.eng.mm(pt)
+	return line.Contains(q) || line.Nearest(q).Dist < 1
 }
 
 // edge1 is an edge with its allowance. A finish belongs to the corner where the edge begins, or to

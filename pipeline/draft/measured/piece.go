@@ -20,6 +20,7 @@ type piece struct {
 	edges    []outlineEdge // as cut, pleats opened
 	worn     []outlineEdge // as sewn up
 	open     *opened
+	panel    *panel  // of a drawing that a princess seam divides
 	form     *formed // of a drawing: its darts where they are sewn
 	quantity int
 	pair     bool
@@ -118,6 +119,9 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	if d.state != 2 {
 		p.fail(at, "the drawing "+quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
 	}
+	if d.princess.s != nil {
+		d = p.ofPanel(pc, d)
+	}
 	pc.d, pc.sc = d, d.sc
 	pc.form = d.form()
 	pc.worn, pc.edges = pc.form.worn, pc.form.edges
@@ -130,6 +134,34 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 		pc.marks = append(pc.marks, o.lines...)
 		pc.drills = append(pc.drills, o.tacks...)
 	}
+}
+
+// ofPanel reads ", centre to princess": the part of a divided drawing in which that edge lies.
+func (p *parser) ofPanel(pc *piece, d *drawing) *drawing {
+	if !p.sign(',') {
+		p.fail(p.i, quote(d.name)+" is divided by a princess seam, and which part is meant is not said", "say "+d.name+", and an edge of the part, then to princess")
+	}
+	first := p.take("princess to")
+	p.space()
+	at := p.i
+	name := d.edges[d.edgeNamed(p)].name
+	if !first {
+		p.want("to princess", " behind an edge of the part")
+	}
+	var found []*panel
+	ps := d.divide()
+	for k := range ps {
+		for _, ed := range ps[k].d.edges {
+			if ed.name == name {
+				found = append(found, &ps[k])
+			}
+		}
+	}
+	if len(found) != 1 {
+		p.fail(at, "the princess seam divides the edge "+quote(name), "name an edge that lies in one part only")
+	}
+	pc.panel = found[0]
+	return found[0].d
 }
 
 var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "note"}

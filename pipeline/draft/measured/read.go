@@ -182,6 +182,8 @@ func (e *engine) readDrawing(en entry) {
 			d.outline = x.s
 		case isPleatKey(x.key):
 			d.setPleat(x)
+		case isPrincess(x):
+			d.princess = x
 		case x.key == "dart" || strings.HasPrefix(x.key, "dart "):
 			d.darts = append(d.darts, x)
 		default:
@@ -212,6 +214,9 @@ func (e *engine) trace(d *drawing, en entry) {
 			for _, x := range from.pleats {
 				known = append(known, x.key)
 			}
+			if from.princess.s != nil {
+				known = append(known, "princess")
+			}
 			for {
 				at := p.i
 				n, ok := p.name(known)
@@ -238,6 +243,9 @@ func (e *engine) trace(d *drawing, en entry) {
 			}
 		}
 		d.darts = append(d.darts, from.darts...)
+		if !skip["princess"] {
+			d.princess = from.princess
+		}
 	})
 }
 
