@@ -56,7 +56,7 @@ func (p *parser) product() float64 {
 }
 
 // functions are the words of arithmetic over what has been drawn.
-var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "root of", "pi", "width of", "larger of", "smaller of"}
+var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "root of", "pi", "width of", "radius of", "larger of", "smaller of"}
 
 func (p *parser) factor() float64 {
 	p.space()
@@ -111,6 +111,8 @@ func (p *parser) factor() float64 {
 		return math.Pi
 	case "width of":
 		return p.widthAt()
+	case "radius of":
+		return p.radiusOf()
 	case "larger of":
 		a := p.factor()
 		p.want("and", "")

@@ -58,7 +58,17 @@ func (e *engine) makePieces() {
 func (e *engine) makePiece(x entry) {
 	pc := &piece{name: x.key, s: x.s, grain: "plumb", sc: e.top}
 	p := &parser{s: x.s, sc: e.top}
+	p.space()
+	begin := p.i
+	drawn, _ := p.name(e.drawOrder)
+	p.i = begin
+	angle, circle := 0.0, false
+	if len(drawn) < len("full circle") { // a drawing of that name comes first
+		angle, circle = p.circleAngle()
+	}
 	switch {
+	case circle:
+		e.circle(pc, p, angle, begin)
 	case p.take("rectangle"):
 		w := p.side2("wide")
 		p.take("by")
@@ -113,7 +123,7 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	at := p.i
 	n, ok := p.name(e.drawOrder)
 	if !ok {
-		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(p.word(), append([]string{"rectangle", "strip", "facing"}, e.drawOrder...)))
+		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing"}, circleWords...), e.drawOrder...)))
 	}
 	d := e.draws[n]
 	if d.state != 2 {

@@ -1,0 +1,72 @@
+package measured
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// Circle pieces through their words: check values 9 to 14 of the trade (an article on circle skirts,
+// 2014, gives the radii as waist over 2 pi, 2/3 pi and so on; figures computed), and the panels of a
+// quarter circle of which a translated sewing book gives 9.6 and 11.2 with pi as 3.1.
+func TestCircleWords(t *testing.T) {
+	const text = `
+style: S
+unit: cm
+body: {waist: 72}
+pieces:
+  full: full circle 60 long, to fit waist; cut 1 on the fold; allowance included
+  most: three-quarter circle 60 long, to fit waist; cut 1; allowance included
+  half: half circle 60 long, to fit waist; cut 1 on the fold; allowance included
+  quarter: quarter circle 60 long, to fit waist; cut 1; allowance included
+  any: circle of 135 degrees 60 long, to fit waist, for 18; cut 4; allowance included
+  doll: quarter circle 10 long, to fit 15; cut 1; allowance included
+  larger doll: quarter circle 10 long, to fit 17.5; cut 1; allowance included
+`
+	e := drawText(t, text)
+	radius := func(name string) float64 { return e.pieceNamed(name).edges[0].c[0].radius() }
+	hem := func(name string) float64 { return value(t, e, "sewn length of "+name+" hem") }
+	for _, c := range []struct {
+		n         string
+		got, want float64
+	}{
+		{"9", radius("full"), 11.459}, {"10", radius("half"), 22.918}, {"11", radius("quarter"), 45.837}, {"12", radius("most"), 15.279},
+		{"three-eighths", radius("any"), 30.558},
+		{"13, hem of a half circle", 2 * hem("half"), 260.496}, {"13, area", 2 * area(e.pieceNamed("half").edges), 9974.867},
+		{"13, hem of a quarter circle", hem("quarter"), 166.248},
+		{"quarter panel of 15", radius("doll"), 9.549}, {"of 17.5", radius("larger doll"), 11.141},
+		{"14", numbersOf(t, "in", "waist: 41 1/4", "radius of full circle to fit waist")["radius of full circle to fit waist"], 6.565},
+		{"a panel's waist", value(t, e, "sewn length of any waist"), 18},
+		{"the fold halves it", 2 * value(t, e, "sewn length of full waist"), 72},
+	} {
+		if math.Abs(c.got-c.want) > 0.0005001 {
+			t.Errorf("%s: %.5f, want %.5f", c.n, c.got, c.want)
+		}
+	}
+	for _, name := range []string{"full", "most", "half", "quarter", "any"} {
+		pc := e.pieceNamed(name)
+		line, _ := e.flatten(pc.edges)
+		if len(line.SelfCrossings(1)) > 0 {
+			t.Errorf("%s crosses itself", name)
+		}
+		// The flattened outline encloses as much: its arcs run the right way round.
+		if math.Abs(math.Abs(line.Area())/100-area(pc.edges)) > 0.1 {
+			t.Errorf("%s: %v on chords, %v", name, line.Area()/100, area(pc.edges))
+		}
+	}
+	for sentence, want := range map[string]string{
+		"full circle 60 long, to fit waist; cut 1":           "no room for its seam",
+		"halv circle 60 long, to fit waist; cut 1":           `did you mean "half circle"?`,
+		"half circle 60 long; cut 1":                         `"to fit" is wanted`,
+		"half circle 60 long, to fit 0; cut 1":               "more than 0",
+		"half circle 60 long, to fit waist, for 80; cut 1":   "a panel takes a part",
+		"half circle 60 long, to fit waist, in 4; cut 1":     "say for",
+		"circle of 400 degrees 60 long, to fit waist; cut 1": "360 at most",
+		"half circle 60 long, to fit wiast; cut 1":           `did you mean "waist"?`,
+	} {
+		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:5:") {
+			t.Errorf("%s: want %q, got %v", sentence, want, err)
+		}
+	}
+}
