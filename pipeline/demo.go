@@ -36,6 +36,10 @@ type Demo struct {
 	plotter *pretend.Plotter
 	cutter  *pretend.Cutter
 	undo    []func()
+
+	told map[int64]ledger.State // what was said of each job
+	// finished is how many jobs had ended when the pictures were last written.
+	finished int
 }
 
 // The demo's two machines, by their names in the sample workroom.
@@ -54,7 +58,7 @@ var demoDrops = []struct{ device, file string }{
 // NewDemo writes the workroom into a folder, which must be empty or not there yet, and starts the
 // machines and the daemon.
 func NewDemo(ctx context.Context, dir string, out io.Writer) (d *Demo, err error) {
-	d = &Demo{dir: dir, out: out}
+	d = &Demo{dir: dir, out: out, told: map[int64]ledger.State{}}
 	defer func() {
 		if err != nil {
 			err = errors.Join(err, d.Stop())
@@ -124,10 +128,9 @@ func (d *Demo) Drop() error {
 	return nil
 }
 
-// Watch tells how the jobs go until all that were dropped have ended or ctx ends. release lets the
-// cutter's job go, as a person at the machine would.
+// Watch tells how the jobs go until all have ended, and more than at the last Finish, or ctx ends.
+// release lets the cutter's job go, as a person at the machine would.
 func (d *Demo) Watch(ctx context.Context, release bool) error {
-	told := map[int64]ledger.State{}
 	moments, stop := d.shop.Desk().Subscribe()
 	defer stop()
 	tick := time.NewTicker(150 * time.Millisecond)
@@ -146,9 +149,12 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 			}
 			ended := 0
 			for _, j := range jobs {
-				if told[j.ID] != j.State {
-					told[j.ID] = j.State
+				if d.told[j.ID] != j.State {
+					d.told[j.ID] = j.State
 					d.tell(j)
+					if j.State == ledger.Held && j.Ready && !release {
+						fmt.Fprintf(d.out, "job %d    let it go with: tracewheel release %d --config %s\n", j.ID, j.ID, d.room.File)
+					}
 				}
 				if j.State.Ended() {
 					ended++
@@ -160,7 +166,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 					}
 				}
 			}
-			if ended == len(demoDrops) {
+			if ended == len(jobs) && ended >= len(demoDrops) && ended > d.finished {
 				return nil
 			}
 		}
@@ -168,9 +174,9 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 }
 
 func (d *Demo) tell(j ledger.Job) {
-	line := fmt.Sprintf("job %d    %s for %s: %s", j.ID, j.File, j.Device, j.State.Plain())
+	line := fmt.Sprintf("job %d    %s for %s: %s", j.ID, Printable(j.File), j.Device, j.State.Plain())
 	if j.Reason != "" {
-		line += " - " + j.Reason
+		line += " - " + Printable(j.Reason)
 	}
 	fmt.Fprintln(d.out, line)
 }
@@ -242,9 +248,15 @@ func (d *Demo) summary(ctx context.Context) error {
 	}
 	slices.SortFunc(jobs, func(a, b ledger.Job) int { return int(a.ID - b.ID) })
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "\nall %d jobs have ended:\n", len(jobs))
+	d.finished = 0
 	for _, j := range jobs {
-		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), j.File, j.Device)
+		if j.State.Ended() {
+			d.finished++
+		}
+	}
+	fmt.Fprintf(&b, "\n%d of %d jobs have ended:\n", d.finished, len(jobs))
+	for _, j := range jobs {
+		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), Printable(j.File), j.Device)
 	}
 	fmt.Fprintf(&b, "look at\n  %s   what the pretend machines drew\n", filepath.Join(d.dir, "drawn"))
 	fmt.Fprintf(&b, "  %s   what came back, with its report and picture\n", filepath.Join(d.dir, d.room.Folders.Returned))

@@ -6,8 +6,6 @@ import (
 	"path/filepath"
 	"time"
 
-	"golang.org/x/sys/unix"
-
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
@@ -97,11 +95,12 @@ func (x *trial) fillDisk() {
 
 // smallDisk puts a disk of a few megabytes on a folder, and tells whether it could.
 func (x *trial) smallDisk(dir string) bool {
-	if unix.Mount("tmpfs", dir, "tmpfs", unix.MS_NOSUID|unix.MS_NODEV, "size=4m") != nil {
+	undo, ok := mountSmall(dir)
+	if !ok {
 		return false
 	}
 	x.t.Cleanup(func() {
-		if err := unix.Unmount(dir, unix.MNT_DETACH); err != nil {
+		if err := undo(); err != nil {
 			x.t.Error(err)
 		}
 	})

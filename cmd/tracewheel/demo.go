@@ -53,7 +53,7 @@ func (a *app) demoRuns(d *pipeline.Demo, once bool) error {
 		return err
 	}
 	if !once {
-		fmt.Fprintf(a.out, "the cutter waits for your go: tracewheel release JOB --config %s\nend with Ctrl-C\n", d.Room().File)
+		fmt.Fprintln(a.out, "a cutter moves only on your word, which you give in another window; end with Ctrl-C")
 	}
 	ctx := a.ctx
 	if once {
@@ -61,21 +61,22 @@ func (a *app) demoRuns(d *pipeline.Demo, once bool) error {
 		ctx, cancel = context.WithTimeout(ctx, demoLimit)
 		defer cancel()
 	}
-	err := d.Watch(ctx, once)
-	switch {
-	case err == nil:
-	case !once && a.ctx.Err() != nil: // a person has seen enough
-	case errors.Is(err, context.DeadlineExceeded):
-		return fmt.Errorf("the demo did not end within %s", demoLimit)
-	default:
-		return err
-	}
-	if err := d.Finish(context.WithoutCancel(a.ctx)); err != nil {
-		return err
-	}
-	if !once && a.ctx.Err() == nil {
+	for {
+		err := d.Watch(ctx, once)
+		switch {
+		case err == nil:
+		case !once && a.ctx.Err() != nil: // a person has seen enough
+		case errors.Is(err, context.DeadlineExceeded):
+			return fmt.Errorf("the demo did not end within %s", demoLimit)
+		default:
+			return err
+		}
+		if err := d.Finish(context.WithoutCancel(a.ctx)); err != nil {
+			return err
+		}
+		if once || a.ctx.Err() != nil {
+			return nil
+		}
 		fmt.Fprintln(a.out, "the workroom goes on; drop drafts of your own, end with Ctrl-C")
-		<-a.ctx.Done()
 	}
-	return nil
 }
