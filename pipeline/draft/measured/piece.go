@@ -79,6 +79,8 @@ func (e *engine) makePiece(x entry) {
 		p.sign(',')
 		pc.length = p.side2("long")
 		e.rectangle(pc, pc.length, w, p, [4]string{"long edge", "end", "far edge", "far end"})
+	case len(drawn) < len("rough block of") && p.take("rough block of"):
+		e.roughBlock(pc, p)
 	case p.take("facing"):
 		e.facing(pc, p)
 	default:
@@ -123,7 +125,7 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	at := p.i
 	n, ok := p.name(e.drawOrder)
 	if !ok {
-		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing"}, circleWords...), e.drawOrder...)))
+		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.drawOrder...)))
 	}
 	d := e.draws[n]
 	if d.state != 2 {

@@ -1,0 +1,59 @@
+package measured
+
+import (
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+)
+
+// tenPieces is the page's jacket with four more drawings and pieces, each of a body's own measures.
+func tenPieces(t testing.TB) []byte {
+	t.Helper()
+	s := string(samples.Read("lamplighter-jacket.yaml"))
+	var drawings, pieces, allow string
+	for _, name := range []string{"collar", "cuff", "belt", "flap"} {
+		drawings += strings.ReplaceAll(`draft NAME:
+  A: start
+  B: from A out bust/4
+  C: from B down waist/8
+  D: from A down waist/8 + 1
+  NAME top: curve A to B, leaving level, arriving level
+  NAME end: line B to C
+  NAME hem: curve C to D, leaving level back, arriving level back
+  NAME fold: line D to A
+  outline: NAME top, NAME end, NAME hem, NAME fold
+
+`, "NAME", name)
+		pieces += "  " + name + ": " + name + "; cut 2\n"
+		for _, e := range []string{"top", "end", "hem", "fold"} {
+			allow += "  " + name + " " + e + ": 1/2\n"
+		}
+	}
+	s = strings.Replace(s, "pieces:\n", drawings+"pieces:\n"+pieces, 1)
+	return []byte(strings.Replace(s, "allow:\n", "allow:\n"+allow, 1))
+}
+
+// Ten drawn pieces for one more body, from the text to the pattern that travels: under 10 ms on one
+// core is asked for.
+func BenchmarkTenPieces(b *testing.B) {
+	data := tenPieces(b)
+	p, err := Read(data, "x.yaml", Options{Body: "D"})
+	if err != nil {
+		b.Fatal(err)
+	}
+	drawn := 0
+	for _, pc := range p.Pieces {
+		if pc.Name != "loop" {
+			drawn++
+		}
+	}
+	if drawn < 9 {
+		b.Fatalf("only %d drawn pieces", drawn)
+	}
+	for b.Loop() {
+		if _, err := Read(data, "x.yaml", Options{Body: "D"}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
