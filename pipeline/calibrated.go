@@ -61,19 +61,19 @@ func (c *Calibrations) age(room *config.Workroom, now time.Time) (text string, f
 	return text, room.Calibration == 0 || old <= room.Calibration.D()
 }
 
-// calibrationWords is what `devices` prints of a device's calibration.
-func calibrationWords(room *config.Workroom, device string) string {
+// calibrationWords is what `devices` prints of a device's calibration, and whether it needs one.
+func calibrationWords(room *config.Workroom, device string) (text string, needs bool) {
 	c, err := LoadCalibrations(room, device)
 	if err != nil {
-		return "unreadable"
+		return "unreadable", true
 	}
 	switch age, fresh := c.age(room, time.Now()); {
 	case age == "":
-		return "never"
+		return "never", true
 	case fresh:
-		return age
+		return age, false
 	default:
-		return age + ", measure again"
+		return age, true
 	}
 }
 

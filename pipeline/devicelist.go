@@ -2,10 +2,16 @@ package pipeline
 
 import (
 	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
 
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/port"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
 )
 
 // DeviceState is one device as `devices` prints it.
@@ -24,26 +30,104 @@ type DeviceState struct {
 	SwivelZ     *float64 `json:"swivel_z_mm,omitempty"`
 	SafeZ       *float64 `json:"safe_z_mm,omitempty"`
 	Calibration string   `json:"calibration"`
+	// NeedsCalibration is true where none is in force or it is too old.
+	NeedsCalibration bool `json:"needs_calibration"`
+	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
+	Job int64 `json:"job,omitempty"`
 }
 
-// Devices tells how each device of a workroom is. Ports are opened for a moment and the device is
-// asked where its language has a question for it; one that is being sent a job says that it is busy.
+// Devices tells how each device of a workroom is. Of one that a job is being sent to the daemon tells,
+// and its port is not touched; the ports of the others are opened for a moment, all at once, and the
+// device is asked where its language has a question for it. A job that begins meanwhile waits for that.
 func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
-	var out []DeviceState
-	for _, name := range room.DeviceNames() {
-		p, _ := room.On(name, "")
-		d := DeviceState{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
-			Width: p.Width, Length: p.Length, Calibration: calibrationWords(room, name)}
-		if d.Port == "" {
-			d.Port = p.Port.Identity
-		}
-		if p.Kind.Cuts() {
-			b := p.Blade
-			d.BladeOffset, d.CutZ, d.SwivelZ, d.SafeZ = &b.Offset, &b.CutZ, &b.SwivelZ, &b.SafeZ
-		}
-		st := port.Look(ctx, p)
-		d.State, d.Detail = string(st.State), st.Text
-		out = append(out, d)
+	names := room.DeviceNames()
+	out := make([]DeviceState, len(names))
+	live, stopped := jobsOnDevices(ctx, room)
+	var all sync.WaitGroup
+	for i, name := range names {
+		out[i] = deviceFacts(room, name)
+		all.Go(func() {
+			d := &out[i]
+			if p, sent := live[name]; sent {
+				d.sending(p)
+				return
+			}
+			if other := sharedPort(room, name, realPlaces); other != "" {
+				d.State, d.Detail = string(port.Failed), sharedWords(room, name, other)
+				return
+			}
+			profile, _ := room.On(name, "")
+			st := port.Look(ctx, profile)
+			d.State, d.Detail = string(st.State), st.Text
+			if job, is := stopped[name]; is {
+				d.Job = job
+				d.Detail += fmt.Sprintf("; job %d stands stopped on it, and the others wait: tracewheel show %d", job, job)
+			}
+		})
 	}
+	all.Wait()
 	return out
+}
+
+// deviceFacts is what is known without asking.
+func deviceFacts(room *config.Workroom, name string) DeviceState {
+	p, _ := room.On(name, "")
+	d := DeviceState{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
+		Width: p.Width, Length: p.Length}
+	d.Calibration, d.NeedsCalibration = calibrationWords(room, name)
+	if d.Port == "" {
+		d.Port = p.Port.Identity
+	}
+	if p.Kind.Cuts() {
+		b := p.Blade
+		d.BladeOffset, d.CutZ, d.SwivelZ, d.SafeZ = &b.Offset, &b.CutZ, &b.SwivelZ, &b.SafeZ
+	}
+	return d
+}
+
+// sending tells of a device that a job is being sent to.
+func (d *DeviceState) sending(p control.Progress) {
+	d.Job, d.State = p.Job, string(port.Busy)
+	d.Detail = fmt.Sprintf("job %d is being sent", p.Job)
+	if p.Total > 0 {
+		d.Detail = fmt.Sprintf("job %d, %d %% sent", p.Job, 100*p.Bytes/p.Total)
+	}
+	if p.Waiting == "" {
+		return
+	}
+	if p.Person || p.Held {
+		d.State = string(port.Paused)
+	}
+	if p.Person {
+		d.Detail += "; waits for a person: " + p.Waiting
+	} else {
+		d.Detail += "; waits for " + p.Waiting
+	}
+}
+
+// jobsOnDevices are the jobs that a running daemon is sending, and those that stand stopped, by device.
+func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]control.Progress, stopped map[string]int64) {
+	live, stopped = map[string]control.Progress{}, map[string]int64{}
+	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
+	defer cancel()
+	if c, err := control.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
+		now, err := c.Now(ctx)
+		for _, p := range now {
+			live[p.Device] = p
+		}
+		_ = errors.Join(err, c.Close()) // a daemon that hangs up is none
+	}
+	led, err := LookLedger(ctx, room)
+	if err != nil {
+		return live, stopped
+	}
+	defer led.Close() //nolint:errcheck // only read
+	jobs, err := led.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Stopped}})
+	if err != nil {
+		return live, stopped
+	}
+	for _, j := range jobs {
+		stopped[j.Device] = j.ID
+	}
+	return live, stopped
 }

@@ -22,7 +22,8 @@ type PortSender struct {
 	rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error)
 	log  *zap.Logger
 	// open is port.Open unless a test puts a line in memory in its place.
-	open func(devices.PortProfile) (devices.Line, error)
+	open  func(devices.PortProfile) (devices.Line, error)
+	where portPlaces
 	// liftLimit is port.Options.LiftLimit; a test has less patience.
 	liftLimit time.Duration
 }
@@ -33,7 +34,7 @@ func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, 
 	if log == nil {
 		log = zap.NewNop()
 	}
-	return &PortSender{room: room, rest: rest, log: log, open: port.Open}
+	return &PortSender{room: room, rest: rest, log: log, open: port.Open, where: port.Where}
 }
 
 // Send is a Sender.
@@ -41,6 +42,9 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 	profile, _ := s.room().On(in.Device, "")
 	if profile.Name == "" {
 		return stopped(fmt.Sprintf("the workroom file has no device %q any more", in.Device), -1)
+	}
+	if other := sharedPort(s.room(), in.Device, s.where); other != "" {
+		return stopped(sharedWords(s.room(), in.Device, other), -1)
 	}
 	r, err := s.begin(ctx, in, profile)
 	if err != nil {

@@ -145,6 +145,9 @@ func (a *app) devices() error {
 		if d.Detail != "" {
 			state += ": " + d.Detail
 		}
+		if d.NeedsCalibration {
+			d.Calibration += ", needs calibration"
+		}
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), reach, d.Calibration)
 	}
 	return t.Flush()

@@ -2,6 +2,7 @@ package port
 
 import (
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"tracewheel/devices"
@@ -26,6 +27,27 @@ func Find(identity string) (string, error) {
 		return "", fmt.Errorf("port with identity %q: %w", identity, err)
 	}
 	return pick(ports, identity)
+}
+
+// Where is the path by which the system itself calls a profile's port now, so that two names of one
+// port are seen to be one. A path where nothing is stands for itself; an identity that is not plugged in
+// gives an error as from Find.
+func Where(p devices.PortProfile) (string, error) {
+	path := p.Path
+	if p.Identity != "" {
+		var err error
+		if path, err = Find(p.Identity); err != nil {
+			return "", err
+		}
+	}
+	return realPath(path), nil
+}
+
+func realPath(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	return path
 }
 
 func pick(ports []Found, identity string) (string, error) {

@@ -2,6 +2,7 @@ package port
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -217,6 +218,43 @@ func TestFind(t *testing.T) {
 	ports, _ = listIn(dev, sys)
 	if _, err := pick(ports, "usb:1111:2222:"); err == nil || !strings.Contains(err.Error(), "ttyUSB3") {
 		t.Errorf("%v", err)
+	}
+}
+
+// An adapter that comes back under another name is found there by both kinds of identity.
+func TestFoundAgain(t *testing.T) {
+	dev, sys := t.TempDir(), t.TempDir()
+	link := filepath.Join(dev, "serial", "by-id", "usb-Maker_Adapter_A1B2-if00-port0")
+	if err := os.MkdirAll(filepath.Dir(link), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for i, name := range []string{"ttyUSB0", "ttyUSB4", "ttyACM1"} {
+		_ = os.RemoveAll(filepath.Join(sys, "class"))
+		_ = os.RemoveAll(filepath.Join(sys, "devices"))
+		_ = os.Remove(link)
+		for _, identity := range []string{"usb:0403:6001:A1B2", filepath.Base(link)} {
+			ports, err := listIn(dev, sys)
+			if _, err2 := pick(ports, identity); err != nil || !errors.Is(err2, devices.ErrGone) {
+				t.Errorf("unplugged it is found: %v, %v", err, err2)
+			}
+		}
+		adapter(t, sys, fmt.Sprintf("1-%d", i+1), "0403", "6001", "A1B2", name)
+		if err := os.Symlink("../../"+name, link); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dev, name), nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for _, identity := range []string{"usb:0403:6001:A1B2", filepath.Base(link)} {
+			ports, err := listIn(dev, sys)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := pick(ports, identity)
+			if err != nil || realPath(got) != realPath(filepath.Join(dev, name)) || realPath(link) != realPath(got) {
+				t.Errorf("%s is found at %q, %v; not at %s", identity, got, err, name)
+			}
+		}
 	}
 }
 

@@ -81,8 +81,8 @@ type Progress struct {
 	SureKnown       bool
 	// Waiting says what the sender waits for; empty while bytes move.
 	Waiting string
-	// Person is true if it is a person who is waited for.
-	Person bool
+	// Person is true if it is a person who is waited for, Held if the device is paused at its own panel.
+	Person, Held bool
 }
 
 // Options of one sending. The zero value sends everything.

@@ -66,6 +66,7 @@ type session struct {
 	track    track
 	waiting  string
 	person   bool
+	held     bool
 }
 
 // heard is what the reader brings.
@@ -293,9 +294,14 @@ func (s *session) say() {
 }
 
 // waitFor tells what is waited for; empty when it is over.
-func (s *session) waitFor(text string, person bool) {
+func (s *session) waitFor(text string, person bool) { s.waits(text, person, false) }
+
+// heldBy tells that the device, or somebody at its panel, holds the job.
+func (s *session) heldBy(text string) { s.waits(text, false, true) }
+
+func (s *session) waits(text string, person, held bool) {
 	if s.waiting != text {
-		s.waiting, s.person = text, person
+		s.waiting, s.person, s.held = text, person, held
 		s.say()
 	}
 }

@@ -85,11 +85,14 @@ func (c controller) hearStatus(e event) {
 	switch {
 	case r.held():
 		c.moved = time.Now()
-		if !c.halting && c.waiting == "" {
-			c.waitFor("the machine: it says "+r.state, false)
+		if !c.halting && !c.person {
+			c.heldBy("the machine: it says " + r.state)
 		}
 	case r.moving():
 		c.moved = time.Now()
+		if c.held {
+			c.waitFor("", false)
+		}
 	case r.base() == "Alarm":
 		c.complain(faultf(errAlarm, printable(e.text), "the machine is locked after an alarm: see what hit what, then home or unlock it at the machine"))
 	}

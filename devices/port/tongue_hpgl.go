@@ -102,7 +102,7 @@ func (p plotter) begin() error {
 		return err
 	}
 	for n&(statePaused|stateLever) != 0 {
-		p.waitFor("the device: "+pausedText(n), false)
+		p.heldBy("the device: " + pausedText(n))
 		if err := p.sleep(time.Second); err != nil {
 			return err
 		}
@@ -197,7 +197,7 @@ func (p plotter) probe() error {
 	switch {
 	case n&(statePaused|stateLever) != 0:
 		p.moved = time.Now()
-		p.waitFor("the device: "+pausedText(n), false)
+		p.heldBy("the device: " + pausedText(n))
 	default:
 		return p.reviveByRoom()
 	}

@@ -29,6 +29,8 @@ type Progress struct {
 	// Waiting says what the sender waits for; Person is true if it is a person.
 	Waiting string `json:"waiting,omitempty"`
 	Person  bool   `json:"person,omitempty"`
+	// Held is true where the device itself, or somebody at its panel, holds the job.
+	Held bool `json:"held,omitempty"`
 
 	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`

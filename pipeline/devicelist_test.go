@@ -1,0 +1,157 @@
+package pipeline
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/devices/port"
+	"tracewheel/devices/pretend"
+	"tracewheel/pipeline/ledger"
+)
+
+// twoMachines is a workroom with a plotter and a cutter on pseudo-terminals and a machine on a port that
+// is not there.
+func twoMachines(t *testing.T, plot pretend.PlotterOptions) (*config.Workroom, *pretend.Plotter, *pretend.Cutter) {
+	t.Helper()
+	plot.Flow = "xon-xoff"
+	p := newReplugged(t, func(l pretend.Link) interface{ Close() } { return pretend.NewPlotter(l, plot) })
+	c := newReplugged(t, func(l pretend.Link) interface{ Close() } {
+		return pretend.NewCutter(l, pretend.CutterOptions{Rate: 500})
+	})
+	dir := t.TempDir()
+	room := roomOf(t, fmt.Sprintf(`workroom: Wardrobe room
+folders: {inbox: %[3]s/inbox, returned: %[3]s/returned, store: %[3]s/store}
+materials: {calico: {width: 1000, length: 1600, margin: 15, gap: 8, cloth: true}, paper: {width: 914, margin: 10, gap: 5}}
+devices:
+  roll-plotter: {kind: pen-plotter, language: hpgl, material: paper, width: 914, plot: {serial_control: true, long: page-size}, port: {path: %[1]s, baud: 38400, flow: xon-xoff, stall: 10}}
+  knife-table: {kind: drag-knife, language: gcode, material: calico, width: 1000, length: 1600, port: {path: %[2]s, baud: 115200, flow: line-ack, planner: 8, start_wait: 0}}
+  old-plotter: {kind: pen-plotter, language: hpgl, material: paper, width: 914, port: {path: %[3]s/unplugged, baud: 9600, flow: xon-xoff}}
+`, p.path, c.path, dir))
+	return room, p.now.(*pretend.Plotter), c.now.(*pretend.Cutter)
+}
+
+// served starts a daemon for a workroom without pictures.
+func served(t *testing.T, room *config.Workroom) *house {
+	h := newHouse(t)
+	h.set, h.opts = faultDaemon(room)
+	h.opts.Log = newHouse(t).opts.Log
+	h.start()
+	return h
+}
+
+func stateOf(t *testing.T, room *config.Workroom, device string) DeviceState {
+	t.Helper()
+	for _, d := range Devices(t.Context(), room) {
+		if d.Name == device {
+			return d
+		}
+	}
+	t.Fatalf("no device %q", device)
+	return DeviceState{}
+}
+
+// TestDevicesTellTheTruth asks again and again while jobs begin, run, are paused by a person and at the
+// machine, stop and end. Each answer is true, and no byte of a job is disturbed by it.
+func TestDevicesTellTheTruth(t *testing.T) {
+	room, plotter, cutter := twoMachines(t, pretend.PlotterOptions{Rate: 3000, Faults: pretend.Faults{PauseAfter: 2500}})
+	want := makeDraft(t, room, faultDraft, "roll-plotter")
+	h := served(t, room)
+	for device, state := range map[string]string{"roll-plotter": "idle", "knife-table": "idle", "old-plotter": "absent"} {
+		if d := stateOf(t, room, device); d.State != state || d.Detail == "" || !d.NeedsCalibration {
+			t.Errorf("%s: %+v", device, d)
+		}
+	}
+	stop := make(chan struct{})
+	var asking sync.WaitGroup
+	defer asking.Wait()
+	defer close(stop)
+	for range 2 { // two people who ask all the time, also while the job begins
+		asking.Go(func() {
+			for {
+				select {
+				case <-stop:
+					return
+				case <-time.After(30 * time.Millisecond):
+					Devices(t.Context(), room)
+				}
+			}
+		})
+	}
+	says := func(device, state, detail string) {
+		t.Helper()
+		var last DeviceState
+		h.until(device+" "+state+" "+detail, func() bool {
+			last = stateOf(t, room, device)
+			return last.State == state && strings.Contains(last.Detail, detail)
+		})
+	}
+	h.drop("roll-plotter", "cuff.svg", faultDraft)
+	says("roll-plotter", "busy", "job 1, ")
+	says("roll-plotter", "paused", "paused at its own panel")
+	plotter.Release()
+	says("roll-plotter", "busy", "job 1, ")
+	if err := h.d.Desk().Pause(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	says("roll-plotter", "paused", "waits for a person")
+	if err := h.d.Desk().Resume(t.Context(), 1, ""); err != nil {
+		t.Fatal(err)
+	}
+	h.becomes(1, ledger.Completed)
+	got := plotter.Received()
+	for _, q := range []string{"OE;", "OS;"} { // also those of the list
+		got = bytes.ReplaceAll(got, []byte(q), nil)
+	}
+	got = bytes.TrimPrefix(got, []byte("\x03;"))
+	if !bytes.Equal(got, want.Program.Bytes()) || plotter.Lost() > 0 {
+		t.Errorf("the plotter got %d bytes, not the %d of the job", len(got), want.Program.Len())
+	}
+	h.drop("knife-table", "cuff.svg", faultDraft)
+	h.becomes(2, ledger.Held)
+	if err := h.d.Desk().Release(t.Context(), 2, nil); err != nil {
+		t.Fatal(err)
+	}
+	says("knife-table", "busy", "job 2, ")
+	cutter.PressHold()
+	says("knife-table", "paused", "Hold")
+	cutter.PressGo()
+	says("knife-table", "busy", "job 2, ")
+	cutter.Misbehave(pretend.Faults{StallAfter: 1})
+	h.d.Desk().Cancel(t.Context(), 2) //nolint:errcheck // the state tells
+	h.becomes(2, ledger.Canceled)
+	says("knife-table", "absent", "nothing answers")
+}
+
+// TestOneDeviceOnAPort: a device that is given the port of another by another name is told, and nothing
+// is sent to it.
+func TestOneDeviceOnAPort(t *testing.T) {
+	room, plotter, _ := twoMachines(t, pretend.PlotterOptions{})
+	link := filepath.Join(t.TempDir(), "the-same")
+	at, err := port.Where(room.Devices["roll-plotter"].Port)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(at, link); err != nil {
+		t.Fatal(err)
+	}
+	d := room.Devices["old-plotter"]
+	d.Port.Path = link
+	room.Devices["old-plotter"] = d
+	for _, name := range []string{"roll-plotter", "old-plotter"} {
+		if s := stateOf(t, room, name); s.State != "error" || !strings.Contains(s.Detail, "are on one port") || !strings.Contains(s.Detail, link) {
+			t.Errorf("%s: %+v", name, s)
+		}
+	}
+	h := served(t, room)
+	h.drop("old-plotter", "cuff.svg", faultDraft)
+	if j := h.becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "are on one port") || len(plotter.Received()) > 0 {
+		t.Errorf("%q; %d bytes were sent", j.Reason, len(plotter.Received()))
+	}
+}
