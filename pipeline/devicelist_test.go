@@ -92,7 +92,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 			return last.State == state && strings.Contains(last.Detail, detail)
 		})
 	}
-	h.drop("roll-plotter", "cuff.svg", faultDraft)
+	h.dropWhole("roll-plotter", "cuff.svg", faultDraft)
 	says("roll-plotter", "busy", "job 1, ")
 	says("roll-plotter", "paused", "paused at its own panel")
 	plotter.Release()
@@ -113,7 +113,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	if !bytes.Equal(got, want.Program.Bytes()) || plotter.Lost() > 0 {
 		t.Errorf("the plotter got %d bytes, not the %d of the job", len(got), want.Program.Len())
 	}
-	h.drop("knife-table", "cuff.svg", faultDraft)
+	h.dropWhole("knife-table", "cuff.svg", faultDraft)
 	h.becomes(2, ledger.Held)
 	if err := h.d.Desk().Release(t.Context(), 2, nil); err != nil {
 		t.Fatal(err)
@@ -150,7 +150,7 @@ func TestOneDeviceOnAPort(t *testing.T) {
 		}
 	}
 	h := served(t, room)
-	h.drop("old-plotter", "cuff.svg", faultDraft)
+	h.dropWhole("old-plotter", "cuff.svg", faultDraft)
 	if j := h.becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "are on one port") || len(plotter.Received()) > 0 {
 		t.Errorf("%q; %d bytes were sent", j.Reason, len(plotter.Received()))
 	}

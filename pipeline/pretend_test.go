@@ -251,6 +251,17 @@ func (h *house) drop(device, name, content string) {
 	}
 }
 
+// dropWhole puts a file there at once, for tests that leave the computer so little time that a copier
+// may pause for longer than a file takes to settle here.
+func (h *house) dropWhole(device, name, content string) {
+	h.t.Helper()
+	h.drop(device, "."+name, content)
+	dir := filepath.Join(h.set.Inbox, device)
+	if err := os.Rename(filepath.Join(dir, "."+name), filepath.Join(dir, name)); err != nil {
+		h.t.Fatal(err)
+	}
+}
+
 // until waits for something to become true.
 func (h *house) until(what string, is func() bool) {
 	h.t.Helper()

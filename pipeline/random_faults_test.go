@@ -255,7 +255,7 @@ func (x *trial) suffered() {
 }
 
 func (x *trial) drop() {
-	x.h.drop(x.device, "cuff.svg", faultDraft)
+	x.h.dropWhole(x.device, "cuff.svg", faultDraft)
 	if x.name == "knife" {
 		x.h.becomes(1, ledger.Held)
 		if err := x.h.d.Desk().Release(x.t.Context(), 1, nil); err != nil {

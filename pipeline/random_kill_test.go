@@ -24,7 +24,7 @@ func (x *trial) killed() {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	x.h.drop(x.device, "cuff.svg", faultDraft)
+	x.h.dropWhole(x.device, "cuff.svg", faultDraft)
 	end := time.Now().Add(x.h.patience)
 	released := x.name == "pen"
 	for n := 1; x.executed() < x.at && time.Now().Before(end); n++ {
