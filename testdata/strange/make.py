@@ -92,7 +92,7 @@ done('08-oddpath.svg',None,['sew-line-outside','left-out'],'refuse')
 svg('09-oddpath.svg','''<g data-piece="Disc &amp; &quot;Ring&quot; – № 1"><path class="cut" d="m200 100a100 100 0 01100 100 100 100 0 01-100 100 100,100 0 0 1-100-100A100 100 0 01200 100Z"/><circle class="sew" cx="200" cy="200" r="90"/><circle class="drill" cx="200" cy="200" r="2"/><path class="cutout" d="M150 150h20v20h-20z"/><path class="cut" style="display:none" d="M0 0h1v1z"/><path class="cut" visibility="hidden" d="M0 0h10v10z"/></g>''','width="400mm" height="400mm" viewBox="0 0 400 400"')
 p=piece('Disc & "Ring" – № 1',arc(0,0,100,0,360,20000)[:-1],arc(0,0,90,0,360,20000)[:-1])
 done('09-oddpath.svg',[p],['left-out'])
-# 10 bodice in beziers, role by id suffixes, inkscape label; clockwise; sizes several
+# 10 bodice in beziers, role by id suffixes, a label of another namespace; clockwise; sizes several
 sew=bodice()
 def bod(k,dx,dy):
     return f'M{dx} {dy}h{220*k}L{dx+230*k} {dy+250*k}C{dx+180*k} {dy+280*k} {dx+150*k} {dy+350*k} {dx+150*k} {dy+430*k}L{dx+70*k} {dy+450*k}c{-5*k} {-40*k} {-30*k} {-70*k} {-70*k} {-70*k}Z'
@@ -106,7 +106,7 @@ for i,(sz,k) in enumerate((('34',.9),('36',1),('38',1.1))):
     an.append(piece('BODICE BACK',cc,[(x*k,y*k) for x,y in sew],size=sz,quantity=2,notches=1))
 svg('10-sizes.svg',bs)
 done('10-sizes.svg',an)
-# 11 inkscape-like layers with label, groupmode
+# 11 groups as layers, told by a label of another namespace
 svg('11-layers.svg',f'''<g xmlns:i="http://example.org/ns" i:groupmode="layer" i:label="CUT lines"><path d="M90 70h222v338h-222z"/></g><g xmlns:i="http://example.org/ns" i:label="Stitch"><rect x="100" y="100" width="200" height="300"/></g><g xmlns:i="http://example.org/ns" i:label="Notches"><line x1="90" y1="250" x2="94" y2="250"/><line x1="312" x2="308" y1="250" y2="250"/></g><text x="150" y="200">Piece Name: Ärmel
 </text>''')
 done('11-layers.svg',[piece('Ärmel',rect(90,70,222,338),rect(100,100,200,300),notches=2)])
