@@ -2,6 +2,7 @@ package measured
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -164,25 +165,21 @@ func grainOf(line geom.Path, way string) *pattern.Segment {
 	return best
 }
 
+// longestInside is the longest stretch of the line through at in direction u that lies inside.
 func longestInside(line geom.Path, at, u orb.Point) (*pattern.Segment, float64) {
-	far := 10 * (1 + line.Length())
-	cross := geom.Crossings(geom.Path{Points: []orb.Point{geom.Sub(at, geom.Mul(u, far)), geom.Add(at, geom.Mul(u, far))}}, line)
 	var ts []float64
-	for _, c := range cross {
-		ts = append(ts, geom.Dot(u, geom.Sub(c.At, at)))
-	}
-	for i := range ts { // few: sorted by exchange
-		for k := i + 1; k < len(ts); k++ {
-			if ts[k] < ts[i] {
-				ts[i], ts[k] = ts[k], ts[i]
-			}
+	for i := range line.Segments() {
+		a, b := line.Segment(i)
+		a, b = geom.Sub(a, at), geom.Sub(b, at)
+		if ca, cb := geom.Cross(u, a), geom.Cross(u, b); (ca > 0) != (cb > 0) {
+			ts = append(ts, geom.Dot(u, geom.Lerp(a, b, ca/(ca-cb))))
 		}
 	}
+	slices.Sort(ts)
 	var s *pattern.Segment
 	most := 0.0
-	for i := 0; i+1 < len(ts); i++ {
-		mid := geom.Add(at, geom.Mul(u, (ts[i]+ts[i+1])/2))
-		if l := ts[i+1] - ts[i]; l > most && line.Contains(mid) {
+	for i := 0; i+1 < len(ts); i += 2 { // in at one, out at the next
+		if l := ts[i+1] - ts[i]; l > most {
 			most = l
 			s = &pattern.Segment{A: geom.Add(at, geom.Mul(u, ts[i]+0.05*l)), B: geom.Add(at, geom.Mul(u, ts[i+1]-0.05*l))}
 		}
