@@ -341,6 +341,10 @@ func (d *drawing) form() *formed {
 	if d.formed != nil {
 		return d.formed
 	}
+	if d.flare.s != nil {
+		d.formed = d.flared()
+		return d.formed
+	}
 	f := &formed{worn: d.edges, edges: d.edges}
 	moved := false
 	for _, x := range d.darts {

@@ -25,6 +25,7 @@ type drawing struct {
 	// princess divides the drawing in two panels, which are drawings of their own.
 	princess   entry
 	panels     *[2]panel
+	flare      entry // slashed and spread
 	part       bool
 	princessAt orb.Point
 }

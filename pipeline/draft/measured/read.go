@@ -184,6 +184,8 @@ func (e *engine) readDrawing(en entry) {
 			d.setPleat(x)
 		case isPrincess(x):
 			d.princess = x
+		case isFlare(x):
+			d.flare = x
 		case x.key == "dart" || strings.HasPrefix(x.key, "dart "):
 			d.darts = append(d.darts, x)
 		default:

@@ -1,0 +1,87 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func hung(flare, slope string) string {
+	return `style: S
+unit: cm
+draft skirt:
+  A: start
+  B: from A out 20, up ` + slope + `
+  C: from B down 50, out 4
+  D: from A down 50
+  M: from A out 18, down 25
+  waist: line A to B
+  side: line B to C
+  hem: curve D to C, leaving level, arriving level
+  centre: line D to A
+  flare: ` + flare + `
+  outline: waist, side, hem, centre on the fold
+pieces:
+  skirt: skirt; cut 1 on the fold; allowance included
+`
+}
+
+// Slashing: the waist and the sides keep their length, the hem gains the sum of the openings, and the
+// area grows by the wedges, each half of its length times its opening (geometry: a wedge of length l
+// opened by angle g gains l x g at the hem).
+func TestSlashAndSpread(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		gain, n := rapid.Float64Range(1, 40).Draw(t, "gain"), rapid.IntRange(1, 12).Draw(t, "slashes")
+		text := hung(fmt.Sprintf("%.4f at hem, hung from waist, %d slashes", gain, n), fmt.Sprintf("%.2f", rapid.Float64Range(0, 2).Draw(t, "slope")))
+		e := drawText(t, text)
+		pc := e.pieceNamed("skirt")
+		var wedges float64
+		for _, s := range pc.edges[pc.edge("hem")].c {
+			if s.isArc() {
+				wedges += s.radius() * s.length() / 2
+			}
+		}
+		for _, was := range pc.d.edges {
+			want := was.c.length()
+			if was.name == "hem" {
+				want += math.Round(gain*1e4) / 1e4
+			}
+			if got := pc.edges[pc.edge(was.name)].c.length(); math.Abs(got-want) > 1e-6 {
+				t.Fatalf("%s is %v, want %v:\n%s", was.name, got, want, text)
+			}
+		}
+		if got := area(pc.edges) - area(pc.d.edges); math.Abs(got-wedges) > 1e-6 || wedges < gain*20 {
+			t.Fatalf("the area grows by %v, the wedges have %v", got, wedges)
+		}
+		for i, ed := range pc.edges { // closed, and the fold where it was
+			next := pc.edges[(i+1)%len(pc.edges)]
+			if d := math.Hypot(ed.c.end()[0]-next.c.start()[0], ed.c.end()[1]-next.c.start()[1]); d > 1e-6 {
+				t.Fatalf("open by %v after %s", d, ed.name)
+			}
+			if ed.fold && ed.c.start() != pc.d.edges[i].c.start() {
+				t.Fatal("the fold was moved")
+			}
+		}
+		// A point is carried along with the part of cloth in which it lies, here that of the side.
+		m, b := pc.flat(pc.d.sc.defs["M"].pt), pc.flat(pc.d.sc.defs["B"].pt)
+		if d := math.Hypot(m[0]-b[0], m[1]-b[1]); n <= 2 && math.Abs(d-math.Hypot(2, 25-pc.d.sc.defs["B"].pt[1])) > 1e-6 {
+			t.Fatalf("M lies %v from B", d)
+		}
+	})
+	for flare, want := range map[string]string{
+		"-1 at hem, hung from waist, 4 slashes":  "more than 0",
+		"4 at hme, hung from waist, 4 slashes":   `did you mean "hem"?`,
+		"4 at hem, hung from waist, 2.5 slashes": "say a whole number",
+		"4 at hem, hung from waist, 4 cuts":      "in how many slashes",
+		"4 at hem, hung from hem, 4 slashes":     "two edges",
+		"4 at hem, 4 slashes":                    `"hung from" is wanted`,
+	} {
+		_, err := draw([]byte(hung(flare, "1")), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:13:") {
+			t.Errorf("%s: want %q, got %v", flare, want, err)
+		}
+	}
+}
