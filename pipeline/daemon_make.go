@@ -267,7 +267,7 @@ func returnedName(j ledger.Job) string {
 			return '_'
 		}
 		return r
-	}, Printable(strings.TrimSuffix(j.File, filepath.Ext(j.File))))
+	}, pattern.Printable(strings.TrimSuffix(j.File, filepath.Ext(j.File))))
 	for len(stem) > 200 {
 		stem = stem[:len(stem)-1]
 	}

@@ -174,9 +174,9 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 }
 
 func (d *Demo) tell(j ledger.Job) {
-	line := fmt.Sprintf("job %d    %s for %s: %s", j.ID, Printable(j.File), j.Device, j.State.Plain())
+	line := fmt.Sprintf("job %d    %s for %s: %s", j.ID, pattern.Printable(j.File), j.Device, j.State.Plain())
 	if j.Reason != "" {
-		line += " - " + Printable(j.Reason)
+		line += " - " + pattern.Printable(j.Reason)
 	}
 	fmt.Fprintln(d.out, line)
 }
@@ -256,7 +256,7 @@ func (d *Demo) summary(ctx context.Context) error {
 	}
 	fmt.Fprintf(&b, "\n%d of %d jobs have ended:\n", d.finished, len(jobs))
 	for _, j := range jobs {
-		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), Printable(j.File), j.Device)
+		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), pattern.Printable(j.File), j.Device)
 	}
 	fmt.Fprintf(&b, "look at\n  %s   what the pretend machines drew\n", filepath.Join(d.dir, "drawn"))
 	fmt.Fprintf(&b, "  %s   what came back, with its report and picture\n", filepath.Join(d.dir, d.room.Folders.Returned))

@@ -5,11 +5,11 @@ import (
 	"io"
 	"strings"
 	"time"
-	"unicode"
 
 	"go.uber.org/zap/zapcore"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // plainCore writes the log's lines for people: when, in which stage, of which device, job and file,
@@ -71,16 +71,16 @@ func plainLine(e zapcore.Entry, fields []zapcore.Field) string {
 	if stage, ok := values.Fields["stage"]; ok {
 		fmt.Fprintf(&b, "  %s", stage)
 	}
-	b.WriteString("  " + Printable(subject(values.Fields)+e.Message))
+	b.WriteString("  " + pattern.Printable(subject(values.Fields)+e.Message))
 	var figures, below []string
 	for _, key := range order {
 		text, more := figure(key, values.Fields[key])
 		switch {
 		case text == "":
 		case key == "reason" || key == "error":
-			b.WriteString(": " + Printable(text))
+			b.WriteString(": " + pattern.Printable(text))
 		default:
-			figures = append(figures, Printable(text))
+			figures = append(figures, pattern.Printable(text))
 		}
 		below = append(below, more...)
 	}
@@ -88,7 +88,7 @@ func plainLine(e zapcore.Entry, fields []zapcore.Field) string {
 		b.WriteString("; " + strings.Join(figures, ", "))
 	}
 	for _, line := range below {
-		b.WriteString("\n          " + Printable(line))
+		b.WriteString("\n          " + pattern.Printable(line))
 	}
 	b.WriteByte('\n')
 	return b.String()
@@ -165,18 +165,3 @@ func figure(key string, v any) (text string, below []string) {
 }
 
 func spaced(key string) string { return strings.ReplaceAll(key, "_", " ") }
-
-// Printable keeps a name from playing with a terminal: what is no visible letter, mark or space is
-// shown as U+FFFD and not obeyed, marks that turn the direction of writing too. The two joiners that
-// some scripts need stay.
-func Printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsPrint(r) || r == '\u200c' || r == '\u200d':
-			return r
-		case unicode.Is(unicode.Zs, r):
-			return ' '
-		}
-		return '\uFFFD'
-	}, s)
-}

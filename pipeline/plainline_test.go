@@ -9,6 +9,8 @@ import (
 
 	"go.uber.org/zap"
 	"go.uber.org/zap/zapcore"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // plain writes one entry as people read it.
@@ -58,7 +60,7 @@ func TestPlainLinesObeyNobody(t *testing.T) {
 	if !strings.Contains(line, "[x](y)?!~ \u00c4rmel \u8896") {
 		t.Errorf("%q", line)
 	}
-	if got := Printable("zero\u200dwidth\u200c joiners\u00a0stay"); got != "zero\u200dwidth\u200c joiners stay" {
+	if got := pattern.Printable("zero\u200dwidth\u200c joiners\u00a0stay"); got != "zero\u200dwidth\u200c joiners stay" {
 		t.Errorf("%q", got)
 	}
 }

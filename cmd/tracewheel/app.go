@@ -15,6 +15,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/pattern"
 )
 
 // app is what every verb needs: where to read and write, and the workroom.
@@ -159,4 +160,4 @@ func (a *app) deviceFlag(c *cobra.Command, into *string) {
 }
 
 // printable keeps a name from playing with the terminal.
-func printable(s string) string { return pipeline.Printable(s) }
+func printable(s string) string { return pattern.Printable(s) }

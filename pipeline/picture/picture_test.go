@@ -2,7 +2,9 @@ package picture
 
 import (
 	"bytes"
+	"encoding/xml"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 	"testing"
@@ -68,5 +70,19 @@ func TestNumbersOfOnePlace(t *testing.T) {
 	}
 	if n := len(discs(append(fs, fs[0], fs[0]))); n != 3 {
 		t.Errorf("%d numbers can be told apart, not 3", n)
+	}
+}
+
+// TestTitleIsWellFormed: XML 1.0 (section 2.2, production Char) has no place for most control characters,
+// not even escaped; a file may be called so all the same.
+func TestTitleIsWellFormed(t *testing.T) {
+	c := Device(View{Title: "a\x1b[31m\x03\n\u8896 <&> on roll-plotter", Width: 100, Length: 100}, Options{})
+	dec := xml.NewDecoder(bytes.NewReader(c.SVG()))
+	for {
+		if _, err := dec.Token(); err == io.EOF {
+			return
+		} else if err != nil {
+			t.Fatal(err)
+		}
 	}
 }

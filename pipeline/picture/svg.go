@@ -6,6 +6,8 @@ import (
 	"html"
 	"image/color"
 	"strconv"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // SVG writes the canvas as a picture that scales with its page.
@@ -14,7 +16,7 @@ func (c *Canvas) SVG() []byte {
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="img">`+"\n",
 		num(c.Width), num(c.Height), num(c.Width), num(c.Height))
 	if c.Title != "" {
-		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(c.Title))
+		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(pattern.Printable(c.Title)))
 	}
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(c.Width), num(c.Height), hex(ground))
 	for _, s := range c.shapes {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html/template"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
@@ -43,6 +44,7 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{
 
 // HTML is the page for a browser or a printer.
 func HTML(p Page) ([]byte, error) {
+	p = shown(p)
 	var b bytes.Buffer
 	if err := page.Execute(&b, view{Page: p, Rows: rows(p)}); err != nil {
 		return nil, fmt.Errorf("writing the report: %w", err)
@@ -144,8 +146,25 @@ func where(f pattern.Finding) string {
 	return strings.Join(parts, ", ")
 }
 
+// shown is a page whose words, which may come from the draft, neither steer a terminal nor begin lines
+// of their own.
+func shown(p Page) Page {
+	for _, s := range []*string{&p.Workroom, &p.Device, &p.File, &p.Style} {
+		*s = pattern.Printable(*s)
+	}
+	p.Findings = slices.Clone(p.Findings)
+	for i := range p.Findings {
+		f := &p.Findings[i]
+		for _, s := range []*string{&f.Piece, &f.Edge, &f.Message, &f.Mend} {
+			*s = pattern.Printable(*s)
+		}
+	}
+	return p
+}
+
 // Text is the same for a terminal or a mail.
 func Text(p Page) []byte {
+	p = shown(p)
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, for %s\n", p.File, p.Device)
 	if p.Job != "" {
