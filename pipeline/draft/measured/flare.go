@@ -11,7 +11,7 @@ import (
 
 // isFlare tells a flare from a number that is only called so.
 func isFlare(x entry) bool {
-	return x.key == "flare" && x.s != nil && strings.Contains(string(x.s.text), " at ")
+	return x.key == "flare" && x.s != nil && (strings.Contains(string(x.s.text), "hung from") || strings.Contains(string(x.s.text), "slash"))
 }
 
 // spread flares a drawing by slashing: "flare: 12 at hem, hung from waist, 6 slashes". The piece hangs

@@ -34,8 +34,8 @@ pieces:
 // opened by angle g gains l x g at the hem).
 func TestSlashAndSpread(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		gain, n := rapid.Float64Range(1, 40).Draw(t, "gain"), rapid.IntRange(1, 12).Draw(t, "slashes")
-		text := hung(fmt.Sprintf("%.4f at hem, hung from waist, %d slashes", gain, n), fmt.Sprintf("%.2f", rapid.Float64Range(0, 2).Draw(t, "slope")))
+		gain, n := float64(rapid.IntRange(100, 4000).Draw(t, "hundredths"))/100, rapid.IntRange(1, 12).Draw(t, "slashes")
+		text := hung(fmt.Sprintf("%.2f at hem, hung from waist, %d slashes", gain, n), fmt.Sprintf("%.2f", rapid.Float64Range(0, 2).Draw(t, "slope")))
 		e := drawText(t, text)
 		pc := e.pieceNamed("skirt")
 		var wedges float64
@@ -47,7 +47,7 @@ func TestSlashAndSpread(t *testing.T) {
 		for _, was := range pc.d.edges {
 			want := was.c.length()
 			if was.name == "hem" {
-				want += math.Round(gain*1e4) / 1e4
+				want += gain
 			}
 			if got := pc.edges[pc.edge(was.name)].c.length(); math.Abs(got-want) > 1e-6 {
 				t.Fatalf("%s is %v, want %v:\n%s", was.name, got, want, text)
@@ -71,6 +71,11 @@ func TestSlashAndSpread(t *testing.T) {
 			t.Fatalf("M lies %v from B", d)
 		}
 	})
+	traced := strings.Replace(hung("6 at hem, hung from waist, 3 slashes", "1"), "pieces:", "draft lining:\n  trace: skirt, without flare\ndraft outer:\n  trace: skirt\npieces:\n  lining: lining; cut 1 on the fold; allowance included\n  outer: outer; cut 1 on the fold; allowance included", 1)
+	e := drawText(t, traced)
+	if a, b, c := value(t, e, "sewn length of lining hem"), value(t, e, "sewn length of skirt hem"), value(t, e, "sewn length of outer hem"); math.Abs(b-a-6) > 1e-6 || b != c {
+		t.Errorf("hems of %v, %v and %v", a, b, c)
+	}
 	for flare, want := range map[string]string{
 		"-1 at hem, hung from waist, 4 slashes":  "more than 0",
 		"4 at hme, hung from waist, 4 slashes":   `did you mean "hem"?`,

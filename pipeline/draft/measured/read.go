@@ -219,6 +219,9 @@ func (e *engine) trace(d *drawing, en entry) {
 			if from.princess.s != nil {
 				known = append(known, "princess")
 			}
+			if from.flare.s != nil {
+				known = append(known, "flare")
+			}
 			for {
 				at := p.i
 				n, ok := p.name(known)
@@ -247,6 +250,9 @@ func (e *engine) trace(d *drawing, en entry) {
 		d.darts = append(d.darts, from.darts...)
 		if !skip["princess"] {
 			d.princess = from.princess
+		}
+		if !skip["flare"] {
+			d.flare = from.flare
 		}
 	})
 }
