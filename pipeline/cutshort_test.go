@@ -18,7 +18,7 @@ import (
 // replugged is a port whose device may be taken away and put back: a link in a folder, as the system
 // keeps one for each adapter, that shows where the adapter is now.
 type replugged struct {
-	t    *testing.T
+	t    testing.TB
 	path string
 	make func(pretend.Link) interface{ Close() }
 	now  interface{ Close() }
@@ -41,7 +41,7 @@ func (r *replugged) plug() {
 	}
 }
 
-func newReplugged(t *testing.T, make func(pretend.Link) interface{ Close() }) *replugged {
+func newReplugged(t testing.TB, make func(pretend.Link) interface{ Close() }) *replugged {
 	dir, err := os.MkdirTemp("", "ports")
 	if err != nil {
 		t.Fatal(err)

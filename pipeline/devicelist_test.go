@@ -155,3 +155,30 @@ func TestOneDeviceOnAPort(t *testing.T) {
 		t.Errorf("%q; %d bytes were sent", j.Reason, len(plotter.Received()))
 	}
 }
+
+// TestStalledHoldsNoOther: while a plotter takes nothing, the jobs of another device are sent and end.
+func TestStalledHoldsNoOther(t *testing.T) {
+	room, plotter, cutter := twoMachines(t, pretend.PlotterOptions{Rate: 6000, Faults: pretend.Faults{StallAfter: 2000}})
+	want := makeDraft(t, room, faultDraft, "knife-table")
+	h := served(t, room)
+	h.dropWhole("roll-plotter", "cuff.svg", faultDraft)
+	h.until("it stalls", func() bool { return len(plotter.Received()) > 1000 && h.job(1).State == ledger.Processing })
+	for id := int64(2); id <= 3; id++ {
+		h.dropWhole("knife-table", fmt.Sprintf("cuff-%d.svg", id), faultDraft)
+		h.becomes(id, ledger.Held)
+		if err := h.d.Desk().Release(t.Context(), id, nil); err != nil {
+			t.Fatal(err)
+		}
+		h.becomes(id, ledger.Completed)
+		if s := h.job(1).State; s != ledger.Processing {
+			t.Fatalf("the stalled job is %s already: this proves nothing", s)
+		}
+	}
+	if got := cutter.Received(); !bytes.Equal(got, append(want.Program.Bytes(), want.Program.Bytes()...)) {
+		t.Errorf("the cutter got %d bytes, not twice %d", len(got), want.Program.Len())
+	}
+	j := h.becomes(1, ledger.Stopped)
+	if !strings.Contains(j.Reason, "device") || j.Send.Tool != ledger.Unknown {
+		t.Errorf("%q, tool %s", j.Reason, j.Send.Tool)
+	}
+}

@@ -33,7 +33,7 @@ devices:
   knife-table: {kind: drag-knife, language: gcode, material: calico, width: 1000, length: 1600, port: {path: /dev/ttyUSB8}}
 `
 
-func roomOf(t *testing.T, text string) *config.Workroom {
+func roomOf(t testing.TB, text string) *config.Workroom {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "workroom.yaml")
 	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {

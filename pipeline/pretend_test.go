@@ -184,7 +184,7 @@ func (d *pretendDevice) sendings(device string) []string {
 
 // house is a workroom in a temporary folder.
 type house struct {
-	t    *testing.T
+	t    testing.TB
 	dir  string
 	set  Settings
 	opts Options
@@ -197,7 +197,7 @@ type house struct {
 	poll time.Duration
 }
 
-func newHouse(t *testing.T) *house {
+func newHouse(t testing.TB) *house {
 	t.Helper()
 	dir := t.TempDir()
 	core, logs := observer.New(zap.DebugLevel)

@@ -87,10 +87,14 @@ func longProgram(size int) devices.Program {
 	return p
 }
 
-// How soon a cancel reaches a device that holds the sender back, flow by flow, and how soon a pause
-// holds a knife. A pen's pause is not measured: it is at the end of a stroke, however long that is.
+// How soon a cancel reaches a device, flow by flow, most of which hold the sender back all the time, and
+// how soon a pause holds a knife. A pen's pause is at the end of its stroke, however long that is: of it
+// is held that no stroke is begun after the wish.
 func TestWithinHalfASecond(t *testing.T) {
-	for _, flow := range allFlows() {
+	for _, flow := range plotterFlows {
+		t.Run("pause, "+string(flow), func(t *testing.T) { hundredPenPauses(t, flow) })
+	}
+	for _, flow := range append(allFlows(), devices.FlowPaced, devices.FlowNone) {
 		t.Run("cancel, "+string(flow), func(t *testing.T) { hundredWishes(t, flow, (*port.Control).Cancel) })
 	}
 	for _, flow := range cutterFlows {
@@ -100,6 +104,38 @@ func TestWithinHalfASecond(t *testing.T) {
 				time.AfterFunc(20*time.Second, ctl.Cancel)
 			})
 		})
+	}
+}
+
+func hundredPenPauses(t *testing.T, flow devices.Flow) {
+	further := 0
+	for i := range 100 {
+		inTime(t, "memory", func(t *testing.T) {
+			r, p := slowRig(t, "memory", flow)
+			defer r.close()
+			ctl := port.NewControl()
+			sending, asked := 0, -1
+			time.AfterFunc(500*time.Millisecond+time.Duration(i)*37*time.Millisecond, func() {
+				asked = sending
+				ctl.Pause()
+				time.AfterFunc(time.Minute, ctl.Cancel)
+			})
+			out := r.send(p, port.Options{Control: ctl, Progress: func(pr port.Progress) { sending = pr.Block }})
+			if out.State != port.Canceled || asked < 0 {
+				t.Fatalf("%+v", out)
+			}
+			end := asked
+			for !p.Blocks[end].EndsStroke && p.Blocks[end].Stroke >= 0 {
+				end++
+			}
+			if out.Sent > end {
+				further++
+			}
+		})
+	}
+	t.Logf("in %d of 100 a stroke was begun after the wish", further)
+	if further > 0 {
+		t.Errorf("in %d of 100 a stroke was begun after the wish", further)
 	}
 }
 
