@@ -283,3 +283,24 @@ func TestBehindAKill(t *testing.T) {
 		}
 	}
 }
+
+// A greeting that comes while a job is being stopped for another reason still says that nothing before
+// it can be relied on.
+func TestResetWhileStopping(t *testing.T) {
+	for _, flow := range cutterFlows {
+		inTime(t, "memory", func(t *testing.T) {
+			r := cutterOn(t, "memory", flow, pretend.CutterOptions{Rate: 500})
+			defer r.close()
+			ctl := port.NewControl()
+			cutter := r.dev.(*pretend.Cutter)
+			time.AfterFunc(3*time.Second, func() {
+				cutter.Misbehave(pretend.Faults{ResetInMiddle: 1}) // at the hold, which is the next byte
+				ctl.Cancel()
+			})
+			out := r.send(cutProgram(60), port.Options{Control: ctl})
+			if out.State != port.Canceled || !out.Reset || out.Sure.Known {
+				t.Errorf("%s: %+v", flow, out)
+			}
+		})
+	}
+}

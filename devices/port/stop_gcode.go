@@ -60,6 +60,8 @@ func (c controller) stand() (*Place, error) {
 // raise resets a machine that stands, and sends the lines that lift the tool, each confirmed.
 func (c controller) raise() (Tool, error) {
 	resets := c.says.resets
+	c.says.expects = true
+	defer func() { c.says.expects = false }()
 	if err := c.realTime(c.dia.Reset); err != nil {
 		return ToolUnknown, err
 	}
@@ -135,6 +137,7 @@ func (c controller) halt(cause error) (Tool, *Place) {
 	}
 	place, err := c.stand()
 	if err != nil { // stopping matters more than the place: the reset acts at once
+		c.says.expects = true
 		_ = c.realTime(c.dia.Reset)
 		return ToolUnknown, nil
 	}

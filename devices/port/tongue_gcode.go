@@ -15,6 +15,7 @@ type controllerSays struct {
 	status  report
 	reports int
 	resets  int
+	expects bool   // a reset was asked for, or comes of opening the port
 	oks     int    // answers to lines that the habit did not wait for
 	refused string // the last such refusal
 	alarm   string
@@ -43,6 +44,7 @@ func (c controller) heard(e event, answered bool) {
 		c.complain(faultf(errAlarm, printable(e.text), "the machine is locked, %s: %s", printable(e.text), meaning(alarms, code)))
 	case evReset:
 		s.resets++
+		c.wasReset = c.wasReset || !s.expects
 		c.complain(faultf(ErrReset, printable(e.text), "the machine was reset in the middle of the job and its position is in doubt; look at tool and cloth, home it, and begin again from a place that you know"))
 	case evStatus:
 		c.hearStatus(e)
@@ -101,8 +103,8 @@ func (c controller) hearStatus(e event) {
 // begin waits for the greeting of a board that starts anew when its port is opened, or else makes
 // sure that somebody answers.
 func (c controller) begin() error {
-	c.halting = true // whatever is said now is not about this job
-	defer func() { c.halting = false }()
+	c.halting, c.says.expects = true, true // whatever is said now is not about this job
+	defer func() { c.halting, c.says.expects = false, false }()
 	if wait := c.prof.Port.StartWait; wait > 0 {
 		if err := c.until(func() bool { return c.says.resets > 0 }, seconds(wait)); err != nil && !errors.Is(err, devices.ErrWait) {
 			return err
