@@ -14,6 +14,10 @@ import (
 	"tracewheel/config/samples"
 )
 
+const pocket = `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm" viewBox="0 0 200 200">
+<g data-piece="Pocket" data-quantity="1"><path class="cut" d="M0 0H150V180H0Z"/><path class="sew" d="M10 10H140V170H10Z"/>
+<line class="grain" x1="75" y1="20" x2="75" y2="160"/></g></svg>`
+
 // TestMemoryOfTheDaemon runs the whole program as a process of its own, drops 1,000 drafts (100 with
 // -short) into its folders at once, and holds it to its promises: under 40 MB idle, under 200 MB with a
 // thousand files, every file one job. The ports do not exist, so that nothing is sent and all drafts are
@@ -29,11 +33,13 @@ func TestMemoryOfTheDaemon(t *testing.T) {
 	time.Sleep(time.Second)
 	idle := d.memory(t, "VmRSS:")
 
-	pen, knife := samples.Read("stagehand-apron.svg"), samples.Read("leaf-crown.svg")
 	for i := range n {
-		device, draft := "roll-plotter", pen
-		if i%10 == 0 { // proving a cut takes ten times as long
-			device, draft = "knife-table", knife
+		device, draft := "roll-plotter", []byte(pocket)
+		switch i % 20 { // a real workroom drops larger ones too, and proving a cut takes long
+		case 0:
+			draft = samples.Read("stagehand-apron.svg")
+		case 10:
+			device, draft = "knife-table", samples.Read("leaf-crown.svg")
 		}
 		if err := os.WriteFile(filepath.Join(room, "inbox", device, fmt.Sprintf("draft-%04d.svg", i)), draft, 0o644); err != nil {
 			t.Fatal(err)
