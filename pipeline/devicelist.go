@@ -131,3 +131,24 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	}
 	return live, stopped
 }
+
+// Ports are the serial ports that this computer has, a line each, with the identities that find them
+// again under another name; none where the system does not tell.
+func Ports() []string {
+	ports, err := port.List()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, p := range ports {
+		line := "port " + p.Path
+		if p.Identity != "" {
+			line += fmt.Sprintf(", identity: %q", p.Identity)
+		}
+		if p.Text != "" {
+			line += fmt.Sprintf(" (%s)", p.Text)
+		}
+		out = append(out, line)
+	}
+	return out
+}

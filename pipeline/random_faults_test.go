@@ -181,14 +181,14 @@ func (x *trial) roomFor(port, dir string) *config.Workroom {
 folders: {inbox: %[2]s/inbox, returned: %[2]s/returned, store: %[2]s/store}
 materials: {calico: {width: 1000, length: 1600, margin: 15, gap: 8, cloth: true}, paper: {width: 914, margin: 10, gap: 5}}
 devices:
-  roll-plotter: {kind: pen-plotter, language: hpgl, material: paper, width: 914, plot: {serial_control: true, long: page-size}, port: {path: %[1]s, baud: 115200, flow: %[3]s, stall: 1}}
+  roll-plotter: {kind: pen-plotter, language: hpgl, material: paper, width: 914, plot: {serial_control: true, long: page-size}, port: {path: %[1]s, baud: 115200, flow: %[3]s, stall: 4}}
 `, port, dir, x.flow)
 	if x.name == "knife" {
 		text = fmt.Sprintf(`workroom: Wardrobe room
 folders: {inbox: %[2]s/inbox, returned: %[2]s/returned, store: %[2]s/store}
 materials: {calico: {width: 1000, length: 1600, margin: 15, gap: 8, cloth: true}}
 devices:
-  knife-table: {kind: drag-knife, language: gcode, material: calico, width: 1000, length: 1600, port: {path: %[1]s, baud: 115200, flow: %[3]s, planner: 8, stall: 1, start_wait: 0}}
+  knife-table: {kind: drag-knife, language: gcode, material: calico, width: 1000, length: 1600, port: {path: %[1]s, baud: 115200, flow: %[3]s, planner: 8, stall: 4, start_wait: 0}}
 `, port, dir, x.flow)
 	}
 	return roomOf(x.t, text)

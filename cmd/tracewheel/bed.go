@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 )
@@ -13,21 +14,35 @@ import (
 // bedClear shows the cautions before a cutter moves and wants a person's word, by flag or on a
 // terminal. It gives what was said, "" for a device without a blade.
 func (a *app) bedClear(ctx context.Context, id int64, flag bool) (string, error) {
+	return a.word(ctx, id, flag, pipeline.BedClear, "--bed-clear", pipeline.NeedsBedClear)
+}
+
+// notShifted is the same before a blade goes in again.
+func (a *app) notShifted(ctx context.Context, id int64, flag bool, from string) error {
+	_, err := a.word(ctx, id, flag, pipeline.NotShifted, "--not-shifted",
+		func(ctx context.Context, room *config.Workroom, id int64) (bool, error) {
+			return pipeline.NeedsNotShifted(ctx, room, id, from)
+		})
+	return err
+}
+
+func (a *app) word(ctx context.Context, id int64, flag bool, what, name string,
+	needed func(context.Context, *config.Workroom, int64) (bool, error)) (string, error) {
 	room, err := a.room(false)
 	if err != nil {
 		return "", err
 	}
-	needs, err := pipeline.NeedsBedClear(ctx, room, id)
+	needs, err := needed(ctx, room, id)
 	if err != nil || !needs {
 		return "", err
 	}
 	for _, c := range pipeline.Cautions() {
 		fmt.Fprintf(a.err, "caution: %s\n", c)
 	}
-	if flag || a.confirm("is it so that "+pipeline.BedClear+"?") {
-		return pipeline.BedClear, nil
+	if flag || a.confirm("is it so that "+what+"?") {
+		return what, nil
 	}
-	return "", &control.Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", id, pipeline.BedClear), Hint: "then say so with --bed-clear"}
+	return "", &control.Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", id, what), Hint: "then say so with " + name}
 }
 
 func bedFlag(c *cobra.Command, into *bool) {

@@ -204,15 +204,20 @@ func (a *app) pauseCmd() *cobra.Command {
 
 func (a *app) resumeCmd() *cobra.Command {
 	var from string
-	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece",
+	var still bool
+	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --not-shifted",
 		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := a.notShifted(ctx, id, still, from); err != nil {
+				return err
+			}
 			if err := c.Resume(ctx, id, from); err != nil {
 				return err
 			}
 			a.done("job %d goes on", id)
 			return nil
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. For a knife, say so only when nothing has shifted."
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted: a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	c.Flags().BoolVar(&still, "not-shifted", false, "on a cutter: say that "+pipeline.NotShifted)
 	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")
 	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke"}, cobra.ShellCompDirectiveNoFileComp))
 	return c

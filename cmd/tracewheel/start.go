@@ -150,5 +150,11 @@ func (a *app) devices() error {
 		}
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), reach, d.Calibration)
 	}
-	return t.Flush()
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for _, line := range pipeline.Ports() {
+		fmt.Fprintln(a.out, printable(line))
+	}
+	return nil
 }

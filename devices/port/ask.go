@@ -56,6 +56,8 @@ func Look(ctx context.Context, prof devices.Profile) Status {
 	switch {
 	case errors.Is(err, ErrInUse):
 		return Status{Busy, "its port is held by a job or by another program"}
+	case errors.Is(err, devices.ErrGone) && prof.Port.Identity == "":
+		return Status{Absent, "the port is not there: is the cable in and the device switched on?"}
 	case errors.Is(err, devices.ErrGone):
 		return Status{Absent, err.Error()}
 	case err != nil:
