@@ -135,7 +135,7 @@ func TestCurvesTouch(t *testing.T) {
 			t.Fatalf("it arrives to %v, not %v:\n%s", d, w, text)
 		}
 	})
-	if drawnOnes < 20 {
+	if drawnOnes < 5 { // -short tries 20
 		t.Errorf("only %d curves were drawn", drawnOnes)
 	}
 }
