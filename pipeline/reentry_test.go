@@ -12,6 +12,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
+	"tracewheel/devices/knife/blade"
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
@@ -37,6 +38,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 		"two passes":      {"passes: 1                # how": "passes: 2                # how"},
 		"counted lines":   nil,
 		"another overlap": {"reentry_overlap: 5 ": "reentry_overlap: 12 "},
+		"turned by motor": {"kind: drag-knife": "kind: tangential-knife", "offset: 0.5 ": "offset: 0 ", "axis: \"\" ": "axis: A "},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -82,8 +84,16 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 			}
 			h.becomes(1, ledger.Completed)
 			moves, cuts := cutBy(t, cutter.Received(), want.Profile)
+			if name == "turned by motor" { // its tip is its axis
+				cuts = nil
+				for _, p := range downs(gcode.Trace{Moves: moves}, "") {
+					cuts = append(cuts, blade.Cut{Path: p, Z: want.Profile.Blade.CutZ})
+				}
+			}
 			coveredBy(t, want.Strokes, cuts, want.Profile.Blade.CutZ)
-			overlaps(t, moves, want)
+			if name != "turned by motor" { // which is lifted at each corner anyway
+				overlaps(t, moves, want)
+			}
 		})
 	}
 }

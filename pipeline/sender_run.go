@@ -22,8 +22,11 @@ type running struct {
 	// from is the block of prog to begin with.
 	from int
 	// anew is true once prog is no longer the job's own program: only its strokes are numbered alike.
-	anew  bool
-	whole sureness
+	anew bool
+	// stroke and held are where prog goes on, where it was made anew.
+	stroke int
+	held   *heldAt
+	whole  sureness
 }
 
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
@@ -51,7 +54,7 @@ func (r *running) remake(stroke int, held *heldAt) error {
 	if err != nil {
 		return err
 	}
-	r.prog, r.from, r.anew = prog, 0, true
+	r.prog, r.from, r.anew, r.stroke, r.held = prog, 0, true, stroke, held
 	return nil
 }
 
@@ -65,6 +68,9 @@ func (r *running) goOn(place *port.Place, sure port.Mark, sent int) (devices.Pro
 		r.prog, _ = r.prog.From(min(sent, len(r.prog.Blocks)-1))
 		r.anew = true
 		return r.prog, nil
+	}
+	if held == nil && r.anew && stroke == r.stroke {
+		held = r.held // held once more before it had gone in again
 	}
 	if !r.toolUp() {
 		err := r.remake(stroke, held)

@@ -177,6 +177,7 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			send.Sure, send.Stroke = max(send.Sure, l.send.Sure), max(send.Stroke, l.send.Stroke)
 		}
 		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
+		send.Total = max(send.Total, send.Bytes) // a held blade goes in again, which takes bytes of its own
 		if e.InDoubt {
 			send.Sure, send.Stroke = -1, -1
 		}
