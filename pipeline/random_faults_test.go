@@ -85,7 +85,7 @@ func faultDaemon(room *config.Workroom) (Settings, Options) {
 	set.Watch.Settle, set.Watch.Rescan = 20*time.Millisecond, 200*time.Millisecond
 	house := NewHouse(room)
 	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, nil)
-	sender.liftLimit = time.Second
+	sender.liftLimit, sender.confirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
 	return set, Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
 		Build: func(ctx context.Context, in BuildInput) (Built, error) {
 			w, err := house.Make(ctx, in.request())
@@ -142,14 +142,14 @@ func newTrial(t *testing.T, seed uint64) *trial {
 	case "refusal":
 		x.faults.ErrorAt = n + 5
 	case "damaged replies":
-		x.faults.Garble = 2 + n
+		x.faults.Garble = 4 + n // more only makes it slow
 	}
 	x.port = newReplugged(t, x.maker(x.faults))
 	dir := t.TempDir()
 	x.small = x.fault == "full disk" && x.smallDisk(dir)
 	x.room = x.roomFor(x.port.path, dir)
 	x.h = newHouse(t)
-	x.h.patience, x.h.poll = 2*time.Minute, 15*time.Millisecond
+	x.h.patience, x.h.poll = 4*time.Minute, 15*time.Millisecond
 	x.h.set, x.h.opts = faultDaemon(x.room)
 	return x
 }

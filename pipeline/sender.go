@@ -24,8 +24,8 @@ type PortSender struct {
 	// open is port.Open unless a test puts a line in memory in its place.
 	open  func(devices.PortProfile) (devices.Line, error)
 	where portPlaces
-	// liftLimit is port.Options.LiftLimit; a test has less patience.
-	liftLimit time.Duration
+	// liftLimit and confirmLimit are those of port.Options; a test has less patience.
+	liftLimit, confirmLimit time.Duration
 }
 
 // NewPortSender gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
@@ -56,7 +56,7 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 	if err != nil {
 		return s.notOpened(ctx, in, ctl, profile.Port, err)
 	}
-	opt := port.Options{From: r.from, Control: ctl, LiftLimit: s.liftLimit, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
+	opt := port.Options{From: r.from, Control: ctl, LiftLimit: s.liftLimit, ConfirmLimit: s.confirmLimit, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
 	if profile.Kind.Cuts() {
 		opt.Continue = r.goOn
 	}

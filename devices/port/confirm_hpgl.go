@@ -82,6 +82,7 @@ func (p plotter) stillTheSame() error {
 
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	quiet, asked, spoke := time.Now(), time.Now(), time.Now()
+	var empty time.Time                                        // since when its buffer has been empty at each asking
 	silence := max(seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
 	for time.Since(quiet) <= limit {
 		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
@@ -103,13 +104,27 @@ func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 			spoke = time.Now()
 		}
 		if sign.alive {
-			quiet = time.Now()
+			quiet, empty = time.Now(), time.Time{}
+		} else if sign.spoke && empty.IsZero() {
+			empty = time.Now()
+		}
+		if !empty.IsZero() && time.Since(empty) > p.lastStroke() {
+			return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent and the device's buffer is empty, but its answer whether there were errors was lost; look at the sheet")
 		}
 		if time.Since(spoke) > silence {
 			return 0, faultf(ErrStall, p.lastWords(), "everything was sent, but the device answers nothing any more: it was switched off or unplugged, or it hangs; look at the sheet")
 		}
 	}
 	return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent, but the device has not said that it is drawn; look at the sheet. For a device that never answers, set silent: true")
+}
+
+// lastStroke is how long a device may still draw whose buffer has run empty.
+func (p plotter) lastStroke() time.Duration {
+	longest := 0.0
+	for _, b := range p.prog.Blocks {
+		longest = max(longest, b.Seconds)
+	}
+	return max(seconds(p.prof.Port.Stall), 10*time.Second) + seconds(2*longest)
 }
 
 // sign is what came of asking for the state while another answer is still to come: that answer's code

@@ -34,6 +34,7 @@ type bufferQuery struct {
 	most   int  // the largest answer: an empty buffer
 	silent int  // questions given up in a row
 	fed    bool // something was sent since the last question
+	owns   bool // the last line was the answer to a question of this habit
 }
 
 type queryState int
@@ -96,11 +97,16 @@ func (f *bufferQuery) sent(_ time.Time, p []byte) {
 }
 
 func (f *bufferQuery) heard(now time.Time, e event) bool {
-	if e.kind != evLine || f.state != queryAsked {
+	f.owns = false
+	if e.kind != evLine || (f.state != queryAsked && f.state != queryHush) {
 		return false
 	}
 	n, ok := number(e.text)
 	if !ok || (f.size > 0 && n > f.size) {
+		return false
+	}
+	f.owns = true
+	if f.state == queryHush { // late: it is no news, and no answer to what somebody else asks
 		return false
 	}
 	f.silent = 0
@@ -118,6 +124,10 @@ func (f *bufferQuery) heard(now time.Time, e event) bool {
 
 // reserve is never filled: some devices overflow when filled to the figure they gave.
 func (f *bufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
+
+// mine tells whether the last line answered a question of this habit, whether or not it was news: it is
+// then no answer to a question that was put behind it.
+func (f *bufferQuery) mine() bool { return f.owns }
 
 func (f *bufferQuery) untaken() (int, bool) { return f.held, f.known && f.size > 0 }
 

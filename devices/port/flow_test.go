@@ -232,3 +232,28 @@ func TestMeter(t *testing.T) {
 		t.Errorf("after the wire's time for half of it %d", n)
 	}
 }
+
+// TestOwnAnswers: the answer to a question of the habit is no answer to one that was put behind it, even
+// where it tells nothing new: 0 free bytes would else be a status that says the pen is up.
+func TestOwnAnswers(t *testing.T) {
+	f := &bufferQuery{size: 1024, margin: 64, lang: devices.HPGL}
+	now := time.Now()
+	for _, late := range []bool{false, true} {
+		for range 2 { // the second answer is no news
+			f.state = queryIdle
+			f.asked(now)
+			if late {
+				f.expire(now)
+			}
+			f.heard(now, event{kind: evLine, text: "0"})
+			if !f.mine() {
+				t.Errorf("late %v: somebody else's answer", late)
+			}
+		}
+		f.state = queryIdle
+		f.heard(now, event{kind: evLine, text: "24"})
+		if f.mine() {
+			t.Errorf("late %v: it takes what it did not ask for", late)
+		}
+	}
+}

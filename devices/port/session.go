@@ -213,6 +213,9 @@ func (s *session) event(e event) {
 	if answered || e.kind == evXoff || e.kind == evStatus {
 		s.prove()
 	}
+	if f, asks := s.flow.(interface{ mine() bool }); asks && f.mine() {
+		answered = true
+	}
 	s.tongue.heard(e, answered)
 }
 

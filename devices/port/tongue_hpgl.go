@@ -242,6 +242,9 @@ func (p plotter) halt(cause error) (Tool, *Place) {
 		return ToolUnknown, nil
 	}
 	n, ok, err := p.question(askStatus, p.liftLimit())
+	if err == nil && !ok { // the only answer may have gone to a question that was out already
+		n, ok, err = p.question(askStatus, answerLimit)
+	}
 	p.wasReset = p.watched && ok && n&statusInitial != 0
 	if err != nil || !ok || n&statusDown != 0 {
 		return ToolUnknown, nil
