@@ -52,7 +52,10 @@ const (
 var demoDrops = []struct{ device, file string }{
 	{demoPlotter, "stagehand-apron.svg"},
 	{demoPlotter, "usher-waistcoat.svg"},
+	{demoPlotter, "ferry-smock.yaml"},
+	{demoPlotter, "lamplighter-jacket.yaml"},
 	{demoCutter, "leaf-crown.svg"},
+	{demoCutter, "tool-roll.yaml"},
 }
 
 // NewDemo writes the workroom into a folder, which must be empty or not there yet, and starts the
@@ -87,7 +90,7 @@ func (d *Demo) machines() error {
 	if err != nil {
 		return fmt.Errorf("the demo needs a pseudo-terminal for its pretend plotter: %w", err)
 	}
-	d.plotter = pretend.NewPlotter(plot, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: 4000})
+	d.plotter = pretend.NewPlotter(plot, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: 8000})
 	d.undo = append(d.undo, d.plotter.Close)
 	cut, err := pretend.NewPty()
 	if err != nil {
@@ -100,6 +103,7 @@ func (d *Demo) machines() error {
 	for from, to := range map[string]string{
 		"path: /dev/ttyUSB0 ": "path: " + d.plotter.Path() + " ",
 		"path: /dev/ttyACM0,": "path: " + d.cutter.Path() + ",",
+		"baud: 9600\n":        "baud: 115200\n", // nobody waits for a pretend plotter as for a real one
 	} {
 		if !strings.Contains(text, from) {
 			return fmt.Errorf("the sample workroom has no %q", from)
