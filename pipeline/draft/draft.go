@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/draft/dxf"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/draft/svg"
@@ -133,24 +134,21 @@ func isPlot(text []byte, name string) bool {
 func Faults(err error) []Fault {
 	const mendFile = "mend the file, or save the draft once more from where it was drawn"
 	var own *Error
-	var se *svg.Error
-	var de *dxf.Error
+	var whole *assemble.Unreadable
 	var me *measured.Error
 	switch {
 	case err == nil:
 		return nil
 	case errors.As(err, &own):
 		return []Fault{own.Fault}
-	case errors.As(err, &se):
-		return []Fault{{Message: se.Text, Mend: mendFile, Line: se.Line, Column: se.Column}}
+	case errors.As(err, &whole):
+		return []Fault{{Message: whole.Text, Mend: mendFile, Line: whole.Line, Column: whole.Column}}
 	case errors.As(err, &me):
 		var out []Fault
 		for _, f := range me.List {
 			out = append(out, Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column})
 		}
 		return out
-	case errors.As(err, &de):
-		return []Fault{{Message: de.Text, Mend: mendFile, Line: de.Line}}
 	}
 	return []Fault{{Message: err.Error(), Mend: mendFile}}
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/binary"
 	"math"
+
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // form is how a value lies in a binary file.
@@ -61,7 +63,7 @@ func (s *scanner) nextBinary() (t tag, more bool, err error) {
 	}
 	t.at = int32(start)
 	if code < -5 || code > maxCode {
-		return t, false, s.errorAt(Malformed, t.at, "%d is no group code", code)
+		return t, false, s.errorAt(assemble.Malformed, t.at, "%d is no group code", code)
 	}
 	t.code = code
 	f := formOf(code)

@@ -10,7 +10,6 @@
 package dxf
 
 import (
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -49,33 +48,8 @@ type Options struct {
 	Limits Limits
 }
 
-// Kind tells why a file cannot be read at all.
-type Kind int
-
-// The kinds of Error.
-const (
-	Malformed   Kind = iota // it is no well-formed DXF
-	Unsupported             // it is sound, but of a form that is not read
-	TooLarge                // it goes beyond a limit
-)
-
-// Error is returned for a file that cannot be read at all. Line counts from 1 and is 0 where the
-// fault has no line; of a binary file the text names the byte.
-type Error struct {
-	Kind Kind
-	Line int
-	Text string
-}
-
-func (e *Error) Error() string {
-	if e.Line > 0 {
-		return fmt.Sprintf("line %d: %s", e.Line, e.Text)
-	}
-	return e.Text
-}
-
 // Read makes a pattern of a DXF file; name is for messages and, where the draft names no style, for
-// the style. Coordinates come out in mm in the drawing's own frame, y up. The error is an *Error;
+// the style. Coordinates come out in mm in the drawing's own frame, y up. The error is an *assemble.Unreadable;
 // every fault of a file that can be read is a finding of the pattern.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	limits := opt.Limits.filled()

@@ -88,7 +88,7 @@ func (r *reader) finish(closed bool, e entity, l *layerInfo, c *context) {
 	if r.fatal != nil {
 		return
 	}
-	path, ok := r.pen.path(closed)
+	path, ok := r.path(closed)
 	if !ok {
 		r.leave(e.kind+" of no length", "there is nothing to draw", "nothing need be done", e, "layer "+l.name)
 		return
@@ -99,8 +99,8 @@ func (r *reader) finish(closed bool, e entity, l *layerInfo, c *context) {
 func (r *reader) drawLine(e entity, l *layerInfo, c *context) {
 	v := r.values(e)
 	a, b := c.m.Apply(v.point(10)), c.m.Apply(v.point(11))
-	r.pen.begin(a)
-	r.pen.line(b)
+	r.pen.Begin(a)
+	r.pen.Line(b)
 	r.finish(false, e, l, c)
 }
 
@@ -149,8 +149,8 @@ func (r *reader) drawRound(m geom.Affine, centre, u, v orb.Point, t0, t1 float64
 	if math.Abs(t1-t0-2*math.Pi) < 1e-9 {
 		end = start
 	}
-	r.pen.begin(start)
-	r.pen.arc(c, mu, mv, t0, t1, end)
+	r.pen.Begin(start)
+	r.pen.Arc(c, mu, mv, t0, t1, end)
 }
 
 func (r *reader) drawCircle(e entity, l *layerInfo, c *context) {
@@ -162,7 +162,7 @@ func (r *reader) drawCircle(e entity, l *layerInfo, c *context) {
 	}
 	m := c.m.After(ocs)
 	r.drawRound(m, centre, orb.Point{radius, 0}, orb.Point{0, radius}, 0, 2*math.Pi)
-	path, ok := r.pen.path(true)
+	path, ok := r.path(true)
 	if !ok {
 		return
 	}
@@ -240,7 +240,7 @@ func (r *reader) drawNotch(v *values, at orb.Point, l *layerInfo, c *context) {
 		n.Kind = pattern.NotchV
 	}
 	if n.Depth > maxCoord || n.Width > maxCoord {
-		r.stop(r.errorAt(TooLarge, v.e.at, "a notch is more than a kilometre deep or wide; lines of the file are wrong"))
+		r.stop(r.errorAt(assemble.TooLarge, v.e.at, "a notch is more than a kilometre deep or wide; lines of the file are wrong"))
 		return
 	}
 	r.emit(assemble.Item{Path: geom.Path{Points: []orb.Point{n.At}}, Notch: n}, v.e, l, c)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -35,13 +36,13 @@ func (r *reader) measure(list []entity, stack []*block) size {
 			continue
 		}
 		if slices.Contains(stack, b) {
-			r.stop(r.errorAt(Malformed, e.at, "the block %q is inserted in itself", clip(b.name)))
+			r.stop(r.errorAt(assemble.Malformed, e.at, "the block %q is inserted in itself", clip(b.name)))
 			return total
 		}
 		inner, known := r.sizes[b]
 		if !known {
 			if len(stack) >= r.limits.Depth {
-				r.stop(r.errorAt(TooLarge, e.at, "inserts lie more than %d deep in each other", r.limits.Depth))
+				r.stop(r.errorAt(assemble.TooLarge, e.at, "inserts lie more than %d deep in each other", r.limits.Depth))
 				return total
 			}
 			inner = r.measure(b.list, append(stack, b))
@@ -51,7 +52,7 @@ func (r *reader) measure(list []entity, stack []*block) size {
 		total.entities = min(total.entities+cols*rows*(inner.entities+1), r.limits.Entities+1)
 		total.depth = max(total.depth, inner.depth+1)
 		if len(stack)+total.depth > r.limits.Depth {
-			r.stop(r.errorAt(TooLarge, e.at, "inserts lie more than %d deep in each other", r.limits.Depth))
+			r.stop(r.errorAt(assemble.TooLarge, e.at, "inserts lie more than %d deep in each other", r.limits.Depth))
 		}
 	}
 	return total
@@ -62,7 +63,7 @@ func (r *reader) cells(e entity) (cols, rows int) {
 	v := r.values(e)
 	cols, rows = max(v.whole(70, 1), 1), max(v.whole(71, 1), 1)
 	if cols > r.limits.Cells || rows > r.limits.Cells || cols*rows > r.limits.Cells {
-		r.stop(r.errorAt(TooLarge, e.at, "an insert has %d by %d cells; more than %d are not read", cols, rows, r.limits.Cells))
+		r.stop(r.errorAt(assemble.TooLarge, e.at, "an insert has %d by %d cells; more than %d are not read", cols, rows, r.limits.Cells))
 		return 1, 1
 	}
 	return cols, rows
@@ -92,7 +93,7 @@ func (r *reader) walk(list []entity, c *context) {
 		e := list[i]
 		next := int(e.next)
 		if r.work += int(e.to-e.from) + 8*(next-i); r.work > workShare*r.limits.Tags {
-			r.stop(r.errorAt(TooLarge, e.at, "the drawing repeats its blocks too often to be read"))
+			r.stop(r.errorAt(assemble.TooLarge, e.at, "the drawing repeats its blocks too often to be read"))
 			return
 		}
 		if r.shown(e) {

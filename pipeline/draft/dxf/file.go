@@ -3,6 +3,8 @@ package dxf
 import (
 	"bytes"
 	"strings"
+
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // entity is one entity of the file: its tags without the first, and where the next entity that is
@@ -67,7 +69,7 @@ func parse(data []byte, limits Limits) (*file, error) {
 	}
 	for !p.is(0, "EOF") {
 		if !p.is(0, "SECTION") {
-			return nil, p.errorAt(Malformed, p.t.at, "a section was expected, found %q; the file is no DXF or has lost lines", clip(string(p.raw(p.t))))
+			return nil, p.errorAt(assemble.Malformed, p.t.at, "a section was expected, found %q; the file is no DXF or has lost lines", clip(string(p.raw(p.t))))
 		}
 		if err := p.section(); err != nil {
 			return nil, err
@@ -83,7 +85,7 @@ func (p *parser) advance() error {
 		return err
 	}
 	if !more {
-		return p.errorAt(Malformed, p.end(), "the file ends without its EOF mark; it is cut short or still being written")
+		return p.errorAt(assemble.Malformed, p.end(), "the file ends without its EOF mark; it is cut short or still being written")
 	}
 	p.t = t
 	return nil
@@ -107,7 +109,7 @@ func (p *parser) section() error {
 		return err
 	}
 	if p.t.code != 2 {
-		return p.errorAt(Malformed, p.t.at, "the name of a section was expected, found code %d", p.t.code)
+		return p.errorAt(assemble.Malformed, p.t.at, "the name of a section was expected, found code %d", p.t.code)
 	}
 	name := strings.ToUpper(string(p.word(p.t)))
 	if err := p.advance(); err != nil {
@@ -130,7 +132,7 @@ func (p *parser) section() error {
 		return err
 	}
 	if !p.is(0, "ENDSEC") {
-		return p.errorAt(Malformed, p.t.at, "the section %q that begins at %s does not end with ENDSEC, %q was found there; lines are missing",
+		return p.errorAt(assemble.Malformed, p.t.at, "the section %q that begins at %s does not end with ENDSEC, %q was found there; lines are missing",
 			clip(name), p.place(start), clip(string(p.raw(p.t))))
 	}
 	return p.advance()
@@ -155,7 +157,7 @@ func (p *parser) blocks() error {
 	for !p.stops() {
 		if !p.is(0, "BLOCK") {
 			if p.t.code == 0 && !p.is(0, "ENDBLK") {
-				return p.errorAt(Malformed, p.t.at, "%q stands between two blocks; lines are missing", clip(string(p.raw(p.t))))
+				return p.errorAt(assemble.Malformed, p.t.at, "%q stands between two blocks; lines are missing", clip(string(p.raw(p.t))))
 			}
 			if err := p.advance(); err != nil {
 				return err
@@ -185,11 +187,11 @@ func (p *parser) block() error {
 		return err
 	}
 	if !p.is(0, "ENDBLK") {
-		return p.errorAt(Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", clip(b.name), p.place(b.at))
+		return p.errorAt(assemble.Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", clip(b.name), p.place(b.at))
 	}
 	key := layerKey(b.name)
 	if twice, ok := p.f.blocks[key]; ok {
-		return p.errorAt(Malformed, b.at, "the block %q is defined a second time, first at %s", clip(b.name), p.place(twice.at))
+		return p.errorAt(assemble.Malformed, b.at, "the block %q is defined a second time, first at %s", clip(b.name), p.place(twice.at))
 	}
 	p.f.blocks[key] = b
 	p.f.order = append(p.f.order, b)
@@ -233,10 +235,10 @@ func (p *parser) entities(list []entity, end string) ([]entity, error) {
 // entity reads one entity, from its 0-group to before the next.
 func (p *parser) entity() (entity, error) {
 	if p.t.code != 0 {
-		return entity{}, p.errorAt(Malformed, p.t.at, "an entity was expected, found code %d", p.t.code)
+		return entity{}, p.errorAt(assemble.Malformed, p.t.at, "an entity was expected, found code %d", p.t.code)
 	}
 	if p.stored++; p.stored > p.limits.Stored {
-		return entity{}, p.errorAt(TooLarge, p.t.at, "the file has more than %d entities", p.limits.Stored)
+		return entity{}, p.errorAt(assemble.TooLarge, p.t.at, "the file has more than %d entities", p.limits.Stored)
 	}
 	e := entity{kind: p.kind(), at: p.t.at, from: int32(len(p.f.tags))}
 	group := false

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -43,40 +44,40 @@ func TestHostileFilesAreRefusedPlainly(t *testing.T) {
 	for _, tc := range []struct {
 		name string
 		data []byte
-		kind Kind
+		kind assemble.Kind
 		line int
 		says string
 	}{
-		{"empty", nil, Malformed, 0, "empty"},
-		{"blank", []byte(" \n\n"), Malformed, 0, "empty"},
-		{"binary rubbish", []byte("\x01\x02\x00\x03"), Malformed, 0, "binary"},
-		{"utf-16", []byte("\xff\xfe0\x00"), Unsupported, 0, "UTF-16"},
-		{"zip", []byte("PK\x03\x04"), Unsupported, 0, "compressed"},
-		{"no section", []byte("0\nLINE\n0\nEOF\n"), Malformed, 1, "section"},
-		{"cut short", []byte(whole[:len(whole)/2]), Malformed, -1, ""},
-		{"no EOF", []byte(strings.TrimSuffix(whole, "  0\nEOF\n")), Malformed, -1, "still being written"},
-		{"no ENDSEC", []byte(strings.Replace(whole, "  0\nENDSEC\n  0\nEOF", "  0\nEOF", 1)), Malformed, -1, "ENDSEC"},
-		{"lost value", []byte(strings.Replace(whole, " 20\n0\n", " 20\n", 1)), Malformed, -1, ""},
-		{"lost code", []byte(strings.Replace(whole, " 20\n100\n", "100\n", 1)), Malformed, -1, ""},
-		{"word for code", []byte("0\nSECTION\nxyz\nHEADER\n"), Malformed, 3, "group code"},
-		{"no ENDBLK", doc("0 BLOCK 2 a 10 0 20 0 0 LINE", square), Malformed, -1, "ENDBLK"},
-		{"nan", line("nan"), Malformed, 26, `"nan" is no number`},
-		{"inf", line("-inf"), Malformed, 26, "no number"},
-		{"overflow", line("1e999"), Malformed, 26, "no number"},
-		{"hexadecimal", line("0x1p4"), Malformed, 26, "no number"},
-		{"comma", line("1,5"), Malformed, 26, "no number"},
-		{"broken number", line("1.#IND"), Malformed, 26, "no number"},
-		{"too far", line("1e7"), TooLarge, 21, "kilometre"},
-		{"no y", doc("", "0 LINE 8 cut 10 1 11 1 21 1"), Malformed, 21, "lacks its code 20"},
-		{"loop", doc("0 BLOCK 2 a 10 0 20 0 0 INSERT 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 b 10 0 20 0 0 INSERT 2 A 10 0 20 0 0 ENDBLK", "0 INSERT 2 a 10 0 20 0"), Malformed, -1, "in itself"},
-		{"deep", doc(deep, "0 INSERT 2 b0 10 0 20 0"), TooLarge, -1, "deep"},
-		{"bomb", doc(bomb, "0 INSERT 2 b9 10 0 20 0"), TooLarge, 0, "entities once all inserts"},
-		{"array", doc("0 BLOCK 2 a 10 0 20 0 0 ENDBLK", "0 INSERT 2 a 10 0 20 0 70 30000 71 30000"), TooLarge, -1, "cells"},
-		{"block twice", doc("0 BLOCK 2 a 10 0 20 0 0 ENDBLK 0 BLOCK 2 A 10 0 20 0 0 ENDBLK", square), Malformed, -1, "second time"},
+		{"empty", nil, assemble.Malformed, 0, "empty"},
+		{"blank", []byte(" \n\n"), assemble.Malformed, 0, "empty"},
+		{"binary rubbish", []byte("\x01\x02\x00\x03"), assemble.Malformed, 0, "binary"},
+		{"utf-16", []byte("\xff\xfe0\x00"), assemble.Unsupported, 0, "UTF-16"},
+		{"zip", []byte("PK\x03\x04"), assemble.Unsupported, 0, "compressed"},
+		{"no section", []byte("0\nLINE\n0\nEOF\n"), assemble.Malformed, 1, "section"},
+		{"cut short", []byte(whole[:len(whole)/2]), assemble.Malformed, -1, ""},
+		{"no EOF", []byte(strings.TrimSuffix(whole, "  0\nEOF\n")), assemble.Malformed, -1, "still being written"},
+		{"no ENDSEC", []byte(strings.Replace(whole, "  0\nENDSEC\n  0\nEOF", "  0\nEOF", 1)), assemble.Malformed, -1, "ENDSEC"},
+		{"lost value", []byte(strings.Replace(whole, " 20\n0\n", " 20\n", 1)), assemble.Malformed, -1, ""},
+		{"lost code", []byte(strings.Replace(whole, " 20\n100\n", "100\n", 1)), assemble.Malformed, -1, ""},
+		{"word for code", []byte("0\nSECTION\nxyz\nHEADER\n"), assemble.Malformed, 3, "group code"},
+		{"no ENDBLK", doc("0 BLOCK 2 a 10 0 20 0 0 LINE", square), assemble.Malformed, -1, "ENDBLK"},
+		{"nan", line("nan"), assemble.Malformed, 26, `"nan" is no number`},
+		{"inf", line("-inf"), assemble.Malformed, 26, "no number"},
+		{"overflow", line("1e999"), assemble.Malformed, 26, "no number"},
+		{"hexadecimal", line("0x1p4"), assemble.Malformed, 26, "no number"},
+		{"comma", line("1,5"), assemble.Malformed, 26, "no number"},
+		{"broken number", line("1.#IND"), assemble.Malformed, 26, "no number"},
+		{"too far", line("1e7"), assemble.TooLarge, 21, "kilometre"},
+		{"no y", doc("", "0 LINE 8 cut 10 1 11 1 21 1"), assemble.Malformed, 21, "lacks its code 20"},
+		{"loop", doc("0 BLOCK 2 a 10 0 20 0 0 INSERT 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 b 10 0 20 0 0 INSERT 2 A 10 0 20 0 0 ENDBLK", "0 INSERT 2 a 10 0 20 0"), assemble.Malformed, -1, "in itself"},
+		{"deep", doc(deep, "0 INSERT 2 b0 10 0 20 0"), assemble.TooLarge, -1, "deep"},
+		{"bomb", doc(bomb, "0 INSERT 2 b9 10 0 20 0"), assemble.TooLarge, 0, "entities once all inserts"},
+		{"array", doc("0 BLOCK 2 a 10 0 20 0 0 ENDBLK", "0 INSERT 2 a 10 0 20 0 70 30000 71 30000"), assemble.TooLarge, -1, "cells"},
+		{"block twice", doc("0 BLOCK 2 a 10 0 20 0 0 ENDBLK 0 BLOCK 2 A 10 0 20 0 0 ENDBLK", square), assemble.Malformed, -1, "second time"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			p, err := Read(tc.data, "x.dxf", Options{})
-			var e *Error
+			var e *assemble.Unreadable
 			if !errors.As(err, &e) || p != nil {
 				t.Fatalf("read as %v, error %v", p, err)
 			}
@@ -151,18 +152,18 @@ func TestLimitsHold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var e *Error
-	if _, err := Read(nested, "x", Options{Limits: Limits{Depth: 1}}); !errors.As(err, &e) || e.Kind != TooLarge || e.Line == 0 {
+	var e *assemble.Unreadable
+	if _, err := Read(nested, "x", Options{Limits: Limits{Depth: 1}}); !errors.As(err, &e) || e.Kind != assemble.TooLarge || e.Line == 0 {
 		t.Errorf("depth: %v", err)
 	}
-	if _, err := Read(arrayed, "x", Options{Limits: Limits{Cells: 5}}); !errors.As(err, &e) || e.Kind != TooLarge || e.Line == 0 {
+	if _, err := Read(arrayed, "x", Options{Limits: Limits{Cells: 5}}); !errors.As(err, &e) || e.Kind != assemble.TooLarge || e.Line == 0 {
 		t.Errorf("cells: %v", err)
 	}
 	for name, l := range map[string]Limits{
 		"bytes": {Bytes: 1000}, "tags": {Tags: 100}, "stored": {Stored: 10}, "entities": {Entities: 5}, "points": {Points: 50},
 	} {
-		var e *Error
-		if _, err := Read(data, "x", Options{Limits: l}); !errors.As(err, &e) || e.Kind != TooLarge {
+		var e *assemble.Unreadable
+		if _, err := Read(data, "x", Options{Limits: l}); !errors.As(err, &e) || e.Kind != assemble.TooLarge {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -105,7 +105,7 @@ func (r *reader) drawVertices(list []vertex, closed bool, ocs geom.Affine, e ent
 		return
 	}
 	m := c.m.After(ocs)
-	r.pen.begin(m.Apply(list[0].at))
+	r.pen.Begin(m.Apply(list[0].at))
 	for i, a := range list {
 		k := i + 1
 		if k == len(list) {
@@ -116,12 +116,12 @@ func (r *reader) drawVertices(list []vertex, closed bool, ocs geom.Affine, e ent
 		}
 		r.stretch(m, a, list[k].at)
 	}
-	path, ok := r.pen.path(closed)
+	path, ok := r.path(closed)
 	if !ok {
 		r.finish(closed, e, l, c)
 		return
 	}
-	if steered(l) && !r.pen.curved && c.corners != nil {
+	if steered(l) && !r.pen.Curved() && c.corners != nil {
 		own := make([]orb.Point, 0, len(list))
 		for i, v := range list { // as the pen drops stretches of no length
 			if i == 0 || geom.Dist(m.Apply(v.at), m.Apply(list[i-1].at)) >= geom.Tiny {
@@ -147,14 +147,14 @@ func steered(l *layerInfo) bool {
 func (r *reader) stretch(m geom.Affine, a vertex, to orb.Point) {
 	end := m.Apply(to)
 	if math.Abs(a.bulge) < straightness {
-		r.pen.line(end)
+		r.pen.Line(end)
 		return
 	}
 	centre, radius, start, sweep := geom.BulgeArc(a.at, to, a.bulge)
 	if radius == 0 {
-		r.pen.line(end)
+		r.pen.Line(end)
 		return
 	}
 	u, v := m.Vector(orb.Point{radius, 0}), m.Vector(orb.Point{0, radius})
-	r.pen.arc(m.Apply(centre), u, v, start, start+sweep, end)
+	r.pen.Arc(m.Apply(centre), u, v, start, start+sweep, end)
 }

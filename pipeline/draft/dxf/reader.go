@@ -30,7 +30,7 @@ type reader struct {
 	cornersOf   map[*block]*corners
 	points      int
 	work        int // pairs of code and value looked at
-	pen         pen
+	pen         assemble.Pen
 	fatal       error
 }
 
@@ -46,7 +46,7 @@ func newReader(f *file, limits Limits) *reader {
 func (r *reader) drawing(mm float64) {
 	total := r.measure(r.main, nil)
 	if r.fatal == nil && total.entities > r.limits.Entities {
-		r.stop(&Error{Kind: TooLarge, Text: fmt.Sprintf("the drawing has more than %d entities once all inserts are followed", r.limits.Entities)})
+		r.stop(&assemble.Unreadable{Kind: assemble.TooLarge, Text: fmt.Sprintf("the drawing has more than %d entities once all inserts are followed", r.limits.Entities)})
 	}
 	r.walk(r.main, &context{m: geom.Scale(mm, mm)})
 	if r.fatal != nil {
@@ -154,12 +154,12 @@ func (r *reader) once(key string) bool {
 func (r *reader) emit(it assemble.Item, e entity, l *layerInfo, c *context) {
 	r.points += len(it.Path.Points)
 	if r.points > r.limits.Points {
-		r.stop(r.errorAt(TooLarge, e.at, "the drawing has more than %d points", r.limits.Points))
+		r.stop(r.errorAt(assemble.TooLarge, e.at, "the drawing has more than %d points", r.limits.Points))
 		return
 	}
 	for _, p := range it.Path.Points {
 		if !(math.Abs(p[0]) <= maxCoord && math.Abs(p[1]) <= maxCoord) {
-			r.stop(r.errorAt(TooLarge, e.at, "%s lies more than a kilometre from the origin; the unit is wrong, or lines of the file are", e.kind))
+			r.stop(r.errorAt(assemble.TooLarge, e.at, "%s lies more than a kilometre from the origin; the unit is wrong, or lines of the file are", e.kind))
 			return
 		}
 	}
@@ -170,4 +170,13 @@ func (r *reader) emit(it assemble.Item, e entity, l *layerInfo, c *context) {
 	it.Line = r.line(e.at)
 	it.Where = fmt.Sprintf("%s, %s on layer %q", r.place(e.at), e.kind, clip(l.name))
 	r.out.Items = append(r.out.Items, it)
+}
+
+// path ends the line that the pen holds. One that is marked as closed, or whose ends agree, is closed.
+func (r *reader) path(closed bool) (geom.Path, bool) {
+	snap := geom.Tiny
+	if closed {
+		snap = geom.CloseTol
+	}
+	return r.pen.Path(closed, snap)
 }

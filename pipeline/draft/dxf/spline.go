@@ -45,7 +45,7 @@ func (r *reader) drawSpline(e entity, l *layerInfo, c *context) {
 			"the curve is given by points it goes through only; it is drawn as a natural cubic curve, which may differ by some tenths of a millimetre")
 	}
 	r.drawBeziers(pieces, c.m)
-	path, ok := r.pen.path(false)
+	path, ok := r.path(false)
 	if ok && s.flags&splineClosed != 0 && !path.Closed {
 		r.tell(pattern.RuleReadAssumed, e, "close the curve, if it is meant to be closed",
 			"it is marked as closed, but its ends lie %.2f mm apart; it is taken as it is drawn", geom.Dist(path.Points[0], path.Points[len(path.Points)-1]))
@@ -171,17 +171,17 @@ func (r *reader) drawBeziers(list [][]control, m geom.Affine) {
 			bez[k] = control{q[0] * c[2], q[1] * c[2], c[2]}
 		}
 		if i == 0 {
-			r.pen.begin(bez[0].point())
+			r.pen.Begin(bez[0].point())
 		}
 		in, out := firstDir(bez, 0, 1), geom.Mul(firstDir(bez, len(bez)-1, -1), -1)
 		if in == (orb.Point{}) {
 			continue
 		}
 		if len(bez) == 2 {
-			r.pen.line(bez[1].point())
+			r.pen.Line(bez[1].point())
 			continue
 		}
-		r.pen.curve(in, out, func(dst []orb.Point) []orb.Point { return flattenBezier(dst, bez, 0) })
+		r.pen.Curve(in, out, func(dst []orb.Point) []orb.Point { return flattenBezier(dst, bez, 0) })
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"strconv"
+
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // tag is one pair of group code and value. at is its line in a text file, its byte in a binary one;
@@ -22,12 +24,12 @@ type source struct {
 }
 
 // errorAt makes an error at the place of a tag.
-func (s *source) errorAt(kind Kind, at int32, format string, args ...any) *Error {
+func (s *source) errorAt(kind assemble.Kind, at int32, format string, args ...any) *assemble.Unreadable {
 	text := fmt.Sprintf(format, args...)
 	if s.binary {
-		return &Error{Kind: kind, Text: fmt.Sprintf("byte %d: %s", at, text)}
+		return &assemble.Unreadable{Kind: kind, Text: fmt.Sprintf("byte %d: %s", at, text)}
 	}
-	return &Error{Kind: kind, Line: int(at), Text: text}
+	return &assemble.Unreadable{Kind: kind, Line: int(at), Text: text}
 }
 
 // place names a tag's place for messages.
@@ -63,11 +65,11 @@ const Signature = "AutoCAD Binary DXF\r\n\x1a\x00"
 
 // open refuses by name what is certainly no DXF, and makes a scanner of the rest.
 func open(data []byte, limits Limits) (*scanner, error) {
-	fail := func(kind Kind, format string, args ...any) (*scanner, error) {
-		return nil, &Error{Kind: kind, Text: fmt.Sprintf(format, args...)}
+	fail := func(kind assemble.Kind, format string, args ...any) (*scanner, error) {
+		return nil, &assemble.Unreadable{Kind: kind, Text: fmt.Sprintf(format, args...)}
 	}
 	if len(data) > limits.Bytes {
-		return fail(TooLarge, "the file has %d bytes; more than %d are not read", len(data), limits.Bytes)
+		return fail(assemble.TooLarge, "the file has %d bytes; more than %d are not read", len(data), limits.Bytes)
 	}
 	s := &scanner{source: &source{data: data}, at: 1, limit: limits.Tags}
 	if bytes.HasPrefix(data, []byte(Signature)) {
@@ -77,15 +79,15 @@ func open(data []byte, limits Limits) (*scanner, error) {
 	}
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
-		return fail(Malformed, "the file is empty")
+		return fail(assemble.Malformed, "the file is empty")
 	case bytes.HasPrefix(data, []byte("AC10")):
-		return fail(Unsupported, "the file is a drawing in its program's own form, not DXF; save it as DXF")
+		return fail(assemble.Unsupported, "the file is a drawing in its program's own form, not DXF; save it as DXF")
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}):
-		return fail(Unsupported, "the file is written in UTF-16; save it as plain DXF")
+		return fail(assemble.Unsupported, "the file is written in UTF-16; save it as plain DXF")
 	case bytes.HasPrefix(data, []byte("PK")), bytes.HasPrefix(data, []byte{0x1f, 0x8b}):
-		return fail(Unsupported, "the file is compressed; unpack it and hand in the .dxf")
+		return fail(assemble.Unsupported, "the file is compressed; unpack it and hand in the .dxf")
 	case bytes.IndexByte(data, 0) >= 0:
-		return fail(Malformed, "the file is binary, but not binary DXF")
+		return fail(assemble.Malformed, "the file is binary, but not binary DXF")
 	}
 	s.data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	if bytes.IndexByte(s.data, '\n') < 0 { // lines that end in CR alone
@@ -106,7 +108,7 @@ func (s *scanner) next() (t tag, more bool, err error) {
 			return t, more, err
 		}
 		if s.count++; s.count > s.limit {
-			return t, false, s.errorAt(TooLarge, t.at, "the file has more than %d pairs of code and value", s.limit)
+			return t, false, s.errorAt(assemble.TooLarge, t.at, "the file has more than %d pairs of code and value", s.limit)
 		}
 		if t.code != 999 { // a comment
 			return t, true, nil
@@ -126,7 +128,7 @@ func (s *scanner) nextText() (t tag, more bool, err error) {
 	}
 	code, aerr := strconv.Atoi(string(text))
 	if aerr != nil || code < -5 || code > maxCode {
-		return t, false, s.errorAt(Malformed, t.at, "a group code was expected, found %q; a line is missing or was added above", clip(string(text)))
+		return t, false, s.errorAt(assemble.Malformed, t.at, "a group code was expected, found %q; a line is missing or was added above", clip(string(text)))
 	}
 	t.code = int16(code)
 	from, to, ok = s.readLine()

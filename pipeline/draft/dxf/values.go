@@ -6,6 +6,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // values reads the codes of one entity. The first value that is no number, or is missing where it
@@ -37,7 +38,7 @@ func (v *values) number(t tag) float64 {
 		if !v.r.binary {
 			at++ // the value stands on the line after its code
 		}
-		v.r.stop(v.r.errorAt(Malformed, at, "%q is no number; one is needed for code %d of %s", clip(string(v.r.raw(t))), t.code, v.e.kind))
+		v.r.stop(v.r.errorAt(assemble.Malformed, at, "%q is no number; one is needed for code %d of %s", clip(string(v.r.raw(t))), t.code, v.e.kind))
 	}
 	return x
 }
@@ -55,7 +56,7 @@ func (v *values) num(code int16, missing float64) float64 {
 // must is a number that the entity cannot be without.
 func (v *values) must(code int16) float64 {
 	if !v.has(code) {
-		v.r.stop(v.r.errorAt(Malformed, v.e.at, "%s lacks its code %d; a line is missing", v.e.kind, code))
+		v.r.stop(v.r.errorAt(assemble.Malformed, v.e.at, "%s lacks its code %d; a line is missing", v.e.kind, code))
 	}
 	return v.num(code, 0)
 }
@@ -64,7 +65,7 @@ func (v *values) must(code int16) float64 {
 func (v *values) whole(code int16, missing int) int {
 	x := v.num(code, float64(missing))
 	if math.Abs(x) > math.MaxInt32 || x != math.Trunc(x) {
-		v.r.stop(v.r.errorAt(Malformed, v.e.at, "code %d of %s is no whole number of a sensible size", code, v.e.kind))
+		v.r.stop(v.r.errorAt(assemble.Malformed, v.e.at, "code %d of %s is no whole number of a sensible size", code, v.e.kind))
 		return missing
 	}
 	return int(x)
@@ -83,11 +84,11 @@ func (v *values) pointTag(i int) orb.Point {
 		case v.tags[i].code + 10:
 			return orb.Point{x, v.number(t)}
 		case v.tags[i].code:
-			v.r.stop(v.r.errorAt(Malformed, v.tags[i].at, "a point of %s has no code %d; a line is missing", v.e.kind, v.tags[i].code+10))
+			v.r.stop(v.r.errorAt(assemble.Malformed, v.tags[i].at, "a point of %s has no code %d; a line is missing", v.e.kind, v.tags[i].code+10))
 			return orb.Point{}
 		}
 	}
-	v.r.stop(v.r.errorAt(Malformed, v.tags[i].at, "a point of %s has no code %d; a line is missing", v.e.kind, v.tags[i].code+10))
+	v.r.stop(v.r.errorAt(assemble.Malformed, v.tags[i].at, "a point of %s has no code %d; a line is missing", v.e.kind, v.tags[i].code+10))
 	return orb.Point{}
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -36,7 +37,7 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte, unit string) {
 		p, err := Read(data, "f.svg", Options{Unit: unit, Limits: smallLimits})
 		if err != nil {
-			var e *Error
+			var e *assemble.Unreadable
 			if !errors.As(err, &e) || e.Text == "" {
 				t.Fatalf("an error of another kind: %v", err)
 			}

@@ -44,34 +44,9 @@ type Options struct {
 	Limits Limits
 }
 
-// Kind tells why a file cannot be read at all.
-type Kind int
-
-// The kinds of Error.
-const (
-	Malformed   Kind = iota // it is no well-formed SVG
-	Unsupported             // it is sound, but of a form that is not read
-	TooLarge                // it goes beyond a limit
-)
-
-// Error is returned for a file that cannot be read at all. Line and Column count from 1 and are 0
-// where the fault has no place.
-type Error struct {
-	Kind         Kind
-	Line, Column int
-	Text         string
-}
-
-func (e *Error) Error() string {
-	if e.Line > 0 {
-		return fmt.Sprintf("line %d, column %d: %s", e.Line, e.Column, e.Text)
-	}
-	return e.Text
-}
-
 // Read makes a pattern of an SVG file; name is for messages and, where the draft has no title, for
 // the style. Coordinates come out in mm, y up, with the origin in the lower left corner of the page.
-// The error is an *Error; every fault of a file that can be read is a finding of the pattern.
+// The error is an *assemble.Unreadable; every fault of a file that can be read is a finding of the pattern.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	limits := opt.Limits.filled()
 	root, err := parse(data, limits)
@@ -171,7 +146,7 @@ const maxFaults = 200
 // stop ends the reading at a limit.
 func (r *reader) stop(n *node, format string, args ...any) {
 	if r.fatal == nil {
-		r.fatal = &Error{Kind: TooLarge, Line: n.line, Column: n.column, Text: fmt.Sprintf(format, args...)}
+		r.fatal = &assemble.Unreadable{Kind: assemble.TooLarge, Line: n.line, Column: n.column, Text: fmt.Sprintf(format, args...)}
 	}
 }
 

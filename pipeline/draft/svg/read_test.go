@@ -11,6 +11,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -349,29 +350,29 @@ func TestRefusals(t *testing.T) {
 	}
 	for name, c := range map[string]struct {
 		text string
-		kind Kind
+		kind assemble.Kind
 		line int
 	}{
-		"empty":          {" \n", Malformed, 0},
-		"truncated":      {mm(`<rect class="cut"`)[:150], Malformed, 1},
-		"cut short":      {"<svg xmlns=\"http://www.w3.org/2000/svg\">\n<g>\n", Malformed, 3},
-		"binary":         {"\x00\x01\x02", Malformed, 0},
-		"not xml":        {"0\nSECTION\n2\nHEADER\n", Malformed, 0},
-		"html":           {"<html><body/></html>", Unsupported, 1},
-		"gzip":           {"\x1f\x8b\x08\x00", Unsupported, 0},
-		"utf-16":         {"\xff\xfe<\x00s\x00", Unsupported, 0},
-		"encoding":       {`<?xml version="1.0" encoding="EBCDIC-1"?><svg/>`, Unsupported, 1},
-		"entity":         {"<?xml version=\"1.0\"?>\n<!DOCTYPE svg [<!ENTITY a \"b\">]>\n" + mm(`&a;`), Unsupported, 2},
-		"unknown entity": {mm("\n<text>&lol;</text>"), Malformed, 2},
-		"doubled":        {mm("\n" + `<rect width="5" width="6"/>`), Malformed, 2},
-		"two roots":      {mm("") + "\n<svg/>", Malformed, 2},
-		"attributes":     {mm("<g" + manyAttributes(600) + "/>"), TooLarge, 1},
-		"depth":          {mm(deep), TooLarge, 1},
-		"use bomb":       {mm(`<defs>` + bomb + `</defs><use href="#u8"/>`), TooLarge, 1},
+		"empty":          {" \n", assemble.Malformed, 0},
+		"truncated":      {mm(`<rect class="cut"`)[:150], assemble.Malformed, 1},
+		"cut short":      {"<svg xmlns=\"http://www.w3.org/2000/svg\">\n<g>\n", assemble.Malformed, 3},
+		"binary":         {"\x00\x01\x02", assemble.Malformed, 0},
+		"not xml":        {"0\nSECTION\n2\nHEADER\n", assemble.Malformed, 0},
+		"html":           {"<html><body/></html>", assemble.Unsupported, 1},
+		"gzip":           {"\x1f\x8b\x08\x00", assemble.Unsupported, 0},
+		"utf-16":         {"\xff\xfe<\x00s\x00", assemble.Unsupported, 0},
+		"encoding":       {`<?xml version="1.0" encoding="EBCDIC-1"?><svg/>`, assemble.Unsupported, 1},
+		"entity":         {"<?xml version=\"1.0\"?>\n<!DOCTYPE svg [<!ENTITY a \"b\">]>\n" + mm(`&a;`), assemble.Unsupported, 2},
+		"unknown entity": {mm("\n<text>&lol;</text>"), assemble.Malformed, 2},
+		"doubled":        {mm("\n" + `<rect width="5" width="6"/>`), assemble.Malformed, 2},
+		"two roots":      {mm("") + "\n<svg/>", assemble.Malformed, 2},
+		"attributes":     {mm("<g" + manyAttributes(600) + "/>"), assemble.TooLarge, 1},
+		"depth":          {mm(deep), assemble.TooLarge, 1},
+		"use bomb":       {mm(`<defs>` + bomb + `</defs><use href="#u8"/>`), assemble.TooLarge, 1},
 	} {
 		start := time.Now()
 		_, err := Read([]byte(c.text), "t.svg", Options{})
-		var e *Error
+		var e *assemble.Unreadable
 		if !errors.As(err, &e) || e.Kind != c.kind || e.Line != c.line || e.Text == "" {
 			t.Errorf("%s: %v (%+v), want kind %d in line %d", name, err, e, c.kind, c.line)
 		}
@@ -393,8 +394,8 @@ func TestLimits(t *testing.T) {
 		"bytes": {Bytes: 100}, "elements": {Elements: 50}, "segments": {Segments: 200}, "points": {Points: 200},
 	} {
 		_, err := Read([]byte(body), "t.svg", Options{Limits: l})
-		var e *Error
-		if !errors.As(err, &e) || e.Kind != TooLarge {
+		var e *assemble.Unreadable
+		if !errors.As(err, &e) || e.Kind != assemble.TooLarge {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -228,7 +228,7 @@ func (r *reader) segment(n *node) bool {
 	case r.segments > r.limits.Segments:
 		r.stop(n, "the drawing has more than %d segments", r.limits.Segments)
 		return false
-	case r.points+len(r.pen.pts) > r.limits.Points:
+	case r.points+len(r.pen.ink.Points()) > r.limits.Points:
 		r.stop(n, "the drawing has more than %d points after its curves are flattened", r.limits.Points)
 		return false
 	}

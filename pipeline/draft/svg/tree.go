@@ -8,6 +8,8 @@ import (
 	"io"
 	"strings"
 
+	"tracewheel/pipeline/draft/assemble"
+
 	"golang.org/x/text/encoding/charmap"
 )
 
@@ -123,15 +125,15 @@ func parse(data []byte, limits Limits) (*node, error) {
 func openable(data []byte, limits Limits) error {
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
-		return &Error{Kind: Malformed, Text: "the file is empty"}
+		return &assemble.Unreadable{Kind: assemble.Malformed, Text: "the file is empty"}
 	case len(data) > limits.Bytes:
-		return &Error{Kind: TooLarge, Text: fmt.Sprintf("the file has %d bytes; more than %d are not read", len(data), limits.Bytes)}
+		return &assemble.Unreadable{Kind: assemble.TooLarge, Text: fmt.Sprintf("the file has %d bytes; more than %d are not read", len(data), limits.Bytes)}
 	case bytes.HasPrefix(data, []byte{0x1f, 0x8b}):
-		return &Error{Kind: Unsupported, Text: "the file is compressed (svgz); unpack it with gzip and hand in the .svg"}
+		return &assemble.Unreadable{Kind: assemble.Unsupported, Text: "the file is compressed (svgz); unpack it with gzip and hand in the .svg"}
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}):
-		return &Error{Kind: Unsupported, Text: "the file is written in UTF-16; save it as UTF-8"}
+		return &assemble.Unreadable{Kind: assemble.Unsupported, Text: "the file is written in UTF-16; save it as UTF-8"}
 	case bytes.IndexByte(data, 0) >= 0:
-		return &Error{Kind: Malformed, Text: "the file is binary, no SVG text"}
+		return &assemble.Unreadable{Kind: assemble.Malformed, Text: "the file is binary, no SVG text"}
 	}
 	return nil
 }
@@ -145,7 +147,7 @@ func charset(label string, in io.Reader) (io.Reader, error) {
 	case "windows-1252", "cp1252":
 		return charmap.Windows1252.NewDecoder().Reader(in), nil
 	}
-	return nil, &Error{Kind: Unsupported, Line: 1, Column: 1, Text: fmt.Sprintf("the encoding %q is not read; save the file as UTF-8", label)}
+	return nil, &assemble.Unreadable{Kind: assemble.Unsupported, Line: 1, Column: 1, Text: fmt.Sprintf("the encoding %q is not read; save the file as UTF-8", label)}
 }
 
 type parser struct {
@@ -171,13 +173,13 @@ func (p *parser) run() (*node, error) {
 		}
 	}
 	if p.root == nil {
-		return nil, &Error{Kind: Malformed, Text: "the file holds no <svg> element"}
+		return nil, &assemble.Unreadable{Kind: assemble.Malformed, Text: "the file holds no <svg> element"}
 	}
 	return p.root, nil
 }
 
 func (p *parser) syntax(err error) error {
-	var own *Error
+	var own *assemble.Unreadable
 	if errors.As(err, &own) {
 		return own
 	}
@@ -190,14 +192,14 @@ func (p *parser) syntax(err error) error {
 	if text == "unexpected EOF" {
 		text = "the file ends in the middle; it is cut short or still being written"
 	}
-	return &Error{Kind: Malformed, Line: line, Column: column, Text: text}
+	return &assemble.Unreadable{Kind: assemble.Malformed, Line: line, Column: column, Text: text}
 }
 
 func (p *parser) token(tok xml.Token, line, column int) error {
 	switch t := tok.(type) {
 	case xml.Directive:
 		if bytes.Contains(bytes.ToUpper(t), []byte("<!ENTITY")) {
-			return &Error{Kind: Unsupported, Line: line, Column: column,
+			return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column,
 				Text: "the file declares entities of its own; such files are not read: save it without them"}
 		}
 	case xml.StartElement:
@@ -217,17 +219,17 @@ func (p *parser) start(t xml.StartElement, line, column int) error {
 	p.count++
 	switch {
 	case p.count > p.limits.Elements:
-		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("the file has more than %d elements", p.limits.Elements)}
+		return &assemble.Unreadable{Kind: assemble.TooLarge, Line: line, Column: column, Text: fmt.Sprintf("the file has more than %d elements", p.limits.Elements)}
 	case len(p.open) >= p.limits.Depth:
-		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("elements lie more than %d deep in each other", p.limits.Depth)}
+		return &assemble.Unreadable{Kind: assemble.TooLarge, Line: line, Column: column, Text: fmt.Sprintf("elements lie more than %d deep in each other", p.limits.Depth)}
 	}
 	if len(t.Attr) > maxAttrs {
-		return &Error{Kind: TooLarge, Line: line, Column: column, Text: fmt.Sprintf("<%s> has more than %d attributes", t.Name.Local, maxAttrs)}
+		return &assemble.Unreadable{Kind: assemble.TooLarge, Line: line, Column: column, Text: fmt.Sprintf("<%s> has more than %d attributes", t.Name.Local, maxAttrs)}
 	}
 	for i, a := range t.Attr {
 		for _, b := range t.Attr[:i] {
 			if a.Name == b.Name {
-				return &Error{Kind: Malformed, Line: line, Column: column, Text: fmt.Sprintf("<%s> has the attribute %q twice", t.Name.Local, a.Name.Local)}
+				return &assemble.Unreadable{Kind: assemble.Malformed, Line: line, Column: column, Text: fmt.Sprintf("<%s> has the attribute %q twice", t.Name.Local, a.Name.Local)}
 			}
 		}
 	}
@@ -250,10 +252,10 @@ func (p *parser) bare() bool { return p.root.attr("xmlns") == "" }
 
 func (p *parser) first(t xml.StartElement, line, column int) error {
 	if p.root != nil {
-		return &Error{Kind: Malformed, Line: line, Column: column, Text: fmt.Sprintf("something follows the end of the drawing: <%s>", t.Name.Local)}
+		return &assemble.Unreadable{Kind: assemble.Malformed, Line: line, Column: column, Text: fmt.Sprintf("something follows the end of the drawing: <%s>", t.Name.Local)}
 	}
 	if t.Name.Local != "svg" || t.Name.Space != svgSpace && t.Name.Space != "" {
-		return &Error{Kind: Unsupported, Line: line, Column: column, Text: fmt.Sprintf("the file is no SVG: it begins with <%s>", clip(t.Name.Local))}
+		return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column, Text: fmt.Sprintf("the file is no SVG: it begins with <%s>", clip(t.Name.Local))}
 	}
 	p.root = &node{name: "svg", attrs: t.Attr, line: line, column: column}
 	p.open = append(p.open, p.root)
