@@ -1,0 +1,79 @@
+package pattern
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// A length begins a text: a fraction with or without a whole number before it, or a decimal; then
+// perhaps a unit.
+var lengthForm = regexp.MustCompile(`^(?:(?:(\d+)[ -]+)?(\d+)/(\d+)|(\d+\.?\d*|\.\d+))\s*(mm|cm|inch|in|m|"|″)?(?:\s+|$)`)
+
+var (
+	unitsOfLength = map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4, "in": 25.4, `"`: 25.4, "″": 25.4}
+	oneSign       = strings.NewReplacer("½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
+)
+
+// ParseLength reads a length as people write it - "10mm", "1.5 cm", "3/8 in", "1 1/2in", "19-11/16in",
+// `5½"` - and gives mm. A bare number is mm.
+func ParseLength(text string) (float64, error) { return ParseLengthIn(text, 1) }
+
+// ParseLengthIn is ParseLength where a bare number is in units of so many mm.
+func ParseLengthIn(text string, unit float64) (float64, error) {
+	all, err := ParseLengths(text, unit)
+	if err != nil || len(all) != 1 {
+		return 0, fmt.Errorf("%q is not a length", text)
+	}
+	return all[0], nil
+}
+
+// ParseLengths reads several lengths parted by blanks: "499.5 500", "19 11/16 19 3/4in". A bare number
+// is in units of so many mm; the error names what is not a length.
+func ParseLengths(text string, unit float64) ([]float64, error) {
+	rest := strings.TrimSpace(oneSign.Replace(strings.ToLower(text)))
+	var out []float64
+	for rest != "" {
+		m := lengthForm.FindStringSubmatch(rest)
+		if m == nil {
+			word, _, _ := strings.Cut(rest, " ")
+			return nil, fmt.Errorf("%q is not a length", word)
+		}
+		v, err := lengthOf(m[1], m[2], m[3], m[4])
+		if err != nil {
+			return nil, fmt.Errorf("%q is not a length", strings.TrimSpace(m[0]))
+		}
+		if mm, said := unitsOfLength[m[5]]; said {
+			v *= mm
+		} else {
+			v *= unit
+		}
+		out, rest = append(out, v), rest[len(m[0]):]
+	}
+	return out, nil
+}
+
+// lengthOf adds up a whole number and a fraction, or reads a decimal.
+func lengthOf(whole, top, bottom, decimal string) (float64, error) {
+	if decimal != "" {
+		return strconv.ParseFloat(decimal, 64)
+	}
+	sum := 0.0
+	if whole != "" {
+		v, err := strconv.ParseFloat(whole, 64)
+		if err != nil {
+			return 0, err
+		}
+		sum = v
+	}
+	t, err := strconv.ParseFloat(top, 64)
+	if err != nil {
+		return 0, err
+	}
+	b, err := strconv.ParseFloat(bottom, 64)
+	if err != nil || b == 0 {
+		return 0, strconv.ErrSyntax
+	}
+	return sum + t/b, nil
+}

@@ -1,0 +1,34 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+)
+
+// Alone runs fn while no other caller with the same lock file runs its own, in this process or in
+// another; it waits for them until ctx ends. The lock file stays: removing it would let two callers
+// lock two files of one name.
+func Alone(ctx context.Context, path string, fn func() error) (err error) {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	if err != nil {
+		return Explain(fmt.Errorf("locking %q: %w", path, err))
+	}
+	defer func() { err = errors.Join(err, f.Close()) }() // which unlocks
+	for {
+		got, err := tryLock(f)
+		switch {
+		case err != nil:
+			return fmt.Errorf("locking %q: %w", path, err)
+		case got:
+			return fn()
+		}
+		select {
+		case <-ctx.Done():
+			return fmt.Errorf("locking %q: somebody else holds it: %w", path, ctx.Err())
+		case <-time.After(10 * time.Millisecond):
+		}
+	}
+}
