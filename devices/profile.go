@@ -57,6 +57,23 @@ type Correction struct {
 	Skew   float64 `json:"skew"`
 }
 
+// Setting is what was measured of a device and holds for one program, which goes on with it although
+// something else is measured meanwhile.
+type Setting struct {
+	Correction Correction
+	// BladeOffset takes the place of the profile's, mm; 0 keeps that.
+	BladeOffset float64
+}
+
+// On gives a profile as it was measured.
+func (s Setting) On(p Profile) Profile {
+	p.Correction = s.Correction
+	if s.BladeOffset > 0 {
+		p.Blade.Offset = s.BladeOffset
+	}
+	return p
+}
+
 // IsZero tells that no calibration is in force.
 func (c Correction) IsZero() bool { return c == Correction{} }
 

@@ -116,6 +116,8 @@ type Program struct {
 	Seconds         float64
 	// Notes tell a person what the encoder decided: pages, marks left out, chords for arcs.
 	Notes []string
+	// Setting is what the program was made with, nil where nobody wrote it down.
+	Setting *Setting
 }
 
 // Len is the number of bytes in all blocks.

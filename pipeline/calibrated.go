@@ -9,37 +9,36 @@ import (
 	"tracewheel/devices"
 )
 
-// correctionOf is the calibration in force for a device of a workroom; the zero one where none is.
-// One that cannot be read counts as none, which agedOf says on every job.
-func correctionOf(room *config.Workroom, device string) devices.Correction {
-	c, err := LoadCalibrations(room, device)
-	if err != nil {
-		return devices.Correction{}
-	}
-	return c.Correction()
+// setting is what was measured of a device, as a job uses it.
+type setting struct {
+	devices.Setting
+	// notes are what the job should mention.
+	notes []string
+	// err is set where it cannot be read: nobody should draw by the wrong size then.
+	err error
 }
 
-// agedOf says what a job should mention of its device's calibration, "" for nothing.
-func agedOf(room *config.Workroom, device string) string {
+// measuredOf is what counts for a device of a workroom now.
+func measuredOf(room *config.Workroom, device string, now time.Time) setting {
 	c, err := LoadCalibrations(room, device)
 	if err != nil {
-		return fmt.Sprintf("drawn without calibration: %v", err)
+		return setting{err: err}
 	}
-	text := ""
-	age, fresh := c.age(room, time.Now())
-	switch {
+	s := setting{Setting: devices.Setting{Correction: c.Correction()}}
+	switch age, fresh := c.age(room, now); {
 	case age == "":
-		text = fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device)
+		s.notes = append(s.notes, fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device))
 	case !fresh:
-		text = fmt.Sprintf("%s was calibrated %s, which is too long ago: tracewheel square plot %s", device, age, device)
+		s.notes = append(s.notes, fmt.Sprintf("corrected by calibration %d, but %s was calibrated %s, which is too long ago: tracewheel square plot %s",
+			c.InForce().No, device, age, device))
+	default:
+		s.notes = append(s.notes, fmt.Sprintf("corrected by calibration %d, of %s", c.InForce().No, age))
 	}
-	if blade := c.bladeNote(room); blade != "" {
-		if text != "" {
-			text += "; "
-		}
-		text += blade
+	var note string
+	if s.BladeOffset, note = c.blade(room); note != "" {
+		s.notes = append(s.notes, note)
 	}
-	return text
+	return s
 }
 
 // age is how long ago the calibration in force was measured, "" for none, and whether it still
@@ -77,19 +76,19 @@ func calibrationWords(room *config.Workroom, device string) (text string, needs 
 	}
 }
 
-// bladeNote tells where the workroom file has another blade offset than the last ladder found. The
-// file alone counts: a blade is changed more often than a ladder is cut.
-func (c *Calibrations) bladeNote(room *config.Workroom) string {
-	for i := len(c.Entries) - 1; i >= 0; i-- {
-		e := c.Entries[i]
-		if e.Blade == nil || e.Withdrawn != nil {
-			continue
-		}
-		if has := room.Devices[c.Device].Blade.Offset; math.Abs(has-*e.Blade) > 0.005 {
-			return fmt.Sprintf("the blade test of %s found an offset of %.2f mm and the workroom file says %.2f: write devices.%s.blade.offset: %.2f",
-				day(e.At), *e.Blade, has, c.Device, *e.Blade)
-		}
-		return ""
+// blade is the offset that the last ladder found, 0 where none counts, and what a job says of it. It
+// takes the place of the workroom file's until that is changed: a new blade is written there.
+func (c *Calibrations) blade(room *config.Workroom) (offset float64, note string) {
+	e := c.lastBlade()
+	if e == nil {
+		return 0, ""
 	}
-	return ""
+	has := room.Devices[c.Device].Blade.Offset
+	switch {
+	case math.Abs(has-*e.Blade) < 1e-9:
+		return 0, ""
+	case math.Abs(has-e.BladeBefore) < 1e-9:
+		return *e.Blade, fmt.Sprintf("blade offset %.2f mm by the blade test of %s, in place of the workroom file's %.2f", *e.Blade, day(e.At), has)
+	}
+	return 0, fmt.Sprintf("blade offset %.2f mm by the workroom file, which was changed after the blade test of %s had found %.2f", has, day(e.At), *e.Blade)
 }

@@ -72,6 +72,7 @@ func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 // deviceFacts is what is known without asking.
 func deviceFacts(room *config.Workroom, name string) DeviceState {
 	p, _ := room.On(name, "")
+	p = measuredOf(room, name, time.Now()).On(p)
 	d := DeviceState{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
 		Width: p.Width, Length: p.Length}
 	d.Calibration, d.NeedsCalibration = calibrationWords(room, name)

@@ -22,10 +22,8 @@ import (
 // encode, prove. It keeps nothing between two drafts and may be used for several at once.
 type House struct {
 	Room *config.Workroom
-	// Correction gives a device's calibration; nil means that none was ever measured.
-	Correction func(device string) devices.Correction
-	// Aged says of a device what is to be said about its calibration, "" for nothing.
-	Aged func(device string) string
+	// setting gives what was measured of a device; nil means that nothing ever was.
+	setting func(device string) setting
 }
 
 // Request is one draft and what is wanted of it.
@@ -66,6 +64,9 @@ type Work struct {
 	// Strokes is, or a part of.
 	around  []devices.Stroke
 	numbers []int
+	// setting is what was measured of the device, asked once: a calibration recorded while the job is
+	// made changes nothing of it.
+	setting setting
 	// order is the test square's, where the job is one.
 	order *SquareOrder
 
@@ -83,6 +84,12 @@ func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 	if _, ok := h.Room.Devices[r.Device]; !ok {
 		return nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
 	}
+	h.measured(w)
+	if err := w.setting.err; err != nil {
+		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "what was measured of the device cannot be read, and without it sizes would be wrong: "+err.Error(),
+			"bring the file back from a backup, or move it away and calibrate anew; then drop the draft again"))
+		return w, nil
+	}
 	for _, stage := range h.stages(r) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -94,7 +101,24 @@ func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 			return w, nil
 		}
 	}
+	if len(w.Program.Blocks) > 0 {
+		made := w.setting.Setting
+		w.Program.Setting = &made
+	}
 	return w, nil
+}
+
+// measured asks what was measured of the device.
+func (h *House) measured(w *Work) {
+	if h.setting != nil && w.Request.Device != "" {
+		w.setting = h.setting(w.Request.Device)
+	}
+}
+
+// on is the device and the material as they are for this job.
+func (h *House) on(w *Work, device, name string) {
+	p, m := h.Room.On(device, name)
+	w.Profile, w.Material = w.setting.On(p), m
 }
 
 // stages are the rooms that a request goes through.
@@ -115,6 +139,7 @@ func (h *House) stages(r Request) []func(*Work) error {
 // Look reads and checks a draft without a device, as `check` does.
 func (h *House) Look(r Request) *Work {
 	w := &Work{Request: r}
+	h.measured(w)
 	if h.read(w) == nil && !w.Refused {
 		h.look(w)
 	}
@@ -214,7 +239,7 @@ func (h *House) look(w *Work) {
 		lim.WorkroomAllowance = &a
 	}
 	if w.Request.Device != "" {
-		w.Profile, w.Material = h.Room.On(w.Request.Device, w.Ticket.Material)
+		h.on(w, w.Request.Device, w.Ticket.Material)
 		m := material(w.Ticket.Material, w.Profile, w.Material)
 		lim.Width, lim.Length, lim.Margin, lim.Cloth = m.Width, m.Length, m.Margin, m.Cloth
 		lim.Cuts, lim.HasPen = w.Profile.Kind.Cuts(), w.Profile.HasPen()
@@ -280,14 +305,7 @@ func (h *House) lay(w *Work) error {
 
 func (h *House) plan(w *Work) error {
 	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
-	if h.Correction != nil {
-		w.Profile.Correction = h.Correction(w.Request.Device)
-	}
-	if h.Aged != nil {
-		if note := h.Aged(w.Request.Device); note != "" {
-			w.Notes = append(w.Notes, note)
-		}
-	}
+	w.Notes = append(w.Notes, w.setting.notes...)
 	w.fromStroke()
 	return nil
 }

@@ -38,7 +38,8 @@ func (h *House) pictureMachine(r Request, asCut bool, opt picture.Options) (*pic
 		if _, ok := h.Room.Devices[r.Device]; !ok {
 			return nil, nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
 		}
-		w.Profile, _ = h.Room.On(r.Device, "")
+		h.measured(w)
+		h.on(w, r.Device, "")
 		if (w.Profile.Language == devices.GCode) != (lang == devices.GCode) {
 			return nil, nil, fmt.Errorf("%s speaks %s, and %s is no such file by its name", r.Device, w.Profile.Language, r.Name)
 		}

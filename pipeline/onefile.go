@@ -18,7 +18,7 @@ import (
 
 // NewHouse gives the way through the rooms for a workroom, its calibrations with it.
 func NewHouse(room *config.Workroom) *House {
-	k := &houseKeeper{correction: correctionOf, aged: agedOf}
+	k := &houseKeeper{}
 	k.set(room)
 	return k.house()
 }

@@ -28,11 +28,14 @@ type Rest struct {
 type heldAt struct{ at, dir orb.Point }
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
-var errChanged = errors.New("the workroom file, the calibration or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
+var errChanged = errors.New("the workroom file or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
 
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
 func (h *House) Rest(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
 	req := in.request()
+	if s := r.Whole.Setting; s != nil { // whatever was measured since
+		h = &House{Room: h.Room, setting: func(string) setting { return setting{Setting: *s} }}
+	}
 	whole, err := h.Make(ctx, req)
 	if err != nil {
 		return devices.Program{}, err

@@ -32,6 +32,9 @@ type running struct {
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
 // before it left, going on from the middle means a new program with an alignment stroke of its own.
 func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profile) (*running, error) {
+	if s := in.Program.Setting; s != nil {
+		prof = s.On(prof)
+	}
 	r := &running{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: newSureness(in.Program)}
 	if in.From <= in.Program.Prelude || !in.Program.Chained {
 		return r, nil

@@ -21,21 +21,16 @@ type Workshop struct {
 // houseKeeper gives every draft and every sending the workroom of the moment.
 type houseKeeper struct {
 	keeper
-	correction func(room *config.Workroom, device string) devices.Correction
-	aged       func(room *config.Workroom, device string) string
 }
 
 func (k *houseKeeper) house() *House {
 	room := k.get()
-	return &House{Room: room,
-		Correction: func(device string) devices.Correction { return k.correction(room, device) },
-		Aged:       func(device string) string { return k.aged(room, device) },
-	}
+	return &House{Room: room, setting: func(device string) setting { return measuredOf(room, device, time.Now()) }}
 }
 
 // NewWorkshop opens a workroom's store and prepares its daemon; Start and Stop are the Daemon's.
 func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*Workshop, error) {
-	k := &houseKeeper{correction: correctionOf, aged: agedOf}
+	k := &houseKeeper{}
 	k.set(room)
 	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
 		return k.house().Rest(ctx, in, r)

@@ -35,8 +35,8 @@ type SquareWish struct {
 	Ladder []float64
 }
 
-// PlotSquare orders a test square of a device: the order is kept, then dropped into its folder. It
-// gives the order and the file.
+// PlotSquare orders a test square of a device: the order is kept, then dropped into its folder. A crash
+// between the two leaves an order that nothing comes of. It gives the order and the file.
 func PlotSquare(room *config.Workroom, device string, wish SquareWish, now time.Time) (SquareOrder, string, error) {
 	c, err := LoadCalibrations(room, device)
 	if err != nil {
@@ -46,11 +46,8 @@ func PlotSquare(room *config.Workroom, device string, wish SquareWish, now time.
 	if err != nil {
 		return SquareOrder{}, "", err
 	}
-	o := SquareOrder{No: 1, Device: device, At: now.UTC().Truncate(time.Second), Plot: plot, InForce: c.Correction()}
-	if n := len(c.Orders); n > 0 {
-		o.No = c.Orders[n-1].No + 1
-	}
-	if err := c.save(fmt.Sprintf(orderName, o.No), o); err != nil {
+	o, err := c.order(SquareOrder{Device: device, At: now.UTC().Truncate(time.Second), Plot: plot})
+	if err != nil {
 		return o, "", err
 	}
 	data, err := json.MarshalIndent(o, "", " ")
@@ -61,7 +58,7 @@ func PlotSquare(room *config.Workroom, device string, wish SquareWish, now time.
 	if err := store.MakeDirs(store.Disk{}, dir, 0o755); err != nil {
 		return o, "", store.Explain(err)
 	}
-	file := filepath.Join(dir, fmt.Sprintf("test-square-%d%s", o.No, squareEnding))
+	file := filepath.Join(dir, o.fileName())
 	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(append(data, '\n')))
 	return o, file, err
 }
@@ -120,8 +117,8 @@ func (h *House) squareStrokes(w *Work) error {
 		return nil
 	}
 	w.order = &o
-	w.Profile, w.Material = h.Room.On(o.Device, "")
-	w.Profile.Correction = o.InForce
+	w.setting.Correction = o.InForce
+	h.on(w, o.Device, "")
 	w.Notes = append(w.Notes, fmt.Sprintf("test square %d; measured, tell: tracewheel square record %s", o.No, o.Device))
 	if len(o.Ladder) > 0 {
 		w.Notes = append(w.Notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -26,6 +27,8 @@ type SquareOrder struct {
 	At     time.Time `json:"ordered"`
 	calibration.Plot
 	InForce devices.Correction `json:"drawn_with"`
+	// Calibration is the number of the one in force, 0 where there was none.
+	Calibration int `json:"calibration,omitempty"`
 }
 
 // Calibrated is one calibration as it is kept: what was read, what came of it, and by whom.
@@ -39,8 +42,10 @@ type Calibrated struct {
 	Plot     int                  `json:"test_square"`
 	Measured calibration.Measured `json:"measured"`
 	Result   calibration.Result   `json:"result"`
-	// Blade is the best offset of a ladder, mm; such an entry holds no correction.
-	Blade *float64 `json:"blade_offset_mm,omitempty"`
+	// Blade is the best offset of a ladder, mm; such an entry holds no correction. BladeBefore is what
+	// the workroom file said then.
+	Blade       *float64 `json:"blade_offset_mm,omitempty"`
+	BladeBefore float64  `json:"blade_offset_before_mm,omitempty"`
 	// Withdrawn is when and by whom it was taken back, empty where it was not.
 	Withdrawn *Withdrawal `json:"withdrawn,omitempty"`
 }
@@ -69,12 +74,18 @@ func LoadCalibrations(room *config.Workroom, device string) (*Calibrations, erro
 		return nil, fmt.Errorf("nothing can be kept under the name %q", device)
 	}
 	c := &Calibrations{Device: device, dir: filepath.Join(room.Path(room.Folders.Store), "calibration", device)}
+	return c, c.load()
+}
+
+// load reads everything anew.
+func (c *Calibrations) load() error {
+	c.Orders, c.Entries = nil, nil
 	entries, err := os.ReadDir(c.dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		return c, nil
+		return nil
 	}
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for _, e := range entries { // in the order of their names, which is that of their numbers
 		var o SquareOrder
@@ -82,19 +93,38 @@ func LoadCalibrations(room *config.Workroom, device string) (*Calibrations, erro
 		switch {
 		case matches(orderName, e.Name()):
 			if err := c.read(e.Name(), &o); err != nil {
-				return nil, err
+				return err
 			}
 			c.Orders = append(c.Orders, o)
 		case matches(entryName, e.Name()):
 			if err := c.read(e.Name(), &k); err != nil {
-				return nil, err
+				return err
 			}
 			c.Entries = append(c.Entries, k)
 		}
 	}
 	slices.SortFunc(c.Orders, func(a, b SquareOrder) int { return a.No - b.No })
 	slices.SortFunc(c.Entries, func(a, b Calibrated) int { return a.No - b.No })
-	return c, nil
+	return nil
+}
+
+// lockPatience is how long two commands wait for each other; neither takes longer than a few files.
+const lockPatience = 10 * time.Second
+
+// alone reads everything anew and changes it while nobody else does, so that two people who plot or
+// record at once never take one number.
+func (c *Calibrations) alone(change func() error) error {
+	if err := store.MakeDirs(store.Disk{}, c.dir, 0o755); err != nil {
+		return store.Explain(err)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
+	defer cancel()
+	return store.Alone(ctx, filepath.Join(c.dir, "lock"), func() error {
+		if err := c.load(); err != nil {
+			return err
+		}
+		return change()
+	})
 }
 
 const (
@@ -125,9 +155,6 @@ func (c *Calibrations) save(name string, v any) error {
 	if err != nil {
 		return err
 	}
-	if err := store.MakeDirs(store.Disk{}, c.dir, 0o755); err != nil {
-		return store.Explain(err)
-	}
 	_, err = store.SaveFile(store.Disk{}, filepath.Join(c.dir, name), bytes.NewReader(append(data, '\n')))
 	return err
 }
@@ -142,6 +169,16 @@ func (c *Calibrations) InForce() *Calibrated {
 	return nil
 }
 
+// lastBlade is the last blade offset that was not taken back, nil for none.
+func (c *Calibrations) lastBlade() *Calibrated {
+	for i := range slices.Backward(c.Entries) {
+		if e := &c.Entries[i]; e.Withdrawn == nil && e.Blade != nil {
+			return e
+		}
+	}
+	return nil
+}
+
 // Correction is the one in force, the zero one where there is none.
 func (c *Calibrations) Correction() devices.Correction {
 	if e := c.InForce(); e != nil {
@@ -150,83 +187,85 @@ func (c *Calibrations) Correction() devices.Correction {
 	return devices.Correction{}
 }
 
-// Order is a test square that was sent for; 0 is the last.
-func (c *Calibrations) Order(no int) (SquareOrder, error) {
+// Order is a test square that was sent for by its number; 0 is the last that fits.
+func (c *Calibrations) Order(no int, fits func(SquareOrder) bool) (SquareOrder, error) {
 	for _, o := range slices.Backward(c.Orders) {
-		if no == 0 || o.No == no {
+		if no == o.No || no == 0 && fits(o) {
 			return o, nil
 		}
 	}
 	if no == 0 {
-		return SquareOrder{}, fmt.Errorf("no test square was sent to %s yet: tracewheel square plot %s", c.Device, c.Device)
+		return SquareOrder{}, fmt.Errorf("no test square of this kind was sent to %s yet: tracewheel square plot %s", c.Device, c.Device)
 	}
 	return SquareOrder{}, fmt.Errorf("there is no test square %d of %s; `tracewheel square show %s` lists them", no, c.Device, c.Device)
 }
 
+// order keeps a new test square under the next number.
+func (c *Calibrations) order(o SquareOrder) (SquareOrder, error) {
+	err := c.alone(func() error {
+		o.No = 1
+		if n := len(c.Orders); n > 0 {
+			o.No = c.Orders[n-1].No + 1
+		}
+		o.InForce, o.Calibration = devices.Correction{}, 0
+		if e := c.InForce(); e != nil {
+			o.InForce, o.Calibration = e.Result.Correction, e.No
+		}
+		if err := c.save(fmt.Sprintf(orderName, o.No), o); err != nil {
+			return err
+		}
+		c.Orders = append(c.Orders, o)
+		return nil
+	})
+	return o, err
+}
+
 // add keeps a new calibration under the next number.
 func (c *Calibrations) add(e Calibrated) (Calibrated, error) {
-	e.No = 1
-	if n := len(c.Entries); n > 0 {
-		e.No = c.Entries[n-1].No + 1
-	}
-	if err := c.save(fmt.Sprintf(entryName, e.No), e); err != nil {
-		return e, err
-	}
-	c.Entries = append(c.Entries, e)
-	return e, nil
+	err := c.alone(func() error {
+		e.No = 1
+		if n := len(c.Entries); n > 0 {
+			e.No = c.Entries[n-1].No + 1
+		}
+		if err := c.save(fmt.Sprintf(entryName, e.No), e); err != nil {
+			return err
+		}
+		c.Entries = append(c.Entries, e)
+		return nil
+	})
+	return e, err
 }
 
-// Withdraw takes the calibration in force back, so that the one before it counts again; all takes
-// every one back. It gives those taken back.
-func (c *Calibrations) Withdraw(who string, all bool, now time.Time) ([]Calibrated, error) {
-	var out []Calibrated
-	for e := c.InForce(); e != nil; e = c.InForce() {
-		e.Withdrawn = &Withdrawal{At: now.UTC().Truncate(time.Second), Who: who}
-		if err := c.save(fmt.Sprintf(entryName, e.No), *e); err != nil {
-			e.Withdrawn = nil
-			return out, err
-		}
-		out = append(out, *e)
-		if !all {
-			break
-		}
-	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("no calibration of %s is in force", c.Device)
-	}
-	return out, nil
-}
+// What of a device's calibrations is to be withdrawn.
+const (
+	WithdrawLast = iota
+	WithdrawAll
+	WithdrawBlade
+)
 
-// Drift compares each calibration with the one before: what the device needed then and needs now. It
-// tells of changes that are larger than both were sure.
-func (c *Calibrations) Drift() []string {
-	var out []string
-	var last *Calibrated
-	for i := range c.Entries {
-		e := &c.Entries[i]
-		if e.Blade != nil || e.Withdrawn != nil {
-			continue
-		}
-		if last != nil {
-			out = append(out, drift(*last, *e)...)
-		}
-		last = e
+// Withdraw takes back the calibration in force, so that the one before it counts again; or every one;
+// or the last blade offset. It gives those taken back.
+func (c *Calibrations) Withdraw(who string, what int, now time.Time) (out []Calibrated, err error) {
+	next, none := c.InForce, fmt.Errorf("no calibration of %s is in force", c.Device)
+	if what == WithdrawBlade {
+		next, none = c.lastBlade, fmt.Errorf("no blade offset of %s is recorded", c.Device)
 	}
-	return out
-}
-
-func drift(a, b Calibrated) []string {
-	var out []string
-	tell := func(name string, from, to, sureA, sureB float64) {
-		change, sure := to/from-1, sureA+sureB
-		if change > sure || change < -sure {
-			out = append(out, fmt.Sprintf("from %s to %s %s changed by %+.3f %% (both sure to %.3f %%)",
-				day(a.At), day(b.At), name, 100*change, 100*sure))
+	err = c.alone(func() error {
+		for e := next(); e != nil; e = next() {
+			e.Withdrawn = &Withdrawal{At: now.UTC().Truncate(time.Second), Who: who}
+			if err := c.save(fmt.Sprintf(entryName, e.No), *e); err != nil {
+				e.Withdrawn = nil
+				return err
+			}
+			out = append(out, *e)
+			if what != WithdrawAll {
+				break
+			}
 		}
-	}
-	tell("x", 1/a.Result.Correction.ScaleX, 1/b.Result.Correction.ScaleX, a.Result.X.Wide, b.Result.X.Wide)
-	tell("y", 1/a.Result.Correction.ScaleY, 1/b.Result.Correction.ScaleY, a.Result.Y.Wide, b.Result.Y.Wide)
-	return out
+		if len(out) == 0 {
+			return none
+		}
+		return nil
+	})
+	return out, err
 }
-
-func day(t time.Time) string { return t.Local().Format("2006-01-02") }

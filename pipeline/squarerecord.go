@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"tracewheel/devices/calibration"
+	"tracewheel/pipeline/pattern"
 )
 
 // SquareForm is what is asked of a technician, and the answers so far. Lengths are mm inside; Inches
@@ -44,6 +45,9 @@ func NewSquareForm(o SquareOrder, ruler, tape float64, inches bool) *SquareForm 
 	}
 	return f
 }
+
+// SquareResult is what the readings say.
+type SquareResult = calibration.Result
 
 // Question is one thing to be measured: Square counts from 1, 0 is the long lines.
 type Question struct {
@@ -78,17 +82,79 @@ func (f *SquareForm) Answer(square int, side calibration.Side, text string) erro
 		into = f.measured.Squares[square-1].Readings
 	case square == 0 && f.measured.Long != nil && slices.Contains(calibration.LongSides, side):
 		into = f.measured.Long.Readings
+	case f.Ladder():
+		return fmt.Errorf("test square %d is a ladder of blade offsets: its best one is all that is recorded of it (--blade)", f.Order.No)
+	case square == 0 && f.measured.Long == nil:
+		return fmt.Errorf("test square %d was drawn without long lines", f.Order.No)
+	case square < 0 || square > len(f.measured.Squares):
+		return fmt.Errorf("test square %d has no square %d, only 1 to %d", f.Order.No, square, len(f.measured.Squares))
 	default:
-		return fmt.Errorf("test square %d has no side %q of square %d", f.Order.No, side, square)
+		return fmt.Errorf("there is no side %q; a square has %v, the long lines (square 0) %v", side, calibration.SquareSides, calibration.LongSides)
 	}
-	for _, word := range strings.Fields(text) {
-		v, err := ParseLength(word, f.Inches)
-		if err != nil {
-			return fmt.Errorf("%s: %w", side, err)
-		}
-		into[side] = append(into[side], v)
+	read, err := pattern.ParseLengths(text, f.unit())
+	if err != nil {
+		return fmt.Errorf("%s: %w; write 499.5, 499.5mm or 19 11/16in", side, err)
 	}
+	into[side] = append(into[side], read...)
 	return nil
+}
+
+// unit is what a bare number means, mm.
+func (f *SquareForm) unit() float64 {
+	if f.Inches {
+		return 25.4
+	}
+	return 1
+}
+
+// Forget takes the readings of one side back.
+func (f *SquareForm) Forget(q Question) {
+	if q.Square == 0 {
+		delete(f.measured.Long.Readings, q.Side)
+		return
+	}
+	delete(f.measured.Squares[q.Square-1].Readings, q.Side)
+}
+
+// Read are the readings of one side so far, mm.
+func (f *SquareForm) Read(q Question) []float64 {
+	if q.Square == 0 {
+		return f.measured.Long.Readings[q.Side]
+	}
+	return f.measured.Squares[q.Square-1].Readings[q.Side]
+}
+
+// Slip says what is wrong with the readings of one side by themselves, "" for nothing.
+func (f *SquareForm) Slip(q Question) string {
+	for _, v := range f.Read(q) {
+		if text := calibration.Slip(v, q.Nominal, nil); text != "" {
+			return fmt.Sprintf("%s: %s", f.Length(v), text)
+		}
+	}
+	return ""
+}
+
+// Length tells a length in the units of the form.
+func (f *SquareForm) Length(mm float64) string { return told(mm, f.Inches) }
+
+func told(mm float64, inches bool) string {
+	if inches {
+		return fmt.Sprintf("%.3f in", mm/25.4)
+	}
+	return fmt.Sprintf("%.1f mm", mm)
+}
+
+// WriteCSV writes the readings so that CSV takes them again.
+func (f *SquareForm) WriteCSV(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString("square,side,reading\n")
+	for _, q := range f.Questions() {
+		for _, v := range f.Read(q) {
+			fmt.Fprintf(&b, "%d,%s,%smm\n", q.Square, q.Side, strconv.FormatFloat(math.Round(1e4*v)/1e4, 'f', -1, 64))
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
 }
 
 // Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the
@@ -159,51 +225,4 @@ func (f *SquareForm) Solve() (calibration.Result, error) { return calibration.So
 func (f *SquareForm) Keep(c *Calibrations, r calibration.Result, now time.Time) (Calibrated, error) {
 	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity,
 		Note: f.Note, Plot: f.Order.No, Measured: f.measured, Result: r})
-}
-
-// KeepBlade records the best offset of a ladder, mm.
-func (f *SquareForm) KeepBlade(c *Calibrations, offset float64, now time.Time) (Calibrated, error) {
-	if !(offset > 0) || offset > 20 {
-		return Calibrated{}, fmt.Errorf("a blade offset of %v mm cannot be", offset)
-	}
-	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Note: f.Note,
-		Plot: f.Order.No, Blade: &offset})
-}
-
-// ParseLength reads a length as people write it into mm: 500, 500mm, 50cm, 19.7in, 19 11/16 in or
-// 19-11/16. A bare number is mm, or inches where inches says so.
-func ParseLength(text string, inches bool) (float64, error) {
-	s := strings.TrimSpace(strings.ToLower(text))
-	per := 1.0
-	if inches {
-		per = 25.4
-	}
-	for _, u := range []struct {
-		word string
-		mm   float64
-	}{{"mm", 1}, {"cm", 10}, {"in", 25.4}, {`"`, 25.4}, {"m", 1000}} {
-		if rest, ok := strings.CutSuffix(s, u.word); ok {
-			s, per = strings.TrimSpace(rest), u.mm
-			break
-		}
-	}
-	sum := 0.0
-	for _, part := range strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '-' }) {
-		a, b, frac := strings.Cut(part, "/")
-		v, err := strconv.ParseFloat(a, 64)
-		if frac && err == nil {
-			var d float64
-			if d, err = strconv.ParseFloat(b, 64); err == nil {
-				v /= d
-			}
-		}
-		if err != nil {
-			return 0, fmt.Errorf("%q is no length; write 499.5, 499.5mm or 19-11/16in", text)
-		}
-		sum += v
-	}
-	if !(sum > 0) || math.IsInf(sum, 0) || strings.HasPrefix(s, "-") {
-		return 0, fmt.Errorf("%q is no length; write 499.5, 499.5mm or 19-11/16in", text)
-	}
-	return sum * per, nil
 }

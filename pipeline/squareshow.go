@@ -65,19 +65,34 @@ func SquareToReach(room *config.Workroom, device string, percent float64) string
 		best.Size, best.Graduation, 100*best.Scale, calibration.Degrees(best.Square))
 }
 
-// SquareText tells a result for people: the table with its residuals, then hints and doubts.
-func SquareText(r calibration.Result) string {
+// SquareText tells a result for people: what the device does, the readings with their residuals, then
+// hints and doubts.
+func SquareText(r calibration.Result, inches bool) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "drawn to wanted: %s\n", r)
-	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "square\tside\twanted\tread\tbeside the fit\t")
-	for _, f := range r.Residuals {
-		fmt.Fprintf(t, "%d\t%s\t%.1f\t%.2f\t%+.2f\t\n", f.Square+1, f.Side, f.Nominal, f.Read, f.Off())
+	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "\tdrawn\ton a metre\tsure to (95 of 100)")
+	scale := func(name string, drawn float64, u calibration.Uncertainty) {
+		word := "too long"
+		if drawn < 1 {
+			word = "too short"
+		}
+		fmt.Fprintf(t, "%s\t%.2f %% %s\t%+.1f mm\t%.2f %%, %.1f mm on a metre\n", name, 100*math.Abs(drawn-1), word, 1000*(drawn-1), 100*u.Wide, 1000*u.Wide)
+	}
+	scale("x, along", r.ScaleX, r.X)
+	scale("y, across", r.ScaleY, r.Y)
+	if r.SquareKnown {
+		word := "sharp"
+		if r.Shear < 0 {
+			word = "wide"
+		}
+		fmt.Fprintf(t, "corners\t%.2f degrees off square, the lower left too %s\t%.1f mm\t%.2f degrees, %.1f mm on a metre\n", calibration.Degrees(math.Abs(r.Shear)), word,
+			1000*math.Abs(math.Sin(r.Shear)), calibration.Degrees(r.Square.Wide), 1000*r.Square.Wide)
 	}
 	_ = t.Flush() // into memory
+	residuals(&b, r, inches)
 	if r.Roll != nil {
-		fmt.Fprintf(&b, "roll: creep %+.3f %%, askew by %.3f degrees, lines %.1f mm further apart at their end\n",
-			100*r.Roll.Creep, calibration.Degrees(r.Roll.Turn), r.Roll.Spread)
+		fmt.Fprintf(&b, "roll: the feed is off by %+.3f %% (sure to %.3f), the lines differ as if askew by %.3f degrees (sure to %.3f), and lie %+.1f mm further apart at their end\n",
+			100*r.Roll.Creep, 100*r.Roll.CreepSure, calibration.Degrees(r.Roll.Turn), calibration.Degrees(r.Roll.TurnSure), r.Roll.Spread)
 	}
 	for _, h := range r.Hints {
 		fmt.Fprintf(&b, "hint: %s\n", h)
@@ -85,6 +100,25 @@ func SquareText(r calibration.Result) string {
 	for _, d := range r.Doubts {
 		fmt.Fprintf(&b, "doubt: %s\n", d)
 	}
-	fmt.Fprintf(&b, "correction: x %.6f, y %.6f, skew %+.6f\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
+	fmt.Fprintf(&b, "correction: x %.6f, y %.6f, skew %+.6f (what is sent for 1 of each)\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
 	return b.String()
+}
+
+// residuals is the table of all readings.
+func residuals(b *strings.Builder, r calibration.Result, inches bool) {
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	unit, format := 1.0, "%s\t%s\t%.1f\t%.2f\t%+.2f\t\n"
+	name := "mm"
+	if inches {
+		unit, format, name = 25.4, "%s\t%s\t%.3f\t%.3f\t%+.3f\t\n", "in"
+	}
+	fmt.Fprintf(t, "square\tside\twanted %s\tread\tbeside the fit\t\n", name)
+	for _, f := range r.Residuals {
+		square := fmt.Sprint(f.Square + 1)
+		if f.Square < 0 {
+			square = "-"
+		}
+		fmt.Fprintf(t, format, square, f.Side, f.Nominal/unit, f.Read/unit, f.Off()/unit)
+	}
+	_ = t.Flush() // into memory
 }

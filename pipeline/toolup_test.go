@@ -146,44 +146,6 @@ func TestLadder(t *testing.T) {
 	}
 }
 
-// TestAged says of a job whose device was never calibrated, or too long ago, that it is so.
-func TestAged(t *testing.T) {
-	room := Sample()
-	room.Dir = t.TempDir()
-	if text := agedOf(room, "roll-plotter"); !strings.Contains(text, "never calibrated") {
-		t.Errorf("%q", text)
-	}
-	c, err := LoadCalibrations(room, "roll-plotter")
-	if err != nil {
-		t.Fatal(err)
-	}
-	now := time.Now()
-	add := func(at time.Time, x float64) {
-		res := calibration.Result{ScaleX: 1, ScaleY: 1, X: calibration.Uncertainty{Wide: 1e-4}, Y: calibration.Uncertainty{Wide: 1e-4},
-			Correction: devices.Correction{ScaleX: x, ScaleY: 1}}
-		if _, err := c.add(Calibrated{At: at, Result: res}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	add(now.Add(-40*24*time.Hour), 1.002)
-	if text := agedOf(room, "roll-plotter"); !strings.Contains(text, "40 days ago, which is too long ago") {
-		t.Errorf("%q", text)
-	}
-	add(now, 1.004)
-	if text := agedOf(room, "roll-plotter"); text != "" {
-		t.Errorf("%q", text)
-	}
-	if k := correctionOf(room, "roll-plotter"); k.ScaleX != 1.004 {
-		t.Errorf("%+v", k)
-	}
-	if d := c.Drift(); len(d) != 1 || !strings.Contains(d[0], "x changed by -0.199 %") {
-		t.Errorf("%q", d)
-	}
-	if _, err := c.Withdraw("Ada", false, now); err != nil || correctionOf(room, "roll-plotter").ScaleX != 1.002 {
-		t.Errorf("%v", err)
-	}
-}
-
 // TestFirstOfDay: the cautions are in the log once a day for each cutter, never for a pen.
 func TestFirstOfDay(t *testing.T) {
 	core, seen := observer.New(zap.InfoLevel)
@@ -197,19 +159,5 @@ func TestFirstOfDay(t *testing.T) {
 	c.Send(t.Context(), SendInput{Device: "knife"})
 	if n := seen.Len(); n != 3 {
 		t.Errorf("told %d times", n)
-	}
-}
-
-// TestParseLength: exact, 25.4 mm to the inch.
-func TestParseLength(t *testing.T) {
-	for text, want := range map[string]float64{"499.5": 499.5, "50cm": 500, "4m": 4000, "25-3/8in": 644.525, "0.5mm": 0.5} {
-		if v, err := ParseLength(text, false); err != nil || v < want-1e-9 || v > want+1e-9 {
-			t.Errorf("%s: %v %v", text, v, err)
-		}
-	}
-	for _, text := range []string{"", "x", "-3", "1/0", "in"} {
-		if v, err := ParseLength(text, true); err == nil {
-			t.Errorf("%q is %v", text, v)
-		}
 	}
 }

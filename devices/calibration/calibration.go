@@ -45,6 +45,15 @@ var (
 	LongSides   = []Side{LowLine, HighLine, StartApart, EndApart}
 )
 
+// Words say where a side is measured, "" where its name says all.
+func (s Side) Words() string {
+	return map[Side]string{
+		Rising: "lower left corner to upper right", Falling: "upper left corner to lower right",
+		LowLine: "the long line on the side of the squares' bottoms", HighLine: "the long line on the side of their tops",
+		StartApart: "from one long line to the other where they begin, near the squares", EndApart: "and where they end",
+	}[s]
+}
+
 // Square is one test square, lengths in mm. Width runs along the device's x, Height along its y.
 type Square struct {
 	Width  float64 `json:"width"`
@@ -145,6 +154,9 @@ type Roll struct {
 	// Turn is the angle in radians by which the two lines differ over their distance: the roll runs
 	// askew. A correction cannot mend it.
 	Turn float64 `json:"turn"`
+	// CreepSure and TurnSure cover the truth in 95 of 100, by the tape's graduation.
+	CreepSure float64 `json:"creep_sure"`
+	TurnSure  float64 `json:"turn_sure"`
 	// Spread is by how much the lines lie further apart at their end than at their start, mm.
 	Spread float64 `json:"spread"`
 }
@@ -205,7 +217,11 @@ func (l *LongLine) roll() *Roll {
 	if low == 0 || high == 0 {
 		return nil
 	}
-	r := &Roll{Creep: (low+high)/2/l.Length - 1, Turn: math.Atan2(high-low, l.Apart)}
+	// Each line is off by up to half a graduation, standard uncertainty graduation / sqrt 12; both may
+	// well be rounded alike for their mean, and apart for their difference.
+	read := l.Graduation / math.Sqrt(12)
+	r := &Roll{Creep: (low+high)/2/l.Length - 1, CreepSure: 2 * read / l.Length,
+		Turn: math.Atan2(high-low, l.Apart), TurnSure: 2 * math.Sqrt2 * read / l.Apart}
 	if s, e := mean(l.Readings[StartApart]), mean(l.Readings[EndApart]); s > 0 && e > 0 {
 		r.Spread = e - s
 	}
@@ -228,9 +244,9 @@ func Degrees(rad float64) float64 { return rad * 180 / math.Pi }
 
 // String is the result in one line.
 func (r Result) String() string {
-	s := fmt.Sprintf("x %.4f +-%.4f, y %.4f +-%.4f", r.ScaleX, r.X.Wide, r.ScaleY, r.Y.Wide)
+	s := fmt.Sprintf("x %+.2f %% (sure to %.2f), y %+.2f %% (%.2f)", 100*(r.ScaleX-1), 100*r.X.Wide, 100*(r.ScaleY-1), 100*r.Y.Wide)
 	if r.SquareKnown {
-		s += fmt.Sprintf(", out of square by %.3f +-%.3f degrees", Degrees(r.Shear), Degrees(r.Square.Wide))
+		s += fmt.Sprintf(", off square by %.2f degrees (%.2f)", Degrees(r.Shear), Degrees(r.Square.Wide))
 	}
 	return s
 }

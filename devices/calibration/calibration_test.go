@@ -264,11 +264,3 @@ func TestDrawStaysInside(t *testing.T) {
 		}
 	}
 }
-
-// TestOffsetFromMiss: a corner of 90 degrees cut without compensation is missed by 0.663 of the offset
-// (bicycle track mathematics; computed).
-func TestOffsetFromMiss(t *testing.T) {
-	if d := OffsetFromMiss(0.3315); math.Abs(d-0.5) > 1e-9 {
-		t.Error(d)
-	}
-}

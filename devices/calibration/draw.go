@@ -183,10 +183,3 @@ func (p Plot) Rung(i int, at orb.Point) []devices.Stroke {
 func LadderSize(n int) (x, y float64) {
 	return float64(n-1)*rungStep + math.Max(rungSide, float64(n)*nickStep), rungSide + nickLong + 6
 }
-
-// cornerMiss is by how much of the blade offset an uncompensated corner of 90 degrees is missed.
-const cornerMiss = 0.663
-
-// OffsetFromMiss is the blade offset of a knife that, without compensation, cuts by a corner of 90
-// degrees at a distance of miss mm, with ten offsets or more of straight before it.
-func OffsetFromMiss(miss float64) float64 { return miss / cornerMiss }

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"tracewheel/devices"
 )
 
 // sense names every reading that cannot be what it says.
@@ -79,7 +77,7 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 			known++
 		}
 		for _, v := range readings[side] {
-			if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+			if text := Slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
 				errs = append(errs, fmt.Errorf("%s%s reads %v mm: %s", where, side, v, text))
 			}
 		}
@@ -117,8 +115,9 @@ func fellows(sides []Side, readings map[Side][]float64, side Side) []float64 {
 	return out
 }
 
-// slip says what is wrong with one reading, "" for nothing.
-func slip(v, nominal float64, fellows []float64) string {
+// Slip says what is wrong with one reading beside what it should be and others of the same length, mm;
+// "" for nothing.
+func Slip(v, nominal float64, fellows []float64) string {
 	off := math.Abs(v - nominal)
 	switch {
 	case math.IsNaN(v) || math.IsInf(v, 0) || v <= 0:
@@ -156,95 +155,4 @@ func (s Square) triangles(where string) []error {
 		}
 	}
 	return errs
-}
-
-// The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
-// refuse something else is wrong.
-const (
-	doubtful  = 0.005
-	hopeless  = 0.02
-	badReader = 3 // graduations that one reading may lie beside the fit
-)
-
-// judge fills in doubts and hints.
-func (r *Result) judge(m Measured) {
-	for _, a := range r.axes() {
-		if h := Telltale(a.scale); h != "" {
-			r.Hints = append(r.Hints, fmt.Sprintf("%s is drawn at %.4f of its size: %s", a.name, a.scale, h))
-		}
-		if e := math.Abs(a.scale - 1); e > doubtful && e <= hopeless {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("%s is off by %.2f %%: more than calibration usually finds", a.name, 100*(a.scale-1)))
-		}
-	}
-	if s := math.Abs(r.Shear); s > doubtful && s <= hopeless {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("the corners are off square by %.2f degrees", Degrees(r.Shear)))
-	}
-	if !r.SquareKnown {
-		r.Hints = append(r.Hints, "no diagonal was read, so nothing is known of the squareness")
-	}
-	for _, f := range r.Residuals {
-		limit := math.Max(badReader*m.Graduation, 0.001*f.Nominal)
-		if f.Square >= 0 && math.Abs(f.Off()) > limit {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off()))
-		}
-	}
-	if r.Roll != nil && math.Abs(r.Roll.Turn) > 0.001 {
-		r.Hints = append(r.Hints, fmt.Sprintf("the roll runs askew by %.3f degrees: load it straight, no correction mends that", Degrees(r.Roll.Turn)))
-	}
-}
-
-type axis struct {
-	name  string
-	scale float64
-}
-
-func (r Result) axes() []axis { return []axis{{"x", r.ScaleX}, {"y", r.ScaleY}} }
-
-// refuse is the error for what calibration should not mend.
-func (r Result) refuse() error {
-	var errs []error
-	for _, a := range r.axes() {
-		if e := a.scale - 1; math.Abs(e) > hopeless {
-			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is nothing that calibration should mend: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
-			if h := Telltale(a.scale); h != "" {
-				text += "; " + h
-			}
-			errs = append(errs, errors.New(text))
-		}
-	}
-	if math.Abs(r.Shear) > hopeless {
-		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is nothing that calibration should mend: look at belts and gantry", Degrees(r.Shear)))
-	}
-	if len(errs) == 0 {
-		errs = append(errs, whole(r.Correction)...)
-	}
-	return errors.Join(errs...)
-}
-
-// whole refuses a correction that has crept too far in several small steps.
-func whole(c devices.Correction) []error {
-	var errs []error
-	for _, a := range []axis{{"x", c.ScaleX}, {"y", c.ScaleY}} {
-		if math.Abs(a.scale-1) > hopeless {
-			errs = append(errs, fmt.Errorf("with what is in force already, %s would be corrected by %.4f, and 0.98 to 1.02 is all that calibration should do: see to the machine", a.name, a.scale))
-		}
-	}
-	return errs
-}
-
-// Telltale names the usual cause of a ratio of drawn to wanted, "" where none is near (common
-// practice).
-func Telltale(ratio float64) string {
-	is := func(of, share float64) bool {
-		return math.Abs(ratio/of-1) < share || math.Abs(ratio*of-1) < share
-	}
-	switch {
-	case is(25.4, 0.02):
-		return "about 25.4, so somewhere inches and millimetres are mixed up"
-	case is(1.016, 0.0016):
-		return "about 1.016, the ratio of plotter units of 0.025 mm and of a thousandth of an inch; look at the device's unit"
-	case ratio >= 0.94 && ratio <= 0.97, 1/ratio >= 0.94 && 1/ratio <= 0.97:
-		return "within 0.94 to 0.97 or its inverse, as a setting that fits a plot to the page makes it"
-	}
-	return ""
 }

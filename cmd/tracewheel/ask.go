@@ -1,0 +1,34 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"os"
+	"strings"
+
+	"golang.org/x/term"
+)
+
+// terminal tells whether a person can be asked.
+func (a *app) terminal() bool {
+	f, ok := a.in.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// lines reads what a person types, always through one buffer.
+func (a *app) lines() *bufio.Reader {
+	if a.typed == nil {
+		a.typed = bufio.NewReader(a.in)
+	}
+	return a.typed
+}
+
+// confirm asks for yes on a terminal; where nobody sits the answer is no.
+func (a *app) confirm(question string) bool {
+	if !a.terminal() {
+		return false
+	}
+	fmt.Fprintf(a.out, "%s (yes or no) ", question)
+	line, err := a.lines().ReadString('\n')
+	return err == nil && strings.EqualFold(strings.TrimSpace(line), "yes")
+}

@@ -1,0 +1,187 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"tracewheel/pipeline"
+	"tracewheel/pipeline/pattern"
+)
+
+// errNothing ends the asking where the person has gone or gives up.
+var errNothing = refused(errors.New("nothing is recorded"))
+
+// askSquare asks for every side, then for what does not fit again, until nothing is left in doubt, the
+// person wants it recorded all the same, or gives up.
+func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.SquareResult, error), yes bool) (pipeline.SquareResult, error) {
+	unit := "mm"
+	if form.Inches {
+		unit = "inches"
+	}
+	a.done("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", unit)
+	for _, q := range form.Questions() {
+		if err := a.askSide(form, q); err != nil {
+			return pipeline.SquareResult{}, a.giveUp(form)
+		}
+	}
+	for {
+		r, err := solve()
+		question := "which is to be read again, as 1 top? (nothing gives up)"
+		if err != nil {
+			fmt.Fprintln(a.out, err)
+		} else {
+			a.printAll(pipeline.SquareText(r, form.Inches))
+			if len(r.Doubts) == 0 || yes {
+				return r, a.circumstances(form)
+			}
+			question = "record it all the same (yes), or which is to be read again, as 1 top? (nothing gives up)"
+		}
+		line, gone := a.ask(question)
+		switch {
+		case gone != nil || line == "" || strings.EqualFold(line, "no"):
+			return r, a.giveUp(form)
+		case err == nil && strings.EqualFold(line, "yes"):
+			return r, a.circumstances(form)
+		}
+		q, known := whichSide(form, line)
+		if !known {
+			a.done("there is no side %q here", line)
+			continue
+		}
+		form.Forget(q)
+		if err := a.askSide(form, q); err != nil {
+			return r, a.giveUp(form)
+		}
+	}
+}
+
+// giveUp leaves the person with what was typed.
+func (a *app) giveUp(form *pipeline.SquareForm) error {
+	a.done("\nyour readings, for another time with --csv:")
+	return errors.Join(form.WriteCSV(a.out), errNothing)
+}
+
+// askSide asks for the readings of one side until they can be what they say.
+func (a *app) askSide(form *pipeline.SquareForm, q pipeline.Question) error {
+	where := "long lines"
+	if q.Square > 0 {
+		where = fmt.Sprintf("square %d", q.Square)
+	}
+	where += ", " + string(q.Side)
+	if w := q.Side.Words(); w != "" {
+		where += ", " + w
+	}
+	for {
+		line, err := a.ask(fmt.Sprintf("%s (%s wanted):", where, form.Length(q.Nominal)))
+		if err != nil {
+			return err
+		}
+		fault := ""
+		if err := form.Answer(q.Square, q.Side, line); err != nil {
+			fault = err.Error()
+		} else {
+			fault = form.Slip(q)
+		}
+		if fault == "" {
+			return nil
+		}
+		form.Forget(q)
+		a.done("  %s", fault)
+	}
+}
+
+// whichSide reads "1 top", or "top" where there is one square only.
+func whichSide(form *pipeline.SquareForm, line string) (pipeline.Question, bool) {
+	square, side := -1, ""
+	for _, word := range strings.Fields(strings.ToLower(line)) {
+		if n, err := strconv.Atoi(word); err == nil {
+			square = n
+		} else if word != "square" {
+			side = word
+		}
+	}
+	var found []pipeline.Question
+	for _, q := range form.Questions() {
+		if string(q.Side) == side && (square < 0 || q.Square == square) {
+			found = append(found, q)
+		}
+	}
+	if len(found) != 1 {
+		return pipeline.Question{}, false
+	}
+	return found[0], true
+}
+
+// circumstances asks for what no flag said.
+func (a *app) circumstances(form *pipeline.SquareForm) error {
+	for _, c := range []struct {
+		question string
+		into     *string
+	}{
+		{"paper or cloth, and which (may be left empty):", &form.Material},
+		{"humidity of the room, as 45% (may be left empty):", &form.Humidity},
+		{"anything else to be known (may be left empty):", &form.Note},
+	} {
+		if *c.into != "" {
+			continue
+		}
+		line, err := a.ask(c.question)
+		if err != nil {
+			return a.giveUp(form)
+		}
+		*c.into = line
+	}
+	return nil
+}
+
+// askLength asks until it gets a length; an empty line means the usual one.
+func (a *app) askLength(question, usual string, unit float64) (float64, error) {
+	for {
+		line, err := a.ask(fmt.Sprintf("%s (empty for %s):", question, usual))
+		if err != nil {
+			return 0, errNothing
+		}
+		if line == "" {
+			line = usual
+		}
+		if v, err := pattern.ParseLengthIn(line, unit); err == nil && v > 0 {
+			return v, nil
+		}
+		a.done("  %q is not a length", line)
+	}
+}
+
+// askRung asks which square of a ladder is the best.
+func (a *app) askRung(form *pipeline.SquareForm) (float64, error) {
+	if !a.terminal() {
+		return 0, usage(errors.New("there is nobody to ask here: give --blade, the best offset of the ladder"))
+	}
+	a.done("%s", ladderWords)
+	for {
+		line, err := a.ask("how many nicks stand under the best square?")
+		if err != nil || line == "" {
+			return 0, errNothing
+		}
+		n, err := strconv.Atoi(line)
+		if err != nil {
+			n = -1
+		}
+		v, err := form.Rung(n)
+		if err == nil {
+			return v, nil
+		}
+		a.done("  %v", err)
+	}
+}
+
+const ladderWords = "look at the corners through a glass: the best ones are sharp; rounded or cut short means that the offset\n" +
+	"is too small, a spur that runs past the corner that it is too large"
+
+// ask prints a question and reads the answer, without blanks around it.
+func (a *app) ask(question string) (string, error) {
+	fmt.Fprint(a.out, question+" ")
+	line, err := a.lines().ReadString('\n')
+	return strings.TrimSpace(line), err
+}

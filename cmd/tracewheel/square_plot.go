@@ -1,0 +1,73 @@
+package main
+
+import (
+	"errors"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline"
+)
+
+func (a *app) squarePlotCmd() *cobra.Command {
+	var size, long, blade string
+	var count int
+	c := &cobra.Command{
+		Use: "plot DEVICE", Short: "send a test square to a device", Args: cobra.ExactArgs(1),
+		Long: "Plot drops a test square into the device's folder. It goes the way of every job; on a cutter it waits\n" +
+			"for your go, and is cut with the blade's compensation.",
+		Example: "  tracewheel square plot roll-plotter --size 500mm --count 2\n" +
+			"  tracewheel square plot roll-plotter --size 500mm --long 4m\n" +
+			"  tracewheel square plot knife-table --blade 0.3,0.4,0.5,0.6,0.7",
+	}
+	c.Flags().StringVar(&size, "size", "500mm", "the side, or width,height")
+	c.Flags().IntVar(&count, "count", 1, "how many, spread over the device: 2 stand at both ends of the width")
+	c.Flags().StringVar(&long, "long", "", "for a roll: lines of this length (3m to 5m) along both edges as well")
+	c.Flags().StringVar(&blade, "blade", "", "for a drag knife: corners with this ladder of blade offsets instead")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		sides, err := lengths(size, 1)
+		if err != nil {
+			return err
+		}
+		if len(sides) > 2 || count < 1 {
+			return usage(errors.New("--size takes one side or two, --count one square or more"))
+		}
+		w := pipeline.SquareWish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
+		if long != "" {
+			if w.Long, err = length(long, 1); err != nil {
+				return err
+			}
+		}
+		if blade != "" {
+			if w.Ladder, err = lengths(blade, 1); err != nil {
+				return err
+			}
+		}
+		return a.squarePlot(args[0], w)
+	}
+	return c
+}
+
+func (a *app) squarePlot(device string, w pipeline.SquareWish) error {
+	room, _, err := a.calibrations(device)
+	if err != nil {
+		return err
+	}
+	o, file, err := pipeline.PlotSquare(room, device, w, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	a.done("test square %d of %s is dropped as %s", o.No, device, filepath.Base(file))
+	for i, at := range o.Places {
+		a.done("  square %d: %.0f by %.0f mm, its lower left corner at %.0f, %.0f", i+1, o.Width, o.Height, at[0], at[1])
+	}
+	for i, offset := range o.Ladder {
+		a.done("  the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset)
+	}
+	if len(o.Ladder) > 0 {
+		a.done("%s", ladderWords)
+	}
+	a.done("`tracewheel jobs` follows it; once measured: tracewheel square record %s", device)
+	return nil
+}

@@ -1,0 +1,232 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/config"
+	"tracewheel/pipeline"
+	"tracewheel/pipeline/ledger"
+)
+
+type recordFlags struct {
+	plot                        int
+	sides, diagonals            []string
+	csv, ruler, tape            string
+	blade                       string
+	inches, yes                 bool
+	who, material, humid, notes string
+}
+
+func (a *app) squareRecordCmd() *cobra.Command {
+	var f recordFlags
+	c := &cobra.Command{
+		Use: "record DEVICE", Short: "take the measures of a test square, and correct the device by them", Args: cobra.ExactArgs(1),
+		Long: "Record takes the measured sides and diagonals: asked one by one on a terminal, by flags, or from a CSV\n" +
+			"file with lines of square,side,reading (sides: bottom, right, top, left, rising, falling; square 0 for the\n" +
+			"long lines: low-line, high-line, start-apart, end-apart). Readings are mm unless they or --inches say else;\n" +
+			"19 11/16, 19-11/16in and 19.69 are understood. Give every side at least once, better twice.",
+		Example: "  tracewheel square record roll-plotter\n" +
+			"  tracewheel square record roll-plotter --sides 498.5,499,498.5,499 --diagonals 705.5,705 --ruler 0.5mm\n" +
+			"  tracewheel square record knife-table --blade 0.45mm",
+	}
+	s := c.Flags()
+	s.IntVar(&f.plot, "plot", 0, "the number of the test square (default the last)")
+	s.StringArrayVar(&f.sides, "sides", nil, "bottom,right,top,left; again for a second reading, 2:... for the second square")
+	s.StringArrayVar(&f.diagonals, "diagonals", nil, "rising,falling (from the lower left, from the upper left corner)")
+	s.StringVar(&f.csv, "csv", "", "a file of readings")
+	s.StringVar(&f.ruler, "ruler", "", "what the ruler is read to (default 0.5mm, with inches 1/16in)")
+	s.StringVar(&f.tape, "tape", "", "what the long lines are read to (default 1mm, with inches 1/16in)")
+	s.StringVar(&f.blade, "blade", "", "the best offset of a ladder")
+	s.BoolVar(&f.inches, "inches", false, "readings without a unit are inches (default as the workroom's units)")
+	s.BoolVar(&f.yes, "yes", false, "record it although something is doubtful")
+	s.StringVar(&f.who, "who", "", "who measured (default the user)")
+	s.StringVar(&f.material, "material", "", "paper or cloth, and which")
+	s.StringVar(&f.humid, "humidity", "", "of the room, as 45%")
+	s.StringVar(&f.notes, "note", "", "whatever else should be known")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		return a.squareRecord(args[0], f, s.Changed("inches"))
+	}
+	return c
+}
+
+// given tells that the readings of squares come from the command line.
+func (f recordFlags) given() bool { return len(f.sides)+len(f.diagonals) > 0 || f.csv != "" }
+
+// fits tells which of the squares sent for is meant where no number says so.
+func (f recordFlags) fits(o pipeline.SquareOrder) bool {
+	switch ladder := len(o.Ladder) > 0; {
+	case f.blade != "":
+		return ladder
+	case f.given():
+		return !ladder
+	}
+	return true
+}
+
+func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
+	room, kept, err := a.calibrations(device)
+	if err != nil {
+		return err
+	}
+	order, err := kept.Order(f.plot, f.fits)
+	if err != nil {
+		return refused(err)
+	}
+	if !unitSaid {
+		f.inches = room.Units == "in"
+	}
+	a.done("%s", described(order))
+	if f.blade != "" || len(order.Ladder) > 0 {
+		return a.recordBlade(room, kept, order, f)
+	}
+	if !f.given() && !a.terminal() {
+		return usage(errors.New("there is nobody to ask here: give --sides and --diagonals, or --csv FILE"))
+	}
+	form, err := a.squareForm(order, f)
+	if err != nil {
+		return err
+	}
+	r, err := a.measured(room, form, f)
+	if err != nil {
+		return err
+	}
+	e, err := form.Keep(kept, r, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	a.done("calibration %d of %s is in force: every job made from now on is corrected by it", e.No, device)
+	return a.madeBefore(room, device)
+}
+
+// described tells which square is being recorded, so that nobody types the readings of another.
+func described(o pipeline.SquareOrder) string {
+	with := "without any correction"
+	if o.Calibration > 0 {
+		with = fmt.Sprintf("with calibration %d", o.Calibration)
+	}
+	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with)
+}
+
+// squareForm is the form for a square, its ruler asked for where a person is asked anyway.
+func (a *app) squareForm(order pipeline.SquareOrder, f recordFlags) (*pipeline.SquareForm, error) {
+	unit, ruler, tape := 1.0, "0.5mm", "1mm"
+	if f.inches {
+		unit, ruler, tape = 25.4, "1/16in", "1/16in"
+	}
+	read := [2]float64{}
+	for i, of := range []struct{ name, said, usual string }{{"ruler", f.ruler, ruler}, {"tape for the long lines", f.tape, tape}} {
+		var err error
+		switch {
+		case of.said != "":
+			read[i], err = length(of.said, unit)
+		case !f.given() && (i == 0 || order.Long > 0):
+			read[i], err = a.askLength("the "+of.name+" is read to", of.usual, unit)
+		default:
+			read[i], err = length(of.usual, unit)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	form := pipeline.NewSquareForm(order, read[0], read[1], f.inches)
+	form.Who, form.Material, form.Humidity, form.Note = whoever(f.who), f.material, f.humid, f.notes
+	return form, nil
+}
+
+// measured takes the readings and gives what they say, once nothing doubtful is left or a person wants
+// it recorded all the same.
+func (a *app) measured(room *config.Workroom, form *pipeline.SquareForm, f recordFlags) (pipeline.SquareResult, error) {
+	unlikely, err := form.Order.Unlikely(a.ctx, room, time.Now())
+	if err != nil {
+		return pipeline.SquareResult{}, refused(err)
+	}
+	solve := func() (pipeline.SquareResult, error) {
+		r, err := form.Solve()
+		if unlikely != "" {
+			r.Doubts = append(r.Doubts, unlikely)
+		}
+		return r, err
+	}
+	if !f.given() {
+		return a.askSquare(form, solve, f.yes)
+	}
+	if err := fill(form, f); err != nil {
+		return pipeline.SquareResult{}, usage(err)
+	}
+	r, err := solve()
+	if err != nil {
+		return r, refused(fmt.Errorf("nothing is recorded:\n%w", err))
+	}
+	a.printAll(pipeline.SquareText(r, form.Inches))
+	if len(r.Doubts) > 0 && !f.yes && !a.confirm("record it all the same?") {
+		return r, refused(errors.New("nothing is recorded; look at the doubts above, measure again, or say --yes"))
+	}
+	return r, nil
+}
+
+// fill takes the readings from flags or a file.
+func fill(form *pipeline.SquareForm, f recordFlags) error {
+	var errs []error
+	for _, s := range f.sides {
+		errs = append(errs, form.Sides(s))
+	}
+	for _, s := range f.diagonals {
+		errs = append(errs, form.Diagonals(s))
+	}
+	if f.csv != "" {
+		file, err := os.Open(f.csv)
+		if err != nil {
+			return err
+		}
+		defer file.Close() //nolint:errcheck // only read
+		errs = append(errs, form.CSV(file))
+	}
+	return errors.Join(errs...)
+}
+
+// recordBlade takes the best offset of a ladder.
+func (a *app) recordBlade(room *config.Workroom, kept *pipeline.Calibrations, order pipeline.SquareOrder, f recordFlags) error {
+	form := pipeline.NewSquareForm(order, 1, 1, f.inches)
+	form.Who, form.Material, form.Humidity, form.Note = whoever(f.who), f.material, f.humid, f.notes
+	var v float64
+	var err error
+	if f.blade != "" {
+		v, err = length(f.blade, 1) // as it stands in the workroom file
+	} else {
+		v, err = a.askRung(form)
+	}
+	if err != nil {
+		return err
+	}
+	e, err := form.KeepBlade(room, kept, v, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	a.done("a blade offset of %.2f mm is recorded: every job made from now on is cut with it, in place of the workroom file's %.2f", *e.Blade, e.BladeBefore)
+	a.done("after a new blade write its offset there (devices.%s.blade.offset): once that is changed, it counts again", kept.Device)
+	if form.AtEnd(v) {
+		a.done("it stands at the end of the ladder: a better one may lie beyond, so cut another further out")
+	}
+	return a.madeBefore(room, kept.Device)
+}
+
+// madeBefore says which jobs do not know what has just been recorded.
+func (a *app) madeBefore(room *config.Workroom, device string) error {
+	jobs, err := pipeline.MadeBefore(a.ctx, room, device)
+	if err != nil {
+		return refused(fmt.Errorf("it is recorded, but the ledger cannot be read: %w", err))
+	}
+	for _, j := range jobs {
+		if j.State == ledger.Processing || j.State == ledger.Stopped {
+			a.done("job %d (%s) is %s: it ends as it began, without this", j.ID, printable(j.File), j.State.Plain())
+			continue
+		}
+		a.done("job %d (%s) is made already and goes without this: `tracewheel cancel %d`, then `tracewheel again %d`, make it anew", j.ID, printable(j.File), j.ID, j.ID)
+	}
+	return nil
+}

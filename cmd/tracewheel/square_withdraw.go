@@ -1,0 +1,46 @@
+package main
+
+import (
+	"errors"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline"
+)
+
+func (a *app) squareWithdrawCmd() *cobra.Command {
+	var all, blade bool
+	var who string
+	c := &cobra.Command{
+		Use: "withdraw DEVICE", Short: "take the calibration in force back; the one before it counts again", Args: cobra.ExactArgs(1),
+		Example: "  tracewheel square withdraw roll-plotter\n  tracewheel square withdraw knife-table --blade",
+	}
+	c.Flags().BoolVar(&all, "all", false, "take every calibration back")
+	c.Flags().BoolVar(&blade, "blade", false, "take the recorded blade offset back instead")
+	c.Flags().StringVar(&who, "who", "", "who withdraws it (default the user)")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		what := pipeline.WithdrawLast
+		switch {
+		case all && blade:
+			return usage(errors.New("--all takes calibrations back, --blade the blade offset: say one of them"))
+		case all:
+			what = pipeline.WithdrawAll
+		case blade:
+			what = pipeline.WithdrawBlade
+		}
+		room, kept, err := a.calibrations(args[0])
+		if err != nil {
+			return err
+		}
+		gone, err := kept.Withdraw(whoever(who), what, time.Now())
+		for _, e := range gone {
+			a.done("calibration %d of %s is withdrawn", e.No, args[0])
+		}
+		if err != nil {
+			return refused(err)
+		}
+		return a.madeBefore(room, args[0])
+	}
+	return c
+}

@@ -1,0 +1,159 @@
+package calibration
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"tracewheel/devices"
+)
+
+// The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
+// refuse something else is wrong.
+const (
+	doubtful  = 0.005
+	hopeless  = 0.02
+	badReader = 3 // graduations that one reading may lie beside the fit
+)
+
+// judge fills in doubts and hints.
+func (r *Result) judge(m Measured) {
+	for _, a := range r.axes() {
+		if h := Telltale(a.scale); h != "" {
+			r.Hints = append(r.Hints, fmt.Sprintf("%s is drawn at %.4f of its size: %s", a.name, a.scale, h))
+		}
+		if e := math.Abs(a.scale - 1); e > doubtful && e <= hopeless {
+			r.Doubts = append(r.Doubts, fmt.Sprintf("%s is off by %.2f %%, and more than 0.5 %% is seldom the machine alone: look at the ruler, the paper and the device's unit first", a.name, 100*(a.scale-1)))
+		}
+	}
+	if s := math.Abs(r.Shear); s > doubtful && s <= hopeless {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("the corners are off square by %.2f degrees", Degrees(r.Shear)))
+	}
+	r.corners()
+	r.readTo(m)
+	r.places(m)
+	for _, f := range r.Residuals {
+		limit := math.Max(badReader*m.Graduation, 0.001*f.Nominal)
+		if f.Square >= 0 && math.Abs(f.Off()) > limit {
+			r.Doubts = append(r.Doubts, fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off()))
+		}
+	}
+	if r.Roll != nil && math.Abs(r.Roll.Turn) > max(0.001, r.Roll.TurnSure) {
+		r.Hints = append(r.Hints, fmt.Sprintf("the roll runs askew by %.3f degrees: load it straight, no correction mends that", Degrees(r.Roll.Turn)))
+	}
+	if len(r.Doubts) == 0 && math.Abs(r.ScaleX-1) <= r.X.Wide && math.Abs(r.ScaleY-1) <= r.Y.Wide && r.SquareKnown && math.Abs(r.Shear) <= r.Square.Wide {
+		r.Hints = append(r.Hints, "the square is true as far as these readings can tell: little is gained by more of the same; a larger square or a finer ruler would tell more")
+	}
+}
+
+// unequal is the shear at which the diagonals of a square of 500 mm differ by 1 mm, the usual limit
+// (common practice).
+const unequal = 1 / (500 * math.Sqrt2)
+
+// corners says what is to be said of the squareness.
+func (r *Result) corners() {
+	switch {
+	case !r.SquareKnown:
+		r.Hints = append(r.Hints, "no diagonal was read, so nothing is known of the squareness")
+	case math.Abs(r.Shear) > max(unequal, r.Square.Wide):
+		r.Hints = append(r.Hints, fmt.Sprintf("the diagonals differ by more than 1 mm on a square of 500 mm (by %.1f): see that it lay flat and unstretched and that gantry, belts or rollers run square; the correction makes up for the rest",
+			500*math.Sqrt2*math.Abs(math.Sin(r.Shear))))
+	}
+}
+
+// readTo says so where the readings look coarser than the ruler is said to be: then nothing is as sure
+// as it seems. By chance six readings to the half mark would all be whole once in 64 times.
+func (r *Result) readTo(m Measured) {
+	const enough = 6
+	n := 0
+	for _, f := range r.Residuals {
+		if f.Square < 0 {
+			continue
+		}
+		if twice := f.Read / (2 * m.Graduation); math.Abs(twice-math.Round(twice)) > 1e-6 {
+			return
+		}
+		n++
+	}
+	if n >= enough {
+		r.Hints = append(r.Hints, fmt.Sprintf("every reading is a multiple of %g mm: if that is all that the ruler was read to, say so (--ruler %gmm), for nothing is as sure then", 2*m.Graduation, 2*m.Graduation))
+	}
+}
+
+// places tells where squares at several places differ by more than the readings leave open: one
+// correction mends only what they have in common.
+func (r *Result) places(m Measured) {
+	if len(m.Squares) < 2 {
+		return
+	}
+	for i, s := range m.Squares {
+		f := newFit(Measured{Squares: []Square{s}, Graduation: m.Graduation})
+		if f.run() != nil {
+			continue
+		}
+		one := f.result()
+		tell := func(axis string, off, sure float64) {
+			if math.Abs(off) > sure {
+				r.Hints = append(r.Hints, fmt.Sprintf("square %d is drawn %+.2f %% in %s beside all of them together: the device is not the same everywhere, and one correction mends only the mean", i+1, 100*off, axis))
+			}
+		}
+		tell("x", one.ScaleX-r.ScaleX, one.X.Wide+r.X.Wide)
+		tell("y", one.ScaleY-r.ScaleY, one.Y.Wide+r.Y.Wide)
+	}
+}
+
+type axis struct {
+	name  string
+	scale float64
+}
+
+func (r Result) axes() []axis { return []axis{{"x", r.ScaleX}, {"y", r.ScaleY}} }
+
+// refuse is the error for what calibration should not mend.
+func (r Result) refuse() error {
+	var errs []error
+	for _, a := range r.axes() {
+		if e := a.scale - 1; math.Abs(e) > hopeless {
+			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is nothing that calibration should mend: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
+			if h := Telltale(a.scale); h != "" {
+				text += "; " + h
+			}
+			errs = append(errs, errors.New(text))
+		}
+	}
+	if math.Abs(r.Shear) > hopeless {
+		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is nothing that calibration should mend: look at belts and gantry", Degrees(r.Shear)))
+	}
+	if len(errs) == 0 {
+		errs = append(errs, whole(r.Correction)...)
+	}
+	return errors.Join(errs...)
+}
+
+// whole refuses a correction that has crept too far in several small steps.
+func whole(c devices.Correction) []error {
+	var errs []error
+	for _, a := range []axis{{"x", c.ScaleX}, {"y", c.ScaleY}} {
+		if math.Abs(a.scale-1) > hopeless {
+			errs = append(errs, fmt.Errorf("with what is in force already, %s would be corrected by %.4f, and 0.98 to 1.02 is all that calibration should do: see to the machine", a.name, a.scale))
+		}
+	}
+	return errs
+}
+
+// Telltale names the usual cause of a ratio of drawn to wanted, "" where none is near (common
+// practice).
+func Telltale(ratio float64) string {
+	is := func(of, share float64) bool {
+		return math.Abs(ratio/of-1) < share || math.Abs(ratio*of-1) < share
+	}
+	switch {
+	case is(25.4, 0.02):
+		return "about 25.4, so somewhere inches and millimetres are mixed up"
+	case is(1.016, 0.0016):
+		return "about 1.016, the ratio of plotter units of 0.025 mm and of a thousandth of an inch; look at the device's unit"
+	case ratio >= 0.94 && ratio <= 0.97, 1/ratio >= 0.94 && 1/ratio <= 0.97:
+		return "within 0.94 to 0.97 or its inverse, as a setting that fits a plot to the page makes it"
+	}
+	return ""
+}

@@ -1,0 +1,72 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// fileName is that of the file which is dropped.
+func (o SquareOrder) fileName() string { return fmt.Sprintf("test-square-%d%s", o.No, squareEnding) }
+
+// Unlikely says why a test square can hardly be the one that was measured, "" for nothing: it is not
+// drawn yet by the ledger, or was sent for so long ago that the device may have changed since.
+func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
+	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
+		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
+	}
+	text := ""
+	err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
+		if j.File != o.fileName() || j.Answers[control.AnswerToolUp] != "" {
+			return true
+		}
+		if j.State == ledger.Completed {
+			text = ""
+			return false
+		}
+		text = fmt.Sprintf("test square %d is job %d, which is %s: was another one measured (--plot)?", o.No, j.ID, j.State.Plain())
+		return true
+	})
+	return text, err
+}
+
+// MadeBefore are the jobs of a device that were made already and have not ended: what is recorded now
+// does not reach them any more.
+func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]ledger.Job, error) {
+	var out []ledger.Job
+	err := withJobs(ctx, room, device, func(j ledger.Job) bool {
+		if j.Ready && !j.State.Ended() && !isSquare(Request{Name: j.File}) {
+			out = append(out, j)
+		}
+		return true
+	})
+	return out, err
+}
+
+// withJobs goes through a device's jobs until more says no; no ledger has none.
+func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) error {
+	led, err := LookLedger(ctx, room)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer led.Close() //nolint:errcheck // only read
+	jobs, err := led.Jobs(ctx, ledger.Filter{Device: device})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if !more(j) {
+			return nil
+		}
+	}
+	return nil
+}
