@@ -8,48 +8,11 @@ import (
 
 	"go.uber.org/zap"
 
-	"tracewheel/config"
 	"tracewheel/devices/knife"
-	"tracewheel/pipeline/ledger"
 )
-
-// BedClear is what a person says before a blade or a head above a cutter's bed moves.
-const BedClear = "the bed is clear, and the cloth is backed, flat and held, in one layer"
-
-// NotShifted is what a person says before a blade goes in again.
-const NotShifted = "neither cloth nor machine has shifted, and the bed is clear"
-
-// NeedsNotShifted tells whether letting a stopped job go on from a place moves a cutter. Without a place
-// a job that was cut short only has its places listed.
-func NeedsNotShifted(ctx context.Context, room *config.Workroom, id int64, from string) (bool, error) {
-	led, err := LookLedger(ctx, room)
-	if err != nil {
-		return false, err
-	}
-	defer led.Close() //nolint:errcheck // only read
-	j, err := led.Job(ctx, id)
-	if err != nil {
-		return false, err
-	}
-	return room.Devices[j.Device].Kind.Cuts() && j.State == ledger.Stopped && (from != "" || j.Send.End == ""), nil
-}
 
 // Cautions are shown where a person lets a cutter go.
 func Cautions() []string { return knife.Cautions() }
-
-// NeedsBedClear tells whether letting a job go moves a cutter, so that a person must say BedClear.
-func NeedsBedClear(ctx context.Context, room *config.Workroom, id int64) (bool, error) {
-	led, err := LookLedger(ctx, room)
-	if err != nil {
-		return false, err
-	}
-	defer led.Close() //nolint:errcheck // only read
-	j, err := led.Job(ctx, id)
-	if err != nil {
-		return false, err
-	}
-	return room.Devices[j.Device].Kind.Cuts() && !j.State.Ended(), nil
-}
 
 // cautious shows the cautions in the log before each cutter's first job of a day.
 type cautious struct {

@@ -217,7 +217,7 @@ func (c *crashed) person() {
 	for _, j := range c.jobs(ledger.Held, ledger.Stopped) {
 		switch {
 		case j.State == ledger.Held:
-			_ = cl.Release(ctx, j.ID, nil)
+			_ = cl.Release(ctx, j.ID, nil, control.BedClear)
 		case j.State == ledger.Stopped && c.rnd.IntN(2) == 0:
 			_ = cl.Cancel(ctx, j.ID)
 		case j.State == ledger.Stopped:
@@ -226,7 +226,7 @@ func (c *crashed) person() {
 				continue
 			}
 			c.asked[j.ID]++
-			_ = cl.Resume(ctx, j.ID, points[c.rnd.IntN(len(points))].From)
+			_ = cl.Resume(ctx, j.ID, points[c.rnd.IntN(len(points))].From, control.NotShifted)
 		}
 	}
 }

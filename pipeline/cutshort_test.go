@@ -12,6 +12,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -137,7 +138,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	h.drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
 	if room.Devices[c.device].Kind.Cuts() {
 		h.becomes(1, ledger.Held)
-		if err := h.d.Desk().Release(t.Context(), 1, nil); err != nil {
+		if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -172,7 +173,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	if !offered {
 		from = "stroke"
 	}
-	if err := h.d.Desk().Resume(t.Context(), 1, from); err != nil {
+	if err := h.d.Desk().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
 		t.Fatal(err)
 	}
 	j = h.becomes(1, ledger.Completed)

@@ -72,7 +72,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
 	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
 	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })
-	d.desk.Serve(s.names())
+	d.desk.Serve(s.Devices)
 	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Book: d.desk, Root: s.Inbox}
 	return d, nil
 }
@@ -177,7 +177,7 @@ func (d *Daemon) Reload(s Settings) error {
 		delete(d.workers, w.device.Name)
 	}
 	d.settings = s
-	d.desk.Serve(s.names())
+	d.desk.Serve(s.Devices)
 	for _, dev := range s.Devices {
 		if d.workers[dev.Name] == nil {
 			d.workers[dev.Name] = d.startWorker(dev)
@@ -204,6 +204,13 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 			return nil, fmt.Errorf("the device %q is in the middle of job %d: let it end first", name, job)
 		}
 		leave = append(leave, w)
+		will := Device{Name: name}
+		if i := slices.IndexFunc(s.Devices, func(o Device) bool { return o.Name == name }); i >= 0 {
+			will = s.Devices[i]
+		}
+		if err := d.takeBack(context.Background(), will, "the workroom file changed its device"); err != nil {
+			return nil, err
+		}
 	}
 	for _, dev := range s.Devices {
 		if err := store.MakeDirs(d.opts.FS, d.taker.Dir(dev.Name), 0o755); err != nil {

@@ -28,6 +28,11 @@ func (d *Daemon) recover(ctx context.Context) error {
 	if err := d.cutShort(ctx); err != nil {
 		return err
 	}
+	for _, dev := range d.settings.Devices {
+		if err := d.takeBack(ctx, dev, "the program ended"); err != nil {
+			return err
+		}
+	}
 	if _, err := d.desk.Prune(ctx, time.Time{}); err != nil {
 		return err
 	}
@@ -107,6 +112,16 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
 	}
 	return nil
+}
+
+// takeBack holds a device's jobs again that a person let go and that are not begun.
+func (d *Daemon) takeBack(ctx context.Context, dev Device, since string) error {
+	held, err := d.desk.TakeBack(ctx, dev, since)
+	for _, j := range held {
+		d.log.Warn("let go, but not begun before "+since+": it waits for a person again",
+			zap.Int64("job", j.ID), zap.String("device", dev.Name), zap.String("file", j.File))
+	}
+	return err
 }
 
 // tellOrphans says which jobs wait for a device that is not in the workroom file any more.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -62,7 +63,7 @@ func TestCutterWaitsForAPerson(t *testing.T) {
 	if !j.Ready || j.Asks != "" {
 		t.Errorf("held job is %+v", j)
 	}
-	if err := h.d.Desk().Release(t.Context(), 1, nil); err != nil {
+	if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	h.becomes(1, ledger.Completed)

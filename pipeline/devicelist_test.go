@@ -13,6 +13,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -101,7 +102,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 		t.Fatal(err)
 	}
 	says("roll-plotter", "paused", "waits for a person")
-	if err := h.d.Desk().Resume(t.Context(), 1, ""); err != nil {
+	if err := h.d.Desk().Resume(t.Context(), 1, "", ""); err != nil {
 		t.Fatal(err)
 	}
 	h.becomes(1, ledger.Completed)
@@ -115,7 +116,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	}
 	h.dropWhole("knife-table", "cuff.svg", faultDraft)
 	h.becomes(2, ledger.Held)
-	if err := h.d.Desk().Release(t.Context(), 2, nil); err != nil {
+	if err := h.d.Desk().Release(t.Context(), 2, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	says("knife-table", "busy", "job 2, ")
@@ -166,7 +167,7 @@ func TestStalledHoldsNoOther(t *testing.T) {
 	for id := int64(2); id <= 3; id++ {
 		h.dropWhole("knife-table", fmt.Sprintf("cuff-%d.svg", id), faultDraft)
 		h.becomes(id, ledger.Held)
-		if err := h.d.Desk().Release(t.Context(), id, nil); err != nil {
+		if err := h.d.Desk().Release(t.Context(), id, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 		h.becomes(id, ledger.Completed)

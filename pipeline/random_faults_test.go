@@ -17,6 +17,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -258,7 +259,7 @@ func (x *trial) drop() {
 	x.h.dropWhole(x.device, "cuff.svg", faultDraft)
 	if x.name == "knife" {
 		x.h.becomes(1, ledger.Held)
-		if err := x.h.d.Desk().Release(x.t.Context(), 1, nil); err != nil {
+		if err := x.h.d.Desk().Release(x.t.Context(), 1, nil, control.BedClear); err != nil {
 			x.t.Fatal(err)
 		}
 	}
@@ -292,7 +293,7 @@ func (x *trial) goOn() {
 	if lossless {
 		p = points[x.rng.IntN(len(points))]
 	}
-	if err := desk.Resume(x.t.Context(), 1, p.From); err != nil {
+	if err := desk.Resume(x.t.Context(), 1, p.From, control.NotShifted); err != nil {
 		x.t.Fatal(err)
 	}
 	var j ledger.Job

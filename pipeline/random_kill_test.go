@@ -54,7 +54,7 @@ func (x *trial) release() bool {
 		return false // it does not listen yet
 	}
 	defer c.Close() //nolint:errcheck // the answer has come
-	return c.Release(x.t.Context(), 1, nil) == nil
+	return c.Release(x.t.Context(), 1, nil, control.BedClear) == nil
 }
 
 // ended tells by the ledger whether the other process has finished the job.

@@ -16,6 +16,7 @@ import (
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -53,7 +54,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 			h.start()
 			h.drop("knife-table", "satchel-bulge.dxf", string(draftBytes(t, "../testdata/drafts/satchel-bulge.dxf")))
 			h.becomes(1, ledger.Held)
-			if err := h.d.Desk().Release(t.Context(), 1, nil); err != nil {
+			if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			for range 3 {
@@ -78,7 +79,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 				if cutter.Executed() != n {
 					t.Error("it moved while it was held")
 				}
-				if err := h.d.Desk().Resume(t.Context(), 1, ""); err != nil {
+				if err := h.d.Desk().Resume(t.Context(), 1, "", control.NotShifted); err != nil {
 					t.Fatal(err)
 				}
 			}

@@ -91,11 +91,7 @@ type SendOutcome struct {
 type Sender func(ctx context.Context, in SendInput) SendOutcome
 
 // Device is a machine of the workroom as the daemon sees it.
-type Device struct {
-	Name string
-	// Cuts is true for a device with a blade: its jobs wait until a person lets them go.
-	Cuts bool
-}
+type Device = control.Device
 
 // Settings are the daemon's part of the workroom file.
 type Settings struct {

@@ -52,7 +52,7 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 		h.dropWhole(device, fmt.Sprintf("cuff-%d.svg", id), faultDraft)
 		if knife {
 			h.becomes(id, ledger.Held)
-			if err := desk.Release(b.Context(), id, nil); err != nil {
+			if err := desk.Release(b.Context(), id, nil, control.BedClear); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -60,10 +60,10 @@ func TestPauseAndGoOnInPlace(t *testing.T) {
 	if j.Reason != "paused by a person" {
 		t.Errorf("reason %q", j.Reason)
 	}
-	if err := h.d.Desk().Resume(t.Context(), id, "start"); !control.IsRefusal(err) {
+	if err := h.d.Desk().Resume(t.Context(), id, "start", ""); !control.IsRefusal(err) {
 		t.Errorf("a paused job began elsewhere: %v", err)
 	}
-	if err := h.d.Desk().Resume(t.Context(), id, ""); err != nil {
+	if err := h.d.Desk().Resume(t.Context(), id, "", ""); err != nil {
 		t.Fatal(err)
 	}
 	close(h.dev.hold)
@@ -93,7 +93,7 @@ func TestStoppedDaemon(t *testing.T) {
 			h.drop("roll-plotter", "next.svg", "n")
 			h.drop("knife-table", "other.svg", "o")
 			h.becomes(3, ledger.Held)
-			if err := h.d.Desk().Release(t.Context(), h.heldOn("knife-table"), nil); err != nil {
+			if err := h.d.Desk().Release(t.Context(), h.heldOn("knife-table"), nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			h.until("the other device went on", func() bool { return len(h.dev.sendings("knife-table")) == 1 })
@@ -101,10 +101,10 @@ func TestStoppedDaemon(t *testing.T) {
 				t.Fatalf("sent unasked: %q", got)
 			}
 			var refusal *control.Refusal
-			if err := h.d.Desk().Resume(t.Context(), id, ""); !errors.As(err, &refusal) || len(refusal.Points) < 2 {
+			if err := h.d.Desk().Resume(t.Context(), id, "", ""); !errors.As(err, &refusal) || len(refusal.Points) < 2 {
 				t.Fatalf("resume without a place gives %v", err)
 			}
-			if err := h.d.Desk().Resume(t.Context(), id, from); err != nil {
+			if err := h.d.Desk().Resume(t.Context(), id, from, ""); err != nil {
 				t.Fatal(err)
 			}
 			h.becomes(id, ledger.Completed)
@@ -189,7 +189,7 @@ func TestHoldReleaseAgain(t *testing.T) {
 	if j := h.job(2); j.State != ledger.Held {
 		t.Errorf("a held job is %s", j.State)
 	}
-	if err := desk.Release(t.Context(), 2, nil); err != nil {
+	if err := desk.Release(t.Context(), 2, nil, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.becomes(2, ledger.Completed)
@@ -214,11 +214,11 @@ func TestQuestionIsAnswered(t *testing.T) {
 	h.drop("knife-table", "ask.svg", "ASK too")
 	h.becomes(1, ledger.Held)
 	h.becomes(2, ledger.Held)
-	if err := desk.Release(t.Context(), 1, nil); !control.IsRefusal(err) || !strings.Contains(err.Error(), "include the allowance") {
+	if err := desk.Release(t.Context(), 1, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "include the allowance") {
 		t.Errorf("released without an answer: %v", err)
 	}
 	for id := int64(1); id <= 2; id++ {
-		if err := desk.Release(t.Context(), id, map[string]string{"allowance": "10mm"}); err != nil {
+		if err := desk.Release(t.Context(), id, map[string]string{"allowance": "10mm"}, ""); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -266,7 +266,7 @@ func TestSocketReachesTheDesk(t *testing.T) {
 	if err := c.Cancel(ctx, 7); !errors.Is(err, ledger.ErrNoJob) {
 		t.Errorf("no job: %v", err)
 	}
-	if err := c.Release(ctx, 1, nil); err != nil {
+	if err := c.Release(ctx, 1, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	var seen []ledger.State
@@ -417,4 +417,36 @@ func TestEndCannotBeWritten(t *testing.T) {
 	if sent != 2 {
 		t.Errorf("two jobs were sent %d times", sent)
 	}
+}
+
+// TestLetGoAndNotBegun: a cutter's job and a trial that a person let go stand behind a daemon's end; the
+// next start holds them and says why, and nothing moves.
+func TestLetGoAndNotBegun(t *testing.T) {
+	h := newHouse(t)
+	h.running("roll-plotter")
+	h.drop("roll-plotter", "next.svg", "n")
+	h.becomes(2, ledger.Pending)
+	trial, err := h.d.Desk().ToolUp(t.Context(), 2, control.ToolUpDry, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.until("the trial is made", func() bool { return h.job(trial).Ready })
+	h.stop()
+	h.dev.hold = nil
+	h.start()
+	if j := h.becomes(trial, ledger.Held); !strings.Contains(j.Reason, "not begun before the program ended") {
+		t.Errorf("%q", j.Reason)
+	}
+	if err := h.d.Desk().Cancel(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	h.drop("roll-plotter", "last.svg", "l")
+	h.becomes(4, ledger.Completed)
+	if got := h.dev.sendings("roll-plotter"); len(got) != 2 || h.job(trial).State != ledger.Held {
+		t.Errorf("sent %q", got)
+	}
+	if err := h.d.Desk().Release(t.Context(), trial, nil, ""); err != nil {
+		t.Fatal(err)
+	}
+	h.becomes(trial, ledger.Completed)
 }

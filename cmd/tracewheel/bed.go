@@ -2,51 +2,42 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 )
 
-// bedClear shows the cautions before a cutter moves and wants a person's word, by flag or on a
-// terminal. It gives what was said, "" for a device without a blade.
-func (a *app) bedClear(ctx context.Context, id int64, flag bool) (string, error) {
-	return a.word(ctx, id, flag, pipeline.BedClear, "--bed-clear", pipeline.NeedsBedClear)
+// words are what a person said by flags before a cutter moves.
+type words struct{ bedClear, notShifted bool }
+
+func (w *words) flag(c *cobra.Command, into *bool, word control.Word) {
+	c.Flags().BoolVar(into, string(word), false, "on a cutter: say that "+word.Text())
 }
 
-// notShifted is the same before a blade goes in again.
-func (a *app) notShifted(ctx context.Context, id int64, flag bool, from string) error {
-	_, err := a.word(ctx, id, flag, pipeline.NotShifted, "--not-shifted",
-		func(ctx context.Context, room *config.Workroom, id int64) (bool, error) {
-			return pipeline.NeedsNotShifted(ctx, room, id, from)
-		})
-	return err
-}
-
-func (a *app) word(ctx context.Context, id int64, flag bool, what, name string,
-	needed func(context.Context, *config.Workroom, int64) (bool, error)) (string, error) {
-	room, err := a.room(false)
-	if err != nil {
-		return "", err
-	}
-	needs, err := needed(ctx, room, id)
-	if err != nil || !needs {
-		return "", err
+// saying asks the daemon for something. Where that moves a cutter the daemon wants a person's word: the
+// cautions are shown, the word is taken from a flag or asked for on a terminal, and all is asked again.
+func (a *app) saying(w words, wish func(said control.Word) error) error {
+	err := wish("")
+	var needs *control.Refusal
+	if !errors.As(err, &needs) || needs.Say == "" {
+		return err
 	}
 	for _, c := range pipeline.Cautions() {
 		fmt.Fprintf(a.err, "caution: %s\n", c)
 	}
-	if flag || a.confirm("is it so that "+what+"?") {
-		return what, nil
+	switch {
+	case needs.Say == control.BedClear && w.bedClear, needs.Say == control.NotShifted && w.notShifted:
+		return wish(needs.Say)
+	case w.notShifted: // which is enough to begin anew
+		return wish(control.NotShifted)
+	case a.confirm("is it so that " + needs.Say.Text() + "?"):
+		return wish(needs.Say)
 	}
-	return "", &control.Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", id, what), Hint: "then say so with " + name}
-}
-
-func bedFlag(c *cobra.Command, into *bool) {
-	c.Flags().BoolVar(into, "bed-clear", false, "on a cutter: say that "+pipeline.BedClear)
+	return err
 }
 
 func (a *app) dryCmd() *cobra.Command {
@@ -58,20 +49,17 @@ func (a *app) boundsCmd() *cobra.Command {
 }
 
 func (a *app) toolUpCmd(use, how, short, example string) *cobra.Command {
-	var clear bool
+	var w words
 	c := a.act(use, short, example, func(ctx context.Context, c *control.Client, id int64) error {
-		said, err := a.bedClear(ctx, id, clear)
-		if err != nil {
+		return a.saying(w, func(said control.Word) error {
+			n, err := c.ToolUp(ctx, id, how, said)
+			if err == nil {
+				a.done("job %d moves with the tool up; job %d is held until you release it", n, id)
+			}
 			return err
-		}
-		n, err := c.ToolUp(ctx, id, how, said)
-		if err != nil {
-			return err
-		}
-		a.done("job %d moves with the tool up; job %d is held until you release it", n, id)
-		return nil
+		})
 	})
 	c.Long = "The trial is a job of its own, and the one that it tries is held meanwhile. The head moves: keep hands and cords away. It is no proof that the bed is clear, and the machine's manual and local rules come first."
-	bedFlag(c, &clear)
+	w.flag(c, &w.bedClear, control.BedClear)
 	return c
 }

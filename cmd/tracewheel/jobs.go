@@ -137,7 +137,8 @@ func (a *app) holdCmd() *cobra.Command {
 
 func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit string
-	var asSimulated, clear bool
+	var asSimulated bool
+	var w words
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
 		func(ctx context.Context, c *control.Client, id int64) error {
@@ -151,21 +152,16 @@ func (a *app) releaseCmd() *cobra.Command {
 			if asSimulated {
 				answers[pipeline.AnswerAsSimulated] = "yes"
 			}
-			said := ""
-			if len(answers) == 0 { // with an answer it is made anew and waits again
-				var err error
-				if said, err = a.bedClear(ctx, id, clear); err != nil {
-					return err
+			return a.saying(w, func(said control.Word) error {
+				err := c.Release(ctx, id, answers, said)
+				if err == nil {
+					a.done("job %d is released", id)
 				}
-			}
-			if err := c.ReleaseSaying(ctx, id, answers, said); err != nil {
 				return err
-			}
-			a.done("job %d is released", id)
-			return nil
+			})
 		})
 	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
-	bedFlag(c, &clear)
+	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
@@ -204,20 +200,20 @@ func (a *app) pauseCmd() *cobra.Command {
 
 func (a *app) resumeCmd() *cobra.Command {
 	var from string
-	var still bool
+	var w words
 	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --not-shifted",
 		func(ctx context.Context, c *control.Client, id int64) error {
-			if err := a.notShifted(ctx, id, still, from); err != nil {
+			return a.saying(w, func(said control.Word) error {
+				err := c.Resume(ctx, id, from, said)
+				if err == nil {
+					a.done("job %d goes on", id)
+				}
 				return err
-			}
-			if err := c.Resume(ctx, id, from); err != nil {
-				return err
-			}
-			a.done("job %d goes on", id)
-			return nil
+			})
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted: a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
-	c.Flags().BoolVar(&still, "not-shifted", false, "on a cutter: say that "+pipeline.NotShifted)
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	w.flag(c, &w.notShifted, control.NotShifted)
+	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")
 	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke"}, cobra.ShellCompDirectiveNoFileComp))
 	return c

@@ -36,7 +36,7 @@ type Desk struct {
 	live   map[int64]*live
 	kicks  map[string][]chan struct{}
 	subs   map[*subscriber]bool
-	served []string
+	served []Device
 }
 
 // live is a job that is being sent.
@@ -132,7 +132,9 @@ type Refusal struct {
 	Hint string
 	// Points are offered where a job can go on from several places.
 	Points []Point
-	err    error
+	// Say is the word that would let it be done, empty where none would.
+	Say Word
+	err error
 }
 
 func (r *Refusal) Error() string { return r.Text }

@@ -158,13 +158,13 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doHold:
 		err = s.desk.Hold(ctx, req.Job)
 	case doRelease:
-		err = s.desk.ReleaseSaying(ctx, req.Job, req.Answers, req.Said)
+		err = s.desk.Release(ctx, req.Job, req.Answers, req.Said)
 	case doCancel:
 		err = s.desk.Cancel(ctx, req.Job)
 	case doPause:
 		err = s.desk.Pause(ctx, req.Job)
 	case doResume:
-		err = s.desk.Resume(ctx, req.Job, req.From)
+		err = s.desk.Resume(ctx, req.Job, req.From, req.Said)
 	case doAgain:
 		a.Job, err = s.desk.Again(ctx, req.Job)
 	case doToolUp:

@@ -17,22 +17,36 @@ const (
 )
 
 // ToolUp makes a new job of a waiting or held one that runs it with the tool up, how being ToolUpDry or
-// ToolUpBounds. The job itself is held, so that it never overtakes its trial. said is what the person
-// confirmed, for the history.
-func (d *Desk) ToolUp(ctx context.Context, id int64, how, said string) (int64, error) {
+// ToolUpBounds, and lets it go at once; on a cutter not without the word BedClear. The job itself is
+// held, so that it never overtakes its trial.
+func (d *Desk) ToolUp(ctx context.Context, id int64, how string, said Word) (int64, error) {
 	if how != ToolUpDry && how != ToolUpBounds {
 		return 0, fmt.Errorf("%q is neither %s nor %s", how, ToolUpDry, ToolUpBounds)
 	}
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	old, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+	old, err := d.led.Job(ctx, id)
+	if err != nil {
+		return 0, err
+	}
+	if err := d.bedFree(ctx, old); err != nil {
+		return 0, err
+	}
+	old, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.Asks != "":
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel show %d", id), fmt.Sprintf("job %d waits for an answer first: %s", id, j.Asks))
-		case j.State == ledger.Held:
-			return ledger.Step{}, nil
-		case j.State != ledger.Pending:
+		case j.State != ledger.Held && j.State != ledger.Pending:
 			return ledger.Step{}, cannot(j, "tried with the tool up")
+		}
+		if err := d.isServed(j); err != nil {
+			return ledger.Step{}, err
+		}
+		if err := d.wants(j, said, BedClear); err != nil {
+			return ledger.Step{}, err
+		}
+		if j.State == ledger.Held {
+			return ledger.Step{}, nil
 		}
 		j.State, j.Released, j.Reason = ledger.Held, false, "held while it is tried with the tool up"
 		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
@@ -45,9 +59,6 @@ func (d *Desk) ToolUp(ctx context.Context, id int64, how, said string) (int64, e
 		answers = map[string]string{}
 	}
 	answers[AnswerToolUp] = how
-	text := fmt.Sprintf("%s of job %d, with the tool up", how, id)
-	if said != "" {
-		text += "; " + said
-	}
-	return d.copyJob(ctx, old, answers, text)
+	text := d.saying(&old, fmt.Sprintf("%s of job %d, with the tool up, asked for by a person", how, id), said)
+	return d.copyJob(ctx, old, ledger.Arrival{Answers: answers, Text: text, Released: true})
 }

@@ -14,7 +14,7 @@ type request struct {
 	Job     int64             `json:"job,omitempty"`
 	From    string            `json:"from,omitempty"`
 	How     string            `json:"how,omitempty"`
-	Said    string            `json:"said,omitempty"`
+	Said    Word              `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
 }
 
@@ -40,6 +40,7 @@ type answer struct {
 	Refuse bool       `json:"refused,omitempty"`
 	Job    int64      `json:"job,omitempty"`
 	Points []Point    `json:"points,omitempty"`
+	Say    Word       `json:"say,omitempty"`
 	Now    []Progress `json:"now,omitempty"`
 }
 
@@ -48,7 +49,7 @@ func failed(err error) answer {
 	a := answer{Error: err.Error(), NoJob: errors.Is(err, ledger.ErrNoJob), Refuse: errors.Is(err, ledger.ErrState)}
 	var r *Refusal
 	if errors.As(err, &r) {
-		a.Hint, a.Points = r.Hint, r.Points
+		a.Hint, a.Points, a.Say = r.Hint, r.Points, r.Say
 	}
 	return a
 }
@@ -61,7 +62,7 @@ func (a answer) err() error {
 	case a.NoJob:
 		return &Refusal{Text: a.Error, Hint: a.Hint, err: ledger.ErrNoJob}
 	case a.Refuse:
-		return &Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, err: ledger.ErrState}
+		return &Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, Say: a.Say, err: ledger.ErrState}
 	}
 	return errors.New(a.Error)
 }

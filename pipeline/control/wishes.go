@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"maps"
-	"slices"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -28,42 +27,61 @@ func (d *Desk) Hold(ctx context.Context, id int64) error {
 	return err
 }
 
-// Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew.
-func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string) error {
-	return d.ReleaseSaying(ctx, id, answers, "")
-}
-
-// ReleaseSaying is Release with what the person confirmed, for the history.
-func (d *Desk) ReleaseSaying(ctx context.Context, id int64, answers map[string]string, said string) error {
-	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+// Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew. A
+// cutter's job is not sent without the word BedClear.
+func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string, said Word) error {
+	if _, is := answers[AnswerToolUp]; is {
+		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
+	}
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	j, err := d.led.Job(ctx, id)
+	if err != nil {
+		return err
+	}
+	if j.Ready && len(answers) == 0 {
+		if err := d.bedFree(ctx, j); err != nil {
+			return err
+		}
+	}
+	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Held {
 			return ledger.Step{}, cannot(j, "released")
 		}
-		if j.Asks != "" && len(answers) == 0 {
+		if len(answers) > 0 {
+			return answered(j, answers), nil
+		}
+		if j.Asks != "" {
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d --allowance included, or a width such as 10mm", id),
 				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
 		}
+		if err := d.isServed(j); err != nil {
+			return ledger.Step{}, err
+		}
 		text := "released by a person"
-		if said != "" {
-			text += ", who says: " + said
-		}
-		if len(answers) > 0 {
-			all := maps.Clone(j.Answers)
-			if all == nil {
-				all = map[string]string{}
+		if j.Ready { // else it is made first, and on a cutter waits again
+			if err := d.wants(j, said, BedClear); err != nil {
+				return ledger.Step{}, err
 			}
-			maps.Copy(all, answers)
-			// A new answer changes the pieces, so the program is made anew and, on a cutter, is shown
-			// and released again: nobody has seen it yet.
-			j.Answers, j.Asks, j.Ready, j.Released = all, "", false, false
-			text += fmt.Sprintf(" with %s", sorted(answers))
-		} else {
-			j.Released = j.Ready
+			text = d.saying(j, text, said)
 		}
-		j.State, j.Reason = ledger.Pending, ""
+		j.State, j.Reason, j.Released = ledger.Pending, "", j.Ready
 		return ledger.Step{Kind: "release", Text: text}, nil
 	})
 	return err
+}
+
+// answered takes answers over. They change the pieces, so the program is made anew and, on a cutter, is
+// shown and released again: nobody has seen it yet.
+func answered(j *ledger.Job, answers map[string]string) ledger.Step {
+	all := maps.Clone(j.Answers)
+	if all == nil {
+		all = map[string]string{}
+	}
+	maps.Copy(all, answers)
+	j.Answers, j.Asks, j.Ready, j.Released = all, "", false, false
+	j.State, j.Reason = ledger.Pending, ""
+	return ledger.Step{Kind: "release", Text: "released by a person with " + sorted(answers)}
 }
 
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
@@ -126,26 +144,29 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
 // then. One that was cut short goes on from "start", "piece" or "stroke"; without a word the answer
-// is a Refusal that offers the points and says what each may draw twice.
-func (d *Desk) Resume(ctx context.Context, id int64, from string) error {
+// is a Refusal that offers the points and says what each may draw twice. A cutter does not go on without
+// the word NotShifted, from the start BedClear.
+func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	inPlace := d.isLive(id)
 	first := 0
+	words := []Word{NotShifted}
 	if !inPlace {
 		j, err := d.led.Job(ctx, id)
 		if err != nil {
 			return err
 		}
-		if !d.serves(j.Device) {
-			return refuse("add it to the workroom file, or cancel the job",
-				fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, id))
+		if err := d.isServed(&j); err != nil {
+			return err
 		}
 		point, err := d.choose(j, from)
 		if err != nil {
 			return err
 		}
-		first = point.Block
+		if first = point.Block; first == 0 {
+			words = []Word{BedClear, NotShifted} // which says the same of cloth that lay so before
+		}
 	} else if from != "" {
 		return refuse(fmt.Sprintf("tracewheel resume %d", id),
 			fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
@@ -154,15 +175,18 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string) error {
 		if j.State != ledger.Stopped {
 			return ledger.Step{}, cannot(j, "resumed")
 		}
+		if err := d.wants(j, said, words...); err != nil {
+			return ledger.Step{}, err
+		}
 		j.Reason = ""
 		if inPlace {
 			j.State = ledger.Processing
-			return ledger.Step{Kind: "went on", Text: "a person let it go on"}, nil
+			return ledger.Step{Kind: "went on", Text: d.saying(j, "let go on by a person", said)}, nil
 		}
 		j.State = ledger.Processing
 		send := d.newSend(*j, first)
 		return ledger.Step{Kind: "resume", Send: &send,
-			Text: fmt.Sprintf("a person let it go on from %s (block %d)", from, first)}, nil
+			Text: d.saying(j, fmt.Sprintf("let go on from %s (block %d) by a person", from, first), said)}, nil
 	})
 	switch {
 	case err != nil:
@@ -187,14 +211,13 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 	if !old.State.Ended() {
 		return 0, cannot(&old, "made again")
 	}
-	return d.copyJob(ctx, old, old.Answers, fmt.Sprintf("job %d again", id))
+	return d.copyJob(ctx, old, ledger.Arrival{Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)})
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.
-func (d *Desk) copyJob(ctx context.Context, old ledger.Job, answers map[string]string, text string) (int64, error) {
+func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
 	id, anew := old.ID, d.led.Reserve()
-	a := ledger.Arrival{ID: anew, Device: old.Device, File: old.File, Ticket: old.Ticket, AgainOf: id,
-		Answers: answers, Text: text}
+	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, id
 	for _, name := range []string{old.Original, old.Ticket} {
 		if name == "" {
 			continue
@@ -246,19 +269,6 @@ func (d *Desk) tell(id int64, wish func(Hands)) (running bool) {
 		wish(h)
 	}
 	return true
-}
-
-// Serve says which devices have a worker; jobs of others wait, and are not resumed.
-func (d *Desk) Serve(devices []string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.served = slices.Clone(devices)
-}
-
-func (d *Desk) serves(device string) bool {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return slices.Contains(d.served, device)
 }
 
 // cannot refuses by state.

@@ -34,8 +34,6 @@ type Made struct {
 	Ready bool
 	// Asks is what a person must answer first.
 	Asks string
-	// Go is why a person must let the job go before it moves, empty where nobody needs to.
-	Go string
 	// Note is for the history.
 	Note string
 	// Answers are those it was made with; if a person gave others meanwhile, it is made again.
@@ -45,6 +43,8 @@ type Made struct {
 // Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
 // person's go. A job that a person took back meanwhile only learns what was made.
 func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) {
+	d.wishes.Lock() // whether a job is ready decides what a release of it needs
+	defer d.wishes.Unlock()
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State.Ended() {
 			return ledger.Step{}, fmt.Errorf("%w: job %d ended meanwhile", ledger.ErrState, id)
@@ -54,8 +54,8 @@ func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		}
 		j.Style, j.Pieces, j.Ready, j.Asks = m.Style, m.Pieces, m.Ready, m.Asks
 		hold := m.Asks
-		if hold == "" && !j.Released {
-			hold = m.Go
+		if hold == "" && !j.Released && d.needsGo(j) {
+			hold = d.goWords(j)
 		}
 		if hold != "" {
 			j.State, j.Reason = ledger.Held, hold
@@ -83,15 +83,23 @@ func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (led
 func (d *Desk) Begin(ctx context.Context, id int64, blocks int, total int64) (ledger.Job, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
+	held := false
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending || !j.Ready || j.Sends != 0 {
 			return ledger.Step{}, fmt.Errorf("%w: job %d is not waiting to be sent", ledger.ErrState, id)
+		}
+		if held = d.needsGo(j) && !j.Released; held { // its device was none with a blade when it was made
+			j.State, j.Reason = ledger.Held, d.goWords(j)
+			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 		}
 		j.Send.Blocks, j.Send.Total = blocks, total
 		send := d.newSend(*j, 0)
 		j.State, j.Reason = ledger.Processing, ""
 		return ledger.Step{Kind: "begin", Text: fmt.Sprintf("%d bytes", total), Send: &send}, nil
 	})
+	if err == nil && held {
+		err = refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d waits for a person's go", id))
+	}
 	if err == nil {
 		d.open(j)
 	}

@@ -96,6 +96,8 @@ type Arrival struct {
 	AgainOf int64
 	Answers map[string]string
 	Text    string // the event's words
+	// Released is true where a person lets it go by the very wish that makes it.
+	Released bool
 }
 
 // MarshalJSON prints what DESIGN section 5 promises of a job, and what else a machine may want.

@@ -46,9 +46,9 @@ func (l *Ledger) Enter(ctx context.Context, a Arrival) (Job, error) {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
-			again_of, original, ticket, answers) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)`,
+			again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
 			a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
-			a.AgainOf, a.Files[0].Name, a.Ticket, string(answers))
+			a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
 		if err != nil {
 			return err
 		}

@@ -1,0 +1,159 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Device is a machine of the workroom as the daemon sees it.
+type Device struct {
+	Name string
+	// Cuts is true for a device with a blade: it moves only on a person's Word.
+	Cuts bool
+}
+
+// Word is what a person at a cutter says before it moves. Nothing but a person can know it, so every
+// wish that moves a cutter carries one, and is refused without.
+type Word string
+
+// The words.
+const (
+	BedClear   Word = "bed-clear"
+	NotShifted Word = "not-shifted"
+)
+
+// Text is what is said by it.
+func (w Word) Text() string {
+	switch w {
+	case BedClear:
+		return "the bed is clear, and the cloth is backed, flat and held, in one layer"
+	case NotShifted:
+		return "neither cloth nor machine has shifted, and the bed is clear"
+	}
+	return string(w)
+}
+
+// Serve says which devices have a worker; jobs of others wait, and are not let go.
+func (d *Desk) Serve(devices []Device) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.served = slices.Clone(devices)
+}
+
+func (d *Desk) device(name string) (dev Device, served bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	i := slices.IndexFunc(d.served, func(o Device) bool { return o.Name == name })
+	if i < 0 {
+		return Device{}, false
+	}
+	return d.served[i], true
+}
+
+func (d *Desk) cuts(device string) bool {
+	dev, _ := d.device(device)
+	return dev.Cuts
+}
+
+// isServed refuses to let a job of a device go that is not in the workroom: it would move whenever that
+// comes back.
+func (d *Desk) isServed(j *ledger.Job) error {
+	if _, ok := d.device(j.Device); !ok {
+		return refuse("add it to the workroom file, or cancel the job",
+			fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, j.ID))
+	}
+	return nil
+}
+
+// needsGo tells a job that never begins before a person has let it go: a cutter's, and a trial, which
+// is asked for by somebody who stands beside the machine.
+func (d *Desk) needsGo(j *ledger.Job) bool { return d.cuts(j.Device) || j.Answers[AnswerToolUp] != "" }
+
+// goWords say what such a job waits for.
+func (d *Desk) goWords(j *ledger.Job) string {
+	what := "ready to be cut"
+	if j.Answers[AnswerToolUp] != "" {
+		what = "ready to move with the tool up"
+	}
+	if d.cuts(j.Device) {
+		return what + "; see that the bed is clear and the cloth backed, flat and held, in one layer, then release it"
+	}
+	return what + "; see that nothing is in its way, then release it"
+}
+
+// wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
+func (d *Desk) wants(j *ledger.Job, said Word, fit ...Word) error {
+	if !d.cuts(j.Device) || slices.Contains(fit, said) {
+		return nil
+	}
+	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", j.ID, fit[0].Text()),
+		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], err: ledger.ErrState}
+}
+
+// saying adds a word to the history's line; a pen needs none.
+func (d *Desk) saying(j *ledger.Job, text string, said Word) string {
+	if said == "" || !d.cuts(j.Device) {
+		return text
+	}
+	return fmt.Sprintf("%s, who says: %s", text, said.Text())
+}
+
+// bedFree refuses to let a second job of a cutter go while another is cut, stands stopped or is let go
+// already: nobody can say of a bed that it is clear before something else was cut on it. d.wishes is held.
+func (d *Desk) bedFree(ctx context.Context, j ledger.Job) error {
+	if !d.cuts(j.Device) || j.State.Ended() {
+		return nil
+	}
+	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device,
+		States: []ledger.State{ledger.Pending, ledger.Processing, ledger.Stopped}})
+	if err != nil {
+		return err
+	}
+	for _, o := range jobs {
+		switch {
+		case o.ID == j.ID || o.State == ledger.Pending && !o.Released:
+		case o.State == ledger.Stopped:
+			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
+				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))
+		default:
+			return refuse(fmt.Sprintf("wait for job %d to end, set the bed up anew, then: tracewheel release %d", o.ID, j.ID),
+				fmt.Sprintf("job %d has %s: whether the bed is clear after it nobody can say yet", o.ID, o.Device))
+		}
+	}
+	return nil
+}
+
+// TakeBack holds the jobs of a device again that were let go and are not begun, because what a person
+// saw then may not be so any more: at a start of the program, and where the device's settings change.
+// since says which; dev is what the device will be. It gives the jobs. One that goes by itself stays as
+// it is.
+func (d *Desk) TakeBack(ctx context.Context, dev Device, since string) (held []ledger.Job, err error) {
+	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: dev.Name, States: []ledger.State{ledger.Pending}})
+	if err != nil {
+		return nil, err
+	}
+	for _, j := range jobs {
+		if !dev.Cuts && !d.needsGo(&j) {
+			continue
+		}
+		j, err := d.change(ctx, j.ID, func(j *ledger.Job) (ledger.Step, error) {
+			if !j.Ready {
+				j.Released = false // it is made first, and then waits
+				return ledger.Step{}, nil
+			}
+			j.State, j.Released = ledger.Held, false
+			j.Reason = fmt.Sprintf("not begun before %s, so the word given then counts no more; %s", since, d.goWords(j))
+			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+		})
+		if err != nil {
+			return held, err
+		}
+		if j.State == ledger.Held {
+			held = append(held, j)
+		}
+	}
+	return held, nil
+}

@@ -1,0 +1,207 @@
+package control
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// waiting brings a job of a device as far as a program.
+func waiting(t *testing.T, d *Desk, device string) int64 {
+	t.Helper()
+	id := d.Reserve()
+	sum, err := d.st.Save(id, "original.svg", bytes.NewReader([]byte("skirt")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := ledger.Arrival{ID: id, Device: device, File: "skirt.svg", Files: []ledger.File{{Name: sum.Name, Size: sum.Size, SHA256: sum.SHA256}}}
+	if err := d.Enter(t.Context(), a); err != nil {
+		t.Fatal(err)
+	}
+	ready(t, d, id)
+	return id
+}
+
+func ready(t *testing.T, d *Desk, id int64) ledger.Job {
+	t.Helper()
+	j, err := d.Job(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j, err = d.Ready(t.Context(), id, Made{Ready: true, Pieces: 1, Answers: j.Answers}); err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func (d *Desk) state(t *testing.T, id int64) ledger.Job {
+	t.Helper()
+	j, err := d.Job(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+// refusedFor holds that a wish was refused and which word would let it be done.
+func refusedFor(t *testing.T, what string, err error, say Word) {
+	t.Helper()
+	var r *Refusal
+	if !errors.As(err, &r) || r.Say != say || say != "" && !strings.Contains(r.Hint, "--"+string(say)) {
+		t.Errorf("%s: %v (%+v)", what, err, r)
+	}
+}
+
+// TestCutterNeedsAWord asks through the socket for everything that moves a cutter: without the word it
+// is refused and nothing has changed, whoever asks.
+func TestCutterNeedsAWord(t *testing.T) {
+	dir, d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true}, {Name: "roll-plotter"}})
+	t.Cleanup(d.Shut)
+	c, err := Dial(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close() //nolint:errcheck // all answers have come
+	ctx, id := t.Context(), waiting(t, d, "knife-table")
+	trial := func(how string, said Word) error { _, err := c.ToolUp(ctx, id, how, said); return err }
+	for _, said := range []Word{"", NotShifted, "yes"} {
+		refusedFor(t, "release", c.Release(ctx, id, nil, said), BedClear)
+		refusedFor(t, "dry", trial(ToolUpDry, said), BedClear)
+		refusedFor(t, "bounds", trial(ToolUpBounds, said), BedClear)
+	}
+	if j := d.state(t, id); j.State != ledger.Held || j.Released {
+		t.Errorf("it is %s", j.State)
+	}
+	refusedFor(t, "a trial by an answer", c.Release(ctx, id, map[string]string{AnswerToolUp: ToolUpDry}, BedClear), "")
+	if err := c.Release(ctx, id, nil, BedClear); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Begin(ctx, id, 3, 30); err != nil {
+		t.Fatal(err)
+	}
+	d.Moment(Progress{Job: id, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	for end := time.Now().Add(time.Minute); d.state(t, id).State != ledger.Stopped && time.Now().Before(end); {
+		time.Sleep(time.Millisecond)
+	}
+	for _, said := range []Word{"", BedClear} { // the cloth under a held blade may have shifted
+		refusedFor(t, "resume", c.Resume(ctx, id, "", said), NotShifted)
+	}
+	if err := c.Resume(ctx, id, "", NotShifted); err != nil {
+		t.Error(err)
+	}
+	pen := waiting(t, d, "roll-plotter")
+	if _, err := c.ToolUp(ctx, pen, ToolUpDry, ""); err != nil {
+		t.Errorf("a pen needs no word: %v", err)
+	}
+}
+
+// TestOneBedOneJob: nobody can say that a bed is clear before another job was cut on it.
+func TestOneBedOneJob(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
+	t.Cleanup(d.Shut)
+	ctx, a, b := t.Context(), waiting(t, d, "knife-table"), waiting(t, d, "knife-table")
+	refused := func(words string) {
+		t.Helper()
+		err := d.Release(ctx, b, nil, BedClear)
+		refusedFor(t, "release", err, "")
+		_, trial := d.ToolUp(ctx, b, ToolUpBounds, BedClear)
+		refusedFor(t, "bounds", trial, "")
+		for _, err := range []error{err, trial} {
+			if err == nil || !strings.Contains(err.Error(), words) {
+				t.Errorf("%v", err)
+			}
+		}
+	}
+	if err := d.Release(ctx, a, nil, BedClear); err != nil {
+		t.Fatal(err)
+	}
+	refused("job 1 has knife-table")
+	if _, err := d.Begin(ctx, a, 3, 30); err != nil {
+		t.Fatal(err)
+	}
+	refused("job 1 has knife-table")
+	if _, err := d.Close(ctx, a, End{State: ledger.Stopped, Reason: "unplugged", Sure: -1, Stroke: -1}); err != nil {
+		t.Fatal(err)
+	}
+	refused("job 1 stands stopped")
+	if err := d.Cancel(ctx, a); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Release(ctx, b, nil, BedClear); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestWordsCountOnce: what was let go and is not begun waits again after a new start, trials too, and
+// also those that are not made yet; `again` of a trial is no person's word. A pen's own job goes on.
+func TestWordsCountOnce(t *testing.T) {
+	_, d := served(t)
+	devices := []Device{{Name: "knife-table", Cuts: true}, {Name: "other-knife", Cuts: true}, {Name: "roll-plotter"}}
+	d.Serve(devices)
+	t.Cleanup(d.Shut)
+	ctx := t.Context()
+	cut, tried, pen := waiting(t, d, "knife-table"), waiting(t, d, "other-knife"), waiting(t, d, "roll-plotter")
+	if err := d.Release(ctx, cut, nil, BedClear); err != nil {
+		t.Fatal(err)
+	}
+	unmade, err := d.ToolUp(ctx, tried, ToolUpDry, BedClear)
+	if err != nil {
+		t.Fatal(err)
+	}
+	penTrial, err := d.ToolUp(ctx, pen, ToolUpBounds, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j := ready(t, d, penTrial); j.State != ledger.Pending || !j.Released {
+		t.Errorf("a trial that was asked for is %s (%s)", j.State, j.Reason)
+	}
+	plain := waiting(t, d, "roll-plotter")
+	for _, dev := range devices {
+		if _, err := d.TakeBack(ctx, dev, "the program ended"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ready(t, d, unmade)
+	for id, words := range map[int64]string{cut: "counts no more; ready to be cut; see that the bed is clear",
+		penTrial: "counts no more; ready to move with the tool up", unmade: "ready to move with the tool up; see that the bed is clear"} {
+		if j := d.state(t, id); j.State != ledger.Held || j.Released || !strings.Contains(j.Reason, words) {
+			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
+		}
+		if _, err := d.Begin(ctx, id, 3, 30); !IsRefusal(err) {
+			t.Errorf("job %d begins: %v", id, err)
+		}
+	}
+	if j := d.state(t, plain); j.State != ledger.Pending {
+		t.Errorf("a pen's job is %s: %s", j.State, j.Reason)
+	}
+	if err := d.Cancel(ctx, unmade); err != nil {
+		t.Fatal(err)
+	}
+	again, err := d.Again(ctx, unmade)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j := ready(t, d, again); j.State != ledger.Held {
+		t.Errorf("a trial made again is %s", j.State)
+	}
+}
+
+// TestDeviceBecomesACutter: a job that was waiting for a pen does not go by itself once its device cuts.
+func TestDeviceBecomesACutter(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "table"}})
+	id := waiting(t, d, "table")
+	d.Serve([]Device{{Name: "table", Cuts: true}})
+	if _, err := d.Begin(t.Context(), id, 3, 30); !IsRefusal(err) {
+		t.Errorf("it begins: %v", err)
+	}
+	if j := d.state(t, id); j.State != ledger.Held || !strings.Contains(j.Reason, "the bed is clear") {
+		t.Errorf("it is %s: %s", j.State, j.Reason)
+	}
+}
