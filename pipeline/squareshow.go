@@ -1,53 +1,14 @@
 package pipeline
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"text/tabwriter"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/config"
 	"tracewheel/devices/calibration"
-	"tracewheel/geom"
-	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/picture"
 )
-
-// enlarged is by how much the error of a square is enlarged in its picture, so that the largest corner
-// is off by a tenth of the square.
-func enlarged(r calibration.Result) float64 {
-	worst := max(math.Abs(r.ScaleX-1), math.Abs(r.ScaleY-1), math.Abs(r.Shear), 1e-5)
-	return math.Max(1, math.Pow(10, math.Floor(math.Log10(0.1/worst))))
-}
-
-// SquarePicture shows the wanted square pale and the drawn one over it, its error enlarged; ext is
-// ".svg" or ".png".
-func SquarePicture(room *config.Workroom, device string, e Calibrated, ext string) ([]byte, error) {
-	if len(e.Measured.Squares) == 0 {
-		return nil, errors.New("there is no square to show: nothing but long lines or a blade was measured")
-	}
-	s, k := e.Measured.Squares[0], enlarged(e.Result)
-	r := e.Result
-	box := geom.Path{Closed: true, Corners: make([]bool, 4), Points: []orb.Point{{0, 0}, {s.Width, 0}, {s.Width, s.Height}, {0, s.Height}}}
-	m := geom.Affine{A: 1 + k*(r.ScaleX-1), C: k * r.Shear, D: 1 + k*(r.ScaleY-1), E: 0.2 * s.Width, F: 0.2 * s.Height}
-	v := picture.View{Title: fmt.Sprintf("%s, calibration %d: wanted pale, drawn dark, its error enlarged %.0f times", device, e.No, k),
-		Width: 1.4 * s.Height, Length: 1.4 * s.Width,
-		Layers: []picture.Layer{
-			{Role: pattern.RoleQuality, Paths: []geom.Path{box.Apply(geom.Translate(0.2*s.Width, 0.2*s.Height))}},
-			{Role: pattern.RoleCheck, Paths: []geom.Path{box.Apply(m)}},
-		}}
-	c := picture.Device(v, picture.Options{Inches: room.Units == "in"})
-	switch strings.ToLower(ext) {
-	case ".svg":
-		return c.SVG(), nil
-	case ".png":
-		return c.PNG(1400)
-	}
-	return nil, fmt.Errorf("a picture's name ends in .svg or .png, not %q", ext)
-}
 
 // SquareToReach says which square and which ruler reach an accuracy in per cent on a device.
 func SquareToReach(room *config.Workroom, device string, percent float64) string {
@@ -69,24 +30,24 @@ func SquareToReach(room *config.Workroom, device string, percent float64) string
 // hints and doubts.
 func SquareText(r calibration.Result, inches bool) string {
 	var b strings.Builder
+	on, long, decimals, unit := "a metre", 1000.0, 1, "mm"
+	if inches {
+		on, long, decimals, unit = "a yard", 36.0, 2, "in"
+	}
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "\tdrawn\ton a metre\tsure to (95 of 100)")
-	scale := func(name string, drawn float64, u calibration.Uncertainty) {
-		word := "too long"
-		if drawn < 1 {
-			word = "too short"
-		}
-		fmt.Fprintf(t, "%s\t%.2f %% %s\t%+.1f mm\t%.2f %%, %.1f mm on a metre\n", name, 100*math.Abs(drawn-1), word, 1000*(drawn-1), 100*u.Wide, 1000*u.Wide)
+	fmt.Fprintf(t, "\tdrawn\ton %s\tsure to (95 of 100)\n", on)
+	row := func(name, drawn string, off float64, sure string, u calibration.Uncertainty) {
+		fmt.Fprintf(t, "%s\t%s\t%+.*f %s\t%s, %.*f %s on %s\n", name, drawn, decimals, long*off, unit, sure, decimals, long*u.Wide, unit, on)
+	}
+	scale := func(name string, k float64, u calibration.Uncertainty) {
+		row(name, off("%.2f %%", 100*(k-1), "true", "too long", "too short"), k-1, fmt.Sprintf("%.2f %%", 100*u.Wide), u)
 	}
 	scale("x, along", r.ScaleX, r.X)
 	scale("y, across", r.ScaleY, r.Y)
 	if r.SquareKnown {
-		word := "sharp"
-		if r.Shear < 0 {
-			word = "wide"
-		}
-		fmt.Fprintf(t, "corners\t%.2f degrees off square, the lower left too %s\t%.1f mm\t%.2f degrees, %.1f mm on a metre\n", calibration.Degrees(math.Abs(r.Shear)), word,
-			1000*math.Abs(math.Sin(r.Shear)), calibration.Degrees(r.Square.Wide), 1000*r.Square.Wide)
+		degrees := calibration.Degrees(r.Shear)
+		row("corners", off("%.2f degrees off square,", degrees, "square", "the lower left too sharp", "the lower left too wide"),
+			math.Sin(r.Shear), fmt.Sprintf("%.2f degrees", calibration.Degrees(r.Square.Wide)), r.Square)
 	}
 	_ = t.Flush() // into memory
 	residuals(&b, r, inches)
@@ -102,6 +63,18 @@ func SquareText(r calibration.Result, inches bool) string {
 	}
 	fmt.Fprintf(&b, "correction: x %.6f, y %.6f, skew %+.6f (what is sent for 1 of each)\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
 	return b.String()
+}
+
+// off tells an amount with the word for its sign, or that it is none by what is printed.
+func off(format string, amount float64, none, over, under string) string {
+	word := over
+	if amount < 0 {
+		word = under
+	}
+	if math.Abs(amount) < 0.005 {
+		return none
+	}
+	return fmt.Sprintf(format+" %s", math.Abs(amount), word)
 }
 
 // residuals is the table of all readings.

@@ -38,22 +38,35 @@ func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.Square
 			}
 			question = "record it all the same (yes), or which is to be read again, as 1 top? (nothing gives up)"
 		}
-		line, gone := a.ask(question)
-		switch {
-		case gone != nil || line == "" || strings.EqualFold(line, "no"):
-			return r, a.giveUp(form)
-		case err == nil && strings.EqualFold(line, "yes"):
+		again, all := a.askAgain(form, question, err == nil)
+		if all {
 			return r, a.circumstances(form)
 		}
-		q, known := whichSide(form, line)
-		if !known {
-			a.done("there is no side %q here", line)
-			continue
-		}
-		form.Forget(q)
-		if err := a.askSide(form, q); err != nil {
+		if again == nil {
 			return r, a.giveUp(form)
 		}
+		form.Forget(*again)
+		if err := a.askSide(form, *again); err != nil {
+			return r, a.giveUp(form)
+		}
+	}
+}
+
+// askAgain asks which side is to be read again, nil for none; all is true where the person takes
+// everything as it is, if that may be said.
+func (a *app) askAgain(form *pipeline.SquareForm, question string, may bool) (side *pipeline.Question, all bool) {
+	for {
+		line, err := a.ask(question)
+		switch {
+		case err != nil || line == "" || strings.EqualFold(line, "no"):
+			return nil, false
+		case may && strings.EqualFold(line, "yes"):
+			return nil, true
+		}
+		if q, known := whichSide(form, line); known {
+			return &q, false
+		}
+		a.done("  there is no side %q here", line)
 	}
 }
 

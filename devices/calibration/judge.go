@@ -42,7 +42,7 @@ func (r *Result) judge(m Measured) {
 		r.Hints = append(r.Hints, fmt.Sprintf("the roll runs askew by %.3f degrees: load it straight, no correction mends that", Degrees(r.Roll.Turn)))
 	}
 	if len(r.Doubts) == 0 && math.Abs(r.ScaleX-1) <= r.X.Wide && math.Abs(r.ScaleY-1) <= r.Y.Wide && r.SquareKnown && math.Abs(r.Shear) <= r.Square.Wide {
-		r.Hints = append(r.Hints, "the square is true as far as these readings can tell: little is gained by more of the same; a larger square or a finer ruler would tell more")
+		r.Hints = append(r.Hints, fmt.Sprintf("these readings cannot tell the square from a true one: they are sure to %.2f %% only, and a larger square or a finer ruler would tell more", 100*max(r.X.Wide, r.Y.Wide)))
 	}
 }
 
