@@ -59,7 +59,7 @@ func (e *engine) circle(pc *piece, p *parser, angle float64, begin int) {
 			}
 		} else {
 			p.i = from
-			p.fail(p.i, quote(p.rest())+" is not said of a circle", "say for, and the part of the seam that this panel takes")
+			p.fail(p.i, p.seen()+" is not said of a circle", "say for, and the part of the seam that this panel takes")
 		}
 	}
 	fold := p.foldAhead()

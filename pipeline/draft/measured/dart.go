@@ -115,10 +115,10 @@ func (d *drawing) dartClause(p *parser, t *dartTold) {
 		case p.i < len(p.s.text) && !wordRune(p.s.text[p.i]), p.word() != "" && p.word()[0] >= '0' && p.word()[0] <= '9':
 			share = p.sum()
 		default:
-			p.fail(begin, quote(p.rest())+" is not said of a dart", nearest(firstWords(p.phrase(), 2), dartWords))
+			p.fail(begin, p.seen()+" is not said of a dart", nearest(firstWords(p.phrase(), 2), dartWords))
 		}
 		if p.is("moved to") < 0 {
-			p.fail(p.i, quote(p.rest())+" is not said of a share of a dart", "say moved to, and the edge")
+			p.fail(p.i, p.seen()+" is not said of a share of a dart", "say moved to, and the edge")
 		}
 	}
 	switch p.takeAny("moved to", "about", "ending", "folded") {

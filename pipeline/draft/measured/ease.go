@@ -135,7 +135,7 @@ func (e *engine) must(s *sentence) {
 	from := p.i
 	verb := p.takeAny("goes over", "at least", "at most", "is")
 	if verb == "" {
-		p.fail(p.i, quote(p.rest())+" compares nothing", "say goes over, at least, at most or is")
+		p.fail(p.i, p.seen()+" compares nothing", "say goes over, at least, at most or is")
 	}
 	what := string(s.text[:from])
 	at := p.i

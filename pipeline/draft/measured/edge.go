@@ -16,7 +16,7 @@ func (p *parser) curveSentence() curve {
 		begin := p.i
 		verb := p.takeAny("two arcs", "line", "arc", "curve")
 		if verb == "" {
-			p.fail(p.i, quote(p.rest())+" is no stretch of an edge", "say line, arc, curve or two arcs")
+			p.fail(p.i, p.seen()+" is no stretch of an edge", "say line, arc, curve or two arcs")
 		}
 		var from orb.Point
 		if len(out) > 0 {
@@ -164,7 +164,7 @@ func (p *parser) way(from, to, at orb.Point) orb.Point {
 	case "toward":
 		u, exact = p.heading(at, p.point(), begin), true
 	default:
-		p.fail(p.i, quote(p.rest())+" is no way to leave or arrive", "say level, plumb, square to two points, along two points, or toward a point")
+		p.fail(p.i, p.seen()+" is no way to leave or arrive", "say level, plumb, square to two points, along two points, or toward a point")
 	}
 	if exact {
 		return u

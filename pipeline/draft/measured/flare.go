@@ -29,7 +29,7 @@ func (d *drawing) spread() *formed {
 	at := p.i
 	count := p.sum()
 	if p.takeAny("slashes", "slash") == "" {
-		p.fail(p.i, quote(p.rest())+" is not understood", "say in how many slashes")
+		p.fail(p.i, p.seen()+" is not understood", "say in how many slashes")
 	}
 	p.end()
 	n := len(d.edges)

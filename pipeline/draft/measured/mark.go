@@ -67,7 +67,7 @@ func (p *parser) mark(pc *piece) {
 		}
 		pc.texts = append(pc.texts, pattern.Label{At: e.mm(at), Text: words})
 	default:
-		p.fail(p.i, quote(p.rest())+" is no mark", nearest(p.word(), markVerbs))
+		p.fail(p.i, p.seen()+" is no mark", nearest(p.word(), markVerbs))
 	}
 	p.end()
 }

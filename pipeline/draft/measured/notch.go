@@ -106,7 +106,7 @@ func (p *parser) notch(pc *piece, i int) {
 		if n := nearest(p.word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
 			mend = n
 		}
-		p.fail(p.i, quote(p.rest())+" is no notch", mend)
+		p.fail(p.i, p.seen()+" is no notch", mend)
 	}
 	p.sign(',')
 	e := p.sc.eng
@@ -155,7 +155,7 @@ func (p *parser) notch(pc *piece, i int) {
 		case "deep":
 			n.depth = v * e.unitMM
 		default:
-			p.fail(p.i, quote(p.rest())+" is not said of a notch", "say how deep, how far apart, or nick, pen, v, t or castle")
+			p.fail(p.i, p.seen()+" is not said of a notch", "say how deep, how far apart, or nick, pen, v, t or castle")
 		}
 	}
 	for k := range count {

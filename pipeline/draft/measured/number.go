@@ -67,7 +67,7 @@ func (p *parser) factor() float64 {
 	case p.sign('('):
 		v := p.sum()
 		if !p.sign(')') {
-			p.fail(p.i, "a closing bracket is wanted here, not "+quote(p.rest()), "")
+			p.fail(p.i, "a closing bracket is wanted here, not "+p.seen(), "")
 		}
 		return v
 	case p.i < len(p.s.text) && (unicode.IsDigit(p.s.text[p.i]) || fraction(p.s.text[p.i]) > 0 || p.s.text[p.i] == '.'):
@@ -78,7 +78,7 @@ func (p *parser) factor() float64 {
 		p.i = at
 		if f, isFunc := p.name(functions); !isFunc || len([]rune(f)) <= len([]rune(n)) {
 			p.i = end
-			d := p.sc.find(n)
+			d := p.sc.find(n, isNumber)
 			d.work(p, at)
 			return d.n
 		}

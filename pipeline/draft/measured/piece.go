@@ -217,7 +217,7 @@ func (p *parser) clause(pc *piece) {
 		pc.note = strings.TrimSpace(string(p.s.text[p.i:]))
 		p.i = len(p.s.text)
 	default:
-		p.fail(at, quote(p.rest())+" is not said of a piece", nearest(p.word(), clauseWords))
+		p.fail(at, p.seen()+" is not said of a piece", nearest(p.word(), clauseWords))
 	}
 }
 

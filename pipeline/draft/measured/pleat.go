@@ -156,7 +156,7 @@ func (d *drawing) pleatRest(p *parser, pl *pleat) {
 			pl.overlap = true
 		case "free":
 		default:
-			p.fail(p.i, quote(p.rest())+" is not said of a pleat", "say stitched, free, between or overlapping")
+			p.fail(p.i, p.seen()+" is not said of a pleat", "say stitched, free, between or overlapping")
 		}
 	}
 }

@@ -104,7 +104,7 @@ func (p *parser) steps(at orb.Point) orb.Point {
 			if w == "left" || w == "right" || w == "in" {
 				mend = "say out or back: a half may be either side, and in is inches"
 			}
-			p.fail(p.i, quote(p.rest())+" is no step", mend)
+			p.fail(p.i, p.seen()+" is no step", mend)
 		}
 	}
 }

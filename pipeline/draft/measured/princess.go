@@ -132,7 +132,7 @@ func (d *drawing) princessClause(p *parser, w *princess) {
 		return
 	case "":
 		if r := p.word(); r == "" || r[0] < '0' || r[0] > '9' {
-			p.fail(begin, quote(p.rest())+" is not said of a princess seam", nearest(r, princessWords))
+			p.fail(begin, p.seen()+" is not said of a princess seam", nearest(r, princessWords))
 		}
 	}
 	v := p.sum()

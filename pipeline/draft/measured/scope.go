@@ -106,16 +106,16 @@ type nameKey struct {
 	k  kind
 }
 
-// find gives the definition of a name from names.
-func (sc *scope) find(name string) *def {
+// find gives the definition of a name from names. A measure "neck" stays one beside an edge "neck".
+func (sc *scope) find(name string, k kind) *def {
 	for s := sc; s != nil; s = s.up {
-		if d, ok := s.defs[name]; ok {
+		if d, ok := s.defs[name]; ok && d.kind == k {
 			return d
 		}
 	}
 	for _, dn := range sc.eng.drawOrder {
 		if rest, ok := strings.CutPrefix(name, dn+" "); ok {
-			if d, ok := sc.eng.draws[dn].sc.defs[rest]; ok {
+			if d, ok := sc.eng.draws[dn].sc.defs[rest]; ok && d.kind == k {
 				return d
 			}
 		}
@@ -133,7 +133,7 @@ func (p *parser) takeDef(k kind) *def {
 		p.i = from
 		p.unknown(at, k)
 	}
-	d := p.sc.find(name)
+	d := p.sc.find(name, k)
 	d.work(p, at)
 	return d
 }
@@ -144,7 +144,7 @@ func (p *parser) unknown(at int, k kind) {
 	said := p.phrase()
 	p.otherKind(at, k)
 	if said == "" {
-		p.fail(at, "a "+k.String()+" is wanted here, not "+quote(p.rest()), "")
+		p.fail(at, "a "+k.String()+" is wanted here, not "+p.seen(), "")
 	}
 	short := append([]string(nil), known...)
 	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
@@ -177,7 +177,7 @@ func (p *parser) otherKind(at int, k kind) {
 		if !ok {
 			continue
 		}
-		p.sc.find(name).work(p, at)
+		p.sc.find(name, o).work(p, at)
 		p.fail(at, quote(name)+" is a "+o.String()+", and a "+k.String()+" is wanted here", "")
 	}
 }
@@ -252,7 +252,7 @@ func (p *parser) bounds(d *def) {
 	for p.sign(',') {
 		word := p.takeAny("more than", "less than", "at least", "at most")
 		if word == "" {
-			p.fail(p.i, quote(p.rest())+" is not understood", "say more than, less than, at least or at most")
+			p.fail(p.i, p.seen()+" is not understood", "say more than, less than, at least or at most")
 		}
 		b := p.sum()
 		if ok := map[string]bool{"more than": d.n > b, "less than": d.n < b, "at least": d.n >= b, "at most": d.n <= b}[word]; !ok {

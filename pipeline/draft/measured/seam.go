@@ -53,7 +53,7 @@ func (e *engine) seam(s *sentence) {
 	p := &parser{s: s, sc: e.top}
 	a := p.seamSide()
 	if !p.sign('=') {
-		p.fail(p.i, "an = and the other side of the seam is wanted here, not "+quote(p.rest()), "")
+		p.fail(p.i, "an = and the other side of the seam is wanted here, not "+p.seen(), "")
 	}
 	b := p.seamSide()
 	seam := pattern.Seam{Note: string(s.text)}
@@ -81,7 +81,7 @@ func (e *engine) seam(s *sentence) {
 		default:
 			ease = p.sum()
 			if p.takeAny("longer", "shorter") == "" {
-				p.fail(p.i, "longer or shorter is wanted here, not "+quote(p.rest()), "")
+				p.fail(p.i, "longer or shorter is wanted here, not "+p.seen(), "")
 			}
 			if strings.HasSuffix(strings.TrimSpace(string(s.text[:p.i])), "shorter") {
 				ease = -ease

@@ -146,7 +146,7 @@ func (p *parser) want(words, forWhat string) {
 	if p.take(words) {
 		return
 	}
-	p.fail(p.i, "here "+quote(words)+" is wanted"+forWhat+", not "+quote(p.rest()), "")
+	p.fail(p.i, "here "+quote(words)+" is wanted"+forWhat+", not "+p.seen(), "")
 }
 
 // phrase is the run of words that comes next, up to a sign or the end.
@@ -168,21 +168,21 @@ func (p *parser) word() string {
 	return string(p.s.text[p.i:i])
 }
 
-func (p *parser) rest() string {
-	p.space()
-	r := string(p.s.text[p.i:])
-	if len([]rune(r)) > 40 {
-		r = string([]rune(r)[:40]) + "…"
-	}
-	if r == "" {
+// seen is what comes next, for a refusal.
+func (p *parser) seen() string {
+	if p.done() {
 		return "the end of the sentence"
 	}
-	return r
+	r := p.s.text[p.i:]
+	if len(r) > 40 {
+		return quote(string(r[:40]) + "…")
+	}
+	return quote(string(r))
 }
 
 func (p *parser) end() {
 	if !p.done() {
-		p.fail(p.i, "this is not understood: "+quote(p.rest()), "")
+		p.fail(p.i, "this is not understood: "+p.seen(), "")
 	}
 }
 
