@@ -68,24 +68,27 @@ func planSquare(room *config.Workroom, device string, wish SquareWish) (calibrat
 	lies := material("", p, m)
 	var plot calibration.Plot
 	reachX := lies.Length
+	if p.Language != devices.GCode && reachX == 0 && p.Length > 0 {
+		reachX = p.Length // a square is never divided between sheets
+	}
 	switch {
 	case len(wish.Ladder) > 0:
 		if p.Kind != devices.DragKnife {
 			return plot, fmt.Errorf("%s is a %s, and a ladder of blade offsets is for a drag knife", device, p.Kind)
 		}
-		x, y := calibration.LadderSize(len(wish.Ladder))
-		if x+2*lies.Margin > reachX && reachX > 0 || y+2*lies.Margin > lies.Width {
+		if err := calibration.GoodLadder(wish.Ladder); err != nil {
+			return plot, err
+		}
+		x, y := calibration.LadderSize(wish.Ladder)
+		if x+ladderLeft+2*lies.Margin > reachX && reachX > 0 || y+2*lies.Margin > lies.Width {
 			return plot, fmt.Errorf("%d offsets need %.0f by %.0f mm, which is not there: try fewer", len(wish.Ladder), x, y)
 		}
 		plot.Ladder = wish.Ladder
 		return plot, nil
-	case wish.Long > 0 && reachX > 0 && wish.Long+2*lies.Margin > reachX:
-		return plot, fmt.Errorf("long lines are for a roll; %s reaches %.0f mm along", device, reachX)
+	case wish.Long > 0 && reachX > 0:
+		return plot, fmt.Errorf("long lines show how a roll is fed; %s reaches %.0f mm along, and its squares show all", device, reachX)
 	case wish.Long > 0 && p.Kind.Cuts():
 		return plot, fmt.Errorf("long lines are drawn with a pen, and %s is a %s", device, p.Kind)
-	}
-	if p.Language != devices.GCode && reachX == 0 && p.Length > 0 {
-		reachX = p.Length // a square is never divided between sheets
 	}
 	var err error
 	plot.Width, plot.Height = wish.Width, wish.Height
@@ -150,14 +153,18 @@ func readOrder(r Request) (SquareOrder, error) {
 	return o, nil
 }
 
+// ladderLeft is what is left free before the first rung for the stroke that gives the blade its heading.
+const ladderLeft = 30
+
 // ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste.
 func (h *House) ladder(w *Work) error {
 	margin := w.Material.Margin
 	all, skip := []devices.Motion{}, w.Request.FromStroke
 	up := w.Request.Answers[control.AnswerToolUp]
 	base := 0
+	at := orb.Point{margin + ladderLeft, margin}
 	for i, offset := range w.order.Ladder {
-		strokes := w.order.Rung(i, orb.Point{margin + 30, margin})
+		strokes := w.order.Rung(i, at)
 		if skip >= len(strokes) {
 			skip -= len(strokes)
 			continue
@@ -165,8 +172,7 @@ func (h *House) ladder(w *Work) error {
 		strokes, skip = strokes[skip:], 0
 		p := w.Profile
 		p.Blade.Offset = offset
-		p.Blade.AlignAt = strokes[0].Path.Points[0]
-		p.Blade.AlignAt[0] -= 24
+		p.Blade.Align, p.Blade.AlignAt = 0, w.order.AlignAt(i, at)
 		motions, _, err := knife.Compensate(strokes, p)
 		if err != nil {
 			w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, fmt.Sprintf("offset %.2f mm: %v", offset, err), "try other offsets"))

@@ -21,7 +21,7 @@ func (a *app) squarePlotCmd() *cobra.Command {
 			"  tracewheel square plot roll-plotter --size 500mm --long 4m\n" +
 			"  tracewheel square plot knife-table --blade 0.3,0.4,0.5,0.6,0.7",
 	}
-	c.Flags().StringVar(&size, "size", "500mm", "the side, or width,height")
+	c.Flags().StringVar(&size, "size", "500mm", "the side, or two: along x,across (along the roll first)")
 	c.Flags().IntVar(&count, "count", 1, "how many, spread over the device: 2 stand at both ends of the width")
 	c.Flags().StringVar(&long, "long", "", "for a roll: lines of this length (3m to 5m) along both edges as well")
 	c.Flags().StringVar(&blade, "blade", "", "for a drag knife: corners with this ladder of blade offsets instead")

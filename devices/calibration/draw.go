@@ -1,6 +1,7 @@
 package calibration
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -152,7 +153,11 @@ func (d *drawing) long(at orb.Point, length, apart float64) {
 			d.add("check", line(geom.Add(q, orb.Point{0, -4}), geom.Add(q, orb.Point{0, 4})))
 		}
 		if d.lettered {
-			d.words(fmt.Sprintf("%s %.0f mm", name, length), geom.Add(a, orb.Point{length / 2, 2}), 0)
+			above := 2.0
+			if i == 1 {
+				above = -2 - d.height // towards the middle of the roll
+			}
+			d.words(fmt.Sprintf("%s %.0f mm", name, length), geom.Add(a, orb.Point{length / 2, above}), 0)
 		}
 	}
 }
@@ -179,7 +184,35 @@ func (p Plot) Rung(i int, at orb.Point) []devices.Stroke {
 	return d.out
 }
 
-// LadderSize is how much a ladder of n rungs takes along x and y, mm.
-func LadderSize(n int) (x, y float64) {
-	return float64(n-1)*rungStep + math.Max(rungSide, float64(n)*nickStep), rungSide + nickLong + 6
+// AlignAt is where the stroke in waste begins by which the blade takes its heading for a rung: beside
+// its square, where nobody counts it as a nick.
+func (p Plot) AlignAt(i int, at orb.Point) orb.Point {
+	return orb.Point{at[0] + float64(i)*rungStep - (rungStep-rungSide)/2, at[1] + nickLong + 6 + 5}
+}
+
+// ladderAlign is how long that stroke is, in offsets: what the knife takes by default.
+const ladderAlign = 15
+
+// LadderSize is how much a ladder takes along x and y, mm.
+func LadderSize(ladder []float64) (x, y float64) {
+	n := len(ladder)
+	return float64(n-1)*rungStep + math.Max(rungSide, float64(n)*nickStep),
+		nickLong + 6 + math.Max(rungSide, 5+ladderAlign*slices.Max(ladder))
+}
+
+// GoodLadder tells what is wrong with the offsets of a ladder. Blades of 0.2 to 1 mm are usual (from
+// memory).
+func GoodLadder(ladder []float64) error {
+	if len(ladder) < 2 {
+		return errors.New("a ladder has two offsets or more, as 0.3,0.4,0.5,0.6,0.7")
+	}
+	for i, d := range ladder {
+		switch {
+		case !(d >= 0.05) || d > 5:
+			return fmt.Errorf("%.2f mm is no blade offset to try: 0.2 to 1 mm is usual, 0.05 to 5 can be tried", d)
+		case slices.Contains(ladder[:i], d):
+			return fmt.Errorf("%.2f mm stands twice in the ladder", d)
+		}
+	}
+	return nil
 }
