@@ -28,7 +28,7 @@ func (f *SquareForm) KeepBlade(room *config.Workroom, c *Calibrations, offset fl
 	}
 	low, high := slices.Min(f.Order.Ladder), slices.Max(f.Order.Ladder)
 	if !(offset > low-1e-6) || offset > high+1e-6 {
-		return Calibrated{}, fmt.Errorf("a blade offset of %.2f mm lies outside what the ladder tried, %.2f to %.2f mm: cut one further out", offset, low, high)
+		return Calibrated{}, fmt.Errorf("a blade offset of %.2f mm lies outside what the ladder tried, %.2f to %.2f mm (test square %d): cut one further out, or name another ladder (--plot)", offset, low, high, f.Order.No)
 	}
 	offset = math.Round(1e4*offset) / 1e4
 	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity, Note: f.Note,

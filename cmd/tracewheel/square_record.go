@@ -193,8 +193,17 @@ func fill(form *pipeline.SquareForm, f recordFlags) error {
 func (a *app) recordBlade(room *config.Workroom, kept *pipeline.Calibrations, order pipeline.SquareOrder, f recordFlags) error {
 	form := pipeline.NewSquareForm(order, 1, 1, f.inches)
 	form.Who, form.Material, form.Humidity, form.Note = whoever(f.who), f.material, f.humid, f.notes
+	unlikely, err := order.Unlikely(a.ctx, room, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	if unlikely != "" {
+		a.done("doubt: %s", unlikely)
+		if !f.yes && !a.confirm("record it all the same?") {
+			return refused(errors.New("nothing is recorded; look at the doubt above, or say --yes"))
+		}
+	}
 	var v float64
-	var err error
 	if f.blade != "" {
 		v, err = length(f.blade, 1) // as it stands in the workroom file
 	} else {
