@@ -127,9 +127,11 @@ func (h *House) squareStrokes(w *Work) error {
 		w.Notes = append(w.Notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))
 		return nil
 	}
-	tool, lettered := devices.Pen, true
+	tool, lettered := devices.Pen, w.Profile.HasPen()
 	if w.Profile.Kind.Cuts() {
-		tool, lettered = devices.Knife, false
+		tool = devices.Knife
+	}
+	if !lettered {
 		w.Notes = append(w.Notes, "nothing is lettered: the nick stands inside the lower left corner, its line along the bottom")
 	}
 	w.Strokes = o.Draw(tool, lettered, fmt.Sprintf("%s, plot %d", o.Device, o.No))

@@ -123,6 +123,39 @@ func TestSquareOfEachDevice(t *testing.T) {
 	}
 }
 
+// TestSquareByKnifeAndPen: where a pen is mounted beside the blade it letters the square, and the blade
+// cuts nothing but the outline.
+func TestSquareByKnifeAndPen(t *testing.T) {
+	room := emptyRoom(t)
+	d := room.Devices["knife-table"]
+	d.Pen.Present = true
+	d.Gantry.PenUp, d.Gantry.PenDown = []string{"M5"}, []string{"M3 S90"}
+	room.Devices["knife-table"] = d
+	o, file, err := PlotSquare(room, "knife-table", SquareWish{Width: 300, Height: 300, Count: 2}, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := json.Marshal(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := made(t, NewHouse(room), Request{Name: file, Source: src, Device: "knife-table"})
+	cuts, letters := 0, 0
+	for _, s := range w.Strokes {
+		switch {
+		case s.Tool == devices.Knife && s.Role == "cut":
+			cuts++
+		case s.Tool == devices.Pen && s.Role == "text":
+			letters++
+		default:
+			t.Errorf("%s by the %s", s.Role, s.Tool)
+		}
+	}
+	if cuts != 2 || letters < 50 || len(w.Departures) > 0 {
+		t.Errorf("%d cuts, %d strokes of letters, %v", cuts, letters, w.Departures)
+	}
+}
+
 // TestLadder: each rung takes its own offset, the whole program is safe, and a square on it is cut to
 // the device's own compensation where the offsets agree.
 func TestLadder(t *testing.T) {

@@ -65,9 +65,9 @@ func along(reach float64) string {
 	return fmt.Sprintf("%.0f mm along", reach)
 }
 
-// Draw gives the strokes of the squares and the long lines. With letters every side is named; a cutter
-// without a pen only cuts the outlines, each with a short nick inside its lower left corner by which
-// it is held the right way round.
+// Draw gives the strokes of the squares and the long lines. With letters, which a pen writes, every side
+// is named; a cutter without a pen only cuts the outlines, each with a short nick inside its lower left
+// corner by which it is held the right way round. What a knife cuts is measured from corner to corner.
 func (p Plot) Draw(tool devices.Tool, lettered bool, title string) []devices.Stroke {
 	d := drawing{tool: tool, lettered: lettered, height: math.Max(2.5, math.Min(8, p.Height/25))}
 	for i, at := range p.Places {
@@ -106,9 +106,13 @@ func line(pts ...orb.Point) geom.Path {
 func (d *drawing) square(at orb.Point, w, h float64, title string) {
 	a, b := at, orb.Point{at[0] + w, at[1]}
 	c, e := orb.Point{at[0] + w, at[1] + h}, orb.Point{at[0], at[1] + h}
+	role := "cut"
+	if d.tool == devices.Pen {
+		role = "check"
+		d.add(role, line(a, c))
+		d.add(role, line(e, b))
+	}
 	if d.lettered {
-		d.add("check", line(a, c))
-		d.add("check", line(e, b))
 		k := d.height
 		d.words(fmt.Sprintf("bottom %.0f mm", w), orb.Point{at[0] + w/2, at[1] + k/2}, 0)
 		d.words(fmt.Sprintf("top %.0f mm", w), orb.Point{at[0] + w/2, at[1] + h - 1.5*k}, 0)
@@ -120,12 +124,12 @@ func (d *drawing) square(at orb.Point, w, h float64, title string) {
 		if _, wide := letters.Strokes(title, d.height); wide < 0.8*w {
 			d.words(title, orb.Point{at[0] + w/2, at[1] + 0.2*h}, 0)
 		}
-		d.outline("check", a, b, c, e)
+		d.outline(role, a, b, c, e)
 		return
 	}
 	nick := math.Min(10, w/5)
 	d.add("mark", line(orb.Point{at[0] + nick, at[1] + nick/2}, orb.Point{at[0] + 2*nick, at[1] + nick/2}))
-	d.outline("cut", a, b, c, e)
+	d.outline(role, a, b, c, e)
 }
 
 func (d *drawing) outline(role string, pts ...orb.Point) {
@@ -139,7 +143,7 @@ func (d *drawing) words(text string, at orb.Point, turn float64) {
 	strokes, width := letters.Strokes(text, d.height)
 	m := geom.Translate(at[0], at[1]).After(geom.Rotate(turn)).After(geom.Translate(-width/2, 0))
 	for _, s := range strokes {
-		d.add("text", s.Apply(m))
+		d.out = append(d.out, devices.Stroke{Tool: devices.Pen, Role: "text", Path: s.Apply(m), Piece: d.piece, Name: d.name, Fixed: true})
 	}
 }
 
