@@ -1,11 +1,7 @@
 package pipeline
 
 import (
-	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -144,19 +140,6 @@ func told(mm float64, inches bool) string {
 	return fmt.Sprintf("%.1f mm", mm)
 }
 
-// WriteCSV writes the readings so that CSV takes them again.
-func (f *SquareForm) WriteCSV(w io.Writer) error {
-	var b strings.Builder
-	b.WriteString("square,side,reading\n")
-	for _, q := range f.Questions() {
-		for _, v := range f.Read(q) {
-			fmt.Fprintf(&b, "%d,%s,%smm\n", q.Square, q.Side, strconv.FormatFloat(math.Round(1e4*v)/1e4, 'f', -1, 64))
-		}
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
 // Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the
 // second square.
 func (f *SquareForm) Sides(text string) error {
@@ -187,35 +170,6 @@ func (f *SquareForm) row(text string, sides []calibration.Side) error {
 		}
 	}
 	return nil
-}
-
-// CSV takes lines of square, side, reading. A first line of headings and lines that begin with # are
-// passed over. All faults are told at once.
-func (f *SquareForm) CSV(r io.Reader) error {
-	c := csv.NewReader(r)
-	c.Comment, c.FieldsPerRecord, c.TrimLeadingSpace = '#', 3, true
-	var errs []error
-	for {
-		rec, err := c.Read()
-		if errors.Is(err, io.EOF) {
-			return errors.Join(errs...)
-		}
-		if err != nil {
-			return errors.Join(append(errs, err)...)
-		}
-		line, _ := c.FieldPos(0)
-		square, err := strconv.Atoi(strings.TrimSpace(rec[0]))
-		if err != nil {
-			if line == 1 {
-				continue
-			}
-			errs = append(errs, fmt.Errorf("line %d: %q is no number of a square", line, rec[0]))
-			continue
-		}
-		if err := f.Answer(square, calibration.Side(strings.ToLower(strings.TrimSpace(rec[1]))), rec[2]); err != nil {
-			errs = append(errs, fmt.Errorf("line %d: %w", line, err))
-		}
-	}
 }
 
 // Solve says what the readings mean; nothing is kept yet.

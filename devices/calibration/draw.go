@@ -60,7 +60,7 @@ func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 
 func along(reach float64) string {
 	if reach == 0 {
-		return "a roll along"
+		return "as far as the roll along"
 	}
 	return fmt.Sprintf("%.0f mm along", reach)
 }
