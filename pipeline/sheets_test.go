@@ -11,6 +11,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/pretend"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -68,6 +69,35 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	h.becomes(1, ledger.Completed)
 	if got := read(plotter.Received()); len(got.Traces) != len(whole.Traces) || got.Pages != whole.Pages {
 		t.Errorf("%d lines on %d sheets drawn, %d on %d made", len(got.Traces), got.Pages, len(whole.Traces), whole.Pages)
+	}
+}
+
+// TestTrialMovesNoPaperOn: a trial of a plot in frames or sheets stays on the paper that lies there, asks
+// nobody for a fresh sheet, and says so.
+func TestTrialMovesNoPaperOn(t *testing.T) {
+	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, long := range []string{"frames", "sheets"} {
+		room := wideRoom()
+		d := room.Devices["desk-plotter"]
+		if d.Plot.Long = long; long == "frames" {
+			d.Length = 0
+		}
+		room.Devices["desk-plotter"] = d
+		for _, how := range []string{control.ToolUpDry, control.ToolUpBounds} {
+			w := made(t, NewHouse(room), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter",
+				Answers: map[string]string{control.AnswerToolUp: how}})
+			for i, b := range w.Program.Blocks {
+				if text := string(b.Bytes); b.WaitForPerson != "" || strings.Contains(text, "FR") || strings.Contains(text, "AF") || strings.Contains(text, "PG") {
+					t.Errorf("%s of %s: block %d is %q and waits for %q", how, long, i, text, b.WaitForPerson)
+				}
+			}
+			if notes := strings.Join(w.Notes, "; "); !strings.Contains(notes, "no paper is moved on: all "+long) {
+				t.Errorf("%s of %s says %q", how, long, notes)
+			}
+		}
 	}
 }
 

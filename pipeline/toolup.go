@@ -49,7 +49,19 @@ func (h *House) toolUp(w *Work) error {
 		w.refuse(notUp(fmt.Sprintf("%d lines would be drawn", n)))
 	}
 	w.undrawn()
+	w.Notes = append(w.Notes, paperWords(p))
 	return nil
+}
+
+// paperWords say what a trial does with the paper.
+func paperWords(p devices.Profile) string {
+	switch {
+	case p.Plot.Long == hpgl.LongFrames || p.Plot.Long == hpgl.LongSheets:
+		return "no paper is moved on: all " + p.Plot.Long + " are gone over on the one that lies there"
+	case p.Length == 0:
+		return "no paper is used, but a roll runs to and fro with the head: see that it is free to"
+	}
+	return "no paper is used"
 }
 
 func notUp(why string) pattern.Finding {

@@ -12,6 +12,7 @@ import (
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"tracewheel": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+		"pretend":    pretendMain,
 	})
 }
 
@@ -30,6 +31,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, ".config"))
 			return nil
 		},
+		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"until": until, "room": room},
 		UpdateScripts: os.Getenv("UPDATE") != "",
 	})
 }

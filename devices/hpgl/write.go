@@ -48,9 +48,13 @@ func (e *encoder) begin(first page) {
 	}
 }
 
-// nextPage puts the pen away, moves the paper on, and sets up what a fresh page has forgotten.
+// nextPage puts the pen away, moves the paper on, and sets up what a fresh page has forgotten. With the
+// tool up nothing is drawn, and all pages are gone over on the one that lies there.
 func (e *encoder) nextPage(i, n int) {
 	e.flush()
+	if e.p.Plot.ToolUp {
+		return
+	}
 	if e.p.Plot.Long == LongFrames {
 		e.block(devices.Block{Bytes: []byte("PU;FR;"), Stroke: -1, Piece: -1, Seconds: pageSeconds})
 		e.at = orb.Point{}

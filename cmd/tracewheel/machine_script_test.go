@@ -1,0 +1,142 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"tracewheel/devices"
+	"tracewheel/devices/pretend"
+)
+
+// pretendLimit ends a pretend machine that a script left behind.
+const pretendLimit = 10 * time.Minute
+
+// machine is a pretend machine as the scripts' program `pretend` runs it.
+type machine interface {
+	Path() string
+	Received() []byte
+	Release()
+	ToldToStop() time.Time
+	Close()
+}
+
+// pretendMain is `pretend cutter|plotter LINK [PAUSE]` for scripts: a machine on a pseudo-terminal to
+// which LINK leads, until it is interrupted. It stands still after PAUSE bytes, as a machine in a very
+// long move, until there is a file LINK.go or it is told to stop. LINK.state tells at every moment how it is, LINK.got what it
+// has carried out.
+func pretendMain() {
+	if err := runPretend(os.Args[1:]); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+func runPretend(args []string) error {
+	if len(args) < 2 {
+		return errors.New("usage: pretend cutter|plotter LINK [PAUSE]")
+	}
+	link, err := pretend.NewPty()
+	if err != nil {
+		return err
+	}
+	var f pretend.Faults
+	if len(args) > 2 {
+		if f.PauseAfter, err = strconv.Atoi(args[2]); err != nil {
+			return err
+		}
+	}
+	var m machine
+	state := func() string { return "on" }
+	if args[0] == "cutter" {
+		c := pretend.NewCutter(link, pretend.CutterOptions{Rate: 20000, Faults: f, Truth: true})
+		m, state = c, func() string { return fmt.Sprintf("%s, tool up: %t", c.State(), c.ToolUp()) }
+	} else {
+		m = pretend.NewPlotter(link, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: 20000, Faults: f})
+	}
+	defer m.Close()
+	at := args[1]
+	if err := os.Remove(at); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err := os.Symlink(m.Path(), at); err != nil {
+		return err
+	}
+	end := make(chan os.Signal, 1)
+	signal.Notify(end, os.Interrupt, syscall.SIGTERM)
+	limit := time.After(pretendLimit)
+	for {
+		if err := errors.Join(replace(at+".state", []byte(state()+"\n")), replace(at+".got", m.Received())); err != nil {
+			return err
+		}
+		if _, err := os.Stat(at + ".go"); err == nil || !m.ToldToStop().IsZero() {
+			m.Release()
+		}
+		select {
+		case <-end:
+			return nil
+		case <-limit:
+			return errors.New("nobody ended this machine")
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+// replace writes a file so that a reader sees it whole.
+func replace(name string, data []byte) error {
+	if err := os.WriteFile(name+".new", data, 0o644); err != nil {
+		return err
+	}
+	return os.Rename(name+".new", name)
+}
+
+// scriptLimit is how long a script waits for what must come; it is no measure of speed.
+const scriptLimit = 2 * time.Minute
+
+// until is a script's command `until PATTERN PROGRAM ARGS...`: it runs the program again and again until
+// what it prints matches.
+func until(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: until PATTERN PROGRAM ARGS...")
+	}
+	re, err := regexp.Compile("(?m)" + args[0])
+	ts.Check(err)
+	for end := time.Now().Add(scriptLimit); ; time.Sleep(50 * time.Millisecond) {
+		err := ts.Exec(args[1], args[2:]...) // it may fail until the daemon listens
+		if out := ts.ReadFile("stdout"); re.MatchString(out) {
+			return
+		} else if time.Now().After(end) {
+			ts.Fatalf("never %q; last was\n%s%s(%v)", args[0], out, ts.ReadFile("stderr"), err)
+		}
+	}
+}
+
+// room is a script's command `room DIR DEVICE=PORT...`: a new workroom whose devices have these ports,
+// and the others none that exists.
+func room(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 1 {
+		ts.Fatalf("usage: room DIR DEVICE=PORT...")
+	}
+	ts.Check(ts.Exec("tracewheel", "new", args[0]))
+	file := ts.MkAbs(filepath.Join(args[0], "workroom.yaml"))
+	text, err := os.ReadFile(file)
+	ts.Check(err)
+	was := map[string]string{"roll-plotter": "/dev/ttyUSB0", "desk-plotter": "/dev/ttyUSB1", "knife-table": "/dev/ttyACM0"}
+	out := string(text)
+	for _, arg := range args[1:] {
+		device, port, _ := strings.Cut(arg, "=")
+		out = regexp.MustCompile(regexp.QuoteMeta(was[device])+`\b`).ReplaceAllLiteralString(out, ts.MkAbs(port))
+	}
+	out = regexp.MustCompile(`/dev/tty`).ReplaceAllLiteralString(out, "/dev/no-such-tty")
+	ts.Check(os.WriteFile(file, []byte(out), 0o644))
+}
