@@ -28,7 +28,10 @@ func (e *engine) makeAllowances() {
 		return
 	}
 	before := len(e.faults)
-	entries := e.entries(en.node)
+	entries := []entry{{key: "all", keyNode: en.keyNode, node: en.node, s: en.s}}
+	if en.s == nil {
+		entries = e.entries(en.node)
+	}
 	for pass := range 3 { // the rest first, then kinds, then single edges
 		for _, x := range entries {
 			if x.s == nil {

@@ -89,7 +89,7 @@ func (e *engine) circle(pc *piece, p *parser, angle float64, begin int) {
 func (p *parser) foldAhead() bool {
 	q := &parser{s: p.s, sc: p.sc, i: p.i}
 	for ; q.i < len(q.s.text); q.i++ {
-		if q.is("on the fold") >= 0 {
+		if q.takeAny(onTheFold...) != "" {
 			return true
 		}
 	}

@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -21,10 +22,9 @@ func (p *parser) curveSentence() curve {
 		var from orb.Point
 		if len(out) > 0 {
 			from = out.end()
-			if p.is("to") < 0 && p.is("through") < 0 {
-				p.fail(p.i, "what follows then begins where the stretch before it ends", "say "+verb+" to and the next point")
-			}
+			p.sameJoint(from, verb)
 		} else {
+			p.take("from")
 			from = p.point()
 		}
 		var c curve
@@ -48,6 +48,19 @@ func (p *parser) curveSentence() curve {
 		p.fail(0, "this edge has no length", "")
 	}
 	return out
+}
+
+// sameJoint lets the point be named again at which the stretch before ended.
+func (p *parser) sameJoint(from orb.Point, verb string) {
+	if p.is("to") >= 0 || p.is("through") >= 0 {
+		return
+	}
+	p.space()
+	at := p.i
+	p.take("from")
+	if q := p.point(); geom.Dist(q, from) > p.sc.eng.hair() {
+		p.fail(at, "what follows then begins where the stretch before it ends, at "+spot(from), "say "+verb+" to and the next point")
+	}
 }
 
 // lineChain reads "A to B to C, softened at B 6".
@@ -80,6 +93,8 @@ func (p *parser) lineChain(from orb.Point) curve {
 			cuts[i] = r * math.Tan(turn/2)
 		case p.take("from"), p.take("to"):
 			cuts[i] = geom.Dist(pts[i], p.point())
+		case p.done() || p.i < len(p.s.text) && p.s.text[p.i] == ',':
+			p.fail(begin, "how far from the corner the softening begins is not said", "add the length: "+strings.TrimSpace(string(p.s.text[begin:p.i]))+" 3")
 		default:
 			cuts[i] = p.sum()
 			if cuts[i] < 0 {
@@ -152,11 +167,19 @@ func (p *parser) way(from, to, at orb.Point) orb.Point {
 	begin := p.i
 	var u orb.Point
 	exact := false
-	switch p.takeAny("level", "plumb", "square to the centre", "square to", "toward", "along") {
+	switch p.takeAny("level", "plumb", "out", "back", "up", "down", "square to the centre", "square to", "toward", "along") {
 	case "level", "square to the centre":
 		u = orb.Point{1, 0}
 	case "plumb":
 		u = orb.Point{0, 1}
+	case "out":
+		return orb.Point{1, 0}
+	case "back":
+		return orb.Point{-1, 0}
+	case "up":
+		return orb.Point{0, -1}
+	case "down":
+		return orb.Point{0, 1}
 	case "square to":
 		u = geom.Left(p.between(begin))
 	case "along":
@@ -199,17 +222,31 @@ func (p *parser) arc(from orb.Point, begin int) curve {
 		return curve{viaArc(from, through, to, c)}
 	}
 	p.sign(',')
-	switch p.takeAny("round", "leaving", "arriving") {
+	switch p.takeAny("round", "leaving", "arriving", "bowed") {
 	case "round":
 		return p.arcRound(from, to, begin)
+	case "bowed":
+		return p.bowed(from, to, begin)
 	case "leaving":
 		return curve{p.leavingArc(from, to, p.way(from, to, from), begin)}
 	case "arriving":
 		w := p.way(from, to, to)
 		return curve{p.leavingArc(to, from, geom.Mul(w, -1), begin).reversed()}
 	}
-	p.fail(p.i, "how the arc runs is not said", "add round and its centre, leaving or arriving and a way, or through and a point before to")
+	p.fail(p.i, "how the arc runs is not said", "add round and its centre, leaving or arriving and a way, bowed 0.5 out, or through and a point before to")
 	return nil
+}
+
+// bowed reads "0.5 out": the arc that stands so far off the straight line at its middle.
+func (p *parser) bowed(from, to orb.Point, begin int) curve {
+	by := p.sum()
+	if by <= 0 || geom.Dist(from, to) < 1e-9 {
+		p.fail(begin, "an arc bowed "+num(by)+" over "+num(geom.Dist(from, to)), "say more than 0, and to which side: out, back, up or down")
+	}
+	u := p.side(geom.Left(geom.Unit(geom.Sub(to, from))))
+	via := geom.Add(geom.Lerp(from, to, 0.5), geom.Mul(u, by))
+	c, _, _ := geom.Circle(from, via, to)
+	return curve{viaArc(from, via, to, c)}
 }
 
 func (p *parser) arcRound(from, to orb.Point, begin int) curve {

@@ -39,6 +39,8 @@ type outlineEdge struct {
 	col  int
 }
 
+var onTheFold = []string{"on the fold", "on fold"}
+
 // engine draws one draft for one body.
 type engine struct {
 	doc       *document
@@ -142,7 +144,7 @@ func (d *drawing) chain() {
 		at := p.i
 		def := p.takeDef(isCurve)
 		ed := outlineEdge{name: def.name, c: def.c, line: def.line, col: def.col}
-		ed.fold = p.take("on the fold")
+		ed.fold = p.takeAny(onTheFold...) != ""
 		if ed.fold && (len(ed.c) != 1 || ed.c[0].cubic || ed.c[0].isArc()) {
 			p.fail(at, "the fold "+quote(def.name)+" is not straight", "a fold is one straight line")
 		}

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"sort"
 	"strings"
-
-	"tracewheel/config"
 )
 
 // Fault is one mistake in a draft or card, for the person whose finger is on the line. Line and
@@ -57,30 +55,3 @@ type stop struct{ f Fault }
 
 // blocked is panicked by what needs something that was refused already.
 type blocked struct{}
-
-// nearest ends a refusal of a word: the nearest right one, or all there are.
-func nearest(word string, known []string) string {
-	if n := config.Nearest(word, known); n != "" {
-		return fmt.Sprintf("did you mean %q?", n)
-	}
-	if len(known) == 0 {
-		return ""
-	}
-	longer := ""
-	for _, k := range known {
-		if word != "" && strings.HasPrefix(k, word+" ") {
-			if longer != "" {
-				longer = ""
-				break
-			}
-			longer = k
-		}
-	}
-	if longer != "" {
-		return fmt.Sprintf("did you mean %q?", longer)
-	}
-	if len(known) > 12 {
-		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
-	}
-	return "known here are " + strings.Join(known, ", ")
-}

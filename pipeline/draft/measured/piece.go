@@ -86,10 +86,7 @@ func (e *engine) makePiece(x entry) {
 	default:
 		e.fromDrawing(pc, p)
 	}
-	for p.sign(';') {
-		if p.done() {
-			break
-		}
+	for p.nextClause() {
 		p.clause(pc)
 	}
 	p.end()
@@ -125,7 +122,11 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	at := p.i
 	n, ok := p.name(e.drawOrder)
 	if !ok {
-		p.fail(at, quote(p.phrase())+" is no drawing of this draft", nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.drawOrder...)))
+		mend := nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.drawOrder...))
+		if p.clauseAhead() {
+			mend = "say first of which drawing it is cut, then a semicolon and how many"
+		}
+		p.fail(at, quote(p.phrase())+" is no drawing of this draft", mend)
 	}
 	d := e.draws[n]
 	if d.state != 2 {
@@ -137,7 +138,7 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	pc.d, pc.sc = d, d.sc
 	pc.form = d.form()
 	pc.worn, pc.edges = pc.form.worn, pc.form.edges
-	if p.sign(',') {
+	if p.sign(',') && !p.clauseAhead() {
 		p.want("as worn", "")
 		return
 	}
@@ -174,51 +175,6 @@ func (p *parser) ofPanel(pc *piece, d *drawing) *drawing {
 	}
 	pc.panel = found[0]
 	return found[0].d
-}
-
-var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "note"}
-
-// clause reads what follows a semicolon.
-func (p *parser) clause(pc *piece) {
-	at := p.i
-	switch p.takeAny(clauseWords...) {
-	case "cut":
-		p.space()
-		at = p.i
-		q := p.sum()
-		if q != math.Trunc(q) || q < 1 || q > 999 {
-			p.fail(at, num(q)+" pieces cannot be cut", "say a whole number")
-		}
-		pc.quantity = int(q)
-		p.sign(',')
-		switch p.takeAny("on the fold", "a pair", "pairs") {
-		case "on the fold":
-			pc.onFold = true
-		case "a pair", "pairs":
-			pc.pair = true
-			if pc.quantity%2 != 0 {
-				p.fail(at, fmt.Sprintf("%d pieces are no pairs", pc.quantity), "cut 2, a pair is one and its mirror image")
-			}
-		}
-	case "on the bias":
-		pc.grain = "bias"
-	case "in":
-		pc.material = p.phrase()
-		p.i += len([]rune(pc.material))
-		p.space()
-	case "grain":
-		if pc.grain = p.takeAny("plumb", "level"); pc.grain == "" {
-			p.fail(p.i, quote(p.word())+" is no way for the grain", "say plumb, level, or on the bias")
-		}
-	case "allowance included":
-		pc.included = true
-	case "note":
-		p.space()
-		pc.note = strings.TrimSpace(string(p.s.text[p.i:]))
-		p.i = len(p.s.text)
-	default:
-		p.fail(at, p.seen()+" is not said of a piece", nearest(p.word(), clauseWords))
-	}
 }
 
 // checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut

@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -16,8 +17,8 @@ func (p *parser) pointSentence() orb.Point {
 		return orb.Point{}
 	case "from":
 		return p.steps(p.point())
-	case "half-way":
-		p.take("from")
+	case "half-way", "halfway", "half way":
+		p.takeAny("from", "between")
 		a := p.point()
 		if !p.take("to") {
 			p.want("and", " in half-way from one point to another")
@@ -42,8 +43,30 @@ func (p *parser) pointSentence() orb.Point {
 	case "turned":
 		return p.turned()
 	}
+	if !p.done() && (unicode.IsDigit(p.s.text[p.i]) || vulgar[p.s.text[p.i]] > 0) {
+		return p.shareOfTheWay()
+	}
 	p.fail(p.i, "a point is told from others, beginning with one of: "+list(pointVerbs), "")
 	return orb.Point{}
+}
+
+// shareOfTheWay reads "1/3 of the way from P to Q".
+func (p *parser) shareOfTheWay() orb.Point {
+	v, _ := p.digits()
+	switch {
+	case isStroke(p.runeAt(p.i)):
+		v = p.over(v)
+	case vulgar[p.runeAt(p.i)] > 0:
+		v = vulgar[p.s.text[p.i]]
+		p.i++
+	}
+	p.want("of the way", "")
+	p.takeAny("from", "between")
+	a := p.point()
+	if p.takeAny("to", "and") == "" {
+		p.want("to", " in a share of the way from one point to another")
+	}
+	return geom.Lerp(a, p.point(), v)
 }
 
 func list(words []string) string {
@@ -101,8 +124,11 @@ func (p *parser) steps(at orb.Point) orb.Point {
 		default:
 			w := p.word()
 			mend := nearest(w, stepVerbs)
-			if w == "left" || w == "right" || w == "in" {
+			switch {
+			case w == "left" || w == "right" || w == "in":
 				mend = "say out or back: a half may be either side, and in is inches"
+			case w != "" && unicode.IsDigit([]rune(w)[0]):
+				mend = "the way comes before its length: down 4"
 			}
 			p.fail(p.i, p.seen()+" is no step", mend)
 		}

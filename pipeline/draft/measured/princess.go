@@ -3,7 +3,6 @@ package measured
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -300,7 +299,7 @@ func (w princess) panel(d *drawing, edges []outlineEdge) panel {
 		fold = fold || ed.fold
 	}
 	for _, x := range d.pleats {
-		if onFold := x.s != nil && strings.Contains(string(x.s.text), "on the fold"); onFold && fold || !onFold && p.crossedBy(x) {
+		if onFold := x.s != nil && (&parser{s: x.s}).foldAhead(); onFold && fold || !onFold && p.crossedBy(x) {
 			p.pleats = append(p.pleats, x)
 		}
 	}

@@ -15,11 +15,11 @@ const (
 	isCurve
 )
 
-func (k kind) String() string { return [...]string{"number", "point", "line"}[k] }
+func (k kind) String() string { return [...]string{"number", "point", "edge"}[k] }
 
 // The first words by which a sentence tells what it is; anything else is arithmetic.
 var (
-	pointVerbs = []string{"start", "from", "half-way", "where", "along", "swung", "carried", "mirrored", "turned"}
+	pointVerbs = []string{"start", "from", "half-way", "halfway", "half way", "where", "along", "swung", "carried", "mirrored", "turned"}
 	curveVerbs = []string{"line", "arc", "curve", "two arcs"}
 )
 
@@ -70,6 +70,9 @@ func kindOf(s *sentence) kind {
 		if p.is(v) >= 0 {
 			return isCurve
 		}
+	}
+	if strings.Contains(string(s.text), " of the way ") {
+		return isPoint
 	}
 	return isNumber
 }
@@ -143,6 +146,9 @@ func (p *parser) unknown(at int, k kind) {
 	known := p.sc.names(k)
 	said := p.phrase()
 	p.otherKind(at, k)
+	if o := otherWord(p.word(), functions); k == isNumber && o != "" {
+		p.fail(at, quote(p.word())+" is no measure or number known here", "did you mean "+quote(o)+"?")
+	}
 	if said == "" {
 		p.fail(at, "a "+k.String()+" is wanted here, not "+p.seen(), "")
 	}
@@ -177,8 +183,10 @@ func (p *parser) otherKind(at int, k kind) {
 		if !ok {
 			continue
 		}
-		p.sc.find(name, o).work(p, at)
-		p.fail(at, quote(name)+" is a "+o.String()+", and a "+k.String()+" is wanted here", "")
+		if d := p.sc.find(name, o); d.state != 1 { // else it is this very sentence
+			d.work(p, at)
+		}
+		p.fail(at, quote(name)+" is a "+o.String()+", and a "+k.String()+" is wanted here", p.asKind(name, k, o))
 	}
 }
 

@@ -182,7 +182,8 @@ func (p *parser) seen() string {
 
 func (p *parser) end() {
 	if !p.done() {
-		p.fail(p.i, "this is not understood: "+p.seen(), "")
+		at, seen := p.i, p.seen()
+		p.fail(at, "this is not understood: "+seen, p.leftOver())
 	}
 }
 

@@ -25,15 +25,14 @@ func (p *parser) smooth(from orb.Point, begin int) curve {
 		p.want("and", " and the second point toward which it is pulled")
 		return curve{cubicSeg(from, h, p.point(), to)}
 	}
-	p.want("leaving", " and how the curve leaves, or pulled toward two points")
-	d := p.way(from, to, from)
-	p.sign(',')
-	p.want("arriving", " and how the curve arrives")
-	e := p.way(from, to, to)
 	chord := geom.Dist(from, to)
 	if chord < 1e-9 {
 		p.fail(begin, "the curve ends where it begins", "")
 	}
+	if p.take("bowed") {
+		return p.bowed(from, to, begin)
+	}
+	d, e := p.ways(from, through, to, has)
 	if !has {
 		return curve{pulled(from, to, d, e, chord*armShare(d, e))}
 	}
@@ -43,6 +42,47 @@ func (p *parser) smooth(from orb.Point, begin int) curve {
 			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", spot(pulled(from, to, d, e, chord*armShare(d, e)).at(0.5))))
 	}
 	return curve{pulled(from, to, d, e, arm)}
+}
+
+// ways reads "leaving W, arriving W". Of a way that is not said, that of the arc is taken: through the
+// third point, or with the way at the other end.
+func (p *parser) ways(from, through, to orb.Point, has bool) (d, e orb.Point) {
+	left := p.take("leaving")
+	if left {
+		d = p.way(from, to, from)
+	}
+	k := p.i
+	p.sign(',')
+	arrived := p.take("arriving")
+	if arrived {
+		e = p.way(from, to, to)
+	} else {
+		p.i = k
+	}
+	if !left && !arrived && !has {
+		p.fail(p.i, "how the curve runs is not said", "add leaving and arriving, each with a way, pulled toward two points, bowed 0.5 out, or through and a point before to")
+	}
+	u := geom.Unit(geom.Sub(to, from))
+	across := func(v orb.Point) orb.Point { return geom.Sub(geom.Mul(u, 2*geom.Dot(u, v)), v) }
+	if c, _, ok := geom.Circle(from, through, to); has && ok {
+		s := viaArc(from, through, to, c)
+		if !left {
+			d = s.dir(0)
+		}
+		if !arrived {
+			e = s.dir(1)
+		}
+		return d, e
+	}
+	switch {
+	case !left && !arrived:
+		return u, u
+	case !left:
+		return across(e), e
+	case !arrived:
+		return d, across(d)
+	}
+	return d, e
 }
 
 func pulled(from, to, d, e orb.Point, arm float64) seg {
