@@ -37,7 +37,7 @@ func SquareText(r calibration.Result, inches bool) string {
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "\tdrawn\ton %s\tsure to (95 of 100)\n", on)
 	row := func(name, drawn string, off float64, sure string, u calibration.Uncertainty) {
-		fmt.Fprintf(t, "%s\t%s\t%+.*f %s\t%s, %.*f %s on %s\n", name, drawn, decimals, long*off, unit, sure, decimals, long*u.Wide, unit, on)
+		fmt.Fprintf(t, "%s\t%s\t%+.*f %s\t%s, %.*f %s on %s\n", name, drawn, decimals, unsigned(long*off, decimals), unit, sure, decimals, long*u.Wide, unit, on)
 	}
 	scale := func(name string, k float64, u calibration.Uncertainty) {
 		row(name, off("%.2f %%", 100*(k-1), "true", "too long", "too short"), k-1, fmt.Sprintf("%.2f %%", 100*u.Wide), u)
@@ -63,6 +63,12 @@ func SquareText(r calibration.Result, inches bool) string {
 	}
 	fmt.Fprintf(&b, "correction: x %.6f, y %.6f, skew %+.6f (what is sent for 1 of each)\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
 	return b.String()
+}
+
+// unsigned rounds to so many decimals, and leaves out the sign of what is nothing then.
+func unsigned(v float64, decimals int) float64 {
+	k := math.Pow10(decimals)
+	return math.Round(k*v)/k + 0
 }
 
 // off tells an amount with the word for its sign, or that it is none by what is printed.

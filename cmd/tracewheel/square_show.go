@@ -81,7 +81,7 @@ func (a *app) history(kept *pipeline.Calibrations) {
 		if w := e.Withdrawn; w != nil {
 			what += fmt.Sprintf("; withdrawn %s by %s", w.At.Local().Format("2006-01-02"), w.Who)
 		}
-		a.done("  %d  %s  %s  %s", e.No, e.At.Local().Format("2006-01-02"), printable(e.Who), printable(what+circumstances(e)))
+		a.done("  %d  test square %d  %s  %s  %s", e.No, e.Plot, e.At.Local().Format("2006-01-02"), printable(e.Who), printable(what+circumstances(e)))
 	}
 	for _, d := range kept.Drift() {
 		a.done("drift: %s", d)

@@ -244,7 +244,8 @@ func Degrees(rad float64) float64 { return rad * 180 / math.Pi }
 
 // String is the result in one line.
 func (r Result) String() string {
-	s := fmt.Sprintf("x %+.2f %% (sure to %.2f), y %+.2f %% (%.2f)", 100*(r.ScaleX-1), 100*r.X.Wide, 100*(r.ScaleY-1), 100*r.Y.Wide)
+	percent := func(k float64) float64 { return math.Round(1e4*(k-1))/100 + 0 } // without a sign before nothing
+	s := fmt.Sprintf("x %+.2f %% (sure to %.2f), y %+.2f %% (%.2f)", percent(r.ScaleX), 100*r.X.Wide, percent(r.ScaleY), 100*r.Y.Wide)
 	if r.SquareKnown {
 		s += fmt.Sprintf(", off square by %.2f degrees (%.2f)", Degrees(r.Shear), Degrees(r.Square.Wide))
 	}

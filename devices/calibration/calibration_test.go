@@ -83,6 +83,7 @@ func TestSense(t *testing.T) {
 		"mm as inches": {squareOf(500, 12700, 500, 500, 500, d, d), "25.4 times too much"},
 		"centimetres":  {squareOf(500, 50.1, 500, 500, 500, d, d), "a slip of ten"},
 		"ten":          {squareOf(500, 500, 490.2, 500, 500, d, d), "right reads 490.2 mm: a slip of ten?"},
+		"opposite":     {squareOf(500, 500, 500, 516, 500, d, d), "bottom and top should be as long and read 500.0 and 516.0 mm"},
 		"swapped":      {squareOf(500, 707, 500, 500, 500, 500, d), "bottom and rising look swapped"},
 		"width":        {rect, "width and height look swapped"},
 		"nowhere":      {squareOf(500, 900, 500, 500, 500, d, d), "nowhere near"},

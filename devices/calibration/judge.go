@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"tracewheel/devices"
 )
@@ -35,7 +36,10 @@ func (r *Result) judge(m Measured) {
 	for _, f := range r.Residuals {
 		limit := math.Max(badReader*m.Graduation, 0.001*f.Nominal)
 		if f.Square >= 0 && math.Abs(f.Off()) > limit {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off()))
+			text := fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off())
+			if !slices.Contains(r.Doubts, text) {
+				r.Doubts = append(r.Doubts, text)
+			}
 		}
 	}
 	if r.Roll != nil && math.Abs(r.Roll.Turn) > max(0.001, r.Roll.TurnSure) {

@@ -45,7 +45,22 @@ func (s Square) sense(where string) []error {
 	if len(errs) > 0 {
 		return errs
 	}
+	if errs = s.opposite(where); len(errs) > 0 {
+		return errs
+	}
 	return s.triangles(where)
+}
+
+// opposite finds two sides that no machine draws so unlike: one of them is misread.
+func (s Square) opposite(where string) []error {
+	var errs []error
+	for _, pair := range [][2]Side{{Bottom, Top}, {Left, Right}} {
+		a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
+		if a > 0 && b > 0 && math.Abs(a-b) > 0.01*math.Max(a, b) {
+			errs = append(errs, fmt.Errorf("%s%s and %s should be as long and read %.1f and %.1f mm: read both again", where, pair[0], pair[1], a, b))
+		}
+	}
+	return errs
 }
 
 // near compares within a share of three hundredths: far more than a machine is ever off, far less
