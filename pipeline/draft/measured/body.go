@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -43,6 +44,13 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 	if e.body == "" && hasBody && said.s != nil {
 		e.body = strings.TrimSpace(said.node.Value)
 	}
+	var sizes []string
+	if en, ok := secs["sizes"]; ok {
+		sizes = sizesIn(en)
+	}
+	if e.body == "" && !hasBody && len(sizes) > 0 {
+		e.body = sizes[0]
+	}
 	if n, ok := named[e.body]; ok {
 		e.takeMeasures(e.doc, n)
 		return
@@ -57,12 +65,9 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 		card = e.text(en)
 	}
 	if card != "" {
-		at := en.node
-		if at == nil {
-			at = said.node
-		}
-		if at == nil {
-			at = e.doc.root
+		at := cmp.Or(en.node, said.node, e.doc.root)
+		if !hasCard && has(sizes, card) {
+			at = secs["sizes"].node
 		}
 		e.readCard(card, at, opt, names)
 		return

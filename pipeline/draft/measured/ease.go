@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"tracewheel/pipeline/pattern"
 )
@@ -137,10 +138,10 @@ func (e *engine) must(s *sentence) {
 	if verb == "" {
 		p.fail(p.i, p.seen()+" compares nothing", "say goes over, at least, at most or is")
 	}
-	what := string(s.text[:from])
+	what := strings.TrimSpace(string(s.text[:from]))
 	at := p.i
 	b := p.sum()
-	other := string(s.text[at:p.i])
+	other := strings.TrimSpace(string(s.text[at:p.i]))
 	within := 0.1 / e.unitMM
 	if p.sign(',') {
 		p.want("within", "")
@@ -148,13 +149,13 @@ func (e *engine) must(s *sentence) {
 	}
 	p.end()
 	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
-	e.girths = append(e.girths, girthFigure{trim(what) + " " + verb + trim(" "+other), a, b, verb, ok})
+	e.girths = append(e.girths, girthFigure{what + " " + verb + " " + other, a, b, verb, ok})
 	if ok {
 		return
 	}
-	text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", trim(what), e.say(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], trim(other), e.say(b), e.say(math.Abs(a-b)))
+	text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.say(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.say(b), e.say(math.Abs(a-b)))
 	if verb == "goes over" {
-		text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", trim(what), e.say(a), trim(other), e.say(b), e.say(b-a))
+		text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.say(a), other, e.say(b), e.say(b-a))
 	}
 	e.note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
 }
@@ -169,15 +170,4 @@ func (e *engine) holds(x entry) {
 		e.note(x.s, pattern.RuleEaseNotKept, pattern.Error,
 			fmt.Sprintf("this style holds for a %s of %s; the body has %s", x.key, string(x.s.text), e.say(v)), "take another style, or draft it anew for this body")
 	}
-}
-
-func trim(s string) string {
-	r := []rune(s)
-	for len(r) > 0 && r[0] == ' ' && len(r) > 1 && r[1] == ' ' {
-		r = r[1:]
-	}
-	for len(r) > 0 && r[len(r)-1] == ' ' {
-		r = r[:len(r)-1]
-	}
-	return string(r)
 }

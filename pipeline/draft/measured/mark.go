@@ -33,7 +33,13 @@ func (e *engine) makeMarks() {
 			for _, q := range e.pieces {
 				names = append(names, q.name)
 			}
-			e.fault(x.keyNode, quote(x.key)+" is no piece of this draft", nearest(x.key, names))
+			mend := nearest(x.key, names)
+			for _, q := range e.pieces {
+				if q.d != nil && q.d.name == x.key {
+					mend = "marks stand by the piece: say " + q.name
+				}
+			}
+			e.fault(x.keyNode, quote(x.key)+" is no piece of this draft", mend)
 			continue
 		}
 		for _, s := range e.list(x.node) {

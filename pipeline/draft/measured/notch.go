@@ -111,8 +111,10 @@ func (p *parser) notch(pc *piece, i int) {
 	p.sign(',')
 	e := p.sc.eng
 	c := pc.worn[i].c
-	l, back := 0.0, false
-	if p.take("at") {
+	l, back, middle := 0.0, false, false
+	if p.takeAny("at the middle", "in the middle", "half-way along") != "" {
+		l, middle = c.length()/2, true
+	} else if p.take("at") {
 		q := pc.carry(p.point())
 		pl := nearestOn(c, q)
 		if pl < 0 {
@@ -157,6 +159,9 @@ func (p *parser) notch(pc *piece, i int) {
 		default:
 			p.fail(p.i, p.seen()+" is not said of a notch", "say how deep, how far apart, or nick, pen, v, t or castle")
 		}
+	}
+	if middle {
+		l -= float64(count-1) * gap / 2
 	}
 	for k := range count {
 		off := float64(k) * gap

@@ -88,6 +88,10 @@ func (p *parser) factor() float64 {
 		p.want("to", " in a distance from one point to another")
 		return geom.Dist(a, p.point())
 	case "length of":
+		if p.ofPiece() {
+			pc, i := p.pieceEdge()
+			return pc.worn[i].c.length()
+		}
 		return p.curve().length()
 	case "sewn length of":
 		pc, i := p.pieceEdge()
@@ -133,6 +137,17 @@ func (p *parser) factor() float64 {
 	}
 	p.unknown(at, isNumber)
 	return 0
+}
+
+// ofPiece tells whether an edge that comes next is known as a piece's only: a circle's, a strip's.
+func (p *parser) ofPiece() bool {
+	from := p.i
+	defer func() { p.i = from }()
+	if _, ok := p.name(p.sc.names(isCurve)); ok {
+		return false
+	}
+	_, ok := p.name(p.sc.eng.pieceEdges())
+	return ok
 }
 
 // widthAt is how wide a drawing is at a point's level, as worn: "width of front at P".

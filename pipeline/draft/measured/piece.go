@@ -236,17 +236,23 @@ func (e *engine) nearPiece(phrase string, names []string) []string {
 	return out
 }
 
-// pieceEdge reads "front shoulder": a piece's name and one of its edges.
-func (p *parser) pieceEdge() (*piece, int) {
-	e := p.sc.eng
-	p.space()
-	at := p.i
+// pieceEdges lists all edges, each with its piece's name before it.
+func (e *engine) pieceEdges() []string {
 	var names []string
 	for _, pc := range e.pieces {
 		for _, ed := range pc.edges {
 			names = append(names, pc.name+" "+ed.name)
 		}
 	}
+	return names
+}
+
+// pieceEdge reads "front shoulder": a piece's name and one of its edges.
+func (p *parser) pieceEdge() (*piece, int) {
+	e := p.sc.eng
+	p.space()
+	at := p.i
+	names := e.pieceEdges()
 	n, ok := p.name(names)
 	if !ok {
 		if e.isGone(p.phrase()) {

@@ -24,30 +24,6 @@ type Options struct {
 	Card func(name string) ([]byte, error)
 }
 
-// Read draws a draft for one body, or for each of its sizes. What cannot be drawn is an *Error with
-// the line of every fault; what can be drawn but not sewn is among the pattern's findings.
-func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
-	e, err := draw(data, name, opt)
-	if err != nil {
-		return nil, err
-	}
-	out := e.pattern()
-	if opt.Body == "" {
-		for _, size := range e.sizes() {
-			o := opt
-			o.Body = size
-			f, err := draw(data, name, o)
-			if err != nil {
-				return nil, err
-			}
-			q := f.pattern()
-			out.Pieces = append(out.Pieces, q.Pieces...)
-			out.Findings = append(out.Findings, q.Findings...)
-		}
-	}
-	return out, nil
-}
-
 // draw works a draft out for one body.
 func draw(data []byte, name string, opt Options) (*engine, error) {
 	doc, faults := parseDoc(data, name)
@@ -86,6 +62,9 @@ func (e *engine) build(opt Options) {
 	e.readUnit(secs)
 	if len(e.faults) > 0 {
 		return
+	}
+	if en, ok := secs["wearer"]; ok && en.s == nil {
+		e.fault(en.node, "\"wearer\" wants a name, not more keys", "say card: and the measure card in a line of its own; the card says when it was taken")
 	}
 	e.readBody(secs, opt)
 	if en, ok := secs["numbers"]; ok {
@@ -294,21 +273,6 @@ func (e *engine) evaluate(d *def) {
 		return
 	}
 	e.try(func() { d.work(&parser{s: d.s, sc: d.sc}, 0) })
-}
-
-// sizes lists the bodies that the draft wants beside the first, each as a size of its own.
-func (e *engine) sizes() []string {
-	en, ok := e.secs["sizes"]
-	if !ok || en.s == nil {
-		return nil
-	}
-	var out []string
-	for _, s := range strings.Split(en.node.Value, ",") {
-		if s = strings.TrimSpace(s); s != "" && s != e.body {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // note adds a finding about a place of the draft.

@@ -61,6 +61,7 @@ func (e *engine) seam(s *sentence) {
 	tolerance := 0.0
 	ease := 0.0
 	laid := false // one on top of the other: no edge runs on across
+	gathered := 0.0
 	for p.sign(',') {
 		switch {
 		case p.take("pointed at"):
@@ -78,6 +79,8 @@ func (e *engine) seam(s *sentence) {
 			laid = true
 		case p.take("within"):
 			tolerance = p.sum() * e.unitMM
+		case p.take("gathered"):
+			gathered = p.gathered(a, b)
 		default:
 			ease = p.sum()
 			if p.takeAny("longer", "shorter") == "" {
@@ -90,15 +93,18 @@ func (e *engine) seam(s *sentence) {
 	}
 	p.end()
 	la, lb := sideLength(a), sideLength(b)
+	if gathered > 0 {
+		ease = lb - la
+	}
 	words := sideWords(a) + " = " + sideWords(b)
 	e.pairs = append(e.pairs, pairFigure{words, la, lb, ease, s.lines[0]})
-	good := e.compareSeam(s, a, b, la, lb, ease, tolerance)
+	good := gathered > 0 || e.compareSeam(s, a, b, la, lb, ease, tolerance)
 	good = e.bothHands(s, a, b) && good
 	if !laid {
 		good = e.trueCorners(s, a, b, pointed) && good
 	}
 	seam.Ease, seam.Tolerance = ease*e.unitMM, tolerance
-	if !good || !plain(a) || !plain(b) || pointed != "" || laid {
+	if !good || !plain(a) || !plain(b) || pointed != "" || laid || gathered > 0 {
 		return // told already, or not to be seen on the flat pieces
 	}
 	for _, r := range a {
@@ -142,6 +148,17 @@ func (p *parser) seamSide() []sewnRef {
 	}
 }
 
+// gathered gives the fullness of a seam whose first side is gathered into its second: how many times
+// as long it is, at least a little, and in all no more than cloth takes.
+func (p *parser) gathered(a, b []sewnRef) float64 {
+	full := sideLength(a) / sideLength(b)
+	if full < 1.05 || full > 6 {
+		p.fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
+			"name the side that is gathered first; 1.2 to 3 times as long is usual")
+	}
+	return full
+}
+
 func sideLength(side []sewnRef) float64 {
 	var sum float64
 	for _, r := range side {
@@ -162,6 +179,14 @@ func sideWords(side []sewnRef) string {
 	return strings.Join(out, " + ")
 }
 
+// longer writes a difference as a seam states it.
+func (e *engine) longer(by float64) string {
+	if by < 0 {
+		return e.say(-by) + " shorter"
+	}
+	return e.say(by) + " longer"
+}
+
 func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, tolerance float64) bool {
 	off := (lb - la - ease) * e.unitMM
 	limit := seamMost
@@ -178,14 +203,14 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 	}
 	text := fmt.Sprintf("%s (%s) is sewn to %s (%s)", sideWords(a), e.say(la), sideWords(b), e.say(lb))
 	if ease != 0 {
-		text += fmt.Sprintf(" with %s of ease", e.say(ease))
+		text += ", " + e.longer(ease)
 	}
 	text += fmt.Sprintf(": %s is %s longer than %s takes", long, e.say(math.Abs(off)/e.unitMM), short)
 	sev := pattern.Warning
 	if math.Abs(off) > limit {
 		sev = pattern.Error
 	}
-	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.say((lb-la))+" longer")
+	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.longer(lb-la)+"; or gathered")
 	f.Piece, f.Edge = b[0].pc.name, b[0].pc.worn[b[0].i].name
 	f.Index = e.indexOf(b[0].pc)
 	f.At = pattern.Place(e.mm(b[0].pc.edges[b[0].i].c.start()))

@@ -1,0 +1,97 @@
+package measured
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// Read draws a draft for one body, or for each of its sizes. What cannot be drawn is an *Error with
+// the line of every fault; what can be drawn but not sewn is among the pattern's findings.
+func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	e, err := draw(data, name, opt)
+	if err != nil {
+		return nil, err
+	}
+	out := e.pattern()
+	if opt.Body != "" {
+		return out, nil
+	}
+	sizes := e.sizes()
+	for i, size := range sizes {
+		if size == e.body {
+			continue
+		}
+		o := opt
+		o.Body = size
+		f, err := draw(data, name, o)
+		if err != nil {
+			return nil, ofSize(err, size)
+		}
+		add(out, f.pattern(), fmt.Sprintf("size %s: ", sizes[i]))
+	}
+	return out, nil
+}
+
+// add puts one more size behind a pattern's pieces. Of what is said of every size alike, once is enough.
+func add(out, more *pattern.Pattern, size string) {
+	from := len(out.Pieces)
+	out.Pieces = append(out.Pieces, more.Pieces...)
+	said := map[string]bool{}
+	for _, f := range out.Findings {
+		said[f.Rule+f.Message] = true
+	}
+	for _, f := range more.Findings {
+		if said[f.Rule+f.Message] {
+			continue
+		}
+		if f.Index >= 0 {
+			f.Index += from
+		}
+		f.Message = size + f.Message
+		out.Findings = append(out.Findings, f)
+	}
+}
+
+// ofSize says of which size the faults are.
+func ofSize(err error, size string) error {
+	var me *Error
+	if errors.As(err, &me) {
+		for i := range me.List {
+			me.List[i].Text = fmt.Sprintf("size %s: %s", size, me.List[i].Text)
+		}
+	}
+	return err
+}
+
+// sizes lists the bodies that the draft wants together, each as a size of its own.
+func (e *engine) sizes() []string {
+	if en, ok := e.secs["sizes"]; ok {
+		return sizesIn(en)
+	}
+	return nil
+}
+
+func sizesIn(en entry) []string {
+	var out []string
+	put := func(s string) {
+		if s = strings.TrimSpace(s); s != "" && !has(out, s) {
+			out = append(out, s)
+		}
+	}
+	switch en.node.Kind {
+	case yaml.ScalarNode:
+		for _, s := range strings.Split(en.node.Value, ",") {
+			put(s)
+		}
+	case yaml.SequenceNode:
+		for _, n := range en.node.Content {
+			put(n.Value)
+		}
+	}
+	return out
+}

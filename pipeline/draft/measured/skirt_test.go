@@ -1,0 +1,90 @@
+package measured
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// A gathered skirt of two panels on a band, written by somebody who knows the trade and not the program:
+// one allowance for all, a measure and an edge of one name, notches in the middle, gathers into a band.
+const gatheredSkirt = `style: Net-mender's skirt
+unit: cm
+bodies:
+  10: {waist: 70, hip: 96}
+  12: {waist: 74, hip: 100}
+sizes: 10, 12
+numbers:
+  band: waist + 2
+draft panel:
+  O: start
+  A: from O out hip/4 + 12
+  B: from A down 70
+  C: from O down 70
+  waist: line O to A
+  side: line A to B
+  hem: line B to C
+  centre: line C to O
+  W: from O out waist/4
+  outline: waist, side, hem, centre on fold
+pieces:
+  front: panel; cut 1 on fold
+  back: panel; cut 1 on fold
+  waistband: strip 8 wide, band + 3 long; cut 1
+allow: 1.5
+notches:
+  waistband long edge: one, at the middle
+  front hem: two, at the middle, 2 apart
+sewn:
+  - front side = back side
+  - twice front waist + twice back waist = waistband long edge, gathered
+ease:
+  hip: at least 4, finished 2*length of front hem + 2*length of back hem
+notions:
+  braid: 2*length of front hem + 2*length of back hem
+`
+
+func TestGatheredSkirt(t *testing.T) {
+	e := drawText(t, strings.Replace(gatheredSkirt, "sizes: 10, 12", "body: 10", 1))
+	if len(e.findings) != 0 {
+		t.Errorf("findings: %v", e.findings)
+	}
+	if got := e.draws["panel"].sc.defs["W"].pt[0]; math.Abs(got-17.5) > 1e-9 {
+		t.Errorf("a quarter of the waist is %v where an edge is called waist too", got)
+	}
+	if p := e.pairs[1]; math.Abs(p.ease-(75-4*36)) > 1e-9 {
+		t.Errorf("gathered away are %v, want 69", -p.ease)
+	}
+	if got := e.pieceNamed("waistband").notches[0].worn; math.Abs(got-37.5) > 1e-9 {
+		t.Errorf("the notch in the middle of 75 stands at %v", got)
+	}
+	if n := e.pieceNamed("front").notches; math.Abs(n[0].worn-17) > 1e-9 || math.Abs(n[1].worn-19) > 1e-9 {
+		t.Errorf("two notches in the middle of 36, 2 apart, stand at %v and %v", n[0].worn, n[1].worn)
+	}
+	got := said(t, strings.Replace(gatheredSkirt, "twice front waist + twice back waist = waistband long edge", "waistband long edge = twice front waist + twice back waist", 1), "10")
+	if !strings.Contains(got, "name the side that is gathered first") {
+		t.Errorf("gathered the wrong way round: %s", got)
+	}
+	got = said(t, strings.Replace(gatheredSkirt, ", gathered", "", 1), "10")
+	if !strings.Contains(got, "69 cm longer than waistband long edge takes") {
+		t.Errorf("not gathered: %s", got)
+	}
+}
+
+// Sizes drawn together leave no doubt which body is meant, and what is wrong with one says with which.
+func TestSizesTogether(t *testing.T) {
+	p, err := Read([]byte(strings.Replace(gatheredSkirt, "hip: at least 4", "hip: at most 44.5", 1)), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Pieces) != 6 || len(p.Findings) != 2 || p.Findings[0].Hold {
+		t.Fatalf("%d pieces, findings %v", len(p.Pieces), p.Findings)
+	}
+	if got := p.Findings[1].Message; !strings.HasPrefix(got, "size 12: the ease at the hip is 48 cm") {
+		t.Errorf("of the second size is said %s", got)
+	}
+	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", Options{})
+	if err == nil || !strings.Contains(err.Error(), `x.yaml:6:8: size 21: "21" is no body of this draft`) {
+		t.Errorf("a size that is no body: %v", err)
+	}
+}
