@@ -19,15 +19,14 @@ type drawing struct {
 	edges   []outlineEdge // in order round the piece, once worked out
 	state   int
 	pleats  []entry
-	darts   []entry
+	shapes  []entry // darts and flare, in the order in which they are told
+	shape   *shaping
 	opened  *opened
 	formed  *formed
 	// princess divides the drawing in two panels, which are drawings of their own.
-	princess   entry
-	panels     *[2]panel
-	flare      entry // slashed and spread
-	part       bool
-	princessAt orb.Point
+	princess entry
+	panels   *[2]panel
+	whole    *drawing // of a panel
 }
 
 // outlineEdge is one edge of a piece, running the way the outline does.
@@ -63,6 +62,7 @@ type engine struct {
 	notions   []notion
 	changes   []change
 	seams     []pattern.Seam
+	truings   []truing
 }
 
 // measure is one of a body's, in the draft's unit, with its place in the file.

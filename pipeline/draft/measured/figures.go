@@ -22,6 +22,7 @@ type Figures struct {
 	Girths  []Girth        `json:"girths"`
 	Seams   []SeamFigures  `json:"seams"`
 	Notions []Notion       `json:"notions"`
+	Truings []Truing       `json:"truings"`
 }
 
 // NamedNumber is a derived number.
@@ -76,6 +77,14 @@ type SeamFigures struct {
 	Ease float64 `json:"ease"`
 }
 
+// Truing is by how much edges were bent so that they run on across a seam or a closed dart: how far the
+// legs of the two sides were carried on to be equal, and by how many degrees each edge was turned.
+type Truing struct {
+	At      string     `json:"at"`
+	Carried [2]float64 `json:"carried"` // a princess seam's centre panel first
+	Turned  float64    `json:"turned_deg"`
+}
+
 // Notion is what is bought beside the cloth: so many, each of a length; 0 where no length is told.
 type Notion struct {
 	Name   string  `json:"name"`
@@ -107,6 +116,9 @@ func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	}
 	for _, p := range e.pairs {
 		f.Seams = append(f.Seams, SeamFigures{p.words, p.a, p.b, p.ease})
+	}
+	for _, t := range e.truings {
+		f.Truings = append(f.Truings, Truing{t.at, t.carried, t.turned})
 	}
 	for _, n := range e.notions {
 		f.Notions = append(f.Notions, Notion{n.name, n.count, n.each, e.tape(float64(n.count) * n.each)})
@@ -201,6 +213,12 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, s := range f.Seams {
 		p.f("  %s: %.3f and %.3f, ease stated %.3f\n", s.Seam, s.A, s.B, s.Ease)
 	}
+	if len(f.Truings) > 0 {
+		p.f("\ntrued\n")
+	}
+	for _, t := range f.Truings {
+		p.f("  %s\n", t.Words())
+	}
 	if len(f.Notions) > 0 {
 		p.f("\nnotions\n")
 	}
@@ -236,6 +254,11 @@ func (n Notion) words(unit string) string {
 	return fmt.Sprintf("%d of %s, %s %s in all", n.Count, num(n.Each), n.Length, unit)
 }
 
+// Words says a truing in a line.
+func (t Truing) Words() string {
+	return fmt.Sprintf("%s: legs carried on %.3f and %.3f, each edge turned %.2f degrees", t.At, t.Carried[0], t.Carried[1], t.Turned)
+}
+
 // Words says how much of it is wanted, in the figures' unit.
 func (f *Figures) Words(n Notion) string { return n.words(f.Unit) }
 
@@ -263,7 +286,8 @@ var page = template.Must(template.New("figures").Parse(`<!doctype html><meta cha
 <h2>Numbers</h2><table>{{range .Numbers}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Value}}{{end}}</table>
 <h2>Promises</h2><table>{{range .Girths}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Finished}}<td>{{printf "%.3f" .Body}}<td>{{printf "%+.3f" .Ease}}<td>{{if .Kept}}kept{{else}}not kept{{end}}{{end}}</table>
 <h2>Seams</h2><table>{{range .Seams}}<tr><td>{{.Seam}}<td>{{printf "%.3f" .A}}<td>{{printf "%.3f" .B}}<td>{{printf "%.3f" .Ease}}{{end}}</table>
-{{if .Notions}}<h2>Notions</h2><table>{{range .Notions}}<tr><td>{{.Name}}<td>{{$.Words .}}{{end}}</table>
+{{if .Truings}}<h2>Trued</h2><table>{{range .Truings}}<tr><td>{{.Words}}{{end}}</table>
+{{end}}{{if .Notions}}<h2>Notions</h2><table>{{range .Notions}}<tr><td>{{.Name}}<td>{{$.Words .}}{{end}}</table>
 {{end}}{{range .Pieces}}<section><h2>{{.Name}}</h2><table><tr><th>edge<th>worn<th>cut{{range .Edges}}<tr><td>{{.Name}}<td>{{printf "%.3f" .Worn}}<td>{{printf "%.3f" .Cut}}{{end}}</table>
 <table><tr><th>edge<th>across<th>down{{range .Marks}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}{{range .Inside}}<tr><td>{{.Edge}}<td>{{.Across}}<td>{{.Down}}{{end}}</table></section>{{end}}
 `))

@@ -1,7 +1,6 @@
 package measured
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -14,12 +13,18 @@ func isFlare(x entry) bool {
 	return x.key == "flare" && x.s != nil && (strings.Contains(string(x.s.text), "hung from") || strings.Contains(string(x.s.text), "slash"))
 }
 
-// spread flares a drawing by slashing: "flare: 12 at hem, hung from waist, 6 slashes". The piece hangs
-// from one edge, which keeps its length; at each slash it is opened by an equal share, measured along
-// the arc about the slash's upper end, so that the other edge gains what was said.
-func (d *drawing) spread() *formed {
-	p := &parser{s: d.flare.s, sc: d.sc}
-	gain := p.sum()
+// flareTold is what a flare's sentence says.
+type flareTold struct {
+	gain     float64
+	top, hem string
+	count    int
+	parser   *parser
+}
+
+// readFlare reads "12 at hem, hung from waist, 6 slashes".
+func (d *drawing) readFlare() flareTold {
+	p := &parser{s: d.flare().s, sc: d.sc}
+	f := flareTold{gain: p.sum(), parser: p}
 	p.want("at", " and the edge that is to be wider")
 	hem := d.edgeNamed(p)
 	p.sign(',')
@@ -34,50 +39,70 @@ func (d *drawing) spread() *formed {
 	p.end()
 	n := len(d.edges)
 	switch {
-	case gain <= 0:
-		p.fail(0, "a flare of "+num(gain), "a flare is more than 0")
+	case f.gain <= 0:
+		p.fail(0, "a flare of "+num(f.gain), "a flare is more than 0")
 	case count < 1 || count > 99 || count != float64(int(count)):
 		p.fail(at, num(count)+" slashes", "say a whole number")
 	case (top+1)%n == hem && (hem+1)%n == top || top == hem:
 		p.fail(0, "the flare wants two edges with a side between them", "")
 	}
-	c1, c2 := d.edges[top].c, d.edges[hem].c
-	k := int(count)
-	var hinges, feet []place
-	for i := range k {
-		part := (float64(i) + 0.5) / count
-		hinges, feet = append(hinges, c1.placeAt(part*c1.length())), append(feet, c2.placeAt((1-part)*c2.length()))
+	f.top, f.hem, f.count = d.edges[top].name, d.edges[hem].name, int(count)
+	return f
+}
+
+// parts are where the slashes begin, in parts of the upper edge.
+func (f flareTold) parts() []float64 {
+	var out []float64
+	for i := range f.count {
+		out = append(out, (float64(i)+0.5)/float64(f.count))
 	}
-	maps := d.hang(c1, c2, hinges, feet, gain/count, d.restsBehind(top, hem))
-	return d.slashed(top, hem, hinges, feet, maps)
+	return out
+}
+
+// spread flares a drawing by slashing. The piece hangs from one edge, which keeps its length; at each
+// slash it is opened by an equal share, measured along the arc about the slash's upper end, so that
+// the other edge gains what was said.
+func (s *shaping) spread(f flareTold, parts []float64) {
+	top, hem := indexOf(s.edges, f.top), indexOf(s.edges, f.hem)
+	if top < 0 || hem < 0 || len(parts) == 0 {
+		return // the panel has no part of them
+	}
+	c1, c2 := s.edges[top].c, s.edges[hem].c
+	var hinges, feet []place
+	for _, part := range parts {
+		h, g := c1.onCloth(part*c1.cloth()), c2.onCloth((1-part)*c2.cloth())
+		s.clear(f.parser, "a slash of the flare", c1[h.i].at(h.t), c2[g.i].at(g.t), -1)
+		hinges, feet = append(hinges, h), append(feet, g)
+	}
+	s.slashed(top, hem, hinges, feet, s.hang(c1, c2, hinges, feet, f.gain/float64(f.count), s.restsBehind(top, hem)))
+	s.last = f.parser.s
 }
 
 // restsBehind tells whether what lies behind the first edge's end stays where it is: it holds the fold,
 // or lies nearer to the centre.
-func (d *drawing) restsBehind(top, hem int) bool {
-	n := len(d.edges)
+func (s *shaping) restsBehind(top, hem int) bool {
+	n := len(s.edges)
 	for i := (top + 1) % n; i != hem; i = (i + 1) % n {
-		if d.edges[i].fold {
+		if s.edges[i].fold {
 			return true
 		}
 	}
 	for i := (hem + 1) % n; i != top; i = (i + 1) % n {
-		if d.edges[i].fold {
+		if s.edges[i].fold {
 			return false
 		}
 	}
-	return d.edges[top].c.end()[0] < d.edges[top].c.start()[0]
+	return s.edges[top].c.end()[0] < s.edges[top].c.start()[0]
 }
 
 // hang gives each part between two slashes its place: each is turned about the upper end of the slash.
-func (d *drawing) hang(c1, c2 curve, hinges, feet []place, opening float64, restsBehind bool) []geom.Affine {
+func (s *shaping) hang(c1, c2 curve, hinges, feet []place, opening float64, restsBehind bool) []geom.Affine {
 	n := len(hinges)
 	maps := make([]geom.Affine, n+1)
 	turn := func(i int, sense float64) geom.Affine {
 		h := c1[hinges[i].i].at(hinges[i].t)
 		w := geom.Sub(c2[feet[i].i].at(feet[i].t), h)
-		g := sense * opening / geom.Norm(w) * sign(geom.Dot(geom.Left(w), c1[hinges[i].i].dir(hinges[i].t)))
-		return geom.Translate(h[0], h[1]).After(geom.Rotate(g)).After(geom.Translate(-h[0], -h[1]))
+		return turnAbout(h, sense*opening/geom.Norm(w)*sign(geom.Dot(geom.Left(w), c1[hinges[i].i].dir(hinges[i].t))))
 	}
 	if restsBehind {
 		maps[n] = geom.Identity
@@ -94,10 +119,11 @@ func (d *drawing) hang(c1, c2 curve, hinges, feet []place, opening float64, rest
 }
 
 // slashed puts the parts together; each gap is closed by the arc about its slash's upper end.
-func (d *drawing) slashed(top, hem int, hinges, feet []place, maps []geom.Affine) *formed {
-	n, k := len(d.edges), len(hinges)
-	c1, c2 := d.edges[top].c, d.edges[hem].c
-	f := &formed{edges: append([]outlineEdge(nil), d.edges...)}
+func (s *shaping) slashed(top, hem int, hinges, feet []place, maps []geom.Affine) {
+	n, k := len(s.edges), len(hinges)
+	c1, c2 := s.edges[top].c, s.edges[hem].c
+	edges := append([]outlineEdge(nil), s.edges...)
+	done := map[int]bool{}
 	was := make([]curve, k+1)
 	var out1, out2 curve
 	at := place{0, 0}
@@ -108,12 +134,12 @@ func (d *drawing) slashed(top, hem int, hinges, feet []place, maps []geom.Affine
 		}
 		part := c1.between(at, to)
 		was[i] = append(was[i], part...)
-		out1 = append(out1, part.apply(maps[i])...)
+		out1 = append(out1, s.turn(part, maps[i], done)...)
 		at = to
 	}
 	for i := (top + 1) % n; i != hem; i = (i + 1) % n {
-		was[k] = append(was[k], d.edges[i].c...)
-		f.edges[i].c = d.edges[i].c.apply(maps[k])
+		was[k] = append(was[k], s.edges[i].c...)
+		edges[i].c = s.turn(s.edges[i].c, maps[k], done)
 	}
 	at = place{0, 0}
 	for i := k; i >= 0; i-- {
@@ -123,7 +149,7 @@ func (d *drawing) slashed(top, hem int, hinges, feet []place, maps []geom.Affine
 		}
 		part := c2.between(at, to)
 		was[i] = append(was[i], part...)
-		out2 = append(out2, part.apply(maps[i])...)
+		out2 = append(out2, s.turn(part, maps[i], done)...)
 		if i > 0 {
 			q, h := c2[to.i].at(to.t), hinges[i-1]
 			out2 = append(out2, arcSeg(maps[i].Apply(q), maps[i-1].Apply(q), maps[i].Apply(c1[h.i].at(h.t))))
@@ -132,26 +158,29 @@ func (d *drawing) slashed(top, hem int, hinges, feet []place, maps []geom.Affine
 	}
 	var before curve
 	for i := (hem + 1) % n; i != top; i = (i + 1) % n {
-		before = append(before, d.edges[i].c...)
-		f.edges[i].c = d.edges[i].c.apply(maps[0])
+		before = append(before, s.edges[i].c...)
+		edges[i].c = s.turn(s.edges[i].c, maps[0], done)
 	}
 	was[0] = append(was[0], before...)
-	f.edges[top].c, f.edges[hem].c = out1, out2
-	f.worn = f.edges
+	edges[top].c, edges[hem].c = out1, out2
+	s.edges = edges
+	var parts []sector
 	for i, c := range was {
 		var pts []orb.Point
-		for _, s := range c {
-			pts = s.flatten(append(pts, s.a), 0.01/d.sc.eng.unitMM)
+		for _, g := range c {
+			pts = g.flatten(append(pts, g.a), 0.01/s.d.sc.eng.unitMM)
 		}
-		f.sectors = append(f.sectors, sector{geom.Path{Points: pts, Closed: true}, maps[i]})
+		parts = append(parts, sector{geom.Path{Points: pts, Closed: true}, maps[i]})
 	}
-	return f
+	s.stages = append(s.stages, parts)
 }
 
-// flared is the form of a drawing with a flare; what else would move its parts is refused.
-func (d *drawing) flared() *formed {
-	if len(d.darts) > 0 || len(d.pleats) > 0 || d.princess.s != nil {
-		(&parser{s: d.flare.s, sc: d.sc}).fail(0, fmt.Sprintf("%q has pleats, a dart or a princess seam beside its flare", d.name), "flare a drawing of its own")
+// flare is the drawing's flare, without a sentence where it has none.
+func (d *drawing) flare() entry {
+	for _, x := range d.shapes {
+		if x.key == "flare" {
+			return x
+		}
 	}
-	return d.spread()
+	return entry{}
 }

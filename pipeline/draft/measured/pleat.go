@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"sort"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -50,149 +49,27 @@ type innerLine struct {
 	ends bool // nicks at its ends
 }
 
-func isPleatKey(k string) bool {
-	w, _, _ := strings.Cut(k, " ")
-	return w == "pleat" || w == "tuck"
-}
-
-func (d *drawing) setPleat(x entry) {
-	for i := range d.pleats {
-		if d.pleats[i].key == x.key {
-			d.pleats[i] = x
-			return
-		}
-	}
-	d.pleats = append(d.pleats, x)
-}
-
-// pleat is what one sentence tells.
-type pleat struct {
-	name          string
-	kind          string
-	d1, d2        float64 // depth at either edge
-	half          float64 // of a box's top
-	out           bool    // a knife pleat that faces out
-	onFold        bool
-	l             locus
-	e1, e2        int
-	lo, hi        *locus
-	overlap       bool
-	stitchedFrom  int
-	stitchedTo    *orb.Point
-	s             *sentence
-	turns         []turn
-	first, second orb.Point // where its own line crosses the edges
-}
-
-// readPleat reads "inverted box, 4 deep, on the fold, neck to hem, stitched neck to W".
-func (d *drawing) readPleat(x entry) pleat {
-	p := &parser{s: x.s, sc: d.sc}
-	pl := pleat{name: x.key, s: x.s, stitchedFrom: -1}
-	pl.kind = p.takeAny("inverted box", "box", "knife", "tuck")
-	switch pl.kind {
-	case "":
-		p.fail(0, quote(p.word())+" is no kind of pleat", nearest(p.word(), []string{"knife", "box", "inverted box", "tuck"}))
-	case "knife", "tuck":
-		pl.out = p.take("facing out")
-		p.take("facing back")
-	}
-	p.sign(',')
-	at := p.i
-	pl.d1 = p.sum()
-	p.want("deep", " and how deep the pleat is")
-	pl.d2 = pl.d1
-	if p.take("at the first edge") {
-		p.sign(',')
-		pl.d2 = p.sum()
-		p.want("deep at the second edge", "")
-	}
-	if pl.d1 < 0 || pl.d2 < 0 || pl.d1+pl.d2 == 0 {
-		p.fail(at, fmt.Sprintf("a pleat %s deep", num(math.Min(pl.d1, pl.d2))), "a depth is more than 0")
-	}
-	p.sign(',')
-	if pl.kind == "box" {
-		pl.half = p.sum() / 2
-		p.want("wide", " and how wide the box is")
-		p.sign(',')
-	}
-	p.want("on", " and the line on which the pleat lies")
-	if p.take("the fold") {
-		pl.onFold = true
-		if pl.kind != "inverted box" {
-			p.fail(at, "on the fold lies an inverted box pleat only", "")
-		}
-	} else if pl.l = p.locus(); pl.l.circle || pl.l.edge != nil && len(pl.l.edge) != 1 {
-		p.fail(p.i, "a pleat lies on a straight line", "")
-	} else if pl.l.edge != nil {
-		pl.l = locus{p: pl.l.edge[0].a, u: pl.l.edge[0].dir(0)}
-	}
-	p.sign(',')
-	pl.e1 = d.edgeNamed(p)
-	p.want("to", " and the edge at the pleat's other end")
-	pl.e2 = d.edgeNamed(p)
-	d.pleatRest(p, &pl)
-	p.end()
-	return pl
-}
-
-func (d *drawing) pleatRest(p *parser, pl *pleat) {
-	for p.sign(',') {
-		switch p.takeAny("stitched", "free", "between", "overlapping") {
-		case "stitched":
-			at := p.i
-			pl.stitchedFrom = d.edgeNamed(p)
-			if pl.stitchedFrom != pl.e1 && pl.stitchedFrom != pl.e2 {
-				p.fail(at, "the pleat does not reach that edge", "")
-			}
-			p.want("to", " and the point to which it is stitched down")
-			q := p.point()
-			pl.stitchedTo = &q
-		case "between":
-			lo := p.locus()
-			p.want("and", "")
-			hi := p.locus()
-			pl.lo, pl.hi = &lo, &hi
-		case "overlapping":
-			pl.overlap = true
-		case "free":
-		default:
-			p.fail(p.i, p.seen()+" is not said of a pleat", "say stitched, free, between or overlapping")
-		}
-	}
-}
-
-// edgeNamed reads the name of an edge of the outline.
-func (d *drawing) edgeNamed(p *parser) int {
-	p.space()
-	at := p.i
-	var names []string
-	for _, e := range d.edges {
-		names = append(names, e.name)
-	}
-	n, ok := p.name(names)
-	if !ok {
-		p.fail(at, quote(p.word())+" is no edge of the outline of "+quote(d.name), nearest(p.word(), names))
-	}
-	for i, e := range d.edges {
-		if e.name == n {
-			return i
-		}
-	}
-	return -1
-}
-
 // open opens all pleats of a drawing; nil where there are none.
 func (d *drawing) open() *opened {
 	if len(d.pleats) == 0 || d.opened != nil {
 		return d.opened
 	}
+	f := d.form()
 	var all []pleat
 	for _, x := range d.pleats {
 		if x.s == nil {
 			d.sc.eng.fault(x.node, quote(x.key)+" wants a sentence", "")
 			panic(blocked{})
 		}
-		all = append(all, d.readPleat(x))
+		pl := d.readPleat(x)
+		d.carryPleat(&pl)
+		for _, e := range []*int{&pl.e1, &pl.e2} {
+			*e = indexOf(f.edges, d.edges[*e].name)
+			if *e < 0 {
+				d.refuse(pl, "it runs to the mouth of a dart that is moved away", "name the edge beside it")
+			}
+		}
+		all = append(all, pl)
 	}
 	e1, e2 := d.sides(all)
 	for i := range all {
@@ -202,15 +79,60 @@ func (d *drawing) open() *opened {
 		if all[i].e1 != e1 || all[i].e2 != e2 {
 			d.refuse(all[i], "all pleats of one drawing run between the same two edges", "draw the piece in two drawings")
 		}
-		if len(d.form().sectors) > 0 {
-			d.refuse(all[i], "a drawing whose dart is moved takes no pleats", "trace the drawing, and pleat a piece of its own")
-		}
 		d.lay(&all[i], e1, e2)
+		d.clearOfDarts(all[i])
 	}
 	sort.SliceStable(all, func(i, j int) bool { return before(all[i].turns[0].a, all[j].turns[0].a) })
 	d.apart(all)
 	d.opened = d.unfold(all, e1, e2)
 	return d.opened
+}
+
+// carryPleat brings a pleat's line to where it lies once the drawing is shaped. The line must lie in one
+// part of the cloth: a cut that runs across it would leave it in two.
+func (d *drawing) carryPleat(pl *pleat) {
+	stages := d.shaped().stages
+	if len(stages) == 0 {
+		return
+	}
+	if pl.stitchedTo != nil {
+		q := carry(stages, *pl.stitchedTo)
+		pl.stitchedTo = &q
+	}
+	if pl.onFold {
+		return
+	}
+	drawn := d
+	for drawn.whole != nil {
+		drawn = drawn.whole
+	}
+	q1, q2 := drawn.crossName(*pl, d.edges[pl.e1].name), drawn.crossName(*pl, d.edges[pl.e2].name)
+	a, b, m := carry(stages, q1), carry(stages, q2), carry(stages, geom.Lerp(q1, q2, 0.5))
+	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.sc.eng.hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.sc.eng.hair() {
+		d.refuse(*pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", spot(q1), spot(q2)),
+			"lay it beside the cut, or move the dart to another place")
+	}
+	pl.l = locus{p: a, u: geom.Unit(geom.Sub(b, a))}
+}
+
+// crossName is where a pleat's own line crosses an edge as drawn.
+func (d *drawing) crossName(pl pleat, name string) orb.Point {
+	i := indexOf(d.edges, name)
+	at := d.cross(pl, d.edges[i].c, pl.l, name)
+	return d.edges[i].c[at.i].at(at.t)
+}
+
+// clearOfDarts refuses a pleat one of whose folds runs through a dart.
+func (d *drawing) clearOfDarts(pl pleat) {
+	f := d.form()
+	for _, t := range pl.turns {
+		fold := geom.Path{Points: []orb.Point{f.edges[pl.e1].c[t.a.i].at(t.a.t), f.edges[pl.e2].c[t.b.i].at(t.b.t)}}
+		for _, o := range f.darts {
+			if len(geom.Crossings(fold, geom.Path{Points: []orb.Point{o.a, o.p, o.b}})) > 0 {
+				d.refuse(pl, "a fold of it runs through the "+o.name, "lay the pleat beside the dart, or let the pleat take what the dart takes")
+			}
+		}
+	}
 }
 
 func before(p, q place) bool { return p.i < q.i || p.i == q.i && p.t < q.t }
@@ -222,20 +144,21 @@ func (d *drawing) refuse(pl pleat, text, mend string) {
 // sides picks which of the two edges is walked first, so that what lies before the pleats is the
 // side of the fold, which stays where it is.
 func (d *drawing) sides(all []pleat) (e1, e2 int) {
+	edges := d.form().edges
 	e1, e2 = all[0].e1, all[0].e2
-	n := len(d.edges)
+	n := len(edges)
 	for i := (e1 + 1) % n; i != e2; i = (i + 1) % n {
-		if d.edges[i].fold {
+		if edges[i].fold {
 			return e2, e1
 		}
 	}
 	for i := (e2 + 1) % n; i != e1; i = (i + 1) % n {
-		if d.edges[i].fold {
+		if edges[i].fold {
 			return e1, e2
 		}
 	}
 	// No fold: what lies nearer the centre stays.
-	if d.edges[e1].c.start()[0] > d.edges[e1].c.end()[0] {
+	if edges[e1].c.start()[0] > edges[e1].c.end()[0] {
 		return e2, e1
 	}
 	return e1, e2
@@ -243,9 +166,10 @@ func (d *drawing) sides(all []pleat) (e1, e2 int) {
 
 // lay finds a pleat's folds, in the order in which the cloth runs through them.
 func (d *drawing) lay(pl *pleat, e1, e2 int) {
-	c1, c2 := d.edges[e1].c, d.edges[e2].c
+	edges := d.form().edges
+	c1, c2 := edges[e1].c, edges[e2].c
 	if pl.onFold {
-		for _, e := range d.edges {
+		for _, e := range edges {
 			if e.fold {
 				pl.l = locus{p: e.c.start(), u: e.c[0].dir(0)}
 			}
@@ -254,7 +178,7 @@ func (d *drawing) lay(pl *pleat, e1, e2 int) {
 			d.refuse(*pl, "the outline has no fold", "say on the fold behind the edge that lies on it")
 		}
 	}
-	q1, q2 := d.cross(*pl, c1, pl.l, e1), d.cross(*pl, c2, pl.l, e2)
+	q1, q2 := d.cross(*pl, c1, pl.l, edges[e1].name), d.cross(*pl, c2, pl.l, edges[e2].name)
 	pl.first, pl.second = c1[q1.i].at(q1.t), c2[q2.i].at(q2.t)
 	// n runs the way the first edge is walked.
 	u := geom.Unit(geom.Sub(pl.second, pl.first))
@@ -272,12 +196,12 @@ func (d *drawing) lay(pl *pleat, e1, e2 int) {
 		outer1, outer2 := pl.first, pl.second
 		if h != 0 {
 			l := locus{p: geom.Add(pl.first, geom.Mul(n, h)), u: u}
-			o1, o2 := d.cross(*pl, c1, l, e1), d.cross(*pl, c2, l, e2)
+			o1, o2 := d.cross(*pl, c1, l, edges[e1].name), d.cross(*pl, c2, l, edges[e2].name)
 			outer1, outer2 = c1[o1.i].at(o1.t), c2[o2.i].at(o2.t)
 		}
 		t.at, t.to = geom.Add(outer1, geom.Mul(n, k*pl.d1)), geom.Add(outer2, geom.Mul(n, k*pl.d2))
 		l := locus{p: t.at, u: geom.Unit(geom.Sub(t.to, t.at))}
-		t.a, t.b = d.cross(*pl, c1, l, e1), d.cross(*pl, c2, l, e2)
+		t.a, t.b = d.cross(*pl, c1, l, edges[e1].name), d.cross(*pl, c2, l, edges[e2].name)
 		pl.turns = append(pl.turns, t)
 	}
 	out := n[0] > 0
@@ -305,20 +229,21 @@ func (d *drawing) lay(pl *pleat, e1, e2 int) {
 }
 
 // cross is where a line of the pleat crosses an edge.
-func (d *drawing) cross(pl pleat, c curve, l locus, e int) place {
+func (d *drawing) cross(pl pleat, c curve, l locus, name string) place {
 	ps := c.meets(l.p, l.u)
 	if len(ps) == 0 {
-		d.refuse(pl, fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", spot(l.p), d.edges[e].name),
+		d.refuse(pl, fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", spot(l.p), name),
 			"make it less deep, or lay it further in")
 	}
 	if len(ps) > 1 {
-		d.refuse(pl, fmt.Sprintf("a fold at %s crosses the edge %q %d times", spot(l.p), d.edges[e].name, len(ps)), "divide the edge in two")
+		d.refuse(pl, fmt.Sprintf("a fold at %s crosses the edge %q %d times", spot(l.p), name, len(ps)), "divide the edge in two")
 	}
 	return ps[0]
 }
 
 // apart refuses pleats whose hidden depths overlap without being meant to.
 func (d *drawing) apart(all []pleat) {
+	edges := d.form().edges
 	for i, pl := range all {
 		if pl.lo != nil && !pl.overlap {
 			room := math.Abs(geom.Cross(pl.lo.u, geom.Sub(pl.hi.p, pl.lo.p)))
@@ -332,7 +257,7 @@ func (d *drawing) apart(all []pleat) {
 			continue
 		}
 		prev := all[i-1]
-		c1 := d.edges[pl.e1].c
+		c1 := edges[pl.e1].c
 		far, near := reach(prev, false), reach(pl, true)
 		if before(near, far) && geom.Dist(c1[near.i].at(near.t), c1[far.i].at(far.t)) > d.sc.eng.hair() {
 			d.refuse(pl, fmt.Sprintf("it overlaps %q", prev.name), "make one less deep, move them apart, or say overlapping")

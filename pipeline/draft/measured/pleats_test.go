@@ -25,10 +25,10 @@ func drawText(t interface {
 
 // foldedBack folds a piece as cloth is folded: whatever lies beyond a fold line is turned over, the
 // last fold first. It knows only the flat piece and its fold lines, and gives how far the vertex
-// that is worst off lies from the worn outline, in mm.
+// that is worst off lies from the outline before the pleats were opened, in mm.
 func foldedBack(e *engine, pc *piece) float64 {
 	flat, _ := e.flatten(pc.edges)
-	worn, _ := e.flatten(pc.worn)
+	worn, _ := e.flatten(pc.form.edges)
 	ahead := e.mm(pc.open.ahead)
 	var worst float64
 	for _, q := range flat.Points {

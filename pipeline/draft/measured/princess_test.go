@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
@@ -89,9 +90,9 @@ func walkPrincess(t interface {
 	if b.start()[1] > b.end()[1] {
 		b = b.reversed()
 	}
-	x := centre.panel.d.princessAt
+	x := e.draws["front"].sc.defs["X"].pt
 	up, down := geom.Dist(a.start(), x), geom.Dist(a.end(), x)
-	if d := math.Abs(up - geom.Dist(b.start(), x)); d > 1e-9 {
+	if d := math.Abs(up + ease - geom.Dist(b.start(), x)); d > 1e-9 && !a[0].cubic {
 		t.Errorf("the upper legs differ by %v", d)
 	}
 	if d := math.Abs(down - geom.Dist(b.end(), x)); d > 1e-9 {
@@ -112,7 +113,7 @@ func walkPrincess(t interface {
 			if l < 0 {
 				t.Fatalf("a notch of %s lies off the seam", pc.name)
 			}
-			if l < c.length()/2 {
+			if len(from[k]) == 0 { // one above the bust point, two below
 				from[k] = append(from[k], l)
 			} else {
 				from[k] = append(from[k], c.length()-l)
@@ -204,5 +205,110 @@ func TestPrincessRefused(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), is[1]) {
 			t.Errorf("%s: want %q, got %v", is[0], is[1], err)
 		}
+	}
+}
+
+// A dress to the hem, from the shoulder and from the armhole: waist and hip are told by levels, the
+// panels are flared below, both sides are walked, and at each level the two legs leave between them what
+// is taken there.
+func TestPrincessToTheHem(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		from := rapid.SampledFrom([]string{"line half the shoulder", "line from shoulder at M", "line from armhole at B", "curve from armhole at B", "curve half the shoulder"}).Draw(t, "from")
+		top := "shoulder"
+		if strings.Contains(from, "armhole") {
+			top = "armhole"
+		}
+		waist, hip := rapid.Float64Range(0, 5).Draw(t, "waist"), rapid.Float64Range(0, 1).Draw(t, "hip")
+		flare := rapid.Float64Range(0, 8).Draw(t, "flare")
+		ease := float64(rapid.IntRange(0, 8).Draw(t, "ease")) / 10
+		seam := fmt.Sprintf("%s, through X, plumb to the hem, takes %.2f at %s, %.4f at Wc, %.4f at Hc, flared %.2f on each panel at hem, eased %.1f on the side panel from 5 above X to 5 below",
+			from, rapid.Float64Range(0, 2.5).Draw(t, "top"), top, waist, hip, flare, ease)
+		text := strings.Replace(divided(seam, rapid.Float64Range(80, 130).Draw(t, "bust"), ""), "0.4 longer, within 0.001", fmt.Sprintf("%.1f longer, within 0.001", ease), 1)
+		for was, is := range map[string]string{
+			"  waist: line W to C\n  centre: line C to P\n": "  Wc: from O down 43.5\n  Hc: from Wc down 20\n  E: from Wc down 60\n  L: from W down 59, out 4\n  hem: curve L to E, leaving level back, arriving level back\n  centre: line E to P\n",
+			"  side: line U to W\n":                         "  side: line U to W to L\n",
+			"armhole, side, waist, centre on the fold":      "armhole, side, hem, centre on the fold",
+			"  D: from C out bust/10\n":                     "",
+		} {
+			text = strings.Replace(text, was, is, 1)
+		}
+		e := drawText(t, text)
+		walkPrincess(t, e, ease)
+		for _, f := range e.findings {
+			t.Errorf("%s: %s", seam, f.Message)
+		}
+		centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
+		level := func(pc *piece, y float64) float64 {
+			c := pc.worn[pc.edge("princess")].c
+			ps := c.meets(orb.Point{0, y}, orb.Point{1, 0})
+			if len(ps) != 1 {
+				t.Fatalf("%s: %s meets the level %v %d times", seam, pc.name, y, len(ps))
+			}
+			return c[ps[0].i].at(ps[0].t)[0]
+		}
+		for y, want := range map[float64]float64{43.5: waist, 63.5: hip} {
+			if got := level(side, y) - level(centre, y); math.Abs(got-want) > 1e-4 {
+				t.Errorf("%s: at %v down %v is taken, want %v", seam, y, got, want)
+			}
+		}
+		// What both hems gain: the sum of the parts over the whole hem as drawn, but for the truing.
+		sum := centre.worn[centre.edge("hem")].c.length() + side.worn[side.edge("hem")].c.length()
+		d := e.draws["front"].sc.defs["hem"].c.length()
+		if math.Abs(sum-d-2*flare) > 0.02*(1+flare) {
+			t.Errorf("%s: the hems are %v together, drawn %v", seam, sum, d)
+		}
+	})
+}
+
+// A seam that takes the place of two darts: its legs are the darts' legs, made equal.
+func TestPrincessInPlaceOfDarts(t *testing.T) {
+	for _, moved := range []string{"", ", moved to armhole at R"} {
+		text := twoDarts(3, 1.6, "  dart s: M to X to M2"+moved+"\n  dart w: W1 to X to W2\n  princess: line from dart s, through X, to dart w")
+		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
+		e := drawText(t, text+"sewn:\n  - centre front princess = side front princess, within 0.001\n")
+		walkPrincess(t, e, 0)
+		for _, f := range e.findings {
+			t.Errorf("%s", f.Message)
+		}
+		pt := func(n string) orb.Point { return e.draws["front"].sc.defs[n].pt }
+		if moved == "" {
+			for n, pc := range map[string]*piece{"M": e.pieceNamed("centre front"), "M2": e.pieceNamed("side front"), "W1": e.pieceNamed("centre front"), "W2": e.pieceNamed("side front")} {
+				if best := nearestCorner(pc, pt(n)); best > 1e-6 {
+					t.Errorf("%s lies %v from the corners of %s", n, best, pc.name)
+				}
+			}
+		} else if e.pieceNamed("side front").edge("armhole") < 0 || e.pieceNamed("centre front").edge("armhole") < 0 {
+			t.Error("the seam does not begin in the armhole")
+		}
+	}
+}
+
+func nearestCorner(pc *piece, q orb.Point) float64 {
+	best := math.Inf(1)
+	for _, ed := range pc.edges {
+		best = min(best, geom.Dist(ed.c.start(), q))
+	}
+	return best
+}
+
+// By how much the seam was trued is said: the handbook's front takes 2.5 at a sloping shoulder, so that
+// one leg is shorter by as much as plain trigonometry says.
+func TestPrincessTruingIsSaid(t *testing.T) {
+	f, err := FiguresOf([]byte(divided(seamLine, 97, "")), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Truings) != 2 {
+		t.Fatalf("%+v", f.Truings)
+	}
+	up := f.Truings[0]
+	n, x := orb.Point{97.0/12 + 1, 0}, orb.Point{9.7, 27}
+	slope := geom.Unit(orb.Point{5, 2})
+	a, b := geom.Add(n, geom.Mul(slope, 7.25-1.25)), geom.Add(n, geom.Mul(slope, 7.25+1.25))
+	if want := geom.Dist(x, a) - geom.Dist(x, b); up.At != "princess of front at the shoulder" || math.Abs(up.Carried[1]-want) > 1e-9 || up.Carried[0] > 1e-9 {
+		t.Errorf("%s, want %v", up.Words(), want)
+	}
+	if down := f.Truings[1]; down.Carried[0] > 1e-9 || math.Abs(down.Turned) < 1 {
+		t.Errorf("%s", down.Words())
 	}
 }

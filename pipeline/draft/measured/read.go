@@ -160,17 +160,26 @@ func (e *engine) readDrawing(en entry) {
 		case x.key == "outline" && x.s != nil:
 			d.outline = x.s
 		case isPleatKey(x.key):
-			d.setPleat(x)
+			d.pleats = told(d.pleats, x)
 		case isPrincess(x):
 			d.princess = x
-		case isFlare(x):
-			d.flare = x
-		case x.key == "dart" || strings.HasPrefix(x.key, "dart "):
-			d.darts = append(d.darts, x)
+		case isFlare(x), isDartKey(x.key):
+			d.shapes = told(d.shapes, x)
 		default:
 			e.define(d.sc, x, -1)
 		}
 	}
+}
+
+// told puts an entry in its place: that of an older one of its name, else behind all others.
+func told(list []entry, x entry) []entry {
+	for i := range list {
+		if list[i].key == x.key {
+			list[i] = x
+			return list
+		}
+	}
+	return append(list, x)
 }
 
 // trace copies another drawing's sentences: "front", or "front, without pleat".
@@ -192,14 +201,11 @@ func (e *engine) trace(d *drawing, en entry) {
 		if p.take("without") {
 			var known []string
 			known = append(known, from.sc.order...)
-			for _, x := range from.pleats {
+			for _, x := range append(from.pleats[:len(from.pleats):len(from.pleats)], from.shapes...) {
 				known = append(known, x.key)
 			}
 			if from.princess.s != nil {
 				known = append(known, "princess")
-			}
-			if from.flare.s != nil {
-				known = append(known, "flare")
 			}
 			for {
 				at := p.i
@@ -223,15 +229,16 @@ func (e *engine) trace(d *drawing, en entry) {
 		}
 		for _, x := range from.pleats {
 			if !skip[x.key] {
-				d.setPleat(x)
+				d.pleats = told(d.pleats, x)
 			}
 		}
-		d.darts = append(d.darts, from.darts...)
+		for _, x := range from.shapes {
+			if !skip[x.key] {
+				d.shapes = told(d.shapes, x)
+			}
+		}
 		if !skip["princess"] {
 			d.princess = from.princess
-		}
-		if !skip["flare"] {
-			d.flare = from.flare
 		}
 	})
 }

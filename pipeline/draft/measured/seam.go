@@ -119,8 +119,9 @@ func (e *engine) seam(s *sentence) {
 // plain tells whether a side is seen on the flat pieces as it is sewn.
 func plain(side []sewnRef) bool {
 	for _, r := range side {
-		if r.times != 1 || r.pc.open != nil && (r.i == r.pc.open.e1 || r.i == r.pc.open.e2) {
-			return false
+		worn, cut := r.pc.worn[r.i].c.length(), r.pc.edges[r.i].c.length()
+		if r.times != 1 || math.Abs(worn-cut) > r.pc.sc.eng.hair() {
+			return false // a pleat, a dart or gathers lie in it
 		}
 	}
 	for k := 1; k < len(side); k++ {
@@ -305,7 +306,7 @@ func (e *engine) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.cross.name, sideWords([]sewnRef{ra}), sideWords([]sewnRef{rb}))
-					good = e.tellCorner(s, rb.pc, what, ca.deg+cb.deg, cb.at) && good
+					good = e.tellCorner(s, rb.pc, what, ca.deg+cb.deg, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant") && good
 				}
 			}
 		}
@@ -320,16 +321,16 @@ func sameKind(a, b string) bool {
 }
 
 // tellCorner says by how much joined corners miss 180 degrees.
-func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at orb.Point) bool {
+func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at orb.Point, mend string) bool {
 	off := deg - 180
 	if math.Abs(off) <= cornerFine {
 		return true
 	}
 	f := e.note(s, pattern.RuleCornerNotTrue, pattern.Warning,
 		fmt.Sprintf("%s makes a point: the corners add to %.2f degrees, %.2f off 180", what, deg, math.Abs(off)),
-		"let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
+		mend)
 	f.Piece, f.Index = pc.name, e.indexOf(pc)
-	f.At = pattern.Place(e.mm(pc.flat(at)))
+	f.At = pattern.Place(e.mm(pc.opened(at)))
 	return false
 }
 
@@ -341,7 +342,7 @@ func (e *engine) foldCorners() {
 				continue
 			}
 			for _, c := range (sewnRef{pc, i, 1}).corners() {
-				e.tellCorner(pc.s, pc, fmt.Sprintf("the %s of %s at the fold", c.cross.name, pc.name), 2*c.deg, c.at)
+				e.tellCorner(pc.s, pc, fmt.Sprintf("the %s of %s at the fold", c.cross.name, pc.name), 2*c.deg, c.at, "let the edge leave the fold square")
 			}
 		}
 	}

@@ -16,6 +16,7 @@ type seg struct {
 	sweep  float64   // of an arc in radians, signed; 0 for what is none
 	cubic  bool
 	h1, h2 orb.Point // handles of a cubic
+	mouth  int       // of the mouth of a dart in an outline that is being shaped: its number
 }
 
 func lineSeg(a, b orb.Point) seg { return seg{a: a, b: b} }
@@ -91,11 +92,11 @@ func (s seg) dir(t float64) orb.Point {
 }
 
 func (s seg) reversed() seg {
-	return seg{a: s.b, b: s.a, centre: s.centre, sweep: -s.sweep, cubic: s.cubic, h1: s.h2, h2: s.h1}
+	return seg{a: s.b, b: s.a, centre: s.centre, sweep: -s.sweep, cubic: s.cubic, h1: s.h2, h2: s.h1, mouth: s.mouth}
 }
 
 func (s seg) apply(m geom.Affine) seg {
-	q := seg{a: m.Apply(s.a), b: m.Apply(s.b), centre: m.Apply(s.centre), sweep: s.sweep, cubic: s.cubic, h1: m.Apply(s.h1), h2: m.Apply(s.h2)}
+	q := seg{a: m.Apply(s.a), b: m.Apply(s.b), centre: m.Apply(s.centre), sweep: s.sweep, cubic: s.cubic, h1: m.Apply(s.h1), h2: m.Apply(s.h2), mouth: s.mouth}
 	if m.Det() < 0 {
 		q.sweep = -q.sweep
 	}
@@ -104,6 +105,9 @@ func (s seg) apply(m geom.Affine) seg {
 
 // part is the stretch from parameter t0 to t1.
 func (s seg) part(t0, t1 float64) seg {
+	if t0 == 0 && t1 == 1 {
+		return s
+	}
 	switch {
 	case s.cubic:
 		_, r := geom.SplitCubic(s.a, s.h1, s.h2, s.b, t0)
@@ -196,6 +200,13 @@ func (c curve) length() float64 {
 		sum += s.length()
 	}
 	return sum
+}
+
+// with is the curve with another stretch in one place.
+func (c curve) with(i int, s seg) curve {
+	out := append(curve(nil), c...)
+	out[i] = s
+	return out
 }
 
 func (c curve) start() orb.Point { return c[0].a }

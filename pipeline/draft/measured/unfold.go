@@ -9,19 +9,20 @@ import (
 // unfold opens the pleats: the worn outline is divided at the folds, each layer is mirrored about
 // the fold before it, and the layers are set beside each other as they lie in the cloth.
 func (d *drawing) unfold(all []pleat, e1, e2 int) *opened {
+	edges := d.form().edges
 	o := &opened{e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}}
 	for _, pl := range all {
 		o.add(pl, d)
 	}
 	at1 := all[0].turns[0].a
-	o.ahead = d.edges[e1].c[at1.i].dir(at1.t)
-	n := len(d.edges)
+	o.ahead = edges[e1].c[at1.i].dir(at1.t)
+	n := len(edges)
 	far := o.maps[len(o.maps)-1]
-	o.edges = append([]outlineEdge(nil), d.edges...)
+	o.edges = append([]outlineEdge(nil), edges...)
 	for i := (e1 + 1) % n; i != e2; i = (i + 1) % n {
-		o.edges[i].c = d.edges[i].c.apply(far)
+		o.edges[i].c = edges[i].c.apply(far)
 	}
-	c1, c2 := d.edges[e1].c, d.edges[e2].c
+	c1, c2 := edges[e1].c, edges[e2].c
 	start, end := place{0, 0}, place{len(c1) - 1, 1}
 	var out1 curve
 	at := start

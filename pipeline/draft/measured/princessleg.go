@@ -1,0 +1,212 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// truing is by how much the two edges at one end of a princess seam were trued, the centre panel's first.
+type truing struct {
+	at      string
+	carried [2]float64 // by how much each leg was carried on to be as long as the other
+	turned  float64    // degrees by which each edge was turned to run on across the seam
+}
+
+// upper is a leg from its end to the bust point. A curved one leaves its edge square and arrives along
+// the lower part; each leg is the seam's own line turned about the bust point, so that both stay equal.
+func (w princess) upper(across, mid, low, end orb.Point) curve {
+	if !w.curved {
+		return curve{lineSeg(end, w.x)}
+	}
+	arrive := geom.Unit(geom.Sub(low, w.x))
+	leave := geom.Left(across)
+	if geom.Dot(leave, geom.Sub(w.x, mid)) < 0 {
+		leave = geom.Mul(leave, -1)
+	}
+	base := pulled(mid, w.x, leave, arrive, geom.Dist(mid, w.x)*armShare(leave, arrive))
+	u, v := geom.Sub(mid, w.x), geom.Sub(end, w.x)
+	k := geom.Norm(v) / geom.Norm(u)
+	m := geom.Translate(w.x[0], w.x[1]).After(geom.Scale(k, k)).After(geom.Rotate(math.Atan2(geom.Cross(u, v), geom.Dot(u, v)))).After(geom.Translate(-w.x[0], -w.x[1]))
+	base = base.apply(m)
+	base.b = w.x
+	return curve{base}
+}
+
+// lower is a leg from the bust point to its end, half of what is taken away from the seam's line at
+// each level. Between them it is an even curve that never reaches past a level's width (cubics with
+// the slopes of Fritsch and Carlson's method for monotone data). Side is that of the panel's cloth.
+func (w princess) lower(low, end orb.Point, side float64) curve {
+	if len(w.levels) == 0 {
+		return curve{lineSeg(w.x, end)}
+	}
+	u := geom.Unit(geom.Sub(low, w.x))
+	n := geom.Left(u)
+	off := geom.Dot(geom.Sub(end, w.x), n)
+	ss, hs := []float64{0}, []float64{0}
+	for _, l := range w.levels {
+		ss, hs = append(ss, l.s), append(hs, side*l.take/2)
+	}
+	ss, hs = append(ss, geom.Dot(geom.Sub(end, w.x), u)), append(hs, off)
+	k := len(ss) - 1
+	secant := make([]float64, k)
+	for i := range k {
+		secant[i] = (hs[i+1] - hs[i]) / (ss[i+1] - ss[i])
+	}
+	slope := make([]float64, k+1)
+	slope[0], slope[k] = secant[0], secant[k-1]
+	for i := 1; i < k; i++ {
+		if a, b := secant[i-1], secant[i]; a*b > 0 {
+			slope[i] = 2 * a * b / (a + b)
+		}
+	}
+	at := func(s, h float64) orb.Point { return geom.Add(w.x, geom.Add(geom.Mul(u, s), geom.Mul(n, h))) }
+	var out curve
+	for i := range k {
+		third := (ss[i+1] - ss[i]) / 3
+		out = append(out, cubicSeg(at(ss[i], hs[i]), at(ss[i]+third, hs[i]+slope[i]*third), at(ss[i+1]-third, hs[i+1]-slope[i+1]*third), at(ss[i+1], hs[i+1])))
+	}
+	out[0].a, out[k-1].b = w.x, end
+	return out
+}
+
+// ends are the places to which both legs are carried so that they are equal. The two below levels are
+// each other's mirror image in the seam's line.
+func (w princess) ends(a, b, low orb.Point, below bool) [2]orb.Point {
+	if below && len(w.levels) > 0 {
+		u := geom.Unit(geom.Sub(low, w.x))
+		n := geom.Left(u)
+		va, vb := geom.Sub(a, w.x), geom.Sub(b, w.x)
+		s := math.Max(geom.Dot(va, u), geom.Dot(vb, u))
+		h := (geom.Dot(va, n) - geom.Dot(vb, n)) / 2
+		at := func(h float64) orb.Point { return geom.Add(w.x, geom.Add(geom.Mul(u, s), geom.Mul(n, h))) }
+		return [2]orb.Point{at(h), at(-h)}
+	}
+	long := math.Max(geom.Dist(w.x, a), geom.Dist(w.x, b))
+	to := func(q orb.Point) orb.Point { return geom.Add(w.x, geom.Mul(geom.Unit(geom.Sub(q, w.x)), long)) }
+	return [2]orb.Point{to(a), to(b)}
+}
+
+// join makes the legs to two cut edges equal, and the edges run on into one another when sewn. Each
+// edge runs away from the seam; leg gives the leg that ends at a place, toward the bust point.
+func (w princess) join(a, b *curve, ends [2]orb.Point, leg func(k int, end orb.Point) curve) truing {
+	var t truing
+	legs := [2]orb.Point{leg(0, ends[0])[0].dir(0), leg(1, ends[1])[0].dir(0)}
+	t.carried = [2]float64{geom.Dist(ends[0], a.start()), geom.Dist(ends[1], b.start())}
+	one, two := (*a)[0], (*b)[0]
+	if w.pointed {
+		one, two = one.carriedTo(ends[0]), two.carriedTo(ends[1])
+	} else {
+		t.turned = trueAcross(&one, &two, ends, legs)
+	}
+	*a, *b = a.with(0, one), b.with(0, two)
+	return t
+}
+
+// carriedTo is the stretch begun elsewhere, and bent as little as may be.
+func (s seg) carriedTo(a orb.Point) seg {
+	if geom.Dist(a, s.a) < 1e-9 {
+		return s
+	}
+	way, far := s.dir(0), s.dir(1)
+	if !s.cubic && !s.isArc() {
+		return lineSeg(a, s.b)
+	}
+	return pulled(a, s.b, way, far, geom.Dist(a, s.b)*armShare(way, far))
+}
+
+// trueAcross lets two edges, which run away from a seam from its two ends, run on into one another when
+// the legs are sewn together: each is turned by half of what the two corners miss 180 degrees. It
+// gives that, in degrees.
+func trueAcross(a, b *seg, ends, legs [2]orb.Point) float64 {
+	ways := [2]orb.Point{}
+	sum := 0.0
+	for k, s := range []*seg{a, b} {
+		ways[k] = s.dir(0)
+		if !s.cubic && !s.isArc() {
+			ways[k] = geom.Unit(geom.Sub(s.b, ends[k]))
+		}
+		sum += angleBetween(ways[k], legs[k])
+	}
+	over := (sum - 180) / 2
+	for k, s := range []*seg{a, b} {
+		if math.Abs(over) < 1e-7 && geom.Dist(ends[k], s.a) < 1e-9 {
+			continue
+		}
+		way := geom.Rotate(over * math.Pi / 180 * sign(geom.Cross(ways[k], legs[k]))).Vector(ways[k])
+		far := s.dir(1)
+		if !s.cubic && !s.isArc() {
+			far = ways[k]
+		}
+		*s = pulled(ends[k], s.b, way, far, geom.Dist(ends[k], s.b)*armShare(way, far))
+	}
+	return over
+}
+
+// raise carries the upper end of the side panel's leg on by the ease, so that the panel is longer there
+// and not wider. A straight edge is moved as it is, and the one behind it bent to meet it; a curved one
+// is bent itself. First tells whether the edge is the panel's first one or its last.
+func (w princess) raise(leg curve, edges side, first bool) orb.Point {
+	up := geom.Mul(geom.Sub(leg.start(), w.x), w.ease/leg.length())
+	top, next := len(edges)-1, len(edges)-2
+	if first {
+		top, next = 0, 1
+	}
+	turned := func(c curve) curve { // so that it runs away from the seam
+		if first {
+			return c
+		}
+		return c.reversed()
+	}
+	c, end := turned(edges[top].c), geom.Add(leg.start(), up)
+	if s := c[0]; s.cubic || s.isArc() {
+		edges[top].c = turned(c.with(0, s.carriedTo(end)))
+		return end
+	}
+	c = c.apply(geom.Translate(up[0], up[1]))
+	edges[top].c = turned(c)
+	n := turned(edges[next].c)
+	edges[next].c = turned(n.with(0, n[0].carriedTo(c.end())))
+	return end
+}
+
+// eased rounds the seam of the side panel between its notches, which stand farther apart by the ease.
+// The fullness sits at the bust point, where the edge stands along the chord between the notches.
+func (w princess) eased(upper, lower curve, edges []outlineEdge) curve {
+	up, down := upper.length()-w.ease, lower.length()
+	if w.above <= 0 || w.below <= 0 || w.above >= up || w.below >= down {
+		w.parser.fail(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", num(w.above), num(w.below), num(up), num(down)), "ease it nearer to the bust point")
+	}
+	pa, pb := upper.placeAt(up-w.above), lower.placeAt(w.below)
+	a, b := upper[pa.i].at(pa.t), lower[pb.i].at(pb.t)
+	along := geom.Unit(geom.Sub(b, a))
+	n := geom.Left(along)
+	var mid orb.Point
+	for _, ed := range edges {
+		mid = geom.Add(mid, geom.Mul(ed.c.start(), 1/float64(len(edges))))
+	}
+	if geom.Dot(n, geom.Sub(mid, w.x)) > 0 {
+		n = geom.Mul(n, -1)
+	}
+	bend := func(by float64) curve {
+		x := geom.Add(w.x, geom.Mul(n, by))
+		return curve{
+			pulled(a, x, upper[pa.i].dir(pa.t), along, geom.Dist(a, x)/3),
+			pulled(x, b, along, lower[pb.i].dir(pb.t), geom.Dist(x, b)/3),
+		}
+	}
+	want := w.above + w.below + w.ease
+	lo, hi := -math.Abs(geom.Cross(along, geom.Sub(w.x, a))), w.above+w.below
+	for range 200 {
+		if m := (lo + hi) / 2; bend(m).length() < want {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	out := append(upper.between(place{0, 0}, pa), bend((lo+hi)/2)...)
+	return append(out, lower.between(pb, place{len(lower) - 1, 1})...)
+}

@@ -1,0 +1,140 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"tracewheel/geom"
+)
+
+// Darts, pleats, tucks and a flare in one drawing, at random: whatever is folded comes back onto the worn
+// outline within 0.01 mm, the piece is closed and uncrossed, and each dart folds into its edge. What
+// cannot be is refused with its line.
+func TestTogether(t *testing.T) {
+	drawnN, refused := 0, map[string]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		var more []string
+		moves := []string{"", ", moved to side at K", ", moved to armhole at R", ", half moved to side at K", ", moved to neck at G as gathers", ", folded back"}
+		for _, d := range [2]string{"dart s: M to X to M2", "dart w: W1 to X to W2"} {
+			more = append(more, "  "+d+rapid.SampledFrom(moves).Draw(t, d))
+		}
+		if rapid.Bool().Draw(t, "other order") {
+			more[0], more[1] = more[1], more[0]
+		}
+		depth := rapid.Float64Range(0.3, 2).Draw(t, "depth")
+		switch rapid.SampledFrom([]string{"fold", "tuck", "knife", "none"}).Draw(t, "pleat") {
+		case "fold":
+			more = append(more, fmt.Sprintf("  pleat: inverted box, %.2f deep, on the fold, neck to inner waist", depth))
+		case "tuck":
+			more = append(more, fmt.Sprintf("  J: from N out %.2f\n  tuck: tuck, %.2f deep, on plumb through J, inner shoulder to inner waist", rapid.Float64Range(-1, 1).Draw(t, "at"), depth/2))
+		case "knife":
+			more = append(more, fmt.Sprintf("  J: from O out %.2f\n  pleat: knife facing out, %.2f deep, on plumb through J, shoulder to waist", rapid.Float64Range(14, 18).Draw(t, "at"), depth/2))
+		}
+		text := twoDarts(rapid.Float64Range(0.5, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), strings.Join(more, "\n"))
+		e, err := draw([]byte(text), "x.yaml", Options{})
+		if err != nil {
+			refused[why.FindString(err.Error())+strings.SplitN(err.Error(), ";", 2)[0]]++
+			if !strings.HasPrefix(err.Error(), "x.yaml:3") {
+				t.Fatalf("refused without its line: %v", err)
+			}
+			return
+		}
+		drawnN++
+		pc := e.pieceNamed("front")
+		if pc.open != nil {
+			if d := foldedBack(e, pc); d > 0.01 {
+				t.Fatalf("a vertex folds back %.4f mm off:\n%s", d, text)
+			}
+		}
+		for i, ed := range pc.edges {
+			if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
+				t.Fatalf("open by %v mm after %s", d, ed.name)
+			}
+		}
+		if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
+			t.Fatalf("crosses itself:\n%s", text)
+		}
+		for _, was := range pc.d.edges {
+			if i := pc.edge(was.name); i >= 0 && !strings.HasSuffix(was.name, "cap") && math.Abs(pc.worn[i].c.length()-was.c.length()) > 1e-6 {
+				t.Fatalf("%s is %v, was %v:\n%s", was.name, pc.worn[i].c.length(), was.c.length(), text)
+			}
+		}
+		closed := *pc // pleats closed
+		closed.edges = pc.form.edges
+		for _, d := range pc.form.darts {
+			if s := string(d.s.text); strings.Contains(s, "moved") || strings.Contains(s, "folded") {
+				foldedCap(t, e, &closed, d)
+			}
+		}
+		// The marks of a dart lie on the cut piece: their ends on its outline, the legs as long as told.
+		line, _ := e.flatten(pc.edges)
+		for _, m := range pc.marks {
+			if m.name == "dart leg" && line.Nearest(e.mm(m.a)).Dist > 0.01 {
+				t.Fatalf("a dart leg begins %v mm off the outline:\n%s", line.Nearest(e.mm(m.a)).Dist, text)
+			}
+		}
+	})
+	t.Logf("%d drawn; refused %v", drawnN, refused)
+	if drawnN == 0 {
+		t.Error("nothing could be drawn")
+	}
+}
+
+// Princess panels slashed and spread: the hem of both together gains what is told, the seam and the
+// upper edge keep their lengths.
+func TestFlaredPanels(t *testing.T) {
+	for _, slashes := range []int{1, 2, 5} {
+		text := strings.Replace(divided(strings.Replace(seamLine, "plumb to the waist, takes 2.5 at shoulder, 3 at waist", "plumb to the waist, takes 2.5 at shoulder", 1), 97, ""), "  outline:", fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n  outline:", slashes), 1)
+		plain := drawText(t, strings.Replace(text, fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n", slashes), "", 1))
+		e := drawText(t, text)
+		for _, f := range e.findings {
+			t.Errorf("%d slashes: %s", slashes, f.Message)
+		}
+		gain := 0.0
+		for _, n := range []string{"centre front", "side front"} {
+			a, b := plain.pieceNamed(n), e.pieceNamed(n)
+			for i, ed := range b.worn {
+				d := ed.c.length() - a.worn[i].c.length()
+				if ed.name == "waist" {
+					gain += d
+				} else if math.Abs(d) > 1e-6 {
+					t.Errorf("%s %s is longer by %v", n, ed.name, d)
+				}
+			}
+		}
+		if math.Abs(gain-6) > 1e-6 {
+			t.Errorf("%d slashes: the hem gains %v", slashes, gain)
+		}
+	}
+}
+
+// A flared skirt with an inverted box pleat on the fold, and a dart at the waist beside it.
+func TestFlareWithPleat(t *testing.T) {
+	text := hung("9 at hem, hung from waist, 3 slashes", "1")
+	text = strings.Replace(text, "  outline:", "  pleat: inverted box, 5 deep, on the fold, waist to hem\n  outline:", 1)
+	e := drawText(t, text)
+	pc := e.pieceNamed("skirt")
+	if d := foldedBack(e, pc); d > 0.01 {
+		t.Errorf("a vertex folds back %v mm off", d)
+	}
+	if got := pc.edges[pc.edge("hem")].c.length() - pc.worn[pc.edge("hem")].c.length(); math.Abs(got-10) > 0.01 {
+		t.Errorf("the pleat takes %v at the hem", got)
+	}
+}
+
+func TestTogetherRefused(t *testing.T) {
+	for more, want := range map[string]string{
+		"  dart s: M to X to M2\n  dart w: W1 to X to W2\n  J: half-way from M2 to T\n  pleat: knife facing out, 0.3 deep, on line J V, shoulder to inner waist": "runs through the dart w",
+		"  dart s: M to X to M2, moved to side at K\n  dart w: W1 to X to W2\n  J: from O out 16\n  pleat: knife, 1 deep, on plumb through J, shoulder to waist": "runs across a cut",
+		"  dart w: W1 to X to W2\n  J: from O out 8.5\n  tuck: tuck, 0.5 deep, on plumb through J, inner shoulder to waist cap":                                  "runs through the dart w",
+	} {
+		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: want %q, got %v", more, want, err)
+		}
+	}
+}
