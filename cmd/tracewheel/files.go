@@ -92,7 +92,7 @@ func (a *app) printFindings(fs []pattern.Finding) {
 	for _, f := range fs {
 		where := f.Piece
 		if f.Line > 0 {
-			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d", where, f.Line), ", ")
+			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d%s", where, f.Line, column(f.Column)), ", ")
 		}
 		if where != "" {
 			where += ": "
@@ -103,6 +103,13 @@ func (a *app) printFindings(fs []pattern.Finding) {
 			fmt.Fprintf(a.out, "      -> %s\n", printable(f.Mend))
 		}
 	}
+}
+
+func column(n int) string {
+	if n < 1 {
+		return ""
+	}
+	return fmt.Sprintf(", column %d", n)
 }
 
 func (a *app) convertCmd() *cobra.Command {
