@@ -159,6 +159,6 @@ func (d *drawing) soundDart(p *parser, t dartTold) {
 	}
 	ra, rb := geom.Dist(t.about, t.a), geom.Dist(t.about, t.b)
 	if math.Abs(ra-rb) > d.sc.eng.hair()*10 {
-		p.fail(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", num(ra), num(rb)), "take a point as far from both, or make the legs equal")
+		p.fail(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", num(ra), num(rb)), "tell the end of one leg by the other: from P toward E2 distance P to E1, where P is the dart's point")
 	}
 }

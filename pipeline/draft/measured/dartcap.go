@@ -57,49 +57,6 @@ func (m dart) capOf(t dartTold, before, after curve) curve {
 	return whole
 }
 
-// trueDarts lets the edge beside a dart run on across it when it is closed, where that is asked for;
-// both sides are turned by as much. By how much is told in the figures.
-func (s *shaping) trueDarts() {
-	n := len(s.edges)
-	for m, o := range s.mouths {
-		a, b, ok := s.legs(m)
-		if !ok || !o.told.trued || o.as != "" {
-			continue
-		}
-		p := o.end(a, b)
-		o.made = true // drawn or not, the cap follows the trued edge
-		var t truing
-		for i := range s.edges {
-			for k := range s.edges[i].c {
-				if g := s.edges[i].c[k]; g.mouth != m+1 {
-					continue
-				}
-				// The stretch before the mouth and the one behind it, also of the edges beside it.
-				pi, pk, ni, nk := i, k-1, i, k+1
-				for nk < len(s.edges[i].c) && s.edges[i].c[nk].mouth == m+1 {
-					nk++
-				}
-				if pk < 0 {
-					pi = (i + n - 1) % n
-					pk = len(s.edges[pi].c) - 1
-				}
-				if nk == len(s.edges[i].c) {
-					ni, nk = (i+1)%n, 0
-				}
-				one, two := s.edges[pi].c[pk].reversed(), s.edges[ni].c[nk]
-				t.turned = trueAcross(&one, &two, [2]orb.Point{a, b}, [2]orb.Point{geom.Unit(geom.Sub(p, a)), geom.Unit(geom.Sub(p, b))})
-				s.edges[pi].c, s.edges[ni].c = s.edges[pi].c.with(pk, one.reversed()), s.edges[ni].c.with(nk, two)
-				t.at = o.name + " of " + s.d.name + " at the " + s.edges[ni].name
-				break
-			}
-			if t.at != "" {
-				break
-			}
-		}
-		s.d.sc.eng.truings = append(s.d.sc.eng.truings, t)
-	}
-}
-
 // makeDarts marks each dart on its piece, and where fullness begins and ends, and proves that a dart's
 // legs are equal and that the edge runs on true when it is closed.
 func (pc *piece) makeDarts() {
@@ -126,6 +83,9 @@ func (pc *piece) makeDarts() {
 			name = pc.edges[(t.edge+1)%n].name
 		}
 		e.tellCorner(t.s, pc, "the "+name+" at the "+t.name+" of "+pc.name, deg, t.b, "say trued in the dart's sentence, and the edge is bent to run on across it")
+	}
+	for _, c := range pc.form.points {
+		e.tellCorner(c.told.s, pc, c.what+" "+pc.name, c.deg, c.at, "say trued in the dart's sentence, and the edges are bent to run on")
 	}
 	for _, f := range pc.form.full {
 		nick(f.a, f.edge)

@@ -74,6 +74,8 @@ func (s *shaping) move(t *dartTold) {
 		s.mouths[own].made = true
 		ed.c = curve{g}
 		ring = append(ring, ed)
+	} else {
+		s.closed = append(s.closed, closing{t, ring[n-2].name, ring[0].name})
 	}
 	s.edges = ring
 }

@@ -214,3 +214,36 @@ func TestSeveralDartsRefused(t *testing.T) {
 		}
 	}
 }
+
+// A waist that makes a point at its darts is warned of; trued it runs on, whether the dart is left, moved
+// in part or closed, and by how much is said.
+func TestTruedDarts(t *testing.T) {
+	for _, c := range []struct {
+		more  string
+		trued int
+	}{
+		{"  dart s: M to X to M2, folded back, trued\n  dart w: W1 to X to W2, TRUED", 2},
+		{"  dart s: M to X to M2, folded back, trued\n  dart w: W1 to X to W2, half moved to side at K, TRUED", 3},
+		{"  dart s: M to X to M2, folded back, trued\n  dart w: W1 to X to W2, moved to side at K, ending 2 short, TRUED", 3},
+	} {
+		text := twoDarts(3, 1.6, c.more)
+		e := drawText(t, strings.Replace(text, ", TRUED", "", 1))
+		warned := 0
+		for _, f := range e.findings {
+			if strings.Contains(f.Message, "dart w") && strings.Contains(f.Message, "makes a point") {
+				warned++
+			}
+		}
+		if warned == 0 {
+			t.Errorf("%s: nothing is said of the point at the waist", c.more)
+		}
+		e = drawText(t, strings.Replace(text, "TRUED", "trued", 1))
+		for _, f := range e.findings {
+			t.Errorf("%s: %s", c.more, f.Message)
+		}
+		if len(e.truings) != c.trued {
+			t.Errorf("%s: truings %+v", c.more, e.truings)
+		}
+		soundPiece(t, e, e.pieceNamed("front"))
+	}
+}

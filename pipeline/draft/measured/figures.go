@@ -256,7 +256,11 @@ func (n Notion) words(unit string) string {
 
 // Words says a truing in a line.
 func (t Truing) Words() string {
-	return fmt.Sprintf("%s: legs carried on %.3f and %.3f, each edge turned %.2f degrees", t.At, t.Carried[0], t.Carried[1], t.Turned)
+	out := fmt.Sprintf("%s: each edge turned %.2f degrees", t.At, t.Turned)
+	if t.Carried[0]+t.Carried[1] > 5e-4 {
+		out += fmt.Sprintf(", legs carried on %.3f and %.3f", t.Carried[0], t.Carried[1])
+	}
+	return out
 }
 
 // Words says how much of it is wanted, in the figures' unit.

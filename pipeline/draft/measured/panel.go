@@ -177,7 +177,7 @@ func farther(one, two side) int {
 func (w princess) panel(s *shaping, edges side, away [2]float64) panel {
 	d := s.d
 	p := &drawing{name: d.name, sc: d.sc, outline: d.outline, edges: edges, state: 2, whole: d}
-	p.shape = &shaping{d: p, edges: edges, stages: s.stages, last: w.s}
+	p.shape = &shaping{d: p, edges: edges, stages: s.stages, closed: s.closed, last: w.s}
 	for m, o := range s.mouths {
 		c := *o
 		p.shape.mouths = append(p.shape.mouths, &c)

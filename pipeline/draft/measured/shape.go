@@ -16,7 +16,14 @@ type shaping struct {
 	edges  []outlineEdge
 	mouths []*mouth
 	stages [][]sector
+	closed []closing
 	last   *sentence // what shaped it last
+}
+
+// closing is where a dart was closed because it went elsewhere: between which two edges.
+type closing struct {
+	told          *dartTold
+	before, after string
 }
 
 // mouth is where a dart, or fullness that a dart became, reaches the outline.
@@ -35,6 +42,8 @@ type formed struct {
 	edges []outlineEdge // as cut
 	darts []dart
 	full  []fullness
+	// points are the places where the outline makes a point because a dart was closed there.
+	points []closedPoint
 	// stages are the cuts, in order; each has the parts that it turned, as they lay before it.
 	stages [][]sector
 }
@@ -231,7 +240,7 @@ func (s *shaping) legs(m int) (a, b orb.Point, ok bool) {
 func (s *shaping) finish() *formed {
 	s.merge()
 	s.trueDarts()
-	f := &formed{stages: s.stages}
+	f := &formed{stages: s.stages, points: s.closedPoints()}
 	for i, ed := range s.edges {
 		worn, cut := ed, ed
 		worn.c, cut.c = nil, nil
