@@ -34,7 +34,7 @@ var arrows = []struct {
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/draft/measured/*", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/*", []string{"pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters"}},
-	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom"}},
+	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},
 	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "devices", "geom"}},
 }
 
