@@ -11,7 +11,6 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices/calibration"
 	"tracewheel/geom"
-	"tracewheel/geom/letters"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -43,14 +42,16 @@ func SquarePicture(room *config.Workroom, device string, e Calibrated, ext strin
 	rising, falling := line(false, orb.Point{}, orb.Point{s.Width, s.Height}), line(false, orb.Point{0, s.Height}, orb.Point{s.Width, 0})
 	wanted := picture.Layer{Role: pattern.RoleQuality, Paths: []geom.Path{box, rising, falling}}
 	drawn := picture.Layer{Role: pattern.RoleCheck, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
-	words := picture.Layer{Role: pattern.RoleText, Paths: squareWords(e.Measured, m, room.Units == "in")}
 	at := geom.Translate(0.2*s.Width, 0.2*s.Height)
-	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn, words},
+	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: squareWords(e.Measured, m, room.Units == "in"),
 		Title: fmt.Sprintf("%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, e.No, k)}
 	for _, l := range v.Layers {
 		for i := range l.Paths {
 			l.Paths[i] = l.Paths[i].Apply(at)
 		}
+	}
+	for i := range v.Words {
+		v.Words[i].At = at.Apply(v.Words[i].At)
 	}
 	c := picture.Device(v, picture.Options{Inches: room.Units == "in"})
 	switch strings.ToLower(ext) {
@@ -68,12 +69,12 @@ func line(closed bool, pts ...orb.Point) geom.Path {
 
 // squareWords letters the sides outside the larger of both squares, and the diagonals along their
 // lines: the name, what was wanted, and the mean of what was read in all squares.
-func squareWords(all calibration.Measured, m geom.Affine, inches bool) []geom.Path {
+func squareWords(all calibration.Measured, m geom.Affine, inches bool) []picture.Words {
 	s := all.Squares[0]
 	height := min(s.Width, s.Height) / 50
 	reach := m.Apply(orb.Point{s.Width, s.Height})
 	right, top := max(s.Width, reach[0]), max(s.Height, reach[1])
-	var out []geom.Path
+	var out []picture.Words
 	for _, w := range []struct {
 		side calibration.Side
 		at   orb.Point
@@ -99,11 +100,7 @@ func squareWords(all calibration.Measured, m geom.Affine, inches bool) []geom.Pa
 		if inches {
 			unit, text = 25.4, "%s: %.3f in wanted, %.3f read"
 		}
-		strokes, width := letters.Strokes(fmt.Sprintf(text, w.side, s.Nominal(w.side)/unit, sum/n/unit), height)
-		place := geom.Translate(w.at[0], w.at[1]).After(geom.Rotate(w.turn)).After(geom.Translate(-width/2, 0))
-		for _, p := range strokes {
-			out = append(out, p.Apply(place))
-		}
+		out = append(out, picture.Words{Text: fmt.Sprintf(text, w.side, s.Nominal(w.side)/unit, sum/n/unit), At: w.at, Turn: w.turn, Height: height})
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -22,6 +23,13 @@ type Mark struct {
 	Severity pattern.Severity
 }
 
+// Words are lettered among the lines, their middle at a place, turned by radians; Height in mm.
+type Words struct {
+	Text         string
+	At           orb.Point
+	Turn, Height float64
+}
+
 // View is what lies on a device: x along its length, y across.
 type View struct {
 	Title string
@@ -29,6 +37,7 @@ type View struct {
 	Width, Length float64
 	Layers        []Layer
 	Marks         []Mark
+	Words         []Words
 }
 
 // Device draws a view, the bed or the paper under it.
@@ -48,6 +57,13 @@ func Device(v View, opt Options) *Canvas {
 		for _, p := range l.Paths {
 			c.path(f, string(l.Role), ink, p)
 			used[l.Role] = true
+		}
+	}
+	for _, w := range v.Words {
+		strokes, width := letters.Strokes(w.Text, w.Height)
+		place := geom.Translate(w.At[0], w.At[1]).After(geom.Rotate(w.Turn)).After(geom.Translate(-width/2, 0))
+		for _, p := range strokes {
+			c.path(f, "words", Ink{Colour: dark, Width: 0.8}, p.Apply(place))
 		}
 	}
 	for i, m := range v.Marks {
