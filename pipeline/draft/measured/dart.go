@@ -115,7 +115,7 @@ func (d *drawing) dartMove(p *parser, t *dartTold, share float64) dartMove {
 	m := dartMove{share: share}
 	var others []string
 	for _, x := range d.shapes {
-		if isDartKey(x.key) && x.key != t.name {
+		if isDartKey(x.key) && x.key != t.name && !isInside(x) {
 			others = append(others, x.key)
 		}
 	}

@@ -84,6 +84,7 @@ func (pc *piece) makeDarts() {
 		}
 		e.tellCorner(t.s, pc, "the "+name+" at the "+t.name+" of "+pc.name, deg, t.b, "say trued in the dart's sentence, and the edge is bent to run on across it")
 	}
+	pc.markInside()
 	for _, c := range pc.form.points {
 		e.tellCorner(c.told.s, pc, c.what+" "+pc.name, c.deg, c.at, "say trued in the dart's sentence, and the edges are bent to run on")
 	}

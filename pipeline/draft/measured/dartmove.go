@@ -30,7 +30,7 @@ func (s *shaping) move(t *dartTold) {
 	u, v := geom.Sub(a, about), geom.Sub(b, about)
 	angle := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
 	maps := s.turns(cap, about, st, angle)
-	s.stages = append(s.stages, s.sectorsOf(cap, about, maps, st))
+	s.staged(s.sectorsOf(cap, about, maps, st))
 	s.last = t.s
 	done := map[int]bool{own + 1: true}
 	left := 1.0

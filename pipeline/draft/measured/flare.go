@@ -172,7 +172,7 @@ func (s *shaping) slashed(top, hem int, hinges, feet []place, maps []geom.Affine
 		}
 		parts = append(parts, sector{geom.Path{Points: pts, Closed: true}, maps[i]})
 	}
-	s.stages = append(s.stages, parts)
+	s.staged(parts)
 }
 
 // flare is the drawing's flare, without a sentence where it has none.

@@ -54,7 +54,7 @@ func (p *parser) product() float64 {
 }
 
 // functions are the words of arithmetic over what has been drawn.
-var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "half of", "a third of", "a quarter of", "quarter of", "third of", "an eighth of", "root of", "pi", "width of", "radius of", "larger of", "smaller of"}
+var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "half of", "a third of", "a quarter of", "quarter of", "third of", "an eighth of", "root of", "pi", "width of", "sewn width of", "radius of", "larger of", "smaller of"}
 
 func (p *parser) factor() float64 {
 	p.space()
@@ -118,7 +118,9 @@ func (p *parser) factor() float64 {
 	case "pi":
 		return math.Pi
 	case "width of":
-		return p.widthAt()
+		return p.widthAt(false)
+	case "sewn width of":
+		return p.widthAt(true)
 	case "radius of":
 		return p.radiusOf()
 	case "larger of":
@@ -150,26 +152,47 @@ func (p *parser) ofPiece() bool {
 	return ok
 }
 
-// widthAt is how wide a drawing is at a point's level, as worn: "width of front at P".
-func (p *parser) widthAt() float64 {
+// widthAt is how wide a drawing is at a point's level, pleats closed: "width of front at P"; sewn, without
+// what its darts take there: "sewn width of front at P".
+func (p *parser) widthAt(sewn bool) float64 {
 	at := p.i
 	name, ok := p.name(p.sc.eng.drawOrder)
 	if !ok {
 		p.fail(at, quote(p.phrase())+" is no drawing", nearest(p.word(), p.sc.eng.drawOrder))
 	}
 	p.want("at", " and the point at whose level it is measured")
-	pt := p.point()
-	out := p.sc.eng.outlineOf(name, p, at)
-	var xs []float64
-	for _, pl := range out.meets(pt, orb.Point{1, 0}) {
-		xs = append(xs, out[pl.i].at(pl.t)[0])
+	own, from := p.sc, p.i
+	if _, known := p.name(own.names(isPoint)); !known {
+		p.sc = p.sc.eng.draws[name].sc // a point of that drawing
 	}
-	if len(xs) < 2 {
+	p.i = from
+	pt := p.point()
+	p.sc = own
+	p.sc.eng.outlineOf(name, p, at)
+	d := p.sc.eng.draws[name]
+	wide := levelWidth(d.edges, pt[1])
+	if sewn && d.princess.s != nil {
+		wide = 0
+		for _, pn := range d.divide() {
+			wide += levelWidth(pn.d.edges, pt[1]) - pn.d.takenInside(pt[1])
+		}
+	} else if sewn {
+		wide -= d.taken(pt[1])
+	}
+	if wide <= 0 {
 		p.fail(at, "the level of that point does not cross "+name, "")
 	}
-	lo, hi := xs[0], xs[0]
-	for _, x := range xs {
-		lo, hi = math.Min(lo, x), math.Max(hi, x)
+	return wide
+}
+
+// levelWidth is how wide an outline is at a level, 0 where it does not reach it.
+func levelWidth(edges []outlineEdge, y float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, ed := range edges {
+		for _, pl := range ed.c.meets(orb.Point{0, y}, orb.Point{1, 0}) {
+			x := ed.c[pl.i].at(pl.t)[0]
+			lo, hi = math.Min(lo, x), math.Max(hi, x)
+		}
 	}
-	return hi - lo
+	return math.Max(0, hi-lo)
 }

@@ -186,6 +186,15 @@ func (w princess) panel(s *shaping, edges side, away [2]float64) panel {
 			w.parser.fail(0, "the seam runs through the "+o.name, "let the seam take its place, or move the dart")
 		}
 	}
+	line, _ := d.sc.eng.flattenTo(edges, 0.2)
+	for _, t := range s.inside {
+		if runsThrough(edges[len(edges)-1].c, t.line()) {
+			w.parser.fail(0, "the seam runs through the "+t.name, "leave that dart out: the seam takes what it takes")
+		}
+		if line.Contains(d.sc.eng.mm(t.wide[0])) {
+			p.shape.inside = append(p.shape.inside, t)
+		}
+	}
 	return panel{d: p, seam: len(edges) - 1, up: away[0], down: away[1]}
 }
 

@@ -128,10 +128,17 @@ func (d *drawing) clearOfDarts(pl pleat) {
 	for _, t := range pl.turns {
 		fold := geom.Path{Points: []orb.Point{f.edges[pl.e1].c[t.a.i].at(t.a.t), f.edges[pl.e2].c[t.b.i].at(t.b.t)}}
 		for _, o := range f.darts {
-			if len(geom.Crossings(fold, geom.Path{Points: []orb.Point{o.a, o.p, o.b}})) > 0 {
-				d.refuse(pl, "a fold of it runs through the "+o.name, "lay the pleat beside the dart, or let the pleat take what the dart takes")
-			}
+			d.clearFold(pl, fold, o.name, geom.Path{Points: []orb.Point{o.a, o.p, o.b}})
 		}
+		for _, o := range f.inside {
+			d.clearFold(pl, fold, o.name, o.line())
+		}
+	}
+}
+
+func (d *drawing) clearFold(pl pleat, fold geom.Path, name string, dart geom.Path) {
+	if len(geom.Crossings(fold, dart)) > 0 {
+		d.refuse(pl, "a fold of it runs through the "+name, "lay the pleat beside the dart, or let the pleat take what the dart takes")
 	}
 }
 

@@ -251,6 +251,10 @@ func TestPrincessToTheHem(t *testing.T) {
 				t.Errorf("%s: at %v down %v is taken, want %v", seam, y, got, want)
 			}
 		}
+		w := e.draws["front"].sc.defs["Wc"].pt
+		if all, sewn := levelWidth(e.draws["front"].edges, w[1]), levelWidth(centre.panel.d.edges, w[1])+levelWidth(side.panel.d.edges, w[1]); math.Abs(all-sewn-waist) > 1e-4 {
+			t.Errorf("%s: the waist is %v wide, sewn %v", seam, all, sewn)
+		}
 		// What both hems gain: the sum of the parts over the whole hem as drawn, but for the truing.
 		sum := centre.worn[centre.edge("hem")].c.length() + side.worn[side.edge("hem")].c.length()
 		d := e.draws["front"].sc.defs["hem"].c.length()

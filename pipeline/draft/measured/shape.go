@@ -15,6 +15,7 @@ type shaping struct {
 	d      *drawing
 	edges  []outlineEdge
 	mouths []*mouth
+	inside []insideDart
 	stages [][]sector
 	closed []closing
 	last   *sentence // what shaped it last
@@ -42,6 +43,8 @@ type formed struct {
 	edges []outlineEdge // as cut
 	darts []dart
 	full  []fullness
+	// inside are the darts that reach no edge.
+	inside []insideDart
 	// points are the places where the outline makes a point because a dart was closed there.
 	points []closedPoint
 	// stages are the cuts, in order; each has the parts that it turned, as they lay before it.
@@ -92,6 +95,10 @@ func (d *drawing) shaped() *shaping {
 			d.sc.eng.fault(x.node, quote(x.key)+" wants a sentence", "say leg to point to leg")
 			panic(blocked{})
 		}
+		if isInside(x) {
+			s.inside = append(s.inside, d.readInside(x))
+			continue
+		}
 		t := d.readDart(x)
 		told[x.key] = &t
 		m := &mouth{told: &t, name: x.key, about: t.about, p: t.p}
@@ -111,7 +118,32 @@ func (d *drawing) shaped() *shaping {
 		}
 	}
 	d.shape = s
+	s.apart()
 	return s
+}
+
+// apart refuses a dart inside the piece that runs into another.
+func (s *shaping) apart() {
+	for i, t := range s.inside {
+		for _, o := range s.inside[:i] {
+			if len(geom.Crossings(t.line(), o.line())) > 0 {
+				(&parser{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart")
+			}
+		}
+		for m, o := range s.mouths {
+			if a, b, ok := s.legs(m); ok && o.as == "" && len(geom.Crossings(t.line(), geom.Path{Points: []orb.Point{a, o.end(a, b), b}})) > 0 {
+				(&parser{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart, or make one shorter")
+			}
+		}
+	}
+}
+
+// staged keeps a cut's parts, and carries with them what lies inside.
+func (s *shaping) staged(parts []sector) {
+	s.stages = append(s.stages, parts)
+	for i, t := range s.inside {
+		s.inside[i] = t.apply(func(q orb.Point) orb.Point { return carry([][]sector{parts}, q) })
+	}
 }
 
 // form is the drawing as it is sewn and as it is cut; worked out once.
@@ -200,6 +232,11 @@ func (s *shaping) clear(p *parser, what string, from, to orb.Point, own int) {
 			p.fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, spot(from), spot(to), o.name), "move that dart first, on a line above this one, or cut to another place")
 		}
 	}
+	for _, t := range s.inside {
+		if len(geom.Crossings(cut, t.line())) > 0 {
+			p.fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, spot(from), spot(to), t.name), "cut to another place")
+		}
+	}
 	var out geom.Path
 	for _, ed := range s.edges {
 		for _, g := range ed.c {
@@ -240,7 +277,7 @@ func (s *shaping) legs(m int) (a, b orb.Point, ok bool) {
 func (s *shaping) finish() *formed {
 	s.merge()
 	s.trueDarts()
-	f := &formed{stages: s.stages, points: s.closedPoints()}
+	f := &formed{stages: s.stages, points: s.closedPoints(), inside: s.inside}
 	for i, ed := range s.edges {
 		worn, cut := ed, ed
 		worn.c, cut.c = nil, nil

@@ -1,0 +1,123 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"tracewheel/geom"
+)
+
+// sheath is a back to the hem with a dart inside it at the waist, and one at the shoulder.
+func sheath(dart, shoulder string) string {
+	return fmt.Sprintf(`style: S
+unit: cm
+body: {waist: 74}
+draft back:
+  O: start
+  N: from O out 7.5, up 2
+  M: from N falling 3 for every 8, 5
+  M2: from M falling 3 for every 8, 1.4
+  P: from M2 down 8, back 2
+  M1: from P toward M distance P to M2
+  T: from M2 falling 3 for every 8, 7
+  U: from O down 21, out 24
+  Wc: from O down 41
+  W: from Wc out 22
+  H: from Wc down 20, out 25.5
+  E: from Wc down 60
+  L: from E out 26
+  D: from Wc out 10
+  K: along side 8 from U
+  neck: curve O to N, leaving level, arriving plumb up
+  inner shoulder: line N to M1
+  shoulder cap: line M1 to M2
+  shoulder: line M2 to T
+  armhole: curve T to U, leaving plumb down, arriving level
+  side: line U to W to H to L
+  hem: line L to E
+  centre: line E to O
+  dart waist: %s
+  dart shoulder: M1 to P to M2%s
+  outline: neck, inner shoulder, shoulder cap, shoulder, armhole, side, hem, centre on the fold
+pieces:
+  back: back; cut 1 on the fold
+allow:
+  all: 1
+ease:
+  waist: 4*10 - waist to 4*22 - waist, finished 4*sewn width of back at Wc
+`, dart, shoulder)
+}
+
+// A dart inside the piece leaves the outline alone; its legs are equal in pairs, what it takes is gone from
+// the width at its level (similar triangles above and below), and its marks lie where it was told.
+func TestInsideDart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		take, up, down := rapid.Float64Range(0.5, 5).Draw(t, "take"), rapid.Float64Range(5, 15).Draw(t, "up"), rapid.Float64Range(5, 13).Draw(t, "down")
+		e := drawText(t, sheath(fmt.Sprintf("at D, takes %v, %v up and %v down", take, up, down), ", folded back"))
+		pc := e.pieceNamed("back")
+		var legs []float64
+		for _, m := range pc.marks {
+			if m.name == "dart leg" {
+				legs = append(legs, geom.Dist(m.a, m.b))
+			}
+		}
+		if len(legs) != 6 {
+			t.Fatalf("%d legs", len(legs))
+		}
+		a, b := math.Hypot(take/2, up), math.Hypot(take/2, down)
+		for i, want := range []float64{a, b, a, b} {
+			if math.Abs(legs[2+i]-want) > 1e-9 {
+				t.Errorf("legs %v, want %v and %v", legs, a, b)
+			}
+		}
+		if got := e.girths[0].finished / 4; math.Abs(got-22+take) > 1e-6 {
+			t.Errorf("the waist is %v wide, drawn 22, and %v is taken", got, take)
+		}
+		if area(pc.edges) != area(pc.worn) {
+			t.Error("the outline was changed")
+		}
+	})
+	// Half-way up the dart half of it is taken.
+	plain := strings.Replace(sheath("at D, takes 3, 12 up and 10 down", ""), "  dart waist: at D, takes 3, 12 up and 10 down\n", "", 1)
+	wide := func(e *engine, what string) float64 { return value(t, e, what) }
+	e, f := drawText(t, sheath("at D, takes 3, 12 up and 10 down", "")), drawText(t, plain)
+	for p, want := range map[string]float64{"back Wc": 3, "back K": 0, "back H": 0} {
+		if got := wide(f, "sewn width of back at "+p) - wide(e, "sewn width of back at "+p); math.Abs(got-want) > 1e-9 {
+			t.Errorf("at %s %v is taken, want %v", p, got, want)
+		}
+	}
+}
+
+// It is carried along where another dart is moved.
+func TestInsideDartIsCarried(t *testing.T) {
+	e := drawText(t, strings.Replace(sheath("at D, takes 3, to A and B", ", moved to armhole at R"), "  K: along", "  A: from D up 14, back 0.5\n  B: from D down 14, out 0.5\n  R: along armhole 9 from T\n  K: along", 1))
+	pc := e.pieceNamed("back")
+	d := e.draws["back"].readInside(entry{key: "dart waist", s: e.draws["back"].shapes[0].s})
+	for k, q := range pc.form.inside[0].ends {
+		if geom.Dist(q, pc.carry(d.ends[k])) > 1e-9 {
+			t.Errorf("%v, want %v", q, pc.carry(d.ends[k]))
+		}
+	}
+}
+
+func TestInsideDartRefused(t *testing.T) {
+	for dart, want := range map[string]string{
+		"at D, takes 0, 12 up and 10 down":  "cannot take 0",
+		"at D, takes 3, 12 up":              "a number is wanted here",
+		"at D, takes 3, 0 up and 12 down":   "it runs both ways",
+		"at D, takes 3, 50 up and 12 down":  "reaches out of the piece",
+		"at D, takes 30, 12 up and 12 down": "reaches out of the piece",
+		"at D, takes 3, to O and U":         "do not lie on one line",
+		"at P, takes 1, 3 up and 3 down":    "runs into the dart shoulder",
+		"at D, takng 3, 12 up and 10 down":  `"takes" is wanted`,
+	} {
+		_, err := draw([]byte(sheath(dart, "")), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:28:") {
+			t.Errorf("%s: want %q, got %v", dart, want, err)
+		}
+	}
+}
