@@ -10,7 +10,8 @@ import (
 
 // Alone runs fn while no other caller with the same lock file runs its own, in this process or in
 // another; it waits for them until ctx ends. The lock file stays: removing it would let two callers
-// lock two files of one name.
+// lock two files of one name. What fn shares with other callers is files: the
+// lock orders nothing in memory.
 func Alone(ctx context.Context, path string, fn func() error) (err error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
 	if err != nil {
