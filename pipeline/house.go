@@ -205,6 +205,9 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if u, ok := r.Answers["unit"]; ok {
 		t.Unit = u
 	}
+	if b, ok := r.Answers["body"]; ok {
+		t.Body = b
+	}
 	_, _, err := t.AllowanceSaid()
 	return t, err
 }

@@ -10,10 +10,11 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft"
 )
 
-// NewRoom writes a workroom into a folder: its commented file, a folder for each device, and sample
-// drafts to try. It never writes over a workroom that is there. The answer lists what was made.
+// NewRoom writes a workroom into a folder: its commented file, a folder for each device, sample
+// drafts and a measure card to try, and the page that says how drafts are written. It never writes over a workroom that is there. The answer lists what was made.
 func NewRoom(dir string) ([]string, error) {
 	file := filepath.Join(dir, "workroom.yaml")
 	if _, err := os.Stat(file); err == nil {
@@ -35,8 +36,16 @@ func NewRoom(dir string) ([]string, error) {
 	if err := os.CopyFS(filepath.Join(dir, "drafts"), samples.Drafts()); err != nil {
 		return nil, err
 	}
+	if err := os.CopyFS(filepath.Join(dir, "cards"), samples.Cards()); err != nil {
+		return nil, err
+	}
+	for name, text := range draft.MeasuredHelp() {
+		if err := os.WriteFile(filepath.Join(dir, "drafts", name), text, 0o644); err != nil {
+			return nil, err
+		}
+	}
 	if err := os.WriteFile(file, config.SampleFile(), 0o644); err != nil {
 		return nil, err
 	}
-	return append(made, "drafts"), nil
+	return append(made, "cards", "drafts", "drafts/REFERENCE.md"), nil
 }

@@ -136,7 +136,7 @@ func (a *app) holdCmd() *cobra.Command {
 }
 
 func (a *app) releaseCmd() *cobra.Command {
-	var allowance, unit string
+	var allowance, unit, body string
 	var asSimulated bool
 	var w words
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
@@ -148,6 +148,9 @@ func (a *app) releaseCmd() *cobra.Command {
 			}
 			if unit != "" {
 				answers["unit"] = unit
+			}
+			if body != "" {
+				answers["body"] = body
 			}
 			if asSimulated {
 				answers[pipeline.AnswerAsSimulated] = "yes"
@@ -164,6 +167,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
+	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
 }

@@ -8,12 +8,17 @@ import (
 	"io/fs"
 )
 
-//go:embed drafts
-var drafts embed.FS
+//go:embed drafts cards
+var files embed.FS
 
 // Drafts is the folder of sample drafts.
-func Drafts() fs.FS {
-	sub, err := fs.Sub(drafts, "drafts")
+func Drafts() fs.FS { return folder("drafts") }
+
+// Cards is the folder of sample measure cards.
+func Cards() fs.FS { return folder("cards") }
+
+func folder(name string) fs.FS {
+	sub, err := fs.Sub(files, name)
 	if err != nil {
 		panic(err) // the folder is part of this program
 	}

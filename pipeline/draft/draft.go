@@ -146,7 +146,12 @@ func Faults(err error) []Fault {
 	case errors.As(err, &me):
 		var out []Fault
 		for _, f := range me.List {
-			out = append(out, Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column})
+			ft := Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column}
+			if f.File != me.Draft { // a line of the card is none of the draft
+				ft.Message = fmt.Sprintf("the card %s, line %d, column %d: %s", f.File, f.Line, f.Column, f.Text)
+				ft.Line, ft.Column = 0, 0
+			}
+			out = append(out, ft)
 		}
 		return out
 	}

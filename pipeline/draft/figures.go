@@ -27,3 +27,9 @@ func Figures(w io.Writer, data []byte, name, form string, opt Options) error {
 		return f.Text(w)
 	}
 }
+
+// MeasuredHelp is what lies beside measured drafts to help in writing them: the page on their form, and
+// a JSON Schema for editors, by file name.
+func MeasuredHelp() map[string][]byte {
+	return map[string][]byte{"REFERENCE.md": measured.Reference, "measured-draft.schema.json": measured.Schema}
+}

@@ -3,6 +3,7 @@ package measured
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -69,13 +70,14 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 		if !hasCard && has(sizes, card) {
 			at = secs["sizes"].node
 		}
+		e.cardAt = at
 		e.readCard(card, at, opt, names)
 		return
 	}
 	if len(names) > 1 {
 		f := pattern.NewFinding(pattern.RuleReadAssumed,
 			fmt.Sprintf("the draft holds %d bodies and nobody says which is meant; %q was taken", len(names), names[0]),
-			"say body: "+strings.Join(names, " or body: ")+" in the ticket")
+			"release it with --body "+strings.Join(names, " or --body ")+"; for the next time say body: in the draft or in a ticket")
 		f.Hold, f.Line, f.Column = true, secs["bodies"].keyNode.Line, secs["bodies"].keyNode.Column
 		e.findings = append(e.findings, f)
 	}
@@ -210,7 +212,7 @@ func (e *engine) plausible() {
 		if !ok || m.value >= r.lo && m.value <= r.hi {
 			continue
 		}
-		text := fmt.Sprintf("%s %s %s lies outside what is usual for an adult, %s to %s cm", r.name, num(m.value*10/e.unitMM), e.unit, num(r.lo), num(r.hi))
+		text := fmt.Sprintf("%s %s %s lies outside what is usual for an adult, %s to %s %s", r.name, num(m.value*10/e.unitMM), e.unit, e.limit(r.lo), e.limit(r.hi), e.unit)
 		hold := false
 		inside := func(v float64) bool { return v >= r.lo && v <= r.hi }
 		switch {
@@ -226,7 +228,8 @@ func (e *engine) plausible() {
 		case inside(m.value * 2):
 			text += "; twice as much would be usual: was a half taken?"
 		case inside(m.value * 4):
-			text += "; four times as much would be usual: was a quarter taken?"
+			text += "; four times as much would be usual: was a quarter taken, or is it a wrong unit?"
+			hold = true
 		}
 		e.measureFinding(m, text, hold)
 	}
@@ -238,12 +241,23 @@ func (e *engine) compare(cm map[string]measure, small, big string, room float64)
 	a, okA := cm[small]
 	b, okB := cm[big]
 	if okA && okB && a.value >= b.value+room {
-		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s", small, num(a.value*10/e.unitMM), big, num(b.value*10/e.unitMM)), false)
+		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, num(a.value*10/e.unitMM), big, num(b.value*10/e.unitMM)), false)
 	}
 }
 
+// limit writes a limit, given in cm, in the draft's unit, to a tenth.
+func (e *engine) limit(cm float64) string { return num(math.Round(cm*100/e.unitMM) / 10) }
+
 func (e *engine) measureFinding(m measure, text string, hold bool) {
+	e.unlikely = append(e.unlikely, Fault{File: m.s.file, Line: m.s.lines[0], Column: m.s.cols[0], Text: text, Mend: "take the measure once more"})
 	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, let the job go on")
 	f.Line, f.Column, f.Hold = m.s.lines[0], m.s.cols[0], hold
+	if m.s.file != e.doc.name {
+		f.Message = fmt.Sprintf("the card %s, line %d: %s", m.s.file, f.Line, text)
+		f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
+	}
 	e.findings = append(e.findings, f)
 }
+
+// blameMeasures names unlikely measures beside what could not be drawn: they may well be the cause.
+func (e *engine) blameMeasures() { e.faults = append(e.faults, e.unlikely...) }

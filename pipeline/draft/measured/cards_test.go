@@ -11,6 +11,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
 )
 
 const bare = `style: S
@@ -59,8 +60,8 @@ func TestCardFaults(t *testing.T) {
 		"zero":         {strings.Replace(good, "36", "0", 1), `chorus-4.yaml:3:9: "bust" is 0; a measure is more than 0`},
 		"key":          {strings.Replace(good, "measures", "mesures", 1), `chorus-4.yaml:2:1: "mesures" is no key of a measure card; did you mean "measures"?`},
 		"not on it":    {strings.Replace(good, "  apex depth: 10 1/2\n", "", 1), `x.yaml:6:9: "apex depth" is no measure or number known here`},
-		"half":         {strings.Replace(good, "36", "18", 1), `warning: bust 18 in lies outside what is usual for an adult, 70 to 160 cm; twice as much would be usual: was a half taken?`},
-		"quarter":      {strings.Replace(good, "36", "9", 1), `four times as much would be usual: was a quarter taken?`},
+		"half":         {strings.Replace(good, "36", "18", 1), `warning: the card chorus-4.yaml, line 3: bust 18 in lies outside what is usual for an adult, 27.6 to 63 in; twice as much would be usual: was a half taken?`},
+		"quarter":      {strings.Replace(good, "36", "9", 1), `four times as much would be usual: was a quarter taken, or is it a wrong unit?`},
 		"wrong unit":   {strings.Replace(good, "36", "92", 1), `was it taken in cm?`},
 		"sound":        {good, ""},
 	} {
@@ -79,6 +80,44 @@ func TestCardFaults(t *testing.T) {
 		}
 		if c.want == "" && got != "" || !strings.Contains(got, c.want) {
 			t.Errorf("%s: want %q in %q", name, c.want, got)
+		}
+	}
+}
+
+// A measure that cannot be right is named beside what could not be drawn of it; a card among drafts is
+// told for what it is.
+func TestMeasureIsTheCause(t *testing.T) {
+	smock := string(samples.Read("ferry-smock.yaml"))
+	got := said(t, strings.Replace(smock, "{bust: 92,", "{bust: 36,", 1), "A")
+	if !strings.HasPrefix(got, "refused: x.yaml:8:13: bust 36 cm lies outside what is usual for an adult, 70 to 160 cm; 36 in would be usual: was it taken in inches?") ||
+		!strings.Contains(got, "a negative radius") {
+		t.Errorf("a bust in inches: %s", got)
+	}
+	got = said(t, "unit: cm\nmeasures:\n  bust: 92\n", "")
+	if got != "refused: x.yaml:2:1: this is a measure card, not a draft; put it beside the draft, or into the workroom's folder cards; a line card: in the draft, or body: in its ticket, names it" {
+		t.Errorf("a card: %s", got)
+	}
+	waist := strings.Replace(smock, "hip: 98,", "hip: 98, waist: 110,", 1)
+	if got := said(t, waist, "A"); !strings.Contains(got, "waist 110 is more than is usual beside bust 92: were the two exchanged?") {
+		t.Errorf("a waist above the bust: %s", got)
+	}
+}
+
+// The sample card fits the starter garments.
+func TestSampleCard(t *testing.T) {
+	card, err := fs.ReadFile(samples.Cards(), "chorus-4.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
+		p, err := Read(samples.Read(file), file, Options{Body: "chorus-4", Card: cards(map[string]string{"chorus-4": string(card)})})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range p.Findings {
+			if f.Severity == pattern.Error {
+				t.Errorf("%s: %s", file, f.Message)
+			}
 		}
 	}
 }

@@ -53,6 +53,8 @@ type engine struct {
 	nameLists map[nameKey][]string
 	body      string
 	measures  []measure
+	unlikely  []Fault    // measures that are, should the drawing fail
+	cardAt    *yaml.Node // where the draft names its card
 	findings  []pattern.Finding
 	secs      map[string]entry
 	pieces    []*piece

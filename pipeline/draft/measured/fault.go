@@ -22,8 +22,12 @@ func (f Fault) String() string {
 	return s
 }
 
-// Error is every mistake found in one draft, in the order of its lines.
-type Error struct{ List []Fault }
+// Error is every mistake found in one draft, in the order of its lines. Draft is the draft's own name:
+// what lies in another file lies on the measure card.
+type Error struct {
+	Draft string
+	List  []Fault
+}
 
 func (e *Error) Error() string {
 	lines := make([]string, len(e.List))

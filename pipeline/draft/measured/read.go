@@ -28,7 +28,7 @@ type Options struct {
 func draw(data []byte, name string, opt Options) (*engine, error) {
 	doc, faults := parseDoc(data, name)
 	if faults != nil {
-		return nil, &Error{faults}
+		return nil, &Error{name, faults}
 	}
 	e := &engine{doc: doc, unitMM: 1, draws: map[string]*drawing{}, nameLists: map[nameKey][]string{}}
 	e.top = newScope(e, nil, "")
@@ -37,7 +37,7 @@ func draw(data []byte, name string, opt Options) (*engine, error) {
 		e.finish()
 	}
 	if len(e.faults) > 0 {
-		err := &Error{e.faults}
+		err := &Error{name, e.faults}
 		err.sort()
 		return nil, err
 	}
@@ -48,7 +48,13 @@ func draw(data []byte, name string, opt Options) (*engine, error) {
 func (e *engine) build(opt Options) {
 	secs := map[string]entry{}
 	var drawings []entry
-	for _, en := range e.entries(e.doc.root) {
+	top := e.entries(e.doc.root)
+	if card := isCard(top); card != nil {
+		e.fault(card, "this is a measure card, not a draft",
+			"put it beside the draft, or into the workroom's folder cards; a line card: in the draft, or body: in its ticket, names it")
+		return
+	}
+	for _, en := range top {
 		if strings.HasPrefix(en.key, "draft ") {
 			drawings = append(drawings, en)
 			continue
@@ -78,6 +84,20 @@ func (e *engine) build(opt Options) {
 	}
 	e.nameLists = map[nameKey][]string{}
 	e.secs = secs
+}
+
+// isCard gives the place of the measures of what is a card and no draft, else nil.
+func isCard(top []entry) *yaml.Node {
+	var at *yaml.Node
+	for _, en := range top {
+		switch {
+		case en.key == "measures":
+			at = en.keyNode
+		case en.key == "pieces" || strings.HasPrefix(en.key, "draft "):
+			return nil
+		}
+	}
+	return at
 }
 
 func (e *engine) readUnit(secs map[string]entry) {
@@ -245,6 +265,7 @@ func (e *engine) trace(d *drawing, en entry) {
 
 // finish works everything out: numbers, drawings, pieces, then what is checked over all of them.
 func (e *engine) finish() {
+	e.plausible()
 	for _, n := range e.top.order {
 		e.evaluate(e.top.defs[n])
 	}
@@ -258,9 +279,9 @@ func (e *engine) finish() {
 		}
 	}
 	if len(e.faults) > 0 {
+		e.blameMeasures()
 		return
 	}
-	e.plausible()
 	e.makePieces()
 	e.makeAllowances()
 	e.makeNotches()
