@@ -111,7 +111,7 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 		e.faults = append(e.faults, faults...)
 		return
 	}
-	unit := 1.0
+	unit, unitName := 1.0, e.unit
 	var list, changes *yaml.Node
 	for _, en := range e.entriesIn(doc, doc.root) {
 		switch en.key {
@@ -122,7 +122,7 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 					Text: quote(en.node.Value) + " is no unit", Mend: "say mm, cm or in"})
 				return
 			}
-			unit = u / e.unitMM
+			unit, unitName = u/e.unitMM, en.node.Value
 		case "wearer":
 			e.body = en.node.Value
 		case "measures":
@@ -143,6 +143,7 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 	e.takeMeasures(doc, list)
 	for i := from; i < len(e.measures); i++ {
 		e.measures[i].value *= unit
+		e.measures[i].unit = unitName
 		e.top.defs[e.measures[i].name].n *= unit
 	}
 	e.iso()
@@ -170,7 +171,7 @@ func (e *engine) takeMeasures(doc *document, n *yaml.Node) {
 			if v <= 0 {
 				p.fail(0, quote(en.key)+" is "+num(v), "a measure is more than 0")
 			}
-			e.measures = append(e.measures, measure{en.key, v, en.s})
+			e.measures = append(e.measures, measure{en.key, v, en.s, e.unit})
 			e.top.set(&def{name: en.key, s: en.s, line: en.keyNode.Line, col: en.keyNode.Column, sc: e.top, state: 2, n: v})
 		})
 	}
@@ -212,15 +213,15 @@ func (e *engine) plausible() {
 		if !ok || m.value >= r.lo && m.value <= r.hi {
 			continue
 		}
-		text := fmt.Sprintf("%s %s %s lies outside what is usual for an adult, %s to %s %s", r.name, num(m.value*10/e.unitMM), e.unit, e.limit(r.lo), e.limit(r.hi), e.unit)
+		text := fmt.Sprintf("%s %s lies outside what is usual for an adult, %s to %s %s", r.name, m.taken(), limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
 		hold := false
 		inside := func(v float64) bool { return v >= r.lo && v <= r.hi }
 		switch {
-		case e.unit == "in" && inside(m.value/2.54):
+		case m.unit == "in" && inside(m.value/2.54):
 			text += fmt.Sprintf("; %s cm would be usual: was it taken in cm?", num(m.value/2.54))
 			hold = true
-		case e.unit != "in" && inside(m.value*2.54):
-			text += fmt.Sprintf("; %s in would be usual: was it taken in inches?", num(m.value*10/e.unitMM))
+		case m.unit != "in" && inside(m.value*2.54):
+			text += fmt.Sprintf("; %s in would be usual: was it taken in inches?", num(m.value*10/units[m.unit]))
 			hold = true
 		case inside(m.value * 10):
 			text += "; ten times as much would be usual: a wrong unit?"
@@ -241,12 +242,15 @@ func (e *engine) compare(cm map[string]measure, small, big string, room float64)
 	a, okA := cm[small]
 	b, okB := cm[big]
 	if okA && okB && a.value >= b.value+room {
-		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, num(a.value*10/e.unitMM), big, num(b.value*10/e.unitMM)), false)
+		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, a.taken(), big, b.taken()), false)
 	}
 }
 
-// limit writes a limit, given in cm, in the draft's unit, to a tenth.
-func (e *engine) limit(cm float64) string { return num(math.Round(cm*100/e.unitMM) / 10) }
+// taken writes a measure, whose value is in cm here, as it was taken.
+func (m measure) taken() string { return num(m.value*10/units[m.unit]) + " " + m.unit }
+
+// limit writes a limit, given in cm, in a unit, to a tenth.
+func limit(cm float64, unit string) string { return num(math.Round(cm*100/units[unit]) / 10) }
 
 func (e *engine) measureFinding(m measure, text string, hold bool) {
 	e.unlikely = append(e.unlikely, Fault{File: m.s.file, Line: m.s.lines[0], Column: m.s.cols[0], Text: text, Mend: "take the measure once more"})

@@ -63,6 +63,7 @@ func TestCardFaults(t *testing.T) {
 		"half":         {strings.Replace(good, "36", "18", 1), `warning: the card chorus-4.yaml, line 3: bust 18 in lies outside what is usual for an adult, 27.6 to 63 in; twice as much would be usual: was a half taken?`},
 		"quarter":      {strings.Replace(good, "36", "9", 1), `four times as much would be usual: was a quarter taken, or is it a wrong unit?`},
 		"wrong unit":   {strings.Replace(good, "36", "92", 1), `was it taken in cm?`},
+		"centimetres":  {strings.Replace(good, "in", "cm", 1), `bust 36 cm lies outside what is usual for an adult, 70 to 160 cm; 36 in would be usual: was it taken in inches?`},
 		"sound":        {good, ""},
 	} {
 		files := map[string]string{}
@@ -98,7 +99,7 @@ func TestMeasureIsTheCause(t *testing.T) {
 		t.Errorf("a card: %s", got)
 	}
 	waist := strings.Replace(smock, "hip: 98,", "hip: 98, waist: 110,", 1)
-	if got := said(t, waist, "A"); !strings.Contains(got, "waist 110 is more than is usual beside bust 92: were the two exchanged?") {
+	if got := said(t, waist, "A"); !strings.Contains(got, "waist 110 cm is more than is usual beside bust 92 cm: were the two exchanged?") {
 		t.Errorf("a waist above the bust: %s", got)
 	}
 }

@@ -72,6 +72,7 @@ type measure struct {
 	name  string
 	value float64
 	s     *sentence
+	unit  string // in which it was taken
 }
 
 // hair is how far apart, in the draft's unit, two ends may lie and still be one point: far below
