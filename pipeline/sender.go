@@ -67,7 +67,7 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 	return r.outcome(out)
 }
 
-// lookTime is how long a port may be in use before that is called a fault: `+"`devices`"+` holds it for the
+// lookTime is how long a port may be in use before that is called a fault: `devices` holds it for the
 // few seconds of its question.
 const lookTime = 15 * time.Second
 
@@ -107,7 +107,7 @@ func portTrouble(device string, p devices.PortProfile, err error) string {
 	case errors.Is(err, port.ErrInUse):
 		return fmt.Sprintf("%v; close the other program, then resume", err)
 	case errors.Is(err, devices.ErrGone):
-		return fmt.Sprintf("%v; is %s switched on and plugged in? `tracewheel devices` lists the ports; then resume", err, device)
+		return fmt.Sprintf("%v; `tracewheel devices` lists the ports; then resume", err)
 	default:
 		return fmt.Sprintf("%v; look at the port settings of %s, then resume", err, device)
 	}

@@ -64,23 +64,46 @@ func (a *app) jobs() error {
 			fmt.Fprintln(a.out, "no jobs yet; drop a draft into a folder of the inbox")
 			return nil
 		}
+		daemon := a.daemonRuns()
 		t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 		for _, j := range list {
-			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why(j, list)))
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why(j, list, daemon)))
 		}
 		return t.Flush()
 	})
 }
 
+// daemonRuns tells whether somebody drives the workroom's devices.
+func (a *app) daemonRuns() bool {
+	room, err := a.room(false)
+	if err != nil {
+		return false
+	}
+	c, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+	if err == nil {
+		_ = c.Close() // nothing was asked
+	}
+	return !errors.Is(err, control.ErrNoDaemon)
+}
+
 // why tells what a job's state does not: its reason, or what it waits behind.
-func why(j ledger.Job, all []ledger.Job) string {
+func why(j ledger.Job, all []ledger.Job, daemon bool) string {
+	switch {
+	case j.State == ledger.Processing && !daemon:
+		return "no daemon runs any more; see to the machine, then start `tracewheel run`, which says how far it surely came"
+	case j.State == ledger.Pending && j.Reason == "" && !daemon:
+		return "no daemon runs: tracewheel run"
+	}
 	if j.Reason == "" && j.State == ledger.Pending {
 		for _, o := range all {
 			if o.Device == j.Device && o.State == ledger.Stopped {
 				return fmt.Sprintf("waits behind job %d, which needs you", o.ID)
 			}
 		}
+	}
+	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
+		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
 	}
 	if j.Reason == "" && j.SameAs != 0 {
 		return fmt.Sprintf("the same content as job %d", j.SameAs)

@@ -69,7 +69,9 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 	if j.Pieces > 0 {
 		row("pieces", strconv.Itoa(j.Pieces))
 	}
-	if j.SameAs != 0 {
+	if how := j.Answers[control.AnswerToolUp]; how != "" {
+		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))
+	} else if j.SameAs != 0 {
 		row("same as", fmt.Sprintf("job %d had the same content", j.SameAs))
 	}
 	if now := a.now(j); now != "" {

@@ -66,9 +66,9 @@ func pick(ports []Found, identity string) (string, error) {
 	case len(hits) > 1:
 		return "", fmt.Errorf("port with identity %q: %s all carry it, as adapters without a serial number do; give a path instead", identity, strings.Join(hits, ", "))
 	case len(have) == 0:
-		return "", fmt.Errorf("port with identity %q: no adapter is plugged in (%w)", identity, devices.ErrGone)
+		return "", absent(fmt.Sprintf("port with identity %q: no adapter is plugged in", identity))
 	}
-	return "", fmt.Errorf("port with identity %q is not plugged in; there are %s (%w)", identity, strings.Join(have, ", "), devices.ErrGone)
+	return "", absent(fmt.Sprintf("port with identity %q is not plugged in; there are %s", identity, strings.Join(have, ", ")))
 }
 
 func (p Found) is(identity string) bool {

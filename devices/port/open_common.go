@@ -23,11 +23,17 @@ func parity(s string) serial.Parity {
 	return serial.ParityNone
 }
 
+// absent says in words of its own that a port is not there.
+type absent string
+
+func (a absent) Error() string { return string(a) }
+func (absent) Unwrap() error   { return devices.ErrGone }
+
 // openError puts the system's refusal into words that name the port and what mends it.
 func openError(path string, err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENXIO), errors.Is(err, syscall.ENODEV), errors.Is(err, syscall.EIO):
-		return fmt.Errorf("port %q is not there: is the cable in and the device switched on? (%w)", path, devices.ErrGone)
+		return absent(fmt.Sprintf("port %q is not there: is the cable in and the device switched on?", path))
 	case errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("port %q may not be opened: another program may hold it, or this user lacks the right (on Linux, the group that owns it, often dialout): %w", path, err)
 	case errors.Is(err, syscall.EBUSY):

@@ -70,3 +70,20 @@ func TestCutShortTellsWhatIsKnown(t *testing.T) {
 		}
 	}
 }
+
+// TestLastMomentIsWritten: what a sender told last is written down although nothing more comes, as from a
+// device that stalls.
+func TestLastMomentIsWritten(t *testing.T) {
+	_, d := served(t)
+	id := begun(t, d)
+	for n := range 5 {
+		d.Moment(Progress{Job: id, Bytes: int64(10 * (n + 1)), Sure: n, SureBlock: n + 1})
+	}
+	for end := time.Now().Add(time.Minute); ; time.Sleep(time.Millisecond) {
+		if j := d.state(t, id); j.Send.Bytes == 50 && j.Send.Stroke == 4 {
+			return
+		} else if time.Now().After(end) {
+			t.Fatalf("written is %+v", j.Send)
+		}
+	}
+}

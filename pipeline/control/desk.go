@@ -47,6 +47,8 @@ type live struct {
 	last    Progress
 	written time.Time // when progress was last written to the ledger
 	paused  bool
+	// later is set while a write is due that came too soon after the last.
+	later bool
 	// turned is set when paused changed and that is not written yet.
 	turned bool
 	// poke lets the scribe write, over ends it, idle is closed when it has ended.

@@ -88,7 +88,8 @@ func (d *Desk) Now() []Progress {
 }
 
 // sparsely is how often the progress of a sending is written to the ledger. What is written is a
-// lower bound of the truth, so a kill costs at most this much knowledge and never a wrong word.
+// lower bound of the truth, so a kill costs at most this much knowledge and never a wrong word. What
+// comes too soon is written once the time has passed, for nothing more may come from a device that stalls.
 const sparsely = time.Second
 
 // Moment takes what a sender tells of itself. It only notes it: the ledger is written beside, so
@@ -113,12 +114,15 @@ func (d *Desk) Moment(p Progress) {
 	if due := l.send.Updated.Sub(l.written) >= sparsely; due || turned {
 		l.written = l.send.Updated
 		l.wake()
+	} else if !l.later {
+		l.later = true
+		time.AfterFunc(sparsely, l.wake)
 	}
 	d.mu.Unlock()
 	d.publish(p)
 }
 
-// wake lets the scribe write. It is called with d.mu held.
+// wake lets the scribe write.
 func (l *live) wake() {
 	select {
 	case l.poke <- struct{}{}:
@@ -137,7 +141,7 @@ func (d *Desk) scribe(l *live) {
 		}
 		d.mu.Lock()
 		p, send, turned := l.last, l.send, l.turned
-		l.turned = false
+		l.turned, l.later = false, false
 		d.mu.Unlock()
 		var err error
 		if turned {
