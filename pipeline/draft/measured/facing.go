@@ -10,7 +10,7 @@ import (
 )
 
 // facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
-// along the edge, pleats closed, between the two edges beside it; its far side is the "inner edge".
+// along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
 func (e *engine) facing(pc *piece, p *parser) {
 	at := p.i
 	depth := p.sum()
@@ -20,12 +20,8 @@ func (e *engine) facing(pc *piece, p *parser) {
 	p.want("deep", " and along which edge the facing runs")
 	p.sign(',')
 	p.want("along", " and the drawing and edge along which the facing runs")
-	d, i := p.drawingEdge()
-	n := len(d.edges)
-	edge, before, after := d.edges[i], d.edges[(i+n-1)%n], d.edges[(i+1)%n]
-	if edge.fold {
-		p.fail(at, "a fold has no facing", "name the edge that is faced")
-	}
+	d, f := p.readFaced()
+	edge, before, after := f.edge, f.before, f.after
 	inner := p.innerEdge(d, edge, depth, at)
 	start, end := p.runsInto(inner, before, true, at), p.runsInto(inner, after, false, at)
 	if start.s >= end.s {
@@ -69,8 +65,8 @@ func (p *parser) innerEdge(d *drawing, edge outlineEdge, depth float64, at int) 
 	side := ccw(d.edges) * depth
 	var out curve
 	for k, s := range edge.c {
-		if k > 0 && angleBetween(edge.c[k-1].dir(1), s.dir(0)) > 0.6 {
-			p.fail(at, fmt.Sprintf("%q has a corner at %s, and a facing runs along a smooth edge", edge.name, spot(s.a)), "divide the edge there, and face each part")
+		if k > 0 && angleBetween(edge.c[k-1].dir(1), s.dir(0)) > cornerFine {
+			p.fail(at, fmt.Sprintf("%q has a corner at %s, and a facing runs along a smooth edge", edge.name, spot(s.a)), "divide the edge there, and face each part; where a dart or a seam is closed, true it")
 		}
 		parts := 1
 		if s.cubic {

@@ -91,3 +91,56 @@ func TestFacingRefused(t *testing.T) {
 		}
 	}
 }
+
+// A facing closes the darts in the edges along which it runs: it is the same, turned, as that of the front
+// whose dart was moved away, which lies closed already. A princess seam is closed too.
+func TestFacingAcrossDarts(t *testing.T) {
+	face := func(dart, along string) *piece {
+		text := twoDarts(3, 1.6, "  dart s: M to X to M2, folded back\n  dart w: W1 to X to W2, trued"+dart)
+		text = strings.Replace(text, "allow:\n", "  faced: facing 4 deep along "+along+"; cut 1 on the fold\nallow:\n", 1)
+		e := drawText(t, text)
+		pc := e.pieceNamed("faced")
+		if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
+			t.Errorf("%s: crosses itself", along)
+		}
+		return pc
+	}
+	for _, way := range []string{"front waist + inner waist", "front inner waist + front waist"} {
+		flat, moved := face("", way), face(", moved to side at K", way)
+		if a, b := area(flat.edges), area(moved.edges); math.Abs(a-b) > 1e-6 || a < 60 {
+			t.Errorf("%s: areas %v and %v", way, a, b)
+		}
+		for i, ed := range flat.edges {
+			if other := moved.edges[i]; math.Abs(ed.c.length()-other.c.length()) > 1e-6 || ed.fold != other.fold || ed.fold && ed.c.start() != other.c.start() {
+				t.Errorf("%s: %s is %v and %v", way, ed.name, ed.c.length(), other.c.length())
+			}
+		}
+	}
+	text := divided(strings.Replace(seamLine, "3 at waist", "3 at waist", 1), 97, "")
+	text = strings.Replace(text, "allow:\n", "  faced: facing 4 deep along front waist; cut 1 on the fold\n  yoke: facing 4 deep along front shoulder; cut 2, a pair\nallow:\n", 1)
+	e := drawText(t, text)
+	for name, edge := range map[string]string{"faced": "waist", "yoke": "shoulder"} {
+		want := value(t, e, "sewn length of centre front "+edge+" + sewn length of side front "+edge)
+		pc := e.pieceNamed(name)
+		c := pc.edges[pc.edge(edge)].c
+		if math.Abs(c.length()-want) > 1e-6 {
+			t.Errorf("the %s's %s is %v long, both panels %v", name, edge, c.length(), want)
+		}
+		for k := 1; k < len(c); k++ { // trued: it runs on across the seam
+			if d := angleBetween(c[k-1].dir(1), c[k].dir(0)); d > 0.01 {
+				t.Errorf("the %s's %s makes a point of %v degrees", name, edge, d)
+			}
+		}
+	}
+	for along, want := range map[string]string{
+		"front waist":           "ends at a dart",
+		"front waist cap":       "is the mouth of a dart",
+		"front waist + armhole": "does not begin where",
+	} {
+		text := strings.Replace(twoDarts(3, 1.6, "  dart w: W1 to X to W2"), "allow:\n", "  faced: facing 4 deep along "+along+"; cut 1\nallow:\n", 1)
+		_, err := draw([]byte(text), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: want %q, got %v", along, want, err)
+		}
+	}
+}

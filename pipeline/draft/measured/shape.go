@@ -42,7 +42,9 @@ type formed struct {
 	worn  []outlineEdge // darts sewn: the stretches of an edge without the mouths in it
 	edges []outlineEdge // as cut
 	darts []dart
-	full  []fullness
+	// mouths are those of darts and of fullness, each with the point about which it closes.
+	mouths []dart
+	full   []fullness
 	// inside are the darts that reach no edge.
 	inside []insideDart
 	// points are the places where the outline makes a point because a dart was closed there.
@@ -314,12 +316,13 @@ func (s *shaping) finish() *formed {
 func (s *shaping) close(f *formed, m, edge, k, j int) curve {
 	o, run := s.mouths[m], s.edges[edge].c[k:j]
 	if o.as != "" {
+		f.mouths = append(f.mouths, dart{a: run.start(), p: o.about, b: run.end(), edge: edge})
 		return append(curve(nil), run...)
 	}
 	before, after := s.beside(edge, k, -1), s.beside(edge, j, 1)
 	d := dart{name: o.name, s: o.told.s, a: run.start(), b: run.end(), edge: edge, in: before[len(before)-1].dir(1), out: after[0].dir(0)}
 	d.p = o.end(d.a, d.b)
-	f.darts = append(f.darts, d)
+	f.darts, f.mouths = append(f.darts, d), append(f.mouths, d)
 	if !o.made {
 		return append(curve(nil), run...)
 	}
