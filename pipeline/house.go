@@ -212,10 +212,16 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	return t, err
 }
 
+// AnswerAsMeasured is the answer by which a person says that an unlikely measure is right.
+const AnswerAsMeasured = "as-measured"
+
 // check looks at the draft with the eyes of the device it is for.
 func (h *House) check(w *Work) error {
 	h.look(w)
 	for _, f := range w.Findings {
+		if f.Rule == pattern.RuleMeasureUnlikely && w.Request.Answers[AnswerAsMeasured] != "" {
+			continue
+		}
 		if f.Hold && w.Hold == "" {
 			w.Hold = f.Message
 			if f.Mend != "" {

@@ -92,6 +92,8 @@ func why(j ledger.Job, all []ledger.Job, daemon bool) string {
 	switch {
 	case j.State == ledger.Processing && !daemon:
 		return "no daemon runs any more; see to the machine, then start `tracewheel run`, which says how far it surely came"
+	case j.State == ledger.Processing && j.Send.Cancel:
+		return "a person canceled it; waits for the device to confirm that it has stopped"
 	case j.State == ledger.Pending && j.Reason == "" && !daemon:
 		return "no daemon runs: tracewheel run"
 	}
@@ -160,7 +162,7 @@ func (a *app) holdCmd() *cobra.Command {
 
 func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit, body string
-	var asSimulated bool
+	var asSimulated, asMeasured bool
 	var w words
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
@@ -174,6 +176,9 @@ func (a *app) releaseCmd() *cobra.Command {
 			}
 			if body != "" {
 				answers["body"] = body
+			}
+			if asMeasured {
+				answers[pipeline.AnswerAsMeasured] = "yes"
 			}
 			if asSimulated {
 				answers[pipeline.AnswerAsSimulated] = "yes"
@@ -191,6 +196,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
+	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
 }
@@ -204,7 +210,7 @@ func (a *app) cancelCmd() *cobra.Command {
 			return a.withLedger(func(led *ledger.Ledger) error {
 				if led != nil {
 					if j, err := led.Job(ctx, id); err == nil && !j.State.Ended() {
-						a.done("job %d stops now, its tool up; `tracewheel show %d` tells what was drawn", id, id)
+						a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was drawn", id, id)
 						return nil
 					}
 				}

@@ -52,7 +52,7 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string,
 			return answered(j, answers), nil
 		}
 		if j.Asks != "" {
-			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d --allowance included, or a width such as 10mm", id),
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d with the answer it asks for: --allowance, --unit, --body, --as-measured or --as-simulated", id),
 				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
 		}
 		if err := d.isServed(j); err != nil {
@@ -144,7 +144,7 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
 // then. One that was cut short goes on from "start", "piece" or "stroke"; without a word the answer
-// is a Refusal that offers the points and says what each may draw twice. A cutter does not go on without
+// is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A cutter does not go on without
 // the word NotShifted, from the start BedClear.
 func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
 	d.wishes.Lock()

@@ -254,7 +254,7 @@ func limit(cm float64, unit string) string { return num(math.Round(cm*100/units[
 
 func (e *engine) measureFinding(m measure, text string, hold bool) {
 	e.unlikely = append(e.unlikely, Fault{File: m.s.file, Line: m.s.lines[0], Column: m.s.cols[0], Text: text, Mend: "take the measure once more"})
-	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, let the job go on")
+	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
 	f.Line, f.Column, f.Hold = m.s.lines[0], m.s.cols[0], hold
 	if m.s.file != e.doc.name {
 		f.Message = fmt.Sprintf("the card %s, line %d: %s", m.s.file, f.Line, text)
