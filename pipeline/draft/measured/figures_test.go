@@ -3,6 +3,7 @@ package measured
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -47,7 +48,7 @@ func TestMarkingOut(t *testing.T) {
 				return orb.Point{b.Min[0] + tapeRead(t, m.Across)*e.unitMM, b.Max[1] - tapeRead(t, m.Down)*e.unitMM}
 			}
 			chalk := geom.Path{Closed: true}
-			for _, m := range pc.Marks {
+			for _, m := range pc.Marking.Outline {
 				chalk.Points = append(chalk.Points, at(m))
 			}
 			for _, two := range [][2]geom.Path{{chalk, line}, {line, chalk}} {
@@ -57,13 +58,26 @@ func TestMarkingOut(t *testing.T) {
 					}
 				}
 			}
-			for _, m := range pc.Inside {
+			for _, p := range pc.Marking.Points { // a point of the outline stands in it under its letters
+				if chalk.Nearest(at(p)).Dist > 1e-6 {
+					continue
+				}
+				if !slices.ContainsFunc(pc.Marking.Outline, func(m MarkOut) bool {
+					return slices.Contains(strings.Split(m.Point, " = "), p.Point) && m.Across == p.Across && m.Down == p.Down
+				}) {
+					t.Errorf("%s %s: %s lies on the outline and is not in it", file, pc.Name, p.Point)
+				}
+			}
+			if n := len(pc.Marking.Outline); n > 60 {
+				t.Errorf("%s %s: nobody chalks %d places", file, pc.Name, n)
+			}
+			for _, m := range pc.Marking.Inside {
 				if d := chalk.Nearest(at(m)).Dist; strings.HasPrefix(m.Edge, "notch") && d > 2*digit[f.Unit] {
 					t.Errorf("%s %s: the %s lies %.2f mm off", file, pc.Name, m.Edge, d)
 				}
 			}
-			if n := len(e.pieces[i].notches) + 2*len(e.pieces[i].marks) + len(e.pieces[i].drills); len(pc.Inside) != n {
-				t.Errorf("%s %s: %d places inside, want %d", file, pc.Name, len(pc.Inside), n)
+			if n := len(e.pieces[i].notches) + 2*len(e.pieces[i].marks) + len(e.pieces[i].drills); len(pc.Marking.Inside) != n {
+				t.Errorf("%s %s: %d places inside, want %d", file, pc.Name, len(pc.Marking.Inside), n)
 			}
 		}
 		var text, js, html bytes.Buffer
