@@ -98,15 +98,6 @@ func (s *shaping) opening(t *dartTold, about, a, b orb.Point, as string) seg {
 	return g
 }
 
-func (s *shaping) mouthOf(name string) int {
-	for m, o := range s.mouths {
-		if o.name == name {
-			return m
-		}
-	}
-	return -1
-}
-
 // stations puts the moves in the order in which the outline runs from the dart's mouth, and refuses
 // cuts that do not lie in the cloth.
 func (s *shaping) stations(t *dartTold, cap, own int) []station {

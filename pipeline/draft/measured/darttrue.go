@@ -37,21 +37,6 @@ func (s *shaping) trueDarts() {
 	}
 }
 
-// mouthAt is where a mouth lies: its edge, its first stretch, and the first behind it.
-func (s *shaping) mouthAt(m int) (edge, from, to int) {
-	for i, ed := range s.edges {
-		for k, g := range ed.c {
-			if g.mouth != m+1 {
-				continue
-			}
-			for to = k; to < len(ed.c) && ed.c[to].mouth == m+1; to++ {
-			}
-			return i, k, to
-		}
-	}
-	return -1, 0, 0
-}
-
 // stillBeside tells whether the two edges that met when a dart was closed still do.
 func (s *shaping) stillBeside(c closing) (i, k int, ok bool) {
 	i, k = indexOf(s.edges, c.before), indexOf(s.edges, c.after)
