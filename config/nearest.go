@@ -3,11 +3,13 @@ package config
 import "strings"
 
 // Nearest is the known word that a wrong one was most likely meant to be, "" where none is close:
-// at most a third of its letters may differ.
+// at most a third of its letters may differ, and never all.
 func Nearest(word string, known []string) string {
 	best, bestDist := "", 1+len([]rune(word))/3
 	for _, k := range known {
-		if d := distance(strings.ToLower(word), strings.ToLower(k)); d < bestDist || d == bestDist && best == "" {
+		if d := distance(strings.ToLower(word), strings.ToLower(k)); d >= len([]rune(word)) {
+			continue // nothing of it is left: one letter is not like another
+		} else if d < bestDist || d == bestDist && best == "" {
 			best, bestDist = k, d
 		}
 	}

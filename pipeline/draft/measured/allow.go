@@ -68,7 +68,7 @@ func (e *engine) allowance(x entry, pass int) {
 		}
 	}
 	if len(pcs) == 0 {
-		if pass == 0 && !e.isGone(x.key) && x.key != "all" {
+		if pass == 0 && len(e.gone) == 0 && x.key != "all" {
 			known := []string{"all"}
 			for _, pc := range e.pieces {
 				for _, n := range pc.edgeNames() {

@@ -2,9 +2,12 @@ package measured
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"strings"
+	"unicode"
 
 	yaml "go.yaml.in/yaml/v4"
 
@@ -95,6 +98,18 @@ func (e *engine) readCard(card string, at *yaml.Node, opt Options, names []strin
 	}
 	data, err := opt.Card(card)
 	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			what := " is no measure card beside the draft or in the workroom's folder cards"
+			if len(names) > 0 {
+				what = " is no body of this draft, and" + strings.Replace(what, " is", "", 1) + " has that name"
+			}
+			mend := nearest(card, names)
+			if mend == "" {
+				mend = "put the card there; its name ends in .yaml"
+			}
+			e.fault(at, quote(card)+what, mend)
+			return
+		}
 		mend := "put the card beside the draft"
 		if len(names) > 0 {
 			mend += ", or take one of the draft's own bodies: " + strings.Join(names, ", ")
@@ -162,7 +177,7 @@ func (e *engine) takeMeasures(doc *document, n *yaml.Node) {
 		e.try(func() {
 			p := &parser{s: en.s, sc: newScope(e, nil, "")}
 			if p.done() {
-				p.fail(0, "the measure "+quote(en.key)+" is missing", "take it, or leave the line out")
+				p.fail(0, "the measure "+quote(en.key)+" is missing", missingMeasure(en.key))
 			}
 			v := p.sum()
 			if !p.sign(',') {
@@ -176,6 +191,18 @@ func (e *engine) takeMeasures(doc *document, n *yaml.Node) {
 		})
 	}
 	e.iso()
+}
+
+// missingMeasure says what may mend a name without a measure.
+func missingMeasure(key string) string {
+	words := strings.Fields(key)
+	if last := words[len(words)-1]; len(words) > 1 && unicode.IsDigit([]rune(last)[0]) {
+		return "write a colon and a space between: " + strings.Join(words[:len(words)-1], " ") + ": " + last
+	}
+	if has([]string{"from", "over", "at", "with", "taken", "level", "to"}, words[0]) {
+		return "between { and } a comma begins the next measure: put the whole in quotes, \"17, " + key + "\""
+	}
+	return "take it, or leave the line out"
 }
 
 // iso makes each measure known by its other name.

@@ -47,8 +47,8 @@ func parseDoc(data []byte, name string) (*document, []Fault) {
 	if err := yaml.Load([]byte(text), &doc); err != nil {
 		var le *yaml.LoadError
 		if errors.As(err, &le) {
-			return nil, one(le.Mark.Line, le.Mark.Column, "the file cannot be read here: "+le.Message,
-				"a sentence that holds a colon and a space, or a #, stands in quotes")
+			line, col, text, mend := d.yamlFault(le)
+			return nil, one(line, col, text, mend)
 		}
 		return nil, one(1, 1, "this is no text of keys and sentences: "+err.Error(), "begin with style: and unit:")
 	}

@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
@@ -64,6 +65,9 @@ func (p *parser) wholeNumber(v float64) int {
 	return int(v)
 }
 
+// bareRange is a range as it is often written, which reads as a subtraction.
+var bareRange = regexp.MustCompile(`^[0-9][0-9 ./½¼¾]*-[0-9 ./½¼¾]+$`)
+
 // promise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
 func (p *parser) promise() (lo, hi float64) {
 	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre
@@ -74,7 +78,12 @@ func (p *parser) promise() (lo, hi float64) {
 	case "at most":
 		return math.Inf(-1), p.sum()
 	}
+	p.space()
+	at := p.i
 	lo = p.sum()
+	if said := strings.TrimSpace(string(p.s.text[at:p.i])); lo < 0 && bareRange.MatchString(said) {
+		p.fail(at, quote(said)+" is a subtraction and comes to "+num(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
+	}
 	if p.take("to") {
 		return lo, p.sum()
 	}

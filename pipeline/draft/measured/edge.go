@@ -167,7 +167,7 @@ func (p *parser) way(from, to, at orb.Point) orb.Point {
 	begin := p.i
 	var u orb.Point
 	exact := false
-	switch p.takeAny("level", "plumb", "out", "back", "up", "down", "square to the centre", "square to", "toward", "along") {
+	switch p.takeAny("level", "plumb", "out", "back", "up", "down", "square to the centre", "square to", "toward", "towards", "along") {
 	case "level", "square to the centre":
 		u = orb.Point{1, 0}
 	case "plumb":
@@ -184,7 +184,7 @@ func (p *parser) way(from, to, at orb.Point) orb.Point {
 		u = geom.Left(p.between(begin))
 	case "along":
 		u, exact = p.between(begin), true
-	case "toward":
+	case "toward", "towards":
 		u, exact = p.heading(at, p.point(), begin), true
 	default:
 		p.fail(p.i, p.seen()+" is no way to leave or arrive", "say level, plumb, square to two points, along two points, or toward a point")

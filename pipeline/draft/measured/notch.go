@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -103,6 +104,10 @@ func (p *parser) notch(pc *piece, i int) {
 		return
 	default:
 		mend := "begin with one, two or three, or say nick at its ends"
+		if at := p.i; !p.done() && unicode.IsDigit(p.runeAt(p.i)) {
+			mend = "say how many first, then where: one, " + string(p.s.text[at:])
+			p.fail(at, p.seen()+" is no notch", mend)
+		}
 		if n := nearest(p.word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
 			mend = n
 		}
@@ -157,7 +162,7 @@ func (p *parser) notch(pc *piece, i int) {
 		case "deep":
 			n.depth = v * e.unitMM
 		default:
-			p.fail(p.i, p.seen()+" is not said of a notch", "say how deep, how far apart, or nick, pen, v, t or castle")
+			p.fail(p.i, "what of the notch is "+num(v)+" is not said", "say how deep, how far apart, or nick, pen, v, t or castle")
 		}
 	}
 	if middle {

@@ -73,6 +73,7 @@ func (e *engine) makePiece(x entry) {
 		e.rectangle(pc, w, p.side2("high"), p, [4]string{"top", "side", "bottom", "far side"})
 	case p.take("strip"):
 		w := p.side2("wide")
+		p.take("by")
 		p.sign(',')
 		pc.length = p.side2("long")
 		e.rectangle(pc, pc.length, w, p, [4]string{"long edge", "end", "far edge", "far end"})

@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"strings"
 	"unicode"
 
 	"github.com/paulmach/orb"
@@ -20,8 +21,8 @@ func (p *parser) pointSentence() orb.Point {
 	case "half-way", "halfway", "half way":
 		p.takeAny("from", "between")
 		a := p.point()
-		if !p.take("to") {
-			p.want("and", " in half-way from one point to another")
+		if !p.take("and") {
+			p.want("to", " in half-way from one point to another")
 		}
 		return geom.Lerp(a, p.point(), 0.5)
 	case "where":
@@ -80,7 +81,7 @@ func list(words []string) string {
 	return s
 }
 
-var stepVerbs = []string{"out", "back", "up", "down", "falling", "rising", "toward", "away from", "square to", "by"}
+var stepVerbs = []string{"out", "back", "up", "down", "falling", "rising", "toward", "towards", "away from", "square to", "by"}
 
 // steps goes on from a point, step by step.
 func (p *parser) steps(at orb.Point) orb.Point {
@@ -107,7 +108,7 @@ func (p *parser) steps(at orb.Point) orb.Point {
 			here = geom.Add(here, p.slope(1))
 		case "rising":
 			here = geom.Add(here, p.slope(-1))
-		case "toward":
+		case "toward", "towards":
 			q := p.point()
 			here = geom.Add(here, geom.Mul(p.heading(here, q, begin), p.sum()))
 		case "away from":
@@ -174,6 +175,9 @@ func (p *parser) side(v orb.Point) orb.Point {
 // slope reads "falling 3 for every 8, out 5" (5 level) or "falling 3 for every 8, 5" (5 along it).
 func (p *parser) slope(down float64) orb.Point {
 	fall := p.sum()
+	if p.is("for every") < 0 && strings.HasSuffix(strings.TrimSpace(string(p.s.text[:p.i])), " in") {
+		p.fail(p.i, "in is inches here, and a slope is so much for every so much", "say falling 2 for every 5")
+	}
 	p.want("for every", " in so much for every so much")
 	run := p.sum()
 	if run == 0 {
@@ -248,7 +252,9 @@ func (p *parser) locus() locus {
 func (p *parser) where() orb.Point {
 	begin := p.i
 	a := p.locus()
-	p.want("meets", " and the second line")
+	if !p.take("crosses") {
+		p.want("meets", " and the second line")
+	}
 	b := p.locus()
 	found := meetings(a, b)
 	if len(found) == 0 {

@@ -60,7 +60,11 @@ func (e *engine) build(opt Options) {
 			continue
 		}
 		if !has(topKeys, en.key) {
-			e.fault(en.keyNode, quote(en.key)+" is no key of a draft", nearest(en.key, append([]string{"draft"}, topKeys...)))
+			mend := nearest(en.key, append([]string{"draft"}, topKeys...))
+			if bare := strings.TrimPrefix(en.key, "draft"); en.node.Kind == yaml.MappingNode && nameable(bare) && !strings.HasPrefix(mend, "did") {
+				mend = "a drawing's block begins with draft " + bare + ":"
+			}
+			e.fault(en.keyNode, quote(en.key)+" is no key of a draft", mend)
 			continue
 		}
 		secs[en.key] = en

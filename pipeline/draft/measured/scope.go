@@ -17,6 +17,13 @@ const (
 
 func (k kind) String() string { return [...]string{"number", "point", "edge"}[k] }
 
+func (k kind) article() string {
+	if k == isCurve {
+		return "an edge"
+	}
+	return "a " + k.String()
+}
+
 // The first words by which a sentence tells what it is; anything else is arithmetic.
 var (
 	pointVerbs = []string{"start", "from", "half-way", "halfway", "half way", "where", "along", "swung", "carried", "mirrored", "turned"}
@@ -150,7 +157,7 @@ func (p *parser) unknown(at int, k kind) {
 		p.fail(at, quote(p.word())+" is no measure or number known here", "did you mean "+quote(o)+"?")
 	}
 	if said == "" {
-		p.fail(at, "a "+k.String()+" is wanted here, not "+p.seen(), "")
+		p.fail(at, k.article()+" is wanted here, not "+p.seen(), "")
 	}
 	short := append([]string(nil), known...)
 	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
@@ -186,7 +193,7 @@ func (p *parser) otherKind(at int, k kind) {
 		if d := p.sc.find(name, o); d.state != 1 { // else it is this very sentence
 			d.work(p, at)
 		}
-		p.fail(at, quote(name)+" is a "+o.String()+", and a "+k.String()+" is wanted here", p.asKind(name, k, o))
+		p.fail(at, quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
 	}
 }
 

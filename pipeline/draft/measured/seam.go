@@ -82,6 +82,9 @@ func (e *engine) seam(s *sentence) {
 		case p.take("gathered"):
 			gathered = p.gathered(a, b)
 		default:
+			if p.takeAny("ease", "eased") != "" {
+				p.fail(p.i, "which side is eased is not said", "say "+p.after()+" longer: the second side is longer by so much and eased into the first")
+			}
 			ease = p.sum()
 			if p.takeAny("longer", "shorter") == "" {
 				p.fail(p.i, "longer or shorter is wanted here, not "+p.seen(), "")

@@ -20,7 +20,7 @@ func (p *parser) smooth(from orb.Point, begin int) curve {
 	p.want("to", " and the point where the curve ends")
 	to := p.point()
 	p.sign(',')
-	if p.take("pulled toward") {
+	if p.takeAny("pulled toward", "pulled towards", "pulled to") != "" {
 		h := p.point()
 		p.want("and", " and the second point toward which it is pulled")
 		return curve{cubicSeg(from, h, p.point(), to)}

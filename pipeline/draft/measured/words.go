@@ -55,10 +55,32 @@ func nearest(word string, known []string) string {
 	if len(known) == 0 {
 		return ""
 	}
+	if like := holding(word, known); len(like) > 0 && len(like) <= 6 {
+		return "known here are " + strings.Join(like, ", ")
+	}
 	if len(known) > 12 {
 		return fmt.Sprintf("known here are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
 	}
 	return "known here are " + strings.Join(known, ", ")
+}
+
+// holding lists the known names in which all words of what was said occur, in their order: "apex" in
+// "apex depth", "peplum radius" in "peplum front radius".
+func holding(said string, known []string) []string {
+	var out []string
+	words := strings.Fields(said)
+	for _, k := range known {
+		i := 0
+		for _, w := range strings.Fields(k) {
+			if i < len(words) && w == words[i] {
+				i++
+			}
+		}
+		if len(words) > 0 && i == len(words) && !has(out, k) {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // onlyLonger is the one known name that begins with the word, "" for none or several; a slip in the
@@ -105,12 +127,22 @@ func (p *parser) leftOver() string {
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.before()
 	case w == "x" || w == "by":
 		return "say times, or *"
+	case p.runeAt(p.i) == '\\':
+		return "a fraction is written 3/4"
+	case p.runeAt(p.i) == ';':
+		return "only pieces and notches take a semicolon here: put a comma"
 	case p.sc != nil && w != "" && unicode.IsLetter([]rune(w)[0]):
 		if _, ok := p.name(p.sc.names(isNumber)); ok {
 			return "put + - * or / between"
 		}
 	}
 	return ""
+}
+
+// after is what stands behind.
+func (p *parser) after() string {
+	p.space()
+	return strings.TrimSpace(string(p.s.text[p.i:]))
 }
 
 // before is the last word that was understood.
