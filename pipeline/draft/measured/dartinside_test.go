@@ -48,7 +48,7 @@ pieces:
 allow:
   all: 1
 ease:
-  waist: 4*10 - waist to 4*22 - waist, finished 4*sewn width of back at Wc
+  waist: at least 0, finished 4*sewn width of back at Wc
 `, dart, shoulder)
 }
 
