@@ -1,6 +1,8 @@
 package measured
 
 import (
+	"math"
+
 	"tracewheel/geom"
 )
 
@@ -10,6 +12,9 @@ type edgeWidth struct {
 	start, end geom.CornerKind
 	s          *sentence
 }
+
+// widestAllowance, in mm, is past the deepest hem (from memory: hems up to 15 cm); more is a slip.
+const widestAllowance = 250
 
 var finishes = []struct {
 	word string
@@ -94,6 +99,9 @@ func (e *engine) allowance(x entry, pass int) {
 		}
 		if w.from < 0 || w.to < 0 {
 			p.fail(0, "an allowance of "+num(w.from), "an allowance is 0 or more")
+		}
+		if most := math.Max(w.from, w.to); most*e.unitMM > widestAllowance {
+			p.fail(0, "an allowance of "+e.say(most)+" is wider than any seam or hem takes", "look at the unit, and at the stroke of a fraction: 3/8")
 		}
 		e.finish1(p, pc, idx[k], w)
 		p.end()

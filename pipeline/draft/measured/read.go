@@ -290,6 +290,7 @@ func (e *engine) finish() {
 	e.makeAllowances()
 	e.makeNotches()
 	e.makeMarks()
+	e.makeCloths()
 	if len(e.faults) > 0 {
 		return
 	}

@@ -172,6 +172,9 @@ func (p *parser) unknown(at int, k kind) {
 			if k == isNumber && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
 				try = said // a measure's name may be several words
 			}
+			if k == isPoint && strings.HasPrefix(hint, "known") && strings.Contains(hint, " "+try) {
+				hint += "; trace: and a drawing's name gives this one all of its points"
+			}
 			p.fail(at, quote(try)+" is no "+wordFor(k)+" known here", hint)
 		}
 	}

@@ -226,9 +226,14 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 func (e *engine) bothHands(s *sentence, a, b []sewnRef) bool {
 	good := true
 	tell := func(pc *piece, text, mend string) {
+		good = false
+		for _, f := range e.findings {
+			if f.Rule == pattern.RuleQuantityMissing && f.Piece == pc.name {
+				return // once is enough
+			}
+		}
 		f := e.note(s, pattern.RuleQuantityMissing, pattern.Error, text, mend)
 		f.Piece, f.Index = pc.name, e.indexOf(pc)
-		good = false
 	}
 	if len(a) == 1 && len(b) == 1 && a[0].pc == b[0].pc && a[0].i == b[0].i && a[0].pc.quantity < 2 {
 		tell(a[0].pc, fmt.Sprintf("%q is sewn to another of its kind, and only one is cut: the seam has one side", a[0].pc.name), "say cut 2")

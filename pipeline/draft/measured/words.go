@@ -47,6 +47,9 @@ func otherWord(word string, known []string) string {
 // nearest ends a refusal of a word: the nearest right one, or all there are.
 func nearest(word string, known []string) string {
 	first, _, _ := strings.Cut(word, " ")
+	if like := holding(word, known); first == word && len(word) <= 3 && len(like) > 0 && otherWord(word, known) == "" {
+		return "known here are " + strings.Join(like[:min(len(like), 6)], ", ") // short names are like too many others
+	}
 	for _, n := range []string{otherWord(word, known), config.Nearest(word, known), otherWord(first, known), onlyLonger(word, known)} {
 		if n != "" {
 			return fmt.Sprintf("did you mean %q?", n)
