@@ -42,6 +42,10 @@ var dartWords = []string{"moved to", "half moved to", "about", "ending", "folded
 func (d *drawing) readDart(x entry) dartTold {
 	p := &parser{s: x.s, sc: d.sc}
 	t := dartTold{name: x.key, s: x.s, cap: -1, parser: p}
+	if _, ok := p.name(d.sc.names(isPoint)); !ok {
+		p.fail(0, p.seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; inside the piece: at W, takes 3, 15 up and 12 down")
+	}
+	p.i = 0
 	t.a = p.point()
 	p.want("to", " and the dart's point")
 	t.p = p.point()

@@ -10,7 +10,11 @@ import (
 
 // isFlare tells a flare from a number that is only called so.
 func isFlare(x entry) bool {
-	return x.key == "flare" && x.s != nil && (strings.Contains(string(x.s.text), "hung from") || strings.Contains(string(x.s.text), "slash"))
+	if x.key != "flare" || x.s == nil {
+		return false
+	}
+	t := string(x.s.text)
+	return strings.Contains(t, "hung from") || strings.Contains(t, "slash") || t != "" && t[0] >= '0' && t[0] <= '9' && strings.Contains(t, " at ")
 }
 
 // flareTold is what a flare's sentence says.

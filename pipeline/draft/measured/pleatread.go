@@ -118,6 +118,10 @@ func (d *drawing) edgeNamed(p *parser) int {
 		names = append(names, e.name)
 	}
 	n, ok := p.name(names)
+	if !ok && p.take("the") {
+		at = p.i
+		n, ok = p.name(names)
+	}
 	if !ok {
 		p.fail(at, quote(p.word())+" is no edge of the outline of "+quote(d.name), nearest(p.word(), names))
 	}

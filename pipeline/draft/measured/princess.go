@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"sort"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -47,7 +48,12 @@ func isPrincess(x entry) bool {
 		return false
 	}
 	p := &parser{s: x.s}
-	return p.is("line half the") >= 0 || p.is("line from") >= 0 || p.is("curve half the") >= 0 || p.is("curve from") >= 0
+	for _, begin := range []string{"line half the", "line from", "curve half the", "curve from", "through", "from"} {
+		if p.is(begin) >= 0 {
+			return true
+		}
+	}
+	return strings.Contains(string(x.s.text), " takes ")
 }
 
 // readPrincess reads "line half the shoulder, through X, plumb to the waist, takes 2.5 at shoulder, 3
@@ -59,7 +65,11 @@ func (d *drawing) readPrincess() princess {
 	w := princess{s: d.princess.s, parser: p}
 	w.above = bustNotchAway / d.sc.eng.unitMM
 	w.below = w.above
-	w.curved = p.takeAny("line", "curve") == "curve"
+	verb := p.takeAny("line", "curve")
+	if verb == "" {
+		p.fail(p.i, p.seen()+" begins no princess seam", "say line half the shoulder, through X, plumb to the waist; or line from shoulder at M, through X, to waist at D")
+	}
+	w.curved = verb == "curve"
 	if p.take("half the") {
 		i := d.edgeNamed(p)
 		w.top = s.seamAt(p, p.i, i, d.edges[i].c.length()/2)
@@ -82,7 +92,7 @@ func (d *drawing) readPrincess() princess {
 	if w.top.edge == w.bottom.edge {
 		p.fail(0, "the seam begins and ends in one edge, "+quote(w.top.name), "let it end in another")
 	}
-	for p.sign(',') {
+	for p.sign(',') || p.take("and") {
 		s.princessClause(p, &w, said)
 	}
 	p.end()
@@ -173,7 +183,9 @@ func (s *shaping) princessClause(p *parser, w *princess, said orb.Point) {
 		return
 	case "flared":
 		v := p.sum()
-		p.want("on each panel at", " and the edge that is flared")
+		if p.takeAny("on each panel at", "each panel at") == "" {
+			p.fail(p.i, "on which panel is flared is not said", "say flared "+num(v)+" on each panel at hem: both sides of the seam gain so much")
+		}
 		at := p.i
 		if s.d.edges[s.d.edgeNamed(p)].name != w.bottom.name || w.bottom.dart >= 0 {
 			p.fail(at, "the panels are flared where the seam ends below", "it ends in "+quote(w.bottom.name))
