@@ -80,8 +80,12 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 		log.Info("done", zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
 			zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes), seconds)
 	} else {
+		of := zap.Int64("of_bytes", j.Send.Total)
+		if j.Send.Bytes == 0 {
+			of = zap.String("sent", "nothing")
+		}
 		log.Warn("ended before its time", zap.String("state", string(j.State)), zap.String("reason", j.Reason),
-			zap.Int64("bytes", j.Send.Bytes), zap.Int64("of_bytes", j.Send.Total), seconds, zap.String("tool", j.Send.Tool))
+			zap.Int64("bytes", j.Send.Bytes), of, seconds, zap.String("tool", j.Send.Tool))
 	}
 	return nil
 }

@@ -28,6 +28,7 @@ type machine interface {
 	Path() string
 	Received() []byte
 	Release()
+	Paused() bool
 	ToldToStop() time.Time
 	Close()
 }
@@ -78,7 +79,11 @@ func runPretend(args []string) error {
 	signal.Notify(end, os.Interrupt, syscall.SIGTERM)
 	limit := time.After(pretendLimit)
 	for {
-		if err := errors.Join(replace(at+".state", []byte(state()+"\n")), replace(at+".got", m.Received())); err != nil {
+		now := state()
+		if m.Paused() {
+			now += ", stands"
+		}
+		if err := errors.Join(replace(at+".state", []byte(now+"\n")), replace(at+".got", m.Received())); err != nil {
 			return err
 		}
 		if _, err := os.Stat(at + ".go"); err == nil || !m.ToldToStop().IsZero() {

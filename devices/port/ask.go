@@ -43,7 +43,7 @@ func Ask(ctx context.Context, line devices.Line, prof devices.Profile) Status {
 	case errors.Is(err, devices.ErrGone):
 		return Status{Absent, "the port has gone: look at the cable"}
 	case errors.Is(err, devices.ErrWait):
-		return Status{Absent, "nothing answers: is it on, and are baud and cable right?"}
+		return Status{Absent, "nothing answers: is it on and not paused at its panel, and are baud and cable right?"}
 	case err != nil:
 		return Status{Unknown, err.Error()}
 	}
@@ -57,7 +57,7 @@ func Look(ctx context.Context, prof devices.Profile) Status {
 	case errors.Is(err, ErrInUse):
 		return Status{Busy, "its port is held by a job or by another program"}
 	case errors.Is(err, devices.ErrGone) && prof.Port.Identity == "":
-		return Status{Absent, "the port is not there: is the cable in and the device switched on?"}
+		return Status{Absent, "the port is not there: see that the cable is in and the device switched on"}
 	case errors.Is(err, devices.ErrGone):
 		return Status{Absent, err.Error()}
 	case err != nil:
@@ -133,7 +133,7 @@ func (c controller) status() (Status, error) {
 	r := c.says.status
 	switch {
 	case r.held():
-		return Status{Paused, "it says " + r.state}, nil
+		return Status{Paused, "held at the machine (it says " + r.state + "): let it go on there"}, nil
 	case r.moving():
 		return Status{Busy, "it says " + r.state}, nil
 	case r.base() == "Alarm":

@@ -33,7 +33,7 @@ func (absent) Unwrap() error   { return devices.ErrGone }
 func openError(path string, err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENXIO), errors.Is(err, syscall.ENODEV), errors.Is(err, syscall.EIO):
-		return absent(fmt.Sprintf("port %q is not there: is the cable in and the device switched on?", path))
+		return absent(fmt.Sprintf("port %q is not there: see that the cable is in and the device switched on", path))
 	case errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("port %q may not be opened: another program may hold it, or this user lacks the right (on Linux, the group that owns it, often dialout): %w", path, err)
 	case errors.Is(err, syscall.EBUSY):

@@ -146,7 +146,11 @@ func (s *session) outcome(err error) Outcome {
 	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
 		s.flow = free{}
+		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
 		o.Tool, o.Held = s.tongue.halt(err)
+		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
+			o.Reason += "; the device did not confirm that its tool is up: look at it"
+		}
 	}
 	t := &s.track
 	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure

@@ -210,6 +210,13 @@ func (m *machine) ToldToStop() time.Time {
 // Path is the port that a host opens; empty on a line in memory.
 func (m *machine) Path() string { return m.link.Path() }
 
+// Paused tells whether it stands still, by PauseAfter.
+func (m *machine) Paused() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.paused
+}
+
 // Release ends a pause at the device's own panel.
 func (m *machine) Release() {
 	m.mu.Lock()

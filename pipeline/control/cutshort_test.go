@@ -1,13 +1,19 @@
 package control
 
 import (
+	"database/sql"
 	"errors"
 	"fmt"
 	"strings"
 	"testing"
 	"time"
 
+	"go.uber.org/zap"
+	"go.uber.org/zap/zaptest/observer"
+
+	"tracewheel/devices"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // begun brings a job to the middle of its sending.
@@ -85,5 +91,72 @@ func TestLastMomentIsWritten(t *testing.T) {
 		} else if time.Now().After(end) {
 			t.Fatalf("written is %+v", j.Send)
 		}
+	}
+}
+
+// TestPauseIsWrittenLater: a pause that met a ledger which could not be written is written once it can be,
+// and the job then goes on.
+func TestPauseIsWrittenLater(t *testing.T) {
+	_, d := served(t)
+	core, logs := observer.New(zap.WarnLevel)
+	d.log = zap.New(core)
+	id := begun(t, d)
+	db, err := sql.Open("sqlite", d.st.LedgerPath()+"?_txlock=immediate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close() //nolint:errcheck // only held
+	hang, err := db.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Moment(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	until := func(what string, is func() bool) {
+		t.Helper()
+		for end := time.Now().Add(time.Minute); !is(); time.Sleep(time.Millisecond) {
+			if time.Now().After(end) {
+				t.Fatal("never ", what)
+			}
+		}
+	}
+	until("the ledger fails", func() bool { return logs.FilterMessage("progress could not be written down").Len() > 0 })
+	if err := hang.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+	until("it is written", func() bool { return d.state(t, id).State == ledger.Stopped })
+	if err := d.Resume(t.Context(), id, "", ""); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestNothingWasSent: a job whose port was not there is not said to be drawn in part, and goes on from the
+// start without being asked from where.
+func TestNothingWasSent(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "roll-plotter"}})
+	id := begun(t, d)
+	prog := devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}}
+	files, err := store.ProgramFiles(prog)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.st.SaveAll(id, files); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "no such port", Sure: -1, Stroke: -1}); err != nil {
+		t.Fatal(err)
+	}
+	points, err := d.Points(t.Context(), id)
+	if err != nil || len(points) != 1 || points[0].Text != "everything from the start; nothing was sent yet" {
+		t.Errorf("%+v, %v", points, err)
+	}
+	if err := d.Resume(t.Context(), id, "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "unplugged", Bytes: 3, Sure: -1, Stroke: -1}); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Resume(t.Context(), id, "", ""); !IsRefusal(err) || strings.Contains(err.Error(), "nothing was sent") {
+		t.Errorf("after some bytes: %v", err)
 	}
 }

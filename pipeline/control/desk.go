@@ -51,6 +51,8 @@ type live struct {
 	later bool
 	// turned is set when paused changed and that is not written yet.
 	turned bool
+	// writing is held by who writes it down.
+	writing sync.Mutex
 	// poke lets the scribe write, over ends it, idle is closed when it has ended.
 	poke, over, idle chan struct{}
 	once             sync.Once

@@ -130,29 +130,47 @@ func (l *live) wake() {
 	}
 }
 
-// scribe writes a live job's progress down until the job's end.
+// scribe writes a live job's progress down until the job's end, and again where that failed.
 func (d *Desk) scribe(l *live) {
 	defer close(l.idle)
+	trouble := ""
 	for {
 		select {
 		case <-l.over:
 			return
 		case <-l.poke:
 		}
-		d.mu.Lock()
-		p, send, turned := l.last, l.send, l.turned
-		l.turned, l.later = false, false
-		d.mu.Unlock()
-		var err error
-		if turned {
-			err = d.turn(context.Background(), p, send)
-		} else {
-			err = d.led.Progress(context.Background(), p.Job, send)
-		}
-		if err != nil {
+		p, err := d.note(context.Background(), l)
+		switch {
+		case err == nil:
+			trouble = ""
+		case err.Error() != trouble:
+			trouble = err.Error()
 			d.log.Warn("progress could not be written down", zap.String("stage", "send"), zap.String("device", p.Device), zap.Int64("job", p.Job), zap.Error(err))
 		}
 	}
+}
+
+// note writes down where a live job is; where that fails it is tried again a little later.
+func (d *Desk) note(ctx context.Context, l *live) (p Progress, err error) {
+	l.writing.Lock()
+	defer l.writing.Unlock()
+	d.mu.Lock()
+	p, send, turned := l.last, l.send, l.turned
+	l.turned, l.later = false, false
+	d.mu.Unlock()
+	if turned {
+		err = d.turn(ctx, p, send)
+	} else {
+		err = d.led.Progress(ctx, p.Job, send)
+	}
+	if err != nil {
+		d.mu.Lock()
+		l.turned, l.later = l.turned || turned, true
+		d.mu.Unlock()
+		time.AfterFunc(sparsely, l.wake)
+	}
+	return p, err
 }
 
 // rest ends the scribe and waits for it. It may be called twice.

@@ -41,7 +41,11 @@ func (d *Desk) points(j ledger.Job) ([]Point, error) {
 	if err != nil {
 		return nil, err
 	}
-	return PointsOf(prog, j.Send.Sure), nil
+	points := PointsOf(prog, j.Send.Sure)
+	if nothingSent(j.Send) {
+		points[0].Text = "everything from the start; nothing was sent yet"
+	}
+	return points, nil
 }
 
 // PointsOf computes the points for a program of which blocks up to sure were surely drawn (-1 for
@@ -137,6 +141,9 @@ func (d *Desk) choose(j ledger.Job, from string) (Point, error) {
 	if i := slices.IndexFunc(points, func(p Point) bool { return p.From == from }); i >= 0 {
 		return points[i], nil
 	}
+	if from == "" && nothingSent(j.Send) {
+		return points[0], nil // nothing comes twice and nothing is left out
+	}
 	var names []string
 	for _, p := range points {
 		names = append(names, p.From)
@@ -151,6 +158,9 @@ func (d *Desk) choose(j ledger.Job, from string) (Point, error) {
 
 // farSaid says how far a sending surely came, and what nobody knows.
 func farSaid(s ledger.Send) string {
+	if nothingSent(s) {
+		return "nothing was sent"
+	}
 	if s.Bytes == 0 && s.Sure < 0 {
 		return fmt.Sprintf("how much was drawn is %s", ledger.Unknown)
 	}
@@ -164,6 +174,11 @@ func farSaid(s ledger.Send) string {
 		text += ", whether the tool is up is " + ledger.Unknown
 	}
 	return text
+}
+
+// nothingSent tells a job's only run that ended before its first byte, as where its port was not there.
+func nothingSent(s ledger.Send) bool {
+	return s.No == 1 && s.Bytes == 0 && s.Sure < 0 && (s.End == "stopped" || s.End == "canceled")
 }
 
 func sorted(m map[string]string) string {

@@ -144,32 +144,25 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
 // then. One that was cut short goes on from "start", "piece" or "stroke"; without a word the answer
-// is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A cutter does not go on without
-// the word NotShifted, from the start BedClear.
+// is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
+// cutter does not go on without the word NotShifted, from the start BedClear.
 func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	inPlace := d.isLive(id)
-	first := 0
-	words := []Word{NotShifted}
-	if !inPlace {
-		j, err := d.led.Job(ctx, id)
-		if err != nil {
+	point, words := Point{}, []Word{NotShifted}
+	if inPlace {
+		if err := d.standing(ctx, id, from); err != nil {
 			return err
 		}
-		if err := d.isServed(&j); err != nil {
+	} else {
+		var err error
+		if point, err = d.placeOf(ctx, id, from); err != nil {
 			return err
 		}
-		point, err := d.choose(j, from)
-		if err != nil {
-			return err
-		}
-		if first = point.Block; first == 0 {
+		if point.Block == 0 {
 			words = []Word{BedClear, NotShifted} // which says the same of cloth that lay so before
 		}
-	} else if from != "" {
-		return refuse(fmt.Sprintf("tracewheel resume %d", id),
-			fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
 	}
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Stopped {
@@ -184,9 +177,9 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 			return ledger.Step{Kind: "went on", Text: d.saying(j, "let go on by a person", said)}, nil
 		}
 		j.State = ledger.Processing
-		send := d.newSend(*j, first)
+		send := d.newSend(*j, point.Block)
 		return ledger.Step{Kind: "resume", Send: &send,
-			Text: d.saying(j, fmt.Sprintf("let go on from %s (block %d) by a person", from, first), said)}, nil
+			Text: d.saying(j, fmt.Sprintf("let go on from %s (block %d) by a person", point.From, point.Block), said)}, nil
 	})
 	switch {
 	case err != nil:
@@ -198,6 +191,32 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 		d.Kick(j.Device)
 	}
 	return nil
+}
+
+// standing sees to it that the pause of a live job is written down, as a full disk may have kept it from
+// being.
+func (d *Desk) standing(ctx context.Context, id int64, from string) error {
+	if from != "" {
+		return refuse(fmt.Sprintf("tracewheel resume %d", id),
+			fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
+	}
+	d.mu.Lock()
+	l := d.live[id]
+	d.mu.Unlock()
+	_, err := d.note(ctx, l)
+	return err
+}
+
+// placeOf is where a job that was cut short is to go on.
+func (d *Desk) placeOf(ctx context.Context, id int64, from string) (Point, error) {
+	j, err := d.led.Job(ctx, id)
+	if err != nil {
+		return Point{}, err
+	}
+	if err := d.isServed(&j); err != nil {
+		return Point{}, err
+	}
+	return d.choose(j, from)
 }
 
 // Again makes a new job of an ended one, with its draft, its ticket and its answers.
