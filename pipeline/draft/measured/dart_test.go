@@ -208,6 +208,7 @@ func TestDartRefused(t *testing.T) {
 		", moved to side at K, ending 40 short":                 "should end 40 short",
 		", moved to side at K, folded sideways":                 "say out, back, up or down",
 		", moved to side at K, about N":                         "from the point about which it is moved",
+		", moved to the side at N":                              "does not lie on the edge",
 		", half to side at K":                                   "moved to",
 	} {
 		_, err := draw([]byte(darted(12, 1.5, 12, more)), "x.yaml", Options{})

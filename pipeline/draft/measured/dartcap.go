@@ -71,7 +71,7 @@ func (pc *piece) makeDarts() {
 		mid := geom.Lerp(t.a, t.b, 0.5)
 		in := geom.Lerp(t.p, mid, 13/e.unitMM/geom.Dist(t.p, mid)) // half an inch short of the point, so that the hole is sewn in: common practice
 		a, b, p := pc.opened(t.a), pc.opened(t.b), pc.opened(t.p)
-		pc.marks = append(pc.marks, innerLine{a, p, "dart leg", false}, innerLine{b, p, "dart leg", false})
+		pc.marks = append(pc.marks, innerLine{a: a, b: p, name: "dart leg"}, innerLine{a: b, b: p, name: "dart leg"})
 		pc.drills = append(pc.drills, pc.opened(in))
 		nick(t.a, t.edge)
 		nick(t.b, t.edge)

@@ -142,7 +142,7 @@ func (pc *piece) markInside() {
 		}
 		for k := range 2 {
 			for _, end := range t.ends {
-				pc.marks = append(pc.marks, innerLine{t.wide[k], end, "dart leg", false})
+				pc.marks = append(pc.marks, innerLine{a: t.wide[k], b: end, name: "dart leg"})
 			}
 			pc.drills = append(pc.drills, toward(t.ends[k], 13), toward(t.wide[k], 3))
 		}

@@ -83,6 +83,7 @@ func TestSlashAndSpread(t *testing.T) {
 		"4 at hem, hung from waist, 4 cuts":      "in how many slashes",
 		"4 at hem, hung from hem, 4 slashes":     "two edges",
 		"4 at hem, 4 slashes":                    `"hung from" is wanted`,
+		"4 at hem":                               `"hung from" is wanted`,
 	} {
 		_, err := draw([]byte(hung(flare, "1")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:13:") {

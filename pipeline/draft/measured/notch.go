@@ -214,8 +214,8 @@ func (pc *piece) pleatNotches() {
 	for _, l := range pc.open.lines {
 		if l.ends {
 			pc.notches = append(pc.notches,
-				notchAt{at: l.a, kind: pattern.NotchNick, edge: pc.open.e1, worn: -1},
-				notchAt{at: l.b, kind: pattern.NotchNick, edge: pc.open.e2, worn: -1})
+				notchAt{at: l.a, kind: pattern.NotchNick, edge: l.at[0], worn: -1},
+				notchAt{at: l.b, kind: pattern.NotchNick, edge: l.at[1], worn: -1})
 		}
 	}
 }

@@ -112,12 +112,7 @@ func area(edges []outlineEdge) float64 {
 func (pc *piece) flat(q orb.Point) orb.Point { return pc.opened(pc.carry(q)) }
 
 // opened brings a point of the shaped drawing, pleats closed, onto the piece as cut.
-func (pc *piece) opened(q orb.Point) orb.Point {
-	if pc.open == nil {
-		return q
-	}
-	return pc.open.flat(q)
-}
+func (pc *piece) opened(q orb.Point) orb.Point { return pc.open.flat(q) }
 
 // carry brings a point of the drawing to where it lies once darts are moved; pleats are still closed.
 func (pc *piece) carry(q orb.Point) orb.Point {
@@ -130,20 +125,7 @@ func (pc *piece) carry(q orb.Point) orb.Point {
 // place is where on the cut piece an edge as worn has run l from its start.
 func (pc *piece) place(i int, l float64) orb.Point {
 	at, _ := pc.worn[i].c.at(l)
-	if pc.open == nil {
-		return at
-	}
-	n := len(pc.edges)
-	o := pc.open
-	if i == o.e1 || i == o.e2 {
-		return o.flat(at)
-	}
-	for k := (o.e1 + 1) % n; k != o.e2; k = (k + 1) % n {
-		if k == i {
-			return o.maps[len(o.maps)-1].Apply(at)
-		}
-	}
-	return at
+	return pc.open.place(i, at)
 }
 
 func (e *engine) mm(q orb.Point) orb.Point { return geom.Mul(orb.Point{q[0], -q[1]}, e.unitMM) }

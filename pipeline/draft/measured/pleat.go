@@ -3,7 +3,6 @@ package measured
 import (
 	"fmt"
 	"math"
-	"sort"
 
 	"github.com/paulmach/orb"
 
@@ -21,127 +20,6 @@ type turn struct {
 	flatB  orb.Point
 }
 
-// opened is a drawing with its pleats opened: the outline that is cut.
-type opened struct {
-	edges []outlineEdge
-	turns []turn
-	// maps bring each layer from the worn shape to the flat cloth: the first lies as worn, each
-	// fold mirrors what lies beyond it.
-	maps []geom.Affine
-	// seen are the layers that are seen when worn, with the line at which each begins.
-	seen  []seenFrom
-	ahead orb.Point // how the first edge runs
-	e1    int
-	e2    int
-	lines []innerLine
-	tacks []orb.Point
-}
-
-type seenFrom struct {
-	layer  int
-	at, to orb.Point
-}
-
-// innerLine is a line to be drawn inside the piece.
-type innerLine struct {
-	a, b orb.Point
-	name string
-	ends bool // nicks at its ends
-}
-
-// open opens all pleats of a drawing; nil where there are none.
-func (d *drawing) open() *opened {
-	if len(d.pleats) == 0 || d.opened != nil {
-		return d.opened
-	}
-	f := d.form()
-	var all []pleat
-	for _, x := range d.pleats {
-		if x.s == nil {
-			d.sc.eng.fault(x.node, quote(x.key)+" wants a sentence", "")
-			panic(blocked{})
-		}
-		pl := d.readPleat(x)
-		d.carryPleat(&pl)
-		for _, e := range []*int{&pl.e1, &pl.e2} {
-			*e = indexOf(f.edges, d.edges[*e].name)
-			if *e < 0 {
-				d.refuse(pl, "it runs to the mouth of a dart that is moved away", "name the edge beside it")
-			}
-		}
-		all = append(all, pl)
-	}
-	e1, e2 := d.sides(all)
-	for i := range all {
-		if all[i].e1 == e2 {
-			all[i].e1, all[i].e2, all[i].d1, all[i].d2 = e1, e2, all[i].d2, all[i].d1
-		}
-		if all[i].e1 != e1 || all[i].e2 != e2 {
-			d.refuse(all[i], "all pleats of one drawing run between the same two edges", "draw the piece in two drawings")
-		}
-		d.lay(&all[i], e1, e2)
-		d.clearOfDarts(all[i])
-	}
-	sort.SliceStable(all, func(i, j int) bool { return before(all[i].turns[0].a, all[j].turns[0].a) })
-	d.apart(all)
-	d.opened = d.unfold(all, e1, e2)
-	return d.opened
-}
-
-// carryPleat brings a pleat's line to where it lies once the drawing is shaped. The line must lie in one
-// part of the cloth: a cut that runs across it would leave it in two.
-func (d *drawing) carryPleat(pl *pleat) {
-	stages := d.shaped().stages
-	if len(stages) == 0 {
-		return
-	}
-	if pl.stitchedTo != nil {
-		q := carry(stages, *pl.stitchedTo)
-		pl.stitchedTo = &q
-	}
-	if pl.onFold {
-		return
-	}
-	drawn := d
-	for drawn.whole != nil {
-		drawn = drawn.whole
-	}
-	q1, q2 := drawn.crossName(*pl, d.edges[pl.e1].name), drawn.crossName(*pl, d.edges[pl.e2].name)
-	a, b, m := carry(stages, q1), carry(stages, q2), carry(stages, geom.Lerp(q1, q2, 0.5))
-	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.sc.eng.hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.sc.eng.hair() {
-		d.refuse(*pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", spot(q1), spot(q2)),
-			"lay it beside the cut, or move the dart to another place")
-	}
-	pl.l = locus{p: a, u: geom.Unit(geom.Sub(b, a))}
-}
-
-// crossName is where a pleat's own line crosses an edge as drawn.
-func (d *drawing) crossName(pl pleat, name string) orb.Point {
-	i := indexOf(d.edges, name)
-	at := d.cross(pl, d.edges[i].c, pl.l, name)
-	return d.edges[i].c[at.i].at(at.t)
-}
-
-// clearOfDarts refuses a pleat one of whose folds runs through a dart.
-func (d *drawing) clearOfDarts(pl pleat) {
-	f := d.form()
-	for _, t := range pl.turns {
-		fold := geom.Path{Points: []orb.Point{f.edges[pl.e1].c[t.a.i].at(t.a.t), f.edges[pl.e2].c[t.b.i].at(t.b.t)}}
-		for _, o := range f.darts {
-			d.clearFold(pl, fold, o.name, geom.Path{Points: []orb.Point{o.a, o.p, o.b}})
-		}
-		for _, o := range f.inside {
-			d.clearFold(pl, fold, o.name, o.line())
-		}
-	}
-}
-
-func (d *drawing) clearFold(pl pleat, fold geom.Path, name string, dart geom.Path) {
-	if len(geom.Crossings(fold, dart)) > 0 {
-		d.refuse(pl, "a fold of it runs through the "+name, "lay the pleat beside the dart, or let the pleat take what the dart takes")
-	}
-}
-
 func before(p, q place) bool { return p.i < q.i || p.i == q.i && p.t < q.t }
 
 func (d *drawing) refuse(pl pleat, text, mend string) {
@@ -150,9 +28,7 @@ func (d *drawing) refuse(pl pleat, text, mend string) {
 
 // sides picks which of the two edges is walked first, so that what lies before the pleats is the
 // side of the fold, which stays where it is.
-func (d *drawing) sides(all []pleat) (e1, e2 int) {
-	edges := d.form().edges
-	e1, e2 = all[0].e1, all[0].e2
+func sides(edges []outlineEdge, e1, e2 int) (int, int) {
 	n := len(edges)
 	for i := (e1 + 1) % n; i != e2; i = (i + 1) % n {
 		if edges[i].fold {
@@ -172,8 +48,8 @@ func (d *drawing) sides(all []pleat) (e1, e2 int) {
 }
 
 // lay finds a pleat's folds, in the order in which the cloth runs through them.
-func (d *drawing) lay(pl *pleat, e1, e2 int) {
-	edges := d.form().edges
+func (d *drawing) lay(pl *pleat, edges []outlineEdge) {
+	e1, e2 := pl.e1, pl.e2
 	c1, c2 := edges[e1].c, edges[e2].c
 	if pl.onFold {
 		for _, e := range edges {
@@ -249,8 +125,7 @@ func (d *drawing) cross(pl pleat, c curve, l locus, name string) place {
 }
 
 // apart refuses pleats whose hidden depths overlap without being meant to.
-func (d *drawing) apart(all []pleat) {
-	edges := d.form().edges
+func (d *drawing) apart(all []pleat, edges []outlineEdge) {
 	for i, pl := range all {
 		if pl.lo != nil && !pl.overlap {
 			room := math.Abs(geom.Cross(pl.lo.u, geom.Sub(pl.hi.p, pl.lo.p)))

@@ -29,19 +29,21 @@ func drawText(t interface {
 func foldedBack(e *engine, pc *piece) float64 {
 	flat, _ := e.flatten(pc.edges)
 	worn, _ := e.flatten(pc.form.edges)
-	ahead := e.mm(pc.open.ahead)
 	var worst float64
 	for _, q := range flat.Points {
-		beyond := false
-		for k := len(pc.open.turns) - 1; k >= 0; k-- {
-			a, b := e.mm(pc.open.turns[k].flatA), e.mm(pc.open.turns[k].flatB)
-			u := geom.Sub(b, a)
-			side := geom.Cross(u, geom.Sub(q, a))
-			if geom.Cross(u, ahead) < 0 {
-				side = -side
-			}
-			if beyond = beyond || side > 1e-9; beyond {
-				q = geom.MirrorLine(a, b).Apply(q)
+		for o := pc.open; o != nil; o = o.before { // the set that was opened last is folded first
+			ahead := e.mm(o.ahead)
+			beyond := false
+			for k := len(o.turns) - 1; k >= 0; k-- {
+				a, b := e.mm(o.turns[k].flatA), e.mm(o.turns[k].flatB)
+				u := geom.Sub(b, a)
+				side := geom.Cross(u, geom.Sub(q, a))
+				if geom.Cross(u, ahead) < 0 {
+					side = -side
+				}
+				if beyond = beyond || side > 1e-9; beyond {
+					q = geom.MirrorLine(a, b).Apply(q)
+				}
 			}
 		}
 		worst = max(worst, worn.Nearest(q).Dist)

@@ -190,6 +190,10 @@ func TestPrincessRefused(t *testing.T) {
 		"line half the shoulder, through X, plumb to the waist, eased 0.4 from 50 above X to 5 below": "nearer to the bust point",
 		"line half the shoulder, through X, plumb to the waist, taking 2 at shoulder":                 `did you mean "takes"?`,
 		"line from shoulder at X, through X, plumb to the waist":                                      "does not lie on the edge",
+		"through X, from shoulder at M to waist at D":                                                 "begins no princess seam",
+		"line half the shoulder, through X, plumb to the waist, flared 3 at waist":                    "on each panel at",
+		"line half the shoulder, through X, plumb to the waist, takes 3 at N":                         "does not lie between",
+		"line from dart s, through X, plumb to the waist":                                             `"dart" is no edge`,
 		"line from waist at D, through X, plumb to the waist":                                         "begins and ends in one edge",
 	} {
 		_, err := draw([]byte(divided(seam, 97, "")), "x.yaml", Options{})

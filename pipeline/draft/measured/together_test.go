@@ -26,9 +26,12 @@ func TestTogether(t *testing.T) {
 			more[0], more[1] = more[1], more[0]
 		}
 		depth := rapid.Float64Range(0.3, 2).Draw(t, "depth")
-		switch rapid.SampledFrom([]string{"fold", "tuck", "knife", "none"}).Draw(t, "pleat") {
+		switch rapid.SampledFrom([]string{"fold", "tuck", "knife", "two sets", "none"}).Draw(t, "pleat") {
 		case "fold":
 			more = append(more, fmt.Sprintf("  pleat: inverted box, %.2f deep, on the fold, neck to inner waist", depth))
+		case "two sets":
+			more = append(more, fmt.Sprintf("  pleat: inverted box, %.2f deep, on the fold, neck to inner waist, stitched neck to Y\n  Y: from F down 9", depth))
+			more = append(more, fmt.Sprintf("  J: from N out %.2f\n  tuck: tuck, %.2f deep, on plumb through J, inner shoulder to inner waist", rapid.Float64Range(0.2, 0.5).Draw(t, "at"), depth/20))
 		case "tuck":
 			more = append(more, fmt.Sprintf("  J: from N out %.2f\n  tuck: tuck, %.2f deep, on plumb through J, inner shoulder to inner waist", rapid.Float64Range(-1, 1).Draw(t, "at"), depth/2))
 		case "knife":
@@ -81,6 +84,37 @@ func TestTogether(t *testing.T) {
 	t.Logf("%d drawn; refused %v", drawnN, refused)
 	if drawnN == 0 {
 		t.Error("nothing could be drawn")
+	}
+}
+
+// Pleats between two pairs of edges of one piece: a box pleat on the fold and a tuck from the shoulder that
+// shares its lower edge with it. Both fold back, the nicks lie on the edges, and the waist takes both.
+func TestPleatsBetweenSeveralEdges(t *testing.T) {
+	const box, tuck = "  pleat: inverted box, 2 deep, on the fold, neck to inner waist", "  J: from N out 0.6\n  tuck: tuck, 0.25 deep, on plumb through J, inner shoulder to inner waist"
+	for _, more := range []string{box + "\n" + tuck, tuck + "\n" + box} {
+		e := drawText(t, twoDarts(3, 0.5, "  dart s: M to X to M2, folded back\n"+more))
+		pc := e.pieceNamed("front")
+		if d := foldedBack(e, pc); d > 0.01 {
+			t.Errorf("a vertex folds back %v mm off", d)
+		}
+		i := pc.edge("inner waist")
+		if got := pc.edges[i].c.length() - pc.worn[i].c.length(); math.Abs(got-4-0.5) > 1e-6 {
+			t.Errorf("the pleats take %v at the waist", got)
+		}
+		for k, n := range pc.notches {
+			one, _ := e.flatten(pc.edges[n.edge : n.edge+1])
+			one.Points, one.Corners, one.Closed = append(one.Points, e.mm(pc.edges[n.edge].c.end())), nil, false
+			if d := one.Nearest(e.mm(n.at)).Dist; d > 0.01 {
+				t.Errorf("notch %d lies %v mm off the edge %q", k, d, pc.edges[n.edge].name)
+			}
+		}
+		if len(pc.open.lines) != 4 {
+			t.Errorf("%d lines", len(pc.open.lines))
+		}
+	}
+	_, err := draw([]byte(twoDarts(3, 1.6, box+"\n  J: from O down 20\n  tuck: tuck, 0.3 deep, on level through J, centre to armhole")), "x.yaml", Options{})
+	if err == nil || !strings.Contains(err.Error(), "through a pleat between other edges") && !strings.Contains(err.Error(), "across a pleat") && !strings.Contains(err.Error(), "does not cross") {
+		t.Errorf("crossing pleats: %v", err)
 	}
 }
 

@@ -8,9 +8,9 @@ import (
 
 // unfold opens the pleats: the worn outline is divided at the folds, each layer is mirrored about
 // the fold before it, and the layers are set beside each other as they lie in the cloth.
-func (d *drawing) unfold(all []pleat, e1, e2 int) *opened {
-	edges := d.form().edges
-	o := &opened{e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}}
+func (d *drawing) unfold(all []pleat, edges []outlineEdge, prev *opened) *opened {
+	e1, e2 := all[0].e1, all[0].e2
+	o := &opened{before: prev, e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}}
 	for _, pl := range all {
 		o.add(pl, d)
 	}
@@ -41,7 +41,16 @@ func (d *drawing) unfold(all []pleat, e1, e2 int) *opened {
 	for i := range o.turns {
 		t := &o.turns[i]
 		t.flatA, t.flatB = o.maps[i].Apply(c1[t.a.i].at(t.a.t)), o.maps[i].Apply(c2[t.b.i].at(t.b.t))
-		o.lines = append(o.lines, innerLine{t.flatA, t.flatB, t.name, true})
+		o.lines = append(o.lines, innerLine{t.flatA, t.flatB, t.name, true, [2]int{e1, e2}})
+	}
+	if prev != nil {
+		for _, l := range prev.lines {
+			l.a, l.b = o.own(l.a), o.own(l.b)
+			o.lines = append(o.lines, l)
+		}
+		for _, q := range prev.tacks {
+			o.tacks = append(o.tacks, o.own(q))
+		}
 	}
 	return o
 }
@@ -66,7 +75,7 @@ func (o *opened) add(pl pleat, d *drawing) {
 	}
 	if pl.kind == "inverted box" && !pl.onFold {
 		m := o.maps[first+2]
-		o.lines = append(o.lines, innerLine{m.Apply(a), m.Apply(b), "placement", true})
+		o.lines = append(o.lines, innerLine{m.Apply(a), m.Apply(b), "placement", true, [2]int{o.e1, o.e2}})
 	}
 	if pl.stitchedTo != nil {
 		o.tack(pl, first, d)
@@ -93,6 +102,14 @@ func (o *opened) tack(pl pleat, first int, d *drawing) {
 
 // flat brings a point of the worn shape to the cut piece, in the layer that is seen there.
 func (o *opened) flat(q orb.Point) orb.Point {
+	if o == nil {
+		return q
+	}
+	return o.own(o.before.flat(q))
+}
+
+// own does so for these pleats alone, those before them opened.
+func (o *opened) own(q orb.Point) orb.Point {
 	m := o.maps[o.seen[0].layer]
 	for _, s := range o.seen[1:] {
 		if o.past(s, q) {
@@ -110,4 +127,23 @@ func (o *opened) past(s seenFrom, q orb.Point) bool {
 		side = -side
 	}
 	return side > -1e-9*geom.Norm(u)
+}
+
+// place brings a point of an edge, as it lies pleats closed, onto the same edge as cut: where a pleat's
+// fold reaches the edge's end, the edge tells in which layer it lies.
+func (o *opened) place(edge int, at orb.Point) orb.Point {
+	if o == nil {
+		return at
+	}
+	at = o.before.place(edge, at)
+	if edge == o.e1 || edge == o.e2 {
+		return o.own(at)
+	}
+	n := len(o.edges)
+	for k := (o.e1 + 1) % n; k != o.e2; k = (k + 1) % n {
+		if k == edge {
+			return o.maps[len(o.maps)-1].Apply(at)
+		}
+	}
+	return at
 }
