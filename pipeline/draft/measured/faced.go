@@ -27,7 +27,7 @@ func (p *parser) readFaced() (*drawing, faced) {
 	d, i := p.drawingEdge()
 	names := []string{d.edges[i].name}
 	for p.sign('+') {
-		p.take(d.name)
+		p.ownName(d)
 		names = append(names, d.edges[d.edgeNamed(p)].name)
 	}
 	f := d.form()
@@ -52,6 +52,17 @@ func (p *parser) readFaced() (*drawing, faced) {
 		}
 	}
 	return d, d.closedRun(p, at, f, in)
+}
+
+// ownName steps over the drawing's name before one of its edges, unless it begins the edge's own:
+// "front edge" may be the edge of that name, or the edge "edge" of the drawing front.
+func (p *parser) ownName(d *drawing) {
+	for _, ed := range d.edges {
+		if p.is(ed.name) >= 0 {
+			return
+		}
+	}
+	p.take(d.name)
 }
 
 // follows tells whether an edge is the next one, the mouth of a dart stepped over.

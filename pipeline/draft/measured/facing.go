@@ -65,29 +65,62 @@ func (p *parser) innerEdge(d *drawing, edge outlineEdge, depth float64, at int) 
 	side := ccw(d.edges) * depth
 	var out curve
 	for k, s := range edge.c {
-		if k > 0 && angleBetween(edge.c[k-1].dir(1), s.dir(0)) > cornerFine {
-			p.fail(at, fmt.Sprintf("%q has a corner at %s, and a facing runs along a smooth edge", edge.name, spot(s.a)), "divide the edge there, and face each part; where a dart or a seam is closed, true it")
+		o := p.segBeside(edge, s, side, at)
+		if k == 0 {
+			out = o
+			continue
 		}
-		parts := 1
-		if s.cubic {
-			parts = 16
+		in, on := edge.c[k-1].dir(1), s.dir(0)
+		if angleBetween(in, on) > cornerFine {
+			out = p.roundCorner(out, o, edge, s.a, geom.Cross(in, on)*side > 0, at)
+			continue
 		}
-		for i := range parts {
-			o, ok := s.part(float64(i)/float64(parts), float64(i+1)/float64(parts)).beside(side)
-			if !ok {
-				p.fail(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.name, spot(s.at(0.5)), num(depth)), "make it less deep")
-			}
-			if len(out) > 0 {
-				o.a = out.end()
-			}
-			out = append(out, o)
-		}
+		o[0].a = out.end()
+		out = append(out, o...)
 	}
 	first, last := out[0], out[len(out)-1]
 	reach := 2 * depth
 	head := lineSeg(geom.Sub(first.a, geom.Mul(first.dir(0), reach)), first.a)
 	tail := lineSeg(last.b, geom.Add(last.b, geom.Mul(last.dir(1), reach)))
 	return append(append(curve{head}, out...), tail)
+}
+
+// segBeside is one stretch at a distance; a curve is divided, each part as near as an offset of it comes.
+func (p *parser) segBeside(edge outlineEdge, s seg, side float64, at int) curve {
+	parts := 1
+	if s.cubic {
+		parts = 16
+	}
+	var out curve
+	for i := range parts {
+		o, ok := s.part(float64(i)/float64(parts), float64(i+1)/float64(parts)).beside(side)
+		if !ok {
+			p.fail(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.name, spot(s.at(0.5)), num(math.Abs(side))), "make it less deep")
+		}
+		if i > 0 {
+			o.a = out.end()
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+// roundCorner joins two stretches beside a corner of the edge: within it they are cut where they cross,
+// round it they are led on until they meet.
+func (p *parser) roundCorner(a, b curve, edge outlineEdge, corner orb.Point, within bool, at int) curve {
+	if within {
+		if found := meetFine(locus{edge: a}, locus{edge: b}); len(found) > 0 {
+			x := found[len(found)-1]
+			return append(a.between(place{0, 0}, a.placeAt(nearestOn(a, x))), b.between(b.placeAt(nearestOn(b, x)), place{len(b) - 1, 1})...)
+		}
+	} else {
+		u, v := a[len(a)-1].dir(1), b[0].dir(0)
+		if x, s, t, ok := geom.MeetLines(a.end(), u, b.start(), v); ok && s > 0 && t < 0 {
+			return append(append(a, lineSeg(a.end(), x), lineSeg(x, b.start())), b...)
+		}
+	}
+	p.fail(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.name, spot(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
+	return nil
 }
 
 // beside is the stretch at a distance to its left; false where it would turn inside out.

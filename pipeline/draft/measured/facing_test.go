@@ -144,3 +144,41 @@ func TestFacingAcrossDarts(t *testing.T) {
 		}
 	}
 }
+
+// A facing runs round corners: within a corner its inner edge is cut where it crosses itself, outside it
+// is led on to a mitre. Areas are those of rectangles, by hand.
+func TestFacingRoundCorners(t *testing.T) {
+	for _, c := range []struct {
+		along string
+		area  float64
+	}{
+		{"front top + front edge", 3*20 + 3*(30-3)}, // the outline turns away from the cloth's side: cut
+		{"front notch", 3*10 + 3*10 + 3*3},          // round the inside of an L: a mitred square more
+		{"front left", 3 * 20},
+	} {
+		e := drawText(t, `style: S
+unit: cm
+body: {bust: 90}
+draft front:
+  A: start
+  B: from A out 20
+  C: from B down 30
+  D: from C back 10
+  E: from D up 10
+  F: from E back 10
+  top: line A to B
+  front edge: line B to C
+  bottom: line C to D
+  notch: line D to E to F
+  left: line F to A
+  outline: top, front edge, bottom, notch, left
+pieces:
+  front: front; cut 2, a pair
+  facing: facing 3 deep along `+c.along+`; cut 2, a pair
+allow: 1
+`)
+		if got := area(e.pieceNamed("facing").edges); math.Abs(got-c.area) > 1e-6 {
+			t.Errorf("along %s: %.4f, want %.4f", c.along, got, c.area)
+		}
+	}
+}

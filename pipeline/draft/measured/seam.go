@@ -183,6 +183,14 @@ func sideWords(side []sewnRef) string {
 	return strings.Join(out, " + ")
 }
 
+// orGathered adds the other thing that may be meant where the first side is much the longer.
+func orGathered(la, lb float64) string {
+	if la < 1.1*lb {
+		return ""
+	}
+	return "; or say gathered"
+}
+
 // longer writes a difference as a seam states it.
 func (e *engine) longer(by float64) string {
 	if by < 0 {
@@ -214,7 +222,7 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 	if math.Abs(off) > limit {
 		sev = pattern.Error
 	}
-	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.longer(lb-la)+"; or gathered")
+	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.longer(lb-la)+orGathered(la, lb))
 	f.Piece, f.Edge = b[0].pc.name, b[0].pc.worn[b[0].i].name
 	f.Index = e.indexOf(b[0].pc)
 	f.At = pattern.Place(e.mm(b[0].pc.edges[b[0].i].c.start()))
