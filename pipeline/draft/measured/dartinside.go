@@ -45,6 +45,9 @@ func (d *drawing) readInside(x entry) insideDart {
 			p.fail(at, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", spot(a), spot(b), spot(c)), "draw the line first, and take the middle along it")
 		}
 	} else {
+		if p.done() {
+			p.fail(p.i, "how far the dart runs is not said", "add 15 up and 12 down, or to and its two points")
+		}
 		at := p.i
 		up := p.sum()
 		p.want("up", " and how far up the dart runs")

@@ -114,6 +114,7 @@ func TestInsideDartRefused(t *testing.T) {
 		"at D, takes 3, to O and U":         "do not lie on one line",
 		"at P, takes 1, 3 up and 3 down":    "runs into the dart shoulder",
 		"at D, takng 3, 12 up and 10 down":  `"takes" is wanted`,
+		"at D, takes 3":                     `add 15 up and 12 down`,
 	} {
 		_, err := draw([]byte(sheath(dart, "")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:28:") {
