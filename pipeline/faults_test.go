@@ -79,7 +79,7 @@ func TestReadOnlyStore(t *testing.T) {
 	faulty.ReadOnly()
 	h.opts.FS = faulty
 	_, err := New(t.Context(), h.set, h.opts)
-	if !errors.Is(err, store.ErrReadOnly) || !strings.Contains(err.Error(), "give this user the right to write there") {
+	if !errors.Is(err, store.ErrReadOnly) || !strings.Contains(err.Error(), "see that the disk is mounted for writing and this user may write there") {
 		t.Errorf("%v", err)
 	}
 	faulty.Clear()
@@ -326,5 +326,24 @@ func TestOddNames(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(h.set.Returned, returnedName(j), j.File)); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestInboxVanishes: a device's folder that goes, as with a share, is made anew and watched again, and the
+// log says so once.
+func TestInboxVanishes(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Completed)
+	dir := filepath.Join(h.set.Inbox, "roll-plotter")
+	if err := os.Rename(dir, filepath.Join(h.dir, "elsewhere")); err != nil {
+		t.Fatal(err)
+	}
+	h.until("the folder is there again", func() bool { _, err := os.Stat(dir); return err == nil })
+	h.dropWhole("roll-plotter", "b.svg", "b")
+	h.becomes(2, ledger.Completed)
+	if n := h.logs.FilterMessageSnippet("was gone and was made anew").Len(); n != 1 {
+		t.Errorf("told %d times", n)
 	}
 }

@@ -293,5 +293,13 @@ func (noHints) Events() <-chan fsnotify.Event { return nil }
 func (noHints) Errors() <-chan error          { return nil }
 func (noHints) Close() error                  { return nil }
 
-// makeDirs makes the device's folder if it is missing.
-func (in *Inbox) makeDir(dir string) error { return store.MakeDirs(in.taker.FS, dir, 0o755) }
+// makeDir makes the device's folder if it is missing, which it was not when the program began.
+func (in *Inbox) makeDir(log *zap.Logger, dir string) error {
+	_, err := in.taker.FS.Lstat(dir)
+	missing := errors.Is(err, fs.ErrNotExist)
+	if err := store.MakeDirs(in.taker.FS, dir, 0o755); err != nil || !missing {
+		return err
+	}
+	log.Warn("the folder was gone and was made anew; drafts that lay in it are wherever it went", zap.String("folder", dir))
+	return nil
+}

@@ -197,7 +197,7 @@ func explain(err error) error {
 	case sqlite3.SQLITE_FULL:
 		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
-		return fmt.Errorf("%w (give this user the right to write there): %w", ErrReadOnly, err)
+		return fmt.Errorf("%w (see that the disk is mounted for writing and this user may write there): %w", ErrReadOnly, err)
 	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
 		return fmt.Errorf("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched): %w", err)
 	}

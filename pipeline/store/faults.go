@@ -26,7 +26,7 @@ func Explain(err error) error {
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, errQuota):
 		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
 	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
-		return fmt.Errorf("%w (give this user the right to write there): %w", ErrReadOnly, err)
+		return fmt.Errorf("%w (see that the disk is mounted for writing and this user may write there): %w", ErrReadOnly, err)
 	}
 	return err
 }
