@@ -42,6 +42,9 @@ func (p *parser) clause(pc *piece) {
 		pc.grain = "bias"
 	case "in":
 		pc.material = p.phrase()
+		if strings.Contains(pc.material, " and ") {
+			p.fail(p.i, quote(pc.material)+" is more than one cloth", "give the piece of each cloth a line of its own")
+		}
 		p.i += len([]rune(pc.material))
 		p.space()
 	case "grain":

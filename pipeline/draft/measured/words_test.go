@@ -103,6 +103,7 @@ func TestNearestWordOfTheTrade(t *testing.T) {
 		{"across: across front/2 + 1/2", "across: max of bust and hip", `did you mean "larger of"?`},
 		{"pocket: pocket; cut 1", "pocket: pocket; cut 2; bias", `did you mean "on the bias"?`},
 		{"pocket: pocket; cut 1", "pocket: pocket; cut 2; grain across", `say grain level`},
+		{"pocket: pocket; cut 1", "pocket: pocket; cut 1 in linen and canvas", `give the piece of each cloth a line of its own`},
 		{"pocket: pocket; cut 1", "pocket: cut 1 pocket", `say first of which drawing it is cut`},
 		{"armhole: line T to K to A to U, softened at K from T", "armhole: line T to K to A to U, softened at K", `add the length: softened at K 3`},
 		{"drill at L", "drill L", `did you mean "drill at"?`},
