@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -267,8 +268,9 @@ func (d *drawing) crossedBy(x entry) bool {
 	return ok
 }
 
-// notches sets one above the bust point and two below it, measured from the seam's ends, so that they
-// meet on both panels and neither can be sewn upside down.
+// notches sets one above the bust point and two below it, in a back two above and one below (single in
+// front, double behind: common practice), measured from the seam's ends, so that they meet on both panels,
+// neither can be sewn upside down, and no front panel to a back one.
 func (pn panel) notches(pc *piece) {
 	c := pc.worn[pn.seam].c
 	gap := 8 / pc.sc.eng.unitMM // as of any double notch
@@ -283,5 +285,9 @@ func (pn panel) notches(pc *piece) {
 	}
 	set(pn.up, true)
 	set(pn.down, false)
-	set(pn.down-gap, false)
+	if has(strings.Fields(pn.d.name), "back") {
+		set(pn.up-gap, true)
+	} else {
+		set(pn.down-gap, false)
+	}
 }

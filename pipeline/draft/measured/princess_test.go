@@ -320,3 +320,25 @@ func TestPrincessTruingIsSaid(t *testing.T) {
 		t.Errorf("%s", down.Words())
 	}
 }
+
+// Behind, the double notch stands above: no panel of a front fits one of a back.
+func TestPrincessNotchesOfABack(t *testing.T) {
+	count := func(name string) (above, below int) {
+		text := strings.ReplaceAll(divided(seamLine, 97, ""), "draft front:", "draft "+name+":")
+		text = strings.ReplaceAll(text, ": front, ", ": "+name+", ")
+		e := drawText(t, text)
+		for _, n := range e.pieceNamed("side front").notches {
+			if n.at[1] < 27 {
+				above++
+			} else {
+				below++
+			}
+		}
+		return above, below
+	}
+	for name, want := range map[string][2]int{"front": {1, 2}, "upper back": {2, 1}, "backing": {1, 2}} {
+		if a, b := count(name); [2]int{a, b} != want {
+			t.Errorf("%s: %d above and %d below, want %v", name, a, b, want)
+		}
+	}
+}
