@@ -47,5 +47,5 @@ func NewRoom(dir string) ([]string, error) {
 	if err := os.WriteFile(file, config.SampleFile(), 0o644); err != nil {
 		return nil, err
 	}
-	return append(made, "cards", "drafts", "drafts/REFERENCE.md"), nil
+	return append(made, "cards", "drafts"), nil
 }

@@ -28,6 +28,7 @@ func (a *app) newCmd() *cobra.Command {
 				return usage(err)
 			}
 			fmt.Fprintf(a.out, "%s is ready: %s\n", args[0], strings.Join(made, ", "))
+			fmt.Fprintf(a.out, "how a garment is written from body measures: %s/drafts/REFERENCE.md\n", args[0])
 			fmt.Fprintf(a.out, "next: look through %s/workroom.yaml, then `tracewheel run --config %s/workroom.yaml`\n", args[0], args[0])
 			return nil
 		},
