@@ -32,6 +32,9 @@ type running struct {
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
 // before it left, going on from the middle means a new program with an alignment stroke of its own.
 func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profile) (*running, error) {
+	if made := in.Program.Language; made != prof.Language {
+		return nil, fmt.Errorf("the job was made in %s, and by the workroom file %s now speaks %s: cancel it, then use `again`", made, in.Device, prof.Language)
+	}
 	if s := in.Program.Setting; s != nil {
 		prof = s.On(prof)
 	}

@@ -134,3 +134,19 @@ func TestFramesFollowEachOther(t *testing.T) {
 		t.Errorf("%.0f mm on a device of 16 bits: refused %v, %q", tall, w.Refused, w.Reason)
 	}
 }
+
+// TestOtherLanguageIsNotSent: a job that was made before the workroom file gave its device another language
+// is not sent in the old one.
+func TestOtherLanguageIsNotSent(t *testing.T) {
+	room := Sample()
+	w := makeFor(t, room, "../testdata/drafts/apron-mm.svg", "roll-plotter")
+	s := NewPortSender(func() *config.Workroom { return room }, NewHouse(room).Rest, nil)
+	s.open = func(devices.PortProfile) (devices.Line, error) {
+		t.Error("its port is opened")
+		return nil, devices.ErrGone
+	}
+	out := s.Send(t.Context(), SendInput{Job: 1, Device: "knife-table", Program: w.Program})
+	if out.State != ledger.Stopped || !strings.Contains(out.Reason, "made in hpgl2, and by the workroom file knife-table now speaks gcode") {
+		t.Errorf("%+v", out)
+	}
+}

@@ -202,7 +202,7 @@ func (a *app) releaseCmd() *cobra.Command {
 }
 
 func (a *app) cancelCmd() *cobra.Command {
-	return a.act("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
+	c := a.act("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
@@ -218,10 +218,15 @@ func (a *app) cancelCmd() *cobra.Command {
 				return nil
 			})
 		})
+	c.Long = "Cancel ends a job. A running one is told to stop at once and to lift its tool; what the device itself holds it may still draw. " + noStop
+	return c
 }
 
+// noStop is said where somebody might take a wish for a machine's own stop.
+const noStop = "It goes over a computer and a cable and is no emergency stop: that one is at the machine."
+
 func (a *app) pauseCmd() *cobra.Command {
-	return a.act("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
+	c := a.act("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			if err := c.Pause(ctx, id); err != nil {
 				return err
@@ -229,6 +234,8 @@ func (a *app) pauseCmd() *cobra.Command {
 			a.done("job %d pauses; `tracewheel resume %d` goes on", id, id)
 			return nil
 		})
+	c.Long = "Pause stops a running job for a while: a pen at the end of its stroke, lifted, a knife at once, lifted out of the cloth. Resume goes on. " + noStop
+	return c
 }
 
 func (a *app) resumeCmd() *cobra.Command {
@@ -244,7 +251,7 @@ func (a *app) resumeCmd() *cobra.Command {
 				return err
 			})
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
 	w.flag(c, &w.notShifted, control.NotShifted)
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")

@@ -115,7 +115,7 @@ func (p plotter) drawStatus() (Status, error) {
 	if err != nil || !ok {
 		return Status{Failed, "it reports an error, and does not say which"}, err
 	}
-	return Status{Failed, codeText("error", code, meaning(instructionErrors, code))}, nil
+	return Status{Failed, codeText("error", code, meaning(instructionErrors, code)) + "; it forgets that once asked, so look at what it drew last"}, nil
 }
 
 // status asks a controller for its own word.
