@@ -55,6 +55,7 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 	if e.body == "" && !hasBody && len(sizes) > 0 {
 		e.body = sizes[0]
 	}
+	e.asked = e.body
 	if n, ok := named[e.body]; ok {
 		e.takeMeasures(e.doc, n)
 		return

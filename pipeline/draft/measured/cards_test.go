@@ -200,6 +200,10 @@ func TestFittings(t *testing.T) {
 	if got := e.pattern().Pieces[0].Card; len(got) != 1 || got[0] != "fitted 2026-11-03, 2026-11-20" {
 		t.Errorf("the pieces say %q", got)
 	}
+	f, err := FiguresOf([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
+	if err != nil || f.Fitted != "2026-11-03, 2026-11-20" {
+		t.Errorf("the figures are fitted %q, %v", f.Fitted, err)
+	}
 	for change, want := range map[string]string{
 		"2.54 lest": `chorus-4.yaml:7:16: whether that is more or less is not said`,
 		"":          "chorus-4.yaml:7:",

@@ -52,6 +52,7 @@ type engine struct {
 	busy      []*def // being worked out, each for the one before
 	nameLists map[nameKey][]string
 	body      string
+	asked     string // the body's name before a card told its wearer's
 	measures  []measure
 	unlikely  []Fault    // measures that are, should the drawing fail
 	cardAt    *yaml.Node // where the draft names its card

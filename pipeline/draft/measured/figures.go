@@ -4,6 +4,7 @@ package measured
 type Figures struct {
 	Style   string         `json:"style"`
 	Body    string         `json:"body"`
+	Fitted  string         `json:"fitted,omitempty"` // dates of the fittings that went into the measures
 	Unit    string         `json:"unit"`
 	Numbers []NamedNumber  `json:"numbers"`
 	Pieces  []PieceFigures `json:"pieces"`
@@ -80,7 +81,7 @@ func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Figures{Body: e.body, Unit: e.unit}
+	f := &Figures{Body: e.body, Fitted: e.fittings(), Unit: e.unit}
 	if en, ok := e.secs["style"]; ok {
 		f.Style = e.text(en)
 	}

@@ -10,7 +10,11 @@ import (
 // Text writes the tables for a terminal.
 func (f *Figures) Text(w io.Writer) error {
 	p := &printer{w: w}
-	p.f("%s, %s, in %s\n\nnumbers\n", f.Style, f.Body, f.Unit)
+	fitted := ""
+	if f.Fitted != "" {
+		fitted = ", fitted " + f.Fitted
+	}
+	p.f("%s, %s%s, in %s\n\nnumbers\n", f.Style, f.Body, fitted, f.Unit)
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10.3f\n", n.Name, n.Value)
 	}

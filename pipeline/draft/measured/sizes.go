@@ -23,7 +23,7 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	}
 	sizes := e.sizes()
 	for i, size := range sizes {
-		if size == e.body {
+		if size == e.body || size == e.asked {
 			continue
 		}
 		o := opt

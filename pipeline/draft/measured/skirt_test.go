@@ -83,6 +83,11 @@ func TestSizesTogether(t *testing.T) {
 	if got := p.Findings[1].Message; !strings.HasPrefix(got, "size 12: the ease at the hip is 48 cm") {
 		t.Errorf("of the second size is said %s", got)
 	}
+	two := cards(map[string]string{"ann": "unit: cm\nwearer: Ann Other\nmeasures: {waist: 70, hip: 96}\n", "bea": "unit: in\nmeasures: {waist: 29, hip: 40}\n"})
+	p, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: ann, bea", 1)), "x.yaml", Options{Card: two})
+	if err != nil || len(p.Pieces) != 6 || p.Pieces[0].Size != "Ann Other" || p.Pieces[3].Size != "bea" {
+		t.Errorf("two cards as sizes: %d pieces, %v", len(p.Pieces), err)
+	}
 	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", Options{})
 	if err == nil || !strings.Contains(err.Error(), `x.yaml:6:8: size 21: "21" is no body of this draft`) {
 		t.Errorf("a size that is no body: %v", err)
