@@ -13,7 +13,7 @@ func isFlare(x entry) bool {
 	if x.key != "flare" || x.s == nil {
 		return false
 	}
-	t := string(x.s.text)
+	t := strings.NewReplacer("at least", "", "at most", "").Replace(string(x.s.text)) // bounds of a number
 	return strings.Contains(t, "hung from") || strings.Contains(t, "slash") || t != "" && t[0] >= '0' && t[0] <= '9' && strings.Contains(t, " at ")
 }
 

@@ -76,6 +76,10 @@ func TestSlashAndSpread(t *testing.T) {
 	if a, b, c := value(t, e, "sewn length of lining hem"), value(t, e, "sewn length of skirt hem"), value(t, e, "sewn length of outer hem"); math.Abs(b-a-6) > 1e-6 || b != c {
 		t.Errorf("hems of %v, %v and %v", a, b, c)
 	}
+	number := strings.Replace(hung("3, at least 2", "1"), "line B to C", "line B to C\n  Z: from D out flare", 1)
+	if e := drawText(t, number); len(e.pieceNamed("skirt").form.stages) != 0 {
+		t.Error("a number called flare was taken for a flare")
+	}
 	for flare, want := range map[string]string{
 		"-1 at hem, hung from waist, 4 slashes":  "more than 0",
 		"4 at hme, hung from waist, 4 slashes":   `did you mean "hem"?`,
