@@ -124,12 +124,14 @@ func (e *engine) finish1(p *parser, pc *piece, i int, w *edgeWidth) {
 			}
 		}
 		if !found {
+			p.noFinish()
 			return
 		}
 		if !p.take("at") {
 			w.start, w.end = kind, kind
 			continue
 		}
+		p.take("the")
 		at := p.i
 		var all []string
 		for _, q := range e.pieces {
@@ -146,6 +148,17 @@ func (e *engine) finish1(p *parser, pc *piece, i int, w *edgeWidth) {
 		if pc.edges[(i+1)%count].name == n {
 			w.end = kind
 		}
+	}
+}
+
+// noFinish refuses what stands where a finish may stand and is none.
+func (p *parser) noFinish() {
+	if w := p.word(); w != "" {
+		var known []string
+		for _, f := range finishes {
+			known = append(known, f.word)
+		}
+		p.fail(p.i, p.seen()+" is no finish of a corner", nearest(w, known))
 	}
 }
 

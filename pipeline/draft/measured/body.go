@@ -180,6 +180,9 @@ func (e *engine) takeMeasures(doc *document, n *yaml.Node) {
 			if p.done() {
 				p.fail(0, "the measure "+quote(en.key)+" is missing", missingMeasure(en.key))
 			}
+			if unicode.IsLetter(p.runeAt(p.i)) && p.runeAt(p.i) != 'a' {
+				p.fail(p.i, p.seen()+" is no number", "write the figure: "+en.key+": 57")
+			}
 			v := p.sum()
 			if !p.sign(',') {
 				p.end()

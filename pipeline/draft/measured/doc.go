@@ -3,6 +3,7 @@ package measured
 import (
 	"errors"
 	"strings"
+	"unicode"
 
 	yaml "go.yaml.in/yaml/v4"
 )
@@ -70,7 +71,7 @@ func (e *engine) entriesIn(d *document, n *yaml.Node) []entry {
 	if n.Kind != yaml.MappingNode {
 		if n.Kind != yaml.ScalarNode || n.Value != "" {
 			e.faults = append(e.faults, Fault{File: d.name, Line: n.Line, Column: n.Column,
-				Text: "here keys with their sentences are wanted, one a line", Mend: ""})
+				Text: "here keys with their sentences are wanted, one a line", Mend: "write a name, a colon, a space, and then the sentence"})
 		}
 		return nil
 	}
@@ -98,12 +99,16 @@ func (e *engine) entriesIn(d *document, n *yaml.Node) []entry {
 func (e *engine) list(n *yaml.Node) []*sentence {
 	switch n.Kind {
 	case yaml.ScalarNode:
+		if len(n.Value) > 1 && n.Value[0] == '-' && unicode.IsLetter(rune(n.Value[1])) {
+			e.fault(n, "a dash without a space behind it", "write each sentence of a list behind a dash and a space")
+			return nil
+		}
 		return []*sentence{newSentence(n, e.doc.src, e.doc.name)}
 	case yaml.SequenceNode:
 		var out []*sentence
 		for _, c := range n.Content {
 			if c.Kind != yaml.ScalarNode {
-				e.fault(c, "a list of sentences is wanted here", "write each behind a dash and a space")
+				e.fault(c, "a sentence is wanted here, and a colon makes it a key", "take the colon out; two sides of a seam have = between them")
 				continue
 			}
 			out = append(out, newSentence(c, e.doc.src, e.doc.name))

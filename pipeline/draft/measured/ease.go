@@ -124,7 +124,10 @@ func (e *engine) ease(x entry) {
 	lo, hi := p.promise()
 	said := string(x.s.text[:p.i])
 	p.sign(',')
-	p.want("finished", " and how the finished girth is measured")
+	if p.is("finished") < 0 {
+		p.fail(p.i, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
+	}
+	p.want("finished", "")
 	fin := p.sum()
 	p.end()
 	ease := fin - body
@@ -141,6 +144,9 @@ func (e *engine) ease(x entry) {
 // must reads "A goes over B", "A at least B", "A at most B" and "A is B".
 func (e *engine) must(s *sentence) {
 	p := &parser{s: s, sc: e.top}
+	if p.is("goes") >= 0 {
+		p.fail(p.i, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
+	}
 	a := p.sum()
 	from := p.i
 	verb := p.takeAny("goes over", "at least", "at most", "is")
@@ -148,6 +154,9 @@ func (e *engine) must(s *sentence) {
 		p.fail(p.i, p.seen()+" compares nothing", "say goes over, at least, at most or is")
 	}
 	what := strings.TrimSpace(string(s.text[:from]))
+	if p.is("the") >= 0 && p.sc.find("the", isNumber) == nil {
+		p.take("the")
+	}
 	at := p.i
 	b := p.sum()
 	other := strings.TrimSpace(string(s.text[at:p.i]))

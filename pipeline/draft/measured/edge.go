@@ -83,6 +83,9 @@ func (p *parser) lineChain(from orb.Point) curve {
 			break
 		}
 		i := p.corner(pts)
+		if p.is("and") >= 0 {
+			p.fail(p.i, "one corner at a time", "say it of each: rounded at C 3, rounded at D 3")
+		}
 		turn := turnAt(pts, i)
 		switch {
 		case verb == "rounded at":
@@ -222,8 +225,8 @@ func (p *parser) arc(from orb.Point, begin int) curve {
 		return curve{viaArc(from, through, to, c)}
 	}
 	p.sign(',')
-	switch p.takeAny("round", "leaving", "arriving", "bowed") {
-	case "round":
+	switch p.takeAny("round", "about", "centre", "leaving", "arriving", "bowed") {
+	case "round", "about", "centre":
 		return p.arcRound(from, to, begin)
 	case "bowed":
 		return p.bowed(from, to, begin)

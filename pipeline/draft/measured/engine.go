@@ -197,7 +197,7 @@ func (d *drawing) orient(p *parser, starts []int) {
 	tol := d.sc.eng.hair()
 	n := len(d.edges)
 	if n < 2 {
-		p.fail(0, "an outline has at least two edges", "")
+		p.fail(0, "an outline has at least two edges", "name all edges in order round the piece")
 	}
 	first, second := &d.edges[0], d.edges[1]
 	touches := func(q orb.Point, c curve) bool {
@@ -216,7 +216,7 @@ func (d *drawing) orient(p *parser, starts []int) {
 		default:
 			gap := math.Min(geom.Dist(at, cur.c.start()), geom.Dist(at, cur.c.end()))
 			p.fail(starts[i%n], fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
-				cur.name, prev.name, num(gap), spot(at), spot(cur.c.start())), "let both end at one and the same point")
+				cur.name, prev.name, num(gap), spot(at), spot(cur.c.start())), "let both end at one and the same point, or name the edge that lies between them")
 		}
 	}
 }

@@ -155,6 +155,9 @@ func (p *parser) notch(pc *piece, i int) {
 			n.kind = notchKinds[k]
 			continue
 		}
+		if p.is("one") >= 0 || p.is("two") >= 0 || p.is("three") >= 0 {
+			p.fail(p.i, "one more notch begins here", "put a semicolon before it, not a comma")
+		}
 		v := p.sum()
 		switch p.takeAny("apart", "deep") {
 		case "apart":

@@ -2,6 +2,7 @@ package measured
 
 import (
 	"fmt"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -70,6 +71,9 @@ func (e *engine) makePiece(x entry) {
 		w := p.side2("wide")
 		p.take("by")
 		p.sign(',')
+		if p.done() || p.runeAt(p.i) == ';' {
+			p.fail(p.i, "the other side of the rectangle is not said", "say rectangle "+num(w)+" by, and the other side")
+		}
 		e.rectangle(pc, w, p.side2("high"), p, [4]string{"top", "side", "bottom", "far side"})
 	case p.take("strip"):
 		w := p.side2("wide")
@@ -121,6 +125,9 @@ func (e *engine) fromDrawing(pc *piece, p *parser) {
 	n, ok := p.name(e.drawOrder)
 	if !ok {
 		mend := nearest(firstWords(p.phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.drawOrder...))
+		if !p.done() && unicode.IsDigit(p.runeAt(p.i)) {
+			mend = "say rectangle first: rectangle " + firstWords(p.phrase(), 3)
+		}
 		if p.clauseAhead() {
 			mend = "say first of which drawing it is cut, then a semicolon and how many"
 		}

@@ -87,6 +87,9 @@ func (d *drawing) pleatRest(p *parser, pl *pleat) {
 	for p.sign(',') {
 		switch p.takeAny("stitched", "free", "between", "overlapping") {
 		case "stitched":
+			if p.is("to") >= 0 {
+				p.fail(p.i, "from which edge it is stitched is not said", "say stitched neck to Q: the edge where the stitching begins, and where it ends")
+			}
 			at := p.i
 			pl.stitchedFrom = d.edgeNamed(p)
 			if pl.stitchedFrom != pl.e1 && pl.stitchedFrom != pl.e2 {

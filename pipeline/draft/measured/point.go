@@ -211,7 +211,7 @@ func (p *parser) locus() locus {
 	p.space()
 	begin := p.i
 	name := func() string { return string(p.s.text[begin:p.i]) }
-	switch p.takeAny("line", "square to", "plumb through", "level through", "circle round", "falling") {
+	switch p.takeAny("line", "square to", "plumb through", "plumb from", "level through", "level with", "circle round", "falling") {
 	case "line":
 		a := p.point()
 		p.take("to")
@@ -220,9 +220,9 @@ func (p *parser) locus() locus {
 		u := p.between(begin)
 		p.want("at", " and the point through which it runs")
 		return locus{p: p.point(), u: geom.Left(u), name: name()}
-	case "plumb through":
+	case "plumb through", "plumb from":
 		return locus{p: p.point(), u: orb.Point{0, 1}, name: name()}
-	case "level through":
+	case "level through", "level with":
 		return locus{p: p.point(), u: orb.Point{1, 0}, name: name()}
 	case "falling":
 		fall := p.sum()
@@ -258,7 +258,11 @@ func (p *parser) where() orb.Point {
 	b := p.locus()
 	found := meetings(a, b)
 	if len(found) == 0 {
-		p.fail(begin, fmt.Sprintf("%s and %s do not meet%s", a.name, b.name, apart(a, b)), "")
+		mend := ""
+		if a.edge != nil || b.edge != nil {
+			mend = "an edge ends where it is drawn; line and two points, plumb through or level through go on without end"
+		}
+		p.fail(begin, fmt.Sprintf("%s and %s do not meet%s", a.name, b.name, apart(a, b)), mend)
 	}
 	p.sign(',')
 	pick := func(better func(x, y orb.Point) bool) orb.Point {

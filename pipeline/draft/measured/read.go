@@ -106,6 +106,9 @@ func isCard(top []entry) *yaml.Node {
 
 func (e *engine) readUnit(secs map[string]entry) {
 	en, ok := secs["unit"]
+	if !ok && len(e.faults) > 0 {
+		return // its line may be one of those not understood
+	}
 	if !ok {
 		e.faults = append(e.faults, Fault{File: e.doc.name, Line: 1, Column: 1, Text: "the draft does not say its unit", Mend: "add a line unit: cm (or mm, or in)"})
 		return
@@ -222,6 +225,9 @@ func (e *engine) trace(d *drawing, en entry) {
 		d.outline = from.outline
 		skip := map[string]bool{}
 		p.sign(',')
+		if w := p.word(); w == "but" || w == "no" || w == "not" || w == "except" {
+			p.fail(p.i, p.seen()+" is not understood", "say without, and what this drawing leaves out")
+		}
 		if p.take("without") {
 			var known []string
 			known = append(known, from.sc.order...)
@@ -232,10 +238,13 @@ func (e *engine) trace(d *drawing, en entry) {
 				known = append(known, "princess")
 			}
 			for {
-				at := p.i
 				n, ok := p.name(known)
+				if !ok && p.take("the") {
+					n, ok = p.name(known)
+				}
 				if !ok {
-					p.fail(at, quote(p.phrase())+" is not in the drawing "+quote(src), nearest(p.word(), known))
+					p.space()
+					p.fail(p.i, quote(p.phrase())+" is not in the drawing "+quote(src), nearest(p.word(), known))
 				}
 				skip[n] = true
 				if !p.sign(',') && !p.take("and") {

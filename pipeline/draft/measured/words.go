@@ -122,6 +122,12 @@ func (p *parser) beginning() string {
 
 var circleShareOrPleat = []string{"inverted", "knife", "box", "full", "three-quarter"}
 
+// moreWords begin what more is said in a sentence, behind a comma; markFirst begin a mark.
+var (
+	moreWords = []string{"stitched", "softened", "rounded", "leaving", "arriving", "pulled", "radius", "takes", "eased", "hung", "overlapping", "between", "called", "within", "pointed", "laid"}
+	markFirst = []string{"line", "slit", "drill", "loop", "text"}
+)
+
 // leftOver says what may mend a sentence that goes on behind what was understood.
 func (p *parser) leftOver() string {
 	w := p.word()
@@ -130,6 +136,16 @@ func (p *parser) leftOver() string {
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.before()
 	case w == "x" || w == "by":
 		return "say times, or *"
+	case p.runeAt(p.i) == '(':
+		return "put * before the bracket"
+	case p.s.lines[p.i] > p.s.lines[0] && w == "":
+		return "each sentence of a list stands in a line of its own, behind a dash and a space"
+	case p.s.lines[p.i] > p.s.lines[0] && has(markFirst, w):
+		return "each sentence of a list stands in a line of its own, behind a dash and a space"
+	case w == "round" || w == "soften" || w == "softening":
+		return "say softened at a corner, or rounded at, behind a comma"
+	case has(moreWords, w):
+		return "put a comma before it"
 	case p.runeAt(p.i) == '\\':
 		return "a fraction is written 3/4"
 	case p.runeAt(p.i) == ';':

@@ -17,8 +17,11 @@ func (d *document) yamlFault(le *yaml.LoadError) (line, col int, text, mend stri
 			return n, d.indent(n) + 1, fmt.Sprintf("%q has no colon and space behind its name", strings.TrimSpace(string(d.src[n-1]))),
 				"write the name, a colon, a space, and then the sentence"
 		}
+		if n := line - 1; n > 0 && d.indent(line) > d.indent(n) && strings.Contains(string(d.src[n-1]), ": ") {
+			return line, d.indent(line) + 1, "this line is indented deeper than the one above it", "indent all lines of one block alike, with spaces"
+		}
 		if has("mapping values") {
-			return line, col, "a second colon stands in one sentence", "put the sentence in quotes, or take the colon out"
+			return line, col, "a second colon stands in one sentence", "begin a new line for the second name, or put the sentence in quotes"
 		}
 	case has("expected ',' or"):
 		return line, col, "a comma is missing here, or the closing bracket", "put a comma between one and the next: {bust: 92, waist: 74}"
