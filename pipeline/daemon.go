@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"go.uber.org/zap"
@@ -37,6 +38,9 @@ type Daemon struct {
 	settings Settings
 	running  bool
 	workers  map[string]*worker
+
+	// taken counts how often a workroom file was taken over.
+	taken atomic.Int64
 }
 
 type closer struct {

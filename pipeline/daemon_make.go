@@ -45,6 +45,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	if err := w.d.sweepJob(ctx, j.ID); err != nil {
 		return err
 	}
+	began := w.d.moment()
 	built, in, err := w.build(ctx, j)
 	if err != nil {
 		return err
@@ -61,6 +62,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 		return w.refuse(ctx, log, j, in, built, made)
 	}
 	made.Ready = built.Hold == ""
+	w.madeAt(j.ID, began)
 	j, err = w.d.desk.Ready(ctx, j.ID, made)
 	if err != nil {
 		return err

@@ -50,6 +50,9 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 		return w.unsendable(ctx, log, j, err)
 	}
 	if j.State == ledger.Pending {
+		if stale, err := w.stale(ctx, log, j, prog); stale || err != nil {
+			return err
+		}
 		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
 			if control.IsRefusal(err) {
 				return nil // a person was faster

@@ -32,12 +32,14 @@ type worker struct {
 	// trouble is the last fault that was told, so that one that lasts is told once.
 	mu      sync.Mutex
 	trouble map[string]string
+	// made is when the programs of waiting jobs were made by this run, guarded by mu.
+	made map[int64]moment
 }
 
 func (d *Daemon) startWorker(dev Device) *worker {
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
-		done: make(chan struct{}), trouble: map[string]string{}}
+		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]moment{}}
 	var both sync.WaitGroup
 	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
 	both.Go(func() { w.loop(ctx, "send", w.sendNext) })

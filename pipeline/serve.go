@@ -56,6 +56,7 @@ func (w *Workshop) Reload(room *config.Workroom) error {
 		return err
 	}
 	w.house.set(room)
+	w.taken.Add(1) // from now on programs are made by it
 	return nil
 }
 

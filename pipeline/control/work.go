@@ -56,6 +56,9 @@ func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		hold := m.Asks
 		if hold == "" && !j.Released && d.needsGo(j) {
 			hold = d.goWords(j)
+			if j.State == ledger.Pending && j.Reason != "" {
+				hold = j.Reason + "; " + hold
+			}
 		}
 		if hold != "" {
 			j.State, j.Reason = ledger.Held, hold
@@ -65,6 +68,18 @@ func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 			text = fmt.Sprintf("%d pieces", m.Pieces)
 		}
 		return ledger.Step{Kind: "made", Text: text, Files: m.Files}, nil
+	})
+}
+
+// MakeAnew has a waiting job made again, as its draft would be made otherwise now.
+func (d *Desk) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Pending {
+			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
+		}
+		j.Ready, j.Released = false, false
+		j.Reason = "made anew, because the workroom file or what was measured has changed since"
+		return ledger.Step{Kind: "made anew", Text: j.Reason}, nil
 	})
 }
 
