@@ -183,7 +183,12 @@ func (w princess) panel(s *shaping, edges side, away [2]float64) panel {
 		c := *o
 		p.shape.mouths = append(p.shape.mouths, &c)
 		a, b, ok := p.shape.legs(m)
-		if seam := edges[len(edges)-1].c; ok && runsThrough(seam, geom.Path{Points: []orb.Point{a, o.end(a, b), b}}) {
+		if !ok {
+			continue
+		}
+		end, mid := o.end(a, b), geom.Lerp(a, b, 0.5)
+		end = geom.Lerp(end, mid, 0.3/d.sc.eng.unitMM/geom.Dist(end, mid)) // it may end in the seam
+		if runsThrough(edges[len(edges)-1].c, geom.Path{Points: []orb.Point{a, end, b}}) {
 			w.parser.fail(0, "the seam runs through the "+o.name, "let the seam take its place, or move the dart")
 		}
 	}

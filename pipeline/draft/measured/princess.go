@@ -149,9 +149,13 @@ func (s *shaping) spotOn(p *parser) seamEnd {
 	return s.seamAt(p, begin, i, l)
 }
 
-// dartEnd is the mouth of a dart whose place the seam takes; one that was moved lies where it went.
+// dartEnd is the mouth of a dart whose place the seam takes: where it is drawn, or where all of it went.
 func (s *shaping) dartEnd(p *parser, at int, name string) seamEnd {
 	end := seamEnd{edge: -1, dart: -1}
+	if own := s.mouthOf(name); s.mouthEdge(own) >= 0 { // what of it stayed where it is drawn
+		i := s.mouthEdge(own)
+		return seamEnd{edge: i, name: s.edges[i].name, dart: own}
+	}
 	for i, ed := range s.edges {
 		for _, g := range ed.c {
 			if g.mouth == 0 || s.mouths[g.mouth-1].name != name || s.mouths[g.mouth-1].as != "" || g.mouth-1 == end.dart {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
@@ -170,5 +171,61 @@ func TestTogetherRefused(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}
+	}
+}
+
+// A princess seam beside darts, at random: from a dart, from an edge into which a dart was moved, with a
+// dart that stays in one panel or lies inside it. Both panels are closed and uncrossed, the seam is as long
+// on both, and the marks of each dart lie in its panel; or it is refused with its line.
+func TestPrincessBesideDarts(t *testing.T) {
+	drawnN, refused := map[string]int{}, map[string]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.SampledFrom([]string{"", ", moved to armhole at R", ", moved to side at K", ", half moved to side at K, ending 2 short", ", 1/8 moved to neck at G as ease, trued"}).Draw(t, "dart s")
+		w := rapid.SampledFrom([]string{"", ", moved to side at K", ", 1/3 moved to side at K", ", moved to dart s"}).Draw(t, "dart w")
+		from := rapid.SampledFrom([]string{"line from dart s", "curve from armhole at B", "curve from dart s", "line half the shoulder"}).Draw(t, "from")
+		to := rapid.SampledFrom([]string{"to dart w", "to waist at Z", "to inner waist at V"}).Draw(t, "to")
+		inside := rapid.SampledFrom([]string{"", "  I: from U down 8, back 5\n  dart i: at I, takes 1, 4 up and 4 down\n", "  I: from F down 12, out 4\n  dart i: at I, takes 1, 4 up and 4 down\n"}).Draw(t, "inside")
+		more := fmt.Sprintf("  B: along armhole 6 from U\n  Z: along waist 3 from W2\n%s  dart s: M to X to M2%s\n  dart w: W1 to X to W2%s\n  princess: %s, through X, %s", inside, s, w, from, to)
+		text := twoDarts(rapid.Float64Range(1, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), more)
+		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
+		e, err := draw([]byte(text), "x.yaml", Options{})
+		if err != nil {
+			refused[strings.SplitN(err.Error(), ": ", 2)[1]]++
+			if !strings.HasPrefix(err.Error(), "x.yaml:3") && !strings.Contains(err.Error(), "divides the edge") && !strings.Contains(err.Error(), "leads back") {
+				t.Fatalf("refused without its line: %v\n%s", err, text)
+			}
+			return
+		}
+		drawnN[from+to]++
+		a, b := e.pieceNamed("centre front"), e.pieceNamed("side front")
+		la, lb := a.worn[a.panel.seam].c.length(), b.worn[b.panel.seam].c.length()
+		if math.Abs(la-lb) > 1e-6 {
+			t.Fatalf("the seam is %v and %v long:\n%s", la, lb, text)
+		}
+		for _, pc := range []*piece{a, b} {
+			line, _ := e.flatten(pc.edges)
+			if len(line.SelfCrossings(1)) > 0 {
+				t.Fatalf("%s crosses itself:\n%s", pc.name, text)
+			}
+			for i, ed := range pc.edges {
+				if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
+					t.Fatalf("%s is open by %v mm after %s:\n%s", pc.name, d, ed.name, text)
+				}
+			}
+			for _, m := range pc.marks {
+				for _, q := range []orb.Point{e.mm(m.a), e.mm(m.b)} {
+					if !line.Contains(q) && line.Nearest(q).Dist > 0.01 {
+						t.Fatalf("%s: a dart's leg lies %v mm outside:\n%s", pc.name, line.Nearest(q).Dist, text)
+					}
+				}
+			}
+		}
+	})
+	for r, n := range refused {
+		t.Log(n, r)
+	}
+	t.Log(drawnN)
+	if len(drawnN) == 0 {
+		t.Errorf("nothing could be drawn: %v", refused)
 	}
 }
