@@ -96,10 +96,11 @@ func (p *parser) is(words string) int {
 	p.space()
 	i := p.i
 	if first, _ := utf8.DecodeRuneInString(words); i >= len(p.s.text) || p.s.text[i] != first {
-		return -1 // most names end here; dividing them into words costs the most
+		return -1 // most names end here
 	}
-	for k, w := range strings.Fields(words) {
-		if k > 0 {
+	var last rune
+	for _, r := range words {
+		if r == ' ' {
 			from := i
 			for i < len(p.s.text) && unicode.IsSpace(p.s.text[i]) {
 				i++
@@ -107,15 +108,14 @@ func (p *parser) is(words string) int {
 			if i == from {
 				return -1
 			}
+			continue
 		}
-		for _, r := range w {
-			if i >= len(p.s.text) || p.s.text[i] != r {
-				return -1
-			}
-			i++
+		if i >= len(p.s.text) || p.s.text[i] != r {
+			return -1
 		}
+		i++
+		last = r
 	}
-	last := []rune(words)[len([]rune(words))-1]
 	if wordRune(last) && i < len(p.s.text) && (wordRune(p.s.text[i]) || p.s.text[i] == '-' && i+1 < len(p.s.text) && unicode.IsLetter(p.s.text[i+1])) {
 		return -1
 	}
