@@ -78,8 +78,9 @@ func (d *Desk) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
 			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
 		}
 		j.Ready, j.Released = false, false
-		j.Reason = "made anew, because the workroom file or what was measured has changed since"
-		return ledger.Step{Kind: "made anew", Text: j.Reason}, nil
+		const why = "because the workroom file or what was measured has changed since"
+		j.Reason = "made anew, " + why
+		return ledger.Step{Kind: "made anew", Text: why}, nil
 	})
 }
 
