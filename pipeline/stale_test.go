@@ -55,3 +55,38 @@ func TestMadeOtherwiseNow(t *testing.T) {
 		t.Errorf("sent %q", got)
 	}
 }
+
+// TestDeviceChangesUnderAJob: what was let go for a device and is not begun waits for a person again where
+// the workroom file makes another machine of it.
+func TestDeviceChangesUnderAJob(t *testing.T) {
+	h := newHouse(t)
+	h.running("roll-plotter")
+	h.stop()
+	h.dev.hold = nil
+	h.start() // job 1 stands stopped, and the others wait behind it
+	h.drop("roll-plotter", "next.svg", "n")
+	h.until("the next is made", func() bool { return h.job(2).Ready })
+	if _, err := h.d.Desk().ToolUp(t.Context(), 2, control.ToolUpDry, ""); err != nil {
+		t.Fatal(err)
+	}
+	h.until("the trial is made", func() bool { return h.job(3).Ready })
+	h.drop("roll-plotter", "last.svg", "l")
+	h.until("the last is made", func() bool { return h.job(4).Ready })
+	s := h.set
+	s.Devices = []Device{{Name: "roll-plotter", Cuts: true}, {Name: "knife-table", Cuts: true}}
+	if err := h.d.Reload(s); err != nil {
+		t.Fatal(err)
+	}
+	for id := int64(3); id <= 4; id++ {
+		if j := h.job(id); j.State != ledger.Held || j.Released || !strings.Contains(j.Reason, "not begun before the workroom file changed its device") {
+			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
+		}
+	}
+	if err := h.d.Desk().Cancel(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	err := h.d.Desk().Release(t.Context(), 4, nil, "")
+	if !control.IsRefusal(err) || !strings.Contains(err.Error(), "moves a cutter") {
+		t.Errorf("%v", err)
+	}
+}
