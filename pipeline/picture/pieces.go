@@ -8,6 +8,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -25,6 +26,8 @@ const (
 	pageWidth = 1000.0
 	gutter    = 34.0
 	caption   = 30.0
+
+	captionHeight = 11.0
 )
 
 // Numbered gives every finding that has a place its number in the picture, from 1, in the order of
@@ -134,7 +137,7 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 	for start := 0; start < len(list); {
 		x, high, end := gutter, 0.0, start
 		for ; end < len(list); end++ {
-			w := c.slot(p, list[end], k)
+			w := slot(p, list[end], k)
 			if end > start && x+w > pageWidth-gutter {
 				break
 			}
@@ -143,10 +146,10 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 		}
 		x = gutter + (pageWidth-gutter-x)/2
 		for _, i := range list[start:end] {
-			b, w := bound(&p.Pieces[i]), c.slot(p, i, k)
+			b, w := bound(&p.Pieces[i]), slot(p, i, k)
 			f := frameAt(b, x, y, w, high, k)
 			draw(i, f)
-			c.captions(&p.Pieces[i], x+w/2, y+high+20)
+			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(&p.Pieces[i]), captionHeight, slate, middle)
 			x += w + gutter
 		}
 		y += high + caption + gutter
@@ -156,12 +159,13 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 }
 
 // slot is the width that a piece and its caption need.
-func (c *Canvas) slot(p *pattern.Pattern, i int, k float64) float64 {
+func slot(p *pattern.Pattern, i int, k float64) float64 {
 	b := bound(&p.Pieces[i])
-	return math.Max(k*(b.Max[0]-b.Min[0]), 90)
+	_, words := letters.Strokes(captionOf(&p.Pieces[i]), captionHeight)
+	return math.Max(k*(b.Max[0]-b.Min[0]), math.Min(words, pageWidth-2*gutter))
 }
 
-func (c *Canvas) captions(p *pattern.Piece, x, y float64) {
+func captionOf(p *pattern.Piece) string {
 	words := p.Name
 	if p.Size != "" {
 		words += "  " + p.Size
@@ -172,7 +176,7 @@ func (c *Canvas) captions(p *pattern.Piece, x, y float64) {
 	case p.Quantity > 0:
 		words += fmt.Sprintf("  cut %d", p.Quantity)
 	}
-	c.text(orb.Point{x, y}, words, 11, slate, middle)
+	return words
 }
 
 func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
