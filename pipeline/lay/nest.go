@@ -34,21 +34,31 @@ func (m mask) set(i, k int) {
 	}
 }
 
-// meets tells whether a mask set down at i, k touches what is taken.
-func (m mask) meets(o mask, i, k int) bool {
-	word, shift := k/64, uint(k%64)
+// meets is the row of o that touches what is taken where o is set down at i, k, or -1. The row that
+// touched last time is looked at first: a step on, it mostly touches again.
+func (m mask) meets(o mask, i, k, last int) int {
+	if last >= 0 && m.rowMeets(o.bits[last], i+last, k) {
+		return last
+	}
 	for r, row := range o.bits {
-		at := m.bits[i+r]
-		for w, bits := range row {
-			if bits == 0 {
-				continue
-			}
-			if word+w < len(at) && at[word+w]&(bits<<shift) != 0 {
-				return true
-			}
-			if shift > 0 && word+w+1 < len(at) && at[word+w+1]&(bits>>(64-shift)) != 0 {
-				return true
-			}
+		if m.rowMeets(row, i+r, k) {
+			return r
+		}
+	}
+	return -1
+}
+
+func (m mask) rowMeets(row []uint64, i, k int) bool {
+	at, word, shift := m.bits[i], k/64, uint(k%64)
+	for w, bits := range row {
+		if bits == 0 {
+			continue
+		}
+		if word+w < len(at) && at[word+w]&(bits<<shift) != 0 {
+			return true
+		}
+		if shift > 0 && word+w+1 < len(at) && at[word+w+1]&(bits>>(64-shift)) != 0 {
+			return true
 		}
 	}
 	return false
@@ -123,8 +133,7 @@ type nested struct {
 	x float64 // along, without the margin
 }
 
-// nest lays true shapes: big pieces first, each as far toward the beginning as it goes. Habits
-// are tried until all fit; else it gives the most pieces that lie on the material together. It is asked
+// nest lays true shapes: big pieces first, each as far toward its end as it goes. Habits are tried until all fit; else it gives the most pieces that lie on the material together. It is asked
 // only where rows are too long, since it costs more.
 func nest(ready []pattern.Ready, items []item, m pattern.Material) []nested {
 	long, wide := int((m.Length-2*m.Margin+rounding)/cell), int((m.Width-2*m.Margin+rounding)/cell)
@@ -141,8 +150,11 @@ func nest(ready []pattern.Ready, items []item, m pattern.Material) []nested {
 	size := func(it item) float64 { return it.turns[0].deep() * it.turns[0].wide() }
 	sort.SliceStable(order, func(i, j int) bool { return size(order[i]) > size(order[j])+rounding })
 	var most []nested
-	for habit := range habits {
-		got := fill(order, masks, newMask(long, wide), gap, habit)
+	for _, h := range habits() {
+		if h.all && len(order)-len(most) > fewLeft {
+			break
+		}
+		got := fill(order, masks, newMask(long, wide), gap, h)
 		if len(got) > len(most) {
 			most = got
 		}
@@ -153,9 +165,34 @@ func nest(ready []pattern.Ready, items []item, m pattern.Material) []nested {
 	return most
 }
 
-// habits counts the ways of laying: bits 0 to 2 lay the biggest, the second and all others from the far
-// edge of the material. The two biggest keep to an edge.
-const habits = 8
+// habit is a way of laying. The two biggest keep to an edge of the material.
+type habit struct {
+	turn [2]int  // of the two biggest, -1 for the one that ends soonest
+	far  [3]bool // the biggest, the second and all others from the far edge across
+	end  bool    // the second from the far end along, so that what is left lies between the two
+	all  bool    // gives up at the first piece that finds no place
+}
+
+// fewLeft is how many pieces may be left over for it to be worth while to try harder.
+const fewLeft = 4
+
+// habits are tried in this order, the likely ones first.
+func habits() []habit {
+	var out []habit
+	sides := func(h habit) {
+		for k := range 8 {
+			h.far = [3]bool{k&1 == 1, k&2 == 2, k&4 == 4}
+			out = append(out, h)
+		}
+	}
+	sides(habit{turn: [2]int{-1, -1}})
+	for _, turn := range [][2]int{{1, 0}, {0, 1}, {0, 0}, {1, 1}} {
+		for _, end := range []bool{true, false} {
+			sides(habit{turn: turn, end: end, all: true})
+		}
+	}
+	return out
+}
 
 // moreTurns adds each turn's end for end where the cloth has no nap, and its quarter turns for what
 // is cut on the true bias: there the threads cross the piece alike either way.
@@ -199,45 +236,71 @@ func onBias(r *pattern.Ready) bool {
 // stripShare is how much area a strip may have for the square of its length: a fifth as wide as long.
 const stripShare = 0.2
 
-func fill(order []item, masks map[int][]mask, taken mask, gap, habit int) []nested {
+func fill(order []item, masks map[int][]mask, taken mask, gap int, h habit) []nested {
 	var out []nested
 	for n, it := range order {
 		turns := masks[it.index]
-		t, i, k := firstPlace(taken, turns, habit>>min(n, 2)&1 == 1, n < 2)
+		s := search{turns: turns, fromFar: h.far[min(n, 2)], hug: n < 2, fromEnd: h.end && n == 1}
+		if n < 2 && h.turn[n] >= 0 {
+			s.first = min(h.turn[n], len(turns)-1)
+			s.turns = turns[s.first : s.first+1]
+		}
+		t, i, k := s.place(taken)
 		if t < 0 {
+			if h.all {
+				break
+			}
 			continue
 		}
+		t += s.first
 		taken.take(turns[t], i, k, gap)
 		out = append(out, nested{spot{index: it.index, turn: it.turns[t], y: float64(k) * cell}, float64(i) * cell})
 	}
 	return out
 }
 
-// firstPlace is the turn and the place that ends soonest along the length, -1 where there is none;
-// hugging keeps it at the edge.
-func firstPlace(taken mask, turns []mask, fromFar, hug bool) (turn, i, k int) {
+// search looks for a piece's place.
+type search struct {
+	turns   []mask
+	first   int // of all turns, the one with which these begin
+	fromFar bool
+	hug     bool // keeps it at the edge
+	fromEnd bool
+}
+
+// place is the turn and the place that ends soonest along the length, or begins latest from the end;
+// the turn is -1 where there is none.
+func (s search) place(taken mask) (turn, i, k int) {
 	best, turn := math.MaxInt, -1
-	for t, o := range turns {
+	for t, o := range s.turns {
 		for a := 0; a+o.long <= taken.long && a+o.long < best; a++ {
-			free := -1
-			for b := 0; b+o.wide <= taken.wide; b++ {
-				c := b
-				if fromFar {
-					c = taken.wide - o.wide - b
-				}
-				if !taken.meets(o, a, c) {
-					free = c
-					break
-				}
-				if hug {
-					break
-				}
+			at := a
+			if s.fromEnd {
+				at = taken.long - o.long - a
 			}
-			if free >= 0 {
-				best, turn, i, k = a+o.long, t, a, free
+			if free := s.across(taken, o, at); free >= 0 {
+				best, turn, i, k = a+o.long, t, at, free
 				break
 			}
 		}
 	}
 	return turn, i, k
+}
+
+// across is the first free place across the width, -1 where there is none.
+func (s search) across(taken, o mask, at int) int {
+	touched := -1
+	for b := 0; b+o.wide <= taken.wide; b++ {
+		c := b
+		if s.fromFar {
+			c = taken.wide - o.wide - b
+		}
+		if touched = taken.meets(o, at, c, touched); touched < 0 {
+			return c
+		}
+		if s.hug {
+			break
+		}
+	}
+	return -1
 }
