@@ -6,6 +6,7 @@ import (
 	"errors"
 	"hash/fnv"
 	"runtime"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -114,17 +115,18 @@ func hundredPenPauses(t *testing.T, flow devices.Flow) {
 			r, p := slowRig(t, "memory", flow)
 			defer r.close()
 			ctl := port.NewControl()
-			sending, asked := 0, -1
+			var sending, asked atomic.Int64
+			asked.Store(-1)
 			time.AfterFunc(500*time.Millisecond+time.Duration(i)*37*time.Millisecond, func() {
-				asked = sending
+				asked.Store(sending.Load())
 				ctl.Pause()
 				time.AfterFunc(time.Minute, ctl.Cancel)
 			})
-			out := r.send(p, port.Options{Control: ctl, Progress: func(pr port.Progress) { sending = pr.Block }})
-			if out.State != port.Canceled || asked < 0 {
+			out := r.send(p, port.Options{Control: ctl, Progress: func(pr port.Progress) { sending.Store(int64(pr.Block)) }})
+			end := int(asked.Load())
+			if out.State != port.Canceled || end < 0 {
 				t.Fatalf("%+v", out)
 			}
-			end := asked
 			for !p.Blocks[end].EndsStroke && p.Blocks[end].Stroke >= 0 {
 				end++
 			}
