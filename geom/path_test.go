@@ -163,6 +163,8 @@ func smoothPath(t *rapid.T) Path {
 			c, r, start, sweep := BulgeArc(last, b, rapid.Float64Range(0.05, 1.5).Draw(t, "bulge"))
 			if r > 0 {
 				p.Points = FlattenArc(p.Points, c, orb.Point{r, 0}, orb.Point{0, r}, start, start+sweep, FlattenTol)
+			} else { // both ends in one place: a path of that alone would be none
+				p.Points = append(p.Points, orb.Point{b[0] + 1, b[1]})
 			}
 		}
 		for len(p.Corners) < len(p.Points)-1 {
