@@ -143,7 +143,7 @@ func newTrial(t *testing.T, seed uint64) *trial {
 	case "refusal":
 		x.faults.ErrorAt = n + 5
 	case "damaged replies":
-		x.faults.Garble = 4 + n // more only makes it slow
+		x.faults.Garble = 12 + n // more only makes it slow
 	}
 	x.port = newReplugged(t, x.maker(x.faults))
 	dir := t.TempDir()
