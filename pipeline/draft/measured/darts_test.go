@@ -197,8 +197,19 @@ allow:
 	soundPiece(t, e, pc)
 }
 
+// refusedWith draws a bodice of two darts with more lines, and wants the words in what it says.
+func refusedWith(t *testing.T, words map[string]string) {
+	t.Helper()
+	for more, want := range words {
+		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: want %q, got %v", more, want, err)
+		}
+	}
+}
+
 func TestSeveralDartsRefused(t *testing.T) {
-	for more, want := range map[string]string{
+	refusedWith(t, map[string]string{
 		"  dart s: M to X to M2, moved to waist cap at W1\n  dart w: W1 to X to W2, moved to side at K":              "say moved to dart w",
 		"  dart w: W1 to X to W2, moved to side at K\n  dart s: M to X to M2, moved to dart w":                       "the dart w was moved away",
 		"  dart s: M to X to M2, moved to dart v\n  dart w: W1 to X to W2, folded back":                              "is no edge of the outline",
@@ -207,12 +218,7 @@ func TestSeveralDartsRefused(t *testing.T) {
 		"  Y: from X down 3\n  dart s: M to X to M2, moved to dart w\n  dart w: W1 to Y to W2":                       "turns about",
 		"  Y: from X down 5, out 1\n  dart s: M to Y to M2\n  dart w: W1 to X to W2, moved to side at K":             "runs through the dart s",
 		"  Y: from X out 1\n  dart s: M to X to M2, moved to side at K\n  dart w: W1 to Y to W2, moved to side at K": "legs end",
-	} {
-		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
-		if err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%s: want %q, got %v", more, want, err)
-		}
-	}
+	})
 }
 
 // A waist that makes a point at its darts is warned of; trued it runs on, whether the dart is left, moved

@@ -162,16 +162,11 @@ func TestFlareWithPleat(t *testing.T) {
 }
 
 func TestTogetherRefused(t *testing.T) {
-	for more, want := range map[string]string{
+	refusedWith(t, map[string]string{
 		"  dart s: M to X to M2\n  dart w: W1 to X to W2\n  J: half-way from M2 to T\n  pleat: knife facing out, 0.3 deep, on line J V, shoulder to inner waist": "runs through the dart w",
 		"  dart s: M to X to M2, moved to side at K\n  dart w: W1 to X to W2\n  J: from O out 16\n  pleat: knife, 1 deep, on plumb through J, shoulder to waist": "runs across a cut",
 		"  dart w: W1 to X to W2\n  J: from O out 8.5\n  tuck: tuck, 0.5 deep, on plumb through J, inner shoulder to waist cap":                                  "runs through the dart w",
-	} {
-		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
-		if err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%s: want %q, got %v", more, want, err)
-		}
-	}
+	})
 }
 
 // A princess seam beside darts, at random: from a dart, from an edge into which a dart was moved, with a
