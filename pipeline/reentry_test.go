@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"math"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -165,6 +166,76 @@ func TestHeldIn(t *testing.T) {
 	end := len(w.Program.Blocks) - 1
 	if _, _, left := heldIn(w.Program, w.Profile, nil, sureBlock(end-1), end); left {
 		t.Error("something is left behind the last stroke")
+	}
+}
+
+// TestHeldAsItGoesInAgain holds a cut half round its longest outline, and then twice more while the
+// blade comes down to go in again: it has cut nothing since, so it goes in at the same place, not an
+// overlap farther back each time.
+func TestHeldAsItGoesInAgain(t *testing.T) {
+	const file = "../testdata/drafts/satchel-bulge.dxf"
+	h := &House{Room: Sample()}
+	w := makeFor(t, h.Room, file, "knife-table")
+	longest := 0
+	for i, s := range w.Strokes {
+		if s.Path.Length() > w.Strokes[longest].Path.Length() {
+			longest = i
+		}
+	}
+	line := w.Strokes[longest].Path
+	prog := w.Program
+	rest := func(at devices.Move, z float64) {
+		t.Helper()
+		held := place(geom.Lerp(at.From, at.To, 0.5), z)
+		stroke, in, left := heldIn(prog, w.Profile, &held, sureBlock(max(0, at.Line-6)), at.Line+4)
+		if !left || stroke != longest || in == nil {
+			t.Fatalf("line %d is found in stroke %d (%+v), not %d", at.Line, stroke, in, longest)
+		}
+		var err error
+		prog, err = h.Rest(t.Context(), BuildInput{Source: draftBytes(t, file), Name: file, Device: "knife-table"},
+			Rest{Whole: w.Program, Stroke: stroke, held: in})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	find := func(what string, is func(m devices.Move, along geom.Near) bool) devices.Move {
+		t.Helper()
+		for _, m := range gcode.Read(prog.Bytes(), gcode.ReadOptions{}).Moves {
+			if b := prog.Blocks[m.Line-1]; b.Stroke == longest && is(m, line.Nearest(geom.Lerp(m.From, m.To, 0.5))) {
+				return m
+			}
+		}
+		t.Fatalf("no move %s in\n%s", what, prog.Bytes())
+		return devices.Move{}
+	}
+	half := find("half round", func(m devices.Move, n geom.Near) bool {
+		return m.ToZ < 0 && m.FromZ < 0 && !m.Arc && m.Length() > 10 && n.S > line.Length()/3
+	})
+	rest(half, half.ToZ)
+	goesIn := func() devices.Move {
+		t.Helper()
+		return find("down", func(m devices.Move, n geom.Near) bool { return m.FromZ > 0 && m.ToZ < 0 && n.Dist < 1 })
+	}
+	in := func() float64 { // where the simulated blade enters the outline
+		t.Helper()
+		_, cuts := cutBy(t, prog.Bytes(), w.Profile)
+		for _, c := range cuts {
+			if n := line.Nearest(c.Path.Points[0]); n.Dist < 0.3 {
+				return n.S
+			}
+		}
+		t.Fatal("it does not go in on the line")
+		return 0
+	}
+	first, tip := in(), line.Nearest(geom.Lerp(half.From, half.To, 0.5)).S-w.Profile.Blade.Offset
+	if back := tip - first; math.Abs(back-w.Profile.Blade.ReentryOverlap) > 0.5 {
+		t.Errorf("it went in again %.2f mm before the place where it was held", back)
+	}
+	for range 2 {
+		rest(goesIn(), 2)
+		if back := first - in(); math.Abs(back) > 0.3 {
+			t.Errorf("held as it came down, it went in again %.2f mm farther back", back)
+		}
 	}
 }
 

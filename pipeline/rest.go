@@ -24,8 +24,14 @@ type Rest struct {
 	held *heldAt
 }
 
-// heldAt is where a pivot stood, in mm as sent, and where it was going; dir is zero while it turned.
-type heldAt struct{ at, dir orb.Point }
+// heldAt is where a pivot stood, in mm as sent, and where it was going.
+type heldAt struct {
+	at, dir orb.Point
+	// tip is true while it turned: at is the blade's tip then, and dir zero.
+	tip bool
+	// above is true where the blade was coming down and had not reached the cloth.
+	above bool
+}
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
 var errChanged = errors.New("the workroom file or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
@@ -112,11 +118,14 @@ func reentered(s devices.Stroke, held heldAt, p devices.Profile) []devices.Strok
 		return whole
 	}
 	d := 0.0
-	if p.Kind == devices.DragKnife {
+	if p.Kind == devices.DragKnife && !held.tip {
 		d = p.Blade.Offset
 	}
 	at, ok := alongWhenHeld(s.Path, d, uncorrected(held.at, p.Correction), held.dir)
 	from := at - overlap
+	if held.above {
+		from = at // nothing is cut that could be overlapped
+	}
 	if !ok || from <= 0 {
 		return whole
 	}
@@ -156,7 +165,7 @@ func uncorrected(at orb.Point, c devices.Correction) orb.Point {
 }
 
 // alongWhenHeld is how far along a line the tip was while the pivot, d ahead of it, stood at a place
-// and went in a direction; with none it was turning, and stood anywhere round the tip. Where the line
+// and went in a direction; with none it stood anywhere round the tip. Where the line
 // passes there more than once, it is the first time: to cut twice is better than not at all. ok is
 // false where the line does not pass there.
 func alongWhenHeld(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok bool) {
@@ -171,7 +180,7 @@ func alongWhenHeld(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok 
 		return away
 	}
 	near := 2.2*d + 2*step
-	if dir != (orb.Point{}) {
+	if dir != (orb.Point{}) || d == 0 {
 		best := math.Inf(1)
 		for s := 0.0; s < r.Length(); s += step {
 			best = min(best, off(s))

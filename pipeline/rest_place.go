@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -25,10 +26,11 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	}
 	at := max(from, 0)
 	if place != nil && !place.Machine {
-		if m, found := moveAt(p, prof, *place, at, sent); found {
-			at = m.Line - 1
-			if min(m.FromZ, m.ToZ) <= 0 {
-				held = &heldAt{at: orb.Point{place.X, place.Y}, dir: direction(m, orb.Point{place.X, place.Y}, prof.Blade.Offset)}
+		moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
+		if i := moveAt(moves, *place, at, sent); i >= 0 {
+			at = moves[i].Line - 1
+			if min(moves[i].FromZ, moves[i].ToZ) <= 0 {
+				held = whenHeld(moves, i, *place, prof.Blade.Offset)
 			}
 		}
 	}
@@ -43,20 +45,39 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	return 0, nil, false
 }
 
-// moveAt is the first of a program's moves that passes a place. The blocks of such a program are its
-// lines.
-func moveAt(p devices.Program, prof devices.Profile, place port.Place, from, sent int) (devices.Move, bool) {
+// moveAt is the first of a program's moves that passes a place, -1 where none does. The blocks of such
+// a program are its lines.
+func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
 	const near = 0.06 // mm: what a status report rounds, and a machine's own steps
-	for _, m := range gcode.Read(p.Bytes(), readerFor(prof)).Moves {
-		if b := m.Line - 1; b < from || b > sent {
-			continue
-		}
-		if offMove(m, place) <= near {
-			return m, true
-		}
-	}
-	return devices.Move{}, false
+	return slices.IndexFunc(moves, func(m devices.Move) bool {
+		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= near
+	})
 }
+
+// whenHeld is how a blade stood in a move. While it goes straight down or up it points as in the move
+// after or before.
+func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *heldAt {
+	m := moves[i]
+	held := &heldAt{at: orb.Point{place.X, place.Y}, above: m.ToZ < m.FromZ && place.Z > 0}
+	step := 1
+	if m.ToZ > m.FromZ {
+		step = -1
+	}
+	for straightDown(m) {
+		if i += step; i < 0 || i >= len(moves) {
+			return held
+		}
+		m = moves[i]
+	}
+	if m.Arc && math.Abs(m.Radius()-offset) < 0.01 {
+		held.at, held.tip = m.Centre, true
+	} else {
+		held.dir = direction(m, held.at)
+	}
+	return held
+}
+
+func straightDown(m devices.Move) bool { return !m.Arc && geom.Dist(m.From, m.To) < geom.Tiny }
 
 // offMove is how far a place lies from a move, mm.
 func offMove(m devices.Move, at port.Place) float64 {
@@ -101,17 +122,10 @@ func offLine(a, b, q [3]float64) float64 {
 	return math.Sqrt(off)
 }
 
-// direction is where a pivot at a place of a move was going; zero straight up or down and while it
-// turned about its tip.
-func direction(m devices.Move, at orb.Point, offset float64) orb.Point {
+// direction is where a pivot at a place of a move was going.
+func direction(m devices.Move, at orb.Point) orb.Point {
 	if !m.Arc {
-		if geom.Dist(m.From, m.To) < geom.Tiny {
-			return orb.Point{}
-		}
 		return geom.Unit(geom.Sub(m.To, m.From))
-	}
-	if math.Abs(m.Radius()-offset) < 0.01 {
-		return orb.Point{}
 	}
 	t := geom.Left(geom.Unit(geom.Sub(at, m.Centre)))
 	if m.Sweep < 0 {
