@@ -23,7 +23,7 @@ func (e *engine) makeCloths() {
 	}
 	for _, x := range entries {
 		if x.s == nil {
-			e.fault(x.node, quote(x.key)+" wants a sentence", "say how wide it lies: 150 wide")
+			e.fault(x.keyNode, quote(x.key)+" wants a sentence", "say how wide it lies: 150 wide")
 			continue
 		}
 		e.try(func() {

@@ -2,8 +2,10 @@ package measured
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
 )
@@ -37,6 +39,11 @@ func parseDoc(data []byte, name string) (*document, []Fault) {
 	one := func(line, col int, text, mend string) []Fault {
 		return []Fault{{File: name, Line: line, Column: col, Text: text, Mend: mend}}
 	}
+	for i, l := range strings.Split(text, "\n") {
+		if at := notUTF8(l); at >= 0 {
+			return nil, one(i+1, utf8.RuneCountInString(l[:at])+1, fmt.Sprintf("the byte %02X here is no letter of UTF-8", l[at]), "save the file anew as UTF-8 text")
+		}
+	}
 	for i, l := range d.src {
 		for k, r := range l {
 			if r == '\t' && strings.TrimSpace(string(l[:k])) == "" {
@@ -62,6 +69,19 @@ func parseDoc(data []byte, name string) (*document, []Fault) {
 	}
 	d.root = root
 	return d, nil
+}
+
+// notUTF8 is the first byte of a text that belongs to no letter, -1 for none.
+func notUTF8(s string) int {
+	for i, r := range s {
+		if r != utf8.RuneError {
+			continue
+		}
+		if _, n := utf8.DecodeRuneInString(s[i:]); n == 1 {
+			return i
+		}
+	}
+	return -1
 }
 
 // entries lists a mapping's keys in order. Keys given twice are faults.
@@ -122,7 +142,7 @@ func (e *engine) list(n *yaml.Node) []*sentence {
 // text is an entry's plain value.
 func (e *engine) text(en entry) string {
 	if en.node.Kind != yaml.ScalarNode {
-		e.fault(en.node, quote(en.key)+" wants a few words, not more keys", "")
+		e.fault(en.keyNode, quote(en.key)+" wants a few words, not more keys", "")
 		return ""
 	}
 	return strings.TrimSpace(en.node.Value)

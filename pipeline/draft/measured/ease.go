@@ -33,7 +33,7 @@ func (e *engine) listNotions() {
 	}
 	for _, x := range e.entries(en.node) {
 		if x.s == nil {
-			e.fault(x.node, quote(x.key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
+			e.fault(x.keyNode, quote(x.key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
 			continue
 		}
 		e.try(func() {
@@ -96,7 +96,7 @@ func (e *engine) proveEase() {
 	if en, ok := e.secs["ease"]; ok {
 		for _, x := range e.entries(en.node) {
 			if x.s == nil {
-				e.fault(x.node, quote(x.key)+" wants a sentence", "say the ease, then finished and how it is measured")
+				e.fault(x.keyNode, quote(x.key)+" wants a sentence", "say the ease, then finished and how it is measured")
 				continue
 			}
 			e.try(func() { e.ease(x) })

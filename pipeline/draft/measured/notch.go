@@ -39,7 +39,7 @@ func (e *engine) makeNotches() {
 	}
 	for _, x := range e.entries(en.node) {
 		if x.s == nil {
-			e.fault(x.node, quote(x.key)+" wants a sentence", "")
+			e.fault(x.keyNode, quote(x.key)+" wants a sentence", "")
 			continue
 		}
 		e.try(func() {

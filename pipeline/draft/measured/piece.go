@@ -44,7 +44,7 @@ func (e *engine) makePieces() {
 	}
 	for _, x := range e.entries(en.node) {
 		if x.s == nil {
-			e.fault(x.node, "the piece "+quote(x.key)+" wants a sentence", "say which drawing it is, and how many to cut")
+			e.fault(x.keyNode, "the piece "+quote(x.key)+" wants a sentence", "say which drawing it is, and how many to cut")
 			continue
 		}
 		if !e.try(func() { e.makePiece(x) }) {

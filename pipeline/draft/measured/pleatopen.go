@@ -51,7 +51,7 @@ func (d *drawing) open() *opened {
 	var sets [][]pleat
 	for _, x := range d.pleats {
 		if x.s == nil {
-			d.sc.eng.fault(x.node, quote(x.key)+" wants a sentence", "")
+			d.sc.eng.fault(x.keyNode, quote(x.key)+" wants a sentence", "")
 			panic(blocked{})
 		}
 		pl := d.readPleat(x)

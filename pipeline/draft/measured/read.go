@@ -138,7 +138,7 @@ func has(list []string, s string) bool {
 // define enters one named sentence into a scope.
 func (e *engine) define(sc *scope, en entry, only kind) {
 	if en.s == nil {
-		e.fault(en.node, quote(en.key)+" wants a sentence", "")
+		e.fault(en.keyNode, quote(en.key)+" wants a sentence", "")
 		return
 	}
 	if strings.TrimSpace(en.node.Value) == "" {

@@ -37,7 +37,7 @@ func newSentence(n *yaml.Node, src [][]rune, file string) *sentence {
 			c++
 		}
 	}
-	for _, r := range s.text {
+	for i, r := range s.text {
 		for range 400 {
 			x, ok := at()
 			if !ok || x == r || unicode.IsSpace(x) && unicode.IsSpace(r) {
@@ -47,8 +47,8 @@ func newSentence(n *yaml.Node, src [][]rune, file string) *sentence {
 		}
 		s.lines, s.cols = append(s.lines, l), append(s.cols, c)
 		next()
-		if !unicode.IsSpace(r) {
-			continue
+		if !unicode.IsSpace(r) || i+1 < len(s.text) && unicode.IsSpace(s.text[i+1]) {
+			continue // several spaces in a row are kept as they are
 		}
 		for x, ok := at(); ok && unicode.IsSpace(x); x, ok = at() {
 			next()

@@ -47,7 +47,7 @@ func (d *drawing) shaped() *shaping {
 			continue
 		}
 		if x.s == nil {
-			d.sc.eng.fault(x.node, quote(x.key)+" wants a sentence", "say leg to point to leg")
+			d.sc.eng.fault(x.keyNode, quote(x.key)+" wants a sentence", "say leg to point to leg")
 			panic(blocked{})
 		}
 		if isInside(x) {
