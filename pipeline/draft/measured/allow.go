@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
 )
 
 // edgeWidth is an edge's allowance, in the draft's unit, and how its ends are finished.
@@ -15,6 +16,10 @@ type edgeWidth struct {
 
 // widestAllowance, in mm, is past the deepest hem (from memory: hems up to 15 cm); more is a slip.
 const widestAllowance = 250
+
+// narrowestAllowance, in mm, is that of a rolled hem or a bound vent (1/8 in; trade article on seam
+// allowances). What is less, and not 0 for a bound edge, is more likely a slip of the point.
+const narrowestAllowance = 3
 
 var finishes = []struct {
 	word string
@@ -102,6 +107,10 @@ func (e *engine) allowance(x entry, pass int) {
 		}
 		if most := math.Max(w.from, w.to); most*e.unitMM > widestAllowance {
 			p.fail(0, "an allowance of "+e.say(most)+" is wider than any seam or hem takes", "look at the unit, and at the stroke of a fraction: 3/8")
+		}
+		if least := math.Min(w.from, w.to) * e.unitMM; k == 0 && least > 0 && least < narrowestAllowance {
+			e.note(x.s, pattern.RuleAllowanceNarrow, pattern.Warning, "an allowance of "+e.say(math.Min(w.from, w.to))+" is narrower than a seam takes",
+				"look at the unit and the point; an edge that is bound has 0")
 		}
 		e.finish1(p, pc, idx[k], w)
 		p.end()

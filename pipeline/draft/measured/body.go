@@ -44,6 +44,7 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 			names = append(names, b.key)
 		}
 	}
+	defer func() { e.otherBodies(names, named) }()
 	said, hasBody := secs["body"]
 	if e.body == "" && hasBody && said.s != nil {
 		e.body = strings.TrimSpace(said.node.Value)

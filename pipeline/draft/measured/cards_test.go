@@ -19,9 +19,9 @@ unit: in
 %s
 numbers:
   quarter: bust/4 + 1
-  down: apex depth
+  deep: apex depth
 pieces:
-  a: rectangle quarter by down; cut 1; allowance included
+  a: rectangle quarter by deep; cut 1; allowance included
 `
 
 func cards(files map[string]string) func(string) ([]byte, error) {
@@ -44,7 +44,7 @@ func TestMeasureCard(t *testing.T) {
 			t.Fatal(err)
 		}
 		// 91.44 cm is 36 in, 26.67 cm 10 1/2 in, exactly.
-		if q, d := e.top.defs["quarter"].n, e.top.defs["down"].n; math.Abs(q-10) > 1e-9 || math.Abs(d-10.5) > 1e-9 || e.body != "chorus 4" {
+		if q, d := e.top.defs["quarter"].n, e.top.defs["deep"].n; math.Abs(q-10) > 1e-9 || math.Abs(d-10.5) > 1e-9 || e.body != "chorus 4" {
 			t.Errorf("%s: %v, %v, %q", how.line, q, d, e.body)
 		}
 	}

@@ -33,10 +33,16 @@ func (e *engine) makeCloths() {
 			if !p.done() && !p.sign(',') {
 				p.fail(p.i, p.seen()+" stands without a comma behind the width", "say "+num(wide)+" wide, "+p.after())
 			}
+			cut := false
 			for _, pc := range e.pieces {
 				if pc.material == x.key || pc.material == "" && x.key == "main" {
+					cut = true
 					e.fitsCloth(pc, x, wide)
 				}
+			}
+			if !cut {
+				e.note(x.s, pattern.RuleLeftOut, pattern.Note, "no piece is cut in the cloth "+quote(x.key),
+					"say which: behind the piece in "+x.key+"; one that says nothing is cut in main")
 			}
 		})
 	}

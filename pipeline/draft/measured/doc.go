@@ -106,6 +106,10 @@ func (e *engine) entriesIn(d *document, n *yaml.Node) []entry {
 			continue
 		}
 		seen[key] = k.Line
+		if !strings.ContainsFunc(key, wordRune) {
+			e.faults = append(e.faults, Fault{File: d.name, Line: k.Line, Column: k.Column, Text: "no name stands before this colon", Mend: "write one, or take the line out"})
+			continue
+		}
 		en := entry{key: key, keyNode: k, node: v}
 		if v.Kind == yaml.ScalarNode {
 			en.s = newSentence(v, d.src, d.name)

@@ -2,6 +2,7 @@ package measured
 
 import (
 	"math"
+	"strings"
 	"unicode"
 
 	"github.com/paulmach/orb"
@@ -42,6 +43,7 @@ func (p *parser) product() float64 {
 			v *= p.factor()
 		case p.sign('/'), p.sign('÷'), p.take("divided by"):
 			at := p.i
+			p.plainDivisor()
 			d := p.factor()
 			if math.Abs(d) < 1e-12 {
 				p.fail(at, "this divides by nothing: what stands below the stroke is 0", "")
@@ -50,6 +52,25 @@ func (p *parser) product() float64 {
 		default:
 			return v
 		}
+	}
+}
+
+// plainDivisor refuses a mixed number below a stroke: "across front/2 1/4" is more often a sum whose sign
+// was forgotten.
+func (p *parser) plainDivisor() {
+	p.space()
+	from := p.i
+	defer func() { p.i = from }()
+	if !unicode.IsDigit(p.runeAt(p.i)) {
+		return
+	}
+	if _, whole := p.digits(); !whole || p.runeAt(p.i) != ' ' {
+		return
+	}
+	end := p.i
+	if p.fractionBehind() > 0 {
+		whole, part := string(p.s.text[from:end]), strings.TrimSpace(string(p.s.text[end:p.i]))
+		p.fail(from, "this divides by "+whole+" "+part+", or a sign is missing behind the "+whole, "write ("+whole+" "+part+") in brackets, or + or - between the two")
 	}
 }
 

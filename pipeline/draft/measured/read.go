@@ -149,12 +149,24 @@ func (e *engine) define(sc *scope, en entry, only kind) {
 		e.fault(en.keyNode, quote(en.key)+" cannot be a name", "a name is letters, digits and ', words apart by spaces, and begins with a letter")
 		return
 	}
+	if text := strings.TrimSpace(en.node.Value); strings.HasSuffix(text, ",") {
+		e.fault(en.node, quote(en.key)+" ends with a comma", "say what follows it, or take the comma out")
+		return
+	}
+	if has(joining, en.key) {
+		e.fault(en.keyNode, quote(en.key)+" is a word of the sentences, and cannot be a name", "take another: a letter, or some words")
+		return
+	}
 	k := kindOf(en.s)
 	if only == isNumber {
 		k = isNumber
 	}
 	sc.set(&def{name: en.key, s: en.s, line: en.keyNode.Line, col: en.keyNode.Column, sc: sc, kind: k})
 }
+
+// joining are words that stand between names; as a name, one would be taken for the other.
+var joining = []string{"from", "to", "out", "up", "down", "of", "at", "on", "by", "and", "through", "toward", "towards", "away",
+	"along", "about", "round", "where", "meets", "falling", "rising", "square", "then", "half-way", "start", "behind", "for"}
 
 func nameable(s string) bool {
 	for i, r := range s {
@@ -307,6 +319,7 @@ func (e *engine) finish() {
 	e.walkSeams()
 	e.proveEase()
 	e.listNotions()
+	e.unused()
 	sort.SliceStable(e.findings, func(i, j int) bool { return e.findings[i].Line < e.findings[j].Line })
 }
 

@@ -41,6 +41,7 @@ type def struct {
 	state int // 0 untouched, 1 being worked out, 2 done, 3 refused
 	n     float64
 	add   float64 // what fittings changed of a number
+	used  bool    // another sentence asked for it, or its own holds it within bounds
 	pt    orb.Point
 	c     curve
 }
@@ -118,6 +119,14 @@ type nameKey struct {
 
 // find gives the definition of a name from names. A measure "neck" stays one beside an edge "neck".
 func (sc *scope) find(name string, k kind) *def {
+	d := sc.named(name, k)
+	if d != nil {
+		d.used = true
+	}
+	return d
+}
+
+func (sc *scope) named(name string, k kind) *def {
 	for s := sc; s != nil; s = s.up {
 		if d, ok := s.defs[name]; ok && d.kind == k {
 			return d
@@ -273,6 +282,7 @@ func (p *parser) bounds(d *def) {
 			p.fail(p.i, p.seen()+" is not understood", "say more than, less than, at least or at most")
 		}
 		b := p.sum()
+		d.used = true
 		if ok := map[string]bool{"more than": d.n > b, "less than": d.n < b, "at least": d.n >= b, "at most": d.n <= b}[word]; !ok {
 			p.fail(0, quote(d.name)+" is "+num(d.n)+" and must be "+word+" "+num(b), "look at the measures from which it comes")
 		}

@@ -59,7 +59,7 @@ draft p:
   side: arc A to B, bowed 2 out
   hem: line B to C
   inner: curve C to O, leaving up, arriving plumb
-  through: curve A through M to B
+  belly: curve A through M to B
   half: curve A to C, leaving plumb
   outline: neck, side, hem, inner
 pieces:
@@ -73,7 +73,7 @@ allow: 1
 	if pl := nearestOn(d["side"].c, [2]float64{32, 18}); pl < 0 {
 		t.Error("the arc bowed 2 out does not pass 2 beside the middle of its chord")
 	}
-	if pl := nearestOn(d["through"].c, d["M"].pt); pl < 0 {
+	if pl := nearestOn(d["belly"].c, d["M"].pt); pl < 0 {
 		t.Error("the curve does not touch the point it is led through")
 	}
 	if got := d["half"].c[0].dir(0); math.Abs(got[0]) > 1e-9 {
