@@ -18,12 +18,19 @@ func SquareToReach(room *config.Workroom, device string, percent float64) string
 	if lies.Length > 0 {
 		greatest = math.Min(greatest, lies.Length-2*lies.Margin)
 	}
-	best, ok := calibration.Wish(calibration.Ways(greatest), percent/100)
-	if !ok {
-		return fmt.Sprintf("no square that %s has room for reaches %g %% with a ruler down to 0.1 mm", device, percent)
+	for _, inch := range []bool{room.Units == "in", false} { // a ruler of mm reaches farther
+		best, ok := calibration.Wish(calibration.Ways(greatest, inch), percent/100)
+		if !ok {
+			continue
+		}
+		size, ruler := fmt.Sprintf("%.0f mm", best.Size), fmt.Sprintf("%g mm", best.Graduation)
+		if inch {
+			size, ruler = fmt.Sprintf("%.0f in", best.Size/25.4), fmt.Sprintf("1/%.0f in", 25.4/best.Graduation)
+		}
+		return fmt.Sprintf("%g %%: a square of %s read to %s is sure to %.3f %% and %.3f degrees (95 of 100)", percent,
+			size, ruler, 100*best.Scale, calibration.Degrees(best.Square))
 	}
-	return fmt.Sprintf("%g %%: a square of %.0f mm read to %g mm is sure to %.3f %% and %.3f degrees (95 of 100)", percent,
-		best.Size, best.Graduation, 100*best.Scale, calibration.Degrees(best.Square))
+	return fmt.Sprintf("no square that %s has room for reaches %g %% with a ruler down to 0.1 mm", device, percent)
 }
 
 // SquareText tells a result for people: what the device does, the readings with their residuals, then

@@ -228,15 +228,20 @@ func covers(found, truth float64, u Uncertainty) int {
 // TestWish: a reading to 0.5 mm is off by at most 0.25, so that 500 mm are sure to about 0.05 %; the
 // same accuracy by whole millimetres wants 1000 mm.
 func TestWish(t *testing.T) {
-	w, ok := Wish(Ways(2000), 0.0006)
+	w, ok := Wish(Ways(2000, false), 0.0006)
 	if !ok || w.Size != 1000 || w.Graduation != 1 {
 		t.Errorf("%+v %v", w, ok)
 	}
-	w, ok = Wish(Ways(500), 0.0006)
+	w, ok = Wish(Ways(500, false), 0.0006)
 	if !ok || w.Size != 500 || w.Graduation != 0.5 {
 		t.Errorf("on a small machine: %+v %v", w, ok)
 	}
-	if _, ok := Wish(Ways(100), 1e-6); ok {
+	// 1/32 in is read to 1/64; on 20 in that is 1/1280, and two sides of each kind are read.
+	w, ok = Wish(Ways(600, true), 0.0008)
+	if !ok || w.Size != 20*25.4 || w.Graduation != 25.4/32 {
+		t.Errorf("with a ruler of inches: %+v %v", w, ok)
+	}
+	if _, ok := Wish(Ways(100, false), 1e-6); ok {
 		t.Error("a millionth by a ruler")
 	}
 }

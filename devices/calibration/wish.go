@@ -7,19 +7,32 @@ type Way struct {
 	Square           float64 // radians
 }
 
-// The squares and rulers that are usual (common practice).
+// usual are the squares and rulers of a kind of workroom, in mm (common practice).
+type usual struct{ sizes, graduations []float64 }
+
 var (
-	usualSizes       = []float64{50, 100, 200, 300, 500, 1000, 2000}
-	usualGraduations = []float64{1, 0.5, 0.2, 0.1}
+	metric   = usual{[]float64{50, 100, 200, 300, 500, 1000, 2000}, []float64{1, 0.5, 0.2, 0.1}}
+	imperial = usual{inches(2, 4, 8, 12, 20, 40, 80), inches(1.0/16, 1.0/32, 1.0/64, 1.0/100)}
 )
 
-// Ways lists what each usual square up to the greatest size would reach with each usual ruler, the
-// easiest first: coarse rulers before fine ones, small squares before large ones. Each side is read
+func inches(in ...float64) []float64 {
+	for i := range in {
+		in[i] *= 25.4
+	}
+	return in
+}
+
+// Ways lists what each usual square up to the greatest size, in mm, would reach with each usual ruler,
+// of mm or of inches, the easiest first: coarse rulers before fine ones, small squares before large ones. Each side is read
 // once and lies on the fit, as a careful reader would have it.
-func Ways(greatest float64) []Way {
+func Ways(greatest float64, inch bool) []Way {
+	kind := metric
+	if inch {
+		kind = imperial
+	}
 	var out []Way
-	for _, g := range usualGraduations {
-		for _, s := range usualSizes {
+	for _, g := range kind.graduations {
+		for _, s := range kind.sizes {
 			if s <= greatest {
 				out = append(out, reach(s, g))
 			}
