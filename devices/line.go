@@ -37,6 +37,22 @@ type PortProfile struct {
 	Planner int `yaml:"planner"`
 }
 
+// Bauds are the rates that the port library sets on every system it knows.
+var Bauds = []int{50, 75, 110, 134, 150, 200, 300, 600, 1200, 1800, 2400, 4800, 9600, 19200, 38400,
+	57600, 115200, 230400, 460800, 500000, 576000, 921600, 1000000, 1152000, 1500000, 2000000,
+	2500000, 3000000, 3500000, 4000000}
+
+// NearestBaud is the rate among Bauds that a number comes nearest to.
+func NearestBaud(b int) int {
+	best := Bauds[0]
+	for _, x := range Bauds {
+		if max(x-b, b-x) < max(best-b, b-best) {
+			best = x
+		}
+	}
+	return best
+}
+
 // Flow is a way of holding a sender back.
 type Flow string
 

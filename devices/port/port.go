@@ -18,11 +18,6 @@ import (
 // ErrInUse means that another program, or another device of this one, holds the port.
 var ErrInUse = errors.New("the port is in use")
 
-// bauds are the rates that the port library sets on every system it knows.
-var bauds = []int{50, 75, 110, 134, 150, 200, 300, 600, 1200, 1800, 2400, 4800, 9600, 19200, 38400,
-	57600, 115200, 230400, 460800, 500000, 576000, 921600, 1000000, 1152000, 1500000, 2000000,
-	2500000, 3000000, 3500000, 4000000}
-
 var flows = []devices.Flow{devices.FlowXonXoff, devices.FlowRTSCTS, devices.FlowEnqAck,
 	devices.FlowQuery, devices.FlowLineAck, devices.FlowLineWin, devices.FlowPaced, devices.FlowNone}
 
@@ -80,8 +75,8 @@ func Valid(p devices.PortProfile) error {
 	if p.Path == "" && p.Identity == "" {
 		faults = append(faults, "neither a path nor an identity is given")
 	}
-	if !slices.Contains(bauds, p.Baud) {
-		faults = append(faults, fmt.Sprintf("baud %d cannot be set; the next usual rate is %d", p.Baud, nearestBaud(p.Baud)))
+	if !slices.Contains(devices.Bauds, p.Baud) {
+		faults = append(faults, fmt.Sprintf("baud %d cannot be set; the next usual rate is %d", p.Baud, devices.NearestBaud(p.Baud)))
 	}
 	if p.DataBits < 5 || p.DataBits > 8 {
 		faults = append(faults, fmt.Sprintf("data_bits %d cannot be set; use 5 to 8", p.DataBits))
@@ -103,21 +98,4 @@ func Valid(p devices.PortProfile) error {
 		name = p.Identity
 	}
 	return fmt.Errorf("port %q: %s", name, strings.Join(faults, "; "))
-}
-
-func nearestBaud(b int) int {
-	best := bauds[0]
-	for _, x := range bauds {
-		if abs(x-b) < abs(best-b) {
-			best = x
-		}
-	}
-	return best
-}
-
-func abs(n int) int {
-	if n < 0 {
-		return -n
-	}
-	return n
 }
