@@ -16,12 +16,15 @@ type dartTold struct {
 	s       *sentence
 	a, p, b orb.Point
 	cap     int // the edge that closes the mouth
-	about   orb.Point
-	moves   []dartMove
-	short   float64 // how far short of the apex the moved darts end
-	folded  string  // to which side they are pressed
-	trued   bool    // the edge beside it is made to run on across it
-	parser  *parser
+	// edge is where a dart stands that has no cap of its own, from and to how far along it.
+	edge     int
+	from, to float64
+	about    orb.Point
+	moves    []dartMove
+	short    float64 // how far short of the apex the moved darts end
+	folded   string  // to which side they are pressed
+	trued    bool    // the edge beside it is made to run on across it
+	parser   *parser
 }
 
 // dartMove is a share of a dart swung about the apex to another place of the outline.
@@ -40,10 +43,13 @@ var dartWords = []string{"moved to", "half moved to", "about", "ending", "folded
 
 // readDart reads "E1 to P to E2, half moved to side at K, about X, ending 2 short, folded down".
 func (d *drawing) readDart(x entry) dartTold {
+	if isAtEdge(x) {
+		return d.readEdgeDart(x)
+	}
 	p := &parser{s: x.s, sc: d.sc}
 	t := dartTold{name: x.key, s: x.s, cap: -1, parser: p}
 	if _, ok := p.name(d.sc.names(isPoint)); !ok {
-		p.fail(0, p.seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; inside the piece: at W, takes 3, 15 up and 12 down")
+		p.fail(0, p.seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")
 	}
 	p.i = 0
 	t.a = p.point()

@@ -19,7 +19,9 @@ type insideDart struct {
 }
 
 // isInside tells a dart inside the piece from one that is drawn to an edge.
-func isInside(x entry) bool { return x.s != nil && (&parser{s: x.s}).is("at") >= 0 }
+func isInside(x entry) bool {
+	return x.s != nil && (&parser{s: x.s}).is("at") >= 0 && !isAtEdge(x)
+}
 
 // readInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
 func (d *drawing) readInside(x entry) insideDart {
@@ -50,6 +52,9 @@ func (d *drawing) readInside(x entry) insideDart {
 		}
 		at := p.i
 		up := p.sum()
+		if p.is("down") >= 0 {
+			p.fail(at, "a dart that runs one way only begins at an edge", "say "+num(up)+" long, with its place on that edge")
+		}
 		p.want("up", " and how far up the dart runs")
 		p.take("and")
 		p.sign(',')

@@ -108,6 +108,12 @@ func (s seg) part(t0, t1 float64) seg {
 	if t0 == 0 && t1 == 1 {
 		return s
 	}
+	q := s.cut(t0, t1)
+	q.mouth = s.mouth
+	return q
+}
+
+func (s seg) cut(t0, t1 float64) seg {
 	switch {
 	case s.cubic:
 		_, r := geom.SplitCubic(s.a, s.h1, s.h2, s.b, t0)

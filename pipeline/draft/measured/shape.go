@@ -61,6 +61,11 @@ func (d *drawing) shaped() *shaping {
 			m.about, m.made = t.p, t.folded != "" || t.short > 0 || t.trued
 		}
 		s.mouths = append(s.mouths, m)
+		if t.cap < 0 {
+			m.made = true
+			s.mouthInEdge(&t, len(s.mouths))
+			continue
+		}
 		s.edges[t.cap].c = s.edges[t.cap].c.marked(len(s.mouths))
 	}
 	for _, x := range d.shapes {
