@@ -129,6 +129,22 @@ func TestPauseIsWrittenLater(t *testing.T) {
 	}
 }
 
+// TestRunningIsNotPaused: who wants a running job to go on from elsewhere is never told that it is paused,
+// while it still moves; of a paused one that is said.
+func TestRunningIsNotPaused(t *testing.T) {
+	_, d := served(t)
+	id := begun(t, d)
+	asked := func(want string) {
+		t.Helper()
+		if err := d.Resume(t.Context(), id, "piece", NotShifted); err == nil || !IsRefusal(err) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, not %q", err, want)
+		}
+	}
+	asked("job 1 is running")
+	d.Moment(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	asked("job 1 is paused and goes on where it stands")
+}
+
 // TestNothingWasSent: a job whose port was not there is not said to be drawn in part, and goes on from the
 // start without being asked from where.
 func TestNothingWasSent(t *testing.T) {

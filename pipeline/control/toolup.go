@@ -29,7 +29,7 @@ func (d *Desk) ToolUp(ctx context.Context, id int64, how string, said Word) (int
 	if err != nil {
 		return 0, err
 	}
-	if err := d.bedFree(ctx, old); err != nil {
+	if err := d.bedFree(ctx, old, how); err != nil {
 		return 0, err
 	}
 	old, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {

@@ -40,7 +40,7 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string,
 		return err
 	}
 	if j.Ready && len(answers) == 0 {
-		if err := d.bedFree(ctx, j); err != nil {
+		if err := d.bedFree(ctx, j, "release"); err != nil {
 			return err
 		}
 	}
@@ -194,17 +194,19 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 }
 
 // standing sees to it that the pause of a live job is written down, as a full disk may have kept it from
-// being.
+// being. Of one that still moves Resume says so itself: who is told that it is paused would reach in.
 func (d *Desk) standing(ctx context.Context, id int64, from string) error {
-	if from != "" {
-		return refuse(fmt.Sprintf("tracewheel resume %d", id),
-			fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
-	}
 	d.mu.Lock()
 	l := d.live[id]
 	d.mu.Unlock()
-	_, err := d.note(ctx, l)
-	return err
+	if _, err := d.note(ctx, l); err != nil || from == "" {
+		return err
+	}
+	if j, err := d.led.Job(ctx, id); err != nil || j.State != ledger.Stopped {
+		return err
+	}
+	return refuse(fmt.Sprintf("tracewheel resume %d", id),
+		fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
 }
 
 // placeOf is where a job that was cut short is to go on.

@@ -102,8 +102,9 @@ func (d *Desk) saying(j *ledger.Job, text string, said Word) string {
 }
 
 // bedFree refuses to let a second job of a cutter go while another is cut, stands stopped or is let go
-// already: nobody can say of a bed that it is clear before something else was cut on it. d.wishes is held.
-func (d *Desk) bedFree(ctx context.Context, j ledger.Job) error {
+// already: nobody can say of a bed that it is clear before something else was cut on it. wish is the verb
+// to say again then. d.wishes is held.
+func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	if !d.cuts(j.Device) || j.State.Ended() {
 		return nil
 	}
@@ -119,7 +120,7 @@ func (d *Desk) bedFree(ctx context.Context, j ledger.Job) error {
 			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
 				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))
 		default:
-			return refuse(fmt.Sprintf("wait for job %d to end, set the bed up anew, then: tracewheel release %d", o.ID, j.ID),
+			return refuse(fmt.Sprintf("wait for job %d to end, set the bed up anew, then: tracewheel %s %d", o.ID, wish, j.ID),
 				fmt.Sprintf("job %d has %s: whether the bed is clear after it nobody can say yet", o.ID, o.Device))
 		}
 	}

@@ -3,6 +3,7 @@ package control
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -100,6 +101,9 @@ func TestCutterNeedsAWord(t *testing.T) {
 	}
 }
 
+// second is the error of what gives a job too.
+func second(_ int64, err error) error { return err }
+
 // TestOneBedOneJob: nobody can say that a bed is clear before another job was cut on it.
 func TestOneBedOneJob(t *testing.T) {
 	_, d := served(t)
@@ -122,6 +126,13 @@ func TestOneBedOneJob(t *testing.T) {
 		t.Fatal(err)
 	}
 	refused("job 1 has knife-table")
+	var again *Refusal // it leads to what was asked for, never from a trial to the cut
+	for how, err := range map[string]error{"release": d.Release(ctx, b, nil, BedClear), ToolUpDry: second(d.ToolUp(ctx, b, ToolUpDry, BedClear)),
+		ToolUpBounds: second(d.ToolUp(ctx, b, ToolUpBounds, BedClear))} {
+		if !errors.As(err, &again) || !strings.HasSuffix(again.Hint, fmt.Sprintf("tracewheel %s %d", how, b)) {
+			t.Errorf("%s: %+v", how, again)
+		}
+	}
 	if _, err := d.Begin(ctx, a, 3, 30); err != nil {
 		t.Fatal(err)
 	}

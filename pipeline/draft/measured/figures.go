@@ -85,8 +85,10 @@ func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	if en, ok := e.secs["style"]; ok {
 		f.Style = e.text(en)
 	}
+	listed := map[*sentence]bool{}
 	for _, n := range e.top.order {
-		if d := e.top.defs[n]; d.kind == isNumber {
+		if d := e.top.defs[n]; d.kind == isNumber && !listed[d.s] { // a measure has a second name
+			listed[d.s] = true
 			f.Numbers = append(f.Numbers, NamedNumber{n, d.n})
 		}
 	}

@@ -120,3 +120,18 @@ func BenchmarkOneMoreBody(b *testing.B) {
 		}
 	}
 }
+
+// A measure that is known by a second name, here that of ISO 8559-1, stands in the list once.
+func TestFiguresNameAMeasureOnce(t *testing.T) {
+	f, err := FiguresOf(samples.Read("ferry-smock.yaml"), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[float64]string{}
+	for _, n := range f.Numbers[:5] { // the body's five measures, all different
+		if other, ok := seen[n.Value]; ok {
+			t.Errorf("%s and %s are the same", n.Name, other)
+		}
+		seen[n.Value] = n.Name
+	}
+}
