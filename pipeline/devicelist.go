@@ -42,7 +42,7 @@ type DeviceState struct {
 func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 	names := room.DeviceNames()
 	out := make([]DeviceState, len(names))
-	live, stopped := jobsOnDevices(ctx, room)
+	live, left := jobsOnDevices(ctx, room)
 	var all sync.WaitGroup
 	for i, name := range names {
 		out[i] = deviceFacts(room, name)
@@ -59,9 +59,9 @@ func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 			profile, _ := room.On(name, "")
 			st := port.Look(ctx, profile)
 			d.State, d.Detail = string(st.State), st.Text
-			if job, is := stopped[name]; is {
-				d.Job = job
-				d.Detail += fmt.Sprintf("; job %d stands stopped on it, and the others wait: tracewheel show %d", job, job)
+			if j, is := left[name]; is {
+				d.Job = j.ID
+				d.Detail += "; " + leftWords(j)
 			}
 		})
 	}
@@ -106,31 +106,45 @@ func (d *DeviceState) sending(p control.Progress) {
 	}
 }
 
-// jobsOnDevices are the jobs that a running daemon is sending, and those that stand stopped, by device.
-func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]control.Progress, stopped map[string]int64) {
-	live, stopped = map[string]control.Progress{}, map[string]int64{}
+// leftWords say of a job that it is neither sent nor ended. A machine that says it is ready may have its
+// tool in the cloth after that.
+func leftWords(j ledger.Job) string {
+	if j.State == ledger.Stopped {
+		return fmt.Sprintf("job %d stands stopped on it, and the others wait: tracewheel show %d", j.ID, j.ID)
+	}
+	return fmt.Sprintf("job %d was being sent when the program ended, and whether the tool is up is unknown: see to the machine, then start `tracewheel run`", j.ID)
+}
+
+// jobsOnDevices are the jobs that a running daemon is sending, and those that stand stopped or that the
+// end of a daemon left in the middle, by device.
+func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]control.Progress, left map[string]ledger.Job) {
+	live, left = map[string]control.Progress{}, map[string]ledger.Job{}
 	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
 	defer cancel()
-	if c, err := control.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
+	wanted := []ledger.State{ledger.Stopped}
+	c, err := control.Dial(ctx, room.Path(room.Folders.Store))
+	if err == nil {
 		now, err := c.Now(ctx)
 		for _, p := range now {
 			live[p.Device] = p
 		}
 		_ = errors.Join(err, c.Close()) // a daemon that hangs up is none
+	} else if errors.Is(err, control.ErrNoDaemon) {
+		wanted = append(wanted, ledger.Processing)
 	}
 	led, err := LookLedger(ctx, room)
 	if err != nil {
-		return live, stopped
+		return live, left
 	}
 	defer led.Close() //nolint:errcheck // only read
-	jobs, err := led.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Stopped}})
+	jobs, err := led.Jobs(ctx, ledger.Filter{States: wanted})
 	if err != nil {
-		return live, stopped
+		return live, left
 	}
 	for _, j := range jobs {
-		stopped[j.Device] = j.ID
+		left[j.Device] = j
 	}
-	return live, stopped
+	return live, left
 }
 
 // Ports are the serial ports that this computer has, a line each, with the identities that find them

@@ -78,6 +78,7 @@ func (s *session) holdKnife() error {
 	sure, sent := s.track.sure, s.track.sent
 	s.halting = true // its greeting after the reset is no fault
 	s.flow = free{}  // and the lift's answers are not the program's
+	s.waitFor("the machine to confirm that it stands and the blade is lifted", false)
 	place, err := s.tongue.hold()
 	s.halting = false
 	if err != nil {
