@@ -120,6 +120,7 @@ func init() {
 	examples[pattern.RuleNoSewLine] = []example{
 		{name: "both lines", draft: draftOf(panel())},
 		{name: "cut line alone", severity: pattern.Note, draft: draftOf(panel(func(p *pattern.Piece) { p.Sew = nil }))},
+		{name: "and the draft says so", draft: draftOf(panel(func(p *pattern.Piece) { p.Sew, p.Included = nil, true }))},
 	}
 	examples[pattern.RuleSewLineOutside] = []example{
 		{name: "inside", draft: draftOf(panel())},

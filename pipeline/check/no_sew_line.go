@@ -5,7 +5,7 @@ import "tracewheel/pipeline/pattern"
 // noSewLine tells of a cut line with no sew line inside: it is cut as drawn, but its allowance
 // cannot be measured.
 func noSewLine(s *subject) []pattern.Finding {
-	if s.p.Cut == nil || !s.p.CutSaid || len(s.p.Sew) > 0 {
+	if s.p.Cut == nil || !s.p.CutSaid || s.p.Included || len(s.p.Sew) > 0 {
 		return nil
 	}
 	f := s.finding(pattern.RuleNoSewLine,

@@ -67,6 +67,9 @@ type Piece struct {
 	Cut *geom.Path
 	// CutSaid is false for a lone outline that does not say whether it is the cut or the sew line.
 	CutSaid bool
+	// Included is true where the draft's own words say that the cut line holds the allowance, so that a
+	// sew line is not missed.
+	Included bool
 	// Sew is the stitching line: one closed path, or several open ones (one a seam).
 	Sew []geom.Path
 	// Edges divide the sew line (the cut line where there is no single closed sew line) at its

@@ -56,7 +56,9 @@ func TestEdgeDart(t *testing.T) {
 	// The same by hand on the sloping waist, its legs' ends and its point from the slope.
 	told = drawText(t, hipped("  dart w: at D, takes 1.5, 6.5 long"))
 	u := geom.Unit(orb.Point{22, -1})
-	at := func(l, down float64) orb.Point { return geom.Add(geom.Mul(u, l), geom.Mul(orb.Point{1, 22}, down/math.Hypot(1, 22))) }
+	at := func(l, down float64) orb.Point {
+		return geom.Add(geom.Mul(u, l), geom.Mul(orb.Point{1, 22}, down/math.Hypot(1, 22)))
+	}
 	byHand := hipped("  dart w: E1 to Q to E2, folded back")
 	for name, q := range map[string]orb.Point{"E1": at(7.25, 0), "E2": at(8.75, 0), "Q": at(8, 6.5)} {
 		byHand = strings.Replace(byHand, "  waist:", fmt.Sprintf("  %s: from O out %.12f, down %.12f\n  waist:", name, q[0], q[1]), 1)

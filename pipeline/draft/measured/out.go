@@ -43,7 +43,7 @@ func (e *engine) onePiece(pc *piece) pattern.Piece {
 		}
 	}
 	if pc.included {
-		q.Cut, q.CutSaid = &line, true
+		q.Cut, q.CutSaid, q.Included = &line, true, true
 	} else {
 		q.Sew = []geom.Path{line}
 	}
