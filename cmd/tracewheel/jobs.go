@@ -4,13 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"strconv"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
@@ -24,23 +24,6 @@ func (a *app) jobsCmd() *cobra.Command {
 	a.formatFlag(c)
 	c.RunE = func(*cobra.Command, []string) error { return a.jobs() }
 	return c
-}
-
-// withLedger opens the ledger for reading; no daemon need run.
-func (a *app) withLedger(fn func(*ledger.Ledger) error) error {
-	room, err := a.room(false)
-	if err != nil {
-		return err
-	}
-	led, err := pipeline.LookLedger(a.ctx, room)
-	if errors.Is(err, fs.ErrNotExist) {
-		return fn(nil)
-	}
-	if err != nil {
-		return refused(err)
-	}
-	defer led.Close() //nolint:errcheck // only read
-	return fn(led)
 }
 
 func (a *app) jobs() error {
@@ -76,8 +59,8 @@ func (a *app) jobs() error {
 
 // daemonRuns tells whether somebody drives the workroom's devices.
 func (a *app) daemonRuns() bool {
-	room, err := a.room(false)
-	if err != nil {
+	room, _ := a.whereabouts()
+	if room == nil {
 		return false
 	}
 	c, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
@@ -123,6 +106,13 @@ func jobID(s string) (int64, error) {
 
 // act is a verb that asks the running daemon.
 func (a *app) act(use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+	return a.asks(func() (*config.Workroom, error, error) {
+		room, err := a.room(false)
+		return room, nil, err
+	}, use, short, example, do)
+}
+
+func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
 	return &cobra.Command{
 		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -130,11 +120,14 @@ func (a *app) act(use, short, example string, do func(ctx context.Context, c *co
 			if err != nil {
 				return err
 			}
-			room, err := a.room(false)
+			room, fault, err := where()
 			if err != nil {
 				return err
 			}
 			client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+			if err != nil && fault != nil {
+				return usage(errors.Join(err, fault))
+			}
 			if err != nil {
 				return refused(err)
 			}
@@ -142,6 +135,7 @@ func (a *app) act(use, short, example string, do func(ctx context.Context, c *co
 			if err := do(a.ctx, client, id); err != nil {
 				return refused(err)
 			}
+			a.allTheSame(fault)
 			return nil
 		},
 	}
@@ -150,7 +144,7 @@ func (a *app) act(use, short, example string, do func(ctx context.Context, c *co
 func (a *app) done(format string, args ...any) { fmt.Fprintf(a.out, format+"\n", args...) }
 
 func (a *app) holdCmd() *cobra.Command {
-	return a.act("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
+	return a.stop("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			if err := c.Hold(ctx, id); err != nil {
 				return err
@@ -202,7 +196,7 @@ func (a *app) releaseCmd() *cobra.Command {
 }
 
 func (a *app) cancelCmd() *cobra.Command {
-	c := a.act("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
+	c := a.stop("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
@@ -226,7 +220,7 @@ func (a *app) cancelCmd() *cobra.Command {
 const noStop = "It goes over a computer and a cable and is no emergency stop: that one is at the machine."
 
 func (a *app) pauseCmd() *cobra.Command {
-	c := a.act("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
+	c := a.stop("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			if err := c.Pause(ctx, id); err != nil {
 				return err

@@ -90,8 +90,8 @@ func (a *app) now(j ledger.Job) string {
 	if j.State != ledger.Processing && j.State != ledger.Stopped {
 		return ""
 	}
-	room, err := a.room(false)
-	if err != nil {
+	room, _ := a.whereabouts()
+	if room == nil {
 		return ""
 	}
 	client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
