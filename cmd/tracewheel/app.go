@@ -29,6 +29,7 @@ type app struct {
 
 	configFile string
 	format     string
+	body       string
 }
 
 const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
@@ -117,7 +118,15 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 			return r, refused(err)
 		}
 	}
+	if a.body != "" {
+		r.Answers = map[string]string{"body": a.body}
+	}
 	return r, nil
+}
+
+// bodyFlag adds --body, for which of its bodies a measured draft is drawn.
+func (a *app) bodyFlag(c *cobra.Command) {
+	c.Flags().StringVar(&a.body, "body", "", "of a measured draft: one of its bodies, or a measure card beside it")
 }
 
 func (a *app) formatFlag(c *cobra.Command) {

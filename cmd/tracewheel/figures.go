@@ -10,7 +10,7 @@ import (
 )
 
 func (a *app) figuresCmd() *cobra.Command {
-	var body, out string
+	var out string
 	c := &cobra.Command{
 		Use:   "figures FILE",
 		Short: "a measured draft's numbers, girths, seam pairs, and a list to chalk it from",
@@ -19,14 +19,14 @@ func (a *app) figuresCmd() *cobra.Command {
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
 		Args:    cobra.ExactArgs(1),
 	}
-	c.Flags().StringVar(&body, "body", "", "a measure card beside the draft, or a body of the draft's sizes")
+	a.bodyFlag(c)
 	c.Flags().StringVar(&out, "out", "", "a page that prints, .html")
 	a.formatFlag(c)
-	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], body, out) }
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], out) }
 	return c
 }
 
-func (a *app) figures(file, body, out string) error {
+func (a *app) figures(file, out string) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -47,7 +47,7 @@ func (a *app) figures(file, body, out string) error {
 		form = "json"
 	}
 	var b bytes.Buffer
-	if err := h.Figures(&b, data, file, body, form); err != nil {
+	if err := h.Figures(&b, data, file, a.body, form); err != nil {
 		return refused(err)
 	}
 	if out != "" {

@@ -24,6 +24,7 @@ func (a *app) checkCmd() *cobra.Command {
 		Args:    cobra.MinimumNArgs(1),
 	}
 	a.deviceFlag(c, &device)
+	a.bodyFlag(c)
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.check(files, device) }
 	return c
@@ -121,6 +122,7 @@ func (a *app) convertCmd() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	}
 	a.deviceFlag(c, &device)
+	a.bodyFlag(c)
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default FILE.ticket.yaml beside it)")
 	c.Flags().StringVar(&out, "out", "", "where to write (default standard output)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
@@ -198,6 +200,7 @@ func (a *app) pictureCmd() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	}
 	a.deviceFlag(c, &device)
+	a.bodyFlag(c)
 	c.Flags().StringVar(&out, "out", "", "the picture, .svg or .png")
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file")
 	c.Flags().BoolVar(&asCut, "as-cut", false, "what a simulated blade cuts (drag-knife devices)")
@@ -258,6 +261,7 @@ func (a *app) layCmd() *cobra.Command {
 	c.Flags().Float64Var(&width, "width", 0, "the material's width in mm")
 	c.Flags().Float64Var(&length, "length", 0, "its length in mm; 0 is a roll")
 	c.Flags().StringVar(&out, "out", "", "a picture of the lay, .svg or .png")
+	a.bodyFlag(c)
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.lay(files, width, length, out) }
 	return c
