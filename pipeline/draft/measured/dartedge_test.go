@@ -88,6 +88,11 @@ func TestEdgeDartsLean(t *testing.T) {
 	if len(pc.form.darts) != 2 {
 		t.Fatalf("%d darts", len(pc.form.darts))
 	}
+	for _, f := range e.findings {
+		if strings.Contains(f.Message, "dart") {
+			t.Errorf("though both are trued: %s", f.Message)
+		}
+	}
 	for _, m := range pc.form.darts {
 		if l := geom.Dist(m.a, m.p) - geom.Dist(m.b, m.p); math.Abs(l) > 1e-6 {
 			t.Errorf("the legs of the %s differ by %v", m.name, l)

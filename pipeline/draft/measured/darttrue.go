@@ -56,7 +56,8 @@ func (s *shaping) trueAt(t *dartTold, pi, pk, ni, nk int, legs [2]orb.Point) {
 	}
 	one, two := s.edges[pi].c[pk].reversed(), s.edges[ni].c[nk]
 	turned := trueAcross(&one, &two, [2]orb.Point{one.a, two.a}, legs)
-	s.edges[pi].c, s.edges[ni].c = s.edges[pi].c.with(pk, one.reversed()), s.edges[ni].c.with(nk, two)
+	s.edges[pi].c = s.edges[pi].c.with(pk, one.reversed())
+	s.edges[ni].c = s.edges[ni].c.with(nk, two) // often one and the same edge
 	s.d.sc.eng.truings = append(s.d.sc.eng.truings, truing{at: t.name + " of " + s.d.name + " at the " + s.edges[ni].name, turned: turned})
 }
 
