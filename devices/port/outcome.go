@@ -59,8 +59,8 @@ type Outcome struct {
 	// Sent is the last block of which a byte was handed to the line, -1 for none.
 	Sent int
 	Tool Tool
-	// Reset is true where the device began anew in the middle: what it was told before that is in doubt,
-	// and so is everything that Progress called sure.
+	// Reset is true where the device began anew in the middle, or lost lines: what it was told before that
+	// is in doubt, and so is everything that Progress called sure.
 	Reset bool
 	// Held is where a controller stood when it was stopped, nil if it did not say.
 	Held *Place
@@ -155,12 +155,12 @@ func (s *session) outcome(err error) Outcome {
 	t := &s.track
 	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure
 	switch {
-	case errors.Is(err, ErrReset) || s.wasReset:
+	case s.inDoubt(err):
 		o.Sure = Mark{Block: -1}
 	case err != nil && o.Tool == ToolUnknown:
 		o.Sure = t.surely(s.prof.Port.Silent && !errors.Is(err, devices.ErrGone) && !errors.Is(err, ErrStall))
 	}
-	o.SureStroke, o.Reset = t.strokeAt(o.Sure), errors.Is(err, ErrReset) || s.wasReset
+	o.SureStroke, o.Reset = t.strokeAt(o.Sure), s.inDoubt(err)
 	if t.counted {
 		o.Acknowledged = max(0, t.taken)
 	}

@@ -84,6 +84,7 @@ func (s *session) holdKnife() error {
 	if err != nil {
 		return err
 	}
+	s.linesAnew()
 	if s.flow, err = newFlow(s.prof.Port, s.prog.Language); err != nil {
 		return err
 	}

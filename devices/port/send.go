@@ -147,6 +147,7 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 		now := time.Now()
 		s.moved = now
 		s.flow.sent(now, rest[:n])
+		s.countLines(rest[:n])
 		s.meter.wrote(n)
 		if !s.person {
 			s.waitFor("", false)

@@ -60,6 +60,7 @@ type session struct {
 	lookedAt time.Time // when the device was last asked for damage in passing
 	watched  bool      // its mark of being initialised has been cleared
 	says     controllerSays
+	lines    int // written, see countLines
 	trouble  *Fault
 
 	wasReset bool // the device was found to have begun anew only when the sending had ended

@@ -250,7 +250,7 @@ func (c controller) confirm(limit time.Duration) error {
 			return faultf(ErrUnconfirmed, c.lastWords(), "everything was sent, but the machine has not said that it stands idle; look at it. For a machine that never answers, set silent: true")
 		}
 	}
-	return nil
+	return c.lost()
 }
 
 func (c controller) watch() error { return nil } // each line's answer tells
