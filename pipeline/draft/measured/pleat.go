@@ -18,6 +18,9 @@ type turn struct {
 	a, b   place // on the two edges
 	flatA  orb.Point
 	flatB  orb.Point
+	// comes is the layer in which lies the line that an outer fold comes to, where it is marked.
+	comes  int
+	placed bool
 }
 
 func before(p, q place) bool { return p.i < q.i || p.i == q.i && p.t < q.t }

@@ -42,6 +42,10 @@ func (d *drawing) unfold(all []pleat, edges []outlineEdge, prev *opened) *opened
 		t := &o.turns[i]
 		t.flatA, t.flatB = o.maps[i].Apply(c1[t.a.i].at(t.a.t)), o.maps[i].Apply(c2[t.b.i].at(t.b.t))
 		o.lines = append(o.lines, innerLine{t.flatA, t.flatB, t.name, true, [2]int{e1, e2}})
+		if t.placed {
+			m := o.maps[t.comes]
+			o.lines = append(o.lines, innerLine{m.Apply(c1[t.a.i].at(t.a.t)), m.Apply(c2[t.b.i].at(t.b.t)), "placement", true, [2]int{e1, e2}})
+		}
 	}
 	if prev != nil {
 		for _, l := range prev.lines {
@@ -58,8 +62,14 @@ func (d *drawing) unfold(all []pleat, edges []outlineEdge, prev *opened) *opened
 // add brings in one pleat's folds.
 func (o *opened) add(pl pleat, d *drawing) {
 	first := len(o.turns)
-	for _, t := range pl.turns {
+	for k, t := range pl.turns {
 		m := o.maps[len(o.maps)-1]
+		if t.outer && (pl.kind == "knife" || pl.kind == "box") {
+			t.placed, t.comes = true, first+k/2*2
+			if k%2 == 0 { // the fold comes first and lies over what follows
+				t.comes += 2
+			}
+		}
 		o.turns = append(o.turns, t)
 		o.maps = append(o.maps, m.After(geom.MirrorLine(t.at, t.to)))
 	}
