@@ -69,7 +69,7 @@ func (d *drawing) readDart(x entry) dartTold {
 		}
 	}
 	if t.cap < 0 {
-		p.fail(0, "no edge of the outline closes the mouth of the dart, from "+spot(t.a)+" to "+spot(t.b), "draw the cap as an edge between the two and name it in the outline")
+		p.fail(0, "no edge of the outline closes the mouth of the dart, from "+spot(t.a)+" to "+spot(t.b), d.mendMouth(t.a, t.b))
 	}
 	t.about = t.p
 	for p.sign(',') {
@@ -171,4 +171,27 @@ func (d *drawing) soundDart(p *parser, t dartTold) {
 	if math.Abs(ra-rb) > d.sc.eng.hair()*10 {
 		p.fail(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", num(ra), num(rb)), "tell the end of one leg by the other: from P toward E2 distance P to E1, where P is the dart's point")
 	}
+}
+
+// mendMouth says how a mouth comes by its cap. An edge drawn in one from seam to seam runs through
+// both ends of the mouth: it is to be broken there, which the name of the edge makes plain.
+func (d *drawing) mendMouth(a, b orb.Point) string {
+	tol := d.sc.eng.hair()
+	for _, ed := range d.edges {
+		if ed.c.runsThrough(a, tol) && ed.c.runsThrough(b, tol) {
+			return quote(ed.name) + " runs through both ends of the mouth: end it at the first, draw the cap between the two as an edge of its own, go on from the second with a third edge, and name all three in the outline"
+		}
+	}
+	return "draw the cap as an edge between the two and name it in the outline"
+}
+
+// runsThrough sees joints, and points on straight stretches, where the ends of a mouth are told.
+func (c curve) runsThrough(p orb.Point, tol float64) bool {
+	for _, s := range c {
+		there, on := geom.Dist(s.a, p), geom.Dist(p, s.b)
+		if there <= tol || on <= tol || there+on-s.length() <= 1e-3*tol {
+			return true
+		}
+	}
+	return false
 }

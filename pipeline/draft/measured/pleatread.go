@@ -59,15 +59,19 @@ func (d *drawing) readPleat(x entry) pleat {
 	}
 	p.sign(',')
 	if pl.kind == "box" {
+		if on := p.is("on"); on >= 0 {
+			p.fail(p.i, "how wide the box is, is not said", "say box, 4 deep, 6 wide; or inverted box, which has no width of its own and may lie on the fold")
+		}
 		pl.half = p.sum() / 2
 		p.want("wide", " and how wide the box is")
 		p.sign(',')
 	}
 	p.want("on", " and the line on which the pleat lies")
+	lies := p.i
 	if p.take("the fold") || p.take("fold") {
 		pl.onFold = true
 		if pl.kind != "inverted box" {
-			p.fail(at, "on the fold lies an inverted box pleat only", "")
+			p.fail(lies, "on the fold lies an inverted box pleat only", "say inverted box; for another pleat draw the whole piece and no fold, and say on plumb through a point of its middle")
 		}
 	} else if pl.l = p.locus(); pl.l.circle || pl.l.edge != nil && len(pl.l.edge) != 1 {
 		p.fail(p.i, "a pleat lies on a straight line", "")

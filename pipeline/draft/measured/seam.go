@@ -23,7 +23,7 @@ type pairFigure struct {
 	line       int
 }
 
-// sewnRef is an edge in a seam, taken once or twice.
+// sewnRef is an edge in a seam, taken once or more often.
 type sewnRef struct {
 	pc    *piece
 	i     int
@@ -137,10 +137,7 @@ func plain(side []sewnRef) bool {
 func (p *parser) seamSide() []sewnRef {
 	var out []sewnRef
 	for {
-		r := sewnRef{times: 1}
-		if p.take("twice") {
-			r.times = 2
-		}
+		r := sewnRef{times: p.times()}
 		r.pc, r.i = p.pieceEdge()
 		out = append(out, r)
 		if !p.sign('+') {
@@ -160,6 +157,24 @@ func (p *parser) gathered(a, b []sewnRef) float64 {
 	return full
 }
 
+// times reads "twice", or "5 times" where as many pieces alike are joined, as gores are.
+func (p *parser) times() float64 {
+	if p.take("twice") {
+		return 2
+	}
+	p.space()
+	at := p.i
+	n, whole := p.digits()
+	if p.i == at || !p.take("times") {
+		p.i = at // a piece's name may begin with a number
+		return 1
+	}
+	if !whole || n < 1 || n > 99 {
+		p.fail(at, "an edge is taken "+num(n)+" times", "say how many pieces are joined: a whole number, 1 to 99")
+	}
+	return n
+}
+
 func sideLength(side []sewnRef) float64 {
 	var sum float64
 	for _, r := range side {
@@ -172,8 +187,11 @@ func sideWords(side []sewnRef) string {
 	var out []string
 	for _, r := range side {
 		w := r.pc.name + " " + r.pc.worn[r.i].name
-		if r.times == 2 {
+		switch {
+		case r.times == 2:
 			w = "twice " + w
+		case r.times > 2:
+			w = num(r.times) + " times " + w
 		}
 		out = append(out, w)
 	}

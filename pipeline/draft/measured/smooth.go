@@ -36,10 +36,18 @@ func (p *parser) smooth(from orb.Point, begin int) curve {
 	if !has {
 		return curve{pulled(from, to, d, e, chord*armShare(d, e))}
 	}
+	even := pulled(from, to, d, e, chord*armShare(d, e))
+	if geom.Dist(even.at(0.5), through) < 1e-6*chord {
+		return curve{even} // in the middle of an S every length of arms touches the point
+	}
 	arm, ok := armThrough(from, through, to, d, e)
+	if ok && overhangs(from, to, d, e, arm) {
+		p.fail(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", spot(through)),
+			fmt.Sprintf("move the point to %s, which the curve touches by itself, or break the curve there: end it at the point, and add then curve to its end", spot(even.at(0.5))))
+	}
 	if !ok {
 		p.fail(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", spot(through)),
-			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", spot(pulled(from, to, d, e, chord*armShare(d, e)).at(0.5))))
+			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", spot(even.at(0.5))))
 	}
 	return curve{pulled(from, to, d, e, arm)}
 }
@@ -87,6 +95,25 @@ func (p *parser) ways(from, through, to orb.Point, has bool) (d, e orb.Point) {
 
 func pulled(from, to, d, e orb.Point, arm float64) seg {
 	return cubicSeg(from, geom.Add(from, geom.Mul(d, arm)), geom.Sub(to, geom.Mul(e, arm)), to)
+}
+
+// overhangs tells whether a curve turns back against one of its own ways although both lead on to its
+// end: a cap drawn so comes out as a mushroom, which nobody means. Ways more than a right angle apart,
+// as at an armhole that is hollowed behind its tip, are left alone.
+func overhangs(from, to, d, e orb.Point, arm float64) bool {
+	u := geom.Sub(to, from)
+	if geom.Dot(d, e) < 0 || geom.Dot(d, u) < 0 || geom.Dot(e, u) < 0 {
+		return false
+	}
+	s := pulled(from, to, d, e, arm)
+	const n = 64
+	for i := 1; i < n; i++ {
+		w := s.dir(float64(i) / n)
+		if geom.Dot(w, d) < -1e-3 || geom.Dot(w, e) < -1e-3 {
+			return true
+		}
+	}
+	return false
 }
 
 // armShare is how long the arms of an even curve are, in chords: those of the arc with that turn.
