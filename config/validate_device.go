@@ -25,7 +25,7 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 		c.within(k("width"), d.Width, 50, 10000, " mm")
 	}
 	c.within(k("length"), d.Length, 0, 200000, " mm")
-	c.port(name, d.Port, ports)
+	c.port(name, d.Language, d.Port, ports)
 	if d.Language == devices.GCode {
 		c.gantry(name, d.Profile)
 	} else {
@@ -39,7 +39,7 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 	}
 }
 
-func (c checker) port(name string, p devices.PortProfile, ports map[string]string) {
+func (c checker) port(name string, lang devices.Language, p devices.PortProfile, ports map[string]string) {
 	k := func(key string) []string { return []string{"devices", name, "port", key} }
 	if p.Path == "" && p.Identity == "" {
 		c.fault(k("path"), "says no port; give path (/dev/ttyUSB0, COM3) or identity")
@@ -59,6 +59,17 @@ func (c checker) port(name string, p devices.PortProfile, ports map[string]strin
 	c.oneOf(k("flow"), string(p.Flow), string(devices.FlowXonXoff), string(devices.FlowRTSCTS),
 		string(devices.FlowEnqAck), string(devices.FlowQuery), string(devices.FlowLineAck),
 		string(devices.FlowLineWin), string(devices.FlowPaced), string(devices.FlowNone))
+	gcode := lang == devices.GCode
+	switch p.Flow {
+	case devices.FlowEnqAck, devices.FlowQuery:
+		if gcode {
+			c.fault(k("flow"), "%s is a habit of HP-GL devices; a gcode controller answers each line: line-ack, or line-ack-counted", p.Flow)
+		}
+	case devices.FlowLineAck, devices.FlowLineWin:
+		if !gcode && lang != "" {
+			c.fault(k("flow"), "%s is a habit of gcode controllers; an %s device has xon-xoff, rts-cts, enq-ack or buffer-query", p.Flow, lang)
+		}
+	}
 	c.within(k("margin"), float64(p.Margin), 1, 4096, " bytes")
 	c.within(k("stall"), p.Stall, 1, 86400, " s")
 	c.within(k("buffer"), float64(p.Buffer), 0, 1<<30, " bytes")

@@ -45,6 +45,9 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	w.busy.Store(j.ID)
 	defer w.busy.Store(0)
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
+	if err := w.d.store.Still(); err != nil {
+		return err
+	}
 	prog, err := w.d.store.LoadProgram(j.ID)
 	if err != nil {
 		return w.unsendable(ctx, log, j, err)

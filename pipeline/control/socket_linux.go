@@ -2,6 +2,7 @@ package control
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"os"
@@ -23,17 +24,24 @@ func listen(path string) (net.Listener, error) {
 	}
 	// The short name is void once the descriptor is closed, so the library could not remove it.
 	ln.SetUnlinkOnClose(false)
-	return &linked{ln, path}, nil
+	made, err := os.Lstat(path)
+	if err != nil {
+		return nil, errors.Join(err, ln.Close())
+	}
+	return &linked{ln, path, made}, nil
 }
 
-// linked is a listener that removes its socket by the long name.
+// linked is a listener that removes its socket by the long name, unless another's stands there by now.
 type linked struct {
 	*net.UnixListener
 	path string
+	made os.FileInfo
 }
 
 func (l *linked) Close() error {
-	_ = os.Remove(l.path)
+	if there, err := os.Lstat(l.path); err == nil && os.SameFile(l.made, there) {
+		_ = os.Remove(l.path)
+	}
 	return l.UnixListener.Close()
 }
 

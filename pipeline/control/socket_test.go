@@ -50,6 +50,34 @@ func served(t *testing.T) (dir string, d *Desk) {
 	return dir, d
 }
 
+// TestSocketOfAnother: closing a listener leaves the socket that another put in its place.
+func TestSocketOfAnother(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "socket")
+	first, err := listen(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(path, path+"-old"); err != nil {
+		t.Fatal(err)
+	}
+	second, err := listen(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = second.Close() }()
+	if err := first.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if runtime.GOOS != "linux" {
+		return // the library removes by name there
+	}
+	c, err := dial(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = c.Close()
+}
+
 // TestSocketIsTheOwners: nobody else may open it, nor enter its folder.
 func TestSocketIsTheOwners(t *testing.T) {
 	if runtime.GOOS == "windows" {

@@ -65,6 +65,9 @@ func (t *Taker) Dir(device string) string { return filepath.Join(t.Root, device)
 
 // Take takes one file through all steps. When it fails the file is where it was or is a claim.
 func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
+	if err := t.Store.Still(); err != nil {
+		return 0, err
+	}
 	dir := t.Dir(take.Device)
 	from := filepath.Join(dir, take.Entry.Name)
 	if err := t.look(from, take.Entry); err != nil {

@@ -15,6 +15,8 @@ var (
 	ErrFull = errors.New("the disk is full")
 	// ErrReadOnly means that the store cannot be written at all.
 	ErrReadOnly = errors.New("the store cannot be written")
+	// ErrReplaced means that the store was moved or removed while it was open.
+	ErrReplaced = errors.New("the store was moved or removed while this daemon ran")
 )
 
 // Explain turns a system's error into one that says what mends it; the system's own word is kept

@@ -84,6 +84,23 @@ func takeLock(path string) (*os.File, error) {
 	return f, nil
 }
 
+// Still tells whether the folder is still the store that was opened: ErrReplaced where it was moved,
+// removed or made anew meanwhile, so that what is written would be found by nobody.
+func (s *Store) Still() error {
+	if s.lock == nil {
+		return nil
+	}
+	held, err := s.lock.Stat()
+	if err != nil {
+		return fmt.Errorf("looking at the lock of the store: %w", err)
+	}
+	there, err := os.Stat(filepath.Join(s.dir, "lock"))
+	if err == nil && os.SameFile(held, there) || err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return fmt.Errorf("%w: %q; stop this daemon and start it again", ErrReplaced, s.dir)
+}
+
 // Close lets the store go. The lock file stays: removing it would let two daemons lock two files
 // of one name.
 func (s *Store) Close() error {
