@@ -21,8 +21,11 @@ func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now ti
 	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
 	}
-	text := ""
-	err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
+	text := fmt.Sprintf("test square %d was not taken from its inbox yet, so that nothing tells of its being drawn: is the daemon running, or was another one measured (--plot)?", o.No)
+	if keep := room.Keep.D(); keep > 0 && now.Sub(o.At) > keep {
+		text = "" // what was known of it may be pruned
+	}
+	known, err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
 		if j.File != o.fileName() || j.Answers[control.AnswerToolUp] != "" {
 			return true
 		}
@@ -33,6 +36,9 @@ func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now ti
 		text = fmt.Sprintf("test square %d is job %d, which is %s: was another one measured (--plot)?", o.No, j.ID, j.State.Plain())
 		return true
 	})
+	if !known {
+		return "", err // no daemon has run here: it went another way
+	}
 	return text, err
 }
 
@@ -40,7 +46,7 @@ func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now ti
 // does not reach them any more.
 func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]ledger.Job, error) {
 	var out []ledger.Job
-	err := withJobs(ctx, room, device, func(j ledger.Job) bool {
+	_, err := withJobs(ctx, room, device, func(j ledger.Job) bool {
 		if j.Ready && !j.State.Ended() && !isSquare(Request{Name: j.File}) {
 			out = append(out, j)
 		}
@@ -49,24 +55,24 @@ func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]le
 	return out, err
 }
 
-// withJobs goes through a device's jobs until more says no; no ledger has none.
-func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) error {
+// withJobs goes through a device's jobs until more says no; known is false where there is no ledger yet.
+func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) (known bool, err error) {
 	led, err := LookLedger(ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+		return false, nil
 	}
 	if err != nil {
-		return err
+		return false, err
 	}
 	defer led.Close() //nolint:errcheck // only read
 	jobs, err := led.Jobs(ctx, ledger.Filter{Device: device})
 	if err != nil {
-		return err
+		return false, err
 	}
 	for _, j := range jobs {
 		if !more(j) {
-			return nil
+			break
 		}
 	}
-	return nil
+	return true, nil
 }

@@ -47,6 +47,9 @@ func (d *drawing) readPleat(x entry) pleat {
 	p.sign(',')
 	at := p.i
 	pl.d1 = p.sum()
+	if p.is("deep") < 0 && p.runeAt(p.i) == ',' {
+		p.fail(p.i, "what "+num(pl.d1)+" is of the pleat is not said", "say "+num(pl.d1)+" deep")
+	}
 	p.want("deep", " and how deep the pleat is")
 	pl.d2 = pl.d1
 	if p.take("at the first edge") {

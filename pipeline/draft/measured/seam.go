@@ -214,6 +214,10 @@ func (e *engine) longer(by float64) string {
 	return e.say(by) + " longer"
 }
 
+// easeMostOf is the share of a seam past which a difference is no ease: woven cloth takes in 5 to 10 per
+// cent at a sleeve's cap, elsewhere less (common practice).
+const easeMostOf = 0.2
+
 func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, tolerance float64) bool {
 	off := (lb - la - ease) * e.unitMM
 	limit := seamMost
@@ -237,7 +241,14 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 	if math.Abs(off) > limit {
 		sev = pattern.Error
 	}
-	f := e.note(s, pattern.RuleSeamLengths, sev, text, "true the two edges to one length, or state the ease that is meant: "+e.longer(lb-la)+orGathered(la, lb))
+	mend := "true the two edges to one length, or state the ease that is meant: " + e.longer(lb-la) + orGathered(la, lb)
+	switch by := math.Abs(lb - la); {
+	case by*e.unitMM <= fine:
+		mend = "the two are of one length: draw the ease into one of them, or take it out here"
+	case by/math.Max(la, lb) > easeMostOf: // nobody means that
+		mend = "look at the shape of the two edges, and at the measures behind them" + orGathered(la, lb)
+	}
+	f := e.note(s, pattern.RuleSeamLengths, sev, text, mend)
 	f.Piece, f.Edge = b[0].pc.name, b[0].pc.worn[b[0].i].name
 	f.Index = e.indexOf(b[0].pc)
 	f.At = pattern.Place(e.mm(b[0].pc.edges[b[0].i].c.start()))

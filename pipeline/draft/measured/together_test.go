@@ -9,7 +9,9 @@ import (
 	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
 
+	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
 )
 
 // Darts, pleats, tucks and a flare in one drawing, at random: whatever is folded comes back onto the worn
@@ -222,5 +224,25 @@ func TestPrincessBesideDarts(t *testing.T) {
 	t.Log(drawnN)
 	if len(drawnN) == 0 {
 		t.Errorf("nothing could be drawn: %v", refused)
+	}
+}
+
+// A seam that is far out is no question of ease: the mend speaks of the shape.
+func TestSeamFarOut(t *testing.T) {
+	for _, c := range []struct{ seam, mend string }{
+		{"front shoulder = back side", "look at the shape of the two edges"},
+		{"front shoulder = back shoulder, 0.4 longer", "the two are of one length"},
+	} {
+		src := strings.Replace(string(samples.Read("ferry-smock.yaml")), "front shoulder = back shoulder", c.seam, 1)
+		e := drawText(t, src)
+		found := ""
+		for _, f := range e.findings {
+			if f.Rule == pattern.RuleSeamLengths {
+				found = f.Mend
+			}
+		}
+		if !strings.Contains(found, c.mend) {
+			t.Errorf("%s: %q", c.seam, found)
+		}
 	}
 }

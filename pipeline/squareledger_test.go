@@ -1,0 +1,56 @@
+package pipeline
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// A square that the ledger does not know as drawn is put to the technician before it is recorded.
+func TestUnlikelySquare(t *testing.T) {
+	room := Sample()
+	room.Dir = t.TempDir()
+	now := time.Now()
+	o := SquareOrder{No: 3, Device: "roll-plotter", At: now}
+	want := func(what, words string) {
+		t.Helper()
+		got, err := o.Unlikely(t.Context(), room, now)
+		if err != nil || words == "" && got != "" || !strings.Contains(got, words) {
+			t.Errorf("%s: %q, %v; want %q", what, got, err, words)
+		}
+	}
+	want("no daemon has run", "")
+	path := store.LedgerPath(room.Path(room.Folders.Store))
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	led, err := ledger.Open(t.Context(), path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = led.Close() }()
+	want("it lies in its inbox", "was not taken from its inbox yet")
+	j, err := led.Enter(t.Context(), ledger.Arrival{ID: led.Reserve(), Device: o.Device, File: o.fileName(),
+		Files: []ledger.File{{Name: "original.json", Size: 1, SHA256: strings.Repeat("0", 64)}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want("it waits", "is job 1, which is waiting")
+	for _, s := range []ledger.State{ledger.Processing, ledger.Completed} {
+		if j, err = led.Change(t.Context(), j.ID, func(j *ledger.Job) (ledger.Step, error) {
+			j.State = s
+			return ledger.Step{Kind: "test", Text: "moved on"}, nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want("it was drawn", "")
+	now = now.Add(100 * 24 * time.Hour)
+	room.Calibration = 0
+	want("whatever was known is pruned", "")
+}
