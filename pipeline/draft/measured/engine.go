@@ -50,6 +50,8 @@ type engine struct {
 	drawOrder []string
 	faults    []Fault
 	busy      []*def // being worked out, each for the one before
+	begun     []*def // what was worked out for a number that is only supposed
+	trials    int    // how many of these there are, one within the other
 	nameLists map[nameKey][]string
 	body      string
 	asked     string // the body's name before a card told its wearer's

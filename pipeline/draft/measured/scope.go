@@ -227,12 +227,16 @@ func (d *def) work(asker *parser, at int) {
 		asker.fail(at, quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
 	}
 	d.state = 1
-	d.sc.eng.busy = append(d.sc.eng.busy, d)
+	e := d.sc.eng
+	e.busy = append(e.busy, d)
+	if e.trials > 0 {
+		e.begun = append(e.begun, d)
+	}
 	defer func() {
-		d.sc.eng.busy = d.sc.eng.busy[:len(d.sc.eng.busy)-1]
+		e.busy = e.busy[:len(e.busy)-1]
 		if r := recover(); r != nil {
 			d.state = 3
-			d.sc.eng.caught(r)
+			e.caught(r)
 			panic(blocked{})
 		}
 		d.state = 2
@@ -245,7 +249,11 @@ func (d *def) work(asker *parser, at int) {
 	case isCurve:
 		d.c = p.curveSentence()
 	default:
-		d.n = p.sum() + d.add
+		if p.take("between") {
+			d.n = p.solved(d) + d.add
+		} else {
+			d.n = p.sum() + d.add
+		}
 		sane(p, d.n)
 		p.bounds(d)
 	}

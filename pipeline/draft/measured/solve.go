@@ -1,0 +1,132 @@
+package measured
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// How a wanted number is sought: the range is looked through in steps, so that it does not matter where
+// a drawing is impossible, and then halved.
+const (
+	solveSteps  = 24
+	solveHalves = 50
+)
+
+// solved reads "between 8 and 20 so that length of sleeve cap is length of armhole + 3": the least number
+// of that range for which both sides come to the same, by trying. What is drawn from the number is drawn
+// for each trial.
+func (p *parser) solved(d *def) float64 {
+	at := p.i
+	lo := p.sum()
+	p.want("and", " and the greatest that it may be")
+	hi := p.sum()
+	p.sign(',')
+	p.want("so that", " and what is to be reached by it")
+	if hi <= lo {
+		p.fail(at, "nothing lies between "+num(lo)+" and "+num(hi), "say the smaller one first")
+	}
+	t := trial{p: p, d: d, from: p.i}
+	var last, low, high *tried
+	before := lo
+	for k := range solveSteps + 1 {
+		x := lo + (hi-lo)*float64(k)/solveSteps
+		r := t.at(x)
+		if r == nil {
+			last = nil
+			continue
+		}
+		if low == nil {
+			low = r
+		}
+		high = r
+		if last != nil && (last.off() < 0) != (r.off() < 0) || r.off() == 0 {
+			return t.halve(before, x, last)
+		}
+		last, before = r, x
+	}
+	if low == nil {
+		if s := d.s; t.why.File == s.file && t.why.Line >= s.lines[0] && t.why.Line <= s.lines[len(s.lines)-1] {
+			panic(stop{t.why}) // it is this very sentence
+		}
+		p.fail(t.from, "nothing between "+num(lo)+" and "+num(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+quote(d.name))
+	}
+	p.fail(t.from, "nothing between "+num(lo)+" and "+num(hi)+" does it: at "+num(low.x)+" it comes to "+num(low.got)+" where "+num(low.wanted)+
+		" is wanted, at "+num(high.x)+" to "+num(high.got)+" where "+num(high.wanted)+" is", "make the range wider, or look at the measures")
+	return 0
+}
+
+// trial works a sentence's two sides out for a number that is only supposed.
+type trial struct {
+	p    *parser
+	d    *def
+	from int
+	why  Fault // what made the last impossible trial so
+}
+
+type tried struct{ x, got, wanted float64 }
+
+func (r tried) off() float64 { return r.got - r.wanted }
+
+func (t *trial) halve(lo, hi float64, low *tried) float64 {
+	if low == nil || low.off() == 0 { // met on a step
+		return hi
+	}
+	for range solveHalves {
+		mid := (lo + hi) / 2
+		if r := t.at(mid); r != nil && (r.off() < 0) == (low.off() < 0) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	t.at(hi) // leaves the parser behind the sentence
+	return hi
+}
+
+// at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
+// is forgotten.
+func (t *trial) at(x float64) (out *tried) {
+	e := t.d.sc.eng
+	faults, findings, begun := len(e.faults), len(e.findings), len(e.begun)
+	busy := e.busy
+	drawings := map[string]drawing{}
+	for n, d := range e.draws {
+		drawings[n] = *d
+	}
+	for _, b := range busy {
+		b.state = 0 // it waits for this very number
+	}
+	e.busy = nil
+	e.trials++
+	t.d.n, t.d.state = x, 2
+	defer func() {
+		if r := recover(); r != nil {
+			e.caught(r)
+			out = nil
+		}
+		if len(e.faults) > faults {
+			t.why = e.faults[faults]
+		}
+		for _, d := range e.begun[begun:] {
+			d.state, d.pt, d.c = 0, orb.Point{}, nil
+		}
+		for n, d := range drawings {
+			*e.draws[n] = d
+		}
+		for _, b := range busy {
+			b.state = 1
+		}
+		e.trials--
+		e.busy, e.faults, e.findings, e.begun = busy, e.faults[:faults], e.findings[:findings], e.begun[:begun]
+	}()
+	p := t.p
+	p.i = t.from
+	got := p.sum()
+	p.want("is", " and what it is to come to")
+	wanted := p.sum()
+	if off := got - wanted; math.IsNaN(off) || math.IsInf(off, 0) {
+		return nil
+	}
+	return &tried{x, got, wanted}
+}

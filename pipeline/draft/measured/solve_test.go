@@ -1,0 +1,85 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// capped is a sleeve whose cap is to be so high that it goes into an armhole with ease.
+func capped(sentence, cap string) string {
+	return fmt.Sprintf(`style: S
+unit: cm
+numbers:
+  armhole: 47
+  half bicep: 18
+  cap height: %s
+draft sleeve:
+  T: start
+  B: from T down cap height, out half bicep
+  A: from T down cap height, back half bicep
+  W: from B down 40, back 5
+  V: from A down 40, out 5
+  %s
+  outer: line B to W
+  wrist: line W to V
+  inner: line V to A
+  outline: back cap, outer, wrist, inner, front cap
+pieces:
+  sleeve: sleeve; cut 2, a pair
+allow: 1
+`, sentence, strings.ReplaceAll(cap, "|", "\n  "))
+}
+
+const straightCap = "back cap: line T to B|front cap: line A to T"
+
+// A cap of two straight lines has its height by Pythagoras: each is half of what the armhole takes.
+func TestSolvedNumber(t *testing.T) {
+	e := drawText(t, capped("between 8 and 25 so that length of sleeve back cap + length of sleeve front cap is armhole + 2.5", straightCap))
+	want := math.Sqrt(24.75*24.75 - 18*18)
+	if got := e.top.defs["cap height"].n; math.Abs(got-want) > 1e-9 {
+		t.Errorf("the cap is %v high, want %v", got, want)
+	}
+	if b := e.draws["sleeve"].sc.defs["B"].pt; math.Abs(b[1]-want) > 1e-9 {
+		t.Errorf("and B lies %v down", b[1])
+	}
+
+	// A curved one is walked: what was sought is what is drawn.
+	const curved = "back cap: curve T to B, leaving level, arriving level|front cap: curve A to T, leaving level, arriving level"
+	for _, armhole := range []float64{43, 47, 52} {
+		text := strings.Replace(capped("between 5 and 25 so that length of sleeve back cap + length of sleeve front cap is armhole + 2.5", curved), "armhole: 47", fmt.Sprintf("armhole: %g", armhole), 1)
+		e := drawText(t, text)
+		pc := e.pieceNamed("sleeve")
+		if got := pc.edges[pc.edge("back cap")].c.length() + pc.edges[pc.edge("front cap")].c.length(); math.Abs(got-armhole-2.5) > 1e-6 {
+			t.Errorf("into %v goes a cap of %v", armhole, got)
+		}
+	}
+
+	// A number of the drawing itself is asked for by a point that it is to place.
+	text := capped("10", straightCap)
+	text = strings.Replace(text, "  cap height: 10\n", "", 1)
+	text = strings.Replace(text, "  T: start\n", "  T: start\n  B: from T down cap height, out half bicep\n  cap height: between 8 and 25 so that 2*length of back cap is armhole + 2.5\n", 1)
+	text = strings.Replace(text, "  B: from T down cap height, out half bicep\n  A:", "  A:", 1)
+	e = drawText(t, text)
+	if b := e.draws["sleeve"].sc.defs["B"].pt; math.Abs(b[1]-want) > 1e-9 {
+		t.Errorf("asked for by its own point: B lies %v down", b[1])
+	}
+}
+
+func TestSolvedFaults(t *testing.T) {
+	for _, c := range []struct{ sentence, want string }{
+		{"between 8 and 12 so that 2*length of sleeve back cap is armhole + 2.5", "x.yaml:6:39: nothing between 8 and 12 does it: at 8 it comes to 39.395 where 49.5 is wanted, at 12 to 43.267 where 49.5 is"},
+		{"between 25 and 8 so that 2*length of sleeve back cap is armhole", "nothing lies between 25 and 8"},
+		{"between 8 and 25 so that 2*length of sleeve top cap is armhole", "x.yaml:6:52: \"sleeve top cap\" is no edge known here"},
+		{"between 8 and 25 so that 2*length of sleeve back cap", "here \"is\" is wanted"},
+		{"between 8 and 25, 2*length of sleeve back cap is armhole", "here \"so that\" is wanted"},
+		{"between 8 and 25 so that 2*length of sleeve back cap is armhole + 2.5, less than 10", "must be less than 10"},
+		{"between -3 and -1 so that part is 2\n  part: root of cap height", "x.yaml:6:40: nothing between -3 and -1 can be drawn: there is no root of -1"},
+	} {
+		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s says\n%v\nwant %s", c.sentence, err, c.want)
+		}
+	}
+}
