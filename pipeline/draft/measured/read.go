@@ -315,8 +315,8 @@ func (e *engine) finish() {
 	if len(e.faults) > 0 {
 		return
 	}
-	e.deepNotches()
 	e.walkSeams()
+	e.deepNotches()
 	e.proveEase()
 	e.listNotions()
 	e.unused()

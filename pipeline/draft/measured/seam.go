@@ -100,6 +100,9 @@ func (e *engine) seam(s *sentence) {
 	e.pairs = append(e.pairs, pairFigure{words, la, lb, ease, s.lines[0]})
 	good := gathered > 0 || e.compareSeam(s, a, b, la, lb, ease, tolerance)
 	good = e.bothHands(s, a, b) && good
+	if gathered == 0 {
+		e.partnerNotches(a, b)
+	}
 	if !laid {
 		good = e.trueCorners(s, a, b, pointed) && good
 	}
