@@ -89,20 +89,55 @@ func tangent(line *geom.Path, i, step int) orb.Point {
 	return geom.Rotate(-turn * l / (l + m)).Vector(geom.Unit(u))
 }
 
+// runsOn tells whether the edge that crosses a seam's end on one piece goes on in that of the other: both
+// bear one name, or both are sewn to the same side, or neither is sewn. Where two seams meet a third, as
+// shoulder and armhole do at a sleeve's cap, nothing runs on.
+func (d *draft) runsOn(a, b corner) bool {
+	if alike(a, b) {
+		return true
+	}
+	sewnA, sewnB := d.sides(a), d.sides(b)
+	for k := range sewnA {
+		if sewnB[k] {
+			return true
+		}
+	}
+	return len(sewnA) == 0 && len(sewnB) == 0
+}
+
+// sides are the sides of seams in which the edge lies that crosses at a corner: the seam's number and
+// which side.
+func (d *draft) sides(c corner) map[[2]int]bool {
+	out := map[[2]int]bool{}
+	for i, seam := range d.p.Seams {
+		for k, side := range [][]pattern.EdgeRef{seam.A, seam.B} {
+			for _, r := range side {
+				if r.Piece == c.s.p.Name && r.Edge == c.cross.Name && r.Edge != "" {
+					out[[2]int{i, k}] = true
+				}
+			}
+		}
+	}
+	return out
+}
+
+// alike tells that two crossing edges are of one kind: neck and neck, hem and hem.
+func alike(x, y corner) bool {
+	return !x.cross.Fold && !y.cross.Fold &&
+		(x.cross.Kind != "" && x.cross.Kind == y.cross.Kind || x.cross.Name != "" && x.cross.Name == y.cross.Name)
+}
+
 // sameWay tells whether the seam's first end on one piece meets its first end on the other. The
 // edges that cross the ends are of one kind on both pieces - neck to neck, hem to hem; where they
 // do not tell, the way that makes the corners truer is meant.
 func sameWay(a0, a1, b0, b1 corner) bool {
-	alike := func(x, y corner) int {
-		switch {
-		case x.cross.Fold || y.cross.Fold:
-			return 0
-		case x.cross.Kind != "" && x.cross.Kind == y.cross.Kind, x.cross.Name != "" && x.cross.Name == y.cross.Name:
+	count := func(x, y corner) int {
+		if alike(x, y) {
 			return 1
 		}
 		return 0
 	}
-	same, turned := alike(a0, b0)+alike(a1, b1), alike(a0, b1)+alike(a1, b0)
+	same, turned := count(a0, b0)+count(a1, b1), count(a0, b1)+count(a1, b0)
 	if same != turned {
 		return same > turned
 	}
@@ -112,7 +147,7 @@ func sameWay(a0, a1, b0, b1 corner) bool {
 
 func (d *draft) untrue(j joined, a, b corner) (pattern.Finding, bool) {
 	sum := a.deg + b.deg
-	if math.Abs(sum-180) <= trueWithin || a.cross.Fold || b.cross.Fold {
+	if math.Abs(sum-180) <= trueWithin || a.cross.Fold || b.cross.Fold || !d.runsOn(a, b) {
 		return pattern.Finding{}, false
 	}
 	what := "peak"

@@ -53,11 +53,32 @@ func init() {
 		{name: "8 mm longer than its partner", severity: pattern.Error, draft: bodice(0, 308), words: []string{"8.0 mm"}},
 		{name: "no such edge", severity: pattern.Error, draft: lost, words: []string{`"sidee"`}},
 	}
+	// The edges of BACK that cross the side bear other names. Sewn to other edges than those of FRONT, they
+	// are other seams that end there, as at a sleeve's underarm; sewn to one and the same, they run on.
+	junction := func(seams ...pattern.Seam) *pattern.Pattern {
+		d := bodice(40, 300)
+		d.Pieces[1].Edges[0] = pattern.Edge{Name: "inner seam", First: 0}
+		d.Pieces[1].Edges[2] = pattern.Edge{Name: "outer seam", First: 2}
+		d.Seams = append(d.Seams, seams...)
+		return d
+	}
+	ref := func(piece string, edges ...string) (out []pattern.EdgeRef) {
+		for _, e := range edges {
+			out = append(out, pattern.EdgeRef{Piece: piece, Edge: e})
+		}
+		return out
+	}
+	apart := []pattern.Seam{{A: ref("FRONT", "hem"), B: ref("FRONT", "hem")}, {A: ref("FRONT", "armhole"), B: ref("FRONT", "armhole")},
+		{A: ref("BACK", "inner seam"), B: ref("BACK", "inner seam")}, {A: ref("BACK", "outer seam"), B: ref("BACK", "outer seam")}}
+	oneBand := pattern.Seam{A: append(ref("FRONT", "hem"), ref("BACK", "inner seam")...), B: ref("FRONT", "shoulder"), Tolerance: 1e4}
 	// A side that leans by 10 in 300 makes 90 - 1.9 at the hem: let pass. 40 in 300 makes 7.6: named.
 	examples[pattern.RuleCornerNotTrue] = []example{
 		{name: "square", draft: bodice(0, 300)},
 		{name: "2 degrees", draft: bodice(10, 300)},
 		{name: "8 degrees", severity: pattern.Warning, count: 2, draft: bodice(40, 300), words: []string{"dent", "instead of 180"}},
+		{name: "free edges of other names", severity: pattern.Warning, count: 2, draft: junction()},
+		{name: "other seams end there", draft: junction(apart...)},
+		{name: "both in one band", severity: pattern.Warning, count: 2, draft: junction(oneBand)},
 	}
 	examples[pattern.RuleNotchNoPartner] = []example{
 		{name: "none", draft: bodice(0, 300)},
