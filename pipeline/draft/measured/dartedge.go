@@ -48,14 +48,7 @@ func (d *drawing) readEdgeDart(x entry) dartTold {
 	if t.edge < 0 {
 		p.fail(at, spot(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
 	}
-	p.sign(',')
-	p.want("takes", " and how much the dart takes at the edge")
-	takes := p.i
-	take := p.sum()
-	if take <= 0 {
-		p.fail(takes, "a dart cannot take "+num(take), "say more than 0")
-	}
-	p.sign(',')
+	take := p.dartTakes("at the edge")
 	if p.take("to") {
 		t.p = p.point()
 		l = d.evenLegs(p, t, l, take)
@@ -68,10 +61,11 @@ func (d *drawing) readEdgeDart(x entry) dartTold {
 	t.a, _ = edge.c.at(t.from)
 	t.b, _ = edge.c.at(t.to)
 	if t.p == (orb.Point{}) {
+		begin := p.i
 		long := p.sum()
 		p.want("long", " and how long the dart is")
 		if long <= 0 {
-			p.fail(takes, "a dart cannot be "+num(long)+" long", "say more than 0")
+			p.fail(begin, "a dart cannot be "+num(long)+" long", "say more than 0")
 		}
 		square := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.b, t.a))), long*ccw(d.edges))
 		t.p = geom.Add(geom.Lerp(t.a, t.b, 0.5), square)

@@ -28,14 +28,7 @@ func (d *drawing) readInside(x entry) insideDart {
 	p := &parser{s: x.s, sc: d.sc}
 	p.want("at", "")
 	c := p.point()
-	p.sign(',')
-	p.want("takes", " and how much the dart takes where it is widest")
-	at := p.i
-	take := p.sum()
-	if take <= 0 {
-		p.fail(at, "a dart cannot take "+num(take), "say more than 0")
-	}
-	p.sign(',')
+	take := p.dartTakes("where it is widest")
 	t := insideDart{name: x.key, s: x.s}
 	if p.take("to") {
 		at := p.i
@@ -73,6 +66,19 @@ func (d *drawing) readInside(x entry) insideDart {
 	t.wide = [2]orb.Point{geom.Add(c, n), geom.Sub(c, n)}
 	d.holdsInside(p, t)
 	return t
+}
+
+// dartTakes reads ", takes 3," of a dart.
+func (p *parser) dartTakes(where string) float64 {
+	p.sign(',')
+	p.want("takes", " and how much the dart takes "+where)
+	at := p.i
+	take := p.sum()
+	if take <= 0 {
+		p.fail(at, "a dart cannot take "+num(take), "say more than 0")
+	}
+	p.sign(',')
+	return take
 }
 
 // holdsInside refuses a dart that reaches out of the piece.
