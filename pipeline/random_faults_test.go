@@ -396,8 +396,10 @@ func (x *trial) begun(got []byte) (made int, rest string) {
 		return n, ""
 	}
 	for k := n; k >= 0; k-- { // the abort may begin as the program goes on
-		if bytes.HasPrefix(abort, got[k:]) {
-			return n, ""
+		for _, half := range []string{"", "O", "OS", "OE"} { // of a question that was out when the stop came
+			if bytes.HasPrefix(abort, bytes.TrimPrefix(got[k:], []byte(half))) {
+				return n, ""
+			}
 		}
 	}
 	return n, string(got[n:])
