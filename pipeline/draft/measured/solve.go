@@ -80,7 +80,9 @@ func (t *trial) halve(lo, hi float64, low *tried) float64 {
 			hi = mid
 		}
 	}
-	t.at(hi) // leaves the parser behind the sentence
+	if r := t.at(hi); r == nil || math.Abs(r.off()) > 1e-6*(1+math.Abs(r.wanted)) { // a leap, or an impossible stretch between
+		t.p.fail(t.from, "both sides never come to the same: near "+num(hi)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
+	}
 	return hi
 }
 

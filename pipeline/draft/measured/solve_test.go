@@ -75,6 +75,7 @@ func TestSolvedFaults(t *testing.T) {
 		{"between 8 and 25 so that 2*length of sleeve back cap", "here \"is\" is wanted"},
 		{"between 8 and 25, 2*length of sleeve back cap is armhole", "here \"so that\" is wanted"},
 		{"between 8 and 25 so that 2*length of sleeve back cap is armhole + 2.5, less than 10", "must be less than 10"},
+		{"between 1 and 3 so that part is 0\n  part: 1/(cap height - 2.01)", "near 2.01 what is drawn leaps"},
 		{"between -3 and -1 so that part is 2\n  part: root of cap height", "x.yaml:6:40: nothing between -3 and -1 can be drawn: there is no root of -1"},
 	} {
 		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", Options{})
