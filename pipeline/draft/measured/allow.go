@@ -95,7 +95,7 @@ func (e *engine) allowance(x entry, pass int) {
 		return
 	}
 	for k, pc := range pcs {
-		p := &parser{s: x.s, sc: pc.sc}
+		p := newParser(x.s, pc.sc)
 		w := &edgeWidth{s: x.s}
 		w.from = p.sum()
 		w.to = w.from

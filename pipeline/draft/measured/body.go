@@ -177,7 +177,7 @@ func (e *engine) takeMeasures(doc *document, n *yaml.Node) {
 			continue
 		}
 		e.try(func() {
-			p := &parser{s: en.s, sc: newScope(e, nil, "")}
+			p := newParser(en.s, newScope(e, nil, ""))
 			if p.done() {
 				p.fail(0, "the measure "+quote(en.key)+" is missing", missingMeasure(en.key))
 			}

@@ -62,7 +62,7 @@ func (e *engine) circle(pc *piece, p *parser, angle float64, begin int) {
 			p.fail(p.i, p.seen()+" is not said of a circle", "say for, and the part of the seam that this panel takes")
 		}
 	}
-	fold := p.foldAhead()
+	fold := foldAhead(p.cursor)
 	if fold && !said {
 		share /= 2
 	}
@@ -86,10 +86,9 @@ func (e *engine) circle(pc *piece, p *parser, angle float64, begin int) {
 }
 
 // foldAhead tells whether the rest of the sentence says that the piece is cut on the fold.
-func (p *parser) foldAhead() bool {
-	q := &parser{s: p.s, sc: p.sc, i: p.i}
-	for ; q.i < len(q.s.text); q.i++ {
-		if q.takeAny(onTheFold...) != "" {
+func foldAhead(p cursor) bool {
+	for ; p.i < len(p.s.text); p.i++ {
+		if p.takeAny(onTheFold...) != "" {
 			return true
 		}
 	}

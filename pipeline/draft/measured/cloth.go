@@ -27,7 +27,7 @@ func (e *engine) makeCloths() {
 			continue
 		}
 		e.try(func() {
-			p := &parser{s: x.s, sc: e.top}
+			p := newParser(x.s, e.top)
 			wide := p.sum()
 			p.want("wide", " and how wide the cloth lies")
 			if !p.done() && !p.sign(',') {

@@ -46,7 +46,7 @@ func (d *drawing) readDart(x entry) dartTold {
 	if isAtEdge(x) {
 		return d.readEdgeDart(x)
 	}
-	p := &parser{s: x.s, sc: d.sc}
+	p := newParser(x.s, d.sc)
 	t := dartTold{name: x.key, s: x.s, cap: -1, parser: p}
 	if _, ok := p.name(d.sc.names(isPoint)); !ok {
 		p.fail(0, p.seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")

@@ -10,11 +10,11 @@ import (
 
 // isAtEdge tells a dart that is told by where it stands on an edge: "at D, takes 2, 9 long", or "to P".
 func isAtEdge(x entry) bool {
-	if x.s == nil || (&parser{s: x.s}).is("at") < 0 {
+	if x.s == nil || (&cursor{s: x.s}).is("at") < 0 {
 		return false
 	}
 	to, and := false, false
-	for p := (&parser{s: x.s}); p.i < len(x.s.text); p.i++ {
+	for p := (&cursor{s: x.s}); p.i < len(x.s.text); p.i++ {
 		if p.i > 0 && wordRune(x.s.text[p.i-1]) {
 			continue
 		}
@@ -33,7 +33,7 @@ func isAtEdge(x entry) bool {
 // readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P",
 // whose mouth stands where both legs are equal. What it takes is measured along the edge.
 func (d *drawing) readEdgeDart(x entry) dartTold {
-	p := &parser{s: x.s, sc: d.sc}
+	p := newParser(x.s, d.sc)
 	t := dartTold{name: x.key, s: x.s, cap: -1, parser: p}
 	p.want("at", "")
 	at := p.i

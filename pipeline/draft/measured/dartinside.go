@@ -20,12 +20,12 @@ type insideDart struct {
 
 // isInside tells a dart inside the piece from one that is drawn to an edge.
 func isInside(x entry) bool {
-	return x.s != nil && (&parser{s: x.s}).is("at") >= 0 && !isAtEdge(x)
+	return x.s != nil && (&cursor{s: x.s}).is("at") >= 0 && !isAtEdge(x)
 }
 
 // readInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
 func (d *drawing) readInside(x entry) insideDart {
-	p := &parser{s: x.s, sc: d.sc}
+	p := newParser(x.s, d.sc)
 	p.want("at", "")
 	c := p.point()
 	take := p.dartTakes("where it is widest")

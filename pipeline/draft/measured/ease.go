@@ -37,7 +37,7 @@ func (e *engine) listNotions() {
 			continue
 		}
 		e.try(func() {
-			p := &parser{s: x.s, sc: e.top}
+			p := newParser(x.s, e.top)
 			n := notion{name: x.key, count: 1, each: p.sum()}
 			if p.take("pieces") {
 				n.count, n.each = p.wholeNumber(n.each), 0
@@ -117,10 +117,10 @@ func (e *engine) proveEase() {
 }
 
 func (e *engine) ease(x entry) {
-	k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+	k := newParser(newKeySentence(x, e.doc), e.top)
 	body := k.takeDef(isNumber).n
 	k.end()
-	p := &parser{s: x.s, sc: e.top}
+	p := newParser(x.s, e.top)
 	lo, hi := p.promise()
 	said := string(x.s.text[:p.i])
 	p.sign(',')
@@ -143,7 +143,7 @@ func (e *engine) ease(x entry) {
 
 // must reads "A goes over B", "A at least B", "A at most B" and "A is B".
 func (e *engine) must(s *sentence) {
-	p := &parser{s: s, sc: e.top}
+	p := newParser(s, e.top)
 	if p.is("goes") >= 0 {
 		p.fail(p.i, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
 	}
@@ -179,9 +179,9 @@ func (e *engine) must(s *sentence) {
 }
 
 func (e *engine) holds(x entry) {
-	k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+	k := newParser(newKeySentence(x, e.doc), e.top)
 	v := k.takeDef(isNumber).n
-	p := &parser{s: x.s, sc: e.top}
+	p := newParser(x.s, e.top)
 	lo, hi := p.promise()
 	p.end()
 	if v < lo || v > hi {

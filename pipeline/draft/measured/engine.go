@@ -143,7 +143,7 @@ func (d *drawing) chain() {
 		panic(stop{Fault{File: d.sc.eng.doc.name, Line: d.sc.eng.doc.lineOf[d.name], Column: 1,
 			Text: "the drawing " + quote(d.name) + " has no outline", Mend: "add outline: and its edges in order"}})
 	}
-	p := &parser{s: d.outline, sc: d.sc}
+	p := newParser(d.outline, d.sc)
 	var starts []int
 	for {
 		p.space()

@@ -31,7 +31,7 @@ func (e *engine) readChanges(doc *document, n *yaml.Node, unit float64) {
 				continue
 			}
 			e.try(func() {
-				p := &parser{s: x.s, sc: newScope(e, nil, "")}
+				p := newParser(x.s, newScope(e, nil, ""))
 				c := change{date: day.key, name: x.key, by: p.sum() * unit, s: newSentence(x.keyNode, doc.src, doc.name)}
 				switch p.takeAny("more", "less") {
 				case "less":

@@ -27,7 +27,7 @@ type flareTold struct {
 
 // readFlare reads "12 at hem, hung from waist, 6 slashes".
 func (d *drawing) readFlare() flareTold {
-	p := &parser{s: d.flare().s, sc: d.sc}
+	p := newParser(d.flare().s, d.sc)
 	f := flareTold{gain: p.sum(), parser: p}
 	p.want("at", " and the edge that is to be wider")
 	hem := d.edgeNamed(p)

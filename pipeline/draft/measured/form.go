@@ -163,6 +163,6 @@ func (s *shaping) uncrossed(f *formed) {
 	line, _ := s.d.sc.eng.flattenTo(f.edges, 0.05)
 	if found := line.SelfCrossings(1); len(found) > 0 {
 		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/s.d.sc.eng.unitMM)
-		(&parser{s: s.last, sc: s.d.sc}).fail(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.d.name, spot(at)), "move less, or to another place")
+		(newParser(s.last, s.d.sc)).fail(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.d.name, spot(at)), "move less, or to another place")
 	}
 }

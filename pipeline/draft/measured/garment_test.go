@@ -67,7 +67,7 @@ func value(t *testing.T, e *engine, what string) float64 {
 	}
 	r := []rune(what)
 	s := &sentence{file: "test", text: r, lines: make([]int, len(r)+1), cols: make([]int, len(r)+1)}
-	p := &parser{s: s, sc: e.top}
+	p := newParser(s, e.top)
 	v := math.NaN()
 	if !e.try(func() { v = p.sum(); p.end() }) {
 		t.Fatalf("%s: %v", what, e.faults)

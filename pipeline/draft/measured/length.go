@@ -9,7 +9,7 @@ import (
 // vulgar are the signs that are a fraction by themselves.
 var vulgar = map[rune]float64{'½': 0.5, '¼': 0.25, '¾': 0.75, '⅛': 0.125, '⅜': 0.375, '⅝': 0.625, '⅞': 0.875, '⅓': 1.0 / 3, '⅔': 2.0 / 3}
 
-func (p *parser) runeAt(i int) rune {
+func (p *cursor) runeAt(i int) rune {
 	if i < len(p.s.text) {
 		return p.s.text[i]
 	}
@@ -52,7 +52,7 @@ func (p *parser) number() float64 {
 }
 
 // fractionBehind reads the fraction of a mixed number, behind the space: 2 1/2, or 2 ½.
-func (p *parser) fractionBehind() float64 {
+func (p *cursor) fractionBehind() float64 {
 	k := p.i
 	for p.runeAt(k) == ' ' {
 		k++
@@ -86,7 +86,7 @@ func isFractionAt(text []rune, i int) bool {
 }
 
 // over reads the stroke and what stands below it.
-func (p *parser) over(top float64) float64 {
+func (p *cursor) over(top float64) float64 {
 	p.i++ // the stroke
 	at := p.i
 	d, _ := p.digits()
@@ -96,7 +96,7 @@ func (p *parser) over(top float64) float64 {
 	return top / d
 }
 
-func (p *parser) digits() (v float64, whole bool) {
+func (p *cursor) digits() (v float64, whole bool) {
 	from := p.i
 	dots := 0
 	for p.i < len(p.s.text) && (unicode.IsDigit(p.s.text[p.i]) || p.s.text[p.i] == '.') {

@@ -43,7 +43,7 @@ func (e *engine) makeMarks() {
 			continue
 		}
 		for _, s := range e.list(x.node) {
-			e.try(func() { (&parser{s: s, sc: pc.sc}).mark(pc) })
+			e.try(func() { (newParser(s, pc.sc)).mark(pc) })
 		}
 	}
 }

@@ -43,10 +43,10 @@ func (e *engine) makeNotches() {
 			continue
 		}
 		e.try(func() {
-			k := &parser{s: newKeySentence(x, e.doc), sc: e.top}
+			k := newParser(newKeySentence(x, e.doc), e.top)
 			pc, i := k.pieceEdge()
 			k.end()
-			p := &parser{s: x.s, sc: pc.sc}
+			p := newParser(x.s, pc.sc)
 			for {
 				p.notch(pc, i)
 				if !p.sign(';') {

@@ -26,15 +26,6 @@ func (p *parser) sum() float64 {
 	}
 }
 
-func (p *parser) sign(r rune) bool {
-	p.space()
-	if p.i < len(p.s.text) && p.s.text[p.i] == r {
-		p.i++
-		return true
-	}
-	return false
-}
-
 func (p *parser) product() float64 {
 	v := p.factor()
 	for {

@@ -251,7 +251,7 @@ func (d *drawing) takePleats() {
 		fold = fold || ed.fold
 	}
 	for _, x := range d.whole.pleats {
-		if onFold := x.s != nil && (&parser{s: x.s}).foldAhead(); onFold && fold || !onFold && d.crossedBy(x) {
+		if onFold := x.s != nil && foldAhead(cursor{s: x.s}); onFold && fold || !onFold && d.crossedBy(x) {
 			d.pleats = append(d.pleats, x)
 		}
 	}

@@ -55,7 +55,7 @@ func (e *engine) makePieces() {
 
 func (e *engine) makePiece(x entry) {
 	pc := &piece{name: x.key, s: x.s, grain: "plumb", sc: e.top}
-	p := &parser{s: x.s, sc: e.top}
+	p := newParser(x.s, e.top)
 	p.space()
 	begin := p.i
 	drawn, _ := p.name(e.drawOrder)

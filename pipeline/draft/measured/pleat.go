@@ -26,7 +26,7 @@ type turn struct {
 func before(p, q place) bool { return p.i < q.i || p.i == q.i && p.t < q.t }
 
 func (d *drawing) refuse(pl pleat, text, mend string) {
-	(&parser{s: pl.s, sc: d.sc}).fail(0, quote(pl.name)+": "+text, mend)
+	(newParser(pl.s, d.sc)).fail(0, quote(pl.name)+": "+text, mend)
 }
 
 // sides picks which of the two edges is walked first, so that what lies before the pleats is the

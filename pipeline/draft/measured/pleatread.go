@@ -34,7 +34,7 @@ type pleat struct {
 
 // readPleat reads "inverted box, 4 deep, on the fold, neck to hem, stitched neck to W".
 func (d *drawing) readPleat(x entry) pleat {
-	p := &parser{s: x.s, sc: d.sc}
+	p := newParser(x.s, d.sc)
 	pl := pleat{name: x.key, s: x.s, stitchedFrom: -1}
 	pl.kind = p.takeAny("inverted box", "box", "knife", "tuck")
 	switch pl.kind {

@@ -47,7 +47,7 @@ func isPrincess(x entry) bool {
 	if x.key != "princess" || x.s == nil {
 		return false
 	}
-	p := &parser{s: x.s}
+	p := &cursor{s: x.s}
 	for _, begin := range []string{"line half the", "line from", "curve half the", "curve from", "through", "from"} {
 		if p.is(begin) >= 0 {
 			return true
@@ -61,7 +61,7 @@ func isPrincess(x entry) bool {
 // "curve from armhole at B", "to waist at W" and "to dart waist", where the seam takes a dart's place.
 func (d *drawing) readPrincess() princess {
 	s := d.shaped()
-	p := &parser{s: d.princess.s, sc: d.sc}
+	p := newParser(d.princess.s, d.sc)
 	w := princess{s: d.princess.s, parser: p}
 	w.above = bustNotchAway / d.sc.eng.unitMM
 	w.below = w.above

@@ -228,7 +228,7 @@ func (e *engine) trace(d *drawing, en entry) {
 		return
 	}
 	e.try(func() {
-		p := &parser{s: en.s, sc: d.sc}
+		p := newParser(en.s, d.sc)
 		src, ok := p.name(e.drawOrder)
 		if !ok || src == d.name {
 			p.fail(p.i, quote(p.phrase())+" is no drawing above this one", nearest(p.word(), e.drawOrder[:len(e.drawOrder)-1]))
@@ -300,7 +300,7 @@ func (e *engine) finish() {
 			e.evaluate(d.sc.defs[n])
 		}
 		if d.outline != nil {
-			e.try(func() { d.work(e, &parser{s: d.outline, sc: d.sc}, 0) })
+			e.try(func() { d.work(e, newParser(d.outline, d.sc), 0) })
 		}
 	}
 	if len(e.faults) > 0 {
@@ -327,7 +327,7 @@ func (e *engine) evaluate(d *def) {
 	if d.state != 0 {
 		return
 	}
-	e.try(func() { d.work(&parser{s: d.s, sc: d.sc}, 0) })
+	e.try(func() { d.work(newParser(d.s, d.sc), 0) })
 }
 
 // note adds a finding about a place of the draft.

@@ -7,6 +7,23 @@ import (
 	"github.com/paulmach/orb"
 )
 
+// parser reads one sentence from left to right and works it out.
+type parser struct {
+	cursor
+	sc *scope // holds the names that may stand where a value is wanted
+}
+
+func newParser(s *sentence, sc *scope) *parser { return &parser{cursor{s: s}, sc} }
+
+// end refuses what stands behind the end of what was understood.
+func (p *parser) end() {
+	if !p.done() {
+		at, seen := p.i, p.seen()
+		p.fail(at, "this is not understood: "+seen, p.leftOver())
+	}
+}
+
+// kind is what a name stands for.
 type kind int
 
 const (
@@ -68,7 +85,7 @@ func (sc *scope) set(d *def) {
 
 // kindOf classes a sentence by its first words.
 func kindOf(s *sentence) kind {
-	p := &parser{s: s}
+	p := &cursor{s: s}
 	for _, v := range pointVerbs {
 		if p.is(v) >= 0 {
 			return isPoint
@@ -241,7 +258,7 @@ func (d *def) work(asker *parser, at int) {
 		}
 		d.state = 2
 	}()
-	p := &parser{s: d.s, sc: d.sc}
+	p := newParser(d.s, d.sc)
 	switch d.kind {
 	case isPoint:
 		d.pt = p.pointSentence()

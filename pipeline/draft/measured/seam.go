@@ -47,7 +47,7 @@ func (e *engine) walkSeams() {
 }
 
 func (e *engine) seam(s *sentence) {
-	p := &parser{s: s, sc: e.top}
+	p := newParser(s, e.top)
 	a := p.seamSide()
 	if !p.sign('=') {
 		p.fail(p.i, "an = and the other side of the seam is wanted here, not "+p.seen(), "")

@@ -63,24 +63,22 @@ func newSentence(n *yaml.Node, src [][]rune, file string) *sentence {
 	return s
 }
 
-// parser reads one sentence from left to right.
-type parser struct {
+// cursor reads one sentence from left to right, a word or a sign at a time; i is the rune that comes next.
+type cursor struct {
 	s *sentence
 	i int
-	// names are the names that may stand where a value is wanted.
-	sc *scope
 }
 
-func (p *parser) space() {
+func (p *cursor) space() {
 	for p.i < len(p.s.text) && unicode.IsSpace(p.s.text[p.i]) {
 		p.i++
 	}
 }
 
-func (p *parser) done() bool { p.space(); return p.i >= len(p.s.text) }
+func (p *cursor) done() bool { p.space(); return p.i >= len(p.s.text) }
 
 // fail refuses the sentence at rune i.
-func (p *parser) fail(i int, text, mend string) {
+func (p *cursor) fail(i int, text, mend string) {
 	if i >= len(p.s.lines) {
 		i = len(p.s.lines) - 1
 	}
@@ -92,7 +90,7 @@ func wordRune(r rune) bool {
 }
 
 // is tells whether the words come next, without taking them. Words are separated by any space.
-func (p *parser) is(words string) int {
+func (p *cursor) is(words string) int {
 	p.space()
 	i := p.i
 	if first, _ := utf8.DecodeRuneInString(words); i >= len(p.s.text) || p.s.text[i] != first {
@@ -123,7 +121,7 @@ func (p *parser) is(words string) int {
 }
 
 // take takes the words if they come next.
-func (p *parser) take(words string) bool {
+func (p *cursor) take(words string) bool {
 	if i := p.is(words); i >= 0 {
 		p.i = i
 		return true
@@ -132,7 +130,7 @@ func (p *parser) take(words string) bool {
 }
 
 // takeAny takes the first of several that comes next, "" for none.
-func (p *parser) takeAny(words ...string) string {
+func (p *cursor) takeAny(words ...string) string {
 	for _, w := range words {
 		if p.take(w) {
 			return w
@@ -142,7 +140,7 @@ func (p *parser) takeAny(words ...string) string {
 }
 
 // want takes the words or refuses.
-func (p *parser) want(words, forWhat string) {
+func (p *cursor) want(words, forWhat string) {
 	if p.take(words) {
 		return
 	}
@@ -150,7 +148,7 @@ func (p *parser) want(words, forWhat string) {
 }
 
 // phrase is the run of words that comes next, up to a sign or the end.
-func (p *parser) phrase() string {
+func (p *cursor) phrase() string {
 	p.space()
 	i := p.i
 	for i < len(p.s.text) && (wordRune(p.s.text[i]) || p.s.text[i] == ' ' || p.s.text[i] == '-') {
@@ -159,7 +157,7 @@ func (p *parser) phrase() string {
 	return strings.TrimSpace(string(p.s.text[p.i:i]))
 }
 
-func (p *parser) word() string {
+func (p *cursor) word() string {
 	p.space()
 	i := p.i
 	for i < len(p.s.text) && (wordRune(p.s.text[i]) || p.s.text[i] == '-') {
@@ -169,7 +167,7 @@ func (p *parser) word() string {
 }
 
 // seen is what comes next, for a refusal.
-func (p *parser) seen() string {
+func (p *cursor) seen() string {
 	if p.done() {
 		return "the end of the sentence"
 	}
@@ -180,15 +178,8 @@ func (p *parser) seen() string {
 	return quote(string(r))
 }
 
-func (p *parser) end() {
-	if !p.done() {
-		at, seen := p.i, p.seen()
-		p.fail(at, "this is not understood: "+seen, p.leftOver())
-	}
-}
-
 // name takes the longest of the known names that comes next.
-func (p *parser) name(known []string) (string, bool) {
+func (p *cursor) name(known []string) (string, bool) {
 	best, end := "", -1
 	for _, n := range known {
 		if i := p.is(n); i > end {
@@ -203,3 +194,13 @@ func (p *parser) name(known []string) (string, bool) {
 }
 
 func quote(s string) string { return "\"" + s + "\"" }
+
+// sign takes a sign if it comes next.
+func (p *cursor) sign(r rune) bool {
+	p.space()
+	if p.i < len(p.s.text) && p.s.text[p.i] == r {
+		p.i++
+		return true
+	}
+	return false
+}

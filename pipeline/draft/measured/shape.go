@@ -87,12 +87,12 @@ func (s *shaping) apart() {
 	for i, t := range s.inside {
 		for _, o := range s.inside[:i] {
 			if len(geom.Crossings(t.line(), o.line())) > 0 {
-				(&parser{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart")
+				(&cursor{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart")
 			}
 		}
 		for m, o := range s.mouths {
 			if a, b, ok := s.legs(m); ok && o.as == "" && len(geom.Crossings(t.line(), geom.Path{Points: []orb.Point{a, o.end(a, b), b}})) > 0 {
-				(&parser{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart, or make one shorter")
+				(&cursor{s: t.s}).fail(0, "it runs into the "+o.name, "lay the two apart, or make one shorter")
 			}
 		}
 	}

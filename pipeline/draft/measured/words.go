@@ -159,13 +159,13 @@ func (p *parser) leftOver() string {
 }
 
 // after is what stands behind.
-func (p *parser) after() string {
+func (p *cursor) after() string {
 	p.space()
 	return strings.TrimSpace(string(p.s.text[p.i:]))
 }
 
 // before is the last word that was understood.
-func (p *parser) before() string {
+func (p *cursor) before() string {
 	f := strings.Fields(string(p.s.text[:p.i]))
 	if len(f) == 0 {
 		return ""
