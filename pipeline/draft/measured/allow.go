@@ -31,7 +31,7 @@ var finishes = []struct {
 
 // makeAllowances reads the allow section: by kind of edge, with exceptions for one piece, and for all
 // the rest.
-func (e *engine) makeAllowances() {
+func (e *garment) makeAllowances() {
 	en, ok := e.secs["allow"]
 	if !ok {
 		e.needAllowances()
@@ -55,7 +55,7 @@ func (e *engine) makeAllowances() {
 	}
 }
 
-func (e *engine) allowance(x entry, pass int) {
+func (e *garment) allowance(x entry, pass int) {
 	kindPass := 2
 	var pcs []*piece
 	var idx []int
@@ -122,7 +122,7 @@ func (e *engine) allowance(x entry, pass int) {
 }
 
 // finish1 reads how the ends are finished: "mirrored", or "squared at shoulder".
-func (e *engine) finish1(p *parser, pc *piece, i int, w *edgeWidth) {
+func (e *garment) finish1(p *parser, pc *piece, i int, w *edgeWidth) {
 	for {
 		p.sign(',')
 		kind, found := geom.Mitred, false
@@ -172,7 +172,7 @@ func (p *parser) noFinish() {
 }
 
 // needAllowances refuses pieces of which an edge has no width stated.
-func (e *engine) needAllowances() {
+func (e *garment) needAllowances() {
 	told := map[string]bool{}
 	for _, pc := range e.pieces {
 		if pc.included {

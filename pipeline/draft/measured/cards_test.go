@@ -184,7 +184,7 @@ func TestCurvesTouch(t *testing.T) {
 // style's numbers, and is told on the pieces.
 func TestFittings(t *testing.T) {
 	card := "unit: cm\nmeasures:\n  bust girth: 91.44\n  apex depth: 26.67\nchanges:\n  2026-11-20:\n    bust: 2.54 less\n  2026-11-03:\n    bust: 5.08 more\n    quarter: 1.27 more\n"
-	read := func(card string) (*engine, error) {
+	read := func(card string) (*sewing, error) {
 		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
 	}
 	e, err := read(card)

@@ -41,10 +41,10 @@ func (p *parser) fitted(angle float64) (seam, radius float64) {
 	return seam, seam / angle
 }
 
-// circle makes a piece of a circle from the seam it must fit: "half circle 60 long, to fit 72", of
+// circlePiece makes a piece of a circle from the seam it must fit: "half circle 60 long, to fit 72", of
 // which a panel that is not the whole says its own share: ", for length of front waist". The centre
 // runs plumb; on the fold it is half of the whole.
-func (e *engine) circle(pc *piece, p *parser, angle float64, begin int) {
+func (e *garment) circlePiece(pc *piece, p *parser, angle float64, begin int) {
 	long := p.side2("long")
 	p.sign(',')
 	whole, r := p.fitted(angle)
@@ -95,8 +95,8 @@ func foldAhead(p cursor) bool {
 	return false
 }
 
-// radiusOf reads "radius of half circle to fit 72".
-func (p *parser) radiusOf() float64 {
+// Radius reads "half circle to fit 72" and gives the radius of that seam.
+func (e *garment) Radius(p *parser) float64 {
 	at := p.i
 	angle, ok := p.circleAngle()
 	if !ok {

@@ -11,7 +11,7 @@ import (
 // makeCloths reads "main: 150 wide, one way, washed first" and finds pieces that no such cloth is wide
 // enough for: along the grain, with their allowances, opened out at the fold. What stands behind the
 // width is for the person who buys it.
-func (e *engine) makeCloths() {
+func (e *sewing) makeCloths() {
 	en, ok := e.secs["cloth"]
 	if !ok {
 		return
@@ -54,7 +54,7 @@ func (e *engine) makeCloths() {
 	}
 }
 
-func (e *engine) fitsCloth(pc *piece, x entry, wide float64) {
+func (e *sewing) fitsCloth(pc *piece, x entry, wide float64) {
 	axis := 0
 	switch pc.grain {
 	case "bias":

@@ -30,7 +30,7 @@ func (r sewnRef) corners() [2]cornerOf {
 
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges.
-func (e *engine) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
+func (e *sewing) trueCorners(s *sentence, a, b []sewnRef, pointed string) bool {
 	good := true
 	if len(a) == 1 && len(b) == 1 && a[0].pc == b[0].pc && a[0].i == b[0].i {
 		return true // two alike, one on the other
@@ -61,7 +61,7 @@ func sameKind(a, b string) bool {
 }
 
 // tellCorner says by how much joined corners miss 180 degrees.
-func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at orb.Point, mend string) bool {
+func (e *garment) tellCorner(s *sentence, pc *piece, what string, deg float64, at orb.Point, mend string) bool {
 	off := deg - 180
 	if math.Abs(off) <= cornerFine {
 		return true
@@ -75,7 +75,7 @@ func (e *engine) tellCorner(s *sentence, pc *piece, what string, deg float64, at
 }
 
 // foldCorners looks at the ends of folds, where each corner meets its own mirror image.
-func (e *engine) foldCorners() {
+func (e *sewing) foldCorners() {
 	for _, pc := range e.pieces {
 		for i, ed := range pc.worn {
 			if !ed.fold {

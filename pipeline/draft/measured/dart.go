@@ -102,7 +102,7 @@ func (d *drawing) dartClause(p *parser, t *dartTold) {
 		if share <= 0 || share > 1 {
 			p.fail(begin, num(share)+" of a dart cannot be moved", "say half, 1/3, or nothing for the whole")
 		}
-		t.moves = append(t.moves, d.dartMove(p, t, share))
+		t.moves = append(t.moves, d.readMove(p, t, share))
 	case "about":
 		t.about = p.point()
 	case "ending":
@@ -120,8 +120,8 @@ func (d *drawing) dartClause(p *parser, t *dartTold) {
 	}
 }
 
-// dartMove reads "side at K", "neck at K, as gathers" and "dart at the side", the name of another dart.
-func (d *drawing) dartMove(p *parser, t *dartTold, share float64) dartMove {
+// readMove reads "side at K", "neck at K, as gathers" and "dart at the side", the name of another dart.
+func (d *drawing) readMove(p *parser, t *dartTold, share float64) dartMove {
 	m := dartMove{share: share}
 	var others []string
 	for _, x := range d.shapes {

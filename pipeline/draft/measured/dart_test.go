@@ -152,7 +152,7 @@ func TestMovedDartsClose(t *testing.T) {
 
 // foldedCap folds a dart: its two halves, turned over its middle and the leg to which it is folded,
 // lie on the edge beside it or its straight continuation.
-func foldedCap(t interface{ Fatalf(string, ...any) }, e *engine, pc *piece, d dart) {
+func foldedCap(t interface{ Fatalf(string, ...any) }, e *sewing, pc *piece, d dart) {
 	var cap curve
 	inside := false
 	for _, s := range pc.edges[d.edge].c {

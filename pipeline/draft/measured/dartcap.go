@@ -59,11 +59,10 @@ func (m dart) capOf(t dartTold, before, after curve) curve {
 
 // makeDarts marks each dart on its piece, and where fullness begins and ends, and proves that a dart's
 // legs are equal and that the edge runs on true when it is closed.
-func (pc *piece) makeDarts() {
+func (e *garment) makeDarts(pc *piece) {
 	if pc.form == nil {
 		return
 	}
-	e := pc.sc.eng
 	nick := func(q orb.Point, edge int) {
 		pc.notches = append(pc.notches, notchAt{at: pc.opened(q), edge: edge, kind: pattern.NotchNick, worn: -1})
 	}

@@ -83,13 +83,14 @@ func (p *parser) dartTakes(where string) float64 {
 
 // holdsInside refuses a dart that reaches out of the piece.
 func (d *drawing) holdsInside(p *parser, t insideDart) {
-	line, _ := d.sc.eng.flattenTo(d.edges, 0.2)
+	e := d.sc.eng
+	line, _ := e.flattenTo(d.edges, 0.2)
 	for _, q := range t.line().Points {
-		if !line.Contains(d.sc.eng.mm(q)) {
+		if !line.Contains(e.mm(q)) {
 			p.fail(0, "it reaches out of the piece at "+spot(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
-	if len(geom.Crossings(t.apply(d.sc.eng.mm).line(), line)) > 0 {
+	if len(geom.Crossings(t.apply(func(q orb.Point) orb.Point { return e.mm(q) }).line(), line)) > 0 {
 		p.fail(0, "it runs out of the piece", "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 	}
 }
@@ -138,7 +139,7 @@ func (d *drawing) taken(y float64) float64 {
 // takenInside is how much of a panel's width the darts inside it take at a level.
 func (d *drawing) takenInside(y float64) float64 {
 	var sum float64
-	for _, t := range d.shape.inside {
+	for _, t := range d.shaped().inside {
 		sum += chordAt(t.line(), y)
 	}
 	return sum

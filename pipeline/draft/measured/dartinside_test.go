@@ -83,7 +83,7 @@ func TestInsideDart(t *testing.T) {
 	})
 	// Half-way up the dart half of it is taken.
 	plain := strings.Replace(sheath("at D, takes 3, 12 up and 10 down", ""), "  dart waist: at D, takes 3, 12 up and 10 down\n", "", 1)
-	wide := func(e *engine, what string) float64 { return value(t, e, what) }
+	wide := func(e *sewing, what string) float64 { return value(t, e, what) }
 	e, f := drawText(t, sheath("at D, takes 3, 12 up and 10 down", "")), drawText(t, plain)
 	for p, want := range map[string]float64{"back Wc": 3, "back K": 0, "back H": 0} {
 		if got := wide(f, "sewn width of back at "+p) - wide(e, "sewn width of back at "+p); math.Abs(got-want) > 1e-9 {

@@ -99,7 +99,7 @@ func TestSeveralDarts(t *testing.T) {
 }
 
 // soundPiece proves a piece closed and uncrossed, and each of its darts to fold into its edge.
-func soundPiece(t interface{ Fatalf(string, ...any) }, e *engine, pc *piece) {
+func soundPiece(t interface{ Fatalf(string, ...any) }, e *sewing, pc *piece) {
 	for i, ed := range pc.edges {
 		if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
 			t.Fatalf("%s is open by %v mm after %s", pc.name, d, ed.name)

@@ -26,7 +26,7 @@ type notion struct {
 
 // listNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
 // 2 1/2" so many of one, "5 pieces" a number alone.
-func (e *engine) listNotions() {
+func (e *sewing) listNotions() {
 	en, ok := e.secs["notions"]
 	if !ok {
 		return
@@ -92,7 +92,7 @@ func (p *parser) promise() (lo, hi float64) {
 
 // proveEase measures what was promised: finished girths over the body, what must go over what, and
 // the bodies for which the style holds.
-func (e *engine) proveEase() {
+func (e *sewing) proveEase() {
 	if en, ok := e.secs["ease"]; ok {
 		for _, x := range e.entries(en.node) {
 			if x.s == nil {
@@ -116,7 +116,7 @@ func (e *engine) proveEase() {
 	}
 }
 
-func (e *engine) ease(x entry) {
+func (e *sewing) ease(x entry) {
 	k := newParser(newKeySentence(x, e.doc), e.top)
 	body := k.takeDef(isNumber).n
 	k.end()
@@ -142,7 +142,7 @@ func (e *engine) ease(x entry) {
 }
 
 // must reads "A goes over B", "A at least B", "A at most B" and "A is B".
-func (e *engine) must(s *sentence) {
+func (e *sewing) must(s *sentence) {
 	p := newParser(s, e.top)
 	if p.is("goes") >= 0 {
 		p.fail(p.i, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
@@ -178,7 +178,7 @@ func (e *engine) must(s *sentence) {
 	e.note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
 }
 
-func (e *engine) holds(x entry) {
+func (e *sewing) holds(x entry) {
 	k := newParser(newKeySentence(x, e.doc), e.top)
 	v := k.takeDef(isNumber).n
 	p := newParser(x.s, e.top)

@@ -20,13 +20,11 @@ type drawing struct {
 	state   int
 	pleats  []entry
 	shapes  []entry // darts and flare, in the order in which they are told
-	shape   *shaping
-	opened  *opened
-	formed  *formed
 	// princess divides the drawing in two panels, which are drawings of their own.
 	princess entry
-	panels   *[2]panel
 	whole    *drawing // of a panel
+	// shape, formed, opened and panels are what is worked out of it above, once; a trial forgets them.
+	shape, formed, opened, panels any
 }
 
 // outlineEdge is one edge of a piece, running the way the outline does.
@@ -60,14 +58,22 @@ type engine struct {
 	cardAt    *yaml.Node // where the draft names its card
 	findings  []pattern.Finding
 	secs      map[string]entry
-	pieces    []*piece
-	gone      []string // pieces that were refused
-	pairs     []pairFigure
-	girths    []girthFigure
-	notions   []notion
 	changes   []change
-	seams     []pattern.Seam
+	ofPieces  ofPieces
 	truings   []truing
+}
+
+// ofPieces measures what a number may ask of the pieces that are made of drawings. Each reads its words
+// from the parser and refuses, there, what is not known.
+type ofPieces interface {
+	// EdgeNames lists the edges of all pieces, each with its piece's name before it.
+	EdgeNames() []string
+	// EdgeLength is how long an edge of a piece is as worn.
+	EdgeLength(p *parser) float64
+	// Width is how wide a drawing is at a point's level; sewn, without what its darts take there.
+	Width(p *parser, sewn bool) float64
+	// Radius is the radius of the seam of a circle that fits it.
+	Radius(p *parser) float64
 }
 
 // measure is one of a body's, in the draft's unit, with its place in the file.

@@ -11,7 +11,7 @@ import (
 
 // facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
 // along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
-func (e *engine) facing(pc *piece, p *parser) {
+func (e *garment) facing(pc *piece, p *parser) {
 	at := p.i
 	depth := p.sum()
 	if depth <= 0 {

@@ -47,10 +47,12 @@ func carry(stages [][]sector, q orb.Point) orb.Point {
 
 // form is the drawing as it is sewn and as it is cut; worked out once.
 func (d *drawing) form() *formed {
-	if d.formed == nil {
-		d.formed = d.shaped().finish()
+	if f, ok := d.formed.(*formed); ok {
+		return f
 	}
-	return d.formed
+	f := d.shaped().finish()
+	d.formed = f
+	return f
 }
 
 // finish makes the caps of the darts and draws up the two outlines.

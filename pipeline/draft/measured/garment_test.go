@@ -14,7 +14,7 @@ import (
 // 0.000001. Lengths are tried to 0.01 mm and areas to 0.001 %, but for what the printed digits
 // themselves leave open.
 
-func drawn(t testing.TB, file, body string) *engine {
+func drawn(t testing.TB, file, body string) *sewing {
 	t.Helper()
 	e, err := draw(samples.Read(file), file, Options{Body: body})
 	if err != nil {
@@ -23,7 +23,7 @@ func drawn(t testing.TB, file, body string) *engine {
 	return e
 }
 
-func (e *engine) pieceNamed(name string) *piece {
+func (e *sewing) pieceNamed(name string) *piece {
 	for _, pc := range e.pieces {
 		if pc.name == name {
 			return pc
@@ -40,7 +40,7 @@ type want struct {
 
 // value finds what is named: "front neck", "cut front neck", "area front", "cut area front", "number
 // front P.x", or any arithmetic.
-func value(t *testing.T, e *engine, what string) float64 {
+func value(t *testing.T, e *sewing, what string) float64 {
 	t.Helper()
 	f := strings.Fields(what)
 	edges := func(name string, cut bool) []outlineEdge {

@@ -13,7 +13,7 @@ var markVerbs = []string{"line", "slit", "drill at", "loop at", "text"}
 
 // makeMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
 // "drill at P", "loop at P", "text at P: words".
-func (e *engine) makeMarks() {
+func (e *garment) makeMarks() {
 	en, ok := e.secs["marks"]
 	if !ok {
 		return

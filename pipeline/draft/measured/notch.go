@@ -26,7 +26,7 @@ var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": 
 	"t": pattern.NotchT, "castle": pattern.NotchCastle}
 
 // makeNotches reads the notches section and sets those of pleats.
-func (e *engine) makeNotches() {
+func (e *garment) makeNotches() {
 	for _, pc := range e.pieces {
 		pc.pleatNotches()
 		if pc.panel != nil {
@@ -44,7 +44,7 @@ func (e *engine) makeNotches() {
 		}
 		e.try(func() {
 			k := newParser(newKeySentence(x, e.doc), e.top)
-			pc, i := k.pieceEdge()
+			pc, i := e.pieceEdge(k)
 			k.end()
 			p := newParser(x.s, pc.sc)
 			for {
@@ -60,7 +60,7 @@ func (e *engine) makeNotches() {
 
 // deepNotches finds nicks that come too near the sew line: less than 2 mm left is refused, more than
 // half the allowance is warned of (common practice).
-func (e *engine) deepNotches() {
+func (e *garment) deepNotches() {
 	for _, pc := range e.pieces {
 		for _, n := range pc.notches {
 			w := pc.width(n.edge)

@@ -3,7 +3,7 @@ package measured
 // partnerNotches sets the notches that are told of one side of a seam on the other side too, where nothing
 // is told of that one: each as far from the end it is nearer to, so that ease lies between them. Which
 // ends meet is told by the edges that cross there; where they do not tell, nothing is set.
-func (e *engine) partnerNotches(a, b []sewnRef) {
+func (e *sewing) partnerNotches(a, b []sewnRef) {
 	if len(a) != 1 || len(b) != 1 || a[0].times != 1 || b[0].times != 1 || a[0] == b[0] {
 		return
 	}

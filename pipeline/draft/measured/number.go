@@ -101,13 +101,11 @@ func (p *parser) factor() float64 {
 		return geom.Dist(a, p.point())
 	case "length of":
 		if p.ofPiece() {
-			pc, i := p.pieceEdge()
-			return pc.worn[i].c.length()
+			return p.sc.eng.ofPieces.EdgeLength(p)
 		}
 		return p.curve().length()
 	case "sewn length of":
-		pc, i := p.pieceEdge()
-		return pc.worn[i].c.length()
+		return p.sc.eng.ofPieces.EdgeLength(p)
 	case "out of":
 		return p.point()[0]
 	case "down of":
@@ -130,11 +128,11 @@ func (p *parser) factor() float64 {
 	case "pi":
 		return math.Pi
 	case "width of":
-		return p.widthAt(false)
+		return p.sc.eng.ofPieces.Width(p, false)
 	case "sewn width of":
-		return p.widthAt(true)
+		return p.sc.eng.ofPieces.Width(p, true)
 	case "radius of":
-		return p.radiusOf()
+		return p.sc.eng.ofPieces.Radius(p)
 	case "larger of":
 		a := p.factor()
 		p.want("and", "")
@@ -160,13 +158,13 @@ func (p *parser) ofPiece() bool {
 	if _, ok := p.name(p.sc.names(isCurve)); ok {
 		return false
 	}
-	_, ok := p.name(p.sc.eng.pieceEdges())
+	_, ok := p.name(p.sc.eng.ofPieces.EdgeNames())
 	return ok
 }
 
-// widthAt is how wide a drawing is at a point's level, pleats closed: "width of front at P"; sewn, without
+// Width is how wide a drawing is at a point's level, pleats closed: "width of front at P"; sewn, without
 // what its darts take there: "sewn width of front at P".
-func (p *parser) widthAt(sewn bool) float64 {
+func (e *garment) Width(p *parser, sewn bool) float64 {
 	at := p.i
 	name, ok := p.name(p.sc.eng.drawOrder)
 	if !ok {

@@ -12,7 +12,7 @@ import (
 )
 
 // pattern makes the types that travel of what was drawn: mm, y up, curves flattened once.
-func (e *engine) pattern() *pattern.Pattern {
+func (e *sewing) pattern() *pattern.Pattern {
 	out := &pattern.Pattern{Source: e.doc.name, Format: "measured", Unit: e.unit, Findings: e.findings, Seams: e.seams}
 	if en, ok := e.secs["style"]; ok {
 		out.Style = e.text(en)
@@ -32,7 +32,7 @@ func (e *engine) pattern() *pattern.Pattern {
 	return out
 }
 
-func (e *engine) onePiece(pc *piece) pattern.Piece {
+func (e *sewing) onePiece(pc *piece) pattern.Piece {
 	q := pattern.Piece{Name: pc.name, Named: true, Size: e.body, Quantity: pc.quantity, Pair: pc.pair,
 		Material: pc.material, Note: pc.note, Labels: pc.texts}
 	line, firsts := e.flatten(pc.edges)

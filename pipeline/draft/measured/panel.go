@@ -25,8 +25,8 @@ type side []outlineEdge
 // divide makes the two panels. What each leg takes is halved between them; legs are made equal by
 // carrying the shorter on, and the edges they end in are trued to run on across the seam.
 func (d *drawing) divide() [2]panel {
-	if d.panels != nil {
-		return *d.panels
+	if ps, ok := d.panels.(*[2]panel); ok {
+		return *ps
 	}
 	s := d.shaped()
 	w := d.readPrincess()
@@ -70,9 +70,9 @@ func (d *drawing) divide() [2]panel {
 	}
 	if d.flare().s != nil {
 		f := d.readFlare()
-		parts := f.between(s, ps[0].d.shape, ps[1].d.shape)
-		ps[0].d.shape.spread(f, parts[0])
-		ps[1].d.shape.spread(f, parts[1])
+		parts := f.between(s, ps[0].d.shaped(), ps[1].d.shaped())
+		ps[0].d.shaped().spread(f, parts[0])
+		ps[1].d.shaped().spread(f, parts[1])
 	}
 	for k := range ps {
 		ps[k].d.takePleats()
@@ -178,11 +178,11 @@ func farther(one, two side) int {
 func (w princess) panel(s *shaping, edges side, away [2]float64) panel {
 	d := s.d
 	p := &drawing{name: d.name, sc: d.sc, outline: d.outline, edges: edges, state: 2, whole: d}
-	p.shape = &shaping{d: p, edges: edges, stages: s.stages, closed: s.closed, last: w.s}
+	ring := &shaping{d: p, edges: edges, stages: s.stages, closed: s.closed, last: w.s}
 	for m, o := range s.mouths {
 		c := *o
-		p.shape.mouths = append(p.shape.mouths, &c)
-		a, b, ok := p.shape.legs(m)
+		ring.mouths = append(ring.mouths, &c)
+		a, b, ok := ring.legs(m)
 		if !ok {
 			continue
 		}
@@ -198,9 +198,10 @@ func (w princess) panel(s *shaping, edges side, away [2]float64) panel {
 			w.parser.fail(0, "the seam runs through the "+t.name, "leave that dart out: the seam takes what it takes")
 		}
 		if line.Contains(d.sc.eng.mm(t.wide[0])) {
-			p.shape.inside = append(p.shape.inside, t)
+			ring.inside = append(ring.inside, t)
 		}
 	}
+	p.shape = ring
 	return panel{d: p, seam: len(edges) - 1, up: away[0], down: away[1]}
 }
 
@@ -264,7 +265,7 @@ func (d *drawing) crossedBy(x entry) bool {
 		pl := d.readPleat(x)
 		d.carryPleat(&pl)
 		for _, i := range []int{pl.e1, pl.e2} {
-			if len(d.shape.edges[i].c.meets(pl.l.p, pl.l.u)) == 0 {
+			if len(d.shaped().edges[i].c.meets(pl.l.p, pl.l.u)) == 0 {
 				panic(blocked{})
 			}
 		}

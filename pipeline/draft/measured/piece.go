@@ -35,8 +35,22 @@ type piece struct {
 	texts    []pattern.Label
 }
 
+// garment is a draft with the pieces that are made of its drawings.
+type garment struct {
+	*engine
+	pieces []*piece
+	gone   []string // pieces that were refused
+}
+
+// newGarment is a draft's garment before its pieces are made; the draft's numbers may ask for them.
+func newGarment(e *engine) *garment {
+	g := &garment{engine: e}
+	e.ofPieces = g
+	return g
+}
+
 // makePieces reads the pieces section.
-func (e *engine) makePieces() {
+func (e *garment) makePieces() {
 	en, ok := e.secs["pieces"]
 	if !ok {
 		e.faults = append(e.faults, Fault{File: e.doc.name, Line: 1, Column: 1, Text: "the draft names no pieces", Mend: "add pieces: and a line for each"})
@@ -53,7 +67,7 @@ func (e *engine) makePieces() {
 	}
 }
 
-func (e *engine) makePiece(x entry) {
+func (e *garment) makePiece(x entry) {
 	pc := &piece{name: x.key, s: x.s, grain: "plumb", sc: e.top}
 	p := newParser(x.s, e.top)
 	p.space()
@@ -66,7 +80,7 @@ func (e *engine) makePiece(x entry) {
 	}
 	switch {
 	case circle:
-		e.circle(pc, p, angle, begin)
+		e.circlePiece(pc, p, angle, begin)
 	case p.take("rectangle"):
 		w := p.side2("wide")
 		p.take("by")
@@ -111,7 +125,7 @@ func (p *parser) side2(word string) float64 {
 }
 
 // rectangle makes a piece of which only the sides are told.
-func (e *engine) rectangle(pc *piece, w, h float64, p *parser, names [4]string) {
+func (e *garment) rectangle(pc *piece, w, h float64, p *parser, names [4]string) {
 	c := [4]orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}
 	for i, n := range names {
 		pc.edges = append(pc.edges, outlineEdge{name: n, c: curve{lineSeg(c[i], c[(i+1)%4])}, line: p.s.lines[0], col: p.s.cols[0]})
@@ -119,7 +133,7 @@ func (e *engine) rectangle(pc *piece, w, h float64, p *parser, names [4]string) 
 	pc.worn = pc.edges
 }
 
-func (e *engine) fromDrawing(pc *piece, p *parser) {
+func (e *garment) fromDrawing(pc *piece, p *parser) {
 	p.space()
 	at := p.i
 	n, ok := p.name(e.drawOrder)

@@ -21,7 +21,7 @@ func (pc *piece) edgeNames() []string {
 }
 
 // isGone tells whether a phrase is about a piece that was refused, of which no more need be said.
-func (e *engine) isGone(phrase string) bool {
+func (e *garment) isGone(phrase string) bool {
 	for _, n := range e.gone {
 		if phrase == n || strings.HasPrefix(phrase, n+" ") {
 			return true
@@ -31,7 +31,7 @@ func (e *engine) isGone(phrase string) bool {
 }
 
 // nearPiece keeps the names that begin with the piece a phrase begins with, if it begins with one.
-func (e *engine) nearPiece(phrase string, names []string) []string {
+func (e *garment) nearPiece(phrase string, names []string) []string {
 	var out []string
 	for _, pc := range e.pieces {
 		if strings.HasPrefix(phrase, pc.name+" ") {
@@ -46,8 +46,8 @@ func (e *engine) nearPiece(phrase string, names []string) []string {
 	return out
 }
 
-// pieceEdges lists all edges, each with its piece's name before it.
-func (e *engine) pieceEdges() []string {
+// EdgeNames lists all edges, each with its piece's name before it.
+func (e *garment) EdgeNames() []string {
 	var names []string
 	for _, pc := range e.pieces {
 		for _, ed := range pc.edges {
@@ -58,11 +58,10 @@ func (e *engine) pieceEdges() []string {
 }
 
 // pieceEdge reads "front shoulder": a piece's name and one of its edges.
-func (p *parser) pieceEdge() (*piece, int) {
-	e := p.sc.eng
+func (e *garment) pieceEdge(p *parser) (*piece, int) {
 	p.space()
 	at := p.i
-	names := e.pieceEdges()
+	names := e.EdgeNames()
 	n, ok := p.name(names)
 	if !ok {
 		if e.isGone(p.phrase()) {
@@ -78,6 +77,12 @@ func (p *parser) pieceEdge() (*piece, int) {
 		}
 	}
 	return nil, -1
+}
+
+// EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
+func (e *garment) EdgeLength(p *parser) float64 {
+	pc, i := e.pieceEdge(p)
+	return pc.worn[i].c.length()
 }
 
 // indexOf finds an edge by name, -1 where there is none.

@@ -44,8 +44,8 @@ type innerLine struct {
 // open opens all pleats of a drawing; nil where there are none. Those between the same two edges are
 // opened together, and each such set opens what the ones before left.
 func (d *drawing) open() *opened {
-	if len(d.pleats) == 0 || d.opened != nil {
-		return d.opened
+	if o, ok := d.opened.(*opened); ok || len(d.pleats) == 0 {
+		return o
 	}
 	f := d.form()
 	var sets [][]pleat

@@ -14,7 +14,7 @@ import (
 func drawText(t interface {
 	Helper()
 	Fatalf(string, ...any)
-}, text string) *engine {
+}, text string) *sewing {
 	t.Helper()
 	e, err := draw([]byte(text), "x.yaml", Options{})
 	if err != nil {
@@ -26,7 +26,7 @@ func drawText(t interface {
 // foldedBack folds a piece as cloth is folded: whatever lies beyond a fold line is turned over, the
 // last fold first. It knows only the flat piece and its fold lines, and gives how far the vertex
 // that is worst off lies from the outline before the pleats were opened, in mm.
-func foldedBack(e *engine, pc *piece) float64 {
+func foldedBack(e *sewing, pc *piece) float64 {
 	flat, _ := e.flatten(pc.edges)
 	worn, _ := e.flatten(pc.form.edges)
 	var worst float64

@@ -78,7 +78,7 @@ func TestPrincess(t *testing.T) {
 func walkPrincess(t interface {
 	Errorf(string, ...any)
 	Fatalf(string, ...any)
-}, e *engine, ease float64) {
+}, e *sewing, ease float64) {
 	centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
 	a, b := centre.worn[centre.edge("princess")].c, side.worn[side.edge("princess")].c
 	if math.Abs(b.length()-a.length()-ease) > 1e-6 {

@@ -90,7 +90,7 @@ func TestRandomBodies(t *testing.T) {
 	}
 }
 
-func tryBody(t *testing.T, e *engine, body string) {
+func tryBody(t *testing.T, e *sewing, body string) {
 	t.Helper()
 	for _, pc := range e.pieces {
 		line, _ := e.flatten(pc.edges)

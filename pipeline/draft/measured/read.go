@@ -25,7 +25,7 @@ type Options struct {
 }
 
 // draw works a draft out for one body.
-func draw(data []byte, name string, opt Options) (*engine, error) {
+func draw(data []byte, name string, opt Options) (*sewing, error) {
 	doc, faults := parseDoc(data, name)
 	if faults != nil {
 		return nil, &Error{name, faults}
@@ -33,15 +33,16 @@ func draw(data []byte, name string, opt Options) (*engine, error) {
 	e := &engine{doc: doc, unitMM: 1, draws: map[string]*drawing{}, nameLists: map[nameKey][]string{}}
 	e.top = newScope(e, nil, "")
 	e.build(opt)
+	g := &sewing{garment: newGarment(e)}
 	if len(e.faults) == 0 {
-		e.finish()
+		g.finish()
 	}
 	if len(e.faults) > 0 {
 		err := &Error{name, e.faults}
 		err.sort()
 		return nil, err
 	}
-	return e, nil
+	return g, nil
 }
 
 // build reads every section into scopes; nothing is worked out yet.
@@ -289,7 +290,7 @@ func (e *engine) trace(d *drawing, en entry) {
 }
 
 // finish works everything out: numbers, drawings, pieces, then what is checked over all of them.
-func (e *engine) finish() {
+func (e *sewing) finish() {
 	e.plausible()
 	for _, n := range e.top.order {
 		e.evaluate(e.top.defs[n])
@@ -300,7 +301,7 @@ func (e *engine) finish() {
 			e.evaluate(d.sc.defs[n])
 		}
 		if d.outline != nil {
-			e.try(func() { d.work(e, newParser(d.outline, d.sc), 0) })
+			e.try(func() { d.work(e.engine, newParser(d.outline, d.sc), 0) })
 		}
 	}
 	if len(e.faults) > 0 {

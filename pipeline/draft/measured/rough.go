@@ -12,7 +12,7 @@ import (
 // roughBlock makes a straight block for those who pleat the cloth first and cut after: "rough block of
 // front, 5 to spare". It holds the opened piece with so much to spare on every side but the fold, and
 // bears the pleats' lines from end to end. The closed shape to lay on it is "front, as worn".
-func (e *engine) roughBlock(pc *piece, p *parser) {
+func (e *garment) roughBlock(pc *piece, p *parser) {
 	p.space()
 	at := p.i
 	n, ok := p.name(e.drawOrder)

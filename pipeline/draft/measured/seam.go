@@ -30,11 +30,20 @@ type sewnRef struct {
 	times float64
 }
 
+// sewing is a garment with what came of sewing it together.
+type sewing struct {
+	*garment
+	pairs   []pairFigure
+	girths  []girthFigure
+	notions []notion
+	seams   []pattern.Seam
+}
+
 // walkSeams reads which edges are sewn together, walks each pair on the worn stitch lines, and looks
 // at the corners where the seams end.
-func (e *engine) walkSeams() {
+func (e *sewing) walkSeams() {
 	for _, pc := range e.pieces {
-		e.try(pc.makeDarts)
+		e.try(func() { e.makeDarts(pc) })
 	}
 	e.foldCorners()
 	en, ok := e.secs["sewn"]
@@ -46,13 +55,13 @@ func (e *engine) walkSeams() {
 	}
 }
 
-func (e *engine) seam(s *sentence) {
+func (e *sewing) seam(s *sentence) {
 	p := newParser(s, e.top)
-	a := p.seamSide()
+	a := e.seamSide(p)
 	if !p.sign('=') {
 		p.fail(p.i, "an = and the other side of the seam is wanted here, not "+p.seen(), "")
 	}
-	b := p.seamSide()
+	b := e.seamSide(p)
 	seam := pattern.Seam{Note: string(s.text)}
 	pointed := ""
 	tolerance := 0.0
@@ -77,7 +86,7 @@ func (e *engine) seam(s *sentence) {
 		case p.take("within"):
 			tolerance = p.sum() * e.unitMM
 		case p.take("gathered"):
-			gathered = p.gathered(a, b)
+			gathered = p.readGathered(a, b)
 		default:
 			if p.takeAny("ease", "eased") != "" {
 				p.fail(p.i, "which side is eased is not said", "say "+p.after()+" longer: the second side is longer by so much and eased into the first")
@@ -137,11 +146,11 @@ func plain(side []sewnRef) bool {
 	return true
 }
 
-func (p *parser) seamSide() []sewnRef {
+func (e *sewing) seamSide(p *parser) []sewnRef {
 	var out []sewnRef
 	for {
 		r := sewnRef{times: p.times()}
-		r.pc, r.i = p.pieceEdge()
+		r.pc, r.i = e.pieceEdge(p)
 		out = append(out, r)
 		if !p.sign('+') {
 			return out
@@ -149,9 +158,9 @@ func (p *parser) seamSide() []sewnRef {
 	}
 }
 
-// gathered gives the fullness of a seam whose first side is gathered into its second: how many times
+// readGathered gives the fullness of a seam whose first side is gathered into its second: how many times
 // as long it is, at least a little, and in all no more than cloth takes.
-func (p *parser) gathered(a, b []sewnRef) float64 {
+func (p *parser) readGathered(a, b []sewnRef) float64 {
 	full := sideLength(a) / sideLength(b)
 	if full < 1.05 || full > 6 {
 		p.fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
@@ -210,7 +219,7 @@ func orGathered(la, lb float64) string {
 }
 
 // longer writes a difference as a seam states it.
-func (e *engine) longer(by float64) string {
+func (e *sewing) longer(by float64) string {
 	if by < 0 {
 		return e.say(-by) + " shorter"
 	}
@@ -221,7 +230,7 @@ func (e *engine) longer(by float64) string {
 // cent at a sleeve's cap, elsewhere less (common practice).
 const easeMostOf = 0.2
 
-func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, tolerance float64) bool {
+func (e *sewing) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, tolerance float64) bool {
 	off := (lb - la - ease) * e.unitMM
 	limit := seamMost
 	fine := seamFine
@@ -260,7 +269,7 @@ func (e *engine) compareSeam(s *sentence, a, b []sewnRef, la, lb, ease, toleranc
 
 // bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,
 // and one that is sewn to a left and a right side is a pair.
-func (e *engine) bothHands(s *sentence, a, b []sewnRef) bool {
+func (e *sewing) bothHands(s *sentence, a, b []sewnRef) bool {
 	good := true
 	tell := func(pc *piece, text, mend string) {
 		good = false
@@ -294,7 +303,7 @@ func (e *engine) bothHands(s *sentence, a, b []sewnRef) bool {
 }
 
 // compareLengths is the same for two lengths of one piece.
-func (e *engine) compareLengths(s *sentence, pc *piece, what string, a, b, ease float64) {
+func (e *garment) compareLengths(s *sentence, pc *piece, what string, a, b, ease float64) {
 	off := math.Abs(b-a-ease) * e.unitMM
 	if off <= seamFine {
 		return
@@ -307,7 +316,7 @@ func (e *engine) compareLengths(s *sentence, pc *piece, what string, a, b, ease 
 	f.Piece, f.Index = pc.name, e.indexOf(pc)
 }
 
-func (e *engine) indexOf(pc *piece) int {
+func (e *garment) indexOf(pc *piece) int {
 	for i, q := range e.pieces {
 		if q == pc {
 			return i

@@ -37,8 +37,8 @@ func isDartKey(k string) bool { return k == "dart" || len(k) > 5 && k[:5] == "da
 // shaped is the drawing with its darts moved and its flare opened, in the order in which they are told;
 // where a princess seam divides it, the flare waits for the panels. Worked out once.
 func (d *drawing) shaped() *shaping {
-	if d.shape != nil {
-		return d.shape
+	if s, ok := d.shape.(*shaping); ok {
+		return s
 	}
 	s := &shaping{d: d, edges: append([]outlineEdge(nil), d.edges...)}
 	told := map[string]*dartTold{}

@@ -69,7 +69,7 @@ func ofSize(err error, size string) error {
 }
 
 // sizes lists the bodies that the draft wants together, each as a size of its own.
-func (e *engine) sizes() []string {
+func (e *sewing) sizes() []string {
 	if en, ok := e.secs["sizes"]; ok {
 		return sizesIn(en)
 	}
