@@ -51,7 +51,7 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 		return nil, err
 	}
 	l := newLedger(path, db, db, now)
-	err = l.upgrade(ctx)
+	err = l.upgrade(ctx, steps)
 	if err == nil {
 		l.look, err = open(path, 4, "mode=ro&_pragma=busy_timeout(10000)")
 	}
@@ -92,7 +92,7 @@ func Look(ctx context.Context, path string) (*Ledger, error) {
 			return nil, errors.Join(fmt.Errorf("reading the ledger %q: %w", path, explain(err)), l.Close())
 		}
 	}
-	if got != version {
+	if got != len(steps) {
 		return nil, errors.Join(wrongVersion(path, got), l.Close())
 	}
 	return l, nil
@@ -139,33 +139,6 @@ func (l *Ledger) Ping(ctx context.Context) error {
 func (l *Ledger) version(ctx context.Context) (v int, err error) {
 	err = l.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&v)
 	return v, err
-}
-
-func (l *Ledger) upgrade(ctx context.Context) error {
-	got, err := l.version(ctx)
-	if err != nil {
-		return err
-	}
-	switch got {
-	case version:
-		// Reading does not prove that one can write.
-		_, err := l.db.ExecContext(ctx, "UPDATE counter SET next = next")
-		return err
-	case 0:
-		return l.tx(ctx, func(tx *sql.Tx) error {
-			if _, err := tx.ExecContext(ctx, schema); err != nil {
-				return err
-			}
-			_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", version))
-			return err
-		})
-	}
-	return wrongVersion(l.path, got)
-}
-
-func wrongVersion(path string, got int) error {
-	return fmt.Errorf("the ledger %q has version %d of its tables and this program knows %d: use the tracewheel that wrote it, or a newer one",
-		path, got, version)
 }
 
 // tx runs fn in one transaction, durable when it returns without an error.

@@ -1,11 +1,7 @@
 package ledger
 
-// version is the schema's version, kept in the database's user_version. A newer one is refused; an
-// older one would be brought up step by step in upgrade.
-const version = 1
-
-// schema is version 1. Times are UTC text, so that any SQLite tool shows them; 0 and ” mean none.
-const schema = `
+// tables1 is version 1. Times are UTC text, so that any SQLite tool shows them; 0 and ” mean none.
+const tables1 = `
 CREATE TABLE counter (next INTEGER NOT NULL);
 INSERT INTO counter VALUES (1);
 CREATE TABLE jobs (

@@ -1,0 +1,57 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+)
+
+// steps bring the tables from one version to the next: steps[0] makes version 1 of an empty database,
+// steps[n] makes version n+1 of version n. A step that was released is never altered, because ledgers
+// stand that took it; every later change of the tables is a step of its own at the end, with a ledger
+// of the version before as a test file.
+var steps = []string{tables1}
+
+// upgrade brings a ledger to the last version. Each step is one transaction together with the version
+// number (the database's user_version), so that a crash leaves the version before or the one after.
+func (l *Ledger) upgrade(ctx context.Context, steps []string) error {
+	got, err := l.version(ctx)
+	if err != nil {
+		return err
+	}
+	if got > len(steps) {
+		return wrongVersion(l.path, got)
+	}
+	for n := got; n < len(steps); n++ {
+		if err := l.tx(ctx, func(tx *sql.Tx) error { return step(ctx, tx, steps[n], n+1) }); err != nil {
+			return fmt.Errorf("bringing its tables from version %d to %d, which left them as they were: %w", n, n+1, err)
+		}
+	}
+	// Reading does not prove that one can write.
+	_, err = l.db.ExecContext(ctx, "UPDATE counter SET next = next")
+	return err
+}
+
+func step(ctx context.Context, tx *sql.Tx, text string, to int) error {
+	if _, err := tx.ExecContext(ctx, text); err != nil {
+		return err
+	}
+	var orphans int
+	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM pragma_foreign_key_check").Scan(&orphans); err != nil {
+		return err
+	}
+	if orphans > 0 {
+		return fmt.Errorf("%d rows belong to no job", orphans)
+	}
+	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", to))
+	return err
+}
+
+// wrongVersion is said of a ledger whose tables this program cannot use as they are.
+func wrongVersion(path string, got int) error {
+	have := fmt.Sprintf("the ledger %q has version %d of its tables and this program knows %d: ", path, got, len(steps))
+	if got < len(steps) {
+		return fmt.Errorf("%s", have+"start `tracewheel run` once, it brings them up and keeps every job")
+	}
+	return fmt.Errorf("%s", have+"use the tracewheel that wrote it, or a newer one")
+}
