@@ -2,6 +2,7 @@ package measured
 
 import (
 	"math"
+	"slices"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
@@ -82,7 +83,7 @@ func (e *garment) allowance(x entry, pass int) {
 			known := []string{"all"}
 			for _, pc := range e.pieces {
 				for _, n := range pc.edgeNames() {
-					if !has(known, n) {
+					if !slices.Contains(known, n) {
 						known = append(known, n)
 					}
 				}

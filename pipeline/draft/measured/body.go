@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -72,7 +73,7 @@ func (e *engine) readBody(secs map[string]entry, opt Options) {
 	}
 	if card != "" {
 		at := cmp.Or(en.node, said.node, e.doc.root)
-		if !hasCard && has(sizes, card) {
+		if !hasCard && slices.Contains(sizes, card) {
 			at = secs["sizes"].node
 		}
 		e.cardAt = at
@@ -204,7 +205,7 @@ func missingMeasure(key string) string {
 	if last := words[len(words)-1]; len(words) > 1 && unicode.IsDigit([]rune(last)[0]) {
 		return "write a colon and a space between: " + strings.Join(words[:len(words)-1], " ") + ": " + last
 	}
-	if has([]string{"from", "over", "at", "with", "taken", "level", "to"}, words[0]) {
+	if slices.Contains([]string{"from", "over", "at", "with", "taken", "level", "to"}, words[0]) {
 		return "between { and } a comma begins the next measure: put the whole in quotes, \"17, " + key + "\""
 	}
 	return "take it, or leave the line out"

@@ -76,6 +76,12 @@ type ofPieces interface {
 	Radius(p *parser) float64
 }
 
+func newEngine(doc *document) *engine {
+	e := &engine{doc: doc, unitMM: 1, draws: map[string]*drawing{}, nameLists: map[nameKey][]string{}}
+	e.top = newScope(e, nil, "")
+	return e
+}
+
 // measure is one of a body's, in the draft's unit, with its place in the file.
 type measure struct {
 	name  string

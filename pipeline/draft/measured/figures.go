@@ -75,12 +75,8 @@ type Notion struct {
 	Length string  `json:"length"` // in all, as the tape is read
 }
 
-// FiguresOf draws a draft and lists its figures. The error is an *Error as of Read.
-func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
-	e, err := draw(data, name, opt)
-	if err != nil {
-		return nil, err
-	}
+// listFigures lists the figures of a draft that was drawn.
+func listFigures(e *sewing) *Figures {
 	f := &Figures{Body: e.body, Fitted: e.fittings(), Unit: e.unit}
 	if en, ok := e.secs["style"]; ok {
 		f.Style = e.text(en)
@@ -107,7 +103,7 @@ func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
 	for _, n := range e.notions {
 		f.Notions = append(f.Notions, Notion{n.name, n.count, n.each, e.tape(float64(n.count) * n.each)})
 	}
-	return f, nil
+	return f
 }
 
 // figures lists a piece.

@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"slices"
 	"sort"
 	"strings"
 	"time"
@@ -78,7 +79,7 @@ func (e *engine) applyChanges() {
 func (e *engine) fittings() string {
 	var dates []string
 	for _, c := range e.changes {
-		if !has(dates, c.date) {
+		if !slices.Contains(dates, c.date) {
 			dates = append(dates, c.date)
 		}
 	}

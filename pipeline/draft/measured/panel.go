@@ -3,6 +3,7 @@ package measured
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -291,7 +292,7 @@ func (pn panel) notches(pc *piece) {
 	}
 	set(pn.up, true)
 	set(pn.down, false)
-	if has(strings.Fields(pn.d.name), "back") {
+	if slices.Contains(strings.Fields(pn.d.name), "back") {
 		set(pn.up-gap, true)
 	} else {
 		set(pn.down-gap, false)

@@ -7,6 +7,7 @@ package measured
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -30,8 +31,7 @@ func draw(data []byte, name string, opt Options) (*sewing, error) {
 	if faults != nil {
 		return nil, &Error{name, faults}
 	}
-	e := &engine{doc: doc, unitMM: 1, draws: map[string]*drawing{}, nameLists: map[nameKey][]string{}}
-	e.top = newScope(e, nil, "")
+	e := newEngine(doc)
 	e.build(opt)
 	g := &sewing{garment: newGarment(e)}
 	if len(e.faults) == 0 {
@@ -60,7 +60,7 @@ func (e *engine) build(opt Options) {
 			drawings = append(drawings, en)
 			continue
 		}
-		if !has(topKeys, en.key) {
+		if !slices.Contains(topKeys, en.key) {
 			mend := nearest(en.key, append([]string{"draft"}, topKeys...))
 			if bare := strings.TrimPrefix(en.key, "draft"); en.node.Kind == yaml.MappingNode && nameable(bare) && !strings.HasPrefix(mend, "did") {
 				mend = "a drawing's block begins with draft " + bare + ":"
@@ -127,15 +127,6 @@ func (e *engine) readUnit(secs map[string]entry) {
 	e.unitMM = mm
 }
 
-func has(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
-}
-
 // define enters one named sentence into a scope.
 func (e *engine) define(sc *scope, en entry, only kind) {
 	if en.s == nil {
@@ -154,7 +145,7 @@ func (e *engine) define(sc *scope, en entry, only kind) {
 		e.fault(en.node, quote(en.key)+" ends with a comma", "say what follows it, or take the comma out")
 		return
 	}
-	if has(joining, en.key) {
+	if slices.Contains(joining, en.key) {
 		e.fault(en.keyNode, quote(en.key)+" is a word of the sentences, and cannot be a name", "take another: a letter, or some words")
 		return
 	}

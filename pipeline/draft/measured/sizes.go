@@ -3,6 +3,7 @@ package measured
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -35,6 +36,15 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 		add(out, f.pattern(), fmt.Sprintf("size %s: ", sizes[i]))
 	}
 	return out, nil
+}
+
+// FiguresOf draws a draft and lists its figures. The error is an *Error as of Read.
+func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
+	e, err := draw(data, name, opt)
+	if err != nil {
+		return nil, err
+	}
+	return listFigures(e), nil
 }
 
 // add puts one more size behind a pattern's pieces. Of what is said of every size alike, once is enough.
@@ -79,7 +89,7 @@ func (e *sewing) sizes() []string {
 func sizesIn(en entry) []string {
 	var out []string
 	put := func(s string) {
-		if s = strings.TrimSpace(s); s != "" && !has(out, s) {
+		if s = strings.TrimSpace(s); s != "" && !slices.Contains(out, s) {
 			out = append(out, s)
 		}
 	}

@@ -2,6 +2,7 @@ package measured
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -37,7 +38,7 @@ var otherWords = map[string][]string{
 // otherWord is the known word that a cutter's own one stands for, "" for none.
 func otherWord(word string, known []string) string {
 	for _, w := range otherWords[strings.ToLower(word)] {
-		if has(known, w) {
+		if slices.Contains(known, w) {
 			return w
 		}
 	}
@@ -79,7 +80,7 @@ func holding(said string, known []string) []string {
 				i++
 			}
 		}
-		if len(words) > 0 && i == len(words) && !has(out, k) {
+		if len(words) > 0 && i == len(words) && !slices.Contains(out, k) {
 			out = append(out, k)
 		}
 	}
@@ -109,9 +110,9 @@ func (p *parser) beginning() string {
 	words := append(append([]string(nil), pointVerbs...), curveVerbs...)
 	w := p.word()
 	switch {
-	case has(stepVerbs, w) || w == "square" || w == "perpendicular":
+	case slices.Contains(stepVerbs, w) || w == "square" || w == "perpendicular":
 		return "a point is told from another: begin with from and its name"
-	case has(circleShareOrPleat, w):
+	case slices.Contains(circleShareOrPleat, w):
 		return "a pleat's line begins with pleat, a piece's stands under pieces"
 	}
 	if n := nearest(w, words); strings.HasPrefix(n, "did") {
@@ -132,7 +133,7 @@ var (
 func (p *parser) leftOver() string {
 	w := p.word()
 	switch {
-	case has(stepVerbs, w):
+	case slices.Contains(stepVerbs, w):
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.before()
 	case w == "x" || w == "by":
 		return "say times, or *"
@@ -140,11 +141,11 @@ func (p *parser) leftOver() string {
 		return "put * before the bracket"
 	case p.s.lines[p.i] > p.s.lines[0] && w == "":
 		return "each sentence of a list stands in a line of its own, behind a dash and a space"
-	case p.s.lines[p.i] > p.s.lines[0] && has(markFirst, w):
+	case p.s.lines[p.i] > p.s.lines[0] && slices.Contains(markFirst, w):
 		return "each sentence of a list stands in a line of its own, behind a dash and a space"
 	case w == "round" || w == "soften" || w == "softening":
 		return "say softened at a corner, or rounded at, behind a comma"
-	case has(moreWords, w):
+	case slices.Contains(moreWords, w):
 		return "put a comma before it"
 	case p.runeAt(p.i) == '\\':
 		return "a fraction is written 3/4"
@@ -178,7 +179,7 @@ func (p *parser) asKind(name string, wanted, given kind) string {
 	p.take(name)
 	next := p.word()
 	switch {
-	case given == isPoint && has(stepVerbs, next):
+	case given == isPoint && slices.Contains(stepVerbs, next):
 		return "begin with from: from " + name + " " + next
 	case given == isPoint && wanted == isNumber && next == "to":
 		return "say line " + name + " to, or curve, or arc"
