@@ -20,13 +20,13 @@ pieces:
 // Half a sleeve cap is an S that leaves and arrives level. Beside its middle only arms so long touch
 // that the cap became a mushroom; in its middle every length does, and the even one is meant.
 func TestCapCurveDoesNotOverhang(t *testing.T) {
-	c := drawText(t, capCurve).draws["a"].sc.defs["cap"].c
+	c := drawText(t, capCurve).Drawings["a"].Scope.Definitions["cap"].Curve
 	for i := 0; i <= 64; i++ {
-		if d := c[0].dir(float64(i) / 64); d[0] < 0 {
+		if d := c[0].Dir(float64(i) / 64); d[0] < 0 {
 			t.Errorf("at %d of 64 the cap runs back", i)
 		}
 	}
-	if m := c[0].at(0.5); math.Abs(m[0]-8) > 1e-9 || math.Abs(m[1]+8) > 1e-9 && math.Abs(m[1]-8) > 1e-9 {
+	if m := c[0].At(0.5); math.Abs(m[0]-8) > 1e-9 || math.Abs(m[1]+8) > 1e-9 && math.Abs(m[1]-8) > 1e-9 {
 		t.Errorf("its middle is %v", m)
 	}
 	off := strings.Replace(capCurve, "T: from P out 8, up 8", "T: from P out 7.65, up 8.35", 1)
@@ -47,8 +47,8 @@ sewn:
   - 6 times gore top = band long edge
 `
 	e := drawText(t, text)
-	if len(e.pairs) != 1 || math.Abs(e.pairs[0].a-72) > 1e-9 || !strings.HasPrefix(e.pairs[0].words, "6 times gore top") {
-		t.Errorf("walked: %+v", e.pairs)
+	if len(e.Pairs) != 1 || math.Abs(e.Pairs[0].LengthA-72) > 1e-9 || !strings.HasPrefix(e.Pairs[0].Words, "6 times gore top") {
+		t.Errorf("walked: %+v", e.Pairs)
 	}
 	if got := said(t, strings.Replace(text, "6 times", "2.5 times", 1), ""); !strings.Contains(got, "a whole number, 1 to 99") {
 		t.Errorf("two and a half gores: %q", got)

@@ -11,6 +11,10 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -39,13 +43,13 @@ func TestMeasureCard(t *testing.T) {
 	for _, how := range []struct {
 		line, body string
 	}{{"card: chorus-4", ""}, {"wearer: x", "chorus-4"}} {
-		e, err := draw([]byte(fmt.Sprintf(bare, how.line)), "x.yaml", Options{Body: how.body, Card: card})
+		e, err := draw([]byte(fmt.Sprintf(bare, how.line)), "x.yaml", drafting.Options{Body: how.body, Card: card})
 		if err != nil {
 			t.Fatal(err)
 		}
 		// 91.44 cm is 36 in, 26.67 cm 10 1/2 in, exactly.
-		if q, d := e.top.defs["quarter"].n, e.top.defs["deep"].n; math.Abs(q-10) > 1e-9 || math.Abs(d-10.5) > 1e-9 || e.body != "chorus 4" {
-			t.Errorf("%s: %v, %v, %q", how.line, q, d, e.body)
+		if q, d := e.Top.Definitions["quarter"].Number, e.Top.Definitions["deep"].Number; math.Abs(q-10) > 1e-9 || math.Abs(d-10.5) > 1e-9 || e.Body != "chorus 4" {
+			t.Errorf("%s: %v, %v, %q", how.line, q, d, e.Body)
 		}
 	}
 }
@@ -70,12 +74,12 @@ func TestCardFaults(t *testing.T) {
 		if c.card != "" {
 			files["chorus-4"] = c.card
 		}
-		e, err := draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(files)})
+		e, err := draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(files)})
 		got := ""
 		if err != nil {
 			got = err.Error()
 		} else {
-			for _, f := range e.findings {
+			for _, f := range e.Findings {
 				got += string(f.Severity) + ": " + f.Message + "\n"
 			}
 		}
@@ -111,7 +115,7 @@ func TestSampleCard(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
-		p, err := Read(samples.Read(file), file, Options{Body: "chorus-4", Card: cards(map[string]string{"chorus-4": string(card)})})
+		p, err := Read(samples.Read(file), file, drafting.Options{Body: "chorus-4", Card: cards(map[string]string{"chorus-4": string(card)})})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -126,7 +130,7 @@ func TestSampleCard(t *testing.T) {
 // Several sizes of one draft are drawn together, each piece under its size.
 func TestSizes(t *testing.T) {
 	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "body: A ", "body: A\nsizes: A, B\n# ", 1)
-	p, err := Read([]byte(text), "x.yaml", Options{})
+	p, err := Read([]byte(text), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +145,7 @@ func TestSizes(t *testing.T) {
 	if len(p.Pieces) != 14 || math.Abs(wide["A"]-289.469) > 0.01 || math.Abs(wide["B"]-329.377) > 0.01 {
 		t.Errorf("%d pieces, %v", len(p.Pieces), wide)
 	}
-	only, err := Read([]byte(text), "x.yaml", Options{Body: "B"})
+	only, err := Read([]byte(text), "x.yaml", drafting.Options{Body: "B"})
 	if err != nil || len(only.Pieces) != 7 || only.Pieces[0].Size != "B" {
 		t.Errorf("one body alone: %v", err)
 	}
@@ -155,7 +159,7 @@ func TestCurvesTouch(t *testing.T) {
 		text := fmt.Sprintf("style: S\nunit: cm\ndraft a:\n  P: start\n  Q: from P out %.3f, up %.3f\n  T: from P out %.3f, up %.3f\n  W: from Q up %.3f, out %.3f\n"+
 			"  neck: curve P through T to Q, leaving level, arriving toward W\npieces:\n  a: rectangle 1 by 1; cut 1; allowance included\n",
 			r("out", 6, 12), r("up", 6, 12), r("touch out", 4, 7), r("touch up", 0.5, 4), r("way up", 1, 2), r("way out", 0, 1))
-		e, err := draw([]byte(text), "x.yaml", Options{})
+		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
 		if err != nil {
 			if !strings.Contains(err.Error(), "no even curve leaves and arrives like that") {
 				t.Fatal(err)
@@ -163,15 +167,15 @@ func TestCurvesTouch(t *testing.T) {
 			return
 		}
 		drawnOnes++
-		defs := e.draws["a"].sc.defs
-		c := defs["neck"].c
-		if nearestOn(c, defs["T"].pt) < 0 {
+		defs := e.Drawings["a"].Scope.Definitions
+		c := defs["neck"].Curve
+		if curve.NearestOn(c, defs["T"].Point) < 0 {
 			t.Fatalf("the curve passes by the point:\n%s", text)
 		}
-		if d := c[0].dir(0); geom.Dist(d, [2]float64{1, 0}) > 1e-9 {
+		if d := c[0].Dir(0); geom.Dist(d, [2]float64{1, 0}) > 1e-9 {
 			t.Fatalf("it leaves to %v:\n%s", d, text)
 		}
-		if d, w := c[0].dir(1), geom.Unit(geom.Sub(defs["W"].pt, defs["Q"].pt)); geom.Dist(d, w) > 1e-9 {
+		if d, w := c[0].Dir(1), geom.Unit(geom.Sub(defs["W"].Point, defs["Q"].Point)); geom.Dist(d, w) > 1e-9 {
 			t.Fatalf("it arrives to %v, not %v:\n%s", d, w, text)
 		}
 	})
@@ -184,8 +188,8 @@ func TestCurvesTouch(t *testing.T) {
 // style's numbers, and is told on the pieces.
 func TestFittings(t *testing.T) {
 	card := "unit: cm\nmeasures:\n  bust girth: 91.44\n  apex depth: 26.67\nchanges:\n  2026-11-20:\n    bust: 2.54 less\n  2026-11-03:\n    bust: 5.08 more\n    quarter: 1.27 more\n"
-	read := func(card string) (*sewing, error) {
-		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
+	read := func(card string) (*sewn.Sewing, error) {
+		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(map[string]string{"chorus-4": card})})
 	}
 	e, err := read(card)
 	if err != nil {
@@ -193,14 +197,14 @@ func TestFittings(t *testing.T) {
 	}
 	// 36 + 2 - 1 = 37 in; 37/4 + 1 and 1/2 more.
 	for name, want := range map[string]float64{"bust": 37, "bust girth": 37, "quarter": 37.0/4 + 1.5} {
-		if got := e.top.defs[name].n; math.Abs(got-want) > 1e-9 {
+		if got := e.Top.Definitions[name].Number; math.Abs(got-want) > 1e-9 {
 			t.Errorf("%s is %v, want %v", name, got, want)
 		}
 	}
-	if got := e.pattern().Pieces[0].Card; len(got) != 1 || got[0] != "fitted 2026-11-03, 2026-11-20" {
+	if got := figures.Pattern(e).Pieces[0].Card; len(got) != 1 || got[0] != "fitted 2026-11-03, 2026-11-20" {
 		t.Errorf("the pieces say %q", got)
 	}
-	f, err := FiguresOf([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
+	f, err := FiguresOf([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(map[string]string{"chorus-4": card})})
 	if err != nil || f.Fitted != "2026-11-03, 2026-11-20" {
 		t.Errorf("the figures are fitted %q, %v", f.Fitted, err)
 	}

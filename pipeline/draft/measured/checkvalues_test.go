@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // numbersOf works numbers out as a draft tells them.
@@ -20,7 +22,7 @@ func numbersOf(t *testing.T, unit, body string, lines ...string) map[string]floa
 	e := drawText(t, text)
 	out := map[string]float64{}
 	for i, l := range lines {
-		out[l] = e.top.defs[fmt.Sprintf("v%d", i)].n
+		out[l] = e.Top.Definitions[fmt.Sprintf("v%d", i)].Number
 	}
 	return out
 }
@@ -81,7 +83,7 @@ func pleated(t *testing.T, unit string, section float64, n int, kind string, mor
 	}
 	b.WriteString("  outline: top, side, hem, edge\npieces:\n  a: a; cut 1; allowance included\n")
 	e := drawText(t, b.String())
-	return e.pieceNamed("a").edges[0].c.length()
+	return pieceNamed(e, "a").Edges[0].Curve.Length()
 }
 
 // Pleats as opened: cloth before folding is 2 x depth x number + pleated section [NIMI-TP p.188].
@@ -159,7 +161,7 @@ pieces:
 `
 	e := drawText(t, text)
 	slope := func(name string) float64 {
-		q := e.draws["curves"].sc.defs[name].pt
+		q := e.Drawings["curves"].Scope.Definitions[name].Point
 		return math.Atan2(q[1], q[0]) * 180 / math.Pi
 	}
 	for _, c := range []struct {
@@ -172,7 +174,7 @@ pieces:
 		{"25, leg", value(t, e, "distance dart P to dart D"), 6.543},
 		{"25, cap", value(t, e, "down of dart C - 6.5"), 0.1754},
 		{"26, cap", value(t, e, "down of dart C2 - 120"), 3.810},
-		{"27, radius", e.draws["curves"].sc.defs["neck"].c[0].radius(), 20},
+		{"27, radius", e.Drawings["curves"].Scope.Definitions["neck"].Curve[0].Radius(), 20},
 		{"27, half length", value(t, e, "length of curves neck"), 12.870},
 		{"36, 3 for every 8", slope("T"), 20.556},
 		{"36, 2 for every 5", slope("S"), 21.801},
@@ -193,7 +195,7 @@ func TestMitreTips(t *testing.T) {
 		s, k := math.Sincos(c.deg * math.Pi / 180)
 		text := fmt.Sprintf("style: S\nunit: mm\ndraft a:\n  A: start\n  B: from A out 200\n  C: from A out %.9f, down %.9f\n  one: line A to B\n  two: line B to C\n  three: line C to A\n"+
 			"  outline: one, two, three\npieces:\n  a: a; cut 1\nallow:\n  one: %g\n  two: 1\n  three: %g\n", 200*k, 200*s, c.a, c.b)
-		p, err := Read([]byte(text), "x.yaml", Options{})
+		p, err := Read([]byte(text), "x.yaml", drafting.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -221,9 +223,9 @@ func TestMitreTips(t *testing.T) {
 // 50, computed: a half cut on the fold is twice the area.
 func TestHalfOnFold(t *testing.T) {
 	e := drawn(t, "ferry-smock.yaml", "A")
-	pc := e.pieceNamed("front")
-	line, _ := e.flatten(pc.edges)
-	if got := 2 * area(pc.edges); math.Abs(got-3856.867) > 0.002 || math.Abs(2*line.Area()/100-3856.867) > 0.05 {
+	pc := pieceNamed(e, "front")
+	line, _ := e.Flatten(pc.Edges)
+	if got := 2 * curve.Area(pc.Edges); math.Abs(got-3856.867) > 0.002 || math.Abs(2*line.Area()/100-3856.867) > 0.05 {
 		t.Errorf("the full front is %.3f, %.3f on chords, want 3856.867", got, 2*line.Area()/100)
 	}
 }

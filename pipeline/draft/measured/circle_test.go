@@ -4,6 +4,9 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // Circle pieces through their words: check values 9 to 14 of the trade (an article on circle skirts,
@@ -24,7 +27,7 @@ pieces:
   larger doll: quarter circle 10 long, to fit 17.5; cut 1; allowance included
 `
 	e := drawText(t, text)
-	radius := func(name string) float64 { return e.pieceNamed(name).edges[0].c[0].radius() }
+	radius := func(name string) float64 { return pieceNamed(e, name).Edges[0].Curve[0].Radius() }
 	hem := func(name string) float64 { return value(t, e, "sewn length of "+name+" hem") }
 	for _, c := range []struct {
 		n         string
@@ -32,7 +35,7 @@ pieces:
 	}{
 		{"9", radius("full"), 11.459}, {"10", radius("half"), 22.918}, {"11", radius("quarter"), 45.837}, {"12", radius("most"), 15.279},
 		{"three-eighths", radius("any"), 30.558},
-		{"13, hem of a half circle", 2 * hem("half"), 260.496}, {"13, area", 2 * area(e.pieceNamed("half").edges), 9974.867},
+		{"13, hem of a half circle", 2 * hem("half"), 260.496}, {"13, area", 2 * curve.Area(pieceNamed(e, "half").Edges), 9974.867},
 		{"13, hem of a quarter circle", hem("quarter"), 166.248},
 		{"quarter panel of 15", radius("doll"), 9.549}, {"of 17.5", radius("larger doll"), 11.141},
 		{"14", numbersOf(t, "in", "waist: 41 1/4", "radius of full circle to fit waist")["radius of full circle to fit waist"], 6.565},
@@ -44,14 +47,14 @@ pieces:
 		}
 	}
 	for _, name := range []string{"full", "most", "half", "quarter", "any"} {
-		pc := e.pieceNamed(name)
-		line, _ := e.flatten(pc.edges)
+		pc := pieceNamed(e, name)
+		line, _ := e.Flatten(pc.Edges)
 		if len(line.SelfCrossings(1)) > 0 {
 			t.Errorf("%s crosses itself", name)
 		}
 		// The flattened outline encloses as much: its arcs run the right way round.
-		if math.Abs(math.Abs(line.Area())/100-area(pc.edges)) > 0.1 {
-			t.Errorf("%s: %v on chords, %v", name, line.Area()/100, area(pc.edges))
+		if math.Abs(math.Abs(line.Area())/100-curve.Area(pc.Edges)) > 0.1 {
+			t.Errorf("%s: %v on chords, %v", name, line.Area()/100, curve.Area(pc.Edges))
 		}
 	}
 	for sentence, want := range map[string]string{
@@ -64,7 +67,7 @@ pieces:
 		"circle of 400 degrees 60 long, to fit waist; cut 1": "360 at most",
 		"half circle 60 long, to fit wiast; cut 1":           `did you mean "waist"?`,
 	} {
-		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", Options{})
+		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:5:") {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}

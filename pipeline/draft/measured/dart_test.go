@@ -10,6 +10,11 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/darts"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // darted is a front with one dart at the waist, straight to the apex, and what more its sentence says.
@@ -54,11 +59,11 @@ func TestDartCap(t *testing.T) {
 	for _, c := range []struct{ half, length, want float64 }{{0.75, 6.5, 0.1754}, {1.5, 12, 0.3810}} {
 		// A share so small that nothing else moves leaves the dart where it is.
 		e := drawText(t, darted(12, c.half, c.length, ", 0.0000001 moved to shoulder at M"))
-		pc := e.pieceNamed("front")
-		cap := pc.edges[pc.edge("cap")].c
+		pc := pieceNamed(e, "front")
+		cap := pc.Edges[pc.Edge("cap")].Curve
 		most := 0.0
 		for _, s := range cap {
-			most = max(most, s.b[1]-26-c.length)
+			most = max(most, s.To[1]-26-c.length)
 		}
 		if math.Abs(most-c.want) > 0.0001 {
 			t.Errorf("half-intake %v, length %v: the cap stands out %.5f, want %.4f", c.half, c.length, most, c.want)
@@ -82,15 +87,15 @@ func TestMovedDart(t *testing.T) {
 		{", 1/3 moved to side at K, 1/4 moved to shoulder at M", []float64{0.25, 1.0 / 3, 5.0 / 12}, []string{"shoulder", "side", "cap"}},
 	} {
 		e := drawText(t, darted(12, 1.5, 12, c.more))
-		pc := e.pieceNamed("front")
+		pc := pieceNamed(e, "front")
 		got := map[string]float64{}
 		apex := orb.Point{}
-		for _, d := range pc.form.darts {
-			u, v := geom.Sub(d.a, d.p), geom.Sub(d.b, d.p)
-			got[pc.edges[d.edge].name] = math.Abs(math.Atan2(geom.Cross(u, v), geom.Dot(u, v)))
-			apex = d.p
-			if w := 2 * geom.Dist(d.a, d.p) * math.Sin(got[pc.edges[d.edge].name]/2); math.Abs(w-geom.Dist(d.a, d.b)) > 1e-9 {
-				t.Errorf("%s: opened by %v, want %v", c.more, geom.Dist(d.a, d.b), w)
+		for _, d := range pc.Form.Darts {
+			u, v := geom.Sub(d.LegA, d.Apex), geom.Sub(d.LegB, d.Apex)
+			got[pc.Edges[d.Edge].Name] = math.Abs(math.Atan2(geom.Cross(u, v), geom.Dot(u, v)))
+			apex = d.Apex
+			if w := 2 * geom.Dist(d.LegA, d.Apex) * math.Sin(got[pc.Edges[d.Edge].Name]/2); math.Abs(w-geom.Dist(d.LegA, d.LegB)) > 1e-9 {
+				t.Errorf("%s: opened by %v, want %v", c.more, geom.Dist(d.LegA, d.LegB), w)
 			}
 		}
 		for i, name := range c.edges {
@@ -118,33 +123,33 @@ func TestMovedDartsClose(t *testing.T) {
 		}
 		text := strings.Replace(darted(shoulder, half, length, more), "  side: line", "  A: along armhole 7 from S\n  side: line", 1)
 		e := drawText(t, text)
-		pc := e.pieceNamed("front")
-		for _, was := range pc.d.edges {
-			if i := pc.edge(was.name); was.name != "cap" && math.Abs(pc.worn[i].c.length()-was.c.length()) > 1e-6 {
-				t.Fatalf("%s is %v, was %v", was.name, pc.worn[i].c.length(), was.c.length())
+		pc := pieceNamed(e, "front")
+		for _, was := range pc.Drawing.Edges {
+			if i := pc.Edge(was.Name); was.Name != "cap" && math.Abs(pc.Worn[i].Curve.Length()-was.Curve.Length()) > 1e-6 {
+				t.Fatalf("%s is %v, was %v", was.Name, pc.Worn[i].Curve.Length(), was.Curve.Length())
 			}
 		}
 		// With each mouth cut to the apex, the parts are turned only: the area stays.
 		sum, was := 0.0, 0.0
 		apex := orb.Point{9, 26}
-		for _, ed := range pc.worn {
-			if ed.name != "cap" {
-				sum += ed.c.apply(geom.Translate(-apex[0], -apex[1])).area()
+		for _, ed := range pc.Worn {
+			if ed.Name != "cap" {
+				sum += ed.Curve.Apply(geom.Translate(-apex[0], -apex[1])).Area()
 			}
 		}
-		for _, ed := range pc.d.edges {
-			if ed.name != "cap" {
-				was += ed.c.apply(geom.Translate(-apex[0], -apex[1])).area()
+		for _, ed := range pc.Drawing.Edges {
+			if ed.Name != "cap" {
+				was += ed.Curve.Apply(geom.Translate(-apex[0], -apex[1])).Area()
 			}
 		}
 		if math.Abs(sum-was) > 1e-6 {
 			t.Fatalf("the area without mouths is %v, was %v:\n%s", sum, was, text)
 		}
-		line, _ := e.flatten(pc.edges)
+		line, _ := e.Flatten(pc.Edges)
 		if len(line.SelfCrossings(1)) > 0 {
 			t.Fatalf("crosses itself:\n%s", text)
 		}
-		for _, d := range pc.form.darts {
+		for _, d := range pc.Form.Darts {
 			foldedCap(t, e, pc, d)
 		}
 	})
@@ -152,24 +157,24 @@ func TestMovedDartsClose(t *testing.T) {
 
 // foldedCap folds a dart: its two halves, turned over its middle and the leg to which it is folded,
 // lie on the edge beside it or its straight continuation.
-func foldedCap(t interface{ Fatalf(string, ...any) }, e *sewing, pc *piece, d dart) {
-	var cap curve
+func foldedCap(t interface{ Fatalf(string, ...any) }, e *sewn.Sewing, pc *pieces.Piece, d darts.Dart) {
+	var cap curve.Curve
 	inside := false
-	for _, s := range pc.edges[d.edge].c {
-		inside = inside || geom.Dist(s.a, d.a) < 1e-9
+	for _, s := range pc.Edges[d.Edge].Curve {
+		inside = inside || geom.Dist(s.From, d.LegA) < 1e-9
 		if inside {
 			cap = append(cap, s)
 		}
-		if geom.Dist(s.b, d.b) < 1e-9 && inside {
+		if geom.Dist(s.To, d.LegB) < 1e-9 && inside {
 			break
 		}
 	}
 	var worn []geom.Path
-	for _, ed := range pc.worn {
-		for _, s := range ed.c {
-			worn = append(worn, geom.Path{Points: s.flatten([]orb.Point{s.a}, 1e-4)},
-				geom.Path{Points: []orb.Point{s.a, geom.Sub(s.a, geom.Mul(s.dir(0), 30))}},
-				geom.Path{Points: []orb.Point{s.b, geom.Add(s.b, geom.Mul(s.dir(1), 30))}})
+	for _, ed := range pc.Worn {
+		for _, s := range ed.Curve {
+			worn = append(worn, geom.Path{Points: s.Flatten([]orb.Point{s.From}, 1e-4)},
+				geom.Path{Points: []orb.Point{s.From, geom.Sub(s.From, geom.Mul(s.Dir(0), 30))}},
+				geom.Path{Points: []orb.Point{s.To, geom.Add(s.To, geom.Mul(s.Dir(1), 30))}})
 		}
 	}
 	near := func(q orb.Point) float64 {
@@ -177,18 +182,18 @@ func foldedCap(t interface{ Fatalf(string, ...any) }, e *sewing, pc *piece, d da
 		for _, w := range worn {
 			best = min(best, w.Nearest(q).Dist)
 		}
-		return best * e.unitMM
+		return best * e.UnitMM
 	}
-	mid := geom.Lerp(d.a, d.b, 0.5)
-	for _, leg := range []orb.Point{d.a, d.b} {
+	mid := geom.Lerp(d.LegA, d.LegB, 0.5)
+	for _, leg := range []orb.Point{d.LegA, d.LegB} {
 		worst := 0.0
 		for _, s := range cap {
 			for k := range 9 {
-				q := s.at(float64(k) / 8)
-				if side := geom.Cross(geom.Sub(mid, d.p), geom.Sub(q, d.p)) * geom.Cross(geom.Sub(mid, d.p), geom.Sub(leg, d.p)); side < 0 {
-					q = geom.MirrorLine(d.p, mid).Apply(q)
+				q := s.At(float64(k) / 8)
+				if side := geom.Cross(geom.Sub(mid, d.Apex), geom.Sub(q, d.Apex)) * geom.Cross(geom.Sub(mid, d.Apex), geom.Sub(leg, d.Apex)); side < 0 {
+					q = geom.MirrorLine(d.Apex, mid).Apply(q)
 				}
-				worst = max(worst, near(geom.MirrorLine(d.p, leg).Apply(q)))
+				worst = max(worst, near(geom.MirrorLine(d.Apex, leg).Apply(q)))
 			}
 		}
 		if worst < 0.01 {
@@ -211,7 +216,7 @@ func TestDartRefused(t *testing.T) {
 		", moved to the side at N":                              "does not lie on the edge",
 		", half to side at K":                                   "moved to",
 	} {
-		_, err := draw([]byte(darted(12, 1.5, 12, more)), "x.yaml", Options{})
+		_, err := draw([]byte(darted(12, 1.5, 12, more)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:26:") {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}

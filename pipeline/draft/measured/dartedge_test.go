@@ -42,9 +42,9 @@ allow: 1.5
 func TestEdgeDart(t *testing.T) {
 	told := drawText(t, strings.Replace(hipped("  dart w: at D, takes 1.5, 6.5 long"), "Ws: from O out 22, up 1", "Ws: from O out 22", 1))
 	most := 0.0
-	pc := told.pieceNamed("front")
-	for _, s := range pc.edges[pc.edge("waist")].c {
-		most = max(most, -s.a[1], -s.b[1])
+	pc := pieceNamed(told, "front")
+	for _, s := range pc.Edges[pc.Edge("waist")].Curve {
+		most = max(most, -s.From[1], -s.To[1])
 	}
 	if math.Abs(most-0.1754) > 0.0001 {
 		t.Errorf("the cap stands out %.5f", most)
@@ -68,8 +68,8 @@ func TestEdgeDart(t *testing.T) {
 	byHand = strings.Replace(byHand, "E: along waist 15 from O", "E: from O out 2", 1)
 	byHand = strings.Replace(byHand, "on the fold, waist,", "on the fold, waist, cap, outer waist,", 1)
 	drawn := drawText(t, byHand)
-	a, _ := told.flattenTo(told.pieceNamed("front").edges, 0.005)
-	b, _ := drawn.flattenTo(drawn.pieceNamed("front").edges, 0.005)
+	a, _ := told.FlattenTo(pieceNamed(told, "front").Edges, 0.005)
+	b, _ := drawn.FlattenTo(pieceNamed(drawn, "front").Edges, 0.005)
 	for _, q := range a.Points {
 		if n := b.Nearest(q); n.Dist > 0.01 {
 			t.Fatalf("%v lies %.3f mm off the outline that is drawn by hand", q, n.Dist)
@@ -84,18 +84,18 @@ func TestEdgeDart(t *testing.T) {
 // width. Two darts stand on one edge, and what both take is not sewn into the seam.
 func TestEdgeDartsLean(t *testing.T) {
 	e := drawText(t, hipped("  dart one: at D, takes 2, to P, trued|  dart two: at E, takes 1.2, 8 long, folded out, trued"))
-	pc := e.pieceNamed("front")
-	if len(pc.form.darts) != 2 {
-		t.Fatalf("%d darts", len(pc.form.darts))
+	pc := pieceNamed(e, "front")
+	if len(pc.Form.Darts) != 2 {
+		t.Fatalf("%d darts", len(pc.Form.Darts))
 	}
-	for _, f := range e.findings {
+	for _, f := range e.Findings {
 		if strings.Contains(f.Message, "dart") {
 			t.Errorf("though both are trued: %s", f.Message)
 		}
 	}
-	for _, m := range pc.form.darts {
-		if l := geom.Dist(m.a, m.p) - geom.Dist(m.b, m.p); math.Abs(l) > 1e-6 {
-			t.Errorf("the legs of the %s differ by %v", m.name, l)
+	for _, m := range pc.Form.Darts {
+		if l := geom.Dist(m.LegA, m.Apex) - geom.Dist(m.LegB, m.Apex); math.Abs(l) > 1e-6 {
+			t.Errorf("the legs of the %s differ by %v", m.Name, l)
 		}
 	}
 	if got, want := value(t, e, "sewn length of front waist"), math.Hypot(22, 1)-3.2; math.Abs(got-want) > 0.05 { // trued a little

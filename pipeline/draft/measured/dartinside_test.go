@@ -9,6 +9,11 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/darts"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // sheath is a back to the hem with a dart inside it at the waist, and one at the shoulder.
@@ -58,11 +63,11 @@ func TestInsideDart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		take, up, down := rapid.Float64Range(0.5, 5).Draw(t, "take"), rapid.Float64Range(5, 15).Draw(t, "up"), rapid.Float64Range(5, 13).Draw(t, "down")
 		e := drawText(t, sheath(fmt.Sprintf("at D, takes %v, %v up and %v down", take, up, down), ", folded back"))
-		pc := e.pieceNamed("back")
+		pc := pieceNamed(e, "back")
 		var legs []float64
-		for _, m := range pc.marks {
-			if m.name == "dart leg" {
-				legs = append(legs, geom.Dist(m.a, m.b))
+		for _, m := range pc.Marks {
+			if m.Name == "dart leg" {
+				legs = append(legs, geom.Dist(m.From, m.To))
 			}
 		}
 		if len(legs) != 6 {
@@ -74,16 +79,16 @@ func TestInsideDart(t *testing.T) {
 				t.Errorf("legs %v, want %v and %v", legs, a, b)
 			}
 		}
-		if got := e.girths[0].finished / 4; math.Abs(got-22+take) > 1e-6 {
+		if got := e.Girths[0].Finished / 4; math.Abs(got-22+take) > 1e-6 {
 			t.Errorf("the waist is %v wide, drawn 22, and %v is taken", got, take)
 		}
-		if area(pc.edges) != area(pc.worn) {
+		if curve.Area(pc.Edges) != curve.Area(pc.Worn) {
 			t.Error("the outline was changed")
 		}
 	})
 	// Half-way up the dart half of it is taken.
 	plain := strings.Replace(sheath("at D, takes 3, 12 up and 10 down", ""), "  dart waist: at D, takes 3, 12 up and 10 down\n", "", 1)
-	wide := func(e *sewing, what string) float64 { return value(t, e, what) }
+	wide := func(e *sewn.Sewing, what string) float64 { return value(t, e, what) }
 	e, f := drawText(t, sheath("at D, takes 3, 12 up and 10 down", "")), drawText(t, plain)
 	for p, want := range map[string]float64{"back Wc": 3, "back K": 0, "back H": 0} {
 		if got := wide(f, "sewn width of back at "+p) - wide(e, "sewn width of back at "+p); math.Abs(got-want) > 1e-9 {
@@ -95,11 +100,11 @@ func TestInsideDart(t *testing.T) {
 // It is carried along where another dart is moved.
 func TestInsideDartIsCarried(t *testing.T) {
 	e := drawText(t, strings.Replace(sheath("at D, takes 3, to A and B", ", moved to armhole at R"), "  K: along", "  A: from D up 14, back 0.5\n  B: from D down 14, out 0.5\n  R: along armhole 9 from T\n  K: along", 1))
-	pc := e.pieceNamed("back")
-	d := e.draws["back"].readInside(entry{key: "dart waist", s: e.draws["back"].shapes[0].s})
-	for k, q := range pc.form.inside[0].ends {
-		if geom.Dist(q, pc.carry(d.ends[k])) > 1e-9 {
-			t.Errorf("%v, want %v", q, pc.carry(d.ends[k]))
+	pc := pieceNamed(e, "back")
+	d := darts.ReadInside(e.Drawings["back"], sentence.Entry{Key: "dart waist", Sentence: e.Drawings["back"].ShapeEntries[0].Sentence})
+	for k, q := range pc.Form.Inside[0].Ends {
+		if geom.Dist(q, pc.Carry(d.Ends[k])) > 1e-9 {
+			t.Errorf("%v, want %v", q, pc.Carry(d.Ends[k]))
 		}
 	}
 }
@@ -116,7 +121,7 @@ func TestInsideDartRefused(t *testing.T) {
 		"at D, takng 3, 12 up and 10 down":  `"takes" is wanted`,
 		"at D, takes 3":                     `add 15 up and 12 down`,
 	} {
-		_, err := draw([]byte(sheath(dart, "")), "x.yaml", Options{})
+		_, err := draw([]byte(sheath(dart, "")), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:28:") {
 			t.Errorf("%s: want %q, got %v", dart, want, err)
 		}

@@ -10,6 +10,10 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // twoDarts is a bodice front with a shoulder dart and a waist dart, both drawn to the bust point.
@@ -55,10 +59,10 @@ allow:
 }
 
 // wedges are the angles of a piece's darts at the bust point, by the edge in which they lie.
-func wedges(pc *piece) map[string]float64 {
+func wedges(pc *pieces.Piece) map[string]float64 {
 	out := map[string]float64{}
-	for _, d := range pc.form.darts {
-		out[pc.edges[d.edge].name] += angleBetween(geom.Sub(d.a, d.p), geom.Sub(d.b, d.p))
+	for _, d := range pc.Form.Darts {
+		out[pc.Edges[d.Edge].Name] += curve.AngleBetween(geom.Sub(d.LegA, d.Apex), geom.Sub(d.LegB, d.Apex))
 	}
 	return out
 }
@@ -84,7 +88,7 @@ func TestSeveralDarts(t *testing.T) {
 		{"  dart s: M to X to M2, moved to neck at G as gathers\n  dart w: W1 to X to W2, folded back", map[string]float64{"waist cap": w}},
 	} {
 		e := drawText(t, twoDarts(shoulder, half, c.more))
-		pc := e.pieceNamed("front")
+		pc := pieceNamed(e, "front")
 		got := wedges(pc)
 		for name, want := range c.want {
 			if math.Abs(got[name]-want) > 1e-6 {
@@ -99,23 +103,23 @@ func TestSeveralDarts(t *testing.T) {
 }
 
 // soundPiece proves a piece closed and uncrossed, and each of its darts to fold into its edge.
-func soundPiece(t interface{ Fatalf(string, ...any) }, e *sewing, pc *piece) {
-	for i, ed := range pc.edges {
-		if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
-			t.Fatalf("%s is open by %v mm after %s", pc.name, d, ed.name)
+func soundPiece(t interface{ Fatalf(string, ...any) }, e *sewn.Sewing, pc *pieces.Piece) {
+	for i, ed := range pc.Edges {
+		if d := geom.Dist(ed.Curve.End(), pc.Edges[(i+1)%len(pc.Edges)].Curve.Start()) * e.UnitMM; d > 1e-6 {
+			t.Fatalf("%s is open by %v mm after %s", pc.Name, d, ed.Name)
 		}
-		for k := 1; k < len(ed.c); k++ {
-			if d := geom.Dist(ed.c[k-1].b, ed.c[k].a) * e.unitMM; d > 1e-6 {
-				t.Fatalf("%s is open by %v mm in %s", pc.name, d, ed.name)
+		for k := 1; k < len(ed.Curve); k++ {
+			if d := geom.Dist(ed.Curve[k-1].To, ed.Curve[k].From) * e.UnitMM; d > 1e-6 {
+				t.Fatalf("%s is open by %v mm in %s", pc.Name, d, ed.Name)
 			}
 		}
 	}
-	if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
-		t.Fatalf("%s crosses itself", pc.name)
+	if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
+		t.Fatalf("%s crosses itself", pc.Name)
 	}
-	for _, d := range pc.form.darts {
-		if geom.Dist(d.a, d.p)-geom.Dist(d.b, d.p) > 1e-9 {
-			t.Fatalf("the legs of %s differ", d.name)
+	for _, d := range pc.Form.Darts {
+		if geom.Dist(d.LegA, d.Apex)-geom.Dist(d.LegB, d.Apex) > 1e-9 {
+			t.Fatalf("the legs of %s differ", d.Name)
 		}
 		foldedCap(t, e, pc, d)
 	}
@@ -132,10 +136,12 @@ func TestTwoDartsAgainstPlainTurns(t *testing.T) {
 			text = twoDarts(shoulder, half, fmt.Sprintf("  dart w: W1 to X to W2, %v moved to armhole at R\n  dart s: M to X to M2, %v moved to side at K", b, a))
 		}
 		e := drawText(t, text)
-		pc := e.pieceNamed("front")
-		pt := func(n string) orb.Point { return e.draws["front"].sc.defs[n].pt }
+		pc := pieceNamed(e, "front")
+		pt := func(n string) orb.Point { return e.Drawings["front"].Scope.Definitions[n].Point }
 		x := pt("X")
-		angle := func(p, q string) float64 { return angleBetween(geom.Sub(pt(p), x), geom.Sub(pt(q), x)) * math.Pi / 180 }
+		angle := func(p, q string) float64 {
+			return curve.AngleBetween(geom.Sub(pt(p), x), geom.Sub(pt(q), x)) * math.Pi / 180
+		}
 		turned := func(q orb.Point, by float64) orb.Point {
 			u := geom.Sub(q, x)
 			return orb.Point{x[0] + u[0]*math.Cos(by) - u[1]*math.Sin(by), x[1] + u[0]*math.Sin(by) + u[1]*math.Cos(by)}
@@ -146,13 +152,13 @@ func TestTwoDartsAgainstPlainTurns(t *testing.T) {
 		for n, by := range map[string]float64{"N": 0, "F": 0, "Wc": 0, "T": s, "M2": s, "U": s + w, "Ws": w, "W2": w} {
 			want := turned(pt(n), by)
 			best := math.Inf(1)
-			for _, ed := range pc.edges {
-				best = min(best, geom.Dist(ed.c.start(), want))
+			for _, ed := range pc.Edges {
+				best = min(best, geom.Dist(ed.Curve.Start(), want))
 			}
-			if best*e.unitMM > 0.01 {
-				t.Fatalf("%s should lie at %v, and no corner lies within %.4f mm:\n%s", n, want, best*e.unitMM, text)
+			if best*e.UnitMM > 0.01 {
+				t.Fatalf("%s should lie at %v, and no corner lies within %.4f mm:\n%s", n, want, best*e.UnitMM, text)
 			}
-			if got := pc.flat(pt(n)); n != "M2" && n != "W2" && geom.Dist(got, want)*e.unitMM > 0.01 {
+			if got := pc.Flat(pt(n)); n != "M2" && n != "W2" && geom.Dist(got, want)*e.UnitMM > 0.01 {
 				t.Fatalf("%s is carried to %v, want %v", n, got, want)
 			}
 		}
@@ -187,12 +193,12 @@ allow:
   all: 1
 `
 	e := drawText(t, text)
-	pc := e.pieceNamed("skirt")
-	d := e.draws["skirt"].sc
+	pc := pieceNamed(e, "skirt")
+	d := e.Drawings["skirt"].Scope
 	angle := 2 * math.Atan(1.5/12)
-	want := geom.Dist(d.defs["C"].pt, d.defs["D"].pt) + angle*geom.Dist(d.defs["Q"].pt, d.defs["P"].pt)
-	if got := pc.edges[pc.edge("hem")].c.length(); math.Abs(got-want) > 1e-6 || len(pc.form.darts) != 0 || pc.edge("cap") >= 0 {
-		t.Errorf("the hem is %v, want %v; darts %v", got, want, pc.form.darts)
+	want := geom.Dist(d.Definitions["C"].Point, d.Definitions["D"].Point) + angle*geom.Dist(d.Definitions["Q"].Point, d.Definitions["P"].Point)
+	if got := pc.Edges[pc.Edge("hem")].Curve.Length(); math.Abs(got-want) > 1e-6 || len(pc.Form.Darts) != 0 || pc.Edge("cap") >= 0 {
+		t.Errorf("the hem is %v, want %v; darts %v", got, want, pc.Form.Darts)
 	}
 	soundPiece(t, e, pc)
 }
@@ -201,7 +207,7 @@ allow:
 func refusedWith(t *testing.T, words map[string]string) {
 	t.Helper()
 	for more, want := range words {
-		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
+		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}
@@ -235,7 +241,7 @@ func TestTruedDarts(t *testing.T) {
 		text := twoDarts(3, 1.6, c.more)
 		e := drawText(t, strings.Replace(text, ", TRUED", "", 1))
 		warned := 0
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			if strings.Contains(f.Message, "dart w") && strings.Contains(f.Message, "makes a point") {
 				warned++
 			}
@@ -244,12 +250,12 @@ func TestTruedDarts(t *testing.T) {
 			t.Errorf("%s: nothing is said of the point at the waist", c.more)
 		}
 		e = drawText(t, strings.Replace(text, "TRUED", "trued", 1))
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			t.Errorf("%s: %s", c.more, f.Message)
 		}
-		if len(e.truings) != c.trued {
-			t.Errorf("%s: truings %+v", c.more, e.truings)
+		if len(e.Truings) != c.trued {
+			t.Errorf("%s: truings %+v", c.more, e.Truings)
 		}
-		soundPiece(t, e, e.pieceNamed("front"))
+		soundPiece(t, e, pieceNamed(e, "front"))
 	}
 }

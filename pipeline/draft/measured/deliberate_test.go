@@ -6,21 +6,23 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // said is everything a draft is told: faults, and findings with their severity before them.
 func said(t *testing.T, data, body string) string {
 	t.Helper()
-	e, err := draw([]byte(data), "x.yaml", Options{Body: body})
+	e, err := draw([]byte(data), "x.yaml", drafting.Options{Body: body})
 	var out []string
-	var me *Error
+	var me *sentence.Error
 	if errors.As(err, &me) {
 		for _, f := range me.List {
 			out = append(out, "refused: "+f.String())
 		}
 		return strings.Join(out, "\n")
 	}
-	for _, f := range e.findings {
+	for _, f := range e.Findings {
 		if f.Line == 0 {
 			t.Errorf("a finding without its line: %s", f.Message)
 		}

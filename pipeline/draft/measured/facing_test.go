@@ -7,6 +7,9 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
 )
 
 func withFacing(sentence string) string {
@@ -21,20 +24,20 @@ func withFacing(sentence string) string {
 // turns by 90 degrees less the shoulder's slope, 20.556 (check value 36).
 func TestFacing(t *testing.T) {
 	e := drawText(t, withFacing("facing 5 deep along front neck; cut 1 on the fold"))
-	pc, front := e.pieceNamed("faced"), e.pieceNamed("front")
-	neck := front.worn[front.edge("neck")].c
-	if got := pc.edges[pc.edge("neck")].c.length(); math.Abs(got-neck.length()) > 1e-9 {
-		t.Errorf("the facing's neck is %v long, the front's %v", got, neck.length())
+	pc, front := pieceNamed(e, "faced"), pieceNamed(e, "front")
+	neck := front.Worn[front.Edge("neck")].Curve
+	if got := pc.Edges[pc.Edge("neck")].Curve.Length(); math.Abs(got-neck.Length()) > 1e-9 {
+		t.Errorf("the facing's neck is %v long, the front's %v", got, neck.Length())
 	}
 	turn := (90 - math.Atan2(3, 8)*180/math.Pi) * math.Pi / 180
-	if got, want := area(pc.edges), neck.length()*5+turn*25/2; math.Abs(got-want) > 1e-5*want {
+	if got, want := curve.Area(pc.Edges), neck.Length()*5+turn*25/2; math.Abs(got-want) > 1e-5*want {
 		t.Errorf("the facing has %v, want %v", got, want)
 	}
-	line, _ := e.flatten(front.worn)
-	var chords []seg
+	line, _ := e.Flatten(front.Worn)
+	var chords []curve.Segment
 	chords = append(chords, neck...)
-	path, _ := e.flatten([]outlineEdge{{c: chords}, {c: curve{lineSeg(neck.end(), neck.start())}}})
-	inner, _ := e.flatten(pc.edges[2:3])
+	path, _ := e.Flatten([]curve.Edge{{Curve: chords}, {Curve: curve.Curve{curve.LineSeg(neck.End(), neck.Start())}}})
+	inner, _ := e.Flatten(pc.Edges[2:3])
 	for _, q := range inner.Points[1 : len(inner.Points)-1] {
 		near := math.Inf(1)
 		for i := 1; i < len(path.Points); i++ {
@@ -44,7 +47,7 @@ func TestFacing(t *testing.T) {
 			t.Errorf("the inner edge at %v lies %v mm from the neck", q, near)
 		}
 	}
-	if fold := pc.edges[pc.edge("centre")]; !fold.fold {
+	if fold := pc.Edges[pc.Edge("centre")]; !fold.Fold {
 		t.Error("the facing is not on the fold")
 	}
 }
@@ -55,15 +58,15 @@ func TestFacingOfCurve(t *testing.T) {
 	text = strings.Replace(text, "  loop: strip", "  back facing: facing 2 deep along back neck; cut 2, a pair\n  loop: strip", 1)
 	text = strings.Replace(text, "allow:\n", "allow:\n  inner edge: 0\n", 1)
 	e := drawText(t, text)
-	pc := e.pieceNamed("back facing")
-	neck := pc.edges[0].c
-	inner := pc.edges[2].c
+	pc := pieceNamed(e, "back facing")
+	neck := pc.Edges[0].Curve
+	inner := pc.Edges[2].Curve
 	for _, s := range inner[1 : len(inner)-1] { // but for the ends, which run on straight
 		for _, u := range []float64{0.1, 0.5, 0.9} {
-			q := s.at(u)
+			q := s.At(u)
 			near := math.Inf(1)
 			for k := range 601 {
-				p, _ := neck.at(neck.length() * float64(k) / 600)
+				p, _ := neck.At(neck.Length() * float64(k) / 600)
 				near = min(near, geom.Dist(p, q))
 			}
 			if math.Abs(near-2)*25.4 > 0.05 {
@@ -85,7 +88,7 @@ func TestFacingRefused(t *testing.T) {
 		"facing 5 along front neck; cut 1 on the fold":   `"deep" is wanted`,
 		"facing 5 deep on front neck; cut 1 on the fold": `"along" is wanted`,
 	} {
-		_, err := draw([]byte(withFacing(sentence)), "x.yaml", Options{})
+		_, err := draw([]byte(withFacing(sentence)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:71:") {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}
@@ -95,24 +98,24 @@ func TestFacingRefused(t *testing.T) {
 // A facing closes the darts in the edges along which it runs: it is the same, turned, as that of the front
 // whose dart was moved away, which lies closed already. A princess seam is closed too.
 func TestFacingAcrossDarts(t *testing.T) {
-	face := func(dart, along string) *piece {
+	face := func(dart, along string) *pieces.Piece {
 		text := twoDarts(3, 1.6, "  dart s: M to X to M2, folded back\n  dart w: W1 to X to W2, trued"+dart)
 		text = strings.Replace(text, "allow:\n", "  faced: facing 4 deep along "+along+"; cut 1 on the fold\nallow:\n", 1)
 		e := drawText(t, text)
-		pc := e.pieceNamed("faced")
-		if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
+		pc := pieceNamed(e, "faced")
+		if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
 			t.Errorf("%s: crosses itself", along)
 		}
 		return pc
 	}
 	for _, way := range []string{"front waist + inner waist", "front inner waist + front waist"} {
 		flat, moved := face("", way), face(", moved to side at K", way)
-		if a, b := area(flat.edges), area(moved.edges); math.Abs(a-b) > 1e-6 || a < 60 {
+		if a, b := curve.Area(flat.Edges), curve.Area(moved.Edges); math.Abs(a-b) > 1e-6 || a < 60 {
 			t.Errorf("%s: areas %v and %v", way, a, b)
 		}
-		for i, ed := range flat.edges {
-			if other := moved.edges[i]; math.Abs(ed.c.length()-other.c.length()) > 1e-6 || ed.fold != other.fold || ed.fold && ed.c.start() != other.c.start() {
-				t.Errorf("%s: %s is %v and %v", way, ed.name, ed.c.length(), other.c.length())
+		for i, ed := range flat.Edges {
+			if other := moved.Edges[i]; math.Abs(ed.Curve.Length()-other.Curve.Length()) > 1e-6 || ed.Fold != other.Fold || ed.Fold && ed.Curve.Start() != other.Curve.Start() {
+				t.Errorf("%s: %s is %v and %v", way, ed.Name, ed.Curve.Length(), other.Curve.Length())
 			}
 		}
 	}
@@ -121,13 +124,13 @@ func TestFacingAcrossDarts(t *testing.T) {
 	e := drawText(t, text)
 	for name, edge := range map[string]string{"faced": "waist", "yoke": "shoulder"} {
 		want := value(t, e, "sewn length of centre front "+edge+" + sewn length of side front "+edge)
-		pc := e.pieceNamed(name)
-		c := pc.edges[pc.edge(edge)].c
-		if math.Abs(c.length()-want) > 1e-6 {
-			t.Errorf("the %s's %s is %v long, both panels %v", name, edge, c.length(), want)
+		pc := pieceNamed(e, name)
+		c := pc.Edges[pc.Edge(edge)].Curve
+		if math.Abs(c.Length()-want) > 1e-6 {
+			t.Errorf("the %s's %s is %v long, both panels %v", name, edge, c.Length(), want)
 		}
 		for k := 1; k < len(c); k++ { // trued: it runs on across the seam
-			if d := angleBetween(c[k-1].dir(1), c[k].dir(0)); d > 0.01 {
+			if d := curve.AngleBetween(c[k-1].Dir(1), c[k].Dir(0)); d > 0.01 {
 				t.Errorf("the %s's %s makes a point of %v degrees", name, edge, d)
 			}
 		}
@@ -138,7 +141,7 @@ func TestFacingAcrossDarts(t *testing.T) {
 		"front waist + armhole": "does not begin where",
 	} {
 		text := strings.Replace(twoDarts(3, 1.6, "  dart w: W1 to X to W2"), "allow:\n", "  faced: facing 4 deep along "+along+"; cut 1\nallow:\n", 1)
-		_, err := draw([]byte(text), "x.yaml", Options{})
+		_, err := draw([]byte(text), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", along, want, err)
 		}
@@ -177,7 +180,7 @@ pieces:
   facing: facing 3 deep along `+c.along+`; cut 2, a pair
 allow: 1
 `)
-		if got := area(e.pieceNamed("facing").edges); math.Abs(got-c.area) > 1e-6 {
+		if got := curve.Area(pieceNamed(e, "facing").Edges); math.Abs(got-c.area) > 1e-6 {
 			t.Errorf("along %s: %.4f, want %.4f", c.along, got, c.area)
 		}
 	}

@@ -11,6 +11,8 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/figures"
 )
 
 // tapeRead reads "5 1/2" or "5.5" as a person does who knows only the list.
@@ -36,16 +38,16 @@ func tapeRead(t *testing.T, s string) float64 {
 func TestMarkingOut(t *testing.T) {
 	digit := map[string]float64{"in": 25.4 / 16, "cm": 0.5, "mm": 0.5}
 	for file, body := range map[string]string{"ferry-smock.yaml": "B", "lamplighter-jacket.yaml": "D", "tool-roll.yaml": "T2"} {
-		f, err := FiguresOf(samples.Read(file), file, Options{Body: body})
+		f, err := FiguresOf(samples.Read(file), file, drafting.Options{Body: body})
 		if err != nil {
 			t.Fatal(err)
 		}
 		e := drawn(t, file, body)
 		for i, pc := range f.Pieces {
-			line, _ := e.flatten(e.pieces[i].edges)
+			line, _ := e.Flatten(e.Pieces[i].Edges)
 			b := line.Bound()
-			at := func(m MarkOut) orb.Point {
-				return orb.Point{b.Min[0] + tapeRead(t, m.Across)*e.unitMM, b.Max[1] - tapeRead(t, m.Down)*e.unitMM}
+			at := func(m figures.MarkOut) orb.Point {
+				return orb.Point{b.Min[0] + tapeRead(t, m.Across)*e.UnitMM, b.Max[1] - tapeRead(t, m.Down)*e.UnitMM}
 			}
 			chalk := geom.Path{Closed: true}
 			for _, m := range pc.Marking.Outline {
@@ -62,7 +64,7 @@ func TestMarkingOut(t *testing.T) {
 				if chalk.Nearest(at(p)).Dist > 1e-6 {
 					continue
 				}
-				if !slices.ContainsFunc(pc.Marking.Outline, func(m MarkOut) bool {
+				if !slices.ContainsFunc(pc.Marking.Outline, func(m figures.MarkOut) bool {
 					return slices.Contains(strings.Split(m.Point, " = "), p.Point) && m.Across == p.Across && m.Down == p.Down
 				}) {
 					t.Errorf("%s %s: %s lies on the outline and is not in it", file, pc.Name, p.Point)
@@ -76,7 +78,7 @@ func TestMarkingOut(t *testing.T) {
 					t.Errorf("%s %s: the %s lies %.2f mm off", file, pc.Name, m.Edge, d)
 				}
 			}
-			if n := len(e.pieces[i].notches) + 2*len(e.pieces[i].marks) + len(e.pieces[i].drills); len(pc.Marking.Inside) != n {
+			if n := len(e.Pieces[i].Notches) + 2*len(e.Pieces[i].Marks) + len(e.Pieces[i].Drills); len(pc.Marking.Inside) != n {
 				t.Errorf("%s %s: %d places inside, want %d", file, pc.Name, len(pc.Marking.Inside), n)
 			}
 		}
@@ -91,7 +93,7 @@ func TestMarkingOut(t *testing.T) {
 // of body A, 55.9440 + 2 (27.3281 + 26.3985), and 6 to join; read to half a millimetre.
 func TestNotions(t *testing.T) {
 	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "notions: ", "notions:\n  loops: 3 of 2 1/2\n  hooks: 5 pieces\n#", 1)
-	f, err := FiguresOf([]byte(text), "x.yaml", Options{})
+	f, err := FiguresOf([]byte(text), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +106,7 @@ func TestNotions(t *testing.T) {
 		t.Errorf("got %s, want %s", got, want)
 	}
 	for sentence, want := range map[string]string{"2.5 of 3": "2.5 pieces cannot be bought", "0": "comes to 0", "twice the neck": `"twice the neck" is no measure`} {
-		_, err := FiguresOf([]byte(strings.Replace(text, "3 of 2 1/2", sentence, 1)), "x.yaml", Options{})
+		_, err := FiguresOf([]byte(strings.Replace(text, "3 of 2 1/2", sentence, 1)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}
@@ -115,7 +117,7 @@ func TestNotions(t *testing.T) {
 func BenchmarkOneMoreBody(b *testing.B) {
 	data := samples.Read("lamplighter-jacket.yaml")
 	for b.Loop() {
-		if _, err := Read(data, "lamplighter-jacket.yaml", Options{Body: "D"}); err != nil {
+		if _, err := Read(data, "lamplighter-jacket.yaml", drafting.Options{Body: "D"}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -123,7 +125,7 @@ func BenchmarkOneMoreBody(b *testing.B) {
 
 // A measure that is known by a second name, here that of ISO 8559-1, stands in the list once.
 func TestFiguresNameAMeasureOnce(t *testing.T) {
-	f, err := FiguresOf(samples.Read("ferry-smock.yaml"), "x.yaml", Options{})
+	f, err := FiguresOf(samples.Read("ferry-smock.yaml"), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 func hung(flare, slope string) string {
@@ -37,37 +40,37 @@ func TestSlashAndSpread(t *testing.T) {
 		gain, n := float64(rapid.IntRange(100, 4000).Draw(t, "hundredths"))/100, rapid.IntRange(1, 12).Draw(t, "slashes")
 		text := hung(fmt.Sprintf("%.2f at hem, hung from waist, %d slashes", gain, n), fmt.Sprintf("%.2f", rapid.Float64Range(0, 2).Draw(t, "slope")))
 		e := drawText(t, text)
-		pc := e.pieceNamed("skirt")
+		pc := pieceNamed(e, "skirt")
 		var wedges float64
-		for _, s := range pc.edges[pc.edge("hem")].c {
-			if s.isArc() {
-				wedges += s.radius() * s.length() / 2
+		for _, s := range pc.Edges[pc.Edge("hem")].Curve {
+			if s.IsArc() {
+				wedges += s.Radius() * s.Length() / 2
 			}
 		}
-		for _, was := range pc.d.edges {
-			want := was.c.length()
-			if was.name == "hem" {
+		for _, was := range pc.Drawing.Edges {
+			want := was.Curve.Length()
+			if was.Name == "hem" {
 				want += gain
 			}
-			if got := pc.edges[pc.edge(was.name)].c.length(); math.Abs(got-want) > 1e-6 {
-				t.Fatalf("%s is %v, want %v:\n%s", was.name, got, want, text)
+			if got := pc.Edges[pc.Edge(was.Name)].Curve.Length(); math.Abs(got-want) > 1e-6 {
+				t.Fatalf("%s is %v, want %v:\n%s", was.Name, got, want, text)
 			}
 		}
-		if got := area(pc.edges) - area(pc.d.edges); math.Abs(got-wedges) > 1e-6 || wedges < gain*20 {
+		if got := curve.Area(pc.Edges) - curve.Area(pc.Drawing.Edges); math.Abs(got-wedges) > 1e-6 || wedges < gain*20 {
 			t.Fatalf("the area grows by %v, the wedges have %v", got, wedges)
 		}
-		for i, ed := range pc.edges { // closed, and the fold where it was
-			next := pc.edges[(i+1)%len(pc.edges)]
-			if d := math.Hypot(ed.c.end()[0]-next.c.start()[0], ed.c.end()[1]-next.c.start()[1]); d > 1e-6 {
-				t.Fatalf("open by %v after %s", d, ed.name)
+		for i, ed := range pc.Edges { // closed, and the fold where it was
+			next := pc.Edges[(i+1)%len(pc.Edges)]
+			if d := math.Hypot(ed.Curve.End()[0]-next.Curve.Start()[0], ed.Curve.End()[1]-next.Curve.Start()[1]); d > 1e-6 {
+				t.Fatalf("open by %v after %s", d, ed.Name)
 			}
-			if ed.fold && ed.c.start() != pc.d.edges[i].c.start() {
+			if ed.Fold && ed.Curve.Start() != pc.Drawing.Edges[i].Curve.Start() {
 				t.Fatal("the fold was moved")
 			}
 		}
 		// A point is carried along with the part of cloth in which it lies, here that of the side.
-		m, b := pc.flat(pc.d.sc.defs["M"].pt), pc.flat(pc.d.sc.defs["B"].pt)
-		if d := math.Hypot(m[0]-b[0], m[1]-b[1]); n <= 2 && math.Abs(d-math.Hypot(2, 25-pc.d.sc.defs["B"].pt[1])) > 1e-6 {
+		m, b := pc.Flat(pc.Drawing.Scope.Definitions["M"].Point), pc.Flat(pc.Drawing.Scope.Definitions["B"].Point)
+		if d := math.Hypot(m[0]-b[0], m[1]-b[1]); n <= 2 && math.Abs(d-math.Hypot(2, 25-pc.Drawing.Scope.Definitions["B"].Point[1])) > 1e-6 {
 			t.Fatalf("M lies %v from B", d)
 		}
 	})
@@ -77,7 +80,7 @@ func TestSlashAndSpread(t *testing.T) {
 		t.Errorf("hems of %v, %v and %v", a, b, c)
 	}
 	number := strings.Replace(hung("3, at least 2", "1"), "line B to C", "line B to C\n  Z: from D out flare", 1)
-	if e := drawText(t, number); len(e.pieceNamed("skirt").form.stages) != 0 {
+	if e := drawText(t, number); len(pieceNamed(e, "skirt").Form.Stages) != 0 {
 		t.Error("a number called flare was taken for a flare")
 	}
 	for flare, want := range map[string]string{
@@ -89,7 +92,7 @@ func TestSlashAndSpread(t *testing.T) {
 		"4 at hem, 4 slashes":                    `"hung from" is wanted`,
 		"4 at hem":                               `"hung from" is wanted`,
 	} {
-		_, err := draw([]byte(hung(flare, "1")), "x.yaml", Options{})
+		_, err := draw([]byte(hung(flare, "1")), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:13:") {
 			t.Errorf("%s: want %q, got %v", flare, want, err)
 		}

@@ -6,6 +6,11 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -14,18 +19,18 @@ import (
 // 0.000001. Lengths are tried to 0.01 mm and areas to 0.001 %, but for what the printed digits
 // themselves leave open.
 
-func drawn(t testing.TB, file, body string) *sewing {
+func drawn(t testing.TB, file, body string) *sewn.Sewing {
 	t.Helper()
-	e, err := draw(samples.Read(file), file, Options{Body: body})
+	e, err := draw(samples.Read(file), file, drafting.Options{Body: body})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return e
 }
 
-func (e *sewing) pieceNamed(name string) *piece {
-	for _, pc := range e.pieces {
-		if pc.name == name {
+func pieceNamed(e *sewn.Sewing, name string) *pieces.Piece {
+	for _, pc := range e.Pieces {
+		if pc.Name == name {
 			return pc
 		}
 	}
@@ -40,37 +45,37 @@ type want struct {
 
 // value finds what is named: "front neck", "cut front neck", "area front", "cut area front", "number
 // front P.x", or any arithmetic.
-func value(t *testing.T, e *sewing, what string) float64 {
+func value(t *testing.T, e *sewn.Sewing, what string) float64 {
 	t.Helper()
 	f := strings.Fields(what)
-	edges := func(name string, cut bool) []outlineEdge {
-		pc := e.pieceNamed(name)
+	edges := func(name string, cut bool) []curve.Edge {
+		pc := pieceNamed(e, name)
 		if pc == nil {
 			t.Fatalf("no piece %q", name)
 		}
 		if cut {
-			return pc.edges
+			return pc.Edges
 		}
-		return pc.worn
+		return pc.Worn
 	}
 	switch {
 	case f[0] == "area":
-		return area(edges(strings.Join(f[1:], " "), false))
+		return curve.Area(edges(strings.Join(f[1:], " "), false))
 	case f[0] == "cutarea":
-		return area(edges(strings.Join(f[1:], " "), true))
+		return curve.Area(edges(strings.Join(f[1:], " "), true))
 	case f[0] == "cut":
-		for _, pc := range e.pieces {
-			if rest, ok := strings.CutPrefix(what[4:], pc.name+" "); ok && pc.edge(rest) >= 0 {
-				return pc.edges[pc.edge(rest)].c.length()
+		for _, pc := range e.Pieces {
+			if rest, ok := strings.CutPrefix(what[4:], pc.Name+" "); ok && pc.Edge(rest) >= 0 {
+				return pc.Edges[pc.Edge(rest)].Curve.Length()
 			}
 		}
 	}
 	r := []rune(what)
-	s := &sentence{file: "test", text: r, lines: make([]int, len(r)+1), cols: make([]int, len(r)+1)}
-	p := newParser(s, e.top)
+	s := &sentence.Sentence{File: "test", Text: r, Lines: make([]int, len(r)+1), Columns: make([]int, len(r)+1)}
+	p := drafting.NewParser(s, e.Top)
 	v := math.NaN()
-	if !e.try(func() { v = p.sum(); p.end() }) {
-		t.Fatalf("%s: %v", what, e.faults)
+	if !e.Try(func() { v = p.Sum(); p.End() }) {
+		t.Fatalf("%s: %v", what, e.Faults)
 	}
 	return v
 }
@@ -78,7 +83,7 @@ func value(t *testing.T, e *sewing, what string) float64 {
 func tryWants(t *testing.T, file string, bodies [2]string, unitMM float64, wants []want) {
 	for k, body := range bodies {
 		e := drawn(t, file, body)
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			if f.Severity == pattern.Error || f.Severity == pattern.Warning {
 				t.Errorf("%s %s: line %d: %s", file, body, f.Line, f.Message)
 			}
@@ -126,9 +131,9 @@ func TestFerrySmock(t *testing.T) {
 	})
 	for body, w := range map[string][3]float64{"A": {3.7096, 62.4833, 19.0202}, "B": {3.7675, 63.9851, 18.5199}} {
 		e := drawn(t, "ferry-smock.yaml", body)
-		inner := e.pieceNamed("front").open.turns[0] // height at the inner fold, and the underarm to waist
-		s := e.pieceNamed("front").worn[3].c
-		for i, got := range []float64{inner.flatA[1], inner.flatB[1], nearestOn(s, e.draws["front"].sc.defs["S"].pt)} {
+		inner := pieceNamed(e, "front").Open.Turns[0] // height at the inner fold, and the underarm to waist
+		s := pieceNamed(e, "front").Worn[3].Curve
+		for i, got := range []float64{inner.FlatA[1], inner.FlatB[1], curve.NearestOn(s, e.Drawings["front"].Scope.Definitions["S"].Point)} {
 			if math.Abs(got-w[i]) > 0.001 {
 				t.Errorf("%s: value %d is %.4f, want %.4f", body, i, got, w[i])
 			}
@@ -176,16 +181,16 @@ func TestToolRoll(t *testing.T) {
 		{"out of panel P3", 144, 150}, {"out of panel P6", 269, 301},
 	})
 	e := drawn(t, "tool-roll.yaml", "T1")
-	st := e.pieceNamed("pocket strip")
+	st := pieceNamed(e, "pocket strip")
 	// Fold lines, open: outer 38 and 70, inner 46 and 62, middles at 54, 125, 201, 275.5, 354, 429.
 	var xs []float64
-	for _, tn := range st.open.turns[:4] {
-		xs = append(xs, math.Min(tn.flatA[0], 481-tn.flatA[0]))
+	for _, tn := range st.Open.Turns[:4] {
+		xs = append(xs, math.Min(tn.FlatA[0], 481-tn.FlatA[0]))
 	}
 	mids := []float64{}
-	for _, l := range st.open.lines {
-		if l.name == "placement" {
-			mids = append(mids, l.a[0])
+	for _, l := range st.Open.Lines {
+		if l.Name == "placement" {
+			mids = append(mids, l.From[0])
 		}
 	}
 	for i, w := range []float64{54, 125, 201, 275.5, 354, 429} {
@@ -194,7 +199,7 @@ func TestToolRoll(t *testing.T) {
 		}
 	}
 	for i, w := range []float64{38, 46, 62, 70} {
-		if got := st.open.turns[i].flatA[0]; math.Abs(got-w) > 0.01 {
+		if got := st.Open.Turns[i].FlatA[0]; math.Abs(got-w) > 0.01 {
 			t.Errorf("fold %d at %.3f, want %.3f", i, got, w)
 		}
 	}

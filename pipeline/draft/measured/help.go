@@ -1,6 +1,8 @@
 package measured
 
-import _ "embed"
+import (
+	_ "embed"
+)
 
 // Reference is the page on how drafts are written.
 //

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
 )
 
 // paired is a front and a back sewn at the side; the back is drawn the other way round.
@@ -48,19 +49,19 @@ sewn:
 // (common practice: the ease of a seam lies between its notches).
 func TestPartnerNotches(t *testing.T) {
 	e := drawText(t, paired("  front side: one, 9 from B; two, 8 from C, 0.8 apart", "front side = back side, 0.5 longer, pointed at hem"))
-	back := e.pieceNamed("back")
-	side := back.worn[back.edge("side")].c
+	back := pieceNamed(e, "back")
+	side := back.Worn[back.Edge("side")].Curve
 	var got []float64 // from the top
-	for _, n := range back.notches {
-		if n.edge != back.edge("side") {
-			t.Errorf("a notch on the %s", back.edges[n.edge].name)
+	for _, n := range back.Notches {
+		if n.Edge != back.Edge("side") {
+			t.Errorf("a notch on the %s", back.Edges[n.Edge].Name)
 		}
-		got = append(got, geom.Dist(n.at, side.end()))
-		if math.Abs(nearestOn(side, n.at)-n.worn) > 1e-9 {
-			t.Errorf("%v does not lie on the side", n.at)
+		got = append(got, geom.Dist(n.At, side.End()))
+		if math.Abs(curve.NearestOn(side, n.At)-n.Worn) > 1e-9 {
+			t.Errorf("%v does not lie on the side", n.At)
 		}
 	}
-	long := side.length()
+	long := side.Length()
 	for i, want := range []float64{9, long - 8, long - 8.8} {
 		if i >= len(got) || math.Abs(got[i]-want) > 1e-9 {
 			t.Fatalf("%v from the top, want the one at %v", got, want)
@@ -69,7 +70,7 @@ func TestPartnerNotches(t *testing.T) {
 
 	// What is told of both stays as it is told.
 	e = drawText(t, paired("  front side: one, 9 from B\n  back side: one, 12 from B", "front side = back side, 0.5 longer, pointed at hem"))
-	if n := e.pieceNamed("back").notches; len(n) != 1 || math.Abs(n[0].worn-(long-12)) > 1e-9 {
+	if n := pieceNamed(e, "back").Notches; len(n) != 1 || math.Abs(n[0].Worn-(long-12)) > 1e-9 {
 		t.Errorf("told of both: %+v", n)
 	}
 
@@ -81,7 +82,7 @@ func TestPartnerNotches(t *testing.T) {
 	}
 	front = strings.ReplaceAll(front, "front hem line", "edge below")
 	e = drawText(t, front+"draft back:"+rest)
-	if n := e.pieceNamed("back").notches; len(n) != 0 {
+	if n := pieceNamed(e, "back").Notches; len(n) != 0 {
 		t.Errorf("nobody knows which ends meet: %+v", n)
 	}
 }

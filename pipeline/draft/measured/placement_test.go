@@ -39,11 +39,11 @@ pieces:
 allow: 1
 `, c.pleat))
 		got := map[string][]float64{}
-		for _, l := range e.pieceNamed("p").open.lines {
-			if math.Abs(l.a[0]-l.b[0]) > 1e-9 || math.Abs(math.Abs(l.a[1]-l.b[1])-40) > 1e-9 {
-				t.Errorf("%s: the %s runs from %v to %v", c.pleat, l.name, l.a, l.b)
+		for _, l := range pieceNamed(e, "p").Open.Lines {
+			if math.Abs(l.From[0]-l.To[0]) > 1e-9 || math.Abs(math.Abs(l.From[1]-l.To[1])-40) > 1e-9 {
+				t.Errorf("%s: the %s runs from %v to %v", c.pleat, l.Name, l.From, l.To)
 			}
-			got[l.name] = append(got[l.name], l.a[0])
+			got[l.Name] = append(got[l.Name], l.From[0])
 		}
 		for name, want := range map[string][]float64{"outer fold": c.outer, "placement": c.placement} {
 			sort.Float64s(got[name])

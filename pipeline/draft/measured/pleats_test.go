@@ -8,15 +8,19 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // drawText draws a draft that stands in a test.
 func drawText(t interface {
 	Helper()
 	Fatalf(string, ...any)
-}, text string) *sewing {
+}, text string) *sewn.Sewing {
 	t.Helper()
-	e, err := draw([]byte(text), "x.yaml", Options{})
+	e, err := draw([]byte(text), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -26,16 +30,16 @@ func drawText(t interface {
 // foldedBack folds a piece as cloth is folded: whatever lies beyond a fold line is turned over, the
 // last fold first. It knows only the flat piece and its fold lines, and gives how far the vertex
 // that is worst off lies from the outline before the pleats were opened, in mm.
-func foldedBack(e *sewing, pc *piece) float64 {
-	flat, _ := e.flatten(pc.edges)
-	worn, _ := e.flatten(pc.form.edges)
+func foldedBack(e *sewn.Sewing, pc *pieces.Piece) float64 {
+	flat, _ := e.Flatten(pc.Edges)
+	worn, _ := e.Flatten(pc.Form.Edges)
 	var worst float64
 	for _, q := range flat.Points {
-		for o := pc.open; o != nil; o = o.before { // the set that was opened last is folded first
-			ahead := e.mm(o.ahead)
+		for o := pc.Open; o != nil; o = o.Before { // the set that was opened last is folded first
+			ahead := e.ToMM(o.Ahead)
 			beyond := false
-			for k := len(o.turns) - 1; k >= 0; k-- {
-				a, b := e.mm(o.turns[k].flatA), e.mm(o.turns[k].flatB)
+			for k := len(o.Turns) - 1; k >= 0; k-- {
+				a, b := e.ToMM(o.Turns[k].FlatA), e.ToMM(o.Turns[k].FlatB)
 				u := geom.Sub(b, a)
 				side := geom.Cross(u, geom.Sub(q, a))
 				if geom.Cross(u, ahead) < 0 {
@@ -94,14 +98,14 @@ func TestRandomPleatsFoldBack(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "\npieces:\n  front: front; %s\nallow:\n  all: 1\n", cut)
 		e := drawText(t, b.String())
-		pc := e.pieceNamed("front")
-		if len(pc.open.turns) < 2*n || area(pc.edges) <= area(pc.worn) {
+		pc := pieceNamed(e, "front")
+		if len(pc.Open.Turns) < 2*n || curve.Area(pc.Edges) <= curve.Area(pc.Worn) {
 			t.Fatalf("nothing was opened:\n%s", b.String())
 		}
 		if d := foldedBack(e, pc); d > 0.01 {
 			t.Fatalf("a vertex folds back %.4f mm off:\n%s", d, b.String())
 		}
-		if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
+		if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
 			t.Fatalf("the opened piece crosses itself:\n%s", b.String())
 		}
 	})
@@ -117,7 +121,7 @@ func TestRandomPleatsFoldBack(t *testing.T) {
 func TestStarterPleatsFoldBack(t *testing.T) {
 	for _, c := range []struct{ file, body, name string }{{"ferry-smock.yaml", "A", "front"}, {"ferry-smock.yaml", "B", "front"}, {"tool-roll.yaml", "T1", "pocket strip"}, {"tool-roll.yaml", "T2", "pocket strip"}} {
 		e := drawn(t, c.file, c.body)
-		if d := foldedBack(e, e.pieceNamed(c.name)); d > 0.01 {
+		if d := foldedBack(e, pieceNamed(e, c.name)); d > 0.01 {
 			t.Errorf("%s %s: a vertex folds back %.4f mm off", c.file, c.body, d)
 		}
 	}

@@ -10,6 +10,10 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // divided is a front that a princess seam divides, with a back shoulder to which it is sewn.
@@ -55,17 +59,17 @@ const seamLine = "line half the shoulder, through X, plumb to the waist, takes 2
 func TestPrincess(t *testing.T) {
 	e := drawText(t, divided(seamLine, 97, ""))
 	walkPrincess(t, e, 0.4)
-	if len(e.findings) > 0 {
-		t.Errorf("findings: %+v", e.findings)
+	if len(e.Findings) > 0 {
+		t.Errorf("findings: %+v", e.Findings)
 	}
-	centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
+	centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
 	// What is taken at the waist and the shoulder is gone from the sum of both panels: the waist's ends
 	// lie 3 apart, carried on by what makes the legs equal, here nothing as the waist is level.
-	w1, w2 := centre.worn[centre.edge("waist")].c.start(), side.worn[side.edge("waist")].c.end()
+	w1, w2 := centre.Worn[centre.Edge("waist")].Curve.Start(), side.Worn[side.Edge("waist")].Curve.End()
 	if math.Abs(geom.Dist(w1, w2)-3) > 1e-9 || math.Abs((w1[0]+w2[0])/2-9.7) > 1e-9 {
 		t.Errorf("the waist's ends are %v and %v", w1, w2)
 	}
-	s1, s2 := centre.worn[centre.edge("shoulder")].c.end(), side.worn[side.edge("shoulder")].c.start()
+	s1, s2 := centre.Worn[centre.Edge("shoulder")].Curve.End(), side.Worn[side.Edge("shoulder")].Curve.Start()
 	if d := geom.Dist(s1, s2); math.Abs(d-2.5) > 0.06 {
 		t.Errorf("the shoulder's ends lie %v apart", d)
 	}
@@ -78,45 +82,45 @@ func TestPrincess(t *testing.T) {
 func walkPrincess(t interface {
 	Errorf(string, ...any)
 	Fatalf(string, ...any)
-}, e *sewing, ease float64) {
-	centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
-	a, b := centre.worn[centre.edge("princess")].c, side.worn[side.edge("princess")].c
-	if math.Abs(b.length()-a.length()-ease) > 1e-6 {
-		t.Errorf("the seam is %v and %v long", a.length(), b.length())
+}, e *sewn.Sewing, ease float64) {
+	centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
+	a, b := centre.Worn[centre.Edge("princess")].Curve, side.Worn[side.Edge("princess")].Curve
+	if math.Abs(b.Length()-a.Length()-ease) > 1e-6 {
+		t.Errorf("the seam is %v and %v long", a.Length(), b.Length())
 	}
-	if a.start()[1] > a.end()[1] {
-		a = a.reversed()
+	if a.Start()[1] > a.End()[1] {
+		a = a.Reversed()
 	}
-	if b.start()[1] > b.end()[1] {
-		b = b.reversed()
+	if b.Start()[1] > b.End()[1] {
+		b = b.Reversed()
 	}
-	x := e.draws["front"].sc.defs["X"].pt
-	up, down := geom.Dist(a.start(), x), geom.Dist(a.end(), x)
-	if d := math.Abs(up + ease - geom.Dist(b.start(), x)); d > 1e-9 && !a[0].cubic {
+	x := e.Drawings["front"].Scope.Definitions["X"].Point
+	up, down := geom.Dist(a.Start(), x), geom.Dist(a.End(), x)
+	if d := math.Abs(up + ease - geom.Dist(b.Start(), x)); d > 1e-9 && !a[0].Cubic {
 		t.Errorf("the upper legs differ by %v", d)
 	}
-	if d := math.Abs(down - geom.Dist(b.end(), x)); d > 1e-9 {
+	if d := math.Abs(down - geom.Dist(b.End(), x)); d > 1e-9 {
 		t.Errorf("the lower legs differ by %v", d)
 	}
 	// The notches are walked from the seam's ends: each set as far on both panels.
 	var from [2][]float64
-	for k, pc := range []*piece{centre, side} {
-		c := pc.edges[pc.panel.seam].c // flat: a pleat beside it may have been opened
-		if c.start()[1] > c.end()[1] {
-			c = c.reversed()
+	for k, pc := range []*pieces.Piece{centre, side} {
+		c := pc.Edges[pc.Panel.Seam].Curve // flat: a pleat beside it may have been opened
+		if c.Start()[1] > c.End()[1] {
+			c = c.Reversed()
 		}
-		for _, n := range pc.notches {
-			if n.edge != pc.panel.seam {
+		for _, n := range pc.Notches {
+			if n.Edge != pc.Panel.Seam {
 				continue
 			}
-			l := nearestOn(c, n.at)
+			l := curve.NearestOn(c, n.At)
 			if l < 0 {
-				t.Fatalf("a notch of %s lies off the seam", pc.name)
+				t.Fatalf("a notch of %s lies off the seam", pc.Name)
 			}
 			if len(from[k]) == 0 { // one above the bust point, two below
 				from[k] = append(from[k], l)
 			} else {
-				from[k] = append(from[k], c.length()-l)
+				from[k] = append(from[k], c.Length()-l)
 			}
 		}
 	}
@@ -128,18 +132,18 @@ func walkPrincess(t interface {
 			t.Errorf("notch %d is %v and %v from the end", i, from[0][i], from[1][i])
 		}
 	}
-	for _, pc := range []*piece{centre, side} {
-		line, _ := e.flatten(pc.edges)
+	for _, pc := range []*pieces.Piece{centre, side} {
+		line, _ := e.Flatten(pc.Edges)
 		if len(line.SelfCrossings(1)) > 0 {
-			t.Errorf("%s crosses itself", pc.name)
+			t.Errorf("%s crosses itself", pc.Name)
 		}
 	}
 	// Joined corners add to 180 degrees at both ends.
-	ca, cb := sewnRef{centre, centre.panel.seam, 1}.corners(), sewnRef{side, side.panel.seam, 1}.corners()
+	ca, cb := sewn.EdgeTimes{Piece: centre, Edge: centre.Panel.Seam, Times: 1}.Corners(), sewn.EdgeTimes{Piece: side, Edge: side.Panel.Seam, Times: 1}.Corners()
 	for _, p := range ca {
 		for _, q := range cb {
-			if p.cross.name == q.cross.name && math.Abs(p.deg+q.deg-180) > 1e-6 {
-				t.Errorf("the %s makes a point of %v degrees", p.cross.name, p.deg+q.deg)
+			if p.Cross.Name == q.Cross.Name && math.Abs(p.Degrees+q.Degrees-180) > 1e-6 {
+				t.Errorf("the %s makes a point of %v degrees", p.Cross.Name, p.Degrees+q.Degrees)
 			}
 		}
 	}
@@ -160,7 +164,7 @@ func TestRandomPrincess(t *testing.T) {
 		text := strings.Replace(divided(seam, rapid.Float64Range(80, 130).Draw(t, "bust"), ""), "0.4 longer, within 0.001", fmt.Sprintf("%.1f longer, within 0.001", float64(ease)/10), 1)
 		e := drawText(t, text)
 		walkPrincess(t, e, float64(ease)/10)
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			t.Errorf("%s: %s", seam, f.Message)
 		}
 	})
@@ -170,8 +174,8 @@ func TestRandomPrincess(t *testing.T) {
 func TestPrincessAndPleat(t *testing.T) {
 	text := strings.Replace(divided(seamLine, 97, ""), "  outline:", "  pleat: inverted box, 2.5 deep, on the fold, neck to waist\n  outline:", 1)
 	e := drawText(t, text)
-	centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
-	if side.open != nil || centre.open == nil {
+	centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
+	if side.Open != nil || centre.Open == nil {
 		t.Fatal("the pleat lies in the wrong panel")
 	}
 	if d := foldedBack(e, centre); d > 0.01 {
@@ -196,7 +200,7 @@ func TestPrincessRefused(t *testing.T) {
 		"line from dart s, through X, plumb to the waist":                                             `"dart" is no edge`,
 		"line from waist at D, through X, plumb to the waist":                                         "begins and ends in one edge",
 	} {
-		_, err := draw([]byte(divided(seam, 97, "")), "x.yaml", Options{})
+		_, err := draw([]byte(divided(seam, 97, "")), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:22:") {
 			t.Errorf("%s: want %q, got %v", seam, want, err)
 		}
@@ -205,7 +209,7 @@ func TestPrincessRefused(t *testing.T) {
 		"front, centre to princess": {"front", "which part is meant is not said"},
 		"front, princess to side":   {"front, princess to waist", "divides the edge"},
 	} {
-		_, err := draw([]byte(strings.Replace(divided(seamLine, 97, ""), was, is[0], 1)), "x.yaml", Options{})
+		_, err := draw([]byte(strings.Replace(divided(seamLine, 97, ""), was, is[0], 1)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), is[1]) {
 			t.Errorf("%s: want %q, got %v", is[0], is[1], err)
 		}
@@ -238,30 +242,30 @@ func TestPrincessToTheHem(t *testing.T) {
 		}
 		e := drawText(t, text)
 		walkPrincess(t, e, ease)
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			t.Errorf("%s: %s", seam, f.Message)
 		}
-		centre, side := e.pieceNamed("centre front"), e.pieceNamed("side front")
-		level := func(pc *piece, y float64) float64 {
-			c := pc.worn[pc.edge("princess")].c
-			ps := c.meets(orb.Point{0, y}, orb.Point{1, 0})
+		centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
+		level := func(pc *pieces.Piece, y float64) float64 {
+			c := pc.Worn[pc.Edge("princess")].Curve
+			ps := c.Meets(orb.Point{0, y}, orb.Point{1, 0})
 			if len(ps) != 1 {
-				t.Fatalf("%s: %s meets the level %v %d times", seam, pc.name, y, len(ps))
+				t.Fatalf("%s: %s meets the level %v %d times", seam, pc.Name, y, len(ps))
 			}
-			return c[ps[0].i].at(ps[0].t)[0]
+			return c[ps[0].Index].At(ps[0].T)[0]
 		}
 		for y, want := range map[float64]float64{43.5: waist, 63.5: hip} {
 			if got := level(side, y) - level(centre, y); math.Abs(got-want) > 1e-4 {
 				t.Errorf("%s: at %v down %v is taken, want %v", seam, y, got, want)
 			}
 		}
-		w := e.draws["front"].sc.defs["Wc"].pt
-		if all, sewn := levelWidth(e.draws["front"].edges, w[1]), levelWidth(centre.panel.d.edges, w[1])+levelWidth(side.panel.d.edges, w[1]); math.Abs(all-sewn-waist) > 1e-4 {
+		w := e.Drawings["front"].Scope.Definitions["Wc"].Point
+		if all, sewn := pieces.LevelWidth(e.Drawings["front"].Edges, w[1]), pieces.LevelWidth(centre.Panel.Drawing.Edges, w[1])+pieces.LevelWidth(side.Panel.Drawing.Edges, w[1]); math.Abs(all-sewn-waist) > 1e-4 {
 			t.Errorf("%s: the waist is %v wide, sewn %v", seam, all, sewn)
 		}
 		// What both hems gain: the sum of the parts over the whole hem as drawn, but for the truing.
-		sum := centre.worn[centre.edge("hem")].c.length() + side.worn[side.edge("hem")].c.length()
-		d := e.draws["front"].sc.defs["hem"].c.length()
+		sum := centre.Worn[centre.Edge("hem")].Curve.Length() + side.Worn[side.Edge("hem")].Curve.Length()
+		d := e.Drawings["front"].Scope.Definitions["hem"].Curve.Length()
 		if math.Abs(sum-d-2*flare) > 0.02*(1+flare) {
 			t.Errorf("%s: the hems are %v together, drawn %v", seam, sum, d)
 		}
@@ -275,26 +279,26 @@ func TestPrincessInPlaceOfDarts(t *testing.T) {
 		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
 		e := drawText(t, text+"sewn:\n  - centre front princess = side front princess, within 0.001\n")
 		walkPrincess(t, e, 0)
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			t.Errorf("%s", f.Message)
 		}
-		pt := func(n string) orb.Point { return e.draws["front"].sc.defs[n].pt }
+		pt := func(n string) orb.Point { return e.Drawings["front"].Scope.Definitions[n].Point }
 		if moved == "" {
-			for n, pc := range map[string]*piece{"M": e.pieceNamed("centre front"), "M2": e.pieceNamed("side front"), "W1": e.pieceNamed("centre front"), "W2": e.pieceNamed("side front")} {
+			for n, pc := range map[string]*pieces.Piece{"M": pieceNamed(e, "centre front"), "M2": pieceNamed(e, "side front"), "W1": pieceNamed(e, "centre front"), "W2": pieceNamed(e, "side front")} {
 				if best := nearestCorner(pc, pt(n)); best > 1e-6 {
-					t.Errorf("%s lies %v from the corners of %s", n, best, pc.name)
+					t.Errorf("%s lies %v from the corners of %s", n, best, pc.Name)
 				}
 			}
-		} else if e.pieceNamed("side front").edge("armhole") < 0 || e.pieceNamed("centre front").edge("armhole") < 0 {
+		} else if pieceNamed(e, "side front").Edge("armhole") < 0 || pieceNamed(e, "centre front").Edge("armhole") < 0 {
 			t.Error("the seam does not begin in the armhole")
 		}
 	}
 }
 
-func nearestCorner(pc *piece, q orb.Point) float64 {
+func nearestCorner(pc *pieces.Piece, q orb.Point) float64 {
 	best := math.Inf(1)
-	for _, ed := range pc.edges {
-		best = min(best, geom.Dist(ed.c.start(), q))
+	for _, ed := range pc.Edges {
+		best = min(best, geom.Dist(ed.Curve.Start(), q))
 	}
 	return best
 }
@@ -302,7 +306,7 @@ func nearestCorner(pc *piece, q orb.Point) float64 {
 // By how much the seam was trued is said: the handbook's front takes 2.5 at a sloping shoulder, so that
 // one leg is shorter by as much as plain trigonometry says.
 func TestPrincessTruingIsSaid(t *testing.T) {
-	f, err := FiguresOf([]byte(divided(seamLine, 97, "")), "x.yaml", Options{})
+	f, err := FiguresOf([]byte(divided(seamLine, 97, "")), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -327,8 +331,8 @@ func TestPrincessNotchesOfABack(t *testing.T) {
 		text := strings.ReplaceAll(divided(seamLine, 97, ""), "draft front:", "draft "+name+":")
 		text = strings.ReplaceAll(text, ": front, ", ": "+name+", ")
 		e := drawText(t, text)
-		for _, n := range e.pieceNamed("side front").notches {
-			if n.at[1] < 27 {
+		for _, n := range pieceNamed(e, "side front").Notches {
+			if n.At[1] < 27 {
 				above++
 			} else {
 				below++

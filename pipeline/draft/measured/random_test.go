@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // starter is a starter draft, the body's line in it, and how a plausible body is drawn at random.
@@ -70,7 +72,7 @@ func TestRandomBodies(t *testing.T) {
 			reasons := map[string]int{}
 			for range many {
 				body := st.body(r)
-				e, err := draw([]byte(strings.Replace(src, st.line, body, 1)), "x.yaml", Options{})
+				e, err := draw([]byte(strings.Replace(src, st.line, body, 1)), "x.yaml", drafting.Options{})
 				if err != nil {
 					first := strings.SplitN(err.Error(), "\n", 2)[0]
 					if !why.MatchString(first) {
@@ -90,23 +92,23 @@ func TestRandomBodies(t *testing.T) {
 	}
 }
 
-func tryBody(t *testing.T, e *sewing, body string) {
+func tryBody(t *testing.T, e *sewn.Sewing, body string) {
 	t.Helper()
-	for _, pc := range e.pieces {
-		line, _ := e.flatten(pc.edges)
+	for _, pc := range e.Pieces {
+		line, _ := e.Flatten(pc.Edges)
 		if len(line.SelfCrossings(1)) > 0 {
-			t.Errorf("%s: %s crosses itself", body, pc.name)
+			t.Errorf("%s: %s crosses itself", body, pc.Name)
 		}
-		for i, ed := range pc.edges { // closed: each edge begins where the one before ends
-			next := pc.edges[(i+1)%len(pc.edges)]
-			if d := math.Hypot(ed.c.end()[0]-next.c.start()[0], ed.c.end()[1]-next.c.start()[1]) * e.unitMM; d > 0.01 {
-				t.Errorf("%s: %s is open by %.4f mm after %s", body, pc.name, d, ed.name)
+		for i, ed := range pc.Edges { // closed: each edge begins where the one before ends
+			next := pc.Edges[(i+1)%len(pc.Edges)]
+			if d := math.Hypot(ed.Curve.End()[0]-next.Curve.Start()[0], ed.Curve.End()[1]-next.Curve.Start()[1]) * e.UnitMM; d > 0.01 {
+				t.Errorf("%s: %s is open by %.4f mm after %s", body, pc.Name, d, ed.Name)
 			}
 		}
 	}
-	for _, p := range e.pairs {
-		if math.Abs(p.b-p.a-p.ease)*e.unitMM > 0.1 && !strings.Contains(p.words, "princess") {
-			t.Errorf("%s: %s: %.4f and %.4f, ease %.4f", body, p.words, p.a, p.b, p.ease)
+	for _, p := range e.Pairs {
+		if math.Abs(p.LengthB-p.LengthA-p.Ease)*e.UnitMM > 0.1 && !strings.Contains(p.Words, "princess") {
+			t.Errorf("%s: %s: %.4f and %.4f, ease %.4f", body, p.Words, p.LengthA, p.LengthB, p.Ease)
 		}
 	}
 }

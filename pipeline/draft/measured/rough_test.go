@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 func withBlock(file, piece, sentence string) string {
@@ -22,33 +23,33 @@ func withBlock(file, piece, sentence string) string {
 // vocational textbook's pleat rule, pp. 186-188: 2 x depth x number + pleated section).
 func TestRoughBlock(t *testing.T) {
 	e := drawText(t, withBlock("ferry-smock.yaml", "block", "rough block of front, 5 to spare; cut 1 on the fold"))
-	block, front := e.pieceNamed("block"), e.pieceNamed("front")
-	width := block.edges[0].c.length()
+	block, front := pieceNamed(e, "block"), pieceNamed(e, "front")
+	width := block.Edges[0].Curve.Length()
 	worn := 0.0
-	for _, ed := range front.worn {
-		for _, s := range ed.c {
-			worn = max(worn, s.b[0])
+	for _, ed := range front.Worn {
+		for _, s := range ed.Curve {
+			worn = max(worn, s.To[0])
 		}
 	}
 	if want := worn + 2*4 + 5; math.Abs(width-want) > 1e-6 {
 		t.Errorf("the block is %v wide, want %v", width, want)
 	}
-	if !block.edges[3].fold || !block.included || len(block.marks) != len(front.open.lines) || len(block.notches) != 2*len(block.marks) {
-		t.Errorf("the block bears %d lines and %d nicks", len(block.marks), len(block.notches))
+	if !block.Edges[3].Fold || !block.Included || len(block.Marks) != len(front.Open.Lines) || len(block.Notches) != 2*len(block.Marks) {
+		t.Errorf("the block bears %d lines and %d nicks", len(block.Marks), len(block.Notches))
 	}
-	for i, m := range block.marks { // the lines are those of the pleats, drawn on
-		l := front.open.lines[i]
-		for _, q := range []orb.Point{l.a, l.b} {
-			if d := math.Abs(geom.Cross(geom.Unit(geom.Sub(m.b, m.a)), geom.Sub(q, m.a))); d > 1e-9 {
+	for i, m := range block.Marks { // the lines are those of the pleats, drawn on
+		l := front.Open.Lines[i]
+		for _, q := range []orb.Point{l.From, l.To} {
+			if d := math.Abs(geom.Cross(geom.Unit(geom.Sub(m.To, m.From)), geom.Sub(q, m.From))); d > 1e-9 {
 				t.Errorf("line %d lies %v off", i, d)
 			}
 		}
-		if m.a[1] != block.edges[0].c.start()[1] && m.b[1] != block.edges[0].c.start()[1] {
+		if m.From[1] != block.Edges[0].Curve.Start()[1] && m.To[1] != block.Edges[0].Curve.Start()[1] {
 			t.Errorf("line %d does not reach the top", i)
 		}
 	}
-	line, _ := e.flatten(block.edges)
-	cut, _ := e.flatten(front.edges)
+	line, _ := e.Flatten(block.Edges)
+	cut, _ := e.Flatten(front.Edges)
 	for _, q := range cut.Points {
 		for _, off := range []orb.Point{{0, 0}, {0, 49.9}, {0, -49.9}} {
 			if !line.Contains(geom.Add(q, off)) {
@@ -66,7 +67,7 @@ func TestRoughBlockRefused(t *testing.T) {
 		"rough block of front; cut 1":              "a number is wanted here",
 		"rough block of front, 5 to spare; cut 1":  "say cut 1 on the fold",
 	} {
-		_, err := draw([]byte(withBlock("ferry-smock.yaml", "block", sentence)), "x.yaml", Options{})
+		_, err := draw([]byte(withBlock("ferry-smock.yaml", "block", sentence)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}

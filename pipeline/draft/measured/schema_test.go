@@ -13,6 +13,8 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // The schema for editors knows exactly the keys that the reader knows, and every key of the starter
@@ -29,21 +31,21 @@ func TestSchemaKeys(t *testing.T) {
 	if err := json.Unmarshal(data, &s); err != nil {
 		t.Fatal(err)
 	}
-	for _, k := range topKeys {
+	for _, k := range drafting.TopKeys {
 		if _, ok := s.Properties[k]; !ok {
 			t.Errorf("the schema does not know %q", k)
 		}
 	}
-	if len(s.Properties) != len(topKeys) {
-		t.Errorf("the schema knows %d keys, the reader %d", len(s.Properties), len(topKeys))
+	if len(s.Properties) != len(drafting.TopKeys) {
+		t.Errorf("the schema knows %d keys, the reader %d", len(s.Properties), len(drafting.TopKeys))
 	}
 	for _, st := range starters {
-		doc, faults := parseDoc(samples.Read(st.file), st.file)
+		doc, faults := sentence.ParseDoc(samples.Read(st.file), st.file)
 		if faults != nil {
 			t.Fatal(faults)
 		}
-		for i := 0; i < len(doc.root.Content); i += 2 {
-			k := doc.root.Content[i].Value
+		for i := 0; i < len(doc.Root.Content); i += 2 {
+			k := doc.Root.Content[i].Value
 			_, ok := s.Properties[k]
 			for p := range s.Patterns {
 				ok = ok || regexp.MustCompile(p).MatchString(k)

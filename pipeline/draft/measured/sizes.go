@@ -3,11 +3,11 @@ package measured
 import (
 	"errors"
 	"fmt"
-	"slices"
-	"strings"
 
-	yaml "go.yaml.in/yaml/v4"
-
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -18,13 +18,13 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := e.pattern()
+	out := figures.Pattern(e)
 	if opt.Body != "" {
 		return out, nil
 	}
-	sizes := e.sizes()
+	sizes := sizes(e)
 	for i, size := range sizes {
-		if size == e.body || size == e.asked {
+		if size == e.Body || size == e.AskedBody {
 			continue
 		}
 		o := opt
@@ -33,18 +33,18 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 		if err != nil {
 			return nil, ofSize(err, size)
 		}
-		add(out, f.pattern(), fmt.Sprintf("size %s: ", sizes[i]))
+		add(out, figures.Pattern(f), fmt.Sprintf("size %s: ", sizes[i]))
 	}
 	return out, nil
 }
 
 // FiguresOf draws a draft and lists its figures. The error is an *Error as of Read.
-func FiguresOf(data []byte, name string, opt Options) (*Figures, error) {
+func FiguresOf(data []byte, name string, opt Options) (*figures.Figures, error) {
 	e, err := draw(data, name, opt)
 	if err != nil {
 		return nil, err
 	}
-	return listFigures(e), nil
+	return figures.Of(e), nil
 }
 
 // add puts one more size behind a pattern's pieces. Of what is said of every size alike, once is enough.
@@ -69,7 +69,7 @@ func add(out, more *pattern.Pattern, size string) {
 
 // ofSize says of which size the faults are.
 func ofSize(err error, size string) error {
-	var me *Error
+	var me *sentence.Error
 	if errors.As(err, &me) {
 		for i := range me.List {
 			me.List[i].Text = fmt.Sprintf("size %s: %s", size, me.List[i].Text)
@@ -79,29 +79,9 @@ func ofSize(err error, size string) error {
 }
 
 // sizes lists the bodies that the draft wants together, each as a size of its own.
-func (e *sewing) sizes() []string {
-	if en, ok := e.secs["sizes"]; ok {
-		return sizesIn(en)
+func sizes(e *sewn.Sewing) []string {
+	if en, ok := e.Sections["sizes"]; ok {
+		return drafting.SizesOf(en)
 	}
 	return nil
-}
-
-func sizesIn(en entry) []string {
-	var out []string
-	put := func(s string) {
-		if s = strings.TrimSpace(s); s != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	switch en.node.Kind {
-	case yaml.ScalarNode:
-		for _, s := range strings.Split(en.node.Value, ",") {
-			put(s)
-		}
-	case yaml.SequenceNode:
-		for _, n := range en.node.Content {
-			put(n.Value)
-		}
-	}
-	return out
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // A gathered skirt of two panels on a band, written by somebody who knows the trade and not the program:
@@ -46,20 +48,20 @@ notions:
 
 func TestGatheredSkirt(t *testing.T) {
 	e := drawText(t, strings.Replace(gatheredSkirt, "sizes: 10, 12", "body: 10", 1))
-	if len(e.findings) != 0 {
-		t.Errorf("findings: %v", e.findings)
+	if len(e.Findings) != 0 {
+		t.Errorf("findings: %v", e.Findings)
 	}
-	if got := e.draws["panel"].sc.defs["W"].pt[0]; math.Abs(got-17.5) > 1e-9 {
+	if got := e.Drawings["panel"].Scope.Definitions["W"].Point[0]; math.Abs(got-17.5) > 1e-9 {
 		t.Errorf("a quarter of the waist is %v where an edge is called waist too", got)
 	}
-	if p := e.pairs[1]; math.Abs(p.ease-(75-4*36)) > 1e-9 {
-		t.Errorf("gathered away are %v, want 69", -p.ease)
+	if p := e.Pairs[1]; math.Abs(p.Ease-(75-4*36)) > 1e-9 {
+		t.Errorf("gathered away are %v, want 69", -p.Ease)
 	}
-	if got := e.pieceNamed("waistband").notches[0].worn; math.Abs(got-37.5) > 1e-9 {
+	if got := pieceNamed(e, "waistband").Notches[0].Worn; math.Abs(got-37.5) > 1e-9 {
 		t.Errorf("the notch in the middle of 75 stands at %v", got)
 	}
-	if n := e.pieceNamed("front").notches; math.Abs(n[0].worn-17) > 1e-9 || math.Abs(n[1].worn-19) > 1e-9 {
-		t.Errorf("two notches in the middle of 36, 2 apart, stand at %v and %v", n[0].worn, n[1].worn)
+	if n := pieceNamed(e, "front").Notches; math.Abs(n[0].Worn-17) > 1e-9 || math.Abs(n[1].Worn-19) > 1e-9 {
+		t.Errorf("two notches in the middle of 36, 2 apart, stand at %v and %v", n[0].Worn, n[1].Worn)
 	}
 	got := said(t, strings.Replace(gatheredSkirt, "twice front waist + twice back waist = waistband long edge", "waistband long edge = twice front waist + twice back waist", 1), "10")
 	if !strings.Contains(got, "name the side that is gathered first") {
@@ -73,7 +75,7 @@ func TestGatheredSkirt(t *testing.T) {
 
 // Sizes drawn together leave no doubt which body is meant, and what is wrong with one says with which.
 func TestSizesTogether(t *testing.T) {
-	p, err := Read([]byte(strings.Replace(gatheredSkirt, "hip: at least 4", "hip: at most 44.5", 1)), "x.yaml", Options{})
+	p, err := Read([]byte(strings.Replace(gatheredSkirt, "hip: at least 4", "hip: at most 44.5", 1)), "x.yaml", drafting.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,11 +86,11 @@ func TestSizesTogether(t *testing.T) {
 		t.Errorf("of the second size is said %s", got)
 	}
 	two := cards(map[string]string{"ann": "unit: cm\nwearer: Ann Other\nmeasures: {waist: 70, hip: 96}\n", "bea": "unit: in\nmeasures: {waist: 29, hip: 40}\n"})
-	p, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: ann, bea", 1)), "x.yaml", Options{Card: two})
+	p, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: ann, bea", 1)), "x.yaml", drafting.Options{Card: two})
 	if err != nil || len(p.Pieces) != 6 || p.Pieces[0].Size != "Ann Other" || p.Pieces[3].Size != "bea" {
 		t.Errorf("two cards as sizes: %d pieces, %v", len(p.Pieces), err)
 	}
-	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", Options{})
+	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", drafting.Options{})
 	if err == nil || !strings.Contains(err.Error(), `x.yaml:6:8: size 21: "21" is no body of this draft`) {
 		t.Errorf("a size that is no body: %v", err)
 	}

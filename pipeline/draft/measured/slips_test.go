@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -127,9 +129,9 @@ func tryslip(t *testing.T, src string) bool {
 			panic(p)
 		}
 	}()
-	p, err := Read([]byte(src), "x.yaml", Options{})
+	p, err := Read([]byte(src), "x.yaml", drafting.Options{})
 	if err != nil {
-		var me *Error
+		var me *sentence.Error
 		if !errors.As(err, &me) || len(me.List) == 0 {
 			keep()
 			t.Errorf("refused as %T: %v", err, err)

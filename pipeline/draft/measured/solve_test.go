@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // capped is a sleeve whose cap is to be so high that it goes into an armhole with ease.
@@ -38,10 +40,10 @@ const straightCap = "back cap: line T to B|front cap: line A to T"
 func TestSolvedNumber(t *testing.T) {
 	e := drawText(t, capped("between 8 and 25 so that length of sleeve back cap + length of sleeve front cap is armhole + 2.5", straightCap))
 	want := math.Sqrt(24.75*24.75 - 18*18)
-	if got := e.top.defs["cap height"].n; math.Abs(got-want) > 1e-9 {
+	if got := e.Top.Definitions["cap height"].Number; math.Abs(got-want) > 1e-9 {
 		t.Errorf("the cap is %v high, want %v", got, want)
 	}
-	if b := e.draws["sleeve"].sc.defs["B"].pt; math.Abs(b[1]-want) > 1e-9 {
+	if b := e.Drawings["sleeve"].Scope.Definitions["B"].Point; math.Abs(b[1]-want) > 1e-9 {
 		t.Errorf("and B lies %v down", b[1])
 	}
 
@@ -50,8 +52,8 @@ func TestSolvedNumber(t *testing.T) {
 	for _, armhole := range []float64{43, 47, 52} {
 		text := strings.Replace(capped("between 5 and 25 so that length of sleeve back cap + length of sleeve front cap is armhole + 2.5", curved), "armhole: 47", fmt.Sprintf("armhole: %g", armhole), 1)
 		e := drawText(t, text)
-		pc := e.pieceNamed("sleeve")
-		if got := pc.edges[pc.edge("back cap")].c.length() + pc.edges[pc.edge("front cap")].c.length(); math.Abs(got-armhole-2.5) > 1e-6 {
+		pc := pieceNamed(e, "sleeve")
+		if got := pc.Edges[pc.Edge("back cap")].Curve.Length() + pc.Edges[pc.Edge("front cap")].Curve.Length(); math.Abs(got-armhole-2.5) > 1e-6 {
 			t.Errorf("into %v goes a cap of %v", armhole, got)
 		}
 	}
@@ -62,7 +64,7 @@ func TestSolvedNumber(t *testing.T) {
 	text = strings.Replace(text, "  T: start\n", "  T: start\n  B: from T down cap height, out half bicep\n  cap height: between 8 and 25 so that 2*length of back cap is armhole + 2.5\n", 1)
 	text = strings.Replace(text, "  B: from T down cap height, out half bicep\n  A:", "  A:", 1)
 	e = drawText(t, text)
-	if b := e.draws["sleeve"].sc.defs["B"].pt; math.Abs(b[1]-want) > 1e-9 {
+	if b := e.Drawings["sleeve"].Scope.Definitions["B"].Point; math.Abs(b[1]-want) > 1e-9 {
 		t.Errorf("asked for by its own point: B lies %v down", b[1])
 	}
 }
@@ -78,7 +80,7 @@ func TestSolvedFaults(t *testing.T) {
 		{"between 1 and 3 so that part is 0\n  part: 1/(cap height - 2.01)", "near 2.01 what is drawn leaps"},
 		{"between -3 and -1 so that part is 2\n  part: root of cap height", "x.yaml:6:40: nothing between -3 and -1 can be drawn: there is no root of -1"},
 	} {
-		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", Options{})
+		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", drafting.Options{})
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s says\n%v\nwant %s", c.sentence, err, c.want)
 		}

@@ -11,6 +11,8 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -41,7 +43,7 @@ func TestTogether(t *testing.T) {
 			more = append(more, fmt.Sprintf("  J: from O out %.2f\n  pleat: knife facing out, %.2f deep, on plumb through J, shoulder to waist", rapid.Float64Range(14, 18).Draw(t, "at"), depth/2))
 		}
 		text := twoDarts(rapid.Float64Range(0.5, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), strings.Join(more, "\n"))
-		e, err := draw([]byte(text), "x.yaml", Options{})
+		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
 		if err != nil {
 			refused[why.FindString(err.Error())+strings.SplitN(err.Error(), ";", 2)[0]]++
 			if !strings.HasPrefix(err.Error(), "x.yaml:3") {
@@ -50,37 +52,37 @@ func TestTogether(t *testing.T) {
 			return
 		}
 		drawnN++
-		pc := e.pieceNamed("front")
-		if pc.open != nil {
+		pc := pieceNamed(e, "front")
+		if pc.Open != nil {
 			if d := foldedBack(e, pc); d > 0.01 {
 				t.Fatalf("a vertex folds back %.4f mm off:\n%s", d, text)
 			}
 		}
-		for i, ed := range pc.edges {
-			if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
-				t.Fatalf("open by %v mm after %s", d, ed.name)
+		for i, ed := range pc.Edges {
+			if d := geom.Dist(ed.Curve.End(), pc.Edges[(i+1)%len(pc.Edges)].Curve.Start()) * e.UnitMM; d > 1e-6 {
+				t.Fatalf("open by %v mm after %s", d, ed.Name)
 			}
 		}
-		if line, _ := e.flatten(pc.edges); len(line.SelfCrossings(1)) > 0 {
+		if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
 			t.Fatalf("crosses itself:\n%s", text)
 		}
-		for _, was := range pc.d.edges {
-			if i := pc.edge(was.name); i >= 0 && !strings.HasSuffix(was.name, "cap") && math.Abs(pc.worn[i].c.length()-was.c.length()) > 1e-6 {
-				t.Fatalf("%s is %v, was %v:\n%s", was.name, pc.worn[i].c.length(), was.c.length(), text)
+		for _, was := range pc.Drawing.Edges {
+			if i := pc.Edge(was.Name); i >= 0 && !strings.HasSuffix(was.Name, "cap") && math.Abs(pc.Worn[i].Curve.Length()-was.Curve.Length()) > 1e-6 {
+				t.Fatalf("%s is %v, was %v:\n%s", was.Name, pc.Worn[i].Curve.Length(), was.Curve.Length(), text)
 			}
 		}
 		closed := *pc // pleats closed
-		closed.edges = pc.form.edges
-		for _, d := range pc.form.darts {
-			if s := string(d.s.text); strings.Contains(s, "moved") || strings.Contains(s, "folded") {
+		closed.Edges = pc.Form.Edges
+		for _, d := range pc.Form.Darts {
+			if s := string(d.Sentence.Text); strings.Contains(s, "moved") || strings.Contains(s, "folded") {
 				foldedCap(t, e, &closed, d)
 			}
 		}
 		// The marks of a dart lie on the cut piece: their ends on its outline, the legs as long as told.
-		line, _ := e.flatten(pc.edges)
-		for _, m := range pc.marks {
-			if m.name == "dart leg" && line.Nearest(e.mm(m.a)).Dist > 0.01 {
-				t.Fatalf("a dart leg begins %v mm off the outline:\n%s", line.Nearest(e.mm(m.a)).Dist, text)
+		line, _ := e.Flatten(pc.Edges)
+		for _, m := range pc.Marks {
+			if m.Name == "dart leg" && line.Nearest(e.ToMM(m.From)).Dist > 0.01 {
+				t.Fatalf("a dart leg begins %v mm off the outline:\n%s", line.Nearest(e.ToMM(m.From)).Dist, text)
 			}
 		}
 	})
@@ -96,26 +98,26 @@ func TestPleatsBetweenSeveralEdges(t *testing.T) {
 	const box, tuck = "  pleat: inverted box, 2 deep, on the fold, neck to inner waist", "  J: from N out 0.6\n  tuck: tuck, 0.25 deep, on plumb through J, inner shoulder to inner waist"
 	for _, more := range []string{box + "\n" + tuck, tuck + "\n" + box} {
 		e := drawText(t, twoDarts(3, 0.5, "  dart s: M to X to M2, folded back\n"+more))
-		pc := e.pieceNamed("front")
+		pc := pieceNamed(e, "front")
 		if d := foldedBack(e, pc); d > 0.01 {
 			t.Errorf("a vertex folds back %v mm off", d)
 		}
-		i := pc.edge("inner waist")
-		if got := pc.edges[i].c.length() - pc.worn[i].c.length(); math.Abs(got-4-0.5) > 1e-6 {
+		i := pc.Edge("inner waist")
+		if got := pc.Edges[i].Curve.Length() - pc.Worn[i].Curve.Length(); math.Abs(got-4-0.5) > 1e-6 {
 			t.Errorf("the pleats take %v at the waist", got)
 		}
-		for k, n := range pc.notches {
-			one, _ := e.flatten(pc.edges[n.edge : n.edge+1])
-			one.Points, one.Corners, one.Closed = append(one.Points, e.mm(pc.edges[n.edge].c.end())), nil, false
-			if d := one.Nearest(e.mm(n.at)).Dist; d > 0.01 {
-				t.Errorf("notch %d lies %v mm off the edge %q", k, d, pc.edges[n.edge].name)
+		for k, n := range pc.Notches {
+			one, _ := e.Flatten(pc.Edges[n.Edge : n.Edge+1])
+			one.Points, one.Corners, one.Closed = append(one.Points, e.ToMM(pc.Edges[n.Edge].Curve.End())), nil, false
+			if d := one.Nearest(e.ToMM(n.At)).Dist; d > 0.01 {
+				t.Errorf("notch %d lies %v mm off the edge %q", k, d, pc.Edges[n.Edge].Name)
 			}
 		}
-		if len(pc.open.lines) != 4 {
-			t.Errorf("%d lines", len(pc.open.lines))
+		if len(pc.Open.Lines) != 4 {
+			t.Errorf("%d lines", len(pc.Open.Lines))
 		}
 	}
-	_, err := draw([]byte(twoDarts(3, 1.6, box+"\n  J: from O down 20\n  tuck: tuck, 0.3 deep, on level through J, centre to armhole")), "x.yaml", Options{})
+	_, err := draw([]byte(twoDarts(3, 1.6, box+"\n  J: from O down 20\n  tuck: tuck, 0.3 deep, on level through J, centre to armhole")), "x.yaml", drafting.Options{})
 	if err == nil || !strings.Contains(err.Error(), "through a pleat between other edges") && !strings.Contains(err.Error(), "across a pleat") && !strings.Contains(err.Error(), "does not cross") {
 		t.Errorf("crossing pleats: %v", err)
 	}
@@ -128,18 +130,18 @@ func TestFlaredPanels(t *testing.T) {
 		text := strings.Replace(divided(strings.Replace(seamLine, "plumb to the waist, takes 2.5 at shoulder, 3 at waist", "plumb to the waist, takes 2.5 at shoulder", 1), 97, ""), "  outline:", fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n  outline:", slashes), 1)
 		plain := drawText(t, strings.Replace(text, fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n", slashes), "", 1))
 		e := drawText(t, text)
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			t.Errorf("%d slashes: %s", slashes, f.Message)
 		}
 		gain := 0.0
 		for _, n := range []string{"centre front", "side front"} {
-			a, b := plain.pieceNamed(n), e.pieceNamed(n)
-			for i, ed := range b.worn {
-				d := ed.c.length() - a.worn[i].c.length()
-				if ed.name == "waist" {
+			a, b := pieceNamed(plain, n), pieceNamed(e, n)
+			for i, ed := range b.Worn {
+				d := ed.Curve.Length() - a.Worn[i].Curve.Length()
+				if ed.Name == "waist" {
 					gain += d
 				} else if math.Abs(d) > 1e-6 {
-					t.Errorf("%s %s is longer by %v", n, ed.name, d)
+					t.Errorf("%s %s is longer by %v", n, ed.Name, d)
 				}
 			}
 		}
@@ -154,11 +156,11 @@ func TestFlareWithPleat(t *testing.T) {
 	text := hung("9 at hem, hung from waist, 3 slashes", "1")
 	text = strings.Replace(text, "  outline:", "  pleat: inverted box, 5 deep, on the fold, waist to hem\n  outline:", 1)
 	e := drawText(t, text)
-	pc := e.pieceNamed("skirt")
+	pc := pieceNamed(e, "skirt")
 	if d := foldedBack(e, pc); d > 0.01 {
 		t.Errorf("a vertex folds back %v mm off", d)
 	}
-	if got := pc.edges[pc.edge("hem")].c.length() - pc.worn[pc.edge("hem")].c.length(); math.Abs(got-10) > 0.01 {
+	if got := pc.Edges[pc.Edge("hem")].Curve.Length() - pc.Worn[pc.Edge("hem")].Curve.Length(); math.Abs(got-10) > 0.01 {
 		t.Errorf("the pleat takes %v at the hem", got)
 	}
 }
@@ -185,7 +187,7 @@ func TestPrincessBesideDarts(t *testing.T) {
 		more := fmt.Sprintf("  B: along armhole 6 from U\n  Z: along waist 3 from W2\n%s  dart s: M to X to M2%s\n  dart w: W1 to X to W2%s\n  princess: %s, through X, %s", inside, s, w, from, to)
 		text := twoDarts(rapid.Float64Range(1, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), more)
 		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
-		e, err := draw([]byte(text), "x.yaml", Options{})
+		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
 		if err != nil {
 			refused[strings.SplitN(err.Error(), ": ", 2)[1]]++
 			if !strings.HasPrefix(err.Error(), "x.yaml:3") && !strings.Contains(err.Error(), "divides the edge") && !strings.Contains(err.Error(), "leads back") {
@@ -194,25 +196,25 @@ func TestPrincessBesideDarts(t *testing.T) {
 			return
 		}
 		drawnN[from+to]++
-		a, b := e.pieceNamed("centre front"), e.pieceNamed("side front")
-		la, lb := a.worn[a.panel.seam].c.length(), b.worn[b.panel.seam].c.length()
+		a, b := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
+		la, lb := a.Worn[a.Panel.Seam].Curve.Length(), b.Worn[b.Panel.Seam].Curve.Length()
 		if math.Abs(la-lb) > 1e-6 {
 			t.Fatalf("the seam is %v and %v long:\n%s", la, lb, text)
 		}
-		for _, pc := range []*piece{a, b} {
-			line, _ := e.flatten(pc.edges)
+		for _, pc := range []*pieces.Piece{a, b} {
+			line, _ := e.Flatten(pc.Edges)
 			if len(line.SelfCrossings(1)) > 0 {
-				t.Fatalf("%s crosses itself:\n%s", pc.name, text)
+				t.Fatalf("%s crosses itself:\n%s", pc.Name, text)
 			}
-			for i, ed := range pc.edges {
-				if d := geom.Dist(ed.c.end(), pc.edges[(i+1)%len(pc.edges)].c.start()) * e.unitMM; d > 1e-6 {
-					t.Fatalf("%s is open by %v mm after %s:\n%s", pc.name, d, ed.name, text)
+			for i, ed := range pc.Edges {
+				if d := geom.Dist(ed.Curve.End(), pc.Edges[(i+1)%len(pc.Edges)].Curve.Start()) * e.UnitMM; d > 1e-6 {
+					t.Fatalf("%s is open by %v mm after %s:\n%s", pc.Name, d, ed.Name, text)
 				}
 			}
-			for _, m := range pc.marks {
-				for _, q := range []orb.Point{e.mm(m.a), e.mm(m.b)} {
+			for _, m := range pc.Marks {
+				for _, q := range []orb.Point{e.ToMM(m.From), e.ToMM(m.To)} {
 					if !line.Contains(q) && line.Nearest(q).Dist > 0.01 {
-						t.Fatalf("%s: a dart's leg lies %v mm outside:\n%s", pc.name, line.Nearest(q).Dist, text)
+						t.Fatalf("%s: a dart's leg lies %v mm outside:\n%s", pc.Name, line.Nearest(q).Dist, text)
 					}
 				}
 			}
@@ -236,7 +238,7 @@ func TestSeamFarOut(t *testing.T) {
 		src := strings.Replace(string(samples.Read("ferry-smock.yaml")), "front shoulder = back shoulder", c.seam, 1)
 		e := drawText(t, src)
 		found := ""
-		for _, f := range e.findings {
+		for _, f := range e.Findings {
 			if f.Rule == pattern.RuleSeamLengths {
 				found = f.Mend
 			}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/curve"
 )
 
 // What a cutter may write in more than one way comes to the same.
@@ -66,20 +67,20 @@ pieces:
   p: p; cut 1 pair
 allow: 1
 `)
-	d := e.draws["p"].sc.defs
-	if got := d["T"].pt[0]; math.Abs(got-10) > 1e-9 {
+	d := e.Drawings["p"].Scope.Definitions
+	if got := d["T"].Point[0]; math.Abs(got-10) > 1e-9 {
 		t.Errorf("a third of the way of 30 is %v", got)
 	}
-	if pl := nearestOn(d["side"].c, [2]float64{32, 18}); pl < 0 {
+	if pl := curve.NearestOn(d["side"].Curve, [2]float64{32, 18}); pl < 0 {
 		t.Error("the arc bowed 2 out does not pass 2 beside the middle of its chord")
 	}
-	if pl := nearestOn(d["belly"].c, d["M"].pt); pl < 0 {
+	if pl := curve.NearestOn(d["belly"].Curve, d["M"].Point); pl < 0 {
 		t.Error("the curve does not touch the point it is led through")
 	}
-	if got := d["half"].c[0].dir(0); math.Abs(got[0]) > 1e-9 {
+	if got := d["half"].Curve[0].Dir(0); math.Abs(got[0]) > 1e-9 {
 		t.Errorf("the curve leaves toward %v, not plumb", got)
 	}
-	if e.pieces[0].quantity != 2 || !e.pieces[0].pair {
+	if e.Pieces[0].Quantity != 2 || !e.Pieces[0].Pair {
 		t.Error("one pair is not two pieces")
 	}
 }

@@ -1,0 +1,136 @@
+package darts
+
+import (
+	"fmt"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// isAtEdge tells a dart that is told by where it stands on an edge: "at D, takes 2, 9 long", or "to P".
+func isAtEdge(x sentence.Entry) bool {
+	if x.Sentence == nil || (&sentence.Cursor{Sentence: x.Sentence}).Is("at") < 0 {
+		return false
+	}
+	to, and := false, false
+	for p := (&sentence.Cursor{Sentence: x.Sentence}); p.At < len(x.Sentence.Text); p.At++ {
+		if p.At > 0 && sentence.IsWordRune(x.Sentence.Text[p.At-1]) {
+			continue
+		}
+		switch {
+		case p.Is("long") >= 0:
+			return true
+		case p.Is("to") >= 0:
+			to = true
+		case p.Is("and") >= 0:
+			and = true
+		}
+	}
+	return to && !and
+}
+
+// readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P",
+// whose mouth stands where both legs are equal. What it takes is measured along the edge.
+func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
+	p := drafting.NewParser(x.Sentence, d.Scope)
+	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
+	p.Want("at", "")
+	at := p.At
+	c := p.Point()
+	t.edge = -1
+	var l float64
+	for i, ed := range d.Edges {
+		if s := curve.NearestOn(ed.Curve, c); s >= 0 && !ed.Fold {
+			t.edge, l = i, s
+		}
+	}
+	if t.edge < 0 {
+		p.Fail(at, drafting.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
+	}
+	take := dartTakes(p, "at the edge")
+	if p.Take("to") {
+		t.p = p.Point()
+		l = evenLegs(d, p, t, l, take)
+	}
+	edge := d.Edges[t.edge]
+	t.from, t.to = l-take/2, l+take/2
+	if t.from <= 0 || t.to >= edge.Curve.Length() {
+		p.Fail(at, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
+	}
+	t.a, _ = edge.Curve.At(t.from)
+	t.b, _ = edge.Curve.At(t.to)
+	if t.p == (orb.Point{}) {
+		begin := p.At
+		long := p.Sum()
+		p.Want("long", " and how long the dart is")
+		if long <= 0 {
+			p.Fail(begin, "a dart cannot be "+sentence.FormatNumber(long)+" long", "say more than 0")
+		}
+		square := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.b, t.a))), long*curve.Orientation(d.Edges))
+		t.p = geom.Add(geom.Lerp(t.a, t.b, 0.5), square)
+	}
+	t.about = t.p
+	for p.Sign(',') {
+		dartClause(d, p, &t)
+	}
+	p.End()
+	if len(t.moves) > 0 {
+		p.Fail(0, "a dart that is moved is drawn", "draw it from leg to point to leg, E1 to P to E2, with its cap an edge of the outline")
+	}
+	holdsDart(d, p, t)
+	return t
+}
+
+// evenLegs is where along the edge the middle of a mouth lies so that both its ends are equally far
+// from the dart's point.
+func evenLegs(d *drafting.Drawing, p *drafting.Parser, t dartTold, l, take float64) float64 {
+	c := d.Edges[t.edge].Curve
+	longer := func(l float64) float64 {
+		a, _ := c.At(l - take/2)
+		b, _ := c.At(l + take/2)
+		return geom.Dist(b, t.p) - geom.Dist(a, t.p)
+	}
+	lo, hi := max(l-take/2, take/2), min(l+take/2, c.Length()-take/2)
+	if longer(lo) > 0 || longer(hi) < 0 {
+		p.Fail(0, "the dart leans so far that its legs cannot be made equal", "set its point nearer to square under its mouth")
+	}
+	for range 60 {
+		if mid := (lo + hi) / 2; longer(mid) < 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return (lo + hi) / 2
+}
+
+// holdsDart refuses a dart whose legs leave the piece.
+func holdsDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
+	const inset = 0.2 // mm from the edge, so that the mouth itself does not count
+	e := d.Scope.Draft
+	line, _ := e.FlattenTo(d.Edges, 0.05)
+	for _, leg := range []orb.Point{t.a, t.b} {
+		from := geom.Lerp(leg, t.p, inset/e.UnitMM/geom.Dist(leg, t.p))
+		if !line.Contains(e.ToMM(t.p)) || len(geom.Crossings(geom.Path{Points: []orb.Point{e.ToMM(from), e.ToMM(t.p)}}, line)) > 0 {
+			p.Fail(0, "the dart runs out of the piece at its point "+drafting.FormatPoint(t.p), "make it shorter, or set its point inside")
+		}
+	}
+}
+
+// mouthInEdge makes the stretch of an edge that lies between a dart's legs the mouth of that number.
+func (s *Ring) mouthInEdge(t *dartTold, number int) {
+	c := s.Edges[t.edge].Curve
+	from, to := c.PlaceAt(t.from), c.PlaceAt(t.to)
+	mouth := c.Between(from, to)
+	for _, g := range mouth {
+		if g.Mouth != 0 {
+			t.parser.Fail(0, "it overlaps the "+s.Mouths[g.Mouth-1].Name, "lay the two apart")
+		}
+	}
+	before, after := c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})
+	s.Edges[t.edge].Curve = append(append(before, markMouth(mouth, number)...), after...)
+}

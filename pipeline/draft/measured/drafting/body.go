@@ -1,0 +1,371 @@
+package drafting
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// isoNames are terms of ISO 8559-1 (as listed in Anthropometry, Apparel Sizing and Design) beside
+// the words of the workroom; either is understood for the other.
+var isoNames = map[string]string{
+	"bust girth": "bust", "waist girth": "waist", "hip girth": "hip", "neck girth": "neck", "head girth": "head",
+	"shoulder length": "shoulder", "back neck point to waist": "nape to waist", "across back shoulder": "across back",
+	"bust point to bust point": "apex separation", "neck shoulder point to breast point": "apex depth",
+	"front neck point to waist": "front waist",
+}
+
+// measureRange is what is plausible for an adult, in cm: common practice (trade limits for a
+// measurement sheet). What lies outside is warned of, not refused.
+var measureRange = []struct {
+	name   string
+	lo, hi float64
+}{
+	{"bust", 70, 160}, {"waist", 50, 150}, {"hip", 75, 165}, {"nape to waist", 33, 52}, {"shoulder", 9, 17},
+	{"apex depth", 19, 40}, {"apex separation", 14, 30}, {"neck", 30, 50},
+}
+
+// readBody finds the measures of the body that is wanted: from the draft, or from a card beside it.
+func (e *Draft) readBody(secs map[string]sentence.Entry, opt Options) {
+	e.Body = opt.Body
+	named := map[string]*yaml.Node{}
+	var names []string
+	if en, ok := secs["bodies"]; ok {
+		for _, b := range e.Entries(en.Node) {
+			named[b.Key] = b.Node
+			names = append(names, b.Key)
+		}
+	}
+	defer func() { e.otherBodies(names, named) }()
+	said, hasBody := secs["body"]
+	if e.Body == "" && hasBody && said.Sentence != nil {
+		e.Body = strings.TrimSpace(said.Node.Value)
+	}
+	var sizes []string
+	if en, ok := secs["sizes"]; ok {
+		sizes = SizesOf(en)
+	}
+	if e.Body == "" && !hasBody && len(sizes) > 0 {
+		e.Body = sizes[0]
+	}
+	e.AskedBody = e.Body
+	if n, ok := named[e.Body]; ok {
+		e.takeMeasures(e.Document, n)
+		return
+	}
+	if hasBody && said.Sentence == nil && opt.Body == "" {
+		e.takeMeasures(e.Document, said.Node)
+		return
+	}
+	card := e.Body
+	en, hasCard := secs["card"]
+	if card == "" && hasCard {
+		card = e.Text(en)
+	}
+	if card != "" {
+		at := cmp.Or(en.Node, said.Node, e.Document.Root)
+		if !hasCard && slices.Contains(sizes, card) {
+			at = secs["sizes"].Node
+		}
+		e.cardAt = at
+		e.readCard(card, at, opt, names)
+		return
+	}
+	if len(names) > 1 {
+		f := pattern.NewFinding(pattern.RuleReadAssumed,
+			fmt.Sprintf("the draft holds %d bodies and nobody says which is meant; %q was taken", len(names), names[0]),
+			"release it with --body "+strings.Join(names, " or --body ")+"; for the next time say body: in the draft or in a ticket")
+		f.Hold, f.Line, f.Column = true, secs["bodies"].KeyNode.Line, secs["bodies"].KeyNode.Column
+		e.Findings = append(e.Findings, f)
+	}
+	if len(names) > 0 {
+		e.Body = names[0]
+		e.takeMeasures(e.Document, named[names[0]])
+	}
+}
+
+// readCard takes the measures of a card that lies beside the draft.
+func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string) {
+	if opt.Card == nil {
+		e.AddFault(at, sentence.Quote(card)+" is no body of this draft", sentence.Nearest(card, names))
+		return
+	}
+	data, err := opt.Card(card)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			what := " is no measure card beside the draft or in the workroom's folder cards"
+			if len(names) > 0 {
+				what = " is no body of this draft, and" + strings.Replace(what, " is", "", 1) + " has that name"
+			}
+			mend := sentence.Nearest(card, names)
+			if mend == "" {
+				mend = "put the card there; its name ends in .yaml"
+			}
+			e.AddFault(at, sentence.Quote(card)+what, mend)
+			return
+		}
+		mend := "put the card beside the draft"
+		if len(names) > 0 {
+			mend += ", or take one of the draft's own bodies: " + strings.Join(names, ", ")
+		}
+		e.AddFault(at, fmt.Sprintf("the measure card %q cannot be read: %v", card, err), mend)
+		return
+	}
+	file := card
+	if !strings.Contains(file, ".") {
+		file += ".yaml"
+	}
+	doc, faults := sentence.ParseDoc(data, file)
+	if faults != nil {
+		e.Faults = append(e.Faults, faults...)
+		return
+	}
+	unit, unitName := 1.0, e.Unit
+	var list, changes *yaml.Node
+	for _, en := range e.entriesIn(doc, doc.Root) {
+		switch en.Key {
+		case "unit":
+			u, ok := sentence.Units[en.Node.Value]
+			if !ok {
+				e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.Node.Line, Column: en.Node.Column,
+					Text: sentence.Quote(en.Node.Value) + " is no unit", Mend: "say mm, cm or in"})
+				return
+			}
+			unit, unitName = u/e.UnitMM, en.Node.Value
+		case "wearer":
+			e.Body = en.Node.Value
+		case "measures":
+			list = en.Node
+		case "changes":
+			changes = en.Node
+		case "taken", "note":
+		default:
+			e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.KeyNode.Line, Column: en.KeyNode.Column,
+				Text: sentence.Quote(en.Key) + " is no key of a measure card", Mend: sentence.Nearest(en.Key, []string{"unit", "wearer", "taken", "note", "measures", "changes"})})
+		}
+	}
+	if list == nil {
+		e.Faults = append(e.Faults, sentence.Fault{File: file, Line: 1, Column: 1, Text: "the card holds no measures", Mend: "add measures: and a line for each"})
+		return
+	}
+	from := len(e.Measures)
+	e.takeMeasures(doc, list)
+	for i := from; i < len(e.Measures); i++ {
+		e.Measures[i].value *= unit
+		e.Measures[i].unit = unitName
+		e.Top.Definitions[e.Measures[i].name].Number *= unit
+	}
+	e.iso()
+	if changes != nil {
+		e.readChanges(doc, changes, unit)
+	}
+}
+
+// takeMeasures reads "bust: 92" and "apex depth: 27, from the neck point".
+func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
+	for _, en := range e.entriesIn(doc, n) {
+		if en.Sentence == nil {
+			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: en.Node.Line, Column: en.Node.Column, Text: sentence.Quote(en.Key) + " wants a number"})
+			continue
+		}
+		e.Try(func() {
+			p := NewParser(en.Sentence, newScope(e, nil, ""))
+			if p.Done() {
+				p.Fail(0, "the measure "+sentence.Quote(en.Key)+" is missing", missingMeasure(en.Key))
+			}
+			if unicode.IsLetter(p.RuneAt(p.At)) && p.RuneAt(p.At) != 'a' {
+				p.Fail(p.At, p.Seen()+" is no number", "write the figure: "+en.Key+": 57")
+			}
+			v := p.Sum()
+			if !p.Sign(',') {
+				p.End()
+			}
+			if v <= 0 {
+				p.Fail(0, sentence.Quote(en.Key)+" is "+sentence.FormatNumber(v), "a measure is more than 0")
+			}
+			e.Measures = append(e.Measures, measure{en.Key, v, en.Sentence, e.Unit})
+			e.Top.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: e.Top, state: 2, Number: v})
+		})
+	}
+	e.iso()
+}
+
+// missingMeasure says what may mend a name without a measure.
+func missingMeasure(key string) string {
+	words := strings.Fields(key)
+	if last := words[len(words)-1]; len(words) > 1 && unicode.IsDigit([]rune(last)[0]) {
+		return "write a colon and a space between: " + strings.Join(words[:len(words)-1], " ") + ": " + last
+	}
+	if slices.Contains([]string{"from", "over", "at", "with", "taken", "level", "to"}, words[0]) {
+		return "between { and } a comma begins the next measure: put the whole in quotes, \"17, " + key + "\""
+	}
+	return "take it, or leave the line out"
+}
+
+// iso makes each measure known by its other name.
+func (e *Draft) iso() {
+	for _, m := range e.Measures {
+		other := isoNames[m.name]
+		for iso, plain := range isoNames {
+			if plain == m.name {
+				other = iso
+			}
+		}
+		if _, ok := e.Top.Definitions[other]; other != "" {
+			d := *e.Top.Definitions[m.name]
+			d.name = other
+			if !ok || e.Top.Definitions[other].Sentence == d.Sentence {
+				e.Top.set(&d)
+			}
+		}
+	}
+}
+
+// JudgeMeasures warns of measures outside the limits, and says what they look like.
+func (e *Draft) JudgeMeasures() {
+	cm := map[string]measure{}
+	for _, m := range e.Measures {
+		name := m.name
+		if plain, ok := isoNames[name]; ok {
+			name = plain
+		}
+		m.value *= e.UnitMM / 10
+		cm[name] = m
+	}
+	for _, r := range measureRange {
+		m, ok := cm[r.name]
+		if !ok || m.value >= r.lo && m.value <= r.hi {
+			continue
+		}
+		text := fmt.Sprintf("%s %s lies outside what is usual for an adult, %s to %s %s", r.name, m.taken(), limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
+		hold := false
+		inside := func(v float64) bool { return v >= r.lo && v <= r.hi }
+		switch {
+		case m.unit == "in" && inside(m.value/2.54):
+			text += fmt.Sprintf("; %s cm would be usual: was it taken in cm?", sentence.FormatNumber(m.value/2.54))
+			hold = true
+		case m.unit != "in" && inside(m.value*2.54):
+			text += fmt.Sprintf("; %s in would be usual: was it taken in inches?", sentence.FormatNumber(m.value*10/sentence.Units[m.unit]))
+			hold = true
+		case inside(m.value * 10):
+			text += "; ten times as much would be usual: a wrong unit?"
+			hold = true
+		case inside(m.value * 2):
+			text += "; twice as much would be usual: was a half taken?"
+		case inside(m.value * 4):
+			text += "; four times as much would be usual: was a quarter taken, or is it a wrong unit?"
+			hold = true
+		}
+		e.measureFinding(m, text, hold)
+	}
+	e.compare(cm, "waist", "bust", 0)
+	e.compare(cm, "waist", "hip", 10)
+}
+
+func (e *Draft) compare(cm map[string]measure, small, big string, room float64) {
+	a, okA := cm[small]
+	b, okB := cm[big]
+	if okA && okB && a.value >= b.value+room {
+		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, a.taken(), big, b.taken()), false)
+	}
+}
+
+// taken writes a measure, whose value is in cm here, as it was taken.
+func (m measure) taken() string {
+	return sentence.FormatNumber(m.value*10/sentence.Units[m.unit]) + " " + m.unit
+}
+
+// limit writes a limit, given in cm, in a unit, to a tenth.
+func limit(cm float64, unit string) string {
+	return sentence.FormatNumber(math.Round(cm*100/sentence.Units[unit]) / 10)
+}
+
+func (e *Draft) measureFinding(m measure, text string, hold bool) {
+	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more"})
+	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
+	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
+	if m.Sentence.File != e.Document.Name {
+		f.Message = fmt.Sprintf("the card %s, line %d: %s", m.Sentence.File, f.Line, text)
+		f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
+	}
+	e.Findings = append(e.Findings, f)
+}
+
+// BlameMeasures names unlikely measures beside what could not be drawn: they may well be the cause.
+func (e *Draft) BlameMeasures() { e.Faults = append(e.Faults, e.unlikely...) }
+
+// Options say what the draft itself may not.
+type Options struct {
+	// Body is the name of one of the draft's bodies, or of a measure card beside it; empty for the
+	// draft's own choice.
+	Body string
+	// Card fetches a file that lies beside the draft, by name; nil where there is none.
+	Card func(name string) ([]byte, error)
+}
+
+func SizesOf(en sentence.Entry) []string {
+	var out []string
+	put := func(s string) {
+		if s = strings.TrimSpace(s); s != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	switch en.Node.Kind {
+	case yaml.ScalarNode:
+		for _, s := range strings.Split(en.Node.Value, ",") {
+			put(s)
+		}
+	case yaml.SequenceNode:
+		for _, n := range en.Node.Content {
+			put(n.Value)
+		}
+	}
+	return out
+}
+
+// otherBodies reads the measures of the bodies that are not drawn now, so that a slip there is told
+// today and not on the day when they are.
+func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
+	measures, top := e.Measures, e.Top
+	defer func() { e.Measures, e.Top = measures, top }()
+	if len(e.Faults) > 0 {
+		return
+	}
+	for _, name := range names {
+		if name == e.Body {
+			continue
+		}
+		e.Measures, e.Top = nil, newScope(e, nil, "")
+		e.takeMeasures(e.Document, nodes[name])
+		if len(e.Faults) > 0 {
+			return
+		}
+		var more []string
+		for _, m := range e.Measures {
+			if top.named(m.name, NumberKind) == nil {
+				more = append(more, m.name)
+			}
+		}
+		for _, m := range measures {
+			if e.Top.named(m.name, NumberKind) != nil {
+				continue
+			}
+			mend := "take it, if the draft needs it"
+			if len(more) > 0 {
+				mend = "it has " + strings.Join(more, ", ") + ", which " + e.Body + " has not: is one of the two misspelt?"
+			}
+			n := nodes[name]
+			e.NoteAt(n.Line, n.Column, pattern.RuleMeasureUnlikely, pattern.Note, fmt.Sprintf("the body %q has no %q, and %s has", name, m.name, e.Body), mend)
+		}
+	}
+}

@@ -1,0 +1,89 @@
+package drafting
+
+import (
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// change is what a fitting altered for one wearer, kept on the card so that the style stays clean:
+// "let out: 0.6 more" of a measure or of one of the draft's numbers.
+type change struct {
+	date string
+	name string
+	by   float64
+	s    *sentence.Sentence // the name, for a fault's place
+}
+
+// readChanges reads a card's fittings, by date. unit is what one of the card's is in the draft's.
+func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) {
+	for _, day := range e.entriesIn(doc, n) {
+		if _, err := time.Parse(time.DateOnly, day.Key); err != nil {
+			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: day.KeyNode.Line, Column: day.KeyNode.Column,
+				Text: sentence.Quote(day.Key) + " is no date of a fitting", Mend: "write it as 2026-10-31"})
+			continue
+		}
+		for _, x := range e.entriesIn(doc, day.Node) {
+			if x.Sentence == nil {
+				e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: x.KeyNode.Line, Column: x.KeyNode.Column, Text: sentence.Quote(x.Key) + " wants a length", Mend: "say 0.6 more, or 0.6 less"})
+				continue
+			}
+			e.Try(func() {
+				p := NewParser(x.Sentence, newScope(e, nil, ""))
+				c := change{date: day.Key, name: x.Key, by: p.Sum() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+				switch p.TakeAny("more", "less") {
+				case "less":
+					c.by = -c.by
+				case "":
+					p.Fail(p.At, "whether that is more or less is not said", "say more or less behind the length")
+				}
+				p.End()
+				e.changes = append(e.changes, c)
+			})
+		}
+	}
+	sort.SliceStable(e.changes, func(i, j int) bool { return e.changes[i].date < e.changes[j].date })
+}
+
+// applyChanges adds the fittings' changes to the measures and numbers they name.
+func (e *Draft) applyChanges() {
+	for _, c := range e.changes {
+		d, ok := e.Top.Definitions[c.name]
+		if !ok {
+			e.Faults = append(e.Faults, sentence.Fault{File: c.s.File, Line: c.s.Lines[0], Column: c.s.Columns[0],
+				Text: sentence.Quote(c.name) + ", changed at the fitting of " + c.date + ", is no measure or number of this draft",
+				Mend: sentence.Nearest(c.name, e.Top.Order)})
+			continue
+		}
+		if d.state != 2 {
+			d.add += c.by // a number, worked out later
+			continue
+		}
+		for _, other := range e.Top.Definitions { // a measure, also by its other name
+			if other.Sentence == d.Sentence {
+				other.Number += c.by
+			}
+		}
+		for i := range e.Measures {
+			if e.Measures[i].Sentence == d.Sentence {
+				e.Measures[i].value += c.by
+			}
+		}
+	}
+}
+
+// Fittings lists the dates of the fittings that went into the pieces, for their labels.
+func (e *Draft) Fittings() string {
+	var dates []string
+	for _, c := range e.changes {
+		if !slices.Contains(dates, c.date) {
+			dates = append(dates, c.date)
+		}
+	}
+	return strings.Join(dates, ", ")
+}

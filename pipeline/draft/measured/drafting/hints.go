@@ -1,0 +1,85 @@
+package drafting
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// beginning refuses a sentence that begins with no word known, "" where nothing better can be said
+// than that it is no number.
+func (p *Parser) beginning() string {
+	words := append(append([]string(nil), pointVerbs...), curveVerbs...)
+	w := p.Word()
+	switch {
+	case slices.Contains(stepVerbs, w) || w == "square" || w == "perpendicular":
+		return "a point is told from another: begin with from and its name"
+	case slices.Contains(circleShareOrPleat, w):
+		return "a pleat's line begins with pleat, a piece's stands under pieces"
+	}
+	if n := sentence.Nearest(w, words); strings.HasPrefix(n, "did") {
+		return n
+	}
+	return ""
+}
+
+var circleShareOrPleat = []string{"inverted", "knife", "box", "full", "three-quarter"}
+
+// moreWords begin what more is said in a sentence, behind a comma; markFirst begin a mark.
+var (
+	moreWords = []string{"stitched", "softened", "rounded", "leaving", "arriving", "pulled", "radius", "takes", "eased", "hung", "overlapping", "between", "called", "within", "pointed", "laid"}
+	markFirst = []string{"line", "slit", "drill", "loop", "text"}
+)
+
+// leftOver says what may mend a sentence that goes on behind what was understood.
+func (p *Parser) leftOver() string {
+	w := p.Word()
+	switch {
+	case slices.Contains(stepVerbs, w):
+		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.Before()
+	case w == "x" || w == "by":
+		return "say times, or *"
+	case p.RuneAt(p.At) == '(':
+		return "put * before the bracket"
+	case p.Sentence.Lines[p.At] > p.Sentence.Lines[0] && w == "":
+		return "each sentence of a list stands in a line of its own, behind a dash and a space"
+	case p.Sentence.Lines[p.At] > p.Sentence.Lines[0] && slices.Contains(markFirst, w):
+		return "each sentence of a list stands in a line of its own, behind a dash and a space"
+	case w == "round" || w == "soften" || w == "softening":
+		return "say softened at a corner, or rounded at, behind a comma"
+	case slices.Contains(moreWords, w):
+		return "put a comma before it"
+	case p.RuneAt(p.At) == '\\':
+		return "a fraction is written 3/4"
+	case p.RuneAt(p.At) == ';':
+		return "only pieces and notches take a semicolon here: put a comma"
+	case p.Scope != nil && w != "" && unicode.IsLetter([]rune(w)[0]):
+		if _, ok := p.Name(p.Scope.Names(NumberKind)); ok {
+			return "put + - * or / between"
+		}
+	}
+	return ""
+}
+
+// asKind says how a known thing is meant where another kind is wanted.
+func (p *Parser) asKind(name string, wanted, given kind) string {
+	p.Take(name)
+	next := p.Word()
+	switch {
+	case given == PointKind && slices.Contains(stepVerbs, next):
+		return "begin with from: from " + name + " " + next
+	case given == PointKind && wanted == NumberKind && next == "to":
+		return "say line " + name + " to, or curve, or arc"
+	case given == PointKind && wanted == NumberKind:
+		return "say out of " + name + ", down of " + name + ", or distance " + name + " to another point"
+	case given == PointKind:
+		return "say line " + name + " to another point"
+	case given == EdgeKind && wanted == NumberKind:
+		return "say length of " + name
+	case given == EdgeKind:
+		return "say along " + name + ", how far, and from which point; or name a point"
+	}
+	return ""
+}

@@ -1,0 +1,48 @@
+package drafting
+
+import (
+	"strings"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// FoldAhead tells whether the rest of the sentence says that the piece is cut on the fold.
+func FoldAhead(p sentence.Cursor) bool {
+	for ; p.At < len(p.Sentence.Text); p.At++ {
+		if p.TakeAny(onTheFold...) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// isFlare tells a flare from a number that is only called so.
+func isFlare(x sentence.Entry) bool {
+	if x.Key != "flare" || x.Sentence == nil {
+		return false
+	}
+	t := strings.NewReplacer("at least", "", "at most", "").Replace(string(x.Sentence.Text)) // bounds of a number
+	return strings.Contains(t, "hung from") || strings.Contains(t, "slash") || t != "" && t[0] >= '0' && t[0] <= '9' && strings.Contains(t, " at ")
+}
+
+func isPleatKey(k string) bool {
+	w, _, _ := strings.Cut(k, " ")
+	return w == "pleat" || w == "tuck"
+}
+
+// isPrincess tells a princess seam from an edge that is only called so.
+func isPrincess(x sentence.Entry) bool {
+	if x.Key != "princess" || x.Sentence == nil {
+		return false
+	}
+	p := &sentence.Cursor{Sentence: x.Sentence}
+	for _, begin := range []string{"line half the", "line from", "curve half the", "curve from", "through", "from"} {
+		if p.Is(begin) >= 0 {
+			return true
+		}
+	}
+	return strings.Contains(string(x.Sentence.Text), " takes ")
+}
+
+// IsDartKey tells the name of a dart.
+func IsDartKey(k string) bool { return k == "dart" || len(k) > 5 && k[:5] == "dart " }

@@ -1,0 +1,210 @@
+package drafting
+
+import (
+	"math"
+	"strings"
+	"unicode"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// number reads a number as people write it - 5, 5.12, 1/2, 2 1/2, 5½ - and the unit after it, if it
+// is not the draft's own. A part of something may be said of it: 1/4 of bust, 20% of bust.
+func (p *Parser) number() float64 {
+	at := p.At
+	v, whole := p.Digits()
+	text := p.Sentence.Text
+	part := false
+	switch {
+	case p.RuneAt(p.At) == ',' && unicode.IsDigit(p.RuneAt(p.At+1)):
+		p.Fail(p.At, "a comma inside a number", "write "+string(text[at:p.At])+"."+string(text[p.At+1])+" with a point, or a space after the comma")
+	case whole && p.RuneAt(p.At) == '-' && sentence.IsFractionAt(text, p.At+1):
+		p.Fail(at, "this can be read as "+string(text[at:p.At])+" and a fraction, or as a subtraction", "write a space between: "+string(text[at:p.At])+" 1/2, or spaces round the minus")
+	case sentence.VulgarFractions[p.RuneAt(p.At)] > 0:
+		v += sentence.VulgarFractions[text[p.At]]
+		part = v < 1
+		p.At++
+	case whole && sentence.IsFractionAt(text, p.At):
+		v, part = p.DividedBy(v), true
+	case p.RuneAt(p.At) == '%':
+		p.At++
+		v, part = v/100, true
+	case whole && p.RuneAt(p.At) == ' ':
+		v += p.FractionBehind()
+	}
+	if p.Is("of the way") >= 0 {
+		p.Fail(at, "a share of the way is a point, not a number", "begin the sentence with it: 1/3 of the way from O to N")
+	}
+	if part && p.Take("of") {
+		return v * p.factor()
+	}
+	return v * p.unit()
+}
+
+// unit takes the unit after a number and gives what one of it is in the draft's own.
+func (p *Parser) unit() float64 {
+	own := p.Scope.Draft.UnitMM
+	for _, u := range sentence.UnitWords {
+		if p.TakeAny(u.Words...) != "" {
+			return u.MM / own
+		}
+	}
+	if r := p.RuneAt(p.At); r == '"' || r == '″' || r == '”' {
+		p.At++
+		return 25.4 / own
+	}
+	return 1
+}
+
+// Sum reads arithmetic: sums of products of numbers, measures and what has been drawn. Its value is
+// in the draft's unit where it is a length.
+func (p *Parser) Sum() float64 {
+	v := p.product()
+	for {
+		switch {
+		case p.Sign('+'), p.Take("plus"):
+			v += p.product()
+		case p.Sign('-'), p.Sign('−'), p.Take("minus"):
+			v -= p.product()
+		default:
+			return v
+		}
+	}
+}
+
+func (p *Parser) product() float64 {
+	v := p.factor()
+	for {
+		switch {
+		case p.Sign('*'), p.Sign('×'), p.Take("times"):
+			v *= p.factor()
+		case p.Sign('/'), p.Sign('÷'), p.Take("divided by"):
+			at := p.At
+			p.plainDivisor()
+			d := p.factor()
+			if math.Abs(d) < 1e-12 {
+				p.Fail(at, "this divides by nothing: what stands below the stroke is 0", "")
+			}
+			v /= d
+		default:
+			return v
+		}
+	}
+}
+
+// plainDivisor refuses a mixed number below a stroke: "across front/2 1/4" is more often a sum whose sign
+// was forgotten.
+func (p *Parser) plainDivisor() {
+	p.Space()
+	from := p.At
+	defer func() { p.At = from }()
+	if !unicode.IsDigit(p.RuneAt(p.At)) {
+		return
+	}
+	if _, whole := p.Digits(); !whole || p.RuneAt(p.At) != ' ' {
+		return
+	}
+	end := p.At
+	if p.FractionBehind() > 0 {
+		whole, part := string(p.Sentence.Text[from:end]), strings.TrimSpace(string(p.Sentence.Text[end:p.At]))
+		p.Fail(from, "this divides by "+whole+" "+part+", or a sign is missing behind the "+whole, "write ("+whole+" "+part+") in brackets, or + or - between the two")
+	}
+}
+
+// functions are the words of arithmetic over what has been drawn.
+var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "half of", "a third of", "a quarter of", "quarter of", "third of", "an eighth of", "root of", "pi", "width of", "sewn width of", "radius of", "larger of", "smaller of"}
+
+func (p *Parser) factor() float64 {
+	p.Space()
+	at := p.At
+	switch {
+	case p.Sign('-'):
+		return -p.factor()
+	case p.Sign('('):
+		v := p.Sum()
+		if !p.Sign(')') {
+			p.Fail(p.At, "a closing bracket is wanted here, not "+p.Seen(), "")
+		}
+		return v
+	case p.At < len(p.Sentence.Text) && (unicode.IsDigit(p.Sentence.Text[p.At]) || sentence.VulgarFractions[p.Sentence.Text[p.At]] > 0 || p.Sentence.Text[p.At] == '.'):
+		return p.number()
+	}
+	if n, ok := p.Name(p.Scope.Names(NumberKind)); ok {
+		end := p.At
+		p.At = at
+		if f, isFunc := p.Name(functions); !isFunc || len([]rune(f)) <= len([]rune(n)) {
+			p.At = end
+			d := p.Scope.Find(n, NumberKind)
+			d.work(p, at)
+			return d.Number
+		}
+		p.At = at // the longer name is meant: length of, where there is also a length
+	}
+	switch f, _ := p.Name(functions); f {
+	case "distance":
+		a := p.Point()
+		p.Want("to", " in a distance from one point to another")
+		return geom.Dist(a, p.Point())
+	case "length of":
+		if p.ofPiece() {
+			return p.Scope.Draft.OfPieces.EdgeLength(p)
+		}
+		return p.curve().Length()
+	case "sewn length of":
+		return p.Scope.Draft.OfPieces.EdgeLength(p)
+	case "out of":
+		return p.Point()[0]
+	case "down of":
+		return p.Point()[1]
+	case "half", "half of":
+		return p.factor() / 2
+	case "third of", "a third of":
+		return p.factor() / 3
+	case "quarter of", "a quarter of":
+		return p.factor() / 4
+	case "an eighth of":
+		return p.factor() / 8
+	case "root of":
+		at := p.At
+		v := p.factor()
+		if v < 0 {
+			p.Fail(at, "there is no root of "+sentence.FormatNumber(v), "")
+		}
+		return math.Sqrt(v)
+	case "pi":
+		return math.Pi
+	case "width of":
+		return p.Scope.Draft.OfPieces.Width(p, false)
+	case "sewn width of":
+		return p.Scope.Draft.OfPieces.Width(p, true)
+	case "radius of":
+		return p.Scope.Draft.OfPieces.Radius(p)
+	case "larger of":
+		a := p.factor()
+		p.Want("and", "")
+		return math.Max(a, p.factor())
+	case "smaller of":
+		a := p.factor()
+		p.Want("and", "")
+		return math.Min(a, p.factor())
+	}
+	if at == 0 {
+		if mend := p.beginning(); mend != "" {
+			p.Fail(at, sentence.Quote(p.Word())+" is no word that begins a sentence", mend)
+		}
+	}
+	p.unknown(at, NumberKind)
+	return 0
+}
+
+// ofPiece tells whether an edge that comes next is known as a piece's only: a circle's, a strip's.
+func (p *Parser) ofPiece() bool {
+	from := p.At
+	defer func() { p.At = from }()
+	if _, ok := p.Name(p.Scope.Names(EdgeKind)); ok {
+		return false
+	}
+	_, ok := p.Name(p.Scope.Draft.OfPieces.EdgeNames())
+	return ok
+}

@@ -1,0 +1,266 @@
+package drafting
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// Build reads every section into scopes; nothing is worked out yet.
+func (e *Draft) Build(opt Options) {
+	secs := map[string]sentence.Entry{}
+	var drawings []sentence.Entry
+	top := e.Entries(e.Document.Root)
+	if card := isCard(top); card != nil {
+		e.AddFault(card, "this is a measure card, not a draft",
+			"put it beside the draft, or into the workroom's folder cards; a line card: in the draft, or body: in its ticket, names it")
+		return
+	}
+	for _, en := range top {
+		if strings.HasPrefix(en.Key, "draft ") {
+			drawings = append(drawings, en)
+			continue
+		}
+		if !slices.Contains(TopKeys, en.Key) {
+			mend := sentence.Nearest(en.Key, append([]string{"draft"}, TopKeys...))
+			if bare := strings.TrimPrefix(en.Key, "draft"); en.Node.Kind == yaml.MappingNode && nameable(bare) && !strings.HasPrefix(mend, "did") {
+				mend = "a drawing's block begins with draft " + bare + ":"
+			}
+			e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" is no key of a draft", mend)
+			continue
+		}
+		secs[en.Key] = en
+	}
+	e.readUnit(secs)
+	if len(e.Faults) > 0 {
+		return
+	}
+	if en, ok := secs["wearer"]; ok && en.Sentence == nil {
+		e.AddFault(en.Node, "\"wearer\" wants a name, not more keys", "say card: and the measure card in a line of its own; the card says when it was taken")
+	}
+	e.readBody(secs, opt)
+	if en, ok := secs["numbers"]; ok {
+		for _, d := range e.Entries(en.Node) {
+			e.define(e.Top, d, NumberKind)
+		}
+	}
+	e.applyChanges()
+	for _, en := range drawings {
+		e.readDrawing(en)
+	}
+	e.nameLists = map[nameKey][]string{}
+	e.Sections = secs
+}
+
+// isCard gives the place of the measures of what is a card and no draft, else nil.
+func isCard(top []sentence.Entry) *yaml.Node {
+	var at *yaml.Node
+	for _, en := range top {
+		switch {
+		case en.Key == "measures":
+			at = en.KeyNode
+		case en.Key == "pieces" || strings.HasPrefix(en.Key, "draft "):
+			return nil
+		}
+	}
+	return at
+}
+
+func (e *Draft) readUnit(secs map[string]sentence.Entry) {
+	en, ok := secs["unit"]
+	if !ok && len(e.Faults) > 0 {
+		return // its line may be one of those not understood
+	}
+	if !ok {
+		e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Name, Line: 1, Column: 1, Text: "the draft does not say its unit", Mend: "add a line unit: cm (or mm, or in)"})
+		return
+	}
+	e.Unit = e.Text(en)
+	mm, ok := sentence.Units[e.Unit]
+	if !ok {
+		mend := "say mm, cm or in"
+		if strings.HasPrefix(e.Unit, "inch") {
+			mend = "say in"
+		}
+		e.AddFault(en.Node, sentence.Quote(e.Unit)+" is no unit", mend)
+		return
+	}
+	e.UnitMM = mm
+}
+
+// define enters one named sentence into a scope.
+func (e *Draft) define(sc *Scope, en sentence.Entry, only kind) {
+	if en.Sentence == nil {
+		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" wants a sentence", "")
+		return
+	}
+	if strings.TrimSpace(en.Node.Value) == "" {
+		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" says nothing", "tell it, or take the line out")
+		return
+	}
+	if !nameable(en.Key) {
+		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" cannot be a name", "a name is letters, digits and ', words apart by spaces, and begins with a letter")
+		return
+	}
+	if text := strings.TrimSpace(en.Node.Value); strings.HasSuffix(text, ",") {
+		e.AddFault(en.Node, sentence.Quote(en.Key)+" ends with a comma", "say what follows it, or take the comma out")
+		return
+	}
+	if slices.Contains(joining, en.Key) {
+		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" is a word of the sentences, and cannot be a name", "take another: a letter, or some words")
+		return
+	}
+	k := kindOf(en.Sentence)
+	if only == NumberKind {
+		k = NumberKind
+	}
+	sc.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: sc, Kind: k})
+}
+
+// joining are words that stand between names; as a name, one would be taken for the other.
+var joining = []string{"from", "to", "out", "up", "down", "of", "at", "on", "by", "and", "through", "toward", "towards", "away",
+	"along", "about", "round", "where", "meets", "falling", "rising", "square", "then", "half-way", "start", "behind", "for"}
+
+func nameable(s string) bool {
+	for i, r := range s {
+		if !sentence.IsWordRune(r) && r != ' ' && r != '-' || i == 0 && (r < 'A' || r > 'Z' && r < 'a') {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// readDrawing reads the block of one drawing; one that traces another begins with its sentences.
+func (e *Draft) readDrawing(en sentence.Entry) {
+	name := strings.TrimPrefix(en.Key, "draft ")
+	d := &Drawing{Name: name, Scope: newScope(e, e.Top, name)}
+	if en.Node.Kind != yaml.MappingNode {
+		e.AddFault(en.Node, "the drawing "+sentence.Quote(name)+" holds no points and edges", "")
+		return
+	}
+	if name == "strip" || name == "rectangle" || name == "facing" || !nameable(name) {
+		e.AddFault(en.KeyNode, sentence.Quote(name)+" cannot be the name of a drawing", "take another name: letters and words")
+		return
+	}
+	e.Drawings[name] = d
+	e.DrawingOrder = append(e.DrawingOrder, name)
+	e.Document.LineOf[name] = en.KeyNode.Line
+	for _, x := range e.Entries(en.Node) {
+		switch {
+		case x.Key == "trace":
+			e.trace(d, x)
+		case x.Key == "outline" && x.Sentence != nil:
+			d.Outline = x.Sentence
+		case isPleatKey(x.Key):
+			d.PleatEntries = told(d.PleatEntries, x)
+		case isPrincess(x):
+			d.PrincessEntry = x
+		case isFlare(x), IsDartKey(x.Key):
+			d.ShapeEntries = told(d.ShapeEntries, x)
+		default:
+			e.define(d.Scope, x, -1)
+		}
+	}
+}
+
+// told puts an entry in its place: that of an older one of its name, else behind all others.
+func told(list []sentence.Entry, x sentence.Entry) []sentence.Entry {
+	for i := range list {
+		if list[i].Key == x.Key {
+			list[i] = x
+			return list
+		}
+	}
+	return append(list, x)
+}
+
+// trace copies another drawing's sentences: "front", or "front, without pleat".
+func (e *Draft) trace(d *Drawing, en sentence.Entry) {
+	if en.Sentence == nil {
+		e.AddFault(en.Node, "trace wants the name of a drawing", "")
+		return
+	}
+	e.Try(func() {
+		p := NewParser(en.Sentence, d.Scope)
+		src, ok := p.Name(e.DrawingOrder)
+		if !ok || src == d.Name {
+			p.Fail(p.At, sentence.Quote(p.Phrase())+" is no drawing above this one", sentence.Nearest(p.Word(), e.DrawingOrder[:len(e.DrawingOrder)-1]))
+		}
+		from := e.Drawings[src]
+		d.Outline = from.Outline
+		skip := map[string]bool{}
+		p.Sign(',')
+		if w := p.Word(); w == "but" || w == "no" || w == "not" || w == "except" {
+			p.Fail(p.At, p.Seen()+" is not understood", "say without, and what this drawing leaves out")
+		}
+		if p.Take("without") {
+			var known []string
+			known = append(known, from.Scope.Order...)
+			for _, x := range append(from.PleatEntries[:len(from.PleatEntries):len(from.PleatEntries)], from.ShapeEntries...) {
+				known = append(known, x.Key)
+			}
+			if from.PrincessEntry.Sentence != nil {
+				known = append(known, "princess")
+			}
+			for {
+				n, ok := p.Name(known)
+				if !ok && p.Take("the") {
+					n, ok = p.Name(known)
+				}
+				if !ok {
+					p.Space()
+					p.Fail(p.At, sentence.Quote(p.Phrase())+" is not in the drawing "+sentence.Quote(src), sentence.Nearest(p.Word(), known))
+				}
+				skip[n] = true
+				if !p.Sign(',') && !p.Take("and") {
+					break
+				}
+			}
+		}
+		p.End()
+		for _, n := range from.Scope.Order {
+			if !skip[n] {
+				c := *from.Scope.Definitions[n]
+				c.sc = d.Scope
+				d.Scope.set(&c)
+			}
+		}
+		for _, x := range from.PleatEntries {
+			if !skip[x.Key] {
+				d.PleatEntries = told(d.PleatEntries, x)
+			}
+		}
+		for _, x := range from.ShapeEntries {
+			if !skip[x.Key] {
+				d.ShapeEntries = told(d.ShapeEntries, x)
+			}
+		}
+		if !skip["princess"] {
+			d.PrincessEntry = from.PrincessEntry
+		}
+	})
+}
+
+func (e *Draft) Evaluate(d *Definition) {
+	if d.state != 0 {
+		return
+	}
+	e.Try(func() { d.work(NewParser(d.Sentence, d.sc), 0) })
+}
+
+// Note adds a finding about a place of the draft.
+func (e *Draft) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	f := pattern.NewFinding(rule, text, mend)
+	f.Severity, f.Line, f.Column = sev, s.Lines[0], s.Columns[0]
+	e.Findings = append(e.Findings, f)
+	return &e.Findings[len(e.Findings)-1]
+}
+
+func (e *Draft) WithUnit(v float64) string {
+	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
+}

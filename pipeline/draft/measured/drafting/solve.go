@@ -1,0 +1,136 @@
+package drafting
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// How a wanted number is sought: the range is looked through in steps, so that it does not matter where
+// a drawing is impossible, and then halved.
+const (
+	solveSteps  = 24
+	solveHalves = 50
+)
+
+// solved reads "between 8 and 20 so that length of sleeve cap is length of armhole + 3": the least number
+// of that range for which both sides come to the same, by trying. What is drawn from the number is drawn
+// for each trial.
+func (p *Parser) solved(d *Definition) float64 {
+	at := p.At
+	lo := p.Sum()
+	p.Want("and", " and the greatest that it may be")
+	hi := p.Sum()
+	p.Sign(',')
+	p.Want("so that", " and what is to be reached by it")
+	if hi <= lo {
+		p.Fail(at, "nothing lies between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi), "say the smaller one first")
+	}
+	t := trial{p: p, d: d, from: p.At}
+	var last, low, high *tried
+	before := lo
+	for k := range solveSteps + 1 {
+		x := lo + (hi-lo)*float64(k)/solveSteps
+		r := t.at(x)
+		if r == nil {
+			last = nil
+			continue
+		}
+		if low == nil {
+			low = r
+		}
+		high = r
+		if last != nil && (last.off() < 0) != (r.off() < 0) || r.off() == 0 {
+			return t.halve(before, x, last)
+		}
+		last, before = r, x
+	}
+	if low == nil {
+		if s := d.Sentence; t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1] {
+			panic(sentence.Stop{Fault: t.why}) // it is this very sentence
+		}
+		p.Fail(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(d.name))
+	}
+	p.Fail(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
+		" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
+	return 0
+}
+
+// trial works a sentence's two sides out for a number that is only supposed.
+type trial struct {
+	p    *Parser
+	d    *Definition
+	from int
+	why  sentence.Fault // what made the last impossible trial so
+}
+
+type tried struct{ x, got, wanted float64 }
+
+func (r tried) off() float64 { return r.got - r.wanted }
+
+func (t *trial) halve(lo, hi float64, low *tried) float64 {
+	if low == nil || low.off() == 0 { // met on a step
+		return hi
+	}
+	for range solveHalves {
+		mid := (lo + hi) / 2
+		if r := t.at(mid); r != nil && (r.off() < 0) == (low.off() < 0) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	if r := t.at(hi); r == nil || math.Abs(r.off()) > 1e-6*(1+math.Abs(r.wanted)) { // a leap, or an impossible stretch between
+		t.p.Fail(t.from, "both sides never come to the same: near "+sentence.FormatNumber(hi)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
+	}
+	return hi
+}
+
+// at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
+// is forgotten.
+func (t *trial) at(x float64) (out *tried) {
+	e := t.d.sc.Draft
+	faults, findings, begun := len(e.Faults), len(e.Findings), len(e.begun)
+	busy := e.busy
+	drawings := map[string]Drawing{}
+	for n, d := range e.Drawings {
+		drawings[n] = *d
+	}
+	for _, b := range busy {
+		b.state = 0 // it waits for this very number
+	}
+	e.busy = nil
+	e.trials++
+	t.d.Number, t.d.state = x, 2
+	defer func() {
+		if r := recover(); r != nil {
+			e.caught(r)
+			out = nil
+		}
+		if len(e.Faults) > faults {
+			t.why = e.Faults[faults]
+		}
+		for _, d := range e.begun[begun:] {
+			d.state, d.Point, d.Curve = 0, orb.Point{}, nil
+		}
+		for n, d := range drawings {
+			*e.Drawings[n] = d
+		}
+		for _, b := range busy {
+			b.state = 1
+		}
+		e.trials--
+		e.busy, e.Faults, e.Findings, e.begun = busy, e.Faults[:faults], e.Findings[:findings], e.begun[:begun]
+	}()
+	p := t.p
+	p.At = t.from
+	got := p.Sum()
+	p.Want("is", " and what it is to come to")
+	wanted := p.Sum()
+	if off := got - wanted; math.IsNaN(off) || math.IsInf(off, 0) {
+		return nil
+	}
+	return &tried{x, got, wanted}
+}

@@ -1,0 +1,159 @@
+package figures
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/pattern"
+)
+
+// Pattern makes the types that travel of what was drawn: mm, y up, curves flattened once.
+func Pattern(e *sewn.Sewing) *pattern.Pattern {
+	out := &pattern.Pattern{Source: e.Document.Name, Format: "measured", Unit: e.Unit, Findings: e.Findings, Seams: e.Seams}
+	if en, ok := e.Sections["style"]; ok {
+		out.Style = e.Text(en)
+	}
+	var card []string
+	if en, ok := e.Sections["wearer"]; ok && en.Sentence != nil {
+		card = append(card, strings.TrimSpace(en.Node.Value))
+	}
+	if dates := e.Fittings(); dates != "" {
+		card = append(card, "fitted "+dates)
+	}
+	for _, pc := range e.Pieces {
+		q := onePiece(e, pc)
+		q.Card = card
+		out.Pieces = append(out.Pieces, q)
+	}
+	return out
+}
+
+func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
+	q := pattern.Piece{Name: pc.Name, Named: true, Size: e.Body, Quantity: pc.Quantity, Pair: pc.Pair,
+		Material: pc.Material, Note: pc.Note, Labels: pc.Texts}
+	line, firsts := e.Flatten(pc.Edges)
+	for i, ed := range pc.Edges {
+		q.Edges = append(q.Edges, edgeOf(pc, i, ed, firsts[i], e.UnitMM))
+		if ed.Fold {
+			q.Fold = &pattern.Segment{A: e.ToMM(ed.Curve.Start()), B: e.ToMM(ed.Curve.End())}
+		}
+	}
+	if pc.Included {
+		q.Cut, q.CutSaid, q.Included = &line, true, true
+	} else {
+		q.Sew = []geom.Path{line}
+	}
+	for _, n := range pc.Notches {
+		m := n.Made(pc)
+		m.OnSew = !pc.Included
+		q.Notches = append(q.Notches, m)
+	}
+	for _, m := range pc.Marks {
+		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
+	}
+	for _, d := range pc.Drills {
+		q.Drills = append(q.Drills, pattern.Drill{At: e.ToMM(d)})
+	}
+	if pc.Drawing != nil {
+		for _, n := range pc.Drawing.Scope.Order {
+			if d := pc.Drawing.Scope.Definitions[n]; d.Kind == drafting.PointKind && holds(pc, d.Point) {
+				q.Points = append(q.Points, pattern.Label{At: e.ToMM(pc.Flat(d.Point)), Text: n})
+			}
+		}
+	}
+	q.Grain = grainOf(line, pc.Grain)
+	return q
+}
+
+// holds tells whether a point of the drawing lies in the piece: a panel has only some of them.
+func holds(pc *pieces.Piece, pt orb.Point) bool {
+	if pc.Panel == nil {
+		return true
+	}
+	line, _ := pc.Scope.Draft.FlattenTo(pc.Worn, 0.2)
+	q := pc.Scope.Draft.ToMM(pt)
+	return line.Contains(q) || line.Nearest(q).Dist < 1
+}
+
+// edgeOf is an edge with its allowance. A finish belongs to the corner where the edge begins, or to
+// the next edge's where it ends.
+func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) pattern.Edge {
+	out := pattern.Edge{Name: ed.Name, Kind: kindName(ed.Name), First: first, Fold: ed.Fold}
+	if pc.Included {
+		return out
+	}
+	if ed.Fold {
+		out.Allowance = &pattern.Width{}
+		return out
+	}
+	w := pc.Widths[i]
+	out.Allowance = &pattern.Width{From: w.From * unitMM, To: w.To * unitMM}
+	n := len(pc.Edges)
+	before := (i + n - 1) % n
+	switch {
+	case w.Start != geom.Mitred:
+		out.Corner, out.SewnFirst = w.Start, true
+	case pc.Widths[before] != nil && !pc.Edges[before].Fold:
+		out.Corner = pc.Widths[before].End
+	}
+	return out
+}
+
+// kindName is the trade's word in an edge's name: its last one.
+func kindName(name string) string {
+	f := strings.Fields(name)
+	return f[len(f)-1]
+}
+
+// grainOf runs through the middle of the piece, inside it, nine tenths as long as there is room.
+func grainOf(line geom.Path, way string) *pattern.Segment {
+	b := line.Bound()
+	u := orb.Point{0, 1}
+	switch way {
+	case "level":
+		u = orb.Point{1, 0}
+	case "bias":
+		u = orb.Point{math.Sqrt2 / 2, math.Sqrt2 / 2}
+	}
+	side := orb.Point{u[1], -u[0]}
+	half := math.Abs(side[0])*(b.Max[0]-b.Min[0])/2 + math.Abs(side[1])*(b.Max[1]-b.Min[1])/2
+	var best *pattern.Segment
+	most := 0.0
+	for _, k := range []float64{0, 0.3, -0.3, 0.6, -0.6} {
+		at := geom.Add(b.Center(), geom.Mul(side, k*half))
+		if s, l := longestInside(line, at, u); l > most*1.2 {
+			best, most = s, l
+		}
+	}
+	return best
+}
+
+// longestInside is the longest stretch of the line through at in direction u that lies inside.
+func longestInside(line geom.Path, at, u orb.Point) (*pattern.Segment, float64) {
+	var ts []float64
+	for i := range line.Segments() {
+		a, b := line.Segment(i)
+		a, b = geom.Sub(a, at), geom.Sub(b, at)
+		if ca, cb := geom.Cross(u, a), geom.Cross(u, b); (ca > 0) != (cb > 0) {
+			ts = append(ts, geom.Dot(u, geom.Lerp(a, b, ca/(ca-cb))))
+		}
+	}
+	slices.Sort(ts)
+	var s *pattern.Segment
+	most := 0.0
+	for i := 0; i+1 < len(ts); i += 2 { // in at one, out at the next
+		if l := ts[i+1] - ts[i]; l > most {
+			most = l
+			s = &pattern.Segment{A: geom.Add(at, geom.Mul(u, ts[i]+0.05*l)), B: geom.Add(at, geom.Mul(u, ts[i+1]-0.05*l))}
+		}
+	}
+	return s, most
+}

@@ -1,0 +1,137 @@
+package figures
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// Text writes the tables for a terminal.
+func (f *Figures) Text(w io.Writer) error {
+	p := &printer{w: w}
+	fitted := ""
+	if f.Fitted != "" {
+		fitted = ", fitted " + f.Fitted
+	}
+	p.f("%s, %s%s, in %s\n\nnumbers\n", f.Style, f.Body, fitted, f.Unit)
+	for _, n := range f.Numbers {
+		p.f("  %-32s %10.3f\n", n.Name, n.Value)
+	}
+	p.f("\npromises\n")
+	for _, g := range f.Girths {
+		kept := "kept"
+		if !g.Kept {
+			kept = "NOT KEPT"
+		}
+		p.f("  %s: finished %.3f, body %.3f, %+.3f, %s\n", g.Name, g.Finished, g.Body, g.Ease, kept)
+	}
+	p.f("\nseams\n")
+	for _, s := range f.Seams {
+		p.f("  %s: %.3f and %.3f, ease stated %.3f\n", s.Seam, s.A, s.B, s.Ease)
+	}
+	if len(f.Truings) > 0 {
+		p.f("\ntrued\n")
+	}
+	for _, t := range f.Truings {
+		p.f("  %s\n", t.Words())
+	}
+	if len(f.Notions) > 0 {
+		p.f("\nnotions\n")
+	}
+	for _, n := range f.Notions {
+		p.f("  %s: %s\n", n.Name, n.words(f.Unit))
+	}
+	for _, pc := range f.Pieces {
+		p.f("\n%s, %s, %.2f square %s net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
+		p.f("  %-24s %10s %10s   %s\n", "edge", "worn", "cut", "allowance")
+		for _, ed := range pc.Edges {
+			p.f("  %-24s %10.3f %10.3f   %s\n", ed.Name, ed.Worn, ed.Cut, ed.Beside())
+		}
+		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
+		p.f("  %-14s %10s %10s\n", "point", "across", "down")
+		for _, m := range pc.Marking.Points {
+			p.f("  %-14s %10s %10s\n", m.Point, m.Across, m.Down)
+		}
+		p.f("  joined in this order\n")
+		for _, m := range pc.Marking.Outline {
+			p.f("  %-14s %10s %10s%s\n", m.Point, m.Across, m.Down, m.leaves())
+		}
+		if len(pc.Marking.Inside) > 0 {
+			p.f("  and on it\n")
+		}
+		for _, m := range pc.Marking.Inside {
+			p.f("  %-14s %10s %10s   %s\n", "", m.Across, m.Down, m.Edge)
+		}
+	}
+	return p.err
+}
+
+// Words says how often and of what a piece is cut.
+func (p PieceFigures) Words() string {
+	out := fmt.Sprintf("cut %d", p.Quantity)
+	if p.Pair {
+		out += " in pairs"
+	}
+	if p.Material != "" {
+		out += " of " + p.Material
+	}
+	return out
+}
+
+// Beside says what is added to an edge.
+func (ed EdgeFigures) Beside() string {
+	if ed.Fold {
+		return "on the fold"
+	}
+	return ed.Allowance
+}
+
+func (m MarkOut) leaves() string {
+	if !m.First {
+		return ""
+	}
+	return "   " + m.Edge
+}
+
+func (n Notion) words(unit string) string {
+	switch {
+	case n.Each == 0:
+		return strconv.Itoa(n.Count)
+	case n.Count == 1:
+		return fmt.Sprintf("%s %s", n.Length, unit)
+	}
+	return fmt.Sprintf("%d of %s, %s %s in all", n.Count, sentence.FormatNumber(n.Each), n.Length, unit)
+}
+
+// Words says a truing in a line.
+func (t Truing) Words() string {
+	out := fmt.Sprintf("%s: each edge turned %.2f degrees", t.At, t.Turned)
+	if t.Carried[0]+t.Carried[1] > 5e-4 {
+		out += fmt.Sprintf(", legs carried on %.3f and %.3f", t.Carried[0], t.Carried[1])
+	}
+	return out
+}
+
+// Words says how much of it is wanted, in the figures' unit.
+func (f *Figures) Words(n Notion) string { return n.words(f.Unit) }
+
+type printer struct {
+	w   io.Writer
+	err error
+}
+
+func (p *printer) f(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintf(p.w, format, args...)
+	}
+}
+
+// JSON writes the figures as one object.
+func (f *Figures) JSON(w io.Writer) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	return enc.Encode(f)
+}

@@ -1,0 +1,278 @@
+package panels
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/darts"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pleats"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// Panel is what a princess seam leaves on one side of it.
+type Panel struct {
+	Drawing *drafting.Drawing
+	Seam    int // the princess among its edges
+	// up and down are how far from the seam's ends its notches stand.
+	Up, Down float64
+}
+
+// side is one panel while the drawing is divided: its edges in order, from the seam round to the seam.
+type side []curve.Edge
+
+// Divide makes the two panels. What each leg takes is halved between them; legs are made equal by
+// carrying the shorter on, and the edges they end in are trued to run on across the seam.
+func Divide(d *drafting.Drawing) [2]Panel {
+	if ps, ok := d.Panels.(*[2]Panel); ok {
+		return *ps
+	}
+	s := darts.RingOf(d)
+	w := readPrincess(d)
+	s.Last = w.s
+	mid, low := middleOf(s, w.top), middleOf(s, w.bottom)
+	sides := w.parts(s)
+	one, two := sides[0], sides[1]
+	// Edges run away from the seam while it is made.
+	t1, t2 := two[len(two)-1].Curve.Reversed(), one[0].Curve
+	b1, b2 := one[len(one)-1].Curve.Reversed(), two[0].Curve
+	n := geom.Left(geom.Unit(geom.Sub(low, w.x)))
+	lies := [2]float64{curve.Sign(geom.Dot(b2[0].Dir(0), n)), curve.Sign(geom.Dot(b1[0].Dir(0), n))}
+	across := t2[0].Dir(0)
+	upper := func(_ int, end orb.Point) curve.Curve { return w.upper(across, mid, low, end) }
+	lower := func(k int, end orb.Point) curve.Curve { return w.lower(low, end, lies[k]).Reversed() }
+	ends := w.ends(t1.Start(), t2.Start(), low, false)
+	upT := w.join(&t1, &t2, ends, upper)
+	up := [2]curve.Curve{upper(0, ends[0]), upper(1, ends[1])}
+	ends = w.ends(b2.Start(), b1.Start(), low, true)
+	downT := w.join(&b2, &b1, ends, lower)
+	down := [2]curve.Curve{lower(0, ends[0]).Reversed(), lower(1, ends[1]).Reversed()}
+	two[len(two)-1].Curve, one[0].Curve = t1.Reversed(), t2
+	one[len(one)-1].Curve, two[0].Curve = b1.Reversed(), b2
+	out := farther(one, two)
+	seams := [2]curve.Curve{append(append(curve.Curve(nil), up[1]...), down[1]...), append(append(curve.Curve(nil), up[0]...), down[0]...)}
+	if w.ease != 0 {
+		leg := upper(1-out, w.raise(up[1-out], sides[out], out == 0))
+		seams[out] = w.eased(leg, down[1-out], sides[out])
+	}
+	if out == 1 { // the ring's second panel is the side panel, and the truings count its legs first
+		upT.Carried[0], upT.Carried[1] = upT.Carried[1], upT.Carried[0]
+		downT.Carried[0], downT.Carried[1] = downT.Carried[1], downT.Carried[0]
+	}
+	upT.At, downT.At = "princess of "+d.Name+" at the "+w.top.name, "princess of "+d.Name+" at the "+w.bottom.name
+	d.Scope.Draft.Truings = append(d.Scope.Draft.Truings, upT, downT)
+	away := [2]float64{up[0].Length() - w.above, down[0].Length() - w.below}
+	seam := curve.Edge{Name: "princess", Line: w.s.Lines[0], Column: w.s.Columns[0]}
+	ps := [2]Panel{
+		w.panel(s, append(one, named(seam, seams[0].Reversed())), away),
+		w.panel(s, append(two, named(seam, seams[1])), away),
+	}
+	if darts.FlareEntry(d).Sentence != nil {
+		f := darts.ReadFlare(d)
+		parts := shareFlare(f, s, darts.RingOf(ps[0].Drawing), darts.RingOf(ps[1].Drawing))
+		darts.RingOf(ps[0].Drawing).Spread(f, parts[0])
+		darts.RingOf(ps[1].Drawing).Spread(f, parts[1])
+	}
+	for k := range ps {
+		takePleats(ps[k].Drawing)
+	}
+	d.Panels = &ps
+	return ps
+}
+
+func named(ed curve.Edge, c curve.Curve) curve.Edge { ed.Curve = c; return ed }
+
+// parts cuts the ring at both ends of the seam: the first part runs from the upper end to the lower,
+// the second back.
+func (w princess) parts(s *darts.Ring) [2]side {
+	var out [2]side
+	k := 0
+	var head side // before the first end
+	n := len(s.Edges)
+	for i := range n {
+		ed := s.Edges[i]
+		var end *seamEnd
+		switch i {
+		case w.top.edge:
+			end = &w.top
+		case w.bottom.edge:
+			end = &w.bottom
+		default:
+			if k == 0 {
+				head = append(head, ed)
+			} else {
+				out[k-1] = append(out[k-1], ed)
+			}
+			continue
+		}
+		before, after := w.cut(s, *end)
+		if len(before) > 0 {
+			if k == 0 {
+				head = append(head, named(ed, before))
+			} else {
+				out[k-1] = append(out[k-1], named(ed, before))
+			}
+		}
+		k++
+		if len(after) > 0 {
+			out[k-1] = append(out[k-1], named(ed, after))
+		}
+	}
+	out[1] = append(out[1], head...)
+	if w.bottom.edge < w.top.edge {
+		out[0], out[1] = out[1], out[0]
+	}
+	return out
+}
+
+// cut divides the edge at one end of the seam, taking so much out, or the mouth of a dart.
+func (w princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
+	ed := s.Edges[end.edge]
+	c := ed.Curve
+	if end.dart >= 0 {
+		i := 0
+		for c[i].Mouth != end.dart+1 {
+			i++
+		}
+		j := i
+		for j < len(c) && c[j].Mouth == end.dart+1 {
+			j++
+		}
+		return c[:i:i], c[j:]
+	}
+	if half := math.Abs(end.take) / 2; end.l-half < 1e-6 || end.l+half > darts.ClothLength(c)-1e-6 {
+		w.parser.Fail(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+	}
+	if ed.Fold {
+		w.parser.Fail(0, "the seam cannot end in the fold", "let it end in another edge")
+	}
+	from, to := darts.PlaceOnCloth(c, end.l-end.take/2), darts.PlaceOnCloth(c, end.l+end.take/2)
+	for _, g := range c.Between(from, to) {
+		if g.Mouth != 0 {
+			w.parser.Fail(0, fmt.Sprintf("the seam takes %s of the edge %q, and the %s lies there", sentence.FormatNumber(end.take), ed.Name, s.Mouths[g.Mouth-1].Name), "let the seam take the dart's place: from, or to, "+s.Mouths[g.Mouth-1].Name)
+		}
+	}
+	return c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})
+}
+
+// farther is which of the two panels is the side panel: the one without the fold, or that lies
+// farther from the centre.
+func farther(one, two side) int {
+	out := [2]float64{}
+	for k, edges := range []side{one, two} {
+		for _, ed := range edges {
+			if ed.Fold {
+				return 1 - k
+			}
+			out[k] += ed.Curve.Start()[0] / float64(len(edges))
+		}
+	}
+	if out[0] > out[1] {
+		return 0
+	}
+	return 1
+}
+
+// panel is a drawing of its own, with what of darts lies in it.
+func (w princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
+	d := s.Drawing
+	p := &drafting.Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, State: 2, Whole: d}
+	ring := &darts.Ring{Drawing: p, Edges: edges, Stages: s.Stages, Closed: s.Closed, Last: w.s}
+	for m, o := range s.Mouths {
+		c := *o
+		ring.Mouths = append(ring.Mouths, &c)
+		a, b, ok := ring.Legs(m)
+		if !ok {
+			continue
+		}
+		end, mid := o.End(a, b), geom.Lerp(a, b, 0.5)
+		end = geom.Lerp(end, mid, 0.3/d.Scope.Draft.UnitMM/geom.Dist(end, mid)) // it may end in the seam
+		if runsThrough(edges[len(edges)-1].Curve, geom.Path{Points: []orb.Point{a, end, b}}) {
+			w.parser.Fail(0, "the seam runs through the "+o.Name, "let the seam take its place, or move the dart")
+		}
+	}
+	line, _ := d.Scope.Draft.FlattenTo(edges, 0.2)
+	for _, t := range s.Inside {
+		if runsThrough(edges[len(edges)-1].Curve, t.Line()) {
+			w.parser.Fail(0, "the seam runs through the "+t.Name, "leave that dart out: the seam takes what it takes")
+		}
+		if line.Contains(d.Scope.Draft.ToMM(t.Wide[0])) {
+			ring.Inside = append(ring.Inside, t)
+		}
+	}
+	p.Ring = ring
+	return Panel{Drawing: p, Seam: len(edges) - 1, Up: away[0], Down: away[1]}
+}
+
+// runsThrough tells whether a curve crosses a line.
+func runsThrough(c curve.Curve, line geom.Path) bool {
+	var path geom.Path
+	path.Points = append(path.Points, c.Start())
+	for _, g := range c {
+		path.Points = g.Flatten(path.Points, 1e-3)
+	}
+	return len(geom.Crossings(path, line)) > 0
+}
+
+// shareFlare shares the slashes of a flare among two panels: they are set out along what both have of the
+// upper edge, the one that lies first along it first. The answer is in parts of each panel's own.
+func shareFlare(f darts.Flare, whole, one, two *darts.Ring) [2][]float64 {
+	var out [2][]float64
+	own := [2]float64{}
+	panels := [2]*darts.Ring{one, two}
+	first := 0
+	for k, p := range panels {
+		if i := curve.IndexOf(p.Edges, f.Top); i >= 0 {
+			own[k] = darts.ClothLength(p.Edges[i].Curve)
+			if geom.Dist(p.Edges[i].Curve.Start(), whole.Edges[curve.IndexOf(whole.Edges, f.Top)].Curve.Start()) < p.Drawing.Scope.Draft.Hair() {
+				first = k
+			}
+		}
+	}
+	for _, u := range f.Parts() {
+		l, k := u*(own[0]+own[1]), first
+		if l > own[k] {
+			l, k = l-own[k], 1-k
+		}
+		out[k] = append(out[k], l/own[k])
+	}
+	for k, p := range panels {
+		if curve.IndexOf(p.Edges, f.Hem) < 0 && len(out[k]) > 0 {
+			f.Parser.Fail(0, fmt.Sprintf("the princess seam leaves one panel without a part of the edge %q", f.Hem), "flare between two edges that the seam divides, or say flared on each panel in the princess seam")
+		}
+	}
+	return out
+}
+
+// takePleats keeps those pleats of the whole drawing that lie in this panel.
+func takePleats(d *drafting.Drawing) {
+	fold := false
+	for _, ed := range d.Edges {
+		fold = fold || ed.Fold
+	}
+	for _, x := range d.Whole.PleatEntries {
+		if onFold := x.Sentence != nil && drafting.FoldAhead(sentence.Cursor{Sentence: x.Sentence}); onFold && fold || !onFold && crossedBy(d, x) {
+			d.PleatEntries = append(d.PleatEntries, x)
+		}
+	}
+}
+
+// crossedBy tells whether a pleat of the whole drawing lies in this part of it.
+func crossedBy(d *drafting.Drawing, x sentence.Entry) bool {
+	before := len(d.Scope.Draft.Faults)
+	ok := d.Scope.Draft.Try(func() {
+		pl := pleats.ReadPleat(d, x)
+		pleats.CarryPleat(d, &pl)
+		for _, i := range []int{pl.FirstEdge, pl.SecondEdge} {
+			if len(darts.RingOf(d).Edges[i].Curve.Meets(pl.Line.Point, pl.Line.Along)) == 0 {
+				panic(sentence.Blocked{})
+			}
+		}
+	})
+	d.Scope.Draft.Faults = d.Scope.Draft.Faults[:before] // the other part reads it too, or the seam runs through it
+	return ok
+}

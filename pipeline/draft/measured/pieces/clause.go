@@ -1,0 +1,121 @@
+package pieces
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "note"}
+
+func clauseAhead(p *drafting.Parser) bool {
+	for _, w := range clauseWords {
+		if p.Is(w) >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// nextClause steps to what more is said of a piece: behind a semicolon, or behind a comma where it
+// begins with a word of its own.
+func nextClause(p *drafting.Parser) bool {
+	if p.Sign(';') {
+		return !p.Done()
+	}
+	k := p.At
+	p.Sign(',')
+	if clauseAhead(p) {
+		return true
+	}
+	p.At = k
+	return false
+}
+
+// readClause reads one thing said of a piece.
+func readClause(p *drafting.Parser, pc *Piece) {
+	at := p.At
+	switch p.TakeAny(clauseWords...) {
+	case "cut":
+		readCut(p, pc)
+	case "on the bias":
+		pc.Grain = "bias"
+	case "in":
+		pc.Material = p.Phrase()
+		if strings.Contains(pc.Material, " and ") {
+			p.Fail(p.At, sentence.Quote(pc.Material)+" is more than one cloth", "give the piece of each cloth a line of its own")
+		}
+		p.At += len([]rune(pc.Material))
+		p.Space()
+	case "grain":
+		if pc.Grain = p.TakeAny("plumb", "level"); pc.Grain == "" {
+			w := p.Word()
+			mend := "say plumb, level, or on the bias"
+			if o := sentence.OtherWord(w, []string{"level", "plumb"}); o != "" {
+				mend = "say grain " + o
+			}
+			p.Fail(p.At, sentence.Quote(w)+" is no way for the grain", mend)
+		}
+	case "allowance included":
+		pc.Included = true
+	case "note":
+		p.Space()
+		pc.Note = strings.TrimSpace(string(p.Sentence.Text[p.At:]))
+		p.At = len(p.Sentence.Text)
+	default:
+		mend := sentence.Nearest(p.Word(), clauseWords)
+		if !strings.HasPrefix(mend, "did") {
+			mend = "say cut and how many, on the bias, grain level, allowance included, note, or in and the cloth"
+		}
+		p.Fail(at, p.Seen()+" is not said of a piece", mend)
+	}
+}
+
+var countWords = []string{"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}
+
+// readCut reads how many: "2, a pair", "1 on the fold", "one", "a pair", "2 pairs" (which are four).
+func readCut(p *drafting.Parser, pc *Piece) {
+	p.Space()
+	at := p.At
+	if p.TakeAny("a pair", "one pair") != "" {
+		pc.Quantity, pc.Pair = 2, true
+		return
+	}
+	if w := p.TakeAny(countWords...); w != "" {
+		for i, c := range countWords {
+			if c == w {
+				pc.Quantity = i + 1
+			}
+		}
+	} else {
+		q, _ := p.Digits() // no unit: 1 in linen is a number and a cloth
+		if q != math.Trunc(q) || q < 1 || q > 999 {
+			p.Fail(at, sentence.FormatNumber(q)+" pieces cannot be cut", "say a whole number: cut 2")
+		}
+		pc.Quantity = int(q)
+	}
+	comma := p.Sign(',')
+	from := p.At
+	switch p.TakeAny("on the fold", "on fold", "a pair", "pairs", "pair", "mirrored") {
+	case "on the fold", "on fold":
+		pc.OnFold = true
+	case "a pair", "mirrored":
+		pc.Pair = true
+	case "pair", "pairs":
+		pc.Pair = true
+		if !comma {
+			pc.Quantity *= 2
+		}
+	default:
+		if comma && !clauseAhead(p) {
+			p.Fail(from, p.Seen()+" is not said of a number to cut", "say a pair, or on the fold; pieces of another cloth stand in a line of their own")
+		}
+		return
+	}
+	if pc.Pair && pc.Quantity%2 != 0 {
+		p.Fail(at, fmt.Sprintf("%d pieces are no pairs", pc.Quantity), "cut 2, a pair is one and its mirror image")
+	}
+}

@@ -1,0 +1,214 @@
+package pieces
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/darts"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/panels"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// stretch is a part of an edge that is faced, between two places where something is sewn into it: a
+// dart, gathers or a princess seam. The legs point from its ends into the cloth, along what is sewn.
+type stretch struct {
+	c        curve.Curve
+	from, to orb.Point
+}
+
+// faced is what a facing runs along: the line as sewn, and the edges beside it.
+type faced struct{ edge, before, after curve.Edge }
+
+// readFaced reads "front neck", and "back waist + outer waist" for edges in a row; darts and princess
+// seams between are closed.
+func readFaced(p *drafting.Parser) (*drafting.Drawing, faced) {
+	p.Space()
+	at := p.At
+	d, i := drawingEdge(p)
+	names := []string{d.Edges[i].Name}
+	for p.Sign('+') {
+		ownName(p, d)
+		names = append(names, d.Edges[darts.EdgeNamed(d, p)].Name)
+	}
+	f := darts.FormOf(d)
+	in := make([]int, len(names))
+	for k, name := range names {
+		in[k] = curve.IndexOf(f.Worn, name)
+		switch {
+		case in[k] < 0 || mouthEdge(f, in[k]):
+			p.Fail(at, sentence.Quote(name)+" is the mouth of a dart", "name the edges beside it, with + between")
+		case f.Worn[in[k]].Fold:
+			p.Fail(at, "a fold has no facing", "name the edge that is faced")
+		}
+	}
+	if len(in) > 1 && !follows(f, in[0], in[1]) { // told against the outline's way
+		for a, b := 0, len(in)-1; a < b; a, b = a+1, b-1 {
+			in[a], in[b] = in[b], in[a]
+		}
+	}
+	for k := 1; k < len(in); k++ {
+		if !follows(f, in[k-1], in[k]) {
+			p.Fail(at, fmt.Sprintf("%q does not begin where %q ends", f.Worn[in[k]].Name, f.Worn[in[k-1]].Name), "name edges that follow one another, with nothing but darts between")
+		}
+	}
+	return d, closedRun(d, p, at, f, in)
+}
+
+// ownName steps over the drawing's name before one of its edges, unless it begins the edge's own:
+// "front edge" may be the edge of that name, or the edge "edge" of the drawing front.
+func ownName(p *drafting.Parser, d *drafting.Drawing) {
+	for _, ed := range d.Edges {
+		if p.Is(ed.Name) >= 0 {
+			return
+		}
+	}
+	p.Take(d.Name)
+}
+
+// follows tells whether an edge is the next one, the mouth of a dart stepped over.
+func follows(f *darts.Formed, i, k int) bool {
+	n := len(f.Worn)
+	next := (i + 1) % n
+	if next != k && mouthEdge(f, next) {
+		next = (next + 1) % n
+	}
+	return next == k
+}
+
+// mouthEdge tells an edge that is nothing but the mouth of a dart.
+func mouthEdge(f *darts.Formed, i int) bool {
+	for _, m := range f.Mouths {
+		if c := f.Edges[i].Curve; m.Edge == i && geom.Dist(m.LegA, c.Start()) < 1e-7 && geom.Dist(m.LegB, c.End()) < 1e-7 {
+			return true
+		}
+	}
+	return false
+}
+
+// closedRun joins the stretches of the edges as they are sewn: each is turned so that its leg lies on
+// the leg of the one before. What holds the fold stays where it is.
+func closedRun(d *drafting.Drawing, p *drafting.Parser, at int, f *darts.Formed, in []int) faced {
+	n := len(f.Worn)
+	out := faced{edge: f.Worn[in[0]], before: f.Worn[(in[0]+n-1)%n], after: f.Worn[(in[len(in)-1]+1)%n]}
+	var all []stretch
+	for k, i := range in {
+		parts := stretches(f, i)
+		if ps, divided := dividedEdge(d, f.Worn[i].Name); divided {
+			one, two := ps[0], ps[1]
+			if k == 0 {
+				out.before = one.beside(-1)
+			}
+			if k == len(in)-1 {
+				out.after = two.beside(1)
+			}
+			parts = append(one.stretches(), two.stretches()...)
+		}
+		all = append(all, parts...)
+	}
+	for _, beside := range []curve.Edge{out.before, out.after} {
+		if i := curve.IndexOf(f.Worn, beside.Name); i >= 0 && mouthEdge(f, i) {
+			p.Fail(at, fmt.Sprintf("the facing along %q ends at a dart", out.edge.Name), "face both edges beside the dart: the one, +, and the other")
+		}
+	}
+	m := geom.Identity
+	line := append(curve.Curve(nil), all[0].c...)
+	for k := 1; k < len(all); k++ {
+		a, b := all[k-1], all[k]
+		u, v := b.from, m.Vector(a.to)
+		turn := geom.Rotate(math.Atan2(geom.Cross(u, v), geom.Dot(u, v)))
+		if u == (orb.Point{}) { // nothing is sewn there: the one runs into the other
+			turn = m
+			turn.E, turn.F = 0, 0
+		}
+		q, w := line.End(), turn.Apply(b.c.Start())
+		m = geom.Translate(q[0]-w[0], q[1]-w[1]).After(turn)
+		next := b.c.Apply(m)
+		next[0].From = q
+		line = append(line, next...)
+	}
+	out.edge.Curve, out.after.Curve = line, out.after.Curve.Apply(m)
+	if back, ok := m.Inverse(); ok && out.after.Fold {
+		out.edge.Curve, out.before.Curve, out.after.Curve = line.Apply(back), out.before.Curve.Apply(back), out.after.Curve.Apply(back)
+	}
+	return out
+}
+
+// stretches divides an edge as worn at the mouths in it; its own ends carry the legs of the darts that
+// lie between it and the next edges.
+func stretches(f *darts.Formed, i int) []stretch {
+	legs := func(q orb.Point, start bool) orb.Point {
+		for _, m := range f.Mouths {
+			if end := m.LegB; start && geom.Dist(end, q) < 1e-7 {
+				return geom.Unit(geom.Sub(m.Apex, end))
+			} else if end := m.LegA; !start && geom.Dist(end, q) < 1e-7 {
+				return geom.Unit(geom.Sub(m.Apex, end))
+			}
+		}
+		return orb.Point{}
+	}
+	var out []stretch
+	c := f.Worn[i].Curve
+	for k := 0; k < len(c); {
+		j := k + 1
+		for j < len(c) && geom.Dist(c[j-1].To, c[j].From) < 1e-7 {
+			j++
+		}
+		out = append(out, stretch{c[k:j], legs(c[k].From, true), legs(c[j-1].To, false)})
+		k = j
+	}
+	return out
+}
+
+// panelEdge is what one panel has of an edge that the princess seam divides.
+type panelEdge struct {
+	pn panels.Panel
+	f  *darts.Formed
+	i  int
+}
+
+// dividedEdge finds the two parts of an edge that the drawing's princess seam divides, in the order of
+// the outline.
+func dividedEdge(d *drafting.Drawing, name string) ([2]panelEdge, bool) {
+	var out [2]panelEdge
+	if d.PrincessEntry.Sentence == nil {
+		return out, false
+	}
+	found := 0
+	for _, pn := range panels.Divide(d) {
+		f := darts.FormOf(pn.Drawing)
+		i := curve.IndexOf(f.Worn, name)
+		if i < 0 {
+			continue
+		}
+		found++
+		k := 0
+		if (pn.Seam+1)%len(f.Worn) == i { // it begins at the seam
+			k = 1
+		}
+		out[k] = panelEdge{pn, f, i}
+	}
+	return out, found == 2
+}
+
+// beside is the edge next to it on the panel, away from the seam.
+func (e panelEdge) beside(way int) curve.Edge {
+	n := len(e.f.Worn)
+	return e.f.Worn[(e.i+way+n)%n]
+}
+
+// stretches are those of the panel's edge, the one at the seam with the seam as its leg.
+func (e panelEdge) stretches() []stretch {
+	out := stretches(e.f, e.i)
+	seam := e.f.Worn[e.pn.Seam].Curve
+	if (e.pn.Seam+1)%len(e.f.Worn) == e.i {
+		out[0].from = geom.Mul(seam[len(seam)-1].Dir(1), -1)
+	} else {
+		out[len(out)-1].to = seam[0].Dir(0)
+	}
+	return out
+}

@@ -1,0 +1,148 @@
+package pieces
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
+// along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
+func (e *Garment) facing(pc *Piece, p *drafting.Parser) {
+	at := p.At
+	depth := p.Sum()
+	if depth <= 0 {
+		p.Fail(at, "a facing "+sentence.FormatNumber(depth)+" deep", "a facing is more than 0 deep")
+	}
+	p.Want("deep", " and along which edge the facing runs")
+	p.Sign(',')
+	p.Want("along", " and the drawing and edge along which the facing runs")
+	d, f := readFaced(p)
+	edge, before, after := f.edge, f.before, f.after
+	inner := innerEdge(p, d, edge, depth, at)
+	start, end := runsInto(p, inner, before, true, at), runsInto(p, inner, after, false, at)
+	if start.s >= end.s {
+		p.Fail(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
+	}
+	before.Curve = before.Curve.Between(before.Curve.PlaceAt(start.l), curve.Place{Index: len(before.Curve) - 1, T: 1})
+	after.Curve = after.Curve.Between(curve.Place{Index: 0, T: 0}, after.Curve.PlaceAt(end.l))
+	pc.Scope = d.Scope
+	pc.Edges = []curve.Edge{edge, after,
+		{Name: "inner edge", Curve: inner.Between(inner.PlaceAt(start.s), inner.PlaceAt(end.s)).Reversed(), Line: edge.Line, Column: edge.Column}, before}
+	pc.Worn = pc.Edges
+}
+
+// drawingEdge reads "front neck": a drawing and an edge of its outline.
+func drawingEdge(p *drafting.Parser) (*drafting.Drawing, int) {
+	e := p.Scope.Draft
+	p.Space()
+	at := p.At
+	var names []string
+	for _, dn := range e.DrawingOrder {
+		for _, ed := range e.Drawings[dn].Edges {
+			names = append(names, dn+" "+ed.Name)
+		}
+	}
+	said, ok := p.Name(names)
+	if !ok {
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no edge of a drawing's outline", sentence.Nearest(p.Phrase(), names))
+	}
+	for _, dn := range e.DrawingOrder {
+		for i, ed := range e.Drawings[dn].Edges {
+			if dn+" "+ed.Name == said {
+				return e.Drawings[dn], i
+			}
+		}
+	}
+	return nil, -1
+}
+
+// innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends.
+func innerEdge(p *drafting.Parser, d *drafting.Drawing, edge curve.Edge, depth float64, at int) curve.Curve {
+	side := curve.Orientation(d.Edges) * depth
+	var out curve.Curve
+	for k, s := range edge.Curve {
+		o := segBeside(p, edge, s, side, at)
+		if k == 0 {
+			out = o
+			continue
+		}
+		in, on := edge.Curve[k-1].Dir(1), s.Dir(0)
+		if curve.AngleBetween(in, on) > cornerFine {
+			out = roundCorner(p, out, o, edge, s.From, geom.Cross(in, on)*side > 0, at)
+			continue
+		}
+		o[0].From = out.End()
+		out = append(out, o...)
+	}
+	first, last := out[0], out[len(out)-1]
+	reach := 2 * depth
+	head := curve.LineSeg(geom.Sub(first.From, geom.Mul(first.Dir(0), reach)), first.From)
+	tail := curve.LineSeg(last.To, geom.Add(last.To, geom.Mul(last.Dir(1), reach)))
+	return append(append(curve.Curve{head}, out...), tail)
+}
+
+// segBeside is one stretch at a distance; a curve is divided, each part as near as an offset of it comes.
+func segBeside(p *drafting.Parser, edge curve.Edge, s curve.Segment, side float64, at int) curve.Curve {
+	parts := 1
+	if s.Cubic {
+		parts = 16
+	}
+	var out curve.Curve
+	for i := range parts {
+		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
+		if !ok {
+			p.Fail(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, drafting.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+		}
+		if i > 0 {
+			o.From = out.End()
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+// roundCorner joins two stretches beside a corner of the edge: within it they are cut where they cross,
+// round it they are led on until they meet.
+func roundCorner(p *drafting.Parser, a, b curve.Curve, edge curve.Edge, corner orb.Point, within bool, at int) curve.Curve {
+	if within {
+		if found := curve.MeetingsOfEdges(curve.Locus{Edge: a}, curve.Locus{Edge: b}); len(found) > 0 {
+			x := found[len(found)-1]
+			return append(a.Between(curve.Place{Index: 0, T: 0}, a.PlaceAt(curve.NearestOn(a, x))), b.Between(b.PlaceAt(curve.NearestOn(b, x)), curve.Place{Index: len(b) - 1, T: 1})...)
+		}
+	} else {
+		u, v := a[len(a)-1].Dir(1), b[0].Dir(0)
+		if x, s, t, ok := geom.MeetLines(a.End(), u, b.Start(), v); ok && s > 0 && t < 0 {
+			return append(append(a, curve.LineSeg(a.End(), x), curve.LineSeg(x, b.Start())), b...)
+		}
+	}
+	p.Fail(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, drafting.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
+	return nil
+}
+
+// crossed is where the inner edge runs into the edge beside it: how far along each.
+type crossed struct{ s, l float64 }
+
+// runsInto finds the crossing nearest to the faced edge.
+func runsInto(p *drafting.Parser, inner curve.Curve, beside curve.Edge, fromEnd bool, at int) crossed {
+	best, found := crossed{}, false
+	for _, q := range curve.MeetingsOfEdges(curve.Locus{Edge: inner}, curve.Locus{Edge: beside.Curve}) {
+		c := crossed{curve.NearestOn(inner, q), curve.NearestOn(beside.Curve, q)}
+		if c.s < 0 || c.l < 0 {
+			continue
+		}
+		if better := fromEnd == (c.l > best.l); !found || better {
+			best, found = c, true
+		}
+	}
+	if !found {
+		p.Fail(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
+	}
+	return best
+}

@@ -1,0 +1,190 @@
+package pleats
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/darts"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// Opened is a drawing with its pleats opened, those between two edges: the outline that is cut.
+type Opened struct {
+	Edges []curve.Edge
+	Turns []fold
+	// maps bring each layer from the worn shape to the flat cloth: the first lies as worn, each
+	// fold mirrors what lies beyond it.
+	maps []geom.Affine
+	// seen are the layers that are seen when worn, with the line at which each begins.
+	seen  []seenFrom
+	Ahead orb.Point // how the first edge runs
+	e1    int
+	e2    int
+	Lines []InnerLine
+	Tacks []orb.Point
+	// before are the pleats between two other edges, which were opened first: this one opens what they left.
+	Before *Opened
+}
+
+type seenFrom struct {
+	layer  int
+	at, to orb.Point
+}
+
+// InnerLine is a line to be drawn inside the piece.
+type InnerLine struct {
+	From, To orb.Point
+	Name     string
+	Ends     bool   // nicks at its ends
+	At       [2]int // the edges at which it ends, where there are nicks
+}
+
+// OpenedOf opens all pleats of a drawing; nil where there are none. Those between the same two edges are
+// opened together, and each such set opens what the ones before left.
+func OpenedOf(d *drafting.Drawing) *Opened {
+	if o, ok := d.Opened.(*Opened); ok || len(d.PleatEntries) == 0 {
+		return o
+	}
+	f := darts.FormOf(d)
+	var sets [][]pleat
+	for _, x := range d.PleatEntries {
+		if x.Sentence == nil {
+			d.Scope.Draft.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
+			panic(sentence.Blocked{})
+		}
+		pl := ReadPleat(d, x)
+		CarryPleat(d, &pl)
+		for _, e := range []*int{&pl.FirstEdge, &pl.SecondEdge} {
+			*e = curve.IndexOf(f.Edges, d.Edges[*e].Name)
+			if *e < 0 {
+				refusePleat(d, pl, "it runs to the mouth of a dart that is moved away", "name the edge beside it")
+			}
+		}
+		sets = inSet(sets, pl)
+	}
+	var o *Opened
+	edges := f.Edges
+	for _, set := range sets {
+		o = openSet(d, set, edges, o)
+		edges = o.Edges
+	}
+	d.Opened = o
+	return o
+}
+
+// inSet puts a pleat to those that run between the same two edges.
+func inSet(sets [][]pleat, pl pleat) [][]pleat {
+	for k, set := range sets {
+		if e := set[0]; e.FirstEdge == pl.FirstEdge && e.SecondEdge == pl.SecondEdge || e.FirstEdge == pl.SecondEdge && e.SecondEdge == pl.FirstEdge {
+			sets[k] = append(set, pl)
+			return sets
+		}
+	}
+	return append(sets, []pleat{pl})
+}
+
+// openSet opens the pleats between two edges.
+func openSet(d *drafting.Drawing, all []pleat, edges []curve.Edge, prev *Opened) *Opened {
+	e1, e2 := sides(edges, all[0].FirstEdge, all[0].SecondEdge)
+	for i := range all {
+		pl := &all[i]
+		if pl.FirstEdge == e2 {
+			pl.FirstEdge, pl.SecondEdge, pl.d1, pl.d2 = e1, e2, pl.d2, pl.d1
+		}
+		if prev != nil {
+			bringPleat(d, pl, prev)
+		}
+		layPleat(d, pl, edges)
+		clearOfEdges(d, *pl, edges, prev)
+	}
+	sort.SliceStable(all, func(i, j int) bool { return curve.Before(all[i].turns[0].a, all[j].turns[0].a) })
+	refuseOverlaps(d, all, edges)
+	return unfold(d, all, edges, prev)
+}
+
+// bringPleat moves a pleat's line to where it lies once other pleats are opened.
+func bringPleat(d *drafting.Drawing, pl *pleat, prev *Opened) {
+	if pl.stitchedTo != nil {
+		q := prev.Flat(*pl.stitchedTo)
+		pl.stitchedTo = &q
+	}
+	if pl.onFold {
+		return
+	}
+	edges := darts.FormOf(d).Edges
+	c1, c2 := edges[pl.FirstEdge], edges[pl.SecondEdge]
+	p1, p2 := crossEdge(d, *pl, c1.Curve, pl.Line, c1.Name), crossEdge(d, *pl, c2.Curve, pl.Line, c2.Name)
+	q1, q2 := c1.Curve[p1.Index].At(p1.T), c2.Curve[p2.Index].At(p2.T)
+	a, b, m := prev.Flat(q1), prev.Flat(q2), prev.Flat(geom.Lerp(q1, q2, 0.5))
+	if hair := 10 * d.Scope.Draft.Hair(); geom.Dist(m, geom.Lerp(a, b, 0.5)) > hair || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > hair {
+		refusePleat(d, *pl, "it runs across a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings")
+	}
+	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
+}
+
+// CarryPleat brings a pleat's line to where it lies once the drawing is shaped. The line must lie in one
+// part of the cloth: a cut that runs across it would leave it in two.
+func CarryPleat(d *drafting.Drawing, pl *pleat) {
+	stages := darts.RingOf(d).Stages
+	if len(stages) == 0 {
+		return
+	}
+	if pl.stitchedTo != nil {
+		q := darts.Carry(stages, *pl.stitchedTo)
+		pl.stitchedTo = &q
+	}
+	if pl.onFold {
+		return
+	}
+	drawn := d
+	for drawn.Whole != nil {
+		drawn = drawn.Whole
+	}
+	q1, q2 := crossNamed(drawn, *pl, d.Edges[pl.FirstEdge].Name), crossNamed(drawn, *pl, d.Edges[pl.SecondEdge].Name)
+	a, b, m := darts.Carry(stages, q1), darts.Carry(stages, q2), darts.Carry(stages, geom.Lerp(q1, q2, 0.5))
+	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Draft.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Draft.Hair() {
+		refusePleat(d, *pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", drafting.FormatPoint(q1), drafting.FormatPoint(q2)),
+			"lay it beside the cut, or move the dart to another place")
+	}
+	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
+}
+
+// crossNamed is where a pleat's own line crosses an edge as drawn.
+func crossNamed(d *drafting.Drawing, pl pleat, name string) orb.Point {
+	i := curve.IndexOf(d.Edges, name)
+	at := crossEdge(d, pl, d.Edges[i].Curve, pl.Line, name)
+	return d.Edges[i].Curve[at.Index].At(at.T)
+}
+
+// clearOfEdges refuses a pleat one of whose folds runs through a dart, or through a pleat that was opened before.
+func clearOfEdges(d *drafting.Drawing, pl pleat, edges []curve.Edge, o *Opened) {
+	f := darts.FormOf(d)
+	for _, t := range pl.turns {
+		fold := geom.Path{Points: []orb.Point{edges[pl.FirstEdge].Curve[t.a.Index].At(t.a.T), edges[pl.SecondEdge].Curve[t.b.Index].At(t.b.T)}}
+		through := func(name, mend string, pts ...orb.Point) {
+			if len(geom.Crossings(fold, geom.Path{Points: pts})) > 0 {
+				refusePleat(d, pl, "a fold of it runs through "+name, mend)
+			}
+		}
+		const beside = "lay the pleat beside the dart, or let the pleat take what the dart takes"
+		for _, t := range f.Darts {
+			through("the "+t.Name, beside, o.Flat(t.LegA), o.Flat(t.Apex), o.Flat(t.LegB))
+		}
+		for _, t := range f.Inside {
+			t = t.Apply(o.Flat)
+			through("the "+t.Name, beside, t.Ends[0], t.Wide[0], t.Ends[1], t.Wide[1], t.Ends[0])
+		}
+		if o == nil {
+			continue
+		}
+		for _, l := range o.Lines {
+			through("a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings", l.From, l.To)
+		}
+	}
+}

@@ -1,0 +1,80 @@
+package sentence
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// Document is a draft's or a card's YAML with its source, so that every value has a place.
+type Document struct {
+	Name   string
+	Source [][]rune
+	Root   *yaml.Node
+	LineOf map[string]int // drawings, by name
+}
+
+// Entry is one key of a mapping with its value.
+type Entry struct {
+	Key      string
+	KeyNode  *yaml.Node
+	Node     *yaml.Node
+	Sentence *Sentence // of a scalar
+}
+
+func ParseDoc(data []byte, name string) (*Document, []Fault) {
+	text := strings.TrimPrefix(strings.ReplaceAll(string(data), "\r\n", "\n"), "\xef\xbb\xbf")
+	d := &Document{Name: name, LineOf: map[string]int{}}
+	for _, l := range strings.Split(text, "\n") {
+		d.Source = append(d.Source, []rune(l))
+	}
+	one := func(line, col int, text, mend string) []Fault {
+		return []Fault{{File: name, Line: line, Column: col, Text: text, Mend: mend}}
+	}
+	for i, l := range strings.Split(text, "\n") {
+		if at := notUTF8(l); at >= 0 {
+			return nil, one(i+1, utf8.RuneCountInString(l[:at])+1, fmt.Sprintf("the byte %02X here is no letter of UTF-8", l[at]), "save the file anew as UTF-8 text")
+		}
+	}
+	for i, l := range d.Source {
+		for k, r := range l {
+			if r == '\t' && strings.TrimSpace(string(l[:k])) == "" {
+				return nil, one(i+1, k+1, "a tab at the beginning of a line", "indent with spaces")
+			}
+		}
+	}
+	var doc yaml.Node
+	if err := yaml.Load([]byte(text), &doc); err != nil {
+		var le *yaml.LoadError
+		if errors.As(err, &le) {
+			line, col, text, mend := d.yamlFault(le)
+			return nil, one(line, col, text, mend)
+		}
+		return nil, one(1, 1, "this is no text of keys and sentences: "+err.Error(), "begin with style: and unit:")
+	}
+	root := &doc
+	if root.Kind == yaml.DocumentNode && len(root.Content) > 0 {
+		root = root.Content[0]
+	}
+	if root.Kind != yaml.MappingNode {
+		return nil, one(1, 1, "this is no draft: it holds no keys", "begin with style: and unit:")
+	}
+	d.Root = root
+	return d, nil
+}
+
+// notUTF8 is the first byte of a text that belongs to no letter, -1 for none.
+func notUTF8(s string) int {
+	for i, r := range s {
+		if r != utf8.RuneError {
+			continue
+		}
+		if _, n := utf8.DecodeRuneInString(s[i:]); n == 1 {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,61 @@
+package sentence
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+)
+
+// Fault is one mistake in a draft or card, for the person whose finger is on the line. Line and
+// Column count from 1.
+type Fault struct {
+	File         string
+	Line, Column int
+	Text, Mend   string
+}
+
+func (f Fault) String() string {
+	s := fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, f.Text)
+	if f.Mend != "" {
+		s += "; " + f.Mend
+	}
+	return s
+}
+
+// Error is every mistake found in one draft, in the order of its lines. Draft is the draft's own name:
+// what lies in another file lies on the measure card.
+type Error struct {
+	Draft string
+	List  []Fault
+}
+
+func (e *Error) Error() string {
+	lines := make([]string, len(e.List))
+	for i, f := range e.List {
+		lines[i] = f.String()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Sort puts faults in the order of the lines and drops what was said of one place already: a traced
+// sentence fails in each drawing.
+func (e *Error) Sort() {
+	sort.SliceStable(e.List, func(i, j int) bool {
+		a, b := e.List[i], e.List[j]
+		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+	})
+	var once []Fault
+	for _, f := range e.List {
+		if k := len(once); k > 0 && once[k-1].File == f.File && once[k-1].Line == f.Line && once[k-1].Column == f.Column {
+			continue
+		}
+		once = append(once, f)
+	}
+	e.List = once
+}
+
+// Stop is what a sentence that cannot be read or drawn panics with; it never leaves the package.
+type Stop struct{ Fault Fault }
+
+// Blocked is panicked by what needs something that was refused already.
+type Blocked struct{}

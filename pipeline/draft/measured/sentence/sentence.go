@@ -1,0 +1,206 @@
+package sentence
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// Sentence is the text of one value with the way back to its place in the file.
+type Sentence struct {
+	File string
+	Text []rune
+	// lines and cols are the place of each rune, with one more for the end.
+	Lines, Columns []int
+}
+
+// NewSentence aligns a scalar with the source from which it was read, so that each of its letters
+// has a line and a column: quotes are stepped over, folded lines count as one space.
+func NewSentence(n *yaml.Node, src [][]rune, file string) *Sentence {
+	s := &Sentence{File: file, Text: []rune(n.Value)}
+	l, c := n.Line, n.Column
+	at := func() (rune, bool) {
+		if l-1 >= len(src) {
+			return 0, false
+		}
+		if c-1 >= len(src[l-1]) {
+			return '\n', true
+		}
+		return src[l-1][c-1], true
+	}
+	next := func() {
+		if l-1 < len(src) && c-1 >= len(src[l-1]) {
+			l, c = l+1, 1
+		} else {
+			c++
+		}
+	}
+	for i, r := range s.Text {
+		for range 400 {
+			x, ok := at()
+			if !ok || x == r || unicode.IsSpace(x) && unicode.IsSpace(r) {
+				break
+			}
+			next()
+		}
+		s.Lines, s.Columns = append(s.Lines, l), append(s.Columns, c)
+		next()
+		if !unicode.IsSpace(r) || i+1 < len(s.Text) && unicode.IsSpace(s.Text[i+1]) {
+			continue // several spaces in a row are kept as they are
+		}
+		for x, ok := at(); ok && unicode.IsSpace(x); x, ok = at() {
+			next()
+		}
+	}
+	if len(s.Text) == 0 {
+		s.Lines, s.Columns = []int{n.Line}, []int{n.Column}
+		return s
+	}
+	k := len(s.Text) - 1
+	s.Lines, s.Columns = append(s.Lines, s.Lines[k]), append(s.Columns, s.Columns[k]+1)
+	return s
+}
+
+// Cursor reads one sentence from left to right, a word or a sign at a time; i is the rune that comes next.
+type Cursor struct {
+	Sentence *Sentence
+	At       int
+}
+
+func (p *Cursor) Space() {
+	for p.At < len(p.Sentence.Text) && unicode.IsSpace(p.Sentence.Text[p.At]) {
+		p.At++
+	}
+}
+
+func (p *Cursor) Done() bool { p.Space(); return p.At >= len(p.Sentence.Text) }
+
+// Fail refuses the sentence at rune i.
+func (p *Cursor) Fail(i int, text, mend string) {
+	if i >= len(p.Sentence.Lines) {
+		i = len(p.Sentence.Lines) - 1
+	}
+	panic(Stop{Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend}})
+}
+
+func IsWordRune(r rune) bool {
+	return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '\'' || r == '_'
+}
+
+// Is tells whether the words come next, without taking them. Words are separated by any space.
+func (p *Cursor) Is(words string) int {
+	p.Space()
+	i := p.At
+	if first, _ := utf8.DecodeRuneInString(words); i >= len(p.Sentence.Text) || p.Sentence.Text[i] != first {
+		return -1 // most names end here
+	}
+	var last rune
+	for _, r := range words {
+		if r == ' ' {
+			from := i
+			for i < len(p.Sentence.Text) && unicode.IsSpace(p.Sentence.Text[i]) {
+				i++
+			}
+			if i == from {
+				return -1
+			}
+			continue
+		}
+		if i >= len(p.Sentence.Text) || p.Sentence.Text[i] != r {
+			return -1
+		}
+		i++
+		last = r
+	}
+	if IsWordRune(last) && i < len(p.Sentence.Text) && (IsWordRune(p.Sentence.Text[i]) || p.Sentence.Text[i] == '-' && i+1 < len(p.Sentence.Text) && unicode.IsLetter(p.Sentence.Text[i+1])) {
+		return -1
+	}
+	return i
+}
+
+// Take takes the words if they come next.
+func (p *Cursor) Take(words string) bool {
+	if i := p.Is(words); i >= 0 {
+		p.At = i
+		return true
+	}
+	return false
+}
+
+// TakeAny takes the first of several that comes next, "" for none.
+func (p *Cursor) TakeAny(words ...string) string {
+	for _, w := range words {
+		if p.Take(w) {
+			return w
+		}
+	}
+	return ""
+}
+
+// Want takes the words or refuses.
+func (p *Cursor) Want(words, forWhat string) {
+	if p.Take(words) {
+		return
+	}
+	p.Fail(p.At, "here "+Quote(words)+" is wanted"+forWhat+", not "+p.Seen(), "")
+}
+
+// Phrase is the run of words that comes next, up to a sign or the end.
+func (p *Cursor) Phrase() string {
+	p.Space()
+	i := p.At
+	for i < len(p.Sentence.Text) && (IsWordRune(p.Sentence.Text[i]) || p.Sentence.Text[i] == ' ' || p.Sentence.Text[i] == '-') {
+		i++
+	}
+	return strings.TrimSpace(string(p.Sentence.Text[p.At:i]))
+}
+
+func (p *Cursor) Word() string {
+	p.Space()
+	i := p.At
+	for i < len(p.Sentence.Text) && (IsWordRune(p.Sentence.Text[i]) || p.Sentence.Text[i] == '-') {
+		i++
+	}
+	return string(p.Sentence.Text[p.At:i])
+}
+
+// Seen is what comes next, for a refusal.
+func (p *Cursor) Seen() string {
+	if p.Done() {
+		return "the end of the sentence"
+	}
+	r := p.Sentence.Text[p.At:]
+	if len(r) > 40 {
+		return Quote(string(r[:40]) + "…")
+	}
+	return Quote(string(r))
+}
+
+// Name takes the longest of the known names that comes next.
+func (p *Cursor) Name(known []string) (string, bool) {
+	best, end := "", -1
+	for _, n := range known {
+		if i := p.Is(n); i > end {
+			best, end = n, i
+		}
+	}
+	if end < 0 {
+		return "", false
+	}
+	p.At = end
+	return best, true
+}
+
+func Quote(s string) string { return "\"" + s + "\"" }
+
+// Sign takes a sign if it comes next.
+func (p *Cursor) Sign(r rune) bool {
+	p.Space()
+	if p.At < len(p.Sentence.Text) && p.Sentence.Text[p.At] == r {
+		p.At++
+		return true
+	}
+	return false
+}

@@ -1,0 +1,90 @@
+package sewn
+
+import (
+	"fmt"
+	"math"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// MakeCloths reads "main: 150 wide, one way, washed first" and finds pieces that no such cloth is wide
+// enough for: along the grain, with their allowances, opened out at the fold. What stands behind the
+// width is for the person who buys it.
+func (e *Sewing) MakeCloths() {
+	en, ok := e.Sections["cloth"]
+	if !ok {
+		return
+	}
+	var names []string
+	entries := e.Entries(en.Node)
+	for _, x := range entries {
+		names = append(names, x.Key)
+	}
+	for _, x := range entries {
+		if x.Sentence == nil {
+			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say how wide it lies: 150 wide")
+			continue
+		}
+		e.Try(func() {
+			p := drafting.NewParser(x.Sentence, e.Top)
+			wide := p.Sum()
+			p.Want("wide", " and how wide the cloth lies")
+			if !p.Done() && !p.Sign(',') {
+				p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+sentence.FormatNumber(wide)+" wide, "+p.After())
+			}
+			cut := false
+			for _, pc := range e.Pieces {
+				if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
+					cut = true
+					e.fitsCloth(pc, x, wide)
+				}
+			}
+			if !cut {
+				e.Note(x.Sentence, pattern.RuleLeftOut, pattern.Note, "no piece is cut in the cloth "+sentence.Quote(x.Key),
+					"say which: behind the piece in "+x.Key+"; one that says nothing is cut in main")
+			}
+		})
+	}
+	for _, pc := range e.Pieces {
+		if n := config.Nearest(pc.Material, names); n != "" && n != pc.Material {
+			e.Faults = append(e.Faults, sentence.Fault{File: pc.Sentence.File, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0],
+				Text: fmt.Sprintf("%q is cut in %q, which is no cloth of this draft", pc.Name, pc.Material), Mend: "did you mean " + sentence.Quote(n) + "?"})
+		}
+	}
+}
+
+func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, wide float64) {
+	axis := 0
+	switch pc.Grain {
+	case "bias":
+		return // it may be pieced
+	case "level":
+		axis = 1
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i, ed := range pc.Edges {
+		w := pc.Width(i) / e.UnitMM
+		for _, s := range ed.Curve {
+			for k := range 9 {
+				at, out := s.At(float64(k)/8), s.Dir(float64(k) / 8)[1-axis]
+				lo, hi = math.Min(lo, at[axis]-w*math.Abs(out)), math.Max(hi, at[axis]+w*math.Abs(out))
+			}
+		}
+	}
+	need := hi - lo
+	for _, ed := range pc.Edges {
+		if u := ed.Curve[0].Dir(0); ed.Fold && math.Abs(u[axis]) < 0.5 { // the other half lies across
+			need *= 2
+		}
+	}
+	if need <= wide+e.Hair() {
+		return
+	}
+	f := e.Note(pc.Sentence, pattern.RuleTooWide, pattern.Warning, fmt.Sprintf("%q is %s wide and the cloth %q %s", pc.Name, e.WithUnit(need), x.Key, e.WithUnit(wide)),
+		"take a wider cloth, turn the grain, or divide the piece by a seam")
+	f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+}

@@ -1,0 +1,74 @@
+package sewn
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// Corner is the inner angle between an edge and its neighbour at one end, and the neighbour.
+type Corner struct {
+	Degrees float64
+	Cross   curve.Edge
+	at      orb.Point
+}
+
+func (r EdgeTimes) Corners() [2]Corner {
+	n := len(r.Piece.Worn)
+	prev, next := (r.Edge+n-1)%n, (r.Edge+1)%n
+	turn := curve.Orientation(r.Piece.Worn)
+	return [2]Corner{
+		{curve.InnerAngle(r.Piece.Worn, prev, turn), r.Piece.Worn[prev], r.Piece.Worn[r.Edge].Curve.Start()},
+		{curve.InnerAngle(r.Piece.Worn, r.Edge, turn), r.Piece.Worn[next], r.Piece.Worn[r.Edge].Curve.End()},
+	}
+}
+
+// trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
+// a point. Which corners meet is told by the names of the crossing edges.
+func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []EdgeTimes, pointed string) bool {
+	good := true
+	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
+		return true // two alike, one on the other
+	}
+	for _, ra := range a {
+		for _, ca := range ra.Corners() {
+			if ca.Cross.Fold {
+				continue
+			}
+			for _, rb := range b {
+				for _, cb := range rb.Corners() {
+					if !sameKind(ca.Cross.Name, cb.Cross.Name) || cb.Cross.Fold || ca.Cross.Name == pointed {
+						continue
+					}
+					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]EdgeTimes{ra}), sideWords([]EdgeTimes{rb}))
+					good = e.TellCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant") && good
+				}
+			}
+		}
+	}
+	return good
+}
+
+// sameKind compares edges by the last word of their names: "side waist" and "waist" are both waist.
+func sameKind(a, b string) bool {
+	last := func(s string) string { f := strings.Fields(s); return f[len(f)-1] }
+	return a == b || last(a) == last(b)
+}
+
+// foldCorners looks at the ends of folds, where each corner meets its own mirror image.
+func (e *Sewing) foldCorners() {
+	for _, pc := range e.Pieces {
+		for i, ed := range pc.Worn {
+			if !ed.Fold {
+				continue
+			}
+			for _, c := range (EdgeTimes{pc, i, 1}).Corners() {
+				e.TellCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square")
+			}
+		}
+	}
+}

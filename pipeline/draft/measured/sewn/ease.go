@@ -1,0 +1,194 @@
+package sewn
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// girthFigure is a promise and what came of it, in the draft's unit.
+type girthFigure struct {
+	Name           string
+	Finished, Body float64
+	Promise        string
+	Kept           bool
+}
+
+// notion is what is bought beside the cloth, in the draft's unit.
+type notion struct {
+	Name  string
+	Count int
+	Each  float64
+}
+
+// ListNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
+// 2 1/2" so many of one, "5 pieces" a number alone.
+func (e *Sewing) ListNotions() {
+	en, ok := e.Sections["notions"]
+	if !ok {
+		return
+	}
+	for _, x := range e.Entries(en.Node) {
+		if x.Sentence == nil {
+			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
+			continue
+		}
+		e.Try(func() {
+			p := drafting.NewParser(x.Sentence, e.Top)
+			n := notion{Name: x.Key, Count: 1, Each: p.Sum()}
+			if p.Take("pieces") {
+				n.Count, n.Each = wholeNumber(p, n.Each), 0
+				p.End()
+				e.Notions = append(e.Notions, n)
+				return
+			}
+			if p.Take("of") {
+				n.Count = wholeNumber(p, n.Each)
+				n.Each = p.Sum()
+			}
+			if n.Each <= 0 {
+				p.Fail(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
+			}
+			p.End()
+			e.Notions = append(e.Notions, n)
+		})
+	}
+}
+
+func wholeNumber(p *drafting.Parser, v float64) int {
+	if v != math.Trunc(v) || v < 1 || v > 999 {
+		p.Fail(0, sentence.FormatNumber(v)+" pieces cannot be bought", "say a whole number")
+	}
+	return int(v)
+}
+
+// bareRange is a range as it is often written, which reads as a subtraction.
+var bareRange = regexp.MustCompile(`^[0-9][0-9 ./½¼¾]*-[0-9 ./½¼¾]+$`)
+
+// readPromise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
+func readPromise(p *drafting.Parser) (lo, hi float64) {
+	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre
+	u := p.Scope.Draft.UnitMM
+	switch p.TakeAny("at least", "at most") {
+	case "at least":
+		return p.Sum(), math.Inf(1)
+	case "at most":
+		return math.Inf(-1), p.Sum()
+	}
+	p.Space()
+	at := p.At
+	lo = p.Sum()
+	if said := strings.TrimSpace(string(p.Sentence.Text[at:p.At])); lo < 0 && bareRange.MatchString(said) {
+		p.Fail(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
+	}
+	if p.Take("to") {
+		return lo, p.Sum()
+	}
+	return lo - slack/u, lo + slack/u
+}
+
+// ProveEase measures what was promised: finished girths over the body, what must go over what, and
+// the bodies for which the style holds.
+func (e *Sewing) ProveEase() {
+	if en, ok := e.Sections["ease"]; ok {
+		for _, x := range e.Entries(en.Node) {
+			if x.Sentence == nil {
+				e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say the ease, then finished and how it is measured")
+				continue
+			}
+			e.Try(func() { e.ease(x) })
+		}
+	}
+	if en, ok := e.Sections["must"]; ok {
+		for _, s := range e.Sentences(en.Node) {
+			e.Try(func() { e.must(s) })
+		}
+	}
+	if en, ok := e.Sections["holds for"]; ok {
+		for _, x := range e.Entries(en.Node) {
+			if x.Sentence != nil {
+				e.Try(func() { e.holds(x) })
+			}
+		}
+	}
+}
+
+func (e *Sewing) ease(x sentence.Entry) {
+	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
+	body := k.TakeDefinition(drafting.NumberKind).Number
+	k.End()
+	p := drafting.NewParser(x.Sentence, e.Top)
+	lo, hi := readPromise(p)
+	said := string(x.Sentence.Text[:p.At])
+	p.Sign(',')
+	if p.Is("finished") < 0 {
+		p.Fail(p.At, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
+	}
+	p.Want("finished", "")
+	fin := p.Sum()
+	p.End()
+	ease := fin - body
+	g := girthFigure{x.Key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
+	e.Girths = append(e.Girths, g)
+	if g.Kept {
+		return
+	}
+	e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error,
+		fmt.Sprintf("the ease at the %s is %s and %s was promised: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
+		"change the width at that level, or the promise")
+}
+
+// must reads "A goes over B", "A at least B", "A at most B" and "A is B".
+func (e *Sewing) must(s *sentence.Sentence) {
+	p := drafting.NewParser(s, e.Top)
+	if p.Is("goes") >= 0 {
+		p.Fail(p.At, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
+	}
+	a := p.Sum()
+	from := p.At
+	verb := p.TakeAny("goes over", "at least", "at most", "is")
+	if verb == "" {
+		p.Fail(p.At, p.Seen()+" compares nothing", "say goes over, at least, at most or is")
+	}
+	what := strings.TrimSpace(string(s.Text[:from]))
+	if p.Is("the") >= 0 && p.Scope.Find("the", drafting.NumberKind) == nil {
+		p.Take("the")
+	}
+	at := p.At
+	b := p.Sum()
+	other := strings.TrimSpace(string(s.Text[at:p.At]))
+	within := 0.1 / e.UnitMM
+	if p.Sign(',') {
+		p.Want("within", "")
+		within = p.Sum()
+	}
+	p.End()
+	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
+	e.Girths = append(e.Girths, girthFigure{what + " " + verb + " " + other, a, b, verb, ok})
+	if ok {
+		return
+	}
+	text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.WithUnit(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.WithUnit(b), e.WithUnit(math.Abs(a-b)))
+	if verb == "goes over" {
+		text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.WithUnit(a), other, e.WithUnit(b), e.WithUnit(b-a))
+	}
+	e.Note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
+}
+
+func (e *Sewing) holds(x sentence.Entry) {
+	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
+	v := k.TakeDefinition(drafting.NumberKind).Number
+	p := drafting.NewParser(x.Sentence, e.Top)
+	lo, hi := readPromise(p)
+	p.End()
+	if v < lo || v > hi {
+		e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error,
+			fmt.Sprintf("this style holds for a %s of %s; the body has %s", x.Key, string(x.Sentence.Text), e.WithUnit(v)), "take another style, or draft it anew for this body")
+	}
+}

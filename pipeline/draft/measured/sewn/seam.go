@@ -1,0 +1,298 @@
+package sewn
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// pairFigure is one seam as walked, for the table of figures. Lengths in the draft's unit.
+type pairFigure struct {
+	Words                  string
+	LengthA, LengthB, Ease float64
+	line                   int
+}
+
+// EdgeTimes is an edge in a seam, taken once or more often.
+type EdgeTimes struct {
+	Piece *pieces.Piece
+	Edge  int
+	Times float64
+}
+
+// Sewing is a garment with what came of sewing it together.
+type Sewing struct {
+	*pieces.Garment
+	Pairs   []pairFigure
+	Girths  []girthFigure
+	Notions []notion
+	Seams   []pattern.Seam
+}
+
+// WalkSeams reads which edges are sewn together, walks each pair on the worn stitch lines, and looks
+// at the corners where the seams end.
+func (e *Sewing) WalkSeams() {
+	for _, pc := range e.Pieces {
+		e.Try(func() { e.MakeDarts(pc) })
+	}
+	e.foldCorners()
+	en, ok := e.Sections["sewn"]
+	if !ok {
+		return
+	}
+	for _, s := range e.Sentences(en.Node) {
+		e.Try(func() { e.seam(s) })
+	}
+}
+
+func (e *Sewing) seam(s *sentence.Sentence) {
+	p := drafting.NewParser(s, e.Top)
+	a := e.seamSide(p)
+	if !p.Sign('=') {
+		p.Fail(p.At, "an = and the other side of the seam is wanted here, not "+p.Seen(), "")
+	}
+	b := e.seamSide(p)
+	seam := pattern.Seam{Note: string(s.Text)}
+	pointed := ""
+	tolerance := 0.0
+	ease := 0.0
+	laid := false // one on top of the other: no edge runs on across
+	gathered := 0.0
+	for p.Sign(',') {
+		switch {
+		case p.Take("pointed at"):
+			at := p.At
+			var names []string
+			for _, r := range append(a, b...) {
+				names = append(names, r.Piece.EdgeNames()...)
+			}
+			n, ok := p.Name(names)
+			if !ok {
+				p.Fail(at, sentence.Quote(p.Word())+" is no edge of these pieces", sentence.Nearest(p.Word(), names))
+			}
+			pointed = n
+		case p.Take("laid on"):
+			laid = true
+		case p.Take("within"):
+			tolerance = p.Sum() * e.UnitMM
+		case p.Take("gathered"):
+			gathered = readGathered(p, a, b)
+		default:
+			if p.TakeAny("ease", "eased") != "" {
+				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
+			}
+			ease = p.Sum()
+			if p.TakeAny("longer", "shorter") == "" {
+				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), "")
+			}
+			if strings.HasSuffix(strings.TrimSpace(string(s.Text[:p.At])), "shorter") {
+				ease = -ease
+			}
+		}
+	}
+	p.End()
+	la, lb := sideLength(a), sideLength(b)
+	if gathered > 0 {
+		ease = lb - la
+	}
+	words := sideWords(a) + " = " + sideWords(b)
+	e.Pairs = append(e.Pairs, pairFigure{words, la, lb, ease, s.Lines[0]})
+	good := gathered > 0 || e.compareSeam(s, a, b, la, lb, ease, tolerance)
+	good = e.bothHands(s, a, b) && good
+	if gathered == 0 {
+		e.partnerNotches(a, b)
+	}
+	if !laid {
+		good = e.trueCorners(s, a, b, pointed) && good
+	}
+	seam.Ease, seam.Tolerance = ease*e.UnitMM, tolerance
+	if !good || !plain(a) || !plain(b) || pointed != "" || laid || gathered > 0 {
+		return // told already, or not to be seen on the flat pieces
+	}
+	for _, r := range a {
+		seam.A = append(seam.A, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name})
+	}
+	for _, r := range b {
+		seam.B = append(seam.B, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name})
+	}
+	e.Seams = append(e.Seams, seam)
+}
+
+// plain tells whether a side is seen on the flat pieces as it is sewn.
+func plain(side []EdgeTimes) bool {
+	for _, r := range side {
+		worn, cut := r.Piece.Worn[r.Edge].Curve.Length(), r.Piece.Edges[r.Edge].Curve.Length()
+		if r.Times != 1 || math.Abs(worn-cut) > r.Piece.Scope.Draft.Hair() {
+			return false // a pleat, a dart or gathers lie in it
+		}
+	}
+	for k := 1; k < len(side); k++ {
+		a, b := side[k-1], side[k]
+		n := len(b.Piece.Edges)
+		if a.Piece == b.Piece && (a.Edge+1)%n != b.Edge && (b.Edge+1)%n != a.Edge {
+			return false // a dart's mouth lies between
+		}
+	}
+	return true
+}
+
+func (e *Sewing) seamSide(p *drafting.Parser) []EdgeTimes {
+	var out []EdgeTimes
+	for {
+		r := EdgeTimes{Times: readTimes(p)}
+		r.Piece, r.Edge = e.PieceEdge(p)
+		out = append(out, r)
+		if !p.Sign('+') {
+			return out
+		}
+	}
+}
+
+// readGathered gives the fullness of a seam whose first side is gathered into its second: how many times
+// as long it is, at least a little, and in all no more than cloth takes.
+func readGathered(p *drafting.Parser, a, b []EdgeTimes) float64 {
+	full := sideLength(a) / sideLength(b)
+	if full < 1.05 || full > 6 {
+		p.Fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
+			"name the side that is gathered first; 1.2 to 3 times as long is usual")
+	}
+	return full
+}
+
+// readTimes reads "twice", or "5 times" where as many pieces alike are joined, as gores are.
+func readTimes(p *drafting.Parser) float64 {
+	if p.Take("twice") {
+		return 2
+	}
+	p.Space()
+	at := p.At
+	n, whole := p.Digits()
+	if p.At == at || !p.Take("times") {
+		p.At = at // a piece's name may begin with a number
+		return 1
+	}
+	if !whole || n < 1 || n > 99 {
+		p.Fail(at, "an edge is taken "+sentence.FormatNumber(n)+" times", "say how many pieces are joined: a whole number, 1 to 99")
+	}
+	return n
+}
+
+func sideLength(side []EdgeTimes) float64 {
+	var sum float64
+	for _, r := range side {
+		sum += r.Times * r.Piece.Worn[r.Edge].Curve.Length()
+	}
+	return sum
+}
+
+func sideWords(side []EdgeTimes) string {
+	var out []string
+	for _, r := range side {
+		w := r.Piece.Name + " " + r.Piece.Worn[r.Edge].Name
+		switch {
+		case r.Times == 2:
+			w = "twice " + w
+		case r.Times > 2:
+			w = sentence.FormatNumber(r.Times) + " times " + w
+		}
+		out = append(out, w)
+	}
+	return strings.Join(out, " + ")
+}
+
+// orGathered adds the other thing that may be meant where the first side is much the longer.
+func orGathered(la, lb float64) string {
+	if la < 1.1*lb {
+		return ""
+	}
+	return "; or say gathered"
+}
+
+// longer writes a difference as a seam states it.
+func (e *Sewing) longer(by float64) string {
+	if by < 0 {
+		return e.WithUnit(-by) + " shorter"
+	}
+	return e.WithUnit(by) + " longer"
+}
+
+// easeMostOf is the share of a seam past which a difference is no ease: woven cloth takes in 5 to 10 per
+// cent at a sleeve's cap, elsewhere less (common practice).
+const easeMostOf = 0.2
+
+func (e *Sewing) compareSeam(s *sentence.Sentence, a, b []EdgeTimes, la, lb, ease, tolerance float64) bool {
+	off := (lb - la - ease) * e.UnitMM
+	limit := pieces.SeamMost
+	fine := pieces.SeamFine
+	if tolerance > 0 {
+		limit, fine = tolerance, tolerance
+	}
+	if math.Abs(off) <= fine {
+		return true
+	}
+	long, short := sideWords(b), sideWords(a)
+	if off < 0 {
+		long, short = short, long
+	}
+	text := fmt.Sprintf("%s (%s) is sewn to %s (%s)", sideWords(a), e.WithUnit(la), sideWords(b), e.WithUnit(lb))
+	if ease != 0 {
+		text += ", " + e.longer(ease)
+	}
+	text += fmt.Sprintf(": %s is %s longer than %s takes", long, e.WithUnit(math.Abs(off)/e.UnitMM), short)
+	sev := pattern.Warning
+	if math.Abs(off) > limit {
+		sev = pattern.Error
+	}
+	mend := "true the two edges to one length, or state the ease that is meant: " + e.longer(lb-la) + orGathered(la, lb)
+	switch by := math.Abs(lb - la); {
+	case by*e.UnitMM <= fine:
+		mend = "the two are of one length: draw the ease into one of them, or take it out here"
+	case by/math.Max(la, lb) > easeMostOf: // nobody means that
+		mend = "look at the shape of the two edges, and at the measures behind them" + orGathered(la, lb)
+	}
+	f := e.Note(s, pattern.RuleSeamLengths, sev, text, mend)
+	f.Piece, f.Edge = b[0].Piece.Name, b[0].Piece.Worn[b[0].Edge].Name
+	f.Index = e.IndexOf(b[0].Piece)
+	f.At = pattern.Place(e.ToMM(b[0].Piece.Edges[b[0].Edge].Curve.Start()))
+	return false
+}
+
+// bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,
+// and one that is sewn to a left and a right side is a pair.
+func (e *Sewing) bothHands(s *sentence.Sentence, a, b []EdgeTimes) bool {
+	good := true
+	tell := func(pc *pieces.Piece, text, mend string) {
+		good = false
+		for _, f := range e.Findings {
+			if f.Rule == pattern.RuleQuantityMissing && f.Piece == pc.Name {
+				return // once is enough
+			}
+		}
+		f := e.Note(s, pattern.RuleQuantityMissing, pattern.Error, text, mend)
+		f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+	}
+	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge && a[0].Piece.Quantity < 2 {
+		tell(a[0].Piece, fmt.Sprintf("%q is sewn to another of its kind, and only one is cut: the seam has one side", a[0].Piece.Name), "say cut 2")
+		return false
+	}
+	for _, two := range [][2][]EdgeTimes{{a, b}, {b, a}} {
+		for _, r := range two[0] {
+			if r.Piece.Pair || r.Piece.OnFold || r.Piece.Quantity < 2 || r.Piece.Drawing == nil {
+				continue
+			}
+			for _, o := range two[1] {
+				if o.Piece.OnFold || o.Piece.Pair {
+					tell(r.Piece, fmt.Sprintf("%d of %q are cut alike and none is mirrored, and it is sewn to a left and a right side of %q", r.Piece.Quantity, r.Piece.Name, o.Piece.Name),
+						"say cut 2, a pair")
+					break
+				}
+			}
+		}
+	}
+	return good
+}

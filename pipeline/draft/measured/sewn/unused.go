@@ -1,0 +1,63 @@
+package sewn
+
+import (
+	"strings"
+
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// NoteUnused notes numbers that nothing asks for, and in what traces another drawing points too: there the
+// traced one of the right name holds, so that a slip in a name is seen nowhere else. Elsewhere a point
+// may stand for its own sake.
+func NoteUnused(e *drafting.Draft) {
+	type told struct{ line, col int }
+	used := map[told]bool{} // of all that trace a sentence, one is enough
+	scopes := []*drafting.Scope{e.Top}
+	for _, n := range e.DrawingOrder {
+		scopes = append(scopes, e.Drawings[n].Scope)
+	}
+	for _, sc := range scopes {
+		for _, d := range sc.Definitions {
+			used[told{d.Line, d.Column}] = used[told{d.Line, d.Column}] || d.Used
+		}
+	}
+	measured := map[*sentence.Sentence]bool{}
+	for _, m := range e.Measures {
+		measured[m.Sentence] = true
+	}
+	for _, sc := range scopes {
+		for _, n := range sc.Order {
+			d := sc.Definitions[n]
+			at := told{d.Line, d.Column}
+			if d.Kind == drafting.EdgeKind || d.Kind == drafting.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
+				continue
+			}
+			used[at] = true // it is said once
+			var known []string
+			for _, k := range sc.Names(d.Kind) {
+				if k != n {
+					known = append(known, k)
+				}
+			}
+			mend := "take it out, or look where it should stand"
+			if len(n) > 3 {
+				if m := sentence.Nearest(n, known); strings.HasPrefix(m, "did") {
+					mend = m
+				}
+			}
+			e.NoteAt(d.Line, d.Column, pattern.RuleLeftOut, pattern.Note, sentence.Quote(n)+" is told, and nothing uses it", mend)
+		}
+	}
+}
+
+// traces tells whether a drawing copies another's sentences.
+func traces(e *drafting.Draft, sc *drafting.Scope) bool {
+	for _, d := range sc.Definitions {
+		if line := e.Document.LineOf[sc.Name]; d.Line < line {
+			return true
+		}
+	}
+	return false
+}
