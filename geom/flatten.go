@@ -89,13 +89,14 @@ func flattenCubic(dst []orb.Point, c [4]orb.Point, tol float64, depth int) []orb
 
 // flatEnough tells whether the chord from p0 to p3 stays within tol of the cubic. The curve never
 // goes further from its chord than three quarters of its hull, and not past the chord's ends while
-// the hull does not; the second rule covers hulls that do, by the bound on the second derivative.
+// the hull does not; the second rule covers hulls that do, and a loop, whose ends agree so that its
+// chord has no direction, by the bound on the second derivative.
 func flatEnough(p0, p1, p2, p3 orb.Point, tol float64) bool {
 	chord := Sub(p3, p0)
 	l2 := Dot(chord, chord)
 	a, b := Sub(p1, p0), Sub(p2, p0)
 	ta, tb := Dot(a, chord), Dot(b, chord)
-	if ta >= 0 && tb >= 0 && ta <= l2 && tb <= l2 {
+	if l2 > 0 && ta >= 0 && tb >= 0 && ta <= l2 && tb <= l2 {
 		far := math.Max(math.Abs(Cross(chord, a)), math.Abs(Cross(chord, b)))
 		if 0.75*far <= tol*math.Sqrt(l2) {
 			return true

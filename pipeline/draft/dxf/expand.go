@@ -18,6 +18,9 @@ type context struct {
 	corners *corners    // the turn and curve points of the block
 }
 
+// scale is how long, in mm, one unit of the drawing is here.
+func (c *context) scale() float64 { return math.Sqrt(math.Abs(c.m.Det())) }
+
 // size is what a list of entities comes to when all its inserts are followed.
 type size struct{ entities, depth int }
 
@@ -164,6 +167,9 @@ func (r *reader) insert(e entity, l *layerInfo, c *context) {
 	if sx == 0 || sy == 0 || math.Abs(sx*sy) < 1e-12 {
 		r.tell(pattern.RuleUnreadable, e, "give the insert a scale", "the block %q is inserted at scale 0", clip(b.name))
 		return
+	}
+	if r.clipped(e) {
+		r.leave("clipped insert", "the clip is not followed: the whole block is used", "cut the lines of the block themselves", e, b.name)
 	}
 	place := c.m.After(ocs).After(geom.Translate(at[0], at[1])).After(turn)
 	// The spacing of cells is turned with the insert but not scaled with it.

@@ -45,6 +45,7 @@ type file struct {
 	blocks  map[string]*block
 	order   []*block
 	main    []entity
+	clips   clips
 }
 
 type parser struct {
@@ -125,6 +126,8 @@ func (p *parser) section() error {
 		err = p.blocks()
 	case "ENTITIES":
 		p.f.main, err = p.entities(p.f.main, "ENDSEC")
+	case "OBJECTS":
+		err = p.objects()
 	default:
 		err = p.skip()
 	}
@@ -241,7 +244,7 @@ func (p *parser) entity() (entity, error) {
 		return entity{}, p.errorAt(assemble.TooLarge, p.t.at, "the file has more than %d entities", p.limits.Stored)
 	}
 	e := entity{kind: p.kind(), at: p.t.at, from: int32(len(p.f.tags))}
-	group := false
+	group, dictionary := false, false
 	for {
 		if err := p.advance(); err != nil {
 			return e, err
@@ -251,7 +254,10 @@ func (p *parser) entity() (entity, error) {
 			e.to = int32(len(p.f.tags))
 			return e, nil
 		case p.t.code == 102:
-			group = bytes.HasPrefix(p.word(p.t), []byte("{"))
+			w := p.word(p.t)
+			group, dictionary = bytes.HasPrefix(w, []byte("{")), bytes.EqualFold(w, []byte("{ACAD_XDICTIONARY"))
+		case dictionary && p.t.code == 360 && e.kind == "INSERT":
+			p.f.clips.ofInsert(e.at, string(p.word(p.t)))
 		case group, p.t.code >= 1000, p.t.code == 5, p.t.code >= 300 && p.t.code < 370, p.t.code == 100, p.t.code < 0:
 			// extension groups, extended data, handles and marks say nothing of the shape
 		default:

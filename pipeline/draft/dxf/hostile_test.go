@@ -103,7 +103,7 @@ func TestFaultsThatAreFindings(t *testing.T) {
 	}{
 		{"missing block", doc("", square+"0 INSERT 2 gone 10 0 20 0"), pattern.Error, pattern.RuleUnreadable, `"gone"`},
 		{"missing SEQEND", doc("", "0 POLYLINE 8 cut 66 1 70 1 0 VERTEX 10 0 20 0 0 VERTEX 10 9 20 0 0 VERTEX 10 9 20 9 "+square), pattern.Error, pattern.RuleUnreadable, "SEQEND"},
-		{"polyline in space", doc("", square+"0 POLYLINE 8 cut 70 8 0 VERTEX 10 0 20 0 0 SEQEND"), pattern.Error, pattern.RuleUnreadable, "in space"},
+		{"polyline in space", doc("", square+"0 POLYLINE 8 cut 70 8 0 VERTEX 10 0 20 0 30 0 0 VERTEX 10 9 20 0 30 9 0 SEQEND"), pattern.Error, pattern.RuleUnreadable, "in space"},
 		{"aslant", doc("", square+"0 CIRCLE 8 cut 10 0 20 0 40 5 210 1 220 0 230 0"), pattern.Error, pattern.RuleUnreadable, "plane"},
 		{"solid body", doc("", square+"0 3DSOLID 8 cut"), pattern.Error, pattern.RuleUnreadable, "not read"},
 		{"hatch", doc("", square+"0 HATCH 8 cut 10 nan"), pattern.Note, pattern.RuleLeftOut, "HATCH"},

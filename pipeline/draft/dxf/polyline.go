@@ -2,6 +2,7 @@ package dxf
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -70,9 +71,11 @@ func (r *reader) drawPolyline(e entity, vertices []entity, l *layerInfo, c *cont
 		return
 	}
 	switch {
-	case flags&(poly3D|polyMesh|polyFaces) != 0:
-		r.refuse(e, l, "draw the line flat, as a plain polyline", "it is a polyline or mesh in space")
+	case flags&(polyMesh|polyFaces) != 0:
+		r.refuse(e, l, "draw the line flat, as a plain polyline", "it is a mesh in space")
 		return
+	case flags&poly3D != 0:
+		ocs = geom.Identity // its vertices are in the drawing's own coordinates
 	case !flat:
 		r.notFlat(e, l)
 		return
@@ -81,6 +84,7 @@ func (r *reader) drawPolyline(e entity, vertices []entity, l *layerInfo, c *cont
 		return
 	}
 	var list []vertex
+	var heights []float64
 	for _, ve := range vertices {
 		if ve.kind != "VERTEX" {
 			continue
@@ -90,9 +94,17 @@ func (r *reader) drawPolyline(e entity, vertices []entity, l *layerInfo, c *cont
 			continue
 		}
 		list = append(list, vertex{at: vv.point(10), bulge: vv.num(42, 0)})
+		if flags&poly3D != 0 {
+			heights = append(heights, vv.num(30, 0))
+			list[len(list)-1].bulge = 0 // none in space
+		}
 		if vv.failed() {
 			return
 		}
+	}
+	if len(heights) > 0 && (slices.Max(heights)-slices.Min(heights))*c.scale() > geom.CloseTol {
+		r.refuse(e, l, "draw the line flat, as a plain polyline", "it is a polyline in space: its points lie at different heights")
+		return
 	}
 	r.drawVertices(list, flags&polyClosed != 0, ocs, e, l, c)
 }

@@ -30,6 +30,7 @@ var pages = map[string]encoding.Encoding{
 	"1256": charmap.Windows1256, "1257": charmap.Windows1257, "1258": charmap.Windows1258,
 	"874": charmap.Windows874, "932": japanese.ShiftJIS, "936": simplifiedchinese.GBK,
 	"949": korean.EUCKR, "950": traditionalchinese.Big5,
+	"2312": simplifiedchinese.GBK, "5601": korean.EUCKR, "5": traditionalchinese.Big5, // GB2312, KSC5601, BIG5
 	"437": charmap.CodePage437, "850": charmap.CodePage850, "852": charmap.CodePage852, "866": charmap.CodePage866,
 }
 
@@ -41,14 +42,30 @@ func (t *texts) settle(version string, s *source) {
 	}
 	t.settled = true
 	t.utf8 = version >= "AC1021"
-	if !t.utf8 && !s.binary {
-		t.utf8 = !ascii(s.data) && utf8.Valid(s.data)
-	}
 	number := strings.TrimLeft(t.page, "ABCDEFGHIJKLMNOPQRSTUVWXYZ_ -")
 	t.enc = pages[number]
+	if !t.utf8 && !s.binary {
+		t.utf8 = !ascii(s.data) && utf8.Valid(s.data) && (!doubleByte(t.enc) || wide(s.data))
+	}
 	if t.enc == nil {
 		t.enc = charmap.Windows1252
 	}
+}
+
+func doubleByte(enc encoding.Encoding) bool {
+	_, single := enc.(*charmap.Charmap)
+	return enc != nil && !single
+}
+
+// wide tells whether sound UTF-8 holds letters of three bytes or more, as all letters of East Asia
+// are. Two bytes of a double-byte code page are often sound UTF-8 too, but of another script.
+func wide(b []byte) bool {
+	for _, r := range string(b) {
+		if r >= 0x800 {
+			return true
+		}
+	}
+	return false
 }
 
 func ascii(b []byte) bool {

@@ -23,6 +23,7 @@ type scope struct {
 	piece   assemble.Group // of the nearest data-piece
 	inPiece bool
 	font    float64 // user units
+	paint   paint
 	depth   int
 }
 
@@ -70,21 +71,26 @@ func (r *reader) enter(n *node, s scope) (scope, bool) {
 		s.hidden = false
 	}
 	if l.clip != "" && l.clip != "none" {
-		r.leave("clipped element", "the clip is not followed: the whole line is used", "cut the line itself", n)
+		r.leave("clipped element", clipNotFollowed, "cut the line itself", n)
 	}
 	if l.mask != "" && l.mask != "none" {
 		r.leave("masked element", "the mask is not followed: the whole line is used", "cut the line itself", n)
 	}
-	if l.geometry != "" && n.parent != nil {
+	if l.geometry != "" && (n.parent != nil || l.geometry != "width" && l.geometry != "height") {
 		r.fault(n, "write it as an attribute of the element", "its place or size is set by the style property %q, which is not followed", l.geometry)
 	}
 	if l.font != "" {
 		s.font = r.fontSize(l.font, s.font)
 	}
+	s.paint.take(&l)
 	if n.parent != nil {
 		m, err := transform(n.attr("transform"))
 		if err != nil {
 			r.fault(n, "mend the transform; nothing of this element was used", "%s", err)
+			return s, false
+		}
+		if m, err = about(m, n.attr("transform-origin"), s.vp); err != nil {
+			r.fault(n, "write the origin as two plain numbers, or put it into the transform; nothing of this element was used", "%s", err)
 			return s, false
 		}
 		s.m = s.m.After(m)
@@ -127,6 +133,10 @@ func (r *reader) element(n *node, s scope) {
 		r.leave("unknown element", "it is no shape of SVG", "draw what belongs to a piece as lines", n)
 		return
 	}
+	if !r.asked(n) {
+		r.leave("element for other programs", "what it asks for is not there", "take the condition off, if it belongs to a piece", n)
+		return
+	}
 	s, shown := r.enter(n, s)
 	if !shown {
 		return
@@ -135,11 +145,9 @@ func (r *reader) element(n *node, s scope) {
 	case "g", "a":
 		r.children(n, s)
 	case "switch":
-		r.firstChild(n, s)
+		r.choose(n, s)
 	case "svg":
-		if s, ok := r.nested(n, n, s); ok {
-			r.children(n, s)
-		}
+		r.inner(n, n, s)
 	case "use":
 		r.use(n, s)
 	case "text":
@@ -149,21 +157,51 @@ func (r *reader) element(n *node, s scope) {
 	}
 }
 
-// firstChild draws the first of the alternatives of a switch.
-func (r *reader) firstChild(n *node, s scope) {
+// choose draws the first of the alternatives of a switch whose conditions hold.
+func (r *reader) choose(n *node, s scope) {
+	s.depth++
 	for _, k := range n.kids {
-		if k.name != "" {
-			s.depth++
+		switch k.name {
+		case "", "title", "desc", "metadata":
+			continue
+		}
+		if r.asked(k) {
 			r.element(k, s)
 			return
 		}
 	}
+	r.leave("choice of which nothing is drawn", "none of its alternatives is for this program", "draw what belongs to a piece outside of the choice", n)
+}
+
+// asked tells whether the conditions of an element hold (SVG 2, 5.8): no extension is known, a
+// language is taken to be English, and of SVG 1.1's features only foreign content is missing.
+func (r *reader) asked(n *node) bool {
+	if _, has := n.lookup("requiredExtensions"); has {
+		return false
+	}
+	if strings.Contains(n.attr("requiredFeatures"), "#Extensibility") {
+		return false
+	}
+	list, has := n.lookup("systemLanguage")
+	if !has {
+		return true
+	}
+	for tag := range strings.SplitSeq(list, ",") {
+		if tag = strings.ToLower(strings.TrimSpace(tag)); tag == "en" || strings.HasPrefix(tag, "en-") {
+			return true
+		}
+	}
+	return false
 }
 
 // shape draws a shape and hands its lines over.
 func (r *reader) shape(n *node, s scope) {
 	if s.hidden {
 		r.leave("hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		return
+	}
+	if s.paint.nothing() {
+		r.leave("shape that leaves nothing on the page", "it is neither filled nor stroked", "give it a stroke, if it belongs to a piece", n)
 		return
 	}
 	r.foreignKids(n)

@@ -3,6 +3,7 @@ package svg
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -106,6 +107,10 @@ func (r *reader) rect(n *node, vp viewport) bool {
 		r.fault(n, "give the rectangle a width and height above 0", "width and height are below 0")
 		return false
 	}
+	if rx < 0 || ry < 0 {
+		r.fault(n, "give its corners a radius above 0, or none", "the radius of its corners is below 0")
+		return false
+	}
 	if w == 0 || h == 0 || !r.segment(n) {
 		return true // nothing is drawn
 	}
@@ -115,7 +120,7 @@ func (r *reader) rect(n *node, vp viewport) bool {
 	if !hasY {
 		ry = rx
 	}
-	rx, ry = math.Min(math.Max(rx, 0), w/2), math.Min(math.Max(ry, 0), h/2)
+	rx, ry = math.Min(rx, w/2), math.Min(ry, h/2)
 	p := &r.pen
 	if rx == 0 || ry == 0 {
 		p.move(orb.Point{x, y})
@@ -275,6 +280,49 @@ func transform(text string) (geom.Affine, error) {
 		s.gap()
 	}
 	return m, nil
+}
+
+// about moves a transform to its origin, of which percentages and words refer to the viewport (CSS
+// Transforms 1, 6 and 7: on shapes of SVG the origin is 0 0, and the reference box the viewport).
+func about(m geom.Affine, origin string, vp viewport) (geom.Affine, error) {
+	if origin == "" || m == geom.Identity {
+		return m, nil
+	}
+	bad := fmt.Errorf("transform-origin=%q is not understood", clip(origin))
+	words := strings.FieldsFunc(strings.ToLower(origin), func(c rune) bool { return c == ',' || c == ' ' || c == '\t' || c == '\n' || c == '\r' })
+	if len(words) == 0 || len(words) > 3 {
+		return m, bad
+	}
+	if len(words) == 1 {
+		if words = append(words, "center"); words[0] == "top" || words[0] == "bottom" {
+			words[0], words[1] = words[1], words[0]
+		}
+	}
+	if words[0] == "top" || words[0] == "bottom" || words[1] == "left" || words[1] == "right" {
+		words[0], words[1] = words[1], words[0]
+	}
+	var at [2]float64
+	for k, whole := range [2]float64{vp.w, vp.h} {
+		switch word := words[k]; {
+		case word == "center":
+			at[k] = whole / 2
+		case k == 0 && word == "left", k == 1 && word == "top":
+		case k == 0 && word == "right", k == 1 && word == "bottom":
+			at[k] = whole
+		default:
+			v, ok := parseMeasure(word)
+			mm, known := unitMM(v.unit)
+			switch {
+			case ok && v.unit == "%":
+				at[k] = v.value / 100 * whole
+			case ok && known:
+				at[k] = v.value * mm / (25.4 / pxPerInch)
+			default:
+				return m, bad
+			}
+		}
+	}
+	return geom.Translate(at[0], at[1]).After(m).After(geom.Translate(-at[0], -at[1])), nil
 }
 
 func single(name string, v [6]float64, k int) (geom.Affine, bool) {

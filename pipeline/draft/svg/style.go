@@ -14,14 +14,33 @@ type declaration struct {
 	important   bool
 }
 
-// geometry properties of SVG 2 change size and place; they are not applied, so they must be told.
+// isGeometry tells of the properties of SVG 2 that change size and place. Of them only width and
+// height of the whole drawing are applied; the others must be told where the element has them.
 func isGeometry(name string) bool {
 	switch name {
-	case "transform", "transform-origin", "translate", "rotate", "scale", "offset-path",
-		"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "zoom":
+	case "transform", "transform-origin", "transform-box", "translate", "rotate", "scale", "offset-path", "zoom",
+		"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d":
 		return true
 	}
 	return false
+}
+
+// hasGeometry tells whether a geometry property means anything on an element (SVG 2, 7.1 and the
+// property index): a width on a path, as some programs write it, does nothing.
+func hasGeometry(element, property string) bool {
+	switch property {
+	case "x", "y", "width", "height":
+		return element == "svg" || element == "rect" || element == "use" || element == "symbol"
+	case "cx", "cy":
+		return element == "circle" || element == "ellipse"
+	case "r":
+		return element == "circle"
+	case "rx", "ry":
+		return element == "rect" || element == "ellipse"
+	case "d":
+		return element == "path"
+	}
+	return true
 }
 
 // declarations reads the inside of a rule or of a style attribute and keeps what matters.
@@ -39,7 +58,8 @@ func declarations(text string) []declaration {
 			}
 		}
 		switch d.name {
-		case "display", "visibility", "clip-path", "mask", "font-size":
+		case "display", "visibility", "clip-path", "mask", "font-size", "overflow",
+			"fill", "stroke", "stroke-width", "opacity", "fill-opacity", "stroke-opacity":
 			out = append(out, d)
 		default:
 			if isGeometry(d.name) {
@@ -252,14 +272,22 @@ func anyChild(parts []compound) bool {
 
 // look is what CSS makes of an element, "" where nothing is said.
 type look struct {
-	display, visibility, clip, mask, font string
-	geometry                              string // a property that would move or size it
+	display, visibility, clip, mask, font, overflow string
+	fill, stroke                                    string
+	strokeWidth, opacity, fillOpacity, strokeOpac   string
+	geometry                                        string // a property that would move or size it
+	width, height                                   string // as the style states them
 }
 
 // look follows the cascade: attribute, then rules by rank, then the style attribute; !important
 // goes above, in the same order.
 func (r *reader) look(n *node) look {
-	l := look{display: n.attr("display"), visibility: n.attr("visibility"), clip: n.attr("clip-path"), mask: n.attr("mask"), font: n.attr("font-size")}
+	var l look
+	for i := range n.attrs {
+		if a := &n.attrs[i]; a.Name.Space == "" {
+			l.set(a.Name.Local, strings.TrimSpace(a.Value))
+		}
+	}
 	styled := declarations(n.attr("style"))
 	if len(r.rules) == 0 && len(styled) == 0 {
 		return l
@@ -272,31 +300,62 @@ func (r *reader) look(n *node) look {
 	}
 	for _, important := range []bool{false, true} {
 		for _, ru := range matched {
-			l.apply(ru.decl, important)
+			l.apply(n.name, ru.decl, important)
 		}
-		l.apply(styled, important)
+		l.apply(n.name, styled, important)
 	}
 	return l
 }
 
-func (l *look) apply(decl []declaration, important bool) {
+func (l *look) apply(element string, decl []declaration, important bool) {
 	for _, d := range decl {
 		if d.important != important {
 			continue
 		}
-		switch d.name {
-		case "display":
-			l.display = d.value
-		case "visibility":
-			l.visibility = d.value
-		case "clip-path":
-			l.clip = d.value
-		case "mask":
-			l.mask = d.value
-		case "font-size":
-			l.font = d.value
+		switch {
+		case l.set(d.name, d.value):
+		case d.value == "none" || d.value == "auto" || !hasGeometry(element, d.name):
 		default:
 			l.geometry = d.name
+			switch d.name {
+			case "width":
+				l.width = d.value
+			case "height":
+				l.height = d.value
+			}
 		}
 	}
+}
+
+// set takes a property that a presentation attribute may also state; it tells whether it is one.
+func (l *look) set(name, value string) bool {
+	switch name {
+	case "display":
+		l.display = value
+	case "visibility":
+		l.visibility = value
+	case "clip-path":
+		l.clip = value
+	case "mask":
+		l.mask = value
+	case "font-size":
+		l.font = value
+	case "overflow":
+		l.overflow = value
+	case "fill":
+		l.fill = value
+	case "stroke":
+		l.stroke = value
+	case "stroke-width":
+		l.strokeWidth = value
+	case "opacity":
+		l.opacity = value
+	case "fill-opacity":
+		l.fillOpacity = value
+	case "stroke-opacity":
+		l.strokeOpac = value
+	default:
+		return false
+	}
+	return true
 }

@@ -117,7 +117,7 @@ func parse(data []byte, limits Limits) (*node, error) {
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	d := xml.NewDecoder(bytes.NewReader(data))
 	d.CharsetReader = charset
-	p := &parser{d: d, limits: limits}
+	p := &parser{d: d, limits: limits, references: bytes.Count(data, []byte("&"))}
 	return p.run()
 }
 
@@ -156,6 +156,8 @@ type parser struct {
 	root   *node
 	open   []*node // nil for elements that are not kept
 	count  int
+	// references is how many entities the file may refer to at most.
+	references int
 }
 
 func (p *parser) run() (*node, error) {
@@ -198,9 +200,8 @@ func (p *parser) syntax(err error) error {
 func (p *parser) token(tok xml.Token, line, column int) error {
 	switch t := tok.(type) {
 	case xml.Directive:
-		if bytes.Contains(bytes.ToUpper(t), []byte("<!ENTITY")) {
-			return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column,
-				Text: "the file declares entities of its own; such files are not read: save it without them"}
+		if err := p.entities(t); err != nil {
+			return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column, Text: err.Error()}
 		}
 	case xml.StartElement:
 		return p.start(t, line, column)

@@ -1,6 +1,7 @@
 package svg
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -72,7 +73,8 @@ type side struct {
 
 // page works out the size of a user unit, with what is to be said about it.
 func (r *reader) page(root *node, ticket string) page {
-	w, h := r.side(root, "width"), r.side(root, "height")
+	styled := r.look(root)
+	w, h := r.side(root, "width", styled.width), r.side(root, "height", styled.height)
 	box, hasBox := r.viewBox(root)
 	ticketMM, hasTicket := unitMM(ticket)
 	hasTicket = hasTicket && ticket != ""
@@ -123,10 +125,13 @@ func (r *reader) ticketPage(w, h side, box [4]float64, hasBox bool, unit string,
 	return p
 }
 
-// side reads width or height of the root.
-func (r *reader) side(root *node, name string) side {
-	text, has := root.lookup(name)
-	if !has || text == "" || text == "auto" || text == "100%" {
+// side reads width or height of the root; what its style states goes before the attribute.
+func (r *reader) side(root *node, name, styled string) side {
+	if strings.HasSuffix(styled, "%") {
+		styled = "" // of a window that nobody knows
+	}
+	text := cmp.Or(styled, root.attr(name))
+	if text == "" || text == "auto" || text == "100%" {
 		return side{}
 	}
 	m, ok := parseMeasure(text)

@@ -6,9 +6,28 @@ import (
 	"tracewheel/geom"
 )
 
+// inner draws the content of an inner svg or of a symbol; see nested.
+func (r *reader) inner(n, size *node, s scope) {
+	first := len(r.out.Items)
+	in, ok := r.nested(n, size, s)
+	if !ok {
+		return
+	}
+	r.children(n, in.scope)
+	r.clipped(n, r.look(n).overflow, in.view, in.w, in.h, first)
+}
+
+// window is the scope inside an inner drawing, with the map of its viewport, of w by h in the units
+// outside, to mm.
+type window struct {
+	scope
+	view geom.Affine
+	w, h float64
+}
+
 // nested makes the viewport of an inner svg or of a symbol; size is the element that states width
 // and height first, which may be the reference.
-func (r *reader) nested(n, size *node, s scope) (scope, bool) {
+func (r *reader) nested(n, size *node, s scope) (window, bool) {
 	at, ok := []float64{0, 0}, true
 	if n.name == "svg" {
 		at, ok = r.lengths(n, s.vp, "x", "y")
@@ -16,23 +35,26 @@ func (r *reader) nested(n, size *node, s scope) (scope, bool) {
 	w, okW := r.extent(n, size, s, "width", s.vp.w)
 	h, okH := r.extent(n, size, s, "height", s.vp.h)
 	if !ok || !okW || !okH {
-		return s, false
+		return window{}, false
 	}
 	s.m = s.m.After(geom.Translate(at[0], at[1]))
+	in := window{view: s.m, w: w, h: h}
 	box, hasBox := r.viewBox(n)
 	if !hasBox {
 		if w > 0 && h > 0 {
 			s.vp = viewport{w, h}
 		}
-		return s, true
+		in.scope = s
+		return in, true
 	}
 	if !(w > 0) || !(h > 0) {
 		r.leave("drawing without a size", "an inner drawing of width or height 0 shows nothing", "give it a size", n)
-		return s, false
+		return in, false
 	}
 	s.m = s.m.After(fit(box, w, h, n.attr("preserveAspectRatio")))
 	s.vp = viewport{box[2], box[3]}
-	return s, true
+	in.scope = s
+	return in, true
 }
 
 func (r *reader) extent(n, size *node, s scope, name string, whole float64) (float64, bool) {
@@ -90,7 +112,5 @@ func (r *reader) use(n *node, s scope) {
 	if !shown {
 		return
 	}
-	if s, ok := r.nested(target, n, s); ok {
-		r.children(target, s)
-	}
+	r.inner(target, n, s)
 }
