@@ -8,11 +8,13 @@ import (
 	"tracewheel/geom"
 )
 
+// TurnAt is by how much a chain of points turns at the point i, in radians, without a sign.
 func TurnAt(pts []orb.Point, i int) float64 {
 	u, v := geom.Sub(pts[i], pts[i-1]), geom.Sub(pts[i+1], pts[i])
 	return math.Abs(math.Atan2(geom.Cross(u, v), geom.Dot(u, v)))
 }
 
+// Softened is a chain of lines whose corners are arcs, each of which begins and ends cuts[i] from its corner.
 func Softened(pts []orb.Point, cuts []float64) Curve {
 	var out Curve
 	at := pts[0]
@@ -43,6 +45,7 @@ func Softened(pts []orb.Point, cuts []float64) Curve {
 	return out
 }
 
+// ArcVia is the arc round c from a to b on which via lies.
 func ArcVia(a, via, b, c orb.Point) Segment {
 	s := ArcSeg(a, b, c)
 	if (geom.Cross(geom.Sub(b, a), geom.Sub(via, a)) > 0) == (s.Sweep > 0) {
@@ -56,6 +59,7 @@ func ArcVia(a, via, b, c orb.Point) Segment {
 	return s
 }
 
+// Sign is -1 for what is below nought, else 1.
 func Sign(v float64) float64 {
 	if v < 0 {
 		return -1

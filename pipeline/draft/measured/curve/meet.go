@@ -18,6 +18,7 @@ type Locus struct {
 	Name         string
 }
 
+// Meetings lists the points in which two of them meet, none where they do not.
 func Meetings(a, b Locus) []orb.Point {
 	switch {
 	case a.Edge != nil && b.Edge != nil || a.Edge != nil && b.IsCircle || b.Edge != nil && a.IsCircle:

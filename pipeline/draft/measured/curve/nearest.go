@@ -8,6 +8,7 @@ import (
 	"tracewheel/geom"
 )
 
+// AngleBetween is the angle between two directions in degrees, 0 to 180.
 func AngleBetween(u, v orb.Point) float64 {
 	return math.Abs(math.Atan2(geom.Cross(u, v), geom.Dot(u, v))) * 180 / math.Pi
 }
@@ -42,4 +43,5 @@ func NearestOn(c Curve, q orb.Point) float64 {
 	return -1
 }
 
+// Before tells whether a place lies before another on the same curve.
 func Before(p, q Place) bool { return p.Index < q.Index || p.Index == q.Index && p.T < q.T }

@@ -1,3 +1,6 @@
+// Package curve holds the true curves of a draft: lines, arcs and cubics, edges of outlines made of them,
+// their lengths, areas, crossings and parallels. Coordinates are in the draft's unit, x out, y down;
+// angles are in radians unless degrees are said. Nothing is flattened but by Flatten.
 package curve
 
 import (
@@ -19,6 +22,7 @@ type Segment struct {
 	Mouth    int       // of the mouth of a dart in an outline that is being shaped: its number
 }
 
+// LineSeg is the straight stretch from a to b.
 func LineSeg(a, b orb.Point) Segment { return Segment{From: a, To: b} }
 
 // ArcSeg is the shorter arc from a to b round c.
@@ -27,14 +31,18 @@ func ArcSeg(a, b, c orb.Point) Segment {
 	return Segment{From: a, To: b, Centre: c, Sweep: math.Atan2(geom.Cross(u, v), geom.Dot(u, v))}
 }
 
+// CubicSeg is the cubic from a to b with the handles h1 and h2.
 func CubicSeg(a, h1, h2, b orb.Point) Segment {
 	return Segment{From: a, To: b, Cubic: true, h1: h1, h2: h2}
 }
 
+// IsArc tells whether it is an arc of a circle.
 func (s Segment) IsArc() bool { return s.Sweep != 0 }
 
+// Radius is an arc's radius.
 func (s Segment) Radius() float64 { return geom.Dist(s.Centre, s.From) }
 
+// Length is its true length.
 func (s Segment) Length() float64 {
 	switch {
 	case s.Cubic:
@@ -93,10 +101,12 @@ func (s Segment) Dir(t float64) orb.Point {
 	return geom.Unit(geom.Sub(s.To, s.From))
 }
 
+// Reversed runs the other way.
 func (s Segment) Reversed() Segment {
 	return Segment{From: s.To, To: s.From, Centre: s.Centre, Sweep: -s.Sweep, Cubic: s.Cubic, h1: s.h2, h2: s.h1, Mouth: s.Mouth}
 }
 
+// Apply is its image under a map that keeps shapes: circles stay circles.
 func (s Segment) Apply(m geom.Affine) Segment {
 	q := Segment{From: m.Apply(s.From), To: m.Apply(s.To), Centre: m.Apply(s.Centre), Sweep: s.Sweep, Cubic: s.Cubic, h1: m.Apply(s.h1), h2: m.Apply(s.h2), Mouth: s.Mouth}
 	if m.Det() < 0 {
@@ -202,6 +212,7 @@ func (s Segment) Flatten(dst []orb.Point, tol float64) []orb.Point {
 // Curve is a row of stretches, each beginning where the one before ends.
 type Curve []Segment
 
+// Length is the sum of its stretches.
 func (c Curve) Length() float64 {
 	var sum float64
 	for _, s := range c {
@@ -217,9 +228,13 @@ func (c Curve) With(i int, s Segment) Curve {
 	return out
 }
 
+// Start is where its first stretch begins. A curve has at least one.
 func (c Curve) Start() orb.Point { return c[0].From }
-func (c Curve) End() orb.Point   { return c[len(c)-1].To }
 
+// End is where its last stretch ends.
+func (c Curve) End() orb.Point { return c[len(c)-1].To }
+
+// Reversed runs the other way.
 func (c Curve) Reversed() Curve {
 	out := make(Curve, 0, len(c))
 	for i := len(c) - 1; i >= 0; i-- {
@@ -228,6 +243,7 @@ func (c Curve) Reversed() Curve {
 	return out
 }
 
+// Apply is its image, stretch by stretch.
 func (c Curve) Apply(m geom.Affine) Curve {
 	out := make(Curve, len(c))
 	for i, s := range c {
@@ -255,6 +271,7 @@ type Place struct {
 	T     float64
 }
 
+// Meets lists the places where it crosses the line through p in direction u.
 func (c Curve) Meets(p, u orb.Point) []Place {
 	var out []Place
 	for i, s := range c {
@@ -289,6 +306,7 @@ func (c Curve) Between(p, q Place) Curve {
 	return out
 }
 
+// Area is what it adds to the signed area of an outline of which it is a part.
 func (c Curve) Area() float64 {
 	var sum float64
 	for _, s := range c {

@@ -8,6 +8,7 @@ import (
 	"tracewheel/geom"
 )
 
+// Pulled is the cubic that leaves in direction d and arrives in direction e, unit vectors, with both arms of one length.
 func Pulled(from, to, d, e orb.Point, arm float64) Segment {
 	return CubicSeg(from, geom.Add(from, geom.Mul(d, arm)), geom.Sub(to, geom.Mul(e, arm)), to)
 }

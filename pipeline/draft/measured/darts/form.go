@@ -31,6 +31,7 @@ type Formed struct {
 // Carry brings a point of the drawing to where it lies once it is shaped.
 func (f *Formed) Carry(q orb.Point) orb.Point { return Carry(f.Stages, q) }
 
+// Carry brings a point through cuts, in their order: at each it goes with the part in which it lies, or that lies nearest.
 func Carry(stages [][]sector, q orb.Point) orb.Point {
 	for _, parts := range stages {
 		best, at := math.Inf(1), q

@@ -97,6 +97,7 @@ func holdsInside(d *drafting.Drawing, p *drafting.Parser, t insideDart) {
 	}
 }
 
+// Line is its outline, closed.
 func (t insideDart) Line() geom.Path {
 	return geom.Path{Points: []orb.Point{t.Ends[0], t.Wide[0], t.Ends[1], t.Wide[1]}, Closed: true}
 }

@@ -1,3 +1,6 @@
+// Package darts shapes a drawing: darts are moved, closed, capped and trued, and flare is spread. It takes
+// a drawing with its outline and gives its Ring, from which seams and slashes are cut, and Formed: the
+// edges as worn and as cut, with the way from one to the other. Lengths are in the draft's unit.
 package darts
 
 import (
@@ -32,54 +35,6 @@ type closing struct {
 type sector struct {
 	was geom.Path
 	to  geom.Affine
-}
-
-// RingOf is the drawing with its darts moved and its flare opened, in the order in which they are told;
-// where a princess seam divides it, the flare waits for the panels. Worked out once.
-func RingOf(d *drafting.Drawing) *Ring {
-	if s, ok := d.Ring.(*Ring); ok {
-		return s
-	}
-	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
-	told := map[string]*dartTold{}
-	for _, x := range d.ShapeEntries {
-		if !drafting.IsDartKey(x.Key) {
-			continue
-		}
-		if x.Sentence == nil {
-			d.Scope.Draft.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
-			panic(sentence.Blocked{})
-		}
-		if isInside(x) {
-			s.Inside = append(s.Inside, ReadInside(d, x))
-			continue
-		}
-		t := readDart(d, x)
-		told[x.Key] = &t
-		m := &mouth{told: &t, Name: x.Key, about: t.about, p: t.p}
-		if len(t.moves) == 0 { // it stays, with the cap that is drawn unless more is said
-			m.about, m.made = t.p, t.folded != "" || t.short > 0 || t.trued
-		}
-		s.Mouths = append(s.Mouths, m)
-		if t.cap < 0 {
-			m.made = true
-			s.mouthInEdge(&t, len(s.Mouths))
-			continue
-		}
-		s.Edges[t.cap].Curve = markMouth(s.Edges[t.cap].Curve, len(s.Mouths))
-	}
-	for _, x := range d.ShapeEntries {
-		switch t := told[x.Key]; {
-		case t != nil && len(t.moves) > 0:
-			s.move(t)
-		case x.Key == "flare" && d.PrincessEntry.Sentence == nil:
-			f := ReadFlare(d)
-			s.Spread(f, f.Parts())
-		}
-	}
-	d.Ring = s
-	s.apart()
-	return s
 }
 
 // apart refuses a dart inside the piece that runs into another.

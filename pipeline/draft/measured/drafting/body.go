@@ -313,6 +313,7 @@ type Options struct {
 	Card func(name string) ([]byte, error)
 }
 
+// SizesOf lists the bodies that an entry names, by commas or as a list, each once.
 func SizesOf(en sentence.Entry) []string {
 	var out []string
 	put := func(s string) {

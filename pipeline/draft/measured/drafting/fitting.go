@@ -11,15 +11,6 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// change is what a fitting altered for one wearer, kept on the card so that the style stays clean:
-// "let out: 0.6 more" of a measure or of one of the draft's numbers.
-type change struct {
-	date string
-	name string
-	by   float64
-	s    *sentence.Sentence // the name, for a fault's place
-}
-
 // readChanges reads a card's fittings, by date. unit is what one of the card's is in the draft's.
 func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) {
 	for _, day := range e.entriesIn(doc, n) {

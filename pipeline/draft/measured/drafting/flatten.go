@@ -15,6 +15,7 @@ func (e *Draft) Flatten(edges []curve.Edge) (geom.Path, []int) {
 	return e.FlattenTo(edges, geom.FlattenTol)
 }
 
+// FlattenTo is Flatten with chords that leave the curve by at most tol, in mm.
 func (e *Draft) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
 	out := geom.Path{Closed: true}
 	var firsts []int
@@ -42,4 +43,5 @@ func (e *Draft) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
 	return out, firsts
 }
 
+// ToMM brings a point from the draft's frame to the pattern's: mm, y up.
 func (e *Draft) ToMM(q orb.Point) orb.Point { return geom.Mul(orb.Point{q[0], -q[1]}, e.UnitMM) }

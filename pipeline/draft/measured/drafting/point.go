@@ -49,7 +49,7 @@ func (p *Parser) pointSentence() orb.Point {
 	if !p.Done() && (unicode.IsDigit(p.Sentence.Text[p.At]) || sentence.VulgarFractions[p.Sentence.Text[p.At]] > 0) {
 		return p.shareOfTheWay()
 	}
-	p.Fail(p.At, "a point is told from others, beginning with one of: "+sentence.JoinWords(pointVerbs), "")
+	p.Fail(p.At, "a point is told from others, beginning with one of: "+strings.Join(pointVerbs, ", "), "")
 	return orb.Point{}
 }
 
@@ -81,7 +81,7 @@ func (p *Parser) steps(at orb.Point) orb.Point {
 		p.Sign(',')
 		if p.Done() {
 			if first {
-				p.Fail(p.At, "where to from there is not said", "go on with one of: "+sentence.JoinWords(stepVerbs))
+				p.Fail(p.At, "where to from there is not said", "go on with one of: "+strings.Join(stepVerbs, ", "))
 			}
 			return here
 		}
@@ -188,6 +188,7 @@ func (p *Parser) slope(down float64) orb.Point {
 	return geom.Mul(geom.Unit(along), p.Sum())
 }
 
+// Locus reads a line that runs on without end, a circle, or the name of an edge.
 func (p *Parser) Locus() curve.Locus {
 	p.Space()
 	begin := p.At
@@ -289,6 +290,7 @@ func apart(a, b curve.Locus) string {
 	return ""
 }
 
+// FormatPoint writes a point for people.
 func FormatPoint(p orb.Point) string {
 	return "(" + sentence.FormatNumber(p[0]) + " out, " + sentence.FormatNumber(p[1]) + " down)"
 }

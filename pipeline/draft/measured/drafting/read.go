@@ -246,6 +246,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 	})
 }
 
+// Evaluate works a definition out unless something asked for it before, and keeps its fault.
 func (e *Draft) Evaluate(d *Definition) {
 	if d.state != 0 {
 		return
@@ -253,14 +254,20 @@ func (e *Draft) Evaluate(d *Definition) {
 	e.Try(func() { d.work(NewParser(d.Sentence, d.sc), 0) })
 }
 
-// Note adds a finding about a place of the draft.
+// Note adds a finding about a sentence of the draft.
 func (e *Draft) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	return e.NoteAt(s.Lines[0], s.Columns[0], rule, sev, text, mend)
+}
+
+// NoteAt adds a finding about a place of the draft; the caller may say more in it.
+func (e *Draft) NoteAt(line, col int, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
 	f := pattern.NewFinding(rule, text, mend)
-	f.Severity, f.Line, f.Column = sev, s.Lines[0], s.Columns[0]
+	f.Severity, f.Line, f.Column = sev, line, col
 	e.Findings = append(e.Findings, f)
 	return &e.Findings[len(e.Findings)-1]
 }
 
+// WithUnit writes a length with the draft's unit.
 func (e *Draft) WithUnit(v float64) string {
 	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
 }

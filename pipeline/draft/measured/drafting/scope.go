@@ -1,7 +1,6 @@
 package drafting
 
 import (
-	"sort"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -10,33 +9,16 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// Parser reads one sentence from left to right and works it out.
-type Parser struct {
-	sentence.Cursor
-	Scope *Scope // holds the names that may stand where a value is wanted
-}
-
-func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
-	return &Parser{sentence.Cursor{Sentence: s}, sc}
-}
-
-// End refuses what stands behind the end of what was understood.
-func (p *Parser) End() {
-	if !p.Done() {
-		at, seen := p.At, p.Seen()
-		p.Fail(at, "this is not understood: "+seen, p.leftOver())
-	}
-}
-
 // kind is what a name stands for.
 type kind int
 
 const (
-	NumberKind kind = iota
-	PointKind
-	EdgeKind
+	NumberKind kind = iota // a measure or a number
+	PointKind              // a point
+	EdgeKind               // a line, arc or curve
 )
 
+// String is the word for it.
 func (k kind) String() string { return [...]string{"number", "point", "edge"}[k] }
 
 func (k kind) article() string {
@@ -163,169 +145,3 @@ func (sc *Scope) named(name string, k kind) *Definition {
 	}
 	return nil
 }
-
-// take reads a name of a kind and works it out.
-func (p *Parser) TakeDefinition(k kind) *Definition {
-	from := p.At
-	p.Space()
-	at := p.At
-	name, ok := p.Name(p.Scope.Names(k))
-	if !ok {
-		p.At = from
-		p.unknown(at, k)
-	}
-	d := p.Scope.Find(name, k)
-	d.work(p, at)
-	return d
-}
-
-// unknown refuses what should have been a name, with the nearest right one.
-func (p *Parser) unknown(at int, k kind) {
-	known := p.Scope.Names(k)
-	said := p.Phrase()
-	p.otherKind(at, k)
-	if o := sentence.OtherWord(p.Word(), functions); k == NumberKind && o != "" {
-		p.Fail(at, sentence.Quote(p.Word())+" is no measure or number known here", "did you mean "+sentence.Quote(o)+"?")
-	}
-	if said == "" {
-		p.Fail(at, k.article()+" is wanted here, not "+p.Seen(), "")
-	}
-	short := append([]string(nil), known...)
-	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
-	words := strings.Fields(said)
-	for n := len(words); n > 0; n-- {
-		try := strings.Join(words[:n], " ")
-		hint := sentence.Nearest(try, short)
-		if strings.HasPrefix(hint, "did you") || n == 1 {
-			if hint == "" {
-				hint = "nothing of the kind is known yet"
-			}
-			if k == NumberKind && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
-				try = said // a measure's name may be several words
-			}
-			if k == PointKind && strings.HasPrefix(hint, "known") && strings.Contains(hint, " "+try) {
-				hint += "; trace: and a drawing's name gives this one all of its points"
-			}
-			p.Fail(at, sentence.Quote(try)+" is no "+wordFor(k)+" known here", hint)
-		}
-	}
-}
-
-// otherKind refuses a name that is known as something else. Where its own sentence is refused,
-// nothing more is said: it was not understood, so its kind is not known either.
-func (p *Parser) otherKind(at int, k kind) {
-	for _, o := range []kind{NumberKind, PointKind, EdgeKind} {
-		if o == k {
-			continue
-		}
-		from := p.At
-		name, ok := p.Name(p.Scope.Names(o))
-		p.At = from
-		if !ok {
-			continue
-		}
-		if d := p.Scope.Find(name, o); d.state != 1 { // else it is this very sentence
-			d.work(p, at)
-		}
-		p.Fail(at, sentence.Quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
-	}
-}
-
-func wordFor(k kind) string {
-	if k == NumberKind {
-		return "measure or number"
-	}
-	return k.String()
-}
-
-// work evaluates a definition once; what leads back to itself is refused where it was asked for.
-func (d *Definition) work(asker *Parser, at int) {
-	switch d.state {
-	case 2:
-		return
-	case 3:
-		panic(sentence.Blocked{})
-	case 1:
-		asker.Fail(at, sentence.Quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
-	}
-	d.state = 1
-	e := d.sc.Draft
-	e.busy = append(e.busy, d)
-	if e.trials > 0 {
-		e.begun = append(e.begun, d)
-	}
-	defer func() {
-		e.busy = e.busy[:len(e.busy)-1]
-		if r := recover(); r != nil {
-			d.state = 3
-			e.caught(r)
-			panic(sentence.Blocked{})
-		}
-		d.state = 2
-	}()
-	p := NewParser(d.Sentence, d.sc)
-	switch d.Kind {
-	case PointKind:
-		d.Point = p.pointSentence()
-		sane(p, d.Point[0], d.Point[1])
-	case EdgeKind:
-		d.Curve = p.curveSentence()
-	default:
-		if p.Take("between") {
-			d.Number = p.solved(d) + d.add
-		} else {
-			d.Number = p.Sum() + d.add
-		}
-		sane(p, d.Number)
-		p.bounds(d)
-	}
-	p.End()
-}
-
-// circle tells through what a definition leads back to itself; where that goes through more than
-// one drawing, each name has its drawing before it.
-func (d *Definition) circle() string {
-	chain := d.sc.Draft.busy
-	for len(chain) > 0 && chain[0] != d {
-		chain = chain[1:]
-	}
-	several := false
-	for _, c := range chain {
-		several = several || c.sc != d.sc
-	}
-	var names []string
-	for _, c := range append(chain[:len(chain):len(chain)], d) {
-		n := c.name
-		if several && c.sc.Name != "" {
-			n = c.sc.Name + " " + n
-		}
-		names = append(names, n)
-	}
-	return strings.Join(names, " needs ")
-}
-
-// bounds reads what a number must be: "…, more than 0", "…, at least 3", "…, at most 12".
-func (p *Parser) bounds(d *Definition) {
-	for p.Sign(',') {
-		word := p.TakeAny("more than", "less than", "at least", "at most")
-		if word == "" {
-			p.Fail(p.At, p.Seen()+" is not understood", "say more than, less than, at least or at most")
-		}
-		b := p.Sum()
-		d.Used = true
-		if ok := map[string]bool{"more than": d.Number > b, "less than": d.Number < b, "at least": d.Number >= b, "at most": d.Number <= b}[word]; !ok {
-			p.Fail(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(d.Number)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
-		}
-	}
-}
-
-func sane(p *Parser, vs ...float64) {
-	for _, v := range vs {
-		if !(v > -1e7 && v < 1e7) {
-			p.Fail(0, "this gives no usable number", "")
-		}
-	}
-}
-
-func (p *Parser) Point() orb.Point   { return p.TakeDefinition(PointKind).Point }
-func (p *Parser) curve() curve.Curve { return p.TakeDefinition(EdgeKind).Curve }

@@ -1,3 +1,6 @@
+// Package figures writes what was drawn: the list to check with a tape and chalk from, as text, page or
+// JSON, in the draft's unit; and the pattern that travels on, in mm, y up. It takes what the room sewn
+// gives and changes nothing in it.
 package figures
 
 import (

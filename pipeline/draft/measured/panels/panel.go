@@ -1,3 +1,6 @@
+// Package panels divides a drawing by a princess seam: it takes a drawing's Ring and gives two panels, each
+// a drawing of its own with its share of darts, flare and pleats. Legs of the seam are of one length and
+// the edges they end in run on across it. Lengths are in the draft's unit.
 package panels
 
 import (

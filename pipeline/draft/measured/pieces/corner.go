@@ -46,6 +46,7 @@ func (e *Garment) compareLengths(s *sentence.Sentence, pc *Piece, what string, a
 	f.Piece, f.Index = pc.Name, e.IndexOf(pc)
 }
 
+// IndexOf is a piece's place among the pieces, -1 where it is none of them.
 func (e *Garment) IndexOf(pc *Piece) int {
 	for i, q := range e.Pieces {
 		if q == pc {

@@ -13,6 +13,7 @@ import (
 // Edge finds an edge by name, -1 where there is none.
 func (pc *Piece) Edge(name string) int { return curve.IndexOf(pc.Edges, name) }
 
+// EdgeNames lists the names of a piece's edges, in their order.
 func (pc *Piece) EdgeNames() []string {
 	var out []string
 	for _, ed := range pc.Edges {

@@ -1,3 +1,6 @@
+// Package pieces makes what is cut: from a drawing, a circle, a strip, a rough block or a facing, with how
+// many, allowances, notches and marks. It takes a draft that is worked out and gives a Garment, which also
+// answers what numbers ask of pieces. Lengths are in the draft's unit unless mm are said.
 package pieces
 
 import (

@@ -1,3 +1,6 @@
+// Package pleats opens pleats: it takes a drawing that is formed and its pleats' sentences, and gives the
+// flat shape that folds into it (Opened), with the fold lines to mark and the way from the worn shape to
+// the flat one. Lengths are in the draft's unit.
 package pleats
 
 import (

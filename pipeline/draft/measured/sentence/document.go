@@ -25,6 +25,7 @@ type Entry struct {
 	Sentence *Sentence // of a scalar
 }
 
+// ParseDoc reads a draft's or a card's YAML; name is the file's for its faults. Either the document or the faults are nil.
 func ParseDoc(data []byte, name string) (*Document, []Fault) {
 	text := strings.TrimPrefix(strings.ReplaceAll(string(data), "\r\n", "\n"), "\xef\xbb\xbf")
 	d := &Document{Name: name, LineOf: map[string]int{}}

@@ -14,6 +14,7 @@ type Fault struct {
 	Text, Mend   string
 }
 
+// String is file:line:column: the fault; its mend.
 func (f Fault) String() string {
 	s := fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, f.Text)
 	if f.Mend != "" {
@@ -29,6 +30,7 @@ type Error struct {
 	List  []Fault
 }
 
+// Error lists all faults, one a line.
 func (e *Error) Error() string {
 	lines := make([]string, len(e.List))
 	for i, f := range e.List {

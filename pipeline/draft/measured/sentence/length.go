@@ -9,6 +9,7 @@ import (
 // VulgarFractions are the signs that are a fraction by themselves.
 var VulgarFractions = map[rune]float64{'½': 0.5, '¼': 0.25, '¾': 0.75, '⅛': 0.125, '⅜': 0.375, '⅝': 0.625, '⅞': 0.875, '⅓': 1.0 / 3, '⅔': 2.0 / 3}
 
+// RuneAt is the letter at i, 0 behind the end.
 func (p *Cursor) RuneAt(i int) rune {
 	if i < len(p.Sentence.Text) {
 		return p.Sentence.Text[i]
@@ -16,6 +17,7 @@ func (p *Cursor) RuneAt(i int) rune {
 	return 0
 }
 
+// IsStroke tells the stroke of a fraction.
 func IsStroke(r rune) bool { return r == '/' || r == '⁄' }
 
 // FractionBehind reads the fraction of a mixed number, behind the space: 2 1/2, or 2 ½.
@@ -63,6 +65,7 @@ func (p *Cursor) DividedBy(top float64) float64 {
 	return top / d
 }
 
+// Digits reads digits with at most one point; whole without one. It gives 0 where there are none and refuses what is no number.
 func (p *Cursor) Digits() (v float64, whole bool) {
 	from := p.At
 	dots := 0
@@ -82,6 +85,7 @@ func (p *Cursor) Digits() (v float64, whole bool) {
 	return v, dots == 0
 }
 
+// Units are the units of drafts, in mm.
 var Units = map[string]float64{"mm": 1, "cm": 10, "in": 25.4}
 
 // UnitWords are the units behind a length, also written out.

@@ -1,3 +1,7 @@
+// Package sentence reads what a measured draft is written in: YAML whose values are sentences. It gives
+// documents and sentences in which each letter has its line and column, a Cursor that goes through a
+// sentence word by word, numbers with their units, and faults with the word that may have been meant.
+// It knows nothing of garments. Cursor.Fail stops the reading by a panic of Stop.
 package sentence
 
 import (
@@ -69,12 +73,14 @@ type Cursor struct {
 	At       int
 }
 
+// Space steps over white space.
 func (p *Cursor) Space() {
 	for p.At < len(p.Sentence.Text) && unicode.IsSpace(p.Sentence.Text[p.At]) {
 		p.At++
 	}
 }
 
+// Done tells whether nothing but white space follows.
 func (p *Cursor) Done() bool { p.Space(); return p.At >= len(p.Sentence.Text) }
 
 // Fail refuses the sentence at rune i.
@@ -85,6 +91,7 @@ func (p *Cursor) Fail(i int, text, mend string) {
 	panic(Stop{Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend}})
 }
 
+// IsWordRune tells what a word may consist of.
 func IsWordRune(r rune) bool {
 	return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '\'' || r == '_'
 }
@@ -157,6 +164,7 @@ func (p *Cursor) Phrase() string {
 	return strings.TrimSpace(string(p.Sentence.Text[p.At:i]))
 }
 
+// Word is the word that comes next, not taken; "" where a sign comes.
 func (p *Cursor) Word() string {
 	p.Space()
 	i := p.At
@@ -193,6 +201,7 @@ func (p *Cursor) Name(known []string) (string, bool) {
 	return best, true
 }
 
+// Quote sets a word between double quotes as it is.
 func Quote(s string) string { return "\"" + s + "\"" }
 
 // Sign takes a sign if it comes next.

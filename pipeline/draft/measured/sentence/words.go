@@ -8,6 +8,7 @@ import (
 	"tracewheel/config"
 )
 
+// FirstWords is the first n words of a text.
 func FirstWords(s string, n int) string {
 	f := strings.Fields(s)
 	return strings.Join(f[:min(n, len(f))], " ")

@@ -17,6 +17,7 @@ type Corner struct {
 	at      orb.Point
 }
 
+// Corners are the corners of the piece as worn at the edge's start and end.
 func (r EdgeTimes) Corners() [2]Corner {
 	n := len(r.Piece.Worn)
 	prev, next := (r.Edge+n-1)%n, (r.Edge+1)%n

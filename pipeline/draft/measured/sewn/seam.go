@@ -1,3 +1,6 @@
+// Package sewn looks at a garment as it is sewn together: seams are walked, corners added, promised ease
+// measured, pieces laid on their cloth, notions counted. It takes a Garment and gives findings, which it
+// adds to the draft's, and the figures of seams, girths and notions. Lengths are in the draft's unit.
 package sewn
 
 import (

@@ -1,0 +1,55 @@
+package darts
+
+import (
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// RingOf is the drawing with its darts moved and its flare opened, in the order in which they are told;
+// where a princess seam divides it, the flare waits for the panels. Worked out once.
+func RingOf(d *drafting.Drawing) *Ring {
+	if s, ok := d.Ring.(*Ring); ok {
+		return s
+	}
+	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
+	told := map[string]*dartTold{}
+	for _, x := range d.ShapeEntries {
+		if !drafting.IsDartKey(x.Key) {
+			continue
+		}
+		if x.Sentence == nil {
+			d.Scope.Draft.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
+			panic(sentence.Blocked{})
+		}
+		if isInside(x) {
+			s.Inside = append(s.Inside, ReadInside(d, x))
+			continue
+		}
+		t := readDart(d, x)
+		told[x.Key] = &t
+		m := &mouth{told: &t, Name: x.Key, about: t.about, p: t.p}
+		if len(t.moves) == 0 { // it stays, with the cap that is drawn unless more is said
+			m.about, m.made = t.p, t.folded != "" || t.short > 0 || t.trued
+		}
+		s.Mouths = append(s.Mouths, m)
+		if t.cap < 0 {
+			m.made = true
+			s.mouthInEdge(&t, len(s.Mouths))
+			continue
+		}
+		s.Edges[t.cap].Curve = markMouth(s.Edges[t.cap].Curve, len(s.Mouths))
+	}
+	for _, x := range d.ShapeEntries {
+		switch t := told[x.Key]; {
+		case t != nil && len(t.moves) > 0:
+			s.move(t)
+		case x.Key == "flare" && d.PrincessEntry.Sentence == nil:
+			f := ReadFlare(d)
+			s.Spread(f, f.Parts())
+		}
+	}
+	d.Ring = s
+	s.apart()
+	return s
+}
