@@ -1,0 +1,127 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"go/ast"
+	"go/importer"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// How much a room may hold, tests aside. Pairs are two files of which each uses a declaration of the
+// other: where there are many, nobody can change one file without the rest in mind.
+const (
+	mostFiles = 25
+	mostLines = 3000
+	mostPairs = 9
+)
+
+// undivided are the rooms that are still too large, each with what it may hold until it is divided: files,
+// lines, pairs. Numbers here only go down, and a room goes out of the list once it keeps the limits.
+var undivided = map[string]struct{ files, lines, pairs int }{
+	"geom":               {25, 3500, 9},
+	"devices/hpgl":       {25, 3000, 11},
+	"devices/port":       {30, 3700, 19},
+	"pipeline/draft/dxf": {25, 3000, 17},
+	"pipeline":           {40, 5700, 17},
+	"cmd/tracewheel":     {25, 3000, 16},
+}
+
+// oneFileARule are rooms in which each rule has a file of its own, so that their number says nothing.
+var oneFileARule = map[string]bool{"pipeline/check": true}
+
+// TestRooms holds every room to a size in which a stranger finds the place for a change.
+func TestRooms(t *testing.T) {
+	cmd := exec.Command("go", "list", "-export", "-deps", "-json=ImportPath,Export,Dir,GoFiles", "./...")
+	cmd.Dir = filepath.Join("..", "..")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	type listed struct {
+		ImportPath, Export, Dir string
+		GoFiles                 []string
+	}
+	var rooms []listed
+	exports := map[string]string{}
+	for dec := json.NewDecoder(bytes.NewReader(out)); ; {
+		var l listed
+		if err := dec.Decode(&l); err == io.EOF {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		exports[l.ImportPath] = l.Export
+		if strings.HasPrefix(l.ImportPath, "tracewheel/") {
+			rooms = append(rooms, l)
+		}
+	}
+	if len(rooms) < 30 {
+		t.Fatalf("%d rooms found", len(rooms))
+	}
+	fset := token.NewFileSet()
+	from := importer.ForCompiler(fset, "gc", func(path string) (io.ReadCloser, error) { return os.Open(exports[path]) })
+	for _, l := range rooms {
+		room := strings.TrimPrefix(l.ImportPath, "tracewheel/")
+		var files []*ast.File
+		lines := 0
+		for _, name := range l.GoFiles {
+			f, err := parser.ParseFile(fset, filepath.Join(l.Dir, name), nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			files = append(files, f)
+			lines += fset.File(f.Pos()).LineCount()
+		}
+		info := &types.Info{Uses: map[*ast.Ident]types.Object{}}
+		pkg, err := (&types.Config{Importer: from}).Check(l.ImportPath, fset, files, info)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pairs := mutual(fset, pkg, info)
+		may, named := undivided[room]
+		if !named {
+			may.files, may.lines, may.pairs = mostFiles, mostLines, mostPairs
+		} else if len(files) <= mostFiles && lines <= mostLines && len(pairs) <= mostPairs {
+			t.Errorf("%s keeps the limits with %d files, %d lines and %d pairs: take it out of the list of undivided rooms", room, len(files), lines, len(pairs))
+		}
+		if len(files) > may.files && !oneFileARule[room] {
+			t.Errorf("%s holds %d files, and may hold %d: divide it", room, len(files), may.files)
+		}
+		if lines > may.lines && !oneFileARule[room] {
+			t.Errorf("%s holds %d lines, and may hold %d: divide it", room, lines, may.lines)
+		}
+		if len(pairs) > may.pairs {
+			t.Errorf("%s holds %d pairs of files that use each other, and may hold %d: %s", room, len(pairs), may.pairs, strings.Join(pairs, "; "))
+		}
+	}
+}
+
+// mutual lists the pairs of a package's files of which each uses something that the other declares: a
+// function, type, method, variable or constant.
+func mutual(fset *token.FileSet, pkg *types.Package, info *types.Info) []string {
+	uses := map[[2]string]bool{}
+	for id, o := range info.Uses {
+		if f, isFunc := o.(*types.Func); o.Pkg() != pkg || o.Parent() != pkg.Scope() && !(isFunc && f.Signature().Recv() != nil) {
+			continue
+		}
+		by, in := filepath.Base(fset.Position(id.Pos()).Filename), filepath.Base(fset.Position(o.Pos()).Filename)
+		uses[[2]string{by, in}] = true
+	}
+	var out []string
+	for u := range uses {
+		if u[0] < u[1] && uses[[2]string{u[1], u[0]}] {
+			out = append(out, fmt.Sprintf("%s and %s", u[0], u[1]))
+		}
+	}
+	return out
+}
