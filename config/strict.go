@@ -97,8 +97,14 @@ func (f *Faults) orNil() error {
 		a, b := f.List[i], f.List[j]
 		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 	})
+	if more := len(f.List) - maxFaults; more > 0 {
+		f.List = append(f.List[:maxFaults], Fault{Text: fmt.Sprintf("and %d more faults", more)})
+	}
 	return f
 }
+
+// maxFaults is how many faults of one file are told; nobody reads more at once.
+const maxFaults = 200
 
 // Strict reads YAML into a pointer to a struct and refuses what the struct does not know: unknown
 // keys (with the nearest right one), wrong types, keys given twice. All faults come back at once,
@@ -121,13 +127,16 @@ func Strict(data []byte, file string, into any) error {
 // parse gives the top node, nil for an empty file.
 func parse(data []byte, file string) (*yaml.Node, *Faults) {
 	faults := &Faults{File: file}
-	var doc yaml.Node
-	if err := yaml.Load(data, &doc); err != nil {
+	root, err := Tree(data)
+	if err != nil {
 		var le *yaml.LoadError
+		var over *Excess
 		if strings.Contains(err.Error(), "no documents") {
 			return nil, faults
 		}
-		if errors.As(err, &le) {
+		if errors.As(err, &over) {
+			faults.List = append(faults.List, Fault{Line: over.Line, Column: over.Column, Text: over.Error()})
+		} else if errors.As(err, &le) {
 			faults.List = append(faults.List, Fault{Line: le.Mark.Line, Column: le.Mark.Column,
 				Text: "this is not valid YAML here: " + le.Message})
 		} else {
@@ -135,15 +144,8 @@ func parse(data []byte, file string) (*yaml.Node, *Faults) {
 		}
 		return nil, faults
 	}
-	root := &doc
-	if root.Kind == yaml.DocumentNode {
-		if len(root.Content) == 0 {
-			return nil, faults
-		}
-		root = root.Content[0]
-	}
-	if root.Kind == yaml.ScalarNode && root.ShortTag() == "!!null" {
-		return nil, faults
+	if root.Kind == yaml.DocumentNode || root.Kind == yaml.ScalarNode && root.ShortTag() == "!!null" {
+		return nil, faults // nothing is in it
 	}
 	return root, faults
 }

@@ -5,8 +5,6 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
-
-	yaml "go.yaml.in/yaml/v4"
 )
 
 // Whereabouts is as much of a faulty workroom file as leads to its folders, whatever else is wrong in
@@ -26,7 +24,7 @@ func Whereabouts(file string) *Workroom {
 			Store string `yaml:"store"`
 		} `yaml:"folders"`
 	}
-	if yaml.Unmarshal(data, &some) != nil {
+	if root, err := Tree(data); err != nil || root.Load(&some) != nil {
 		if m := storeLine.FindSubmatch(data); m != nil {
 			some.Folders.Store = strings.TrimSpace(strings.Trim(strings.TrimSpace(string(m[1])), `"'`))
 		}

@@ -4,9 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/config"
 )
 
 // Document is a draft's or a card's YAML with its source, so that every value has a place.
@@ -27,13 +30,17 @@ type Entry struct {
 
 // ParseDoc reads a draft's or a card's YAML; name is the file's for its faults. Either the document or the faults are nil.
 func ParseDoc(data []byte, name string) (*Document, []Fault) {
+	one := func(line, col int, text, mend string) []Fault {
+		return []Fault{{File: name, Line: line, Column: col, Text: text, Mend: mend}}
+	}
+	var over *config.Excess
+	if errors.As(config.Sized(data), &over) {
+		return nil, one(1, 1, over.Text, over.Mend)
+	}
 	text := strings.TrimPrefix(strings.ReplaceAll(string(data), "\r\n", "\n"), "\xef\xbb\xbf")
 	d := &Document{Name: name, LineOf: map[string]int{}}
 	for _, l := range strings.Split(text, "\n") {
 		d.Source = append(d.Source, []rune(l))
-	}
-	one := func(line, col int, text, mend string) []Fault {
-		return []Fault{{File: name, Line: line, Column: col, Text: text, Mend: mend}}
 	}
 	for i, l := range strings.Split(text, "\n") {
 		if at := notUTF8(l); at >= 0 {
@@ -42,23 +49,25 @@ func ParseDoc(data []byte, name string) (*Document, []Fault) {
 	}
 	for i, l := range d.Source {
 		for k, r := range l {
-			if r == '\t' && strings.TrimSpace(string(l[:k])) == "" {
+			if r == '\t' {
 				return nil, one(i+1, k+1, "a tab at the beginning of a line", "indent with spaces")
+			}
+			if !unicode.IsSpace(r) {
+				break
 			}
 		}
 	}
-	var doc yaml.Node
-	if err := yaml.Load([]byte(text), &doc); err != nil {
+	root, err := config.Tree([]byte(text))
+	if err != nil {
+		if errors.As(err, &over) {
+			return nil, one(max(1, over.Line), max(1, over.Column), over.Text, over.Mend)
+		}
 		var le *yaml.LoadError
 		if errors.As(err, &le) {
 			line, col, text, mend := d.yamlFault(le)
 			return nil, one(line, col, text, mend)
 		}
 		return nil, one(1, 1, "this is no text of keys and sentences: "+err.Error(), "begin with style: and unit:")
-	}
-	root := &doc
-	if root.Kind == yaml.DocumentNode && len(root.Content) > 0 {
-		root = root.Content[0]
 	}
 	if root.Kind != yaml.MappingNode {
 		return nil, one(1, 1, "this is no draft: it holds no keys", "begin with style: and unit:")
