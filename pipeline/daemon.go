@@ -163,7 +163,11 @@ func (d *Daemon) Stop(ctx context.Context) error {
 
 // Reload takes new settings over. All that can fail is tried first; on any fault the old ones stay
 // in force untouched.
-func (d *Daemon) Reload(s Settings) error {
+func (d *Daemon) Reload(s Settings) error { return d.reload(s, func() {}) }
+
+// reload calls take where the new settings come into force: nothing can fail any more, the workers that
+// leave have left, and none of the new ones has begun.
+func (d *Daemon) reload(s Settings, take func()) error {
 	d.opts.Notify(notifyReloading())
 	defer d.opts.Notify(notifyReady)
 	if err := s.validate(); err != nil {
@@ -173,6 +177,10 @@ func (d *Daemon) Reload(s Settings) error {
 	defer d.mu.Unlock()
 	leave, err := d.mayReload(s)
 	if err != nil {
+		d.desk.Serve(d.settings.Devices)
+		for _, w := range leave {
+			d.desk.Kick(w.device.Name)
+		}
 		return err
 	}
 	for _, w := range leave {
@@ -181,6 +189,7 @@ func (d *Daemon) Reload(s Settings) error {
 		delete(d.workers, w.device.Name)
 	}
 	d.settings = s
+	take()
 	d.desk.Serve(s.Devices)
 	for _, dev := range s.Devices {
 		if d.workers[dev.Name] == nil {
@@ -204,8 +213,8 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 		if slices.Contains(s.Devices, w.device) {
 			continue
 		}
-		if job := w.busy.Load(); job != 0 {
-			return nil, fmt.Errorf("the device %q is in the middle of job %d: let it end first", name, job)
+		if err := d.desk.Leave(name); err != nil {
+			return leave, err
 		}
 		leave = append(leave, w)
 		will := Device{Name: name}
@@ -213,12 +222,12 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 			will = s.Devices[i]
 		}
 		if err := d.takeBack(context.Background(), will, "the workroom file changed its device"); err != nil {
-			return nil, err
+			return leave, err
 		}
 	}
 	for _, dev := range s.Devices {
 		if err := store.MakeDirs(d.opts.FS, d.taker.Dir(dev.Name), 0o755); err != nil {
-			return nil, store.Explain(err)
+			return leave, store.Explain(err)
 		}
 	}
 	return leave, nil

@@ -42,8 +42,6 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 // send asks the journal, acts, and writes the journal: the ledger says that sending begins before
 // the first byte may go, and how it ended before anything else is sent to this device.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
-	w.busy.Store(j.ID)
-	defer w.busy.Store(0)
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
 	if err := w.d.store.Still(); err != nil {
 		return err

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"go.uber.org/zap"
@@ -24,8 +23,6 @@ type worker struct {
 	log    *zap.Logger
 	stop   context.CancelFunc
 	done   chan struct{}
-	// busy is the job that is being sent, 0 for none.
-	busy atomic.Int64
 	// sent is the run that was last sent, its job and number: none is ever sent twice, whatever the ledger
 	// says afterwards. Only the sending goroutine looks at it.
 	sent [2]int64

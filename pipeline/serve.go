@@ -52,12 +52,10 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*
 
 // Reload takes a new workroom file over, or keeps the old one whole and says why.
 func (w *Workshop) Reload(room *config.Workroom) error {
-	if err := w.Daemon.Reload(settingsOf(room)); err != nil {
-		return err
-	}
-	w.house.set(room)
-	w.taken.Add(1) // from now on programs are made by it
-	return nil
+	return w.reload(settingsOf(room), func() {
+		w.house.set(room) // before the worker of a device that is new in it begins
+		w.taken.Add(1)    // from now on programs are made by it
+	})
 }
 
 func settingsOf(room *config.Workroom) Settings {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
@@ -88,5 +89,44 @@ func TestDeviceChangesUnderAJob(t *testing.T) {
 	err := h.d.Desk().Release(t.Context(), 4, nil, "")
 	if !control.IsRefusal(err) || !strings.Contains(err.Error(), "moves a cutter") {
 		t.Errorf("%v", err)
+	}
+}
+
+// TestDeviceComesBack: a device that a reload brings back makes its waiting jobs with the new settings,
+// which are in force before its worker begins.
+func TestDeviceComesBack(t *testing.T) {
+	h := newHouse(t)
+	var known atomic.Bool
+	known.Store(true)
+	gate := make(chan struct{})
+	h.opts.Build = func(ctx context.Context, in BuildInput) (Built, error) {
+		select {
+		case <-gate: // until then the job waits to be made
+		case <-ctx.Done():
+			return Built{}, ctx.Err()
+		}
+		if !known.Load() {
+			return Built{}, fmt.Errorf("there is no device %q", in.Device)
+		}
+		return pretendBuild(ctx, in)
+	}
+	h.start()
+	h.drop("knife-table", "skirt.svg", "a")
+	h.until("it waits to be made", func() bool { return h.job(1).State == ledger.Pending })
+	away := h.set
+	away.Devices = away.Devices[:1]
+	if err := h.d.reload(away, func() { known.Store(false) }); err != nil {
+		t.Fatal(err)
+	}
+	close(gate)
+	if err := h.d.reload(h.set, func() {
+		time.Sleep(50 * time.Millisecond) // a worker that had begun would have made it by now
+		known.Store(true)
+	}); err != nil {
+		t.Fatal(err)
+	}
+	h.until("it is made", func() bool { j := h.job(1); return j.Ready || j.State.Ended() })
+	if j := h.job(1); j.State != ledger.Held {
+		t.Errorf("it is %s: %s", j.State, j.Reason)
 	}
 }

@@ -37,6 +37,8 @@ type Desk struct {
 	kicks  map[string][]chan struct{}
 	subs   map[*subscriber]bool
 	served []Device
+	// leaving are the devices of which nothing may begin, because their workers are about to leave.
+	leaving []string
 }
 
 // live is a job that is being sent.

@@ -86,12 +86,13 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
 // follows when the sender has said so. The machine is told first of all, before any lock or disk may
-// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped.
+// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. A sending
+// that begins meanwhile is told under the lock.
 func (d *Desk) Cancel(ctx context.Context, id int64) error {
-	told := d.tell(id, Hands.Cancel)
+	first := d.tell(id, Hands.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	running := d.isLive(id)
+	told, running := d.tellLater(id, first, Hands.Cancel)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
 			return ledger.Step{}, nil // the sender was faster
@@ -125,20 +126,24 @@ func toldBut(told bool, err error) error {
 // Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel
 // the machine is told first.
 func (d *Desk) Pause(ctx context.Context, id int64) error {
-	told := d.tell(id, Hands.Pause)
+	first := d.tell(id, Hands.Pause)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
+	told, running := d.tellLater(id, first, Hands.Pause)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.State == ledger.Stopped:
 			return ledger.Step{}, nil
 		case j.State == ledger.Pending || j.State == ledger.Held:
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel hold %d", id), fmt.Sprintf("job %d is not being sent yet; it can be held", id))
-		case j.State != ledger.Processing || !told:
+		case j.State != ledger.Processing || !running:
 			return ledger.Step{}, cannot(j, "paused")
 		}
 		return ledger.Step{Kind: "pause asked", Text: "a person asked for it"}, nil
 	})
+	if err == nil {
+		d.stillPaused(id)
+	}
 	return toldBut(told, err)
 }
 
@@ -273,13 +278,14 @@ func (d *Desk) isLive(id int64) bool {
 	return d.live[id] != nil
 }
 
-// tell passes a wish on to a running job, or keeps it until the sender is there.
-func (d *Desk) tell(id int64, wish func(Hands)) (running bool) {
+// tell passes a wish on to a running job, or keeps it until the sender is there. It gives the sending that
+// was told, nil where none runs.
+func (d *Desk) tell(id int64, wish func(Hands)) *live {
 	d.mu.Lock()
 	l := d.live[id]
 	if l == nil {
 		d.mu.Unlock()
-		return false
+		return nil
 	}
 	h := l.hands
 	if h == nil {
@@ -289,7 +295,30 @@ func (d *Desk) tell(id int64, wish func(Hands)) (running bool) {
 	if h != nil {
 		wish(h)
 	}
-	return true
+	return l
+}
+
+// stillPaused has it written once more that a job waits for a person, where a pause came so soon after it
+// was let go on that its sender never left the first pause and so tells nothing new.
+func (d *Desk) stillPaused(id int64) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if l := d.live[id]; l != nil && l.paused {
+		l.turned = true
+		l.wake()
+	}
+}
+
+// tellLater passes a wish on that was told before d.wishes was held: the sending that runs now may have
+// begun since, and has not heard it. d.wishes is held, so none begins or ends meanwhile.
+func (d *Desk) tellLater(id int64, first *live, wish func(Hands)) (told, running bool) {
+	d.mu.Lock()
+	now := d.live[id]
+	d.mu.Unlock()
+	if now != nil && now != first {
+		d.tell(id, wish)
+	}
+	return first != nil || now != nil, now != nil
 }
 
 // cannot refuses by state.

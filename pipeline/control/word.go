@@ -40,7 +40,34 @@ func (w Word) Text() string {
 func (d *Desk) Serve(devices []Device) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.served = slices.Clone(devices)
+	d.served, d.leaving = slices.Clone(devices), nil
+}
+
+// Leave is said of a device whose worker is about to leave: nothing of it is begun, let go or let go on
+// until Serve is called. It is refused while a job of it is being sent, or was let go on.
+func (d *Desk) Leave(name string) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for id, l := range d.live {
+		if l.last.Device == name {
+			return refuse(fmt.Sprintf("wait for job %d to end, or: tracewheel cancel %d", id, id),
+				fmt.Sprintf("the device %q is in the middle of job %d: let it end first", name, id))
+		}
+	}
+	d.leaving = append(d.leaving, name)
+	return nil
+}
+
+// stays refuses for a device that leaves, or becomes another, at this moment.
+func (d *Desk) stays(j *ledger.Job) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if slices.Contains(d.leaving, j.Device) {
+		return refuse("say it once more", fmt.Sprintf("the workroom file is being read anew, and changes the device %q of job %d", j.Device, j.ID))
+	}
+	return nil
 }
 
 func (d *Desk) device(name string) (dev Device, served bool) {
@@ -65,7 +92,7 @@ func (d *Desk) isServed(j *ledger.Job) error {
 		return refuse("add it to the workroom file, or cancel the job",
 			fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, j.ID))
 	}
-	return nil
+	return d.stays(j)
 }
 
 // needsGo tells a job that never begins before a person has let it go: a cutter's, and a trial, which

@@ -104,6 +104,9 @@ func (d *Desk) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 		if j.State != ledger.Pending || !j.Ready || j.Sends != 0 {
 			return ledger.Step{}, fmt.Errorf("%w: job %d is not waiting to be sent", ledger.ErrState, id)
 		}
+		if err := d.stays(j); err != nil {
+			return ledger.Step{}, err
+		}
 		if held = d.needsGo(j) && !j.Released; held { // its device was none with a blade when it was made
 			j.State, j.Reason = ledger.Held, d.goWords(j)
 			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
