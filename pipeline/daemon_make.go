@@ -47,6 +47,9 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	}
 	began := w.d.moment()
 	built, in, err := w.build(ctx, j)
+	if errors.Is(err, control.ErrNotSaved) {
+		return w.unusable(ctx, log, j, err)
+	}
 	if err != nil {
 		return err
 	}
@@ -78,7 +81,7 @@ func (w *worker) build(ctx context.Context, j ledger.Job) (b Built, in BuildInpu
 	if j.Size > sourceLimit {
 		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(sourceLimit>>20)), in, nil
 	}
-	if in, err = w.draft(j); err != nil {
+	if in, err = w.draft(ctx, j); err != nil {
 		return b, in, err
 	}
 	b, err = w.callBuilder(ctx, in)
@@ -118,14 +121,14 @@ func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err e
 }
 
 // draft reads what a program is made of.
-func (w *worker) draft(j ledger.Job) (in BuildInput, err error) {
+func (w *worker) draft(ctx context.Context, j ledger.Job) (in BuildInput, err error) {
 	in = BuildInput{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
-	if in.Source, err = w.d.store.Read(j.ID, j.Original); err != nil {
-		return in, fmt.Errorf("reading the draft of job %d: %w", j.ID, err)
+	if in.Source, err = w.d.desk.Read(ctx, j.ID, j.Original); err != nil {
+		return in, err
 	}
 	if j.Ticket != "" {
-		if in.Ticket, err = w.d.store.Read(j.ID, j.Ticket); err != nil {
-			return in, fmt.Errorf("reading the ticket of job %d: %w", j.ID, err)
+		if in.Ticket, err = w.d.desk.Read(ctx, j.ID, j.Ticket); err != nil {
+			return in, err
 		}
 	}
 	return in, nil
@@ -180,6 +183,9 @@ func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in B
 		reason = cmp.Or(b.Reason, "the draft was refused")
 	}
 	folder, err := w.giveBack(j, in, b)
+	if errors.Is(err, control.ErrNotSaved) {
+		return w.unusable(ctx, log, j, err)
+	}
 	if err != nil {
 		return err
 	}
@@ -226,9 +232,12 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 	if err != nil {
 		return "", err
 	}
-	_, err = store.SaveFile(fsys, filepath.Join(temp, j.File), f)
+	sum, err := store.SaveFile(fsys, filepath.Join(temp, j.File), f)
 	if cerr := f.Close(); err == nil {
 		err = cerr
+	}
+	if err == nil && (sum.SHA256 != j.SHA256 || sum.Size != j.Size) {
+		err = errors.Join(control.NotSaved(j.ID, j.Original), store.RemoveTree(fsys, temp))
 	}
 	if err != nil {
 		return "", err

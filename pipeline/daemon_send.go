@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"runtime/debug"
@@ -46,12 +47,19 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	if err := w.d.store.Still(); err != nil {
 		return err
 	}
-	prog, err := w.d.store.LoadProgram(j.ID)
+	prog, err := w.d.desk.Sendable(ctx, j)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	if err != nil {
-		return w.unsendable(ctx, log, j, err)
+		return w.unusable(ctx, log, j, err)
 	}
 	if j.State == ledger.Pending {
-		if stale, err := w.stale(ctx, log, j, prog); stale || err != nil {
+		stale, err := w.stale(ctx, log, j, prog)
+		if errors.Is(err, control.ErrNotSaved) {
+			return w.unusable(ctx, log, j, err)
+		}
+		if stale || err != nil {
 			return err
 		}
 		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
@@ -94,15 +102,18 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	return nil
 }
 
-// unsendable ends a job whose program cannot be read: a waiting one fails, one that had begun stands
-// stopped again.
-func (w *worker) unsendable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
-	log.Error("the program cannot be read", zap.Error(cause))
+// unusable ends a job of which a file cannot be read or is not what was saved: a waiting one fails, one
+// that had begun stands stopped again.
+func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
+	log.Error("a file of this job cannot be used", zap.Error(cause))
 	if j.State == ledger.Processing {
 		_, err := w.d.desk.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
 		return err
 	}
 	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, cause.Error())
+	if control.IsRefusal(err) {
+		return nil // a person was faster
+	}
 	return err
 }
 
@@ -122,7 +133,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 			p.Job, p.Device = j.ID, j.Device
 			w.d.desk.Moment(p)
 		},
-		Draft: func() (BuildInput, error) { return w.draft(j) }})
+		Draft: func() (BuildInput, error) { return w.draft(ctx, j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
 		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp, InDoubt: out.InDoubt}
 }

@@ -34,7 +34,7 @@ type heldAt struct {
 }
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
-var errChanged = errors.New("the workroom file or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
+var errChanged = errors.New("the workroom file, a measure card or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
 
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
 func (h *House) Rest(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {

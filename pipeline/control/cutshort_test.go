@@ -20,11 +20,23 @@ import (
 func begun(t *testing.T, d *Desk) int64 {
 	t.Helper()
 	id := d.Reserve()
-	a := ledger.Arrival{ID: id, Device: "roll-plotter", File: "skirt.svg", Files: []ledger.File{{Name: "original.svg", SHA256: fmt.Sprint(id)}}}
+	program, err := store.ProgramFiles(devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sums, err := d.st.SaveAll(id, append([]store.Named{{Name: "original.svg", Data: fmt.Append(nil, id)}}, program...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var files []ledger.File
+	for _, s := range sums {
+		files = append(files, ledger.File{Job: id, Name: s.Name, Size: s.Size, SHA256: s.SHA256})
+	}
+	a := ledger.Arrival{ID: id, Device: "roll-plotter", File: "skirt.svg", Files: files[:1]}
 	if err := d.Enter(t.Context(), a); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := d.Ready(t.Context(), id, Made{Ready: true, Pieces: 2}); err != nil {
+	if _, err := d.Ready(t.Context(), id, Made{Ready: true, Pieces: 2, Files: files[1:]}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := d.Begin(t.Context(), id, 9, 100); err != nil {
@@ -151,14 +163,6 @@ func TestNothingWasSent(t *testing.T) {
 	_, d := served(t)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := begun(t, d)
-	prog := devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}}
-	files, err := store.ProgramFiles(prog)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := d.st.SaveAll(id, files); err != nil {
-		t.Fatal(err)
-	}
 	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "no such port", Sure: -1, Stroke: -1}); err != nil {
 		t.Fatal(err)
 	}

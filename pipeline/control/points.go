@@ -30,14 +30,14 @@ func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.points(j)
+	return d.points(ctx, j)
 }
 
-func (d *Desk) points(j ledger.Job) ([]Point, error) {
+func (d *Desk) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 	if j.State != ledger.Stopped || !j.Ready {
 		return nil, cannot(&j, "resumed")
 	}
-	prog, err := d.st.LoadProgram(j.ID)
+	prog, err := d.Sendable(ctx, j)
 	if err != nil {
 		return nil, err
 	}
@@ -133,8 +133,8 @@ func metresFrom(p devices.Program, block int) float64 {
 }
 
 // choose finds the point that a person named.
-func (d *Desk) choose(j ledger.Job, from string) (Point, error) {
-	points, err := d.points(j)
+func (d *Desk) choose(ctx context.Context, j ledger.Job, from string) (Point, error) {
+	points, err := d.points(ctx, j)
 	if err != nil {
 		return Point{}, err
 	}

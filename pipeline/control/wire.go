@@ -49,6 +49,7 @@ func failed(err error) answer {
 	a := answer{Error: err.Error(), NoJob: errors.Is(err, ledger.ErrNoJob), Refuse: errors.Is(err, ledger.ErrState)}
 	var r *Refusal
 	if errors.As(err, &r) {
+		a.Refuse = !a.NoJob
 		a.Hint, a.Points, a.Say = r.Hint, r.Points, r.Say
 	}
 	return a

@@ -6,6 +6,7 @@ import (
 	"maps"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // Hold keeps a waiting job from being sent until it is released.
@@ -223,7 +224,7 @@ func (d *Desk) placeOf(ctx context.Context, id int64, from string) (Point, error
 	if err := d.isServed(&j); err != nil {
 		return Point{}, err
 	}
-	return d.choose(j, from)
+	return d.choose(ctx, j, from)
 }
 
 // Again makes a new job of an ended one, with its draft, its ticket and its answers.
@@ -242,34 +243,30 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 
 // copyJob makes a new job of another's files; d.wishes is held.
 func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
-	id, anew := old.ID, d.led.Reserve()
-	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, id
+	var files []store.Named
 	for _, name := range []string{old.Original, old.Ticket} {
 		if name == "" {
 			continue
 		}
-		f, err := d.copyFile(id, anew, name)
+		data, err := d.Read(ctx, old.ID, name)
 		if err != nil {
 			return 0, err
 		}
-		a.Files = append(a.Files, f)
+		files = append(files, store.Named{Name: name, Data: data})
+	}
+	anew := d.led.Reserve()
+	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, old.ID
+	sums, err := d.st.SaveAll(anew, files)
+	if err != nil {
+		return 0, err
+	}
+	for _, s := range sums {
+		a.Files = append(a.Files, ledger.File{Job: anew, Name: s.Name, Size: s.Size, SHA256: s.SHA256})
 	}
 	if err := d.Enter(ctx, a); err != nil {
 		return 0, err
 	}
 	return anew, nil
-}
-
-func (d *Desk) copyFile(from, to int64, name string) (ledger.File, error) {
-	f, err := d.st.Open(from, name)
-	if err != nil {
-		return ledger.File{}, fmt.Errorf("the files of job %d: %w", from, err)
-	}
-	sum, err := d.st.Save(to, name, f)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	return ledger.File{Job: to, Name: sum.Name, Size: sum.Size, SHA256: sum.SHA256}, err
 }
 
 func (d *Desk) isLive(id int64) bool {

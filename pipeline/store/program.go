@@ -39,24 +39,8 @@ func ProgramFiles(p devices.Program) ([]Named, error) {
 	return []Named{{ProgramBytes, p.Bytes()}, {ProgramIndex, text}}, nil
 }
 
-// LoadProgram reads back a program kept in its ProgramFiles.
-func (s *Store) LoadProgram(job int64) (devices.Program, error) {
-	text, err := s.Read(job, ProgramIndex)
-	if err != nil {
-		return devices.Program{}, fmt.Errorf("reading the program of job %d: %w", job, err)
-	}
-	data, err := s.Read(job, ProgramBytes)
-	if err != nil {
-		return devices.Program{}, fmt.Errorf("reading the program of job %d: %w", job, err)
-	}
-	p, err := join(text, data)
-	if err != nil {
-		return devices.Program{}, fmt.Errorf("the stored program of job %d is damaged (start it again with: tracewheel again %d): %w", job, job, err)
-	}
-	return p, nil
-}
-
-func join(text, data []byte) (devices.Program, error) {
+// JoinProgram makes a program of its ProgramFiles again.
+func JoinProgram(text, data []byte) (devices.Program, error) {
 	var ix index
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()

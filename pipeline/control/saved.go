@@ -1,0 +1,91 @@
+package control
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// ErrNotSaved means that a file of a job is not what was saved when the ledger took its sum. Nothing
+// is made of it, and nothing of it is sent.
+var ErrNotSaved = errors.New("not what was saved")
+
+// Read reads a file of a job whole, and refuses it with ErrNotSaved where it is not what the ledger
+// holds the sum of. The bytes it gives are the very ones that were compared.
+func (d *Desk) Read(ctx context.Context, job int64, name string) ([]byte, error) {
+	saved, err := d.savedFile(ctx, job, name)
+	if err != nil {
+		return nil, err
+	}
+	data, err := d.st.Read(job, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, notSaved(job, name, "is missing")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading %q of job %d: %w", name, job, err)
+	}
+	sum := sha256.Sum256(data)
+	if int64(len(data)) != saved.Size || hex.EncodeToString(sum[:]) != saved.SHA256 {
+		return nil, NotSaved(job, name)
+	}
+	return data, nil
+}
+
+// Program is the program of a job as it was saved: the bytes, and the description with the bytes that
+// bring the machine to rest.
+func (d *Desk) Program(ctx context.Context, job int64) (devices.Program, error) {
+	index, err := d.Read(ctx, job, store.ProgramIndex)
+	if err != nil {
+		return devices.Program{}, err
+	}
+	data, err := d.Read(ctx, job, store.ProgramBytes)
+	if err != nil {
+		return devices.Program{}, err
+	}
+	p, err := store.JoinProgram(index, data)
+	if err != nil {
+		return devices.Program{}, fmt.Errorf("the stored program of job %d cannot be read (cancel it, then: tracewheel again %d): %w", job, job, err)
+	}
+	return p, nil
+}
+
+// Sendable is the program of a job that is about to be sent, its draft and its ticket compared as well.
+func (d *Desk) Sendable(ctx context.Context, j ledger.Job) (devices.Program, error) {
+	for _, name := range []string{j.Original, j.Ticket} {
+		if name == "" {
+			continue
+		}
+		if _, err := d.Read(ctx, j.ID, name); err != nil {
+			return devices.Program{}, err
+		}
+	}
+	return d.Program(ctx, j.ID)
+}
+
+func (d *Desk) savedFile(ctx context.Context, job int64, name string) (ledger.File, error) {
+	files, err := d.led.Files(ctx, job)
+	if err != nil {
+		return ledger.File{}, fmt.Errorf("the files of job %d: %w", job, err)
+	}
+	i := slices.IndexFunc(files, func(f ledger.File) bool { return f.Name == name })
+	if i < 0 {
+		return ledger.File{}, notSaved(job, name, "is not in the ledger")
+	}
+	return files[i], nil
+}
+
+// NotSaved is the answer where a file of a job is not what was saved.
+func NotSaved(job int64, name string) error { return notSaved(job, name, "is not what was saved") }
+
+func notSaved(job int64, name, how string) error {
+	return &Refusal{Text: fmt.Sprintf("the file %q of job %d %s: bring it back from a copy, or drop the draft again", name, job, how),
+		Hint: "tracewheel verify", err: ErrNotSaved}
+}
