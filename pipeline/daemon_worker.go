@@ -125,3 +125,18 @@ func (w *worker) lasting(ctx context.Context, stage string, fn func() error) err
 		w.pause(ctx)
 	}
 }
+
+// unusable ends a job of which a file cannot be read or is not what was saved: a waiting one fails, one
+// that had begun stands stopped again.
+func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
+	log.Error("a file of this job cannot be used", zap.Error(cause))
+	if j.State == ledger.Processing {
+		_, err := w.d.desk.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
+		return err
+	}
+	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, cause.Error())
+	if control.IsRefusal(err) {
+		return nil // a person was faster
+	}
+	return err
+}

@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/store"
 )
 
@@ -31,7 +32,7 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 	forMachines := zap.NewProductionEncoderConfig()
 	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
 	core := zapcore.NewTee(
-		newPlainCore(console, level),
+		logline.Plain(console, level),
 		zapcore.NewCore(zapcore.NewJSONEncoder(forMachines), zapcore.AddSync(rotated), level),
 	)
 	log := zap.New(core)

@@ -1,4 +1,5 @@
-package pipeline
+// Package logline writes the log as people read it on a console.
+package logline
 
 import (
 	"fmt"
@@ -22,7 +23,8 @@ type plainCore struct {
 	fields []zapcore.Field
 }
 
-func newPlainCore(out io.Writer, level zapcore.LevelEnabler) zapcore.Core {
+// Plain is a core that writes plain lines, from a level on.
+func Plain(out io.Writer, level zapcore.LevelEnabler) zapcore.Core {
 	return &plainCore{LevelEnabler: level, out: zapcore.Lock(zapcore.AddSync(out))}
 }
 
