@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // tenPieces is the page's jacket with five more drawings and pieces, each of a body's own measures.
@@ -39,7 +38,7 @@ func tenPieces(t testing.TB) []byte {
 // core is asked for.
 func BenchmarkTenPieces(b *testing.B) {
 	data := tenPieces(b)
-	p, err := Read(data, "x.yaml", drafting.Options{Body: "D"})
+	p, err := Read(data, "x.yaml", Options{Body: "D"})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -53,7 +52,7 @@ func BenchmarkTenPieces(b *testing.B) {
 		b.Fatalf("%d drawn pieces", drawn)
 	}
 	for b.Loop() {
-		if _, err := Read(data, "x.yaml", drafting.Options{Body: "D"}); err != nil {
+		if _, err := Read(data, "x.yaml", Options{Body: "D"}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -12,7 +12,6 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
@@ -43,7 +42,7 @@ func TestMeasureCard(t *testing.T) {
 	for _, how := range []struct {
 		line, body string
 	}{{"card: chorus-4", ""}, {"wearer: x", "chorus-4"}} {
-		e, err := draw([]byte(fmt.Sprintf(bare, how.line)), "x.yaml", drafting.Options{Body: how.body, Card: card})
+		e, err := draw([]byte(fmt.Sprintf(bare, how.line)), "x.yaml", Options{Body: how.body, Card: card})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -74,7 +73,7 @@ func TestCardFaults(t *testing.T) {
 		if c.card != "" {
 			files["chorus-4"] = c.card
 		}
-		e, err := draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(files)})
+		e, err := draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(files)})
 		got := ""
 		if err != nil {
 			got = err.Error()
@@ -115,7 +114,7 @@ func TestSampleCard(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
-		p, err := Read(samples.Read(file), file, drafting.Options{Body: "chorus-4", Card: cards(map[string]string{"chorus-4": string(card)})})
+		p, err := Read(samples.Read(file), file, Options{Body: "chorus-4", Card: cards(map[string]string{"chorus-4": string(card)})})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -130,7 +129,7 @@ func TestSampleCard(t *testing.T) {
 // Several sizes of one draft are drawn together, each piece under its size.
 func TestSizes(t *testing.T) {
 	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "body: A ", "body: A\nsizes: A, B\n# ", 1)
-	p, err := Read([]byte(text), "x.yaml", drafting.Options{})
+	p, err := Read([]byte(text), "x.yaml", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +144,7 @@ func TestSizes(t *testing.T) {
 	if len(p.Pieces) != 14 || math.Abs(wide["A"]-289.469) > 0.01 || math.Abs(wide["B"]-329.377) > 0.01 {
 		t.Errorf("%d pieces, %v", len(p.Pieces), wide)
 	}
-	only, err := Read([]byte(text), "x.yaml", drafting.Options{Body: "B"})
+	only, err := Read([]byte(text), "x.yaml", Options{Body: "B"})
 	if err != nil || len(only.Pieces) != 7 || only.Pieces[0].Size != "B" {
 		t.Errorf("one body alone: %v", err)
 	}
@@ -159,7 +158,7 @@ func TestCurvesTouch(t *testing.T) {
 		text := fmt.Sprintf("style: S\nunit: cm\ndraft a:\n  P: start\n  Q: from P out %.3f, up %.3f\n  T: from P out %.3f, up %.3f\n  W: from Q up %.3f, out %.3f\n"+
 			"  neck: curve P through T to Q, leaving level, arriving toward W\npieces:\n  a: rectangle 1 by 1; cut 1; allowance included\n",
 			r("out", 6, 12), r("up", 6, 12), r("touch out", 4, 7), r("touch up", 0.5, 4), r("way up", 1, 2), r("way out", 0, 1))
-		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
+		e, err := draw([]byte(text), "x.yaml", Options{})
 		if err != nil {
 			if !strings.Contains(err.Error(), "no even curve leaves and arrives like that") {
 				t.Fatal(err)
@@ -189,7 +188,7 @@ func TestCurvesTouch(t *testing.T) {
 func TestFittings(t *testing.T) {
 	card := "unit: cm\nmeasures:\n  bust girth: 91.44\n  apex depth: 26.67\nchanges:\n  2026-11-20:\n    bust: 2.54 less\n  2026-11-03:\n    bust: 5.08 more\n    quarter: 1.27 more\n"
 	read := func(card string) (*sewn.Sewing, error) {
-		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(map[string]string{"chorus-4": card})})
+		return draw([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
 	}
 	e, err := read(card)
 	if err != nil {
@@ -204,7 +203,7 @@ func TestFittings(t *testing.T) {
 	if got := figures.Pattern(e).Pieces[0].Card; len(got) != 1 || got[0] != "fitted 2026-11-03, 2026-11-20" {
 		t.Errorf("the pieces say %q", got)
 	}
-	f, err := FiguresOf([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", drafting.Options{Card: cards(map[string]string{"chorus-4": card})})
+	f, err := FiguresOf([]byte(fmt.Sprintf(bare, "card: chorus-4")), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
 	if err != nil || f.Fitted != "2026-11-03, 2026-11-20" {
 		t.Errorf("the figures are fitted %q, %v", f.Fitted, err)
 	}

@@ -8,7 +8,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // numbersOf works numbers out as a draft tells them.
@@ -195,7 +194,7 @@ func TestMitreTips(t *testing.T) {
 		s, k := math.Sincos(c.deg * math.Pi / 180)
 		text := fmt.Sprintf("style: S\nunit: mm\ndraft a:\n  A: start\n  B: from A out 200\n  C: from A out %.9f, down %.9f\n  one: line A to B\n  two: line B to C\n  three: line C to A\n"+
 			"  outline: one, two, three\npieces:\n  a: a; cut 1\nallow:\n  one: %g\n  two: 1\n  three: %g\n", 200*k, 200*s, c.a, c.b)
-		p, err := Read([]byte(text), "x.yaml", drafting.Options{})
+		p, err := Read([]byte(text), "x.yaml", Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

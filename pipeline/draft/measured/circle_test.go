@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // Circle pieces through their words: check values 9 to 14 of the trade (an article on circle skirts,
@@ -67,7 +66,7 @@ pieces:
 		"circle of 400 degrees 60 long, to fit waist; cut 1": "360 at most",
 		"half circle 60 long, to fit wiast; cut 1":           `did you mean "waist"?`,
 	} {
-		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", drafting.Options{})
+		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:5:") {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}

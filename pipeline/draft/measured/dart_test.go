@@ -12,7 +12,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -216,7 +215,7 @@ func TestDartRefused(t *testing.T) {
 		", moved to the side at N":                              "does not lie on the edge",
 		", half to side at K":                                   "moved to",
 	} {
-		_, err := draw([]byte(darted(12, 1.5, 12, more)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(darted(12, 1.5, 12, more)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:26:") {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}

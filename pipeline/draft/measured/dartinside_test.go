@@ -11,7 +11,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -121,7 +120,7 @@ func TestInsideDartRefused(t *testing.T) {
 		"at D, takng 3, 12 up and 10 down":  `"takes" is wanted`,
 		"at D, takes 3":                     `add 15 up and 12 down`,
 	} {
-		_, err := draw([]byte(sheath(dart, "")), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(sheath(dart, "")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:28:") {
 			t.Errorf("%s: want %q, got %v", dart, want, err)
 		}

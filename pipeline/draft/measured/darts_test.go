@@ -11,7 +11,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -207,7 +206,7 @@ allow:
 func refusedWith(t *testing.T, words map[string]string) {
 	t.Helper()
 	for more, want := range words {
-		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(twoDarts(3, 1.6, more)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}

@@ -6,14 +6,13 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // said is everything a draft is told: faults, and findings with their severity before them.
 func said(t *testing.T, data, body string) string {
 	t.Helper()
-	e, err := draw([]byte(data), "x.yaml", drafting.Options{Body: body})
+	e, err := draw([]byte(data), "x.yaml", Options{Body: body})
 	var out []string
 	var me *sentence.Error
 	if errors.As(err, &me) {

@@ -8,7 +8,6 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 )
 
@@ -88,7 +87,7 @@ func TestFacingRefused(t *testing.T) {
 		"facing 5 along front neck; cut 1 on the fold":   `"deep" is wanted`,
 		"facing 5 deep on front neck; cut 1 on the fold": `"along" is wanted`,
 	} {
-		_, err := draw([]byte(withFacing(sentence)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(withFacing(sentence)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:71:") {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}
@@ -141,7 +140,7 @@ func TestFacingAcrossDarts(t *testing.T) {
 		"front waist + armhole": "does not begin where",
 	} {
 		text := strings.Replace(twoDarts(3, 1.6, "  dart w: W1 to X to W2"), "allow:\n", "  faced: facing 4 deep along "+along+"; cut 1\nallow:\n", 1)
-		_, err := draw([]byte(text), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(text), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", along, want, err)
 		}

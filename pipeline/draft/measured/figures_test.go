@@ -11,7 +11,6 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/figures"
 )
 
@@ -38,7 +37,7 @@ func tapeRead(t *testing.T, s string) float64 {
 func TestMarkingOut(t *testing.T) {
 	digit := map[string]float64{"in": 25.4 / 16, "cm": 0.5, "mm": 0.5}
 	for file, body := range map[string]string{"ferry-smock.yaml": "B", "lamplighter-jacket.yaml": "D", "tool-roll.yaml": "T2"} {
-		f, err := FiguresOf(samples.Read(file), file, drafting.Options{Body: body})
+		f, err := FiguresOf(samples.Read(file), file, Options{Body: body})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -93,7 +92,7 @@ func TestMarkingOut(t *testing.T) {
 // of body A, 55.9440 + 2 (27.3281 + 26.3985), and 6 to join; read to half a millimetre.
 func TestNotions(t *testing.T) {
 	text := strings.Replace(string(samples.Read("ferry-smock.yaml")), "notions: ", "notions:\n  loops: 3 of 2 1/2\n  hooks: 5 pieces\n#", 1)
-	f, err := FiguresOf([]byte(text), "x.yaml", drafting.Options{})
+	f, err := FiguresOf([]byte(text), "x.yaml", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +105,7 @@ func TestNotions(t *testing.T) {
 		t.Errorf("got %s, want %s", got, want)
 	}
 	for sentence, want := range map[string]string{"2.5 of 3": "2.5 pieces cannot be bought", "0": "comes to 0", "twice the neck": `"twice the neck" is no measure`} {
-		_, err := FiguresOf([]byte(strings.Replace(text, "3 of 2 1/2", sentence, 1)), "x.yaml", drafting.Options{})
+		_, err := FiguresOf([]byte(strings.Replace(text, "3 of 2 1/2", sentence, 1)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}
@@ -117,7 +116,7 @@ func TestNotions(t *testing.T) {
 func BenchmarkOneMoreBody(b *testing.B) {
 	data := samples.Read("lamplighter-jacket.yaml")
 	for b.Loop() {
-		if _, err := Read(data, "lamplighter-jacket.yaml", drafting.Options{Body: "D"}); err != nil {
+		if _, err := Read(data, "lamplighter-jacket.yaml", Options{Body: "D"}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -125,7 +124,7 @@ func BenchmarkOneMoreBody(b *testing.B) {
 
 // A measure that is known by a second name, here that of ISO 8559-1, stands in the list once.
 func TestFiguresNameAMeasureOnce(t *testing.T) {
-	f, err := FiguresOf(samples.Read("ferry-smock.yaml"), "x.yaml", drafting.Options{})
+	f, err := FiguresOf(samples.Read("ferry-smock.yaml"), "x.yaml", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

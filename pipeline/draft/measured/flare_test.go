@@ -9,7 +9,6 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 func hung(flare, slope string) string {
@@ -92,7 +91,7 @@ func TestSlashAndSpread(t *testing.T) {
 		"4 at hem, 4 slashes":                    `"hung from" is wanted`,
 		"4 at hem":                               `"hung from" is wanted`,
 	} {
-		_, err := draw([]byte(hung(flare, "1")), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(hung(flare, "1")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:13:") {
 			t.Errorf("%s: want %q, got %v", flare, want, err)
 		}

@@ -21,7 +21,7 @@ import (
 
 func drawn(t testing.TB, file, body string) *sewn.Sewing {
 	t.Helper()
-	e, err := draw(samples.Read(file), file, drafting.Options{Body: body})
+	e, err := draw(samples.Read(file), file, Options{Body: body})
 	if err != nil {
 		t.Fatal(err)
 	}

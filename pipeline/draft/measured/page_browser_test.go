@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // TestPagePrints prints the page of figures with Chromium and reads the paper with poppler's pdftotext:
@@ -23,7 +22,7 @@ func TestPagePrints(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
-		f, err := FiguresOf(samples.Read(file), file, drafting.Options{})
+		f, err := FiguresOf(samples.Read(file), file, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

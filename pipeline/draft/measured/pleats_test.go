@@ -9,7 +9,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -20,7 +19,7 @@ func drawText(t interface {
 	Fatalf(string, ...any)
 }, text string) *sewn.Sewing {
 	t.Helper()
-	e, err := draw([]byte(text), "x.yaml", drafting.Options{})
+	e, err := draw([]byte(text), "x.yaml", Options{})
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}

@@ -11,7 +11,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -200,7 +199,7 @@ func TestPrincessRefused(t *testing.T) {
 		"line from dart s, through X, plumb to the waist":                                             `"dart" is no edge`,
 		"line from waist at D, through X, plumb to the waist":                                         "begins and ends in one edge",
 	} {
-		_, err := draw([]byte(divided(seam, 97, "")), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(divided(seam, 97, "")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:22:") {
 			t.Errorf("%s: want %q, got %v", seam, want, err)
 		}
@@ -209,7 +208,7 @@ func TestPrincessRefused(t *testing.T) {
 		"front, centre to princess": {"front", "which part is meant is not said"},
 		"front, princess to side":   {"front, princess to waist", "divides the edge"},
 	} {
-		_, err := draw([]byte(strings.Replace(divided(seamLine, 97, ""), was, is[0], 1)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(strings.Replace(divided(seamLine, 97, ""), was, is[0], 1)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), is[1]) {
 			t.Errorf("%s: want %q, got %v", is[0], is[1], err)
 		}
@@ -306,7 +305,7 @@ func nearestCorner(pc *pieces.Piece, q orb.Point) float64 {
 // By how much the seam was trued is said: the handbook's front takes 2.5 at a sloping shoulder, so that
 // one leg is shorter by as much as plain trigonometry says.
 func TestPrincessTruingIsSaid(t *testing.T) {
-	f, err := FiguresOf([]byte(divided(seamLine, 97, "")), "x.yaml", drafting.Options{})
+	f, err := FiguresOf([]byte(divided(seamLine, 97, "")), "x.yaml", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
 
@@ -72,7 +71,7 @@ func TestRandomBodies(t *testing.T) {
 			reasons := map[string]int{}
 			for range many {
 				body := st.body(r)
-				e, err := draw([]byte(strings.Replace(src, st.line, body, 1)), "x.yaml", drafting.Options{})
+				e, err := draw([]byte(strings.Replace(src, st.line, body, 1)), "x.yaml", Options{})
 				if err != nil {
 					first := strings.SplitN(err.Error(), "\n", 2)[0]
 					if !why.MatchString(first) {

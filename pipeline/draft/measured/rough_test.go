@@ -9,7 +9,6 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 func withBlock(file, piece, sentence string) string {
@@ -67,7 +66,7 @@ func TestRoughBlockRefused(t *testing.T) {
 		"rough block of front; cut 1":              "a number is wanted here",
 		"rough block of front, 5 to spare; cut 1":  "say cut 1 on the fold",
 	} {
-		_, err := draw([]byte(withBlock("ferry-smock.yaml", "block", sentence)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(withBlock("ferry-smock.yaml", "block", sentence)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}

@@ -4,8 +4,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // A gathered skirt of two panels on a band, written by somebody who knows the trade and not the program:
@@ -75,7 +73,7 @@ func TestGatheredSkirt(t *testing.T) {
 
 // Sizes drawn together leave no doubt which body is meant, and what is wrong with one says with which.
 func TestSizesTogether(t *testing.T) {
-	p, err := Read([]byte(strings.Replace(gatheredSkirt, "hip: at least 4", "hip: at most 44.5", 1)), "x.yaml", drafting.Options{})
+	p, err := Read([]byte(strings.Replace(gatheredSkirt, "hip: at least 4", "hip: at most 44.5", 1)), "x.yaml", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,11 +84,11 @@ func TestSizesTogether(t *testing.T) {
 		t.Errorf("of the second size is said %s", got)
 	}
 	two := cards(map[string]string{"ann": "unit: cm\nwearer: Ann Other\nmeasures: {waist: 70, hip: 96}\n", "bea": "unit: in\nmeasures: {waist: 29, hip: 40}\n"})
-	p, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: ann, bea", 1)), "x.yaml", drafting.Options{Card: two})
+	p, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: ann, bea", 1)), "x.yaml", Options{Card: two})
 	if err != nil || len(p.Pieces) != 6 || p.Pieces[0].Size != "Ann Other" || p.Pieces[3].Size != "bea" {
 		t.Errorf("two cards as sizes: %d pieces, %v", len(p.Pieces), err)
 	}
-	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", drafting.Options{})
+	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", Options{})
 	if err == nil || !strings.Contains(err.Error(), `x.yaml:6:8: size 21: "21" is no body of this draft`) {
 		t.Errorf("a size that is no body: %v", err)
 	}

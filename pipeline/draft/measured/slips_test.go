@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
@@ -129,7 +128,7 @@ func tryslip(t *testing.T, src string) bool {
 			panic(p)
 		}
 	}()
-	p, err := Read([]byte(src), "x.yaml", drafting.Options{})
+	p, err := Read([]byte(src), "x.yaml", Options{})
 	if err != nil {
 		var me *sentence.Error
 		if !errors.As(err, &me) || len(me.List) == 0 {

@@ -5,8 +5,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // capped is a sleeve whose cap is to be so high that it goes into an armhole with ease.
@@ -80,7 +78,7 @@ func TestSolvedFaults(t *testing.T) {
 		{"between 1 and 3 so that part is 0\n  part: 1/(cap height - 2.01)", "near 2.01 what is drawn leaps"},
 		{"between -3 and -1 so that part is 2\n  part: root of cap height", "x.yaml:6:40: nothing between -3 and -1 can be drawn: there is no root of -1"},
 	} {
-		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", drafting.Options{})
+		_, err := draw([]byte(capped(c.sentence, straightCap)), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s says\n%v\nwant %s", c.sentence, err, c.want)
 		}

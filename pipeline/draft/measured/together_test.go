@@ -11,7 +11,6 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/pattern"
 )
@@ -43,7 +42,7 @@ func TestTogether(t *testing.T) {
 			more = append(more, fmt.Sprintf("  J: from O out %.2f\n  pleat: knife facing out, %.2f deep, on plumb through J, shoulder to waist", rapid.Float64Range(14, 18).Draw(t, "at"), depth/2))
 		}
 		text := twoDarts(rapid.Float64Range(0.5, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), strings.Join(more, "\n"))
-		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
+		e, err := draw([]byte(text), "x.yaml", Options{})
 		if err != nil {
 			refused[why.FindString(err.Error())+strings.SplitN(err.Error(), ";", 2)[0]]++
 			if !strings.HasPrefix(err.Error(), "x.yaml:3") {
@@ -117,7 +116,7 @@ func TestPleatsBetweenSeveralEdges(t *testing.T) {
 			t.Errorf("%d lines", len(pc.Open.Lines))
 		}
 	}
-	_, err := draw([]byte(twoDarts(3, 1.6, box+"\n  J: from O down 20\n  tuck: tuck, 0.3 deep, on level through J, centre to armhole")), "x.yaml", drafting.Options{})
+	_, err := draw([]byte(twoDarts(3, 1.6, box+"\n  J: from O down 20\n  tuck: tuck, 0.3 deep, on level through J, centre to armhole")), "x.yaml", Options{})
 	if err == nil || !strings.Contains(err.Error(), "through a pleat between other edges") && !strings.Contains(err.Error(), "across a pleat") && !strings.Contains(err.Error(), "does not cross") {
 		t.Errorf("crossing pleats: %v", err)
 	}
@@ -187,7 +186,7 @@ func TestPrincessBesideDarts(t *testing.T) {
 		more := fmt.Sprintf("  B: along armhole 6 from U\n  Z: along waist 3 from W2\n%s  dart s: M to X to M2%s\n  dart w: W1 to X to W2%s\n  princess: %s, through X, %s", inside, s, w, from, to)
 		text := twoDarts(rapid.Float64Range(1, 3).Draw(t, "shoulder"), rapid.Float64Range(0.5, 2).Draw(t, "half"), more)
 		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
-		e, err := draw([]byte(text), "x.yaml", drafting.Options{})
+		e, err := draw([]byte(text), "x.yaml", Options{})
 		if err != nil {
 			refused[strings.SplitN(err.Error(), ": ", 2)[1]]++
 			if !strings.HasPrefix(err.Error(), "x.yaml:3") && !strings.Contains(err.Error(), "divides the edge") && !strings.Contains(err.Error(), "leads back") {
