@@ -98,7 +98,7 @@ func defaults() *Workroom {
 	return &Workroom{
 		Units:   "mm",
 		Folders: Folders{Inbox: "inbox", Returned: "returned", Store: "store"},
-		Watch: Watch{Settle: Duration(750 * time.Millisecond), Limit: Duration(time.Minute),
+		Watch: Watch{Settle: Duration(750 * time.Millisecond), SettleUnsure: Duration(10 * time.Second), Limit: Duration(time.Minute),
 			Rescan: Duration(10 * time.Second)},
 		Keep: Duration(90 * 24 * time.Hour),
 		Log:  Log{File: "log/tracewheel.log", Level: "info", Megabytes: 10, Files: 5},

@@ -79,6 +79,9 @@ func (c checker) watch(w *Workroom) {
 	if w.Watch.Settle > w.Watch.Limit {
 		c.fault([]string{"watch", "settle"}, "must not be longer than watch.limit")
 	}
+	if w.Watch.SettleUnsure < w.Watch.Settle {
+		c.fault([]string{"watch", "settle_unsure"}, "must not be shorter than watch.settle")
+	}
 	if w.Watch.Rescan <= 0 {
 		c.fault([]string{"watch", "rescan"}, "must be more than nothing; 10s is usual")
 	}

@@ -41,8 +41,10 @@ type Folders struct {
 
 // Watch is how the inbox is looked at.
 type Watch struct {
-	// Settle is how long a file must stay as it is before it is taken, Limit the longest wait.
-	Settle Duration `yaml:"settle"`
+	// Settle is how long a file must stay as it is before it is taken, SettleUnsure how long where the
+	// system does not tell whether a program still has it open, Limit the longest wait.
+	Settle       Duration `yaml:"settle"`
+	SettleUnsure Duration `yaml:"settle_unsure"`
 	Limit  Duration `yaml:"limit"`
 	// Rescan is how often the whole folder is looked through, events or not.
 	Rescan Duration `yaml:"rescan"`

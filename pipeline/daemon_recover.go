@@ -146,19 +146,16 @@ func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
 	if err != nil {
 		return err
 	}
+	claimed, err := d.taker.Claimed(folders)
+	if err != nil {
+		return err
+	}
 	for _, job := range jobs {
 		known, err := d.ledger.Known(ctx, job)
 		if err != nil {
 			return err
 		}
-		if known {
-			continue
-		}
-		claimed, err := d.taker.Claimed(folders, job)
-		if err != nil {
-			return err
-		}
-		if claimed {
+		if known || claimed[job] {
 			continue
 		}
 		to, err := d.store.SetAside(job)

@@ -62,7 +62,7 @@ func settingsOf(room *config.Workroom) Settings {
 	s := Settings{
 		Inbox: room.Path(room.Folders.Inbox), Store: room.Path(room.Folders.Store),
 		Returned: room.Path(room.Folders.Returned),
-		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Limit: room.Watch.Limit.D(),
+		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Unsure: room.Watch.SettleUnsure.D(), Limit: room.Watch.Limit.D(),
 			Rescan: room.Watch.Rescan.D()},
 		Keep: room.Keep.D(),
 	}

@@ -2,9 +2,12 @@ package control
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"time"
+
+	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -23,6 +26,30 @@ func (d *Desk) Enter(ctx context.Context, a ledger.Arrival) error {
 	}
 	d.changed(j)
 	return nil
+}
+
+// Late notes that a job's file went on being written after it was taken. A job that waits is held: it
+// may be half a draft, and the whole comes as a job of its own. A job that is gone is none to be told.
+func (d *Desk) Late(ctx context.Context, id int64) error {
+	const text = "its file went on being written after it was taken, so this may be half of it; the whole lies in the inbox again and becomes a job of its own"
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		switch j.State {
+		case ledger.Pending:
+			j.State, j.Reason, j.Released = ledger.Held, text, false
+		case ledger.Held:
+			j.Reason = text + "; " + j.Reason
+		}
+		return ledger.Step{Kind: "written late", Text: text}, nil
+	})
+	if errors.Is(err, ledger.ErrNoJob) {
+		return nil
+	}
+	if err == nil {
+		d.log.Warn(text, zap.Int64("job", id), zap.String("device", j.Device), zap.String("file", j.File), zap.String("state", string(j.State)))
+	}
+	return err
 }
 
 // Made is what became of a draft: a program, or a question.

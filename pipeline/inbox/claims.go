@@ -22,11 +22,14 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 			faults = append(faults, t.loneTicket(ctx, c))
 			continue
 		}
-		if err := t.finish(ctx, c); err != nil {
+		done, err := t.finish(ctx, c)
+		if err != nil {
 			faults = append(faults, fmt.Errorf("job %d (%q): %w", c.job, c.name, err))
 			continue
 		}
-		jobs = append(jobs, c.job)
+		if done {
+			jobs = append(jobs, c.job)
+		}
 	}
 	return jobs, errors.Join(faults...)
 }
@@ -41,7 +44,7 @@ func (t *Taker) loneTicket(ctx context.Context, c claim) error {
 	if known {
 		return t.remove(c)
 	}
-	return t.putBack(c.device, c.ticketPath, c.name)
+	return t.putBack(c)
 }
 
 // claims lists the claims in a device's folder by number.
@@ -80,28 +83,24 @@ func (t *Taker) claims(device string) ([]claim, error) {
 
 // HighestClaim is the greatest job number that is claimed in the inbox, 0 for none.
 func (t *Taker) HighestClaim(devices []string) (highest int64, err error) {
-	for _, device := range devices {
-		claims, err := t.claims(device)
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return 0, err
-		}
-		for _, c := range claims {
-			highest = max(highest, c.job)
-		}
+	jobs, err := t.Claimed(devices)
+	for job := range jobs {
+		highest = max(highest, job)
 	}
-	return highest, nil
+	return highest, err
 }
 
-// Claimed tells whether a job's file still lies claimed in one of the devices' folders.
-func (t *Taker) Claimed(devices []string, job int64) (bool, error) {
+// Claimed are the jobs whose files still lie claimed in the devices' folders.
+func (t *Taker) Claimed(devices []string) (map[int64]bool, error) {
+	jobs := map[int64]bool{}
 	for _, device := range devices {
 		claims, err := t.claims(device)
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return false, err
+			return nil, err
 		}
-		if slices.ContainsFunc(claims, func(c claim) bool { return c.job == job }) {
-			return true, nil
+		for _, c := range claims {
+			jobs[c.job] = true
 		}
 	}
-	return false, nil
+	return jobs, nil
 }

@@ -2,6 +2,7 @@ package inbox
 
 import (
 	"cmp"
+	"container/heap"
 	"slices"
 	"time"
 )
@@ -24,34 +25,69 @@ type Take struct {
 	// Trial is true for a file that never came to rest: it is taken only if it can be read whole
 	// and does not change meanwhile.
 	Trial bool
+	// Unsure is true for a file of which the system does not tell whether somebody still writes to it;
+	// it has rested longer for that.
+	Unsure bool
 }
 
 // core decides which files are to be taken. It is pure: what was seen and the time go in, decisions
-// come out. It is used from one goroutine.
+// come out. It is used from one goroutine. Each thing seen costs the logarithm of the number of files.
 type core struct {
-	settle, limit time.Duration
-	devices       map[string]map[string]*seen
-	count         int
+	clocks  Settings
+	devices map[string]*folder
+	count   int
+	queue   queue
 }
+
+// folder is what lies in a device's folder.
+type folder struct {
+	files map[string]*seen
+	// groups are files and tickets that share what stands before their endings.
+	groups map[string]*group
+}
+
+type group struct{ files, tickets []*seen }
 
 // seen is one file that lies in the folder.
 type seen struct {
 	Entry
-	order int
-	first time.Time // when it was first seen
-	quiet time.Time // since when it has not changed
-	after time.Time // not before this, after a failed taking
-	tries int
-	inUse bool // decided on, and not yet reported back
-	told  bool // a lone ticket that was told of
+	device string
+	ticket bool
+	group  *group
+	order  int
+	first  time.Time // when it was first seen
+	quiet  time.Time // since when it has not changed
+	after  time.Time // not before this, after a failed taking
+	tries  int
+	inUse  bool // decided on, and not yet reported back
+	unsure bool // nobody tells whether it is still written to
+	told   bool // a lone ticket that was told of
+
+	// at, trial and place are the queue's.
+	at    time.Time
+	trial bool
+	place int
 }
 
 // emptyTimes is how many times longer an empty file must rest: many copiers make the name first and
 // write later, and one that is really empty is in no hurry.
 const emptyTimes = 4
 
-func newCore(settle, limit time.Duration) *core {
-	return &core{settle: settle, limit: limit, devices: map[string]map[string]*seen{}}
+// openWait is the longest pause between two looks at a file that another program has open.
+const openWait = 5 * time.Second
+
+func newCore(clocks Settings) *core {
+	return &core{clocks: clocks, devices: map[string]*folder{}}
+}
+
+// set gives it other clocks.
+func (c *core) set(clocks Settings) {
+	c.clocks = clocks
+	for _, f := range c.devices {
+		for _, s := range f.files {
+			c.plan(s)
+		}
+	}
 }
 
 // saw notes that a file was looked at; touched says that an event told of writing, which starts the
@@ -60,25 +96,74 @@ func (c *core) saw(now time.Time, device string, e Entry, touched bool) {
 	if leftAlone(e.Name) {
 		return
 	}
-	files := c.devices[device]
-	if files == nil {
-		files = map[string]*seen{}
-		c.devices[device] = files
+	f := c.devices[device]
+	if f == nil {
+		f = &folder{files: map[string]*seen{}, groups: map[string]*group{}}
+		c.devices[device] = f
 	}
-	s := files[e.Name]
+	s := f.files[e.Name]
 	if s == nil {
 		c.count++
-		files[e.Name] = &seen{Entry: e, order: c.count, first: now, quiet: now}
-		return
+		s = &seen{Entry: e, device: device, order: c.count, first: now, quiet: now, place: -1}
+		f.add(s)
+	} else {
+		if touched || !s.same(e) {
+			s.quiet = now
+		}
+		s.Entry = e
 	}
-	if touched || !s.same(e) {
-		s.quiet = now
+	c.planAll(s)
+}
+
+// add puts a file among those of its name.
+func (f *folder) add(s *seen) {
+	of, is := isTicket(s.Name)
+	if !is {
+		of = stem(s.Name)
 	}
-	s.Entry = e
+	g := f.groups[of]
+	if g == nil {
+		g = &group{}
+		f.groups[of] = g
+	}
+	s.ticket, s.group = is, g
+	if is {
+		g.tickets = append(g.tickets, s)
+		slices.SortFunc(g.tickets, func(a, b *seen) int { return cmp.Compare(a.Name, b.Name) })
+	} else {
+		g.files = append(g.files, s)
+	}
+	f.files[s.Name] = s
 }
 
 // gone notes that a file is no longer there.
-func (c *core) gone(device, name string) { delete(c.devices[device], name) }
+func (c *core) gone(device, name string) {
+	s := c.file(device, name)
+	if s == nil {
+		return
+	}
+	f, is := c.devices[device], func(o *seen) bool { return o == s }
+	delete(f.files, name)
+	s.group.files, s.group.tickets = slices.DeleteFunc(s.group.files, is), slices.DeleteFunc(s.group.tickets, is)
+	if len(s.group.files)+len(s.group.tickets) == 0 {
+		of, ticket := isTicket(name)
+		if !ticket {
+			of = stem(name)
+		}
+		delete(f.groups, of)
+	}
+	c.unplan(s)
+	if s.ticket {
+		c.planAll(s)
+	}
+}
+
+func (c *core) file(device, name string) *seen {
+	if f := c.devices[device]; f != nil {
+		return f.files[name]
+	}
+	return nil
+}
 
 // look notes everything that lies in a device's folder: what is not among it is gone.
 func (c *core) look(now time.Time, device string, entries []Entry) {
@@ -87,7 +172,11 @@ func (c *core) look(now time.Time, device string, entries []Entry) {
 		there[e.Name] = true
 		c.saw(now, device, e, false)
 	}
-	for name := range c.devices[device] {
+	f := c.devices[device]
+	if f == nil {
+		return
+	}
+	for name := range f.files {
 		if !there[name] {
 			c.gone(device, name)
 		}
@@ -95,28 +184,52 @@ func (c *core) look(now time.Time, device string, entries []Entry) {
 }
 
 // drop forgets a device.
-func (c *core) drop(device string) { delete(c.devices, device) }
+func (c *core) drop(device string) {
+	if f := c.devices[device]; f != nil {
+		for _, s := range f.files {
+			c.unplan(s)
+		}
+	}
+	delete(c.devices, device)
+}
 
 // back notes that a taking failed, so that the file is tried again, each time a little later.
-func (c *core) back(now time.Time, device, name string) {
-	s := c.devices[device][name]
+func (c *core) back(now time.Time, device, name string) { c.again(now, device, name, time.Minute) }
+
+// open notes that another program has the file open for writing.
+func (c *core) open(now time.Time, device, name string) { c.again(now, device, name, openWait) }
+
+func (c *core) again(now time.Time, device, name string, longest time.Duration) {
+	s := c.file(device, name)
 	if s == nil {
 		return
 	}
 	s.inUse = false
 	s.tries++
 	s.first = now
-	s.after = now.Add(min(c.settle<<min(s.tries, 10), time.Minute))
+	s.after = now.Add(min(c.clocks.Settle<<min(s.tries, 10), longest))
+	c.plan(s)
+}
+
+// unsure notes that nobody can tell whether the file is still written to: it must rest longer.
+func (c *core) unsure(device, name string) {
+	if s := c.file(device, name); s != nil {
+		s.inUse, s.unsure = false, true
+		c.plan(s)
+	}
 }
 
 // readyAt is when a file is to be taken, and whether that is a trial only.
 func (c *core) readyAt(s *seen) (at time.Time, trial bool) {
-	rest := c.settle
+	rest := c.clocks.Settle
 	if s.Size == 0 {
 		rest *= emptyTimes
 	}
+	if s.unsure {
+		rest = max(rest, c.clocks.Unsure)
+	}
 	at = s.quiet.Add(rest)
-	if end := s.first.Add(c.limit); end.Before(at) {
+	if end := s.first.Add(max(c.clocks.Limit, rest)); end.Before(at) {
 		at, trial = end, true
 	}
 	if at.Before(s.after) {
@@ -125,84 +238,110 @@ func (c *core) readyAt(s *seen) (at time.Time, trial bool) {
 	return at, trial
 }
 
-// due gives the files to be taken now, in the order in which they came, and when there will be more;
-// the zero time means never. A file waits for its ticket to settle.
-func (c *core) due(now time.Time) (takes []Take, next time.Time) {
-	type decided struct {
-		Take
-		order int
+// planAll plans a file, or all those whose ticket it is.
+func (c *core) planAll(s *seen) {
+	if !s.ticket {
+		c.plan(s)
+		return
 	}
-	var all []decided
-	for device, files := range c.devices {
-		tickets, _ := ticketsOf(files)
-		for name, s := range files {
-			if _, is := isTicket(name); is || s.inUse {
-				continue
-			}
-			at, trial := c.readyAt(s)
-			t := tickets[stem(name)]
-			if t != nil {
-				tat, ttrial := c.readyAt(t)
-				if tat.After(at) {
-					at = tat
-				}
-				trial = trial || ttrial
-			}
-			if at.After(now) {
-				next = sooner(next, at)
-				continue
-			}
-			s.inUse = true
-			d := decided{Take{Device: device, Entry: s.Entry, Trial: trial}, s.order}
-			if t != nil {
-				d.Ticket = t.Name
-			}
-			all = append(all, d)
+	for _, o := range s.group.files {
+		c.plan(o)
+	}
+}
+
+// plan puts a file into the queue where it belongs now. A file waits for its ticket to settle.
+func (c *core) plan(s *seen) {
+	if s.ticket {
+		return
+	}
+	if s.inUse {
+		c.unplan(s)
+		return
+	}
+	s.at, s.trial = c.readyAt(s)
+	if len(s.group.tickets) > 0 {
+		at, trial := c.readyAt(s.group.tickets[0])
+		if at.After(s.at) {
+			s.at = at
 		}
+		s.trial = s.trial || trial
 	}
-	slices.SortFunc(all, func(a, b decided) int { return cmp.Compare(a.order, b.order) })
-	for _, d := range all {
-		takes = append(takes, d.Take)
+	if s.place < 0 {
+		heap.Push(&c.queue, s)
+	} else {
+		heap.Fix(&c.queue, s.place)
+	}
+}
+
+func (c *core) unplan(s *seen) {
+	if s.place >= 0 {
+		heap.Remove(&c.queue, s.place)
+	}
+}
+
+// due gives the files to be taken now, in the order in which they came, and when there will be more;
+// the zero time means never.
+func (c *core) due(now time.Time) (takes []Take, next time.Time) {
+	var all []*seen
+	for len(c.queue) > 0 && !c.queue[0].at.After(now) {
+		s := heap.Pop(&c.queue).(*seen)
+		s.inUse = true
+		all = append(all, s)
+	}
+	slices.SortFunc(all, func(a, b *seen) int { return cmp.Compare(a.order, b.order) })
+	for _, s := range all {
+		t := Take{Device: s.device, Entry: s.Entry, Trial: s.trial, Unsure: s.unsure}
+		if len(s.group.tickets) > 0 {
+			t.Ticket = s.group.tickets[0].Name
+		}
+		takes = append(takes, t)
+	}
+	if len(c.queue) > 0 {
+		next = c.queue[0].at
 	}
 	return takes, next
 }
 
-// ticketsOf finds the tickets among files, and how many files each is for.
-func ticketsOf(files map[string]*seen) (tickets map[string]*seen, sharers map[string]int) {
-	tickets, sharers = map[string]*seen{}, map[string]int{}
-	for name, s := range files {
-		if of, is := isTicket(name); is {
-			if old := tickets[of]; old == nil || name < old.Name {
-				tickets[of] = s
+// lone gives tickets that have waited past the limit for a file; fresh are those not given before.
+func (c *core) lone(now time.Time) (all, fresh []Take) {
+	for device, f := range c.devices {
+		for _, s := range f.files {
+			if !s.ticket || len(s.group.files) > 0 || now.Sub(s.first) < c.clocks.Limit {
+				continue
 			}
-		} else {
-			sharers[stem(name)]++
-		}
-	}
-	return tickets, sharers
-}
-
-// lone gives tickets that have waited past the limit for a file, each once.
-func (c *core) lone(now time.Time) (names []Take) {
-	for device, files := range c.devices {
-		_, sharers := ticketsOf(files)
-		for name, s := range files {
-			of, is := isTicket(name)
-			if is && !s.told && sharers[of] == 0 && now.Sub(s.first) >= c.limit {
+			all = append(all, Take{Device: device, Entry: s.Entry})
+			if !s.told {
 				s.told = true
-				names = append(names, Take{Device: device, Entry: s.Entry})
+				fresh = append(fresh, Take{Device: device, Entry: s.Entry})
 			}
 		}
 	}
-	slices.SortFunc(names, func(a, b Take) int {
-		return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.Entry.Name, b.Entry.Name))
-	})
-	return names
+	for _, list := range [][]Take{all, fresh} {
+		slices.SortFunc(list, func(a, b Take) int {
+			return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.Entry.Name, b.Entry.Name))
+		})
+	}
+	return all, fresh
 }
 
-func sooner(a, b time.Time) time.Time {
-	if a.IsZero() || b.Before(a) {
-		return b
-	}
-	return a
+// queue holds files by when they are to be taken.
+type queue []*seen
+
+func (q queue) Len() int           { return len(q) }
+func (q queue) Less(i, j int) bool { return q[i].at.Before(q[j].at) }
+func (q queue) Swap(i, j int) {
+	q[i], q[j] = q[j], q[i]
+	q[i].place, q[j].place = i, j
+}
+func (q *queue) Push(x any) {
+	s := x.(*seen)
+	s.place = len(*q)
+	*q = append(*q, s)
+}
+func (q *queue) Pop() any {
+	old := *q
+	s := old[len(old)-1]
+	old[len(old)-1], *q = nil, old[:len(old)-1]
+	s.place = -1
+	return s
 }

@@ -19,6 +19,8 @@ import (
 //	MS gone NAME                   it is no longer there
 //	MS folder NAME:SIZE:MOD ...    a look at the whole folder
 //	MS back NAME                   its taking failed
+//	MS open NAME                   another program has it open for writing
+//	MS unsure NAME                 nobody tells whether one has
 //	MS nothing                     nothing is to be taken
 //	MS take NAME [with TICKET] [on trial]
 //	MS next MS                     when the next look is due
@@ -34,7 +36,7 @@ func TestStories(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s := &story{t: t, core: newCore(750*time.Millisecond, 10*time.Second), seen: map[string]Entry{}}
+			s := &story{t: t, core: newCore(Settings{Settle: 750 * time.Millisecond, Limit: 10 * time.Second, Unsure: 3 * time.Second}), seen: map[string]Entry{}}
 			for i, line := range strings.Split(string(text), "\n") {
 				if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "#") {
 					s.where = fmt.Sprintf("line %d (%s)", i+1, line)
@@ -67,11 +69,15 @@ func (s *story) ms(word string) time.Time {
 
 func (s *story) line(w []string) {
 	if w[0] == "settle" {
-		s.core.settle = s.ms(w[1]).Sub(storyStart)
+		clocks := s.core.clocks
+		clocks.Settle = s.ms(w[1]).Sub(storyStart)
+		s.core.set(clocks)
 		return
 	}
 	if w[0] == "limit" {
-		s.core.limit = s.ms(w[1]).Sub(storyStart)
+		clocks := s.core.clocks
+		clocks.Limit = s.ms(w[1]).Sub(storyStart)
+		s.core.set(clocks)
 		return
 	}
 	if at := s.ms(w[0]); !at.Equal(s.at) {
@@ -85,6 +91,10 @@ func (s *story) line(w []string) {
 		s.core.gone("d", w[2])
 	case "back":
 		s.core.back(s.at, "d", w[2])
+	case "open":
+		s.core.open(s.at, "d", w[2])
+	case "unsure":
+		s.core.unsure("d", w[2])
 	case "folder":
 		var all []Entry
 		for _, f := range w[2:] {
@@ -106,7 +116,7 @@ func (s *story) line(w []string) {
 			s.t.Fatalf("%s: it is due after %s", s.where, next.Sub(storyStart))
 		}
 	case "lone":
-		lone := s.core.lone(s.at)
+		_, lone := s.core.lone(s.at)
 		if len(lone) != 1 || lone[0].Entry.Name != w[2] {
 			s.t.Fatalf("%s: lone are %v", s.where, lone)
 		}

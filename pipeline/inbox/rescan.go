@@ -23,7 +23,8 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 			work = append(work, in.finishJob(device))
 		}
 	}
-	for _, take := range in.core.lone(time.Now()) {
+	_, lone := in.core.lone(time.Now())
+	for _, take := range lone {
 		in.log.Warn("a ticket lies in the inbox and no file of its name; it goes with the next one that comes",
 			zap.String("device", take.Device), zap.String("file", take.Entry.Name))
 	}

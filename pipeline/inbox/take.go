@@ -22,14 +22,23 @@ type Book interface {
 	Known(ctx context.Context, job int64) (bool, error)
 	// Enter writes the job down; it is durable on return.
 	Enter(ctx context.Context, a ledger.Arrival) error
+	// Late tells that the job's file went on being written after it was taken: the job may be half of
+	// it. The file goes back into the inbox after that.
+	Late(ctx context.Context, job int64) error
 }
 
-// ErrChanging means that a file changed while it was read. It is left for later.
-var ErrChanging = errors.New("the file is still being written")
+var (
+	// ErrChanging means that a file changed while it was read. It is left for later.
+	ErrChanging = errors.New("the file is still being written")
+	// ErrUnreadable means that a file cannot be read. It stays where it is.
+	ErrUnreadable = errors.New("it cannot be read; let the user that tracewheel runs as read it (chmod a+r), or drop it again")
+)
 
 // Taker takes files out of the inbox. Each step is durable before the next begins, and a restart
 // finishes what it finds by the job's number (Claims, Finish):
 //
+//  0. ask whether anybody has the file open for writing; where that can be told it is asked again
+//     after step 1, when nobody finds the file by its name any more, and who came in between gets it back.
 //  1. rename in the inbox to a name with the job's number, sync the folder
 //     - killed before: the file lies there as it was dropped, the number is skipped;
 //     - killed after: the claim lies in the inbox and is finished.
@@ -37,7 +46,8 @@ var ErrChanging = errors.New("the file is still being written")
 //     - killed here: the claim is still there and is copied again.
 //  3. enter the job in the ledger
 //     - killed after: the claim is only removed, because the number is known.
-//  4. remove the claim, sync the folder.
+//  4. remove the claim, sync the folder. Where nobody tells who writes, the claim stays for lateWait
+//     first. What was written to it meanwhile is told and goes back into the inbox (late.go).
 //
 // The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
 // crash: finishing looks for it beside the claim under its own name too. A Taker is used from one
@@ -51,6 +61,10 @@ type Taker struct {
 
 	// spare is a number that a failed taking left unused, 0 for none.
 	spare int64
+	// watched are claims that are entered and may still be written to, by job.
+	watched map[int64]stillWatched
+	// lists are the last looks for tickets, by device.
+	lists map[string]listing
 }
 
 // claim is a taken file in a device's folder.
@@ -58,6 +72,7 @@ type claim struct {
 	device, path, name string
 	job                int64
 	ticketPath         string // of the claimed ticket, empty for none
+	unsure             bool   // nobody tells whether it is still written to
 }
 
 // Dir is the folder of a device.
@@ -73,6 +88,9 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 	if err := t.look(from, take.Entry); err != nil {
 		return 0, err
 	}
+	if err := t.unwritten(from, take); err != nil {
+		return 0, err
+	}
 	if take.Trial {
 		if err := t.readWhole(from, take.Entry); err != nil {
 			return 0, err
@@ -82,17 +100,37 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 		job = t.Book.Reserve()
 	}
 	claimed := claimName(job, false, take.Entry.Name)
-	c := claim{device: take.Device, job: job, path: filepath.Join(dir, claimed)}
+	c := claim{device: take.Device, job: job, path: filepath.Join(dir, claimed), unsure: take.Unsure}
 	// The job goes by the name that a restart would find, which is shorter where it was too long.
 	_, _, c.name, _ = parseClaim(claimed)
 	if err := t.FS.Rename(from, c.path); err != nil {
 		t.spare = job
 		return 0, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
 	}
+	if err := t.FS.NoWriter(c.path); errors.Is(err, store.ErrWriting) {
+		t.spare = job
+		return 0, errors.Join(err, t.putBack(c))
+	}
 	if err := t.FS.SyncDir(dir); err != nil {
 		return job, store.Explain(err)
 	}
-	return job, t.finish(ctx, c)
+	_, err = t.finish(ctx, c)
+	if errors.Is(err, ErrUnreadable) {
+		return 0, err // it has its name again
+	}
+	return job, err
+}
+
+// unwritten makes sure that nobody has the file open for writing, as far as that can be told.
+func (t *Taker) unwritten(path string, take Take) error {
+	err := t.FS.NoWriter(path)
+	switch {
+	case errors.Is(err, store.ErrCannotTell) && take.Unsure:
+		return nil
+	case errors.Is(err, fs.ErrPermission) && !errors.Is(err, store.ErrCannotTell):
+		return fmt.Errorf("%w: %w", ErrUnreadable, err)
+	}
+	return err
 }
 
 // look makes sure that what lies there is the regular file that was decided on.
@@ -130,41 +168,49 @@ func entryOf(info fs.FileInfo) Entry {
 	return Entry{Name: info.Name(), Size: info.Size(), Mod: info.ModTime()}
 }
 
-// finish does steps 2 to 4.
-func (t *Taker) finish(ctx context.Context, c claim) error {
+// finish does steps 2 to 4; done is false where the claim stays for now.
+func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 	known, err := t.Book.Known(ctx, c.job)
 	if err != nil {
-		return err
+		return false, err
 	}
 	if known {
-		return t.remove(c)
+		return t.entered(ctx, c)
 	}
 	if err := t.claimTicket(&c); err != nil {
-		return err
+		return false, err
 	}
 	a := ledger.Arrival{ID: c.job, Device: c.device, File: c.name, Text: "taken from the inbox"}
-	sum, before, err := t.copy(c.path, c.job, "original"+originalEnding(c.name))
+	sum, before, err := t.copy(c.path, c.job, originalName(c.name))
+	if errors.Is(err, ErrUnreadable) {
+		return false, errors.Join(err, t.putBack(c))
+	}
 	if err != nil {
-		return err
+		return false, err
 	}
 	a.Files = []ledger.File{fileOf(c.job, sum)}
 	if ticket := t.ticketOf(c); ticket != "" {
 		sum, _, err := t.copy(ticket, c.job, "ticket.yaml")
+		if errors.Is(err, ErrUnreadable) {
+			return false, errors.Join(fmt.Errorf("its ticket: %w", err), t.putBack(c))
+		}
 		if err != nil {
-			return err
+			return false, err
 		}
 		a.Files, a.Ticket = append(a.Files, fileOf(c.job, sum)), sum.Name
 		a.Text += " with its ticket"
 	}
 	if err := t.Book.Enter(ctx, a); err != nil {
-		return err
+		return false, err
 	}
 	if t.look(c.path, before) != nil {
-		// Somebody still wrote to it after it was copied. What was copied is a job; what lies there now
-		// is a newer drop and must not be removed unread.
-		return t.putBack(c.device, c.path, c.name)
+		return true, t.late(ctx, c)
 	}
-	return t.remove(c)
+	if c.unsure {
+		t.watch(c, before)
+		return false, nil
+	}
+	return true, t.remove(c)
 }
 
 // copy brings a file into the store and refuses one that changed meanwhile.
@@ -179,23 +225,41 @@ func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, err
 	before := entryOf(info)
 	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
 	if err != nil {
-		return store.Sum{}, Entry{}, fmt.Errorf("reading %q: %w", path, err)
+		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
-	sum, err := t.Store.Save(job, name, f)
+	r := &reader{Reader: f}
+	sum, err := t.Store.Save(job, name, r)
 	if cerr := f.Close(); err == nil {
 		err = cerr
 	}
-	if err != nil {
+	switch {
+	case r.err != nil:
+		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, r.err)
+	case err != nil:
 		return store.Sum{}, Entry{}, err
-	}
-	if sum.Size != before.Size {
+	case sum.Size != before.Size:
 		return store.Sum{}, Entry{}, ErrChanging
 	}
 	return sum, before, t.look(path, before)
 }
 
+// reader keeps the fault of reading apart from those of writing the copy.
+type reader struct {
+	io.Reader
+	err error
+}
+
+func (r *reader) Read(p []byte) (int, error) {
+	n, err := r.Reader.Read(p)
+	if err != nil && err != io.EOF {
+		r.err = err
+	}
+	return n, err
+}
+
 // remove is step 4.
 func (t *Taker) remove(c claim) error {
+	delete(t.watched, c.job)
 	for _, path := range []string{c.path, c.ticketPath} {
 		if path == "" {
 			continue // no ticket, or its file went before
@@ -207,25 +271,59 @@ func (t *Taker) remove(c claim) error {
 	return store.Explain(t.FS.SyncDir(t.Dir(c.device)))
 }
 
-// putBack gives a claim its name again, or one beside it where that is taken by a newer file.
-func (t *Taker) putBack(device, path, name string) error {
-	dir := t.Dir(device)
-	to := filepath.Join(dir, name)
-	for n := 2; ; n++ {
-		if _, err := t.FS.Lstat(to); errors.Is(err, fs.ErrNotExist) {
-			break
-		}
-		to = filepath.Join(dir, fmt.Sprintf("%s (%d)%s", stem(name), n, filepath.Ext(name)))
+// putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
+// ticket first, so that the file is not taken without.
+func (t *Taker) putBack(c claim) error {
+	delete(t.watched, c.job)
+	dir := t.Dir(c.device)
+	base, ext := stem(c.name), filepath.Ext(c.name)
+	if c.path != "" {
+		base = t.free(dir, base, ext)
 	}
-	if err := t.FS.Rename(path, to); err != nil {
-		return store.Explain(err)
+	if c.ticketPath != "" {
+		_, _, name, _ := parseClaim(filepath.Base(c.ticketPath))
+		of, _ := isTicket(name)
+		ending := name[len(of):]
+		if c.path != "" {
+			of = base
+		}
+		if err := t.rename(c.ticketPath, filepath.Join(dir, t.free(dir, of, ending)+ending)); err != nil {
+			return err
+		}
+	}
+	if c.path != "" {
+		if err := t.rename(c.path, filepath.Join(dir, base+ext)); err != nil {
+			return err
+		}
 	}
 	return store.Explain(t.FS.SyncDir(dir))
+}
+
+// free is the base, counted on until no file of that name and ending is there.
+func (t *Taker) free(dir, base, ending string) string {
+	to := base
+	for n := 2; ; n++ {
+		if _, err := t.FS.Lstat(filepath.Join(dir, to+ending)); errors.Is(err, fs.ErrNotExist) {
+			return to
+		}
+		to = fmt.Sprintf("%s (%d)", base, n)
+	}
+}
+
+// rename does not mind a file that a person took away meanwhile.
+func (t *Taker) rename(from, to string) error {
+	if err := t.FS.Rename(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return store.Explain(err)
+	}
+	return nil
 }
 
 func fileOf(job int64, s store.Sum) ledger.File {
 	return ledger.File{Job: job, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
 }
+
+// originalName is the name of a dropped file in the store.
+func originalName(name string) string { return "original" + originalEnding(name) }
 
 // originalEnding keeps the ending of the dropped file where it is a plain one, so that a person who
 // looks into the store can open it.

@@ -21,6 +21,7 @@ import (
 type book struct {
 	next    int64
 	entered map[int64]ledger.Arrival
+	late    []int64
 	note    func(string)
 	off     func() bool // the power is cut
 }
@@ -45,6 +46,11 @@ func (b *book) Enter(_ context.Context, a ledger.Arrival) error {
 	}
 	b.note(fmt.Sprintf("enter job %d", a.ID))
 	b.entered[a.ID] = a
+	return nil
+}
+
+func (b *book) Late(_ context.Context, id int64) error {
+	b.late = append(b.late, id)
 	return nil
 }
 
@@ -191,6 +197,7 @@ func TestChangedWhileRead(t *testing.T) {
 	dir := t.TempDir()
 	b := newBook()
 	faulty := faultfs.Fail(store.Disk{})
+	faulty.CannotTell() // else the writer is seen before
 	taker := &Taker{FS: faulty, Store: store.In(filepath.Join(dir, "store"), faulty), Book: b, Root: filepath.Join(dir, "inbox")}
 	folder := taker.Dir("roll-plotter")
 	if err := errors.Join(os.MkdirAll(folder, 0o755), os.MkdirAll(filepath.Join(dir, "store", "jobs"), 0o755)); err != nil {
@@ -218,7 +225,7 @@ func TestChangedWhileRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)}); !errors.Is(err, ErrChanging) {
+	if _, err := taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info), Unsure: true}); !errors.Is(err, ErrChanging) {
 		t.Fatalf("taking a file that changes gives %v", err)
 	}
 	if len(b.entered) != 0 {

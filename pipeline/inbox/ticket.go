@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
+	"time"
 
 	"tracewheel/pipeline/store"
 )
@@ -44,23 +46,64 @@ func (t *Taker) ticketOf(c claim) string {
 	return filepath.Join(t.Dir(c.device), beside)
 }
 
-// beside finds the ticket of a file in the folder, and whether other files wait for it.
-func (t *Taker) beside(device, name string) (ticket string, shared bool, err error) {
+// listLasts is how long one look through a folder serves for tickets: among thousands of files a look
+// for each claim would take longer than the claim.
+const listLasts = 250 * time.Millisecond
+
+// listing is a look through a folder: names by what stands before their endings.
+type listing struct {
+	at             time.Time
+	files, tickets map[string][]string
+}
+
+// list looks through a folder, at most once in listLasts.
+func (t *Taker) list(device string) (listing, error) {
+	if l, is := t.lists[device]; is && time.Since(l.at) < listLasts {
+		return l, nil
+	}
+	l := listing{at: time.Now(), files: map[string][]string{}, tickets: map[string][]string{}}
 	entries, err := t.FS.ReadDir(t.Dir(device))
 	if err != nil {
-		return "", false, err
+		return l, err
 	}
 	for _, e := range entries {
 		if !e.Type().IsRegular() || leftAlone(e.Name()) {
 			continue
 		}
 		if of, is := isTicket(e.Name()); is {
-			if of == stem(name) && ticket == "" {
-				ticket = e.Name()
-			}
-		} else if stem(e.Name()) == stem(name) {
-			shared = true
+			l.tickets[of] = append(l.tickets[of], e.Name())
+		} else {
+			l.files[stem(e.Name())] = append(l.files[stem(e.Name())], e.Name())
 		}
 	}
-	return ticket, shared, nil
+	if t.lists == nil {
+		t.lists = map[string]listing{}
+	}
+	t.lists[device] = l
+	return l, nil
+}
+
+// beside finds the ticket of a file in the folder, and whether other files wait for it. The listing may
+// be a little old: what it names is looked at, and a ticket of the usual name is found without it.
+func (t *Taker) beside(device, name string) (ticket string, shared bool, err error) {
+	l, err := t.list(device)
+	if err != nil {
+		return "", false, err
+	}
+	of := stem(name)
+	for _, n := range append(slices.Clone(l.tickets[of]), of+".ticket.yaml", of+".ticket.yml") {
+		if t.isThere(device, n) {
+			ticket = n
+			break
+		}
+	}
+	if ticket == "" {
+		return "", false, nil
+	}
+	return ticket, slices.ContainsFunc(l.files[of], func(n string) bool { return t.isThere(device, n) }), nil
+}
+
+func (t *Taker) isThere(device, name string) bool {
+	info, err := t.FS.Lstat(filepath.Join(t.Dir(device), name))
+	return err == nil && info.Mode().IsRegular()
 }

@@ -17,9 +17,10 @@ import (
 
 // Settings are the inbox's clocks. Zero values are replaced by the usual ones.
 type Settings struct {
-	// Settle is how long a file must stay unchanged, 0.75 s; Limit when it is tried anyway, 60 s;
-	// Rescan how often the whole folder is looked through, 5 s.
-	Settle, Limit, Rescan time.Duration
+	// Settle is how long a file must stay unchanged, 0.75 s; Unsure how long where the system does not
+	// tell whether a program still writes to it, 10 s; Limit when it is tried anyway, 60 s; Rescan how
+	// often the whole folder is looked through, 5 s.
+	Settle, Unsure, Limit, Rescan time.Duration
 }
 
 func (s Settings) filled() Settings {
@@ -29,6 +30,7 @@ func (s Settings) filled() Settings {
 		}
 	}
 	fill(&s.Settle, 750*time.Millisecond)
+	fill(&s.Unsure, 10*time.Second)
 	fill(&s.Limit, time.Minute)
 	fill(&s.Rescan, 5*time.Second)
 	return s
@@ -88,7 +90,7 @@ func New(taker *Taker, devices []string, settings Settings, log *zap.Logger) *In
 func newInbox(taker *Taker, devices []string, settings Settings, log *zap.Logger, h hints) *Inbox {
 	settings = settings.filled()
 	return &Inbox{taker: taker, log: log, hints: h, settings: settings, devices: slices.Clone(devices),
-		changed: make(chan struct{}, 1), core: newCore(settings.Settle, settings.Limit),
+		changed: make(chan struct{}, 1), core: newCore(settings),
 		strange: map[string]bool{}, faults: map[string]string{}, finishing: map[string]bool{},
 		done: make(chan func())}
 }
@@ -207,7 +209,7 @@ func (in *Inbox) adopt() {
 	in.mu.Lock()
 	devices, settings := in.devices, in.settings
 	in.mu.Unlock()
-	in.core.settle, in.core.limit = settings.Settle, settings.Limit
+	in.core.set(settings)
 	for device := range in.core.devices {
 		if !slices.Contains(devices, device) {
 			in.core.drop(device)
@@ -233,6 +235,11 @@ func (in *Inbox) took(take Take, job int64, err error) {
 		delete(in.faults, path)
 	case errors.Is(err, fs.ErrNotExist) && job == 0:
 		in.core.gone(take.Device, take.Entry.Name)
+	case errors.Is(err, store.ErrCannotTell):
+		in.core.unsure(take.Device, take.Entry.Name)
+	case errors.Is(err, store.ErrWriting):
+		in.core.open(time.Now(), take.Device, take.Entry.Name)
+		in.fault(log, path, err)
 	case job != 0:
 		// It is a claim by now: the next look through the folder finishes it.
 		in.core.gone(take.Device, take.Entry.Name)
@@ -251,7 +258,7 @@ func (in *Inbox) fault(log *zap.Logger, path string, err error) {
 		return
 	}
 	in.faults[path] = err.Error()
-	if errors.Is(err, ErrChanging) {
+	if errors.Is(err, ErrChanging) || errors.Is(err, store.ErrWriting) {
 		log.Info("still being written, left for later")
 		return
 	}
@@ -261,7 +268,7 @@ func (in *Inbox) fault(log *zap.Logger, path string, err error) {
 // event looks at the one name that an event tells of.
 func (in *Inbox) event(e fsnotify.Event) {
 	device, name, ok := in.placeOf(e.Name)
-	if !ok || e.Op == fsnotify.Chmod {
+	if !ok || e.Op == fsnotify.Chmod || leftAlone(name) {
 		return
 	}
 	info, err := in.taker.FS.Lstat(e.Name)

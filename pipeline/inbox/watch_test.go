@@ -168,6 +168,7 @@ func TestStartFinishesClaims(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		m, b := faultfs.NewMemory(), &safeBook{book: newBook()}
 		err := errors.Join(m.Put("/inbox/roll-plotter/.taken-1-skirt.svg", "x", true), m.Put("/inbox/roll-plotter/.taken-2-vest.svg", "y", true),
+			m.Put("/store/jobs/2/original.svg", "y", true),
 			store.MakeDirs(m, "/store/jobs", 0o755))
 		if err != nil {
 			t.Fatal(err)

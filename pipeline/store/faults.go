@@ -15,6 +15,10 @@ var (
 	ErrFull = errors.New("the disk is full")
 	// ErrReadOnly means that the store cannot be written at all.
 	ErrReadOnly = errors.New("the store cannot be written")
+	// ErrWriting means that another program has a file open for writing.
+	ErrWriting = errors.New("another program has the file open for writing")
+	// ErrCannotTell means that the system does not say whether one has.
+	ErrCannotTell = errors.New("whether another program still writes to the file cannot be told here")
 	// ErrReplaced means that the store was moved or removed while it was open.
 	ErrReplaced = errors.New("the store was moved or removed while this daemon ran")
 )

@@ -18,6 +18,9 @@ type FS interface {
 	Remove(name string) error
 	Lstat(name string) (fs.FileInfo, error)
 	ReadDir(name string) ([]fs.DirEntry, error)
+	// NoWriter tells whether nobody has a plain file open for writing at this moment: ErrWriting where
+	// somebody has, ErrCannotTell where system, file system or rights do not say.
+	NoWriter(name string) error
 	// SyncDir makes the names in a folder durable: creations, renames and removals.
 	SyncDir(name string) error
 }

@@ -143,7 +143,15 @@ func (s *Store) Read(job int64, name string) ([]byte, error) {
 
 // Sum reads one file of a job and says what it is now.
 func (s *Store) Sum(job int64, name string) (Sum, error) {
-	f, err := s.Open(job, name)
+	if err := plainName(name); err != nil {
+		return Sum{}, err
+	}
+	return SumFile(s.fs, filepath.Join(s.JobDir(job), name))
+}
+
+// SumFile reads a file and says what it is now.
+func SumFile(fsys FS, path string) (Sum, error) {
+	f, err := fsys.OpenFile(path, os.O_RDONLY, 0)
 	if err != nil {
 		return Sum{}, err
 	}
@@ -152,7 +160,7 @@ func (s *Store) Sum(job int64, name string) (Sum, error) {
 	if cerr := f.Close(); err == nil {
 		err = cerr
 	}
-	return Sum{Name: name, Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
+	return Sum{Name: filepath.Base(path), Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
 }
 
 // Names lists the files of a job, those not whole yet left out.

@@ -21,6 +21,8 @@ type Faulty struct {
 	// onRead is called before each read of a file whose name has the suffix.
 	suffix string
 	onRead func()
+	// blind makes NoWriter tell nothing.
+	blind bool
 }
 
 var _ store.FS = (*Faulty)(nil)
@@ -39,7 +41,20 @@ func (f *Faulty) WhileReading(suffix string, fn func()) {
 	f.set(func() { f.suffix, f.onRead = suffix, fn })
 }
 
-// Clear takes all faults back.
+// CannotTell makes it a file system that does not tell who writes.
+func (f *Faulty) CannotTell() { f.set(func() { f.blind = true }) }
+
+// NoWriter is the inner file system's, where that may tell.
+func (f *Faulty) NoWriter(name string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.blind {
+		return store.ErrCannotTell
+	}
+	return f.FS.NoWriter(name)
+}
+
+// Clear takes all faults back but that one.
 func (f *Faulty) Clear() { f.set(func() { f.room, f.readOnly, f.onRead = -1, false, nil }) }
 
 func (f *Faulty) set(fn func()) {

@@ -27,6 +27,8 @@ type Memory struct {
 	// StopAfter makes every operation fail from the one of that number on, counted from 1; 0 never.
 	StopAfter int
 	count     int
+	// Writers answers NoWriter for a file of that name; nil says that nobody writes.
+	Writers func(name string) error
 }
 
 var _ store.FS = (*Memory)(nil)
@@ -244,6 +246,20 @@ func (m *Memory) ReadDir(name string) ([]fs.DirEntry, error) {
 	}
 	slices.SortFunc(list, func(a, b fs.DirEntry) int { return strings.Compare(a.Name(), b.Name()) })
 	return list, nil
+}
+
+// NoWriter says what Writers was set to say.
+func (m *Memory) NoWriter(name string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	n := m.find(name)
+	switch {
+	case n == nil:
+		return missing("lease", name)
+	case m.Writers != nil:
+		return m.Writers(filepath.Base(name))
+	}
+	return nil
 }
 
 // SyncDir makes a folder's names durable.
