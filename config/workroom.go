@@ -45,7 +45,7 @@ type Watch struct {
 	// system does not tell whether a program still has it open, Limit the longest wait.
 	Settle       Duration `yaml:"settle"`
 	SettleUnsure Duration `yaml:"settle_unsure"`
-	Limit  Duration `yaml:"limit"`
+	Limit        Duration `yaml:"limit"`
 	// Rescan is how often the whole folder is looked through, events or not.
 	Rescan Duration `yaml:"rescan"`
 }

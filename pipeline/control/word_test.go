@@ -216,3 +216,24 @@ func TestDeviceBecomesACutter(t *testing.T) {
 		t.Errorf("it is %s: %s", j.State, j.Reason)
 	}
 }
+
+// TestWrittenLateIsHeld: a job that may be half a draft waits for a person, and its history says why.
+func TestWrittenLateIsHeld(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "roll-plotter"}})
+	id := waiting(t, d, "roll-plotter")
+	if err := d.Late(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	j := d.state(t, id)
+	events, err := d.Events(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j.State != ledger.Held || !strings.Contains(j.Reason, "half") || events[len(events)-1].Kind != "written late" {
+		t.Errorf("%s, %q, %+v", j.State, j.Reason, events)
+	}
+	if err := d.Late(t.Context(), 99); err != nil {
+		t.Errorf("a job that is gone: %v", err)
+	}
+}

@@ -39,18 +39,18 @@ var (
 //
 //  0. ask whether anybody has the file open for writing; where that can be told it is asked again
 //     after step 1, when nobody finds the file by its name any more, and who came in between gets it back.
-//  1. rename in the inbox to a name with the job's number, sync the folder
+//  1. rename in the inbox to a name with the job's number, likewise its ticket, sync the folder
 //     - killed before: the file lies there as it was dropped, the number is skipped;
 //     - killed after: the claim lies in the inbox and is finished.
 //  2. copy into the store, sync file and folder
 //     - killed here: the claim is still there and is copied again.
 //  3. enter the job in the ledger
 //     - killed after: the claim is only removed, because the number is known.
-//  4. remove the claim, sync the folder. Where nobody tells who writes, the claim stays for lateWait
+//  4. remove the claim. Where nobody tells who writes, the claim stays for lateWait
 //     first. What was written to it meanwhile is told and goes back into the inbox (late.go).
 //
-// The ticket follows between 1 and 2 in the same way, so that a file never loses its ticket to a
-// crash: finishing looks for it beside the claim under its own name too. A Taker is used from one
+// A file never loses its ticket to a crash: finishing looks for it beside the claim under its own name
+// too. A Taker is used from one
 // goroutine at a time.
 type Taker struct {
 	FS    store.FS
@@ -110,9 +110,6 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 	if err := t.FS.NoWriter(c.path); errors.Is(err, store.ErrWriting) {
 		t.spare = job
 		return 0, errors.Join(err, t.putBack(c))
-	}
-	if err := t.FS.SyncDir(dir); err != nil {
-		return job, store.Explain(err)
 	}
 	_, err = t.finish(ctx, c)
 	if errors.Is(err, ErrUnreadable) {
@@ -180,6 +177,9 @@ func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 	if err := t.claimTicket(&c); err != nil {
 		return false, err
 	}
+	if err := t.FS.SyncDir(t.Dir(c.device)); err != nil {
+		return false, store.Explain(err)
+	}
 	a := ledger.Arrival{ID: c.job, Device: c.device, File: c.name, Text: "taken from the inbox"}
 	sum, before, err := t.copy(c.path, c.job, originalName(c.name))
 	if errors.Is(err, ErrUnreadable) {
@@ -200,6 +200,9 @@ func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 		a.Files, a.Ticket = append(a.Files, fileOf(c.job, sum)), sum.Name
 		a.Text += " with its ticket"
 	}
+	if err := t.Store.SyncJob(c.job); err != nil {
+		return false, err
+	}
 	if err := t.Book.Enter(ctx, a); err != nil {
 		return false, err
 	}
@@ -213,7 +216,7 @@ func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 	return true, t.remove(c)
 }
 
-// copy brings a file into the store and refuses one that changed meanwhile.
+// copy brings a file into the store, its name not durable yet, and refuses one that changed meanwhile.
 func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, error) {
 	info, err := t.FS.Lstat(path)
 	if err != nil {
@@ -228,7 +231,7 @@ func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, err
 		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}
 	r := &reader{Reader: f}
-	sum, err := t.Store.Save(job, name, r)
+	sum, err := t.Store.Put(job, name, r)
 	if cerr := f.Close(); err == nil {
 		err = cerr
 	}
@@ -257,7 +260,7 @@ func (r *reader) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// remove is step 4.
+// remove is step 4. It is not synced: a claim that a power cut brings back is known, and removed again.
 func (t *Taker) remove(c claim) error {
 	delete(t.watched, c.job)
 	for _, path := range []string{c.path, c.ticketPath} {
@@ -268,7 +271,7 @@ func (t *Taker) remove(c claim) error {
 			return store.Explain(fmt.Errorf("removing a taken file from the inbox: %w", err))
 		}
 	}
-	return store.Explain(t.FS.SyncDir(t.Dir(c.device)))
+	return nil
 }
 
 // putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its

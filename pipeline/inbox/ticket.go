@@ -31,7 +31,7 @@ func (t *Taker) claimTicket(c *claim) error {
 		return store.Explain(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
 	}
 	c.ticketPath = to
-	return store.Explain(t.FS.SyncDir(dir))
+	return nil
 }
 
 // ticketOf is the path of the ticket to be copied, empty for none.

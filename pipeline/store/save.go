@@ -84,6 +84,15 @@ func writeTemp(fsys FS, temp string, r io.Reader) (sum Sum, err error) {
 // Save keeps one file of a job, making the job's folder where it is not there yet. When it returns
 // without an error the file is durable.
 func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
+	sum, err := s.Put(job, name, r)
+	if err == nil {
+		err = s.SyncJob(job)
+	}
+	return sum, err
+}
+
+// Put is Save without its last step, SyncJob, before which the file may lose its name to a power cut.
+func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	if err := plainName(name); err != nil {
 		return Sum{}, err
 	}
@@ -91,8 +100,15 @@ func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
 	if err := MakeDirs(s.fs, dir, 0o755); err != nil {
 		return Sum{}, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
 	}
-	return SaveFile(s.fs, filepath.Join(dir, name), r)
+	sum, err := putFile(s.fs, filepath.Join(dir, name), r)
+	if err != nil {
+		err = Explain(fmt.Errorf("saving %q of job %d: %w", name, job, err))
+	}
+	return sum, err
 }
+
+// SyncJob makes the names of a job's files durable.
+func (s *Store) SyncJob(job int64) error { return Explain(s.fs.SyncDir(s.JobDir(job))) }
 
 // Named is a file in memory.
 type Named struct {
@@ -103,21 +119,14 @@ type Named struct {
 // SaveAll keeps several files of a job with one sync of its folder. A crash before it returns may
 // leave some of them, each whole.
 func (s *Store) SaveAll(job int64, files []Named) ([]Sum, error) {
-	dir := s.JobDir(job)
-	if err := MakeDirs(s.fs, dir, 0o755); err != nil {
-		return nil, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
-	}
 	sums := make([]Sum, len(files))
 	for i, f := range files {
-		err := plainName(f.Name)
-		if err == nil {
-			sums[i], err = putFile(s.fs, filepath.Join(dir, f.Name), bytes.NewReader(f.Data))
-		}
-		if err != nil {
-			return nil, Explain(fmt.Errorf("saving %q of job %d: %w", f.Name, job, err))
+		var err error
+		if sums[i], err = s.Put(job, f.Name, bytes.NewReader(f.Data)); err != nil {
+			return nil, err
 		}
 	}
-	return sums, Explain(s.fs.SyncDir(dir))
+	return sums, s.SyncJob(job)
 }
 
 // Open opens one file of a job for reading.
