@@ -13,21 +13,25 @@ import (
 type Duration time.Duration
 
 // UnmarshalYAML reads one, never negative.
-func (d *Duration) UnmarshalYAML(n *yaml.Node) error {
-	text := strings.TrimSpace(n.Value)
+func (d *Duration) UnmarshalYAML(n *yaml.Node) (err error) {
+	*d, err = ParseDuration(n.Value)
+	return err
+}
+
+// ParseDuration reads a time span as people write it, never negative; days are of 24 hours.
+func ParseDuration(text string) (Duration, error) {
+	text = strings.TrimSpace(text)
 	if days, ok := strings.CutSuffix(text, "d"); ok {
 		f, err := strconv.ParseFloat(days, 64)
 		if err == nil && f >= 0 && f < 36500 {
-			*d = Duration(f * 24 * float64(time.Hour))
-			return nil
+			return Duration(f * 24 * float64(time.Hour)), nil
 		}
 	}
 	v, err := time.ParseDuration(text)
 	if err != nil || v < 0 {
-		return fmt.Errorf("wants a time such as 750ms, 30s, 10m, 12h or 90d, not %q", n.Value)
+		return 0, fmt.Errorf("wants a time such as 750ms, 30s, 10m, 12h or 90d, not %q", text)
 	}
-	*d = Duration(v)
-	return nil
+	return Duration(v), nil
 }
 
 // D is the standard library's form.

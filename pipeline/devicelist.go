@@ -136,11 +136,8 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	if err != nil {
 		return live, left
 	}
-	defer led.Close() //nolint:errcheck // only read
-	jobs, err := led.Jobs(ctx, ledger.Filter{States: wanted})
-	if err != nil {
-		return live, left
-	}
+	defer led.Close()                                                     //nolint:errcheck // only read
+	jobs, _ := led.Jobs(ctx, ledger.Filter{States: wanted, Faulty: true}) // what can be read of it counts
 	for _, j := range jobs {
 		left[j.Device] = j
 	}

@@ -30,9 +30,8 @@ func (a *app) completeJobs(c *cobra.Command, args []string, _ string) (out []cob
 		if led == nil {
 			return nil
 		}
-		jobs, err := led.Jobs(a.ctx, ledger.Filter{States: fitting[c.Name()]})
-		for i := len(jobs) - 1; i >= 0; i-- {
-			j := jobs[i]
+		jobs, err := led.Jobs(a.ctx, ledger.Filter{States: fitting[c.Name()], Newest: true, Limit: 50})
+		for _, j := range jobs {
 			out = append(out, cobra.CompletionWithDesc(fmt.Sprint(j.ID),
 				printable(fmt.Sprintf("%s on %s, %s", j.File, j.Device, j.State.Plain()))))
 		}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"strconv"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -15,47 +14,6 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
-
-func (a *app) jobsCmd() *cobra.Command {
-	c := &cobra.Command{
-		Use: "jobs", Short: "list all jobs", Args: cobra.NoArgs,
-		Example: "  tracewheel jobs\n  tracewheel jobs --format json",
-	}
-	a.formatFlag(c)
-	c.RunE = func(*cobra.Command, []string) error { return a.jobs() }
-	return c
-}
-
-func (a *app) jobs() error {
-	asJSON, err := a.asJSON()
-	if err != nil {
-		return err
-	}
-	return a.withLedger(func(led *ledger.Ledger) error {
-		list := []ledger.Job{}
-		if led != nil {
-			got, err := led.Jobs(a.ctx, ledger.Filter{})
-			if err != nil {
-				return refused(err)
-			}
-			list = append(list, got...)
-		}
-		if asJSON {
-			return a.printJSON(list)
-		}
-		if len(list) == 0 {
-			fmt.Fprintln(a.out, "no jobs yet; drop a draft into a folder of the inbox")
-			return nil
-		}
-		daemon := a.daemonRuns()
-		t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
-		for _, j := range list {
-			fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.Device, printable(j.File), j.State.Plain(), printable(why(j, list, daemon)))
-		}
-		return t.Flush()
-	})
-}
 
 // daemonRuns tells whether somebody drives the workroom's devices.
 func (a *app) daemonRuns() bool {
@@ -68,32 +26,6 @@ func (a *app) daemonRuns() bool {
 		_ = c.Close() // nothing was asked
 	}
 	return !errors.Is(err, control.ErrNoDaemon)
-}
-
-// why tells what a job's state does not: its reason, or what it waits behind.
-func why(j ledger.Job, all []ledger.Job, daemon bool) string {
-	switch {
-	case j.State == ledger.Processing && !daemon:
-		return "no daemon runs any more; see to the machine, then start `tracewheel run`, which says how far it surely came"
-	case j.State == ledger.Processing && j.Send.Cancel:
-		return "a person canceled it; waits for the device to confirm that it has stopped"
-	case j.State == ledger.Pending && j.Reason == "" && !daemon:
-		return "no daemon runs: tracewheel run"
-	}
-	if j.Reason == "" && j.State == ledger.Pending {
-		for _, o := range all {
-			if o.Device == j.Device && o.State == ledger.Stopped {
-				return fmt.Sprintf("waits behind job %d, which needs you", o.ID)
-			}
-		}
-	}
-	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
-		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
-	}
-	if j.Reason == "" && j.SameAs != 0 {
-		return fmt.Sprintf("the same content as job %d", j.SameAs)
-	}
-	return j.Reason
 }
 
 func jobID(s string) (int64, error) {

@@ -5,9 +5,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
@@ -116,4 +119,139 @@ func (a *app) now(j ledger.Job) string {
 		text += "; waiting: " + p.Waiting
 	}
 	return text
+}
+
+// jobsListed is how many jobs are listed where nobody says otherwise.
+const jobsListed = 100
+
+func (a *app) jobsCmd() *cobra.Command {
+	f := ledger.Filter{Newest: true, Faulty: true}
+	var since string
+	c := &cobra.Command{
+		Use: "jobs", Short: "list jobs, the newest first", Args: cobra.NoArgs,
+		Long:    fmt.Sprintf("Jobs lists the jobs of the ledger, the newest first and at most %d, as text and as JSON; --limit 0 lists all.", jobsListed),
+		Example: "  tracewheel jobs\n  tracewheel jobs --style cloak --since 30d\n  tracewheel jobs --device knife-table --limit 0 --format json",
+	}
+	a.formatFlag(c)
+	c.Flags().StringVar(&f.Style, "style", "", "only jobs whose style has this in its name")
+	c.Flags().StringVar(&f.Device, "device", "", "only jobs of this device")
+	c.Flags().StringVar(&since, "since", "", "only jobs received since then: a day such as 2026-03-01, or how long ago, such as 7d or 12h")
+	c.Flags().IntVar(&f.Limit, "limit", jobsListed, "how many at most; 0 lists all")
+	_ = c.RegisterFlagCompletionFunc("device", a.completeDevices)
+	c.RunE = func(*cobra.Command, []string) (err error) {
+		if f.Limit < 0 {
+			return usage(fmt.Errorf("--limit is a number of jobs, 0 for all, not %d", f.Limit))
+		}
+		if f.Since, err = sinceWhen(since, time.Now()); err != nil {
+			return usage(err)
+		}
+		return a.jobs(f)
+	}
+	return c
+}
+
+// sinceWhen reads a day of this place's calendar, a time of RFC 3339, or how long ago; zero for "".
+func sinceWhen(text string, now time.Time) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	if t, err := time.ParseInLocation(time.DateOnly, text, now.Location()); err == nil {
+		return t, nil
+	}
+	if t, err := time.Parse(time.RFC3339, text); err == nil {
+		return t, nil
+	}
+	d, err := config.ParseDuration(text)
+	if err != nil || d < 0 {
+		return time.Time{}, fmt.Errorf("--since is a day such as 2026-03-01, or how long ago, such as 7d or 12h, not %q", text)
+	}
+	return now.Add(-d.D()), nil
+}
+
+func (a *app) jobs(f ledger.Filter) error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	limit := f.Limit
+	if limit > 0 && !asJSON {
+		f.Limit++ // one more tells whether any are left out
+	}
+	return a.withLedger(func(led *ledger.Ledger) error {
+		list, fault := []ledger.Job{}, error(nil)
+		if led != nil {
+			list, fault = led.Jobs(a.ctx, f)
+		}
+		if asJSON {
+			err = a.printJSON(list)
+		} else {
+			err = a.jobTable(led, list, limit, f)
+		}
+		if fault != nil {
+			return refused(fault) // what could be read stands above
+		}
+		return err
+	})
+}
+
+func (a *app) jobTable(led *ledger.Ledger, list []ledger.Job, limit int, f ledger.Filter) error {
+	if len(list) == 0 {
+		if f.Style != "" || f.Device != "" || !f.Since.IsZero() {
+			fmt.Fprintln(a.out, "no job is like that")
+		} else {
+			fmt.Fprintln(a.out, "no jobs yet; drop a draft into a folder of the inbox")
+		}
+		return nil
+	}
+	stopped, err := led.Jobs(a.ctx, ledger.Filter{States: []ledger.State{ledger.Stopped}, Faulty: true})
+	if err != nil {
+		stopped = nil // the list itself has told
+	}
+	ahead := map[string]int64{}
+	for _, j := range stopped {
+		if ahead[j.Device] == 0 {
+			ahead[j.Device] = j.ID
+		}
+	}
+	more := limit > 0 && len(list) > limit
+	if more {
+		list = list[:limit]
+	}
+	daemon := a.daemonRuns()
+	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
+	for _, j := range list {
+		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, printable(j.Device), printable(j.File), printable(j.State.Plain()), printable(why(j, ahead[j.Device], daemon)))
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	if more {
+		fmt.Fprintf(a.out, "the newest %d; older ones are left out: --limit 0 lists all\n", limit)
+	}
+	return nil
+}
+
+// why tells what a job's state does not: its reason, or which stopped job of its device it waits
+// behind, 0 for none.
+func why(j ledger.Job, behind int64, daemon bool) string {
+	switch {
+	case j.Fault != "":
+		return j.Fault + ledger.MendRow
+	case j.State == ledger.Processing && !daemon:
+		return "no daemon runs any more; see to the machine, then start `tracewheel run`, which says how far it surely came"
+	case j.State == ledger.Processing && j.Send.Cancel:
+		return "a person canceled it; waits for the device to confirm that it has stopped"
+	case j.State == ledger.Pending && j.Reason == "" && !daemon:
+		return "no daemon runs: tracewheel run"
+	case j.State == ledger.Pending && j.Reason == "" && behind != 0:
+		return fmt.Sprintf("waits behind job %d, which needs you", behind)
+	}
+	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
+		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
+	}
+	if j.Reason == "" && j.SameAs != 0 {
+		return fmt.Sprintf("the same content as job %d", j.SameAs)
+	}
+	return j.Reason
 }

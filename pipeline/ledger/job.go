@@ -40,7 +40,21 @@ type Job struct {
 	Send  Send
 	// Pruning is true while an old job is being removed.
 	Pruning bool
+	// Stripped is how far its program and pictures are removed because they are old.
+	Stripped Stripped
+	// Fault says why its row cannot be read; what else stands here is then what could be read of it.
+	Fault string
 }
+
+// Stripped is how far the program and the pictures of an ended job are removed.
+type Stripped int
+
+// Whole has all its files, of Stripping some may be gone, and Bare has its draft only.
+const (
+	Whole Stripped = iota
+	Stripping
+	Bare
+)
 
 // Unknown is what is said where nobody can know.
 const Unknown = "unknown"
@@ -120,9 +134,12 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Bytes    int64      `json:"bytes_sent"`
 		Total    int64      `json:"bytes_total"`
 		Tool     string     `json:"tool,omitempty"`
+		Stripped bool       `json:"program_removed,omitempty"`
+		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool}
+		Asks: j.Asks, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended
 	}

@@ -49,7 +49,7 @@ type queryer interface {
 }
 
 const jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
-	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning,
+	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
 	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0)`
@@ -64,21 +64,31 @@ func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job
 	var jobs []Job
 	for rows.Next() {
 		var j Job
-		var answers string
-		err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
-			timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
-			&j.Released, &answers, &j.Sends, &j.Pruning, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
-			timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
-			&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel)
-		if err != nil {
-			return nil, err
-		}
-		if err := json.Unmarshal([]byte(answers), &j.Answers); err != nil {
-			return nil, fmt.Errorf("the answers of job %d: %w", j.ID, err)
+		if err := scanJob(rows, &j); err != nil {
+			j.Fault = fmt.Sprintf("its line in the ledger cannot be read (%s)", err)
 		}
 		jobs = append(jobs, j)
 	}
 	return jobs, rows.Err()
+}
+
+// scanJob reads a row as far as it can be read: its number, device, file and state come first.
+func scanJob(rows *sql.Rows, j *Job) error {
+	var answers string
+	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
+		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
+		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
+		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel)
+	if err == nil && !j.State.Known() {
+		err = fmt.Errorf("%q is no state of a job", j.State)
+	}
+	if err == nil {
+		if err = json.Unmarshal([]byte(answers), &j.Answers); err != nil {
+			err = fmt.Errorf("its answers: %w", err)
+		}
+	}
+	return err
 }
 
 func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
@@ -89,8 +99,14 @@ func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
 	if len(jobs) == 0 || jobs[0].Pruning {
 		return Job{}, fmt.Errorf("%w: job %d is not in the ledger (tracewheel jobs lists them)", ErrNoJob, id)
 	}
+	if f := jobs[0].Fault; f != "" {
+		return Job{}, errors.New(f + MendRow)
+	}
 	return jobs[0], nil
 }
+
+// MendRow follows a Job.Fault: what helps against a row that cannot be read.
+const MendRow = ": bring the ledger back from a copy"
 
 // Job is one job; ErrNoJob where there is none.
 func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
@@ -104,51 +120,85 @@ func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
 // Filter picks jobs; the zero Filter picks all that are not being pruned.
 type Filter struct {
 	Device string
+	// Style is a part of the style's name, in small or capital letters.
+	Style string
+	// Since picks jobs that were received at that time or later.
+	Since  time.Time
 	States []State
+	// Unended picks all that have not ended, a row with a state that nobody knows among them.
+	Unended bool
 	// Ready true leaves out those whose program does not stand yet; Unready the others.
 	Ready, Unready bool
-	// EndedBefore picks jobs that ended before that time.
+	// EndedBefore picks jobs that ended before that time, Unstripped of them those that still have
+	// their program.
 	EndedBefore time.Time
+	Unstripped  bool
 	// Pruning picks those that are being pruned instead.
 	Pruning bool
+	// Newest lists the last job first.
+	Newest bool
 	// Limit is how many at most, 0 for all.
 	Limit int
+	// Faulty lists the jobs too whose row cannot be read, as far as it can, with Job.Fault.
+	Faulty bool
 }
 
-// Jobs lists jobs in the order of their numbers, never nil.
-func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
-	where, args := []string{"j.pruning = ?"}, []any{f.Pruning}
-	if f.Device != "" {
-		where, args = append(where, "j.device = ?"), append(args, f.Device)
+// where gives the conditions. What an index is made for stands as a literal, so that it is taken.
+func (f Filter) where() (string, []any) {
+	where, args := []string{"j.pruning = 0"}, []any{}
+	if f.Pruning {
+		where[0] = "j.pruning <> 0"
 	}
+	add := func(is bool, term string, values ...any) {
+		if is {
+			where, args = append(where, term), append(args, values...)
+		}
+	}
+	add(f.Device != "", "j.device = ?", f.Device)
+	// LIKE knows small and capital letters of ASCII as the same: https://www.sqlite.org/lang_expr.html#like
+	add(f.Style != "", `j.style LIKE ? ESCAPE '\'`, "%"+strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`).Replace(f.Style)+"%")
+	add(!f.Since.IsZero(), "j.received >= ?", stamp(f.Since))
+	add(f.Unended, "j.state NOT IN (?,?,?)", Canceled, Aborted, Completed)
+	add(f.Ready, "j.ready = 1")
+	add(f.Unready, "j.ready = 0")
+	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", stamp(f.EndedBefore))
+	add(f.Unstripped, "j.stripped < 2")
 	if len(f.States) > 0 {
-		marks := strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")
-		where = append(where, "j.state IN ("+marks+")")
+		where = append(where, "j.state IN ("+strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")+")")
 		for _, s := range f.States {
 			args = append(args, s)
 		}
 	}
-	if f.Ready {
-		where = append(where, "j.ready = 1")
+	return strings.Join(where, " AND "), args
+}
+
+// Jobs lists jobs in the order of their numbers, never nil. A row that cannot be read is left out where
+// its job has ended, because that hinders nobody; one that has not ended is an error, because nobody
+// knows what its machine stands at: unless the filter asks for Faulty ones. Where the database fails in the
+// middle, what was read comes with the error.
+func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
+	where, args := f.where()
+	tail := "WHERE " + where + " ORDER BY j.id"
+	if f.Newest {
+		tail += " DESC"
 	}
-	if f.Unready {
-		where = append(where, "j.ready = 0")
-	}
-	if !f.EndedBefore.IsZero() {
-		where, args = append(where, "j.ended <> '' AND j.ended < ?"), append(args, stamp(f.EndedBefore))
-	}
-	tail := "WHERE " + strings.Join(where, " AND ") + " ORDER BY j.id"
 	if f.Limit > 0 {
 		tail += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
-	jobs, err := selectJobs(ctx, l.look, tail, args...)
+	read, err := selectJobs(ctx, l.look, tail, args...)
 	if err != nil {
-		return nil, fmt.Errorf("listing jobs: %w", explain(err))
+		err = fmt.Errorf("listing jobs: %w", explain(err))
 	}
-	if jobs == nil {
-		jobs = []Job{}
+	jobs := []Job{}
+	for _, j := range read {
+		switch {
+		case j.Fault == "" || f.Faulty:
+			jobs = append(jobs, j)
+		case !j.State.Ended():
+			err = errors.Join(err, fmt.Errorf("job %d: %s", j.ID, j.Fault+MendRow))
+		}
 	}
-	return jobs, nil
+	return jobs, err
 }
 
 // Known tells whether a job was entered, pruned ones of late included.

@@ -64,3 +64,14 @@ CREATE TABLE sends (
   PRIMARY KEY (job, no)
 ) STRICT;
 `
+
+// tables2 adds how far an old job's files are removed, and the indexes by which 100,000 jobs are looked
+// through: by state (of all devices, or of one), by device, by the time of ending.
+const tables2 = `
+ALTER TABLE jobs ADD COLUMN stripped INTEGER NOT NULL DEFAULT 0;
+DROP INDEX jobs_state;
+CREATE INDEX jobs_state ON jobs (state, device, id);
+CREATE INDEX jobs_device ON jobs (device, id);
+CREATE INDEX jobs_ended ON jobs (stripped, ended);
+CREATE INDEX jobs_pruning ON jobs (id) WHERE pruning <> 0;
+`

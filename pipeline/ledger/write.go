@@ -127,8 +127,8 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
-		released=?, answers=?, sends=?, pruning=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
-		stamp(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.ID)
+		released=?, answers=?, sends=?, pruning=?, stripped=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		stamp(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped, job.ID)
 	if err != nil {
 		return err
 	}

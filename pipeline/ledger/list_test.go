@@ -1,0 +1,108 @@
+package ledger
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+func numbers(jobs []Job) []int64 {
+	out := []int64{}
+	for _, j := range jobs {
+		out = append(out, j.ID)
+	}
+	return out
+}
+
+func TestFilters(t *testing.T) {
+	now := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC)
+	l, err := Open(t.Context(), filepath.Join(t.TempDir(), "ledger.db"), func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	for i, style := range []string{"Cloak 100%", "Doublet_a", "Cloak", "Doublet-a", `Ho\se`} {
+		id := l.Reserve()
+		now = now.Add(24 * time.Hour)
+		_, err := l.Enter(t.Context(), Arrival{ID: id, Device: []string{"roll-plotter", "knife-table"}[i%2], File: "f", Files: []File{{Name: "original.svg", SHA256: fmt.Sprint(i)}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := l.Change(t.Context(), id, func(j *Job) (Step, error) { j.Style = style; return Step{}, nil }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := move(l, 3, Canceled); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		f    Filter
+		want []int64
+	}{
+		{Filter{}, []int64{1, 2, 3, 4, 5}},
+		{Filter{Newest: true, Limit: 2}, []int64{5, 4}},
+		{Filter{Style: "cloak", Newest: true}, []int64{3, 1}},
+		{Filter{Style: "0%"}, []int64{1}},
+		{Filter{Style: "t_a"}, []int64{2}},
+		{Filter{Style: `o\s`}, []int64{5}},
+		{Filter{Device: "knife-table", Newest: true}, []int64{4, 2}},
+		{Filter{Since: time.Date(2026, 3, 4, 8, 0, 0, 0, time.UTC), Device: "roll-plotter"}, []int64{3, 5}},
+		{Filter{Unended: true}, []int64{1, 2, 4, 5}},
+		{Filter{EndedBefore: now.Add(time.Second), Unstripped: true}, []int64{3}},
+		{Filter{EndedBefore: now}, []int64{}},
+		{Filter{Pruning: true}, []int64{}},
+	} {
+		if jobs, err := l.Jobs(t.Context(), c.f); err != nil || !slices.Equal(numbers(jobs), c.want) {
+			t.Errorf("%+v gives %v, %v", c.f, numbers(jobs), err)
+		}
+	}
+}
+
+// TestUnreadableRow: a row that cannot be read hides no other. Of an ended job it hinders nobody; one that
+// has not ended is an error for the daemon, and a line of the list for people.
+func TestUnreadableRow(t *testing.T) {
+	for _, damage := range []string{"received = 'in May'", "answers = '{'", "released = 7", "state = 'unheard'", "ended = 'x'"} {
+		t.Run(damage, func(t *testing.T) {
+			l := openTest(t)
+			for range 3 {
+				arrive(t, l, "x")
+			}
+			spoil := func(id int64) {
+				if _, err := l.db.Exec("UPDATE jobs SET "+damage+" WHERE id = ?", id); err != nil {
+					t.Fatal(err)
+				}
+			}
+			spoil(2)
+			jobs, err := l.Jobs(t.Context(), Filter{Faulty: true, Newest: true})
+			if err != nil || !slices.Equal(numbers(jobs), []int64{3, 2, 1}) {
+				t.Fatalf("%v, %v", numbers(jobs), err)
+			}
+			if bad := jobs[1]; bad.Fault == "" || bad.File != "f2.svg" || bad.Device != "roll-plotter" || jobs[0].Fault != "" {
+				t.Errorf("%+v", bad)
+			}
+			jobs, err = l.Jobs(t.Context(), Filter{})
+			if err == nil || !strings.Contains(err.Error(), "job 2") || len(jobs) != 2 {
+				t.Errorf("one that has not ended: %v, %v", numbers(jobs), err)
+			}
+			if _, err = l.Job(t.Context(), 2); err == nil || !strings.Contains(err.Error(), "from a copy") {
+				t.Errorf("%v", err)
+			}
+			if strings.Contains(damage, "state") {
+				return
+			}
+			if err := move(l, 3, Canceled); err != nil {
+				t.Fatal(err)
+			}
+			spoil(3)
+			if _, err := l.db.Exec("UPDATE jobs SET " + strings.NewReplacer("in May", "2026-03-01T08:00:00.000Z", "'{'", "'{}'", "7", "0", "'x'", "''").Replace(damage) + " WHERE id = 2"); err != nil {
+				t.Fatal(err)
+			}
+			if jobs, err = l.Jobs(t.Context(), Filter{}); err != nil || !slices.Equal(numbers(jobs), []int64{1, 2}) {
+				t.Errorf("an ended one: %v, %v", numbers(jobs), err)
+			}
+		})
+	}
+}
