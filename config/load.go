@@ -36,15 +36,15 @@ func Load(file string, rules []string) (*Workroom, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the workroom file cannot be read: %w", err)
 	}
-	w, err := Parse(data, file, rules)
-	if err != nil {
-		return nil, err
-	}
 	dir, err := filepath.Abs(filepath.Dir(file))
 	if err != nil {
 		return nil, fmt.Errorf("the workroom's folder: %w", err)
 	}
-	w.File, w.Dir = file, dir
+	w, err := parseIn(data, file, dir, rules)
+	if err != nil {
+		return nil, err
+	}
+	w.File = file
 	return w, nil
 }
 
@@ -65,6 +65,11 @@ func Find() (file string, found bool) {
 
 // Parse reads a workroom from bytes; file names it in faults.
 func Parse(data []byte, file string, rules []string) (*Workroom, error) {
+	return parseIn(data, file, "", rules)
+}
+
+// parseIn reads a workroom of which the relative paths start from dir.
+func parseIn(data []byte, file, dir string, rules []string) (*Workroom, error) {
 	root, faults := parse(data, file)
 	if err := faults.orNil(); err != nil {
 		return nil, err
@@ -74,6 +79,7 @@ func Parse(data []byte, file string, rules []string) (*Workroom, error) {
 		faults.add(nil, "", "the file is empty; `tracewheel new DIR` writes one to start from")
 		return nil, faults
 	}
+	told := renew(root, renamed, faults)
 	faults.walk(root, reflect.TypeOf(*w), "")
 	sound := faults.sound(root)
 	if sound == nil {
@@ -87,6 +93,7 @@ func Parse(data []byte, file string, rules []string) (*Workroom, error) {
 		faults.add(root, "devices", "%v", err)
 		return nil, faults
 	}
+	w.Dir, w.Told = dir, told
 	validate(root, w, rules, faults)
 	if err := faults.orNil(); err != nil {
 		return nil, err

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -85,11 +86,12 @@ func (c checker) watch(w *Workroom) {
 	if w.Watch.Rescan <= 0 {
 		c.fault([]string{"watch", "rescan"}, "must be more than nothing; 10s is usual")
 	}
-	if w.Log.Megabytes < 1 || w.Log.Files < 1 {
-		c.fault([]string{"log"}, "megabytes and files must be at least 1")
-	}
-	if w.Folders.Inbox == w.Folders.Store || w.Folders.Returned == w.Folders.Store || w.Folders.Inbox == w.Folders.Returned {
-		c.fault([]string{"folders"}, "inbox, returned and store must be three folders")
+	c.within([]string{"log", "megabytes"}, float64(w.Log.Megabytes), 1, 10000, " MB")
+	c.within([]string{"log", "files"}, float64(w.Log.Files), 1, 1000, "")
+	for key, dir := range map[string]string{"inbox": w.Folders.Inbox, "returned": w.Folders.Returned, "store": w.Folders.Store} {
+		if dir = filepath.Clean(w.Path(dir)); filepath.IsAbs(dir) && dir == filepath.Dir(dir) {
+			c.fault([]string{"folders", key}, "is the root of the disk; name a folder of its own")
+		}
 	}
 }
 
@@ -132,8 +134,12 @@ func (c checker) lies(path []string, material string, w *Workroom) bool {
 	_, ok := w.Materials[material]
 	switch all := sortedKeys(w.Materials); {
 	case ok || slices.Contains(c.blamed, join("materials", material)):
+	case material != "" && len(all) == 0:
+		c.fault(path, "there is no material %q: the file holds none; write it under materials: at the top, with its width", material)
 	case material != "":
 		c.fault(path, "there is no material %q%s", material, hint(material, all))
+	case len(all) == 0:
+		c.fault(path, "needs a material, and the file holds none; write one under materials: at the top, with its width")
 	case !slices.ContainsFunc(c.blamed, func(b string) bool { return strings.HasPrefix(b, join(path[0], path[1])+".") }):
 		c.fault(path, "needs a material; it may be one of %s", strings.Join(all, ", "))
 	}

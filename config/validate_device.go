@@ -147,6 +147,13 @@ func (c checker) gantry(name string, p devices.Profile) {
 	if p.Kind.Cuts() {
 		c.within(k("floor_z"), g.FloorZ, -60, 0, " mm")
 	}
+	for key, lines := range map[string][]string{"header": g.Header, "footer": g.Footer, "pen_up": g.PenUp, "pen_down": g.PenDown} {
+		for i, l := range lines {
+			if why := devices.BadLine(l); why != "" {
+				c.fault(k(key), "line %d, %q: %s", i+1, l, why)
+			}
+		}
+	}
 	if p.Length == 0 {
 		c.fault([]string{"devices", name, "length"}, "a bed has a length; give it in mm")
 	}

@@ -30,6 +30,8 @@ type Workroom struct {
 	// File is where it was read from, "" for the sample; Dir is what its relative paths start from.
 	File string `yaml:"-"`
 	Dir  string `yaml:"-"`
+	// Told is what a person should mend when there is time: old names of keys, each with its place.
+	Told []string `yaml:"-"`
 }
 
 // Folders are where files come from and go to, relative to the workroom file unless absolute.

@@ -86,6 +86,9 @@ func (a *app) room(sampleWill bool) (*config.Workroom, error) {
 	if err != nil {
 		return nil, usage(err)
 	}
+	for _, old := range w.Told {
+		fmt.Fprintf(a.err, "note: %s\n", printable(old))
+	}
 	return w, nil
 }
 

@@ -92,6 +92,9 @@ func stop(shop *pipeline.Workshop) error {
 func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
 	room, err := config.Load(file, pipeline.Rules())
 	if err == nil {
+		for _, old := range room.Told {
+			log.Warn(old, zap.String("stage", "reload"))
+		}
 		err = shop.Reload(room)
 	}
 	if err != nil {

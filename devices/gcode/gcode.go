@@ -14,9 +14,6 @@ import (
 	"tracewheel/geom"
 )
 
-// maxLine is the longest line written, without its end: small controllers hold 79 characters.
-const maxLine = 70
-
 // maxFaults bounds how many faults of one job are told at once.
 const maxFaults = 20
 

@@ -77,27 +77,10 @@ func checkOwnLines(p devices.Profile) []error {
 		lines []string
 	}{{"header", g.Header}, {"footer", g.Footer}, {"pen_up", g.PenUp}, {"pen_down", g.PenDown}} {
 		for i, l := range set.lines {
-			if why := badLine(l); why != "" {
+			if why := devices.BadLine(l); why != "" {
 				errs = append(errs, fmt.Errorf("device %q: gantry.%s, line %d, %q: %s", p.Name, set.key, i+1, l, why))
 			}
 		}
 	}
 	return errs
-}
-
-func badLine(l string) string {
-	switch {
-	case strings.TrimSpace(l) == "":
-		return "it is empty; leave it out"
-	case len(l) > maxLine:
-		return fmt.Sprintf("it is longer than %d characters", maxLine)
-	case strings.ContainsAny(l, "?!~%"):
-		return "controllers act on ?, !, ~ and % at once, wherever they stand; leave them out"
-	}
-	for _, r := range l {
-		if r < ' ' || r > '~' {
-			return "only plain letters, digits and signs may be sent; a line holds no line end"
-		}
-	}
-	return ""
 }
