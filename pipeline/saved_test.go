@@ -261,7 +261,12 @@ func (x *changed) verifyNames(file string) {
 	}
 	defer led.Close() //nolint:errcheck // only read
 	v := verifier{ctx: context.Background(), st: store.Look(x.h.set.Store), led: led}
-	v.files(x.h.job(x.id))
+	records, err := led.Records(context.Background(), x.id-1, 1)
+	if err != nil || len(records) != 1 {
+		x.fault("%d records, %v", len(records), err)
+		return
+	}
+	v.job(records[0])
 	if !slices.ContainsFunc(v.problems, func(p Problem) bool {
 		return p.Job == x.id && strings.Contains(p.Text, strconv.Quote(file))
 	}) {

@@ -5,8 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"tracewheel/pipeline/ledger"
@@ -42,18 +46,23 @@ func Verify(dir string) []Problem {
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	first := verifyOnce(dir)
+	first := verifyOnce(dir, nil)
 	if len(first) == 0 {
 		return nil
 	}
 	time.Sleep(200 * time.Millisecond)
-	second := verifyOnce(dir)
-	return slices.DeleteFunc(second, func(p Problem) bool { return !slices.Contains(first, p) })
+	seen, jobs := map[Problem]bool{}, map[int64]bool{}
+	for _, p := range first {
+		seen[p], jobs[p.Job] = true, true
+	}
+	second := verifyOnce(dir, jobs)
+	return slices.DeleteFunc(second, func(p Problem) bool { return !seen[p] })
 }
 
-func verifyOnce(dir string) []Problem {
+// verifyOnce looks at all jobs, or at those only that are named; 0 stands for what is about no job.
+func verifyOnce(dir string, only map[int64]bool) []Problem {
 	ctx := context.Background()
-	v := verifier{ctx: ctx, st: store.Look(dir)}
+	v := verifier{ctx: ctx, st: store.Look(dir), only: only}
 	led, err := ledger.Look(ctx, store.LedgerPath(dir))
 	if errors.Is(err, fs.ErrNotExist) {
 		// Calibrations may be kept before the first job came.
@@ -67,18 +76,23 @@ func verifyOnce(dir string) []Problem {
 	}
 	v.led = led
 	defer func() { _ = led.Close() }()
-	if err := led.Check(ctx); err != nil {
-		v.fault(0, "bring the ledger back from a copy", "%s", err)
-		return v.problems
+	if only == nil || only[0] {
+		if err := led.Check(ctx); err != nil {
+			v.fault(0, "bring the ledger back from a copy", "%s", err)
+			return v.problems
+		}
 	}
-	v.all()
+	v.jobs()
+	v.folders()
 	return v.problems
 }
 
+// verifier gathers the problems of the whole, or of one job.
 type verifier struct {
 	ctx      context.Context
 	st       *store.Store
 	led      *ledger.Ledger
+	only     map[int64]bool
 	problems []Problem
 }
 
@@ -94,30 +108,73 @@ func (v *verifier) failed(job int64, err error) bool {
 	return err != nil
 }
 
-func (v *verifier) all() {
-	jobs, err := v.led.Jobs(v.ctx, ledger.Filter{})
-	if v.failed(0, err) {
+// atOnce is how many jobs are asked of the ledger at a time.
+const atOnce = 500
+
+// jobs looks at each job.
+func (v *verifier) jobs() {
+	if v.only != nil {
+		for _, id := range slices.Sorted(maps.Keys(v.only)) {
+			if got, err := v.led.Records(v.ctx, id-1, 1); !v.failed(id, err) && len(got) == 1 && got[0].Job.ID == id {
+				v.each(got)
+			}
+		}
 		return
 	}
-	known := map[int64]bool{}
-	for _, j := range jobs {
-		known[j.ID] = true
-		v.files(j)
-		v.history(j)
-		v.sends(j)
+	for after := int64(0); ; {
+		got, err := v.led.Records(v.ctx, after, atOnce)
+		if v.failed(0, err) || len(got) == 0 {
+			return
+		}
+		v.each(got)
+		after = got[len(got)-1].Job.ID
 	}
+}
+
+// each looks at some jobs, several at once because most of the time goes into reading files.
+func (v *verifier) each(records []ledger.Record) {
+	found := make([][]Problem, len(records))
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(records)) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(records)); i = next.Add(1) - 1 {
+				one := verifier{ctx: v.ctx, st: v.st}
+				one.job(records[i])
+				found[i] = one.problems
+			}
+		})
+	}
+	all.Wait()
+	for _, problems := range found {
+		v.problems = append(v.problems, problems...)
+	}
+}
+
+func (v *verifier) job(r ledger.Record) {
+	if r.Job.Fault != "" {
+		v.fault(r.Job.ID, "bring the ledger back from a copy", "%s", r.Job.Fault)
+		return
+	}
+	v.files(r.Job, r.Files)
+	v.history(r.Job, r.Events)
+	v.sends(r.Job, r.Sends, r.Events)
+}
+
+// folders looks for what no job owns. A job that is on its way out has its row until its folder is gone.
+func (v *verifier) folders() {
 	folders, other, err := v.st.Jobs()
 	if v.failed(0, err) {
 		return
 	}
+	known, err := v.led.Numbers(v.ctx)
+	if v.failed(0, err) {
+		return
+	}
 	for _, id := range folders {
-		if known[id] {
-			continue
+		if !known[id] && (v.only == nil || v.only[id]) {
+			v.fault(id, "the next start of the daemon sets it aside", "its folder is there but the ledger does not know it")
 		}
-		if pruning, err := v.led.Known(v.ctx, id); err == nil && pruning {
-			continue // on its way out; a start of the daemon finishes that
-		}
-		v.fault(id, "the next start of the daemon sets it aside", "its folder is there but the ledger does not know it")
 	}
 	for _, name := range other {
 		v.fault(0, "move it elsewhere", "%q in the store's jobs is no job's folder", name)
@@ -125,11 +182,7 @@ func (v *verifier) all() {
 }
 
 // files compares what the ledger names with what lies there.
-func (v *verifier) files(j ledger.Job) {
-	files, err := v.led.Files(v.ctx, j.ID)
-	if v.failed(j.ID, err) {
-		return
-	}
+func (v *verifier) files(j ledger.Job, files []ledger.File) {
 	// Until a job is ready what was made of its draft may be half there; the draft itself may not.
 	making := !j.Ready && !j.State.Ended()
 	listed := map[string]bool{}
@@ -168,11 +221,7 @@ func (v *verifier) files(j ledger.Job) {
 }
 
 // history walks the job's events by the table of transitions.
-func (v *verifier) history(j ledger.Job) {
-	events, err := v.led.Events(v.ctx, j.ID)
-	if v.failed(j.ID, err) {
-		return
-	}
+func (v *verifier) history(j ledger.Job, events []ledger.Event) {
 	if len(events) == 0 {
 		v.fault(j.ID, "", "it has no history")
 		return
@@ -202,17 +251,9 @@ func (v *verifier) history(j ledger.Job) {
 }
 
 // sends checks that nothing was sent unasked: every run but the first has a person's word.
-func (v *verifier) sends(j ledger.Job) {
-	sends, err := v.led.Sends(v.ctx, j.ID)
-	if v.failed(j.ID, err) {
-		return
-	}
+func (v *verifier) sends(j ledger.Job, sends []ledger.Send, events []ledger.Event) {
 	if len(sends) != j.Sends {
 		v.fault(j.ID, "", "%d runs are written down but it counts %d", len(sends), j.Sends)
-		return
-	}
-	events, err := v.led.Events(v.ctx, j.ID)
-	if v.failed(j.ID, err) {
 		return
 	}
 	asked := 1

@@ -208,62 +208,22 @@ func (l *Ledger) Known(ctx context.Context, id int64) (bool, error) {
 	return n > 0, explain(err)
 }
 
-// Events is a job's history, the oldest first.
-func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
-	rows, err := l.look.QueryContext(ctx,
-		"SELECT seq, job, at, kind, from_state, to_state, text FROM events WHERE job = ? ORDER BY seq", job)
+// Numbers are the numbers of all jobs that were entered, those that are being pruned included.
+func (l *Ledger) Numbers(ctx context.Context) (map[int64]bool, error) {
+	rows, err := l.look.QueryContext(ctx, "SELECT id FROM jobs")
 	if err != nil {
 		return nil, explain(err)
 	}
 	defer func() { _ = rows.Close() }()
-	var events []Event
+	all := map[int64]bool{}
 	for rows.Next() {
-		var e Event
-		if err := rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text); err != nil {
+		var id int64
+		if err := rows.Scan(&id); err != nil {
 			return nil, err
 		}
-		events = append(events, e)
+		all[id] = true
 	}
-	return events, rows.Err()
-}
-
-// Files lists what the store must hold for a job, by name.
-func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
-	rows, err := l.look.QueryContext(ctx, "SELECT job, name, size, sha256 FROM files WHERE job = ? ORDER BY name", job)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	var files []File
-	for rows.Next() {
-		var f File
-		if err := rows.Scan(&f.Job, &f.Name, &f.Size, &f.SHA256); err != nil {
-			return nil, err
-		}
-		files = append(files, f)
-	}
-	return files, rows.Err()
-}
-
-// Sends lists the runs of a job, the first one first.
-func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
-	rows, err := l.look.QueryContext(ctx, `SELECT no, began, updated, ended, first, blocks, total, bytes, sure, stroke,
-		tool, end, cancel FROM sends WHERE job = ? ORDER BY no`, job)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	var sends []Send
-	for rows.Next() {
-		var s Send
-		err := rows.Scan(&s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
-			&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel)
-		if err != nil {
-			return nil, err
-		}
-		sends = append(sends, s)
-	}
-	return sends, rows.Err()
+	return all, explain(rows.Err())
 }
 
 // Check lets the database look itself over.

@@ -1,0 +1,138 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+)
+
+// Events is a job's history, the oldest first.
+func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
+	return rowsOf(ctx, l.look, eventsOf, job, job)
+}
+
+// Files lists what the store must hold for a job, by name.
+func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
+	return rowsOf(ctx, l.look, filesOf, job, job)
+}
+
+// Sends lists the runs of a job, the first one first.
+func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
+	runs, err := rowsOf(ctx, l.look, sendsOf, job, job)
+	var out []Send
+	for _, r := range runs {
+		out = append(out, r.Send)
+	}
+	return out, err
+}
+
+// Record is all that the ledger knows of one job. Of a job with a Fault only what could be read is there.
+type Record struct {
+	Job    Job
+	Events []Event
+	Files  []File
+	Sends  []Send
+}
+
+// Records are the next n jobs after a number, in the order of their numbers, as they stood at one moment;
+// none where there are no more. A job that is being pruned is left out. Where something of one of them
+// cannot be read it is asked for alone, and its Job.Fault says what.
+func (l *Ledger) Records(ctx context.Context, after int64, n int) ([]Record, error) {
+	out, err := l.records(ctx, after, n)
+	if err == nil || len(out) == 0 {
+		return out, err
+	}
+	for i := range out {
+		one, err := l.records(ctx, out[i].Job.ID-1, 1)
+		if len(one) == 1 && one[0].Job.ID == out[i].Job.ID {
+			out[i] = one[0]
+		}
+		if err != nil && out[i].Job.Fault == "" {
+			out[i].Job.Fault = fmt.Sprintf("what the ledger holds of it cannot be read (%s)", err)
+		}
+	}
+	return out, nil
+}
+
+func (l *Ledger) records(ctx context.Context, after int64, n int) ([]Record, error) {
+	tx, err := l.look.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = tx.Rollback() }()
+	jobs, err := selectJobs(ctx, tx, "WHERE j.id > ? AND j.pruning = 0 ORDER BY j.id LIMIT ?", after, n)
+	if err != nil || len(jobs) == 0 {
+		return nil, explain(err)
+	}
+	out, at := make([]Record, len(jobs)), make(map[int64]*Record, len(jobs))
+	for i, j := range jobs {
+		out[i].Job = j
+		at[j.ID] = &out[i]
+	}
+	first, last := jobs[0].ID, jobs[len(jobs)-1].ID
+	events, err1 := rowsOf(ctx, tx, eventsOf, first, last)
+	for _, e := range events {
+		if r := at[e.Job]; r != nil {
+			r.Events = append(r.Events, e)
+		}
+	}
+	files, err2 := rowsOf(ctx, tx, filesOf, first, last)
+	for _, f := range files {
+		if r := at[f.Job]; r != nil {
+			r.Files = append(r.Files, f)
+		}
+	}
+	sends, err3 := rowsOf(ctx, tx, sendsOf, first, last)
+	for _, s := range sends {
+		if r := at[s.job]; r != nil {
+			r.Sends = append(r.Sends, s.Send)
+		}
+	}
+	return out, errors.Join(err1, err2, err3)
+}
+
+// kind is a table whose rows belong to a job; its query takes the first and the last job.
+type kind[T any] struct {
+	query string
+	scan  func(*sql.Rows, *T) error
+}
+
+// run is a Send and the job that it belongs to.
+type run struct {
+	job int64
+	Send
+}
+
+var (
+	eventsOf = kind[Event]{"SELECT seq, job, at, kind, from_state, to_state, text FROM events WHERE job BETWEEN ? AND ? ORDER BY job, seq",
+		func(rows *sql.Rows, e *Event) error {
+			return rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text)
+		}}
+	filesOf = kind[File]{"SELECT job, name, size, sha256 FROM files WHERE job BETWEEN ? AND ? ORDER BY job, name",
+		func(rows *sql.Rows, f *File) error { return rows.Scan(&f.Job, &f.Name, &f.Size, &f.SHA256) }}
+	sendsOf = kind[run]{`SELECT job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel
+		FROM sends WHERE job BETWEEN ? AND ? ORDER BY job, no`,
+		func(rows *sql.Rows, r *run) error {
+			s := &r.Send
+			return rows.Scan(&r.job, &s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
+				&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel)
+		}}
+)
+
+func rowsOf[T any](ctx context.Context, q queryer, k kind[T], first, last int64) ([]T, error) {
+	rows, err := q.QueryContext(ctx, k.query, first, last)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var out []T
+	for rows.Next() {
+		var one T
+		if err := k.scan(rows, &one); err != nil {
+			return nil, err
+		}
+		out = append(out, one)
+	}
+	return out, explain(rows.Err())
+}
