@@ -10,8 +10,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/darts"
-	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
 
@@ -98,9 +97,11 @@ func TestInsideDart(t *testing.T) {
 
 // It is carried along where another dart is moved.
 func TestInsideDartIsCarried(t *testing.T) {
-	e := drawText(t, strings.Replace(sheath("at D, takes 3, to A and B", ", moved to armhole at R"), "  K: along", "  A: from D up 14, back 0.5\n  B: from D down 14, out 0.5\n  R: along armhole 9 from T\n  K: along", 1))
-	pc := pieceNamed(e, "back")
-	d := darts.ReadInside(e.Drawings["back"], sentence.Entry{Key: "dart waist", Sentence: e.Drawings["back"].ShapeEntries[0].Sentence})
+	back := func(moved string) *pieces.Piece {
+		text := strings.Replace(sheath("at D, takes 3, to A and B", moved), "  K: along", "  A: from D up 14, back 0.5\n  B: from D down 14, out 0.5\n  R: along armhole 9 from T\n  K: along", 1)
+		return pieceNamed(drawText(t, text), "back")
+	}
+	pc, d := back(", moved to armhole at R"), back("").Form.Inside[0]
 	for k, q := range pc.Form.Inside[0].Ends {
 		if geom.Dist(q, pc.Carry(d.Ends[k])) > 1e-9 {
 			t.Errorf("%v, want %v", q, pc.Carry(d.Ends[k]))

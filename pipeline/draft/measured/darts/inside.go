@@ -25,8 +25,8 @@ func isInside(x sentence.Entry) bool {
 	return x.Sentence != nil && (&sentence.Cursor{Sentence: x.Sentence}).Is("at") >= 0 && !isAtEdge(x)
 }
 
-// ReadInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
-func ReadInside(d *drafting.Drawing, x sentence.Entry) insideDart {
+// readInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
+func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
 	p := drafting.NewParser(x.Sentence, d.Scope)
 	p.Want("at", "")
 	c := p.Point()
@@ -130,7 +130,7 @@ func TakenAt(d *drafting.Drawing, y float64) float64 {
 		switch {
 		case !drafting.IsDartKey(x.Key) || x.Sentence == nil:
 		case isInside(x):
-			sum += chordAt(ReadInside(d, x).Line(), y)
+			sum += chordAt(readInside(d, x).Line(), y)
 		default:
 			t := readDart(d, x)
 			sum += chordAt(geom.Path{Points: []orb.Point{t.a, t.p, t.b}, Closed: true}, y)

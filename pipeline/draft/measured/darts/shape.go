@@ -23,7 +23,7 @@ func RingOf(d *drafting.Drawing) *Ring {
 			panic(sentence.Blocked{})
 		}
 		if isInside(x) {
-			s.Inside = append(s.Inside, ReadInside(d, x))
+			s.Inside = append(s.Inside, readInside(d, x))
 			continue
 		}
 		t := readDart(d, x)

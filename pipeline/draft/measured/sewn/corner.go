@@ -10,19 +10,19 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// Corner is the inner angle between an edge and its neighbour at one end, and the neighbour.
-type Corner struct {
+// cornerOf is the inner angle between an edge and its neighbour at one end, and the neighbour.
+type cornerOf struct {
 	Degrees float64
 	Cross   curve.Edge
 	at      orb.Point
 }
 
-// Corners are the corners of the piece as worn at the edge's start and end.
-func (r EdgeTimes) Corners() [2]Corner {
+// corners are the corners of the piece as worn at the edge's start and end.
+func (r edgeTimes) corners() [2]cornerOf {
 	n := len(r.Piece.Worn)
 	prev, next := (r.Edge+n-1)%n, (r.Edge+1)%n
 	turn := curve.Orientation(r.Piece.Worn)
-	return [2]Corner{
+	return [2]cornerOf{
 		{curve.InnerAngle(r.Piece.Worn, prev, turn), r.Piece.Worn[prev], r.Piece.Worn[r.Edge].Curve.Start()},
 		{curve.InnerAngle(r.Piece.Worn, r.Edge, turn), r.Piece.Worn[next], r.Piece.Worn[r.Edge].Curve.End()},
 	}
@@ -30,22 +30,22 @@ func (r EdgeTimes) Corners() [2]Corner {
 
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges.
-func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []EdgeTimes, pointed string) bool {
+func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed string) bool {
 	good := true
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
 		return true // two alike, one on the other
 	}
 	for _, ra := range a {
-		for _, ca := range ra.Corners() {
+		for _, ca := range ra.corners() {
 			if ca.Cross.Fold {
 				continue
 			}
 			for _, rb := range b {
-				for _, cb := range rb.Corners() {
+				for _, cb := range rb.corners() {
 					if !sameKind(ca.Cross.Name, cb.Cross.Name) || cb.Cross.Fold || ca.Cross.Name == pointed {
 						continue
 					}
-					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]EdgeTimes{ra}), sideWords([]EdgeTimes{rb}))
+					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
 					good = e.TellCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant") && good
 				}
 			}
@@ -67,7 +67,7 @@ func (e *Sewing) foldCorners() {
 			if !ed.Fold {
 				continue
 			}
-			for _, c := range (EdgeTimes{pc, i, 1}).Corners() {
+			for _, c := range (edgeTimes{pc, i, 1}).corners() {
 				e.TellCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square")
 			}
 		}

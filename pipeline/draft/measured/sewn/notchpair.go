@@ -7,7 +7,7 @@ import (
 // partnerNotches sets the notches that are told of one side of a seam on the other side too, where nothing
 // is told of that one: each as far from the end it is nearer to, so that ease lies between them. Which
 // ends meet is told by the edges that cross there; where they do not tell, nothing is set.
-func (e *Sewing) partnerNotches(a, b []EdgeTimes) {
+func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	if len(a) != 1 || len(b) != 1 || a[0].Times != 1 || b[0].Times != 1 || a[0] == b[0] {
 		return
 	}
@@ -40,7 +40,7 @@ func (e *Sewing) partnerNotches(a, b []EdgeTimes) {
 }
 
 // toldNotches are those that the draft tells of an edge.
-func (r EdgeTimes) toldNotches() []pieces.Notch {
+func (r edgeTimes) toldNotches() []pieces.Notch {
 	var out []pieces.Notch
 	for _, n := range r.Piece.Notches {
 		if n.Edge == r.Edge && n.Sentence != nil {
@@ -52,10 +52,10 @@ func (r EdgeTimes) toldNotches() []pieces.Notch {
 
 // sameWay tells whether the start of one edge meets the start of the other; sure is false where the
 // edges across do not tell.
-func (r EdgeTimes) sameWay(o EdgeTimes) (same, sure bool) {
+func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 	score := 0
-	for k, c := range r.Corners() {
-		for m, d := range o.Corners() {
+	for k, c := range r.corners() {
+		for m, d := range o.corners() {
 			switch {
 			case !sameKind(c.Cross.Name, d.Cross.Name):
 			case k == m:

@@ -21,8 +21,8 @@ type pairFigure struct {
 	line                   int
 }
 
-// EdgeTimes is an edge in a seam, taken once or more often.
-type EdgeTimes struct {
+// edgeTimes is an edge in a seam, taken once or more often.
+type edgeTimes struct {
 	Piece *pieces.Piece
 	Edge  int
 	Times float64
@@ -127,7 +127,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 }
 
 // plain tells whether a side is seen on the flat pieces as it is sewn.
-func plain(side []EdgeTimes) bool {
+func plain(side []edgeTimes) bool {
 	for _, r := range side {
 		worn, cut := r.Piece.Worn[r.Edge].Curve.Length(), r.Piece.Edges[r.Edge].Curve.Length()
 		if r.Times != 1 || math.Abs(worn-cut) > r.Piece.Scope.Draft.Hair() {
@@ -144,10 +144,10 @@ func plain(side []EdgeTimes) bool {
 	return true
 }
 
-func (e *Sewing) seamSide(p *drafting.Parser) []EdgeTimes {
-	var out []EdgeTimes
+func (e *Sewing) seamSide(p *drafting.Parser) []edgeTimes {
+	var out []edgeTimes
 	for {
-		r := EdgeTimes{Times: readTimes(p)}
+		r := edgeTimes{Times: readTimes(p)}
 		r.Piece, r.Edge = e.PieceEdge(p)
 		out = append(out, r)
 		if !p.Sign('+') {
@@ -158,7 +158,7 @@ func (e *Sewing) seamSide(p *drafting.Parser) []EdgeTimes {
 
 // readGathered gives the fullness of a seam whose first side is gathered into its second: how many times
 // as long it is, at least a little, and in all no more than cloth takes.
-func readGathered(p *drafting.Parser, a, b []EdgeTimes) float64 {
+func readGathered(p *drafting.Parser, a, b []edgeTimes) float64 {
 	full := sideLength(a) / sideLength(b)
 	if full < 1.05 || full > 6 {
 		p.Fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
@@ -185,7 +185,7 @@ func readTimes(p *drafting.Parser) float64 {
 	return n
 }
 
-func sideLength(side []EdgeTimes) float64 {
+func sideLength(side []edgeTimes) float64 {
 	var sum float64
 	for _, r := range side {
 		sum += r.Times * r.Piece.Worn[r.Edge].Curve.Length()
@@ -193,7 +193,7 @@ func sideLength(side []EdgeTimes) float64 {
 	return sum
 }
 
-func sideWords(side []EdgeTimes) string {
+func sideWords(side []edgeTimes) string {
 	var out []string
 	for _, r := range side {
 		w := r.Piece.Name + " " + r.Piece.Worn[r.Edge].Name
@@ -228,7 +228,7 @@ func (e *Sewing) longer(by float64) string {
 // cent at a sleeve's cap, elsewhere less (common practice).
 const easeMostOf = 0.2
 
-func (e *Sewing) compareSeam(s *sentence.Sentence, a, b []EdgeTimes, la, lb, ease, tolerance float64) bool {
+func (e *Sewing) compareSeam(s *sentence.Sentence, a, b []edgeTimes, la, lb, ease, tolerance float64) bool {
 	off := (lb - la - ease) * e.UnitMM
 	limit := pieces.SeamMost
 	fine := pieces.SeamFine
@@ -267,7 +267,7 @@ func (e *Sewing) compareSeam(s *sentence.Sentence, a, b []EdgeTimes, la, lb, eas
 
 // bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,
 // and one that is sewn to a left and a right side is a pair.
-func (e *Sewing) bothHands(s *sentence.Sentence, a, b []EdgeTimes) bool {
+func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) bool {
 	good := true
 	tell := func(pc *pieces.Piece, text, mend string) {
 		good = false
@@ -283,7 +283,7 @@ func (e *Sewing) bothHands(s *sentence.Sentence, a, b []EdgeTimes) bool {
 		tell(a[0].Piece, fmt.Sprintf("%q is sewn to another of its kind, and only one is cut: the seam has one side", a[0].Piece.Name), "say cut 2")
 		return false
 	}
-	for _, two := range [][2][]EdgeTimes{{a, b}, {b, a}} {
+	for _, two := range [][2][]edgeTimes{{a, b}, {b, a}} {
 		for _, r := range two[0] {
 			if r.Piece.Pair || r.Piece.OnFold || r.Piece.Quantity < 2 || r.Piece.Drawing == nil {
 				continue
