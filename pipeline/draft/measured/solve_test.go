@@ -84,3 +84,16 @@ func TestSolvedFaults(t *testing.T) {
 		}
 	}
 }
+
+// What is trued while a number is sought is told once, of the number that was found.
+func TestSoughtNumberTruesOnce(t *testing.T) {
+	seam := strings.Replace(seamLine, "2.5 at shoulder, 3 at waist", "dip at waist, 2.5 at shoulder", 1)
+	text := strings.Replace(divided(seam, 97, ""), "draft front:", "numbers:\n  dip: between 2 and 4 so that sewn width of front at front C is 97/4 - 1 - 3\ndraft front:", 1)
+	f, err := FiguresOf([]byte(text), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Truings) != 2 {
+		t.Errorf("%d truings: %+v", len(f.Truings), f.Truings)
+	}
+}

@@ -92,7 +92,7 @@ func (t *trial) halve(lo, hi float64, low *tried) float64 {
 // is forgotten.
 func (t *trial) at(x float64) (out *tried) {
 	e := t.d.sc.Draft
-	faults, findings, begun := len(e.Faults), len(e.Findings), len(e.begun)
+	faults, findings, truings, begun := len(e.Faults), len(e.Findings), len(e.Truings), len(e.begun)
 	busy := e.busy
 	drawings := map[string]Drawing{}
 	for n, d := range e.Drawings {
@@ -122,7 +122,8 @@ func (t *trial) at(x float64) (out *tried) {
 			b.state = 1
 		}
 		e.trials--
-		e.busy, e.Faults, e.Findings, e.begun = busy, e.Faults[:faults], e.Findings[:findings], e.begun[:begun]
+		e.busy, e.begun = busy, e.begun[:begun]
+		e.Faults, e.Findings, e.Truings = e.Faults[:faults], e.Findings[:findings], e.Truings[:truings]
 	}()
 	p := t.p
 	p.At = t.from
