@@ -58,6 +58,7 @@ func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
 	j.noRoles = d.NoRoles || !j.has(pattern.RoleCut) && !j.has(pattern.RoleSew)
 	j.settleGroups()
 	j.checkScale()
+	j.sayIgnored()
 	j.outlines()
 	j.sewLines()
 	j.cutouts()
@@ -78,6 +79,32 @@ func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
 			"draw each piece as a closed line and call its layer, class or label \"cut\" or \"sew\""))
 	}
 	return pieces, j.placed()
+}
+
+// sayIgnored warns where the names of most lines say that they are no part of a piece: a program may
+// have named the group that holds the whole drawing so.
+func (j *job) sayIgnored() {
+	var lines, ignored int
+	var first *Item
+	for i := range j.items {
+		it := &j.items[i]
+		if len(it.Path.Points) < 2 {
+			continue
+		}
+		if lines++; it.Role == pattern.RoleIgnore {
+			if ignored++; first == nil {
+				first = it
+			}
+		}
+	}
+	if 2*ignored <= lines {
+		return
+	}
+	f := pattern.NewFinding(pattern.RuleLeftOut,
+		fmt.Sprintf("%d of the draft's %d lines are left out, because a layer, group or class is named frame, guide, construction or ignore (the first is %s)", ignored, lines, first.Where),
+		"give the group another name, if it holds pieces")
+	f.Severity, f.Line = pattern.Warning, first.Line
+	j.add(f)
 }
 
 // take keeps the items that are something.

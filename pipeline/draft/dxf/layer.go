@@ -45,8 +45,12 @@ func (r *reader) layerNamed(raw []byte) *layerInfo {
 	l.layer = r.layers[layerKey(l.name)]
 	if n, err := strconv.Atoi(l.name); err == nil && n >= 0 {
 		l.number = n
-		l.role, l.notch = roles.Layer(n)
-		r.sayNumbers(l)
+		if r.ownNumbers() {
+			l.number = -1 // a name like any other
+		} else {
+			l.role, l.notch = roles.Layer(n)
+			r.sayNumbers(l)
+		}
 	} else {
 		var conflict bool
 		l.role, _, conflict = roles.Find(l.name)
@@ -61,6 +65,36 @@ func (r *reader) layerNamed(raw []byte) *layerInfo {
 	r.layerOf[string(raw)] = l
 	return l
 }
+
+// ownNumbers tells whether a plain drawing numbers its layers in a way of its own: layers 2 and 3 of
+// the standard hold points only, and a line there shows that its numbers are not meant.
+func (r *reader) ownNumbers() bool {
+	if r.interchange {
+		return false
+	}
+	if !r.numbersAsked {
+		r.numbersAsked = true
+		lists := [][]entity{r.main}
+		for _, b := range r.order {
+			lists = append(lists, b.list)
+		}
+		for _, list := range lists {
+			for _, e := range list {
+				if drawsLine[e.kind] && (r.onLayer(e, "2") || r.onLayer(e, "3")) {
+					r.numbersOwn = true
+					f := r.tell(pattern.RuleReadAssumed, e, "name the layers for what they hold: cut, sew, notch, grain",
+						"it lies on a layer that holds points only where layers are numbered as the sewn-products interchange standard does; the numbers of the layers say nothing here")
+					f.Severity = pattern.Warning
+					return true
+				}
+			}
+		}
+	}
+	return r.numbersOwn
+}
+
+// drawsLine are the entities that a layer of points does not hold.
+var drawsLine = map[string]bool{"LINE": true, "ARC": true, "CIRCLE": true, "ELLIPSE": true, "LWPOLYLINE": true, "POLYLINE": true, "SPLINE": true}
 
 func (r *reader) sayNumbers(l *layerInfo) {
 	if r.interchange || l.role == pattern.RoleNone || !r.once("numbers") {

@@ -31,7 +31,9 @@ type reader struct {
 	points      int
 	work        int // pairs of code and value looked at
 	pen         assemble.Pen
-	fatal       error
+	// numbersOwn is set where numbers of layers are names like others; numbersAsked once that is known.
+	numbersAsked, numbersOwn bool
+	fatal                    error
 }
 
 func newReader(f *file, limits Limits) *reader {

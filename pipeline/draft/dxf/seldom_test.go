@@ -81,3 +81,15 @@ func found(p *pattern.Pattern, rule string) *pattern.Finding {
 	}
 	return nil
 }
+
+// Layers 2 and 3 of a plain drawing that hold outlines are layers like others.
+func TestPlainLayersCalledTwoAndThree(t *testing.T) {
+	other := strings.NewReplacer("8 cut", "8 3", "10 0", "10 300", "10 200", "10 500").Replace(square)
+	p, err := Read(doc("", strings.Replace(square, "8 cut", "8 2", 1)+other), "t.dxf", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := found(p, pattern.RuleReadAssumed); len(p.Pieces) != 2 || f == nil || f.Severity != pattern.Warning {
+		t.Errorf("%d pieces, want 2 and a warning: %+v", len(p.Pieces), p.Findings)
+	}
+}

@@ -44,12 +44,36 @@ var words = map[string]pattern.Role{
 	"construction": pattern.RoleIgnore, "guides": pattern.RoleIgnore,
 }
 
+// alone lists the words that name a line only in a name of their own ("Frame 1", "check square"):
+// beside other words they are more often the name of a piece, of its cloth or of a group that a
+// drawing program made (a slash pocket, check-lining, a straight skirt).
+var alone = set("straight", "slash", "label", "labels", "note", "notes", "dart", "darts", "stripe", "stripes", "plaid",
+	"check", "gauge", "frame", "guide", "guides", "construction")
+
+// fillers are words that leave such a name its own.
+var fillers = set("line", "lines", "layer", "square", "mark", "marks", "point", "points", "leg", "legs", "path", "paths", "rect", "role", "group", "g", "copy",
+	"the", "of", "grain", "test", "page", "sheet")
+
+func set(words ...string) map[string]bool {
+	m := map[string]bool{}
+	for _, w := range words {
+		m[w] = true
+	}
+	return m
+}
+
 // Find looks for a role in a name such as "Cut 2", "SEW-line" or "notch_03". The name is split at
 // everything but letters, so that numbers and letter case do not matter; "cut out" is read as
 // "cutout". ok is false where no word names a role. conflict is true where two words name different
-// roles ("cut and sew"): such a name says nothing, and that should be told.
+// roles ("cut and sew"): such a name says nothing, and that should be told. Words that are also names
+// of other things count only where nothing else stands beside them.
 func Find(name string) (role pattern.Role, ok bool, conflict bool) {
 	fields := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	own := true
+	for _, f := range fields {
+		_, known := words[f]
+		own = own && (known || fillers[f])
+	}
 	for i := 0; i < len(fields); i++ {
 		word := fields[i]
 		if word == "cut" && i+1 < len(fields) && (fields[i+1] == "out" || fields[i+1] == "outs") {
@@ -58,7 +82,7 @@ func Find(name string) (role pattern.Role, ok bool, conflict bool) {
 		}
 		found, known := words[word]
 		switch {
-		case !known:
+		case !known || alone[word] && !own:
 		case ok && found != role:
 			return pattern.RoleNone, false, true
 		default:

@@ -165,3 +165,16 @@ func TestAbbreviationsAreExpanded(t *testing.T) {
 		t.Errorf("%+v %+v", p.Pieces, p.Findings)
 	}
 }
+
+// A group that a drawing program named by itself drops what it holds, but never in silence; a piece
+// of checked cloth is no test square.
+func TestNamesOfGroupsAreNoOrders(t *testing.T) {
+	p := read(t, mm(`<g id="Frame 1"><g data-piece="Yoke"><rect width="300" height="200"/></g></g>`))
+	if f := found(p, pattern.RuleLeftOut); f == nil || f.Severity != pattern.Warning || !strings.Contains(f.Message, "frame") {
+		t.Errorf("a whole drawing is dropped without a warning: %+v", p.Findings)
+	}
+	p = read(t, mm(`<g id="check-lining"><rect class="cut" width="300" height="200"/></g><path id="check-lining-2" d="M0 300H300V400H0Z"/>`))
+	if f := found(p, pattern.RuleUnitsDisagree); f != nil || len(p.Pieces) != 1 {
+		t.Errorf("check-lining is measured as a test square: %+v", p.Findings)
+	}
+}
