@@ -168,7 +168,7 @@ func (r *reader) insert(e entity, l *layerInfo, c *context) {
 		r.tell(pattern.RuleUnreadable, e, "give the insert a scale", "the block %q is inserted at scale 0", clip(b.name))
 		return
 	}
-	if r.clipped(e) {
+	if r.clips.hides(e.at) {
 		r.leave("clipped insert", "the clip is not followed: the whole block is used", "cut the lines of the block themselves", e, b.name)
 	}
 	place := c.m.After(ocs).After(geom.Translate(at[0], at[1])).After(turn)
