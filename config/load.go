@@ -48,19 +48,63 @@ func Load(file string, rules []string) (*Workroom, error) {
 	return w, nil
 }
 
-// Find is where the workroom file is looked for: here first, then in the user's configuration
-// folder. found is false where there is none.
-func Find() (file string, found bool) {
-	places := []string{"workroom.yaml"}
-	if dir, err := os.UserConfigDir(); err == nil {
-		places = append(places, filepath.Join(dir, "tracewheel", "workroom.yaml"))
+// Above is the nearest workroom.yaml at or above a folder, "" where there is none. One that cannot be read
+// counts: to pass it by would take another workroom's settings in silence.
+func Above(dir string) string {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return ""
 	}
-	for _, p := range places {
-		if st, err := os.Stat(p); err == nil && st.Mode().IsRegular() {
-			return p, true
+	for {
+		file := filepath.Join(dir, "workroom.yaml")
+		if st, err := os.Lstat(file); err == nil && !st.IsDir() {
+			return file
+		}
+		up := filepath.Dir(dir)
+		if up == dir {
+			return ""
+		}
+		dir = up
+	}
+}
+
+// Find is which workroom file counts: the nearest at or above the folders of the drafts, else at or above
+// the current folder, else the user's own; "" where there is none. Where these folders lie in different
+// workrooms a person has to say which is meant.
+func Find(drafts ...string) (string, error) {
+	found, of := "", ""
+	for _, draft := range drafts {
+		if err := agree(&found, &of, Above(filepath.Dir(draft)), draft); err != nil {
+			return "", err
 		}
 	}
-	return places[0], false
+	if err := agree(&found, &of, Above("."), "the current folder"); err != nil || found != "" {
+		return found, err
+	}
+	if dir, err := os.UserConfigDir(); err == nil {
+		file := filepath.Join(dir, "tracewheel", "workroom.yaml")
+		if st, err := os.Lstat(file); err == nil && !st.IsDir() {
+			return file, nil
+		}
+	}
+	return "", nil
+}
+
+// agree takes a workroom file over, or refuses it beside another.
+func agree(found, of *string, file, from string) error {
+	if file == "" || file == *found {
+		return nil
+	}
+	if *found == "" {
+		*found, *of = file, from
+		return nil
+	}
+	a, err1 := os.Stat(*found)
+	b, err2 := os.Stat(file)
+	if err1 == nil && err2 == nil && os.SameFile(a, b) {
+		return nil
+	}
+	return fmt.Errorf("two workrooms could be meant: %s lies in that of %s, %s in that of %s; say which with --config FILE", *of, *found, from, file)
 }
 
 // Parse reads a workroom from bytes; file names it in faults.

@@ -9,11 +9,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/pattern"
 )
@@ -30,6 +32,7 @@ type app struct {
 	configFile string
 	format     string
 	body       string
+	sample     bool
 }
 
 const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
@@ -50,7 +53,7 @@ func (a *app) root() *cobra.Command {
 		SilenceUsage: true, SilenceErrors: true,
 	}
 	root.PersistentFlags().StringVar(&a.configFile, "config", "",
-		"the workroom file (default workroom.yaml here, then in the user's configuration folder)")
+		"the workroom file (default the nearest workroom.yaml at or above the draft's folder, then the current one, then the user's)")
 	root.AddGroup(&cobra.Group{ID: "start", Title: "To begin with:"},
 		&cobra.Group{ID: "file", Title: "With a draft file (no workroom needed):"},
 		&cobra.Group{ID: "job", Title: "With jobs:"},
@@ -70,17 +73,36 @@ func (a *app) root() *cobra.Command {
 	return root
 }
 
-// room loads the workroom file; for verbs on single files the sample stands in where there is none.
-func (a *app) room(sampleWill bool) (*config.Workroom, error) {
-	file := a.configFile
-	if file == "" {
-		found := false
-		if file, found = config.Find(); !found {
-			if sampleWill {
-				return pipeline.Sample(), nil
-			}
-			return nil, usage(errors.New("there is no workroom.yaml here; `tracewheel new DIR` writes one, --config names another"))
-		}
+// errNoRoom is for verbs that cannot do without a workroom file.
+var errNoRoom = errors.New("there is no workroom.yaml here; `tracewheel new DIR` writes one, --config names another")
+
+// roomFile is which workroom file counts, "" where there is none; drafts are the files worked on.
+func (a *app) roomFile(drafts ...string) (string, error) {
+	if a.configFile != "" {
+		return a.configFile, nil
+	}
+	file, err := config.Find(drafts...)
+	if err != nil {
+		return "", usage(err)
+	}
+	return file, nil
+}
+
+// room loads the workroom file; for verbs that only look at drafts or devices the sample stands in where
+// there is none.
+func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) {
+	file, err := a.roomFile(drafts...)
+	switch {
+	case a.sample && a.configFile != "":
+		return nil, usage(errors.New("--sample and --config name two workrooms; leave one of them out"))
+	case a.sample:
+		return pipeline.Sample(), nil
+	case err != nil:
+		return nil, err
+	case file == "" && sampleWill:
+		return pipeline.Sample(), nil
+	case file == "":
+		return nil, usage(errNoRoom)
 	}
 	w, err := config.Load(file, pipeline.Rules())
 	if err != nil {
@@ -92,13 +114,39 @@ func (a *app) room(sampleWill bool) (*config.Workroom, error) {
 	return w, nil
 }
 
-// house is the way of single files through the rooms.
-func (a *app) house() (*pipeline.House, error) {
-	room, err := a.room(true)
+// house is the way of single files through the rooms. It names the workroom first: on out where people
+// read that, else on standard error, so that what programs read stays pure.
+func (a *app) house(out io.Writer, device string, drafts ...string) (*pipeline.House, error) {
+	room, err := a.room(true, drafts...)
 	if err != nil {
 		return nil, err
 	}
+	if d, ok := room.Devices[device]; ok && room.File == "" && !a.sample && d.Kind != devices.PenPlotter {
+		return nil, usage(fmt.Errorf("there is no workroom file, and %s of the sample is no machine of yours: another blade offset, depth and bed; name your workroom with --config, or try the sample's with --sample", device))
+	}
+	nameRoom(out, room)
 	return pipeline.NewHouse(room), nil
+}
+
+// nameRoom says which workroom was used.
+func nameRoom(out io.Writer, room *config.Workroom) {
+	if room.File == "" {
+		fmt.Fprintln(out, "workroom: none found, so the sample's devices and habits are used")
+		return
+	}
+	file, err := filepath.Abs(room.File)
+	if err != nil {
+		file = room.File
+	}
+	fmt.Fprintf(out, "workroom: %s\n", printable(file))
+}
+
+// beside is where the workroom is named: beside a JSON line, never in it.
+func (a *app) beside(asJSON bool) io.Writer {
+	if asJSON {
+		return a.err
+	}
+	return a.out
 }
 
 // request reads a draft and, where one is named or lies beside it, its ticket.
@@ -127,8 +175,9 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 	return r, nil
 }
 
-// bodyFlag adds --body, for which of its bodies a measured draft is drawn.
-func (a *app) bodyFlag(c *cobra.Command) {
+// draftFlags adds --body, for which of its bodies a measured draft is drawn, and --sample.
+func (a *app) draftFlags(c *cobra.Command) {
+	c.Flags().BoolVar(&a.sample, "sample", false, "use the sample workroom, its cutter too")
 	c.Flags().StringVar(&a.body, "body", "", "of a measured draft: one of its bodies, or a measure card beside it")
 }
 

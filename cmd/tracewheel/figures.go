@@ -19,7 +19,7 @@ func (a *app) figuresCmd() *cobra.Command {
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
 		Args:    cobra.ExactArgs(1),
 	}
-	a.bodyFlag(c)
+	a.draftFlags(c)
 	c.Flags().StringVar(&out, "out", "", "a page that prints, .html")
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], out) }
@@ -31,7 +31,7 @@ func (a *app) figures(file, out string) error {
 	if err != nil {
 		return err
 	}
-	h, err := a.house()
+	h, err := a.house(a.beside(asJSON || out != ""), "", file)
 	if err != nil {
 		return err
 	}

@@ -24,7 +24,7 @@ func (a *app) checkCmd() *cobra.Command {
 		Args:    cobra.MinimumNArgs(1),
 	}
 	a.deviceFlag(c, &device)
-	a.bodyFlag(c)
+	a.draftFlags(c)
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.check(files, device) }
 	return c
@@ -44,7 +44,7 @@ func (a *app) check(files []string, device string) error {
 	if err != nil {
 		return err
 	}
-	h, err := a.house()
+	h, err := a.house(a.beside(asJSON), device, files...)
 	if err != nil {
 		return err
 	}
@@ -122,7 +122,7 @@ func (a *app) convertCmd() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	}
 	a.deviceFlag(c, &device)
-	a.bodyFlag(c)
+	a.draftFlags(c)
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default FILE.ticket.yaml beside it)")
 	c.Flags().StringVar(&out, "out", "", "where to write (default standard output)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
@@ -160,7 +160,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 
 // make takes one file as far as bytes, or prints why not.
 func (a *app) make(file, device, ticket string) (*pipeline.Work, error) {
-	h, err := a.house()
+	h, err := a.house(a.err, device, file)
 	if err != nil {
 		return nil, err
 	}
@@ -200,7 +200,7 @@ func (a *app) pictureCmd() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	}
 	a.deviceFlag(c, &device)
-	a.bodyFlag(c)
+	a.draftFlags(c)
 	c.Flags().StringVar(&out, "out", "", "the picture, .svg or .png")
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file")
 	c.Flags().BoolVar(&asCut, "as-cut", false, "what a simulated blade cuts (drag-knife devices)")
@@ -219,7 +219,7 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if asCut && device == "" {
 		return usage(errors.New("--as-cut needs --device with a knife"))
 	}
-	h, err := a.house()
+	h, err := a.house(a.err, device, file)
 	if err != nil {
 		return err
 	}
@@ -261,7 +261,7 @@ func (a *app) layCmd() *cobra.Command {
 	c.Flags().Float64Var(&width, "width", 0, "the material's width in mm")
 	c.Flags().Float64Var(&length, "length", 0, "its length in mm; 0 is a roll")
 	c.Flags().StringVar(&out, "out", "", "a picture of the lay, .svg or .png")
-	a.bodyFlag(c)
+	a.draftFlags(c)
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.lay(files, width, length, out) }
 	return c
@@ -275,7 +275,7 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 	if width <= 0 {
 		return usage(errors.New("lay needs --width, in mm"))
 	}
-	h, err := a.house()
+	h, err := a.house(a.beside(asJSON), "", files...)
 	if err != nil {
 		return err
 	}

@@ -134,6 +134,7 @@ func (a *app) devices() error {
 	if err != nil {
 		return err
 	}
+	nameRoom(a.beside(asJSON), room)
 	list := pipeline.Devices(a.ctx, room)
 	if asJSON {
 		return a.printJSON(list)

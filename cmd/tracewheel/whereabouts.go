@@ -21,12 +21,9 @@ func (a *app) whereabouts() (room *config.Workroom, fault error) {
 	if fault == nil {
 		return room, nil
 	}
-	file := a.configFile
-	if file == "" {
-		found := false
-		if file, found = config.Find(); !found {
-			return nil, fault
-		}
+	file, err := a.roomFile()
+	if err != nil || file == "" {
+		return nil, fault
 	}
 	return config.Whereabouts(file), fault
 }
