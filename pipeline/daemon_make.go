@@ -58,17 +58,23 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	}
 	made := control.Made{Style: built.Style, Pieces: built.Pieces, Answers: j.Answers, Asks: built.Hold,
 		Note: strings.Join(built.Notes, "; ")}
-	if made.Files, err = w.keep(j.ID, built); err != nil {
+	id := j.ID
+	if made.Files, err = w.keep(id, built); err != nil {
 		return err
 	}
 	if built.Refused {
-		return w.refuse(ctx, log, j, in, built, made)
+		err = w.refuse(ctx, log, j, in, built, made)
+	} else {
+		made.Ready = built.Hold == ""
+		w.madeAt(id, began)
+		j, err = w.d.desk.Ready(ctx, id, made)
 	}
-	made.Ready = built.Hold == ""
-	w.madeAt(j.ID, began)
-	j, err = w.d.desk.Ready(ctx, j.ID, made)
 	if err != nil {
-		return err
+		// A person has canceled it, or the device leaves: no job owns what was made.
+		return errors.Join(err, w.d.sweepJob(context.WithoutCancel(ctx), id))
+	}
+	if built.Refused {
+		return nil
 	}
 	log.Info("made", zap.String("style", built.Style), zap.Int("pieces", built.Pieces), zap.String("state", string(j.State)),
 		zap.String("reason", j.Reason), zap.Int("findings", len(built.Findings)), zap.Int("bytes", built.Program.Len()))
