@@ -179,7 +179,7 @@ func (d *Daemon) sweepJob(ctx context.Context, job int64) error {
 	}
 	entries, err := d.opts.FS.ReadDir(d.store.JobDir(job))
 	if err != nil {
-		return err
+		return ownFiles(err)
 	}
 	for _, e := range entries {
 		if known[e.Name()] {

@@ -60,7 +60,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 			return w.unusable(ctx, log, j, err)
 		}
 		if stale || err != nil {
-			return err
+			return w.putAside(ctx, j.ID, err)
 		}
 		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
 			if control.IsRefusal(err) {

@@ -134,7 +134,11 @@ func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, ca
 		_, err := w.d.desk.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
 		return err
 	}
-	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, cause.Error())
+	reason := cause.Error()
+	if _, err := w.draft(ctx, j); err == nil {
+		reason += fmt.Sprintf("; its draft is whole: `tracewheel again %d` makes a new job of it", j.ID)
+	}
+	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, reason)
 	if control.IsRefusal(err) {
 		return nil // a person was faster
 	}

@@ -487,7 +487,7 @@ func (c *crowd) soon(job int64, what string, is func(ledger.Job) bool) {
 
 // drain brings all devices back and lets all jobs end: none may be stuck.
 func (c *crowd) drain() {
-	for c.t.Failed() == false {
+	for !c.t.Failed() {
 		c.reload(c.h.set)
 		c.mu.Lock()
 		away := len(c.away)

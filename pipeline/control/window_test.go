@@ -3,10 +3,14 @@ package control
 import (
 	"context"
 	"errors"
+	"fmt"
+	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // heard counts what a sender is told.
@@ -113,5 +117,18 @@ func TestNothingBeginsOnALeavingDevice(t *testing.T) {
 	}
 	if err := d.Leave("roll-plotter"); !IsRefusal(err) {
 		t.Errorf("a device left in the middle of a job: %v", err)
+	}
+}
+
+// TestWishOnAFullDisk: a wish that could not be written down has not happened, and the answer says so.
+func TestWishOnAFullDisk(t *testing.T) {
+	for _, full := range []error{ledger.ErrFull, store.ErrFull} {
+		text := failed(fmt.Errorf("writing job 8 down: %w", full)).err().Error()
+		if !strings.Contains(text, "say it again once there is room") {
+			t.Errorf("it says %q", text)
+		}
+	}
+	if text := store.Explain(syscall.ENOSPC).Error(); strings.Contains(text, "by itself") {
+		t.Errorf("a full disk says %q to whoever asks", text)
 	}
 }

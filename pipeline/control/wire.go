@@ -2,9 +2,11 @@ package control
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // The socket speaks JSON, one object a line. A request names what is to be done; the answer is one
@@ -46,6 +48,9 @@ type answer struct {
 
 // failed makes an answer of an error.
 func failed(err error) answer {
+	if errors.Is(err, ledger.ErrFull) || errors.Is(err, store.ErrFull) {
+		err = fmt.Errorf("it was not written down, so say it again once there is room: %w", err)
+	}
 	a := answer{Error: err.Error(), NoJob: errors.Is(err, ledger.ErrNoJob), Refuse: errors.Is(err, ledger.ErrState)}
 	var r *Refusal
 	if errors.As(err, &r) {

@@ -111,6 +111,19 @@ func (d *Desk) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
 	})
 }
 
+// PutAside holds a waiting job whose own files cannot be read; once they are there again a person releases
+// it, and it is made.
+func (d *Desk) PutAside(ctx context.Context, id int64, cause string) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Pending {
+			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
+		}
+		j.Ready, j.Released, j.State = false, false, ledger.Held
+		j.Reason = fmt.Sprintf("%s; bring them back from a copy, then: tracewheel release %d; or cancel it and drop the draft again", cause, id)
+		return ledger.Step{Kind: "put aside", Text: cause}, nil
+	})
+}
+
 // Refuse ends a job whose draft was refused; its report lies in returned/ by now.
 func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {

@@ -168,7 +168,7 @@ func explain(err error) error {
 	}
 	switch e.Code() & 0xff {
 	case sqlite3.SQLITE_FULL:
-		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
+		return fmt.Errorf("%w (free some space): %w", ErrFull, err)
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
 		return fmt.Errorf("%w (see that the disk is mounted for writing and this user may write there): %w", ErrReadOnly, err)
 	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:

@@ -30,7 +30,7 @@ func Explain(err error) error {
 	case err == nil, errors.Is(err, ErrFull), errors.Is(err, ErrReadOnly):
 		return err
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, errQuota):
-		return fmt.Errorf("%w (free some space, it goes on by itself): %w", ErrFull, err)
+		return fmt.Errorf("%w (free some space): %w", ErrFull, err)
 	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("%w (see that the disk is mounted for writing and this user may write there): %w", ErrReadOnly, err)
 	}
