@@ -70,18 +70,16 @@ type crowdRun struct {
 	// blocks counts what it took.
 	blocks int
 	// over is set once it looks at no wish any more; late are those that came then.
-	over                   bool
-	lateCancel, latePause  bool
-	heardPause, heardGoOn  int
-	heardCancel, finishing bool
+	over                  bool
+	lateCancel, latePause bool
 }
 
 func (r *crowdRun) Pause() {
-	r.set(func() { r.paused, r.latePause = true, r.latePause || r.over; r.heardPause++ })
+	r.set(func() { r.paused, r.latePause = true, r.latePause || r.over })
 }
-func (r *crowdRun) Resume() { r.set(func() { r.paused = false; r.heardGoOn++ }) }
+func (r *crowdRun) Resume() { r.set(func() { r.paused = false }) }
 func (r *crowdRun) Cancel() {
-	r.set(func() { r.cancel, r.lateCancel, r.heardCancel = true, r.lateCancel || r.over, true })
+	r.set(func() { r.cancel, r.lateCancel = true, r.lateCancel || r.over })
 }
 
 func (r *crowdRun) read(f func() bool) bool {
@@ -347,7 +345,8 @@ func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
 	}
 	defer turn.Unlock()
 	ask := likely[rng.IntN(len(likely))]
-	_, before := c.last(j.ID)
+	r, before := c.last(j.ID)
+	waits := r != nil && r.read(func() bool { return !r.over })
 	var err error
 	switch ask {
 	case "hold":
@@ -370,7 +369,7 @@ func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
 		}
 	}
 	if c.answered(ask, j.ID, err) {
-		c.carriedOut(ask, j.ID, before)
+		c.carriedOut(ask, j.ID, before, waits)
 	}
 }
 
@@ -398,8 +397,9 @@ func (c *crowd) cancel(client *control.Client, job int64) {
 	c.soon(job, "canceled", func(j ledger.Job) bool { return j.State.Ended() })
 }
 
-// carriedOut looks at the machine and the job after a success. Only a cancel can have come since.
-func (c *crowd) carriedOut(ask string, job int64, before int) {
+// carriedOut looks at the machine and the job after a success. Only a cancel can have come since. The job
+// had been sent before times, and waits tells that its last sending had not ended.
+func (c *crowd) carriedOut(ask string, job int64, before int, waits bool) {
 	switch ask {
 	case "hold":
 		j := c.h.job(job)
@@ -425,7 +425,7 @@ func (c *crowd) carriedOut(ask string, job int64, before int) {
 		}
 	case "resume":
 		r, _ := c.last(job)
-		if r == nil || r.read(func() bool { return r.over }) && len(c.runs[job]) == before { // nothing was sent before: it begins
+		if !waits { // nothing was sent before: it begins
 			c.begins(job, before)
 			return
 		}
