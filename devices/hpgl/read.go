@@ -94,7 +94,7 @@ var ErrNotHPGL = errors.New("this is no HP-GL: not one instruction of it was fou
 const maxEvents = 500
 
 // maxPlaces is more than any plot has, so that a hostile file of arcs cannot fill the memory.
-const maxPlaces = 20_000_000
+const maxPlaces = 4_000_000
 
 // Read interprets HP-GL or HP-GL/2 as a plotter would, in both dialects, and tells what is wrong
 // with it. Only bytes without a single instruction of the language are an error.

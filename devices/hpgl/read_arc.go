@@ -28,8 +28,45 @@ func (m *machine) chords(sweep, radius, param float64, said bool) int {
 		angle = math.Abs(param) * math.Pi / 180
 	}
 	angle = math.Min(math.Max(angle, minChord*math.Pi/180), 2*math.Pi/3)
-	return max(1, int(math.Ceil(math.Abs(sweep)/angle-1e-9)))
+	n := max(1, int(math.Ceil(math.Abs(sweep)/angle-1e-9)))
+	// Chords shorter than a plotter unit are places that no device can tell apart: eight keep a tiny
+	// circle round.
+	if s := m.size(); n > 8 {
+		n = min(n, max(8, int(math.Ceil(math.Abs(sweep)*radius*max(1, math.Abs(s[0]), math.Abs(s[1]))))))
+	}
+	return n
 }
+
+// bezier is BZ and BR: cubic curves from the pen's place, each by two control points and an end, of
+// BR all three from where the curve begins (PCL 5 reference, 20-22 to 20-27).
+func (m *machine) bezier(in instruction) {
+	a := in.args
+	if len(a) == 0 || len(a)%6 != 0 {
+		m.count(in)
+	}
+	for ; len(a) >= 6; a = a[6:] {
+		start := orb.Point{m.x, m.y}
+		var p [3]orb.Point
+		for k := range p {
+			v := orb.Point{a[2*k], a[2*k+1]}
+			if in.name == "BZ" {
+				p[k] = m.absolute(v)
+			} else {
+				p[k] = geom.Add(start, m.delta(v))
+			}
+			if !m.inRange(p[k]) {
+				m.fault("a curve by %.0f,%.0f is out of range and is left out", p[k][0], p[k][1])
+				return
+			}
+		}
+		for _, at := range geom.FlattenCubic(nil, start, p[0], p[1], p[2], bezierTol) {
+			m.goTo(at[0], at[1])
+		}
+	}
+}
+
+// bezierTol is how far, in plotter units, a chord may leave the curve.
+const bezierTol = 0.2
 
 // sweepTo draws an arc about c from the pen's place. Scaling that stretches makes it an ellipse, so
 // that it is turned in units in which it is round.

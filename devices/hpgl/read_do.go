@@ -8,7 +8,7 @@ import (
 )
 
 // quiet are instructions that are understood and change no line of the drawing.
-const quiet = " VS FS AS PW WU LT UL SM CA CS SA SS AC AP EC NR RP CT CF CP ES LM SB SD SL DV TL XT YT VA VN TD FI FN IM OA OC OD OE OF OG OH OI OK OL OO OP OS OT OW QL ST MT SV TR SR NP MC CR RF CO MG BP "
+const quiet = " LA AD PP UF VS FS AS PW WU LT UL SM CA CS SA SS AC AP EC NR RP CT CF CP ES LM SB SD SL DV TL XT YT VA VN TD FI FN IM OA OC OD OE OF OG OH OI OK OL OO OP OS OT OW QL ST MT SV TR SR NP MC CR RF CO MG BP "
 
 // leftOut are instructions that would mark the paper and that this reader does not draw.
 const leftOut = " RA RR WG FP FT UC WD BL PT EW "
@@ -52,6 +52,8 @@ func (m *machine) vector(in instruction) bool {
 		m.arcAbout(in)
 	case "AT", "RT":
 		m.arcThrough(in)
+	case "BZ", "BR":
+		m.bezier(in)
 	case "CI":
 		m.circle(in)
 	case "EA", "ER":

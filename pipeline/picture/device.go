@@ -51,10 +51,14 @@ func Device(v View, opt Options) *Canvas {
 	sheet := []orb.Point{{0, 0}, {b.Max[0], 0}, {b.Max[0], b.Max[1]}, {0, b.Max[1]}}
 	c.add("", Ink{Colour: bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
 	used := map[pattern.Role]bool{}
+	crowded := v.points() > manyPoints
 	for _, l := range v.Layers {
 		ink := inkOf(l.Role)
 		ink.Width = math.Max(0.7, ink.Width*0.75)
 		for _, p := range l.Paths {
+			if crowded {
+				p = seen(p, 0.25/k)
+			}
 			c.path(f, string(l.Role), ink, p)
 			used[l.Role] = true
 		}
@@ -77,6 +81,33 @@ func Device(v View, opt Options) *Canvas {
 	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
+}
+
+// manyPoints is from where a picture leaves out what nobody can see in it.
+const manyPoints = 100_000
+
+func (v View) points() (n int) {
+	for _, l := range v.Layers {
+		for _, p := range l.Paths {
+			n += len(p.Points)
+		}
+	}
+	return n
+}
+
+// seen leaves out points that lie nearer than step to the last one kept; the ends stay.
+func seen(p geom.Path, step float64) geom.Path {
+	if len(p.Points) < 3 {
+		return p
+	}
+	q := geom.Path{Closed: p.Closed, Points: []orb.Point{p.Points[0]}}
+	for _, at := range p.Points[1 : len(p.Points)-1] {
+		if geom.Dist(at, q.Points[len(q.Points)-1]) >= step {
+			q.Points = append(q.Points, at)
+		}
+	}
+	q.Points = append(q.Points, p.Points[len(p.Points)-1])
+	return q
 }
 
 func (v View) bound() orb.Bound {
