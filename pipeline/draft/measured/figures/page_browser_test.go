@@ -1,6 +1,6 @@
 //go:build browser
 
-package measured
+package figures_test
 
 import (
 	"os"
@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured"
 )
 
 // TestPagePrints prints the page of figures with Chromium and reads the paper with poppler's pdftotext:
@@ -22,7 +23,7 @@ func TestPagePrints(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
-		f, err := FiguresOf(samples.Read(file), file, Options{})
+		f, err := measured.FiguresOf(samples.Read(file), file, measured.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
