@@ -21,13 +21,17 @@ func Whereabouts(file string) *Workroom {
 	}
 	var some struct {
 		Folders struct {
-			Store string `yaml:"store"`
+			Store    string `yaml:"store"`
+			Returned string `yaml:"returned"`
 		} `yaml:"folders"`
 	}
 	if root, err := Tree(data); err != nil || root.Load(&some) != nil {
 		if m := storeLine.FindSubmatch(data); m != nil {
 			some.Folders.Store = strings.TrimSpace(strings.Trim(strings.TrimSpace(string(m[1])), `"'`))
 		}
+	}
+	if some.Folders.Returned != "" {
+		w.Folders.Returned = some.Folders.Returned
 	}
 	if some.Folders.Store != "" {
 		w.Folders.Store = some.Folders.Store

@@ -50,8 +50,9 @@ func (a *app) root() *cobra.Command {
 		Long:  rootLong,
 		Example: "  tracewheel demo\n" +
 			"  tracewheel new workroom && cd workroom && tracewheel run",
-		SilenceUsage: true, SilenceErrors: true,
+		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
+	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
 	root.PersistentFlags().StringVar(&a.configFile, "config", "",
 		"the workroom file (default the nearest workroom.yaml at or above the draft's folder, then the current one, then the user's)")
 	root.AddGroup(&cobra.Group{ID: "start", Title: "To begin with:"},

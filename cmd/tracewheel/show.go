@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
+	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
@@ -67,6 +68,11 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 		}
 	}
 	row("why", j.Reason)
+	if j.State == ledger.Aborted {
+		if room, _ := a.whereabouts(); room != nil {
+			row("returned", pipeline.ReturnedFolder(room, j))
+		}
+	}
 	row("question", j.Asks)
 	row("style", j.Style)
 	if j.Pieces > 0 {
@@ -128,7 +134,7 @@ func (a *app) jobsCmd() *cobra.Command {
 	f := ledger.Filter{Newest: true, Faulty: true}
 	var since string
 	c := &cobra.Command{
-		Use: "jobs", Short: "list jobs, the newest first", Args: cobra.NoArgs,
+		Use: "jobs", Short: "list jobs, the newest first", Args: notOneJob,
 		Long:    fmt.Sprintf("Jobs lists the jobs of the ledger, the newest first and at most %d, as text and as JSON; --limit 0 lists all.", jobsListed),
 		Example: "  tracewheel jobs\n  tracewheel jobs --style cloak --since 30d\n  tracewheel jobs --device knife-table --limit 0 --format json",
 	}

@@ -179,8 +179,16 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	if err != nil {
 		return failed(err)
 	}
+	if text := wished[req.Do]; text != "" {
+		s.log.Info(text, zap.String("stage", "control"), zap.Int64("job", req.Job))
+	}
 	return a
 }
+
+// wished is what the log says of a wish that was met.
+var wished = map[string]string{doHold: "held by a person", doRelease: "released by a person", doCancel: "cancel asked by a person",
+	doPause: "pause asked by a person", doResume: "let go on by a person", doAgain: "made again by a person",
+	doToolUp: "let go with the tool up by a person"}
 
 // watch sends moments until the client hangs up, which reading notices.
 func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {

@@ -321,8 +321,17 @@ func (d *Desk) tellLater(id int64, first *live, wish func(Hands)) (told, running
 // cannot refuses by state.
 func cannot(j *ledger.Job, what string) error {
 	hint := fmt.Sprintf("tracewheel show %d", j.ID)
-	if j.State.Ended() {
+	switch {
+	case j.State.Ended():
 		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
+	case j.State == ledger.Stopped:
+		hint = fmt.Sprintf("tracewheel resume %d lets it go on; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
+	case j.State == ledger.Processing:
+		hint = fmt.Sprintf("tracewheel pause %d or tracewheel cancel %d stops it", j.ID, j.ID)
+	case j.State == ledger.Held:
+		hint = fmt.Sprintf("tracewheel release %d lets it go; tracewheel cancel %d ends it", j.ID, j.ID)
+	case j.State == ledger.Pending:
+		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
 	}
 	return refuse(hint, fmt.Sprintf("job %d is %s (%s) and cannot be %s", j.ID, j.State.Plain(), j.State, what))
 }
