@@ -21,6 +21,9 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 		d.Kind == devices.PenPlotter == (d.Language == devices.GCode) && d.Language != "" {
 		c.fault(k("language"), "a %s does not speak %s", d.Kind, d.Language)
 	}
+	if d.StartsByItself && d.Kind != devices.PenGantry {
+		c.fault(k("starts_by_itself"), "is for a pen-gantry: a pen-plotter starts by itself always, and a blade never")
+	}
 	if c.lies(k("material"), d.Material, w) || d.Width != 0 { // a width left out is the material's
 		c.within(k("width"), d.Width, 50, 10000, " mm")
 	}

@@ -36,6 +36,9 @@ type Profile struct {
 	Width  float64 `yaml:"width"`
 	Length float64 `yaml:"length"`
 
+	// StartsByItself lets a pen on a gantry draw a dropped draft without a person's release.
+	StartsByItself bool `yaml:"starts_by_itself"`
+
 	Pen    PenProfile    `yaml:"pen"`
 	Plot   PlotProfile   `yaml:"plot"`
 	Blade  BladeProfile  `yaml:"blade"`

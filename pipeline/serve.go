@@ -67,7 +67,8 @@ func settingsOf(room *config.Workroom) Settings {
 		Keep: room.Keep.D(),
 	}
 	for _, name := range room.DeviceNames() {
-		s.Devices = append(s.Devices, Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
+		d := room.Devices[name]
+		s.Devices = append(s.Devices, Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself})
 	}
 	return s
 }

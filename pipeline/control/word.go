@@ -13,6 +13,8 @@ type Device struct {
 	Name string
 	// Cuts is true for a device with a blade: it moves only on a person's Word.
 	Cuts bool
+	// Waits is true for a device without a blade that moves only once a person has released its job.
+	Waits bool
 }
 
 // Word is what a person at a cutter says before it moves. Nothing but a person can know it, so every
@@ -95,13 +97,19 @@ func (d *Desk) isServed(j *ledger.Job) error {
 	return d.stays(j)
 }
 
-// needsGo tells a job that never begins before a person has let it go: a cutter's, and a trial, which
+// needsGo tells a job that never begins before a person has let it go: a gantry's, and a trial, which
 // is asked for by somebody who stands beside the machine.
-func (d *Desk) needsGo(j *ledger.Job) bool { return d.cuts(j.Device) || j.Answers[AnswerToolUp] != "" }
+func (d *Desk) needsGo(j *ledger.Job) bool {
+	dev, _ := d.device(j.Device)
+	return dev.Cuts || dev.Waits || j.Answers[AnswerToolUp] != ""
+}
 
 // goWords say what such a job waits for.
 func (d *Desk) goWords(j *ledger.Job) string {
-	what := "ready to be cut"
+	what := "ready to be drawn"
+	if d.cuts(j.Device) {
+		what = "ready to be cut"
+	}
 	if j.Answers[AnswerToolUp] != "" {
 		what = "ready to move with the tool up"
 	}
@@ -164,7 +172,7 @@ func (d *Desk) TakeBack(ctx context.Context, dev Device, since string) (held []l
 		return nil, err
 	}
 	for _, j := range jobs {
-		if !dev.Cuts && !d.needsGo(&j) {
+		if !dev.Cuts && !dev.Waits && !d.needsGo(&j) {
 			continue
 		}
 		j, err := d.change(ctx, j.ID, func(j *ledger.Job) (ledger.Step, error) {

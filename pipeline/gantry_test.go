@@ -1,0 +1,37 @@
+package pipeline
+
+import (
+	"slices"
+	"testing"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+)
+
+// TestPenOnAGantryWaits: a pen on a gantry draws nothing before a person has released the job, unless the
+// workroom file lets that device start by itself.
+func TestPenOnAGantryWaits(t *testing.T) {
+	for _, itself := range []bool{false, true} {
+		room := Sample()
+		d := room.Devices["roll-plotter"]
+		d.Kind, d.Language, d.StartsByItself = devices.PenGantry, devices.GCode, itself
+		room.Devices["pen-table"] = d
+		set := settingsOf(room)
+		h := newHouse(t)
+		at := slices.IndexFunc(set.Devices, func(o Device) bool { return o.Name == "pen-table" })
+		h.set.Devices = append(h.set.Devices, set.Devices[at])
+		h.start()
+		h.drop("pen-table", "skirt.svg", "a")
+		if !itself {
+			h.becomes(1, ledger.Held)
+			if got := h.dev.sendings("pen-table"); len(got) != 0 {
+				t.Errorf("it moved unasked: %q", got)
+			}
+			if err := h.d.Desk().Release(t.Context(), 1, nil, ""); err != nil {
+				t.Fatal(err)
+			}
+		}
+		h.becomes(1, ledger.Completed)
+		h.stop()
+	}
+}
