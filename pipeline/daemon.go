@@ -15,6 +15,7 @@ import (
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/trusted"
 )
 
 // Daemon watches, makes and sends. New opens what it needs, Start lets it run, Stop ends it.
@@ -69,15 +70,24 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	if d.store, err = store.Open(s.Store, opts.FS); err != nil {
 		return d, err
 	}
+	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Root: s.Inbox}
 	d.onStop("store", func(context.Context) error { return d.store.Close() })
-	if d.ledger, err = ledger.Open(ctx, d.store.LedgerPath(), opts.Now); err != nil {
+	folders, err := d.inboxFolders()
+	if err != nil {
+		return d, err
+	}
+	claimed, err := d.taker.Claimed(folders)
+	if err != nil {
+		return d, err
+	}
+	if d.ledger, err = trusted.Open(ctx, trusted.Opening{Store: d.store, Log: d.log, Now: opts.Now, NewLedger: opts.NewLedger, Claimed: claimed}); err != nil {
 		return d, err
 	}
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
 	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
 	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })
 	d.desk.Serve(s.Devices)
-	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Book: d.desk, Root: s.Inbox}
+	d.taker.Book = d.desk
 	return d, nil
 }
 

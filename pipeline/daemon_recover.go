@@ -140,7 +140,7 @@ func (d *Daemon) tellOrphans(ctx context.Context) error {
 }
 
 // setStrayAside moves folders away that no job owns. They come from a taking or an `again` that was
-// cut short before the ledger knew of it; the draft itself is then still where it came from.
+// cut short before the ledger knew of it, or a person asked for a new ledger; the draft itself is then still where it came from.
 func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
 	jobs, _, err := d.store.Jobs()
 	if err != nil {

@@ -219,6 +219,12 @@ func TestLostLedger(t *testing.T) {
 	for _, end := range []string{"", "-wal", "-shm"} {
 		_ = os.Remove(store.LedgerPath(h.set.Store) + end)
 	}
+	for range 2 {
+		if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "--new-ledger") || !strings.Contains(err.Error(), "job 1") {
+			t.Fatalf("a start without the ledger: %v", err)
+		}
+	}
+	h.opts.NewLedger = true
 	h.start()
 	got, err := os.ReadFile(filepath.Join(h.set.Store, "stray", "1-1", "original.svg"))
 	if err != nil || string(got) != "the only copy" {
@@ -226,6 +232,37 @@ func TestLostLedger(t *testing.T) {
 	}
 	h.drop("roll-plotter", "b.svg", "b")
 	h.becomes(2, ledger.Completed)
+	h.stop()
+	if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "start without --new-ledger") {
+		t.Fatalf("a new ledger in place of a sound one: %v", err)
+	}
+	h.opts.NewLedger = false
+	whole, err := os.ReadFile(store.LedgerPath(h.set.Store))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, damage := range map[string]func() error{
+		"empty":                     func() error { return os.Truncate(store.LedgerPath(h.set.Store), 0) },
+		"half":                      func() error { return os.Truncate(store.LedgerPath(h.set.Store), int64(len(whole)/2)) },
+		"without the counter's row": func() error { spoil(t, h.set.Store, "DELETE FROM counter"); return nil },
+		"without the counter":       func() error { spoil(t, h.set.Store, "DROP TABLE counter"); return nil },
+		"without a job":             func() error { spoil(t, h.set.Store, "DELETE FROM jobs"); return nil },
+		"with an unreadable job":    func() error { spoil(t, h.set.Store, "UPDATE jobs SET state = 'unheard'"); return nil },
+	} {
+		if err := damage(); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "--new-ledger") {
+			t.Errorf("a ledger %s: %v", what, err)
+		}
+		for _, end := range []string{"-wal", "-shm"} {
+			_ = os.Remove(store.LedgerPath(h.set.Store) + end)
+		}
+		if err := os.WriteFile(store.LedgerPath(h.set.Store), whole, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.start()
 }
 
 func TestStopTwiceAndServiceManager(t *testing.T) {

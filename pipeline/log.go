@@ -2,8 +2,10 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -15,6 +17,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/trusted"
 )
 
 // OpenLog gives the log of a workroom: plain lines for people on the console, JSON lines for
@@ -47,6 +50,9 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
 	path := store.LedgerPath(room.Path(room.Folders.Store))
 	if _, err := os.Stat(path); err != nil {
+		if jobs, _, jerr := store.Look(filepath.Dir(path)).Jobs(); errors.Is(err, fs.ErrNotExist) && jerr == nil && len(jobs) > 0 {
+			return nil, fmt.Errorf("the ledger %q is missing, and the store holds %s; %s", path, trusted.JobsSaid(jobs), trusted.WayBack)
+		}
 		return nil, err
 	}
 	return ledger.Look(ctx, path)

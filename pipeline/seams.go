@@ -114,6 +114,8 @@ type Options struct {
 	Notify func(state string)
 	// Retry is how long to wait after a full disk and the like, 5 s unless set.
 	Retry time.Duration
+	// NewLedger is a person's word that a lost or damaged ledger is begun anew.
+	NewLedger bool
 }
 
 func (s Settings) validate() error {

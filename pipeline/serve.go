@@ -28,8 +28,8 @@ func (k *houseKeeper) house() *House {
 	return &House{Room: room, setting: func(device string) setting { return measuredOf(room, device, time.Now()) }}
 }
 
-// NewWorkshop opens a workroom's store and prepares its daemon; Start and Stop are the Daemon's.
-func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*Workshop, error) {
+// NewWorkshop opens a workroom's store and prepares its daemon, with may set more of its options; Start and Stop are the Daemon's.
+func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, with ...func(*Options)) (*Workshop, error) {
 	k := &houseKeeper{}
 	k.set(room)
 	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
@@ -37,13 +37,17 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger) (*
 	}, log)
 	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
 		cuts: func(device string) bool { return k.get().Devices[device].Kind.Cuts() }}
-	d, err := New(ctx, settingsOf(room), Options{
+	opts := Options{
 		Log:  log,
 		Send: careful.Send,
 		Build: func(ctx context.Context, in BuildInput) (Built, error) {
 			return k.house().Build(ctx, in)
 		},
-	})
+	}
+	for _, fn := range with {
+		fn(&opts)
+	}
+	d, err := New(ctx, settingsOf(room), opts)
 	if err != nil {
 		return nil, err
 	}

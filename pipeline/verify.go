@@ -173,7 +173,11 @@ func (v *verifier) folders() {
 	}
 	for _, id := range folders {
 		if !known[id] && (v.only == nil || v.only[id]) {
-			v.fault(id, "the next start of the daemon sets it aside", "its folder is there but the ledger does not know it")
+			mend := "bring the ledger back from a copy, or move the folder elsewhere"
+			if v.st.Begun(id) {
+				mend = "the next start of the daemon sets it aside"
+			}
+			v.fault(id, mend, "its folder is there but the ledger does not know it")
 		}
 	}
 	for _, name := range other {

@@ -36,19 +36,22 @@ func (a *app) newCmd() *cobra.Command {
 }
 
 func (a *app) runCmd() *cobra.Command {
-	return &cobra.Command{
+	var newLedger bool
+	c := &cobra.Command{
 		Use: "run", Short: "watch the inbox and drive the devices", Args: cobra.NoArgs,
 		Long: "Run is the daemon. It reads the workroom file again on SIGHUP and keeps the old one on any fault.\n" +
 			"The first interrupt lets machines come to rest with their tools up; the second leaves at once.",
 		Example: "  tracewheel run --config workroom/workroom.yaml",
-		RunE:    func(*cobra.Command, []string) error { return a.run() },
+		RunE:    func(*cobra.Command, []string) error { return a.run(newLedger) },
 	}
+	c.Flags().BoolVar(&newLedger, "new-ledger", false, "begin a new ledger where the old one is lost or damaged and there is no copy of it; what it knew is set aside")
+	return c
 }
 
 // stopLimit is how long machines get to come to rest.
 const stopLimit = 30 * time.Second
 
-func (a *app) run() error {
+func (a *app) run(newLedger bool) error {
 	room, err := a.room(false)
 	if err != nil {
 		return err
@@ -58,7 +61,7 @@ func (a *app) run() error {
 		return usage(err)
 	}
 	defer closeLog()
-	shop, err := pipeline.NewWorkshop(a.ctx, room, log)
+	shop, err := pipeline.NewWorkshop(a.ctx, room, log, func(o *pipeline.Options) { o.NewLedger = newLedger })
 	if err != nil {
 		return refused(err)
 	}

@@ -256,6 +256,9 @@ func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 	}
 	anew := d.led.Reserve()
 	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, old.ID
+	if err := d.st.Begin(anew); err != nil {
+		return 0, err
+	}
 	sums, err := d.st.SaveAll(anew, files)
 	if err != nil {
 		return 0, err
@@ -266,7 +269,7 @@ func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 	if err := d.Enter(ctx, a); err != nil {
 		return 0, err
 	}
-	return anew, nil
+	return anew, d.st.Entered(anew)
 }
 
 func (d *Desk) isLive(id int64) bool {

@@ -14,6 +14,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync/atomic"
 	"time"
 
@@ -27,6 +28,8 @@ var (
 	ErrNoJob = errors.New("no such job")
 	// ErrState means that the job's state does not allow what was asked.
 	ErrState = errors.New("not in this state")
+	// ErrDamaged means that the ledger cannot be used as it is, and a copy of it is wanted.
+	ErrDamaged = errors.New("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched)")
 	// ErrFull and ErrReadOnly are the disk's faults.
 	ErrFull     = errors.New("the disk is full")
 	ErrReadOnly = errors.New("the ledger cannot be written")
@@ -59,6 +62,9 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 		var next int64
 		err = l.db.QueryRowContext(ctx, "SELECT next FROM counter").Scan(&next)
 		l.next.Store(next)
+	}
+	if err != nil && (errors.Is(err, sql.ErrNoRows) || strings.Contains(err.Error(), "no such table")) {
+		err = fmt.Errorf("%w: a table is missing, or the counter of the jobs' numbers has no row: %w", ErrDamaged, err)
 	}
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("opening the ledger %q: %w", path, explain(err)), l.Close())
@@ -172,7 +178,7 @@ func explain(err error) error {
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
 		return fmt.Errorf("%w (see that the disk is mounted for writing and this user may write there): %w", ErrReadOnly, err)
 	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
-		return fmt.Errorf("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched): %w", err)
+		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
 	return err
 }

@@ -233,7 +233,7 @@ func (l *Ledger) Check(ctx context.Context) error {
 		return fmt.Errorf("checking the ledger: %w", explain(err))
 	}
 	if word != "ok" {
-		return fmt.Errorf("the ledger is damaged: %s", word)
+		return fmt.Errorf("%w: %s", ErrDamaged, word)
 	}
 	return nil
 }

@@ -1,0 +1,81 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// begunName marks a folder that is being filled for a job which the ledger does not know yet. Without it
+// nobody could tell a job that was never entered from one that the ledger has lost.
+const begunName = tempPrefix + "begun"
+
+// Begin makes the folder of a job that is made of another's files, marked as begun; durable before any
+// of its files is. A file from the inbox needs none, its claim tells.
+func (s *Store) Begin(job int64) error {
+	dir := s.JobDir(job)
+	err := MakeDirs(s.fs, dir, 0o755)
+	if err == nil {
+		_, err = putFile(s.fs, filepath.Join(dir, begunName), strings.NewReader(""))
+	}
+	if err == nil {
+		err = s.fs.SyncDir(dir)
+	}
+	if err != nil {
+		return Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+	}
+	return nil
+}
+
+// Entered takes the mark away once the ledger knows the job. A crash before that leaves a mark that
+// nobody asks for.
+func (s *Store) Entered(job int64) error {
+	err := s.fs.Remove(filepath.Join(s.JobDir(job), begunName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
+
+// Begun tells whether a job's folder was being filled for a job that was not entered then.
+func (s *Store) Begun(job int64) bool {
+	_, err := s.fs.Lstat(filepath.Join(s.JobDir(job), begunName))
+	return err == nil
+}
+
+// LedgerAside moves the ledger with its journal to a folder of its own in store/stray/ and says which.
+func (s *Store) LedgerAside() (string, error) {
+	stray := filepath.Join(s.dir, "stray")
+	to := ""
+	for n := 1; to == ""; n++ {
+		name := filepath.Join(stray, fmt.Sprintf("ledger-%d", n))
+		if _, err := s.fs.Lstat(name); errors.Is(err, fs.ErrNotExist) {
+			to = name
+		}
+	}
+	if err := MakeDirs(s.fs, to, 0o755); err != nil {
+		return "", Explain(err)
+	}
+	for _, end := range []string{"-wal", "-shm", ""} {
+		err := s.fs.Rename(s.LedgerPath()+end, filepath.Join(to, filepath.Base(s.LedgerPath())+end))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", Explain(fmt.Errorf("setting the ledger aside: %w", err))
+		}
+	}
+	return to, errors.Join(s.fs.SyncDir(to), s.fs.SyncDir(stray), s.fs.SyncDir(s.dir))
+}
+
+// HasLedger tells whether there is a ledger with anything in it.
+func (s *Store) HasLedger() (bool, error) {
+	info, err := s.fs.Lstat(s.LedgerPath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, fmt.Errorf("looking at the ledger %q: %w", s.LedgerPath(), err)
+	}
+	return info.Size() > 0 || info.Mode()&os.ModeType != 0, nil
+}
