@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"runtime/debug"
 	"slices"
@@ -16,6 +17,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
@@ -285,6 +287,15 @@ func returnedName(j ledger.Job) string {
 		stem = stem[:len(stem)-1]
 	}
 	return fmt.Sprintf("%s-job%d", strings.ToValidUTF8(stem, ""), j.ID)
+}
+
+// ReturnedFolder is where a refused job's file, report and picture lie, "" where there are none.
+func ReturnedFolder(room *config.Workroom, j ledger.Job) string {
+	dir := filepath.Join(room.Path(room.Folders.Returned), returnedName(j))
+	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
+		return ""
+	}
+	return dir
 }
 
 // metres is for the log.

@@ -57,12 +57,3 @@ func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, err
 	}
 	return ledger.Look(ctx, path)
 }
-
-// ReturnedFolder is where a refused job's file, report and picture lie, "" where there are none.
-func ReturnedFolder(room *config.Workroom, j ledger.Job) string {
-	dir := filepath.Join(room.Path(room.Folders.Returned), returnedName(j))
-	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
-		return ""
-	}
-	return dir
-}

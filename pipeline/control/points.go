@@ -35,7 +35,7 @@ func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
 
 func (d *Desk) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 	if j.State != ledger.Stopped || !j.Ready {
-		return nil, cannot(&j, "resumed")
+		return nil, d.cannot(&j, "resumed")
 	}
 	prog, err := d.Sendable(ctx, j)
 	if err != nil {

@@ -37,7 +37,7 @@ func (d *Desk) ToolUp(ctx context.Context, id int64, how string, said Word) (int
 		case j.Asks != "":
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel show %d", id), fmt.Sprintf("job %d waits for an answer first: %s", id, j.Asks))
 		case j.State != ledger.Held && j.State != ledger.Pending:
-			return ledger.Step{}, cannot(j, "tried with the tool up")
+			return ledger.Step{}, d.cannot(j, "tried with the tool up")
 		}
 		if err := d.isServed(j); err != nil {
 			return ledger.Step{}, err

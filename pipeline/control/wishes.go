@@ -20,7 +20,7 @@ func (d *Desk) Hold(ctx context.Context, id int64) error {
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel pause %d", id),
 				fmt.Sprintf("job %d is being sent already; it can be paused", id))
 		default:
-			return ledger.Step{}, cannot(j, "held")
+			return ledger.Step{}, d.cannot(j, "held")
 		}
 		j.State, j.Released, j.Reason = ledger.Held, false, "held by a person"
 		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
@@ -47,7 +47,7 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string,
 	}
 	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Held {
-			return ledger.Step{}, cannot(j, "released")
+			return ledger.Step{}, d.cannot(j, "released")
 		}
 		if len(answers) > 0 {
 			return answered(j, answers), nil
@@ -99,7 +99,7 @@ func (d *Desk) Cancel(ctx context.Context, id int64) error {
 			return ledger.Step{}, nil // the sender was faster
 		}
 		if j.State.Ended() {
-			return ledger.Step{}, cannot(j, "canceled")
+			return ledger.Step{}, d.cannot(j, "canceled")
 		}
 		if running {
 			// A kill before the sender answers must not make the job wait for a person again.
@@ -138,7 +138,7 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 		case j.State == ledger.Pending || j.State == ledger.Held:
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel hold %d", id), fmt.Sprintf("job %d is not being sent yet; it can be held", id))
 		case j.State != ledger.Processing || !running:
-			return ledger.Step{}, cannot(j, "paused")
+			return ledger.Step{}, d.cannot(j, "paused")
 		}
 		return ledger.Step{Kind: "pause asked", Text: "a person asked for it"}, nil
 	})
@@ -172,7 +172,7 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 	}
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Stopped {
-			return ledger.Step{}, cannot(j, "resumed")
+			return ledger.Step{}, d.cannot(j, "resumed")
 		}
 		if err := d.wants(j, said, words...); err != nil {
 			return ledger.Step{}, err
@@ -236,7 +236,7 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 		return 0, err
 	}
 	if !old.State.Ended() {
-		return 0, cannot(&old, "made again")
+		return 0, d.cannot(&old, "made again")
 	}
 	return d.copyJob(ctx, old, ledger.Arrival{Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)})
 }
@@ -322,9 +322,11 @@ func (d *Desk) tellLater(id int64, first *live, wish func(Hands)) (told, running
 }
 
 // cannot refuses by state.
-func cannot(j *ledger.Job, what string) error {
+func (d *Desk) cannot(j *ledger.Job, what string) error {
 	hint := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
+	case j.State == ledger.Aborted: // whose draft, as it is, would be refused again
+		hint = fmt.Sprintf("tracewheel show %d says what was refused; mend the draft and drop it again", j.ID)
 	case j.State.Ended():
 		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
 	case j.State == ledger.Stopped:
@@ -333,6 +335,8 @@ func cannot(j *ledger.Job, what string) error {
 		hint = fmt.Sprintf("tracewheel pause %d or tracewheel cancel %d stops it", j.ID, j.ID)
 	case j.State == ledger.Held:
 		hint = fmt.Sprintf("tracewheel release %d lets it go; tracewheel cancel %d ends it", j.ID, j.ID)
+	case j.State == ledger.Pending && !d.serves(j.Device):
+		hint = fmt.Sprintf("its device %q is not in the workroom: add it to the workroom file, or tracewheel cancel %d ends it", j.Device, j.ID)
 	case j.State == ledger.Pending:
 		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
 	}

@@ -90,11 +90,16 @@ func (d *Desk) cuts(device string) bool {
 // isServed refuses to let a job of a device go that is not in the workroom: it would move whenever that
 // comes back.
 func (d *Desk) isServed(j *ledger.Job) error {
-	if _, ok := d.device(j.Device); !ok {
+	if !d.serves(j.Device) {
 		return refuse("add it to the workroom file, or cancel the job",
 			fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, j.ID))
 	}
 	return d.stays(j)
+}
+
+func (d *Desk) serves(device string) bool {
+	_, served := d.device(device)
+	return served
 }
 
 // needsGo tells a job that never begins before a person has let it go: a gantry's, and a trial, which
