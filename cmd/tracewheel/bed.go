@@ -4,31 +4,34 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
 )
 
 // words are what a person said by flags before a cutter moves.
-type words struct{ bedClear, notShifted bool }
+type words struct{ bedClear, notShifted, cautions bool }
 
 func (w *words) flag(c *cobra.Command, into *bool, word control.Word) {
 	c.Flags().BoolVar(into, string(word), false, "on a cutter: say that "+word.Text())
+	if c.Flags().Lookup("cautions") == nil {
+		c.Flags().BoolVar(&w.cautions, "cautions", false, "on a cutter: show all cautions, after the day's first release too")
+	}
 }
 
 // saying asks the daemon for something. Where that moves a cutter the daemon wants a person's word: the
 // cautions are shown, the word is taken from a flag or asked for on a terminal, and all is asked again.
-func (a *app) saying(w words, wish func(said control.Word) error) error {
+func (a *app) saying(id int64, w words, wish func(said control.Word) error) error {
 	err := wish("")
 	var needs *control.Refusal
 	if !errors.As(err, &needs) || needs.Say == "" {
 		return err
 	}
-	for _, c := range pipeline.Cautions() {
-		fmt.Fprintf(a.err, "caution: %s\n", c)
-	}
+	a.cautions(id, w.cautions)
 	switch {
 	case needs.Say == control.BedClear && w.bedClear, needs.Say == control.NotShifted && w.notShifted:
 		return wish(needs.Say)
@@ -38,6 +41,33 @@ func (a *app) saying(w words, wish func(said control.Word) error) error {
 		return wish(needs.Say)
 	}
 	return err
+}
+
+// cautions shows all of them before the device's first release of a day, where the ledger cannot tell, and
+// where a person asks for them; else one line that says where they stand.
+func (a *app) cautions(id int64, all bool) {
+	device, already := "", false
+	err := a.withLedger(func(led *ledger.Ledger) error {
+		if led == nil {
+			return nil
+		}
+		j, err := led.Job(a.ctx, id)
+		if err != nil {
+			return err
+		}
+		now := time.Now()
+		today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
+		device = j.Device
+		already, err = led.Happened(a.ctx, device, "release", control.SaidBedClear, today)
+		return err
+	})
+	if err == nil && already && !all {
+		fmt.Fprintf(a.err, "caution: keep clear of the blade; all cautions were shown at today's first release of %s, --cautions shows them again\n", printable(device))
+		return
+	}
+	for _, c := range pipeline.Cautions() {
+		fmt.Fprintf(a.err, "caution: %s\n", c)
+	}
 }
 
 func (a *app) dryCmd() *cobra.Command {
@@ -51,7 +81,7 @@ func (a *app) boundsCmd() *cobra.Command {
 func (a *app) toolUpCmd(use, how, short, example string) *cobra.Command {
 	var w words
 	c := a.act(use, short, example, func(ctx context.Context, c *control.Client, id int64) error {
-		return a.saying(w, func(said control.Word) error {
+		return a.saying(id, w, func(said control.Word) error {
 			n, err := c.ToolUp(ctx, id, how, said)
 			if err == nil {
 				a.done("job %d moves with the tool up; job %d is held until you release it", n, id)

@@ -109,7 +109,7 @@ func (a *app) releaseCmd() *cobra.Command {
 			if asSimulated {
 				answers[pipeline.AnswerAsSimulated] = "yes"
 			}
-			return a.saying(w, func(said control.Word) error {
+			return a.saying(id, w, func(said control.Word) error {
 				err := c.Release(ctx, id, answers, said)
 				if err == nil {
 					a.done("job %d is released", id)
@@ -169,7 +169,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	var w words
 	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --not-shifted",
 		func(ctx context.Context, c *control.Client, id int64) error {
-			return a.saying(w, func(said control.Word) error {
+			return a.saying(id, w, func(said control.Word) error {
 				err := c.Resume(ctx, id, from, said)
 				if err == nil {
 					a.done("job %d goes on", id)

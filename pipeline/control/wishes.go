@@ -59,7 +59,7 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string,
 		if err := d.isServed(j); err != nil {
 			return ledger.Step{}, err
 		}
-		text := "released by a person"
+		text := released
 		if j.Ready { // else it is made first, and on a cutter waits again
 			if err := d.wants(j, said, BedClear); err != nil {
 				return ledger.Step{}, err

@@ -27,6 +27,14 @@ const (
 	NotShifted Word = "not-shifted"
 )
 
+// SaidBedClear is how the history's line of a release begins by which a cutter was let go.
+var SaidBedClear = released + saidBy + BedClear.Text()
+
+const (
+	released = "released by a person"
+	saidBy   = ", who says: "
+)
+
 // Text is what is said by it.
 func (w Word) Text() string {
 	switch w {
@@ -138,7 +146,7 @@ func (d *Desk) saying(j *ledger.Job, text string, said Word) string {
 	if said == "" || !d.cuts(j.Device) {
 		return text
 	}
-	return fmt.Sprintf("%s, who says: %s", text, said.Text())
+	return text + saidBy + said.Text()
 }
 
 // bedFree refuses to let a second job of a cutter go while another is cut, stands stopped or is let go

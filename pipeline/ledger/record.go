@@ -5,11 +5,19 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 )
 
 // Events is a job's history, the oldest first.
 func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 	return rowsOf(ctx, l.look, eventsOf, job, job)
+}
+
+// Happened tells whether a job of the device has an event of that kind and text since then.
+func (l *Ledger) Happened(ctx context.Context, device, kind, text string, since time.Time) (is bool, err error) {
+	err = l.look.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM events e JOIN jobs j ON j.id = e.job
+		WHERE e.at >= ? AND e.kind = ? AND e.text = ? AND j.device = ?)`, stamp(since), kind, text, device).Scan(&is)
+	return is, explain(err)
 }
 
 // Files lists what the store must hold for a job, by name.
