@@ -216,6 +216,7 @@ func (a *app) verify() error {
 	if err != nil {
 		return err
 	}
+	nameRoom(a.beside(asJSON), room)
 	dir := room.Path(room.Folders.Store)
 	problems := pipeline.Verify(dir)
 	switch {

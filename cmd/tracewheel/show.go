@@ -37,7 +37,7 @@ func (a *app) show(id int64) error {
 	if err != nil {
 		return err
 	}
-	return a.withLedger(func(led *ledger.Ledger) error {
+	return a.named(asJSON, func(led *ledger.Ledger) error {
 		if led == nil {
 			return refused(fmt.Errorf("there is no job %d", id))
 		}
@@ -183,7 +183,7 @@ func (a *app) jobs(f ledger.Filter) error {
 	if limit > 0 && !asJSON {
 		f.Limit++ // one more tells whether any are left out
 	}
-	return a.withLedger(func(led *ledger.Ledger) error {
+	return a.named(asJSON, func(led *ledger.Ledger) error {
 		list, fault := []ledger.Job{}, error(nil)
 		if led != nil {
 			list, fault = led.Jobs(a.ctx, f)

@@ -34,6 +34,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return err
 	}
+	nameRoom(a.beside(asJSON), room)
 	if asJSON {
 		return a.printJSON(kept)
 	}

@@ -36,6 +36,14 @@ func (a *app) allTheSame(fault error) {
 	}
 }
 
+// named is withLedger for a verb whose output names the workroom first.
+func (a *app) named(asJSON bool, fn func(*ledger.Ledger) error) error {
+	if room, _ := a.whereabouts(); room != nil {
+		nameRoom(a.beside(asJSON), room)
+	}
+	return a.withLedger(fn)
+}
+
 // withLedger opens the ledger for reading; no daemon need run.
 func (a *app) withLedger(fn func(*ledger.Ledger) error) error {
 	room, fault := a.whereabouts()
