@@ -53,7 +53,7 @@ func TestMemoryOfTheDaemon(t *testing.T) {
 	}
 
 	var jobs []struct{ File, Device string }
-	if err := json.Unmarshal(tracewheel(t, "jobs", "--format", "json", "--config", file), &jobs); err != nil {
+	if err := json.Unmarshal(tracewheel(t, "jobs", "--limit", "0", "--format", "json", "--config", file), &jobs); err != nil {
 		t.Fatal(err)
 	}
 	once := map[string]bool{}
