@@ -39,6 +39,9 @@ type Folders struct {
 	Inbox    string `yaml:"inbox"`
 	Returned string `yaml:"returned"`
 	Store    string `yaml:"store"`
+	// Group is a group of the system whose members may drop drafts, read what came back and speak to the
+	// daemon; empty for none.
+	Group string `yaml:"group"`
 }
 
 // Watch is how the inbox is looked at.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -30,6 +31,8 @@ type Daemon struct {
 
 	// returned is where refused files go back to; it never changes while the daemon runs.
 	returned string
+	// group may drop files, read what came back and speak to the daemon; store.NoGroup for none.
+	group int
 	// closers are undone last in, first out.
 	closers []closer
 	once    sync.Once
@@ -62,15 +65,18 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 			d = nil
 		}
 	}()
-	for _, dir := range []string{s.Inbox, s.Returned} {
-		if err := store.MakeDirs(opts.FS, dir, 0o755); err != nil {
+	if d.group, err = groupOf(s.Group); err != nil {
+		return d, err
+	}
+	for dir, perm := range map[string]fs.FileMode{s.Inbox: 0o770, s.Returned: 0o750} {
+		if err := store.MakeShared(opts.FS, dir, d.group, perm); err != nil {
 			return d, store.Explain(fmt.Errorf("making the folder %q: %w", dir, err))
 		}
 	}
 	if d.store, err = store.Open(s.Store, opts.FS); err != nil {
 		return d, err
 	}
-	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Root: s.Inbox}
+	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Root: s.Inbox, Group: d.group}
 	d.onStop("store", func(context.Context) error { return d.store.Close() })
 	folders, err := d.inboxFolders()
 	if err != nil {
@@ -84,6 +90,9 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 		return d, err
 	}
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
+	if err := d.protect(); err != nil {
+		return d, err
+	}
 	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
 	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })
 	d.desk.Serve(s.Devices)
@@ -105,7 +114,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	if err := d.recover(ctx); err != nil {
 		return err
 	}
-	server, err := control.Serve(d.desk, d.settings.Store, d.log)
+	server, err := control.Serve(d.desk, d.settings.Store, d.group, d.log)
 	if err != nil {
 		return err
 	}
@@ -216,8 +225,8 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 	if !d.running {
 		return nil, errors.New("the daemon does not run")
 	}
-	if s.Inbox != d.settings.Inbox || s.Store != d.settings.Store || s.Returned != d.settings.Returned {
-		return nil, errors.New("the folders inbox, store and returned cannot change while the daemon runs: stop it and start it again")
+	if s.Inbox != d.settings.Inbox || s.Store != d.settings.Store || s.Returned != d.settings.Returned || s.Group != d.settings.Group {
+		return nil, errors.New("the folders inbox, store and returned, and their group, cannot change while the daemon runs: stop it and start it again")
 	}
 	for name, w := range d.workers {
 		if slices.Contains(s.Devices, w.device) {
@@ -236,7 +245,7 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 		}
 	}
 	for _, dev := range s.Devices {
-		if err := store.MakeDirs(d.opts.FS, d.taker.Dir(dev.Name), 0o755); err != nil {
+		if err := d.taker.MakeDir(dev.Name); err != nil {
 			return leave, store.Explain(err)
 		}
 	}

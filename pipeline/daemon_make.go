@@ -233,14 +233,14 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 	name := returnedName(j)
 	final := filepath.Join(returned, name)
 	temp := filepath.Join(returned, fmt.Sprintf(".part-job%d", j.ID))
-	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, 0o755)); err != nil {
+	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, store.Private)); err != nil {
 		return "", store.Explain(err)
 	}
 	f, err := w.d.store.Open(j.ID, j.Original)
 	if err != nil {
 		return "", err
 	}
-	sum, err := store.SaveFile(fsys, filepath.Join(temp, j.File), f)
+	sum, err := store.SaveFile(fsys, filepath.Join(temp, j.File), f, store.PrivateFile)
 	if cerr := f.Close(); err == nil {
 		err = cerr
 	}
@@ -261,9 +261,12 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 		if name == j.File {
 			as = "tracewheel-" + name // somebody dropped a file that is called as our report is
 		}
-		if _, err := store.SaveFile(fsys, filepath.Join(temp, as), bytes.NewReader(files[name])); err != nil {
+		if _, err := store.SaveFile(fsys, filepath.Join(temp, as), bytes.NewReader(files[name]), store.PrivateFile); err != nil {
 			return "", err
 		}
+	}
+	if err := w.d.share(temp); err != nil {
+		return "", store.Explain(err)
 	}
 	if err := store.RemoveTree(fsys, final); err != nil {
 		return "", store.Explain(err)

@@ -59,7 +59,7 @@ func (d *Daemon) recover(ctx context.Context) error {
 // what was taken from them must not be forgotten.
 func (d *Daemon) inboxFolders() ([]string, error) {
 	for _, dev := range d.settings.Devices {
-		if err := store.MakeDirs(d.opts.FS, d.taker.Dir(dev.Name), 0o755); err != nil {
+		if err := d.taker.MakeDir(dev.Name); err != nil {
 			return nil, store.Explain(fmt.Errorf("making the inbox of %q: %w", dev.Name, err))
 		}
 	}

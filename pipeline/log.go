@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/DeRuina/timberjack"
 	"go.uber.org/zap"
@@ -28,10 +29,13 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 		return nil, nil, fmt.Errorf("log.level: %w", err)
 	}
 	file := room.Path(room.Log.File)
-	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+	if err := os.MkdirAll(filepath.Dir(file), store.Private); err != nil {
 		return nil, nil, fmt.Errorf("the log's folder: %w", err)
 	}
-	rotated := &timberjack.Logger{Filename: file, MaxSize: room.Log.Megabytes, MaxBackups: room.Log.Files}
+	if err := protectLogs(file); err != nil {
+		return nil, nil, fmt.Errorf("closing the log to others: %w", err)
+	}
+	rotated := &timberjack.Logger{Filename: file, FileMode: store.PrivateFile, MaxSize: room.Log.Megabytes, MaxBackups: room.Log.Files}
 	forMachines := zap.NewProductionEncoderConfig()
 	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
 	core := zapcore.NewTee(
@@ -43,6 +47,18 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 		_ = log.Sync() // a console that cannot be synced is no fault
 		_ = rotated.Close()
 	}, nil
+}
+
+// protectLogs closes the log and its old ones to others; an earlier version left them open.
+func protectLogs(file string) error {
+	ending := filepath.Ext(file)
+	old, err := filepath.Glob(strings.TrimSuffix(file, ending) + "-*" + ending + "*")
+	for _, path := range append(old, file) {
+		if cerr := os.Chmod(path, store.PrivateFile); !errors.Is(cerr, fs.ErrNotExist) {
+			err = errors.Join(err, cerr)
+		}
+	}
+	return err
 }
 
 // LookLedger opens a workroom's ledger for reading, beside a daemon or without one. It wraps

@@ -11,6 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/store"
 )
 
 // NewRoom writes a workroom into a folder: its commented file, a folder for each device, sample
@@ -25,12 +26,12 @@ func NewRoom(dir string) ([]string, error) {
 	room := Sample()
 	made := []string{"workroom.yaml"}
 	for _, name := range room.DeviceNames() {
-		if err := os.MkdirAll(filepath.Join(dir, room.Folders.Inbox, name), 0o755); err != nil {
+		if err := os.MkdirAll(filepath.Join(dir, room.Folders.Inbox, name), store.Private); err != nil {
 			return nil, err
 		}
 		made = append(made, path.Join(room.Folders.Inbox, name))
 	}
-	if err := os.MkdirAll(filepath.Join(dir, room.Folders.Returned), 0o755); err != nil {
+	if err := os.MkdirAll(filepath.Join(dir, room.Folders.Returned), store.Private); err != nil {
 		return nil, err
 	}
 	if err := os.CopyFS(filepath.Join(dir, "drafts"), samples.Drafts()); err != nil {

@@ -98,6 +98,8 @@ type Settings struct {
 	Inbox, Store, Returned string
 	Devices                []Device
 	Watch                  inbox.Settings
+	// Group of the system may drop files, read what came back and speak to the daemon; empty for none.
+	Group string
 	// Keep is how long ended jobs are kept, 0 for ever.
 	Keep time.Duration
 }

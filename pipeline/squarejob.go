@@ -55,11 +55,11 @@ func PlotSquare(room *config.Workroom, device string, wish SquareWish, now time.
 		return o, "", err
 	}
 	dir := filepath.Join(room.Path(room.Folders.Inbox), device)
-	if err := store.MakeDirs(store.Disk{}, dir, 0o755); err != nil {
+	if err := store.MakeDirs(store.Disk{}, dir, store.Private); err != nil {
 		return o, "", store.Explain(err)
 	}
 	file := filepath.Join(dir, o.fileName())
-	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(append(data, '\n')))
+	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(append(data, '\n')), 0o644)
 	return o, file, err
 }
 

@@ -114,7 +114,7 @@ const lockPatience = 10 * time.Second
 // alone reads everything anew and changes it while nobody else does, so that two people who plot or
 // record at once never take one number.
 func (c *Calibrations) alone(change func() error) error {
-	if err := store.MakeDirs(store.Disk{}, c.dir, 0o755); err != nil {
+	if err := store.MakeDirs(store.Disk{}, c.dir, store.Private); err != nil {
 		return store.Explain(err)
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
@@ -155,7 +155,7 @@ func (c *Calibrations) save(name string, v any) error {
 	if err != nil {
 		return err
 	}
-	_, err = store.SaveFile(store.Disk{}, filepath.Join(c.dir, name), bytes.NewReader(append(data, '\n')))
+	_, err = store.SaveFile(store.Disk{}, filepath.Join(c.dir, name), bytes.NewReader(append(data, '\n')), store.PrivateFile)
 	return err
 }
 

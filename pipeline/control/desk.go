@@ -124,7 +124,7 @@ func (d *Desk) changed(j ledger.Job) {
 
 // change writes and then tells.
 func (d *Desk) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
-	j, err := d.led.Change(ctx, id, fn)
+	j, err := d.led.Change(ctx, id, signedStep(ctx, fn))
 	if err != nil {
 		return j, err
 	}

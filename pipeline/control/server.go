@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"tracewheel/pipeline/store"
 )
 
 // Server answers on the local socket in the store.
@@ -36,13 +38,17 @@ const (
 )
 
 // Serve listens in the store, whose lock the caller holds: a socket left there by a killed daemon
-// is therefore nobody's, and removed.
-func Serve(desk *Desk, storeDir string, log *zap.Logger) (*Server, error) {
+// is therefore nobody's, and removed. The members of a group may speak too; store.NoGroup names none.
+func Serve(desk *Desk, storeDir string, group int, log *zap.Logger) (*Server, error) {
 	dir := socketDir(storeDir)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("making the folder of the control socket: %w", err)
 	}
-	if err := os.Chmod(dir, 0o700); err != nil {
+	dirPerm, perm := store.Private, store.PrivateFile
+	if group != store.NoGroup {
+		dirPerm, perm = 0o750, 0o660
+	}
+	if err := (store.Disk{}).Rights(dir, group, dirPerm); err != nil {
 		return nil, fmt.Errorf("closing the folder of the control socket to others: %w", err)
 	}
 	path := filepath.Join(dir, socketName)
@@ -53,7 +59,7 @@ func Serve(desk *Desk, storeDir string, log *zap.Logger) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the control socket: %w", err)
 	}
-	if err := os.Chmod(path, 0o600); err != nil {
+	if err := (store.Disk{}).Rights(path, group, perm); err != nil {
 		return nil, errors.Join(err, ln.Close())
 	}
 	ctx, stop := context.WithCancel(context.Background())
@@ -113,6 +119,7 @@ func (s *Server) accept(ctx context.Context) {
 func (s *Server) talk(ctx context.Context, c net.Conn) {
 	in := bufio.NewReader(io.LimitReader(c, 1<<30))
 	out := json.NewEncoder(c)
+	ctx = by(ctx, peer(c))
 	for ctx.Err() == nil {
 		if err := c.SetReadDeadline(time.Now().Add(idle)); err != nil {
 			return

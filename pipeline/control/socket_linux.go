@@ -6,8 +6,37 @@ import (
 	"fmt"
 	"net"
 	"os"
+	"os/user"
 	"path/filepath"
+	"strconv"
+
+	"golang.org/x/sys/unix"
 )
+
+// peer is the login name of the user at the other end, as the kernel noted it when the connection was
+// made (unix(7), SO_PEERCRED); a user without a name is told by number.
+func peer(c net.Conn) string {
+	u, is := c.(*net.UnixConn)
+	if !is {
+		return ""
+	}
+	raw, err := u.SyscallConn()
+	if err != nil {
+		return ""
+	}
+	var cred *unix.Ucred
+	var cerr error
+	if err := raw.Control(func(fd uintptr) {
+		cred, cerr = unix.GetsockoptUcred(int(fd), unix.SOL_SOCKET, unix.SO_PEERCRED)
+	}); err != nil || cerr != nil {
+		return ""
+	}
+	id := strconv.FormatUint(uint64(cred.Uid), 10)
+	if who, err := user.LookupId(id); err == nil {
+		return who.Username
+	}
+	return "number " + id
+}
 
 // A socket's path may have 107 bytes here, a store's may be longer. The folder is therefore opened
 // and named by its descriptor, which is always short.

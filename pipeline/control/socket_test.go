@@ -36,7 +36,7 @@ func served(t *testing.T) (dir string, d *Desk) {
 		t.Fatal(err)
 	}
 	d = New(led, st, zap.NewNop(), nil)
-	s, err := Serve(d, dir, zap.NewNop())
+	s, err := Serve(d, dir, store.NoGroup, zap.NewNop())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -20,6 +20,7 @@ func (d *Desk) Known(ctx context.Context, id int64) (bool, error) { return d.led
 
 // Enter writes a new job down and wakes its device's worker.
 func (d *Desk) Enter(ctx context.Context, a ledger.Arrival) error {
+	a.Text = signed(ctx, a.Text)
 	j, err := d.led.Enter(ctx, a)
 	if err != nil {
 		return err

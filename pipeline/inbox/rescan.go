@@ -54,7 +54,7 @@ func (in *Inbox) finishJob(device string) func(context.Context) func() {
 func (in *Inbox) lookAt(device string) (claimed bool) {
 	dir := in.taker.Dir(device)
 	log := in.log.With(zap.String("device", device))
-	if err := in.makeDir(log, dir); err != nil {
+	if err := in.makeDir(log, device); err != nil {
 		in.fault(log, dir, err)
 		return false
 	}

@@ -58,6 +58,8 @@ type Taker struct {
 	Book  Book
 	// Root is the inbox; each device has a folder in it.
 	Root string
+	// Group may drop files into the folders; store.NoGroup for none.
+	Group int
 
 	// spare is a number that a failed taking left unused, 0 for none.
 	spare int64
@@ -77,6 +79,11 @@ type claim struct {
 
 // Dir is the folder of a device.
 func (t *Taker) Dir(device string) string { return filepath.Join(t.Root, device) }
+
+// MakeDir makes the folder of a device where it is missing.
+func (t *Taker) MakeDir(device string) error {
+	return store.MakeShared(t.FS, t.Dir(device), t.Group, 0o770)
+}
 
 // Take takes one file through all steps. When it fails the file is where it was or is a claim.
 func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {

@@ -301,10 +301,11 @@ func (noHints) Errors() <-chan error          { return nil }
 func (noHints) Close() error                  { return nil }
 
 // makeDir makes the device's folder if it is missing, which it was not when the program began.
-func (in *Inbox) makeDir(log *zap.Logger, dir string) error {
+func (in *Inbox) makeDir(log *zap.Logger, device string) error {
+	dir := in.taker.Dir(device)
 	_, err := in.taker.FS.Lstat(dir)
 	missing := errors.Is(err, fs.ErrNotExist)
-	if err := store.MakeDirs(in.taker.FS, dir, 0o755); err != nil || !missing {
+	if err := in.taker.MakeDir(device); err != nil || !missing {
 		return err
 	}
 	log.Warn("the folder was gone and was made anew; drafts that lay in it are wherever it went", zap.String("folder", dir))

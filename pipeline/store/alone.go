@@ -13,7 +13,7 @@ import (
 // lock two files of one name. What fn shares with other callers is files: the
 // lock orders nothing in memory.
 func Alone(ctx context.Context, path string, fn func() error) (err error) {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, PrivateFile)
 	if err != nil {
 		return Explain(fmt.Errorf("locking %q: %w", path, err))
 	}

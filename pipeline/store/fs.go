@@ -18,6 +18,8 @@ type FS interface {
 	Remove(name string) error
 	Lstat(name string) (fs.FileInfo, error)
 	ReadDir(name string) ([]fs.DirEntry, error)
+	// Rights sets who may reach a file or folder; NoGroup leaves the group as it is.
+	Rights(name string, group int, perm fs.FileMode) error
 	// NoWriter tells whether nobody has a plain file open for writing at this moment: ErrWriting where
 	// somebody has, ErrCannotTell where system, file system or rights do not say.
 	NoWriter(name string) error
@@ -62,6 +64,16 @@ func (Disk) Lstat(name string) (fs.FileInfo, error) { return os.Lstat(name) }
 
 // ReadDir lists a folder by name.
 func (Disk) ReadDir(name string) ([]fs.DirEntry, error) { return os.ReadDir(name) }
+
+// Rights sets the group, where one is named and the system knows groups, and the bits.
+func (Disk) Rights(name string, group int, perm fs.FileMode) error {
+	if group != NoGroup {
+		if err := os.Chown(name, -1, group); err != nil {
+			return err
+		}
+	}
+	return os.Chmod(name, perm)
+}
 
 // SyncDir makes the names in a folder durable.
 func (Disk) SyncDir(name string) error { return syncDir(name) }

@@ -24,9 +24,9 @@ type Sum struct {
 const tempPrefix = ".part-"
 
 // SaveFile writes a file so that after a crash either the whole of it is there or nothing of it:
-// a temporary name in the same folder, write, count, sync, close, rename, sync the folder.
-func SaveFile(fsys FS, path string, r io.Reader) (Sum, error) {
-	sum, err := putFile(fsys, path, r)
+// perm is what the user's umask is taken from. A temporary name in the same folder, write, count, sync, close, rename, sync the folder.
+func SaveFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) {
+	sum, err := putFile(fsys, path, r, perm)
 	if err == nil {
 		// Without this the content is safe but its name may be gone after a power cut.
 		err = fsys.SyncDir(filepath.Dir(path))
@@ -38,10 +38,10 @@ func SaveFile(fsys FS, path string, r io.Reader) (Sum, error) {
 }
 
 // putFile is SaveFile without its last step.
-func putFile(fsys FS, path string, r io.Reader) (Sum, error) {
+func putFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) {
 	dir, name := filepath.Split(path)
 	temp := filepath.Join(dir, tempPrefix+name)
-	sum, err := writeTemp(fsys, temp, r)
+	sum, err := writeTemp(fsys, temp, r, perm)
 	if err == nil {
 		sum.Name = name
 		err = fsys.Rename(temp, path)
@@ -53,8 +53,8 @@ func putFile(fsys FS, path string, r io.Reader) (Sum, error) {
 	return sum, err
 }
 
-func writeTemp(fsys FS, temp string, r io.Reader) (sum Sum, err error) {
-	f, err := fsys.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+func writeTemp(fsys FS, temp string, r io.Reader, perm fs.FileMode) (sum Sum, err error) {
+	f, err := fsys.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, perm)
 	if err != nil {
 		return Sum{}, err
 	}
@@ -97,10 +97,10 @@ func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 		return Sum{}, err
 	}
 	dir := s.JobDir(job)
-	if err := MakeDirs(s.fs, dir, 0o755); err != nil {
+	if err := MakeDirs(s.fs, dir, Private); err != nil {
 		return Sum{}, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
 	}
-	sum, err := putFile(s.fs, filepath.Join(dir, name), r)
+	sum, err := putFile(s.fs, filepath.Join(dir, name), r, PrivateFile)
 	if err != nil {
 		err = Explain(fmt.Errorf("saving %q of job %d: %w", name, job, err))
 	}

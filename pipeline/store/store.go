@@ -26,7 +26,7 @@ type Store struct {
 // written. ErrInUse, ErrFull and ErrReadOnly tell what is wrong.
 func Open(dir string, fsys FS) (*Store, error) {
 	s := &Store{dir: dir, fs: fsys}
-	if err := MakeDirs(fsys, s.jobsDir(), 0o755); err != nil {
+	if err := MakeDirs(fsys, s.jobsDir(), Private); err != nil {
 		return nil, Explain(fmt.Errorf("making the store %q: %w", dir, err))
 	}
 	lock, err := takeLock(filepath.Join(dir, "lock"))
@@ -50,7 +50,7 @@ func In(dir string, fsys FS) *Store { return &Store{dir: dir, fs: fsys} }
 // not at the first job.
 func (s *Store) prove() error {
 	path := filepath.Join(s.dir, "proof")
-	if _, err := SaveFile(s.fs, path, strings.NewReader("this store can be written\n")); err != nil {
+	if _, err := SaveFile(s.fs, path, strings.NewReader("this store can be written\n"), PrivateFile); err != nil {
 		return err
 	}
 	if err := s.fs.Remove(path); err != nil {
@@ -60,7 +60,7 @@ func (s *Store) prove() error {
 }
 
 func takeLock(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, PrivateFile)
 	if err != nil {
 		return nil, Explain(fmt.Errorf("locking the store: %w", err))
 	}
@@ -164,7 +164,7 @@ func (s *Store) Drop(job int64) error {
 // never simply removed: a ledger that was lost must not take the drafts with it.
 func (s *Store) SetAside(job int64) (string, error) {
 	stray := filepath.Join(s.dir, "stray")
-	if err := MakeDirs(s.fs, stray, 0o755); err != nil {
+	if err := MakeDirs(s.fs, stray, Private); err != nil {
 		return "", Explain(err)
 	}
 	for n := 1; ; n++ {

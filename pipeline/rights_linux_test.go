@@ -1,0 +1,112 @@
+package pipeline
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"os/user"
+	"path/filepath"
+	"strconv"
+	"syscall"
+	"testing"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/ledger"
+)
+
+// TestOnlyTheUserReads: whatever the umask, and also where an earlier version left the store open,
+// nobody else reads drafts, ledger, log or what came back.
+func TestOnlyTheUserReads(t *testing.T) {
+	defer syscall.Umask(syscall.Umask(0))
+	h := newHouse(t)
+	if err := errors.Join(os.MkdirAll(filepath.Join(h.set.Store, "jobs"), 0o777), os.Chmod(h.set.Store, 0o777),
+		os.WriteFile(filepath.Join(h.set.Store, "lock"), nil, 0o666)); err != nil {
+		t.Fatal(err)
+	}
+	room := &config.Workroom{Dir: h.dir, Log: config.Log{File: "log/x.log", Level: "info", Megabytes: 1, Files: 1}}
+	if err := errors.Join(os.MkdirAll(filepath.Join(h.dir, "log"), 0o700), os.WriteFile(filepath.Join(h.dir, "log", "x.log"), nil, 0o666)); err != nil {
+		t.Fatal(err)
+	}
+	log, closeLog, err := OpenLog(room, os.Stderr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	log.Info("begun", zap.String("stage", "start"))
+	defer closeLog()
+	h.start()
+	h.drop("roll-plotter", "skirt.svg", "PU0,0\nPD1,1\n")
+	h.drop("roll-plotter", "bad.svg", "REFUSE")
+	h.until("both have ended", func() bool { return h.job(1).State.Ended() && h.job(2).State.Ended() })
+	seen := 0
+	for _, dir := range []string{h.set.Store, h.set.Returned, filepath.Join(h.dir, "log")} {
+		if err := filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			info, err := e.Info()
+			if err == nil && info.Mode().Perm()&0o077 != 0 {
+				t.Errorf("%s is %v", path, info.Mode())
+			}
+			seen++
+			return err
+		}); err != nil {
+			t.Error(err)
+		}
+	}
+	if seen < 10 {
+		t.Errorf("only %d files and folders were there", seen)
+	}
+}
+
+// TestNamedGroup: the members of a named group drop files, read what came back and reach the socket,
+// and nothing else.
+func TestNamedGroup(t *testing.T) {
+	g := someGroup(t)
+	defer syscall.Umask(syscall.Umask(0o077)) // as the service unit sets it
+	h := newHouse(t)
+	h.set.Group = g.Name
+	h.start()
+	h.drop("roll-plotter", "bad.svg", "REFUSE")
+	h.becomes(1, ledger.Aborted)
+	for path, want := range map[string]fs.FileMode{
+		h.set.Inbox: fs.ModeDir | fs.ModeSetgid | 0o770, filepath.Join(h.set.Inbox, "roll-plotter"): fs.ModeDir | fs.ModeSetgid | 0o770,
+		h.set.Returned: fs.ModeDir | fs.ModeSetgid | 0o750, filepath.Join(h.set.Returned, "bad-job1"): fs.ModeDir | fs.ModeSetgid | 0o750,
+		filepath.Join(h.set.Returned, "bad-job1", "bad.svg"): 0o640,
+		h.set.Store: fs.ModeDir | 0o710, filepath.Join(h.set.Store, "control"): fs.ModeDir | 0o750,
+		filepath.Join(h.set.Store, "control", "socket"): fs.ModeSocket | 0o660,
+	} {
+		info, err := os.Lstat(path)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if gid := strconv.FormatUint(uint64(info.Sys().(*syscall.Stat_t).Gid), 10); info.Mode() != want || gid != g.Gid {
+			t.Errorf("%s is %v of group %s and not %v of group %s", path, info.Mode(), gid, want, g.Gid)
+		}
+	}
+	for _, name := range []string{"ledger.db", "lock", "jobs"} {
+		if info, err := os.Lstat(filepath.Join(h.set.Store, name)); err != nil || info.Mode().Perm()&0o077 != 0 {
+			t.Errorf("%s: %v, %v", name, info.Mode(), err)
+		}
+	}
+}
+
+// someGroup is one that this process may give to files.
+func someGroup(t *testing.T) *user.Group {
+	ids, err := os.Getgroups()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if os.Geteuid() == 0 {
+		ids = append(ids, 1)
+	}
+	for _, id := range ids {
+		if g, err := user.LookupGroupId(strconv.Itoa(id)); err == nil && id != 0 {
+			return g
+		}
+	}
+	t.Skip("this user has no group with a name")
+	return nil
+}
