@@ -65,7 +65,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 			d = nil
 		}
 	}()
-	if d.group, err = groupOf(s.Group); err != nil {
+	if d.group, err = store.GroupOf(s.Group); err != nil {
 		return d, err
 	}
 	for dir, perm := range map[string]fs.FileMode{s.Inbox: 0o770, s.Returned: 0o750} {
@@ -90,8 +90,10 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 		return d, err
 	}
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
-	if err := d.protect(); err != nil {
-		return d, err
+	if err := d.store.Protect(d.group); err != nil && d.group != store.NoGroup {
+		return d, fmt.Errorf("folders.group: the store cannot be shared with it; is the user that tracewheel runs as its member? %w", err)
+	} else if err != nil { // some file systems know no rights
+		d.log.Warn("others on this machine may be able to read the store: its rights cannot be set", zap.String("stage", "start"), zap.Error(err))
 	}
 	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
 	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })

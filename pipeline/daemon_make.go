@@ -265,7 +265,7 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 			return "", err
 		}
 	}
-	if err := w.d.share(temp); err != nil {
+	if err := store.Share(fsys, temp, w.d.group); err != nil {
 		return "", store.Explain(err)
 	}
 	if err := store.RemoveTree(fsys, final); err != nil {

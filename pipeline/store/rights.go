@@ -2,8 +2,12 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
+	"os/user"
 	"path/filepath"
+	"runtime"
+	"strconv"
 )
 
 // Drafts, ledger and reports hold people's measures. They are the user's alone, unless the workroom
@@ -52,4 +56,40 @@ func (s *Store) Protect(group int) error {
 		}
 	}
 	return errors.Join(faults...)
+}
+
+// GroupOf finds the group that the workroom file names; NoGroup for none.
+func GroupOf(name string) (int, error) {
+	if name == "" {
+		return NoGroup, nil
+	}
+	if runtime.GOOS == "windows" {
+		return 0, errors.New("folders.group: this system has no such groups; leave it out and set the folders' rights by hand")
+	}
+	g, err := user.LookupGroup(name)
+	if err != nil {
+		return 0, fmt.Errorf("folders.group: there is no group %q on this system; make it (groupadd %s) and add its people, or leave it out: %w", name, name, err)
+	}
+	id, err := strconv.Atoi(g.Gid)
+	if err == nil && id == NoGroup {
+		err = fmt.Errorf("folders.group: %q is the superuser's own group; name one of the people who work here", name)
+	}
+	return id, err
+}
+
+// Share lets a group read a folder and the files in it.
+func Share(fsys FS, dir string, group int) error {
+	if group == NoGroup {
+		return nil
+	}
+	entries, err := fsys.ReadDir(dir)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if err := fsys.Rights(filepath.Join(dir, e.Name()), group, 0o640); err != nil {
+			return err
+		}
+	}
+	return fsys.Rights(dir, group, 0o750|fs.ModeSetgid)
 }
