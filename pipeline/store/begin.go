@@ -17,9 +17,9 @@ const begunName = tempPrefix + "begun"
 // of its files is. A file from the inbox needs none, its claim tells.
 func (s *Store) Begin(job int64) error {
 	dir := s.JobDir(job)
-	err := MakeDirs(s.fs, dir, 0o755)
+	err := MakeDirs(s.fs, dir, Private)
 	if err == nil {
-		_, err = putFile(s.fs, filepath.Join(dir, begunName), strings.NewReader(""))
+		_, err = putFile(s.fs, filepath.Join(dir, begunName), strings.NewReader(""), PrivateFile)
 	}
 	if err == nil {
 		err = s.fs.SyncDir(dir)
@@ -56,7 +56,7 @@ func (s *Store) LedgerAside() (string, error) {
 			to = name
 		}
 	}
-	if err := MakeDirs(s.fs, to, 0o755); err != nil {
+	if err := MakeDirs(s.fs, to, Private); err != nil {
 		return "", Explain(err)
 	}
 	for _, end := range []string{"-wal", "-shm", ""} {
