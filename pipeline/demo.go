@@ -22,6 +22,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -67,7 +68,7 @@ func NewDemo(ctx context.Context, dir string, out io.Writer) (d *Demo, err error
 			err = errors.Join(err, d.Stop())
 		}
 	}()
-	if _, err := NewRoom(dir); err != nil {
+	if _, err := newroom.Write(dir, Sample()); err != nil {
 		return d, err
 	}
 	if err := d.machines(); err != nil {

@@ -14,6 +14,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/newroom"
 )
 
 // thirtyPieces is a draft of 30 pieces, each a curved panel with a sew line, notches and grain.
@@ -75,7 +76,7 @@ func BenchmarkSettledToFirstByte(b *testing.B) {
 func benchShop(b *testing.B, port string, settle time.Duration) (*config.Workroom, *Workshop) {
 	b.Helper()
 	dir := b.TempDir()
-	if _, err := NewRoom(dir); err != nil {
+	if _, err := newroom.Write(dir, Sample()); err != nil {
 		b.Fatal(err)
 	}
 	file := filepath.Join(dir, "workroom.yaml")

@@ -42,6 +42,7 @@ var arrows = []struct {
 	{"pipeline/draft/measured", []string{"pipeline/draft/measured/*", "pipeline/pattern"}},
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
+	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters"}},
 	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},
 	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "devices", "geom"}},

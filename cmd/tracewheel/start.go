@@ -16,6 +16,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/newroom"
 )
 
 func (a *app) newCmd() *cobra.Command {
@@ -23,7 +24,7 @@ func (a *app) newCmd() *cobra.Command {
 		Use: "new DIR", Short: "write a workroom: its file, folders and sample drafts", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel new workroom",
 		RunE: func(_ *cobra.Command, args []string) error {
-			made, err := pipeline.NewRoom(args[0])
+			made, err := newroom.Write(args[0], pipeline.Sample())
 			if err != nil {
 				return usage(err)
 			}

@@ -1,4 +1,5 @@
-package pipeline
+// Package newroom writes a workroom into a folder: its file, a folder for each device, samples.
+package newroom
 
 import (
 	"errors"
@@ -14,24 +15,23 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// NewRoom writes a workroom into a folder: its commented file, a folder for each device, sample
+// Write writes a workroom into a folder: its commented file, a folder for each device of the sample, sample
 // drafts and a measure card to try, and the page that says how drafts are written. It never writes over a workroom that is there. The answer lists what was made.
-func NewRoom(dir string) ([]string, error) {
+func Write(dir string, sample *config.Workroom) ([]string, error) {
 	file := filepath.Join(dir, "workroom.yaml")
 	if _, err := os.Stat(file); err == nil {
 		return nil, fmt.Errorf("%s is there already; name another folder", file)
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
-	room := Sample()
 	made := []string{"workroom.yaml"}
-	for _, name := range room.DeviceNames() {
-		if err := os.MkdirAll(filepath.Join(dir, room.Folders.Inbox, name), store.Private); err != nil {
+	for _, name := range sample.DeviceNames() {
+		if err := os.MkdirAll(filepath.Join(dir, sample.Folders.Inbox, name), store.Private); err != nil {
 			return nil, err
 		}
-		made = append(made, path.Join(room.Folders.Inbox, name))
+		made = append(made, path.Join(sample.Folders.Inbox, name))
 	}
-	if err := os.MkdirAll(filepath.Join(dir, room.Folders.Returned), store.Private); err != nil {
+	if err := os.MkdirAll(filepath.Join(dir, sample.Folders.Returned), store.Private); err != nil {
 		return nil, err
 	}
 	if err := os.CopyFS(filepath.Join(dir, "drafts"), samples.Drafts()); err != nil {
