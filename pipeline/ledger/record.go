@@ -13,10 +13,11 @@ func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 	return rowsOf(ctx, l.look, eventsOf, job, job)
 }
 
-// Happened tells whether a job of the device has an event of that kind and text since then.
+// Happened tells whether a job of the device has an event of that kind since then whose text is this one,
+// or begins with it and goes on with who asked.
 func (l *Ledger) Happened(ctx context.Context, device, kind, text string, since time.Time) (is bool, err error) {
 	err = l.look.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM events e JOIN jobs j ON j.id = e.job
-		WHERE e.at >= ? AND e.kind = ? AND e.text = ? AND j.device = ?)`, stamp(since), kind, text, device).Scan(&is)
+		WHERE e.at >= ? AND e.kind = ? AND (e.text = ? OR e.text LIKE ? || ' (login %') AND j.device = ?)`, stamp(since), kind, text, text, device).Scan(&is)
 	return is, explain(err)
 }
 
