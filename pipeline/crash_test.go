@@ -19,6 +19,7 @@ import (
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
 )
 
 // The crash test runs the daemon in a process of its own (this test binary, told by crashChild where
@@ -260,7 +261,7 @@ func (c *crashed) restartHere() {
 	if err := d.Stop(ctx); err != nil {
 		c.t.Error(err)
 	}
-	for _, p := range Verify(c.set.Store) {
+	for _, p := range verify.Verify(c.set.Store) {
 		c.t.Error("verify:", p)
 	}
 }
@@ -347,7 +348,7 @@ func (c *crashed) letEnd() {
 		time.Sleep(100 * time.Millisecond)
 	}
 	c.account()
-	for _, p := range Verify(c.set.Store) {
+	for _, p := range verify.Verify(c.set.Store) {
 		c.t.Error("verify:", p)
 	}
 	for _, j := range c.jobs() {

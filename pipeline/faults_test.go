@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/store/faultfs"
+	"tracewheel/pipeline/verify"
 )
 
 func TestEmptyAndBinaryFiles(t *testing.T) {
@@ -292,7 +294,7 @@ func TestVerifyFinds(t *testing.T) {
 	h.becomes(1, ledger.Completed)
 	h.stop()
 	job := filepath.Join(h.set.Store, "jobs", "1")
-	if got := Verify(filepath.Join(h.dir, "nowhere")); len(got) != 0 {
+	if got := verify.Verify(filepath.Join(h.dir, "nowhere")); len(got) != 0 {
 		t.Errorf("a store that is not there: %v", got)
 	}
 	damage := []struct {
@@ -327,7 +329,7 @@ func TestVerifyFinds(t *testing.T) {
 			t.Fatal(err)
 		}
 		found := ""
-		for _, p := range Verify(h.set.Store) {
+		for _, p := range verify.Verify(h.set.Store) {
 			found += p.String() + "\n"
 		}
 		if !strings.Contains(found, d.want) {
@@ -336,7 +338,7 @@ func TestVerifyFinds(t *testing.T) {
 		if err := d.undo(); err != nil {
 			t.Fatal(err)
 		}
-		if left := Verify(h.set.Store); len(left) > 0 {
+		if left := verify.Verify(h.set.Store); len(left) > 0 {
 			t.Errorf("%s, mended: %v", d.what, left)
 		}
 	}
@@ -382,5 +384,18 @@ func TestInboxVanishes(t *testing.T) {
 	h.becomes(2, ledger.Completed)
 	if n := h.logs.FilterMessageSnippet("was gone and was made anew").Len(); n != 1 {
 		t.Errorf("told %d times", n)
+	}
+}
+
+// spoil alters a ledger as no program does.
+func spoil(t testing.TB, dir, text string) {
+	t.Helper()
+	db, err := sql.Open("sqlite", store.LedgerPath(dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.Exec(text); err != nil {
+		t.Fatal(err)
 	}
 }

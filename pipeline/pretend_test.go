@@ -22,6 +22,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
 )
 
 func TestMain(m *testing.M) {
@@ -234,7 +235,7 @@ func (h *house) stop() {
 		h.t.Error(err)
 	}
 	h.d = nil
-	for _, p := range Verify(h.set.Store) {
+	for _, p := range verify.Verify(h.set.Store) {
 		h.t.Error("verify:", p)
 	}
 }

@@ -18,6 +18,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
 )
 
 // changedTrials is how many random changes a run of the tests makes; TRACEWHEEL_TRIALS sets another number.
@@ -260,17 +261,16 @@ func (x *changed) verifyNames(file string) {
 		return
 	}
 	defer led.Close() //nolint:errcheck // only read
-	v := verifier{ctx: context.Background(), st: store.Look(x.h.set.Store), led: led}
 	records, err := led.Records(context.Background(), x.id-1, 1)
 	if err != nil || len(records) != 1 {
 		x.fault("%d records, %v", len(records), err)
 		return
 	}
-	v.job(records[0])
-	if !slices.ContainsFunc(v.problems, func(p Problem) bool {
+	problems := verify.Job(store.Look(x.h.set.Store), records[0])
+	if !slices.ContainsFunc(problems, func(p verify.Problem) bool {
 		return p.Job == x.id && strings.Contains(p.Text, strconv.Quote(file))
 	}) {
-		x.fault("verify does not name %q: %v", file, v.problems)
+		x.fault("verify does not name %q: %v", file, problems)
 	}
 }
 

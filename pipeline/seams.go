@@ -1,6 +1,5 @@
 // Package pipeline runs the house: the daemon that takes dropped files, has them made into programs
-// and sends those to their devices (New, Start, Stop, Reload), and Verify, which checks a store and
-// its ledger against each other.
+// and sends those to their devices (New, Start, Stop, Reload).
 package pipeline
 
 import (

@@ -13,6 +13,7 @@ import (
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/verify"
 )
 
 // daemonRuns tells whether somebody drives the workroom's devices.
@@ -218,11 +219,11 @@ func (a *app) verify() error {
 	}
 	nameRoom(a.beside(asJSON), room)
 	dir := room.Path(room.Folders.Store)
-	problems := pipeline.Verify(dir)
+	problems := verify.Verify(dir)
 	switch {
 	case asJSON:
 		if problems == nil {
-			problems = []pipeline.Problem{}
+			problems = []verify.Problem{}
 		}
 		if err := a.printJSON(problems); err != nil {
 			return err

@@ -1,4 +1,4 @@
-package pipeline
+package verify
 
 import (
 	"database/sql"

@@ -1,4 +1,5 @@
-package pipeline
+// Package verify holds a store and its ledger against each other.
+package verify
 
 import (
 	"context"
@@ -100,6 +101,13 @@ func (v *verifier) fault(job int64, mend, format string, args ...any) {
 	v.problems = append(v.problems, Problem{Job: job, Mend: mend, Text: fmt.Sprintf(format, args...)})
 }
 
+// Job looks at one job: at its files in the store, its history and its sendings.
+func Job(st *store.Store, r ledger.Record) []Problem {
+	v := verifier{st: st}
+	v.job(r)
+	return v.problems
+}
+
 // failed notes that something could not be looked at.
 func (v *verifier) failed(job int64, err error) bool {
 	if err != nil {
@@ -139,9 +147,7 @@ func (v *verifier) each(records []ledger.Record) {
 	for range min(runtime.GOMAXPROCS(0), len(records)) {
 		all.Go(func() {
 			for i := next.Add(1) - 1; i < int64(len(records)); i = next.Add(1) - 1 {
-				one := verifier{ctx: v.ctx, st: v.st}
-				one.job(records[i])
-				found[i] = one.problems
+				found[i] = Job(v.st, records[i])
 			}
 		})
 	}
