@@ -112,12 +112,26 @@ type Program struct {
 	Abort []byte
 	// Strokes, Pieces and Seconds sum up what is drawn, for progress and the log.
 	Strokes, Pieces int
-	DrawnMM         float64
-	Seconds         float64
+	// Names are what a person calls the pieces, by Block.Piece; empty where nobody said.
+	Names   []string
+	DrawnMM float64
+	Seconds float64
 	// Notes tell a person what the encoder decided: pages, marks left out, chords for arcs.
 	Notes []string
 	// Setting is what the program was made with, nil where nobody wrote it down.
 	Setting *Setting
+}
+
+// Called gives the program the names of the pieces that its strokes make.
+func (p *Program) Called(strokes []Stroke) {
+	for _, s := range strokes {
+		for s.Piece >= len(p.Names) {
+			p.Names = append(p.Names, "")
+		}
+		if s.Piece >= 0 {
+			p.Names[s.Piece] = s.Name
+		}
+	}
 }
 
 // Len is the number of bytes in all blocks.

@@ -39,6 +39,7 @@ func (h *House) encode(w *Work) error {
 		w.notMade(err)
 		return nil
 	}
+	w.Program.Called(w.Strokes)
 	h.tooFine(w)
 	w.Notes = append(w.Notes, w.Program.Notes...)
 	return nil

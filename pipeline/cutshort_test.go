@@ -77,10 +77,15 @@ var shortCases = map[string]shortCase{
 		},
 		received: func(dev any) []byte { return dev.(*pretend.Plotter).Received() },
 		lines:    drawnBy, tol: 0.03},
-	"knife": {device: "knife-table", draft: "../testdata/drafts/satchel-bulge.dxf",
+	"knife":                  knifeCase("planner: 8, "),
+	"knife, unknown planner": knifeCase(""),
+}
+
+func knifeCase(planner string) shortCase {
+	return shortCase{device: "knife-table", draft: "../testdata/drafts/satchel-bulge.dxf",
 		room: func(t *testing.T, port string) *config.Workroom {
 			return roomWith(t, map[string]string{"port: {path: /dev/ttyACM0, baud: 115200, flow: line-ack, start_wait: 2}": fmt.Sprintf(
-				"port: {path: %s, baud: 115200, flow: line-ack, planner: 8, stall: 3}", port)})
+				"port: {path: %s, baud: 115200, flow: line-ack, %sstall: 3}", port, planner)})
 		},
 		make: func(f pretend.Faults) func(pretend.Link) interface{ Close() } {
 			return func(l pretend.Link) interface{ Close() } {
@@ -97,7 +102,7 @@ var shortCases = map[string]shortCase{
 				}
 			}
 			return out
-		}, tol: 0.1},
+		}, tol: 0.1}
 }
 
 // TestCutShortGoesOn breaks a job off in every way that ends a sending, brings the device back under
@@ -106,9 +111,12 @@ var shortCases = map[string]shortCase{
 func TestCutShortGoesOn(t *testing.T) {
 	for name, c := range shortCases {
 		for _, how := range []string{"stopped daemon", "unplugged", "stalled"} {
-			for _, from := range []string{"piece", "stroke"} {
-				if name == "pen" && from == "piece" {
+			for _, from := range []string{"piece", "stroke", "seen"} {
+				if name == "pen" && from != "stroke" {
 					continue // it letters and notches all pieces before it draws the last outline
+				}
+				if name == "knife, unknown planner" && (how != "stopped daemon" || from != "stroke") {
+					continue // it only says where it stands where it is asked to stop
 				}
 				t.Run(strings.Join([]string{name, how, from}, ", "), func(t *testing.T) {
 					t.Parallel()
@@ -117,6 +125,32 @@ func TestCutShortGoesOn(t *testing.T) {
 			}
 		}
 	}
+}
+
+// firstUncut is the first piece, in the order in which they end, of which something is not made.
+func firstUncut(t *testing.T, strokes []devices.Stroke, made *geom.Index, tol float64) int {
+	t.Helper()
+	ends, whole := map[int]int{}, map[int]bool{}
+	for i, s := range strokes {
+		if _, begun := whole[s.Piece]; !begun {
+			whole[s.Piece] = true
+		}
+		ends[s.Piece] = i
+		for _, q := range everyMM(s.Path) {
+			_, n := made.Nearest(q)
+			whole[s.Piece] = whole[s.Piece] && n.Dist <= tol
+		}
+	}
+	first := -1
+	for piece, end := range ends {
+		if !whole[piece] && piece >= 0 && (first < 0 || end < ends[first]) {
+			first = piece
+		}
+	}
+	if first < 0 {
+		t.Fatal("all is made")
+	}
+	return first
 }
 
 func (c shortCase) cutShort(t *testing.T, how, from string) {
@@ -168,10 +202,15 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	}
 	offered := false
 	for _, p := range points {
+		offered = offered || from == "seen"
 		offered = offered || p.From == from
 	}
 	if !offered {
 		from = "stroke"
+	}
+	if from == "seen" {
+		from = control.FromPiece(firstUncut(t, want.Strokes, geom.NewIndex(lines...), c.tol) + 1)
+		t.Logf("a person sees: %s", from)
 	}
 	if err := h.d.Desk().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
 		t.Fatal(err)

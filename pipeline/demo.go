@@ -22,6 +22,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -74,7 +75,7 @@ func NewDemo(ctx context.Context, dir string, out io.Writer) (d *Demo, err error
 	if err := d.machines(); err != nil {
 		return d, err
 	}
-	log, closeLog, err := OpenLog(d.room, io.Discard)
+	log, closeLog, err := logline.Open(d.room, io.Discard)
 	if err != nil {
 		return d, err
 	}

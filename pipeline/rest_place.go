@@ -45,6 +45,23 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	return 0, nil, false
 }
 
+// madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
+// place, -1 where nobody can tell. Of several moves through it the first one counts, so more may be made.
+func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from int, o port.Outcome) int {
+	if place.Machine {
+		return -1
+	}
+	if o.Sure.Known {
+		from = max(from, o.Sure.Block+1)
+	}
+	moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
+	i := moveAt(moves, place, from, o.Sent)
+	if i < 0 {
+		return -1
+	}
+	return moves[i].Line - 2
+}
+
 // moveAt is the first of a program's moves that passes a place, -1 where none does. The blocks of such
 // a program are its lines.
 func moveAt(moves []devices.Move, place port.Place, from, sent int) int {

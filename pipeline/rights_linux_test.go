@@ -14,6 +14,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/logline"
 )
 
 // TestOnlyTheUserReads: whatever the umask, and also where an earlier version left the store open,
@@ -29,7 +30,7 @@ func TestOnlyTheUserReads(t *testing.T) {
 	if err := errors.Join(os.MkdirAll(filepath.Join(h.dir, "log"), 0o700), os.WriteFile(filepath.Join(h.dir, "log", "x.log"), nil, 0o666)); err != nil {
 		t.Fatal(err)
 	}
-	log, closeLog, err := OpenLog(room, os.Stderr)
+	log, closeLog, err := logline.Open(room, os.Stderr)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -124,6 +124,11 @@ func (r *running) outcome(o port.Outcome) SendOutcome {
 	if o.Sure.Known {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
 	}
+	if o.Held != nil && !o.Reset {
+		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
+			out.SureBlock = max(out.SureBlock, r.block(b, newSureness(r.prog).stroke(b)))
+		}
+	}
 	switch o.State {
 	case port.Done:
 		out.State = ledger.Completed

@@ -167,21 +167,28 @@ func (a *app) pauseCmd() *cobra.Command {
 
 func (a *app) resumeCmd() *cobra.Command {
 	var from string
+	var piece int
 	var w words
-	c := a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --not-shifted",
-		func(ctx context.Context, c *control.Client, id int64) error {
+	var c *cobra.Command
+	c = a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
+		func(ctx context.Context, client *control.Client, id int64) error {
+			if c.Flags().Changed("from-piece") {
+				from = control.FromPiece(piece)
+			}
 			return a.saying(id, w, func(said control.Word) error {
-				err := c.Resume(ctx, id, from, said)
+				err := client.Resume(ctx, id, from, said)
 				if err == nil {
 					a.done("job %d goes on", id)
 				}
 				return err
 			})
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. Where you see on the material which pieces are made, --from-piece N goes on with piece N on your word, and leaves nothing out of it or of any piece that is ended after it; the pieces are listed with their numbers, in the order in which they are ended, where no place is named. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
 	w.flag(c, &w.notShifted, control.NotShifted)
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")
+	c.Flags().IntVar(&piece, "from-piece", 0, "the first piece that is not made, as you see on the material")
+	c.MarkFlagsMutuallyExclusive("from", "from-piece")
 	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke"}, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }

@@ -87,6 +87,9 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 		row("now", now)
 	} else if j.Sends > 0 {
 		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
+		if j.State == ledger.Stopped && j.Send.End != "" && j.Send.Bytes > 0 {
+			row("to go on", fmt.Sprintf("tracewheel resume %d lists the places; --from-piece N where you see which pieces are made", j.ID))
+		}
 	}
 	for _, e := range events {
 		fmt.Fprintf(a.out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), printable(strings.TrimSuffix(e.Kind+": "+e.Text, ": ")))

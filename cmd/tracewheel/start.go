@@ -16,6 +16,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/newroom"
 )
 
@@ -57,7 +58,7 @@ func (a *app) run(newLedger bool) error {
 	if err != nil {
 		return err
 	}
-	log, closeLog, err := pipeline.OpenLog(room, a.err)
+	log, closeLog, err := logline.Open(room, a.err)
 	if err != nil {
 		return usage(err)
 	}

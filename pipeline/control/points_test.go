@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
 )
 
 // program writes one as text: "p" is a prelude block, "a0" the only block of stroke 0 of piece a,
@@ -75,6 +76,61 @@ func TestPointsNeverSkip(t *testing.T) {
 			}
 			if b := pt.Block; b > 0 && p.Blocks[b-1].Down {
 				t.Errorf("sure %d, from %s: it begins in the middle of a stroke", sure, pt.From)
+			}
+		}
+	}
+}
+
+// TestFromPiece: what a person says of the pieces on the material leaves nothing out of the piece that is
+// named, nor of any that ends later, wherever its strokes lie; and it begins at the start of a stroke.
+func TestFromPiece(t *testing.T) {
+	for _, c := range []struct {
+		program string
+		piece   int
+		block   int // 0 where it is refused
+		makes   string
+	}{
+		{"p p a0 a1 b2 b3 c4", 2, 4, "2 (back), 3 (yoke)"},
+		{"p p a0 a1 b2 b3 c4", 3, 6, "3 (yoke)"},
+		{"p p a0 a1 b2 b3 c4", 1, 0, ""},
+		{"p p a0 a1 b2 b3 c4", 4, 0, ""},
+		{"p p a0 a1 b2 b3 c4", 0, 0, ""},
+		{"p p a0 a1 b2 b3 c4", -1, 0, ""},
+		{"p c0 a1 a2 b3- b3 t", 1, 2, "1 (front), 2 (back)"}, // they are made in an order of their own
+		{"p c0 a1 a2 b3- b3 t", 2, 4, "2 (back)"},
+		{"p a0 b1 c2 a3 b4 c5", 3, 3, "1 (front), 2 (back), 3 (yoke)"}, // letters of all come first
+		{"p a0 b1 a2 b3 c4 c5", 2, 2, "1 (front), 2 (back), 3 (yoke)"},
+		{"p a0 b1 a2 b3 c4 c5", 3, 5, "3 (yoke)"},
+		{"p a0 b1- b1 c2 c3 b4 a5", 2, 0, ""}, // the first piece ends last
+	} {
+		p := program(c.program)
+		p.Names = []string{"front", "back", "yoke"}
+		pt, err := pieceOf(p, ledger.Job{ID: 8}, c.piece)
+		if (err == nil) != (c.block > 0) || err == nil && pt.Block != c.block {
+			t.Errorf("%s, from piece %d: %+v, %v", c.program, c.piece, pt, err)
+			continue
+		}
+		if err != nil {
+			if !IsRefusal(err) || !strings.Contains(err.Error(), "1 (front)") {
+				t.Errorf("%s, from piece %d: it does not list the pieces: %v", c.program, c.piece, err)
+			}
+			continue
+		}
+		if !strings.HasSuffix(pt.Text, "to make "+c.makes) {
+			t.Errorf("%s, from piece %d: it says %q", c.program, c.piece, pt.Text)
+		}
+		if p.Blocks[pt.Block-1].Down || pt.sure != pt.Block-1 {
+			t.Errorf("%s, from piece %d: %+v", c.program, c.piece, pt)
+		}
+		ends := map[int]int{}
+		for i, b := range p.Blocks {
+			if b.Piece >= 0 {
+				ends[b.Piece] = i
+			}
+		}
+		for i, b := range p.Blocks[:pt.Block] {
+			if b.Piece >= 0 && ends[b.Piece] >= ends[c.piece-1] {
+				t.Errorf("%s, from piece %d: block %d (%s) is left out", c.program, c.piece, i, b.Bytes)
 			}
 		}
 	}

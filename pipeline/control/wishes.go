@@ -149,7 +149,7 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 }
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
-// then. One that was cut short goes on from "start", "piece" or "stroke"; without a word the answer
+// then. One that was cut short goes on from "start", "piece", "stroke" or FromPiece; without a word the answer
 // is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
 // cutter does not go on without the word NotShifted, from the start BedClear.
 func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
@@ -175,7 +175,7 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 			return ledger.Step{}, d.cannot(j, "resumed")
 		}
 		if err := d.wants(j, said, words...); err != nil {
-			return ledger.Step{}, err
+			return ledger.Step{}, point.told(err)
 		}
 		j.Reason = ""
 		if inPlace {
@@ -184,8 +184,13 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 		}
 		j.State = ledger.Processing
 		send := d.newSend(*j, point.Block)
+		place := fmt.Sprintf("%s (block %d)", point.From, point.Block)
+		if point.seen { // what a person sees is not made surely is not
+			send.Sure, send.Stroke = min(send.Sure, point.sure), min(send.Stroke, point.sureStroke)
+			place += ", " + point.Text + ","
+		}
 		return ledger.Step{Kind: "resume", Send: &send,
-			Text: d.saying(j, fmt.Sprintf("let go on from %s (block %d) by a person", point.From, point.Block), said)}, nil
+			Text: d.saying(j, "let go on from "+place+" by a person", said)}, nil
 	})
 	switch {
 	case err != nil:

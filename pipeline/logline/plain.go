@@ -1,4 +1,4 @@
-// Package logline writes the log as people read it on a console.
+// Package logline opens the log of a workroom, and writes it as people read it on a console.
 package logline
 
 import (

@@ -1,7 +1,6 @@
-package pipeline
+package logline
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -15,15 +14,12 @@ import (
 	"go.uber.org/zap/zapcore"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/store"
-	"tracewheel/pipeline/trusted"
 )
 
-// OpenLog gives the log of a workroom: plain lines for people on the console, JSON lines for
+// Open gives the log of a workroom: plain lines for people on the console, JSON lines for
 // machines in a rotated file. Call the second value when nothing logs any more.
-func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), error) {
+func Open(room *config.Workroom, console io.Writer) (*zap.Logger, func(), error) {
 	level, err := zapcore.ParseLevel(room.Log.Level)
 	if err != nil {
 		return nil, nil, fmt.Errorf("log.level: %w", err)
@@ -39,7 +35,7 @@ func OpenLog(room *config.Workroom, console io.Writer) (*zap.Logger, func(), err
 	forMachines := zap.NewProductionEncoderConfig()
 	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
 	core := zapcore.NewTee(
-		logline.Plain(console, level),
+		Plain(console, level),
 		zapcore.NewCore(zapcore.NewJSONEncoder(forMachines), zapcore.AddSync(rotated), level),
 	)
 	log := zap.New(core)
@@ -59,17 +55,4 @@ func protectLogs(file string) error {
 		}
 	}
 	return err
-}
-
-// LookLedger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
-// fs.ErrNotExist where there is none yet.
-func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
-	path := store.LedgerPath(room.Path(room.Folders.Store))
-	if _, err := os.Stat(path); err != nil {
-		if jobs, _, jerr := store.Look(filepath.Dir(path)).Jobs(); errors.Is(err, fs.ErrNotExist) && jerr == nil && len(jobs) > 0 {
-			return nil, fmt.Errorf("the ledger %q is missing, and the store holds %s; %s", path, trusted.JobsSaid(jobs), trusted.WayBack)
-		}
-		return nil, err
-	}
-	return ledger.Look(ctx, path)
 }
