@@ -110,8 +110,10 @@ func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
 	c := claim{device: take.Device, job: job, path: filepath.Join(dir, claimed), unsure: take.Unsure}
 	// The job goes by the name that a restart would find, which is shorter where it was too long.
 	_, _, c.name, _ = parseClaim(claimed)
-	if err := t.FS.Rename(from, c.path); err != nil {
-		t.spare = job
+	if err := t.FS.RenameNew(from, c.path); err != nil {
+		if !errors.Is(err, fs.ErrExist) { // else the number is somebody's, and the next try has another
+			t.spare = job
+		}
 		return 0, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
 	}
 	if err := t.FS.NoWriter(c.path); errors.Is(err, store.ErrWriting) {
@@ -282,48 +284,65 @@ func (t *Taker) remove(c claim) error {
 }
 
 // putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
-// ticket first, so that the file is not taken without.
+// ticket first, so that the file is not taken without. Nothing that lies there is replaced. A crash
+// between the two leaves the claim, which finds its ticket unless that had to take another name.
 func (t *Taker) putBack(c claim) error {
 	delete(t.watched, c.job)
-	dir := t.Dir(c.device)
+	for n := 1; ; n++ {
+		err := t.putBackAs(&c, n)
+		if !errors.Is(err, fs.ErrExist) {
+			return store.Explain(errors.Join(err, t.FS.SyncDir(t.Dir(c.device))))
+		}
+	}
+}
+
+// putBackAs is the nth try for names: skirt.svg, skirt (2).svg and on. fs.ErrExist says to try the next.
+func (t *Taker) putBackAs(c *claim, n int) error {
+	numbered := func(base, ending string) string {
+		if n > 1 {
+			base = fmt.Sprintf("%s (%d)", base, n)
+		}
+		return filepath.Join(t.Dir(c.device), base+ending)
+	}
 	base, ext := stem(c.name), filepath.Ext(c.name)
 	if c.path != "" {
-		base = t.free(dir, base, ext)
+		// Asked before the ticket gets its name, so that it is seldom renamed twice.
+		if _, err := t.FS.Lstat(numbered(base, ext)); err == nil {
+			return fs.ErrExist
+		}
 	}
 	if c.ticketPath != "" {
-		_, _, name, _ := parseClaim(filepath.Base(c.ticketPath))
+		name := c.ticketName()
 		of, _ := isTicket(name)
 		ending := name[len(of):]
 		if c.path != "" {
 			of = base
 		}
-		if err := t.rename(c.ticketPath, filepath.Join(dir, t.free(dir, of, ending)+ending)); err != nil {
+		to := numbered(of, ending)
+		if err := t.rename(c.ticketPath, to); err != nil {
 			return err
 		}
+		c.ticketPath = to
 	}
-	if c.path != "" {
-		if err := t.rename(c.path, filepath.Join(dir, base+ext)); err != nil {
-			return err
-		}
+	if c.path == "" {
+		return nil
 	}
-	return store.Explain(t.FS.SyncDir(dir))
+	return t.rename(c.path, numbered(base, ext))
 }
 
-// free is the base, counted on until no file of that name and ending is there.
-func (t *Taker) free(dir, base, ending string) string {
-	to := base
-	for n := 2; ; n++ {
-		if _, err := t.FS.Lstat(filepath.Join(dir, to+ending)); errors.Is(err, fs.ErrNotExist) {
-			return to
-		}
-		to = fmt.Sprintf("%s (%d)", base, n)
+// ticketName is the name that the claimed ticket was dropped with.
+func (c *claim) ticketName() string {
+	base := filepath.Base(c.ticketPath)
+	if _, _, name, ok := parseClaim(base); ok {
+		return name
 	}
+	return base // it has a name again already
 }
 
 // rename does not mind a file that a person took away meanwhile.
 func (t *Taker) rename(from, to string) error {
-	if err := t.FS.Rename(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return store.Explain(err)
+	if err := t.FS.RenameNew(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	return nil
 }

@@ -24,7 +24,7 @@ func (t *Taker) claimTicket(c *claim) error {
 	}
 	dir := t.Dir(c.device)
 	to := filepath.Join(dir, claimName(c.job, true, beside))
-	if err := t.FS.Rename(filepath.Join(dir, beside), to); err != nil {
+	if err := t.FS.RenameNew(filepath.Join(dir, beside), to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil
 		}

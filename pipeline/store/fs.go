@@ -14,6 +14,8 @@ type FS interface {
 	OpenFile(name string, flag int, perm fs.FileMode) (File, error)
 	Mkdir(name string, perm fs.FileMode) error
 	Rename(from, to string) error
+	// RenameNew renames a file and never replaces what has the new name already: fs.ErrExist.
+	RenameNew(from, to string) error
 	// Remove takes a file or an empty folder away.
 	Remove(name string) error
 	Lstat(name string) (fs.FileInfo, error)
@@ -55,6 +57,9 @@ func (Disk) Mkdir(name string, perm fs.FileMode) error { return os.Mkdir(name, p
 
 // Rename moves a name; what had the new name is replaced.
 func (Disk) Rename(from, to string) error { return os.Rename(from, to) }
+
+// RenameNew moves the name of a file, unless the new name is taken.
+func (Disk) RenameNew(from, to string) error { return renameNew(from, to) }
 
 // Remove removes one name.
 func (Disk) Remove(name string) error { return os.Remove(name) }

@@ -102,6 +102,14 @@ func (f *Faulty) Rename(from, to string) error {
 	return f.FS.Rename(from, to)
 }
 
+// RenameNew fails where nothing can be written.
+func (f *Faulty) RenameNew(from, to string) error {
+	if err := f.writable("rename", from); err != nil {
+		return err
+	}
+	return f.FS.RenameNew(from, to)
+}
+
 // Remove fails where nothing can be written.
 func (f *Faulty) Remove(name string) error {
 	if err := f.writable("remove", name); err != nil {

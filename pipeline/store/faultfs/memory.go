@@ -182,7 +182,12 @@ func (m *Memory) Mkdir(name string, _ fs.FileMode) error {
 }
 
 // Rename moves a name.
-func (m *Memory) Rename(from, to string) error {
+func (m *Memory) Rename(from, to string) error { return m.rename(from, to, true) }
+
+// RenameNew moves a name, unless the new one is taken.
+func (m *Memory) RenameNew(from, to string) error { return m.rename(from, to, false) }
+
+func (m *Memory) rename(from, to string, replace bool) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if err := m.step("rename", from); err != nil {
@@ -192,6 +197,9 @@ func (m *Memory) Rename(from, to string) error {
 	b, bbase := m.parent(to)
 	if a == nil || b == nil || a.names[abase] == nil {
 		return missing("rename", from)
+	}
+	if !replace && b.names[bbase] != nil {
+		return &fs.PathError{Op: "rename", Path: to, Err: fs.ErrExist}
 	}
 	b.names[bbase] = a.names[abase]
 	delete(a.names, abase)

@@ -63,6 +63,12 @@ func (r *Recorder) Rename(from, to string) error {
 	return r.FS.Rename(from, to)
 }
 
+// RenameNew records both names.
+func (r *Recorder) RenameNew(from, to string) error {
+	r.Note("rename " + filepath.Base(from) + " " + filepath.Base(to))
+	return r.FS.RenameNew(from, to)
+}
+
 // Remove records the name.
 func (r *Recorder) Remove(name string) error {
 	r.Note("remove " + filepath.Base(name))

@@ -1,0 +1,27 @@
+package store
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"syscall"
+)
+
+// linkNew gives a file a second name, which a taken one refuses, and takes the first away. A crash
+// between leaves both names. Where a file system knows no second names it looks and renames: a file made
+// in between would be replaced, which cannot be helped there.
+func linkNew(from, to string) error {
+	err := os.Link(from, to)
+	switch {
+	case err == nil:
+		return os.Remove(from)
+	case errors.Is(err, fs.ErrExist), errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	if _, err := os.Lstat(to); err == nil {
+		return &os.LinkError{Op: "rename", Old: from, New: to, Err: syscall.EEXIST}
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return os.Rename(from, to)
+}
