@@ -47,6 +47,9 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	if err := w.d.store.Still(); err != nil {
 		return err
 	}
+	if err := w.noPort(ctx, j); err != nil {
+		return err
+	}
 	prog, err := w.d.desk.Sendable(ctx, j)
 	if ctx.Err() != nil {
 		return ctx.Err()
@@ -100,6 +103,24 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 			zap.Int64("bytes", j.Send.Bytes), of, seconds, zap.String("tool", j.Send.Tool))
 	}
 	return nil
+}
+
+// noPort keeps a job waiting that goes by itself while its port is not there: nothing of it is begun, so
+// that nobody need say from where it is to go on. A job that waited for a person's word does not wait any
+// longer; it stops, and asks for another.
+func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
+	if j.State != ledger.Pending || w.d.opts.Port == nil {
+		return nil
+	}
+	gone := w.d.opts.Port(w.device.Name)
+	if gone == nil {
+		return nil
+	}
+	waits, err := w.d.desk.AwaitPort(ctx, j.ID, gone)
+	if waits {
+		return gone
+	}
+	return err
 }
 
 // callSender runs the sender and turns its outcome into an end.

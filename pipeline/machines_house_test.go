@@ -58,7 +58,8 @@ func serving(t *testing.T, room *config.Workroom) *house {
 	}
 	house := NewHouse(room)
 	h.opts.Build = house.Build
-	h.opts.Send = NewPortSender(func() *config.Workroom { return room }, house.Rest, h.opts.Log).Send
+	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, h.opts.Log)
+	h.opts.Send, h.opts.Port = sender.Send, sender.Port
 	return h
 }
 

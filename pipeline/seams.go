@@ -107,7 +107,10 @@ type Settings struct {
 type Options struct {
 	Build Builder
 	Send  Sender
-	Log   *zap.Logger
+	// Port tells of a device why nothing can be sent to it, as its port is not there, without opening
+	// anything; nil is always there.
+	Port func(device string) error
+	Log  *zap.Logger
 	// FS is the disk unless a test puts another in its place; Now the clock of the ledger.
 	FS  store.FS
 	Now func() time.Time

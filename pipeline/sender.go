@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
 	"sync"
 	"time"
 
@@ -65,6 +68,22 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 		s.log.Warn("the port did not close cleanly", zap.String("stage", "send"), zap.Int64("job", in.Job), zap.String("device", in.Device), zap.Error(err))
 	}
 	return r.outcome(out)
+}
+
+// Port is nil while a device's port is there, as far as can be told without opening it.
+func (s *PortSender) Port(device string) error {
+	p := s.room().Devices[device].Port
+	path, err := s.where(p)
+	if err == nil && filepath.IsAbs(path) {
+		_, err = os.Stat(path)
+	}
+	switch {
+	case errors.Is(err, devices.ErrGone):
+		return err
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("port %q is not there: see that the cable is in and the device switched on", path)
+	}
+	return nil // whatever else is wrong, opening it says so
 }
 
 // lookTime is how long a port may be in use before that is called a fault: `devices` holds it for the

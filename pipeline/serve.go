@@ -40,6 +40,7 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 	opts := Options{
 		Log:  log,
 		Send: careful.Send,
+		Port: sender.Port,
 		Build: func(ctx context.Context, in BuildInput) (Built, error) {
 			return k.house().Build(ctx, in)
 		},

@@ -134,6 +134,27 @@ func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (led
 	})
 }
 
+// AwaitPort says of a waiting job that goes by itself that it goes on once its port is back; waits is
+// false for any other. The history has one line of it, however often it is said.
+func (d *Desk) AwaitPort(ctx context.Context, id int64, gone error) (waits bool, err error) {
+	text := fmt.Sprintf("%v; it goes on by itself once that is back", gone)
+	j, err := d.led.Job(ctx, id)
+	if err != nil || j.State != ledger.Pending || d.needsGo(&j) {
+		return false, err
+	}
+	if j.Reason == text {
+		return true, nil
+	}
+	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Pending {
+			return ledger.Step{}, nil // a person was faster
+		}
+		j.Reason = text
+		return ledger.Step{Kind: "waits", Text: text}, nil
+	})
+	return true, err
+}
+
 // Begin writes that sending begins; only after it has returned may a byte go down the line. A job
 // that is not simply waiting is refused, and so is one whose sending had begun before: such a one
 // goes on through Resume alone. Close must follow.
