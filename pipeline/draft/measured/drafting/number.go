@@ -81,8 +81,7 @@ func (p *Parser) product() float64 {
 			v *= p.factor()
 		case p.Sign('/'), p.Sign('÷'), p.Take("divided by"):
 			at := p.At
-			p.plainDivisor()
-			d := p.factor()
+			d := p.divisor()
 			if math.Abs(d) < 1e-12 {
 				p.Fail(at, "this divides by nothing: what stands below the stroke is 0", "")
 			}
@@ -91,6 +90,28 @@ func (p *Parser) product() float64 {
 			return v
 		}
 	}
+}
+
+// divisor reads what stands below a division sign. Of strokes set tight, waist/4/2, each divides what stands
+// before it; a fraction set apart, waist / 4/2, could be meant either way and is refused.
+func (p *Parser) divisor() float64 {
+	tight := p.At > 0 && p.RuneAt(p.At-1) == '/'
+	from := p.At
+	p.plainDivisor()
+	p.Space()
+	if !unicode.IsDigit(p.RuneAt(p.At)) || !sentence.IsFractionAt(p.Sentence.Text, p.At) {
+		return p.factor()
+	}
+	begin := p.At
+	d, _ := p.Digits()
+	if tight && begin == from && p.RuneAt(p.At) == '/' {
+		return d * p.unit()
+	}
+	end := p.At
+	p.DividedBy(d)
+	over, part := string(p.Sentence.Text[begin:end]), string(p.Sentence.Text[begin:p.At])
+	p.Fail(begin, "this divides by the fraction "+part+", or by "+over+" and then by "+string(p.Sentence.Text[end+1:p.At]), "put the fraction in brackets, ("+part+"), or the first division")
+	return 0
 }
 
 // plainDivisor refuses a mixed number below a stroke: "across front/2 1/4" is more often a sum whose sign
@@ -180,14 +201,15 @@ func (p *Parser) factor() float64 {
 		return p.Scope.Draft.OfPieces.Width(p, true)
 	case "radius of":
 		return p.Scope.Draft.OfPieces.Radius(p)
-	case "larger of":
+	case "larger of", "smaller of":
 		a := p.factor()
-		p.Want("and", "")
-		return math.Max(a, p.factor())
-	case "smaller of":
-		a := p.factor()
-		p.Want("and", "")
-		return math.Min(a, p.factor())
+		p.Want("and", " before the second of the two")
+		b := p.factor()
+		p.endOfTwo(f)
+		if f == "larger of" {
+			return math.Max(a, b)
+		}
+		return math.Min(a, b)
 	}
 	if at == 0 {
 		if mend := p.beginning(); mend != "" {
@@ -196,6 +218,20 @@ func (p *Parser) factor() float64 {
 	}
 	p.unknown(at, NumberKind)
 	return 0
+}
+
+// endOfTwo refuses arithmetic behind "larger of a and b": larger of a and b - c can be read in two ways.
+func (p *Parser) endOfTwo(f string) {
+	p.Space()
+	at := p.At
+	for _, r := range "+-−*×/÷" {
+		if p.Sign(r) {
+			p.Fail(at, "this can be read as arithmetic on the second of the two, or on the "+strings.TrimSuffix(f, " of"), "set brackets: "+f+" a and (b - c), or ("+f+" a and b) - c")
+		}
+	}
+	if w := p.TakeAny("plus", "minus", "times", "divided by"); w != "" {
+		p.Fail(at, "this can be read as arithmetic on the second of the two, or on the "+strings.TrimSuffix(f, " of"), "set brackets: "+f+" a and (b "+w+" c), or ("+f+" a and b) "+w+" c")
+	}
 }
 
 // ofPiece tells whether an edge that comes next is known as a piece's only: a circle's, a strip's.
