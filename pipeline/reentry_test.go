@@ -169,6 +169,41 @@ func TestHeldIn(t *testing.T) {
 	}
 }
 
+// TestMadeBefore: wherever a machine is stopped, also a little beside its own move, no block that it had not
+// come to is called made, and most often all strokes before its own are.
+func TestMadeBefore(t *testing.T) {
+	for _, file := range []string{"../testdata/drafts/satchel-bulge.dxf", "../testdata/drafts/tool-roll.dxf"} {
+		w := makeFor(t, Sample(), file, "knife-table")
+		places, whole := 0, 0
+		for _, m := range gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves {
+			b := w.Program.Blocks[m.Line-1]
+			if b.Stroke < 0 || m.Arc || straightDown(m) {
+				continue
+			}
+			for _, off := range []float64{-0.25, 0, 0.25} {
+				for share := 0.0; share <= 1; share += 0.25 {
+					at := geom.Add(geom.Lerp(m.From, m.To, share), geom.Mul(geom.Left(geom.Unit(geom.Sub(m.To, m.From))), off))
+					made := madeBefore(w.Program, w.Profile, place(at, m.FromZ+share*(m.ToZ-m.FromZ)), 0, port.Outcome{Sent: len(w.Program.Blocks)})
+					if made > m.Line-2 {
+						t.Fatalf("%s: stopped %.2f mm beside line %d, block %d is called made", file, off, m.Line, made)
+					}
+					places++
+					if made >= 0 && newSureness(w.Program).stroke(made) == b.Stroke-1 {
+						whole++
+					}
+				}
+			}
+		}
+		t.Logf("%s: all strokes before its own at %d of %d places", file, whole, places)
+		if whole < places/2 {
+			t.Errorf("%s: all strokes before its own at only %d of %d places", file, whole, places)
+		}
+	}
+	if madeBefore(devices.Program{}, devices.Profile{}, port.Place{Machine: true}, 0, port.Outcome{}) >= 0 {
+		t.Error("a place in the machine's own coordinates is in no program")
+	}
+}
+
 // TestHeldAsItGoesInAgain holds a cut half round its longest outline, and then twice more while the
 // blade comes down to go in again: it has cut nothing since, so it goes in at the same place, not an
 // overlap farther back each time.

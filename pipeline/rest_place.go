@@ -27,7 +27,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	at := max(from, 0)
 	if place != nil && !place.Machine {
 		moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
-		if i := moveAt(moves, *place, at, sent); i >= 0 {
+		if i := moveAt(moves, *place, at, sent, rounded); i >= 0 {
 			at = moves[i].Line - 1
 			if min(moves[i].FromZ, moves[i].ToZ) <= 0 {
 				held = whenHeld(moves, i, *place, prof.Blade.Offset)
@@ -46,7 +46,8 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 }
 
 // madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
-// place, -1 where nobody can tell. Of several moves through it the first one counts, so more may be made.
+// place, -1 where nobody can tell. Of several moves near it the first one counts, so more may be made:
+// a machine that rounds corners off stands beside its own move, and perhaps on a later one.
 func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from int, o port.Outcome) int {
 	if place.Machine {
 		return -1
@@ -55,17 +56,19 @@ func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from 
 		from = max(from, o.Sure.Block+1)
 	}
 	moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
-	i := moveAt(moves, place, from, o.Sent)
+	i := moveAt(moves, place, from, o.Sent, 0.5)
 	if i < 0 {
 		return -1
 	}
 	return moves[i].Line - 2
 }
 
-// moveAt is the first of a program's moves that passes a place, -1 where none does. The blocks of such
-// a program are its lines.
-func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
-	const near = 0.06 // mm: what a status report rounds, and a machine's own steps
+// rounded is what a status report rounds, and a machine's own steps, mm.
+const rounded = 0.06
+
+// moveAt is the first of a program's moves that passes a place within near mm, -1 where none does. The
+// blocks of such a program are its lines.
+func moveAt(moves []devices.Move, place port.Place, from, sent int, near float64) int {
 	return slices.IndexFunc(moves, func(m devices.Move) bool {
 		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= near
 	})

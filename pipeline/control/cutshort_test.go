@@ -19,8 +19,14 @@ import (
 // begun brings a job to the middle of its sending.
 func begun(t *testing.T, d *Desk) int64 {
 	t.Helper()
+	return made(t, d, devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}})
+}
+
+// made brings a job with a program to the middle of its sending.
+func made(t *testing.T, d *Desk, p devices.Program) int64 {
+	t.Helper()
 	id := d.Reserve()
-	program, err := store.ProgramFiles(devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}})
+	program, err := store.ProgramFiles(p)
 	if err != nil {
 		t.Fatal(err)
 	}

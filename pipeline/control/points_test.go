@@ -135,3 +135,22 @@ func TestFromPiece(t *testing.T) {
 		}
 	}
 }
+
+// TestFromPieceTakesBack: a person who sees that a piece is not made after all takes back what was called
+// sure of it; who names a later one adds nothing to what is called sure.
+func TestFromPieceTakesBack(t *testing.T) {
+	for _, c := range []struct{ piece, sure, stroke int }{{2, 3, 1}, {3, 4, 2}} {
+		_, d := served(t)
+		d.Serve([]Device{{Name: "roll-plotter"}})
+		id := made(t, d, program("p p a0 a1 b2 b3 c4"))
+		if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "unplugged", Bytes: 3, Sure: 4, Stroke: 2}); err != nil {
+			t.Fatal(err)
+		}
+		if err := d.Resume(t.Context(), id, FromPiece(c.piece), NotShifted); err != nil {
+			t.Fatal(err)
+		}
+		if j := d.state(t, id); j.State != ledger.Processing || j.Send.Sure != c.sure || j.Send.Stroke != c.stroke {
+			t.Errorf("from piece %d on: %+v", c.piece, j.Send)
+		}
+	}
+}
