@@ -33,6 +33,7 @@ type bufferQuery struct {
 	known  bool
 	most   int  // the largest answer: an empty buffer
 	silent int  // questions given up in a row
+	lost   int  // and in all
 	fed    bool // something was sent since the last question
 	owns   bool // the last line was the answer to a question of this habit
 }
@@ -73,6 +74,7 @@ func (f *bufferQuery) expire(now time.Time) {
 	if f.state == queryAsked {
 		f.state, f.until = queryHush, now.Add(queryQuiet)
 		f.silent++
+		f.lost++
 		return
 	}
 	f.state = queryIdle

@@ -83,6 +83,9 @@ type Progress struct {
 	Waiting string
 	// Person is true if it is a person who is waited for, Held if the device is paused at its own panel.
 	Person, Held bool
+	// Remark is what a person should know of this sending although it goes on, such as that it goes slowly
+	// and why; empty if there is nothing, or nothing any more.
+	Remark string
 }
 
 // Options of one sending. The zero value sends everything.

@@ -3,6 +3,7 @@ package port
 import (
 	"context"
 	"errors"
+	"fmt"
 	"time"
 
 	"tracewheel/devices"
@@ -122,6 +123,9 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	now := time.Now()
 	st := s.flow.next(now, rest, fresh)
 	if len(st.ask) > 0 {
+		if q, is := s.flow.(*bufferQuery); is && q.lost > 1 {
+			s.remark(fmt.Sprintf("this job goes slowly: more than once the device did not answer when asked for its free room, and each time costs %.1f s; look at cable and adapter", (queryLimit + queryQuiet).Seconds()))
+		}
 		if err := s.put(st.ask, seconds(s.prof.Port.Stall)); err != nil {
 			return 0, s.stallError(err)
 		}

@@ -68,6 +68,8 @@ type session struct {
 	waiting  string
 	person   bool
 	held     bool
+	noted    string // see remark
+	revived  int    // how often it went on only because the device was asked
 }
 
 // heard is what the reader brings.
@@ -294,6 +296,14 @@ func (s *session) lastWords() string { return printable(s.words) }
 func (s *session) say() {
 	if s.opt.Progress != nil {
 		s.opt.Progress(s.track.progress(s))
+	}
+}
+
+// remark tells what a person should know of this sending while it goes on; "" takes the last one back.
+func (s *session) remark(text string) {
+	if s.noted != text {
+		s.noted = text
+		s.say()
 	}
 }
 

@@ -208,10 +208,37 @@ func (p plotter) probe() error {
 // free, since some devices run over when filled to the figure they gave.
 func (p plotter) reviveByRoom() error {
 	n, ok, err := p.question(queryText, answerLimit)
-	if err == nil && ok && n > p.prof.Port.Margin {
-		p.flow.revive(time.Now(), n*3/4)
+	if err != nil || !ok || n <= p.prof.Port.Margin {
+		return err
 	}
-	return err
+	if f, is := p.flow.(*xonXoff); is {
+		if f.stopped {
+			p.askInstead()
+		}
+		return nil
+	}
+	if p.flow.revive(time.Now(), n*3/4) {
+		p.slowly()
+	}
+	return nil
+}
+
+// askInstead takes the habit of asking for room for the rest of the job, where a DC1 was lost. To obey
+// DC3 and DC1 again would hang: a device that has said DC1 says it again only after another DC3, and that
+// comes only once its buffer is filled to its own level, which nobody here knows. Nor may the line be
+// opened: a device whose DC1 is only late believes that it holds the sender back, and would not say DC3.
+func (p plotter) askInstead() {
+	pp := p.prof.Port
+	p.flow = &bufferQuery{size: pp.Buffer, margin: pp.Margin, lang: p.prog.Language}
+	p.remark("the device's signal to go on (DC1) was lost on the line; for the rest of this job it is asked for its free room instead, which is about as fast. If this happens again, set flow: query in the workroom file, and look at cable and adapter")
+}
+
+// slowly says so from the second time that a sending went on only because the device was asked.
+func (p plotter) slowly() {
+	if p.revived++; p.revived > 1 {
+		p.remark(fmt.Sprintf("this job goes slowly: more than once the device's signal to go on was lost (flow: %s), and each time costs up to %.0f s; look at cable and adapter",
+			p.prof.Port.Flow, p.probeEvery(seconds(p.prof.Port.Stall)).Seconds()))
+	}
 }
 
 func (p plotter) lift() error {

@@ -13,9 +13,11 @@ type Faults struct {
 	// LateXON holds the next DC1 back once, for so many milliseconds; LostXON loses so many of them.
 	LateXON int
 	LostXON int
-	// DoubleAck doubles every acknowledgement from this one on (from 1); LostAck loses that one.
+	// DoubleAck doubles every acknowledgement from this one on (from 1); LostAck loses that one, LostAcks
+	// each whose number this divides.
 	DoubleAck int
 	LostAck   int
+	LostAcks  int
 	// Garbage writes noise between the answers, a burst after each so many bytes.
 	Garbage int
 	// Garble damages a byte of each answer whose number this divides.

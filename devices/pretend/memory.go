@@ -266,7 +266,7 @@ func (e *End) Write(p []byte) error {
 	}
 	m.carry()
 	for _, b := range p {
-		if m.opt.Flow == devices.FlowXonXoff && (b == dc1 || b == dc3) {
+		if m.opt.Flow == devices.FlowXonXoff && !m.override && (b == dc1 || b == dc3) {
 			m.stopped = b == dc3
 			continue
 		}

@@ -174,7 +174,7 @@ func (p *Plotter) keepFlow(now time.Time) {
 func (p *Plotter) acknowledge() {
 	p.acks++
 	switch {
-	case p.f.LostAck == p.acks && p.acks > 0:
+	case p.f.LostAck == p.acks, p.f.LostAcks > 0 && p.acks%p.f.LostAcks == 0:
 	case p.f.DoubleAck > 0 && p.acks >= p.f.DoubleAck:
 		p.say([]byte{ack, ack})
 	default:
