@@ -93,6 +93,9 @@ func (d *DeviceState) sending(p control.Progress) {
 	if p.Total > 0 {
 		d.Detail = fmt.Sprintf("job %d, %d %% sent", p.Job, 100*p.Bytes/p.Total)
 	}
+	if p.Remark != "" {
+		d.Detail += "; " + p.Remark
+	}
 	if p.Waiting == "" {
 		return
 	}

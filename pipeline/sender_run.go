@@ -112,7 +112,7 @@ func (r *running) block(block, stroke int) int {
 
 func (r *running) progress(p port.Progress) control.Progress {
 	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
-		Waiting: p.Waiting, Person: p.Person, Held: p.Held}
+		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark}
 	if p.SureKnown {
 		out.Sure, out.SureBlock = p.Sure, r.block(p.SureBlock, p.Sure)
 	}

@@ -49,6 +49,7 @@ type live struct {
 	last    Progress
 	written time.Time // when progress was last written to the ledger
 	paused  bool
+	remarks []string // not written down yet
 	// later is set while a write is due that came too soon after the last.
 	later bool
 	// turned is set when paused changed and that is not written yet.

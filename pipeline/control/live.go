@@ -31,6 +31,9 @@ type Progress struct {
 	Person  bool   `json:"person,omitempty"`
 	// Held is true where the device itself, or somebody at its panel, holds the job.
 	Held bool `json:"held,omitempty"`
+	// Remark is what a person should know of a sending although it goes on; empty if there is nothing, or
+	// nothing any more.
+	Remark string `json:"remark,omitempty"`
 
 	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`
@@ -110,8 +113,9 @@ func (d *Desk) Moment(p Progress) {
 	if l.paused {
 		p.State = ledger.Stopped
 	}
+	remarked := l.remarked(p)
 	l.last = p
-	if due := l.send.Updated.Sub(l.written) >= sparsely; due || turned {
+	if due := l.send.Updated.Sub(l.written) >= sparsely; due || turned || remarked {
 		l.written = l.send.Updated
 		l.wake()
 	} else if !l.later {
@@ -163,6 +167,9 @@ func (d *Desk) note(ctx context.Context, l *live) (p Progress, err error) {
 		err = d.turn(ctx, p, send)
 	} else {
 		err = d.led.Progress(ctx, p.Job, send)
+	}
+	if err == nil {
+		err = d.writeRemarks(ctx, l)
 	}
 	if err != nil {
 		d.mu.Lock()

@@ -255,6 +255,9 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	d.mu.Unlock()
 	if l != nil {
 		l.rest()
+		if err := d.writeRemarks(ctx, l); err != nil {
+			return ledger.Job{}, err
+		}
 	}
 	if err := d.wentOn(ctx, id, e.State); err != nil {
 		return ledger.Job{}, err

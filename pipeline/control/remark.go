@@ -1,0 +1,51 @@
+package control
+
+import (
+	"context"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// remarked keeps what a sender remarks until it is written down; d.mu is held. It tells whether there is
+// anything new.
+func (l *live) remarked(p Progress) bool {
+	if p.Remark == l.last.Remark {
+		return false
+	}
+	l.remarks = append(l.remarks, p.Remark)
+	return true
+}
+
+// writeRemarks writes what the sender of a job has remarked into the job's history and log, and the last of
+// it as the reason why the job stands as it does. What cannot be written is kept. l.writing is held.
+func (d *Desk) writeRemarks(ctx context.Context, l *live) error {
+	for {
+		d.mu.Lock()
+		if len(l.remarks) == 0 {
+			d.mu.Unlock()
+			return nil
+		}
+		text, p := l.remarks[0], l.last
+		d.mu.Unlock()
+		_, err := d.change(ctx, p.Job, func(j *ledger.Job) (ledger.Step, error) {
+			if j.State == ledger.Processing {
+				j.Reason = text
+			}
+			if text == "" {
+				return ledger.Step{}, nil
+			}
+			return ledger.Step{Kind: "remark", Text: text}, nil
+		})
+		if err != nil {
+			return err
+		}
+		if text != "" {
+			d.log.Warn(text, zap.String("stage", "send"), zap.String("device", p.Device), zap.Int64("job", p.Job))
+		}
+		d.mu.Lock()
+		l.remarks = l.remarks[1:]
+		d.mu.Unlock()
+	}
+}
