@@ -106,6 +106,7 @@ func (h *pretendHands) Pause()      { h.set(func() { h.paused = true }) }
 func (h *pretendHands) Resume()     { h.set(func() { h.paused = false }) }
 func (h *pretendHands) Cancel()     { h.set(func() { h.cancel = true }) }
 func (h *pretendHands) FreshSheet() {}
+func (h *pretendHands) Sheet(bool)  {}
 func (h *pretendHands) look() (paused, cancel bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -112,7 +112,10 @@ func (r *running) block(block, stroke int) int {
 
 func (r *running) progress(p port.Progress) control.Progress {
 	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
-		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark}
+		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
+	if p.Ending {
+		out.Remark += fmt.Sprintf(", then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
+	}
 	if p.SureKnown {
 		out.Sure, out.SureBlock = p.Sure, r.block(p.SureBlock, p.Sure)
 	}
@@ -138,6 +141,9 @@ func (r *running) outcome(o port.Outcome) SendOutcome {
 		out.State = ledger.Stopped
 		if o.Words != "" {
 			out.Reason = fmt.Sprintf("%s (the device said %q)", o.Reason, o.Words)
+		}
+		if silent := errors.Is(o.Err, port.ErrUnconfirmed) || errors.Is(o.Err, port.ErrStall); silent && o.Sent == len(r.prog.Blocks)-1 {
+			out.Reason += fmt.Sprintf("; then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
 		}
 	}
 	return out

@@ -205,6 +205,27 @@ func (a *app) againCmd() *cobra.Command {
 		})
 }
 
+// sheetCmd is the verb by which a person says how the sheet of a silent device is.
+func (a *app) sheetCmd(whole bool) *cobra.Command {
+	verb, short, end := "spoilt", "say that a sheet is spoilt whose device does not say how it is", "ended as spoilt; `tracewheel again %d` makes a new job of it"
+	if whole {
+		verb, short, end = "whole", "say that a sheet is whole whose device does not say that it is done", "complete by your word"
+	}
+	c := a.act(verb+" JOB", short, "  tracewheel "+verb+" 12",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Sheet(ctx, id, whole); err != nil {
+				return err
+			}
+			if !whole {
+				end = fmt.Sprintf(end, id)
+			}
+			a.done("job %d is %s", id, end)
+			return nil
+		})
+	c.Long = "Some devices fall silent at the end of a job, or their last answer is lost. Everything is sent then, and only a person at the machine can tell whether all is drawn or cut. Wait until the machine stands still, keep hands away until then, look at the sheet, and say `whole` or `spoilt`. No machine moves by it, but the device's next job may begin once this one has ended."
+	return c
+}
+
 func (a *app) verifyCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "verify", Short: "check the whole store and ledger against each other", Args: cobra.NoArgs,

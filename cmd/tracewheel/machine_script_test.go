@@ -33,9 +33,10 @@ type machine interface {
 	Close()
 }
 
-// pretendMain is `pretend cutter|plotter LINK [PAUSE]` for scripts: a machine on a pseudo-terminal to
-// which LINK leads, until it is interrupted. It stands still after PAUSE bytes, as a machine in a very
-// long move, until there is a file LINK.go or it is told to stop. LINK.state tells at every moment how it is, LINK.got what it
+// pretendMain is `pretend cutter|plotter LINK [PAUSE] [FAULT]` for scripts: a machine on a pseudo-terminal
+// to which LINK leads, until it is interrupted. It stands still after PAUSE bytes, as a machine in a very
+// long move, until there is a file LINK.go or it is told to stop. FAULT is silent-at-end, line-error or
+// lost-xon, see pretend.Faults. LINK.state tells at every moment how it is, LINK.got what it
 // has carried out.
 func pretendMain() {
 	if err := runPretend(os.Args[1:]); err != nil {
@@ -46,16 +47,26 @@ func pretendMain() {
 
 func runPretend(args []string) error {
 	if len(args) < 2 {
-		return errors.New("usage: pretend cutter|plotter LINK [PAUSE]")
+		return errors.New("usage: pretend cutter|plotter LINK [PAUSE] [FAULT]")
 	}
 	link, err := pretend.NewPty()
 	if err != nil {
 		return err
 	}
 	var f pretend.Faults
-	if len(args) > 2 {
-		if f.PauseAfter, err = strconv.Atoi(args[2]); err != nil {
-			return err
+	rate, level := 20000.0, 0
+	for _, arg := range args[2:] {
+		switch arg {
+		case "silent-at-end":
+			f.SilentAtEnd = true
+		case "line-error":
+			f.LineError = 15
+		case "lost-xon": // it draws slower than bytes come, and says stop late
+			f.LostXON, rate, level = 1, 3000, 81
+		default:
+			if f.PauseAfter, err = strconv.Atoi(arg); err != nil {
+				return err
+			}
 		}
 	}
 	var m machine
@@ -64,7 +75,7 @@ func runPretend(args []string) error {
 		c := pretend.NewCutter(link, pretend.CutterOptions{Rate: 20000, Faults: f, Truth: true})
 		m, state = c, func() string { return fmt.Sprintf("%s, tool up: %t", c.State(), c.ToolUp()) }
 	} else {
-		m = pretend.NewPlotter(link, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: 20000, Faults: f})
+		m = pretend.NewPlotter(link, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Rate: rate, Level: level, Faults: f})
 	}
 	defer m.Close()
 	at := args[1]
@@ -144,8 +155,8 @@ func quietly(ts *testscript.TestScript, args []string) string {
 	return string(out)
 }
 
-// room is a script's command `room DIR DEVICE=PORT...`: a new workroom whose devices have these ports,
-// and the others none that exists.
+// room is a script's command `room DIR DEVICE=PORT[,asked]...`: a new workroom whose devices have these
+// ports, and the others none that exists. The roll plotter may be asked by device control.
 func room(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 1 {
 		ts.Fatalf("usage: room DIR DEVICE=PORT...")
@@ -158,6 +169,10 @@ func room(ts *testscript.TestScript, neg bool, args []string) {
 	out := strings.Replace(string(text), "start_wait: 2}", "planner: 15}", 1) // as many lines as the pretend cutter
 	for _, arg := range args[1:] {
 		device, port, _ := strings.Cut(arg, "=")
+		port, asked := strings.CutSuffix(port, ",asked")
+		if asked {
+			out = strings.Replace(out, "serial_control: false", "serial_control: true", 1)
+		}
 		out = regexp.MustCompile(regexp.QuoteMeta(was[device])+`\b`).ReplaceAllLiteralString(out, ts.MkAbs(port))
 	}
 	out = regexp.MustCompile(`/dev/tty`).ReplaceAllLiteralString(out, "/dev/no-such-tty")

@@ -85,6 +85,7 @@ func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	var empty time.Time                                        // since when its buffer has been empty at each asking
 	silence := max(seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
 	for time.Since(quiet) <= limit {
+		p.askPerson(time.Since(quiet))
 		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
 			return 0, err
 		}

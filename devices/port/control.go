@@ -9,6 +9,7 @@ type Control struct {
 	pause  bool
 	cancel bool
 	fresh  int
+	sheet  *bool // what a person says of the sheet: whole or spoilt
 	wake   chan struct{}
 }
 
@@ -26,6 +27,10 @@ func (c *Control) Cancel() { c.wish(func() { c.cancel = true }) }
 
 // FreshSheet says that a fresh sheet lies. It counts only while one is waited for.
 func (c *Control) FreshSheet() { c.wish(func() { c.fresh++ }) }
+
+// Sheet is a person's word for a device that does not say whether all is drawn: the sheet, or what was
+// cut, is whole, or it is spoilt. It counts only while Progress.Ending is told.
+func (c *Control) Sheet(whole bool) { c.wish(func() { c.sheet = &whole }) }
 
 func (c *Control) wish(f func()) {
 	c.mu.Lock()
@@ -55,6 +60,26 @@ func (c *Control) forgetFresh() {
 	c.mu.Lock()
 	c.fresh = 0
 	c.mu.Unlock()
+}
+
+// forgetSheet drops what was said of a sheet before anybody was asked.
+func (c *Control) forgetSheet() {
+	c.mu.Lock()
+	c.sheet = nil
+	c.mu.Unlock()
+}
+
+// sheetIs is nil until a person has said how the sheet is.
+func (c *Control) sheetIs() error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	switch {
+	case c.sheet == nil:
+		return nil
+	case *c.sheet:
+		return errWhole
+	}
+	return errSpoilt
 }
 
 func (c *Control) isFresh() bool {

@@ -86,6 +86,9 @@ type Progress struct {
 	// Remark is what a person should know of this sending although it goes on, such as that it goes slowly
 	// and why; empty if there is nothing, or nothing any more.
 	Remark string
+	// Ending is true where everything is sent and the device does not say that it is drawn: a person who
+	// looks may say how the sheet is, by Control.Sheet.
+	Ending bool
 }
 
 // Options of one sending. The zero value sends everything.
@@ -138,8 +141,13 @@ func (s *session) outcome(err error) Outcome {
 		if s.track.confirmed {
 			o.Tool = ToolUp
 		}
+		if s.byWord {
+			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was drawn"
+		}
 	case errors.Is(err, errCanceled):
 		o.State, o.Reason = Canceled, "canceled by a person"
+	case errors.Is(err, errSpoilt):
+		o.State, o.Reason = Canceled, "a person says that it is spoilt; the device had not said whether all was drawn"
 	case errors.As(err, &f):
 		o.State, o.Reason, o.Words, o.Err = Stopped, f.Reason, f.Words, f
 	default:

@@ -36,15 +36,10 @@ func (s *session) pausePen(b devices.Block) error {
 // so that nobody reaches under a moving pen.
 func (s *session) freshSheet(text string) error {
 	s.ctl.forgetFresh()
-	if err := s.drain(); err != nil {
+	if err := s.untilDrawn("the device to draw the sheet and to say so"); err != nil {
 		return err
 	}
 	if !s.opt.Unconfirmed && !s.prof.Port.Silent {
-		s.waitFor("the device to finish the sheet", false)
-		if err := s.tongue.confirm(s.confirmLimit()); err != nil {
-			return err
-		}
-		s.track.allDone()
 		s.ctl.forgetFresh()
 	} else {
 		text += " (only once the machine stands still: it does not tell)"

@@ -153,7 +153,7 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 		s.flow.sent(now, rest[:n])
 		s.countLines(rest[:n])
 		s.meter.wrote(n)
-		if !s.person {
+		if !s.person && !s.drawing { // a question at the end is no progress
 			s.waitFor("", false)
 		}
 		return n, nil
@@ -194,19 +194,7 @@ func (s *session) stallError(err error) error {
 // finish waits until everything is drawn, as far as the device tells.
 func (s *session) finish() error {
 	s.track.block = len(s.prog.Blocks) - 1
-	if err := s.drain(); err != nil {
-		return err
-	}
-	if s.opt.Unconfirmed || s.prof.Port.Silent {
-		return nil
-	}
-	s.waitFor("the device to finish what it has", false)
-	defer s.waitFor("", false)
-	if err := s.tongue.confirm(s.confirmLimit()); err != nil {
-		return err
-	}
-	s.track.allDone()
-	return nil
+	return s.untilDrawn("the device to draw what it has and to say so")
 }
 
 func (s *session) confirmLimit() time.Duration {
@@ -219,6 +207,7 @@ func (s *session) confirmLimit() time.Duration {
 // drain waits until the system holds nothing any more and every line has its answer.
 func (s *session) drain() error {
 	for {
+		s.askPerson(time.Since(s.moved))
 		queued, known := s.line.Queued()
 		untaken, counted := s.flow.untaken()
 		if _, lines := s.flow.(*lineAck); !lines {

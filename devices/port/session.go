@@ -20,6 +20,8 @@ const (
 
 var (
 	errCanceled     = errors.New("canceled")
+	errWhole        = errors.New("a person says that it is whole")
+	errSpoilt       = errors.New("a person says that it is spoilt")
 	errUnknownPlace = errors.New("which stroke was being cut is not known")
 	// ErrStall is the cause of an outcome where the device took nothing any more.
 	ErrStall = errors.New("the device takes nothing any more")
@@ -69,6 +71,9 @@ type session struct {
 	person   bool
 	held     bool
 	noted    string // see remark
+	ending   bool   // a person may say how the sheet is, see askPerson
+	drawing  bool   // all is sent, and is waited for
+	byWord   bool   // a person said that the last sheet is whole
 	revived  int    // how often it went on only because the device was asked
 }
 
@@ -250,6 +255,9 @@ func (s *session) look() error {
 	}
 	if s.trouble != nil {
 		return s.trouble
+	}
+	if s.ending {
+		return s.ctl.sheetIs()
 	}
 	return nil
 }

@@ -229,6 +229,7 @@ func (c controller) confirm(limit time.Duration) error {
 	}
 	quiet, idle, have := time.Now(), 0, c.says.reports
 	for idle < 2 {
+		c.askPerson(time.Since(quiet))
 		if err := c.holdKnife(); err != nil {
 			return err
 		}

@@ -85,6 +85,9 @@ func (p plotter) begin() error {
 	}
 	p.ear.forget()
 	if p.prof.Port.Configure {
+		if err := p.oldError(); err != nil {
+			return err
+		}
 		if err := p.configure(); err != nil {
 			return err
 		}
@@ -113,7 +116,20 @@ func (p plotter) begin() error {
 		}
 	}
 	p.waitFor("", false)
+	if p.escapes && !p.prof.Port.Configure {
+		return p.oldError()
+	}
 	return nil
+}
+
+// oldError asks once for the I/O error that the device had before this job, which it forgets by answering,
+// so that it is not blamed on this one.
+func (p plotter) oldError() error {
+	n, ok, err := p.question(askLineErr, answerLimit)
+	if err == nil && ok && n != 0 {
+		p.remark(fmt.Sprintf("before this job the device had line error %d: %s. That was not this job, which begins clean; look at what was drawn before it", n, meaning(lineErrors, n)))
+	}
+	return err
 }
 
 // firstAnswer asks by device control where the device knows it, else behind what it still draws.
@@ -223,14 +239,15 @@ func (p plotter) reviveByRoom() error {
 	return nil
 }
 
-// askInstead takes the habit of asking for room for the rest of the job, where a DC1 was lost. To obey
-// DC3 and DC1 again would hang: a device that has said DC1 says it again only after another DC3, and that
-// comes only once its buffer is filled to its own level, which nobody here knows. Nor may the line be
-// opened: a device whose DC1 is only late believes that it holds the sender back, and would not say DC3.
+// askInstead takes the habit of asking for room for the rest of the job, where a DC1 was lost or is long
+// in coming. To obey DC3 and DC1 again would hang: a device that has said DC1 says it again only after
+// another DC3, and that comes only once its buffer is filled to its own level, which nobody here knows.
+// Nor may the line be opened: a device whose DC1 is only late believes that it holds the sender back, and
+// would not say DC3.
 func (p plotter) askInstead() {
 	pp := p.prof.Port
 	p.flow = &bufferQuery{size: pp.Buffer, margin: pp.Margin, lang: p.prog.Language}
-	p.remark("the device's signal to go on (DC1) was lost on the line; for the rest of this job it is asked for its free room instead, which is about as fast. If this happens again, set flow: query in the workroom file, and look at cable and adapter")
+	p.remark("the device has room, but its signal to go on (DC1) has not come: it was lost on the line, or the device draws very slowly. For the rest of this job it is asked for its free room instead, which is about as fast. If this happens often, look at cable and adapter, or set flow: query in the workroom file")
 }
 
 // slowly says so from the second time that a sending went on only because the device was asked.

@@ -194,7 +194,7 @@ func (t *track) progress(s *session) Progress {
 	t.progressed(s)
 	sure := t.surely(s.prof.Port.Silent)
 	p := Progress{Bytes: t.written, Total: t.total, Block: t.block, Stroke: -1, Piece: -1, Sure: t.strokeAt(sure),
-		SureBlock: -1, SureKnown: sure.Known, Waiting: s.waiting, Person: s.person, Held: s.held, Remark: s.noted}
+		SureBlock: -1, SureKnown: sure.Known, Waiting: s.waiting, Person: s.person, Held: s.held, Remark: s.noted, Ending: s.ending}
 	if sure.Known {
 		p.SureBlock = sure.Block
 	}

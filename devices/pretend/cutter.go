@@ -180,6 +180,7 @@ func (c *Cutter) accept() {
 		}
 		c.planner = append(c.planner, line)
 		c.acknowledge()
+		c.f.Mute = c.f.Mute || c.f.SilentAtEnd && (string(line) == "M2\n" || string(line) == "M30\n")
 		if c.opt.Rate <= 0 {
 			c.carryOut(time.Now())
 		}

@@ -28,8 +28,12 @@ type Faults struct {
 	Echo bool
 	// ResetInMiddle begins anew, with a greeting where there is one, after so many.
 	ResetInMiddle int
-	// Mute never answers anything.
-	Mute bool
+	// Mute never answers anything; SilentAtEnd answers nothing from the program's end on: a plotter's
+	// question for errors, a cutter's M2 or M30.
+	Mute        bool
+	SilentAtEnd bool
+	// LineError is a plotter's I/O error of before the job, as it answers to ESC.E.
+	LineError int
 	// PauseAfter is paused at its own panel after so many, until Release is called.
 	PauseAfter int
 }

@@ -60,7 +60,7 @@ func NewPlotter(link Link, opt PlotterOptions) *Plotter {
 		opt.Model = "PRETEND"
 	}
 	p := &Plotter{machine: newMachine(link, opt.Faults, opt.Sink), opt: opt}
-	p.reader.initialised = true
+	p.reader.initialised, p.lineErr = true, opt.Faults.LineError
 	go p.run(p.room, p.take, p.work)
 	return p
 }
@@ -250,6 +250,7 @@ func (p *Plotter) answer(n int) { p.say([]byte(strconv.Itoa(n) + "\r")) }
 func (p *Plotter) output(ask string) {
 	switch ask {
 	case "OE":
+		p.f.Mute = p.f.Mute || p.f.SilentAtEnd
 		p.answer(p.reader.err)
 		p.reader.err = 0
 	case "OS":

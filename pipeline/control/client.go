@@ -101,6 +101,14 @@ func (c *Client) Again(ctx context.Context, job int64) (int64, error) {
 	return a.Job, err
 }
 
+// Sheet says of what lies on a device that falls silent whether it is whole or spoilt.
+func (c *Client) Sheet(ctx context.Context, job int64, whole bool) error {
+	if whole {
+		return c.wish(ctx, doWhole, job)
+	}
+	return c.wish(ctx, doSpoilt, job)
+}
+
 // Points lists where a job that was cut short can go on.
 func (c *Client) Points(ctx context.Context, job int64) ([]Point, error) {
 	a, err := c.ask(ctx, request{Do: doPoints, Job: job})

@@ -67,6 +67,7 @@ type Hands interface {
 	Resume()
 	Cancel()
 	FreshSheet()
+	Sheet(whole bool)
 }
 
 // New makes a desk over an open ledger and store. now may be nil.

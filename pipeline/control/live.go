@@ -34,6 +34,9 @@ type Progress struct {
 	// Remark is what a person should know of a sending although it goes on; empty if there is nothing, or
 	// nothing any more.
 	Remark string `json:"remark,omitempty"`
+	// Ending is true where everything is sent and the device does not say that it is drawn; then Sheet may
+	// be said.
+	Ending bool `json:"ending,omitempty"`
 
 	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`

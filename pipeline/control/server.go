@@ -174,6 +174,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		err = s.desk.Resume(ctx, req.Job, req.From, req.Said)
 	case doAgain:
 		a.Job, err = s.desk.Again(ctx, req.Job)
+	case doWhole, doSpoilt:
+		err = s.desk.Sheet(ctx, req.Job, req.Do == doWhole)
 	case doToolUp:
 		a.Job, err = s.desk.ToolUp(ctx, req.Job, req.How, req.Said)
 	case doPoints:

@@ -28,6 +28,8 @@ const (
 	doPause   = "pause"
 	doResume  = "resume"
 	doAgain   = "again"
+	doWhole   = "whole"
+	doSpoilt  = "spoilt"
 	doToolUp  = "tool-up"
 	doPoints  = "points"
 	doNow     = "now"

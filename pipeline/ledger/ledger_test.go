@@ -28,7 +28,7 @@ func TestTransitionsOfRFC8011(t *testing.T) {
 		"aborted":            "",
 		"completed":          "",
 	}
-	ours := map[State]string{"pending": "aborted", "pending-held": "aborted"}
+	ours := map[State]string{"pending": "aborted", "pending-held": "aborted", "processing-stopped": "completed"}
 	if len(States()) != len(rfc) {
 		t.Errorf("%d states", len(States()))
 	}

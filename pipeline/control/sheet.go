@@ -1,0 +1,47 @@
+package control
+
+import (
+	"context"
+	"fmt"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Sheet is a person's word for a device that does not say whether all is drawn: what lies there is whole,
+// which completes the job, or spoilt, which ends it as canceled. It is taken of a running job whose
+// sender has asked, and of one that stands stopped with every byte sent. No machine moves by it.
+func (d *Desk) Sheet(ctx context.Context, id int64, whole bool) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	d.mu.Lock()
+	l := d.live[id]
+	asked := l != nil && l.last.Ending
+	d.mu.Unlock()
+	says := "a person says that it is spoilt"
+	if whole {
+		says = "a person says that it is whole"
+	}
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		switch {
+		case asked:
+			return ledger.Step{Kind: "sheet", Text: says}, nil
+		case l != nil:
+			return ledger.Step{}, refuse(fmt.Sprintf("wait for the device, or: tracewheel cancel %d", id),
+				fmt.Sprintf("job %d is still being sent, and its device has not fallen silent", id))
+		case j.State != ledger.Stopped:
+			return ledger.Step{}, cannot(j, "judged")
+		case whole && j.Send.First == 0 && (j.Send.Total == 0 || j.Send.Bytes < j.Send.Total):
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel spoilt %d", id, id),
+				fmt.Sprintf("job %d was cut short: %d of %d bytes were sent, so it is not whole", id, j.Send.Bytes, j.Send.Total))
+		case whole:
+			j.State, j.Reason = ledger.Completed, says
+			return ledger.Step{Kind: "done", Text: says}, nil
+		}
+		j.State, j.Reason = ledger.Canceled, says
+		return ledger.Step{Kind: "cancel", Text: says}, nil
+	})
+	if err == nil && asked {
+		d.tell(id, func(h Hands) { h.Sheet(whole) })
+	}
+	return err
+}
