@@ -20,6 +20,7 @@ func (h *heard) Pause()      { h.pauses++ }
 func (h *heard) Resume()     { h.resumes++ }
 func (h *heard) Cancel()     { h.cancels++ }
 func (h *heard) FreshSheet() {}
+func (h *heard) Sheet(bool)  {}
 
 // TestWishAsSendingBegins lets a wish come while a sending begins: the wish finds no sending, the sending
 // opens, the wish goes on. The machine must hear of it.
