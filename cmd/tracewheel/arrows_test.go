@@ -20,6 +20,8 @@ var arrows = []struct {
 	{"geom/letters", []string{"geom"}},
 	{"geom", nil},
 	{"devices/knife/blade", []string{"devices", "geom"}},
+	{"devices/flow", []string{"devices"}},
+	{"devices/port", []string{"devices", "devices/flow"}},
 	{"devices/*", []string{"devices", "geom", "geom/letters"}},
 	{"devices", []string{"geom"}},
 	{"config/samples", nil},

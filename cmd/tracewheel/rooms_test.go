@@ -30,7 +30,7 @@ const (
 var undivided = map[string]struct{ files, lines, pairs int }{
 	"geom":               {25, 3500, 9},
 	"devices/hpgl":       {25, 3000, 11},
-	"devices/port":       {30, 3700, 19},
+	"devices/port":       {25, 3250, 14},
 	"pipeline/draft/dxf": {25, 3000, 17},
 	"pipeline":           {40, 5700, 17},
 	"cmd/tracewheel":     {25, 3000, 16},

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // Condition is how a device is, as far as it says.
@@ -72,9 +73,9 @@ func (p plotter) status() (Status, error) {
 	if err := p.sleep(20 * time.Millisecond); err != nil {
 		return Status{}, err
 	}
-	p.ear.forget()
+	p.scanner.Forget()
 	if p.knowsControl() {
-		n, ok, err := p.question(askState, answerLimit)
+		n, ok, err := p.question(flow.AskState, answerLimit)
 		if err != nil {
 			return Status{}, err
 		}
@@ -93,7 +94,7 @@ func (p plotter) status() (Status, error) {
 }
 
 func (p plotter) lineTrouble() (Status, bool, error) {
-	n, ok, err := p.question(askLineErr, answerLimit)
+	n, ok, err := p.question(flow.AskLineError, answerLimit)
 	if err != nil || !ok || n == 0 {
 		return Status{}, false, err
 	}
@@ -102,7 +103,7 @@ func (p plotter) lineTrouble() (Status, bool, error) {
 
 // drawStatus asks in turn, so a plotter that still draws does not answer in time.
 func (p plotter) drawStatus() (Status, error) {
-	n, ok, err := p.question(askStatus, answerLimit)
+	n, ok, err := p.question(flow.AskStatus, answerLimit)
 	switch {
 	case err != nil:
 		return Status{}, err
@@ -111,7 +112,7 @@ func (p plotter) drawStatus() (Status, error) {
 	case n&statusError == 0:
 		return Status{Idle, "ready"}, nil
 	}
-	code, ok, err := p.question(askErrors, answerLimit)
+	code, ok, err := p.question(flow.AskErrors, answerLimit)
 	if err != nil || !ok {
 		return Status{Failed, "it reports an error, and does not say which"}, err
 	}
@@ -122,7 +123,7 @@ func (p plotter) drawStatus() (Status, error) {
 func (c controller) status() (Status, error) {
 	c.halting = true
 	if wait := c.prof.Port.StartWait; wait > 0 { // a board may begin anew when its port is opened
-		err := c.until(func() bool { return c.says.resets > 0 }, seconds(wait))
+		err := c.until(func() bool { return c.says.resets > 0 }, flow.Seconds(wait))
 		if err != nil && !errors.Is(err, devices.ErrWait) {
 			return Status{}, err
 		}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
@@ -16,7 +17,7 @@ import (
 func (p plotter) confirm(limit time.Duration) error {
 	// Where an earlier answer may still come, one answer more is awaited: then the last of them is
 	// certainly one to this question.
-	if err := p.extra([]byte(strings.Repeat(askErrors, 1+p.stray))); err != nil {
+	if err := p.extra([]byte(strings.Repeat(flow.AskErrors, 1+p.stray))); err != nil {
 		return err
 	}
 	q := &question{}
@@ -26,7 +27,7 @@ func (p plotter) confirm(limit time.Duration) error {
 	if err != nil {
 		return err
 	}
-	p.flow.revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
+	p.flow.Revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
 	if err := p.stillTheSame(); err != nil {        // its errors would come of the reset
 		return err
 	}
@@ -43,13 +44,13 @@ func (p plotter) settled() error {
 	if p.prof.Port.Silent || p.opt.Unconfirmed || p.initialisesLater() {
 		return nil
 	}
-	if err := p.extra([]byte(askStatus)); err != nil {
+	if err := p.extra([]byte(flow.AskStatus)); err != nil {
 		return err
 	}
 	q := &question{}
 	p.pending = q
 	defer func() { p.pending = nil }()
-	limit := min(30*time.Second, seconds(p.prof.Port.Stall)) // not every device knows this question
+	limit := min(30*time.Second, flow.Seconds(p.prof.Port.Stall)) // not every device knows this question
 	if err := p.answers(q, 1, time.Now().Add(limit)); err != nil {
 		return err
 	}
@@ -73,7 +74,7 @@ func (p plotter) stillTheSame() error {
 	if !p.watched {
 		return nil
 	}
-	n, ok, err := p.question(askStatus, answerLimit)
+	n, ok, err := p.question(flow.AskStatus, answerLimit)
 	if err != nil || !ok || n&statusInitial == 0 {
 		return err
 	}
@@ -82,8 +83,8 @@ func (p plotter) stillTheSame() error {
 
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	quiet, asked, spoke := time.Now(), time.Now(), time.Now()
-	var empty time.Time                                        // since when its buffer has been empty at each asking
-	silence := max(seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
+	var empty time.Time                                             // since when its buffer has been empty at each asking
+	silence := max(flow.Seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
 	for time.Since(quiet) <= limit {
 		p.askPerson(time.Since(quiet))
 		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
@@ -125,7 +126,7 @@ func (p plotter) lastStroke() time.Duration {
 	for _, b := range p.prog.Blocks {
 		longest = max(longest, b.Seconds)
 	}
-	return max(seconds(p.prof.Port.Stall), 10*time.Second) + seconds(2*longest)
+	return max(flow.Seconds(p.prof.Port.Stall), 10*time.Second) + flow.Seconds(2*longest)
 }
 
 // sign is what came of asking for the state while another answer is still to come: that answer's code
@@ -138,7 +139,7 @@ type sign struct {
 // lifeSign asks for the state while the answer q is still to come, and tells the two apart.
 func (p plotter) lifeSign(q *question) (s sign, err error) {
 	defer p.reach()()
-	err = p.put([]byte(askState), answerLimit)
+	err = p.put([]byte(flow.AskState), answerLimit)
 	if errors.Is(err, devices.ErrWait) {
 		return s, nil
 	}
@@ -185,7 +186,7 @@ func (p plotter) lineErrors() error {
 	if !p.escapes {
 		return nil
 	}
-	n, ok, err := p.question(askLineErr, answerLimit)
+	n, ok, err := p.question(flow.AskLineError, answerLimit)
 	if err != nil || !ok || n == 0 {
 		return err
 	}
@@ -195,7 +196,7 @@ func (p plotter) lineErrors() error {
 // watch looks for damage now and then, so that a spoilt sheet is not drawn to its end. The answer
 // also shows that the device lives, which nothing else does where the system keeps the habit.
 func (p plotter) watch() error {
-	if _, asks := p.flow.(*bufferQuery); asks || !p.escapes || !p.canReach() || time.Since(p.lookedAt) < 10*time.Second {
+	if _, asks := p.flow.(*flow.BufferQuery); asks || !p.escapes || !p.canReach() || time.Since(p.lookedAt) < 10*time.Second {
 		return nil
 	}
 	p.lookedAt = time.Now()

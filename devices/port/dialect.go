@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+
+	"tracewheel/devices/flow"
 )
 
 // Dialect are the literals of a controller that acknowledges lines. The default is what one widely
@@ -31,30 +33,25 @@ func DefaultDialect() *Dialect {
 }
 
 // hear says what a line of the controller means.
-func (d *Dialect) hear(line string) event {
-	line = clean(line)
+func (d *Dialect) hear(line string) flow.Event {
+	line = flow.Clean(line)
 	if i := strings.LastIndexByte(line, '<'); i > 0 && strings.HasSuffix(line, ">") {
 		line = line[i:] // behind the echo of the question
 	}
-	kind := evNote
+	kind := flow.EventNote
 	switch {
 	case line == d.Ok:
-		kind = evOk
+		kind = flow.EventOk
 	case strings.HasPrefix(line, d.Error):
-		kind = evError
+		kind = flow.EventError
 	case strings.HasPrefix(line, d.Alarm):
-		kind = evAlarm
+		kind = flow.EventAlarm
 	case strings.HasPrefix(line, "<") && strings.HasSuffix(line, ">"):
-		kind = evStatus
+		kind = flow.EventStatus
 	case d.Greeting.MatchString(line):
-		kind = evReset
+		kind = flow.EventReset
 	}
-	return event{kind: kind, text: line}
-}
-
-// clean takes away noise around an answer: nothing that a device says begins with bytes outside ASCII.
-func clean(line string) string {
-	return strings.TrimFunc(line, func(r rune) bool { return r <= ' ' || r > '~' })
+	return flow.Event{Kind: kind, Text: line}
 }
 
 // report is an answer to the status byte: state, and the place in work coordinates where they are

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // tty is a Linux line. The port library sets it; all bytes then go through one non-blocking
@@ -103,7 +104,7 @@ func (t *tty) hold(f devices.Flow, on bool) error {
 		tio.Cc[unix.VMIN], tio.Cc[unix.VTIME] = 1, 0
 		if on && f == devices.FlowXonXoff {
 			tio.Iflag |= unix.IXON
-			tio.Cc[unix.VSTART], tio.Cc[unix.VSTOP] = xon, xoff
+			tio.Cc[unix.VSTART], tio.Cc[unix.VSTOP] = flow.DC1, flow.DC3
 		}
 		if on && f == devices.FlowRTSCTS {
 			tio.Cflag |= unix.CRTSCTS

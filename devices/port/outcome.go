@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // State is how a sending ended.
@@ -156,7 +157,7 @@ func (s *session) outcome(err error) Outcome {
 	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
 	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
-		s.flow = free{}
+		s.flow = flow.Free{}
 		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
 		o.Tool, o.Held = s.tongue.halt(err)
 		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {

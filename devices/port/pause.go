@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // between does what is to be done after a block: a pen pauses here, and a fresh sheet is waited for.
@@ -71,8 +72,8 @@ func (s *session) holdKnife() error {
 	}
 	s.track.progressed(s)
 	sure, sent := s.track.sure, s.track.sent
-	s.halting = true // its greeting after the reset is no fault
-	s.flow = free{}  // and the lift's answers are not the program's
+	s.halting = true     // its greeting after the reset is no fault
+	s.flow = flow.Free{} // and the lift's answers are not the program's
 	s.waitFor("the machine to confirm that it stands and the blade is lifted", false)
 	place, err := s.tongue.hold()
 	s.halting = false
@@ -80,7 +81,7 @@ func (s *session) holdKnife() error {
 		return err
 	}
 	s.linesAnew()
-	if s.flow, err = newFlow(s.prof.Port, s.prog.Language); err != nil {
+	if s.flow, err = flow.New(s.prof.Port, s.prog.Language); err != nil {
 		return err
 	}
 	s.waitFor("paused; the blade is lifted. Go on only if neither cloth nor machine has shifted", true)

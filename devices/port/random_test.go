@@ -48,7 +48,7 @@ func oneRandomFault(t *testing.T, seed uint64, ends map[string]int) {
 	kind := []string{"memory", "memory, blind"}[rng.IntN(2)]
 	f, name := randomFault(rng)
 	if f.DoubleAck > 0 && flow == devices.FlowLineWin {
-		f.DoubleAck, name = 1, "every answer doubled" // see lineAck: later ones cannot be noticed
+		f.DoubleAck, name = 1, "every answer doubled" // see flow.LineAck: later ones cannot be noticed
 	}
 	var r rig
 	var p devices.Program

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // put writes bytes that are not the program's: questions, lifts, aborts. They pass whatever the
@@ -12,7 +13,7 @@ import (
 func (s *session) put(p []byte, limit time.Duration) error {
 	end := time.Now().Add(limit)
 	for len(p) > 0 {
-		n, err := s.line.Write(p[:min(len(p), s.meter.margin)], writeSlice)
+		n, err := s.line.Write(p[:min(len(p), s.meter.Margin)], writeSlice)
 		p = p[n:]
 		if n == 0 && err != nil && !errors.Is(err, devices.ErrWait) {
 			return s.lineFault(err)
@@ -52,9 +53,9 @@ func (s *session) reach() (end func()) {
 			break
 		}
 		s.ours = true
-		if f, ok := s.flow.(*xonXoff); ok {
+		if f, ok := s.flow.(*flow.XonXoff); ok {
 			if _, system := s.line.(devices.Overrider); system {
-				f.stopped = true
+				f.Stopped = true
 			}
 		}
 		s.override(true)

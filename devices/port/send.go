@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // Send sends a program down a line and returns when all is drawn, or when something ended it.
@@ -18,7 +19,7 @@ func Send(ctx context.Context, line devices.Line, prog devices.Program, prof dev
 	s := newSession(ctx, line, prof, opt)
 	s.prog = prog
 	s.track = newTrack(prog, opt.From, s.prof)
-	f, err := newFlow(s.prof.Port, prog.Language)
+	f, err := flow.New(s.prof.Port, prog.Language)
 	if err != nil {
 		return s.outcome(faultf(err, "", "%v", err))
 	}
@@ -106,7 +107,7 @@ func (s *session) block(b devices.Block) error {
 			return err
 		}
 		off := len(b.Bytes) - len(rest)
-		n, err := s.portion(rest, off == 0 || wholeInstructions(s.prog.Language, b.Bytes, off) == off)
+		n, err := s.portion(rest, off == 0 || flow.WholeInstructions(s.prog.Language, b.Bytes, off) == off)
 		if n > 0 {
 			s.track.wrote(n)
 		}
@@ -121,38 +122,38 @@ func (s *session) block(b devices.Block) error {
 // portion sends as much of rest as may go now, or waits.
 func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	now := time.Now()
-	st := s.flow.next(now, rest, fresh)
-	if len(st.ask) > 0 {
-		if q, is := s.flow.(*bufferQuery); is && q.lost > 1 {
-			s.remark(fmt.Sprintf("this job goes slowly: more than once the device did not answer when asked for its free room, and each time costs %.1f s; look at cable and adapter", (queryLimit + queryQuiet).Seconds()))
+	st := s.flow.Next(now, rest, fresh)
+	if len(st.Ask) > 0 {
+		if q, is := s.flow.(*flow.BufferQuery); is && q.Lost() > 1 {
+			s.remark(fmt.Sprintf("this job goes slowly: more than once the device did not answer when asked for its free room, and each time costs %.1f s; look at cable and adapter", flow.QueryCost.Seconds()))
 		}
-		if err := s.put(st.ask, seconds(s.prof.Port.Stall)); err != nil {
+		if err := s.put(st.Ask, flow.Seconds(s.prof.Port.Stall)); err != nil {
 			return 0, s.stallError(err)
 		}
-		s.flow.asked(time.Now())
+		s.flow.Asked(time.Now())
 		return 0, nil
 	}
-	if st.n == 0 {
-		return 0, s.wait(st.again)
+	if st.N == 0 {
+		return 0, s.wait(st.Again)
 	}
 	if !s.ready() {
 		return 0, s.wait(time.Time{})
 	}
 	queued, known := s.line.Queued()
-	n, again := s.meter.allow(now, st.n, queued, known)
+	n, again := s.meter.Allow(now, st.N, queued, known)
 	if n == 0 {
 		return 0, s.wait(again)
 	}
-	if w := wholeInstructions(s.prog.Language, rest, n); w > 0 {
+	if w := flow.WholeInstructions(s.prog.Language, rest, n); w > 0 {
 		n = w // a stop then rarely falls into an instruction
 	}
 	n, err := s.line.Write(rest[:n], writeSlice)
 	if n > 0 {
 		now := time.Now()
 		s.moved = now
-		s.flow.sent(now, rest[:n])
+		s.flow.Sent(now, rest[:n])
 		s.countLines(rest[:n])
-		s.meter.wrote(n)
+		s.meter.Wrote(n)
 		if !s.person && !s.drawing { // a question at the end is no progress
 			s.waitFor("", false)
 		}
@@ -201,7 +202,7 @@ func (s *session) confirmLimit() time.Duration {
 	if s.opt.ConfirmLimit > 0 {
 		return s.opt.ConfirmLimit
 	}
-	return seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
+	return flow.Seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
 }
 
 // drain waits until the system holds nothing any more and every line has its answer.
@@ -209,8 +210,8 @@ func (s *session) drain() error {
 	for {
 		s.askPerson(time.Since(s.moved))
 		queued, known := s.line.Queued()
-		untaken, counted := s.flow.untaken()
-		if _, lines := s.flow.(*lineAck); !lines {
+		untaken, counted := s.flow.Untaken()
+		if _, lines := s.flow.(*flow.LineAck); !lines {
 			counted = false
 		}
 		if (!known || queued == 0) && (!counted || untaken == 0) {
@@ -225,7 +226,7 @@ func (s *session) drain() error {
 		}
 	}
 	// The transmitter's own few bytes, which no system counts.
-	return s.sleep(seconds(16 / s.meter.rate))
+	return s.sleep(flow.Seconds(16 / s.meter.Rate))
 }
 
 // sleep waits while listening.

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // How long a write and a wait may last before wishes and input are looked at again; both are far
@@ -43,10 +44,10 @@ type session struct {
 	ctl  *Control
 	dia  *Dialect
 
-	flow    flow
-	meter   meter
+	flow    flow.Habit
+	meter   flow.Meter
 	tongue  tongue
-	ear     ear
+	scanner flow.Scanner
 	in      chan heard
 	quit    chan struct{}
 	halting bool // wishes and the device's complaints do not interrupt what is being done
@@ -94,12 +95,12 @@ func newSession(ctx context.Context, line devices.Line, prof devices.Profile, op
 	if s.dia == nil {
 		s.dia = DefaultDialect()
 	}
-	s.meter = meter{margin: prof.Port.Margin, rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
+	s.meter = flow.Meter{Margin: prof.Port.Margin, Rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
 	if f := prof.Port.Flow; f == devices.FlowLineAck || f == devices.FlowLineWin {
-		s.meter.margin = max(s.meter.margin, longestLine) // a kill must not leave half a line behind
+		s.meter.Margin = max(s.meter.Margin, longestLine) // a kill must not leave half a line behind
 	}
-	s.ear = ear{xonxoff: prof.Port.Flow == devices.FlowXonXoff, ack: prof.Port.Flow == devices.FlowEnqAck}
-	s.flow = free{}
+	s.scanner = flow.Scanner{XonXoff: prof.Port.Flow == devices.FlowXonXoff, Ack: prof.Port.Flow == devices.FlowEnqAck}
+	s.flow = flow.Free{}
 	if prof.Language == devices.GCode {
 		s.tongue = controller{s}
 	} else {
@@ -190,11 +191,11 @@ func (s *session) listen(until time.Time) error {
 
 // take sorts what was heard. It fails only where the line itself has.
 func (s *session) take(h heard) error {
-	s.ear.hear(h.p, s.event)
+	s.scanner.Scan(h.p, s.event)
 	for { // what lies ready belongs to it, so that two answers are seen together
 		select {
 		case more := <-s.in:
-			s.ear.hear(more.p, s.event)
+			s.scanner.Scan(more.p, s.event)
 			if h.err == nil {
 				h.err = more.err
 			}
@@ -209,19 +210,19 @@ func (s *session) take(h heard) error {
 	return nil
 }
 
-func (s *session) event(e event) {
-	if e.kind == evLine && s.prof.Language == devices.GCode {
-		e = s.dia.hear(e.text)
+func (s *session) event(e flow.Event) {
+	if e.Kind == flow.EventLine && s.prof.Language == devices.GCode {
+		e = s.dia.hear(e.Text)
 	}
 	now := time.Now()
-	answered := s.flow.heard(now, e)
+	answered := s.flow.Heard(now, e)
 	if answered {
 		s.moved = now
 	}
-	if answered || e.kind == evXoff || e.kind == evStatus {
+	if answered || e.Kind == flow.EventXoff || e.Kind == flow.EventStatus {
 		s.prove()
 	}
-	if f, asks := s.flow.(interface{ mine() bool }); asks && f.mine() {
+	if f, asks := s.flow.(interface{ Mine() bool }); asks && f.Mine() {
 		answered = true
 	}
 	s.tongue.heard(e, answered)
@@ -282,7 +283,7 @@ func (s *session) patience() error {
 	if s.halting {
 		return nil
 	}
-	stall := seconds(s.prof.Port.Stall)
+	stall := flow.Seconds(s.prof.Port.Stall)
 	quiet := time.Since(s.moved)
 	if every := s.tongue.probeEvery(stall); quiet >= every && time.Since(s.probed) >= every {
 		s.probed = time.Now()

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 func (c controller) lift() error {
@@ -65,7 +66,7 @@ func (c controller) raise() (Tool, error) {
 	if err := c.realTime(c.dia.Reset); err != nil {
 		return ToolUnknown, err
 	}
-	start := max(3*time.Second, seconds(c.prof.Port.StartWait))
+	start := max(3*time.Second, flow.Seconds(c.prof.Port.StartWait))
 	if err := c.until(func() bool { return c.says.resets > resets }, start); err != nil {
 		return ToolUnknown, err
 	}

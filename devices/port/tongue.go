@@ -1,6 +1,10 @@
 package port
 
-import "time"
+import (
+	"time"
+
+	"tracewheel/devices/flow"
+)
 
 // tongue is what a sender must know of a language to begin, ask, lift and end.
 type tongue interface {
@@ -13,7 +17,7 @@ type tongue interface {
 	// settled is called when the prelude is sent.
 	settled() error
 	// heard is told everything; answered says that it was an answer that the habit waited for.
-	heard(e event, answered bool)
+	heard(e flow.Event, answered bool)
 	// probe asks a device that takes nothing how it is; probeEvery says how often.
 	probe() error
 	probeEvery(stall time.Duration) time.Duration

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // controller speaks RS-274 lines to a machine that acknowledges them, or to one that does not.
@@ -28,43 +29,43 @@ func (c controller) acks() bool {
 	return f == devices.FlowLineAck || f == devices.FlowLineWin
 }
 
-func (c controller) heard(e event, answered bool) {
+func (c controller) heard(e flow.Event, answered bool) {
 	s := &c.says
-	switch e.kind {
-	case evOk:
+	switch e.Kind {
+	case flow.EventOk:
 		if !answered {
 			c.extraOk(e)
 		}
-	case evError:
-		s.refused = e.text
+	case flow.EventError:
+		s.refused = e.Text
 		c.refuse(e)
-	case evAlarm:
-		s.alarm = e.text
-		code := codeOf(e.text, c.dia.Alarm)
-		c.complain(faultf(errAlarm, printable(e.text), "the machine is locked, %s: %s", printable(e.text), meaning(alarms, code)))
-	case evReset:
+	case flow.EventAlarm:
+		s.alarm = e.Text
+		code := codeOf(e.Text, c.dia.Alarm)
+		c.complain(faultf(errAlarm, printable(e.Text), "the machine is locked, %s: %s", printable(e.Text), meaning(alarms, code)))
+	case flow.EventReset:
 		s.resets++
 		c.wasReset = c.wasReset || !s.expects
-		c.complain(faultf(ErrReset, printable(e.text), "the machine was reset in the middle of the job and its position is in doubt; look at tool and cloth, home it, and begin again from a place that you know"))
-	case evStatus:
+		c.complain(faultf(ErrReset, printable(e.Text), "the machine was reset in the middle of the job and its position is in doubt; look at tool and cloth, home it, and begin again from a place that you know"))
+	case flow.EventStatus:
 		c.hearStatus(e)
-	case evNote, evLine:
-		c.words = e.text
+	case flow.EventNote, flow.EventLine:
+		c.words = e.Text
 	}
 }
 
 var errAlarm = errors.New("the machine is locked")
 
-func (c controller) extraOk(e event) {
+func (c controller) extraOk(e flow.Event) {
 	c.says.oks++
-	if _, counts := c.flow.(*lineAck); counts {
-		c.complain(faultf(ErrRefused, printable(e.text), "the machine acknowledged more lines than it was sent: answers are doubled or the line is disturbed, so what it has taken is in doubt"))
+	if _, counts := c.flow.(*flow.LineAck); counts {
+		c.complain(faultf(ErrRefused, printable(e.Text), "the machine acknowledged more lines than it was sent: answers are doubled or the line is disturbed, so what it has taken is in doubt"))
 	}
 }
 
-func (c controller) refuse(e event) {
-	code := codeOf(e.text, c.dia.Error)
-	c.complain(faultf(ErrRefused, printable(e.text), "the machine refused a line, %s: %s", printable(e.text), meaning(refusals, code)))
+func (c controller) refuse(e flow.Event) {
+	code := codeOf(e.Text, c.dia.Error)
+	c.complain(faultf(ErrRefused, printable(e.Text), "the machine refused a line, %s: %s", printable(e.Text), meaning(refusals, code)))
 }
 
 // complain keeps the first trouble; what follows it mostly comes of it.
@@ -74,8 +75,8 @@ func (c controller) complain(f *Fault) {
 	}
 }
 
-func (c controller) hearStatus(e event) {
-	r, ok := parseReport(e.text)
+func (c controller) hearStatus(e flow.Event) {
+	r, ok := parseReport(e.Text)
 	if !ok {
 		return
 	}
@@ -96,7 +97,7 @@ func (c controller) hearStatus(e event) {
 			c.waitFor("", false)
 		}
 	case r.base() == "Alarm":
-		c.complain(faultf(errAlarm, printable(e.text), "the machine is locked after an alarm: see what hit what, then home or unlock it at the machine"))
+		c.complain(faultf(errAlarm, printable(e.Text), "the machine is locked after an alarm: see what hit what, then home or unlock it at the machine"))
 	}
 }
 
@@ -106,18 +107,18 @@ func (c controller) begin() error {
 	c.halting, c.says.expects = true, true // whatever is said now is not about this job
 	defer func() { c.halting, c.says.expects = false, false }()
 	if wait := c.prof.Port.StartWait; wait > 0 {
-		if err := c.until(func() bool { return c.says.resets > 0 }, seconds(wait)); err != nil && !errors.Is(err, devices.ErrWait) {
+		if err := c.until(func() bool { return c.says.resets > 0 }, flow.Seconds(wait)); err != nil && !errors.Is(err, devices.ErrWait) {
 			return err
 		}
 	}
 	if err := c.quiet(50 * time.Millisecond); err != nil {
 		return err
 	}
-	c.ear.forget()
+	c.scanner.Forget()
 	if c.prof.Port.Silent || c.dia.Status == 0 || !c.acks() {
 		return nil
 	}
-	err := c.report(min(5*time.Second, seconds(c.prof.Port.Stall)))
+	err := c.report(min(5*time.Second, flow.Seconds(c.prof.Port.Stall)))
 	switch {
 	case errors.Is(err, devices.ErrWait):
 		return faultf(ErrStall, c.lastWords(), "nothing answers on port %s: is the machine on, and are baud and cable right?", c.line.Name())
@@ -140,7 +141,7 @@ func (c controller) countsRight() error {
 	if err := c.put([]byte("\n"), time.Second); err != nil {
 		return c.stallError(err)
 	}
-	err := c.until(func() bool { return c.says.oks > 0 }, min(5*time.Second, seconds(c.prof.Port.Stall)))
+	err := c.until(func() bool { return c.says.oks > 0 }, min(5*time.Second, flow.Seconds(c.prof.Port.Stall)))
 	if err == nil {
 		err = c.quiet(100 * time.Millisecond)
 	}

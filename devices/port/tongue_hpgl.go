@@ -7,16 +7,11 @@ import (
 	"time"
 
 	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
-// The questions that an HP-GL device answers: device control at once, whatever it draws, and output
-// instructions in their turn.
+// Bits of the answers to the questions of flow/query.go, and how long an answer may take.
 const (
-	askState      = "\x1b.O"
-	askLineErr    = "\x1b.E"
-	askDropped    = "\x1b.J" // gives up an answer that is stuck
-	askStatus     = "OS;"
-	askErrors     = "OE;"
 	stateEmpty    = 8
 	statePaused   = 16
 	stateLever    = 32
@@ -64,13 +59,13 @@ func (p plotter) answers(q *question, n int, end time.Time) error {
 	return nil
 }
 
-func (p plotter) heard(e event, answered bool) {
-	if e.kind != evLine || answered {
+func (p plotter) heard(e flow.Event, answered bool) {
+	if e.Kind != flow.EventLine || answered {
 		return
 	}
-	n, ok := number(e.text)
+	n, ok := flow.Number(e.Text)
 	if !ok || p.pending == nil { // an answer that was asked for is put into words by who asked
-		p.words = e.text
+		p.words = e.Text
 		return
 	}
 	p.pending.answers = append(p.pending.answers, n)
@@ -83,7 +78,7 @@ func (p plotter) begin() error {
 	if err := p.sleep(20 * time.Millisecond); err != nil { // answers to an earlier job
 		return err
 	}
-	p.ear.forget()
+	p.scanner.Forget()
 	if p.prof.Port.Configure {
 		if err := p.oldError(); err != nil {
 			return err
@@ -109,7 +104,7 @@ func (p plotter) begin() error {
 		if err := p.sleep(time.Second); err != nil {
 			return err
 		}
-		if again, ok, err := p.question(askState, answerLimit); err != nil {
+		if again, ok, err := p.question(flow.AskState, answerLimit); err != nil {
 			return err
 		} else if ok {
 			n = again
@@ -125,7 +120,7 @@ func (p plotter) begin() error {
 // oldError asks once for the I/O error that the device had before this job, which it forgets by answering,
 // so that it is not blamed on this one.
 func (p plotter) oldError() error {
-	n, ok, err := p.question(askLineErr, answerLimit)
+	n, ok, err := p.question(flow.AskLineError, answerLimit)
 	if err == nil && ok && n != 0 {
 		p.remark(fmt.Sprintf("before this job the device had line error %d: %s. That was not this job, which begins clean; look at what was drawn before it", n, meaning(lineErrors, n)))
 	}
@@ -135,13 +130,13 @@ func (p plotter) oldError() error {
 // firstAnswer asks by device control where the device knows it, else behind what it still draws.
 func (p plotter) firstAnswer() (state int, err error) {
 	if p.knowsControl() {
-		state, p.escapes, err = p.question(askState, answerLimit)
+		state, p.escapes, err = p.question(flow.AskState, answerLimit)
 		if err != nil || p.escapes {
 			return state, err
 		}
 	}
 	p.waitFor("the device to answer; it may still draw an earlier job", false)
-	_, ok, err := p.question(askStatus, seconds(p.prof.Port.Stall))
+	_, ok, err := p.question(flow.AskStatus, flow.Seconds(p.prof.Port.Stall))
 	p.waitFor("", false)
 	if err == nil && !ok {
 		err = faultf(ErrStall, p.lastWords(), "nothing answers on port %s: is the device on, and are baud, parity and cable right? For a device that never answers, set silent: true", p.line.Name())
@@ -177,10 +172,10 @@ func (p plotter) configure() error {
 	default:
 		return nil
 	}
-	if err := p.put([]byte(askDropped+set), seconds(p.prof.Port.Stall)); err != nil {
+	if err := p.put([]byte(flow.AskDropped+set), flow.Seconds(p.prof.Port.Stall)); err != nil {
 		return p.stallError(err)
 	}
-	n, ok, err := p.question(askLineErr, answerLimit)
+	n, ok, err := p.question(flow.AskLineError, answerLimit)
 	switch {
 	case err != nil:
 		return err
@@ -202,11 +197,11 @@ func (p plotter) probe() error {
 	if !p.escapes || !p.canReach() {
 		return nil
 	}
-	if q, ok := p.flow.(*bufferQuery); ok && q.state != queryResting {
+	if q, ok := p.flow.(*flow.BufferQuery); ok && !q.Resting() {
 		return nil // its own question is out
 	}
 	defer p.reach()()
-	n, ok, err := p.question(askState, answerLimit)
+	n, ok, err := p.question(flow.AskState, answerLimit)
 	if err != nil || !ok {
 		return err
 	}
@@ -223,17 +218,17 @@ func (p plotter) probe() error {
 // reviveByRoom goes on where the device has room and the word to go on was lost. A quarter is left
 // free, since some devices run over when filled to the figure they gave.
 func (p plotter) reviveByRoom() error {
-	n, ok, err := p.question(queryText, answerLimit)
+	n, ok, err := p.question(flow.AskRoom, answerLimit)
 	if err != nil || !ok || n <= p.prof.Port.Margin {
 		return err
 	}
-	if f, is := p.flow.(*xonXoff); is {
-		if f.stopped {
+	if f, is := p.flow.(*flow.XonXoff); is {
+		if f.Stopped {
 			p.askInstead()
 		}
 		return nil
 	}
-	if p.flow.revive(time.Now(), n*3/4) {
+	if p.flow.Revive(time.Now(), n*3/4) {
 		p.slowly()
 	}
 	return nil
@@ -245,8 +240,7 @@ func (p plotter) reviveByRoom() error {
 // Nor may the line be opened: a device whose DC1 is only late believes that it holds the sender back, and
 // would not say DC3.
 func (p plotter) askInstead() {
-	pp := p.prof.Port
-	p.flow = &bufferQuery{size: pp.Buffer, margin: pp.Margin, lang: p.prog.Language}
+	p.flow = flow.NewBufferQuery(p.prof.Port, p.prog.Language)
 	p.remark("the device has room, but its signal to go on (DC1) has not come: it was lost on the line, or the device draws very slowly. For the rest of this job it is asked for its free room instead, which is about as fast. If this happens often, look at cable and adapter, or set flow: query in the workroom file")
 }
 
@@ -254,7 +248,7 @@ func (p plotter) askInstead() {
 func (p plotter) slowly() {
 	if p.revived++; p.revived > 1 {
 		p.remark(fmt.Sprintf("this job goes slowly: more than once the device's signal to go on was lost (flow: %s), and each time costs up to %.0f s; look at cable and adapter",
-			p.prof.Port.Flow, p.probeEvery(seconds(p.prof.Port.Stall)).Seconds()))
+			p.prof.Port.Flow, p.probeEvery(flow.Seconds(p.prof.Port.Stall)).Seconds()))
 	}
 }
 
@@ -285,9 +279,9 @@ func (p plotter) halt(cause error) (Tool, *Place) {
 	if err := p.put(abort, 400*time.Millisecond); err != nil || p.prof.Port.Silent {
 		return ToolUnknown, nil
 	}
-	n, ok, err := p.question(askStatus, p.liftLimit())
+	n, ok, err := p.question(flow.AskStatus, p.liftLimit())
 	if err == nil && !ok { // the only answer may have gone to a question that was out already
-		n, ok, err = p.question(askStatus, answerLimit)
+		n, ok, err = p.question(flow.AskStatus, answerLimit)
 	}
 	p.wasReset = p.watched && ok && n&statusInitial != 0
 	if err != nil || !ok || n&statusDown != 0 {

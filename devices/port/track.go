@@ -120,7 +120,7 @@ func (t *track) wrote(n int) {
 
 // progressed works out anew what is taken and surely drawn.
 func (t *track) progressed(s *session) {
-	if n, ok := s.flow.untaken(); ok {
+	if n, ok := s.flow.Untaken(); ok {
 		t.count(t.written - int64(n))
 		if t.prof.Language == devices.GCode {
 			t.sureLines()

@@ -1,4 +1,4 @@
-package port
+package flow
 
 import (
 	"time"
@@ -6,10 +6,10 @@ import (
 	"tracewheel/devices"
 )
 
-// enqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
+// EnqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
 // may take minutes to answer: that is how it holds the sender back, so there is no time-out here.
 // Only when it says by other means that it has room is an answer taken for lost.
-type enqAck struct {
+type EnqAck struct {
 	block   int
 	size    int // the device's buffer, 0 unknown
 	held    int // bytes that it may hold: its buffer's at an answer, plus those sent since
@@ -19,47 +19,47 @@ type enqAck struct {
 	credit  int
 }
 
-func (f *enqAck) next(_ time.Time, rest []byte, fresh bool) step {
+func (f *EnqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
 	switch {
 	case f.waiting:
-		return step{}
+		return Step{}
 	case f.credit > 0:
-		n := wholeInstructions(f.lang, rest, f.credit)
+		n := WholeInstructions(f.lang, rest, f.credit)
 		if n > 0 {
-			return step{n: n}
+			return Step{N: n}
 		}
 		if !fresh { // one instruction longer than a block is cut, there is no other way
-			return step{n: min(len(rest), f.credit)}
+			return Step{N: min(len(rest), f.credit)}
 		}
 		if f.credit >= f.block {
-			return step{n: min(len(rest), f.credit)}
+			return Step{N: min(len(rest), f.credit)}
 		}
 	}
 	f.asking = true
-	return step{ask: []byte{enq}}
+	return Step{Ask: []byte{enq}}
 }
 
-func (f *enqAck) asked(time.Time) { f.asking, f.waiting, f.credit = false, true, 0 }
+func (f *EnqAck) Asked(time.Time) { f.asking, f.waiting, f.credit = false, true, 0 }
 
-func (f *enqAck) sent(_ time.Time, p []byte) {
+func (f *EnqAck) Sent(_ time.Time, p []byte) {
 	f.credit = max(0, f.credit-len(p))
 	f.held += len(p)
 }
 
-func (f *enqAck) heard(_ time.Time, e event) bool {
-	if e.kind != evAck || !f.waiting { // an ACK that nobody asked for gives no right to send
+func (f *EnqAck) Heard(_ time.Time, e Event) bool {
+	if e.Kind != EventAck || !f.waiting { // an ACK that nobody asked for gives no right to send
 		return false
 	}
 	f.waiting, f.credit, f.held = false, f.block, f.size+f.block
 	return true
 }
 
-// untaken: when an ACK comes, all before its ENQ has come to the device, whose buffer may be full; a
+// Untaken: when an ACK comes, all before its ENQ has come to the device, whose buffer may be full; a
 // device that was not configured acknowledges whatever its room. A block more is counted, for an answer
 // that was doubled may be that to the question before.
-func (f *enqAck) untaken() (int, bool) { return f.held, f.size > 0 }
+func (f *EnqAck) Untaken() (int, bool) { return f.held, f.size > 0 }
 
-func (f *enqAck) revive(_ time.Time, room int) bool {
+func (f *EnqAck) Revive(_ time.Time, room int) bool {
 	if room < f.block {
 		return false // the wait is meant
 	}

@@ -1,16 +1,16 @@
-package port
+package flow
 
 import (
 	"bytes"
 	"time"
 )
 
-// lineAck sends lines and takes one off for each answer. With window 0 one line is out at a time;
+// LineAck sends lines and takes one off for each answer. With window 0 one line is out at a time;
 // otherwise lines are sent while their bytes, line ends included, stay within the window. Counting
 // is only as good as the answers: one that is doubled in the middle of a job lets a line too many
 // go, which one line at a time shows at once and counting may never show. It is for machines and
 // lines that have proved themselves.
-type lineAck struct {
+type LineAck struct {
 	window int
 	out    []int // lengths of the unanswered lines, oldest first
 	bytes  int   // their sum and the half-sent line's
@@ -18,15 +18,15 @@ type lineAck struct {
 	extra  int   // answers to nothing: the count is broken
 }
 
-func (f *lineAck) next(_ time.Time, rest []byte, _ bool) step {
+func (f *LineAck) Next(_ time.Time, rest []byte, _ bool) Step {
 	n := lineLen(rest)
 	switch {
 	case f.half > 0: // its room was made before its first byte went
 	case len(f.out) == 0:
 	case f.window == 0 || f.bytes+n > f.window:
-		return step{}
+		return Step{}
 	}
-	return step{n: n}
+	return Step{N: n}
 }
 
 // lineLen is the length of the first line of p with its end. CR and LF each end a line.
@@ -37,9 +37,9 @@ func lineLen(p []byte) int {
 	return len(p)
 }
 
-func (f *lineAck) asked(time.Time) {}
+func (f *LineAck) Asked(time.Time) {}
 
-func (f *lineAck) sent(_ time.Time, p []byte) {
+func (f *LineAck) Sent(_ time.Time, p []byte) {
 	f.half += len(p)
 	f.bytes += len(p)
 	if last := p[len(p)-1]; last == '\n' || last == '\r' {
@@ -48,8 +48,8 @@ func (f *lineAck) sent(_ time.Time, p []byte) {
 	}
 }
 
-func (f *lineAck) heard(_ time.Time, e event) bool {
-	if e.kind != evOk && e.kind != evError {
+func (f *LineAck) Heard(_ time.Time, e Event) bool {
+	if e.Kind != EventOk && e.Kind != EventError {
 		return false
 	}
 	if len(f.out) == 0 {
@@ -61,6 +61,6 @@ func (f *lineAck) heard(_ time.Time, e event) bool {
 	return true
 }
 
-func (f *lineAck) untaken() (int, bool) { return f.bytes, true }
+func (f *LineAck) Untaken() (int, bool) { return f.bytes, true }
 
-func (f *lineAck) revive(time.Time, int) bool { return false }
+func (f *LineAck) Revive(time.Time, int) bool { return false }

@@ -1,4 +1,4 @@
-package port
+package flow
 
 import (
 	"bytes"
@@ -6,10 +6,10 @@ import (
 	"tracewheel/devices"
 )
 
-// wholeInstructions is the length of the longest run of whole instructions at the start of p that
+// WholeInstructions is the length of the longest run of whole instructions at the start of p that
 // is no longer than limit; all of p counts as whole, since a block ends where an instruction does.
 // 0 means that the first instruction is longer than that.
-func wholeInstructions(lang devices.Language, p []byte, limit int) int {
+func WholeInstructions(lang devices.Language, p []byte, limit int) int {
 	if len(p) <= limit {
 		return len(p)
 	}

@@ -1,4 +1,4 @@
-package port
+package flow
 
 import (
 	"strconv"
@@ -16,13 +16,24 @@ const (
 	queryQuiet = 500 * time.Millisecond
 )
 
-// queryText asks an HP-GL device for the free bytes of its buffer.
-const queryText = "\x1b.B"
+// QueryCost is how long a question without an answer holds a sending up.
+const QueryCost = queryLimit + queryQuiet
 
-// bufferQuery asks for free space and sends one chunk that fits. The question is behind the chunk
+// The questions that an HP-GL device answers: device control at once, whatever it draws, and output
+// instructions in their turn.
+const (
+	AskRoom      = "\x1b.B" // the free bytes of its buffer
+	AskState     = "\x1b.O"
+	AskLineError = "\x1b.E"
+	AskDropped   = "\x1b.J" // gives up an answer that is stuck
+	AskStatus    = "OS;"
+	AskErrors    = "OE;"
+)
+
+// BufferQuery asks for free space and sends one chunk that fits. The question is behind the chunk
 // before it on the wire, so its answer already counts that chunk, as long as one question is out
 // and nothing is sent between question and answer.
-type bufferQuery struct {
+type BufferQuery struct {
 	size, margin int
 	lang         devices.Language
 
@@ -47,30 +58,35 @@ const (
 	queryHush               // a question was given up: a late answer must not count for the next
 )
 
-func (f *bufferQuery) next(now time.Time, rest []byte, fresh bool) step {
+// NewBufferQuery makes the habit of asking for free space, whatever the profile's own habit is.
+func NewBufferQuery(p devices.PortProfile, lang devices.Language) *BufferQuery {
+	return &BufferQuery{size: p.Buffer, margin: p.Margin, lang: lang}
+}
+
+func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {
 	if f.state != queryIdle && !now.Before(f.until) {
 		f.expire(now)
 	}
 	if f.state != queryIdle {
-		return step{again: f.until}
+		return Step{Again: f.until}
 	}
 	if f.room > 0 {
-		if n := wholeInstructions(f.lang, rest, f.room); n > 0 {
-			return step{n: n}
+		if n := WholeInstructions(f.lang, rest, f.room); n > 0 {
+			return Step{N: n}
 		}
 		if !fresh || f.room >= f.most-f.reserve() { // an instruction longer than any room is cut
-			return step{n: min(len(rest), f.room)}
+			return Step{N: min(len(rest), f.room)}
 		}
 		if !f.fed { // asking again at once would get the same answer
 			f.room, f.state, f.until = 0, queryResting, now.Add(queryPause)
-			return step{again: f.until}
+			return Step{Again: f.until}
 		}
 	}
-	return step{ask: f.question()}
+	return Step{Ask: f.question()}
 }
 
 // expire leaves a state whose time is over.
-func (f *bufferQuery) expire(now time.Time) {
+func (f *BufferQuery) expire(now time.Time) {
 	if f.state == queryAsked {
 		f.state, f.until = queryHush, now.Add(queryQuiet)
 		f.silent++
@@ -81,29 +97,29 @@ func (f *bufferQuery) expire(now time.Time) {
 }
 
 // question clears an answer that may be stuck before it asks again.
-func (f *bufferQuery) question() []byte {
+func (f *BufferQuery) question() []byte {
 	if f.silent > 0 {
-		return []byte("\x1b.J" + queryText)
+		return []byte(AskDropped + AskRoom)
 	}
-	return []byte(queryText)
+	return []byte(AskRoom)
 }
 
-func (f *bufferQuery) asked(now time.Time) {
+func (f *BufferQuery) Asked(now time.Time) {
 	f.state, f.until, f.room, f.fed = queryAsked, now.Add(queryLimit), 0, false
 }
 
-func (f *bufferQuery) sent(_ time.Time, p []byte) {
+func (f *BufferQuery) Sent(_ time.Time, p []byte) {
 	f.room = max(0, f.room-len(p))
 	f.held += len(p)
 	f.fed = true
 }
 
-func (f *bufferQuery) heard(now time.Time, e event) bool {
+func (f *BufferQuery) Heard(now time.Time, e Event) bool {
 	f.owns = false
-	if e.kind != evLine || (f.state != queryAsked && f.state != queryHush) {
+	if e.Kind != EventLine || (f.state != queryAsked && f.state != queryHush) {
 		return false
 	}
-	n, ok := number(e.text)
+	n, ok := Number(e.Text)
 	if !ok || (f.size > 0 && n > f.size) {
 		return false
 	}
@@ -125,29 +141,35 @@ func (f *bufferQuery) heard(now time.Time, e event) bool {
 }
 
 // reserve is never filled: some devices overflow when filled to the figure they gave.
-func (f *bufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
+func (f *BufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
 
-// mine tells whether the last line answered a question of this habit, whether or not it was news: it is
+// Mine tells whether the last line answered a question of this habit, whether or not it was news: it is
 // then no answer to a question that was put behind it.
-func (f *bufferQuery) mine() bool { return f.owns }
+func (f *BufferQuery) Mine() bool { return f.owns }
 
-func (f *bufferQuery) untaken() (int, bool) { return f.held, f.known && f.size > 0 }
+// Lost is how many questions were given up.
+func (f *BufferQuery) Lost() int { return f.lost }
 
-func (f *bufferQuery) revive(time.Time, int) bool {
+// Resting tells whether the device was full and no question is out.
+func (f *BufferQuery) Resting() bool { return f.state == queryResting }
+
+func (f *BufferQuery) Untaken() (int, bool) { return f.held, f.known && f.size > 0 }
+
+func (f *BufferQuery) Revive(time.Time, int) bool {
 	f.state, f.room = queryIdle, 0
 	return true
 }
 
 // echoes are the questions that a device may send back before its answer.
-var echoes = []string{queryText, askState, askLineErr, askStatus, askErrors}
+var echoes = []string{AskRoom, AskState, AskLineError, AskStatus, AskErrors}
 
-// number takes the whole number out of an answer, also where the device echoes what it is sent.
-func number(line string) (int, bool) {
+// Number takes the whole number out of an answer, also where the device echoes what it is sent.
+func Number(line string) (int, bool) {
 	for _, q := range echoes {
 		if i := strings.LastIndex(line, q); i >= 0 {
 			line = line[i+len(q):]
 		}
 	}
-	n, err := strconv.Atoi(clean(line))
+	n, err := strconv.Atoi(Clean(line))
 	return n, err == nil && n >= 0
 }

@@ -1,0 +1,76 @@
+package flow
+
+import "strings"
+
+// Control characters of the line, by ISO 646.
+const (
+	etx = 3
+	enq = 5
+	ack = 6
+	DC1 = 17 // Xon
+	DC3 = 19 // Xoff
+)
+
+// Kind tells apart what a device can say.
+type Kind int
+
+const (
+	EventLine   Kind = iota // a line of text not known to be anything else
+	EventXon                // go on
+	EventXoff               // hold
+	EventAck                // a block may come
+	EventOk                 // one line is taken
+	EventError              // one line is refused
+	EventAlarm              // the controller is locked
+	EventStatus             // an answer to the status byte
+	EventReset              // the greeting after power-up or reset
+	EventNote               // a remark, an answer to nothing
+)
+
+// Event is one thing that a device said; Text is the line for the kinds that are lines.
+type Event struct {
+	Kind Kind
+	Text string
+}
+
+// lineLimit bounds a line that never ends, as garbage or an echo makes one.
+const lineLimit = 512
+
+// Scanner takes bytes apart into flow characters and lines. Which control characters count depends on
+// the flow habit: a device that knows no Xon may send 17 for a reason of its own.
+type Scanner struct {
+	XonXoff, Ack bool
+	buf          []byte
+}
+
+// Scan takes the next bytes and emits what they complete.
+func (s *Scanner) Scan(p []byte, emit func(Event)) {
+	for _, b := range p {
+		switch {
+		case s.XonXoff && b == DC1:
+			emit(Event{Kind: EventXon})
+		case s.XonXoff && b == DC3:
+			emit(Event{Kind: EventXoff})
+		case s.Ack && b == ack:
+			emit(Event{Kind: EventAck})
+		case b == '\r' || b == '\n':
+			if len(s.buf) > 0 {
+				emit(Event{Kind: EventLine, Text: string(s.buf)})
+				s.buf = s.buf[:0]
+			}
+		default:
+			if len(s.buf) >= lineLimit {
+				s.buf = append(s.buf[:0], s.buf[lineLimit/2:]...)
+			}
+			s.buf = append(s.buf, b)
+		}
+	}
+}
+
+// Forget drops half a line, as after a question that was given up.
+func (s *Scanner) Forget() { s.buf = s.buf[:0] }
+
+// Clean takes away noise around an answer: nothing that a device says begins with bytes outside ASCII.
+func Clean(line string) string {
+	return strings.TrimFunc(line, func(r rune) bool { return r <= ' ' || r > '~' })
+}
