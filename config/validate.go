@@ -59,6 +59,9 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	c.oneOf([]string{"units"}, w.Units, "mm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
 	c.watch(w)
+	if w.KeepDrafts > 0 && (w.Keep == 0 || w.KeepDrafts < w.Keep) {
+		c.fault([]string{"keep_drafts"}, "is shorter than keep, and a program goes with its draft; 0 keeps drafts for good")
+	}
 	c.sewing(w.Sewing)
 	for _, rule := range sortedKeys(w.Checks) {
 		c.oneOf([]string{"checks", rule}, rule, rules...)

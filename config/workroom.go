@@ -15,15 +15,17 @@ type Workroom struct {
 	// Name is what the workroom is called in reports.
 	Name string `yaml:"workroom"`
 	// Units is how measures are told to people: "mm" or "in". Files and devices have their own.
-	Units     string              `yaml:"units"`
-	Folders   Folders             `yaml:"folders"`
-	Watch     Watch               `yaml:"watch"`
-	Keep      Duration            `yaml:"keep"`
-	Log       Log                 `yaml:"log"`
-	Sewing    Sewing              `yaml:"sewing"`
-	Checks    map[string]string   `yaml:"checks"`
-	Materials map[string]Material `yaml:"materials"`
-	Devices   map[string]Device   `yaml:"devices"`
+	Units   string   `yaml:"units"`
+	Folders Folders  `yaml:"folders"`
+	Watch   Watch    `yaml:"watch"`
+	Keep    Duration `yaml:"keep"`
+	// KeepDrafts is how long whole jobs are kept, 0 until a person removes them.
+	KeepDrafts Duration            `yaml:"keep_drafts"`
+	Log        Log                 `yaml:"log"`
+	Sewing     Sewing              `yaml:"sewing"`
+	Checks     map[string]string   `yaml:"checks"`
+	Materials  map[string]Material `yaml:"materials"`
+	Devices    map[string]Device   `yaml:"devices"`
 	// Calibration is how long a calibration counts as fresh.
 	Calibration Duration `yaml:"calibration_lasts"`
 

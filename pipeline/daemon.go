@@ -130,7 +130,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	d.onStop("devices", d.stopWorkers)
 	d.inbox = inbox.New(d.taker, d.settings.names(), d.settings.Watch, d.log.With(zap.String("stage", "inbox")))
 	d.background("inbox", d.inbox.Run)
-	d.background("pruning", d.pruneNowAndThen)
+	d.background("pruning", remover{desk: d.desk, store: d.store, returned: d.returned, log: d.log, now: d.opts.Now, keep: d.keep}.run)
 	d.background("watchdog", d.watchdog)
 	d.opts.Notify(notifyReady)
 	d.log.Info("ready", zap.String("stage", "start"), zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
@@ -254,26 +254,9 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 	return leave, nil
 }
 
-// pruneNowAndThen removes old ended jobs, at the start and every hour.
-func (d *Daemon) pruneNowAndThen(ctx context.Context) {
-	tick := time.NewTicker(time.Hour)
-	defer tick.Stop()
-	for {
-		d.mu.Lock()
-		keep := d.settings.Keep
-		d.mu.Unlock()
-		if keep > 0 {
-			n, err := d.desk.Prune(ctx, d.opts.Now().Add(-keep))
-			if err != nil && ctx.Err() == nil {
-				d.log.Warn("old jobs could not be removed", zap.String("stage", "prune"), zap.Error(err))
-			} else if n > 0 {
-				d.log.Info("old jobs removed", zap.String("stage", "prune"), zap.Int("jobs", n), zap.Duration("older_than", keep))
-			}
-		}
-		select {
-		case <-ctx.Done():
-			return
-		case <-tick.C:
-		}
-	}
+// keep is how long programs are kept, and how long whole jobs.
+func (d *Daemon) keep() (programs, drafts time.Duration) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.settings.Keep, d.settings.KeepDrafts
 }

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
-	"time"
 
 	"go.uber.org/zap"
 
@@ -33,7 +32,10 @@ func (d *Daemon) recover(ctx context.Context) error {
 			return err
 		}
 	}
-	if _, err := d.desk.Prune(ctx, time.Time{}); err != nil {
+	if _, err := d.desk.Prune(ctx, 0); err != nil {
+		return err
+	}
+	if _, err := d.desk.Strip(ctx, 0); err != nil {
 		return err
 	}
 	for _, folder := range folders {

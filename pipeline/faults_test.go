@@ -157,7 +157,7 @@ func TestPruning(t *testing.T) {
 	h.drop("knife-table", "b.svg", "b")
 	h.becomes(2, ledger.Held)
 	h.stop()
-	h.set.Keep = 24 * time.Hour
+	h.set.Keep, h.set.KeepDrafts = 24*time.Hour, 24*time.Hour
 	h.opts.Now = func() time.Time { return time.Now().Add(23 * time.Hour) }
 	h.start()
 	if h.job(1).ID != 1 {

@@ -99,8 +99,9 @@ type Settings struct {
 	Watch                  inbox.Settings
 	// Group of the system may drop files, read what came back and speak to the daemon; empty for none.
 	Group string
-	// Keep is how long ended jobs are kept, 0 for ever.
-	Keep time.Duration
+	// Keep is how long programs and pictures of ended jobs are kept, and the folders in returned and in
+	// the store's stray; KeepDrafts is how long the jobs themselves are. 0 is for ever.
+	Keep, KeepDrafts time.Duration
 }
 
 // Options are what the daemon works with.

@@ -69,7 +69,7 @@ func settingsOf(room *config.Workroom) Settings {
 		Returned: room.Path(room.Folders.Returned),
 		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Unsure: room.Watch.SettleUnsure.D(), Limit: room.Watch.Limit.D(),
 			Rescan: room.Watch.Rescan.D()},
-		Keep: room.Keep.D(), Group: room.Folders.Group,
+		Keep: room.Keep.D(), KeepDrafts: room.KeepDrafts.D(), Group: room.Folders.Group,
 	}
 	for _, name := range room.DeviceNames() {
 		d := room.Devices[name]

@@ -22,7 +22,7 @@ func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now ti
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
 	}
 	text := fmt.Sprintf("test square %d was not taken from its inbox yet, so that nothing tells of its being drawn: is the daemon running, or was another one measured (--plot)?", o.No)
-	if keep := room.Keep.D(); keep > 0 && now.Sub(o.At) > keep {
+	if keep := room.KeepDrafts.D(); keep > 0 && now.Sub(o.At) > keep {
 		text = "" // what was known of it may be pruned
 	}
 	known, err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"time"
 
 	"go.uber.org/zap"
 
@@ -323,47 +322,4 @@ func (d *Desk) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		}
 		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send}, nil
 	})
-}
-
-// Prune removes jobs that ended before a time, with their files: marked first, so that a restart
-// finishes what a crash left half removed, then the files, then the rows. It says how many. With the
-// zero time it only finishes.
-func (d *Desk) Prune(ctx context.Context, before time.Time) (n int, err error) {
-	var old []ledger.Job
-	if !before.IsZero() {
-		if old, err = d.led.Jobs(ctx, ledger.Filter{EndedBefore: before}); err != nil {
-			return 0, err
-		}
-	}
-	for _, j := range old {
-		if err := d.markOld(ctx, j.ID); err != nil {
-			return 0, err
-		}
-	}
-	marked, err := d.led.Jobs(ctx, ledger.Filter{Pruning: true})
-	if err != nil {
-		return 0, err
-	}
-	for _, j := range marked {
-		if err := d.st.Drop(j.ID); err != nil {
-			return n, err
-		}
-		if err := d.led.Forget(ctx, j.ID); err != nil {
-			return n, err
-		}
-		n++
-	}
-	return n, nil
-}
-
-// markOld waits for a wish that may be copying the job's files; removing them needs no such lock,
-// because a marked job is one that no wish finds any more.
-func (d *Desk) markOld(ctx context.Context, id int64) error {
-	d.wishes.Lock()
-	defer d.wishes.Unlock()
-	_, err := d.led.Change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
-		j.Pruning = true
-		return ledger.Step{}, nil
-	})
-	return err
 }

@@ -51,7 +51,7 @@ func TestFilters(t *testing.T) {
 		{Filter{Device: "knife-table", Newest: true}, []int64{4, 2}},
 		{Filter{Since: time.Date(2026, 3, 4, 8, 0, 0, 0, time.UTC), Device: "roll-plotter"}, []int64{3, 5}},
 		{Filter{Unended: true}, []int64{1, 2, 4, 5}},
-		{Filter{EndedBefore: now.Add(time.Second), Unstripped: true}, []int64{3}},
+		{Filter{EndedBefore: now.Add(time.Second), Whole: true}, []int64{3}},
 		{Filter{EndedBefore: now}, []int64{}},
 		{Filter{Pruning: true}, []int64{}},
 	} {

@@ -129,10 +129,11 @@ type Filter struct {
 	Unended bool
 	// Ready true leaves out those whose program does not stand yet; Unready the others.
 	Ready, Unready bool
-	// EndedBefore picks jobs that ended before that time, Unstripped of them those that still have
-	// their program.
+	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all.
 	EndedBefore time.Time
-	Unstripped  bool
+	Below       int64
+	// Whole picks those of which nothing was removed yet, Stripping those of which some may be gone.
+	Whole, Stripping bool
 	// Pruning picks those that are being pruned instead.
 	Pruning bool
 	// Newest lists the last job first.
@@ -162,7 +163,9 @@ func (f Filter) where() (string, []any) {
 	add(f.Ready, "j.ready = 1")
 	add(f.Unready, "j.ready = 0")
 	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", stamp(f.EndedBefore))
-	add(f.Unstripped, "j.stripped < 2")
+	add(f.Below != 0, "j.id < ?", f.Below)
+	add(f.Whole, "j.stripped = 0")
+	add(f.Stripping, "j.stripped = 1")
 	if len(f.States) > 0 {
 		where = append(where, "j.state IN ("+strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")+")")
 		for _, s := range f.States {
@@ -199,6 +202,22 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 		}
 	}
 	return jobs, err
+}
+
+// LastReceived is when the job of the highest number was received among those that were received before
+// a time; zero where there is none.
+func (l *Ledger) LastReceived(ctx context.Context, before time.Time) (at time.Time, err error) {
+	err = l.look.QueryRowContext(ctx, "SELECT received FROM jobs WHERE received < ? ORDER BY id DESC LIMIT 1", stamp(before)).Scan(timeOf{&at})
+	if errors.Is(err, sql.ErrNoRows) {
+		return time.Time{}, nil
+	}
+	return at, explain(err)
+}
+
+// FirstReceived is the lowest number of a job that was received in a span of time, 0 where there is none.
+func (l *Ledger) FirstReceived(ctx context.Context, from, to time.Time) (id int64, err error) {
+	err = l.look.QueryRowContext(ctx, "SELECT min(id) FROM jobs WHERE received >= ? AND received <= ?", stamp(from), stamp(to)).Scan(nullable(&id))
+	return id, explain(err)
 }
 
 // Known tells whether a job was entered, pruned ones of late included.

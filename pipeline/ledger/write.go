@@ -77,6 +77,8 @@ type Step struct {
 	Kind, Text string
 	// Files are files that the store now holds, in place of those of the same name.
 	Files []File
+	// Gone are names of files that the store holds no more.
+	Gone []string
 	// Send is written as the job's run number Send.No.
 	Send *Send
 }
@@ -134,6 +136,11 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 	}
 	if err := addFiles(ctx, tx, job.ID, step.Files); err != nil {
 		return err
+	}
+	for _, name := range step.Gone {
+		if _, err := tx.ExecContext(ctx, "DELETE FROM files WHERE job = ? AND name = ?", job.ID, name); err != nil {
+			return err
+		}
 	}
 	if step.Kind == "" {
 		if job.State != old.State {

@@ -145,7 +145,7 @@ func BenchmarkJobs(b *testing.B) {
 		"newest": {}, "style": {Style: "cloak"}, "style-none": {Style: "doublet"}, "device": {Device: "knife-table"},
 		"since": {Since: time.Now().Add(-time.Hour)}, "since-all": {Since: time.Now().Add(-1e6 * time.Hour)}, "device-none": {Device: "desk-plotter"},
 		"stopped": {States: []ledger.State{ledger.Stopped, ledger.Processing}}, "unended": {Unended: true},
-		"old": {EndedBefore: time.Now().Add(-1e4 * time.Hour), Unstripped: true},
+		"old": {EndedBefore: time.Now().Add(-1e4 * time.Hour), Whole: true},
 	} {
 		f.Newest, f.Limit = true, 100
 		b.Run(name, func(b *testing.B) {

@@ -203,6 +203,8 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 		}
 		sum, err := v.st.Sum(j.ID, f.Name)
 		switch {
+		case errors.Is(err, fs.ErrNotExist) && j.Stripped == ledger.Stripping && store.Passing(f.Name):
+			// What a crash left half removed is finished by the next start.
 		case errors.Is(err, fs.ErrNotExist):
 			v.fault(j.ID, "bring it back from a copy", "its file %q is missing", f.Name)
 		case err != nil:
@@ -216,8 +218,11 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 			v.fault(j.ID, "", "the ledger does not list its file %q", must)
 		}
 	}
-	if j.Ready && !listed[store.ProgramBytes] {
+	if j.Ready && j.Stripped != ledger.Bare && !listed[store.ProgramBytes] {
 		v.fault(j.ID, "", "it is ready but has no program")
+	}
+	if j.Stripped != ledger.Whole && !j.State.Ended() {
+		v.fault(j.ID, "", "its program is removed although it has not ended")
 	}
 	names, err := v.st.Names(j.ID)
 	if v.failed(j.ID, err) || making {

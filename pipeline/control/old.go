@@ -1,0 +1,146 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+)
+
+// What the clock is believed by: the newest job that was received a day ago or earlier, if that is
+// no more than a month back. A machine that boots with a clock far ahead would remove everything, and
+// the jobs that it takes meanwhile are dated by the same clock, so that they tell nothing for a day.
+const (
+	clockSettles = 24 * time.Hour
+	clockAgrees  = 30 * 24 * time.Hour
+)
+
+// ClockAgrees tells whether the clock may be believed when something is to be removed because it is
+// old. Where no job tells, it is not.
+func (d *Desk) ClockAgrees(ctx context.Context) (bool, error) {
+	now := d.now()
+	last, err := d.led.LastReceived(ctx, now.Add(-clockSettles))
+	return err == nil && !last.IsZero() && now.Sub(last) <= clockAgrees, err
+}
+
+// atOnce is how many old jobs are asked for at a time.
+const atOnce = 500
+
+// old picks the jobs that ended longer ago than keep. One that was received after a job which is younger
+// than that is young itself, whatever its dates say: the clock may have stood in the past then.
+func (d *Desk) old(ctx context.Context, keep time.Duration) (ledger.Filter, error) {
+	before := d.now().Add(-keep)
+	young, err := d.led.FirstReceived(ctx, before, d.now())
+	return ledger.Filter{EndedBefore: before, Below: young, Limit: atOnce}, err
+}
+
+// Prune removes jobs that ended longer ago than keep, with all their files: marked first, so that a
+// restart finishes what a crash left half removed, then the files, then the rows. It says how many. With
+// 0 it only finishes.
+func (d *Desk) Prune(ctx context.Context, keep time.Duration) (n int, err error) {
+	if keep > 0 {
+		f, err := d.old(ctx, keep)
+		if err == nil {
+			err = d.inTurn(ctx, f, d.markOld)
+		}
+		if err != nil {
+			return 0, err
+		}
+	}
+	err = d.inTurn(ctx, ledger.Filter{Pruning: true, Limit: atOnce}, func(ctx context.Context, id int64) error {
+		err := d.st.Drop(id)
+		if err == nil {
+			err = d.led.Forget(ctx, id)
+		}
+		if err == nil {
+			n++
+		}
+		return err
+	})
+	return n, err
+}
+
+// Strip removes program and pictures of the jobs that ended longer ago than keep. Their draft, ticket,
+// lay and line in the ledger stay, and `again` makes the rest anew. It says how many jobs. With 0 it only
+// finishes what a crash left half removed. Like Prune it marks first, and the ledger goes on listing the
+// files until none of them can come back through a power cut.
+func (d *Desk) Strip(ctx context.Context, keep time.Duration) (n int, err error) {
+	if keep > 0 {
+		f, err := d.old(ctx, keep)
+		if err != nil {
+			return 0, err
+		}
+		f.Whole = true
+		err = d.inTurn(ctx, f, func(ctx context.Context, id int64) error {
+			_, err := d.led.Change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+				j.Stripped = ledger.Stripping
+				return ledger.Step{}, nil
+			})
+			return err
+		})
+		if err != nil {
+			return 0, err
+		}
+	}
+	err = d.inTurn(ctx, ledger.Filter{Stripping: true, Limit: atOnce}, func(ctx context.Context, id int64) error {
+		err := d.strip(ctx, id)
+		if err == nil {
+			n++
+		}
+		return err
+	})
+	return n, err
+}
+
+func (d *Desk) strip(ctx context.Context, id int64) error {
+	files, err := d.led.Files(ctx, id)
+	if err != nil {
+		return err
+	}
+	var gone []string
+	for _, f := range files {
+		if store.Passing(f.Name) {
+			gone = append(gone, f.Name)
+		}
+	}
+	if err := d.st.RemoveFiles(id, gone); err != nil {
+		return err
+	}
+	_, err = d.led.Change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		j.Stripped = ledger.Bare
+		if len(gone) == 0 {
+			return ledger.Step{}, nil
+		}
+		return ledger.Step{Kind: "program removed", Gone: gone, Text: fmt.Sprintf("with its pictures, because the job is old; tracewheel again %d makes them anew", id)}, nil
+	})
+	return err
+}
+
+// inTurn does something to each job of a filter with a limit, which then no longer picks it.
+func (d *Desk) inTurn(ctx context.Context, f ledger.Filter, do func(context.Context, int64) error) error {
+	for {
+		jobs, err := d.led.Jobs(ctx, f)
+		if err != nil || len(jobs) == 0 {
+			return err
+		}
+		for _, j := range jobs {
+			if err := do(ctx, j.ID); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// markOld waits for a wish that may be copying the job's files; removing them needs no such lock,
+// because a marked job is one that no wish finds any more.
+func (d *Desk) markOld(ctx context.Context, id int64) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	_, err := d.led.Change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		j.Pruning = true
+		return ledger.Step{}, nil
+	})
+	return err
+}
