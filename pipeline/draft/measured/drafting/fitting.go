@@ -3,12 +3,14 @@ package drafting
 import (
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"time"
 
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // readChanges reads a card's fittings, by date. unit is what one of the card's is in the draft's.
@@ -41,16 +43,17 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 	sort.SliceStable(e.changes, func(i, j int) bool { return e.changes[i].date < e.changes[j].date })
 }
 
-// applyChanges adds the fittings' changes to the measures and numbers they name.
+// applyChanges adds the fittings' changes to the measures and numbers they name. A card serves every
+// draft of its wearer: what another draft's number was changed by is told and left out here.
 func (e *Draft) applyChanges() {
+	var applied []change
 	for _, c := range e.changes {
 		d, ok := e.Top.Definitions[c.name]
 		if !ok {
-			e.Faults = append(e.Faults, sentence.Fault{File: c.s.File, Line: c.s.Lines[0], Column: c.s.Columns[0],
-				Text: sentence.Quote(c.name) + ", changed at the fitting of " + c.date + ", is no measure or number of this draft",
-				Mend: sentence.Nearest(c.name, e.Top.Order)})
+			e.tellLeftOut(c)
 			continue
 		}
+		applied = append(applied, c)
 		if d.state != 2 {
 			d.add += c.by // a number, worked out later
 			continue
@@ -66,6 +69,21 @@ func (e *Draft) applyChanges() {
 			}
 		}
 	}
+	e.changes = applied
+}
+
+// tellLeftOut tells of a change whose number this draft has not. Where the name is nearly one that it has,
+// somebody must look before cloth is cut: it may be a slip of the pen.
+func (e *Draft) tellLeftOut(c change) {
+	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
+		", changed at the fitting of " + c.date + ", is no measure or number of this draft, and is left out"
+	f := pattern.NewFinding(pattern.RuleLeftOut, text, "right, if it belongs to another draft of this wearer")
+	if near := sentence.Nearest(c.name, e.Top.Order); strings.HasPrefix(near, "did") {
+		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, near+" If it belongs to another draft, release the job with --as-measured")
+		f.Hold = true
+	}
+	f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
+	e.Findings = append(e.Findings, f)
 }
 
 // Fittings lists the dates of the fittings that went into the pieces, for their labels.
