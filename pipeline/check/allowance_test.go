@@ -95,6 +95,14 @@ func init() {
 		{name: "bulges to 14", severity: pattern.Warning, near: place(100, 0), words: []string{"grows from 10.0 to 13.9 mm"},
 			draft: draftOf(panel(cutLineAs("-10,-10 60,-10 100,-14 140,-10 310,-10 310,210 -10,210")))},
 		{name: "more than the workroom wants", severity: pattern.Warning, count: 1, lim: Limits{AllowanceMax: 30}, draft: draftOf(hem40())},
+		{name: "stated all round, 15 cm for 15 mm", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMax: 60}, words: []string{"150.0 mm", "at most 60.0 mm"},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(150) }))},
+		{name: "stated of one edge", severity: pattern.Warning, count: 1, near: place(300, 100), lim: Limits{AllowanceMax: 60}, words: []string{`the "side" edge`},
+			draft: draftOf(panel(func(p *pattern.Piece) {
+				ten, wide := &pattern.Width{From: 10, To: 10}, &pattern.Width{From: 10, To: 150}
+				p.Cut, p.Edges = nil, []pattern.Edge{{First: 0, Allowance: ten}, {Name: "side", First: 1, Allowance: wide}, {First: 2, Allowance: ten}, {First: 3, Allowance: ten}}
+			}))},
+		{name: "stated and wanted", lim: Limits{AllowanceMax: 60}, draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(60) }))},
 	}
 	examples[pattern.RuleAllowanceMissing] = []example{
 		{name: "both lines", draft: draftOf(panel())},

@@ -12,6 +12,12 @@ import (
 func notchOffLine(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
+		if far := s.fromCut(n); far > carried {
+			out = append(out, s.at(pattern.RuleNotchOffLine, n.At,
+				fmt.Sprintf("%s lies %s from the cut line, too far to be carried out to it, and is not made", s.called(n), s.say.length(far)),
+				"make the allowance there at most "+s.say.length(carried)))
+			continue
+		}
 		dist, line := n.near.Dist, "the cut line"
 		if n.OnSew {
 			dist, line = s.toSew(n), "the sew line"
@@ -26,6 +32,34 @@ func notchOffLine(s *subject) []pattern.Finding {
 			"move it onto the line; otherwise it is made at the nearest place, "+s.say.place(n.near.Point)))
 	}
 	return out
+}
+
+// carried is how far, in mm, a notch on the sew line is carried out to the cut line when pieces are made.
+const carried = 60
+
+// fromCut is how far a notch on the sew line lies from the cut line, drawn or to be built of stated
+// widths; 0 for a notch elsewhere or where nobody knows.
+func (s *subject) fromCut(n notch) float64 {
+	if !n.OnSew {
+		return 0
+	}
+	if s.p.Cut != nil {
+		return n.near.Dist
+	}
+	edges := s.p.EdgesOf(s.outline)
+	e := edges[len(edges)-1] // the last one runs over the start
+	for _, x := range edges {
+		if x.First <= n.near.Segment {
+			e = x
+		}
+	}
+	if e.Allowance != nil {
+		return min(e.Allowance.From, e.Allowance.To)
+	}
+	if s.p.Allowance != nil && !e.Fold {
+		return *s.p.Allowance
+	}
+	return 0
 }
 
 func (s *subject) toSew(n notch) float64 {

@@ -44,6 +44,8 @@ func init() {
 		{name: "on the sew line, to be carried", draft: withNotch(onSew)},
 		{name: "3 mm inside", severity: pattern.Warning, draft: withNotch(nick(150, -7, 4)), words: []string{"3.0 mm off the cut line"}},
 		{name: "3 mm off the sew line", severity: pattern.Warning, draft: withNotch(offSew), words: []string{"3.0 mm off the sew line"}},
+		{name: "on a sew line with 150 stated", severity: pattern.Warning, draft: withStated(onSew, 150), words: []string{"150.0 mm from the cut line", "is not made"}},
+		{name: "on a sew line with 60 stated", draft: withStated(onSew, 60)},
 	}
 	examples[pattern.RuleNotchOutward] = []example{
 		{name: "inward", draft: withNotch(angled(nick(150, -10, 4), 90))},
@@ -119,4 +121,14 @@ func TestNotchLimitsOfTheTrade(t *testing.T) {
 			}
 		}
 	}
+}
+
+// withStated is a panel without a cut line, its allowance stated for each edge, and one notch.
+func withStated(n pattern.Notch, width float64) *pattern.Pattern {
+	return draftOf(panel(func(p *pattern.Piece) {
+		p.Cut, p.Notches = nil, []pattern.Notch{n}
+		for i := range 4 {
+			p.Edges = append(p.Edges, pattern.Edge{First: i, Allowance: &pattern.Width{From: width, To: width}})
+		}
+	}))
 }
