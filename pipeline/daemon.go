@@ -129,6 +129,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	d.mu.Unlock()
 	d.onStop("devices", d.stopWorkers)
 	d.inbox = inbox.New(d.taker, d.settings.names(), d.settings.Watch, d.log.With(zap.String("stage", "inbox")))
+	d.desk.TellInbox(d.inbox.Untaken)
 	d.background("inbox", d.inbox.Run)
 	d.background("pruning", remover{desk: d.desk, store: d.store, returned: d.returned, log: d.log, now: d.opts.Now, keep: d.keep}.run)
 	d.background("watchdog", d.watchdog)

@@ -34,6 +34,8 @@ type DeviceState struct {
 	NeedsCalibration bool `json:"needs_calibration"`
 	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
 	Job int64 `json:"job,omitempty"`
+	// Untaken is what lies in its folder of the inbox and becomes no job.
+	Untaken []ledger.Untaken `json:"untaken,omitempty"`
 }
 
 // Devices tells how each device of a workroom is. Of one that a job is being sent to the daemon tells,
@@ -135,7 +137,7 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	} else if errors.Is(err, control.ErrNoDaemon) {
 		wanted = append(wanted, ledger.Processing)
 	}
-	led, err := LookLedger(ctx, room)
+	led, err := Look(ctx, room)
 	if err != nil {
 		return live, left
 	}

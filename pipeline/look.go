@@ -7,8 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/trusted"
@@ -25,4 +28,47 @@ func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, err
 		return nil, err
 	}
 	return ledger.Look(ctx, path)
+}
+
+// Reader is what commands read of jobs, from the ledger or from the daemon.
+type Reader interface {
+	Jobs(context.Context, ledger.Filter) ([]ledger.Job, error)
+	Job(context.Context, int64) (ledger.Job, error)
+	Events(context.Context, int64) ([]ledger.Event, error)
+	Happened(ctx context.Context, device, kind, text string, since time.Time) (bool, error)
+	Close() error
+}
+
+// Look opens a workroom's ledger for reading; for who may not open it but speak to the daemon, the daemon
+// reads. It wraps fs.ErrNotExist where there is no ledger yet.
+func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
+	dir := room.Path(room.Folders.Store)
+	f, err := os.Open(store.LedgerPath(dir))
+	if errors.Is(err, fs.ErrPermission) {
+		c, derr := control.Dial(ctx, dir)
+		if derr != nil {
+			return nil, fmt.Errorf("this user may not read the ledger, and no daemon can be asked: %w; %w", derr, err)
+		}
+		return c, nil
+	}
+	if err == nil {
+		_ = f.Close() // only asked
+	}
+	led, err := LookLedger(ctx, room)
+	if err != nil {
+		return nil, err // no Reader that holds a nil ledger
+	}
+	return led, nil
+}
+
+// Untaken lists what lies in the inbox and becomes no job, by the daemon's word, or as this user sees it
+// where none can be asked.
+func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
+	if c, err := control.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
+		defer c.Close() //nolint:errcheck // only asked
+		if list, err := c.Untaken(ctx); err == nil {
+			return list
+		}
+	}
+	return inbox.Look(store.Disk{}, room.Path(room.Folders.Inbox), room.DeviceNames())
 }

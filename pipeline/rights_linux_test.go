@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/user"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"syscall"
 	"testing"
@@ -92,6 +93,52 @@ func TestNamedGroup(t *testing.T) {
 			t.Errorf("%s: %v, %v", name, info.Mode(), err)
 		}
 	}
+}
+
+// TestMemberReadsThroughTheDaemon: a member of the named group may not open the ledger, and the daemon
+// reads it for them.
+func TestMemberReadsThroughTheDaemon(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("only the superuser can act as another user")
+	}
+	g := someGroup(t)
+	gid, err := strconv.Atoi(g.Gid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := newHouse(t)
+	h.set.Group = g.Name
+	h.start()
+	h.drop("roll-plotter", "bad.svg", "REFUSE")
+	h.becomes(1, ledger.Aborted)
+	for dir := h.dir; len(dir) > len(os.TempDir()); dir = filepath.Dir(dir) {
+		if err := os.Chmod(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	room := &config.Workroom{Dir: h.dir, Folders: config.Folders{Store: h.set.Store}}
+	done := make(chan struct{})
+	go func() { // its thread ends with it, and with that the other user
+		defer close(done)
+		runtime.LockOSThread()
+		if err := errors.Join(syscall.Setfsgid(gid), syscall.Setfsuid(65534)); err != nil {
+			t.Error(err)
+			return
+		}
+		if f, err := os.Open(filepath.Join(h.set.Store, "ledger.db")); !errors.Is(err, fs.ErrPermission) {
+			t.Errorf("the ledger is open to a member: %v, %v", f, err)
+		}
+		r, err := Look(t.Context(), room)
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		defer r.Close() //nolint:errcheck // only read
+		if jobs, err := r.Jobs(t.Context(), ledger.Filter{}); err != nil || len(jobs) != 1 || jobs[0].State != ledger.Aborted {
+			t.Errorf("%+v, %v", jobs, err)
+		}
+	}()
+	<-done
 }
 
 // someGroup is one that this process may give to files.

@@ -57,7 +57,7 @@ func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]le
 
 // withJobs goes through a device's jobs until more says no; known is false where there is no ledger yet.
 func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) (known bool, err error) {
-	led, err := LookLedger(ctx, room)
+	led, err := Look(ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}

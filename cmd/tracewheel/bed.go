@@ -10,7 +10,6 @@ import (
 
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
-	"tracewheel/pipeline/ledger"
 )
 
 // words are what a person said by flags before a cutter moves.
@@ -47,7 +46,7 @@ func (a *app) saying(id int64, w words, wish func(said control.Word) error) erro
 // where a person asks for them; else one line that says where they stand.
 func (a *app) cautions(id int64, all bool) {
 	device, already := "", false
-	err := a.withLedger(func(led *ledger.Ledger) error {
+	err := a.withLedger(func(led pipeline.Reader) error {
 		if led == nil {
 			return nil
 		}

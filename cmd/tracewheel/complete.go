@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/pipeline"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -26,7 +27,7 @@ func (a *app) completeJobs(c *cobra.Command, args []string, _ string) (out []cob
 	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	err := a.withLedger(func(led *ledger.Ledger) error {
+	err := a.withLedger(func(led pipeline.Reader) error {
 		if led == nil {
 			return nil
 		}

@@ -12,7 +12,6 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/verify"
 )
 
@@ -134,16 +133,12 @@ func (a *app) cancelCmd() *cobra.Command {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
 			}
-			return a.withLedger(func(led *ledger.Ledger) error {
-				if led != nil {
-					if j, err := led.Job(ctx, id); err == nil && !j.State.Ended() {
-						a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was drawn", id, id)
-						return nil
-					}
-				}
-				a.done("job %d is canceled", id)
+			if j, err := c.Job(ctx, id); err == nil && !j.State.Ended() {
+				a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was drawn", id, id)
 				return nil
-			})
+			}
+			a.done("job %d is canceled", id)
+			return nil
 		})
 	c.Long = "Cancel ends a job. A running one is told to stop at once and to lift its tool; what the device itself holds it may still draw. " + noStop
 	return c

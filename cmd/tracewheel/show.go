@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -37,7 +38,7 @@ func (a *app) show(id int64) error {
 	if err != nil {
 		return err
 	}
-	return a.named(asJSON, func(led *ledger.Ledger) error {
+	return a.named(asJSON, func(led pipeline.Reader) error {
 		if led == nil {
 			return refused(fmt.Errorf("there is no job %d", id))
 		}
@@ -186,15 +187,22 @@ func (a *app) jobs(f ledger.Filter) error {
 	if limit > 0 && !asJSON {
 		f.Limit++ // one more tells whether any are left out
 	}
-	return a.named(asJSON, func(led *ledger.Ledger) error {
+	return a.named(asJSON, func(led pipeline.Reader) error {
 		list, fault := []ledger.Job{}, error(nil)
 		if led != nil {
 			list, fault = led.Jobs(a.ctx, f)
 		}
-		if asJSON {
+		var untaken []ledger.Untaken
+		if room, _ := a.whereabouts(); room != nil && f.Style == "" && f.Since.IsZero() {
+			untaken = ofDevice(pipeline.Untaken(a.ctx, room), f.Device)
+		}
+		switch {
+		case asJSON && len(untaken) > 0:
+			err = a.printJSON(withUntaken(list, untaken))
+		case asJSON:
 			err = a.printJSON(list)
-		} else {
-			err = a.jobTable(led, list, limit, f)
+		default:
+			err = errors.Join(a.jobTable(led, list, limit, f), a.untakenTable(untaken))
 		}
 		if fault != nil {
 			return refused(fault) // what could be read stands above
@@ -203,7 +211,7 @@ func (a *app) jobs(f ledger.Filter) error {
 	})
 }
 
-func (a *app) jobTable(led *ledger.Ledger, list []ledger.Job, limit int, f ledger.Filter) error {
+func (a *app) jobTable(led pipeline.Reader, list []ledger.Job, limit int, f ledger.Filter) error {
 	if len(list) == 0 {
 		if f.Style != "" || f.Device != "" || !f.Since.IsZero() {
 			fmt.Fprintln(a.out, "no job is like that")

@@ -16,6 +16,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/newroom"
 )
@@ -141,7 +142,14 @@ func (a *app) devices() error {
 	}
 	nameRoom(a.beside(asJSON), room)
 	list := pipeline.Devices(a.ctx, room)
+	var untaken []ledger.Untaken
+	if room.File != "" {
+		untaken = pipeline.Untaken(a.ctx, room)
+	}
 	if asJSON {
+		for i := range list {
+			list[i].Untaken = ofDevice(untaken, list[i].Name)
+		}
 		return a.printJSON(list)
 	}
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
@@ -166,5 +174,5 @@ func (a *app) devices() error {
 	for _, line := range pipeline.Ports() {
 		fmt.Fprintln(a.out, printable(line))
 	}
-	return nil
+	return a.untakenTable(untaken)
 }

@@ -37,6 +37,8 @@ type Desk struct {
 	kicks  map[string][]chan struct{}
 	subs   map[*subscriber]bool
 	served []Device
+	// untaken lists what lies in the inbox and becomes no job, nil until somebody can tell.
+	untaken func() []ledger.Untaken
 	// leaving are the devices of which nothing may begin, because their workers are about to leave.
 	leaving []string
 }

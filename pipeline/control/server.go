@@ -183,6 +183,10 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doNow:
 		a.Now = s.desk.Now()
 	default:
+		var known bool
+		if a.Read, known, err = s.desk.read(ctx, req); known {
+			break
+		}
 		err = fmt.Errorf("%q is no request that this daemon knows: it may be older than the command", req.Do)
 	}
 	if err != nil {

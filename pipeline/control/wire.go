@@ -18,6 +18,7 @@ type request struct {
 	How     string            `json:"how,omitempty"`
 	Said    Word              `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
+	reading
 }
 
 // The requests.
@@ -46,6 +47,15 @@ type answer struct {
 	Points []Point    `json:"points,omitempty"`
 	Say    Word       `json:"say,omitempty"`
 	Now    []Progress `json:"now,omitempty"`
+	Read   *read      `json:"read,omitempty"`
+}
+
+// read is what was read, never nil.
+func (a answer) read() *read {
+	if a.Read == nil {
+		return &read{}
+	}
+	return a.Read
 }
 
 // failed makes an answer of an error.

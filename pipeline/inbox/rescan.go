@@ -16,18 +16,23 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 	in.mu.Lock()
 	devices := slices.Clone(in.devices)
 	in.mu.Unlock()
-	in.watchRoot(devices)
+	before := in.strange
+	in.strange = map[place]string{}
+	in.watchRoot(devices, before)
 	for _, device := range devices {
-		if in.lookAt(device) && !in.finishing[device] {
+		if in.lookAt(device, before) && !in.finishing[device] {
 			in.finishing[device] = true
 			work = append(work, in.finishJob(device))
 		}
 	}
-	_, lone := in.core.lone(time.Now())
+	all, lone := in.core.lone(time.Now())
+	in.lone = all
 	for _, take := range lone {
-		in.log.Warn("a ticket lies in the inbox and no file of its name; it goes with the next one that comes",
+		in.log.Warn(whyLone,
 			zap.String("device", take.Device), zap.String("file", take.Entry.Name))
 	}
+	in.prune(devices)
+	in.publish()
 	return work
 }
 
@@ -42,29 +47,30 @@ func (in *Inbox) finishJob(device string) func(context.Context) func() {
 				in.log.Info("taken after all", zap.String("device", device), zap.Int64("job", job))
 			}
 			if err != nil {
-				in.fault(in.log.With(zap.String("device", device)), device, err)
-				return
+				in.fault(in.log.With(zap.String("device", device)), place{device: device, claims: true}, err)
+			} else {
+				delete(in.faults, place{device: device, claims: true})
 			}
-			delete(in.faults, device)
+			in.publish()
 		}
 	}
 }
 
 // lookAt looks through one device's folder; claimed tells whether claims lie there.
-func (in *Inbox) lookAt(device string) (claimed bool) {
+func (in *Inbox) lookAt(device string, before map[place]string) (claimed bool) {
 	dir := in.taker.Dir(device)
-	log := in.log.With(zap.String("device", device))
+	log, here := in.log.With(zap.String("device", device)), place{device: device}
 	if err := in.makeDir(log, device); err != nil {
-		in.fault(log, dir, err)
+		in.fault(log, here, err)
 		return false
 	}
-	in.watch(log, dir)
+	in.watch(log, dir, here)
 	entries, err := in.taker.FS.ReadDir(dir)
 	if err != nil {
-		in.fault(log, dir, err)
+		in.fault(log, here, err)
 		return false
 	}
-	delete(in.faults, dir)
+	delete(in.faults, here)
 	var list []Entry
 	for _, e := range entries {
 		if _, _, _, ok := parseClaim(e.Name()); ok {
@@ -79,7 +85,7 @@ func (in *Inbox) lookAt(device string) (claimed bool) {
 			continue // gone again since
 		}
 		if !info.Mode().IsRegular() {
-			in.tellStrange(log, dir, e)
+			in.tellStrange(log, place{device: device, name: e.Name()}, strangeWhy(info.Mode()), before)
 			continue
 		}
 		if !hidden(filepath.Join(dir, e.Name())) {
@@ -91,50 +97,26 @@ func (in *Inbox) lookAt(device string) (claimed bool) {
 }
 
 // watch asks for a folder's events, again if it was removed and made anew.
-func (in *Inbox) watch(log *zap.Logger, dir string) {
+func (in *Inbox) watch(log *zap.Logger, dir string, here place) {
 	if in.hints.Watching(dir) {
 		return
 	}
 	if err := in.hints.Add(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		in.fault(log, dir, err)
+		in.fault(log, here, err)
 	}
 }
 
-// tellStrange says once what lies there and is left alone.
-func (in *Inbox) tellStrange(log *zap.Logger, dir string, e fs.DirEntry) {
-	path := filepath.Join(dir, e.Name())
-	if in.strange[path] {
-		return
+// tellStrange says once what lies there and is left alone, and again when it was gone in between.
+func (in *Inbox) tellStrange(log *zap.Logger, at place, why string, before map[place]string) {
+	in.strange[at] = why
+	if before[at] != why {
+		log.Warn(why, zap.String("file", at.name))
 	}
-	in.strange[path] = true
-	what := "this is no plain file and is left alone"
-	switch {
-	case e.IsDir():
-		what = "folders are left alone: drop the files themselves"
-	case e.Type()&fs.ModeSymlink != 0:
-		what = "links are left alone: drop the file itself"
-	}
-	log.Warn(what, zap.String("file", e.Name()))
 }
 
 // watchRoot tells of files that were dropped beside the device's folders instead of into one.
-func (in *Inbox) watchRoot(devices []string) {
-	entries, err := in.taker.FS.ReadDir(in.taker.Root)
-	if err != nil {
-		return
-	}
-	for _, e := range entries {
-		path := filepath.Join(in.taker.Root, e.Name())
-		if leftAlone(e.Name()) || slices.Contains(devices, e.Name()) || in.strange[path] {
-			continue
-		}
-		in.strange[path] = true
-		if e.IsDir() {
-			in.log.Warn("no device has this name, its folder is left alone",
-				zap.String("folder", e.Name()), zap.Strings("devices", devices))
-			continue
-		}
-		in.log.Warn("this lies outside the devices' folders: move it into the folder of the device that is to make it",
-			zap.String("file", e.Name()), zap.Strings("devices", devices))
+func (in *Inbox) watchRoot(devices []string, before map[place]string) {
+	for _, u := range outside(in.taker.FS, in.taker.Root, devices) {
+		in.tellStrange(in.log, place{name: u.File}, u.Why, before)
 	}
 }

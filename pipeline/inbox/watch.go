@@ -12,6 +12,7 @@ import (
 	"github.com/fsnotify/fsnotify"
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
 
@@ -47,10 +48,12 @@ type Inbox struct {
 	devices  []string
 	changed  chan struct{}
 	beat     time.Time
+	untaken  []ledger.Untaken // what publish made
 
 	core    *core
-	strange map[string]bool // names already told of
-	faults  map[string]string
+	strange map[place]string // why it is left alone, told already; as of the last look
+	faults  map[place]string
+	lone    []Take // tickets without a file
 	// finishing tells for which devices the finishing of claims is queued already.
 	finishing map[string]bool
 	done      chan func()
@@ -91,7 +94,7 @@ func newInbox(taker *Taker, devices []string, settings Settings, log *zap.Logger
 	settings = settings.filled()
 	return &Inbox{taker: taker, log: log, hints: h, settings: settings, devices: slices.Clone(devices),
 		changed: make(chan struct{}, 1), core: newCore(settings),
-		strange: map[string]bool{}, faults: map[string]string{}, finishing: map[string]bool{},
+		strange: map[place]string{}, faults: map[place]string{}, finishing: map[string]bool{},
 		done: make(chan func())}
 }
 
@@ -226,7 +229,8 @@ func (in *Inbox) takeJob(take Take) func(context.Context) func() {
 }
 
 func (in *Inbox) took(take Take, job int64, err error) {
-	path := filepath.Join(take.Device, take.Entry.Name)
+	path := place{device: take.Device, name: take.Entry.Name}
+	defer in.publish()
 	log := in.log.With(zap.String("device", take.Device), zap.String("file", take.Entry.Name))
 	switch {
 	case err == nil:
@@ -235,6 +239,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 		delete(in.faults, path)
 	case errors.Is(err, fs.ErrNotExist) && job == 0:
 		in.core.gone(take.Device, take.Entry.Name)
+		delete(in.faults, path)
 	case errors.Is(err, store.ErrCannotTell):
 		in.core.unsure(take.Device, take.Entry.Name)
 	case errors.Is(err, store.ErrWriting):
@@ -253,7 +258,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 }
 
 // fault tells of a fault once, until another takes its place.
-func (in *Inbox) fault(log *zap.Logger, path string, err error) {
+func (in *Inbox) fault(log *zap.Logger, path place, err error) {
 	if in.faults[path] == err.Error() {
 		return
 	}

@@ -114,6 +114,18 @@ type Arrival struct {
 	Released bool
 }
 
+// Untaken is what lies in the inbox, becomes no job, and why. No table holds it.
+type Untaken struct {
+	// Device is empty for what lies outside the devices' folders.
+	Device string `json:"device,omitempty"`
+	File   string `json:"file"`
+	State  string `json:"state"` // NotTaken
+	Why    string `json:"reason"`
+}
+
+// NotTaken is the state of what is Untaken, beside those of jobs.
+const NotTaken = "not-taken"
+
 // MarshalJSON prints what DESIGN section 5 promises of a job, and what else a machine may want.
 func (j Job) MarshalJSON() ([]byte, error) {
 	out := struct {

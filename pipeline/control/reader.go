@@ -1,0 +1,60 @@
+package control
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Jobs, Job, Events and Happened are the Ledger's methods of those names, for who may speak to the
+// daemon and not open its ledger.
+func (c *Client) Jobs(ctx context.Context, f ledger.Filter) ([]ledger.Job, error) {
+	a, err := c.ask(ctx, request{Do: doJobs, reading: reading{Filter: &f}})
+	if err != nil {
+		return nil, err
+	}
+	jobs := make([]ledger.Job, 0, len(a.read().Jobs))
+	for _, j := range a.read().Jobs {
+		jobs = append(jobs, ledger.Job(j))
+	}
+	if fault := a.read().Fault; fault != "" {
+		return jobs, errors.New(fault)
+	}
+	return jobs, nil
+}
+
+// Job is one job.
+func (c *Client) Job(ctx context.Context, id int64) (ledger.Job, error) {
+	a, err := c.ask(ctx, request{Do: doJob, Job: id})
+	if err != nil {
+		return ledger.Job{}, err
+	}
+	if len(a.read().Jobs) != 1 {
+		return ledger.Job{}, errors.New("the daemon's answer holds no job")
+	}
+	return ledger.Job(a.read().Jobs[0]), nil
+}
+
+// Events is a job's history.
+func (c *Client) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
+	a, err := c.ask(ctx, request{Do: doEvents, Job: id})
+	var events []ledger.Event
+	for _, e := range a.read().Events {
+		events = append(events, ledger.Event(e))
+	}
+	return events, err
+}
+
+// Happened tells whether an event happened on a device since then.
+func (c *Client) Happened(ctx context.Context, device, kind, text string, since time.Time) (bool, error) {
+	a, err := c.ask(ctx, request{Do: doHappened, reading: reading{Device: device, Kind: kind, Text: text, Since: since}})
+	return a.read().Happened, err
+}
+
+// Untaken lists what lies in the inbox and becomes no job.
+func (c *Client) Untaken(ctx context.Context) ([]ledger.Untaken, error) {
+	a, err := c.ask(ctx, request{Do: doUntaken})
+	return a.read().Untaken, err
+}

@@ -1,0 +1,91 @@
+package control
+
+import (
+	"context"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// reading is what the socket reads for those who may speak to the daemon and not open its ledger.
+type reading struct {
+	Filter *ledger.Filter `json:"filter,omitempty"`
+	// Device, Kind, Text and Since ask whether an event happened.
+	Device string    `json:"device,omitempty"`
+	Kind   string    `json:"kind,omitempty"`
+	Text   string    `json:"text,omitempty"`
+	Since  time.Time `json:"since,omitzero"`
+}
+
+// wireJob is a job with all its fields, where Job's own JSON is made for people's programs.
+type wireJob ledger.Job
+
+type read struct {
+	Jobs     []wireJob        `json:"jobs,omitempty"`
+	Fault    string           `json:"fault,omitempty"`
+	Events   []wireEvent      `json:"events,omitempty"`
+	Happened bool             `json:"happened,omitempty"`
+	Untaken  []ledger.Untaken `json:"untaken,omitempty"`
+}
+
+type wireEvent ledger.Event
+
+const (
+	doJobs     = "jobs"
+	doJob      = "job"
+	doEvents   = "events"
+	doHappened = "happened"
+	doUntaken  = "untaken"
+)
+
+// read answers what only reads; known is false for another request.
+func (d *Desk) read(ctx context.Context, req request) (r *read, known bool, err error) {
+	r = &read{}
+	switch req.Do {
+	case doJobs:
+		f := ledger.Filter{}
+		if req.Filter != nil {
+			f = *req.Filter
+		}
+		jobs, err := d.led.Jobs(ctx, f)
+		for _, j := range jobs {
+			r.Jobs = append(r.Jobs, wireJob(j))
+		}
+		if err != nil {
+			r.Fault = err.Error() // what could be read is answered too
+		}
+	case doJob:
+		j, err := d.led.Job(ctx, req.Job)
+		if err != nil {
+			return nil, true, err
+		}
+		r.Jobs = []wireJob{wireJob(j)}
+	case doEvents:
+		events, err := d.led.Events(ctx, req.Job)
+		if err != nil {
+			return nil, true, err
+		}
+		for _, e := range events {
+			r.Events = append(r.Events, wireEvent(e))
+		}
+	case doHappened:
+		r.Happened, err = d.led.Happened(ctx, req.Device, req.Kind, req.Text, req.Since)
+	case doUntaken:
+		d.mu.Lock()
+		untaken := d.untaken
+		d.mu.Unlock()
+		if untaken != nil {
+			r.Untaken = untaken()
+		}
+	default:
+		return nil, false, nil
+	}
+	return r, true, err
+}
+
+// TellInbox gives the desk what lists the files in the inbox that become no job.
+func (d *Desk) TellInbox(untaken func() []ledger.Untaken) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.untaken = untaken
+}
