@@ -20,18 +20,18 @@ func (ix *Index) Follow() *Follower { return &Follower{ix: ix} }
 // Nearest gives the path's number and the place on it, exactly as Index.Nearest does.
 func (f *Follower) Nearest(q orb.Point) (path int, n Near) {
 	t := f.ix.tree
-	if len(t.ends) == 0 {
+	if len(t.Ends) == 0 {
 		return f.ix.Nearest(q)
 	}
 	s := search{tree: t, x: q[0], y: q[1], seg: f.last, d2: math.Inf(1)}
 	s.look(f.last)
 	// The next stretch is as likely; the two together follow a line at any step.
-	if next := f.last + 1; next < len(t.ends) {
+	if next := f.last + 1; next < len(t.Ends) {
 		s.look(next)
 	}
 	s.down(0)
 	f.last = s.seg
-	e := t.ends[s.seg]
+	e := t.Ends[s.seg]
 	pt := Lerp(e[0], e[1], s.at)
 	return f.ix.path[s.seg], Near{
 		Point: pt, Dist: Dist(pt, q), Segment: f.ix.local[s.seg], T: s.at,
@@ -42,7 +42,7 @@ func (f *Follower) Nearest(q orb.Point) (path int, n Near) {
 // search looks down a tree with a best place already in hand. It is written out in plain numbers,
 // since it is what takes the time when a whole draft is measured.
 type search struct {
-	tree *tree
+	tree *Tree
 	x, y float64
 	seg  int
 	at   float64
@@ -50,7 +50,7 @@ type search struct {
 }
 
 func (s *search) look(i int) {
-	e := &s.tree.ends[i]
+	e := &s.tree.Ends[i]
 	ux, uy := e[1][0]-e[0][0], e[1][1]-e[0][1]
 	wx, wy := s.x-e[0][0], s.y-e[0][1]
 	t := 0.0

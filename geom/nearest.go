@@ -27,7 +27,7 @@ func (p Path) Nearest(q orb.Point) Near {
 	for i := range p.Segments() {
 		a, b := p.Segment(i)
 		l := Dist(a, b)
-		if t, d := segNearest(a, b, q); d < d2 {
+		if t, d := SegmentNearest(a, b, q); d < d2 {
 			d2 = d
 			best = Near{Point: Lerp(a, b, t), Segment: i, T: t, S: run + t*l}
 		}
@@ -41,7 +41,7 @@ func (p Path) Nearest(q orb.Point) Near {
 
 // Index finds the nearest place on many paths without looking at each of them.
 type Index struct {
-	tree   *tree
+	tree   *Tree
 	path   []int // of each segment
 	local  []int // its number within its path
 	starts []float64
@@ -59,18 +59,18 @@ func NewIndex(paths ...Path) *Index {
 			ix.starts = append(ix.starts, starts[i])
 		}
 	}
-	ix.tree = newTree(ends)
+	ix.tree = NewTree(ends)
 	return ix
 }
 
 // Nearest gives the path's number and the place on it. With nothing to find, path is -1 and Dist
 // is +Inf.
 func (ix *Index) Nearest(q orb.Point) (path int, n Near) {
-	seg, t, d2 := ix.tree.nearest(q)
+	seg, t, d2 := ix.tree.Nearest(q)
 	if seg < 0 || math.IsInf(d2, 1) {
 		return -1, Near{Dist: math.Inf(1)}
 	}
-	e := ix.tree.ends[seg]
+	e := ix.tree.Ends[seg]
 	pt := Lerp(e[0], e[1], t)
 	return ix.path[seg], Near{
 		Point: pt, Dist: Dist(pt, q), Segment: ix.local[seg], T: t,
@@ -87,7 +87,7 @@ func (p Path) Contains(q orb.Point) bool {
 	wind := 0
 	for i := range p.Segments() {
 		a, b := p.Segment(i)
-		if _, d2 := segNearest(a, b, q); d2 <= Tiny*Tiny {
+		if _, d2 := SegmentNearest(a, b, q); d2 <= Tiny*Tiny {
 			return true
 		}
 		side := Cross(Sub(b, a), Sub(q, a))

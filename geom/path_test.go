@@ -76,7 +76,7 @@ func TestSelfCrossingsAgainstBruteForce(t *testing.T) {
 			}
 			for _, k := range []int{c.I, c.J} {
 				a, b := p.Segment(k)
-				if _, d2 := segNearest(a, b, c.At); d2 > 1e-14 {
+				if _, d2 := SegmentNearest(a, b, c.At); d2 > 1e-14 {
 					t.Fatalf("%v is not on stretch %d", c.At, k)
 				}
 			}

@@ -12,7 +12,7 @@ func (p Path) Thin(tol float64) Path {
 	if p.Corners == nil || len(p.Points) < 3 {
 		return p.Clone()
 	}
-	keep := thinIndices(p.Points, p.Closed, p.Corner, tol)
+	keep := ThinIndices(p.Points, p.Closed, p.Corner, tol)
 	q := Path{Closed: p.Closed, Points: make([]orb.Point, len(keep)), Corners: make([]bool, len(keep))}
 	for k, i := range keep {
 		q.Points[k], q.Corners[k] = p.Points[i], p.Corners[i]
@@ -20,10 +20,10 @@ func (p Path) Thin(tol float64) Path {
 	return q
 }
 
-// thinIndices are the vertices that stay, in order. It walks once: from each kept vertex it holds
+// ThinIndices are the vertices that stay, in order. It walks once: from each kept vertex it holds
 // the cone of directions whose ray passes all vertices since within tol, and keeps the last vertex
 // still inside when the next one leaves it (after Sklansky and Gonzalez, 1980).
-func thinIndices(pts []orb.Point, closed bool, must func(i int) bool, tol float64) []int {
+func ThinIndices(pts []orb.Point, closed bool, must func(i int) bool, tol float64) []int {
 	n := len(pts)
 	keep := []int{0}
 	var c cone

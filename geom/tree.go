@@ -34,28 +34,29 @@ func (b box) dist2(q orb.Point) float64 {
 // leafSize is how many segments one leaf of a tree holds.
 const leafSize = 4
 
-// tree is a binary tree of boxes over segments in the order in which they follow each other.
+// Tree is a binary tree of boxes over segments in the order in which they follow each other.
 // Neighbours along a line are neighbours on the plane, so no sorting is needed, and unlike a grid
 // it does not mind a drawing that is dense in one place and empty in another.
-type tree struct {
-	ends  [][2]orb.Point
-	boxes []box // a heap: node k has the children 2k+1 and 2k+2
-	first int   // the heap place of the first leaf
+type Tree struct {
+	Ends  [][2]orb.Point // the segments, each by its two ends in mm
+	boxes []box          // a heap: node k has the children 2k+1 and 2k+2
+	first int            // the heap place of the first leaf
 }
 
-func newTree(ends [][2]orb.Point) *tree {
-	t := &tree{}
-	t.fill(ends)
+// NewTree builds a tree over segments; it keeps them, and they may not change under it.
+func NewTree(ends [][2]orb.Point) *Tree {
+	t := &Tree{}
+	t.Fill(ends)
 	return t
 }
 
-// fill builds the tree anew in its old memory.
-func (t *tree) fill(ends [][2]orb.Point) {
+// Fill builds the tree anew in its old memory.
+func (t *Tree) Fill(ends [][2]orb.Point) {
 	leaves := 1
 	for leaves*leafSize < len(ends) {
 		leaves *= 2
 	}
-	t.ends, t.first = ends, leaves-1
+	t.Ends, t.first = ends, leaves-1
 	t.boxes = slices.Grow(t.boxes[:0], 2*leaves-1)[:2*leaves-1]
 	for k := range leaves {
 		b := emptyBox
@@ -71,24 +72,24 @@ func (t *tree) fill(ends [][2]orb.Point) {
 }
 
 // leaf is the range of segments under a leaf.
-func (t *tree) leaf(node int) (lo, hi int) {
-	lo = min((node-t.first)*leafSize, len(t.ends))
-	return lo, min(lo+leafSize, len(t.ends))
+func (t *Tree) leaf(node int) (lo, hi int) {
+	lo = min((node-t.first)*leafSize, len(t.Ends))
+	return lo, min(lo+leafSize, len(t.Ends))
 }
 
-// selfPairs calls visit for every pair of segments i < j whose boxes meet, until it says false.
-func (t *tree) selfPairs(visit func(i, j int) bool) bool { return t.pairsWithin(0, visit) }
+// SelfPairs calls visit for every pair of segments i < j whose boxes meet, until it says false.
+func (t *Tree) SelfPairs(visit func(i, j int) bool) bool { return t.pairsWithin(0, visit) }
 
-func (t *tree) pairsWithin(node int, visit func(i, j int) bool) bool {
+func (t *Tree) pairsWithin(node int, visit func(i, j int) bool) bool {
 	if node < t.first {
 		return t.pairsWithin(2*node+1, visit) && t.pairsWithin(2*node+2, visit) &&
 			t.pairsBetween(t, 2*node+1, 2*node+2, visit)
 	}
 	lo, hi := t.leaf(node)
 	for i := lo; i < hi; i++ {
-		bi := boxOf(t.ends[i][0], t.ends[i][1])
+		bi := boxOf(t.Ends[i][0], t.Ends[i][1])
 		for j := i + 1; j < hi; j++ {
-			if bi.meets(boxOf(t.ends[j][0], t.ends[j][1])) && !visit(i, j) {
+			if bi.meets(boxOf(t.Ends[j][0], t.Ends[j][1])) && !visit(i, j) {
 				return false
 			}
 		}
@@ -97,7 +98,7 @@ func (t *tree) pairsWithin(node int, visit func(i, j int) bool) bool {
 }
 
 // pairsBetween does the same between a node of t and one of o.
-func (t *tree) pairsBetween(o *tree, a, b int, visit func(i, j int) bool) bool {
+func (t *Tree) pairsBetween(o *Tree, a, b int, visit func(i, j int) bool) bool {
 	if !t.boxes[a].meets(o.boxes[b]) {
 		return true
 	}
@@ -110,12 +111,12 @@ func (t *tree) pairsBetween(o *tree, a, b int, visit func(i, j int) bool) bool {
 	ilo, ihi := t.leaf(a)
 	jlo, jhi := o.leaf(b)
 	for i := ilo; i < ihi; i++ {
-		bi := boxOf(t.ends[i][0], t.ends[i][1])
+		bi := boxOf(t.Ends[i][0], t.Ends[i][1])
 		if !bi.meets(o.boxes[b]) {
 			continue
 		}
 		for j := jlo; j < jhi; j++ {
-			if bi.meets(boxOf(o.ends[j][0], o.ends[j][1])) && !visit(i, j) {
+			if bi.meets(boxOf(o.Ends[j][0], o.Ends[j][1])) && !visit(i, j) {
 				return false
 			}
 		}
@@ -123,9 +124,9 @@ func (t *tree) pairsBetween(o *tree, a, b int, visit func(i, j int) bool) bool {
 	return true
 }
 
-// nearest is the segment closest to q, how far along it 0 to 1, and the squared distance. Equal
+// Nearest is the segment closest to q, how far along it 0 to 1, and the squared distance. Equal
 // distances go to the lower number.
-func (t *tree) nearest(q orb.Point) (seg int, at, d2 float64) {
+func (t *Tree) Nearest(q orb.Point) (seg int, at, d2 float64) {
 	seg, d2 = -1, math.Inf(1)
 	var down func(node int)
 	down = func(node int) {
@@ -135,7 +136,7 @@ func (t *tree) nearest(q orb.Point) (seg int, at, d2 float64) {
 		if node >= t.first {
 			lo, hi := t.leaf(node)
 			for i := lo; i < hi; i++ {
-				if s, d := segNearest(t.ends[i][0], t.ends[i][1], q); d < d2 || (d == d2 && i < seg) {
+				if s, d := SegmentNearest(t.Ends[i][0], t.Ends[i][1], q); d < d2 || (d == d2 && i < seg) {
 					seg, at, d2 = i, s, d
 				}
 			}
@@ -152,8 +153,8 @@ func (t *tree) nearest(q orb.Point) (seg int, at, d2 float64) {
 	return seg, at, d2
 }
 
-// segNearest is the place on a segment nearest to q, 0 to 1, and its squared distance.
-func segNearest(a, b, q orb.Point) (t, d2 float64) {
+// SegmentNearest is the place on a segment nearest to q, 0 to 1, and its squared distance.
+func SegmentNearest(a, b, q orb.Point) (t, d2 float64) {
 	u, w := Sub(b, a), Sub(q, a)
 	if l2 := Dot(u, u); l2 > 0 {
 		t = math.Max(0, math.Min(1, Dot(w, u)/l2))

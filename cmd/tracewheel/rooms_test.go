@@ -28,7 +28,6 @@ const (
 // undivided are the rooms that are still too large, each with what it may hold until it is divided: files,
 // lines, pairs. Numbers here only go down, and a room goes out of the list once it keeps the limits.
 var undivided = map[string]struct{ files, lines, pairs int }{
-	"geom":               {25, 3500, 9},
 	"devices/hpgl":       {25, 3000, 11},
 	"devices/port":       {25, 3250, 14},
 	"pipeline/draft/dxf": {25, 3000, 17},

@@ -5,7 +5,7 @@ import (
 
 	"github.com/paulmach/orb"
 
-	"tracewheel/geom"
+	"tracewheel/geom/offset"
 )
 
 // fault is a stretch of one edge whose allowance leaves the width it should have.
@@ -191,7 +191,7 @@ func (w *profile) toOneEnd(i, lo, hi int) bool {
 // turned up there, and some 6 mm are left beyond the line on which their folds meet.
 func (w *profile) hemCorner(i int, f fault) bool {
 	e := &w.edges[i]
-	like := func(d float64) bool { return math.Abs(d-geom.MitredHemSeam) <= 1.5 }
+	like := func(d float64) bool { return math.Abs(d-offset.MitredHemSeam) <= 1.5 }
 	if e.before >= 0 && f.to.s-e.from < 1.5*math.Max(e.base, w.edges[e.before].base) && like(e.samples[0].d) {
 		return true
 	}
@@ -253,5 +253,5 @@ func (w *profile) cornerFault(i int) (fault, bool) {
 		}
 	}
 	return fault{edge: e, narrow: true, want: want, full: want, worst: sm, from: sm, to: sm,
-		stretch: []orb.Point{sm.at, sm.cut}, hem: math.Abs(sm.d-geom.MitredHemSeam) <= 1.5}, true
+		stretch: []orb.Point{sm.at, sm.cut}, hem: math.Abs(sm.d-offset.MitredHemSeam) <= 1.5}, true
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -29,8 +30,8 @@ func arcs(c orb.Point, r, a, b, step float64) []orb.Point {
 // from 15 to 40 along the hem near its corners, by design.
 func hem40() pattern.Piece {
 	sew := closed("0,0 300,0 260,400 40,400")
-	edges := []geom.OffsetEdge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15}, {First: 2, From: 6, To: 6}, {First: 3, From: 15, To: 15}}
-	rings, err := geom.Offset(*sew, edges, 3)
+	edges := []offset.Edge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15}, {First: 2, From: 6, To: 6}, {First: 3, From: 15, To: 15}}
+	rings, err := offset.Build(*sew, edges, 3)
 	if err != nil {
 		panic(err)
 	}
@@ -44,11 +45,11 @@ func armhole() pattern.Piece {
 	sew := geom.Path{Closed: true, Points: points("0,0 300,0 300,200")}
 	sew.Points = append(sew.Points, arcs(orb.Point{300, 300}, 100, 270, 180, 10)[1:]...)
 	sew.Points = append(sew.Points, points("200,320 100,320 100,250 0,250")...)
-	edges := []geom.OffsetEdge{}
+	edges := []offset.Edge{}
 	for _, i := range []int{0, 1, 2, 12, 13, 14, 15} {
-		edges = append(edges, geom.OffsetEdge{First: i, From: 10, To: 10})
+		edges = append(edges, offset.Edge{First: i, From: 10, To: 10})
 	}
-	rings, err := geom.Offset(sew, edges, 3)
+	rings, err := offset.Build(sew, edges, 3)
 	if err != nil {
 		panic(err)
 	}
@@ -156,20 +157,20 @@ func TestBuiltAllowancesAreQuiet(t *testing.T) {
 		{Closed: true, Points: arcs(orb.Point{0, 0}, 150, 0, 355, 5)},
 	}
 	for n, sew := range sews {
-		for kind := geom.Mitred; kind <= geom.Stepped; kind++ {
+		for kind := offset.Mitred; kind <= offset.Stepped; kind++ {
 			p := panel(func(p *pattern.Piece) { p.Sew = []geom.Path{*sew} })
-			var edges []geom.OffsetEdge
+			var edges []offset.Edge
 			for i, e := range p.EdgesOf(&p.Sew[0]) {
 				width := []float64{40, 15, 10, 6, 20, 12, 8}[i%7]
-				edges = append(edges, geom.OffsetEdge{First: e.First, From: width, To: width, Corner: kind})
+				edges = append(edges, offset.Edge{First: e.First, From: width, To: width, Corner: kind})
 			}
-			rings, err := geom.Offset(*sew, edges, 3)
+			rings, err := offset.Build(*sew, edges, 3)
 			if err != nil {
 				t.Fatal(err)
 			}
 			p.Cut = &rings[0].Path
 			for _, f := range Run(draftOf(p), Limits{}, nil) {
-				if f.Rule == pattern.RuleAllowanceNarrow && kind == geom.MitredHem && f.Severity == pattern.Warning {
+				if f.Rule == pattern.RuleAllowanceNarrow && kind == offset.MitredHem && f.Severity == pattern.Warning {
 					continue // its corner lies 6 mm off by design, and may be looked at
 				}
 				if f.Rule != pattern.RuleGrainOutside {
@@ -187,7 +188,7 @@ func TestMitredTipsAreNotWide(t *testing.T) {
 	for deg, tip := range map[float64]float64{90: 14.142, 60: 20, 45: 26.131, 30: 38.637} {
 		s, c := math.Sincos(deg * math.Pi / 180)
 		sew := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {300, 0}, {300 * c, 300 * s}}}
-		rings, err := geom.OffsetUniform(sew, 10, 10)
+		rings, err := offset.Uniform(sew, 10, 10)
 		if err != nil {
 			t.Fatal(err)
 		}

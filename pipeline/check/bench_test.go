@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -25,7 +26,7 @@ func garment(vertices int) pattern.Piece {
 	curve(orb.Point{0, 0}, orb.Point{150, -20}, orb.Point{300, 0})
 	curve(orb.Point{300, 380}, orb.Point{210, 400}, orb.Point{220, 560})
 	curve(orb.Point{90, 590}, orb.Point{80, 520}, orb.Point{0, 510})
-	rings, err := geom.OffsetUniform(sew, 12, 3)
+	rings, err := offset.Uniform(sew, 12, 3)
 	if err != nil {
 		panic(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -28,16 +29,16 @@ func TestBuiltAllowancesOfAnyShapeAreQuiet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sew := starShape(t)
 		p := panel(func(p *pattern.Piece) { p.Sew = []geom.Path{sew} })
-		var edges []geom.OffsetEdge
+		var edges []offset.Edge
 		for _, e := range p.EdgesOf(&p.Sew[0]) {
 			w := rapid.Float64Range(6, 40).Draw(t, "width")
-			kind := rapid.SampledFrom([]geom.CornerKind{geom.Mitred, geom.Squared, geom.Mirrored, geom.Stepped}).Draw(t, "corner")
-			if kind == geom.Mirrored && math.Abs(insideAngle(&sew, e.First)-90) > 20 {
-				kind = geom.Mitred // a hem folded back at a sharp corner is narrow there, and may be said so
+			kind := rapid.SampledFrom([]offset.CornerKind{offset.Mitred, offset.Squared, offset.Mirrored, offset.Stepped}).Draw(t, "corner")
+			if kind == offset.Mirrored && math.Abs(insideAngle(&sew, e.First)-90) > 20 {
+				kind = offset.Mitred // a hem folded back at a sharp corner is narrow there, and may be said so
 			}
-			edges = append(edges, geom.OffsetEdge{First: e.First, From: w, To: w, Corner: kind})
+			edges = append(edges, offset.Edge{First: e.First, From: w, To: w, Corner: kind})
 		}
-		rings, err := geom.Offset(sew, edges, 3)
+		rings, err := offset.Build(sew, edges, 3)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -57,7 +58,7 @@ func TestADipIsAlwaysFound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sew := starShape(t)
 		w := rapid.Float64Range(6, 30).Draw(t, "width")
-		rings, err := geom.OffsetUniform(sew, w, 3)
+		rings, err := offset.Uniform(sew, w, 3)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -9,6 +9,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 )
 
 // Role is what a line is for.
@@ -104,8 +105,8 @@ type Edge struct {
 	First     int
 	Allowance *Width
 	Fold      bool // lies on the fold: no allowance, no notch along it
-	// Corner is the finish at the edge's start; SewnFirst as in geom.OffsetEdge.
-	Corner    geom.CornerKind
+	// Corner is the finish at the edge's start; SewnFirst as in offset.Edge.
+	Corner    offset.CornerKind
 	SewnFirst bool
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -63,20 +64,20 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 		line = &m.piece.Sew[0] // the line that the piece's edges divide
 	}
 	edges := m.piece.EdgesOf(line)
-	widths := make([]geom.OffsetEdge, len(edges))
+	widths := make([]offset.Edge, len(edges))
 	f := flat{built: true, sew: drawn(m.piece.Sew), least: math.Inf(1), most: math.Inf(-1)}
 	for i, e := range edges {
 		w, err := m.width(e)
 		if err != nil {
 			return f, err
 		}
-		widths[i] = geom.OffsetEdge{First: e.First, From: w.From, To: w.To, Corner: e.Corner, SewnFirst: e.SewnFirst}
+		widths[i] = offset.Edge{First: e.First, From: w.From, To: w.To, Corner: e.Corner, SewnFirst: e.SewnFirst}
 		if !e.Fold {
 			f.least, f.most = min(f.least, w.From, w.To), max(f.most, w.From, w.To)
 		}
 	}
 	f.known = f.most >= f.least
-	rings, err := geom.Offset(*line, widths, m.opt.mitreLimit())
+	rings, err := offset.Build(*line, widths, m.opt.mitreLimit())
 	if err != nil {
 		return f, fmt.Errorf("the seam allowance cannot be built: %w", err)
 	}

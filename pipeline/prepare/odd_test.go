@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
@@ -48,7 +49,7 @@ func oddPiece(t *rapid.T) pattern.Piece {
 	for range rapid.IntRange(0, 3).Draw(t, "edges") {
 		w := rapid.Float64Range(-5, 40).Draw(t, "width")
 		p.Edges = append(p.Edges, pattern.Edge{Name: rapid.SampledFrom([]string{"", "side", "hem"}).Draw(t, "edge"), First: rapid.IntRange(-1, 9).Draw(t, "first"),
-			Allowance: &pattern.Width{From: w, To: w}, Fold: rapid.Bool().Draw(t, "on fold"), Corner: geom.CornerKind(rapid.IntRange(0, 6).Draw(t, "kind"))})
+			Allowance: &pattern.Width{From: w, To: w}, Fold: rapid.Bool().Draw(t, "on fold"), Corner: offset.CornerKind(rapid.IntRange(0, 6).Draw(t, "kind"))})
 	}
 	if rapid.Bool().Draw(t, "stated") {
 		w := rapid.Float64Range(-20, 60).Draw(t, "allowance")

@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -50,7 +51,7 @@ func TestWaistOfAHalfCircle(t *testing.T) {
 // Flare of 3 cm in 39, hem of 3 cm, mirrored: the corner lies 0.231 cm inside the hem corner; the plain
 // extension would lie as far outside (trade check value 32, computed).
 func TestHemOfAFlaredPiece(t *testing.T) {
-	for kind, want := range map[geom.CornerKind]float64{geom.Mirrored: 170 - 2.31, geom.Mitred: 170 + 2.31} {
+	for kind, want := range map[offset.CornerKind]float64{offset.Mirrored: 170 - 2.31, offset.Mitred: 170 + 2.31} {
 		p := sewn(func(p *pattern.Piece) {
 			p.Sew = []geom.Path{*closed("0,0 170,0 140,390 0,390")}
 			p.Edges = []pattern.Edge{{Name: "hem", First: 0, Allowance: width(30)}, {Name: "side", First: 1, Allowance: width(0), Corner: kind},

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/curve"
 )
 
@@ -206,11 +206,11 @@ func TestMitreTips(t *testing.T) {
 			t.Fatal(err)
 		}
 		pc := p.Pieces[0]
-		var edges []geom.OffsetEdge
+		var edges []offset.Edge
 		for _, ed := range pc.Edges {
-			edges = append(edges, geom.OffsetEdge{First: ed.First, From: ed.Allowance.From, To: ed.Allowance.To, Corner: ed.Corner, SewnFirst: ed.SewnFirst})
+			edges = append(edges, offset.Edge{First: ed.First, From: ed.Allowance.From, To: ed.Allowance.To, Corner: ed.Corner, SewnFirst: ed.SewnFirst})
 		}
-		rings, err := geom.Offset(pc.Sew[0], edges, 6)
+		rings, err := offset.Build(pc.Sew[0], edges, 6)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,6 +8,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
@@ -99,7 +100,7 @@ func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) p
 	n := len(pc.Edges)
 	before := (i + n - 1) % n
 	switch {
-	case w.Start != geom.Mitred:
+	case w.Start != offset.Mitred:
 		out.Corner, out.SewnFirst = w.Start, true
 	case pc.Widths[before] != nil && !pc.Edges[before].Fold:
 		out.Corner = pc.Widths[before].End

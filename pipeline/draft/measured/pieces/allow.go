@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"tracewheel/geom"
+	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
@@ -13,7 +13,7 @@ import (
 // edgeWidth is an edge's allowance, in the draft's unit, and how its ends are finished.
 type edgeWidth struct {
 	From, To   float64
-	Start, End geom.CornerKind
+	Start, End offset.CornerKind
 	s          *sentence.Sentence
 }
 
@@ -26,10 +26,10 @@ const narrowestAllowance = 3
 
 var finishes = []struct {
 	word string
-	kind geom.CornerKind
+	kind offset.CornerKind
 }{
-	{"mirrored", geom.Mirrored}, {"folded back", geom.Mirrored}, {"squared", geom.Squared}, {"mitred", geom.Mitred},
-	{"blunted", geom.Blunted}, {"stepped", geom.Stepped},
+	{"mirrored", offset.Mirrored}, {"folded back", offset.Mirrored}, {"squared", offset.Squared}, {"mitred", offset.Mitred},
+	{"blunted", offset.Blunted}, {"stepped", offset.Stepped},
 }
 
 // MakeAllowances reads the allow section: by kind of edge, with exceptions for one piece, and for all
@@ -128,7 +128,7 @@ func (e *Garment) allowance(x sentence.Entry, pass int) {
 func (e *Garment) cornerFinish(p *drafting.Parser, pc *Piece, i int, w *edgeWidth) {
 	for {
 		p.Sign(',')
-		kind, found := geom.Mitred, false
+		kind, found := offset.Mitred, false
 		for _, f := range finishes {
 			if p.Take(f.word) {
 				kind, found = f.kind, true

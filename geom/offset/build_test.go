@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"fmt"
@@ -7,17 +7,19 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // hemPanel is a piece whose hem ends at (0, 0) coming from the left, with the given inner angle in
 // degrees between hem and side: the corner of the worked table.
-func hemPanel(inner float64) Path {
+func hemPanel(inner float64) geom.Path {
 	s, c := math.Sincos((180 - inner) * math.Pi / 180)
-	return Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {c * 300, s * 300}, {-300, 300}}}
+	return geom.Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {c * 300, s * 300}, {-300, 300}}}
 }
 
-func hemEdges(kind CornerKind) []OffsetEdge {
-	return []OffsetEdge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15, Corner: kind},
+func hemEdges(kind CornerKind) []Edge {
+	return []Edge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15, Corner: kind},
 		{First: 2, From: 10, To: 10}, {First: 3, From: 10, To: 10}}
 }
 
@@ -50,25 +52,25 @@ func TestHemCornerTable(t *testing.T) {
 // Seen from the other side the same corner gives the mirrored points: the order in which the edges
 // run must not matter, only which is sewn or turned first.
 func TestHemCornerFromTheOtherSide(t *testing.T) {
-	flip := Affine{A: -1, D: 1}
+	flip := geom.Affine{A: -1, D: 1}
 	for _, inner := range []float64{60, 80, 100, 120} {
 		for _, kind := range []CornerKind{Mitred, Squared, Mirrored, MitredHem, Stepped, Blunted} {
 			want := oneRing(t, hemPanel(inner), hemEdges(kind), 5)
 			// Mirrored and reversed: the side's edge now ends at the corner, the hem begins there.
 			p := hemPanel(inner).Apply(flip)
 			reversePoints(p.Points)
-			edges := []OffsetEdge{{First: 0, From: 10, To: 10}, {First: 1, From: 15, To: 15},
+			edges := []Edge{{First: 0, From: 10, To: 10}, {First: 1, From: 15, To: 15},
 				{First: 2, From: 40, To: 40, Corner: kind, SewnFirst: true}, {First: 3, From: 10, To: 10}}
 			got := oneRing(t, p, edges, 5)
 			got.Path = got.Path.Apply(flip)
-			if gap := math.Max(largestGap([]Path{got.Path}, []Path{want.Path}), largestGap([]Path{want.Path}, []Path{got.Path})); gap > 1e-6 {
+			if gap := math.Max(largestGap([]geom.Path{got.Path}, []geom.Path{want.Path}), largestGap([]geom.Path{want.Path}, []geom.Path{got.Path})); gap > 1e-6 {
 				t.Errorf("inner angle %g, kind %d: %.6f mm apart", inner, kind, gap)
 			}
 			// And an outline that runs clockwise is the same outline.
 			q := hemPanel(inner).Apply(flip)
 			got = oneRing(t, q, hemEdges(kind), 5)
 			got.Path = got.Path.Apply(flip)
-			if gap := largestGap([]Path{got.Path}, []Path{want.Path}); gap > 1e-6 {
+			if gap := largestGap([]geom.Path{got.Path}, []geom.Path{want.Path}); gap > 1e-6 {
 				t.Errorf("clockwise, inner angle %g, kind %d: %.6f mm apart", inner, kind, gap)
 			}
 			if got.Path.SignedArea() > 0 {
@@ -87,13 +89,13 @@ func TestMirroredHemFoldsOntoTheOtherCutLine(t *testing.T) {
 			side := orb.Point{c * 300, s * 300}
 			out := orb.Point{s * bow, -c * bow}
 			pts := []orb.Point{{-300, 0}, {0, 0}}
-			pts = FlattenQuad(pts, orb.Point{}, Add(Mul(side, 0.5), out), side, FlattenTol)
+			pts = geom.FlattenQuad(pts, orb.Point{}, geom.Add(geom.Mul(side, 0.5), out), side, geom.FlattenTol)
 			third := len(pts) - 1
 			pts = append(pts, orb.Point{-300, 300})
-			edges := []OffsetEdge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15, Corner: Mirrored},
+			edges := []Edge{{First: 0, From: 40, To: 40}, {First: 1, From: 15, To: 15, Corner: Mirrored},
 				{First: third, From: 10, To: 10}, {First: third + 1, From: 10, To: 10}}
-			ring := oneRing(t, Path{Points: pts, Closed: true}, edges, 5)
-			folded := ring.Path.Apply(Affine{A: 1, D: -1})
+			ring := oneRing(t, geom.Path{Points: pts, Closed: true}, edges, 5)
+			folded := ring.Path.Apply(geom.Affine{A: 1, D: -1})
 			for i, p := range folded.Points {
 				// The end of the turned-up part: above the hem line, right of the middle.
 				if p[1] < 0.5 || p[1] > 39.99 || p[0] < -150 || ring.Edge[i] == 0 {
@@ -110,8 +112,8 @@ func TestMirroredHemFoldsOntoTheOtherCutLine(t *testing.T) {
 // A mitred hem on a square corner with hems of one width: both mitres lie on the line through the
 // corner at 45 degrees, moved out by the seam.
 func TestMitredHem(t *testing.T) {
-	p := Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {0, 300}, {-300, 300}}}
-	edges := []OffsetEdge{{First: 0, From: 30, To: 30}, {First: 1, From: 30, To: 30, Corner: MitredHem, Seam: 5},
+	p := geom.Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {0, 300}, {-300, 300}}}
+	edges := []Edge{{First: 0, From: 30, To: 30}, {First: 1, From: 30, To: 30, Corner: MitredHem, Seam: 5},
 		{First: 2, From: 10, To: 10}, {First: 3, From: 10, To: 10}}
 	ring := oneRing(t, p, edges, 5)
 	k := 5 * math.Sqrt2
@@ -131,7 +133,7 @@ func TestMitredHem(t *testing.T) {
 		var lengths []float64
 		for i := range ring.Edge {
 			if a, b := ring.Path.Segment(i); ring.Edge[i] == -1 && nearOrigin(a) && nearOrigin(b) {
-				lengths = append(lengths, Dist(a, b))
+				lengths = append(lengths, geom.Dist(a, b))
 			}
 		}
 		// At a right angle both lines are one, unless the widths differ.
@@ -141,17 +143,17 @@ func TestMitredHem(t *testing.T) {
 	}
 }
 
-func nearOrigin(p orb.Point) bool { return Norm(p) < 90 }
+func nearOrigin(p orb.Point) bool { return geom.Norm(p) < 90 }
 
 // The mitre ratio 1 / sin(inner angle / 2), as plotting and page description standards give it for
 // line joins (SVG 2, section 13.5.4): at 90 degrees 1.414, 60: 2, 30: 3.864, 20: 5.759.
 func TestMitreLimit(t *testing.T) {
 	for _, c := range []struct{ inner, ratio float64 }{{90, 1.41421}, {60, 2}, {30, 3.86370}, {20, 5.75877}} {
 		s, k := math.Sincos(c.inner * math.Pi / 360)
-		p := Path{Closed: true, Points: []orb.Point{{0, 0}, {-400 * k, 400 * s}, {-400 * k, -400 * s}}}
+		p := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {-400 * k, 400 * s}, {-400 * k, -400 * s}}}
 		for _, limit := range []float64{1.2, 2, 5} {
 			for _, kind := range []CornerKind{Mitred, Blunted} {
-				edges := []OffsetEdge{{First: 0, From: 10, To: 10, Corner: kind}, {First: 1, From: 10, To: 10}, {First: 2, From: 10, To: 10}}
+				edges := []Edge{{First: 0, From: 10, To: 10, Corner: kind}, {First: 1, From: 10, To: 10}, {First: 2, From: 10, To: 10}}
 				ring := oneRing(t, p, edges, limit)
 				want := math.Min(10*c.ratio, 10*limit)
 				if got := ring.Path.Bound().Max[0]; math.Abs(got-want) > 1e-3 {
@@ -159,7 +161,7 @@ func TestMitreLimit(t *testing.T) {
 				}
 			}
 		}
-		edges := []OffsetEdge{{First: 0, From: 10, To: 10, Corner: Blunted, Limit: 1.1}, {First: 1, From: 10, To: 10}, {First: 2, From: 10, To: 10}}
+		edges := []Edge{{First: 0, From: 10, To: 10, Corner: Blunted, Limit: 1.1}, {First: 1, From: 10, To: 10}, {First: 2, From: 10, To: 10}}
 		if got := oneRing(t, p, edges, 5).Path.Bound().Max[0]; math.Abs(got-11) > 1e-9 {
 			t.Errorf("inner angle %g, own limit 1.1: reaches %.4f", c.inner, got)
 		}
@@ -171,17 +173,17 @@ func TestMitreLimit(t *testing.T) {
 func TestStepWhereAZipBegins(t *testing.T) {
 	for _, turn := range []float64{2, 0, -2} {
 		s, c := math.Sincos(turn * math.Pi / 180)
-		p := Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {300 * c, 300 * s}, {0, 400}}}
+		p := geom.Path{Closed: true, Points: []orb.Point{{-300, 0}, {0, 0}, {300 * c, 300 * s}, {0, 400}}}
 		for _, kind := range []CornerKind{Mitred, Stepped} {
-			edges := []OffsetEdge{{First: 0, From: 10, To: 10}, {First: 1, From: 15, To: 15, Corner: kind}, {First: 2, From: 10, To: 10}}
+			edges := []Edge{{First: 0, From: 10, To: 10}, {First: 1, From: 15, To: 15, Corner: kind}, {First: 2, From: 10, To: 10}}
 			ring := oneRing(t, p, edges, 5)
 			if d := nearestVertex(ring, orb.Point{15 * s, -15 * c}); d > 1e-6 {
 				t.Errorf("turn %g: no end of the wide allowance square to the corner, nearest %.4f mm off", turn, d)
 			}
 			var step float64
 			for i := range ring.Edge {
-				if a, b := ring.Path.Segment(i); ring.Edge[i] == -1 && Norm(a) < 20 {
-					step += Dist(a, b)
+				if a, b := ring.Path.Segment(i); ring.Edge[i] == -1 && geom.Norm(a) < 20 {
+					step += geom.Dist(a, b)
 				}
 			}
 			if math.Abs(step-5) > 0.1 {
@@ -198,9 +200,9 @@ func TestNothingCrossesTheFold(t *testing.T) {
 		{{0, 0}, {0, -300}, {200, -300}, {c * 100, s * 100}},
 		{{0, 0}, {0, -300}, {200, -300}, {c * 100, s * 100}, {c * 2, s * 2}, {c, s}},
 	} {
-		fold := OffsetEdge{First: 0}
-		p := Path{Closed: true, Points: pts}
-		edges := []OffsetEdge{fold, {First: 1, From: 20, To: 20}, {First: 2, From: 10, To: 10}, {First: 3, From: 10, To: 10}}
+		fold := Edge{First: 0}
+		p := geom.Path{Closed: true, Points: pts}
+		edges := []Edge{fold, {First: 1, From: 20, To: 20}, {First: 2, From: 10, To: 10}, {First: 3, From: 10, To: 10}}
 		ring := oneRing(t, p, edges, 5)
 		if x := ring.Path.Bound().Min[0]; x < -1e-9 {
 			t.Errorf("the cut line crosses the fold by %.4f mm", -x)
@@ -214,8 +216,8 @@ func TestNothingCrossesTheFold(t *testing.T) {
 
 // A width that changes evenly: the cut line is straight from one width to the other.
 func TestTaper(t *testing.T) {
-	p := Path{Closed: true, Points: []orb.Point{{0, 0}, {100, 0}, {200, 0}, {200, 100}, {0, 100}}}
-	edges := []OffsetEdge{{First: 0, From: 10, To: 20}, {First: 2, From: 20, To: 20}, {First: 3, From: 10, To: 10}, {First: 4, From: 10, To: 10}}
+	p := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {100, 0}, {200, 0}, {200, 100}, {0, 100}}}
+	edges := []Edge{{First: 0, From: 10, To: 20}, {First: 2, From: 20, To: 20}, {First: 3, From: 10, To: 10}, {First: 4, From: 10, To: 10}}
 	ring := oneRing(t, p, edges, 5)
 	for x, y := range map[float64]float64{0: -10, 50: -12.5, 100: -15, 199: -19.95} {
 		if n := ring.Path.Nearest(orb.Point{x, y}); n.Dist > 1e-9 {
@@ -225,24 +227,24 @@ func TestTaper(t *testing.T) {
 }
 
 func TestOffsetRefuses(t *testing.T) {
-	square := Path{Closed: true, Points: []orb.Point{{0, 0}, {20, 0}, {20, 20}, {0, 20}}}
+	square := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {20, 0}, {20, 20}, {0, 20}}}
 	for _, c := range []struct {
-		p     Path
-		edges []OffsetEdge
+		p     geom.Path
+		edges []Edge
 		limit float64
 		word  string
 	}{
-		{Path{Points: square.Points}, []OffsetEdge{{From: 1, To: 1}}, 5, "closed"},
+		{geom.Path{Points: square.Points}, []Edge{{From: 1, To: 1}}, 5, "closed"},
 		{square, nil, 5, "at least one edge"},
-		{square, []OffsetEdge{{From: 1, To: 1}}, 0.5, "limit"},
-		{square, []OffsetEdge{{From: math.NaN(), To: 1}}, 5, "not a number"},
-		{square, []OffsetEdge{{First: 2, From: 1, To: 1}, {First: 1, From: 1, To: 1}}, 5, "out of order"},
-		{square, []OffsetEdge{{From: 1, To: 1}, {First: 1, From: -1, To: -1}}, 5, "one after the other"},
-		{square, []OffsetEdge{{From: 1, To: 1}, {First: 1, From: 1, To: 30}, {First: 2, From: 1, To: 1}}, 5, "make a step"},
-		{Path{Closed: true, Points: []orb.Point{{0, 0}, {1, 1}, {2, 2}}}, []OffsetEdge{{From: 1, To: 1}}, 5, "no area"},
-		{Path{Closed: true, Points: []orb.Point{{0, 0}, {1, math.Inf(1)}, {2, 2}}}, []OffsetEdge{{From: 1, To: 1}}, 5, "not a place"},
+		{square, []Edge{{From: 1, To: 1}}, 0.5, "limit"},
+		{square, []Edge{{From: math.NaN(), To: 1}}, 5, "not a number"},
+		{square, []Edge{{First: 2, From: 1, To: 1}, {First: 1, From: 1, To: 1}}, 5, "out of order"},
+		{square, []Edge{{From: 1, To: 1}, {First: 1, From: -1, To: -1}}, 5, "one after the other"},
+		{square, []Edge{{From: 1, To: 1}, {First: 1, From: 1, To: 30}, {First: 2, From: 1, To: 1}}, 5, "make a step"},
+		{geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {1, 1}, {2, 2}}}, []Edge{{From: 1, To: 1}}, 5, "no area"},
+		{geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {1, math.Inf(1)}, {2, 2}}}, []Edge{{From: 1, To: 1}}, 5, "not a place"},
 	} {
-		if _, err := Offset(c.p, c.edges, c.limit); err == nil || !strings.Contains(err.Error(), c.word) {
+		if _, err := Build(c.p, c.edges, c.limit); err == nil || !strings.Contains(err.Error(), c.word) {
 			t.Errorf("want a refusal with %q, got %v", c.word, err)
 		}
 	}
@@ -263,9 +265,9 @@ func TestStretchesKnowTheirEdge(t *testing.T) {
 			}
 			u, v := ring.Path.Segment(i)
 			a, b := p.Segment(edges[e].First)
-			dir := Unit(Sub(b, a))
+			dir := geom.Unit(geom.Sub(b, a))
 			for _, q := range []orb.Point{u, v} {
-				if off := -Cross(dir, Sub(q, a)); math.Abs(off-edges[e].From) > 1e-6 {
+				if off := -geom.Cross(dir, geom.Sub(q, a)); math.Abs(off-edges[e].From) > 1e-6 {
 					t.Errorf("kind %d: a stretch of edge %d lies %.4f mm off it, want %g", kind, e, off, edges[e].From)
 				}
 			}
@@ -282,9 +284,9 @@ func TestStretchesKnowTheirEdge(t *testing.T) {
 // neither a sliver nor a hole.
 func TestMouthsCloseUp(t *testing.T) {
 	for _, mouth := range []float64{12, 19.999999, 20, 20.0000001, 30} {
-		p := Path{Closed: true, Points: []orb.Point{{0, 0}, {100, 0}, {100, 80}, {100 + mouth, 80}, {100 + mouth, 0},
+		p := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {100, 0}, {100, 80}, {100 + mouth, 80}, {100 + mouth, 0},
 			{200 + mouth, 0}, {200 + mouth, 200}, {0, 200}}}
-		rings, err := OffsetUniform(p, 10, 5)
+		rings, err := Uniform(p, 10, 5)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -300,9 +302,9 @@ func TestMouthsCloseUp(t *testing.T) {
 	}
 }
 
-func oneRing(t *testing.T, p Path, edges []OffsetEdge, limit float64) OffsetRing {
+func oneRing(t *testing.T, p geom.Path, edges []Edge, limit float64) Ring {
 	t.Helper()
-	rings, err := Offset(p, edges, limit)
+	rings, err := Build(p, edges, limit)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -312,10 +314,10 @@ func oneRing(t *testing.T, p Path, edges []OffsetEdge, limit float64) OffsetRing
 	return rings[0]
 }
 
-func nearestVertex(r OffsetRing, q orb.Point) float64 {
+func nearestVertex(r Ring, q orb.Point) float64 {
 	best := math.Inf(1)
 	for _, p := range r.Path.Points {
-		best = math.Min(best, Dist(p, q))
+		best = math.Min(best, geom.Dist(p, q))
 	}
 	return best
 }

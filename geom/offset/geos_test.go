@@ -1,6 +1,6 @@
 //go:build geos
 
-package geom
+package offset
 
 import (
 	"fmt"
@@ -11,26 +11,28 @@ import (
 
 	"github.com/paulmach/orb"
 	"github.com/twpayne/go-geos"
+
+	"tracewheel/geom"
 )
 
 // bodice is a bodice front of 290 by 650 mm with a concave armhole and neck, drawn with n vertices
 // at even distances; scallops gives it a hem of half circles 9 mm wide.
-func bodice(n int, scallops bool) Path {
+func bodice(n int, scallops bool) geom.Path {
 	fine := []orb.Point{{0, 0}}
 	if scallops {
 		for x := 0.0; x < 288; x += 9 {
-			fine = FlattenArc(fine, orb.Point{x + 4.5, 0}, orb.Point{-4.5, 0}, orb.Point{0, -6}, 0, math.Pi, 1e-5)
+			fine = geom.FlattenArc(fine, orb.Point{x + 4.5, 0}, orb.Point{-4.5, 0}, orb.Point{0, -6}, 0, math.Pi, 1e-5)
 		}
 		fine = append(fine, orb.Point{290, 0})
 	} else {
-		fine = FlattenCubic(fine, orb.Point{0, 0}, orb.Point{100, -12}, orb.Point{200, -12}, orb.Point{290, 0}, 1e-6)
+		fine = geom.FlattenCubic(fine, orb.Point{0, 0}, orb.Point{100, -12}, orb.Point{200, -12}, orb.Point{290, 0}, 1e-6)
 	}
 	fine = append(fine, orb.Point{280, 420})
-	fine = FlattenCubic(fine, orb.Point{280, 420}, orb.Point{210, 430}, orb.Point{215, 520}, orb.Point{240, 610}, 1e-6)
+	fine = geom.FlattenCubic(fine, orb.Point{280, 420}, orb.Point{210, 430}, orb.Point{215, 520}, orb.Point{240, 610}, 1e-6)
 	fine = append(fine, orb.Point{90, 650})
-	fine = FlattenCubic(fine, orb.Point{90, 650}, orb.Point{85, 590}, orb.Point{60, 560}, orb.Point{0, 560}, 1e-6)
-	dense := Path{Points: fine, Closed: true}.Ruler()
-	out := Path{Closed: true}
+	fine = geom.FlattenCubic(fine, orb.Point{90, 650}, orb.Point{85, 590}, orb.Point{60, 560}, orb.Point{0, 560}, 1e-6)
+	dense := geom.Path{Points: fine, Closed: true}.Ruler()
+	out := geom.Path{Closed: true}
 	for i := range n {
 		p, _ := dense.At(dense.Length() * float64(i) / float64(n))
 		out.Points = append(out.Points, p)
@@ -38,7 +40,7 @@ func bodice(n int, scallops bool) Path {
 	return out
 }
 
-func geosPolygon(ctx *geos.Context, p Path) *geos.Geom {
+func geosPolygon(ctx *geos.Context, p geom.Path) *geos.Geom {
 	ring := make([][]float64, 0, len(p.Points)+1)
 	for _, q := range append(p.Points[:len(p.Points):len(p.Points)], p.Points[0]) {
 		ring = append(ring, []float64{q[0], q[1]})
@@ -60,7 +62,7 @@ func BenchmarkOffsetBesideGEOS(b *testing.B) {
 					ours, beside := make([]float64, b.N), make([]float64, b.N)
 					for k := range b.N {
 						t0 := time.Now()
-						if _, err := OffsetUniform(p, d, 5); err != nil {
+						if _, err := Uniform(p, d, 5); err != nil {
 							b.Fatal(err)
 						}
 						t1 := time.Now()
@@ -88,7 +90,7 @@ func TestOffsetBesideGEOS(t *testing.T) {
 		for _, d := range []float64{10, -10} {
 			for _, scallops := range []bool{false, true} {
 				p := bodice(n, scallops)
-				rings, err := OffsetUniform(p, d, 5)
+				rings, err := Uniform(p, d, 5)
 				if err != nil {
 					t.Fatal(err)
 				}

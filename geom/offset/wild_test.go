@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"math"
@@ -6,25 +6,31 @@ import (
 
 	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
+
+	"tracewheel/geom"
 )
 
-// Any outline at all, crossing itself and doubled over: Offset answers or refuses, and what it
+// Any outline at all, crossing itself and doubled over: Build answers or refuses, and what it
 // answers is sound: rings of some area, each the right way round, one label a stretch.
 func TestOffsetOfAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := drawPath(t, 14)
-		p.Closed = true
-		var edges []OffsetEdge
+		p := geom.Path{Closed: true}
+		for range rapid.IntRange(2, 14).Draw(t, "n") {
+			// Whole tenths, so that overlaps and doubled points occur.
+			x, y := rapid.IntRange(0, 60).Draw(t, "x"), rapid.IntRange(0, 60).Draw(t, "y")
+			p.Points = append(p.Points, orb.Point{float64(x) / 10, float64(y) / 10})
+		}
+		var edges []Edge
 		sign := rapid.SampledFrom([]float64{1, -1}).Draw(t, "sign")
 		for i := range p.Points {
 			if i == 0 || rapid.Bool().Draw(t, "edge") {
 				w := sign * float64(rapid.IntRange(0, 20).Draw(t, "width")) / 10
-				edges = append(edges, OffsetEdge{First: i, From: w, To: w,
+				edges = append(edges, Edge{First: i, From: w, To: w,
 					Corner:    CornerKind(rapid.IntRange(0, int(Stepped)).Draw(t, "corner")),
 					SewnFirst: rapid.Bool().Draw(t, "first")})
 			}
 		}
-		rings, err := Offset(p, edges, rapid.Float64Range(1, 6).Draw(t, "limit"))
+		rings, err := Build(p, edges, rapid.Float64Range(1, 6).Draw(t, "limit"))
 		if err != nil {
 			return
 		}
@@ -48,7 +54,7 @@ func TestOffsetOfAnything(t *testing.T) {
 func TestOffsetRepeats(t *testing.T) {
 	p := hemPanel(80)
 	once := oneRing(t, p, hemEdges(Mirrored), 5)
-	if _, err := OffsetUniform(Path{Closed: true, Points: []orb.Point{{0, 0}, {500, 0}, {250, 30}, {500, 60}, {0, 60}}}, 25, 2); err != nil {
+	if _, err := Uniform(geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {500, 0}, {250, 30}, {500, 60}, {0, 60}}}, 25, 2); err != nil {
 		t.Fatal(err)
 	}
 	again := oneRing(t, p, hemEdges(Mirrored), 5)

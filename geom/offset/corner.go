@@ -1,9 +1,11 @@
-package geom
+package offset
 
 import (
 	"math"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // join is what a cut line does round an opening corner, between the moved lines of both edges.
@@ -33,14 +35,14 @@ type wedge struct {
 	limit float64 // mm from v
 	sin   float64 // of the turn
 	cos   float64
-	one   OffsetEdge
+	one   Edge
 }
 
 func (o *offsetter) join(i int) join {
 	n := len(o.pts)
 	a, b := &o.sides[(i+n-1)%n], &o.sides[i]
 	w := wedge{v: o.pts[i], a: a, b: b, p: a.w1, q: b.w0}
-	w.sin, w.cos = Cross(a.a, b.a), Dot(a.a, b.a)
+	w.sin, w.cos = geom.Cross(a.a, b.a), geom.Dot(a.a, b.a)
 	limit := o.limit
 	if b.first {
 		w.one = o.edges[b.edge]
@@ -82,38 +84,38 @@ func (w wedge) tip() (p orb.Point, ok, apart bool) {
 		if 1+w.cos < 1e-9 {
 			return p, false, true
 		}
-		return Add(w.v, Mul(Add(w.a.n, w.b.n), w.p/(1+w.cos))), true, false
+		return geom.Add(w.v, geom.Mul(geom.Add(w.a.n, w.b.n), w.p/(1+w.cos))), true, false
 	}
-	p, s, t, ok := MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.b.p0, Sub(w.b.p1, w.b.p0))
+	p, s, t, ok := geom.MeetLines(w.a.p1, geom.Sub(w.a.p1, w.a.p0), w.b.p0, geom.Sub(w.b.p1, w.b.p0))
 	if !ok {
 		return p, false, w.cos < 0
 	}
-	d := Sub(p, w.v)
+	d := geom.Sub(p, w.v)
 	slack := -1e-9 * (w.p + w.q)
-	return p, Dot(d, w.a.a) >= slack && Dot(d, w.b.a) <= -slack, s < 0 && t > 0 && w.cos < 0
+	return p, geom.Dot(d, w.a.a) >= slack && geom.Dot(d, w.b.a) <= -slack, s < 0 && t > 0 && w.cos < 0
 }
 
 // mitred goes through the tip, cuts it at the limit, or steps.
 func (w wedge) mitred() join {
 	p, ok, apart := w.tip()
 	switch {
-	case ok && Dist(p, w.v) <= w.limit*(1+1e-12):
+	case ok && geom.Dist(p, w.v) <= w.limit*(1+1e-12):
 		return w.at(p)
 	case !ok && !apart:
 		return w.stepped()
 	}
-	dir := Unit(Sub(p, w.v))
+	dir := geom.Unit(geom.Sub(p, w.v))
 	if !ok || dir == (orb.Point{}) { // where the lines do not meet, the way towards it
-		dir = Unit(Add(Mul(w.a.n, w.p*w.sin), Mul(w.a.a, w.q-w.p*w.cos)))
+		dir = geom.Unit(geom.Add(geom.Mul(w.a.n, w.p*w.sin), geom.Mul(w.a.a, w.q-w.p*w.cos)))
 	}
-	across := Left(dir)
-	at := Add(w.v, Mul(dir, w.limit))
+	across := geom.Left(dir)
+	at := geom.Add(w.v, geom.Mul(dir, w.limit))
 	var j join
 	for _, s := range []struct {
 		p0, p1 orb.Point
 		from   int
 	}{{w.a.p0, w.a.p1, w.a.edge}, {w.b.p0, w.b.p1, -1}} {
-		c, _, _, ok := MeetLines(at, across, s.p0, Sub(s.p1, s.p0))
+		c, _, _, ok := geom.MeetLines(at, across, s.p0, geom.Sub(s.p1, s.p0))
 		if !ok {
 			return w.stepped()
 		}
@@ -137,7 +139,7 @@ func (w wedge) stepped() (j join) {
 		return j
 	}
 	if w.p < w.q {
-		if x, _, t, ok := MeetLines(w.a.p1, Sub(w.a.p1, w.a.p0), w.v, w.b.n); ok && t >= 0 && t <= w.q {
+		if x, _, t, ok := geom.MeetLines(w.a.p1, geom.Sub(w.a.p1, w.a.p0), w.v, w.b.n); ok && t >= 0 && t <= w.q {
 			j.add(x, w.a.edge)
 		} else {
 			j.add(w.a.p1, w.a.edge)
@@ -146,7 +148,7 @@ func (w wedge) stepped() (j join) {
 		return j
 	}
 	j.add(w.a.p1, w.a.edge)
-	if x, _, t, ok := MeetLines(w.b.p0, Sub(w.b.p1, w.b.p0), w.v, w.a.n); ok && t >= 0 && t <= w.p {
+	if x, _, t, ok := geom.MeetLines(w.b.p0, geom.Sub(w.b.p1, w.b.p0), w.v, w.a.n); ok && t >= 0 && t <= w.p {
 		j.add(x, -1)
 	} else {
 		j.add(w.b.p0, -1)
@@ -156,14 +158,14 @@ func (w wedge) stepped() (j join) {
 
 // meetMoved is where a line crosses the moved line of an edge.
 func meetMoved(p, dir orb.Point, s *side) (orb.Point, bool) {
-	at, _, _, ok := MeetLines(p, dir, s.p0, Sub(s.p1, s.p0))
+	at, _, _, ok := geom.MeetLines(p, dir, s.p0, geom.Sub(s.p1, s.p0))
 	return at, ok
 }
 
 // squared runs the first seam's line out to the other cut line and squares its cut line there.
 func (w wedge) squared(o *offsetter, i int) (j join) {
 	e, _, bent, ok := o.runOut(w, i)
-	if !ok || Dist(e, w.v) > w.limit {
+	if !ok || geom.Dist(e, w.v) > w.limit {
 		return w.mitred()
 	}
 	if w.one.SewnFirst {
@@ -199,18 +201,18 @@ func (o *offsetter) fold(w wedge) (j join, ok bool) {
 	j.add(w.v, w.a.edge)
 	if zero(w.a) {
 		j.add(w.b.p0, -1)
-		out, down := Mul(w.a.a, reach), Mul(w.a.n, deep)
+		out, down := geom.Mul(w.a.a, reach), geom.Mul(w.a.n, deep)
 		j.blocks = []block{{
-			pts:  []orb.Point{w.v, Add(w.v, down), Add(w.v, Add(down, out)), Add(w.v, out)},
+			pts:  []orb.Point{w.v, geom.Add(w.v, down), geom.Add(w.v, geom.Add(down, out)), geom.Add(w.v, out)},
 			from: []int{w.a.edge, -1, -1, -1},
 		}}
 		return j, true
 	}
 	j.pts[0] = w.a.p1
 	j.add(w.v, -1)
-	out, down := Mul(w.b.a, -reach), Mul(w.b.n, deep)
+	out, down := geom.Mul(w.b.a, -reach), geom.Mul(w.b.n, deep)
 	j.blocks = []block{{
-		pts:  []orb.Point{w.v, Add(w.v, out), Add(w.v, Add(out, down)), Add(w.v, down)},
+		pts:  []orb.Point{w.v, geom.Add(w.v, out), geom.Add(w.v, geom.Add(out, down)), geom.Add(w.v, down)},
 		from: []int{-1, w.b.edge, -1, -1},
 	}}
 	return j, true

@@ -1,9 +1,11 @@
-package geom
+package offset
 
 import (
 	"math"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // The raw line is the sum of the boundaries of the outline, of a strip for each stretch and of a
@@ -96,7 +98,7 @@ func (o *offsetter) rawLine() *rawLine {
 func (o *offsetter) classify(i int) {
 	n := len(o.pts)
 	a, b := &o.sides[(i+n-1)%n], &o.sides[i]
-	sin, cos := Cross(a.a, b.a), Dot(a.a, b.a)
+	sin, cos := geom.Cross(a.a, b.a), geom.Dot(a.a, b.a)
 	if cos < 0 && math.Abs(sin) < 1e-12 {
 		b.opening = o.spike(i)
 		b.turn = math.Inf(1)
@@ -110,8 +112,8 @@ func (o *offsetter) classify(i int) {
 // cloth before it (the end of a slit).
 func (o *offsetter) spike(i int) bool {
 	n := len(o.pts)
-	ahead := Add(o.pts[i], Mul(o.sides[(i+n-1)%n].a, 1e-5))
-	return Path{Points: o.pts, Closed: true}.Contains(ahead) == o.inward
+	ahead := geom.Add(o.pts[i], geom.Mul(o.sides[(i+n-1)%n].a, 1e-5))
+	return geom.Path{Points: o.pts, Closed: true}.Contains(ahead) == o.inward
 }
 
 // top is the outer side of a strip, or the apex where both its ends meet before the full width.
@@ -134,10 +136,10 @@ func (o *offsetter) top(i int) top {
 	}
 	w := s.w0
 	if h := s.len / (tl + tr); h <= w {
-		p := Add(o.pts[i], Add(Mul(s.a, tl*h), Mul(s.n, h)))
+		p := geom.Add(o.pts[i], geom.Add(geom.Mul(s.a, tl*h), geom.Mul(s.n, h)))
 		return top{p, p, true}
 	}
-	return top{Add(s.p0, Mul(s.a, tl*w)), Sub(s.p1, Mul(s.a, tr*w)), false}
+	return top{geom.Add(s.p0, geom.Mul(s.a, tl*w)), geom.Sub(s.p1, geom.Mul(s.a, tr*w)), false}
 }
 
 // corner adds what lies between the tops of the strips before and after vertex i. The ends of a
@@ -185,7 +187,7 @@ func (o *offsetter) plainTip(i int, a, b *side) (tip orb.Point, ok bool) {
 	if a.w1 != w || a.w0 != w || b.w1 != w || b.first && !o.inward {
 		return tip, false
 	}
-	c := 1 + Dot(a.a, b.a)
+	c := 1 + geom.Dot(a.a, b.a)
 	if c*o.limit*o.limit < 2 { // the tip lies sqrt(2/(1+cos)) widths away
 		return tip, false
 	}

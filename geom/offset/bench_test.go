@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"fmt"
@@ -6,13 +6,15 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // BenchmarkOffset shows how the time grows with the vertices of a lobed outline; the same beside
 // GEOS is behind the build tag geos.
 func BenchmarkOffset(b *testing.B) {
 	for _, n := range []int{50, 500, 5000, 50000} {
-		p := Path{Closed: true}
+		p := geom.Path{Closed: true}
 		for i := range n {
 			s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
 			r := 150 + 20*math.Cos(7*2*math.Pi*float64(i)/float64(n))
@@ -22,7 +24,7 @@ func BenchmarkOffset(b *testing.B) {
 			b.Run(fmt.Sprintf("n=%d/d=%g", n, d), func(b *testing.B) {
 				b.ReportAllocs()
 				for range b.N {
-					if _, err := OffsetUniform(p, d, 5); err != nil {
+					if _, err := Uniform(p, d, 5); err != nil {
 						b.Fatal(err)
 					}
 				}

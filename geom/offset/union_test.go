@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"fmt"
@@ -7,9 +7,11 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
-// The checks in this file hold Offset against the union it stands for, written here a second time
+// The checks in this file hold Build against the union it stands for, written here a second time
 // and the slow way: a list of polygons (the outline, a strip for each stretch, a wedge for each
 // opening corner), and a place is covered when any of them holds it. Nothing is shared with the
 // code under test but points and paths.
@@ -18,25 +20,21 @@ import (
 // both cut lines lies past the corner seen from both edges and within limit times the larger
 // width; else a step square to the wider edge, or a cut square to the tip's direction.
 type unionOf struct {
-	polys []Path
-	boxes []box
+	polys []geom.Path
+	boxes []orb.Bound
 	// inward: the first polygon, the outline, covers what lies outside it, and runs clockwise.
 	inward bool
 }
 
 func (u *unionOf) add(pts ...orb.Point) {
-	p := Path{Points: pts, Closed: true}
+	p := geom.Path{Points: pts, Closed: true}
 	u.polys = append(u.polys, p)
-	b := emptyBox
-	for _, q := range pts {
-		b = b.with(boxOf(q, q))
-	}
-	u.boxes = append(u.boxes, b)
+	u.boxes = append(u.boxes, orb.MultiPoint(pts).Bound())
 }
 
 func (u *unionOf) covers(q orb.Point) bool {
 	for i, p := range u.polys {
-		in := u.boxes[i].dist2(q) == 0 && p.Contains(q)
+		in := u.boxes[i].Contains(q) && p.Contains(q)
 		if in != (u.inward && i == 0) {
 			return true
 		}
@@ -50,47 +48,47 @@ type widths struct{ from, to float64 }
 // stretch; inward of a clockwise one.
 func buildUnion(pts []orb.Point, w []widths, limit float64) *unionOf {
 	n := len(pts)
-	u := &unionOf{inward: Path{Points: pts, Closed: true}.SignedArea() < 0}
+	u := &unionOf{inward: geom.Path{Points: pts, Closed: true}.SignedArea() < 0}
 	u.add(pts...)
 	normal := func(i int) (dir, nor orb.Point) {
-		d := Unit(Sub(pts[(i+1)%n], pts[i]))
+		d := geom.Unit(geom.Sub(pts[(i+1)%n], pts[i]))
 		return d, orb.Point{d[1], -d[0]}
 	}
 	for i := range n {
 		_, nor := normal(i)
 		a, b := pts[i], pts[(i+1)%n]
-		u.add(a, Add(a, Mul(nor, w[i].from)), Add(b, Mul(nor, w[i].to)), b)
+		u.add(a, geom.Add(a, geom.Mul(nor, w[i].from)), geom.Add(b, geom.Mul(nor, w[i].to)), b)
 	}
 	for i := range n {
 		h := (i + n - 1) % n
 		da, na := normal(h)
 		db, nb := normal(i)
-		if Cross(da, db) <= 0 {
+		if geom.Cross(da, db) <= 0 {
 			continue
 		}
 		v, p, q := pts[i], w[h].to, w[i].from
-		pe, qs := Add(v, Mul(na, p)), Add(v, Mul(nb, q))
-		ta := Sub(pe, Add(pts[h], Mul(na, w[h].from)))
-		tb := Sub(Add(pts[(i+1)%n], Mul(nb, w[i].to)), qs)
-		u.wedge(v, pe, qs, Unit(ta), Unit(tb), da, db, p, q, limit*math.Max(p, q))
+		pe, qs := geom.Add(v, geom.Mul(na, p)), geom.Add(v, geom.Mul(nb, q))
+		ta := geom.Sub(pe, geom.Add(pts[h], geom.Mul(na, w[h].from)))
+		tb := geom.Sub(geom.Add(pts[(i+1)%n], geom.Mul(nb, w[i].to)), qs)
+		u.wedge(v, pe, qs, geom.Unit(ta), geom.Unit(tb), da, db, p, q, limit*math.Max(p, q))
 	}
 	return u
 }
 
 func (u *unionOf) wedge(v, pe, qs, ta, tb, da, db orb.Point, p, q, most float64) {
-	k := Cross(Sub(qs, pe), tb) / Cross(ta, tb)
-	tip := Add(pe, Mul(ta, k))
-	past := Dot(Sub(tip, v), da) >= 0 && Dot(Sub(tip, v), db) <= 0
+	k := geom.Cross(geom.Sub(qs, pe), tb) / geom.Cross(ta, tb)
+	tip := geom.Add(pe, geom.Mul(ta, k))
+	past := geom.Dot(geom.Sub(tip, v), da) >= 0 && geom.Dot(geom.Sub(tip, v), db) <= 0
 	switch {
-	case past && Dist(tip, v) <= most:
+	case past && geom.Dist(tip, v) <= most:
 		u.add(v, pe, tip, qs)
 	case past:
-		u.cutWedge(v, pe, ta, qs, tb, Unit(Sub(tip, v)), most)
-	case k < 0 && Dot(Sub(tip, qs), tb) > 0 && Dot(da, db) < 0:
+		u.cutWedge(v, pe, ta, qs, tb, geom.Unit(geom.Sub(tip, v)), most)
+	case k < 0 && geom.Dot(geom.Sub(tip, qs), tb) > 0 && geom.Dot(da, db) < 0:
 		// Tapering cut lines that run apart at a sharp corner: cut towards where parallels would meet.
 		na, nb := orb.Point{da[1], -da[0]}, orb.Point{db[1], -db[0]}
-		c := Dot(na, nb)
-		u.cutWedge(v, pe, ta, qs, tb, Unit(Add(Mul(na, p-q*c), Mul(nb, q-p*c))), most)
+		c := geom.Dot(na, nb)
+		u.cutWedge(v, pe, ta, qs, tb, geom.Unit(geom.Add(geom.Mul(na, p-q*c), geom.Mul(nb, q-p*c))), most)
 	case math.Abs(p-q) < 1e-9:
 		u.add(v, pe, qs)
 	case p < q: // on along the narrow cut line to the square through v on the wide edge
@@ -103,7 +101,7 @@ func (u *unionOf) wedge(v, pe, qs, ta, tb, da, db orb.Point, p, q, most float64)
 // cutWedge adds the wedge between two cut lines as far as most mm from v in direction dir.
 func (u *unionOf) cutWedge(v, pe, ta, qs, tb, dir orb.Point, most float64) {
 	to := func(from, along orb.Point) orb.Point {
-		return Add(from, Mul(along, (most-Dot(Sub(from, v), dir))/Dot(along, dir)))
+		return geom.Add(from, geom.Mul(along, (most-geom.Dot(geom.Sub(from, v), dir))/geom.Dot(along, dir)))
 	}
 	u.add(v, pe, to(pe, ta), to(qs, tb), qs)
 }
@@ -111,9 +109,9 @@ func (u *unionOf) cutWedge(v, pe, ta, qs, tb, dir orb.Point, most float64) {
 // step adds the wedge between the end of the narrow strip, whose cut line runs along dir, and the
 // end of the wide one; where there is nothing to step the ends are joined straight.
 func (u *unionOf) step(v, narrow, dir, wide orb.Point, width float64) {
-	out := Unit(Sub(wide, v))
-	x := Add(narrow, Mul(dir, Cross(Sub(v, narrow), out)/Cross(dir, out)))
-	if h := Dot(Sub(x, v), out); h >= 0 && h <= width {
+	out := geom.Unit(geom.Sub(wide, v))
+	x := geom.Add(narrow, geom.Mul(dir, geom.Cross(geom.Sub(v, narrow), out)/geom.Cross(dir, out)))
+	if h := geom.Dot(geom.Sub(x, v), out); h >= 0 && h <= width {
 		u.add(v, narrow, x, wide)
 	} else {
 		u.add(v, narrow, wide)
@@ -127,7 +125,7 @@ func (u *unionOf) edgeNear(q orb.Point, tol float64) bool {
 	for _, r := range []float64{1, 0.5, 0.25, 0.1, 0.05} {
 		for k := range 64 {
 			sin, cos := math.Sincos(float64(k) * math.Pi / 32)
-			if u.covers(Add(q, orb.Point{r * tol * cos, r * tol * sin})) {
+			if u.covers(geom.Add(q, orb.Point{r * tol * cos, r * tol * sin})) {
 				covered = true
 			} else {
 				bare = true
@@ -141,43 +139,43 @@ func (u *unionOf) edgeNear(q orb.Point, tol float64) bool {
 // ground within tol on the inside and bare ground within tol on the outside; and each place on a
 // polygon's side with bare ground beside it must lie within tol of a ring. It tells the first
 // place where that is not so.
-func (u *unionOf) boundaryGap(rings []OffsetRing, tol float64) error {
-	var lines []Path
+func (u *unionOf) boundaryGap(rings []Ring, tol float64) error {
+	var lines []geom.Path
 	for _, r := range rings {
 		lines = append(lines, r.Path)
 		for i := range r.Path.Segments() {
 			a, b := r.Path.Segment(i)
-			l := Dist(a, b)
+			l := geom.Dist(a, b)
 			if l < 60*tol {
 				continue
 			}
-			out := Mul(Unit(Sub(b, a)), tol)
+			out := geom.Mul(geom.Unit(geom.Sub(b, a)), tol)
 			out = orb.Point{out[1], -out[0]}
 			if u.inward {
-				out = Mul(out, -1)
+				out = geom.Mul(out, -1)
 			}
 			for _, t := range []float64{20 * tol / l, 0.31, 0.77, 1 - 20*tol/l} {
-				q := Lerp(a, b, t)
-				if (!u.covers(Sub(q, out)) || u.covers(Add(q, out))) && !u.edgeNear(q, tol) {
+				q := geom.Lerp(a, b, t)
+				if (!u.covers(geom.Sub(q, out)) || u.covers(geom.Add(q, out))) && !u.edgeNear(q, tol) {
 					return fmt.Errorf("ring point (%.4f, %.4f) of edge %d is not on the union's boundary", q[0], q[1], r.Edge[i])
 				}
 			}
 		}
 	}
-	ix := NewIndex(lines...)
+	ix := geom.NewIndex(lines...)
 	for k, p := range u.polys {
 		for i := range p.Segments() {
 			a, b := p.Segment(i)
-			l := Dist(a, b)
+			l := geom.Dist(a, b)
 			if l < 60*tol {
 				continue
 			}
-			out := Mul(Unit(Sub(b, a)), tol)
+			out := geom.Mul(geom.Unit(geom.Sub(b, a)), tol)
 			out = orb.Point{out[1], -out[0]}
 			for _, t := range []float64{20 * tol / l, 0.13, 0.37, 0.5, 0.71, 0.93, 1 - 20*tol/l} {
-				q := Lerp(a, b, t)
+				q := geom.Lerp(a, b, t)
 				// Bare on one side and covered on the other: a piece of boundary.
-				if u.covers(Add(q, out)) || !u.covers(Sub(q, out)) {
+				if u.covers(geom.Add(q, out)) || !u.covers(geom.Sub(q, out)) {
 					continue
 				}
 				if _, n := ix.Nearest(q); !(n.Dist <= 2*tol) {
@@ -202,12 +200,12 @@ func garment(rng *rand.Rand) []orb.Point {
 	pts = append(pts, orb.Point{w + u(-30, 30), u(-15, 15)})
 	arm := u(0.55, 0.8) * h
 	pts = append(pts, orb.Point{w + u(-10, 25), arm})
-	curve := FlattenCubic(nil, orb.Point{w, arm + 1}, orb.Point{w - u(30, 60), arm + u(-10, 10)},
+	curve := geom.FlattenCubic(nil, orb.Point{w, arm + 1}, orb.Point{w - u(30, 60), arm + u(-10, 10)},
 		orb.Point{w - u(20, 60), h - 20}, orb.Point{w - u(10, 30), h - u(0, 12)}, u(0.02, 1))
 	pts = append(pts, curve...)
 	neck := u(0.25, 0.5) * w
 	pts = append(pts, orb.Point{neck, h + u(4, 25)})
-	pts = append(pts, FlattenCubic(nil, orb.Point{neck, h + 3}, orb.Point{neck - 3, h - u(10, 60)},
+	pts = append(pts, geom.FlattenCubic(nil, orb.Point{neck, h + 3}, orb.Point{neck - 3, h - u(10, 60)},
 		orb.Point{neck / 2, h - u(20, 80)}, orb.Point{u(-5, 5), h - u(20, 80)}, u(0.02, 1))...)
 	if rng.IntN(3) == 0 { // a notch out of the front
 		y, d := u(0.2, 0.4)*h, u(5, 40)
@@ -217,14 +215,14 @@ func garment(rng *rand.Rand) []orb.Point {
 }
 
 // randomEdges gives each stretch of an outline between real corners a width; some taper, some are 0.
-func randomEdges(rng *rand.Rand, pts []orb.Point) ([]OffsetEdge, []widths) {
+func randomEdges(rng *rand.Rand, pts []orb.Point) ([]Edge, []widths) {
 	n := len(pts)
-	outline := MarkCorners(Path{Points: pts, Closed: true}, 0.4)
-	var edges []OffsetEdge
+	outline := geom.MarkCorners(geom.Path{Points: pts, Closed: true}, 0.4)
+	var edges []Edge
 	for i := range n {
 		if outline.Corners[i] || i == 0 {
 			w := []float64{0, 6, 10, 10, 15, 15, 20, 40}[rng.IntN(8)]
-			edges = append(edges, OffsetEdge{First: i, From: w, To: w})
+			edges = append(edges, Edge{First: i, From: w, To: w})
 		}
 	}
 	per := make([]widths, n)
@@ -234,7 +232,7 @@ func randomEdges(rng *rand.Rand, pts []orb.Point) ([]OffsetEdge, []widths) {
 		if k+1 < len(edges) {
 			end = edges[k+1].First
 		}
-		stretch := Path{Points: append([]orb.Point(nil), pts[e.First:end]...)}
+		stretch := geom.Path{Points: append([]orb.Point(nil), pts[e.First:end]...)}
 		stretch.Points = append(stretch.Points, pts[end%n])
 		l := stretch.Length()
 		if rng.IntN(4) == 0 && l > 45 {
@@ -243,7 +241,7 @@ func randomEdges(rng *rand.Rand, pts []orb.Point) ([]OffsetEdge, []widths) {
 		run := 0.0
 		for i := e.First; i < end; i++ {
 			per[i].from = e.From + (e.To-e.From)*run/l
-			run += Dist(pts[i], pts[(i+1)%n])
+			run += geom.Dist(pts[i], pts[(i+1)%n])
 			per[i].to = e.From + (e.To-e.From)*run/l
 		}
 	}
@@ -261,18 +259,18 @@ func TestSeveralWidthsAgainstTheUnion(t *testing.T) {
 	done := 0
 	for k := 0; done < outlines; k++ {
 		pts := garment(rng)
-		outline := Path{Points: pts, Closed: true}
+		outline := geom.Path{Points: pts, Closed: true}
 		edges, per := randomEdges(rng, pts)
 		if len(outline.SelfCrossings(1)) > 0 || hasFold(edges) {
 			continue
 		}
 		done++
 		limit := []float64{1.5, 2, 5}[rng.IntN(3)]
-		rings, err := Offset(outline, edges, limit)
+		rings, err := Build(outline, edges, limit)
 		if err != nil {
 			t.Fatalf("outline %d: %v", k, err)
 		}
-		if err := buildUnion(pts, per, limit).boundaryGap(rings, AllowanceTol); err != nil {
+		if err := buildUnion(pts, per, limit).boundaryGap(rings, geom.AllowanceTol); err != nil {
 			t.Errorf("outline %d, %d points, %d edges, limit %g: %v", k, len(pts), len(edges), limit, err)
 		}
 	}
@@ -284,7 +282,7 @@ func TestInwardAndOneWidthAgainstTheUnion(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 4))
 	for k := range 120 {
 		pts := garment(rng)
-		if len(Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 {
+		if len(geom.Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 {
 			continue
 		}
 		d := []float64{1, 6, 10, 25, 60}[rng.IntN(5)]
@@ -299,11 +297,11 @@ func TestInwardAndOneWidthAgainstTheUnion(t *testing.T) {
 				by = -d
 				reversePoints(pts)
 			}
-			rings, err := OffsetUniform(Path{Points: pts, Closed: true}, by, limit)
+			rings, err := Uniform(geom.Path{Points: pts, Closed: true}, by, limit)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := buildUnion(pts, per, limit).boundaryGap(rings, AllowanceTol); err != nil {
+			if err := buildUnion(pts, per, limit).boundaryGap(rings, geom.AllowanceTol); err != nil {
 				t.Errorf("outline %d by %g, limit %g: %v", k, by, limit, err)
 			}
 		}
@@ -317,13 +315,13 @@ func TestInwardWidthsAgainstTheUnion(t *testing.T) {
 	for k := range 120 {
 		pts := garment(rng)
 		edges, per := randomEdges(rng, pts)
-		if len(Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 || hasFold(edges) {
+		if len(geom.Path{Points: pts, Closed: true}.SelfCrossings(1)) > 0 || hasFold(edges) {
 			continue
 		}
 		for i := range edges {
 			edges[i].From, edges[i].To = -edges[i].From, -edges[i].To
 		}
-		rings, err := Offset(Path{Points: pts, Closed: true}, edges, 2)
+		rings, err := Build(geom.Path{Points: pts, Closed: true}, edges, 2)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -334,15 +332,15 @@ func TestInwardWidthsAgainstTheUnion(t *testing.T) {
 			back[i] = pts[(n-i)%n]
 			turned[i] = widths{per[n-1-i].to, per[n-1-i].from}
 		}
-		if err := buildUnion(back, turned, 2).boundaryGap(rings, AllowanceTol); err != nil {
+		if err := buildUnion(back, turned, 2).boundaryGap(rings, geom.AllowanceTol); err != nil {
 			t.Errorf("outline %d: %v", k, err)
 		}
 	}
 }
 
-// hasFold tells whether an edge without any width meets one that has: what Offset does there is
+// hasFold tells whether an edge without any width meets one that has: what Build does there is
 // more than the plain union and is checked by itself.
-func hasFold(edges []OffsetEdge) bool {
+func hasFold(edges []Edge) bool {
 	for _, e := range edges {
 		if e.From == 0 && e.To == 0 {
 			return true

@@ -1,4 +1,7 @@
-package geom
+// Package offset moves the edges of a closed outline outward or inward, each by its own width, with
+// the corners that the trade cuts: it builds the cut line of a sew line. It takes a path, the widths
+// and the kinds of corner, and gives closed rings that know from which edge each stretch came.
+package offset
 
 import (
 	"fmt"
@@ -6,17 +9,19 @@ import (
 	"sync"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
-// OffsetUniform moves every edge of a closed outline outward by d mm, inward where d is negative,
+// Uniform moves every edge of a closed outline outward by d mm, inward where d is negative,
 // with mitred corners: a tip up to limit times d from its corner is kept, beyond that the corner
-// is cut square to its bisector at that distance. The outline may run either way; see Offset for
+// is cut square to its bisector at that distance. The outline may run either way; see Build for
 // what comes back.
-func OffsetUniform(outline Path, d, limit float64) ([]OffsetRing, error) {
-	return Offset(outline, []OffsetEdge{{From: d, To: d}}, limit)
+func Uniform(outline geom.Path, d, limit float64) ([]Ring, error) {
+	return Build(outline, []Edge{{From: d, To: d}}, limit)
 }
 
-// Offset builds the cut line of a sew line: the boundary of the outline united with one strip for
+// Build builds the cut line of a sew line: the boundary of the outline united with one strip for
 // each stretch, as wide as its edge says, and one wedge for each corner that opens. Inward, the
 // strips are taken away instead. The outline is closed, runs either way and does not cross itself.
 // Edges are in the order of First; vertices before the first edge's belong to the last edge. limit
@@ -25,8 +30,8 @@ func OffsetUniform(outline Path, d, limit float64) ([]OffsetRing, error) {
 // The result has an outer ring (counter-clockwise) for each part it falls into and a ring marked
 // Hole (clockwise) for each gap that closed over; it is empty where nothing is left. Its vertices
 // are within AllowanceTol of the exact line.
-func Offset(outline Path, edges []OffsetEdge, limit float64) ([]OffsetRing, error) {
-	inward, err := checkOffset(outline, edges, limit)
+func Build(outline geom.Path, edges []Edge, limit float64) ([]Ring, error) {
+	inward, err := check(outline, edges, limit)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +54,7 @@ func Offset(outline Path, edges []OffsetEdge, limit float64) ([]OffsetRing, erro
 	return nil, fmt.Errorf("the allowance crosses itself in a way that cannot be sorted out; change a width by some hundredths of a millimetre")
 }
 
-func checkOffset(outline Path, edges []OffsetEdge, limit float64) (inward bool, err error) {
+func check(outline geom.Path, edges []Edge, limit float64) (inward bool, err error) {
 	n := len(outline.Points)
 	switch {
 	case !outline.Closed || n < 3:
@@ -89,7 +94,7 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 // outward, clockwise inward. An outline that runs the other way is mirrored, which keeps the order
 // of vertices and edges, and mirrored back at the end. Coordinates are taken from the middle.
 type offsetter struct {
-	edges  []OffsetEdge
+	edges  []Edge
 	limit  float64
 	inward bool
 	mirror bool
@@ -103,7 +108,7 @@ type offsetter struct {
 	clean  graph
 }
 
-// offsetters keeps the working memory of one call for the next; nothing of it leaves Offset.
+// offsetters keeps the working memory of one call for the next; nothing of it leaves Build.
 var offsetters = sync.Pool{New: func() any { return new(offsetter) }}
 
 // side is one stretch of the outline and the line it is moved to.
@@ -121,7 +126,7 @@ type side struct {
 }
 
 // take fills in an outline; false where it has no area.
-func (o *offsetter) take(outline Path, edges []OffsetEdge, limit float64, inward bool) bool {
+func (o *offsetter) take(outline geom.Path, edges []Edge, limit float64, inward bool) bool {
 	o.edges, o.limit, o.inward, o.even = edges, limit, inward, true
 	o.pts, o.smooth, o.sides = o.pts[:0], o.smooth[:0], o.sides[:0]
 	area := outline.SignedArea()
@@ -129,7 +134,7 @@ func (o *offsetter) take(outline Path, edges []OffsetEdge, limit float64, inward
 		return false
 	}
 	o.mirror = (area < 0) != inward
-	o.centre = middle(outline.Points)
+	o.centre = orb.MultiPoint(outline.Points).Bound().Center()
 	for _, e := range edges {
 		o.even = o.even && e.From == edges[0].From && e.To == e.From
 	}
@@ -146,7 +151,7 @@ func (o *offsetter) take(outline Path, edges []OffsetEdge, limit float64, inward
 
 // load copies the vertices to use (all where keep is nil), without doubled ones and those on
 // straight stretches.
-func (o *offsetter) load(outline Path, keep []int) {
+func (o *offsetter) load(outline geom.Path, keep []int) {
 	count := len(keep)
 	if keep == nil {
 		count = len(outline.Points)
@@ -184,18 +189,8 @@ func (o *offsetter) load(outline Path, keep []int) {
 	}
 }
 
-// middle is the middle of the box round the points.
-func middle(pts []orb.Point) orb.Point {
-	b := emptyBox
-	for _, p := range pts {
-		b.x0, b.x1 = min(b.x0, p[0]), max(b.x1, p[0])
-		b.y0, b.y1 = min(b.y0, p[1]), max(b.y1, p[1])
-	}
-	return orb.Point{(b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2}
-}
-
 func (o *offsetter) in(p orb.Point) orb.Point {
-	p = Sub(p, o.centre)
+	p = geom.Sub(p, o.centre)
 	if o.mirror {
 		p[0] = -p[0]
 	}
@@ -206,11 +201,11 @@ func (o *offsetter) out(p orb.Point) orb.Point {
 	if o.mirror {
 		p[0] = -p[0]
 	}
-	return Add(p, o.centre)
+	return geom.Add(p, o.centre)
 }
 
 // edgeOfVertex tells for each vertex to which edge the stretch from it belongs.
-func edgeOfVertex(owner []int, n int, edges []OffsetEdge) []int {
+func edgeOfVertex(owner []int, n int, edges []Edge) []int {
 	e := len(edges) - 1
 	next := 0
 	for i := range n {
@@ -223,7 +218,7 @@ func edgeOfVertex(owner []int, n int, edges []OffsetEdge) []int {
 	return owner
 }
 
-func isFirst(i int, owner []int, edges []OffsetEdge) bool {
+func isFirst(i int, owner []int, edges []Edge) bool {
 	return edges[owner[i]].First == i && len(edges) > 1
 }
 
@@ -232,16 +227,16 @@ func isFirst(i int, owner []int, edges []OffsetEdge) bool {
 // tenth of the time.
 const (
 	denseCount    = 2000
-	thinOffsetTol = AllowanceTol / 8
+	thinOffsetTol = geom.AllowanceTol / 8
 )
 
 // thinned are the vertices to use, all of them where nil.
-func (o *offsetter) thinned(outline Path, owner []int) []int {
+func (o *offsetter) thinned(outline geom.Path, owner []int) []int {
 	if len(outline.Points) < denseCount {
 		return nil
 	}
 	must := func(i int) bool { return isFirst(i, owner, o.edges) }
-	return thinIndices(outline.Points, true, must, thinOffsetTol)
+	return geom.ThinIndices(outline.Points, true, must, thinOffsetTol)
 }
 
 // measure fills in the sides: directions, widths, moved lines.
@@ -254,9 +249,9 @@ func (o *offsetter) measure() {
 	lengths := make([]float64, len(o.edges))
 	for i := range o.sides {
 		s := &o.sides[i]
-		d := Sub(o.pts[(i+1)%n], o.pts[i])
-		s.len = Norm(d)
-		s.a = Mul(d, 1/s.len)
+		d := geom.Sub(o.pts[(i+1)%n], o.pts[i])
+		s.len = geom.Norm(d)
+		s.a = geom.Mul(d, 1/s.len)
 		s.n = orb.Point{s.a[1], -s.a[0]}
 		lengths[s.edge] += s.len
 	}
@@ -281,8 +276,8 @@ func (o *offsetter) measure() {
 	}
 	for i := range o.sides {
 		s := &o.sides[i]
-		s.p0 = Add(o.pts[i], Mul(s.n, s.w0))
-		s.p1 = Add(o.pts[(i+1)%n], Mul(s.n, s.w1))
+		s.p0 = geom.Add(o.pts[i], geom.Mul(s.n, s.w0))
+		s.p1 = geom.Add(o.pts[(i+1)%n], geom.Mul(s.n, s.w1))
 	}
 }
 

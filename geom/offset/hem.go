@@ -1,9 +1,11 @@
-package geom
+package offset
 
 import (
 	"math"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // runOut is E, where the line of the edge sewn or turned first runs out to the cut line of the
@@ -14,10 +16,10 @@ func (o *offsetter) runOut(w wedge, i int) (e orb.Point, line []orb.Point, bent,
 	ahead := seam.a
 	if w.one.SewnFirst {
 		seam, other, start = w.b, w.a, w.a.p1
-		ahead = Mul(seam.a, -1)
+		ahead = geom.Mul(seam.a, -1)
 	}
 	line = o.otherCut(w, i)
-	height := func(p orb.Point) float64 { return -Dot(Sub(p, w.v), seam.n) }
+	height := func(p orb.Point) float64 { return -geom.Dot(geom.Sub(p, w.v), seam.n) }
 	last := start
 	for _, p := range line {
 		h0, h1 := height(last), height(p)
@@ -25,12 +27,12 @@ func (o *offsetter) runOut(w wedge, i int) (e orb.Point, line []orb.Point, bent,
 			break
 		}
 		if h1 > 0 {
-			return Lerp(last, p, h0/(h0-h1)), line, true, true
+			return geom.Lerp(last, p, h0/(h0-h1)), line, true, true
 		}
 		last = p
 	}
 	e, ok = meetMoved(w.v, seam.a, other)
-	return e, line, false, ok && Dot(Sub(e, w.v), ahead) >= 0
+	return e, line, false, ok && geom.Dot(geom.Sub(e, w.v), ahead) >= 0
 }
 
 // mirrored ends a turned-up edge where its allowance, folded back, lies on the other cut line.
@@ -40,7 +42,7 @@ func (w wedge) mirrored(o *offsetter, i int) join {
 		turned = w.b
 	}
 	e, line, bent, ok := o.runOut(w, i)
-	if !ok || Dist(e, w.v) > w.limit {
+	if !ok || geom.Dist(e, w.v) > w.limit {
 		return w.mitred()
 	}
 	depth := w.p
@@ -48,7 +50,7 @@ func (w wedge) mirrored(o *offsetter, i int) join {
 		depth = w.q
 	}
 	profile := []orb.Point{e}
-	height := func(p orb.Point) float64 { return -Dot(Sub(p, w.v), turned.n) }
+	height := func(p orb.Point) float64 { return -geom.Dot(geom.Sub(p, w.v), turned.n) }
 	last := e
 	for _, p := range line {
 		h := height(p)
@@ -57,7 +59,7 @@ func (w wedge) mirrored(o *offsetter, i int) join {
 		}
 		if h >= depth {
 			t := (depth - height(last)) / (h - height(last))
-			last = Lerp(last, p, t)
+			last = geom.Lerp(last, p, t)
 			profile = append(profile, last)
 			break
 		}
@@ -67,12 +69,12 @@ func (w wedge) mirrored(o *offsetter, i int) join {
 	if height(last) < depth-1e-9 {
 		return w.mitred() // the side ends before the hem does
 	}
-	mirror := MirrorLine(w.v, Add(w.v, turned.a))
+	mirror := geom.MirrorLine(w.v, geom.Add(w.v, turned.a))
 	for k := range profile {
 		profile[k] = mirror.Apply(profile[k])
 	}
 	if n := len(profile); turned.w0 != turned.w1 { // a tapering hem is not of one depth
-		if p, ok := meetMoved(profile[n-2], Sub(profile[n-1], profile[n-2]), turned); ok {
+		if p, ok := meetMoved(profile[n-2], geom.Sub(profile[n-1], profile[n-2]), turned); ok {
 			profile[n-1] = p
 		}
 	}
@@ -109,7 +111,7 @@ func (o *offsetter) otherCut(w wedge, i int) []orb.Point {
 		}
 		same := next.edge == edge && !(step > 0 && next.first) && !(step < 0 && s.first)
 		if same {
-			if p, _, _, ok := MeetLines(s.p0, Sub(s.p1, s.p0), next.p0, Sub(next.p1, next.p0)); ok {
+			if p, _, _, ok := geom.MeetLines(s.p0, geom.Sub(s.p1, s.p0), next.p0, geom.Sub(next.p1, next.p0)); ok {
 				end = p
 			}
 		}
@@ -132,21 +134,21 @@ func (w wedge) mitredHem() join {
 	if seam == 0 {
 		seam = MitredHemSeam
 	}
-	in := Sub(w.v, tip) // towards where the inner edges of both hems meet
-	da := MirrorLine(orb.Point{}, w.a.a).Vector(in)
-	db := MirrorLine(orb.Point{}, w.b.a).Vector(in)
+	in := geom.Sub(w.v, tip) // towards where the inner edges of both hems meet
+	da := geom.MirrorLine(orb.Point{}, w.a.a).Vector(in)
+	db := geom.MirrorLine(orb.Point{}, w.b.a).Vector(in)
 	// Seen from the corner da runs into a's allowance, db into b's; outward of the line from da
 	// over the corner to db is to its right.
-	sa := Mul(Left(Unit(da)), seam)
-	sb := Mul(Left(Unit(db)), -seam)
-	pa, pb := Add(w.v, sa), Add(w.v, sb)
-	m, _, _, ok := MeetLines(pa, da, pb, db)
+	sa := geom.Mul(geom.Left(geom.Unit(da)), seam)
+	sb := geom.Mul(geom.Left(geom.Unit(db)), -seam)
+	pa, pb := geom.Add(w.v, sa), geom.Add(w.v, sb)
+	m, _, _, ok := geom.MeetLines(pa, da, pb, db)
 	if !ok {
 		m = pa
 	}
 	a, okA := meetMoved(m, da, w.a)
 	b, okB := meetMoved(m, db, w.b)
-	if !okA || !okB || Dist(m, w.v) > w.limit {
+	if !okA || !okB || geom.Dist(m, w.v) > w.limit {
 		return w.mitred()
 	}
 	return w.along([]orb.Point{a, m, b})
@@ -164,7 +166,7 @@ func (w wedge) along(profile []orb.Point) (j join) {
 	}
 	rest := append([]orb.Point(nil), profile[lo:]...)
 	reversePoints(rest)
-	if k, x, ok := crossRay(rest, w.v, w.b.n, Mul(w.b.a, -1), w.q); ok {
+	if k, x, ok := crossRay(rest, w.v, w.b.n, geom.Mul(w.b.a, -1), w.q); ok {
 		tail = append(append(tail, rest[:k+1]...), x)
 		hi -= k + 1
 		j.blocks = append(j.blocks, cutOff(tail, w.b.p0, w.b.n, true))
@@ -192,14 +194,14 @@ func (w wedge) along(profile []orb.Point) (j join) {
 // as the strip is wide (behind: against ahead), first comes to it. A line that passes beyond the
 // width cuts nothing of the strip.
 func crossRay(line []orb.Point, v, n, ahead orb.Point, width float64) (k int, x orb.Point, ok bool) {
-	if Dot(Sub(line[0], v), ahead) >= -1e-9 {
+	if geom.Dot(geom.Sub(line[0], v), ahead) >= -1e-9 {
 		return 0, x, false
 	}
 	for k := range len(line) - 1 {
-		d0, d1 := Dot(Sub(line[k], v), ahead), Dot(Sub(line[k+1], v), ahead)
+		d0, d1 := geom.Dot(geom.Sub(line[k], v), ahead), geom.Dot(geom.Sub(line[k+1], v), ahead)
 		if d0 < 0 && d1 >= 0 {
-			x = Lerp(line[k], line[k+1], d0/(d0-d1))
-			h := Dot(Sub(x, v), n)
+			x = geom.Lerp(line[k], line[k+1], d0/(d0-d1))
+			h := geom.Dot(geom.Sub(x, v), n)
 			return k, x, h >= 0 && h < width
 		}
 	}
@@ -209,15 +211,15 @@ func crossRay(line []orb.Point, v, n, ahead orb.Point, width float64) (k int, x 
 // cutOff is the part of a strip beyond a line that runs from its outer side to its end: blocked.
 // The loop goes a little past the outer side, so that it cuts clean.
 func cutOff(line []orb.Point, corner, n orb.Point, flip bool) block {
-	deep := Mul(n, 0.25*Dist(line[0], line[len(line)-1])+0.1)
-	dir := Unit(Sub(line[0], line[1]))
-	past := Add(line[0], Mul(dir, math.Max(0.1, 0.1*Dist(line[0], line[1]))))
+	deep := geom.Mul(n, 0.25*geom.Dist(line[0], line[len(line)-1])+0.1)
+	dir := geom.Unit(geom.Sub(line[0], line[1]))
+	past := geom.Add(line[0], geom.Mul(dir, math.Max(0.1, 0.1*geom.Dist(line[0], line[1]))))
 	pts := append([]orb.Point(nil), line[1:]...)
-	pts = append(pts, Add(corner, deep), past)
+	pts = append(pts, geom.Add(corner, deep), past)
 	if flip {
 		reversePoints(pts)
 	}
-	if (Path{Points: pts, Closed: true}).SignedArea() < 0 {
+	if (geom.Path{Points: pts, Closed: true}).SignedArea() < 0 {
 		reversePoints(pts)
 	}
 	from := make([]int, len(pts))

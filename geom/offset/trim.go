@@ -1,15 +1,17 @@
-package geom
+package offset
 
 import (
 	"math"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // chooseTrims decides at which closing corners strips end along the bisector.
 func (o *offsetter) chooseTrims() {
 	n := len(o.pts)
-	narrower := map[float64]*tree{}
+	narrower := map[float64]*geom.Tree{}
 	for i := range n {
 		a, b := &o.sides[(i+n-1)%n], &o.sides[i]
 		w := b.w0
@@ -31,7 +33,7 @@ func (o *offsetter) chooseTrims() {
 // alike tells whether round vertex i, as far as both strips reach and what is nearest to a place in
 // them, all has width w or more and plain corners: then whatever is nearest covers, as with one
 // width all round.
-func (o *offsetter) alike(i int, w float64, narrower map[float64]*tree) bool {
+func (o *offsetter) alike(i int, w float64, narrower map[float64]*geom.Tree) bool {
 	t, ok := narrower[w]
 	if !ok {
 		t = o.unlike(w)
@@ -39,13 +41,13 @@ func (o *offsetter) alike(i int, w float64, narrower map[float64]*tree) bool {
 	}
 	n := len(o.pts)
 	far := 2*w + math.Max(o.sides[(i+n-1)%n].len, o.sides[i].len)
-	_, _, d2 := t.nearest(o.pts[i])
+	_, _, d2 := t.Nearest(o.pts[i])
 	return d2 > far*far
 }
 
 // unlike lists the stretches narrower than w or tapering, and the corners that are no plain mitres
 // between equal widths.
-func (o *offsetter) unlike(w float64) *tree {
+func (o *offsetter) unlike(w float64) *geom.Tree {
 	n := len(o.pts)
 	var ends [][2]orb.Point
 	for i := range n {
@@ -57,7 +59,7 @@ func (o *offsetter) unlike(w float64) *tree {
 			ends = append(ends, [2]orb.Point{o.pts[i], o.pts[i]})
 		}
 	}
-	return newTree(ends)
+	return geom.NewTree(ends)
 }
 
 // closingRun tells whether the outline goes on from vertex i, forward or backward, without
@@ -72,7 +74,7 @@ func (o *offsetter) closingRun(i, step int, reach float64) bool {
 	first := o.sides[k].a
 	var got float64
 	for range 256 {
-		cos := Dot(first, o.sides[k].a)
+		cos := geom.Dot(first, o.sides[k].a)
 		if cos <= 0 {
 			return false
 		}

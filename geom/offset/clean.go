@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"cmp"
@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // cleanRaw keeps, of a raw line, what bounds the places covered at least once and not blocked;
@@ -14,7 +16,7 @@ import (
 // traces the chains that divide inside from outside. Points nearer than weld are one. ok is false
 // where rounding made the numbers contradict each other.
 // g lends its memory.
-func cleanRaw(r *rawLine, g *graph, weld float64, inward bool) (rings []OffsetRing, ok bool) {
+func cleanRaw(r *rawLine, g *graph, weld float64, inward bool) (rings []Ring, ok bool) {
 	g.reset(weld, inward)
 	r.weldInto(&g.raw, weld)
 	if len(g.raw.loops) == 0 {
@@ -82,7 +84,7 @@ type graph struct {
 	chains []chain
 	halves []half // of all nodes one after the other
 	first  []int32
-	tree   tree
+	tree   geom.Tree
 }
 
 func (g *graph) reset(weld float64, inward bool) {
@@ -116,7 +118,7 @@ type half struct {
 // findCuts lists every place where the raw line meets itself.
 func (g *graph) findCuts() {
 	r := &g.raw
-	ends := g.tree.ends[:0]
+	ends := g.tree.Ends[:0]
 	for _, l := range r.loops {
 		for k := l.lo; k < l.hi; k++ {
 			n := r.next(k, l)
@@ -124,8 +126,8 @@ func (g *graph) findCuts() {
 			ends = append(ends, [2]orb.Point{r.pts[k], r.pts[n]})
 		}
 	}
-	g.tree.fill(ends)
-	g.tree.selfPairs(func(i, j int) bool {
+	g.tree.Fill(ends)
+	g.tree.SelfPairs(func(i, j int) bool {
 		g.meet(int32(i), int32(j))
 		return true
 	})
@@ -135,21 +137,21 @@ func (g *graph) findCuts() {
 func (g *graph) meet(i, j int32) {
 	p := g.raw.pts
 	a0, a1, b0, b1 := p[i], p[g.succ[i]], p[j], p[g.succ[j]]
-	u, v := Sub(a1, a0), Sub(b1, b0)
+	u, v := geom.Sub(a1, a0), geom.Sub(b1, b0)
 	if g.succ[i] == j || g.succ[j] == i {
 		if g.succ[i] == j && g.succ[j] == i {
 			return
 		}
-		if Dot(u, v) >= 0 {
+		if geom.Dot(u, v) >= 0 {
 			return
 		}
 		g.meetNext(i, j)
 		return
 	}
-	w := Sub(b0, a0)
-	o1, o3 := Cross(u, w), -Cross(v, w)
-	o2, o4 := o1+Cross(u, v), Cross(v, Sub(a1, b0))
-	eu, ev := g.weld*Norm(u), g.weld*Norm(v)
+	w := geom.Sub(b0, a0)
+	o1, o3 := geom.Cross(u, w), -geom.Cross(v, w)
+	o2, o4 := o1+geom.Cross(u, v), geom.Cross(v, geom.Sub(a1, b0))
+	eu, ev := g.weld*geom.Norm(u), g.weld*geom.Norm(v)
 	if o1 > eu && o2 > eu || o1 < -eu && o2 < -eu || o3 > ev && o4 > ev || o3 < -ev && o4 < -ev {
 		return
 	}
@@ -167,7 +169,7 @@ func (g *graph) meet(i, j int32) {
 		}
 	}
 	s, t := o3/(o3-o4), o1/(o1-o2)
-	node := g.node(Lerp(a0, a1, s))
+	node := g.node(geom.Lerp(a0, a1, s))
 	g.cuts = append(g.cuts, cut{i, node, s}, cut{j, node, t})
 }
 
@@ -186,7 +188,7 @@ func (g *graph) meetNext(i, j int32) {
 // touch cuts segment s, and the line at vertex v, where v lies on s.
 func (g *graph) touch(v, s int32) bool {
 	p := g.raw.pts
-	t, d2 := segNearest(p[s], p[g.succ[s]], p[v])
+	t, d2 := geom.SegmentNearest(p[s], p[g.succ[s]], p[v])
 	if d2 > g.weld*g.weld {
 		return false
 	}

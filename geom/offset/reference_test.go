@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"encoding/json"
@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // reference is testdata/reference/offset.json: offsets computed with GEOS 3.11.1 through shapely
@@ -33,7 +35,7 @@ type reference struct {
 
 func readReference(t testing.TB) reference {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/reference/offset.json")
+	data, err := os.ReadFile("../../testdata/reference/offset.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,8 +51,8 @@ func TestOffsetAgainstReference(t *testing.T) {
 	for _, poly := range readReference(t).Polygons {
 		for _, want := range poly.Offsets {
 			cases++
-			outline := Path{Points: poly.Polygon, Closed: true}
-			rings, err := OffsetUniform(outline, want.Distance, want.MitreLimit)
+			outline := geom.Path{Points: poly.Polygon, Closed: true}
+			rings, err := Uniform(outline, want.Distance, want.MitreLimit)
 			if err != nil {
 				t.Errorf("%s, %g mm: %v", poly.Name, want.Distance, err)
 				continue
@@ -73,18 +75,18 @@ func TestOffsetAgainstReference(t *testing.T) {
 					want.Parts, want.Holes, want.Area, want.Perimeter)
 				continue
 			}
-			var theirs []Path
+			var theirs []geom.Path
 			for _, part := range want.Outline {
-				theirs = append(theirs, Path{Points: part.Outer, Closed: true})
+				theirs = append(theirs, geom.Path{Points: part.Outer, Closed: true})
 				for _, h := range part.Holes {
-					theirs = append(theirs, Path{Points: h, Closed: true})
+					theirs = append(theirs, geom.Path{Points: h, Closed: true})
 				}
 			}
-			var ours []Path
+			var ours []geom.Path
 			for _, r := range rings {
 				ours = append(ours, r.Path)
 			}
-			if gap := math.Max(largestGap(ours, theirs), largestGap(theirs, ours)); gap > AllowanceTol {
+			if gap := math.Max(largestGap(ours, theirs), largestGap(theirs, ours)); gap > geom.AllowanceTol {
 				t.Errorf("%s, %g mm, limit %g: boundaries %.6f mm apart", poly.Name, want.Distance, want.MitreLimit, gap)
 			}
 		}
@@ -95,16 +97,16 @@ func TestOffsetAgainstReference(t *testing.T) {
 }
 
 // largestGap is how far a vertex or the middle of a stretch of one set of lines lies from another.
-func largestGap(a, b []Path) float64 {
+func largestGap(a, b []geom.Path) float64 {
 	if len(b) == 0 {
 		return 0
 	}
-	ix := NewIndex(b...)
+	ix := geom.NewIndex(b...)
 	var gap float64
 	for _, p := range a {
 		for i := range p.Segments() {
 			u, v := p.Segment(i)
-			for _, q := range []orb.Point{u, Lerp(u, v, 0.5)} {
+			for _, q := range []orb.Point{u, geom.Lerp(u, v, 0.5)} {
 				_, n := ix.Nearest(q)
 				gap = math.Max(gap, n.Dist)
 			}

@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"cmp"
@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // sortNodes lists the chain ends at each node counter-clockwise from the left.
@@ -26,7 +28,7 @@ func (g *graph) sortNodes() {
 	g.halves = slices.Grow(g.halves, total)[:total]
 	fill := slices.Clone(count)
 	put := func(node int32, h half, to orb.Point) {
-		d := Sub(to, g.nodes[node])
+		d := geom.Sub(to, g.nodes[node])
 		h.angle = math.Atan2(d[1], d[0])
 		if h.angle == math.Pi {
 			h.angle = -math.Pi
@@ -205,7 +207,7 @@ type outlined struct {
 
 // trace joins the chains with inside on one side only into rings, inside on the left, and splits
 // them where they touch themselves.
-func (g *graph) trace() (rings []OffsetRing, ok bool) {
+func (g *graph) trace() (rings []Ring, ok bool) {
 	for k := range g.chains {
 		c := &g.chains[k]
 		if c.used || !c.known || g.inside(c.left) == g.inside(c.right) {
@@ -285,8 +287,8 @@ func (g *graph) turnAt(node, chain int32, back bool) (int32, bool, bool) {
 }
 
 // splitRing takes a line apart at nodes it comes through twice.
-func splitRing(line []outlined) []OffsetRing {
-	var rings []OffsetRing
+func splitRing(line []outlined) []Ring {
+	var rings []Ring
 	seen := map[int32]int{}
 	var stack []outlined
 	for _, o := range line {
@@ -310,12 +312,12 @@ func splitRing(line []outlined) []OffsetRing {
 // sliver is the mean width in mm below which a ring is rounding.
 const sliver = 1e-5
 
-func addRing(rings []OffsetRing, line []outlined) []OffsetRing {
+func addRing(rings []Ring, line []outlined) []Ring {
 	if len(line) < 3 {
 		return rings
 	}
-	ring := OffsetRing{
-		Path: Path{Points: make([]orb.Point, len(line)), Corners: make([]bool, len(line)), Closed: true},
+	ring := Ring{
+		Path: geom.Path{Points: make([]orb.Point, len(line)), Corners: make([]bool, len(line)), Closed: true},
 		Edge: make([]int, len(line)),
 	}
 	for k, o := range line {
@@ -330,8 +332,8 @@ func addRing(rings []OffsetRing, line []outlined) []OffsetRing {
 }
 
 // wholeLoop is the result where the raw line meets itself nowhere.
-func (g *graph) wholeLoop() []OffsetRing {
-	line := Path{Points: g.raw.pts, Closed: true}
+func (g *graph) wholeLoop() []Ring {
+	line := geom.Path{Points: g.raw.pts, Closed: true}
 	area := line.SignedArea()
 	if g.inward {
 		area = -area
@@ -340,8 +342,8 @@ func (g *graph) wholeLoop() []OffsetRing {
 		return nil
 	}
 	n := len(g.raw.pts)
-	ring := OffsetRing{
-		Path: Path{Points: slices.Clone(g.raw.pts), Corners: make([]bool, n), Closed: true},
+	ring := Ring{
+		Path: geom.Path{Points: slices.Clone(g.raw.pts), Corners: make([]bool, n), Closed: true},
 		Edge: make([]int, n),
 	}
 	for k := range n {
@@ -350,5 +352,5 @@ func (g *graph) wholeLoop() []OffsetRing {
 	if g.inward {
 		ring.reverse()
 	}
-	return []OffsetRing{ring}
+	return []Ring{ring}
 }

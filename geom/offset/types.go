@@ -1,4 +1,6 @@
-package geom
+package offset
+
+import "tracewheel/geom"
 
 // CornerKind says what a cut line does where two edges of a sew line meet.
 type CornerKind int
@@ -13,8 +15,8 @@ const (
 	Stepped                     // goes across at the corner, square to the seam, from one width to the other
 )
 
-// OffsetEdge is a stretch of an outline between two corners, with the allowance outside it.
-type OffsetEdge struct {
+// Edge is a stretch of an outline between two corners, with the allowance outside it.
+type Edge struct {
 	// First is the index of the vertex at which the edge begins; it ends where the next one begins.
 	First int
 	// From and To are the widths in mm at its start and end, measured square to the line; the width
@@ -37,10 +39,10 @@ type OffsetEdge struct {
 // seams get in pattern-making courses.
 const MitredHemSeam = 6
 
-// OffsetRing is one closed line of a result. Edge[i] is the index of the OffsetEdge from which the
+// Ring is one closed line of a result. Edge[i] is the index of the Edge from which the
 // stretch from vertex i to the next one came, or -1 where it bridges two edges (a step).
-type OffsetRing struct {
-	Path Path
+type Ring struct {
+	Path geom.Path
 	Edge []int
 	Hole bool
 }

@@ -1,4 +1,4 @@
-package geom
+package offset
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // cells is a set of unit squares on a board, the slow and exact model of outlines on whole
@@ -104,7 +106,7 @@ func (c *cells) mayAdd(x, y int) bool {
 }
 
 // outline walks the boundary with the squares on the left, as unit steps.
-func (c *cells) outline() Path {
+func (c *cells) outline() geom.Path {
 	var x, y int
 	for x = 0; x < len(c); x++ {
 		found := false
@@ -119,7 +121,7 @@ func (c *cells) outline() Path {
 		}
 	}
 	// (x, y) is the lowest corner of the leftmost column; the first step goes right.
-	p := Path{Closed: true}
+	p := geom.Path{Closed: true}
 	px, py, dx, dy := x, y, 1, 0
 	for {
 		p.Points = append(p.Points, orb.Point{float64(px), float64(py)})
@@ -169,7 +171,7 @@ func TestOffsetOnWholeMillimetres(t *testing.T) {
 			if d < 0 {
 				want, area = board.shrunk(-d)
 			}
-			rings, err := OffsetUniform(p, float64(d), 5)
+			rings, err := Uniform(p, float64(d), 5)
 			if err != nil {
 				t.Errorf("outline %d by %d: %v", n, d, err)
 				continue
