@@ -254,7 +254,11 @@ func TestLostLedger(t *testing.T) {
 		if err := damage(); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "--new-ledger") {
+		_, err := New(t.Context(), h.set, h.opts)
+		if what == "without a job" && (err == nil || !strings.Contains(err.Error(), "move them elsewhere and start again")) {
+			t.Errorf("%s it says %v", what, err)
+		}
+		if err == nil || !strings.Contains(err.Error(), "--new-ledger") {
 			t.Errorf("a ledger %s: %v", what, err)
 		}
 		for _, end := range []string{"-wal", "-shm"} {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"go.uber.org/zap"
@@ -116,7 +117,7 @@ func (d *opener) trustedLedger(ctx context.Context) error {
 		}
 	}
 	if len(lost) > 0 {
-		return fmt.Errorf("%w: it does not know %s, whose folders lie in %q; was its journal %s-wal taken away?", errLedgerLost, JobsSaid(lost), d.Store.Dir(), d.Store.LedgerPath())
+		return fmt.Errorf("%w: it does not know %s, whose folders lie in %q. If they are left of an `again` that was cut short under an earlier version (they hold a draft and no program), move them elsewhere and start again. Else: was its journal %s-wal taken away?", errLedgerLost, JobsSaid(lost), filepath.Join(d.Store.Dir(), "jobs"), d.Store.LedgerPath())
 	}
 	return nil
 }
