@@ -1,6 +1,8 @@
 package check
 
 import (
+	"github.com/paulmach/orb"
+
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
@@ -51,6 +53,24 @@ func init() {
 		{name: "cut-out twice", severity: pattern.Error, draft: draftOf(panel(func(p *pattern.Piece) {
 			p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130"), *closed("160,130 160,110 140,110")}
 		}))},
+	}
+	examples[pattern.RuleOutlineTurnsBack] = []example{
+		{name: "plain", draft: draftOf(panel())},
+		{name: "a corner of 8 degrees", draft: sized("0,0 300,0 300,42")},
+		{name: "a dart of 4 degrees, open", draft: sized("0,0 300,0 300,200 154,200 150,80 146,200 0,200")},
+		{name: "a thorn of 13 mm", severity: pattern.Error, count: 1, near: place(313, 200), words: []string{`turns back upon itself at the point W, (313.0, 200.0)`, `where the "side" edge meets the "waist" edge`},
+			draft: draftOf(panel(cutAs("0,0 300,0 300,199.2 313,200 0,200"), func(p *pattern.Piece) {
+				p.Points = []pattern.Label{{At: orb.Point{313, 200}, Text: "W"}}
+				p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1}, {Name: "waist", First: 3}, {Name: "centre", First: 4}}
+			}))},
+		{name: "a thorn, drawn the other way round", severity: pattern.Error, count: 1, near: place(313, 200), draft: sized("0,200 313,200 300,199.2 300,0 0,0")},
+		{name: "a thorn on the sew line", severity: pattern.Error, count: 1, words: []string{"the sew line turns back"},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Sew = []geom.Path{*closed("0,0 300,0 300,199.7 305,200 0,200")} }))},
+		{name: "a tongue with a blunt end", severity: pattern.Error, count: 1, words: []string{"within 0.3 mm of itself"},
+			draft: sized("0,0 300,0 300,199.72 343,199.72 343.6,199.86 343,200 0,200")},
+		{name: "a slit with a blunt end", severity: pattern.Error, count: 1, words: []string{"within 0.3 mm of itself"},
+			draft: sized("0,0 300,0 300,200 150.2,200 150.2,150 150,150 150,200 0,200")},
+		{name: "a slit that is open by 0.5", draft: sized("0,0 300,0 300,200 150.5,200 150.5,150 150,150 150,200 0,200")},
 	}
 	examples[pattern.RuleCutoutOutside] = []example{
 		{name: "inside", draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130")} }))},

@@ -16,6 +16,7 @@ var registry = []rule{
 	{name: pattern.RuleOutlineOpen, piece: outlineOpen},
 	{name: pattern.RuleOutlineCrosses, piece: outlineCrosses},
 	{name: pattern.RuleOutlineDoubled, draft: outlineDoubled},
+	{name: pattern.RuleOutlineTurnsBack, piece: outlineTurnsBack},
 	{name: pattern.RuleCutoutOutside, piece: cutoutOutside},
 	{name: pattern.RuleFoldNotStraight, piece: foldNotStraight},
 	{name: pattern.RuleSewLineOutside, piece: sewLineOutside},

@@ -30,6 +30,7 @@ const (
 	RuleOutlineOpen      = "outline-open"
 	RuleOutlineCrosses   = "outline-crosses-itself"
 	RuleOutlineDoubled   = "outline-doubled"
+	RuleOutlineTurnsBack = "outline-turns-back"
 	RuleNoSewLine        = "no-sew-line"
 	RuleSewLineOutside   = "sew-line-outside"
 	RuleAllowanceMissing = "allowance-missing"
@@ -82,6 +83,7 @@ var rules = []Rule{
 	{RuleOutlineOpen, Error, "the outline does not close"},
 	{RuleOutlineCrosses, Error, "the outline crosses itself"},
 	{RuleOutlineDoubled, Error, "a line lies twice in the same place"},
+	{RuleOutlineTurnsBack, Error, "the outline turns back upon itself"},
 	{RuleGapBridged, Note, "a small gap between two ends was closed with a straight line"},
 	{RuleOverlapTrimmed, Note, "two ends that ran past each other were trimmed"},
 	{RuleQualityDiffers, Note, "the drawn outline leaves the finer curve that the draft gives beside it"},
