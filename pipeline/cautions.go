@@ -8,16 +8,39 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/devices"
 	"tracewheel/devices/knife"
 )
 
 // Cautions are shown where a person lets a cutter go.
 func Cautions() []string { return knife.Cautions() }
 
-// cautious shows the cautions in the log before each cutter's first job of a day.
+// penCautions are those of a pen that a gantry moves.
+func penCautions() []string {
+	return []string{
+		"the machine's manual and the rules of your workroom come first; where they differ from this, follow them",
+		"the gantry moves with force: keep hands, hair, sleeves, tapes and lanyards out of its reach while its axes are enabled",
+		"the machine's own emergency stop must be within reach and tried before work; pause and cancel here go over a cable and a computer and are no substitute for it",
+		"check that the paper is held down and that no weight, clip or tool lies in the gantry's way; change the pen with the axes disabled",
+		"stay with the machine while it draws",
+	}
+}
+
+// cautionsOf are those that fit a kind of device; a pen plotter has none.
+func cautionsOf(k devices.Kind) []string {
+	switch {
+	case k.Cuts():
+		return Cautions()
+	case k == devices.PenGantry:
+		return penCautions()
+	}
+	return nil
+}
+
+// cautious shows the cautions in the log before each gantry's first job of a day.
 type cautious struct {
 	send Sender
-	cuts func(device string) bool
+	kind func(device string) devices.Kind
 	log  *zap.Logger
 	now  func() time.Time
 
@@ -26,9 +49,9 @@ type cautious struct {
 }
 
 func (c *cautious) Send(ctx context.Context, in SendInput) SendOutcome {
-	if c.cuts(in.Device) && c.first(in.Device) {
+	if all := cautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
 		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),
-			zap.Int64("job", in.Job), zap.Strings("cautions", Cautions()))
+			zap.Int64("job", in.Job), zap.Strings("cautions", all))
 	}
 	return c.send(ctx, in)
 }

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"tracewheel/devices"
@@ -23,7 +24,9 @@ func TestPenOnAGantryWaits(t *testing.T) {
 		h.start()
 		h.drop("pen-table", "skirt.svg", "a")
 		if !itself {
-			h.becomes(1, ledger.Held)
+			if j := h.becomes(1, ledger.Held); !strings.Contains(j.Reason, "keep hands out of its reach") {
+				t.Errorf("no caution before the release: %q", j.Reason)
+			}
 			if got := h.dev.sendings("pen-table"); len(got) != 0 {
 				t.Errorf("it moved unasked: %q", got)
 			}

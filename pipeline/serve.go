@@ -36,7 +36,7 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 		return k.house().Rest(ctx, in, r)
 	}, log)
 	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
-		cuts: func(device string) bool { return k.get().Devices[device].Kind.Cuts() }}
+		kind: func(device string) devices.Kind { return k.get().Devices[device].Kind }}
 	opts := Options{
 		Log:  log,
 		Send: careful.Send,

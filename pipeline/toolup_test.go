@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -179,12 +180,14 @@ func TestLadder(t *testing.T) {
 	}
 }
 
-// TestFirstOfDay: the cautions are in the log once a day for each cutter, never for a pen.
+// TestFirstOfDay: the cautions are in the log once a day for each gantry in words that fit its tool, never for a pen plotter.
 func TestFirstOfDay(t *testing.T) {
 	core, seen := observer.New(zap.InfoLevel)
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	c := &cautious{send: func(context.Context, SendInput) SendOutcome { return SendOutcome{} }, log: zap.New(core),
-		now: func() time.Time { return now }, told: map[string]string{}, cuts: func(d string) bool { return d != "pen" }}
+		now: func() time.Time { return now }, told: map[string]string{}, kind: func(d string) devices.Kind {
+			return map[string]devices.Kind{"pen": devices.PenPlotter, "table": devices.PenGantry, "knife": devices.DragKnife, "other": devices.TangentialKnife}[d]
+		}}
 	for _, d := range []string{"knife", "knife", "pen", "other"} {
 		c.Send(t.Context(), SendInput{Device: d})
 	}
@@ -192,5 +195,16 @@ func TestFirstOfDay(t *testing.T) {
 	c.Send(t.Context(), SendInput{Device: "knife"})
 	if n := seen.Len(); n != 3 {
 		t.Errorf("told %d times", n)
+	}
+	seen.TakeAll()
+	for range 2 {
+		c.Send(t.Context(), SendInput{Device: "table"})
+	}
+	told := seen.TakeAll()
+	if len(told) != 1 {
+		t.Fatalf("a pen's gantry: told %d times", len(told))
+	}
+	if all := fmt.Sprint(told[0].ContextMap()["cautions"]); !strings.Contains(all, "gantry moves with force") || !strings.Contains(all, "manual") || strings.Contains(all, "blade") {
+		t.Errorf("a pen's gantry: %s", all)
 	}
 }

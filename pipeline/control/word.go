@@ -129,6 +129,9 @@ func (d *Desk) goWords(j *ledger.Job) string {
 	if d.cuts(j.Device) {
 		return what + "; see that the bed is clear and the cloth backed, flat and held, in one layer, then release it"
 	}
+	if dev, _ := d.device(j.Device); dev.Waits {
+		return what + "; see that nothing is in the gantry's way and keep hands out of its reach, for it moves with force, then release it"
+	}
 	return what + "; see that nothing is in its way, then release it"
 }
 
