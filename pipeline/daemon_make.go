@@ -8,20 +8,18 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"os"
 	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
-	"unicode"
 
 	"go.uber.org/zap"
 
-	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
 )
 
@@ -229,10 +227,10 @@ func firstError(findings []pattern.Finding) string {
 // giveBack makes the folder of a refused file in returned/: the file itself, its ticket, report and
 // pictures. It appears there whole.
 func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) {
-	fsys, returned := w.d.opts.FS, w.d.returned
-	name := returnedName(j)
-	final := filepath.Join(returned, name)
-	temp := filepath.Join(returned, fmt.Sprintf(".part-job%d", j.ID))
+	fsys, folder := w.d.opts.FS, w.d.returned
+	name := returned.Name(j)
+	final := filepath.Join(folder, name)
+	temp := filepath.Join(folder, fmt.Sprintf(".part-job%d", j.ID))
 	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, store.Private)); err != nil {
 		return "", store.Explain(err)
 	}
@@ -274,31 +272,7 @@ func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) 
 	if err := fsys.Rename(temp, final); err != nil {
 		return "", store.Explain(err)
 	}
-	return name, store.Explain(fsys.SyncDir(returned))
-}
-
-// returnedName is the folder of a refused file: its name, and the job's number to tell two of one
-// name apart. What a terminal or another system would stumble over is left out of it.
-func returnedName(j ledger.Job) string {
-	stem := strings.Map(func(r rune) rune {
-		if r == unicode.ReplacementChar || strings.ContainsRune(`<>:"/\|?*`, r) {
-			return '_'
-		}
-		return r
-	}, pattern.Printable(strings.TrimSuffix(j.File, filepath.Ext(j.File))))
-	for len(stem) > 200 {
-		stem = stem[:len(stem)-1]
-	}
-	return fmt.Sprintf("%s-job%d", strings.ToValidUTF8(stem, ""), j.ID)
-}
-
-// ReturnedFolder is where a refused job's file, report and picture lie, "" where there are none.
-func ReturnedFolder(room *config.Workroom, j ledger.Job) string {
-	dir := filepath.Join(room.Path(room.Folders.Returned), returnedName(j))
-	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
-		return ""
-	}
-	return dir
+	return name, store.Explain(fsys.SyncDir(folder))
 }
 
 // metres is for the log.

@@ -11,6 +11,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
 )
 
@@ -79,7 +80,7 @@ func (d *Daemon) inboxFolders() ([]string, error) {
 }
 
 // passNumbers makes sure that a new job never gets a number that lies anywhere, even if the ledger
-// was lost and begins anew.
+// was lost and begins anew, or is an older copy.
 func (d *Daemon) passNumbers(folders []string) error {
 	highest, err := d.taker.HighestClaim(folders)
 	if err != nil {
@@ -89,10 +90,18 @@ func (d *Daemon) passNumbers(folders []string) error {
 	if err != nil {
 		return err
 	}
-	for _, job := range jobs {
-		highest = max(highest, job)
+	stray, err := d.store.Stray()
+	if err != nil {
+		return err
 	}
-	d.ledger.Above(highest)
+	back, err := d.opts.FS.ReadDir(d.settings.Returned)
+	if err != nil {
+		return err
+	}
+	for _, e := range back {
+		jobs = append(jobs, returned.JobOf(e.Name()))
+	}
+	d.ledger.Above(max(highest, slices.Max(append(append(jobs, stray...), 0))))
 	return nil
 }
 

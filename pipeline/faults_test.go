@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/store/faultfs"
 	"tracewheel/pipeline/verify"
@@ -38,7 +39,7 @@ func TestEmptyAndBinaryFiles(t *testing.T) {
 		if j.State != ledger.Aborted {
 			continue
 		}
-		entries, err := os.ReadDir(filepath.Join(h.set.Returned, returnedName(j)))
+		entries, err := os.ReadDir(filepath.Join(h.set.Returned, returned.Name(j)))
 		if err != nil || len(entries) < 2 {
 			t.Errorf("%s came back as %v, %v", j.File, entries, err)
 		}
@@ -367,7 +368,7 @@ func TestOddNames(t *testing.T) {
 	if len(j.File) > 255 || !strings.HasSuffix(j.File, ".svg") || !strings.HasPrefix(j.File, "üüü") {
 		t.Errorf("file is %q", j.File)
 	}
-	if _, err := os.Stat(filepath.Join(h.set.Returned, returnedName(j), j.File)); err != nil {
+	if _, err := os.Stat(filepath.Join(h.set.Returned, returned.Name(j), j.File)); err != nil {
 		t.Error(err)
 	}
 }

@@ -68,9 +68,9 @@ func (a *app) root() *cobra.Command {
 	add("start", a.demoCmd(), a.newCmd(), a.runCmd())
 	add("file", a.checkCmd(), a.convertCmd(), a.pictureCmd(), a.figuresCmd(), a.layCmd())
 	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
-		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd())
+		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd(),
+		a.backupCmd(), a.restoreCmd())
 	add("machine", a.devicesCmd(), a.squareCmd())
-	a.complete(root)
 	return root
 }
 
@@ -211,14 +211,6 @@ func (a *app) colour(code, words string) string {
 		return words
 	}
 	return "\x1b[" + code + "m" + words + "\x1b[0m"
-}
-
-// deviceFlag adds --device with completion from the workroom.
-func (a *app) deviceFlag(c *cobra.Command, into *string) {
-	c.Flags().StringVar(into, "device", "", "a device of the workroom")
-	_ = c.RegisterFlagCompletionFunc("device", func(c *cobra.Command, _ []string, typed string) ([]cobra.Completion, cobra.ShellCompDirective) {
-		return a.completeDevices(c, nil, typed)
-	})
 }
 
 // printable keeps a name from playing with the terminal.

@@ -72,3 +72,11 @@ func (a *app) complete(root *cobra.Command) {
 		a.complete(c)
 	}
 }
+
+// deviceFlag adds --device with completion from the workroom.
+func (a *app) deviceFlag(c *cobra.Command, into *string) {
+	c.Flags().StringVar(into, "device", "", "a device of the workroom")
+	_ = c.RegisterFlagCompletionFunc("device", func(c *cobra.Command, _ []string, typed string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		return a.completeDevices(c, nil, typed)
+	})
+}

@@ -44,6 +44,7 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	defer stop()
 	a := &app{in: in, out: out, err: errOut, ctx: ctx}
 	cmd := a.root()
+	a.complete(cmd)
 	cmd.SetArgs(args)
 	cmd.SetIn(in)
 	cmd.SetOut(out)

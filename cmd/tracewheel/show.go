@@ -15,6 +15,7 @@ import (
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/returned"
 )
 
 func (a *app) showCmd() *cobra.Command {
@@ -71,7 +72,7 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 	row("why", j.Reason)
 	if j.State == ledger.Aborted {
 		if room, _ := a.whereabouts(); room != nil {
-			row("returned", pipeline.ReturnedFolder(room, j))
+			row("returned", returned.Folder(room, j))
 		}
 	}
 	row("question", j.Asks)

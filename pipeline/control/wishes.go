@@ -334,6 +334,8 @@ func (d *Desk) cannot(j *ledger.Job, what string) error {
 		hint = fmt.Sprintf("tracewheel show %d says what was refused; mend the draft and drop it again", j.ID)
 	case j.State.Ended():
 		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
+	case j.State == ledger.Stopped && !j.Ready: // as a copy of a workroom brings it back
+		hint = fmt.Sprintf("it has no program: tracewheel cancel %d ends it, and again %d then makes a new job of its draft", j.ID, j.ID)
 	case j.State == ledger.Stopped:
 		hint = fmt.Sprintf("tracewheel resume %d lets it go on; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
 	case j.State == ledger.Processing:

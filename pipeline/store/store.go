@@ -160,6 +160,21 @@ func (s *Store) Drop(job int64) error {
 	return s.fs.SyncDir(s.jobsDir())
 }
 
+// Stray lists the jobs whose folders were set aside.
+func (s *Store) Stray() (jobs []int64, err error) {
+	entries, err := s.fs.ReadDir(filepath.Join(s.dir, "stray"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	for _, e := range entries {
+		number, _, _ := strings.Cut(e.Name(), "-")
+		if id, err := strconv.ParseInt(number, 10, 64); err == nil {
+			jobs = append(jobs, id)
+		}
+	}
+	return jobs, nil
+}
+
 // SetAside moves a folder that no job owns to store/stray/, where a person may look at it. It is
 // never simply removed: a ledger that was lost must not take the drafts with it.
 func (s *Store) SetAside(job int64) (string, error) {

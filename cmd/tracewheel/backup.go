@@ -1,0 +1,92 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/backup"
+	"tracewheel/pipeline/verify"
+)
+
+func (a *app) backupCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "backup FILE", Short: "copy ledger, drafts, cards and workroom file into one archive", Args: cobra.ExactArgs(1),
+		Long: "Backup writes a tar archive with a sum of each file, for its owner alone. The daemon may run meanwhile.\n" +
+			"Keep the archive on another disk: it holds body measures.",
+		Example: "  tracewheel backup /media/stick/wardrobe-monday.tar",
+		RunE:    func(_ *cobra.Command, args []string) error { return a.backup(args[0]) },
+	}
+}
+
+func (a *app) backup(file string) error {
+	room, fault := a.whereabouts()
+	if room == nil {
+		return fault
+	}
+	c, err := backup.Take(a.ctx, backup.Room{File: room.File, Store: room.Path(room.Folders.Store), Cards: room.Path("cards")}, file, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	fmt.Fprintf(a.out, "%s holds the workroom of %s: %d jobs, %d files, %.1f MB\n", file, room.File, c.Jobs, c.Files, float64(c.Bytes)/1e6)
+	a.allTheSame(fault)
+	for _, f := range c.Faults {
+		fmt.Fprintf(a.err, "caution: %s: bring it back from an older copy\n", printable(f))
+	}
+	for _, l := range c.Left {
+		fmt.Fprintf(a.err, "note: %s is no plain file, or its name is none for a copy: it was left out\n", printable(l))
+	}
+	if len(c.Faults) > 0 {
+		return refused(errSaid)
+	}
+	return nil
+}
+
+func (a *app) restoreCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "restore FILE DIR", Short: "bring a copy back into an empty folder", Args: cobra.ExactArgs(2),
+		Long: "Restore compares every file of a copy with its sum before it writes the first, into an empty folder only.\n" +
+			"Each job that had not ended stands stopped: what was sent since the copy was taken nobody knows.",
+		Example: "  tracewheel restore /media/stick/wardrobe-monday.tar wardrobe\n" +
+			"  tracewheel verify --config wardrobe/workroom.yaml",
+		RunE: func(_ *cobra.Command, args []string) error { return a.restore(args[0], args[1]) },
+	}
+}
+
+func (a *app) restore(file, dir string) error {
+	r, err := backup.Restore(a.ctx, file, dir)
+	if err != nil {
+		return refused(err)
+	}
+	fmt.Fprintf(a.out, "%s holds the copy of %s: %d jobs\n", dir, r.Taken.Local().Format("2006-01-02 15:04"), r.Jobs)
+	if n := len(r.Stopped); n > 0 {
+		fmt.Fprintf(a.out, "%d of them had not ended and stand stopped: see what was made of each, then resume or cancel it\n", n)
+	}
+	workroom := filepath.Join(dir, "workroom.yaml")
+	named := config.Whereabouts(workroom)
+	if to := named.Path(named.Folders.Store); !sameFolder(to, r.Store) {
+		fmt.Fprintf(a.out, "caution: %s names the store %s, and the restored one is %s: put it there, or change folders.store\n", workroom, to, r.Store)
+	}
+	problems := verify.Verify(r.Store)
+	for _, p := range problems {
+		fmt.Fprintln(a.out, printable(p.String()))
+	}
+	if len(problems) > 0 {
+		return refused(errSaid)
+	}
+	fmt.Fprintln(a.out, "store and ledger agree")
+	return nil
+}
+
+func sameFolder(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
+}

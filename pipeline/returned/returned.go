@@ -1,0 +1,55 @@
+// Package returned names the folders in which refused files come back.
+package returned
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+)
+
+// before stands between a file's name and the number of its job.
+const before = "-job"
+
+// Name is the folder of a refused file: its name, and the job's number to tell two of one name apart.
+// What a terminal or another system would stumble over is left out of it.
+func Name(j ledger.Job) string {
+	stem := strings.Map(func(r rune) rune {
+		if r == unicode.ReplacementChar || strings.ContainsRune(`<>:"/\|?*`, r) {
+			return '_'
+		}
+		return r
+	}, pattern.Printable(strings.TrimSuffix(j.File, filepath.Ext(j.File))))
+	for len(stem) > 200 {
+		stem = stem[:len(stem)-1]
+	}
+	return fmt.Sprintf("%s%s%d", strings.ToValidUTF8(stem, ""), before, j.ID)
+}
+
+// JobOf is the job of a folder that Name names, 0 for a folder of another name.
+func JobOf(folder string) int64 {
+	at := strings.LastIndex(folder, before)
+	if at < 0 {
+		return 0
+	}
+	id, err := strconv.ParseInt(folder[at+len(before):], 10, 64)
+	if err != nil {
+		return 0
+	}
+	return max(id, 0)
+}
+
+// Folder is where a refused job's file, report and picture lie, "" where there are none.
+func Folder(room *config.Workroom, j ledger.Job) string {
+	dir := filepath.Join(room.Path(room.Folders.Returned), Name(j))
+	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
+		return ""
+	}
+	return dir
+}
