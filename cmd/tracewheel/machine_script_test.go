@@ -62,7 +62,7 @@ func runPretend(args []string) error {
 		case "line-error":
 			f.LineError = 15
 		case "lost-xon": // it draws slower than bytes come, and says stop late
-			f.LostXON, rate, level = 1, 3000, 81
+			f.LostXON, rate, level = 1, 300, 81
 		default:
 			if f.PauseAfter, err = strconv.Atoi(arg); err != nil {
 				return err

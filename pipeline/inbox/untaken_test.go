@@ -53,9 +53,14 @@ func TestUntakenAreListed(t *testing.T) {
 			t.Errorf("listed although it is gone: %v", got)
 		}
 		pass(5 * time.Minute)
-		if len(w.in.strange)+len(w.in.faults)+len(w.in.lone) > 0 {
-			t.Errorf("still kept: %v, %v, %v", w.in.strange, w.in.faults, w.in.lone)
+		asked := make(chan struct{})
+		w.in.done <- func() { // these belong to the loop
+			if len(w.in.strange)+len(w.in.faults)+len(w.in.lone) > 0 {
+				t.Errorf("still kept: %v, %v, %v", w.in.strange, w.in.faults, w.in.lone)
+			}
+			close(asked)
 		}
+		<-asked
 		w.m.Writers = nil
 		w.put(t, "sound.svg", draft)
 		pass(5 * time.Minute)
