@@ -27,6 +27,15 @@ type example struct {
 var examples = map[string][]example{}
 
 func TestEveryRuleOnItsExamples(t *testing.T) {
+	known := map[string]bool{}
+	for _, r := range registry {
+		known[r.name] = true
+	}
+	for name := range examples {
+		if !known[name] {
+			t.Errorf("the rule %s has examples and is not in the registry, so that nobody looks for it", name)
+		}
+	}
 	for _, r := range registry {
 		good, bad := 0, 0
 		for _, e := range examples[r.name] {

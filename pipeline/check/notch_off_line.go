@@ -12,10 +12,10 @@ import (
 func notchOffLine(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
-		if far := s.fromCut(n); far > carried {
+		if far := s.fromCut(n); far > pattern.NotchReach {
 			out = append(out, s.at(pattern.RuleNotchOffLine, n.At,
 				fmt.Sprintf("%s lies %s from the cut line, too far to be carried out to it, and is not made", s.called(n), s.say.length(far)),
-				"make the allowance there at most "+s.say.length(carried)))
+				"make the allowance there at most "+s.say.length(pattern.NotchReach)))
 			continue
 		}
 		dist, line := n.near.Dist, "the cut line"
@@ -33,9 +33,6 @@ func notchOffLine(s *subject) []pattern.Finding {
 	}
 	return out
 }
-
-// carried is how far, in mm, a notch on the sew line is carried out to the cut line when pieces are made.
-const carried = 60
 
 // fromCut is how far a notch on the sew line lies from the cut line, drawn or to be built of stated
 // widths; 0 for a notch elsewhere or where nobody knows.

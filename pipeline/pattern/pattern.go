@@ -34,6 +34,16 @@ const (
 	RoleNone    Role = ""
 )
 
+// Shapes tells whether lines of the role decide what is cut of a piece, so that one which is not used
+// changes it.
+func (r Role) Shapes() bool {
+	switch r {
+	case RoleCut, RoleSew, RoleCutout, RoleNotch, RoleFold:
+		return true
+	}
+	return false
+}
+
 // Pattern is one draft as it was read: nothing is repaired or added yet beyond what Findings says.
 type Pattern struct {
 	Style  string
@@ -134,6 +144,9 @@ const (
 	NotchU      NotchKind = "u"
 	NotchPen    NotchKind = "pen" // a pen mark across the edge, nothing cut
 )
+
+// NotchReach is how far, in mm, a notch may lie from the cut line and still be carried out to it.
+const NotchReach = 60
 
 // Notch is a mark at an edge.
 type Notch struct {

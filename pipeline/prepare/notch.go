@@ -9,9 +9,6 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// carried is how far, in mm, a notch may lie from the cut line and still be made there.
-const carried = 60
-
 // bench is a whole piece with what finding places on it needs.
 type bench struct {
 	whole
@@ -44,7 +41,7 @@ type seat struct {
 // seat finds the place for a notch; ok is false for one that lies nowhere near the piece.
 func (b *bench) seat(n pattern.Notch) (seat, bool) {
 	_, near := b.onCut.Nearest(n.At)
-	if near.Dist > carried {
+	if near.Dist > pattern.NotchReach {
 		return seat{}, false
 	}
 	st := seat{at: near.Point, s: near.S, in: b.inward(near.Segment)}

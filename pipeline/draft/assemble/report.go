@@ -20,6 +20,7 @@ type leftOut struct {
 	kind, why, mend string
 	count           int
 	drawn           bool // it is drawn, but never cut
+	shapes          bool // its role decides what is cut
 	where           string
 	line            int
 	at              *orb.Point
@@ -45,6 +46,7 @@ func (r *report) entry(kind, why, mend string, it *Item) *leftOut {
 		r.left[kind] = l
 	}
 	l.count++
+	l.shapes = l.shapes || it.Role.Shapes()
 	if l.at == nil || it.Line > 0 && it.Line < l.line {
 		l.where, l.line = it.Where, it.Line
 		if p, ok := it.place(); ok {
@@ -84,6 +86,9 @@ func (r *report) all() []pattern.Finding {
 		}
 		f := pattern.NewFinding(pattern.RuleLeftOut, text, l.mend)
 		f.At, f.Line = l.at, l.line
+		if l.shapes {
+			f.Severity = pattern.Warning
+		}
 		r.add(f)
 	}
 	return r.findings

@@ -54,7 +54,7 @@ func (r *reader) draw(e entity, vertices []entity, l *layerInfo, c *context) {
 	case "POINT":
 		r.drawPoint(e, l, c)
 	default:
-		if l.counts() && !passedOver[e.kind] {
+		if l.role.Shapes() && !passedOver[e.kind] {
 			r.tell(pattern.RuleUnreadable, e, "draw it with lines, arcs, polylines or splines", "entities of this kind are not read, and it lies on layer %q", clip(l.name))
 			return
 		}

@@ -132,9 +132,9 @@ func (r *reader) shown(e entity) bool {
 func (r *reader) onShownLayer(e entity, l *layerInfo) bool {
 	switch {
 	case l.frozen:
-		r.leave("entity on a frozen layer", "it is not shown", "thaw the layer, if it belongs to a piece", e, l.name)
+		r.leaveOn(l, "entity on a frozen layer", "it is not shown", "thaw the layer, if it belongs to a piece", e)
 	case l.off && e.kind != "INSERT":
-		r.leave("entity on a layer that is off", "it is not shown", "switch the layer on, if it belongs to a piece", e, l.name)
+		r.leaveOn(l, "entity on a layer that is off", "it is not shown", "switch the layer on, if it belongs to a piece", e)
 	default:
 		return true
 	}

@@ -17,15 +17,6 @@ type layerInfo struct {
 	notch  pattern.NotchKind
 }
 
-// counts tells whether a fault on the layer spoils the piece.
-func (l *layerInfo) counts() bool {
-	switch l.role {
-	case pattern.RoleCut, pattern.RoleSew, pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold:
-		return true
-	}
-	return false
-}
-
 // Layers of the interchange standard that are read apart from their role.
 const (
 	layerBoundary   = 1

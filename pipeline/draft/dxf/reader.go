@@ -90,6 +90,7 @@ func (r *reader) neverInserted() {
 type leftOut struct {
 	kind, why, mend, where string
 	count, line            int
+	severity               pattern.Severity
 }
 
 // leave counts an entity that is not used; note is what else tells the first one from others.
@@ -104,7 +105,23 @@ func (r *reader) leave(kind, why, mend string, e entity, note string) {
 	if note != "" {
 		where += ", " + clip(note)
 	}
-	r.left = append(r.left, leftOut{kind, why, mend, where, 1, r.line(e.at)})
+	r.left = append(r.left, leftOut{kind, why, mend, where, 1, r.line(e.at), pattern.Note})
+}
+
+// leaveOn counts an entity of a layer that is not shown, apart and as a warning where the layer's role
+// decides what is cut.
+func (r *reader) leaveOn(l *layerInfo, kind, why, mend string, e entity) {
+	if !l.role.Shapes() {
+		r.leave(kind, why, mend, e, l.name)
+		return
+	}
+	kind += " with the role " + string(l.role)
+	r.leave(kind, why, mend, e, l.name)
+	for i := range r.left {
+		if r.left[i].kind == kind {
+			r.left[i].severity = pattern.Warning
+		}
+	}
 }
 
 func (r *reader) leftOut() []pattern.Finding {
@@ -113,7 +130,7 @@ func (r *reader) leftOut() []pattern.Finding {
 	for _, l := range r.left {
 		f := pattern.NewFinding(pattern.RuleLeftOut,
 			fmt.Sprintf("%s: %d left out, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
-		f.Line = l.line
+		f.Severity, f.Line = l.severity, l.line
 		out = append(out, f)
 	}
 	return out
@@ -136,7 +153,7 @@ func (r *reader) tell(rule string, e entity, mend, format string, args ...any) *
 // refuse tells that an entity cannot be read as it is written. On a layer whose lines are cut or
 // stitched that spoils the draft; elsewhere the entity is only left out.
 func (r *reader) refuse(e entity, l *layerInfo, mend, format string, args ...any) {
-	if l.counts() {
+	if l.role.Shapes() {
 		r.tell(pattern.RuleUnreadable, e, mend, format, args...)
 		return
 	}

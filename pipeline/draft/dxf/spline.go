@@ -40,7 +40,7 @@ func (r *reader) drawSpline(e entity, l *layerInfo, c *context) {
 		r.refuse(e, l, "draw the curve once more, or as a polyline", "%s", fault)
 		return
 	}
-	if len(s.points) == 0 && l.counts() {
+	if len(s.points) == 0 && l.role.Shapes() {
 		r.tell(pattern.RuleReadAssumed, e, "compare the curve with the draft, or save it with control points",
 			"the curve is given by points it goes through only; it is drawn as a natural cubic curve, which may differ by some tenths of a millimetre")
 	}

@@ -68,6 +68,25 @@ func (s *scope) found() pattern.Role {
 	return pattern.RoleNone
 }
 
+// roleIn is the first role in an element that is not drawn, or in what lies in it, which decides what is
+// cut; RoleNone where there is none.
+func (r *reader) roleIn(n *node, s scope) pattern.Role {
+	r.carry(n, &s)
+	switch n.name {
+	case "g", "a", "switch", "svg":
+		for _, k := range n.kids {
+			if role := r.roleIn(k, s); role.Shapes() {
+				return role
+			}
+		}
+	case "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "use":
+		if role := s.found(); role.Shapes() {
+			return role
+		}
+	}
+	return pattern.RoleNone
+}
+
 // grouping finds the piece to which the element belongs: data-piece, with the particulars beside
 // it, else a group with a title.
 func (r *reader) grouping(n *node, s *scope) {

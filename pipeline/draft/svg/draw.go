@@ -61,7 +61,7 @@ func (r *reader) children(n *node, s scope) {
 func (r *reader) enter(n *node, s scope) (scope, bool) {
 	l := r.look(n)
 	if l.display == "none" {
-		r.leave("hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		r.leaveOf(r.roleIn(n, s), "hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
 		return s, false
 	}
 	switch l.visibility {
@@ -134,7 +134,7 @@ func (r *reader) element(n *node, s scope) {
 		return
 	}
 	if !r.asked(n) {
-		r.leave("element for other programs", "what it asks for is not there", "take the condition off, if it belongs to a piece", n)
+		r.leaveOf(r.roleIn(n, s), "element for other programs", "what it asks for is not there", "take the condition off, if it belongs to a piece", n)
 		return
 	}
 	s, shown := r.enter(n, s)
@@ -197,11 +197,11 @@ func (r *reader) asked(n *node) bool {
 // shape draws a shape and hands its lines over.
 func (r *reader) shape(n *node, s scope) {
 	if s.hidden {
-		r.leave("hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		r.leaveOf(s.found(), "hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
 		return
 	}
 	if s.paint.nothing() {
-		r.leave("shape that leaves nothing on the page", "it is neither filled nor stroked", "give it a stroke, if it belongs to a piece", n)
+		r.leaveOf(s.found(), "shape that leaves nothing on the page", "it is neither filled nor stroked", "give it a stroke, if it belongs to a piece", n)
 		return
 	}
 	r.foreignKids(n)

@@ -105,6 +105,7 @@ type reader struct {
 type leftOut struct {
 	kind, why, mend, where string
 	count, line, column    int
+	severity               pattern.Severity
 }
 
 // leave counts an element that is not used.
@@ -115,7 +116,22 @@ func (r *reader) leave(kind, why, mend string, n *node) {
 			return
 		}
 	}
-	r.left = append(r.left, leftOut{kind, why, mend, n.where(), 1, n.line, n.column})
+	r.left = append(r.left, leftOut{kind, why, mend, n.where(), 1, n.line, n.column, pattern.Note})
+}
+
+// leaveOf counts an element that is not used, apart and as a warning where its role decides what is cut.
+func (r *reader) leaveOf(role pattern.Role, kind, why, mend string, n *node) {
+	if !role.Shapes() {
+		r.leave(kind, why, mend, n)
+		return
+	}
+	kind += " with the role " + string(role)
+	r.leave(kind, why, mend, n)
+	for i := range r.left {
+		if r.left[i].kind == kind {
+			r.left[i].severity = pattern.Warning
+		}
+	}
 }
 
 func (r *reader) leftOut() []pattern.Finding {
@@ -124,7 +140,7 @@ func (r *reader) leftOut() []pattern.Finding {
 	for _, l := range r.left {
 		f := pattern.NewFinding(pattern.RuleLeftOut,
 			fmt.Sprintf("%s: %d, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
-		f.Line, f.Column = l.line, l.column
+		f.Severity, f.Line, f.Column = l.severity, l.line, l.column
 		out = append(out, f)
 	}
 	return out

@@ -178,3 +178,25 @@ func TestNamesOfGroupsAreNoOrders(t *testing.T) {
 		t.Errorf("check-lining is measured as a test square: %+v", p.Findings)
 	}
 }
+
+// What is left out although its role decides what is cut is a warning; anything else left out is a note.
+func TestLeftOutWithARole(t *testing.T) {
+	const piece = `<rect class="cut" width="100" height="50" stroke="#000"/>`
+	for lost, want := range map[string]pattern.Severity{
+		`<path class="cut" fill="none" d="M10 10H30V30Z"/>`:                                      pattern.Warning,
+		`<path class="notch" fill="none" d="M10 0V5"/>`:                                          pattern.Warning,
+		`<path class="notch" visibility="hidden" d="M10 0V5"/>`:                                  pattern.Warning,
+		`<g style="display:none"><g class="notch"><path d="M10 0V5"/></g></g>`:                   pattern.Warning,
+		`<path class="cutout" requiredExtensions="http://example.org/own" d="M10 10H30V30Z"/>`:   pattern.Warning,
+		`<path class="notch" stroke="#000" d="M400 400V405"/>`:                                   pattern.Warning,
+		`<path class="mark" fill="none" d="M10 10H30V30Z"/>`:                                     pattern.Note,
+		`<g style="display:none" class="cut"></g>`:                                               pattern.Note,
+		`<g style="display:none" class="cut"><path class="construction" d="M10 10H30V30Z"/></g>`: pattern.Note,
+		`<path fill="none" d="M10 10H30V30Z"/>`:                                                  pattern.Note,
+	} {
+		f := found(read(t, mm(piece+lost)), pattern.RuleLeftOut)
+		if f == nil || f.Severity != want {
+			t.Errorf("%s: %+v, want a %s", lost, f, want)
+		}
+	}
+}
