@@ -106,6 +106,8 @@ func TestNearestWordOfTheTrade(t *testing.T) {
 		{"across: across front/2 + 1/2", "across: bust/4⁄2", `this divides by the fraction 4⁄2`},
 		{"across: across front/2 + 1/2", "across: larger of 5 and bust - 2", `set brackets: larger of a and (b - c), or (larger of a and b) - c`},
 		{"across: across front/2 + 1/2", "across: smaller of bust and 20 divided by 2", `set brackets: smaller of a and (b divided by c)`},
+		{"across: across front/2 + 1/2", "across: root of 3*3 + 4*4", `set brackets: root of (a * b), or (root of a) * b`},
+		{"across: across front/2 + 1/2", "across: root of bust plus 4", `set brackets: root of (a plus b), or (root of a) plus b`},
 		{"across: across front/2 + 1/2", "across: max of bust and hip", `did you mean "larger of"?`},
 		{"pocket: pocket; cut 1", "pocket: pocket; cut 2; bias", `did you mean "on the bias"?`},
 		{"pocket: pocket; cut 1", "pocket: pocket; cut 2; grain across", `say grain level`},

@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"unicode"
@@ -187,8 +188,12 @@ func (p *Parser) factor() float64 {
 	case "an eighth of":
 		return p.factor() / 8
 	case "root of":
+		p.Space()
 		at := p.At
 		v := p.factor()
+		if p.RuneAt(at) != '(' {
+			p.plainEnd("what the root is taken of", "the root", "root of (a %s b)", "(root of a) %s b")
+		}
 		if v < 0 {
 			p.Fail(at, "there is no root of "+sentence.FormatNumber(v), "")
 		}
@@ -205,7 +210,7 @@ func (p *Parser) factor() float64 {
 		a := p.factor()
 		p.Want("and", " before the second of the two")
 		b := p.factor()
-		p.endOfTwo(f)
+		p.plainEnd("the second of the two", "the "+strings.TrimSuffix(f, " of"), f+" a and (b %s c)", "("+f+" a and b) %s c")
 		if f == "larger of" {
 			return math.Max(a, b)
 		}
@@ -220,18 +225,35 @@ func (p *Parser) factor() float64 {
 	return 0
 }
 
-// endOfTwo refuses arithmetic behind "larger of a and b": larger of a and b - c can be read in two ways.
-func (p *Parser) endOfTwo(f string) {
+// plainEnd refuses arithmetic behind a word that takes one value: larger of a and b - c, and root of a*a + b,
+// can be read in two ways. The two ways with brackets hold %s for the sign that was met.
+func (p *Parser) plainEnd(inner, outer, first, second string) {
 	p.Space()
 	at := p.At
+	met := p.TakeAny("plus", "minus", "times", "divided by")
 	for _, r := range "+-−*×/÷" {
-		if p.Sign(r) {
-			p.Fail(at, "this can be read as arithmetic on the second of the two, or on the "+strings.TrimSuffix(f, " of"), "set brackets: "+f+" a and (b - c), or ("+f+" a and b) - c")
+		if met == "" && p.Sign(r) {
+			met = string(r)
 		}
 	}
-	if w := p.TakeAny("plus", "minus", "times", "divided by"); w != "" {
-		p.Fail(at, "this can be read as arithmetic on the second of the two, or on the "+strings.TrimSuffix(f, " of"), "set brackets: "+f+" a and (b "+w+" c), or ("+f+" a and b) "+w+" c")
+	if met != "" {
+		p.Fail(at, "this can be read as arithmetic on "+inner+", or on "+outer, "set brackets: "+fmt.Sprintf(first, met)+", or "+fmt.Sprintf(second, met))
 	}
+}
+
+// NumberAhead tells whether what comes next begins a number: a figure, a bracket, a measure, a word of arithmetic.
+func (p *Parser) NumberAhead() bool {
+	p.Space()
+	at := p.At
+	defer func() { p.At = at }()
+	if r := p.RuneAt(at); unicode.IsDigit(r) || sentence.VulgarFractions[r] > 0 || strings.ContainsRune("-(.", r) {
+		return true
+	}
+	if _, ok := p.Name(functions); ok {
+		return true
+	}
+	_, ok := p.Name(p.Scope.Names(NumberKind))
+	return ok
 }
 
 // ofPiece tells whether an edge that comes next is known as a piece's only: a circle's, a strip's.

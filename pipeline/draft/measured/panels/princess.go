@@ -189,8 +189,8 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 		w.bottom.take = -2 * v
 		return
 	case "":
-		if r := p.Word(); r == "" || r[0] < '0' || r[0] > '9' {
-			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(r, princessWords))
+		if !p.NumberAhead() {
+			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(p.Word(), princessWords))
 		}
 	}
 	v := p.Sum()

@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "note"}
+var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "pointed at", "note"}
 
 func clauseAhead(p *drafting.Parser) bool {
 	for _, w := range clauseWords {
@@ -61,6 +61,8 @@ func readClause(p *drafting.Parser, pc *Piece) {
 		}
 	case "allowance included":
 		pc.Included = true
+	case "pointed at":
+		pc.Pointed = append(pc.Pointed, PointedAt(p, pc.EdgeNames()))
 	case "note":
 		p.Space()
 		pc.Note = strings.TrimSpace(string(p.Sentence.Text[p.At:]))
@@ -68,10 +70,21 @@ func readClause(p *drafting.Parser, pc *Piece) {
 	default:
 		mend := sentence.Nearest(p.Word(), clauseWords)
 		if !strings.HasPrefix(mend, "did") {
-			mend = "say cut and how many, on the bias, grain level, allowance included, note, or in and the cloth"
+			mend = "say cut and how many, on the bias, grain level, allowance included, pointed at, note, or in and the cloth"
 		}
 		p.Fail(at, p.Seen()+" is not said of a piece", mend)
 	}
+}
+
+// PointedAt reads the edge, one of names, at whose end a corner is meant.
+func PointedAt(p *drafting.Parser, names []string) string {
+	p.Space()
+	at := p.At
+	n, ok := p.Name(names)
+	if !ok {
+		p.Fail(at, sentence.Quote(p.Word())+" is no edge here", sentence.Nearest(p.Word(), names))
+	}
+	return n
 }
 
 var countWords = []string{"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}

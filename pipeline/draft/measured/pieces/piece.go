@@ -33,8 +33,9 @@ type Piece struct {
 	Pair     bool
 	OnFold   bool
 	Material string
-	Grain    string // plumb, level, bias
-	Included bool   // the outline is the cut line
+	Grain    string   // plumb, level, bias
+	Included bool     // the outline is the cut line
+	Pointed  []string // edges that are meant to make a point where they meet the fold
 	Note     string
 	length   float64 // of a strip
 	Widths   []*edgeWidth

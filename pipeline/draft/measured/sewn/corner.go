@@ -2,11 +2,13 @@ package sewn
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
@@ -30,19 +32,19 @@ func (r edgeTimes) corners() [2]cornerOf {
 
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges.
-func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed string) bool {
+func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) bool {
 	good := true
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
 		return true // two alike, one on the other
 	}
 	for _, ra := range a {
 		for _, ca := range ra.corners() {
-			if ca.Cross.Fold {
+			if ca.Cross.Fold || inRow(a, ra, ca.Cross) || slices.Contains(pointed, ca.Cross.Name) {
 				continue
 			}
 			for _, rb := range b {
 				for _, cb := range rb.corners() {
-					if !sameKind(ca.Cross.Name, cb.Cross.Name) || cb.Cross.Fold || ca.Cross.Name == pointed {
+					if !sameKind(ca.Cross.Name, cb.Cross.Name) || cb.Cross.Fold || inRow(b, rb, cb.Cross) || slices.Contains(pointed, cb.Cross.Name) {
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
@@ -54,22 +56,42 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed str
 	return good
 }
 
+// inRow tells that the edge beside one of a seam's edges is sewn in the same seam: nothing crosses it there.
+func inRow(side []edgeTimes, r edgeTimes, cross curve.Edge) bool {
+	return slices.ContainsFunc(side, func(o edgeTimes) bool {
+		return o.Piece == r.Piece && o.Piece.Worn[o.Edge].Name == cross.Name
+	})
+}
+
 // sameKind compares edges by the last word of their names: "side waist" and "waist" are both waist.
 func sameKind(a, b string) bool {
 	last := func(s string) string { f := strings.Fields(s); return f[len(f)-1] }
 	return a == b || last(a) == last(b)
 }
 
-// foldCorners looks at the ends of folds, where each corner meets its own mirror image.
+// foldCorners looks at the ends of folds, where each corner meets its own mirror image, unless the piece says
+// that a point is meant there.
 func (e *Sewing) foldCorners() {
 	for _, pc := range e.Pieces {
-		for i, ed := range pc.Worn {
-			if !ed.Fold {
-				continue
+		e.Try(func() { e.foldCornersOf(pc) })
+	}
+}
+
+func (e *Sewing) foldCornersOf(pc *pieces.Piece) {
+	var met []string
+	for i, ed := range pc.Worn {
+		if !ed.Fold {
+			continue
+		}
+		for _, c := range (edgeTimes{pc, i, 1}).corners() {
+			if met = append(met, c.Cross.Name); !slices.Contains(pc.Pointed, c.Cross.Name) {
+				e.TellCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square, or say pointed at and the edge in the piece's sentence if a point is meant")
 			}
-			for _, c := range (edgeTimes{pc, i, 1}).corners() {
-				e.TellCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square")
-			}
+		}
+	}
+	for _, name := range pc.Pointed {
+		if !slices.Contains(met, name) {
+			(&sentence.Cursor{Sentence: pc.Sentence}).Fail(0, sentence.Quote(name)+" of "+sentence.Quote(pc.Name)+" does not end at a fold", "between two pieces say pointed at in the seam's sentence")
 		}
 	}
 }

@@ -61,7 +61,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 	}
 	b := e.seamSide(p)
 	seam := pattern.Seam{Note: string(s.Text)}
-	pointed := ""
+	var pointed []string // edges whose corners are meant
 	tolerance := 0.0
 	ease := 0.0
 	laid := false // one on top of the other: no edge runs on across
@@ -69,16 +69,11 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 	for p.Sign(',') {
 		switch {
 		case p.Take("pointed at"):
-			at := p.At
 			var names []string
-			for _, r := range append(a, b...) {
+			for _, r := range append(a[:len(a):len(a)], b...) {
 				names = append(names, r.Piece.EdgeNames()...)
 			}
-			n, ok := p.Name(names)
-			if !ok {
-				p.Fail(at, sentence.Quote(p.Word())+" is no edge of these pieces", sentence.Nearest(p.Word(), names))
-			}
-			pointed = n
+			pointed = append(pointed, pieces.PointedAt(p, names))
 		case p.Take("laid on"):
 			laid = true
 		case p.Take("within"):
@@ -114,7 +109,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 		good = e.trueCorners(s, a, b, pointed) && good
 	}
 	seam.Ease, seam.Tolerance = ease*e.UnitMM, tolerance
-	if !good || !plain(a) || !plain(b) || pointed != "" || laid || gathered > 0 {
+	if !good || !plain(a) || !plain(b) || len(pointed) > 0 || laid || gathered > 0 {
 		return // told already, or not to be seen on the flat pieces
 	}
 	for _, r := range a {

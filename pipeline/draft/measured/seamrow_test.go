@@ -1,0 +1,96 @@
+package measured
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// rowed is two panels whose sides are drawn in two edges each, and meet the top and the hem square.
+func rowed(topOut float64, pieceMore, sewn string) string {
+	var drawings strings.Builder
+	for _, name := range []string{"p", "q"} {
+		fmt.Fprintf(&drawings, `draft %s:
+  A: start
+  B: from A out 20, up %g
+  K: from A out 20, down 15
+  C: from A out 20, down 40
+  D: from A down 40
+  top: line A to B
+  upper: line B to K
+  lower: line K to C
+  hem: line C to D
+  centre: line D to A
+  outline: top, upper, lower, hem, centre on the fold
+`, name, topOut)
+	}
+	return "style: S\nunit: cm\n" + drawings.String() + `pieces:
+  p: p; cut 1 on the fold` + pieceMore + `
+  q: q; cut 1 on the fold` + pieceMore + `
+allow: 1
+sewn:
+  - ` + sewn + "\n"
+}
+
+// Where a seam is told as several edges in a row, nothing crosses it at the joint within the row: the edge
+// that goes on there is the seam itself.
+func TestSeamInARow(t *testing.T) {
+	if got := said(t, rowed(0, "", "p upper + p lower = q upper + q lower"), ""); strings.Contains(got, "where") {
+		t.Errorf("a joint within the row is told as a corner:\n%s", got)
+	}
+	if got := said(t, rowed(6, "", "p upper + p lower = q upper + q lower"), ""); !strings.Contains(got, "the top where") {
+		t.Errorf("the true corner at the row's end is not told:\n%s", got)
+	}
+}
+
+// Each "pointed at" counts, in a seam as at a fold.
+func TestPointed(t *testing.T) {
+	const row = "p upper + p lower = q upper + q lower"
+	slanted := strings.Replace(rowed(6, "", row), "C: from A out 20, down 40", "C: from A out 20, down 46", 2)
+	for _, c := range []struct{ more, want, not string }{
+		{"", "the top where", "-"},
+		{"", "the hem where", "-"},
+		{", pointed at top", "the hem where", "the top where"},
+		{", pointed at hem", "the top where", "the hem where"},
+		{", pointed at top, pointed at hem", "", "where"},
+	} {
+		got := said(t, strings.Replace(slanted, row, row+c.more, 1), "")
+		if !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
+			t.Errorf("%q says\n%s\nwant %q and not %q", c.more, got, c.want, c.not)
+		}
+	}
+	// The section of a cap: both its ends make a point at the fold.
+	for _, c := range []struct{ more, want, not string }{
+		{"", "the top of p at the fold", "-"},
+		{"; pointed at top", "the hem of p at the fold", "the top of p at the fold"},
+		{"; pointed at top; pointed at hem", "", "at the fold"},
+		{"; pointed at brim", "\"brim\" is no edge here", "-"},
+		{"; pointed at upper", "\"upper\" of \"p\" does not end at a fold", "-"},
+	} {
+		slanted := strings.Replace(rowed(6, c.more, row+", pointed at top, pointed at hem"), "C: from A out 20, down 40", "C: from A out 20, down 46", 2)
+		got := said(t, slanted, "")
+		if !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
+			t.Errorf("%q says\n%s\nwant %q and not %q", c.more, got, c.want, c.not)
+		}
+	}
+}
+
+// What a princess seam takes may be a number that has a name, anywhere in the list.
+func TestPrincessTakesNamedNumbers(t *testing.T) {
+	plain := drawText(t, divided(seamLine, 97, ""))
+	for _, seam := range []string{
+		strings.Replace(seamLine, "3 at waist", "dip at waist", 1),
+		strings.Replace(seamLine, "3 at waist", "half of twice dip at waist", 1),
+		strings.Replace(seamLine, "takes 2.5 at shoulder, 3 at waist", "takes half of (dip + 2) at shoulder and dip at waist", 1),
+	} {
+		named := drawText(t, strings.Replace(divided(seam, 97, ""), "draft front:", "numbers:\n  dip: 3\n  twice dip: 6\ndraft front:", 1))
+		for _, what := range []string{"area centre front", "area side front"} {
+			if a, b := value(t, named, what), value(t, plain, what); a != b {
+				t.Errorf("%s: the %s is %v, want %v", seam, what, a, b)
+			}
+		}
+	}
+	if got := said(t, divided(strings.Replace(seamLine, "3 at waist", "eezed 0.2", 1), 97, ""), ""); !strings.Contains(got, "is not said of a princess seam") {
+		t.Errorf("a misspelt word says %s", got)
+	}
+}
