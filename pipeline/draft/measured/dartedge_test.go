@@ -80,24 +80,56 @@ func TestEdgeDart(t *testing.T) {
 	}
 }
 
-// To a point that is not square under its mouth the mouth moves until both legs are equal; it keeps its
-// width. Two darts stand on one edge, and what both take is not sewn into the seam.
+// To a point that is not square under its mouth the mouth stays where it is told, half of what it takes on
+// either side, and the shorter leg is lengthened past the edge, which is trued: common practice at the table.
+// By how much, and where the legs meet the edge as drawn, is computed from the points. Two darts stand on one
+// edge, and what both take is not sewn into the seam.
 func TestEdgeDartsLean(t *testing.T) {
+	u := geom.Unit(orb.Point{22, -1})
+	for _, lean := range []orb.Point{{0.4, 9}, {6, 9}, {-5, 9}} { // the second and third by more than half their angle
+		text := strings.Replace(hipped("  dart one: at D, takes 2, to P|  dart two: at E, takes 1.2, 8 long, folded out, trued"),
+			"P: from D down 9, out 0.4", fmt.Sprintf("P: from D down %g, out %g", lean[1], lean[0]), 1)
+		e := drawText(t, text)
+		pc := pieceNamed(e, "front")
+		if len(pc.Form.Darts) != 2 {
+			t.Fatalf("%d darts", len(pc.Form.Darts))
+		}
+		for _, f := range e.Findings {
+			if strings.Contains(f.Message, "dart") {
+				t.Errorf("lean %v, though both are trued: %s", lean, f.Message)
+			}
+		}
+		for k, m := range pc.Form.Darts {
+			if l := geom.Dist(m.LegA, m.Apex) - geom.Dist(m.LegB, m.Apex); math.Abs(l) > 1e-6 {
+				t.Errorf("the legs of the %s differ by %v", m.Name, l)
+			}
+			at, take := 15.0, 1.2
+			if m.Name == "dart one" {
+				at, take = 8, 2
+			}
+			d := geom.Mul(u, at)
+			want := [2]orb.Point{geom.Sub(d, geom.Mul(u, take/2)), geom.Add(d, geom.Mul(u, take/2))}
+			longer := math.Max(geom.Dist(want[0], m.Apex), geom.Dist(want[1], m.Apex))
+			for i, leg := range []orb.Point{m.LegA, m.LegB} {
+				if off := geom.Cross(geom.Unit(geom.Sub(leg, m.Apex)), geom.Sub(want[i], m.Apex)); math.Abs(off) > 1e-9 {
+					t.Errorf("lean %v: leg %d of dart %d passes %.4f beside its place on the edge", lean, i, k, off)
+				}
+				if l := geom.Dist(leg, m.Apex); math.Abs(l-longer) > 1e-9 {
+					t.Errorf("lean %v: leg %d of dart %d is %.4f long, want %.4f", lean, i, k, l, longer)
+				}
+			}
+		}
+		p := geom.Add(geom.Mul(u, 8), lean)
+		by := math.Abs(geom.Dist(p, geom.Mul(u, 9)) - geom.Dist(p, geom.Mul(u, 7)))
+		told := false
+		for _, tr := range e.Truings {
+			told = told || tr.At == "dart one of front at the waist" && math.Abs(tr.Carried[0]+tr.Carried[1]-by) < 1e-9
+		}
+		if !told {
+			t.Errorf("lean %v: the figures do not tell that a leg was lengthened by %.4f: %+v", lean, by, e.Truings)
+		}
+	}
 	e := drawText(t, hipped("  dart one: at D, takes 2, to P, trued|  dart two: at E, takes 1.2, 8 long, folded out, trued"))
-	pc := pieceNamed(e, "front")
-	if len(pc.Form.Darts) != 2 {
-		t.Fatalf("%d darts", len(pc.Form.Darts))
-	}
-	for _, f := range e.Findings {
-		if strings.Contains(f.Message, "dart") {
-			t.Errorf("though both are trued: %s", f.Message)
-		}
-	}
-	for _, m := range pc.Form.Darts {
-		if l := geom.Dist(m.LegA, m.Apex) - geom.Dist(m.LegB, m.Apex); math.Abs(l) > 1e-6 {
-			t.Errorf("the legs of the %s differ by %v", m.Name, l)
-		}
-	}
 	if got, want := value(t, e, "sewn length of front waist"), math.Hypot(22, 1)-3.2; math.Abs(got-want) > 0.05 { // trued a little
 		t.Errorf("the waist is sewn %v long, want about %v", got, want)
 	}
@@ -108,7 +140,8 @@ func TestEdgeDartFaults(t *testing.T) {
 		{"  dart w: at P, takes 2, 9 long", "does not lie on an edge"},
 		{"  dart w: at D, takes 17, 9 long", "past the end of the edge \"waist\", which is 22.023 long"},
 		{"  dart w: at D, takes 2, 90 long", "runs out of the piece"},
-		{"  dart w: at D, takes 2, to S", "leans so far"},
+		{"  F: along waist 20.9 from O|  Q: from O out 23.5, down 12|  dart w: at F, takes 2, to Q", "the dart leans so far that its shorter leg is lengthened by 0."},
+		{"  dart w: at D, takes 2, to S", "runs out of the piece"},
 		{"  dart w: at D, takes -2, 9 long", "cannot take -2"},
 		{"  dart w: at D, takes 2, 0 long", "cannot be 0 long"},
 		{"  dart w: at D, takes 2, 9 down", "say 9 long"},

@@ -35,3 +35,15 @@ func TrueAcross(a, b *Segment, ends, legs [2]orb.Point) float64 {
 	}
 	return over
 }
+
+// CarriedTo is the stretch begun elsewhere, and bent as little as may be.
+func CarriedTo(s Segment, a orb.Point) Segment {
+	if geom.Dist(a, s.From) < 1e-9 {
+		return s
+	}
+	if !s.Cubic && !s.IsArc() {
+		return LineSeg(a, s.To)
+	}
+	way, far := s.Dir(0), s.Dir(1)
+	return Pulled(a, s.To, way, far, geom.Dist(a, s.To)*ArmShare(way, far))
+}

@@ -23,9 +23,10 @@ type dartTold struct {
 	from, to float64
 	about    orb.Point
 	moves    []dartMove
-	short    float64 // how far short of the apex the moved darts end
-	folded   string  // to which side they are pressed
-	trued    bool    // the edge beside it is made to run on across it
+	short    float64    // how far short of the apex the moved darts end
+	folded   string     // to which side they are pressed
+	trued    bool       // the edge beside it is made to run on across it
+	carried  [2]float64 // by how much each leg reaches past the edge as drawn, so that both are equal
 	parser   *drafting.Parser
 }
 

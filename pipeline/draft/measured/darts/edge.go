@@ -2,6 +2,7 @@ package darts
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/paulmach/orb"
 
@@ -33,8 +34,8 @@ func isAtEdge(x sentence.Entry) bool {
 	return to && !and
 }
 
-// readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P",
-// whose mouth stands where both legs are equal. What it takes is measured along the edge.
+// readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P".
+// What it takes is measured along the edge, half of it on either side of D.
 func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	p := drafting.NewParser(x.Sentence, d.Scope)
 	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
@@ -52,9 +53,9 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 		p.Fail(at, drafting.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
 	}
 	take := dartTakes(p, "at the edge")
-	if p.Take("to") {
+	toPoint := p.Take("to")
+	if toPoint {
 		t.p = p.Point()
-		l = evenLegs(d, p, t, l, take)
 	}
 	edge := d.Edges[t.edge]
 	t.from, t.to = l-take/2, l+take/2
@@ -63,7 +64,7 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	}
 	t.a, _ = edge.Curve.At(t.from)
 	t.b, _ = edge.Curve.At(t.to)
-	if t.p == (orb.Point{}) {
+	if !toPoint {
 		begin := p.At
 		long := p.Sum()
 		p.Want("long", " and how long the dart is")
@@ -83,29 +84,6 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	}
 	holdsDart(d, p, t)
 	return t
-}
-
-// evenLegs is where along the edge the middle of a mouth lies so that both its ends are equally far
-// from the dart's point.
-func evenLegs(d *drafting.Drawing, p *drafting.Parser, t dartTold, l, take float64) float64 {
-	c := d.Edges[t.edge].Curve
-	longer := func(l float64) float64 {
-		a, _ := c.At(l - take/2)
-		b, _ := c.At(l + take/2)
-		return geom.Dist(b, t.p) - geom.Dist(a, t.p)
-	}
-	lo, hi := max(l-take/2, take/2), min(l+take/2, c.Length()-take/2)
-	if longer(lo) > 0 || longer(hi) < 0 {
-		p.Fail(0, "the dart leans so far that its legs cannot be made equal", "set its point nearer to square under its mouth")
-	}
-	for range 60 {
-		if mid := (lo + hi) / 2; longer(mid) < 0 {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return (lo + hi) / 2
 }
 
 // holdsDart refuses a dart whose legs leave the piece.
@@ -133,4 +111,38 @@ func (s *Ring) mouthInEdge(t *dartTold, number int) {
 	}
 	before, after := c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})
 	s.Edges[t.edge].Curve = append(append(before, markMouth(mouth, number)...), after...)
+}
+
+// evenLegs lengthens the shorter leg of a dart at an edge until it is as long as the other. Its end then lies
+// past the edge as drawn: the stretch beside it is drawn anew to that end, and is trued.
+func (s *Ring) evenLegs(t *dartTold, m int) {
+	e, to := s.Drawing.Scope.Draft, t.p
+	la, lb := geom.Dist(t.a, to), geom.Dist(t.b, to)
+	by := math.Abs(la - lb)
+	if by <= e.Hair() {
+		return
+	}
+	k, end := 0, &t.a
+	if lb < la {
+		k, end = 1, &t.b
+	}
+	*end = geom.Add(to, geom.Mul(geom.Unit(geom.Sub(*end, to)), math.Max(la, lb)))
+	t.carried[k] = by
+	t.trued = true
+	_, from, behind := s.mouthAt(m)
+	c := s.Edges[t.edge].Curve
+	beside := [2]int{from - 1, behind}[k]
+	stretch := c[beside]
+	if stretch.Length() <= by {
+		t.parser.Fail(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
+	}
+	if k == 0 {
+		stretch = curve.CarriedTo(stretch.Reversed(), t.a).Reversed()
+	} else {
+		stretch = curve.CarriedTo(stretch, t.b)
+	}
+	c = c.With(beside, stretch)
+	mouth := curve.LineSeg(t.a, t.b)
+	mouth.Mouth = m + 1
+	s.Edges[t.edge].Curve = append(append(c[:from:from], mouth), c[behind:]...)
 }

@@ -40,6 +40,11 @@ func RingOf(d *drafting.Drawing) *Ring {
 		}
 		s.Edges[t.cap].Curve = markMouth(s.Edges[t.cap].Curve, len(s.Mouths))
 	}
+	for m, o := range s.Mouths { // once all of them are placed along the edges as drawn
+		if o.told.cap < 0 {
+			s.evenLegs(o.told, m)
+		}
+	}
 	for _, x := range d.ShapeEntries {
 		switch t := told[x.Key]; {
 		case t != nil && len(t.moves) > 0:

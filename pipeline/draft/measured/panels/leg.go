@@ -94,24 +94,12 @@ func (w princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end
 	t.Carried = [2]float64{geom.Dist(ends[0], a.Start()), geom.Dist(ends[1], b.Start())}
 	one, two := (*a)[0], (*b)[0]
 	if w.pointed {
-		one, two = carriedTo(one, ends[0]), carriedTo(two, ends[1])
+		one, two = curve.CarriedTo(one, ends[0]), curve.CarriedTo(two, ends[1])
 	} else {
 		t.Turned = curve.TrueAcross(&one, &two, ends, legs)
 	}
 	*a, *b = a.With(0, one), b.With(0, two)
 	return t
-}
-
-// carriedTo is the stretch begun elsewhere, and bent as little as may be.
-func carriedTo(s curve.Segment, a orb.Point) curve.Segment {
-	if geom.Dist(a, s.From) < 1e-9 {
-		return s
-	}
-	way, far := s.Dir(0), s.Dir(1)
-	if !s.Cubic && !s.IsArc() {
-		return curve.LineSeg(a, s.To)
-	}
-	return curve.Pulled(a, s.To, way, far, geom.Dist(a, s.To)*curve.ArmShare(way, far))
 }
 
 // raise carries the upper end of the side panel's leg on by the ease, so that the panel is longer there
@@ -131,13 +119,13 @@ func (w princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
 	}
 	c, end := turned(edges[top].Curve), geom.Add(leg.Start(), up)
 	if s := c[0]; s.Cubic || s.IsArc() {
-		edges[top].Curve = turned(c.With(0, carriedTo(s, end)))
+		edges[top].Curve = turned(c.With(0, curve.CarriedTo(s, end)))
 		return end
 	}
 	c = c.Apply(geom.Translate(up[0], up[1]))
 	edges[top].Curve = turned(c)
 	n := turned(edges[next].Curve)
-	edges[next].Curve = turned(n.With(0, carriedTo(n[0], c.End())))
+	edges[next].Curve = turned(n.With(0, curve.CarriedTo(n[0], c.End())))
 	return end
 }
 
