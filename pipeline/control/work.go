@@ -17,15 +17,16 @@ func (d *Desk) Reserve() int64 { return d.led.Reserve() }
 // Known tells whether a job was entered.
 func (d *Desk) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }
 
-// Enter writes a new job down and wakes its device's worker.
-func (d *Desk) Enter(ctx context.Context, a ledger.Arrival) error {
-	a.Text = signed(ctx, a.Text)
-	j, err := d.led.Enter(ctx, a)
-	if err != nil {
-		return err
+// Enter writes new jobs down and wakes their devices' workers.
+func (d *Desk) Enter(ctx context.Context, all ...ledger.Arrival) error {
+	for i := range all {
+		all[i].Text = signed(ctx, all[i].Text)
 	}
-	d.changed(j)
-	return nil
+	jobs, err := d.led.EnterAll(ctx, all)
+	for _, j := range jobs {
+		d.changed(j)
+	}
+	return err
 }
 
 // Late notes that a job's file went on being written after it was taken. A job that waits is held: it

@@ -18,8 +18,8 @@ import (
 // ledgerBook is the real ledger as an inbox's book.
 type ledgerBook struct{ *ledger.Ledger }
 
-func (b ledgerBook) Enter(ctx context.Context, a ledger.Arrival) error {
-	_, err := b.Ledger.Enter(ctx, a)
+func (b ledgerBook) Enter(ctx context.Context, all ...ledger.Arrival) error {
+	_, err := b.EnterAll(ctx, all)
 	return err
 }
 func (b ledgerBook) Late(context.Context, int64) error { return nil }

@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -20,8 +19,8 @@ type Book interface {
 	Reserve() int64
 	// Known tells whether that job was entered already.
 	Known(ctx context.Context, job int64) (bool, error)
-	// Enter writes the job down; it is durable on return.
-	Enter(ctx context.Context, a ledger.Arrival) error
+	// Enter writes jobs down, all or none; they are durable on return.
+	Enter(ctx context.Context, all ...ledger.Arrival) error
 	// Late tells that the job's file went on being written after it was taken: the job may be half of
 	// it. The file goes back into the inbox after that.
 	Late(ctx context.Context, job int64) error
@@ -34,18 +33,20 @@ var (
 	ErrUnreadable = errors.New("it cannot be read; let the user that tracewheel runs as read it (chmod a+r), or drop it again")
 )
 
-// Taker takes files out of the inbox. Each step is durable before the next begins, and a restart
-// finishes what it finds by the job's number (Claims, Finish):
+// Taker takes files out of the inbox, several at a time: each step is done for all of them, and durable,
+// before the next begins, so that the disk is waited for once a step and not once a file. A restart
+// finishes what it finds by the job's number (claims, Finish), each claim for itself:
 //
 //  0. ask whether anybody has the file open for writing; where that can be told it is asked again
 //     after step 1, when nobody finds the file by its name any more, and who came in between gets it back.
 //  1. rename in the inbox to a name with the job's number, likewise its ticket, sync the folder
 //     - killed before: the file lies there as it was dropped, the number is skipped;
 //     - killed after: the claim lies in the inbox and is finished.
-//  2. copy into the store, sync file and folder
+//  2. copy into the store, sync the files, the jobs' folders and the folder of these
 //     - killed here: the claim is still there and is copied again.
-//  3. enter the job in the ledger
-//     - killed after: the claim is only removed, because the number is known.
+//  3. enter the jobs in the ledger, in one transaction
+//     - killed after: the claim is only removed, because the number is known;
+//     - where it fails for one it fails for all, and the next look through the folder finishes each.
 //  4. remove the claim. Where nobody tells who writes, the claim stays for lateWait
 //     first. What was written to it meanwhile is told and goes back into the inbox (late.go).
 //
@@ -87,44 +88,71 @@ func (t *Taker) MakeDir(device string) error {
 
 // Take takes one file through all steps. When it fails the file is where it was or is a claim.
 func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
-	if err := t.Store.Still(); err != nil {
-		return 0, err
+	r := t.TakeAll(ctx, []Take{take})[0]
+	return r.Job, r.Err
+}
+
+// Taken is what became of one file: without a Job it is where it was, with a Job and an Err it is a claim.
+type Taken struct {
+	Job int64
+	Err error
+}
+
+// TakeAll takes several files, no two of which share a ticket, and says of each what became of it.
+func (t *Taker) TakeAll(ctx context.Context, takes []Take) []Taken {
+	out := make([]Taken, len(takes))
+	still := t.Store.Still()
+	all := make([]*filing, len(takes))
+	for i, take := range takes {
+		all[i] = &filing{err: still}
+		if still == nil {
+			all[i].claim, all[i].err = t.claim(take)
+		}
 	}
+	t.file(ctx, claimed(all))
+	for i, f := range all {
+		out[i] = Taken{f.job, f.err}
+		if errors.Is(f.err, ErrUnreadable) {
+			out[i].Job = 0 // it has its name again
+		}
+	}
+	return out
+}
+
+// claim does steps 0 and 1 without the ticket and the sync. Where it fails there is no claim.
+func (t *Taker) claim(take Take) (c claim, err error) {
 	dir := t.Dir(take.Device)
 	from := filepath.Join(dir, take.Entry.Name)
 	if err := t.look(from, take.Entry); err != nil {
-		return 0, err
+		return claim{}, err
 	}
 	if err := t.unwritten(from, take); err != nil {
-		return 0, err
+		return claim{}, err
 	}
 	if take.Trial {
 		if err := t.readWhole(from, take.Entry); err != nil {
-			return 0, err
+			return claim{}, err
 		}
 	}
-	if job, t.spare = t.spare, 0; job == 0 {
+	job := t.spare
+	if t.spare = 0; job == 0 {
 		job = t.Book.Reserve()
 	}
-	claimed := claimName(job, false, take.Entry.Name)
-	c := claim{device: take.Device, job: job, path: filepath.Join(dir, claimed), unsure: take.Unsure}
+	name := claimName(job, false, take.Entry.Name)
+	c = claim{device: take.Device, job: job, path: filepath.Join(dir, name), unsure: take.Unsure}
 	// The job goes by the name that a restart would find, which is shorter where it was too long.
-	_, _, c.name, _ = parseClaim(claimed)
+	_, _, c.name, _ = parseClaim(name)
 	if err := t.FS.RenameNew(from, c.path); err != nil {
 		if !errors.Is(err, fs.ErrExist) { // else the number is somebody's, and the next try has another
 			t.spare = job
 		}
-		return 0, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
+		return claim{}, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
 	}
 	if err := t.FS.NoWriter(c.path); errors.Is(err, store.ErrWriting) {
 		t.spare = job
-		return 0, errors.Join(err, t.putBack(c))
+		return claim{}, errors.Join(err, t.putBack(c))
 	}
-	_, err = t.finish(ctx, c)
-	if errors.Is(err, ErrUnreadable) {
-		return 0, err // it has its name again
-	}
-	return job, err
+	return c, nil
 }
 
 // unwritten makes sure that nobody has the file open for writing, as far as that can be told.
@@ -174,101 +202,6 @@ func entryOf(info fs.FileInfo) Entry {
 	return Entry{Name: info.Name(), Size: info.Size(), Mod: info.ModTime()}
 }
 
-// finish does steps 2 to 4; done is false where the claim stays for now.
-func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
-	known, err := t.Book.Known(ctx, c.job)
-	if err != nil {
-		return false, err
-	}
-	if known {
-		return t.entered(ctx, c)
-	}
-	if err := t.claimTicket(&c); err != nil {
-		return false, err
-	}
-	if err := t.FS.SyncDir(t.Dir(c.device)); err != nil {
-		return false, store.Explain(err)
-	}
-	a := ledger.Arrival{ID: c.job, Device: c.device, File: c.name, Text: "taken from the inbox"}
-	sum, before, err := t.copy(c.path, c.job, originalName(c.name))
-	if errors.Is(err, ErrUnreadable) {
-		return false, errors.Join(err, t.putBack(c))
-	}
-	if err != nil {
-		return false, err
-	}
-	a.Files = []ledger.File{fileOf(c.job, sum)}
-	if ticket := t.ticketOf(c); ticket != "" {
-		sum, _, err := t.copy(ticket, c.job, "ticket.yaml")
-		if errors.Is(err, ErrUnreadable) {
-			return false, errors.Join(fmt.Errorf("its ticket: %w", err), t.putBack(c))
-		}
-		if err != nil {
-			return false, err
-		}
-		a.Files, a.Ticket = append(a.Files, fileOf(c.job, sum)), sum.Name
-		a.Text += " with its ticket"
-	}
-	if err := t.Store.SyncJob(c.job); err != nil {
-		return false, err
-	}
-	if err := t.Book.Enter(ctx, a); err != nil {
-		return false, err
-	}
-	if t.look(c.path, before) != nil {
-		return true, t.late(ctx, c)
-	}
-	if c.unsure {
-		t.watch(c, before)
-		return false, nil
-	}
-	return true, t.remove(c)
-}
-
-// copy brings a file into the store, its name not durable yet, and refuses one that changed meanwhile.
-func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, error) {
-	info, err := t.FS.Lstat(path)
-	if err != nil {
-		return store.Sum{}, Entry{}, err
-	}
-	if !info.Mode().IsRegular() {
-		return store.Sum{}, Entry{}, fmt.Errorf("%q is no plain file", path)
-	}
-	before := entryOf(info)
-	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
-	if err != nil {
-		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, err)
-	}
-	r := &reader{Reader: f}
-	sum, err := t.Store.Put(job, name, r)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	switch {
-	case r.err != nil:
-		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, r.err)
-	case err != nil:
-		return store.Sum{}, Entry{}, err
-	case sum.Size != before.Size:
-		return store.Sum{}, Entry{}, ErrChanging
-	}
-	return sum, before, t.look(path, before)
-}
-
-// reader keeps the fault of reading apart from those of writing the copy.
-type reader struct {
-	io.Reader
-	err error
-}
-
-func (r *reader) Read(p []byte) (int, error) {
-	n, err := r.Reader.Read(p)
-	if err != nil && err != io.EOF {
-		r.err = err
-	}
-	return n, err
-}
-
 // remove is step 4. It is not synced: a claim that a power cut brings back is known, and removed again.
 func (t *Taker) remove(c claim) error {
 	delete(t.watched, c.job)
@@ -281,85 +214,4 @@ func (t *Taker) remove(c claim) error {
 		}
 	}
 	return nil
-}
-
-// putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
-// ticket first, so that the file is not taken without. Nothing that lies there is replaced. A crash
-// between the two leaves the claim, which finds its ticket unless that had to take another name.
-func (t *Taker) putBack(c claim) error {
-	delete(t.watched, c.job)
-	for n := 1; ; n++ {
-		err := t.putBackAs(&c, n)
-		if !errors.Is(err, fs.ErrExist) {
-			return store.Explain(errors.Join(err, t.FS.SyncDir(t.Dir(c.device))))
-		}
-	}
-}
-
-// putBackAs is the nth try for names: skirt.svg, skirt (2).svg and on. fs.ErrExist says to try the next.
-func (t *Taker) putBackAs(c *claim, n int) error {
-	numbered := func(base, ending string) string {
-		if n > 1 {
-			base = fmt.Sprintf("%s (%d)", base, n)
-		}
-		return filepath.Join(t.Dir(c.device), base+ending)
-	}
-	base, ext := stem(c.name), filepath.Ext(c.name)
-	if c.path != "" {
-		// Asked before the ticket gets its name, so that it is seldom renamed twice.
-		if _, err := t.FS.Lstat(numbered(base, ext)); err == nil {
-			return fs.ErrExist
-		}
-	}
-	if c.ticketPath != "" {
-		name := c.ticketName()
-		of, _ := isTicket(name)
-		ending := name[len(of):]
-		if c.path != "" {
-			of = base
-		}
-		to := numbered(of, ending)
-		if err := t.rename(c.ticketPath, to); err != nil {
-			return err
-		}
-		c.ticketPath = to
-	}
-	if c.path == "" {
-		return nil
-	}
-	return t.rename(c.path, numbered(base, ext))
-}
-
-// ticketName is the name that the claimed ticket was dropped with.
-func (c *claim) ticketName() string {
-	base := filepath.Base(c.ticketPath)
-	if _, _, name, ok := parseClaim(base); ok {
-		return name
-	}
-	return base // it has a name again already
-}
-
-// rename does not mind a file that a person took away meanwhile.
-func (t *Taker) rename(from, to string) error {
-	if err := t.FS.RenameNew(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return nil
-}
-
-func fileOf(job int64, s store.Sum) ledger.File {
-	return ledger.File{Job: job, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
-}
-
-// originalName is the name of a dropped file in the store.
-func originalName(name string) string { return "original" + originalEnding(name) }
-
-// originalEnding keeps the ending of the dropped file where it is a plain one, so that a person who
-// looks into the store can open it.
-func originalEnding(name string) string {
-	ext := strings.ToLower(filepath.Ext(name))
-	if len(ext) < 2 || len(ext) > 10 || strings.Trim(ext[1:], "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
-		return ""
-	}
-	return ext
 }

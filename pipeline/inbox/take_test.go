@@ -37,15 +37,19 @@ func (b *book) Known(_ context.Context, id int64) (bool, error) {
 	return ok, nil
 }
 
-func (b *book) Enter(_ context.Context, a ledger.Arrival) error {
+func (b *book) Enter(_ context.Context, all ...ledger.Arrival) error {
 	if b.off() {
 		return faultfs.ErrStopped
 	}
-	if _, ok := b.entered[a.ID]; ok {
-		return fmt.Errorf("job %d is entered already", a.ID)
+	for _, a := range all {
+		if _, ok := b.entered[a.ID]; ok {
+			return fmt.Errorf("job %d is entered already", a.ID)
+		}
 	}
-	b.note(fmt.Sprintf("enter job %d", a.ID))
-	b.entered[a.ID] = a
+	for _, a := range all {
+		b.note(fmt.Sprintf("enter job %d", a.ID))
+		b.entered[a.ID] = a
+	}
 	return nil
 }
 
@@ -94,11 +98,11 @@ func TestOrderOfSyncs(t *testing.T) {
 	want := []string{
 		"rename skirt.svg .taken-1-skirt.svg",
 		"rename skirt.ticket.yaml .taken-1-ticket-skirt.ticket.yaml", "syncdir roll-plotter",
-		"mkdir 1", "syncdir jobs",
+		"mkdir 1",
 		"create .part-original.svg", "write .part-original.svg", "sync .part-original.svg",
 		"rename .part-original.svg original.svg",
 		"create .part-ticket.yaml", "write .part-ticket.yaml", "sync .part-ticket.yaml",
-		"rename .part-ticket.yaml ticket.yaml", "syncdir 1",
+		"rename .part-ticket.yaml ticket.yaml", "syncdir 1", "syncdir jobs",
 		"enter job 1",
 		"remove .taken-1-skirt.svg", "remove .taken-1-ticket-skirt.ticket.yaml",
 	}

@@ -11,39 +11,30 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// claimTicket claims the ticket that lies beside a claimed file under its own name. A ticket for
-// which another file of the same name waits stays where it is and is only copied: it goes with the
-// last of them.
-func (t *Taker) claimTicket(c *claim) error {
+// claimTicket claims the ticket that lies beside a claimed file under its own name, and gives the path
+// of the one to be copied, empty for none. A ticket for which another file of the same name waits stays
+// where it is and is only copied: it goes with the last of them.
+func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	if c.ticketPath != "" {
-		return nil
+		return c.ticketPath, nil
 	}
 	beside, shared, err := t.beside(c.device, c.name)
-	if err != nil || beside == "" || shared {
-		return err
+	if err != nil || beside == "" {
+		return "", err
 	}
 	dir := t.Dir(c.device)
-	to := filepath.Join(dir, claimName(c.job, true, beside))
-	if err := t.FS.RenameNew(filepath.Join(dir, beside), to); err != nil {
+	from, to := filepath.Join(dir, beside), filepath.Join(dir, claimName(c.job, true, beside))
+	if shared {
+		return from, nil
+	}
+	if err := t.FS.RenameNew(from, to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil
+			return "", nil
 		}
-		return store.Explain(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
+		return "", store.Explain(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
 	}
 	c.ticketPath = to
-	return nil
-}
-
-// ticketOf is the path of the ticket to be copied, empty for none.
-func (t *Taker) ticketOf(c claim) string {
-	if c.ticketPath != "" {
-		return c.ticketPath
-	}
-	beside, _, err := t.beside(c.device, c.name)
-	if err != nil || beside == "" {
-		return ""
-	}
-	return filepath.Join(t.Dir(c.device), beside)
+	return to, nil
 }
 
 // listLasts is how long one look through a folder serves for tickets: among thousands of files a look

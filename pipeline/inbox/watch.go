@@ -160,8 +160,10 @@ func (in *Inbox) loop(ctx context.Context, queue chan<- func(context.Context) fu
 		in.beat = now
 		in.mu.Unlock()
 		takes, at := in.core.due(now)
-		for _, take := range takes {
-			todo = append(todo, in.takeJob(take))
+		for len(takes) > 0 {
+			n := together(takes)
+			todo = append(todo, in.takeJob(takes[:n]))
+			takes = takes[n:]
 		}
 		if !at.IsZero() {
 			next.Reset(max(at.Sub(now), time.Millisecond))
@@ -220,17 +222,38 @@ func (in *Inbox) adopt() {
 	}
 }
 
-// takeJob is the taking of one file; what it returns is run in the loop's goroutine.
-func (in *Inbox) takeJob(take Take) func(context.Context) func() {
+// most is how many files are taken together: enough that the disk is seldom waited for, few enough that
+// the first need not wait long for the last.
+const most = 16
+
+// together is how many of the first files may be taken together: no two of them may share a ticket.
+func together(takes []Take) int {
+	names := map[string]bool{}
+	for n, take := range takes[:min(most, len(takes))] {
+		name := filepath.Join(take.Device, stem(take.Entry.Name))
+		if names[name] {
+			return n
+		}
+		names[name] = true
+	}
+	return len(names)
+}
+
+// takeJob is the taking of some files; what it returns is run in the loop's goroutine.
+func (in *Inbox) takeJob(takes []Take) func(context.Context) func() {
 	return func(ctx context.Context) func() {
-		job, err := in.taker.Take(ctx, take)
-		return func() { in.took(take, job, err) }
+		all := in.taker.TakeAll(ctx, takes)
+		return func() {
+			for i, take := range takes {
+				in.took(take, all[i].Job, all[i].Err)
+			}
+			in.publish()
+		}
 	}
 }
 
 func (in *Inbox) took(take Take, job int64, err error) {
 	path := place{device: take.Device, name: take.Entry.Name}
-	defer in.publish()
 	log := in.log.With(zap.String("device", take.Device), zap.String("file", take.Entry.Name))
 	switch {
 	case err == nil:

@@ -49,11 +49,11 @@ func (b *safeBook) Known(ctx context.Context, id int64) (bool, error) {
 	defer b.mu.Unlock()
 	return b.book.Known(ctx, id)
 }
-func (b *safeBook) Enter(ctx context.Context, a ledger.Arrival) error {
+func (b *safeBook) Enter(ctx context.Context, all ...ledger.Arrival) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.at = append(b.at, time.Now())
-	return b.book.Enter(ctx, a)
+	return b.book.Enter(ctx, all...)
 }
 func (b *safeBook) count() int { b.mu.Lock(); defer b.mu.Unlock(); return len(b.entered) }
 

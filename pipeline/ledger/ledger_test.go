@@ -157,6 +157,29 @@ func TestSameContentSaysSo(t *testing.T) {
 	}
 }
 
+// TestEnteredTogether: of jobs that are entered together all are in the ledger or none, and none is said to
+// repeat one that has a higher number, in whatever order they come.
+func TestEnteredTogether(t *testing.T) {
+	l := openTest(t)
+	arrival := func(id int64) Arrival {
+		return Arrival{ID: id, Device: "roll-plotter", File: "cape.svg", Files: []File{{Name: "original.svg", Size: 7, SHA256: "abc"}}, Text: "taken"}
+	}
+	l.Above(4)
+	jobs, err := l.EnterAll(t.Context(), []Arrival{arrival(4), arrival(2)})
+	if err != nil || len(jobs) != 2 || jobs[0].SameAs != 0 || jobs[1].SameAs != 0 {
+		t.Fatalf("entering 4 and 2 gives %+v, %v", jobs, err)
+	}
+	if jobs, err := l.EnterAll(t.Context(), []Arrival{arrival(3), arrival(2)}); err == nil || jobs != nil {
+		t.Errorf("entering job 2 again gives %+v, %v", jobs, err)
+	}
+	if known, err := l.Known(t.Context(), 3); known || err != nil {
+		t.Errorf("job 3 is known although job 2 was refused: %v", err)
+	}
+	if j, err := l.Enter(t.Context(), arrival(3)); err != nil || j.SameAs != 2 {
+		t.Errorf("entering 3 gives %+v, %v", j, err)
+	}
+}
+
 func TestNumbersAreNeverGivenAgain(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "ledger.db")
 	var last int64

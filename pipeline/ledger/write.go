@@ -25,50 +25,68 @@ func (l *Ledger) Above(id int64) {
 // Enter writes a new job down; its files must be durable already. Entering the same job twice is
 // refused.
 func (l *Ledger) Enter(ctx context.Context, a Arrival) (Job, error) {
-	if len(a.Files) == 0 {
-		return Job{}, fmt.Errorf("job %d has no file", a.ID)
+	jobs, err := l.EnterAll(ctx, []Arrival{a})
+	if err != nil {
+		return Job{}, err
 	}
-	var job Job
-	err := l.tx(ctx, func(tx *sql.Tx) error {
-		var same int64
-		err := tx.QueryRowContext(ctx, "SELECT max(id) FROM jobs WHERE sha256 = ? AND id <> ? AND pruning = 0",
-			a.Files[0].SHA256, a.AgainOf).Scan(nullable(&same))
-		if err != nil {
-			return err
+	return jobs[0], nil
+}
+
+// EnterAll writes new jobs down as Enter does, all of them or none.
+func (l *Ledger) EnterAll(ctx context.Context, arrivals []Arrival) ([]Job, error) {
+	jobs := make([]Job, len(arrivals))
+	err := l.tx(ctx, func(tx *sql.Tx) (err error) {
+		for i, a := range arrivals {
+			if jobs[i], err = l.enter(ctx, tx, a); err != nil {
+				return fmt.Errorf("job %d: %w", a.ID, err)
+			}
 		}
-		// The counter goes with the job, so that the number of a pruned one is not given again.
-		if _, err := tx.ExecContext(ctx, "UPDATE counter SET next = max(next, ?)", a.ID+1); err != nil {
-			return err
-		}
-		now := l.now()
-		answers, err := json.Marshal(a.Answers)
-		if err != nil {
-			return err
-		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
-			again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
-			a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
-			a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
-		if err != nil {
-			return err
-		}
-		text := a.Text
-		if same != 0 {
-			text += fmt.Sprintf("; the same content as job %d", same)
-		}
-		if err := addEvent(ctx, tx, Event{Job: a.ID, At: now, Kind: "received", To: Pending, Text: text}); err != nil {
-			return err
-		}
-		if err := addFiles(ctx, tx, a.ID, a.Files); err != nil {
-			return err
-		}
-		job, err = getJob(ctx, tx, a.ID)
-		return err
+		return nil
 	})
 	if err != nil {
-		return Job{}, fmt.Errorf("entering job %d in the ledger: %w", a.ID, explain(err))
+		return nil, fmt.Errorf("entering in the ledger: %w", explain(err))
 	}
-	return job, nil
+	return jobs, nil
+}
+
+func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) {
+	if len(a.Files) == 0 {
+		return Job{}, errors.New("it has no file")
+	}
+	var same int64
+	// Of lower numbers only: after a crash jobs may be entered in another order than they were numbered in.
+	err := tx.QueryRowContext(ctx, "SELECT max(id) FROM jobs WHERE sha256 = ? AND id < ? AND id <> ? AND pruning = 0",
+		a.Files[0].SHA256, a.ID, a.AgainOf).Scan(nullable(&same))
+	if err != nil {
+		return Job{}, err
+	}
+	// The counter goes with the job, so that the number of a pruned one is not given again.
+	if _, err := tx.ExecContext(ctx, "UPDATE counter SET next = max(next, ?)", a.ID+1); err != nil {
+		return Job{}, err
+	}
+	now := l.now()
+	answers, err := json.Marshal(a.Answers)
+	if err != nil {
+		return Job{}, err
+	}
+	_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
+		again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
+		a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
+		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
+	if err != nil {
+		return Job{}, err
+	}
+	text := a.Text
+	if same != 0 {
+		text += fmt.Sprintf("; the same content as job %d", same)
+	}
+	if err := addEvent(ctx, tx, Event{Job: a.ID, At: now, Kind: "received", To: Pending, Text: text}); err != nil {
+		return Job{}, err
+	}
+	if err := addFiles(ctx, tx, a.ID, a.Files); err != nil {
+		return Job{}, err
+	}
+	return getJob(ctx, tx, a.ID)
 }
 
 // Step is what goes into the journal together with a change of a job.

@@ -107,6 +107,22 @@ func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	return sum, err
 }
 
+// MakeJob makes the folder of a job; SyncJobs makes its name durable, before which a power cut takes the
+// folder with all in it.
+func (s *Store) MakeJob(job int64) error {
+	err := MakeDirs(s.fs, s.jobsDir(), Private)
+	if err == nil {
+		err = s.fs.Mkdir(s.JobDir(job), Private)
+	}
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return nil
+	}
+	return Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+}
+
+// SyncJobs makes the names of the jobs' folders durable.
+func (s *Store) SyncJobs() error { return Explain(s.fs.SyncDir(s.jobsDir())) }
+
 // SyncJob makes the names of a job's files durable.
 func (s *Store) SyncJob(job int64) error { return Explain(s.fs.SyncDir(s.JobDir(job))) }
 

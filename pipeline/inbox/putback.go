@@ -1,0 +1,74 @@
+package inbox
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+
+	"tracewheel/pipeline/store"
+)
+
+// putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
+// ticket first, so that the file is not taken without. Nothing that lies there is replaced. A crash
+// between the two leaves the claim, which finds its ticket unless that had to take another name.
+func (t *Taker) putBack(c claim) error {
+	delete(t.watched, c.job)
+	for n := 1; ; n++ {
+		err := t.putBackAs(&c, n)
+		if !errors.Is(err, fs.ErrExist) {
+			return store.Explain(errors.Join(err, t.FS.SyncDir(t.Dir(c.device))))
+		}
+	}
+}
+
+// putBackAs is the nth try for names: skirt.svg, skirt (2).svg and on. fs.ErrExist says to try the next.
+func (t *Taker) putBackAs(c *claim, n int) error {
+	numbered := func(base, ending string) string {
+		if n > 1 {
+			base = fmt.Sprintf("%s (%d)", base, n)
+		}
+		return filepath.Join(t.Dir(c.device), base+ending)
+	}
+	base, ext := stem(c.name), filepath.Ext(c.name)
+	if c.path != "" {
+		// Asked before the ticket gets its name, so that it is seldom renamed twice.
+		if _, err := t.FS.Lstat(numbered(base, ext)); err == nil {
+			return fs.ErrExist
+		}
+	}
+	if c.ticketPath != "" {
+		name := c.ticketName()
+		of, _ := isTicket(name)
+		ending := name[len(of):]
+		if c.path != "" {
+			of = base
+		}
+		to := numbered(of, ending)
+		if err := t.rename(c.ticketPath, to); err != nil {
+			return err
+		}
+		c.ticketPath = to
+	}
+	if c.path == "" {
+		return nil
+	}
+	return t.rename(c.path, numbered(base, ext))
+}
+
+// ticketName is the name that the claimed ticket was dropped with.
+func (c *claim) ticketName() string {
+	base := filepath.Base(c.ticketPath)
+	if _, _, name, ok := parseClaim(base); ok {
+		return name
+	}
+	return base // it has a name again already
+}
+
+// rename does not mind a file that a person took away meanwhile.
+func (t *Taker) rename(from, to string) error {
+	if err := t.FS.RenameNew(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
