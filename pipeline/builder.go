@@ -46,11 +46,15 @@ func (h *House) pictureOptions() picture.Options {
 // report is the page for a refused or waiting draft, in both forms, and its picture.
 func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
 	page := report.Page{Workroom: h.Room.Name, Device: w.Request.Device, File: w.Request.Name,
-		Refused: w.Refused, Findings: w.Findings, Inches: h.Room.Units == "in"}
+		Refused: w.Refused, Findings: w.Findings}
+	page.Places.Inches = h.Room.Units == "in"
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
 	}
 	out := map[string][]byte{}
+	if w.Pattern != nil {
+		page.Places = w.Pattern.Places(page.Places.Inches)
+	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
 		c := picture.Pattern(w.Pattern, w.Findings, h.pictureOptions())

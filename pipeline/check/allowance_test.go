@@ -233,7 +233,7 @@ func TestHugePiecesAreMeasured(t *testing.T) {
 		p.Cut = closed("-10,-10 9e7,-10 9e7,9e7 -10,9e7")
 		p.Sew = []geom.Path{*closed("0,0 8e7,0 8e7,8e7 0,8e7")}
 	})
-	if w := newSubject(&p, 0, Limits{}).profile(); w == nil || len(w.edges) != 4 || len(w.edges[0].samples) > mostSamples {
+	if w := newSubject(&p, 0, Limits{}, words{}).profile(); w == nil || len(w.edges) != 4 || len(w.edges[0].samples) > mostSamples {
 		t.Error("not measured, or in steps too short")
 	}
 }

@@ -173,7 +173,7 @@ func TestLevelsAndOrder(t *testing.T) {
 }
 
 func TestInches(t *testing.T) {
-	w := words{inches: true}
+	w := newWords(&pattern.Pattern{}, true)
 	// Trade values: 5/8, 1/2, 3/8, 1/4, 1/8 in (exact by 1 in = 25.4 mm); 25 3/8 in = 644.525 mm.
 	for mm, want := range map[float64]string{
 		15.875: "5/8", 12.7: "1/2", 9.525: "3/8", 6.35: "1/4", 3.175: "1/8", 644.525: "25 3/8",
@@ -191,5 +191,8 @@ func TestInches(t *testing.T) {
 	}
 	if got := (words{}).place(orb.Point{1.25, -0.01}); got != "(1.2, 0.0)" {
 		t.Error(got)
+	}
+	if got := newWords(&pattern.Pattern{PageHeight: 297}, false).place(orb.Point{10, 296}); got != "(10.0, 1.0)" {
+		t.Errorf("a place one mm below the upper edge of a page is told as %s", got)
 	}
 }

@@ -23,7 +23,7 @@ type Figures struct {
 // Measure takes a piece's figures. A piece without any line has none but its notches.
 func Measure(p *pattern.Piece) Figures {
 	f := Figures{Notches: len(p.Notches)}
-	s := newSubject(p, 0, Limits{})
+	s := newSubject(p, 0, Limits{}, words{})
 	if s.outline == nil {
 		f.measureOpen(p)
 		return f

@@ -36,15 +36,15 @@ type subject struct {
 }
 
 func newDraft(p *pattern.Pattern, lim Limits) *draft {
-	d := &draft{p: p, lim: lim, say: words{inches: lim.Inches}}
+	d := &draft{p: p, lim: lim, say: newWords(p, lim.Inches)}
 	for i := range p.Pieces {
-		d.pieces = append(d.pieces, newSubject(&p.Pieces[i], i, lim))
+		d.pieces = append(d.pieces, newSubject(&p.Pieces[i], i, lim, d.say))
 	}
 	return d
 }
 
-func newSubject(p *pattern.Piece, index int, lim Limits) *subject {
-	s := &subject{p: p, index: index, lim: lim, say: words{inches: lim.Inches}, outline: p.Outline()}
+func newSubject(p *pattern.Piece, index int, lim Limits, say words) *subject {
+	s := &subject{p: p, index: index, lim: lim, say: say, outline: p.Outline()}
 	if ring, _, ok := p.Ring(); ok && (s.outline == nil || !s.outline.Closed) {
 		s.outline = &ring
 	}

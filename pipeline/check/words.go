@@ -6,10 +6,19 @@ import (
 	"strconv"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // words says lengths and places the way the workroom reads them.
-type words struct{ inches bool }
+type words struct {
+	inches bool
+	places pattern.Places
+}
+
+func newWords(p *pattern.Pattern, inches bool) words {
+	return words{inches: inches, places: p.Places(inches)}
+}
 
 // length says a length: "10.0 mm", or in inches "3/8 in (9.5 mm)".
 func (w words) length(mm float64) string {
@@ -27,22 +36,8 @@ func (w words) number(mm float64) string {
 	return inches(mm)
 }
 
-// place says where: "(120.5, 30.0)" in mm, or inches with two places behind the point.
-func (w words) place(p orb.Point) string {
-	if !w.inches {
-		return fmt.Sprintf("(%s, %s)", decimal(p[0], 1), decimal(p[1], 1))
-	}
-	return fmt.Sprintf("(%s, %s) in", decimal(p[0]/25.4, 2), decimal(p[1]/25.4, 2))
-}
-
-// decimal writes without a minus before zero.
-func decimal(v float64, places int) string {
-	s := strconv.FormatFloat(v, 'f', places, 64)
-	if zero := strconv.FormatFloat(0, 'f', places, 64); s == "-"+zero {
-		return zero
-	}
-	return s
-}
+// place says where.
+func (w words) place(p orb.Point) string { return w.places.Say(p) }
 
 // inches writes the fraction that a tape shows where one lies within a tenth of a millimetre -
 // sixteenths at the finest - and else a decimal.
@@ -50,7 +45,7 @@ func inches(mm float64) string {
 	in := mm / 25.4
 	sixteenths := math.Round(in * 16)
 	if math.Abs(in*16-sixteenths)*25.4/16 > 0.1 {
-		return decimal(in, 3)
+		return pattern.Decimal(in, 3)
 	}
 	n, bottom := int(math.Abs(sixteenths)), 16
 	whole := n / 16

@@ -17,6 +17,15 @@ func by(ctx context.Context, login string) context.Context {
 	return context.WithValue(ctx, loginKey{}, login)
 }
 
+// demoKey keeps in a context that the demo asks.
+type demoKey struct{}
+
+// ByDemo marks wishes of the demo, whose pretend machines move without a person: the history does not
+// say that a person let a job go.
+func ByDemo(ctx context.Context) context.Context { return context.WithValue(ctx, demoKey{}, true) }
+
+func byDemo(ctx context.Context) bool { return ctx.Value(demoKey{}) != nil }
+
 // signed adds to a line of the history who asked for it.
 func signed(ctx context.Context, text string) string {
 	login, _ := ctx.Value(loginKey{}).(string)

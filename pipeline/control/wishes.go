@@ -66,6 +66,9 @@ func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string,
 			}
 			text = d.saying(j, text, said)
 		}
+		if byDemo(ctx) {
+			text = releasedByDemo
+		}
 		j.State, j.Reason, j.Released = ledger.Pending, "", j.Ready
 		return ledger.Step{Kind: "release", Text: text}, nil
 	})

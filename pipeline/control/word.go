@@ -33,6 +33,8 @@ var SaidBedClear = released + saidBy + BedClear.Text()
 const (
 	released = "released by a person"
 	saidBy   = ", who says: "
+
+	releasedByDemo = "released by the demo itself, for its pretend machine"
 )
 
 // Text is what is said by it.

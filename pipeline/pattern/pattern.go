@@ -50,7 +50,10 @@ type Pattern struct {
 	Source string // the file's name, for messages
 	Format string // "svg", "dxf", "measured"
 	Unit   string // what the draft said: "mm", "in", "px", "METRIC" ...; empty when it said nothing
-	Pieces []Piece
+	// PageHeight is the height, in mm, of the page of a format that counts y downwards from its upper
+	// edge; 0 for one that counts upwards.
+	PageHeight float64
+	Pieces     []Piece
 	// Findings are what the reader saw: bridged gaps, elements left out, assumed units.
 	Findings []Finding
 	// Seams lists the edges that are sewn together, where the draft says it.

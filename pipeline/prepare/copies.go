@@ -151,6 +151,9 @@ func measured(w whole) (lo, hi float64) {
 	return lo, hi
 }
 
+// place says where in the draft.
+func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Inches).Say(at) }
+
 func (m *maker) length(mm float64) string {
 	if m.opt.Inches {
 		return m.number(mm) + " in"

@@ -19,7 +19,7 @@ func (m *maker) cutLine() (flat, error) {
 		return flat{}, fmt.Errorf("the outline does not close; close it in the draft")
 	}
 	if at := ring.SelfCrossings(1); len(at) > 0 {
-		return flat{}, fmt.Errorf("the outline crosses itself at (%.1f, %.1f); take out the loop there", at[0].At[0], at[0].At[1])
+		return flat{}, fmt.Errorf("the outline crosses itself at %s; take out the loop there", m.place(at[0].At))
 	}
 	if ring.Area() < 1 {
 		return flat{}, fmt.Errorf("the outline encloses nothing")

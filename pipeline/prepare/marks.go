@@ -66,7 +66,7 @@ func (m *maker) notchStrokes(b *bench, pen *penSheet) {
 		st, ok := b.seat(n)
 		if !ok {
 			m.note(pattern.RuleMarksNotMade,
-				fmt.Sprintf("the notch at (%.1f, %.1f) lies more than %d mm from the piece and is not made", n.At[0], n.At[1], pattern.NotchReach),
+				fmt.Sprintf("the notch at %s lies more than %d mm from the piece and is not made", m.place(n.At), pattern.NotchReach),
 				"move it onto the cut line")
 			continue
 		}

@@ -27,8 +27,8 @@ type Page struct {
 	Numbers  []int
 	// Picture is the SVG that stands in the page.
 	Picture []byte
-	// Inches tells places in inches, as the workroom prefers.
-	Inches bool
+	// Places says where a finding lies: in inches, if the workroom prefers them, and as the file has it.
+	Places pattern.Places
 	// Received is the day and time as words.
 	Received string
 }
@@ -87,13 +87,10 @@ func (v view) StyleSaid() string {
 
 // Place says where a finding is in the draft, "" where it has no place.
 func (v view) Place(r row) string {
-	switch {
-	case r.At == nil:
+	if r.At == nil {
 		return ""
-	case v.Inches:
-		return fmt.Sprintf("at %.2f, %.2f in of the draft", r.At[0]/25.4, r.At[1]/25.4)
 	}
-	return fmt.Sprintf("at %.1f, %.1f mm in the draft", r.At[0], r.At[1])
+	return v.Places.Where(*r.At)
 }
 
 // Lead tells in one sentence how it stands with the draft.

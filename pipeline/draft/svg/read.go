@@ -60,7 +60,7 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	if r.fatal != nil {
 		return nil, r.fatal
 	}
-	p := &pattern.Pattern{Source: name, Format: "svg", Unit: page.unit, Style: r.style(root, name)}
+	p := &pattern.Pattern{Source: name, Format: "svg", Unit: page.unit, PageHeight: page.height, Style: r.style(root, name)}
 	var found []pattern.Finding
 	p.Pieces, found = assemble.Pieces(r.out)
 	p.Findings = slices.Concat(r.findings, r.leftOut(), found)

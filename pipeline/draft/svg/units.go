@@ -61,6 +61,7 @@ type page struct {
 	to     geom.Affine // from the root's user units to mm, y up
 	vw, vh float64     // of the viewport in user units, for percentages
 	unit   string
+	height float64 // mm
 }
 
 // side is one of width and height of the root.
@@ -94,7 +95,7 @@ func (r *reader) page(root *node, ticket string) page {
 		return r.ticketPage(w, h, box, hasBox, "", 25.4/pxPerInch)
 	}
 	r.sayAssumed(root, w, h, hasBox)
-	p := page{unit: w.unit}
+	p := page{unit: w.unit, height: h.mm}
 	if p.unit == "" {
 		p.unit = "px"
 	}
@@ -116,12 +117,13 @@ func (r *reader) ticketPage(w, h side, box [4]float64, hasBox bool, unit string,
 	p := page{unit: unit}
 	if hasBox {
 		p.to = geom.Affine{A: mm, D: -mm, E: -box[0] * mm, F: (box[1] + box[3]) * mm}
-		p.vw, p.vh = box[2], box[3]
+		p.vw, p.vh, p.height = box[2], box[3], box[3]*mm
 		return p
 	}
 	px := 25.4 / pxPerInch
 	p.vw, p.vh = w.mm/px, h.mm/px
 	p.to = geom.Affine{A: mm, D: -mm, F: p.vh * mm}
+	p.height = p.vh * mm
 	return p
 }
 

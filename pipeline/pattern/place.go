@@ -1,0 +1,62 @@
+package pattern
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/paulmach/orb"
+)
+
+// Places says where something lies the way the draft's file has it. The zero Places says mm, y up.
+type Places struct {
+	// Inches says places in inches.
+	Inches bool
+	// PageHeight turns y over: places are seen from the page's upper left corner, y down, where it is
+	// not 0. It is Pattern.PageHeight.
+	PageHeight float64
+}
+
+// Places says places of the draft in words.
+func (p *Pattern) Places(inches bool) Places { return Places{Inches: inches, PageHeight: p.PageHeight} }
+
+// numbers are both coordinates of a place in the draft's frame (mm, y up) as they are told.
+func (w Places) numbers(at orb.Point) (x, y string) {
+	if w.PageHeight != 0 {
+		at[1] = w.PageHeight - at[1]
+	}
+	if w.Inches {
+		return Decimal(at[0]/25.4, 2), Decimal(at[1]/25.4, 2)
+	}
+	return Decimal(at[0], 1), Decimal(at[1], 1)
+}
+
+// Say tells a place within a sentence: "(120.5, 30.0)" in mm, "(1.00, 0.50) in" in inches.
+func (w Places) Say(at orb.Point) string {
+	x, y := w.numbers(at)
+	if w.Inches {
+		return fmt.Sprintf("(%s, %s) in", x, y)
+	}
+	return fmt.Sprintf("(%s, %s)", x, y)
+}
+
+// Where tells a place in a line of its own, with its unit and the corner from which it is seen.
+func (w Places) Where(at orb.Point) string {
+	x, y := w.numbers(at)
+	unit, from := "mm", "in the draft"
+	if w.Inches {
+		unit, from = "in", "of the draft"
+	}
+	if w.PageHeight != 0 {
+		from = "from the page's upper left corner, y down"
+	}
+	return fmt.Sprintf("at %s, %s %s %s", x, y, unit, from)
+}
+
+// Decimal writes a number with so many places behind the point, and no minus before zero.
+func Decimal(v float64, places int) string {
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if zero := strconv.FormatFloat(0, 'f', places, 64); s == "-"+zero {
+		return zero
+	}
+	return s
+}
