@@ -42,7 +42,7 @@ type core struct {
 // folder is what lies in a device's folder.
 type folder struct {
 	files map[string]*seen
-	// groups are files and tickets that share what stands before their endings.
+	// groups are files by their names without endings, and tickets by what they are of.
 	groups map[string]*group
 }
 
@@ -244,9 +244,29 @@ func (c *core) planAll(s *seen) {
 		c.plan(s)
 		return
 	}
-	for _, o := range s.group.files {
+	for _, o := range c.devices[s.device].filesOf(s) {
 		c.plan(o)
 	}
+}
+
+// ticketOf is the ticket of a file, nil for none: one that names it with its ending comes first.
+func (f *folder) ticketOf(s *seen) *seen {
+	for _, g := range []*group{f.groups[s.Name], s.group} {
+		if g != nil && len(g.tickets) > 0 {
+			return g.tickets[0]
+		}
+	}
+	return nil
+}
+
+// filesOf are the files that a ticket may be of.
+func (f *folder) filesOf(ticket *seen) []*seen {
+	of, _ := isTicket(ticket.Name)
+	files := slices.Clone(ticket.group.files)
+	if s := f.files[of]; s != nil && !s.ticket {
+		files = append(files, s)
+	}
+	return files
 }
 
 // plan puts a file into the queue where it belongs now. A file waits for its ticket to settle.
@@ -259,8 +279,8 @@ func (c *core) plan(s *seen) {
 		return
 	}
 	s.at, s.trial = c.readyAt(s)
-	if len(s.group.tickets) > 0 {
-		at, trial := c.readyAt(s.group.tickets[0])
+	if ticket := c.devices[s.device].ticketOf(s); ticket != nil {
+		at, trial := c.readyAt(ticket)
 		if at.After(s.at) {
 			s.at = at
 		}
@@ -291,8 +311,8 @@ func (c *core) due(now time.Time) (takes []Take, next time.Time) {
 	slices.SortFunc(all, func(a, b *seen) int { return cmp.Compare(a.order, b.order) })
 	for _, s := range all {
 		t := Take{Device: s.device, Entry: s.Entry, Trial: s.trial, Unsure: s.unsure}
-		if len(s.group.tickets) > 0 {
-			t.Ticket = s.group.tickets[0].Name
+		if ticket := c.devices[s.device].ticketOf(s); ticket != nil {
+			t.Ticket = ticket.Name
 		}
 		takes = append(takes, t)
 	}
@@ -306,7 +326,7 @@ func (c *core) due(now time.Time) (takes []Take, next time.Time) {
 func (c *core) lone(now time.Time) (all, fresh []Take) {
 	for device, f := range c.devices {
 		for _, s := range f.files {
-			if !s.ticket || len(s.group.files) > 0 || now.Sub(s.first) < c.clocks.Limit {
+			if !s.ticket || len(f.filesOf(s)) > 0 || now.Sub(s.first) < c.clocks.Limit {
 				continue
 			}
 			all = append(all, Take{Device: device, Entry: s.Entry})

@@ -7,7 +7,8 @@
 // it was taken. One that keeps changing is tried at a limit, and taken only if it can be read whole and
 // unchanged. What copiers and editors write on the way, hidden files, folders and links are left alone.
 //
-// A ticket, NAME.ticket.yaml beside NAME.ext, goes with its file. The settling moment is also the
+// A ticket, NAME.ticket.yaml or NAME.ext.ticket.yaml beside NAME.ext, goes with its file; the longer name is
+// the closer one. The settling moment is also the
 // time in which a ticket that comes just after its file is still found; a later one stays where it
 // is, for the next file of that name, and after the limit a line says so.
 //

@@ -30,8 +30,9 @@ var tempEndings = map[string]bool{".tmp": true, ".temp": true, ".part": true, ".
 	".filepart": true, ".crdownload": true, ".download": true, ".opdownload": true, ".swp": true,
 	".swo": true, ".swx": true, ".bak": true, ".lock": true, ".lck": true}
 
-// isTicket tells whether a file is the ticket of others, and of which name.
-func isTicket(name string) (stem string, ok bool) {
+// isTicket tells whether a file is a ticket, and of what: skirt.ticket.yaml of every file called skirt,
+// skirt.svg.ticket.yaml of skirt.svg alone.
+func isTicket(name string) (of string, ok bool) {
 	lower := strings.ToLower(name)
 	for _, end := range []string{".ticket.yaml", ".ticket.yml"} {
 		if strings.HasSuffix(lower, end) && len(name) > len(end) {
@@ -41,7 +42,7 @@ func isTicket(name string) (stem string, ok bool) {
 	return "", false
 }
 
-// stem is what a file and its ticket have in common.
+// stem is a name without its ending, which a file and its ticket have in common.
 func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
 
 // A claimed file keeps its name behind a prefix with the job's number; the prefix hides it.

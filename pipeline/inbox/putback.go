@@ -41,7 +41,10 @@ func (t *Taker) putBackAs(c *claim, n int) error {
 		name := c.ticketName()
 		of, _ := isTicket(name)
 		ending := name[len(of):]
-		if c.path != "" {
+		switch {
+		case of == c.name:
+			of, ending = base, ext+ending
+		case c.path != "":
 			of = base
 		}
 		to := numbered(of, ending)

@@ -80,3 +80,19 @@ func TestClaimReplacesNothing(t *testing.T) {
 		t.Errorf("%v, %v", err, m.Files())
 	}
 }
+
+// TestPutBackWholeName: a ticket that names its file with the ending keeps to the name that the file gets.
+func TestPutBackWholeName(t *testing.T) {
+	const at = "/inbox/roll-plotter/"
+	m := faultfs.NewMemory()
+	if err := errors.Join(store.MakeDirs(m, at, 0o755), m.Put(at+"skirt.svg", "new", true), m.Put(at+".taken-1-skirt.svg", draft, true), m.Put(at+".taken-1-ticket-skirt.svg.ticket.yaml", card, true)); err != nil {
+		t.Fatal(err)
+	}
+	if err := takerOn(m, newBook()).putBack(claim{device: "roll-plotter", job: 1, name: "skirt.svg", path: at + ".taken-1-skirt.svg",
+		ticketPath: at + ".taken-1-ticket-skirt.svg.ticket.yaml"}); err != nil {
+		t.Fatal(err)
+	}
+	if files := m.Files(); files[at+"skirt (2).svg"] != draft || files[at+"skirt (2).svg.ticket.yaml"] != card || len(files) != 3 {
+		t.Errorf("put back as %v", files)
+	}
+}

@@ -41,7 +41,7 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 // for each claim would take longer than the claim.
 const listLasts = 250 * time.Millisecond
 
-// listing is a look through a folder: names by what stands before their endings.
+// listing is a look through a folder: files by their names without endings, tickets by what they are of.
 type listing struct {
 	at             time.Time
 	files, tickets map[string][]string
@@ -81,17 +81,15 @@ func (t *Taker) beside(device, name string) (ticket string, shared bool, err err
 	if err != nil {
 		return "", false, err
 	}
-	of := stem(name)
-	for _, n := range append(slices.Clone(l.tickets[of]), of+".ticket.yaml", of+".ticket.yml") {
-		if t.isThere(device, n) {
-			ticket = n
-			break
+	for _, of := range []string{name, stem(name)} { // one that names the file with its ending comes first
+		for _, n := range append(slices.Clone(l.tickets[of]), of+".ticket.yaml", of+".ticket.yml") {
+			if t.isThere(device, n) {
+				others := append(slices.Clone(l.files[of]), of)
+				return n, slices.ContainsFunc(others, func(o string) bool { return o != name && t.isThere(device, o) }), nil
+			}
 		}
 	}
-	if ticket == "" {
-		return "", false, nil
-	}
-	return ticket, slices.ContainsFunc(l.files[of], func(n string) bool { return t.isThere(device, n) }), nil
+	return "", false, nil
 }
 
 func (t *Taker) isThere(device, name string) bool {

@@ -92,7 +92,7 @@ func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
 			if of, is := isTicket(name); is {
 				tickets[name] = of
 			} else {
-				files[stem(name)] = true
+				files[stem(name)], files[name] = true, true
 			}
 			if f, err := fsys.OpenFile(filepath.Join(dir, name), os.O_RDONLY, 0); errors.Is(err, fs.ErrPermission) {
 				list = append(list, untaken(device, name, ErrUnreadable.Error()))

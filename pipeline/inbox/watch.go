@@ -229,14 +229,16 @@ const most = 16
 // together is how many of the first files may be taken together: no two of them may share a ticket.
 func together(takes []Take) int {
 	names := map[string]bool{}
-	for n, take := range takes[:min(most, len(takes))] {
-		name := filepath.Join(take.Device, stem(take.Entry.Name))
-		if names[name] {
+	takes = takes[:min(most, len(takes))]
+	for n, take := range takes {
+		whole := filepath.Join(take.Device, take.Entry.Name)
+		short := filepath.Join(take.Device, stem(take.Entry.Name))
+		if names[whole] || names[short] {
 			return n
 		}
-		names[name] = true
+		names[whole], names[short] = true, true
 	}
-	return len(names)
+	return len(takes)
 }
 
 // takeJob is the taking of some files; what it returns is run in the loop's goroutine.

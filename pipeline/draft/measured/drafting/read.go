@@ -21,6 +21,10 @@ func (e *Draft) Build(opt Options) {
 			"put it beside the draft, or into the workroom's folder cards; a line card: in the draft, or body: in its ticket, names it")
 		return
 	}
+	if ticket := isTicket(top); ticket != nil {
+		e.AddFault(ticket, "this is a ticket, not a draft", "a ticket is called as its draft, with .ticket.yaml behind: smock.ticket.yaml, or smock.yaml.ticket.yaml")
+		return
+	}
 	for _, en := range top {
 		if strings.HasPrefix(en.Key, "draft ") {
 			drawings = append(drawings, en)
@@ -69,6 +73,21 @@ func isCard(top []sentence.Entry) *yaml.Node {
 		}
 	}
 	return at
+}
+
+// isTicket gives the place of the first key of what is a ticket and no draft, else nil.
+func isTicket(top []sentence.Entry) *yaml.Node {
+	for _, en := range top {
+		own := slices.Contains([]string{"copies", "material", "allowance"}, en.Key) // no key of a draft
+		shared := slices.Contains([]string{"sizes", "body", "unit", "note"}, en.Key) || en.Key == "pieces" && en.Node.Kind != yaml.MappingNode
+		if !own && !(shared && en.Node.Kind != yaml.MappingNode) {
+			return nil
+		}
+	}
+	if len(top) == 0 {
+		return nil
+	}
+	return top[0].KeyNode
 }
 
 func (e *Draft) readUnit(secs map[string]sentence.Entry) {
