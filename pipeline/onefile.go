@@ -23,9 +23,11 @@ func NewHouse(room *config.Workroom) *House {
 	return k.house()
 }
 
-// TicketName is the name of a draft's ticket beside it: apron.svg has apron.ticket.yaml.
-func TicketName(file string) string {
-	return strings.TrimSuffix(file, filepath.Ext(file)) + ".ticket.yaml"
+// TicketNames are the names that a draft's ticket beside it may bear, the closest first, as in the inbox:
+// apron.svg has apron.svg.ticket.yaml or apron.ticket.yaml.
+func TicketNames(file string) []string {
+	short := strings.TrimSuffix(file, filepath.Ext(file))
+	return []string{file + ".ticket.yaml", file + ".ticket.yml", short + ".ticket.yaml", short + ".ticket.yml"}
 }
 
 // Unreadable is the Work of a file that could not even be opened.

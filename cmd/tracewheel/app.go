@@ -158,11 +158,13 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 		return r, refused(err)
 	}
 	if ticket == "" {
-		beside := pipeline.TicketName(file)
-		if _, err := os.Stat(beside); err == nil {
-			ticket = beside
-		} else if !errors.Is(err, fs.ErrNotExist) {
-			return r, refused(err)
+		for _, beside := range pipeline.TicketNames(file) {
+			if _, err := os.Stat(beside); err == nil {
+				ticket = beside
+				break
+			} else if !errors.Is(err, fs.ErrNotExist) {
+				return r, refused(err)
+			}
 		}
 	}
 	if ticket != "" {

@@ -123,7 +123,7 @@ func (a *app) convertCmd() *cobra.Command {
 	}
 	a.deviceFlag(c, &device)
 	a.draftFlags(c)
-	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default FILE.ticket.yaml beside it)")
+	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft: skirt.ticket.yaml or skirt.svg.ticket.yaml for skirt.svg)")
 	c.Flags().StringVar(&out, "out", "", "where to write (default standard output)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if device == "" {
@@ -202,7 +202,7 @@ func (a *app) pictureCmd() *cobra.Command {
 	a.deviceFlag(c, &device)
 	a.draftFlags(c)
 	c.Flags().StringVar(&out, "out", "", "the picture, .svg or .png")
-	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file")
+	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft, as for convert)")
 	c.Flags().BoolVar(&asCut, "as-cut", false, "what a simulated blade cuts (drag-knife devices)")
 	c.Flags().BoolVar(&points, "points", false, "show a measured draft's lettered points")
 	c.RunE = func(_ *cobra.Command, args []string) error {
