@@ -141,10 +141,16 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	if err != nil {
 		return live, left
 	}
-	defer led.Close()                                                     //nolint:errcheck // only read
-	jobs, _ := led.Jobs(ctx, ledger.Filter{States: wanted, Faulty: true}) // what can be read of it counts
-	for _, j := range jobs {
-		left[j.Device] = j
+	defer led.Close() //nolint:errcheck // only read
+	for _, device := range room.DeviceNames() {
+		for _, state := range wanted { // one at a time, which the ledger's index answers at once
+			jobs, _ := led.Jobs(ctx, ledger.Filter{Device: device, States: []ledger.State{state}, Newest: true, Limit: 1, Faulty: true})
+			for _, j := range jobs { // what can be read of it counts
+				if j.ID > left[device].ID {
+					left[device] = j
+				}
+			}
+		}
 	}
 	return live, left
 }

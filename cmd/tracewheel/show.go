@@ -221,20 +221,11 @@ func (a *app) jobTable(led pipeline.Reader, list []ledger.Job, limit int, f ledg
 		}
 		return nil
 	}
-	stopped, err := led.Jobs(a.ctx, ledger.Filter{States: []ledger.State{ledger.Stopped}, Faulty: true})
-	if err != nil {
-		stopped = nil // the list itself has told
-	}
-	ahead := map[string]int64{}
-	for _, j := range stopped {
-		if ahead[j.Device] == 0 {
-			ahead[j.Device] = j.ID
-		}
-	}
 	more := limit > 0 && len(list) > limit
 	if more {
 		list = list[:limit]
 	}
+	ahead := a.firstStopped(led, list)
 	daemon := a.daemonRuns()
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
@@ -248,6 +239,23 @@ func (a *app) jobTable(led pipeline.Reader, list []ledger.Job, limit int, f ledg
 		fmt.Fprintf(a.out, "the newest %d; older ones are left out: --limit 0 lists all\n", limit)
 	}
 	return nil
+}
+
+// firstStopped are the first jobs that stand stopped on the devices of a list. Each device is asked for
+// alone: thousands may stand stopped on another.
+func (a *app) firstStopped(led pipeline.Reader, list []ledger.Job) map[string]int64 {
+	ahead := map[string]int64{}
+	for _, j := range list {
+		if _, asked := ahead[j.Device]; asked {
+			continue
+		}
+		ahead[j.Device] = 0
+		stopped, err := led.Jobs(a.ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Stopped}, Faulty: true, Limit: 1})
+		if err == nil && len(stopped) > 0 { // else the list itself has told
+			ahead[j.Device] = stopped[0].ID
+		}
+	}
+	return ahead
 }
 
 // why tells what a job's state does not: its reason, or which stopped job of its device it waits

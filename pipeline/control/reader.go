@@ -11,18 +11,31 @@ import (
 // Jobs, Job, Events and Happened are the Ledger's methods of those names, for who may speak to the
 // daemon and not open its ledger.
 func (c *Client) Jobs(ctx context.Context, f ledger.Filter) ([]ledger.Job, error) {
-	a, err := c.ask(ctx, request{Do: doJobs, reading: reading{Filter: &f}})
-	if err != nil {
-		return nil, err
+	jobs, wanted := []ledger.Job{}, f.Limit
+	for {
+		a, err := c.ask(ctx, request{Do: doJobs, reading: reading{Filter: &f}})
+		if err != nil {
+			return nil, err
+		}
+		r := a.read()
+		for _, j := range r.Jobs {
+			jobs = append(jobs, ledger.Job(j))
+		}
+		if r.Fault != "" {
+			err = errors.New(r.Fault)
+		}
+		if wanted > 0 {
+			f.Limit = wanted - len(jobs)
+		}
+		if err != nil || !r.More || wanted > 0 && f.Limit <= 0 {
+			return ledger.Readable(jobs, f.Faulty, err)
+		}
+		if last := jobs[len(jobs)-1].ID; f.Newest {
+			f.Below = last
+		} else {
+			f.Above = last
+		}
 	}
-	jobs := make([]ledger.Job, 0, len(a.read().Jobs))
-	for _, j := range a.read().Jobs {
-		jobs = append(jobs, ledger.Job(j))
-	}
-	if fault := a.read().Fault; fault != "" {
-		return jobs, errors.New(fault)
-	}
-	return jobs, nil
 }
 
 // Job is one job.

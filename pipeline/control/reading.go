@@ -21,7 +21,9 @@ type reading struct {
 type wireJob ledger.Job
 
 type read struct {
-	Jobs     []wireJob        `json:"jobs,omitempty"`
+	Jobs []wireJob `json:"jobs,omitempty"`
+	// More tells that a page is full: the next one begins behind its last job.
+	More     bool             `json:"more,omitempty"`
 	Fault    string           `json:"fault,omitempty"`
 	Events   []wireEvent      `json:"events,omitempty"`
 	Happened bool             `json:"happened,omitempty"`
@@ -29,6 +31,10 @@ type read struct {
 }
 
 type wireEvent ledger.Event
+
+// page is how many jobs one answer holds at most: an answer is one line, and is held in memory whole at
+// both ends.
+const page = 500
 
 const (
 	doJobs     = "jobs"
@@ -47,7 +53,13 @@ func (d *Desk) read(ctx context.Context, req request) (r *read, known bool, err 
 		if req.Filter != nil {
 			f = *req.Filter
 		}
+		// Rows that cannot be read come too, so that a full page is seen to be full.
+		f.Faulty = true
+		if f.Limit <= 0 || f.Limit > page {
+			f.Limit = page
+		}
 		jobs, err := d.led.Jobs(ctx, f)
+		r.More = len(jobs) == f.Limit
 		for _, j := range jobs {
 			r.Jobs = append(r.Jobs, wireJob(j))
 		}

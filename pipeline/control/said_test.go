@@ -29,7 +29,7 @@ func TestRefusalSaysWhatToType(t *testing.T) {
 		{ledger.Completed, "roll-plotter", "tracewheel again 8", ""},
 		{ledger.Aborted, "roll-plotter", "mend the draft and drop it again", "again 8"},
 	} {
-		r, ok := d.cannot(&ledger.Job{ID: 8, State: c.state, Device: c.device}, "made again").(*Refusal)
+		r, ok := d.cannot(&ledger.Job{ID: 8, State: c.state, Device: c.device, Ready: true}, "made again").(*Refusal)
 		if !ok || !strings.Contains(r.Hint, c.want) || c.never != "" && strings.Contains(r.Hint, c.never) {
 			t.Errorf("%s on %s: %+v", c.state, c.device, r)
 		}

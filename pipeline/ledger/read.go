@@ -129,9 +129,10 @@ type Filter struct {
 	Unended bool
 	// Ready true leaves out those whose program does not stand yet; Unready the others.
 	Ready, Unready bool
-	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all.
-	EndedBefore time.Time
-	Below       int64
+	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all,
+	// and Above those of a greater one.
+	EndedBefore  time.Time
+	Below, Above int64
 	// Whole picks those of which nothing was removed yet, Stripping those of which some may be gone.
 	Whole, Stripping bool
 	// Pruning picks those that are being pruned instead.
@@ -164,6 +165,7 @@ func (f Filter) where() (string, []any) {
 	add(f.Unready, "j.ready = 0")
 	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", stamp(f.EndedBefore))
 	add(f.Below != 0, "j.id < ?", f.Below)
+	add(f.Above != 0, "j.id > ?", f.Above)
 	add(f.Whole, "j.stripped = 0")
 	add(f.Stripping, "j.stripped = 1")
 	if len(f.States) > 0 {
@@ -192,10 +194,16 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	if err != nil {
 		err = fmt.Errorf("listing jobs: %w", explain(err))
 	}
+	return Readable(read, f.Faulty, err)
+}
+
+// Readable leaves out, unless faulty ones are wanted, the jobs whose row cannot be read, as Jobs does; err is
+// what reading them gave.
+func Readable(read []Job, faulty bool, err error) ([]Job, error) {
 	jobs := []Job{}
 	for _, j := range read {
 		switch {
-		case j.Fault == "" || f.Faulty:
+		case j.Fault == "" || faulty:
 			jobs = append(jobs, j)
 		case !j.State.Ended():
 			err = errors.Join(err, fmt.Errorf("job %d: %s", j.ID, j.Fault+MendRow))
