@@ -70,7 +70,9 @@ type Piece struct {
 	// Quantity is how many to cut in all; 0 means that the draft does not say.
 	Quantity int
 	// Pair means that half of them are mirrored.
-	Pair     bool
+	Pair bool
+	// Alike means that the draft says that all are of one hand.
+	Alike    bool
 	Material string
 	Note     string
 	// Card holds what else a person wants on the piece's card: wearer, revision, date ...

@@ -11,29 +11,15 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// inPairs tells whether every second copy is turned over. A pair is two pieces, one mirrored; "cut
-// 2" of a one-sided piece means a pair too (common practice), which is said, since two of a kind
-// are then not to be had but by drawing them twice.
+// inPairs tells whether every second copy is turned over; that it is taken to be so is said.
 func (m *maker) inPairs(w whole) bool {
-	switch {
-	case m.piece.Pair:
-		return true
-	case m.piece.Quantity < 2 || m.piece.Quantity%2 != 0 || w.fold != nil:
-		return false
-	}
-	if m.onBias() && sameMirrored(w.outline, orb.Point{0, 1}) {
-		return false // a strip on the bias serves with the slant either way: common practice
-	}
-	alike := m.ownImage(w)
-	if alike && len(w.notches)+len(w.drills)+len(w.marks)+len(w.cutouts) == 0 {
-		return false // turned over it is the same piece
-	}
-	if !alike {
+	hands := m.piece.Hands(w.outline)
+	if hands == pattern.PairsAssumed {
 		m.note(pattern.RulePairAssumed,
 			fmt.Sprintf("%d to cut of a one-sided piece is taken as %s, every second one mirrored", m.piece.Quantity, pairs(m.piece.Quantity/2)),
-			"mark the piece as a pair in the draft; pieces that are all alike are drawn once each")
+			fmt.Sprintf("nothing, if that is meant; %d of one hand are \"%d, alike\" in the draft", m.piece.Quantity, m.piece.Quantity))
 	}
-	return true
+	return hands != pattern.OneHand
 }
 
 func pairs(n int) string {
@@ -43,59 +29,11 @@ func pairs(n int) string {
 	return fmt.Sprintf("%d pairs", n)
 }
 
-// axis is the line about which copies are turned over: along the grain through the middle, so that
-// the grain keeps its direction.
-func (m *maker) axis(w geom.Path) (a, b orb.Point) {
-	dir := orb.Point{0, 1}
-	if g := m.piece.Grain; g != nil && geom.Dist(g.A, g.B) > geom.Tiny {
-		dir = geom.Unit(geom.Sub(g.B, g.A))
-	}
-	c := w.Bound().Center()
-	return c, geom.Add(c, dir)
-}
-
-// ownImage tells whether the outline is its own mirror image, along the grain or across it.
-func (m *maker) ownImage(w whole) bool {
-	a, b := m.axis(w.outline)
-	return sameMirrored(w.outline, geom.Sub(b, a))
-}
-
-// sameMirrored tells whether an outline is its own image in the line through its middle in direction
-// u, or in the line square to that.
-func sameMirrored(w geom.Path, u orb.Point) bool {
-	ix := geom.NewIndex(w)
-	c := w.Bound().Center()
-	return sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, u)))) || sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, geom.Left(u)))))
-}
-
-// onBias tells whether the grain runs at 45 degrees over the piece as drawn, to half a degree.
-func (m *maker) onBias() bool {
-	g := m.piece.Grain
-	if g == nil {
-		return false
-	}
-	d := geom.Sub(g.B, g.A)
-	return geom.Norm(d) > geom.Tiny && math.Abs(math.Abs(d[0])-math.Abs(d[1])) < 0.0175*geom.Norm(d)*math.Sqrt2/2
-}
-
-// sameLine tells whether a line lies on the indexed one, within half a millimetre.
-func sameLine(ix *geom.Index, p geom.Path) bool {
-	r := p.Ruler()
-	const looks = 200
-	for k := range looks {
-		at, _ := r.At(r.Length() * float64(k) / looks)
-		if _, near := ix.Nearest(at); near.Dist > 0.5 {
-			return false
-		}
-	}
-	return true
-}
-
 // copyOf fills in one copy.
 func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 	place := geom.Identity
 	if r.Mirrored {
-		place = geom.MirrorLine(m.axis(sh.outline))
+		place = geom.MirrorLine(m.piece.TurnedOver(sh.outline))
 	}
 	r.Place = place
 	f := flat{outline: sh.outline.Apply(place), edgeOf: append([]string(nil), sh.edgeOf...)}

@@ -83,7 +83,7 @@ func (j *job) grain(b *builder) {
 // describe fills in particulars from the group, then from the texts in the piece.
 func (j *job) describe(b *builder) {
 	b.Name, b.Named = b.known.Name, b.known.Name != ""
-	b.Size, b.Quantity, b.Pair = b.known.Size, b.known.Quantity, b.known.Pair
+	b.Size, b.Quantity, b.Pair, b.Alike = b.known.Size, b.known.Quantity, b.known.Pair, b.known.Alike
 	b.Material, b.Note = b.known.Material, b.known.Note
 	fromTitle := b.known.Loose
 	var plain []string
@@ -125,7 +125,7 @@ func (b *builder) take(key, value string, fromTitle bool) {
 		b.Note = cmp.Or(b.Note, value)
 	case "QUANTITY":
 		if b.Quantity == 0 {
-			b.Quantity, b.Pair = Quantity(value)
+			b.Quantity, b.Pair, b.Alike = Quantity(value)
 		}
 	}
 }
@@ -151,8 +151,8 @@ const maxQuantity = 10000
 // Quantity reads how many to cut in all: the first whole number of the text, 0 where there is none.
 // pair is true where a word says that half of them are mirrored. "1 pair" is two pieces and "2
 // pairs" are four, but "2 pair" is a quantity of two with a word behind it, as interchange files
-// write it.
-func Quantity(text string) (n int, pair bool) {
+// write it. alike is true where a word says that all are of one hand.
+func Quantity(text string) (n int, pair, alike bool) {
 	fields := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return (r < '0' || r > '9') && (r < 'a' || r > 'z') })
 	unit := 0 // how many pieces a counted pair is, where pairs are counted
 	for _, f := range fields {
@@ -166,6 +166,8 @@ func Quantity(text string) (n int, pair bool) {
 			pair, unit = true, 2
 		case "mirrored", "mirror":
 			pair = true
+		case "alike":
+			alike = true
 		}
 	}
 	switch {
@@ -174,7 +176,7 @@ func Quantity(text string) (n int, pair bool) {
 	case unit == 2, unit == 1 && n%2 == 1:
 		n *= 2
 	}
-	return n, pair
+	return n, pair, alike && !pair
 }
 
 // quality compares the drawn lines with the finer curves beside them.

@@ -41,6 +41,7 @@ type Group struct {
 	Size     string
 	Quantity int
 	Pair     bool
+	Alike    bool
 	Material string
 	Note     string
 	// Loose is set where the name may as well be a layer's (a title of a group): a loose group that

@@ -311,10 +311,11 @@ func TestCheckSquare(t *testing.T) {
 }
 
 func TestQuantity(t *testing.T) {
-	for text, want := range map[string][2]int{"2": {2, 0}, "2 pairs": {4, 1}, "2 PAIR": {2, 1}, "1 pair": {2, 1}, "cut 4": {4, 0}, "": {0, 0}, "pair": {2, 1}, "2 mirrored": {2, 1}} {
-		n, pair := Quantity(text)
-		if n != want[0] || pair != (want[1] == 1) {
-			t.Errorf("Quantity(%q) = %d, %v", text, n, pair)
+	for text, want := range map[string][3]int{"2": {2, 0, 0}, "2 pairs": {4, 1, 0}, "2 PAIR": {2, 1, 0}, "1 pair": {2, 1, 0}, "cut 4": {4, 0, 0},
+		"": {0, 0, 0}, "pair": {2, 1, 0}, "2 mirrored": {2, 1, 0}, "2, alike": {2, 0, 1}, "cut 4 ALIKE": {4, 0, 1}} {
+		n, pair, alike := Quantity(text)
+		if n != want[0] || pair != (want[1] == 1) || alike != (want[2] == 1) {
+			t.Errorf("Quantity(%q) = %d, %v, %v", text, n, pair, alike)
 		}
 	}
 }

@@ -187,7 +187,7 @@ func (r *reader) settleGroups() {
 			Note:     cmp.Or(g.facts["ANNOTATION"], g.facts["CATEGORY"]),
 		}
 		if q := g.facts["QUANTITY"]; q != "" {
-			out.Quantity, out.Pair = assemble.Quantity(q)
+			out.Quantity, out.Pair, out.Alike = assemble.Quantity(q)
 		}
 		r.out.Groups = append(r.out.Groups, out)
 	}

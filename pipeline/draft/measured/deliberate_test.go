@@ -81,7 +81,7 @@ func TestDeliberateFaults(t *testing.T) {
 		{"back underarm at the front's", "lamplighter-jacket", "C", []string{"  U: from O down armhole depth, out back quarter\n", "  U: from O down armhole depth, out front quarter\n", "  side: line U to K to S, softened at K from U\n  side waist", "  side: line U to K to S\n  side waist"}, []string{"warning: side front side (8.711 in) is sewn to back side (8.777 in): back side is 0.066 in longer", "165.96"}},
 		{"shoulder 3", "lamplighter-jacket", "C", []string{"shoulder: 4 3/4", "shoulder: 3"}, []string{"warning: shoulder 3 in lies outside what is usual", "was a half taken?"}},
 		{"apex separation 19", "lamplighter-jacket", "C", []string{"apex separation: 7 1/2", "apex separation: 19"}, []string{"refused: x.yaml:36:", "\"side waist\" is -1 and must be more than 0"}},
-		{"no mirror", "lamplighter-jacket", "C", []string{"side front: side front; cut 2, a pair", "side front: side front; cut 2"}, []string{"error: 2 of \"side front\" are cut alike and none is mirrored"}},
+		{"no mirror", "lamplighter-jacket", "C", []string{"side front: side front; cut 2, a pair", "side front: side front; cut 2, alike"}, []string{"error: 2 of \"side front\" are cut alike and none is mirrored"}},
 
 		{"depth 18, T1", "tool-roll", "T1", []string{"depth: 8 ", "depth: 18 "}, []string{"refused: x.yaml:", "the pleat hides 2 x 18 = 36 of cloth where there is room for 32"}},
 		{"depth 18, T2", "tool-roll", "T2", []string{"depth: 8 ", "depth: 18 "}, []string{""}},

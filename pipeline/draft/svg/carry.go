@@ -94,8 +94,8 @@ func (r *reader) grouping(n *node, s *scope) {
 	name := n.attr("data-piece")
 	switch {
 	case name != "":
-		quantity, pair := assemble.Quantity(n.attr("data-quantity"))
-		s.piece = assemble.Group{Name: name, Named: true, Size: size, Quantity: quantity, Pair: pair,
+		quantity, pair, alike := assemble.Quantity(n.attr("data-quantity"))
+		s.piece = assemble.Group{Name: name, Named: true, Size: size, Quantity: quantity, Pair: pair, Alike: alike,
 			Material: n.attr("data-material"), Note: n.attr("data-note")}
 		s.inPiece = true
 	case s.inPiece && hasSize: // several sizes in one group of a piece
@@ -123,7 +123,7 @@ func (r *reader) addGroup(g assemble.Group) {
 	}
 	old := &r.out.Groups[k]
 	if old.Quantity == 0 {
-		old.Quantity, old.Pair = g.Quantity, g.Pair
+		old.Quantity, old.Pair, old.Alike = g.Quantity, g.Pair, g.Alike
 	}
 	if old.Material == "" {
 		old.Material = g.Material

@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/pattern"
 )
 
 // Figures is what a person checks with a tape and chalks from: all lengths in the draft's unit.
@@ -35,7 +36,8 @@ type NamedNumber struct {
 type PieceFigures struct {
 	Name     string        `json:"name"`
 	Quantity int           `json:"quantity"`
-	Pair     bool          `json:"pair"`
+	Pair     bool          `json:"pair"`  // half of them mirrored, said or meant
+	Alike    bool          `json:"alike"` // said to be of one hand
 	Material string        `json:"material"`
 	Area     float64       `json:"area"` // as cut, net, in the unit squared
 	Edges    []EdgeFigures `json:"edges"`
@@ -100,7 +102,12 @@ func Of(e *sewn.Sewing) *Figures {
 		}
 	}
 	for _, pc := range e.Pieces {
-		f.Pieces = append(f.Pieces, pieceFigures(pc))
+		listed := pieceFigures(pc)
+		drawn := onePiece(e, pc)
+		if ring, _, ok := drawn.Ring(); ok {
+			listed.Pair = drawn.Hands(ring) != pattern.OneHand
+		}
+		f.Pieces = append(f.Pieces, listed)
 	}
 	for _, g := range e.Girths {
 		f.Girths = append(f.Girths, Girth{g.Name, g.Finished, g.Body, g.Finished - g.Body, g.Promise, g.Kept})
@@ -120,7 +127,7 @@ func Of(e *sewn.Sewing) *Figures {
 // pieceFigures lists a piece.
 func pieceFigures(pc *pieces.Piece) PieceFigures {
 	e := pc.Scope.Draft
-	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Material: pc.Material, Area: curve.Area(pc.Edges), Marking: marking(pc)}
+	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges), Marking: marking(pc)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: pc.Worn[i].Curve.Length(), Cut: ed.Curve.Length(), Fold: ed.Fold}
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {

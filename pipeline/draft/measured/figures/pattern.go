@@ -38,7 +38,7 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 }
 
 func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
-	q := pattern.Piece{Name: pc.Name, Named: true, Size: e.Body, Quantity: pc.Quantity, Pair: pc.Pair,
+	q := pattern.Piece{Name: pc.Name, Named: true, Size: e.Body, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike,
 		Material: pc.Material, Note: pc.Note, Labels: pc.Texts}
 	line, firsts := e.Flatten(pc.Edges)
 	for i, ed := range pc.Edges {

@@ -72,8 +72,13 @@ func (f *Figures) Text(w io.Writer) error {
 // Words says how often and of what a piece is cut.
 func (p PieceFigures) Words() string {
 	out := fmt.Sprintf("cut %d", p.Quantity)
-	if p.Pair {
+	switch {
+	case p.Pair && p.Quantity == 2:
+		out += ", a pair"
+	case p.Pair:
 		out += " in pairs"
+	case p.Alike:
+		out += ", alike"
 	}
 	if p.Material != "" {
 		out += " of " + p.Material

@@ -112,11 +112,13 @@ func readCut(p *drafting.Parser, pc *Piece) {
 	}
 	comma := p.Sign(',')
 	from := p.At
-	switch p.TakeAny("on the fold", "on fold", "a pair", "pairs", "pair", "mirrored") {
+	switch p.TakeAny("on the fold", "on fold", "a pair", "pairs", "pair", "mirrored", "alike") {
 	case "on the fold", "on fold":
 		pc.OnFold = true
 	case "a pair", "mirrored":
 		pc.Pair = true
+	case "alike":
+		pc.Alike = true
 	case "pair", "pairs":
 		pc.Pair = true
 		if !comma {
@@ -124,7 +126,7 @@ func readCut(p *drafting.Parser, pc *Piece) {
 		}
 	default:
 		if comma && !clauseAhead(p) {
-			p.Fail(from, p.Seen()+" is not said of a number to cut", "say a pair, or on the fold; pieces of another cloth stand in a line of their own")
+			p.Fail(from, p.Seen()+" is not said of a number to cut", "say a pair, alike, or on the fold; pieces of another cloth stand in a line of their own")
 		}
 		return
 	}

@@ -31,6 +31,7 @@ type Piece struct {
 	Form     *darts.Formed // of a drawing: its darts where they are sewn
 	Quantity int
 	Pair     bool
+	Alike    bool // all of one hand
 	OnFold   bool
 	Material string
 	Grain    string   // plumb, level, bias

@@ -280,7 +280,8 @@ func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) bool {
 	}
 	for _, two := range [][2][]edgeTimes{{a, b}, {b, a}} {
 		for _, r := range two[0] {
-			if r.Piece.Pair || r.Piece.OnFold || r.Piece.Quantity < 2 || r.Piece.Drawing == nil {
+			pairs := r.Piece.Pair || !r.Piece.Alike && r.Piece.Quantity%2 == 0 // see pattern.Piece.Hands
+			if pairs || r.Piece.OnFold || r.Piece.Quantity < 2 || r.Piece.Drawing == nil {
 				continue
 			}
 			for _, o := range two[1] {

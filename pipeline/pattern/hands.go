@@ -1,0 +1,83 @@
+package pattern
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// Hands tells which copies of a piece are turned over.
+type Hands int
+
+// The ways to cut several.
+const (
+	OneHand      Hands = iota // all lie as drawn
+	Pairs                     // every second one is turned over
+	PairsAssumed              // likewise, since an even number of a one-sided piece is asked for
+)
+
+// Hands tells which copies are turned over; outline is the piece's closed line, opened out. A pair is two
+// pieces, one mirrored; an even number of a piece that is not its own mirror image means pairs too,
+// unless the draft says alike (common practice). A strip on the bias serves with the slant either way.
+func (p *Piece) Hands(outline geom.Path) Hands {
+	switch {
+	case p.Pair:
+		return Pairs
+	case p.Alike || p.Quantity < 2 || p.Quantity%2 != 0 || p.FoldLine() != nil:
+		return OneHand
+	case p.onBias() && sameMirrored(outline, orb.Point{0, 1}):
+		return OneHand
+	}
+	a, b := p.TurnedOver(outline)
+	switch {
+	case !sameMirrored(outline, geom.Sub(b, a)):
+		return PairsAssumed
+	case len(p.Notches)+len(p.Drills)+len(p.Marks)+len(p.Cutouts) == 0:
+		return OneHand // turned over it is the same piece
+	}
+	return Pairs
+}
+
+// TurnedOver is the line about which copies are turned over: along the grain through the middle of the
+// outline, so that the grain keeps its direction.
+func (p *Piece) TurnedOver(outline geom.Path) (a, b orb.Point) {
+	dir := orb.Point{0, 1}
+	if g := p.Grain; g != nil && geom.Dist(g.A, g.B) > geom.Tiny {
+		dir = geom.Unit(geom.Sub(g.B, g.A))
+	}
+	c := outline.Bound().Center()
+	return c, geom.Add(c, dir)
+}
+
+// sameMirrored tells whether an outline is its own image in the line through its middle in direction
+// u, or in the line square to that.
+func sameMirrored(w geom.Path, u orb.Point) bool {
+	ix := geom.NewIndex(w)
+	c := w.Bound().Center()
+	return sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, u)))) || sameLine(ix, w.Apply(geom.MirrorLine(c, geom.Add(c, geom.Left(u)))))
+}
+
+// onBias tells whether the grain runs at 45 degrees over the piece as drawn, to half a degree.
+func (p *Piece) onBias() bool {
+	g := p.Grain
+	if g == nil {
+		return false
+	}
+	d := geom.Sub(g.B, g.A)
+	return geom.Norm(d) > geom.Tiny && math.Abs(math.Abs(d[0])-math.Abs(d[1])) < 0.0175*geom.Norm(d)*math.Sqrt2/2
+}
+
+// sameLine tells whether a line lies on the indexed one, within half a millimetre.
+func sameLine(ix *geom.Index, p geom.Path) bool {
+	r := p.Ruler()
+	const looks = 200
+	for k := range looks {
+		at, _ := r.At(r.Length() * float64(k) / looks)
+		if _, near := ix.Nearest(at); near.Dist > 0.5 {
+			return false
+		}
+	}
+	return true
+}
