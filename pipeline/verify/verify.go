@@ -129,22 +129,41 @@ func (v *verifier) jobs() {
 		}
 		return
 	}
-	for after := int64(0); ; {
-		got, err := v.led.Records(v.ctx, after, atOnce)
-		if v.failed(0, err) || len(got) == 0 {
-			return
+	// While the files of some are read the next are asked of the ledger.
+	type some struct {
+		records []ledger.Record
+		err     error
+	}
+	next := make(chan some, 1)
+	go func() {
+		defer close(next)
+		for after := int64(0); ; {
+			got, err := v.led.Records(v.ctx, after, atOnce)
+			if err != nil || len(got) == 0 {
+				next <- some{err: err}
+				return
+			}
+			after = got[len(got)-1].Job.ID
+			next <- some{records: got}
 		}
-		v.each(got)
-		after = got[len(got)-1].Job.ID
+	}()
+	for got := range next {
+		if !v.failed(0, got.err) {
+			v.each(got.records)
+		}
 	}
 }
 
-// each looks at some jobs, several at once because most of the time goes into reading files.
+// readers is how many jobs each processor looks at at once: most of the time goes into reading files, for
+// which the disk is waited for.
+const readers = 4
+
+// each looks at some jobs, several at once.
 func (v *verifier) each(records []ledger.Record) {
 	found := make([][]Problem, len(records))
 	var next atomic.Int64
 	var all sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(records)) {
+	for range min(readers*runtime.GOMAXPROCS(0), len(records)) {
 		all.Go(func() {
 			for i := next.Add(1) - 1; i < int64(len(records)); i = next.Add(1) - 1 {
 				found[i] = Job(v.st, records[i])
