@@ -28,16 +28,15 @@ const sourceLimit = 128 << 20
 
 // makeNext makes the program of the device's next new job.
 func (w *worker) makeNext(ctx context.Context) (bool, error) {
-	jobs, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name, States: []ledger.State{ledger.Pending},
-		Unready: true, Limit: 1})
-	if err != nil || len(jobs) == 0 {
-		return false, err
+	j, again, err := w.oldest(ctx, "made", ledger.Filter{Unready: true})
+	if err != nil || j.ID == 0 {
+		return again, err
 	}
-	err = w.make(ctx, jobs[0])
+	err = w.make(ctx, j)
 	if control.IsRefusal(err) {
 		return true, nil // a person was faster: it is canceled or held now
 	}
-	return true, w.putAside(ctx, jobs[0].ID, err)
+	return true, w.putAside(ctx, j.ID, err)
 }
 
 func (w *worker) make(ctx context.Context, j ledger.Job) error {

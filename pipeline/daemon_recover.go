@@ -25,6 +25,9 @@ func (d *Daemon) recover(ctx context.Context) error {
 	if err := d.passNumbers(folders); err != nil {
 		return err
 	}
+	if err := d.unrecorded(ctx); err != nil {
+		return err
+	}
 	if err := d.cutShort(ctx); err != nil {
 		return err
 	}
@@ -102,6 +105,33 @@ func (d *Daemon) passNumbers(folders []string) error {
 		jobs = append(jobs, returned.JobOf(e.Name()))
 	}
 	d.ledger.Above(max(highest, slices.Max(append(append(jobs, stray...), 0))))
+	return nil
+}
+
+// unrecorded finds the jobs of which more sendings were begun than the ledger knows.
+func (d *Daemon) unrecorded(ctx context.Context) error {
+	jobs, err := d.desk.Jobs(ctx, ledger.Filter{Unended: true})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		n, err := d.store.Sent(j.ID)
+		if err != nil {
+			return err
+		}
+		if n <= j.Sends {
+			continue
+		}
+		blocks, total := j.Send.Blocks, j.Send.Total
+		if prog, err := d.desk.Program(ctx, j.ID); err == nil { // else nothing is sent of it again
+			blocks, total = len(prog.Blocks), int64(prog.Len())
+		}
+		if j, err = d.desk.Unrecorded(ctx, j.ID, n, blocks, total); err != nil {
+			return err
+		}
+		d.log.Warn("the ledger did not know that this job was sent", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
+			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+	}
 	return nil
 }
 
@@ -193,7 +223,7 @@ func (d *Daemon) sweepJob(ctx context.Context, job int64) error {
 		return ownFiles(err)
 	}
 	for _, e := range entries {
-		if known[e.Name()] {
+		if known[e.Name()] || store.SentNo(e.Name()) > 0 {
 			continue
 		}
 		err := d.opts.FS.Remove(filepath.Join(d.store.JobDir(job), e.Name()))

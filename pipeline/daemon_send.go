@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"runtime/debug"
 	"time"
@@ -17,10 +18,10 @@ import (
 
 // sendNext sends the device's next job: first one that a person let go on, else the oldest that is
 // ready. While a job of this device stands stopped nothing else is sent to it: there is a half-made
-// piece on it, perhaps with the tool down, and only a person can say what is to become of it.
+// piece on it, perhaps with the tool down, and only a person can say what is to become of it. The same
+// holds while the ledger's line of a job is damaged that may be such a one.
 func (w *worker) sendNext(ctx context.Context) (bool, error) {
-	begun, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name,
-		States: []ledger.State{ledger.Processing, ledger.Stopped}})
+	begun, err := w.d.desk.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
 	if err != nil {
 		return false, err
 	}
@@ -32,16 +33,15 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	if len(begun) > 0 {
 		return false, nil
 	}
-	jobs, err := w.d.desk.Jobs(ctx, ledger.Filter{Device: w.device.Name, States: []ledger.State{ledger.Pending},
-		Ready: true, Limit: 1})
-	if err != nil || len(jobs) == 0 {
-		return false, err
+	j, again, err := w.oldest(ctx, "sent", ledger.Filter{Ready: true})
+	if err != nil || j.ID == 0 {
+		return again, err
 	}
-	return true, w.send(ctx, jobs[0])
+	return true, w.send(ctx, j)
 }
 
-// send asks the journal, acts, and writes the journal: the ledger says that sending begins before
-// the first byte may go, and how it ended before anything else is sent to this device.
+// send asks the journal, acts, and writes the journal: the ledger, and then a mark in the job's
+// folder, say that sending begins before the first byte may go, and how it ended before anything else is sent to this device.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
 	if err := w.d.store.Still(); err != nil {
@@ -79,7 +79,15 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	w.sent = run
 	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
 	began := time.Now()
-	end := w.callSender(ctx, j, prog)
+	var end control.End
+	switch err := w.d.store.MarkSent(j.ID, j.Send.No, began); {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("the folder of job %d shows that its sending %d had begun before; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID, j.Send.No)
+	case err != nil:
+		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1}
+	default:
+		end = w.callSender(ctx, j, prog)
+	}
 	// What happened must be written down even though the daemon is ending.
 	last := context.WithoutCancel(ctx)
 	id := j.ID

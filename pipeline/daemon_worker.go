@@ -89,6 +89,33 @@ func (w *worker) loop(ctx context.Context, stage string, next func(context.Conte
 	}
 }
 
+// oldest is the oldest waiting job of the device that fits; its number is 0 where there is none. Jobs whose
+// line in the ledger is damaged are told and stepped past: nothing is made or sent of them. again is true
+// where only such are left, which may be brought back meanwhile.
+func (w *worker) oldest(ctx context.Context, what string, f ledger.Filter) (j ledger.Job, again bool, err error) {
+	f.Device, f.States, f.Limit, f.Faulty = w.device.Name, []ledger.State{ledger.Pending}, 1, true
+	var faults []error
+	for {
+		jobs, err := w.d.desk.Jobs(ctx, f)
+		if err != nil {
+			return j, false, err
+		}
+		if len(jobs) > 0 && jobs[0].Fault != "" {
+			f.Above = jobs[0].ID
+			faults = append(faults, fmt.Errorf("job %d is not %s: %s", jobs[0].ID, what, jobs[0].Fault+ledger.MendRow))
+			continue
+		}
+		w.tell("jobs to be "+what, errors.Join(faults...))
+		if len(jobs) > 0 {
+			return jobs[0], true, nil
+		}
+		if len(faults) > 0 {
+			w.pause(ctx)
+		}
+		return j, len(faults) > 0, nil
+	}
+}
+
 // pause waits before the next try.
 func (w *worker) pause(ctx context.Context) {
 	select {

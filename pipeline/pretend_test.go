@@ -298,8 +298,13 @@ func (h *house) becomes(id int64, s ledger.State) ledger.Job {
 // crash children are told apart by this variable.
 const crashChild = "TRACEWHEEL_CRASH_CHILD"
 
-// sql changes the ledger as no one should.
+// sql changes the ledger as no one should, and has the changed rows look as if they were written so.
 func (h *house) sql(statement string) error {
+	return h.damage(statement + "; " + ledger.SumJobs + "; " + ledger.SumSends)
+}
+
+// damage changes the ledger as a failing disk or a person with another tool would.
+func (h *house) damage(statement string) error {
 	db, err := sql.Open("sqlite", store.LedgerPath(h.set.Store))
 	if err != nil {
 		return err

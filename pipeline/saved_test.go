@@ -143,6 +143,9 @@ func (x *changed) run(n int) string {
 		x.release(nil)
 		x.h.becomes(x.id, ledger.Stopped)
 	}
+	if x.rng.IntN(2) == 0 {
+		return when + ", " + x.changeRow(when)
+	}
 	file, change, undo := x.change(j, when)
 	x.verifyNames(file)
 	switch when {
@@ -337,7 +340,7 @@ func turned(column string, at int) string {
 func (x *changed) sql(statement string) {
 	var err error
 	for range 100 { // the daemon writes as well
-		if err = x.h.sql(statement); err == nil {
+		if err = x.h.damage(statement); err == nil {
 			return
 		}
 		time.Sleep(10 * time.Millisecond)

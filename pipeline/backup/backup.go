@@ -230,15 +230,21 @@ func (w *writer) ledger(temp string) error {
 }
 
 func (w *writer) jobFiles(led *ledger.Ledger) error {
-	jobs, err := led.Jobs(w.ctx, ledger.Filter{})
+	jobs, err := led.Jobs(w.ctx, ledger.Filter{Faulty: true})
 	if err != nil {
 		return err
 	}
 	w.jobs = len(jobs)
 	st := store.Look(w.room.Store)
 	for _, j := range jobs {
+		if j.Fault != "" {
+			w.faults = append(w.faults, fmt.Sprintf("job %d: %s", j.ID, j.Fault))
+		}
 		files, err := led.Files(w.ctx, j.ID)
 		if err != nil {
+			return err
+		}
+		if err := w.marks(st, j); err != nil {
 			return err
 		}
 		making := !j.Ready && !j.State.Ended() // what is made of it may be half there
@@ -250,6 +256,24 @@ func (w *writer) jobFiles(led *ledger.Ledger) error {
 			if err := w.add(name, filepath.Join(st.JobDir(j.ID), f.Name), &f); err != nil {
 				return err
 			}
+		}
+	}
+	return nil
+}
+
+// marks adds the marks of the sendings that the ledger's copy knows; a later one may have begun since.
+func (w *writer) marks(st *store.Store, j ledger.Job) error {
+	names, err := st.Names(j.ID)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		if no := store.SentNo(name); no == 0 || no > j.Sends {
+			continue
+		}
+		as := path.Join(w.man.Store, "jobs", strconv.FormatInt(j.ID, 10), name)
+		if err := w.add(as, filepath.Join(st.JobDir(j.ID), name), nil); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
 		}
 	}
 	return nil

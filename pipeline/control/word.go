@@ -161,14 +161,17 @@ func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	if !d.cuts(j.Device) || j.State.Ended() {
 		return nil
 	}
-	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device,
-		States: []ledger.State{ledger.Pending, ledger.Processing, ledger.Stopped}})
+	jobs, err := d.led.Jobs(ctx, ledger.Filter{BegunOn: j.Device})
 	if err != nil {
 		return err
 	}
-	for _, o := range jobs {
+	waiting, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Pending}, Faulty: true})
+	if err != nil {
+		return err
+	}
+	for _, o := range append(jobs, waiting...) {
 		switch {
-		case o.ID == j.ID || o.State == ledger.Pending && !o.Released:
+		case o.ID == j.ID || o.Fault != "" || o.State == ledger.Pending && !o.Released: // which are not sent
 		case o.State == ledger.Stopped:
 			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
 				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))
@@ -185,12 +188,12 @@ func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 // since says which; dev is what the device will be. It gives the jobs. One that goes by itself stays as
 // it is.
 func (d *Desk) TakeBack(ctx context.Context, dev Device, since string) (held []ledger.Job, err error) {
-	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: dev.Name, States: []ledger.State{ledger.Pending}})
+	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: dev.Name, States: []ledger.State{ledger.Pending}, Faulty: true})
 	if err != nil {
 		return nil, err
 	}
 	for _, j := range jobs {
-		if !dev.Cuts && !dev.Waits && !d.needsGo(&j) {
+		if j.Fault != "" || !dev.Cuts && !dev.Waits && !d.needsGo(&j) { // a damaged one is not sent
 			continue
 		}
 		j, err := d.change(ctx, j.ID, func(j *ledger.Job) (ledger.Step, error) {

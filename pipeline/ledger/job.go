@@ -82,6 +82,9 @@ type Send struct {
 	Cancel bool
 }
 
+// SendingFound is the kind of the events by which a job learns of a sending that the ledger had lost.
+const SendingFound = "sending found"
+
 // Event is one line of a job's history.
 type Event struct {
 	Seq      int64

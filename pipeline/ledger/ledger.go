@@ -30,6 +30,8 @@ var (
 	ErrState = errors.New("not in this state")
 	// ErrDamaged means that the ledger cannot be used as it is, and a copy of it is wanted.
 	ErrDamaged = errors.New("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched)")
+	// ErrRow means that the line of one job is damaged; the others are as they were.
+	ErrRow = errors.New("a line of the ledger is damaged")
 	// ErrFull and ErrReadOnly are the disk's faults.
 	ErrFull     = errors.New("the disk is full")
 	ErrReadOnly = errors.New("the ledger cannot be written")
@@ -72,8 +74,25 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 	return l, nil
 }
 
+// patience is how long Look waits for a daemon that makes the tables or brings them up just then.
+const patience = 2 * time.Second
+
 // Look opens a ledger for reading only, whether or not a daemon runs.
 func Look(ctx context.Context, path string) (*Ledger, error) {
+	for end := time.Now().Add(patience); ; {
+		l, err := look(ctx, path)
+		if !errors.Is(err, errOlder) || time.Now().After(end) {
+			return l, err
+		}
+		select {
+		case <-ctx.Done():
+			return nil, err
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
+
+func look(ctx context.Context, path string) (*Ledger, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("no ledger at %q yet: nothing was ever received here: %w", path, err)
 	}

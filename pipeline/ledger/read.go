@@ -48,11 +48,12 @@ type queryer interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-const jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
+var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
-	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0)`
+	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0),
+	j.sum = ` + rowSum("j", jobSummed) + `, CASE WHEN s.no IS NULL THEN j.sends = 0 ELSE s.sum = ` + rowSum("s", sendSummed) + ` END`
 
 func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job, error) {
 	rows, err := q.QueryContext(ctx, "SELECT "+jobColumns+
@@ -65,7 +66,7 @@ func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job
 	for rows.Next() {
 		var j Job
 		if err := scanJob(rows, &j); err != nil {
-			j.Fault = fmt.Sprintf("its line in the ledger cannot be read (%s)", err)
+			j.Fault = err.Error()
 		}
 		jobs = append(jobs, j)
 	}
@@ -75,11 +76,12 @@ func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job
 // scanJob reads a row as far as it can be read: its number, device, file and state come first.
 func scanJob(rows *sql.Rows, j *Job) error {
 	var answers string
+	var jobHolds, sendHolds bool
 	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
 		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
-		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel)
+		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {
 		err = fmt.Errorf("%q is no state of a job", j.State)
 	}
@@ -88,7 +90,21 @@ func scanJob(rows *sql.Rows, j *Job) error {
 			err = fmt.Errorf("its answers: %w", err)
 		}
 	}
-	return err
+	switch {
+	case err != nil:
+		return fmt.Errorf("its line in the ledger cannot be read (%w)", err)
+	case !jobHolds:
+		return errors.New("its line in the ledger is not what was written")
+	case !sendHolds && j.Send.No == 0:
+		return fmt.Errorf("the ledger has no line of its sending %d", j.Sends)
+	case !sendHolds:
+		return notWritten(j.Sends)
+	}
+	return nil
+}
+
+func notWritten(sending int) error {
+	return fmt.Errorf("what the ledger holds of its sending %d is not what was written", sending)
 }
 
 func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
@@ -96,11 +112,11 @@ func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
 	if err != nil {
 		return Job{}, err
 	}
+	if len(jobs) > 0 && jobs[0].Fault != "" {
+		return Job{}, fmt.Errorf("%w: job %d: %s", ErrRow, id, jobs[0].Fault+MendRow)
+	}
 	if len(jobs) == 0 || jobs[0].Pruning {
 		return Job{}, fmt.Errorf("%w: job %d is not in the ledger (tracewheel jobs lists them)", ErrNoJob, id)
-	}
-	if f := jobs[0].Fault; f != "" {
-		return Job{}, errors.New(f + MendRow)
 	}
 	return jobs[0], nil
 }
@@ -127,6 +143,9 @@ type Filter struct {
 	States []State
 	// Unended picks all that have not ended, a row with a state that nobody knows among them.
 	Unended bool
+	// BegunOn picks those that have begun on a device and not ended, in the order of their numbers, and each
+	// row of which nobody can say that it is none of them: its state is unknown, or its device is damaged.
+	BegunOn string
 	// Ready true leaves out those whose program does not stand yet; Unready the others.
 	Ready, Unready bool
 	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all,
@@ -145,11 +164,27 @@ type Filter struct {
 	Faulty bool
 }
 
+// likeText escapes what LIKE takes for other than itself: https://www.sqlite.org/lang_expr.html#like
+var likeText = strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`)
+
+// begun picks every state but those that wait or have ended, in ranges between these, as an index finds them.
+var begun = func() string {
+	term, after := "(", ""
+	for _, s := range []State{Aborted, Canceled, Completed, Pending, Held} { // in the order of their letters
+		term += fmt.Sprintf("%sj.state < '%s' OR ", after, s)
+		after = fmt.Sprintf("j.state > '%s' AND ", s)
+	}
+	return term + strings.TrimSuffix(after, " AND ") + ")"
+}()
+
 // where gives the conditions. What an index is made for stands as a literal, so that it is taken.
 func (f Filter) where() (string, []any) {
 	where, args := []string{"j.pruning = 0"}, []any{}
 	if f.Pruning {
 		where[0] = "j.pruning <> 0"
+	}
+	if f.Unended || f.BegunOn != "" {
+		where[0] = "1" // only what has ended is ever pruned; a row that says otherwise must not hide
 	}
 	add := func(is bool, term string, values ...any) {
 		if is {
@@ -158,9 +193,10 @@ func (f Filter) where() (string, []any) {
 	}
 	add(f.Device != "", "j.device = ?", f.Device)
 	// LIKE knows small and capital letters of ASCII as the same: https://www.sqlite.org/lang_expr.html#like
-	add(f.Style != "", `j.style LIKE ? ESCAPE '\'`, "%"+strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`).Replace(f.Style)+"%")
+	add(f.Style != "", `j.style LIKE ? ESCAPE '\'`, "%"+likeText.Replace(f.Style)+"%")
 	add(!f.Since.IsZero(), "j.received >= ?", stamp(f.Since))
 	add(f.Unended, "j.state NOT IN (?,?,?)", Canceled, Aborted, Completed)
+	add(f.BegunOn != "", begun+" AND (j.device = ? OR j.sum = "+sumAs+")", f.BegunOn, f.BegunOn)
 	add(f.Ready, "j.ready = 1")
 	add(f.Unready, "j.ready = 0")
 	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", stamp(f.EndedBefore))
@@ -206,7 +242,7 @@ func Readable(read []Job, faulty bool, err error) ([]Job, error) {
 		case j.Fault == "" || faulty:
 			jobs = append(jobs, j)
 		case !j.State.Ended():
-			err = errors.Join(err, fmt.Errorf("job %d: %s", j.ID, j.Fault+MendRow))
+			err = errors.Join(err, fmt.Errorf("%w: job %d: %s", ErrRow, j.ID, j.Fault+MendRow))
 		}
 	}
 	return jobs, err

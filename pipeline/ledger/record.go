@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -17,7 +18,7 @@ func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 // or begins with it and goes on with who asked.
 func (l *Ledger) Happened(ctx context.Context, device, kind, text string, since time.Time) (is bool, err error) {
 	err = l.look.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM events e JOIN jobs j ON j.id = e.job
-		WHERE e.at >= ? AND e.kind = ? AND (e.text = ? OR e.text LIKE ? || ' (login %') AND j.device = ?)`, stamp(since), kind, text, text, device).Scan(&is)
+		WHERE e.at >= ? AND e.kind = ? AND (e.text = ? OR e.text LIKE ? || ' (login %' ESCAPE '\') AND j.device = ?)`, stamp(since), kind, text, likeText.Replace(text), device).Scan(&is)
 	return is, explain(err)
 }
 
@@ -70,7 +71,7 @@ func (l *Ledger) records(ctx context.Context, after int64, n int) ([]Record, err
 		return nil, explain(err)
 	}
 	defer func() { _ = tx.Rollback() }()
-	jobs, err := selectJobs(ctx, tx, "WHERE j.id > ? AND j.pruning = 0 ORDER BY j.id LIMIT ?", after, n)
+	jobs, err := selectJobs(ctx, tx, "WHERE j.id > ? AND (j.pruning = 0 OR j.sum <> "+rowSum("j", jobSummed)+") ORDER BY j.id LIMIT ?", after, n)
 	if err != nil || len(jobs) == 0 {
 		return nil, explain(err)
 	}
@@ -120,12 +121,17 @@ var (
 		}}
 	filesOf = kind[File]{"SELECT job, name, size, sha256 FROM files WHERE job BETWEEN ? AND ? ORDER BY job, name",
 		func(rows *sql.Rows, f *File) error { return rows.Scan(&f.Job, &f.Name, &f.Size, &f.SHA256) }}
-	sendsOf = kind[run]{`SELECT job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel
-		FROM sends WHERE job BETWEEN ? AND ? ORDER BY job, no`,
+	sendsOf = kind[run]{"SELECT " + strings.Join(sendSummed, ", ") + ", sum = " + rowSum("sends", sendSummed) +
+		" FROM sends WHERE job BETWEEN ? AND ? ORDER BY job, no",
 		func(rows *sql.Rows, r *run) error {
+			var holds bool
 			s := &r.Send
-			return rows.Scan(&r.job, &s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
-				&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel)
+			err := rows.Scan(&r.job, &s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
+				&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel, &holds)
+			if err == nil && !holds {
+				err = notWritten(s.No)
+			}
+			return err
 		}}
 )
 

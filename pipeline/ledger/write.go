@@ -73,6 +73,9 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 		again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
 		a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
 		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
+	if err == nil {
+		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", a.ID)
+	}
 	if err != nil {
 		return Job{}, err
 	}
@@ -149,6 +152,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
 		released=?, answers=?, sends=?, pruning=?, stripped=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
 		stamp(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped, job.ID)
+	if err == nil {
+		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
+	}
 	if err != nil {
 		return err
 	}
@@ -170,17 +176,32 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 }
 
 // Progress writes how far a run has surely come. It is called sparsely, and never takes back what
-// was certain before.
+// was certain before. A row that is not what was written stays so: with a sum of its own it would look right.
 func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
-	_, err := l.db.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), sure=max(sure, ?),
-		stroke=max(stroke, ?), tool=? WHERE job=? AND no=? AND end=''`,
-		stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Tool, id, s.No)
+	err := l.tx(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), sure=max(sure, ?),
+			stroke=max(stroke, ?), tool=? WHERE job=? AND no=? AND end='' AND sum = `+rowSum("sends", sendSummed),
+			stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Tool, id, s.No)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return err
+		}
+		return sumSend(ctx, tx, id, s.No)
+	})
 	return explain(err)
+}
+
+// sumSend sets the sum of a run's row after it was written.
+func sumSend(ctx context.Context, tx *sql.Tx, job int64, no int) error {
+	_, err := tx.ExecContext(ctx, SumSends+" WHERE job = ? AND no = ?", job, no)
+	return err
 }
 
 // Forget removes a job that was marked as Pruning, with its history.
 func (l *Ledger) Forget(ctx context.Context, id int64) error {
-	_, err := l.db.ExecContext(ctx, "DELETE FROM jobs WHERE id = ? AND pruning = 1", id)
+	_, err := l.db.ExecContext(ctx, "DELETE FROM jobs WHERE id = ? AND pruning = 1 AND sum = "+rowSum("jobs", jobSummed), id)
 	return explain(err)
 }
 
@@ -205,5 +226,8 @@ func putSend(ctx context.Context, tx *sql.Tx, job int64, s Send) error {
 	_, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO sends (job, no, began, updated, ended, first, blocks, total,
 		bytes, sure, stroke, tool, end, cancel) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, stamp(s.Began),
 		stamp(s.Updated), stamp(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel)
+	if err == nil {
+		err = sumSend(ctx, tx, job, s.No)
+	}
 	return err
 }

@@ -91,7 +91,7 @@ func manyJobs(t testing.TB, dir string, n int) {
 	}
 	_, err = db.Exec(fmt.Sprintf(`UPDATE jobs SET device = 'knife-table' WHERE id %% 3 = 0;
 		UPDATE jobs SET style = 'Cloak ' || id WHERE id %% 10 = 0; UPDATE counter SET next = %d;
-		UPDATE jobs SET received = strftime('%%Y-%%m-%%dT%%H:%%M:%%S.000Z', 'now', '-' || (%d - id) || ' minutes')`, n+1, n))
+		UPDATE jobs SET received = strftime('%%Y-%%m-%%dT%%H:%%M:%%S.000Z', 'now', '-' || (%d - id) || ' minutes'); `, n+1, n) + ledger.SumJobs + "; " + ledger.SumSends)
 	must(err)
 	from := first
 	for id := first + 1; id <= int64(n); id++ {

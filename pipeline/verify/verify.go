@@ -244,11 +244,16 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 		v.fault(j.ID, "", "its program is removed although it has not ended")
 	}
 	names, err := v.st.Names(j.ID)
-	if v.failed(j.ID, err) || making {
+	if v.failed(j.ID, err) {
 		return
 	}
 	for _, name := range names {
-		if !listed[name] {
+		switch no := store.SentNo(name); {
+		case no > j.Sends && j.State.Ended():
+			v.fault(j.ID, "bring the ledger back from a copy", "its folder shows that sending %d was begun, and the ledger counts %d", no, j.Sends)
+		case no > j.Sends:
+			v.fault(j.ID, "the next start of the daemon lets it stand stopped", "its folder shows that sending %d was begun, and the ledger counts %d", no, j.Sends)
+		case no == 0 && !making && !listed[name]:
 			v.fault(j.ID, "move it elsewhere", "a file %q lies in its folder that the ledger does not know", name)
 		}
 	}
@@ -292,7 +297,7 @@ func (v *verifier) sends(j ledger.Job, sends []ledger.Send, events []ledger.Even
 	}
 	asked := 1
 	for _, e := range events {
-		if e.Kind == "resume" {
+		if e.Kind == "resume" || e.Kind == ledger.SendingFound {
 			asked++
 		}
 	}

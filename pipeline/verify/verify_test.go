@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
 
@@ -38,12 +39,13 @@ func TestVerifyNamesEach(t *testing.T) {
 		t.Fatal(err)
 	}
 	spoil(t, dir, `UPDATE jobs SET answers = '{' WHERE id = 9; UPDATE events SET at = 'in May' WHERE job = 7 AND kind = 'made';
-		UPDATE jobs SET pruning = 1 WHERE id = 12`)
+		UPDATE jobs SET pruning = 1 WHERE id = 12; `+ledger.SumJobs+"; UPDATE jobs SET pruning = 1 WHERE id = 14; UPDATE sends SET sure = sure - 1 WHERE job = 15")
 	var got []string
 	for _, p := range Verify(dir) {
 		got = append(got, p.String())
 	}
 	want := []string{"job 7: what the ledger holds of it cannot be read", "job 9: its line in the ledger cannot be read",
+		"job 14: its line in the ledger is not what was written", "job 15: what the ledger holds of its sending 1 is not what was written",
 		`job 510: its file "original.svg" is missing`, "job 9999: its folder is there"}
 	if len(got) != len(want) || !slices.EqualFunc(got, want, strings.HasPrefix) {
 		t.Errorf("%s", strings.Join(got, "\n"))

@@ -1,0 +1,38 @@
+package control
+
+import (
+	"context"
+	"fmt"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// Unrecorded brings a job to a true state whose folder shows that n sendings began where the ledger counts
+// fewer: stopped, and what was sent or drawn is unknown. blocks and total are its program's, 0 without one.
+// It is called at start only, and again after a crash in its middle.
+func (d *Desk) Unrecorded(ctx context.Context, id int64, n, blocks int, total int64) (ledger.Job, error) {
+	reason := fmt.Sprintf("its folder shows that sending %d was begun, which the ledger does not know (was the ledger brought back from a copy, or its journal taken away?); what was sent and drawn is %s; see to the machine, then: tracewheel resume or cancel", n, ledger.Unknown)
+	for {
+		j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+			step := ledger.Step{Kind: ledger.SendingFound, Text: reason}
+			switch {
+			case j.State == ledger.Held:
+				j.State, j.Released, j.Reason = ledger.Pending, false, reason
+			case j.State == ledger.Processing:
+				send := j.Send
+				send.Ended, send.End, send.Tool, send.Cancel = d.now(), "cut short", ledger.Unknown, false
+				j.State, j.Reason, step.Send = ledger.Stopped, reason, &send
+			case j.Sends < n:
+				j.Send.Blocks, j.Send.Total = blocks, total
+				send := d.newSend(*j, 0)
+				j.State, j.Released, j.Reason, step.Send = ledger.Processing, false, reason, &send
+			default:
+				return ledger.Step{}, nil
+			}
+			return step, nil
+		})
+		if err != nil || j.State == ledger.Stopped && j.Sends >= n {
+			return j, err
+		}
+	}
+}
