@@ -65,7 +65,7 @@ func (h *house) has(parts ...string) bool {
 // pruned waits until the daemon has looked for what is old.
 func (h *house) pruned() { time.Sleep(150 * time.Millisecond) }
 
-var bare = []string{"findings.json", "original.svg", "picture-lay.svg"}
+var bare = []string{"findings.json", "original.svg", "picture-lay.svg", "sent-1"}
 
 // TestOldPrograms: program and pictures go after the time; by its draft a garment is found and made again.
 func TestOldPrograms(t *testing.T) {
