@@ -230,7 +230,7 @@ func (h *house) stop() {
 	if h.d == nil {
 		return
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+	ctx, cancel := context.WithTimeout(context.Background(), h.patience)
 	defer cancel()
 	if err := h.d.Stop(ctx); err != nil {
 		h.t.Error(err)

@@ -467,25 +467,25 @@ func (c *crowd) released(job int64) {
 		}
 	}
 	if at < 0 || at == len(events)-1 {
-		c.t.Errorf("job %d was released and is held: %+v", job, events)
+		c.t.Errorf("job %d was released and is held: %s", job, c.stuck(c.h.job(job)))
 	}
 }
 
-// soon waits for what a success promises. It is no measure of speed.
+// soon waits for what a success promises, as long as the job comes on.
 func (c *crowd) soon(job int64, what string, is func(ledger.Job) bool) {
-	for end := time.Now().Add(c.h.patience); !is(c.h.job(job)); time.Sleep(2 * time.Millisecond) {
-		if c.t.Failed() {
+	for still := (stillness{}); ; time.Sleep(2 * time.Millisecond) {
+		j := c.h.job(job)
+		if is(j) || c.t.Failed() {
 			return
 		}
-		if time.Now().After(end) {
-			events, _ := c.h.d.Desk().Events(context.Background(), job)
-			c.t.Errorf("job %d was answered to be %s and is not: %+v; %+v", job, what, c.h.job(job), events)
+		if still.lasts(time.Now(), c.moves(j)+string(j.State), c.h.patience) {
+			c.t.Errorf("job %d was answered to be %s and is not: %s", job, what, c.stuck(j))
 			return
 		}
 	}
 }
 
-// drain brings all devices back and lets all jobs end: none may be stuck.
+// drain brings all devices back and lets all jobs end: none may be stuck. It takes as long as it takes.
 func (c *crowd) drain() {
 	for !c.t.Failed() {
 		c.reload(c.h.set)
@@ -498,14 +498,15 @@ func (c *crowd) drain() {
 	}
 	client, rng := c.dial(), c.rng(30)
 	defer client.Close() //nolint:errcheck // every answer has come
-	for end := time.Now().Add(2 * c.h.patience); !c.t.Failed(); time.Sleep(5 * time.Millisecond) {
+	for still := (stillness{}); !c.t.Failed(); time.Sleep(5 * time.Millisecond) {
 		c.reload(c.h.set)
 		jobs := c.open()
 		if len(jobs) == 0 {
 			return
 		}
-		if time.Now().After(end) {
-			c.t.Errorf("these never end: %+v", jobs)
+		if still.lasts(time.Now(), c.moves(jobs...), c.h.patience) {
+			c.t.Errorf("these never end: %s", c.stuck(jobs...))
+			return
 		}
 		for _, j := range jobs {
 			if j.State == ledger.Held || j.State == ledger.Stopped {
