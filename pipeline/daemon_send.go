@@ -93,6 +93,9 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	id := j.ID
 	err = w.lasting(ctx, "journal", func() (err error) {
 		j, err = w.d.desk.Close(last, id, end)
+		if errors.Is(err, ledger.ErrNoJob) { // no wish removes a job that is being sent: its row is damaged
+			err = fmt.Errorf("the ledger has no line of job %d, which was sent%s", id, ledger.MendRow)
+		}
 		return err
 	})
 	if err != nil {

@@ -154,7 +154,7 @@ func (x *changed) verifyRow(what string) {
 func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 	h := newHouse(t)
 	h.opts.Retry = 5 * time.Millisecond
-	h.set.Devices = []Device{{Name: "pen-1"}, {Name: "pen-2"}, {Name: "pen-3"}}
+	h.set.Devices = []Device{{Name: "pen-1"}, {Name: "pen-2"}, {Name: "pen-3"}, {Name: "knife-4", Cuts: true}}
 	stood := false
 	h.dev.say = func(in SendInput) *SendOutcome {
 		if in.Device == "pen-2" && !stood {
@@ -207,18 +207,17 @@ func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 	if err != nil || len(list) != 1 || list[0].ID != 2 || list[0].Fault == "" {
 		t.Errorf("told is %+v, %v", list, err)
 	}
+	h.drop("knife-4", "f.svg", "f")
+	h.becomes(6, ledger.Held)
 	if err := h.sql("UPDATE jobs SET style = style"); err != nil { // stop looks whether all is sound
 		t.Error(err)
 	}
 	h.stop()
-	if err := h.damage("UPDATE jobs SET style = 'y' WHERE id = 2"); err != nil {
+	if err := h.damage("UPDATE jobs SET style = 'y' WHERE id = 6"); err != nil {
 		t.Error(err)
 	}
-	if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "job 2: its line in the ledger is not what was written") {
+	if _, err := New(t.Context(), h.set, h.opts); err == nil || !strings.Contains(err.Error(), "job 6: its line in the ledger is not what was written") {
 		t.Errorf("a start with a damaged line: %v", err)
-	}
-	if err := h.sql("UPDATE jobs SET style = ''"); err != nil {
-		t.Error(err)
 	}
 }
 
@@ -300,4 +299,31 @@ func TestJournalTakenAway(t *testing.T) {
 	if j := h.becomes(2, ledger.Stopped); j.Sends != 2 {
 		t.Errorf("%+v", j)
 	}
+}
+
+// TestRowGoneWhileSent: the end of a sending whose row has another number meanwhile is written once the row
+// is as it was.
+func TestRowGoneWhileSent(t *testing.T) {
+	h := newHouse(t)
+	h.opts.Retry = 5 * time.Millisecond
+	h.dev.say = func(in SendInput) *SendOutcome {
+		if err := h.damage("UPDATE jobs SET id = 99 WHERE id = 1"); err != nil {
+			t.Error(err)
+		}
+		return nil
+	}
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.until("it is told", func() bool {
+		for _, e := range h.logs.FilterMessageSnippet("trouble").All() {
+			if strings.Contains(fmt.Sprint(e.ContextMap()["error"]), "no line of job 1, which was sent") {
+				return true
+			}
+		}
+		return false
+	})
+	if err := h.damage("UPDATE jobs SET id = 1 WHERE id = 99"); err != nil {
+		t.Fatal(err)
+	}
+	h.becomes(1, ledger.Completed)
 }
