@@ -90,6 +90,55 @@ func TestPauseRightAfterResume(t *testing.T) {
 	becomes(ledger.Stopped)
 }
 
+// crossed is a machine that hears of something else while it is told to go on.
+type crossed struct {
+	heard
+	paused    bool
+	hears     chan bool // of every pause
+	meanwhile func()
+}
+
+func (c *crossed) Pause() {
+	c.paused = true
+	c.hears <- true
+}
+
+func (c *crossed) Resume() {
+	c.meanwhile()
+	c.paused = false
+}
+
+// TestPauseCrossesResume: one person lets a job go on, another pauses it in the same moment, and the machine
+// hears the pause first. The pause is answered last, and with success, so the machine must stand.
+func TestPauseCrossesResume(t *testing.T) {
+	_, d := served(t)
+	t.Cleanup(d.Shut)
+	id := begun(t, d)
+	paused := make(chan error, 1)
+	c := &crossed{hears: make(chan bool, 9)}
+	c.meanwhile = func() {
+		go func() { paused <- d.Pause(t.Context(), id) }()
+		<-c.hears
+	}
+	d.Attach(id, c)
+	if err := d.Pause(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	for len(c.hears) > 0 {
+		<-c.hears
+	}
+	d.Moment(Progress{Job: id, Bytes: 30, Waiting: "paused by a person", Person: true})
+	if err := d.Resume(t.Context(), id, "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if err := <-paused; err != nil {
+		t.Fatal(err)
+	}
+	if !c.paused {
+		t.Error("a pause was answered with success, and the machine goes on")
+	}
+}
+
 // TestNothingBeginsOnALeavingDevice: from the moment a reload has found a device idle nothing of it begins
 // or is let go, until the new settings are in force; a job that was let go on keeps its device.
 func TestNothingBeginsOnALeavingDevice(t *testing.T) {

@@ -90,13 +90,13 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
 // follows when the sender has said so. The machine is told first of all, before any lock or disk may
-// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. A sending
-// that begins meanwhile is told under the lock.
+// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. It is told
+// again under the lock.
 func (d *Desk) Cancel(ctx context.Context, id int64) error {
 	first := d.tell(id, Hands.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	told, running := d.tellLater(id, first, Hands.Cancel)
+	told, running := d.tellAgain(id, first, Hands.Cancel)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
 			return ledger.Step{}, nil // the sender was faster
@@ -128,12 +128,12 @@ func toldBut(told bool, err error) error {
 }
 
 // Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel
-// the machine is told first.
+// the machine is told first, and again under the lock.
 func (d *Desk) Pause(ctx context.Context, id int64) error {
 	first := d.tell(id, Hands.Pause)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	told, running := d.tellLater(id, first, Hands.Pause)
+	told, running := d.tellAgain(id, first, Hands.Pause)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.State == ledger.Stopped:
@@ -317,15 +317,11 @@ func (d *Desk) stillPaused(id int64) {
 	}
 }
 
-// tellLater passes a wish on that was told before d.wishes was held: the sending that runs now may have
-// begun since, and has not heard it. d.wishes is held, so none begins or ends meanwhile.
-func (d *Desk) tellLater(id int64, first *live, wish func(Hands)) (told, running bool) {
-	d.mu.Lock()
-	now := d.live[id]
-	d.mu.Unlock()
-	if now != nil && now != first {
-		d.tell(id, wish)
-	}
+// tellAgain passes a stop on once more that was told before d.wishes was held: another sending may have begun
+// since, and a resume that was ahead may have let the machine go on. d.wishes is held, so nothing begins, goes
+// on or ends meanwhile, and the last that a machine hears is what was answered last.
+func (d *Desk) tellAgain(id int64, first *live, wish func(Hands)) (told, running bool) {
+	now := d.tell(id, wish)
 	return first != nil || now != nil, now != nil
 }
 
