@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -187,7 +188,7 @@ func (h *House) read(w *Work) error {
 func unreadable(err error) []pattern.Finding {
 	var out []pattern.Finding
 	for _, ft := range draft.Faults(err) {
-		f := pattern.NewFinding(pattern.RuleUnreadable, ft.Message, ft.Mend)
+		f := pattern.NewFinding(cmp.Or(ft.Rule, pattern.RuleUnreadable), ft.Message, ft.Mend)
 		f.Line, f.Column = ft.Line, ft.Column
 		out = append(out, f)
 	}

@@ -38,6 +38,7 @@ type Options struct {
 type Fault struct {
 	Message, Mend string
 	Line, Column  int
+	Rule          string // that it breaks; empty for what cannot be read as it is written
 }
 
 // Error is returned for a file of a kind that is not read.
@@ -146,7 +147,7 @@ func Faults(err error) []Fault {
 	case errors.As(err, &me):
 		var out []Fault
 		for _, f := range me.List {
-			ft := Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column}
+			ft := Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column, Rule: f.Rule}
 			if f.File != me.Draft { // a line of the card is none of the draft
 				ft.Message = fmt.Sprintf("the card %s, line %d, column %d: %s", f.File, f.Line, f.Column, f.Text)
 				ft.Line, ft.Column = 0, 0

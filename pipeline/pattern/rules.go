@@ -26,6 +26,7 @@ const (
 	// Of measured drafts.
 	RuleMeasureUnlikely = "measure-unlikely"
 	RuleEaseNotKept     = "ease-not-kept"
+	RuleNotForBody      = "not-for-this-body"
 
 	RuleOutlineOpen      = "outline-open"
 	RuleOutlineCrosses   = "outline-crosses-itself"
@@ -72,6 +73,7 @@ const (
 // them; findings of one piece are sorted by it.
 var rules = []Rule{
 	{RuleUnreadable, Error, "a part of the draft cannot be read as it is written"},
+	{RuleNotForBody, Error, "the draft is read, and cannot be drawn with the measures of this body"},
 	{RuleNoPieces, Error, "the draft holds no outline of a piece"},
 	{RuleUnitsUnknown, Error, "nobody says in which unit the draft is drawn"},
 	{RuleUnitsDisagree, Warning, "two places of the draft name different units"},

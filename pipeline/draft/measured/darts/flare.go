@@ -36,7 +36,7 @@ func ReadFlare(d *drafting.Drawing) Flare {
 	n := len(d.Edges)
 	switch {
 	case f.gain <= 0:
-		p.Fail(0, "a flare of "+sentence.FormatNumber(f.gain), "a flare is more than 0")
+		p.Unfit(0, "a flare of "+sentence.FormatNumber(f.gain), "a flare is more than 0")
 	case count < 1 || count > 99 || count != float64(int(count)):
 		p.Fail(at, sentence.FormatNumber(count)+" slashes", "say a whole number")
 	case (top+1)%n == hem && (hem+1)%n == top || top == hem:

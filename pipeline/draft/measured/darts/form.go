@@ -111,7 +111,7 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.told.short >= l {
-		o.told.parser.Fail(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.told.short)), "let it end less far short")
+		o.told.parser.Unfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.told.short)), "let it end less far short")
 	}
 	return d.capOf(*o.told, before, after)
 }
@@ -169,6 +169,6 @@ func (s *Ring) uncrossed(f *Formed) {
 	line, _ := s.Drawing.Scope.Draft.FlattenTo(f.Edges, 0.05)
 	if found := line.SelfCrossings(1); len(found) > 0 {
 		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/s.Drawing.Scope.Draft.UnitMM)
-		(drafting.NewParser(s.Last, s.Drawing.Scope)).Fail(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, drafting.FormatPoint(at)), "move less, or to another place")
+		(drafting.NewParser(s.Last, s.Drawing.Scope)).Unfit(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, drafting.FormatPoint(at)), "move less, or to another place")
 	}
 }

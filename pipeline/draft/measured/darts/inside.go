@@ -77,7 +77,7 @@ func dartTakes(p *drafting.Parser, where string) float64 {
 	at := p.At
 	take := p.Sum()
 	if take <= 0 {
-		p.Fail(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
+		p.Unfit(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
 	}
 	p.Sign(',')
 	return take
@@ -89,7 +89,7 @@ func holdsInside(d *drafting.Drawing, p *drafting.Parser, t insideDart) {
 	line, _ := e.FlattenTo(d.Edges, 0.2)
 	for _, q := range t.Line().Points {
 		if !line.Contains(e.ToMM(q)) {
-			p.Fail(0, "it reaches out of the piece at "+drafting.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+			p.Unfit(0, "it reaches out of the piece at "+drafting.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
 	if len(geom.Crossings(t.Apply(func(q orb.Point) orb.Point { return e.ToMM(q) }).Line(), line)) > 0 {

@@ -31,7 +31,7 @@ var measureRange = []struct {
 	name   string
 	lo, hi float64
 }{
-	{"bust", 70, 160}, {"waist", 50, 150}, {"hip", 75, 165}, {"nape to waist", 33, 52}, {"shoulder", 9, 17},
+	{"bust", 70, 160}, {"waist", 50, 150}, {"hip", 75, 165}, {"nape to waist", 31, 52}, {"shoulder", 9, 18},
 	{"apex depth", 19, 40}, {"apex separation", 14, 30}, {"neck", 30, 50},
 }
 
@@ -291,7 +291,7 @@ func limit(cm float64, unit string) string {
 }
 
 func (e *Draft) measureFinding(m measure, text string, hold bool) {
-	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more"})
+	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody})
 	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
 	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
 	if m.Sentence.File != e.Document.Name {

@@ -93,7 +93,7 @@ func (p *Parser) lineChain(from orb.Point) curve.Curve {
 		case verb == "rounded at":
 			r := p.Sum()
 			if r < 0 {
-				p.Fail(begin, fmt.Sprintf("a negative radius: %s", sentence.FormatNumber(r)), "the corner lies beyond the edge it should run into; look at the measures in this sum")
+				p.Unfit(begin, fmt.Sprintf("a negative radius: %s", sentence.FormatNumber(r)), "the corner lies beyond the edge it should run into; look at the measures in this sum")
 			}
 			cuts[i] = r * math.Tan(turn/2)
 		case p.Take("from"), p.Take("to"):
@@ -103,10 +103,10 @@ func (p *Parser) lineChain(from orb.Point) curve.Curve {
 		default:
 			cuts[i] = p.Sum()
 			if cuts[i] < 0 {
-				p.Fail(begin, fmt.Sprintf("it cannot begin %s from the corner", sentence.FormatNumber(cuts[i])), "")
+				p.Unfit(begin, fmt.Sprintf("it cannot begin %s from the corner", sentence.FormatNumber(cuts[i])), "")
 			}
 		}
-		p.roomFor(pts, cuts, i, begin)
+		p.roomFor(pts, cuts, i, begin, verb)
 	}
 	return curve.Softened(pts, cuts)
 }
@@ -124,10 +124,14 @@ func (p *Parser) corner(pts []orb.Point) int {
 	return 0
 }
 
-func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int) {
+func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int, verb string) {
+	mend := "make the radius smaller, or the leg longer"
+	if verb == "softened at" {
+		mend = "begin the softening nearer to the corner, or make the leg longer"
+	}
 	for _, k := range []int{i - 1, i + 1} {
 		if leg, need := geom.Dist(pts[i], pts[k]), cuts[i]+cuts[k]; need > leg+p.Scope.Draft.Hair() {
-			p.Fail(begin, fmt.Sprintf("the corners need %s of a leg that is only %s long", sentence.FormatNumber(need), sentence.FormatNumber(leg)), "make the radius smaller, or the leg longer")
+			p.Unfit(begin, fmt.Sprintf("the corners need %s of a leg that is only %s long", sentence.FormatNumber(need), sentence.FormatNumber(leg)), mend)
 		}
 	}
 }
@@ -266,7 +270,7 @@ func (p *Parser) twoArcs(from orb.Point, begin int) curve.Curve {
 	p.Want("radius", " and the radius of the second arc")
 	r := p.Sum()
 	if r <= 0 {
-		p.Fail(begin, "a radius of "+sentence.FormatNumber(r)+" for the second arc", "a radius is more than 0")
+		p.Unfit(begin, "a radius of "+sentence.FormatNumber(r)+" for the second arc", "a radius is more than 0")
 	}
 	side := 1.0
 	if geom.Cross(d, e) < 0 {
@@ -278,14 +282,14 @@ func (p *Parser) twoArcs(from orb.Point, begin int) curve.Curve {
 	den := 2 * (geom.Dot(w, m) + r)
 	big := (r*r - geom.Dot(w, w)) / den
 	if den == 0 || big <= 0 {
-		p.Fail(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", FormatPoint(from), sentence.FormatNumber(r), FormatPoint(to)),
+		p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", FormatPoint(from), sentence.FormatNumber(r), FormatPoint(to)),
 			"make the radius smaller, or move one of the ends")
 	}
 	c1 := geom.Add(from, geom.Mul(m, big))
 	j := geom.Add(c1, geom.Mul(geom.Unit(geom.Sub(c2, c1)), big*curve.Sign(big-r)))
 	first, second := curve.ArcSeg(from, j, c1), curve.ArcSeg(j, to, c2)
 	if first.Sweep*side < 0 || second.Sweep*side < 0 {
-		p.Fail(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", FormatPoint(j)), "make the radius smaller, or move one of the ends")
+		p.Unfit(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", FormatPoint(j)), "make the radius smaller, or move one of the ends")
 	}
 	return curve.Curve{first, second}
 }

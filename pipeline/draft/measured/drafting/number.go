@@ -195,7 +195,7 @@ func (p *Parser) factor() float64 {
 			p.plainEnd("what the root is taken of", "the root", "root of (a %s b)", "(root of a) %s b")
 		}
 		if v < 0 {
-			p.Fail(at, "there is no root of "+sentence.FormatNumber(v), "")
+			p.Unfit(at, "there is no root of "+sentence.FormatNumber(v), "")
 		}
 		return math.Sqrt(v)
 	case "pi":

@@ -220,7 +220,7 @@ func (p *Parser) Locus() curve.Locus {
 			p.Want("radius", " or through and a point")
 			l.Radius = p.Sum()
 			if l.Radius <= 0 {
-				p.Fail(begin, "the circle's radius is "+sentence.FormatNumber(l.Radius), "a radius is more than 0")
+				p.Unfit(begin, "the circle's radius is "+sentence.FormatNumber(l.Radius), "a radius is more than 0")
 			}
 		}
 		l.Name = name()
@@ -244,7 +244,12 @@ func (p *Parser) where() orb.Point {
 		if a.Edge != nil || b.Edge != nil {
 			mend = "an edge ends where it is drawn; line and two points, plumb through or level through go on without end"
 		}
-		p.Fail(begin, fmt.Sprintf("%s and %s do not meet%s", a.Name, b.Name, apart(a, b)), mend)
+		why := apart(a, b)
+		refuse := p.Unfit
+		if strings.Contains(why, "parallel") { // whatever the measures are
+			refuse = p.Fail
+		}
+		refuse(begin, fmt.Sprintf("%s and %s do not meet%s", a.Name, b.Name, why), mend)
 	}
 	p.Sign(',')
 	pick := func(better func(x, y orb.Point) bool) orb.Point {

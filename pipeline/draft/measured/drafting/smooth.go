@@ -42,11 +42,11 @@ func (p *Parser) smooth(from orb.Point, begin int) curve.Curve {
 	}
 	arm, ok := curve.ArmThrough(from, through, to, d, e)
 	if ok && curve.Overhangs(from, to, d, e, arm) {
-		p.Fail(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", FormatPoint(through)),
+		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", FormatPoint(through)),
 			fmt.Sprintf("move the point to %s, which the curve touches by itself, or break the curve there: end it at the point, and add then curve to its end", FormatPoint(even.At(0.5))))
 	}
 	if !ok {
-		p.Fail(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", FormatPoint(through)),
+		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", FormatPoint(through)),
 			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", FormatPoint(even.At(0.5))))
 	}
 	return curve.Curve{curve.Pulled(from, to, d, e, arm)}

@@ -51,9 +51,9 @@ func (p *Parser) solved(d *Definition) float64 {
 		if s := d.Sentence; t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1] {
 			panic(sentence.Stop{Fault: t.why}) // it is this very sentence
 		}
-		p.Fail(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(d.name))
+		p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(d.name))
 	}
-	p.Fail(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
+	p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
 		" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
 	return 0
 }

@@ -22,7 +22,7 @@ func (p *Parser) along() orb.Point {
 	}
 	n := c.Length()
 	if l < -1e-9 || l > n+1e-9 {
-		p.Fail(begin, fmt.Sprintf("%s along an edge that is %s long", sentence.FormatNumber(l), sentence.FormatNumber(n)), "")
+		p.Unfit(begin, fmt.Sprintf("%s along an edge that is %s long", sentence.FormatNumber(l), sentence.FormatNumber(n)), "")
 	}
 	at, _ := c.At(l)
 	return at
@@ -52,7 +52,7 @@ func (p *Parser) swung() orb.Point {
 	x := p.Point()
 	l := geom.Dist(m, x)
 	if math.Abs(by) > 2*l {
-		p.Fail(begin, fmt.Sprintf("it cannot swing by %s: it lies only %s from the point about which it swings", sentence.FormatNumber(by), sentence.FormatNumber(l)), "")
+		p.Unfit(begin, fmt.Sprintf("it cannot swing by %s: it lies only %s from the point about which it swings", sentence.FormatNumber(by), sentence.FormatNumber(l)), "")
 	}
 	turn := 2 * math.Asin(by/2/l)
 	a := geom.Add(x, geom.Rotate(turn).Vector(geom.Sub(m, x)))
@@ -104,7 +104,7 @@ func (p *Parser) turned() orb.Point {
 		p.Fail(begin, "the point is the centre itself", "")
 	}
 	if l > 2*math.Pi*r {
-		p.Fail(begin, fmt.Sprintf("%s is more than once round a circle of radius %s", sentence.FormatNumber(l), sentence.FormatNumber(r)), "")
+		p.Unfit(begin, fmt.Sprintf("%s is more than once round a circle of radius %s", sentence.FormatNumber(l), sentence.FormatNumber(r)), "")
 	}
 	w := geom.Sub(a, c)
 	turn := l / r

@@ -82,7 +82,7 @@ func (p *Parser) bounds(d *Definition) {
 		b := p.Sum()
 		d.Used = true
 		if ok := map[string]bool{"more than": d.Number > b, "less than": d.Number < b, "at least": d.Number >= b, "at most": d.Number <= b}[word]; !ok {
-			p.Fail(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(d.Number)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
+			p.Unfit(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(d.Number)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
 		}
 	}
 }

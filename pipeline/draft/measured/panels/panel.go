@@ -148,7 +148,7 @@ func (w princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 		return c[:i:i], c[j:]
 	}
 	if half := math.Abs(end.take) / 2; end.l-half < 1e-6 || end.l+half > darts.ClothLength(c)-1e-6 {
-		w.parser.Fail(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+		w.parser.Unfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
 	}
 	if ed.Fold {
 		w.parser.Fail(0, "the seam cannot end in the fold", "let it end in another edge")

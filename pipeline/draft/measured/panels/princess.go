@@ -184,7 +184,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 			p.Fail(at, "the panels are flared where the seam ends below", "it ends in "+sentence.Quote(w.bottom.name))
 		}
 		if v < 0 {
-			p.Fail(begin, "a flare of "+sentence.FormatNumber(v), "say 0 or more")
+			p.Unfit(begin, "a flare of "+sentence.FormatNumber(v), "say 0 or more")
 		}
 		w.bottom.take = -2 * v
 		return
@@ -195,7 +195,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 	}
 	v := p.Sum()
 	if v < 0 {
-		p.Fail(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
+		p.Unfit(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
 	}
 	p.Want("at", " and the edge, or the point at whose level, so much is taken")
 	readTake(s, p, w, v)
@@ -258,7 +258,7 @@ func (w *princess) levelAt(p *drafting.Parser, q orb.Point, take float64, at int
 	u := geom.Unit(geom.Sub(end, w.x))
 	l := level{geom.Dot(geom.Sub(q, w.x), u), take}
 	if hair := s.Drawing.Scope.Draft.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
-		p.Fail(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", drafting.FormatPoint(q), drafting.FormatPoint(w.x), drafting.FormatPoint(end)), "name a point between them")
+		p.Unfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", drafting.FormatPoint(q), drafting.FormatPoint(w.x), drafting.FormatPoint(end)), "name a point between them")
 	}
 	w.levels = append(w.levels, l)
 }

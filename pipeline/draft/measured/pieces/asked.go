@@ -40,7 +40,7 @@ func (e *Garment) Width(p *drafting.Parser, sewn bool) float64 {
 		wide -= darts.TakenAt(d, pt[1])
 	}
 	if wide <= 0 {
-		p.Fail(at, "the level of that point does not cross "+name, "")
+		p.Unfit(at, "the level of that point does not cross "+name, "")
 	}
 	return wide
 }

@@ -40,7 +40,7 @@ func readFitted(p *drafting.Parser, angle float64) (seam, radius float64) {
 	at := p.At
 	seam = p.Sum()
 	if seam <= 0 {
-		p.Fail(at, "a seam of "+sentence.FormatNumber(seam), "the seam to fit is more than 0")
+		p.Unfit(at, "a seam of "+sentence.FormatNumber(seam), "the seam to fit is more than 0")
 	}
 	return seam, seam / angle
 }
@@ -59,7 +59,7 @@ func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begi
 			at := p.At
 			share, said = p.Sum(), true
 			if share <= 0 || share > whole+e.Hair() {
-				p.Fail(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
+				p.Unfit(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
 			}
 		} else {
 			p.At = from

@@ -151,7 +151,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 		}
 	}
 	if l < -1e-9 || l > c.Length()+1e-9 {
-		p.Fail(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(c.Length())), "measure from the other end, or set it nearer")
+		p.Unfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(c.Length())), "measure from the other end, or set it nearer")
 	}
 	n := Notch{Edge: i, kind: pattern.NotchNick, Sentence: p.Sentence}
 	gap := 8 / e.UnitMM // 6 to 10 mm between the two of a double: common practice

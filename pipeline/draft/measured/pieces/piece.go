@@ -130,7 +130,7 @@ func sideLength(p *drafting.Parser, word string) float64 {
 	v := p.Sum()
 	p.Take(word)
 	if v <= 0 {
-		p.Fail(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
+		p.Unfit(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
 	}
 	return v
 }

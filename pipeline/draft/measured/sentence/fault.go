@@ -12,6 +12,8 @@ type Fault struct {
 	File         string
 	Line, Column int
 	Text, Mend   string
+	// Rule is the name of the rule that it breaks, empty for what cannot be read as it is written.
+	Rule string
 }
 
 // String is file:line:column: the fault; its mend.

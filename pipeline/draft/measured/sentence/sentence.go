@@ -84,11 +84,14 @@ func (p *Cursor) Space() {
 func (p *Cursor) Done() bool { p.Space(); return p.At >= len(p.Sentence.Text) }
 
 // Fail refuses the sentence at rune i.
-func (p *Cursor) Fail(i int, text, mend string) {
+func (p *Cursor) Fail(i int, text, mend string) { p.FailBy("", i, text, mend) }
+
+// FailBy refuses the sentence at rune i by a rule of its own.
+func (p *Cursor) FailBy(rule string, i int, text, mend string) {
 	if i >= len(p.Sentence.Lines) {
 		i = len(p.Sentence.Lines) - 1
 	}
-	panic(Stop{Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend}})
+	panic(Stop{Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend, Rule: rule}})
 }
 
 // IsWordRune tells what a word may consist of.
