@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/config/samples"
+	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
@@ -59,6 +61,25 @@ func TestUsualMeasures(t *testing.T) {
 		got := said(t, "style: S\nunit: cm\nbody: "+measures+"\npieces:\n  band: rectangle 10 by 10; cut 1\nallow: 1\n", "")
 		if strings.Contains(got, "outside what is usual") != unusual {
 			t.Errorf("%s says %s", measures, got)
+		}
+	}
+}
+
+// A bust point 57 mm above the waist: the jacket's side front stays a shape that can be cut, its edge at the
+// princess no longer runs past its end and back. The corners of the seam add to 180 degrees.
+func TestJacketOfAShortFront(t *testing.T) {
+	jacket := strings.Replace(string(samples.Read("lamplighter-jacket.yaml")), `front waist: "17, from`, `front waist: "12 3/4, from`, 1)
+	if got := said(t, jacket, "C"); strings.Contains(got, "180.00 off") || strings.Contains(got, "princess") {
+		t.Errorf("the jacket says\n%s", got)
+	}
+	e, err := draw([]byte(jacket), "x.yaml", Options{Body: "C"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pc := pieceNamed(e, "side front")
+	for i, g := range pc.Edges[pc.Edge("princess")].Curve {
+		if next := pc.Edges[pc.Edge("princess")].Curve; i > 0 && geom.Dot(next[i-1].Dir(1), g.Dir(0)) < 0 {
+			t.Errorf("stretch %d turns back", i)
 		}
 	}
 }
