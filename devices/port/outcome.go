@@ -63,7 +63,7 @@ type Outcome struct {
 	// Reset is true where the device began anew in the middle, or lost lines: what it was told before that
 	// is in doubt, and so is everything that Progress called sure.
 	Reset bool
-	// Held is where a controller stood when it was stopped, nil if it did not say.
+	// Held is where a controller stood when it was stopped, or before that was paused; nil if it did not say.
 	Held *Place
 	// Err is the cause for programs: devices.ErrGone, ErrStall ... nil when done or canceled.
 	Err error
@@ -84,6 +84,10 @@ type Progress struct {
 	Waiting string
 	// Person is true if it is a person who is waited for, Held if the device is paused at its own panel.
 	Person, Held bool
+	// Place is where a knife stood when it was paused, and Sent the last block of which a byte had gone out;
+	// Place is nil while it goes on, and where the device did not say.
+	Place *Place
+	Sent  int
 	// Remark is what a person should know of this sending although it goes on, such as that it goes slowly
 	// and why; empty if there is nothing, or nothing any more.
 	Remark string
@@ -160,6 +164,9 @@ func (s *session) outcome(err error) Outcome {
 		s.flow = flow.Free{}
 		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
 		o.Tool, o.Held = s.tongue.halt(err)
+		if s.track.place != nil { // since when the blade is up
+			o.Held = s.track.place
+		}
 		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
 			o.Reason += "; the device did not confirm that its tool is up: look at it"
 		}

@@ -72,6 +72,7 @@ func (s *session) holdKnife() error {
 	}
 	s.track.progressed(s)
 	sure, sent := s.track.sure, s.track.sent
+	s.track.paused = true
 	s.halting = true     // its greeting after the reset is no fault
 	s.flow = flow.Free{} // and the lift's answers are not the program's
 	s.waitFor("the machine to confirm that it stands and the blade is lifted", false)
@@ -81,6 +82,7 @@ func (s *session) holdKnife() error {
 		return err
 	}
 	s.linesAnew()
+	s.track.place = place
 	if s.flow, err = flow.New(s.prof.Port, s.prog.Language); err != nil {
 		return err
 	}

@@ -254,6 +254,40 @@ func TestPauseKnifeWithOverlap(t *testing.T) {
 	})
 }
 
+// While a knife is paused nothing is called sure that the reset took from its controller, and a stop then
+// still tells where it stood before it was lifted.
+func TestPausedKnifeKeepsItsPlace(t *testing.T) {
+	for _, flow := range []devices.Flow{devices.FlowLineAck, devices.FlowLineWin} {
+		inTime(t, "memory", func(t *testing.T) {
+			r := cutterOn(t, "memory", flow, pretend.CutterOptions{Rate: 200, Planner: 4})
+			r.prof.Port.Planner = 4
+			defer r.close()
+			ctl, p := port.NewControl(), cutProgram(200)
+			time.AfterFunc(7*time.Second, ctl.Pause)
+			time.AfterFunc(40*time.Second, ctl.Cancel)
+			var paused port.Progress
+			out := r.send(p, port.Options{Control: ctl, Progress: func(pr port.Progress) {
+				if pr.Person {
+					paused = pr
+				}
+			}})
+			if out.State != port.Canceled || paused.Place == nil || paused.SureBlock < 0 || paused.Sent <= paused.SureBlock {
+				t.Fatalf("%s: paused at %+v, then %+v", flow, paused, out)
+			}
+			if *paused.Place != *out.Held || out.Sent != paused.Sent || out.Sure.Block != paused.SureBlock || out.Held.Z > 0 {
+				t.Errorf("%s: paused at %+v (%+v), stopped at %+v (%+v)", flow, *paused.Place, paused, *out.Held, out)
+			}
+			var sure []byte
+			for _, b := range p.Blocks[:paused.SureBlock+1] {
+				sure = append(sure, b.Bytes...)
+			}
+			if !bytes.HasPrefix(bytes.TrimLeft(r.dev.Received(), "\n"), sure) {
+				t.Errorf("%s: block %d is called sure: %q, carried out is %q", flow, paused.SureBlock, sure[max(0, len(sure)-60):], r.dev.Received()[len(r.dev.Received())-120:])
+			}
+		})
+	}
+}
+
 // Cancel still works while paused.
 func TestCancelWhilePaused(t *testing.T) {
 	for _, flow := range []devices.Flow{devices.FlowXonXoff, devices.FlowLineAck} {

@@ -23,6 +23,10 @@ type track struct {
 	cut     int     // bytes of the block being sent that have gone
 	sure    Mark
 	proven  Mark // sure when the device was last heard; a dead one swallows bytes as well
+	// paused is true from the moment a knife is held until it goes on: what the device had not carried out
+	// then it never will. place is where it stood, nil where it did not say.
+	paused bool
+	place  *Place
 	// confirmed: the device has said that nothing is left to do.
 	confirmed bool
 }
@@ -80,6 +84,7 @@ func (t *track) restart(j *jump) (int, bool) {
 	}
 	t.total -= int64(len(t.prog.Blocks[t.block].Bytes) - t.cut)
 	t.ends, t.lines, t.taken, t.counted = nil, nil, t.written, false
+	t.paused, t.place = false, nil
 	return t.first()
 }
 
@@ -120,6 +125,9 @@ func (t *track) wrote(n int) {
 
 // progressed works out anew what is taken and surely drawn.
 func (t *track) progressed(s *session) {
+	if t.paused {
+		return
+	}
 	if n, ok := s.flow.Untaken(); ok {
 		t.count(t.written - int64(n))
 		if t.prof.Language == devices.GCode {
@@ -194,7 +202,7 @@ func (t *track) progress(s *session) Progress {
 	t.progressed(s)
 	sure := t.surely(s.prof.Port.Silent)
 	p := Progress{Bytes: t.written, Total: t.total, Block: t.block, Stroke: -1, Piece: -1, Sure: t.strokeAt(sure),
-		SureBlock: -1, SureKnown: sure.Known, Waiting: s.waiting, Person: s.person, Held: s.held, Remark: s.noted, Ending: s.ending}
+		SureBlock: -1, SureKnown: sure.Known, Waiting: s.waiting, Person: s.person, Held: s.held, Remark: s.noted, Ending: s.ending, Place: t.place, Sent: t.sent}
 	if sure.Known {
 		p.SureBlock = sure.Block
 	}
