@@ -144,7 +144,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
 	}()
-	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First,
+	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
 		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device = j.ID, j.Device
@@ -152,7 +152,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 		},
 		Draft: func() (BuildInput, error) { return w.draft(ctx, j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
-		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp, InDoubt: out.InDoubt}
+		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt}
 }
 
 // sureness translates between strokes and blocks of a program.

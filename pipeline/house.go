@@ -14,6 +14,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/plan"
 	"tracewheel/pipeline/prepare"
@@ -39,7 +40,7 @@ type Request struct {
 	// FromStroke leaves out the strokes before it, for a job that goes on.
 	FromStroke int
 	// held is where in that stroke the blade was held, nil to make all of it.
-	held *heldAt
+	held *ledger.Place
 }
 
 // Work is what became of a draft, filled as far as it came.

@@ -169,6 +169,20 @@ func TestHeldIn(t *testing.T) {
 	}
 }
 
+// TestHeldBesideItsMove: a machine that rounds corners off stands beside its own move, here right on one of
+// the next stroke, which it has not come to.
+func TestHeldBesideItsMove(t *testing.T) {
+	p := devices.Program{Language: devices.GCode, Prelude: 1}
+	for i, line := range []string{"G21 G90", "G0 X0 Y0", "G1 Z-0.6 F600", "G1 X100 F3000", "G0 Z5", "G0 X0 Y0.3", "G1 Z-0.6 F600", "G1 X100 F3000", "G0 Z5"} {
+		p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte(line + "\n"), Stroke: (i+3)/4 - 1, EndsStroke: i > 0 && i%4 == 0})
+	}
+	at := place(orb.Point{50, 0.28}, -0.6)
+	stroke, held, left := heldIn(p, Sample().Devices["knife-table"], &at, sureBlock(2), 7)
+	if !left || stroke != 0 || held == nil || held.Stroke != 0 {
+		t.Errorf("held in stroke %d, %+v", stroke, held)
+	}
+}
+
 // TestMadeBefore: wherever a machine is stopped, also a little beside its own move, no block that it had not
 // come to is called made, and most often all strokes before its own are.
 func TestMadeBefore(t *testing.T) {
@@ -277,3 +291,91 @@ func TestHeldAsItGoesInAgain(t *testing.T) {
 func place(p orb.Point, z float64) port.Place { return port.Place{X: p[0], Y: p[1], Z: z} }
 
 func sureBlock(b int) port.Mark { return port.Mark{Block: b, Known: true} }
+
+// TestStoppedKnifeKeepsItsPlace ends the daemon in the middle of a cut, in an orderly way, as often as it
+// takes until the blade went in again three times at the place where it had stood. In the end nothing is
+// missing, and no more than the stated overlap was cut twice each time.
+func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
+	for name, change := range map[string]map[string]string{
+		"one pass":        nil,
+		"paused before":   nil,
+		"counted lines":   nil,
+		"another overlap": {"reentry_overlap: 5 ": "reentry_overlap: 12 "},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			rng := seeded(t)
+			flow := "flow: line-ack, planner: 8"
+			if name == "counted lines" {
+				flow = "flow: line-ack-counted, planner: 8"
+			}
+			room, cutter := cutterRoom(t, pretend.CutterOptions{Rate: 1500, Planner: 8, Truth: true}, flow, change)
+			want := makeFor(t, room, "../testdata/drafts/satchel-bulge.dxf", "knife-table")
+			h := serving(t, room)
+			h.start()
+			h.drop("knife-table", "satchel-bulge.dxf", string(draftBytes(t, "../testdata/drafts/satchel-bulge.dxf")))
+			h.becomes(1, ledger.Held)
+			if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+				t.Fatal(err)
+			}
+			stops, places := 0, 0
+			for places < 3 && h.job(1).State != ledger.Completed {
+				bytes := int64(want.Program.Len()/8 + rng.IntN(want.Program.Len()/6))
+				if stops == 0 {
+					bytes += int64(want.Program.Len() / 8) // its first stroke is whole by then
+				}
+				h.until("some of it is sent", func() bool {
+					now := h.d.Desk().Now()
+					return h.job(1).State == ledger.Completed || len(now) == 1 && now[0].Bytes > bytes
+				})
+				if name == "paused before" && h.d.Desk().Pause(t.Context(), 1) == nil {
+					h.until("it is held", func() bool { return h.job(1).State != ledger.Processing })
+				}
+				h.stop()
+				h.start()
+				j := h.job(1)
+				if j.State == ledger.Completed {
+					break
+				}
+				points, err := h.d.Desk().Points(t.Context(), 1)
+				if err != nil {
+					t.Fatal(err)
+				}
+				from := points[len(points)-1]
+				t.Logf("%s; %+v; %s: %s", j.Reason, j.Send.Held, from.From, from.Text)
+				stops++
+				if from.From == control.AtPlace {
+					places++
+				} else if from.From == "start" {
+					t.Fatal("no place is offered")
+				}
+				if err := h.d.Desk().Resume(t.Context(), 1, from.From, control.NotShifted); err != nil {
+					t.Fatal(err)
+				}
+			}
+			h.becomes(1, ledger.Completed)
+			if places == 0 {
+				t.Error("it never kept its place")
+			}
+			moves, cuts := cutBy(t, cutter.Received(), want.Profile)
+			coveredBy(t, want.Strokes, cuts, want.Profile.Blade.CutZ)
+			overlaps(t, moves, want)
+			_, once := cutBy(t, want.Program.Bytes(), want.Profile)
+			// A stroke of less than four overlaps is cut as a whole; each time there is a stroke in the waste.
+			b := want.Profile.Blade
+			each := 4*b.ReentryOverlap + b.Overcut + want.Knife.Align.Length() + 5*b.Offset
+			if more := length(cuts) - length(once); more > float64(stops)*each {
+				t.Errorf("%d stops, and %.0f mm were cut twice, more than %.0f each time", stops, more, each)
+			} else {
+				t.Logf("%d stops, %d at a place: %.0f mm were cut twice", stops, places, more)
+			}
+		})
+	}
+}
+
+func length(cuts []blade.Cut) (mm float64) {
+	for _, c := range cuts {
+		mm += c.Path.Length()
+	}
+	return mm
+}

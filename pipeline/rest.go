@@ -11,6 +11,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/ledger"
 )
 
 // Rest says with what a blade goes on whose heading was lost: the program must be made anew, with an
@@ -21,16 +22,7 @@ type Rest struct {
 	// Stroke is the first stroke to be made, counted in Whole.
 	Stroke int
 	// held is where in that stroke the blade was held, nil to make all of it.
-	held *heldAt
-}
-
-// heldAt is where a pivot stood, in mm as sent, and where it was going.
-type heldAt struct {
-	at, dir orb.Point
-	// tip is true while it turned: at is the blade's tip then, and dir zero.
-	tip bool
-	// above is true where the blade was coming down and had not reached the cloth.
-	above bool
+	held *ledger.Place
 }
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
@@ -111,19 +103,19 @@ func (w *Work) fromStroke() {
 // the end, and over the start as far as a closed line is cut past it. Deeper passes are owed to the
 // whole line, so with several the beginning is cut again as well. Short strokes, stabs, nicks, and
 // slits drawn out and back are made anew as a whole.
-func reentered(s devices.Stroke, held heldAt, p devices.Profile) []devices.Stroke {
+func reentered(s devices.Stroke, held ledger.Place, p devices.Profile) []devices.Stroke {
 	whole := []devices.Stroke{s}
 	overlap, length := p.Blade.ReentryOverlap, s.Path.Length()
 	if s.Tool != devices.Knife || s.Role == "drill" || s.Role == "notch" || length < 4*overlap || outAndBack(s.Path) {
 		return whole
 	}
 	d := 0.0
-	if p.Kind == devices.DragKnife && !held.tip {
+	if p.Kind == devices.DragKnife && !held.Tip {
 		d = p.Blade.Offset
 	}
-	at, ok := alongWhenHeld(s.Path, d, uncorrected(held.at, p.Correction), held.dir)
+	at, ok := alongWhenHeld(s.Path, d, uncorrected(held.At, p.Correction), held.Dir)
 	from := at - overlap
-	if held.above {
+	if held.Above {
 		from = at // nothing is cut that could be overlapped
 	}
 	if !ok || from <= 0 {

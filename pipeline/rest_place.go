@@ -10,6 +10,7 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/port"
 	"tracewheel/geom"
+	"tracewheel/pipeline/ledger"
 )
 
 // unknownPlanner is how many lines before the last one sent are looked at where nobody knows how many
@@ -19,7 +20,7 @@ const unknownPlanner = 200
 // heldIn finds where in a program a machine of lines was held, among the blocks that it may not have
 // carried out. It gives the stroke to go on with, and the place in it where the tool was down; held is
 // nil where the stroke is to be made as a whole. left is false where nothing is left to be made.
-func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure port.Mark, sent int) (stroke int, held *heldAt, left bool) {
+func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
 	from := sent - unknownPlanner
 	if sure.Known {
 		from = sure.Block + 1
@@ -27,7 +28,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	at := max(from, 0)
 	if place != nil && !place.Machine {
 		moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
-		if i := moveAt(moves, *place, at, sent, rounded); i >= 0 {
+		if i := moveAt(moves, *place, at, sent); i >= 0 {
 			at = moves[i].Line - 1
 			if min(moves[i].FromZ, moves[i].ToZ) <= 0 {
 				held = whenHeld(moves, i, *place, prof.Blade.Offset)
@@ -39,6 +40,9 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 			if b != at {
 				held = nil // it was between two strokes
 			}
+			if held != nil {
+				held.Stroke = s
+			}
 			return s, held, true
 		}
 	}
@@ -46,8 +50,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 }
 
 // madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
-// place, -1 where nobody can tell. Of several moves near it the first one counts, so more may be made:
-// a machine that rounds corners off stands beside its own move, and perhaps on a later one.
+// place, -1 where nobody can tell. More may be made.
 func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from int, o port.Outcome) int {
 	if place.Machine {
 		return -1
@@ -56,29 +59,30 @@ func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from 
 		from = max(from, o.Sure.Block+1)
 	}
 	moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
-	i := moveAt(moves, place, from, o.Sent, 0.5)
+	i := moveAt(moves, place, from, o.Sent)
 	if i < 0 {
 		return -1
 	}
 	return moves[i].Line - 2
 }
 
-// rounded is what a status report rounds, and a machine's own steps, mm.
-const rounded = 0.06
+// beside is how far a machine may stand from its own move, mm: it rounds corners off, and a report rounds.
+const beside = 0.5
 
-// moveAt is the first of a program's moves that passes a place within near mm, -1 where none does. The
-// blocks of such a program are its lines.
-func moveAt(moves []devices.Move, place port.Place, from, sent int, near float64) int {
+// moveAt is the first of a program's moves that passes near a place, -1 where none does. It is the first,
+// not the nearest, because a machine that stands beside its own move may stand on a later one; what is
+// made before the first surely is. The blocks of such a program are its lines.
+func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
 	return slices.IndexFunc(moves, func(m devices.Move) bool {
-		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= near
+		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= beside
 	})
 }
 
 // whenHeld is how a blade stood in a move. While it goes straight down or up it points as in the move
 // after or before.
-func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *heldAt {
+func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *ledger.Place {
 	m := moves[i]
-	held := &heldAt{at: orb.Point{place.X, place.Y}, above: m.ToZ < m.FromZ && place.Z > 0}
+	held := &ledger.Place{At: orb.Point{place.X, place.Y}, Above: m.ToZ < m.FromZ && place.Z > 0}
 	step := 1
 	if m.ToZ > m.FromZ {
 		step = -1
@@ -90,9 +94,9 @@ func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *he
 		m = moves[i]
 	}
 	if m.Arc && math.Abs(m.Radius()-offset) < 0.01 {
-		held.at, held.tip = m.Centre, true
+		held.At, held.Tip = m.Centre, true
 	} else {
-		held.dir = direction(m, held.at)
+		held.Dir = direction(m, held.At)
 	}
 	return held
 }

@@ -60,6 +60,8 @@ type SendInput struct {
 	Program devices.Program
 	// From is the block to go on with, 0 for the whole program.
 	From int
+	// Held is where in the first stroke the blade goes in again, nil to make all of it.
+	Held *ledger.Place
 	// Attach hands over the control by which people pause, resume and cancel this sending; it is
 	// called once, before the first byte.
 	Attach func(control.Hands)
@@ -79,6 +81,8 @@ type SendOutcome struct {
 	Bytes  int64
 	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
 	SureBlock int
+	// Held is where a blade stood, nil where that is not known. What was cut before it is.
+	Held *ledger.Place
 	// InDoubt is true where nothing that was called sure holds any more, as after a reset.
 	InDoubt bool
 	// ToolUp is true where the device confirmed that its tool is up.

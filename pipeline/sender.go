@@ -50,6 +50,9 @@ func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
 		return stopped(sharedWords(s.room(), in.Device, other), -1)
 	}
 	r, err := s.begin(ctx, in, profile)
+	if ctx.Err() != nil {
+		return stopped("the program was asked to end before the first byte", -1)
+	}
 	if err != nil {
 		return stopped(err.Error(), -1)
 	}

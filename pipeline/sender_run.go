@@ -25,8 +25,11 @@ type running struct {
 	anew bool
 	// stroke and held are where prog goes on, where it was made anew.
 	stroke int
-	held   *heldAt
+	held   *ledger.Place
 	whole  sureness
+	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
+	paused *port.Place
+	stood  *ledger.Place
 }
 
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
@@ -39,6 +42,9 @@ func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profi
 		prof = s.On(prof)
 	}
 	r := &running{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: newSureness(in.Program)}
+	if in.Held != nil {
+		return r, r.remake(in.Held.Stroke, in.Held)
+	}
 	if in.From <= in.Program.Prelude || !in.Program.Chained {
 		return r, nil
 	}
@@ -51,7 +57,7 @@ func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profi
 }
 
 // remake puts the rest of the job in the place of the program.
-func (r *running) remake(stroke int, held *heldAt) error {
+func (r *running) remake(stroke int, held *ledger.Place) error {
 	draft, err := r.in.Draft()
 	if err != nil {
 		return fmt.Errorf("the draft cannot be read again: %w", err)
@@ -66,17 +72,11 @@ func (r *running) remake(stroke int, held *heldAt) error {
 
 // goOn is how a held blade goes in again, once a person has said that nothing has shifted.
 func (r *running) goOn(place *port.Place, sure port.Mark, sent int) (devices.Program, error) {
-	if r.toolUp() {
-		place = nil // nothing was cut, so a stroke may be gone round again
-	}
-	stroke, held, left := heldIn(r.prog, r.prof, place, sure, sent)
+	stroke, held, left := r.heldIn(place, sure, sent)
 	if !left {
 		r.prog, _ = r.prog.From(min(sent, len(r.prog.Blocks)-1))
 		r.anew = true
 		return r.prog, nil
-	}
-	if held == nil && r.anew && stroke == r.stroke {
-		held = r.held // held once more before it had gone in again
 	}
 	if !r.toolUp() {
 		err := r.remake(stroke, held)
@@ -90,6 +90,18 @@ func (r *running) goOn(place *port.Place, sure port.Mark, sent int) (devices.Pro
 		}
 	}
 	return r.prog, nil
+}
+
+// heldIn is heldIn of the program that is on the line.
+func (r *running) heldIn(place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
+	if r.toolUp() || !r.prof.Kind.Cuts() {
+		place = nil // nothing was cut, so a stroke may be made again
+	}
+	stroke, held, left = heldIn(r.prog, r.prof, place, sure, sent)
+	if left && held == nil && r.anew && stroke == r.stroke {
+		held = r.held // held once more before it had gone in again
+	}
+	return stroke, held, left
 }
 
 // toolUp tells a job that only moves.
@@ -119,6 +131,13 @@ func (r *running) progress(p port.Progress) control.Progress {
 	if p.SureKnown {
 		out.Sure, out.SureBlock = p.Sure, r.block(p.SureBlock, p.Sure)
 	}
+	if p.Place != nil && p.Place != r.paused {
+		r.paused = p.Place
+		_, r.stood, _ = r.heldIn(p.Place, port.Mark{Block: p.SureBlock, Known: p.SureKnown}, p.Sent)
+	}
+	if p.Place != nil {
+		out.Place = r.stood
+	}
 	return out
 }
 
@@ -130,6 +149,7 @@ func (r *running) outcome(o port.Outcome) SendOutcome {
 	if o.Held != nil && !o.Reset {
 		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
 			out.SureBlock = max(out.SureBlock, r.block(b, newSureness(r.prog).stroke(b)))
+			_, out.Held, _ = r.heldIn(o.Held, port.Mark{Block: b, Known: true}, o.Sent)
 		}
 	}
 	switch o.State {

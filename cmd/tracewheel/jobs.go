@@ -178,13 +178,13 @@ func (a *app) resumeCmd() *cobra.Command {
 				return err
 			})
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. Where you see on the material which pieces are made, --from-piece N goes on with piece N on your word, and leaves nothing out of it or of any piece that is ended after it; the pieces are listed with their numbers, in the order in which they are ended, where no place is named. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): a held one the overlap of the workroom file (blade.reentry_overlap) before its place, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. Where you see on the material which pieces are made, --from-piece N goes on with piece N on your word, and leaves nothing out of it or of any piece that is ended after it; the pieces are listed with their numbers, in the order in which they are ended, where no place is named. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): one that was paused, and one that goes on from --from place, blade.reentry_overlap of the workroom file before where it stopped, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
 	w.flag(c, &w.notShifted, control.NotShifted)
 	w.flag(c, &w.bedClear, control.BedClear)
-	c.Flags().StringVar(&from, "from", "", "start, piece or stroke")
+	c.Flags().StringVar(&from, "from", "", "start, piece, stroke or place")
 	c.Flags().IntVar(&piece, "from-piece", 0, "the first piece that is not made, as you see on the material")
 	c.MarkFlagsMutuallyExclusive("from", "from-piece")
-	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke", control.AtPlace}, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 

@@ -40,6 +40,8 @@ type Progress struct {
 
 	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`
+	// Place is where a knife that is paused stands, nil where that is not known; for the ledger.
+	Place *ledger.Place `json:"-"`
 }
 
 // subscriber is one who watches; a slow one loses the oldest moments, never holds a sender.
@@ -109,6 +111,7 @@ func (d *Desk) Moment(p Progress) {
 	}
 	l.send.Bytes = max(l.send.Bytes, p.Bytes)
 	l.send.Sure, l.send.Stroke = max(l.send.Sure, p.SureBlock), max(l.send.Stroke, p.Sure)
+	l.send.Held = latest(l.send.Held, p.Place)
 	l.send.Updated = d.now()
 	turned := p.Person != l.paused
 	l.paused, l.turned = p.Person, l.turned || turned

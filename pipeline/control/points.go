@@ -13,7 +13,7 @@ import (
 
 // Point is a place from which a job that was cut short can go on.
 type Point struct {
-	// From is "start", "piece" or "stroke", or what FromPiece gives.
+	// From is "start", "piece", "stroke" or AtPlace, or what FromPiece gives.
 	From string `json:"from"`
 	// Block is where the program goes on, after its prelude and what the place needs to be set up.
 	Block int `json:"block"`
@@ -28,14 +28,17 @@ type Point struct {
 	sure, sureStroke int
 }
 
+// AtPlace is what Resume takes to go on where the blade was held, in the middle of a stroke.
+const AtPlace = "place"
+
 // FromPiece is what Resume takes to go on with a piece, counted from 1, on the word of a person who sees
 // which pieces are made.
 func FromPiece(n int) string { return fromPiece + strconv.Itoa(n) }
 
 const fromPiece = "piece "
 
-// Points are the places from which a stopped job can go on: always from the start, and from the
-// last whole piece and the last sure stroke where something surely was drawn.
+// Points are the places from which a stopped job can go on: always from the start, from the last whole piece
+// and the last sure stroke where something surely was drawn, and from the blade's own place where it is known.
 func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
@@ -52,7 +55,7 @@ func (d *Desk) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 	if err != nil {
 		return nil, err
 	}
-	points := PointsOf(prog, j.Send.Sure)
+	points := PointsOf(prog, j.Send.Sure, j.Send.Held)
 	if nothingSent(j.Send) {
 		points[0].Text = "everything from the start; nothing was sent yet"
 	}
@@ -60,13 +63,35 @@ func (d *Desk) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 }
 
 // PointsOf computes the points for a program of which blocks up to sure were surely drawn (-1 for
-// none). More may have been drawn: that is what the texts say may come twice.
-func PointsOf(p devices.Program, sure int) []Point {
+// none), and whose blade was held at a place, nil for nowhere. More may have been drawn: that is what the
+// texts say may come twice.
+func PointsOf(p devices.Program, sure int, held *ledger.Place) []Point {
 	points := []Point{{From: "start", Stroke: -1, Piece: -1,
 		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
-	if sure < p.Prelude || sure >= len(p.Blocks) {
-		return points
+	if sure >= p.Prelude && sure < len(p.Blocks) {
+		points = append(points, surePoints(p, sure)...)
 	}
+	if at := strokeHeld(p, sure, held); at >= p.Prelude {
+		points = append(points, pointAt(p, AtPlace, at, sure))
+	}
+	return points
+}
+
+// strokeHeld is the first block of the stroke in which a blade was held, -1 where that is not the first
+// stroke after the last sure block.
+func strokeHeld(p devices.Program, sure int, held *ledger.Place) int {
+	for i := sure + 1; held != nil && i < len(p.Blocks); i++ {
+		if stroke := p.Blocks[i].Stroke; stroke == held.Stroke {
+			return slices.IndexFunc(p.Blocks, func(b devices.Block) bool { return b.Stroke == stroke })
+		} else if stroke >= 0 {
+			break
+		}
+	}
+	return -1
+}
+
+// surePoints are the places of which the last sure block alone tells.
+func surePoints(p devices.Program, sure int) (points []Point) {
 	_, stroke := p.From(sure + 1)
 	if sure+1 >= len(p.Blocks) {
 		// All was sure but the end was not seen: nothing is left to be drawn.
@@ -113,24 +138,28 @@ func savesAPiece(p devices.Program, block int) bool {
 
 func pointAt(p devices.Program, from string, block, sure int) Point {
 	pt := Point{From: from, Block: block, Stroke: p.Blocks[block].Stroke, Piece: p.Blocks[block].Piece}
-	place := "behind the last sure stroke"
-	if from == "piece" {
+	place, again := "behind the last sure stroke", "what was made after the last sure stroke comes twice as well"
+	left, twice := metresFrom(p, block), metresFrom(p, block)-metresFrom(p, sure+1)
+	switch from {
+	case "piece":
 		place = "from the first piece that is not surely whole"
+	case AtPlace:
+		place, again = "where the blade was held", "the last of what was cut before it, blade.reentry_overlap of the workroom file, comes twice, and a short stroke as a whole"
+		left, twice = left-twice, 0
 	}
 	if pt.Piece >= 0 && p.Pieces > 1 {
 		place += fmt.Sprintf(", in piece %d of %d", pt.Piece+1, p.Pieces)
 	}
-	left := metresFrom(p, block)
 	pt.Text = fmt.Sprintf("goes on %s, with %.2f of %.2f m to make; first ", place, left, metresFrom(p, 0))
 	if p.Chained {
 		pt.Text += "the blade takes its heading anew by a stroke in the waste"
 	} else {
 		pt.Text += "the tool is set up anew"
 	}
-	if twice := left - metresFrom(p, sure+1); twice >= 0.005 {
+	if twice >= 0.005 {
 		pt.Text += fmt.Sprintf("; %.2f m that surely were made come twice", twice)
 	}
-	pt.Text += "; what was made after the last sure stroke comes twice as well. Only if neither material nor machine has shifted"
+	pt.Text += "; " + again + ". Only if neither material nor machine has shifted"
 	return pt
 }
 

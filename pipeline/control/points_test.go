@@ -1,6 +1,7 @@
 package control
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -35,22 +36,28 @@ func TestPoints(t *testing.T) {
 	for _, c := range []struct {
 		name, program string
 		sure          int
+		held          int    // the stroke, -1 for none
 		want          string // from=block ...
 	}{
-		{"nothing sure", "p p a0 a1 b2", -1, "start=0"},
-		{"only the prelude is sure", "p p a0 a1 b2", 1, "start=0"},
-		{"one stroke", "p p a0 a1 b2 b3", 2, "start=0 stroke=3"},
-		{"first piece whole", "p p a0 a1 b2 b3", 3, "start=0 piece=4 stroke=4"},
-		{"in the second piece", "p p a0 a1 b2 b3", 4, "start=0 piece=4 stroke=5"},
-		{"in the middle of a stroke goes back to its start", "p a0 a1- a1- a1", 2, "start=0 stroke=2"},
-		{"letters of both pieces first", "p a0 b1 a2 b3", 3, "start=0 piece=2 stroke=4"},
-		{"letters of both, then the first again", "p a0 b1 a2 b3 b4", 4, "start=0 piece=2 stroke=5"},
-		{"all is sure", "p a0 b1 t", 3, "start=0"},
-		{"beyond the end", "p a0", 9, "start=0"},
+		{"nothing sure", "p p a0 a1 b2", -1, -1, "start=0"},
+		{"only the prelude is sure", "p p a0 a1 b2", 1, -1, "start=0"},
+		{"one stroke", "p p a0 a1 b2 b3", 2, -1, "start=0 stroke=3"},
+		{"first piece whole", "p p a0 a1 b2 b3", 3, -1, "start=0 piece=4 stroke=4"},
+		{"in the second piece", "p p a0 a1 b2 b3", 4, -1, "start=0 piece=4 stroke=5"},
+		{"in the middle of a stroke goes back to its start", "p a0 a1- a1- a1", 2, -1, "start=0 stroke=2"},
+		{"letters of both pieces first", "p a0 b1 a2 b3", 3, -1, "start=0 piece=2 stroke=4"},
+		{"letters of both, then the first again", "p a0 b1 a2 b3 b4", 4, -1, "start=0 piece=2 stroke=5"},
+		{"all is sure", "p a0 b1 t", 3, -1, "start=0"},
+		{"beyond the end", "p a0", 9, -1, "start=0"},
+		{"held in the first stroke", "p a0- a0- a0 b1", 0, 0, "start=0 place=1"},
+		{"held in the first stroke, nothing sure", "p p t a0- a0 b1", -1, 0, "start=0 place=3"},
+		{"held in the middle of a stroke", "p a0 a1- a1- a1", 2, 1, "start=0 stroke=2 place=2"},
+		{"held before a stroke that is sure", "p a0- a0 b1- b1", 2, 0, "start=0 piece=3 stroke=3"},
+		{"held beyond a stroke that is not sure", "p a0- a0 b1- b1", 1, 1, "start=0"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := ""
-			for _, pt := range PointsOf(program(c.program), c.sure) {
+			for _, pt := range PointsOf(program(c.program), c.sure, heldIn(c.held)) {
 				got += " " + pt.From + "=" + string(rune('0'+pt.Block))
 				if pt.Text == "" {
 					t.Errorf("%s says nothing", pt.From)
@@ -63,12 +70,19 @@ func TestPoints(t *testing.T) {
 	}
 }
 
+func heldIn(stroke int) *ledger.Place {
+	if stroke < 0 {
+		return nil
+	}
+	return &ledger.Place{Stroke: stroke}
+}
+
 // TestPointsNeverSkip: whatever surely was drawn, no stroke that is not sure is left out by any
 // point, which is the one fault that would spoil cloth unseen.
 func TestPointsNeverSkip(t *testing.T) {
 	p := program("p p a0 b1- b1 a2 c3 b4- b4- b4 c5 t a6 t")
 	for sure := -1; sure < len(p.Blocks); sure++ {
-		for _, pt := range PointsOf(p, sure) {
+		for _, pt := range slices.Concat(PointsOf(p, sure, nil), PointsOf(p, sure, heldIn(sure%7))) {
 			for i := p.Prelude; i < pt.Block; i++ {
 				if i > sure {
 					t.Errorf("sure %d, from %s: block %d (%s) is skipped", sure, pt.From, i, p.Blocks[i].Bytes)

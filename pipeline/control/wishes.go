@@ -152,7 +152,7 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 }
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
-// then. One that was cut short goes on from "start", "piece", "stroke" or FromPiece; without a word the answer
+// then. One that was cut short goes on from "start", "piece", "stroke", AtPlace or FromPiece; without a word the answer
 // is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
 // cutter does not go on without the word NotShifted, from the start BedClear.
 func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
@@ -187,6 +187,9 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 		}
 		j.State = ledger.Processing
 		send := d.newSend(*j, point.Block)
+		if point.From != AtPlace {
+			send.Held = nil // it would begin there
+		}
 		place := fmt.Sprintf("%s (block %d)", point.From, point.Block)
 		if point.seen { // what a person sees is not made surely is not
 			send.Sure, send.Stroke = min(send.Sure, point.sure), min(send.Stroke, point.sureStroke)

@@ -194,7 +194,7 @@ func (d *Desk) newSend(j ledger.Job, first int) ledger.Send {
 	s := ledger.Send{No: j.Sends + 1, Began: now, Updated: now, First: first, Blocks: j.Send.Blocks,
 		Total: j.Send.Total, Sure: -1, Stroke: -1, Tool: ledger.Unknown}
 	if first > 0 {
-		s.Sure, s.Stroke = j.Send.Sure, j.Send.Stroke
+		s.Sure, s.Stroke, s.Held = j.Send.Sure, j.Send.Stroke, j.Send.Held
 	}
 	return s
 }
@@ -235,6 +235,8 @@ type End struct {
 	Bytes  int64
 	// Sure and Stroke are the last block and stroke that surely were drawn, -1 for none or unknown.
 	Sure, Stroke int
+	// Held is where the blade stood, nil where that is not known.
+	Held *ledger.Place
 	// InDoubt is true where nothing that was called sure on the way holds any more.
 	InDoubt bool
 	// ToolUp is true where the device confirmed it; otherwise it is unknown.
@@ -267,11 +269,13 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		if l != nil {
 			send.Bytes = max(send.Bytes, l.send.Bytes)
 			send.Sure, send.Stroke = max(send.Sure, l.send.Sure), max(send.Stroke, l.send.Stroke)
+			send.Held = latest(send.Held, l.send.Held)
 		}
 		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
+		send.Held = latest(send.Held, e.Held)
 		send.Total = max(send.Total, send.Bytes) // a held blade goes in again, which takes bytes of its own
 		if e.InDoubt {
-			send.Sure, send.Stroke = -1, -1
+			send.Sure, send.Stroke, send.Held = -1, -1, nil
 		}
 		send.Ended, send.Updated, send.Tool, send.End = d.now(), d.now(), ledger.Unknown, kind
 		if e.ToolUp {
@@ -292,6 +296,15 @@ func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	d.mu.Unlock()
 	d.Kick(j.Device)
 	return j, nil
+}
+
+// latest is the later of two places that were reached one after the other. A run that began again before the
+// first may have come less far.
+func latest(before, now *ledger.Place) *ledger.Place {
+	if now == nil || before != nil && now.Stroke < before.Stroke {
+		return before
+	}
+	return now
 }
 
 // wentOn writes the step between for a job that waited for a person and was completed before its

@@ -74,6 +74,9 @@ type Send struct {
 	Bytes int64
 	// Sure is the last block that surely was drawn, -1 for none; Stroke the last whole stroke.
 	Sure, Stroke int
+	// Held is where its blade stood when it was last stopped, nil where nobody knows. All of the stroke before
+	// it is cut, whatever was cut since. A run from there begins with it.
+	Held *Place
 	// Tool is "up", "down" or Unknown.
 	Tool string
 	// End is how it ended: "done", "canceled", "stopped", "cut short"; empty while it goes on.

@@ -118,7 +118,7 @@ func look(ctx context.Context, path string) (*Ledger, error) {
 		}
 	}
 	if got != len(steps) {
-		return nil, errors.Join(wrongVersion(path, got), l.Close())
+		return nil, errors.Join(wrongVersion(path, got, len(steps)), l.Close())
 	}
 	return l, nil
 }

@@ -52,7 +52,7 @@ var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, 
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
-	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0),
+	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0), coalesce(s.held, ''),
 	j.sum = ` + rowSum("j", jobSummed) + `, CASE WHEN s.no IS NULL THEN j.sends = 0 ELSE s.sum = ` + rowSum("s", sendSummed) + ` END`
 
 func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job, error) {
@@ -81,7 +81,7 @@ func scanJob(rows *sql.Rows, j *Job) error {
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
 		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
-		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, &jobHolds, &sendHolds)
+		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, placeOf{&j.Send.Held}, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {
 		err = fmt.Errorf("%q is no state of a job", j.State)
 	}

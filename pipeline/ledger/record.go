@@ -127,7 +127,7 @@ var (
 			var holds bool
 			s := &r.Send
 			err := rows.Scan(&r.job, &s.No, timeOf{&s.Began}, timeOf{&s.Updated}, timeOf{&s.Ended}, &s.First, &s.Blocks, &s.Total,
-				&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel, &holds)
+				&s.Bytes, &s.Sure, &s.Stroke, &s.Tool, &s.End, &s.Cancel, placeOf{&s.Held}, &holds)
 			if err == nil && !holds {
 				err = notWritten(s.No)
 			}

@@ -85,3 +85,10 @@ UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, re
   again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped);
 UPDATE sends SET sum = row_sum(job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel);
 `
+
+// tables4 adds where a blade was held, as JSON, empty for nowhere. A row whose sum does not hold keeps it so.
+const tables4 = `
+ALTER TABLE sends ADD COLUMN held TEXT NOT NULL DEFAULT '';
+UPDATE sends SET sum = row_sum(job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel, held)
+  WHERE sum = row_sum(job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel);
+`

@@ -20,7 +20,7 @@ var (
 	jobSummed = []string{"id", "device", "file", "state", "reason", "style", "pieces", "received", "ended", "size", "sha256",
 		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped"}
 	sendSummed = []string{"job", "no", "began", "updated", "ended", "first", "blocks", "total", "bytes", "sure", "stroke",
-		"tool", "end", "cancel"}
+		"tool", "end", "cancel", "held"}
 )
 
 // SumJobs and SumSends are SQL that sets the sums of all rows to what the rows hold now. They are for who

@@ -11,7 +11,7 @@ import (
 // steps[n] makes version n+1 of version n. A step that was released is never altered, because ledgers
 // stand that took it; every later change of the tables is a step of its own at the end, with a ledger
 // of the version before as a test file.
-var steps = []string{tables1, tables2, tables3}
+var steps = []string{tables1, tables2, tables3, tables4}
 
 // upgrade brings a ledger to the last version. Each step is one transaction together with the version
 // number (the database's user_version), so that a crash leaves the version before or the one after.
@@ -21,7 +21,7 @@ func (l *Ledger) upgrade(ctx context.Context, steps []string) error {
 		return err
 	}
 	if got > len(steps) {
-		return wrongVersion(l.path, got)
+		return wrongVersion(l.path, got, len(steps))
 	}
 	for n := got; n < len(steps); n++ {
 		if err := l.tx(ctx, func(tx *sql.Tx) error { return step(ctx, tx, steps[n], n+1) }); err != nil {
@@ -51,10 +51,10 @@ func step(ctx context.Context, tx *sql.Tx, text string, to int) error {
 // errOlder says what helps against tables of an earlier version.
 var errOlder = errors.New("`tracewheel run` brings them up and keeps every job; start it, or, if it has just begun, ask again")
 
-// wrongVersion is said of a ledger whose tables this program cannot use as they are.
-func wrongVersion(path string, got int) error {
-	have := fmt.Sprintf("the ledger %q has version %d of its tables and this program knows %d: ", path, got, len(steps))
-	if got < len(steps) {
+// wrongVersion is said of a ledger whose tables a program that knows so many versions cannot use as they are.
+func wrongVersion(path string, got, known int) error {
+	have := fmt.Sprintf("the ledger %q has version %d of its tables and this program knows %d: ", path, got, known)
+	if got < known {
 		return fmt.Errorf("%s%w", have, errOlder)
 	}
 	return fmt.Errorf("%s", have+"use the tracewheel that wrote it, or a newer one")

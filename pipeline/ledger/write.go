@@ -180,8 +180,8 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), sure=max(sure, ?),
-			stroke=max(stroke, ?), tool=? WHERE job=? AND no=? AND end='' AND sum = `+rowSum("sends", sendSummed),
-			stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Tool, id, s.No)
+			stroke=max(stroke, ?), held=coalesce(nullif(?, ''), held), tool=? WHERE job=? AND no=? AND end='' AND sum = `+rowSum("sends", sendSummed),
+			stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Held.text(), s.Tool, id, s.No)
 		if err != nil {
 			return err
 		}
@@ -224,8 +224,8 @@ func addFiles(ctx context.Context, tx *sql.Tx, job int64, files []File) error {
 
 func putSend(ctx context.Context, tx *sql.Tx, job int64, s Send) error {
 	_, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO sends (job, no, began, updated, ended, first, blocks, total,
-		bytes, sure, stroke, tool, end, cancel) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, stamp(s.Began),
-		stamp(s.Updated), stamp(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel)
+		bytes, sure, stroke, tool, end, cancel, held) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, stamp(s.Began),
+		stamp(s.Updated), stamp(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel, s.Held.text())
 	if err == nil {
 		err = sumSend(ctx, tx, job, s.No)
 	}
