@@ -177,7 +177,8 @@ func TestHeldBesideItsMove(t *testing.T) {
 		p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte(line + "\n"), Stroke: (i+3)/4 - 1, EndsStroke: i > 0 && i%4 == 0})
 	}
 	at := place(orb.Point{50, 0.28}, -0.6)
-	stroke, held, left := heldIn(p, Sample().Devices["knife-table"], &at, sureBlock(2), 7)
+	prof, _ := Sample().On("knife-table", "")
+	stroke, held, left := heldIn(p, prof, &at, sureBlock(2), 7)
 	if !left || stroke != 0 || held == nil || held.Stroke != 0 {
 		t.Errorf("held in stroke %d, %+v", stroke, held)
 	}
