@@ -319,7 +319,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 			if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
-			stops, places := 0, 0
+			stops, places, round := 0, 0, 0.0
 			for places < 3 && h.job(1).State != ledger.Completed {
 				bytes := int64(want.Program.Len()/8 + rng.IntN(want.Program.Len()/6))
 				if stops == 0 {
@@ -347,6 +347,11 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				stops++
 				if from.From == control.AtPlace {
 					places++
+					// A closed line passes its start twice; held there, it is cut round once more.
+					line, b := want.Strokes[j.Send.Held.Stroke].Path, want.Profile.Blade
+					if geom.Dist(j.Send.Held.At, line.Points[0]) < b.ReentryOverlap+b.Overcut+2*b.Offset {
+						round += line.Length()
+					}
 				} else if from.From == "start" {
 					t.Fatal("no place is offered")
 				}
@@ -365,7 +370,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 			// A stroke of less than four overlaps is cut as a whole; each time there is a stroke in the waste.
 			b := want.Profile.Blade
 			each := 4*b.ReentryOverlap + b.Overcut + want.Knife.Align.Length() + 5*b.Offset
-			if more := length(cuts) - length(once); more > float64(stops)*each {
+			if more := length(cuts) - length(once); more > float64(stops)*each+round {
 				t.Errorf("%d stops, and %.0f mm were cut twice, more than %.0f each time", stops, more, each)
 			} else {
 				t.Logf("%d stops, %d at a place: %.0f mm were cut twice", stops, places, more)
