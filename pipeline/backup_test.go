@@ -48,7 +48,7 @@ func TestKilledWhileCopied(t *testing.T) {
 	jobs, open := 0, 0
 	for n := range trials {
 		file := filepath.Join(t.TempDir(), "copy.tar")
-		before, after := make(chan map[int64]ledger.State, 1), map[int64]ledger.State{}
+		before := make(chan map[int64]ledger.State, 1)
 		done := make(chan error, 1)
 		wait := time.Duration(c.rnd.IntN(120)) * time.Millisecond
 		go func() {
@@ -65,7 +65,7 @@ func TestKilledWhileCopied(t *testing.T) {
 		if err := <-done; err != nil {
 			t.Fatalf("copy %d: %v", n+1, err)
 		}
-		after = states(c.jobs())
+		after := states(c.jobs())
 		back := filepath.Join(t.TempDir(), "back")
 		r, err := backup.Restore(t.Context(), file, back)
 		if err != nil {
