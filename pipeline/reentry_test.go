@@ -320,7 +320,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				t.Fatal(err)
 			}
 			stops, places, round := 0, 0, 0.0
-			for places < 3 && h.job(1).State != ledger.Completed {
+			for places < 3 && stops < 8 && h.job(1).State != ledger.Completed {
 				bytes := int64(want.Program.Len()/8 + rng.IntN(want.Program.Len()/6))
 				if stops == 0 {
 					bytes += int64(want.Program.Len() / 8) // its first stroke is whole by then

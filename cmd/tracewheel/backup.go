@@ -28,11 +28,12 @@ func (a *app) backup(file string) error {
 	if room == nil {
 		return fault
 	}
+	nameRoom(a.out, room)
 	c, err := backup.Take(a.ctx, backup.Room{File: room.File, Store: room.Path(room.Folders.Store), Cards: room.Path("cards")}, file, time.Now())
 	if err != nil {
 		return refused(err)
 	}
-	fmt.Fprintf(a.out, "%s holds the workroom of %s: %d jobs, %d files, %.1f MB\n", file, room.File, c.Jobs, c.Files, float64(c.Bytes)/1e6)
+	fmt.Fprintf(a.out, "%s holds a copy of it: %d jobs, %d files, %.1f MB\n", file, c.Jobs, c.Files, float64(c.Bytes)/1e6)
 	a.allTheSame(fault)
 	for _, f := range c.Faults {
 		fmt.Fprintf(a.err, "caution: %s: bring it back from an older copy\n", printable(f))

@@ -56,6 +56,7 @@ func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, 
 			if err != nil {
 				return err
 			}
+			nameRoom(a.out, room)
 			client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
 			if err != nil && fault != nil {
 				return usage(errors.Join(err, fault))

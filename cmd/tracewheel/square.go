@@ -25,12 +25,13 @@ func (a *app) squareCmd() *cobra.Command {
 	return c
 }
 
-// calibrations loads the workroom and what is kept of one of its devices.
-func (a *app) calibrations(device string) (*config.Workroom, *pipeline.Calibrations, error) {
+// calibrations loads the workroom, names it, and loads what is kept of one of its devices.
+func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *pipeline.Calibrations, error) {
 	room, err := a.room(false)
 	if err != nil {
 		return nil, nil, err
 	}
+	nameRoom(a.beside(asJSON), room)
 	if _, ok := room.Devices[device]; !ok {
 		return nil, nil, usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(room.DeviceNames(), ", ")))
 	}

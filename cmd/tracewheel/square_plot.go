@@ -50,7 +50,7 @@ func (a *app) squarePlotCmd() *cobra.Command {
 }
 
 func (a *app) squarePlot(device string, w pipeline.SquareWish) error {
-	room, _, err := a.calibrations(device)
+	room, _, err := a.calibrations(device, false)
 	if err != nil {
 		return err
 	}

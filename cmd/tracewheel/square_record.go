@@ -69,7 +69,7 @@ func (f recordFlags) fits(o pipeline.SquareOrder) bool {
 }
 
 func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
-	room, kept, err := a.calibrations(device)
+	room, kept, err := a.calibrations(device, false)
 	if err != nil {
 		return err
 	}

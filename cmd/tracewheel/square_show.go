@@ -30,11 +30,10 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return err
 	}
-	room, kept, err := a.calibrations(device)
+	room, kept, err := a.calibrations(device, asJSON)
 	if err != nil {
 		return err
 	}
-	nameRoom(a.beside(asJSON), room)
 	if asJSON {
 		return a.printJSON(kept)
 	}

@@ -29,7 +29,7 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 		case blade:
 			what = pipeline.WithdrawBlade
 		}
-		room, kept, err := a.calibrations(args[0])
+		room, kept, err := a.calibrations(args[0], false)
 		if err != nil {
 			return err
 		}

@@ -59,6 +59,7 @@ func (a *app) run(newLedger bool) error {
 	if err != nil {
 		return err
 	}
+	nameRoom(a.err, room)
 	log, closeLog, err := logline.Open(room, a.err)
 	if err != nil {
 		return usage(err)
