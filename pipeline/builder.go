@@ -8,25 +8,26 @@ import (
 	"path/filepath"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/report"
 )
 
-// Build is the daemon's Builder: a draft's bytes, or its report, with the pictures.
-func (h *House) Build(ctx context.Context, in BuildInput) (Built, error) {
-	w, err := h.Make(ctx, in.request())
+// Build is the daemon's Maker: a draft's bytes, or its report, with the pictures.
+func (h *House) Build(ctx context.Context, in job.Draft) (job.Made, error) {
+	w, err := h.Make(ctx, request(in))
 	if err != nil {
-		return Built{}, err
+		return job.Made{}, err
 	}
-	out := Built{Findings: w.Findings, Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
+	out := job.Made{Findings: w.Findings, Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
 		DrawnMM: w.Program.DrawnMM, Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}
 	if w.Pattern != nil {
 		out.Style = w.Pattern.Style
 	}
 	if w.Refused || w.Hold != "" {
 		if out.Report, err = h.report(w, in.Job); err != nil {
-			return Built{}, err
+			return job.Made{}, err
 		}
 	}
 	if !w.Refused && len(w.Strokes) > 0 {
@@ -35,7 +36,7 @@ func (h *House) Build(ctx context.Context, in BuildInput) (Built, error) {
 	return out, nil
 }
 
-func (in BuildInput) request() Request {
+func request(in job.Draft) Request {
 	return Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers}
 }
 

@@ -22,6 +22,7 @@ import (
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
+	"tracewheel/pipeline/job"
 )
 
 // calibrated keeps a calibration of a device with a correction along x.
@@ -208,13 +209,13 @@ func TestBladeIsUsed(t *testing.T) {
 func TestRestAfterCalibration(t *testing.T) {
 	room := emptyRoom(t)
 	h := NewHouse(room)
-	in := BuildInput{Name: "leaf-crown.svg", Source: samples.Read("leaf-crown.svg"), Device: "knife-table"}
-	before := made(t, h, in.request())
+	in := job.Draft{Name: "leaf-crown.svg", Source: samples.Read("leaf-crown.svg"), Device: "knife-table"}
+	before := made(t, h, request(in))
 	calibrated(t, calibrationsOf(t, room, "knife-table"), time.Now(), 1.003)
 	if _, err := ladderOf(t, room, 0.3, 0.4, 0.6).KeepBlade(room, calibrationsOf(t, room, "knife-table"), 0.4, time.Now()); err != nil {
 		t.Fatal(err)
 	}
-	if after := made(t, h, in.request()); bytes.Equal(after.Program.Bytes(), before.Program.Bytes()) {
+	if after := made(t, h, request(in)); bytes.Equal(after.Program.Bytes(), before.Program.Bytes()) {
 		t.Fatal("a job made anew does not know the calibration")
 	}
 	kept, err := json.Marshal(before.Program) // as in the store
@@ -225,7 +226,7 @@ func TestRestAfterCalibration(t *testing.T) {
 	if err := json.Unmarshal(kept, &whole); err != nil {
 		t.Fatal(err)
 	}
-	rest, err := h.Rest(context.Background(), in, Rest{Whole: whole, Stroke: 1})
+	rest, err := h.Rest(context.Background(), in, job.Rest{Whole: whole, Stroke: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

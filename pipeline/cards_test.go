@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/job"
 )
 
 // TestCards: a knife without a pen gives a card for each piece cut, with its name, how many there are
@@ -18,7 +19,7 @@ func TestCards(t *testing.T) {
 	}
 	house := pipeline.NewHouse(pipeline.Sample())
 	for device, want := range map[string]int{"knife-table": 5, "roll-plotter": 0} {
-		b, err := house.Build(context.Background(), pipeline.BuildInput{Source: data, Name: "pinafore-in.dxf", Device: device})
+		b, err := house.Build(context.Background(), job.Draft{Source: data, Name: "pinafore-in.dxf", Device: device})
 		if err != nil || b.Refused {
 			t.Fatal(err, b.Reason)
 		}

@@ -10,6 +10,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/knife"
+	"tracewheel/pipeline/job"
 )
 
 // Cautions are shown where a person lets a cutter go.
@@ -39,7 +40,7 @@ func cautionsOf(k devices.Kind) []string {
 
 // cautious shows the cautions in the log before each gantry's first job of a day.
 type cautious struct {
-	send Sender
+	send job.Sender
 	kind func(device string) devices.Kind
 	log  *zap.Logger
 	now  func() time.Time
@@ -48,7 +49,7 @@ type cautious struct {
 	told map[string]string // device to day
 }
 
-func (c *cautious) Send(ctx context.Context, in SendInput) SendOutcome {
+func (c *cautious) Send(ctx context.Context, in job.Run) job.Outcome {
 	if all := cautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
 		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),
 			zap.Int64("job", in.Job), zap.Strings("cautions", all))

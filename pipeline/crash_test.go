@@ -17,6 +17,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
@@ -28,7 +29,7 @@ import (
 
 func crashSettings(dir string) Settings {
 	return Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"),
-		Devices: []Device{{Name: "roll-plotter"}, {Name: "desk-plotter"}, {Name: "knife-table", Cuts: true}},
+		Devices: []job.Device{{Name: "roll-plotter"}, {Name: "desk-plotter"}, {Name: "knife-table", Cuts: true}},
 		Watch:   inbox.Settings{Settle: 3 * time.Millisecond, Limit: time.Second, Rescan: 20 * time.Millisecond}}
 }
 
@@ -64,17 +65,17 @@ func runChild(set Settings, opts Options) {
 // scribe is a device that writes down every byte the moment it gets it.
 type scribe struct{ dir string }
 
-func (s *scribe) send(ctx context.Context, in SendInput) SendOutcome {
+func (s *scribe) send(ctx context.Context, in job.Run) job.Outcome {
 	h := &pretendHands{wake: make(chan struct{}, 1)}
 	in.Attach(h)
 	f, err := os.OpenFile(filepath.Join(s.dir, "heard-"+in.Device), os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
 	if err != nil {
-		return SendOutcome{State: ledger.Stopped, Reason: err.Error(), SureBlock: -1}
+		return job.Outcome{State: ledger.Stopped, Reason: err.Error(), SureBlock: -1}
 	}
 	defer func() { _ = f.Close() }()
 	_, _ = fmt.Fprintf(f, "begin %d\n", in.Job)
 	rest, _ := in.Program.From(in.From)
-	out := SendOutcome{State: ledger.Completed, SureBlock: -1, ToolUp: true}
+	out := job.Outcome{State: ledger.Completed, SureBlock: -1, ToolUp: true}
 	for i, b := range rest.Blocks {
 		if _, cancel := h.look(); cancel || ctx.Err() != nil {
 			out.State = ledger.Stopped

@@ -14,6 +14,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/trusted"
@@ -239,8 +240,8 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 			return leave, err
 		}
 		leave = append(leave, w)
-		will := Device{Name: name}
-		if i := slices.IndexFunc(s.Devices, func(o Device) bool { return o.Name == name }); i >= 0 {
+		will := job.Device{Name: name}
+		if i := slices.IndexFunc(s.Devices, func(o job.Device) bool { return o.Name == name }); i >= 0 {
 			will = s.Devices[i]
 		}
 		if err := d.takeBack(context.Background(), will, "the workroom file changed its device"); err != nil {

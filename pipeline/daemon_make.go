@@ -17,6 +17,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/returned"
@@ -80,16 +81,16 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	return nil
 }
 
-// build reads the draft and calls the builder. A builder that fails or panics refuses the draft with
+// build reads the draft and calls the maker. A maker that fails or panics refuses the draft with
 // that as the reason: nobody should have to wait for a job that cannot be made.
-func (w *worker) build(ctx context.Context, j ledger.Job) (b Built, in BuildInput, err error) {
+func (w *worker) build(ctx context.Context, j ledger.Job) (b job.Made, in job.Draft, err error) {
 	if j.Size > sourceLimit {
 		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(sourceLimit>>20)), in, nil
 	}
 	if in, err = w.draft(ctx, j); err != nil {
 		return b, in, err
 	}
-	b, err = w.callBuilder(ctx, in)
+	b, err = w.callMaker(ctx, in)
 	switch {
 	case ctx.Err() != nil:
 		return b, in, ctx.Err()
@@ -104,7 +105,7 @@ func (w *worker) build(ctx context.Context, j ledger.Job) (b Built, in BuildInpu
 }
 
 // namesAreGood tells whether all files of a draft may be saved under their names.
-func namesAreGood(b Built) bool {
+func namesAreGood(b job.Made) bool {
 	for _, files := range []map[string][]byte{b.Report, b.Pictures} {
 		for name := range files {
 			if !store.PlainName(name) {
@@ -115,7 +116,7 @@ func namesAreGood(b Built) bool {
 	return true
 }
 
-func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err error) {
+func (w *worker) callMaker(ctx context.Context, in job.Draft) (b job.Made, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.String("stage", "make"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
@@ -126,8 +127,8 @@ func (w *worker) callBuilder(ctx context.Context, in BuildInput) (b Built, err e
 }
 
 // draft reads what a program is made of.
-func (w *worker) draft(ctx context.Context, j ledger.Job) (in BuildInput, err error) {
-	in = BuildInput{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
+func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err error) {
+	in = job.Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
 	if in.Source, err = w.d.desk.Read(ctx, j.ID, j.Original); err != nil {
 		return in, ownFiles(err)
 	}
@@ -139,13 +140,13 @@ func (w *worker) draft(ctx context.Context, j ledger.Job) (in BuildInput, err er
 	return in, nil
 }
 
-func refusal(format string, args ...any) Built {
+func refusal(format string, args ...any) job.Made {
 	reason := fmt.Sprintf(format, args...)
-	return Built{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
+	return job.Made{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
 }
 
 // keep saves what was made in the job's folder.
-func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
+func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
 	var files []store.Named
 	if len(b.Program.Blocks) > 0 && !b.Refused {
 		program, err := store.ProgramFiles(b.Program)
@@ -169,20 +170,20 @@ func (w *worker) keep(job int64, b Built) ([]ledger.File, error) {
 	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
 		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})
 	}
-	sums, err := w.d.store.SaveAll(job, files)
+	sums, err := w.d.store.SaveAll(no, files)
 	if err != nil {
 		return nil, err
 	}
 	list := make([]ledger.File, len(sums))
 	for i, s := range sums {
-		list[i] = ledger.File{Job: job, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
+		list[i] = ledger.File{Job: no, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
 	}
 	return list, nil
 }
 
 // refuse gives the file back with its report, and then ends the job. A kill between the two makes
 // the draft be refused again, into the same folder.
-func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in BuildInput, b Built, made control.Made) error {
+func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in job.Draft, b job.Made, made control.Made) error {
 	reason := firstError(b.Findings)
 	if reason == "" {
 		reason = cmp.Or(b.Reason, "the draft was refused")
@@ -225,7 +226,7 @@ func firstError(findings []pattern.Finding) string {
 
 // giveBack makes the folder of a refused file in returned/: the file itself, its ticket, report and
 // pictures. It appears there whole.
-func (w *worker) giveBack(j ledger.Job, in BuildInput, b Built) (string, error) {
+func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error) {
 	fsys, folder := w.d.opts.FS, w.d.returned
 	name := returned.Name(j)
 	final := filepath.Join(folder, name)

@@ -10,6 +10,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
@@ -156,7 +157,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 }
 
 // takeBack holds a device's jobs again that a person let go and that are not begun.
-func (d *Daemon) takeBack(ctx context.Context, dev Device, since string) error {
+func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) error {
 	held, err := d.desk.TakeBack(ctx, dev, since)
 	for _, j := range held {
 		d.log.Warn("let go, but not begun before "+since+": it waits for a person again",

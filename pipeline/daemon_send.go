@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -136,7 +137,7 @@ func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 
 // callSender runs the sender and turns its outcome into an end.
 func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program) (end control.End) {
-	sure := newSureness(prog)
+	sure := devices.StrokeEndsOf(prog)
 	defer func() {
 		if r := recover(); r != nil {
 			w.log.Error("panic while sending", zap.Int64("job", j.ID), zap.String("stage", "send"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
@@ -144,46 +145,13 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
 	}()
-	out := w.d.opts.Send(ctx, SendInput{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
+	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
 		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device = j.ID, j.Device
 			w.d.desk.Moment(p)
 		},
-		Draft: func() (BuildInput, error) { return w.draft(ctx, j) }})
+		Draft: func() (job.Draft, error) { return w.draft(ctx, j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
-		Stroke: sure.stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt}
-}
-
-// sureness translates between strokes and blocks of a program.
-type sureness struct {
-	ends    map[int]int // stroke to its last block
-	strokes []int       // for each block the last stroke that is whole once it is drawn
-}
-
-func newSureness(p devices.Program) sureness {
-	s := sureness{ends: map[int]int{}, strokes: make([]int, len(p.Blocks))}
-	last := -1
-	for i, b := range p.Blocks {
-		if b.EndsStroke && b.Stroke >= 0 {
-			s.ends[b.Stroke] = i
-			last = b.Stroke
-		}
-		s.strokes[i] = last
-	}
-	return s
-}
-
-func (s sureness) block(stroke int) int {
-	if b, ok := s.ends[stroke]; ok {
-		return b
-	}
-	return -1
-}
-
-func (s sureness) stroke(block int) int {
-	if block < 0 || block >= len(s.strokes) {
-		return -1
-	}
-	return s.strokes[block]
+		Stroke: sure.Stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt}
 }

@@ -10,6 +10,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -19,7 +20,7 @@ import (
 // a slow one never holds another. The queue itself is the ledger.
 type worker struct {
 	d      *Daemon
-	device Device
+	device job.Device
 	log    *zap.Logger
 	stop   context.CancelFunc
 	done   chan struct{}
@@ -33,7 +34,7 @@ type worker struct {
 	made map[int64]moment
 }
 
-func (d *Daemon) startWorker(dev Device) *worker {
+func (d *Daemon) startWorker(dev job.Device) *worker {
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
 		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]moment{}}

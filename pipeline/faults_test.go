@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
@@ -198,7 +199,7 @@ func TestReload(t *testing.T) {
 	}
 	close(h.dev.hold)
 	h.becomes(1, ledger.Completed)
-	set.Devices = append(slices.Clone(set.Devices[:1]), Device{Name: "new-plotter"})
+	set.Devices = append(slices.Clone(set.Devices[:1]), job.Device{Name: "new-plotter"})
 	if err := h.d.Reload(set); err != nil {
 		t.Fatal(err)
 	}

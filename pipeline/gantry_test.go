@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewheel/devices"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -19,7 +20,7 @@ func TestPenOnAGantryWaits(t *testing.T) {
 		room.Devices["pen-table"] = d
 		set := settingsOf(room)
 		h := newHouse(t)
-		at := slices.IndexFunc(set.Devices, func(o Device) bool { return o.Name == "pen-table" })
+		at := slices.IndexFunc(set.Devices, func(o job.Device) bool { return o.Name == "pen-table" })
 		h.set.Devices = append(h.set.Devices, set.Devices[at])
 		h.start()
 		h.drop("pen-table", "skirt.svg", "a")

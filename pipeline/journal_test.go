@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -20,7 +21,7 @@ import (
 // it says that a draft was refused, its report lies in returned/.
 func TestJournalBeforeTheAct(t *testing.T) {
 	h := newHouse(t)
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		led, err := ledger.Look(context.Background(), store.LedgerPath(h.set.Store))
 		if err != nil {
 			t.Error(err)
@@ -56,14 +57,14 @@ func TestJournalBeforeTheAct(t *testing.T) {
 // for it, and counts also where the sending then fails by itself.
 func TestCancelBeforeTheSenderIsThere(t *testing.T) {
 	h := newHouse(t)
-	h.dev.before = func(in SendInput) {
+	h.dev.before = func(in job.Run) {
 		if err := h.d.Desk().Cancel(context.Background(), in.Job); err != nil {
 			t.Error(err)
 		}
 	}
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if in.Job == 2 {
-			return &SendOutcome{State: ledger.Stopped, Reason: "no such port", SureBlock: -1}
+			return &job.Outcome{State: ledger.Stopped, Reason: "no such port", SureBlock: -1}
 		}
 		return nil
 	}
@@ -112,7 +113,7 @@ func TestCancelWhileTheLedgerHangs(t *testing.T) {
 func TestEndCannotBeWritten(t *testing.T) {
 	h := newHouse(t)
 	sent := 0
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if sent++; in.Job != 1 {
 			return nil
 		}
@@ -133,7 +134,7 @@ func TestEndCannotBeWritten(t *testing.T) {
 			}
 			_ = errors.Join(hang.Rollback(), db.Close())
 		}()
-		return &SendOutcome{State: ledger.Completed, SureBlock: 1, ToolUp: true}
+		return &job.Outcome{State: ledger.Completed, SureBlock: 1, ToolUp: true}
 	}
 	h.start()
 	h.drop("roll-plotter", "a.svg", "a\nb")

@@ -17,6 +17,7 @@ import (
 	"tracewheel/devices/knife/blade"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
+	"tracewheel/pipeline/job"
 )
 
 // roomWith is the sample workroom with other lines in place of some of its own.
@@ -54,7 +55,7 @@ func serving(t *testing.T, room *config.Workroom) *house {
 	h := newHouse(t)
 	h.set.Devices = nil
 	for _, name := range room.DeviceNames() {
-		h.set.Devices = append(h.set.Devices, Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
+		h.set.Devices = append(h.set.Devices, job.Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
 	}
 	house := NewHouse(room)
 	h.opts.Build = house.Build

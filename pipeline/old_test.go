@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
@@ -19,7 +20,7 @@ import (
 // stands some time after that.
 func newOld(t *testing.T) (h *house, later func(time.Duration)) {
 	h = newHouse(t)
-	h.opts.Build = func(ctx context.Context, in BuildInput) (Built, error) {
+	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
 		b, err := pretendBuild(ctx, in)
 		if b.Pictures != nil {
 			b.Pictures["lay.svg"] = []byte("<svg/>")

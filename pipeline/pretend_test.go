@@ -19,6 +19,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
@@ -39,8 +40,8 @@ func TestMain(m *testing.M) {
 
 // pretendBuild makes a program of a text file: every line is one stroke of its own piece. Words in
 // the file make it behave otherwise.
-func pretendBuild(_ context.Context, in BuildInput) (Built, error) {
-	b := Built{Style: "pretend", Pictures: map[string][]byte{"draft.svg": []byte("<svg/>")}}
+func pretendBuild(_ context.Context, in job.Draft) (job.Made, error) {
+	b := job.Made{Style: "pretend", Pictures: map[string][]byte{"draft.svg": []byte("<svg/>")}}
 	switch {
 	case len(in.Source) == 0:
 		b.Refused, b.Reason = true, "the file is empty"
@@ -82,9 +83,9 @@ type pretendDevice struct {
 	mu   sync.Mutex
 	got  map[string][]string // device to the sendings, each "job:from:bytes"
 	hold chan struct{}       // while set, a sending waits for it after its first block
-	say  func(in SendInput) *SendOutcome
+	say  func(in job.Run) *job.Outcome
 	// before is called before the control is handed over.
-	before func(in SendInput)
+	before func(in job.Run)
 }
 
 type pretendHands struct {
@@ -113,7 +114,7 @@ func (h *pretendHands) look() (paused, cancel bool) {
 	return h.paused, h.cancel
 }
 
-func (d *pretendDevice) send(ctx context.Context, in SendInput) SendOutcome {
+func (d *pretendDevice) send(ctx context.Context, in job.Run) job.Outcome {
 	h := &pretendHands{wake: make(chan struct{}, 1)}
 	if d.before != nil {
 		d.before(in)
@@ -125,7 +126,7 @@ func (d *pretendDevice) send(ctx context.Context, in SendInput) SendOutcome {
 		}
 	}
 	rest, _ := in.Program.From(in.From)
-	text, out := fmt.Sprintf("%d:%d:", in.Job, in.From), SendOutcome{State: ledger.Completed, ToolUp: true}
+	text, out := fmt.Sprintf("%d:%d:", in.Job, in.From), job.Outcome{State: ledger.Completed, ToolUp: true}
 	start := len(in.Program.Blocks) - len(rest.Blocks)
 	for i, b := range rest.Blocks {
 		if stop := d.wait(ctx, in, h, out.Bytes); stop != nil {
@@ -150,14 +151,14 @@ func (d *pretendDevice) send(ctx context.Context, in SendInput) SendOutcome {
 }
 
 // wait meets wishes; it returns an outcome where the sending is to end.
-func (d *pretendDevice) wait(ctx context.Context, in SendInput, h *pretendHands, sent int64) *SendOutcome {
+func (d *pretendDevice) wait(ctx context.Context, in job.Run, h *pretendHands, sent int64) *job.Outcome {
 	for {
 		paused, cancel := h.look()
 		switch {
 		case cancel:
-			return &SendOutcome{State: ledger.Canceled, Reason: "canceled by a person", ToolUp: true}
+			return &job.Outcome{State: ledger.Canceled, Reason: "canceled by a person", ToolUp: true}
 		case ctx.Err() != nil:
-			return &SendOutcome{State: ledger.Stopped, Reason: "the daemon was stopped", ToolUp: true}
+			return &job.Outcome{State: ledger.Stopped, Reason: "the daemon was stopped", ToolUp: true}
 		case !paused:
 			return nil
 		}
@@ -205,7 +206,7 @@ func newHouse(t testing.TB) *house {
 	core, logs := observer.New(zap.DebugLevel)
 	h := &house{t: t, dir: dir, dev: &pretendDevice{}, logs: logs, patience: 30 * time.Second}
 	h.set = Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"),
-		Devices: []Device{{Name: "roll-plotter"}, {Name: "knife-table", Cuts: true}},
+		Devices: []job.Device{{Name: "roll-plotter"}, {Name: "knife-table", Cuts: true}},
 		Watch:   inbox.Settings{Settle: 20 * time.Millisecond, Limit: 5 * time.Second, Rescan: 200 * time.Millisecond}}
 	h.opts = Options{Build: pretendBuild, Send: h.dev.send, Log: zap.New(core), Retry: 20 * time.Millisecond, Notify: func(string) {}}
 	return h

@@ -18,6 +18,7 @@ import (
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -88,12 +89,12 @@ func faultDaemon(room *config.Workroom) (Settings, Options) {
 	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, nil)
 	sender.liftLimit, sender.confirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
 	return set, Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
-		Build: func(ctx context.Context, in BuildInput) (Built, error) {
-			w, err := house.Make(ctx, in.request())
+		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
+			w, err := house.Make(ctx, request(in))
 			if err != nil {
-				return Built{}, err
+				return job.Made{}, err
 			}
-			return Built{Program: w.Program, Pieces: len(w.Ready), Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}, nil
+			return job.Made{Program: w.Program, Pieces: len(w.Ready), Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}, nil
 		}}
 }
 

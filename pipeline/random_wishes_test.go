@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -98,7 +99,7 @@ func newCrowd(t *testing.T, seed uint64) *crowd {
 func (c *crowd) rng(who uint64) *rand.Rand { return rand.New(rand.NewPCG(c.seed, who)) }
 
 // send is a machine that takes a block every millisecond or two, and now and then fails.
-func (c *crowd) send(ctx context.Context, in SendInput) SendOutcome {
+func (c *crowd) send(ctx context.Context, in job.Run) job.Outcome {
 	r := &crowdRun{pretendHands: pretendHands{wake: make(chan struct{}, 1)}, device: in.Device}
 	c.mu.Lock()
 	if c.away[in.Device] {
@@ -112,7 +113,7 @@ func (c *crowd) send(ctx context.Context, in SendInput) SendOutcome {
 	c.mu.Unlock()
 	time.Sleep(time.Duration(rng.IntN(2000)) * time.Microsecond) // a port that opens
 	in.Attach(r)
-	out := SendOutcome{State: ledger.Completed, ToolUp: true, SureBlock: in.From - 1}
+	out := job.Outcome{State: ledger.Completed, ToolUp: true, SureBlock: in.From - 1}
 	rest, _ := in.Program.From(in.From)
 	start := len(in.Program.Blocks) - len(rest.Blocks)
 	for i, b := range rest.Blocks {
@@ -122,7 +123,7 @@ func (c *crowd) send(ctx context.Context, in SendInput) SendOutcome {
 		}
 		if rng.IntN(60) == 0 {
 			r.set(func() { r.over = true })
-			return SendOutcome{State: ledger.Stopped, Reason: "out of range", Bytes: out.Bytes, SureBlock: out.SureBlock}
+			return job.Outcome{State: ledger.Stopped, Reason: "out of range", Bytes: out.Bytes, SureBlock: out.SureBlock}
 		}
 		time.Sleep(time.Duration(rng.IntN(2000)) * time.Microsecond)
 		r.set(func() { r.blocks++ })
@@ -143,10 +144,10 @@ func (c *crowd) send(ctx context.Context, in SendInput) SendOutcome {
 
 // heed meets wishes; it gives an outcome where the sending is to end. As a real sender does, it tells once
 // that it waits, and once that it goes on.
-func (c *crowd) heed(ctx context.Context, in SendInput, r *crowdRun, sent int64) *SendOutcome {
-	end := func(s ledger.State, why string) *SendOutcome {
+func (c *crowd) heed(ctx context.Context, in job.Run, r *crowdRun, sent int64) *job.Outcome {
+	end := func(s ledger.State, why string) *job.Outcome {
 		r.set(func() { r.over = true })
-		return &SendOutcome{State: s, Reason: why, ToolUp: true}
+		return &job.Outcome{State: s, Reason: why, ToolUp: true}
 	}
 	for told := false; ; {
 		paused, cancel := r.look()
@@ -236,7 +237,7 @@ func (c *crowd) reloader(ctx context.Context, rng *rand.Rand) {
 		case 1:
 			set.Devices = both[1:]
 		case 2:
-			set.Devices = []Device{{Name: "roll-plotter", Cuts: true}, both[1]}
+			set.Devices = []job.Device{{Name: "roll-plotter", Cuts: true}, both[1]}
 		}
 		c.reload(set)
 		nap(ctx, rng, 100*time.Millisecond)

@@ -18,6 +18,7 @@ import (
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -203,7 +204,7 @@ func TestMadeBefore(t *testing.T) {
 						t.Fatalf("%s: stopped %.2f mm beside line %d, block %d is called made", file, off, m.Line, made)
 					}
 					places++
-					if made >= 0 && newSureness(w.Program).stroke(made) == b.Stroke-1 {
+					if made >= 0 && devices.StrokeEndsOf(w.Program).Stroke(made) == b.Stroke-1 {
 						whole++
 					}
 				}
@@ -242,8 +243,8 @@ func TestHeldAsItGoesInAgain(t *testing.T) {
 			t.Fatalf("line %d is found in stroke %d (%+v), not %d", at.Line, stroke, in, longest)
 		}
 		var err error
-		prog, err = h.Rest(t.Context(), BuildInput{Source: draftBytes(t, file), Name: file, Device: "knife-table"},
-			Rest{Whole: w.Program, Stroke: stroke, held: in})
+		prog, err = h.Rest(t.Context(), job.Draft{Source: draftBytes(t, file), Name: file, Device: "knife-table"},
+			job.Rest{Whole: w.Program, Stroke: stroke, Held: in})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,26 +11,16 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
-
-// Rest says with what a blade goes on whose heading was lost: the program must be made anew, with an
-// alignment stroke of its own.
-type Rest struct {
-	// Whole is the program that the job was made with; what is made now must fit what it has cut.
-	Whole devices.Program
-	// Stroke is the first stroke to be made, counted in Whole.
-	Stroke int
-	// held is where in that stroke the blade was held, nil to make all of it.
-	held *ledger.Place
-}
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
 var errChanged = errors.New("the workroom file, a measure card or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
 
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
-func (h *House) Rest(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
-	req := in.request()
+func (h *House) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
+	req := request(in)
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
 		h = &House{Room: h.Room, setting: func(string) setting { return setting{Setting: *s} }}
 	}
@@ -41,7 +31,7 @@ func (h *House) Rest(ctx context.Context, in BuildInput, r Rest) (devices.Progra
 	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) {
 		return devices.Program{}, errChanged
 	}
-	req.FromStroke, req.held = r.Stroke, r.held
+	req.FromStroke, req.held = r.Stroke, r.Held
 	w, err := h.Make(ctx, req)
 	switch {
 	case err != nil:

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
@@ -154,12 +155,12 @@ func (x *changed) verifyRow(what string) {
 func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 	h := newHouse(t)
 	h.opts.Retry = 5 * time.Millisecond
-	h.set.Devices = []Device{{Name: "pen-1"}, {Name: "pen-2"}, {Name: "pen-3"}, {Name: "knife-4", Cuts: true}}
+	h.set.Devices = []job.Device{{Name: "pen-1"}, {Name: "pen-2"}, {Name: "pen-3"}, {Name: "knife-4", Cuts: true}}
 	stood := false
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if in.Device == "pen-2" && !stood {
 			stood = true
-			return &SendOutcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
+			return &job.Outcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
 		}
 		return nil
 	}
@@ -225,9 +226,9 @@ func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 // that were sent stand stopped and say what is unknown; none is sent again unasked.
 func TestJournalTakenAway(t *testing.T) {
 	h := newHouse(t)
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if in.Job == 2 {
-			return &SendOutcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
+			return &job.Outcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
 		}
 		return nil
 	}
@@ -306,7 +307,7 @@ func TestJournalTakenAway(t *testing.T) {
 func TestRowGoneWhileSent(t *testing.T) {
 	h := newHouse(t)
 	h.opts.Retry = 5 * time.Millisecond
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if err := h.damage("UPDATE jobs SET id = 99 WHERE id = 1"); err != nil {
 			t.Error(err)
 		}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
@@ -44,7 +45,7 @@ func TestChangedBytesAreNotSent(t *testing.T) {
 	const machines = 6
 	h.set.Devices = nil
 	for i := range machines {
-		h.set.Devices = append(h.set.Devices, Device{Name: fmt.Sprintf("knife-%d", i), Cuts: true})
+		h.set.Devices = append(h.set.Devices, job.Device{Name: fmt.Sprintf("knife-%d", i), Cuts: true})
 	}
 	m := &changedMachine{goOn: map[int64]chan struct{}{}, stood: map[int64]bool{}}
 	h.dev.say = m.say
@@ -76,14 +77,14 @@ type changedMachine struct {
 	stood map[int64]bool
 }
 
-func (m *changedMachine) say(in SendInput) *SendOutcome {
+func (m *changedMachine) say(in job.Run) *job.Outcome {
 	text := in.Program.Bytes()
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	switch {
 	case bytes.Contains(text, []byte("STOP")) && !m.stood[in.Job]:
 		m.stood[in.Job] = true
-		return &SendOutcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 8, SureBlock: 2}
+		return &job.Outcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 8, SureBlock: 2}
 	case bytes.Contains(text, []byte("RUN")):
 		c := m.wait(in.Job)
 		m.mu.Unlock()

@@ -3,103 +3,21 @@
 package pipeline
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"time"
 
 	"go.uber.org/zap"
 
-	"tracewheel/devices"
-	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
-	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/store"
 )
-
-// BuildInput is a draft and what was said about it.
-type BuildInput struct {
-	Job    int64
-	Source []byte
-	// Name is the dropped file's name, Ticket the bytes of its ticket, nil for none.
-	Name, Device string
-	Ticket       []byte
-	// Answers are what people said when they released the job: "allowance" -> "10mm".
-	Answers map[string]string
-}
-
-// Built is what was made of a draft.
-type Built struct {
-	Style    string
-	Pieces   int
-	Findings []pattern.Finding
-	// Program is what is to be sent; its Blocks are empty where the draft is refused or waits for an
-	// answer.
-	Program devices.Program
-	// Report and Pictures are files, name to content: the report goes back with a refused file.
-	Report, Pictures map[string][]byte
-	DrawnMM          float64
-	Notes            []string
-	// Refused ends the job; Reason then says why in one line.
-	Refused bool
-	Reason  string
-	// Hold is what a person must answer first, empty for nothing.
-	Hold string
-}
-
-// Builder makes a program of a draft. An error is a fault of the program itself, not of the draft:
-// what is wrong with a draft is said by Refused. It is called for one job of a device at a time, but
-// for several devices at once, and must give the same for the same input.
-type Builder func(ctx context.Context, in BuildInput) (Built, error)
-
-// SendInput is what a Sender is given. Blocks and strokes count in Program.
-type SendInput struct {
-	Job     int64
-	Device  string
-	Program devices.Program
-	// From is the block to go on with, 0 for the whole program.
-	From int
-	// Held is where in the first stroke the blade goes in again, nil to make all of it.
-	Held *ledger.Place
-	// Attach hands over the control by which people pause, resume and cancel this sending; it is
-	// called once, before the first byte.
-	Attach func(control.Hands)
-	// Progress is called now and then from one goroutine. Job, Device and State are filled in here;
-	// Sure is a stroke and SureBlock a block, -1 where nothing is sure.
-	Progress func(control.Progress)
-	// Draft reads what the program was made of, for the rest of a chained one to be made anew.
-	Draft func() (BuildInput, error)
-}
-
-// SendOutcome is how a sending ended.
-type SendOutcome struct {
-	// State is completed, canceled or processing-stopped.
-	State ledger.State
-	// Reason is for people: the device's own words, their meaning, what mends it.
-	Reason string
-	Bytes  int64
-	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
-	SureBlock int
-	// Held is where a blade stood, nil where that is not known. What was cut before it is.
-	Held *ledger.Place
-	// InDoubt is true where nothing that was called sure holds any more, as after a reset.
-	InDoubt bool
-	// ToolUp is true where the device confirmed that its tool is up.
-	ToolUp bool
-}
-
-// Sender sends a program to a device. When ctx ends it stops as for a pause, lifts the tool and
-// returns processing-stopped; it returns when nothing more of its doing can reach the device.
-type Sender func(ctx context.Context, in SendInput) SendOutcome
-
-// Device is a machine of the workroom as the daemon sees it.
-type Device = control.Device
 
 // Settings are the daemon's part of the workroom file.
 type Settings struct {
 	Inbox, Store, Returned string
-	Devices                []Device
+	Devices                []job.Device
 	Watch                  inbox.Settings
 	// Group of the system may drop files, read what came back and speak to the daemon; empty for none.
 	Group string
@@ -110,8 +28,8 @@ type Settings struct {
 
 // Options are what the daemon works with.
 type Options struct {
-	Build Builder
-	Send  Sender
+	Build job.Maker
+	Send  job.Sender
 	// Port tells of a device why nothing can be sent to it, as its port is not there, without opening
 	// anything; nil is always there.
 	Port func(device string) error
@@ -157,7 +75,7 @@ func (s Settings) names() []string {
 
 func (o *Options) fill() error {
 	if o.Build == nil || o.Send == nil {
-		return errors.New("the daemon needs a Builder and a Sender")
+		return errors.New("the daemon needs a Maker and a Sender")
 	}
 	if o.Log == nil {
 		o.Log = zap.NewNop()

@@ -15,6 +15,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/port"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -22,7 +23,7 @@ import (
 // a cable may be moved between jobs.
 type PortSender struct {
 	room func() *config.Workroom
-	rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error)
+	rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
 	log  *zap.Logger
 	// open is port.Open unless a test puts a line in memory in its place.
 	open  func(devices.PortProfile) (devices.Line, error)
@@ -33,7 +34,7 @@ type PortSender struct {
 
 // NewPortSender gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
 // whose heading was lost; House.Rest does.
-func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error), log *zap.Logger) *PortSender {
+func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error), log *zap.Logger) *PortSender {
 	if log == nil {
 		log = zap.NewNop()
 	}
@@ -41,7 +42,7 @@ func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, 
 }
 
 // Send is a Sender.
-func (s *PortSender) Send(ctx context.Context, in SendInput) SendOutcome {
+func (s *PortSender) Send(ctx context.Context, in job.Run) job.Outcome {
 	profile, _ := s.room().On(in.Device, "")
 	if profile.Name == "" {
 		return stopped(fmt.Sprintf("the workroom file has no device %q any more", in.Device), -1)
@@ -109,18 +110,18 @@ func (s *PortSender) openPatiently(ctx context.Context, ctl *port.Control, p dev
 }
 
 // notOpened ends a sending that never began.
-func (s *PortSender) notOpened(ctx context.Context, in SendInput, ctl *port.Control, p devices.PortProfile, err error) SendOutcome {
+func (s *PortSender) notOpened(ctx context.Context, in job.Run, ctl *port.Control, p devices.PortProfile, err error) job.Outcome {
 	switch {
 	case ctl.Canceled():
-		return SendOutcome{State: ledger.Canceled, Reason: "canceled by a person before the first byte", SureBlock: -1}
+		return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before the first byte", SureBlock: -1}
 	case ctx.Err() != nil:
 		return stopped("the program was asked to end before the first byte", -1)
 	}
 	return stopped(portTrouble(in.Device, p, err), -1)
 }
 
-func stopped(reason string, sure int) SendOutcome {
-	return SendOutcome{State: ledger.Stopped, Reason: reason, SureBlock: sure}
+func stopped(reason string, sure int) job.Outcome {
+	return job.Outcome{State: ledger.Stopped, Reason: reason, SureBlock: sure}
 }
 
 // portTrouble tells what a person at the machine can do about a port that does not open.

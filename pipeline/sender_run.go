@@ -8,6 +8,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/port"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -15,9 +16,9 @@ import (
 // job's own. Its methods are called from the sending goroutine only.
 type running struct {
 	ctx  context.Context
-	in   SendInput
+	in   job.Run
 	prof devices.Profile
-	make func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error)
+	make func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
 	prog devices.Program
 	// from is the block of prog to begin with.
 	from int
@@ -26,7 +27,7 @@ type running struct {
 	// stroke and held are where prog goes on, where it was made anew.
 	stroke int
 	held   *ledger.Place
-	whole  sureness
+	whole  devices.StrokeEnds
 	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
 	paused *port.Place
 	stood  *ledger.Place
@@ -34,14 +35,14 @@ type running struct {
 
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
 // before it left, going on from the middle means a new program with an alignment stroke of its own.
-func (s *PortSender) begin(ctx context.Context, in SendInput, prof devices.Profile) (*running, error) {
+func (s *PortSender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*running, error) {
 	if made := in.Program.Language; made != prof.Language {
 		return nil, fmt.Errorf("the job was made in %s, and by the workroom file %s now speaks %s: cancel it, then use `again`", made, in.Device, prof.Language)
 	}
 	if s := in.Program.Setting; s != nil {
 		prof = s.On(prof)
 	}
-	r := &running{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: newSureness(in.Program)}
+	r := &running{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: devices.StrokeEndsOf(in.Program)}
 	if in.Held != nil {
 		return r, r.remake(in.Held.Stroke, in.Held)
 	}
@@ -62,7 +63,7 @@ func (r *running) remake(stroke int, held *ledger.Place) error {
 	if err != nil {
 		return fmt.Errorf("the draft cannot be read again: %w", err)
 	}
-	prog, err := r.make(r.ctx, draft, Rest{Whole: r.in.Program, Stroke: stroke, held: held})
+	prog, err := r.make(r.ctx, draft, job.Rest{Whole: r.in.Program, Stroke: stroke, Held: held})
 	if err != nil {
 		return err
 	}
@@ -117,7 +118,7 @@ func (r *running) toolUp() bool {
 // block is the last block of the job's own program that surely is made.
 func (r *running) block(block, stroke int) int {
 	if r.anew {
-		return r.whole.block(stroke)
+		return r.whole.Block(stroke)
 	}
 	return block
 }
@@ -141,14 +142,14 @@ func (r *running) progress(p port.Progress) control.Progress {
 	return out
 }
 
-func (r *running) outcome(o port.Outcome) SendOutcome {
-	out := SendOutcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp, InDoubt: o.Reset}
+func (r *running) outcome(o port.Outcome) job.Outcome {
+	out := job.Outcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp, InDoubt: o.Reset}
 	if o.Sure.Known {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
 	}
 	if o.Held != nil && !o.Reset {
 		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
-			out.SureBlock = max(out.SureBlock, r.block(b, newSureness(r.prog).stroke(b)))
+			out.SureBlock = max(out.SureBlock, r.block(b, devices.StrokeEndsOf(r.prog).Stroke(b)))
 			_, out.Held, _ = r.heldIn(o.Held, port.Mark{Block: b, Known: true}, o.Sent)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
 )
 
 // Workshop is a daemon for a workroom file: the Daemon with its Builder and Sender filled in, so
@@ -32,7 +33,7 @@ func (k *houseKeeper) house() *House {
 func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, with ...func(*Options)) (*Workshop, error) {
 	k := &houseKeeper{}
 	k.set(room)
-	sender := NewPortSender(k.get, func(ctx context.Context, in BuildInput, r Rest) (devices.Program, error) {
+	sender := NewPortSender(k.get, func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 		return k.house().Rest(ctx, in, r)
 	}, log)
 	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
@@ -41,7 +42,7 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 		Log:  log,
 		Send: careful.Send,
 		Port: sender.Port,
-		Build: func(ctx context.Context, in BuildInput) (Built, error) {
+		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
 			return k.house().Build(ctx, in)
 		},
 	}
@@ -73,7 +74,7 @@ func settingsOf(room *config.Workroom) Settings {
 	}
 	for _, name := range room.DeviceNames() {
 		d := room.Devices[name]
-		s.Devices = append(s.Devices, Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself})
+		s.Devices = append(s.Devices, job.Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself})
 	}
 	return s
 }

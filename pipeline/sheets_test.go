@@ -12,6 +12,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -34,7 +35,7 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	}
 
 	h := newHouse(t)
-	h.set.Devices = []Device{{Name: "desk-plotter"}}
+	h.set.Devices = []job.Device{{Name: "desk-plotter"}}
 	line, end := pretend.NewLine(pretend.LineOptions{Flow: devices.FlowRTSCTS})
 	plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowRTSCTS})
 	t.Cleanup(plotter.Close)
@@ -145,7 +146,7 @@ func TestOtherLanguageIsNotSent(t *testing.T) {
 		t.Error("its port is opened")
 		return nil, devices.ErrGone
 	}
-	out := s.Send(t.Context(), SendInput{Job: 1, Device: "knife-table", Program: w.Program})
+	out := s.Send(t.Context(), job.Run{Job: 1, Device: "knife-table", Program: w.Program})
 	if out.State != ledger.Stopped || !strings.Contains(out.Reason, "made in hpgl2, and by the workroom file knife-table now speaks gcode") {
 		t.Errorf("%+v", out)
 	}

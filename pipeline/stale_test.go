@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -17,7 +18,7 @@ import (
 func TestMadeOtherwiseNow(t *testing.T) {
 	h := newHouse(t)
 	var offset, built atomic.Int64
-	h.opts.Build = func(ctx context.Context, in BuildInput) (Built, error) {
+	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
 		built.Add(1)
 		in.Source = fmt.Appendf(nil, "%s with %d", in.Source, offset.Load())
 		return pretendBuild(ctx, in)
@@ -74,7 +75,7 @@ func TestDeviceChangesUnderAJob(t *testing.T) {
 	h.drop("roll-plotter", "last.svg", "l")
 	h.until("the last is made", func() bool { return h.job(4).Ready })
 	s := h.set
-	s.Devices = []Device{{Name: "roll-plotter", Cuts: true}, {Name: "knife-table", Cuts: true}}
+	s.Devices = []job.Device{{Name: "roll-plotter", Cuts: true}, {Name: "knife-table", Cuts: true}}
 	if err := h.d.Reload(s); err != nil {
 		t.Fatal(err)
 	}
@@ -99,14 +100,14 @@ func TestDeviceComesBack(t *testing.T) {
 	var known atomic.Bool
 	known.Store(true)
 	gate := make(chan struct{})
-	h.opts.Build = func(ctx context.Context, in BuildInput) (Built, error) {
+	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
 		select {
 		case <-gate: // until then the job waits to be made
 		case <-ctx.Done():
-			return Built{}, ctx.Err()
+			return job.Made{}, ctx.Err()
 		}
 		if !known.Load() {
-			return Built{}, fmt.Errorf("there is no device %q", in.Device)
+			return job.Made{}, fmt.Errorf("there is no device %q", in.Device)
 		}
 		return pretendBuild(ctx, in)
 	}

@@ -17,6 +17,7 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 )
 
 // made takes a draft as far as bytes.
@@ -184,21 +185,21 @@ func TestLadder(t *testing.T) {
 func TestFirstOfDay(t *testing.T) {
 	core, seen := observer.New(zap.InfoLevel)
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
-	c := &cautious{send: func(context.Context, SendInput) SendOutcome { return SendOutcome{} }, log: zap.New(core),
+	c := &cautious{send: func(context.Context, job.Run) job.Outcome { return job.Outcome{} }, log: zap.New(core),
 		now: func() time.Time { return now }, told: map[string]string{}, kind: func(d string) devices.Kind {
 			return map[string]devices.Kind{"pen": devices.PenPlotter, "table": devices.PenGantry, "knife": devices.DragKnife, "other": devices.TangentialKnife}[d]
 		}}
 	for _, d := range []string{"knife", "knife", "pen", "other"} {
-		c.Send(t.Context(), SendInput{Device: d})
+		c.Send(t.Context(), job.Run{Device: d})
 	}
 	now = now.Add(24 * time.Hour)
-	c.Send(t.Context(), SendInput{Device: "knife"})
+	c.Send(t.Context(), job.Run{Device: "knife"})
 	if n := seen.Len(); n != 3 {
 		t.Errorf("told %d times", n)
 	}
 	seen.TakeAll()
 	for range 2 {
-		c.Send(t.Context(), SendInput{Device: "table"})
+		c.Send(t.Context(), job.Run{Device: "table"})
 	}
 	told := seen.TakeAll()
 	if len(told) != 1 {

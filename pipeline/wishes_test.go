@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -124,9 +125,9 @@ func (h *house) heldOn(device string) int64 {
 // TestFaultOfTheDevice: a sender's own words reach the person, and the next job waits.
 func TestFaultOfTheDevice(t *testing.T) {
 	h := newHouse(t)
-	h.dev.say = func(in SendInput) *SendOutcome {
+	h.dev.say = func(in job.Run) *job.Outcome {
 		if in.From == 0 {
-			return &SendOutcome{State: ledger.Stopped, Reason: "the plotter says \"3\": out of range", Bytes: 9, SureBlock: 3}
+			return &job.Outcome{State: ledger.Stopped, Reason: "the plotter says \"3\": out of range", Bytes: 9, SureBlock: 3}
 		}
 		return nil
 	}
@@ -154,7 +155,7 @@ func TestFaultOfTheDevice(t *testing.T) {
 
 func TestSenderPanics(t *testing.T) {
 	h := newHouse(t)
-	h.dev.say = func(SendInput) *SendOutcome { panic("the pretend sender was told to") }
+	h.dev.say = func(job.Run) *job.Outcome { panic("the pretend sender was told to") }
 	h.start()
 	h.drop("roll-plotter", "skirt.svg", "a")
 	if j := h.becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "see to the machine") || j.Send.Tool != ledger.Unknown {

@@ -45,6 +45,7 @@ var arrows = []struct {
 	{"pipeline/draft/measured", []string{"pipeline/draft/measured/*", "pipeline/pattern"}},
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
+	{"pipeline/job", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "devices"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},

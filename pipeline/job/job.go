@@ -1,0 +1,101 @@
+// Package job holds what travels with a job between the rooms that take, make and send it: a Draft goes
+// to a Maker, what it Made is kept, and a Run of it goes to a Sender, which gives an Outcome.
+package job
+
+import (
+	"context"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+)
+
+// Rest says with what a blade goes on whose heading was lost: the program must be made anew, with an
+// alignment stroke of its own.
+type Rest struct {
+	// Whole is the program that the job was made with; what is made now must fit what it has cut.
+	Whole devices.Program
+	// Stroke is the first stroke to be made, counted in Whole.
+	Stroke int
+	// Held is where in that stroke the blade was held, nil to make all of it.
+	Held *ledger.Place
+}
+
+// Draft is a draft and what was said about it.
+type Draft struct {
+	Job    int64
+	Source []byte
+	// Name is the dropped file's name, Ticket the bytes of its ticket, nil for none.
+	Name, Device string
+	Ticket       []byte
+	// Answers are what people said when they released the job: "allowance" -> "10mm".
+	Answers map[string]string
+}
+
+// Made is what was made of a draft.
+type Made struct {
+	Style    string
+	Pieces   int
+	Findings []pattern.Finding
+	// Program is what is to be sent; its Blocks are empty where the draft is refused or waits for an
+	// answer.
+	Program devices.Program
+	// Report and Pictures are files, name to content: the report goes back with a refused file.
+	Report, Pictures map[string][]byte
+	DrawnMM          float64
+	Notes            []string
+	// Refused ends the job; Reason then says why in one line.
+	Refused bool
+	Reason  string
+	// Hold is what a person must answer first, empty for nothing.
+	Hold string
+}
+
+// Maker makes a program of a draft. An error is a fault of the program itself, not of the draft:
+// what is wrong with a draft is said by Refused. It is called for one job of a device at a time, but
+// for several devices at once, and must give the same for the same input.
+type Maker func(ctx context.Context, in Draft) (Made, error)
+
+// Run is what a Sender is given. Blocks and strokes count in Program.
+type Run struct {
+	Job     int64
+	Device  string
+	Program devices.Program
+	// From is the block to go on with, 0 for the whole program.
+	From int
+	// Held is where in the first stroke the blade goes in again, nil to make all of it.
+	Held *ledger.Place
+	// Attach hands over the control by which people pause, resume and cancel this sending; it is
+	// called once, before the first byte.
+	Attach func(control.Hands)
+	// Progress is called now and then from one goroutine. Job, Device and State are filled in here;
+	// Sure is a stroke and SureBlock a block, -1 where nothing is sure.
+	Progress func(control.Progress)
+	// Draft reads what the program was made of, for the rest of a chained one to be made anew.
+	Draft func() (Draft, error)
+}
+
+// Outcome is how a sending ended.
+type Outcome struct {
+	// State is completed, canceled or processing-stopped.
+	State ledger.State
+	// Reason is for people: the device's own words, their meaning, what mends it.
+	Reason string
+	Bytes  int64
+	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
+	SureBlock int
+	// Held is where a blade stood, nil where that is not known. What was cut before it is.
+	Held *ledger.Place
+	// InDoubt is true where nothing that was called sure holds any more, as after a reset.
+	InDoubt bool
+	// ToolUp is true where the device confirmed that its tool is up.
+	ToolUp bool
+}
+
+// Sender sends a program to a device. When ctx ends it stops as for a pause, lifts the tool and
+// returns processing-stopped; it returns when nothing more of its doing can reach the device.
+type Sender func(ctx context.Context, in Run) Outcome
+
+// Device is a machine of the workroom as the daemon sees it.
+type Device = control.Device
