@@ -1,0 +1,146 @@
+package check_test
+
+import (
+	"encoding/csv"
+	"fmt"
+	"math/rand"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/pattern"
+)
+
+// person is one row of a survey, its measures in mm.
+type person map[string]float64
+
+// survey reads a file of bodies beside the checkout, each measured whole: C. C. Gordon et al., NATICK/TR-89/044
+// (1988) and NATICK/TR-15/007 (2012), both in the public domain.
+func survey(t *testing.T, file string) []person {
+	t.Helper()
+	path := filepath.Join("..", "..", "..", "shared", "bodies", file)
+	f, err := os.Open(path)
+	if err != nil {
+		t.Skipf("the surveys' bodies are not beside the checkout: %v", err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []person
+	for _, row := range rows[1:] {
+		p := person{}
+		for i, v := range row[1:] {
+			if p[rows[0][i+1]], err = strconv.ParseFloat(v, 64); err != nil {
+				t.Fatalf("%s: %v", path, err)
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// asTaped fills in what a survey did not take. With dress a dressmaker's tape is meant: the shoulder ends at the
+// sleeve seam, the waist lies lower than the narrowest place, the bust is measured over a bra. The survey of 2012
+// has its waist at the navel; the narrowest place is estimated from the one of 1988 (least squares).
+func (p person) asTaped(woman, dress bool) {
+	p["across front"] = p["across back"] - 20 // nobody measured it
+	if _, natural := p["waist"]; !natural {
+		p["waist"], p["nape to waist"] = 131.8+0.821*p["navel waist"], p["nape to navel waist"]-66
+		if woman {
+			p["waist"], p["nape to waist"] = 190.9+0.675*p["navel waist"], p["nape to navel waist"]-75
+		}
+		return
+	}
+	if below := p["half-way waist below"]; dress {
+		p["shoulder"] -= 20
+		p["waist"] += (p["navel waist"] - p["waist"]) * below / (p["nape to navel waist"] - p["nape to waist"])
+		p["nape to waist"] += below
+		p["front waist"] += below
+		if woman {
+			p["front waist"] += 25
+		}
+	}
+}
+
+var (
+	bodyLine  = regexp.MustCompile(`(?m)^  [A-Z]: \{(.*)\}$`)
+	wanted    = regexp.MustCompile(`([a-z][a-z ]*): "?[0-9]`)
+	itComesOf = regexp.MustCompile(`(?m)^.*; it comes of [a-z].* [0-9]|holds for a `)
+)
+
+// card gives the measures that a draft's own bodies have.
+func (p person) card(t *testing.T, source []byte) []byte {
+	t.Helper()
+	card := "unit: mm\nmeasures:\n"
+	for _, m := range wanted.FindAllStringSubmatch(bodyLine.FindStringSubmatch(string(source))[1], -1) {
+		v, ok := p[m[1]]
+		if !ok {
+			t.Fatalf("the survey has no %q", m[1])
+		}
+		card += fmt.Sprintf("  %s: %.0f\n", m[1], v)
+	}
+	return []byte(card)
+}
+
+// Each starter garment draws without an error for 98 % of the women and men it is meant for. Who is refused is told
+// the measures that put it out of reach.
+func TestStartersForRealBodies(t *testing.T) {
+	const seed, most = 12, 200
+	many := most
+	if testing.Short() {
+		many = 40
+	}
+	for _, c := range []struct {
+		draft, group string
+		woman, dress bool
+	}{
+		{"ferry-smock", "women", true, false}, {"ferry-smock", "men", false, false},
+		{"ferry-smock", "women-2012", true, false}, {"ferry-smock", "men-2012", false, false},
+		{"lamplighter-jacket", "women", true, false}, {"lamplighter-jacket", "women", true, true},
+		{"lamplighter-jacket", "men", false, false}, {"lamplighter-jacket", "men", false, true},
+	} {
+		name := c.draft + " " + c.group
+		if c.dress {
+			name += " by a dressmaker's tape"
+		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			t.Logf("seed %d", seed)
+			source, people := samples.Read(c.draft+".yaml"), survey(t, c.group+".csv")
+			rand.New(rand.NewSource(seed)).Shuffle(len(people), func(i, j int) { people[i], people[j] = people[j], people[i] })
+			drawn := 0
+			for _, p := range people[:many] {
+				p.asTaped(c.woman, c.dress)
+				card := p.card(t, source)
+				pt, err := draft.Read(source, c.draft+".yaml", draft.Options{Body: "card", Card: func(string) ([]byte, error) { return card, nil }})
+				if err != nil {
+					if t.Logf("%s%v", card, err); !itComesOf.MatchString(err.Error()) {
+						t.Error("it is refused without the measures that it comes of")
+					}
+					continue
+				}
+				sound := true
+				for _, f := range check.Run(pt, check.Limits{}, nil) {
+					if f.Severity == pattern.Error {
+						t.Logf("%s%s", card, f.Message)
+						sound = false
+					}
+				}
+				if sound {
+					drawn++
+				}
+			}
+			t.Logf("%d of %d drawn", drawn, many)
+			if 100*drawn < 98*many {
+				t.Errorf("only %d of %d could be drawn", drawn, many)
+			}
+		})
+	}
+}
