@@ -326,7 +326,7 @@ func TestVerifyFinds(t *testing.T) {
 			}},
 		{"a run too many", "it was sent 2 times, and people asked for 1",
 			func() error {
-				return h.sql("INSERT INTO sends SELECT job, 2, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel, '' FROM sends; UPDATE jobs SET sends = 2")
+				return h.sql("INSERT INTO sends SELECT job, 2, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel, '', '' FROM sends; UPDATE jobs SET sends = 2")
 			},
 			func() error { return h.sql("DELETE FROM sends WHERE no = 2; UPDATE jobs SET sends = 1") }},
 	}

@@ -33,7 +33,7 @@ func newOld(t *testing.T) (h *house, later func(time.Duration)) {
 	h.drop("roll-plotter", "b.svg", "REFUSE")
 	h.becomes(2, ledger.Aborted)
 	h.stop()
-	for _, name := range []string{"7-1", "mine"} {
+	for _, name := range []string{"2-1", "mine"} {
 		if err := os.MkdirAll(filepath.Join(h.set.Store, "stray", name), 0o700); err != nil {
 			t.Fatal(err)
 		}
@@ -155,16 +155,16 @@ func TestOldFolders(t *testing.T) {
 	stray := filepath.Join(h.set.Store, "stray")
 	later(25 * time.Hour)
 	h.until("they are seen", func() bool { return h.has(h.set.Store, "seen.json") })
-	if !h.has(h.set.Returned, "b-job2") || !h.has(stray, "7-1") {
+	if !h.has(h.set.Returned, "b-job2") || !h.has(stray, "2-1") {
 		t.Error("removed as soon as it was seen")
 	}
 	later(72 * time.Hour)
 	h.pruned()
-	if !h.has(h.set.Returned, "b-job2") || !h.has(stray, "7-1") {
+	if !h.has(h.set.Returned, "b-job2") || !h.has(stray, "2-1") {
 		t.Error("removed too early")
 	}
 	later(74 * time.Hour)
-	h.until("they are removed", func() bool { return !h.has(h.set.Returned, "b-job2") && !h.has(stray, "7-1") })
+	h.until("they are removed", func() bool { return !h.has(h.set.Returned, "b-job2") && !h.has(stray, "2-1") })
 	if !h.has(stray, "mine") {
 		t.Error("a person's own folder was removed")
 	}
