@@ -25,6 +25,9 @@ func (h *House) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if w.Pattern != nil {
 		out.Style = w.Pattern.Style
 	}
+	if !w.Refused && w.Hold == "" {
+		out.Cards = w.Cards
+	}
 	if w.Refused || w.Hold != "" {
 		if out.Report, err = h.report(w, in.Job); err != nil {
 			return job.Made{}, err
@@ -37,7 +40,7 @@ func (h *House) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 }
 
 func request(in job.Draft) Request {
-	return Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers}
+	return Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers, cards: in.Cards, stored: true}
 }
 
 func (h *House) pictureOptions() picture.Options {

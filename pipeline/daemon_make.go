@@ -129,12 +129,19 @@ func (w *worker) callMaker(ctx context.Context, in job.Draft) (b job.Made, err e
 // draft reads what a program is made of.
 func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err error) {
 	in = job.Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
-	if in.Source, err = w.d.desk.Read(ctx, j.ID, j.Original); err != nil {
+	files, err := w.d.desk.MadeOf(ctx, j)
+	if err != nil {
 		return in, ownFiles(err)
 	}
-	if j.Ticket != "" {
-		if in.Ticket, err = w.d.desk.Read(ctx, j.ID, j.Ticket); err != nil {
-			return in, ownFiles(err)
+	in.Source = files[0].Data
+	for _, f := range files[1:] {
+		if f.Name == j.Ticket {
+			in.Ticket = f.Data
+		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
+			if in.Cards == nil {
+				in.Cards = map[string][]byte{}
+			}
+			in.Cards[card] = f.Data
 		}
 	}
 	return in, nil
@@ -166,6 +173,9 @@ func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
 	files = append(files, store.Named{Name: "findings.json", Data: text})
 	for _, name := range slices.Sorted(maps.Keys(b.Report)) {
 		files = append(files, store.Named{Name: "report-" + name, Data: b.Report[name]})
+	}
+	for _, card := range slices.Sorted(maps.Keys(b.Cards)) {
+		files = append(files, store.Named{Name: ledger.CardFile(card), Data: b.Cards[card]})
 	}
 	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
 		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})

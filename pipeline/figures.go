@@ -9,19 +9,46 @@ import (
 	"path/filepath"
 
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/store"
 )
 
 // maxCard bounds a measure card: it holds some dozens of numbers.
 const maxCard = 1 << 20
 
-// card fetches a measure card by its bare name: from beside the draft, then from the folder cards
-// beside the workroom file, which is where the daemon finds them.
-func (h *House) card(draftName string) func(name string) ([]byte, error) {
+// maxCardName bounds its name, so that a file of the store may bear it.
+const maxCardName = 200
+
+// cardOf fetches a measure card of a job by its bare name, and keeps it with the work: the one that is kept
+// with the job, else one of the workroom.
+func (h *House) cardOf(w *Work) func(name string) ([]byte, error) {
+	dirs := []string{h.Room.Path("cards")}
+	if !w.Request.stored {
+		dirs = []string{filepath.Dir(w.Request.Name), dirs[0]}
+	}
+	find := card(dirs...)
 	return func(name string) ([]byte, error) {
-		if name == "" || name != filepath.Base(name) || name == ".." || name == "." {
+		data, kept := w.Request.cards[name]
+		if !kept {
+			var err error
+			if data, err = find(name); err != nil {
+				return nil, err
+			}
+		}
+		if w.Cards == nil {
+			w.Cards = map[string][]byte{}
+		}
+		w.Cards[name] = data
+		return data, nil
+	}
+}
+
+// card fetches a measure card by its bare name from the first of the folders that has it.
+func card(dirs ...string) func(name string) ([]byte, error) {
+	return func(name string) ([]byte, error) {
+		if !store.PlainName(name) || len(name) > maxCardName {
 			return nil, fmt.Errorf("%q is not the name of a measure card: a bare name, without folders", name)
 		}
-		for _, dir := range []string{filepath.Dir(draftName), h.Room.Path("cards")} {
+		for _, dir := range dirs {
 			for _, ext := range []string{"", ".yaml", ".yml"} {
 				data, err := readSmall(filepath.Join(dir, name+ext))
 				if !errors.Is(err, fs.ErrNotExist) {
@@ -47,7 +74,7 @@ func readSmall(path string) ([]byte, error) {
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json" or "html". body names a measure card, "" takes the draft's own.
 func (h *House) Figures(w io.Writer, data []byte, name, body, form string) error {
-	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: h.card(name)}); err != nil {
+	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: card(filepath.Dir(name), h.Room.Path("cards"))}); err != nil {
 		return figuresRefused(err)
 	}
 	return nil

@@ -37,6 +37,10 @@ type Request struct {
 	// Ticket is the ticket file's content, Answers what a person said when releasing the job.
 	Ticket  []byte
 	Answers map[string]string
+	// cards are the measure cards that are kept with a job. stored is true for a draft that lies in the store:
+	// no card lies beside it.
+	cards  map[string][]byte
+	stored bool
 	// FromStroke leaves out the strokes before it, for a job that goes on.
 	FromStroke int
 	// held is where in that stroke the blade was held, nil to make all of it.
@@ -61,6 +65,8 @@ type Work struct {
 	Cuts       []blade.Cut
 	Departures []blade.Departure
 	Notes      []string
+	// Cards are the measure cards that were read, name to content.
+	Cards map[string][]byte
 
 	// around are all strokes of a job of which only the rest is made, numbers which of them each of
 	// Strokes is, or a part of.
@@ -176,7 +182,7 @@ func (h *House) read(w *Work) error {
 		return nil
 	}
 	w.Ticket = ticket
-	p, err := draft.Read(w.Request.Source, w.Request.Name, draft.Options{Unit: ticket.Unit, FinerCurves: h.Room.Sewing.FinerCurves == "finer", Body: ticket.Body, Card: h.card(w.Request.Name)})
+	p, err := draft.Read(w.Request.Source, w.Request.Name, draft.Options{Unit: ticket.Unit, FinerCurves: h.Room.Sewing.FinerCurves == "finer", Body: ticket.Body, Card: h.cardOf(w)})
 	if err != nil {
 		w.refuse(unreadable(err)...)
 		return nil

@@ -249,7 +249,7 @@ func (w *writer) jobFiles(led *ledger.Ledger) error {
 		}
 		making := !j.Ready && !j.State.Ended() // what is made of it may be half there
 		for _, f := range files {
-			if making && f.Name != j.Original && f.Name != j.Ticket || !store.PlainName(f.Name) {
+			if making && !j.MadeOf(f) || !store.PlainName(f.Name) {
 				continue
 			}
 			name := path.Join(w.man.Store, "jobs", strconv.FormatInt(j.ID, 10), f.Name)

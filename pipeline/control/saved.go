@@ -57,17 +57,39 @@ func (d *Desk) Program(ctx context.Context, job int64) (devices.Program, error) 
 	return p, nil
 }
 
-// Sendable is the program of a job that is about to be sent, its draft and its ticket compared as well.
+// Sendable is the program of a job that is about to be sent; what it was made of is compared as well.
 func (d *Desk) Sendable(ctx context.Context, j ledger.Job) (devices.Program, error) {
-	for _, name := range []string{j.Original, j.Ticket} {
-		if name == "" {
-			continue
-		}
-		if _, err := d.Read(ctx, j.ID, name); err != nil {
-			return devices.Program{}, err
-		}
+	if _, err := d.MadeOf(ctx, j); err != nil {
+		return devices.Program{}, err
 	}
 	return d.Program(ctx, j.ID)
+}
+
+// MadeOf reads what a job's program is made of, the draft first, then its ticket and the measure cards that
+// are kept with it.
+func (d *Desk) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
+	files, err := d.led.Files(ctx, j.ID)
+	if err != nil {
+		return nil, fmt.Errorf("the files of job %d: %w", j.ID, err)
+	}
+	names := []string{j.Original}
+	if j.Ticket != "" {
+		names = append(names, j.Ticket)
+	}
+	for _, f := range files {
+		if _, card := f.Card(); card {
+			names = append(names, f.Name)
+		}
+	}
+	out := make([]store.Named, len(names))
+	for i, name := range names {
+		data, err := d.Read(ctx, j.ID, name)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = store.Named{Name: name, Data: data}
+	}
+	return out, nil
 }
 
 func (d *Desk) savedFile(ctx context.Context, job int64, name string) (ledger.File, error) {

@@ -6,7 +6,6 @@ import (
 	"maps"
 
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/store"
 )
 
 // Hold keeps a waiting job from being sent until it is released.
@@ -238,7 +237,7 @@ func (d *Desk) placeOf(ctx context.Context, id int64, from string) (Point, error
 	return d.choose(ctx, j, from)
 }
 
-// Again makes a new job of an ended one, with its draft, its ticket and its answers.
+// Again makes a new job of an ended one, with its draft, its ticket, the measure cards as it took them and its answers.
 func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -254,16 +253,9 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 
 // copyJob makes a new job of another's files; d.wishes is held.
 func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
-	var files []store.Named
-	for _, name := range []string{old.Original, old.Ticket} {
-		if name == "" {
-			continue
-		}
-		data, err := d.Read(ctx, old.ID, name)
-		if err != nil {
-			return 0, err
-		}
-		files = append(files, store.Named{Name: name, Data: data})
+	files, err := d.MadeOf(ctx, old)
+	if err != nil {
+		return 0, err
 	}
 	anew := d.led.Reserve()
 	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, old.ID

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"encoding/json"
+	"strings"
 	"time"
 )
 
@@ -44,6 +45,21 @@ type Job struct {
 	Stripped Stripped
 	// Fault says why its row cannot be read; what else stands here is then what could be read of it.
 	Fault string
+}
+
+// cardPrefix begins the names of the measure cards that are kept with a job.
+const cardPrefix = "card-"
+
+// CardFile is the name under which a measure card is kept with a job.
+func CardFile(card string) string { return cardPrefix + card }
+
+// Card is the measure card that a file of a job is, if it is one.
+func (f File) Card() (name string, is bool) { return strings.CutPrefix(f.Name, cardPrefix) }
+
+// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, a measure card.
+func (j Job) MadeOf(f File) bool {
+	_, card := f.Card()
+	return card || f.Name == j.Original || f.Name == j.Ticket
 }
 
 // Stripped is how far the program and the pictures of an ended job are removed.

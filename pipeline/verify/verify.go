@@ -217,7 +217,7 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 	listed := map[string]bool{}
 	for _, f := range files {
 		listed[f.Name] = true
-		if making && f.Name != j.Original && f.Name != j.Ticket {
+		if making && !j.MadeOf(f) {
 			continue
 		}
 		sum, err := v.st.Sum(j.ID, f.Name)

@@ -1,0 +1,144 @@
+package pipeline
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/backup"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
+)
+
+// TestCardIsKept: the measure card that a job was made with is kept with it, so that the garment is made
+// again as it was although the card was changed or is gone; and it is compared as the draft is.
+func TestCardIsKept(t *testing.T) {
+	h := newHouse(t)
+	root := filepath.Join(h.dir, "wardrobe")
+	if _, err := newroom.Write(root, Sample()); err != nil {
+		t.Fatal(err)
+	}
+	room, err := config.Load(filepath.Join(root, "workroom.yaml"), Rules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.set.Store = room.Path(room.Folders.Store)
+	h.opts.Build = NewHouse(room).Build
+	h.start()
+	desk, st := h.d.Desk(), store.Look(h.set.Store)
+	made := func(device, name string) ledger.Job {
+		h.dropWhole(device, strings.TrimSuffix(name, ".yaml")+".ticket.yaml", "body: chorus-4\n")
+		h.dropWhole(device, name, string(samples.Read("ferry-smock.yaml")))
+		var j ledger.Job
+		h.until(name+" is made", func() bool {
+			jobs, err := desk.Jobs(t.Context(), ledger.Filter{Device: device})
+			for _, one := range jobs {
+				if one.File == name {
+					j = one
+				}
+			}
+			return err == nil && j.Ready || j.State.Ended()
+		})
+		if j.State == ledger.Aborted {
+			t.Fatal(j.Reason)
+		}
+		return j
+	}
+	program := func(id int64) []byte {
+		data, err := st.Read(id, store.ProgramBytes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	first := made("roll-plotter", "smock.yaml")
+	want := program(h.becomes(first.ID, ledger.Completed).ID)
+	kept := ledger.CardFile("chorus-4")
+	card := filepath.Join(room.Path("cards"), "chorus-4.yaml")
+	was, err := os.ReadFile(card)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := st.Read(first.ID, kept); err != nil || !bytes.Equal(got, was) {
+		t.Fatalf("the card is not kept with the job: %v", err)
+	}
+
+	bust := regexp.MustCompile(`(?m)^(\s*bust:).*$`)
+	if err := os.WriteFile(card, bust.ReplaceAll(was, []byte("${1} 120")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	second := made("roll-plotter", "later.yaml")
+	if h.becomes(second.ID, ledger.Completed); bytes.Equal(program(second.ID), want) {
+		t.Fatal("the change of the card changes nothing, so that this test shows nothing")
+	}
+	again := func(id int64) int64 {
+		t.Helper()
+		n, err := desk.Again(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h.becomes(n, ledger.Completed); !bytes.Equal(program(n), want) {
+			t.Errorf("job %d is another garment than job %d", n, id)
+		}
+		return n
+	}
+	third := again(first.ID)
+	if err := os.Remove(card); err != nil {
+		t.Fatal(err)
+	}
+	again(third)
+
+	// A waiting job of which a person's copy of the card was changed in the store.
+	if err := os.WriteFile(card, was, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cut := made("knife-table", "cut.yaml")
+	for _, id := range []int64{cut.ID, first.ID} {
+		path := filepath.Join(st.JobDir(id), kept)
+		if err := os.WriteFile(path, append([]byte("# \n"), was...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if problems := verify.Verify(h.set.Store); len(problems) != 2 || !strings.Contains(problems[0].String(), kept) {
+		t.Errorf("verify: %v", problems)
+	}
+	if _, err := desk.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
+		t.Errorf("made again of a changed card: %v", err)
+	}
+	if err := desk.Release(t.Context(), cut.ID, nil, control.BedClear); err != nil {
+		t.Fatal(err)
+	}
+	if j := h.becomes(cut.ID, ledger.Aborted); !strings.Contains(j.Reason, kept) || j.Sends != 0 {
+		t.Errorf("%d sendings: %s", j.Sends, j.Reason)
+	}
+	for _, id := range []int64{cut.ID, first.ID} {
+		if err := os.WriteFile(filepath.Join(st.JobDir(id), kept), was, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+
+	copied := filepath.Join(h.dir, "monday.tar")
+	if c, err := backup.Take(t.Context(), backup.Room{File: room.File, Store: h.set.Store, Cards: room.Path("cards")}, copied, time.Now()); err != nil || len(c.Faults) > 0 {
+		t.Fatal(err, c.Faults)
+	}
+	r, err := backup.Restore(t.Context(), copied, filepath.Join(h.dir, "restored"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := store.Look(r.Store).Read(first.ID, kept); err != nil || !bytes.Equal(got, was) {
+		t.Errorf("the copy has no card: %v", err)
+	}
+	for _, p := range verify.Verify(r.Store) {
+		t.Error("restored:", p)
+	}
+}
