@@ -13,9 +13,6 @@ import (
 	"tracewheel/pipeline/job"
 )
 
-// Cautions are shown where a person lets a cutter go.
-func Cautions() []string { return knife.Cautions() }
-
 // penCautions are those of a pen that a gantry moves.
 func penCautions() []string {
 	return []string{
@@ -27,11 +24,11 @@ func penCautions() []string {
 	}
 }
 
-// cautionsOf are those that fit a kind of device; a pen plotter has none.
-func cautionsOf(k devices.Kind) []string {
+// CautionsOf are shown where a person lets a device of that kind go; a pen plotter has none.
+func CautionsOf(k devices.Kind) []string {
 	switch {
 	case k.Cuts():
-		return Cautions()
+		return knife.Cautions()
 	case k == devices.PenGantry:
 		return penCautions()
 	}
@@ -50,7 +47,7 @@ type cautious struct {
 }
 
 func (c *cautious) Send(ctx context.Context, in job.Run) job.Outcome {
-	if all := cautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
+	if all := CautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
 		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),
 			zap.Int64("job", in.Job), zap.Strings("cautions", all))
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/devices"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 )
@@ -18,19 +19,26 @@ type words struct{ bedClear, notShifted, cautions bool }
 func (w *words) flag(c *cobra.Command, into *bool, word control.Word) {
 	c.Flags().BoolVar(into, string(word), false, "on a cutter: say that "+word.Text())
 	if c.Flags().Lookup("cautions") == nil {
-		c.Flags().BoolVar(&w.cautions, "cautions", false, "on a cutter: show all cautions, after the day's first release too")
+		c.Flags().BoolVar(&w.cautions, "cautions", false, "on a gantry: show all cautions, after the day's first release too")
 	}
 }
 
-// saying asks the daemon for something. Where that moves a cutter the daemon wants a person's word: the
-// cautions are shown, the word is taken from a flag or asked for on a terminal, and all is asked again.
+// saying asks the daemon for something that may move a machine. A gantry's cautions are shown first: a pen's
+// at once, as its release is the word itself; a cutter's once the daemon wants a person's word, which is
+// taken from a flag or asked for on a terminal, and all is asked again.
 func (a *app) saying(id int64, w words, wish func(said control.Word) error) error {
+	m := a.moves(id)
+	if !m.kind.Cuts() {
+		a.cautions(m, w.cautions)
+	}
 	err := wish("")
 	var needs *control.Refusal
 	if !errors.As(err, &needs) || needs.Say == "" {
 		return err
 	}
-	a.cautions(id, w.cautions)
+	if m.kind.Cuts() {
+		a.cautions(m, w.cautions)
+	}
 	switch {
 	case needs.Say == control.BedClear && w.bedClear, needs.Say == control.NotShifted && w.notShifted:
 		return wish(needs.Say)
@@ -42,11 +50,21 @@ func (a *app) saying(id int64, w words, wish func(said control.Word) error) erro
 	return err
 }
 
-// cautions shows all of them before the device's first release of a day, where the ledger cannot tell, and
-// where a person asks for them; else one line that says where they stand.
-func (a *app) cautions(id int64, all bool) {
-	device, already := "", false
-	err := a.withLedger(func(led pipeline.Reader) error {
+// moved is the machine that a wish moves. Where the workroom file or the ledger cannot tell it is taken for
+// a cutter of which nothing was released today.
+type moved struct {
+	device  string
+	kind    devices.Kind
+	already bool // let go today
+}
+
+func (a *app) moves(id int64) moved {
+	m := moved{kind: devices.DragKnife}
+	room, err := a.room(false)
+	if err != nil {
+		return m
+	}
+	_ = a.withLedger(func(led pipeline.Reader) error {
 		if led == nil {
 			return nil
 		}
@@ -54,17 +72,31 @@ func (a *app) cautions(id int64, all bool) {
 		if err != nil {
 			return err
 		}
+		m.device = j.Device
+		if d, ok := room.Devices[j.Device]; ok {
+			m.kind = d.Kind
+		}
 		now := time.Now()
 		today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
-		device = j.Device
-		already, err = led.Happened(a.ctx, device, "release", control.SaidBedClear, today)
+		m.already, err = led.Happened(a.ctx, j.Device, "release", control.ReleaseSaid(m.kind.Cuts()), today)
 		return err
-	})
-	if err == nil && already && !all {
-		fmt.Fprintf(a.err, "caution: keep clear of the blade; all cautions were shown at today's first release of %s, --cautions shows them again\n", printable(device))
+	}) // what it could not tell is said above
+	return m
+}
+
+// cautions shows all of them before the device's first release of a day, where the ledger cannot tell, and
+// where a person asks for them; else one line that says where they stand.
+func (a *app) cautions(m moved, all bool) {
+	list := pipeline.CautionsOf(m.kind)
+	if len(list) > 0 && m.already && !all {
+		clear := "keep out of the gantry's reach"
+		if m.kind.Cuts() {
+			clear = "keep clear of the blade"
+		}
+		fmt.Fprintf(a.err, "caution: %s; all cautions were shown at today's first release of %s, --cautions shows them again\n", clear, printable(m.device))
 		return
 	}
-	for _, c := range pipeline.Cautions() {
+	for _, c := range list {
 		fmt.Fprintf(a.err, "caution: %s\n", c)
 	}
 }

@@ -169,6 +169,10 @@ func room(ts *testscript.TestScript, neg bool, args []string) {
 	out := strings.Replace(string(text), "start_wait: 2}", "planner: 15}", 1) // as many lines as the pretend cutter
 	for _, arg := range args[1:] {
 		device, port, _ := strings.Cut(arg, "=")
+		if device == "pen-table" { // which the sample has not
+			out = strings.Replace(out, "\ndevices:\n", "\ndevices:\n  pen-table: {kind: pen-gantry, language: gcode, material: paper, width: 1000, length: 1600, port: {path: "+ts.MkAbs(port)+"}}\n", 1)
+			continue
+		}
 		port, asked := strings.CutSuffix(port, ",asked")
 		if asked {
 			out = strings.Replace(out, "serial_control: false", "serial_control: true", 1)

@@ -27,8 +27,13 @@ const (
 	NotShifted Word = "not-shifted"
 )
 
-// SaidBedClear is how the history's line of a release begins by which a cutter was let go.
-var SaidBedClear = released + saidBy + BedClear.Text()
+// ReleaseSaid is how the history's line of a release begins by which a device was let go.
+func ReleaseSaid(cuts bool) string {
+	if cuts {
+		return released + saidBy + BedClear.Text()
+	}
+	return released
+}
 
 const (
 	released = "released by a person"
