@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
+	"path/filepath"
 	"time"
 
 	"tracewheel/config"
@@ -15,11 +17,14 @@ import (
 // fileName is that of the file which is dropped.
 func (o SquareOrder) fileName() string { return fmt.Sprintf("test-square-%d%s", o.No, squareEnding) }
 
-// Unlikely says why a test square can hardly be the one that was measured, "" for nothing: it is not
-// drawn yet by the ledger, or was sent for so long ago that the device may have changed since.
+// Unlikely says why a test square can hardly be the one that was measured, "" for nothing: its file still lies in
+// the inbox, it is not drawn yet by the ledger, or it was sent for so long ago that the device may have changed since.
 func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
 	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
+	}
+	if _, err := os.Stat(filepath.Join(room.Path(room.Folders.Inbox), o.Device, o.fileName())); err == nil {
+		return fmt.Sprintf("the file of test square %d still lies in its inbox, so that the daemon has not drawn it: was another one measured (--plot), or was it sent another way?", o.No), nil
 	}
 	text := fmt.Sprintf("test square %d was not taken from its inbox yet, so that nothing tells of its being drawn: is the daemon running, or was another one measured (--plot)?", o.No)
 	if keep := room.KeepDrafts.D(); keep > 0 && now.Sub(o.At) > keep {

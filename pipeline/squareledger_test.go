@@ -25,6 +25,17 @@ func TestUnlikelySquare(t *testing.T) {
 		}
 	}
 	want("no daemon has run", "")
+	inbox := filepath.Join(room.Path(room.Folders.Inbox), o.Device)
+	if err := os.MkdirAll(inbox, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(inbox, o.fileName()), nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	want("no daemon has run, and it lies in its inbox", "still lies in its inbox, so that the daemon has not drawn it")
+	if err := os.RemoveAll(inbox); err != nil {
+		t.Fatal(err)
+	}
 	path := store.LedgerPath(room.Path(room.Folders.Store))
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		t.Fatal(err)
@@ -34,7 +45,7 @@ func TestUnlikelySquare(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _ = led.Close() }()
-	want("it lies in its inbox", "was not taken from its inbox yet")
+	want("nothing is known of it", "was not taken from its inbox yet")
 	j, err := led.Enter(t.Context(), ledger.Arrival{ID: led.Reserve(), Device: o.Device, File: o.fileName(),
 		Files: []ledger.File{{Name: "original.json", Size: 1, SHA256: strings.Repeat("0", 64)}}})
 	if err != nil {

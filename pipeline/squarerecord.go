@@ -122,10 +122,8 @@ func (f *SquareForm) Read(q Question) []float64 {
 
 // Slip says what is wrong with the readings of one side by themselves, "" for nothing.
 func (f *SquareForm) Slip(q Question) string {
-	for _, v := range f.Read(q) {
-		if text := calibration.Slip(v, q.Nominal, nil); text != "" {
-			return fmt.Sprintf("%s: %s", f.Length(v), text)
-		}
+	if v, text := f.measured.Slip(q.Square-1, q.Side); text != "" {
+		return fmt.Sprintf("%s: %s", f.Length(v), text)
 	}
 	return ""
 }

@@ -43,7 +43,7 @@ func (a *app) squareRecordCmd() *cobra.Command {
 	s.StringVar(&f.tape, "tape", "", "what the long lines are read to (default 1mm, with inches 1/16in)")
 	s.StringVar(&f.blade, "blade", "", "the best offset of a ladder")
 	s.BoolVar(&f.inches, "inches", false, "readings without a unit are inches (default as the workroom's units)")
-	s.BoolVar(&f.yes, "yes", false, "record it although something is doubtful")
+	s.BoolVar(&f.yes, "yes", false, "record it although something is doubtful; readings that contradict each other are refused all the same")
 	s.StringVar(&f.who, "who", "", "who measured (default the user)")
 	s.StringVar(&f.material, "material", "", "paper or cloth, and which")
 	s.StringVar(&f.humid, "humidity", "", "of the room, as 45%")

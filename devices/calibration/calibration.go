@@ -175,7 +175,7 @@ func Solve(m Measured) (Result, error) {
 	r.Correction = Compose(m.InForce, Inverse(r.drawn()))
 	r.Roll = m.Long.roll()
 	r.judge(m)
-	if err := r.refuse(); err != nil {
+	if err := r.refuse(m); err != nil {
 		return r, err
 	}
 	return r, nil

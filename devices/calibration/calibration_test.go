@@ -1,6 +1,7 @@
 package calibration
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -74,11 +75,12 @@ func TestRollLines(t *testing.T) {
 func TestSense(t *testing.T) {
 	d := 500 * math.Sqrt2
 	rect := Square{Width: 1000, Height: 500, Readings: map[Side][]float64{Bottom: {500}, Right: {1000}, Top: {500}, Left: {1000}}}
+	flat := Square{Width: 900, Height: 100, Readings: map[Side][]float64{Bottom: {850}, Right: {95}, Top: {850}, Left: {95}, Rising: {960}, Falling: {850}}}
 	for name, c := range map[string]struct {
 		s    Square
 		want string
 	}{
-		"triangle":     {squareOf(100, 75, 72, 75, 72, 147.5, 141), "make no triangle"},
+		"triangle":     {flat, "bottom 850.0, right 95.0 and rising 960.0 mm make no triangle"},
 		"inches":       {squareOf(500, 19.68, 500, 500, 500, d, d), "that is the size in inches; write 499.9 mm"},
 		"mm as inches": {squareOf(500, 12700, 500, 500, 500, d, d), "25.4 times too much"},
 		"centimetres":  {squareOf(500, 50.1, 500, 500, 500, d, d), "a slip of ten"},
@@ -87,6 +89,7 @@ func TestSense(t *testing.T) {
 		"swapped":      {squareOf(500, 707, 500, 500, 500, 500, d), "bottom and rising look swapped"},
 		"width":        {rect, "width and height look swapped"},
 		"nowhere":      {squareOf(500, 900, 500, 500, 500, d, d), "nowhere near"},
+		"a tenth off":  {squareOf(500, 555, 555, 555, 555, d*1.11, d*1.11), "bottom reads 555 mm: that is nowhere near the 500.0 mm it should be"},
 		"none":         {squareOf(500, -1, 500, 500, 500, d, d), "that is no length"},
 	} {
 		_, err := Solve(Measured{Squares: []Square{c.s}, Graduation: 0.5})
@@ -131,6 +134,49 @@ func TestBounds(t *testing.T) {
 	}
 	if Telltale(25.3) == "" || Telltale(1/25.5) == "" || Telltale(1.05) == "" || Telltale(1.005) != "" {
 		t.Error("tell-tales")
+	}
+}
+
+// Readings that contradict each other are refused, whoever wants them recorded: which one lies beside the others,
+// or that all do. So is a correction that they are less sure of than it is large. The parallelogram law: sides of
+// 500 mm have diagonals of 707.1 mm in the mean.
+func TestContradictions(t *testing.T) {
+	d := 500 * math.Sqrt2
+	few := func(bottom, top float64) Square {
+		return Square{Width: 500, Height: 500, Readings: map[Side][]float64{Bottom: {bottom}, Top: {top}, Left: {500}, Right: {500}}}
+	}
+	for _, c := range []struct {
+		what string
+		s    Square
+		grad float64
+		want string // "" is taken
+	}{
+		{"sides and diagonals", squareOf(500, 500, 500, 500, 500, 720, 720), 0.5, "square 1: its readings contradict each other: sides of 500.0 and 500.0 mm have diagonals of about 707.1 mm, and 720.0 mm was read"},
+		{"one side", squareOf(500, 500, 500, 504.5, 500, d, d), 0.5, "square 1, top: 504.50 mm lies "},
+		{"by less than they scatter", squareOf(500, 498.5, 500, 500.5, 500, d, d), 0.5, ""},
+		{"two sides, sure of nothing", few(500, 502.5), 0.5, "x is off by 0.25 % and these readings are sure to 0."},
+		{"a ruler of 10 mm", squareOf(500, 503, 503, 503, 503, 711.3, 711.3), 10, "y is off by 0.60 % and these readings are sure to"},
+		{"true as far as can be read", squareOf(500, 500, 500, 500.5, 500, 707, 707), 0.5, ""},
+		{"off and sure", squareOf(500, 502, 502, 502, 502, 710, 710), 0.5, ""},
+	} {
+		r, err := Solve(Measured{Squares: []Square{c.s}, Graduation: c.grad})
+		if got := fmt.Sprint(err); c.want == "" && err != nil || !strings.Contains(got, c.want) {
+			t.Errorf("%s: %v; %v, want %q", c.what, r, err, c.want)
+		}
+	}
+}
+
+// A reading is judged as soon as it is there, beside what was read of the same length before it.
+func TestSlipAtOnce(t *testing.T) {
+	m := Measured{Squares: []Square{squareOf(500, 500, 500, 510.4, 560, 707, 707)}, Long: &LongLine{Length: 3000, Apart: 800, Readings: map[Side][]float64{LowLine: {3400}}}}
+	for _, c := range []struct {
+		square int
+		side   Side
+		want   string
+	}{{0, Top, "a slip of ten?"}, {0, Left, "nowhere near"}, {0, Bottom, ""}, {-1, LowLine, "nowhere near"}, {-1, HighLine, ""}} {
+		if _, text := m.Slip(c.square, c.side); c.want == "" && text != "" || !strings.Contains(text, c.want) {
+			t.Errorf("%s: %q, want %q", c.side, text, c.want)
+		}
 	}
 }
 

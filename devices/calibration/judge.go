@@ -12,9 +12,12 @@ import (
 // The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
 // refuse something else is wrong.
 const (
-	doubtful  = 0.005
-	hopeless  = 0.02
-	badReader = 3 // graduations that one reading may lie beside the fit
+	doubtful = 0.005
+	hopeless = 0.02
+	// little is a share that no ruler of half a millimetre tells on a square of 500 mm.
+	little = 0.001
+	// badReader is how many graduations one reading may lie beside the fit.
+	badReader = 3
 )
 
 // judge fills in doubts and hints.
@@ -33,15 +36,6 @@ func (r *Result) judge(m Measured) {
 	r.corners()
 	r.readTo(m)
 	r.places(m)
-	for _, f := range r.Residuals {
-		limit := math.Max(badReader*m.Graduation, 0.001*f.Nominal)
-		if f.Square >= 0 && math.Abs(f.Off()) > limit {
-			text := fmt.Sprintf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", f.Square+1, f.Side, f.Read, f.Off())
-			if !slices.Contains(r.Doubts, text) {
-				r.Doubts = append(r.Doubts, text)
-			}
-		}
-	}
 	if r.Roll != nil && math.Abs(r.Roll.Turn) > max(0.001, r.Roll.TurnSure) {
 		r.Hints = append(r.Hints, fmt.Sprintf("the roll runs askew by %.3f degrees: load it straight, no correction mends that", Degrees(r.Roll.Turn)))
 	}
@@ -113,9 +107,9 @@ type axis struct {
 
 func (r Result) axes() []axis { return []axis{{"x", r.ScaleX}, {"y", r.ScaleY}} }
 
-// refuse is the error for what calibration should not mend.
-func (r Result) refuse() error {
-	var errs []error
+// refuse is the error for what calibration should not mend, and for readings that no correction follows from.
+func (r Result) refuse(m Measured) error {
+	errs := r.contradictions(m)
 	for _, a := range r.axes() {
 		if e := a.scale - 1; math.Abs(e) > hopeless {
 			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is nothing that calibration should mend: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
@@ -127,6 +121,9 @@ func (r Result) refuse() error {
 	}
 	if math.Abs(r.Shear) > hopeless {
 		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is nothing that calibration should mend: look at belts and gantry", Degrees(r.Shear)))
+	}
+	if len(errs) == 0 {
+		errs = r.unsure()
 	}
 	if len(errs) == 0 {
 		errs = append(errs, whole(r.Correction)...)
@@ -160,4 +157,54 @@ func Telltale(ratio float64) string {
 		return "within 0.94 to 0.97 or its inverse, as a setting that fits a plot to the page makes it"
 	}
 	return ""
+}
+
+// contradictions names the readings that lie too far beside the fit, or says of a whole square that its readings
+// contradict each other.
+func (r Result) contradictions(m Measured) []error {
+	var errs []error
+	for i, s := range m.Squares {
+		read, bad := 0, []error(nil)
+		for _, f := range r.Residuals {
+			if f.Square != i {
+				continue
+			}
+			read++
+			if math.Abs(f.Off()) > math.Max(badReader*m.Graduation, little*f.Nominal) {
+				bad = append(bad, fmt.Errorf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", i+1, f.Side, f.Read, f.Off()))
+			}
+		}
+		if 2*len(bad) > read {
+			bad = []error{s.contradiction(i)}
+		}
+		errs = append(errs, bad...)
+	}
+	return errs
+}
+
+// contradiction says what the readings of a square say against each other. The squares of a parallelogram's two
+// diagonals add up to those of its four sides.
+func (s Square) contradiction(i int) error {
+	across := func(a, b Side) float64 { return mean(slices.Concat(s.Readings[a], s.Readings[b])) }
+	w, h, d := across(Bottom, Top), across(Left, Right), across(Rising, Falling)
+	if w == 0 || h == 0 || d == 0 {
+		return fmt.Errorf("square %d: its readings contradict each other; read all of them again", i+1)
+	}
+	return fmt.Errorf("square %d: its readings contradict each other: sides of %.1f and %.1f mm have diagonals of about %.1f mm, and %.1f mm was read; read sides and diagonals again, all with one ruler",
+		i+1, w, h, math.Hypot(w, h), d)
+}
+
+// unsure names what would be corrected by more than a little and by less than the readings leave open.
+func (r Result) unsure() []error {
+	var errs []error
+	const mend = "a larger square, a finer ruler or each side read several times tells more"
+	for i, a := range r.axes() {
+		if e, sure := math.Abs(a.scale-1), []Uncertainty{r.X, r.Y}[i].Wide; e > little && sure >= e {
+			errs = append(errs, fmt.Errorf("%s is off by %.2f %% and these readings are sure to %.2f %% only, so that a correction may do harm: %s", a.name, 100*(a.scale-1), 100*sure, mend))
+		}
+	}
+	if e, sure := math.Abs(r.Shear), r.Square.Wide; r.SquareKnown && e > little && sure >= e {
+		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees and these readings are sure to %.2f only, so that a correction may do harm: %s", Degrees(r.Shear), Degrees(sure), mend))
+	}
+	return errs
 }

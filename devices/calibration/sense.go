@@ -83,6 +83,23 @@ func (s Square) swapped(where string) error {
 	return nil
 }
 
+// Slip says what is wrong with the readings of one side of a square, -1 for the long lines, before all are
+// there; "" for nothing.
+func (m Measured) Slip(square int, side Side) (v float64, text string) {
+	sides, readings, nominal := LongSides, map[Side][]float64(nil), (func(Side) float64)(nil)
+	if square < 0 {
+		readings, nominal = m.Long.Readings, m.Long.Nominal
+	} else {
+		sides, readings, nominal = SquareSides, m.Squares[square].Readings, m.Squares[square].Nominal
+	}
+	for _, v := range readings[side] {
+		if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+			return v, text
+		}
+	}
+	return 0, ""
+}
+
 // senseOf looks at each reading alone and beside its fellows.
 func senseOf(where string, sides []Side, readings map[Side][]float64, nominal func(Side) float64) []error {
 	var errs []error
@@ -92,7 +109,7 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 			known++
 		}
 		for _, v := range readings[side] {
-			if text := Slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+			if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
 				errs = append(errs, fmt.Errorf("%s%s reads %v mm: %s", where, side, v, text))
 			}
 		}
@@ -130,9 +147,9 @@ func fellows(sides []Side, readings map[Side][]float64, side Side) []float64 {
 	return out
 }
 
-// Slip says what is wrong with one reading beside what it should be and others of the same length, mm;
+// slip says what is wrong with one reading beside what it should be and others of the same length, mm;
 // "" for nothing.
-func Slip(v, nominal float64, fellows []float64) string {
+func slip(v, nominal float64, fellows []float64) string {
 	off := math.Abs(v - nominal)
 	switch {
 	case math.IsNaN(v) || math.IsInf(v, 0) || v <= 0:
@@ -151,7 +168,7 @@ func Slip(v, nominal float64, fellows []float64) string {
 			}
 		}
 	}
-	if !(off <= 0.3*nominal) {
+	if !(off <= 0.1*nominal) {
 		return fmt.Sprintf("that is nowhere near the %.1f mm it should be", nominal)
 	}
 	return ""
