@@ -144,14 +144,25 @@ func (h *House) stages(r Request) []func(*Work) error {
 	return append(draw, h.encode, h.prove)
 }
 
-// Look reads and checks a draft without a device, as `check` does.
+// Look reads and checks a draft, as `check` does. For a device it goes as far as Make, so that what
+// passes here is what can be made.
 func (h *House) Look(r Request) *Work {
+	if _, ok := h.Room.Devices[r.Device]; ok {
+		if w, err := h.Make(context.Background(), r); err == nil {
+			return w
+		}
+	}
 	w := &Work{Request: r}
 	h.measured(w)
 	if h.read(w) == nil && !w.Refused {
 		h.look(w)
 	}
 	return w
+}
+
+// Passes tells whether nothing stands in the way of a draft: no error, and no question.
+func (w *Work) Passes() bool {
+	return !w.Refused && w.Hold == "" && pattern.Worst(w.Findings) != pattern.Error
 }
 
 func (w *Work) refuse(f ...pattern.Finding) {

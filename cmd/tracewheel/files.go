@@ -19,7 +19,7 @@ func (a *app) checkCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:     "check FILE...",
 		Short:   "say what is wrong with drafts, and what would mend it",
-		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error.\n\n" + ruleList(),
+		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error. With --device, what passes is what `convert` makes for that device, and a question that only a person can answer counts too.\n\n" + ruleList(),
 		Example: "  tracewheel check apron.svg\n  tracewheel check --device knife-table --format json *.dxf",
 		Args:    cobra.MinimumNArgs(1),
 	}
@@ -62,7 +62,7 @@ func (a *app) check(files []string, device string) error {
 		} else {
 			w = h.Look(r)
 		}
-		bad = bad || pattern.Worst(w.Findings) == pattern.Error
+		bad = bad || !w.Passes()
 		if asJSON {
 			if err := a.printJSON(w.Checked()); err != nil {
 				return err

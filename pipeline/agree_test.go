@@ -1,0 +1,137 @@
+package pipeline
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/config/samples"
+)
+
+// agree holds what `check --device` says of a draft against what `convert` makes of it.
+func agree(t *testing.T, h *House, r Request) (made bool) {
+	t.Helper()
+	looked := h.Look(r)
+	w, err := h.Make(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	made = len(w.Program.Blocks) > 0
+	if passes := looked.Passes(); passes != made {
+		t.Errorf("%s for %s: check passes %v, convert makes %v\ncheck: %+v\nconvert: %s %s\n%s", r.Name, r.Device, passes, made, looked.Findings, w.Reason, w.Hold, clipped(r.Source))
+	}
+	return made
+}
+
+func clipped(source []byte) string {
+	if len(source) > 1500 {
+		source = source[:1500]
+	}
+	return string(source)
+}
+
+var agreeing = []string{"roll-plotter", "desk-plotter", "knife-table"}
+
+// A full circle cut once on the fold, with a turning, passed check and was refused by convert.
+func TestFullCircleOnTheFold(t *testing.T) {
+	h := NewHouse(Sample())
+	for _, device := range agreeing {
+		agree(t, h, Request{Source: []byte(foldedCircle), Name: "circle.yaml", Device: device})
+	}
+}
+
+const foldedCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 72}\nbody: A\npieces:\n  skirt: full circle 60 long, to fit waist; cut 1 on the fold\nallow:\n  all: 1.5\n"
+
+// What check passes for a device, convert makes, and the other way round: over the samples and every
+// draft in testdata.
+func TestCheckAndConvertAgree(t *testing.T) {
+	h := NewHouse(Sample())
+	drafts := map[string][]byte{}
+	for _, s := range demoDrops {
+		drafts[s.file] = samples.Read(s.file)
+	}
+	for _, pattern := range []string{"../testdata/drafts/*", "../testdata/dxf/*", "../testdata/strange/*", "draft/measured/testdata/*.yaml"} {
+		files, err := filepath.Glob(pattern)
+		if err != nil || len(files) == 0 {
+			t.Fatalf("%s: %d files, %v", pattern, len(files), err)
+		}
+		for _, f := range files {
+			if e := filepath.Ext(f); e != ".svg" && e != ".dxf" && e != ".yaml" {
+				continue
+			}
+			data, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			drafts[f] = data
+		}
+	}
+	made := 0
+	for name, data := range drafts {
+		for _, device := range agreeing {
+			for _, ticket := range []string{"", "allowance: included\n"} {
+				if strings.HasSuffix(name, ".yaml") && ticket != "" {
+					continue
+				}
+				if agree(t, h, Request{Source: data, Name: filepath.Base(name), Device: device, Ticket: []byte(ticket)}) {
+					made++
+				}
+			}
+		}
+	}
+	if len(drafts) < 50 || made < 20 {
+		t.Errorf("%d drafts, %d made", len(drafts), made)
+	}
+}
+
+// randomMeasured is a measured draft of a few pieces with random shapes, numbers to cut and turnings,
+// many of which cannot be made.
+func randomMeasured(r *rand.Rand) string {
+	num := func(lo, hi float64) string { return strconv.FormatFloat(lo+(hi-lo)*r.Float64(), 'f', 1, 64) }
+	pick := func(s ...string) string { return s[r.IntN(len(s))] }
+	cut := pick("cut 1", "cut 2", "cut 2, a pair", "cut 2, alike", "cut 3", "cut 1 on the fold")
+	piece := pick(
+		"rectangle "+num(1, 130)+" by "+num(1, 130),
+		"strip "+num(0.5, 9)+" wide, "+num(5, 200)+" long",
+		pick("full", "half", "quarter", "three-quarter")+" circle "+num(5, 90)+" long, to fit waist",
+		"panel", "panel")
+	b := fmt.Sprintf("style: Random\nunit: cm\nbodies:\n  A: {waist: %s}\nbody: A\ndraft panel:\n  A: start\n  B: from A out %s\n  C: from A out %s, up %s\n  D: from A up %s\n  foot: line A to B\n  side: line B to C\n  top: line C to D\n  fold: line D to A\n  outline: foot, side, top, fold\n",
+		num(40, 130), num(1, 90), num(-5, 90), num(1, 120), num(1, 120))
+	b += "pieces:\n  one: " + piece + "; " + cut + pick("", "; on the bias", "; allowance included") + "\n"
+	b += "allow:\n  all: " + num(0, 8) + "\n"
+	if piece == "panel" {
+		b += pick("", "  side: "+num(0, 9)+"\n", "  foot: "+num(0, 9)+" mirrored\n")
+	}
+	return b
+}
+
+// Random measured drafts: 60, or as many as TRACEWHEEL_DRAFTS says.
+func TestCheckAndConvertAgreeOnRandomDrafts(t *testing.T) {
+	n, seed := 60, uint64(time.Now().UnixNano())
+	if v, err := strconv.Atoi(os.Getenv("TRACEWHEEL_DRAFTS")); err == nil {
+		n = v
+	}
+	if v, err := strconv.ParseUint(os.Getenv("TRACEWHEEL_SEED"), 10, 64); err == nil {
+		seed = v
+	}
+	t.Logf("TRACEWHEEL_SEED=%d", seed)
+	r := rand.New(rand.NewPCG(seed, 1))
+	h, made := NewHouse(Sample()), 0
+	for range n {
+		if agree(t, h, Request{Source: []byte(randomMeasured(r)), Name: "random.yaml", Device: agreeing[r.IntN(3)]}) {
+			made++
+		}
+		if t.Failed() {
+			return
+		}
+	}
+	t.Logf("%d of %d were made", made, n)
+	if made < n/20 || made == n {
+		t.Errorf("%d of %d random drafts were made: the trial shows little", made, n)
+	}
+}
