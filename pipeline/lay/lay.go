@@ -57,7 +57,7 @@ func Shelf(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Fi
 	l.LengthUsed = x - m.Gap + m.Margin
 	var together []nested
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
-		if together = nest(ready, items, m); len(together) == len(items) {
+		if together = nest(ready, items, m, mostRows); len(together) == len(items) {
 			l.Placements, l.LengthUsed = nil, 0
 			for _, n := range together {
 				l.Placements = append(l.Placements, place(n.spot, m.Margin+n.x, m))

@@ -35,7 +35,7 @@ func laid(l pattern.Lay, ready []pattern.Ready) []geom.Path {
 
 // mustLieRight checks a lay by a library for plane geometry that knows nothing of it: no point of
 // one piece lies within another, all keep the margin, and the gap between any two boundaries holds.
-func mustLieRight(t *rapid.T, l pattern.Lay, ready []pattern.Ready) {
+func mustLieRight(t rapid.TB, l pattern.Lay, ready []pattern.Ready) {
 	m := l.Material
 	pieces := laid(l, ready)
 	for i, a := range pieces {

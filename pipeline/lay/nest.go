@@ -35,12 +35,15 @@ func (m mask) set(i, k int) {
 }
 
 // meets is the row of o that touches what is taken where o is set down at i, k, or -1. The row that
-// touched last time is looked at first: a step on, it mostly touches again.
-func (m mask) meets(o mask, i, k, last int) int {
+// touched last time is looked at first: a step on, it mostly touches again. Each row looked at is taken
+// from left.
+func (m mask) meets(o mask, i, k, last int, left *int) int {
+	*left--
 	if last >= 0 && m.rowMeets(o.bits[last], i+last, k) {
 		return last
 	}
 	for r, row := range o.bits {
+		*left--
 		if m.rowMeets(row, i+r, k) {
 			return r
 		}
@@ -64,20 +67,47 @@ func (m mask) rowMeets(row []uint64, i, k int) bool {
 	return false
 }
 
-// take marks a mask as taken at i, k, with the gap round it.
-func (m mask) take(o mask, i, k, gap int) {
-	for r := range o.long {
-		for c := range o.wide {
-			if o.bits[r][c/64]&(1<<(c%64)) == 0 {
-				continue
-			}
-			for dr := -gap; dr <= gap; dr++ {
-				for dc := -gap; dc <= gap; dc++ {
-					m.set(i+r+dr, k+c+dc)
-				}
-			}
+// take marks a mask, grown by the gap, as taken where the piece is set down at i, k.
+func (m mask) take(grown mask, i, k, gap int) {
+	for r, row := range grown.bits {
+		if at := i + r - gap; at >= 0 && at < m.long {
+			orRow(m.bits[at], row, k-gap)
+			m.bits[at][len(m.bits[at])-1] &= m.inWidth()
 		}
 	}
+}
+
+// inWidth keeps of a row's last word the squares within the width.
+func (m mask) inWidth() uint64 { return ^uint64(0) >> uint((64-m.wide%64)%64) }
+
+// orRow adds a row's bits to another, by places further along; what lands before or behind it is left out.
+func orRow(to, row []uint64, by int) {
+	word, shift := by>>6, uint(by&63)
+	for w, bits := range row {
+		if at := word + w; at >= 0 && at < len(to) {
+			to[at] |= bits << shift
+		}
+		if at := word + w + 1; shift > 0 && at >= 0 && at < len(to) {
+			to[at] |= bits >> (64 - shift)
+		}
+	}
+}
+
+// grown is the mask with the gap round it: its square 0, 0 is gap squares before the mask's.
+func (m mask) grown(gap int) mask {
+	wider := newMask(m.long, m.wide+2*gap)
+	for r, row := range m.bits {
+		for by := range 2*gap + 1 {
+			orRow(wider.bits[r], row, by)
+		}
+	}
+	out := newMask(m.long+2*gap, m.wide+2*gap)
+	for r, row := range wider.bits {
+		for by := range 2*gap + 1 {
+			orRow(out.bits[r+by], row, 0)
+		}
+	}
+	return out
 }
 
 // maskOf covers every square that a piece touches: those its lines run through, and those within.
@@ -133,28 +163,34 @@ type nested struct {
 	x float64 // along, without the margin
 }
 
-// nest lays true shapes: big pieces first, each as far toward its end as it goes. Habits are tried until all fit; else it gives the most pieces that lie on the material together. It is asked
-// only where rows are too long, since it costs more.
-func nest(ready []pattern.Ready, items []item, m pattern.Material) []nested {
+// mostRows is how many rows of squares one lay looks at before it stops trying: about a second's work.
+const mostRows = 100_000_000
+
+// nest lays true shapes: big pieces first, each as far toward its end as it goes. Habits are tried until
+// all fit or the rows left to look at are used up; else it gives the most pieces that lie on the material together. It is
+// asked only where rows are too long, since it costs more.
+func nest(ready []pattern.Ready, items []item, m pattern.Material, left int) []nested {
 	long, wide := int((m.Length-2*m.Margin+rounding)/cell), int((m.Width-2*m.Margin+rounding)/cell)
 	gap := int(math.Ceil((m.Gap - rounding) / cell))
 	order := append([]item(nil), items...)
-	masks := map[int][]mask{}
+	masks, grown := map[int][]mask{}, map[int][]mask{}
 	for i := range order {
 		it := &order[i]
 		it.turns = moreTurns(&ready[it.index], it.turns, m)
 		for _, t := range it.turns {
-			masks[it.index] = append(masks[it.index], maskOf(&ready[it.index], t))
+			o := maskOf(&ready[it.index], t)
+			masks[it.index], grown[it.index] = append(masks[it.index], o), append(grown[it.index], o.grown(gap))
 		}
 	}
 	size := func(it item) float64 { return it.turns[0].deep() * it.turns[0].wide() }
 	sort.SliceStable(order, func(i, j int) bool { return size(order[i]) > size(order[j])+rounding })
 	var most []nested
 	for _, h := range habits() {
-		if h.all && len(order)-len(most) > fewLeft {
+		if left <= 0 || h.all && len(order)-len(most) > fewLeft {
 			break
 		}
-		got := fill(order, masks, newMask(long, wide), gap, h)
+		f := filling{masks: masks, grown: grown, taken: newMask(long, wide), gap: gap, left: &left}
+		got := f.fill(order, h)
 		if len(got) > len(most) {
 			most = got
 		}
@@ -236,16 +272,24 @@ func onBias(r *pattern.Ready) bool {
 // stripShare is how much area a strip may have for the square of its length: a fifth as wide as long.
 const stripShare = 0.2
 
-func fill(order []item, masks map[int][]mask, taken mask, gap int, h habit) []nested {
+// filling is a material that is being laid full.
+type filling struct {
+	masks, grown map[int][]mask // of each piece, by turn
+	taken        mask
+	gap          int  // in squares
+	left         *int // rows that may still be looked at
+}
+
+func (f filling) fill(order []item, h habit) []nested {
 	var out []nested
 	for n, it := range order {
-		turns := masks[it.index]
+		turns := f.masks[it.index]
 		s := search{turns: turns, fromFar: h.far[min(n, 2)], hug: n < 2, fromEnd: h.end && n == 1}
 		if n < 2 && h.turn[n] >= 0 {
 			s.first = min(h.turn[n], len(turns)-1)
 			s.turns = turns[s.first : s.first+1]
 		}
-		t, i, k := s.place(taken)
+		t, i, k := s.place(f.taken, f.left)
 		if t < 0 {
 			if h.all {
 				break
@@ -253,7 +297,7 @@ func fill(order []item, masks map[int][]mask, taken mask, gap int, h habit) []ne
 			continue
 		}
 		t += s.first
-		taken.take(turns[t], i, k, gap)
+		f.taken.take(f.grown[it.index][t], i, k, f.gap)
 		out = append(out, nested{spot{index: it.index, turn: it.turns[t], y: float64(k) * cell}, float64(i) * cell})
 	}
 	return out
@@ -270,7 +314,7 @@ type search struct {
 
 // place is the turn and the place that ends soonest along the length, or begins latest from the end;
 // the turn is -1 where there is none.
-func (s search) place(taken mask) (turn, i, k int) {
+func (s search) place(taken mask, left *int) (turn, i, k int) {
 	best, turn := math.MaxInt, -1
 	for t, o := range s.turns {
 		for a := 0; a+o.long <= taken.long && a+o.long < best; a++ {
@@ -278,7 +322,7 @@ func (s search) place(taken mask) (turn, i, k int) {
 			if s.fromEnd {
 				at = taken.long - o.long - a
 			}
-			if free := s.across(taken, o, at); free >= 0 {
+			if free := s.across(taken, o, at, left); free >= 0 {
 				best, turn, i, k = a+o.long, t, at, free
 				break
 			}
@@ -288,14 +332,14 @@ func (s search) place(taken mask) (turn, i, k int) {
 }
 
 // across is the first free place across the width, -1 where there is none.
-func (s search) across(taken, o mask, at int) int {
+func (s search) across(taken, o mask, at int, left *int) int {
 	touched := -1
-	for b := 0; b+o.wide <= taken.wide; b++ {
+	for b := 0; b+o.wide <= taken.wide && *left > 0; b++ {
 		c := b
 		if s.fromFar {
 			c = taken.wide - o.wide - b
 		}
-		if touched = taken.meets(o, at, c, touched); touched < 0 {
+		if touched = taken.meets(o, at, c, touched, left); touched < 0 {
 			return c
 		}
 		if s.hug {

@@ -85,3 +85,57 @@ func BenchmarkShapes(b *testing.B) {
 		Shelf([]pattern.Ready{front, back, strip, strip}, pattern.Material{Width: 1000, Length: 1600, Margin: 15, Gap: 8, Cloth: true})
 	}
 }
+
+// Two hundred pieces that do not all lie on a table took 40 s. The rows looked at are counted, so that
+// the work ends; what is laid by then still lies right.
+func TestNestingEnds(t *testing.T) {
+	var ready []pattern.Ready
+	for i := range 200 {
+		ready = append(ready, rect(fmt.Sprint(i), 120+float64(i%7)*10, 90+float64(i%11)*5))
+	}
+	m := pattern.Material{Width: 1000, Length: 1600, Margin: 15, Gap: 8, Cloth: true}
+	var items []item
+	for i := range ready {
+		items = append(items, item{index: i, turns: fitting(turnsOf(&ready[i], m), m.Length-2*m.Margin, m.Width-2*m.Margin)})
+	}
+	before := len(nest(ready, items, m, 0))
+	few, many := nest(ready, items, m, 100_000), nest(ready, items, m, mostRows)
+	if before != 0 || len(few) == 0 || len(few) >= len(many) {
+		t.Fatalf("%d laid without a row, %d with few, %d with all", before, len(few), len(many))
+	}
+	l := pattern.Lay{Material: m}
+	for _, n := range few {
+		l.Placements = append(l.Placements, place(n.spot, m.Margin+n.x, m))
+		l.LengthUsed = math.Max(l.LengthUsed, n.x+n.turn.deep()+2*m.Margin)
+	}
+	mustLieRight(t, l, ready)
+}
+
+// A grown mask covers each square that lies within the gap of one of the mask's, and no other.
+func TestGrown(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		long, wide := rapid.IntRange(1, 9).Draw(t, "long"), rapid.IntRange(1, 140).Draw(t, "wide")
+		gap := rapid.IntRange(0, 5).Draw(t, "gap")
+		m := newMask(long, wide)
+		want := map[[2]int]bool{}
+		for range rapid.IntRange(1, 12).Draw(t, "squares") {
+			i, k := rapid.IntRange(0, long-1).Draw(t, "i"), rapid.IntRange(0, wide-1).Draw(t, "k")
+			m.set(i, k)
+			for a := -gap; a <= gap; a++ {
+				for b := -gap; b <= gap; b++ {
+					want[[2]int{i + a, k + b}] = true
+				}
+			}
+		}
+		at, to := [2]int{rapid.IntRange(-3, 6).Draw(t, "at"), rapid.IntRange(-70, 70).Draw(t, "to")}, newMask(12, 130)
+		to.take(m.grown(gap), at[0], at[1], gap)
+		for i := range to.long {
+			for k := range len(to.bits[i]) * 64 {
+				got := to.bits[i][k/64]&(1<<(k%64)) != 0
+				if wants := k < to.wide && want[[2]int{i - at[0], k - at[1]}]; got != wants {
+					t.Fatalf("square %d, %d taken %v, want %v", i, k, got, wants)
+				}
+			}
+		}
+	})
+}
