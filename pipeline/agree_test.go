@@ -37,15 +37,24 @@ func clipped(source []byte) string {
 
 var agreeing = []string{"roll-plotter", "desk-plotter", "knife-table"}
 
-// A full circle cut once on the fold, with a turning, passed check and was refused by convert.
+// A full circle cut once on the fold, with a turning, passed check and was refused by convert: opened
+// out, its turnings lie on one another. In two halves it is made.
 func TestFullCircleOnTheFold(t *testing.T) {
 	h := NewHouse(Sample())
 	for _, device := range agreeing {
-		agree(t, h, Request{Source: []byte(foldedCircle), Name: "circle.yaml", Device: device})
+		if agree(t, h, Request{Source: []byte(fmt.Sprintf(dollCircle, "; cut 1 on the fold")), Name: "circle.yaml", Device: device}) {
+			t.Errorf("%s: made on the fold", device)
+		}
+		if !agree(t, h, Request{Source: []byte(fmt.Sprintf(dollCircle, ", for half waist; cut 2")), Name: "circle.yaml", Device: device}) {
+			t.Errorf("%s: not made in halves", device)
+		}
+	}
+	if w := h.Look(Request{Source: []byte(fmt.Sprintf(dollCircle, "; cut 1 on the fold")), Name: "circle.yaml"}); w.Passes() {
+		t.Error("it passes a check without a device")
 	}
 }
 
-const foldedCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 72}\nbody: A\npieces:\n  skirt: full circle 60 long, to fit waist; cut 1 on the fold\nallow:\n  all: 1.5\n"
+const dollCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 50}\nbody: A\npieces:\n  skirt: full circle 10 long, to fit waist%s\nallow:\n  all: 1.5\n"
 
 // What check passes for a device, convert makes, and the other way round: over the samples and every
 // draft in testdata.

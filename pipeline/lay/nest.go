@@ -2,6 +2,7 @@ package lay
 
 import (
 	"math"
+	"math/bits"
 	"sort"
 
 	"github.com/paulmach/orb"
@@ -18,10 +19,11 @@ const cell = 2.0
 type mask struct {
 	long, wide int
 	bits       [][]uint64
+	runs       [][]run // of a piece's mask only
 }
 
 func newMask(long, wide int) mask {
-	m := mask{long, wide, make([][]uint64, long)}
+	m := mask{long: long, wide: wide, bits: make([][]uint64, long)}
 	for i := range m.bits {
 		m.bits[i] = make([]uint64, (wide+63)/64)
 	}
@@ -34,37 +36,90 @@ func (m mask) set(i, k int) {
 	}
 }
 
-// meets is the row of o that touches what is taken where o is set down at i, k, or -1. The row that
-// touched last time is looked at first: a step on, it mostly touches again. Each row looked at is taken
-// from left.
-func (m mask) meets(o mask, i, k, last int, left *int) int {
-	*left--
-	if last >= 0 && m.rowMeets(o.bits[last], i+last, k) {
-		return last
+// free is the first place across the width, from k on toward larger ones or, from the far side, toward
+// smaller ones, at which a row of runs lies on nothing that is taken in a row. It may lie past the edge.
+func free(taken []uint64, runs []run, k int, fromFar bool) int {
+	for again := true; again; {
+		again = false
+		for _, r := range runs {
+			for {
+				at := -1
+				if fromFar {
+					at = firstSet(taken, k+r.from, k+r.to)
+				} else {
+					at = lastSet(taken, k+r.from, k+r.to)
+				}
+				if at < 0 {
+					break
+				}
+				again = len(runs) > 1
+				if fromFar {
+					k = at - r.to
+				} else {
+					k = at + 1 - r.from
+				}
+				if k < 0 || k+runs[len(runs)-1].to > 64*len(taken) {
+					return k
+				}
+			}
+		}
 	}
-	for r, row := range o.bits {
-		*left--
-		if m.rowMeets(row, i+r, k) {
-			return r
+	return k
+}
+
+// firstSet is the first bit set from one place up to another, -1 where none is.
+func firstSet(row []uint64, from, to int) int {
+	for w := from >> 6; w<<6 < to; w++ {
+		bit := row[w]
+		if w == from>>6 {
+			bit &= ^uint64(0) << (from & 63)
+		}
+		if bit != 0 {
+			if at := w<<6 + bits.TrailingZeros64(bit); at < to {
+				return at
+			}
+			return -1
 		}
 	}
 	return -1
 }
 
-func (m mask) rowMeets(row []uint64, i, k int) bool {
-	at, word, shift := m.bits[i], k/64, uint(k%64)
-	for w, bits := range row {
-		if bits == 0 {
-			continue
+// lastSet is the last one, -1 where none is.
+func lastSet(row []uint64, from, to int) int {
+	for w := (to - 1) >> 6; w >= from>>6; w-- {
+		bit := row[w]
+		if w == (to-1)>>6 {
+			bit &= ^uint64(0) >> (63 - (to-1)&63)
 		}
-		if word+w < len(at) && at[word+w]&(bits<<shift) != 0 {
-			return true
-		}
-		if shift > 0 && word+w+1 < len(at) && at[word+w+1]&(bits>>(64-shift)) != 0 {
-			return true
+		if bit != 0 {
+			if at := w<<6 + bits.Len64(bit) - 1; at >= from {
+				return at
+			}
+			return -1
 		}
 	}
-	return false
+	return -1
+}
+
+// run is squares of a row that lie together: from one up to another.
+type run struct{ from, to int }
+
+// rows are the runs of a mask, row by row.
+func (m mask) rows() [][]run {
+	out := make([][]run, m.long)
+	for i, row := range m.bits {
+		for k := 0; k < m.wide; k++ {
+			at := firstSet(row, k, m.wide)
+			if at < 0 {
+				break
+			}
+			for k = at; k < m.wide && row[k/64]&(1<<(k%64)) != 0; {
+				k++
+			}
+			out[i] = append(out[i], run{at, k})
+		}
+	}
+	return out
 }
 
 // take marks a mask, grown by the gap, as taken where the piece is set down at i, k.
@@ -179,6 +234,7 @@ func nest(ready []pattern.Ready, items []item, m pattern.Material, left int) []n
 		it.turns = moreTurns(&ready[it.index], it.turns, m)
 		for _, t := range it.turns {
 			o := maskOf(&ready[it.index], t)
+			o.runs = o.rows()
 			masks[it.index], grown[it.index] = append(masks[it.index], o), append(grown[it.index], o.grown(gap))
 		}
 	}
@@ -317,12 +373,14 @@ type search struct {
 func (s search) place(taken mask, left *int) (turn, i, k int) {
 	best, turn := math.MaxInt, -1
 	for t, o := range s.turns {
+		row := 0
 		for a := 0; a+o.long <= taken.long && a+o.long < best; a++ {
 			at := a
 			if s.fromEnd {
 				at = taken.long - o.long - a
 			}
-			if free := s.across(taken, o, at, left); free >= 0 {
+			var free int
+			if free, row = s.across(taken, o, at, row, left); free >= 0 {
 				best, turn, i, k = a+o.long, t, at, free
 				break
 			}
@@ -331,20 +389,25 @@ func (s search) place(taken mask, left *int) (turn, i, k int) {
 	return turn, i, k
 }
 
-// across is the first free place across the width, -1 where there is none.
-func (s search) across(taken, o mask, at int, left *int) int {
-	touched := -1
-	for b := 0; b+o.wide <= taken.wide && *left > 0; b++ {
-		c := b
-		if s.fromFar {
-			c = taken.wide - o.wide - b
+// across is the first free place across the width, -1 where there is none. Each row moves the piece on as
+// far as it must go; where all rows leave it, it is free. It begins with the row that moved it last, since
+// a step along the length it mostly does again.
+func (s search) across(taken, o mask, at, row int, left *int) (k, moved int) {
+	if o.wide > taken.wide || *left < 0 {
+		return -1, row
+	}
+	if s.fromFar {
+		k = taken.wide - o.wide
+	}
+	for r, still := row, 0; still < o.long; r, still = (r+1)%o.long, still+1 {
+		*left--
+		to := free(taken.bits[at+r], o.runs[r], k, s.fromFar)
+		if to == k {
+			continue
 		}
-		if touched = taken.meets(o, at, c, touched, left); touched < 0 {
-			return c
-		}
-		if s.hug {
-			break
+		if k, still, row = to, 0, r; s.hug || *left < 0 || k < 0 || k+o.wide > taken.wide {
+			return -1, row
 		}
 	}
-	return -1
+	return k, row
 }

@@ -139,3 +139,40 @@ func TestGrown(t *testing.T) {
 		}
 	})
 }
+
+// The place that is found across the width is the first at which no square of the piece lies on a taken
+// one: as trying each place finds it.
+func TestAcross(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		squares := func(name string, long, wide, most int) mask {
+			m := newMask(long, wide)
+			for range rapid.IntRange(0, most).Draw(t, name) {
+				m.set(rapid.IntRange(0, long-1).Draw(t, "i"), rapid.IntRange(0, wide-1).Draw(t, "k"))
+			}
+			return m
+		}
+		taken := squares("taken", 6, rapid.IntRange(1, 150).Draw(t, "wide"), 40)
+		o := squares("piece", rapid.IntRange(1, 4).Draw(t, "long"), rapid.IntRange(1, 90).Draw(t, "across"), 20)
+		o.runs = o.rows()
+		at, left := rapid.IntRange(0, 2).Draw(t, "at"), mostRows
+		s := search{fromFar: rapid.Bool().Draw(t, "from far"), hug: rapid.Bool().Draw(t, "hug")}
+		want := -1
+		for b := 0; b+o.wide <= taken.wide && want < 0 && (b == 0 || !s.hug); b++ {
+			k := b
+			if s.fromFar {
+				k = taken.wide - o.wide - b
+			}
+			want = k
+			for i := range o.long {
+				for c := range o.wide {
+					if to := k + c; o.bits[i][c/64]>>(c%64)&1 == 1 && taken.bits[at+i][to/64]>>(to%64)&1 == 1 {
+						want = -1
+					}
+				}
+			}
+		}
+		if got, _ := s.across(taken, o, at, rapid.IntRange(0, o.long-1).Draw(t, "row"), &left); got != want {
+			t.Fatalf("%d, want %d", got, want)
+		}
+	})
+}

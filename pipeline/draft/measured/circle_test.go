@@ -17,7 +17,7 @@ style: S
 unit: cm
 body: {waist: 72}
 pieces:
-  full: full circle 60 long, to fit waist; cut 1 on the fold; allowance included
+  full: full circle 60 long, to fit waist, for half waist; cut 2; allowance included
   most: three-quarter circle 60 long, to fit waist; cut 1; allowance included
   half: half circle 60 long, to fit waist; cut 1 on the fold; allowance included
   quarter: quarter circle 60 long, to fit waist; cut 1; allowance included
@@ -39,7 +39,7 @@ pieces:
 		{"quarter panel of 15", radius("doll"), 9.549}, {"of 17.5", radius("larger doll"), 11.141},
 		{"14", numbersOf(t, "in", "waist: 41 1/4", "radius of full circle to fit waist")["radius of full circle to fit waist"], 6.565},
 		{"a panel's waist", value(t, e, "sewn length of any waist"), 18},
-		{"the fold halves it", 2 * value(t, e, "sewn length of full waist"), 72},
+		{"a panel is half", 2 * value(t, e, "sewn length of full waist"), 72}, {"the fold halves it", 2 * value(t, e, "sewn length of half waist"), 72},
 	} {
 		if math.Abs(c.got-c.want) > 0.0005001 {
 			t.Errorf("%s: %.5f, want %.5f", c.n, c.got, c.want)
@@ -57,14 +57,17 @@ pieces:
 		}
 	}
 	for sentence, want := range map[string]string{
-		"full circle 60 long, to fit waist; cut 1":           "no room for its seam",
-		"halv circle 60 long, to fit waist; cut 1":           `did you mean "half circle"?`,
-		"half circle 60 long; cut 1":                         `"to fit" is wanted`,
-		"half circle 60 long, to fit 0; cut 1":               "more than 0",
-		"half circle 60 long, to fit waist, for 80; cut 1":   "a panel takes a part",
-		"half circle 60 long, to fit waist, in 4; cut 1":     "say for",
-		"circle of 400 degrees 60 long, to fit waist; cut 1": "360 at most",
-		"half circle 60 long, to fit wiast; cut 1":           `did you mean "waist"?`,
+		"full circle 60 long, to fit waist; cut 1": "no room for its seam",
+		// Opened out at the fold, its two straight edges lie on one another.
+		"full circle 60 long, to fit waist; cut 1 on the fold":                 "no room for its seam",
+		"full circle 60 long, to fit waist, for half waist; cut 1 on the fold": "no room for its seam",
+		"halv circle 60 long, to fit waist; cut 1":                             `did you mean "half circle"?`,
+		"half circle 60 long; cut 1":                                           `"to fit" is wanted`,
+		"half circle 60 long, to fit 0; cut 1":                                 "more than 0",
+		"half circle 60 long, to fit waist, for 80; cut 1":                     "a panel takes a part",
+		"half circle 60 long, to fit waist, in 4; cut 1":                       "say for",
+		"circle of 400 degrees 60 long, to fit waist; cut 1":                   "360 at most",
+		"half circle 60 long, to fit wiast; cut 1":                             `did you mean "waist"?`,
 	} {
 		_, err := draw([]byte("style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: "+sentence+"; allowance included\n"), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:5:") {

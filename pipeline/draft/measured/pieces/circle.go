@@ -70,9 +70,12 @@ func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begi
 	if fold && !said {
 		share /= 2
 	}
-	turn := share / r
-	if turn > 2*math.Pi-0.01 {
-		p.Fail(begin, "a full circle in one piece has no room for its seam", "cut it on the fold, or in panels: for and the part of the seam")
+	turn, room := share/r, 2*math.Pi
+	if fold {
+		room /= 2 // its mirror image takes the other half
+	}
+	if turn > room-0.01 {
+		p.Fail(begin, "a full circle in one piece has no room for its seam", "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2")
 	}
 	at := func(radius, a float64) orb.Point { return orb.Point{radius * math.Sin(a), radius * math.Cos(a)} }
 	arc := func(radius, a0, sweep float64) curve.Curve {
