@@ -27,6 +27,9 @@ type Stroke struct {
 	// Role is the line's role in the draft ("cut", "sew", "notch", "text" ...); it picks pen,
 	// speed and order, never the geometry.
 	Role string
+	// Kind tells apart what one role holds ("slit", "placement"): only lines of one kind are joined. ""
+	// says no more than Role.
+	Kind string
 	Path geom.Path
 	// Piece counts the placed pieces from 0; -1 is what belongs to none (test square, waste).
 	Piece int

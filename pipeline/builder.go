@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"html/template"
@@ -9,6 +10,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/report"
@@ -94,9 +96,9 @@ func (h *House) pictures(w *Work) map[string][]byte {
 
 // View is what the device is asked to make.
 func (w *Work) View() picture.View {
-	v := picture.View{Title: filepath.Base(w.Request.Name) + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length}
+	v := picture.View{Title: filepath.Base(w.Request.Name) + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length, Strokes: true}
 	for _, s := range w.Strokes {
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.Role(s.Role), Paths: []geom.Path{s.Path}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
 	return v
 }
@@ -105,10 +107,10 @@ func (w *Work) View() picture.View {
 func (w *Work) CutView() picture.View {
 	v := picture.View{Title: filepath.Base(w.Request.Name) + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
 	for _, s := range w.Strokes {
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleQuality, Paths: []geom.Path{s.Path}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Wanted, Paths: []geom.Path{s.Path}})
 	}
 	for _, c := range w.Cuts {
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{c.Path}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.AsCut, Paths: []geom.Path{c.Path}})
 	}
 	for _, at := range departurePlaces(w.Departures) {
 		v.Marks = append(v.Marks, picture.Mark{At: at, Severity: pattern.Error})
@@ -116,18 +118,18 @@ func (w *Work) CutView() picture.View {
 	return v
 }
 
-var cardPage = template.Must(template.New("cards").Parse(`<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>cards</title>
-<style>
+var cardPage = template.Must(template.New("cards").Funcs(template.FuncMap{"style": look.Style}).Parse(`<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>cards</title>
+<style>{{style}}
 @page { margin: 12mm }
-body { font: 13px/1.35 Georgia, serif; color: #222b3c; display: flex; flex-wrap: wrap; gap: 5mm }
-section { width: 80mm; min-height: 42mm; border: 1px dashed #9a621c; padding: 4mm; box-sizing: border-box; break-inside: avoid }
+main { display: flex; flex-wrap: wrap; gap: 5mm; font-size: 13px }
+section { width: 80mm; min-height: 42mm; border: 1px dashed var(--thread); padding: 4mm; break-inside: avoid }
 h1 { font-size: 1.1rem; margin: 0 0 1mm }
 p { margin: 0 }
-</style></head><body>
+</style></head><body><main>
 {{range .}}<section>{{range $i, $line := .Card}}{{if $i}}<p>{{$line}}</p>{{else}}<h1>{{$line}}</h1>{{end}}
 {{end}}</section>
-{{end}}</body></html>
+{{end}}</main></body></html>
 `))
 
 // cards are the slips to lay on pieces which a knife leaves without letters.

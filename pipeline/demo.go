@@ -23,6 +23,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -242,7 +243,7 @@ func (d *Demo) cutView() picture.View {
 		for _, c := range res.Cuts {
 			path := c.Path.Apply(geom.Translate(aside, 0))
 			next = max(next, path.Bound().Max[0]+20)
-			v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{path}})
+			v.Layers = append(v.Layers, picture.Layer{Kind: look.AsCut, Paths: []geom.Path{path}})
 		}
 		aside = next
 	}

@@ -14,6 +14,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -84,18 +85,18 @@ func plotView(title string, d hpgl.Drawing) picture.View {
 	const between = 20 // mm
 	aside := func(page int) geom.Affine { return geom.Translate(float64(page)*(step+between), 0) }
 	for _, t := range d.Traces {
-		role := pattern.RoleCut
+		kind := look.FirstPen
 		if t.Pen > 1 {
-			role = pattern.RoleSew
+			kind = look.OtherPen
 		}
-		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path.Apply(aside(t.Page))}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{t.Path.Apply(aside(t.Page))}})
 	}
 	for _, l := range d.Labels {
 		strokes := l.Strokes()
 		for k := range strokes {
 			strokes[k] = strokes[k].Apply(aside(l.Page))
 		}
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleText, Paths: strokes})
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Text, Paths: strokes})
 	}
 	return upright(v)
 }
@@ -120,18 +121,18 @@ func (w *Work) gcodeView(asCut bool) picture.View {
 		w.say(severity, f.Text, f.Line)
 	}
 	v := picture.View{Title: w.Request.Name, Width: w.Profile.Width, Length: w.Profile.Length}
-	role := pattern.RoleCut
+	kind := look.ToolPath
 	if asCut {
 		v.Title += " as a simulated blade cuts it"
-		role = pattern.RoleQuality
+		kind = look.Wanted
 	}
 	for _, t := range gcode.Drawn(tr, devices.Knife, 0) {
-		v.Layers = append(v.Layers, picture.Layer{Role: role, Paths: []geom.Path{t.Path}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{t.Path}})
 	}
 	if asCut {
 		res := blade.Simulate(tr.Moves, blade.Options{Offset: w.Profile.Blade.Offset, Heading: squareToFirst(tr.Moves)})
 		for _, c := range res.Cuts {
-			v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{c.Path}})
+			v.Layers = append(v.Layers, picture.Layer{Kind: look.AsCut, Paths: []geom.Path{c.Path}})
 		}
 	}
 	return upright(v)

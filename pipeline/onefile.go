@@ -11,6 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/geom"
 	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/prepare"
@@ -131,9 +132,9 @@ func (l *Layout) Picture(ext string) ([]byte, error) {
 	v := picture.View{Title: "the lay", Width: l.lay.Material.Width, Length: l.lay.LengthUsed}
 	for _, p := range l.lay.Placements {
 		r := l.ready[p.Ready]
-		v.Layers = append(v.Layers, picture.Layer{Role: pattern.RoleCut, Paths: []geom.Path{r.Outline.Apply(p.Map)}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: []geom.Path{r.Outline.Apply(p.Map)}})
 		for _, ln := range r.Lines {
-			v.Layers = append(v.Layers, picture.Layer{Role: ln.Role, Paths: []geom.Path{ln.Path.Apply(p.Map)}})
+			v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
 		}
 	}
 	c := picture.Device(v, picture.Options{Inches: l.inches})

@@ -11,7 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices/calibration"
 	"tracewheel/geom"
-	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/picture"
 )
 
@@ -40,8 +40,8 @@ func SquarePicture(room *config.Workroom, device string, e Calibrated, ext strin
 	box := line(true, orb.Point{}, orb.Point{s.Width, 0}, orb.Point{s.Width, s.Height}, orb.Point{0, s.Height})
 	m := geom.Affine{A: 1 + k*(r.ScaleX-1), C: k * math.Sin(r.Shear), D: 1 + k*(r.ScaleY-1)}
 	rising, falling := line(false, orb.Point{}, orb.Point{s.Width, s.Height}), line(false, orb.Point{0, s.Height}, orb.Point{s.Width, 0})
-	wanted := picture.Layer{Role: pattern.RoleQuality, Paths: []geom.Path{box, rising, falling}}
-	drawn := picture.Layer{Role: pattern.RoleCheck, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
+	wanted := picture.Layer{Kind: look.Wanted, Paths: []geom.Path{box, rising, falling}}
+	drawn := picture.Layer{Kind: look.Check, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
 	at := geom.Translate(0.2*s.Width, 0.2*s.Height)
 	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: squareWords(e.Measured, m, room.Units == "in"),
 		Title: fmt.Sprintf("%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, e.No, k)}

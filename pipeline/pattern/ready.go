@@ -35,7 +35,9 @@ type Ready struct {
 // Line is one line on a ready piece.
 type Line struct {
 	Role Role
-	Path geom.Path
+	// Label is what the draft calls the line ("slit", "pocket line"), "" for most.
+	Label string
+	Path  geom.Path
 	// Cut is true where a knife is meant to go through the material (nick, V, cut-out), false where
 	// only a pen may draw it.
 	Cut bool

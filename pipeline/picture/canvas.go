@@ -4,19 +4,20 @@
 package picture
 
 import (
-	"image/color"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
 	"tracewheel/geom/letters"
+	"tracewheel/pipeline/look"
 )
 
 // Ink is how a line is drawn. Width and Dash are in picture units, of which a picture is about a
 // thousand wide.
 type Ink struct {
-	Colour color.RGBA
+	Colour look.Ink
 	Width  float64
 	// Dash alternates drawn and empty lengths; nil is a whole line.
 	Dash []float64
@@ -59,15 +60,7 @@ func (c *Canvas) add(class string, ink Ink, fill bool, points []orb.Point, close
 }
 
 func sameInk(a, b Ink) bool {
-	if a.Colour != b.Colour || a.Width != b.Width || len(a.Dash) != len(b.Dash) {
-		return false
-	}
-	for i := range a.Dash {
-		if a.Dash[i] != b.Dash[i] {
-			return false
-		}
-	}
-	return true
+	return a.Colour == b.Colour && a.Width == b.Width && slices.Equal(a.Dash, b.Dash)
 }
 
 // circle is a polygon fine enough for any picture.
@@ -90,7 +83,7 @@ const (
 )
 
 // text writes words in single strokes: no font has to be there where the picture is looked at.
-func (c *Canvas) text(at orb.Point, words string, height float64, col color.RGBA, a anchor) float64 {
+func (c *Canvas) text(at orb.Point, words string, height float64, col look.Ink, a anchor) float64 {
 	strokes, width := letters.Strokes(words, height)
 	if a == middle {
 		at[0] -= width / 2

@@ -8,12 +8,13 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/geom/letters"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
-// Layer is a set of lines of one role in the device's frame, mm.
+// Layer is a set of lines of one kind in the device's frame, mm.
 type Layer struct {
-	Role  pattern.Role
+	Kind  look.Kind
 	Paths []geom.Path
 }
 
@@ -33,6 +34,9 @@ type Words struct {
 // View is what lies on a device: x along its length, y across.
 type View struct {
 	Title string
+	// Strokes is true where the lines are strokes as the tool makes them, dashes and all, so that none is
+	// dashed once more.
+	Strokes bool
 	// Width and Length are the device's reach in mm; Length 0 takes what the lines need.
 	Width, Length float64
 	Layers        []Layer
@@ -49,25 +53,28 @@ func Device(v View, opt Options) *Canvas {
 	h := k * (b.Max[1] - b.Min[1])
 	f := frameAt(b, gutter, gutter, pageWidth-2*gutter, h, k)
 	sheet := []orb.Point{{0, 0}, {b.Max[0], 0}, {b.Max[0], b.Max[1]}, {0, b.Max[1]}}
-	c.add("", Ink{Colour: bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
-	used := map[pattern.Role]bool{}
+	c.add("", Ink{Colour: look.Bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
+	used := map[look.Kind]bool{}
 	crowded := v.points() > manyPoints
 	for _, l := range v.Layers {
-		ink := inkOf(l.Role)
+		ink := inkOf(l.Kind)
 		ink.Width = math.Max(0.7, ink.Width*0.75)
+		if v.Strokes {
+			ink.Dash = nil
+		}
 		for _, p := range l.Paths {
 			if crowded {
 				p = seen(p, 0.25/k)
 			}
-			c.path(f, string(l.Role), ink, p)
-			used[l.Role] = true
+			c.path(f, string(l.Kind), ink, p)
+			used[l.Kind] = true
 		}
 	}
 	for _, w := range v.Words {
 		strokes, width := letters.Strokes(w.Text, w.Height)
 		place := geom.Translate(w.At[0], w.At[1]).After(geom.Rotate(w.Turn)).After(geom.Translate(-width/2, 0))
 		for _, p := range strokes {
-			c.path(f, "words", Ink{Colour: dark, Width: 0.8}, p.Apply(place))
+			c.path(f, "words", Ink{Colour: look.Dark, Width: 0.8}, p.Apply(place))
 		}
 	}
 	for i, m := range v.Marks {
@@ -75,10 +82,10 @@ func Device(v View, opt Options) *Canvas {
 	}
 	y := gutter + h + 26
 	if v.Title != "" {
-		c.text(orb.Point{gutter, y}, v.Title, 12, dark, leftOf)
+		c.text(orb.Point{gutter, y}, v.Title, 12, look.Dark, leftOf)
 		y += 16
 	}
-	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, slate, leftOf)
+	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, look.Slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
 }

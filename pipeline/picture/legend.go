@@ -6,47 +6,82 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/geom"
+	"tracewheel/geom/letters"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
 // foot draws the scale bar and what the lines mean, and gives the y below them.
 func (c *Canvas) foot(p *pattern.Pattern, k, y float64, opt Options) float64 {
-	used := map[pattern.Role]bool{}
+	used := map[look.Kind]bool{}
 	for i := range p.Pieces {
-		rolesOf(&p.Pieces[i], used)
+		kindsOf(&p.Pieces[i], used)
 	}
 	return c.footer(used, k, y, opt)
 }
 
-func rolesOf(p *pattern.Piece, used map[pattern.Role]bool) {
-	mark := func(r pattern.Role, yes bool) {
+func kindsOf(p *pattern.Piece, used map[look.Kind]bool) {
+	mark := func(k look.Kind, yes bool) {
 		if yes {
-			used[r] = true
+			used[k] = true
 		}
 	}
-	mark(pattern.RoleCut, p.Cut != nil)
-	mark(pattern.RoleSew, len(p.Sew) > 0)
-	mark(pattern.RoleNotch, len(p.Notches) > 0)
-	mark(pattern.RoleCutout, len(p.Cutouts) > 0)
-	mark(pattern.RoleFold, p.Fold != nil)
-	mark(pattern.RoleGrain, p.Grain != nil)
-	mark(pattern.RoleDrill, len(p.Drills) > 0)
-	mark(pattern.RoleMark, len(p.Marks) > 0)
+	mark(look.Cut, p.Cut != nil)
+	mark(look.Sew, len(p.Sew) > 0)
+	mark(look.Notch, len(p.Notches) > 0)
+	mark(look.Cutout, len(p.Cutouts) > 0)
+	mark(look.Fold, p.Fold != nil)
+	mark(look.Grain, p.Grain != nil)
+	mark(look.Drill, len(p.Drills) > 0)
+	for _, m := range p.Marks {
+		used[look.KindOf(m.Role, m.Label)] = true
+	}
 }
 
-func (c *Canvas) footer(used map[pattern.Role]bool, k, y float64, opt Options) float64 {
+// footer draws the scale bar and a sample of each kind of line in use, named.
+func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) float64 {
+	const height = 10.0
 	x := gutter + c.scaleBar(gutter, y+14, k, opt) + 40
-	for _, rw := range roleWords {
-		if !used[rw.role] {
+	for _, form := range look.Forms() {
+		if !used[form.Kind] {
 			continue
 		}
-		if x > pageWidth-130 {
+		_, w := letters.Strokes(form.Words, height)
+		if x+sampleLength+8+w > pageWidth-gutter/2 {
 			x, y = gutter, y+22
 		}
-		c.add("", inkOf(rw.role), false, []orb.Point{{x, y + 10}, {x + 30, y + 10}}, false)
-		x += 38 + c.text(orb.Point{x + 38, y + 14}, rw.words, 10, slate, leftOf) + 24
+		c.sample(form.Kind, orb.Point{x, y + 10})
+		c.text(orb.Point{x + sampleLength + 8, y + 14}, form.Words, height, look.Slate, leftOf)
+		x += sampleLength + 8 + w + 24
 	}
 	return y + 44
+}
+
+// sampleLength is how long a line is drawn in a legend: long enough for each kind's dashes.
+const sampleLength = 50.0
+
+// sample draws a line as it looks in the picture.
+func (c *Canvas) sample(k look.Kind, at orb.Point) {
+	ink, end := inkOf(k), orb.Point{at[0] + sampleLength, at[1]}
+	line := geom.Path{Points: []orb.Point{at, end}}
+	switch k {
+	case look.Drill:
+		c.cross(geom.Lerp(at, end, 0.5), ink)
+		return
+	case look.Notch:
+		at, end = orb.Point{at[0] + sampleLength/2, at[1] - 5}, orb.Point{at[0] + sampleLength/2, at[1] + 5}
+		line.Points = []orb.Point{at, end}
+	case look.Grain:
+		c.head("", ink, at, end)
+		c.head("", ink, end, at)
+	case look.Fold:
+		c.bracket("", ink, at, end, orb.Point{0, -1})
+	}
+	c.add("", ink, false, line.Points, false)
+	for _, e := range look.Ends(k, line) {
+		c.add("", ink, false, e.Points, false)
+	}
 }
 
 // scaleBar draws a length that is round in mm or inches, and gives its width.
@@ -57,9 +92,9 @@ func (c *Canvas) scaleBar(x, y, k float64, opt Options) float64 {
 	}
 	n := niceBelow(170 / (k * unit))
 	w := n * unit * k
-	ink := Ink{Colour: dark, Width: 1.6}
+	ink := Ink{Colour: look.Dark, Width: 1.6}
 	c.add("scale", ink, false, []orb.Point{{x, y - 6}, {x, y}, {x + w, y}, {x + w, y - 6}}, false)
-	c.text(orb.Point{x + w/2, y - 5}, fmt.Sprintf("%g %s", n, word), 9, dark, middle)
+	c.text(orb.Point{x + w/2, y - 5}, fmt.Sprintf("%g %s", n, word), 9, look.Dark, middle)
 	return w
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/geom/letters"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -149,7 +150,7 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 			b, w := bound(&p.Pieces[i]), slot(p, i, k)
 			f := frameAt(b, x, y, w, high, k)
 			draw(i, f)
-			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(&p.Pieces[i]), captionHeight, slate, middle)
+			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(&p.Pieces[i]), captionHeight, look.Slate, middle)
 			x += w + gutter
 		}
 		y += high + caption + gutter
@@ -180,36 +181,48 @@ func captionOf(p *pattern.Piece) string {
 }
 
 func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
-	ink := func(r pattern.Role) Ink {
-		in := inkOf(r)
+	ink := func(k look.Kind) Ink {
+		in := inkOf(k)
 		if grey {
-			in.Colour, in.Width = pale, in.Width*0.6
+			in.Colour, in.Width = look.Pale, in.Width*0.6
 		}
 		return in
 	}
 	if o := p.Outline(); o != nil && o.Closed {
-		c.add("", Ink{Colour: bodyFill}, true, o.Apply(f.m).Points, true)
-	}
-	for _, m := range p.Marks {
-		c.path(f, "mark", ink(m.Role), m.Path)
+		c.add("", Ink{Colour: look.Paper}, true, o.Apply(f.m).Points, true)
 	}
 	if p.Cut != nil {
-		c.path(f, "cut", ink(pattern.RoleCut), *p.Cut)
+		c.path(f, "cut", ink(look.Cut), *p.Cut)
 	}
 	for _, s := range p.Sew {
-		c.path(f, "sew", ink(pattern.RoleSew), s)
+		for _, run := range pattern.OffFold(s, p.Fold) { // nothing is sewn along the fold
+			c.path(f, "sew", ink(look.Sew), run)
+		}
 	}
 	for _, m := range p.Cutouts {
-		c.path(f, "cutout", ink(pattern.RoleCutout), m)
+		c.path(f, "cutout", ink(look.Cutout), m)
 	}
-	c.segment(f, "grain", ink(pattern.RoleGrain), p.Grain, true)
-	c.segment(f, "fold", ink(pattern.RoleFold), p.Fold, false)
+	c.segment(f, "grain", ink(look.Grain), p.Grain)
+	c.fold(f, p, ink(look.Fold))
+	for _, m := range p.Marks {
+		kind := look.KindOf(m.Role, m.Label)
+		c.path(f, string(kind), ink(kind), m.Path)
+		line := m.Path.Apply(f.m)
+		for _, e := range look.Ends(kind, line) {
+			c.add(string(kind), ink(kind), false, e.Points, false)
+		}
+		if n := len(line.Points); kind == look.Dart && n > 0 { // the point, where both legs end
+			c.add("dart", Ink{Colour: ink(kind).Colour, Width: ink(kind).Width}, false, circle(line.Points[n-1], 4), true)
+		}
+	}
 	for _, n := range p.Notches {
-		c.notch(f, p, n, ink(pattern.RoleNotch))
+		c.notch(f, p, n, ink(look.Notch))
 	}
 	for _, d := range p.Drills {
-		r := math.Max(2.5, f.scale*d.Diameter/2)
-		c.add("drill", ink(pattern.RoleDrill), false, circle(f.at(d.At), r), true)
+		c.cross(f.at(d.At), ink(look.Drill))
+		if r := f.scale * d.Diameter / 2; r > 1 {
+			c.add("drill", ink(look.Drill), false, circle(f.at(d.At), r), true)
+		}
 	}
 	if !opt.Points || grey {
 		return
@@ -220,29 +233,61 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 			continue
 		}
 		at := f.at(l.At)
-		c.add("", Ink{Colour: chalk}, true, circle(at, 2.2), true)
-		c.text(orb.Point{at[0] + 5, at[1] - 4}, l.Text, 10, chalk, leftOf)
+		c.add("", Ink{Colour: look.Chalk}, true, circle(at, 2.2), true)
+		c.text(orb.Point{at[0] + 5, at[1] - 4}, l.Text, 10, look.Chalk, leftOf)
 	}
 }
 
-func (c *Canvas) segment(f frame, class string, ink Ink, s *pattern.Segment, heads bool) {
+func (c *Canvas) segment(f frame, class string, ink Ink, s *pattern.Segment) {
 	if s == nil {
 		return
 	}
 	a, b := f.at(s.A), f.at(s.B)
 	c.add(class, ink, false, []orb.Point{a, b}, false)
-	if heads {
-		c.head(class, ink, a, b)
-		c.head(class, ink, b, a)
+	c.head(class, ink, a, b)
+	c.head(class, ink, b, a)
+}
+
+// cross marks a place.
+func (c *Canvas) cross(at orb.Point, ink Ink) {
+	const arm = 4
+	c.add("drill", ink, false, []orb.Point{{at[0] - arm, at[1]}, {at[0] + arm, at[1]}}, false)
+	c.add("drill", ink, false, []orb.Point{{at[0], at[1] - arm}, {at[0], at[1] + arm}}, false)
+}
+
+// fold draws the line that lies on the fold of the cloth, with its bracket inside the piece.
+func (c *Canvas) fold(f frame, p *pattern.Piece, ink Ink) {
+	if p.Fold == nil {
+		return
 	}
+	a, b := f.at(p.Fold.A), f.at(p.Fold.B)
+	c.add("fold", ink, false, []orb.Point{a, b}, false)
+	inside := geom.Left(geom.Unit(geom.Sub(b, a)))
+	if o := p.Outline(); o != nil && geom.Dot(inside, geom.Sub(f.at(o.Bound().Center()), a)) < 0 {
+		inside = geom.Mul(inside, -1)
+	}
+	c.bracket("fold", ink, a, b, inside)
+}
+
+// bracket says that an edge is laid on a fold: a line beside its middle part, whose two arms end in arrow
+// heads on the edge (common practice).
+func (c *Canvas) bracket(class string, ink Ink, a, b, inside orb.Point) {
+	ink.Dash = nil
+	reach := geom.Mul(inside, math.Min(14, geom.Dist(a, b)/5))
+	from, to := geom.Lerp(a, b, 0.25), geom.Lerp(a, b, 0.75)
+	in, out := geom.Add(from, reach), geom.Add(to, reach)
+	c.add(class, ink, false, []orb.Point{from, in, out, to}, false)
+	c.head(class, ink, in, from)
+	c.head(class, ink, out, to)
 }
 
 // head draws an open arrow head at b.
 func (c *Canvas) head(class string, ink Ink, a, b orb.Point) {
 	u := geom.Unit(geom.Sub(a, b))
 	n := geom.Left(u)
-	back := geom.Add(b, geom.Mul(u, 9))
-	c.add(class, ink, false, []orb.Point{geom.Add(back, geom.Mul(n, 4)), b, geom.Sub(back, geom.Mul(n, 4))}, false)
+	long := math.Min(9, geom.Dist(a, b)*0.7)
+	back := geom.Add(b, geom.Mul(u, long))
+	c.add(class, ink, false, []orb.Point{geom.Add(back, geom.Mul(n, long/2)), b, geom.Sub(back, geom.Mul(n, long/2))}, false)
 }
 
 func (c *Canvas) notch(f frame, p *pattern.Piece, n pattern.Notch, ink Ink) {
@@ -276,7 +321,7 @@ func inward(p *pattern.Piece, n pattern.Notch) orb.Point {
 
 // fault circles and numbers one finding; nth counts those that were shown at the same place.
 func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
-	col := severityColour(fd.Severity)
+	col := severityInk(fd.Severity)
 	if len(fd.Stretch) > 1 {
 		pts := make([]orb.Point, len(fd.Stretch))
 		for i, p := range fd.Stretch {
@@ -296,7 +341,7 @@ func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 		flag[1] = at[1] + 22
 	}
 	c.add("fault", Ink{Colour: col}, true, circle(flag, 10), true)
-	c.text(orb.Point{flag[0], flag[1] + 4.5}, fmt.Sprint(number), 9, bodyFill, middle)
+	c.text(orb.Point{flag[0], flag[1] + 4.5}, fmt.Sprint(number), 9, look.Paper, middle)
 }
 
 func bound(p *pattern.Piece) orb.Bound {

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/image/vector"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 )
 
 // PNG writes the canvas with px pixels across. Widths from 100 to 8000 are allowed.
@@ -26,7 +27,7 @@ func (c *Canvas) PNG(px int) ([]byte, error) {
 		return nil, fmt.Errorf("the picture would be %d pixels high; 20000 is the most", h)
 	}
 	img := image.NewRGBA(image.Rect(0, 0, px, h))
-	draw.Draw(img, img.Bounds(), image.NewUniform(ground), image.Point{}, draw.Src)
+	draw.Draw(img, img.Bounds(), image.NewUniform(look.Ground.Light), image.Point{}, draw.Src)
 	p := painter{img: img, k: k, ras: vector.NewRasterizer(1, 1)}
 	for _, s := range c.shapes {
 		p.shape(s)
@@ -62,7 +63,7 @@ func (p *painter) shape(s shape) {
 			}
 		}
 	}
-	p.paint(s.ink.Colour)
+	p.paint(s.ink.Colour.Light)
 }
 
 // paint rasterizes the areas together, on no more of the picture than they cover: a lay has hundreds

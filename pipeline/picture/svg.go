@@ -4,9 +4,9 @@ import (
 	"bytes"
 	"fmt"
 	"html"
-	"image/color"
 	"strconv"
 
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -18,7 +18,8 @@ func (c *Canvas) SVG() []byte {
 	if c.Title != "" {
 		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(pattern.Printable(c.Title)))
 	}
-	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(c.Width), num(c.Height), hex(ground))
+	fmt.Fprintf(&b, "<style>%s</style>\n", look.DarkSVG())
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(c.Width), num(c.Height), look.Hex(look.Ground.Light))
 	for _, s := range c.shapes {
 		c.writeShape(&b, s)
 	}
@@ -32,10 +33,10 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 		fmt.Fprintf(b, ` class="%s"`, s.class)
 	}
 	if s.fill {
-		fmt.Fprintf(b, ` fill="%s"`, hex(s.ink.Colour))
+		fmt.Fprintf(b, ` fill="%s"`, look.Hex(s.ink.Colour.Light))
 	} else {
 		fmt.Fprintf(b, ` fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round" stroke-linecap="round"`,
-			hex(s.ink.Colour), num(s.ink.Width))
+			look.Hex(s.ink.Colour.Light), num(s.ink.Width))
 		for i, d := range s.ink.Dash {
 			if i == 0 {
 				b.WriteString(` stroke-dasharray="`)
@@ -79,5 +80,3 @@ func num(v float64) string {
 	}
 	return s
 }
-
-func hex(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }

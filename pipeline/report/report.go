@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -38,6 +39,7 @@ var pageText string
 
 var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"svg":   func(b []byte) template.HTML { return template.HTML(b) }, //nolint:gosec // made by package picture, which escapes
+	"style": look.Style,
 	"title": title,
 	"where": where,
 }).Parse(pageText))

@@ -41,12 +41,12 @@ func TestNumbersAgree(t *testing.T) {
 			t.Errorf("the text lacks %q:\n%s", want, text)
 		}
 	}
-	for _, want := range []string{`<div class="n">1</div>`, `<div class="n">2</div>`, "FRONT &lt;b&gt;", "at 254.0, 25.4 mm", "One thing has to be mended"} {
+	for _, want := range []string{`<div class="number">1</div>`, `<div class="number">2</div>`, "FRONT &lt;b&gt;", "at 254.0, 25.4 mm", "One thing has to be mended"} {
 		if !bytes.Contains(html, []byte(want)) {
 			t.Errorf("the page lacks %q", want)
 		}
 	}
-	if n := bytes.Count(html, []byte(`class="n"`)); n != 2 {
+	if n := bytes.Count(html, []byte(`class="number"`)); n != 2 {
 		t.Errorf("%d numbers on the page", n)
 	}
 }

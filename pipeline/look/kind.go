@@ -1,0 +1,112 @@
+package look
+
+import "tracewheel/pipeline/pattern"
+
+// Kind is what a line is for, told more finely than by its role: a fold and a placement are both marks,
+// and look different.
+type Kind string
+
+// The kinds of lines.
+const (
+	Cut       Kind = "cut"
+	Cutout    Kind = "cutout"
+	Slit      Kind = "slit"
+	Sew       Kind = "sew"
+	Dart      Kind = "dart"
+	Notch     Kind = "notch"
+	Fold      Kind = "fold"
+	PleatFold Kind = "pleat-fold"
+	Placement Kind = "placement"
+	Grain     Kind = "grain"
+	Drill     Kind = "drill"
+	Loop      Kind = "loop"
+	Mark      Kind = "mark"
+	Stripe    Kind = "stripe"
+	Plaid     Kind = "plaid"
+	Quality   Kind = "quality"
+	Text      Kind = "text"
+	Check     Kind = "check"
+	// What is read back from a machine's file says no more than by which pen it is drawn, or where a tool
+	// goes.
+	FirstPen Kind = "pen-1"
+	OtherPen Kind = "pen-2"
+	ToolPath Kind = "tool-path"
+	Wanted   Kind = "wanted"
+	AsCut    Kind = "as-cut"
+)
+
+// Form is how lines of a kind are drawn. What a line is for is told by its form first and by its ink
+// second, so that one pen, or a print in grey, says the same.
+type Form struct {
+	Kind Kind
+	// Words explain the kind in a legend.
+	Words string
+	Ink   Ink
+	// Width is in picture units, of which a picture is about a thousand wide. A pen has its own.
+	Width float64
+	// Dash alternates drawn and empty lengths: mm on paper, picture units in a picture; nil is a whole
+	// line.
+	Dash []float64
+}
+
+// forms is the one table of line kinds, in the order of legends. The dashes are common practice; each kind
+// has its own, since a plot has but one pen.
+var forms = []Form{
+	{Cut, "cut line", Dark, 2, nil},
+	{Cutout, "cut-out", Dark, 1.6, nil},
+	{Slit, "slit", Dark, 1.6, nil},
+	{Sew, "sew line", Thread, 1.4, []float64{9, 4}},
+	{Dart, "dart", Thread, 1.4, []float64{9, 4}},
+	{Notch, "notch", Dark, 1.8, nil},
+	{Fold, "fold", Plum, 1.6, []float64{14, 4, 3, 4}},
+	{PleatFold, "pleat: folded here", Plum, 1.4, []float64{14, 3, 2, 3, 2, 3}},
+	{Placement, "pleat: laid to here", Plum, 1.2, []float64{4, 3}},
+	{Grain, "grain", Chalk, 1.4, nil},
+	{Drill, "drill mark", Plum, 1.4, nil},
+	{Loop, "loop", Plum, 1.4, nil},
+	{Mark, "inner line", Slate, 1.1, []float64{6, 3}},
+	{Stripe, "stripe", Slate, 1.1, []float64{12, 3, 12, 3, 2, 3}},
+	{Plaid, "plaid", Slate, 1.1, []float64{12, 3, 2, 3, 2, 3, 2, 3}},
+	{Quality, "reference", Pale, 0.9, []float64{2, 4}},
+	{Text, "letters", Slate, 1, nil},
+	{Check, "test square", Slate, 1, nil},
+	{FirstPen, "drawn by pen 1", Dark, 1.4, nil},
+	{OtherPen, "drawn by another pen", Thread, 1.4, nil},
+	{ToolPath, "way of the tool", Dark, 2, nil},
+	{Wanted, "line wanted", Pale, 0.9, []float64{2, 4}},
+	{AsCut, "cut by the simulated blade", Dark, 2, nil},
+}
+
+// Forms lists all kinds in the order of legends.
+func Forms() []Form { return forms }
+
+// Of is the form of a kind; an unknown one looks like an inner line.
+func Of(k Kind) Form {
+	for _, f := range forms {
+		if f.Kind == k {
+			return f
+		}
+	}
+	return Of(Mark)
+}
+
+// called are the inner lines that are known by what the draft calls them.
+var called = map[string]Kind{
+	"dart leg": Dart, "slit": Slit, "loop": Loop, "placement": Placement, "inner fold": PleatFold, "outer fold": PleatFold,
+}
+
+// KindOf is the kind of a line of a role; label is what the draft calls the line, if anything.
+func KindOf(role pattern.Role, label string) Kind {
+	if role == pattern.RoleMark {
+		if k, ok := called[label]; ok {
+			return k
+		}
+		return Mark
+	}
+	for _, f := range forms {
+		if f.Kind == Kind(role) {
+			return f.Kind
+		}
+	}
+	return Mark
+}
