@@ -249,7 +249,8 @@ func (w *writer) jobFiles(led *ledger.Ledger) error {
 		}
 		making := !j.Ready && !j.State.Ended() // what is made of it may be half there
 		for _, f := range files {
-			if making && !j.MadeOf(f) || !store.PlainName(f.Name) {
+			stripping := j.Stripped != ledger.Whole && store.Passing(f.Name) // it is being removed, as the job is old
+			if making && !j.MadeOf(f) || stripping || !store.PlainName(f.Name) {
 				continue
 			}
 			name := path.Join(w.man.Store, "jobs", strconv.FormatInt(j.ID, 10), f.Name)

@@ -20,6 +20,7 @@ import (
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
 )
 
 // workroom writes one with a job that is done, one held, one stopped in its middle and one not yet made.
@@ -481,5 +482,49 @@ func refused(t *testing.T, what, file, want string) {
 	}
 	if left := listed(t, above); len(left) > 1 {
 		t.Errorf("%s: it wrote %v", what, left)
+	}
+}
+
+// TestHalfStripped: of an old job whose program is just being removed some of it may be gone; that is no
+// fault of the copy, which has what stays.
+func TestHalfStripped(t *testing.T) {
+	room := workroom(t)
+	st := store.Look(room.Store)
+	var files []ledger.File
+	for _, name := range []string{store.ProgramBytes, store.ProgramIndex, "picture-lay.svg"} {
+		sums, err := st.SaveAll(1, []store.Named{{Name: name, Data: []byte(name)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, ledger.File{Job: 1, Name: name, Size: sums[0].Size, SHA256: sums[0].SHA256})
+	}
+	led, err := ledger.Open(t.Context(), st.LedgerPath(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := led.Change(t.Context(), 1, func(j *ledger.Job) (ledger.Step, error) {
+		j.Stripped = ledger.Stripping
+		return ledger.Step{Kind: "change", Files: files}, nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(led.Close(), st.RemoveFiles(1, []string{store.ProgramBytes})); err != nil {
+		t.Fatal(err)
+	}
+	file, c := taken(t, room)
+	if len(c.Faults) > 0 {
+		t.Errorf("told as faults: %v", c.Faults)
+	}
+	r, err := Restore(t.Context(), file, filepath.Join(t.TempDir(), "back"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range verify.Verify(r.Store) {
+		if p.Job == 1 { // the others have no program here
+			t.Error("verify:", p)
+		}
+	}
+	if names, err := store.Look(r.Store).Names(1); err != nil || !slices.Contains(names, "picture-lay.svg") || slices.Contains(names, store.ProgramIndex) {
+		t.Errorf("%v, %v", names, err)
 	}
 }

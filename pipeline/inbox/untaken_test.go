@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/fsnotify/fsnotify"
+
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -40,15 +42,25 @@ func TestUntakenAreListed(t *testing.T) {
 			return nil
 		}
 		w.put(t, "locked.svg", draft)
+		w.put(t, "locked-too.svg", draft)
+		// A device whose folder cannot be made.
+		if err := w.m.Put("/inbox/desk-plotter", "a file", true); err != nil {
+			t.Fatal(err)
+		}
+		w.in.Change([]string{"roll-plotter", "desk-plotter"}, w.in.settings)
 		pass(5 * time.Minute)
-		if got, want := names(w.in.Untaken()), []string{"/lost.svg", "roll-plotter/locked.svg", "roll-plotter/skirt.ticket.yaml", "roll-plotter/skirts"}; !slices.Equal(got, want) {
+		if got, want := names(w.in.Untaken()), []string{"/lost.svg", "desk-plotter/", "roll-plotter/locked-too.svg", "roll-plotter/locked.svg", "roll-plotter/skirt.ticket.yaml", "roll-plotter/skirts"}; !slices.Equal(got, want) {
 			t.Errorf("listed %v and not %v", got, want)
 		}
-		for _, name := range []string{at + "skirts", "/inbox/lost.svg", at + "skirt.ticket.yaml", at + "locked.svg"} {
+		for _, name := range []string{at + "skirts", "/inbox/lost.svg", at + "skirt.ticket.yaml", at + "locked.svg", at + "locked-too.svg", "/inbox/desk-plotter"} {
 			if err := w.m.Remove(name); err != nil {
 				t.Fatal(err)
 			}
 		}
+		// What goes with an event, or with its device, is not tried again: nothing but the next look through
+		// the folders can forget its fault.
+		w.event("locked-too.svg", fsnotify.Remove)
+		w.in.Change([]string{"roll-plotter"}, w.in.settings)
 		if got := w.in.Untaken(); len(got) != 0 {
 			t.Errorf("listed although it is gone: %v", got)
 		}
