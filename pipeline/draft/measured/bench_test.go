@@ -57,3 +57,14 @@ func BenchmarkTenPieces(b *testing.B) {
 		}
 	}
 }
+
+// A draft with a sought number: the cap's height, for which two curves are drawn and walked some 75 times.
+func BenchmarkSoughtNumber(b *testing.B) {
+	data := []byte(capped("between 5 and 25 so that length of sleeve back cap + length of sleeve front cap is armhole + 2.5",
+		"back cap: line T to K to B, rounded at K 3|front cap: line A to L to T, rounded at L 3|K: from T down cap height/3, out half bicep/2|L: from T down cap height/4, back half bicep/3"))
+	for b.Loop() {
+		if _, err := Read(data, "x.yaml", Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

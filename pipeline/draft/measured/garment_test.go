@@ -74,7 +74,7 @@ func value(t *testing.T, e *sewn.Sewing, what string) float64 {
 	s := &sentence.Sentence{File: "test", Text: r, Lines: make([]int, len(r)+1), Columns: make([]int, len(r)+1)}
 	p := drafting.NewParser(s, e.Top)
 	v := math.NaN()
-	if !e.Try(func() { v = p.Sum(); p.End() }) {
+	if !e.Try(func() { v = p.Sum()(); p.End() }) {
 		t.Fatalf("%s: %v", what, e.Faults)
 	}
 	return v

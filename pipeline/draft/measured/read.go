@@ -27,8 +27,8 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 		return nil, &sentence.Error{Draft: name, List: faults}
 	}
 	e := drafting.NewDraft(doc)
-	e.Build(opt)
 	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
+	e.Build(opt)
 	if len(e.Faults) == 0 {
 		finish(g)
 	}
@@ -52,7 +52,7 @@ func finish(e *sewn.Sewing) {
 			e.Evaluate(d.Scope.Definitions[n])
 		}
 		if d.Outline != nil {
-			e.Try(func() { d.WorkOut(e.Draft, drafting.NewParser(d.Outline, d.Scope), 0) })
+			e.Try(func() { d.WorkOut(nil, 0) })
 		}
 	}
 	if len(e.Faults) > 0 {

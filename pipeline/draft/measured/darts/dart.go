@@ -55,11 +55,11 @@ func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 		p.Fail(0, p.Seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")
 	}
 	p.At = 0
-	t.a = p.Point()
+	t.a = drafting.Now(p, p.Point())
 	p.Want("to", " and the dart's point")
-	t.p = p.Point()
+	t.p = drafting.Now(p, p.Point())
 	p.Want("to", " and the dart's other leg")
-	t.b = p.Point()
+	t.b = drafting.Now(p, p.Point())
 	tol := d.Scope.Draft.Hair()
 	near := func(a, b orb.Point) bool { return geom.Dist(a, b) <= tol }
 	for i, ed := range d.Edges {
@@ -92,7 +92,7 @@ func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
 		case p.Take("half"):
 			share = 0.5
 		case p.At < len(p.Sentence.Text) && !sentence.IsWordRune(p.Sentence.Text[p.At]), p.Word() != "" && p.Word()[0] >= '0' && p.Word()[0] <= '9':
-			share = p.Sum()
+			share = drafting.Now(p, p.Sum())
 		default:
 			p.Fail(begin, p.Seen()+" is not said of a dart", sentence.Nearest(sentence.FirstWords(p.Phrase(), 2), dartWords))
 		}
@@ -107,9 +107,9 @@ func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
 		}
 		t.moves = append(t.moves, readMove(d, p, t, share))
 	case "about":
-		t.about = p.Point()
+		t.about = drafting.Now(p, p.Point())
 	case "ending":
-		t.short = p.Sum()
+		t.short = drafting.Now(p, p.Sum())
 		p.Want("short", " and how far before the apex the dart ends")
 		if t.short < 0 {
 			p.Fail(begin, "a dart cannot end "+sentence.FormatNumber(t.short)+" short of its apex", "say 0 or more")
@@ -140,7 +140,7 @@ func readMove(d *drafting.Drawing, p *drafting.Parser, t *dartTold, share float6
 	m.edge = d.Edges[i].Name
 	p.Want("at", " and the point of that edge to which the dart is moved")
 	at := p.At
-	q := p.Point()
+	q := drafting.Now(p, p.Point())
 	m.l = curve.NearestOn(d.Edges[i].Curve, q)
 	if m.l < 0 || i == t.cap {
 		p.Fail(at, drafting.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(m.edge), "name a point along that edge")

@@ -41,7 +41,7 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
 	p.Want("at", "")
 	at := p.At
-	c := p.Point()
+	c := drafting.Now(p, p.Point())
 	t.edge = -1
 	var l float64
 	for i, ed := range d.Edges {
@@ -55,21 +55,21 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	take := dartTakes(p, "at the edge")
 	toPoint := p.Take("to")
 	if toPoint {
-		t.p = p.Point()
+		t.p = drafting.Now(p, p.Point())
 	}
 	edge := d.Edges[t.edge]
 	t.from, t.to = l-take/2, l+take/2
 	if t.from <= 0 || t.to >= edge.Curve.Length() {
-		p.Unfit(at, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
+		p.FailUnfit(at, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
 	}
 	t.a, _ = edge.Curve.At(t.from)
 	t.b, _ = edge.Curve.At(t.to)
 	if !toPoint {
 		begin := p.At
-		long := p.Sum()
+		long := drafting.Now(p, p.Sum())
 		p.Want("long", " and how long the dart is")
 		if long <= 0 {
-			p.Unfit(begin, "a dart cannot be "+sentence.FormatNumber(long)+" long", "say more than 0")
+			p.FailUnfit(begin, "a dart cannot be "+sentence.FormatNumber(long)+" long", "say more than 0")
 		}
 		square := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.b, t.a))), long*curve.Orientation(d.Edges))
 		t.p = geom.Add(geom.Lerp(t.a, t.b, 0.5), square)
@@ -94,7 +94,7 @@ func holdsDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
 	for _, leg := range []orb.Point{t.a, t.b} {
 		from := geom.Lerp(leg, t.p, inset/e.UnitMM/geom.Dist(leg, t.p))
 		if !line.Contains(e.ToMM(t.p)) || len(geom.Crossings(geom.Path{Points: []orb.Point{e.ToMM(from), e.ToMM(t.p)}}, line)) > 0 {
-			p.Unfit(0, "the dart runs out of the piece at its point "+drafting.FormatPoint(t.p), "make it shorter, or set its point inside")
+			p.FailUnfit(0, "the dart runs out of the piece at its point "+drafting.FormatPoint(t.p), "make it shorter, or set its point inside")
 		}
 	}
 }
@@ -134,7 +134,7 @@ func (s *Ring) evenLegs(t *dartTold, m int) {
 	beside := [2]int{from - 1, behind}[k]
 	stretch := c[beside]
 	if stretch.Length() <= by {
-		t.parser.Unfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
+		t.parser.FailUnfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
 	}
 	if k == 0 {
 		stretch = curve.CarriedTo(stretch.Reversed(), t.a).Reversed()

@@ -20,7 +20,7 @@ type Flare struct {
 // ReadFlare reads "12 at hem, hung from waist, 6 slashes".
 func ReadFlare(d *drafting.Drawing) Flare {
 	p := drafting.NewParser(FlareEntry(d).Sentence, d.Scope)
-	f := Flare{gain: p.Sum(), Parser: p}
+	f := Flare{gain: drafting.Now(p, p.Sum()), Parser: p}
 	p.Want("at", " and the edge that is to be wider")
 	hem := EdgeNamed(d, p)
 	p.Sign(',')
@@ -28,7 +28,7 @@ func ReadFlare(d *drafting.Drawing) Flare {
 	top := EdgeNamed(d, p)
 	p.Sign(',')
 	at := p.At
-	count := p.Sum()
+	count := drafting.Now(p, p.Sum())
 	if p.TakeAny("slashes", "slash") == "" {
 		p.Fail(p.At, p.Seen()+" is not understood", "say in how many slashes")
 	}
@@ -36,7 +36,7 @@ func ReadFlare(d *drafting.Drawing) Flare {
 	n := len(d.Edges)
 	switch {
 	case f.gain <= 0:
-		p.Unfit(0, "a flare of "+sentence.FormatNumber(f.gain), "a flare is more than 0")
+		p.FailUnfit(0, "a flare of "+sentence.FormatNumber(f.gain), "a flare is more than 0")
 	case count < 1 || count > 99 || count != float64(int(count)):
 		p.Fail(at, sentence.FormatNumber(count)+" slashes", "say a whole number")
 	case (top+1)%n == hem && (hem+1)%n == top || top == hem:

@@ -111,7 +111,7 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.told.short >= l {
-		o.told.parser.Unfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.told.short)), "let it end less far short")
+		o.told.parser.FailUnfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.told.short)), "let it end less far short")
 	}
 	return d.capOf(*o.told, before, after)
 }

@@ -29,14 +29,14 @@ func isInside(x sentence.Entry) bool {
 func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
 	p := drafting.NewParser(x.Sentence, d.Scope)
 	p.Want("at", "")
-	c := p.Point()
+	c := drafting.Now(p, p.Point())
 	take := dartTakes(p, "where it is widest")
 	t := insideDart{Name: x.Key, s: x.Sentence}
 	if p.Take("to") {
 		at := p.At
-		a := p.Point()
+		a := drafting.Now(p, p.Point())
 		p.Want("and", " and the dart's other point")
-		b := p.Point()
+		b := drafting.Now(p, p.Point())
 		t.Ends = [2]orb.Point{a, b}
 		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*d.Scope.Draft.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
 			p.Fail(at, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", drafting.FormatPoint(a), drafting.FormatPoint(b), drafting.FormatPoint(c)), "draw the line first, and take the middle along it")
@@ -46,14 +46,14 @@ func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
 			p.Fail(p.At, "how far the dart runs is not said", "add 15 up and 12 down, or to and its two points")
 		}
 		at := p.At
-		up := p.Sum()
+		up := drafting.Now(p, p.Sum())
 		if p.Is("down") >= 0 {
 			p.Fail(at, "a dart that runs one way only begins at an edge", "say "+sentence.FormatNumber(up)+" long, with its place on that edge")
 		}
 		p.Want("up", " and how far up the dart runs")
 		p.Take("and")
 		p.Sign(',')
-		down := p.Sum()
+		down := drafting.Now(p, p.Sum())
 		p.Want("down", " and how far down the dart runs")
 		if up <= 0 || down <= 0 {
 			p.Fail(at, fmt.Sprintf("a dart %s up and %s down", sentence.FormatNumber(up), sentence.FormatNumber(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
@@ -75,9 +75,9 @@ func dartTakes(p *drafting.Parser, where string) float64 {
 	p.Sign(',')
 	p.Want("takes", " and how much the dart takes "+where)
 	at := p.At
-	take := p.Sum()
+	take := drafting.Now(p, p.Sum())
 	if take <= 0 {
-		p.Unfit(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
+		p.FailUnfit(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
 	}
 	p.Sign(',')
 	return take
@@ -89,7 +89,7 @@ func holdsInside(d *drafting.Drawing, p *drafting.Parser, t insideDart) {
 	line, _ := e.FlattenTo(d.Edges, 0.2)
 	for _, q := range t.Line().Points {
 		if !line.Contains(e.ToMM(q)) {
-			p.Unfit(0, "it reaches out of the piece at "+drafting.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+			p.FailUnfit(0, "it reaches out of the piece at "+drafting.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
 	if len(geom.Crossings(t.Apply(func(q orb.Point) orb.Point { return e.ToMM(q) }).Line(), line)) > 0 {

@@ -104,6 +104,6 @@ func (s *Ring) clear(p *drafting.Parser, what string, from, to orb.Point, own in
 	}
 	out.Closed = true
 	if len(geom.Crossings(cut, out)) > 0 {
-		p.Unfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, drafting.FormatPoint(from), drafting.FormatPoint(to)), "cut to a place that is seen from there")
+		p.FailUnfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, drafting.FormatPoint(from), drafting.FormatPoint(to)), "cut to a place that is seen from there")
 	}
 }

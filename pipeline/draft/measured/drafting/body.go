@@ -186,7 +186,7 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 			if unicode.IsLetter(p.RuneAt(p.At)) && p.RuneAt(p.At) != 'a' {
 				p.Fail(p.At, p.Seen()+" is no number", "write the figure: "+en.Key+": 57")
 			}
-			v := p.Sum()
+			v := Now(p, p.Sum())
 			if !p.Sign(',') {
 				p.End()
 			}
@@ -194,7 +194,7 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 				p.Fail(0, sentence.Quote(en.Key)+" is "+sentence.FormatNumber(v), "a measure is more than 0")
 			}
 			e.Measures = append(e.Measures, measure{en.Key, v, en.Sentence, e.Unit})
-			e.Top.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: e.Top, state: 2, Number: v})
+			e.Top.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: e.Top, state: worked, reading: worked, Number: v})
 		})
 	}
 	e.iso()

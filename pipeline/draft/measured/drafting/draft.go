@@ -22,6 +22,7 @@ type Draft struct {
 	Faults       []sentence.Fault
 	busy         []*Definition // being worked out, each for the one before
 	begun        []*Definition // what was worked out for a number that is only supposed
+	stuck        bool          // the sentence that is being worked out is refused
 	trials       int           // how many of these there are, one within the other
 	nameLists    map[nameKey][]string
 	Body         string
@@ -37,16 +38,16 @@ type Draft struct {
 }
 
 // ofPieces measures what a number may ask of the pieces that are made of drawings. Each reads its words
-// from the parser and refuses, there, what is not known.
+// from the parser and refuses, there, what is not known; the number is worked out later.
 type ofPieces interface {
 	// EdgeNames lists the edges of all pieces, each with its piece's name before it.
 	EdgeNames() []string
 	// EdgeLength is how long an edge of a piece is as worn.
-	EdgeLength(p *Parser) float64
+	EdgeLength(p *Parser) Number
 	// Width is how wide a drawing is at a point's level; sewn, without what its darts take there.
-	Width(p *Parser, sewn bool) float64
+	Width(p *Parser, sewn bool) Number
 	// Radius is the radius of the seam of a circle that fits it.
-	Radius(p *Parser) float64
+	Radius(p *Parser) Number
 }
 
 // NewDraft is a draft of which nothing is read yet but the document.
@@ -79,16 +80,27 @@ func (e *Draft) caught(r any) {
 	}
 }
 
-// Try runs f and keeps the fault it stops with; false then.
+// refuse keeps the fault of what is being worked out, unless one is kept of it.
+func (e *Draft) refuse(f sentence.Fault) {
+	if !e.stuck {
+		e.Faults = append(e.Faults, f)
+	}
+	e.stuck = true
+}
+
+// Try reads a sentence or works one out, and keeps the fault it stops with; false then.
 func (e *Draft) Try(f func()) (ok bool) {
+	outer := e.stuck
+	e.stuck = false
 	defer func() {
 		if r := recover(); r != nil {
 			e.caught(r)
-			ok = false
+			e.stuck = true
 		}
+		ok, e.stuck = !e.stuck, outer
 	}()
 	f()
-	return true
+	return
 }
 
 // AddFault keeps a fault at a place of the document.

@@ -3,6 +3,7 @@ package drafting
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -12,69 +13,87 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
+// stretch is one line, arc or curve of an edge, from where the one before it ends.
+type stretch func(from orb.Point) curve.Curve
+
 // curveSentence reads an edge: lines, arcs and curves in a row, joined by "then".
-func (p *Parser) curveSentence() curve.Curve {
-	var out curve.Curve
+func (p *Parser) curveSentence() Edge {
+	var start Point
+	var all []stretch
 	for {
 		begin := p.At
 		verb := p.TakeAny("two arcs", "line", "arc", "curve")
 		if verb == "" {
 			p.Fail(p.At, p.Seen()+" is no stretch of an edge", "say line, arc, curve or two arcs")
 		}
-		var from orb.Point
-		if len(out) > 0 {
-			from = out.End()
-			p.sameJoint(from, verb)
+		if start != nil {
+			all = append(all, p.sameJoint(verb))
 		} else {
 			p.Take("from")
-			from = p.Point()
+			start = p.Point()
 		}
-		var c curve.Curve
 		switch verb {
 		case "line":
-			c = p.lineChain(from)
+			all = append(all, p.lineChain())
 		case "arc":
-			c = p.arc(from, begin)
+			all = append(all, p.arc(begin))
 		case "curve":
-			c = p.smooth(from, begin)
+			all = append(all, p.smooth(begin))
 		case "two arcs":
-			c = p.twoArcs(from, begin)
+			all = append(all, p.twoArcs(begin))
 		}
-		out = append(out, c...)
 		p.Sign(',')
 		if !p.Take("then") {
 			break
 		}
 	}
-	if len(out) == 0 || out.Length() < 1e-9 {
-		p.Fail(0, "this edge has no length", "")
+	return func() curve.Curve {
+		var out curve.Curve
+		from := start()
+		for _, s := range all {
+			out = append(out, s(from)...)
+			if p.stuck() {
+				return nil
+			}
+			if len(out) > 0 {
+				from = out.End()
+			}
+		}
+		if len(out) == 0 || out.Length() < 1e-9 {
+			p.Refuse(0, "this edge has no length", "")
+		}
+		return out
 	}
-	return out
 }
 
-// sameJoint lets the point be named again at which the stretch before ended.
-func (p *Parser) sameJoint(from orb.Point, verb string) {
+// sameJoint lets the point be named again at which the stretch before ended. It adds nothing to the edge.
+func (p *Parser) sameJoint(verb string) stretch {
+	nothing := func(orb.Point) curve.Curve { return nil }
 	if p.Is("to") >= 0 || p.Is("through") >= 0 {
-		return
+		return nothing
 	}
 	p.Space()
 	at := p.At
 	p.Take("from")
-	if q := p.Point(); geom.Dist(q, from) > p.Scope.Draft.Hair() {
-		p.Fail(at, "what follows then begins where the stretch before it ends, at "+FormatPoint(from), "say "+verb+" to and the next point")
+	q := p.Point()
+	return func(from orb.Point) curve.Curve {
+		if geom.Dist(q(), from) > p.Scope.Draft.Hair() {
+			p.Refuse(at, "what follows then begins where the stretch before it ends, at "+FormatPoint(from), "say "+verb+" to and the next point")
+		}
+		return nil
 	}
 }
 
 // lineChain reads "A to B to C, softened at B 6".
-func (p *Parser) lineChain(from orb.Point) curve.Curve {
-	pts := []orb.Point{from}
+func (p *Parser) lineChain() stretch {
+	var to []Point
 	for p.Take("to") {
-		pts = append(pts, p.Point())
+		to = append(to, p.Point())
 	}
-	if len(pts) < 2 {
+	if len(to) == 0 {
 		p.Want("to", " and the point where the line ends")
 	}
-	cuts := make([]float64, len(pts)) // how far from the corner the arc begins
+	var corners []func(pts []orb.Point, cuts []float64)
 	for {
 		k := p.At
 		p.Sign(',')
@@ -84,44 +103,66 @@ func (p *Parser) lineChain(from orb.Point) curve.Curve {
 			p.At = k
 			break
 		}
-		i := p.corner(pts)
-		if p.Is("and") >= 0 {
-			p.Fail(p.At, "one corner at a time", "say it of each: rounded at C 3, rounded at D 3")
+		corners = append(corners, p.corner(begin, verb))
+	}
+	return func(from orb.Point) curve.Curve {
+		pts := []orb.Point{from}
+		for _, q := range to {
+			pts = append(pts, q())
 		}
-		turn := curve.TurnAt(pts, i)
+		cuts := make([]float64, len(pts)) // how far from the corner the arc begins
+		for _, c := range corners {
+			if c(pts, cuts); p.stuck() {
+				break
+			}
+		}
+		if p.stuck() {
+			return nil
+		}
+		return curve.Softened(pts, cuts)
+	}
+}
+
+// corner reads "B 6", one of the inner points of a line and how far it is softened or rounded.
+func (p *Parser) corner(begin int, verb string) func(pts []orb.Point, cuts []float64) {
+	at := p.At
+	point := p.Point()
+	if p.Is("and") >= 0 {
+		p.Fail(p.At, "one corner at a time", "say it of each: rounded at C 3, rounded at D 3")
+	}
+	var legPoint Point
+	var size Number
+	switch {
+	case verb == "softened at" && p.TakeAny("from", "to") != "":
+		legPoint = p.Point()
+	case verb == "softened at" && (p.Done() || p.Sentence.Text[p.At] == ','):
+		p.Fail(begin, "how far from the corner the softening begins is not said", "add the length: "+strings.TrimSpace(string(p.Sentence.Text[begin:p.At]))+" 3")
+	default:
+		size = p.Sum()
+	}
+	return func(pts []orb.Point, cuts []float64) {
+		q := point()
+		i := 1 + slices.IndexFunc(pts[1:len(pts)-1], func(c orb.Point) bool { return geom.Dist(c, q) < 1e-9 })
+		if i == 0 {
+			p.Refuse(at, "that point is no corner of this line", "name one of the points between its ends")
+			return
+		}
 		switch {
+		case legPoint != nil:
+			cuts[i] = geom.Dist(pts[i], legPoint())
 		case verb == "rounded at":
-			r := p.Sum()
+			r := size()
 			if r < 0 {
 				p.Unfit(begin, fmt.Sprintf("a negative radius: %s", sentence.FormatNumber(r)), "the corner lies beyond the edge it should run into; look at the measures in this sum")
 			}
-			cuts[i] = r * math.Tan(turn/2)
-		case p.Take("from"), p.Take("to"):
-			cuts[i] = geom.Dist(pts[i], p.Point())
-		case p.Done() || p.At < len(p.Sentence.Text) && p.Sentence.Text[p.At] == ',':
-			p.Fail(begin, "how far from the corner the softening begins is not said", "add the length: "+strings.TrimSpace(string(p.Sentence.Text[begin:p.At]))+" 3")
+			cuts[i] = r * math.Tan(curve.TurnAt(pts, i)/2)
 		default:
-			cuts[i] = p.Sum()
-			if cuts[i] < 0 {
+			if cuts[i] = size(); cuts[i] < 0 {
 				p.Unfit(begin, fmt.Sprintf("it cannot begin %s from the corner", sentence.FormatNumber(cuts[i])), "")
 			}
 		}
 		p.roomFor(pts, cuts, i, begin, verb)
 	}
-	return curve.Softened(pts, cuts)
-}
-
-// corner reads one of the inner points of a line.
-func (p *Parser) corner(pts []orb.Point) int {
-	begin := p.At
-	q := p.Point()
-	for i := 1; i < len(pts)-1; i++ {
-		if geom.Dist(pts[i], q) < 1e-9 {
-			return i
-		}
-	}
-	p.Fail(begin, "that point is no corner of this line", "name one of the points between its ends")
-	return 0
 }
 
 func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int, verb string) {
@@ -137,109 +178,127 @@ func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int, verb str
 }
 
 // way is a direction in which a curve from one point to another leaves or arrives at one of the two.
-func (p *Parser) way(from, to, at orb.Point) orb.Point {
+type way func(from, to, at orb.Point) orb.Point
+
+func (p *Parser) way() way {
 	begin := p.At
-	var u orb.Point
-	exact := false
-	switch p.TakeAny("level", "plumb", "out", "back", "up", "down", "square to the centre", "square to", "toward", "towards", "along") {
+	var line Point
+	verb := p.TakeAny("level", "plumb", "out", "back", "up", "down", "square to the centre", "square to", "toward", "towards", "along")
+	switch verb {
 	case "level", "square to the centre":
-		u = orb.Point{1, 0}
+		line = func() orb.Point { return orb.Point{1, 0} }
 	case "plumb":
-		u = orb.Point{0, 1}
-	case "out":
-		return orb.Point{1, 0}
-	case "back":
-		return orb.Point{-1, 0}
-	case "up":
-		return orb.Point{0, -1}
-	case "down":
-		return orb.Point{0, 1}
+		line = func() orb.Point { return orb.Point{0, 1} }
+	case "out", "back", "up", "down":
+		return func(_, _, _ orb.Point) orb.Point { return compass[verb] }
 	case "square to":
-		u = geom.Left(p.between(begin))
+		u := p.between(begin)
+		line = func() orb.Point { return geom.Left(u()) }
 	case "along":
-		u, exact = p.between(begin), true
+		u := p.between(begin)
+		return func(_, _, _ orb.Point) orb.Point { return u() }
 	case "toward", "towards":
-		u, exact = p.heading(at, p.Point(), begin), true
+		q := p.Point()
+		return func(_, _, at orb.Point) orb.Point { return p.heading(at, q(), begin) }
 	default:
 		p.Fail(p.At, p.Seen()+" is no way to leave or arrive", "say level, plumb, square to two points, along two points, or toward a point")
 	}
-	if exact {
+	for word := range compass {
+		if p.Is(word) >= 0 {
+			side := p.side()
+			return func(_, _, _ orb.Point) orb.Point { return side(line()) }
+		}
+	}
+	return func(from, to, _ orb.Point) orb.Point {
+		u := line()
+		d := geom.Dot(u, geom.Unit(geom.Sub(to, from)))
+		if math.Abs(d) < 1e-6 {
+			p.Refuse(begin, "this way runs square to the edge itself, so it may be meant to either side", "add out, back, up or down")
+		}
+		if d < 0 {
+			return geom.Mul(u, -1)
+		}
 		return u
 	}
-	if p.Is("out") >= 0 || p.Is("back") >= 0 || p.Is("up") >= 0 || p.Is("down") >= 0 {
-		return p.side(u)
-	}
-	d := geom.Dot(u, geom.Unit(geom.Sub(to, from)))
-	if math.Abs(d) < 1e-6 {
-		p.Fail(begin, "this way runs square to the edge itself, so it may be meant to either side", "add out, back, up or down")
-	}
-	if d < 0 {
-		return geom.Mul(u, -1)
-	}
-	return u
 }
 
 // arc reads "P to Q round C" and its other forms.
-func (p *Parser) arc(from orb.Point, begin int) curve.Curve {
-	var through orb.Point
-	has := false
+func (p *Parser) arc(begin int) stretch {
+	var third Point
 	if p.Take("through") {
-		through, has = p.Point(), true
+		third = p.Point()
 	}
 	p.Want("to", " and the point where the arc ends")
-	to := p.Point()
-	if has {
-		c, _, ok := geom.Circle(from, through, to)
-		if !ok {
-			p.Fail(begin, "the three points lie on a line, so no arc runs through them", "")
+	end := p.Point()
+	if third != nil {
+		return func(from orb.Point) curve.Curve {
+			through, to := third(), end()
+			c, _, ok := geom.Circle(from, through, to)
+			if !ok {
+				p.Refuse(begin, "the three points lie on a line, so no arc runs through them", "")
+			}
+			return curve.Curve{curve.ArcVia(from, through, to, c)}
 		}
-		return curve.Curve{curve.ArcVia(from, through, to, c)}
 	}
 	p.Sign(',')
+	var bow func(from, to orb.Point) curve.Curve
 	switch p.TakeAny("round", "about", "centre", "leaving", "arriving", "bowed") {
 	case "round", "about", "centre":
-		return p.arcRound(from, to, begin)
+		bow = p.arcRound(begin)
 	case "bowed":
-		return p.bowed(from, to, begin)
+		bow = p.bowed(begin)
 	case "leaving":
-		return curve.Curve{p.leavingArc(from, to, p.way(from, to, from), begin)}
+		w := p.way()
+		bow = func(from, to orb.Point) curve.Curve {
+			return curve.Curve{p.leavingArc(from, to, w(from, to, from), begin)}
+		}
 	case "arriving":
-		w := p.way(from, to, to)
-		return curve.Curve{p.leavingArc(to, from, geom.Mul(w, -1), begin).Reversed()}
+		w := p.way()
+		bow = func(from, to orb.Point) curve.Curve {
+			return curve.Curve{p.leavingArc(to, from, geom.Mul(w(from, to, to), -1), begin).Reversed()}
+		}
+	default:
+		p.Fail(p.At, "how the arc runs is not said", "add round and its centre, leaving or arriving and a way, bowed 0.5 out, or through and a point before to")
 	}
-	p.Fail(p.At, "how the arc runs is not said", "add round and its centre, leaving or arriving and a way, bowed 0.5 out, or through and a point before to")
-	return nil
+	return func(from orb.Point) curve.Curve { return bow(from, end()) }
 }
 
 // bowed reads "0.5 out": the arc that stands so far off the straight line at its middle.
-func (p *Parser) bowed(from, to orb.Point, begin int) curve.Curve {
-	by := p.Sum()
-	if by <= 0 || geom.Dist(from, to) < 1e-9 {
-		p.Fail(begin, "an arc bowed "+sentence.FormatNumber(by)+" over "+sentence.FormatNumber(geom.Dist(from, to)), "say more than 0, and to which side: out, back, up or down")
+func (p *Parser) bowed(begin int) func(from, to orb.Point) curve.Curve {
+	far := p.Sum()
+	side := p.side()
+	return func(from, to orb.Point) curve.Curve {
+		by := far()
+		if by <= 0 || geom.Dist(from, to) < 1e-9 {
+			p.Refuse(begin, "an arc bowed "+sentence.FormatNumber(by)+" over "+sentence.FormatNumber(geom.Dist(from, to)), "say more than 0, and to which side: out, back, up or down")
+		}
+		u := side(geom.Left(geom.Unit(geom.Sub(to, from))))
+		via := geom.Add(geom.Lerp(from, to, 0.5), geom.Mul(u, by))
+		c, _, _ := geom.Circle(from, via, to)
+		return curve.Curve{curve.ArcVia(from, via, to, c)}
 	}
-	u := p.side(geom.Left(geom.Unit(geom.Sub(to, from))))
-	via := geom.Add(geom.Lerp(from, to, 0.5), geom.Mul(u, by))
-	c, _, _ := geom.Circle(from, via, to)
-	return curve.Curve{curve.ArcVia(from, via, to, c)}
 }
 
-func (p *Parser) arcRound(from, to orb.Point, begin int) curve.Curve {
-	c := p.Point()
-	r1, r2 := geom.Dist(c, from), geom.Dist(c, to)
-	if math.Abs(r1-r2) > p.Scope.Draft.Hair() {
-		p.Fail(begin, fmt.Sprintf("the ends lie %s and %s from the centre, so no arc round it joins them", sentence.FormatNumber(r1), sentence.FormatNumber(r2)),
-			"move one of the ends, or take another centre")
-	}
-	s := curve.ArcSeg(from, to, geom.ArcCentre(from, to, c))
+func (p *Parser) arcRound(begin int) func(from, to orb.Point) curve.Curve {
+	centre := p.Point()
 	p.Sign(',')
-	if p.Take("the long way") {
-		if s.Sweep > 0 {
+	long := p.Take("the long way")
+	return func(from, to orb.Point) curve.Curve {
+		c := centre()
+		r1, r2 := geom.Dist(c, from), geom.Dist(c, to)
+		if math.Abs(r1-r2) > p.Scope.Draft.Hair() {
+			p.Refuse(begin, fmt.Sprintf("the ends lie %s and %s from the centre, so no arc round it joins them", sentence.FormatNumber(r1), sentence.FormatNumber(r2)),
+				"move one of the ends, or take another centre")
+		}
+		s := curve.ArcSeg(from, to, geom.ArcCentre(from, to, c))
+		switch {
+		case long && s.Sweep > 0:
 			s.Sweep -= 2 * math.Pi
-		} else {
+		case long:
 			s.Sweep += 2 * math.Pi
 		}
+		return curve.Curve{s}
 	}
-	return curve.Curve{s}
 }
 
 // leavingArc is the arc from a to b that leaves in direction u; a line where that is straight.
@@ -250,46 +309,51 @@ func (p *Parser) leavingArc(a, b, u orb.Point, begin int) curve.Segment {
 		return curve.LineSeg(a, b)
 	}
 	if math.Abs(half) > math.Pi*0.999 {
-		p.Fail(begin, "the arc would have to leave away from its end", "")
+		p.Refuse(begin, "the arc would have to leave away from its end", "")
 	}
 	r := geom.Norm(chord) / 2 / math.Sin(half)
 	return curve.Segment{From: a, To: b, Centre: geom.Add(a, geom.Mul(geom.Left(u), r)), Sweep: 2 * half}
 }
 
 // twoArcs reads "P to Q, leaving W, arriving W, radius 3": a wide arc and a tight one that touch.
-func (p *Parser) twoArcs(from orb.Point, begin int) curve.Curve {
+func (p *Parser) twoArcs(begin int) stretch {
 	p.Want("to", " and the point where the second arc ends")
-	to := p.Point()
+	end := p.Point()
 	p.Sign(',')
 	p.Want("leaving", " and the way in which the first arc leaves")
-	d := p.way(from, to, from)
+	leaving := p.way()
 	p.Sign(',')
 	p.Want("arriving", " and the way in which the second arc arrives")
-	e := p.way(from, to, to)
+	arriving := p.way()
 	p.Sign(',')
 	p.Want("radius", " and the radius of the second arc")
-	r := p.Sum()
-	if r <= 0 {
-		p.Unfit(begin, "a radius of "+sentence.FormatNumber(r)+" for the second arc", "a radius is more than 0")
+	radius := p.Sum()
+	return func(from orb.Point) curve.Curve {
+		to := end()
+		d, e := leaving(from, to, from), arriving(from, to, to)
+		r := radius()
+		if r <= 0 {
+			p.Unfit(begin, "a radius of "+sentence.FormatNumber(r)+" for the second arc", "a radius is more than 0")
+		}
+		side := 1.0
+		if geom.Cross(d, e) < 0 {
+			side = -1
+		}
+		m := geom.Mul(geom.Left(d), side)
+		c2 := geom.Add(to, geom.Mul(geom.Left(e), side*r))
+		w := geom.Sub(from, c2)
+		den := 2 * (geom.Dot(w, m) + r)
+		big := (r*r - geom.Dot(w, w)) / den
+		if den == 0 || big <= 0 {
+			p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", FormatPoint(from), sentence.FormatNumber(r), FormatPoint(to)),
+				"make the radius smaller, or move one of the ends")
+		}
+		c1 := geom.Add(from, geom.Mul(m, big))
+		j := geom.Add(c1, geom.Mul(geom.Unit(geom.Sub(c2, c1)), big*curve.Sign(big-r)))
+		first, second := curve.ArcSeg(from, j, c1), curve.ArcSeg(j, to, c2)
+		if first.Sweep*side < 0 || second.Sweep*side < 0 {
+			p.Unfit(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", FormatPoint(j)), "make the radius smaller, or move one of the ends")
+		}
+		return curve.Curve{first, second}
 	}
-	side := 1.0
-	if geom.Cross(d, e) < 0 {
-		side = -1
-	}
-	m := geom.Mul(geom.Left(d), side)
-	c2 := geom.Add(to, geom.Mul(geom.Left(e), side*r))
-	w := geom.Sub(from, c2)
-	den := 2 * (geom.Dot(w, m) + r)
-	big := (r*r - geom.Dot(w, w)) / den
-	if den == 0 || big <= 0 {
-		p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", FormatPoint(from), sentence.FormatNumber(r), FormatPoint(to)),
-			"make the radius smaller, or move one of the ends")
-	}
-	c1 := geom.Add(from, geom.Mul(m, big))
-	j := geom.Add(c1, geom.Mul(geom.Unit(geom.Sub(c2, c1)), big*curve.Sign(big-r)))
-	first, second := curve.ArcSeg(from, j, c1), curve.ArcSeg(j, to, c2)
-	if first.Sweep*side < 0 || second.Sweep*side < 0 {
-		p.Unfit(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", FormatPoint(j)), "make the radius smaller, or move one of the ends")
-	}
-	return curve.Curve{first, second}
 }

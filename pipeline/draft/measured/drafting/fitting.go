@@ -28,7 +28,7 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 			}
 			e.Try(func() {
 				p := NewParser(x.Sentence, newScope(e, nil, ""))
-				c := change{date: day.Key, name: x.Key, by: p.Sum() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+				c := change{date: day.Key, name: x.Key, by: Now(p, p.Sum()) * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
 				switch p.TakeAny("more", "less") {
 				case "less":
 					c.by = -c.by
@@ -54,7 +54,7 @@ func (e *Draft) applyChanges() {
 			continue
 		}
 		applied = append(applied, c)
-		if d.state != 2 {
+		if d.state != worked {
 			d.add += c.by // a number, worked out later
 			continue
 		}

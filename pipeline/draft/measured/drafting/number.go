@@ -12,7 +12,7 @@ import (
 
 // number reads a number as people write it - 5, 5.12, 1/2, 2 1/2, 5½ - and the unit after it, if it
 // is not the draft's own. A part of something may be said of it: 1/4 of bust, 20% of bust.
-func (p *Parser) number() float64 {
+func (p *Parser) number() Number {
 	at := p.At
 	v, whole := p.Digits()
 	text := p.Sentence.Text
@@ -38,10 +38,14 @@ func (p *Parser) number() float64 {
 		p.Fail(at, "a share of the way is a point, not a number", "begin the sentence with it: 1/3 of the way from O to N")
 	}
 	if part && p.Take("of") {
-		return v * p.factor()
+		return times(v, p.factor())
 	}
-	return v * p.unit()
+	return constant(v * p.unit())
 }
+
+func constant(v float64) Number { return func() float64 { return v } }
+
+func times(k float64, n Number) Number { return func() float64 { return k * n() } }
 
 // unit takes the unit after a number and gives what one of it is in the draft's own.
 func (p *Parser) unit() float64 {
@@ -58,35 +62,42 @@ func (p *Parser) unit() float64 {
 	return 1
 }
 
-// Sum reads arithmetic: sums of products of numbers, measures and what has been drawn. Its value is
-// in the draft's unit where it is a length.
-func (p *Parser) Sum() float64 {
+// Sum reads arithmetic: sums of products of numbers, measures and what has been drawn. It comes to the
+// draft's unit where it is a length.
+func (p *Parser) Sum() Number {
 	v := p.product()
 	for {
+		sign := 1.0
 		switch {
 		case p.Sign('+'), p.Take("plus"):
-			v += p.product()
 		case p.Sign('-'), p.Sign('−'), p.Take("minus"):
-			v -= p.product()
+			sign = -1
 		default:
 			return v
 		}
+		a, b := v, p.product()
+		v = func() float64 { return a() + sign*b() }
 	}
 }
 
-func (p *Parser) product() float64 {
+func (p *Parser) product() Number {
 	v := p.factor()
 	for {
+		a := v
 		switch {
 		case p.Sign('*'), p.Sign('×'), p.Take("times"):
-			v *= p.factor()
+			b := p.factor()
+			v = func() float64 { return a() * b() }
 		case p.Sign('/'), p.Sign('÷'), p.Take("divided by"):
 			at := p.At
-			d := p.divisor()
-			if math.Abs(d) < 1e-12 {
-				p.Fail(at, "this divides by nothing: what stands below the stroke is 0", "")
+			b := p.divisor()
+			v = func() float64 {
+				n, d := a(), b()
+				if math.Abs(d) < 1e-12 {
+					p.Refuse(at, "this divides by nothing: what stands below the stroke is 0", "")
+				}
+				return n / d
 			}
-			v /= d
 		default:
 			return v
 		}
@@ -95,7 +106,7 @@ func (p *Parser) product() float64 {
 
 // divisor reads what stands below a division sign. Of strokes set tight, waist/4/2, each divides what stands
 // before it; a fraction set apart, waist / 4/2, could be meant either way and is refused.
-func (p *Parser) divisor() float64 {
+func (p *Parser) divisor() Number {
 	tight := p.At > 0 && p.RuneAt(p.At-1) == '/'
 	from := p.At
 	p.plainDivisor()
@@ -106,13 +117,13 @@ func (p *Parser) divisor() float64 {
 	begin := p.At
 	d, _ := p.Digits()
 	if tight && begin == from && p.RuneAt(p.At) == '/' {
-		return d * p.unit()
+		return constant(d * p.unit())
 	}
 	end := p.At
 	p.DividedBy(d)
 	over, part := string(p.Sentence.Text[begin:end]), string(p.Sentence.Text[begin:p.At])
 	p.Fail(begin, "this divides by the fraction "+part+", or by "+over+" and then by "+string(p.Sentence.Text[end+1:p.At]), "put the fraction in brackets, ("+part+"), or the first division")
-	return 0
+	return nil
 }
 
 // plainDivisor refuses a mixed number below a stroke: "across front/2 1/4" is more often a sum whose sign
@@ -137,12 +148,12 @@ func (p *Parser) plainDivisor() {
 // functions are the words of arithmetic over what has been drawn.
 var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "half of", "a third of", "a quarter of", "quarter of", "third of", "an eighth of", "root of", "pi", "width of", "sewn width of", "radius of", "larger of", "smaller of"}
 
-func (p *Parser) factor() float64 {
+func (p *Parser) factor() Number {
 	p.Space()
 	at := p.At
 	switch {
 	case p.Sign('-'):
-		return -p.factor()
+		return times(-1, p.factor())
 	case p.Sign('('):
 		v := p.Sum()
 		if !p.Sign(')') {
@@ -157,9 +168,8 @@ func (p *Parser) factor() float64 {
 		p.At = at
 		if f, isFunc := p.Name(functions); !isFunc || len([]rune(f)) <= len([]rune(n)) {
 			p.At = end
-			d := p.Scope.Find(n, NumberKind)
-			d.work(p, at)
-			return d.Number
+			d := p.use(n, NumberKind, at)
+			return func() float64 { d.work(p, at); return d.Number }
 		}
 		p.At = at // the longer name is meant: length of, where there is also a length
 	}
@@ -167,54 +177,50 @@ func (p *Parser) factor() float64 {
 	case "distance":
 		a := p.Point()
 		p.Want("to", " in a distance from one point to another")
-		return geom.Dist(a, p.Point())
+		b := p.Point()
+		return func() float64 { return geom.Dist(a(), b()) }
 	case "length of":
 		if p.ofPiece() {
-			return p.Scope.Draft.OfPieces.EdgeLength(p)
+			return p.ofPieces(p.Scope.Draft.OfPieces.EdgeLength)
 		}
-		return p.curve().Length()
+		c := p.Edge()
+		return func() float64 { return c().Length() }
 	case "sewn length of":
-		return p.Scope.Draft.OfPieces.EdgeLength(p)
+		return p.ofPieces(p.Scope.Draft.OfPieces.EdgeLength)
 	case "out of":
-		return p.Point()[0]
+		q := p.Point()
+		return func() float64 { return q()[0] }
 	case "down of":
-		return p.Point()[1]
+		q := p.Point()
+		return func() float64 { return q()[1] }
 	case "half", "half of":
-		return p.factor() / 2
+		return times(1.0/2, p.factor())
 	case "third of", "a third of":
-		return p.factor() / 3
-	case "quarter of", "a quarter of":
-		return p.factor() / 4
-	case "an eighth of":
-		return p.factor() / 8
-	case "root of":
-		p.Space()
-		at := p.At
 		v := p.factor()
-		if p.RuneAt(at) != '(' {
-			p.plainEnd("what the root is taken of", "the root", "root of (a %s b)", "(root of a) %s b")
-		}
-		if v < 0 {
-			p.Unfit(at, "there is no root of "+sentence.FormatNumber(v), "")
-		}
-		return math.Sqrt(v)
+		return func() float64 { return v() / 3 }
+	case "quarter of", "a quarter of":
+		return times(1.0/4, p.factor())
+	case "an eighth of":
+		return times(1.0/8, p.factor())
+	case "root of":
+		return p.root()
 	case "pi":
-		return math.Pi
+		return constant(math.Pi)
 	case "width of":
-		return p.Scope.Draft.OfPieces.Width(p, false)
+		return p.ofPieces(func(p *Parser) Number { return p.Scope.Draft.OfPieces.Width(p, false) })
 	case "sewn width of":
-		return p.Scope.Draft.OfPieces.Width(p, true)
+		return p.ofPieces(func(p *Parser) Number { return p.Scope.Draft.OfPieces.Width(p, true) })
 	case "radius of":
-		return p.Scope.Draft.OfPieces.Radius(p)
+		return p.ofPieces(p.Scope.Draft.OfPieces.Radius)
 	case "larger of", "smaller of":
 		a := p.factor()
 		p.Want("and", " before the second of the two")
 		b := p.factor()
 		p.plainEnd("the second of the two", "the "+strings.TrimSuffix(f, " of"), f+" a and (b %s c)", "("+f+" a and b) %s c")
 		if f == "larger of" {
-			return math.Max(a, b)
+			return func() float64 { return math.Max(a(), b()) }
 		}
-		return math.Min(a, b)
+		return func() float64 { return math.Min(a(), b()) }
 	}
 	if at == 0 {
 		if mend := p.beginning(); mend != "" {
@@ -222,7 +228,35 @@ func (p *Parser) factor() float64 {
 		}
 	}
 	p.unknown(at, NumberKind)
-	return 0
+	return nil
+}
+
+// root reads what a root is taken of.
+func (p *Parser) root() Number {
+	p.Space()
+	at := p.At
+	n := p.factor()
+	if p.RuneAt(at) != '(' {
+		p.plainEnd("what the root is taken of", "the root", "root of (a %s b)", "(root of a) %s b")
+	}
+	return func() float64 {
+		v := n()
+		if v < 0 {
+			p.Unfit(at, "there is no root of "+sentence.FormatNumber(v), "")
+		}
+		return math.Sqrt(v)
+	}
+}
+
+// ofPieces asks the pieces for a number.
+func (p *Parser) ofPieces(ask func(*Parser) Number) Number {
+	n := ask(p)
+	return func() (v float64) {
+		if e := p.Scope.Draft; !e.Try(func() { v = n() }) {
+			e.stuck = true
+		}
+		return v
+	}
 }
 
 // plainEnd refuses arithmetic behind a word that takes one value: larger of a and b - c, and root of a*a + b,

@@ -10,16 +10,39 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// Parser reads one sentence from left to right and works it out.
+// Parts of a sentence's tree: what they come to is worked out when they are called, as often as wanted.
+// A part that cannot be worked out refuses its sentence (Parser.Refuse) and gives nothing.
+type (
+	Number func() float64
+	Point  func() orb.Point
+	Edge   func() curve.Curve
+)
+
+// Use is a name that stands in a sentence, from one of its letters up to another.
+type Use struct {
+	*Definition
+	From, To int
+}
+
+// Parser reads one sentence from left to right into a tree, whose parts go on to know their place by it.
+// A slip of the pen panics with sentence.Stop, which Draft.Try keeps.
 type Parser struct {
 	sentence.Cursor
 	Scope *Scope // holds the names that may stand where a value is wanted
+	Uses  []Use  // the names that were read, in their order
 }
 
 // NewParser begins at the first letter of a sentence; values in it are looked up in sc.
 func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
-	return &Parser{sentence.Cursor{Sentence: s}, sc}
+	return &Parser{Cursor: sentence.Cursor{Sentence: s}, Scope: sc}
 }
+
+// Refuse keeps a fault of the sentence that is being worked out, at rune i. Only its first counts: what
+// comes behind works with what could not be worked out.
+func (p *Parser) Refuse(i int, text, mend string) { p.Scope.Draft.refuse(p.Fault(i, text, mend)) }
+
+// stuck tells whether the sentence that is being worked out is refused.
+func (p *Parser) stuck() bool { return p.Scope.Draft.stuck }
 
 // End refuses what stands behind the end of what was understood.
 func (p *Parser) End() {
@@ -29,8 +52,8 @@ func (p *Parser) End() {
 	}
 }
 
-// TakeDefinition reads a name of a kind and works it out.
-func (p *Parser) TakeDefinition(k kind) *Definition {
+// Definition reads the name of a kind.
+func (p *Parser) Definition(k kind) *Definition {
 	from := p.At
 	p.Space()
 	at := p.At
@@ -39,9 +62,21 @@ func (p *Parser) TakeDefinition(k kind) *Definition {
 		p.At = from
 		p.unknown(at, k)
 	}
+	return p.use(name, k, at)
+}
+
+// use enters a name that was read from rune at.
+func (p *Parser) use(name string, k kind, at int) *Definition {
 	d := p.Scope.Find(name, k)
-	d.work(p, at)
+	p.Uses = append(p.Uses, Use{d, at, p.At})
 	return d
+}
+
+// value reads the name of a kind and gives what works it out.
+func (p *Parser) value(k kind) (d *Definition, work func()) {
+	d = p.Definition(k)
+	at := p.Uses[len(p.Uses)-1].From
+	return d, func() { d.work(p, at) }
 }
 
 // unknown refuses what should have been a name, with the nearest right one.
@@ -89,8 +124,8 @@ func (p *Parser) otherKind(at int, k kind) {
 		if !ok {
 			continue
 		}
-		if d := p.Scope.Find(name, o); d.state != 1 { // else it is this very sentence
-			d.work(p, at)
+		if !p.Scope.Find(name, o).read() {
+			panic(sentence.Blocked{})
 		}
 		p.Fail(at, sentence.Quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
 	}
@@ -103,7 +138,24 @@ func wordFor(k kind) string {
 	return k.String()
 }
 
-// Point reads the name of a point and gives where it lies.
-func (p *Parser) Point() orb.Point { return p.TakeDefinition(PointKind).Point }
+// Point reads the name of a point.
+func (p *Parser) Point() Point {
+	d, work := p.value(PointKind)
+	return func() orb.Point { work(); return d.Point }
+}
 
-func (p *Parser) curve() curve.Curve { return p.TakeDefinition(EdgeKind).Curve }
+// Edge reads the name of an edge.
+func (p *Parser) Edge() Edge {
+	d, work := p.value(EdgeKind)
+	return func() curve.Curve { work(); return d.Curve }
+}
+
+// Now is what a part comes to, worked out while its sentence is being read.
+func Now[T any](p *Parser, part func() T) T {
+	e := p.Scope.Draft
+	var v T
+	if !e.Try(func() { v = part() }) {
+		panic(sentence.Blocked{})
+	}
+	return v
+}

@@ -59,6 +59,9 @@ func (e *Draft) Build(opt Options) {
 	}
 	e.nameLists = map[nameKey][]string{}
 	e.Sections = secs
+	if len(e.Faults) == 0 {
+		e.readSentences()
+	}
 }
 
 // isCard gives the place of the measures of what is a card and no draft, else nil.
@@ -265,12 +268,26 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 	})
 }
 
+// readSentences reads what tells numbers, points, edges and outlines, so that every slip of the pen is
+// told at once.
+func (e *Draft) readSentences() {
+	scopes := []*Scope{e.Top}
+	for _, n := range e.DrawingOrder {
+		scopes = append(scopes, e.Drawings[n].Scope)
+	}
+	for _, sc := range scopes {
+		for _, n := range sc.Order {
+			sc.Definitions[n].read()
+		}
+		if d := e.Drawings[sc.Name]; d != nil && d.Outline != nil {
+			d.readable = e.Try(d.readOutline)
+		}
+	}
+}
+
 // Evaluate works a definition out unless something asked for it before, and keeps its fault.
 func (e *Draft) Evaluate(d *Definition) {
-	if d.state != 0 {
-		return
-	}
-	e.Try(func() { d.work(NewParser(d.Sentence, d.sc), 0) })
+	e.Try(func() { d.work(nil, 0) })
 }
 
 // Note adds a finding about a sentence of the draft.

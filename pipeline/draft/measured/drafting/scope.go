@@ -42,12 +42,20 @@ type Definition struct {
 	Column   int
 	Kind     kind
 	sc       *Scope
-	state    int // 0 untouched, 1 being worked out, 2 done, 3 refused
+	state    state // of working it out
 	Number   float64
 	add      float64 // what fittings changed of a number
 	Used     bool    // another sentence asked for it, or its own holds it within bounds
 	Point    orb.Point
 	Curve    curve.Curve
+
+	// What is read of the sentence.
+	reading state
+	parser  *Parser
+	number  Number
+	within  []func(v float64) // the bounds of a number
+	point   Point
+	edge    Edge
 }
 
 // Scope is where names are looked up: a drawing, or the draft as a whole above it.

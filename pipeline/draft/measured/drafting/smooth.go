@@ -10,85 +10,120 @@ import (
 )
 
 // smooth reads "P through T to Q, leaving W, arriving W" and "P to Q, pulled toward H and K".
-func (p *Parser) smooth(from orb.Point, begin int) curve.Curve {
-	var through orb.Point
-	has := p.Take("through")
+func (p *Parser) smooth(begin int) stretch {
+	var third Point
 	at := p.At
-	if has {
-		through = p.Point()
+	if p.Take("through") {
+		at = p.At
+		third = p.Point()
 	}
 	p.Want("to", " and the point where the curve ends")
-	to := p.Point()
+	end := p.Point()
 	p.Sign(',')
 	if p.TakeAny("pulled toward", "pulled towards", "pulled to") != "" {
 		h := p.Point()
 		p.Want("and", " and the second point toward which it is pulled")
-		return curve.Curve{curve.CubicSeg(from, h, p.Point(), to)}
-	}
-	chord := geom.Dist(from, to)
-	if chord < 1e-9 {
-		p.Fail(begin, "the curve ends where it begins", "")
+		k := p.Point()
+		return func(from orb.Point) curve.Curve {
+			to := end()
+			return curve.Curve{curve.CubicSeg(from, h(), k(), to)}
+		}
 	}
 	if p.Take("bowed") {
-		return p.bowed(from, to, begin)
+		bow := p.bowed(begin)
+		return func(from orb.Point) curve.Curve {
+			to := end()
+			if p.soundChord(from, to, begin) {
+				return bow(from, to)
+			}
+			return nil
+		}
 	}
-	d, e := p.ways(from, through, to, has)
-	if !has {
-		return curve.Curve{curve.Pulled(from, to, d, e, chord*curve.ArmShare(d, e))}
+	ways := p.ways(third != nil)
+	return func(from orb.Point) curve.Curve {
+		var through orb.Point
+		if third != nil {
+			through = third()
+		}
+		to := end()
+		if !p.soundChord(from, to, begin) {
+			return nil
+		}
+		return p.touching(from, through, to, third != nil, ways, at)
 	}
+}
+
+// soundChord refuses a curve that ends where it begins.
+func (p *Parser) soundChord(from, to orb.Point, begin int) bool {
+	if geom.Dist(from, to) < 1e-9 {
+		p.Refuse(begin, "the curve ends where it begins", "")
+	}
+	return !p.stuck()
+}
+
+// touching is the curve that leaves and arrives in its ways and, where has is true, touches a third point.
+func (p *Parser) touching(from, through, to orb.Point, has bool, ways waysOf, at int) curve.Curve {
+	d, e := ways(from, through, to)
+	chord := geom.Dist(from, to)
 	even := curve.Pulled(from, to, d, e, chord*curve.ArmShare(d, e))
-	if geom.Dist(even.At(0.5), through) < 1e-6*chord {
+	if p.stuck() || !has || geom.Dist(even.At(0.5), through) < 1e-6*chord {
 		return curve.Curve{even} // in the middle of an S every length of arms touches the point
 	}
 	arm, ok := curve.ArmThrough(from, through, to, d, e)
-	if ok && curve.Overhangs(from, to, d, e, arm) {
+	switch {
+	case ok && curve.Overhangs(from, to, d, e, arm):
 		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", FormatPoint(through)),
 			fmt.Sprintf("move the point to %s, which the curve touches by itself, or break the curve there: end it at the point, and add then curve to its end", FormatPoint(even.At(0.5))))
-	}
-	if !ok {
+	case !ok:
 		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", FormatPoint(through)),
 			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", FormatPoint(even.At(0.5))))
 	}
 	return curve.Curve{curve.Pulled(from, to, d, e, arm)}
 }
 
+// waysOf gives the directions in which a curve leaves and arrives.
+type waysOf func(from, through, to orb.Point) (leaving, arriving orb.Point)
+
 // ways reads "leaving W, arriving W". Of a way that is not said, that of the arc is taken: through the
-// third point, or with the way at the other end.
-func (p *Parser) ways(from, through, to orb.Point, has bool) (d, e orb.Point) {
-	left := p.Take("leaving")
-	if left {
-		d = p.way(from, to, from)
+// third point, where the curve has one, or with the way at the other end.
+func (p *Parser) ways(has bool) waysOf {
+	var leaving, arriving way
+	if p.Take("leaving") {
+		leaving = p.way()
 	}
 	k := p.At
 	p.Sign(',')
-	arrived := p.Take("arriving")
-	if arrived {
-		e = p.way(from, to, to)
+	if p.Take("arriving") {
+		arriving = p.way()
 	} else {
 		p.At = k
 	}
-	if !left && !arrived && !has {
+	if leaving == nil && arriving == nil && !has {
 		p.Fail(p.At, "how the curve runs is not said", "add leaving and arriving, each with a way, pulled toward two points, bowed 0.5 out, or through and a point before to")
 	}
-	u := geom.Unit(geom.Sub(to, from))
-	across := func(v orb.Point) orb.Point { return geom.Sub(geom.Mul(u, 2*geom.Dot(u, v)), v) }
-	if c, _, ok := geom.Circle(from, through, to); has && ok {
-		s := curve.ArcVia(from, through, to, c)
-		if !left {
-			d = s.Dir(0)
+	return func(from, through, to orb.Point) (d, e orb.Point) {
+		u := geom.Unit(geom.Sub(to, from))
+		across := func(v orb.Point) orb.Point { return geom.Sub(geom.Mul(u, 2*geom.Dot(u, v)), v) }
+		d, e = u, u
+		if leaving != nil {
+			d = leaving(from, to, from)
+			e = across(d)
 		}
-		if !arrived {
-			e = s.Dir(1)
+		if arriving != nil {
+			e = arriving(from, to, to)
+			if leaving == nil {
+				d = across(e)
+			}
+		}
+		if c, _, ok := geom.Circle(from, through, to); has && ok {
+			s := curve.ArcVia(from, through, to, c)
+			if leaving == nil {
+				d = s.Dir(0)
+			}
+			if arriving == nil {
+				e = s.Dir(1)
+			}
 		}
 		return d, e
 	}
-	switch {
-	case !left && !arrived:
-		return u, u
-	case !left:
-		return across(e), e
-	case !arrived:
-		return d, across(d)
-	}
-	return d, e
 }

@@ -15,20 +15,43 @@ const (
 	solveHalves = 50
 )
 
-// solved reads "between 8 and 20 so that length of sleeve cap is length of armhole + 3": the least number
+// sought reads "between 8 and 20 so that length of sleeve cap is length of armhole + 3": the least number
 // of that range for which both sides come to the same, by trying. What is drawn from the number is drawn
 // for each trial.
-func (p *Parser) solved(d *Definition) float64 {
+func (p *Parser) sought(d *Definition) Number {
 	at := p.At
-	lo := p.Sum()
+	lowest := p.Sum()
 	p.Want("and", " and the greatest that it may be")
-	hi := p.Sum()
+	greatest := p.Sum()
 	p.Sign(',')
 	p.Want("so that", " and what is to be reached by it")
-	if hi <= lo {
-		p.Fail(at, "nothing lies between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi), "say the smaller one first")
-	}
 	t := trial{p: p, d: d, from: p.At}
+	t.got = p.Sum()
+	p.Want("is", " and what it is to come to")
+	t.wanted = p.Sum()
+	return func() float64 {
+		lo, hi := lowest(), greatest()
+		if hi <= lo {
+			p.Refuse(at, "nothing lies between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi), "say the smaller one first")
+		}
+		if p.stuck() {
+			return 0
+		}
+		return t.between(lo, hi)
+	}
+}
+
+// trial works a sentence's two sides out for a number that is only supposed.
+type trial struct {
+	p           *Parser
+	d           *Definition
+	from        int
+	got, wanted Number
+	why         sentence.Fault // what made the last impossible trial so
+}
+
+// between looks the range through in steps.
+func (t *trial) between(lo, hi float64) float64 {
 	var last, low, high *tried
 	before := lo
 	for k := range solveSteps + 1 {
@@ -47,23 +70,17 @@ func (p *Parser) solved(d *Definition) float64 {
 		}
 		last, before = r, x
 	}
-	if low == nil {
-		if s := d.Sentence; t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1] {
-			panic(sentence.Stop{Fault: t.why}) // it is this very sentence
-		}
-		p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(d.name))
+	s := t.d.Sentence
+	switch {
+	case low == nil && t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1]:
+		t.d.sc.Draft.refuse(t.why) // it is this very sentence
+	case low == nil:
+		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
+	default:
+		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
+			" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
 	}
-	p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
-		" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
 	return 0
-}
-
-// trial works a sentence's two sides out for a number that is only supposed.
-type trial struct {
-	p    *Parser
-	d    *Definition
-	from int
-	why  sentence.Fault // what made the last impossible trial so
 }
 
 type tried struct{ x, got, wanted float64 }
@@ -83,14 +100,14 @@ func (t *trial) halve(lo, hi float64, low *tried) float64 {
 		}
 	}
 	if r := t.at(hi); r == nil || math.Abs(r.off()) > 1e-6*(1+math.Abs(r.wanted)) { // a leap, or an impossible stretch between
-		t.p.Fail(t.from, "both sides never come to the same: near "+sentence.FormatNumber(hi)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
+		t.p.Refuse(t.from, "both sides never come to the same: near "+sentence.FormatNumber(hi)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
 	}
 	return hi
 }
 
 // at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
 // is forgotten.
-func (t *trial) at(x float64) (out *tried) {
+func (t *trial) at(x float64) *tried {
 	e := t.d.sc.Draft
 	faults, findings, truings, begun := len(e.Faults), len(e.Findings), len(e.Truings), len(e.begun)
 	busy := e.busy
@@ -99,39 +116,30 @@ func (t *trial) at(x float64) (out *tried) {
 		drawings[n] = *d
 	}
 	for _, b := range busy {
-		b.state = 0 // it waits for this very number
+		b.state = untouched // it waits for this very number
 	}
 	e.busy = nil
 	e.trials++
-	t.d.Number, t.d.state = x, 2
-	defer func() {
-		if r := recover(); r != nil {
-			e.caught(r)
-			out = nil
-		}
-		if len(e.Faults) > faults {
-			t.why = e.Faults[faults]
-		}
-		for _, d := range e.begun[begun:] {
-			d.state, d.Point, d.Curve = 0, orb.Point{}, nil
-		}
-		for n, d := range drawings {
-			*e.Drawings[n] = d
-		}
-		for _, b := range busy {
-			b.state = 1
-		}
-		e.trials--
-		e.busy, e.begun = busy, e.begun[:begun]
-		e.Faults, e.Findings, e.Truings = e.Faults[:faults], e.Findings[:findings], e.Truings[:truings]
-	}()
-	p := t.p
-	p.At = t.from
-	got := p.Sum()
-	p.Want("is", " and what it is to come to")
-	wanted := p.Sum()
-	if off := got - wanted; math.IsNaN(off) || math.IsInf(off, 0) {
-		return nil
+	t.d.Number, t.d.state = x, worked
+	r := &tried{x, t.got(), t.wanted()}
+	if off := r.off(); e.stuck || math.IsNaN(off) || math.IsInf(off, 0) {
+		r = nil
 	}
-	return &tried{x, got, wanted}
+	e.stuck = false
+	if len(e.Faults) > faults {
+		t.why = e.Faults[faults]
+	}
+	for _, d := range e.begun[begun:] {
+		d.state, d.Point, d.Curve = untouched, orb.Point{}, nil
+	}
+	for n, d := range drawings {
+		*e.Drawings[n] = d
+	}
+	for _, b := range busy {
+		b.state = working
+	}
+	e.trials--
+	e.busy, e.begun = busy, e.begun[:begun]
+	e.Faults, e.Findings, e.Truings = e.Faults[:faults], e.Findings[:findings], e.Truings[:truings]
+	return r
 }

@@ -12,11 +12,22 @@ import (
 // Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says
 // of which, and that it is not for this body; else it is a slip in the draft.
 func (p *Parser) Unfit(i int, text, mend string) {
+	p.Scope.Draft.refuse(p.unfit(i, text, mend))
+}
+
+func (p *Parser) unfit(i int, text, mend string) sentence.Fault {
 	of := p.measuresBehind()
 	if len(of) == 0 {
-		p.Fail(i, text, mend)
+		return p.Fault(i, text, mend)
 	}
-	p.FailBy(pattern.RuleNotForBody, i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
+	f := p.Fault(i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
+	f.Rule = pattern.RuleNotForBody
+	return f
+}
+
+// FailUnfit is Unfit for a sentence that is worked out while it is read.
+func (p *Parser) FailUnfit(i int, text, mend string) {
+	panic(sentence.Stop{Fault: p.unfit(i, text, mend)})
 }
 
 // listed writes the first few of some measures with their values in the draft's unit.

@@ -6,48 +6,82 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// work evaluates a definition once; what leads back to itself is refused where it was asked for.
-func (d *Definition) work(asker *Parser, at int) {
-	switch d.state {
-	case 2:
-		return
-	case 3:
-		panic(sentence.Blocked{})
-	case 1:
-		asker.Fail(at, sentence.Quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
+// state is how far a definition or an outline is.
+type state int
+
+const (
+	untouched state = iota
+	working
+	worked
+	refused
+)
+
+// read makes the sentence's tree, once. It keeps the fault of one that cannot be read and gives false.
+func (d *Definition) read() bool {
+	if d.reading == untouched {
+		d.reading = working // a sentence may name itself
+		if !d.sc.Draft.Try(d.readSentence) {
+			d.reading = refused
+		}
 	}
-	d.state = 1
+	return d.reading != refused
+}
+
+func (d *Definition) readSentence() {
+	p := NewParser(d.Sentence, d.sc)
+	d.parser = p
+	switch d.Kind {
+	case PointKind:
+		d.point = p.pointSentence()
+	case EdgeKind:
+		d.edge = p.curveSentence()
+	default:
+		if p.Take("between") {
+			d.number = p.sought(d)
+		} else {
+			d.number = p.Sum()
+		}
+		p.bounds(d)
+	}
+	p.End()
+}
+
+// work works a definition out once; what leads back to itself is refused where it was asked for, by asker.
+func (d *Definition) work(asker *Parser, at int) {
 	e := d.sc.Draft
+	switch {
+	case e.stuck || d.state == worked:
+		return
+	case d.state == working:
+		asker.Refuse(at, sentence.Quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
+		return
+	case d.state == refused || !d.read():
+		e.stuck = true
+		return
+	}
+	d.state = working
 	e.busy = append(e.busy, d)
 	if e.trials > 0 {
 		e.begun = append(e.begun, d)
 	}
-	defer func() {
-		e.busy = e.busy[:len(e.busy)-1]
-		if r := recover(); r != nil {
-			d.state = 3
-			e.caught(r)
-			panic(sentence.Blocked{})
-		}
-		d.state = 2
-	}()
-	p := NewParser(d.Sentence, d.sc)
 	switch d.Kind {
 	case PointKind:
-		d.Point = p.pointSentence()
-		sane(p, d.Point[0], d.Point[1])
+		d.Point = d.point()
+		d.sane(d.Point[0], d.Point[1])
 	case EdgeKind:
-		d.Curve = p.curveSentence()
+		d.Curve = d.edge()
 	default:
-		if p.Take("between") {
-			d.Number = p.solved(d) + d.add
-		} else {
-			d.Number = p.Sum() + d.add
+		d.Number = d.number() + d.add
+		d.sane(d.Number)
+		for _, b := range d.within {
+			b(d.Number)
 		}
-		sane(p, d.Number)
-		p.bounds(d)
 	}
-	p.End()
+	e.busy = e.busy[:len(e.busy)-1]
+	d.state = worked
+	if e.stuck {
+		d.state = refused
+	}
 }
 
 // circle tells through what a definition leads back to itself; where that goes through more than
@@ -72,6 +106,12 @@ func (d *Definition) circle() string {
 	return strings.Join(names, " needs ")
 }
 
+// holds tells whether a number keeps to a bound.
+var holds = map[string]func(v, bound float64) bool{
+	"more than": func(v, bound float64) bool { return v > bound }, "less than": func(v, bound float64) bool { return v < bound },
+	"at least": func(v, bound float64) bool { return v >= bound }, "at most": func(v, bound float64) bool { return v <= bound },
+}
+
 // bounds reads what a number must be: "…, more than 0", "…, at least 3", "…, at most 12".
 func (p *Parser) bounds(d *Definition) {
 	for p.Sign(',') {
@@ -79,18 +119,21 @@ func (p *Parser) bounds(d *Definition) {
 		if word == "" {
 			p.Fail(p.At, p.Seen()+" is not understood", "say more than, less than, at least or at most")
 		}
-		b := p.Sum()
+		bound := p.Sum()
 		d.Used = true
-		if ok := map[string]bool{"more than": d.Number > b, "less than": d.Number < b, "at least": d.Number >= b, "at most": d.Number <= b}[word]; !ok {
-			p.Unfit(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(d.Number)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
-		}
+		d.within = append(d.within, func(v float64) {
+			if b := bound(); !holds[word](v, b) {
+				p.Unfit(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(v)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
+			}
+		})
 	}
 }
 
-func sane(p *Parser, vs ...float64) {
+// sane refuses what is no number, or out of reach of any draft.
+func (d *Definition) sane(vs ...float64) {
 	for _, v := range vs {
 		if !(v > -1e7 && v < 1e7) {
-			p.Fail(0, "this gives no usable number", "")
+			d.parser.Refuse(0, "this gives no usable number", "")
 		}
 	}
 }

@@ -134,7 +134,7 @@ func (w princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
 func (w princess) eased(upper, lower curve.Curve, edges []curve.Edge) curve.Curve {
 	up, down := upper.Length()-w.ease, lower.Length()
 	if w.above <= 0 || w.below <= 0 || w.above >= up || w.below >= down {
-		w.parser.Unfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", sentence.FormatNumber(w.above), sentence.FormatNumber(w.below), sentence.FormatNumber(up), sentence.FormatNumber(down)), "ease it nearer to the bust point")
+		w.parser.FailUnfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", sentence.FormatNumber(w.above), sentence.FormatNumber(w.below), sentence.FormatNumber(up), sentence.FormatNumber(down)), "ease it nearer to the bust point")
 	}
 	pa, pb := upper.PlaceAt(up-w.above), lower.PlaceAt(w.below)
 	a, b := upper[pa.Index].At(pa.T), lower[pb.Index].At(pb.T)

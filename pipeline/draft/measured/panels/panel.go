@@ -148,7 +148,7 @@ func (w princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 		return c[:i:i], c[j:]
 	}
 	if half := math.Abs(end.take) / 2; end.l-half < 1e-6 || end.l+half > darts.ClothLength(c)-1e-6 {
-		w.parser.Unfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+		w.parser.FailUnfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
 	}
 	if ed.Fold {
 		w.parser.Fail(0, "the seam cannot end in the fold", "let it end in another edge")
@@ -183,7 +183,7 @@ func farther(one, two side) int {
 // panel is a drawing of its own, with what of darts lies in it.
 func (w princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
 	d := s.Drawing
-	p := &drafting.Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, State: 2, Whole: d}
+	p := d.Part(edges)
 	ring := &darts.Ring{Drawing: p, Edges: edges, Stages: s.Stages, Closed: s.Closed, Last: w.s}
 	for m, o := range s.Mouths {
 		c := *o

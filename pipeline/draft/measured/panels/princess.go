@@ -68,7 +68,7 @@ func readPrincess(d *drafting.Drawing) princess {
 	}
 	p.Sign(',')
 	p.Want("through", " and the bust point")
-	said := p.Point()
+	said := drafting.Now(p, p.Point())
 	w.x = darts.Carry(s.Stages, said)
 	p.Sign(',')
 	if p.Take("plumb to") {
@@ -130,7 +130,7 @@ func spotOn(s *darts.Ring, p *drafting.Parser) seamEnd {
 	i := darts.EdgeNamed(s.Drawing, p)
 	p.Want("at", " and the point of that edge")
 	at := p.At
-	q := p.Point()
+	q := drafting.Now(p, p.Point())
 	l := curve.NearestOn(s.Drawing.Edges[i].Curve, q)
 	if l < 0 {
 		p.Fail(at, drafting.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(s.Drawing.Edges[i].Name), "name a point along that edge")
@@ -175,7 +175,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 		w.pointed = true
 		return
 	case "flared":
-		v := p.Sum()
+		v := drafting.Now(p, p.Sum())
 		if p.TakeAny("on each panel at", "each panel at") == "" {
 			p.Fail(p.At, "on which panel is flared is not said", "say flared "+sentence.FormatNumber(v)+" on each panel at hem: both sides of the seam gain so much")
 		}
@@ -184,7 +184,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 			p.Fail(at, "the panels are flared where the seam ends below", "it ends in "+sentence.Quote(w.bottom.name))
 		}
 		if v < 0 {
-			p.Unfit(begin, "a flare of "+sentence.FormatNumber(v), "say 0 or more")
+			p.FailUnfit(begin, "a flare of "+sentence.FormatNumber(v), "say 0 or more")
 		}
 		w.bottom.take = -2 * v
 		return
@@ -193,9 +193,9 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(p.Word(), princessWords))
 		}
 	}
-	v := p.Sum()
+	v := drafting.Now(p, p.Sum())
 	if v < 0 {
-		p.Unfit(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
+		p.FailUnfit(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
 	}
 	p.Want("at", " and the edge, or the point at whose level, so much is taken")
 	readTake(s, p, w, v)
@@ -216,7 +216,7 @@ func readTake(s *darts.Ring, p *drafting.Parser, w *princess, v float64) {
 	longer := p.At > after
 	p.At = at
 	if isPt && (!isEdge || longer) {
-		w.levelAt(p, darts.Carry(s.Stages, p.Point()), v, at, s)
+		w.levelAt(p, darts.Carry(s.Stages, drafting.Now(p, p.Point())), v, at, s)
 		return
 	}
 	name := s.Drawing.Edges[darts.EdgeNamed(s.Drawing, p)].Name
@@ -235,17 +235,17 @@ func readTake(s *darts.Ring, p *drafting.Parser, w *princess, v float64) {
 
 func (w *princess) readEase(p *drafting.Parser, said orb.Point, e *drafting.Draft) {
 	begin := p.At
-	w.ease = p.Sum()
+	w.ease = drafting.Now(p, p.Sum())
 	p.Take("on the side panel")
 	p.Want("from", " and how far above the bust point the ease begins")
-	w.above = p.Sum()
+	w.above = drafting.Now(p, p.Sum())
 	p.Want("above", "")
 	at := p.At
-	if q := p.Point(); geom.Dist(q, said) > e.Hair() {
+	if q := drafting.Now(p, p.Point()); geom.Dist(q, said) > e.Hair() {
 		p.Fail(at, "the ease lies about the point through which the seam runs", "")
 	}
 	p.Want("to", " and how far below it the ease ends")
-	w.below = p.Sum()
+	w.below = drafting.Now(p, p.Sum())
 	p.Want("below", "")
 	if mm := w.ease * e.UnitMM; mm < 0 || mm > bustEaseMost {
 		p.Fail(begin, fmt.Sprintf("%s mm of ease over the bust: 3 to 6 are usual, and more than %s is not sewn without a pucker", sentence.FormatNumber(mm), sentence.FormatNumber(bustEaseMost)), "ease less")
@@ -258,7 +258,7 @@ func (w *princess) levelAt(p *drafting.Parser, q orb.Point, take float64, at int
 	u := geom.Unit(geom.Sub(end, w.x))
 	l := level{geom.Dot(geom.Sub(q, w.x), u), take}
 	if hair := s.Drawing.Scope.Draft.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
-		p.Unfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", drafting.FormatPoint(q), drafting.FormatPoint(w.x), drafting.FormatPoint(end)), "name a point between them")
+		p.FailUnfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", drafting.FormatPoint(q), drafting.FormatPoint(w.x), drafting.FormatPoint(end)), "name a point between them")
 	}
 	w.levels = append(w.levels, l)
 }

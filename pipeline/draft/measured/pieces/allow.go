@@ -100,10 +100,10 @@ func (e *Garment) allowance(x sentence.Entry, pass int) {
 	for k, pc := range pcs {
 		p := drafting.NewParser(x.Sentence, pc.Scope)
 		w := &edgeWidth{s: x.Sentence}
-		w.From = p.Sum()
+		w.From = drafting.Now(p, p.Sum())
 		w.To = w.From
 		if p.Take("to") {
-			w.To = p.Sum()
+			w.To = drafting.Now(p, p.Sum())
 		}
 		if w.From < 0 || w.To < 0 {
 			p.Fail(0, "an allowance of "+sentence.FormatNumber(w.From), "an allowance is 0 or more")

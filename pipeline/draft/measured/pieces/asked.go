@@ -14,35 +14,40 @@ import (
 
 // Width is how wide a drawing is at a point's level, pleats closed: "width of front at P"; sewn, without
 // what its darts take there: "sewn width of front at P".
-func (e *Garment) Width(p *drafting.Parser, sewn bool) float64 {
+func (e *Garment) Width(p *drafting.Parser, sewn bool) drafting.Number {
 	at := p.At
-	name, ok := p.Name(p.Scope.Draft.DrawingOrder)
+	name, ok := p.Name(e.DrawingOrder)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing", sentence.Nearest(p.Word(), p.Scope.Draft.DrawingOrder))
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing", sentence.Nearest(p.Word(), e.DrawingOrder))
 	}
+	d := e.Drawings[name]
 	p.Want("at", " and the point at whose level it is measured")
 	own, from := p.Scope, p.At
 	if _, known := p.Name(own.Names(drafting.PointKind)); !known {
-		p.Scope = p.Scope.Draft.Drawings[name].Scope // a point of that drawing
+		p.Scope = d.Scope // a point of that drawing
 	}
 	p.At = from
-	pt := p.Point()
+	point := p.Point()
 	p.Scope = own
-	p.Scope.Draft.OutlineOf(name, p, at)
-	d := p.Scope.Draft.Drawings[name]
-	wide := LevelWidth(d.Edges, pt[1])
-	if sewn && d.PrincessEntry.Sentence != nil {
-		wide = 0
-		for _, pn := range panels.Divide(d) {
-			wide += LevelWidth(pn.Drawing.Edges, pt[1]) - darts.TakenInsideAt(pn.Drawing, pt[1])
+	return func() float64 {
+		level := point()[1]
+		if !d.WorkOut(p, at) {
+			return 0
 		}
-	} else if sewn {
-		wide -= darts.TakenAt(d, pt[1])
+		wide := LevelWidth(d.Edges, level)
+		if sewn && d.PrincessEntry.Sentence != nil {
+			wide = 0
+			for _, pn := range panels.Divide(d) {
+				wide += LevelWidth(pn.Drawing.Edges, level) - darts.TakenInsideAt(pn.Drawing, level)
+			}
+		} else if sewn {
+			wide -= darts.TakenAt(d, level)
+		}
+		if wide <= 0 {
+			p.Unfit(at, "the level of that point does not cross "+name, "")
+		}
+		return wide
 	}
-	if wide <= 0 {
-		p.Unfit(at, "the level of that point does not cross "+name, "")
-	}
-	return wide
 }
 
 // LevelWidth is how wide an outline is at a level, 0 where it does not reach it.

@@ -26,7 +26,7 @@ func circleAngle(p *drafting.Parser) (float64, bool) {
 		return 2 * math.Pi * s, true
 	}
 	at := p.At
-	deg := p.Sum()
+	deg := drafting.Now(p, p.Sum())
 	p.Want("degrees", " and how many of them")
 	if deg <= 0 || deg > 360 {
 		p.Fail(at, "a circle of "+sentence.FormatNumber(deg)+" degrees", "say more than 0, and 360 at most")
@@ -34,15 +34,18 @@ func circleAngle(p *drafting.Parser) (float64, bool) {
 	return deg * math.Pi / 180, true
 }
 
-// readFitted reads "to fit 72" and gives the radius of the seam in an angle of the circle.
-func readFitted(p *drafting.Parser, angle float64) (seam, radius float64) {
+// readFitted reads "to fit 72", the seam that a circle must fit.
+func readFitted(p *drafting.Parser) drafting.Number {
 	p.Want("to fit", " and the length of the seam which it must fit")
 	at := p.At
-	seam = p.Sum()
-	if seam <= 0 {
-		p.Unfit(at, "a seam of "+sentence.FormatNumber(seam), "the seam to fit is more than 0")
+	seam := p.Sum()
+	return func() float64 {
+		v := seam()
+		if v <= 0 {
+			p.Unfit(at, "a seam of "+sentence.FormatNumber(v), "the seam to fit is more than 0")
+		}
+		return v
 	}
-	return seam, seam / angle
 }
 
 // circlePiece makes a piece of a circle from the seam it must fit: "half circle 60 long, to fit 72", of
@@ -51,15 +54,16 @@ func readFitted(p *drafting.Parser, angle float64) (seam, radius float64) {
 func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begin int) {
 	long := sideLength(p, "long")
 	p.Sign(',')
-	whole, r := readFitted(p, angle)
+	whole := drafting.Now(p, readFitted(p))
+	r := whole / angle
 	share, said := whole, false
 	from := p.At
 	if p.Sign(',') {
 		if p.Take("for") {
 			at := p.At
-			share, said = p.Sum(), true
+			share, said = drafting.Now(p, p.Sum()), true
 			if share <= 0 || share > whole+e.Hair() {
-				p.Unfit(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
+				p.FailUnfit(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
 			}
 		} else {
 			p.At = from
@@ -93,12 +97,12 @@ func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begi
 }
 
 // Radius reads "half circle to fit 72" and gives the radius of that seam.
-func (e *Garment) Radius(p *drafting.Parser) float64 {
+func (e *Garment) Radius(p *drafting.Parser) drafting.Number {
 	at := p.At
 	angle, ok := circleAngle(p)
 	if !ok {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no share of a circle", sentence.Nearest(sentence.FirstWords(p.Phrase(), 2), circleWords))
 	}
-	_, r := readFitted(p, angle)
-	return r
+	seam := readFitted(p)
+	return func() float64 { return seam() / angle }
 }

@@ -82,9 +82,9 @@ func (e *Garment) PieceEdge(p *drafting.Parser) (*Piece, int) {
 }
 
 // EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
-func (e *Garment) EdgeLength(p *drafting.Parser) float64 {
+func (e *Garment) EdgeLength(p *drafting.Parser) drafting.Number {
 	pc, i := e.PieceEdge(p)
-	return pc.Worn[i].Curve.Length()
+	return pc.Worn[i].Curve.Length
 }
 
 // Flat brings a point of the drawing as worn onto the piece as cut.

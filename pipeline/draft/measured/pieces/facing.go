@@ -16,7 +16,7 @@ import (
 // along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
 func (e *Garment) facing(pc *Piece, p *drafting.Parser) {
 	at := p.At
-	depth := p.Sum()
+	depth := drafting.Now(p, p.Sum())
 	if depth <= 0 {
 		p.Fail(at, "a facing "+sentence.FormatNumber(depth)+" deep", "a facing is more than 0 deep")
 	}
@@ -28,7 +28,7 @@ func (e *Garment) facing(pc *Piece, p *drafting.Parser) {
 	inner := innerEdge(p, d, edge, depth, at)
 	start, end := runsInto(p, inner, before, true, at), runsInto(p, inner, after, false, at)
 	if start.s >= end.s {
-		p.Unfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
+		p.FailUnfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
 	}
 	before.Curve = before.Curve.Between(before.Curve.PlaceAt(start.l), curve.Place{Index: len(before.Curve) - 1, T: 1})
 	after.Curve = after.Curve.Between(curve.Place{Index: 0, T: 0}, after.Curve.PlaceAt(end.l))
@@ -98,7 +98,7 @@ func segBeside(p *drafting.Parser, edge curve.Edge, s curve.Segment, side float6
 	for i := range parts {
 		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
 		if !ok {
-			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, drafting.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			p.FailUnfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, drafting.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
 		}
 		if i > 0 {
 			o.From = out.End()
@@ -122,7 +122,7 @@ func roundCorner(p *drafting.Parser, a, b curve.Curve, edge curve.Edge, corner o
 			return append(append(a, curve.LineSeg(a.End(), x), curve.LineSeg(x, b.Start())), b...)
 		}
 	}
-	p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, drafting.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
+	p.FailUnfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, drafting.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
 	return nil
 }
 
@@ -142,7 +142,7 @@ func runsInto(p *drafting.Parser, inner curve.Curve, beside curve.Edge, fromEnd 
 		}
 	}
 	if !found {
-		p.Unfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
+		p.FailUnfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
 	}
 	return best
 }

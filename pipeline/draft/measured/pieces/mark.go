@@ -59,14 +59,14 @@ func readMark(p *drafting.Parser, pc *Piece) {
 	case "slit":
 		readInnerLine(p, pc, "slit")
 	case "drill at":
-		pc.Drills = append(pc.Drills, pc.Flat(p.Point()))
+		pc.Drills = append(pc.Drills, pc.Flat(drafting.Now(p, p.Point())))
 	case "loop at":
-		at := pc.Flat(p.Point())
+		at := pc.Flat(drafting.Now(p, p.Point()))
 		half := 3 / e.UnitMM
 		pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: "loop"})
 	case "text":
 		p.Want("at", " and the point")
-		at := pc.Flat(p.Point())
+		at := pc.Flat(drafting.Now(p, p.Point()))
 		p.Sign(',')
 		p.Space()
 		words := strings.TrimSpace(string(p.Sentence.Text[p.At:]))
@@ -82,9 +82,9 @@ func readMark(p *drafting.Parser, pc *Piece) {
 }
 
 func readInnerLine(p *drafting.Parser, pc *Piece, name string) {
-	a := p.Point()
+	a := drafting.Now(p, p.Point())
 	p.Want("to", " and where it ends")
-	l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(p.Point()), Name: name}
+	l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(drafting.Now(p, p.Point())), Name: name}
 	if p.Sign(',') {
 		p.Want("called", "")
 		p.Space()

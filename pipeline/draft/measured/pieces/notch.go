@@ -125,14 +125,14 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 	if p.TakeAny("at the middle", "in the middle", "half-way along") != "" {
 		l, middle = c.Length()/2, true
 	} else if p.Take("at") {
-		q := pc.Carry(p.Point())
+		q := pc.Carry(drafting.Now(p, p.Point()))
 		pl := curve.NearestOn(c, q)
 		if pl < 0 {
 			p.Fail(begin, "that point does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "")
 		}
 		l = pl
 	} else {
-		l = p.Sum()
+		l = drafting.Now(p, p.Sum())
 		p.Want("from", " and the point or end from which it is measured")
 		switch p.TakeAny("the start", "the end") {
 		case "the start":
@@ -140,7 +140,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 			l, back = c.Length()-l, true
 		default:
 			at := p.At
-			q := pc.Carry(p.Point())
+			q := pc.Carry(drafting.Now(p, p.Point()))
 			switch {
 			case geom.Dist(q, c.Start()) <= e.Hair():
 			case geom.Dist(q, c.End()) <= e.Hair():
@@ -151,7 +151,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 		}
 	}
 	if l < -1e-9 || l > c.Length()+1e-9 {
-		p.Unfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(c.Length())), "measure from the other end, or set it nearer")
+		p.FailUnfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(c.Length())), "measure from the other end, or set it nearer")
 	}
 	n := Notch{Edge: i, kind: pattern.NotchNick, Sentence: p.Sentence}
 	gap := 8 / e.UnitMM // 6 to 10 mm between the two of a double: common practice
@@ -163,7 +163,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 		if p.Is("one") >= 0 || p.Is("two") >= 0 || p.Is("three") >= 0 {
 			p.Fail(p.At, "one more notch begins here", "put a semicolon before it, not a comma")
 		}
-		v := p.Sum()
+		v := drafting.Now(p, p.Sum())
 		switch p.TakeAny("apart", "deep") {
 		case "apart":
 			gap = v

@@ -127,10 +127,10 @@ func (e *Garment) makePiece(x sentence.Entry) {
 // sideLength reads a length and the word that may stand behind it.
 func sideLength(p *drafting.Parser, word string) float64 {
 	at := p.At
-	v := p.Sum()
+	v := drafting.Now(p, p.Sum())
 	p.Take(word)
 	if v <= 0 {
-		p.Unfit(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
+		p.FailUnfit(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
 	}
 	return v
 }
@@ -159,7 +159,7 @@ func (e *Garment) fromDrawing(pc *Piece, p *drafting.Parser) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", mend)
 	}
 	d := e.Drawings[n]
-	if d.State != 2 {
+	if !d.Drawn() {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
 	}
 	if d.PrincessEntry.Sentence != nil {

@@ -24,12 +24,12 @@ func (e *Garment) roughBlock(pc *Piece, p *drafting.Parser) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", sentence.Nearest(p.Word(), e.DrawingOrder))
 	}
 	d := e.Drawings[n]
-	if d.State != 2 {
+	if !d.Drawn() {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no block", "add outline: and its edges in order")
 	}
 	p.Sign(',')
 	spareAt := p.At
-	spare := p.Sum()
+	spare := drafting.Now(p, p.Sum())
 	p.Want("to spare", " and how much of cloth is left round the shape")
 	if spare < 0 {
 		p.Fail(spareAt, sentence.FormatNumber(spare)+" to spare", "say 0 or more")

@@ -83,15 +83,13 @@ func (p *Cursor) Space() {
 // Done tells whether nothing but white space follows.
 func (p *Cursor) Done() bool { p.Space(); return p.At >= len(p.Sentence.Text) }
 
-// Fail refuses the sentence at rune i.
-func (p *Cursor) Fail(i int, text, mend string) { p.FailBy("", i, text, mend) }
+// Fail refuses the sentence at rune i: a slip of the pen.
+func (p *Cursor) Fail(i int, text, mend string) { panic(Stop{p.Fault(i, text, mend)}) }
 
-// FailBy refuses the sentence at rune i by a rule of its own.
-func (p *Cursor) FailBy(rule string, i int, text, mend string) {
-	if i >= len(p.Sentence.Lines) {
-		i = len(p.Sentence.Lines) - 1
-	}
-	panic(Stop{Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend, Rule: rule}})
+// Fault is a fault of the sentence at rune i.
+func (p *Cursor) Fault(i int, text, mend string) Fault {
+	i = min(i, len(p.Sentence.Lines)-1)
+	return Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend}
 }
 
 // IsWordRune tells what a word may consist of.

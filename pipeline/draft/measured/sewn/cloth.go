@@ -31,7 +31,7 @@ func (e *Sewing) MakeCloths() {
 		}
 		e.Try(func() {
 			p := drafting.NewParser(x.Sentence, e.Top)
-			wide := p.Sum()
+			wide := drafting.Now(p, p.Sum())
 			p.Want("wide", " and how wide the cloth lies")
 			if !p.Done() && !p.Sign(',') {
 				p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+sentence.FormatNumber(wide)+" wide, "+p.After())

@@ -41,7 +41,7 @@ func (e *Sewing) ListNotions() {
 		}
 		e.Try(func() {
 			p := drafting.NewParser(x.Sentence, e.Top)
-			n := notion{Name: x.Key, Count: 1, Each: p.Sum()}
+			n := notion{Name: x.Key, Count: 1, Each: drafting.Now(p, p.Sum())}
 			if p.Take("pieces") {
 				n.Count, n.Each = wholeNumber(p, n.Each), 0
 				p.End()
@@ -50,7 +50,7 @@ func (e *Sewing) ListNotions() {
 			}
 			if p.Take("of") {
 				n.Count = wholeNumber(p, n.Each)
-				n.Each = p.Sum()
+				n.Each = drafting.Now(p, p.Sum())
 			}
 			if n.Each <= 0 {
 				p.Fail(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
@@ -77,18 +77,18 @@ func readPromise(p *drafting.Parser) (lo, hi float64) {
 	u := p.Scope.Draft.UnitMM
 	switch p.TakeAny("at least", "at most") {
 	case "at least":
-		return p.Sum(), math.Inf(1)
+		return drafting.Now(p, p.Sum()), math.Inf(1)
 	case "at most":
-		return math.Inf(-1), p.Sum()
+		return math.Inf(-1), drafting.Now(p, p.Sum())
 	}
 	p.Space()
 	at := p.At
-	lo = p.Sum()
+	lo = drafting.Now(p, p.Sum())
 	if said := strings.TrimSpace(string(p.Sentence.Text[at:p.At])); lo < 0 && bareRange.MatchString(said) {
 		p.Fail(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
 	}
 	if p.Take("to") {
-		return lo, p.Sum()
+		return lo, drafting.Now(p, p.Sum())
 	}
 	return lo - slack/u, lo + slack/u
 }
@@ -121,7 +121,7 @@ func (e *Sewing) ProveEase() {
 
 func (e *Sewing) ease(x sentence.Entry) {
 	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	body := k.TakeDefinition(drafting.NumberKind).Number
+	body := k.Definition(drafting.NumberKind).Number
 	k.End()
 	p := drafting.NewParser(x.Sentence, e.Top)
 	lo, hi := readPromise(p)
@@ -131,7 +131,7 @@ func (e *Sewing) ease(x sentence.Entry) {
 		p.Fail(p.At, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
 	}
 	p.Want("finished", "")
-	fin := p.Sum()
+	fin := drafting.Now(p, p.Sum())
 	p.End()
 	ease := fin - body
 	g := girthFigure{x.Key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
@@ -150,7 +150,7 @@ func (e *Sewing) must(s *sentence.Sentence) {
 	if p.Is("goes") >= 0 {
 		p.Fail(p.At, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
 	}
-	a := p.Sum()
+	a := drafting.Now(p, p.Sum())
 	from := p.At
 	verb := p.TakeAny("goes over", "at least", "at most", "is")
 	if verb == "" {
@@ -161,12 +161,12 @@ func (e *Sewing) must(s *sentence.Sentence) {
 		p.Take("the")
 	}
 	at := p.At
-	b := p.Sum()
+	b := drafting.Now(p, p.Sum())
 	other := strings.TrimSpace(string(s.Text[at:p.At]))
 	within := 0.1 / e.UnitMM
 	if p.Sign(',') {
 		p.Want("within", "")
-		within = p.Sum()
+		within = drafting.Now(p, p.Sum())
 	}
 	p.End()
 	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
@@ -183,7 +183,7 @@ func (e *Sewing) must(s *sentence.Sentence) {
 
 func (e *Sewing) holds(x sentence.Entry) {
 	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	v := k.TakeDefinition(drafting.NumberKind).Number
+	v := k.Definition(drafting.NumberKind).Number
 	p := drafting.NewParser(x.Sentence, e.Top)
 	lo, hi := readPromise(p)
 	p.End()

@@ -77,14 +77,14 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 		case p.Take("laid on"):
 			laid = true
 		case p.Take("within"):
-			tolerance = p.Sum() * e.UnitMM
+			tolerance = drafting.Now(p, p.Sum()) * e.UnitMM
 		case p.Take("gathered"):
 			gathered = readGathered(p, a, b)
 		default:
 			if p.TakeAny("ease", "eased") != "" {
 				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
 			}
-			ease = p.Sum()
+			ease = drafting.Now(p, p.Sum())
 			if p.TakeAny("longer", "shorter") == "" {
 				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), "")
 			}
