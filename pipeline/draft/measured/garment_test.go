@@ -7,10 +7,10 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -72,7 +72,7 @@ func value(t *testing.T, e *sewn.Sewing, what string) float64 {
 	}
 	r := []rune(what)
 	s := &sentence.Sentence{File: "test", Text: r, Lines: make([]int, len(r)+1), Columns: make([]int, len(r)+1)}
-	p := drafting.NewParser(s, e.Top)
+	p := tree.NewParser(s, e.Top)
 	v := math.NaN()
 	if !e.Try(func() { v = p.Sum()(); p.End() }) {
 		t.Fatalf("%s: %v", what, e.Faults)

@@ -43,18 +43,7 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 // finish works everything out: numbers, drawings, pieces, then what is checked over all of them.
 func finish(e *sewn.Sewing) {
 	e.JudgeMeasures()
-	for _, n := range e.Top.Order {
-		e.Evaluate(e.Top.Definitions[n])
-	}
-	for _, dn := range e.DrawingOrder {
-		d := e.Drawings[dn]
-		for _, n := range d.Scope.Order {
-			e.Evaluate(d.Scope.Definitions[n])
-		}
-		if d.Outline != nil {
-			e.Try(func() { d.WorkOut(nil, 0) })
-		}
-	}
+	e.WorkOut()
 	if len(e.Faults) > 0 {
 		e.BlameMeasures()
 		return

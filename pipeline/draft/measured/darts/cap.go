@@ -7,8 +7,8 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Dart is one as it lies flat on the cut piece: its mouth lies between two points of the outline.
@@ -48,7 +48,7 @@ func (m Dart) capOf(t dartTold, before, after curve.Curve) curve.Curve {
 	half := side.Apply(geom.MirrorLine(leg, m.Apex))
 	ps := half.Meets(m.Apex, geom.Unit(geom.Sub(mid, m.Apex)))
 	if len(ps) == 0 {
-		t.parser.Fail(0, "no cap closes the mouth of the dart at "+drafting.FormatPoint(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
+		t.parser.Fail(0, "no cap closes the mouth of the dart at "+tree.FormatPoint(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
 	}
 	half = half.Between(curve.Place{Index: 0, T: 0}, ps[0])
 	whole := append(half, half.Apply(geom.MirrorLine(m.Apex, mid)).Reversed()...)

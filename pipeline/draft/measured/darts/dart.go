@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // dartTold is what a dart's sentence says: where it is drawn, and where shares of it are moved.
@@ -27,7 +28,7 @@ type dartTold struct {
 	folded   string     // to which side they are pressed
 	trued    bool       // the edge beside it is made to run on across it
 	carried  [2]float64 // by how much each leg reaches past the edge as drawn, so that both are equal
-	parser   *drafting.Parser
+	parser   *tree.Parser
 }
 
 // dartMove is a share of a dart swung about the apex to another place of the outline.
@@ -49,18 +50,18 @@ func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	if isAtEdge(x) {
 		return readEdgeDart(d, x)
 	}
-	p := drafting.NewParser(x.Sentence, d.Scope)
+	p := tree.NewParser(x.Sentence, d.Scope)
 	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
-	if _, ok := p.Name(d.Scope.Names(drafting.PointKind)); !ok {
+	if _, ok := p.Name(d.Scope.Names(tree.PointKind)); !ok {
 		p.Fail(0, p.Seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")
 	}
 	p.At = 0
-	t.a = drafting.Now(p, p.Point())
+	t.a = tree.Now(p, p.Point())
 	p.Want("to", " and the dart's point")
-	t.p = drafting.Now(p, p.Point())
+	t.p = tree.Now(p, p.Point())
 	p.Want("to", " and the dart's other leg")
-	t.b = drafting.Now(p, p.Point())
-	tol := d.Scope.Draft.Hair()
+	t.b = tree.Now(p, p.Point())
+	tol := d.Scope.Context.Hair()
 	near := func(a, b orb.Point) bool { return geom.Dist(a, b) <= tol }
 	for i, ed := range d.Edges {
 		s, f := ed.Curve.Start(), ed.Curve.End()
@@ -72,7 +73,7 @@ func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 		}
 	}
 	if t.cap < 0 {
-		p.Fail(0, "no edge of the outline closes the mouth of the dart, from "+drafting.FormatPoint(t.a)+" to "+drafting.FormatPoint(t.b), mendMouth(d, t.a, t.b))
+		p.Fail(0, "no edge of the outline closes the mouth of the dart, from "+tree.FormatPoint(t.a)+" to "+tree.FormatPoint(t.b), mendMouth(d, t.a, t.b))
 	}
 	t.about = t.p
 	for p.Sign(',') {
@@ -83,7 +84,7 @@ func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	return t
 }
 
-func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
+func dartClause(d *drafting.Drawing, p *tree.Parser, t *dartTold) {
 	p.Space()
 	begin := p.At
 	share := 1.0
@@ -92,7 +93,7 @@ func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
 		case p.Take("half"):
 			share = 0.5
 		case p.At < len(p.Sentence.Text) && !sentence.IsWordRune(p.Sentence.Text[p.At]), p.Word() != "" && p.Word()[0] >= '0' && p.Word()[0] <= '9':
-			share = drafting.Now(p, p.Sum())
+			share = tree.Now(p, p.Sum())
 		default:
 			p.Fail(begin, p.Seen()+" is not said of a dart", sentence.Nearest(sentence.FirstWords(p.Phrase(), 2), dartWords))
 		}
@@ -107,9 +108,9 @@ func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
 		}
 		t.moves = append(t.moves, readMove(d, p, t, share))
 	case "about":
-		t.about = drafting.Now(p, p.Point())
+		t.about = tree.Now(p, p.Point())
 	case "ending":
-		t.short = drafting.Now(p, p.Sum())
+		t.short = tree.Now(p, p.Sum())
 		p.Want("short", " and how far before the apex the dart ends")
 		if t.short < 0 {
 			p.Fail(begin, "a dart cannot end "+sentence.FormatNumber(t.short)+" short of its apex", "say 0 or more")
@@ -124,7 +125,7 @@ func dartClause(d *drafting.Drawing, p *drafting.Parser, t *dartTold) {
 }
 
 // readMove reads "side at K", "neck at K, as gathers" and "dart at the side", the name of another dart.
-func readMove(d *drafting.Drawing, p *drafting.Parser, t *dartTold, share float64) dartMove {
+func readMove(d *drafting.Drawing, p *tree.Parser, t *dartTold, share float64) dartMove {
 	m := dartMove{share: share}
 	var others []string
 	for _, x := range d.ShapeEntries {
@@ -140,10 +141,10 @@ func readMove(d *drafting.Drawing, p *drafting.Parser, t *dartTold, share float6
 	m.edge = d.Edges[i].Name
 	p.Want("at", " and the point of that edge to which the dart is moved")
 	at := p.At
-	q := drafting.Now(p, p.Point())
+	q := tree.Now(p, p.Point())
 	m.l = curve.NearestOn(d.Edges[i].Curve, q)
 	if m.l < 0 || i == t.cap {
-		p.Fail(at, drafting.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(m.edge), "name a point along that edge")
+		p.Fail(at, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(m.edge), "name a point along that edge")
 	}
 	if p.Take("as") {
 		if m.as = p.TakeAny("gathers", "ease", "flare"); m.as == "" {
@@ -154,7 +155,7 @@ func readMove(d *drafting.Drawing, p *drafting.Parser, t *dartTold, share float6
 }
 
 // soundDart refuses a move that geometry does not allow.
-func soundDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
+func soundDart(d *drafting.Drawing, p *tree.Parser, t dartTold) {
 	if len(t.moves) == 0 {
 		return
 	}
@@ -166,7 +167,7 @@ func soundDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
 		p.Fail(0, "more of the dart is moved than there is: the shares add to "+sentence.FormatNumber(sum), "shares add to 1 at most")
 	}
 	ra, rb := geom.Dist(t.about, t.a), geom.Dist(t.about, t.b)
-	if math.Abs(ra-rb) > d.Scope.Draft.Hair()*10 {
+	if math.Abs(ra-rb) > d.Scope.Context.Hair()*10 {
 		p.Fail(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", sentence.FormatNumber(ra), sentence.FormatNumber(rb)), "tell the end of one leg by the other: from P toward E2 distance P to E1, where P is the dart's point")
 	}
 }
@@ -174,7 +175,7 @@ func soundDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
 // mendMouth says how a mouth comes by its cap. An edge drawn in one from seam to seam runs through
 // both ends of the mouth: it is to be broken there, which the name of the edge makes plain.
 func mendMouth(d *drafting.Drawing, a, b orb.Point) string {
-	tol := d.Scope.Draft.Hair()
+	tol := d.Scope.Context.Hair()
 	for _, ed := range d.Edges {
 		if runsThrough(ed.Curve, a, tol) && runsThrough(ed.Curve, b, tol) {
 			return sentence.Quote(ed.Name) + " runs through both ends of the mouth: end it at the first, draw the cap between the two as an edge of its own, go on from the second with a third edge, and name all three in the outline"
@@ -195,7 +196,7 @@ func runsThrough(c curve.Curve, p orb.Point, tol float64) bool {
 }
 
 // EdgeNamed reads the name of an edge of the outline.
-func EdgeNamed(d *drafting.Drawing, p *drafting.Parser) int {
+func EdgeNamed(d *drafting.Drawing, p *tree.Parser) int {
 	p.Space()
 	at := p.At
 	var names []string

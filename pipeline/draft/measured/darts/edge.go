@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // isAtEdge tells a dart that is told by where it stands on an edge: "at D, takes 2, 9 long", or "to P".
@@ -37,11 +38,11 @@ func isAtEdge(x sentence.Entry) bool {
 // readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P".
 // What it takes is measured along the edge, half of it on either side of D.
 func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
-	p := drafting.NewParser(x.Sentence, d.Scope)
+	p := tree.NewParser(x.Sentence, d.Scope)
 	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
 	p.Want("at", "")
 	at := p.At
-	c := drafting.Now(p, p.Point())
+	c := tree.Now(p, p.Point())
 	t.edge = -1
 	var l float64
 	for i, ed := range d.Edges {
@@ -50,12 +51,12 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 		}
 	}
 	if t.edge < 0 {
-		p.Fail(at, drafting.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
+		p.Fail(at, tree.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
 	}
 	take := dartTakes(p, "at the edge")
 	toPoint := p.Take("to")
 	if toPoint {
-		t.p = drafting.Now(p, p.Point())
+		t.p = tree.Now(p, p.Point())
 	}
 	edge := d.Edges[t.edge]
 	t.from, t.to = l-take/2, l+take/2
@@ -66,7 +67,7 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	t.b, _ = edge.Curve.At(t.to)
 	if !toPoint {
 		begin := p.At
-		long := drafting.Now(p, p.Sum())
+		long := tree.Now(p, p.Sum())
 		p.Want("long", " and how long the dart is")
 		if long <= 0 {
 			p.FailUnfit(begin, "a dart cannot be "+sentence.FormatNumber(long)+" long", "say more than 0")
@@ -87,14 +88,14 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 }
 
 // holdsDart refuses a dart whose legs leave the piece.
-func holdsDart(d *drafting.Drawing, p *drafting.Parser, t dartTold) {
+func holdsDart(d *drafting.Drawing, p *tree.Parser, t dartTold) {
 	const inset = 0.2 // mm from the edge, so that the mouth itself does not count
-	e := d.Scope.Draft
+	e := d.Scope.Context
 	line, _ := e.FlattenTo(d.Edges, 0.05)
 	for _, leg := range []orb.Point{t.a, t.b} {
 		from := geom.Lerp(leg, t.p, inset/e.UnitMM/geom.Dist(leg, t.p))
 		if !line.Contains(e.ToMM(t.p)) || len(geom.Crossings(geom.Path{Points: []orb.Point{e.ToMM(from), e.ToMM(t.p)}}, line)) > 0 {
-			p.FailUnfit(0, "the dart runs out of the piece at its point "+drafting.FormatPoint(t.p), "make it shorter, or set its point inside")
+			p.FailUnfit(0, "the dart runs out of the piece at its point "+tree.FormatPoint(t.p), "make it shorter, or set its point inside")
 		}
 	}
 }
@@ -116,7 +117,7 @@ func (s *Ring) mouthInEdge(t *dartTold, number int) {
 // evenLegs lengthens the shorter leg of a dart at an edge until it is as long as the other. Its end then lies
 // past the edge as drawn: the stretch beside it is drawn anew to that end, and is trued.
 func (s *Ring) evenLegs(t *dartTold, m int) {
-	e, to := s.Drawing.Scope.Draft, t.p
+	e, to := s.Drawing.Scope.Context, t.p
 	la, lb := geom.Dist(t.a, to), geom.Dist(t.b, to)
 	by := math.Abs(la - lb)
 	if by <= e.Hair() {

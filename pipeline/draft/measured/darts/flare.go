@@ -7,6 +7,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Flare is what a flare's sentence says.
@@ -14,13 +15,13 @@ type Flare struct {
 	gain     float64
 	Top, Hem string
 	count    int
-	Parser   *drafting.Parser
+	Parser   *tree.Parser
 }
 
 // ReadFlare reads "12 at hem, hung from waist, 6 slashes".
 func ReadFlare(d *drafting.Drawing) Flare {
-	p := drafting.NewParser(FlareEntry(d).Sentence, d.Scope)
-	f := Flare{gain: drafting.Now(p, p.Sum()), Parser: p}
+	p := tree.NewParser(FlareEntry(d).Sentence, d.Scope)
+	f := Flare{gain: tree.Now(p, p.Sum()), Parser: p}
 	p.Want("at", " and the edge that is to be wider")
 	hem := EdgeNamed(d, p)
 	p.Sign(',')
@@ -28,7 +29,7 @@ func ReadFlare(d *drafting.Drawing) Flare {
 	top := EdgeNamed(d, p)
 	p.Sign(',')
 	at := p.At
-	count := drafting.Now(p, p.Sum())
+	count := tree.Now(p, p.Sum())
 	if p.TakeAny("slashes", "slash") == "" {
 		p.Fail(p.At, p.Seen()+" is not understood", "say in how many slashes")
 	}
@@ -164,7 +165,7 @@ func (s *Ring) slashed(top, hem int, hinges, feet []curve.Place, maps []geom.Aff
 	for i, c := range was {
 		var pts []orb.Point
 		for _, g := range c {
-			pts = g.Flatten(append(pts, g.From), 0.01/s.Drawing.Scope.Draft.UnitMM)
+			pts = g.Flatten(append(pts, g.From), 0.01/s.Drawing.Scope.Context.UnitMM)
 		}
 		parts = append(parts, sector{geom.Path{Points: pts, Closed: true}, maps[i]})
 	}

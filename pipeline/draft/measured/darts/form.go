@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Formed is a drawing with its darts where they are sewn, and flared.
@@ -152,7 +153,7 @@ func (s *Ring) merge() {
 				continue
 			}
 			a, b := s.Mouths[c[k].Mouth-1], s.Mouths[c[k+1].Mouth-1]
-			if geom.Dist(a.about, b.about) > s.Drawing.Scope.Draft.Hair() || a.Fullness != b.Fullness {
+			if geom.Dist(a.about, b.about) > s.Drawing.Scope.Context.Hair() || a.Fullness != b.Fullness {
 				b.told.parser.Fail(0, fmt.Sprintf("it comes to the place of the %s and turns about another point", a.Name), "move it to a place beside, or about the same point")
 			}
 			one := curve.LineSeg(c[k].From, c[k+1].To)
@@ -166,9 +167,9 @@ func (s *Ring) merge() {
 
 // uncrossed refuses a shape that runs through itself once it is opened.
 func (s *Ring) uncrossed(f *Formed) {
-	line, _ := s.Drawing.Scope.Draft.FlattenTo(f.Edges, 0.05)
+	line, _ := s.Drawing.Scope.Context.FlattenTo(f.Edges, 0.05)
 	if found := line.SelfCrossings(1); len(found) > 0 {
-		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/s.Drawing.Scope.Draft.UnitMM)
-		(drafting.NewParser(s.Last, s.Drawing.Scope)).Unfit(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, drafting.FormatPoint(at)), "move less, or to another place")
+		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/s.Drawing.Scope.Context.UnitMM)
+		(tree.NewParser(s.Last, s.Drawing.Scope)).Unfit(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, tree.FormatPoint(at)), "move less, or to another place")
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // insideDart lies wholly inside the piece, widest at the waist and running to nothing both ways. It
@@ -27,33 +28,33 @@ func isInside(x sentence.Entry) bool {
 
 // readInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
 func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
-	p := drafting.NewParser(x.Sentence, d.Scope)
+	p := tree.NewParser(x.Sentence, d.Scope)
 	p.Want("at", "")
-	c := drafting.Now(p, p.Point())
+	c := tree.Now(p, p.Point())
 	take := dartTakes(p, "where it is widest")
 	t := insideDart{Name: x.Key, s: x.Sentence}
 	if p.Take("to") {
 		at := p.At
-		a := drafting.Now(p, p.Point())
+		a := tree.Now(p, p.Point())
 		p.Want("and", " and the dart's other point")
-		b := drafting.Now(p, p.Point())
+		b := tree.Now(p, p.Point())
 		t.Ends = [2]orb.Point{a, b}
-		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*d.Scope.Draft.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
-			p.Fail(at, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", drafting.FormatPoint(a), drafting.FormatPoint(b), drafting.FormatPoint(c)), "draw the line first, and take the middle along it")
+		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*d.Scope.Context.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
+			p.Fail(at, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", tree.FormatPoint(a), tree.FormatPoint(b), tree.FormatPoint(c)), "draw the line first, and take the middle along it")
 		}
 	} else {
 		if p.Done() {
 			p.Fail(p.At, "how far the dart runs is not said", "add 15 up and 12 down, or to and its two points")
 		}
 		at := p.At
-		up := drafting.Now(p, p.Sum())
+		up := tree.Now(p, p.Sum())
 		if p.Is("down") >= 0 {
 			p.Fail(at, "a dart that runs one way only begins at an edge", "say "+sentence.FormatNumber(up)+" long, with its place on that edge")
 		}
 		p.Want("up", " and how far up the dart runs")
 		p.Take("and")
 		p.Sign(',')
-		down := drafting.Now(p, p.Sum())
+		down := tree.Now(p, p.Sum())
 		p.Want("down", " and how far down the dart runs")
 		if up <= 0 || down <= 0 {
 			p.Fail(at, fmt.Sprintf("a dart %s up and %s down", sentence.FormatNumber(up), sentence.FormatNumber(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
@@ -71,11 +72,11 @@ func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
 }
 
 // dartTakes reads ", takes 3," of a dart.
-func dartTakes(p *drafting.Parser, where string) float64 {
+func dartTakes(p *tree.Parser, where string) float64 {
 	p.Sign(',')
 	p.Want("takes", " and how much the dart takes "+where)
 	at := p.At
-	take := drafting.Now(p, p.Sum())
+	take := tree.Now(p, p.Sum())
 	if take <= 0 {
 		p.FailUnfit(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
 	}
@@ -84,12 +85,12 @@ func dartTakes(p *drafting.Parser, where string) float64 {
 }
 
 // holdsInside refuses a dart that reaches out of the piece.
-func holdsInside(d *drafting.Drawing, p *drafting.Parser, t insideDart) {
-	e := d.Scope.Draft
+func holdsInside(d *drafting.Drawing, p *tree.Parser, t insideDart) {
+	e := d.Scope.Context
 	line, _ := e.FlattenTo(d.Edges, 0.2)
 	for _, q := range t.Line().Points {
 		if !line.Contains(e.ToMM(q)) {
-			p.FailUnfit(0, "it reaches out of the piece at "+drafting.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+			p.FailUnfit(0, "it reaches out of the piece at "+tree.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
 	if len(geom.Crossings(t.Apply(func(q orb.Point) orb.Point { return e.ToMM(q) }).Line(), line)) > 0 {

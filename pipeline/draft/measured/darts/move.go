@@ -9,8 +9,8 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // station is a place to which a share of a dart goes: how many edges behind its own mouth, and where.
@@ -92,7 +92,7 @@ func (s *Ring) opening(t *dartTold, about, a, b orb.Point, as string) curve.Segm
 	if as == "flare" {
 		return curve.ArcSeg(a, b, about)
 	}
-	if wide := geom.Dist(a, b) * s.Drawing.Scope.Draft.UnitMM; as == "ease" && wide > dartEaseMost {
+	if wide := geom.Dist(a, b) * s.Drawing.Scope.Context.UnitMM; as == "ease" && wide > dartEaseMost {
 		t.parser.Fail(0, fmt.Sprintf("%s mm of ease at one place: more than %s is not sewn without a pucker", sentence.FormatNumber(wide), sentence.FormatNumber(dartEaseMost)), "move a smaller share, or say as gathers")
 	}
 	s.Mouths = append(s.Mouths, &mouth{told: t, Name: t.name, about: about, made: true, Fullness: as})
@@ -116,8 +116,8 @@ func (s *Ring) stations(t *dartTold, cap, own int) []station {
 			if i = s.MouthEdge(other); i < 0 {
 				t.parser.Fail(0, "the "+m.into+" was moved away", "move this dart on a line above that one, or to the same place")
 			}
-			if o := s.Mouths[other]; geom.Dist(o.about, about) > s.Drawing.Scope.Draft.Hair()*10 {
-				t.parser.Fail(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, drafting.FormatPoint(about), o.Name, drafting.FormatPoint(o.about)), "say about one and the same point in both")
+			if o := s.Mouths[other]; geom.Dist(o.about, about) > s.Drawing.Scope.Context.Hair()*10 {
+				t.parser.Fail(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, tree.FormatPoint(about), o.Name, tree.FormatPoint(o.about)), "say about one and the same point in both")
 			}
 			st.into = true
 		} else {
@@ -184,7 +184,7 @@ func (s *Ring) sectorsOf(cap int, about orb.Point, maps []geom.Affine, st []stat
 		at := curve.Place{Index: 0, T: 0}
 		flat := func(to curve.Place) {
 			for _, g := range c.Between(at, to) {
-				pts = g.Flatten(pts, 0.01/s.Drawing.Scope.Draft.UnitMM)
+				pts = g.Flatten(pts, 0.01/s.Drawing.Scope.Context.UnitMM)
 			}
 			at = to
 		}

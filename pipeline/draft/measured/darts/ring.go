@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Ring is a drawing while darts are moved, seams divide it and slashes open it: its outline is a
@@ -74,9 +75,9 @@ func (s *Ring) turn(c curve.Curve, m geom.Affine, done map[int]bool) curve.Curve
 }
 
 // clear refuses a cut that does not run from place to place inside the cloth.
-func (s *Ring) clear(p *drafting.Parser, what string, from, to orb.Point, own int) {
+func (s *Ring) clear(p *tree.Parser, what string, from, to orb.Point, own int) {
 	const inset = 0.2 // mm, so that the ends themselves do not count
-	e := s.Drawing.Scope.Draft
+	e := s.Drawing.Scope.Context
 	k := inset / e.UnitMM / geom.Dist(from, to)
 	cut := geom.Path{Points: []orb.Point{geom.Lerp(from, to, k), geom.Lerp(from, to, 1-k)}}
 	for m, o := range s.Mouths {
@@ -88,12 +89,12 @@ func (s *Ring) clear(p *drafting.Parser, what string, from, to orb.Point, own in
 			continue // closed, or cut along its leg to make it wider
 		}
 		if len(geom.Crossings(cut, geom.Path{Points: []orb.Point{a, o.End(a, b), b}})) > 0 {
-			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, drafting.FormatPoint(from), drafting.FormatPoint(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
+			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
 		}
 	}
 	for _, t := range s.Inside {
 		if len(geom.Crossings(cut, t.Line())) > 0 {
-			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, drafting.FormatPoint(from), drafting.FormatPoint(to), t.Name), "cut to another place")
+			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), t.Name), "cut to another place")
 		}
 	}
 	var out geom.Path
@@ -104,6 +105,6 @@ func (s *Ring) clear(p *drafting.Parser, what string, from, to orb.Point, own in
 	}
 	out.Closed = true
 	if len(geom.Crossings(cut, out)) > 0 {
-		p.FailUnfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, drafting.FormatPoint(from), drafting.FormatPoint(to)), "cut to a place that is seen from there")
+		p.FailUnfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, tree.FormatPoint(from), tree.FormatPoint(to)), "cut to a place that is seen from there")
 	}
 }

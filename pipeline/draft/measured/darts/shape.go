@@ -19,7 +19,7 @@ func RingOf(d *drafting.Drawing) *Ring {
 			continue
 		}
 		if x.Sentence == nil {
-			d.Scope.Draft.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
+			d.Scope.Context.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
 			panic(sentence.Blocked{})
 		}
 		if isInside(x) {

@@ -7,7 +7,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // closedPoint is a corner that was left where a dart was closed: what it is called, and its angle.
@@ -60,7 +60,7 @@ func (s *Ring) trueAt(t *dartTold, pi, pk, ni, nk int, legs [2]orb.Point) {
 	turned := curve.TrueAcross(&one, &two, [2]orb.Point{one.From, two.From}, legs)
 	s.Edges[pi].Curve = s.Edges[pi].Curve.With(pk, one.Reversed())
 	s.Edges[ni].Curve = s.Edges[ni].Curve.With(nk, two) // often one and the same edge
-	s.Drawing.Scope.Draft.Truings = append(s.Drawing.Scope.Draft.Truings, drafting.Truing{At: t.name + " of " + s.Drawing.Name + " at the " + s.Edges[ni].Name, Carried: t.carried, Turned: turned})
+	s.Drawing.Scope.Context.Truings = append(s.Drawing.Scope.Context.Truings, tree.Truing{At: t.name + " of " + s.Drawing.Name + " at the " + s.Edges[ni].Name, Carried: t.carried, Turned: turned})
 }
 
 // closedPoints lists the corners that are left where darts were closed.

@@ -13,6 +13,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -179,14 +180,14 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 			continue
 		}
 		e.Try(func() {
-			p := NewParser(en.Sentence, newScope(e, nil, ""))
+			p := tree.NewParser(en.Sentence, tree.NewScope(e.Context, nil, ""))
 			if p.Done() {
 				p.Fail(0, "the measure "+sentence.Quote(en.Key)+" is missing", missingMeasure(en.Key))
 			}
 			if unicode.IsLetter(p.RuneAt(p.At)) && p.RuneAt(p.At) != 'a' {
 				p.Fail(p.At, p.Seen()+" is no number", "write the figure: "+en.Key+": 57")
 			}
-			v := Now(p, p.Sum())
+			v := tree.Now(p, p.Sum())
 			if !p.Sign(',') {
 				p.End()
 			}
@@ -194,7 +195,7 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 				p.Fail(0, sentence.Quote(en.Key)+" is "+sentence.FormatNumber(v), "a measure is more than 0")
 			}
 			e.Measures = append(e.Measures, measure{en.Key, v, en.Sentence, e.Unit})
-			e.Top.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: e.Top, state: worked, reading: worked, Number: v})
+			e.Top.Measure(en, v)
 		})
 	}
 	e.iso()
@@ -222,10 +223,9 @@ func (e *Draft) iso() {
 			}
 		}
 		if _, ok := e.Top.Definitions[other]; other != "" {
-			d := *e.Top.Definitions[m.name]
-			d.name = other
+			d := e.Top.Definitions[m.name]
 			if !ok || e.Top.Definitions[other].Sentence == d.Sentence {
-				e.Top.set(&d)
+				e.Top.Copy(d, other)
 			}
 		}
 	}
@@ -346,19 +346,19 @@ func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
 		if name == e.Body {
 			continue
 		}
-		e.Measures, e.Top = nil, newScope(e, nil, "")
+		e.Measures, e.Top = nil, tree.NewScope(e.Context, nil, "")
 		e.takeMeasures(e.Document, nodes[name])
 		if len(e.Faults) > 0 {
 			return
 		}
 		var more []string
 		for _, m := range e.Measures {
-			if top.named(m.name, NumberKind) == nil {
+			if top.Definitions[m.name] == nil {
 				more = append(more, m.name)
 			}
 		}
 		for _, m := range measures {
-			if e.Top.named(m.name, NumberKind) != nil {
+			if e.Top.Definitions[m.name] != nil {
 				continue
 			}
 			mend := "take it, if the draft needs it"

@@ -9,12 +9,13 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Drawing is one part as it is drafted, with its outline and what is folded into it.
 type Drawing struct {
 	Name         string
-	Scope        *Scope
+	Scope        *tree.Scope
 	Outline      *sentence.Sentence
 	Edges        []curve.Edge // in order round the piece, once worked out
 	PleatEntries []sentence.Entry
@@ -25,30 +26,36 @@ type Drawing struct {
 	// shape, formed, opened and panels are what is worked out of it above, once; a trial forgets them.
 	Ring, Formed, Opened, Panels any
 
-	parser   *Parser // of the outline
+	parser   *tree.Parser // of the outline
 	named    []outlined
 	readable bool
-	state    state
+	state    int
 }
+
+// How far an outline is.
+const (
+	untouched = iota
+	working
+	worked
+	refused
+)
 
 var onTheFold = []string{"on the fold", "on fold"}
 
 // outlined is an edge as it is named in an outline.
 type outlined struct {
-	*Definition
+	tree.Use
+	work func() curve.Curve
 	fold bool
-	at   int // where the name stands
-	work func()
 }
 
 // readOutline reads the names of the edges in order round the piece.
 func (d *Drawing) readOutline() {
-	p := NewParser(d.Outline, d.Scope)
+	p := tree.NewParser(d.Outline, d.Scope)
 	d.parser = p
 	for {
-		p.Space()
-		o := outlined{at: p.At}
-		o.Definition, o.work = p.value(EdgeKind)
+		o := outlined{work: p.Edge()}
+		o.Use = p.Uses[len(p.Uses)-1]
 		o.fold = p.TakeAny(onTheFold...) != ""
 		d.named = append(d.named, o)
 		if !p.Sign(',') {
@@ -60,21 +67,19 @@ func (d *Drawing) readOutline() {
 
 // WorkOut chains a drawing's edges into its outline, once; false where that is refused, or where it is
 // asked for while it is being worked out, at a place of asker's sentence.
-func (d *Drawing) WorkOut(asker *Parser, at int) bool {
-	e := d.Scope.Draft
+func (d *Drawing) WorkOut(asker *tree.Parser, at int) bool {
 	switch d.state {
 	case working:
 		asker.Refuse(at, sentence.Quote(d.Name)+" leads back to its own outline", "")
 	case untouched:
 		d.state = working
-		if e.Try(d.chain) {
+		ok := d.Scope.Context.Try(d.chain)
+		if d.state = refused; ok {
 			d.state = worked
-		} else {
-			d.state = refused
 		}
 	}
 	if d.state == refused {
-		e.stuck = true
+		d.Scope.Context.Block()
 	}
 	return d.state == worked
 }
@@ -88,28 +93,26 @@ func (d *Drawing) Part(edges []curve.Edge) *Drawing {
 func (d *Drawing) Drawn() bool { return d.state == worked }
 
 func (d *Drawing) chain() {
-	e, p := d.Scope.Draft, d.parser
-	switch {
-	case d.Outline == nil:
-		e.refuse(sentence.Fault{File: e.Document.Name, Line: e.Document.LineOf[d.Name], Column: 1,
+	e := d.Scope.Context
+	if d.Outline == nil {
+		e.Fail(sentence.Fault{File: e.Document.Name, Line: e.Document.LineOf[d.Name], Column: 1,
 			Text: "the drawing " + sentence.Quote(d.Name) + " has no outline", Mend: "add outline: and its edges in order"})
 		return
-	case !d.readable:
-		e.stuck = true
-		return
+	}
+	if !d.readable {
+		e.Block()
 	}
 	for _, o := range d.named {
-		o.work()
-		ed := curve.Edge{Name: o.name, Curve: o.Curve, Line: o.Line, Column: o.Column, Fold: o.fold}
+		ed := curve.Edge{Name: o.Name(), Curve: o.work(), Line: o.Line, Column: o.Column, Fold: o.fold}
 		if ed.Fold && (len(ed.Curve) != 1 || ed.Curve[0].Cubic || ed.Curve[0].IsArc()) {
-			p.Refuse(o.at, "the fold "+sentence.Quote(o.name)+" is not straight", "a fold is one straight line")
-		}
-		if e.stuck {
-			return
+			d.parser.Refuse(o.From, "the fold "+sentence.Quote(ed.Name)+" is not straight", "a fold is one straight line")
 		}
 		d.Edges = append(d.Edges, ed)
 	}
-	if d.orient(); !e.stuck {
+	if !e.Blocked() {
+		d.orient()
+	}
+	if !e.Blocked() {
 		d.uncrossed()
 	}
 }
@@ -118,7 +121,7 @@ func (d *Drawing) chain() {
 // sound for others. Coarse chords find nearly all outlines sound at once; fine ones decide.
 func (d *Drawing) uncrossed() {
 	for _, tol := range []float64{0.2, geom.FlattenTol} {
-		line, firsts := d.Scope.Draft.FlattenTo(d.Edges, tol)
+		line, firsts := d.Scope.Context.FlattenTo(d.Edges, tol)
 		found := line.SelfCrossings(1)
 		if len(found) == 0 {
 			return
@@ -134,18 +137,18 @@ func (d *Drawing) uncrossed() {
 			return k
 		}
 		a, b := of(found[0].I), of(found[0].J)
-		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/d.Scope.Draft.UnitMM)
-		text := fmt.Sprintf("%q runs through %q at %s, so that the outline of %q crosses itself", d.Edges[b].Name, d.Edges[a].Name, FormatPoint(at), d.Name)
+		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/d.Scope.Context.UnitMM)
+		text := fmt.Sprintf("%q runs through %q at %s, so that the outline of %q crosses itself", d.Edges[b].Name, d.Edges[a].Name, tree.FormatPoint(at), d.Name)
 		if a == b {
-			text = fmt.Sprintf("%q runs through itself at %s", d.Edges[a].Name, FormatPoint(at))
+			text = fmt.Sprintf("%q runs through itself at %s", d.Edges[a].Name, tree.FormatPoint(at))
 		}
-		d.parser.Refuse(d.named[b].at, text, "move the points of one of the two, or look at the measures from which they come")
+		d.parser.Refuse(d.named[b].From, text, "move the points of one of the two, or look at the measures from which they come")
 	}
 }
 
 // orient turns the edges so that each begins where the one before ends.
 func (d *Drawing) orient() {
-	tol := d.Scope.Draft.Hair()
+	tol := d.Scope.Context.Hair()
 	n := len(d.Edges)
 	if n < 2 {
 		d.parser.Refuse(0, "an outline has at least two edges", "name all edges in order round the piece")
@@ -167,8 +170,8 @@ func (d *Drawing) orient() {
 			cur.Curve = cur.Curve.Reversed()
 		default:
 			gap := math.Min(geom.Dist(at, cur.Curve.Start()), geom.Dist(at, cur.Curve.End()))
-			d.parser.Refuse(d.named[i%n].at, fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
-				cur.Name, prev.Name, sentence.FormatNumber(gap), FormatPoint(at), FormatPoint(cur.Curve.Start())), "let both end at one and the same point, or name the edge that lies between them")
+			d.parser.Refuse(d.named[i%n].From, fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
+				cur.Name, prev.Name, sentence.FormatNumber(gap), tree.FormatPoint(at), tree.FormatPoint(cur.Curve.Start())), "let both end at one and the same point, or name the edge that lies between them")
 		}
 	}
 }

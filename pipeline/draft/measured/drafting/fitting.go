@@ -10,6 +10,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -27,8 +28,8 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 				continue
 			}
 			e.Try(func() {
-				p := NewParser(x.Sentence, newScope(e, nil, ""))
-				c := change{date: day.Key, name: x.Key, by: Now(p, p.Sum()) * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+				p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
+				c := change{date: day.Key, name: x.Key, by: tree.Now(p, p.Sum()) * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
 				switch p.TakeAny("more", "less") {
 				case "less":
 					c.by = -c.by
@@ -54,8 +55,8 @@ func (e *Draft) applyChanges() {
 			continue
 		}
 		applied = append(applied, c)
-		if d.state != worked {
-			d.add += c.by // a number, worked out later
+		if d.Measure == "" {
+			d.Add += c.by // a number, worked out later
 			continue
 		}
 		for _, other := range e.Top.Definitions { // a measure, also by its other name

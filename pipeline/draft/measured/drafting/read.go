@@ -1,14 +1,13 @@
 package drafting
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
-	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Build reads every section into scopes; nothing is worked out yet.
@@ -50,14 +49,13 @@ func (e *Draft) Build(opt Options) {
 	e.readBody(secs, opt)
 	if en, ok := secs["numbers"]; ok {
 		for _, d := range e.Entries(en.Node) {
-			e.define(e.Top, d, NumberKind)
+			e.define(e.Top, d, true)
 		}
 	}
 	e.applyChanges()
 	for _, en := range drawings {
 		e.readDrawing(en)
 	}
-	e.nameLists = map[nameKey][]string{}
 	e.Sections = secs
 	if len(e.Faults) == 0 {
 		e.readSentences()
@@ -116,7 +114,7 @@ func (e *Draft) readUnit(secs map[string]sentence.Entry) {
 }
 
 // define enters one named sentence into a scope.
-func (e *Draft) define(sc *Scope, en sentence.Entry, only kind) {
+func (e *Draft) define(sc *tree.Scope, en sentence.Entry, number bool) {
 	if en.Sentence == nil {
 		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" wants a sentence", "")
 		return
@@ -137,11 +135,11 @@ func (e *Draft) define(sc *Scope, en sentence.Entry, only kind) {
 		e.AddFault(en.KeyNode, sentence.Quote(en.Key)+" is a word of the sentences, and cannot be a name", "take another: a letter, or some words")
 		return
 	}
-	k := kindOf(en.Sentence)
-	if only == NumberKind {
-		k = NumberKind
+	k := tree.NumberKind
+	if !number {
+		k = tree.KindOf(en.Sentence)
 	}
-	sc.set(&Definition{name: en.Key, Sentence: en.Sentence, Line: en.KeyNode.Line, Column: en.KeyNode.Column, sc: sc, Kind: k})
+	sc.Define(en, k)
 }
 
 // joining are words that stand between names; as a name, one would be taken for the other.
@@ -160,7 +158,7 @@ func nameable(s string) bool {
 // readDrawing reads the block of one drawing; one that traces another begins with its sentences.
 func (e *Draft) readDrawing(en sentence.Entry) {
 	name := strings.TrimPrefix(en.Key, "draft ")
-	d := &Drawing{Name: name, Scope: newScope(e, e.Top, name)}
+	d := &Drawing{Name: name, Scope: tree.NewScope(e.Context, e.Top, name)}
 	if en.Node.Kind != yaml.MappingNode {
 		e.AddFault(en.Node, "the drawing "+sentence.Quote(name)+" holds no points and edges", "")
 		return
@@ -170,7 +168,7 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 		return
 	}
 	e.Drawings[name] = d
-	e.DrawingOrder = append(e.DrawingOrder, name)
+	e.DrawingOrder, e.Scopes = append(e.DrawingOrder, name), append(e.Scopes, d.Scope)
 	e.Document.LineOf[name] = en.KeyNode.Line
 	for _, x := range e.Entries(en.Node) {
 		switch {
@@ -185,7 +183,7 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 		case isFlare(x), IsDartKey(x.Key):
 			d.ShapeEntries = told(d.ShapeEntries, x)
 		default:
-			e.define(d.Scope, x, -1)
+			e.define(d.Scope, x, false)
 		}
 	}
 }
@@ -208,7 +206,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 		return
 	}
 	e.Try(func() {
-		p := NewParser(en.Sentence, d.Scope)
+		p := tree.NewParser(en.Sentence, d.Scope)
 		src, ok := p.Name(e.DrawingOrder)
 		if !ok || src == d.Name {
 			p.Fail(p.At, sentence.Quote(p.Phrase())+" is no drawing above this one", sentence.Nearest(p.Word(), e.DrawingOrder[:len(e.DrawingOrder)-1]))
@@ -247,9 +245,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 		p.End()
 		for _, n := range from.Scope.Order {
 			if !skip[n] {
-				c := *from.Scope.Definitions[n]
-				c.sc = d.Scope
-				d.Scope.set(&c)
+				d.Scope.Copy(from.Scope.Definitions[n], n)
 			}
 		}
 		for _, x := range from.PleatEntries {
@@ -268,42 +264,26 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 	})
 }
 
-// readSentences reads what tells numbers, points, edges and outlines, so that every slip of the pen is
-// told at once.
+// readSentences reads what tells numbers, points, edges and outlines.
 func (e *Draft) readSentences() {
-	scopes := []*Scope{e.Top}
+	e.Top.Read()
 	for _, n := range e.DrawingOrder {
-		scopes = append(scopes, e.Drawings[n].Scope)
-	}
-	for _, sc := range scopes {
-		for _, n := range sc.Order {
-			sc.Definitions[n].read()
-		}
-		if d := e.Drawings[sc.Name]; d != nil && d.Outline != nil {
+		d := e.Drawings[n]
+		d.Scope.Read()
+		if d.Outline != nil {
 			d.readable = e.Try(d.readOutline)
 		}
 	}
 }
 
-// Evaluate works a definition out unless something asked for it before, and keeps its fault.
-func (e *Draft) Evaluate(d *Definition) {
-	e.Try(func() { d.work(nil, 0) })
-}
-
-// Note adds a finding about a sentence of the draft.
-func (e *Draft) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
-	return e.NoteAt(s.Lines[0], s.Columns[0], rule, sev, text, mend)
-}
-
-// NoteAt adds a finding about a place of the draft; the caller may say more in it.
-func (e *Draft) NoteAt(line, col int, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
-	f := pattern.NewFinding(rule, text, mend)
-	f.Severity, f.Line, f.Column = sev, line, col
-	e.Findings = append(e.Findings, f)
-	return &e.Findings[len(e.Findings)-1]
-}
-
-// WithUnit writes a length with the draft's unit.
-func (e *Draft) WithUnit(v float64) string {
-	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
+// WorkOut works everything out: numbers, points, edges and outlines.
+func (e *Draft) WorkOut() {
+	e.Top.Work()
+	for _, n := range e.DrawingOrder {
+		d := e.Drawings[n]
+		d.Scope.Work()
+		if d.Outline != nil {
+			e.Try(func() { d.WorkOut(nil, 0) })
+		}
+	}
 }

@@ -5,10 +5,10 @@ package figures
 
 import (
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -96,7 +96,7 @@ func Of(e *sewn.Sewing) *Figures {
 	}
 	listed := map[*sentence.Sentence]bool{}
 	for _, n := range e.Top.Order {
-		if d := e.Top.Definitions[n]; d.Kind == drafting.NumberKind && !listed[d.Sentence] { // a measure has a second name
+		if d := e.Top.Definitions[n]; d.Kind == tree.NumberKind && !listed[d.Sentence] { // a measure has a second name
 			listed[d.Sentence] = true
 			f.Numbers = append(f.Numbers, NamedNumber{n, d.Number})
 		}
@@ -119,14 +119,14 @@ func Of(e *sewn.Sewing) *Figures {
 		f.Truings = append(f.Truings, Truing{t.At, t.Carried, t.Turned})
 	}
 	for _, n := range e.Notions {
-		f.Notions = append(f.Notions, Notion{n.Name, n.Count, n.Each, tape(e.Garment.Draft, float64(n.Count)*n.Each)})
+		f.Notions = append(f.Notions, Notion{n.Name, n.Count, n.Each, tape(e.Context, float64(n.Count)*n.Each)})
 	}
 	return f
 }
 
 // pieceFigures lists a piece.
 func pieceFigures(pc *pieces.Piece) PieceFigures {
-	e := pc.Scope.Draft
+	e := pc.Scope.Context
 	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges), Marking: marking(pc)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: pc.Worn[i].Curve.Length(), Cut: ed.Curve.Length(), Fold: ed.Fold}

@@ -12,8 +12,8 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // MarkingOut is the list by which a piece is chalked: its places in the order of its outline, each to be
@@ -125,7 +125,7 @@ func plumbAt(pc *pieces.Piece, x float64, r markRow) string {
 
 // edgeRows divides an edge finely, without its end. Its corners and its lettered points are kept.
 func edgeRows(pc *pieces.Piece, ed curve.Edge) []markRow {
-	e := pc.Scope.Draft
+	e := pc.Scope.Context
 	rows := []markRow{{at: ed.Curve.Start(), edge: ed.Name, first: true, keep: true}}
 	for i, s := range ed.Curve {
 		if i > 0 {
@@ -154,7 +154,7 @@ func letters(pc *pieces.Piece) []lettered {
 	}
 	var out []lettered
 	for _, n := range pc.Drawing.Scope.Order {
-		if d := pc.Drawing.Scope.Definitions[n]; d.Kind == drafting.PointKind && holds(pc, d.Point) {
+		if d := pc.Drawing.Scope.Definitions[n]; d.Kind == tree.PointKind && holds(pc, d.Point) {
 			out = append(out, lettered{n, pc.Flat(d.Point)})
 		}
 	}
@@ -185,7 +185,7 @@ func letter(rows []markRow, name string, q orb.Point) []markRow {
 
 // reach is the place to which a straight stroke from row i, both read off a tape, keeps to the outline.
 func reach(pc *pieces.Piece, rows []markRow, i int, lo orb.Point) int {
-	e := pc.Scope.Draft
+	e := pc.Scope.Context
 	taped := func(q orb.Point) orb.Point {
 		return orb.Point{taped(e, q[0]-lo[0]), taped(e, q[1]-lo[1])}
 	}
@@ -205,20 +205,20 @@ func reach(pc *pieces.Piece, rows []markRow, i int, lo orb.Point) int {
 
 func markOut(pc *pieces.Piece, r markRow, lo orb.Point) MarkOut {
 	q := geom.Sub(r.at, lo)
-	return MarkOut{r.point, r.edge, r.first, tape(pc.Scope.Draft, q[0]), tape(pc.Scope.Draft, q[1]), q[0], q[1]}
+	return MarkOut{r.point, r.edge, r.first, tape(pc.Scope.Context, q[0]), tape(pc.Scope.Context, q[1]), q[0], q[1]}
 }
 
 // perUnit is into how many parts a tape divides the draft's unit: an inch into sixteenths, centimetres
 // and millimetres to the half millimetre.
-func perUnit(e *drafting.Draft) float64 {
+func perUnit(e *tree.Context) float64 {
 	return map[string]float64{"in": 16, "cm": 20, "mm": 2}[e.Unit]
 }
 
 // taped is a length as it is read off a tape.
-func taped(e *drafting.Draft, v float64) float64 { return math.Round(v*perUnit(e)) / perUnit(e) }
+func taped(e *tree.Context, v float64) float64 { return math.Round(v*perUnit(e)) / perUnit(e) }
 
 // tape writes a length as it is read off a tape.
-func tape(e *drafting.Draft, v float64) string {
+func tape(e *tree.Context, v float64) string {
 	if e.Unit != "in" {
 		return strconv.FormatFloat(taped(e, v)+0, 'f', -1, 64)
 	}

@@ -10,9 +10,9 @@ import (
 	"tracewheel/geom"
 	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -65,7 +65,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	}
 	if pc.Drawing != nil {
 		for _, n := range pc.Drawing.Scope.Order {
-			if d := pc.Drawing.Scope.Definitions[n]; d.Kind == drafting.PointKind && holds(pc, d.Point) {
+			if d := pc.Drawing.Scope.Definitions[n]; d.Kind == tree.PointKind && holds(pc, d.Point) {
 				q.Points = append(q.Points, pattern.Label{At: e.ToMM(pc.Flat(d.Point)), Text: n})
 			}
 		}
@@ -79,8 +79,8 @@ func holds(pc *pieces.Piece, pt orb.Point) bool {
 	if pc.Panel == nil {
 		return true
 	}
-	line, _ := pc.Scope.Draft.FlattenTo(pc.Worn, 0.2)
-	q := pc.Scope.Draft.ToMM(pt)
+	line, _ := pc.Scope.Context.FlattenTo(pc.Worn, 0.2)
+	q := pc.Scope.Context.ToMM(pt)
 	return line.Contains(q) || line.Nearest(q).Dist < 1
 }
 

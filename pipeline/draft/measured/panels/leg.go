@@ -8,8 +8,8 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // upper is a leg from its end to the bust point. A curved one leaves its edge square and arrives along
@@ -88,8 +88,8 @@ func (w princess) ends(a, b, low orb.Point, below bool) [2]orb.Point {
 
 // join makes the legs to two cut edges equal, and the edges run on into one another when sewn. Each
 // edge runs away from the seam; leg gives the leg that ends at a place, toward the bust point.
-func (w princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end orb.Point) curve.Curve) drafting.Truing {
-	var t drafting.Truing
+func (w princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end orb.Point) curve.Curve) tree.Truing {
+	var t tree.Truing
 	legs := [2]orb.Point{leg(0, ends[0])[0].Dir(0), leg(1, ends[1])[0].Dir(0)}
 	t.Carried = [2]float64{geom.Dist(ends[0], a.Start()), geom.Dist(ends[1], b.Start())}
 	one, two := (*a)[0], (*b)[0]

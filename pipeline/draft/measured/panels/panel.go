@@ -67,7 +67,7 @@ func Divide(d *drafting.Drawing) [2]Panel {
 		downT.Carried[0], downT.Carried[1] = downT.Carried[1], downT.Carried[0]
 	}
 	upT.At, downT.At = "princess of "+d.Name+" at the "+w.top.name, "princess of "+d.Name+" at the "+w.bottom.name
-	d.Scope.Draft.Truings = append(d.Scope.Draft.Truings, upT, downT)
+	d.Scope.Context.Truings = append(d.Scope.Context.Truings, upT, downT)
 	away := [2]float64{up[0].Length() - w.above, down[0].Length() - w.below}
 	seam := curve.Edge{Name: "princess", Line: w.s.Lines[0], Column: w.s.Columns[0]}
 	ps := [2]Panel{
@@ -193,17 +193,17 @@ func (w princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
 			continue
 		}
 		end, mid := o.End(a, b), geom.Lerp(a, b, 0.5)
-		end = geom.Lerp(end, mid, 0.3/d.Scope.Draft.UnitMM/geom.Dist(end, mid)) // it may end in the seam
+		end = geom.Lerp(end, mid, 0.3/d.Scope.Context.UnitMM/geom.Dist(end, mid)) // it may end in the seam
 		if runsThrough(edges[len(edges)-1].Curve, geom.Path{Points: []orb.Point{a, end, b}}) {
 			w.parser.Fail(0, "the seam runs through the "+o.Name, "let the seam take its place, or move the dart")
 		}
 	}
-	line, _ := d.Scope.Draft.FlattenTo(edges, 0.2)
+	line, _ := d.Scope.Context.FlattenTo(edges, 0.2)
 	for _, t := range s.Inside {
 		if runsThrough(edges[len(edges)-1].Curve, t.Line()) {
 			w.parser.Fail(0, "the seam runs through the "+t.Name, "leave that dart out: the seam takes what it takes")
 		}
-		if line.Contains(d.Scope.Draft.ToMM(t.Wide[0])) {
+		if line.Contains(d.Scope.Context.ToMM(t.Wide[0])) {
 			ring.Inside = append(ring.Inside, t)
 		}
 	}
@@ -231,7 +231,7 @@ func shareFlare(f darts.Flare, whole, one, two *darts.Ring) [2][]float64 {
 	for k, p := range panels {
 		if i := curve.IndexOf(p.Edges, f.Top); i >= 0 {
 			own[k] = darts.ClothLength(p.Edges[i].Curve)
-			if geom.Dist(p.Edges[i].Curve.Start(), whole.Edges[curve.IndexOf(whole.Edges, f.Top)].Curve.Start()) < p.Drawing.Scope.Draft.Hair() {
+			if geom.Dist(p.Edges[i].Curve.Start(), whole.Edges[curve.IndexOf(whole.Edges, f.Top)].Curve.Start()) < p.Drawing.Scope.Context.Hair() {
 				first = k
 			}
 		}
@@ -266,8 +266,8 @@ func takePleats(d *drafting.Drawing) {
 
 // crossedBy tells whether a pleat of the whole drawing lies in this part of it.
 func crossedBy(d *drafting.Drawing, x sentence.Entry) bool {
-	before := len(d.Scope.Draft.Faults)
-	ok := d.Scope.Draft.Try(func() {
+	before := len(d.Scope.Context.Faults)
+	ok := d.Scope.Context.Try(func() {
 		pl := pleats.ReadPleat(d, x)
 		pleats.CarryPleat(d, &pl)
 		for _, i := range []int{pl.FirstEdge, pl.SecondEdge} {
@@ -276,6 +276,6 @@ func crossedBy(d *drafting.Drawing, x sentence.Entry) bool {
 			}
 		}
 	})
-	d.Scope.Draft.Faults = d.Scope.Draft.Faults[:before] // the other part reads it too, or the seam runs through it
+	d.Scope.Context.Faults = d.Scope.Context.Faults[:before] // the other part reads it too, or the seam runs through it
 	return ok
 }

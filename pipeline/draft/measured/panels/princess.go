@@ -11,6 +11,7 @@ import (
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Limits of ease over the bust, in mm: 3 to 6 are usual, over 10 is an error; the notches that hold it
@@ -30,7 +31,7 @@ type princess struct {
 	ease         float64
 	above, below float64
 	pointed      bool
-	parser       *drafting.Parser
+	parser       *tree.Parser
 }
 
 // seamEnd is where the seam reaches the outline: a place of an edge, or the mouth of a dart.
@@ -50,9 +51,9 @@ type level struct{ s, take float64 }
 // "curve from armhole at B", "to waist at W" and "to dart waist", where the seam takes a dart's place.
 func readPrincess(d *drafting.Drawing) princess {
 	s := darts.RingOf(d)
-	p := drafting.NewParser(d.PrincessEntry.Sentence, d.Scope)
+	p := tree.NewParser(d.PrincessEntry.Sentence, d.Scope)
 	w := princess{s: d.PrincessEntry.Sentence, parser: p}
-	w.above = bustNotchAway / d.Scope.Draft.UnitMM
+	w.above = bustNotchAway / d.Scope.Context.UnitMM
 	w.below = w.above
 	verb := p.TakeAny("line", "curve")
 	if verb == "" {
@@ -68,7 +69,7 @@ func readPrincess(d *drafting.Drawing) princess {
 	}
 	p.Sign(',')
 	p.Want("through", " and the bust point")
-	said := drafting.Now(p, p.Point())
+	said := tree.Now(p, p.Point())
 	w.x = darts.Carry(s.Stages, said)
 	p.Sign(',')
 	if p.Take("plumb to") {
@@ -90,7 +91,7 @@ func readPrincess(d *drafting.Drawing) princess {
 }
 
 // seamAt is the end of the seam at a length along an edge as drawn.
-func seamAt(s *darts.Ring, p *drafting.Parser, at, drawn int, l float64) seamEnd {
+func seamAt(s *darts.Ring, p *tree.Parser, at, drawn int, l float64) seamEnd {
 	name := s.Drawing.Edges[drawn].Name
 	i := curve.IndexOf(s.Edges, name)
 	if i < 0 || darts.ClothLength(s.Edges[i].Curve) == 0 {
@@ -100,24 +101,24 @@ func seamAt(s *darts.Ring, p *drafting.Parser, at, drawn int, l float64) seamEnd
 }
 
 // plumbTo is where the plumb line through a point meets the edge that comes next.
-func plumbTo(s *darts.Ring, p *drafting.Parser, x orb.Point) seamEnd {
+func plumbTo(s *darts.Ring, p *tree.Parser, x orb.Point) seamEnd {
 	at := p.At
 	drawn := darts.EdgeNamed(s.Drawing, p)
 	end := seamAt(s, p, at, drawn, 0)
 	c := s.Edges[end.edge].Curve
 	ps := c.Meets(x, orb.Point{0, 1})
 	if len(ps) != 1 {
-		p.Fail(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", drafting.FormatPoint(x), end.name, len(ps)), "say to, the edge, at and a point of it")
+		p.Fail(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", tree.FormatPoint(x), end.name, len(ps)), "say to, the edge, at and a point of it")
 	}
 	if m := c[ps[0].Index].Mouth; m != 0 {
-		p.Fail(at, "the plumb line through "+drafting.FormatPoint(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
+		p.Fail(at, "the plumb line through "+tree.FormatPoint(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
 	}
 	end.l = darts.ClothLength(c[:ps[0].Index]) + c[ps[0].Index].Part(0, ps[0].T).Length()
 	return end
 }
 
 // spotOn reads "shoulder at M", or the name of a dart.
-func spotOn(s *darts.Ring, p *drafting.Parser) seamEnd {
+func spotOn(s *darts.Ring, p *tree.Parser) seamEnd {
 	p.Space()
 	begin := p.At
 	var names []string
@@ -130,16 +131,16 @@ func spotOn(s *darts.Ring, p *drafting.Parser) seamEnd {
 	i := darts.EdgeNamed(s.Drawing, p)
 	p.Want("at", " and the point of that edge")
 	at := p.At
-	q := drafting.Now(p, p.Point())
+	q := tree.Now(p, p.Point())
 	l := curve.NearestOn(s.Drawing.Edges[i].Curve, q)
 	if l < 0 {
-		p.Fail(at, drafting.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(s.Drawing.Edges[i].Name), "name a point along that edge")
+		p.Fail(at, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(s.Drawing.Edges[i].Name), "name a point along that edge")
 	}
 	return seamAt(s, p, begin, i, l)
 }
 
 // dartEnd is the mouth of a dart whose place the seam takes: where it is drawn, or where all of it went.
-func dartEnd(s *darts.Ring, p *drafting.Parser, at int, name string) seamEnd {
+func dartEnd(s *darts.Ring, p *tree.Parser, at int, name string) seamEnd {
 	end := seamEnd{edge: -1, dart: -1}
 	if own := s.MouthOf(name); s.MouthEdge(own) >= 0 { // what of it stayed where it is drawn
 		i := s.MouthEdge(own)
@@ -164,18 +165,18 @@ func dartEnd(s *darts.Ring, p *drafting.Parser, at int, name string) seamEnd {
 
 var princessWords = []string{"takes", "eased", "pointed", "flared"}
 
-func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Point) {
+func princessClause(s *darts.Ring, p *tree.Parser, w *princess, said orb.Point) {
 	p.Space()
 	begin := p.At
 	switch p.TakeAny(princessWords...) {
 	case "eased":
-		w.readEase(p, said, s.Drawing.Scope.Draft)
+		w.readEase(p, said, s.Drawing.Scope.Context)
 		return
 	case "pointed":
 		w.pointed = true
 		return
 	case "flared":
-		v := drafting.Now(p, p.Sum())
+		v := tree.Now(p, p.Sum())
 		if p.TakeAny("on each panel at", "each panel at") == "" {
 			p.Fail(p.At, "on which panel is flared is not said", "say flared "+sentence.FormatNumber(v)+" on each panel at hem: both sides of the seam gain so much")
 		}
@@ -193,7 +194,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(p.Word(), princessWords))
 		}
 	}
-	v := drafting.Now(p, p.Sum())
+	v := tree.Now(p, p.Sum())
 	if v < 0 {
 		p.FailUnfit(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
 	}
@@ -202,7 +203,7 @@ func princessClause(s *darts.Ring, p *drafting.Parser, w *princess, said orb.Poi
 }
 
 // readTake reads where so much is taken: an end of the seam, or the level of a point below the bust.
-func readTake(s *darts.Ring, p *drafting.Parser, w *princess, v float64) {
+func readTake(s *darts.Ring, p *tree.Parser, w *princess, v float64) {
 	p.Space()
 	at := p.At
 	var edges []string
@@ -212,11 +213,11 @@ func readTake(s *darts.Ring, p *drafting.Parser, w *princess, v float64) {
 	_, isEdge := p.Name(edges)
 	after := p.At
 	p.At = at
-	_, isPt := p.Name(p.Scope.Names(drafting.PointKind))
+	_, isPt := p.Name(p.Scope.Names(tree.PointKind))
 	longer := p.At > after
 	p.At = at
 	if isPt && (!isEdge || longer) {
-		w.levelAt(p, darts.Carry(s.Stages, drafting.Now(p, p.Point())), v, at, s)
+		w.levelAt(p, darts.Carry(s.Stages, tree.Now(p, p.Point())), v, at, s)
 		return
 	}
 	name := s.Drawing.Edges[darts.EdgeNamed(s.Drawing, p)].Name
@@ -233,19 +234,19 @@ func readTake(s *darts.Ring, p *drafting.Parser, w *princess, v float64) {
 	p.Fail(at, "the seam does not reach that edge", "it runs from "+sentence.Quote(w.top.name)+" to "+sentence.Quote(w.bottom.name)+"; say a point for a level between")
 }
 
-func (w *princess) readEase(p *drafting.Parser, said orb.Point, e *drafting.Draft) {
+func (w *princess) readEase(p *tree.Parser, said orb.Point, e *tree.Context) {
 	begin := p.At
-	w.ease = drafting.Now(p, p.Sum())
+	w.ease = tree.Now(p, p.Sum())
 	p.Take("on the side panel")
 	p.Want("from", " and how far above the bust point the ease begins")
-	w.above = drafting.Now(p, p.Sum())
+	w.above = tree.Now(p, p.Sum())
 	p.Want("above", "")
 	at := p.At
-	if q := drafting.Now(p, p.Point()); geom.Dist(q, said) > e.Hair() {
+	if q := tree.Now(p, p.Point()); geom.Dist(q, said) > e.Hair() {
 		p.Fail(at, "the ease lies about the point through which the seam runs", "")
 	}
 	p.Want("to", " and how far below it the ease ends")
-	w.below = drafting.Now(p, p.Sum())
+	w.below = tree.Now(p, p.Sum())
 	p.Want("below", "")
 	if mm := w.ease * e.UnitMM; mm < 0 || mm > bustEaseMost {
 		p.Fail(begin, fmt.Sprintf("%s mm of ease over the bust: 3 to 6 are usual, and more than %s is not sewn without a pucker", sentence.FormatNumber(mm), sentence.FormatNumber(bustEaseMost)), "ease less")
@@ -253,12 +254,12 @@ func (w *princess) readEase(p *drafting.Parser, said orb.Point, e *drafting.Draf
 }
 
 // levelAt keeps a level, as far below the bust point along the seam as its point lies.
-func (w *princess) levelAt(p *drafting.Parser, q orb.Point, take float64, at int, s *darts.Ring) {
+func (w *princess) levelAt(p *tree.Parser, q orb.Point, take float64, at int, s *darts.Ring) {
 	end := middleOf(s, w.bottom)
 	u := geom.Unit(geom.Sub(end, w.x))
 	l := level{geom.Dot(geom.Sub(q, w.x), u), take}
-	if hair := s.Drawing.Scope.Draft.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
-		p.FailUnfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", drafting.FormatPoint(q), drafting.FormatPoint(w.x), drafting.FormatPoint(end)), "name a point between them")
+	if hair := s.Drawing.Scope.Context.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
+		p.FailUnfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", tree.FormatPoint(q), tree.FormatPoint(w.x), tree.FormatPoint(end)), "name a point between them")
 	}
 	w.levels = append(w.levels, l)
 }

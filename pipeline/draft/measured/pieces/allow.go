@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"tracewheel/geom/offset"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -98,12 +98,12 @@ func (e *Garment) allowance(x sentence.Entry, pass int) {
 		return
 	}
 	for k, pc := range pcs {
-		p := drafting.NewParser(x.Sentence, pc.Scope)
+		p := tree.NewParser(x.Sentence, pc.Scope)
 		w := &edgeWidth{s: x.Sentence}
-		w.From = drafting.Now(p, p.Sum())
+		w.From = tree.Now(p, p.Sum())
 		w.To = w.From
 		if p.Take("to") {
-			w.To = drafting.Now(p, p.Sum())
+			w.To = tree.Now(p, p.Sum())
 		}
 		if w.From < 0 || w.To < 0 {
 			p.Fail(0, "an allowance of "+sentence.FormatNumber(w.From), "an allowance is 0 or more")
@@ -125,7 +125,7 @@ func (e *Garment) allowance(x sentence.Entry, pass int) {
 }
 
 // cornerFinish reads how the ends are finished: "mirrored", or "squared at shoulder".
-func (e *Garment) cornerFinish(p *drafting.Parser, pc *Piece, i int, w *edgeWidth) {
+func (e *Garment) cornerFinish(p *tree.Parser, pc *Piece, i int, w *edgeWidth) {
 	for {
 		p.Sign(',')
 		kind, found := offset.Mitred, false
@@ -164,7 +164,7 @@ func (e *Garment) cornerFinish(p *drafting.Parser, pc *Piece, i int, w *edgeWidt
 }
 
 // noFinish refuses what stands where a finish may stand and is none.
-func noFinish(p *drafting.Parser) {
+func noFinish(p *tree.Parser) {
 	if w := p.Word(); w != "" {
 		var known []string
 		for _, f := range finishes {
@@ -198,5 +198,5 @@ func (pc *Piece) Width(i int) float64 {
 	if pc.Included || i >= len(pc.Widths) || pc.Widths[i] == nil || pc.Edges[i].Fold {
 		return 0
 	}
-	return pc.Widths[i].From * pc.Scope.Draft.UnitMM
+	return pc.Widths[i].From * pc.Scope.Context.UnitMM
 }

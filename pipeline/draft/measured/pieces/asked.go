@@ -7,14 +7,14 @@ import (
 
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/panels"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Width is how wide a drawing is at a point's level, pleats closed: "width of front at P"; sewn, without
 // what its darts take there: "sewn width of front at P".
-func (e *Garment) Width(p *drafting.Parser, sewn bool) drafting.Number {
+func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	at := p.At
 	name, ok := p.Name(e.DrawingOrder)
 	if !ok {
@@ -23,7 +23,7 @@ func (e *Garment) Width(p *drafting.Parser, sewn bool) drafting.Number {
 	d := e.Drawings[name]
 	p.Want("at", " and the point at whose level it is measured")
 	own, from := p.Scope, p.At
-	if _, known := p.Name(own.Names(drafting.PointKind)); !known {
+	if _, known := p.Name(own.Names(tree.PointKind)); !known {
 		p.Scope = d.Scope // a point of that drawing
 	}
 	p.At = from

@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // circleWords are the shares of a circle that have a name, in parts of the whole.
@@ -17,7 +18,7 @@ var circleWords = []string{"full circle", "three-quarter circle", "half circle",
 var circleShares = map[string]float64{"full circle": 1, "three-quarter circle": 0.75, "half circle": 0.5, "quarter circle": 0.25}
 
 // circleAngle reads how much of a circle, in radians: a word, or "circle of 200 degrees".
-func circleAngle(p *drafting.Parser) (float64, bool) {
+func circleAngle(p *tree.Parser) (float64, bool) {
 	w := p.TakeAny(circleWords...)
 	if w == "" {
 		return 0, false
@@ -26,7 +27,7 @@ func circleAngle(p *drafting.Parser) (float64, bool) {
 		return 2 * math.Pi * s, true
 	}
 	at := p.At
-	deg := drafting.Now(p, p.Sum())
+	deg := tree.Now(p, p.Sum())
 	p.Want("degrees", " and how many of them")
 	if deg <= 0 || deg > 360 {
 		p.Fail(at, "a circle of "+sentence.FormatNumber(deg)+" degrees", "say more than 0, and 360 at most")
@@ -35,7 +36,7 @@ func circleAngle(p *drafting.Parser) (float64, bool) {
 }
 
 // readFitted reads "to fit 72", the seam that a circle must fit.
-func readFitted(p *drafting.Parser) drafting.Number {
+func readFitted(p *tree.Parser) tree.Number {
 	p.Want("to fit", " and the length of the seam which it must fit")
 	at := p.At
 	seam := p.Sum()
@@ -51,17 +52,17 @@ func readFitted(p *drafting.Parser) drafting.Number {
 // circlePiece makes a piece of a circle from the seam it must fit: "half circle 60 long, to fit 72", of
 // which a panel that is not the whole says its own share: ", for length of front waist". The centre
 // runs plumb; on the fold it is half of the whole.
-func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begin int) {
+func (e *Garment) circlePiece(pc *Piece, p *tree.Parser, angle float64, begin int) {
 	long := sideLength(p, "long")
 	p.Sign(',')
-	whole := drafting.Now(p, readFitted(p))
+	whole := tree.Now(p, readFitted(p))
 	r := whole / angle
 	share, said := whole, false
 	from := p.At
 	if p.Sign(',') {
 		if p.Take("for") {
 			at := p.At
-			share, said = drafting.Now(p, p.Sum()), true
+			share, said = tree.Now(p, p.Sum()), true
 			if share <= 0 || share > whole+e.Hair() {
 				p.FailUnfit(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
 			}
@@ -97,7 +98,7 @@ func (e *Garment) circlePiece(pc *Piece, p *drafting.Parser, angle float64, begi
 }
 
 // Radius reads "half circle to fit 72" and gives the radius of that seam.
-func (e *Garment) Radius(p *drafting.Parser) drafting.Number {
+func (e *Garment) Radius(p *tree.Parser) tree.Number {
 	at := p.At
 	angle, ok := circleAngle(p)
 	if !ok {

@@ -5,13 +5,13 @@ import (
 	"math"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "pointed at", "note"}
 
-func clauseAhead(p *drafting.Parser) bool {
+func clauseAhead(p *tree.Parser) bool {
 	for _, w := range clauseWords {
 		if p.Is(w) >= 0 {
 			return true
@@ -22,7 +22,7 @@ func clauseAhead(p *drafting.Parser) bool {
 
 // nextClause steps to what more is said of a piece: behind a semicolon, or behind a comma where it
 // begins with a word of its own.
-func nextClause(p *drafting.Parser) bool {
+func nextClause(p *tree.Parser) bool {
 	if p.Sign(';') {
 		return !p.Done()
 	}
@@ -36,7 +36,7 @@ func nextClause(p *drafting.Parser) bool {
 }
 
 // readClause reads one thing said of a piece.
-func readClause(p *drafting.Parser, pc *Piece) {
+func readClause(p *tree.Parser, pc *Piece) {
 	at := p.At
 	switch p.TakeAny(clauseWords...) {
 	case "cut":
@@ -77,7 +77,7 @@ func readClause(p *drafting.Parser, pc *Piece) {
 }
 
 // PointedAt reads the edge, one of names, at whose end a corner is meant.
-func PointedAt(p *drafting.Parser, names []string) string {
+func PointedAt(p *tree.Parser, names []string) string {
 	p.Space()
 	at := p.At
 	n, ok := p.Name(names)
@@ -90,7 +90,7 @@ func PointedAt(p *drafting.Parser, names []string) string {
 var countWords = []string{"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}
 
 // readCut reads how many: "2, a pair", "1 on the fold", "one", "a pair", "2 pairs" (which are four).
-func readCut(p *drafting.Parser, pc *Piece) {
+func readCut(p *tree.Parser, pc *Piece) {
 	p.Space()
 	at := p.At
 	if p.TakeAny("a pair", "one pair") != "" {

@@ -54,7 +54,7 @@ func (e *Garment) MakeDarts(pc *Piece) {
 // markInside draws the darts that lie inside the piece; holes stand half an inch inside the points and
 // an eighth inside the widest places, so that they are sewn in (common practice).
 func (pc *Piece) markInside() {
-	e := pc.Scope.Draft
+	e := pc.Scope.Context
 	for _, t := range pc.Form.Inside {
 		t = t.Apply(pc.opened)
 		mid := geom.Lerp(t.Wide[0], t.Wide[1], 0.5)
@@ -75,7 +75,7 @@ func (pc *Piece) markInside() {
 // neither can be sewn upside down, and no front panel to a back one.
 func setPanelNotches(pn panels.Panel, pc *Piece) {
 	c := pc.Worn[pn.Seam].Curve
-	gap := 8 / pc.Scope.Draft.UnitMM // as of any double notch
+	gap := 8 / pc.Scope.Context.UnitMM // as of any double notch
 	set := func(l float64, top bool) {
 		if l <= 0 {
 			return

@@ -6,8 +6,8 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Edge finds an edge by name, -1 where there is none.
@@ -60,7 +60,7 @@ func (e *Garment) EdgeNames() []string {
 }
 
 // PieceEdge reads "front shoulder": a piece's name and one of its edges.
-func (e *Garment) PieceEdge(p *drafting.Parser) (*Piece, int) {
+func (e *Garment) PieceEdge(p *tree.Parser) (*Piece, int) {
 	p.Space()
 	at := p.At
 	names := e.EdgeNames()
@@ -82,7 +82,7 @@ func (e *Garment) PieceEdge(p *drafting.Parser) (*Piece, int) {
 }
 
 // EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
-func (e *Garment) EdgeLength(p *drafting.Parser) drafting.Number {
+func (e *Garment) EdgeLength(p *tree.Parser) tree.Number {
 	pc, i := e.PieceEdge(p)
 	return pc.Worn[i].Curve.Length
 }

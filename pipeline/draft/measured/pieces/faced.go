@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/panels"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // stretch is a part of an edge that is faced, between two places where something is sewn into it: a
@@ -26,10 +27,10 @@ type faced struct{ edge, before, after curve.Edge }
 
 // readFaced reads "front neck", and "back waist + outer waist" for edges in a row; darts and princess
 // seams between are closed.
-func readFaced(p *drafting.Parser) (*drafting.Drawing, faced) {
+func (e *Garment) readFaced(p *tree.Parser) (*drafting.Drawing, faced) {
 	p.Space()
 	at := p.At
-	d, i := drawingEdge(p)
+	d, i := e.drawingEdge(p)
 	names := []string{d.Edges[i].Name}
 	for p.Sign('+') {
 		ownName(p, d)
@@ -61,7 +62,7 @@ func readFaced(p *drafting.Parser) (*drafting.Drawing, faced) {
 
 // ownName steps over the drawing's name before one of its edges, unless it begins the edge's own:
 // "front edge" may be the edge of that name, or the edge "edge" of the drawing front.
-func ownName(p *drafting.Parser, d *drafting.Drawing) {
+func ownName(p *tree.Parser, d *drafting.Drawing) {
 	for _, ed := range d.Edges {
 		if p.Is(ed.Name) >= 0 {
 			return
@@ -92,7 +93,7 @@ func mouthEdge(f *darts.Formed, i int) bool {
 
 // closedRun joins the stretches of the edges as they are sewn: each is turned so that its leg lies on
 // the leg of the one before. What holds the fold stays where it is.
-func closedRun(d *drafting.Drawing, p *drafting.Parser, at int, f *darts.Formed, in []int) faced {
+func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in []int) faced {
 	n := len(f.Worn)
 	out := faced{edge: f.Worn[in[0]], before: f.Worn[(in[0]+n-1)%n], after: f.Worn[(in[len(in)-1]+1)%n]}
 	var all []stretch

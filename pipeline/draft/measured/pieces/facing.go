@@ -10,20 +10,21 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
 // along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
-func (e *Garment) facing(pc *Piece, p *drafting.Parser) {
+func (e *Garment) facing(pc *Piece, p *tree.Parser) {
 	at := p.At
-	depth := drafting.Now(p, p.Sum())
+	depth := tree.Now(p, p.Sum())
 	if depth <= 0 {
 		p.Fail(at, "a facing "+sentence.FormatNumber(depth)+" deep", "a facing is more than 0 deep")
 	}
 	p.Want("deep", " and along which edge the facing runs")
 	p.Sign(',')
 	p.Want("along", " and the drawing and edge along which the facing runs")
-	d, f := readFaced(p)
+	d, f := e.readFaced(p)
 	edge, before, after := f.edge, f.before, f.after
 	inner := innerEdge(p, d, edge, depth, at)
 	start, end := runsInto(p, inner, before, true, at), runsInto(p, inner, after, false, at)
@@ -39,8 +40,7 @@ func (e *Garment) facing(pc *Piece, p *drafting.Parser) {
 }
 
 // drawingEdge reads "front neck": a drawing and an edge of its outline.
-func drawingEdge(p *drafting.Parser) (*drafting.Drawing, int) {
-	e := p.Scope.Draft
+func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, int) {
 	p.Space()
 	at := p.At
 	var names []string
@@ -64,7 +64,7 @@ func drawingEdge(p *drafting.Parser) (*drafting.Drawing, int) {
 }
 
 // innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends.
-func innerEdge(p *drafting.Parser, d *drafting.Drawing, edge curve.Edge, depth float64, at int) curve.Curve {
+func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float64, at int) curve.Curve {
 	side := curve.Orientation(d.Edges) * depth
 	var out curve.Curve
 	for k, s := range edge.Curve {
@@ -89,7 +89,7 @@ func innerEdge(p *drafting.Parser, d *drafting.Drawing, edge curve.Edge, depth f
 }
 
 // segBeside is one stretch at a distance; a curve is divided, each part as near as an offset of it comes.
-func segBeside(p *drafting.Parser, edge curve.Edge, s curve.Segment, side float64, at int) curve.Curve {
+func segBeside(p *tree.Parser, edge curve.Edge, s curve.Segment, side float64, at int) curve.Curve {
 	parts := 1
 	if s.Cubic {
 		parts = 16
@@ -98,7 +98,7 @@ func segBeside(p *drafting.Parser, edge curve.Edge, s curve.Segment, side float6
 	for i := range parts {
 		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
 		if !ok {
-			p.FailUnfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, drafting.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			p.FailUnfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, tree.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
 		}
 		if i > 0 {
 			o.From = out.End()
@@ -110,7 +110,7 @@ func segBeside(p *drafting.Parser, edge curve.Edge, s curve.Segment, side float6
 
 // roundCorner joins two stretches beside a corner of the edge: within it they are cut where they cross,
 // round it they are led on until they meet.
-func roundCorner(p *drafting.Parser, a, b curve.Curve, edge curve.Edge, corner orb.Point, within bool, at int) curve.Curve {
+func roundCorner(p *tree.Parser, a, b curve.Curve, edge curve.Edge, corner orb.Point, within bool, at int) curve.Curve {
 	if within {
 		if found := curve.MeetingsOfEdges(curve.Locus{Edge: a}, curve.Locus{Edge: b}); len(found) > 0 {
 			x := found[len(found)-1]
@@ -122,7 +122,7 @@ func roundCorner(p *drafting.Parser, a, b curve.Curve, edge curve.Edge, corner o
 			return append(append(a, curve.LineSeg(a.End(), x), curve.LineSeg(x, b.Start())), b...)
 		}
 	}
-	p.FailUnfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, drafting.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
+	p.FailUnfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
 	return nil
 }
 
@@ -130,7 +130,7 @@ func roundCorner(p *drafting.Parser, a, b curve.Curve, edge curve.Edge, corner o
 type crossed struct{ s, l float64 }
 
 // runsInto finds the crossing nearest to the faced edge.
-func runsInto(p *drafting.Parser, inner curve.Curve, beside curve.Edge, fromEnd bool, at int) crossed {
+func runsInto(p *tree.Parser, inner curve.Curve, beside curve.Edge, fromEnd bool, at int) crossed {
 	best, found := crossed{}, false
 	for _, q := range curve.MeetingsOfEdges(curve.Locus{Edge: inner}, curve.Locus{Edge: beside.Curve}) {
 		c := crossed{curve.NearestOn(inner, q), curve.NearestOn(beside.Curve, q)}

@@ -6,9 +6,9 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -46,27 +46,27 @@ func (e *Garment) MakeMarks() {
 			continue
 		}
 		for _, s := range e.Sentences(x.Node) {
-			e.Try(func() { readMark(drafting.NewParser(s, pc.Scope), pc) })
+			e.Try(func() { readMark(tree.NewParser(s, pc.Scope), pc) })
 		}
 	}
 }
 
-func readMark(p *drafting.Parser, pc *Piece) {
-	e := p.Scope.Draft
+func readMark(p *tree.Parser, pc *Piece) {
+	e := p.Scope.Context
 	switch p.TakeAny(markVerbs...) {
 	case "line":
 		readInnerLine(p, pc, "")
 	case "slit":
 		readInnerLine(p, pc, "slit")
 	case "drill at":
-		pc.Drills = append(pc.Drills, pc.Flat(drafting.Now(p, p.Point())))
+		pc.Drills = append(pc.Drills, pc.Flat(tree.Now(p, p.Point())))
 	case "loop at":
-		at := pc.Flat(drafting.Now(p, p.Point()))
+		at := pc.Flat(tree.Now(p, p.Point()))
 		half := 3 / e.UnitMM
 		pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: "loop"})
 	case "text":
 		p.Want("at", " and the point")
-		at := pc.Flat(drafting.Now(p, p.Point()))
+		at := pc.Flat(tree.Now(p, p.Point()))
 		p.Sign(',')
 		p.Space()
 		words := strings.TrimSpace(string(p.Sentence.Text[p.At:]))
@@ -81,18 +81,18 @@ func readMark(p *drafting.Parser, pc *Piece) {
 	p.End()
 }
 
-func readInnerLine(p *drafting.Parser, pc *Piece, name string) {
-	a := drafting.Now(p, p.Point())
+func readInnerLine(p *tree.Parser, pc *Piece, name string) {
+	a := tree.Now(p, p.Point())
 	p.Want("to", " and where it ends")
-	l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(drafting.Now(p, p.Point())), Name: name}
+	l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(tree.Now(p, p.Point())), Name: name}
 	if p.Sign(',') {
 		p.Want("called", "")
 		p.Space()
 		l.Name = strings.TrimSpace(string(p.Sentence.Text[p.At:]))
 		p.At = len(p.Sentence.Text)
 	}
-	if geom.Dist(l.From, l.To) < p.Scope.Draft.Hair() {
-		p.Fail(0, "the line ends where it begins, at "+drafting.FormatPoint(a), "")
+	if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
+		p.Fail(0, "the line ends where it begins, at "+tree.FormatPoint(a), "")
 	}
 	pc.Marks = append(pc.Marks, l)
 }

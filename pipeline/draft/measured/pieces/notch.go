@@ -10,8 +10,8 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -46,10 +46,10 @@ func (e *Garment) MakeNotches() {
 			continue
 		}
 		e.Try(func() {
-			k := drafting.NewParser(NewKeySentence(x, e.Document), e.Top)
+			k := tree.NewParser(NewKeySentence(x, e.Document), e.Top)
 			pc, i := e.PieceEdge(k)
 			k.End()
-			p := drafting.NewParser(x.Sentence, pc.Scope)
+			p := tree.NewParser(x.Sentence, pc.Scope)
 			for {
 				readNotch(p, pc, i)
 				if !p.Sign(';') {
@@ -94,7 +94,7 @@ func NewKeySentence(x sentence.Entry, d *sentence.Document) *sentence.Sentence {
 }
 
 // readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends".
-func readNotch(p *drafting.Parser, pc *Piece, i int) {
+func readNotch(p *tree.Parser, pc *Piece, i int) {
 	count := 0
 	begin := p.At
 	switch p.TakeAny("one", "two", "three", "nick at its ends", "pen mark at its ends") {
@@ -119,20 +119,20 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 		p.Fail(p.At, p.Seen()+" is no notch", mend)
 	}
 	p.Sign(',')
-	e := p.Scope.Draft
+	e := p.Scope.Context
 	c := pc.Worn[i].Curve
 	l, back, middle := 0.0, false, false
 	if p.TakeAny("at the middle", "in the middle", "half-way along") != "" {
 		l, middle = c.Length()/2, true
 	} else if p.Take("at") {
-		q := pc.Carry(drafting.Now(p, p.Point()))
+		q := pc.Carry(tree.Now(p, p.Point()))
 		pl := curve.NearestOn(c, q)
 		if pl < 0 {
 			p.Fail(begin, "that point does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "")
 		}
 		l = pl
 	} else {
-		l = drafting.Now(p, p.Sum())
+		l = tree.Now(p, p.Sum())
 		p.Want("from", " and the point or end from which it is measured")
 		switch p.TakeAny("the start", "the end") {
 		case "the start":
@@ -140,7 +140,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 			l, back = c.Length()-l, true
 		default:
 			at := p.At
-			q := pc.Carry(drafting.Now(p, p.Point()))
+			q := pc.Carry(tree.Now(p, p.Point()))
 			switch {
 			case geom.Dist(q, c.Start()) <= e.Hair():
 			case geom.Dist(q, c.End()) <= e.Hair():
@@ -163,7 +163,7 @@ func readNotch(p *drafting.Parser, pc *Piece, i int) {
 		if p.Is("one") >= 0 || p.Is("two") >= 0 || p.Is("three") >= 0 {
 			p.Fail(p.At, "one more notch begins here", "put a semicolon before it, not a comma")
 		}
-		v := drafting.Now(p, p.Sum())
+		v := tree.Now(p, p.Sum())
 		switch p.TakeAny("apart", "deep") {
 		case "apart":
 			gap = v
@@ -213,7 +213,7 @@ func (pc *Piece) pleatNotches() {
 // Made turns it into the pattern's notch. On an edge without room for a cut one it is a pen mark; a
 // nick is 3 mm deep (industry: 2 to 3), never past half the allowance.
 func (n Notch) Made(pc *Piece) pattern.Notch {
-	e := pc.Scope.Draft
+	e := pc.Scope.Context
 	out := pattern.Notch{At: e.ToMM(n.At), Kind: n.kind, Depth: n.depth, OnSew: true}
 	w := pc.Width(n.Edge)
 	if w < 4 {

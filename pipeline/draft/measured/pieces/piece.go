@@ -15,6 +15,7 @@ import (
 	"tracewheel/pipeline/draft/measured/panels"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -23,7 +24,7 @@ type Piece struct {
 	Name     string
 	Sentence *sentence.Sentence
 	Drawing  *drafting.Drawing // nil for a rectangle or a strip
-	Scope    *drafting.Scope
+	Scope    *tree.Scope
 	Edges    []curve.Edge // as cut, pleats opened
 	Worn     []curve.Edge // as sewn up
 	Open     *pleats.Opened
@@ -80,7 +81,7 @@ func (e *Garment) MakePieces() {
 
 func (e *Garment) makePiece(x sentence.Entry) {
 	pc := &Piece{Name: x.Key, Sentence: x.Sentence, Grain: "plumb", Scope: e.Top}
-	p := drafting.NewParser(x.Sentence, e.Top)
+	p := tree.NewParser(x.Sentence, e.Top)
 	p.Space()
 	begin := p.At
 	drawn, _ := p.Name(e.DrawingOrder)
@@ -125,9 +126,9 @@ func (e *Garment) makePiece(x sentence.Entry) {
 }
 
 // sideLength reads a length and the word that may stand behind it.
-func sideLength(p *drafting.Parser, word string) float64 {
+func sideLength(p *tree.Parser, word string) float64 {
 	at := p.At
-	v := drafting.Now(p, p.Sum())
+	v := tree.Now(p, p.Sum())
 	p.Take(word)
 	if v <= 0 {
 		p.FailUnfit(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
@@ -136,7 +137,7 @@ func sideLength(p *drafting.Parser, word string) float64 {
 }
 
 // rectangle makes a piece of which only the sides are told.
-func (e *Garment) rectangle(pc *Piece, w, h float64, p *drafting.Parser, names [4]string) {
+func (e *Garment) rectangle(pc *Piece, w, h float64, p *tree.Parser, names [4]string) {
 	c := [4]orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}
 	for i, n := range names {
 		pc.Edges = append(pc.Edges, curve.Edge{Name: n, Curve: curve.Curve{curve.LineSeg(c[i], c[(i+1)%4])}, Line: p.Sentence.Lines[0], Column: p.Sentence.Columns[0]})
@@ -144,7 +145,7 @@ func (e *Garment) rectangle(pc *Piece, w, h float64, p *drafting.Parser, names [
 	pc.Worn = pc.Edges
 }
 
-func (e *Garment) fromDrawing(pc *Piece, p *drafting.Parser) {
+func (e *Garment) fromDrawing(pc *Piece, p *tree.Parser) {
 	p.Space()
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
@@ -180,7 +181,7 @@ func (e *Garment) fromDrawing(pc *Piece, p *drafting.Parser) {
 }
 
 // ofPanel reads ", centre to princess": the part of a divided drawing in which that edge lies.
-func ofPanel(p *drafting.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawing {
+func ofPanel(p *tree.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawing {
 	if !p.Sign(',') {
 		p.Fail(p.At, sentence.Quote(d.Name)+" is divided by a princess seam, and which part is meant is not said", "say "+d.Name+", and an edge of the part, then to princess")
 	}
@@ -209,7 +210,7 @@ func ofPanel(p *drafting.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawi
 
 // checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut
 // on the fold is a half.
-func (pc *Piece) checkFold(p *drafting.Parser) {
+func (pc *Piece) checkFold(p *tree.Parser) {
 	fold := false
 	for _, ed := range pc.Edges {
 		fold = fold || ed.Fold

@@ -8,15 +8,15 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // roughBlock makes a straight block for those who pleat the cloth first and cut after: "rough block of
 // front, 5 to spare". It holds the opened piece with so much to spare on every side but the fold, and
 // bears the pleats' lines from end to end. The closed shape to lay on it is "front, as worn".
-func (e *Garment) roughBlock(pc *Piece, p *drafting.Parser) {
+func (e *Garment) roughBlock(pc *Piece, p *tree.Parser) {
 	p.Space()
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
@@ -29,7 +29,7 @@ func (e *Garment) roughBlock(pc *Piece, p *drafting.Parser) {
 	}
 	p.Sign(',')
 	spareAt := p.At
-	spare := drafting.Now(p, p.Sum())
+	spare := tree.Now(p, p.Sum())
 	p.Want("to spare", " and how much of cloth is left round the shape")
 	if spare < 0 {
 		p.Fail(spareAt, sentence.FormatNumber(spare)+" to spare", "say 0 or more")

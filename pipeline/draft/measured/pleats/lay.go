@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // fold is one fold of a pleat in the worn shape: the line through two points, where it crosses the
@@ -27,7 +28,7 @@ type fold struct {
 }
 
 func refusePleat(d *drafting.Drawing, pl pleat, text, mend string) {
-	(drafting.NewParser(pl.s, d.Scope)).Fail(0, sentence.Quote(pl.name)+": "+text, mend)
+	(tree.NewParser(pl.s, d.Scope)).Fail(0, sentence.Quote(pl.name)+": "+text, mend)
 }
 
 // sides picks which of the two edges is walked first, so that what lies before the pleats is the
@@ -119,11 +120,11 @@ func layPleat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) {
 func crossEdge(d *drafting.Drawing, pl pleat, c curve.Curve, l curve.Locus, name string) curve.Place {
 	ps := c.Meets(l.Point, l.Along)
 	if len(ps) == 0 {
-		refusePleat(d, pl, fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", drafting.FormatPoint(l.Point), name),
+		refusePleat(d, pl, fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", tree.FormatPoint(l.Point), name),
 			"make it less deep, or lay it further in")
 	}
 	if len(ps) > 1 {
-		refusePleat(d, pl, fmt.Sprintf("a fold at %s crosses the edge %q %d times", drafting.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
+		refusePleat(d, pl, fmt.Sprintf("a fold at %s crosses the edge %q %d times", tree.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
 	}
 	return ps[0]
 }
@@ -134,7 +135,7 @@ func refuseOverlaps(d *drafting.Drawing, all []pleat, edges []curve.Edge) {
 		if pl.lo != nil && !pl.overlap {
 			room := math.Abs(geom.Cross(pl.lo.Along, geom.Sub(pl.hi.Point, pl.lo.Point)))
 			deep := math.Max(pl.d1, pl.d2)
-			if need := 2*deep + 2*pl.half; need > room+d.Scope.Draft.Hair() {
+			if need := 2*deep + 2*pl.half; need > room+d.Scope.Context.Hair() {
 				refusePleat(d, pl, fmt.Sprintf("the pleat hides 2 x %s = %s of cloth where there is room for %s", sentence.FormatNumber(deep), sentence.FormatNumber(2*deep), sentence.FormatNumber(room)),
 					"make it less deep, or say overlapping")
 			}
@@ -145,7 +146,7 @@ func refuseOverlaps(d *drafting.Drawing, all []pleat, edges []curve.Edge) {
 		prev := all[i-1]
 		c1 := edges[pl.FirstEdge].Curve
 		far, near := reach(prev, false), reach(pl, true)
-		if curve.Before(near, far) && geom.Dist(c1[near.Index].At(near.T), c1[far.Index].At(far.T)) > d.Scope.Draft.Hair() {
+		if curve.Before(near, far) && geom.Dist(c1[near.Index].At(near.T), c1[far.Index].At(far.T)) > d.Scope.Context.Hair() {
 			refusePleat(d, pl, fmt.Sprintf("it overlaps %q", prev.name), "make one less deep, move them apart, or say overlapping")
 		}
 	}

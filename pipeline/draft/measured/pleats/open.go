@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Opened is a drawing with its pleats opened, those between two edges: the outline that is cut.
@@ -55,7 +56,7 @@ func OpenedOf(d *drafting.Drawing) *Opened {
 	var sets [][]pleat
 	for _, x := range d.PleatEntries {
 		if x.Sentence == nil {
-			d.Scope.Draft.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
+			d.Scope.Context.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
 			panic(sentence.Blocked{})
 		}
 		pl := ReadPleat(d, x)
@@ -122,7 +123,7 @@ func bringPleat(d *drafting.Drawing, pl *pleat, prev *Opened) {
 	p1, p2 := crossEdge(d, *pl, c1.Curve, pl.Line, c1.Name), crossEdge(d, *pl, c2.Curve, pl.Line, c2.Name)
 	q1, q2 := c1.Curve[p1.Index].At(p1.T), c2.Curve[p2.Index].At(p2.T)
 	a, b, m := prev.Flat(q1), prev.Flat(q2), prev.Flat(geom.Lerp(q1, q2, 0.5))
-	if hair := 10 * d.Scope.Draft.Hair(); geom.Dist(m, geom.Lerp(a, b, 0.5)) > hair || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > hair {
+	if hair := 10 * d.Scope.Context.Hair(); geom.Dist(m, geom.Lerp(a, b, 0.5)) > hair || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > hair {
 		refusePleat(d, *pl, "it runs across a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
@@ -148,8 +149,8 @@ func CarryPleat(d *drafting.Drawing, pl *pleat) {
 	}
 	q1, q2 := crossNamed(drawn, *pl, d.Edges[pl.FirstEdge].Name), crossNamed(drawn, *pl, d.Edges[pl.SecondEdge].Name)
 	a, b, m := darts.Carry(stages, q1), darts.Carry(stages, q2), darts.Carry(stages, geom.Lerp(q1, q2, 0.5))
-	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Draft.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Draft.Hair() {
-		refusePleat(d, *pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", drafting.FormatPoint(q1), drafting.FormatPoint(q2)),
+	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Context.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Context.Hair() {
+		refusePleat(d, *pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", tree.FormatPoint(q1), tree.FormatPoint(q2)),
 			"lay it beside the cut, or move the dart to another place")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}

@@ -13,6 +13,7 @@ import (
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // pleat is what one sentence tells.
@@ -36,7 +37,7 @@ type pleat struct {
 
 // ReadPleat reads "inverted box, 4 deep, on the fold, neck to hem, stitched neck to W".
 func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
-	p := drafting.NewParser(x.Sentence, d.Scope)
+	p := tree.NewParser(x.Sentence, d.Scope)
 	pl := pleat{name: x.Key, s: x.Sentence, stitchedFrom: -1}
 	pl.kind = p.TakeAny("inverted box", "box", "knife", "tuck")
 	switch pl.kind {
@@ -48,7 +49,7 @@ func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
 	}
 	p.Sign(',')
 	at := p.At
-	pl.d1 = drafting.Now(p, p.Sum())
+	pl.d1 = tree.Now(p, p.Sum())
 	if p.Is("deep") < 0 && p.RuneAt(p.At) == ',' {
 		p.Fail(p.At, "what "+sentence.FormatNumber(pl.d1)+" is of the pleat is not said", "say "+sentence.FormatNumber(pl.d1)+" deep")
 	}
@@ -56,7 +57,7 @@ func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
 	pl.d2 = pl.d1
 	if p.Take("at the first edge") {
 		p.Sign(',')
-		pl.d2 = drafting.Now(p, p.Sum())
+		pl.d2 = tree.Now(p, p.Sum())
 		p.Want("deep at the second edge", "")
 	}
 	if pl.d1 < 0 || pl.d2 < 0 || pl.d1+pl.d2 == 0 {
@@ -67,7 +68,7 @@ func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
 		if on := p.Is("on"); on >= 0 {
 			p.Fail(p.At, "how wide the box is, is not said", "say box, 4 deep, 6 wide; or inverted box, which has no width of its own and may lie on the fold")
 		}
-		pl.half = drafting.Now(p, p.Sum()) / 2
+		pl.half = tree.Now(p, p.Sum()) / 2
 		p.Want("wide", " and how wide the box is")
 		p.Sign(',')
 	}
@@ -78,7 +79,7 @@ func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
 		if pl.kind != "inverted box" {
 			p.Fail(lies, "on the fold lies an inverted box pleat only", "say inverted box; for another pleat draw the whole piece and no fold, and say on plumb through a point of its middle")
 		}
-	} else if pl.Line = drafting.Now(p, p.Locus()); pl.Line.IsCircle || pl.Line.Edge != nil && len(pl.Line.Edge) != 1 {
+	} else if pl.Line = tree.Now(p, p.Locus()); pl.Line.IsCircle || pl.Line.Edge != nil && len(pl.Line.Edge) != 1 {
 		p.Fail(p.At, "a pleat lies on a straight line", "")
 	} else if pl.Line.Edge != nil {
 		pl.Line = curve.Locus{Point: pl.Line.Edge[0].From, Along: pl.Line.Edge[0].Dir(0)}
@@ -92,7 +93,7 @@ func ReadPleat(d *drafting.Drawing, x sentence.Entry) pleat {
 	return pl
 }
 
-func pleatRest(d *drafting.Drawing, p *drafting.Parser, pl *pleat) {
+func pleatRest(d *drafting.Drawing, p *tree.Parser, pl *pleat) {
 	for p.Sign(',') {
 		switch p.TakeAny("stitched", "free", "between", "overlapping") {
 		case "stitched":
@@ -105,12 +106,12 @@ func pleatRest(d *drafting.Drawing, p *drafting.Parser, pl *pleat) {
 				p.Fail(at, "the pleat does not reach that edge", "")
 			}
 			p.Want("to", " and the point to which it is stitched down")
-			q := drafting.Now(p, p.Point())
+			q := tree.Now(p, p.Point())
 			pl.stitchedTo = &q
 		case "between":
-			lo := drafting.Now(p, p.Locus())
+			lo := tree.Now(p, p.Locus())
 			p.Want("and", "")
-			hi := drafting.Now(p, p.Locus())
+			hi := tree.Now(p, p.Locus())
 			pl.lo, pl.hi = &lo, &hi
 		case "overlapping":
 			pl.overlap = true

@@ -105,7 +105,7 @@ func (o *Opened) tack(pl pleat, first int, d *drafting.Drawing) {
 			from, to = to, from
 		}
 		u := geom.Unit(geom.Sub(to, from))
-		l := geom.Dot(u, geom.Sub(*pl.stitchedTo, from)) - 3/d.Scope.Draft.UnitMM
+		l := geom.Dot(u, geom.Sub(*pl.stitchedTo, from)) - 3/d.Scope.Context.UnitMM
 		if l > 0 {
 			o.Tacks = append(o.Tacks, o.maps[first+k].Apply(geom.Add(from, geom.Mul(u, l))))
 		}

@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -30,8 +30,8 @@ func (e *Sewing) MakeCloths() {
 			continue
 		}
 		e.Try(func() {
-			p := drafting.NewParser(x.Sentence, e.Top)
-			wide := drafting.Now(p, p.Sum())
+			p := tree.NewParser(x.Sentence, e.Top)
+			wide := tree.Now(p, p.Sum())
 			p.Want("wide", " and how wide the cloth lies")
 			if !p.Done() && !p.Sign(',') {
 				p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+sentence.FormatNumber(wide)+" wide, "+p.After())

@@ -6,9 +6,9 @@ import (
 	"regexp"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -40,8 +40,8 @@ func (e *Sewing) ListNotions() {
 			continue
 		}
 		e.Try(func() {
-			p := drafting.NewParser(x.Sentence, e.Top)
-			n := notion{Name: x.Key, Count: 1, Each: drafting.Now(p, p.Sum())}
+			p := tree.NewParser(x.Sentence, e.Top)
+			n := notion{Name: x.Key, Count: 1, Each: tree.Now(p, p.Sum())}
 			if p.Take("pieces") {
 				n.Count, n.Each = wholeNumber(p, n.Each), 0
 				p.End()
@@ -50,7 +50,7 @@ func (e *Sewing) ListNotions() {
 			}
 			if p.Take("of") {
 				n.Count = wholeNumber(p, n.Each)
-				n.Each = drafting.Now(p, p.Sum())
+				n.Each = tree.Now(p, p.Sum())
 			}
 			if n.Each <= 0 {
 				p.Fail(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
@@ -61,7 +61,7 @@ func (e *Sewing) ListNotions() {
 	}
 }
 
-func wholeNumber(p *drafting.Parser, v float64) int {
+func wholeNumber(p *tree.Parser, v float64) int {
 	if v != math.Trunc(v) || v < 1 || v > 999 {
 		p.Fail(0, sentence.FormatNumber(v)+" pieces cannot be bought", "say a whole number")
 	}
@@ -72,23 +72,23 @@ func wholeNumber(p *drafting.Parser, v float64) int {
 var bareRange = regexp.MustCompile(`^[0-9][0-9 ./½¼¾]*-[0-9 ./½¼¾]+$`)
 
 // readPromise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
-func readPromise(p *drafting.Parser) (lo, hi float64) {
+func readPromise(p *tree.Parser) (lo, hi float64) {
 	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre
-	u := p.Scope.Draft.UnitMM
+	u := p.Scope.Context.UnitMM
 	switch p.TakeAny("at least", "at most") {
 	case "at least":
-		return drafting.Now(p, p.Sum()), math.Inf(1)
+		return tree.Now(p, p.Sum()), math.Inf(1)
 	case "at most":
-		return math.Inf(-1), drafting.Now(p, p.Sum())
+		return math.Inf(-1), tree.Now(p, p.Sum())
 	}
 	p.Space()
 	at := p.At
-	lo = drafting.Now(p, p.Sum())
+	lo = tree.Now(p, p.Sum())
 	if said := strings.TrimSpace(string(p.Sentence.Text[at:p.At])); lo < 0 && bareRange.MatchString(said) {
 		p.Fail(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
 	}
 	if p.Take("to") {
-		return lo, drafting.Now(p, p.Sum())
+		return lo, tree.Now(p, p.Sum())
 	}
 	return lo - slack/u, lo + slack/u
 }
@@ -120,10 +120,10 @@ func (e *Sewing) ProveEase() {
 }
 
 func (e *Sewing) ease(x sentence.Entry) {
-	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	body := k.Definition(drafting.NumberKind).Number
+	k := tree.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
+	body := k.Definition(tree.NumberKind).Number
 	k.End()
-	p := drafting.NewParser(x.Sentence, e.Top)
+	p := tree.NewParser(x.Sentence, e.Top)
 	lo, hi := readPromise(p)
 	said := string(x.Sentence.Text[:p.At])
 	p.Sign(',')
@@ -131,7 +131,7 @@ func (e *Sewing) ease(x sentence.Entry) {
 		p.Fail(p.At, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
 	}
 	p.Want("finished", "")
-	fin := drafting.Now(p, p.Sum())
+	fin := tree.Now(p, p.Sum())
 	p.End()
 	ease := fin - body
 	g := girthFigure{x.Key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
@@ -146,27 +146,27 @@ func (e *Sewing) ease(x sentence.Entry) {
 
 // must reads "A goes over B", "A at least B", "A at most B" and "A is B".
 func (e *Sewing) must(s *sentence.Sentence) {
-	p := drafting.NewParser(s, e.Top)
+	p := tree.NewParser(s, e.Top)
 	if p.Is("goes") >= 0 {
 		p.Fail(p.At, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
 	}
-	a := drafting.Now(p, p.Sum())
+	a := tree.Now(p, p.Sum())
 	from := p.At
 	verb := p.TakeAny("goes over", "at least", "at most", "is")
 	if verb == "" {
 		p.Fail(p.At, p.Seen()+" compares nothing", "say goes over, at least, at most or is")
 	}
 	what := strings.TrimSpace(string(s.Text[:from]))
-	if p.Is("the") >= 0 && p.Scope.Find("the", drafting.NumberKind) == nil {
+	if p.Is("the") >= 0 && p.Scope.Find("the", tree.NumberKind) == nil {
 		p.Take("the")
 	}
 	at := p.At
-	b := drafting.Now(p, p.Sum())
+	b := tree.Now(p, p.Sum())
 	other := strings.TrimSpace(string(s.Text[at:p.At]))
 	within := 0.1 / e.UnitMM
 	if p.Sign(',') {
 		p.Want("within", "")
-		within = drafting.Now(p, p.Sum())
+		within = tree.Now(p, p.Sum())
 	}
 	p.End()
 	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
@@ -182,9 +182,9 @@ func (e *Sewing) must(s *sentence.Sentence) {
 }
 
 func (e *Sewing) holds(x sentence.Entry) {
-	k := drafting.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	v := k.Definition(drafting.NumberKind).Number
-	p := drafting.NewParser(x.Sentence, e.Top)
+	k := tree.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
+	v := k.Definition(tree.NumberKind).Number
+	p := tree.NewParser(x.Sentence, e.Top)
 	lo, hi := readPromise(p)
 	p.End()
 	if v < lo || v > hi {

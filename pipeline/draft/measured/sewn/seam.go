@@ -8,9 +8,9 @@ import (
 	"math"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -54,7 +54,7 @@ func (e *Sewing) WalkSeams() {
 }
 
 func (e *Sewing) seam(s *sentence.Sentence) {
-	p := drafting.NewParser(s, e.Top)
+	p := tree.NewParser(s, e.Top)
 	a := e.seamSide(p)
 	if !p.Sign('=') {
 		p.Fail(p.At, "an = and the other side of the seam is wanted here, not "+p.Seen(), "")
@@ -77,14 +77,14 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 		case p.Take("laid on"):
 			laid = true
 		case p.Take("within"):
-			tolerance = drafting.Now(p, p.Sum()) * e.UnitMM
+			tolerance = tree.Now(p, p.Sum()) * e.UnitMM
 		case p.Take("gathered"):
 			gathered = readGathered(p, a, b)
 		default:
 			if p.TakeAny("ease", "eased") != "" {
 				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
 			}
-			ease = drafting.Now(p, p.Sum())
+			ease = tree.Now(p, p.Sum())
 			if p.TakeAny("longer", "shorter") == "" {
 				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), "")
 			}
@@ -125,7 +125,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 func plain(side []edgeTimes) bool {
 	for _, r := range side {
 		worn, cut := r.Piece.Worn[r.Edge].Curve.Length(), r.Piece.Edges[r.Edge].Curve.Length()
-		if r.Times != 1 || math.Abs(worn-cut) > r.Piece.Scope.Draft.Hair() {
+		if r.Times != 1 || math.Abs(worn-cut) > r.Piece.Scope.Context.Hair() {
 			return false // a pleat, a dart or gathers lie in it
 		}
 	}
@@ -139,7 +139,7 @@ func plain(side []edgeTimes) bool {
 	return true
 }
 
-func (e *Sewing) seamSide(p *drafting.Parser) []edgeTimes {
+func (e *Sewing) seamSide(p *tree.Parser) []edgeTimes {
 	var out []edgeTimes
 	for {
 		r := edgeTimes{Times: readTimes(p)}
@@ -153,7 +153,7 @@ func (e *Sewing) seamSide(p *drafting.Parser) []edgeTimes {
 
 // readGathered gives the fullness of a seam whose first side is gathered into its second: how many times
 // as long it is, at least a little, and in all no more than cloth takes.
-func readGathered(p *drafting.Parser, a, b []edgeTimes) float64 {
+func readGathered(p *tree.Parser, a, b []edgeTimes) float64 {
 	full := sideLength(a) / sideLength(b)
 	if full < 1.05 || full > 6 {
 		p.Fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
@@ -163,7 +163,7 @@ func readGathered(p *drafting.Parser, a, b []edgeTimes) float64 {
 }
 
 // readTimes reads "twice", or "5 times" where as many pieces alike are joined, as gores are.
-func readTimes(p *drafting.Parser) float64 {
+func readTimes(p *tree.Parser) float64 {
 	if p.Take("twice") {
 		return 2
 	}

@@ -5,6 +5,7 @@ import (
 
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -14,7 +15,7 @@ import (
 func NoteUnused(e *drafting.Draft) {
 	type told struct{ line, col int }
 	used := map[told]bool{} // of all that trace a sentence, one is enough
-	scopes := []*drafting.Scope{e.Top}
+	scopes := []*tree.Scope{e.Top}
 	for _, n := range e.DrawingOrder {
 		scopes = append(scopes, e.Drawings[n].Scope)
 	}
@@ -31,7 +32,7 @@ func NoteUnused(e *drafting.Draft) {
 		for _, n := range sc.Order {
 			d := sc.Definitions[n]
 			at := told{d.Line, d.Column}
-			if d.Kind == drafting.EdgeKind || d.Kind == drafting.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
+			if d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
 				continue
 			}
 			used[at] = true // it is said once
@@ -53,7 +54,7 @@ func NoteUnused(e *drafting.Draft) {
 }
 
 // traces tells whether a drawing copies another's sentences.
-func traces(e *drafting.Draft, sc *drafting.Scope) bool {
+func traces(e *drafting.Draft, sc *tree.Scope) bool {
 	for _, d := range sc.Definitions {
 		if line := e.Document.LineOf[sc.Name]; d.Line < line {
 			return true

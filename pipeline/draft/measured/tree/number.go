@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"fmt"
@@ -49,7 +49,7 @@ func times(k float64, n Number) Number { return func() float64 { return k * n() 
 
 // unit takes the unit after a number and gives what one of it is in the draft's own.
 func (p *Parser) unit() float64 {
-	own := p.Scope.Draft.UnitMM
+	own := p.Scope.Context.UnitMM
 	for _, u := range sentence.UnitWords {
 		if p.TakeAny(u.Words...) != "" {
 			return u.MM / own
@@ -145,9 +145,6 @@ func (p *Parser) plainDivisor() {
 	}
 }
 
-// functions are the words of arithmetic over what has been drawn.
-var functions = []string{"distance", "length of", "sewn length of", "out of", "down of", "half", "half of", "a third of", "a quarter of", "quarter of", "third of", "an eighth of", "root of", "pi", "width of", "sewn width of", "radius of", "larger of", "smaller of"}
-
 func (p *Parser) factor() Number {
 	p.Space()
 	at := p.At
@@ -181,12 +178,12 @@ func (p *Parser) factor() Number {
 		return func() float64 { return geom.Dist(a(), b()) }
 	case "length of":
 		if p.ofPiece() {
-			return p.ofPieces(p.Scope.Draft.OfPieces.EdgeLength)
+			return p.ofPieces(p.Scope.Context.OfPieces.EdgeLength)
 		}
 		c := p.Edge()
 		return func() float64 { return c().Length() }
 	case "sewn length of":
-		return p.ofPieces(p.Scope.Draft.OfPieces.EdgeLength)
+		return p.ofPieces(p.Scope.Context.OfPieces.EdgeLength)
 	case "out of":
 		q := p.Point()
 		return func() float64 { return q()[0] }
@@ -207,11 +204,11 @@ func (p *Parser) factor() Number {
 	case "pi":
 		return constant(math.Pi)
 	case "width of":
-		return p.ofPieces(func(p *Parser) Number { return p.Scope.Draft.OfPieces.Width(p, false) })
+		return p.ofPieces(func(p *Parser) Number { return p.Scope.Context.OfPieces.Width(p, false) })
 	case "sewn width of":
-		return p.ofPieces(func(p *Parser) Number { return p.Scope.Draft.OfPieces.Width(p, true) })
+		return p.ofPieces(func(p *Parser) Number { return p.Scope.Context.OfPieces.Width(p, true) })
 	case "radius of":
-		return p.ofPieces(p.Scope.Draft.OfPieces.Radius)
+		return p.ofPieces(p.Scope.Context.OfPieces.Radius)
 	case "larger of", "smaller of":
 		a := p.factor()
 		p.Want("and", " before the second of the two")
@@ -252,7 +249,7 @@ func (p *Parser) root() Number {
 func (p *Parser) ofPieces(ask func(*Parser) Number) Number {
 	n := ask(p)
 	return func() (v float64) {
-		if e := p.Scope.Draft; !e.Try(func() { v = n() }) {
+		if e := p.Scope.Context; !e.Try(func() { v = n() }) {
 			e.stuck = true
 		}
 		return v
@@ -297,6 +294,6 @@ func (p *Parser) ofPiece() bool {
 	if _, ok := p.Name(p.Scope.Names(EdgeKind)); ok {
 		return false
 	}
-	_, ok := p.Name(p.Scope.Draft.OfPieces.EdgeNames())
+	_, ok := p.Name(p.Scope.Context.OfPieces.EdgeNames())
 	return ok
 }

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"fmt"
@@ -177,9 +177,6 @@ func (p *Parser) between(begin int) Point {
 	b := p.Point()
 	return func() orb.Point { return p.heading(a(), b(), begin) }
 }
-
-// compass are the ways that need no point, x out and y down.
-var compass = map[string]orb.Point{"out": {1, 0}, "back": {-1, 0}, "up": {0, -1}, "down": {0, 1}}
 
 // side reads to which side a direction is turned.
 func (p *Parser) side() step {
@@ -364,9 +361,4 @@ func apart(a, b curve.Locus) string {
 		return ": they are parallel"
 	}
 	return ""
-}
-
-// FormatPoint writes a point for people.
-func FormatPoint(p orb.Point) string {
-	return "(" + sentence.FormatNumber(p[0]) + " out, " + sentence.FormatNumber(p[1]) + " down)"
 }

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"fmt"
@@ -39,7 +39,7 @@ func (p *Parser) along() Point {
 
 // fromEnd turns an edge so that it begins at the end that lies at q.
 func (p *Parser) fromEnd(c curve.Curve, q orb.Point, begin int) curve.Curve {
-	tol := p.Scope.Draft.Hair()
+	tol := p.Scope.Context.Hair()
 	switch {
 	case len(c) == 0, geom.Dist(c.Start(), q) <= tol:
 		return c

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"math"
@@ -73,7 +73,7 @@ func (t *trial) between(lo, hi float64) float64 {
 	s := t.d.Sentence
 	switch {
 	case low == nil && t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1]:
-		t.d.sc.Draft.refuse(t.why) // it is this very sentence
+		t.d.scope.Context.refuse(t.why) // it is this very sentence
 	case low == nil:
 		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
 	default:
@@ -108,13 +108,10 @@ func (t *trial) halve(lo, hi float64, low *tried) float64 {
 // at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
 // is forgotten.
 func (t *trial) at(x float64) *tried {
-	e := t.d.sc.Draft
+	e := t.d.scope.Context
 	faults, findings, truings, begun := len(e.Faults), len(e.Findings), len(e.Truings), len(e.begun)
 	busy := e.busy
-	drawings := map[string]Drawing{}
-	for n, d := range e.Drawings {
-		drawings[n] = *d
-	}
+	bringBack := e.Keep()
 	for _, b := range busy {
 		b.state = untouched // it waits for this very number
 	}
@@ -132,9 +129,7 @@ func (t *trial) at(x float64) *tried {
 	for _, d := range e.begun[begun:] {
 		d.state, d.Point, d.Curve = untouched, orb.Point{}, nil
 	}
-	for n, d := range drawings {
-		*e.Drawings[n] = d
-	}
+	bringBack()
 	for _, b := range busy {
 		b.state = working
 	}

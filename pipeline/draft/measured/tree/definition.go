@@ -1,10 +1,38 @@
-package drafting
+package tree
 
 import (
 	"strings"
 
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
+
+// Definition is one named thing of a draft: told once, read once, worked out when it is first wanted.
+type Definition struct {
+	name     string
+	Sentence *sentence.Sentence
+	Line     int
+	Column   int
+	Kind     Kind
+	scope    *Scope
+	state    state // of working it out
+	Number   float64
+	Add      float64 // what fittings changed of a number
+	Measure  string  // of the body, its name as taken; empty for all else
+	Used     bool    // another sentence asked for it, or its own holds it within bounds
+	Point    orb.Point
+	Curve    curve.Curve
+
+	// What is read of the sentence.
+	reading state
+	parser  *Parser
+	number  Number
+	within  []func(v float64) // the bounds of a number
+	point   Point
+	edge    Edge
+}
 
 // state is how far a definition or an outline is.
 type state int
@@ -20,7 +48,7 @@ const (
 func (d *Definition) read() bool {
 	if d.reading == untouched {
 		d.reading = working // a sentence may name itself
-		if !d.sc.Draft.Try(d.readSentence) {
+		if !d.scope.Context.Try(d.readSentence) {
 			d.reading = refused
 		}
 	}
@@ -28,7 +56,7 @@ func (d *Definition) read() bool {
 }
 
 func (d *Definition) readSentence() {
-	p := NewParser(d.Sentence, d.sc)
+	p := NewParser(d.Sentence, d.scope)
 	d.parser = p
 	switch d.Kind {
 	case PointKind:
@@ -48,7 +76,7 @@ func (d *Definition) readSentence() {
 
 // work works a definition out once; what leads back to itself is refused where it was asked for, by asker.
 func (d *Definition) work(asker *Parser, at int) {
-	e := d.sc.Draft
+	e := d.scope.Context
 	switch {
 	case e.stuck || d.state == worked:
 		return
@@ -71,7 +99,7 @@ func (d *Definition) work(asker *Parser, at int) {
 	case EdgeKind:
 		d.Curve = d.edge()
 	default:
-		d.Number = d.number() + d.add
+		d.Number = d.number() + d.Add
 		d.sane(d.Number)
 		for _, b := range d.within {
 			b(d.Number)
@@ -87,19 +115,19 @@ func (d *Definition) work(asker *Parser, at int) {
 // circle tells through what a definition leads back to itself; where that goes through more than
 // one drawing, each name has its drawing before it.
 func (d *Definition) circle() string {
-	chain := d.sc.Draft.busy
+	chain := d.scope.Context.busy
 	for len(chain) > 0 && chain[0] != d {
 		chain = chain[1:]
 	}
 	several := false
 	for _, c := range chain {
-		several = several || c.sc != d.sc
+		several = several || c.scope != d.scope
 	}
 	var names []string
 	for _, c := range append(chain[:len(chain):len(chain)], d) {
 		n := c.name
-		if several && c.sc.Name != "" {
-			n = c.sc.Name + " " + n
+		if several && c.scope.Name != "" {
+			n = c.scope.Name + " " + n
 		}
 		names = append(names, n)
 	}
@@ -136,4 +164,29 @@ func (d *Definition) sane(vs ...float64) {
 			d.parser.Refuse(0, "this gives no usable number", "")
 		}
 	}
+}
+
+// Name is what it is called in its drawing.
+func (d *Definition) Name() string { return d.name }
+
+// measuresBehind lists the measures that feed what a sentence names, in the order in which they are met.
+func (p *Parser) measuresBehind() []*Definition {
+	var out []*Definition
+	seen := map[*Definition]bool{}
+	var visit func(uses []Use)
+	visit = func(uses []Use) {
+		for _, u := range uses {
+			switch d := u.Definition; {
+			case seen[d]:
+			case d.Measure != "":
+				out = append(out, d)
+			case d.parser != nil:
+				seen[d] = true
+				visit(d.parser.Uses)
+			}
+			seen[u.Definition] = true
+		}
+	}
+	visit(p.Uses)
+	return out
 }

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"fmt"

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"fmt"
@@ -77,7 +77,7 @@ func (p *Parser) sameJoint(verb string) stretch {
 	p.Take("from")
 	q := p.Point()
 	return func(from orb.Point) curve.Curve {
-		if geom.Dist(q(), from) > p.Scope.Draft.Hair() {
+		if geom.Dist(q(), from) > p.Scope.Context.Hair() {
 			p.Refuse(at, "what follows then begins where the stretch before it ends, at "+FormatPoint(from), "say "+verb+" to and the next point")
 		}
 		return nil
@@ -171,7 +171,7 @@ func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int, verb str
 		mend = "begin the softening nearer to the corner, or make the leg longer"
 	}
 	for _, k := range []int{i - 1, i + 1} {
-		if leg, need := geom.Dist(pts[i], pts[k]), cuts[i]+cuts[k]; need > leg+p.Scope.Draft.Hair() {
+		if leg, need := geom.Dist(pts[i], pts[k]), cuts[i]+cuts[k]; need > leg+p.Scope.Context.Hair() {
 			p.Unfit(begin, fmt.Sprintf("the corners need %s of a leg that is only %s long", sentence.FormatNumber(need), sentence.FormatNumber(leg)), mend)
 		}
 	}
@@ -286,7 +286,7 @@ func (p *Parser) arcRound(begin int) func(from, to orb.Point) curve.Curve {
 	return func(from, to orb.Point) curve.Curve {
 		c := centre()
 		r1, r2 := geom.Dist(c, from), geom.Dist(c, to)
-		if math.Abs(r1-r2) > p.Scope.Draft.Hair() {
+		if math.Abs(r1-r2) > p.Scope.Context.Hair() {
 			p.Refuse(begin, fmt.Sprintf("the ends lie %s and %s from the centre, so no arc round it joins them", sentence.FormatNumber(r1), sentence.FormatNumber(r2)),
 				"move one of the ends, or take another centre")
 		}

@@ -1,4 +1,4 @@
-package drafting
+package tree
 
 import (
 	"math"
@@ -11,12 +11,12 @@ import (
 
 // Flatten makes one closed line of the edges, corners marked where the direction breaks, and tells
 // at which vertex each edge begins.
-func (e *Draft) Flatten(edges []curve.Edge) (geom.Path, []int) {
+func (e *Context) Flatten(edges []curve.Edge) (geom.Path, []int) {
 	return e.FlattenTo(edges, geom.FlattenTol)
 }
 
 // FlattenTo is Flatten with chords that leave the curve by at most tol, in mm.
-func (e *Draft) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
+func (e *Context) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
 	out := geom.Path{Closed: true}
 	var firsts []int
 	var all curve.Curve
@@ -44,4 +44,4 @@ func (e *Draft) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
 }
 
 // ToMM brings a point from the draft's frame to the pattern's: mm, y up.
-func (e *Draft) ToMM(q orb.Point) orb.Point { return geom.Mul(orb.Point{q[0], -q[1]}, e.UnitMM) }
+func (e *Context) ToMM(q orb.Point) orb.Point { return geom.Mul(orb.Point{q[0], -q[1]}, e.UnitMM) }

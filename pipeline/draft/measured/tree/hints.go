@@ -1,7 +1,8 @@
-package drafting
+package tree
 
 import (
 	"slices"
+	"sort"
 	"strings"
 	"unicode"
 
@@ -64,7 +65,7 @@ func (p *Parser) leftOver() string {
 }
 
 // asKind says how a known thing is meant where another kind is wanted.
-func (p *Parser) asKind(name string, wanted, given kind) string {
+func (p *Parser) asKind(name string, wanted, given Kind) string {
 	p.Take(name)
 	next := p.Word()
 	switch {
@@ -82,4 +83,63 @@ func (p *Parser) asKind(name string, wanted, given kind) string {
 		return "say along " + name + ", how far, and from which point; or name a point"
 	}
 	return ""
+}
+
+// unknown refuses what should have been a name, with the nearest right one.
+func (p *Parser) unknown(at int, k Kind) {
+	known := p.Scope.Names(k)
+	said := p.Phrase()
+	p.otherKind(at, k)
+	if o := sentence.OtherWord(p.Word(), functions); k == NumberKind && o != "" {
+		p.Fail(at, sentence.Quote(p.Word())+" is no measure or number known here", "did you mean "+sentence.Quote(o)+"?")
+	}
+	if said == "" {
+		p.Fail(at, k.article()+" is wanted here, not "+p.Seen(), "")
+	}
+	short := append([]string(nil), known...)
+	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
+	words := strings.Fields(said)
+	for n := len(words); n > 0; n-- {
+		try := strings.Join(words[:n], " ")
+		hint := sentence.Nearest(try, short)
+		if strings.HasPrefix(hint, "did you") || n == 1 {
+			if hint == "" {
+				hint = "nothing of the kind is known yet"
+			}
+			if k == NumberKind && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
+				try = said // a measure's name may be several words
+			}
+			if k == PointKind && strings.HasPrefix(hint, "known") && strings.Contains(hint, " "+try) {
+				hint += "; trace: and a drawing's name gives this one all of its points"
+			}
+			p.Fail(at, sentence.Quote(try)+" is no "+wordFor(k)+" known here", hint)
+		}
+	}
+}
+
+// otherKind refuses a name that is known as something else. Where its own sentence is refused,
+// nothing more is said: it was not understood, so its kind is not known either.
+func (p *Parser) otherKind(at int, k Kind) {
+	for _, o := range []Kind{NumberKind, PointKind, EdgeKind} {
+		if o == k {
+			continue
+		}
+		from := p.At
+		name, ok := p.Name(p.Scope.Names(o))
+		p.At = from
+		if !ok {
+			continue
+		}
+		if !p.Scope.Find(name, o).read() {
+			panic(sentence.Blocked{})
+		}
+		p.Fail(at, sentence.Quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
+	}
+}
+
+func wordFor(k Kind) string {
+	if k == NumberKind {
+		return "measure or number"
+	}
+	return k.String()
 }

@@ -1,13 +1,15 @@
-package drafting
+package tree
 
 import (
-	"sort"
+	"cmp"
+	"fmt"
 	"strings"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // Parts of a sentence's tree: what they come to is worked out when they are called, as often as wanted.
@@ -25,7 +27,7 @@ type Use struct {
 }
 
 // Parser reads one sentence from left to right into a tree, whose parts go on to know their place by it.
-// A slip of the pen panics with sentence.Stop, which Draft.Try keeps.
+// A slip of the pen panics with sentence.Stop, which Context.Try keeps.
 type Parser struct {
 	sentence.Cursor
 	Scope *Scope // holds the names that may stand where a value is wanted
@@ -39,10 +41,10 @@ func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
 
 // Refuse keeps a fault of the sentence that is being worked out, at rune i. Only its first counts: what
 // comes behind works with what could not be worked out.
-func (p *Parser) Refuse(i int, text, mend string) { p.Scope.Draft.refuse(p.Fault(i, text, mend)) }
+func (p *Parser) Refuse(i int, text, mend string) { p.Scope.Context.refuse(p.Fault(i, text, mend)) }
 
 // stuck tells whether the sentence that is being worked out is refused.
-func (p *Parser) stuck() bool { return p.Scope.Draft.stuck }
+func (p *Parser) stuck() bool { return p.Scope.Context.stuck }
 
 // End refuses what stands behind the end of what was understood.
 func (p *Parser) End() {
@@ -53,7 +55,7 @@ func (p *Parser) End() {
 }
 
 // Definition reads the name of a kind.
-func (p *Parser) Definition(k kind) *Definition {
+func (p *Parser) Definition(k Kind) *Definition {
 	from := p.At
 	p.Space()
 	at := p.At
@@ -66,76 +68,17 @@ func (p *Parser) Definition(k kind) *Definition {
 }
 
 // use enters a name that was read from rune at.
-func (p *Parser) use(name string, k kind, at int) *Definition {
+func (p *Parser) use(name string, k Kind, at int) *Definition {
 	d := p.Scope.Find(name, k)
 	p.Uses = append(p.Uses, Use{d, at, p.At})
 	return d
 }
 
 // value reads the name of a kind and gives what works it out.
-func (p *Parser) value(k kind) (d *Definition, work func()) {
+func (p *Parser) value(k Kind) (d *Definition, work func()) {
 	d = p.Definition(k)
 	at := p.Uses[len(p.Uses)-1].From
 	return d, func() { d.work(p, at) }
-}
-
-// unknown refuses what should have been a name, with the nearest right one.
-func (p *Parser) unknown(at int, k kind) {
-	known := p.Scope.Names(k)
-	said := p.Phrase()
-	p.otherKind(at, k)
-	if o := sentence.OtherWord(p.Word(), functions); k == NumberKind && o != "" {
-		p.Fail(at, sentence.Quote(p.Word())+" is no measure or number known here", "did you mean "+sentence.Quote(o)+"?")
-	}
-	if said == "" {
-		p.Fail(at, k.article()+" is wanted here, not "+p.Seen(), "")
-	}
-	short := append([]string(nil), known...)
-	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
-	words := strings.Fields(said)
-	for n := len(words); n > 0; n-- {
-		try := strings.Join(words[:n], " ")
-		hint := sentence.Nearest(try, short)
-		if strings.HasPrefix(hint, "did you") || n == 1 {
-			if hint == "" {
-				hint = "nothing of the kind is known yet"
-			}
-			if k == NumberKind && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
-				try = said // a measure's name may be several words
-			}
-			if k == PointKind && strings.HasPrefix(hint, "known") && strings.Contains(hint, " "+try) {
-				hint += "; trace: and a drawing's name gives this one all of its points"
-			}
-			p.Fail(at, sentence.Quote(try)+" is no "+wordFor(k)+" known here", hint)
-		}
-	}
-}
-
-// otherKind refuses a name that is known as something else. Where its own sentence is refused,
-// nothing more is said: it was not understood, so its kind is not known either.
-func (p *Parser) otherKind(at int, k kind) {
-	for _, o := range []kind{NumberKind, PointKind, EdgeKind} {
-		if o == k {
-			continue
-		}
-		from := p.At
-		name, ok := p.Name(p.Scope.Names(o))
-		p.At = from
-		if !ok {
-			continue
-		}
-		if !p.Scope.Find(name, o).read() {
-			panic(sentence.Blocked{})
-		}
-		p.Fail(at, sentence.Quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
-	}
-}
-
-func wordFor(k kind) string {
-	if k == NumberKind {
-		return "measure or number"
-	}
-	return k.String()
 }
 
 // Point reads the name of a point.
@@ -152,10 +95,55 @@ func (p *Parser) Edge() Edge {
 
 // Now is what a part comes to, worked out while its sentence is being read.
 func Now[T any](p *Parser, part func() T) T {
-	e := p.Scope.Draft
+	e := p.Scope.Context
 	var v T
 	if !e.Try(func() { v = part() }) {
 		panic(sentence.Blocked{})
 	}
 	return v
+}
+
+// Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says
+// of which, and that it is not for this body; else it is a slip in the draft.
+func (p *Parser) Unfit(i int, text, mend string) {
+	p.Scope.Context.refuse(p.unfit(i, text, mend))
+}
+
+func (p *Parser) unfit(i int, text, mend string) sentence.Fault {
+	of := p.measuresBehind()
+	if len(of) == 0 {
+		return p.Fault(i, text, mend)
+	}
+	f := p.Fault(i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
+	f.Rule = pattern.RuleNotForBody
+	return f
+}
+
+// FailUnfit is Unfit for a sentence that is worked out while it is read.
+func (p *Parser) FailUnfit(i int, text, mend string) {
+	panic(sentence.Stop{Fault: p.unfit(i, text, mend)})
+}
+
+// listed writes the first few of some measures with their values in the draft's unit.
+func listed(of []*Definition) string {
+	const most = 4
+	var words []string
+	for _, d := range of[:min(most, len(of))] {
+		words = append(words, d.Measure+" "+sentence.FormatNumber(d.Number))
+	}
+	if more := len(of) - most; more > 0 {
+		return strings.Join(words, ", ") + fmt.Sprintf(" and %d more measures", more)
+	}
+	if k := len(words) - 1; k > 0 {
+		return strings.Join(words[:k], ", ") + " and " + words[k]
+	}
+	return words[0]
+}
+
+// compass are the ways that need no point, x out and y down.
+var compass = map[string]orb.Point{"out": {1, 0}, "back": {-1, 0}, "up": {0, -1}, "down": {0, 1}}
+
+// FormatPoint writes a point for people.
+func FormatPoint(p orb.Point) string {
+	return "(" + sentence.FormatNumber(p[0]) + " out, " + sentence.FormatNumber(p[1]) + " down)"
 }

@@ -1,0 +1,132 @@
+// Package tree reads the sentences of numbers, points and edges, each into a tree of parts that know their
+// place in the file, and works them out: without reading again, each when it is first asked for. A slip of
+// the pen panics with sentence.Stop inside the reader, which Context.Try keeps; what cannot be worked out
+// is kept as a fault (Parser.Refuse) and gives nothing. Lengths are in the draft's unit.
+package tree
+
+import (
+	"fmt"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// Context is what the sentences of one draft, drawn for one body, share.
+type Context struct {
+	Document *sentence.Document
+	Unit     string
+	UnitMM   float64
+	Top      *Scope
+	Scopes   []*Scope // of the drawings, in their order
+	Faults   []sentence.Fault
+	Findings []pattern.Finding
+	Truings  []Truing
+	OfPieces ofPieces
+	// Keep gives what brings back all that is worked out of drawings by now: a trial forgets the rest.
+	Keep func() (bringBack func())
+
+	busy      []*Definition // being worked out, each for the one before
+	begun     []*Definition // what was worked out for a number that is only supposed
+	trials    int           // how many of these there are, one within the other
+	stuck     bool          // the sentence that is being worked out is refused
+	nameLists map[nameKey][]string
+}
+
+// ofPieces measures what a number may ask of the pieces that are made of drawings. Each reads its words
+// from the parser and refuses, there, what is not known; the number is worked out later.
+type ofPieces interface {
+	// EdgeNames lists the edges of all pieces, each with its piece's name before it.
+	EdgeNames() []string
+	// EdgeLength is how long an edge of a piece is as worn.
+	EdgeLength(p *Parser) Number
+	// Width is how wide a drawing is at a point's level; sewn, without what its darts take there.
+	Width(p *Parser, sewn bool) Number
+	// Radius is the radius of the seam of a circle that fits it.
+	Radius(p *Parser) Number
+}
+
+// NewContext is a document's, of which nothing is read yet.
+func NewContext(doc *sentence.Document) *Context {
+	c := &Context{Document: doc, UnitMM: 1, nameLists: map[nameKey][]string{}}
+	c.Top = NewScope(c, nil, "")
+	return c
+}
+
+// Block lets what is being worked out give nothing: it needs something that was refused.
+func (e *Context) Block() { e.stuck = true }
+
+// Blocked tells whether what is being worked out is refused.
+func (e *Context) Blocked() bool { return e.stuck }
+
+// Fail keeps a fault that is no sentence's of its own.
+func (e *Context) Fail(f sentence.Fault) { e.refuse(f) }
+
+// Hair is how far apart, in the draft's unit, two ends may lie and still be one point: far below
+// what a pen draws, far above rounding.
+func (e *Context) Hair() float64 { return 0.001 / e.UnitMM }
+
+// caught keeps the fault of a refused sentence; what was only blocked by one is not told again.
+func (e *Context) caught(r any) {
+	switch v := r.(type) {
+	case sentence.Stop:
+		e.Faults = append(e.Faults, v.Fault)
+	case sentence.Blocked:
+	default:
+		panic(r)
+	}
+}
+
+// refuse keeps the fault of what is being worked out, unless one is kept of it.
+func (e *Context) refuse(f sentence.Fault) {
+	if !e.stuck {
+		e.Faults = append(e.Faults, f)
+	}
+	e.stuck = true
+}
+
+// Try reads a sentence or works one out, and keeps the fault it stops with; false then.
+func (e *Context) Try(f func()) (ok bool) {
+	outer := e.stuck
+	e.stuck = false
+	defer func() {
+		if r := recover(); r != nil {
+			e.caught(r)
+			e.stuck = true
+		}
+		ok, e.stuck = !e.stuck, outer
+	}()
+	f()
+	return
+}
+
+// AddFault keeps a fault at a place of the document.
+func (e *Context) AddFault(n *yaml.Node, text, mend string) {
+	e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Name, Line: n.Line, Column: n.Column, Text: text, Mend: mend})
+}
+
+// Truing is by how much the two edges at one end of a princess seam were trued, the centre panel's first.
+type Truing struct {
+	At      string
+	Carried [2]float64 // by how much each leg was carried on to be as long as the other
+	Turned  float64    // degrees by which each edge was turned to run on across the seam
+}
+
+// Note adds a finding about a sentence of the draft.
+func (e *Context) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	return e.NoteAt(s.Lines[0], s.Columns[0], rule, sev, text, mend)
+}
+
+// NoteAt adds a finding about a place of the draft; the caller may say more in it.
+func (e *Context) NoteAt(line, col int, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	f := pattern.NewFinding(rule, text, mend)
+	f.Severity, f.Line, f.Column = sev, line, col
+	e.Findings = append(e.Findings, f)
+	return &e.Findings[len(e.Findings)-1]
+}
+
+// WithUnit writes a length with the draft's unit.
+func (e *Context) WithUnit(v float64) string {
+	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
+}
