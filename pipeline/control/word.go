@@ -170,13 +170,13 @@ func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	if err != nil {
 		return err
 	}
-	waiting, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Pending}, Faulty: true})
+	waiting, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Pending}, Released: true, Faulty: true})
 	if err != nil {
 		return err
 	}
 	for _, o := range append(jobs, waiting...) {
 		switch {
-		case o.ID == j.ID || o.Fault != "" || o.State == ledger.Pending && !o.Released: // which are not sent
+		case o.ID == j.ID || o.Fault != "": // which is not sent
 		case o.State == ledger.Stopped:
 			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
 				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))

@@ -107,3 +107,53 @@ func TestUnreadableRow(t *testing.T) {
 		})
 	}
 }
+
+// TestNextIsFoundByIndex: what a device's worker asks at each step walks neither through all jobs that wait
+// nor through all that are made.
+func TestNextIsFoundByIndex(t *testing.T) {
+	l := openTest(t)
+	for _, f := range []Filter{{Ready: true}, {Unready: true}} {
+		f.Device, f.States, f.Limit, f.Faulty = "roll-plotter", []State{Pending}, 1, true
+		where, args := f.where()
+		var plan string
+		err := l.look.QueryRowContext(t.Context(), "EXPLAIN QUERY PLAN SELECT * FROM jobs j WHERE "+where+" ORDER BY j.id LIMIT 1", args...).Scan(new(int), new(int), new(int), &plan)
+		if err != nil || !strings.Contains(plan, "jobs_waiting (device=? AND ready=?)") {
+			t.Errorf("%q, %v", plan, err)
+		}
+	}
+}
+
+// BenchmarkNext asks, as a device's worker does at each step, for the next job to be made while 10,000 jobs of
+// the device are made already and wait, and for the next to be sent while as many are not made yet.
+func BenchmarkNext(b *testing.B) {
+	for _, c := range []struct {
+		name   string
+		ready  int
+		filter Filter
+	}{{"made", 1, Filter{Unready: true}}, {"sent", 0, Filter{Ready: true}}} {
+		b.Run(c.name, func(b *testing.B) {
+			l := openTest(b)
+			var all []Arrival
+			for range 10000 {
+				id := l.Reserve()
+				all = append(all, Arrival{ID: id, Device: "roll-plotter", File: "cape.svg", Files: []File{{Name: "original.svg", SHA256: fmt.Sprint(id)}}})
+			}
+			if _, err := l.EnterAll(b.Context(), all); err != nil {
+				b.Fatal(err)
+			}
+			if _, err := l.db.Exec("UPDATE jobs SET ready = ?", c.ready); err != nil {
+				b.Fatal(err)
+			}
+			if _, err := l.db.Exec(SumJobs); err != nil {
+				b.Fatal(err)
+			}
+			f := c.filter
+			f.Device, f.States, f.Limit, f.Faulty = "roll-plotter", []State{Pending}, 1, true
+			for b.Loop() {
+				if jobs, err := l.Jobs(b.Context(), f); err != nil || len(jobs) > 0 {
+					b.Fatal(len(jobs), err)
+				}
+			}
+		})
+	}
+}

@@ -146,6 +146,8 @@ type Filter struct {
 	// BegunOn picks those that have begun on a device and not ended, in the order of their numbers, and each
 	// row of which nobody can say that it is none of them: its state is unknown, or its device is damaged.
 	BegunOn string
+	// Released picks those that a person let go.
+	Released bool
 	// Ready true leaves out those whose program does not stand yet; Unready the others.
 	Ready, Unready bool
 	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all,
@@ -204,7 +206,11 @@ func (f Filter) where() (string, []any) {
 	add(f.Above != 0, "j.id > ?", f.Above)
 	add(f.Whole, "j.stripped = 0")
 	add(f.Stripping, "j.stripped = 1")
-	if len(f.States) > 0 {
+	add(f.Released, "j.released = 1")
+	switch {
+	case len(f.States) == 1 && f.States[0] == Pending:
+		where = append(where, "j.state = '"+string(Pending)+"'")
+	case len(f.States) > 0:
 		where = append(where, "j.state IN ("+strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")+")")
 		for _, s := range f.States {
 			args = append(args, s)

@@ -92,3 +92,9 @@ ALTER TABLE sends ADD COLUMN held TEXT NOT NULL DEFAULT '';
 UPDATE sends SET sum = row_sum(job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel, held)
   WHERE sum = row_sum(job, no, began, updated, ended, first, blocks, total, bytes, sure, stroke, tool, end, cancel);
 `
+
+// tables5 adds the index by which a device's worker finds the next job to be made, or to be sent, among
+// thousands that wait.
+const tables5 = `
+CREATE INDEX jobs_waiting ON jobs (device, ready, id) WHERE state = 'pending';
+`
