@@ -5,6 +5,7 @@
 package config
 
 import (
+	"fmt"
 	"path/filepath"
 
 	"tracewheel/devices"
@@ -151,4 +152,30 @@ func (w *Workroom) On(device, material string) (devices.Profile, Material) {
 	}
 	p.Blade.Overcut += m.Overcut
 	return p, m
+}
+
+// NoDevice says that the workroom has no device of a name, and which it has.
+func (w *Workroom) NoDevice(name string) error {
+	return fmt.Errorf("there is no device %q in the workroom; it has %s", name, list(w.DeviceNames()))
+}
+
+func list(words []string) string {
+	switch len(words) {
+	case 0:
+		return "none"
+	case 1:
+		return words[0]
+	}
+	out := ""
+	for i, w := range words {
+		switch {
+		case i == 0:
+		case i == len(words)-1:
+			out += " and "
+		default:
+			out += ", "
+		}
+		out += w
+	}
+	return out
 }

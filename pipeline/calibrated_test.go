@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -23,14 +22,15 @@ import (
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/testsquare"
 )
 
 // calibrated keeps a calibration of a device with a correction along x.
-func calibrated(t *testing.T, c *Calibrations, at time.Time, x float64) {
+func calibrated(t *testing.T, c *testsquare.Calibrations, at time.Time, x float64) {
 	t.Helper()
 	res := calibration.Result{ScaleX: 1, ScaleY: 1, X: calibration.Uncertainty{Wide: 1e-4}, Y: calibration.Uncertainty{Wide: 1e-4},
 		Correction: devices.Correction{ScaleX: x, ScaleY: 1}}
-	if _, err := c.add(Calibrated{At: at, Result: res}); err != nil {
+	if _, err := testsquare.NewForm(testsquare.Order{}, 0.5, 1, false).Keep(c, res, at); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -42,49 +42,13 @@ func emptyRoom(t *testing.T) *config.Workroom {
 	return room
 }
 
-func calibrationsOf(t *testing.T, room *config.Workroom, device string) *Calibrations {
+func calibrationsOf(t *testing.T, room *config.Workroom, device string) *testsquare.Calibrations {
 	t.Helper()
-	c, err := LoadCalibrations(room, device)
+	c, err := testsquare.Load(room, device)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return c
-}
-
-// TestAged says of a job by what it is corrected, that its device was never calibrated, or too long ago.
-func TestAged(t *testing.T) {
-	room, now := emptyRoom(t), time.Now()
-	says := func(want string) {
-		t.Helper()
-		if got := strings.Join(measuredOf(room, "roll-plotter", now).notes, "; "); !strings.Contains(got, want) {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
-	says("never calibrated")
-	c := calibrationsOf(t, room, "roll-plotter")
-	calibrated(t, c, now.Add(-40*24*time.Hour), 1.002)
-	says("corrected by calibration 1, but roll-plotter was calibrated 40 days ago, which is too long ago")
-	calibrated(t, c, now, 1.004)
-	says("corrected by calibration 2, of today")
-	if k := measuredOf(room, "roll-plotter", now).Correction; k.ScaleX != 1.004 {
-		t.Errorf("%+v", k)
-	}
-	if d := c.Drift(); len(d) != 1 || !strings.Contains(d[0], "x changed by -0.199 %") {
-		t.Errorf("%q", d)
-	}
-	calibrated(t, c, now, 1.004)
-	c.Entries = c.Entries[1:]
-	if d := c.Drift(); len(d) != 1 || !strings.Contains(d[0], "none that the readings could tell") {
-		t.Errorf("%q", d)
-	}
-	for range 2 {
-		if _, err := c.Withdraw("Ada", WithdrawLast, now); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if k := measuredOf(room, "roll-plotter", now).Correction; k.ScaleX != 1.002 {
-		t.Errorf("%+v after both were withdrawn", k)
-	}
 }
 
 // TestUnreadableCalibration: by the wrong size a garment is spoiled and nobody sees it, so nothing is
@@ -93,7 +57,7 @@ func TestUnreadableCalibration(t *testing.T) {
 	room := emptyRoom(t)
 	c := calibrationsOf(t, room, "roll-plotter")
 	calibrated(t, c, time.Now(), 1.004)
-	if err := os.WriteFile(filepath.Join(c.dir, "calibration-0001.json"), []byte("{"), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(room.Path(room.Folders.Store), "calibration", "roll-plotter", "calibration-0001.json"), []byte("{"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	w, err := NewHouse(room).Make(t.Context(), Request{Name: "stagehand-apron.svg", Source: samples.Read("stagehand-apron.svg"), Device: "roll-plotter"})
@@ -102,57 +66,14 @@ func TestUnreadableCalibration(t *testing.T) {
 	}
 }
 
-// TestNumbersOnce: whoever plots or records at once, everything is kept, each under a number of its own.
-func TestNumbersOnce(t *testing.T) {
-	room := emptyRoom(t)
-	const people = 16
-	orders, entries := make([]int, people), make([]int, people)
-	var all sync.WaitGroup
-	for i := range people {
-		all.Go(func() {
-			o, _, err := PlotSquare(room, "roll-plotter", SquareWish{Width: 100, Height: 100, Count: 1}, time.Now())
-			if err != nil {
-				t.Error(err)
-			}
-			c, err := LoadCalibrations(room, "roll-plotter")
-			if err != nil {
-				t.Error(err)
-				return
-			}
-			f := NewSquareForm(o, 0.5, 1, false)
-			e, err := f.Keep(c, calibration.Result{ScaleX: 1, ScaleY: 1}, time.Now())
-			if err != nil {
-				t.Error(err)
-			}
-			orders[i], entries[i] = o.No, e.No
-		})
-	}
-	all.Wait()
-	c := calibrationsOf(t, room, "roll-plotter")
-	if len(c.Orders) != people || len(c.Entries) != people {
-		t.Fatalf("%d squares and %d calibrations are kept of %d", len(c.Orders), len(c.Entries), people)
-	}
-	seen := map[int]bool{}
-	for i := range people {
-		if seen[orders[i]] || seen[-entries[i]] {
-			t.Errorf("numbers %v and %v", orders, entries)
-		}
-		seen[orders[i]], seen[-entries[i]] = true, true
-	}
-	drops, err := os.ReadDir(filepath.Join(room.Path(room.Folders.Inbox), "roll-plotter"))
-	if err != nil || len(drops) != people {
-		t.Errorf("%d files were dropped, %v", len(drops), err)
-	}
-}
-
 // ladderOf plots a ladder and gives its form.
-func ladderOf(t *testing.T, room *config.Workroom, offsets ...float64) *SquareForm {
+func ladderOf(t *testing.T, room *config.Workroom, offsets ...float64) *testsquare.Form {
 	t.Helper()
-	o, _, err := PlotSquare(room, "knife-table", SquareWish{Ladder: offsets}, time.Now())
+	o, _, err := testsquare.Plot(room, "knife-table", testsquare.Wish{Ladder: offsets}, time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
-	return NewSquareForm(o, 1, 1, false)
+	return testsquare.NewForm(o, 1, 1, false)
 }
 
 // TestBladeIsUsed: the best offset of a ladder is what the next job is cut with, until it is withdrawn
@@ -198,7 +119,7 @@ func TestBladeIsUsed(t *testing.T) {
 	expect("a new blade in the workroom file", 0.55)
 	d.Blade.Offset = 0.5
 	room.Devices["knife-table"] = d
-	if _, err := c.Withdraw("Ada", WithdrawBlade, time.Now()); err != nil {
+	if _, err := c.Withdraw("Ada", testsquare.WithdrawBlade, time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	expect("withdrawn", 0.5)

@@ -16,6 +16,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
+	"tracewheel/pipeline/testsquare"
 )
 
 // TestRoundByRuler goes the technician's whole way on each device, which draws too large or too small and
@@ -29,8 +30,8 @@ func TestRoundByRuler(t *testing.T) {
 		const size = 380
 		room := emptyRoom(t)
 		machine := geom.Rotate(off(0.01)).After(geom.Affine{A: 1 + off(0.005), C: off(0.004), D: 1 + off(0.005)})
-		round := func() (SquareOrder, map[calibration.Side]float64) {
-			o, file, err := PlotSquare(room, device, SquareWish{Width: size, Height: size, Count: 1}, time.Now())
+		round := func() (testsquare.Order, map[calibration.Side]float64) {
+			o, file, err := testsquare.Plot(room, device, testsquare.Wish{Width: size, Height: size, Count: 1}, time.Now())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -42,7 +43,7 @@ func TestRoundByRuler(t *testing.T) {
 			return o, sidesOf(cornersDrawn(t, w, o, machine))
 		}
 		o, read := round()
-		form := NewSquareForm(o, 0.5, 1, false)
+		form := testsquare.NewForm(o, 0.5, 1, false)
 		for _, side := range calibration.SquareSides {
 			v := math.Round(2*read[side]) / 2
 			if err := form.Answer(1, side, fmt.Sprint(v, " ", v)); err != nil { // twice, as the help says
@@ -60,7 +61,7 @@ func TestRoundByRuler(t *testing.T) {
 		// A reading to half a millimetre is off by up to 0.25 mm; the plotter's own unit adds 0.025.
 		limit := (0.25 + 0.03) / size
 		for side, v := range is {
-			if e := v/o.nominal(side) - 1; math.Abs(e) > limit && side != calibration.Rising && side != calibration.Falling {
+			if e := v/nominal(o, side) - 1; math.Abs(e) > limit && side != calibration.Rising && side != calibration.Falling {
 				t.Errorf("seed %d, %s: %s is still off by %.3f %%", seed, device, side, 100*e)
 			}
 		}
@@ -71,7 +72,7 @@ func TestRoundByRuler(t *testing.T) {
 	}
 }
 
-func (o SquareOrder) nominal(side calibration.Side) float64 {
+func nominal(o testsquare.Order, side calibration.Side) float64 {
 	return calibration.Square{Width: o.Width, Height: o.Height}.Nominal(side)
 }
 
@@ -83,7 +84,7 @@ func sidesOf(c [4]orb.Point) map[calibration.Side]float64 {
 }
 
 // cornersDrawn are the corners of the square as a machine with an error draws or cuts it.
-func cornersDrawn(t *testing.T, w *Work, o SquareOrder, machine geom.Affine) (out [4]orb.Point) {
+func cornersDrawn(t *testing.T, w *Work, o testsquare.Order, machine geom.Affine) (out [4]orb.Point) {
 	t.Helper()
 	var lines []geom.Path
 	if w.Profile.Language == devices.GCode {

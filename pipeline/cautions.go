@@ -46,6 +46,11 @@ type cautious struct {
 	told map[string]string // device to day
 }
 
+// WithCautions gives a sender that shows the cautions first; kind tells what a device is.
+func WithCautions(send job.Sender, kind func(device string) devices.Kind, log *zap.Logger, now func() time.Time) job.Sender {
+	return (&cautious{send: send, kind: kind, log: log, now: now, told: map[string]string{}}).Send
+}
+
 func (c *cautious) Send(ctx context.Context, in job.Run) job.Outcome {
 	if all := CautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
 		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),

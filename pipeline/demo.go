@@ -116,7 +116,7 @@ func (d *Demo) machines() error {
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		return err
 	}
-	d.room, err = config.Load(file, Rules())
+	d.room, err = config.Load(file, pattern.RuleNames())
 	return err
 }
 

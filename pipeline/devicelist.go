@@ -12,6 +12,8 @@ import (
 	"tracewheel/devices/port"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
+	"tracewheel/pipeline/testsquare"
 )
 
 // DeviceState is one device as `devices` prints it.
@@ -74,10 +76,10 @@ func Devices(ctx context.Context, room *config.Workroom) []DeviceState {
 // deviceFacts is what is known without asking.
 func deviceFacts(room *config.Workroom, name string) DeviceState {
 	p, _ := room.On(name, "")
-	p = measuredOf(room, name, time.Now()).On(p)
+	p = testsquare.SettingOf(room, name, time.Now()).On(p)
 	d := DeviceState{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
 		Width: p.Width, Length: p.Length}
-	d.Calibration, d.NeedsCalibration = calibrationWords(room, name)
+	d.Calibration, d.NeedsCalibration = testsquare.Age(room, name)
 	if d.Port == "" {
 		d.Port = p.Port.Identity
 	}
@@ -137,7 +139,7 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	} else if errors.Is(err, control.ErrNoDaemon) {
 		wanted = append(wanted, ledger.Processing)
 	}
-	led, err := Look(ctx, room)
+	led, err := reading.Look(ctx, room)
 	if err != nil {
 		return live, left
 	}

@@ -11,18 +11,6 @@ import (
 	"tracewheel/pipeline/picture"
 )
 
-// Rules are the names of all checks, for the workroom file.
-func Rules() []string {
-	var names []string
-	for _, r := range check.Rules() {
-		names = append(names, r.Name)
-	}
-	return names
-}
-
-// RuleTexts are all checks with what they are about and what they are by default.
-func RuleTexts() []pattern.Rule { return check.Rules() }
-
 // Checked is what `check` prints for one file, in the JSON that other programs rely on.
 type Checked struct {
 	File     string           `json:"file"`
@@ -126,4 +114,4 @@ func (h *House) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 }
 
 // Sample is the workroom that verbs for single files use where there is none.
-func Sample() *config.Workroom { return config.Sample(Rules()) }
+func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }

@@ -15,6 +15,7 @@ import (
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pattern"
 )
 
 // thirtyPieces is a draft of 30 pieces, each a curved panel with a sew line, notches and grain.
@@ -86,7 +87,7 @@ func benchShop(b *testing.B, port string, settle time.Duration) (*config.Workroo
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		b.Fatal(err)
 	}
-	room, err := config.Load(file, Rules())
+	room, err := config.Load(file, pattern.RuleNames())
 	if err != nil {
 		b.Fatal(err)
 	}

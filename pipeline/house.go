@@ -18,6 +18,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/plan"
 	"tracewheel/pipeline/prepare"
+	"tracewheel/pipeline/testsquare"
 )
 
 // House is the way of a draft through the rooms, up to the bytes: read, check, prepare, lay, plan,
@@ -25,7 +26,7 @@ import (
 type House struct {
 	Room *config.Workroom
 	// setting gives what was measured of a device; nil means that nothing ever was.
-	setting func(device string) setting
+	setting func(device string) testsquare.Setting
 }
 
 // Request is one draft and what is wanted of it.
@@ -74,9 +75,9 @@ type Work struct {
 	numbers []int
 	// setting is what was measured of the device, asked once: a calibration recorded while the job is
 	// made changes nothing of it.
-	setting setting
+	setting testsquare.Setting
 	// order is the test square's, where the job is one.
-	order *SquareOrder
+	order *testsquare.Order
 
 	// Refused drafts get no program; Reason says why in one line.
 	Refused bool
@@ -90,10 +91,10 @@ type Work struct {
 func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 	w := &Work{Request: r}
 	if _, ok := h.Room.Devices[r.Device]; !ok {
-		return nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
+		return nil, h.Room.NoDevice(r.Device)
 	}
 	h.measured(w)
-	if err := w.setting.err; err != nil {
+	if err := w.setting.Err; err != nil {
 		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "what was measured of the device cannot be read, and without it sizes would be wrong: "+err.Error(),
 			"bring the file back from a backup, or move it away and calibrate anew; then drop the draft again"))
 		return w, nil
@@ -132,9 +133,9 @@ func (h *House) on(w *Work, device, name string) {
 // stages are the rooms that a request goes through.
 func (h *House) stages(r Request) []func(*Work) error {
 	draw := []func(*Work) error{h.read, h.check, h.prepare, h.lay, h.plan}
-	if isSquare(r) {
+	if testsquare.IsOrder(r.Name) {
 		draw = []func(*Work) error{h.squareStrokes}
-		if isLadder(r) {
+		if o, err := testsquare.ReadOrder(r.Source, r.Device); err == nil && len(o.Ladder) > 0 { // each rung is compensated for itself
 			return append(draw, h.ladder)
 		}
 	}
@@ -268,7 +269,7 @@ func (h *House) look(w *Work) {
 	}
 	if w.Request.Device != "" {
 		h.on(w, w.Request.Device, w.Ticket.Material)
-		m := material(w.Ticket.Material, w.Profile, w.Material)
+		m := pattern.MaterialOn(w.Ticket.Material, w.Profile, w.Material)
 		lim.Width, lim.Length, lim.Margin, lim.Cloth = m.Width, m.Length, m.Margin, m.Cloth
 		lim.Cuts, lim.HasPen = w.Profile.Kind.Cuts(), w.Profile.HasPen()
 		lim.BladeOffset = w.Profile.Blade.Offset
@@ -284,22 +285,6 @@ func (h *House) look(w *Work) {
 				"name one of the materials in the workroom file"))
 		}
 	}
-}
-
-// material is what really lies on the device: no wider and no longer than it reaches.
-func material(name string, p devices.Profile, m config.Material) pattern.Material {
-	out := pattern.Material{Name: name, Width: m.Width, Length: m.Length, Margin: m.Margin, Gap: m.Gap,
-		Cloth: m.Cloth, OneWay: m.OneWay, FaceDown: m.Face == "wrong"}
-	if p.Width > 0 && p.Width < out.Width {
-		out.Width = p.Width
-	}
-	switch {
-	case p.Plot.Long == "sheets" || p.Plot.Long == "frames":
-		out.Length = 0 // the encoder divides a long lay; a sheet bounds only the width
-	case p.Length > 0 && (out.Length == 0 || p.Length < out.Length):
-		out.Length = p.Length
-	}
-	return out
 }
 
 func (h *House) prepare(w *Work) error {
@@ -323,7 +308,7 @@ func (h *House) prepare(w *Work) error {
 
 func (h *House) lay(w *Work) error {
 	var findings []pattern.Finding
-	w.Lay, findings = lay.Shelf(w.Ready, material(w.Ticket.Material, w.Profile, w.Material))
+	w.Lay, findings = lay.Shelf(w.Ready, pattern.MaterialOn(w.Ticket.Material, w.Profile, w.Material))
 	w.Findings = append(w.Findings, findings...)
 	if pattern.Worst(findings) == pattern.Error {
 		w.refuse()
@@ -333,28 +318,7 @@ func (h *House) lay(w *Work) error {
 
 func (h *House) plan(w *Work) error {
 	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
-	w.Notes = append(w.Notes, w.setting.notes...)
+	w.Notes = append(w.Notes, w.setting.Notes...)
 	w.fromStroke()
 	return nil
-}
-
-func list(words []string) string {
-	switch len(words) {
-	case 0:
-		return "none"
-	case 1:
-		return words[0]
-	}
-	out := ""
-	for i, w := range words {
-		switch {
-		case i == 0:
-		case i == len(words)-1:
-			out += " and "
-		default:
-			out += ", "
-		}
-		out += w
-	}
-	return out
 }

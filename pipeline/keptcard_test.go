@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
 )
@@ -28,7 +29,7 @@ func TestCardIsKept(t *testing.T) {
 	if _, err := newroom.Write(root, Sample()); err != nil {
 		t.Fatal(err)
 	}
-	room, err := config.Load(filepath.Join(root, "workroom.yaml"), Rules())
+	room, err := config.Load(filepath.Join(root, "workroom.yaml"), pattern.RuleNames())
 	if err != nil {
 		t.Fatal(err)
 	}

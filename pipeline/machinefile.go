@@ -37,7 +37,7 @@ func (h *House) pictureMachine(r Request, asCut bool, opt picture.Options) (*pic
 	lang := machineFile(r.Name)
 	if r.Device != "" {
 		if _, ok := h.Room.Devices[r.Device]; !ok {
-			return nil, nil, fmt.Errorf("there is no device %q in the workroom; it has %s", r.Device, list(h.Room.DeviceNames()))
+			return nil, nil, h.Room.NoDevice(r.Device)
 		}
 		h.measured(w)
 		h.on(w, r.Device, "")

@@ -39,7 +39,7 @@ func roomOf(t testing.TB, text string) *config.Workroom {
 	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	room, err := config.Load(file, Rules())
+	room, err := config.Load(file, pattern.RuleNames())
 	if err != nil {
 		t.Fatal(err)
 	}

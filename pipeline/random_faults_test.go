@@ -20,6 +20,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // faultTrials is how many random faults a run of the tests meets; TRACEWHEEL_TRIALS sets another number.
@@ -72,7 +73,7 @@ func TestRandomFaultsOfTheDaemon(t *testing.T) {
 const faultChild = "TRACEWHEEL_FAULT_CHILD"
 
 func runFaultChild() {
-	room, err := config.Load(os.Getenv(faultChild), Rules())
+	room, err := config.Load(os.Getenv(faultChild), pattern.RuleNames())
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "fault child:", err)
 		os.Exit(1)

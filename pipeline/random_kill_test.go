@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 )
 
 // killed lets a daemon in a process of its own send the job, kills it in the middle, and starts one here
@@ -59,7 +60,7 @@ func (x *trial) release() bool {
 
 // ended tells by the ledger whether the other process has finished the job.
 func (x *trial) ended() bool {
-	led, err := LookLedger(x.t.Context(), x.room)
+	led, err := reading.Ledger(x.t.Context(), x.room)
 	if err != nil {
 		return false
 	}

@@ -13,6 +13,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/testsquare"
 )
 
 // errChanged keeps the rest of a cut from being laid beside what is cut already.
@@ -22,7 +23,7 @@ var errChanged = errors.New("the workroom file, a measure card or this program h
 func (h *House) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 	req := request(in)
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
-		h = &House{Room: h.Room, setting: func(string) setting { return setting{Setting: *s} }}
+		h = &House{Room: h.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
 	}
 	whole, err := h.Make(ctx, req)
 	if err != nil {

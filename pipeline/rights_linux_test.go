@@ -16,6 +16,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
+	"tracewheel/pipeline/reading"
 )
 
 // TestOnlyTheUserReads: whatever the umask, and also where an earlier version left the store open,
@@ -128,7 +129,7 @@ func TestMemberReadsThroughTheDaemon(t *testing.T) {
 		if f, err := os.Open(filepath.Join(h.set.Store, "ledger.db")); !errors.Is(err, fs.ErrPermission) {
 			t.Errorf("the ledger is open to a member: %v, %v", f, err)
 		}
-		r, err := Look(t.Context(), room)
+		r, err := reading.Look(t.Context(), room)
 		if err != nil {
 			t.Error(err)
 			return

@@ -10,6 +10,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/testsquare"
 )
 
 // Workshop is a daemon for a workroom file: the Daemon with its Builder and Sender filled in, so
@@ -26,7 +27,7 @@ type houseKeeper struct {
 
 func (k *houseKeeper) house() *House {
 	room := k.get()
-	return &House{Room: room, setting: func(device string) setting { return measuredOf(room, device, time.Now()) }}
+	return &House{Room: room, setting: func(device string) testsquare.Setting { return testsquare.SettingOf(room, device, time.Now()) }}
 }
 
 // NewWorkshop opens a workroom's store and prepares its daemon, with may set more of its options; Start and Stop are the Daemon's.
@@ -36,11 +37,10 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 	sender := NewPortSender(k.get, func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 		return k.house().Rest(ctx, in, r)
 	}, log)
-	careful := &cautious{send: sender.Send, log: log, now: time.Now, told: map[string]string{},
-		kind: func(device string) devices.Kind { return k.get().Devices[device].Kind }}
+	kind := func(device string) devices.Kind { return k.get().Devices[device].Kind }
 	opts := Options{
 		Log:  log,
-		Send: careful.Send,
+		Send: WithCautions(sender.Send, kind, log, time.Now),
 		Port: sender.Port,
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
 			return k.house().Build(ctx, in)

@@ -18,6 +18,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/testsquare"
 )
 
 // made takes a draft as far as bytes.
@@ -90,11 +91,12 @@ func TestSquareOfEachDevice(t *testing.T) {
 		room := Sample()
 		room.Dir = t.TempDir()
 		for _, c := range []devices.Correction{{}, {ScaleX: 1.004, ScaleY: 0.998, Skew: 0.002}} {
-			plot, err := planSquare(room, device, SquareWish{Width: 300, Height: 300, Count: 1})
+			o, _, err := testsquare.Plot(room, device, testsquare.Wish{Width: 300, Height: 300, Count: 1}, time.Now())
 			if err != nil {
 				t.Fatal(err)
 			}
-			src, err := json.Marshal(SquareOrder{No: 1, Device: device, Plot: plot, InForce: c})
+			o.InForce = c
+			src, err := json.Marshal(o)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -110,7 +112,7 @@ func TestSquareOfEachDevice(t *testing.T) {
 				t.Fatal(err)
 			}
 			k := calibration.Compose(c, devices.Correction{})
-			at := plot.Places[0]
+			at := o.Places[0]
 			want := [2]float64{k.ScaleX*(at[0]+300) + k.Skew*(at[1]+300), k.ScaleY * (at[1] + 300)}
 			found := false
 			for _, tr := range d.Traces {
@@ -133,7 +135,7 @@ func TestSquareByKnifeAndPen(t *testing.T) {
 	d.Pen.Present = true
 	d.Gantry.PenUp, d.Gantry.PenDown = []string{"M5"}, []string{"M3 S90"}
 	room.Devices["knife-table"] = d
-	o, file, err := PlotSquare(room, "knife-table", SquareWish{Width: 300, Height: 300, Count: 2}, time.Now())
+	o, file, err := testsquare.Plot(room, "knife-table", testsquare.Wish{Width: 300, Height: 300, Count: 2}, time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,12 +163,12 @@ func TestSquareByKnifeAndPen(t *testing.T) {
 // TestLadder: each rung takes its own offset, the whole program is safe, and a square on it is cut to
 // the device's own compensation where the offsets agree.
 func TestLadder(t *testing.T) {
-	room := Sample()
-	plot, err := planSquare(room, "knife-table", SquareWish{Ladder: []float64{0.3, 0.5, 0.7}})
+	room := emptyRoom(t)
+	o, _, err := testsquare.Plot(room, "knife-table", testsquare.Wish{Ladder: []float64{0.3, 0.5, 0.7}}, time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
-	src, err := json.Marshal(SquareOrder{No: 1, Device: "knife-table", Plot: plot})
+	src, err := json.Marshal(o)
 	if err != nil {
 		t.Fatal(err)
 	}

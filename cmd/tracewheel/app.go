@@ -105,7 +105,7 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 	case file == "":
 		return nil, usage(errNoRoom)
 	}
-	w, err := config.Load(file, pipeline.Rules())
+	w, err := config.Load(file, pattern.RuleNames())
 	if err != nil {
 		return nil, usage(err)
 	}

@@ -48,6 +48,8 @@ var arrows = []struct {
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/job", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "devices"}},
+	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/store", "pipeline/trusted", "config"}},
+	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},

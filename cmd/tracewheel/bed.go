@@ -11,6 +11,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/reading"
 )
 
 // words are what a person said by flags before a cutter moves.
@@ -64,7 +65,7 @@ func (a *app) moves(id int64) moved {
 	if err != nil {
 		return m
 	}
-	_ = a.withLedger(func(led pipeline.Reader) error {
+	_ = a.withLedger(func(led reading.Reader) error {
 		if led == nil {
 			return nil
 		}

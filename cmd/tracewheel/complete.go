@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 )
 
 // fitting are the states in which a job takes a verb; verbs that are not named take any.
@@ -27,7 +27,7 @@ func (a *app) completeJobs(c *cobra.Command, args []string, _ string) (out []cob
 	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	err := a.withLedger(func(led pipeline.Reader) error {
+	err := a.withLedger(func(led reading.Reader) error {
 		if led == nil {
 			return nil
 		}

@@ -33,7 +33,7 @@ func (a *app) checkCmd() *cobra.Command {
 func ruleList() string {
 	var b strings.Builder
 	b.WriteString("The checks, with their usual weight (set another under `checks` in workroom.yaml):\n")
-	for _, r := range pipeline.RuleTexts() {
+	for _, r := range pattern.Rules() {
 		fmt.Fprintf(&b, "  %-28s %-8s %s\n", r.Name, r.Default, r.Text)
 	}
 	return strings.TrimRight(b.String(), "\n")

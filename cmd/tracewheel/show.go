@@ -12,9 +12,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/returned"
 )
 
@@ -39,7 +39,7 @@ func (a *app) show(id int64) error {
 	if err != nil {
 		return err
 	}
-	return a.named(asJSON, func(led pipeline.Reader) error {
+	return a.named(asJSON, func(led reading.Reader) error {
 		if led == nil {
 			return refused(fmt.Errorf("there is no job %d", id))
 		}
@@ -188,14 +188,14 @@ func (a *app) jobs(f ledger.Filter) error {
 	if limit > 0 && !asJSON {
 		f.Limit++ // one more tells whether any are left out
 	}
-	return a.named(asJSON, func(led pipeline.Reader) error {
+	return a.named(asJSON, func(led reading.Reader) error {
 		list, fault := []ledger.Job{}, error(nil)
 		if led != nil {
 			list, fault = led.Jobs(a.ctx, f)
 		}
 		var untaken []ledger.Untaken
 		if room, _ := a.whereabouts(); room != nil && f.Style == "" && f.Since.IsZero() {
-			untaken = ofDevice(pipeline.Untaken(a.ctx, room), f.Device)
+			untaken = ofDevice(reading.Untaken(a.ctx, room), f.Device)
 		}
 		switch {
 		case asJSON && len(untaken) > 0:
@@ -212,7 +212,7 @@ func (a *app) jobs(f ledger.Filter) error {
 	})
 }
 
-func (a *app) jobTable(led pipeline.Reader, list []ledger.Job, limit int, f ledger.Filter) error {
+func (a *app) jobTable(led reading.Reader, list []ledger.Job, limit int, f ledger.Filter) error {
 	if len(list) == 0 {
 		if f.Style != "" || f.Device != "" || !f.Since.IsZero() {
 			fmt.Fprintln(a.out, "no job is like that")
@@ -243,7 +243,7 @@ func (a *app) jobTable(led pipeline.Reader, list []ledger.Job, limit int, f ledg
 
 // firstStopped are the first jobs that stand stopped on the devices of a list. Each device is asked for
 // alone: thousands may stand stopped on another.
-func (a *app) firstStopped(led pipeline.Reader, list []ledger.Job) map[string]int64 {
+func (a *app) firstStopped(led reading.Reader, list []ledger.Job) map[string]int64 {
 	ahead := map[string]int64{}
 	for _, j := range list {
 		if _, asked := ahead[j.Device]; asked {

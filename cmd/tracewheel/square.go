@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/testsquare"
 )
 
 func (a *app) squareCmd() *cobra.Command {
@@ -26,7 +26,7 @@ func (a *app) squareCmd() *cobra.Command {
 }
 
 // calibrations loads the workroom, names it, and loads what is kept of one of its devices.
-func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *pipeline.Calibrations, error) {
+func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *testsquare.Calibrations, error) {
 	room, err := a.room(false)
 	if err != nil {
 		return nil, nil, err
@@ -35,7 +35,7 @@ func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *pipel
 	if _, ok := room.Devices[device]; !ok {
 		return nil, nil, usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(room.DeviceNames(), ", ")))
 	}
-	c, err := pipeline.LoadCalibrations(room, device)
+	c, err := testsquare.Load(room, device)
 	if err != nil {
 		return nil, nil, refused(err)
 	}
@@ -80,7 +80,7 @@ func whoever(name string) string {
 	return ""
 }
 
-func circumstances(e pipeline.Calibrated) string {
+func circumstances(e testsquare.Calibrated) string {
 	s := ""
 	for _, part := range []string{e.Material, e.Humidity, e.Note} {
 		if part != "" {

@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/testsquare"
 )
 
 // errNothing ends the asking where the person has gone or gives up.
@@ -15,7 +15,7 @@ var errNothing = refused(errors.New("nothing is recorded"))
 
 // askSquare asks for every side, then for what does not fit again, until nothing is left in doubt, the
 // person wants it recorded all the same, or gives up.
-func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.SquareResult, error), yes bool) (pipeline.SquareResult, error) {
+func (a *app) askSquare(form *testsquare.Form, solve func() (testsquare.Result, error), yes bool) (testsquare.Result, error) {
 	unit := "mm"
 	if form.Inches {
 		unit = "inches"
@@ -23,7 +23,7 @@ func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.Square
 	a.done("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", unit)
 	for _, q := range form.Questions() {
 		if err := a.askSide(form, q); err != nil {
-			return pipeline.SquareResult{}, a.giveUp(form)
+			return testsquare.Result{}, a.giveUp(form)
 		}
 	}
 	for {
@@ -32,7 +32,7 @@ func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.Square
 		if err != nil {
 			fmt.Fprintln(a.out, err)
 		} else {
-			a.printAll(pipeline.SquareText(r, form.Inches))
+			a.printAll(testsquare.Text(r, form.Inches))
 			if len(r.Doubts) == 0 || yes {
 				return r, a.circumstances(form)
 			}
@@ -54,7 +54,7 @@ func (a *app) askSquare(form *pipeline.SquareForm, solve func() (pipeline.Square
 
 // askAgain asks which side is to be read again, nil for none; all is true where the person takes
 // everything as it is, if that may be said.
-func (a *app) askAgain(form *pipeline.SquareForm, question string, may bool) (side *pipeline.Question, all bool) {
+func (a *app) askAgain(form *testsquare.Form, question string, may bool) (side *testsquare.Question, all bool) {
 	for {
 		line, err := a.ask(question)
 		switch {
@@ -71,13 +71,13 @@ func (a *app) askAgain(form *pipeline.SquareForm, question string, may bool) (si
 }
 
 // giveUp leaves the person with what was typed.
-func (a *app) giveUp(form *pipeline.SquareForm) error {
+func (a *app) giveUp(form *testsquare.Form) error {
 	a.done("\nyour readings, for another time with --csv:")
 	return errors.Join(form.WriteCSV(a.out), errNothing)
 }
 
 // askSide asks for the readings of one side until they can be what they say.
-func (a *app) askSide(form *pipeline.SquareForm, q pipeline.Question) error {
+func (a *app) askSide(form *testsquare.Form, q testsquare.Question) error {
 	where := "long lines"
 	if q.Square > 0 {
 		where = fmt.Sprintf("square %d", q.Square)
@@ -106,7 +106,7 @@ func (a *app) askSide(form *pipeline.SquareForm, q pipeline.Question) error {
 }
 
 // whichSide reads "1 top", or "top" where there is one square only.
-func whichSide(form *pipeline.SquareForm, line string) (pipeline.Question, bool) {
+func whichSide(form *testsquare.Form, line string) (testsquare.Question, bool) {
 	square, side := -1, ""
 	for _, word := range strings.Fields(strings.ToLower(line)) {
 		if n, err := strconv.Atoi(word); err == nil {
@@ -115,20 +115,20 @@ func whichSide(form *pipeline.SquareForm, line string) (pipeline.Question, bool)
 			side = word
 		}
 	}
-	var found []pipeline.Question
+	var found []testsquare.Question
 	for _, q := range form.Questions() {
 		if string(q.Side) == side && (square < 0 || q.Square == square) {
 			found = append(found, q)
 		}
 	}
 	if len(found) != 1 {
-		return pipeline.Question{}, false
+		return testsquare.Question{}, false
 	}
 	return found[0], true
 }
 
 // circumstances asks for what no flag said.
-func (a *app) circumstances(form *pipeline.SquareForm) error {
+func (a *app) circumstances(form *testsquare.Form) error {
 	for _, c := range []struct {
 		question string
 		into     *string
@@ -167,7 +167,7 @@ func (a *app) askLength(question, usual string, unit float64) (float64, error) {
 }
 
 // askRung asks which square of a ladder is the best.
-func (a *app) askRung(form *pipeline.SquareForm) (float64, error) {
+func (a *app) askRung(form *testsquare.Form) (float64, error) {
 	if !a.terminal() {
 		return 0, usage(errors.New("there is nobody to ask here: give --blade, the best offset of the ladder"))
 	}

@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/testsquare"
 )
 
 func (a *app) squarePlotCmd() *cobra.Command {
@@ -33,7 +33,7 @@ func (a *app) squarePlotCmd() *cobra.Command {
 		if len(sides) > 2 || count < 1 {
 			return usage(errors.New("--size takes one side or two, --count one square or more"))
 		}
-		w := pipeline.SquareWish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
+		w := testsquare.Wish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
 		if long != "" {
 			if w.Long, err = length(long, 1); err != nil {
 				return err
@@ -49,12 +49,12 @@ func (a *app) squarePlotCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) squarePlot(device string, w pipeline.SquareWish) error {
+func (a *app) squarePlot(device string, w testsquare.Wish) error {
 	room, _, err := a.calibrations(device, false)
 	if err != nil {
 		return err
 	}
-	o, file, err := pipeline.PlotSquare(room, device, w, time.Now())
+	o, file, err := testsquare.Plot(room, device, w, time.Now())
 	if err != nil {
 		return refused(err)
 	}

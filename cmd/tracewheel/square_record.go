@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/testsquare"
 )
 
 type recordFlags struct {
@@ -58,7 +58,7 @@ func (a *app) squareRecordCmd() *cobra.Command {
 func (f recordFlags) given() bool { return len(f.sides)+len(f.diagonals) > 0 || f.csv != "" }
 
 // fits tells which of the squares sent for is meant where no number says so.
-func (f recordFlags) fits(o pipeline.SquareOrder) bool {
+func (f recordFlags) fits(o testsquare.Order) bool {
 	switch ladder := len(o.Ladder) > 0; {
 	case f.blade != "":
 		return ladder
@@ -104,7 +104,7 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 }
 
 // described tells which square is being recorded, so that nobody types the readings of another.
-func described(o pipeline.SquareOrder) string {
+func described(o testsquare.Order) string {
 	with := "without any correction"
 	if o.Calibration > 0 {
 		with = fmt.Sprintf("with calibration %d", o.Calibration)
@@ -113,7 +113,7 @@ func described(o pipeline.SquareOrder) string {
 }
 
 // squareForm is the form for a square, its ruler asked for where a person is asked anyway.
-func (a *app) squareForm(order pipeline.SquareOrder, f recordFlags) (*pipeline.SquareForm, error) {
+func (a *app) squareForm(order testsquare.Order, f recordFlags) (*testsquare.Form, error) {
 	unit, ruler, tape := 1.0, "0.5mm", "1mm"
 	if f.inches {
 		unit, ruler, tape = 25.4, "1/16in", "1/16in"
@@ -133,19 +133,19 @@ func (a *app) squareForm(order pipeline.SquareOrder, f recordFlags) (*pipeline.S
 			return nil, err
 		}
 	}
-	form := pipeline.NewSquareForm(order, read[0], read[1], f.inches)
+	form := testsquare.NewForm(order, read[0], read[1], f.inches)
 	form.Who, form.Material, form.Humidity, form.Note = whoever(f.who), f.material, f.humid, f.notes
 	return form, nil
 }
 
 // measured takes the readings and gives what they say, once nothing doubtful is left or a person wants
 // it recorded all the same.
-func (a *app) measured(room *config.Workroom, form *pipeline.SquareForm, f recordFlags) (pipeline.SquareResult, error) {
+func (a *app) measured(room *config.Workroom, form *testsquare.Form, f recordFlags) (testsquare.Result, error) {
 	unlikely, err := form.Order.Unlikely(a.ctx, room, time.Now())
 	if err != nil {
-		return pipeline.SquareResult{}, refused(err)
+		return testsquare.Result{}, refused(err)
 	}
-	solve := func() (pipeline.SquareResult, error) {
+	solve := func() (testsquare.Result, error) {
 		r, err := form.Solve()
 		if unlikely != "" {
 			r.Doubts = append(r.Doubts, unlikely)
@@ -156,13 +156,13 @@ func (a *app) measured(room *config.Workroom, form *pipeline.SquareForm, f recor
 		return a.askSquare(form, solve, f.yes)
 	}
 	if err := fill(form, f); err != nil {
-		return pipeline.SquareResult{}, usage(err)
+		return testsquare.Result{}, usage(err)
 	}
 	r, err := solve()
 	if err != nil {
 		return r, refused(fmt.Errorf("nothing is recorded:\n%w", err))
 	}
-	a.printAll(pipeline.SquareText(r, form.Inches))
+	a.printAll(testsquare.Text(r, form.Inches))
 	if len(r.Doubts) > 0 && !f.yes && !a.confirm("record it all the same?") {
 		return r, refused(errors.New("nothing is recorded; look at the doubts above, measure again, or say --yes"))
 	}
@@ -170,7 +170,7 @@ func (a *app) measured(room *config.Workroom, form *pipeline.SquareForm, f recor
 }
 
 // fill takes the readings from flags or a file.
-func fill(form *pipeline.SquareForm, f recordFlags) error {
+func fill(form *testsquare.Form, f recordFlags) error {
 	var errs []error
 	for _, s := range f.sides {
 		errs = append(errs, form.Sides(s))
@@ -190,8 +190,8 @@ func fill(form *pipeline.SquareForm, f recordFlags) error {
 }
 
 // recordBlade takes the best offset of a ladder.
-func (a *app) recordBlade(room *config.Workroom, kept *pipeline.Calibrations, order pipeline.SquareOrder, f recordFlags) error {
-	form := pipeline.NewSquareForm(order, 1, 1, f.inches)
+func (a *app) recordBlade(room *config.Workroom, kept *testsquare.Calibrations, order testsquare.Order, f recordFlags) error {
+	form := testsquare.NewForm(order, 1, 1, f.inches)
 	form.Who, form.Material, form.Humidity, form.Note = whoever(f.who), f.material, f.humid, f.notes
 	unlikely, err := order.Unlikely(a.ctx, room, time.Now())
 	if err != nil {
@@ -226,7 +226,7 @@ func (a *app) recordBlade(room *config.Workroom, kept *pipeline.Calibrations, or
 
 // madeBefore says which jobs do not know what has just been recorded.
 func (a *app) madeBefore(room *config.Workroom, device string) error {
-	jobs, err := pipeline.MadeBefore(a.ctx, room, device)
+	jobs, err := testsquare.MadeBefore(a.ctx, room, device)
 	if err != nil {
 		return refused(fmt.Errorf("it is recorded, but the ledger cannot be read: %w", err))
 	}

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/testsquare"
 )
 
 func (a *app) squareShowCmd() *cobra.Command {
@@ -43,7 +43,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	} else {
 		a.done("%s, calibration %d in force, %s by %s%s", device, now.No, now.At.Local().Format("2006-01-02 15:04"),
 			printable(now.Who), printable(circumstances(*now)))
-		a.printAll(pipeline.SquareText(now.Result, room.Units == "in"))
+		a.printAll(testsquare.Text(now.Result, room.Units == "in"))
 	}
 	a.history(kept)
 	a.unmeasured(kept)
@@ -58,7 +58,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if now == nil {
 		return refused(errors.New("there is nothing to make a picture of"))
 	}
-	data, err := pipeline.SquarePicture(room, device, *now, filepath.Ext(picture))
+	data, err := testsquare.Picture(room, device, *now, filepath.Ext(picture))
 	if err != nil {
 		return usage(err)
 	}
@@ -68,7 +68,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	return nil
 }
 
-func (a *app) history(kept *pipeline.Calibrations) {
+func (a *app) history(kept *testsquare.Calibrations) {
 	if len(kept.Entries) == 0 {
 		return
 	}
@@ -89,7 +89,7 @@ func (a *app) history(kept *pipeline.Calibrations) {
 }
 
 // unmeasured lists the squares that were sent for and never recorded.
-func (a *app) unmeasured(kept *pipeline.Calibrations) {
+func (a *app) unmeasured(kept *testsquare.Calibrations) {
 	done := map[int]bool{}
 	for _, e := range kept.Entries {
 		done[e.Plot] = true
@@ -106,6 +106,6 @@ func (a *app) wishes(room *config.Workroom, device, wish string) error {
 	if _, err := fmt.Sscanf(strings.TrimSuffix(wish, "%")+"\n", "%g\n", &percent); err != nil || !(percent > 0) {
 		return usage(fmt.Errorf("--wish takes an accuracy such as 0.02%%, not %q", wish))
 	}
-	a.done("%s", pipeline.SquareToReach(room, device, percent))
+	a.done("%s", testsquare.ToReach(room, device, percent))
 	return nil
 }

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/testsquare"
 )
 
 func (a *app) squareWithdrawCmd() *cobra.Command {
@@ -20,14 +20,14 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 	c.Flags().BoolVar(&blade, "blade", false, "take the recorded blade offset back instead")
 	c.Flags().StringVar(&who, "who", "", "who withdraws it (default the user)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		what := pipeline.WithdrawLast
+		what := testsquare.WithdrawLast
 		switch {
 		case all && blade:
 			return usage(errors.New("--all takes calibrations back, --blade the blade offset: say one of them"))
 		case all:
-			what = pipeline.WithdrawAll
+			what = testsquare.WithdrawAll
 		case blade:
-			what = pipeline.WithdrawBlade
+			what = testsquare.WithdrawBlade
 		}
 		room, kept, err := a.calibrations(args[0], false)
 		if err != nil {

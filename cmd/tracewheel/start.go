@@ -19,6 +19,8 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/reading"
 )
 
 func (a *app) newCmd() *cobra.Command {
@@ -97,7 +99,7 @@ func stop(shop *pipeline.Workshop) error {
 }
 
 func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
-	room, err := config.Load(file, pipeline.Rules())
+	room, err := config.Load(file, pattern.RuleNames())
 	if err == nil {
 		for _, old := range room.Told {
 			log.Warn(old, zap.String("stage", "reload"))
@@ -145,7 +147,7 @@ func (a *app) devices() error {
 	list := pipeline.Devices(a.ctx, room)
 	var untaken []ledger.Untaken
 	if room.File != "" {
-		untaken = pipeline.Untaken(a.ctx, room)
+		untaken = reading.Untaken(a.ctx, room)
 	}
 	if asJSON {
 		for i := range list {

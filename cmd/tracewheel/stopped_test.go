@@ -5,13 +5,13 @@ import (
 	"maps"
 	"testing"
 
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 )
 
 // stoppedOn is a ledger in which a thousand jobs stand stopped on one device.
 type stoppedOn struct {
-	pipeline.Reader
+	reading.Reader
 	device string
 	first  int64
 	given  int

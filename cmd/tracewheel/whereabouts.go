@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/reading"
 )
 
 // whereabouts is the workroom as far as its folders. A fault in the file comes beside it: the daemon goes
@@ -36,7 +36,7 @@ func (a *app) allTheSame(fault error) {
 }
 
 // named is withLedger for a verb whose output names the workroom first.
-func (a *app) named(asJSON bool, fn func(pipeline.Reader) error) error {
+func (a *app) named(asJSON bool, fn func(reading.Reader) error) error {
 	if room, _ := a.whereabouts(); room != nil {
 		nameRoom(a.beside(asJSON), room)
 	}
@@ -44,12 +44,12 @@ func (a *app) named(asJSON bool, fn func(pipeline.Reader) error) error {
 }
 
 // withLedger opens the ledger for reading; no daemon need run.
-func (a *app) withLedger(fn func(pipeline.Reader) error) error {
+func (a *app) withLedger(fn func(reading.Reader) error) error {
 	room, fault := a.whereabouts()
 	if room == nil {
 		return fault
 	}
-	led, err := pipeline.Look(a.ctx, room)
+	led, err := reading.Look(a.ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {
 		if fault != nil {
 			return fault

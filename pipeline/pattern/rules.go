@@ -129,6 +129,15 @@ var rules = []Rule{
 // change the list.
 func Rules() []Rule { return append([]Rule(nil), rules...) }
 
+// RuleNames are the names of all rules, for the workroom file.
+func RuleNames() []string {
+	names := make([]string, len(rules))
+	for i, r := range rules {
+		names[i] = r.Name
+	}
+	return names
+}
+
 // RuleNamed finds a rule; place is where it stands in the order of Rules, len(Rules()) for a name
 // that is none.
 func RuleNamed(name string) (r Rule, place int, ok bool) {

@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"os"
@@ -13,10 +13,9 @@ import (
 
 // A square that the ledger does not know as drawn is put to the technician before it is recorded.
 func TestUnlikelySquare(t *testing.T) {
-	room := Sample()
-	room.Dir = t.TempDir()
+	room := emptyRoom(t)
 	now := time.Now()
-	o := SquareOrder{No: 3, Device: "roll-plotter", At: now}
+	o := Order{No: 3, Device: "roll-plotter", At: now}
 	want := func(what, words string) {
 		t.Helper()
 		got, err := o.Unlikely(t.Context(), room, now)

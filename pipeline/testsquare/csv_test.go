@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"slices"
@@ -12,8 +12,8 @@ import (
 
 // TestCSV reads what people and spreadsheets write, loses no reading, and takes its own writing again.
 func TestCSV(t *testing.T) {
-	form := func() *SquareForm {
-		return NewSquareForm(SquareOrder{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, false)
+	form := func() *Form {
+		return NewForm(Order{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, false)
 	}
 	bottom := Question{Square: 1, Side: calibration.Bottom}
 	for name, c := range map[string]struct {

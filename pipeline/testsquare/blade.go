@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"fmt"
@@ -10,10 +10,10 @@ import (
 )
 
 // Ladder tells that the form is for a ladder of blade offsets.
-func (f *SquareForm) Ladder() bool { return len(f.Order.Ladder) > 0 }
+func (f *Form) Ladder() bool { return len(f.Order.Ladder) > 0 }
 
 // Rung is the offset of the square with so many nicks under it, mm.
-func (f *SquareForm) Rung(nicks int) (float64, error) {
+func (f *Form) Rung(nicks int) (float64, error) {
 	if nicks < 1 || nicks > len(f.Order.Ladder) {
 		return 0, fmt.Errorf("no square of this ladder has %d nicks under it, only 1 to %d", nicks, len(f.Order.Ladder))
 	}
@@ -22,7 +22,7 @@ func (f *SquareForm) Rung(nicks int) (float64, error) {
 
 // KeepBlade records the best offset of a ladder, mm: one of its rungs or between two of them. The next
 // job is cut with it.
-func (f *SquareForm) KeepBlade(room *config.Workroom, c *Calibrations, offset float64, now time.Time) (Calibrated, error) {
+func (f *Form) KeepBlade(room *config.Workroom, c *Calibrations, offset float64, now time.Time) (Calibrated, error) {
 	if !f.Ladder() {
 		return Calibrated{}, fmt.Errorf("test square %d is no ladder of blade offsets", f.Order.No)
 	}
@@ -37,7 +37,7 @@ func (f *SquareForm) KeepBlade(room *config.Workroom, c *Calibrations, offset fl
 
 // AtEnd tells that an offset is the first or the last of the ladder, so that a better one may lie
 // beyond.
-func (f *SquareForm) AtEnd(offset float64) bool {
+func (f *Form) AtEnd(offset float64) bool {
 	const same = 1e-3
 	return offset < slices.Min(f.Order.Ladder)+same || offset > slices.Max(f.Order.Ladder)-same
 }

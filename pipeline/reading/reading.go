@@ -1,4 +1,6 @@
-package pipeline
+// Package reading gives what commands read of a workroom's jobs: from its ledger, or from the daemon where
+// this user may not open that.
+package reading
 
 import (
 	"context"
@@ -17,9 +19,9 @@ import (
 	"tracewheel/pipeline/trusted"
 )
 
-// LookLedger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
+// Ledger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
 // fs.ErrNotExist where there is none yet.
-func LookLedger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
+func Ledger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
 	path := store.LedgerPath(room.Path(room.Folders.Store))
 	if _, err := os.Stat(path); err != nil {
 		if jobs, _, jerr := store.Look(filepath.Dir(path)).Jobs(); errors.Is(err, fs.ErrNotExist) && jerr == nil && len(jobs) > 0 {
@@ -54,7 +56,7 @@ func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
 	if err == nil {
 		_ = f.Close() // only asked
 	}
-	led, err := LookLedger(ctx, room)
+	led, err := Ledger(ctx, room)
 	if err != nil {
 		return nil, err // no Reader that holds a nil ledger
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"fmt"
@@ -8,12 +8,13 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices/calibration"
+	"tracewheel/pipeline/pattern"
 )
 
-// SquareToReach says which square and which ruler reach an accuracy in per cent on a device.
-func SquareToReach(room *config.Workroom, device string, percent float64) string {
+// ToReach says which square and which ruler reach an accuracy in per cent on a device.
+func ToReach(room *config.Workroom, device string, percent float64) string {
 	p, m := room.On(device, "")
-	lies := material("", p, m)
+	lies := pattern.MaterialOn("", p, m)
 	greatest := lies.Width - 2*lies.Margin
 	if lies.Length > 0 {
 		greatest = math.Min(greatest, lies.Length-2*lies.Margin)
@@ -33,9 +34,9 @@ func SquareToReach(room *config.Workroom, device string, percent float64) string
 	return fmt.Sprintf("no square that %s has room for reaches %g %% with a ruler down to 0.1 mm", device, percent)
 }
 
-// SquareText tells a result for people: what the device does, the readings with their residuals, then
+// Text tells a result for people: what the device does, the readings with their residuals, then
 // hints and doubts.
-func SquareText(r calibration.Result, inches bool) string {
+func Text(r calibration.Result, inches bool) string {
 	var b strings.Builder
 	on, long, decimals, unit := "a metre", 1000.0, 1, "mm"
 	if inches {

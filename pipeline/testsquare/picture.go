@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"errors"
@@ -29,9 +29,9 @@ func enlarged(r calibration.Result) float64 {
 	return math.Max(1, ten)
 }
 
-// SquarePicture shows the wanted square pale and the drawn one over it, its error enlarged, each side
+// Picture shows the wanted square pale and the drawn one over it, its error enlarged, each side
 // with what was wanted and what was read; ext is ".svg" or ".png".
-func SquarePicture(room *config.Workroom, device string, e Calibrated, ext string) ([]byte, error) {
+func Picture(room *config.Workroom, device string, e Calibrated, ext string) ([]byte, error) {
 	if len(e.Measured.Squares) == 0 {
 		return nil, errors.New("there is no square to show: nothing but long lines or a blade was measured")
 	}
@@ -43,7 +43,7 @@ func SquarePicture(room *config.Workroom, device string, e Calibrated, ext strin
 	wanted := picture.Layer{Kind: look.Wanted, Paths: []geom.Path{box, rising, falling}}
 	drawn := picture.Layer{Kind: look.Check, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
 	at := geom.Translate(0.2*s.Width, 0.2*s.Height)
-	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: squareWords(e.Measured, m, room.Units == "in"),
+	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: sideWords(e.Measured, m, room.Units == "in"),
 		Title: fmt.Sprintf("%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, e.No, k)}
 	for _, l := range v.Layers {
 		for i := range l.Paths {
@@ -67,9 +67,9 @@ func line(closed bool, pts ...orb.Point) geom.Path {
 	return geom.Path{Closed: closed, Corners: make([]bool, len(pts)), Points: pts}
 }
 
-// squareWords letters the sides outside the larger of both squares, and the diagonals along their
+// sideWords letters the sides outside the larger of both squares, and the diagonals along their
 // lines: the name, what was wanted, and the mean of what was read in all squares.
-func squareWords(all calibration.Measured, m geom.Affine, inches bool) []picture.Words {
+func sideWords(all calibration.Measured, m geom.Affine, inches bool) []picture.Words {
 	s := all.Squares[0]
 	height := min(s.Width, s.Height) / 50
 	reach := m.Apply(orb.Point{s.Width, s.Height})

@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"bytes"
@@ -17,19 +17,6 @@ import (
 	"tracewheel/devices/calibration"
 	"tracewheel/pipeline/store"
 )
-
-// SquareOrder is a test square that was sent for: the file that is dropped into the device's folder,
-// kept beside the calibrations too. It carries the correction with which the square is drawn, so that
-// a calibration recorded meanwhile changes neither the square nor what is made of its measures.
-type SquareOrder struct {
-	No     int       `json:"test_square"`
-	Device string    `json:"device"`
-	At     time.Time `json:"ordered"`
-	calibration.Plot
-	InForce devices.Correction `json:"drawn_with"`
-	// Calibration is the number of the one in force, 0 where there was none.
-	Calibration int `json:"calibration,omitempty"`
-}
 
 // Calibrated is one calibration as it is kept: what was read, what came of it, and by whom.
 type Calibrated struct {
@@ -58,17 +45,17 @@ type Withdrawal struct {
 
 // Calibrations are all that is kept of one device, oldest first.
 type Calibrations struct {
-	Device  string        `json:"device"`
-	Orders  []SquareOrder `json:"test_squares"`
-	Entries []Calibrated  `json:"calibrations"`
+	Device  string       `json:"device"`
+	Orders  []Order      `json:"test_squares"`
+	Entries []Calibrated `json:"calibrations"`
 
 	dir string
 }
 
-// LoadCalibrations reads what is kept of a device; none is no error.
-func LoadCalibrations(room *config.Workroom, device string) (*Calibrations, error) {
+// Load reads what is kept of a device; none is no error.
+func Load(room *config.Workroom, device string) (*Calibrations, error) {
 	if _, ok := room.Devices[device]; !ok {
-		return nil, fmt.Errorf("there is no device %q in the workroom; it has %s", device, list(room.DeviceNames()))
+		return nil, room.NoDevice(device)
 	}
 	if !store.PlainName(device) {
 		return nil, fmt.Errorf("nothing can be kept under the name %q", device)
@@ -88,7 +75,7 @@ func (c *Calibrations) load() error {
 		return err
 	}
 	for _, e := range entries { // in the order of their names, which is that of their numbers
-		var o SquareOrder
+		var o Order
 		var k Calibrated
 		switch {
 		case matches(orderName, e.Name()):
@@ -103,7 +90,7 @@ func (c *Calibrations) load() error {
 			c.Entries = append(c.Entries, k)
 		}
 	}
-	slices.SortFunc(c.Orders, func(a, b SquareOrder) int { return a.No - b.No })
+	slices.SortFunc(c.Orders, func(a, b Order) int { return a.No - b.No })
 	slices.SortFunc(c.Entries, func(a, b Calibrated) int { return a.No - b.No })
 	return nil
 }
@@ -113,7 +100,7 @@ const lockPatience = 10 * time.Second
 
 // alone reads everything anew and changes it while nobody else does, so that two people who plot or
 // record at once never take one number.
-func (c *Calibrations) alone(change func() error) error {
+func (c *Calibrations) withLock(change func() error) error {
 	if err := store.MakeDirs(store.Disk{}, c.dir, store.Private); err != nil {
 		return store.Explain(err)
 	}
@@ -188,21 +175,21 @@ func (c *Calibrations) Correction() devices.Correction {
 }
 
 // Order is a test square that was sent for by its number; 0 is the last that fits.
-func (c *Calibrations) Order(no int, fits func(SquareOrder) bool) (SquareOrder, error) {
+func (c *Calibrations) Order(no int, fits func(Order) bool) (Order, error) {
 	for _, o := range slices.Backward(c.Orders) {
 		if no == o.No || no == 0 && fits(o) {
 			return o, nil
 		}
 	}
 	if no == 0 {
-		return SquareOrder{}, fmt.Errorf("no test square of this kind was sent to %s yet: tracewheel square plot %s", c.Device, c.Device)
+		return Order{}, fmt.Errorf("no test square of this kind was sent to %s yet: tracewheel square plot %s", c.Device, c.Device)
 	}
-	return SquareOrder{}, fmt.Errorf("there is no test square %d of %s; `tracewheel square show %s` lists them", no, c.Device, c.Device)
+	return Order{}, fmt.Errorf("there is no test square %d of %s; `tracewheel square show %s` lists them", no, c.Device, c.Device)
 }
 
 // order keeps a new test square under the next number.
-func (c *Calibrations) order(o SquareOrder) (SquareOrder, error) {
-	err := c.alone(func() error {
+func (c *Calibrations) order(o Order) (Order, error) {
+	err := c.withLock(func() error {
 		o.No = 1
 		if n := len(c.Orders); n > 0 {
 			o.No = c.Orders[n-1].No + 1
@@ -222,7 +209,7 @@ func (c *Calibrations) order(o SquareOrder) (SquareOrder, error) {
 
 // add keeps a new calibration under the next number.
 func (c *Calibrations) add(e Calibrated) (Calibrated, error) {
-	err := c.alone(func() error {
+	err := c.withLock(func() error {
 		e.No = 1
 		if n := len(c.Entries); n > 0 {
 			e.No = c.Entries[n-1].No + 1
@@ -250,7 +237,7 @@ func (c *Calibrations) Withdraw(who string, what int, now time.Time) (out []Cali
 	if what == WithdrawBlade {
 		next, none = c.lastBlade, fmt.Errorf("no blade offset of %s is recorded", c.Device)
 	}
-	err = c.alone(func() error {
+	err = c.withLock(func() error {
 		for e := next(); e != nil; e = next() {
 			e.Withdrawn = &Withdrawal{At: now.UTC().Truncate(time.Second), Who: who}
 			if err := c.save(fmt.Sprintf(entryName, e.No), *e); err != nil {

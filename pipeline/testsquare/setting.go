@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"fmt"
@@ -9,34 +9,34 @@ import (
 	"tracewheel/devices"
 )
 
-// setting is what was measured of a device, as a job uses it.
-type setting struct {
+// Setting is what was measured of a device, as a job uses it.
+type Setting struct {
 	devices.Setting
-	// notes are what the job should mention.
-	notes []string
-	// err is set where it cannot be read: nobody should draw by the wrong size then.
-	err error
+	// Notes are what the job should mention.
+	Notes []string
+	// Err is set where it cannot be read: nobody should draw by the wrong size then.
+	Err error
 }
 
-// measuredOf is what counts for a device of a workroom now.
-func measuredOf(room *config.Workroom, device string, now time.Time) setting {
-	c, err := LoadCalibrations(room, device)
+// SettingOf is what counts for a device of a workroom now.
+func SettingOf(room *config.Workroom, device string, now time.Time) Setting {
+	c, err := Load(room, device)
 	if err != nil {
-		return setting{err: err}
+		return Setting{Err: err}
 	}
-	s := setting{Setting: devices.Setting{Correction: c.Correction()}}
+	s := Setting{Setting: devices.Setting{Correction: c.Correction()}}
 	switch age, fresh := c.age(room, now); {
 	case age == "":
-		s.notes = append(s.notes, fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device))
+		s.Notes = append(s.Notes, fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device))
 	case !fresh:
-		s.notes = append(s.notes, fmt.Sprintf("corrected by calibration %d, but %s was calibrated %s, which is too long ago: tracewheel square plot %s",
+		s.Notes = append(s.Notes, fmt.Sprintf("corrected by calibration %d, but %s was calibrated %s, which is too long ago: tracewheel square plot %s",
 			c.InForce().No, device, age, device))
 	default:
-		s.notes = append(s.notes, fmt.Sprintf("corrected by calibration %d, of %s", c.InForce().No, age))
+		s.Notes = append(s.Notes, fmt.Sprintf("corrected by calibration %d, of %s", c.InForce().No, age))
 	}
 	var note string
 	if s.BladeOffset, note = c.blade(room); note != "" {
-		s.notes = append(s.notes, note)
+		s.Notes = append(s.Notes, note)
 	}
 	return s
 }
@@ -60,9 +60,9 @@ func (c *Calibrations) age(room *config.Workroom, now time.Time) (text string, f
 	return text, room.Calibration == 0 || old <= room.Calibration.D()
 }
 
-// calibrationWords is what `devices` prints of a device's calibration, and whether it needs one.
-func calibrationWords(room *config.Workroom, device string) (text string, needs bool) {
-	c, err := LoadCalibrations(room, device)
+// Age is what `devices` prints of a device's calibration, and whether it needs one.
+func Age(room *config.Workroom, device string) (text string, needs bool) {
+	c, err := Load(room, device)
 	if err != nil {
 		return "unreadable", true
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"context"
@@ -12,14 +12,12 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 )
-
-// fileName is that of the file which is dropped.
-func (o SquareOrder) fileName() string { return fmt.Sprintf("test-square-%d%s", o.No, squareEnding) }
 
 // Unlikely says why a test square can hardly be the one that was measured, "" for nothing: its file still lies in
 // the inbox, it is not drawn yet by the ledger, or it was sent for so long ago that the device may have changed since.
-func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
+func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
 	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
 	}
@@ -52,7 +50,7 @@ func (o SquareOrder) Unlikely(ctx context.Context, room *config.Workroom, now ti
 func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]ledger.Job, error) {
 	var out []ledger.Job
 	_, err := withJobs(ctx, room, device, func(j ledger.Job) bool {
-		if j.Ready && !j.State.Ended() && !isSquare(Request{Name: j.File}) {
+		if j.Ready && !j.State.Ended() && !IsOrder(j.File) {
 			out = append(out, j)
 		}
 		return true
@@ -62,7 +60,7 @@ func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]le
 
 // withJobs goes through a device's jobs until more says no; known is false where there is no ledger yet.
 func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) (known bool, err error) {
-	led, err := Look(ctx, room)
+	led, err := reading.Look(ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"fmt"
@@ -11,10 +11,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// SquareForm is what is asked of a technician, and the answers so far. Lengths are mm inside; Inches
+// Form is what is asked of a technician, and the answers so far. Lengths are mm inside; Inches
 // says in what they are written.
-type SquareForm struct {
-	Order  SquareOrder
+type Form struct {
+	Order  Order
 	Inches bool
 	Ruler  float64
 
@@ -23,10 +23,10 @@ type SquareForm struct {
 	measured calibration.Measured
 }
 
-// NewSquareForm is the form for a test square that was drawn. tape is the graduation of what the long
+// NewForm is the form for a test square that was drawn. tape is the graduation of what the long
 // lines are measured with, 0 for the ruler's.
-func NewSquareForm(o SquareOrder, ruler, tape float64, inches bool) *SquareForm {
-	f := &SquareForm{Order: o, Inches: inches, Ruler: ruler}
+func NewForm(o Order, ruler, tape float64, inches bool) *Form {
+	f := &Form{Order: o, Inches: inches, Ruler: ruler}
 	f.measured = calibration.Measured{Graduation: ruler, InForce: o.InForce}
 	for _, at := range o.Places {
 		f.measured.Squares = append(f.measured.Squares, calibration.Square{Width: o.Width, Height: o.Height, At: at,
@@ -42,8 +42,8 @@ func NewSquareForm(o SquareOrder, ruler, tape float64, inches bool) *SquareForm 
 	return f
 }
 
-// SquareResult is what the readings say.
-type SquareResult = calibration.Result
+// Result is what the readings say.
+type Result = calibration.Result
 
 // Question is one thing to be measured: Square counts from 1, 0 is the long lines.
 type Question struct {
@@ -54,7 +54,7 @@ type Question struct {
 }
 
 // Questions are all that the form asks, in the order of walking round with a ruler.
-func (f *SquareForm) Questions() []Question {
+func (f *Form) Questions() []Question {
 	var out []Question
 	for i, s := range f.measured.Squares {
 		for _, side := range calibration.SquareSides {
@@ -71,7 +71,7 @@ func (f *SquareForm) Questions() []Question {
 
 // Answer takes the readings of one side as written: "499.5", or several, "499.5 500". No word is no
 // reading.
-func (f *SquareForm) Answer(square int, side calibration.Side, text string) error {
+func (f *Form) Answer(square int, side calibration.Side, text string) error {
 	into := map[calibration.Side][]float64(nil)
 	switch {
 	case square >= 1 && square <= len(f.measured.Squares) && slices.Contains(calibration.SquareSides, side):
@@ -96,7 +96,7 @@ func (f *SquareForm) Answer(square int, side calibration.Side, text string) erro
 }
 
 // unit is what a bare number means, mm.
-func (f *SquareForm) unit() float64 {
+func (f *Form) unit() float64 {
 	if f.Inches {
 		return 25.4
 	}
@@ -104,7 +104,7 @@ func (f *SquareForm) unit() float64 {
 }
 
 // Forget takes the readings of one side back.
-func (f *SquareForm) Forget(q Question) {
+func (f *Form) Forget(q Question) {
 	if q.Square == 0 {
 		delete(f.measured.Long.Readings, q.Side)
 		return
@@ -113,7 +113,7 @@ func (f *SquareForm) Forget(q Question) {
 }
 
 // Read are the readings of one side so far, mm.
-func (f *SquareForm) Read(q Question) []float64 {
+func (f *Form) Read(q Question) []float64 {
 	if q.Square == 0 {
 		return f.measured.Long.Readings[q.Side]
 	}
@@ -121,7 +121,7 @@ func (f *SquareForm) Read(q Question) []float64 {
 }
 
 // Slip says what is wrong with the readings of one side by themselves, "" for nothing.
-func (f *SquareForm) Slip(q Question) string {
+func (f *Form) Slip(q Question) string {
 	if v, text := f.measured.Slip(q.Square-1, q.Side); text != "" {
 		return fmt.Sprintf("%s: %s", f.Length(v), text)
 	}
@@ -129,9 +129,9 @@ func (f *SquareForm) Slip(q Question) string {
 }
 
 // Length tells a length in the units of the form.
-func (f *SquareForm) Length(mm float64) string { return told(mm, f.Inches) }
+func (f *Form) Length(mm float64) string { return inUnits(mm, f.Inches) }
 
-func told(mm float64, inches bool) string {
+func inUnits(mm float64, inches bool) string {
 	if inches {
 		return fmt.Sprintf("%.3f in", mm/25.4)
 	}
@@ -140,16 +140,16 @@ func told(mm float64, inches bool) string {
 
 // Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the
 // second square.
-func (f *SquareForm) Sides(text string) error {
+func (f *Form) Sides(text string) error {
 	return f.row(text, calibration.SquareSides[:4])
 }
 
 // Diagonals takes the rising and the falling one: "707,706.5".
-func (f *SquareForm) Diagonals(text string) error {
+func (f *Form) Diagonals(text string) error {
 	return f.row(text, calibration.SquareSides[4:])
 }
 
-func (f *SquareForm) row(text string, sides []calibration.Side) error {
+func (f *Form) row(text string, sides []calibration.Side) error {
 	square := 1
 	if no, rest, ok := strings.Cut(text, ":"); ok {
 		n, err := strconv.Atoi(strings.TrimSpace(no))
@@ -171,10 +171,10 @@ func (f *SquareForm) row(text string, sides []calibration.Side) error {
 }
 
 // Solve says what the readings mean; nothing is kept yet.
-func (f *SquareForm) Solve() (calibration.Result, error) { return calibration.Solve(f.measured) }
+func (f *Form) Solve() (calibration.Result, error) { return calibration.Solve(f.measured) }
 
 // Keep records the readings; from then on the device's output is corrected by them.
-func (f *SquareForm) Keep(c *Calibrations, r calibration.Result, now time.Time) (Calibrated, error) {
+func (f *Form) Keep(c *Calibrations, r calibration.Result, now time.Time) (Calibrated, error) {
 	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity,
 		Note: f.Note, Plot: f.Order.No, Measured: f.measured, Result: r})
 }

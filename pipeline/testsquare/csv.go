@@ -1,4 +1,4 @@
-package pipeline
+package testsquare
 
 import (
 	"bytes"
@@ -20,7 +20,7 @@ const csvLimit = 1 << 20
 // CSV takes lines of square, side, reading, parted by commas, or by semicolons as a spreadsheet writes
 // them where numbers have a decimal comma. A first line of headings and lines that begin with # are
 // passed over. All faults are told at once.
-func (f *SquareForm) CSV(r io.Reader) error {
+func (f *Form) CSV(r io.Reader) error {
 	text, err := io.ReadAll(io.LimitReader(r, csvLimit))
 	if err != nil {
 		return err
@@ -64,7 +64,7 @@ func (f *SquareForm) CSV(r io.Reader) error {
 }
 
 // WriteCSV writes the readings so that CSV takes them again.
-func (f *SquareForm) WriteCSV(w io.Writer) error {
+func (f *Form) WriteCSV(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("square,side,reading\n")
 	for _, q := range f.Questions() {

@@ -1,0 +1,143 @@
+// Package testsquare keeps what was measured of a workroom's devices: orders of test squares and of ladders
+// of blade offsets, the form that a technician fills in, the calibrations that come of it, and the Setting
+// that a job is made with. How an order becomes bytes is package pipeline's affair.
+package testsquare
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/calibration"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/store"
+)
+
+// A test square goes the way of every file: an order is dropped into the device's folder, becomes a
+// job, is kept in ledger and store, and waits on a cutter for a person's go. Only reading, checking and
+// laying are passed over: a square must stand where and as it is measured, never turned or moved.
+const ending = ".square.json"
+
+// Wish is what is wanted of `square plot`, mm.
+type Wish struct {
+	Width, Height float64
+	Count         int
+	// Long is the length of lines along both edges of a roll, 0 for none.
+	Long float64
+	// Ladder are blade offsets to try on a drag knife, instead of squares.
+	Ladder []float64
+}
+
+// Plot orders a test square of a device: the order is kept, then dropped into its folder. A crash
+// between the two leaves an order that nothing comes of. It gives the order and the file.
+func Plot(room *config.Workroom, device string, wish Wish, now time.Time) (Order, string, error) {
+	c, err := Load(room, device)
+	if err != nil {
+		return Order{}, "", err
+	}
+	plot, err := plan(room, device, wish)
+	if err != nil {
+		return Order{}, "", err
+	}
+	o, err := c.order(Order{Device: device, At: now.UTC().Truncate(time.Second), Plot: plot})
+	if err != nil {
+		return o, "", err
+	}
+	data, err := json.MarshalIndent(o, "", " ")
+	if err != nil {
+		return o, "", err
+	}
+	dir := filepath.Join(room.Path(room.Folders.Inbox), device)
+	if err := store.MakeDirs(store.Disk{}, dir, store.Private); err != nil {
+		return o, "", store.Explain(err)
+	}
+	file := filepath.Join(dir, o.fileName())
+	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(append(data, '\n')), 0o644)
+	return o, file, err
+}
+
+func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, error) {
+	p, m := room.On(device, "")
+	lies := pattern.MaterialOn("", p, m)
+	var plot calibration.Plot
+	reachX := lies.Length
+	if p.Language != devices.GCode && reachX == 0 && p.Length > 0 {
+		reachX = p.Length // a square is never divided between sheets
+	}
+	switch {
+	case len(wish.Ladder) > 0:
+		if p.Kind != devices.DragKnife {
+			return plot, fmt.Errorf("%s is a %s, and a ladder of blade offsets is for a drag knife", device, p.Kind)
+		}
+		if err := calibration.GoodLadder(wish.Ladder); err != nil {
+			return plot, err
+		}
+		x, y := calibration.LadderSize(wish.Ladder)
+		if x+LadderLeft+2*lies.Margin > reachX && reachX > 0 || y+2*lies.Margin > lies.Width {
+			return plot, fmt.Errorf("%d offsets need %.0f by %.0f mm, which is not there: try fewer", len(wish.Ladder), x, y)
+		}
+		plot.Ladder = wish.Ladder
+		return plot, nil
+	case wish.Long > 0 && reachX > 0:
+		return plot, fmt.Errorf("long lines show how a roll is fed; %s reaches %.0f mm along, and its squares show all", device, reachX)
+	case wish.Long > 0 && p.Kind.Cuts():
+		return plot, fmt.Errorf("long lines are drawn with a pen, and %s is a %s", device, p.Kind)
+	}
+	var err error
+	plot.Width, plot.Height = wish.Width, wish.Height
+	plot.Places, err = calibration.Places(wish.Count, wish.Width, wish.Height, reachX, lies.Width, lies.Margin)
+	if err == nil && wish.Long > 0 {
+		// Beyond the squares along the roll, which would lie across the lines.
+		last := plot.Places[len(plot.Places)-1]
+		edge := lies.Margin + 5
+		plot.Long, plot.LongApart = wish.Long, lies.Width-2*edge
+		plot.LongAt = orb.Point{last[0] + plot.Width + 2*lies.Margin, edge}
+	}
+	return plot, err
+}
+
+// IsOrder tells an order of a test square by its name.
+func IsOrder(name string) bool { return strings.HasSuffix(name, ending) }
+
+// ReadOrder reads an order that was dropped for a device.
+func ReadOrder(source []byte, device string) (Order, error) {
+	var o Order
+	d := json.NewDecoder(bytes.NewReader(source))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&o); err != nil {
+		return o, fmt.Errorf("this is no order of a test square: %w", err)
+	}
+	switch {
+	case o.Device != device:
+		return o, fmt.Errorf("this test square is for %q and was dropped for %q", o.Device, device)
+	case len(o.Ladder) == 0 && (len(o.Places) == 0 || !(o.Width > 0) || !(o.Height > 0)):
+		return o, fmt.Errorf("test square %d has no size or no place", o.No)
+	}
+	return o, nil
+}
+
+// LadderLeft is what is left free before the first rung for the stroke that gives the blade its heading.
+const LadderLeft = 30
+
+// Order is a test square that was sent for: the file that is dropped into the device's folder,
+// kept beside the calibrations too. It carries the correction with which the square is drawn, so that
+// a calibration recorded meanwhile changes neither the square nor what is made of its measures.
+type Order struct {
+	No     int       `json:"test_square"`
+	Device string    `json:"device"`
+	At     time.Time `json:"ordered"`
+	calibration.Plot
+	InForce devices.Correction `json:"drawn_with"`
+	// Calibration is the number of the one in force, 0 where there was none.
+	Calibration int `json:"calibration,omitempty"`
+}
+
+// fileName is that of the file which is dropped.
+func (o Order) fileName() string { return fmt.Sprintf("test-square-%d%s", o.No, ending) }
