@@ -56,7 +56,7 @@ type crowd struct {
 	seed uint64
 
 	mu    sync.Mutex
-	turns map[int64]*sync.Mutex // pause, resume, hold and release of one job come one after the other
+	turns map[int64]*sync.Mutex // hold, release, pause and resume of one job come one after the other, but for cross
 	runs  map[int64][]*crowdRun // what was sent of each job, in order
 	asked map[int64]int         // releases and resumes asked for
 	away  map[string]bool       // devices that surely are not in the workroom
@@ -307,7 +307,7 @@ func (c *crowd) dial() *control.Client {
 	return client
 }
 
-// turn is the right to pause, resume, hold and release a job.
+// turn is the right to pause, resume, hold and release a job, or to have a pause and a resume of it cross.
 func (c *crowd) turn(job int64) *sync.Mutex {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -348,6 +348,10 @@ func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
 	ask := likely[rng.IntN(len(likely))]
 	r, before := c.last(j.ID)
 	waits := r != nil && r.read(func() bool { return !r.over })
+	if waits && rng.IntN(3) == 0 && (ask == "pause" || ask == "resume") {
+		c.cross(client, rng, j.ID)
+		return
+	}
 	var err error
 	switch ask {
 	case "hold":
@@ -371,6 +375,74 @@ func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
 	}
 	if c.answered(ask, j.ID, err) {
 		c.carriedOut(ask, j.ID, before, waits)
+	}
+}
+
+// cross has two people pause and resume a job at the same time. Where both are answered with success either
+// order is right, and the job and its machine are in the state that one of the two asked for.
+func (c *crowd) cross(client *control.Client, rng *rand.Rand, id int64) {
+	other := c.dial()
+	defer other.Close() //nolint:errcheck // the answer has come
+	c.mu.Lock()
+	c.asked[id]++
+	c.mu.Unlock()
+	first, lead := rng.IntN(2), time.Duration(rng.IntN(300))*time.Microsecond
+	var paused, resumed error
+	var both sync.WaitGroup
+	for i, ask := range []func(){
+		func() { paused = client.Pause(c.t.Context(), id) },
+		func() { resumed = other.Resume(c.t.Context(), id, "", control.NotShifted) },
+	} {
+		both.Go(func() {
+			if i != first {
+				time.Sleep(lead)
+			}
+			ask()
+		})
+	}
+	both.Wait()
+	if resumed != nil {
+		c.mu.Lock()
+		c.asked[id]--
+		c.mu.Unlock()
+	}
+	p, r := c.answered("crossed pause", id, paused), c.answered("crossed resume", id, resumed)
+	switch {
+	case p && r:
+		c.crossed(id)
+	case p:
+		c.carriedOut("pause", id, 0, true)
+	case r:
+		c.carriedOut("resume", id, 0, true)
+	}
+}
+
+// crossed holds that a job which was paused and let go on at once comes to stand or to run, that its
+// machine does the same, and that it stands where the history has the pause last.
+func (c *crowd) crossed(id int64) {
+	events, err := c.h.d.Desk().Events(context.Background(), id)
+	if err != nil {
+		c.t.Error(err)
+		return
+	}
+	for i := len(events) - 1; i >= 0 && events[i].Kind != "went on"; i-- {
+		if events[i].Kind == "pause asked" {
+			c.carriedOut("pause", id, 0, true)
+			return
+		}
+	}
+	r, _ := c.last(id)
+	paused := func() bool { return r.read(func() bool { return r.paused }) }
+	c.soon(id, "paused and let go on", func(j ledger.Job) bool {
+		return j.State.Ended() || r.read(func() bool { return r.over }) || j.State == ledger.Stopped == paused()
+	})
+	if j := c.h.job(id); j.State != ledger.Stopped || r.read(func() bool { return r.over }) {
+		return
+	}
+	blocks := r.readBlocks()
+	time.Sleep(5 * time.Millisecond)
+	if n := r.readBlocks(); n != blocks && c.h.job(id).State == ledger.Stopped {
+		c.t.Errorf("job %d was paused and let go on at once: it stands paused, and its machine went on from block %d to %d", id, blocks, n)
 	}
 }
 
