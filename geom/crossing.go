@@ -22,7 +22,7 @@ func (p Path) SelfCrossings(limit int) []Crossing {
 	ends, origin := solidSegments(p)
 	last := len(ends) - 1
 	var found []Crossing
-	NewTree(ends).SelfPairs(func(i, j int) bool {
+	NewTree(ends).SelfPairs(0, func(i, j int) bool {
 		next := j == i+1
 		wraps := p.Closed && i == 0 && j == last && last > 1
 		at, both, ok := meetSegments(ends[i], ends[j])
@@ -43,7 +43,7 @@ func Crossings(a, b Path) []Crossing {
 	}
 	ta, tb := NewTree(ae), NewTree(be)
 	var found []Crossing
-	ta.pairsBetween(tb, 0, 0, func(i, j int) bool {
+	ta.pairsBetween(tb, 0, 0, 0, func(i, j int) bool {
 		if at, _, ok := meetSegments(ae[i], be[j]); ok {
 			found = append(found, Crossing{At: at, I: ao[i], J: bo[j]})
 		}

@@ -20,8 +20,9 @@ func (b box) with(c box) box {
 	return box{min(b.x0, c.x0), min(b.y0, c.y0), max(b.x1, c.x1), max(b.y1, c.y1)}
 }
 
-func (b box) meets(c box) bool {
-	return b.x0 <= c.x1 && c.x0 <= b.x1 && b.y0 <= c.y1 && c.y0 <= b.y1
+// meets tells whether two boxes lie within gap of each other, along x and along y.
+func (b box) meets(c box, gap float64) bool {
+	return b.x0 <= c.x1+gap && c.x0 <= b.x1+gap && b.y0 <= c.y1+gap && c.y0 <= b.y1+gap
 }
 
 // dist2 is the squared distance of a point from the box.
@@ -77,19 +78,22 @@ func (t *Tree) leaf(node int) (lo, hi int) {
 	return lo, min(lo+leafSize, len(t.Ends))
 }
 
-// SelfPairs calls visit for every pair of segments i < j whose boxes meet, until it says false.
-func (t *Tree) SelfPairs(visit func(i, j int) bool) bool { return t.pairsWithin(0, visit) }
+// SelfPairs calls visit for every pair of segments i < j whose boxes lie within gap mm of each other, until it says
+// false; it tells whether all were visited.
+func (t *Tree) SelfPairs(gap float64, visit func(i, j int) bool) bool {
+	return t.pairsWithin(0, gap, visit)
+}
 
-func (t *Tree) pairsWithin(node int, visit func(i, j int) bool) bool {
+func (t *Tree) pairsWithin(node int, gap float64, visit func(i, j int) bool) bool {
 	if node < t.first {
-		return t.pairsWithin(2*node+1, visit) && t.pairsWithin(2*node+2, visit) &&
-			t.pairsBetween(t, 2*node+1, 2*node+2, visit)
+		return t.pairsWithin(2*node+1, gap, visit) && t.pairsWithin(2*node+2, gap, visit) &&
+			t.pairsBetween(t, 2*node+1, 2*node+2, gap, visit)
 	}
 	lo, hi := t.leaf(node)
 	for i := lo; i < hi; i++ {
 		bi := boxOf(t.Ends[i][0], t.Ends[i][1])
 		for j := i + 1; j < hi; j++ {
-			if bi.meets(boxOf(t.Ends[j][0], t.Ends[j][1])) && !visit(i, j) {
+			if bi.meets(boxOf(t.Ends[j][0], t.Ends[j][1]), gap) && !visit(i, j) {
 				return false
 			}
 		}
@@ -98,25 +102,25 @@ func (t *Tree) pairsWithin(node int, visit func(i, j int) bool) bool {
 }
 
 // pairsBetween does the same between a node of t and one of o.
-func (t *Tree) pairsBetween(o *Tree, a, b int, visit func(i, j int) bool) bool {
-	if !t.boxes[a].meets(o.boxes[b]) {
+func (t *Tree) pairsBetween(o *Tree, a, b int, gap float64, visit func(i, j int) bool) bool {
+	if !t.boxes[a].meets(o.boxes[b], gap) {
 		return true
 	}
 	switch {
 	case a < t.first && (b >= o.first || a <= b):
-		return t.pairsBetween(o, 2*a+1, b, visit) && t.pairsBetween(o, 2*a+2, b, visit)
+		return t.pairsBetween(o, 2*a+1, b, gap, visit) && t.pairsBetween(o, 2*a+2, b, gap, visit)
 	case b < o.first:
-		return t.pairsBetween(o, a, 2*b+1, visit) && t.pairsBetween(o, a, 2*b+2, visit)
+		return t.pairsBetween(o, a, 2*b+1, gap, visit) && t.pairsBetween(o, a, 2*b+2, gap, visit)
 	}
 	ilo, ihi := t.leaf(a)
 	jlo, jhi := o.leaf(b)
 	for i := ilo; i < ihi; i++ {
 		bi := boxOf(t.Ends[i][0], t.Ends[i][1])
-		if !bi.meets(o.boxes[b]) {
+		if !bi.meets(o.boxes[b], gap) {
 			continue
 		}
 		for j := jlo; j < jhi; j++ {
-			if bi.meets(boxOf(o.Ends[j][0], o.Ends[j][1])) && !visit(i, j) {
+			if bi.meets(boxOf(o.Ends[j][0], o.Ends[j][1]), gap) && !visit(i, j) {
 				return false
 			}
 		}

@@ -127,7 +127,7 @@ func (g *graph) findCuts() {
 		}
 	}
 	g.tree.Fill(ends)
-	g.tree.SelfPairs(func(i, j int) bool {
+	g.tree.SelfPairs(0, func(i, j int) bool {
 		g.meet(int32(i), int32(j))
 		return true
 	})

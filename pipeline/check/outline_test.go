@@ -1,6 +1,10 @@
 package check
 
 import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -68,6 +72,18 @@ func init() {
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Sew = []geom.Path{*closed("0,0 300,0 300,199.7 305,200 0,200")} }))},
 		{name: "a tongue with a blunt end", severity: pattern.Error, count: 1, words: []string{"within 0.3 mm of itself"},
 			draft: sized("0,0 300,0 300,199.72 343,199.72 343.6,199.86 343,200 0,200")},
+		{name: "a tongue of 43 by 20 mm in one edge", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"43.0 mm past the end of an edge", "up to 20.0 mm wide at the point B", `on the "seam" edge`},
+			draft: draftOf(tongued())},
+		{name: "its edge told the other way", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"up to 20.0 mm wide"},
+			draft: draftOf(panel(cutAs("-20,200 0,243 0,200 150,200 150,0 30,0"), func(p *pattern.Piece) {
+				p.Edges = []pattern.Edge{{Name: "waist", First: 2}, {Name: "side", First: 3}, {Name: "hem", First: 4}, {Name: "seam", First: 5}}
+			}))},
+		{name: "a point that is drawn as two edges", draft: draftOf(tongued(func(p *pattern.Piece) {
+			p.Edges = append(p.Edges, pattern.Edge{Name: "tie", First: 5})
+		}))},
+		{name: "points along a hem", draft: draftOf(panel(cutAs("0,0 20,-50 40,0 60,-50 80,0 100,-50 120,0 120,200 0,200"), func(p *pattern.Piece) {
+			p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 6}, {Name: "top", First: 7}, {Name: "centre", First: 8}}
+		}))},
 		{name: "a slit with a blunt end", severity: pattern.Error, count: 1, words: []string{"within 0.3 mm of itself"},
 			draft: sized("0,0 300,0 300,200 150.2,200 150.2,150 150,150 150,200 0,200")},
 		{name: "a slit that is open by 0.5", draft: sized("0,0 300,0 300,200 150.5,200 150.5,150 150,150 150,200 0,200")},
@@ -157,5 +173,55 @@ func init() {
 	examples[pattern.RuleLabelMissing] = []example{
 		{name: "named", draft: draftOf(panel())},
 		{name: "nameless", severity: pattern.Note, draft: draftOf(panel(func(p *pattern.Piece) { p.Named = false }))},
+	}
+}
+
+// tongued is a panel whose seam runs past its end and comes back in a curve: drawn from the waist's end down to B, up
+// to the bust point and on to the hem.
+func tongued(change ...func(*pattern.Piece)) pattern.Piece {
+	return panel(append([]func(*pattern.Piece){cutAs("30,0 150,0 150,200 0,200 0,243 -20,200"), func(p *pattern.Piece) {
+		p.Points = []pattern.Label{{At: orb.Point{0, 243}, Text: "B"}}
+		p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1}, {Name: "waist", First: 2}, {Name: "seam", First: 3}}
+	}}, change...)...)
+}
+
+// The quick search for runs finds what looking along the whole line finds, on random outlines with thorns, tongues
+// and slits of every width about the limit, however their lines are cut up.
+func TestRunBesideItself(t *testing.T) {
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	r := rand.New(rand.NewPCG(seed, 1))
+	found := 0
+	for range 400 {
+		wide, long := 0.6*r.Float64(), 40*r.Float64()
+		x, skew := 40+200*r.Float64(), r.Float64()-0.5
+		if r.IntN(2) == 0 {
+			long = -long // a slit
+		}
+		corners := []orb.Point{{0, 0}, {300, 0}, {300, 200}, {x + wide, 200}, {x + wide + skew, 200 + long}, {x + skew*r.Float64(), 200 + long}, {x, 200}, {0, 200}}
+		line := geom.Path{Closed: true}
+		for i, c := range corners {
+			parts := 1 + r.IntN(1+r.IntN(80))
+			for k := range parts {
+				line.Points = append(line.Points, geom.Lerp(c, corners[(i+1)%len(corners)], float64(k)/float64(parts)))
+			}
+		}
+		from := r.IntN(len(line.Points))
+		line.Points = append(line.Points[from:len(line.Points):len(line.Points)], line.Points[:from]...)
+		if r.IntN(2) == 0 {
+			slices.Reverse(line.Points)
+		}
+		line = line.Apply(geom.Rotate(7 * r.Float64()))
+		at, segment, ok := runBesideItself(&line)
+		wantAt, wantSegment, want := lookAlong(&line, [][2]float64{{0, line.Length()}})
+		if at != wantAt || segment != wantSegment || ok != want {
+			t.Errorf("%.3f wide, %.2f long: %v, %v, %v; along the whole line %v, %v, %v", wide, long, at, segment, ok, wantAt, wantSegment, want)
+		}
+		if ok {
+			found++
+		}
+	}
+	if found < 40 || found > 360 {
+		t.Errorf("%d of 400 have a run", found)
 	}
 }

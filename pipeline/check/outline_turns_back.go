@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -19,6 +20,9 @@ const (
 	// a tongue too narrow to hold, outside it a slit too narrow to be one; such a run must be longer than
 	// the tip of an honest corner or dart, where its sides are as near.
 	runGap, tongueRun, slitRun = 0.3, 4.0, 15.0
+	// tongueTurn is the least turn, in degrees, at the point of a tongue, and tongueSlim how often its width goes
+	// into its length at least.
+	tongueTurn, tongueSlim = 135.0, 1.5
 )
 
 // outlineTurnsBack finds where an outline or a closed sew line runs past its end and turns back: a thorn,
@@ -48,9 +52,89 @@ func (s *subject) turnsBack(what string, line *geom.Path) []pattern.Finding {
 		return out
 	}
 	if at, segment, ok := runBesideItself(line); ok {
-		out = one(s.turn(line, segment, at, fmt.Sprintf("the %s runs back within %s of itself", what, s.say.length(runGap))))
+		return one(s.turn(line, segment, at, fmt.Sprintf("the %s runs back within %s of itself", what, s.say.length(runGap))))
+	}
+	for _, g := range s.tongues(line) {
+		out = append(out, s.turn(line, g.tip, line.Points[g.tip], fmt.Sprintf("the %s runs %s past the end of an edge and comes back as a tongue up to %s wide",
+			what, s.say.length(g.long), s.say.length(g.wide))))
 	}
 	return out
+}
+
+// tongue is where an edge begins with a straight run to a point, turns sharply and comes back past its own end:
+// wider than a thorn, and nothing that an edge is meant to do. Stretches that turn at a name of their own are none.
+type tongue struct {
+	tip        int // vertex of the line
+	long, wide float64
+}
+
+func (s *subject) tongues(line *geom.Path) []tongue {
+	edges := s.p.EdgesOf(line)
+	n := len(line.Points)
+	if len(edges) < 2 {
+		return nil // one edge all round has no end to run past
+	}
+	var out []tongue
+	for k, e := range edges {
+		last := edges[(k+1)%len(edges)].First
+		if last <= e.First {
+			last += n
+		}
+		if edgeName(e) == "" {
+			continue
+		}
+		var way []int
+		for i := e.First; i <= last; i++ {
+			way = append(way, i%n)
+		}
+		ccw := line.SignedArea() > 0
+		for range 2 {
+			if g, ok := tongueAt(line, way, ccw); ok {
+				out = append(out, g)
+			}
+			slices.Reverse(way)
+			ccw = !ccw
+		}
+	}
+	return out
+}
+
+// tongueAt looks for a tongue at the beginning of a way along a line's vertices; left tells that the piece lies to
+// the left of it.
+func tongueAt(line *geom.Path, way []int, left bool) (tongue, bool) {
+	at := func(i int) orb.Point { return line.Points[way[i]] }
+	run := 0.0
+	for tip := 1; tip+1 < len(way); tip++ {
+		run += geom.Dist(at(tip-1), at(tip))
+		long := geom.Dist(at(0), at(tip))
+		if run > 1.05*long {
+			return tongue{}, false
+		}
+		u, v := geom.Unit(geom.Sub(at(tip), at(tip-1))), geom.Unit(geom.Sub(at(tip+1), at(tip)))
+		turn := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
+		if !left {
+			turn = -turn
+		}
+		if turn < tongueTurn*math.Pi/180 || long < tongueRun {
+			continue
+		}
+		axis, wide := geom.Unit(geom.Sub(at(tip), at(0))), 0.0
+		for i := tip + 1; i < len(way); i++ {
+			off := geom.Sub(at(i), at(0))
+			t := geom.Dot(off, axis)
+			if t <= -long/2 {
+				return tongue{way[tip], long, wide}, true
+			}
+			if t >= 0 {
+				wide = math.Max(wide, math.Abs(geom.Cross(axis, off)))
+			}
+			if tongueSlim*wide > long {
+				break
+			}
+		}
+		return tongue{}, false
+	}
+	return tongue{}, false
 }
 
 // turn is a finding at a place of stretch i of a line, named by its edges and its point.
@@ -106,36 +190,4 @@ func thorns(line *geom.Path) []int {
 		}
 	}
 	return out
-}
-
-// runBesideItself looks along a closed line for a run that lies within runGap of another one of it. It
-// gives a place of the first such run and its stretch.
-func runBesideItself(line *geom.Path) (at orb.Point, segment int, ok bool) {
-	ruler := line.Ruler()
-	l := ruler.Length()
-	step := math.Max(stepMM, l/mostSamples)
-	inside := 1.0
-	if line.SignedArea() < 0 {
-		inside = -1
-	}
-	for _, side := range []struct{ way, run float64 }{{inside, tongueRun}, {-inside, slitRun}} {
-		near := geom.NewIndex(*line).Follow()
-		from := -1.0
-		for d := 0.0; d < l; d += step {
-			p, dir := ruler.At(d)
-			_, other := near.Nearest(geom.Add(p, geom.Mul(geom.Left(dir), side.way*runGap/2)))
-			along := math.Abs(other.S - d)
-			switch beside := other.Dist < runGap/2-geom.Tiny && math.Min(along, l-along) > 2; {
-			case !beside:
-				from = -1
-			case from < 0:
-				from = d
-			case d-from >= side.run:
-				mid, _ := ruler.At((from + d) / 2)
-				segment, _ = ruler.Segment((from + d) / 2)
-				return mid, segment, true
-			}
-		}
-	}
-	return at, 0, false
 }
