@@ -42,7 +42,7 @@ func (h *House) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 }
 
 func request(in job.Draft) Request {
-	return Request{Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers, cards: in.Cards, stored: true}
+	return Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers, cards: in.Cards, stored: true}
 }
 
 func (h *House) pictureOptions() picture.Options {

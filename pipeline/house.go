@@ -33,6 +33,8 @@ type House struct {
 type Request struct {
 	Source []byte
 	Name   string
+	// Job is the job's number, 0 for none.
+	Job int64
 	// Device is the machine's name in the workroom; empty for readings that need none.
 	Device string
 	// Ticket is the ticket file's content, Answers what a person said when releasing the job.
@@ -293,6 +295,7 @@ func (h *House) prepare(w *Work) error {
 		Cuts: w.Profile.Kind.Cuts(), HasPen: w.Profile.HasPen(), MitreLimit: s.MitreLimit,
 		NotchDepth: s.NotchDepth, NotchWidth: s.NotchWidth, NotchLeft: s.NotchKeep,
 		LetterHeight: s.Letters, OneWay: w.Material.OneWay, Inches: h.Room.Units == "in",
+		Job: w.Request.Job,
 	}
 	if s.Allowance > 0 {
 		opt.WorkroomAllowance = &s.Allowance

@@ -171,7 +171,7 @@ func wantedOf(x *trial) *Work {
 
 func makeDraft(t *testing.T, room *config.Workroom, text, device string) *Work {
 	t.Helper()
-	w, err := NewHouse(room).Make(t.Context(), Request{Source: []byte(text), Name: "cuff.svg", Device: device})
+	w, err := NewHouse(room).Make(t.Context(), Request{Job: 1, Source: []byte(text), Name: "cuff.svg", Device: device})
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
 	}

@@ -39,7 +39,7 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *Work {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := NewHouse(room).Make(context.Background(), Request{Source: data, Name: filepath.Base(file), Device: device})
+	w, err := NewHouse(room).Make(context.Background(), Request{Job: 1, Source: data, Name: filepath.Base(file), Device: device})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,8 +2,6 @@ package check
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
 	"github.com/paulmach/orb"
 
@@ -25,7 +23,7 @@ func (w words) length(mm float64) string {
 	if !w.inches {
 		return fmt.Sprintf("%.1f mm", mm)
 	}
-	return fmt.Sprintf("%s in (%.1f mm)", inches(mm), mm)
+	return fmt.Sprintf("%s in (%.1f mm)", pattern.Inches(mm), mm)
 }
 
 // number says a length that another one follows, which then brings the unit.
@@ -33,37 +31,8 @@ func (w words) number(mm float64) string {
 	if !w.inches {
 		return fmt.Sprintf("%.1f", mm)
 	}
-	return inches(mm)
+	return pattern.Inches(mm)
 }
 
 // place says where.
 func (w words) place(p orb.Point) string { return w.places.Say(p) }
-
-// inches writes the fraction that a tape shows where one lies within a tenth of a millimetre -
-// sixteenths at the finest - and else a decimal.
-func inches(mm float64) string {
-	in := mm / 25.4
-	sixteenths := math.Round(in * 16)
-	if math.Abs(in*16-sixteenths)*25.4/16 > 0.1 {
-		return pattern.Decimal(in, 3)
-	}
-	n, bottom := int(math.Abs(sixteenths)), 16
-	whole := n / 16
-	n %= 16
-	for n > 0 && n%2 == 0 {
-		n, bottom = n/2, bottom/2
-	}
-	text := ""
-	switch {
-	case n == 0:
-		text = strconv.Itoa(whole)
-	case whole == 0:
-		text = fmt.Sprintf("%d/%d", n, bottom)
-	default:
-		text = fmt.Sprintf("%d %d/%d", whole, n, bottom)
-	}
-	if sixteenths < 0 {
-		text = "-" + text
-	}
-	return text
-}

@@ -18,6 +18,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/job"
 )
 
 // found is what axe-core says of a page at a width.
@@ -133,7 +134,7 @@ func TestAxe(t *testing.T) {
 	house := pipeline.NewHouse(pipeline.Sample())
 	for _, name := range []string{"usher-waistcoat.svg", "leaf-crown.svg"} {
 		device := map[string]string{"usher-waistcoat.svg": "roll-plotter", "leaf-crown.svg": "knife-table"}[name]
-		built, err := house.Build(t.Context(), pipeline.BuildInput{Job: 7, Name: name, Device: device, Source: samples.Read(name)})
+		built, err := house.Build(t.Context(), job.Draft{Job: 7, Name: name, Device: device, Source: samples.Read(name)})
 		if err != nil {
 			t.Fatal(err)
 		}

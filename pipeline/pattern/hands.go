@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -80,4 +81,39 @@ func sameLine(ix *geom.Index, p geom.Path) bool {
 		}
 	}
 	return true
+}
+
+// CutWords says how often a piece is cut, total times in all: "cut 1 on the fold", "cut 2, a pair".
+func (p *Piece) CutWords(total int, h Hands) string {
+	words := fmt.Sprintf("cut %d", max(total, 1))
+	switch {
+	case p.FoldLine() != nil:
+		return words + " on the fold"
+	case h == OneHand && p.Alike && total > 1:
+		return words + ", alike"
+	case h == OneHand || total < 2:
+		return words
+	case total == 2:
+		return words + ", a pair"
+	case total%2 == 0:
+		return fmt.Sprintf("%s, %d pairs", words, total/2)
+	}
+	return words + ", in pairs"
+}
+
+// Whose says for whom a size is: "for chorus 4", or "size 12" where the draft has several; "" where it
+// says none.
+func (p *Pattern) Whose(size string) string {
+	if size == "" {
+		return ""
+	}
+	if p.Format == "measured" {
+		for i := range p.Pieces {
+			if p.Pieces[i].Size != size {
+				return "size " + size
+			}
+		}
+		return "for " + size
+	}
+	return "size " + size
 }

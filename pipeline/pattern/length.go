@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -76,4 +77,59 @@ func lengthOf(whole, top, bottom, decimal string) (float64, error) {
 		return 0, strconv.ErrSyntax
 	}
 	return sum + t/b, nil
+}
+
+// Inches writes the fraction that a tape shows where one lies within a tenth of a millimetre -
+// sixteenths at the finest - and else a decimal. The length is in mm.
+func Inches(mm float64) string {
+	in := mm / 25.4
+	sixteenths := math.Round(in * 16)
+	if math.Abs(in*16-sixteenths)*25.4/16 > 0.1 {
+		return Decimal(in, 3)
+	}
+	n, bottom := int(math.Abs(sixteenths)), 16
+	whole := n / 16
+	n %= 16
+	for n > 0 && n%2 == 0 {
+		n, bottom = n/2, bottom/2
+	}
+	text := ""
+	switch {
+	case n == 0:
+		text = strconv.Itoa(whole)
+	case whole == 0:
+		text = fmt.Sprintf("%d/%d", n, bottom)
+	default:
+		text = fmt.Sprintf("%d %d/%d", whole, n, bottom)
+	}
+	if sixteenths < 0 {
+		text = "-" + text
+	}
+	return text
+}
+
+// DrawnIn is the unit in which the draft thinks: "in", "cm" or "mm"; "" where it does not say one that a
+// person measures with.
+func (p *Pattern) DrawnIn() string {
+	switch strings.ToLower(p.Unit) {
+	case "in", "inch", "inches", "english", "ft":
+		return "in"
+	case "cm":
+		return "cm"
+	case "mm", "metric":
+		return "mm"
+	}
+	return ""
+}
+
+// SayLength writes a length in mm as a tape in a unit ("in", "cm", "mm") shows it, without the unit: a
+// fraction of an inch, or a decimal to a tenth of a mm.
+func SayLength(mm float64, unit string) string {
+	switch unit {
+	case "in":
+		return Inches(mm)
+	case "cm":
+		return strconv.FormatFloat(math.Round(mm*10)/100, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(math.Round(mm*10)/10, 'f', -1, 64)
 }

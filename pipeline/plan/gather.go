@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -34,8 +35,8 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			continue
 		}
 		r := ready[pl.Ready]
-		stroke := func(tool devices.Tool, role pattern.Role, path geom.Path) devices.Stroke {
-			return devices.Stroke{Tool: tool, Role: string(role), Path: path.Apply(pl.Map), Piece: at, Name: r.Name}
+		stroke := func(tool devices.Tool, role pattern.Role, label string, path geom.Path) devices.Stroke {
+			return devices.Stroke{Tool: tool, Role: string(role), Kind: string(look.KindOf(role, label)), Path: path.Apply(pl.Map), Piece: at, Name: r.Name}
 		}
 		var piece cutPiece
 		var words []*pattern.Word
@@ -45,15 +46,15 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			}
 			switch {
 			case knife && line.Cut:
-				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Path))
+				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Label, line.Path))
 			case p.HasPen() && line.Word != nil && lettersItself(p) && pl.Map.Det() > 0:
 				if !slices.Contains(words, line.Word) {
 					words = append(words, line.Word)
-					drawn = append(drawn, worded(stroke(devices.Pen, line.Role, geom.Path{}), *line.Word, pl.Map))
+					drawn = append(drawn, worded(stroke(devices.Pen, line.Role, line.Label, geom.Path{}), *line.Word, pl.Map))
 				}
 			case p.HasPen():
 				for _, path := range drawnAs(line) {
-					drawn = append(drawn, stroke(devices.Pen, line.Role, path))
+					drawn = append(drawn, stroke(devices.Pen, line.Role, line.Label, path))
 				}
 			default:
 				rep.leaveOut(string(line.Role))
@@ -62,10 +63,10 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 		switch {
 		case len(r.Outline.Points) == 0:
 		case knife:
-			piece.outline = stroke(devices.Knife, pattern.RoleCut, r.Outline)
+			piece.outline = stroke(devices.Knife, pattern.RoleCut, "", r.Outline)
 			cut = append(cut, piece)
 		default:
-			drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, r.Outline))
+			drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, "", r.Outline))
 		}
 	}
 	return drawn, cut
@@ -87,11 +88,11 @@ func worded(s devices.Stroke, w pattern.Word, m geom.Affine) devices.Stroke {
 // crossArm is half the cross that a pen draws for a place of which no diameter is known, mm.
 const crossArm = 2.5
 
-// drawnAs is how a pen draws a line. A place alone, such as a drill, becomes a cross, in a circle of
-// its diameter where one is known.
+// drawnAs are the lines that a pen draws for one line. A place alone, such as a drill, becomes a cross, in
+// a circle of its diameter where one is known; a slit stands between two bars.
 func drawnAs(line pattern.Line) []geom.Path {
 	if len(line.Path.Points) > 1 {
-		return []geom.Path{line.Path}
+		return append([]geom.Path{line.Path}, look.Ends(look.KindOf(line.Role, line.Label), line.Path)...)
 	}
 	c := line.Path.Points[0]
 	cross := []geom.Path{

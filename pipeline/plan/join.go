@@ -13,6 +13,7 @@ import (
 type joinable struct {
 	tool  devices.Tool
 	role  string
+	kind  string
 	piece int
 	pen   int
 }
@@ -26,7 +27,7 @@ func join(strokes []devices.Stroke, p devices.Profile, tol float64) ([]devices.S
 		if s.Fixed || s.Label != nil || s.Path.Closed || len(s.Path.Points) < 2 {
 			continue
 		}
-		key := joinable{s.Tool, s.Role, s.Piece, p.Pen.For(s.Role)}
+		key := joinable{s.Tool, s.Role, s.Kind, s.Piece, p.Pen.For(s.Role)}
 		j.add(2*i, s.Path.Points[0], key)
 		j.add(2*i+1, s.Path.Points[len(s.Path.Points)-1], key)
 	}

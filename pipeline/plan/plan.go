@@ -30,8 +30,9 @@ type Options struct {
 
 // Report tells what planning did. Lengths are mm.
 type Report struct {
-	// TravelGiven is the idle travel with the lines in the order in which the pieces bring them,
-	// TravelNearest with always the nearest end next, Travel as planned.
+	// TravelGiven is the idle travel from line to line with the lines in the order in which the pieces bring
+	// them, TravelNearest with always the nearest end next, Travel as planned. The gaps of dashed lines are
+	// in none.
 	TravelGiven, TravelNearest, Travel float64
 	// Drawn is the length of all lines, Seconds the estimate for drawing and travel.
 	Drawn, Seconds float64
@@ -78,6 +79,7 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 	out, at := orderDrawn(drawn, p, opt)
 	out = append(out, orderCuts(cut, at, opt.Effort)...)
 	rep.Travel, rep.TravelNearest = Travel(out, opt.Start), nearestInGroups(out, p, opt.Start)
+	out = dashed(out, p)
 	rep.Strokes = len(out)
 	for _, s := range out {
 		rep.Drawn += s.Path.Length()

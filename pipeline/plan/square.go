@@ -9,6 +9,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/geom"
 	"tracewheel/geom/letters"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -46,7 +47,7 @@ func square(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Options
 // squareAt is the square and its size in letters, in the middle.
 func squareAt(at orb.Point, side float64, p devices.Profile) []devices.Stroke {
 	stroke := func(role pattern.Role, path geom.Path) devices.Stroke {
-		return devices.Stroke{Tool: devices.Pen, Role: string(role), Path: path, Piece: -1, Name: "test square"}
+		return devices.Stroke{Tool: devices.Pen, Role: string(role), Kind: string(look.Check), Path: path, Piece: -1, Name: "test square"}
 	}
 	out := []devices.Stroke{stroke(pattern.RoleCheck, geom.Path{
 		Points: []orb.Point{at, {at[0] + side, at[1]}, {at[0] + side, at[1] + side}, {at[0], at[1] + side}}, Closed: true,
@@ -118,6 +119,11 @@ func placed(ready []pattern.Ready, l pattern.Lay) (outlines []geom.Path, used fl
 		o := ready[pl.Ready].Outline.Apply(pl.Map)
 		outlines = append(outlines, o)
 		used = math.Max(used, o.Bound().Max[0])
+		for _, line := range ready[pl.Ready].Lines { // what stands beside a piece
+			if b := line.Path.Apply(pl.Map).Bound(); !b.IsEmpty() && !(o.Bound().Contains(b.Min) && o.Bound().Contains(b.Max)) {
+				outlines = append(outlines, geom.Path{Closed: true, Points: b.ToRing()[:4]})
+			}
+		}
 	}
 	return outlines, used
 }

@@ -2,30 +2,55 @@ package prepare
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
 )
 
-// heading is what every piece bears: its name and size, the style, which copy it is, the material
-// and the allowance.
+// heading is what every piece bears: its name; the style and whose it is; how often it is cut and of what;
+// the allowance; which piece of the job it is.
 func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
-	name := r.Name
-	if r.Size != "" {
-		name += "  size " + r.Size
+	cut := m.piece.CutWords(r.Copies, m.hands)
+	if m.piece.FoldLine() != nil {
+		cut += ", drawn whole"
 	}
-	copies := fmt.Sprintf("copy %d of %d", r.Copy, r.Copies)
-	if r.Mirrored {
-		copies += ", mirrored"
+	job := ""
+	if m.opt.Job > 0 {
+		job = fmt.Sprintf("job %d", m.opt.Job)
 	}
-	lines := []string{name, m.p.Style, copies, r.Material, sh.width}
-	kept := lines[:0]
-	for _, l := range lines {
-		if strings.TrimSpace(l) != "" {
-			kept = append(kept, l)
+	lines := []string{
+		r.Name,
+		listed(m.p.Style, m.p.Whose(r.Size)),
+		listed(cut, r.Material),
+	}
+	lines = append(lines, broken(sh.width)...)
+	lines = append(lines,
+		listed(fmt.Sprintf("piece %d of %d", m.before+r.Copy, m.all), job))
+	return slices.DeleteFunc(lines, func(l string) bool { return strings.TrimSpace(l) == "" })
+}
+
+// longLine is from how many letters on a line is broken in two at a comma.
+const longLine = 52
+
+func broken(line string) []string {
+	if len(line) <= longLine {
+		return []string{line}
+	}
+	parts := strings.SplitAfter(line, ", ")
+	first := parts[0]
+	for i, p := range parts[1:] {
+		if len(first)+len(p) > len(line)/2+6 {
+			return []string{strings.TrimSuffix(first, ", "), strings.Join(parts[i+1:], "")}
 		}
+		first += p
 	}
-	return kept
+	return []string{line}
+}
+
+// listed joins what is not empty with commas.
+func listed(words ...string) string {
+	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return strings.TrimSpace(w) == "" }), ", ")
 }
 
 // card is what is written on the ticket laid on a piece that nobody letters, with the marks to be

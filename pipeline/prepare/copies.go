@@ -3,7 +3,9 @@ package prepare
 import (
 	"fmt"
 	"math"
-	"strconv"
+	"slices"
+	"sort"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -11,15 +13,15 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// inPairs tells whether every second copy is turned over; that it is taken to be so is said.
-func (m *maker) inPairs(w whole) bool {
+// handsOf tells which copies are turned over; where that is taken to be so it is said.
+func (m *maker) handsOf(w whole) pattern.Hands {
 	hands := m.piece.Hands(w.outline)
 	if hands == pattern.PairsAssumed {
 		m.note(pattern.RulePairAssumed,
 			fmt.Sprintf("%d to cut of a one-sided piece is taken as %s, every second one mirrored", m.piece.Quantity, pairs(m.piece.Quantity/2)),
 			fmt.Sprintf("nothing, if that is meant; %d of one hand are \"%d, alike\" in the draft", m.piece.Quantity, m.piece.Quantity))
 	}
-	return hands != pattern.OneHand
+	return hands
 }
 
 func pairs(n int) string {
@@ -53,8 +55,21 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 	r.Card = m.card(r, sh)
 }
 
-// widthWords says the allowance of a piece: built as stated, or measured from the sew line.
+// edgeWidth is the allowance of a named edge, and how long that is, mm.
+type edgeWidth struct {
+	name string
+	pattern.Width
+	long float64
+}
+
+// widthWords says the allowance of a piece: built as stated, edge by edge where they differ, or measured
+// from the sew line.
 func (m *maker) widthWords(w whole) string {
+	if w.built && len(w.widths) > 0 && w.most-w.least >= 0.5 {
+		if words := m.byEdge(w.widths); words != "" {
+			return "allowance " + words
+		}
+	}
 	lo, hi := w.least, w.most
 	if !w.built {
 		if m.piece.Allowance == nil || len(w.sew) > 0 {
@@ -72,6 +87,47 @@ func (m *maker) widthWords(w whole) string {
 		return "allowance " + m.length((lo+hi)/2)
 	}
 	return "allowance " + m.number(lo) + " to " + m.length(hi)
+}
+
+// mostWidths is how many different allowances a piece's letters tell edge by edge.
+const mostWidths = 5
+
+// byEdge lists allowances with their edges, that of the greatest length first and without them: "1.5 cm, hem
+// 4 cm, neck none". It is "" where there are too many, or edges without a name.
+func (m *maker) byEdge(widths []edgeWidth) string {
+	said := func(w edgeWidth) string {
+		switch {
+		case w.From < 0.05 && w.To < 0.05:
+			return "none"
+		case math.Abs(w.From-w.To) < 0.05:
+			return m.length(w.From)
+		}
+		return m.number(w.From) + " to " + m.length(w.To)
+	}
+	var order []string
+	edges, long := map[string][]string{}, map[string]float64{}
+	for _, w := range widths {
+		k := said(w)
+		if edges[k] == nil {
+			order = append(order, k)
+		}
+		edges[k] = append(edges[k], w.name)
+		if k != "none" {
+			long[k] += w.long
+		}
+	}
+	if len(order) > mostWidths {
+		return ""
+	}
+	sort.SliceStable(order, func(a, b int) bool { return long[order[a]] > long[order[b]] })
+	parts := []string{order[0]}
+	for _, k := range order[1:] {
+		if slices.Contains(edges[k], "") {
+			return ""
+		}
+		parts = append(parts, strings.Join(slices.Compact(edges[k]), " and ")+" "+k)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // measured is the least and greatest width at the middles of the sew line's stretches; the ends
@@ -92,18 +148,19 @@ func measured(w whole) (lo, hi float64) {
 // place says where in the draft.
 func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Inches).Say(at) }
 
-func (m *maker) length(mm float64) string {
-	if m.opt.Inches {
-		return m.number(mm) + " in"
+// unit is the one in which lengths are written on a piece: the draft's, else the workroom's.
+func (m *maker) unit() string {
+	if u := m.p.DrawnIn(); u != "" {
+		return u
 	}
-	return m.number(mm) + " mm"
+	if m.opt.Inches {
+		return "in"
+	}
+	return "mm"
 }
 
-// number writes a width to a tenth of a millimetre, or a hundredth of an inch: finer is not sewn.
-func (m *maker) number(mm float64) string {
-	v, steps := mm, 10.0
-	if m.opt.Inches {
-		v, steps = mm/25.4, 100
-	}
-	return strconv.FormatFloat(math.Round(v*steps)/steps, 'f', -1, 64)
+func (m *maker) length(mm float64) string {
+	return m.number(mm) + " " + m.unit()
 }
+
+func (m *maker) number(mm float64) string { return pattern.SayLength(mm, m.unit()) }

@@ -65,6 +65,14 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 	}
 	edges := m.piece.EdgesOf(line)
 	widths := make([]offset.Edge, len(edges))
+	starts := line.Starts()
+	along := func(i int) float64 {
+		to := line.Length()
+		if i+1 < len(edges) {
+			to = starts[edges[i+1].First]
+		}
+		return to - starts[edges[i].First]
+	}
 	f := flat{built: true, sew: drawn(m.piece.Sew), least: math.Inf(1), most: math.Inf(-1)}
 	for i, e := range edges {
 		w, err := m.width(e)
@@ -74,6 +82,7 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 		widths[i] = offset.Edge{First: e.First, From: w.From, To: w.To, Corner: e.Corner, SewnFirst: e.SewnFirst}
 		if !e.Fold {
 			f.least, f.most = min(f.least, w.From, w.To), max(f.most, w.From, w.To)
+			f.widths = append(f.widths, edgeWidth{edgeName(e), w, along(i)})
 		}
 	}
 	f.known = f.most >= f.least

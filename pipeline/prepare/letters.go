@@ -24,31 +24,58 @@ const (
 	looks = 17
 )
 
-// letter writes the heading of a copy on it: reading along the grain, within the sew line, clear of
-// marks if it can be. A piece too small gets smaller letters, or none, which is said.
+// letter writes the heading of a copy on it: reading along the grain, else along its longer side, within
+// the sew line, clear of the grain line, and of marks if it can be. A piece too small gets smaller letters,
+// or has them beside it, which is said.
 func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.Affine) {
 	m.ownLabels(r, sh, place)
 	lines := m.heading(r, sh)
-	d := newDesk(r, inner)
-	for h := m.opt.letterHeight(); h >= leastLetters; h-- {
-		for _, form := range forms(lines) {
-			b := newBlock(form, h)
-			at, ok := d.spot(b.width, b.height)
-			if !ok {
-				continue
-			}
-			b.write(r, d.out(at, b))
-			if h < 5 && r.Copy == 1 {
-				m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
-			}
-			m.grainWord(r, d)
-			return
-		}
+	desks := []*desk{newDesk(r, inner, reading(r.Grain))}
+	if along := longer(inner); math.Abs(along-reading(r.Grain)) > 1e-6 {
+		desks = append(desks, newDesk(r, inner, along))
 	}
-	if r.Copy == 1 {
+	d, h := m.write(r, desks, lines)
+	switch {
+	case d != nil && h < 5 && r.Copy == 1:
+		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "nothing, if they can be read")
+	case d == nil && !m.opt.Cuts:
+		besideOutline(r, lines)
+		if r.Copy == 1 {
+			m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters, which stand beside it", "cut them out with it, or pin them to it")
+		}
+	case d == nil && r.Copy == 1: // beside it is waste, which is taken away
 		m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters and bears none",
 			"mark it by hand: "+lines[0])
 	}
+	if d == nil {
+		d = desks[0]
+	}
+	nameLines(r, d)
+}
+
+// write puts the heading on the piece, as high as there is room for, and tells on which desk and how high;
+// nil where there is none.
+func (m *maker) write(r *pattern.Ready, desks []*desk, lines []string) (*desk, float64) {
+	for h := m.opt.letterHeight(); h >= leastLetters; h-- {
+		for _, d := range desks {
+			for _, form := range forms(lines) {
+				b := newBlock(form, h)
+				if at, ok := d.spot(b.width, b.height); ok {
+					b.write(r, d.out(at, b))
+					return d, h
+				}
+			}
+		}
+	}
+	return nil, 0
+}
+
+// longer is the direction of the longer side of a piece's box.
+func longer(p geom.Path) float64 {
+	if w, h := span(p.Bound()); h > w {
+		return math.Pi / 2
+	}
+	return 0
 }
 
 // forms are the ways to break the heading: line by line, two in a line, and all in one for a strap.
@@ -98,22 +125,6 @@ func textWidth(text string, height float64) float64 {
 	return width
 }
 
-// grainWord writes "grain" beside the grain line where there is room.
-func (m *maker) grainWord(r *pattern.Ready, d *desk) {
-	if r.Grain == nil {
-		return
-	}
-	b := newBlock([]string{"grain"}, 5)
-	mid := d.in(geom.Lerp(r.Grain.A, r.Grain.B, 0.5))
-	for _, up := range []float64{clear + b.height/2 + 0.5, -clear - b.height/2 - 0.5} {
-		c := orb.Point{mid[0], mid[1] + up}
-		if d.free(c, b.width, b.height, true) {
-			b.write(r, d.out(c, b))
-			return
-		}
-	}
-}
-
 // block is some lines of letters one below the other, the lower left corner at (0, 0).
 type block struct {
 	lines         []text
@@ -157,7 +168,7 @@ func (t text) write(r *pattern.Ready, height float64, put geom.Affine) {
 	}
 }
 
-// desk finds room for letters on a piece. It works with the grain along x.
+// desk finds room for letters on a piece. It works with the letters along x.
 type desk struct {
 	turn    geom.Affine // to the desk
 	back    geom.Affine
@@ -172,14 +183,13 @@ type desk struct {
 // thinTo is how coarse the lines may be on which room is looked for; clear takes it up.
 const thinTo = 0.3
 
-func newDesk(r *pattern.Ready, inner geom.Path) *desk {
-	angle := reading(r.Grain)
+func newDesk(r *pattern.Ready, inner geom.Path, angle float64) *desk {
 	d := &desk{turn: geom.Rotate(-angle), back: geom.Rotate(angle)}
 	d.inner = coarse(inner).Apply(d.turn)
 	d.edge = []geom.Path{d.inner}
 	for _, l := range r.Lines {
 		switch l.Role {
-		case pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold:
+		case pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold, pattern.RoleGrain:
 			d.edge = append(d.edge, coarse(l.Path).Apply(d.turn))
 		case pattern.RoleSew: // inner already, or an open seam beside it
 		default:

@@ -1,12 +1,15 @@
 package prepare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -45,7 +48,7 @@ func (m *maker) dress(w whole) sheet {
 		if mk.Role == pattern.RoleQuality || mk.Role == pattern.RoleIgnore {
 			continue // lines to compare with, not to draw
 		}
-		pen.line("inner line", mk.Role, withCorners(mk.Path))
+		pen.mark(mk)
 	}
 	for _, d := range w.drills {
 		pen.drill(d)
@@ -108,6 +111,30 @@ func (p *penSheet) skip(what string) {
 func (p *penSheet) line(what string, role pattern.Role, path geom.Path) {
 	p.lines(what, role, []geom.Path{path})
 }
+
+// mark is an inner line under its own name; the point of a dart, where its legs end, is ringed.
+func (p *penSheet) mark(mk pattern.Mark) {
+	from := len(p.sheet.lines)
+	p.line(cmp.Or(mk.Label, "inner line"), mk.Role, withCorners(mk.Path))
+	for i := range p.sheet.lines[from:] {
+		p.sheet.lines[from+i].Label = mk.Label
+	}
+	if n := len(mk.Path.Points); p.draws && look.KindOf(mk.Role, mk.Label) == look.Dart && n > 0 {
+		ring := circle(mk.Path.Points[n-1], dartRing)
+		same := func(l pattern.Line) bool {
+			return l.Label == ringLabel && geom.Dist(l.Path.Points[0], ring.Points[0]) < geom.CloseTol
+		}
+		if !slices.ContainsFunc(p.sheet.lines, same) {
+			p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: pattern.RoleDrill, Label: ringLabel, Path: ring})
+		}
+	}
+}
+
+// dartRing is the radius of the ring round a dart's point, mm.
+const (
+	dartRing  = 2.5
+	ringLabel = "point of a dart"
+)
 
 // lines are the strokes of one mark.
 func (p *penSheet) lines(what string, role pattern.Role, strokes []geom.Path) {

@@ -61,7 +61,7 @@ func TestKnifeWithoutPenGetsACard(t *testing.T) {
 		t.Errorf("lines %+v", r.Lines)
 	}
 	card := strings.Join(r.Card, "|")
-	for _, want := range []string{"PANEL  size 8", "HARBOUR PLAY", "copy 2 of 2, mirrored", "DRILL", "allowance 10 mm", "for the harbour master",
+	for _, want := range []string{"PANEL|HARBOUR PLAY, size 8|cut 2, a pair, DRILL|", "piece 2 of 2|", "allowance 10 mm", "for the harbour master",
 		"mark by hand: 1 pen notch, 1 sew line, 1 inner line, 2 drill marks, 1 grain line"} {
 		if !strings.Contains(card, want) {
 			t.Errorf("card %q lacks %q", card, want)
@@ -120,7 +120,7 @@ func TestSmallPiecesGetSmallerLettersOrNone(t *testing.T) {
 	if n := len(with(small.Ready[0], pattern.RoleText)); n == 0 || len(small.Findings) != 1 || !strings.Contains(small.Findings[0].Message, "mm high") {
 		t.Errorf("%d letters, %+v", n, small.Findings)
 	}
-	tiny := mustRun(t, draftOf(strip(20, 10)), pattern.Ticket{}, Options{})
+	tiny := mustRun(t, draftOf(strip(20, 10)), pattern.Ticket{}, Options{Cuts: true, HasPen: true})
 	if n := len(with(tiny.Ready[0], pattern.RoleText)); n != 0 || len(tiny.Findings) != 1 || tiny.Findings[0].Rule != pattern.RuleLettersShrunk {
 		t.Errorf("%d letters, %+v", n, tiny.Findings)
 	}

@@ -33,8 +33,10 @@ type Options struct {
 	LetterHeight float64
 	// OneWay material has a nap: the grain line then has one head.
 	OneWay bool
-	// Inches says lengths on the piece in inches.
+	// Inches says lengths in inches, on the piece only where the draft has no unit of its own.
 	Inches bool
+	// Job is the job's number for the pieces to bear, 0 for none.
+	Job int64
 }
 
 func (o Options) pen() bool             { return !o.Cuts || o.HasPen }
@@ -76,8 +78,9 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	}
 	res := Result{Findings: notes}
 	var faults []error
+	all := pieces(p, chosen, max(t.Copies, 1))
 	for _, i := range chosen {
-		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width}
+		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all}
 		ready, err := m.make(max(t.Copies, 1))
 		if err != nil {
 			faults = append(faults, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err))
@@ -113,7 +116,10 @@ type maker struct {
 	opt      Options
 	included bool
 	ticket   *float64
-	findings []pattern.Finding
+	// before is how many pieces the job has before these copies, all how many it has.
+	before, all int
+	hands       pattern.Hands
+	findings    []pattern.Finding
 }
 
 func (m *maker) note(rule, message, mend string) {
@@ -135,13 +141,13 @@ func (m *maker) make(copies int) ([]pattern.Ready, error) {
 		return nil, err
 	}
 	total := max(m.piece.Quantity, 1) * copies
-	pairs := m.inPairs(whole)
+	m.hands = m.handsOf(whole)
 	sheet := m.dress(whole)
 	out := make([]pattern.Ready, 0, total)
 	for c := 1; c <= total; c++ {
 		r := pattern.Ready{
 			Name: m.piece.Name, Size: m.piece.Size, Material: m.piece.Material,
-			Index: m.index, Copy: c, Copies: total, Mirrored: pairs && c%2 == 0,
+			Index: m.index, Copy: c, Copies: total, Mirrored: m.hands != pattern.OneHand && c%2 == 0,
 		}
 		m.copyOf(&r, sheet)
 		out = append(out, r)
@@ -159,4 +165,6 @@ type flat struct {
 	// least and most are the widths of the allowance, 0 where nobody knows; known tells which.
 	least, most float64
 	known       bool
+	// widths are those of the edges of a built cut line, in order.
+	widths []edgeWidth
 }

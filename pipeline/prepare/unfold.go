@@ -166,7 +166,7 @@ func (u unfolder) run(run geom.Path) []geom.Path {
 	case head:
 		return []geom.Path{joinAt(image.Reversed(), run, u)}
 	}
-	return []geom.Path{run, image.Reversed()}
+	return []geom.Path{run, image} // a dart's leg still ends at its point
 }
 
 func cornersTo(c []bool, n int) []bool {
