@@ -20,11 +20,11 @@ func cornerNotTrue(d *draft) []pattern.Finding {
 	joints, _ := d.joints()
 	var out []pattern.Finding
 	for _, j := range joints {
-		if len(j.a.edges) != len(j.seam.A) || len(j.b.edges) != len(j.seam.B) || j.a.s == j.b.s {
+		if j.seam.Corners || len(j.a) != 1 || len(j.b) != 1 || j.a[0].s == j.b[0].s {
 			continue // over several pieces, or a dart: no one edge crosses both
 		}
-		a0, a1, okA := j.a.corners()
-		b0, b1, okB := j.b.corners()
+		a0, a1, okA := j.a[0].corners()
+		b0, b1, okB := j.b[0].corners()
 		if !okA || !okB {
 			continue
 		}
@@ -49,8 +49,8 @@ type corner struct {
 	cross pattern.Edge
 }
 
-// corners are those where the side begins and ends, as its line runs.
-func (w side) corners() (from, to corner, ok bool) {
+// corners are those where the run begins and ends, as its line runs.
+func (w run) corners() (from, to corner, ok bool) {
 	n := len(w.s.p.Edges)
 	if n < 2 || !w.line.Closed {
 		return from, to, false

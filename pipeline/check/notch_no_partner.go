@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"github.com/paulmach/orb"
@@ -14,42 +15,130 @@ import (
 // comes on top.
 const meets = 2.0
 
-// notchNoPartner walks each seam and finds notches on one side that meet none on the other.
+// mostRuns bounds the runs of a seam whose notches are compared: each may run either way.
+const mostRuns = 8
+
+// notchNoPartner walks each seam and finds notches on one side that meet none on the other, and no place
+// either where two of its edges are joined.
 func notchNoPartner(d *draft) []pattern.Finding {
 	joints, _ := d.joints()
 	var out []pattern.Finding
 	for _, j := range joints {
-		if len(j.a.edges) != len(j.seam.A) || len(j.b.edges) != len(j.seam.B) {
+		if j.seam.Gathered || j.seam.Unnotched || len(j.a)+len(j.b) > mostRuns || j.a.repeats() || j.b.repeats() {
 			continue
 		}
-		a, b := j.a.notches(), j.b.notches()
-		if len(a) == 0 && len(b) == 0 {
-			continue
-		}
-		room := meets + math.Abs(j.seam.Ease) + math.Abs(j.b.length-j.a.length)
-		aloneA, aloneB := unmatched(a, b, room)
-		turned := reversed(b, j.b.length)
-		if ta, tb := unmatched(a, turned, room); len(ta)+len(tb) < len(aloneA)+len(aloneB) {
-			aloneA, aloneB = ta, tb
+		room := meets + math.Abs(j.seam.Ease) + math.Abs(j.b.length()-j.a.length())
+		var aloneA, aloneB []mark
+		best := math.MaxInt
+		waysB := d.walks(j.b)
+		for _, a := range d.walks(j.a) {
+			for _, b := range waysB {
+				for _, b := range [][]mark{b, reversed(b, j.b.length())} {
+					ta, tb := unmatched(a, b, room)
+					if ta, tb = offJoints(ta, b, room), offJoints(tb, a, room); len(ta)+len(tb) < best {
+						aloneA, aloneB, best = ta, tb, len(ta)+len(tb)
+					}
+				}
+			}
 		}
 		na, nb := seamWords(j)
-		out = append(out, d.alone(j.a, aloneA, na, nb)...)
-		out = append(out, d.alone(j.b, aloneB, nb, na)...)
+		out = append(out, j.alone(d, j.a, aloneA, nb)...)
+		out = append(out, j.alone(d, j.b, aloneB, na)...)
 	}
 	return out
 }
 
-// mark is a notch on a side of a seam, at a length along it.
-type mark struct {
-	s  float64
-	at orb.Point
+// repeats tells of a side that takes an edge more than once: of which of the pieces a notch is, nobody says.
+func (w side) repeats() bool {
+	return slices.ContainsFunc(w, func(r run) bool { return r.times != 1 })
 }
 
-// notches are those of the piece that lie over the side, as its line runs.
-func (w side) notches() []mark {
+// mark is a notch on a side of a seam, at a length along it, or a joint of two of its runs.
+type mark struct {
+	s     float64
+	at    orb.Point
+	run   int    // of the side, in which it lies
+	say   string // where it stands
+	joint bool
+}
+
+// offJoints leaves out the notches that meet a joint of the other side.
+func offJoints(alone, other []mark, room float64) []mark {
+	return slices.DeleteFunc(alone, func(m mark) bool {
+		return slices.ContainsFunc(other, func(o mark) bool { return o.joint && math.Abs(o.s-m.s) <= room })
+	})
+}
+
+// walks are the notches of a side for each way in which its runs may follow one another: each runs either
+// way, but where two meet at edges that are sewn together or of one kind, no other way is meant.
+func (d *draft) walks(w side) [][]mark {
+	var all, sure [][]mark
+	for way := range 1 << len(w) {
+		var marks []mark
+		begin, meeting := 0.0, true
+		for k, r := range w {
+			if k > 0 {
+				marks = append(marks, mark{s: begin, joint: true})
+			}
+			own := r.notches(d)
+			if way>>k&1 == 1 {
+				own = reversed(own, r.length)
+			}
+			for _, m := range own {
+				m.s, m.run = m.s+begin, k
+				marks = append(marks, m)
+			}
+			begin += r.length
+			meeting = meeting && (k == 0 || d.meet(w[k-1], way>>(k-1)&1 == 1, r, way>>k&1 == 1))
+		}
+		all = append(all, marks)
+		if meeting {
+			sure = append(sure, marks)
+		}
+	}
+	if len(sure) > 0 {
+		return sure
+	}
+	return all
+}
+
+// meet tells whether the end of one run, walked against its line where back is true, meets the start of
+// the next: the edges that cross there are sewn together or of one kind.
+func (d *draft) meet(a run, backA bool, b run, backB bool) bool {
+	a0, a1, okA := a.corners()
+	b0, b1, okB := b.corners()
+	if !okA || !okB {
+		return false
+	}
+	if backA {
+		a1 = a0
+	}
+	if backB {
+		b0 = b1
+	}
+	if alike(a1, b0) {
+		return true
+	}
+	other := d.sides(b0)
+	for at := range d.sides(a1) {
+		if other[[2]int{at[0], 1 - at[1]}] {
+			return true
+		}
+	}
+	return false
+}
+
+// notches are those of the piece that lie over the run, as its line runs.
+func (w run) notches(d *draft) []mark {
 	from, _ := edgeSpan(w.s.p, w.line, w.first())
 	var out []mark
 	for _, n := range w.s.notches() {
+		if n.Along != nil {
+			if s, on := w.along(*n.Along); on {
+				out = append(out, mark{s: s, at: n.At, say: n.Along.Words})
+			}
+			continue
+		}
 		near := w.line.Nearest(n.At)
 		if near.Dist > n.allowance+onLine && !n.OnSew {
 			continue
@@ -59,23 +148,41 @@ func (w side) notches() []mark {
 			s += w.ruler.Length()
 		}
 		if s >= -onLine && s <= w.length+onLine {
-			out = append(out, mark{s: s, at: n.At})
+			out = append(out, mark{s: s, at: n.At, say: "at " + d.say.place(n.At)})
 		}
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i].s < out[j].s })
 	return out
 }
 
+// along is how far along the run a notch stands whose place on its edge as worn is known.
+func (w run) along(n pattern.Along) (s float64, on bool) {
+	edges := slices.Clone(w.edges)
+	if w.turned {
+		slices.Reverse(edges)
+	}
+	for _, i := range edges {
+		if i == n.Edge {
+			return s + n.Worn, n.Worn >= 0
+		}
+		s += wornLength(w.s.p, w.line, i)
+	}
+	return 0, false
+}
+
 func reversed(marks []mark, length float64) []mark {
 	out := make([]mark, len(marks))
 	for i, m := range marks {
-		out[len(marks)-1-i] = mark{s: length - m.s, at: m.at}
+		m.s = length - m.s
+		out[len(marks)-1-i] = m
 	}
 	return out
 }
 
 // unmatched pairs two sorted lists greedily and gives what is left of each.
 func unmatched(a, b []mark, room float64) (aloneA, aloneB []mark) {
+	isJoint := func(m mark) bool { return m.joint }
+	a, b = slices.DeleteFunc(slices.Clone(a), isJoint), slices.DeleteFunc(slices.Clone(b), isJoint)
 	i, k := 0, 0
 	for i < len(a) && k < len(b) {
 		switch {
@@ -90,12 +197,21 @@ func unmatched(a, b []mark, room float64) (aloneA, aloneB []mark) {
 	return append(aloneA, a[i:]...), append(aloneB, b[k:]...)
 }
 
-func (d *draft) alone(w side, marks []mark, here, there string) []pattern.Finding {
+// alone tells of notches of one side that meet none on the other.
+func (j joined) alone(d *draft, w side, marks []mark, there string) []pattern.Finding {
 	var out []pattern.Finding
 	for _, m := range marks {
-		out = append(out, w.s.at(pattern.RuleNotchNoPartner, m.at,
-			fmt.Sprintf("the notch at %s on %s meets none on %s", d.say.place(m.at), here, there),
-			"set the notch on both pieces at the same way from the seam's end, or on neither"))
+		r := w[m.run]
+		here := ""
+		for k, i := range r.edges {
+			if k > 0 {
+				here += " and "
+			}
+			here += r.s.p.Name + " " + r.s.p.Edges[i].Name
+		}
+		out = append(out, j.told(r.s.at(pattern.RuleNotchNoPartner, m.at,
+			fmt.Sprintf("the notch %s on %s meets none on %s", m.say, here, there),
+			"set the notch on both pieces at the same way from the seam's end, or on neither")))
 	}
 	return out
 }

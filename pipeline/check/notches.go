@@ -44,6 +44,11 @@ func (s *subject) allowanceAt(n pattern.Notch, near geom.Near) float64 {
 		_, sew := w.sew.Nearest(near.Point)
 		return sew.Dist
 	}
+	if n.Along != nil && n.OnSew && n.Along.Edge < len(s.p.Edges) {
+		if w := s.p.Edges[n.Along.Edge].Allowance; w != nil {
+			return min(w.From, w.To)
+		}
+	}
 	if s.p.Cut == nil || n.OnSew {
 		for _, e := range s.p.Edges {
 			if e.Allowance != nil {
@@ -84,6 +89,9 @@ func (s *subject) called(n notch) string {
 	}
 	if n.Name != "" {
 		kind += " " + n.Name
+	}
+	if n.Along != nil && n.Along.Words != "" && n.Along.Edge < len(s.p.Edges) {
+		return kind + " on the " + edgeName(s.p.Edges[n.Along.Edge]) + " of " + s.p.Name + ", " + n.Along.Words + ","
 	}
 	return kind + " on the " + facing(n.inward) + " edge at " + s.say.place(n.At)
 }

@@ -7,9 +7,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// seamLengths walks the two edges of each seam on their sew lines and compares. 2 mm in all are
-// let pass where the draft says nothing else (common practice); ease that the draft states is taken
-// off first.
+// seamLengths walks the two sides of each seam as worn and compares. 2 mm in all are let pass where the
+// draft says nothing else (common practice); ease that the draft states is taken off first.
 func seamLengths(d *draft) []pattern.Finding {
 	joints, unknown := d.joints()
 	var out []pattern.Finding
@@ -23,8 +22,9 @@ func seamLengths(d *draft) []pattern.Finding {
 		if tolerance <= 0 {
 			tolerance = d.lim.seamTolerance()
 		}
-		lack := j.b.length - j.a.length - j.seam.Ease
-		if math.Abs(lack) <= tolerance {
+		la, lb := j.a.length(), j.b.length()
+		lack := lb - la - j.seam.Ease
+		if j.seam.Gathered || math.Abs(lack) <= tolerance {
 			continue
 		}
 		a, b := seamWords(j)
@@ -32,16 +32,41 @@ func seamLengths(d *draft) []pattern.Finding {
 		if lack < 0 {
 			long, short = a, b
 		}
-		message := fmt.Sprintf("%s (%s) is sewn to %s (%s)", a, d.say.length(j.a.length), b, d.say.length(j.b.length))
+		message := fmt.Sprintf("%s (%s) is sewn to %s (%s)", a, d.say.length(la), b, d.say.length(lb))
 		if j.seam.Ease != 0 {
 			message += fmt.Sprintf(" with %s of ease", d.say.length(j.seam.Ease))
 		}
 		message += fmt.Sprintf(": %s is %s longer than %s can take, and %s are let pass", long, d.say.length(math.Abs(lack)), short, d.say.length(tolerance))
-		from, _ := j.b.ends()
-		f := j.b.s.at(pattern.RuleSeamLengths, from, message, "true the two edges to one length, or state the ease that is meant")
+		r := j.b[0]
+		from, _ := r.ends()
+		f := j.told(r.s.at(pattern.RuleSeamLengths, from, message, j.mendLengths(d, la, lb, tolerance)))
 		f.Edge = j.seam.B[0].Edge
-		f.Stretch = j.b.path()
+		f.Stretch = r.path()
 		out = append(out, f)
 	}
 	return out
+}
+
+// easeMost is the share of a seam past which a difference is no ease: woven cloth takes in 5 to 10 per
+// cent at a sleeve's cap, elsewhere less (common practice).
+const easeMost = 0.2
+
+// mendLengths says what makes a seam's sides fit.
+func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
+	by := lb - la
+	gather := ""
+	if la > 1.1*lb {
+		gather = "; or say gathered"
+	}
+	switch {
+	case math.Abs(by) <= fine:
+		return "the two are of one length: draw the ease into one of them, or take it out of the seam"
+	case math.Abs(by) > easeMost*max(la, lb): // nobody means that
+		return "look at the shape of the two edges, and at the measures behind them" + gather
+	}
+	way := "longer"
+	if by < 0 {
+		way = "shorter"
+	}
+	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + gather
 }

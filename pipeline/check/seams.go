@@ -1,7 +1,9 @@
 package check
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -9,16 +11,29 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// side is one side of a seam: edges of a piece in a row, on the line that its edges divide.
-type side struct {
+// run is edges of one piece in a row, on the line that its edges divide.
+type run struct {
 	s     *subject
 	line  *geom.Path
 	ruler geom.Ruler
 	// edges are numbers into s.p.Edges, in the order of the seam.
 	edges  []int
-	length float64
+	length float64 // as worn
+	times  float64
 	// turned is true where the seam runs against the line.
 	turned bool
+}
+
+// side is one side of a seam, as it is walked from one run to the next.
+type side []run
+
+// length is as worn.
+func (w side) length() float64 {
+	sum := 0.0
+	for _, r := range w {
+		sum += r.times * r.length
+	}
+	return sum
 }
 
 // joined is a seam with both sides found, for one size.
@@ -78,11 +93,10 @@ func edgeNamed(p *pattern.Piece, name string) int {
 	return -1
 }
 
-// side finds the edges of one side, all on one piece or each on its own; only the lengths count for
-// the latter.
+// side finds the edges of one side; those in a row on one piece make one run.
 func (d *draft) side(refs []pattern.EdgeRef, size string) (side, bool) {
 	var out side
-	for k, ref := range refs {
+	for _, ref := range refs {
 		s := d.pieceOf(ref.Piece, size)
 		if s == nil {
 			return out, false
@@ -92,19 +106,31 @@ func (d *draft) side(refs []pattern.EdgeRef, size string) (side, bool) {
 		if i < 0 || !s.p.EdgesFit() || line.Segments() == 0 {
 			return out, false
 		}
-		if k == 0 {
-			out.s, out.line, out.ruler = s, line, line.Ruler()
+		times := max(1, ref.Times)
+		if k := len(out) - 1; k >= 0 && out[k].joins(s, i, times) {
+			r := &out[k]
+			r.turned = (r.edges[len(r.edges)-1]+1)%len(s.p.Edges) != i
+			r.edges, r.length = append(r.edges, i), r.length+wornLength(s.p, line, i)
+			continue
 		}
-		from, to := edgeSpan(s.p, line, i)
-		out.length += to - from
-		if s == out.s {
-			out.edges = append(out.edges, i)
-		}
+		out = append(out, run{s: s, line: line, ruler: line.Ruler(), edges: []int{i}, length: wornLength(s.p, line, i), times: times})
 	}
-	if n := len(out.edges); n > 1 {
-		out.turned = (out.edges[1]-out.edges[0]+len(out.s.p.Edges))%len(out.s.p.Edges) != 1
+	return out, len(out) > 0
+}
+
+// joins tells whether the seam goes on from the run into another edge of its piece.
+func (r run) joins(s *subject, edge int, times float64) bool {
+	n, last := len(s.p.Edges), r.edges[len(r.edges)-1]
+	return r.s == s && r.times == times && ((last+1)%n == edge || (edge+1)%n == last)
+}
+
+// wornLength is how long an edge is as it is sewn.
+func wornLength(p *pattern.Piece, line *geom.Path, i int) float64 {
+	if worn := p.Edges[i].Worn; len(worn.Points) > 0 {
+		return worn.Length()
 	}
-	return out, len(refs) > 0
+	from, to := edgeSpan(p, line, i)
+	return to - from
 }
 
 func (d *draft) pieceOf(name, size string) *subject {
@@ -137,23 +163,23 @@ func edgeSpan(p *pattern.Piece, line *geom.Path, i int) (from, to float64) {
 	return from, line.Length() + at(p.Edges[0].First)
 }
 
-// first and last are the edges at the ends of the side as the line runs.
-func (w side) first() int {
+// first and last are the edges at the ends of the run as its line runs.
+func (w run) first() int {
 	if w.turned {
 		return w.edges[len(w.edges)-1]
 	}
 	return w.edges[0]
 }
 
-func (w side) last() int {
+func (w run) last() int {
 	if w.turned {
 		return w.edges[0]
 	}
 	return w.edges[len(w.edges)-1]
 }
 
-// ends are the places where the side begins and ends, as the line runs.
-func (w side) ends() (from, to orb.Point) {
+// ends are the places where the run begins and ends, as the line runs.
+func (w run) ends() (from, to orb.Point) {
 	a, _ := edgeSpan(w.s.p, w.line, w.first())
 	_, b := edgeSpan(w.s.p, w.line, w.last())
 	from, _ = w.ruler.At(a)
@@ -161,8 +187,8 @@ func (w side) ends() (from, to orb.Point) {
 	return from, to
 }
 
-// path is the side as a line, for pictures.
-func (w side) path() []orb.Point {
+// path is the run as a line, for pictures.
+func (w run) path() []orb.Point {
 	a, _ := edgeSpan(w.s.p, w.line, w.first())
 	_, b := edgeSpan(w.s.p, w.line, w.last())
 	if w.line.Closed {
@@ -175,16 +201,25 @@ func (w side) path() []orb.Point {
 }
 
 // seamWords names both sides.
-func seamWords(j joined) (a, b string) {
-	name := func(refs []pattern.EdgeRef) string {
-		text := ""
-		for i, r := range refs {
-			if i > 0 {
-				text += " and "
-			}
-			text += r.Piece + " " + r.Edge
+func seamWords(j joined) (a, b string) { return refWords(j.seam.A), refWords(j.seam.B) }
+
+func refWords(refs []pattern.EdgeRef) string {
+	var words []string
+	for _, r := range refs {
+		w := r.Piece + " " + r.Edge
+		switch {
+		case r.Times == 2:
+			w = "twice " + w
+		case r.Times > 2:
+			w = fmt.Sprintf("%g times %s", r.Times, w)
 		}
-		return text
+		words = append(words, w)
 	}
-	return name(j.seam.A), name(j.seam.B)
+	return strings.Join(words, " and ")
+}
+
+// told sets a finding's place in the draft, where it has lines.
+func (j joined) told(f pattern.Finding) pattern.Finding {
+	f.Line, f.Column = j.seam.Line, j.seam.Column
+	return f
 }

@@ -120,6 +120,9 @@ type Edge struct {
 	First     int
 	Allowance *Width
 	Fold      bool // lies on the fold: no allowance, no notch along it
+	// Worn is the edge as it is sewn, where that is not as it lies: darts and pleats in it closed, so that
+	// the open mouth of a dart is one point.
+	Worn geom.Path
 	// Corner is the finish at the edge's start; SewnFirst as in offset.Edge.
 	Corner    offset.CornerKind
 	SewnFirst bool
@@ -131,10 +134,21 @@ type Seam struct {
 	// Ease is by how many mm B is meant to be longer than A; Tolerance what may be lacking.
 	Ease, Tolerance float64
 	Note            string
+	// Line and Column are where the draft says it, 0 where it has no lines.
+	Line, Column int
+	// Gathered means that the one side is drawn up to the length of the other.
+	Gathered bool
+	// Unnotched means that one side is a strip that bears no notches.
+	Unnotched bool
+	// Corners means that the reader has looked at the corners where the seam ends.
+	Corners bool
 }
 
 // EdgeRef names an edge of a piece.
-type EdgeRef struct{ Piece, Edge string }
+type EdgeRef struct {
+	Piece, Edge string
+	Times       float64 // how often it is taken, where as many pieces are joined; 0 is once
+}
 
 // NotchKind is the form of a notch.
 type NotchKind string
@@ -166,6 +180,15 @@ type Notch struct {
 	// OnSew is true where At lies on the sew line and the notch is to be carried to the cut line.
 	OnSew bool
 	Name  string
+	// Along is where the notch stands on its edge as worn, nil where only At is known.
+	Along *Along
+}
+
+// Along is a notch's place on an edge.
+type Along struct {
+	Edge  int     // into the piece's Edges
+	Worn  float64 // mm from the edge's start as it is sewn; less than 0 for a notch that has no partner
+	Words string  // as people say it: "8 from U"
 }
 
 // Drill is a mark inside a piece, made by an awl, a drill or a pen cross. Diameter 0 is unsaid.

@@ -57,7 +57,6 @@ func finish(e *sewn.Sewing) {
 		return
 	}
 	e.WalkSeams()
-	e.JudgeNotchDepths()
 	e.ProveEase()
 	e.ListNotions()
 	sewn.NoteUnused(e.Garment.Draft)

@@ -237,7 +237,7 @@ func TestSeamFarOut(t *testing.T) {
 		src := strings.Replace(string(samples.Read("ferry-smock.yaml")), "front shoulder = back shoulder", c.seam, 1)
 		e := drawText(t, src)
 		found := ""
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			if f.Rule == pattern.RuleSeamLengths {
 				found = f.Mend
 			}

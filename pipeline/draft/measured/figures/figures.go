@@ -129,7 +129,7 @@ func pieceFigures(pc *pieces.Piece) PieceFigures {
 	e := pc.Scope.Context
 	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges), Marking: marking(pc)}
 	for i, ed := range pc.Edges {
-		f := EdgeFigures{Name: ed.Name, Worn: pc.Worn[i].Curve.Length(), Cut: ed.Curve.Length(), Fold: ed.Fold}
+		f := EdgeFigures{Name: ed.Name, Worn: pc.WornLength(i), Cut: ed.Curve.Length(), Fold: ed.Fold}
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {
 			f.Allowance = tape(e, pc.Widths[i].From)
 			if to := tape(e, pc.Widths[i].To); to != f.Allowance {

@@ -42,7 +42,11 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		Material: pc.Material, Note: pc.Note, Labels: pc.Texts}
 	line, firsts := e.Flatten(pc.Edges)
 	for i, ed := range pc.Edges {
-		q.Edges = append(q.Edges, edgeOf(pc, i, ed, firsts[i], e.UnitMM))
+		out := edgeOf(pc, i, ed, firsts[i], e.UnitMM)
+		if math.Abs(pc.WornLength(i)-ed.Curve.Length()) > e.Hair() {
+			out.Worn = wornPath(pc, i)
+		}
+		q.Edges = append(q.Edges, out)
 		if ed.Fold {
 			q.Fold = &pattern.Segment{A: e.ToMM(ed.Curve.Start()), B: e.ToMM(ed.Curve.End())}
 		}
@@ -51,11 +55,6 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		q.Cut, q.CutSaid, q.Included = &line, true, true
 	} else {
 		q.Sew = []geom.Path{line}
-	}
-	for _, n := range pc.Notches {
-		m := n.Made(pc)
-		m.OnSew = !pc.Included
-		q.Notches = append(q.Notches, m)
 	}
 	for _, m := range pc.Marks {
 		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
@@ -70,6 +69,12 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 			}
 		}
 	}
+	for _, n := range pc.Notches {
+		m := n.Made(pc)
+		m.OnSew = !pc.Included
+		m.Along = along(pc, n, q.Points)
+		q.Notches = append(q.Notches, m)
+	}
 	q.Grain = grainOf(line, pc.Grain)
 	return q
 }
@@ -82,6 +87,39 @@ func holds(pc *pieces.Piece, pt orb.Point) bool {
 	line, _ := pc.Scope.Context.FlattenTo(pc.Worn, 0.2)
 	q := pc.Scope.Context.ToMM(pt)
 	return line.Contains(q) || line.Nearest(q).Dist < 1
+}
+
+// wornPath is an edge as it is sewn; of the mouth of a dart nothing but where it begins.
+func wornPath(pc *pieces.Piece, i int) geom.Path {
+	e := pc.Scope.Context
+	out := geom.Path{Points: []orb.Point{e.ToMM(pc.Worn[i].Curve.Start())}}
+	for _, s := range pc.Sewn(i) {
+		out.Points = s.Apply(geom.Affine{A: e.UnitMM, D: -e.UnitMM}).Flatten(out.Points, geom.FlattenTol)
+	}
+	return out
+}
+
+// along says where a notch stands on its edge: "8 from U", by the lettered point at the nearer end.
+func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.Along {
+	e := pc.Scope.Context
+	out := &pattern.Along{Edge: n.Edge, Worn: n.Worn * e.UnitMM}
+	if n.Worn < 0 {
+		out.Worn = -1
+		return out
+	}
+	c := pc.Edges[n.Edge].Curve
+	from, name, l := c.Start(), "the start", n.Worn
+	if rest := pc.WornLength(n.Edge) - l; rest < l {
+		from, name, l = c.End(), "the end", rest
+	}
+	for _, p := range letters {
+		if geom.Dist(p.At, e.ToMM(from)) < 0.01 {
+			name = p.Text
+			break
+		}
+	}
+	out.Words = tape(e, l) + " from " + name
+	return out
 }
 
 // edgeOf is an edge with its allowance. A finish belongs to the corner where the edge begins, or to

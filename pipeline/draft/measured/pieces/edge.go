@@ -84,7 +84,7 @@ func (e *Garment) PieceEdge(p *tree.Parser) (*Piece, int) {
 // EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
 func (e *Garment) EdgeLength(p *tree.Parser) tree.Number {
 	pc, i := e.PieceEdge(p)
-	return pc.Worn[i].Curve.Length
+	return func() float64 { return pc.WornLength(i) }
 }
 
 // Flat brings a point of the drawing as worn onto the piece as cut.
@@ -105,4 +105,25 @@ func (pc *Piece) Carry(q orb.Point) orb.Point {
 func (pc *Piece) Place(i int, l float64) orb.Point {
 	at, _ := pc.Worn[i].Curve.At(l)
 	return pc.Open.Place(i, at)
+}
+
+// Sewn is an edge as it is sewn, in one line: each stretch is turned to the one before, where a dart or
+// gathers lie between. The mouth of a dart, where it is an edge of its own, is nothing.
+func (pc *Piece) Sewn(i int) curve.Curve {
+	if pc.Form == nil {
+		return pc.Worn[i].Curve
+	}
+	if mouthEdge(pc.Form, i) {
+		return nil
+	}
+	line, _ := closeUp(stretches(pc.Form, i))
+	return line
+}
+
+// WornLength is how long an edge is as it is sewn.
+func (pc *Piece) WornLength(i int) float64 {
+	if pc.Form != nil && mouthEdge(pc.Form, i) {
+		return 0
+	}
+	return pc.Worn[i].Curve.Length()
 }

@@ -116,6 +116,16 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 			p.Fail(at, fmt.Sprintf("the facing along %q ends at a dart", out.edge.Name), "face both edges beside the dart: the one, +, and the other")
 		}
 	}
+	line, m := closeUp(all)
+	out.edge.Curve, out.after.Curve = line, out.after.Curve.Apply(m)
+	if back, ok := m.Inverse(); ok && out.after.Fold {
+		out.edge.Curve, out.before.Curve, out.after.Curve = line.Apply(back), out.before.Curve.Apply(back), out.after.Curve.Apply(back)
+	}
+	return out
+}
+
+// closeUp joins stretches as they are sewn, and gives the way of the last one to its place.
+func closeUp(all []stretch) (curve.Curve, geom.Affine) {
 	m := geom.Identity
 	line := append(curve.Curve(nil), all[0].c...)
 	for k := 1; k < len(all); k++ {
@@ -132,11 +142,7 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 		next[0].From = q
 		line = append(line, next...)
 	}
-	out.edge.Curve, out.after.Curve = line, out.after.Curve.Apply(m)
-	if back, ok := m.Inverse(); ok && out.after.Fold {
-		out.edge.Curve, out.before.Curve, out.after.Curve = line.Apply(back), out.before.Curve.Apply(back), out.after.Curve.Apply(back)
-	}
-	return out
+	return line, m
 }
 
 // stretches divides an edge as worn at the mouths in it; its own ends carry the legs of the darts that

@@ -61,33 +61,6 @@ func (e *Garment) MakeNotches() {
 	}
 }
 
-// JudgeNotchDepths finds nicks that come too near the sew line: less than 2 mm left is refused, more than
-// half the allowance is warned of (common practice).
-func (e *Garment) JudgeNotchDepths() {
-	for _, pc := range e.Pieces {
-		for _, n := range pc.Notches {
-			w := pc.Width(n.Edge)
-			m := n.Made(pc)
-			if n.depth == 0 || m.Kind == pattern.NotchPen {
-				continue
-			}
-			left := w - n.depth
-			edge := pc.Edges[n.Edge].Name
-			sev, text := pattern.Off, ""
-			switch {
-			case left < 2:
-				sev, text = pattern.Error, fmt.Sprintf("a notch %s mm deep on the %s of %s leaves %s mm of the %s mm allowance to the sew line, less than 2 mm", sentence.FormatNumber(n.depth), edge, pc.Name, sentence.FormatNumber(left), sentence.FormatNumber(w))
-			case n.depth > w/2:
-				sev, text = pattern.Warning, fmt.Sprintf("a notch %s mm deep on the %s of %s is more than half the %s mm allowance: %s mm are left", sentence.FormatNumber(n.depth), edge, pc.Name, sentence.FormatNumber(w), sentence.FormatNumber(left))
-			default:
-				continue
-			}
-			f := e.Note(n.Sentence, pattern.RuleNotchDeep, sev, text, fmt.Sprintf("make it at most %s mm deep, or say pen", sentence.FormatNumber(math.Min(w/2, w-2))))
-			f.Piece, f.Index, f.At = pc.Name, e.IndexOf(pc), pattern.Place(m.At)
-		}
-	}
-}
-
 // NewKeySentence makes the key itself a sentence, so that its faults have a place.
 func NewKeySentence(x sentence.Entry, d *sentence.Document) *sentence.Sentence {
 	return sentence.NewSentence(x.KeyNode, d.Source, d.Name)

@@ -32,10 +32,9 @@ func (r edgeTimes) corners() [2]cornerOf {
 
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges.
-func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) bool {
-	good := true
+func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) {
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
-		return true // two alike, one on the other
+		return // two alike, one on the other
 	}
 	for _, ra := range a {
 		for _, ca := range ra.corners() {
@@ -48,12 +47,11 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
-					good = e.TellCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant") && good
+					e.TellCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
 				}
 			}
 		}
 	}
-	return good
 }
 
 // inRow tells that the edge beside one of a seam's edges is sewn in the same seam: nothing crosses it there.

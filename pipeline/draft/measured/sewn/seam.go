@@ -5,7 +5,7 @@ package sewn
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/draft/measured/pieces"
@@ -60,7 +60,6 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 		p.Fail(p.At, "an = and the other side of the seam is wanted here, not "+p.Seen(), "")
 	}
 	b := e.seamSide(p)
-	seam := pattern.Seam{Note: string(s.Text)}
 	var pointed []string // edges whose corners are meant
 	tolerance := 0.0
 	ease := 0.0
@@ -100,43 +99,29 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 	}
 	words := sideWords(a) + " = " + sideWords(b)
 	e.Pairs = append(e.Pairs, pairFigure{words, la, lb, ease, s.Lines[0]})
-	good := gathered > 0 || e.compareSeam(s, a, b, la, lb, ease, tolerance)
-	good = e.bothHands(s, a, b) && good
+	e.bothHands(s, a, b)
 	if gathered == 0 {
 		e.partnerNotches(a, b)
 	}
 	if !laid {
-		good = e.trueCorners(s, a, b, pointed) && good
+		e.trueCorners(s, a, b, pointed)
 	}
-	seam.Ease, seam.Tolerance = ease*e.UnitMM, tolerance
-	if !good || !plain(a) || !plain(b) || len(pointed) > 0 || laid || gathered > 0 {
-		return // told already, or not to be seen on the flat pieces
-	}
-	for _, r := range a {
-		seam.A = append(seam.A, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name})
-	}
-	for _, r := range b {
-		seam.B = append(seam.B, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name})
-	}
-	e.Seams = append(e.Seams, seam)
+	e.Seams = append(e.Seams, pattern.Seam{A: refs(a), B: refs(b), Ease: ease * e.UnitMM, Tolerance: tolerance, Note: string(s.Text),
+		Line: s.Lines[0], Column: s.Columns[0], Gathered: gathered > 0, Unnotched: unnotched(a) || unnotched(b), Corners: true})
 }
 
-// plain tells whether a side is seen on the flat pieces as it is sewn.
-func plain(side []edgeTimes) bool {
+// unnotched tells of a side with a strip, or another piece that is not drawn, of which no notch is told.
+func unnotched(side []edgeTimes) bool {
+	return slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Piece.Drawing == nil && len(r.toldNotches()) == 0 })
+}
+
+// refs names a side's edges for the pattern.
+func refs(side []edgeTimes) []pattern.EdgeRef {
+	var out []pattern.EdgeRef
 	for _, r := range side {
-		worn, cut := r.Piece.Worn[r.Edge].Curve.Length(), r.Piece.Edges[r.Edge].Curve.Length()
-		if r.Times != 1 || math.Abs(worn-cut) > r.Piece.Scope.Context.Hair() {
-			return false // a pleat, a dart or gathers lie in it
-		}
+		out = append(out, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name, Times: r.Times})
 	}
-	for k := 1; k < len(side); k++ {
-		a, b := side[k-1], side[k]
-		n := len(b.Piece.Edges)
-		if a.Piece == b.Piece && (a.Edge+1)%n != b.Edge && (b.Edge+1)%n != a.Edge {
-			return false // a dart's mouth lies between
-		}
-	}
-	return true
+	return out
 }
 
 func (e *Sewing) seamSide(p *tree.Parser) []edgeTimes {
@@ -183,7 +168,7 @@ func readTimes(p *tree.Parser) float64 {
 func sideLength(side []edgeTimes) float64 {
 	var sum float64
 	for _, r := range side {
-		sum += r.Times * r.Piece.Worn[r.Edge].Curve.Length()
+		sum += r.Times * r.Piece.WornLength(r.Edge)
 	}
 	return sum
 }
@@ -203,69 +188,10 @@ func sideWords(side []edgeTimes) string {
 	return strings.Join(out, " + ")
 }
 
-// orGathered adds the other thing that may be meant where the first side is much the longer.
-func orGathered(la, lb float64) string {
-	if la < 1.1*lb {
-		return ""
-	}
-	return "; or say gathered"
-}
-
-// longer writes a difference as a seam states it.
-func (e *Sewing) longer(by float64) string {
-	if by < 0 {
-		return e.WithUnit(-by) + " shorter"
-	}
-	return e.WithUnit(by) + " longer"
-}
-
-// easeMostOf is the share of a seam past which a difference is no ease: woven cloth takes in 5 to 10 per
-// cent at a sleeve's cap, elsewhere less (common practice).
-const easeMostOf = 0.2
-
-func (e *Sewing) compareSeam(s *sentence.Sentence, a, b []edgeTimes, la, lb, ease, tolerance float64) bool {
-	off := (lb - la - ease) * e.UnitMM
-	limit := pieces.SeamMost
-	fine := pieces.SeamFine
-	if tolerance > 0 {
-		limit, fine = tolerance, tolerance
-	}
-	if math.Abs(off) <= fine {
-		return true
-	}
-	long, short := sideWords(b), sideWords(a)
-	if off < 0 {
-		long, short = short, long
-	}
-	text := fmt.Sprintf("%s (%s) is sewn to %s (%s)", sideWords(a), e.WithUnit(la), sideWords(b), e.WithUnit(lb))
-	if ease != 0 {
-		text += ", " + e.longer(ease)
-	}
-	text += fmt.Sprintf(": %s is %s longer than %s takes", long, e.WithUnit(math.Abs(off)/e.UnitMM), short)
-	sev := pattern.Warning
-	if math.Abs(off) > limit {
-		sev = pattern.Error
-	}
-	mend := "true the two edges to one length, or state the ease that is meant: " + e.longer(lb-la) + orGathered(la, lb)
-	switch by := math.Abs(lb - la); {
-	case by*e.UnitMM <= fine:
-		mend = "the two are of one length: draw the ease into one of them, or take it out here"
-	case by/math.Max(la, lb) > easeMostOf: // nobody means that
-		mend = "look at the shape of the two edges, and at the measures behind them" + orGathered(la, lb)
-	}
-	f := e.Note(s, pattern.RuleSeamLengths, sev, text, mend)
-	f.Piece, f.Edge = b[0].Piece.Name, b[0].Piece.Worn[b[0].Edge].Name
-	f.Index = e.IndexOf(b[0].Piece)
-	f.At = pattern.Place(e.ToMM(b[0].Piece.Edges[b[0].Edge].Curve.Start()))
-	return false
-}
-
 // bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,
 // and one that is sewn to a left and a right side is a pair.
-func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) bool {
-	good := true
+func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) {
 	tell := func(pc *pieces.Piece, text, mend string) {
-		good = false
 		for _, f := range e.Findings {
 			if f.Rule == pattern.RuleQuantityMissing && f.Piece == pc.Name {
 				return // once is enough
@@ -276,7 +202,7 @@ func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) bool {
 	}
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge && a[0].Piece.Quantity < 2 {
 		tell(a[0].Piece, fmt.Sprintf("%q is sewn to another of its kind, and only one is cut: the seam has one side", a[0].Piece.Name), "say cut 2")
-		return false
+		return
 	}
 	for _, two := range [][2][]edgeTimes{{a, b}, {b, a}} {
 		for _, r := range two[0] {
@@ -293,5 +219,4 @@ func (e *Sewing) bothHands(s *sentence.Sentence, a, b []edgeTimes) bool {
 			}
 		}
 	}
-	return good
 }
