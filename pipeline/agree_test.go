@@ -58,10 +58,9 @@ func TestFullCircleOnTheFold(t *testing.T) {
 
 const dollCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 50}\nbody: A\npieces:\n  skirt: full circle 10 long, to fit waist%s\nallow:\n  all: 1.5\n"
 
-// What check passes for a device, convert makes, and the other way round: over the samples and every
-// draft in testdata.
-func TestCheckAndConvertAgree(t *testing.T) {
-	h := NewHouse(Sample())
+// draftsOfTests are the samples and every draft in testdata, by name.
+func draftsOfTests(t *testing.T) map[string][]byte {
+	t.Helper()
 	drafts := map[string][]byte{}
 	for _, s := range demoDrops {
 		drafts[s.file] = samples.Read(s.file)
@@ -82,6 +81,14 @@ func TestCheckAndConvertAgree(t *testing.T) {
 			drafts[f] = data
 		}
 	}
+	return drafts
+}
+
+// What check passes for a device, convert makes, and the other way round: over the samples and every
+// draft in testdata.
+func TestCheckAndConvertAgree(t *testing.T) {
+	h := NewHouse(Sample())
+	drafts := draftsOfTests(t)
 	made, devices := 0, agreeing
 	for i, name := range slices.Sorted(maps.Keys(drafts)) {
 		if os.Getenv("TRACEWHEEL_DRAFTS") == "" {

@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -58,4 +60,56 @@ func (a *app) figures(file, out string) error {
 	}
 	_, err = a.out.Write(b.Bytes())
 	return err
+}
+
+func (a *app) exportCmd() *cobra.Command {
+	var out, ticket string
+	c := &cobra.Command{
+		Use:   "export FILE --out FILE.svg|FILE.dxf",
+		Short: "save a checked draft as SVG or DXF for other programs",
+		Long: "Export checks a draft and saves its pieces at true size: cut lines, sew lines, notches, drill marks, fold and grain lines, inner lines, names, sizes and quantities. " +
+			"SVG elements bear their role as data-role; DXF has a block for each piece and the layers of the sewn-products interchange standard (ASTM D6673), in mm. " +
+			"Where the draft or its ticket gives a seam allowance, the cut line is built. Read back, every line lies within 0.01 mm of where it was; SVG is moved so that it begins 10 mm within its page. " +
+			"Names of edges and seam pairs are left out: neither form has a place for them. A draft with errors or an open question is not saved.",
+		Example: "  tracewheel export ferry-smock.yaml --out smock.dxf\n  tracewheel export ferry-smock.yaml --body B --out smock-b.svg",
+		Args:    cobra.ExactArgs(1),
+	}
+	a.draftFlags(c)
+	c.Flags().StringVar(&out, "out", "", "where to save, .svg or .dxf")
+	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft, as for convert)")
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.export(args[0], ticket, out) }
+	return c
+}
+
+func (a *app) export(file, ticket, out string) error {
+	form := strings.ToLower(filepath.Ext(out))
+	if form != ".svg" && form != ".dxf" {
+		return usage(errors.New("export needs --out with a name that ends in .svg or .dxf"))
+	}
+	if same(file, out) {
+		return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
+	}
+	h, err := a.house(a.err, "", file)
+	if err != nil {
+		return err
+	}
+	r, err := a.request(file, "", ticket)
+	if err != nil {
+		return err
+	}
+	data, w, err := h.Export(r, form)
+	if err != nil {
+		aside := &app{out: a.err}
+		aside.printWork(file, w)
+		if w.Hold != "" {
+			return refused(errors.New("a question is open: " + w.Hold))
+		}
+		return refused(errors.New("the draft is refused; nothing was written"))
+	}
+	if err := writeOut(out, data); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.err, "%s: %d pieces, %d bytes\n", out, len(w.Pattern.Pieces), len(data))
+	a.printFindings(w.Findings)
+	return nil
 }

@@ -18,7 +18,7 @@ const chordRoom = 0.1
 func notchDeep(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
-		if !n.cuts() || n.Depth <= 0 || n.allowance <= 0 || s.outsideNear(n) {
+		if !n.cuts() || n.Depth <= 0 || n.allowance <= geom.CloseTol || s.outsideNear(n) {
 			continue
 		}
 		left := n.allowance - n.Depth

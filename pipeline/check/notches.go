@@ -38,8 +38,9 @@ func (s *subject) notches() []notch {
 // allowanceAt is the distance from the line the notch lies on to the other one.
 func (s *subject) allowanceAt(n pattern.Notch, near geom.Near) float64 {
 	if w := s.profile(); w != nil {
-		if n.OnSew {
-			return near.Dist
+		if n.OnSew { // a stretch on the fold is no edge to which it is carried
+			_, cut := w.cut.Nearest(n.At)
+			return cut.Dist
 		}
 		_, sew := w.sew.Nearest(near.Point)
 		return sew.Dist

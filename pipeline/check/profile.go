@@ -43,7 +43,7 @@ type edgeProfile struct {
 type profile struct {
 	edges    []edgeProfile
 	min, max sample
-	sew      *geom.Index
+	cut, sew *geom.Index // the cut line without what lies on the fold
 	lengths  []float64
 	found    []fault
 	looked   bool
@@ -72,8 +72,8 @@ func (s *subject) measure() *profile {
 	if len(runs) == 0 {
 		return &profile{}
 	}
-	cut := cutLine{runs: runs, index: geom.NewIndex(runs...).Follow(), ccw: s.ccw}
-	w := &profile{sew: geom.NewIndex(s.p.Sew...)}
+	w := &profile{sew: geom.NewIndex(s.p.Sew...), cut: geom.NewIndex(runs...)}
+	cut := cutLine{runs: runs, index: w.cut.Follow(), ccw: s.ccw}
 	w.min.d, w.max.d = math.Inf(1), math.Inf(-1)
 	for k := range s.p.Sew {
 		w.lengths = append(w.lengths, s.p.Sew[k].Length())

@@ -1,6 +1,7 @@
 package prepare
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -114,6 +115,40 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 	return turnCCW(f), nil
 }
 
+// unstated says that nobody states an allowance.
+type unstated string
+
+func (e unstated) Error() string { return string(e) }
+
+// WithCutLines is the pattern with a cut line for each piece that has a sew line and an allowance stated
+// by the draft or the ticket; a workroom's habit is none of the draft's. The pattern is not changed.
+func WithCutLines(p *pattern.Pattern, t pattern.Ticket, opt Options) (*pattern.Pattern, error) {
+	included, width, err := t.AllowanceSaid()
+	if err != nil {
+		return nil, err
+	}
+	opt.WorkroomAllowance = nil
+	out := *p
+	out.Pieces = append([]pattern.Piece(nil), p.Pieces...)
+	for i := range out.Pieces {
+		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width}
+		f, err := m.cutLine()
+		var none unstated
+		switch {
+		case errors.As(err, &none):
+			continue
+		case err != nil:
+			return nil, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err)
+		}
+		pc := &out.Pieces[i]
+		pc.Sew, pc.CutSaid = m.piece.Sew, true
+		if f.built {
+			pc.Cut = &f.outline
+		}
+	}
+	return &out, nil
+}
+
 // width is the allowance of one edge.
 func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 	even := func(w float64) pattern.Width { return pattern.Width{From: w, To: w} }
@@ -127,9 +162,9 @@ func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 	case m.ticket != nil:
 		return even(*m.ticket), nil
 	case m.opt.WorkroomAllowance == nil:
-		return pattern.Width{}, fmt.Errorf("there is a sew line and no cut line, and nobody states the seam allowance; give it in the draft or in the ticket (allowance: 10mm)")
+		return pattern.Width{}, unstated("there is a sew line and no cut line, and nobody states the seam allowance; give it in the draft or in the ticket (allowance: 10mm)")
 	case m.opt.Cuts:
-		return pattern.Width{}, fmt.Errorf("there is a sew line and no cut line; for a cutter the draft or the ticket must state the seam allowance (allowance: 10mm)")
+		return pattern.Width{}, unstated("there is a sew line and no cut line; for a cutter the draft or the ticket must state the seam allowance (allowance: 10mm)")
 	}
 	if !m.assumed() {
 		m.note(pattern.RuleAllowanceAssumed,

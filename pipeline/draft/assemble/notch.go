@@ -99,14 +99,28 @@ func (b *builder) addNotch(n pattern.Notch) {
 	b.Notches = append(b.Notches, n)
 }
 
-// onSew tells whether a place lies on the sew line and on no cut line.
+// onSew tells whether a place lies on the sew line and on no cut line. On the fold both lie on one
+// another; there the ends of what is sewn and cut tell.
 func (b *builder) onSew(p orb.Point) bool {
-	if b.Cut != nil {
-		if _, n := b.index.Nearest(p); n.Dist <= onLineTol {
-			return false
+	if b.Cut == nil {
+		return b.sewDist(p) <= onLineTol
+	}
+	if b.ends == nil && b.Fold != nil && len(b.Sew) > 0 {
+		var sew []geom.Path
+		for _, s := range b.Sew {
+			sew = append(sew, pattern.OffFold(s, b.Fold)...)
+		}
+		if cut := pattern.OffFold(*b.Cut, b.Fold); len(cut) > 0 && len(sew) > 0 {
+			b.ends = &[2]*geom.Index{geom.NewIndex(cut...), geom.NewIndex(sew...)}
 		}
 	}
-	return b.sewDist(p) <= onLineTol
+	if b.ends != nil {
+		_, cut := b.ends[0].Nearest(p)
+		_, sew := b.ends[1].Nearest(p)
+		return sew.Dist <= onLineTol && cut.Dist > onLineTol
+	}
+	_, n := b.index.Nearest(p)
+	return n.Dist > onLineTol && b.sewDist(p) <= onLineTol
 }
 
 func (b *builder) sewDist(p orb.Point) float64 {

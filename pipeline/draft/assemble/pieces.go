@@ -36,7 +36,8 @@ type builder struct {
 	bound   orb.Bound
 	index   *geom.Index
 	inside  *inside
-	sewn    *geom.Index // of the sew lines, once they are known
+	sewn    *geom.Index     // of the sew lines, once they are known
+	ends    *[2]*geom.Index // of the cut line and the sew lines without what lies on the fold
 	drilled map[orb.Point]bool
 	texts   []Item
 	grains  []Item

@@ -44,7 +44,9 @@ func (r *reader) layerNamed(raw []byte) *layerInfo {
 		}
 	} else {
 		var conflict bool
-		l.role, _, conflict = roles.Find(l.name)
+		if l.role, _, conflict = roles.Find(l.name); l.role == pattern.RoleNotch {
+			l.notch = roles.NotchKind(l.name)
+		}
 		if conflict {
 			f := pattern.NewFinding(pattern.RuleLeftOut,
 				fmt.Sprintf("the name of layer %q has words for two roles, so that its lines count as neither", clip(l.name)),

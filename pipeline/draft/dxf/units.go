@@ -79,8 +79,8 @@ const tinyPiece = 60
 
 // sayTiny asks about METRIC files that look as if drawn in centimetres.
 func (r *reader) sayTiny(u unit, pieces []pattern.Piece) {
-	if u.name != "METRIC" {
-		return
+	if u.name != "METRIC" || insUnits[r.unit].mm == 1 {
+		return // the header says which of the metric units it is
 	}
 	var most float64
 	for i := range pieces {

@@ -40,6 +40,8 @@ var words = map[string]pattern.Role{
 
 	"check": pattern.RoleCheck, "gauge": pattern.RoleCheck,
 
+	"quality": pattern.RoleQuality,
+
 	"ignore": pattern.RoleIgnore, "frame": pattern.RoleIgnore, "guide": pattern.RoleIgnore,
 	"construction": pattern.RoleIgnore, "guides": pattern.RoleIgnore,
 }
@@ -48,7 +50,7 @@ var words = map[string]pattern.Role{
 // beside other words they are more often the name of a piece, of its cloth or of a group that a
 // drawing program made (a slash pocket, check-lining, a straight skirt).
 var alone = set("straight", "slash", "label", "labels", "note", "notes", "dart", "darts", "stripe", "stripes", "plaid",
-	"check", "gauge", "frame", "guide", "guides", "construction")
+	"check", "gauge", "quality", "frame", "guide", "guides", "construction")
 
 // fillers are words that leave such a name its own.
 var fillers = set("line", "lines", "layer", "square", "mark", "marks", "point", "points", "leg", "legs", "path", "paths", "rect", "role", "group", "g", "copy",
@@ -90,6 +92,18 @@ func Find(name string) (role pattern.Role, ok bool, conflict bool) {
 		}
 	}
 	return role, ok, false
+}
+
+// NotchKind is the form that a name with the role notch says beside it, such as NOTCH-PEN; "" where it
+// says none.
+func NotchKind(name string) pattern.NotchKind {
+	for f := range strings.FieldsFuncSeq(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		switch k := pattern.NotchKind(f); k {
+		case pattern.NotchNick, pattern.NotchPen, pattern.NotchV, pattern.NotchT, pattern.NotchCastle, pattern.NotchU:
+			return k
+		}
+	}
+	return ""
 }
 
 // Layer is the role of a numbered layer of the standard; the notch kind is set for the notch layers

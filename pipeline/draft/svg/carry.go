@@ -2,7 +2,10 @@ package svg
 
 import (
 	"fmt"
+	"math"
 	"strings"
+
+	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/draft/roles"
@@ -111,6 +114,51 @@ func (r *reader) grouping(n *node, s *scope) {
 	s.piece.Key = "piece " + s.piece.Name + "\n" + s.piece.Size
 	s.group = s.piece.Key
 	r.addGroup(s.piece)
+}
+
+// notchKinds are the words of data-notch.
+var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": pattern.NotchPen, "v": pattern.NotchV, "t": pattern.NotchT,
+	"castle": pattern.NotchCastle, "check": pattern.NotchCheck, "u": pattern.NotchU}
+
+// saidNotch is a notch whose form is said beside it: data-notch its kind, data-depth, data-width in user
+// units and data-angle in degrees counter-clockwise, where known. It stands where the element begins, or
+// in the middle of a circle.
+func (r *reader) saidNotch(n *node, s scope, diameter float64, centre, start orb.Point) (pattern.Notch, bool) {
+	word := strings.ToLower(strings.TrimSpace(n.attr("data-notch")))
+	if word == "" {
+		return pattern.Notch{}, false
+	}
+	out := pattern.Notch{At: start, Kind: notchKinds[word]}
+	if out.Kind == "" {
+		r.fault(n, "say nick, pen, v, t, castle, check or u", "data-notch=%q is no kind of notch", clip(word))
+		return out, true
+	}
+	if diameter > 0 {
+		out.At = centre
+	}
+	scale := math.Sqrt(math.Abs(s.m.Det()))
+	size := func(name string) float64 {
+		v, _, ok := r.length(n, name, s.vp, 'd')
+		if v *= scale; !ok || !(v >= 0 && v <= maxCoord) {
+			return 0
+		}
+		return v
+	}
+	out.Depth, out.Width = size("data-depth"), size("data-width")
+	if text, has := n.lookup("data-angle"); has {
+		m, ok := parseMeasure(text)
+		if !ok || m.unit != "" {
+			r.fault(n, "write a number of degrees", "data-angle=%q is no angle", clip(text))
+			return out, true
+		}
+		sin, cos := math.Sincos(m.value * math.Pi / 180)
+		d := s.m.Vector(orb.Point{cos, -sin})
+		out.AngleDeg, out.AngleSaid = math.Atan2(d[1], d[0])*180/math.Pi, d != orb.Point{}
+		if out.AngleDeg < 0 {
+			out.AngleDeg += 360
+		}
+	}
+	return out, true
 }
 
 // addGroup enters a group once; what a later place says beside the same name fills what was open.

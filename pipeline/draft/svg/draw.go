@@ -3,6 +3,8 @@ package svg
 import (
 	"strings"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
@@ -217,6 +219,12 @@ func (r *reader) shape(n *node, s scope) {
 		return
 	}
 	where := n.where()
+	if role == pattern.RoleNotch && len(paths) > 0 {
+		if said, ok := r.saidNotch(n, s, diameter, centre, paths[0].Points[0]); ok {
+			r.out.Items = append(r.out.Items, assemble.Item{Role: role, Path: geom.Path{Points: []orb.Point{said.At}}, Notch: &said, Group: s.group, Where: where, Line: n.line})
+			return
+		}
+	}
 	for _, p := range paths {
 		r.out.Items = append(r.out.Items, assemble.Item{
 			Role: role, Path: p, Diameter: diameter, Centre: centre, Group: s.group, Where: where, Line: n.line,
