@@ -58,22 +58,25 @@ func TestExportReadsBack(t *testing.T) {
 	}
 }
 
-// differences tells what a pattern lost on its way; a pattern may have moved as a whole.
+// differences tells what a pattern lost on its way; a piece may have moved as a whole, to lie
+// beside others on which it lay.
 func differences(want, got *pattern.Pattern) (out []string) {
 	tell := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if want.Style != got.Style || len(want.Pieces) != len(got.Pieces) {
 		return append(out, fmt.Sprintf("style %q with %d pieces, want %q with %d", got.Style, len(got.Pieces), want.Style, len(want.Pieces)))
 	}
-	move := orb.Point{}
-	for i := range want.Pieces {
-		a, b := want.Pieces[i].Outline(), got.Pieces[i].Outline()
-		if i == 0 && a != nil && b != nil {
-			move = geom.Sub(b.Bound().Min, a.Bound().Min)
-		}
-	}
-	m := geom.Translate(move[0], move[1])
 	for i := range want.Pieces {
 		a, b := &want.Pieces[i], &got.Pieces[i]
+		m := geom.Identity
+		if x, y := a.Outline(), b.Outline(); x != nil && y != nil {
+			move := geom.Sub(y.Bound().Center(), x.Bound().Center())
+			m = geom.Translate(move[0], move[1])
+		}
+		for k := range i {
+			if x, y := b.Outline(), got.Pieces[k].Outline(); x != nil && y != nil && x.Bound().Intersects(y.Bound()) {
+				tell("%s lies on %s", b.Name, got.Pieces[k].Name)
+			}
+		}
 		if plainWords(a.Name) != plainWords(b.Name) || a.Size != b.Size || a.Quantity != b.Quantity || a.Pair != b.Pair || a.Alike != b.Alike || a.Material != b.Material || a.Note != b.Note {
 			tell("piece %q %q, %d %v %v, %q, %q; want %q %q, %d %v %v, %q, %q", b.Name, b.Size, b.Quantity, b.Pair, b.Alike, b.Material, b.Note, a.Name, a.Size, a.Quantity, a.Pair, a.Alike, a.Material, a.Note)
 		}

@@ -69,7 +69,7 @@ func (a *app) exportCmd() *cobra.Command {
 		Short: "save a checked draft as SVG or DXF for other programs",
 		Long: "Export checks a draft and saves its pieces at true size: cut lines, sew lines, notches, drill marks, fold and grain lines, inner lines, names, sizes and quantities. " +
 			"SVG elements bear their role as data-role; DXF has a block for each piece and the layers of the sewn-products interchange standard (ASTM D6673), in mm. " +
-			"Where the draft or its ticket gives a seam allowance, the cut line is built. Read back, every line lies within 0.01 mm of where it was; SVG is moved so that it begins 10 mm within its page. " +
+			"Where the draft or its ticket gives a seam allowance, the cut line is built. Read back, every piece is the same within 0.01 mm; pieces that lie on one another are drawn side by side. " +
 			"Names of edges and seam pairs are left out: neither form has a place for them. A draft with errors or an open question is not saved.",
 		Example: "  tracewheel export ferry-smock.yaml --out smock.dxf\n  tracewheel export ferry-smock.yaml --body B --out smock-b.svg",
 		Args:    cobra.ExactArgs(1),

@@ -34,7 +34,7 @@ var notchLayers = map[pattern.NotchKind]string{
 const plainV = "NOTCH-V"
 
 // DXF writes the pattern in release 12's form, which most programs read: each piece a block, inserted
-// once where the draft has it, lengths in mm.
+// once, lengths in mm.
 func DXF(p *pattern.Pattern) []byte {
 	w := &tags{}
 	w.section("HEADER", func() {
@@ -59,15 +59,15 @@ func DXF(p *pattern.Pattern) []byte {
 		}
 	})
 	w.section("ENTITIES", func() {
-		b := bound(p)
+		moves, b := places(p)
 		for i, words := range []string{"Style Name: " + p.Style, "UNITS: METRIC"} {
 			w.text("1", words, orb.Point{b.Min[0], b.Min[1] - margin*float64(i+2)}, letters, 0)
 		}
-		for _, name := range names {
+		for i, name := range names {
 			w.tag(0, "INSERT")
 			w.tag(8, "1")
 			w.tag(2, name)
-			w.point(10, orb.Point{})
+			w.point(10, moves[i])
 		}
 	})
 	w.tag(0, "EOF")

@@ -1,7 +1,8 @@
 // Package export writes a pattern in the open forms that the readers take: SVG whose elements bear
 // roles, and DXF with the layers of the sewn-products interchange standard (ASTM D6673, from public
 // transcriptions of its layer list). Read back, the pieces have the same lines within 0.01 mm, and the
-// same notches, drill marks, names, sizes and quantities. Names of edges, their allowances apart from
+// same notches, drill marks, names, sizes and quantities; pieces that lie on one another are drawn beside
+// one another. Names of edges, their allowances apart from
 // the cut line, seam pairs and notch names have no place in either form.
 package export
 
@@ -47,25 +48,54 @@ func lines(pc *pattern.Piece) []line {
 	return out
 }
 
-// bound holds all that is drawn, in mm.
-func bound(p *pattern.Pattern) orb.Bound {
+// boundOf holds all that is drawn of a piece, in mm.
+func boundOf(pc *pattern.Piece) orb.Bound {
 	b := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
-	for i := range p.Pieces {
-		pc := &p.Pieces[i]
-		for _, l := range lines(pc) {
-			b = b.Union(l.path.Bound())
-		}
-		for _, n := range pc.Notches {
-			b = b.Extend(n.At)
-		}
-		for _, d := range pc.Drills {
-			b = b.Extend(d.At)
-		}
-		for _, l := range pc.Labels {
-			b = b.Extend(l.At)
-		}
+	for _, l := range lines(pc) {
+		b = b.Union(l.path.Bound())
+	}
+	for _, n := range pc.Notches {
+		b = b.Extend(n.At)
+	}
+	for _, d := range pc.Drills {
+		b = b.Extend(d.At)
+	}
+	for _, l := range pc.Labels {
+		b = b.Extend(l.At)
 	}
 	return b
+}
+
+const (
+	between = 20.0   // mm from piece to piece
+	row     = 2000.0 // mm of pieces beside one another before the next row begins
+)
+
+// places says by how much each piece is moved: not at all where no two lie on one another, else beside one
+// another in rows. The bound holds all pieces, moved.
+func places(p *pattern.Pattern) ([]orb.Point, orb.Bound) {
+	moves, bounds := make([]orb.Point, len(p.Pieces)), make([]orb.Bound, len(p.Pieces))
+	apart := true
+	for i := range p.Pieces {
+		bounds[i] = boundOf(&p.Pieces[i])
+		for _, other := range bounds[:i] {
+			apart = apart && !other.Intersects(bounds[i])
+		}
+	}
+	var x, y, deep float64
+	whole := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
+	for i, b := range bounds {
+		w, h := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+		if !apart {
+			if x > 0 && x+w > row {
+				x, y, deep = 0, y-deep-between, 0
+			}
+			moves[i] = orb.Point{x - b.Min[0], y - b.Max[1]} // the rows run downward
+			x, deep = x+w+between, math.Max(deep, h)
+		}
+		whole = whole.Union(orb.Bound{Min: geom.Add(b.Min, moves[i]), Max: geom.Add(b.Max, moves[i])})
+	}
+	return moves, whole
 }
 
 // quantity says how many to cut so that a reader finds the same number and hands.

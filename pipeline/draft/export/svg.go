@@ -21,21 +21,22 @@ const capShare = 0.7
 
 // SVG writes the pattern on one page, in mm, moved so that it begins 10 mm within the page.
 func SVG(p *pattern.Pattern) []byte {
-	b := bound(p)
-	s := &sheet{left: b.Min[0] - margin}
+	moves, b := places(p)
+	s := &sheet{}
 	w, h := math.Ceil(b.Max[0]-b.Min[0]+2*margin), math.Ceil(b.Max[1]-b.Min[1]+2*margin)
-	s.top = b.Min[1] - margin + h // the origin that a reader finds is the page's lower left corner
 	fmt.Fprintf(&s.Buffer, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\">\n", number(w), number(h), number(w), number(h))
 	fmt.Fprintf(&s.Buffer, "<title>%s</title>\n", escaped(p.Style))
 	s.WriteString("<g fill=\"none\" stroke=\"#000\" stroke-width=\"0.3\">\n")
 	for i := range p.Pieces {
+		s.left = b.Min[0] - margin - moves[i][0]
+		s.top = b.Min[1] - margin + h - moves[i][1] // a reader's origin is the page's lower left corner
 		s.piece(&p.Pieces[i])
 	}
 	s.WriteString("</g>\n</svg>\n")
 	return s.Bytes()
 }
 
-// sheet is the page; left and top are its upper left corner in the draft's frame.
+// sheet is the page; left and top are its upper left corner in the frame of the piece.
 type sheet struct {
 	bytes.Buffer
 	left, top float64
