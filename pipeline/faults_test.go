@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -12,8 +14,10 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/store/faultfs"
@@ -209,6 +213,43 @@ func TestReload(t *testing.T) {
 	time.Sleep(100 * time.Millisecond)
 	if _, err := os.Stat(filepath.Join(h.set.Inbox, "knife-table", "left.svg")); err != nil {
 		t.Errorf("a device that left took a file: %v", err)
+	}
+}
+
+// TestLostLedgerIsTold: who only looks is not told that nothing was ever received, nor given a copy without
+// the jobs, where the ledger is missing or empty and the store holds jobs.
+func TestLostLedgerIsTold(t *testing.T) {
+	h := newHouse(t)
+	h.start()
+	h.drop("roll-plotter", "a.svg", "a")
+	h.becomes(1, ledger.Completed)
+	h.stop()
+	room := Sample()
+	room.Dir, room.File, room.Folders.Store = h.dir, filepath.Join(h.dir, "workroom.yaml"), h.set.Store
+	if err := os.WriteFile(room.File, []byte("folders: {}\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	path := store.LedgerPath(h.set.Store)
+	for what, lose := range map[string]func() error{
+		"missing": func() error { return os.Remove(path) },
+		"empty":   func() error { return os.WriteFile(path, nil, 0o600) },
+	} {
+		if err := lose(); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			t.Fatal(err)
+		}
+		for _, end := range []string{"-wal", "-shm"} {
+			_ = os.Remove(path + end)
+		}
+		const want = "is missing or empty, and the store holds"
+		if _, err := reading.Look(t.Context(), room); err == nil || errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: jobs says %v", what, err)
+		}
+		if found := fmt.Sprint(verify.Verify(h.set.Store)); !strings.Contains(found, want) {
+			t.Errorf("%s: verify says %s", what, found)
+		}
+		if _, err := backup.Take(t.Context(), backup.Room{File: room.File, Store: h.set.Store}, filepath.Join(h.dir, what+".tar"), time.Now()); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: backup says %v", what, err)
+		}
 	}
 }
 

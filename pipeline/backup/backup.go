@@ -205,6 +205,13 @@ func (w *writer) all(ledgerCopy string) error {
 // ledger adds the ledger's copy and the files that it names.
 func (w *writer) ledger(temp string) error {
 	from := store.LedgerPath(w.room.Store)
+	lost, err := store.Look(w.room.Store).WithoutLedger()
+	if err == nil && len(lost) > 0 {
+		err = fmt.Errorf("the ledger %q is missing or empty, and the store holds %d jobs: a copy would have none of them; bring the ledger back first", from, len(lost))
+	}
+	if err != nil {
+		return err
+	}
 	if _, err := os.Stat(from); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"time"
 
 	"tracewheel/config"
@@ -22,14 +21,13 @@ import (
 // Ledger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
 // fs.ErrNotExist where there is none yet.
 func Ledger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
-	path := store.LedgerPath(room.Path(room.Folders.Store))
-	if _, err := os.Stat(path); err != nil {
-		if jobs, _, jerr := store.Look(filepath.Dir(path)).Jobs(); errors.Is(err, fs.ErrNotExist) && jerr == nil && len(jobs) > 0 {
-			return nil, fmt.Errorf("the ledger %q is missing, and the store holds %s; %s", path, trusted.JobsSaid(jobs), trusted.WayBack)
-		}
+	st := store.Look(room.Path(room.Folders.Store))
+	if jobs, err := st.WithoutLedger(); err != nil {
 		return nil, err
+	} else if len(jobs) > 0 {
+		return nil, fmt.Errorf("the ledger %q is missing or empty, and the store holds %s; %s", st.LedgerPath(), trusted.JobsSaid(jobs), trusted.WayBack)
 	}
-	return ledger.Look(ctx, path)
+	return ledger.Look(ctx, st.LedgerPath())
 }
 
 // Reader is what commands read of jobs, from the ledger or from the daemon.

@@ -79,3 +79,17 @@ func (s *Store) HasLedger() (bool, error) {
 	}
 	return info.Size() > 0 || info.Mode()&os.ModeType != 0, nil
 }
+
+// WithoutLedger are the jobs that lie in a store whose ledger is missing or empty; none where it is there.
+func (s *Store) WithoutLedger() (owned []int64, err error) {
+	if has, err := s.HasLedger(); err != nil || has {
+		return nil, err
+	}
+	jobs, _, err := s.Jobs()
+	for _, job := range jobs {
+		if !s.Begun(job) {
+			owned = append(owned, job)
+		}
+	}
+	return owned, err
+}

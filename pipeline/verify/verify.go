@@ -64,6 +64,10 @@ func Verify(dir string) []Problem {
 func verifyOnce(dir string, only map[int64]bool) []Problem {
 	ctx := context.Background()
 	v := verifier{ctx: ctx, st: store.Look(dir), only: only}
+	if lost, err := v.st.WithoutLedger(); err == nil && len(lost) > 0 {
+		v.fault(0, "bring ledger.db back from a copy", "the ledger is missing or empty, and the store holds %d jobs, job %d among them", len(lost), lost[0])
+		return v.problems
+	}
 	led, err := ledger.Look(ctx, store.LedgerPath(dir))
 	if errors.Is(err, fs.ErrNotExist) {
 		// Calibrations may be kept before the first job came.
