@@ -341,5 +341,9 @@ func (d *Desk) cannot(j *ledger.Job, what string) error {
 	case j.State == ledger.Pending:
 		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
 	}
-	return refuse(hint, fmt.Sprintf("job %d is %s (%s) and cannot be %s", j.ID, j.State.Plain(), j.State, what))
+	is := j.State.Plain()
+	if is != string(j.State) {
+		is += " (" + string(j.State) + ")"
+	}
+	return refuse(hint, fmt.Sprintf("job %d is %s and cannot be %s", j.ID, is, what))
 }
