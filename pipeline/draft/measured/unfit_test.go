@@ -55,6 +55,24 @@ allow: 1
 
 // A short back and a broad shoulder are usual enough; what lies beyond is not.
 func TestUsualMeasures(t *testing.T) {
+	for _, c := range []struct{ line, measures, want string }{
+		{"kind: woman\n", "{nape to waist: 31, shoulder: 18, across back: 27, head: 63}", ""},
+		{"kind: man\n", "{nape to waist: 31, shoulder: 18}", "nape to waist 31 cm lies outside what is usual for a man, 34 to 54 cm"},
+		{"kind: child\n", "{bust: 63, waist: 57, hip: 66, nape to waist: 28.5, shoulder: 10, apex depth: 17.5, neck: 28.5}", ""},
+		{"kind: child\n", "{bust: 92}", "bust 92 cm lies outside what is usual for a child of 4 to 12, 54 to 78 cm"},
+		{"", "{nape to waist: 28.5}", "for a child it is usual, and kind: child says so"},
+		{"kind: girl\n", "{bust: 63}", `"girl" is no kind of wearer`},
+	} {
+		got := said(t, "style: S\nunit: cm\n"+c.line+"body: "+c.measures+"\npieces:\n  band: rectangle 10 by 10; cut 1\nallow: 1\n", "")
+		if c.want == "" && strings.Contains(got, "usual") || !strings.Contains(got, c.want) {
+			t.Errorf("%q %s says %s, want %q", c.line, c.measures, got, c.want)
+		}
+	}
+	got, err := draw([]byte("style: S\nunit: cm\ncard: x\npieces:\n  band: rectangle 10 by 10; cut 1\nallow: 1\n"), "x.yaml",
+		Options{Card: func(string) ([]byte, error) { return []byte("unit: cm\nkind: child\nmeasures: {bust: 63}\n"), nil }})
+	if err != nil || len(got.Findings) > 0 {
+		t.Errorf("a child's card: %v, %v", got, err)
+	}
 	for measures, unusual := range map[string]bool{
 		"{nape to waist: 31, shoulder: 18}": false, "{nape to waist: 30.9, shoulder: 12}": true, "{nape to waist: 40, shoulder: 18.1}": true,
 	} {
@@ -80,6 +98,45 @@ func TestJacketOfAShortFront(t *testing.T) {
 	for i, g := range pc.Edges[pc.Edge("princess")].Curve {
 		if next := pc.Edges[pc.Edge("princess")].Curve; i > 0 && geom.Dot(next[i-1].Dir(1), g.Dir(0)) < 0 {
 			t.Errorf("stretch %d turns back", i)
+		}
+	}
+}
+
+// An ease that is measured above the underarm says so: no width there goes round the body.
+func TestEaseAboveTheUnderarm(t *testing.T) {
+	const text = `style: S
+unit: cm
+body: {bust: 92, across front: 33}
+draft front:
+  O: start
+  N: from O out 7
+  T: from N falling 3 for every 8, 12
+  U: from O down 24, out 25
+  Y: from O down 15
+  H: from U down 40
+  F: from O down 64
+  neck: line O to N
+  shoulder: line N to T
+  armhole: curve T to U, leaving down, arriving level
+  side: line U to H
+  hem: line H to F
+  centre: line F to O
+  outline: neck, shoulder, armhole, side, hem, centre on the fold
+pieces:
+  front: front; cut 1 on the fold
+allow: 1
+ease:
+  bust: PROMISE, finished 4*width of front at Y
+  across front: at least 0, finished 2*width of front at Y
+`
+	for _, c := range []struct{ promise, y, want string }{
+		{"8", "Y", "it is measured above the underarm: the level of Y cuts the armhole of front"},
+		{"-20 to 0", "Y", "warning: the ease at the bust is measured above the underarm: the level of Y cuts the armhole of front"},
+		{"8", "U", ""},
+	} {
+		data := strings.Replace(strings.Replace(text, "PROMISE", c.promise, 1), "4*width of front at Y", "4*width of front at "+c.y, 1)
+		if got := said(t, data, ""); c.want == "" && strings.Contains(got, "underarm") || !strings.Contains(got, c.want) || strings.Count(got, "underarm") > 1 {
+			t.Errorf("%s at %s says\n%s", c.promise, c.y, got)
 		}
 	}
 }

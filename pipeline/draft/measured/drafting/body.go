@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -24,16 +23,6 @@ var isoNames = map[string]string{
 	"shoulder length": "shoulder", "back neck point to waist": "nape to waist", "across back shoulder": "across back",
 	"bust point to bust point": "apex separation", "neck shoulder point to breast point": "apex depth",
 	"front neck point to waist": "front waist",
-}
-
-// measureRange is what is plausible for an adult, in cm: common practice (trade limits for a
-// measurement sheet). What lies outside is warned of, not refused.
-var measureRange = []struct {
-	name   string
-	lo, hi float64
-}{
-	{"bust", 70, 160}, {"waist", 50, 150}, {"hip", 75, 165}, {"nape to waist", 31, 52}, {"shoulder", 9, 18},
-	{"apex depth", 19, 40}, {"apex separation", 14, 30}, {"neck", 30, 50},
 }
 
 // readBody finds the measures of the body that is wanted: from the draft, or from a card beside it.
@@ -149,10 +138,12 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 			list = en.Node
 		case "changes":
 			changes = en.Node
+		case "kind":
+			e.readKind(en.Node, file)
 		case "taken", "note":
 		default:
 			e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.KeyNode.Line, Column: en.KeyNode.Column,
-				Text: sentence.Quote(en.Key) + " is no key of a measure card", Mend: sentence.Nearest(en.Key, []string{"unit", "wearer", "taken", "note", "measures", "changes"})})
+				Text: sentence.Quote(en.Key) + " is no key of a measure card", Mend: sentence.Nearest(en.Key, []string{"unit", "wearer", "kind", "taken", "note", "measures", "changes"})})
 		}
 	}
 	if list == nil {
@@ -229,76 +220,6 @@ func (e *Draft) iso() {
 			}
 		}
 	}
-}
-
-// JudgeMeasures warns of measures outside the limits, and says what they look like.
-func (e *Draft) JudgeMeasures() {
-	cm := map[string]measure{}
-	for _, m := range e.Measures {
-		name := m.name
-		if plain, ok := isoNames[name]; ok {
-			name = plain
-		}
-		m.value *= e.UnitMM / 10
-		cm[name] = m
-	}
-	for _, r := range measureRange {
-		m, ok := cm[r.name]
-		if !ok || m.value >= r.lo && m.value <= r.hi {
-			continue
-		}
-		text := fmt.Sprintf("%s %s lies outside what is usual for an adult, %s to %s %s", r.name, m.taken(), limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
-		hold := false
-		inside := func(v float64) bool { return v >= r.lo && v <= r.hi }
-		switch {
-		case m.unit == "in" && inside(m.value/2.54):
-			text += fmt.Sprintf("; %s cm would be usual: was it taken in cm?", sentence.FormatNumber(m.value/2.54))
-			hold = true
-		case m.unit != "in" && inside(m.value*2.54):
-			text += fmt.Sprintf("; %s in would be usual: was it taken in inches?", sentence.FormatNumber(m.value*10/sentence.Units[m.unit]))
-			hold = true
-		case inside(m.value * 10):
-			text += "; ten times as much would be usual: a wrong unit?"
-			hold = true
-		case inside(m.value * 2):
-			text += "; twice as much would be usual: was a half taken?"
-		case inside(m.value * 4):
-			text += "; four times as much would be usual: was a quarter taken, or is it a wrong unit?"
-			hold = true
-		}
-		e.measureFinding(m, text, hold)
-	}
-	e.compare(cm, "waist", "bust", 0)
-	e.compare(cm, "waist", "hip", 10)
-}
-
-func (e *Draft) compare(cm map[string]measure, small, big string, room float64) {
-	a, okA := cm[small]
-	b, okB := cm[big]
-	if okA && okB && a.value >= b.value+room {
-		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, a.taken(), big, b.taken()), false)
-	}
-}
-
-// taken writes a measure, whose value is in cm here, as it was taken.
-func (m measure) taken() string {
-	return sentence.FormatNumber(m.value*10/sentence.Units[m.unit]) + " " + m.unit
-}
-
-// limit writes a limit, given in cm, in a unit, to a tenth.
-func limit(cm float64, unit string) string {
-	return sentence.FormatNumber(math.Round(cm*100/sentence.Units[unit]) / 10)
-}
-
-func (e *Draft) measureFinding(m measure, text string, hold bool) {
-	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody})
-	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
-	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
-	if m.Sentence.File != e.Document.Name {
-		f.Message = fmt.Sprintf("the card %s, line %d: %s", m.Sentence.File, f.Line, text)
-		f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
-	}
-	e.Findings = append(e.Findings, f)
 }
 
 // BlameMeasures names unlikely measures beside what could not be drawn: they may well be the cause.

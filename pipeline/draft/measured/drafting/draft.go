@@ -16,6 +16,7 @@ type Draft struct {
 	Drawings     map[string]*Drawing
 	DrawingOrder []string
 	Body         string
+	kind         string // of wearer: woman, man, child or nobody says
 	AskedBody    string // the body's name before a card told its wearer's
 	Measures     []measure
 	unlikely     []sentence.Fault // measures that are, should the drawing fail

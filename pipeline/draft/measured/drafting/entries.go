@@ -10,7 +10,7 @@ import (
 )
 
 // TopKeys are all keys of a draft beside the drawings.
-var TopKeys = []string{"style", "note", "unit", "wearer", "card", "bodies", "body", "sizes", "numbers", "ease", "must",
+var TopKeys = []string{"style", "note", "unit", "wearer", "kind", "card", "bodies", "body", "sizes", "numbers", "ease", "must",
 	"holds for", "pieces", "allow", "notches", "marks", "sewn", "cloth", "notions"}
 
 // Entries lists a mapping's keys in order. Keys given twice are faults.

@@ -46,6 +46,9 @@ func (e *Draft) Build(opt Options) {
 	if en, ok := secs["wearer"]; ok && en.Sentence == nil {
 		e.AddFault(en.Node, "\"wearer\" wants a name, not more keys", "say card: and the measure card in a line of its own; the card says when it was taken")
 	}
+	if en, ok := secs["kind"]; ok {
+		e.readKind(en.Node, e.Document.Name)
+	}
 	e.readBody(secs, opt)
 	if en, ok := secs["numbers"]; ok {
 		for _, d := range e.Entries(en.Node) {

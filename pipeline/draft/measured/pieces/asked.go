@@ -1,7 +1,9 @@
 package pieces
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -29,10 +31,14 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	p.At = from
 	point := p.Point()
 	p.Scope = own
+	called := strings.TrimSpace(string(p.Sentence.Text[from:p.At]))
 	return func() float64 {
 		level := point()[1]
 		if !d.WorkOut(p, at) {
 			return 0
+		}
+		if edge := armholeAt(d.Edges, level); edge != "" {
+			e.CutArmholes = append(e.CutArmholes, fmt.Sprintf("the level of %s cuts the %s of %s", called, edge, name))
 		}
 		wide := LevelWidth(d.Edges, level)
 		if sewn && d.PrincessEntry.Sentence != nil {
@@ -60,4 +66,20 @@ func LevelWidth(edges []curve.Edge, y float64) float64 {
 		}
 	}
 	return math.Max(0, hi-lo)
+}
+
+// armholeAt names the armhole that a level cuts between its ends, "" for none: what lies above the underarm has no
+// side seam, and its width goes round nobody.
+func armholeAt(edges []curve.Edge, y float64) string {
+	const inside = 0.01 // of the edge's height, so that a level through the underarm itself is none
+	for _, ed := range edges {
+		if !strings.Contains(ed.Name, "armhole") {
+			continue
+		}
+		a, b := ed.Curve.Start()[1], ed.Curve.End()[1]
+		if slack := inside * math.Abs(a-b); y > math.Min(a, b)+slack && y < math.Max(a, b)-slack {
+			return ed.Name
+		}
+	}
+	return ""
 }

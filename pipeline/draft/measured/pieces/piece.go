@@ -52,6 +52,9 @@ type Garment struct {
 	*drafting.Draft
 	Pieces []*Piece
 	gone   []string // pieces that were refused
+
+	// CutArmholes says of the widths asked for since it was emptied which of them lie above the underarm.
+	CutArmholes []string
 }
 
 // NewGarment is a draft's garment before its pieces are made; the draft's numbers may ask for them.

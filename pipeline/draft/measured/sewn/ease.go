@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/draft/measured/pieces"
@@ -131,18 +132,34 @@ func (e *Sewing) ease(x sentence.Entry) {
 		p.Fail(p.At, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
 	}
 	p.Want("finished", "")
+	e.CutArmholes = nil
 	fin := tree.Now(p, p.Sum())
 	p.End()
+	above := ""
+	if girths[x.Key] && len(e.CutArmholes) > 0 {
+		above = strings.Join(slices.Compact(e.CutArmholes), ", and ")
+	}
 	ease := fin - body
 	g := girthFigure{x.Key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
 	e.Girths = append(e.Girths, g)
+	const lower = "measure it at a level that lies no higher than the underarm"
 	if g.Kept {
+		if above != "" {
+			e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Warning, fmt.Sprintf("the ease at the %s is measured above the underarm: %s", x.Key, above), lower)
+		}
 		return
 	}
-	e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error,
-		fmt.Sprintf("the ease at the %s is %s and %s was promised: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
-		"change the width at that level, or the promise")
+	text, mend := fmt.Sprintf("the ease at the %s is %s and %s was promised: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
+		"change the width at that level, or the promise"
+	if above != "" {
+		text, mend = text+"; it is measured above the underarm: "+above, lower
+	}
+	e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error, text, mend)
 }
+
+// girths are the measures that go round the body below the arms: no width above the underarm is part of one.
+var girths = map[string]bool{"bust": true, "bust girth": true, "chest": true, "under bust": true,
+	"waist": true, "waist girth": true, "hip": true, "hip girth": true}
 
 // must reads "A goes over B", "A at least B", "A at most B" and "A is B".
 func (e *Sewing) must(s *sentence.Sentence) {

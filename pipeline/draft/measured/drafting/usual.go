@@ -1,0 +1,139 @@
+package drafting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// usualRange is what is plausible of a measure, in cm. What lies outside is warned of, not refused.
+type usualRange struct {
+	name   string
+	lo, hi float64
+}
+
+// usual are the ranges by kind of wearer. An adult whose kind nobody says: the trade's limits for a measurement sheet
+// (common practice), nape to waist and shoulder widened by the surveys. Woman and man: what the surveys found of 4,194
+// women and 3,815 men (NATICK/TR-89/044 of 1988 and NATICK/TR-15/007 of 2012), computed, and rounded outward; girths up
+// to the trade's limits, since a survey of soldiers has few large bodies. Child: 4 to 12 years, from memory.
+var usual = map[string]struct {
+	who    string
+	ranges []usualRange
+}{
+	"": {"an adult", []usualRange{
+		{"bust", 70, 160}, {"waist", 50, 150}, {"hip", 75, 165}, {"nape to waist", 31, 52}, {"shoulder", 9, 18},
+		{"apex depth", 19, 40}, {"apex separation", 14, 30}, {"neck", 30, 50},
+	}},
+	"woman": {"a woman", []usualRange{
+		{"bust", 70, 160}, {"high bust", 70, 150}, {"waist", 50, 150}, {"hip", 75, 165}, {"neck", 29, 48}, {"shoulder", 9, 18},
+		{"across front", 24, 50}, {"across back", 26, 50}, {"nape to waist", 31, 50}, {"front waist", 33, 58},
+		{"apex depth", 19, 40}, {"apex separation", 13, 30}, {"head", 50, 64}, {"arm length", 41, 68}, {"wrist", 12, 21}, {"hand", 15, 24},
+	}},
+	"man": {"a man", []usualRange{
+		{"bust", 77, 160}, {"waist", 60, 150}, {"hip", 78, 165}, {"neck", 34, 56}, {"shoulder", 10, 19},
+		{"across front", 26, 58}, {"across back", 28, 58}, {"nape to waist", 34, 54}, {"head", 51, 64},
+		{"arm length", 48, 75}, {"wrist", 14, 23}, {"hand", 17, 26},
+	}},
+	"child": {"a child of 4 to 12", []usualRange{
+		{"bust", 54, 78}, {"waist", 50, 66}, {"hip", 56, 84}, {"neck", 25, 32}, {"shoulder", 8, 12},
+		{"across front", 21, 31}, {"across back", 22, 33}, {"nape to waist", 23, 35}, {"front waist", 24, 36},
+		{"apex depth", 15, 20}, {"apex separation", 11, 15}, {"head", 49, 55}, {"arm length", 33, 53}, {"wrist", 11, 15}, {"hand", 13, 17},
+	}},
+}
+
+// kinds are the kinds of wearer that may be said.
+var kinds = []string{"woman", "man", "child"}
+
+// readKind takes the kind of wearer, of a draft or of a card.
+func (e *Draft) readKind(n *yaml.Node, file string) {
+	if !slices.Contains(kinds, n.Value) {
+		e.Faults = append(e.Faults, sentence.Fault{File: file, Line: n.Line, Column: n.Column,
+			Text: sentence.Quote(n.Value) + " is no kind of wearer", Mend: "say woman, man or child, or leave the line out"})
+		return
+	}
+	e.kind = n.Value
+}
+
+// childlike tells whether a measure is usual for a child.
+func childlike(name string, cm float64) bool {
+	return slices.ContainsFunc(usual["child"].ranges, func(r usualRange) bool { return r.name == name && cm >= r.lo && cm <= r.hi })
+}
+
+// JudgeMeasures warns of measures outside the limits, and says what they look like.
+func (e *Draft) JudgeMeasures() {
+	cm := map[string]measure{}
+	for _, m := range e.Measures {
+		name := m.name
+		if plain, ok := isoNames[name]; ok {
+			name = plain
+		}
+		m.value *= e.UnitMM / 10
+		cm[name] = m
+	}
+	for _, r := range usual[e.kind].ranges {
+		m, ok := cm[r.name]
+		if !ok || m.value >= r.lo && m.value <= r.hi {
+			continue
+		}
+		text := fmt.Sprintf("%s %s lies outside what is usual for %s, %s to %s %s", r.name, m.taken(), usual[e.kind].who, limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
+		hold := false
+		if e.kind == "" && childlike(r.name, m.value) {
+			e.measureFinding(m, text+"; for a child it is usual, and kind: child says so", false)
+			continue
+		}
+		inside := func(v float64) bool { return v >= r.lo && v <= r.hi }
+		switch {
+		case m.unit == "in" && inside(m.value/2.54):
+			text += fmt.Sprintf("; %s cm would be usual: was it taken in cm?", sentence.FormatNumber(m.value/2.54))
+			hold = true
+		case m.unit != "in" && inside(m.value*2.54):
+			text += fmt.Sprintf("; %s in would be usual: was it taken in inches?", sentence.FormatNumber(m.value*10/sentence.Units[m.unit]))
+			hold = true
+		case inside(m.value * 10):
+			text += "; ten times as much would be usual: a wrong unit?"
+			hold = true
+		case inside(m.value * 2):
+			text += "; twice as much would be usual: was a half taken?"
+		case inside(m.value * 4):
+			text += "; four times as much would be usual: was a quarter taken, or is it a wrong unit?"
+			hold = true
+		}
+		e.measureFinding(m, text, hold)
+	}
+	e.compare(cm, "waist", "bust", 0)
+	e.compare(cm, "waist", "hip", 10)
+}
+
+func (e *Draft) compare(cm map[string]measure, small, big string, room float64) {
+	a, okA := cm[small]
+	b, okB := cm[big]
+	if okA && okB && a.value >= b.value+room {
+		e.measureFinding(a, fmt.Sprintf("%s %s is more than is usual beside %s %s: were the two exchanged?", small, a.taken(), big, b.taken()), false)
+	}
+}
+
+// taken writes a measure, whose value is in cm here, as it was taken.
+func (m measure) taken() string {
+	return sentence.FormatNumber(m.value*10/sentence.Units[m.unit]) + " " + m.unit
+}
+
+// limit writes a limit, given in cm, in a unit, to a tenth.
+func limit(cm float64, unit string) string {
+	return sentence.FormatNumber(math.Round(cm*100/sentence.Units[unit]) / 10)
+}
+
+func (e *Draft) measureFinding(m measure, text string, hold bool) {
+	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody})
+	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
+	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
+	if m.Sentence.File != e.Document.Name {
+		f.Message = fmt.Sprintf("the card %s, line %d: %s", m.Sentence.File, f.Line, text)
+		f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
+	}
+	e.Findings = append(e.Findings, f)
+}
