@@ -42,8 +42,8 @@ func TestKilledWhileCopied(t *testing.T) {
 	if err := os.WriteFile(room.File, []byte("folders: {}\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for len(c.jobs()) == 0 { // a ledger that is just being made is refused
-		c.live(200 * time.Millisecond)
+	for life := 200 * time.Millisecond; len(c.jobs()) == 0; life *= 2 { // a ledger that is just being made is refused
+		c.live(life)
 	}
 	jobs, open := 0, 0
 	for n := range trials {
