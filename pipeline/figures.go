@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/store"
@@ -56,8 +57,41 @@ func card(dirs ...string) func(name string) ([]byte, error) {
 				}
 			}
 		}
-		return nil, fmt.Errorf("there is no measure card %q beside the draft or in the workroom's folder cards: %w", name, fs.ErrNotExist)
+		return nil, &noCard{name: name, there: cardsIn(dirs[len(dirs)-1])}
 	}
+}
+
+// noCard says that a measure card is not there, and which ones the workroom's folder has.
+type noCard struct {
+	name  string
+	there []string
+}
+
+func (e *noCard) Error() string {
+	return fmt.Sprintf("there is no measure card %q beside the draft or in the workroom's folder cards", e.name)
+}
+
+func (e *noCard) Unwrap() error { return fs.ErrNotExist }
+
+// Cards are the names of the cards that are there.
+func (e *noCard) Cards() []string { return e.there }
+
+// cardsIn lists the measure cards of a folder by their bare names.
+func cardsIn(dir string) []string {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil // without such a folder there are none
+	}
+	var out []string
+	for _, e := range entries {
+		switch ext := filepath.Ext(e.Name()); {
+		case ext == ".yaml" || ext == ".yml":
+			out = append(out, strings.TrimSuffix(e.Name(), ext))
+		case e.Type().IsRegular():
+			out = append(out, e.Name()) // found by its whole name only
+		}
+	}
+	return out
 }
 
 func readSmall(path string) ([]byte, error) {

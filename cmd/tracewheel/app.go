@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -33,6 +34,8 @@ type app struct {
 	format     string
 	body       string
 	sample     bool
+
+	strays []string // tickets of nothing that were told
 }
 
 const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
@@ -167,6 +170,7 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 			}
 		}
 	}
+	a.tellStrayTickets(file)
 	if ticket != "" {
 		if r.Ticket, err = os.ReadFile(ticket); err != nil {
 			return r, refused(err)
@@ -176,6 +180,20 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 		r.Answers = map[string]string{"body": a.body}
 	}
 	return r, nil
+}
+
+// tellStrayTickets tells once of what beside a draft looks like a ticket and belongs to nothing.
+func (a *app) tellStrayTickets(file string) {
+	for _, name := range pipeline.StrayTickets(file) {
+		at := filepath.Join(filepath.Dir(file), name)
+		if slices.Contains(a.strays, at) {
+			continue
+		}
+		a.strays = append(a.strays, at)
+		base := filepath.Base(file)
+		fmt.Fprintf(a.err, "note: %s is the ticket of no file here, so nothing uses it; the ticket of %s is called %s or %s\n", printable(name), printable(base),
+			printable(filepath.Base(pipeline.TicketNames(base)[0])), printable(filepath.Base(pipeline.TicketNames(base)[2])))
+	}
 }
 
 // draftFlags adds --body, for which of its bodies a measured draft is drawn, and --sample.

@@ -111,6 +111,9 @@ func unknown(data []byte, name string) error {
 		f.Mend = "hand in the draft once more"
 	case isPlot(text, name):
 		f.Message = fmt.Sprintf("%q is a plot for a device, not a draft: it no longer says which line is cut and which is sewn", filepath.Base(name))
+	case strings.Contains(strings.ToLower(filepath.Base(name)), "ticket"):
+		f.Message = fmt.Sprintf("%q is no draft, and no ticket by its name", filepath.Base(name))
+		f.Mend = "a ticket is called as its draft, with .ticket.yaml behind: smock.ticket.yaml, or smock.yaml.ticket.yaml"
 	case bytes.HasPrefix(text, []byte("%PDF")):
 		f.Message = fmt.Sprintf("%q is a page to print, not a draft", filepath.Base(name))
 	}

@@ -97,7 +97,12 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 			if len(names) > 0 {
 				what = " is no body of this draft, and" + strings.Replace(what, " is", "", 1) + " has that name"
 			}
-			mend := sentence.Nearest(card, names)
+			known := names
+			var folder interface{ Cards() []string } // an error that knows which cards there are
+			if errors.As(err, &folder) {
+				known = append(slices.Clone(names), folder.Cards()...)
+			}
+			mend := sentence.Nearest(card, known)
 			if mend == "" {
 				mend = "put the card there; its name ends in .yaml"
 			}
