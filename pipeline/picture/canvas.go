@@ -41,7 +41,9 @@ type line struct {
 type Canvas struct {
 	Width, Height float64
 	// Title is what the picture shows, in words, for those who cannot see it.
-	Title  string
+	Title string
+	// Lines are the kinds of lines that the picture shows, as its legend names them.
+	Lines  []string
 	shapes []shape
 }
 

@@ -47,6 +47,7 @@ func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) floa
 		if !used[form.Kind] {
 			continue
 		}
+		c.Lines = append(c.Lines, form.Words)
 		_, w := letters.Strokes(form.Words, height)
 		if x+sampleLength+8+w > pageWidth-gutter/2 {
 			x, y = gutter, y+22

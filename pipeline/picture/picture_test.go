@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -84,5 +86,28 @@ func TestTitleIsWellFormed(t *testing.T) {
 		} else if err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// TestLegendTellsTheTruth: the legend names each kind of line that is in the picture, and no other; what is
+// read back from a machine's file says by which pen it is drawn, and no more.
+func TestLegendTellsTheTruth(t *testing.T) {
+	p, fs := sampleDraft()
+	p.Pieces[0].Marks = []pattern.Mark{
+		{Role: pattern.RoleMark, Label: "slit", Path: geom.Path{Points: []orb.Point{{150, 15}, {150, 100}}}},
+		{Role: pattern.RoleMark, Label: "outer fold", Path: geom.Path{Points: []orb.Point{{60, 15}, {60, 300}}}},
+	}
+	c := Pattern(p, fs, Options{})
+	want := []string{"cut line", "slit", "sew line", "notch", "fold", "pleat: folded here", "grain", "drill mark"}
+	if !slices.Equal(c.Lines, want) {
+		t.Errorf("the legend says %q, want %q", c.Lines, want)
+	}
+	if text := string(c.SVG()); !strings.Contains(text, "<desc>lines: cut line, slit, sew line,") {
+		t.Error("the SVG does not describe its lines")
+	}
+	line := []geom.Path{{Points: []orb.Point{{0, 0}, {90, 0}}}}
+	c = Device(View{Layers: []Layer{{Kind: look.FirstPen, Paths: line}}}, Options{})
+	if want := []string{"drawn by pen 1"}; !slices.Equal(c.Lines, want) {
+		t.Errorf("the legend of a plot says %q, want %q", c.Lines, want)
 	}
 }

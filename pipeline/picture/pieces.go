@@ -150,7 +150,7 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 			b, w := bound(&p.Pieces[i]), slot(p, i, k)
 			f := frameAt(b, x, y, w, high, k)
 			draw(i, f)
-			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(&p.Pieces[i]), captionHeight, look.Slate, middle)
+			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(p, i), captionHeight, look.Slate, middle)
 			x += w + gutter
 		}
 		y += high + caption + gutter
@@ -162,20 +162,22 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 // slot is the width that a piece and its caption need.
 func slot(p *pattern.Pattern, i int, k float64) float64 {
 	b := bound(&p.Pieces[i])
-	_, words := letters.Strokes(captionOf(&p.Pieces[i]), captionHeight)
+	_, words := letters.Strokes(captionOf(p, i), captionHeight)
 	return math.Max(k*(b.Max[0]-b.Min[0]), math.Min(words, pageWidth-2*gutter))
 }
 
-func captionOf(p *pattern.Piece) string {
-	words := p.Name
-	if p.Size != "" {
-		words += "  " + p.Size
+func captionOf(p *pattern.Pattern, i int) string {
+	pc := &p.Pieces[i]
+	words := pc.Name
+	if whose := p.Whose(pc.Size); whose != "" {
+		words += "  " + whose
 	}
-	switch {
-	case p.Quantity > 1 && p.Pair:
-		words += fmt.Sprintf("  cut %d, pairs", p.Quantity)
-	case p.Quantity > 0:
-		words += fmt.Sprintf("  cut %d", p.Quantity)
+	if pc.Quantity > 0 {
+		hands := pattern.OneHand
+		if o := pc.Outline(); o != nil && o.Closed {
+			hands = pc.Hands(*o)
+		}
+		words += "  " + pc.CutWords(pc.Quantity, hands)
 	}
 	return words
 }

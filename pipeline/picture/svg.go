@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html"
 	"strconv"
+	"strings"
 
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
@@ -17,6 +18,9 @@ func (c *Canvas) SVG() []byte {
 		num(c.Width), num(c.Height), num(c.Width), num(c.Height))
 	if c.Title != "" {
 		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(pattern.Printable(c.Title)))
+	}
+	if len(c.Lines) > 0 {
+		fmt.Fprintf(&b, "<desc>lines: %s</desc>\n", html.EscapeString(strings.Join(c.Lines, ", ")))
 	}
 	fmt.Fprintf(&b, "<style>%s</style>\n", look.DarkSVG())
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(c.Width), num(c.Height), look.Hex(look.Ground.Light))

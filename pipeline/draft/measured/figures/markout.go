@@ -2,11 +2,9 @@ package figures
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -14,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/pattern"
 )
 
 // MarkingOut is the list by which a piece is chalked: its places in the order of its outline, each to be
@@ -222,20 +221,10 @@ func tape(e *tree.Context, v float64) string {
 	if e.Unit != "in" {
 		return strconv.FormatFloat(taped(e, v)+0, 'f', -1, 64)
 	}
-	sixteenths := int(math.Round(math.Abs(v) * 16))
-	whole, part, den := sixteenths/16, sixteenths%16, 16
-	for part > 0 && part%2 == 0 {
-		part, den = part/2, den/2
-	}
-	var words []string
-	if whole > 0 || part == 0 {
-		words = append(words, strconv.Itoa(whole))
-	}
-	if part > 0 {
-		words = append(words, fmt.Sprintf("%d/%d", part, den))
-	}
-	if v < 0 && sixteenths > 0 {
-		words[0] = "-" + words[0]
-	}
-	return strings.Join(words, " ")
+	return fraction(v)
+}
+
+// fraction writes inches to the nearest sixteenth.
+func fraction(v float64) string {
+	return pattern.Inches(math.Round(v*16) / 16 * 25.4)
 }

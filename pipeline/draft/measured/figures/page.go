@@ -8,14 +8,13 @@ import (
 	"math"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/look"
 )
 
 //go:embed figures.html
 var pageText string
 
-var page = template.Must(template.New("figures").Funcs(template.FuncMap{"num": sentence.FormatNumber, "style": look.Style}).Parse(pageText))
+var page = template.Must(template.New("figures").Funcs(template.FuncMap{"style": look.Style}).Parse(pageText))
 
 // HTML writes a page that prints.
 func (f *Figures) HTML(w io.Writer) error { return page.Execute(w, f) }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // Text writes the tables for a terminal.
@@ -16,21 +17,17 @@ func (f *Figures) Text(w io.Writer) error {
 	if f.Fitted != "" {
 		fitted = ", fitted " + f.Fitted
 	}
-	p.f("%s, %s%s, in %s\n\nnumbers\n", f.Style, f.Body, fitted, f.Unit)
+	p.f("%s, for %s%s; every length in %s\n\nnumbers\n", f.Style, f.Body, fitted, f.UnitWord())
 	for _, n := range f.Numbers {
-		p.f("  %-32s %10.3f\n", n.Name, n.Value)
+		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
 	}
-	p.f("\npromises\n")
+	p.f("\nchecks\n")
 	for _, g := range f.Girths {
-		kept := "kept"
-		if !g.Kept {
-			kept = "NOT KEPT"
-		}
-		p.f("  %s: finished %.3f, body %.3f, %+.3f, %s\n", g.Name, g.Finished, g.Body, g.Ease, kept)
+		p.f("  %s: finished %s, body %s, ease %s, %s\n", g.Name, f.Say(g.Finished), f.Say(g.Body), f.Say(g.Ease), g.Word())
 	}
 	p.f("\nseams\n")
 	for _, s := range f.Seams {
-		p.f("  %s: %.3f and %.3f, ease stated %.3f\n", s.Seam, s.A, s.B, s.Ease)
+		p.f("  %s: %s and %s, ease stated %s\n", s.Seam, f.Say(s.A), f.Say(s.B), f.Say(s.Ease))
 	}
 	if len(f.Truings) > 0 {
 		p.f("\ntrued\n")
@@ -45,10 +42,10 @@ func (f *Figures) Text(w io.Writer) error {
 		p.f("  %s: %s\n", n.Name, n.words(f.Unit))
 	}
 	for _, pc := range f.Pieces {
-		p.f("\n%s, %s, %.2f square %s net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
+		p.f("\n%s: %s; %.2f sq %s, net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
 		p.f("  %-24s %10s %10s   %s\n", "edge", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
-			p.f("  %-24s %10.3f %10.3f   %s\n", ed.Name, ed.Worn, ed.Cut, ed.Beside())
+			p.f("  %-24s %10s %10s   %s\n", ed.Name, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
 		p.f("  %-14s %10s %10s\n", "point", "across", "down")
@@ -67,6 +64,38 @@ func (f *Figures) Text(w io.Writer) error {
 		}
 	}
 	return p.err
+}
+
+// Word is how the check came out.
+func (g Girth) Word() string {
+	if g.Kept {
+		return "kept"
+	}
+	return "differs"
+}
+
+// Say writes a length in the figures' unit: fractions of an inch as a tape has them, or a decimal.
+func (f *Figures) Say(v float64) string {
+	if f.Unit == "in" {
+		return fraction(v)
+	}
+	return sentence.FormatNumber(v)
+}
+
+// SayNumber writes a derived number, which need not be a length: a fraction only where it is one.
+func (f *Figures) SayNumber(v float64) string {
+	if f.Unit == "in" {
+		return pattern.Inches(v * 25.4)
+	}
+	return sentence.FormatNumber(v)
+}
+
+// UnitWord is the unit as it is spoken.
+func (f *Figures) UnitWord() string {
+	if f.Unit == "in" {
+		return "inches"
+	}
+	return f.Unit
 }
 
 // Words says how often and of what a piece is cut.
