@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
@@ -34,7 +36,10 @@ func TestCardIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.set.Store = room.Path(room.Folders.Store)
-	h.opts.Build = NewHouse(room).Build
+	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
+		in.Job = 0 // whose number is drawn beside the pieces
+		return NewHouse(room).Build(ctx, in)
+	}
 	h.start()
 	desk, st := h.d.Desk(), store.Look(h.set.Store)
 	made := func(device, name string) ledger.Job {
