@@ -89,7 +89,12 @@ func plotView(title string, d hpgl.Drawing) picture.View {
 		if t.Pen > 1 {
 			kind = look.OtherPen
 		}
-		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{t.Path.Apply(aside(t.Page))}})
+		path := t.Path.Apply(aside(t.Page))
+		if n := len(v.Layers); n > 0 && v.Layers[n-1].Kind == kind { // a plot may have a hundred thousand lines
+			v.Layers[n-1].Paths = append(v.Layers[n-1].Paths, path)
+			continue
+		}
+		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{path}})
 	}
 	for _, l := range d.Labels {
 		strokes := l.Strokes()

@@ -93,8 +93,9 @@ var ErrNotHPGL = errors.New("this is no HP-GL: not one instruction of it was fou
 // maxEvents bounds what is told of a file that is all faults.
 const maxEvents = 500
 
-// maxPlaces is more than any plot has, so that a hostile file of arcs cannot fill the memory.
-const maxPlaces = 4_000_000
+// mostPlaces is how many places a file of so many bytes may have, so that a hostile file of arcs cannot
+// fill the memory: a line takes two bytes for each at least, and a few hundred circles are no matter.
+func mostPlaces(bytes int) int { return min(200_000+2*bytes, 4_000_000) }
 
 // Read interprets HP-GL or HP-GL/2 as a plotter would, in both dialects, and tells what is wrong
 // with it. Only bytes without a single instruction of the language are an error.
@@ -113,12 +114,13 @@ func Read(data []byte, opt ReadOptions) (Drawing, error) {
 		}
 	}
 	m := newMachine(opt)
+	m.most = mostPlaces(len(data))
 	for _, f := range src.faults {
 		m.event(f.Offset, f.Severity, "%s", f.Text)
 	}
 	lex := &lexer{source: src, hpgl2: opt.Language == devices.HPGL2, end: 3}
 	known := 0
-	for {
+	for !m.full() {
 		in, ok := lex.next(m)
 		if !ok {
 			break
@@ -126,6 +128,9 @@ func Read(data []byte, opt ReadOptions) (Drawing, error) {
 		if m.do(in) {
 			known++
 		}
+	}
+	if m.full() {
+		m.fault("more than %d places, which is too many for a file of this size: the rest is left out", m.most)
 	}
 	m.finish(len(data))
 	if known == 0 {
@@ -160,6 +165,7 @@ type machine struct {
 	offset  int           // of the instruction in hand
 	dropped int           // events beyond maxEvents
 	places  int           // moved to so far
+	most    int           // places that a file of this size may have
 }
 
 // standing is how labels stand: SI in cm, SR in percent, DI.
@@ -170,7 +176,7 @@ type standing struct {
 }
 
 func newMachine(opt ReadOptions) *machine {
-	m := &machine{opt: opt, hpgl2: opt.Language == devices.HPGL2}
+	m := &machine{opt: opt, hpgl2: opt.Language == devices.HPGL2, most: mostPlaces(0)}
 	m.out.Language = opt.Language
 	m.initialise()
 	return m
@@ -235,16 +241,16 @@ func (m *machine) restore(down bool) {
 	}
 }
 
+// full tells whether the file has more places than it may have.
+func (m *machine) full() bool { return m.places > m.most }
+
 // goTo moves the pen, drawing if it is down.
 func (m *machine) goTo(x, y float64) {
 	if !m.inRange(orb.Point{x, y}) {
 		m.fault("the place %.0f,%.0f is out of range and is dropped", x, y)
 		return
 	}
-	if m.places++; m.places > maxPlaces {
-		if m.places == maxPlaces+1 {
-			m.fault("more than %d places: the rest is left out", maxPlaces)
-		}
+	if m.places++; m.full() {
 		return
 	}
 	m.x, m.y = x, y

@@ -44,7 +44,7 @@ func (m *machine) bezier(in instruction) {
 	if len(a) == 0 || len(a)%6 != 0 {
 		m.count(in)
 	}
-	for ; len(a) >= 6; a = a[6:] {
+	for ; len(a) >= 6 && !m.full(); a = a[6:] {
 		start := orb.Point{m.x, m.y}
 		var p [3]orb.Point
 		for k := range p {
@@ -74,7 +74,7 @@ func (m *machine) sweepTo(c orb.Point, sweep float64, n int) {
 	s := m.size()
 	u := geom.Rotate(-float64(m.quarter) * math.Pi / 2).Apply(geom.Sub(orb.Point{m.x, m.y}, c))
 	u = orb.Point{u[0] / s[0], u[1] / s[1]}
-	for i := 1; i <= n; i++ {
+	for i := 1; i <= n && !m.full(); i++ {
 		v := geom.Rotate(sweep * float64(i) / float64(n)).Apply(u)
 		v = geom.Rotate(float64(m.quarter) * math.Pi / 2).Apply(orb.Point{v[0] * s[0], v[1] * s[1]})
 		m.goTo(c[0]+v[0], c[1]+v[1])
@@ -232,7 +232,11 @@ func (m *machine) polygonMode(in instruction) {
 func (m *machine) edgePolygon() {
 	at, down := orb.Point{m.x, m.y}, m.down
 	for _, ring := range m.buffer {
+		if m.full() {
+			break
+		}
 		if len(ring) < 2 {
+			m.places++ // looked at all the same
 			continue
 		}
 		m.lift()

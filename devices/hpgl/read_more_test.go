@@ -64,6 +64,32 @@ func TestTinyCirclesAreBounded(t *testing.T) {
 	}
 }
 
+// Work is bounded by what a file is long: circles as fine as they may be, and a polygon drawn again and
+// again, end with a fault and not with the memory.
+func TestWorkIsBoundedByTheFile(t *testing.T) {
+	for _, text := range []string{
+		"IN;SP1;PD;" + strings.Repeat("CI9999,.5;", 20_000),
+		"IN;SP1;PM0;" + strings.Repeat("PD1,1,2,9;", 2_000) + "PM2;" + strings.Repeat("EP;", 20_000),
+		"IN;SP1;PM0;" + strings.Repeat("PM1;", 2_000) + "PM2;" + strings.Repeat("EP;", 20_000),
+		"IN;SP1;PD;" + strings.Repeat("BZ0,9999,9999,9999,9999,0,9999,9999,0,9999,0,0;", 10_000),
+	} {
+		d, err := Read([]byte(text), ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		points := 0
+		for _, tr := range d.Traces {
+			points += len(tr.Path.Points)
+		}
+		if points > 200_000+3*len(text) {
+			t.Errorf("%.20s: %d points of %d bytes", text, points, len(text))
+		}
+		if e := d.Errors(); len(e) == 0 || !strings.Contains(e[0].Text, "too many for a file of this size") {
+			t.Errorf("%.20s: %v", text, e)
+		}
+	}
+}
+
 // No bytes make the reader panic or ask for more than its bounds.
 func FuzzReadBytes(f *testing.F) {
 	for _, s := range []string{"IN;SP1;PU0,0;PD1,1;PU;", "CI1,.5;", "BZ1,2,3,4,5,6;", "PM0;PD1,1;PM2;EP;", "SC0,1,0,1;IW0,0,5,5;PD9,9;", "LBx\x03", "PE<=>;", "RO90;AA0,0,720,.1;"} {
@@ -75,7 +101,7 @@ func FuzzReadBytes(f *testing.F) {
 		for _, tr := range d.Traces {
 			n += len(tr.Path.Points)
 		}
-		if n > 2*maxPlaces+len(data) || len(d.Events) > maxEvents+1 {
+		if n > 2*mostPlaces(len(data))+len(data) || len(d.Events) > maxEvents+1 {
 			t.Errorf("%d points, %d events", n, len(d.Events))
 		}
 	})

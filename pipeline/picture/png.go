@@ -39,6 +39,9 @@ func (c *Canvas) PNG(px int) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
+// mostAreas is how many areas are gathered before they are painted.
+const mostAreas = 20_000
+
 type painter struct {
 	img *image.RGBA
 	k   float64
@@ -60,6 +63,10 @@ func (p *painter) shape(s shape) {
 		default:
 			for _, d := range dashes(pts, l.closed, s.ink.Dash, p.k) {
 				p.stroke(d, math.Max(s.ink.Width*p.k/2, 0.45))
+			}
+			if len(p.areas) >= mostAreas { // a plot of a million strokes would fill the memory
+				p.paint(s.ink.Colour.Light)
+				p.areas = p.areas[:0]
 			}
 		}
 	}
