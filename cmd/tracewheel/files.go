@@ -90,8 +90,8 @@ func (a *app) printWork(file string, w *pipeline.Work) {
 
 func (a *app) printFindings(fs []pattern.Finding) {
 	colours := map[pattern.Severity]string{pattern.Error: "31", pattern.Warning: "33", pattern.Note: "36"}
-	for _, f := range fs {
-		where := f.Piece
+	for _, f := range pattern.Tell(fs) {
+		where := f.Where()
 		if f.Line > 0 {
 			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d%s", where, f.Line, column(f.Column)), ", ")
 		}
@@ -99,7 +99,7 @@ func (a *app) printFindings(fs []pattern.Finding) {
 			where += ": "
 		}
 		fmt.Fprintf(a.out, "  %s %s%s [%s]\n", a.colour(colours[f.Severity], string(f.Severity)+":"),
-			printable(where), printable(f.Message), f.Rule)
+			printable(where), printable(f.Message), strings.Join(f.Rules, ", "))
 		if f.Mend != "" {
 			fmt.Fprintf(a.out, "      -> %s\n", printable(f.Mend))
 		}

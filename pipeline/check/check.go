@@ -7,6 +7,8 @@
 package check
 
 import (
+	"fmt"
+	"slices"
 	"sort"
 
 	"tracewheel/pipeline/pattern"
@@ -103,5 +105,35 @@ func tidy(found []pattern.Finding, levels map[string]pattern.Severity) []pattern
 		_, pb, _ := pattern.RuleNamed(b.Rule)
 		return pa < pb
 	})
+	return few(kept)
+}
+
+// most is how many findings of one rule are listed of one piece, or of the draft as a whole.
+const most = 20
+
+// few lists the first findings of each rule and piece and counts the others.
+func few(found []pattern.Finding) []pattern.Finding {
+	type kind struct {
+		rule     string
+		index    int
+		severity pattern.Severity // an error is not lost behind warnings
+		hold     bool
+	}
+	kindOf := func(f pattern.Finding) kind { return kind{f.Rule, f.Index, f.Severity, f.Hold} }
+	seen, kept := map[kind]int{}, found[:0]
+	for _, f := range found {
+		if seen[kindOf(f)]++; seen[kindOf(f)] <= most {
+			kept = append(kept, f)
+		}
+	}
+	for i := len(kept) - 1; i >= 0; i-- { // behind the last of its kind
+		f, k := kept[i], kindOf(kept[i])
+		if more := seen[k] - most; more > 0 {
+			rest := pattern.NewFinding(f.Rule, fmt.Sprintf("%d more findings of this kind are not listed", more), "mend these first, then check again")
+			rest.Severity, rest.Piece, rest.Index = f.Severity, f.Piece, f.Index
+			kept = slices.Insert(kept, i+1, rest)
+		}
+		delete(seen, k)
+	}
 	return kept
 }

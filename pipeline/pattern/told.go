@@ -1,0 +1,59 @@
+package pattern
+
+import (
+	"slices"
+	"strings"
+)
+
+// Told is a finding as people read it: once, with all the pieces of which it is true.
+type Told struct {
+	Finding
+	Pieces []string // "" is the draft as a whole
+	Rules  []string
+}
+
+// Tell gathers findings that say the same of several pieces, in the order of the first. That pieces have
+// no name and no number to cut is one sentence.
+func Tell(fs []Finding) []Told {
+	type key struct {
+		rule, message, mend string
+		severity            Severity
+		line, column        int
+	}
+	var out []Told
+	at := map[key]int{}
+	for _, f := range fs {
+		k := key{f.Rule, f.Message, f.Mend, f.Severity, f.Line, f.Column}
+		if i, told := at[k]; told {
+			if !slices.Contains(out[i].Pieces, f.Piece) {
+				out[i].Pieces = append(out[i].Pieces, f.Piece)
+			}
+			continue
+		}
+		at[k] = len(out)
+		out = append(out, Told{f, []string{f.Piece}, []string{f.Rule}})
+	}
+	find := func(rule string) int {
+		return slices.IndexFunc(out, func(t Told) bool { return t.Rule == rule && t.Line == 0 })
+	}
+	label, quantity := find(RuleLabelMissing), find(RuleQuantityMissing)
+	if label < 0 || quantity < 0 || out[label].Severity != out[quantity].Severity || !slices.Equal(out[label].Pieces, out[quantity].Pieces) {
+		return out
+	}
+	first, second := min(label, quantity), max(label, quantity)
+	a, b := &out[first], out[second]
+	a.Message, a.Mend, a.Rules = a.Message+"; "+b.Message, a.Mend+"; "+b.Mend, append(a.Rules, b.Rules...)
+	return slices.Delete(out, second, second+1)
+}
+
+// mostNamed is how many pieces are told by name.
+const mostNamed = 8
+
+// Where names the pieces.
+func (t Told) Where() string {
+	names := slices.DeleteFunc(slices.Clone(t.Pieces), func(s string) bool { return s == "" })
+	if more := len(names) - mostNamed; more > 1 {
+		names = append(names[:mostNamed], "and others")
+	}
+	return strings.Join(names, ", ")
+}
