@@ -37,6 +37,7 @@ type CheckedPiece struct {
 	Notches      int      `json:"notches"`
 	AllowanceMin *float64 `json:"allowance_min_mm"`
 	AllowanceMax *float64 `json:"allowance_max_mm"`
+	Cut          string   `json:"cut"` // the quantity in words: cut 2, a pair
 }
 
 // CheckedFinding is a finding in JSON.
@@ -74,7 +75,11 @@ func (w *Work) Checked() Checked {
 
 func checkedPiece(p *pattern.Piece) CheckedPiece {
 	m := check.Measure(p)
-	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Width: m.Width, Height: m.Height,
+	hands := pattern.OneHand
+	if ring, _, ok := p.Ring(); ok {
+		hands = p.Hands(ring)
+	}
+	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Cut: p.CutWords(p.Quantity, hands), Width: m.Width, Height: m.Height,
 		Area: m.Area, Perimeter: m.Perimeter, Notches: m.Notches,
 		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax}
 }

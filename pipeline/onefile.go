@@ -97,7 +97,7 @@ func (c Checked) PiecesOrNone() []CheckedPiece {
 // Line tells a piece's measures in a line of text.
 func (p CheckedPiece) Line() string {
 	s := fmt.Sprintf("%s%s: %.1f by %.1f mm, %.0f cm2, %d notches", p.Name, word(" size ", p.Size), p.Width, p.Height, p.Area/100, p.Notches)
-	s += fmt.Sprintf(", cut %d", p.Quantity)
+	s += ", " + p.Cut
 	if p.AllowanceMin != nil && p.AllowanceMax != nil {
 		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
 	}
