@@ -96,10 +96,13 @@ func (p person) card(t *testing.T, source []byte, woman bool) []byte {
 // Each starter garment draws without an error for 98 % of the women and men it is meant for. Who is refused is told
 // the measures that put it out of reach.
 func TestStartersForRealBodies(t *testing.T) {
-	const seed, most = 12, 200
-	many := most
+	const seed = 12
+	most := 200
 	if testing.Short() {
-		many = 100
+		most = 100
+	}
+	if n, err := strconv.Atoi(os.Getenv("TRACEWHEEL_BODIES")); err == nil && n > 0 {
+		most = n
 	}
 	for _, c := range []struct {
 		draft, group string
@@ -119,7 +122,7 @@ func TestStartersForRealBodies(t *testing.T) {
 			t.Logf("seed %d", seed)
 			source, people := samples.Read(c.draft+".yaml"), survey(t, c.group+".csv")
 			rand.New(rand.NewSource(seed)).Shuffle(len(people), func(i, j int) { people[i], people[j] = people[j], people[i] })
-			drawn, unusual := 0, 0
+			many, drawn, unusual := min(most, len(people)), 0, 0
 			for _, p := range people[:many] {
 				p.asTaped(c.woman, c.dress)
 				card := p.card(t, source, c.woman)
