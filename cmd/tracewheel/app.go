@@ -35,7 +35,7 @@ type app struct {
 	body       string
 	sample     bool
 
-	strays []string // tickets of nothing that were told
+	ticketsLooked []string // folders that were looked through for tickets of nothing
 }
 
 const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
@@ -182,17 +182,17 @@ func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
 	return r, nil
 }
 
-// tellStrayTickets tells once of what beside a draft looks like a ticket and belongs to nothing.
+// tellStrayTickets tells, once for a folder, of what beside a draft looks like a ticket and belongs to nothing.
 func (a *app) tellStrayTickets(file string) {
-	for _, name := range pipeline.StrayTickets(file) {
-		at := filepath.Join(filepath.Dir(file), name)
-		if slices.Contains(a.strays, at) {
-			continue
-		}
-		a.strays = append(a.strays, at)
-		base := filepath.Base(file)
-		fmt.Fprintf(a.err, "note: %s is the ticket of no file here, so nothing uses it; the ticket of %s is called %s or %s\n", printable(name), printable(base),
-			printable(filepath.Base(pipeline.TicketNames(base)[0])), printable(filepath.Base(pipeline.TicketNames(base)[2])))
+	dir := filepath.Dir(file)
+	if slices.Contains(a.ticketsLooked, dir) {
+		return
+	}
+	a.ticketsLooked = append(a.ticketsLooked, dir)
+	names := pipeline.TicketNames(printable(filepath.Base(file)))
+	for _, stray := range pipeline.StrayTickets(file) {
+		fmt.Fprintf(a.err, "note: %s is the ticket of no file here, so nothing uses it; the ticket of %s is called %s or %s\n",
+			printable(stray), printable(filepath.Base(file)), names[0], names[2])
 	}
 }
 
