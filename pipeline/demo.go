@@ -24,6 +24,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -70,7 +71,7 @@ func NewDemo(ctx context.Context, dir string, out io.Writer) (d *Demo, err error
 			err = errors.Join(err, d.Stop())
 		}
 	}()
-	if _, err := newroom.Write(dir, Sample()); err != nil {
+	if _, err := newroom.Write(dir, making.Sample()); err != nil {
 		return d, err
 	}
 	if err := d.machines(); err != nil {
@@ -213,7 +214,7 @@ func (d *Demo) Finish(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("what the plotter received: %w", err)
 	}
-	views[demoPlotter] = plotView("what the pretend plotter drew, read back from its bytes", plot)
+	views[demoPlotter] = making.PlotView("what the pretend plotter drew, read back from its bytes", plot)
 	views[demoCutter] = d.cutView()
 	names := []string{demoPlotter, demoCutter}
 	for _, name := range names {

@@ -14,9 +14,11 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/config"
 	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
@@ -224,7 +226,7 @@ func TestLostLedgerIsTold(t *testing.T) {
 	h.drop("roll-plotter", "a.svg", "a")
 	h.becomes(1, ledger.Completed)
 	h.stop()
-	room := Sample()
+	room := config.Sample(pattern.RuleNames())
 	room.Dir, room.File, room.Folders.Store = h.dir, filepath.Join(h.dir, "workroom.yaml"), h.set.Store
 	if err := os.WriteFile(room.File, []byte("folders: {}\n"), 0o600); err != nil {
 		t.Fatal(err)

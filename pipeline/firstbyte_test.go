@@ -14,6 +14,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 )
@@ -77,7 +78,7 @@ func BenchmarkSettledToFirstByte(b *testing.B) {
 func benchShop(b *testing.B, port string, settle time.Duration) (*config.Workroom, *Workshop) {
 	b.Helper()
 	dir := b.TempDir()
-	if _, err := newroom.Write(dir, Sample()); err != nil {
+	if _, err := newroom.Write(dir, making.Sample()); err != nil {
 		b.Fatal(err)
 	}
 	file := filepath.Join(dir, "workroom.yaml")

@@ -8,13 +8,14 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 )
 
 // TestPenOnAGantryWaits: a pen on a gantry draws nothing before a person has released the job, unless the
 // workroom file lets that device start by itself.
 func TestPenOnAGantryWaits(t *testing.T) {
 	for _, itself := range []bool{false, true} {
-		room := Sample()
+		room := making.Sample()
 		d := room.Devices["roll-plotter"]
 		d.Kind, d.Language, d.StartsByItself = devices.PenGantry, devices.GCode, itself
 		room.Devices["pen-table"] = d

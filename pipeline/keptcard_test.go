@@ -17,6 +17,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
@@ -28,7 +29,7 @@ import (
 func TestCardIsKept(t *testing.T) {
 	h := newHouse(t)
 	root := filepath.Join(h.dir, "wardrobe")
-	if _, err := newroom.Write(root, Sample()); err != nil {
+	if _, err := newroom.Write(root, making.Sample()); err != nil {
 		t.Fatal(err)
 	}
 	room, err := config.Load(filepath.Join(root, "workroom.yaml"), pattern.RuleNames())
@@ -38,7 +39,7 @@ func TestCardIsKept(t *testing.T) {
 	h.set.Store = room.Path(room.Folders.Store)
 	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
 		in.Job = 0 // whose number is drawn beside the pieces
-		return NewHouse(room).Build(ctx, in)
+		return making.New(room).Build(ctx, in)
 	}
 	h.start()
 	desk, st := h.d.Desk(), store.Look(h.set.Store)

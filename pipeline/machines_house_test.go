@@ -18,6 +18,7 @@ import (
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/making"
 )
 
 // roomWith is the sample workroom with other lines in place of some of its own.
@@ -57,7 +58,7 @@ func serving(t *testing.T, room *config.Workroom) *house {
 	for _, name := range room.DeviceNames() {
 		h.set.Devices = append(h.set.Devices, job.Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
 	}
-	house := NewHouse(room)
+	house := making.New(room)
 	h.opts.Build = house.Build
 	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, h.opts.Log)
 	h.opts.Send, h.opts.Port = sender.Send, sender.Port
@@ -84,7 +85,7 @@ func cutBy(t *testing.T, received []byte, p devices.Profile) (moves []devices.Mo
 	at := [3]float64{0, 0, p.Blade.SafeZ}
 	line := 0
 	for _, part := range bytes.SplitAfter(received, []byte("M2\n")) {
-		opt := readerFor(p)
+		opt := gcode.OptionsFor(p)
 		opt.Start = at
 		tr := gcode.Read(part, opt)
 		for _, f := range tr.Errors() {

@@ -20,6 +20,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -86,12 +87,12 @@ func runFaultChild() {
 func faultDaemon(room *config.Workroom) (Settings, Options) {
 	set := settingsOf(room)
 	set.Watch.Settle, set.Watch.Rescan = 20*time.Millisecond, 200*time.Millisecond
-	house := NewHouse(room)
+	house := making.New(room)
 	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, nil)
 	sender.liftLimit, sender.confirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
 	return set, Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
-			w, err := house.Make(ctx, request(in))
+			w, err := house.Make(ctx, making.Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers})
 			if err != nil {
 				return job.Made{}, err
 			}
@@ -112,7 +113,7 @@ type trial struct {
 	device string
 	port   *replugged
 	room   *config.Workroom
-	want   *Work
+	want   *making.Work
 	faults pretend.Faults
 	small  bool // its folders are on a small disk
 }
@@ -160,18 +161,18 @@ func newTrial(t *testing.T, seed uint64) *trial {
 // wanted keeps what each kind of machine makes of the draft, which is always the same.
 var wanted sync.Map
 
-func wantedOf(x *trial) *Work {
+func wantedOf(x *trial) *making.Work {
 	w, found := wanted.Load(x.name + x.flow)
 	if !found {
 		w = makeDraft(x.t, x.roomFor("/dev/null", x.t.TempDir()), faultDraft, x.device)
 		wanted.Store(x.name+x.flow, w)
 	}
-	return w.(*Work)
+	return w.(*making.Work)
 }
 
-func makeDraft(t *testing.T, room *config.Workroom, text, device string) *Work {
+func makeDraft(t *testing.T, room *config.Workroom, text, device string) *making.Work {
 	t.Helper()
-	w, err := NewHouse(room).Make(t.Context(), Request{Job: 1, Source: []byte(text), Name: "cuff.svg", Device: device})
+	w, err := making.New(room).Make(t.Context(), making.Request{Job: 1, Source: []byte(text), Name: "cuff.svg", Device: device})
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
 	}

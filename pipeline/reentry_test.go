@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
+	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
@@ -20,6 +21,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 )
 
 // seeded is a random source whose seed is printed; TRACEWHEEL_SEED repeats it.
@@ -89,7 +91,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 			moves, cuts := cutBy(t, cutter.Received(), want.Profile)
 			if name == "turned by motor" { // its tip is its axis
 				cuts = nil
-				for _, p := range downs(gcode.Trace{Moves: moves}, "") {
+				for _, p := range downs(moves) {
 					cuts = append(cuts, blade.Cut{Path: p, Z: want.Profile.Blade.CutZ})
 				}
 			}
@@ -103,7 +105,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 
 // overlaps finds the places where the blade was lifted out of an outline, and holds that it went in
 // again before each by the stated overlap.
-func overlaps(t *testing.T, moves []devices.Move, want *Work) {
+func overlaps(t *testing.T, moves []devices.Move, want *making.Work) {
 	t.Helper()
 	d, overlap := want.Profile.Blade.Offset, want.Profile.Blade.ReentryOverlap
 	run := 0.0 // mm since the blade last went in
@@ -118,7 +120,7 @@ func overlaps(t *testing.T, moves []devices.Move, want *Work) {
 			if s.Role != "cut" || !s.Path.Closed || s.Path.Length() < 8*overlap {
 				continue
 			}
-			at, ok := alongWhenHeld(s.Path, d, m.From, orb.Point{})
+			at, ok := knife.TipAlong(s.Path, d, m.From, orb.Point{})
 			if !ok || at < 2*overlap || at > s.Path.Length()-2*overlap {
 				continue // at the start and the end the blade is lifted anyway
 			}
@@ -135,7 +137,7 @@ func entryBefore(moves []devices.Move, p geom.Path, at, d float64) (float64, boo
 	for _, m := range moves {
 		if m.ToZ < 0 && m.FromZ > 0 {
 			if s := p.Nearest(m.To); s.Dist <= d+0.3 && s.S < at+30 && s.S > at-30 {
-				in, ok := alongWhenHeld(p, d, m.To, orb.Point{})
+				in, ok := knife.TipAlong(p, d, m.To, orb.Point{})
 				return in, ok
 			}
 		}
@@ -145,7 +147,7 @@ func entryBefore(moves []devices.Move, p geom.Path, at, d float64) (float64, boo
 
 // TestHeldIn finds places in a program as a controller would report them, over every move of it.
 func TestHeldIn(t *testing.T) {
-	w := makeFor(t, Sample(), "../testdata/drafts/satchel-bulge.dxf", "knife-table")
+	w := makeFor(t, making.Sample(), "../testdata/drafts/satchel-bulge.dxf", "knife-table")
 	moves := gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves
 	checked := 0
 	for _, m := range moves {
@@ -178,7 +180,7 @@ func TestHeldBesideItsMove(t *testing.T) {
 		p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte(line + "\n"), Stroke: (i+3)/4 - 1, EndsStroke: i > 0 && i%4 == 0})
 	}
 	at := place(orb.Point{50, 0.28}, -0.6)
-	prof, _ := Sample().On("knife-table", "")
+	prof, _ := making.Sample().On("knife-table", "")
 	stroke, held, left := heldIn(p, prof, &at, sureBlock(2), 7)
 	if !left || stroke != 0 || held == nil || held.Stroke != 0 {
 		t.Errorf("held in stroke %d, %+v", stroke, held)
@@ -189,7 +191,7 @@ func TestHeldBesideItsMove(t *testing.T) {
 // come to is called made, and most often all strokes before its own are.
 func TestMadeBefore(t *testing.T) {
 	for _, file := range []string{"../testdata/drafts/satchel-bulge.dxf", "../testdata/drafts/tool-roll.dxf"} {
-		w := makeFor(t, Sample(), file, "knife-table")
+		w := makeFor(t, making.Sample(), file, "knife-table")
 		places, whole := 0, 0
 		for _, m := range gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves {
 			b := w.Program.Blocks[m.Line-1]
@@ -225,7 +227,7 @@ func TestMadeBefore(t *testing.T) {
 // overlap farther back each time.
 func TestHeldAsItGoesInAgain(t *testing.T) {
 	const file = "../testdata/drafts/satchel-bulge.dxf"
-	h := &House{Room: Sample()}
+	h := &making.Maker{Room: making.Sample()}
 	w := makeFor(t, h.Room, file, "knife-table")
 	longest := 0
 	for i, s := range w.Strokes {

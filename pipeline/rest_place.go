@@ -27,7 +27,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 	}
 	at := max(from, 0)
 	if place != nil && !place.Machine {
-		moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
+		moves := gcode.Read(p.Bytes(), gcode.OptionsFor(prof)).Moves
 		if i := moveAt(moves, *place, at, sent); i >= 0 {
 			at = moves[i].Line - 1
 			if min(moves[i].FromZ, moves[i].ToZ) <= 0 {
@@ -58,7 +58,7 @@ func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from 
 	if o.Sure.Known {
 		from = max(from, o.Sure.Block+1)
 	}
-	moves := gcode.Read(p.Bytes(), readerFor(prof)).Moves
+	moves := gcode.Read(p.Bytes(), gcode.OptionsFor(prof)).Moves
 	i := moveAt(moves, place, from, o.Sent)
 	if i < 0 {
 		return -1

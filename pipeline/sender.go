@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -33,7 +32,7 @@ type PortSender struct {
 }
 
 // NewPortSender gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
-// whose heading was lost; House.Rest does.
+// whose heading was lost; making.Maker.Rest does.
 func NewPortSender(room func() *config.Workroom, rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error), log *zap.Logger) *PortSender {
 	if log == nil {
 		log = zap.NewNop()
@@ -134,22 +133,4 @@ func portTrouble(device string, p devices.PortProfile, err error) string {
 	default:
 		return fmt.Sprintf("%v; look at the port settings of %s, then resume", err, device)
 	}
-}
-
-// keeper holds a workroom that may be replaced while the daemon runs.
-type keeper struct {
-	mu   sync.Mutex
-	room *config.Workroom
-}
-
-func (k *keeper) get() *config.Workroom {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	return k.room
-}
-
-func (k *keeper) set(w *config.Workroom) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	k.room = w
 }

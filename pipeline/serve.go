@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -10,32 +11,21 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
-	"tracewheel/pipeline/testsquare"
+	"tracewheel/pipeline/making"
 )
 
 // Workshop is a daemon for a workroom file: the Daemon with its Builder and Sender filled in, so
 // that a new workroom file reaches all three.
 type Workshop struct {
 	*Daemon
-	house *houseKeeper
-}
-
-// houseKeeper gives every draft and every sending the workroom of the moment.
-type houseKeeper struct {
-	keeper
-}
-
-func (k *houseKeeper) house() *House {
-	room := k.get()
-	return &House{Room: room, setting: func(device string) testsquare.Setting { return testsquare.SettingOf(room, device, time.Now()) }}
+	keeper *keeper
 }
 
 // NewWorkshop opens a workroom's store and prepares its daemon, with may set more of its options; Start and Stop are the Daemon's.
 func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, with ...func(*Options)) (*Workshop, error) {
-	k := &houseKeeper{}
-	k.set(room)
+	k := &keeper{room: room}
 	sender := NewPortSender(k.get, func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
-		return k.house().Rest(ctx, in, r)
+		return making.New(k.get()).Rest(ctx, in, r)
 	}, log)
 	kind := func(device string) devices.Kind { return k.get().Devices[device].Kind }
 	opts := Options{
@@ -43,7 +33,7 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 		Send: WithCautions(sender.Send, kind, log, time.Now),
 		Port: sender.Port,
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
-			return k.house().Build(ctx, in)
+			return making.New(k.get()).Build(ctx, in)
 		},
 	}
 	for _, fn := range with {
@@ -53,14 +43,14 @@ func NewWorkshop(ctx context.Context, room *config.Workroom, log *zap.Logger, wi
 	if err != nil {
 		return nil, err
 	}
-	return &Workshop{Daemon: d, house: k}, nil
+	return &Workshop{Daemon: d, keeper: k}, nil
 }
 
 // Reload takes a new workroom file over, or keeps the old one whole and says why.
 func (w *Workshop) Reload(room *config.Workroom) error {
 	return w.reload(settingsOf(room), func() {
-		w.house.set(room) // before the worker of a device that is new in it begins
-		w.taken.Add(1)    // from now on programs are made by it
+		w.keeper.set(room) // before the worker of a device that is new in it begins
+		w.taken.Add(1)     // from now on programs are made by it
 	})
 }
 
@@ -77,4 +67,22 @@ func settingsOf(room *config.Workroom) Settings {
 		s.Devices = append(s.Devices, job.Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself})
 	}
 	return s
+}
+
+// keeper holds a workroom that may be replaced while the daemon runs.
+type keeper struct {
+	mu   sync.Mutex
+	room *config.Workroom
+}
+
+func (k *keeper) get() *config.Workroom {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.room
+}
+
+func (k *keeper) set(w *config.Workroom) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.room = w
 }

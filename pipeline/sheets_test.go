@@ -11,16 +11,19 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/pretend"
-	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
 )
 
 // TestSheetsWaitForAPerson sends a plot of several sheets through the daemon to a pretend plotter: it
 // stops before each fresh sheet with the pen away, goes on in place when a person says so, and what is
 // drawn in the end is what was made, each sheet once.
 func TestSheetsWaitForAPerson(t *testing.T) {
-	room := wideRoom()
+	room := making.Sample()
+	d, m := room.Devices["desk-plotter"], room.Materials["card-sheet"]
+	d.Width, m.Width = 800, 800
+	room.Devices["desk-plotter"], room.Materials["card-sheet"] = d, m
 	want := makeFor(t, room, "../testdata/drafts/pinafore-in.dxf", "desk-plotter")
 	read := func(p []byte) hpgl.Drawing {
 		d, err := hpgl.Read(p, hpgl.OptionsFor(want.Profile))
@@ -39,7 +42,7 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	line, end := pretend.NewLine(pretend.LineOptions{Flow: devices.FlowRTSCTS})
 	plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowRTSCTS})
 	t.Cleanup(plotter.Close)
-	house := NewHouse(room)
+	house := making.New(room)
 	h.opts.Build = house.Build
 	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
 	sender.open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
@@ -73,75 +76,12 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	}
 }
 
-// TestTrialMovesNoPaperOn: a trial of a plot in frames or sheets stays on the paper that lies there, asks
-// nobody for a fresh sheet, and says so.
-func TestTrialMovesNoPaperOn(t *testing.T) {
-	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, long := range []string{"frames", "sheets"} {
-		room := wideRoom()
-		d := room.Devices["desk-plotter"]
-		if d.Plot.Long = long; long == "frames" {
-			d.Length = 0
-		}
-		room.Devices["desk-plotter"] = d
-		for _, how := range []string{control.ToolUpDry, control.ToolUpBounds} {
-			w := made(t, NewHouse(room), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter",
-				Answers: map[string]string{control.AnswerToolUp: how}})
-			for i, b := range w.Program.Blocks {
-				if text := string(b.Bytes); b.WaitForPerson != "" || strings.Contains(text, "FR") || strings.Contains(text, "AF") || strings.Contains(text, "PG") {
-					t.Errorf("%s of %s: block %d is %q and waits for %q", how, long, i, text, b.WaitForPerson)
-				}
-			}
-			if notes := strings.Join(w.Notes, "; "); !strings.Contains(notes, "no paper is moved on: all "+long) {
-				t.Errorf("%s of %s says %q", how, long, notes)
-			}
-		}
-	}
-}
-
-// TestFramesFollowEachOther draws the same plot in frames on a roll without a stop, and has a device
-// that takes neither refuse it with the length that would do.
-func TestFramesFollowEachOther(t *testing.T) {
-	room := wideRoom()
-	d := room.Devices["desk-plotter"]
-	d.Length, d.Plot.Long = 0, "frames"
-	room.Devices["desk-plotter"] = d
-	w := makeFor(t, room, "../testdata/drafts/pinafore-in.dxf", "desk-plotter")
-	for i, b := range w.Program.Blocks {
-		if b.WaitForPerson != "" {
-			t.Errorf("block %d waits for a person", i)
-		}
-	}
-	if n := strings.Count(string(w.Program.Bytes()), "FR;"); n < 2 {
-		t.Errorf("%d advances", n)
-	}
-	tall := w.Lay.LengthUsed
-
-	d.Plot.Long, d.Length = "refuse", 0
-	room.Devices["desk-plotter"] = d
-	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
-	if err != nil {
-		t.Fatal(err)
-	}
-	room.Materials["card-sheet"] = config.Material{Width: 800, Margin: 10, Gap: 5, Face: "right"}
-	w, err = NewHouse(room).Make(t.Context(), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !w.Refused || !strings.Contains(w.Reason, "greatest length that would do is 819.1 mm") {
-		t.Errorf("%.0f mm on a device of 16 bits: refused %v, %q", tall, w.Refused, w.Reason)
-	}
-}
-
 // TestOtherLanguageIsNotSent: a job that was made before the workroom file gave its device another language
 // is not sent in the old one.
 func TestOtherLanguageIsNotSent(t *testing.T) {
-	room := Sample()
+	room := making.Sample()
 	w := makeFor(t, room, "../testdata/drafts/apron-mm.svg", "roll-plotter")
-	s := NewPortSender(func() *config.Workroom { return room }, NewHouse(room).Rest, nil)
+	s := NewPortSender(func() *config.Workroom { return room }, making.New(room).Rest, nil)
 	s.open = func(devices.PortProfile) (devices.Line, error) {
 		t.Error("its port is opened")
 		return nil, devices.ErrGone

@@ -17,7 +17,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -100,11 +100,11 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 	case a.sample && a.configFile != "":
 		return nil, usage(errors.New("--sample and --config name two workrooms; leave one of them out"))
 	case a.sample:
-		return pipeline.Sample(), nil
+		return making.Sample(), nil
 	case err != nil:
 		return nil, err
 	case file == "" && sampleWill:
-		return pipeline.Sample(), nil
+		return making.Sample(), nil
 	case file == "":
 		return nil, usage(errNoRoom)
 	}
@@ -120,7 +120,7 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 
 // house is the way of single files through the rooms. It names the workroom first: on out where people
 // read that, else on standard error, so that what programs read stays pure.
-func (a *app) house(out io.Writer, device string, drafts ...string) (*pipeline.House, error) {
+func (a *app) house(out io.Writer, device string, drafts ...string) (*making.Maker, error) {
 	room, err := a.room(true, drafts...)
 	if err != nil {
 		return nil, err
@@ -129,7 +129,7 @@ func (a *app) house(out io.Writer, device string, drafts ...string) (*pipeline.H
 		return nil, usage(fmt.Errorf("there is no workroom file, and %s of the sample is no machine of yours: another blade offset, depth and bed; name your workroom with --config, or try the sample's with --sample", device))
 	}
 	nameRoom(out, room)
-	return pipeline.NewHouse(room), nil
+	return making.New(room), nil
 }
 
 // nameRoom says which workroom was used.
@@ -154,14 +154,14 @@ func (a *app) beside(asJSON bool) io.Writer {
 }
 
 // request reads a draft and, where one is named or lies beside it, its ticket.
-func (a *app) request(file, device, ticket string) (pipeline.Request, error) {
-	r := pipeline.Request{Name: file, Device: device}
+func (a *app) request(file, device, ticket string) (making.Request, error) {
+	r := making.Request{Name: file, Device: device}
 	var err error
 	if r.Source, err = os.ReadFile(file); err != nil {
 		return r, refused(err)
 	}
 	if ticket == "" {
-		for _, beside := range pipeline.TicketNames(file) {
+		for _, beside := range making.TicketNames(file) {
 			if _, err := os.Stat(beside); err == nil {
 				ticket = beside
 				break
@@ -189,8 +189,8 @@ func (a *app) tellStrayTickets(file string) {
 		return
 	}
 	a.ticketsLooked = append(a.ticketsLooked, dir)
-	names := pipeline.TicketNames(printable(filepath.Base(file)))
-	for _, stray := range pipeline.StrayTickets(file) {
+	names := making.TicketNames(printable(filepath.Base(file)))
+	for _, stray := range making.StrayTickets(file) {
 		fmt.Fprintf(a.err, "note: %s is the ticket of no file here, so nothing uses it; the ticket of %s is called %s or %s\n",
 			printable(stray), printable(filepath.Base(file)), names[0], names[2])
 	}

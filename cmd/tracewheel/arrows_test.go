@@ -50,6 +50,7 @@ var arrows = []struct {
 	{"pipeline/job", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "devices"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "geom"}},
+	{"pipeline/making", []string{"pipeline/check", "pipeline/control", "pipeline/draft", "pipeline/job", "pipeline/lay", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/plan", "pipeline/prepare", "pipeline/report", "pipeline/store", "pipeline/testsquare", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/knife/blade", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},

@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -56,9 +56,9 @@ func (a *app) check(files []string, device string) error {
 	bad := false
 	for _, file := range files {
 		r, err := a.request(file, device, "")
-		var w *pipeline.Work
+		var w *making.Work
 		if err != nil {
-			w = pipeline.Unreadable(file, err)
+			w = making.Unreadable(file, err)
 		} else {
 			w = h.Look(r)
 		}
@@ -77,7 +77,7 @@ func (a *app) check(files []string, device string) error {
 	return nil
 }
 
-func (a *app) printWork(file string, w *pipeline.Work) {
+func (a *app) printWork(file string, w *making.Work) {
 	fmt.Fprintf(a.out, "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {
 		fmt.Fprintf(a.out, "  %s\n", printable(p.Line()))
@@ -154,12 +154,12 @@ func (a *app) convert(file, device, ticket, out string) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "%s: %d pieces, %.2f m drawn, %d bytes, about %s\n", out, len(w.Ready),
-		w.Program.DrawnMM/1000, len(data), pipeline.Minutes(w.Program.Seconds))
+		w.Program.DrawnMM/1000, len(data), making.Minutes(w.Program.Seconds))
 	return nil
 }
 
 // make takes one file as far as bytes, or prints why not.
-func (a *app) make(file, device, ticket string) (*pipeline.Work, error) {
+func (a *app) make(file, device, ticket string) (*making.Work, error) {
 	h, err := a.house(a.err, device, file)
 	if err != nil {
 		return nil, err
@@ -279,7 +279,7 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 	if err != nil {
 		return err
 	}
-	var rs []pipeline.Request
+	var rs []making.Request
 	for _, f := range files {
 		r, err := a.request(f, "", "")
 		if err != nil {

@@ -10,8 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/verify"
 )
 
@@ -105,10 +105,10 @@ func (a *app) releaseCmd() *cobra.Command {
 				answers["body"] = body
 			}
 			if asMeasured {
-				answers[pipeline.AnswerAsMeasured] = "yes"
+				answers[making.AnswerAsMeasured] = "yes"
 			}
 			if asSimulated {
-				answers[pipeline.AnswerAsSimulated] = "yes"
+				answers[making.AnswerAsSimulated] = "yes"
 			}
 			return a.saying(id, w, func(said control.Word) error {
 				err := c.Release(ctx, id, answers, said)

@@ -31,7 +31,6 @@ var undivided = map[string]struct{ files, lines, pairs int }{
 	"devices/hpgl":       {25, 3000, 11},
 	"devices/port":       {25, 3250, 14},
 	"pipeline/draft/dxf": {25, 3000, 17},
-	"pipeline":           {40, 5700, 17},
 	"cmd/tracewheel":     {25, 3000, 16},
 }
 

@@ -18,6 +18,7 @@ import (
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
@@ -28,7 +29,7 @@ func (a *app) newCmd() *cobra.Command {
 		Use: "new DIR", Short: "write a workroom: its file, folders and sample drafts", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel new workroom",
 		RunE: func(_ *cobra.Command, args []string) error {
-			made, err := newroom.Write(args[0], pipeline.Sample())
+			made, err := newroom.Write(args[0], making.Sample())
 			if err != nil {
 				return usage(err)
 			}

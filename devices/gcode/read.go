@@ -8,11 +8,8 @@ import (
 	"strings"
 
 	"tracewheel/devices"
-)
-
-// ReadOptions say what the reader takes for granted of the machine.
-type ReadOptions struct {
-	// MaxLine is the longest line taken, its end included; 0 is the 256 of RS274/NGC.
+)                         // ReadOptions say what the reader takes for granted of the machine.
+type ReadOptions struct { // MaxLine is the longest line taken, its end included; 0 is the 256 of RS274/NGC.
 	MaxLine int
 	// SkipDeleted leaves out lines that begin with a slash, as the machine's switch would.
 	SkipDeleted bool
@@ -164,4 +161,12 @@ func (r *reader) readLine(l []byte) {
 	if !r.bad {
 		r.run(&b)
 	}
+}
+
+// OptionsFor is what a reader must know of a machine of lines.
+func OptionsFor(p devices.Profile) ReadOptions {
+	if p.Gantry.Axis == "" {
+		return ReadOptions{}
+	}
+	return ReadOptions{Axis: p.Gantry.Axis[0]}
 }

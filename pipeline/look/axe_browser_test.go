@@ -16,9 +16,9 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/making"
 )
 
 // found is what axe-core says of a page at a width.
@@ -131,10 +131,10 @@ func TestAxe(t *testing.T) {
 		}
 		pages["figures of "+file] = b.Bytes()
 	}
-	house := pipeline.NewHouse(pipeline.Sample())
+	maker := making.New(making.Sample())
 	for _, name := range []string{"usher-waistcoat.svg", "leaf-crown.svg"} {
 		device := map[string]string{"usher-waistcoat.svg": "roll-plotter", "leaf-crown.svg": "knife-table"}[name]
-		built, err := house.Build(t.Context(), job.Draft{Job: 7, Name: name, Device: device, Source: samples.Read(name)})
+		built, err := maker.Build(t.Context(), job.Draft{Job: 7, Name: name, Device: device, Source: samples.Read(name)})
 		if err != nil {
 			t.Fatal(err)
 		}

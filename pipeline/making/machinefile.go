@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"errors"
@@ -32,7 +32,7 @@ func machineFile(name string) devices.Language {
 
 // pictureMachine draws a file in a machine's language as that machine would, wherever the file comes
 // from. With a device it is read by that device's limits. Its faults are in the Work.
-func (h *House) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
+func (h *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
 	w := &Work{Request: r}
 	lang := machineFile(r.Name)
 	if r.Device != "" {
@@ -72,11 +72,11 @@ func (w *Work) readPlot() (picture.View, error) {
 	for _, e := range d.Events {
 		w.say(pattern.Severity(e.Severity), fmt.Sprintf("at byte %d: %s", e.Offset, e.Text), 0)
 	}
-	return plotView(w.Request.Name, d), nil
+	return PlotView(w.Request.Name, d), nil
 }
 
-// plotView shows what an independent reader says that bytes draw, the pages side by side.
-func plotView(title string, d hpgl.Drawing) picture.View {
+// PlotView shows what an independent reader says that bytes draw, the pages side by side.
+func PlotView(title string, d hpgl.Drawing) picture.View {
 	v := picture.View{Title: title}
 	step := 0.0
 	for _, t := range d.Traces {
@@ -111,7 +111,7 @@ func plotView(title string, d hpgl.Drawing) picture.View {
 func (w *Work) gcodeView(asCut bool) picture.View {
 	opt := gcode.ReadOptions{}
 	if w.Request.Device != "" {
-		opt = readerFor(w.Profile)
+		opt = gcode.OptionsFor(w.Profile)
 	}
 	tr := gcode.Read(w.Request.Source, opt)
 	faults := tr.Faults

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"fmt"
@@ -14,7 +14,7 @@ import (
 )
 
 // squareStrokes reads an order and draws it.
-func (h *House) squareStrokes(w *Work) error {
+func (h *Maker) squareStrokes(w *Work) error {
 	o, err := testsquare.ReadOrder(w.Request.Source, w.Request.Device)
 	if err != nil {
 		w.refuse(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), fmt.Sprintf("tracewheel square plot %s", w.Request.Device)))
@@ -41,7 +41,7 @@ func (h *House) squareStrokes(w *Work) error {
 }
 
 // ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste.
-func (h *House) ladder(w *Work) error {
+func (h *Maker) ladder(w *Work) error {
 	margin := w.Material.Margin
 	all, skip := []devices.Motion{}, w.Request.FromStroke
 	up := w.Request.Answers[control.AnswerToolUp]
@@ -85,12 +85,8 @@ func (h *House) ladder(w *Work) error {
 }
 
 // unsafe refuses a program that would not be safe to send.
-func (h *House) unsafe(w *Work, prog devices.Program) gcode.Trace {
-	opt := gcode.ReadOptions{}
-	if a := w.Profile.Gantry.Axis; a != "" {
-		opt.Axis = a[0]
-	}
-	trace := gcode.Read(prog.Bytes(), opt)
+func (h *Maker) unsafe(w *Work, prog devices.Program) gcode.Trace {
+	trace := gcode.Read(prog.Bytes(), gcode.OptionsFor(w.Profile))
 	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
 		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the file and report it"))
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"encoding/json"
@@ -39,7 +39,7 @@ func TestRoundByRuler(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w := made(t, NewHouse(room), Request{Name: file, Source: src, Device: device})
+			w := made(t, New(room), Request{Name: file, Source: src, Device: device})
 			return o, sidesOf(cornersDrawn(t, w, o, machine))
 		}
 		o, read := round()

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"bytes"
@@ -10,6 +10,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/devices"
+	"tracewheel/devices/knife"
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -20,10 +21,10 @@ import (
 var errChanged = errors.New("the workroom file, a measure card or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
 
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
-func (h *House) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
+func (h *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 	req := request(in)
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
-		h = &House{Room: h.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
+		h = &Maker{Room: h.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
 	}
 	whole, err := h.Make(ctx, req)
 	if err != nil {
@@ -104,7 +105,7 @@ func reentered(s devices.Stroke, held ledger.Place, p devices.Profile) []devices
 	if p.Kind == devices.DragKnife && !held.Tip {
 		d = p.Blade.Offset
 	}
-	at, ok := alongWhenHeld(s.Path, d, uncorrected(held.At, p.Correction), held.Dir)
+	at, ok := knife.TipAlong(s.Path, d, uncorrected(held.At, p.Correction), held.Dir)
 	from := at - overlap
 	if held.Above {
 		from = at // nothing is cut that could be overlapped
@@ -145,38 +146,4 @@ func uncorrected(at orb.Point, c devices.Correction) orb.Point {
 	}
 	y := at[1] / c.ScaleY
 	return orb.Point{(at[0] - c.Skew*y) / c.ScaleX, y}
-}
-
-// alongWhenHeld is how far along a line the tip was while the pivot, d ahead of it, stood at a place
-// and went in a direction; with none it stood anywhere round the tip. Where the line
-// passes there more than once, it is the first time: to cut twice is better than not at all. ok is
-// false where the line does not pass there.
-func alongWhenHeld(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok bool) {
-	const step, alike = 0.25, 0.15 // mm
-	r := p.Ruler()
-	off := func(s float64) float64 {
-		pt, t := r.At(s)
-		away := geom.Dist(geom.Add(pt, geom.Mul(t, d)), pivot)
-		if dir != (orb.Point{}) && geom.Dot(t, dir) < 0.3 {
-			away += 10 * step // it passes there another way
-		}
-		return away
-	}
-	near := 2.2*d + 2*step
-	if dir != (orb.Point{}) || d == 0 {
-		best := math.Inf(1)
-		for s := 0.0; s < r.Length(); s += step {
-			best = min(best, off(s))
-		}
-		if best > near {
-			return 0, false
-		}
-		near = best + alike
-	}
-	for s := 0.0; s < r.Length(); s += step {
-		if off(s) <= near {
-			return s, true
-		}
-	}
-	return 0, false
 }

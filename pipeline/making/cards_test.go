@@ -1,4 +1,4 @@
-package pipeline_test
+package making
 
 import (
 	"context"
@@ -6,18 +6,17 @@ import (
 	"strings"
 	"testing"
 
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/job"
 )
 
 // TestCards: a knife without a pen gives a card for each piece cut, with its name, how many there are
 // and the marks that a person makes by hand.
 func TestCards(t *testing.T) {
-	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
+	data, err := os.ReadFile("../../testdata/drafts/pinafore-in.dxf")
 	if err != nil {
 		t.Fatal(err)
 	}
-	house := pipeline.NewHouse(pipeline.Sample())
+	house := New(Sample())
 	for device, want := range map[string]int{"knife-table": 5, "roll-plotter": 0} {
 		b, err := house.Build(context.Background(), job.Draft{Source: data, Name: "pinafore-in.dxf", Device: device})
 		if err != nil || b.Refused {

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"context"
@@ -51,8 +51,8 @@ func roomOf(t testing.TB, text string) *config.Workroom {
 func TestPensAndTurnedKnivesOnGantries(t *testing.T) {
 	room := roomOf(t, otherMachines)
 	for _, device := range []string{"pen-table", "pen-by-lines", "turned-knife"} {
-		w := makeFor(t, room, "../testdata/drafts/satchel-bulge.dxf", device)
-		tr := gcode.Read(w.Program.Bytes(), readerFor(w.Profile))
+		w := makeFor(t, room, "../../testdata/drafts/satchel-bulge.dxf", device)
+		tr := gcode.Read(w.Program.Bytes(), gcode.OptionsFor(w.Profile))
 		if len(tr.Errors()) > 0 || !tr.Ended {
 			t.Fatalf("%s: %v", device, tr.Errors())
 		}
@@ -169,11 +169,11 @@ func tipLength(w *Work, z float64) (sum float64) {
 
 func clothed(t *testing.T, room *config.Workroom, cloth string) *Work {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/drafts/satchel-bulge.dxf")
+	data, err := os.ReadFile("../../testdata/drafts/satchel-bulge.dxf")
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := NewHouse(room).Make(context.Background(), Request{Source: data, Name: "satchel-bulge.dxf",
+	w, err := New(room).Make(context.Background(), Request{Source: data, Name: "satchel-bulge.dxf",
 		Device: "knife-table", Ticket: []byte("material: " + cloth + "\n")})
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
@@ -193,7 +193,7 @@ const finePiece = `<g data-piece="Spangle"><rect class="cut" x="200" y="20" widt
 func TestTooFineIsToldByPieceAndPlace(t *testing.T) {
 	for _, more := range []string{"", finePiece} {
 		src := []byte(strings.Replace(fineDraft, "%s", more, 1))
-		w, err := NewHouse(Sample()).Make(context.Background(), Request{Source: src, Name: "fine.svg", Device: "knife-table"})
+		w, err := New(Sample()).Make(context.Background(), Request{Source: src, Name: "fine.svg", Device: "knife-table"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -233,10 +233,10 @@ func TestTooFineIsToldByPieceAndPlace(t *testing.T) {
 func TestWordsAreSentAsText(t *testing.T) {
 	room := wideRoom()
 	d := room.Devices["roll-plotter"]
-	strokes := makeFor(t, room, "../testdata/drafts/satchel-bulge.dxf", "roll-plotter")
+	strokes := makeFor(t, room, "../../testdata/drafts/satchel-bulge.dxf", "roll-plotter")
 	d.Plot.Labels = "text"
 	room.Devices["roll-plotter"] = d
-	w := makeFor(t, room, "../testdata/drafts/satchel-bulge.dxf", "roll-plotter")
+	w := makeFor(t, room, "../../testdata/drafts/satchel-bulge.dxf", "roll-plotter")
 	read, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(w.Profile))
 	if err != nil || len(read.Errors()) > 0 {
 		t.Fatal(err, read.Errors())
@@ -278,7 +278,7 @@ func TestDepartureHoldsTheJob(t *testing.T) {
 		t.Fatalf("held: %q, %d departures", w.Hold, len(w.Departures))
 	}
 	for _, name := range []string{"as-cut.svg", "lay.svg"} {
-		if pictures := NewHouse(Sample()).pictures(w); len(pictures[name]) == 0 {
+		if pictures := New(Sample()).pictures(w); len(pictures[name]) == 0 {
 			t.Errorf("no %s with the held job", name)
 		}
 	}

@@ -1,17 +1,12 @@
-package pipeline
+package making
 
 import (
-	"context"
-	"errors"
 	"fmt"
 
 	"tracewheel/config"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/picture"
-)
-
-// Checked is what `check` prints for one file, in the JSON that other programs rely on.
+) // Checked is what `check` prints for one file, in the JSON that other programs rely on.
 type Checked struct {
 	File     string           `json:"file"`
 	Pattern  *CheckedPattern  `json:"pattern"`
@@ -84,39 +79,30 @@ func checkedPiece(p *pattern.Piece) CheckedPiece {
 		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax}
 }
 
-// ErrRefused means that a draft was refused; its findings say why.
-var ErrRefused = errors.New("the draft is refused")
-
-// Picture draws a file: a draft's pieces with their findings, or, with a device, what that device
-// would be given; asCut shows what a simulated blade makes of it. Files in a machine's own language are
-// drawn as the machine would draw them.
-func (h *House) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
-	opt := picture.Options{Inches: h.Room.Units == "in", Points: points}
-	if machineFile(r.Name) != "" {
-		return h.pictureMachine(r, asCut, opt)
-	}
-	if r.Device == "" {
-		w := h.Look(r)
-		if w.Pattern == nil {
-			return nil, w, ErrRefused
-		}
-		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
-	}
-	w, err := h.Make(ctx, r)
-	switch {
-	case err != nil:
-		return nil, nil, err
-	case w.Pattern == nil:
-		return nil, w, ErrRefused
-	case w.Refused || len(w.Strokes) == 0:
-		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
-	case asCut && len(w.Cuts) == 0:
-		return nil, w, fmt.Errorf("%s has no trailing blade whose cut could be simulated", r.Device)
-	case asCut:
-		return picture.Device(w.CutView(), opt), w, nil
-	}
-	return picture.Device(w.View(), opt), w, nil
-}
-
 // Sample is the workroom that verbs for single files use where there is none.
 func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }
+
+// PiecesOrNone are the pieces of a checked draft, nil where it could not be read.
+func (c Checked) PiecesOrNone() []CheckedPiece {
+	if c.Pattern == nil {
+		return nil
+	}
+	return c.Pattern.Pieces
+}
+
+// Line tells a piece's measures in a line of text.
+func (p CheckedPiece) Line() string {
+	s := fmt.Sprintf("%s%s: %.1f by %.1f mm, %.0f cm2, %d notches", p.Name, word(" size ", p.Size), p.Width, p.Height, p.Area/100, p.Notches)
+	s += ", " + p.Cut
+	if p.AllowanceMin != nil && p.AllowanceMax != nil {
+		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
+	}
+	return s
+}
+
+func word(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}

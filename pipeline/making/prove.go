@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"fmt"
@@ -8,7 +8,6 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
-	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
@@ -19,36 +18,10 @@ import (
 // the line.
 const AnswerAsSimulated = "as-simulated"
 
-// encode chooses the language: the one place that knows both what a device is and how it is told.
-func (h *House) encode(w *Work) error {
-	var err error
-	switch w.Profile.Language {
-	case devices.HPGL, devices.HPGL2:
-		w.Program, err = hpgl.Encode(w.Strokes, w.Profile)
-	case devices.GCode:
-		var motions []devices.Motion
-		motions, w.Knife, err = knife.CompensateAround(w.Strokes, w.around, w.Profile)
-		if err == nil {
-			w.Program, err = gcode.Encode(motions, w.Profile)
-		}
-		w.Notes = append(w.Notes, w.Knife.Notes...)
-	default:
-		err = fmt.Errorf("nothing here speaks %q", w.Profile.Language)
-	}
-	if err != nil {
-		w.notMade(err)
-		return nil
-	}
-	w.Program.Called(w.Strokes)
-	h.tooFine(w)
-	w.Notes = append(w.Notes, w.Program.Notes...)
-	return nil
-}
-
 // prove reads the bytes back and runs a simulated blade over them, without the calibration, which is
 // the machine's own affair. What would not be cut as drawn holds the job. The heading before the
 // first move is anybody's guess: a square one from the alignment stroke is the usual bad one.
-func (h *House) prove(w *Work) error {
+func (h *Maker) prove(w *Work) error {
 	if w.Profile.Language != devices.GCode {
 		return nil
 	}
@@ -64,7 +37,7 @@ func (h *House) prove(w *Work) error {
 			return err
 		}
 	}
-	trace := gcode.Read(plain.Bytes(), readerFor(w.Profile))
+	trace := gcode.Read(plain.Bytes(), gcode.OptionsFor(w.Profile))
 	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
 		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the draft and report it"))
 	}
@@ -73,14 +46,6 @@ func (h *House) prove(w *Work) error {
 	}
 	w.simulate(trace)
 	return nil
-}
-
-// readerFor is what a reader must know of a machine of lines.
-func readerFor(p devices.Profile) gcode.ReadOptions {
-	if p.Gantry.Axis == "" {
-		return gcode.ReadOptions{}
-	}
-	return gcode.ReadOptions{Axis: p.Gantry.Axis[0]}
 }
 
 func (w *Work) simulate(trace gcode.Trace) {

@@ -1,4 +1,4 @@
-package pipeline_test
+package making
 
 import (
 	"encoding/json"
@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -38,12 +37,12 @@ type strangeAnswers struct {
 // computed by general-purpose geometry libraries: ezdxf 0.18.1 wrote the DXF files, shapely 1.8.5
 // measured the shapes. See testdata/strange/make.py.
 func TestStrangeDrafts(t *testing.T) {
-	const dir = "../testdata/strange"
+	const dir = "../../testdata/strange"
 	list, err := filepath.Glob(filepath.Join(dir, "*.answers.json"))
 	if err != nil || len(list) < 100 {
 		t.Fatalf("%d answers in %s: %v", len(list), dir, err)
 	}
-	house := pipeline.NewHouse(pipeline.Sample())
+	house := New(Sample())
 	for _, file := range list {
 		text, err := os.ReadFile(file)
 		if err != nil {
@@ -58,14 +57,14 @@ func TestStrangeDrafts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w := house.Look(pipeline.Request{Source: data, Name: want.File})
+			w := house.Look(Request{Source: data, Name: want.File})
 			want.findings(t, w)
 			want.pieces(t, w.Checked().PiecesOrNone())
 		})
 	}
 }
 
-func (a *strangeAnswers) findings(t *testing.T, w *pipeline.Work) {
+func (a *strangeAnswers) findings(t *testing.T, w *Work) {
 	said := map[string]bool{}
 	for _, f := range w.Findings {
 		said[f.Rule] = true
@@ -86,7 +85,7 @@ func (a *strangeAnswers) findings(t *testing.T, w *pipeline.Work) {
 	}
 }
 
-func (a *strangeAnswers) pieces(t *testing.T, got []pipeline.CheckedPiece) {
+func (a *strangeAnswers) pieces(t *testing.T, got []CheckedPiece) {
 	if a.Pieces == nil {
 		return
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"errors"
@@ -21,7 +21,7 @@ const maxCardName = 200
 
 // cardOf fetches a measure card of a job by its bare name, and keeps it with the work: the one that is kept
 // with the job, else one of the workroom.
-func (h *House) cardOf(w *Work) func(name string) ([]byte, error) {
+func (h *Maker) cardOf(w *Work) func(name string) ([]byte, error) {
 	dirs := []string{h.Room.Path("cards")}
 	if !w.Request.stored {
 		dirs = []string{filepath.Dir(w.Request.Name), dirs[0]}
@@ -107,7 +107,7 @@ func readSmall(path string) ([]byte, error) {
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json" or "html". body names a measure card, "" takes the draft's own.
-func (h *House) Figures(w io.Writer, data []byte, name, body, form string) error {
+func (h *Maker) Figures(w io.Writer, data []byte, name, body, form string) error {
 	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: card(filepath.Dir(name), h.Room.Path("cards"))}); err != nil {
 		return figuresRefused(err)
 	}

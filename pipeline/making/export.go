@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"tracewheel/pipeline/draft"
@@ -9,7 +9,7 @@ import (
 // Export writes a draft that has no error and asks nothing as an open form, ".svg" or ".dxf", with the
 // cut lines that its allowances make. It is ErrRefused, with the Work's findings, where the draft cannot
 // be used as it is.
-func (h *House) Export(r Request, form string) ([]byte, *Work, error) {
+func (h *Maker) Export(r Request, form string) ([]byte, *Work, error) {
 	w := &Work{Request: r}
 	for _, stage := range []func(*Work) error{h.read, h.check} {
 		if err := stage(w); err != nil {

@@ -1,4 +1,4 @@
-package pipeline_test
+package making
 
 import (
 	"bytes"

@@ -1,7 +1,8 @@
-package pipeline
+package making
 
 import (
 	"fmt"
+	"io/fs"
 	"maps"
 	"math/rand/v2"
 	"os"
@@ -16,7 +17,7 @@ import (
 )
 
 // agree holds what `check --device` says of a draft against what `convert` makes of it.
-func agree(t *testing.T, h *House, r Request) (made bool) {
+func agree(t *testing.T, h *Maker, r Request) (made bool) {
 	t.Helper()
 	looked := h.Look(r)
 	w, err := h.Make(t.Context(), r)
@@ -42,7 +43,7 @@ var agreeing = []string{"roll-plotter", "desk-plotter", "knife-table"}
 // A full circle cut once on the fold, with a turning, passed check and was refused by convert: opened
 // out, its turnings lie on one another. In two halves it is made.
 func TestFullCircleOnTheFold(t *testing.T) {
-	h := NewHouse(Sample())
+	h := New(Sample())
 	for _, device := range agreeing {
 		if agree(t, h, Request{Source: []byte(fmt.Sprintf(dollCircle, "; cut 1 on the fold")), Name: "circle.yaml", Device: device}) {
 			t.Errorf("%s: made on the fold", device)
@@ -62,10 +63,14 @@ const dollCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 50}\nbody: A\
 func draftsOfTests(t *testing.T) map[string][]byte {
 	t.Helper()
 	drafts := map[string][]byte{}
-	for _, s := range demoDrops {
-		drafts[s.file] = samples.Read(s.file)
+	list, err := fs.ReadDir(samples.Drafts(), ".")
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, pattern := range []string{"../testdata/drafts/*", "../testdata/dxf/*", "../testdata/strange/*", "draft/measured/testdata/*.yaml"} {
+	for _, s := range list {
+		drafts[s.Name()] = samples.Read(s.Name())
+	}
+	for _, pattern := range []string{"../../testdata/drafts/*", "../../testdata/dxf/*", "../../testdata/strange/*", "../draft/measured/testdata/*.yaml"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil || len(files) == 0 {
 			t.Fatalf("%s: %d files, %v", pattern, len(files), err)
@@ -87,7 +92,7 @@ func draftsOfTests(t *testing.T) map[string][]byte {
 // What check passes for a device, convert makes, and the other way round: over the samples and every
 // draft in testdata.
 func TestCheckAndConvertAgree(t *testing.T) {
-	h := NewHouse(Sample())
+	h := New(Sample())
 	drafts := draftsOfTests(t)
 	made, devices := 0, agreeing
 	for i, name := range slices.Sorted(maps.Keys(drafts)) {
@@ -142,7 +147,7 @@ func TestCheckAndConvertAgreeOnRandomDrafts(t *testing.T) {
 	}
 	t.Logf("TRACEWHEEL_SEED=%d", seed)
 	r := rand.New(rand.NewPCG(seed, 1))
-	h, made := NewHouse(Sample()), 0
+	h, made := New(Sample()), 0
 	for range n {
 		if agree(t, h, Request{Source: []byte(randomMeasured(r)), Name: "random.yaml", Device: agreeing[r.IntN(3)]}) {
 			made++

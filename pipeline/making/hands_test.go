@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"bytes"
@@ -18,7 +18,7 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 	svg := func(q string) Request {
 		return Request{Source: fmt.Appendf(nil, `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="hand" data-quantity="%s"><path class="cut" d="M10 310H210L60 10Z"/></g></svg>`, q), Name: "hand.svg", Ticket: []byte("allowance: included\n"), Device: "roll-plotter"}
 	}
-	h := NewHouse(Sample())
+	h := New(Sample())
 	for name, c := range map[string]struct {
 		r      Request
 		mirror bool

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"fmt"
@@ -22,7 +22,7 @@ const exact = 0.01
 // Every sample and every draft of the tests that can be used, written in both open forms and read back,
 // is the same pattern; and what passes the checks passes them again.
 func TestExportReadsBack(t *testing.T) {
-	h := NewHouse(Sample())
+	h := New(Sample())
 	written := 0
 	drafts := draftsOfTests(t)
 	for name, data := range drafts {

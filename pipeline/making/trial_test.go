@@ -1,15 +1,10 @@
-package pipeline
+package making
 
 import (
-	"context"
 	"encoding/json"
-	"fmt"
 	"strings"
 	"testing"
 	"time"
-
-	"go.uber.org/zap"
-	"go.uber.org/zap/zaptest/observer"
 
 	"tracewheel/config/samples"
 	"tracewheel/devices"
@@ -17,12 +12,11 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/control"
-	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/testsquare"
 )
 
 // made takes a draft as far as bytes.
-func made(t *testing.T, h *House, r Request) *Work {
+func made(t *testing.T, h *Maker, r Request) *Work {
 	t.Helper()
 	w, err := h.Make(t.Context(), r)
 	if err != nil || w.Refused || w.Hold != "" {
@@ -34,7 +28,7 @@ func made(t *testing.T, h *House, r Request) *Work {
 // TestToolUp reads trials back by the readers, which share no code with the encoders: nothing is drawn,
 // no move runs below the safe height, and the whole trial covers the same ground as the job.
 func TestToolUp(t *testing.T) {
-	h := &House{Room: Sample()}
+	h := &Maker{Room: Sample()}
 	for _, device := range []string{"roll-plotter", "desk-plotter", "knife-table"} {
 		file := "stagehand-apron.svg"
 		if device == "knife-table" {
@@ -100,7 +94,7 @@ func TestSquareOfEachDevice(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w := made(t, &House{Room: room}, Request{Name: "a.square.json", Source: src, Device: device})
+			w := made(t, &Maker{Room: room}, Request{Name: "a.square.json", Source: src, Device: device})
 			if device == "knife-table" {
 				if len(w.Departures) > 0 {
 					t.Errorf("a simulated blade leaves the square by %v", w.Departures)
@@ -143,7 +137,7 @@ func TestSquareByKnifeAndPen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := made(t, NewHouse(room), Request{Name: file, Source: src, Device: "knife-table"})
+	w := made(t, New(room), Request{Name: file, Source: src, Device: "knife-table"})
 	cuts, letters := 0, 0
 	for _, s := range w.Strokes {
 		switch {
@@ -173,41 +167,12 @@ func TestLadder(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := Request{Name: "l.square.json", Source: src, Device: "knife-table"}
-	w := made(t, &House{Room: room}, r)
+	w := made(t, &Maker{Room: room}, r)
 	if w.Program.Pieces != 3 {
 		t.Errorf("%d rungs", w.Program.Pieces)
 	}
 	r.Answers = map[string]string{control.AnswerToolUp: control.ToolUpBounds}
-	if up := made(t, &House{Room: room}, r); up.Program.DrawnMM != 0 {
+	if up := made(t, &Maker{Room: room}, r); up.Program.DrawnMM != 0 {
 		t.Error("bounds of a ladder draw")
-	}
-}
-
-// TestFirstOfDay: the cautions are in the log once a day for each gantry in words that fit its tool, never for a pen plotter.
-func TestFirstOfDay(t *testing.T) {
-	core, seen := observer.New(zap.InfoLevel)
-	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
-	c := &cautious{send: func(context.Context, job.Run) job.Outcome { return job.Outcome{} }, log: zap.New(core),
-		now: func() time.Time { return now }, told: map[string]string{}, kind: func(d string) devices.Kind {
-			return map[string]devices.Kind{"pen": devices.PenPlotter, "table": devices.PenGantry, "knife": devices.DragKnife, "other": devices.TangentialKnife}[d]
-		}}
-	for _, d := range []string{"knife", "knife", "pen", "other"} {
-		c.Send(t.Context(), job.Run{Device: d})
-	}
-	now = now.Add(24 * time.Hour)
-	c.Send(t.Context(), job.Run{Device: "knife"})
-	if n := seen.Len(); n != 3 {
-		t.Errorf("told %d times", n)
-	}
-	seen.TakeAll()
-	for range 2 {
-		c.Send(t.Context(), job.Run{Device: "table"})
-	}
-	told := seen.TakeAll()
-	if len(told) != 1 {
-		t.Fatalf("a pen's gantry: told %d times", len(told))
-	}
-	if all := fmt.Sprint(told[0].ContextMap()["cautions"]); !strings.Contains(all, "gantry moves with force") || !strings.Contains(all, "manual") || strings.Contains(all, "blade") {
-		t.Errorf("a pen's gantry: %s", all)
 	}
 }

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"errors"
@@ -44,7 +44,7 @@ func parts(err error) []error {
 
 // tooFine tells by piece and place what the blade can only stab, or cuts with little to spare. A piece
 // of which the checks said it already is not named again, unless it is stabbed.
-func (h *House) tooFine(w *Work) {
+func (h *Maker) tooFine(w *Work) {
 	level, set := h.Room.Checks[pattern.RuleTooFine]
 	if pattern.Severity(level) == pattern.Off {
 		return

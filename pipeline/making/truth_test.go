@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"context"
@@ -39,7 +39,7 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *Work {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := NewHouse(room).Make(context.Background(), Request{Job: 1, Source: data, Name: filepath.Base(file), Device: device})
+	w, err := New(room).Make(context.Background(), Request{Job: 1, Source: data, Name: filepath.Base(file), Device: device})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -231,7 +231,7 @@ func countRole(w *Work, r pattern.Role) int {
 // bring some of these bytes, a later one may.
 func makeNamed(t *testing.T, device, name string) *Work {
 	t.Helper()
-	h := NewHouse(Sample())
+	h := New(Sample())
 	w := &Work{Request: Request{Name: name, Device: device}}
 	cut := geom.Path{Points: []orb.Point{{0, 0}, {200, 0}, {200, 150}, {0, 150}}, Closed: true}
 	w.Pattern = &pattern.Pattern{Style: name, Pieces: []pattern.Piece{{

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"encoding/json"
@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"tracewheel/config"
 	"tracewheel/geom"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/look"
@@ -19,13 +18,6 @@ import (
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/prepare"
 )
-
-// NewHouse gives the way through the rooms for a workroom, its calibrations with it.
-func NewHouse(room *config.Workroom) *House {
-	k := &houseKeeper{}
-	k.set(room)
-	return k.house()
-}
 
 // TicketNames are the names that a draft's ticket beside it may bear, the closest first, as in the inbox:
 // apron.svg has apron.svg.ticket.yaml or apron.ticket.yaml.
@@ -86,31 +78,6 @@ func Minutes(s float64) string {
 	}
 }
 
-// PiecesOrNone are the pieces of a checked draft, nil where it could not be read.
-func (c Checked) PiecesOrNone() []CheckedPiece {
-	if c.Pattern == nil {
-		return nil
-	}
-	return c.Pattern.Pieces
-}
-
-// Line tells a piece's measures in a line of text.
-func (p CheckedPiece) Line() string {
-	s := fmt.Sprintf("%s%s: %.1f by %.1f mm, %.0f cm2, %d notches", p.Name, word(" size ", p.Size), p.Width, p.Height, p.Area/100, p.Notches)
-	s += ", " + p.Cut
-	if p.AllowanceMin != nil && p.AllowanceMax != nil {
-		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
-	}
-	return s
-}
-
-func word(before, s string) string {
-	if s == "" {
-		return ""
-	}
-	return before + s
-}
-
 // Layout is what `lay` makes of some drafts.
 type Layout struct {
 	Findings []pattern.Finding
@@ -121,7 +88,7 @@ type Layout struct {
 
 // LayFiles reads, checks and prepares drafts and lays their pieces on one material of a width, and a
 // length unless that is 0. It is ErrRefused where a draft or the lay has an error.
-func (h *House) LayFiles(rs []Request, width, length float64) (*Layout, error) {
+func (h *Maker) LayFiles(rs []Request, width, length float64) (*Layout, error) {
 	l := &Layout{inches: h.Room.Units == "in"}
 	for _, r := range rs {
 		w := h.Look(r)

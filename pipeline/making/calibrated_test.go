@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"bytes"
@@ -60,7 +60,7 @@ func TestUnreadableCalibration(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(room.Path(room.Folders.Store), "calibration", "roll-plotter", "calibration-0001.json"), []byte("{"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	w, err := NewHouse(room).Make(t.Context(), Request{Name: "stagehand-apron.svg", Source: samples.Read("stagehand-apron.svg"), Device: "roll-plotter"})
+	w, err := New(room).Make(t.Context(), Request{Name: "stagehand-apron.svg", Source: samples.Read("stagehand-apron.svg"), Device: "roll-plotter"})
 	if err != nil || !w.Refused || len(w.Program.Blocks) > 0 || !strings.Contains(w.Reason, "calibration-0001.json") {
 		t.Errorf("%v, %q", err, w.Reason)
 	}
@@ -90,7 +90,7 @@ func TestBladeIsUsed(t *testing.T) {
 	}
 	crown := Request{Name: "leaf-crown.svg", Source: samples.Read("leaf-crown.svg"), Device: "knife-table"}
 	radius := func() float64 {
-		w := made(t, NewHouse(room), crown)
+		w := made(t, New(room), crown)
 		least := math.Inf(1)
 		for _, m := range gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves {
 			if m.Arc && m.FromZ <= 0 {
@@ -104,8 +104,8 @@ func TestBladeIsUsed(t *testing.T) {
 		if r := radius(); math.Abs(r-offset) > 0.002 {
 			t.Errorf("%s: turned at %.3f mm, want %.2f", what, r, offset)
 		}
-		if d := deviceFacts(room, "knife-table"); math.Abs(*d.BladeOffset-offset) > 1e-9 {
-			t.Errorf("%s: devices says %v", what, *d.BladeOffset)
+		if p, _ := room.On("knife-table", ""); math.Abs(testsquare.SettingOf(room, "knife-table", time.Now()).On(p).Blade.Offset-offset) > 1e-9 {
+			t.Errorf("%s: a job would be made with another", what)
 		}
 	}
 	expect("before", 0.5)
@@ -129,7 +129,7 @@ func TestBladeIsUsed(t *testing.T) {
 // blade offset were recorded meanwhile; a job made anew has them.
 func TestRestAfterCalibration(t *testing.T) {
 	room := emptyRoom(t)
-	h := NewHouse(room)
+	h := New(room)
 	in := job.Draft{Name: "leaf-crown.svg", Source: samples.Read("leaf-crown.svg"), Device: "knife-table"}
 	before := made(t, h, request(in))
 	calibrated(t, calibrationsOf(t, room, "knife-table"), time.Now(), 1.003)

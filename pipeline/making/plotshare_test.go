@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"os"
@@ -16,7 +16,7 @@ func draftFiles(t testing.TB) []string {
 	t.Helper()
 	var out []string
 	names := map[string]bool{}
-	for _, dir := range []string{"../testdata/drafts", "../../shared/drafts"} {
+	for _, dir := range []string{"../../testdata/drafts", "../../../shared/drafts"} {
 		for _, ext := range []string{"*.svg", "*.dxf"} {
 			files, err := filepath.Glob(filepath.Join(dir, ext))
 			if err != nil {
@@ -48,7 +48,7 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 	for _, r := range pattern.Rules() {
 		rules = append(rules, r.Name)
 	}
-	h := &House{Room: config.Sample(rules)}
+	h := &Maker{Room: config.Sample(rules)}
 	w := &Work{Request: Request{Name: filepath.Base(file), Source: data, Device: "roll-plotter",
 		Answers: map[string]string{"allowance": "included"}}}
 	began := time.Now()

@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"fmt"
@@ -17,7 +17,7 @@ import (
 
 // toolUp writes a job as moves alone: the whole of it for `dry`, once round its bounds for `bounds`.
 // The bytes are read back, and one line drawn or one dip below the safe height refuses them.
-func (h *House) toolUp(w *Work) error {
+func (h *Maker) toolUp(w *Work) error {
 	if w.Profile.Language == devices.GCode {
 		motions, _, err := knife.Compensate(w.Strokes, w.Profile)
 		if err != nil {
@@ -78,7 +78,7 @@ func (w *Work) undrawn() {
 }
 
 // motionsUp makes motions into a program at the safe height.
-func (h *House) motionsUp(w *Work, motions []devices.Motion) error {
+func (h *Maker) motionsUp(w *Work, motions []devices.Motion) error {
 	up := lifted(motions)
 	if w.Request.Answers[control.AnswerToolUp] == control.ToolUpBounds {
 		up = roundBounds(up, w.Profile)

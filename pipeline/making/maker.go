@@ -1,16 +1,19 @@
-package pipeline
+// Package making makes a program of a draft: read, check, prepare, lay, plan, encode, prove. It takes a
+// workroom and a draft with what was said about it, and gives bytes for one device, or a report of what
+// stands in their way; without a device the reading and the checks alone. What was measured of a device
+// comes from pipeline/testsquare. It keeps nothing between two drafts.
+package making
 
 import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
+	"time"
 
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
-	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/lay"
@@ -21,9 +24,9 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// House is the way of a draft through the rooms, up to the bytes: read, check, prepare, lay, plan,
+// Maker is the way of a draft through the rooms, up to the bytes: read, check, prepare, lay, plan,
 // encode, prove. It keeps nothing between two drafts and may be used for several at once.
-type House struct {
+type Maker struct {
 	Room *config.Workroom
 	// setting gives what was measured of a device; nil means that nothing ever was.
 	setting func(device string) testsquare.Setting
@@ -90,7 +93,7 @@ type Work struct {
 
 // Make takes a draft as far as it can go. What is wrong with the draft is in the Work; the error is
 // for a request that makes no sense (no such device).
-func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
+func (h *Maker) Make(ctx context.Context, r Request) (*Work, error) {
 	w := &Work{Request: r}
 	if _, ok := h.Room.Devices[r.Device]; !ok {
 		return nil, h.Room.NoDevice(r.Device)
@@ -120,20 +123,20 @@ func (h *House) Make(ctx context.Context, r Request) (*Work, error) {
 }
 
 // measured asks what was measured of the device.
-func (h *House) measured(w *Work) {
+func (h *Maker) measured(w *Work) {
 	if h.setting != nil && w.Request.Device != "" {
 		w.setting = h.setting(w.Request.Device)
 	}
 }
 
 // on is the device and the material as they are for this job.
-func (h *House) on(w *Work, device, name string) {
+func (h *Maker) on(w *Work, device, name string) {
 	p, m := h.Room.On(device, name)
 	w.Profile, w.Material = w.setting.On(p), m
 }
 
 // stages are the rooms that a request goes through.
-func (h *House) stages(r Request) []func(*Work) error {
+func (h *Maker) stages(r Request) []func(*Work) error {
 	draw := []func(*Work) error{h.read, h.check, h.prepare, h.lay, h.plan}
 	if testsquare.IsOrder(r.Name) {
 		draw = []func(*Work) error{h.squareStrokes}
@@ -145,27 +148,6 @@ func (h *House) stages(r Request) []func(*Work) error {
 		return append(draw, h.toolUp)
 	}
 	return append(draw, h.encode, h.prove)
-}
-
-// Look reads and checks a draft, as `check` does. For a device it goes as far as Make, so that what
-// passes here is what can be made.
-func (h *House) Look(r Request) *Work {
-	if _, ok := h.Room.Devices[r.Device]; ok {
-		if w, err := h.Make(context.Background(), r); err == nil {
-			return w
-		}
-	}
-	w := &Work{Request: r}
-	h.measured(w)
-	if h.read(w) == nil && !w.Refused {
-		h.look(w)
-	}
-	return w
-}
-
-// Passes tells whether nothing stands in the way of a draft: no error, and no question.
-func (w *Work) Passes() bool {
-	return !w.Refused && w.Hold == "" && pattern.Worst(w.Findings) != pattern.Error
 }
 
 func (w *Work) refuse(f ...pattern.Finding) {
@@ -180,7 +162,7 @@ func (w *Work) refuse(f ...pattern.Finding) {
 }
 
 // read takes the ticket and the draft apart.
-func (h *House) read(w *Work) error {
+func (h *Maker) read(w *Work) error {
 	ticket, err := readTicket(w.Request)
 	if err != nil {
 		var faults *config.Faults
@@ -238,7 +220,7 @@ func readTicket(r Request) (pattern.Ticket, error) {
 const AnswerAsMeasured = "as-measured"
 
 // check looks at the draft with the eyes of the device it is for.
-func (h *House) check(w *Work) error {
+func (h *Maker) check(w *Work) error {
 	h.look(w)
 	for _, f := range w.Findings {
 		if f.Rule == pattern.RuleMeasureUnlikely && w.Request.Answers[AnswerAsMeasured] != "" {
@@ -258,38 +240,7 @@ func (h *House) check(w *Work) error {
 	return nil
 }
 
-func (h *House) look(w *Work) {
-	lim := check.Limits{
-		Inches: h.Room.Units == "in", AllowanceMin: h.Room.Sewing.AllowanceMin,
-		AllowanceMax: h.Room.Sewing.AllowanceMax, NotchDepth: h.Room.Sewing.NotchDepth,
-		NotchShare: h.Room.Sewing.NotchWarn, NotchLeft: h.Room.Sewing.NotchKeep,
-		SeamTolerance: h.Room.Sewing.SeamTolerance,
-	}
-	lim.AllowanceIncluded, lim.Allowance, _ = w.Ticket.AllowanceSaid()
-	if a := h.Room.Sewing.Allowance; a > 0 {
-		lim.WorkroomAllowance = &a
-	}
-	if w.Request.Device != "" {
-		h.on(w, w.Request.Device, w.Ticket.Material)
-		m := pattern.MaterialOn(w.Ticket.Material, w.Profile, w.Material)
-		lim.Width, lim.Length, lim.Margin, lim.Cloth = m.Width, m.Length, m.Margin, m.Cloth
-		lim.Cuts, lim.HasPen = w.Profile.Kind.Cuts(), w.Profile.HasPen()
-		lim.BladeOffset = w.Profile.Blade.Offset
-	}
-	levels := map[string]pattern.Severity{}
-	for rule, s := range h.Room.Checks {
-		levels[rule] = pattern.Severity(s)
-	}
-	w.Findings = check.Run(w.Pattern, lim, levels)
-	if t := w.Ticket.Material; t != "" {
-		if _, ok := h.Room.Materials[t]; !ok {
-			w.refuse(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),
-				"name one of the materials in the workroom file"))
-		}
-	}
-}
-
-func (h *House) prepare(w *Work) error {
+func (h *Maker) prepare(w *Work) error {
 	s := h.Room.Sewing
 	opt := prepare.Options{
 		Cuts: w.Profile.Kind.Cuts(), HasPen: w.Profile.HasPen(), MitreLimit: s.MitreLimit,
@@ -309,7 +260,7 @@ func (h *House) prepare(w *Work) error {
 	return nil
 }
 
-func (h *House) lay(w *Work) error {
+func (h *Maker) lay(w *Work) error {
 	var findings []pattern.Finding
 	w.Lay, findings = lay.Shelf(w.Ready, pattern.MaterialOn(w.Ticket.Material, w.Profile, w.Material))
 	w.Findings = append(w.Findings, findings...)
@@ -319,9 +270,14 @@ func (h *House) lay(w *Work) error {
 	return nil
 }
 
-func (h *House) plan(w *Work) error {
+func (h *Maker) plan(w *Work) error {
 	w.Strokes, w.Plan = plan.Strokes(w.Ready, w.Lay, w.Profile, plan.Options{})
 	w.Notes = append(w.Notes, w.setting.Notes...)
 	w.fromStroke()
 	return nil
+}
+
+// New gives the way through the rooms for a workroom, its calibrations with it.
+func New(room *config.Workroom) *Maker {
+	return &Maker{Room: room, setting: func(device string) testsquare.Setting { return testsquare.SettingOf(room, device, time.Now()) }}
 }

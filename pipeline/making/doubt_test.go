@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"strings"
@@ -22,7 +22,7 @@ func TestDoubtsOfMeasuredDrafts(t *testing.T) {
 		{"a person says it is right", "hip: 98", "hip: 39", map[string]string{AnswerAsMeasured: "yes"}, "", 2 * 289.469},
 	} {
 		text := strings.Replace(smock, c.from, c.to, 1)
-		h := &House{Room: Sample()}
+		h := &Maker{Room: Sample()}
 		w, err := h.Make(t.Context(), Request{Name: "smock.yaml", Source: []byte(text), Device: "roll-plotter", Answers: c.answers})
 		if err != nil {
 			t.Fatal(err)

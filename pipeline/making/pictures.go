@@ -1,4 +1,4 @@
-package pipeline
+package making
 
 import (
 	"bytes"
@@ -17,7 +17,7 @@ import (
 )
 
 // Build is the daemon's Maker: a draft's bytes, or its report, with the pictures.
-func (h *House) Build(ctx context.Context, in job.Draft) (job.Made, error) {
+func (h *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	w, err := h.Make(ctx, request(in))
 	if err != nil {
 		return job.Made{}, err
@@ -45,12 +45,12 @@ func request(in job.Draft) Request {
 	return Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers, cards: in.Cards, stored: true}
 }
 
-func (h *House) pictureOptions() picture.Options {
+func (h *Maker) pictureOptions() picture.Options {
 	return picture.Options{Inches: h.Room.Units == "in", FaultsLarge: true}
 }
 
 // report is the page for a refused or waiting draft, in both forms, and its picture.
-func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
+func (h *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 	page := report.Page{Workroom: h.Room.Name, Device: w.Request.Device, File: w.Request.Name,
 		Refused: w.Refused, Findings: w.Findings}
 	page.Places.Inches = h.Room.Units == "in"
@@ -83,7 +83,7 @@ func (h *House) report(w *Work, job int64) (map[string][]byte, error) {
 
 // pictures show a job that is made: the lay as the device sees it, what the blade would cut where
 // that differs, and the cards of pieces that cannot be lettered.
-func (h *House) pictures(w *Work) map[string][]byte {
+func (h *Maker) pictures(w *Work) map[string][]byte {
 	out := map[string][]byte{"lay.svg": picture.Device(w.View(), h.pictureOptions()).SVG()}
 	if len(w.Departures) > 0 {
 		out["as-cut.svg"] = picture.Device(w.CutView(), h.pictureOptions()).SVG()
