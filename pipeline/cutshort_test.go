@@ -168,23 +168,23 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	port := newReplugged(t, c.make(f))
 	room := c.room(t, port.path)
 	h := serving(t, room)
-	h.start()
-	h.drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
+	h.Start()
+	h.Drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
 	if room.Devices[c.device].Kind.Cuts() {
-		h.becomes(1, ledger.Held)
-		if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+		h.Becomes(1, ledger.Held)
+		if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 	}
 	if how == "stopped daemon" {
-		h.until("half is sent", func() bool {
-			now := h.d.Desk().Now()
+		h.Until("half is sent", func() bool {
+			now := h.Daemon.Desk().Now()
 			return len(now) == 1 && now[0].Bytes > int64(at)
 		})
-		h.stop()
-		h.start()
+		h.Stop()
+		h.Start()
 	}
-	j := h.becomes(1, ledger.Stopped)
+	j := h.Becomes(1, ledger.Stopped)
 	t.Logf("%s; sure is block %d of %d; tool %s", j.Reason, j.Send.Sure, j.Send.Blocks, j.Send.Tool)
 	if how != "stopped daemon" && j.Send.Tool != ledger.Unknown {
 		t.Errorf("the tool is called %s", j.Send.Tool)
@@ -193,7 +193,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	lines := c.lines(t, c.received(port.now), want.Profile)
 	port.make = c.make(pretend.Faults{})
 	port.plug()
-	points, err := h.d.Desk().Points(t.Context(), 1)
+	points, err := h.Daemon.Desk().Points(t.Context(), 1)
 	if err != nil || len(points) < 2 {
 		t.Fatalf("offered are %+v, %v", points, err)
 	}
@@ -212,10 +212,10 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 		from = control.FromPiece(firstUncut(t, want.Strokes, geom.NewIndex(lines...), c.tol) + 1)
 		t.Logf("a person sees: %s", from)
 	}
-	if err := h.d.Desk().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
+	if err := h.Daemon.Desk().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
 		t.Fatal(err)
 	}
-	j = h.becomes(1, ledger.Completed)
+	j = h.Becomes(1, ledger.Completed)
 	if j.Sends != 2 {
 		t.Errorf("sent %d times", j.Sends)
 	}

@@ -14,7 +14,9 @@ import (
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/machines"
 )
 
 // twoMachines is a workroom with a plotter and a cutter on pseudo-terminals and a machine on a port that
@@ -39,23 +41,23 @@ devices:
 }
 
 // served starts a daemon for a workroom without pictures.
-func served(t *testing.T, room *config.Workroom) *house {
-	h := newHouse(t)
-	h.set, h.opts = faultDaemon(room)
-	h.opts.Log = newHouse(t).opts.Log
-	h.start()
+func served(t *testing.T, room *config.Workroom) *daemontest.Workroom {
+	h := daemontest.New(t)
+	h.Settings, h.Options = faultDaemon(room)
+	h.Options.Log = daemontest.New(t).Options.Log
+	h.Start()
 	return h
 }
 
-func stateOf(t *testing.T, room *config.Workroom, device string) DeviceState {
+func stateOf(t *testing.T, room *config.Workroom, device string) machines.State {
 	t.Helper()
-	for _, d := range Devices(t.Context(), room) {
+	for _, d := range machines.States(t.Context(), room) {
 		if d.Name == device {
 			return d
 		}
 	}
 	t.Fatalf("no device %q", device)
-	return DeviceState{}
+	return machines.State{}
 }
 
 // TestDevicesTellTheTruth asks again and again while jobs begin, run, are paused by a person and at the
@@ -80,32 +82,32 @@ func TestDevicesTellTheTruth(t *testing.T) {
 				case <-stop:
 					return
 				case <-time.After(30 * time.Millisecond):
-					Devices(t.Context(), room)
+					machines.States(t.Context(), room)
 				}
 			}
 		})
 	}
 	says := func(device, state, detail string) {
 		t.Helper()
-		var last DeviceState
-		h.until(device+" "+state+" "+detail, func() bool {
+		var last machines.State
+		h.Until(device+" "+state+" "+detail, func() bool {
 			last = stateOf(t, room, device)
 			return last.State == state && strings.Contains(last.Detail, detail)
 		})
 	}
-	h.dropWhole("roll-plotter", "cuff.svg", faultDraft)
+	h.DropWhole("roll-plotter", "cuff.svg", faultDraft)
 	says("roll-plotter", "busy", "job 1, ")
 	says("roll-plotter", "paused", "paused at its own panel")
 	plotter.Release()
 	says("roll-plotter", "busy", "job 1, ")
-	if err := h.d.Desk().Pause(t.Context(), 1); err != nil {
+	if err := h.Daemon.Desk().Pause(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
 	says("roll-plotter", "paused", "waits for a person")
-	if err := h.d.Desk().Resume(t.Context(), 1, "", ""); err != nil {
+	if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err != nil {
 		t.Fatal(err)
 	}
-	h.becomes(1, ledger.Completed)
+	h.Becomes(1, ledger.Completed)
 	got := plotter.Received()
 	for _, q := range []string{"OE;", "OS;"} { // also those of the list
 		got = bytes.ReplaceAll(got, []byte(q), nil)
@@ -114,9 +116,9 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	if !bytes.Equal(got, want.Program.Bytes()) || plotter.Lost() > 0 {
 		t.Errorf("the plotter got %d bytes, not the %d of the job", len(got), want.Program.Len())
 	}
-	h.dropWhole("knife-table", "cuff.svg", faultDraft)
-	h.becomes(2, ledger.Held)
-	if err := h.d.Desk().Release(t.Context(), 2, nil, control.BedClear); err != nil {
+	h.DropWhole("knife-table", "cuff.svg", faultDraft)
+	h.Becomes(2, ledger.Held)
+	if err := h.Daemon.Desk().Release(t.Context(), 2, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	says("knife-table", "busy", "job 2, ")
@@ -125,8 +127,8 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	cutter.PressGo()
 	says("knife-table", "busy", "job 2, ")
 	cutter.Misbehave(pretend.Faults{StallAfter: 1})
-	h.d.Desk().Cancel(t.Context(), 2) //nolint:errcheck // the state tells
-	h.becomes(2, ledger.Canceled)
+	h.Daemon.Desk().Cancel(t.Context(), 2) //nolint:errcheck // the state tells
+	h.Becomes(2, ledger.Canceled)
 	says("knife-table", "absent", "nothing answers")
 }
 
@@ -151,8 +153,8 @@ func TestOneDeviceOnAPort(t *testing.T) {
 		}
 	}
 	h := served(t, room)
-	h.dropWhole("old-plotter", "cuff.svg", faultDraft)
-	if j := h.becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "are on one port") || len(plotter.Received()) > 0 {
+	h.DropWhole("old-plotter", "cuff.svg", faultDraft)
+	if j := h.Becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "are on one port") || len(plotter.Received()) > 0 {
 		t.Errorf("%q; %d bytes were sent", j.Reason, len(plotter.Received()))
 	}
 }
@@ -162,23 +164,23 @@ func TestStalledHoldsNoOther(t *testing.T) {
 	room, plotter, cutter := twoMachines(t, pretend.PlotterOptions{Rate: 6000, Faults: pretend.Faults{StallAfter: 2000}})
 	want := makeDraft(t, room, faultDraft, "knife-table")
 	h := served(t, room)
-	h.dropWhole("roll-plotter", "cuff.svg", faultDraft)
-	h.until("it stalls", func() bool { return len(plotter.Received()) > 1000 && h.job(1).State == ledger.Processing })
+	h.DropWhole("roll-plotter", "cuff.svg", faultDraft)
+	h.Until("it stalls", func() bool { return len(plotter.Received()) > 1000 && h.Job(1).State == ledger.Processing })
 	for id := int64(2); id <= 3; id++ {
-		h.dropWhole("knife-table", fmt.Sprintf("cuff-%d.svg", id), faultDraft)
-		h.becomes(id, ledger.Held)
-		if err := h.d.Desk().Release(t.Context(), id, nil, control.BedClear); err != nil {
+		h.DropWhole("knife-table", fmt.Sprintf("cuff-%d.svg", id), faultDraft)
+		h.Becomes(id, ledger.Held)
+		if err := h.Daemon.Desk().Release(t.Context(), id, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
-		h.becomes(id, ledger.Completed)
-		if s := h.job(1).State; s != ledger.Processing {
+		h.Becomes(id, ledger.Completed)
+		if s := h.Job(1).State; s != ledger.Processing {
 			t.Fatalf("the stalled job is %s already: this proves nothing", s)
 		}
 	}
 	if got := cutter.Received(); !bytes.Equal(got, append(want.Program.Bytes(), want.Program.Bytes()...)) {
 		t.Errorf("the cutter got %d bytes, not twice %d", len(got), want.Program.Len())
 	}
-	j := h.becomes(1, ledger.Stopped)
+	j := h.Becomes(1, ledger.Stopped)
 	if !strings.Contains(j.Reason, "device") || j.Send.Tool != ledger.Unknown {
 		t.Errorf("%q, tool %s", j.Reason, j.Send.Tool)
 	}

@@ -92,7 +92,7 @@ func benchShop(b *testing.B, port string, settle time.Duration) (*config.Workroo
 	if err != nil {
 		b.Fatal(err)
 	}
-	shop, err := NewWorkshop(b.Context(), room, zap.NewNop())
+	shop, err := New(b.Context(), room, zap.NewNop())
 	if err != nil {
 		b.Fatal(err)
 	}

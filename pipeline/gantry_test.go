@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewheel/devices"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
@@ -20,23 +21,23 @@ func TestPenOnAGantryWaits(t *testing.T) {
 		d.Kind, d.Language, d.StartsByItself = devices.PenGantry, devices.GCode, itself
 		room.Devices["pen-table"] = d
 		set := settingsOf(room)
-		h := newHouse(t)
+		h := daemontest.New(t)
 		at := slices.IndexFunc(set.Devices, func(o job.Device) bool { return o.Name == "pen-table" })
-		h.set.Devices = append(h.set.Devices, set.Devices[at])
-		h.start()
-		h.drop("pen-table", "skirt.svg", "a")
+		h.Settings.Devices = append(h.Settings.Devices, set.Devices[at])
+		h.Start()
+		h.Drop("pen-table", "skirt.svg", "a")
 		if !itself {
-			if j := h.becomes(1, ledger.Held); !strings.Contains(j.Reason, "keep hands out of its reach") {
+			if j := h.Becomes(1, ledger.Held); !strings.Contains(j.Reason, "keep hands out of its reach") {
 				t.Errorf("no caution before the release: %q", j.Reason)
 			}
-			if got := h.dev.sendings("pen-table"); len(got) != 0 {
+			if got := h.Device.Sendings("pen-table"); len(got) != 0 {
 				t.Errorf("it moved unasked: %q", got)
 			}
-			if err := h.d.Desk().Release(t.Context(), 1, nil, ""); err != nil {
+			if err := h.Daemon.Desk().Release(t.Context(), 1, nil, ""); err != nil {
 				t.Fatal(err)
 			}
 		}
-		h.becomes(1, ledger.Completed)
-		h.stop()
+		h.Becomes(1, ledger.Completed)
+		h.Stop()
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
@@ -27,8 +28,8 @@ import (
 // TestCardIsKept: the measure card that a job was made with is kept with it, so that the garment is made
 // again as it was although the card was changed or is gone; and it is compared as the draft is.
 func TestCardIsKept(t *testing.T) {
-	h := newHouse(t)
-	root := filepath.Join(h.dir, "wardrobe")
+	h := daemontest.New(t)
+	root := filepath.Join(h.Dir, "wardrobe")
 	if _, err := newroom.Write(root, making.Sample()); err != nil {
 		t.Fatal(err)
 	}
@@ -36,18 +37,18 @@ func TestCardIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h.set.Store = room.Path(room.Folders.Store)
-	h.opts.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
+	h.Settings.Store = room.Path(room.Folders.Store)
+	h.Options.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
 		in.Job = 0 // whose number is drawn beside the pieces
 		return making.New(room).Build(ctx, in)
 	}
-	h.start()
-	desk, st := h.d.Desk(), store.Look(h.set.Store)
+	h.Start()
+	desk, st := h.Daemon.Desk(), store.Look(h.Settings.Store)
 	made := func(device, name string) ledger.Job {
-		h.dropWhole(device, strings.TrimSuffix(name, ".yaml")+".ticket.yaml", "body: chorus-4\n")
-		h.dropWhole(device, name, string(samples.Read("ferry-smock.yaml")))
+		h.DropWhole(device, strings.TrimSuffix(name, ".yaml")+".ticket.yaml", "body: chorus-4\n")
+		h.DropWhole(device, name, string(samples.Read("ferry-smock.yaml")))
 		var j ledger.Job
-		h.until(name+" is made", func() bool {
+		h.Until(name+" is made", func() bool {
 			jobs, err := desk.Jobs(t.Context(), ledger.Filter{Device: device})
 			for _, one := range jobs {
 				if one.File == name {
@@ -69,7 +70,7 @@ func TestCardIsKept(t *testing.T) {
 		return data
 	}
 	first := made("roll-plotter", "smock.yaml")
-	want := program(h.becomes(first.ID, ledger.Completed).ID)
+	want := program(h.Becomes(first.ID, ledger.Completed).ID)
 	kept := ledger.CardFile("chorus-4")
 	card := filepath.Join(room.Path("cards"), "chorus-4.yaml")
 	was, err := os.ReadFile(card)
@@ -85,7 +86,7 @@ func TestCardIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	second := made("roll-plotter", "later.yaml")
-	if h.becomes(second.ID, ledger.Completed); bytes.Equal(program(second.ID), want) {
+	if h.Becomes(second.ID, ledger.Completed); bytes.Equal(program(second.ID), want) {
 		t.Fatal("the change of the card changes nothing, so that this test shows nothing")
 	}
 	again := func(id int64) int64 {
@@ -94,7 +95,7 @@ func TestCardIsKept(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if h.becomes(n, ledger.Completed); !bytes.Equal(program(n), want) {
+		if h.Becomes(n, ledger.Completed); !bytes.Equal(program(n), want) {
 			t.Errorf("job %d is another garment than job %d", n, id)
 		}
 		return n
@@ -116,7 +117,7 @@ func TestCardIsKept(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if problems := verify.Verify(h.set.Store); len(problems) != 2 || !strings.Contains(problems[0].String(), kept) {
+	if problems := verify.Verify(h.Settings.Store); len(problems) != 2 || !strings.Contains(problems[0].String(), kept) {
 		t.Errorf("verify: %v", problems)
 	}
 	if _, err := desk.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
@@ -125,7 +126,7 @@ func TestCardIsKept(t *testing.T) {
 	if err := desk.Release(t.Context(), cut.ID, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
-	if j := h.becomes(cut.ID, ledger.Aborted); !strings.Contains(j.Reason, kept) || j.Sends != 0 {
+	if j := h.Becomes(cut.ID, ledger.Aborted); !strings.Contains(j.Reason, kept) || j.Sends != 0 {
 		t.Errorf("%d sendings: %s", j.Sends, j.Reason)
 	}
 	for _, id := range []int64{cut.ID, first.ID} {
@@ -134,11 +135,11 @@ func TestCardIsKept(t *testing.T) {
 		}
 	}
 
-	copied := filepath.Join(h.dir, "monday.tar")
-	if c, err := backup.Take(t.Context(), backup.Room{File: room.File, Store: h.set.Store, Cards: room.Path("cards")}, copied, time.Now()); err != nil || len(c.Faults) > 0 {
+	copied := filepath.Join(h.Dir, "monday.tar")
+	if c, err := backup.Take(t.Context(), backup.Room{File: room.File, Store: h.Settings.Store, Cards: room.Path("cards")}, copied, time.Now()); err != nil || len(c.Faults) > 0 {
 		t.Fatal(err, c.Faults)
 	}
-	r, err := backup.Restore(t.Context(), copied, filepath.Join(h.dir, "restored"))
+	r, err := backup.Restore(t.Context(), copied, filepath.Join(h.Dir, "restored"))
 	if err != nil {
 		t.Fatal(err)
 	}

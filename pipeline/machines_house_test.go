@@ -17,8 +17,10 @@ import (
 	"tracewheel/devices/knife/blade"
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/sending"
 )
 
 // roomWith is the sample workroom with other lines in place of some of its own.
@@ -51,17 +53,17 @@ func cutterRoom(t *testing.T, opt pretend.CutterOptions, port string, change map
 }
 
 // serving makes a house of a workroom's own builder and sender.
-func serving(t *testing.T, room *config.Workroom) *house {
+func serving(t *testing.T, room *config.Workroom) *daemontest.Workroom {
 	t.Helper()
-	h := newHouse(t)
-	h.set.Devices = nil
+	h := daemontest.New(t)
+	h.Settings.Devices = nil
 	for _, name := range room.DeviceNames() {
-		h.set.Devices = append(h.set.Devices, job.Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
+		h.Settings.Devices = append(h.Settings.Devices, job.Device{Name: name, Cuts: room.Devices[name].Kind.Cuts()})
 	}
 	house := making.New(room)
-	h.opts.Build = house.Build
-	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, h.opts.Log)
-	h.opts.Send, h.opts.Port = sender.Send, sender.Port
+	h.Options.Build = house.Build
+	sender := sending.New(func() *config.Workroom { return room }, house.Rest, h.Options.Log)
+	h.Options.Send, h.Options.Port = sender.Send, sender.Port
 	return h
 }
 

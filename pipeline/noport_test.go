@@ -27,30 +27,30 @@ func TestNoPort(t *testing.T) {
 				t.Fatal(err)
 			}
 			h := serving(t, room)
-			h.opts.Retry = 20 * time.Millisecond
-			h.start()
-			h.drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
+			h.Options.Retry = 20 * time.Millisecond
+			h.Start()
+			h.Drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
 			if room.Devices[c.device].Kind.Cuts() {
-				h.becomes(1, ledger.Held)
-				if err := h.d.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+				h.Becomes(1, ledger.Held)
+				if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 					t.Fatal(err)
 				}
-				h.becomes(1, ledger.Stopped)
+				h.Becomes(1, ledger.Stopped)
 				port.plug()
 				time.Sleep(300 * time.Millisecond)
-				if j := h.job(1); j.State != ledger.Stopped || j.Sends != 1 || len(c.received(port.now)) > 0 {
+				if j := h.Job(1); j.State != ledger.Stopped || j.Sends != 1 || len(c.received(port.now)) > 0 {
 					t.Errorf("a cutter went on by itself: %+v", j)
 				}
 				return
 			}
-			h.until("it waits", func() bool { return strings.Contains(h.job(1).Reason, "goes on by itself once that is back") })
-			h.stop()
-			h.start()
+			h.Until("it waits", func() bool { return strings.Contains(h.Job(1).Reason, "goes on by itself once that is back") })
+			h.Stop()
+			h.Start()
 			time.Sleep(300 * time.Millisecond)
-			if j := h.job(1); j.State != ledger.Pending || j.Sends != 0 {
+			if j := h.Job(1); j.State != ledger.Pending || j.Sends != 0 {
 				t.Errorf("without its port it is %+v", j)
 			}
-			events, err := h.d.Desk().Events(t.Context(), 1)
+			events, err := h.Daemon.Desk().Events(t.Context(), 1)
 			said := 0
 			for _, e := range events {
 				if e.Kind == "waits" {
@@ -61,7 +61,7 @@ func TestNoPort(t *testing.T) {
 				t.Errorf("its history says %d times that it waits: %v, %v", said, events, err)
 			}
 			port.plug()
-			if j := h.becomes(1, ledger.Completed); j.Sends != 1 || j.Reason != "" {
+			if j := h.Becomes(1, ledger.Completed); j.Sends != 1 || j.Reason != "" {
 				t.Errorf("it ended as %+v", j)
 			}
 		})

@@ -18,10 +18,13 @@ import (
 	"tracewheel/devices/pretend"
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/sending"
 )
 
 // faultTrials is how many random faults a run of the tests meets; TRACEWHEEL_TRIALS sets another number.
@@ -80,17 +83,17 @@ func runFaultChild() {
 		os.Exit(1)
 	}
 	set, opts := faultDaemon(room)
-	runChild(set, opts)
+	daemontest.RunChild(set, opts)
 }
 
 // faultDaemon is a daemon for a workroom without pictures, which cost more than all the rest.
-func faultDaemon(room *config.Workroom) (Settings, Options) {
+func faultDaemon(room *config.Workroom) (daemon.Settings, daemon.Options) {
 	set := settingsOf(room)
 	set.Watch.Settle, set.Watch.Rescan = 20*time.Millisecond, 200*time.Millisecond
 	house := making.New(room)
-	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, nil)
-	sender.liftLimit, sender.confirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
-	return set, Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
+	sender := sending.New(func() *config.Workroom { return room }, house.Rest, nil)
+	sender.LiftLimit, sender.ConfirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
+	return set, daemon.Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
 			w, err := house.Make(ctx, making.Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers})
 			if err != nil {
@@ -105,7 +108,7 @@ type trial struct {
 	t      *testing.T
 	rng    *rand.Rand
 	seed   uint64
-	h      *house
+	h      *daemontest.Workroom
 	name   string // of the machine's kind in shortCases
 	flow   string
 	fault  string
@@ -152,9 +155,9 @@ func newTrial(t *testing.T, seed uint64) *trial {
 	dir := t.TempDir()
 	x.small = x.fault == "full disk" && x.smallDisk(dir)
 	x.room = x.roomFor(x.port.path, dir)
-	x.h = newHouse(t)
-	x.h.patience, x.h.poll = 4*time.Minute, 15*time.Millisecond
-	x.h.set, x.h.opts = faultDaemon(x.room)
+	x.h = daemontest.New(t)
+	x.h.Patience, x.h.Poll = 4*time.Minute, 15*time.Millisecond
+	x.h.Settings, x.h.Options = faultDaemon(x.room)
 	return x
 }
 
@@ -224,8 +227,8 @@ func (x *trial) run() string {
 		x.suffered()
 	}
 	var j ledger.Job
-	x.h.until("the sending has ended", func() bool {
-		j = x.h.job(1)
+	x.h.Until("the sending has ended", func() bool {
+		j = x.h.Job(1)
 		return j.State == ledger.Stopped && j.Send.End != "" || j.State.Ended()
 	})
 	time.Sleep(300 * time.Millisecond) // what the device still holds, and time for what must not happen
@@ -234,24 +237,24 @@ func (x *trial) run() string {
 	if j.State == ledger.Stopped {
 		x.goOn()
 	} else {
-		x.h.stop()
+		x.h.Stop()
 	}
 	return end
 }
 
 // suffered lets the daemon of this process meet the fault.
 func (x *trial) suffered() {
-	x.h.start()
+	x.h.Start()
 	x.drop()
 	switch x.fault {
 	case "stop":
 		if x.moved() {
-			x.h.stop()
-			x.h.start()
+			x.h.Stop()
+			x.h.Start()
 		}
 	case "cancel":
 		if x.moved() {
-			_ = x.h.d.Desk().Cancel(x.t.Context(), 1) // it may be done already
+			_ = x.h.Daemon.Desk().Cancel(x.t.Context(), 1) // it may be done already
 		}
 	case "full disk":
 		x.fillDisk()
@@ -259,10 +262,10 @@ func (x *trial) suffered() {
 }
 
 func (x *trial) drop() {
-	x.h.dropWhole(x.device, "cuff.svg", faultDraft)
+	x.h.DropWhole(x.device, "cuff.svg", faultDraft)
 	if x.name == "knife" {
-		x.h.becomes(1, ledger.Held)
-		if err := x.h.d.Desk().Release(x.t.Context(), 1, nil, control.BedClear); err != nil {
+		x.h.Becomes(1, ledger.Held)
+		if err := x.h.Daemon.Desk().Release(x.t.Context(), 1, nil, control.BedClear); err != nil {
 			x.t.Fatal(err)
 		}
 	}
@@ -272,8 +275,8 @@ func (x *trial) drop() {
 // job was done before.
 func (x *trial) moved() bool {
 	done := false
-	x.h.until("bytes move", func() bool {
-		done = x.h.job(1).State.Ended()
+	x.h.Until("bytes move", func() bool {
+		done = x.h.Job(1).State.Ended()
 		return done || x.executed() >= x.at
 	})
 	return !done
@@ -284,7 +287,7 @@ func (x *trial) executed() int { return len(shortCases[x.name].received(x.port.n
 // goOn puts a sound device in the place of the one that failed and lets the job go on.
 func (x *trial) goOn() {
 	c := shortCases[x.name]
-	desk := x.h.d.Desk()
+	desk := x.h.Daemon.Desk()
 	first, lossless := c.received(x.port.now), x.lossless()
 	x.port.make = x.maker(pretend.Faults{})
 	x.port.plug()
@@ -300,11 +303,11 @@ func (x *trial) goOn() {
 		x.t.Fatal(err)
 	}
 	var j ledger.Job
-	x.h.until("it is done", func() bool {
-		j = x.h.job(1)
+	x.h.Until("it is done", func() bool {
+		j = x.h.Job(1)
 		return j.State.Ended() || j.State == ledger.Stopped && j.Send.End != "" && j.Sends == 2
 	})
-	x.h.stop()
+	x.h.Stop()
 	if j.State != ledger.Completed || j.Sends != 2 {
 		x.t.Errorf("going on from %s it ended %s after %d sendings: %s", p.From, j.State, j.Sends, j.Reason)
 		return
@@ -322,7 +325,7 @@ func (x *trial) goOn() {
 // promises holds what must be true whatever happened.
 func (x *trial) promises(j ledger.Job) {
 	t := x.t
-	jobs, err := x.h.d.Desk().Jobs(t.Context(), ledger.Filter{})
+	jobs, err := x.h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{})
 	if err != nil || len(jobs) != 1 || j.Sends != 1 {
 		t.Errorf("%d jobs, sent %d times, %v", len(jobs), j.Sends, err)
 	}

@@ -25,8 +25,8 @@ func (x *trial) killed() {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	x.h.dropWhole(x.device, "cuff.svg", faultDraft)
-	end := time.Now().Add(x.h.patience)
+	x.h.DropWhole(x.device, "cuff.svg", faultDraft)
+	end := time.Now().Add(x.h.Patience)
 	released := x.name == "pen"
 	for n := 1; x.executed() < x.at && time.Now().Before(end); n++ {
 		time.Sleep(2 * time.Millisecond)
@@ -41,16 +41,16 @@ func (x *trial) killed() {
 	_ = cmd.Wait()
 	_ = in.Close()
 	n := x.executed()
-	x.h.start()
+	x.h.Start()
 	time.Sleep(200 * time.Millisecond)
-	if x.h.job(1).State == ledger.Processing {
+	if x.h.Job(1).State == ledger.Processing {
 		t.Errorf("it is sent again unasked, from %d bytes on", n)
 	}
 }
 
 // release lets a cutter's job go through the other process's socket.
 func (x *trial) release() bool {
-	c, err := control.Dial(x.t.Context(), x.h.set.Store)
+	c, err := control.Dial(x.t.Context(), x.h.Settings.Store)
 	if err != nil {
 		return false // it does not listen yet
 	}
@@ -78,7 +78,7 @@ func (x *trial) fillDisk() {
 	if !x.moved() {
 		return
 	}
-	file := filepath.Join(filepath.Dir(x.h.set.Store), "filler")
+	file := filepath.Join(filepath.Dir(x.h.Settings.Store), "filler")
 	fill, err := os.Create(file)
 	if err != nil {
 		x.t.Fatal(err)

@@ -11,9 +11,11 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/pretend"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/sending"
 )
 
 // TestSheetsWaitForAPerson sends a plot of several sheets through the daemon to a pretend plotter: it
@@ -37,26 +39,26 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 		t.Fatalf("%d sheets: a test of several needs three", whole.Pages)
 	}
 
-	h := newHouse(t)
-	h.set.Devices = []job.Device{{Name: "desk-plotter"}}
+	h := daemontest.New(t)
+	h.Settings.Devices = []job.Device{{Name: "desk-plotter"}}
 	line, end := pretend.NewLine(pretend.LineOptions{Flow: devices.FlowRTSCTS})
 	plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowRTSCTS})
 	t.Cleanup(plotter.Close)
 	house := making.New(room)
-	h.opts.Build = house.Build
-	sender := NewPortSender(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
-	sender.open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
-	h.opts.Send = sender.Send
-	h.start()
+	h.Options.Build = house.Build
+	sender := sending.New(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
+	sender.Open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
+	h.Options.Send = sender.Send
+	h.Start()
 	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
 	if err != nil {
 		t.Fatal(err)
 	}
-	h.drop("desk-plotter", "pinafore-in.dxf", string(data))
+	h.Drop("desk-plotter", "pinafore-in.dxf", string(data))
 	for sheet := 2; sheet <= whole.Pages; sheet++ {
 		before := len(plotter.Received())
-		h.until("a wait for a fresh sheet", func() bool {
-			j := h.job(1)
+		h.Until("a wait for a fresh sheet", func() bool {
+			j := h.Job(1)
 			return j.State == ledger.Stopped && strings.Contains(j.Reason, "fresh sheet") &&
 				strings.Contains(j.Reason, "sheet "+string(rune('0'+sheet))+" of")
 		})
@@ -66,28 +68,12 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 		if got := read(plotter.Received()); got.Pages != sheet-1 {
 			t.Errorf("%d sheets are drawn when sheet %d is waited for (%d bytes, %d before)", got.Pages, sheet, len(plotter.Received()), before)
 		}
-		if err := h.d.Desk().Resume(t.Context(), 1, "", ""); err != nil {
+		if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err != nil {
 			t.Fatal(err)
 		}
 	}
-	h.becomes(1, ledger.Completed)
+	h.Becomes(1, ledger.Completed)
 	if got := read(plotter.Received()); len(got.Traces) != len(whole.Traces) || got.Pages != whole.Pages {
 		t.Errorf("%d lines on %d sheets drawn, %d on %d made", len(got.Traces), got.Pages, len(whole.Traces), whole.Pages)
-	}
-}
-
-// TestOtherLanguageIsNotSent: a job that was made before the workroom file gave its device another language
-// is not sent in the old one.
-func TestOtherLanguageIsNotSent(t *testing.T) {
-	room := making.Sample()
-	w := makeFor(t, room, "../testdata/drafts/apron-mm.svg", "roll-plotter")
-	s := NewPortSender(func() *config.Workroom { return room }, making.New(room).Rest, nil)
-	s.open = func(devices.PortProfile) (devices.Line, error) {
-		t.Error("its port is opened")
-		return nil, devices.ErrGone
-	}
-	out := s.Send(t.Context(), job.Run{Job: 1, Device: "knife-table", Program: w.Program})
-	if out.State != ledger.Stopped || !strings.Contains(out.Reason, "made in hpgl2, and by the workroom file knife-table now speaks gcode") {
-		t.Errorf("%+v", out)
 	}
 }

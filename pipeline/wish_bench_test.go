@@ -10,6 +10,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/pretend"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -43,39 +44,39 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 		return c
 	})
 	room := wishRoom(b, p.path, flow, knife)
-	h := newHouse(b)
-	h.set, h.opts = faultDaemon(room)
-	h.start()
-	desk := h.d.Desk()
+	h := daemontest.New(b)
+	h.Settings, h.Options = faultDaemon(room)
+	h.Start()
+	desk := h.Daemon.Desk()
 	within, worst := 0, time.Duration(0)
 	for id := int64(1); b.Loop(); id++ {
-		h.dropWhole(device, fmt.Sprintf("cuff-%d.svg", id), faultDraft)
+		h.DropWhole(device, fmt.Sprintf("cuff-%d.svg", id), faultDraft)
 		if knife {
-			h.becomes(id, ledger.Held)
+			h.Becomes(id, ledger.Held)
 			if err := desk.Release(b.Context(), id, nil, control.BedClear); err != nil {
 				b.Fatal(err)
 			}
 		}
-		h.becomes(id, ledger.Processing)
+		h.Becomes(id, ledger.Processing)
 		before := lines()
-		h.until("bytes move", func() bool { return lines() > before+60 })
+		h.Until("bytes move", func() bool { return lines() > before+60 })
 		time.Sleep(time.Duration(id*37%400) * time.Millisecond)
 		asked := time.Now()
 		if err := wish(desk, b.Context(), id); err != nil {
 			b.Fatal(err)
 		}
-		h.until("the device is told", func() bool { return told().After(asked) })
+		h.Until("the device is told", func() bool { return told().After(asked) })
 		d := told().Sub(asked)
 		worst = max(worst, d)
 		if d <= 500*time.Millisecond {
 			within++
 		}
 		_ = desk.Cancel(b.Context(), id)
-		h.becomes(id, ledger.Canceled)
+		h.Becomes(id, ledger.Canceled)
 	}
 	b.ReportMetric(100*float64(within)/float64(b.N), "%in-half-a-second")
 	b.ReportMetric(float64(worst.Microseconds())/1000, "ms-worst")
-	h.stop()
+	h.Stop()
 }
 
 func wishRoom(b *testing.B, port string, flow devices.Flow, knife bool) *config.Workroom {

@@ -4,6 +4,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os/exec"
 	"path"
 	"path/filepath"
 	"slices"
@@ -51,9 +52,14 @@ var arrows = []struct {
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "geom"}},
 	{"pipeline/making", []string{"pipeline/check", "pipeline/control", "pipeline/draft", "pipeline/job", "pipeline/lay", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/plan", "pipeline/prepare", "pipeline/report", "pipeline/store", "pipeline/testsquare", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/knife/blade", "geom"}},
+	{"pipeline/daemon/daemontest", []string{"pipeline/daemon", "pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/store", "pipeline/verify", "devices"}},
+	{"pipeline/daemon", []string{"pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/returned", "pipeline/store", "pipeline/trusted", "devices"}},
+	{"pipeline/machines", []string{"pipeline/control", "pipeline/ledger", "pipeline/reading", "pipeline/testsquare", "config", "devices", "devices/port"}},
+	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "config", "devices", "devices/gcode", "devices/knife", "devices/port", "geom"}},
+	{"pipeline/demo", []string{"pipeline", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
-	{"pipeline", []string{"pipeline/*", "pipeline/draft/measured", "config", "config/samples", "devices", "devices/*", "devices/knife/blade", "geom", "geom/letters"}},
+	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/making", "pipeline/sending", "config", "devices"}},
 	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "devices", "geom"}},
 }
 
@@ -95,6 +101,28 @@ func TestArrows(t *testing.T) {
 	})
 	if err != nil || rooms < 50 {
 		t.Fatalf("%d files looked at: %v", rooms, err)
+	}
+}
+
+// TestDaemonAlone: the daemon's own tests build without formats, languages, knives and ports. What it takes
+// and gives is job's, so that its tests need no draft and no machine.
+func TestDaemonAlone(t *testing.T) {
+	cmd := exec.Command("go", "list", "-test", "-deps", "./pipeline/daemon/...")
+	cmd.Dir = filepath.Join("..", "..")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	if !strings.Contains(string(out), "tracewheel/pipeline/daemon_test") {
+		t.Fatal("its tests are not in the list")
+	}
+	for line := range strings.Lines(string(out)) {
+		room, _, _ := strings.Cut(strings.TrimSpace(line), " ")
+		for _, far := range []string{"pipeline/draft", "pipeline/making", "pipeline/sending", "devices/hpgl", "devices/gcode", "devices/knife", "devices/port"} {
+			if to := "tracewheel/" + far; room == to || strings.HasPrefix(room, to+"/") {
+				t.Errorf("the daemon's tests need %s", room)
+			}
+		}
 	}
 }
 

@@ -9,9 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/devices"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/reading"
+	"tracewheel/pipeline/sending"
 )
 
 // words are what a person said by flags before a cutter moves.
@@ -88,7 +88,7 @@ func (a *app) moves(id int64) moved {
 // cautions shows all of them before the device's first release of a day, where the ledger cannot tell, and
 // where a person asks for them; else one line that says where they stand.
 func (a *app) cautions(m moved, all bool) {
-	list := pipeline.CautionsOf(m.kind)
+	list := sending.CautionsOf(m.kind)
 	if len(list) > 0 && m.already && !all {
 		clear := "keep out of the gantry's reach"
 		if m.kind.Cuts() {

@@ -156,17 +156,17 @@ func tracewheel(t *testing.T, args ...string) []byte {
 	return out
 }
 
-// daemon is a running `tracewheel run`.
-type daemon struct {
+// runningDaemon is a running `tracewheel run`.
+type runningDaemon struct {
 	cmd   *exec.Cmd
 	lines chan string
 	ended chan struct{}
 	last  []string
 }
 
-func startDaemon(t *testing.T, file string, env ...string) *daemon {
+func startDaemon(t *testing.T, file string, env ...string) *runningDaemon {
 	t.Helper()
-	d := &daemon{cmd: command("run", "--config", file), lines: make(chan string, 100)}
+	d := &runningDaemon{cmd: command("run", "--config", file), lines: make(chan string, 100)}
 	d.cmd.Env = append(d.cmd.Env, env...)
 	read, write := io.Pipe()
 	d.cmd.Stderr = write
@@ -193,7 +193,7 @@ func startDaemon(t *testing.T, file string, env ...string) *daemon {
 }
 
 // wait reads the console to its end and gives the exit status.
-func (d *daemon) wait(t *testing.T) int {
+func (d *runningDaemon) wait(t *testing.T) int {
 	t.Helper()
 	limit := time.After(time.Minute)
 	for lines := d.lines; ; {
@@ -214,7 +214,7 @@ func (d *daemon) wait(t *testing.T) int {
 }
 
 // until reads the console until so many of its lines hold the words.
-func (d *daemon) until(t *testing.T, words string, n int) {
+func (d *runningDaemon) until(t *testing.T, words string, n int) {
 	t.Helper()
 	limit := time.After(10 * time.Minute)
 	for d.count(words) < n {
@@ -230,7 +230,7 @@ func (d *daemon) until(t *testing.T, words string, n int) {
 	}
 }
 
-func (d *daemon) count(words string) int {
+func (d *runningDaemon) count(words string) int {
 	n := 0
 	for _, line := range d.last {
 		if strings.Contains(line, words) {

@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline"
+	"tracewheel/pipeline/demo"
 )
 
 func (a *app) demoCmd() *cobra.Command {
@@ -36,7 +36,7 @@ func (a *app) demo(dir string, once bool) error {
 			return refused(err)
 		}
 	}
-	d, err := pipeline.NewDemo(a.ctx, dir, a.out)
+	d, err := demo.New(a.ctx, dir, a.out)
 	if err != nil {
 		return refused(err)
 	}
@@ -47,7 +47,7 @@ func (a *app) demo(dir string, once bool) error {
 	return nil
 }
 
-func (a *app) demoRuns(d *pipeline.Demo, once bool) error {
+func (a *app) demoRuns(d *demo.Demo, once bool) error {
 	fmt.Fprintf(a.out, "a made-up wardrobe room in %s\n", d.Room().Dir)
 	if err := d.Drop(); err != nil {
 		return err

@@ -67,7 +67,7 @@ func TestMemoryOfTheDaemon(t *testing.T) {
 }
 
 // memory is one of the daemon's figures in MB.
-func (d *daemon) memory(t *testing.T, key string) float64 {
+func (d *runningDaemon) memory(t *testing.T, key string) float64 {
 	t.Helper()
 	data, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", d.cmd.Process.Pid))
 	if err != nil {

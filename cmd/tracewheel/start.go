@@ -16,8 +16,10 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
+	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pattern"
@@ -68,7 +70,7 @@ func (a *app) run(newLedger bool) error {
 		return usage(err)
 	}
 	defer closeLog()
-	shop, err := pipeline.NewWorkshop(a.ctx, room, log, func(o *pipeline.Options) { o.NewLedger = newLedger })
+	shop, err := pipeline.New(a.ctx, room, log, func(o *daemon.Options) { o.NewLedger = newLedger })
 	if err != nil {
 		return refused(err)
 	}
@@ -145,7 +147,7 @@ func (a *app) devices() error {
 		return err
 	}
 	nameRoom(a.beside(asJSON), room)
-	list := pipeline.Devices(a.ctx, room)
+	list := machines.States(a.ctx, room)
 	var untaken []ledger.Untaken
 	if room.File != "" {
 		untaken = reading.Untaken(a.ctx, room)
@@ -175,7 +177,7 @@ func (a *app) devices() error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	for _, line := range pipeline.Ports() {
+	for _, line := range machines.Ports() {
 		fmt.Fprintln(a.out, printable(line))
 	}
 	return a.untakenTable(untaken)

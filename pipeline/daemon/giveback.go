@@ -1,0 +1,116 @@
+package daemon
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/returned"
+	"tracewheel/pipeline/store"
+)
+
+// refuse gives the file back with its report, and then ends the job. A kill between the two makes
+// the draft be refused again, into the same folder.
+func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in job.Draft, b job.Made, made control.Made) error {
+	reason := firstError(b.Findings)
+	if reason == "" {
+		reason = cmp.Or(b.Reason, "the draft was refused")
+	}
+	folder, err := w.giveBack(j, in, b)
+	if errors.Is(err, control.ErrNotSaved) {
+		return w.unusable(ctx, log, j, err)
+	}
+	if err != nil {
+		return err
+	}
+	if _, err := w.d.desk.Refuse(ctx, j.ID, made, reason); err != nil {
+		return err
+	}
+	log.Warn("refused, the file came back with a report", zap.String("reason", reason), zap.String("returned", folder))
+	return nil
+}
+
+// firstError is why a draft was refused in one line, empty where no finding is an error.
+func firstError(findings []pattern.Finding) string {
+	text, more := "", 0
+	for _, f := range findings {
+		if f.Severity != pattern.Error {
+			continue
+		}
+		if text == "" {
+			text = f.Message
+			if f.Piece != "" {
+				text = fmt.Sprintf("%q: %s", f.Piece, f.Message)
+			}
+		} else {
+			more++
+		}
+	}
+	if more > 0 {
+		text += fmt.Sprintf(" (and %d more, see the report)", more)
+	}
+	return text
+}
+
+// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, report and
+// pictures. It appears there whole.
+func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error) {
+	fsys, folder := w.d.opts.FS, w.d.returned
+	name := returned.Name(j)
+	final := filepath.Join(folder, name)
+	temp := filepath.Join(folder, fmt.Sprintf(".part-job%d", j.ID))
+	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, store.Private)); err != nil {
+		return "", store.Explain(err)
+	}
+	f, err := w.d.store.Open(j.ID, j.Original)
+	if err != nil {
+		return "", err
+	}
+	sum, err := store.SaveFile(fsys, filepath.Join(temp, j.File), f, store.PrivateFile)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err == nil && (sum.SHA256 != j.SHA256 || sum.Size != j.Size) {
+		err = errors.Join(control.NotSaved(j.ID, j.Original), store.RemoveTree(fsys, temp))
+	}
+	if err != nil {
+		return "", err
+	}
+	files := map[string][]byte{}
+	if in.Ticket != nil {
+		files[strings.TrimSuffix(j.File, filepath.Ext(j.File))+".ticket.yaml"] = in.Ticket
+	}
+	maps.Copy(files, b.Report)
+	maps.Copy(files, b.Pictures)
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		as := name
+		if name == j.File {
+			as = "tracewheel-" + name // somebody dropped a file that is called as our report is
+		}
+		if _, err := store.SaveFile(fsys, filepath.Join(temp, as), bytes.NewReader(files[name]), store.PrivateFile); err != nil {
+			return "", err
+		}
+	}
+	if err := store.Share(fsys, temp, w.d.group); err != nil {
+		return "", store.Explain(err)
+	}
+	if err := store.RemoveTree(fsys, final); err != nil {
+		return "", store.Explain(err)
+	}
+	if err := fsys.Rename(temp, final); err != nil {
+		return "", store.Explain(err)
+	}
+	return name, store.Explain(fsys.SyncDir(folder))
+}

@@ -1,0 +1,191 @@
+package daemon
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/store"
+)
+
+// sourceLimit is the largest file that is read as a draft; real ones are a hundredth of it.
+const sourceLimit = 128 << 20
+
+// makeNext makes the program of the device's next new job.
+func (w *worker) makeNext(ctx context.Context) (bool, error) {
+	j, again, err := w.oldest(ctx, "made", ledger.Filter{Unready: true})
+	if err != nil || j.ID == 0 {
+		return again, err
+	}
+	err = w.make(ctx, j)
+	if control.IsRefusal(err) {
+		return true, nil // a person was faster: it is canceled or held now
+	}
+	return true, w.putAside(ctx, j.ID, err)
+}
+
+func (w *worker) make(ctx context.Context, j ledger.Job) error {
+	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "make"), zap.String("file", j.File))
+	if err := w.d.sweepJob(ctx, j.ID); err != nil {
+		return err
+	}
+	began := w.d.moment()
+	built, in, err := w.build(ctx, j)
+	if errors.Is(err, control.ErrNotSaved) {
+		return w.unusable(ctx, log, j, err)
+	}
+	if err != nil {
+		return err
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	made := control.Made{Style: built.Style, Pieces: built.Pieces, Answers: j.Answers, Asks: built.Hold,
+		Note: strings.Join(built.Notes, "; ")}
+	id := j.ID
+	if made.Files, err = w.keep(id, built); err != nil {
+		return err
+	}
+	if built.Refused {
+		err = w.refuse(ctx, log, j, in, built, made)
+	} else {
+		made.Ready = built.Hold == ""
+		w.madeAt(id, began)
+		j, err = w.d.desk.Ready(ctx, id, made)
+	}
+	if err != nil {
+		// A person has canceled it, or the device leaves: no job owns what was made.
+		return errors.Join(err, w.d.sweepJob(context.WithoutCancel(ctx), id))
+	}
+	if built.Refused {
+		return nil
+	}
+	log.Info("made", zap.String("style", built.Style), zap.Int("pieces", built.Pieces), zap.String("state", string(j.State)),
+		zap.String("reason", j.Reason), zap.Int("findings", len(built.Findings)), zap.Int("bytes", built.Program.Len()))
+	return nil
+}
+
+// build reads the draft and calls the maker. A maker that fails or panics refuses the draft with
+// that as the reason: nobody should have to wait for a job that cannot be made.
+func (w *worker) build(ctx context.Context, j ledger.Job) (b job.Made, in job.Draft, err error) {
+	if j.Size > sourceLimit {
+		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(sourceLimit>>20)), in, nil
+	}
+	if in, err = w.draft(ctx, j); err != nil {
+		return b, in, err
+	}
+	b, err = w.callMaker(ctx, in)
+	switch {
+	case ctx.Err() != nil:
+		return b, in, ctx.Err()
+	case err != nil:
+		b = refusal("%s", err)
+	case !namesAreGood(b):
+		b = refusal("tracewheel itself failed on this draft (a report or picture has no proper name): please report it with the file")
+	case !b.Refused && b.Hold == "" && len(b.Program.Blocks) == 0:
+		b = refusal("nothing came of this draft that could be drawn or cut")
+	}
+	return b, in, nil
+}
+
+// namesAreGood tells whether all files of a draft may be saved under their names.
+func namesAreGood(b job.Made) bool {
+	for _, files := range []map[string][]byte{b.Report, b.Pictures} {
+		for name := range files {
+			if !store.PlainName(name) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func (w *worker) callMaker(ctx context.Context, in job.Draft) (b job.Made, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.String("stage", "make"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			err = fmt.Errorf("tracewheel itself failed on this draft (%v): please report it with the file", r)
+		}
+	}()
+	return w.d.opts.Build(ctx, in)
+}
+
+// draft reads what a program is made of.
+func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err error) {
+	in = job.Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
+	files, err := w.d.desk.MadeOf(ctx, j)
+	if err != nil {
+		return in, ownFiles(err)
+	}
+	in.Source = files[0].Data
+	for _, f := range files[1:] {
+		if f.Name == j.Ticket {
+			in.Ticket = f.Data
+		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
+			if in.Cards == nil {
+				in.Cards = map[string][]byte{}
+			}
+			in.Cards[card] = f.Data
+		}
+	}
+	return in, nil
+}
+
+func refusal(format string, args ...any) job.Made {
+	reason := fmt.Sprintf(format, args...)
+	return job.Made{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
+}
+
+// keep saves what was made in the job's folder.
+func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
+	var files []store.Named
+	if len(b.Program.Blocks) > 0 && !b.Refused {
+		program, err := store.ProgramFiles(b.Program)
+		if err != nil {
+			return nil, err
+		}
+		files = program
+	}
+	findings := b.Findings
+	if findings == nil {
+		findings = []pattern.Finding{}
+	}
+	text, err := json.MarshalIndent(findings, "", " ")
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, store.Named{Name: "findings.json", Data: text})
+	for _, name := range slices.Sorted(maps.Keys(b.Report)) {
+		files = append(files, store.Named{Name: "report-" + name, Data: b.Report[name]})
+	}
+	for _, card := range slices.Sorted(maps.Keys(b.Cards)) {
+		files = append(files, store.Named{Name: ledger.CardFile(card), Data: b.Cards[card]})
+	}
+	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
+		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})
+	}
+	sums, err := w.d.store.SaveAll(no, files)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]ledger.File, len(sums))
+	for i, s := range sums {
+		list[i] = ledger.File{Job: no, Name: s.Name, Size: s.Size, SHA256: s.SHA256}
+	}
+	return list, nil
+}
+
+// metres is for the log.
+func metres(p devices.Program) float64 { return p.DrawnMM / 1000 }

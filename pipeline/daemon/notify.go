@@ -1,0 +1,57 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	sd "github.com/coreos/go-systemd/v22/daemon"
+	"go.uber.org/zap"
+)
+
+// What the service manager is told (sd_notify(3)).
+const (
+	notifyReady    = sd.SdNotifyReady
+	notifyStopping = sd.SdNotifyStopping
+	notifyAlive    = sd.SdNotifyWatchdog
+)
+
+// notifyReloading carries the moment, as sd_notify(3) asks for.
+func notifyReloading() string { return sd.SdNotifyReloading + "\n" + sd.SdNotifyMonotonicUsec() }
+
+// notifySystemd does nothing where no service manager listens.
+func notifySystemd(state string) { _, _ = sd.SdNotify(false, state) }
+
+// watchdog tells the service manager that the daemon lives, as long as it does: the inbox goes round
+// and the ledger answers. A machine that draws for hours says nothing about life.
+func (d *Daemon) watchdog(ctx context.Context) {
+	every, err := sd.SdWatchdogEnabled(false)
+	if err != nil || every <= 0 {
+		return
+	}
+	tick := time.NewTicker(every / 2)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+			if err := d.Alive(ctx); err != nil {
+				d.log.Error("not well, so the service manager is not told otherwise", zap.String("stage", "watchdog"), zap.Error(err))
+				continue
+			}
+			d.opts.Notify(notifyAlive)
+		}
+	}
+}
+
+// Alive says what is wrong with the daemon itself, nil for nothing.
+func (d *Daemon) Alive(ctx context.Context) error {
+	late := time.Since(d.inbox.Beat())
+	if late > 3*d.inbox.Interval()+10*time.Second {
+		return fmt.Errorf("the inbox has not been looked at for %s", late.Round(time.Second))
+	}
+	limit, cancel := context.WithTimeout(ctx, 5*time.Second)
+	defer cancel()
+	return d.ledger.Ping(limit)
+}

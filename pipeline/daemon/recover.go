@@ -1,0 +1,236 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/returned"
+	"tracewheel/pipeline/store"
+)
+
+// recover asks the journal what an earlier run left, and brings it to a true state. Nothing of it is
+// sent again.
+func (d *Daemon) recover(ctx context.Context) error {
+	folders, err := d.inboxFolders()
+	if err != nil {
+		return err
+	}
+	if err := d.passNumbers(folders); err != nil {
+		return err
+	}
+	if err := d.unrecorded(ctx); err != nil {
+		return err
+	}
+	if err := d.cutShort(ctx); err != nil {
+		return err
+	}
+	for _, dev := range d.settings.Devices {
+		if err := d.takeBack(ctx, dev, "the program ended"); err != nil {
+			return err
+		}
+	}
+	if _, err := d.desk.Prune(ctx, 0); err != nil {
+		return err
+	}
+	if _, err := d.desk.Strip(ctx, 0); err != nil {
+		return err
+	}
+	for _, folder := range folders {
+		jobs, err := d.taker.Finish(ctx, folder)
+		if err != nil {
+			// The claims stay, and the inbox tries again and again.
+			d.log.Warn("files taken by an earlier run cannot be finished yet", zap.String("stage", "start"), zap.String("device", folder), zap.Error(err))
+		}
+		for _, job := range jobs {
+			d.log.Info("finished taking a file", zap.String("stage", "start"), zap.Int64("job", job), zap.String("device", folder))
+		}
+	}
+	if err := d.setStrayAside(ctx, folders); err != nil {
+		return err
+	}
+	if err := d.tellOrphans(ctx); err != nil {
+		return err
+	}
+	return store.SweepDir(d.opts.FS, d.settings.Returned)
+}
+
+// inboxFolders are the folders of all devices, also of those that are no longer in the workroom:
+// what was taken from them must not be forgotten.
+func (d *Daemon) inboxFolders() ([]string, error) {
+	for _, dev := range d.settings.Devices {
+		if err := d.taker.MakeDir(dev.Name); err != nil {
+			return nil, store.Explain(fmt.Errorf("making the inbox of %q: %w", dev.Name, err))
+		}
+	}
+	entries, err := d.opts.FS.ReadDir(d.settings.Inbox)
+	if err != nil {
+		return nil, err
+	}
+	var folders []string
+	for _, e := range entries {
+		if e.IsDir() {
+			folders = append(folders, e.Name())
+		}
+	}
+	return folders, nil
+}
+
+// passNumbers makes sure that a new job never gets a number that lies anywhere, even if the ledger
+// was lost and begins anew, or is an older copy.
+func (d *Daemon) passNumbers(folders []string) error {
+	highest, err := d.taker.HighestClaim(folders)
+	if err != nil {
+		return err
+	}
+	jobs, _, err := d.store.Jobs()
+	if err != nil {
+		return err
+	}
+	stray, err := d.store.Stray()
+	if err != nil {
+		return err
+	}
+	back, err := d.opts.FS.ReadDir(d.settings.Returned)
+	if err != nil {
+		return err
+	}
+	for _, e := range back {
+		jobs = append(jobs, returned.JobOf(e.Name()))
+	}
+	d.ledger.Above(max(highest, slices.Max(append(append(jobs, stray...), 0))))
+	return nil
+}
+
+// unrecorded finds the jobs of which more sendings were begun than the ledger knows.
+func (d *Daemon) unrecorded(ctx context.Context) error {
+	jobs, err := d.desk.Jobs(ctx, ledger.Filter{Unended: true})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		n, err := d.store.Sent(j.ID)
+		if err != nil {
+			return err
+		}
+		if n <= j.Sends {
+			continue
+		}
+		blocks, total := j.Send.Blocks, j.Send.Total
+		if prog, err := d.desk.Program(ctx, j.ID); err == nil { // else nothing is sent of it again
+			blocks, total = len(prog.Blocks), int64(prog.Len())
+		}
+		if j, err = d.desk.Unrecorded(ctx, j.ID, n, blocks, total); err != nil {
+			return err
+		}
+		d.log.Warn("the ledger did not know that this job was sent", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
+			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+	}
+	return nil
+}
+
+// cutShort finds the jobs whose sending a kill ended. What is not known about them is said so.
+func (d *Daemon) cutShort(ctx context.Context) error {
+	jobs, err := d.desk.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if j.State == ledger.Stopped && j.Send.End != "" {
+			continue
+		}
+		j, err := d.desk.CutShort(ctx, j.ID)
+		if err != nil {
+			return err
+		}
+		d.log.Warn("cut short by an earlier end of the program", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
+			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+	}
+	return nil
+}
+
+// takeBack holds a device's jobs again that a person let go and that are not begun.
+func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) error {
+	held, err := d.desk.TakeBack(ctx, dev, since)
+	for _, j := range held {
+		d.log.Warn("let go, but not begun before "+since+": it waits for a person again",
+			zap.Int64("job", j.ID), zap.String("device", dev.Name), zap.String("file", j.File))
+	}
+	return err
+}
+
+// tellOrphans says which jobs wait for a device that is not in the workroom file any more.
+func (d *Daemon) tellOrphans(ctx context.Context) error {
+	jobs, err := d.desk.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Pending, ledger.Held, ledger.Stopped}})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if !slices.Contains(d.settings.names(), j.Device) {
+			d.log.Warn("this job waits for a device that the workroom file does not name", zap.String("stage", "start"), zap.Int64("job", j.ID),
+				zap.String("device", j.Device), zap.String("file", j.File))
+		}
+	}
+	return nil
+}
+
+// setStrayAside moves folders away that no job owns. They come from a taking or an `again` that was
+// cut short before the ledger knew of it, or a person asked for a new ledger; the draft itself is then still where it came from.
+func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
+	jobs, _, err := d.store.Jobs()
+	if err != nil {
+		return err
+	}
+	claimed, err := d.taker.Claimed(folders)
+	if err != nil {
+		return err
+	}
+	for _, job := range jobs {
+		known, err := d.ledger.Known(ctx, job)
+		if err != nil {
+			return err
+		}
+		if known || claimed[job] {
+			continue
+		}
+		to, err := d.store.SetAside(job)
+		if err != nil {
+			return err
+		}
+		d.log.Warn("a folder that no job in the ledger owns was set aside", zap.String("stage", "start"), zap.Int64("job", job), zap.String("to", to))
+	}
+	return nil
+}
+
+// sweepJob removes files from a job's folder that a run cut short left and the ledger does not know.
+func (d *Daemon) sweepJob(ctx context.Context, job int64) error {
+	files, err := d.ledger.Files(ctx, job)
+	if err != nil {
+		return err
+	}
+	known := map[string]bool{}
+	for _, f := range files {
+		known[f.Name] = true
+	}
+	entries, err := d.opts.FS.ReadDir(d.store.JobDir(job))
+	if err != nil {
+		return ownFiles(err)
+	}
+	for _, e := range entries {
+		if known[e.Name()] || store.SentNo(e.Name()) > 0 {
+			continue
+		}
+		err := d.opts.FS.Remove(filepath.Join(d.store.JobDir(job), e.Name()))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,76 @@
+package daemon
+
+import (
+	"context"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/store"
+)
+
+// remover removes what is old.
+type remover struct {
+	desk     *control.Desk
+	store    *store.Store
+	returned string
+	log      *zap.Logger
+	now      func() time.Time
+	// keep gives how long programs are kept, and how long whole jobs, as the workroom file says now.
+	keep func() (programs, drafts time.Duration)
+}
+
+// run does so at the start and every hour.
+func (r remover) run(ctx context.Context) {
+	tick := time.NewTicker(time.Hour)
+	defer tick.Stop()
+	told := false
+	for {
+		programs, drafts := r.keep()
+		if programs > 0 || drafts > 0 {
+			agrees, err := r.desk.ClockAgrees(ctx)
+			r.stays(ctx, "whether the clock is right cannot be told, so that nothing old is removed", err)
+			switch {
+			case agrees:
+				r.remove(ctx, programs, drafts)
+			case !told && err == nil:
+				told = true
+				r.log.Info("nothing old is removed yet: the clock is believed once a job that was received a day to a month ago agrees with it",
+					zap.String("stage", "prune"), zap.Time("clock", r.now()))
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+// remove takes whole jobs first, so that nothing is stripped that goes anyway.
+func (r remover) remove(ctx context.Context, programs, drafts time.Duration) {
+	n, err := r.desk.Prune(ctx, drafts)
+	r.stays(ctx, "old jobs could not be removed", err)
+	r.removed("old jobs removed", n, drafts)
+	n, err = r.desk.Strip(ctx, programs)
+	r.stays(ctx, "programs and pictures of old jobs could not be removed", err)
+	r.removed("programs and pictures of old jobs removed", n, programs)
+	if programs > 0 {
+		n, err = r.store.Expire(r.returned, r.now(), programs)
+		r.stays(ctx, "old folders in returned and stray could not be removed", err)
+		r.removed("old folders in returned and stray removed", n, programs)
+	}
+}
+
+func (r remover) removed(what string, n int, keep time.Duration) {
+	if n > 0 {
+		r.log.Info(what, zap.String("stage", "prune"), zap.Int("number", n), zap.Duration("older_than", keep))
+	}
+}
+
+func (r remover) stays(ctx context.Context, what string, err error) {
+	if err != nil && ctx.Err() == nil {
+		r.log.Warn(what, zap.String("stage", "prune"), zap.Error(err))
+	}
+}

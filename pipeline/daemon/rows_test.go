@@ -1,0 +1,332 @@
+package daemon_test
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon"
+	"tracewheel/pipeline/daemon/daemontest"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/verify"
+)
+
+// changeRow changes one column of what the ledger holds of a job or of its sending, as a damaged disk
+// would. Nothing is sent of it, each wish is refused and says what mends it, and brought back the job
+// goes on.
+func (x *changed) changeRow(when string) string {
+	table, key := "jobs", "id"
+	if (when == "running" || when == "stopped") && x.rng.IntN(2) == 0 {
+		table, key = "sends", "job"
+	}
+	column, undo := x.damageRow(table, key)
+	what := table + "." + column
+	desk, ctx := x.h.Daemon.Desk(), context.Background()
+	answers := map[string]string(nil)
+	if when == "asked" {
+		answers = map[string]string{"allowance": "10mm"}
+	}
+	refused := func(wish string, err error) {
+		if err == nil {
+			x.fault("%s: %s is met", what, wish)
+			return
+		}
+		for _, want := range []string{fmt.Sprintf("job %d", x.id), "bring the ledger back from a copy"} {
+			if column != "id" && !strings.Contains(err.Error(), want) {
+				x.fault("%s: %s does not say %q: %v", what, wish, want, err)
+			}
+		}
+	}
+	if column != "id" {
+		x.verifyRow(what)
+		_, err := desk.Job(ctx, x.id)
+		refused("show", err)
+	}
+	switch when {
+	case "asked", "waiting":
+		refused("release", desk.Release(ctx, x.id, answers, control.BedClear))
+		refused("hold", desk.Hold(ctx, x.id))
+		x.sent(0)
+		undo()
+		x.release(answers)
+		if answers != nil {
+			x.h.Until("it is made", func() bool { j := x.h.Job(x.id); return j.State == ledger.Held && j.Ready })
+			x.release(nil)
+		}
+	case "running": // what was compared goes on, and its end is written once the row is as it was
+		x.m.end(x.id)
+		time.Sleep(30 * time.Millisecond)
+		undo()
+	case "stopped":
+		for _, from := range []string{"start", "piece", ""} {
+			refused("resume "+from, desk.Resume(ctx, x.id, from, control.BedClear))
+		}
+		refused("cancel", desk.Cancel(ctx, x.id))
+		x.sent(0)
+		undo()
+		if err := desk.Resume(ctx, x.id, "start", control.BedClear); err != nil {
+			x.fault("brought back it does not go on: %v", err)
+		}
+	}
+	x.h.Becomes(x.id, ledger.Completed)
+	x.sent(1)
+	return what
+}
+
+// damageRow changes one byte of one column, or sets a state that lets the job go, and gives what brings
+// it back.
+func (x *changed) damageRow(table, key string) (column string, undo func()) {
+	db, err := sql.Open("sqlite", store.LedgerPath(x.h.Settings.Store)+"?_pragma=busy_timeout(10000)")
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	defer db.Close() //nolint:errcheck // only read
+	var names, was string
+	err = db.QueryRow("SELECT group_concat(name) FROM pragma_table_info(?) WHERE name <> 'sum'", table).Scan(&names)
+	columns := strings.Split(names, ",")
+	column = columns[x.rng.IntN(len(columns))]
+	if err == nil {
+		err = db.QueryRow(fmt.Sprintf("SELECT quote(%s) FROM %s WHERE %s = %d", column, table, key, x.id)).Scan(&was)
+	}
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	other := ""
+	switch {
+	case column == "state" && x.rng.IntN(2) == 0:
+		other = map[string]string{"'pending-held'": "'pending'", "'processing-stopped'": "'processing'"}[was]
+		if other == "" {
+			other = "'pending'"
+		}
+	case !strings.HasPrefix(was, "'"):
+		by := int64(1) << x.rng.IntN(30)
+		if column == key { // none that another job has or gets
+			by = 1 << 40
+		}
+		other = fmt.Sprintf("%s + %d", was, by)
+	case was == "''":
+		other = "'x'"
+	default:
+		text := []byte(strings.ReplaceAll(strings.Trim(was, "'"), "''", "'"))
+		i := x.rng.IntN(len(text))
+		if text[i] ^= 1; text[i] < ' ' || text[i] > '~' || column == "device" { // none that another machine has
+			text[i] = '~'
+		}
+		other = "'" + strings.ReplaceAll(string(text), "'", "''") + "'"
+	}
+	id := x.id
+	x.sql(fmt.Sprintf("UPDATE %s SET %s = %s WHERE %s = %d", table, column, other, key, id))
+	at := key + fmt.Sprintf(" = %d", id)
+	if column == key {
+		at = key + " = " + other
+	}
+	return column, func() { x.sql(fmt.Sprintf("UPDATE %s SET %s = %s WHERE %s", table, column, was, at)) }
+}
+
+// verifyRow looks that `verify` names the job.
+func (x *changed) verifyRow(what string) {
+	led, err := ledger.Look(context.Background(), store.LedgerPath(x.h.Settings.Store))
+	if err != nil {
+		x.fault("%v", err)
+		return
+	}
+	defer led.Close() //nolint:errcheck // only read
+	records, err := led.Records(context.Background(), x.id-1, 1)
+	if err != nil || len(records) != 1 {
+		x.fault("%s: %d records, %v", what, len(records), err)
+		return
+	}
+	problems := verify.Job(store.Look(x.h.Settings.Store), records[0])
+	if !slices.ContainsFunc(problems, func(p verify.Problem) bool { return p.Job == x.id }) {
+		x.fault("%s: verify does not name the job: %v", what, problems)
+	}
+}
+
+// TestDamagedRowHoldsUpNoOther: a damaged line of a waiting job is told and stepped past; one of a job that
+// may stand on a machine keeps that machine still, also where the damage says that it is another's, and no
+// other device.
+func TestDamagedRowHoldsUpNoOther(t *testing.T) {
+	h := daemontest.New(t)
+	h.Options.Retry = 5 * time.Millisecond
+	h.Settings.Devices = []job.Device{{Name: "pen-1"}, {Name: "pen-2"}, {Name: "pen-3"}, {Name: "knife-4", Cuts: true}}
+	stood := false
+	h.Device.Say = func(in job.Run) *job.Outcome {
+		if in.Device == "pen-2" && !stood {
+			stood = true
+			return &job.Outcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
+		}
+		return nil
+	}
+	h.Start()
+	h.Drop("pen-2", "a.svg", "a")
+	h.Becomes(1, ledger.Stopped)
+	h.Drop("pen-2", "b.svg", "b")
+	h.Until("b is made", func() bool { return h.Job(2).Ready })
+	h.Drop("pen-2", "c.svg", "c")
+	h.Until("c is made", func() bool { return h.Job(3).Ready })
+	row := "UPDATE jobs SET device = '%s' WHERE id = 1"
+	if err := errors.Join(h.Damage(fmt.Sprintf(row, "pen-1")), h.Damage("UPDATE jobs SET style = 'x' WHERE id = 2")); err != nil {
+		t.Fatal(err)
+	}
+	h.Daemon.Desk().Kick("pen-1")
+	h.Daemon.Desk().Kick("pen-2")
+	h.Drop("pen-1", "d.svg", "d")
+	h.Drop("pen-3", "e.svg", "e")
+	h.Becomes(5, ledger.Completed) // another device is not held up
+	for _, device := range []string{"pen-1", "pen-2"} {
+		h.Until(device+" says why it stands", func() bool {
+			for _, e := range h.Logs.FilterMessageSnippet("trouble").All() {
+				if m := e.ContextMap(); m["device"] == device && strings.Contains(fmt.Sprint(m["error"]), "job 1: its line in the ledger is not what was written") {
+					return true
+				}
+			}
+			return false
+		})
+		if got := h.Device.Sendings(device); len(got) > 0 {
+			t.Errorf("%s was sent %q", device, got)
+		}
+	}
+	if err := h.Damage(fmt.Sprintf(row, "pen-2")); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(4, ledger.Completed)
+	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(3, ledger.Completed) // the waiting one before it is stepped past
+	if got := h.Device.Sendings("pen-2"); len(got) != 1 {
+		t.Errorf("sent %q", got)
+	}
+	list, err := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{Faulty: true, Unended: true})
+	if err != nil || len(list) != 1 || list[0].ID != 2 || list[0].Fault == "" {
+		t.Errorf("told is %+v, %v", list, err)
+	}
+	h.Drop("knife-4", "f.svg", "f")
+	h.Becomes(6, ledger.Held)
+	if err := h.SQL("UPDATE jobs SET style = style"); err != nil { // stop looks whether all is sound
+		t.Error(err)
+	}
+	h.Stop()
+	if err := h.Damage("UPDATE jobs SET style = 'y' WHERE id = 6"); err != nil {
+		t.Error(err)
+	}
+	if _, err := daemon.New(t.Context(), h.Settings, h.Options); err == nil || !strings.Contains(err.Error(), "job 6: its line in the ledger is not what was written") {
+		t.Errorf("a start with a damaged line: %v", err)
+	}
+}
+
+// TestJournalTakenAway: the database knows every job, and its journal with the sendings is gone. The jobs
+// that were sent stand stopped and say what is unknown; none is sent again unasked.
+func TestJournalTakenAway(t *testing.T) {
+	h := daemontest.New(t)
+	h.Device.Say = func(in job.Run) *job.Outcome {
+		if in.Job == 2 {
+			return &job.Outcome{State: ledger.Stopped, Reason: "the cable came out", Bytes: 3, SureBlock: 1}
+		}
+		return nil
+	}
+	h.Start()
+	for i, device := range []string{"roll-plotter", "knife-table", "knife-table"} {
+		h.Drop(device, fmt.Sprintf("%c.svg", 'a'+i), fmt.Sprintf("%c\nz", 'a'+i))
+	}
+	h.Becomes(1, ledger.Completed)
+	for _, id := range []int64{2, 3} {
+		h.Becomes(id, ledger.Held)
+	}
+	h.Stop()
+	// As if it had been folded in when the first was made and not begun.
+	for _, back := range []string{
+		"UPDATE jobs SET state = 'pending', ended = '', sends = 0 WHERE id = 1",
+		"DELETE FROM sends", "DELETE FROM events WHERE job = 1 AND kind IN ('begin', 'done')"} {
+		if err := h.SQL(back); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.Start()
+	j := h.Becomes(1, ledger.Stopped)
+	if !strings.Contains(j.Reason, "sending 1 was begun") || !strings.Contains(j.Reason, "unknown") || j.Sends != 1 || j.Send.Sure != -1 {
+		t.Errorf("%+v", j)
+	}
+	if got := h.Device.Sendings("roll-plotter"); len(got) != 1 {
+		t.Errorf("sent %q", got)
+	}
+	if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err == nil {
+		t.Error("it goes on although nobody says from where")
+	}
+	// A waiting job of a cutter, sent twice: the database of before knows neither.
+	h.Stop()
+	path := store.LedgerPath(h.Settings.Store)
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.Start()
+	desk := h.Daemon.Desk()
+	if err := desk.Release(t.Context(), 2, nil, control.BedClear); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(2, ledger.Stopped)
+	if err := desk.Resume(t.Context(), 2, "start", control.BedClear); err != nil {
+		t.Fatal(err)
+	}
+	h.Until("it stopped again", func() bool { j := h.Job(2); return j.State == ledger.Stopped && j.Sends == 2 })
+	h.Stop()
+	if err := os.WriteFile(path, before, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	found := fmt.Sprint(verify.Verify(h.Settings.Store))
+	if !strings.Contains(found, "job 2: its folder shows that sending 2 was begun, and the ledger counts 0") {
+		t.Errorf("verify says %s", found)
+	}
+	h.Start()
+	if j = h.Becomes(2, ledger.Stopped); j.Sends != 2 || !strings.Contains(j.Reason, "sending 2 was begun") {
+		t.Errorf("%+v", j)
+	}
+	if j := h.Becomes(3, ledger.Held); j.Sends != 0 {
+		t.Errorf("one that was never sent: %+v", j)
+	}
+	if problems := verify.Verify(h.Settings.Store); len(problems) > 0 {
+		t.Errorf("%v", problems)
+	}
+	h.Stop()
+	h.Start() // and again nothing more is found
+	if j := h.Becomes(2, ledger.Stopped); j.Sends != 2 {
+		t.Errorf("%+v", j)
+	}
+}
+
+// TestRowGoneWhileSent: the end of a sending whose row has another number meanwhile is written once the row
+// is as it was.
+func TestRowGoneWhileSent(t *testing.T) {
+	h := daemontest.New(t)
+	h.Options.Retry = 5 * time.Millisecond
+	h.Device.Say = func(in job.Run) *job.Outcome {
+		if err := h.Damage("UPDATE jobs SET id = 99 WHERE id = 1"); err != nil {
+			t.Error(err)
+		}
+		return nil
+	}
+	h.Start()
+	h.Drop("roll-plotter", "a.svg", "a")
+	h.Until("it is told", func() bool {
+		for _, e := range h.Logs.FilterMessageSnippet("trouble").All() {
+			if strings.Contains(fmt.Sprint(e.ContextMap()["error"]), "no line of job 1, which was sent") {
+				return true
+			}
+		}
+		return false
+	})
+	if err := h.Damage("UPDATE jobs SET id = 1 WHERE id = 99"); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(1, ledger.Completed)
+}

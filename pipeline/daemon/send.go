@@ -1,0 +1,157 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"runtime/debug"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+)
+
+// sendNext sends the device's next job: first one that a person let go on, else the oldest that is
+// ready. While a job of this device stands stopped nothing else is sent to it: there is a half-made
+// piece on it, perhaps with the tool down, and only a person can say what is to become of it. The same
+// holds while the ledger's line of a job is damaged that may be such a one.
+func (w *worker) sendNext(ctx context.Context) (bool, error) {
+	begun, err := w.d.desk.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
+	if err != nil {
+		return false, err
+	}
+	for _, j := range begun {
+		if j.State == ledger.Processing {
+			return true, w.send(ctx, j)
+		}
+	}
+	if len(begun) > 0 {
+		return false, nil
+	}
+	j, again, err := w.oldest(ctx, "sent", ledger.Filter{Ready: true})
+	if err != nil || j.ID == 0 {
+		return again, err
+	}
+	return true, w.send(ctx, j)
+}
+
+// send asks the journal, acts, and writes the journal: the ledger, and then a mark in the job's
+// folder, say that sending begins before the first byte may go, and how it ended before anything else is sent to this device.
+func (w *worker) send(ctx context.Context, j ledger.Job) error {
+	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
+	if err := w.d.store.Still(); err != nil {
+		return err
+	}
+	if err := w.noPort(ctx, j); err != nil {
+		return err
+	}
+	prog, err := w.d.desk.Sendable(ctx, j)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		return w.unusable(ctx, log, j, err)
+	}
+	if j.State == ledger.Pending {
+		stale, err := w.stale(ctx, log, j, prog)
+		if errors.Is(err, control.ErrNotSaved) {
+			return w.unusable(ctx, log, j, err)
+		}
+		if stale || err != nil {
+			return w.putAside(ctx, j.ID, err)
+		}
+		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
+			if control.IsRefusal(err) {
+				return nil // a person was faster
+			}
+			return err
+		}
+	}
+	run := [2]int64{j.ID, int64(j.Send.No)}
+	if run == w.sent {
+		return fmt.Errorf("how the sending of job %d ended could not be written down; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID)
+	}
+	w.sent = run
+	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
+	began := time.Now()
+	var end control.End
+	switch err := w.d.store.MarkSent(j.ID, j.Send.No, began); {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("the folder of job %d shows that its sending %d had begun before; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID, j.Send.No)
+	case err != nil:
+		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1}
+	default:
+		end = w.callSender(ctx, j, prog)
+	}
+	// What happened must be written down even though the daemon is ending.
+	last := context.WithoutCancel(ctx)
+	id := j.ID
+	err = w.lasting(ctx, "journal", func() (err error) {
+		j, err = w.d.desk.Close(last, id, end)
+		if errors.Is(err, ledger.ErrNoJob) { // no wish removes a job that is being sent: its row is damaged
+			err = fmt.Errorf("the ledger has no line of job %d, which was sent%s", id, ledger.MendRow)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	seconds := zap.Float64("seconds", float64(time.Since(began).Milliseconds())/1000)
+	if j.State == ledger.Completed {
+		log.Info("done", zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
+			zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes), seconds)
+	} else {
+		of := zap.Int64("of_bytes", j.Send.Total)
+		if j.Send.Bytes == 0 {
+			of = zap.String("sent", "nothing")
+		}
+		log.Warn("ended before its time", zap.String("state", string(j.State)), zap.String("reason", j.Reason),
+			zap.Int64("bytes", j.Send.Bytes), of, seconds, zap.String("tool", j.Send.Tool))
+	}
+	return nil
+}
+
+// noPort keeps a job waiting that goes by itself while its port is not there: nothing of it is begun, so
+// that nobody need say from where it is to go on. A job that waited for a person's word does not wait any
+// longer; it stops, and asks for another.
+func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
+	if j.State != ledger.Pending || w.d.opts.Port == nil {
+		return nil
+	}
+	gone := w.d.opts.Port(w.device.Name)
+	if gone == nil {
+		return nil
+	}
+	waits, err := w.d.desk.AwaitPort(ctx, j.ID, gone)
+	if waits {
+		return gone
+	}
+	return err
+}
+
+// callSender runs the sender and turns its outcome into an end.
+func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program) (end control.End) {
+	sure := devices.StrokeEndsOf(prog)
+	defer func() {
+		if r := recover(); r != nil {
+			w.log.Error("panic while sending", zap.Int64("job", j.ID), zap.String("stage", "send"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			end = control.End{State: ledger.Stopped, Sure: -1, Stroke: -1,
+				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
+		}
+	}()
+	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
+		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
+		Progress: func(p control.Progress) {
+			p.Job, p.Device = j.ID, j.Device
+			w.d.desk.Moment(p)
+		},
+		Draft: func() (job.Draft, error) { return w.draft(ctx, j) }})
+	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
+		Stroke: sure.Stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt}
+}

@@ -1,0 +1,263 @@
+package daemon_test
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon/daemontest"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+)
+
+func TestCancelRunning(t *testing.T) {
+	h := daemontest.New(t)
+	id := h.Running("roll-plotter")
+	if err := h.Daemon.Desk().Cancel(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	j := h.Becomes(id, ledger.Canceled)
+	if j.Send.Tool != "up" || j.Send.Bytes == 0 || j.Send.Bytes >= j.Send.Total {
+		t.Errorf("%+v", j.Send)
+	}
+	var refusal *control.Refusal
+	if err := h.Daemon.Desk().Cancel(t.Context(), id); !errors.As(err, &refusal) || !strings.Contains(refusal.Hint, "again 1") {
+		t.Errorf("a second cancel: %v", err)
+	}
+}
+
+func TestPauseAndGoOnInPlace(t *testing.T) {
+	h := daemontest.New(t)
+	id := h.Running("roll-plotter")
+	if err := h.Daemon.Desk().Pause(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	j := h.Becomes(id, ledger.Stopped)
+	if j.Reason != "paused by a person" {
+		t.Errorf("reason %q", j.Reason)
+	}
+	if err := h.Daemon.Desk().Resume(t.Context(), id, "start", ""); !control.IsRefusal(err) {
+		t.Errorf("a paused job began elsewhere: %v", err)
+	}
+	if err := h.Daemon.Desk().Resume(t.Context(), id, "", ""); err != nil {
+		t.Fatal(err)
+	}
+	close(h.Device.Hold)
+	j = h.Becomes(id, ledger.Completed)
+	if j.Sends != 1 {
+		t.Errorf("it was sent %d times", j.Sends)
+	}
+	if got := h.Device.Sendings("roll-plotter"); !slices.Equal(got, []string{"1:0:IN;s0;s1;s2;s3;s4;s5;"}) {
+		t.Errorf("sent %q", got)
+	}
+}
+
+// TestStoppedDaemon: a job that is being sent when the daemon ends comes to rest, is not sent again
+// by the next start, holds the device's queue, and goes on from where a person says.
+func TestStoppedDaemon(t *testing.T) {
+	for from, want := range map[string]string{"start": "1:0:IN;s0;s1;s2;s3;s4;s5;", "stroke": "1:2:IN;s1;s2;s3;s4;s5;"} {
+		t.Run(from, func(t *testing.T) {
+			h := daemontest.New(t)
+			id := h.Running("roll-plotter")
+			h.Stop()
+			h.Device.Hold = nil
+			h.Start()
+			j := h.Becomes(id, ledger.Stopped)
+			if j.Send.Sure != 1 || j.Send.Stroke != 0 || j.Send.Tool != "up" {
+				t.Errorf("known is %+v", j.Send)
+			}
+			h.Drop("roll-plotter", "next.svg", "n")
+			h.Drop("knife-table", "other.svg", "o")
+			h.Becomes(3, ledger.Held)
+			if err := h.Daemon.Desk().Release(t.Context(), h.HeldOn("knife-table"), nil, control.BedClear); err != nil {
+				t.Fatal(err)
+			}
+			h.Until("the other device went on", func() bool { return len(h.Device.Sendings("knife-table")) == 1 })
+			if got := h.Device.Sendings("roll-plotter"); len(got) != 1 {
+				t.Fatalf("sent unasked: %q", got)
+			}
+			var refusal *control.Refusal
+			if err := h.Daemon.Desk().Resume(t.Context(), id, "", ""); !errors.As(err, &refusal) || len(refusal.Points) < 2 {
+				t.Fatalf("resume without a place gives %v", err)
+			}
+			if err := h.Daemon.Desk().Resume(t.Context(), id, from, ""); err != nil {
+				t.Fatal(err)
+			}
+			h.Becomes(id, ledger.Completed)
+			h.Until("the queue went on", func() bool { return len(h.Device.Sendings("roll-plotter")) == 3 })
+			if got := h.Device.Sendings("roll-plotter")[1]; got != want {
+				t.Errorf("from %s was sent %q", from, got)
+			}
+		})
+	}
+}
+
+// TestFaultOfTheDevice: a sender's own words reach the person, and the next job waits.
+func TestFaultOfTheDevice(t *testing.T) {
+	h := daemontest.New(t)
+	h.Device.Say = func(in job.Run) *job.Outcome {
+		if in.From == 0 {
+			return &job.Outcome{State: ledger.Stopped, Reason: "the plotter says \"3\": out of range", Bytes: 9, SureBlock: 3}
+		}
+		return nil
+	}
+	h.Start()
+	h.Drop("roll-plotter", "skirt.svg", daemontest.SixStrokes)
+	j := h.Becomes(1, ledger.Stopped)
+	if !strings.Contains(j.Reason, "out of range") || j.Send.Tool != ledger.Unknown || j.Send.Sure != 3 {
+		t.Errorf("%q, %+v", j.Reason, j.Send)
+	}
+	points, err := h.Daemon.Desk().Points(t.Context(), 1)
+	if err != nil || len(points) != 3 {
+		t.Fatalf("%+v, %v", points, err)
+	}
+	// Strokes 0 to 2 are sure; piece 1 has strokes 2 and 3 and is not whole.
+	if points[1].From != "piece" || points[1].Block != 3 || points[2].From != "stroke" || points[2].Block != 4 {
+		t.Errorf("%+v", points)
+	}
+	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	if j := h.Becomes(1, ledger.Canceled); !strings.Contains(j.Reason, "last sure stroke is number 3") {
+		t.Errorf("reason %q", j.Reason)
+	}
+}
+
+func TestSenderPanics(t *testing.T) {
+	h := daemontest.New(t)
+	h.Device.Say = func(job.Run) *job.Outcome { panic("the pretend sender was told to") }
+	h.Start()
+	h.Drop("roll-plotter", "skirt.svg", "a")
+	if j := h.Becomes(1, ledger.Stopped); !strings.Contains(j.Reason, "see to the machine") || j.Send.Tool != ledger.Unknown {
+		t.Errorf("%q, %+v", j.Reason, j.Send)
+	}
+}
+
+func TestHoldReleaseAgain(t *testing.T) {
+	h := daemontest.New(t)
+	h.Device.Hold = make(chan struct{})
+	h.Start()
+	desk := h.Daemon.Desk()
+	h.Drop("roll-plotter", "a.svg", "a\nb")
+	h.Becomes(1, ledger.Processing)
+	h.Drop("roll-plotter", "b.svg", "c\nd")
+	h.Becomes(2, ledger.Pending)
+	if err := desk.Hold(t.Context(), 1); !control.IsRefusal(err) {
+		t.Errorf("a running job was held: %v", err)
+	}
+	if err := desk.Pause(t.Context(), 2); !control.IsRefusal(err) {
+		t.Errorf("a waiting job was paused: %v", err)
+	}
+	if err := desk.Hold(t.Context(), 2); err != nil {
+		t.Fatal(err)
+	}
+	close(h.Device.Hold)
+	h.Becomes(1, ledger.Completed)
+	if j := h.Job(2); j.State != ledger.Held {
+		t.Errorf("a held job is %s", j.State)
+	}
+	if err := desk.Release(t.Context(), 2, nil, ""); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(2, ledger.Completed)
+	if _, err := desk.Again(t.Context(), 99); !errors.Is(err, ledger.ErrNoJob) {
+		t.Errorf("again of no job: %v", err)
+	}
+	id, err := desk.Again(t.Context(), 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j := h.Becomes(id, ledger.Completed)
+	if j.AgainOf != 2 || j.File != "b.svg" {
+		t.Errorf("%+v", j)
+	}
+}
+
+func TestQuestionIsAnswered(t *testing.T) {
+	h := daemontest.New(t)
+	h.Start()
+	desk := h.Daemon.Desk()
+	h.Drop("roll-plotter", "ask.svg", "ASK")
+	h.Drop("knife-table", "ask.svg", "ASK too")
+	h.Becomes(1, ledger.Held)
+	h.Becomes(2, ledger.Held)
+	if err := desk.Release(t.Context(), 1, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "include the allowance") {
+		t.Errorf("released without an answer: %v", err)
+	}
+	for id := int64(1); id <= 2; id++ {
+		if err := desk.Release(t.Context(), id, map[string]string{"allowance": "10mm"}, ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.Until("the plotter drew", func() bool { return len(h.Device.Sendings("roll-plotter")) == 1 })
+	// A cutter's job is shown as it has become, and waits once more.
+	knife := int64(2)
+	if h.Job(1).Device == "knife-table" {
+		knife = 1
+	}
+	h.Until("the cutter waits again", func() bool { j := h.Job(knife); return j.State == ledger.Held && j.Ready })
+	if len(h.Device.Sendings("knife-table")) != 0 {
+		t.Error("a cutter moved on an answer")
+	}
+}
+
+func TestSocketReachesTheDesk(t *testing.T) {
+	h := daemontest.New(t)
+	if _, err := control.Dial(t.Context(), h.Settings.Store); !errors.Is(err, control.ErrNoDaemon) {
+		t.Errorf("without a daemon: %v", err)
+	}
+	h.Start()
+	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+	defer cancel()
+	watcher, err := control.Dial(ctx, h.Settings.Store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer watcher.Close()
+	states := make(chan ledger.State, 100)
+	go func() {
+		defer close(states)
+		_ = watcher.Watch(ctx, func(p control.Progress) bool { states <- p.State; return p.State != ledger.Completed })
+	}()
+	h.Drop("knife-table", "vest.svg", "a\nb")
+	h.Becomes(1, ledger.Held)
+	c, err := control.Dial(ctx, h.Settings.Store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close()
+	var refusal *control.Refusal
+	if err := c.Pause(ctx, 1); !errors.As(err, &refusal) || refusal.Hint != "tracewheel hold 1" || !errors.Is(err, ledger.ErrState) {
+		t.Errorf("pause: %v", err)
+	}
+	if err := c.Cancel(ctx, 7); !errors.Is(err, ledger.ErrNoJob) {
+		t.Errorf("no job: %v", err)
+	}
+	if err := c.Release(ctx, 1, nil, control.BedClear); err != nil {
+		t.Fatal(err)
+	}
+	var seen []ledger.State
+	for s := range states {
+		if len(seen) == 0 || seen[len(seen)-1] != s {
+			seen = append(seen, s)
+		}
+	}
+	if i := slices.Index(seen, ledger.Processing); i < 0 || seen[len(seen)-1] != ledger.Completed {
+		t.Errorf("watched %v", seen)
+	}
+	if id, err := c.Again(ctx, 1); err != nil || id != 2 {
+		t.Errorf("again gives %d, %v", id, err)
+	}
+	h.Stop()
+	if _, err := control.Dial(ctx, h.Settings.Store); !errors.Is(err, control.ErrNoDaemon) {
+		t.Errorf("after the daemon: %v", err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(h.Settings.Store, "control", "*")); len(left) != 0 {
+		t.Errorf("left: %v", left)
+	}
+}

@@ -1,0 +1,181 @@
+// Package machines tells how each device of a workroom is now: what the daemon sends to it, what stands
+// stopped on it, and what it answers itself; and which devices are set up on one port.
+package machines
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/port"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/reading"
+	"tracewheel/pipeline/testsquare"
+)
+
+// State is one device as `devices` prints it.
+type State struct {
+	Name     string           `json:"name"`
+	Kind     devices.Kind     `json:"kind"`
+	Language devices.Language `json:"language"`
+	Port     string           `json:"port"`
+	State    string           `json:"state"`
+	Detail   string           `json:"detail,omitempty"`
+	Width    float64          `json:"width_mm"`
+	// Length is 0 for a roll.
+	Length      float64  `json:"length_mm"`
+	BladeOffset *float64 `json:"blade_offset_mm,omitempty"`
+	CutZ        *float64 `json:"cut_z_mm,omitempty"`
+	SwivelZ     *float64 `json:"swivel_z_mm,omitempty"`
+	SafeZ       *float64 `json:"safe_z_mm,omitempty"`
+	Calibration string   `json:"calibration"`
+	// NeedsCalibration is true where none is in force or it is too old.
+	NeedsCalibration bool `json:"needs_calibration"`
+	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
+	Job int64 `json:"job,omitempty"`
+	// Untaken is what lies in its folder of the inbox and becomes no job.
+	Untaken []ledger.Untaken `json:"untaken,omitempty"`
+}
+
+// States tells how each device of a workroom is. Of one that a job is being sent to the daemon tells,
+// and its port is not touched; the ports of the others are opened for a moment, all at once, and the
+// device is asked where its language has a question for it. A job that begins meanwhile waits for that.
+func States(ctx context.Context, room *config.Workroom) []State {
+	names := room.DeviceNames()
+	out := make([]State, len(names))
+	live, left := jobsOnDevices(ctx, room)
+	var all sync.WaitGroup
+	for i, name := range names {
+		out[i] = Facts(room, name)
+		all.Go(func() {
+			d := &out[i]
+			if p, sent := live[name]; sent {
+				d.sending(p)
+				return
+			}
+			if other := Shared(room, name, realPlaces); other != "" {
+				d.State, d.Detail = string(port.Failed), SharedWords(room, name, other)
+				return
+			}
+			profile, _ := room.On(name, "")
+			st := port.Look(ctx, profile)
+			d.State, d.Detail = string(st.State), st.Text
+			if j, is := left[name]; is {
+				d.Job = j.ID
+				d.Detail += "; " + leftWords(j)
+			}
+		})
+	}
+	all.Wait()
+	return out
+}
+
+// Facts is what is known without asking.
+func Facts(room *config.Workroom, name string) State {
+	p, _ := room.On(name, "")
+	p = testsquare.SettingOf(room, name, time.Now()).On(p)
+	d := State{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
+		Width: p.Width, Length: p.Length}
+	d.Calibration, d.NeedsCalibration = testsquare.Age(room, name)
+	if d.Port == "" {
+		d.Port = p.Port.Identity
+	}
+	if p.Kind.Cuts() {
+		b := p.Blade
+		d.BladeOffset, d.CutZ, d.SwivelZ, d.SafeZ = &b.Offset, &b.CutZ, &b.SwivelZ, &b.SafeZ
+	}
+	return d
+}
+
+// sending tells of a device that a job is being sent to.
+func (d *State) sending(p control.Progress) {
+	d.Job, d.State = p.Job, string(port.Busy)
+	d.Detail = fmt.Sprintf("job %d is being sent", p.Job)
+	if p.Total > 0 {
+		d.Detail = fmt.Sprintf("job %d, %d %% sent", p.Job, 100*p.Bytes/p.Total)
+	}
+	if p.Remark != "" {
+		d.Detail += "; " + p.Remark
+	}
+	if p.Waiting == "" {
+		return
+	}
+	if p.Person || p.Held {
+		d.State = string(port.Paused)
+	}
+	if p.Person {
+		d.Detail += "; waits for a person: " + p.Waiting
+	} else {
+		d.Detail += "; waits for " + p.Waiting
+	}
+}
+
+// leftWords say of a job that it is neither sent nor ended. A machine that says it is ready may have its
+// tool in the cloth after that.
+func leftWords(j ledger.Job) string {
+	if j.State == ledger.Stopped {
+		return fmt.Sprintf("job %d stands stopped on it, and the others wait: tracewheel show %d", j.ID, j.ID)
+	}
+	return fmt.Sprintf("job %d was being sent when the program ended, and whether the tool is up is unknown: see to the machine, then start `tracewheel run`", j.ID)
+}
+
+// jobsOnDevices are the jobs that a running daemon is sending, and those that stand stopped or that the
+// end of a daemon left in the middle, by device.
+func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]control.Progress, left map[string]ledger.Job) {
+	live, left = map[string]control.Progress{}, map[string]ledger.Job{}
+	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
+	defer cancel()
+	wanted := []ledger.State{ledger.Stopped}
+	c, err := control.Dial(ctx, room.Path(room.Folders.Store))
+	if err == nil {
+		now, err := c.Now(ctx)
+		for _, p := range now {
+			live[p.Device] = p
+		}
+		_ = errors.Join(err, c.Close()) // a daemon that hangs up is none
+	} else if errors.Is(err, control.ErrNoDaemon) {
+		wanted = append(wanted, ledger.Processing)
+	}
+	led, err := reading.Look(ctx, room)
+	if err != nil {
+		return live, left
+	}
+	defer led.Close() //nolint:errcheck // only read
+	for _, device := range room.DeviceNames() {
+		for _, state := range wanted { // one at a time, which the ledger's index answers at once
+			jobs, _ := led.Jobs(ctx, ledger.Filter{Device: device, States: []ledger.State{state}, Newest: true, Limit: 1, Faulty: true})
+			for _, j := range jobs { // what can be read of it counts
+				if j.ID > left[device].ID {
+					left[device] = j
+				}
+			}
+		}
+	}
+	return live, left
+}
+
+// Ports are the serial ports that this computer has, a line each, with the identities that find them
+// again under another name; none where the system does not tell.
+func Ports() []string {
+	ports, err := port.List()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, p := range ports {
+		line := "port " + p.Path
+		if p.Identity != "" {
+			line += fmt.Sprintf(", identity: %q", p.Identity)
+		}
+		if p.Text != "" {
+			line += fmt.Sprintf(" (%s)", p.Text)
+		}
+		out = append(out, line)
+	}
+	return out
+}

@@ -1,0 +1,71 @@
+package sending
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/devices/knife"
+	"tracewheel/pipeline/job"
+)
+
+// penCautions are those of a pen that a gantry moves.
+func penCautions() []string {
+	return []string{
+		"the machine's manual and the rules of your workroom come first; where they differ from this, follow them",
+		"the gantry moves with force: keep hands, hair, sleeves, tapes and lanyards out of its reach while its axes are enabled",
+		"the machine's own emergency stop must be within reach and tried before work; pause and cancel here go over a cable and a computer and are no substitute for it",
+		"check that the paper is held down and that no weight, clip or tool lies in the gantry's way; change the pen with the axes disabled",
+		"stay with the machine while it draws",
+	}
+}
+
+// CautionsOf are shown where a person lets a device of that kind go; a pen plotter has none.
+func CautionsOf(k devices.Kind) []string {
+	switch {
+	case k.Cuts():
+		return knife.Cautions()
+	case k == devices.PenGantry:
+		return penCautions()
+	}
+	return nil
+}
+
+// cautious shows the cautions in the log before each gantry's first job of a day.
+type cautious struct {
+	send job.Sender
+	kind func(device string) devices.Kind
+	log  *zap.Logger
+	now  func() time.Time
+
+	mu   sync.Mutex
+	told map[string]string // device to day
+}
+
+// WithCautions gives a sender that shows the cautions first; kind tells what a device is.
+func WithCautions(send job.Sender, kind func(device string) devices.Kind, log *zap.Logger, now func() time.Time) job.Sender {
+	return (&cautious{send: send, kind: kind, log: log, now: now, told: map[string]string{}}).Send
+}
+
+func (c *cautious) Send(ctx context.Context, in job.Run) job.Outcome {
+	if all := CautionsOf(c.kind(in.Device)); len(all) > 0 && c.first(in.Device) {
+		c.log.Info(fmt.Sprintf("the first job of the day on %s", in.Device), zap.String("stage", "send"), zap.String("device", in.Device),
+			zap.Int64("job", in.Job), zap.Strings("cautions", all))
+	}
+	return c.send(ctx, in)
+}
+
+func (c *cautious) first(device string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	today := c.now().Format("2006-01-02")
+	if c.told[device] == today {
+		return false
+	}
+	c.told[device] = today
+	return true
+}

@@ -1,0 +1,32 @@
+package sending
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/making"
+)
+
+func draftBytes(t *testing.T, file string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// makeFor makes a draft's program for a device of a workroom.
+func makeFor(t *testing.T, room *config.Workroom, file, device string) *making.Work {
+	t.Helper()
+	w, err := making.New(room).Make(t.Context(), making.Request{Source: draftBytes(t, file), Name: filepath.Base(file), Device: device})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w.Refused || w.Hold != "" {
+		t.Fatalf("%s for %s is not made: %s%s", file, device, w.Reason, w.Hold)
+	}
+	return w
+}

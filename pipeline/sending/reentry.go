@@ -1,0 +1,159 @@
+package sending
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/devices/gcode"
+	"tracewheel/devices/port"
+	"tracewheel/geom"
+	"tracewheel/pipeline/ledger"
+)
+
+// unknownPlanner is how many lines before the last one sent are looked at where nobody knows how many
+// a controller takes in advance. It is more than any small controller's planner holds (from memory).
+const unknownPlanner = 200
+
+// heldIn finds where in a program a machine of lines was held, among the blocks that it may not have
+// carried out. It gives the stroke to go on with, and the place in it where the tool was down; held is
+// nil where the stroke is to be made as a whole. left is false where nothing is left to be made.
+func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
+	from := sent - unknownPlanner
+	if sure.Known {
+		from = sure.Block + 1
+	}
+	at := max(from, 0)
+	if place != nil && !place.Machine {
+		moves := gcode.Read(p.Bytes(), gcode.OptionsFor(prof)).Moves
+		if i := moveAt(moves, *place, at, sent); i >= 0 {
+			at = moves[i].Line - 1
+			if min(moves[i].FromZ, moves[i].ToZ) <= 0 {
+				held = whenHeld(moves, i, *place, prof.Blade.Offset)
+			}
+		}
+	}
+	for b := at; b < len(p.Blocks); b++ {
+		if s := p.Blocks[b].Stroke; s >= 0 {
+			if b != at {
+				held = nil // it was between two strokes
+			}
+			if held != nil {
+				held.Stroke = s
+			}
+			return s, held, true
+		}
+	}
+	return 0, nil, false
+}
+
+// madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
+// place, -1 where nobody can tell. More may be made.
+func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from int, o port.Outcome) int {
+	if place.Machine {
+		return -1
+	}
+	if o.Sure.Known {
+		from = max(from, o.Sure.Block+1)
+	}
+	moves := gcode.Read(p.Bytes(), gcode.OptionsFor(prof)).Moves
+	i := moveAt(moves, place, from, o.Sent)
+	if i < 0 {
+		return -1
+	}
+	return moves[i].Line - 2
+}
+
+// beside is how far a machine may stand from its own move, mm: it rounds corners off, and a report rounds.
+const beside = 0.5
+
+// moveAt is the first of a program's moves that passes near a place, -1 where none does. It is the first,
+// not the nearest, because a machine that stands beside its own move may stand on a later one; what is
+// made before the first surely is. The blocks of such a program are its lines.
+func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
+	return slices.IndexFunc(moves, func(m devices.Move) bool {
+		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= beside
+	})
+}
+
+// whenHeld is how a blade stood in a move. While it goes straight down or up it points as in the move
+// after or before.
+func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *ledger.Place {
+	m := moves[i]
+	held := &ledger.Place{At: orb.Point{place.X, place.Y}, Above: m.ToZ < m.FromZ && place.Z > 0}
+	step := 1
+	if m.ToZ > m.FromZ {
+		step = -1
+	}
+	for straightDown(m) {
+		if i += step; i < 0 || i >= len(moves) {
+			return held
+		}
+		m = moves[i]
+	}
+	if m.Arc && math.Abs(m.Radius()-offset) < 0.01 {
+		held.At, held.Tip = m.Centre, true
+	} else {
+		held.Dir = direction(m, held.At)
+	}
+	return held
+}
+
+func straightDown(m devices.Move) bool { return !m.Arc && geom.Dist(m.From, m.To) < geom.Tiny }
+
+// offMove is how far a place lies from a move, mm.
+func offMove(m devices.Move, at port.Place) float64 {
+	q := orb.Point{at.X, at.Y}
+	if !m.Arc {
+		return offLine([3]float64{m.From[0], m.From[1], m.FromZ}, [3]float64{m.To[0], m.To[1], m.ToZ}, [3]float64{at.X, at.Y, at.Z})
+	}
+	u, v := geom.Sub(m.From, m.Centre), geom.Sub(q, m.Centre)
+	turn := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
+	if m.Sweep < 0 {
+		turn = -turn
+	}
+	if turn < 0 {
+		turn += 2 * math.Pi
+	}
+	flat := math.Abs(geom.Dist(q, m.Centre) - m.Radius())
+	if turn > math.Abs(m.Sweep) {
+		flat = min(geom.Dist(q, m.From), geom.Dist(q, m.To))
+		turn = 0
+	}
+	z := m.FromZ
+	if m.Sweep != 0 {
+		z += (m.ToZ - m.FromZ) * turn / math.Abs(m.Sweep)
+	}
+	return math.Hypot(flat, at.Z-z)
+}
+
+func offLine(a, b, q [3]float64) float64 {
+	var along, whole, off float64
+	for k := range a {
+		along += (q[k] - a[k]) * (b[k] - a[k])
+		whole += (b[k] - a[k]) * (b[k] - a[k])
+	}
+	t := 0.0
+	if whole > 0 {
+		t = max(0, min(1, along/whole))
+	}
+	for k := range a {
+		e := q[k] - a[k] - t*(b[k]-a[k])
+		off += e * e
+	}
+	return math.Sqrt(off)
+}
+
+// direction is where a pivot at a place of a move was going.
+func direction(m devices.Move, at orb.Point) orb.Point {
+	if !m.Arc {
+		return geom.Unit(geom.Sub(m.To, m.From))
+	}
+	t := geom.Left(geom.Unit(geom.Sub(at, m.Centre)))
+	if m.Sweep < 0 {
+		t = geom.Mul(t, -1)
+	}
+	return t
+}

@@ -1,0 +1,171 @@
+package sending
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewheel/devices"
+	"tracewheel/devices/port"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+)
+
+// run is one sending: the program that is on the line, and how its blocks stand to those of the
+// job's own. Its methods are called from the sending goroutine only.
+type run struct {
+	ctx  context.Context
+	in   job.Run
+	prof devices.Profile
+	make func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
+	prog devices.Program
+	// from is the block of prog to begin with.
+	from int
+	// anew is true once prog is no longer the job's own program: only its strokes are numbered alike.
+	anew bool
+	// stroke and held are where prog goes on, where it was made anew.
+	stroke int
+	held   *ledger.Place
+	whole  devices.StrokeEnds
+	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
+	paused *port.Place
+	stood  *ledger.Place
+}
+
+// begin settles what is really sent. Where every stroke relies on the blade's heading that the one
+// before it left, going on from the middle means a new program with an alignment stroke of its own.
+func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*run, error) {
+	if made := in.Program.Language; made != prof.Language {
+		return nil, fmt.Errorf("the job was made in %s, and by the workroom file %s now speaks %s: cancel it, then use `again`", made, in.Device, prof.Language)
+	}
+	if s := in.Program.Setting; s != nil {
+		prof = s.On(prof)
+	}
+	r := &run{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: devices.StrokeEndsOf(in.Program)}
+	if in.Held != nil {
+		return r, r.remake(in.Held.Stroke, in.Held)
+	}
+	if in.From <= in.Program.Prelude || !in.Program.Chained {
+		return r, nil
+	}
+	for b := in.From; b < len(in.Program.Blocks); b++ {
+		if stroke := in.Program.Blocks[b].Stroke; stroke >= 0 {
+			return r, r.remake(stroke, nil)
+		}
+	}
+	return nil, errors.New("nothing is left to cut from there")
+}
+
+// remake puts the rest of the job in the place of the program.
+func (r *run) remake(stroke int, held *ledger.Place) error {
+	draft, err := r.in.Draft()
+	if err != nil {
+		return fmt.Errorf("the draft cannot be read again: %w", err)
+	}
+	prog, err := r.make(r.ctx, draft, job.Rest{Whole: r.in.Program, Stroke: stroke, Held: held})
+	if err != nil {
+		return err
+	}
+	r.prog, r.from, r.anew, r.stroke, r.held = prog, 0, true, stroke, held
+	return nil
+}
+
+// goOn is how a held blade goes in again, once a person has said that nothing has shifted.
+func (r *run) goOn(place *port.Place, sure port.Mark, sent int) (devices.Program, error) {
+	stroke, held, left := r.heldIn(place, sure, sent)
+	if !left {
+		r.prog, _ = r.prog.From(min(sent, len(r.prog.Blocks)-1))
+		r.anew = true
+		return r.prog, nil
+	}
+	if !r.toolUp() {
+		err := r.remake(stroke, held)
+		return r.prog, err
+	}
+	for b := range r.prog.Blocks {
+		if r.prog.Blocks[b].Stroke == stroke {
+			r.prog, _ = r.prog.From(b)
+			r.anew = true
+			break
+		}
+	}
+	return r.prog, nil
+}
+
+// heldIn is heldIn of the program that is on the line.
+func (r *run) heldIn(place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
+	if r.toolUp() || !r.prof.Kind.Cuts() {
+		place = nil // nothing was cut, so a stroke may be made again
+	}
+	stroke, held, left = heldIn(r.prog, r.prof, place, sure, sent)
+	if left && held == nil && r.anew && stroke == r.stroke {
+		held = r.held // held once more before it had gone in again
+	}
+	return stroke, held, left
+}
+
+// toolUp tells a job that only moves.
+func (r *run) toolUp() bool {
+	for _, b := range r.in.Program.Blocks {
+		if b.Down {
+			return false
+		}
+	}
+	return true
+}
+
+// block is the last block of the job's own program that surely is made.
+func (r *run) block(block, stroke int) int {
+	if r.anew {
+		return r.whole.Block(stroke)
+	}
+	return block
+}
+
+func (r *run) progress(p port.Progress) control.Progress {
+	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
+		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
+	if p.Ending {
+		out.Remark += fmt.Sprintf(", then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
+	}
+	if p.SureKnown {
+		out.Sure, out.SureBlock = p.Sure, r.block(p.SureBlock, p.Sure)
+	}
+	if p.Place != nil && p.Place != r.paused {
+		r.paused = p.Place
+		_, r.stood, _ = r.heldIn(p.Place, port.Mark{Block: p.SureBlock, Known: p.SureKnown}, p.Sent)
+	}
+	if p.Place != nil {
+		out.Place = r.stood
+	}
+	return out
+}
+
+func (r *run) outcome(o port.Outcome) job.Outcome {
+	out := job.Outcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp, InDoubt: o.Reset}
+	if o.Sure.Known {
+		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
+	}
+	if o.Held != nil && !o.Reset {
+		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
+			out.SureBlock = max(out.SureBlock, r.block(b, devices.StrokeEndsOf(r.prog).Stroke(b)))
+			_, out.Held, _ = r.heldIn(o.Held, port.Mark{Block: b, Known: true}, o.Sent)
+		}
+	}
+	switch o.State {
+	case port.Done:
+		out.State = ledger.Completed
+	case port.Canceled:
+		out.State = ledger.Canceled
+	default:
+		out.State = ledger.Stopped
+		if o.Words != "" {
+			out.Reason = fmt.Sprintf("%s (the device said %q)", o.Reason, o.Words)
+		}
+		if silent := errors.Is(o.Err, port.ErrUnconfirmed) || errors.Is(o.Err, port.ErrStall); silent && o.Sent == len(r.prog.Blocks)-1 {
+			out.Reason += fmt.Sprintf("; then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
+		}
+	}
+	return out
+}

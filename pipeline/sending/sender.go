@@ -1,0 +1,140 @@
+// Package sending sends a program down a device's port: a job.Run in, a job.Outcome out. A cut that was
+// held goes on where the blade stood, with the rest of its program made anew. Cautions are shown before
+// a gantry's first job of a day.
+package sending
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/port"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/machines"
+)
+
+// Sender sends programs down the workroom's ports. A port is open only while a job runs, so that
+// a cable may be moved between jobs.
+type Sender struct {
+	room func() *config.Workroom
+	rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
+	log  *zap.Logger
+	// open is port.Open unless a test puts a line in memory in its place.
+	Open  func(devices.PortProfile) (devices.Line, error)
+	where machines.Places
+	// liftLimit and confirmLimit are those of port.Options; a test has less patience.
+	LiftLimit, ConfirmLimit time.Duration
+}
+
+// New gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
+// whose heading was lost; making.Maker.Rest does.
+func New(room func() *config.Workroom, rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error), log *zap.Logger) *Sender {
+	if log == nil {
+		log = zap.NewNop()
+	}
+	return &Sender{room: room, rest: rest, log: log, Open: port.Open, where: port.Where}
+}
+
+// Send is a Sender.
+func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
+	profile, _ := s.room().On(in.Device, "")
+	if profile.Name == "" {
+		return stopped(fmt.Sprintf("the workroom file has no device %q any more", in.Device), -1)
+	}
+	if other := machines.Shared(s.room(), in.Device, s.where); other != "" {
+		return stopped(machines.SharedWords(s.room(), in.Device, other), -1)
+	}
+	r, err := s.begin(ctx, in, profile)
+	if ctx.Err() != nil {
+		return stopped("the program was asked to end before the first byte", -1)
+	}
+	if err != nil {
+		return stopped(err.Error(), -1)
+	}
+	ctl := port.NewControl()
+	in.Attach(ctl)
+	line, err := s.openPatiently(ctx, ctl, profile.Port)
+	if err != nil {
+		return s.notOpened(ctx, in, ctl, profile.Port, err)
+	}
+	opt := port.Options{From: r.from, Control: ctl, LiftLimit: s.LiftLimit, ConfirmLimit: s.ConfirmLimit, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
+	if profile.Kind.Cuts() {
+		opt.Continue = r.goOn
+	}
+	out := port.Send(ctx, line, r.prog, profile, opt)
+	if err := line.Close(); err != nil {
+		s.log.Warn("the port did not close cleanly", zap.String("stage", "send"), zap.Int64("job", in.Job), zap.String("device", in.Device), zap.Error(err))
+	}
+	return r.outcome(out)
+}
+
+// Port is nil while a device's port is there, as far as can be told without opening it.
+func (s *Sender) Port(device string) error {
+	p := s.room().Devices[device].Port
+	path, err := s.where(p)
+	if err == nil && filepath.IsAbs(path) {
+		_, err = os.Stat(path)
+	}
+	switch {
+	case errors.Is(err, devices.ErrGone):
+		return err
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("port %q is not there: see that the cable is in and the device switched on", path)
+	}
+	return nil // whatever else is wrong, opening it says so
+}
+
+// lookTime is how long a port may be in use before that is called a fault: `devices` holds it for the
+// few seconds of its question.
+const lookTime = 15 * time.Second
+
+// openPatiently opens a port, and waits a little while somebody else is asking the device how it is.
+func (s *Sender) openPatiently(ctx context.Context, ctl *port.Control, p devices.PortProfile) (devices.Line, error) {
+	for end := time.Now().Add(lookTime); ; {
+		line, err := s.Open(p)
+		if err == nil || !errors.Is(err, port.ErrInUse) || time.Now().After(end) || ctl.Canceled() {
+			return line, err
+		}
+		select {
+		case <-ctx.Done():
+			return nil, err
+		case <-time.After(100 * time.Millisecond):
+		}
+	}
+}
+
+// notOpened ends a sending that never began.
+func (s *Sender) notOpened(ctx context.Context, in job.Run, ctl *port.Control, p devices.PortProfile, err error) job.Outcome {
+	switch {
+	case ctl.Canceled():
+		return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before the first byte", SureBlock: -1}
+	case ctx.Err() != nil:
+		return stopped("the program was asked to end before the first byte", -1)
+	}
+	return stopped(portTrouble(in.Device, p, err), -1)
+}
+
+func stopped(reason string, sure int) job.Outcome {
+	return job.Outcome{State: ledger.Stopped, Reason: reason, SureBlock: sure}
+}
+
+// portTrouble tells what a person at the machine can do about a port that does not open.
+func portTrouble(device string, p devices.PortProfile, err error) string {
+	switch {
+	case errors.Is(err, port.ErrInUse):
+		return fmt.Sprintf("%v; close the other program, then resume", err)
+	case errors.Is(err, devices.ErrGone):
+		return fmt.Sprintf("%v; `tracewheel devices` lists the ports; then resume", err)
+	default:
+		return fmt.Sprintf("%v; look at the port settings of %s, then resume", err, device)
+	}
+}

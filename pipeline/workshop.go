@@ -1,0 +1,92 @@
+// Package pipeline puts the rooms below it together: a Workshop is the daemon for a workroom file, with
+// what makes drafts (pipeline/making) and what sends programs (pipeline/sending) filled in. Every other
+// thing has a room of its own; DEVELOPERS.md says which.
+package pipeline
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/daemon"
+	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/sending"
+)
+
+// Workshop is a daemon for a workroom file: the Daemon with its Maker and Sender filled in, so
+// that a new workroom file reaches all three.
+type Workshop struct {
+	*daemon.Daemon
+	keeper *keeper
+}
+
+// New opens a workroom's store and prepares its daemon, with may set more of its options; Start and Stop are the Daemon's.
+func New(ctx context.Context, room *config.Workroom, log *zap.Logger, with ...func(*daemon.Options)) (*Workshop, error) {
+	k := &keeper{room: room}
+	sender := sending.New(k.get, func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
+		return making.New(k.get()).Rest(ctx, in, r)
+	}, log)
+	kind := func(device string) devices.Kind { return k.get().Devices[device].Kind }
+	opts := daemon.Options{
+		Log:  log,
+		Send: sending.WithCautions(sender.Send, kind, log, time.Now),
+		Port: sender.Port,
+		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
+			return making.New(k.get()).Build(ctx, in)
+		},
+	}
+	for _, fn := range with {
+		fn(&opts)
+	}
+	d, err := daemon.New(ctx, settingsOf(room), opts)
+	if err != nil {
+		return nil, err
+	}
+	return &Workshop{Daemon: d, keeper: k}, nil
+}
+
+// Reload takes a new workroom file over, or keeps the old one whole and says why.
+func (w *Workshop) Reload(room *config.Workroom) error {
+	return w.Daemon.Reload(settingsOf(room), func() {
+		w.keeper.set(room) // before the worker of a device that is new in it begins
+	})
+}
+
+func settingsOf(room *config.Workroom) daemon.Settings {
+	s := daemon.Settings{
+		Inbox: room.Path(room.Folders.Inbox), Store: room.Path(room.Folders.Store),
+		Returned: room.Path(room.Folders.Returned),
+		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Unsure: room.Watch.SettleUnsure.D(), Limit: room.Watch.Limit.D(),
+			Rescan: room.Watch.Rescan.D()},
+		Keep: room.Keep.D(), KeepDrafts: room.KeepDrafts.D(), Group: room.Folders.Group,
+	}
+	for _, name := range room.DeviceNames() {
+		d := room.Devices[name]
+		s.Devices = append(s.Devices, job.Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself})
+	}
+	return s
+}
+
+// keeper holds a workroom that may be replaced while the daemon runs.
+type keeper struct {
+	mu   sync.Mutex
+	room *config.Workroom
+}
+
+func (k *keeper) get() *config.Workroom {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.room
+}
+
+func (k *keeper) set(w *config.Workroom) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.room = w
+}
