@@ -131,12 +131,12 @@ func TestRestAfterCalibration(t *testing.T) {
 	room := emptyRoom(t)
 	h := New(room)
 	in := job.Draft{Name: "leaf-crown.svg", Source: samples.Read("leaf-crown.svg"), Device: "knife-table"}
-	before := made(t, h, request(in))
+	before := made(t, h, in)
 	calibrated(t, calibrationsOf(t, room, "knife-table"), time.Now(), 1.003)
 	if _, err := ladderOf(t, room, 0.3, 0.4, 0.6).KeepBlade(room, calibrationsOf(t, room, "knife-table"), 0.4, time.Now()); err != nil {
 		t.Fatal(err)
 	}
-	if after := made(t, h, request(in)); bytes.Equal(after.Program.Bytes(), before.Program.Bytes()) {
+	if after := made(t, h, in); bytes.Equal(after.Program.Bytes(), before.Program.Bytes()) {
 		t.Fatal("a job made anew does not know the calibration")
 	}
 	kept, err := json.Marshal(before.Program) // as in the store

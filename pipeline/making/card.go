@@ -19,26 +19,26 @@ const maxCard = 1 << 20
 // maxCardName bounds its name, so that a file of the store may bear it.
 const maxCardName = 200
 
-// cardOf fetches a measure card of a job by its bare name, and keeps it with the work: the one that is kept
-// with the job, else one of the workroom.
-func (h *Maker) cardOf(w *Work) func(name string) ([]byte, error) {
-	dirs := []string{h.Room.Path("cards")}
-	if !w.Request.stored {
-		dirs = []string{filepath.Dir(w.Request.Name), dirs[0]}
+// cardOf fetches a measure card of a job by its bare name, and keeps it with what was read: the one that is
+// kept with the job, else one of the workroom; beside a draft that is no job's, the one that lies there.
+func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) {
+	dirs := []string{m.Room.Path("cards")}
+	if r.Job == 0 {
+		dirs = []string{filepath.Dir(r.Name), dirs[0]}
 	}
 	find := card(dirs...)
 	return func(name string) ([]byte, error) {
-		data, kept := w.Request.cards[name]
+		data, kept := r.Cards[name]
 		if !kept {
 			var err error
 			if data, err = find(name); err != nil {
 				return nil, err
 			}
 		}
-		if w.Cards == nil {
-			w.Cards = map[string][]byte{}
+		if into.Cards == nil {
+			into.Cards = map[string][]byte{}
 		}
-		w.Cards[name] = data
+		into.Cards[name] = data
 		return data, nil
 	}
 }
@@ -107,8 +107,8 @@ func readSmall(path string) ([]byte, error) {
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json" or "html". body names a measure card, "" takes the draft's own.
-func (h *Maker) Figures(w io.Writer, data []byte, name, body, form string) error {
-	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: card(filepath.Dir(name), h.Room.Path("cards"))}); err != nil {
+func (m *Maker) Figures(w io.Writer, data []byte, name, body, form string) error {
+	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: card(filepath.Dir(name), m.Room.Path("cards"))}); err != nil {
 		return figuresRefused(err)
 	}
 	return nil

@@ -7,30 +7,40 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife"
+	"tracewheel/pipeline/pattern"
 )
 
-// encode chooses the language: the one place that knows both what a device is and how it is told.
-func (h *Maker) encode(w *Work) error {
+// Encoded is a program as it is sent, and what the knife's compensation says of it.
+type Encoded struct {
+	Program devices.Program
+	Knife   knife.Report
+}
+
+// encode chooses the language: the one place that knows both what a device is and how it is told. before
+// are the findings so far.
+func (m *Maker) encode(pl Planned, p Prepared, on Setup, before []pattern.Finding) (Encoded, Judged) {
+	var out Encoded
+	var j Judged
 	var err error
-	switch w.Profile.Language {
+	switch on.Profile.Language {
 	case devices.HPGL, devices.HPGL2:
-		w.Program, err = hpgl.Encode(w.Strokes, w.Profile)
+		out.Program, err = hpgl.Encode(pl.Strokes, on.Profile)
 	case devices.GCode:
 		var motions []devices.Motion
-		motions, w.Knife, err = knife.CompensateAround(w.Strokes, w.around, w.Profile)
+		motions, out.Knife, err = knife.CompensateAround(pl.Strokes, pl.around, on.Profile)
 		if err == nil {
-			w.Program, err = gcode.Encode(motions, w.Profile)
+			out.Program, err = gcode.Encode(motions, on.Profile)
 		}
-		w.Notes = append(w.Notes, w.Knife.Notes...)
+		j.Notes = out.Knife.Notes
 	default:
-		err = fmt.Errorf("nothing here speaks %q", w.Profile.Language)
+		err = fmt.Errorf("nothing here speaks %q", on.Profile.Language)
 	}
 	if err != nil {
-		w.notMade(err)
-		return nil
+		j.add(pl.notMade(err, p.Ready))
+		return out, j
 	}
-	w.Program.Called(w.Strokes)
-	h.tooFine(w)
-	w.Notes = append(w.Notes, w.Program.Notes...)
-	return nil
+	out.Program.Called(pl.Strokes)
+	j.add(m.tooFine(out.Knife.TooFine, pl, p.Ready, before))
+	j.Notes = append(j.Notes, out.Program.Notes...)
+	return out, j
 }

@@ -9,19 +9,18 @@ import (
 // Export writes a draft that has no error and asks nothing as an open form, ".svg" or ".dxf", with the
 // cut lines that its allowances make. It is ErrRefused, with the Work's findings, where the draft cannot
 // be used as it is.
-func (h *Maker) Export(r Request, form string) ([]byte, *Work, error) {
+func (m *Maker) Export(r Request, form string) ([]byte, *Work, error) {
 	w := &Work{Request: r}
-	for _, stage := range []func(*Work) error{h.read, h.check} {
-		if err := stage(w); err != nil {
-			return nil, w, err
-		}
-		if !w.Passes() {
-			return nil, w, ErrRefused
-		}
+	var j Judged
+	if w.Read, j = m.read(r); !j.Refused {
+		j = m.judge(w.Read, nil, r.Answers)
 	}
-	p, err := prepare.WithCutLines(w.Pattern, w.Ticket, prepare.Options{MitreLimit: h.Room.Sewing.MitreLimit})
+	if w.add(j); !w.Passes() {
+		return nil, w, ErrRefused
+	}
+	p, err := prepare.WithCutLines(w.Pattern, w.Ticket, m.preparing(nil, 0))
 	if err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket"))
+		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))
 		return nil, w, ErrRefused
 	}
 	w.Pattern = p

@@ -12,22 +12,22 @@ import (
 )
 
 // notMade turns what an encoder or the knife refuses into findings, one for each fault.
-func (w *Work) notMade(err error) {
+func (pl Planned) notMade(err error, ready []pattern.Ready) Judged {
 	var all []pattern.Finding
 	for _, e := range parts(err) {
 		f := pattern.NewFinding(pattern.RuleNotDrawn, e.Error(), "look at the device's keys in the workroom file, or take another device")
 		var stroke *knife.StrokeError
 		if errors.As(e, &stroke) {
 			f.Message = stroke.Err.Error()
-			w.place(&f, stroke.Stroke, nil)
+			pl.place(&f, ready, stroke.Stroke, nil)
 			if stroke.Fine != nil {
 				f.Rule, f.Mend = pattern.RuleTooFine, "leave the piece out and cut it by hand"
-				w.place(&f, stroke.Stroke, &stroke.Fine.At)
+				pl.place(&f, ready, stroke.Stroke, &stroke.Fine.At)
 			}
 		}
 		all = append(all, f)
 	}
-	w.refuse(all...)
+	return refused(all...)
 }
 
 // parts takes joined errors apart.
@@ -44,13 +44,13 @@ func parts(err error) []error {
 
 // tooFine tells by piece and place what the blade can only stab, or cuts with little to spare. A piece
 // of which the checks said it already is not named again, unless it is stabbed.
-func (h *Maker) tooFine(w *Work) {
-	level, set := h.Room.Checks[pattern.RuleTooFine]
+func (m *Maker) tooFine(fine []knife.FineStroke, pl Planned, ready []pattern.Ready, before []pattern.Finding) Judged {
+	level, set := m.Room.Checks[pattern.RuleTooFine]
 	if pattern.Severity(level) == pattern.Off {
-		return
+		return Judged{}
 	}
 	said := map[string]bool{}
-	for _, f := range w.Findings {
+	for _, f := range before {
 		if f.Rule == pattern.RuleTooFine {
 			said[f.Piece] = true
 		}
@@ -61,8 +61,8 @@ func (h *Maker) tooFine(w *Work) {
 	}
 	places := map[kind][]knife.FineStroke{}
 	var order []kind
-	for _, f := range w.Knife.TooFine {
-		k := kind{w.Strokes[f.Stroke].Name, f.Stabbed}
+	for _, f := range fine {
+		k := kind{pl.Strokes[f.Stroke].Name, f.Stabbed}
 		if said[k.piece] && !f.Stabbed {
 			continue
 		}
@@ -86,28 +86,24 @@ func (h *Maker) tooFine(w *Work) {
 		if set {
 			f.Severity = pattern.Severity(level)
 		}
-		w.place(&f, first.Stroke, &first.At)
+		pl.place(&f, ready, first.Stroke, &first.At)
 		found = append(found, f)
 	}
-	if pattern.Worst(found) == pattern.Error {
-		w.refuse(found...)
-		return
-	}
-	w.Findings = append(w.Findings, found...)
+	return Judged{Findings: found, Refused: pattern.Worst(found) == pattern.Error}
 }
 
 // place puts a finding on the piece of a stroke, and a place of the device back into the draft.
-func (w *Work) place(f *pattern.Finding, stroke int, at *orb.Point) {
-	if stroke < 0 || stroke >= len(w.Strokes) {
+func (pl Planned) place(f *pattern.Finding, ready []pattern.Ready, stroke int, at *orb.Point) {
+	if stroke < 0 || stroke >= len(pl.Strokes) {
 		return
 	}
-	s := w.Strokes[stroke]
+	s := pl.Strokes[stroke]
 	f.Piece = s.Name
-	if s.Piece < 0 || s.Piece >= len(w.Lay.Placements) {
+	if s.Piece < 0 || s.Piece >= len(pl.Lay.Placements) {
 		return
 	}
-	p := w.Lay.Placements[s.Piece]
-	r := w.Ready[p.Ready]
+	p := pl.Lay.Placements[s.Piece]
+	r := ready[p.Ready]
 	f.Index = r.Index
 	if at == nil {
 		return

@@ -62,7 +62,7 @@ var draftsStyle = regexp.MustCompile(`(?m)^style:`)
 // Unreadable is the Work of a file that could not even be opened.
 func Unreadable(file string, err error) *Work {
 	w := &Work{Request: Request{Name: file}}
-	w.refuse(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), ""))
+	w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), "")))
 	return w
 }
 
@@ -88,20 +88,15 @@ type Layout struct {
 
 // LayFiles reads, checks and prepares drafts and lays their pieces on one material of a width, and a
 // length unless that is 0. It is ErrRefused where a draft or the lay has an error.
-func (h *Maker) LayFiles(rs []Request, width, length float64) (*Layout, error) {
-	l := &Layout{inches: h.Room.Units == "in"}
+func (m *Maker) LayFiles(rs []Request, width, length float64) (*Layout, error) {
+	l := &Layout{inches: m.inches()}
 	for _, r := range rs {
-		w := h.Look(r)
-		if !w.Refused && pattern.Worst(w.Findings) != pattern.Error {
-			w.Refused = false
-		} else {
-			w.Refused = true
-		}
+		w := m.Look(r)
 		l.Findings = append(l.Findings, w.Findings...)
-		if w.Refused {
+		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
 			continue
 		}
-		res, err := prepare.Run(w.Pattern, w.Ticket, prepare.Options{MitreLimit: h.Room.Sewing.MitreLimit})
+		res, err := prepare.Run(w.Pattern, w.Ticket, m.preparing(nil, 0))
 		if err != nil {
 			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
 			continue

@@ -32,15 +32,14 @@ func machineFile(name string) devices.Language {
 
 // pictureMachine draws a file in a machine's language as that machine would, wherever the file comes
 // from. With a device it is read by that device's limits. Its faults are in the Work.
-func (h *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
+func (m *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
 	w := &Work{Request: r}
 	lang := machineFile(r.Name)
 	if r.Device != "" {
-		if _, ok := h.Room.Devices[r.Device]; !ok {
-			return nil, nil, h.Room.NoDevice(r.Device)
+		if _, ok := m.Room.Devices[r.Device]; !ok {
+			return nil, nil, m.Room.NoDevice(r.Device)
 		}
-		h.measured(w)
-		h.on(w, r.Device, "")
+		w.Setup = m.setup(r.Device, "", m.measured(r.Device))
 		if (w.Profile.Language == devices.GCode) != (lang == devices.GCode) {
 			return nil, nil, fmt.Errorf("%s speaks %s, and %s is no such file by its name", r.Device, w.Profile.Language, r.Name)
 		}

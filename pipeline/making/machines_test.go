@@ -270,10 +270,19 @@ func TestWordsAreSentAsText(t *testing.T) {
 // TestDepartureHoldsTheJob gives the device a blade that trails further than the bytes allow for: the
 // job waits, with the picture, and goes when a person has looked.
 func TestDepartureHoldsTheJob(t *testing.T) {
-	w := clothed(t, roomOf(t, otherMachines), "calico")
+	m := New(roomOf(t, otherMachines))
+	w := clothed(t, m.Room, "calico")
 	w.Profile.Blade.Offset *= 1.6
-	w.Cuts, w.Departures = nil, nil
-	w.simulate(gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}))
+	prove := func(answers map[string]string) {
+		t.Helper()
+		var j Judged
+		var err error
+		if w.Proved, j, err = m.prove(w.Encoded, w.Planned, w.Setup, answers); err != nil || j.Refused {
+			t.Fatal(err, j.Findings)
+		}
+		w.Hold = j.Hold
+	}
+	prove(nil)
 	if w.Hold == "" || len(w.Departures) == 0 || !strings.Contains(w.Hold, "as-simulated") || !strings.Contains(w.Hold, "piece \"") {
 		t.Fatalf("held: %q, %d departures", w.Hold, len(w.Departures))
 	}
@@ -282,13 +291,11 @@ func TestDepartureHoldsTheJob(t *testing.T) {
 			t.Errorf("no %s with the held job", name)
 		}
 	}
-	w.Hold, w.Request.Answers = "", map[string]string{AnswerAsSimulated: "yes"}
-	w.simulate(gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}))
+	prove(map[string]string{AnswerAsSimulated: "yes"})
 	if w.Hold != "" {
 		t.Errorf("still held: %s", w.Hold)
 	}
-	bridge := &Work{Strokes: []devices.Stroke{{Name: "Cuff"}}, Departures: []blade.Departure{{Bridge: true, At: orb.Point{3, 4}}}}
-	if text := bridge.departure(bridge.Departures[0]); !strings.Contains(text, "not cut free") || !strings.Contains(text, "Cuff") {
+	if text := departure(blade.Departure{Bridge: true, At: orb.Point{3, 4}}, []devices.Stroke{{Name: "Cuff"}}); !strings.Contains(text, "not cut free") || !strings.Contains(text, "Cuff") {
 		t.Error(text)
 	}
 }

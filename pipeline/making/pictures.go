@@ -17,8 +17,8 @@ import (
 )
 
 // Build is the daemon's Maker: a draft's bytes, or its report, with the pictures.
-func (h *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
-	w, err := h.Make(ctx, request(in))
+func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
+	w, err := m.Make(ctx, in)
 	if err != nil {
 		return job.Made{}, err
 	}
@@ -31,29 +31,25 @@ func (h *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 		out.Cards = w.Cards
 	}
 	if w.Refused || w.Hold != "" {
-		if out.Report, err = h.report(w, in.Job); err != nil {
+		if out.Report, err = m.report(w, in.Job); err != nil {
 			return job.Made{}, err
 		}
 	}
 	if !w.Refused && len(w.Strokes) > 0 {
-		out.Pictures = h.pictures(w)
+		out.Pictures = m.pictures(w)
 	}
 	return out, nil
 }
 
-func request(in job.Draft) Request {
-	return Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers, cards: in.Cards, stored: true}
-}
-
-func (h *Maker) pictureOptions() picture.Options {
-	return picture.Options{Inches: h.Room.Units == "in", FaultsLarge: true}
+func (m *Maker) pictureOptions() picture.Options {
+	return picture.Options{Inches: m.inches(), FaultsLarge: true}
 }
 
 // report is the page for a refused or waiting draft, in both forms, and its picture.
-func (h *Maker) report(w *Work, job int64) (map[string][]byte, error) {
-	page := report.Page{Workroom: h.Room.Name, Device: w.Request.Device, File: w.Request.Name,
+func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
+	page := report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
 		Refused: w.Refused, Findings: w.Findings}
-	page.Places.Inches = h.Room.Units == "in"
+	page.Places.Inches = m.inches()
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
 	}
@@ -63,7 +59,7 @@ func (h *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
-		c := picture.Pattern(w.Pattern, w.Findings, h.pictureOptions())
+		c := picture.Pattern(w.Pattern, w.Findings, m.pictureOptions())
 		page.Numbers = picture.Numbered(w.Findings)
 		page.Picture = c.SVG()
 		out["picture.svg"] = page.Picture
@@ -83,10 +79,10 @@ func (h *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 
 // pictures show a job that is made: the lay as the device sees it, what the blade would cut where
 // that differs, and the cards of pieces that cannot be lettered.
-func (h *Maker) pictures(w *Work) map[string][]byte {
-	out := map[string][]byte{"lay.svg": picture.Device(w.View(), h.pictureOptions()).SVG()}
+func (m *Maker) pictures(w *Work) map[string][]byte {
+	out := map[string][]byte{"lay.svg": picture.Device(w.View(), m.pictureOptions()).SVG()}
 	if len(w.Departures) > 0 {
-		out["as-cut.svg"] = picture.Device(w.CutView(), h.pictureOptions()).SVG()
+		out["as-cut.svg"] = picture.Device(w.CutView(), m.pictureOptions()).SVG()
 	}
 	if cards := w.cards(); len(cards) > 0 {
 		out["cards.html"] = cards

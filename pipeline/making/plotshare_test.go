@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices/hpgl"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -52,17 +53,16 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 	w := &Work{Request: Request{Name: filepath.Base(file), Source: data, Device: "roll-plotter",
 		Answers: map[string]string{"allowance": "included"}}}
 	began := time.Now()
-	for _, stage := range []func(*Work) error{h.read, h.check, h.prepare} {
-		if err := stage(w); err != nil {
-			t.Fatal(err)
-		}
-	}
+	var j Judged
+	w.Read, j = h.read(w.Request)
+	w.add(j)
+	w.Setup = h.setup(w.Request.Device, w.Ticket.Material, h.measured(w.Request.Device))
+	w.add(h.judge(w.Read, &w.Setup, w.Request.Answers))
+	w.Prepared, j = h.prepare(w.Read, w.Setup, 0)
+	w.add(j)
 	took := time.Since(began)
-	for _, stage := range []func(*Work) error{h.lay, h.plan} {
-		if err := stage(w); err != nil {
-			t.Fatal(err)
-		}
-	}
+	w.Planned, j = h.plan(w.Prepared, w.Ticket, w.Setup, job.Rest{})
+	w.add(j)
 	return w, took
 }
 

@@ -18,70 +18,83 @@ import (
 // the line.
 const AnswerAsSimulated = "as-simulated"
 
+// Proved is where the simulated tip cuts, and where that is not what was wanted.
+type Proved struct {
+	Cuts       []blade.Cut
+	Departures []blade.Departure
+}
+
 // prove reads the bytes back and runs a simulated blade over them, without the calibration, which is
 // the machine's own affair. What would not be cut as drawn holds the job. The heading before the
 // first move is anybody's guess: a square one from the alignment stroke is the usual bad one.
-func (h *Maker) prove(w *Work) error {
-	if w.Profile.Language != devices.GCode {
-		return nil
+func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]string) (Proved, Judged, error) {
+	if on.Profile.Language != devices.GCode {
+		return Proved{}, Judged{}, nil
 	}
-	plain := w.Program
-	if !w.Profile.Correction.IsZero() {
-		p := w.Profile
+	plain := en.Program
+	if !on.Profile.Correction.IsZero() {
+		p := on.Profile
 		p.Correction = devices.Correction{}
-		motions, _, err := knife.CompensateAround(w.Strokes, w.around, p)
+		motions, _, err := knife.CompensateAround(pl.Strokes, pl.around, p)
 		if err != nil {
-			return err
+			return Proved{}, Judged{}, err
 		}
 		if plain, err = gcode.Encode(motions, p); err != nil {
-			return err
+			return Proved{}, Judged{}, err
 		}
 	}
-	trace := gcode.Read(plain.Bytes(), gcode.OptionsFor(w.Profile))
-	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the draft and report it"))
+	trace, j := readBack(plain, on.Profile, "draft")
+	if j.Refused || on.Profile.Kind != devices.DragKnife {
+		return Proved{}, j, nil
 	}
-	if w.Refused || w.Profile.Kind != devices.DragKnife {
-		return nil
-	}
-	w.simulate(trace)
-	return nil
-}
-
-func (w *Work) simulate(trace gcode.Trace) {
-	res := blade.Simulate(trace.Moves, blade.Options{Offset: w.Profile.Blade.Offset, Heading: w.worstHeading(), Top: 0})
-	w.Cuts = res.Cuts
-	w.Departures = blade.Compare(res.Cuts, w.Knife.Wanted, blade.Tolerances{
-		Waste: []geom.Path{w.Knife.Align}, WasteReach: 3*w.Profile.Blade.Offset + 1,
-	})
-	if len(w.Departures) > 0 && w.Request.Answers[AnswerAsSimulated] == "" {
+	out := simulate(trace, en.Knife, on.Profile.Blade.Offset)
+	if len(out.Departures) > 0 && answers[AnswerAsSimulated] == "" {
 		more := ""
-		if n := len(w.Departures) - 1; n > 0 {
+		if n := len(out.Departures) - 1; n > 0 {
 			more = fmt.Sprintf(" (and %d more places)", n)
 		}
-		w.Hold = fmt.Sprintf("simulated: %s%s; look at the as-cut picture, then `release JOB --as-simulated` or cancel",
-			w.departure(w.Departures[0]), more)
+		j.Hold = fmt.Sprintf("simulated: %s%s; look at the as-cut picture, then `release JOB --as-simulated` or cancel",
+			departure(out.Departures[0], pl.Strokes), more)
 	}
+	return out, j, nil
+}
+
+// readBack refuses a program that would not be safe to send; kept is what a person should keep then.
+func readBack(p devices.Program, prof devices.Profile, kept string) (gcode.Trace, Judged) {
+	trace := gcode.Read(p.Bytes(), gcode.OptionsFor(prof))
+	var all []pattern.Finding
+	for _, f := range append(trace.Faults, gcode.Unsafe(trace, prof)...) {
+		all = append(all, pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the "+kept+" and report it"))
+	}
+	return trace, Judged{Findings: all, Refused: len(all) > 0}
+}
+
+// simulate runs a blade that trails by offset, mm, over a program.
+func simulate(trace gcode.Trace, made knife.Report, offset float64) Proved {
+	res := blade.Simulate(trace.Moves, blade.Options{Offset: offset, Heading: worstHeading(made), Top: 0})
+	return Proved{Cuts: res.Cuts, Departures: blade.Compare(res.Cuts, made.Wanted, blade.Tolerances{
+		Waste: []geom.Path{made.Align}, WasteReach: 3*offset + 1,
+	})}
 }
 
 // departure tells of one, with the piece that it is on.
-func (w *Work) departure(d blade.Departure) string {
-	if d.Stroke >= 0 && d.Stroke < len(w.Strokes) && w.Strokes[d.Stroke].Name != "" {
-		return fmt.Sprintf("on piece %q %s", w.Strokes[d.Stroke].Name, d)
+func departure(d blade.Departure, strokes []devices.Stroke) string {
+	if d.Stroke >= 0 && d.Stroke < len(strokes) && strokes[d.Stroke].Name != "" {
+		return fmt.Sprintf("on piece %q %s", strokes[d.Stroke].Name, d)
 	}
 	return d.String()
 }
 
 // worstHeading is square to the alignment stroke: what a blade left at random is likely to be off.
-func (w *Work) worstHeading() float64 {
-	if len(w.Knife.Align.Points) < 2 {
+func worstHeading(made knife.Report) float64 {
+	if len(made.Align.Points) < 2 {
 		return 0
 	}
-	d := geom.Sub(w.Knife.Align.Points[1], w.Knife.Align.Points[0])
+	d := geom.Sub(made.Align.Points[1], made.Align.Points[0])
 	return math.Atan2(d[1], d[0]) + math.Pi/2
 }
 
-// mark makes a place for the picture of a departure.
+// departurePlaces are where the picture marks departures.
 func departurePlaces(ds []blade.Departure) []orb.Point {
 	out := make([]orb.Point, 0, len(ds))
 	for _, d := range ds {

@@ -21,20 +21,18 @@ import (
 var errChanged = errors.New("the workroom file, a measure card or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
 
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
-func (h *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
-	req := request(in)
+func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
-		h = &Maker{Room: h.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
+		m = &Maker{Room: m.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
 	}
-	whole, err := h.Make(ctx, req)
+	whole, err := m.Make(ctx, in)
 	if err != nil {
 		return devices.Program{}, err
 	}
 	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) {
 		return devices.Program{}, errChanged
 	}
-	req.FromStroke, req.held = r.Stroke, r.Held
-	w, err := h.Make(ctx, req)
+	w, err := m.make(ctx, in, r)
 	switch {
 	case err != nil:
 		return devices.Program{}, err
@@ -43,21 +41,20 @@ func (h *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Pro
 	case w.Hold != "":
 		return devices.Program{}, fmt.Errorf("its rest would not be cut as drawn: %s", w.Hold)
 	}
-	return w.renumbered(r.Stroke), nil
+	return w.renumbered(w.Program, r.Stroke), nil
 }
 
 // renumbered gives the program's strokes their numbers in the whole job. A stroke made in two parts
 // ends with the second.
-func (w *Work) renumbered(first int) devices.Program {
-	p := w.Program
+func (pl *Planned) renumbered(p devices.Program, first int) devices.Program {
 	last := map[int]int{}
 	for i := range p.Blocks {
 		b := &p.Blocks[i]
 		if b.Stroke < 0 {
 			continue
 		}
-		if w.numbers != nil {
-			b.Stroke = w.numbers[b.Stroke]
+		if pl.numbers != nil {
+			b.Stroke = pl.numbers[b.Stroke]
 		} else {
 			b.Stroke += first
 		}
@@ -71,24 +68,24 @@ func (w *Work) renumbered(first int) devices.Program {
 	return p
 }
 
-// fromStroke leaves out what was made already, for a job that goes on.
-func (w *Work) fromStroke() {
-	n := w.Request.FromStroke
-	if n >= len(w.Strokes) || n <= 0 && w.Request.held == nil {
+// leaveOut leaves out what was made already, for a job that goes on.
+func (pl *Planned) leaveOut(rest job.Rest, p devices.Profile) {
+	n := rest.Stroke
+	if n >= len(pl.Strokes) || n <= 0 && rest.Held == nil {
 		return
 	}
-	w.around, w.Strokes = w.Strokes, w.Strokes[n:]
+	pl.around, pl.Strokes = pl.Strokes, pl.Strokes[n:]
 	var strokes []devices.Stroke
-	for i, s := range w.Strokes {
+	for i, s := range pl.Strokes {
 		parts := []devices.Stroke{s}
-		if i == 0 && w.Request.held != nil {
-			parts = reentered(s, *w.Request.held, w.Profile)
+		if i == 0 && rest.Held != nil {
+			parts = reentered(s, *rest.Held, p)
 		}
 		for _, part := range parts {
-			strokes, w.numbers = append(strokes, part), append(w.numbers, n+i)
+			strokes, pl.numbers = append(strokes, part), append(pl.numbers, n+i)
 		}
 	}
-	w.Strokes = strokes
+	pl.Strokes = strokes
 }
 
 // reentered is what is left of a stroke whose blade was held: from the overlap before that place to

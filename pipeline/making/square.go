@@ -9,58 +9,62 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/knife"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
 )
 
-// squareStrokes reads an order and draws it.
-func (h *Maker) squareStrokes(w *Work) error {
+// makeSquare goes from an order of a test square to strokes; it tells whether it came so far. A ladder is
+// a program by then: each of its rungs is compensated for itself.
+func (m *Maker) makeSquare(w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
 	o, err := testsquare.ReadOrder(w.Request.Source, w.Request.Device)
 	if err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), fmt.Sprintf("tracewheel square plot %s", w.Request.Device)))
-		return nil
+		return goesOn(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), fmt.Sprintf("tracewheel square plot %s", w.Request.Device))))
 	}
-	w.order = &o
-	w.setting.Correction = o.InForce
-	h.on(w, o.Device, "")
-	w.Notes = append(w.Notes, fmt.Sprintf("test square %d; measured, tell: tracewheel square record %s", o.No, o.Device))
+	s.Correction = o.InForce
+	w.Setup = m.setup(o.Device, "", s)
+	notes := []string{fmt.Sprintf("test square %d; measured, tell: tracewheel square record %s", o.No, o.Device)}
 	if len(o.Ladder) > 0 {
-		w.Notes = append(w.Notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))
-		return nil
+		if !goesOn(Judged{Notes: append(notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))}) {
+			return false
+		}
+		var j Judged
+		w.Planned.Strokes, w.Encoded, j = m.ladder(o, w.Setup, rest.Stroke, w.Request.Answers[control.AnswerToolUp])
+		goesOn(j)
+		return false
 	}
 	tool, lettered := devices.Pen, w.Profile.HasPen()
 	if w.Profile.Kind.Cuts() {
 		tool = devices.Knife
 	}
 	if !lettered {
-		w.Notes = append(w.Notes, "nothing is lettered: the nick stands inside the lower left corner, its line along the bottom")
+		notes = append(notes, "nothing is lettered: the nick stands inside the lower left corner, its line along the bottom")
 	}
 	w.Strokes = o.Draw(tool, lettered, fmt.Sprintf("%s, plot %d", o.Device, o.No))
-	w.fromStroke()
-	return nil
+	w.leaveOut(rest, w.Profile)
+	return goesOn(Judged{Notes: notes})
 }
 
-// ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste.
-func (h *Maker) ladder(w *Work) error {
-	margin := w.Material.Margin
-	all, skip := []devices.Motion{}, w.Request.FromStroke
-	up := w.Request.Answers[control.AnswerToolUp]
+// ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste. skip is
+// how many strokes are made already; up is the trial that is wanted, "" for a cut.
+func (m *Maker) ladder(o testsquare.Order, on Setup, skip int, up string) (made []devices.Stroke, out Encoded, j Judged) {
+	margin := on.Material.Margin
+	all := []devices.Motion{}
 	base := 0
 	at := orb.Point{margin + testsquare.LadderLeft, margin}
-	for i, offset := range w.order.Ladder {
-		strokes := w.order.Rung(i, at)
+	for i, offset := range o.Ladder {
+		strokes := o.Rung(i, at)
 		if skip >= len(strokes) {
 			skip -= len(strokes)
 			continue
 		}
 		strokes, skip = strokes[skip:], 0
-		p := w.Profile
+		p := on.Profile
 		p.Blade.Offset = offset
-		p.Blade.Align, p.Blade.AlignAt = 0, w.order.AlignAt(i, at)
+		p.Blade.Align, p.Blade.AlignAt = 0, o.AlignAt(i, at)
 		motions, _, err := knife.Compensate(strokes, p)
 		if err != nil {
-			w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, fmt.Sprintf("offset %.2f mm: %v", offset, err), "try other offsets"))
-			return nil
+			return made, out, refused(pattern.NewFinding(pattern.RuleNotDrawn, fmt.Sprintf("offset %.2f mm: %v", offset, err), "try other offsets"))
 		}
 		for _, m := range motions {
 			if m.Stroke >= 0 {
@@ -69,26 +73,23 @@ func (h *Maker) ladder(w *Work) error {
 			all = append(all, m)
 		}
 		base += len(strokes)
-		w.Strokes = append(w.Strokes, strokes...)
+		made = append(made, strokes...)
 	}
 	if up != "" {
-		return h.motionsUp(w, all)
+		out, j = motionsUp(all, on.Profile, up)
+		return made, out, j
 	}
 	var err error
-	if w.Program, err = gcode.Encode(all, w.Profile); err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
-		return nil
+	if out.Program, err = gcode.Encode(all, on.Profile); err != nil {
+		return made, out, notEncoded(err)
 	}
-	w.Notes = append(w.Notes, w.Program.Notes...)
-	h.unsafe(w, w.Program)
-	return nil
+	j.Notes = out.Program.Notes
+	_, unsafe := readBack(out.Program, on.Profile, "file")
+	j.add(unsafe)
+	return made, out, j
 }
 
-// unsafe refuses a program that would not be safe to send.
-func (h *Maker) unsafe(w *Work, prog devices.Program) gcode.Trace {
-	trace := gcode.Read(prog.Bytes(), gcode.OptionsFor(w.Profile))
-	for _, f := range append(trace.Faults, gcode.Unsafe(trace, w.Profile)...) {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, "the program is not safe to send: "+f.Error(), "this is a fault of the program; keep the file and report it"))
-	}
-	return trace
+// notEncoded is what an encoder refuses as a whole.
+func notEncoded(err error) Judged {
+	return refused(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
 }

@@ -17,40 +17,40 @@ import (
 
 // toolUp writes a job as moves alone: the whole of it for `dry`, once round its bounds for `bounds`.
 // The bytes are read back, and one line drawn or one dip below the safe height refuses them.
-func (h *Maker) toolUp(w *Work) error {
-	if w.Profile.Language == devices.GCode {
-		motions, _, err := knife.Compensate(w.Strokes, w.Profile)
+func (m *Maker) toolUp(pl Planned, on Setup, up string) (Encoded, Judged, error) {
+	p := on.Profile
+	if p.Language == devices.GCode {
+		motions, _, err := knife.Compensate(pl.Strokes, p)
 		if err != nil {
-			w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
-			return nil
+			return Encoded{}, notEncoded(err), nil
 		}
-		return h.motionsUp(w, motions)
+		out, j := motionsUp(motions, p, up)
+		return out, j, nil
 	}
-	p := w.Profile
 	p.Plot.ToolUp = true
-	strokes := w.Strokes
-	if w.Request.Answers[control.AnswerToolUp] == control.ToolUpBounds {
+	strokes := pl.Strokes
+	if up == control.ToolUpBounds {
 		var b bounds
 		for _, s := range strokes {
 			b.add(s.Path.Points...)
 		}
 		strokes = []devices.Stroke{{Tool: devices.Pen, Role: "check", Piece: -1, Name: "bounds", Path: b.path()}}
 	}
-	var err error
-	if w.Program, err = hpgl.Encode(strokes, p); err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
-		return nil
-	}
-	read, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(p))
+	prog, err := hpgl.Encode(strokes, p)
 	if err != nil {
-		return err
+		return Encoded{}, notEncoded(err), nil
 	}
+	read, err := hpgl.Read(prog.Bytes(), hpgl.OptionsFor(p))
+	if err != nil {
+		return Encoded{}, Judged{}, err
+	}
+	var j Judged
 	if n := len(read.Traces) + len(read.Labels); n > 0 {
-		w.refuse(notUp(fmt.Sprintf("%d lines would be drawn", n)))
+		j = refused(notUp(fmt.Sprintf("%d lines would be drawn", n)))
 	}
-	w.undrawn()
-	w.Notes = append(w.Notes, paperWords(p))
-	return nil
+	undrawn(&prog)
+	j.Notes = []string{staysUp, paperWords(p)}
+	return Encoded{Program: prog}, j, nil
 }
 
 // paperWords say what a trial does with the paper.
@@ -68,36 +68,38 @@ func notUp(why string) pattern.Finding {
 	return pattern.NewFinding(pattern.RuleNotDrawn, "the tool would not stay up: "+why, "this is a fault of the program; keep the file and report it")
 }
 
+// staysUp is the note on every trial.
+const staysUp = "the tool stays up"
+
 // undrawn says that the program draws nothing.
-func (w *Work) undrawn() {
-	w.Program.DrawnMM = 0
-	for i := range w.Program.Blocks {
-		w.Program.Blocks[i].DrawnMM, w.Program.Blocks[i].Down = 0, false
+func undrawn(p *devices.Program) {
+	p.DrawnMM = 0
+	for i := range p.Blocks {
+		p.Blocks[i].DrawnMM, p.Blocks[i].Down = 0, false
 	}
-	w.Notes = append(w.Notes, "the tool stays up")
 }
 
 // motionsUp makes motions into a program at the safe height.
-func (h *Maker) motionsUp(w *Work, motions []devices.Motion) error {
-	up := lifted(motions)
-	if w.Request.Answers[control.AnswerToolUp] == control.ToolUpBounds {
-		up = roundBounds(up, w.Profile)
+func motionsUp(motions []devices.Motion, p devices.Profile, up string) (Encoded, Judged) {
+	high := lifted(motions)
+	if up == control.ToolUpBounds {
+		high = roundBounds(high, p)
 	}
-	var err error
-	if w.Program, err = gcode.Encode(up, w.Profile); err != nil {
-		w.refuse(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
-		return nil
+	prog, err := gcode.Encode(high, p)
+	if err != nil {
+		return Encoded{}, notEncoded(err)
 	}
-	w.Program.Chained = false // a blade in the air has no heading to keep
-	trace := h.unsafe(w, w.Program)
+	prog.Chained = false // a blade in the air has no heading to keep
+	trace, j := readBack(prog, p, "file")
 	for _, m := range trace.Moves {
-		if m.From != m.To && min(m.FromZ, m.ToZ) < w.Profile.Blade.SafeZ-1e-3 {
-			w.refuse(notUp(fmt.Sprintf("a move at %.2f mm, below the safe height", min(m.FromZ, m.ToZ))))
+		if m.From != m.To && min(m.FromZ, m.ToZ) < p.Blade.SafeZ-1e-3 {
+			j.add(refused(notUp(fmt.Sprintf("a move at %.2f mm, below the safe height", min(m.FromZ, m.ToZ)))))
 			break
 		}
 	}
-	w.undrawn()
-	return nil
+	undrawn(&prog)
+	j.Notes = []string{staysUp}
+	return Encoded{Program: prog}, j
 }
 
 // lifted leaves out everything that lowers or raises a tool, so that all of it happens at the height

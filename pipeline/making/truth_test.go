@@ -14,6 +14,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -239,10 +240,21 @@ func makeNamed(t *testing.T, device, name string) *Work {
 		Notches: []pattern.Notch{{At: orb.Point{100, 0}, Kind: pattern.NotchNick, Depth: 4}},
 		Grain:   &pattern.Segment{A: orb.Point{20, 20}, B: orb.Point{180, 20}},
 	}}}
-	for _, stage := range []func(*Work) error{h.check, h.prepare, h.lay, h.plan, h.encode, h.prove} {
-		if err := stage(w); err != nil || w.Refused || w.Hold != "" {
-			t.Fatalf("%q is not made: %v %s%s", name, err, w.Reason, w.Hold)
+	w.Setup = h.setup(device, "", h.measured(device))
+	goesOn := func(j Judged) bool {
+		if w.add(j); w.Refused || w.Hold != "" {
+			t.Fatalf("%q is not made: %s%s", name, w.Reason, w.Hold)
 		}
+		return true
+	}
+	goesOn(h.judge(w.Read, &w.Setup, nil))
+	var j Judged
+	w.Prepared, j = h.prepare(w.Read, w.Setup, 0)
+	goesOn(j)
+	w.Planned, j = h.plan(w.Prepared, w.Ticket, w.Setup, job.Rest{})
+	goesOn(j)
+	if err := h.makeProgram(w, goesOn); err != nil {
+		t.Fatal(err)
 	}
 	return w
 }

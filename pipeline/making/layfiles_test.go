@@ -1,0 +1,30 @@
+package making
+
+import (
+	"math"
+	"testing"
+)
+
+// TestLayBuildsTheWorkroomsAllowance: a draft with a sew line alone is laid as convert makes it, with the
+// workroom's allowance built on: 200 by 300 mm and 10 mm all round are 220 by 320 mm.
+func TestLayBuildsTheWorkroomsAllowance(t *testing.T) {
+	room := Sample()
+	room.Sewing.Allowance = 10
+	m := New(room)
+	r := Request{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
+		`<g data-piece="flap" data-quantity="1"><path class="sew" d="M20 320H220V20H20Z"/></g></svg>`)}
+	l, err := m.LayFiles([]Request{r}, 900, 0)
+	if err != nil || len(l.ready) != 1 {
+		t.Fatalf("%v: %d pieces, %+v", err, len(l.ready), l.Findings)
+	}
+	r.Device = "roll-plotter"
+	w := made(t, m, r)
+	for where, b := range map[string][2]float64{
+		"laid":      {l.ready[0].Outline.Bound().Max[0] - l.ready[0].Outline.Bound().Min[0], l.ready[0].Outline.Bound().Max[1] - l.ready[0].Outline.Bound().Min[1]},
+		"converted": {w.Ready[0].Outline.Bound().Max[0] - w.Ready[0].Outline.Bound().Min[0], w.Ready[0].Outline.Bound().Max[1] - w.Ready[0].Outline.Bound().Min[1]},
+	} {
+		if math.Abs(b[0]-220) > 0.01 || math.Abs(b[1]-320) > 0.01 {
+			t.Errorf("%s it is %.2f by %.2f mm, want 220 by 320", where, b[0], b[1])
+		}
+	}
+}

@@ -1,0 +1,95 @@
+package making
+
+import (
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/prepare"
+	"tracewheel/pipeline/testsquare"
+)
+
+// Setup is a device as it is for one job: its profile for what lies on it, corrected by what was measured.
+type Setup struct {
+	Profile  devices.Profile
+	Material config.Material
+	// setting is what was measured, asked once: a calibration recorded while the job is made changes nothing
+	// of it.
+	setting testsquare.Setting
+}
+
+// measured is what was measured of a device.
+func (m *Maker) measured(device string) testsquare.Setting {
+	if m.setting == nil || device == "" {
+		return testsquare.Setting{}
+	}
+	return m.setting(device)
+}
+
+// setup is a device with a material on it, "" for the one that usually lies there.
+func (m *Maker) setup(device, material string, s testsquare.Setting) Setup {
+	p, lies := m.Room.On(device, material)
+	return Setup{Profile: s.On(p), Material: lies, setting: s}
+}
+
+// lies is what really lies on the device, by the name that the ticket gives it.
+func (on *Setup) lies(t pattern.Ticket) pattern.Material {
+	return pattern.MaterialOn(t.Material, on.Profile, on.Material)
+}
+
+// What a stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for
+// none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
+
+func (m *Maker) reading(t pattern.Ticket, card func(name string) ([]byte, error)) draft.Options {
+	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: card}
+}
+
+func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {
+	s := m.Room.Sewing
+	lim := check.Limits{
+		Inches: m.inches(), AllowanceMin: s.AllowanceMin, AllowanceMax: s.AllowanceMax, WorkroomAllowance: m.allowance(),
+		NotchDepth: s.NotchDepth, NotchShare: s.NotchWarn, NotchLeft: s.NotchKeep, SeamTolerance: s.SeamTolerance,
+	}
+	lim.AllowanceIncluded, lim.Allowance, _ = t.AllowanceSaid() // the reading refused a ticket that says it wrongly
+	if on == nil {
+		return lim
+	}
+	lies := on.lies(t)
+	lim.Width, lim.Length, lim.Margin, lim.Cloth = lies.Width, lies.Length, lies.Margin, lies.Cloth
+	lim.Cuts, lim.HasPen = on.Profile.Kind.Cuts(), on.Profile.HasPen()
+	lim.BladeOffset = on.Profile.Blade.Offset
+	return lim
+}
+
+// levels are the severities that the workroom gives the rules.
+func (m *Maker) levels() map[string]pattern.Severity {
+	out := map[string]pattern.Severity{}
+	for rule, s := range m.Room.Checks {
+		out[rule] = pattern.Severity(s)
+	}
+	return out
+}
+
+// preparing numbers the pieces by the job, 0 for none.
+func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
+	s := m.Room.Sewing
+	opt := prepare.Options{
+		Inches: m.inches(), WorkroomAllowance: m.allowance(), MitreLimit: s.MitreLimit,
+		NotchDepth: s.NotchDepth, NotchWidth: s.NotchWidth, NotchLeft: s.NotchKeep, LetterHeight: s.Letters, Job: no,
+	}
+	if on != nil {
+		opt.Cuts, opt.HasPen, opt.OneWay = on.Profile.Kind.Cuts(), on.Profile.HasPen(), on.Material.OneWay
+	}
+	return opt
+}
+
+func (m *Maker) inches() bool { return m.Room.Units == "in" }
+
+// allowance is the workroom's, nil where it has none.
+func (m *Maker) allowance() *float64 {
+	if a := m.Room.Sewing.Allowance; a > 0 {
+		return &a
+	}
+	return nil
+}

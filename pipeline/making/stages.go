@@ -1,0 +1,156 @@
+package making
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/plan"
+	"tracewheel/pipeline/prepare"
+)
+
+// Read is a draft taken apart.
+type Read struct {
+	Ticket  pattern.Ticket
+	Pattern *pattern.Pattern
+	// Cards are the measure cards that were read, name to content.
+	Cards map[string][]byte
+}
+
+// Prepared are a draft's pieces, ready to be cut.
+type Prepared struct {
+	Ready []pattern.Ready
+}
+
+// Planned is where the pieces lie, and what is drawn or cut in which order.
+type Planned struct {
+	Lay     pattern.Lay
+	Strokes []devices.Stroke
+	Plan    plan.Report
+	// around are all strokes of a job of which only the rest is made, numbers which of them each of
+	// Strokes is, or a part of.
+	around  []devices.Stroke
+	numbers []int
+}
+
+// read takes the ticket and the draft apart.
+func (m *Maker) read(r Request) (Read, Judged) {
+	ticket, err := readTicket(r)
+	if err != nil {
+		const mend = "mend the ticket and drop both files again"
+		var faults *config.Faults
+		if !errors.As(err, &faults) {
+			return Read{}, refused(pattern.NewFinding(pattern.RuleTicket, err.Error(), mend))
+		}
+		var all []pattern.Finding
+		for _, ft := range faults.List {
+			f := pattern.NewFinding(pattern.RuleTicket, "the ticket: "+ft.Text, mend)
+			f.Line, f.Column = ft.Line, ft.Column
+			all = append(all, f)
+		}
+		return Read{}, refused(all...)
+	}
+	out := Read{Ticket: ticket}
+	p, err := draft.Read(r.Source, r.Name, m.reading(ticket, m.cardOf(r, &out)))
+	if err != nil {
+		return out, refused(unreadable(err)...)
+	}
+	out.Pattern = p
+	return out, Judged{}
+}
+
+// unreadable makes findings of a reader's refusal, one for each fault it names.
+func unreadable(err error) []pattern.Finding {
+	var out []pattern.Finding
+	for _, ft := range draft.Faults(err) {
+		f := pattern.NewFinding(cmp.Or(ft.Rule, pattern.RuleUnreadable), ft.Message, ft.Mend)
+		f.Line, f.Column = ft.Line, ft.Column
+		out = append(out, f)
+	}
+	return out
+}
+
+func readTicket(r Request) (pattern.Ticket, error) {
+	var t pattern.Ticket
+	if err := config.Strict(r.Ticket, "ticket", &t); err != nil {
+		return t, err
+	}
+	if a, ok := r.Answers["allowance"]; ok {
+		t.Allowance = a
+	}
+	if u, ok := r.Answers["unit"]; ok {
+		t.Unit = u
+	}
+	if b, ok := r.Answers["body"]; ok {
+		t.Body = b
+	}
+	_, _, err := t.AllowanceSaid()
+	return t, err
+}
+
+// AnswerAsMeasured is the answer by which a person says that an unlikely measure is right.
+const AnswerAsMeasured = "as-measured"
+
+// look checks a draft with the eyes of a device, nil for none; it refuses nothing but what the workroom does
+// not have.
+func (m *Maker) look(r Read, on *Setup) Judged {
+	j := Judged{Findings: check.Run(r.Pattern, m.limits(r.Ticket, on), m.levels())}
+	if t := r.Ticket.Material; t != "" {
+		if _, ok := m.Room.Materials[t]; !ok {
+			j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),
+				"name one of the materials in the workroom file")))
+		}
+	}
+	return j
+}
+
+// judge decides by the checks whether a draft is refused, or what a person must answer first.
+func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
+	j := m.look(r, on)
+	for _, f := range j.Findings {
+		if f.Rule == pattern.RuleMeasureUnlikely && answers[AnswerAsMeasured] != "" {
+			continue
+		}
+		if f.Hold && j.Hold == "" {
+			j.Hold = f.Message
+			if f.Mend != "" {
+				j.Hold += "; " + f.Mend
+			}
+		}
+	}
+	if pattern.Worst(j.Findings) == pattern.Error {
+		j.Hold, j.Refused = "", true
+	}
+	return j
+}
+
+// prepare makes a draft's pieces ready for a device.
+func (m *Maker) prepare(r Read, on Setup, no int64) (Prepared, Judged) {
+	res, err := prepare.Run(r.Pattern, r.Ticket, m.preparing(&on, no))
+	if err != nil {
+		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
+	}
+	return Prepared{Ready: res.Ready}, Judged{Findings: res.Findings}
+}
+
+// plan lays the pieces and orders their strokes; of a job that goes on, those of its rest.
+func (m *Maker) plan(p Prepared, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
+	var out Planned
+	var j Judged
+	out.Lay, j.Findings = lay.Shelf(p.Ready, on.lies(t))
+	if pattern.Worst(j.Findings) == pattern.Error {
+		j.Refused = true
+		return out, j
+	}
+	out.Strokes, out.Plan = plan.Strokes(p.Ready, out.Lay, on.Profile, plan.Options{})
+	out.leaveOut(rest, on.Profile)
+	j.Notes = on.setting.Notes
+	return out, j
+}
