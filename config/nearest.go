@@ -16,6 +16,9 @@ func Nearest(word string, known []string) string {
 	return best
 }
 
+// OneSlip tells whether two words are one letter apart: put in, left out, changed, or swapped with its neighbour.
+func OneSlip(a, b string) bool { return distance(strings.ToLower(a), strings.ToLower(b)) == 1 }
+
 // hint ends a refusal: the nearest word, or all of them.
 func hint(word string, known []string) string {
 	if n := Nearest(word, known); n != "" {

@@ -242,3 +242,42 @@ func TestFittings(t *testing.T) {
 		t.Errorf("a wrong date: %v", err)
 	}
 }
+
+// A fitting that changed a number which only one draft of a wearer has never holds another one whose numbers are
+// called a little alike; a name that is a slip of the pen does.
+func TestFittingOfAnotherDraft(t *testing.T) {
+	const text = `style: X
+unit: cm
+card: ann
+numbers:
+  flap: 5
+  split: 3
+  puff: 3
+  neck depth: waist/12
+pieces:
+  band: rectangle bust + flap by split + puff + neck depth; cut 1
+allow: 1
+`
+	for name, want := range map[string]struct {
+		hold bool
+		mend string
+	}{
+		"hem":        {false, "right, if it belongs"},
+		"flare":      {false, `did you mean "flap"? Right, if it belongs`},
+		"slit":       {false, `did you mean "split"? Right, if it belongs`},
+		"cuff":       {false, `did you mean "puff"?`},
+		"neck drop":  {false, "ight, if it belongs"},
+		"wast":       {true, `did you mean "waist"?`},
+		"neck depht": {true, `did you mean "neck depth"?`},
+	} {
+		card := "unit: cm\nwearer: Ann\nmeasures: {bust: 92, waist: 72}\nchanges: {2026-10-31: {" + name + ": 0.6 more}}\n"
+		e, err := draw([]byte(text), "x.yaml", Options{Card: cards(map[string]string{"ann": card})})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if len(e.Findings) != 1 || e.Findings[0].Hold != want.hold || !strings.Contains(e.Findings[0].Mend, want.mend) {
+			t.Errorf("%s: %+v", name, e.Findings)
+		}
+	}
+}

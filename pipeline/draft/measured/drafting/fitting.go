@@ -9,6 +9,7 @@ import (
 
 	yaml "go.yaml.in/yaml/v4"
 
+	"tracewheel/config"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
@@ -73,18 +74,28 @@ func (e *Draft) applyChanges() {
 	e.changes = applied
 }
 
-// tellLeftOut tells of a change whose number this draft has not. Where the name is nearly one that it has,
-// somebody must look before cloth is cut: it may be a slip of the pen.
+// tellLeftOut tells of a change whose number this draft has not. Where the name is one slip of the pen from one that
+// it has, somebody must look before cloth is cut; a name that is only like one may well be another draft's.
 func (e *Draft) tellLeftOut(c change) {
 	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
 		", changed at the fitting of " + c.date + ", is no measure or number of this draft, and is left out"
 	f := pattern.NewFinding(pattern.RuleLeftOut, text, "right, if it belongs to another draft of this wearer")
-	if near := sentence.Nearest(c.name, e.Top.Order); strings.HasPrefix(near, "did") {
+	switch near := sentence.Nearest(c.name, e.Top.Order); {
+	case slices.ContainsFunc(e.Top.Order, func(n string) bool { return e.slipOf(c.name, n) }):
 		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, near+" If it belongs to another draft, release the job with --as-measured")
 		f.Hold = true
+	case strings.HasPrefix(near, "did"):
+		f.Severity, f.Mend = pattern.Warning, near+" Right, if it belongs to another draft of this wearer"
 	}
 	f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
 	e.Findings = append(e.Findings, f)
+}
+
+// slipOf tells whether a changed name is most likely one that the draft has, misspelt: a measure's, which the card has
+// too, or a long one. Short names like slit and split are both words of drafts.
+func (e *Draft) slipOf(name, has string) bool {
+	const long = 6
+	return config.OneSlip(name, has) && (e.Top.Definitions[has].Measure != "" || len(name) >= long && len(has) >= long)
 }
 
 // Fittings lists the dates of the fittings that went into the pieces, for their labels.
