@@ -83,6 +83,9 @@ func init() {
 		{name: "a point that is drawn as two edges", draft: draftOf(tongued(func(p *pattern.Piece) {
 			p.Edges = append(p.Edges, pattern.Edge{Name: "tie", First: 5})
 		}))},
+		{name: "a pointed collar", draft: draftOf(panel(cutAs("0,0 100,-30 200,0 200,-60 100,-90 -40,-60"), func(p *pattern.Piece) {
+			p.Edges = []pattern.Edge{{Name: "neck", First: 0}, {Name: "centre", First: 2}, {Name: "outer", First: 3}}
+		}))},
 		{name: "points along a hem", draft: draftOf(panel(cutAs("0,0 20,-50 40,0 60,-50 80,0 100,-50 120,0 120,200 0,200"), func(p *pattern.Piece) {
 			p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 6}, {Name: "top", First: 7}, {Name: "centre", First: 8}}
 		}))},

@@ -22,7 +22,7 @@ const (
 	runGap, tongueRun, slitRun = 0.3, 4.0, 15.0
 	// tongueTurn is the least turn, in degrees, at the point of a tongue, and tongueSlim how often its width goes
 	// into its length at least.
-	tongueTurn, tongueSlim = 135.0, 1.5
+	tongueTurn, tongueSlim = 135.0, 2.0
 )
 
 // outlineTurnsBack finds where an outline or a closed sew line runs past its end and turns back: a thorn,
