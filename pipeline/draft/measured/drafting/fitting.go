@@ -9,7 +9,6 @@ import (
 
 	yaml "go.yaml.in/yaml/v4"
 
-	"tracewheel/config"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
@@ -95,7 +94,7 @@ func (e *Draft) tellLeftOut(c change) {
 // too, or a long one. Short names like slit and split are both words of drafts.
 func (e *Draft) slipOf(name, has string) bool {
 	const long = 6
-	return config.OneSlip(name, has) && (e.Top.Definitions[has].Measure != "" || len(name) >= long && len(has) >= long)
+	return sentence.OneSlip(name, has) && (e.Top.Definitions[has].Measure != "" || len(name) >= long && len(has) >= long)
 }
 
 // Fittings lists the dates of the fittings that went into the pieces, for their labels.

@@ -50,6 +50,9 @@ func OtherWord(word string, known []string) string {
 	return ""
 }
 
+// OneSlip tells whether two names are one letter apart: put in, left out, changed, or swapped with its neighbour.
+func OneSlip(a, b string) bool { return config.OneSlip(a, b) }
+
 // Nearest ends a refusal of a word: the nearest right one, or all there are.
 func Nearest(word string, known []string) string {
 	first, _, _ := strings.Cut(word, " ")
