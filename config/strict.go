@@ -98,7 +98,7 @@ func (f *Faults) orNil() error {
 		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 	})
 	if more := len(f.List) - maxFaults; more > 0 {
-		f.List = append(f.List[:maxFaults], Fault{Text: fmt.Sprintf("and %d more faults", more)})
+		f.List = append(f.List[:maxFaults], Fault{Line: f.List[maxFaults].Line, Text: fmt.Sprintf("and %d more faults", more)})
 	}
 	return f
 }
@@ -122,6 +122,22 @@ func Strict(data []byte, file string, into any) error {
 		faults.add(root, "", "%v", err)
 	}
 	return faults.orNil()
+}
+
+// FaultOf blames the value of a key at the top of a file that is read already.
+func FaultOf(data []byte, file, key, text string) error {
+	faults := &Faults{File: file}
+	root, _ := parse(data, file)
+	if root != nil {
+		for i := 0; i+1 < len(root.Content); i += 2 {
+			if root.Content[i].Value == key {
+				faults.add(root.Content[i+1], key, "%s", text)
+				return faults
+			}
+		}
+	}
+	faults.add(root, key, "%s", text)
+	return faults
 }
 
 // parse gives the top node, nil for an empty file.

@@ -1,0 +1,30 @@
+package pipeline
+
+import (
+	"errors"
+	"testing"
+
+	"tracewheel/config"
+)
+
+// FuzzTicket: whatever the bytes of a ticket, it is read or has faults, each with its line.
+func FuzzTicket(f *testing.F) {
+	for _, s := range []string{"sizes: [38, 40]\ncopies: 2\npieces: [front]\nmaterial: canvas\nbody: B\nallowance: 10mm\nunit: cm\nnote: n\n", "allowance: included", "copys: 2", "copies: -1", "allowance: 3/0 in", "a: &a [*a]"} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		_, err := readTicket(Request{Ticket: data, Name: "fuzz.svg"})
+		if err == nil {
+			return
+		}
+		var faults *config.Faults
+		if !errors.As(err, &faults) || len(faults.List) == 0 {
+			t.Fatalf("%T without a line: %v", err, err)
+		}
+		for _, ft := range faults.List {
+			if ft.Line < 1 || ft.Text == "" {
+				t.Errorf("a fault without a line or words: %+v", ft)
+			}
+		}
+	})
+}
