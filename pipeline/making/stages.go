@@ -78,8 +78,8 @@ func unreadable(err error) []pattern.Finding {
 }
 
 func readTicket(r Request) (pattern.Ticket, error) {
-	var t pattern.Ticket
-	if err := config.Strict(r.Ticket, "ticket", &t); err != nil {
+	t, err := pattern.ReadTicket(r.Ticket)
+	if err != nil {
 		return t, err
 	}
 	if a, ok := r.Answers["allowance"]; ok {
@@ -91,7 +91,7 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if b, ok := r.Answers["body"]; ok {
 		t.Body = b
 	}
-	_, _, err := t.AllowanceSaid()
+	_, _, err = t.AllowanceSaid()
 	return t, err
 }
 

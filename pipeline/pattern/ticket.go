@@ -1,5 +1,7 @@
 package pattern
 
+import "tracewheel/config"
+
 // Ticket says what is wanted of a draft. The zero Ticket wants every size once, as the draft's
 // quantities say.
 type Ticket struct {
@@ -14,4 +16,16 @@ type Ticket struct {
 	// Unit answers for a draft whose units nobody knows: "mm", "cm" or "in".
 	Unit string `yaml:"unit"`
 	Note string `yaml:"note"`
+}
+
+// ReadTicket reads a ticket's file. The error is a *config.Faults, each fault with its line.
+func ReadTicket(data []byte) (Ticket, error) {
+	var t Ticket
+	if err := config.Strict(data, "ticket", &t); err != nil {
+		return t, err
+	}
+	if _, _, err := t.AllowanceSaid(); err != nil {
+		return t, config.FaultOf(data, "ticket", "allowance", err.Error())
+	}
+	return t, nil
 }

@@ -1,4 +1,4 @@
-package pipeline
+package pattern
 
 import (
 	"errors"
@@ -13,7 +13,7 @@ func FuzzTicket(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		_, err := readTicket(Request{Ticket: data, Name: "fuzz.svg"})
+		_, err := ReadTicket(data)
 		if err == nil {
 			return
 		}
