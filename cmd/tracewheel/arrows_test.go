@@ -24,6 +24,7 @@ var arrows = []struct {
 	{"devices/knife/blade", []string{"devices", "geom"}},
 	{"devices/flow", []string{"devices"}},
 	{"devices/port", []string{"devices", "devices/flow"}},
+	{"devices/talk", []string{"devices", "devices/flow", "devices/port"}},
 	{"devices/*", []string{"devices", "geom", "geom/letters"}},
 	{"devices", []string{"geom"}},
 	{"config/samples", nil},
@@ -54,8 +55,8 @@ var arrows = []struct {
 	{"pipeline/making", []string{"pipeline/check", "pipeline/control", "pipeline/draft", "pipeline/job", "pipeline/lay", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/plan", "pipeline/prepare", "pipeline/report", "pipeline/store", "pipeline/testsquare", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/knife/blade", "geom"}},
 	{"pipeline/daemon/daemontest", []string{"pipeline/daemon", "pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/store", "pipeline/verify", "devices"}},
 	{"pipeline/daemon", []string{"pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/returned", "pipeline/store", "pipeline/trusted", "devices"}},
-	{"pipeline/machines", []string{"pipeline/control", "pipeline/ledger", "pipeline/reading", "pipeline/testsquare", "config", "devices", "devices/port"}},
-	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "config", "devices", "devices/gcode", "devices/knife", "devices/port", "geom"}},
+	{"pipeline/machines", []string{"pipeline/control", "pipeline/ledger", "pipeline/reading", "pipeline/testsquare", "config", "devices", "devices/port", "devices/talk"}},
+	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "config", "devices", "devices/gcode", "devices/knife", "devices/port", "devices/talk", "geom"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
@@ -118,7 +119,7 @@ func TestDaemonAlone(t *testing.T) {
 	}
 	for line := range strings.Lines(string(out)) {
 		room, _, _ := strings.Cut(strings.TrimSpace(line), " ")
-		for _, far := range []string{"pipeline/draft", "pipeline/making", "pipeline/sending", "devices/hpgl", "devices/gcode", "devices/knife", "devices/port"} {
+		for _, far := range []string{"pipeline/draft", "pipeline/making", "pipeline/sending", "devices/hpgl", "devices/gcode", "devices/knife", "devices/port", "devices/talk"} {
 			if to := "tracewheel/" + far; room == to || strings.HasPrefix(room, to+"/") {
 				t.Errorf("the daemon's tests need %s", room)
 			}

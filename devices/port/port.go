@@ -1,9 +1,5 @@
-// Package port opens the line to a machine and sends programs down it, never faster than the
-// machine takes them. It knows how bytes travel and how machines answer, not what the bytes draw.
-//
-// Machines draw and cut with force. Nothing here starts one unasked: Send is called when a person
-// has let the job go, and whatever ends a job early tries to leave the tool up and says plainly
-// where that is not known. The machine's own manual and emergency stop come before any of this.
+// Package port opens the line to a machine: a serial port by its path or its identity, with the settings of a
+// profile. It knows nothing of what travels on it.
 package port
 
 import (
@@ -32,15 +28,15 @@ func Open(p devices.PortProfile) (devices.Line, error) {
 		}
 		p.Path = path
 	}
-	p = withDefaults(p)
+	p = WithDefaults(p)
 	if err := Valid(p); err != nil {
 		return nil, err
 	}
 	return open(p)
 }
 
-// withDefaults fills in what most machines use: 9600 baud, 8 data bits, no parity, 1 stop bit.
-func withDefaults(p devices.PortProfile) devices.PortProfile {
+// WithDefaults fills in what most machines use: 9600 baud, 8 data bits, no parity, 1 stop bit.
+func WithDefaults(p devices.PortProfile) devices.PortProfile {
 	if p.Baud == 0 {
 		p.Baud = 9600
 	}
@@ -70,7 +66,7 @@ func withDefaults(p devices.PortProfile) devices.PortProfile {
 
 // Valid says all that is wrong with a port's settings at once.
 func Valid(p devices.PortProfile) error {
-	p = withDefaults(p)
+	p = WithDefaults(p)
 	var faults []string
 	if p.Path == "" && p.Identity == "" {
 		faults = append(faults, "neither a path nor an identity is given")

@@ -12,6 +12,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/port"
+	"tracewheel/devices/talk"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/reading"
@@ -59,11 +60,11 @@ func States(ctx context.Context, room *config.Workroom) []State {
 				return
 			}
 			if other := Shared(room, name, realPlaces); other != "" {
-				d.State, d.Detail = string(port.Failed), SharedWords(room, name, other)
+				d.State, d.Detail = string(talk.Failed), SharedWords(room, name, other)
 				return
 			}
 			profile, _ := room.On(name, "")
-			st := port.Look(ctx, profile)
+			st := talk.Look(ctx, profile)
 			d.State, d.Detail = string(st.State), st.Text
 			if j, is := left[name]; is {
 				d.Job = j.ID
@@ -94,7 +95,7 @@ func Facts(room *config.Workroom, name string) State {
 
 // sending tells of a device that a job is being sent to.
 func (d *State) sending(p control.Progress) {
-	d.Job, d.State = p.Job, string(port.Busy)
+	d.Job, d.State = p.Job, string(talk.Busy)
 	d.Detail = fmt.Sprintf("job %d is being sent", p.Job)
 	if p.Total > 0 {
 		d.Detail = fmt.Sprintf("job %d, %d %% sent", p.Job, 100*p.Bytes/p.Total)
@@ -106,7 +107,7 @@ func (d *State) sending(p control.Progress) {
 		return
 	}
 	if p.Person || p.Held {
-		d.State = string(port.Paused)
+		d.State = string(talk.Paused)
 	}
 	if p.Person {
 		d.Detail += "; waits for a person: " + p.Waiting

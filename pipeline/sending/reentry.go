@@ -8,7 +8,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
-	"tracewheel/devices/port"
+	"tracewheel/devices/talk"
 	"tracewheel/geom"
 	"tracewheel/pipeline/ledger"
 )
@@ -20,7 +20,7 @@ const unknownPlanner = 200
 // heldIn finds where in a program a machine of lines was held, among the blocks that it may not have
 // carried out. It gives the stroke to go on with, and the place in it where the tool was down; held is
 // nil where the stroke is to be made as a whole. left is false where nothing is left to be made.
-func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
+func heldIn(p devices.Program, prof devices.Profile, place *talk.Place, sure talk.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
 	from := sent - unknownPlanner
 	if sure.Known {
 		from = sure.Block + 1
@@ -51,7 +51,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *port.Place, sure por
 
 // madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
 // place, -1 where nobody can tell. More may be made.
-func madeBefore(p devices.Program, prof devices.Profile, place port.Place, from int, o port.Outcome) int {
+func madeBefore(p devices.Program, prof devices.Profile, place talk.Place, from int, o talk.Outcome) int {
 	if place.Machine {
 		return -1
 	}
@@ -72,7 +72,7 @@ const beside = 0.5
 // moveAt is the first of a program's moves that passes near a place, -1 where none does. It is the first,
 // not the nearest, because a machine that stands beside its own move may stand on a later one; what is
 // made before the first surely is. The blocks of such a program are its lines.
-func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
+func moveAt(moves []devices.Move, place talk.Place, from, sent int) int {
 	return slices.IndexFunc(moves, func(m devices.Move) bool {
 		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= beside
 	})
@@ -80,7 +80,7 @@ func moveAt(moves []devices.Move, place port.Place, from, sent int) int {
 
 // whenHeld is how a blade stood in a move. While it goes straight down or up it points as in the move
 // after or before.
-func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *ledger.Place {
+func whenHeld(moves []devices.Move, i int, place talk.Place, offset float64) *ledger.Place {
 	m := moves[i]
 	held := &ledger.Place{At: orb.Point{place.X, place.Y}, Above: m.ToZ < m.FromZ && place.Z > 0}
 	step := 1
@@ -104,7 +104,7 @@ func whenHeld(moves []devices.Move, i int, place port.Place, offset float64) *le
 func straightDown(m devices.Move) bool { return !m.Arc && geom.Dist(m.From, m.To) < geom.Tiny }
 
 // offMove is how far a place lies from a move, mm.
-func offMove(m devices.Move, at port.Place) float64 {
+func offMove(m devices.Move, at talk.Place) float64 {
 	q := orb.Point{at.X, at.Y}
 	if !m.Arc {
 		return offLine([3]float64{m.From[0], m.From[1], m.FromZ}, [3]float64{m.To[0], m.To[1], m.ToZ}, [3]float64{at.X, at.Y, at.Z})

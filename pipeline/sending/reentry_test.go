@@ -9,7 +9,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/knife/blade"
-	"tracewheel/devices/port"
+	"tracewheel/devices/talk"
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/making"
@@ -71,7 +71,7 @@ func TestMadeBefore(t *testing.T) {
 			for _, off := range []float64{-0.25, 0, 0.25} {
 				for share := 0.0; share <= 1; share += 0.25 {
 					at := geom.Add(geom.Lerp(m.From, m.To, share), geom.Mul(geom.Left(geom.Unit(geom.Sub(m.To, m.From))), off))
-					made := madeBefore(w.Program, w.Profile, place(at, m.FromZ+share*(m.ToZ-m.FromZ)), 0, port.Outcome{Sent: len(w.Program.Blocks)})
+					made := madeBefore(w.Program, w.Profile, place(at, m.FromZ+share*(m.ToZ-m.FromZ)), 0, talk.Outcome{Sent: len(w.Program.Blocks)})
 					if made > m.Line-2 {
 						t.Fatalf("%s: stopped %.2f mm beside line %d, block %d is called made", file, off, m.Line, made)
 					}
@@ -87,7 +87,7 @@ func TestMadeBefore(t *testing.T) {
 			t.Errorf("%s: all strokes before its own at only %d of %d places", file, whole, places)
 		}
 	}
-	if madeBefore(devices.Program{}, devices.Profile{}, port.Place{Machine: true}, 0, port.Outcome{}) >= 0 {
+	if madeBefore(devices.Program{}, devices.Profile{}, talk.Place{Machine: true}, 0, talk.Outcome{}) >= 0 {
 		t.Error("a place in the machine's own coordinates is in no program")
 	}
 }
@@ -162,6 +162,6 @@ func TestHeldAsItGoesInAgain(t *testing.T) {
 	}
 }
 
-func place(p orb.Point, z float64) port.Place { return port.Place{X: p[0], Y: p[1], Z: z} }
+func place(p orb.Point, z float64) talk.Place { return talk.Place{X: p[0], Y: p[1], Z: z} }
 
-func sureBlock(b int) port.Mark { return port.Mark{Block: b, Known: true} }
+func sureBlock(b int) talk.Mark { return talk.Mark{Block: b, Known: true} }

@@ -6,7 +6,7 @@ import (
 	"fmt"
 
 	"tracewheel/devices"
-	"tracewheel/devices/port"
+	"tracewheel/devices/talk"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -29,7 +29,7 @@ type run struct {
 	held   *ledger.Place
 	whole  devices.StrokeEnds
 	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
-	paused *port.Place
+	paused *talk.Place
 	stood  *ledger.Place
 }
 
@@ -72,7 +72,7 @@ func (r *run) remake(stroke int, held *ledger.Place) error {
 }
 
 // goOn is how a held blade goes in again, once a person has said that nothing has shifted.
-func (r *run) goOn(place *port.Place, sure port.Mark, sent int) (devices.Program, error) {
+func (r *run) goOn(place *talk.Place, sure talk.Mark, sent int) (devices.Program, error) {
 	stroke, held, left := r.heldIn(place, sure, sent)
 	if !left {
 		r.prog, _ = r.prog.From(min(sent, len(r.prog.Blocks)-1))
@@ -94,7 +94,7 @@ func (r *run) goOn(place *port.Place, sure port.Mark, sent int) (devices.Program
 }
 
 // heldIn is heldIn of the program that is on the line.
-func (r *run) heldIn(place *port.Place, sure port.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
+func (r *run) heldIn(place *talk.Place, sure talk.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
 	if r.toolUp() || !r.prof.Kind.Cuts() {
 		place = nil // nothing was cut, so a stroke may be made again
 	}
@@ -123,7 +123,7 @@ func (r *run) block(block, stroke int) int {
 	return block
 }
 
-func (r *run) progress(p port.Progress) control.Progress {
+func (r *run) progress(p talk.Progress) control.Progress {
 	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
 		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
 	if p.Ending {
@@ -134,7 +134,7 @@ func (r *run) progress(p port.Progress) control.Progress {
 	}
 	if p.Place != nil && p.Place != r.paused {
 		r.paused = p.Place
-		_, r.stood, _ = r.heldIn(p.Place, port.Mark{Block: p.SureBlock, Known: p.SureKnown}, p.Sent)
+		_, r.stood, _ = r.heldIn(p.Place, talk.Mark{Block: p.SureBlock, Known: p.SureKnown}, p.Sent)
 	}
 	if p.Place != nil {
 		out.Place = r.stood
@@ -142,28 +142,28 @@ func (r *run) progress(p port.Progress) control.Progress {
 	return out
 }
 
-func (r *run) outcome(o port.Outcome) job.Outcome {
-	out := job.Outcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == port.ToolUp, InDoubt: o.Reset}
+func (r *run) outcome(o talk.Outcome) job.Outcome {
+	out := job.Outcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == talk.ToolUp, InDoubt: o.Reset}
 	if o.Sure.Known {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
 	}
 	if o.Held != nil && !o.Reset {
 		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
 			out.SureBlock = max(out.SureBlock, r.block(b, devices.StrokeEndsOf(r.prog).Stroke(b)))
-			_, out.Held, _ = r.heldIn(o.Held, port.Mark{Block: b, Known: true}, o.Sent)
+			_, out.Held, _ = r.heldIn(o.Held, talk.Mark{Block: b, Known: true}, o.Sent)
 		}
 	}
 	switch o.State {
-	case port.Done:
+	case talk.Done:
 		out.State = ledger.Completed
-	case port.Canceled:
+	case talk.Canceled:
 		out.State = ledger.Canceled
 	default:
 		out.State = ledger.Stopped
 		if o.Words != "" {
 			out.Reason = fmt.Sprintf("%s (the device said %q)", o.Reason, o.Words)
 		}
-		if silent := errors.Is(o.Err, port.ErrUnconfirmed) || errors.Is(o.Err, port.ErrStall); silent && o.Sent == len(r.prog.Blocks)-1 {
+		if silent := errors.Is(o.Err, talk.ErrUnconfirmed) || errors.Is(o.Err, talk.ErrStall); silent && o.Sent == len(r.prog.Blocks)-1 {
 			out.Reason += fmt.Sprintf("; then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
 		}
 	}

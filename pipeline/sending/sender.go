@@ -17,6 +17,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/port"
+	"tracewheel/devices/talk"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
@@ -60,17 +61,17 @@ func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
 	if err != nil {
 		return stopped(err.Error(), -1)
 	}
-	ctl := port.NewControl()
+	ctl := talk.NewControl()
 	in.Attach(ctl)
 	line, err := s.openPatiently(ctx, ctl, profile.Port)
 	if err != nil {
 		return s.notOpened(ctx, in, ctl, profile.Port, err)
 	}
-	opt := port.Options{From: r.from, Control: ctl, LiftLimit: s.LiftLimit, ConfirmLimit: s.ConfirmLimit, Progress: func(p port.Progress) { in.Progress(r.progress(p)) }}
+	opt := talk.Options{From: r.from, Control: ctl, LiftLimit: s.LiftLimit, ConfirmLimit: s.ConfirmLimit, Progress: func(p talk.Progress) { in.Progress(r.progress(p)) }}
 	if profile.Kind.Cuts() {
 		opt.Continue = r.goOn
 	}
-	out := port.Send(ctx, line, r.prog, profile, opt)
+	out := talk.Send(ctx, line, r.prog, profile, opt)
 	if err := line.Close(); err != nil {
 		s.log.Warn("the port did not close cleanly", zap.String("stage", "send"), zap.Int64("job", in.Job), zap.String("device", in.Device), zap.Error(err))
 	}
@@ -98,7 +99,7 @@ func (s *Sender) Port(device string) error {
 const lookTime = 15 * time.Second
 
 // openPatiently opens a port, and waits a little while somebody else is asking the device how it is.
-func (s *Sender) openPatiently(ctx context.Context, ctl *port.Control, p devices.PortProfile) (devices.Line, error) {
+func (s *Sender) openPatiently(ctx context.Context, ctl *talk.Control, p devices.PortProfile) (devices.Line, error) {
 	for end := time.Now().Add(lookTime); ; {
 		line, err := s.Open(p)
 		if err == nil || !errors.Is(err, port.ErrInUse) || time.Now().After(end) || ctl.Canceled() {
@@ -113,7 +114,7 @@ func (s *Sender) openPatiently(ctx context.Context, ctl *port.Control, p devices
 }
 
 // notOpened ends a sending that never began.
-func (s *Sender) notOpened(ctx context.Context, in job.Run, ctl *port.Control, p devices.PortProfile, err error) job.Outcome {
+func (s *Sender) notOpened(ctx context.Context, in job.Run, ctl *talk.Control, p devices.PortProfile, err error) job.Outcome {
 	switch {
 	case ctl.Canceled():
 		return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before the first byte", SureBlock: -1}

@@ -1,5 +1,0 @@
-//go:build !race
-
-package port_test
-
-const longMinutes = 100

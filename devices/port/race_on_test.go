@@ -1,6 +1,0 @@
-//go:build race
-
-package port_test
-
-// longMinutes is shorter under the race detector, which makes a fast clock slow.
-const longMinutes = 5

@@ -1,0 +1,13 @@
+//go:build !linux
+
+package talk_test
+
+import (
+	"testing"
+	"time"
+)
+
+func processorTime(b *testing.B) time.Duration {
+	b.Skip("processor time is measured on Linux only")
+	return 0
+}

@@ -1,0 +1,5 @@
+//go:build !race
+
+package talk
+
+const longMinutes = 100

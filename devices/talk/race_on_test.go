@@ -1,0 +1,6 @@
+//go:build race
+
+package talk_test
+
+// longMinutes is shorter under the race detector, which makes a fast clock slow.
+const longMinutes = 5

@@ -1,0 +1,244 @@
+package talk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"tracewheel/devices"
+	"tracewheel/devices/flow"
+)
+
+// Send sends a program down a line and returns when all is drawn, or when something ended it.
+// Every byte of the blocks goes out once and in order. It never moves a machine again after it
+// was stopped: going on is a new call with Options.From, made when a person says so.
+//
+// The caller keeps the line: Send neither opens nor closes it, and leaves no goroutine behind.
+func Send(ctx context.Context, line devices.Line, prog devices.Program, prof devices.Profile, opt Options) Outcome {
+	s := newSession(ctx, line, prof, opt)
+	s.prog = prog
+	s.track = newTrack(prog, opt.From, s.prof)
+	f, err := flow.New(s.prof.Port, prog.Language)
+	if err != nil {
+		return s.outcome(faultf(err, "", "%v", err))
+	}
+	stop := s.start()
+	defer stop()
+	defer s.override(false)
+	err = s.greet()
+	if err == nil {
+		s.flow = f
+		err = s.run()
+	}
+	return s.outcome(err)
+}
+
+// greet waits for what a controller says after its port is opened, and tells a device its habit.
+func (s *session) greet() error {
+	if err := s.look(); err != nil {
+		return err
+	}
+	if err := s.protocol.begin(); err != nil {
+		return err
+	}
+	s.moved = time.Now()
+	return nil
+}
+
+// run sends the blocks, beginning with the prelude.
+func (s *session) run() error {
+	i, ok := s.track.first()
+	for {
+		err := s.oneOrEnd(i, ok)
+		var j *jump
+		switch {
+		case errors.As(err, &j) && j.prog != nil:
+			s.prog = *j.prog
+			i, ok = s.track.change(s.prog)
+		case errors.As(err, &j):
+			i, ok = s.track.restart(j)
+		case err != nil || !ok:
+			return err
+		default:
+			i, ok = s.track.after(i)
+		}
+	}
+}
+
+// oneOrEnd sends block i and does what is to be done behind it, or finishes where none is left.
+func (s *session) oneOrEnd(i int, more bool) error {
+	if !more {
+		return s.finish()
+	}
+	s.track.block = i
+	if i == s.track.from && i > s.prog.Prelude { // behind the prelude, before the block to go on with
+		if err := s.extra(s.prog.Blocks[i].Setup); err != nil {
+			return err
+		}
+	}
+	if err := s.block(s.prog.Blocks[i]); err != nil {
+		return err
+	}
+	if i == s.prog.Prelude-1 {
+		if err := s.protocol.settled(); err != nil {
+			return err
+		}
+	}
+	if err := s.protocol.watch(); err != nil {
+		return err
+	}
+	return s.between(s.prog.Blocks[i])
+}
+
+// block sends one block.
+func (s *session) block(b devices.Block) error {
+	s.say()
+	rest := b.Bytes
+	for len(rest) > 0 {
+		// Input first: an answer that lies ready may change what may be sent.
+		if err := s.listen(time.Now()); err != nil {
+			return err
+		}
+		if err := s.look(); err != nil {
+			return err
+		}
+		if err := s.holdKnife(); err != nil {
+			return err
+		}
+		off := len(b.Bytes) - len(rest)
+		n, err := s.portion(rest, off == 0 || flow.WholeInstructions(s.prog.Language, b.Bytes, off) == off)
+		if n > 0 {
+			s.track.wrote(n)
+		}
+		if err != nil {
+			return err
+		}
+		rest = rest[n:]
+	}
+	return nil
+}
+
+// portion sends as much of rest as may go now, or waits.
+func (s *session) portion(rest []byte, fresh bool) (int, error) {
+	now := time.Now()
+	st := s.flow.Next(now, rest, fresh)
+	if len(st.Ask) > 0 {
+		if q, is := s.flow.(*flow.BufferQuery); is && q.Lost() > 1 {
+			s.remark(fmt.Sprintf("this job goes slowly: more than once the device did not answer when asked for its free room, and each time costs %.1f s; look at cable and adapter", flow.QueryCost.Seconds()))
+		}
+		if err := s.put(st.Ask, flow.Seconds(s.prof.Port.Stall)); err != nil {
+			return 0, s.stallError(err)
+		}
+		s.flow.Asked(time.Now())
+		return 0, nil
+	}
+	if st.N == 0 {
+		return 0, s.wait(st.Again)
+	}
+	if !s.ready() {
+		return 0, s.wait(time.Time{})
+	}
+	queued, known := s.line.Queued()
+	n, again := s.meter.Allow(now, st.N, queued, known)
+	if n == 0 {
+		return 0, s.wait(again)
+	}
+	if w := flow.WholeInstructions(s.prog.Language, rest, n); w > 0 {
+		n = w // a stop then rarely falls into an instruction
+	}
+	n, err := s.line.Write(rest[:n], writeSlice)
+	if n > 0 {
+		now := time.Now()
+		s.moved = now
+		s.flow.Sent(now, rest[:n])
+		s.countLines(rest[:n])
+		s.meter.Wrote(n)
+		if !s.person && !s.drawing { // a question at the end is no progress
+			s.waitFor("", false)
+		}
+		return n, nil
+	}
+	if err != nil && !errors.Is(err, devices.ErrWait) {
+		return 0, s.lineFault(err)
+	}
+	return 0, s.wait(time.Now())
+}
+
+// extra sends bytes that are not the program's - a lift, a question that waits its turn - as the
+// habit lets them go.
+func (s *session) extra(p []byte) error {
+	for whole := len(p); len(p) > 0; {
+		if err := s.listen(time.Now()); err != nil {
+			return err
+		}
+		if err := s.look(); err != nil {
+			return err
+		}
+		n, err := s.portion(p, len(p) == whole)
+		if err != nil {
+			return err
+		}
+		p = p[n:]
+	}
+	return nil
+}
+
+// stallError gives a question that the line never took the words of a stall.
+func (s *session) stallError(err error) error {
+	if errors.Is(err, devices.ErrWait) {
+		return faultf(ErrStall, s.lastWords(), "the device has taken nothing for %.0f s, not even a question", s.prof.Port.Stall)
+	}
+	return err
+}
+
+// finish waits until everything is drawn, as far as the device tells.
+func (s *session) finish() error {
+	s.track.block = len(s.prog.Blocks) - 1
+	return s.untilDrawn("the device to draw what it has and to say so")
+}
+
+func (s *session) confirmLimit() time.Duration {
+	if s.opt.ConfirmLimit > 0 {
+		return s.opt.ConfirmLimit
+	}
+	return flow.Seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
+}
+
+// drain waits until the system holds nothing any more and every line has its answer.
+func (s *session) drain() error {
+	for {
+		s.askPerson(time.Since(s.moved))
+		queued, known := s.line.Queued()
+		untaken, counted := s.flow.Untaken()
+		if _, lines := s.flow.(*flow.LineAck); !lines {
+			counted = false
+		}
+		if (!known || queued == 0) && (!counted || untaken == 0) {
+			break
+		}
+		s.track.progressed(s)
+		if err := s.holdKnife(); err != nil {
+			return err
+		}
+		if err := s.wait(time.Now().Add(20 * time.Millisecond)); err != nil {
+			return err
+		}
+	}
+	// The transmitter's own few bytes, which no system counts.
+	return s.sleep(flow.Seconds(16 / s.meter.Rate))
+}
+
+// sleep waits while listening.
+func (s *session) sleep(d time.Duration) error {
+	end := time.Now().Add(d)
+	for time.Now().Before(end) {
+		if err := s.listen(end); err != nil {
+			return err
+		}
+		if err := s.look(); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,335 @@
+// Package talk sends a program down a line, never faster than the machine takes it, and asks how the machine
+// is. It knows how machines answer, not what the bytes draw. They draw and cut with force: Send is called when
+// a person has let the job go, and whatever ends it early tries to leave the tool up and says plainly where
+// that is not known. The machine's own manual and emergency stop come before any of this.
+package talk
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"tracewheel/devices"
+	"tracewheel/devices/flow"
+	"tracewheel/devices/port"
+)
+
+// How long a write and a wait may last before wishes and input are looked at again; both are far
+// below the half second within which a cancel must act.
+const (
+	writeSlice = 30 * time.Millisecond
+	readSlice  = 50 * time.Millisecond
+	waitSlice  = 100 * time.Millisecond
+	// longestLine is what goes at once to a controller that answers each line.
+	longestLine = 80
+)
+
+var (
+	errCanceled     = errors.New("canceled")
+	errWhole        = errors.New("a person says that it is whole")
+	errSpoilt       = errors.New("a person says that it is spoilt")
+	errUnknownPlace = errors.New("which stroke was being cut is not known")
+	// ErrStall is the cause of an outcome where the device took nothing any more.
+	ErrStall = errors.New("the device takes nothing any more")
+	// ErrReset is the cause where the device began anew in the middle.
+	ErrReset = errors.New("the device was reset")
+	// ErrRefused is the cause where the device answered with an error.
+	ErrRefused = errors.New("the device reported an error")
+	// ErrUnconfirmed is the cause where all was sent and the device never said that it is drawn.
+	ErrUnconfirmed = errors.New("the device has not confirmed the end")
+)
+
+// session is one sending, or one asking. All of it runs in one goroutine, but for the reader.
+type session struct {
+	ctx  context.Context
+	line devices.Line
+	prog devices.Program
+	prof devices.Profile
+	opt  Options
+	ctl  *Control
+	dia  *Dialect
+
+	flow     flow.Habit
+	meter    flow.Meter
+	protocol protocol
+	scanner  flow.Scanner
+	in       chan heard
+	quit     chan struct{}
+	halting  bool // wishes and the device's complaints do not interrupt what is being done
+	over     bool // the job has ended, nothing interrupts any more
+
+	moved    time.Time // when the device last took something, or was known to be at work
+	probed   time.Time
+	words    string // the device's latest line
+	pending  *question
+	stray    int       // questions whose answers may still come
+	escapes  bool      // an HP-GL device has answered a device control question
+	ours     bool      // Xon/Xoff is kept by the program, no longer by the system
+	lookedAt time.Time // when the device was last asked for damage in passing
+	watched  bool      // its mark of being initialised has been cleared
+	says     controllerSays
+	lines    int // written, see countLines
+	trouble  *Fault
+
+	wasReset bool // the device was found to have begun anew only when the sending had ended
+	track    track
+	waiting  string
+	person   bool
+	held     bool
+	noted    string // see remark
+	ending   bool   // a person may say how the sheet is, see askPerson
+	drawing  bool   // all is sent, and is waited for
+	byWord   bool   // a person said that the last sheet is whole
+	revived  int    // how often it went on only because the device was asked
+}
+
+// heard is what the reader brings.
+type heard struct {
+	p   []byte
+	err error
+}
+
+func newSession(ctx context.Context, line devices.Line, prof devices.Profile, opt Options) *session {
+	prof.Port = port.WithDefaults(prof.Port)
+	prof.Port.Silent = silent(prof)
+	s := &session{ctx: ctx, line: line, prof: prof, opt: opt, ctl: opt.Control, dia: opt.Dialect,
+		in: make(chan heard, 64), quit: make(chan struct{}), moved: time.Now()}
+	if s.ctl == nil {
+		s.ctl = NewControl()
+	}
+	if s.dia == nil {
+		s.dia = DefaultDialect()
+	}
+	s.meter = flow.Meter{Margin: prof.Port.Margin, Rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
+	if f := prof.Port.Flow; f == devices.FlowLineAck || f == devices.FlowLineWin {
+		s.meter.Margin = max(s.meter.Margin, longestLine) // a kill must not leave half a line behind
+	}
+	s.scanner = flow.Scanner{XonXoff: prof.Port.Flow == devices.FlowXonXoff, Ack: prof.Port.Flow == devices.FlowEnqAck}
+	s.flow = flow.Free{}
+	if prof.Language == devices.GCode {
+		s.protocol = controller{s}
+	} else {
+		s.protocol = plotter{s}
+	}
+	return s
+}
+
+// silent tells whether a device must not be asked: it does not answer, or it stands in another
+// language before and behind the program and would print the question.
+func silent(p devices.Profile) bool {
+	return p.Port.Silent || (p.Language != devices.GCode && p.Plot.Escapes)
+}
+
+// bitsPerByte counts start, data, parity and stop bits.
+func bitsPerByte(p devices.PortProfile) float64 {
+	n := 1 + p.DataBits + p.StopBits
+	if p.Parity != "none" {
+		n++
+	}
+	return float64(n)
+}
+
+// start begins to read; what it gives back ends that.
+func (s *session) start() (stop func()) {
+	done := make(chan struct{})
+	go s.read(done)
+	return func() {
+		close(s.quit)
+		<-done
+	}
+}
+
+// read is the one goroutine that reads: unread answers would block the flow control itself.
+func (s *session) read(done chan<- struct{}) {
+	defer close(done)
+	buf := make([]byte, 1024)
+	for {
+		n, err := s.line.Read(buf, readSlice)
+		if n == 0 && errors.Is(err, devices.ErrWait) {
+			err = nil
+		}
+		if n > 0 || err != nil {
+			h := heard{p: append([]byte(nil), buf[:n]...), err: err}
+			select {
+			case s.in <- h:
+			case <-s.quit:
+				return
+			}
+		}
+		if err != nil {
+			return
+		}
+		select {
+		case <-s.quit:
+			return
+		default:
+		}
+	}
+}
+
+// listen takes in what the device says until something happens or the time has come.
+func (s *session) listen(until time.Time) error {
+	wait := time.Until(until)
+	if wait <= 0 {
+		select {
+		case h := <-s.in:
+			return s.take(h)
+		default:
+			return nil
+		}
+	}
+	timer := time.NewTimer(wait)
+	defer timer.Stop()
+	done := s.ctx.Done()
+	if s.halting {
+		done = nil
+	}
+	select {
+	case h := <-s.in:
+		return s.take(h)
+	case <-s.ctl.wake:
+	case <-done:
+	case <-timer.C:
+	}
+	return nil
+}
+
+// take sorts what was heard. It fails only where the line itself has.
+func (s *session) take(h heard) error {
+	s.scanner.Scan(h.p, s.event)
+	for { // what lies ready belongs to it, so that two answers are seen together
+		select {
+		case more := <-s.in:
+			s.scanner.Scan(more.p, s.event)
+			if h.err == nil {
+				h.err = more.err
+			}
+			continue
+		default:
+		}
+		break
+	}
+	if h.err != nil {
+		return s.lineFault(h.err)
+	}
+	return nil
+}
+
+func (s *session) event(e flow.Event) {
+	if e.Kind == flow.EventLine && s.prof.Language == devices.GCode {
+		e = s.dia.hear(e.Text)
+	}
+	now := time.Now()
+	answered := s.flow.Heard(now, e)
+	if answered {
+		s.moved = now
+	}
+	if answered || e.Kind == flow.EventXoff || e.Kind == flow.EventStatus {
+		s.prove()
+	}
+	if f, asks := s.flow.(interface{ Mine() bool }); asks && f.Mine() {
+		answered = true
+	}
+	s.protocol.heard(e, answered)
+}
+
+// prove notes that the device lives: what was taken until now it has really taken.
+func (s *session) prove() {
+	if s.track.prog.Blocks != nil {
+		s.track.progressed(s)
+		s.track.proven = s.track.sure
+	}
+}
+
+func (s *session) lineFault(err error) error {
+	if errors.Is(err, devices.ErrGone) {
+		return faultf(err, "", "the port %s has gone: look at the cable and whether the device is on; what it had already taken it may still draw", s.line.Name())
+	}
+	return faultf(err, "", "the port %s failed: %v", s.line.Name(), err)
+}
+
+// look says whether a wish or the device's trouble ends the sending now.
+func (s *session) look() error {
+	if s.halting {
+		return nil
+	}
+	if s.ctl.Canceled() {
+		return errCanceled
+	}
+	if err := s.ctx.Err(); err != nil {
+		return faultf(err, "", "the program was asked to end while the job was being sent")
+	}
+	if s.trouble != nil {
+		return s.trouble
+	}
+	if s.ending {
+		return s.ctl.sheetIs()
+	}
+	return nil
+}
+
+// wait listens for a slice of time at most and looks whether the device still lives.
+func (s *session) wait(until time.Time) error {
+	limit := time.Now().Add(waitSlice)
+	if until.IsZero() || until.After(limit) {
+		until = limit
+	}
+	if err := s.listen(until); err != nil {
+		return err
+	}
+	if err := s.look(); err != nil {
+		return err
+	}
+	return s.patience()
+}
+
+// patience asks a device that takes nothing how it is, and ends when the stall time is over.
+func (s *session) patience() error {
+	if s.halting {
+		return nil
+	}
+	stall := flow.Seconds(s.prof.Port.Stall)
+	quiet := time.Since(s.moved)
+	if every := s.protocol.probeEvery(stall); quiet >= every && time.Since(s.probed) >= every {
+		s.probed = time.Now()
+		if err := s.protocol.probe(); err != nil {
+			return err
+		}
+		quiet = time.Since(s.moved)
+	}
+	if quiet > stall {
+		return faultf(ErrStall, s.lastWords(), "the device has taken nothing for %.0f s; it may be switched off, paused or jammed, or its flow habit is not %s", stall.Seconds(), s.prof.Port.Flow)
+	}
+	return nil
+}
+
+// lastWords are the device's latest line.
+func (s *session) lastWords() string { return printable(s.words) }
+
+// say reports progress.
+func (s *session) say() {
+	if s.opt.Progress != nil {
+		s.opt.Progress(s.track.progress(s))
+	}
+}
+
+// remark tells what a person should know of this sending while it goes on; "" takes the last one back.
+func (s *session) remark(text string) {
+	if s.noted != text {
+		s.noted = text
+		s.say()
+	}
+}
+
+// waitFor tells what is waited for; empty when it is over.
+func (s *session) waitFor(text string, person bool) { s.waits(text, person, false) }
+
+// heldBy tells that the device, or somebody at its panel, holds the job.
+func (s *session) heldBy(text string) { s.waits(text, false, true) }
+
+func (s *session) waits(text string, person, held bool) {
+	if s.waiting != text {
+		s.waiting, s.person, s.held = text, person, held
+		s.say()
+	}
+}
