@@ -172,13 +172,13 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	h.Drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
 	if room.Devices[c.device].Kind.Cuts() {
 		h.Becomes(1, ledger.Held)
-		if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+		if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 	}
 	if how == "stopped daemon" {
 		h.Until("half is sent", func() bool {
-			now := h.Daemon.Desk().Now()
+			now := h.Daemon.Jobs().Now()
 			return len(now) == 1 && now[0].Bytes > int64(at)
 		})
 		h.Stop()
@@ -193,7 +193,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	lines := c.lines(t, c.received(port.now), want.Profile)
 	port.make = c.make(pretend.Faults{})
 	port.plug()
-	points, err := h.Daemon.Desk().Points(t.Context(), 1)
+	points, err := h.Daemon.Jobs().Points(t.Context(), 1)
 	if err != nil || len(points) < 2 {
 		t.Fatalf("offered are %+v, %v", points, err)
 	}
@@ -212,7 +212,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 		from = control.FromPiece(firstUncut(t, want.Strokes, geom.NewIndex(lines...), c.tol) + 1)
 		t.Logf("a person sees: %s", from)
 	}
-	if err := h.Daemon.Desk().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
+	if err := h.Daemon.Jobs().Resume(t.Context(), 1, from, control.NotShifted); err != nil {
 		t.Fatal(err)
 	}
 	j = h.Becomes(1, ledger.Completed)

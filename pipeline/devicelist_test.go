@@ -100,11 +100,11 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	says("roll-plotter", "paused", "paused at its own panel")
 	plotter.Release()
 	says("roll-plotter", "busy", "job 1, ")
-	if err := h.Daemon.Desk().Pause(t.Context(), 1); err != nil {
+	if err := h.Daemon.Jobs().Pause(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
 	says("roll-plotter", "paused", "waits for a person")
-	if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err != nil {
+	if err := h.Daemon.Jobs().Resume(t.Context(), 1, "", ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(1, ledger.Completed)
@@ -118,7 +118,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	}
 	h.DropWhole("knife-table", "cuff.svg", faultDraft)
 	h.Becomes(2, ledger.Held)
-	if err := h.Daemon.Desk().Release(t.Context(), 2, nil, control.BedClear); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), 2, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	says("knife-table", "busy", "job 2, ")
@@ -127,7 +127,7 @@ func TestDevicesTellTheTruth(t *testing.T) {
 	cutter.PressGo()
 	says("knife-table", "busy", "job 2, ")
 	cutter.Misbehave(pretend.Faults{StallAfter: 1})
-	h.Daemon.Desk().Cancel(t.Context(), 2) //nolint:errcheck // the state tells
+	h.Daemon.Jobs().Cancel(t.Context(), 2) //nolint:errcheck // the state tells
 	h.Becomes(2, ledger.Canceled)
 	says("knife-table", "absent", "nothing answers")
 }
@@ -169,7 +169,7 @@ func TestStalledHoldsNoOther(t *testing.T) {
 	for id := int64(2); id <= 3; id++ {
 		h.DropWhole("knife-table", fmt.Sprintf("cuff-%d.svg", id), faultDraft)
 		h.Becomes(id, ledger.Held)
-		if err := h.Daemon.Desk().Release(t.Context(), id, nil, control.BedClear); err != nil {
+		if err := h.Daemon.Jobs().Release(t.Context(), id, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 		h.Becomes(id, ledger.Completed)

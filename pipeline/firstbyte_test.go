@@ -111,7 +111,7 @@ func benchShop(b *testing.B, port string, settle time.Duration) (*config.Workroo
 func waitIdle(b *testing.B, shop *Workshop) {
 	b.Helper()
 	for end := time.Now().Add(60 * time.Second); ; time.Sleep(20 * time.Millisecond) {
-		jobs, err := shop.Desk().Jobs(b.Context(), ledgerUnended)
+		jobs, err := shop.Jobs().Jobs(b.Context(), ledgerUnended)
 		if err != nil {
 			b.Fatal(err)
 		}

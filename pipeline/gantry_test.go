@@ -33,7 +33,7 @@ func TestPenOnAGantryWaits(t *testing.T) {
 			if got := h.Device.Sendings("pen-table"); len(got) != 0 {
 				t.Errorf("it moved unasked: %q", got)
 			}
-			if err := h.Daemon.Desk().Release(t.Context(), 1, nil, ""); err != nil {
+			if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, ""); err != nil {
 				t.Fatal(err)
 			}
 		}

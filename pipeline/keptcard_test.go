@@ -43,7 +43,7 @@ func TestCardIsKept(t *testing.T) {
 		return making.New(room).Build(ctx, in)
 	}
 	h.Start()
-	desk, st := h.Daemon.Desk(), store.Look(h.Settings.Store)
+	desk, st := h.Daemon.Jobs(), store.Look(h.Settings.Store)
 	made := func(device, name string) ledger.Job {
 		h.DropWhole(device, strings.TrimSuffix(name, ".yaml")+".ticket.yaml", "body: chorus-4\n")
 		h.DropWhole(device, name, string(samples.Read("ferry-smock.yaml")))

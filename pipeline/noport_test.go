@@ -32,7 +32,7 @@ func TestNoPort(t *testing.T) {
 			h.Drop(c.device, filepath.Base(c.draft), string(draftBytes(t, c.draft)))
 			if room.Devices[c.device].Kind.Cuts() {
 				h.Becomes(1, ledger.Held)
-				if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+				if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 					t.Fatal(err)
 				}
 				h.Becomes(1, ledger.Stopped)
@@ -50,7 +50,7 @@ func TestNoPort(t *testing.T) {
 			if j := h.Job(1); j.State != ledger.Pending || j.Sends != 0 {
 				t.Errorf("without its port it is %+v", j)
 			}
-			events, err := h.Daemon.Desk().Events(t.Context(), 1)
+			events, err := h.Daemon.Jobs().Events(t.Context(), 1)
 			said := 0
 			for _, e := range events {
 				if e.Kind == "waits" {

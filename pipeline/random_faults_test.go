@@ -254,7 +254,7 @@ func (x *trial) suffered() {
 		}
 	case "cancel":
 		if x.moved() {
-			_ = x.h.Daemon.Desk().Cancel(x.t.Context(), 1) // it may be done already
+			_ = x.h.Daemon.Jobs().Cancel(x.t.Context(), 1) // it may be done already
 		}
 	case "full disk":
 		x.fillDisk()
@@ -265,7 +265,7 @@ func (x *trial) drop() {
 	x.h.DropWhole(x.device, "cuff.svg", faultDraft)
 	if x.name == "knife" {
 		x.h.Becomes(1, ledger.Held)
-		if err := x.h.Daemon.Desk().Release(x.t.Context(), 1, nil, control.BedClear); err != nil {
+		if err := x.h.Daemon.Jobs().Release(x.t.Context(), 1, nil, control.BedClear); err != nil {
 			x.t.Fatal(err)
 		}
 	}
@@ -287,7 +287,7 @@ func (x *trial) executed() int { return len(shortCases[x.name].received(x.port.n
 // goOn puts a sound device in the place of the one that failed and lets the job go on.
 func (x *trial) goOn() {
 	c := shortCases[x.name]
-	desk := x.h.Daemon.Desk()
+	desk := x.h.Daemon.Jobs()
 	first, lossless := c.received(x.port.now), x.lossless()
 	x.port.make = x.maker(pretend.Faults{})
 	x.port.plug()
@@ -325,7 +325,7 @@ func (x *trial) goOn() {
 // promises holds what must be true whatever happened.
 func (x *trial) promises(j ledger.Job) {
 	t := x.t
-	jobs, err := x.h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{})
+	jobs, err := x.h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{})
 	if err != nil || len(jobs) != 1 || j.Sends != 1 {
 		t.Errorf("%d jobs, sent %d times, %v", len(jobs), j.Sends, err)
 	}

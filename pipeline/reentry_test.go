@@ -54,7 +54,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 			h.Start()
 			h.Drop("knife-table", "satchel-bulge.dxf", string(draftBytes(t, "../testdata/drafts/satchel-bulge.dxf")))
 			h.Becomes(1, ledger.Held)
-			if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+			if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			for range 3 {
@@ -62,7 +62,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 				if h.Job(1).State == ledger.Completed {
 					break
 				}
-				if err := h.Daemon.Desk().Pause(t.Context(), 1); err != nil {
+				if err := h.Daemon.Jobs().Pause(t.Context(), 1); err != nil {
 					break // it was done a moment before
 				}
 				h.Until("it is held", func() bool { return h.Job(1).State != ledger.Processing })
@@ -79,7 +79,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 				if cutter.Executed() != n {
 					t.Error("it moved while it was held")
 				}
-				if err := h.Daemon.Desk().Resume(t.Context(), 1, "", control.NotShifted); err != nil {
+				if err := h.Daemon.Jobs().Resume(t.Context(), 1, "", control.NotShifted); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -164,7 +164,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 			h.Start()
 			h.Drop("knife-table", "satchel-bulge.dxf", string(draftBytes(t, "../testdata/drafts/satchel-bulge.dxf")))
 			h.Becomes(1, ledger.Held)
-			if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+			if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			stops, places, round := 0, 0, 0.0
@@ -174,10 +174,10 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 					bytes += int64(want.Program.Len() / 8) // its first stroke is whole by then
 				}
 				h.Until("some of it is sent", func() bool {
-					now := h.Daemon.Desk().Now()
+					now := h.Daemon.Jobs().Now()
 					return h.Job(1).State == ledger.Completed || len(now) == 1 && now[0].Bytes > bytes
 				})
-				if name == "paused before" && h.Daemon.Desk().Pause(t.Context(), 1) == nil {
+				if name == "paused before" && h.Daemon.Jobs().Pause(t.Context(), 1) == nil {
 					h.Until("it is held", func() bool { return h.Job(1).State != ledger.Processing })
 				}
 				h.Stop()
@@ -186,7 +186,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				if j.State == ledger.Completed {
 					break
 				}
-				points, err := h.Daemon.Desk().Points(t.Context(), 1)
+				points, err := h.Daemon.Jobs().Points(t.Context(), 1)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -203,7 +203,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				} else if from.From == "start" {
 					t.Fatal("no place is offered")
 				}
-				if err := h.Daemon.Desk().Resume(t.Context(), 1, from.From, control.NotShifted); err != nil {
+				if err := h.Daemon.Jobs().Resume(t.Context(), 1, from.From, control.NotShifted); err != nil {
 					t.Fatal(err)
 				}
 			}

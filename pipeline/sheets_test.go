@@ -68,7 +68,7 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 		if got := read(plotter.Received()); got.Pages != sheet-1 {
 			t.Errorf("%d sheets are drawn when sheet %d is waited for (%d bytes, %d before)", got.Pages, sheet, len(plotter.Received()), before)
 		}
-		if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err != nil {
+		if err := h.Daemon.Jobs().Resume(t.Context(), 1, "", ""); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -19,15 +19,15 @@ import (
 // the share of wishes within half a second; -benchtime 100x gives the hundred.
 func BenchmarkWish(b *testing.B) {
 	for _, flow := range []devices.Flow{devices.FlowXonXoff, devices.FlowEnqAck, devices.FlowQuery} {
-		b.Run("cancel/"+string(flow), func(b *testing.B) { wishes(b, flow, "roll-plotter", (*control.Desk).Cancel) })
+		b.Run("cancel/"+string(flow), func(b *testing.B) { wishes(b, flow, "roll-plotter", (*control.Jobs).Cancel) })
 	}
 	for _, flow := range []devices.Flow{devices.FlowLineAck, devices.FlowLineWin} {
-		b.Run("cancel/"+string(flow), func(b *testing.B) { wishes(b, flow, "knife-table", (*control.Desk).Cancel) })
-		b.Run("pause/"+string(flow), func(b *testing.B) { wishes(b, flow, "knife-table", (*control.Desk).Pause) })
+		b.Run("cancel/"+string(flow), func(b *testing.B) { wishes(b, flow, "knife-table", (*control.Jobs).Cancel) })
+		b.Run("pause/"+string(flow), func(b *testing.B) { wishes(b, flow, "knife-table", (*control.Jobs).Pause) })
 	}
 }
 
-type wishing = func(d *control.Desk, ctx context.Context, id int64) error
+type wishing = func(d *control.Jobs, ctx context.Context, id int64) error
 
 func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 	knife := device == "knife-table"
@@ -47,7 +47,7 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 	h := daemontest.New(b)
 	h.Settings, h.Options = faultDaemon(room)
 	h.Start()
-	desk := h.Daemon.Desk()
+	desk := h.Daemon.Jobs()
 	within, worst := 0, time.Duration(0)
 	for id := int64(1); b.Loop(); id++ {
 		h.DropWhole(device, fmt.Sprintf("cuff-%d.svg", id), faultDraft)

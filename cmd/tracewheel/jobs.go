@@ -110,7 +110,7 @@ func (a *app) releaseCmd() *cobra.Command {
 			if asSimulated {
 				answers[making.AnswerAsSimulated] = "yes"
 			}
-			return a.saying(id, w, func(said control.Word) error {
+			return a.saying(id, w, func(said control.Confirmation) error {
 				err := c.Release(ctx, id, answers, said)
 				if err == nil {
 					a.done("job %d is released", id)
@@ -171,7 +171,7 @@ func (a *app) resumeCmd() *cobra.Command {
 			if c.Flags().Changed("from-piece") {
 				from = control.FromPiece(piece)
 			}
-			return a.saying(id, w, func(said control.Word) error {
+			return a.saying(id, w, func(said control.Confirmation) error {
 				err := client.Resume(ctx, id, from, said)
 				if err == nil {
 					a.done("job %d goes on", id)

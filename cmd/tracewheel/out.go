@@ -21,7 +21,7 @@ func writeOut(path string, data []byte) error {
 		return nil
 	}
 	if _, err := store.SaveFile(store.Disk{}, path, bytes.NewReader(data), 0o644); err != nil {
-		return refused(store.Explain(err))
+		return refused(store.WithAdvice(err))
 	}
 	return nil
 }

@@ -119,7 +119,7 @@ func take(ctx context.Context, r Room, to string, now time.Time, last bool) (Cop
 	for _, f := range w.man.Files {
 		c.Bytes += f.Size
 	}
-	return c, store.Explain(err)
+	return c, store.WithAdvice(err)
 }
 
 func gone(file string) error {

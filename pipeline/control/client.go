@@ -67,18 +67,18 @@ func (c *Client) wish(ctx context.Context, do string, job int64) error {
 	return err
 }
 
-// Hold, Release, Cancel, Pause, Resume and Again are the Desk's methods of those names; what cannot
+// Hold, Release, Cancel, Pause, Resume and Again are the methods of Jobs of those names; what cannot
 // be done comes back as a *Refusal.
 func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx, doHold, job) }
 
 // Release lets a held job go, with answers to what it asks.
-func (c *Client) Release(ctx context.Context, job int64, answers map[string]string, said Word) error {
+func (c *Client) Release(ctx context.Context, job int64, answers map[string]string, said Confirmation) error {
 	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers, Said: said})
 	return err
 }
 
 // ToolUp makes a job that runs another with the tool up, and gives its number.
-func (c *Client) ToolUp(ctx context.Context, job int64, how string, said Word) (int64, error) {
+func (c *Client) ToolUp(ctx context.Context, job int64, how string, said Confirmation) (int64, error) {
 	a, err := c.ask(ctx, request{Do: doToolUp, Job: job, How: how, Said: said})
 	return a.Job, err
 }
@@ -90,7 +90,7 @@ func (c *Client) Cancel(ctx context.Context, job int64) error { return c.wish(ct
 func (c *Client) Pause(ctx context.Context, job int64) error { return c.wish(ctx, doPause, job) }
 
 // Resume lets a stopped job go on.
-func (c *Client) Resume(ctx context.Context, job int64, from string, said Word) error {
+func (c *Client) Resume(ctx context.Context, job int64, from string, said Confirmation) error {
 	_, err := c.ask(ctx, request{Do: doResume, Job: job, From: from, Said: said})
 	return err
 }

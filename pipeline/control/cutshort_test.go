@@ -17,13 +17,13 @@ import (
 )
 
 // begun brings a job to the middle of its sending.
-func begun(t *testing.T, d *Desk) int64 {
+func begun(t *testing.T, d *Jobs) int64 {
 	t.Helper()
 	return made(t, d, devices.Program{Language: devices.HPGL, Prelude: 1, Blocks: []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}})
 }
 
 // made brings a job with a program to the middle of its sending.
-func made(t *testing.T, d *Desk, p devices.Program) int64 {
+func made(t *testing.T, d *Jobs, p devices.Program) int64 {
 	t.Helper()
 	id := d.Reserve()
 	program, err := store.ProgramFiles(p)
@@ -59,7 +59,7 @@ func TestCutShortTellsWhatIsKnown(t *testing.T) {
 	clock := time.Now()
 	d.now = func() time.Time { clock = clock.Add(2 * time.Second); return clock }
 	silent, known, canceled := begun(t, d), begun(t, d), begun(t, d)
-	d.Moment(Progress{Job: known, Bytes: 30, Sure: 2, SureBlock: 3, Stroke: 4})
+	d.Progress(Progress{Job: known, Bytes: 30, Sure: 2, SureBlock: 3, Stroke: 4})
 	if err := d.Cancel(t.Context(), canceled); err != nil {
 		t.Fatal(err)
 	}
@@ -101,7 +101,7 @@ func TestLastMomentIsWritten(t *testing.T) {
 	_, d := served(t)
 	id := begun(t, d)
 	for n := range 5 {
-		d.Moment(Progress{Job: id, Bytes: int64(10 * (n + 1)), Sure: n, SureBlock: n + 1})
+		d.Progress(Progress{Job: id, Bytes: int64(10 * (n + 1)), Sure: n, SureBlock: n + 1})
 	}
 	for end := time.Now().Add(time.Minute); ; time.Sleep(time.Millisecond) {
 		if j := d.state(t, id); j.Send.Bytes == 50 && j.Send.Stroke == 4 {
@@ -128,7 +128,7 @@ func TestPauseIsWrittenLater(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d.Moment(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	d.Progress(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
 	until := func(what string, is func() bool) {
 		t.Helper()
 		for end := time.Now().Add(time.Minute); !is(); time.Sleep(time.Millisecond) {
@@ -159,7 +159,7 @@ func TestRunningIsNotPaused(t *testing.T) {
 		}
 	}
 	asked("job 1 is running")
-	d.Moment(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	d.Progress(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
 	asked("job 1 is paused and goes on where it stands")
 }
 

@@ -50,7 +50,7 @@ type subscriber struct {
 }
 
 // Subscribe gives live progress of all jobs until stop is called.
-func (d *Desk) Subscribe() (moments <-chan Progress, stop func()) {
+func (d *Jobs) Subscribe() (moments <-chan Progress, stop func()) {
 	s := &subscriber{c: make(chan Progress, 64)}
 	d.mu.Lock()
 	d.subs[s] = true
@@ -65,7 +65,7 @@ func (d *Desk) Subscribe() (moments <-chan Progress, stop func()) {
 	}
 }
 
-func (d *Desk) publish(p Progress) {
+func (d *Jobs) publish(p Progress) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for s := range d.subs {
@@ -85,7 +85,7 @@ func (d *Desk) publish(p Progress) {
 }
 
 // Now is the last moment of each job that is being sent, by job.
-func (d *Desk) Now() []Progress {
+func (d *Jobs) Now() []Progress {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	all := make([]Progress, 0, len(d.live))
@@ -102,7 +102,7 @@ const sparsely = time.Second
 
 // Moment takes what a sender tells of itself. It only notes it: the ledger is written beside, so
 // that a slow disk never holds a machine, nor the wish to stop it.
-func (d *Desk) Moment(p Progress) {
+func (d *Jobs) Progress(p Progress) {
 	d.mu.Lock()
 	l := d.live[p.Job]
 	if l == nil {
@@ -141,7 +141,7 @@ func (l *live) wake() {
 }
 
 // scribe writes a live job's progress down until the job's end, and again where that failed.
-func (d *Desk) scribe(l *live) {
+func (d *Jobs) scribe(l *live) {
 	defer close(l.idle)
 	trouble := ""
 	for {
@@ -162,7 +162,7 @@ func (d *Desk) scribe(l *live) {
 }
 
 // note writes down where a live job is; where that fails it is tried again a little later.
-func (d *Desk) note(ctx context.Context, l *live) (p Progress, err error) {
+func (d *Jobs) note(ctx context.Context, l *live) (p Progress, err error) {
 	l.writing.Lock()
 	defer l.writing.Unlock()
 	d.mu.Lock()
@@ -194,7 +194,7 @@ func (l *live) rest() {
 
 // turn writes that a running job began or ceased to wait for a person. Ceasing was written by the
 // wish that caused it, unless the sender went on by itself.
-func (d *Desk) turn(ctx context.Context, p Progress, send ledger.Send) error {
+func (d *Jobs) turn(ctx context.Context, p Progress, send ledger.Send) error {
 	_, err := d.change(ctx, p.Job, func(j *ledger.Job) (ledger.Step, error) {
 		send.Cancel = j.Send.Cancel
 		step := ledger.Step{Send: &send}
@@ -211,7 +211,7 @@ func (d *Desk) turn(ctx context.Context, p Progress, send ledger.Send) error {
 }
 
 // Shut ends the writing of progress, after the workers and before the ledger.
-func (d *Desk) Shut() {
+func (d *Jobs) Shut() {
 	d.mu.Lock()
 	all := slices.Collect(maps.Values(d.live))
 	d.mu.Unlock()

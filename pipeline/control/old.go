@@ -19,7 +19,7 @@ const (
 
 // ClockAgrees tells whether the clock may be believed when something is to be removed because it is
 // old. Where no job tells, it is not.
-func (d *Desk) ClockAgrees(ctx context.Context) (bool, error) {
+func (d *Jobs) ClockAgrees(ctx context.Context) (bool, error) {
 	now := d.now()
 	last, err := d.led.LastReceived(ctx, now.Add(-clockSettles))
 	return err == nil && !last.IsZero() && now.Sub(last) <= clockAgrees, err
@@ -30,7 +30,7 @@ const atOnce = 500
 
 // old picks the jobs that ended longer ago than keep. One that was received after a job which is younger
 // than that is young itself, whatever its dates say: the clock may have stood in the past then.
-func (d *Desk) old(ctx context.Context, keep time.Duration) (ledger.Filter, error) {
+func (d *Jobs) old(ctx context.Context, keep time.Duration) (ledger.Filter, error) {
 	before := d.now().Add(-keep)
 	young, err := d.led.FirstReceived(ctx, before, d.now())
 	return ledger.Filter{EndedBefore: before, Below: young, Limit: atOnce}, err
@@ -39,7 +39,7 @@ func (d *Desk) old(ctx context.Context, keep time.Duration) (ledger.Filter, erro
 // Prune removes jobs that ended longer ago than keep, with all their files: marked first, so that a
 // restart finishes what a crash left half removed, then the files, then the rows. It says how many. With
 // 0 it only finishes.
-func (d *Desk) Prune(ctx context.Context, keep time.Duration) (n int, err error) {
+func (d *Jobs) Prune(ctx context.Context, keep time.Duration) (n int, err error) {
 	if keep > 0 {
 		f, err := d.old(ctx, keep)
 		if err == nil {
@@ -66,7 +66,7 @@ func (d *Desk) Prune(ctx context.Context, keep time.Duration) (n int, err error)
 // lay and line in the ledger stay, and `again` makes the rest anew. It says how many jobs. With 0 it only
 // finishes what a crash left half removed. Like Prune it marks first, and the ledger goes on listing the
 // files until none of them can come back through a power cut.
-func (d *Desk) Strip(ctx context.Context, keep time.Duration) (n int, err error) {
+func (d *Jobs) Strip(ctx context.Context, keep time.Duration) (n int, err error) {
 	if keep > 0 {
 		f, err := d.old(ctx, keep)
 		if err != nil {
@@ -94,7 +94,7 @@ func (d *Desk) Strip(ctx context.Context, keep time.Duration) (n int, err error)
 	return n, err
 }
 
-func (d *Desk) strip(ctx context.Context, id int64) error {
+func (d *Jobs) strip(ctx context.Context, id int64) error {
 	files, err := d.led.Files(ctx, id)
 	if err != nil {
 		return err
@@ -119,7 +119,7 @@ func (d *Desk) strip(ctx context.Context, id int64) error {
 }
 
 // inTurn does something to each job of a filter with a limit, which then no longer picks it.
-func (d *Desk) inTurn(ctx context.Context, f ledger.Filter, do func(context.Context, int64) error) error {
+func (d *Jobs) inTurn(ctx context.Context, f ledger.Filter, do func(context.Context, int64) error) error {
 	for {
 		jobs, err := d.led.Jobs(ctx, f)
 		if err != nil || len(jobs) == 0 {
@@ -135,7 +135,7 @@ func (d *Desk) inTurn(ctx context.Context, f ledger.Filter, do func(context.Cont
 
 // markOld waits for a wish that may be copying the job's files; removing them needs no such lock,
 // because a marked job is one that no wish finds any more.
-func (d *Desk) markOld(ctx context.Context, id int64) error {
+func (d *Jobs) markOld(ctx context.Context, id int64) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	_, err := d.led.Change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {

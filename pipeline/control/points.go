@@ -39,7 +39,7 @@ const fromPiece = "piece "
 
 // Points are the places from which a stopped job can go on: always from the start, from the last whole piece
 // and the last sure stroke where something surely was drawn, and from the blade's own place where it is known.
-func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
+func (d *Jobs) Points(ctx context.Context, id int64) ([]Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
 		return nil, err
@@ -47,7 +47,7 @@ func (d *Desk) Points(ctx context.Context, id int64) ([]Point, error) {
 	return d.points(ctx, j)
 }
 
-func (d *Desk) points(ctx context.Context, j ledger.Job) ([]Point, error) {
+func (d *Jobs) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 	if j.State != ledger.Stopped || !j.Ready {
 		return nil, d.cannot(&j, "resumed")
 	}
@@ -173,7 +173,7 @@ func metresFrom(p devices.Program, block int) float64 {
 }
 
 // choose finds the point that a person named.
-func (d *Desk) choose(ctx context.Context, j ledger.Job, from string) (Point, error) {
+func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (Point, error) {
 	points, err := d.points(ctx, j)
 	if err != nil {
 		return Point{}, err

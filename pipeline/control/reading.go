@@ -45,7 +45,7 @@ const (
 )
 
 // read answers what only reads; known is false for another request.
-func (d *Desk) read(ctx context.Context, req request) (r *read, known bool, err error) {
+func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err error) {
 	r = &read{}
 	switch req.Do {
 	case doJobs:
@@ -96,7 +96,7 @@ func (d *Desk) read(ctx context.Context, req request) (r *read, known bool, err 
 }
 
 // TellInbox gives the desk what lists the files in the inbox that become no job.
-func (d *Desk) TellInbox(untaken func() []ledger.Untaken) {
+func (d *Jobs) TellInbox(untaken func() []ledger.Untaken) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.untaken = untaken

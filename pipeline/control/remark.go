@@ -20,7 +20,7 @@ func (l *live) remarked(p Progress) bool {
 
 // writeRemarks writes what the sender of a job has remarked into the job's history and log, and the last of
 // it as the reason why the job stands as it does. What cannot be written is kept. l.writing is held.
-func (d *Desk) writeRemarks(ctx context.Context, l *live) error {
+func (d *Jobs) writeRemarks(ctx context.Context, l *live) error {
 	for {
 		d.mu.Lock()
 		if len(l.remarks) == 0 {

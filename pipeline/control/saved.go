@@ -20,7 +20,7 @@ var ErrNotSaved = errors.New("not what was saved")
 
 // Read reads a file of a job whole, and refuses it with ErrNotSaved where it is not what the ledger
 // holds the sum of. The bytes it gives are the very ones that were compared.
-func (d *Desk) Read(ctx context.Context, job int64, name string) ([]byte, error) {
+func (d *Jobs) Read(ctx context.Context, job int64, name string) ([]byte, error) {
 	saved, err := d.savedFile(ctx, job, name)
 	if err != nil {
 		return nil, err
@@ -41,7 +41,7 @@ func (d *Desk) Read(ctx context.Context, job int64, name string) ([]byte, error)
 
 // Program is the program of a job as it was saved: the bytes, and the description with the bytes that
 // bring the machine to rest.
-func (d *Desk) Program(ctx context.Context, job int64) (devices.Program, error) {
+func (d *Jobs) Program(ctx context.Context, job int64) (devices.Program, error) {
 	index, err := d.Read(ctx, job, store.ProgramIndex)
 	if err != nil {
 		return devices.Program{}, err
@@ -58,7 +58,7 @@ func (d *Desk) Program(ctx context.Context, job int64) (devices.Program, error) 
 }
 
 // Sendable is the program of a job that is about to be sent; what it was made of is compared as well.
-func (d *Desk) Sendable(ctx context.Context, j ledger.Job) (devices.Program, error) {
+func (d *Jobs) Sendable(ctx context.Context, j ledger.Job) (devices.Program, error) {
 	if _, err := d.MadeOf(ctx, j); err != nil {
 		return devices.Program{}, err
 	}
@@ -67,7 +67,7 @@ func (d *Desk) Sendable(ctx context.Context, j ledger.Job) (devices.Program, err
 
 // MadeOf reads what a job's program is made of, the draft first, then its ticket and the measure cards that
 // are kept with it.
-func (d *Desk) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
+func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
 	files, err := d.led.Files(ctx, j.ID)
 	if err != nil {
 		return nil, fmt.Errorf("the files of job %d: %w", j.ID, err)
@@ -92,7 +92,7 @@ func (d *Desk) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) 
 	return out, nil
 }
 
-func (d *Desk) savedFile(ctx context.Context, job int64, name string) (ledger.File, error) {
+func (d *Jobs) savedFile(ctx context.Context, job int64, name string) (ledger.File, error) {
 	files, err := d.led.Files(ctx, job)
 	if err != nil {
 		return ledger.File{}, fmt.Errorf("the files of job %d: %w", job, err)

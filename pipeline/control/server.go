@@ -21,7 +21,7 @@ import (
 
 // Server answers on the local socket in the store.
 type Server struct {
-	desk *Desk
+	desk *Jobs
 	log  *zap.Logger
 	ln   net.Listener
 	stop context.CancelFunc
@@ -39,7 +39,7 @@ const (
 
 // Serve listens in the store, whose lock the caller holds: a socket left there by a killed daemon
 // is therefore nobody's, and removed. The members of a group may speak too; store.NoGroup names none.
-func Serve(desk *Desk, storeDir string, group int, log *zap.Logger) (*Server, error) {
+func Serve(desk *Jobs, storeDir string, group int, log *zap.Logger) (*Server, error) {
 	dir := socketDir(storeDir)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("making the folder of the control socket: %w", err)

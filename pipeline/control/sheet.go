@@ -10,7 +10,7 @@ import (
 // Sheet is a person's word for a device that does not say whether all is drawn: what lies there is whole,
 // which completes the job, or spoilt, which ends it as canceled. It is taken of a running job whose
 // sender has asked, and of one that stands stopped with every byte sent. No machine moves by it.
-func (d *Desk) Sheet(ctx context.Context, id int64, whole bool) error {
+func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	d.mu.Lock()
@@ -41,7 +41,7 @@ func (d *Desk) Sheet(ctx context.Context, id int64, whole bool) error {
 		return ledger.Step{Kind: "cancel", Text: says}, nil
 	})
 	if err == nil && asked {
-		d.tell(id, func(h Hands) { h.Sheet(whole) })
+		d.tell(id, func(h Sending) { h.Sheet(whole) })
 	}
 	return err
 }

@@ -20,7 +20,7 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-func served(t *testing.T) (dir string, d *Desk) {
+func served(t *testing.T) (dir string, d *Jobs) {
 	t.Helper()
 	// A path longer than the 107 bytes that a socket's name may have on Linux (unix(7)).
 	dir = t.TempDir()

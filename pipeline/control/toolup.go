@@ -19,7 +19,7 @@ const (
 // ToolUp makes a new job of a waiting or held one that runs it with the tool up, how being ToolUpDry or
 // ToolUpBounds, and lets it go at once; on a cutter not without the word BedClear. The job itself is
 // held, so that it never overtakes its trial.
-func (d *Desk) ToolUp(ctx context.Context, id int64, how string, said Word) (int64, error) {
+func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmation) (int64, error) {
 	if how != ToolUpDry && how != ToolUpBounds {
 		return 0, fmt.Errorf("%q is neither %s nor %s", how, ToolUpDry, ToolUpBounds)
 	}

@@ -10,7 +10,7 @@ import (
 // Unrecorded brings a job to a true state whose folder shows that n sendings began where the ledger counts
 // fewer: stopped, and what was sent or drawn is unknown. blocks and total are its program's, 0 without one.
 // It is called at start only, and again after a crash in its middle.
-func (d *Desk) Unrecorded(ctx context.Context, id int64, n, blocks int, total int64) (ledger.Job, error) {
+func (d *Jobs) Unrecorded(ctx context.Context, id int64, n, blocks int, total int64) (ledger.Job, error) {
 	reason := fmt.Sprintf("its folder shows that sending %d was begun, which the ledger does not know (was the ledger brought back from a copy, or its journal taken away?); what was sent and drawn is %s; see to the machine, then: tracewheel resume or cancel", n, ledger.Unknown)
 	for {
 		j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {

@@ -26,11 +26,11 @@ func (h *heard) Sheet(bool)  {}
 // opens, the wish goes on. The machine must hear of it.
 func TestWishAsSendingBegins(t *testing.T) {
 	for name, c := range map[string]struct {
-		wish func(*Desk, context.Context, int64) error
+		wish func(*Jobs, context.Context, int64) error
 		told func(*heard) int
 	}{
-		"cancel": {(*Desk).Cancel, func(h *heard) int { return h.cancels }},
-		"pause":  {(*Desk).Pause, func(h *heard) int { return h.pauses }},
+		"cancel": {(*Jobs).Cancel, func(h *heard) int { return h.cancels }},
+		"pause":  {(*Jobs).Pause, func(h *heard) int { return h.pauses }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, d := served(t)
@@ -79,7 +79,7 @@ func TestPauseRightAfterResume(t *testing.T) {
 	if err := d.Pause(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
-	d.Moment(Progress{Job: id, Bytes: 30, Waiting: "paused by a person", Person: true})
+	d.Progress(Progress{Job: id, Bytes: 30, Waiting: "paused by a person", Person: true})
 	becomes(ledger.Stopped)
 	if err := d.Resume(t.Context(), id, "", ""); err != nil {
 		t.Fatal(err)
@@ -127,7 +127,7 @@ func TestPauseCrossesResume(t *testing.T) {
 	for len(c.hears) > 0 {
 		<-c.hears
 	}
-	d.Moment(Progress{Job: id, Bytes: 30, Waiting: "paused by a person", Person: true})
+	d.Progress(Progress{Job: id, Bytes: 30, Waiting: "paused by a person", Person: true})
 	if err := d.Resume(t.Context(), id, "", ""); err != nil {
 		t.Fatal(err)
 	}
@@ -178,7 +178,7 @@ func TestWishOnAFullDisk(t *testing.T) {
 			t.Errorf("it says %q", text)
 		}
 	}
-	if text := store.Explain(syscall.ENOSPC).Error(); strings.Contains(text, "by itself") {
+	if text := store.WithAdvice(syscall.ENOSPC).Error(); strings.Contains(text, "by itself") {
 		t.Errorf("a full disk says %q to whoever asks", text)
 	}
 }

@@ -16,7 +16,7 @@ type request struct {
 	Job     int64             `json:"job,omitempty"`
 	From    string            `json:"from,omitempty"`
 	How     string            `json:"how,omitempty"`
-	Said    Word              `json:"said,omitempty"`
+	Said    Confirmation      `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
 	reading
 }
@@ -38,16 +38,16 @@ const (
 )
 
 type answer struct {
-	OK     bool       `json:"ok"`
-	Error  string     `json:"error,omitempty"`
-	Hint   string     `json:"hint,omitempty"`
-	NoJob  bool       `json:"no_job,omitempty"`
-	Refuse bool       `json:"refused,omitempty"`
-	Job    int64      `json:"job,omitempty"`
-	Points []Point    `json:"points,omitempty"`
-	Say    Word       `json:"say,omitempty"`
-	Now    []Progress `json:"now,omitempty"`
-	Read   *read      `json:"read,omitempty"`
+	OK     bool         `json:"ok"`
+	Error  string       `json:"error,omitempty"`
+	Hint   string       `json:"hint,omitempty"`
+	NoJob  bool         `json:"no_job,omitempty"`
+	Refuse bool         `json:"refused,omitempty"`
+	Job    int64        `json:"job,omitempty"`
+	Points []Point      `json:"points,omitempty"`
+	Say    Confirmation `json:"say,omitempty"`
+	Now    []Progress   `json:"now,omitempty"`
+	Read   *read        `json:"read,omitempty"`
 }
 
 // read is what was read, never nil.

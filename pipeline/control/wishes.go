@@ -9,7 +9,7 @@ import (
 )
 
 // Hold keeps a waiting job from being sent until it is released.
-func (d *Desk) Hold(ctx context.Context, id int64) error {
+func (d *Jobs) Hold(ctx context.Context, id int64) error {
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch j.State {
 		case ledger.Pending:
@@ -29,7 +29,7 @@ func (d *Desk) Hold(ctx context.Context, id int64) error {
 
 // Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew. A
 // cutter's job is not sent without the word BedClear.
-func (d *Desk) Release(ctx context.Context, id int64, answers map[string]string, said Word) error {
+func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string, said Confirmation) error {
 	if _, is := answers[AnswerToolUp]; is {
 		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
 	}
@@ -91,11 +91,11 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 // follows when the sender has said so. The machine is told first of all, before any lock or disk may
 // make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. It is told
 // again under the lock.
-func (d *Desk) Cancel(ctx context.Context, id int64) error {
-	first := d.tell(id, Hands.Cancel)
+func (d *Jobs) Cancel(ctx context.Context, id int64) error {
+	first := d.tell(id, Sending.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	told, running := d.tellAgain(id, first, Hands.Cancel)
+	told, running := d.tellAgain(id, first, Sending.Cancel)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
 			return ledger.Step{}, nil // the sender was faster
@@ -128,11 +128,11 @@ func toldBut(told bool, err error) error {
 
 // Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel
 // the machine is told first, and again under the lock.
-func (d *Desk) Pause(ctx context.Context, id int64) error {
-	first := d.tell(id, Hands.Pause)
+func (d *Jobs) Pause(ctx context.Context, id int64) error {
+	first := d.tell(id, Sending.Pause)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	told, running := d.tellAgain(id, first, Hands.Pause)
+	told, running := d.tellAgain(id, first, Sending.Pause)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.State == ledger.Stopped:
@@ -154,11 +154,11 @@ func (d *Desk) Pause(ctx context.Context, id int64) error {
 // then. One that was cut short goes on from "start", "piece", "stroke", AtPlace or FromPiece; without a word the answer
 // is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
 // cutter does not go on without the word NotShifted, from the start BedClear.
-func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) error {
+func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmation) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	inPlace := d.isLive(id)
-	point, words := Point{}, []Word{NotShifted}
+	point, words := Point{}, []Confirmation{NotShifted}
 	if inPlace {
 		if err := d.standing(ctx, id, from); err != nil {
 			return err
@@ -169,7 +169,7 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 			return err
 		}
 		if point.Block == 0 {
-			words = []Word{BedClear, NotShifted} // which says the same of cloth that lay so before
+			words = []Confirmation{BedClear, NotShifted} // which says the same of cloth that lay so before
 		}
 	}
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
@@ -201,7 +201,7 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 	case err != nil:
 		return err
 	case inPlace:
-		d.tell(id, func(h Hands) { h.Resume(); h.FreshSheet() })
+		d.tell(id, func(h Sending) { h.Resume(); h.FreshSheet() })
 	default:
 		d.open(j)
 		d.Kick(j.Device)
@@ -211,7 +211,7 @@ func (d *Desk) Resume(ctx context.Context, id int64, from string, said Word) err
 
 // standing sees to it that the pause of a live job is written down, as a full disk may have kept it from
 // being. Of one that still moves Resume says so itself: who is told that it is paused would reach in.
-func (d *Desk) standing(ctx context.Context, id int64, from string) error {
+func (d *Jobs) standing(ctx context.Context, id int64, from string) error {
 	d.mu.Lock()
 	l := d.live[id]
 	d.mu.Unlock()
@@ -226,7 +226,7 @@ func (d *Desk) standing(ctx context.Context, id int64, from string) error {
 }
 
 // placeOf is where a job that was cut short is to go on.
-func (d *Desk) placeOf(ctx context.Context, id int64, from string) (Point, error) {
+func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
 		return Point{}, err
@@ -238,7 +238,7 @@ func (d *Desk) placeOf(ctx context.Context, id int64, from string) (Point, error
 }
 
 // Again makes a new job of an ended one, with its draft, its ticket, the measure cards as it took them and its answers.
-func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
+func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	old, err := d.led.Job(ctx, id)
@@ -252,7 +252,7 @@ func (d *Desk) Again(ctx context.Context, id int64) (int64, error) {
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.
-func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
+func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
 	files, err := d.MadeOf(ctx, old)
 	if err != nil {
 		return 0, err
@@ -275,7 +275,7 @@ func (d *Desk) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 	return anew, d.st.Entered(anew)
 }
 
-func (d *Desk) isLive(id int64) bool {
+func (d *Jobs) isLive(id int64) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.live[id] != nil
@@ -283,7 +283,7 @@ func (d *Desk) isLive(id int64) bool {
 
 // tell passes a wish on to a running job, or keeps it until the sender is there. It gives the sending that
 // was told, nil where none runs.
-func (d *Desk) tell(id int64, wish func(Hands)) *live {
+func (d *Jobs) tell(id int64, wish func(Sending)) *live {
 	d.mu.Lock()
 	l := d.live[id]
 	if l == nil {
@@ -303,7 +303,7 @@ func (d *Desk) tell(id int64, wish func(Hands)) *live {
 
 // stillPaused has it written once more that a job waits for a person, where a pause came so soon after it
 // was let go on that its sender never left the first pause and so tells nothing new.
-func (d *Desk) stillPaused(id int64) {
+func (d *Jobs) stillPaused(id int64) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if l := d.live[id]; l != nil && l.paused {
@@ -315,13 +315,13 @@ func (d *Desk) stillPaused(id int64) {
 // tellAgain passes a stop on once more that was told before d.wishes was held: another sending may have begun
 // since, and a resume that was ahead may have let the machine go on. d.wishes is held, so nothing begins, goes
 // on or ends meanwhile, and the last that a machine hears is what was answered last.
-func (d *Desk) tellAgain(id int64, first *live, wish func(Hands)) (told, running bool) {
+func (d *Jobs) tellAgain(id int64, first *live, wish func(Sending)) (told, running bool) {
 	now := d.tell(id, wish)
 	return first != nil || now != nil, now != nil
 }
 
 // cannot refuses by state.
-func (d *Desk) cannot(j *ledger.Job, what string) error {
+func (d *Jobs) cannot(j *ledger.Job, what string) error {
 	hint := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
 	case j.State == ledger.Aborted: // whose draft, as it is, would be refused again

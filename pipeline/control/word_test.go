@@ -12,7 +12,7 @@ import (
 )
 
 // waiting brings a job of a device as far as a program.
-func waiting(t *testing.T, d *Desk, device string) int64 {
+func waiting(t *testing.T, d *Jobs, device string) int64 {
 	t.Helper()
 	id := d.Reserve()
 	sum, err := d.st.Save(id, "original.svg", bytes.NewReader([]byte("skirt")))
@@ -27,7 +27,7 @@ func waiting(t *testing.T, d *Desk, device string) int64 {
 	return id
 }
 
-func ready(t *testing.T, d *Desk, id int64) ledger.Job {
+func ready(t *testing.T, d *Jobs, id int64) ledger.Job {
 	t.Helper()
 	j, err := d.Job(t.Context(), id)
 	if err != nil {
@@ -39,7 +39,7 @@ func ready(t *testing.T, d *Desk, id int64) ledger.Job {
 	return j
 }
 
-func (d *Desk) state(t *testing.T, id int64) ledger.Job {
+func (d *Jobs) state(t *testing.T, id int64) ledger.Job {
 	t.Helper()
 	j, err := d.Job(t.Context(), id)
 	if err != nil {
@@ -49,7 +49,7 @@ func (d *Desk) state(t *testing.T, id int64) ledger.Job {
 }
 
 // refusedFor holds that a wish was refused and which word would let it be done.
-func refusedFor(t *testing.T, what string, err error, say Word) {
+func refusedFor(t *testing.T, what string, err error, say Confirmation) {
 	t.Helper()
 	var r *Refusal
 	if !errors.As(err, &r) || r.Say != say || say != "" && !strings.Contains(r.Hint, "--"+string(say)) {
@@ -69,8 +69,8 @@ func TestCutterNeedsAWord(t *testing.T) {
 	}
 	defer c.Close() //nolint:errcheck // all answers have come
 	ctx, id := t.Context(), waiting(t, d, "knife-table")
-	trial := func(how string, said Word) error { _, err := c.ToolUp(ctx, id, how, said); return err }
-	for _, said := range []Word{"", NotShifted, "yes"} {
+	trial := func(how string, said Confirmation) error { _, err := c.ToolUp(ctx, id, how, said); return err }
+	for _, said := range []Confirmation{"", NotShifted, "yes"} {
 		refusedFor(t, "release", c.Release(ctx, id, nil, said), BedClear)
 		refusedFor(t, "dry", trial(ToolUpDry, said), BedClear)
 		refusedFor(t, "bounds", trial(ToolUpBounds, said), BedClear)
@@ -85,11 +85,11 @@ func TestCutterNeedsAWord(t *testing.T) {
 	if _, err := d.Begin(ctx, id, 3, 30); err != nil {
 		t.Fatal(err)
 	}
-	d.Moment(Progress{Job: id, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	d.Progress(Progress{Job: id, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
 	for end := time.Now().Add(time.Minute); d.state(t, id).State != ledger.Stopped && time.Now().Before(end); {
 		time.Sleep(time.Millisecond)
 	}
-	for _, said := range []Word{"", BedClear} { // the cloth under a held blade may have shifted
+	for _, said := range []Confirmation{"", BedClear} { // the cloth under a held blade may have shifted
 		refusedFor(t, "resume", c.Resume(ctx, id, "", said), NotShifted)
 	}
 	if err := c.Resume(ctx, id, "", NotShifted); err != nil {

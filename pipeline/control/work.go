@@ -11,14 +11,14 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Reserve, Known and Enter make the Desk the inbox's book.
-func (d *Desk) Reserve() int64 { return d.led.Reserve() }
+// Reserve, Known and Enter make Jobs the inbox's book.
+func (d *Jobs) Reserve() int64 { return d.led.Reserve() }
 
 // Known tells whether a job was entered.
-func (d *Desk) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }
+func (d *Jobs) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }
 
 // Enter writes new jobs down and wakes their devices' workers.
-func (d *Desk) Enter(ctx context.Context, all ...ledger.Arrival) error {
+func (d *Jobs) Enter(ctx context.Context, all ...ledger.Arrival) error {
 	for i := range all {
 		all[i].Text = signed(ctx, all[i].Text)
 	}
@@ -31,7 +31,7 @@ func (d *Desk) Enter(ctx context.Context, all ...ledger.Arrival) error {
 
 // Late notes that a job's file went on being written after it was taken. A job that waits is held: it
 // may be half a draft, and the whole comes as a job of its own. A job that is gone is none to be told.
-func (d *Desk) Late(ctx context.Context, id int64) error {
+func (d *Jobs) Late(ctx context.Context, id int64) error {
 	const text = "its file went on being written after it was taken, so this may be half of it; the whole lies in the inbox again and becomes a job of its own"
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -70,7 +70,7 @@ type Made struct {
 
 // Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
 // person's go. A job that a person took back meanwhile only learns what was made.
-func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) {
+func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) {
 	d.wishes.Lock() // whether a job is ready decides what a release of it needs
 	defer d.wishes.Unlock()
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
@@ -100,7 +100,7 @@ func (d *Desk) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 }
 
 // MakeAnew has a waiting job made again, as its draft would be made otherwise now.
-func (d *Desk) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
+func (d *Jobs) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending {
 			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
@@ -114,7 +114,7 @@ func (d *Desk) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
 
 // PutAside holds a waiting job whose own files cannot be read; once they are there again a person releases
 // it, and it is made.
-func (d *Desk) PutAside(ctx context.Context, id int64, cause string) (ledger.Job, error) {
+func (d *Jobs) PutAside(ctx context.Context, id int64, cause string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending {
 			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
@@ -126,7 +126,7 @@ func (d *Desk) PutAside(ctx context.Context, id int64, cause string) (ledger.Job
 }
 
 // Refuse ends a job whose draft was refused; its report lies in returned/ by now.
-func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
+func (d *Jobs) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		j.Style, j.Pieces = m.Style, m.Pieces
 		j.State, j.Reason, j.Ready, j.Asks = ledger.Aborted, reason, false, ""
@@ -136,7 +136,7 @@ func (d *Desk) Refuse(ctx context.Context, id int64, m Made, reason string) (led
 
 // AwaitPort says of a waiting job that goes by itself that it goes on once its port is back; waits is
 // false for any other. The history has one line of it, however often it is said.
-func (d *Desk) AwaitPort(ctx context.Context, id int64, gone error) (waits bool, err error) {
+func (d *Jobs) AwaitPort(ctx context.Context, id int64, gone error) (waits bool, err error) {
 	text := fmt.Sprintf("%v; it goes on by itself once that is back", gone)
 	j, err := d.led.Job(ctx, id)
 	if err != nil || j.State != ledger.Pending || d.needsGo(&j) {
@@ -158,7 +158,7 @@ func (d *Desk) AwaitPort(ctx context.Context, id int64, gone error) (waits bool,
 // Begin writes that sending begins; only after it has returned may a byte go down the line. A job
 // that is not simply waiting is refused, and so is one whose sending had begun before: such a one
 // goes on through Resume alone. Close must follow.
-func (d *Desk) Begin(ctx context.Context, id int64, blocks int, total int64) (ledger.Job, error) {
+func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (ledger.Job, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	held := false
@@ -189,7 +189,7 @@ func (d *Desk) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 
 // newSend is a fresh run of a job's program. One that goes on in the middle keeps what surely was
 // drawn before; one from the start has fresh material before it.
-func (d *Desk) newSend(j ledger.Job, first int) ledger.Send {
+func (d *Jobs) newSend(j ledger.Job, first int) ledger.Send {
 	now := d.now()
 	s := ledger.Send{No: j.Sends + 1, Began: now, Updated: now, First: first, Blocks: j.Send.Blocks,
 		Total: j.Send.Total, Sure: -1, Stroke: -1, Tool: ledger.Unknown}
@@ -201,7 +201,7 @@ func (d *Desk) newSend(j ledger.Job, first int) ledger.Send {
 
 // open makes a job one that takes live wishes. It is called with d.wishes held, in one go with the
 // change to processing, so that no wish can fall between the two.
-func (d *Desk) open(j ledger.Job) {
+func (d *Jobs) open(j ledger.Job) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	l := &live{send: j.Send, written: d.now(), poke: make(chan struct{}, 1), over: make(chan struct{}), idle: make(chan struct{}),
@@ -211,7 +211,7 @@ func (d *Desk) open(j ledger.Job) {
 }
 
 // Attach hands the sender's control over; wishes that came before are passed on now.
-func (d *Desk) Attach(id int64, h Hands) {
+func (d *Jobs) Attach(id int64, h Sending) {
 	d.mu.Lock()
 	l := d.live[id]
 	if l == nil {
@@ -245,7 +245,7 @@ type End struct {
 
 // Close writes how a run ended. It holds wishes back meanwhile, so that each of them meets either
 // the sender or the state that it left.
-func (d *Desk) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
+func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	kind := map[ledger.State]string{ledger.Completed: "done", ledger.Canceled: "canceled", ledger.Stopped: "stopped"}[e.State]
@@ -309,7 +309,7 @@ func latest(before, now *ledger.Place) *ledger.Place {
 
 // wentOn writes the step between for a job that waited for a person and was completed before its
 // sender told that it goes on: processing-stopped may not become completed.
-func (d *Desk) wentOn(ctx context.Context, id int64, to ledger.State) error {
+func (d *Jobs) wentOn(ctx context.Context, id int64, to ledger.State) error {
 	if to != ledger.Completed {
 		return nil
 	}
@@ -325,7 +325,7 @@ func (d *Desk) wentOn(ctx context.Context, id int64, to ledger.State) error {
 
 // CutShort brings a job that a kill left in the middle of its sending to a true state: stopped, with
 // what is known, or canceled where a person had asked for that. It is called at start only.
-func (d *Desk) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
+func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown

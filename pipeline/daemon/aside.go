@@ -27,10 +27,10 @@ func ownFiles(err error) error {
 // putAside holds a job whose own files cannot be read, so that the next one of its device is made; a person
 // brings the files back and releases it. Any other fault is handed on, as is one of the whole store.
 func (w *worker) putAside(ctx context.Context, job int64, cause error) error {
-	if cause == nil || !errors.Is(cause, errFiles) || ctx.Err() != nil || w.d.store.Still() != nil {
+	if cause == nil || !errors.Is(cause, errFiles) || ctx.Err() != nil || w.d.store.StillThere() != nil {
 		return cause
 	}
-	_, err := w.d.desk.PutAside(ctx, job, cause.Error())
+	_, err := w.d.jobs.PutAside(ctx, job, cause.Error())
 	if err == nil {
 		w.log.Error("put aside, because its files cannot be read", zap.String("stage", "make"), zap.Int64("job", job), zap.Error(cause))
 	}

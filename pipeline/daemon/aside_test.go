@@ -26,7 +26,7 @@ func TestUnreadableDraftHoldsNobodyUp(t *testing.T) {
 		t.Fatal(err)
 	}
 	answers := map[string]string{"allowance": "10mm"}
-	if err := h.Daemon.Desk().Release(t.Context(), 1, answers, ""); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), 1, answers, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Drop("roll-plotter", "next.svg", "n")
@@ -40,7 +40,7 @@ func TestUnreadableDraftHoldsNobodyUp(t *testing.T) {
 	if err := os.WriteFile(file, []byte("ASK\na"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := h.Daemon.Desk().Release(t.Context(), 1, nil, ""); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(1, ledger.Completed)
@@ -62,13 +62,13 @@ func TestGoneProgramSaysAgain(t *testing.T) {
 		}
 	}
 	back(dir, aside)
-	if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	if j := h.Becomes(1, ledger.Aborted); !strings.Contains(j.Reason, "tracewheel again 1") {
 		t.Errorf("it says %q", j.Reason)
 	}
-	if id, err := h.Daemon.Desk().Again(t.Context(), 1); err != nil || id != 2 {
+	if id, err := h.Daemon.Jobs().Again(t.Context(), 1); err != nil || id != 2 {
 		t.Errorf("again gives %d, %v", id, err)
 	}
 	h.Until("it is made anew", func() bool { return h.Job(2).Ready })

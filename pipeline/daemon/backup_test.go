@@ -159,7 +159,7 @@ func TestRestoredGoesOn(t *testing.T) {
 	}
 	sent := len(h.Device.Sendings("knife-table"))
 	h.Start()
-	desk := h.Daemon.Desk()
+	desk := h.Daemon.Jobs()
 	for id := int64(2); id <= 3; id++ {
 		if j := h.Job(id); j.State != ledger.Stopped || !strings.HasPrefix(j.Reason, "restored from the copy of ") {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)

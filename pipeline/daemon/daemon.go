@@ -29,7 +29,7 @@ type Daemon struct {
 	log    *zap.Logger
 	store  *store.Store
 	ledger *ledger.Ledger
-	desk   *control.Desk
+	jobs   *control.Jobs
 	taker  *inbox.Taker
 	inbox  *inbox.Inbox
 
@@ -74,7 +74,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	}
 	for dir, perm := range map[string]fs.FileMode{s.Inbox: 0o770, s.Returned: 0o750} {
 		if err := store.MakeShared(opts.FS, dir, d.group, perm); err != nil {
-			return d, store.Explain(fmt.Errorf("making the folder %q: %w", dir, err))
+			return d, store.WithAdvice(fmt.Errorf("making the folder %q: %w", dir, err))
 		}
 	}
 	if d.store, err = store.Open(s.Store, opts.FS); err != nil {
@@ -99,10 +99,10 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	} else if err != nil { // some file systems know no rights
 		d.log.Warn("others on this machine may be able to read the store: its rights cannot be set", zap.String("stage", "start"), zap.Error(err))
 	}
-	d.desk = control.New(d.ledger, d.store, d.log, opts.Now)
-	d.onStop("progress", func(context.Context) error { d.desk.Shut(); return nil })
-	d.desk.Serve(s.Devices)
-	d.taker.Book = d.desk
+	d.jobs = control.New(d.ledger, d.store, d.log, opts.Now)
+	d.onStop("progress", func(context.Context) error { d.jobs.Shut(); return nil })
+	d.jobs.Serve(s.Devices)
+	d.taker.Book = d.jobs
 	return d, nil
 }
 
@@ -110,8 +110,8 @@ func (d *Daemon) onStop(name string, fn func(context.Context) error) {
 	d.closers = append(d.closers, closer{name, fn})
 }
 
-// Desk is the door to the jobs, for pages and commands in the same process.
-func (d *Daemon) Desk() *control.Desk { return d.desk }
+// Jobs is the door to the jobs, for pages and commands in the same process.
+func (d *Daemon) Jobs() *control.Jobs { return d.jobs }
 
 // Start brings what an earlier run left to a true state and lets everything run. The order matters:
 // nothing is sent before every job that was cut short is known, and no file is taken before the
@@ -120,7 +120,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	if err := d.recover(ctx); err != nil {
 		return err
 	}
-	server, err := control.Serve(d.desk, d.settings.Store, d.group, d.log)
+	server, err := control.Serve(d.jobs, d.settings.Store, d.group, d.log)
 	if err != nil {
 		return err
 	}
@@ -133,9 +133,9 @@ func (d *Daemon) Start(ctx context.Context) error {
 	d.mu.Unlock()
 	d.onStop("devices", d.stopWorkers)
 	d.inbox = inbox.New(d.taker, d.settings.names(), d.settings.Watch, d.log.With(zap.String("stage", "inbox")))
-	d.desk.TellInbox(d.inbox.Untaken)
+	d.jobs.TellInbox(d.inbox.Untaken)
 	d.background("inbox", d.inbox.Run)
-	d.background("pruning", remover{desk: d.desk, store: d.store, returned: d.returned, log: d.log, now: d.opts.Now, keep: d.keep}.run)
+	d.background("pruning", remover{jobs: d.jobs, store: d.store, returned: d.returned, log: d.log, now: d.opts.Now, keep: d.keep}.run)
 	d.background("watchdog", d.watchdog)
 	d.opts.Notify(notifyReady)
 	d.log.Info("ready", zap.String("stage", "start"), zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
@@ -200,9 +200,9 @@ func (d *Daemon) Reload(s Settings, take func()) error {
 	defer d.mu.Unlock()
 	leave, err := d.mayReload(s)
 	if err != nil {
-		d.desk.Serve(d.settings.Devices)
+		d.jobs.Serve(d.settings.Devices)
 		for _, w := range leave {
-			d.desk.Kick(w.device.Name)
+			d.jobs.Kick(w.device.Name)
 		}
 		return err
 	}
@@ -214,7 +214,7 @@ func (d *Daemon) Reload(s Settings, take func()) error {
 	d.settings = s
 	take()
 	d.taken.Add(1)
-	d.desk.Serve(s.Devices)
+	d.jobs.Serve(s.Devices)
 	for _, dev := range s.Devices {
 		if d.workers[dev.Name] == nil {
 			d.workers[dev.Name] = d.startWorker(dev)
@@ -237,7 +237,7 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 		if slices.Contains(s.Devices, w.device) {
 			continue
 		}
-		if err := d.desk.Leave(name); err != nil {
+		if err := d.jobs.Leave(name); err != nil {
 			return leave, err
 		}
 		leave = append(leave, w)
@@ -251,7 +251,7 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 	}
 	for _, dev := range s.Devices {
 		if err := d.taker.MakeDir(dev.Name); err != nil {
-			return leave, store.Explain(err)
+			return leave, store.WithAdvice(err)
 		}
 	}
 	return leave, nil

@@ -64,7 +64,7 @@ func TestCutterWaitsForAPerson(t *testing.T) {
 	if !j.Ready || j.Asks != "" {
 		t.Errorf("held job is %+v", j)
 	}
-	if err := h.Daemon.Desk().Release(t.Context(), 1, nil, control.BedClear); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(1, ledger.Completed)

@@ -36,10 +36,10 @@ func TestEmptyAndBinaryFiles(t *testing.T) {
 	}
 	h.Drop("roll-plotter", "good.svg", "a")
 	h.Until("all have ended", func() bool {
-		jobs, err := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{States: []ledger.State{ledger.Aborted, ledger.Completed}})
+		jobs, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{States: []ledger.State{ledger.Aborted, ledger.Completed}})
 		return err == nil && len(jobs) == 4
 	})
-	jobs, _ := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{})
+	jobs, _ := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{})
 	for _, j := range jobs {
 		want := map[string]string{"empty.svg": "empty", "binary.svg": "no text", "panic.svg": "please report it", "good.svg": ""}[j.File]
 		if !strings.Contains(j.Reason, want) || (j.File == "good.svg") != (j.State == ledger.Completed) {
@@ -152,7 +152,7 @@ func TestLinksAndFoldersAreLeftAlone(t *testing.T) {
 	if err != nil || len(entries) != 3 {
 		t.Errorf("left are %v, %v", entries, err)
 	}
-	jobs, err := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{})
+	jobs, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{})
 	if err != nil || len(jobs) != 1 {
 		t.Errorf("%d jobs, %v", len(jobs), err)
 	}

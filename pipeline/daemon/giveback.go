@@ -35,7 +35,7 @@ func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in j
 	if err != nil {
 		return err
 	}
-	if _, err := w.d.desk.Refuse(ctx, j.ID, made, reason); err != nil {
+	if _, err := w.d.jobs.Refuse(ctx, j.ID, made, reason); err != nil {
 		return err
 	}
 	log.Warn("refused, the file came back with a report", zap.String("reason", reason), zap.String("returned", folder))
@@ -72,7 +72,7 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 	final := filepath.Join(folder, name)
 	temp := filepath.Join(folder, fmt.Sprintf(".part-job%d", j.ID))
 	if err := errors.Join(store.RemoveTree(fsys, temp), store.MakeDirs(fsys, temp, store.Private)); err != nil {
-		return "", store.Explain(err)
+		return "", store.WithAdvice(err)
 	}
 	f, err := w.d.store.Open(j.ID, j.Original)
 	if err != nil {
@@ -104,13 +104,13 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 		}
 	}
 	if err := store.Share(fsys, temp, w.d.group); err != nil {
-		return "", store.Explain(err)
+		return "", store.WithAdvice(err)
 	}
 	if err := store.RemoveTree(fsys, final); err != nil {
-		return "", store.Explain(err)
+		return "", store.WithAdvice(err)
 	}
 	if err := fsys.Rename(temp, final); err != nil {
-		return "", store.Explain(err)
+		return "", store.WithAdvice(err)
 	}
-	return name, store.Explain(fsys.SyncDir(folder))
+	return name, store.WithAdvice(fsys.SyncDir(folder))
 }

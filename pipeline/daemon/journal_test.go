@@ -36,7 +36,7 @@ func TestJournalBeforeTheAct(t *testing.T) {
 		return nil
 	}
 	h.Start()
-	moments, stop := h.Daemon.Desk().Subscribe()
+	moments, stop := h.Daemon.Jobs().Subscribe()
 	defer stop()
 	h.Drop("roll-plotter", "good.svg", "a")
 	h.Drop("roll-plotter", "bad.svg", "REFUSE")
@@ -59,7 +59,7 @@ func TestJournalBeforeTheAct(t *testing.T) {
 func TestCancelBeforeTheSenderIsThere(t *testing.T) {
 	h := daemontest.New(t)
 	h.Device.Before = func(in job.Run) {
-		if err := h.Daemon.Desk().Cancel(context.Background(), in.Job); err != nil {
+		if err := h.Daemon.Jobs().Cancel(context.Background(), in.Job); err != nil {
 			t.Error(err)
 		}
 	}
@@ -95,7 +95,7 @@ func TestCancelWhileTheLedgerHangs(t *testing.T) {
 		t.Fatal(err)
 	}
 	result := make(chan error, 1)
-	go func() { result <- h.Daemon.Desk().Cancel(context.Background(), id) }()
+	go func() { result <- h.Daemon.Jobs().Cancel(context.Background(), id) }()
 	h.Until("the machine has stopped", func() bool { return len(h.Device.Sendings("roll-plotter")) == 1 })
 	if got := h.Device.Sendings("roll-plotter")[0]; strings.Contains(got, "s5;") {
 		t.Errorf("sent %q", got)
@@ -154,7 +154,7 @@ func TestLetGoAndNotBegun(t *testing.T) {
 	h.Running("roll-plotter")
 	h.Drop("roll-plotter", "next.svg", "n")
 	h.Becomes(2, ledger.Pending)
-	trial, err := h.Daemon.Desk().ToolUp(t.Context(), 2, control.ToolUpDry, "")
+	trial, err := h.Daemon.Jobs().ToolUp(t.Context(), 2, control.ToolUpDry, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestLetGoAndNotBegun(t *testing.T) {
 	if j := h.Becomes(trial, ledger.Held); !strings.Contains(j.Reason, "not begun before the program ended") {
 		t.Errorf("%q", j.Reason)
 	}
-	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
 	h.Drop("roll-plotter", "last.svg", "l")
@@ -173,7 +173,7 @@ func TestLetGoAndNotBegun(t *testing.T) {
 	if got := h.Device.Sendings("roll-plotter"); len(got) != 2 || h.Job(trial).State != ledger.Held {
 		t.Errorf("sent %q", got)
 	}
-	if err := h.Daemon.Desk().Release(t.Context(), trial, nil, ""); err != nil {
+	if err := h.Daemon.Jobs().Release(t.Context(), trial, nil, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(trial, ledger.Completed)

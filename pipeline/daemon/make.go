@@ -41,7 +41,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	if err := w.d.sweepJob(ctx, j.ID); err != nil {
 		return err
 	}
-	began := w.d.moment()
+	began := w.d.now()
 	built, in, err := w.build(ctx, j)
 	if errors.Is(err, control.ErrNotSaved) {
 		return w.unusable(ctx, log, j, err)
@@ -63,7 +63,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	} else {
 		made.Ready = built.Hold == ""
 		w.madeAt(id, began)
-		j, err = w.d.desk.Ready(ctx, id, made)
+		j, err = w.d.jobs.Ready(ctx, id, made)
 	}
 	if err != nil {
 		// A person has canceled it, or the device leaves: no job owns what was made.
@@ -125,7 +125,7 @@ func (w *worker) callMaker(ctx context.Context, in job.Draft) (b job.Made, err e
 // draft reads what a program is made of.
 func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err error) {
 	in = job.Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
-	files, err := w.d.desk.MadeOf(ctx, j)
+	files, err := w.d.jobs.MadeOf(ctx, j)
 	if err != nil {
 		return in, ownFiles(err)
 	}

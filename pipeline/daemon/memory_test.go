@@ -41,7 +41,7 @@ func TestThousandFilesAtOnce(t *testing.T) {
 	if len(sent) != n || len(h.Device.Sendings("roll-plotter")) != n {
 		t.Errorf("%d sendings, %d different ones", len(h.Device.Sendings("roll-plotter")), len(sent))
 	}
-	jobs, err := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{})
+	jobs, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{})
 	if err != nil || len(jobs) != n {
 		t.Errorf("%d jobs, %v", len(jobs), err)
 	}

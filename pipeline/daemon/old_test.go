@@ -66,11 +66,11 @@ func TestOldPrograms(t *testing.T) {
 	if got := h.Files(1); !slices.Equal(got, bare) {
 		t.Errorf("%v is left", got)
 	}
-	events, err := h.Daemon.Desk().Events(t.Context(), 1)
+	events, err := h.Daemon.Jobs().Events(t.Context(), 1)
 	if err != nil || !strings.Contains(events[len(events)-1].Text, "tracewheel again 1") {
 		t.Errorf("its history ends as %+v, %v", events, err)
 	}
-	id, err := h.Daemon.Desk().Again(t.Context(), 1)
+	id, err := h.Daemon.Jobs().Again(t.Context(), 1)
 	if err != nil {
 		t.Fatal(err)
 	}

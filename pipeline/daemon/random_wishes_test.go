@@ -213,7 +213,7 @@ func (c *crowd) draftsman(ctx context.Context, rng *rand.Rand) {
 
 // open are the jobs that have not ended.
 func (c *crowd) open() []ledger.Job {
-	jobs, err := c.h.Daemon.Desk().Jobs(context.Background(), ledger.Filter{
+	jobs, err := c.h.Daemon.Jobs().Jobs(context.Background(), ledger.Filter{
 		States: []ledger.State{ledger.Pending, ledger.Held, ledger.Processing, ledger.Stopped}})
 	if err != nil {
 		c.t.Error(err)
@@ -286,7 +286,7 @@ func (c *crowd) person(ctx context.Context, rng *rand.Rand) {
 func (c *crowd) quick(ctx context.Context, rng *rand.Rand) {
 	client := c.dial()
 	defer client.Close() //nolint:errcheck // every answer has come
-	moments, stop := c.h.Daemon.Desk().Subscribe()
+	moments, stop := c.h.Daemon.Jobs().Subscribe()
 	defer stop()
 	for ctx.Err() == nil {
 		select {
@@ -422,7 +422,7 @@ func (c *crowd) cross(client *control.Client, rng *rand.Rand, id int64) {
 // crossed holds that a job which was paused and let go on at once comes to stand or to run, that its
 // machine does the same, and that it stands where the history has the pause last.
 func (c *crowd) crossed(id int64) {
-	events, err := c.h.Daemon.Desk().Events(context.Background(), id)
+	events, err := c.h.Daemon.Jobs().Events(context.Background(), id)
 	if err != nil {
 		c.t.Error(err)
 		return
@@ -530,7 +530,7 @@ func (c *crowd) released(job int64) {
 	if j := c.h.Job(job); j.State != ledger.Held {
 		return
 	}
-	events, err := c.h.Daemon.Desk().Events(context.Background(), job)
+	events, err := c.h.Daemon.Jobs().Events(context.Background(), job)
 	if err != nil {
 		c.t.Error(err)
 		return

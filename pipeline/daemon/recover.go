@@ -37,10 +37,10 @@ func (d *Daemon) recover(ctx context.Context) error {
 			return err
 		}
 	}
-	if _, err := d.desk.Prune(ctx, 0); err != nil {
+	if _, err := d.jobs.Prune(ctx, 0); err != nil {
 		return err
 	}
-	if _, err := d.desk.Strip(ctx, 0); err != nil {
+	if _, err := d.jobs.Strip(ctx, 0); err != nil {
 		return err
 	}
 	for _, folder := range folders {
@@ -67,7 +67,7 @@ func (d *Daemon) recover(ctx context.Context) error {
 func (d *Daemon) inboxFolders() ([]string, error) {
 	for _, dev := range d.settings.Devices {
 		if err := d.taker.MakeDir(dev.Name); err != nil {
-			return nil, store.Explain(fmt.Errorf("making the inbox of %q: %w", dev.Name, err))
+			return nil, store.WithAdvice(fmt.Errorf("making the inbox of %q: %w", dev.Name, err))
 		}
 	}
 	entries, err := d.opts.FS.ReadDir(d.settings.Inbox)
@@ -111,7 +111,7 @@ func (d *Daemon) passNumbers(folders []string) error {
 
 // unrecorded finds the jobs of which more sendings were begun than the ledger knows.
 func (d *Daemon) unrecorded(ctx context.Context) error {
-	jobs, err := d.desk.Jobs(ctx, ledger.Filter{Unended: true})
+	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{Unended: true})
 	if err != nil {
 		return err
 	}
@@ -124,10 +124,10 @@ func (d *Daemon) unrecorded(ctx context.Context) error {
 			continue
 		}
 		blocks, total := j.Send.Blocks, j.Send.Total
-		if prog, err := d.desk.Program(ctx, j.ID); err == nil { // else nothing is sent of it again
+		if prog, err := d.jobs.Program(ctx, j.ID); err == nil { // else nothing is sent of it again
 			blocks, total = len(prog.Blocks), int64(prog.Len())
 		}
-		if j, err = d.desk.Unrecorded(ctx, j.ID, n, blocks, total); err != nil {
+		if j, err = d.jobs.Unrecorded(ctx, j.ID, n, blocks, total); err != nil {
 			return err
 		}
 		d.log.Warn("the ledger did not know that this job was sent", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
@@ -138,7 +138,7 @@ func (d *Daemon) unrecorded(ctx context.Context) error {
 
 // cutShort finds the jobs whose sending a kill ended. What is not known about them is said so.
 func (d *Daemon) cutShort(ctx context.Context) error {
-	jobs, err := d.desk.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
+	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
 	if err != nil {
 		return err
 	}
@@ -146,7 +146,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 		if j.State == ledger.Stopped && j.Send.End != "" {
 			continue
 		}
-		j, err := d.desk.CutShort(ctx, j.ID)
+		j, err := d.jobs.CutShort(ctx, j.ID)
 		if err != nil {
 			return err
 		}
@@ -158,7 +158,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 
 // takeBack holds a device's jobs again that a person let go and that are not begun.
 func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) error {
-	held, err := d.desk.TakeBack(ctx, dev, since)
+	held, err := d.jobs.TakeBack(ctx, dev, since)
 	for _, j := range held {
 		d.log.Warn("let go, but not begun before "+since+": it waits for a person again",
 			zap.Int64("job", j.ID), zap.String("device", dev.Name), zap.String("file", j.File))
@@ -168,7 +168,7 @@ func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) err
 
 // tellOrphans says which jobs wait for a device that is not in the workroom file any more.
 func (d *Daemon) tellOrphans(ctx context.Context) error {
-	jobs, err := d.desk.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Pending, ledger.Held, ledger.Stopped}})
+	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Pending, ledger.Held, ledger.Stopped}})
 	if err != nil {
 		return err
 	}

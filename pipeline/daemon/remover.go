@@ -12,7 +12,7 @@ import (
 
 // remover removes what is old.
 type remover struct {
-	desk     *control.Desk
+	jobs     *control.Jobs
 	store    *store.Store
 	returned string
 	log      *zap.Logger
@@ -29,7 +29,7 @@ func (r remover) run(ctx context.Context) {
 	for {
 		programs, drafts := r.keep()
 		if programs > 0 || drafts > 0 {
-			agrees, err := r.desk.ClockAgrees(ctx)
+			agrees, err := r.jobs.ClockAgrees(ctx)
 			r.stays(ctx, "whether the clock is right cannot be told, so that nothing old is removed", err)
 			switch {
 			case agrees:
@@ -50,10 +50,10 @@ func (r remover) run(ctx context.Context) {
 
 // remove takes whole jobs first, so that nothing is stripped that goes anyway.
 func (r remover) remove(ctx context.Context, programs, drafts time.Duration) {
-	n, err := r.desk.Prune(ctx, drafts)
+	n, err := r.jobs.Prune(ctx, drafts)
 	r.stays(ctx, "old jobs could not be removed", err)
 	r.removed("old jobs removed", n, drafts)
-	n, err = r.desk.Strip(ctx, programs)
+	n, err = r.jobs.Strip(ctx, programs)
 	r.stays(ctx, "programs and pictures of old jobs could not be removed", err)
 	r.removed("programs and pictures of old jobs removed", n, programs)
 	if programs > 0 {

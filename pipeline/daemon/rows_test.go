@@ -30,7 +30,7 @@ func (x *changed) changeRow(when string) string {
 	}
 	column, undo := x.damageRow(table, key)
 	what := table + "." + column
-	desk, ctx := x.h.Daemon.Desk(), context.Background()
+	desk, ctx := x.h.Daemon.Jobs(), context.Background()
 	answers := map[string]string(nil)
 	if when == "asked" {
 		answers = map[string]string{"allowance": "10mm"}
@@ -177,8 +177,8 @@ func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 	if err := errors.Join(h.Damage(fmt.Sprintf(row, "pen-1")), h.Damage("UPDATE jobs SET style = 'x' WHERE id = 2")); err != nil {
 		t.Fatal(err)
 	}
-	h.Daemon.Desk().Kick("pen-1")
-	h.Daemon.Desk().Kick("pen-2")
+	h.Daemon.Jobs().Kick("pen-1")
+	h.Daemon.Jobs().Kick("pen-2")
 	h.Drop("pen-1", "d.svg", "d")
 	h.Drop("pen-3", "e.svg", "e")
 	h.Becomes(5, ledger.Completed) // another device is not held up
@@ -199,14 +199,14 @@ func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Becomes(4, ledger.Completed)
-	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(3, ledger.Completed) // the waiting one before it is stepped past
 	if got := h.Device.Sendings("pen-2"); len(got) != 1 {
 		t.Errorf("sent %q", got)
 	}
-	list, err := h.Daemon.Desk().Jobs(t.Context(), ledger.Filter{Faulty: true, Unended: true})
+	list, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{Faulty: true, Unended: true})
 	if err != nil || len(list) != 1 || list[0].ID != 2 || list[0].Fault == "" {
 		t.Errorf("told is %+v, %v", list, err)
 	}
@@ -259,7 +259,7 @@ func TestJournalTakenAway(t *testing.T) {
 	if got := h.Device.Sendings("roll-plotter"); len(got) != 1 {
 		t.Errorf("sent %q", got)
 	}
-	if err := h.Daemon.Desk().Resume(t.Context(), 1, "", ""); err == nil {
+	if err := h.Daemon.Jobs().Resume(t.Context(), 1, "", ""); err == nil {
 		t.Error("it goes on although nobody says from where")
 	}
 	// A waiting job of a cutter, sent twice: the database of before knows neither.
@@ -270,7 +270,7 @@ func TestJournalTakenAway(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Start()
-	desk := h.Daemon.Desk()
+	desk := h.Daemon.Jobs()
 	if err := desk.Release(t.Context(), 2, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}

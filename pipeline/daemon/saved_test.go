@@ -166,7 +166,7 @@ func (x *changed) run(n int) string {
 		x.again(file, undo)
 	case "stopped":
 		for _, from := range []string{"start", "piece", ""} {
-			err := x.h.Daemon.Desk().Resume(x.h.T.Context(), x.id, from, control.BedClear)
+			err := x.h.Daemon.Jobs().Resume(x.h.T.Context(), x.id, from, control.BedClear)
 			if err == nil {
 				x.fault("it goes on from %q though %q %s", from, file, change)
 				return when
@@ -174,7 +174,7 @@ func (x *changed) run(n int) string {
 			x.refused(err.Error(), file)
 		}
 		undo()
-		if err := x.h.Daemon.Desk().Resume(x.h.T.Context(), x.id, "start", control.BedClear); err != nil {
+		if err := x.h.Daemon.Jobs().Resume(x.h.T.Context(), x.id, "start", control.BedClear); err != nil {
 			x.fault("brought back it does not go on: %v", err)
 		}
 		x.h.Becomes(x.id, ledger.Completed)
@@ -184,7 +184,7 @@ func (x *changed) run(n int) string {
 }
 
 func (x *changed) find(name string) ledger.Job {
-	jobs, err := x.h.Daemon.Desk().Jobs(context.Background(), ledger.Filter{Device: x.device})
+	jobs, err := x.h.Daemon.Jobs().Jobs(context.Background(), ledger.Filter{Device: x.device})
 	if err != nil {
 		x.fault("%v", err)
 	}
@@ -195,7 +195,7 @@ func (x *changed) find(name string) ledger.Job {
 }
 
 func (x *changed) release(answers map[string]string) {
-	if err := x.h.Daemon.Desk().Release(context.Background(), x.id, answers, control.BedClear); err != nil {
+	if err := x.h.Daemon.Jobs().Release(context.Background(), x.id, answers, control.BedClear); err != nil {
 		x.fault("%v", err)
 	}
 }
@@ -228,7 +228,7 @@ func (x *changed) sent(times int) {
 // again makes a new job of one that ended: where its draft or its ticket is not what was saved it is
 // refused before that is brought back.
 func (x *changed) again(file string, undo func()) {
-	desk := x.h.Daemon.Desk()
+	desk := x.h.Daemon.Jobs()
 	if !strings.HasPrefix(file, "program.") {
 		if _, err := desk.Again(context.Background(), x.id); err == nil || !errors.Is(err, control.ErrNotSaved) {
 			x.fault("made again all the same: %v", err)

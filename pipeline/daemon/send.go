@@ -22,7 +22,7 @@ import (
 // piece on it, perhaps with the tool down, and only a person can say what is to become of it. The same
 // holds while the ledger's line of a job is damaged that may be such a one.
 func (w *worker) sendNext(ctx context.Context) (bool, error) {
-	begun, err := w.d.desk.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
+	begun, err := w.d.jobs.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
 	if err != nil {
 		return false, err
 	}
@@ -45,13 +45,13 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 // folder, say that sending begins before the first byte may go, and how it ended before anything else is sent to this device.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
-	if err := w.d.store.Still(); err != nil {
+	if err := w.d.store.StillThere(); err != nil {
 		return err
 	}
 	if err := w.noPort(ctx, j); err != nil {
 		return err
 	}
-	prog, err := w.d.desk.Sendable(ctx, j)
+	prog, err := w.d.jobs.Sendable(ctx, j)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -66,7 +66,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 		if stale || err != nil {
 			return w.putAside(ctx, j.ID, err)
 		}
-		if j, err = w.d.desk.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
+		if j, err = w.d.jobs.Begin(ctx, j.ID, len(prog.Blocks), int64(prog.Len())); err != nil {
 			if control.IsRefusal(err) {
 				return nil // a person was faster
 			}
@@ -93,7 +93,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	last := context.WithoutCancel(ctx)
 	id := j.ID
 	err = w.lasting(ctx, "journal", func() (err error) {
-		j, err = w.d.desk.Close(last, id, end)
+		j, err = w.d.jobs.Close(last, id, end)
 		if errors.Is(err, ledger.ErrNoJob) { // no wish removes a job that is being sent: its row is damaged
 			err = fmt.Errorf("the ledger has no line of job %d, which was sent%s", id, ledger.MendRow)
 		}
@@ -128,7 +128,7 @@ func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 	if gone == nil {
 		return nil
 	}
-	waits, err := w.d.desk.AwaitPort(ctx, j.ID, gone)
+	waits, err := w.d.jobs.AwaitPort(ctx, j.ID, gone)
 	if waits {
 		return gone
 	}
@@ -146,10 +146,10 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 		}
 	}()
 	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
-		Attach: func(h control.Hands) { w.d.desk.Attach(j.ID, h) },
+		Attach: func(h control.Sending) { w.d.jobs.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device = j.ID, j.Device
-			w.d.desk.Moment(p)
+			w.d.jobs.Progress(p)
 		},
 		Draft: func() (job.Draft, error) { return w.draft(ctx, j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,

@@ -12,23 +12,23 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// moment is when a program was made, and under which settings of this run.
-type moment struct {
+// stamp is when a program was made, and under which settings of this run.
+type stamp struct {
 	taken int64
 	at    time.Time
 }
 
-func (d *Daemon) moment() moment { return moment{d.taken.Load(), time.Now()} }
+func (d *Daemon) now() stamp { return stamp{d.taken.Load(), time.Now()} }
 
 // lately is how old a program may be that is sent without a look whether it would be made otherwise now:
 // what was measured may change at any time, but hardly between the making and the sending of a job that
 // waits for nothing.
 const lately = 5 * time.Second
 
-func (m moment) fresh(now moment) bool { return m.taken == now.taken && now.at.Sub(m.at) < lately }
+func (m stamp) fresh(now stamp) bool { return m.taken == now.taken && now.at.Sub(m.at) < lately }
 
 // madeAt notes when a job's program was made.
-func (w *worker) madeAt(job int64, m moment) {
+func (w *worker) madeAt(job int64, m stamp) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.made[job] = m
@@ -39,7 +39,7 @@ func (w *worker) madeAt(job int64, m moment) {
 // let go anew: nobody has seen it yet.
 func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog devices.Program) (bool, error) {
 	w.mu.Lock()
-	fresh := w.made[j.ID].fresh(w.d.moment())
+	fresh := w.made[j.ID].fresh(w.d.now())
 	delete(w.made, j.ID) // it is sent now or made anew
 	w.mu.Unlock()
 	if fresh {
@@ -50,7 +50,7 @@ func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog 
 		return false, err
 	}
 	log.Warn("its draft would be made otherwise now than when it was made, so it is made anew")
-	if _, err = w.d.desk.MakeAnew(ctx, j.ID); control.IsRefusal(err) {
+	if _, err = w.d.jobs.MakeAnew(ctx, j.ID); control.IsRefusal(err) {
 		err = nil // a person was faster: it is canceled or held now
 	}
 	return true, err

@@ -27,7 +27,7 @@ func TestMadeOtherwiseNow(t *testing.T) {
 	h.Start()
 	release := func(id int64) {
 		t.Helper()
-		if err := h.Daemon.Desk().Release(t.Context(), id, nil, control.BedClear); err != nil {
+		if err := h.Daemon.Jobs().Release(t.Context(), id, nil, control.BedClear); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -71,7 +71,7 @@ func TestDeviceChangesUnderAJob(t *testing.T) {
 	h.Start() // job 1 stands stopped, and the others wait behind it
 	h.Drop("roll-plotter", "next.svg", "n")
 	h.Until("the next is made", func() bool { return h.Job(2).Ready })
-	if _, err := h.Daemon.Desk().ToolUp(t.Context(), 2, control.ToolUpDry, ""); err != nil {
+	if _, err := h.Daemon.Jobs().ToolUp(t.Context(), 2, control.ToolUpDry, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Until("the trial is made", func() bool { return h.Job(3).Ready })
@@ -87,10 +87,10 @@ func TestDeviceChangesUnderAJob(t *testing.T) {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
 		}
 	}
-	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
-	err := h.Daemon.Desk().Release(t.Context(), 4, nil, "")
+	err := h.Daemon.Jobs().Release(t.Context(), 4, nil, "")
 	if !control.IsRefusal(err) || !strings.Contains(err.Error(), "moves a cutter") {
 		t.Errorf("%v", err)
 	}

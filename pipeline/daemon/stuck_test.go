@@ -98,7 +98,7 @@ func (c *crowd) stuck(jobs ...ledger.Job) string {
 			})
 		}
 		c.mu.Unlock()
-		events, err := c.h.Daemon.Desk().Events(context.Background(), j.ID)
+		events, err := c.h.Daemon.Jobs().Events(context.Background(), j.ID)
 		for _, e := range events {
 			fmt.Fprintf(&b, "  %s %s: %s\n", e.At.UTC().Format(clock), e.Kind, e.Text)
 		}

@@ -18,7 +18,7 @@ import (
 func TestCancelRunning(t *testing.T) {
 	h := daemontest.New(t)
 	id := h.Running("roll-plotter")
-	if err := h.Daemon.Desk().Cancel(t.Context(), id); err != nil {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
 	j := h.Becomes(id, ledger.Canceled)
@@ -26,7 +26,7 @@ func TestCancelRunning(t *testing.T) {
 		t.Errorf("%+v", j.Send)
 	}
 	var refusal *control.Refusal
-	if err := h.Daemon.Desk().Cancel(t.Context(), id); !errors.As(err, &refusal) || !strings.Contains(refusal.Hint, "again 1") {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), id); !errors.As(err, &refusal) || !strings.Contains(refusal.Hint, "again 1") {
 		t.Errorf("a second cancel: %v", err)
 	}
 }
@@ -34,17 +34,17 @@ func TestCancelRunning(t *testing.T) {
 func TestPauseAndGoOnInPlace(t *testing.T) {
 	h := daemontest.New(t)
 	id := h.Running("roll-plotter")
-	if err := h.Daemon.Desk().Pause(t.Context(), id); err != nil {
+	if err := h.Daemon.Jobs().Pause(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
 	j := h.Becomes(id, ledger.Stopped)
 	if j.Reason != "paused by a person" {
 		t.Errorf("reason %q", j.Reason)
 	}
-	if err := h.Daemon.Desk().Resume(t.Context(), id, "start", ""); !control.IsRefusal(err) {
+	if err := h.Daemon.Jobs().Resume(t.Context(), id, "start", ""); !control.IsRefusal(err) {
 		t.Errorf("a paused job began elsewhere: %v", err)
 	}
-	if err := h.Daemon.Desk().Resume(t.Context(), id, "", ""); err != nil {
+	if err := h.Daemon.Jobs().Resume(t.Context(), id, "", ""); err != nil {
 		t.Fatal(err)
 	}
 	close(h.Device.Hold)
@@ -74,7 +74,7 @@ func TestStoppedDaemon(t *testing.T) {
 			h.Drop("roll-plotter", "next.svg", "n")
 			h.Drop("knife-table", "other.svg", "o")
 			h.Becomes(3, ledger.Held)
-			if err := h.Daemon.Desk().Release(t.Context(), h.HeldOn("knife-table"), nil, control.BedClear); err != nil {
+			if err := h.Daemon.Jobs().Release(t.Context(), h.HeldOn("knife-table"), nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			h.Until("the other device went on", func() bool { return len(h.Device.Sendings("knife-table")) == 1 })
@@ -82,10 +82,10 @@ func TestStoppedDaemon(t *testing.T) {
 				t.Fatalf("sent unasked: %q", got)
 			}
 			var refusal *control.Refusal
-			if err := h.Daemon.Desk().Resume(t.Context(), id, "", ""); !errors.As(err, &refusal) || len(refusal.Points) < 2 {
+			if err := h.Daemon.Jobs().Resume(t.Context(), id, "", ""); !errors.As(err, &refusal) || len(refusal.Points) < 2 {
 				t.Fatalf("resume without a place gives %v", err)
 			}
-			if err := h.Daemon.Desk().Resume(t.Context(), id, from, ""); err != nil {
+			if err := h.Daemon.Jobs().Resume(t.Context(), id, from, ""); err != nil {
 				t.Fatal(err)
 			}
 			h.Becomes(id, ledger.Completed)
@@ -112,7 +112,7 @@ func TestFaultOfTheDevice(t *testing.T) {
 	if !strings.Contains(j.Reason, "out of range") || j.Send.Tool != ledger.Unknown || j.Send.Sure != 3 {
 		t.Errorf("%q, %+v", j.Reason, j.Send)
 	}
-	points, err := h.Daemon.Desk().Points(t.Context(), 1)
+	points, err := h.Daemon.Jobs().Points(t.Context(), 1)
 	if err != nil || len(points) != 3 {
 		t.Fatalf("%+v, %v", points, err)
 	}
@@ -120,7 +120,7 @@ func TestFaultOfTheDevice(t *testing.T) {
 	if points[1].From != "piece" || points[1].Block != 3 || points[2].From != "stroke" || points[2].Block != 4 {
 		t.Errorf("%+v", points)
 	}
-	if err := h.Daemon.Desk().Cancel(t.Context(), 1); err != nil {
+	if err := h.Daemon.Jobs().Cancel(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
 	if j := h.Becomes(1, ledger.Canceled); !strings.Contains(j.Reason, "last sure stroke is number 3") {
@@ -142,7 +142,7 @@ func TestHoldReleaseAgain(t *testing.T) {
 	h := daemontest.New(t)
 	h.Device.Hold = make(chan struct{})
 	h.Start()
-	desk := h.Daemon.Desk()
+	desk := h.Daemon.Jobs()
 	h.Drop("roll-plotter", "a.svg", "a\nb")
 	h.Becomes(1, ledger.Processing)
 	h.Drop("roll-plotter", "b.svg", "c\nd")
@@ -181,7 +181,7 @@ func TestHoldReleaseAgain(t *testing.T) {
 func TestQuestionIsAnswered(t *testing.T) {
 	h := daemontest.New(t)
 	h.Start()
-	desk := h.Daemon.Desk()
+	desk := h.Daemon.Jobs()
 	h.Drop("roll-plotter", "ask.svg", "ASK")
 	h.Drop("knife-table", "ask.svg", "ASK too")
 	h.Becomes(1, ledger.Held)
@@ -206,7 +206,7 @@ func TestQuestionIsAnswered(t *testing.T) {
 	}
 }
 
-func TestSocketReachesTheDesk(t *testing.T) {
+func TestSocketReachesTheJobs(t *testing.T) {
 	h := daemontest.New(t)
 	if _, err := control.Dial(t.Context(), h.Settings.Store); !errors.Is(err, control.ErrNoDaemon) {
 		t.Errorf("without a daemon: %v", err)

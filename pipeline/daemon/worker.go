@@ -31,13 +31,13 @@ type worker struct {
 	mu      sync.Mutex
 	trouble map[string]string
 	// made is when the programs of waiting jobs were made by this run, guarded by mu.
-	made map[int64]moment
+	made map[int64]stamp
 }
 
 func (d *Daemon) startWorker(dev job.Device) *worker {
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
-		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]moment{}}
+		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]stamp{}}
 	var both sync.WaitGroup
 	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
 	both.Go(func() { w.loop(ctx, "send", w.sendNext) })
@@ -67,7 +67,7 @@ func (d *Daemon) stopWorkers(limit context.Context) error {
 
 // loop does one thing after the other until there is nothing left, then waits for a kick.
 func (w *worker) loop(ctx context.Context, stage string, next func(context.Context) (did bool, err error)) {
-	kicks, leave := w.d.desk.Listen(w.device.Name)
+	kicks, leave := w.d.jobs.Listen(w.device.Name)
 	defer leave()
 	for ctx.Err() == nil {
 		did, err := next(ctx)
@@ -97,7 +97,7 @@ func (w *worker) oldest(ctx context.Context, what string, f ledger.Filter) (j le
 	f.Device, f.States, f.Limit, f.Faulty = w.device.Name, []ledger.State{ledger.Pending}, 1, true
 	var faults []error
 	for {
-		jobs, err := w.d.desk.Jobs(ctx, f)
+		jobs, err := w.d.jobs.Jobs(ctx, f)
 		if err != nil {
 			return j, false, err
 		}
@@ -159,14 +159,14 @@ func (w *worker) lasting(ctx context.Context, stage string, fn func() error) err
 func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
 	log.Error("a file of this job cannot be used", zap.Error(cause))
 	if j.State == ledger.Processing {
-		_, err := w.d.desk.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
+		_, err := w.d.jobs.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
 		return err
 	}
 	reason := cause.Error()
 	if _, err := w.draft(ctx, j); err == nil {
 		reason += fmt.Sprintf("; its draft is whole: `tracewheel again %d` makes a new job of it", j.ID)
 	}
-	_, err := w.d.desk.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, reason)
+	_, err := w.d.jobs.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, reason)
 	if control.IsRefusal(err) {
 		return nil // a person was faster
 	}

@@ -141,7 +141,7 @@ func (d *Demo) Drop() error {
 // Watch tells how the jobs go until all have ended, and more than at the last Finish, or ctx ends.
 // release lets the cutter's job go, as a person at the machine would.
 func (d *Demo) Watch(ctx context.Context, release bool) error {
-	moments, stop := d.shop.Desk().Subscribe()
+	moments, stop := d.shop.Jobs().Subscribe()
 	defer stop()
 	tick := time.NewTicker(150 * time.Millisecond)
 	defer tick.Stop()
@@ -153,7 +153,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 		case m := <-moments:
 			d.tellProgress(m, percent)
 		case <-tick.C:
-			jobs, err := d.shop.Desk().Jobs(ctx, ledger.Filter{})
+			jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{})
 			if err != nil {
 				return err
 			}
@@ -170,7 +170,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 					ended++
 				}
 				if j.State == ledger.Held && j.Ready && release && j.Device == demoCutter {
-					switch err := d.shop.Desk().Release(control.ByDemo(ctx), j.ID, nil, control.BedClear); {
+					switch err := d.shop.Jobs().Release(control.ByDemo(ctx), j.ID, nil, control.BedClear); {
 					case err == nil:
 						fmt.Fprintf(d.out, "job %d    released by the demo itself; in a workroom a person at the machine does that\n", j.ID)
 					case !control.IsRefusal(err): // the one before it may not have ended
@@ -254,7 +254,7 @@ func (d *Demo) cutView() picture.View {
 }
 
 func (d *Demo) summary(ctx context.Context) error {
-	jobs, err := d.shop.Desk().Jobs(ctx, ledger.Filter{})
+	jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{})
 	if err != nil {
 		return err
 	}

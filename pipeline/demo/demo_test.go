@@ -25,12 +25,12 @@ func TestDemoDoesNotSayThatAPersonReleased(t *testing.T) {
 	if err := d.Watch(ctx, true); err != nil {
 		t.Fatal(err)
 	}
-	jobs, err := d.shop.Desk().Jobs(ctx, ledger.Filter{Device: demoCutter})
+	jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{Device: demoCutter})
 	if err != nil || len(jobs) == 0 {
 		t.Fatalf("%d jobs, %v", len(jobs), err)
 	}
 	for _, j := range jobs {
-		events, err := d.shop.Desk().Events(ctx, j.ID)
+		events, err := d.shop.Jobs().Events(ctx, j.ID)
 		if err != nil {
 			t.Fatal(err)
 		}

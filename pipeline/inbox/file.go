@@ -44,7 +44,7 @@ func (t *Taker) file(ctx context.Context, all []*filing) {
 	for _, f := range claimed(all) {
 		err, is := synced[f.device]
 		if !is {
-			err = store.Explain(t.FS.SyncDir(t.Dir(f.device)))
+			err = store.WithAdvice(t.FS.SyncDir(t.Dir(f.device)))
 			synced[f.device] = err
 		}
 		f.err = err

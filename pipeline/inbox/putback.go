@@ -17,7 +17,7 @@ func (t *Taker) putBack(c claim) error {
 	for n := 1; ; n++ {
 		err := t.putBackAs(&c, n)
 		if !errors.Is(err, fs.ErrExist) {
-			return store.Explain(errors.Join(err, t.FS.SyncDir(t.Dir(c.device))))
+			return store.WithAdvice(errors.Join(err, t.FS.SyncDir(t.Dir(c.device))))
 		}
 	}
 }

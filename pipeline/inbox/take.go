@@ -101,7 +101,7 @@ type Taken struct {
 // TakeAll takes several files, no two of which share a ticket, and says of each what became of it.
 func (t *Taker) TakeAll(ctx context.Context, takes []Take) []Taken {
 	out := make([]Taken, len(takes))
-	still := t.Store.Still()
+	still := t.Store.StillThere()
 	all := make([]*filing, len(takes))
 	for i, take := range takes {
 		all[i] = &filing{err: still}
@@ -146,7 +146,7 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 		if !errors.Is(err, fs.ErrExist) { // else the number is somebody's, and the next try has another
 			t.spare = job
 		}
-		return claim{}, store.Explain(fmt.Errorf("taking %q out of the inbox: %w", from, err))
+		return claim{}, store.WithAdvice(fmt.Errorf("taking %q out of the inbox: %w", from, err))
 	}
 	if err := t.FS.NoWriter(c.path); errors.Is(err, store.ErrWriting) {
 		t.spare = job
@@ -210,7 +210,7 @@ func (t *Taker) remove(c claim) error {
 			continue // no ticket, or its file went before
 		}
 		if err := t.FS.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return store.Explain(fmt.Errorf("removing a taken file from the inbox: %w", err))
+			return store.WithAdvice(fmt.Errorf("removing a taken file from the inbox: %w", err))
 		}
 	}
 	return nil

@@ -31,7 +31,7 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return "", nil
 		}
-		return "", store.Explain(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
+		return "", store.WithAdvice(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
 	}
 	c.ticketPath = to
 	return to, nil

@@ -74,7 +74,7 @@ type Run struct {
 	Held *ledger.Place
 	// Attach hands over the control by which people pause, resume and cancel this sending; it is
 	// called once, before the first byte.
-	Attach func(control.Hands)
+	Attach func(control.Sending)
 	// Progress is called now and then from one goroutine. Job, Device and State are filled in here;
 	// Sure is a stroke and SureBlock a block, -1 where nothing is sure.
 	Progress func(control.Progress)

@@ -29,10 +29,10 @@ type Sender struct {
 	room func() *config.Workroom
 	rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
 	log  *zap.Logger
-	// open is port.Open unless a test puts a line in memory in its place.
+	// Open is port.Open unless a test puts a line in memory in its place.
 	Open  func(devices.PortProfile) (devices.Line, error)
 	where machines.Places
-	// liftLimit and confirmLimit are those of port.Options; a test has less patience.
+	// LiftLimit and ConfirmLimit are those of talk.Options; a test has less patience.
 	LiftLimit, ConfirmLimit time.Duration
 }
 

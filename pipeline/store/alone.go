@@ -8,14 +8,14 @@ import (
 	"time"
 )
 
-// Alone runs fn while no other caller with the same lock file runs its own, in this process or in
+// WithLock runs fn while no other caller with the same lock file runs its own, in this process or in
 // another; it waits for them until ctx ends. The lock file stays: removing it would let two callers
 // lock two files of one name. What fn shares with other callers is files: the
 // lock orders nothing in memory.
-func Alone(ctx context.Context, path string, fn func() error) (err error) {
+func WithLock(ctx context.Context, path string, fn func() error) (err error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, PrivateFile)
 	if err != nil {
-		return Explain(fmt.Errorf("locking %q: %w", path, err))
+		return WithAdvice(fmt.Errorf("locking %q: %w", path, err))
 	}
 	defer func() { err = errors.Join(err, f.Close()) }() // which unlocks
 	for {

@@ -16,7 +16,7 @@ func TestAlone(t *testing.T) {
 	var inside, crowded, runs atomic.Int32
 	for range 20 {
 		all.Go(func() {
-			err := Alone(t.Context(), path, func() error {
+			err := WithLock(t.Context(), path, func() error {
 				if inside.Add(1) > 1 {
 					crowded.Add(1)
 				}
@@ -34,10 +34,10 @@ func TestAlone(t *testing.T) {
 	if crowded.Load() > 0 || runs.Load() != 20 {
 		t.Errorf("%d came while another was there, %d in all", crowded.Load(), runs.Load())
 	}
-	err := Alone(t.Context(), path, func() error {
+	err := WithLock(t.Context(), path, func() error {
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
-		return Alone(ctx, path, func() error { return nil })
+		return WithLock(ctx, path, func() error { return nil })
 	})
 	if err == nil {
 		t.Error("two at once")

@@ -25,7 +25,7 @@ func (s *Store) Begin(job int64) error {
 		err = s.fs.SyncDir(dir)
 	}
 	if err != nil {
-		return Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+		return WithAdvice(fmt.Errorf("making the folder of job %d: %w", job, err))
 	}
 	return nil
 }
@@ -57,12 +57,12 @@ func (s *Store) LedgerAside() (string, error) {
 		}
 	}
 	if err := MakeDirs(s.fs, to, Private); err != nil {
-		return "", Explain(err)
+		return "", WithAdvice(err)
 	}
 	for _, end := range []string{"-wal", "-shm", ""} {
 		err := s.fs.Rename(s.LedgerPath()+end, filepath.Join(to, filepath.Base(s.LedgerPath())+end))
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return "", Explain(fmt.Errorf("setting the ledger aside: %w", err))
+			return "", WithAdvice(fmt.Errorf("setting the ledger aside: %w", err))
 		}
 	}
 	return to, errors.Join(s.fs.SyncDir(to), s.fs.SyncDir(stray), s.fs.SyncDir(s.dir))

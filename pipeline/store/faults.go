@@ -23,9 +23,9 @@ var (
 	ErrReplaced = errors.New("the store was moved or removed while this daemon ran")
 )
 
-// Explain turns a system's error into one that says what mends it; the system's own word is kept
+// WithAdvice turns a system's error into one that says what mends it; the system's own word is kept
 // within. Errors it does not know come back as they are.
-func Explain(err error) error {
+func WithAdvice(err error) error {
 	switch {
 	case err == nil, errors.Is(err, ErrFull), errors.Is(err, ErrReadOnly):
 		return err

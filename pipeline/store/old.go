@@ -34,14 +34,14 @@ func (s *Store) RemoveFiles(job int64, names []string) error {
 			err = s.fs.Remove(filepath.Join(s.JobDir(job), name))
 		}
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return Explain(fmt.Errorf("removing %q of job %d: %w", name, job, err))
+			return WithAdvice(fmt.Errorf("removing %q of job %d: %w", name, job, err))
 		}
 	}
 	err := s.fs.SyncDir(s.JobDir(job))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	return Explain(err)
+	return WithAdvice(err)
 }
 
 // seenFile holds when each folder in stray/ and returned/ was first seen there. Their own dates do not
@@ -86,7 +86,7 @@ func (s *Store) Expire(returned string, now time.Time, keep time.Duration) (n in
 				continue
 			}
 			if err := RemoveTree(s.fs, filepath.Join(in.dir, e.Name())); err != nil {
-				return n, Explain(fmt.Errorf("removing the old folder %q: %w", e.Name(), err))
+				return n, WithAdvice(fmt.Errorf("removing the old folder %q: %w", e.Name(), err))
 			}
 			if err := s.fs.SyncDir(in.dir); err != nil {
 				return n, err

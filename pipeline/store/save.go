@@ -33,7 +33,7 @@ func SaveFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) 
 		err = fsys.SyncDir(filepath.Dir(path))
 	}
 	if err != nil {
-		return Sum{}, Explain(fmt.Errorf("saving %q: %w", path, err))
+		return Sum{}, WithAdvice(fmt.Errorf("saving %q: %w", path, err))
 	}
 	return sum, nil
 }
@@ -99,11 +99,11 @@ func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	}
 	dir := s.JobDir(job)
 	if err := MakeDirs(s.fs, dir, Private); err != nil {
-		return Sum{}, Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+		return Sum{}, WithAdvice(fmt.Errorf("making the folder of job %d: %w", job, err))
 	}
 	sum, err := putFile(s.fs, filepath.Join(dir, name), r, PrivateFile)
 	if err != nil {
-		err = Explain(fmt.Errorf("saving %q of job %d: %w", name, job, err))
+		err = WithAdvice(fmt.Errorf("saving %q of job %d: %w", name, job, err))
 	}
 	return sum, err
 }
@@ -118,14 +118,14 @@ func (s *Store) MakeJob(job int64) error {
 	if err == nil || errors.Is(err, fs.ErrExist) {
 		return nil
 	}
-	return Explain(fmt.Errorf("making the folder of job %d: %w", job, err))
+	return WithAdvice(fmt.Errorf("making the folder of job %d: %w", job, err))
 }
 
 // SyncJobs makes the names of the jobs' folders durable.
-func (s *Store) SyncJobs() error { return Explain(s.fs.SyncDir(s.jobsDir())) }
+func (s *Store) SyncJobs() error { return WithAdvice(s.fs.SyncDir(s.jobsDir())) }
 
 // SyncJob makes the names of a job's files durable.
-func (s *Store) SyncJob(job int64) error { return Explain(s.fs.SyncDir(s.JobDir(job))) }
+func (s *Store) SyncJob(job int64) error { return WithAdvice(s.fs.SyncDir(s.JobDir(job))) }
 
 // Named is a file in memory.
 type Named struct {

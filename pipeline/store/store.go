@@ -27,7 +27,7 @@ type Store struct {
 func Open(dir string, fsys FS) (*Store, error) {
 	s := &Store{dir: dir, fs: fsys}
 	if err := MakeDirs(fsys, s.jobsDir(), Private); err != nil {
-		return nil, Explain(fmt.Errorf("making the store %q: %w", dir, err))
+		return nil, WithAdvice(fmt.Errorf("making the store %q: %w", dir, err))
 	}
 	lock, err := takeLock(filepath.Join(dir, "lock"))
 	if err != nil {
@@ -54,7 +54,7 @@ func (s *Store) prove() error {
 		return err
 	}
 	if err := s.fs.Remove(path); err != nil {
-		return Explain(fmt.Errorf("removing %q: %w", path, err))
+		return WithAdvice(fmt.Errorf("removing %q: %w", path, err))
 	}
 	return nil
 }
@@ -62,7 +62,7 @@ func (s *Store) prove() error {
 func takeLock(path string) (*os.File, error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, PrivateFile)
 	if err != nil {
-		return nil, Explain(fmt.Errorf("locking the store: %w", err))
+		return nil, WithAdvice(fmt.Errorf("locking the store: %w", err))
 	}
 	got, err := tryLock(f)
 	if err != nil {
@@ -79,14 +79,14 @@ func takeLock(path string) (*os.File, error) {
 		_, err = f.WriteAt([]byte(text), 0)
 	}
 	if err != nil {
-		return nil, errors.Join(Explain(fmt.Errorf("locking %q: %w", path, err)), f.Close())
+		return nil, errors.Join(WithAdvice(fmt.Errorf("locking %q: %w", path, err)), f.Close())
 	}
 	return f, nil
 }
 
 // Still tells whether the folder is still the store that was opened: ErrReplaced where it was moved,
 // removed or made anew meanwhile, so that what is written would be found by nobody.
-func (s *Store) Still() error {
+func (s *Store) StillThere() error {
 	if s.lock == nil {
 		return nil
 	}
@@ -155,7 +155,7 @@ func (s *Store) Jobs() (jobs []int64, other []string, err error) {
 // Drop removes a job's folder for good.
 func (s *Store) Drop(job int64) error {
 	if err := RemoveTree(s.fs, s.JobDir(job)); err != nil {
-		return Explain(fmt.Errorf("removing the files of job %d: %w", job, err))
+		return WithAdvice(fmt.Errorf("removing the files of job %d: %w", job, err))
 	}
 	return s.fs.SyncDir(s.jobsDir())
 }
@@ -180,7 +180,7 @@ func (s *Store) Stray() (jobs []int64, err error) {
 func (s *Store) SetAside(job int64) (string, error) {
 	stray := filepath.Join(s.dir, "stray")
 	if err := MakeDirs(s.fs, stray, Private); err != nil {
-		return "", Explain(err)
+		return "", WithAdvice(err)
 	}
 	for n := 1; ; n++ {
 		to := filepath.Join(stray, fmt.Sprintf("%d-%d", job, n))
@@ -188,7 +188,7 @@ func (s *Store) SetAside(job int64) (string, error) {
 			continue
 		}
 		if err := s.fs.Rename(s.JobDir(job), to); err != nil {
-			return "", Explain(fmt.Errorf("setting the stray folder of job %d aside: %w", job, err))
+			return "", WithAdvice(fmt.Errorf("setting the stray folder of job %d aside: %w", job, err))
 		}
 		return to, errors.Join(s.fs.SyncDir(stray), s.fs.SyncDir(s.jobsDir()))
 	}
@@ -211,7 +211,7 @@ func SweepDir(fsys FS, dir string) error {
 			err = fsys.Remove(path)
 		}
 		if err != nil {
-			return Explain(err)
+			return WithAdvice(err)
 		}
 	}
 	return nil

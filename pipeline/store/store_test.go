@@ -172,23 +172,23 @@ func TestStoreReplaced(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _ = a.Close() }()
-	if err := a.Still(); err != nil {
+	if err := a.StillThere(); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Rename(dir, dir+"-old"); err != nil {
 		t.Fatal(err)
 	}
-	if err := a.Still(); !errors.Is(err, store.ErrReplaced) {
+	if err := a.StillThere(); !errors.Is(err, store.ErrReplaced) {
 		t.Errorf("moved away: %v", err)
 	}
 	b, err := store.Open(dir, store.Disk{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := a.Still(); !errors.Is(err, store.ErrReplaced) {
+	if err := a.StillThere(); !errors.Is(err, store.ErrReplaced) {
 		t.Errorf("made anew: %v", err)
 	}
-	if err := errors.Join(b.Still(), b.Close()); err != nil {
+	if err := errors.Join(b.StillThere(), b.Close()); err != nil {
 		t.Error(err)
 	}
 }

@@ -102,11 +102,11 @@ const lockPatience = 10 * time.Second
 // record at once never take one number.
 func (c *Calibrations) withLock(change func() error) error {
 	if err := store.MakeDirs(store.Disk{}, c.dir, store.Private); err != nil {
-		return store.Explain(err)
+		return store.WithAdvice(err)
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), lockPatience)
 	defer cancel()
-	return store.Alone(ctx, filepath.Join(c.dir, "lock"), func() error {
+	return store.WithLock(ctx, filepath.Join(c.dir, "lock"), func() error {
 		if err := c.load(); err != nil {
 			return err
 		}

@@ -56,7 +56,7 @@ func Plot(room *config.Workroom, device string, wish Wish, now time.Time) (Order
 	}
 	dir := filepath.Join(room.Path(room.Folders.Inbox), device)
 	if err := store.MakeDirs(store.Disk{}, dir, store.Private); err != nil {
-		return o, "", store.Explain(err)
+		return o, "", store.WithAdvice(err)
 	}
 	file := filepath.Join(dir, o.fileName())
 	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(append(data, '\n')), 0o644)

@@ -132,7 +132,7 @@ func (h *Workroom) Until(what string, is func() bool) {
 			for _, e := range logs[max(0, len(logs)-30):] {
 				h.T.Log(e.Message, e.ContextMap())
 			}
-			jobs, _ := h.Daemon.Desk().Jobs(context.Background(), ledger.Filter{})
+			jobs, _ := h.Daemon.Jobs().Jobs(context.Background(), ledger.Filter{})
 			h.T.Fatalf("never: %s; the last jobs are %+v", what, jobs[max(0, len(jobs)-3):])
 		}
 		time.Sleep(max(h.Poll, 2*time.Millisecond))
@@ -142,7 +142,7 @@ func (h *Workroom) Until(what string, is func() bool) {
 // Job is a job as it is now, the zero one where there is none.
 func (h *Workroom) Job(id int64) ledger.Job {
 	h.T.Helper()
-	j, err := h.Daemon.Desk().Job(h.T.Context(), id)
+	j, err := h.Daemon.Jobs().Job(h.T.Context(), id)
 	if err != nil {
 		return ledger.Job{}
 	}
@@ -179,7 +179,7 @@ func (h *Workroom) Running(device string) int64 {
 	h.Drop(device, "skirt.svg", SixStrokes)
 	h.Becomes(1, ledger.Processing)
 	h.Until("bytes move", func() bool {
-		now := h.Daemon.Desk().Now()
+		now := h.Daemon.Jobs().Now()
 		return len(now) == 1 && now[0].Bytes > 3
 	})
 	return 1
@@ -188,7 +188,7 @@ func (h *Workroom) Running(device string) int64 {
 // HeldOn is the one job that is held on a device.
 func (h *Workroom) HeldOn(device string) int64 {
 	h.T.Helper()
-	jobs, err := h.Daemon.Desk().Jobs(h.T.Context(), ledger.Filter{Device: device, States: []ledger.State{ledger.Held}})
+	jobs, err := h.Daemon.Jobs().Jobs(h.T.Context(), ledger.Filter{Device: device, States: []ledger.State{ledger.Held}})
 	if err != nil || len(jobs) != 1 {
 		h.T.Fatalf("%d held jobs, %v", len(jobs), err)
 	}

@@ -17,14 +17,14 @@ type Device struct {
 	Waits bool
 }
 
-// Word is what a person at a cutter says before it moves. Nothing but a person can know it, so every
+// Confirmation is what a person at a cutter says before it moves. Nothing but a person can know it, so every
 // wish that moves a cutter carries one, and is refused without.
-type Word string
+type Confirmation string
 
 // The words.
 const (
-	BedClear   Word = "bed-clear"
-	NotShifted Word = "not-shifted"
+	BedClear   Confirmation = "bed-clear"
+	NotShifted Confirmation = "not-shifted"
 )
 
 // ReleaseSaid is how the history's line of a release begins by which a device was let go.
@@ -43,7 +43,7 @@ const (
 )
 
 // Text is what is said by it.
-func (w Word) Text() string {
+func (w Confirmation) Text() string {
 	switch w {
 	case BedClear:
 		return "the bed is clear, and the cloth is backed, flat and held, in one layer"
@@ -54,7 +54,7 @@ func (w Word) Text() string {
 }
 
 // Serve says which devices have a worker; jobs of others wait, and are not let go.
-func (d *Desk) Serve(devices []Device) {
+func (d *Jobs) Serve(devices []Device) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.served, d.leaving = slices.Clone(devices), nil
@@ -62,7 +62,7 @@ func (d *Desk) Serve(devices []Device) {
 
 // Leave is said of a device whose worker is about to leave: nothing of it is begun, let go or let go on
 // until Serve is called. It is refused while a job of it is being sent, or was let go on.
-func (d *Desk) Leave(name string) error {
+func (d *Jobs) Leave(name string) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	d.mu.Lock()
@@ -78,7 +78,7 @@ func (d *Desk) Leave(name string) error {
 }
 
 // stays refuses for a device that leaves, or becomes another, at this moment.
-func (d *Desk) stays(j *ledger.Job) error {
+func (d *Jobs) stays(j *ledger.Job) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if slices.Contains(d.leaving, j.Device) {
@@ -87,7 +87,7 @@ func (d *Desk) stays(j *ledger.Job) error {
 	return nil
 }
 
-func (d *Desk) device(name string) (dev Device, served bool) {
+func (d *Jobs) device(name string) (dev Device, served bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	i := slices.IndexFunc(d.served, func(o Device) bool { return o.Name == name })
@@ -97,14 +97,14 @@ func (d *Desk) device(name string) (dev Device, served bool) {
 	return d.served[i], true
 }
 
-func (d *Desk) cuts(device string) bool {
+func (d *Jobs) cuts(device string) bool {
 	dev, _ := d.device(device)
 	return dev.Cuts
 }
 
 // isServed refuses to let a job of a device go that is not in the workroom: it would move whenever that
 // comes back.
-func (d *Desk) isServed(j *ledger.Job) error {
+func (d *Jobs) isServed(j *ledger.Job) error {
 	if !d.serves(j.Device) {
 		return refuse("add it to the workroom file, or cancel the job",
 			fmt.Sprintf("the device %q of job %d is not in the workroom", j.Device, j.ID))
@@ -112,20 +112,20 @@ func (d *Desk) isServed(j *ledger.Job) error {
 	return d.stays(j)
 }
 
-func (d *Desk) serves(device string) bool {
+func (d *Jobs) serves(device string) bool {
 	_, served := d.device(device)
 	return served
 }
 
 // needsGo tells a job that never begins before a person has let it go: a gantry's, and a trial, which
 // is asked for by somebody who stands beside the machine.
-func (d *Desk) needsGo(j *ledger.Job) bool {
+func (d *Jobs) needsGo(j *ledger.Job) bool {
 	dev, _ := d.device(j.Device)
 	return dev.Cuts || dev.Waits || j.Answers[AnswerToolUp] != ""
 }
 
 // goWords say what such a job waits for.
-func (d *Desk) goWords(j *ledger.Job) string {
+func (d *Jobs) goWords(j *ledger.Job) string {
 	what := "ready to be drawn"
 	if d.cuts(j.Device) {
 		what = "ready to be cut"
@@ -143,7 +143,7 @@ func (d *Desk) goWords(j *ledger.Job) string {
 }
 
 // wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
-func (d *Desk) wants(j *ledger.Job, said Word, fit ...Word) error {
+func (d *Jobs) wants(j *ledger.Job, said Confirmation, fit ...Confirmation) error {
 	if !d.cuts(j.Device) || slices.Contains(fit, said) {
 		return nil
 	}
@@ -152,7 +152,7 @@ func (d *Desk) wants(j *ledger.Job, said Word, fit ...Word) error {
 }
 
 // saying adds a word to the history's line; a pen needs none.
-func (d *Desk) saying(j *ledger.Job, text string, said Word) string {
+func (d *Jobs) saying(j *ledger.Job, text string, said Confirmation) string {
 	if said == "" || !d.cuts(j.Device) {
 		return text
 	}
@@ -162,7 +162,7 @@ func (d *Desk) saying(j *ledger.Job, text string, said Word) string {
 // bedFree refuses to let a second job of a cutter go while another is cut, stands stopped or is let go
 // already: nobody can say of a bed that it is clear before something else was cut on it. wish is the verb
 // to say again then. d.wishes is held.
-func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
+func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	if !d.cuts(j.Device) || j.State.Ended() {
 		return nil
 	}
@@ -192,7 +192,7 @@ func (d *Desk) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 // saw then may not be so any more: at a start of the program, and where the device's settings change.
 // since says which; dev is what the device will be. It gives the jobs. One that goes by itself stays as
 // it is.
-func (d *Desk) TakeBack(ctx context.Context, dev Device, since string) (held []ledger.Job, err error) {
+func (d *Jobs) TakeBack(ctx context.Context, dev Device, since string) (held []ledger.Job, err error) {
 	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: dev.Name, States: []ledger.State{ledger.Pending}, Faulty: true})
 	if err != nil {
 		return nil, err

@@ -1,7 +1,7 @@
 // Package control is the only door to a job's transitions. People's wishes (hold, release, cancel,
-// pause, resume, again) come through the Desk's methods in wishes.go, whoever asks: the socket, a
+// pause, resume, again) come through the methods of Jobs in wishes.go, whoever asks: the socket, a
 // page, a signal; what the daemon's workers find out comes through those in work.go. Each writes
-// the ledger first and lets the change take effect after. The Desk also holds the live progress of
+// the ledger first and lets the change take effect after. Jobs also holds the live progress of
 // running jobs, and the local socket by which commands reach it.
 //
 // A machine moves only on a person's word: nothing here lets a cutter's job, a stopped job or a job
@@ -21,8 +21,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Desk is where jobs are moved from state to state. Its methods may be used from many goroutines.
-type Desk struct {
+// Jobs is where jobs are moved from state to state. Its methods may be used from many goroutines.
+type Jobs struct {
 	led *ledger.Ledger
 	st  *store.Store
 	log *zap.Logger
@@ -45,8 +45,8 @@ type Desk struct {
 
 // live is a job that is being sent.
 type live struct {
-	hands   Hands
-	pending []func(Hands) // wishes that came before the sender was there
+	hands   Sending
+	pending []func(Sending) // wishes that came before the sender was there
 	send    ledger.Send
 	last    Progress
 	written time.Time // when progress was last written to the ledger
@@ -63,8 +63,8 @@ type live struct {
 	once             sync.Once
 }
 
-// Hands is what a running sender lets itself be told; its methods never block.
-type Hands interface {
+// Sending is what a running sender lets itself be told; its methods never block.
+type Sending interface {
 	Pause()
 	Resume()
 	Cancel()
@@ -73,29 +73,29 @@ type Hands interface {
 }
 
 // New makes a desk over an open ledger and store. now may be nil.
-func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.Time) *Desk {
+func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.Time) *Jobs {
 	if now == nil {
 		now = time.Now
 	}
-	return &Desk{led: led, st: st, log: log, now: now, live: map[int64]*live{},
+	return &Jobs{led: led, st: st, log: log, now: now, live: map[int64]*live{},
 		kicks: map[string][]chan struct{}{}, subs: map[*subscriber]bool{}}
 }
 
 // Jobs, Job, Events and the like read the ledger.
-func (d *Desk) Jobs(ctx context.Context, f ledger.Filter) ([]ledger.Job, error) {
+func (d *Jobs) Jobs(ctx context.Context, f ledger.Filter) ([]ledger.Job, error) {
 	return d.led.Jobs(ctx, f)
 }
 
 // Job is one job.
-func (d *Desk) Job(ctx context.Context, id int64) (ledger.Job, error) { return d.led.Job(ctx, id) }
+func (d *Jobs) Job(ctx context.Context, id int64) (ledger.Job, error) { return d.led.Job(ctx, id) }
 
 // Events is a job's history.
-func (d *Desk) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
+func (d *Jobs) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
 	return d.led.Events(ctx, id)
 }
 
 // Listen gives a channel by which a worker of a device learns that there may be something to do.
-func (d *Desk) Listen(device string) (kicks <-chan struct{}, stop func()) {
+func (d *Jobs) Listen(device string) (kicks <-chan struct{}, stop func()) {
 	c := make(chan struct{}, 1)
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -108,7 +108,7 @@ func (d *Desk) Listen(device string) (kicks <-chan struct{}, stop func()) {
 }
 
 // Kick wakes a device's workers.
-func (d *Desk) Kick(device string) {
+func (d *Jobs) Kick(device string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, c := range d.kicks[device] {
@@ -120,14 +120,14 @@ func (d *Desk) Kick(device string) {
 }
 
 // changed tells the device's worker and those who watch.
-func (d *Desk) changed(j ledger.Job) {
+func (d *Jobs) changed(j ledger.Job) {
 	d.Kick(j.Device)
 	d.publish(Progress{Job: j.ID, Device: j.Device, State: j.State, Reason: j.Reason, Total: j.Send.Total,
 		Bytes: j.Send.Bytes, Sure: j.Send.Stroke, Stroke: -1, Piece: -1, SureBlock: -1})
 }
 
 // change writes and then tells.
-func (d *Desk) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
+func (d *Jobs) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
 	j, err := d.led.Change(ctx, id, signedStep(ctx, fn))
 	if err != nil {
 		return j, err
@@ -143,7 +143,7 @@ type Refusal struct {
 	// Points are offered where a job can go on from several places.
 	Points []Point
 	// Say is the word that would let it be done, empty where none would.
-	Say Word
+	Say Confirmation
 	err error
 }
 
