@@ -24,7 +24,8 @@ const maxCardName = 200
 func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) {
 	dirs := []string{m.Room.Path("cards")}
 	if r.Job == 0 {
-		dirs = []string{filepath.Dir(r.Name), dirs[0]}
+		beside := filepath.Dir(r.Name) // from whatever folder it is asked
+		dirs = []string{beside, filepath.Join(beside, "cards"), filepath.Join(beside, "..", "cards"), dirs[0]}
 	}
 	find := card(dirs...)
 	return func(name string) ([]byte, error) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -71,4 +72,12 @@ func FuzzCard(f *testing.F) {
 			reads(t, []byte(draft), data)
 		}
 	})
+}
+
+// A drawing that bears a word of the sentences is told why it may not.
+func TestDrawingNamedStrip(t *testing.T) {
+	_, err := Read([]byte("style: S\nunit: cm\ndraft strip:\n  A: start\npieces:\n  a: strip; cut 1\n"), "x.yaml", Options{})
+	if err == nil || !strings.Contains(err.Error(), `"strip" is a word of the sentences of pieces`) || !strings.Contains(err.Error(), "draft waist strip") {
+		t.Errorf("%v", err)
+	}
 }

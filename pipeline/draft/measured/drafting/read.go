@@ -166,7 +166,11 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 		e.AddFault(en.Node, "the drawing "+sentence.Quote(name)+" holds no points and edges", "")
 		return
 	}
-	if name == "strip" || name == "rectangle" || name == "facing" || !nameable(name) {
+	if name == "strip" || name == "rectangle" || name == "facing" {
+		e.AddFault(en.KeyNode, sentence.Quote(name)+" is a word of the sentences of pieces, and cannot be the name of a drawing", "put a word before it: draft waist "+name)
+		return
+	}
+	if !nameable(name) {
 		e.AddFault(en.KeyNode, sentence.Quote(name)+" cannot be the name of a drawing", "take another name: letters and words")
 		return
 	}

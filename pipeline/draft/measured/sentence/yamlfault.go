@@ -9,9 +9,11 @@ import (
 
 // yamlFault says in the words of a draft why it cannot be divided into keys and sentences.
 func (d *Document) yamlFault(le *yaml.LoadError) (line, col int, text, mend string) {
-	line, col = le.Mark.Line, le.Mark.Column
+	line, col = max(le.Mark.Line, 1), max(le.Mark.Column, 1)
 	has := func(s string) bool { return strings.Contains(le.Message, s) }
 	switch {
+	case has("no documents"):
+		return 1, 1, "nothing is in this file", "a draft begins with: style: and its name"
 	case has("expected ':'"), has("mapping values are not allowed"):
 		if n := d.noColon(line); n > 0 {
 			return n, d.indent(n) + 1, fmt.Sprintf("%q has no colon and space behind its name", strings.TrimSpace(string(d.Source[n-1]))),
