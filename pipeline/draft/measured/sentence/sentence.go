@@ -24,6 +24,8 @@ type Sentence struct {
 // has a line and a column: quotes are stepped over, folded lines count as one space.
 func NewSentence(n *yaml.Node, src [][]rune, file string) *Sentence {
 	s := &Sentence{File: file, Text: []rune(n.Value)}
+	places := make([]int, 2*len(s.Text)+2)
+	s.Lines, s.Columns = places[:0:len(s.Text)+1], places[len(s.Text)+1:][:0]
 	l, c := n.Line, n.Column
 	at := func() (rune, bool) {
 		if l-1 >= len(src) {
@@ -102,7 +104,7 @@ func (p *Cursor) Is(words string) int {
 	p.Space()
 	i := p.At
 	if first, _ := utf8.DecodeRuneInString(words); i >= len(p.Sentence.Text) || p.Sentence.Text[i] != first {
-		return -1 // most names end here
+		return -1
 	}
 	var last rune
 	for _, r := range words {
@@ -190,7 +192,14 @@ func (p *Cursor) Seen() string {
 // Name takes the longest of the known names that comes next.
 func (p *Cursor) Name(known []string) (string, bool) {
 	best, end := "", -1
+	if p.Done() {
+		return best, false
+	}
+	first := string(p.Sentence.Text[p.At])
 	for _, n := range known {
+		if !strings.HasPrefix(n, first) {
+			continue // most names end here
+		}
 		if i := p.Is(n); i > end {
 			best, end = n, i
 		}

@@ -73,6 +73,7 @@ func (sc *Scope) set(d *Definition) {
 		sc.Order = append(sc.Order, d.name)
 	}
 	sc.Definitions[d.name] = d
+	clear(sc.Context.nameLists)
 }
 
 // Read reads all sentences, so that every slip of the pen is told at once.
@@ -123,14 +124,26 @@ func (sc *Scope) Names(k Kind) []string {
 			}
 		}
 	}
-	for _, other := range sc.Context.Scopes {
-		for _, n := range other.Order {
-			if other.Definitions[n].Kind == k {
-				out = append(out, other.Name+" "+n)
+	out = append(out, sc.Context.qualified(k)...)
+	sc.Context.nameLists[key] = out
+	return out
+}
+
+// qualified lists the names of a kind in all drawings, each with its drawing's name before it.
+func (e *Context) qualified(k Kind) []string {
+	key := nameKey{nil, k}
+	out, ok := e.nameLists[key]
+	if ok {
+		return out
+	}
+	for _, sc := range e.Scopes {
+		for _, n := range sc.Order {
+			if sc.Definitions[n].Kind == k {
+				out = append(out, sc.Name+" "+n)
 			}
 		}
 	}
-	sc.Context.nameLists[key] = out
+	e.nameLists[key] = out
 	return out
 }
 
