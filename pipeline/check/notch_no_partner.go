@@ -209,7 +209,7 @@ func (j joined) alone(d *draft, w side, marks []mark, there string) []pattern.Fi
 			}
 			here += r.s.p.Name + " " + r.s.p.Edges[i].Name
 		}
-		out = append(out, j.told(r.s.at(pattern.RuleNotchNoPartner, m.at,
+		out = append(out, j.withPlace(r.s.at(pattern.RuleNotchNoPartner, m.at,
 			fmt.Sprintf("the notch %s on %s meets none on %s", m.say, here, there),
 			"set the notch on both pieces at the same way from the seam's end, or on neither")))
 	}

@@ -39,7 +39,7 @@ func seamLengths(d *draft) []pattern.Finding {
 		message += fmt.Sprintf(": %s is %s longer than %s can take, and %s are let pass", long, d.say.length(math.Abs(lack)), short, d.say.length(tolerance))
 		r := j.b[0]
 		from, _ := r.ends()
-		f := j.told(r.s.at(pattern.RuleSeamLengths, from, message, j.mendLengths(d, la, lb, tolerance)))
+		f := j.withPlace(r.s.at(pattern.RuleSeamLengths, from, message, j.mendLengths(d, la, lb, tolerance)))
 		f.Edge = j.seam.B[0].Edge
 		f.Stretch = r.path()
 		out = append(out, f)

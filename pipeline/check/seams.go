@@ -218,8 +218,8 @@ func refWords(refs []pattern.EdgeRef) string {
 	return strings.Join(words, " and ")
 }
 
-// told sets a finding's place in the draft, where it has lines.
-func (j joined) told(f pattern.Finding) pattern.Finding {
+// withPlace sets a finding's place in the draft, where it has lines.
+func (j joined) withPlace(f pattern.Finding) pattern.Finding {
 	f.Line, f.Column = j.seam.Line, j.seam.Column
 	return f
 }

@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Options say what the draft itself may not: for which body, and where its measure cards lie.
@@ -38,6 +39,19 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 		return nil, err
 	}
 	return g, nil
+}
+
+// Places says where a draft tells its numbers, points and edges, also of one that cannot be drawn; nil
+// where it is no YAML.
+func Places(data []byte, name string, opt Options) []tree.Place {
+	doc, faults := sentence.ParseDoc(data, name)
+	if faults != nil {
+		return nil
+	}
+	e := drafting.NewDraft(doc)
+	pieces.NewGarment(e)
+	e.Build(opt)
+	return e.Places()
 }
 
 // finish works everything out: numbers, drawings, pieces, then what is checked over all of them.

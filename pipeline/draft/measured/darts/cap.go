@@ -28,7 +28,7 @@ type fullness struct {
 
 // capOf closes a dart's mouth as the scissors do that cut through the folded dart: the edge on the
 // side to which it is folded, mirrored in that leg up to the dart's middle, then back in the middle.
-func (m Dart) capOf(t dartTold, before, after curve.Curve) curve.Curve {
+func (m Dart) capOf(t dartSentence, before, after curve.Curve) curve.Curve {
 	mid := geom.Lerp(m.LegA, m.LegB, 0.5)
 	fold := t.folded
 	if v := geom.Sub(mid, m.Apex); fold == "" {

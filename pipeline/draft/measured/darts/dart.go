@@ -13,8 +13,8 @@ import (
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
-// dartTold is what a dart's sentence says: where it is drawn, and where shares of it are moved.
-type dartTold struct {
+// dartSentence is what a dart's sentence says: where it is drawn, and where shares of it are moved.
+type dartSentence struct {
 	name     string
 	Sentence *sentence.Sentence
 	a, p, b  orb.Point
@@ -46,12 +46,12 @@ const dartEaseMost = 10.0
 var dartWords = []string{"moved to", "half moved to", "about", "ending", "folded", "trued"}
 
 // readDart reads "E1 to P to E2, half moved to side at K, about X, ending 2 short, folded down".
-func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
+func readDart(d *drafting.Drawing, x sentence.Entry) dartSentence {
 	if isAtEdge(x) {
 		return readEdgeDart(d, x)
 	}
 	p := tree.NewParser(x.Sentence, d.Scope)
-	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
+	t := dartSentence{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
 	if _, ok := p.Name(d.Scope.Names(tree.PointKind)); !ok {
 		p.Fail(0, p.Seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")
 	}
@@ -84,7 +84,7 @@ func readDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 	return t
 }
 
-func dartClause(d *drafting.Drawing, p *tree.Parser, t *dartTold) {
+func dartClause(d *drafting.Drawing, p *tree.Parser, t *dartSentence) {
 	p.Space()
 	begin := p.At
 	share := 1.0
@@ -125,7 +125,7 @@ func dartClause(d *drafting.Drawing, p *tree.Parser, t *dartTold) {
 }
 
 // readMove reads "side at K", "neck at K, as gathers" and "dart at the side", the name of another dart.
-func readMove(d *drafting.Drawing, p *tree.Parser, t *dartTold, share float64) dartMove {
+func readMove(d *drafting.Drawing, p *tree.Parser, t *dartSentence, share float64) dartMove {
 	m := dartMove{share: share}
 	var others []string
 	for _, x := range d.ShapeEntries {
@@ -155,7 +155,7 @@ func readMove(d *drafting.Drawing, p *tree.Parser, t *dartTold, share float64) d
 }
 
 // soundDart refuses a move that geometry does not allow.
-func soundDart(d *drafting.Drawing, p *tree.Parser, t dartTold) {
+func soundDart(d *drafting.Drawing, p *tree.Parser, t dartSentence) {
 	if len(t.moves) == 0 {
 		return
 	}

@@ -37,9 +37,9 @@ func isAtEdge(x sentence.Entry) bool {
 
 // readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P".
 // What it takes is measured along the edge, half of it on either side of D.
-func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
+func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartSentence {
 	p := tree.NewParser(x.Sentence, d.Scope)
-	t := dartTold{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
+	t := dartSentence{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
 	p.Want("at", "")
 	at := p.At
 	c := tree.Now(p, p.Point())
@@ -88,7 +88,7 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartTold {
 }
 
 // holdsDart refuses a dart whose legs leave the piece.
-func holdsDart(d *drafting.Drawing, p *tree.Parser, t dartTold) {
+func holdsDart(d *drafting.Drawing, p *tree.Parser, t dartSentence) {
 	const inset = 0.2 // mm from the edge, so that the mouth itself does not count
 	e := d.Scope.Context
 	line, _ := e.FlattenTo(d.Edges, 0.05)
@@ -101,7 +101,7 @@ func holdsDart(d *drafting.Drawing, p *tree.Parser, t dartTold) {
 }
 
 // mouthInEdge makes the stretch of an edge that lies between a dart's legs the mouth of that number.
-func (s *Ring) mouthInEdge(t *dartTold, number int) {
+func (s *Ring) mouthInEdge(t *dartSentence, number int) {
 	c := s.Edges[t.edge].Curve
 	from, to := c.PlaceAt(t.from), c.PlaceAt(t.to)
 	mouth := c.Between(from, to)
@@ -116,7 +116,7 @@ func (s *Ring) mouthInEdge(t *dartTold, number int) {
 
 // evenLegs lengthens the shorter leg of a dart at an edge until it is as long as the other. Its end then lies
 // past the edge as drawn: the stretch beside it is drawn anew to that end, and is trued.
-func (s *Ring) evenLegs(t *dartTold, m int) {
+func (s *Ring) evenLegs(t *dartSentence, m int) {
 	e, to := s.Drawing.Scope.Context, t.p
 	la, lb := geom.Dist(t.a, to), geom.Dist(t.b, to)
 	by := math.Abs(la - lb)

@@ -105,16 +105,16 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	before, after := s.beside(edge, k, -1), s.beside(edge, j, 1)
-	d := Dart{Name: o.Name, Sentence: o.told.Sentence, LegA: run.Start(), LegB: run.End(), Edge: edge, In: before[len(before)-1].Dir(1), Out: after[0].Dir(0)}
+	d := Dart{Name: o.Name, Sentence: o.dart.Sentence, LegA: run.Start(), LegB: run.End(), Edge: edge, In: before[len(before)-1].Dir(1), Out: after[0].Dir(0)}
 	d.Apex = o.End(d.LegA, d.LegB)
 	f.Darts, f.Mouths = append(f.Darts, d), append(f.Mouths, d)
 	if !o.made {
 		return append(curve.Curve(nil), run...)
 	}
-	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.told.short >= l {
-		o.told.parser.FailUnfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.told.short)), "let it end less far short")
+	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.dart.short >= l {
+		o.dart.parser.FailUnfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.dart.short)), "let it end less far short")
 	}
-	return d.capOf(*o.told, before, after)
+	return d.capOf(*o.dart, before, after)
 }
 
 // beside is the stretch of an edge before a mouth (way -1) or behind it (1); the whole of the next
@@ -154,7 +154,7 @@ func (s *Ring) merge() {
 			}
 			a, b := s.Mouths[c[k].Mouth-1], s.Mouths[c[k+1].Mouth-1]
 			if geom.Dist(a.about, b.about) > s.Drawing.Scope.Context.Hair() || a.Fullness != b.Fullness {
-				b.told.parser.Fail(0, fmt.Sprintf("it comes to the place of the %s and turns about another point", a.Name), "move it to a place beside, or about the same point")
+				b.dart.parser.Fail(0, fmt.Sprintf("it comes to the place of the %s and turns about another point", a.Name), "move it to a place beside, or about the same point")
 			}
 			one := curve.LineSeg(c[k].From, c[k+1].To)
 			one.Mouth = c[k].Mouth

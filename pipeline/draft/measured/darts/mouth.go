@@ -11,7 +11,7 @@ import (
 
 // mouth is where a dart, or fullness that a dart became, reaches the outline.
 type mouth struct {
-	told     *dartTold
+	dart     *dartSentence
 	Name     string
 	about    orb.Point // the point about which it turns
 	p        orb.Point // where a dart ends that stayed as drawn
@@ -35,7 +35,7 @@ func (o *mouth) End(a, b orb.Point) orb.Point {
 		return o.p
 	}
 	mid := geom.Lerp(a, b, 0.5)
-	return geom.Add(o.about, geom.Mul(geom.Unit(geom.Sub(mid, o.about)), o.told.short))
+	return geom.Add(o.about, geom.Mul(geom.Unit(geom.Sub(mid, o.about)), o.dart.short))
 }
 
 // Legs are the ends of a mouth in the ring; false where it was closed.

@@ -24,7 +24,7 @@ type station struct {
 
 // move closes a dart by what is moved and opens it where it goes: the piece is cut from the apex to
 // each place and its parts are turned about the apex, so that the angle stays.
-func (s *Ring) move(t *dartTold) {
+func (s *Ring) move(t *dartSentence) {
 	own := s.MouthOf(t.name)
 	cap, n := s.MouthEdge(own), len(s.Edges)
 	about := s.Mouths[own].about
@@ -83,19 +83,19 @@ func (s *Ring) move(t *dartTold) {
 	s.Edges = ring
 }
 
-func (t *dartTold) endOfEdge(ed curve.Edge) {
+func (t *dartSentence) endOfEdge(ed curve.Edge) {
 	t.parser.Fail(0, "a dart cannot be moved to the end of the edge "+sentence.Quote(ed.Name), "name a point along the edge, not its end")
 }
 
 // opening is the stretch between the two sides of a new mouth, from a to b.
-func (s *Ring) opening(t *dartTold, about, a, b orb.Point, as string) curve.Segment {
+func (s *Ring) opening(t *dartSentence, about, a, b orb.Point, as string) curve.Segment {
 	if as == "flare" {
 		return curve.ArcSeg(a, b, about)
 	}
 	if wide := geom.Dist(a, b) * s.Drawing.Scope.Context.UnitMM; as == "ease" && wide > dartEaseMost {
 		t.parser.Fail(0, fmt.Sprintf("%s mm of ease at one place: more than %s is not sewn without a pucker", sentence.FormatNumber(wide), sentence.FormatNumber(dartEaseMost)), "move a smaller share, or say as gathers")
 	}
-	s.Mouths = append(s.Mouths, &mouth{told: t, Name: t.name, about: about, made: true, Fullness: as})
+	s.Mouths = append(s.Mouths, &mouth{dart: t, Name: t.name, about: about, made: true, Fullness: as})
 	g := curve.LineSeg(a, b)
 	g.Mouth = len(s.Mouths)
 	return g
@@ -103,7 +103,7 @@ func (s *Ring) opening(t *dartTold, about, a, b orb.Point, as string) curve.Segm
 
 // stations puts the moves in the order in which the outline runs from the dart's mouth, and refuses
 // cuts that do not lie in the cloth.
-func (s *Ring) stations(t *dartTold, cap, own int) []station {
+func (s *Ring) stations(t *dartSentence, cap, own int) []station {
 	n := len(s.Edges)
 	about := s.Mouths[own].about
 	what := "the cut along which the " + t.name + " is moved"

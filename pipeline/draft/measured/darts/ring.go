@@ -29,7 +29,7 @@ type Ring struct {
 
 // closing is where a dart was closed because it went elsewhere: between which two edges.
 type closing struct {
-	told          *dartTold
+	dart          *dartSentence
 	before, after string
 }
 

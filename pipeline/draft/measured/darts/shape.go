@@ -13,7 +13,7 @@ func RingOf(d *drafting.Drawing) *Ring {
 		return s
 	}
 	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
-	told := map[string]*dartTold{}
+	byName := map[string]*dartSentence{}
 	for _, x := range d.ShapeEntries {
 		if !drafting.IsDartKey(x.Key) {
 			continue
@@ -27,8 +27,8 @@ func RingOf(d *drafting.Drawing) *Ring {
 			continue
 		}
 		t := readDart(d, x)
-		told[x.Key] = &t
-		m := &mouth{told: &t, Name: x.Key, about: t.about, p: t.p}
+		byName[x.Key] = &t
+		m := &mouth{dart: &t, Name: x.Key, about: t.about, p: t.p}
 		if len(t.moves) == 0 { // it stays, with the cap that is drawn unless more is said
 			m.about, m.made = t.p, t.folded != "" || t.short > 0 || t.trued
 		}
@@ -41,12 +41,12 @@ func RingOf(d *drafting.Drawing) *Ring {
 		s.Edges[t.cap].Curve = markMouth(s.Edges[t.cap].Curve, len(s.Mouths))
 	}
 	for m, o := range s.Mouths { // once all of them are placed along the edges as drawn
-		if o.told.cap < 0 {
-			s.evenLegs(o.told, m)
+		if o.dart.cap < 0 {
+			s.evenLegs(o.dart, m)
 		}
 	}
 	for _, x := range d.ShapeEntries {
-		switch t := told[x.Key]; {
+		switch t := byName[x.Key]; {
 		case t != nil && len(t.moves) > 0:
 			s.move(t)
 		case x.Key == "flare" && d.PrincessEntry.Sentence == nil:

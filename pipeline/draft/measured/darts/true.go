@@ -12,7 +12,7 @@ import (
 
 // closedPoint is a corner that was left where a dart was closed: what it is called, and its angle.
 type closedPoint struct {
-	Told    *dartTold
+	Dart    *dartSentence
 	What    string
 	Degrees float64
 	At      orb.Point
@@ -23,18 +23,18 @@ type closedPoint struct {
 func (s *Ring) trueDarts() {
 	for m, o := range s.Mouths {
 		a, b, ok := s.Legs(m)
-		if !ok || !o.told.trued || o.Fullness != "" {
+		if !ok || !o.dart.trued || o.Fullness != "" {
 			continue
 		}
 		i, k, j := s.mouthAt(m)
 		p := o.End(a, b)
 		o.made = true // drawn or not, the cap follows the trued edge
-		s.trueAt(o.told, i, k-1, i, j, [2]orb.Point{geom.Unit(geom.Sub(p, a)), geom.Unit(geom.Sub(p, b))})
+		s.trueAt(o.dart, i, k-1, i, j, [2]orb.Point{geom.Unit(geom.Sub(p, a)), geom.Unit(geom.Sub(p, b))})
 	}
 	for _, c := range s.Closed {
-		if i, k, ok := s.stillBeside(c); ok && c.told.trued {
+		if i, k, ok := s.stillBeside(c); ok && c.dart.trued {
 			way := geom.Left(s.Edges[k].Curve[0].Dir(0)) // either side will do: both legs are one
-			s.trueAt(c.told, i, len(s.Edges[i].Curve)-1, k, 0, [2]orb.Point{way, way})
+			s.trueAt(c.dart, i, len(s.Edges[i].Curve)-1, k, 0, [2]orb.Point{way, way})
 		}
 	}
 }
@@ -47,7 +47,7 @@ func (s *Ring) stillBeside(c closing) (i, k int, ok bool) {
 
 // trueAt trues the stretch that ends at a dart and the one that begins behind it. Outside their edges,
 // they are the last one of the edge before and the first one of the next.
-func (s *Ring) trueAt(t *dartTold, pi, pk, ni, nk int, legs [2]orb.Point) {
+func (s *Ring) trueAt(t *dartSentence, pi, pk, ni, nk int, legs [2]orb.Point) {
 	n := len(s.Edges)
 	if pk < 0 {
 		pi = (pi + n - 1) % n
@@ -74,7 +74,7 @@ func (s *Ring) closedPoints() []closedPoint {
 		a, b := s.Edges[i].Curve, s.Edges[k].Curve
 		in, on := a[len(a)-1].Dir(1), b[0].Dir(0)
 		turn := math.Atan2(geom.Cross(in, on), geom.Dot(in, on)) * 180 / math.Pi * curve.Orientation(s.Edges)
-		out = append(out, closedPoint{c.told, "the " + c.after + " where the " + c.told.name + " is closed in", 180 - turn, b.Start()})
+		out = append(out, closedPoint{c.dart, "the " + c.after + " where the " + c.dart.name + " is closed in", 180 - turn, b.Start()})
 	}
 	return out
 }

@@ -184,19 +184,19 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 		case x.Key == "outline" && x.Sentence != nil:
 			d.Outline = x.Sentence
 		case isPleatKey(x.Key):
-			d.PleatEntries = told(d.PleatEntries, x)
+			d.PleatEntries = replaced(d.PleatEntries, x)
 		case isPrincess(x):
 			d.PrincessEntry = x
 		case isFlare(x), IsDartKey(x.Key):
-			d.ShapeEntries = told(d.ShapeEntries, x)
+			d.ShapeEntries = replaced(d.ShapeEntries, x)
 		default:
 			e.define(d.Scope, x, false)
 		}
 	}
 }
 
-// told puts an entry in its place: that of an older one of its name, else behind all others.
-func told(list []sentence.Entry, x sentence.Entry) []sentence.Entry {
+// replaced puts an entry in its place: that of an older one of its name, else behind all others.
+func replaced(list []sentence.Entry, x sentence.Entry) []sentence.Entry {
 	for i := range list {
 		if list[i].Key == x.Key {
 			list[i] = x
@@ -257,12 +257,12 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 		}
 		for _, x := range from.PleatEntries {
 			if !skip[x.Key] {
-				d.PleatEntries = told(d.PleatEntries, x)
+				d.PleatEntries = replaced(d.PleatEntries, x)
 			}
 		}
 		for _, x := range from.ShapeEntries {
 			if !skip[x.Key] {
-				d.ShapeEntries = told(d.ShapeEntries, x)
+				d.ShapeEntries = replaced(d.ShapeEntries, x)
 			}
 		}
 		if !skip["princess"] {

@@ -176,14 +176,14 @@ func noFinish(p *tree.Parser) {
 
 // needAllowances refuses pieces of which an edge has no width stated.
 func (e *Garment) needAllowances() {
-	told := map[string]bool{}
+	named := map[string]bool{}
 	for _, pc := range e.Pieces {
 		if pc.Included {
 			continue
 		}
 		for i, ed := range pc.Edges {
-			if !ed.Fold && (i >= len(pc.Widths) || pc.Widths[i] == nil) && !told[ed.Name] {
-				told[ed.Name] = true
+			if !ed.Fold && (i >= len(pc.Widths) || pc.Widths[i] == nil) && !named[ed.Name] {
+				named[ed.Name] = true
 				e.Faults = append(e.Faults, sentence.Fault{File: pc.Sentence.File, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0],
 					Text: "the piece " + sentence.Quote(pc.Name) + " has no allowance on its edge " + sentence.Quote(ed.Name),
 					Mend: "add a line for " + sentence.Quote(ed.Name) + " under allow, or one for all, or say allowance included"})

@@ -12,9 +12,9 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 		return
 	}
 	from, to := a[0], b[0]
-	told := from.toldNotches()
-	if other := to.toldNotches(); len(told) == 0 {
-		from, to, told = to, from, other
+	stated := from.statedNotches()
+	if other := to.statedNotches(); len(stated) == 0 {
+		from, to, stated = to, from, other
 	} else if len(other) > 0 {
 		return
 	}
@@ -23,7 +23,7 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 		return
 	}
 	long, there := from.Piece.Worn[from.Edge].Curve.Length(), to.Piece.Worn[to.Edge].Curve.Length()
-	for _, n := range told {
+	for _, n := range stated {
 		l := n.Worn
 		if l > long/2 {
 			l = there - (long - n.Worn)
@@ -39,8 +39,8 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	}
 }
 
-// toldNotches are those that the draft tells of an edge.
-func (r edgeTimes) toldNotches() []pieces.Notch {
+// statedNotches are those that the draft tells of an edge.
+func (r edgeTimes) statedNotches() []pieces.Notch {
 	var out []pieces.Notch
 	for _, n := range r.Piece.Notches {
 		if n.Edge == r.Edge && n.Sentence != nil {

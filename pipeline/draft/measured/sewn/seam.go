@@ -112,7 +112,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 
 // unnotched tells of a side with a strip, or another piece that is not drawn, of which no notch is told.
 func unnotched(side []edgeTimes) bool {
-	return slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Piece.Drawing == nil && len(r.toldNotches()) == 0 })
+	return slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Piece.Drawing == nil && len(r.statedNotches()) == 0 })
 }
 
 // refs names a side's edges for the pattern.

@@ -13,15 +13,15 @@ import (
 // traced one of the right name holds, so that a slip in a name is seen nowhere else. Elsewhere a point
 // may stand for its own sake.
 func NoteUnused(e *drafting.Draft) {
-	type told struct{ line, col int }
-	used := map[told]bool{} // of all that trace a sentence, one is enough
+	type place struct{ line, col int }
+	used := map[place]bool{} // of all that trace a sentence, one is enough
 	scopes := []*tree.Scope{e.Top}
 	for _, n := range e.DrawingOrder {
 		scopes = append(scopes, e.Drawings[n].Scope)
 	}
 	for _, sc := range scopes {
 		for _, d := range sc.Definitions {
-			used[told{d.Line, d.Column}] = used[told{d.Line, d.Column}] || d.Used
+			used[place{d.Line, d.Column}] = used[place{d.Line, d.Column}] || d.Used
 		}
 	}
 	measured := map[*sentence.Sentence]bool{}
@@ -31,7 +31,7 @@ func NoteUnused(e *drafting.Draft) {
 	for _, sc := range scopes {
 		for _, n := range sc.Order {
 			d := sc.Definitions[n]
-			at := told{d.Line, d.Column}
+			at := place{d.Line, d.Column}
 			if d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
 				continue
 			}
