@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -16,6 +17,9 @@ func seamLengths(d *draft) []pattern.Finding {
 		out = append(out, pattern.NewFinding(pattern.RuleSeamLengths,
 			fmt.Sprintf("a seam names the edge %q of piece %q, which the draft does not have", ref.Edge, ref.Piece),
 			"correct the name of the piece or of the edge"))
+	}
+	for _, s := range d.pieces {
+		out = append(out, s.unevenDarts()...)
 	}
 	for _, j := range joints {
 		tolerance := j.seam.Tolerance
@@ -69,4 +73,20 @@ func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
 		way = "shorter"
 	}
 	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + gather
+}
+
+// unevenDarts compares the two legs of each dart, which are sewn together.
+func (s *subject) unevenDarts() []pattern.Finding {
+	var out []pattern.Finding
+	for _, t := range s.p.Darts {
+		a, b := geom.Dist(t.A, t.Apex), geom.Dist(t.B, t.Apex)
+		if math.Abs(a-b) <= s.lim.seamTolerance() {
+			continue
+		}
+		f := s.at(pattern.RuleSeamLengths, t.A, fmt.Sprintf("the legs of the %s of %s are %s and %s: %s apart", t.Name, s.p.Name,
+			s.say.length(a), s.say.length(b), s.say.length(math.Abs(a-b))), "make both one length")
+		f.Line, f.Column = t.Line, t.Column
+		out = append(out, f)
+	}
+	return out
 }

@@ -95,6 +95,7 @@ type Piece struct {
 	Allowance *float64
 
 	Notches []Notch
+	Darts   []Dart
 	Drills  []Drill
 	// Marks are inner lines by role: mark, stripe, plaid, check, quality.
 	Marks   []Mark
@@ -189,6 +190,13 @@ type Along struct {
 	Edge  int     // into the piece's Edges
 	Worn  float64 // mm from the edge's start as it is sewn; less than 0 for a notch that has no partner
 	Words string  // as people say it: "8 from U"
+}
+
+// Dart reaches the outline with its legs, from A and from B to Apex.
+type Dart struct {
+	Name         string
+	A, Apex, B   orb.Point
+	Line, Column int // where the draft tells it, 0 where it has no lines
 }
 
 // Drill is a mark inside a piece, made by an awl, a drill or a pen cross. Diameter 0 is unsaid.

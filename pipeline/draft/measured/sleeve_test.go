@@ -144,3 +144,37 @@ must:
 		t.Errorf("the mouth is %v long as worn", l)
 	}
 }
+
+// The legs of a dart are held against the workroom's tolerance.
+func TestUnevenDart(t *testing.T) {
+	const draft = `style: S
+unit: cm
+draft front:
+  O: start
+  B: from O out 24
+  C: from B down 20
+  D: from O down 20
+  E1: from D out 8
+  E2: from E1 out 3
+  P: from D out 9.7, up 12
+  top: line O to B
+  side: line B to C
+  outer waist: line C to E2
+  mouth: line E2 to E1
+  inner waist: line E1 to D
+  centre: line D to O
+  outline: top, side, outer waist, mouth, inner waist, centre
+  dart: E1 to P to E2
+pieces:
+  front: front; cut 2, a pair
+allow: 1
+`
+	got := said(t, draft, "")
+	if want := "error: the legs of the dart of front are 120.7 mm and 121.2 mm"; strings.Contains(got, want) {
+		t.Errorf("0.5 mm apart are let pass: %s", got)
+	}
+	got = said(t, strings.Replace(draft, "out 9.7, up", "out 11, up", 1), "")
+	if want := "error: the legs of the dart of front are 120.0 mm and 123.7 mm: 3.7 mm apart"; !strings.Contains(got, want) {
+		t.Errorf("want %q in\n%s", want, got)
+	}
+}

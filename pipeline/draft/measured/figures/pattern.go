@@ -59,6 +59,12 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	for _, m := range pc.Marks {
 		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
 	}
+	if pc.Form != nil {
+		for _, t := range pc.Form.Darts {
+			at := func(q orb.Point) orb.Point { return e.ToMM(pc.Open.Flat(q)) }
+			q.Darts = append(q.Darts, pattern.Dart{Name: t.Name, A: at(t.LegA), Apex: at(t.Apex), B: at(t.LegB), Line: t.Sentence.Lines[0], Column: t.Sentence.Columns[0]})
+		}
+	}
 	for _, d := range pc.Drills {
 		q.Drills = append(q.Drills, pattern.Drill{At: e.ToMM(d)})
 	}

@@ -24,27 +24,8 @@ func (e *Garment) TellCorner(s *sentence.Sentence, pc *Piece, what string, deg f
 	return false
 }
 
-// Limits of the trade for a plain seam, in mm: up to 1 is let pass, up to 2 warned of, more refused;
-// joined corners add to 180 within 3 degrees (all common practice).
-const (
-	SeamFine   = 1.0
-	SeamMost   = 2.0
-	cornerFine = 3.0
-)
-
-// compareLengths is the same for two lengths of one piece.
-func (e *Garment) compareLengths(s *sentence.Sentence, pc *Piece, what string, a, b, ease float64) {
-	off := math.Abs(b-a-ease) * e.UnitMM
-	if off <= SeamFine {
-		return
-	}
-	sev := pattern.Warning
-	if off > SeamMost {
-		sev = pattern.Error
-	}
-	f := e.Note(s, pattern.RuleSeamLengths, sev, fmt.Sprintf("%s are %s and %s: %s apart", what, e.WithUnit(a), e.WithUnit(b), e.WithUnit(math.Abs(b-a))), "make both one length")
-	f.Piece, f.Index = pc.Name, e.IndexOf(pc)
-}
+// cornerFine is by how many degrees joined corners may miss 180 (common practice).
+const cornerFine = 3.0
 
 // IndexOf is a piece's place among the pieces, -1 where it is none of them.
 func (e *Garment) IndexOf(pc *Piece) int {

@@ -1,7 +1,6 @@
 package pieces
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -15,8 +14,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// MakeDarts marks each dart on its piece, and where fullness begins and ends, and proves that a dart's
-// legs are equal and that the edge runs on true when it is closed.
+// MakeDarts marks each dart on its piece, and where fullness begins and ends, and proves that the edge
+// runs on true when a dart is closed.
 func (e *Garment) MakeDarts(pc *Piece) {
 	if pc.Form == nil {
 		return
@@ -32,7 +31,6 @@ func (e *Garment) MakeDarts(pc *Piece) {
 		pc.Drills = append(pc.Drills, pc.opened(in))
 		nick(t.LegA, t.Edge)
 		nick(t.LegB, t.Edge)
-		e.compareLengths(t.Sentence, pc, fmt.Sprintf("the legs of the %s of %s", t.Name, pc.Name), geom.Dist(t.LegA, t.Apex), geom.Dist(t.LegB, t.Apex), 0)
 		deg := curve.AngleBetween(geom.Mul(t.In, -1), geom.Sub(t.Apex, t.LegA)) + curve.AngleBetween(t.Out, geom.Sub(t.Apex, t.LegB))
 		n := len(pc.Edges)
 		name := pc.Edges[t.Edge].Name
