@@ -1,11 +1,13 @@
 package config
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"reflect"
 	"sort"
 	"strings"
+	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
 )
@@ -153,10 +155,14 @@ func parse(data []byte, file string) (*yaml.Node, *Faults) {
 		if errors.As(err, &over) {
 			faults.List = append(faults.List, Fault{Line: over.Line, Column: over.Column, Text: over.Error()})
 		} else if errors.As(err, &le) {
-			faults.List = append(faults.List, Fault{Line: le.Mark.Line, Column: le.Mark.Column,
+			line, column := le.Mark.Line, le.Mark.Column
+			if line < 1 { // of a letter that is none it gives no place
+				line, column = firstUnsound(data), 1
+			}
+			faults.List = append(faults.List, Fault{Line: line, Column: column,
 				Text: "this is not valid YAML here: " + le.Message})
 		} else {
-			faults.add(nil, "", "this is not valid YAML: %v", err)
+			faults.List = append(faults.List, Fault{Line: 1, Column: 1, Text: "this is not valid YAML: " + err.Error()})
 		}
 		return nil, faults
 	}
@@ -164,6 +170,18 @@ func parse(data []byte, file string) (*yaml.Node, *Faults) {
 		return nil, faults // nothing is in it
 	}
 	return root, faults
+}
+
+// firstUnsound is the first line that holds bytes which are no UTF-8, 1 where there is none.
+func firstUnsound(data []byte) int {
+	line := 1
+	for row := range bytes.SplitSeq(data, []byte("\n")) {
+		if !utf8.Valid(row) {
+			return line
+		}
+		line++
+	}
+	return 1
 }
 
 // custom is what a type may bring to read itself.
