@@ -186,3 +186,33 @@ func TestNothingWasSent(t *testing.T) {
 		t.Errorf("after some bytes: %v", err)
 	}
 }
+
+// TestUnsentRunKeepsWhatWasKnown: a resume that ends before its first byte, as where the port is not there,
+// leaves the job with all that the run before it knew; a run of which that is not sure does not.
+func TestUnsentRunKeepsWhatWasKnown(t *testing.T) {
+	for _, unsent := range []bool{true, false} {
+		_, d := served(t)
+		d.Serve([]Device{{Name: "roll-plotter"}})
+		id := made(t, d, program("p p a0 a1 b2 b3 c4"))
+		held := &ledger.Place{Stroke: 3}
+		known, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "unplugged", Bytes: 60, Sure: 4, Stroke: 2, Held: held, ToolUp: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, from := range []string{FromPiece(2), "start"} {
+			if err := d.Resume(t.Context(), id, from, NotShifted); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "no such port", Sure: -1, Stroke: -1, Unsent: unsent}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s := d.state(t, id).Send
+		if unsent && (s.First != 0 || s.Bytes != 60 || s.Sure != 4 || s.Stroke != 2 || s.Tool != "up" || s.Held == nil || s.Held.Stroke != 3) {
+			t.Errorf("known was %+v, now %+v", known.Send, s)
+		}
+		if !unsent && (s.Bytes != 0 || s.Sure != -1 || s.Held != nil || s.Tool != ledger.Unknown) {
+			t.Errorf("after a run of which nobody knows: %+v", s)
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 
 	"go.uber.org/zap"
 
@@ -241,6 +242,8 @@ type End struct {
 	InDoubt bool
 	// ToolUp is true where the device confirmed it; otherwise it is unknown.
 	ToolUp bool
+	// Unsent is true where surely no byte went out: all that is known of the run before then still holds.
+	Unsent bool
 }
 
 // Close writes how a run ended. It holds wishes back meanwhile, so that each of them meets either
@@ -264,6 +267,13 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	if err := d.wentOn(ctx, id, e.State); err != nil {
 		return ledger.Job{}, err
 	}
+	var before []ledger.Send
+	if e.Unsent && !e.InDoubt {
+		var err error
+		if before, err = d.led.Sends(ctx, id); err != nil {
+			return ledger.Job{}, err
+		}
+	}
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		if l != nil {
@@ -280,6 +290,11 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		send.Ended, send.Updated, send.Tool, send.End = d.now(), d.now(), ledger.Unknown, kind
 		if e.ToolUp {
 			send.Tool = "up"
+		}
+		if i := slices.IndexFunc(before, func(s ledger.Send) bool { return s.No == send.No-1 }); i >= 0 {
+			s := before[i]
+			send.First, send.Total, send.Bytes, send.Tool = s.First, s.Total, s.Bytes, s.Tool
+			send.Sure, send.Stroke, send.Held = s.Sure, s.Stroke, s.Held
 		}
 		j.State, j.Reason = e.State, e.Reason
 		if send.Cancel && e.State == ledger.Stopped {

@@ -85,7 +85,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	case errors.Is(err, fs.ErrExist):
 		return fmt.Errorf("the folder of job %d shows that its sending %d had begun before; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID, j.Send.No)
 	case err != nil:
-		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1}
+		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1, Unsent: true}
 	default:
 		end = w.callSender(ctx, j, prog)
 	}
@@ -153,5 +153,5 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 		},
 		Draft: func() (job.Draft, error) { return w.draft(ctx, j) }})
 	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
-		Stroke: sure.Stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt}
+		Stroke: sure.Stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt, Unsent: out.Bytes == 0}
 }

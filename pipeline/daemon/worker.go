@@ -159,7 +159,8 @@ func (w *worker) lasting(ctx context.Context, stage string, fn func() error) err
 func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
 	log.Error("a file of this job cannot be used", zap.Error(cause))
 	if j.State == ledger.Processing {
-		_, err := w.d.jobs.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1})
+		_, err := w.d.jobs.Close(ctx, j.ID, control.End{State: ledger.Stopped, Reason: cause.Error(), Sure: -1, Stroke: -1,
+			Unsent: w.sent != [2]int64{j.ID, int64(j.Send.No)}})
 		return err
 	}
 	reason := cause.Error()

@@ -88,7 +88,8 @@ type Outcome struct {
 	State ledger.State
 	// Reason is for people: the device's own words, their meaning, what mends it.
 	Reason string
-	Bytes  int64
+	// Bytes went down the line; 0 says that surely none did.
+	Bytes int64
 	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
 	SureBlock int
 	// Held is where a blade stood, nil where that is not known. What was cut before it is.

@@ -83,7 +83,8 @@ type Send struct {
 	// was certain then. More may have happened since.
 	Updated time.Time
 	Ended   time.Time // zero while it goes on, or when a kill cut it short
-	// First is the block it began with (after the prelude), Blocks and Total what the program has.
+	// First is the block it began with (after the prelude), Blocks and Total what the program has. Of a run that
+	// ended before its first byte First and the figures below are those of the run before it.
 	First, Blocks int
 	Total         int64
 	// Bytes went down the line for certain.
