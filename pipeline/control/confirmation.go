@@ -3,6 +3,7 @@ package control
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 
 	"tracewheel/pipeline/ledger"
@@ -132,6 +133,11 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 	}
 	if j.Answers[AnswerToolUp] != "" {
 		what = "ready to move with the tool up"
+	}
+	said := maps.Clone(j.Answers)
+	delete(said, AnswerToolUp)
+	if len(said) > 0 {
+		what += ", with the answer " + sorted(said)
 	}
 	if d.cuts(j.Device) {
 		return what + "; see that the bed is clear and the cloth backed, flat and held, in one layer, then release it"

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"slices"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -49,6 +50,9 @@ func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string,
 			return ledger.Step{}, d.cannot(j, "released")
 		}
 		if len(answers) > 0 {
+			if err := notAnswered(j, answers); err != nil {
+				return ledger.Step{}, err
+			}
 			return answered(j, answers), nil
 		}
 		if j.Asks != "" {
@@ -72,6 +76,18 @@ func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string,
 		return ledger.Step{Kind: "release", Text: text}, nil
 	})
 	return err
+}
+
+// notAnswered refuses a second answer to a question that is not asked any more: two people would cut by two
+// answers, and only the last of them would know.
+func notAnswered(j *ledger.Job, answers map[string]string) error {
+	for _, what := range slices.Sorted(maps.Keys(answers)) {
+		if was, is := j.Answers[what]; is && j.Asks == "" {
+			return refuse(fmt.Sprintf("tracewheel release %d without it keeps that answer; for another, tracewheel cancel %d and drop the draft again", j.ID, j.ID),
+				fmt.Sprintf("job %d has its answer already: %s %s", j.ID, what, was))
+		}
+	}
+	return nil
 }
 
 // answered takes answers over. They change the pieces, so the program is made anew and, on a cutter, is

@@ -101,6 +101,40 @@ func TestCutterNeedsAWord(t *testing.T) {
 	}
 }
 
+// TestOneAnswer: the second of two answers is refused, made or not yet, and what a person lets go says by
+// which answer it was made. While it still asks it may be answered again.
+func TestOneAnswer(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
+	ctx, id := t.Context(), waiting(t, d, "knife-table")
+	answer := func(a string) error { return d.Release(ctx, id, map[string]string{"allowance": a}, "") }
+	if err := answer("included"); err != nil {
+		t.Fatal(err)
+	}
+	if j := ready(t, d, id); !strings.Contains(j.Reason, "with the answer allowance included") {
+		t.Errorf("it does not say how it is cut: %q", j.Reason)
+	}
+	for _, a := range []string{"10mm", "included"} {
+		err := answer(a)
+		var r *Refusal
+		if !errors.As(err, &r) || !strings.Contains(r.Text, "answer already: allowance included") || !strings.Contains(r.Hint, "drop the draft again") {
+			t.Errorf("%s: %v", a, err)
+		}
+	}
+	if j := d.state(t, id); !j.Ready || j.Answers["allowance"] != "included" {
+		t.Errorf("it is %+v", j)
+	}
+	if err := d.Release(ctx, id, map[string]string{"unit": "mm"}, ""); err != nil {
+		t.Errorf("another question: %v", err)
+	}
+	if _, err := d.Ready(ctx, id, Made{Asks: "how wide?", Answers: d.state(t, id).Answers}); err != nil {
+		t.Fatal(err)
+	}
+	if err := answer("12mm"); err != nil {
+		t.Errorf("it asks: %v", err)
+	}
+}
+
 // second is the error of what gives a job too.
 func second(_ int64, err error) error { return err }
 
