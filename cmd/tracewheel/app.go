@@ -42,9 +42,9 @@ const rootLong = `Tracewheel carries garment drafts, true to size, onto paper an
 
 Drop an SVG, DXF or measured draft into the folder of a device. It is checked for closed
 outlines, seam allowance and notches, completed, laid out, and drawn by a pen plotter or cut by a
-drag knife - or it comes back with a page that shows what would have spoiled the cloth.
+drag knife - or it is refused, with a page that shows what would have spoiled the cloth.
 
-Exit status: 0 done; 1 the draft or the job is refused, or failed; 2 wrong usage or configuration.`
+Exit status: 0 done; 1 the draft or the job is refused, or something failed; 2 wrong usage or configuration.`
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{

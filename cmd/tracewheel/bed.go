@@ -45,7 +45,7 @@ func (a *app) saying(id int64, w words, wish func(said control.Confirmation) err
 		return wish(needs.Say)
 	case w.notShifted: // which is enough to begin anew
 		return wish(control.NotShifted)
-	case a.confirm("is it so that " + needs.Say.Text() + "?"):
+	case a.confirm(needs.Say.Question()):
 		return wish(needs.Say)
 	}
 	return err
@@ -103,14 +103,14 @@ func (a *app) cautions(m moved, all bool) {
 }
 
 func (a *app) dryCmd() *cobra.Command {
-	return a.toolUpCmd("dry JOB", control.ToolUpDry, "run a waiting job with the tool up", "  tracewheel dry 12\n  tracewheel dry 12 --bed-clear")
+	return a.toolUpCmd("dry JOB", "Dry runs the whole job with the tool up.", control.ToolUpDry, "run a waiting job with the tool up", "  tracewheel dry 12\n  tracewheel dry 12 --bed-clear")
 }
 
 func (a *app) boundsCmd() *cobra.Command {
-	return a.toolUpCmd("bounds JOB", control.ToolUpBounds, "go once round a waiting job's bounds with the tool up", "  tracewheel bounds 12 --bed-clear")
+	return a.toolUpCmd("bounds JOB", "Bounds traces the job's outer rectangle once with the tool up.", control.ToolUpBounds, "trace the job's outer rectangle once, tool up", "  tracewheel bounds 12 --bed-clear")
 }
 
-func (a *app) toolUpCmd(use, how, short, example string) *cobra.Command {
+func (a *app) toolUpCmd(use, long, how, short, example string) *cobra.Command {
 	var w words
 	c := a.act(use, short, example, func(ctx context.Context, c *control.Client, id int64) error {
 		return a.saying(id, w, func(said control.Confirmation) error {
@@ -121,7 +121,7 @@ func (a *app) toolUpCmd(use, how, short, example string) *cobra.Command {
 			return err
 		})
 	})
-	c.Long = "The trial is a job of its own, and the one that it tries is held meanwhile. The head moves: keep hands and cords away. It is no proof that the bed is clear, and the machine's manual and local rules come first."
+	c.Long = long + " It is entered as a separate job; the original stays on hold. The head moves: keep hands and cords away. It does not show that the bed is clear, and the machine's manual and local rules come first."
 	w.flag(c, &w.bedClear, control.BedClear)
 	return c
 }

@@ -53,7 +53,7 @@ func (a *app) demoRuns(d *demo.Demo, once bool) error {
 		return err
 	}
 	if !once {
-		fmt.Fprintln(a.out, "a cutter moves only on your word, which you give in another window; end with Ctrl-C")
+		fmt.Fprintln(a.out, "a cutter moves only when you release it, in another window; end with Ctrl-C")
 	}
 	ctx := a.ctx
 	if once {

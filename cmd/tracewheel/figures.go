@@ -9,13 +9,15 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline/pattern"
 )
 
 func (a *app) figuresCmd() *cobra.Command {
 	var out string
 	c := &cobra.Command{
 		Use:   "figures FILE",
-		Short: "a measured draft's numbers, girths, seam pairs, and a list to chalk it from",
+		Short: "print a measured draft's numbers, finished girths, seam pairs and a chalking list",
 		Long: "Figures lists what a measured draft comes to for one body: the derived numbers, the length of each edge, finished girths against the body, seams walked, " +
 			"and for each piece every point as across and down from the fold or edge, so that it can be chalked straight onto folded cloth.",
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
@@ -109,7 +111,7 @@ func (a *app) export(file, ticket, out string) error {
 	if err := writeOut(out, data); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.err, "%s: %d pieces, %d bytes\n", out, len(w.Pattern.Pieces), len(data))
+	fmt.Fprintf(a.err, "%s: %s, %d bytes\n", out, pattern.Count(len(w.Pattern.Pieces), "piece"), len(data))
 	a.printFindings(w.Findings)
 	return nil
 }

@@ -84,7 +84,7 @@ func (a *app) printWork(file string, w *making.Work) {
 	}
 	a.printFindings(w.Findings)
 	if len(w.Findings) == 0 {
-		fmt.Fprintln(a.out, "  nothing to say")
+		fmt.Fprintln(a.out, "  no faults found")
 	}
 }
 
@@ -98,7 +98,7 @@ func (a *app) printFindings(fs []pattern.Finding) {
 		if where != "" {
 			where += ": "
 		}
-		fmt.Fprintf(a.out, "  %s %s%s [%s]\n", a.colour(colours[f.Severity], string(f.Severity)+":"),
+		fmt.Fprintf(a.out, "  %s %s%s [%s]\n", a.colour(colours[f.Severity], f.Word()+":"),
 			printable(where), printable(f.Message), strings.Join(f.Rules, ", "))
 		if f.Mend != "" {
 			fmt.Fprintf(a.out, "      -> %s\n", printable(f.Mend))
@@ -117,7 +117,7 @@ func (a *app) convertCmd() *cobra.Command {
 	var device, ticket, out string
 	c := &cobra.Command{
 		Use:     "convert FILE --device NAME",
-		Short:   "write the bytes that a device would be sent, without sending them",
+		Short:   "write the plotter or cutter file without sending it",
 		Example: "  tracewheel convert apron.svg --device roll-plotter --out apron.plt",
 		Args:    cobra.ExactArgs(1),
 	}
@@ -153,7 +153,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 	if err := writeOut(out, data); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.err, "%s: %d pieces, %.2f m drawn, %d bytes, about %s\n", out, len(w.Ready),
+	fmt.Fprintf(a.err, "%s: %s, %.2f m drawn, %d bytes, about %s\n", out, pattern.Count(len(w.Ready), "piece"),
 		w.Program.DrawnMM/1000, len(data), making.Minutes(w.Program.Seconds))
 	return nil
 }
@@ -194,7 +194,7 @@ func (a *app) pictureCmd() *cobra.Command {
 	var asCut, points bool
 	c := &cobra.Command{
 		Use:     "picture FILE --out FILE.svg|FILE.png",
-		Short:   "draw what would be drawn, findings marked",
+		Short:   "make a picture of the draft with its faults marked",
 		Long:    "Picture draws a draft's pieces with their findings; with --device, what that device would make of it. Of an HP-GL or G-code file, from here or elsewhere, it draws what a machine would, and says what is wrong with it; with --device by that device's limits.",
 		Example: "  tracewheel picture apron.svg --out apron.png\n  tracewheel picture apron.svg --device knife-table --as-cut --out cut.svg\n  tracewheel picture plot.hpgl --out plot.png\n  tracewheel picture job.nc --device knife-table --as-cut --out cut.svg",
 		Args:    cobra.ExactArgs(1),
@@ -309,6 +309,6 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 		_, err := a.out.Write(b.Bytes())
 		return err
 	}
-	fmt.Fprintf(a.out, "%d pieces need %.0f mm of %.0f mm width; %.1f %% of it is used\n", l.Pieces(), l.LengthUsed(), width, 100*l.Efficiency())
+	fmt.Fprintf(a.out, "%s: %.0f mm of %.0f mm width; %.1f %% of it is used\n", pattern.Count(l.Pieces(), "piece"), l.LengthUsed(), width, 100*l.Efficiency())
 	return nil
 }

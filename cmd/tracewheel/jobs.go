@@ -141,7 +141,7 @@ func (a *app) cancelCmd() *cobra.Command {
 			a.done("job %d is canceled", id)
 			return nil
 		})
-	c.Long = "Cancel ends a job. A running one is told to stop at once and to lift its tool; what the device itself holds it may still draw. " + noStop
+	c.Long = "Cancel ends a job. A running one is told to stop at once and to lift its tool. The machine may still finish what is already in its own buffer. " + noStop
 	return c
 }
 
@@ -166,7 +166,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	var piece int
 	var w words
 	var c *cobra.Command
-	c = a.act("resume JOB", "let a stopped job go on", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
+	c = a.act("resume JOB", "continue a stopped job", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
 		func(ctx context.Context, client *control.Client, id int64) error {
 			if c.Flags().Changed("from-piece") {
 				from = control.FromPiece(piece)
@@ -179,7 +179,7 @@ func (a *app) resumeCmd() *cobra.Command {
 				return err
 			})
 		})
-	c.Long = "Resume lets a stopped job go on. One that was cut short needs --from, unless nothing was sent of it yet; without it the places are listed, and what may be drawn twice from each. Where you see on the material which pieces are made, --from-piece N goes on with piece N on your word, and leaves nothing out of it or of any piece that is ended after it; the pieces are listed with their numbers, in the order in which they are ended, where no place is named. A knife goes in again only when you have said that nothing has shifted (from the start: that the bed is clear): one that was paused, and one that goes on from --from place, blade.reentry_overlap of the workroom file before where it stopped, else at the start of a stroke, each time with a stroke in the waste that gives the blade its heading."
+	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be drawn twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
 	w.flag(c, &w.notShifted, control.NotShifted)
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&from, "from", "", "start, piece, stroke or place")
@@ -205,7 +205,7 @@ func (a *app) againCmd() *cobra.Command {
 func (a *app) sheetCmd(whole bool) *cobra.Command {
 	verb, short, end := "spoilt", "say that a sheet is spoilt whose device does not say how it is", "ended as spoilt; `tracewheel again %d` makes a new job of it"
 	if whole {
-		verb, short, end = "whole", "say that a sheet is whole whose device does not say that it is done", "complete by your word"
+		verb, short, end = "whole", "say that a sheet is whole whose device does not say that it is done", "complete, as you say"
 	}
 	c := a.act(verb+" JOB", short, "  tracewheel "+verb+" 12",
 		func(ctx context.Context, c *control.Client, id int64) error {

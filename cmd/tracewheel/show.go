@@ -72,7 +72,7 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 	row("why", j.Reason)
 	if j.State == ledger.Aborted {
 		if room, _ := a.whereabouts(); room != nil {
-			row("returned", returned.Folder(room, j))
+			row("report in", returned.Folder(room, j))
 		}
 	}
 	row("question", j.Asks)

@@ -16,7 +16,7 @@ func (a *app) squarePlotCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "plot DEVICE", Short: "send a test square to a device", Args: cobra.ExactArgs(1),
 		Long: "Plot drops a test square into the device's folder. It goes the way of every job; on a cutter it waits\n" +
-			"for your go, and is cut with the blade's compensation.",
+			"for your release, and is cut with the blade's compensation.",
 		Example: "  tracewheel square plot roll-plotter --size 500mm --count 2\n" +
 			"  tracewheel square plot roll-plotter --size 500mm --long 4m\n" +
 			"  tracewheel square plot knife-table --blade 0.3,0.4,0.5,0.6,0.7",

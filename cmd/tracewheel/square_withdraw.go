@@ -13,7 +13,7 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 	var all, blade bool
 	var who string
 	c := &cobra.Command{
-		Use: "withdraw DEVICE", Short: "take the calibration in force back; the one before it counts again", Args: cobra.ExactArgs(1),
+		Use: "withdraw DEVICE", Short: "undo the current calibration; the previous one applies again", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel square withdraw roll-plotter\n  tracewheel square withdraw knife-table --blade",
 	}
 	c.Flags().BoolVar(&all, "all", false, "take every calibration back")

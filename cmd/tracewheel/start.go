@@ -129,7 +129,7 @@ func leaveOnSecond(log *zap.Logger) {
 
 func (a *app) devicesCmd() *cobra.Command {
 	c := &cobra.Command{
-		Use: "devices", Short: "tell how each device is: port, state, limits, calibration", Args: cobra.NoArgs,
+		Use: "devices", Short: "list devices: port, state, limits, calibration", Args: cobra.NoArgs,
 		Example: "  tracewheel devices\n  tracewheel devices --format json",
 	}
 	a.formatFlag(c)

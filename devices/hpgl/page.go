@@ -55,7 +55,7 @@ func rollPage(end float64, p devices.Profile) (float64, []string) {
 	if length >= least {
 		return wholeUnits(length, p.Plot.Unit), nil
 	}
-	return wholeUnits(least, p.Plot.Unit), []string{fmt.Sprintf("the page is told as %.0f mm long although the drawing needs %.0f mm, so that x stays along the roll (plot.min_page)", least, end)}
+	return wholeUnits(least, p.Plot.Unit), []string{fmt.Sprintf("the roll will feed %.0f mm although the drawing needs %.0f mm, because plotters may turn a shorter page sideways. If yours does not, set plot.min_page lower", least, end)}
 }
 
 // greatestLength is the longest drawing that goes on one page, mm. The length that a device is told

@@ -58,7 +58,7 @@ func (s *subject) unstatedWidth() []pattern.Finding {
 		return nil
 	}
 	f := s.finding(pattern.RuleAllowanceMissing,
-		"the piece has a sew line and no cut line, and nobody states the seam allowance",
+		"the piece has a sew line and no cut line, and no seam allowance is given",
 		"draw the cut line, or give the width in the draft or in the ticket (allowance: 10mm)")
 	f.At = s.middle()
 	return one(f)

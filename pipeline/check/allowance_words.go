@@ -57,7 +57,7 @@ func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
 	if f.edge.edge.Allowance != nil {
 		message += ", where the draft states " + s.say.length(f.want)
 	}
-	mend := fmt.Sprintf("redraw the cut line there %s from the sew line, or state the width of the edge if it is meant to change",
+	mend := fmt.Sprintf("redraw the cut line there %s from the sew line, or give this edge its own allowance if the taper is intended",
 		s.say.length(f.full))
 	out := s.at(rule, f.worst.at, message, mend)
 	out.Edge = edgeName(f.edge.edge)

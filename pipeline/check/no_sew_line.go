@@ -10,7 +10,7 @@ func noSewLine(s *subject) []pattern.Finding {
 	}
 	f := s.finding(pattern.RuleNoSewLine,
 		"the piece has a cut line and no sew line, so that its allowance cannot be checked",
-		"nothing, if the cut line is right; otherwise draw the sew line too")
+		"no action needed if the allowance is already in the cut line; otherwise add the sew line")
 	f.At = s.middle()
 	return one(f)
 }

@@ -36,7 +36,7 @@ func notchDeep(s *subject) []pattern.Finding {
 				fmt.Sprintf("%s is %s deep and cuts %s past the sew line", s.called(n), s.say.length(n.Depth), s.say.length(-left)), mend))
 		case left < least-chordRoom:
 			out = append(out, s.at(pattern.RuleNotchDeep, n.At,
-				fmt.Sprintf("%s is %s deep and leaves %s to the sew line, less than %s", s.called(n),
+				fmt.Sprintf("%s is %s deep: only %s is left before the sew line (%s needed)", s.called(n),
 					s.say.length(n.Depth), s.say.length(math.Max(0, left)), s.say.length(least)), mend))
 		case n.Depth > share*n.allowance+chordRoom:
 			f := s.at(pattern.RuleNotchDeep, n.At,

@@ -23,5 +23,5 @@ func notchNoDepth(s *subject) []pattern.Finding {
 		message = fmt.Sprintf("%d notches have no depth, the first at %s", len(places), s.say.place(places[0].At))
 	}
 	return one(s.at(pattern.RuleNotchNoDepth, places[0].At, message,
-		fmt.Sprintf("nothing, if the workroom's %s will do, or half the allowance where that is less", s.say.length(s.lim.notchDepth()))))
+		fmt.Sprintf("no action needed if the workroom's %s will do, or half the allowance where that is less", s.say.length(s.lim.notchDepth()))))
 }

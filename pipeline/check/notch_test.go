@@ -29,7 +29,7 @@ func init() {
 		{name: "half", draft: withNotch(nick(150, -10, 5))},
 		{name: "pen marks cut nothing", draft: withNotch(pen)},
 		{name: "past half", severity: pattern.Warning, draft: withNotch(nick(150, -10, 6)), words: []string{"more than 50% of the 10.0 mm allowance"}},
-		{name: "1.5 left", severity: pattern.Error, draft: withNotch(nick(150, -10, 8.5)), words: []string{"leaves 1.5 mm"}},
+		{name: "1.5 left", severity: pattern.Error, draft: withNotch(nick(150, -10, 8.5)), words: []string{"only 1.5 mm is left"}},
 		{name: "a V with 1.5 left", severity: pattern.Warning, draft: withNotch(pattern.Notch{At: orb.Point{150, -10}, Kind: pattern.NotchV, Depth: 8.5, Width: 4})},
 		{name: "a V with 0.5 left", severity: pattern.Error, draft: withNotch(pattern.Notch{At: orb.Point{150, -10}, Kind: pattern.NotchV, Depth: 9.5, Width: 4})},
 		{name: "past the sew line", severity: pattern.Error, draft: withNotch(nick(150, -10, 12)), words: []string{"2.0 mm past"}},

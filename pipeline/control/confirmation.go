@@ -54,6 +54,17 @@ func (w Confirmation) Text() string {
 	return string(w)
 }
 
+// Question asks a person for it.
+func (w Confirmation) Question() string {
+	switch w {
+	case BedClear:
+		return "Bed clear? Cloth in one layer, backed, flat and held?"
+	case NotShifted:
+		return "Bed clear? Neither cloth nor machine has shifted?"
+	}
+	return string(w) + "?"
+}
+
 // Serve says which devices have a worker; jobs of others wait, and are not let go.
 func (d *Jobs) Serve(devices []Device) {
 	d.mu.Lock()
@@ -127,9 +138,9 @@ func (d *Jobs) needsGo(j *ledger.Job) bool {
 
 // goWords say what such a job waits for.
 func (d *Jobs) goWords(j *ledger.Job) string {
-	what := "ready to be drawn"
+	what := "ready to draw"
 	if d.cuts(j.Device) {
-		what = "ready to be cut"
+		what = "ready to cut"
 	}
 	if j.Answers[AnswerToolUp] != "" {
 		what = "ready to move with the tool up"
@@ -140,12 +151,12 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 		what += ", with the answer " + sorted(said)
 	}
 	if d.cuts(j.Device) {
-		return what + "; see that the bed is clear and the cloth backed, flat and held, in one layer, then release it"
+		return fmt.Sprintf("%s. Check bed and cloth, then: tracewheel release %d", what, j.ID)
 	}
 	if dev, _ := d.device(j.Device); dev.Waits {
-		return what + "; see that nothing is in the gantry's way and keep hands out of its reach, for it moves with force, then release it"
+		return fmt.Sprintf("%s. The gantry moves with force: clear its way, keep hands out of its reach, then: tracewheel release %d", what, j.ID)
 	}
-	return what + "; see that nothing is in its way, then release it"
+	return fmt.Sprintf("%s. Clear its way, then: tracewheel release %d", what, j.ID)
 }
 
 // wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
@@ -188,7 +199,7 @@ func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))
 		default:
 			return refuse(fmt.Sprintf("wait for job %d to end, set the bed up anew, then: tracewheel %s %d", o.ID, wish, j.ID),
-				fmt.Sprintf("job %d has %s: whether the bed is clear after it nobody can say yet", o.ID, o.Device))
+				fmt.Sprintf("job %d has %s: wait for it to end and clear the bed first", o.ID, o.Device))
 		}
 	}
 	return nil
@@ -213,7 +224,7 @@ func (d *Jobs) TakeBack(ctx context.Context, dev Device, since string) (held []l
 				return ledger.Step{}, nil
 			}
 			j.State, j.Released = ledger.Held, false
-			j.Reason = fmt.Sprintf("not begun before %s, so the word given then counts no more; %s", since, d.goWords(j))
+			j.Reason = fmt.Sprintf("not begun before %s, so that release counts no more; %s", since, d.goWords(j))
 			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 		})
 		if err != nil {

@@ -200,8 +200,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 
 // wished is what the log says of a wish that was met.
 var wished = map[string]string{doHold: "held by a person", doRelease: "released by a person", doCancel: "cancel asked by a person",
-	doPause: "pause asked by a person", doResume: "let go on by a person", doAgain: "made again by a person",
-	doToolUp: "let go with the tool up by a person"}
+	doPause: "pause asked by a person", doResume: "continued by a person", doAgain: "made again by a person",
+	doToolUp: "released with the tool up by a person"}
 
 // watch sends moments until the client hangs up, which reading notices.
 func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {

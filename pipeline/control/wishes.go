@@ -198,7 +198,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 		j.Reason = ""
 		if inPlace {
 			j.State = ledger.Processing
-			return ledger.Step{Kind: "went on", Text: d.saying(j, "let go on by a person", said)}, nil
+			return ledger.Step{Kind: "went on", Text: d.saying(j, "continued by a person", said)}, nil
 		}
 		j.State = ledger.Processing
 		send := d.newSend(*j, point.Block)
@@ -211,7 +211,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 			place += ", " + point.Text + ","
 		}
 		return ledger.Step{Kind: "resume", Send: &send,
-			Text: d.saying(j, "let go on from "+place+" by a person", said)}, nil
+			Text: d.saying(j, "continued from "+place+" by a person", said)}, nil
 	})
 	switch {
 	case err != nil:

@@ -213,8 +213,8 @@ func TestWordsCountOnce(t *testing.T) {
 		}
 	}
 	ready(t, d, unmade)
-	for id, words := range map[int64]string{cut: "counts no more; ready to be cut; see that the bed is clear",
-		penTrial: "counts no more; ready to move with the tool up", unmade: "ready to move with the tool up; see that the bed is clear"} {
+	for id, words := range map[int64]string{cut: "counts no more; ready to cut. Check bed and cloth",
+		penTrial: "counts no more; ready to move with the tool up", unmade: "ready to move with the tool up. Check bed and cloth"} {
 		if j := d.state(t, id); j.State != ledger.Held || j.Released || !strings.Contains(j.Reason, words) {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
 		}
@@ -246,7 +246,7 @@ func TestDeviceBecomesACutter(t *testing.T) {
 	if _, err := d.Begin(t.Context(), id, 3, 30); !IsRefusal(err) {
 		t.Errorf("it begins: %v", err)
 	}
-	if j := d.state(t, id); j.State != ledger.Held || !strings.Contains(j.Reason, "the bed is clear") {
+	if j := d.state(t, id); j.State != ledger.Held || !strings.Contains(j.Reason, "Check bed and cloth") {
 		t.Errorf("it is %s: %s", j.State, j.Reason)
 	}
 }

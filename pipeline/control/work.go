@@ -10,6 +10,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // Reserve, Known and Enter make Jobs the inbox's book.
@@ -94,7 +95,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		}
 		text := m.Note
 		if text == "" {
-			text = fmt.Sprintf("%d pieces", m.Pieces)
+			text = pattern.Count(m.Pieces, "piece")
 		}
 		return ledger.Step{Kind: "made", Text: text, Files: m.Files}, nil
 	})
@@ -180,7 +181,7 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 		return ledger.Step{Kind: "begin", Text: fmt.Sprintf("%d bytes", total), Send: &send}, nil
 	})
 	if err == nil && held {
-		err = refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d waits for a person's go", id))
+		err = refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d waits for release", id))
 	}
 	if err == nil {
 		d.open(j)

@@ -38,7 +38,7 @@ func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in j
 	if _, err := w.d.jobs.Refuse(ctx, j.ID, made, reason); err != nil {
 		return err
 	}
-	log.Warn("refused, the file came back with a report", zap.String("reason", reason), zap.String("returned", folder))
+	log.Warn("refused; the file lies with its report among the refused ones", zap.String("reason", reason), zap.String("returned", folder))
 	return nil
 }
 

@@ -160,7 +160,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) error {
 	held, err := d.jobs.TakeBack(ctx, dev, since)
 	for _, j := range held {
-		d.log.Warn("let go, but not begun before "+since+": it waits for a person again",
+		d.log.Warn("released, but not begun before "+since+": it waits for a person again",
 			zap.Int64("job", j.ID), zap.String("device", dev.Name), zap.String("file", j.File))
 	}
 	return err

@@ -75,7 +75,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	}
 	run := [2]int64{j.ID, int64(j.Send.No)}
 	if run == w.sent {
-		return fmt.Errorf("how the sending of job %d ended could not be written down; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID)
+		return fmt.Errorf("the result of job %d could not be saved, so it will not be resent. Restart tracewheel, then: tracewheel show %d", j.ID, j.ID)
 	}
 	w.sent = run
 	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
@@ -83,7 +83,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	var end control.End
 	switch err := w.d.store.MarkSent(j.ID, j.Send.No, began); {
 	case errors.Is(err, fs.ErrExist):
-		return fmt.Errorf("the folder of job %d shows that its sending %d had begun before; it is not sent again: stop the program and start it anew, which says what is known of it", j.ID, j.Send.No)
+		return fmt.Errorf("sending %d of job %d had begun before, by its folder, so it will not be resent. Restart tracewheel, then: tracewheel show %d", j.Send.No, j.ID, j.ID)
 	case err != nil:
 		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1, Unsent: true}
 	default:

@@ -271,7 +271,7 @@ func (d *Demo) summary(ctx context.Context) error {
 		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), pattern.Printable(j.File), j.Device)
 	}
 	fmt.Fprintf(&b, "look at\n  %s   what the pretend machines drew\n", filepath.Join(d.dir, "drawn"))
-	fmt.Fprintf(&b, "  %s   what came back, with its report and picture\n", filepath.Join(d.dir, d.room.Folders.Returned))
+	fmt.Fprintf(&b, "  %s   the refused draft, with its report and picture\n", filepath.Join(d.dir, d.room.Folders.Returned))
 	fmt.Fprintf(&b, "  tracewheel jobs --config %s\n", d.room.File)
 	_, err = d.out.Write(b.Bytes())
 	return err

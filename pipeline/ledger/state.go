@@ -62,7 +62,7 @@ func (s State) Plain() string {
 	case Pending:
 		return "waiting"
 	case Held:
-		return "waiting for your go"
+		return "waiting for release"
 	case Processing:
 		return "running"
 	case Stopped:
@@ -70,7 +70,7 @@ func (s State) Plain() string {
 	case Canceled:
 		return "canceled"
 	case Aborted:
-		return "failed"
+		return "refused"
 	case Completed:
 		return "done"
 	}

@@ -33,6 +33,7 @@ type CheckedPiece struct {
 	AllowanceMin *float64 `json:"allowance_min_mm"`
 	AllowanceMax *float64 `json:"allowance_max_mm"`
 	Cut          string   `json:"cut"` // the quantity in words: cut 2, a pair
+	whose        string
 }
 
 // CheckedFinding is a finding in JSON.
@@ -46,6 +47,7 @@ type CheckedFinding struct {
 	At       *[2]float64      `json:"at_mm"`
 	Line     int              `json:"line,omitempty"`
 	Column   int              `json:"column,omitempty"`
+	Question bool             `json:"question"` // a person must answer it before the draft goes on
 }
 
 // Checked puts a Work into the form that `check` prints.
@@ -54,11 +56,11 @@ func (w *Work) Checked() Checked {
 	if w.Pattern != nil {
 		out.Pattern = &CheckedPattern{Style: w.Pattern.Style, Pieces: []CheckedPiece{}}
 		for i := range w.Pattern.Pieces {
-			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(&w.Pattern.Pieces[i]))
+			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(w.Pattern, &w.Pattern.Pieces[i]))
 		}
 	}
 	for _, f := range w.Findings {
-		c := CheckedFinding{Rule: f.Rule, Severity: f.Severity, Piece: f.Piece, Edge: f.Edge,
+		c := CheckedFinding{Rule: f.Rule, Severity: f.Severity, Question: f.Hold, Piece: f.Piece, Edge: f.Edge,
 			Message: f.Message, Mend: f.Mend, Line: f.Line, Column: f.Column}
 		if f.At != nil {
 			c.At = &[2]float64{f.At[0], f.At[1]}
@@ -68,7 +70,7 @@ func (w *Work) Checked() Checked {
 	return out
 }
 
-func checkedPiece(p *pattern.Piece) CheckedPiece {
+func checkedPiece(of *pattern.Pattern, p *pattern.Piece) CheckedPiece {
 	m := check.Measure(p)
 	hands := pattern.OneHand
 	if ring, _, ok := p.Ring(); ok {
@@ -76,7 +78,7 @@ func checkedPiece(p *pattern.Piece) CheckedPiece {
 	}
 	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Cut: p.CutWords(p.Quantity, hands), Width: m.Width, Height: m.Height,
 		Area: m.Area, Perimeter: m.Perimeter, Notches: m.Notches,
-		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax}
+		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax, whose: of.Whose(p.Size)}
 }
 
 // Sample is the workroom that verbs for single files use where there is none.
@@ -92,17 +94,13 @@ func (c Checked) PiecesOrNone() []CheckedPiece {
 
 // Line tells a piece's measures in a line of text.
 func (p CheckedPiece) Line() string {
-	s := fmt.Sprintf("%s%s: %.1f by %.1f mm, %.0f cm2, %d notches", p.Name, word(" size ", p.Size), p.Width, p.Height, p.Area/100, p.Notches)
-	s += ", " + p.Cut
+	s := p.Name
+	if p.whose != "" {
+		s += ", " + p.whose
+	}
+	s += fmt.Sprintf(": %.1f by %.1f mm, %.0f cm2, %s, %s", p.Width, p.Height, p.Area/100, pattern.Count(p.Notches, "notch"), p.Cut)
 	if p.AllowanceMin != nil && p.AllowanceMax != nil {
 		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
 	}
 	return s
-}
-
-func word(before, s string) string {
-	if s == "" {
-		return ""
-	}
-	return before + s
 }

@@ -61,3 +61,11 @@ func rank(s Severity) int {
 
 // Place makes the pointer that Finding.At wants.
 func Place(p orb.Point) *orb.Point { return &p }
+
+// Word is what a person reads of how grave a finding is: error, warning or note, or that it is a question.
+func (f Finding) Word() string {
+	if f.Hold {
+		return "question"
+	}
+	return string(f.Severity)
+}

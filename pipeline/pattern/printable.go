@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"fmt"
 	"strings"
 	"unicode"
 )
@@ -18,4 +19,20 @@ func Printable(s string) string {
 		}
 		return '\uFFFD'
 	}, s)
+}
+
+// Count says how many of a thing: "1 notch", "2 notches".
+func Count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %s", n, Plural(what))
+}
+
+// Plural is the word for several.
+func Plural(what string) string {
+	if strings.HasSuffix(what, "ch") || strings.HasSuffix(what, "s") {
+		return what + "es"
+	}
+	return what + "s"
 }

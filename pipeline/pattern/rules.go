@@ -81,7 +81,7 @@ var rules = []Rule{
 	{RuleReadAssumed, Note, "something in the draft can be read in more than one way"},
 	{RuleSizeImplausible, Error, "a piece is far too small or too large for a garment"},
 	{RuleMeasureUnlikely, Warning, "a body measure is not what is usual"},
-	{RuleEaseNotKept, Error, "a finished girth or opening is not what the draft promises"},
+	{RuleEaseNotKept, Error, "a finished girth or opening is not what the draft asks for"},
 	{RuleOutlineOpen, Error, "the outline does not close"},
 	{RuleOutlineCrosses, Error, "the outline crosses itself"},
 	{RuleOutlineDoubled, Error, "a line lies twice in the same place"},

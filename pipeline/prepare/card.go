@@ -73,18 +73,7 @@ func (m *maker) card(r *pattern.Ready, sh sheet) []string {
 func tallies(left []tally) string {
 	words := make([]string, len(left))
 	for i, t := range left {
-		words[i] = "1 " + t.what
-		if t.count > 1 {
-			words[i] = fmt.Sprintf("%d %s", t.count, plural(t.what))
-		}
+		words[i] = pattern.Count(t.count, t.what)
 	}
 	return strings.Join(words, ", ")
-}
-
-// plural is the word for several: notches, slits.
-func plural(what string) string {
-	if strings.HasSuffix(what, "ch") || strings.HasSuffix(what, "s") {
-		return what + "es"
-	}
-	return what + "s"
 }

@@ -19,7 +19,7 @@ func (m *maker) handsOf(w whole) pattern.Hands {
 	if hands == pattern.PairsAssumed {
 		m.note(pattern.RulePairAssumed,
 			fmt.Sprintf("%d to cut of a one-sided piece is taken as %s, every second one mirrored", m.piece.Quantity, pairs(m.piece.Quantity/2)),
-			fmt.Sprintf("nothing, if that is meant; %d of one hand are \"%d, alike\" in the draft", m.piece.Quantity, m.piece.Quantity))
+			fmt.Sprintf("no action needed if that is meant; %d of one hand are \"%d, alike\" in the draft", m.piece.Quantity, m.piece.Quantity))
 	}
 	return hands
 }

@@ -162,7 +162,7 @@ func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 	case m.ticket != nil:
 		return even(*m.ticket), nil
 	case m.opt.WorkroomAllowance == nil:
-		return pattern.Width{}, unstated("there is a sew line and no cut line, and nobody states the seam allowance; give it in the draft or in the ticket (allowance: 10mm)")
+		return pattern.Width{}, unstated("there is a sew line and no cut line, and no seam allowance is given; give it in the draft or in the ticket (allowance: 10mm)")
 	case m.opt.Cuts:
 		return pattern.Width{}, unstated("there is a sew line and no cut line; for a cutter the draft or the ticket must state the seam allowance (allowance: 10mm)")
 	}

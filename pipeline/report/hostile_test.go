@@ -11,7 +11,7 @@ import (
 // TestNamesAreShownNotObeyed: what a file, a style or a piece is called neither steers a terminal (the
 // control characters of ECMA-48) nor begins a line of its own, and letters outside ASCII stay.
 func TestNamesAreShownNotObeyed(t *testing.T) {
-	name := "a\x1b[31m\x03\nto mend: b\u009b2J [x](y)?!~ \u00c4rmel \u8896 <b>"
+	name := "a\x1b[31m\x03\nerror: b\u009b2J [x](y)?!~ \u00c4rmel \u8896 <b>"
 	p := Page{Workroom: "Wardrobe", Device: "roll-plotter", File: name + ".svg", Style: name, Refused: true,
 		Findings: []pattern.Finding{{Rule: "outline-open", Severity: pattern.Error, Piece: name, Message: name, Mend: name}}}
 	html, err := HTML(p)
@@ -23,7 +23,7 @@ func TestNamesAreShownNotObeyed(t *testing.T) {
 			t.Errorf("%s: %q", form, page)
 		}
 	}
-	if strings.Contains(string(Text(p)), "\nto mend: b") || bytes.Contains(html, []byte("<b>.svg")) {
+	if strings.Contains(string(Text(p)), "\nerror: b") || bytes.Contains(html, []byte("<b>.svg")) {
 		t.Error("a name began a line or an element")
 	}
 	if p.Findings[0].Piece != name {

@@ -1,4 +1,4 @@
-// Package report writes the page that comes back with a refused draft: what is wrong, where, and
+// Package report writes the page beside a refused draft: what is wrong, where, and
 // what mends it, beside a picture that shows it - as HTML that prints on one page and as plain text.
 package report
 
@@ -40,7 +40,6 @@ var pageText string
 var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"svg":   func(b []byte) template.HTML { return template.HTML(b) }, //nolint:gosec // made by package picture, which escapes
 	"style": look.Style,
-	"title": title,
 	"where": where,
 }).Parse(pageText))
 
@@ -107,22 +106,9 @@ func Lead(p Page) string {
 	case !p.Refused:
 		return "Nothing was drawn yet: the draft leaves a question open that only a person can answer."
 	case n == 1:
-		return "Nothing was drawn or cut. One thing has to be mended first."
+		return "Nothing was drawn or cut. 1 error has to be mended first."
 	default:
-		return fmt.Sprintf("Nothing was drawn or cut. %d things have to be mended first.", n)
-	}
-}
-
-func title(f pattern.Finding) string {
-	switch {
-	case f.Hold:
-		return "question"
-	case f.Severity == pattern.Error:
-		return "to mend"
-	case f.Severity == pattern.Warning:
-		return "look at"
-	default:
-		return "note"
+		return fmt.Sprintf("Nothing was drawn or cut. %d errors have to be mended first.", n)
 	}
 }
 
@@ -180,7 +166,7 @@ func Text(p Page) []byte {
 		if r.Number > 0 {
 			fmt.Fprintf(&b, "(%d) ", r.Number)
 		}
-		b.WriteString(title(r.Finding))
+		b.WriteString(r.Word())
 		if w := where(r.Finding); w != "" {
 			b.WriteString(": " + w)
 		}

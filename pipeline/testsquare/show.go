@@ -69,7 +69,7 @@ func Text(r calibration.Result, inches bool) string {
 	for _, d := range r.Doubts {
 		fmt.Fprintf(&b, "doubt: %s\n", d)
 	}
-	fmt.Fprintf(&b, "correction: x %.6f, y %.6f, skew %+.6f (what is sent for 1 of each)\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
+	fmt.Fprintf(&b, "correction factors: x %.6f, y %.6f, skew %+.6f\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
 	return b.String()
 }
 

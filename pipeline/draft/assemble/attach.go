@@ -238,7 +238,7 @@ func (j *job) innerItem(it *Item) {
 	case pattern.RoleFold:
 		j.fold(it)
 	case pattern.RoleIgnore:
-		j.leave("frame, guide or construction line", "its name says that it is no part of a piece", "nothing need be done", it)
+		j.leave("frame, guide or construction line", "its name says that it is no part of a piece", "no action needed", it)
 	case pattern.RoleNone:
 		if !j.noRoles || len(it.Path.Points) < 2 {
 			j.leave("line or point without a role", "nothing says what it is for",

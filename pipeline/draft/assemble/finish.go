@@ -208,7 +208,7 @@ func (j *job) quality(b *builder) {
 		if far > qualityTol {
 			f := pattern.NewFinding(pattern.RuleQualityDiffers,
 				fmt.Sprintf("the line as drawn leaves the finer curve that the draft gives beside it by %.2f mm; it is used as drawn", far),
-				"nothing, if the drawn line is right; sewing.finer_curves: finer in the workroom file takes the finer curve instead")
+				"no action needed if the drawn line is right; sewing.finer_curves: finer in the workroom file takes the finer curve instead")
 			f.At = pattern.Place(at)
 			j.add(f)
 		}

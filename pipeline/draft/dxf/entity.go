@@ -73,7 +73,7 @@ func (r *reader) sayHeight(e entity, l *layerInfo) {
 			continue
 		}
 		if z, ok := r.number(t); ok && math.Abs(z) > 1e-9 && r.once("height") {
-			r.leave("height above the drawing", "pieces are flat, only x and y are used", "nothing need be done", e, "")
+			r.leave("height above the drawing", "pieces are flat, only x and y are used", "no action needed", e, "")
 			return
 		}
 	}
@@ -90,7 +90,7 @@ func (r *reader) finish(closed bool, e entity, l *layerInfo, c *context) {
 	}
 	path, ok := r.path(closed)
 	if !ok {
-		r.leave(e.kind+" of no length", "there is nothing to draw", "nothing need be done", e, "layer "+l.name)
+		r.leave(e.kind+" of no length", "there is nothing to draw", "no action needed", e, "layer "+l.name)
 		return
 	}
 	r.emit(assemble.Item{Path: path}, e, l, c)

@@ -132,7 +132,7 @@ func (r *reader) unused(e entity, l *layerInfo) bool {
 	case l.number == layerTurnPoints || l.number == layerCurvePoint:
 		return true // they steer the corners of the lines, see corners
 	case l.number == layerGrade:
-		r.leave("grade reference line", "it serves grading only", "nothing need be done", e, "layer 5")
+		r.leave("grade reference line", "it serves grading only", "no action needed", e, "layer 5")
 		return true
 	case r.interchange && l.role == pattern.RoleNone:
 		r.leave(fmt.Sprintf("entity on layer %q", clip(l.name)), "the interchange standard gives that layer no meaning for cutting",

@@ -109,7 +109,7 @@ func (r *reader) textEntity(e entity, l *layerInfo, c *context) {
 		return
 	}
 	if rest, isGrade := strings.CutPrefix(words, "#"); isGrade && (r.interchange || l.number >= 0) && strings.Trim(rest, " 0123456789") == "" {
-		r.leave("grade point", "the size that is drawn is used as it is", "nothing need be done", e, words)
+		r.leave("grade point", "the size that is drawn is used as it is", "no action needed", e, words)
 		return
 	}
 	var drawn []string

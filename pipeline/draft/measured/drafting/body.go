@@ -133,7 +133,7 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 			u, ok := sentence.Units[en.Node.Value]
 			if !ok {
 				e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.Node.Line, Column: en.Node.Column,
-					Text: sentence.Quote(en.Node.Value) + " is no unit", Mend: "say mm, cm or in"})
+					Text: "unknown unit " + sentence.Quote(en.Node.Value), Mend: "write mm, cm or in"})
 				return
 			}
 			unit, unitName = u/e.UnitMM, en.Node.Value

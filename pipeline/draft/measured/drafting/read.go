@@ -106,11 +106,7 @@ func (e *Draft) readUnit(secs map[string]sentence.Entry) {
 	e.Unit = e.Text(en)
 	mm, ok := sentence.Units[e.Unit]
 	if !ok {
-		mend := "say mm, cm or in"
-		if strings.HasPrefix(e.Unit, "inch") {
-			mend = "say in"
-		}
-		e.AddFault(en.Node, sentence.Quote(e.Unit)+" is no unit", mend)
+		e.AddFault(en.Node, "unknown unit "+sentence.Quote(e.Unit), "write mm, cm or in")
 		return
 	}
 	e.UnitMM = mm

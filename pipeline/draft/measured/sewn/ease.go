@@ -149,8 +149,8 @@ func (e *Sewing) ease(x sentence.Entry) {
 		}
 		return
 	}
-	text, mend := fmt.Sprintf("the ease at the %s is %s and %s was promised: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
-		"change the width at that level, or the promise"
+	text, mend := fmt.Sprintf("the ease at the %s is %s, not %s as the draft says: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
+		"change the width at that level, or what the draft says of it"
 	if above != "" {
 		text, mend = text+"; it is measured above the underarm: "+above, lower
 	}
