@@ -219,6 +219,9 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 	if j.Sends != 2 {
 		t.Errorf("sent %d times", j.Sends)
 	}
+	if j.Send.Bytes != j.Send.Total || j.Send.Total < int64(want.Program.Len()) {
+		t.Errorf("done, and %d of %d bytes are called sent of a job of %d", j.Send.Bytes, j.Send.Total, want.Program.Len())
+	}
 	again := c.received(port.now)
 	if len(again) >= want.Program.Len() {
 		t.Errorf("the second run has %d bytes, the whole program %d", len(again), want.Program.Len())

@@ -52,6 +52,8 @@ type Outcome struct {
 	// Written counts program bytes handed to the line, Acknowledged those that the device surely
 	// has taken. A prelude that was sent again is counted again.
 	Written, Acknowledged int64
+	// Total is what Written would be had all been sent, as Progress has it.
+	Total int64
 	// Sure is the last block that surely is drawn, SureStroke the last stroke that surely is whole, -1
 	// for none or where nobody can say. Where a held knife went on with a program of its own (see
 	// Options.Continue), both count in that.
@@ -172,7 +174,7 @@ func (s *session) outcome(err error) Outcome {
 		}
 	}
 	t := &s.track
-	o.Written, o.Sent, o.Sure = t.written, t.sent, t.sure
+	o.Written, o.Total, o.Sent, o.Sure = t.written, t.total, t.sent, t.sure
 	switch {
 	case s.inDoubt(err):
 		o.Sure = Mark{Block: -1}

@@ -18,7 +18,7 @@ type Progress struct {
 	Device string       `json:"device"`
 	State  ledger.State `json:"state"`
 	Reason string       `json:"reason,omitempty"`
-	// Bytes of Total are written to the line.
+	// Bytes of Total are written to the line; both count the whole job, also where it was gone on with.
 	Bytes int64 `json:"bytes"`
 	Total int64 `json:"total"`
 	// Stroke and Piece are being sent, -1 in set-up and end. Sure is the last stroke that surely is

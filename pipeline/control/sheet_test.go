@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// TestWholeOfARunFromTheMiddle: of a run that began in the middle fewer bytes are sent than the program has,
-// so that their number says nothing against a person's word; of one from the first byte it does.
+// TestWholeOfARunFromTheMiddle: a run that began in the middle relies on a person's word for what lies before
+// it, so that the number of bytes says nothing against another word; of one from the first byte it does.
 func TestWholeOfARunFromTheMiddle(t *testing.T) {
 	for _, c := range []struct {
 		from  string

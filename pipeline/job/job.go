@@ -88,7 +88,8 @@ type Outcome struct {
 	State ledger.State
 	// Reason is for people: the device's own words, their meaning, what mends it.
 	Reason string
-	// Bytes went down the line; 0 says that surely none did.
+	// Bytes of the whole job are sent, what an earlier sending made counted as well; 0 says that surely none
+	// went down the line now.
 	Bytes int64
 	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
 	SureBlock int

@@ -87,7 +87,7 @@ type Send struct {
 	// ended before its first byte First and the figures below are those of the run before it.
 	First, Blocks int
 	Total         int64
-	// Bytes went down the line for certain.
+	// Bytes of Total went down the line for certain, those of the blocks before First counted as well.
 	Bytes int64
 	// Sure is the last block that surely was drawn, -1 for none; Stroke the last whole stroke.
 	Sure, Stroke int

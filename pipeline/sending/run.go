@@ -123,8 +123,16 @@ func (r *run) block(block, stroke int) int {
 	return block
 }
 
+// ofJob turns a count of bytes sent of those that this sending has into one of the whole job: what it leaves
+// out counts as sent. A blade that goes in again takes bytes of its own, so that the whole may grow.
+func (r *run) ofJob(sent, total int64) (bytes, of int64) {
+	whole := int64(r.in.Program.Len())
+	return sent + max(0, whole-total), max(whole, total)
+}
+
 func (r *run) progress(p talk.Progress) control.Progress {
-	out := control.Progress{Bytes: p.Bytes, Total: p.Total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
+	bytes, total := r.ofJob(p.Bytes, p.Total)
+	out := control.Progress{Bytes: bytes, Total: total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
 		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
 	if p.Ending {
 		out.Remark += fmt.Sprintf(", then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
@@ -143,7 +151,10 @@ func (r *run) progress(p talk.Progress) control.Progress {
 }
 
 func (r *run) outcome(o talk.Outcome) job.Outcome {
-	out := job.Outcome{Reason: o.Reason, Bytes: o.Written, SureBlock: -1, ToolUp: o.Tool == talk.ToolUp, InDoubt: o.Reset}
+	out := job.Outcome{Reason: o.Reason, SureBlock: -1, ToolUp: o.Tool == talk.ToolUp, InDoubt: o.Reset}
+	if o.Written > 0 {
+		out.Bytes, _ = r.ofJob(o.Written, o.Total)
+	}
 	if o.Sure.Known {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/devices/talk"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
@@ -24,5 +25,24 @@ func TestOtherLanguageIsNotSent(t *testing.T) {
 	out := s.Send(t.Context(), job.Run{Job: 1, Device: "knife-table", Program: w.Program})
 	if out.State != ledger.Stopped || !strings.Contains(out.Reason, "made in hpgl2, and by the workroom file knife-table now speaks gcode") {
 		t.Errorf("%+v", out)
+	}
+}
+
+// TestBytesAreOfTheWholeJob: after a stop what is left out counts as sent, and a run that sends nothing says
+// so; a program that has grown in the middle is never more than sent.
+func TestBytesAreOfTheWholeJob(t *testing.T) {
+	r := &run{in: job.Run{Program: devices.Program{Blocks: []devices.Block{{Bytes: make([]byte, 100)}}}}}
+	for _, c := range []struct{ sent, total, bytes, of int64 }{{0, 100, 0, 100}, {40, 100, 40, 100}, {0, 30, 70, 100}, {30, 30, 100, 100}, {120, 120, 120, 120}} {
+		p := r.progress(talk.Progress{Bytes: c.sent, Total: c.total})
+		if p.Bytes != c.bytes || p.Total != c.of {
+			t.Errorf("%d of %d is told as %d of %d", c.sent, c.total, p.Bytes, p.Total)
+		}
+		o, want := r.outcome(talk.Outcome{Written: c.sent, Total: c.total}), c.bytes
+		if c.sent == 0 {
+			want = 0
+		}
+		if o.Bytes != want {
+			t.Errorf("%d of %d ends with %d bytes", c.sent, c.total, o.Bytes)
+		}
 	}
 }
