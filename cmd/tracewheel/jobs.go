@@ -4,8 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -111,11 +114,13 @@ func (a *app) releaseCmd() *cobra.Command {
 				answers[making.AnswerAsSimulated] = "yes"
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
-				err := c.Release(ctx, id, answers, said)
-				if err == nil {
-					a.done("job %d is released", id)
+				if err := c.Release(ctx, id, answers, said); err != nil {
+					return err
 				}
-				return err
+				j, err := c.Job(ctx, id)
+				made := err != nil || j.Ready || j.State.Ended() // which is not told otherwise
+				a.done("%s", releasedWords(id, answers, made, w.bedClear))
+				return nil
 			})
 		})
 	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
@@ -126,6 +131,29 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
+}
+
+// releasedWords say what a release has done: one with answers, or of a job that is not made, lets no machine
+// move yet, and takes nobody's word for the bed.
+func releasedWords(id int64, answers map[string]string, made, bedClear bool) string {
+	const then = "; if it then waits for your go, release it again"
+	text := ""
+	switch {
+	case len(answers) > 0:
+		var all []string
+		for _, what := range slices.Sorted(maps.Keys(answers)) {
+			all = append(all, what+" "+answers[what])
+		}
+		text = fmt.Sprintf("job %d takes the answer %s and is made with it%s", id, strings.Join(all, ", "), then)
+	case !made:
+		text = fmt.Sprintf("job %d is made first%s", id, then)
+	default:
+		return fmt.Sprintf("job %d is released; `tracewheel show %d` tells whether it has begun", id, id)
+	}
+	if bedClear {
+		text += ", and say --bed-clear then: it was not taken now"
+	}
+	return text
 }
 
 func (a *app) cancelCmd() *cobra.Command {
@@ -172,11 +200,19 @@ func (a *app) resumeCmd() *cobra.Command {
 				from = control.FromPiece(piece)
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
-				err := client.Resume(ctx, id, from, said)
-				if err == nil {
-					a.done("job %d goes on", id)
+				live, err := client.Now(ctx)
+				if err != nil {
+					return err
 				}
-				return err
+				if err := client.Resume(ctx, id, from, said); err != nil {
+					return err
+				}
+				if slices.ContainsFunc(live, func(p control.Progress) bool { return p.Job == id }) {
+					a.done("job %d goes on", id)
+				} else { // whose port is opened only now
+					a.done("job %d goes on once its port is there and free; `tracewheel show %d` tells whether it does", id, id)
+				}
+				return nil
 			})
 		})
 	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be drawn twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
