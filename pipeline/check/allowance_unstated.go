@@ -11,7 +11,7 @@ func allowanceUnstated(s *subject) []pattern.Finding {
 	}
 	f := s.finding(pattern.RuleAllowanceUnsaid,
 		"the draft does not say whether this outline includes the seam allowance",
-		"say allowance: included in the ticket if it is the line to cut, or a width such as allowance: 10mm if it is the sew line")
+		"if it is the line to cut, write allowance: included in the ticket, or release the job with --allowance included; if it is the sew line, give a width instead, such as 10mm")
 	f.At, f.Hold = s.middle(), true
 	return one(f)
 }

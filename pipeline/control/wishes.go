@@ -340,8 +340,8 @@ func (d *Jobs) tellAgain(id int64, first *live, wish func(Sending)) (told, runni
 func (d *Jobs) cannot(j *ledger.Job, what string) error {
 	hint := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
-	case j.State == ledger.Aborted: // whose draft, as it is, would be refused again
-		hint = fmt.Sprintf("tracewheel show %d says what was refused; mend the draft and drop it again", j.ID)
+	case j.State == ledger.Aborted: // whose draft, as it is, may be refused again
+		hint = fmt.Sprintf("tracewheel show %d says why, and what mends it", j.ID)
 	case j.State.Ended():
 		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
 	case j.State == ledger.Stopped && !j.Ready: // as a copy of a workroom brings it back

@@ -135,6 +135,21 @@ func TestOneAnswer(t *testing.T) {
 	}
 }
 
+// TestFailedHint: whoever asks something of a job that failed is sent to its reason, which may name another way
+// than mending the draft: where the program was altered the draft is whole.
+func TestFailedHint(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
+	ctx, id := t.Context(), waiting(t, d, "knife-table")
+	if _, err := d.Refuse(ctx, id, Made{}, "its program was altered; tracewheel again 1 makes a new job of it"); err != nil {
+		t.Fatal(err)
+	}
+	var r *Refusal
+	if err := d.Hold(ctx, id); !errors.As(err, &r) || strings.Contains(r.Hint, "draft") || !strings.Contains(r.Hint, "tracewheel show 1 says why") {
+		t.Errorf("%v: %+v", err, r)
+	}
+}
+
 // second is the error of what gives a job too.
 func second(_ int64, err error) error { return err }
 

@@ -51,7 +51,7 @@ func (m *maker) answer() error {
 		return nil
 	}
 	if m.ticket == nil {
-		return fmt.Errorf("the draft does not say whether the outline includes the seam allowance; say allowance: included in the ticket, or the width, such as allowance: 10mm")
+		return fmt.Errorf("the draft does not say whether the outline includes the seam allowance; write allowance: included in the ticket, or release the job with --allowance included; or give the width, such as 10mm")
 	}
 	pc.Sew, pc.Cut = []geom.Path{*pc.Cut}, nil
 	return nil
