@@ -25,7 +25,7 @@ func (j *job) settleGroups() {
 			continue
 		}
 		if _, known := j.groups[it.Group]; !known {
-			j.groups[it.Group] = Group{Key: it.Group, Name: it.Group}
+			j.groups[it.Group] = j.shorten(Group{Key: it.Group, Name: it.Group})
 			more = append(more, it.Group)
 		}
 		if (it.Role == role || it.Role == pattern.RoleSew) && len(it.Path.Points) > 1 {

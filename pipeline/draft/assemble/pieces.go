@@ -22,6 +22,7 @@ type job struct {
 	byGroup map[string][]*builder
 	work    int // points looked at to find out what lies where
 	doubled int
+	long    *pattern.Finding // about the first name or text that was cut
 	// about and within say of findings, by their number, which piece or which group they are about.
 	about  map[int]*builder
 	within map[int]string
@@ -53,7 +54,7 @@ func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
 		if _, twice := j.groups[g.Key]; !twice {
 			j.order = append(j.order, g.Key)
 		}
-		j.groups[g.Key] = g
+		j.groups[g.Key] = j.shorten(g)
 	}
 	j.take(d.Items)
 	j.noRoles = d.NoRoles || !j.has(pattern.RoleCut) && !j.has(pattern.RoleSew)
@@ -67,6 +68,9 @@ func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
 	j.inner()
 	j.notches()
 	j.finish()
+	if j.long != nil {
+		j.add(*j.long)
+	}
 	if j.work > maxWork {
 		j.add(pattern.NewFinding(pattern.RuleUnreadable, "the draft has too many lines and points to find out what belongs to which piece",
 			"leave in the draft only what its pieces need, or group each piece with its marks"))
@@ -122,6 +126,7 @@ func (j *job) take(items []Item) {
 		if it.Text != "" && it.Role != pattern.RoleIgnore {
 			it.Role = pattern.RoleText
 		}
+		it.Text = j.short(it.Text, it.Line)
 		j.items = append(j.items, it)
 	}
 }

@@ -90,7 +90,7 @@ func (l Limits) filled() Limits {
 // style is what the draft calls itself, else the file's name without its ending.
 func (r *reader) style(name string) string {
 	if s := r.facts["STYLE NAME"]; s != "" {
-		return s
+		return assemble.Short(s)
 	}
 	base := filepath.Base(name)
 	return strings.TrimSuffix(base, filepath.Ext(base))

@@ -184,7 +184,7 @@ func (r *reader) index(n *node) {
 // style is the draft's title, else the file's name without its ending.
 func (r *reader) style(root *node, name string) string {
 	if t := root.title(); t != "" {
-		return t
+		return assemble.Short(t)
 	}
 	base := filepath.Base(name)
 	return strings.TrimSuffix(base, filepath.Ext(base))
