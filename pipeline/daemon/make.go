@@ -14,14 +14,12 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
-
-// sourceLimit is the largest file that is read as a draft; real ones are a hundredth of it.
-const sourceLimit = 128 << 20
 
 // makeNext makes the program of the device's next new job.
 func (w *worker) makeNext(ctx context.Context) (bool, error) {
@@ -80,8 +78,8 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 // build reads the draft and calls the maker. A maker that fails or panics refuses the draft with
 // that as the reason: nobody should have to wait for a job that cannot be made.
 func (w *worker) build(ctx context.Context, j ledger.Job) (b job.Made, in job.Draft, err error) {
-	if j.Size > sourceLimit {
-		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(sourceLimit>>20)), in, nil
+	if j.Size > inbox.LargestFile {
+		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(inbox.LargestFile>>20)), in, nil
 	}
 	if in, err = w.draft(ctx, j); err != nil {
 		return b, in, err

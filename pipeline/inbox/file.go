@@ -78,7 +78,7 @@ func (t *Taker) file(ctx context.Context, all []*filing) {
 
 // copyAll copies a claim and its ticket into the store, durable but for the name of the job's folder.
 func (t *Taker) copyAll(f *filing) error {
-	sum, before, err := t.copy(f.path, f.job, originalName(f.name))
+	sum, before, err := t.copy(f.path, f.job, originalName(f.name), false)
 	if err != nil {
 		return err
 	}
@@ -86,7 +86,7 @@ func (t *Taker) copyAll(f *filing) error {
 	f.arrival = ledger.Arrival{ID: f.job, Device: f.device, File: f.name, Text: "taken from the inbox",
 		Files: []ledger.File{fileOf(f.job, sum)}}
 	if f.ticket != "" {
-		sum, _, err := t.copy(f.ticket, f.job, "ticket.yaml")
+		sum, _, err := t.copy(f.ticket, f.job, "ticket.yaml", true)
 		if errors.Is(err, ErrUnreadable) {
 			return fmt.Errorf("its ticket: %w", err)
 		}
@@ -133,7 +133,7 @@ func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 }
 
 // copy brings a file into the store, its name not durable yet, and refuses one that changed meanwhile.
-func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, error) {
+func (t *Taker) copy(path string, job int64, name string, ticket bool) (store.Sum, Entry, error) {
 	info, err := t.FS.Lstat(path)
 	if err != nil {
 		return store.Sum{}, Entry{}, err
@@ -142,6 +142,9 @@ func (t *Taker) copy(path string, job int64, name string) (store.Sum, Entry, err
 		return store.Sum{}, Entry{}, fmt.Errorf("%q is no plain file", path)
 	}
 	before := entryOf(info)
+	if err := withinSize(before, ticket); err != nil {
+		return store.Sum{}, Entry{}, err
+	}
 	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
 	if err != nil {
 		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, err)

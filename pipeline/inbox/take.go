@@ -126,6 +126,9 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 	if err := t.look(from, take.Entry); err != nil {
 		return claim{}, err
 	}
+	if err := withinSize(take.Entry, false); err != nil {
+		return claim{}, err
+	}
 	if err := t.unwritten(from, take); err != nil {
 		return claim{}, err
 	}

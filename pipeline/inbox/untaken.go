@@ -89,7 +89,8 @@ func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
 				list = append(list, untaken(device, name, strangeWhy(e.Type())))
 				continue
 			}
-			if of, is := isTicket(name); is {
+			of, is := isTicket(name)
+			if is {
 				tickets[name] = of
 			} else {
 				files[stem(name)], files[name] = true, true
@@ -98,6 +99,11 @@ func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
 				list = append(list, untaken(device, name, ErrUnreadable.Error()))
 			} else if err == nil {
 				_ = f.Close() // only asked
+				if info, err := e.Info(); err == nil {
+					if err := withinSize(entryOf(info), is); err != nil {
+						list = append(list, untaken(device, name, err.Error()))
+					}
+				}
 			}
 		}
 		for name, of := range tickets {

@@ -1,0 +1,31 @@
+package inbox
+
+import "fmt"
+
+const (
+	// LargestFile is the largest file that is taken as a draft, bytes; real ones are a hundredth of it.
+	LargestFile = 128 << 20
+	// largestTicket is the largest ticket; real ones have some lines.
+	largestTicket = 1 << 20
+)
+
+// tooLarge is an ErrUnreadable: the file stays where it is, and nothing of it is copied.
+type tooLarge struct{ size, most int64 }
+
+func (e tooLarge) Error() string {
+	return fmt.Sprintf("it has %d MB, and at most %d are read: it is probably something else; take it out of the inbox", e.size>>20, e.most>>20)
+}
+
+func (tooLarge) Is(target error) bool { return target == ErrUnreadable }
+
+// withinSize refuses what is larger than a draft or, by its name, a ticket may be.
+func withinSize(e Entry, ticket bool) error {
+	most := int64(LargestFile)
+	if ticket {
+		most = largestTicket
+	}
+	if e.Size > most {
+		return tooLarge{e.Size, most}
+	}
+	return nil
+}
