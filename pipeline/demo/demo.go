@@ -54,6 +54,9 @@ const (
 	demoCutter  = "knife-table"
 )
 
+// damaged is told instead of a state of a job whose line in the ledger cannot be read.
+const damaged ledger.State = "damaged"
+
 // demoDrops are what the demo drops, in this order.
 var demoDrops = []struct{ device, file string }{
 	{demoPlotter, "stagehand-apron.svg"},
@@ -153,12 +156,20 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 		case m := <-moments:
 			d.tellProgress(m, percent)
 		case <-tick.C:
-			jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{})
+			jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{Faulty: true})
 			if err != nil {
 				return err
 			}
-			ended := 0
+			ended, still := 0, 0
 			for _, j := range jobs {
+				if j.Fault != "" { // it stands still, the others go on
+					still++
+					if d.told[j.ID] != damaged {
+						d.told[j.ID] = damaged
+						fmt.Fprintf(d.out, "job %d    stands still: %s\n", j.ID, pattern.Printable(j.Fault+ledger.MendRow))
+					}
+					continue
+				}
 				if d.told[j.ID] != j.State {
 					d.told[j.ID] = j.State
 					d.tell(j)
@@ -178,7 +189,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 					}
 				}
 			}
-			if ended == len(jobs) && ended >= len(demoDrops) && ended > d.finished {
+			if ended+still == len(jobs) && ended >= len(demoDrops) && ended > d.finished {
 				return nil
 			}
 		}
@@ -254,10 +265,11 @@ func (d *Demo) cutView() picture.View {
 }
 
 func (d *Demo) summary(ctx context.Context) error {
-	jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{})
+	jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{Faulty: true})
 	if err != nil {
 		return err
 	}
+	jobs = slices.DeleteFunc(jobs, func(j ledger.Job) bool { return j.Fault != "" }) // Watch told of them
 	slices.SortFunc(jobs, func(a, b ledger.Job) int { return int(a.ID - b.ID) })
 	var b bytes.Buffer
 	d.finished = 0

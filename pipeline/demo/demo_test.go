@@ -2,11 +2,15 @@ package demo
 
 import (
 	"context"
+	"database/sql"
+	"errors"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -39,5 +43,52 @@ func TestDemoDoesNotSayThatAPersonReleased(t *testing.T) {
 				t.Errorf("job %d: %q", j.ID, e.Text)
 			}
 		}
+	}
+}
+
+// TestDamagedRowDoesNotEndTheDemo: a damaged line of one job is told, and the demo runs on.
+func TestDamagedRowDoesNotEndTheDemo(t *testing.T) {
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	dir := filepath.Join(t.TempDir(), "demo")
+	said := &strings.Builder{}
+	d, err := New(ctx, dir, said)
+	if err != nil {
+		t.Skipf("no demo here: %v", err)
+	}
+	defer d.Stop() //nolint:errcheck // all was seen
+	if err := os.WriteFile(filepath.Join(dir, "inbox", demoCutter, "leaf.svg"), samples.Read("leaf-crown.svg"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for {
+		if jobs, err := d.shop.Jobs().Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Held}}); err != nil {
+			t.Fatal(err)
+		} else if len(jobs) == 1 {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	found, err := filepath.Glob(filepath.Join(dir, "store", "ledger*.db"))
+	if err != nil || len(found) != 1 {
+		t.Fatalf("%v, %v", found, err)
+	}
+	db, err := sql.Open("sqlite", found[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.ExecContext(ctx, "UPDATE jobs SET file = 'leaf2'"); err != nil {
+		t.Fatal(err)
+	}
+	short, end := context.WithTimeout(ctx, time.Second)
+	defer end()
+	if err := d.Watch(short, true); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("the demo ended: %v", err)
+	}
+	if n := strings.Count(said.String(), "job 1    stands still: its line in the ledger is not what was written: bring the ledger back from a copy"); n != 1 {
+		t.Errorf("told %d times: %s", n, said)
+	}
+	if err := d.summary(ctx); err != nil {
+		t.Error(err)
 	}
 }
