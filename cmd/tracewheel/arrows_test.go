@@ -56,7 +56,7 @@ var arrows = []struct {
 	{"pipeline/daemon/daemontest", []string{"pipeline/daemon", "pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/store", "pipeline/verify", "devices"}},
 	{"pipeline/daemon", []string{"pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/returned", "pipeline/store", "pipeline/trusted", "devices"}},
 	{"pipeline/machines", []string{"pipeline/control", "pipeline/ledger", "pipeline/reading", "pipeline/testsquare", "config", "devices", "devices/port", "devices/talk"}},
-	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "config", "devices", "devices/gcode", "devices/knife", "devices/port", "devices/talk", "geom"}},
+	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/port", "devices/talk", "geom"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},

@@ -85,6 +85,16 @@ func (e *encoder) pageEnd() string {
 	return e.p.Plot.PageEnd + ";"
 }
 
+// Feed is what moves a page on that an earlier plot left half drawn, nil where the profile has nothing for
+// it, or the reset that a plot begins with ends the page (ESC E, from memory). It goes before the plot: a page's
+// size does not count any more once anything is drawn on it.
+func Feed(p devices.Profile) []byte {
+	if p.Plot.PageEnd == "" || p.Plot.Escapes {
+		return nil
+	}
+	return []byte("PU;SP0;" + p.Plot.PageEnd + ";")
+}
+
 func (e *encoder) block(b devices.Block) { e.out.Blocks = append(e.out.Blocks, b) }
 
 // drawPage writes what lies on one page.

@@ -77,6 +77,10 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	if run == w.sent {
 		return fmt.Errorf("the result of job %d could not be saved, so it will not be resent. Restart tracewheel, then: tracewheel show %d", j.ID, j.ID)
 	}
+	before, err := w.d.ledger.LastRun(ctx, j.Device, j.ID, j.Send.No)
+	if err != nil {
+		return err
+	}
 	w.sent = run
 	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
 	began := time.Now()
@@ -87,7 +91,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	case err != nil:
 		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1, Unsent: true}
 	default:
-		end = w.callSender(ctx, j, prog)
+		end = w.callSender(ctx, j, prog, before)
 	}
 	// What happened must be written down even though the daemon is ending.
 	last := context.WithoutCancel(ctx)
@@ -136,7 +140,7 @@ func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 }
 
 // callSender runs the sender and turns its outcome into an end.
-func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program) (end control.End) {
+func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program, last ledger.LastRun) (end control.End) {
 	sure := devices.StrokeEndsOf(prog)
 	defer func() {
 		if r := recover(); r != nil {
@@ -145,7 +149,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
 	}()
-	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held,
+	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held, Last: last,
 		Attach: func(h control.Sending) { w.d.jobs.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device = j.ID, j.Device

@@ -3,6 +3,7 @@ package daemon_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -28,6 +29,29 @@ func TestCancelRunning(t *testing.T) {
 	var refusal *control.Refusal
 	if err := h.Daemon.Jobs().Cancel(t.Context(), id); !errors.As(err, &refusal) || !strings.Contains(refusal.Hint, "again 1") {
 		t.Errorf("a second cancel: %v", err)
+	}
+}
+
+// TestSenderKnowsTheLastRun: a sending is told which job was on the device before it, and whether that came to
+// its end.
+func TestSenderKnowsTheLastRun(t *testing.T) {
+	h := daemontest.New(t)
+	runs := make(chan ledger.LastRun, 9)
+	h.Device.Before = func(in job.Run) { runs <- in.Last }
+	id := h.Running("roll-plotter")
+	if err := h.Daemon.Jobs().Cancel(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(id, ledger.Canceled)
+	close(h.Device.Hold)
+	for n := id + 1; n < id+3; n++ {
+		h.Drop("roll-plotter", fmt.Sprintf("skirt-%d.svg", n), daemontest.SixStrokes)
+		h.Becomes(n, ledger.Completed)
+	}
+	for i, want := range []ledger.LastRun{{}, {Job: id}, {Job: id + 1, Done: true}} {
+		if got := <-runs; got != want {
+			t.Errorf("sending %d is told %+v, want %+v", i+1, got, want)
+		}
 	}
 }
 

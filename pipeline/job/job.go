@@ -72,6 +72,8 @@ type Run struct {
 	From int
 	// Held is where in the first stroke the blade goes in again, nil to make all of it.
 	Held *ledger.Place
+	// Last is what was sent to the device before: a plot from the first byte wants a fresh page after it.
+	Last ledger.LastRun
 	// Attach hands over the control by which people pause, resume and cancel this sending; it is
 	// called once, before the first byte.
 	Attach func(control.Sending)

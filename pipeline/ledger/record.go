@@ -22,6 +22,24 @@ func (l *Ledger) Happened(ctx context.Context, device, kind, text string, since 
 	return is, explain(err)
 }
 
+// LastRun is the last sending on a device of which anything may have been drawn.
+type LastRun struct {
+	Job int64 // 0 where there was none
+	// Done is true where all was drawn, by the device's word or a person's.
+	Done bool
+}
+
+// LastRun finds the last sending on a device before sending no of a job. One with the tool up draws nothing.
+func (l *Ledger) LastRun(ctx context.Context, device string, job int64, no int) (last LastRun, err error) {
+	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ? FROM sends s JOIN jobs j ON j.id = s.job
+		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short')) AND j.answers NOT LIKE '%"tool-up"%'
+		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, device, job, no).Scan(&last.Job, &last.Done)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = nil
+	}
+	return last, explain(err)
+}
+
 // Files lists what the store must hold for a job, by name.
 func (l *Ledger) Files(ctx context.Context, job int64) ([]File, error) {
 	return rowsOf(ctx, l.look, filesOf, job, job)

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"tracewheel/devices"
+	"tracewheel/devices/hpgl"
 	"tracewheel/devices/talk"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
@@ -31,6 +33,8 @@ type run struct {
 	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
 	paused *talk.Place
 	stood  *ledger.Place
+	// fed is to be told once: that the page was fed before the first byte of the plot.
+	fed string
 }
 
 // begin settles what is really sent. Where every stroke relies on the blade's heading that the one
@@ -46,7 +50,11 @@ func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*
 	if in.Held != nil {
 		return r, r.remake(in.Held.Stroke, in.Held)
 	}
-	if in.From <= in.Program.Prelude || !in.Program.Chained {
+	if in.From <= in.Program.Prelude {
+		r.freshPage()
+		return r, nil
+	}
+	if !in.Program.Chained {
 		return r, nil
 	}
 	for b := in.From; b < len(in.Program.Blocks); b++ {
@@ -55,6 +63,17 @@ func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*
 		}
 	}
 	return nil, errors.New("nothing is left to cut from there")
+}
+
+// freshPage has a plot that begins at its first byte not drawn over another. The number of blocks stays.
+func (r *run) freshPage() {
+	feed := hpgl.Feed(r.prof)
+	if r.prof.Language == devices.GCode || r.toolUp() || r.in.Last.Job == 0 || r.in.Last.Done || feed == nil || r.prof.Plot.Long == hpgl.LongSheets {
+		return
+	}
+	r.prog.Blocks = slices.Clone(r.prog.Blocks)
+	r.prog.Blocks[0].Bytes = append(feed, r.prog.Blocks[0].Bytes...)
+	r.fed = fmt.Sprintf("the page was fed first, because the plot of job %d on it had not come to its end", r.in.Last.Job)
 }
 
 // remake puts the rest of the job in the place of the program.
@@ -134,6 +153,9 @@ func (r *run) progress(p talk.Progress) control.Progress {
 	bytes, total := r.ofJob(p.Bytes, p.Total)
 	out := control.Progress{Bytes: bytes, Total: total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
 		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
+	if r.fed != "" && p.Bytes > 0 && p.Remark == "" {
+		out.Remark, r.fed = r.fed, ""
+	}
 	if p.Ending {
 		out.Remark += fmt.Sprintf(", then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
 	}

@@ -46,3 +46,33 @@ func TestBytesAreOfTheWholeJob(t *testing.T) {
 		}
 	}
 }
+
+// TestHalfDrawnPageIsFed: a plot from its first byte is not drawn over one that was cut short: the page ends
+// before it as each plot ends its own (PG, HP-GL/2). One that goes on in the middle stays on its page.
+func TestHalfDrawnPageIsFed(t *testing.T) {
+	room := making.Sample()
+	w := makeFor(t, room, "../../testdata/drafts/apron-mm.svg", "roll-plotter")
+	s := New(func() *config.Workroom { return room }, making.New(room).Rest, nil)
+	middle := len(w.Program.Blocks) / 2
+	for _, c := range []struct {
+		last ledger.LastRun
+		from int
+		fed  bool
+	}{{ledger.LastRun{}, 0, false}, {ledger.LastRun{Job: 7, Done: true}, 0, false}, {ledger.LastRun{Job: 7}, 0, true}, {ledger.LastRun{Job: 7}, middle, false}} {
+		r, err := s.begin(t.Context(), job.Run{Job: 8, Device: "roll-plotter", Program: w.Program, From: c.from, Last: c.last}, w.Profile)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := string(w.Program.Bytes())
+		if c.fed {
+			want = "PU;SP0;PG;" + want
+		}
+		if string(r.prog.Bytes()) != want || len(r.prog.Blocks) != len(w.Program.Blocks) {
+			t.Errorf("%+v from %d: it begins with %.40q", c.last, c.from, r.prog.Bytes())
+		}
+		first, second := r.progress(talk.Progress{Bytes: 1}), r.progress(talk.Progress{Bytes: 2})
+		if strings.Contains(first.Remark, "job 7") != c.fed || second.Remark != "" {
+			t.Errorf("%+v from %d: told is %q, then %q", c.last, c.from, first.Remark, second.Remark)
+		}
+	}
+}
