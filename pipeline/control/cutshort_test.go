@@ -216,3 +216,25 @@ func TestUnsentRunKeepsWhatWasKnown(t *testing.T) {
 		}
 	}
 }
+
+// TestStoppedInAPauseDidNotGoOn: a paused job whose sender waits for its device to stop is not said in its
+// history to have gone on.
+func TestStoppedInAPauseDidNotGoOn(t *testing.T) {
+	_, d := served(t)
+	id := begun(t, d)
+	tells := func(waiting string, person bool, state ledger.State) {
+		t.Helper()
+		d.Progress(Progress{Job: id, Waiting: waiting, Person: person, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+		for end := time.Now().Add(time.Minute); d.state(t, id).State != state; time.Sleep(time.Millisecond) {
+			if time.Now().After(end) {
+				t.Fatal("it never is ", state)
+			}
+		}
+	}
+	tells("paused by a person", true, ledger.Stopped)
+	tells("the device to confirm that it has stopped and its tool is up", false, ledger.Processing)
+	events, err := d.Events(t.Context(), id)
+	if last := events[len(events)-1]; err != nil || last.Kind != "waits" || !strings.HasPrefix(last.Text, "the device to confirm") {
+		t.Errorf("%v: %+v", err, last)
+	}
+}

@@ -204,6 +204,9 @@ func (d *Jobs) turn(ctx context.Context, p Progress, send ledger.Send) error {
 		j.State, j.Reason, step.Kind, step.Text = p.State, p.Waiting, "paused", p.Waiting
 		if p.State == ledger.Processing {
 			step.Kind = "went on"
+			if p.Waiting != "" { // as one that was told to stop while it was paused
+				step.Kind = "waits"
+			}
 		}
 		return step, nil
 	})
