@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -44,11 +45,11 @@ func (a *app) show(id int64) error {
 			return refused(fmt.Errorf("there is no job %d", id))
 		}
 		j, err := led.Job(a.ctx, id)
-		if err != nil {
-			return refused(err)
+		events, unread := led.Events(a.ctx, id)
+		if err != nil && !asJSON { // of a damaged line the history may still tell
+			a.printEvents(events)
 		}
-		events, err := led.Events(a.ctx, id)
-		if err != nil {
+		if err := cmp.Or(err, unread); err != nil {
 			return refused(err)
 		}
 		if asJSON {
@@ -89,10 +90,18 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 		row("now", now)
 	} else if j.Sends > 0 {
 		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
-		if j.State == ledger.Stopped && j.Send.End != "" && j.Send.Bytes > 0 {
+		switch {
+		case j.State != ledger.Stopped || j.Send.End == "" || j.Send.Bytes == 0:
+		case control.AllSent(j.Send):
+			row("to end", fmt.Sprintf("all was sent; see whether the sheet is whole, then: tracewheel whole %d, or: tracewheel spoilt %d; tracewheel resume %d lists the places to make it again from", j.ID, j.ID, j.ID))
+		default:
 			row("to go on", fmt.Sprintf("tracewheel resume %d lists the places; --from-piece N where you see which pieces are made", j.ID))
 		}
 	}
+	a.printEvents(events)
+}
+
+func (a *app) printEvents(events []ledger.Event) {
 	for _, e := range events {
 		fmt.Fprintf(a.out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), printable(strings.TrimSuffix(e.Kind+": "+e.Text, ": ")))
 	}
@@ -230,7 +239,7 @@ func (a *app) jobTable(led reading.Reader, list []ledger.Job, limit int, f ledge
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 	for _, j := range list {
-		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, printable(j.Device), printable(j.File), printable(j.State.Plain()), printable(why(j, ahead[j.Device], daemon)))
+		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, printable(j.Device), printable(j.File), printable(stateWords(j)), printable(why(j, ahead[j.Device], daemon)))
 	}
 	if err := t.Flush(); err != nil {
 		return err
@@ -256,6 +265,14 @@ func (a *app) firstStopped(led reading.Reader, list []ledger.Job) map[string]int
 		}
 	}
 	return ahead
+}
+
+// stateWords is a job's state for people. Of a line that is not what was written nobody knows it.
+func stateWords(j ledger.Job) string {
+	if j.Fault != "" {
+		return ledger.Unknown
+	}
+	return j.State.Plain()
 }
 
 // why tells what a job's state does not: its reason, or which stopped job of its device it waits

@@ -204,6 +204,10 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (Point, er
 	if prog, err := d.Sendable(ctx, j); err == nil && prog.Pieces > 1 {
 		hint += fmt.Sprintf("; or, where you see which pieces are made, --from-piece N, the first that is not; in the order in which they are ended its pieces are: %s", piecesFrom(prog, 0))
 	}
+	if from == "" && AllSent(j.Send) {
+		text = fmt.Sprintf("all of job %d was sent; see whether the sheet is whole", j.ID)
+		hint = fmt.Sprintf("tracewheel whole %d, or: tracewheel spoilt %d; or, to make it once more: %s", j.ID, j.ID, hint)
+	}
 	return Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState, Hint: hint}
 }
 
@@ -286,6 +290,10 @@ func farSaid(s ledger.Send) string {
 	}
 	return text
 }
+
+// AllSent tells a run of a whole program of which every byte was sent, so that only a person can say whether all
+// was made. Of a run from the middle its bytes do not tell.
+func AllSent(s ledger.Send) bool { return s.First == 0 && s.Total > 0 && s.Bytes >= s.Total }
 
 // nothingSent tells a job's only run that ended before its first byte, as where its port was not there.
 func nothingSent(s ledger.Send) bool {

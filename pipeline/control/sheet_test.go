@@ -1,6 +1,7 @@
 package control
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -38,11 +39,29 @@ func TestWholeOfARunFromTheMiddle(t *testing.T) {
 			if (j.Send.First > 0) != c.whole || j.Send.Bytes >= j.Send.Total {
 				t.Fatalf("the run is not what is tested: %+v", j.Send)
 			}
+			if err := d.Resume(t.Context(), id, "", ""); err == nil || strings.Contains(err.Error(), "all of job") {
+				t.Errorf("it is not known that all was sent: %v", err)
+			}
 			err = d.Sheet(t.Context(), id, true)
 			j, _ = d.Job(t.Context(), id)
 			if c.whole && (err != nil || j.State != ledger.Completed) || !c.whole && (!IsRefusal(err) || !strings.Contains(err.Error(), "cut short") || j.State != ledger.Stopped) {
 				t.Errorf("%v: %+v", err, j)
 			}
 		})
+	}
+}
+
+// TestAllSentNamesTheSheet: who asks to go on with a job that was sent as a whole hears of whole and spoilt.
+func TestAllSentNamesTheSheet(t *testing.T) {
+	_, d := served(t)
+	d.Serve([]Device{{Name: "roll-plotter"}})
+	id := begun(t, d)
+	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "it fell silent", Bytes: 100, Sure: -1, Stroke: -1}); err != nil {
+		t.Fatal(err)
+	}
+	var r *Refusal
+	if err := d.Resume(t.Context(), id, "", ""); !errors.As(err, &r) || !strings.Contains(r.Text, "all of job 1 was sent") ||
+		!strings.HasPrefix(r.Hint, "tracewheel whole 1, or: tracewheel spoilt 1") || len(r.Points) == 0 {
+		t.Errorf("%v: %+v", err, r)
 	}
 }
