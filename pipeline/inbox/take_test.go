@@ -282,32 +282,35 @@ func TestSharedTicket(t *testing.T) {
 // one of the short name; what is no file's ticket is listed.
 func TestTicketOfWholeName(t *testing.T) {
 	const at = "/inbox/roll-plotter/"
-	m := faultfs.NewMemory()
-	lay(t, m, true)
-	if err := errors.Join(m.Put(at+"skirt.svg.ticket.yaml", "copies: 7\n", true), m.Put(at+"skirt.dxf", "dxf", true), m.Put(at+"hat.svg.ticket.yaml", card, true)); err != nil {
-		t.Fatal(err)
-	}
-	list := Look(m, "/inbox", []string{"roll-plotter"})
-	if len(list) != 1 || list[0].File != "hat.svg.ticket.yaml" {
-		t.Errorf("before the files are taken %v is listed", list)
-	}
-	b := newBook()
-	for name, want := range map[string]string{"skirt.svg": "copies: 7\n", "skirt.dxf": card} {
-		info, err := m.Lstat(at + name)
-		if err != nil {
+	for _, order := range [][]string{{"skirt.svg", "skirt.dxf"}, {"skirt.dxf", "skirt.svg"}} {
+		m := faultfs.NewMemory()
+		lay(t, m, true)
+		if err := errors.Join(m.Put(at+"skirt.svg.ticket.yaml", "copies: 7\n", true), m.Put(at+"skirt.dxf", "dxf", true), m.Put(at+"hat.svg.ticket.yaml", card, true)); err != nil {
 			t.Fatal(err)
 		}
-		job, err := takerOn(m, b).Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)})
-		if err != nil {
-			t.Fatal(err)
+		list := Look(m, "/inbox", []string{"roll-plotter"})
+		if len(list) != 1 || list[0].File != "hat.svg.ticket.yaml" {
+			t.Errorf("before the files are taken %v is listed", list)
 		}
-		if got := m.Files()[fmt.Sprintf("/store/jobs/%d/ticket.yaml", job)]; got != want {
-			t.Errorf("the ticket of %s is %q, want %q", name, got, want)
+		b := newBook()
+		for _, name := range order {
+			want := map[string]string{"skirt.svg": "copies: 7\n", "skirt.dxf": card}[name]
+			info, err := m.Lstat(at + name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			job, err := takerOn(m, b).Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := m.Files()[fmt.Sprintf("/store/jobs/%d/ticket.yaml", job)]; got != want {
+				t.Errorf("the ticket of %s is %q, want %q", name, got, want)
+			}
 		}
-	}
-	for path := range m.Files() {
-		if strings.HasPrefix(path, at) && path != at+"hat.svg.ticket.yaml" {
-			t.Errorf("left in the inbox: %s", path)
+		for path := range m.Files() {
+			if strings.HasPrefix(path, at) && path != at+"hat.svg.ticket.yaml" {
+				t.Errorf("left in the inbox: %s", path)
+			}
 		}
 	}
 }

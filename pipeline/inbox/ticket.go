@@ -85,11 +85,18 @@ func (t *Taker) beside(device, name string) (ticket string, shared bool, err err
 		for _, n := range append(slices.Clone(l.tickets[of]), of+".ticket.yaml", of+".ticket.yml") {
 			if t.isThere(device, n) {
 				others := append(slices.Clone(l.files[of]), of)
-				return n, slices.ContainsFunc(others, func(o string) bool { return o != name && t.isThere(device, o) }), nil
+				return n, slices.ContainsFunc(others, func(o string) bool {
+					return o != name && t.isThere(device, o) && !(o != of && t.hasOwn(device, o))
+				}), nil
 			}
 		}
 	}
 	return "", false, nil
+}
+
+// hasOwn tells whether a ticket lies there that names the file with its ending, so that it waits for no other.
+func (t *Taker) hasOwn(device, name string) bool {
+	return t.isThere(device, name+".ticket.yaml") || t.isThere(device, name+".ticket.yml")
 }
 
 func (t *Taker) isThere(device, name string) bool {

@@ -163,7 +163,7 @@ func (h *Workroom) SQL(statement string) error {
 
 // Damage changes the ledger as a failing disk or a person with another tool would.
 func (h *Workroom) Damage(statement string) error {
-	db, err := sql.Open("sqlite", store.LedgerPath(h.Settings.Store))
+	db, err := sql.Open("sqlite", store.LedgerPath(h.Settings.Store)+"?_pragma=busy_timeout(10000)")
 	if err != nil {
 		return err
 	}
