@@ -9,6 +9,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"time"
 
 	"go.uber.org/zap"
 
@@ -110,7 +111,44 @@ func namesAreGood(b job.Made) bool {
 	return true
 }
 
-func (w *worker) callMaker(ctx context.Context, in job.Draft) (b job.Made, err error) {
+// makeLimit is how long making one draft may take; the largest take some seconds.
+const makeLimit = 5 * time.Minute
+
+// callMaker waits for the maker until the job has ended, which a person may wish, the limit, or the end of
+// the daemon. A maker that is not waited for any longer ends at its next stage, and its work is dropped.
+func (w *worker) callMaker(ctx context.Context, in job.Draft) (job.Made, error) {
+	type result struct {
+		b   job.Made
+		err error
+	}
+	done := make(chan result, 1)
+	making, stop := context.WithCancel(ctx)
+	defer stop()
+	go func() {
+		b, err := w.makerOrPanic(making, in)
+		done <- result{b, err}
+	}()
+	kicks, leave := w.d.jobs.Listen(w.device.Name)
+	defer leave()
+	late := time.NewTimer(makeLimit)
+	defer late.Stop()
+	for {
+		if j, err := w.d.jobs.Job(ctx, in.Job); err == nil && j.State.Ended() || errors.Is(err, ledger.ErrNoJob) {
+			return job.Made{}, errors.New("it ended while it was made")
+		}
+		select {
+		case r := <-done:
+			return r.b, r.err
+		case <-ctx.Done():
+			return job.Made{}, ctx.Err()
+		case <-late.C:
+			return job.Made{}, fmt.Errorf("it takes longer than %s to make: leave in the draft only what its pieces need", makeLimit)
+		case <-kicks:
+		}
+	}
+}
+
+func (w *worker) makerOrPanic(ctx context.Context, in job.Draft) (b job.Made, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			w.log.Error("panic while a draft was made", zap.Int64("job", in.Job), zap.String("stage", "make"), zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
