@@ -18,6 +18,11 @@ import (
 	"tracewheel/pipeline/sending"
 )
 
+// leftOpen is a line that a second job finds open.
+type leftOpen struct{ devices.Line }
+
+func (leftOpen) Close() error { return nil }
+
 // TestSheetsWaitForAPerson sends a plot of several sheets through the daemon to a pretend plotter: it
 // stops before each fresh sheet with the pen away, goes on in place when a person says so, and what is
 // drawn in the end is what was made, each sheet once.
@@ -47,7 +52,7 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	house := making.New(room)
 	h.Options.Build = house.Build
 	sender := sending.New(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
-	sender.Open = func(devices.PortProfile) (devices.Line, error) { return line, nil }
+	sender.Open = func(devices.PortProfile) (devices.Line, error) { return leftOpen{line}, nil }
 	h.Options.Send = sender.Send
 	h.Start()
 	data, err := os.ReadFile("../testdata/drafts/pinafore-in.dxf")
@@ -76,4 +81,21 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	if got := read(plotter.Received()); len(got.Traces) != len(whole.Traces) || got.Pages != whole.Pages {
 		t.Errorf("%d lines on %d sheets drawn, %d on %d made", len(got.Traces), got.Pages, len(whole.Traces), whole.Pages)
 	}
+
+	// The next job is not drawn on the last sheet of this one.
+	h.Drop("desk-plotter", "again.dxf", string(data))
+	h.Until("a wait for the first sheet of the next job", func() bool {
+		j := h.Job(2)
+		return j.State == ledger.Stopped && strings.Contains(j.Reason, "fresh sheet") && strings.Contains(j.Reason, "sheet 1 of")
+	})
+	if got := read(plotter.Received()); len(got.Traces) != len(whole.Traces) {
+		t.Errorf("%d lines are drawn while the next job's sheet is waited for, %d were before", len(got.Traces), len(whole.Traces))
+	}
+	if err := h.Daemon.Jobs().Resume(t.Context(), 2, "", ""); err != nil {
+		t.Fatal(err)
+	}
+	h.Until("a wait for its second sheet", func() bool {
+		j := h.Job(2)
+		return j.State == ledger.Stopped && strings.Contains(j.Reason, "sheet 2 of")
+	})
 }

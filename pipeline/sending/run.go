@@ -65,15 +65,22 @@ func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*
 	return nil, errors.New("nothing is left to cut from there")
 }
 
-// freshPage has a plot that begins at its first byte not drawn over another. The number of blocks stays.
+// freshPage has a plot that begins at its first byte not drawn over another: a person lays the sheet, behind
+// the prelude, or a page left half drawn is fed. The number of blocks stays.
 func (r *run) freshPage() {
-	feed := hpgl.Feed(r.prof)
-	if r.prof.Language == devices.GCode || r.toolUp() || r.in.Last.Job == 0 || r.in.Last.Done || feed == nil || r.prof.Plot.Long == hpgl.LongSheets {
+	last, n := r.in.Last, r.in.Program.Prelude
+	if r.prof.Language == devices.GCode || r.toolUp() || last.Job == 0 {
 		return
 	}
-	r.prog.Blocks = slices.Clone(r.prog.Blocks)
-	r.prog.Blocks[0].Bytes = append(feed, r.prog.Blocks[0].Bytes...)
-	r.fed = fmt.Sprintf("the page was fed first, because the plot of job %d on it had not come to its end", r.in.Last.Job)
+	blocks, feed := slices.Clone(r.prog.Blocks), hpgl.Feed(r.prof)
+	switch {
+	case r.prof.Plot.Long == hpgl.LongSheets && n > 0:
+		blocks[n-1].WaitForPerson = fmt.Sprintf("lay a fresh sheet on the plotter: sheet 1 of job %d", r.in.Job)
+	case !last.Done && feed != nil:
+		blocks[0].Bytes = append(feed, blocks[0].Bytes...)
+		r.fed = fmt.Sprintf("the page was fed first, because the plot of job %d on it had not come to its end", last.Job)
+	}
+	r.prog.Blocks = blocks
 }
 
 // remake puts the rest of the job in the place of the program.
