@@ -2,6 +2,7 @@ package devices
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -9,8 +10,13 @@ import (
 // controllers hold 79 characters.
 const MaxLine = 70
 
-// BadLine says why a line of the workroom file must not reach a controller as it is, "" where it may.
-func BadLine(l string) string {
+// spindle is a line that starts a spindle, M3 or M4 of RS274/NGC (NISTIR 6556), its
+// blanks left out.
+var spindle = regexp.MustCompile(`(?i)M0*[34]([^0-9]|$)`)
+
+// BadLine says why a line of the workroom file must not reach the controller of such a device as it is, ""
+// where it may.
+func BadLine(kind Kind, l string) string {
 	switch {
 	case strings.TrimSpace(l) == "":
 		return "it is empty; leave it out"
@@ -18,6 +24,8 @@ func BadLine(l string) string {
 		return fmt.Sprintf("it is longer than %d characters", MaxLine)
 	case strings.ContainsAny(l, "?!~%"):
 		return "controllers act on ?, !, ~ and % at once, wherever they stand; leave them out"
+	case kind.Cuts() && spindle.MatchString(strings.ReplaceAll(l, " ", "")):
+		return "M3 and M4 start a spindle, which would turn the knife; leave them out"
 	}
 	for _, r := range l {
 		if r < ' ' || r > '~' {

@@ -218,6 +218,7 @@ func TestRefusals(t *testing.T) {
 		{"low rapid", "below the safe height", change(func(m []devices.Motion) []devices.Motion { return append(m[:3], m[0], m[3]) }), table()},
 		{"not a number", "no number", cut(-0.6, orb.Point{10, math.NaN()}, orb.Point{20, 10}), table()},
 		{"live header", "gantry.header", good, own(func(p *devices.Profile) { p.Gantry.Header = []string{"M3 !"} })},
+		{"spindle", "start a spindle", good, own(func(p *devices.Profile) { p.Gantry.Header = []string{"G90 m 03 S1000"} })},
 		{"two lines in one", "gantry.footer", good, own(func(p *devices.Profile) { p.Gantry.Footer = []string{"M5\nG1 Z-9"} })},
 		{"decimals", "decimals", good, own(func(p *devices.Profile) { p.Gantry.Decimals = 2 })},
 		{"impossible calibration", "calibration", good, own(func(p *devices.Profile) { p.Correction = devices.Correction{ScaleX: 10, ScaleY: 1} })},
