@@ -2,6 +2,7 @@ package assemble
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -108,6 +109,11 @@ func (j *job) describe(b *builder) {
 		b.Name = strings.TrimSpace(first)
 		b.Named = b.Name != ""
 	}
+	if b.Quantity < 0 {
+		b.Quantity = 0
+		j.addAbout(b, pattern.NewFinding(pattern.RuleUnreadable, fmt.Sprintf("the draft asks for more than %d of this piece", maxQuantity),
+			"write how many to cut of it"))
+	}
 }
 
 // take fills in one particular that is not known yet. The name in a text comes before a title.
@@ -148,15 +154,19 @@ func KeyValue(line string) (key, value string, ok bool) {
 // maxQuantity bounds what a draft may ask to be cut of one piece.
 const maxQuantity = 10000
 
-// Quantity reads how many to cut in all: the first whole number of the text, 0 where there is none.
+// Quantity reads how many to cut in all: the first whole number of the text, 0 where there is none, less
+// than 0 where there is none but one that is too large.
 // pair is true where a word says that half of them are mirrored. "1 pair" is two pieces and "2
 // pairs" are four, but "2 pair" is a quantity of two with a word behind it, as interchange files
 // write it. alike is true where a word says that all are of one hand.
 func Quantity(text string) (n int, pair, alike bool) {
 	fields := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return (r < '0' || r > '9') && (r < 'a' || r > 'z') })
+	over := false
 	unit := 0 // how many pieces a counted pair is, where pairs are counted
 	for _, f := range fields {
-		if v, err := strconv.Atoi(f); err == nil && n == 0 && v <= maxQuantity {
+		v, err := strconv.Atoi(f)
+		over = over || v > maxQuantity || errors.Is(err, strconv.ErrRange)
+		if err == nil && n == 0 && v <= maxQuantity {
 			n = v
 		}
 		switch f {
@@ -171,6 +181,8 @@ func Quantity(text string) (n int, pair, alike bool) {
 		}
 	}
 	switch {
+	case n == 0 && over:
+		n = -1
 	case unit > 0 && n == 0:
 		n = 2
 	case unit == 2, unit == 1 && n%2 == 1:
