@@ -22,6 +22,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -379,7 +380,7 @@ func (m manifest) names() map[string]entry {
 // may tells whether a name may stand in an archive: a plain path that leads nowhere else, of a file that a
 // copy holds.
 func (m manifest) may(name string) bool {
-	if !filepath.IsLocal(filepath.FromSlash(name)) || path.Clean(name) != name || strings.ContainsAny(name, "\\\x00") {
+	if !filepath.IsLocal(filepath.FromSlash(name)) || path.Clean(name) != name || strings.Contains(name, "\\") || strings.ContainsFunc(name, unicode.IsControl) {
 		return false
 	}
 	if name == roomName || strings.HasPrefix(name, cardsName+"/") {

@@ -383,6 +383,8 @@ func TestHostileArchives(t *testing.T) {
 		{"a backslash", "no name of a file", named(`cards\..\..\evil`), true},
 		{"a file beside", "no name of a file", named("evil.sh"), true},
 		{"a hidden file", "no name of a file", named("store/jobs/1/.part-begun"), true},
+		{"a card's name with an escape", "no name of a file", named("cards/a\x1b[31m.yaml"), true},
+		{"a card's name with a line end", "no name of a file", named("cards/a\nb.yaml"), true},
 		{"a lock", "no name of a file", named("store/lock"), true},
 		{"the ledger's journal", "no name of a file", named("store/ledger.db-wal"), true},
 		{"a socket's folder", "no name of a file", named("store/control/socket"), true},
