@@ -152,7 +152,7 @@ func (c checker) gantry(name string, p devices.Profile) {
 	}
 	for key, lines := range map[string][]string{"header": g.Header, "footer": g.Footer, "pen_up": g.PenUp, "pen_down": g.PenDown} {
 		for i, l := range lines {
-			if why := devices.BadLine(p.Kind, l); why != "" {
+			if why := devices.BadLine(p.Kind, key, l); why != "" {
 				c.fault(k(key), "line %d, %q: %s", i+1, l, why)
 			}
 		}

@@ -14,9 +14,10 @@ const MaxLine = 70
 // blanks left out.
 var spindle = regexp.MustCompile(`(?i)M0*[34]([^0-9]|$)`)
 
-// BadLine says why a line of the workroom file must not reach the controller of such a device as it is, ""
-// where it may.
-func BadLine(kind Kind, l string) string {
+// BadLine says why a line of the workroom file, which stands under gantry.KEY there, must not reach the
+// controller of such a device as it is, "" where it may. A pen beside the blade is often lifted by a
+// servo on the spindle's line (M3 S90), so pen_up and pen_down may name it.
+func BadLine(kind Kind, key, l string) string {
 	switch {
 	case strings.TrimSpace(l) == "":
 		return "it is empty; leave it out"
@@ -24,7 +25,7 @@ func BadLine(kind Kind, l string) string {
 		return fmt.Sprintf("it is longer than %d characters", MaxLine)
 	case strings.ContainsAny(l, "?!~%"):
 		return "controllers act on ?, !, ~ and % at once, wherever they stand; leave them out"
-	case kind.Cuts() && spindle.MatchString(strings.ReplaceAll(l, " ", "")):
+	case kind.Cuts() && (key == "header" || key == "footer") && spindle.MatchString(strings.ReplaceAll(l, " ", "")):
 		return "M3 and M4 start a spindle, which would turn the knife; leave them out"
 	}
 	for _, r := range l {

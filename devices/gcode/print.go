@@ -77,7 +77,7 @@ func checkOwnLines(p devices.Profile) []error {
 		lines []string
 	}{{"header", g.Header}, {"footer", g.Footer}, {"pen_up", g.PenUp}, {"pen_down", g.PenDown}} {
 		for i, l := range set.lines {
-			if why := devices.BadLine(p.Kind, l); why != "" {
+			if why := devices.BadLine(p.Kind, set.key, l); why != "" {
 				errs = append(errs, fmt.Errorf("device %q: gantry.%s, line %d, %q: %s", p.Name, set.key, i+1, l, why))
 			}
 		}

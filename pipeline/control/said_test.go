@@ -27,7 +27,7 @@ func TestRefusalSaysWhatToType(t *testing.T) {
 		{ledger.Pending, "old-plotter", "add it to the workroom file, or tracewheel cancel 8", "by itself"},
 		{ledger.Canceled, "roll-plotter", "tracewheel again 8", ""},
 		{ledger.Completed, "roll-plotter", "tracewheel again 8", ""},
-		{ledger.Aborted, "roll-plotter", "mend the draft and drop it again", "again 8"},
+		{ledger.Aborted, "roll-plotter", "tracewheel show 8", "again 8"},
 	} {
 		r, ok := d.cannot(&ledger.Job{ID: 8, State: c.state, Device: c.device, Ready: true}, "made again").(*Refusal)
 		if !ok || !strings.Contains(r.Hint, c.want) || c.never != "" && strings.Contains(r.Hint, c.never) {
