@@ -136,7 +136,7 @@ func (a *app) releaseCmd() *cobra.Command {
 // releasedWords say what a release has done: one with answers, or of a job that is not made, lets no machine
 // move yet, and takes nobody's word for the bed.
 func releasedWords(id int64, answers map[string]string, made, bedClear bool) string {
-	const then = "; if it then waits for your go, release it again"
+	const then = "; if it then waits for release, release it again"
 	text := ""
 	switch {
 	case len(answers) > 0:

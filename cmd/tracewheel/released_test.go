@@ -15,7 +15,7 @@ func TestReleasedWords(t *testing.T) {
 		words, not     string
 	}{
 		{nil, true, true, "job 38 is released;", "not taken"},
-		{nil, false, false, "job 38 is made first; if it then waits for your go, release it again", "is released"},
+		{nil, false, false, "job 38 is made first; if it then waits for release, release it again", "is released"},
 		{nil, false, true, "--bed-clear then: it was not taken now", "is released"},
 		{unit, true, true, "--bed-clear then: it was not taken now", "is released"},
 		{unit, false, false, "job 38 takes the answer allowance included, unit mm and is made with it", "is released"},
