@@ -1,6 +1,6 @@
 //go:build race
 
-package talk_test
+package talk
 
 // longMinutes is shorter under the race detector, which makes a fast clock slow.
 const longMinutes = 5
