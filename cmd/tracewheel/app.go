@@ -118,9 +118,9 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 	return w, nil
 }
 
-// house is the way of single files through the rooms. It names the workroom first: on out where people
+// maker is the maker of jobs, for single files. It names the workroom first: on out where people
 // read that, else on standard error, so that what programs read stays pure.
-func (a *app) house(out io.Writer, device string, drafts ...string) (*making.Maker, error) {
+func (a *app) maker(out io.Writer, device string, drafts ...string) (*making.Maker, error) {
 	room, err := a.room(true, drafts...)
 	if err != nil {
 		return nil, err

@@ -35,7 +35,7 @@ func (a *app) figures(file, out string) error {
 	if err != nil {
 		return err
 	}
-	h, err := a.house(a.beside(asJSON || out != ""), "", file)
+	m, err := a.maker(a.beside(asJSON || out != ""), "", file)
 	if err != nil {
 		return err
 	}
@@ -51,7 +51,7 @@ func (a *app) figures(file, out string) error {
 		form = "json"
 	}
 	var b bytes.Buffer
-	if err := h.Figures(&b, data, file, a.body, form); err != nil {
+	if err := m.Figures(&b, data, file, a.body, form); err != nil {
 		return refused(err)
 	}
 	if out != "" {
@@ -91,7 +91,7 @@ func (a *app) export(file, ticket, out string) error {
 	if same(file, out) {
 		return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
 	}
-	h, err := a.house(a.err, "", file)
+	m, err := a.maker(a.err, "", file)
 	if err != nil {
 		return err
 	}
@@ -99,7 +99,7 @@ func (a *app) export(file, ticket, out string) error {
 	if err != nil {
 		return err
 	}
-	data, w, err := h.Export(r, form)
+	data, w, err := m.Export(r, form)
 	if err != nil {
 		aside := &app{out: a.err}
 		aside.printWork(file, w)

@@ -44,13 +44,13 @@ func (a *app) check(files []string, device string) error {
 	if err != nil {
 		return err
 	}
-	h, err := a.house(a.beside(asJSON), device, files...)
+	m, err := a.maker(a.beside(asJSON), device, files...)
 	if err != nil {
 		return err
 	}
 	if device != "" {
-		if _, ok := h.Room.Devices[device]; !ok {
-			return usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(h.Room.DeviceNames(), ", ")))
+		if _, ok := m.Room.Devices[device]; !ok {
+			return usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(m.Room.DeviceNames(), ", ")))
 		}
 	}
 	bad := false
@@ -60,7 +60,7 @@ func (a *app) check(files []string, device string) error {
 		if err != nil {
 			w = making.Unreadable(file, err)
 		} else {
-			w = h.Look(r)
+			w = m.Look(r)
 		}
 		bad = bad || !w.Passes()
 		if asJSON {
@@ -160,7 +160,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 
 // make takes one file as far as bytes, or prints why not.
 func (a *app) make(file, device, ticket string) (*making.Work, error) {
-	h, err := a.house(a.err, device, file)
+	m, err := a.maker(a.err, device, file)
 	if err != nil {
 		return nil, err
 	}
@@ -168,7 +168,7 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 	if err != nil {
 		return nil, err
 	}
-	w, err := h.Make(a.ctx, r)
+	w, err := m.Make(a.ctx, r)
 	if err != nil {
 		return nil, usage(err)
 	}
@@ -219,7 +219,7 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if asCut && device == "" {
 		return usage(errors.New("--as-cut needs --device with a knife"))
 	}
-	h, err := a.house(a.err, device, file)
+	m, err := a.maker(a.err, device, file)
 	if err != nil {
 		return err
 	}
@@ -227,7 +227,7 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if err != nil {
 		return err
 	}
-	c, w, err := h.Picture(a.ctx, r, asCut, points)
+	c, w, err := m.Picture(a.ctx, r, asCut, points)
 	if err != nil {
 		if w != nil {
 			a.printFindings(w.Findings)
@@ -275,7 +275,7 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 	if width <= 0 {
 		return usage(errors.New("lay needs --width, in mm"))
 	}
-	h, err := a.house(a.beside(asJSON), "", files...)
+	m, err := a.maker(a.beside(asJSON), "", files...)
 	if err != nil {
 		return err
 	}
@@ -287,7 +287,7 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 		}
 		rs = append(rs, r)
 	}
-	l, err := h.LayFiles(rs, width, length)
+	l, err := m.LayFiles(rs, width, length)
 	if err != nil {
 		a.printFindings(l.Findings)
 		return refused(err)

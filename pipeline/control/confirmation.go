@@ -12,7 +12,7 @@ import (
 // Device is a machine of the workroom as the daemon sees it.
 type Device struct {
 	Name string
-	// Cuts is true for a device with a blade: it moves only on a person's Word.
+	// Cuts is true for a device with a blade: it moves only on a person's Confirmation.
 	Cuts bool
 	// Waits is true for a device without a blade that moves only once a person has released its job.
 	Waits bool

@@ -45,7 +45,7 @@ type Jobs struct {
 
 // live is a job that is being sent.
 type live struct {
-	hands   Sending
+	sending Sending
 	pending []func(Sending) // wishes that came before the sender was there
 	send    ledger.Send
 	last    Progress
@@ -72,7 +72,7 @@ type Sending interface {
 	Sheet(whole bool)
 }
 
-// New makes a desk over an open ledger and store. now may be nil.
+// New gives the jobs of an open ledger and store. now may be nil.
 func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.Time) *Jobs {
 	if now == nil {
 		now = time.Now

@@ -100,7 +100,7 @@ func (d *Jobs) Now() []Progress {
 // comes too soon is written once the time has passed, for nothing more may come from a device that stalls.
 const sparsely = time.Second
 
-// Moment takes what a sender tells of itself. It only notes it: the ledger is written beside, so
+// Progress takes what a sender tells of itself. It only notes it: the ledger is written beside, so
 // that a slow disk never holds a machine, nor the wish to stop it.
 func (d *Jobs) Progress(p Progress) {
 	d.mu.Lock()

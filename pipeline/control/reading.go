@@ -95,7 +95,7 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 	return r, true, err
 }
 
-// TellInbox gives the desk what lists the files in the inbox that become no job.
+// TellInbox takes what lists the files in the inbox that become no job.
 func (d *Jobs) TellInbox(untaken func() []ledger.Untaken) {
 	d.mu.Lock()
 	defer d.mu.Unlock()

@@ -51,7 +51,7 @@ func TestWishesAreLogged(t *testing.T) {
 	}
 	runs := begun(t, d)
 	core, logs := observer.New(zap.InfoLevel)
-	s := &Server{desk: d, log: zap.New(core)}
+	s := &Server{jobs: d, log: zap.New(core)}
 	for _, c := range []struct {
 		do   string
 		job  int64

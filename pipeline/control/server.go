@@ -21,7 +21,7 @@ import (
 
 // Server answers on the local socket in the store.
 type Server struct {
-	desk *Jobs
+	jobs *Jobs
 	log  *zap.Logger
 	ln   net.Listener
 	stop context.CancelFunc
@@ -39,7 +39,7 @@ const (
 
 // Serve listens in the store, whose lock the caller holds: a socket left there by a killed daemon
 // is therefore nobody's, and removed. The members of a group may speak too; store.NoGroup names none.
-func Serve(desk *Jobs, storeDir string, group int, log *zap.Logger) (*Server, error) {
+func Serve(jobs *Jobs, storeDir string, group int, log *zap.Logger) (*Server, error) {
 	dir := socketDir(storeDir)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("making the folder of the control socket: %w", err)
@@ -63,7 +63,7 @@ func Serve(desk *Jobs, storeDir string, group int, log *zap.Logger) (*Server, er
 		return nil, errors.Join(err, ln.Close())
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	s := &Server{desk: desk, log: log, ln: ln, stop: stop, conns: map[net.Conn]bool{}}
+	s := &Server{jobs: jobs, log: log, ln: ln, stop: stop, conns: map[net.Conn]bool{}}
 	s.wait.Go(func() { s.accept(ctx) })
 	return s, nil
 }
@@ -163,28 +163,28 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	var err error
 	switch req.Do {
 	case doHold:
-		err = s.desk.Hold(ctx, req.Job)
+		err = s.jobs.Hold(ctx, req.Job)
 	case doRelease:
-		err = s.desk.Release(ctx, req.Job, req.Answers, req.Said)
+		err = s.jobs.Release(ctx, req.Job, req.Answers, req.Said)
 	case doCancel:
-		err = s.desk.Cancel(ctx, req.Job)
+		err = s.jobs.Cancel(ctx, req.Job)
 	case doPause:
-		err = s.desk.Pause(ctx, req.Job)
+		err = s.jobs.Pause(ctx, req.Job)
 	case doResume:
-		err = s.desk.Resume(ctx, req.Job, req.From, req.Said)
+		err = s.jobs.Resume(ctx, req.Job, req.From, req.Said)
 	case doAgain:
-		a.Job, err = s.desk.Again(ctx, req.Job)
+		a.Job, err = s.jobs.Again(ctx, req.Job)
 	case doWhole, doSpoilt:
-		err = s.desk.Sheet(ctx, req.Job, req.Do == doWhole)
+		err = s.jobs.Sheet(ctx, req.Job, req.Do == doWhole)
 	case doToolUp:
-		a.Job, err = s.desk.ToolUp(ctx, req.Job, req.How, req.Said)
+		a.Job, err = s.jobs.ToolUp(ctx, req.Job, req.How, req.Said)
 	case doPoints:
-		a.Points, err = s.desk.Points(ctx, req.Job)
+		a.Points, err = s.jobs.Points(ctx, req.Job)
 	case doNow:
-		a.Now = s.desk.Now()
+		a.Now = s.jobs.Now()
 	default:
 		var known bool
-		if a.Read, known, err = s.desk.read(ctx, req); known {
+		if a.Read, known, err = s.jobs.read(ctx, req); known {
 			break
 		}
 		err = fmt.Errorf("%q is no request that this daemon knows: it may be older than the command", req.Do)
@@ -205,7 +205,7 @@ var wished = map[string]string{doHold: "held by a person", doRelease: "released 
 
 // watch sends moments until the client hangs up, which reading notices.
 func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {
-	moments, stop := s.desk.Subscribe()
+	moments, stop := s.jobs.Subscribe()
 	defer stop()
 	gone := make(chan struct{})
 	if err := c.SetReadDeadline(time.Time{}); err != nil {
@@ -219,7 +219,7 @@ func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {
 		_ = c.Close()
 		<-gone
 	}()
-	if out.Encode(answer{OK: true, Now: s.desk.Now()}) != nil {
+	if out.Encode(answer{OK: true, Now: s.jobs.Now()}) != nil {
 		return
 	}
 	for {

@@ -306,7 +306,7 @@ func (d *Jobs) tell(id int64, wish func(Sending)) *live {
 		d.mu.Unlock()
 		return nil
 	}
-	h := l.hands
+	h := l.sending
 	if h == nil {
 		l.pending = append(l.pending, wish)
 	}

@@ -220,7 +220,7 @@ func (d *Jobs) Attach(id int64, h Sending) {
 		d.mu.Unlock()
 		return
 	}
-	l.hands = h
+	l.sending = h
 	pending := l.pending
 	l.pending = nil
 	d.mu.Unlock()

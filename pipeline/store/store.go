@@ -84,7 +84,7 @@ func takeLock(path string) (*os.File, error) {
 	return f, nil
 }
 
-// Still tells whether the folder is still the store that was opened: ErrReplaced where it was moved,
+// StillThere tells whether the folder is still the store that was opened: ErrReplaced where it was moved,
 // removed or made anew meanwhile, so that what is written would be found by nobody.
 func (s *Store) StillThere() error {
 	if s.lock == nil {
