@@ -2,9 +2,12 @@
 
 package pretend
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+)
 
-// NewPty is refused where there are no pseudo-terminals.
+// NewPty is refused, with errors.ErrUnsupported, where there are no pseudo-terminals.
 func NewPty() (Link, error) {
-	return nil, errors.New("pretend devices need pseudo-terminals, which this system does not have; use Linux")
+	return nil, fmt.Errorf("pretend devices need pseudo-terminals, which this system does not have; use Linux (%w)", errors.ErrUnsupported)
 }

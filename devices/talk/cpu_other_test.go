@@ -1,6 +1,6 @@
 //go:build !linux
 
-package talk_test
+package talk
 
 import (
 	"testing"

@@ -3,6 +3,7 @@ package talk
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"testing"
 	"testing/synctest"
@@ -87,8 +88,11 @@ func onLine(t testing.TB, lineKind string, prof devices.Profile, dev func(preten
 	switch lineKind {
 	case "pty":
 		link, err := pretend.NewPty()
+		if errors.Is(err, errors.ErrUnsupported) {
+			t.Skip(err)
+		}
 		if err != nil {
-			t.Skipf("no pseudo-terminal here: %v", err)
+			t.Fatal(err)
 		}
 		r.dev = dev(link)
 		r.prof.Port.Path = link.Path()

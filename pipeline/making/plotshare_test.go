@@ -32,7 +32,7 @@ func draftFiles(t testing.TB) []string {
 		}
 	}
 	if len(out) == 0 {
-		t.Skip("no drafts here")
+		t.Fatal("no drafts here")
 	}
 	return out
 }
