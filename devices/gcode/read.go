@@ -8,8 +8,11 @@ import (
 	"strings"
 
 	"tracewheel/devices"
-)                         // ReadOptions say what the reader takes for granted of the machine.
-type ReadOptions struct { // MaxLine is the longest line taken, its end included; 0 is the 256 of RS274/NGC.
+)
+
+// ReadOptions say what the reader takes for granted of the machine.
+type ReadOptions struct {
+	// MaxLine is the longest line taken, its end included; 0 is the 256 of RS274/NGC.
 	MaxLine int
 	// SkipDeleted leaves out lines that begin with a slash, as the machine's switch would.
 	SkipDeleted bool

@@ -6,7 +6,9 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/pattern"
-) // Checked is what `check` prints for one file, in the JSON that other programs rely on.
+)
+
+// Checked is what `check` prints for one file, in the JSON that other programs rely on.
 type Checked struct {
 	File     string           `json:"file"`
 	Pattern  *CheckedPattern  `json:"pattern"`

@@ -98,7 +98,7 @@ func (c *Calibrations) load() error {
 // lockPatience is how long two commands wait for each other; neither takes longer than a few files.
 const lockPatience = 10 * time.Second
 
-// alone reads everything anew and changes it while nobody else does, so that two people who plot or
+// withLock reads everything anew and changes it while nobody else does, so that two people who plot or
 // record at once never take one number.
 func (c *Calibrations) withLock(change func() error) error {
 	if err := store.MakeDirs(store.Disk{}, c.dir, store.Private); err != nil {

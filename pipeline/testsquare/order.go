@@ -1,6 +1,6 @@
 // Package testsquare keeps what was measured of a workroom's devices: orders of test squares and of ladders
 // of blade offsets, the form that a technician fills in, the calibrations that come of it, and the Setting
-// that a job is made with. How an order becomes bytes is package pipeline's affair.
+// that a job is made with. How an order becomes bytes is package making's affair.
 package testsquare
 
 import (
