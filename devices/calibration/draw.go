@@ -121,7 +121,7 @@ func (d *drawing) square(at orb.Point, w, h float64, title string) {
 		turn := math.Atan2(h, w)
 		d.words(fmt.Sprintf("rising %.1f mm", math.Hypot(w, h)), geom.Add(at, orb.Point{0.7*w - k/2, 0.7*h + k/2}), turn)
 		d.words(fmt.Sprintf("falling %.1f mm", math.Hypot(w, h)), geom.Add(at, orb.Point{0.3*w + k/2, 0.7*h + k/2}), -turn)
-		if _, wide := letters.Strokes(title, d.height); wide < 0.8*w {
+		if letters.Width(title, d.height) < 0.8*w {
 			d.words(title, orb.Point{at[0] + w/2, at[1] + 0.2*h}, 0)
 		}
 		d.outline(role, a, b, c, e)

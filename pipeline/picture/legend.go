@@ -48,7 +48,7 @@ func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) floa
 			continue
 		}
 		c.Lines = append(c.Lines, form.Words)
-		_, w := letters.Strokes(form.Words, height)
+		w := letters.Width(form.Words, height)
 		if x+sampleLength+8+w > pageWidth-gutter/2 {
 			x, y = gutter, y+22
 		}

@@ -162,7 +162,7 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 // slot is the width that a piece and its caption need.
 func slot(p *pattern.Pattern, i int, k float64) float64 {
 	b := bound(&p.Pieces[i])
-	_, words := letters.Strokes(captionOf(p, i), captionHeight)
+	words := letters.Width(captionOf(p, i), captionHeight)
 	return math.Max(k*(b.Max[0]-b.Min[0]), math.Min(words, pageWidth-2*gutter))
 }
 

@@ -98,10 +98,7 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 		if l.Text == "" || l.Text == m.piece.Name {
 			continue
 		}
-		h := l.Height
-		if h <= 0 {
-			h = 5
-		}
+		h := labelHeight(l)
 		strokes, width := letters.Strokes(l.Text, h)
 		turn := geom.Rotate(l.AngleDeg * math.Pi / 180)
 		at := place.Apply(l.At)
@@ -116,13 +113,12 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 	}
 }
 
-// textWidth is the width of a label in mm.
-func textWidth(text string, height float64) float64 {
-	if height <= 0 {
-		height = 5
+// labelHeight is how high a label's letters are, mm.
+func labelHeight(l pattern.Label) float64 {
+	if l.Height <= 0 {
+		return 5
 	}
-	_, width := letters.Strokes(text, height)
-	return width
+	return l.Height
 }
 
 // block is some lines of letters one below the other, the lower left corner at (0, 0).

@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -256,7 +257,7 @@ func (u unfolder) labels(in []pattern.Label) []pattern.Label {
 		reading := orb.Point{cos, sin}
 		at := u.mirror.Apply(l.At)
 		if back := u.mirror.Vector(reading); geom.Dot(back, reading) < 0 {
-			at = geom.Sub(at, geom.Mul(reading, textWidth(l.Text, l.Height)))
+			at = geom.Sub(at, geom.Mul(reading, letters.Width(l.Text, labelHeight(l))))
 		}
 		l.At = at
 		out = append(out, l)
