@@ -2,6 +2,7 @@ package curve
 
 import (
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -15,6 +16,12 @@ type Edge struct {
 	Fold   bool
 	Line   int
 	Column int
+}
+
+// Kind is the trade's word in the edge's name, its last: "side waist" and "waist" are both waist.
+func (e Edge) Kind() string {
+	f := strings.Fields(e.Name)
+	return f[len(f)-1]
 }
 
 // InnerAngle is the inner angle of the piece, in degrees, between an edge and the next.

@@ -12,7 +12,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
-	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -68,12 +67,8 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	for _, d := range pc.Drills {
 		q.Drills = append(q.Drills, pattern.Drill{At: e.ToMM(d)})
 	}
-	if pc.Drawing != nil {
-		for _, n := range pc.Drawing.Scope.Order {
-			if d := pc.Drawing.Scope.Definitions[n]; d.Kind == tree.PointKind && holds(pc, d.Point) {
-				q.Points = append(q.Points, pattern.Label{At: e.ToMM(pc.Flat(d.Point)), Text: n})
-			}
-		}
+	for _, l := range letters(pc) {
+		q.Points = append(q.Points, pattern.Label{At: e.ToMM(l.at), Text: l.name})
 	}
 	for _, n := range pc.Notches {
 		m := n.Made(pc)
@@ -131,7 +126,7 @@ func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.A
 // edgeOf is an edge with its allowance. A finish belongs to the corner where the edge begins, or to
 // the next edge's where it ends.
 func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) pattern.Edge {
-	out := pattern.Edge{Name: ed.Name, Kind: kindName(ed.Name), First: first, Fold: ed.Fold}
+	out := pattern.Edge{Name: ed.Name, Kind: ed.Kind(), First: first, Fold: ed.Fold}
 	if pc.Included {
 		return out
 	}
@@ -150,12 +145,6 @@ func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) p
 		out.Corner = pc.Widths[before].End
 	}
 	return out
-}
-
-// kindName is the trade's word in an edge's name: its last one.
-func kindName(name string) string {
-	f := strings.Fields(name)
-	return f[len(f)-1]
 }
 
 // grainOf runs through the middle of the piece, inside it, nine tenths as long as there is room.

@@ -3,7 +3,6 @@ package sewn
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -43,7 +42,7 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 			}
 			for _, rb := range b {
 				for _, cb := range rb.corners() {
-					if !sameKind(ca.Cross.Name, cb.Cross.Name) || cb.Cross.Fold || inRow(b, rb, cb.Cross) || slices.Contains(pointed, cb.Cross.Name) {
+					if ca.Cross.Kind() != cb.Cross.Kind() || cb.Cross.Fold || inRow(b, rb, cb.Cross) || slices.Contains(pointed, cb.Cross.Name) {
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
@@ -59,12 +58,6 @@ func inRow(side []edgeTimes, r edgeTimes, cross curve.Edge) bool {
 	return slices.ContainsFunc(side, func(o edgeTimes) bool {
 		return o.Piece == r.Piece && o.Piece.Worn[o.Edge].Name == cross.Name
 	})
-}
-
-// sameKind compares edges by the last word of their names: "side waist" and "waist" are both waist.
-func sameKind(a, b string) bool {
-	last := func(s string) string { f := strings.Fields(s); return f[len(f)-1] }
-	return a == b || last(a) == last(b)
 }
 
 // foldCorners looks at the ends of folds, where each corner meets its own mirror image, unless the piece says

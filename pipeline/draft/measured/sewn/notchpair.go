@@ -57,7 +57,7 @@ func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 	for k, c := range r.corners() {
 		for m, d := range o.corners() {
 			switch {
-			case !sameKind(c.Cross.Name, d.Cross.Name):
+			case c.Cross.Kind() != d.Cross.Kind():
 			case k == m:
 				score++
 			default:
