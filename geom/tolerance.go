@@ -14,12 +14,6 @@ const (
 	// ArcFitTol is how far an arc fitted to a smooth run by an encoder may leave its vertices.
 	ArcFitTol = 0.005
 
-	// KnifeTol is how far the simulated tip may leave the line along an edge.
-	KnifeTol = 0.03
-
-	// KnifeCornerTol is the same at a corner, where the blade turns.
-	KnifeCornerTol = 0.1
-
 	// CloseTol is the gap up to which two ends are the same point written twice: it lies well
 	// above the rounding of four-decimal drafts and well below any drafting gap.
 	CloseTol = 0.05

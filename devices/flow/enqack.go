@@ -14,7 +14,6 @@ type EnqAck struct {
 	size    int // the device's buffer, 0 unknown
 	held    int // bytes that it may hold: its buffer's at an answer, plus those sent since
 	lang    devices.Language
-	asking  bool
 	waiting bool
 	credit  int
 }
@@ -35,11 +34,10 @@ func (f *EnqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
 			return Step{N: min(len(rest), f.credit)}
 		}
 	}
-	f.asking = true
 	return Step{Ask: []byte{enq}}
 }
 
-func (f *EnqAck) Asked(time.Time) { f.asking, f.waiting, f.credit = false, true, 0 }
+func (f *EnqAck) Asked(time.Time) { f.waiting, f.credit = true, 0 }
 
 func (f *EnqAck) Sent(_ time.Time, p []byte) {
 	f.credit = max(0, f.credit-len(p))

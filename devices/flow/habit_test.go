@@ -201,7 +201,7 @@ func TestMeter(t *testing.T) {
 // TestOwnAnswers: the answer to a question of the habit is no answer to one that was put behind it, even
 // where it tells nothing new: 0 free bytes would else be a status that says the pen is up.
 func TestOwnAnswers(t *testing.T) {
-	f := &BufferQuery{size: 1024, margin: 64, lang: devices.HPGL}
+	f := &BufferQuery{size: 1024, lang: devices.HPGL}
 	now := time.Now()
 	for _, late := range []bool{false, true} {
 		for range 2 { // the second answer is no news

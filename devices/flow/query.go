@@ -34,8 +34,8 @@ const (
 // before it on the wire, so its answer already counts that chunk, as long as one question is out
 // and nothing is sent between question and answer.
 type BufferQuery struct {
-	size, margin int
-	lang         devices.Language
+	size int
+	lang devices.Language
 
 	state  queryState
 	until  time.Time // of asked, resting and quiet
@@ -60,7 +60,7 @@ const (
 
 // NewBufferQuery makes the habit of asking for free space, whatever the profile's own habit is.
 func NewBufferQuery(p devices.PortProfile, lang devices.Language) *BufferQuery {
-	return &BufferQuery{size: p.Buffer, margin: p.Margin, lang: lang}
+	return &BufferQuery{size: p.Buffer, lang: lang}
 }
 
 func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {

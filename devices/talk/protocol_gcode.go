@@ -20,7 +20,6 @@ type controllerSays struct {
 	oks     int    // answers to lines that the habit did not wait for
 	refused string // the last such refusal
 	alarm   string
-	asked   time.Time // when the status byte was last sent
 }
 
 // acks tells whether the controller answers each line.
@@ -204,7 +203,6 @@ func (c controller) report(limit time.Duration) error {
 
 // realTime sends one byte that acts at once.
 func (c controller) realTime(b byte) error {
-	c.says.asked = time.Now()
 	return c.put([]byte{b}, 400*time.Millisecond)
 }
 

@@ -24,9 +24,9 @@ type Limits struct {
 	// Cloth means that grain lines must follow the length of the material, so that a piece may
 	// only be turned end for end; paper is free to be turned by a quarter.
 	Cloth bool
-	// Cuts is a device with a knife, BladeOffset its blade's; HasPen can draw (also beside a knife).
-	Cuts, HasPen bool
-	BladeOffset  float64
+	// Cuts is a device with a knife, BladeOffset its blade's.
+	Cuts        bool
+	BladeOffset float64
 	// Inches says lengths in inches, with mm behind them.
 	Inches bool
 	// AllowanceMin and AllowanceMax bound the allowances that the workroom wants; 0 is no bound.

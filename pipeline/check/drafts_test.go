@@ -169,7 +169,7 @@ func samePlace(t *testing.T, pc *pattern.Piece, which string, got, want float64,
 // No shown draft is refused, and what its answers expect is said.
 func TestFindingsOfTheShownDrafts(t *testing.T) {
 	limits := map[string]check.Limits{
-		"none": {}, "plotter": {Width: 914, HasPen: true},
+		"none": {}, "plotter": {Width: 914},
 		"cutter": {Width: 1000, Length: 1600, Cuts: true, BladeOffset: 0.5},
 	}
 	eachDraft(t, func(t *testing.T, p *pattern.Pattern, a answers) {

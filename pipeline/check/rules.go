@@ -42,7 +42,3 @@ var registry = []rule{
 	{name: pattern.RuleQuantityMissing, piece: quantityMissing},
 	{name: pattern.RuleLabelMissing, piece: labelMissing},
 }
-
-// Rules lists every rule that a workroom file may name, those that readers and the preparing of
-// pieces raise with them, in the order in which findings are sorted.
-func Rules() []pattern.Rule { return pattern.Rules() }

@@ -57,8 +57,7 @@ func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {
 	}
 	lies := on.lies(t)
 	lim.Width, lim.Length, lim.Margin, lim.Cloth = lies.Width, lies.Length, lies.Margin, lies.Cloth
-	lim.Cuts, lim.HasPen = on.Profile.Kind.Cuts(), on.Profile.HasPen()
-	lim.BladeOffset = on.Profile.Blade.Offset
+	lim.Cuts, lim.BladeOffset = on.Profile.Kind.Cuts(), on.Profile.Blade.Offset
 	return lim
 }
 

@@ -86,7 +86,6 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 			f.widths = append(f.widths, edgeWidth{edgeName(e), w, along(i)})
 		}
 	}
-	f.known = f.most >= f.least
 	rings, err := offset.Build(*line, widths, m.opt.mitreLimit())
 	if err != nil {
 		return f, fmt.Errorf("the seam allowance cannot be built: %w", err)

@@ -162,9 +162,8 @@ type flat struct {
 	sew     []geom.Path
 	// built is true where the cut line was made here.
 	built bool
-	// least and most are the widths of the allowance, 0 where nobody knows; known tells which.
+	// least and most are the widths of the allowance, 0 where nobody knows.
 	least, most float64
-	known       bool
 	// widths are those of the edges of a built cut line, in order.
 	widths []edgeWidth
 }

@@ -78,7 +78,7 @@ const sampling = 0.5
 // stretch that departs is named once, at its worst point, worst first.
 func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 	t = t.filled(cuts)
-	c := comparison{tol: t, wanted: wanted, waste: lines(t.Waste)}
+	c := comparison{tol: t, waste: lines(t.Waste)}
 	paths := make([]geom.Path, len(wanted))
 	for i, s := range wanted {
 		paths[i] = s.Path
@@ -104,7 +104,6 @@ func Compare(cuts []Cut, wanted []devices.Stroke, t Tolerances) []Departure {
 
 type comparison struct {
 	tol              Tolerances
-	wanted           []devices.Stroke
 	corners          [][]orb.Point
 	line, cut, waste *nearestLine
 	through          []reach

@@ -23,7 +23,6 @@ const (
 	layerTurnPoints = 2
 	layerCurvePoint = 3
 	layerGrade      = 5
-	layerNotch      = 4
 	layerAnnotation = 15
 )
 

@@ -14,7 +14,6 @@ import (
 type edgeWidth struct {
 	From, To   float64
 	Start, End offset.CornerKind
-	s          *sentence.Sentence
 }
 
 // widestAllowance, in mm, is past the deepest hem (from memory: hems up to 15 cm); more is a slip.
@@ -99,7 +98,7 @@ func (e *Garment) allowance(x sentence.Entry, pass int) {
 	}
 	for k, pc := range pcs {
 		p := tree.NewParser(x.Sentence, pc.Scope)
-		w := &edgeWidth{s: x.Sentence}
+		w := &edgeWidth{}
 		w.From = tree.Now(p, p.Sum())
 		w.To = w.From
 		if p.Take("to") {

@@ -18,7 +18,6 @@ import (
 type pairFigure struct {
 	Words                  string
 	LengthA, LengthB, Ease float64
-	line                   int
 }
 
 // edgeTimes is an edge in a seam, taken once or more often.
@@ -98,7 +97,7 @@ func (e *Sewing) seam(s *sentence.Sentence) {
 		ease = lb - la
 	}
 	words := sideWords(a) + " = " + sideWords(b)
-	e.Pairs = append(e.Pairs, pairFigure{words, la, lb, ease, s.Lines[0]})
+	e.Pairs = append(e.Pairs, pairFigure{words, la, lb, ease})
 	e.bothHands(s, a, b)
 	if gathered == 0 {
 		e.partnerNotches(a, b)
