@@ -35,6 +35,10 @@ type app struct {
 	body       string
 	sample     bool
 
+	// loaded is the workroom file that was read last, so that a verb that asks for it again neither reads it
+	// nor tells its notes again.
+	loaded *config.Workroom
+
 	ticketsLooked []string // folders that were looked through for tickets of nothing
 }
 
@@ -107,6 +111,8 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 		return making.Sample(), nil
 	case file == "":
 		return nil, usage(errNoRoom)
+	case a.loaded != nil && a.loaded.File == file:
+		return a.loaded, nil
 	}
 	w, err := config.Load(file, pattern.RuleNames())
 	if err != nil {
@@ -115,6 +121,7 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 	for _, old := range w.Told {
 		fmt.Fprintf(a.err, "note: %s\n", printable(old))
 	}
+	a.loaded = w
 	return w, nil
 }
 
