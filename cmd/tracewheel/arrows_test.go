@@ -49,6 +49,8 @@ var arrows = []struct {
 	{"pipeline/draft/measured", []string{"pipeline/draft/measured/*", "pipeline/pattern"}},
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
+	{"pipeline/lay/exact", []string{"geom"}},
+	{"pipeline/lay/separation", []string{"pipeline/lay/exact", "geom"}},
 	{"pipeline/job", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "devices"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "geom"}},

@@ -1,0 +1,183 @@
+package exact
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// shape is a placed piece with what is asked of it again and again.
+type shape struct {
+	rings []geom.Path // the outline, then the holes
+	near  *geom.Index
+	box   orb.Bound
+	core  orb.Point // a point well inside
+}
+
+func newShape(p Piece) (*shape, bool) {
+	s := &shape{}
+	for k, ring := range append([][]orb.Point{p.Outline}, p.Holes...) {
+		for _, q := range ring {
+			if math.IsNaN(q[0]+q[1]) || math.IsInf(q[0]+q[1], 0) {
+				return nil, false
+			}
+		}
+		if n := len(ring); n > 1 && geom.Dist(ring[0], ring[n-1]) < geom.Tiny {
+			ring = ring[:n-1]
+		}
+		path := geom.Path{Points: ring, Closed: true}
+		if k == 0 && (len(ring) < 3 || path.Area() == 0) {
+			return nil, false
+		}
+		s.rings = append(s.rings, path)
+	}
+	s.box = s.rings[0].Bound()
+	s.near = geom.NewIndex(s.rings...)
+	s.core = s.deepPoint()
+	return s, true
+}
+
+// inside tells whether q lies on the piece's material; on its line counts or not, as it falls.
+func (s *shape) inside(q orb.Point) bool {
+	if !s.box.Contains(q) || !s.rings[0].Contains(q) {
+		return false
+	}
+	return !slices.ContainsFunc(s.rings[1:], func(h geom.Path) bool { return h.Contains(q) })
+}
+
+func (s *shape) dist(q orb.Point) float64 {
+	_, n := s.near.Nearest(q)
+	return n.Dist
+}
+
+// deepPoint looks along lines across the piece, halfway between the heights of its vertices, for the place inside
+// that lies farthest from its line.
+func (s *shape) deepPoint() orb.Point {
+	var heights []float64
+	for _, r := range s.rings {
+		for _, p := range r.Points {
+			heights = append(heights, p[1])
+		}
+	}
+	slices.Sort(heights)
+	best, deep := s.rings[0].Points[0], 0.0
+	for k := 1; k < len(heights); k++ {
+		y := (heights[k-1] + heights[k]) / 2
+		var xs []float64
+		for _, r := range s.rings {
+			for i := range r.Segments() {
+				if a, b := r.Segment(i); (a[1] <= y) != (b[1] <= y) {
+					xs = append(xs, a[0]+(b[0]-a[0])*(y-a[1])/(b[1]-a[1]))
+				}
+			}
+		}
+		slices.Sort(xs)
+		for i := 1; i < len(xs); i++ {
+			q := orb.Point{(xs[i-1] + xs[i]) / 2, y}
+			if s.inside(q) {
+				if d := s.dist(q); d > deep {
+					best, deep = q, d
+				}
+			}
+		}
+	}
+	return best
+}
+
+// tooNear is by how much in mm two pieces come nearer to each other than gap, and where; 0 when they do by no more
+// than Deepest. Pieces that overlap do so by as much as a line of one lies within the other, or a point
+// well inside one does.
+func (s *shape) tooNear(o *shape, gap float64) (by float64, at orb.Point) {
+	if s.box.Min[0] > o.box.Max[0]+gap || o.box.Min[0] > s.box.Max[0]+gap ||
+		s.box.Min[1] > o.box.Max[1]+gap || o.box.Min[1] > s.box.Max[1]+gap {
+		return 0, at
+	}
+	may := Deepest - gap
+	for _, pair := range [2][2]*shape{{s, o}, {o, s}} {
+		a, b := pair[0], pair[1]
+		if b.inside(a.core) {
+			if d := b.dist(a.core); d > max(may, 0) {
+				return d + gap, a.core
+			}
+		}
+		cuts := a.cuts(b)
+		for k, ring := range a.rings {
+			for i := range ring.Segments() {
+				p, q := ring.Segment(i)
+				if max(p[0], q[0]) < b.box.Min[0]-gap || min(p[0], q[0]) > b.box.Max[0]+gap ||
+					max(p[1], q[1]) < b.box.Min[1]-gap || min(p[1], q[1]) > b.box.Max[1]+gap {
+					continue
+				}
+				if may < 0 {
+					if d := b.dist(p); d < -may {
+						return gap - d, p
+					}
+				}
+				at := p
+				for _, c := range append(cuts[[2]int{k, i}], q) {
+					if mid := geom.Lerp(at, c, 0.5); b.inside(mid) {
+						if d, where := b.deeper(at, c, max(may, 0)); d > max(may, 0) {
+							return d + gap, where
+						}
+					}
+					at = c
+				}
+			}
+		}
+		if may < 0 && len(cuts) > 0 {
+			for _, c := range cuts {
+				return gap, c[0]
+			}
+		}
+	}
+	return 0, at
+}
+
+// cuts lists where the lines of s meet those of o, by ring and stretch of s, in order along the stretch.
+func (s *shape) cuts(o *shape) map[[2]int][]orb.Point {
+	var out map[[2]int][]orb.Point
+	for k, ring := range s.rings {
+		for _, other := range o.rings {
+			for _, c := range geom.Crossings(ring, other) {
+				if out == nil {
+					out = map[[2]int][]orb.Point{}
+				}
+				key := [2]int{k, c.I}
+				out[key] = append(out[key], c.At)
+			}
+		}
+	}
+	for key, at := range out {
+		from, _ := s.rings[key[0]].Segment(key[1])
+		slices.SortFunc(at, func(p, q orb.Point) int {
+			if geom.Dist(from, p) < geom.Dist(from, q) {
+				return -1
+			}
+			return 1
+		})
+	}
+	return out
+}
+
+// deeper looks along a stretch inside s for a place that lies deeper than may mm, and stops at the first. A half
+// that stays within may of one single stretch of s's line holds none: along it that distance is greatest at an end.
+func (s *shape) deeper(a, b orb.Point, may float64) (float64, orb.Point) {
+	mid := geom.Lerp(a, b, 0.5)
+	k, n := s.near.Nearest(mid)
+	if n.Dist > may {
+		return n.Dist, mid
+	}
+	p, q := s.rings[k].Segment(n.Segment)
+	_, da := geom.SegmentNearest(p, q, a)
+	_, db := geom.SegmentNearest(p, q, b)
+	if max(da, db) <= may*may || geom.Dist(a, b) < geom.Tiny*1000 {
+		return 0, mid
+	}
+	if d, at := s.deeper(a, mid, may); d > may {
+		return d, at
+	}
+	return s.deeper(mid, b, may)
+}

@@ -1,0 +1,258 @@
+package separation
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/lay/exact"
+)
+
+// oriented is an outline turned as it may lie, about its item's origin.
+type oriented struct {
+	turn     float64
+	cos, sin float64
+	outline  []orb.Point
+	holes    [][]orb.Point
+	box      orb.Bound
+	y0, y1   float64 // where its origin may lie across the strip
+}
+
+// piece is an item with its orientations.
+type piece struct {
+	kind  int // items with equal outlines and turns are of one kind and share their orientations
+	faces []oriented
+	may   []int // the faces it may take: they fit across the strip, in a group for every piece of it
+	group int
+	area  float64
+}
+
+// pieces are all items of a search, ready to be laid.
+type pieces struct {
+	strip Strip
+	items []Item
+	list  []piece
+	kinds int
+}
+
+// rotation gives cosine and sine; quarter turns are exact.
+func rotation(deg float64) (cos, sin float64) {
+	switch math.Mod(math.Mod(deg, 360)+360, 360) {
+	case 0:
+		return 1, 0
+	case 90:
+		return 0, 1
+	case 180:
+		return -1, 0
+	case 270:
+		return 0, -1
+	}
+	s, c := math.Sincos(deg * math.Pi / 180)
+	return c, s
+}
+
+func newPieces(s Strip, items []Item) (*pieces, error) {
+	if err := checkStrip(s); err != nil {
+		return nil, err
+	}
+	ps := &pieces{strip: s, items: items}
+	turnsOf := map[int]int{}
+	for i, it := range items {
+		if why := fault(it); why != "" {
+			return nil, &BadItem{Item: i, Why: why}
+		}
+		if it.Group > 0 {
+			if n, ok := turnsOf[it.Group]; ok && n != len(it.Turns) {
+				return nil, &BadItem{Item: i, Why: "the pieces of its group do not have equally many turns"}
+			}
+			turnsOf[it.Group] = len(it.Turns)
+		}
+		p := piece{kind: -1, group: it.Group, area: netArea(it)}
+		for j := range i {
+			if sameKind(items[j], it) {
+				p.kind, p.faces = ps.list[j].kind, ps.list[j].faces
+				break
+			}
+		}
+		if p.kind < 0 {
+			faces, least := facesOf(s, it)
+			if len(faces) == 0 {
+				return nil, &TooWide{Item: i, Least: least}
+			}
+			p.kind, p.faces = ps.kinds, faces
+			ps.kinds++
+		}
+		for f := range p.faces {
+			if p.faces[f].y0 <= p.faces[f].y1 {
+				p.may = append(p.may, f)
+			}
+		}
+		ps.list = append(ps.list, p)
+	}
+	for i, p := range ps.list {
+		if p.group == 0 {
+			continue
+		}
+		may := slices.DeleteFunc(slices.Clone(p.may), func(f int) bool {
+			return slices.ContainsFunc(ps.list, func(o piece) bool { return o.group == p.group && !slices.Contains(o.may, f) })
+		})
+		if len(may) == 0 {
+			return nil, &BadItem{Item: i, Why: "no turn fits across the strip for every piece of its group"}
+		}
+		defer func() { ps.list[i].may = may }()
+	}
+	return ps, nil
+}
+
+func fault(it Item) string {
+	if len(it.Outline) < 3 {
+		return "it has no outline"
+	}
+	for _, ring := range append([][]orb.Point{it.Outline}, it.Holes...) {
+		for _, q := range ring {
+			if v := q[0] + q[1]; math.IsNaN(v) || math.IsInf(v, 0) {
+				return "its outline has a point that is no number"
+			}
+		}
+	}
+	if !(geom.Path{Points: it.Outline, Closed: true}.Area() > 0) {
+		return "its outline has no area"
+	}
+	if len(it.Turns) == 0 {
+		return "no turn is allowed"
+	}
+	for _, t := range it.Turns {
+		if math.IsNaN(t) || math.IsInf(t, 0) {
+			return "a turn is no number"
+		}
+	}
+	if it.Edge != None && !slices.ContainsFunc(it.Turns, func(t float64) bool { return edgeTurn(it.Edge, t) }) {
+		return "no allowed turn keeps its side on the strip's edge"
+	}
+	return ""
+}
+
+// edgeTurn tells whether a turn keeps an item's side on an edge it may lie on.
+func edgeTurn(e Edge, turn float64) bool {
+	cos, _ := rotation(turn)
+	return e == None || cos == 1 || (e == Either && cos == -1)
+}
+
+func netArea(it Item) float64 {
+	area := geom.Path{Points: it.Outline, Closed: true}.Area()
+	for _, h := range it.Holes {
+		area -= geom.Path{Points: h, Closed: true}.Area()
+	}
+	return area
+}
+
+func sameKind(a, b Item) bool {
+	return a.Edge == b.Edge && (a.Group > 0) == (b.Group > 0) && slices.Equal(a.Turns, b.Turns) &&
+		slices.Equal(a.Outline, b.Outline) && slices.EqualFunc(a.Holes, b.Holes, slices.Equal)
+}
+
+// facesOf gives the orientations that fit across the strip, or the least width that one would. Where a group
+// counts places in Turns, a turn that does not fit stays, with y1 below y0.
+func facesOf(s Strip, it Item) (faces []oriented, least float64) {
+	least = math.Inf(1)
+	fits := 0
+	for _, t := range it.Turns {
+		f := turned(it, t)
+		height := f.box.Max[1] - f.box.Min[1]
+		ok := edgeTurn(it.Edge, t)
+		if ok {
+			least = min(least, height)
+		}
+		ok = ok && height <= s.Width+slack
+		f.y0, f.y1 = -f.box.Min[1], s.Width-f.box.Max[1]
+		switch {
+		case !ok:
+			f.y0, f.y1 = 1, 0
+		case (it.Edge == Top) != (it.Edge == Either && f.cos == -1):
+			f.y0 = f.y1
+		case it.Edge != None:
+			f.y1 = f.y0
+		case f.y1 < f.y0:
+			f.y1 = f.y0
+		}
+		if ok {
+			fits++
+		}
+		if ok || it.Group > 0 {
+			faces = append(faces, f)
+		}
+	}
+	if fits == 0 {
+		return nil, least
+	}
+	return faces, least
+}
+
+// slack is how far in mm stand-ins may leave what the exact test allows; a tenth of its share.
+const slack = exact.Deepest / 10
+
+func turned(it Item, deg float64) oriented {
+	f := oriented{turn: deg}
+	f.cos, f.sin = rotation(deg)
+	turn := func(ring []orb.Point) []orb.Point {
+		out := make([]orb.Point, len(ring))
+		for i, q := range ring {
+			out[i] = orb.Point{f.cos*q[0] - f.sin*q[1], f.sin*q[0] + f.cos*q[1]}
+		}
+		return out
+	}
+	f.outline = turn(it.Outline)
+	for _, h := range it.Holes {
+		f.holes = append(f.holes, turn(h))
+	}
+	f.box = geom.Path{Points: f.outline, Closed: true}.Bound()
+	return f
+}
+
+// at moves an orientation to its place.
+func (f *oriented) at(p orb.Point) exact.Piece {
+	move := func(ring []orb.Point) []orb.Point {
+		out := make([]orb.Point, len(ring))
+		for i, q := range ring {
+			out[i] = geom.Add(q, p)
+		}
+		return out
+	}
+	out := exact.Piece{Outline: move(f.outline)}
+	for _, h := range f.holes {
+		out.Holes = append(out.Holes, move(h))
+	}
+	return out
+}
+
+// place is where one piece lies: which of its orientations, and its origin.
+type place struct {
+	face int
+	at   orb.Point
+}
+
+// layout makes a lay of places and tells whether the exact test finds it sound.
+func (ps *pieces) layout(places []place) (Layout, bool) {
+	out := Layout{Placements: make([]Placement, len(places))}
+	placed := make([]exact.Piece, len(places))
+	turnOf := map[int]int{}
+	for i, pl := range places {
+		f := &ps.list[i].faces[pl.face]
+		out.Placements[i] = Placement{Item: i, Turn: f.turn, At: pl.at}
+		out.Length = max(out.Length, pl.at[0]+f.box.Max[0])
+		placed[i] = f.at(pl.at)
+		if g := ps.list[i].group; g > 0 {
+			if was, ok := turnOf[g]; ok && was != pl.face {
+				return out, false
+			}
+			turnOf[g] = pl.face
+		}
+		if pl.at[1] < f.y0-slack || pl.at[1] > f.y1+slack {
+			return out, false
+		}
+	}
+	s := ps.strip
+	return out, len(exact.Check(exact.Strip{Width: s.Width, Gap: s.Gap, Avoid: s.Avoid}, placed)) == 0
+}
