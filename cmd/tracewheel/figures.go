@@ -102,7 +102,7 @@ func (a *app) export(file, ticket, out string) error {
 	data, w, err := m.Export(r, form)
 	if err != nil {
 		aside := &app{out: a.err}
-		aside.printWork(file, w)
+		aside.printWork(file, w, m.Room.Units)
 		if w.Hold != "" {
 			return refused(errors.New("a question is open: " + w.Hold))
 		}

@@ -69,7 +69,7 @@ func (a *app) check(files []string, device string) error {
 			}
 			continue
 		}
-		a.printWork(file, w)
+		a.printWork(file, w, m.Room.Units)
 	}
 	if bad {
 		return refused(errSaid)
@@ -77,10 +77,10 @@ func (a *app) check(files []string, device string) error {
 	return nil
 }
 
-func (a *app) printWork(file string, w *making.Work) {
+func (a *app) printWork(file string, w *making.Work, unit string) {
 	fmt.Fprintf(a.out, "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {
-		fmt.Fprintf(a.out, "  %s\n", printable(p.Line()))
+		fmt.Fprintf(a.out, "  %s\n", printable(p.Line(unit)))
 	}
 	a.printFindings(w.Findings)
 	if len(w.Findings) == 0 {
@@ -174,7 +174,7 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 	}
 	if w.Refused || w.Hold != "" {
 		aside := &app{out: a.err}
-		aside.printWork(file, w)
+		aside.printWork(file, w, m.Room.Units)
 		if w.Hold != "" {
 			return nil, refused(errors.New("a question is open: " + w.Hold))
 		}

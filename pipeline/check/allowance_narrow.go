@@ -12,7 +12,7 @@ import (
 func allowanceNarrow(s *subject) []pattern.Finding {
 	w := s.profile()
 	if w == nil {
-		return nil
+		return s.statedUnwanted(pattern.RuleAllowanceNarrow)
 	}
 	out := s.faultFindings(pattern.RuleAllowanceNarrow, w, true)
 	if lo := s.lim.AllowanceMin; lo > 0 {

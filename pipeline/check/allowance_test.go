@@ -63,40 +63,48 @@ func init() {
 		{name: "edges differ by design", draft: draftOf(hem40())},
 		{name: "closing corners and coarse chords", draft: draftOf(armhole())},
 		{name: "dips to 6.2", severity: pattern.Error, draft: draftOf(panel(cutLineAs(shrinks))), near: place(300, 100),
-			words: []string{"shrinks from 10.0 to 6.2 mm between (300.0, 0.0) and (300.0, 200.0)", "on the right side edge"}},
-		{name: "runs from 10 to 6 all along", severity: pattern.Error, words: []string{"from 9.8 to 6.2 mm between (300.0, 0.0) and (300.0, 200.0)"},
+			words: []string{"shrinks from 10 to 6.2 mm between (300, 0) and (300, 200)", "on the right side edge"}},
+		{name: "runs from 10 to 6 all along", severity: pattern.Error, words: []string{"from 9.8 to 6.2 mm between (300, 0) and (300, 200)"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 306,210 -10,210")))},
-		{name: "6.2 elsewhere does not excuse it", severity: pattern.Error, words: []string{"10.0 to 6.2"},
+		{name: "6.2 elsewhere does not excuse it", severity: pattern.Error, words: []string{"10 to 6.2"},
 			draft: draftOf(panel(cutLineAs("-6,-10 310,-10 310,0 306.2,100 310,200 310,210 -6,210")))},
-		{name: "a corner cut off", severity: pattern.Error, near: place(300, 200), words: []string{"at the corner (300.0, 200.0)"},
+		{name: "a corner cut off", severity: pattern.Error, near: place(300, 200), words: []string{"at the corner (300, 200)"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,197 299,203 297,210 -10,210")))},
 		{name: "stated to change", draft: draftOf(panel(cutLineAs("-10,-10 310,-10 306,210 -10,210"), func(p *pattern.Piece) {
 			p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1, Allowance: &pattern.Width{From: 10, To: 6}},
 				{Name: "waist", First: 2}, {Name: "centre", First: 3}}
 		}))},
-		{name: "stated and not kept", severity: pattern.Error, words: []string{`"side" edge`, "the draft states 15.0 mm"},
+		{name: "stated and not kept", severity: pattern.Error, words: []string{`"side" edge`, "the draft states 15 mm"},
 			draft: draftOf(panel(func(p *pattern.Piece) {
 				p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1, Allowance: &pattern.Width{From: 15, To: 15}},
 					{Name: "waist", First: 2}, {Name: "centre", First: 3}}
 			}))},
 		{name: "less than the workroom wants", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMin: 12},
-			draft: draftOf(panel()), words: []string{"the workroom wants at least 12.0 mm"}},
-		{name: "steps where a zip begins", severity: pattern.Warning, words: []string{"steps from 20.0 to 10.0 mm"},
+			draft: draftOf(panel()), words: []string{"the workroom wants at least 12 mm"}},
+		{name: "stated all round, 5 mm where 6 are wanted", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMin: 6}, words: []string{"an allowance of 5 mm", "at least 6 mm"},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(5) }))},
+		{name: "stated narrow of one edge, none of another", severity: pattern.Warning, count: 1, near: place(300, 100), lim: Limits{AllowanceMin: 6}, words: []string{`the "side" edge`},
+			draft: draftOf(panel(func(p *pattern.Piece) {
+				ten, narrow, none := &pattern.Width{From: 10, To: 10}, &pattern.Width{From: 3, To: 3}, &pattern.Width{}
+				p.Cut, p.Edges = nil, []pattern.Edge{{First: 0, Allowance: ten}, {Name: "side", First: 1, Allowance: narrow}, {First: 2, Allowance: none}, {First: 3, Allowance: ten}}
+			}))},
+		{name: "stated and as wide as wanted", lim: Limits{AllowanceMin: 6}, draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(6) }))},
+		{name: "steps where a zip begins", severity: pattern.Warning, words: []string{"steps from 20 to 10 mm"},
 			draft: draftOf(panel(cutLineAs("-10,-10 320,-10 320,130 310,130 310,210 -10,210")))},
 		{name: "lacks 0.8", severity: pattern.Warning,
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,40 309.2,100 310,160 310,210 -10,210")))},
-		{name: "steps and comes back", severity: pattern.Error, words: []string{"from 10.0 to 6.0 mm between (300.0,"},
+		{name: "steps and comes back", severity: pattern.Error, words: []string{"from 10 to 6 mm between (300,"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,80 306,80 306,130 310,130 310,210 -10,210")))},
-		{name: "in inches", severity: pattern.Error, lim: Limits{Inches: true}, words: []string{"shrinks from 0.393 to 0.244 in (6.2 mm)"},
+		{name: "in inches", severity: pattern.Error, lim: Limits{Inches: true}, words: []string{"shrinks from 25/64 to 1/4 in (6.2 mm)"},
 			draft: draftOf(panel(cutLineAs(shrinks)))},
 	}
 	examples[pattern.RuleAllowanceWide] = []example{
 		{name: "edges differ by design", draft: draftOf(hem40())},
 		{name: "closing corners", draft: draftOf(armhole())},
-		{name: "bulges to 14", severity: pattern.Warning, near: place(100, 0), words: []string{"grows from 10.0 to 13.9 mm"},
+		{name: "bulges to 14", severity: pattern.Warning, near: place(100, 0), words: []string{"grows from 10 to 13.9 mm"},
 			draft: draftOf(panel(cutLineAs("-10,-10 60,-10 100,-14 140,-10 310,-10 310,210 -10,210")))},
 		{name: "more than the workroom wants", severity: pattern.Warning, count: 1, lim: Limits{AllowanceMax: 30}, draft: draftOf(hem40())},
-		{name: "stated all round, 15 cm for 15 mm", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMax: 60}, words: []string{"150.0 mm", "at most 60.0 mm"},
+		{name: "stated all round, 15 cm for 15 mm", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMax: 60}, words: []string{"150 mm", "at most 60 mm"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(150) }))},
 		{name: "stated of one edge", severity: pattern.Warning, count: 1, near: place(300, 100), lim: Limits{AllowanceMax: 60}, words: []string{`the "side" edge`},
 			draft: draftOf(panel(func(p *pattern.Piece) {
@@ -133,7 +141,7 @@ func init() {
 	}
 	examples[pattern.RuleSewLineOutside] = []example{
 		{name: "inside", draft: draftOf(panel())},
-		{name: "one side moved out", severity: pattern.Error, words: []string{"5.0 mm outside"},
+		{name: "one side moved out", severity: pattern.Error, words: []string{"5 mm outside"},
 			draft: draftOf(panel(cutLineAs("-10,-10 295,-10 295,210 -10,210")))},
 		{name: "between two vertices", severity: pattern.Error, near: place(150, 0), words: []string{"1.9 mm outside"},
 			draft: draftOf(panel(cutLineAs("-10,-10 100,-10 150,2 200,-10 310,-10 310,210 -10,210")))},

@@ -177,22 +177,22 @@ func TestInches(t *testing.T) {
 	// Trade values: 5/8, 1/2, 3/8, 1/4, 1/8 in (exact by 1 in = 25.4 mm); 25 3/8 in = 644.525 mm.
 	for mm, want := range map[float64]string{
 		15.875: "5/8", 12.7: "1/2", 9.525: "3/8", 6.35: "1/4", 3.175: "1/8", 644.525: "25 3/8",
-		25.4: "1", 0: "0", 10.4: "0.409", -3.175: "-1/8",
+		25.4: "1", 0: "0", 10.4: "13/32", -3.175: "-1/8",
 	} {
 		if got := w.number(mm); got != want {
 			t.Errorf("%v mm: %q, want %q", mm, got, want)
 		}
 	}
-	if got := w.length(10); got != "0.394 in (10.0 mm)" {
+	if got := w.length(10); got != "25/64 in (10 mm)" {
 		t.Error(got)
 	}
 	if got := w.place(orb.Point{25.4, -0.01}); got != "(1.00, 0.00) in" {
 		t.Error(got)
 	}
-	if got := (words{}).place(orb.Point{1.25, -0.01}); got != "(1.2, 0.0)" {
+	if got := (words{}).place(orb.Point{1.25, -0.01}); got != "(1.3, 0)" {
 		t.Error(got)
 	}
-	if got := newWords(&pattern.Pattern{PageHeight: 297}, false).place(orb.Point{10, 296}); got != "(10.0, 1.0)" {
+	if got := newWords(&pattern.Pattern{PageHeight: 297}, false).place(orb.Point{10, 296}); got != "(10, 1)" {
 		t.Errorf("a place one mm below the upper edge of a page is told as %s", got)
 	}
 }

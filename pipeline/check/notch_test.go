@@ -28,11 +28,11 @@ func init() {
 	examples[pattern.RuleNotchDeep] = []example{
 		{name: "half", draft: withNotch(nick(150, -10, 5))},
 		{name: "pen marks cut nothing", draft: withNotch(pen)},
-		{name: "past half", severity: pattern.Warning, draft: withNotch(nick(150, -10, 6)), words: []string{"more than 50% of the 10.0 mm allowance"}},
+		{name: "past half", severity: pattern.Warning, draft: withNotch(nick(150, -10, 6)), words: []string{"more than 50% of the 10 mm allowance"}},
 		{name: "1.5 left", severity: pattern.Error, draft: withNotch(nick(150, -10, 8.5)), words: []string{"only 1.5 mm is left"}},
 		{name: "a V with 1.5 left", severity: pattern.Warning, draft: withNotch(pattern.Notch{At: orb.Point{150, -10}, Kind: pattern.NotchV, Depth: 8.5, Width: 4})},
 		{name: "a V with 0.5 left", severity: pattern.Error, draft: withNotch(pattern.Notch{At: orb.Point{150, -10}, Kind: pattern.NotchV, Depth: 9.5, Width: 4})},
-		{name: "past the sew line", severity: pattern.Error, draft: withNotch(nick(150, -10, 12)), words: []string{"2.0 mm past"}},
+		{name: "past the sew line", severity: pattern.Error, draft: withNotch(nick(150, -10, 12)), words: []string{"2 mm past"}},
 		{name: "the workroom lets more pass", lim: Limits{NotchShare: 0.8, NotchLeft: 1}, draft: withNotch(nick(150, -10, 8))},
 	}
 	onSew := nick(150, 0, 4)
@@ -42,9 +42,9 @@ func init() {
 	examples[pattern.RuleNotchOffLine] = []example{
 		{name: "on the line", draft: withNotch(nick(150, -10, 4))},
 		{name: "on the sew line, to be carried", draft: withNotch(onSew)},
-		{name: "3 mm inside", severity: pattern.Warning, draft: withNotch(nick(150, -7, 4)), words: []string{"3.0 mm off the cut line"}},
-		{name: "3 mm off the sew line", severity: pattern.Warning, draft: withNotch(offSew), words: []string{"3.0 mm off the sew line"}},
-		{name: "on a sew line with 150 stated", severity: pattern.Warning, draft: withStated(onSew, 150), words: []string{"150.0 mm from the cut line", "is not made"}},
+		{name: "3 mm inside", severity: pattern.Warning, draft: withNotch(nick(150, -7, 4)), words: []string{"3 mm off the cut line"}},
+		{name: "3 mm off the sew line", severity: pattern.Warning, draft: withNotch(offSew), words: []string{"3 mm off the sew line"}},
+		{name: "on a sew line with 150 stated", severity: pattern.Warning, draft: withStated(onSew, 150), words: []string{"150 mm from the cut line", "is not made"}},
 		{name: "on a sew line with 60 stated", draft: withStated(onSew, 60)},
 	}
 	examples[pattern.RuleNotchOutward] = []example{
@@ -79,16 +79,16 @@ func init() {
 	examples[pattern.RuleNotchesCrowded] = []example{
 		{name: "a double of nicks", draft: two(6, 0)},
 		{name: "far apart", draft: two(100, 4)},
-		{name: "3 mm", severity: pattern.Warning, draft: two(3, 0), words: []string{"leaves 3.0 mm"}},
-		{name: "wide mouths", severity: pattern.Warning, draft: two(7, 4), words: []string{"leaves 5.0 mm"}},
+		{name: "3 mm", severity: pattern.Warning, draft: two(3, 0), words: []string{"leaves 3 mm"}},
+		{name: "wide mouths", severity: pattern.Warning, draft: two(7, 4), words: []string{"leaves 5 mm"}},
 		{name: "drawn twice", severity: pattern.Warning, draft: two(0, 0)},
 	}
 	examples[pattern.RuleNotchNearCorner] = []example{
 		{name: "far", draft: withNotch(nick(150, -10, 4))},
 		{name: "a double", draft: double},
 		{name: "marks the allowance", draft: withNotch(nick(0, -10, 4))},
-		{name: "6 mm", severity: pattern.Warning, draft: withNotch(nick(-4, -10, 4)), words: []string{"6.0 mm from the corner (-10.0, -10.0)"}},
-		{name: "14 mm", severity: pattern.Warning, draft: withNotch(nick(310, 196, 4)), words: []string{"14.0 mm", "15.0 mm"}},
+		{name: "6 mm", severity: pattern.Warning, draft: withNotch(nick(-4, -10, 4)), words: []string{"6 mm from the corner (-10, -10)"}},
+		{name: "14 mm", severity: pattern.Warning, draft: withNotch(nick(310, 196, 4)), words: []string{"14 mm", "15 mm"}},
 	}
 }
 

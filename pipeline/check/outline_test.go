@@ -30,7 +30,7 @@ func init() {
 			p.Allowance = mm(10)
 			p.Fold = &pattern.Segment{B: points("0,200")[0]}
 		}))},
-		{name: "ends apart", severity: pattern.Error, words: []string{"3.0 mm apart", "(-10.0, -7.0)"}, near: place(-10, -8.5),
+		{name: "ends apart", severity: pattern.Error, words: []string{"3 mm apart", "(-10, -7)"}, near: place(-10, -8.5),
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = open("-10,-10 310,-10 310,210 -10,210 -10,-7") }))},
 		{name: "no line at all", severity: pattern.Error, draft: draftOf(pattern.Piece{Name: "X", Named: true})},
 		{name: "open sew lines", severity: pattern.Error, draft: draftOf(panel(func(p *pattern.Piece) {
@@ -40,7 +40,7 @@ func init() {
 	}
 	examples[pattern.RuleOutlineCrosses] = []example{
 		{name: "plain", draft: draftOf(panel())},
-		{name: "figure of eight", severity: pattern.Error, near: place(50, 50), words: []string{"(50.0, 50.0)"},
+		{name: "figure of eight", severity: pattern.Error, near: place(50, 50), words: []string{"(50, 50)"},
 			draft: sized("0,0 100,100 100,0 0,100")},
 		{name: "small loop in an edge", severity: pattern.Error, near: place(100, 0),
 			draft: sized("0,0 102,0 102,2 100,2 100,-2 300,-2 300,200 0,200")},
@@ -64,7 +64,7 @@ func init() {
 		{name: "plain", draft: draftOf(panel())},
 		{name: "a corner of 8 degrees", draft: sized("0,0 300,0 300,42")},
 		{name: "a dart of 4 degrees, open", draft: sized("0,0 300,0 300,200 154,200 150,80 146,200 0,200")},
-		{name: "a thorn of 13 mm", severity: pattern.Error, count: 1, near: place(313, 200), words: []string{`turns back upon itself at the point W, (313.0, 200.0)`, `where the "side" edge meets the "waist" edge`},
+		{name: "a thorn of 13 mm", severity: pattern.Error, count: 1, near: place(313, 200), words: []string{`turns back upon itself at the point W, (313, 200)`, `where the "side" edge meets the "waist" edge`},
 			draft: draftOf(panel(cutAs("0,0 300,0 300,199.2 313,200 0,200"), func(p *pattern.Piece) {
 				p.Points = []pattern.Label{{At: orb.Point{313, 200}, Text: "W"}}
 				p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1}, {Name: "waist", First: 3}, {Name: "centre", First: 4}}
@@ -74,9 +74,9 @@ func init() {
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Sew = []geom.Path{*closed("0,0 300,0 300,199.7 305,200 0,200")} }))},
 		{name: "a tongue with a blunt end", severity: pattern.Error, count: 1, words: []string{"within 0.3 mm of itself"},
 			draft: sized("0,0 300,0 300,199.72 343,199.72 343.6,199.86 343,200 0,200")},
-		{name: "a tongue of 43 by 20 mm in one edge", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"43.0 mm past the end of an edge", "up to 20.0 mm wide at the point B", `on the "seam" edge`},
+		{name: "a tongue of 43 by 20 mm in one edge", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"43 mm past the end of an edge", "up to 20 mm wide at the point B", `on the "seam" edge`},
 			draft: draftOf(tongued())},
-		{name: "its edge told the other way", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"up to 20.0 mm wide"},
+		{name: "its edge told the other way", severity: pattern.Error, count: 1, near: place(0, 243), words: []string{"up to 20 mm wide"},
 			draft: draftOf(panel(cutAs("-20,200 0,243 0,200 150,200 150,0 30,0"), func(p *pattern.Piece) {
 				p.Edges = []pattern.Edge{{Name: "waist", First: 2}, {Name: "side", First: 3}, {Name: "hem", First: 4}, {Name: "seam", First: 5}}
 			}))},
@@ -99,7 +99,7 @@ func init() {
 			p.Fold = &pattern.Segment{B: points("0,200")[0]}
 			p.Cutouts = []geom.Path{*closed("-10,90 10,90 10,110 -10,110")}
 		}))},
-		{name: "over the edge", severity: pattern.Error, near: place(320, 110), words: []string{"10.0 mm out"},
+		{name: "over the edge", severity: pattern.Error, near: place(320, 110), words: []string{"10 mm out"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("290,90 320,110 290,130")} }))},
 	}
 	examples[pattern.RuleFoldNotStraight] = []example{
@@ -116,7 +116,7 @@ func init() {
 		{name: "straight for a part only", severity: pattern.Error, draft: draftOf(panel(cutAs("40,0 300,0 300,200 0,200 0,120"), func(p *pattern.Piece) {
 			p.Fold = &pattern.Segment{B: points("0,200")[0]}
 		}))},
-		{name: "bent edge", severity: pattern.Error, near: place(0, 100), words: []string{"6.0 mm"},
+		{name: "bent edge", severity: pattern.Error, near: place(0, 100), words: []string{"6 mm"},
 			draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200 -6,100"), func(p *pattern.Piece) {
 				p.Fold = &pattern.Segment{B: points("0,200")[0]}
 			}))},
@@ -142,14 +142,14 @@ func init() {
 		{name: "paper turns", draft: sized("0,0 2000,0 2000,880 0,880"), lim: wide},
 		{name: "the margin counts", severity: pattern.Error, draft: sized("0,0 2000,0 2000,905 0,905"), lim: wide},
 		{name: "cloth does not turn", severity: pattern.Error, draft: sized("0,0 2000,0 2000,880 0,880"),
-			lim: Limits{Width: 914, Cloth: true}, words: []string{"880.0 mm long", "2000.0 mm wide", "914.0 mm across"}},
+			lim: Limits{Width: 914, Cloth: true}, words: []string{"880 mm long", "2000 mm wide", "914 mm across"}},
 		{name: "bed too short", severity: pattern.Error, draft: sized("0,0 1700,0 1700,1200 0,1200"), lim: Limits{Width: 1000, Length: 1600}},
 		{name: "half on the fold", severity: pattern.Error, lim: Limits{Width: 914, Cloth: true},
 			draft: draftOf(panel(cutAs("0,0 500,0 500,900 0,900"), func(p *pattern.Piece) {
 				p.Fold = &pattern.Segment{B: points("0,900")[0]}
-			})), words: []string{"1000.0 mm wide", "opened out"}},
+			})), words: []string{"1000 mm wide", "opened out"}},
 		{name: "allowance to be built", severity: pattern.Error, lim: Limits{Width: 319, Cloth: true, Allowance: mm(10)},
-			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = nil })), words: []string{"320.0 mm wide"}},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut = nil })), words: []string{"320 mm wide"}},
 	}
 	blade := Limits{Cuts: true, BladeOffset: 1}
 	examples[pattern.RuleTooFine] = []example{

@@ -47,10 +47,10 @@ func init() {
 	examples[pattern.RuleSeamLengths] = []example{
 		{name: "equal", draft: bodice(0, 300)},
 		{name: "2 mm", draft: bodice(0, 301.9)},
-		{name: "3 mm", severity: pattern.Error, draft: bodice(0, 303), words: []string{"300.0 mm", "303.0 mm", "BACK side is 3.0 mm longer"}},
+		{name: "3 mm", severity: pattern.Error, draft: bodice(0, 303), words: []string{"300 mm", "303 mm", "BACK side is 3 mm longer"}},
 		{name: "6 mm of ease", draft: eased(bodice(0, 306), 6, 1)},
-		{name: "ease lacking", severity: pattern.Error, draft: eased(bodice(0, 300), 6, 1), words: []string{"FRONT side is 6.0 mm longer"}},
-		{name: "8 mm longer than its partner", severity: pattern.Error, draft: bodice(0, 308), words: []string{"8.0 mm"}},
+		{name: "ease lacking", severity: pattern.Error, draft: eased(bodice(0, 300), 6, 1), words: []string{"FRONT side is 6 mm longer"}},
+		{name: "8 mm longer than its partner", severity: pattern.Error, draft: bodice(0, 308), words: []string{"8 mm"}},
 		{name: "no such edge", severity: pattern.Error, draft: lost, words: []string{`"sidee"`}},
 	}
 	// The edges of BACK that cross the side bear other names. Sewn to other edges than those of FRONT, they

@@ -18,18 +18,18 @@ func newWords(p *pattern.Pattern, inches bool) words {
 	return words{inches: inches, places: p.Places(inches)}
 }
 
-// length says a length: "10.0 mm", or in inches "3/8 in (9.5 mm)".
+// length says a length: "10 mm", or in inches "3/8 in (9.5 mm)".
 func (w words) length(mm float64) string {
 	if !w.inches {
-		return fmt.Sprintf("%.1f mm", mm)
+		return w.number(mm) + " mm"
 	}
-	return fmt.Sprintf("%s in (%.1f mm)", pattern.Inches(mm), mm)
+	return fmt.Sprintf("%s in (%s mm)", pattern.Inches(mm), pattern.Tenths(mm))
 }
 
 // number says a length that another one follows, which then brings the unit.
 func (w words) number(mm float64) string {
 	if !w.inches {
-		return fmt.Sprintf("%.1f", mm)
+		return pattern.Tenths(mm)
 	}
 	return pattern.Inches(mm)
 }

@@ -94,15 +94,24 @@ func (c Checked) PiecesOrNone() []CheckedPiece {
 	return c.Pattern.Pieces
 }
 
-// Line tells a piece's measures in a line of text.
-func (p CheckedPiece) Line() string {
+// Line tells a piece's measures in a line of text, in "mm" or "in".
+func (p CheckedPiece) Line(unit string) string {
 	s := p.Name
 	if p.whose != "" {
 		s += ", " + p.whose
 	}
-	s += fmt.Sprintf(": %.1f by %.1f mm, %.0f cm2, %s, %s", p.Width, p.Height, p.Area/100, pattern.Count(p.Notches, "notch"), p.Cut)
-	if p.AllowanceMin != nil && p.AllowanceMax != nil {
-		s += fmt.Sprintf(", allowance %.1f to %.1f mm", *p.AllowanceMin, *p.AllowanceMax)
+	say := func(mm float64) string { return pattern.SayLength(mm, unit) }
+	area := fmt.Sprintf("%.0f sq cm", p.Area/100)
+	if unit == "in" {
+		area = fmt.Sprintf("%.0f sq in", p.Area/25.4/25.4)
 	}
-	return s
+	s += fmt.Sprintf(": %s by %s %s, %s, %s, %s", say(p.Width), say(p.Height), unit, area, pattern.Count(p.Notches, "notch"), p.Cut)
+	if p.AllowanceMin == nil || p.AllowanceMax == nil {
+		return s
+	}
+	least, most := say(*p.AllowanceMin), say(*p.AllowanceMax)
+	if least == most {
+		return s + ", allowance " + most + " " + unit
+	}
+	return s + ", allowance " + least + " to " + most + " " + unit
 }

@@ -80,16 +80,16 @@ func lengthOf(whole, top, bottom, decimal string) (float64, error) {
 }
 
 // Inches writes the fraction that a tape shows where one lies within a tenth of a millimetre -
-// sixteenths at the finest - and else a decimal. The length is in mm.
+// sixteenths - and else the nearest in 64ths, which lies within a fifth. The length is in mm.
 func Inches(mm float64) string {
-	in := mm / 25.4
-	sixteenths := math.Round(in * 16)
-	if math.Abs(in*16-sixteenths)*25.4/16 > 0.1 {
-		return Decimal(in, 3)
+	in, bottom := mm/25.4, 16
+	if math.Abs(in*16-math.Round(in*16))*25.4/16 > 0.1 {
+		bottom = 64
 	}
-	n, bottom := int(math.Abs(sixteenths)), 16
-	whole := n / 16
-	n %= 16
+	parts := math.Round(in * float64(bottom))
+	n := int(math.Abs(parts))
+	whole := n / bottom
+	n %= bottom
 	for n > 0 && n%2 == 0 {
 		n, bottom = n/2, bottom/2
 	}
@@ -102,7 +102,7 @@ func Inches(mm float64) string {
 	default:
 		text = fmt.Sprintf("%d %d/%d", whole, n, bottom)
 	}
-	if sixteenths < 0 {
+	if parts < 0 {
 		text = "-" + text
 	}
 	return text
@@ -129,7 +129,12 @@ func SayLength(mm float64, unit string) string {
 	case "in":
 		return Inches(mm)
 	case "cm":
-		return strconv.FormatFloat(math.Round(mm*10)/100, 'f', -1, 64)
+		return strconv.FormatFloat(math.Round(mm*10)/100+0, 'f', -1, 64)
 	}
-	return strconv.FormatFloat(math.Round(mm*10)/10, 'f', -1, 64)
+	return Tenths(mm)
+}
+
+// Tenths writes a number to a tenth: "9", "1.5".
+func Tenths(v float64) string {
+	return strconv.FormatFloat(math.Round(v*10)/10+0, 'f', -1, 64) // + 0: no minus before nought
 }

@@ -27,10 +27,10 @@ func (w Places) numbers(at orb.Point) (x, y string) {
 	if w.Inches {
 		return Decimal(at[0]/25.4, 2), Decimal(at[1]/25.4, 2)
 	}
-	return Decimal(at[0], 1), Decimal(at[1], 1)
+	return Tenths(at[0]), Tenths(at[1])
 }
 
-// Say tells a place within a sentence: "(120.5, 30.0)" in mm, "(1.00, 0.50) in" in inches.
+// Say tells a place within a sentence: "(120.5, 30)" in mm, "(1.00, 0.50) in" in inches.
 func (w Places) Say(at orb.Point) string {
 	x, y := w.numbers(at)
 	if w.Inches {

@@ -158,7 +158,7 @@ func TestFaultsAreToldAllAtOnce(t *testing.T) {
 	open := sewn(func(p *pattern.Piece) { p.Name, p.Cut = "OPEN", &geom.Path{Points: points("0,0 9,0 9,9")} })
 	eight := sewn(func(p *pattern.Piece) { p.Name, p.Cut = "EIGHT", closed("0,0 100,100 100,0 0,100") })
 	_, err := Run(draftOf(open, sewn(), eight), pattern.Ticket{}, Options{})
-	if err == nil || !strings.Contains(err.Error(), `"OPEN"`) || !strings.Contains(err.Error(), `"EIGHT"`) || !strings.Contains(err.Error(), "(50.0, 50.0)") {
+	if err == nil || !strings.Contains(err.Error(), `"OPEN"`) || !strings.Contains(err.Error(), `"EIGHT"`) || !strings.Contains(err.Error(), "(50, 50)") {
 		t.Errorf("got %v", err)
 	}
 	many := draftOf(sewn(func(p *pattern.Piece) { p.Quantity = 1 << 40 }))

@@ -36,12 +36,12 @@ func TestNumbersAgree(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(Text(p))
-	for _, want := range []string{"(1) error: FRONT <b>, line 12", "(2) warning: BACK", "\nnote\n    a frame", "at 254.0, 25.4 mm"} {
+	for _, want := range []string{"(1) error: FRONT <b>, line 12", "(2) warning: BACK", "\nnote\n    a frame", "at 254, 25.4 mm"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the text lacks %q:\n%s", want, text)
 		}
 	}
-	for _, want := range []string{`<div class="number">1</div>`, `<div class="number">2</div>`, "FRONT &lt;b&gt;", "at 254.0, 25.4 mm", "1 error has to be mended"} {
+	for _, want := range []string{`<div class="number">1</div>`, `<div class="number">2</div>`, "FRONT &lt;b&gt;", "at 254, 25.4 mm", "1 error has to be mended"} {
 		if !bytes.Contains(html, []byte(want)) {
 			t.Errorf("the page lacks %q", want)
 		}

@@ -93,6 +93,6 @@ func (r *reader) sayTiny(u unit, pieces []pattern.Piece) {
 		return
 	}
 	r.findings = append(r.findings, pattern.NewFinding(pattern.RuleSizeImplausible,
-		fmt.Sprintf("the largest piece is only %.1f mm: this METRIC draft seems to be drawn in centimetres", most),
+		fmt.Sprintf("the largest piece is only %s mm: this METRIC draft seems to be drawn in centimetres", pattern.Tenths(most)),
 		"say on the ticket what one unit is (unit: cm, or unit: mm if the pieces are so small)"))
 }

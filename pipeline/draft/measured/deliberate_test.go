@@ -56,9 +56,9 @@ func TestDeliberateFaults(t *testing.T) {
 		change           []string // pairs: old, new
 		want             []string // each must be said; "" alone: nothing but notes
 	}{
-		{"armhole not dropped", "ferry-smock", "A", []string{"  A: from front A out 1\n", "  A: from front A out 1, up 1\n  U: from front U up 1\n  V: from front V out 0\n"}, []string{"error: front side (381.8 mm) is sewn to back side (391.8 mm): back side is 10.0 mm longer"}},
-		{"armhole not dropped, B", "ferry-smock", "B", []string{"  A: from front A out 1\n", "  A: from front A out 1, up 1\n  U: from front U up 1\n  V: from front V out 0\n"}, []string{"back side is 10.0 mm longer"}},
-		{"neck point not moved", "ferry-smock", "A", []string{backN, "  X1: from front N falling 3 for every 8, 1 "}, []string{"error: front shoulder (57.0 mm) is sewn to back shoulder (67.0 mm): back shoulder is 10.0 mm longer"}},
+		{"armhole not dropped", "ferry-smock", "A", []string{"  A: from front A out 1\n", "  A: from front A out 1, up 1\n  U: from front U up 1\n  V: from front V out 0\n"}, []string{"error: front side (381.8 mm) is sewn to back side (391.8 mm): back side is 10 mm longer"}},
+		{"armhole not dropped, B", "ferry-smock", "B", []string{"  A: from front A out 1\n", "  A: from front A out 1, up 1\n  U: from front U up 1\n  V: from front V out 0\n"}, []string{"back side is 10 mm longer"}},
+		{"neck point not moved", "ferry-smock", "A", []string{backN, "  X1: from front N falling 3 for every 8, 1 "}, []string{"error: front shoulder (57 mm) is sewn to back shoulder (67 mm): back shoulder is 10 mm longer"}},
 		{"flare 2.2 on the back", "ferry-smock", "A", []string{"  L: from P down slit", "  L: from P down slit\n  F: from E out quarter + 2.2"}, []string{""}},
 		{"flare 2.5 on the back", "ferry-smock", "A", []string{"  L: from P down slit", "  L: from P down slit\n  F: from E out quarter + 2.5"}, []string{"error: front side", "front side is 2.1 mm longer than back side"}},
 		{"flare 2.5, B", "ferry-smock", "B", []string{"  L: from P down slit", "  L: from P down slit\n  F: from E out quarter + 2.5"}, []string{"front side is 2.4 mm longer than back side"}},
@@ -88,8 +88,8 @@ func TestDeliberateFaults(t *testing.T) {
 		{"depth 18, T2", "tool-roll", "T2", []string{"depth: 8 ", "depth: 18 "}, []string{""}},
 		{"corner 150, T1", "tool-roll", "T1", []string{"corner: 40", "corner: 150"}, []string{"refused: x.yaml:", "the corners need 300 of a leg that is only 289 long"}},
 		{"corner 150, T2", "tool-roll", "T2", []string{"corner: 40", "corner: 150"}, []string{""}},
-		{"nick 7", "tool-roll", "T1", []string{"panel bottom: one, at P0, 4 deep", "panel bottom: one, at P0, 7 deep"}, []string{"warning: the nick on the bottom of panel, 20 from BL, is 7.0 mm deep", "of the 10.0 mm allowance"}},
-		{"nick 9", "tool-roll", "T1", []string{"panel bottom: one, at P0, 4 deep", "panel bottom: one, at P0, 9 deep"}, []string{"error: the nick on the bottom of panel, 20 from BL, is 9.0 mm deep", "only 1.0 mm is left"}},
+		{"nick 7", "tool-roll", "T1", []string{"panel bottom: one, at P0, 4 deep", "panel bottom: one, at P0, 7 deep"}, []string{"warning: the nick on the bottom of panel, 20 from BL, is 7 mm deep", "of the 10 mm allowance"}},
+		{"nick 9", "tool-roll", "T1", []string{"panel bottom: one, at P0, 4 deep", "panel bottom: one, at P0, 9 deep"}, []string{"error: the nick on the bottom of panel, 20 from BL, is 9 mm deep", "only 1 mm is left"}},
 		{"one panel", "tool-roll", "T1", []string{"panel: panel; cut 2", "panel: panel; cut 1"}, []string{"error: \"panel\" is sewn to another of its kind, and only one is cut"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -174,7 +174,7 @@ allow: 1
 		t.Errorf("0.5 mm apart are let pass: %s", got)
 	}
 	got = said(t, strings.Replace(draft, "out 9.7, up", "out 11, up", 1), "")
-	if want := "error: the legs of the dart of front are 120.0 mm and 123.7 mm: 3.7 mm apart"; !strings.Contains(got, want) {
+	if want := "error: the legs of the dart of front are 120 mm and 123.7 mm: 3.7 mm apart"; !strings.Contains(got, want) {
 		t.Errorf("want %q in\n%s", want, got)
 	}
 }

@@ -191,7 +191,7 @@ func (r *reader) sayAssumed(root *node, w, h side, hasBox bool) {
 		return
 	case hasBox:
 		f = pattern.NewFinding(pattern.RuleUnitsAssumed,
-			fmt.Sprintf("width and height are in px, taken at 96 to the inch: the page is %.1f by %.1f mm", w.mm, h.mm),
+			fmt.Sprintf("width and height are in px, taken at 96 to the inch: the page is %s by %s mm", pattern.Tenths(w.mm), pattern.Tenths(h.mm)),
 			"compare one length with the draft; state width and height in mm or in, or the unit on the ticket")
 	case w.bare || h.bare:
 		f = pattern.NewFinding(pattern.RuleUnitsAssumed,
