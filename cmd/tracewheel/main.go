@@ -9,34 +9,12 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"strings"
 	"syscall"
 
-	"tracewheel/pipeline/control"
+	"github.com/spf13/cobra"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
-
-// The exit statuses: 0 done; 1 the draft or the job is refused, or failed; 2 wrong usage or
-// configuration.
-const (
-	exitRefused = 1
-	exitUsage   = 2
-)
-
-// failure is an error with its exit status. An empty text prints nothing: all was said already.
-type failure struct {
-	status int
-	err    error
-}
-
-func (f *failure) Error() string { return f.err.Error() }
-func (f *failure) Unwrap() error { return f.err }
-
-var errSaid = errors.New("")
-
-func refused(err error) error { return &failure{exitRefused, err} }
-func usage(err error) error   { return &failure{exitUsage, err} }
 
 // run is main without the process around it, so that tests can call it.
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
@@ -63,22 +41,41 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	return exitUsage
 }
 
-// say prints an error once, each fault on its own line, and a hint where there is one.
-func (a *app) say(err error) {
-	text := err.Error()
-	if text == "" {
-		return
+const rootLong = `Tracewheel carries garment drafts, true to size, onto paper and cloth.
+
+Drop an SVG, DXF or measured draft into the folder of a device. It is checked for closed
+outlines, seam allowance and notches, completed, laid out, and drawn by a pen plotter or cut by a
+drag knife - or it is refused, with a page that shows what would have spoiled the cloth.
+
+Exit status: 0 done; 1 the draft or the job is refused, or something failed; 2 wrong usage or configuration.`
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "tracewheel",
+		Short: "garment drafts, true to size, onto paper and cloth",
+		Long:  rootLong,
+		Example: "  tracewheel demo\n" +
+			"  tracewheel new workroom && cd workroom && tracewheel run",
+		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
-	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
-		fmt.Fprintf(a.err, "tracewheel: %s\n", line)
-	}
-	var r *control.Refusal
-	if errors.As(err, &r) {
-		for _, p := range r.Points {
-			fmt.Fprintf(a.err, "  --from %-7s %s\n", p.From, p.Text)
+	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
+	root.PersistentFlags().StringVar(&a.configFile, "config", "",
+		"the workroom file (default the nearest workroom.yaml at or above the draft's folder, then the current one, then the user's)")
+	root.AddGroup(&cobra.Group{ID: "start", Title: "To begin with:"},
+		&cobra.Group{ID: "file", Title: "With a draft file (no workroom needed):"},
+		&cobra.Group{ID: "job", Title: "With jobs:"},
+		&cobra.Group{ID: "machine", Title: "With machines:"})
+	add := func(group string, cmds ...*cobra.Command) {
+		for _, c := range cmds {
+			c.GroupID = group
+			root.AddCommand(c)
 		}
-		if r.Hint != "" && !strings.Contains(text, r.Hint) {
-			fmt.Fprintf(a.err, "hint: %s\n", r.Hint)
-		}
 	}
+	add("start", a.demoCmd(), a.newCmd(), a.runCmd())
+	add("file", a.checkCmd(), a.convertCmd(), a.exportCmd(), a.pictureCmd(), a.figuresCmd(), a.layCmd())
+	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
+		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd(),
+		a.backupCmd(), a.restoreCmd())
+	add("machine", a.devicesCmd(), a.squareCmd())
+	return root
 }

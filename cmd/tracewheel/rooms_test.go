@@ -25,15 +25,6 @@ const (
 	mostPairs = 9
 )
 
-// undivided are the rooms that are still too large, each with what it may hold until it is divided: files,
-// lines, pairs. Numbers here only go down, and a room goes out of the list once it keeps the limits.
-var undivided = map[string]struct{ files, lines, pairs int }{
-	"devices/hpgl":       {25, 3000, 11},
-	"devices/talk":       {25, 3000, 14},
-	"pipeline/draft/dxf": {25, 3000, 17},
-	"cmd/tracewheel":     {25, 3000, 16},
-}
-
 // oneFileARule are rooms in which each rule has a file of its own, so that their number says nothing.
 var oneFileARule = map[string]bool{"pipeline/check": true}
 
@@ -86,20 +77,14 @@ func TestRooms(t *testing.T) {
 			t.Fatal(err)
 		}
 		pairs := mutual(fset, pkg, info)
-		may, named := undivided[room]
-		if !named {
-			may.files, may.lines, may.pairs = mostFiles, mostLines, mostPairs
-		} else if len(files) <= mostFiles && lines <= mostLines && len(pairs) <= mostPairs {
-			t.Errorf("%s keeps the limits with %d files, %d lines and %d pairs: take it out of the list of undivided rooms", room, len(files), lines, len(pairs))
+		if len(files) > mostFiles && !oneFileARule[room] {
+			t.Errorf("%s holds %d files, and may hold %d: divide it", room, len(files), mostFiles)
 		}
-		if len(files) > may.files && !oneFileARule[room] {
-			t.Errorf("%s holds %d files, and may hold %d: divide it", room, len(files), may.files)
+		if lines > mostLines && !oneFileARule[room] {
+			t.Errorf("%s holds %d lines, and may hold %d: divide it", room, lines, mostLines)
 		}
-		if lines > may.lines && !oneFileARule[room] {
-			t.Errorf("%s holds %d lines, and may hold %d: divide it", room, lines, may.lines)
-		}
-		if len(pairs) > may.pairs {
-			t.Errorf("%s holds %d pairs of files that use each other, and may hold %d: %s", room, len(pairs), may.pairs, strings.Join(pairs, "; "))
+		if len(pairs) > mostPairs {
+			t.Errorf("%s holds %d pairs of files that use each other, and may hold %d: %s", room, len(pairs), mostPairs, strings.Join(pairs, "; "))
 		}
 	}
 }

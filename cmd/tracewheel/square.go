@@ -2,14 +2,11 @@ package main
 
 import (
 	"errors"
-	"fmt"
-	"os/user"
-	"strings"
+	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/config"
-	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -25,69 +22,64 @@ func (a *app) squareCmd() *cobra.Command {
 	return c
 }
 
-// calibrations loads the workroom, names it, and loads what is kept of one of its devices.
-func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *testsquare.Calibrations, error) {
-	room, err := a.room(false)
-	if err != nil {
-		return nil, nil, err
+func (a *app) squarePlotCmd() *cobra.Command {
+	var size, long, blade string
+	var count int
+	c := &cobra.Command{
+		Use: "plot DEVICE", Short: "send a test square to a device", Args: cobra.ExactArgs(1),
+		Long: "Plot drops a test square into the device's folder. It goes the way of every job; on a cutter it waits\n" +
+			"for your release, and is cut with the blade's compensation.",
+		Example: "  tracewheel square plot roll-plotter --size 500mm --count 2\n" +
+			"  tracewheel square plot roll-plotter --size 500mm --long 4m\n" +
+			"  tracewheel square plot knife-table --blade 0.3,0.4,0.5,0.6,0.7",
 	}
-	nameRoom(a.beside(asJSON), room)
-	if _, ok := room.Devices[device]; !ok {
-		return nil, nil, usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(room.DeviceNames(), ", ")))
-	}
-	c, err := testsquare.Load(room, device)
-	if err != nil {
-		return nil, nil, refused(err)
-	}
-	return room, c, nil
-}
-
-// lengths reads lengths parted by commas; a bare number is in units of so many mm.
-func lengths(list string, unit float64) ([]float64, error) {
-	var out []float64
-	for _, part := range strings.Split(list, ",") {
-		v, err := pattern.ParseLengthIn(part, unit)
-		if err == nil && !(v > 0) {
-			err = fmt.Errorf("%q is no length to draw or read", part)
-		}
+	c.Flags().StringVar(&size, "size", "500mm", "the side, or two: along x,across (along the roll first)")
+	c.Flags().IntVar(&count, "count", 1, "how many, spread over the device: 2 stand at both ends of the width")
+	c.Flags().StringVar(&long, "long", "", "for a roll: lines of this length (3m to 5m) along both edges as well")
+	c.Flags().StringVar(&blade, "blade", "", "for a drag knife: corners with this ladder of blade offsets instead")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		sides, err := lengths(size, 1)
 		if err != nil {
-			return nil, usage(err)
+			return err
 		}
-		out = append(out, v)
+		if len(sides) > 2 || count < 1 {
+			return usage(errors.New("--size takes one side or two, --count one square or more"))
+		}
+		w := testsquare.Wish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
+		if long != "" {
+			if w.Long, err = length(long, 1); err != nil {
+				return err
+			}
+		}
+		if blade != "" {
+			if w.Ladder, err = lengths(blade, 1); err != nil {
+				return err
+			}
+		}
+		return a.squarePlot(args[0], w)
 	}
-	return out, nil
+	return c
 }
 
-// length is the one length of a flag.
-func length(text string, unit float64) (float64, error) {
-	all, err := lengths(text, unit)
-	if err == nil && len(all) != 1 {
-		err = usage(errors.New("one length is wanted, not " + text))
-	}
+func (a *app) squarePlot(device string, w testsquare.Wish) error {
+	room, _, err := a.calibrations(device, false)
 	if err != nil {
-		return 0, err
+		return err
 	}
-	return all[0], nil
+	o, file, err := testsquare.Plot(room, device, w, time.Now())
+	if err != nil {
+		return refused(err)
+	}
+	a.done("test square %d of %s is dropped as %s", o.No, device, filepath.Base(file))
+	for i, at := range o.Places {
+		a.done("  square %d: %.0f by %.0f mm, its lower left corner at %.0f, %.0f", i+1, o.Width, o.Height, at[0], at[1])
+	}
+	for i, offset := range o.Ladder {
+		a.done("  the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset)
+	}
+	if len(o.Ladder) > 0 {
+		a.done("%s", ladderWords)
+	}
+	a.done("`tracewheel jobs` follows it; once measured: tracewheel square record %s", device)
+	return nil
 }
-
-func whoever(name string) string {
-	if name != "" {
-		return name
-	}
-	if u, err := user.Current(); err == nil {
-		return u.Username
-	}
-	return ""
-}
-
-func circumstances(e testsquare.Calibrated) string {
-	s := ""
-	for _, part := range []string{e.Material, e.Humidity, e.Note} {
-		if part != "" {
-			s += ", " + part
-		}
-	}
-	return s
-}
-
-func (a *app) printAll(text string) { fmt.Fprint(a.out, text) }

@@ -109,3 +109,13 @@ func (a *app) wishes(room *config.Workroom, device, wish string) error {
 	a.done("%s", testsquare.ToReach(room, device, percent))
 	return nil
 }
+
+func circumstances(e testsquare.Calibrated) string {
+	s := ""
+	for _, part := range []string{e.Material, e.Humidity, e.Note} {
+		if part != "" {
+			s += ", " + part
+		}
+	}
+	return s
+}

@@ -166,9 +166,6 @@ func (e *encoder) width() float64 {
 	return e.p.Width
 }
 
-// wholeUnits rounds a length up to plotter units.
-func wholeUnits(mm, unit float64) float64 { return math.Ceil(mm/unit-seamTol) * unit }
-
 // check notes a place that the device would drop, once for each piece.
 func (e *encoder) check(pt part, q orb.Point, at place) {
 	why := e.misfit(at)

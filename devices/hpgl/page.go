@@ -276,3 +276,6 @@ func (t tiling) crosses(pages []page, i int, width float64) {
 	}
 	g.parts = append(g.parts, marks...)
 }
+
+// wholeUnits rounds a length up to plotter units.
+func wholeUnits(mm, unit float64) float64 { return math.Ceil(mm/unit-seamTol) * unit }

@@ -110,11 +110,6 @@ func (m *machine) setting(in instruction) bool {
 	return true
 }
 
-// count reports a wrong number of parameters.
-func (m *machine) count(in instruction) {
-	m.fault("%s with %d numbers: a wrong count", in.name, len(in.args))
-}
-
 // pairs moves through the pairs of an instruction, absolute or relative.
 func (m *machine) pairs(in instruction) {
 	for i := 0; i+1 < len(in.args); i += 2 {
@@ -128,32 +123,6 @@ func (m *machine) pairs(in instruction) {
 		return
 	}
 	m.fault("%s with an odd count of numbers: the last is dropped", in.name)
-}
-
-// to moves to one pair if the device takes it. HP-GL drops a place out of range, so that the line
-// joins its neighbours (7470A manual, 3-6); HP-GL/2 ignores all after a relative overflow until an
-// absolute place in range comes (PCL 5 reference, 20-36).
-func (m *machine) to(v orb.Point, relative bool) {
-	if relative && m.lost {
-		return
-	}
-	at := m.absolute(v)
-	if relative {
-		d := m.delta(v)
-		at = orb.Point{m.x + d[0], m.y + d[1]}
-	}
-	if !m.inRange(at) || !m.scaled && !relative && !m.inRange(v) {
-		m.fault("the place %.0f,%.0f is out of the range %d to %d and is dropped", at[0], at[1], m.opt.MinCoord, m.opt.MaxCoord)
-		m.lost = relative && m.hpgl2
-		return
-	}
-	m.lost = false
-	m.goTo(at[0], at[1])
-}
-
-func (m *machine) inRange(p orb.Point) bool {
-	lo, hi := float64(m.opt.MinCoord), float64(m.opt.MaxCoord)
-	return p[0] >= lo && p[0] <= hi && p[1] >= lo && p[1] <= hi
 }
 
 // plotSize is PS: the length along the feed first; it must come before the first mark.

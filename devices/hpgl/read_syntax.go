@@ -276,3 +276,8 @@ func (l *lexer) number() (float64, bool) {
 	}
 	return v, digits > 0
 }
+
+// count reports a wrong number of parameters.
+func (m *machine) count(in instruction) {
+	m.fault("%s with %d numbers: a wrong count", in.name, len(in.args))
+}

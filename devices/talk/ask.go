@@ -11,26 +11,6 @@ import (
 	"tracewheel/devices/port"
 )
 
-// Condition is how a device is, as far as it says.
-type Condition string
-
-// The conditions.
-const (
-	Absent  Condition = "absent"  // nothing answers, or there is no port
-	Idle    Condition = "idle"    // it waits for a job
-	Busy    Condition = "busy"    // it draws or cuts, or another job holds its port
-	Paused  Condition = "paused"  // somebody, or the machine itself, has stopped it for a while
-	Failed  Condition = "error"   // it reports an error
-	Unknown Condition = "unknown" // the port is there, but the device answers no questions
-)
-
-// Status is an answer to Ask.
-type Status struct {
-	State Condition
-	// Text says it in plain words, with the meaning of the device's code where it gave one.
-	Text string
-}
-
 // Ask asks a device how it is, within a few seconds. It must not be called while a job is being
 // sent down the same line. Asking an idle plotter for its error clears that error in the plotter.
 func Ask(ctx context.Context, line devices.Line, prof devices.Profile) Status {

@@ -1,6 +1,15 @@
 package talk
 
-import "sync"
+import (
+	"errors"
+	"sync"
+)
+
+// What a person says of the sheet, as the error that ends the waiting for it.
+var (
+	errWhole  = errors.New("a person says that it is whole")
+	errSpoilt = errors.New("a person says that it is spoilt")
+)
 
 // Control carries the wishes of people to a running sending. Its methods never block, may be called
 // from any goroutine, and also before the sending begins. The zero value is not ready: NewControl.

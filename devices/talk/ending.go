@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"tracewheel/devices"
+	"tracewheel/devices/flow"
 )
 
 // askAfter is how long a device may say nothing at the end before a person is asked. It may still draw
@@ -50,4 +53,96 @@ func (s *session) askPerson(silent time.Duration) {
 		s.remark(fmt.Sprintf("everything is sent, and the device has not said for %.0f s that it still works or is done; it may still %s. Once it stands still, look whether all is there",
 			askAfter.Seconds(), what))
 	}
+}
+
+// finish waits until everything is drawn, as far as the device tells.
+func (s *session) finish() error {
+	s.track.block = len(s.prog.Blocks) - 1
+	return s.untilDrawn("the device to draw what it has and to say so")
+}
+
+func (s *session) confirmLimit() time.Duration {
+	if s.opt.ConfirmLimit > 0 {
+		return s.opt.ConfirmLimit
+	}
+	return flow.Seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
+}
+
+// drain waits until the system holds nothing any more and every line has its answer.
+func (s *session) drain() error {
+	for {
+		s.askPerson(time.Since(s.moved))
+		queued, known := s.line.Queued()
+		untaken, counted := s.flow.Untaken()
+		if _, lines := s.flow.(*flow.LineAck); !lines {
+			counted = false
+		}
+		if (!known || queued == 0) && (!counted || untaken == 0) {
+			break
+		}
+		s.track.progressed(s)
+		if err := s.holdKnife(); err != nil {
+			return err
+		}
+		if err := s.wait(time.Now().Add(20 * time.Millisecond)); err != nil {
+			return err
+		}
+	}
+	// The transmitter's own few bytes, which no system counts.
+	return s.sleep(flow.Seconds(16 / s.meter.Rate))
+}
+
+// outcome ends a sending: whatever went wrong, it leaves the tool up if it can and says what it knows.
+func (s *session) outcome(err error) Outcome {
+	s.track.progressed(s)
+	o := Outcome{State: Done, Tool: ToolUnknown, SureStroke: -1}
+	var f *Fault
+	switch {
+	case err == nil:
+		if s.track.confirmed {
+			o.Tool = ToolUp
+		}
+		if s.byWord {
+			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was drawn"
+		}
+	case errors.Is(err, errCanceled):
+		o.State, o.Reason = Canceled, "canceled by a person"
+	case errors.Is(err, errSpoilt):
+		o.State, o.Reason = Canceled, "a person says that it is spoilt; the device had not said whether all was drawn"
+	case errors.As(err, &f):
+		o.State, o.Reason, o.Words, o.Err = Stopped, f.Reason, f.Words, f
+	default:
+		o.State, o.Reason, o.Err = Stopped, err.Error(), err
+	}
+	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
+	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
+		s.halting, s.over = true, true
+		s.flow = flow.Free{}
+		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
+		o.Tool, o.Held = s.protocol.halt(err)
+		if s.track.place != nil { // since when the blade is up
+			o.Held = s.track.place
+		}
+		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
+			o.Reason += "; the device did not confirm that its tool is up: look at it"
+		}
+	}
+	t := &s.track
+	o.Written, o.Total, o.Sent, o.Sure = t.written, t.total, t.sent, t.sure
+	switch {
+	case s.inDoubt(err):
+		o.Sure = Mark{Block: -1}
+	case err != nil && o.Tool == ToolUnknown:
+		o.Sure = t.surely(s.prof.Port.Silent && !errors.Is(err, devices.ErrGone) && !errors.Is(err, ErrStall))
+	}
+	o.SureStroke, o.Reset = t.strokeAt(o.Sure), s.inDoubt(err)
+	if t.counted {
+		o.Acknowledged = max(0, t.taken)
+	}
+	return o
+}
+
+// inDoubt tells whether nothing that was called sure holds any more.
+func (s *session) inDoubt(err error) bool {
+	return s.wasReset || errors.Is(err, ErrReset) || errors.Is(err, errLost)
 }

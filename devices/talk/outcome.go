@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"tracewheel/devices"
-	"tracewheel/devices/flow"
 )
 
 // State is how a sending ended.
@@ -124,6 +123,21 @@ type Options struct {
 	Dialect *Dialect
 }
 
+// The causes of an outcome.
+var (
+	// ErrStall is the cause where the device took nothing any more.
+	ErrStall = errors.New("the device takes nothing any more")
+	// ErrReset is the cause where the device began anew in the middle.
+	ErrReset = errors.New("the device was reset")
+	// ErrRefused is the cause where the device answered with an error.
+	ErrRefused = errors.New("the device reported an error")
+	// ErrUnconfirmed is the cause where all was sent and the device never said that it is drawn.
+	ErrUnconfirmed = errors.New("the device has not confirmed the end")
+
+	errCanceled     = errors.New("canceled")
+	errUnknownPlace = errors.New("which stroke was being cut is not known")
+)
+
 // Fault is why a sending ended before its time.
 type Fault struct {
 	Reason string
@@ -136,54 +150,4 @@ func (f *Fault) Unwrap() error { return f.Err }
 
 func faultf(err error, words, format string, args ...any) *Fault {
 	return &Fault{Reason: fmt.Sprintf(format, args...), Words: words, Err: err}
-}
-
-// outcome ends a sending: whatever went wrong, it leaves the tool up if it can and says what it knows.
-func (s *session) outcome(err error) Outcome {
-	s.track.progressed(s)
-	o := Outcome{State: Done, Tool: ToolUnknown, SureStroke: -1}
-	var f *Fault
-	switch {
-	case err == nil:
-		if s.track.confirmed {
-			o.Tool = ToolUp
-		}
-		if s.byWord {
-			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was drawn"
-		}
-	case errors.Is(err, errCanceled):
-		o.State, o.Reason = Canceled, "canceled by a person"
-	case errors.Is(err, errSpoilt):
-		o.State, o.Reason = Canceled, "a person says that it is spoilt; the device had not said whether all was drawn"
-	case errors.As(err, &f):
-		o.State, o.Reason, o.Words, o.Err = Stopped, f.Reason, f.Words, f
-	default:
-		o.State, o.Reason, o.Err = Stopped, err.Error(), err
-	}
-	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
-	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
-		s.halting, s.over = true, true
-		s.flow = flow.Free{}
-		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
-		o.Tool, o.Held = s.protocol.halt(err)
-		if s.track.place != nil { // since when the blade is up
-			o.Held = s.track.place
-		}
-		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
-			o.Reason += "; the device did not confirm that its tool is up: look at it"
-		}
-	}
-	t := &s.track
-	o.Written, o.Total, o.Sent, o.Sure = t.written, t.total, t.sent, t.sure
-	switch {
-	case s.inDoubt(err):
-		o.Sure = Mark{Block: -1}
-	case err != nil && o.Tool == ToolUnknown:
-		o.Sure = t.surely(s.prof.Port.Silent && !errors.Is(err, devices.ErrGone) && !errors.Is(err, ErrStall))
-	}
-	o.SureStroke, o.Reset = t.strokeAt(o.Sure), s.inDoubt(err)
-	if t.counted {
-		o.Acknowledged = max(0, t.taken)
-	}
-	return o
 }

@@ -6,6 +6,26 @@ import (
 	"tracewheel/devices/flow"
 )
 
+// Condition is how a device is, as far as it says.
+type Condition string
+
+// The conditions.
+const (
+	Absent  Condition = "absent"  // nothing answers, or there is no port
+	Idle    Condition = "idle"    // it waits for a job
+	Busy    Condition = "busy"    // it draws or cuts, or another job holds its port
+	Paused  Condition = "paused"  // somebody, or the machine itself, has stopped it for a while
+	Failed  Condition = "error"   // it reports an error
+	Unknown Condition = "unknown" // the port is there, but the device answers no questions
+)
+
+// Status is an answer to Ask.
+type Status struct {
+	State Condition
+	// Text says it in plain words, with the meaning of the device's code where it gave one.
+	Text string
+}
+
 // protocol is what a sender must know of a language to begin, ask, lift and end.
 type protocol interface {
 	// status asks for Ask; devices.ErrWait where nobody answers.

@@ -256,3 +256,16 @@ func (c controller) confirm(limit time.Duration) error {
 func (c controller) watch() error { return nil } // each line's answer tells
 
 func (c controller) settled() error { return nil } // a reset shows by its greeting
+
+// errLost is a controller that answers its lines and has not answered all: some never reached it whole.
+var errLost = errors.New("lines were lost")
+
+// lost tells whether the controller answered fewer lines than it was sent. One that never answers does not
+// tell; where the habit itself waits for the answers it has counted them already.
+func (c controller) lost() error {
+	if c.acks() || c.says.oks == 0 || c.says.oks >= c.lines {
+		return nil
+	}
+	return faultf(errLost, "", "the machine answered %d of %d lines, so lines were lost on the way and what it cut is in doubt: flow: %s in the workroom file does not hold them back for it; a machine that answers each line wants line-ack",
+		c.says.oks, c.lines, c.prof.Port.Flow)
+}

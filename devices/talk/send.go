@@ -192,43 +192,6 @@ func (s *session) stallError(err error) error {
 	return err
 }
 
-// finish waits until everything is drawn, as far as the device tells.
-func (s *session) finish() error {
-	s.track.block = len(s.prog.Blocks) - 1
-	return s.untilDrawn("the device to draw what it has and to say so")
-}
-
-func (s *session) confirmLimit() time.Duration {
-	if s.opt.ConfirmLimit > 0 {
-		return s.opt.ConfirmLimit
-	}
-	return flow.Seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
-}
-
-// drain waits until the system holds nothing any more and every line has its answer.
-func (s *session) drain() error {
-	for {
-		s.askPerson(time.Since(s.moved))
-		queued, known := s.line.Queued()
-		untaken, counted := s.flow.Untaken()
-		if _, lines := s.flow.(*flow.LineAck); !lines {
-			counted = false
-		}
-		if (!known || queued == 0) && (!counted || untaken == 0) {
-			break
-		}
-		s.track.progressed(s)
-		if err := s.holdKnife(); err != nil {
-			return err
-		}
-		if err := s.wait(time.Now().Add(20 * time.Millisecond)); err != nil {
-			return err
-		}
-	}
-	// The transmitter's own few bytes, which no system counts.
-	return s.sleep(flow.Seconds(16 / s.meter.Rate))
-}
-
 // sleep waits while listening.
 func (s *session) sleep(d time.Duration) error {
 	end := time.Now().Add(d)

@@ -24,21 +24,6 @@ const (
 	longestLine = 80
 )
 
-var (
-	errCanceled     = errors.New("canceled")
-	errWhole        = errors.New("a person says that it is whole")
-	errSpoilt       = errors.New("a person says that it is spoilt")
-	errUnknownPlace = errors.New("which stroke was being cut is not known")
-	// ErrStall is the cause of an outcome where the device took nothing any more.
-	ErrStall = errors.New("the device takes nothing any more")
-	// ErrReset is the cause where the device began anew in the middle.
-	ErrReset = errors.New("the device was reset")
-	// ErrRefused is the cause where the device answered with an error.
-	ErrRefused = errors.New("the device reported an error")
-	// ErrUnconfirmed is the cause where all was sent and the device never said that it is drawn.
-	ErrUnconfirmed = errors.New("the device has not confirmed the end")
-)
-
 // session is one sending, or one asking. All of it runs in one goroutine, but for the reader.
 type session struct {
 	ctx  context.Context

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"bytes"
 	"sort"
 
 	"tracewheel/devices"
@@ -221,3 +222,10 @@ func (t *track) strokeAt(m Mark) int {
 	}
 	return -1
 }
+
+// countLines counts what was written, for a controller that answers lines under a habit that does not wait for
+// the answers. What is lost by a wrong habit spoils the cut, and the machine stands idle all the same.
+func (s *session) countLines(p []byte) { s.lines += bytes.Count(p, []byte("\n")) }
+
+// linesAnew begins the count again, after a reset that has emptied the machine.
+func (s *session) linesAnew() { s.lines, s.says.oks = 0, 0 }

@@ -48,7 +48,7 @@ func TestBulge(t *testing.T) {
 			t.Errorf("length %.3f, want %.3f", got, length)
 		}
 		apex := orb.Point{c / 2, -b * c / 2}
-		if d := cut.Nearest(apex).Dist; d > flattenTol {
+		if d := cut.Nearest(apex).Dist; d > geom.FlattenTol {
 			t.Errorf("the apex %v lies %.4f mm from the line", apex, d)
 		}
 	})
@@ -74,7 +74,7 @@ func TestSplineIsAnExactArc(t *testing.T) {
 			if off := math.Abs(geom.Norm(p) - r); off > 1e-6 {
 				t.Errorf("a vertex lies %.7f mm off the arc", off)
 			}
-			if sag := r - geom.Norm(m); sag > flattenTol {
+			if sag := r - geom.Norm(m); sag > geom.FlattenTol {
 				t.Errorf("a chord leaves the arc by %.5f mm", sag)
 			}
 		}

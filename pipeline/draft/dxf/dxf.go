@@ -10,6 +10,7 @@
 package dxf
 
 import (
+	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -18,27 +19,6 @@ import (
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
-
-// Limits bound what a draft may cost. The zero value of each means the default.
-type Limits struct {
-	Bytes    int // of the file
-	Tags     int // pairs of group code and value
-	Stored   int // entities and vertices in the file, before inserts are followed
-	Depth    int // of inserts in each other
-	Entities int // after all inserts are followed
-	Cells    int // of one arrayed insert
-	Points   int // after flattening
-}
-
-// DefaultLimits leave room for the largest drafts of a workroom and keep a hostile file below a
-// second or two and some hundred megabytes.
-var DefaultLimits = Limits{
-	Bytes: 64 << 20, Tags: 6_000_000, Stored: 1_000_000, Depth: 16,
-	Entities: 100_000, Cells: 10_000, Points: 4_000_000,
-}
-
-// maxCoord is how far, in mm, anything may lie from the origin: a kilometre is no garment.
-const maxCoord = 1e6
 
 // Options say what the file itself may not.
 type Options struct {
@@ -71,22 +51,6 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	return p, nil
 }
 
-func (l Limits) filled() Limits {
-	for _, f := range []struct {
-		v *int
-		d int
-	}{
-		{&l.Bytes, DefaultLimits.Bytes}, {&l.Tags, DefaultLimits.Tags}, {&l.Stored, DefaultLimits.Stored},
-		{&l.Depth, DefaultLimits.Depth}, {&l.Entities, DefaultLimits.Entities}, {&l.Cells, DefaultLimits.Cells},
-		{&l.Points, DefaultLimits.Points},
-	} {
-		if *f.v <= 0 {
-			*f.v = f.d
-		}
-	}
-	return l
-}
-
 // style is what the draft calls itself, else the file's name without its ending.
 func (r *reader) style(name string) string {
 	if s := r.facts["STYLE NAME"]; s != "" {
@@ -96,5 +60,27 @@ func (r *reader) style(name string) string {
 	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
-// flattenTol is the share of the error budget that reading has.
-const flattenTol = geom.FlattenTol
+func newReader(f *file, limits Limits) *reader {
+	r := &reader{file: f, limits: limits, facts: map[string]string{}, pieceNames: map[*block]bool{},
+		layerOf: map[string]*layerInfo{}, seen: map[string]bool{}, told: map[string]bool{}, sizes: map[*block]size{},
+		cornersOf: map[*block]*corners{}}
+	r.readFacts()
+	return r
+}
+
+// drawing walks over everything that is drawn; mm is what one unit of the drawing is.
+func (r *reader) drawing(mm float64) {
+	total := r.measure(r.main, nil)
+	if r.fatal == nil && total.entities > r.limits.Entities {
+		r.stop(&assemble.Unreadable{Kind: assemble.TooLarge, Text: fmt.Sprintf("the drawing has more than %d entities once all inserts are followed", r.limits.Entities)})
+	}
+	r.walk(r.main, &context{m: geom.Scale(mm, mm)})
+	if r.fatal != nil {
+		return
+	}
+	r.neverInserted()
+	r.settleGroups()
+	r.out.NoRoles = !slices.ContainsFunc(r.out.Items, func(it assemble.Item) bool {
+		return it.Role != pattern.RoleNone && it.Text == ""
+	})
+}

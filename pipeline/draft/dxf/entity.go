@@ -1,6 +1,7 @@
 package dxf
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -77,23 +78,6 @@ func (r *reader) sayHeight(e entity, l *layerInfo) {
 			return
 		}
 	}
-}
-
-func (r *reader) notFlat(e entity, l *layerInfo) {
-	r.refuse(e, l, "draw it flat, in the plane of the drawing", "it does not lie in the plane of the drawing")
-}
-
-// finish hands over the line that the pen holds.
-func (r *reader) finish(closed bool, e entity, l *layerInfo, c *context) {
-	if r.fatal != nil {
-		return
-	}
-	path, ok := r.path(closed)
-	if !ok {
-		r.leave(e.kind+" of no length", "there is nothing to draw", "no action needed", e, "layer "+l.name)
-		return
-	}
-	r.emit(assemble.Item{Path: path}, e, l, c)
 }
 
 func (r *reader) drawLine(e entity, l *layerInfo, c *context) {
@@ -244,4 +228,12 @@ func (r *reader) drawNotch(v *values, at orb.Point, l *layerInfo, c *context) {
 		return
 	}
 	r.emit(assemble.Item{Path: geom.Path{Points: []orb.Point{n.At}}, Notch: n}, v.e, l, c)
+}
+
+// kindName is how an entity that is passed over is listed.
+func kindName(kind string) string {
+	if kind == "" {
+		return "entity without a name"
+	}
+	return fmt.Sprintf("%s entity", clip(kind))
 }

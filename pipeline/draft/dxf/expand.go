@@ -10,20 +10,6 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// context is where a list of entities is drawn.
-type context struct {
-	m       geom.Affine // to mm
-	layer   *layerInfo  // of the insert; nil outside of blocks
-	group   *group      // the piece, in an interchange file
-	corners *corners    // the turn and curve points of the block
-}
-
-// scale is how long, in mm, one unit of the drawing is here.
-func (c *context) scale() float64 { return math.Sqrt(math.Abs(c.m.Det())) }
-
-// size is what a list of entities comes to when all its inserts are followed.
-type size struct{ entities, depth int }
-
 // measure counts without expanding, and refuses inserts that go in circles, too deep, or into too
 // many cells. Counts stop growing just above the limit.
 func (r *reader) measure(list []entity, stack []*block) size {
@@ -85,10 +71,6 @@ func (r *reader) blockName(e entity) string {
 	}
 	return ""
 }
-
-// workShare is how often the most pairs of code and value that a file may have are looked at, all
-// inserts followed: what draws nothing costs time too.
-const workShare = 10
 
 // walk draws a list of entities.
 func (r *reader) walk(list []entity, c *context) {
@@ -211,10 +193,20 @@ func (r *reader) tellMissing(e entity) {
 	}
 }
 
-// kindName is how an entity that is passed over is listed.
-func kindName(kind string) string {
-	if kind == "" {
-		return "entity without a name"
+// neverInserted tells of blocks that nothing refers to.
+func (r *reader) neverInserted() {
+	for _, b := range r.order {
+		if b.inserted || b.layout() || len(b.list) == 0 {
+			continue
+		}
+		if !r.isPiece(b) {
+			r.leave("block that is never inserted", "nothing places it in the drawing", "insert it, if it is to be used", b.head, b.name)
+			continue
+		}
+		f := pattern.NewFinding(pattern.RuleLeftOut,
+			fmt.Sprintf("the block %q looks like a piece but is never inserted, so that it is not cut", clip(b.name)),
+			"insert the block in the drawing, if the piece is wanted")
+		f.Severity, f.Line = pattern.Warning, r.line(b.at)
+		r.findings = append(r.findings, f)
 	}
-	return fmt.Sprintf("%s entity", clip(kind))
 }

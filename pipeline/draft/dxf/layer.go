@@ -8,15 +8,6 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// layerInfo is what a layer's name makes of its entities.
-type layerInfo struct {
-	layer
-	name   string
-	number int // -1 for a name
-	role   pattern.Role
-	notch  pattern.NotchKind
-}
-
 // Layers of the interchange standard that are read apart from their role.
 const (
 	layerBoundary   = 1
@@ -137,6 +128,15 @@ func (r *reader) unused(e entity, l *layerInfo) bool {
 		r.leave(fmt.Sprintf("entity on layer %q", clip(l.name)), "the interchange standard gives that layer no meaning for cutting",
 			"put it on the layer of its role, if it belongs to the piece", e, e.kind)
 		return true
+	}
+	return false
+}
+
+func (r *reader) onLayer(e entity, name string) bool {
+	for _, t := range r.tags[e.from:e.to] {
+		if t.code == 8 {
+			return string(r.word(t)) == name
+		}
 	}
 	return false
 }

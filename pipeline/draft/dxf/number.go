@@ -1,8 +1,6 @@
 package dxf
 
-import (
-	"strconv"
-)
+import "strconv"
 
 // parseNumber reads a decimal number: a sign, digits with one point, an exponent. The words, hexadecimal
 // forms and underscores that the standard library takes, and the decimal commas that some writers
@@ -48,12 +46,4 @@ func exponent(b []byte) bool {
 		}
 	}
 	return len(b) > 0
-}
-
-// number reads the value of a tag; ok is false where it is no finite number.
-func (s *source) number(t tag) (float64, bool) {
-	if s.binary {
-		return s.binaryNumber(t)
-	}
-	return parseNumber(s.word(t))
 }

@@ -36,53 +36,40 @@ type reader struct {
 	fatal                    error
 }
 
-func newReader(f *file, limits Limits) *reader {
-	r := &reader{file: f, limits: limits, facts: map[string]string{}, pieceNames: map[*block]bool{},
-		layerOf: map[string]*layerInfo{}, seen: map[string]bool{}, told: map[string]bool{}, sizes: map[*block]size{},
-		cornersOf: map[*block]*corners{}}
-	r.readFacts()
-	return r
+// context is where a list of entities is drawn.
+type context struct {
+	m       geom.Affine // to mm
+	layer   *layerInfo  // of the insert; nil outside of blocks
+	group   *group      // the piece, in an interchange file
+	corners *corners    // the turn and curve points of the block
 }
 
-// drawing walks over everything that is drawn; mm is what one unit of the drawing is.
-func (r *reader) drawing(mm float64) {
-	total := r.measure(r.main, nil)
-	if r.fatal == nil && total.entities > r.limits.Entities {
-		r.stop(&assemble.Unreadable{Kind: assemble.TooLarge, Text: fmt.Sprintf("the drawing has more than %d entities once all inserts are followed", r.limits.Entities)})
-	}
-	r.walk(r.main, &context{m: geom.Scale(mm, mm)})
-	if r.fatal != nil {
-		return
-	}
-	r.neverInserted()
-	r.settleGroups()
-	r.out.NoRoles = !slices.ContainsFunc(r.out.Items, func(it assemble.Item) bool {
-		return it.Role != pattern.RoleNone && it.Text == ""
-	})
+// scale is how long, in mm, one unit of the drawing is here.
+func (c *context) scale() float64 { return math.Sqrt(math.Abs(c.m.Det())) }
+
+// layerInfo is what a layer's name makes of its entities.
+type layerInfo struct {
+	layer
+	name   string
+	number int // -1 for a name
+	role   pattern.Role
+	notch  pattern.NotchKind
 }
+
+// group is one piece of an interchange file.
+type group struct {
+	key   string
+	block *block
+	facts map[string]string
+}
+
+// size is what a list of entities comes to when all its inserts are followed.
+type size struct{ entities, depth int }
 
 // stop ends the reading; the first reason stays.
 func (r *reader) stop(err error) {
 	if r.fatal == nil {
 		r.fatal = err
-	}
-}
-
-// neverInserted tells of blocks that nothing refers to.
-func (r *reader) neverInserted() {
-	for _, b := range r.order {
-		if b.inserted || b.layout() || len(b.list) == 0 {
-			continue
-		}
-		if !r.isPiece(b) {
-			r.leave("block that is never inserted", "nothing places it in the drawing", "insert it, if it is to be used", b.head, b.name)
-			continue
-		}
-		f := pattern.NewFinding(pattern.RuleLeftOut,
-			fmt.Sprintf("the block %q looks like a piece but is never inserted, so that it is not cut", clip(b.name)),
-			"insert the block in the drawing, if the piece is wanted")
-		f.Severity, f.Line = pattern.Warning, r.line(b.at)
-		r.findings = append(r.findings, f)
 	}
 }
 
@@ -135,9 +122,6 @@ func (r *reader) leftOut() []pattern.Finding {
 	}
 	return out
 }
-
-// maxFaults bounds the list that a broken file makes.
-const maxFaults = 200
 
 // tell adds a finding about an entity.
 func (r *reader) tell(rule string, e entity, mend, format string, args ...any) *pattern.Finding {
@@ -198,4 +182,21 @@ func (r *reader) path(closed bool) (geom.Path, bool) {
 		snap = geom.CloseTol
 	}
 	return r.pen.Path(closed, snap)
+}
+
+// finish hands over the line that the pen holds.
+func (r *reader) finish(closed bool, e entity, l *layerInfo, c *context) {
+	if r.fatal != nil {
+		return
+	}
+	path, ok := r.path(closed)
+	if !ok {
+		r.leave(e.kind+" of no length", "there is nothing to draw", "no action needed", e, "layer "+l.name)
+		return
+	}
+	r.emit(assemble.Item{Path: path}, e, l, c)
+}
+
+func (r *reader) notFlat(e entity, l *layerInfo) {
+	r.refuse(e, l, "draw it flat, in the plane of the drawing", "it does not lie in the plane of the drawing")
 }

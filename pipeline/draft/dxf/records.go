@@ -19,13 +19,6 @@ var styleKeys = map[string]bool{
 	"AUTHOR": true, "CREATION DATE": true, "CREATION TIME": true, "STANDARD": true, "VERSION": true,
 }
 
-// group is one piece of an interchange file.
-type group struct {
-	key   string
-	block *block
-	facts map[string]string
-}
-
 // keyValue splits a text such as "Piece Name : FRONT".
 func keyValue(s string) (key, value string, ok bool) {
 	k, v, found := strings.Cut(s, ":")
@@ -91,15 +84,6 @@ func (r *reader) isPiece(b *block) bool {
 	}
 	r.pieceNames[b] = is
 	return is
-}
-
-func (r *reader) onLayer(e entity, name string) bool {
-	for _, t := range r.tags[e.from:e.to] {
-		if t.code == 8 {
-			return string(r.word(t)) == name
-		}
-	}
-	return false
 }
 
 // textEntity reads a text: a record of the style or of the piece, a grade point, or words to be drawn.

@@ -207,7 +207,7 @@ func flattenBezier(dst []orb.Point, bez []control, depth int) []orb.Point {
 	for _, c := range bez[1 : len(bez)-1] {
 		far = math.Max(far, distToChord(c.point(), a, z))
 	}
-	if !(far > flattenTol) || depth == maxHalvings {
+	if !(far > geom.FlattenTol) || depth == maxHalvings {
 		return append(dst, z)
 	}
 	left, right := halve(bez)

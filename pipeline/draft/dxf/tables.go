@@ -1,8 +1,6 @@
 package dxf
 
-import (
-	"strings"
-)
+import "strings"
 
 func (p *parser) header() error {
 	var name string
@@ -76,35 +74,3 @@ func (p *parser) layer() error {
 }
 
 func layerKey(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
-
-// objects reads the section that holds clips; all else in it says nothing of the shape.
-func (p *parser) objects() error {
-	c := &p.f.clips
-	c.entry, c.filter = map[string]string{}, map[string]bool{}
-	var kind, handle, key string
-	for !p.stops() {
-		switch w := p.word(p.t); {
-		case p.t.code == 0:
-			kind, handle, key = strings.ToUpper(string(w)), "", ""
-		case p.t.code == 5:
-			if handle = string(w); kind == "SPATIAL_FILTER" {
-				c.filter[handle] = true
-			}
-		case kind == "SPATIAL_FILTER" && p.t.code == 71:
-			if v, ok := p.number(p.t); ok && v == 0 {
-				delete(c.filter, handle)
-			}
-		case kind == "DICTIONARY" && p.t.code == 3:
-			key = strings.ToUpper(string(w))
-		case kind == "DICTIONARY" && (p.t.code == 350 || p.t.code == 360):
-			if key == "ACAD_FILTER" || key == "SPATIAL" {
-				c.entry[handle] = string(w)
-			}
-			key = ""
-		}
-		if err := p.advance(); err != nil {
-			return err
-		}
-	}
-	return nil
-}

@@ -177,3 +177,11 @@ func Begins(head []byte) bool {
 	t, more, err := s.next()
 	return err == nil && more && t.code == 0 && bytes.EqualFold(s.word(t), []byte("SECTION"))
 }
+
+// number reads the value of a tag; ok is false where it is no finite number.
+func (s *source) number(t tag) (float64, bool) {
+	if s.binary {
+		return s.binaryNumber(t)
+	}
+	return parseNumber(s.word(t))
+}

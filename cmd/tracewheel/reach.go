@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strconv"
 
 	"github.com/spf13/cobra"
 
@@ -73,3 +74,64 @@ func (a *app) stop(use, short, example string, do func(ctx context.Context, c *c
 		return room, fault, nil
 	}, use, short, example, do)
 }
+
+// daemonRuns tells whether somebody drives the workroom's devices.
+func (a *app) daemonRuns() bool {
+	room, _ := a.whereabouts()
+	if room == nil {
+		return false
+	}
+	c, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+	if err == nil {
+		_ = c.Close() // nothing was asked
+	}
+	return !errors.Is(err, control.ErrNoDaemon)
+}
+
+func jobID(s string) (int64, error) {
+	id, err := strconv.ParseInt(s, 10, 64)
+	if err != nil || id < 1 {
+		return 0, usage(fmt.Errorf("a job is a number from `tracewheel jobs`, not %q", s))
+	}
+	return id, nil
+}
+
+// act is a verb that asks the running daemon.
+func (a *app) act(use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+	return a.asks(func() (*config.Workroom, error, error) {
+		room, err := a.room(false)
+		return room, nil, err
+	}, use, short, example, do)
+}
+
+func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+	return &cobra.Command{
+		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			id, err := jobID(args[0])
+			if err != nil {
+				return err
+			}
+			room, fault, err := where()
+			if err != nil {
+				return err
+			}
+			nameRoom(a.out, room)
+			client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+			if err != nil && fault != nil {
+				return usage(errors.Join(err, fault))
+			}
+			if err != nil {
+				return refused(err)
+			}
+			defer client.Close() //nolint:errcheck // the answer has come already
+			if err := do(a.ctx, client, id); err != nil {
+				return refused(err)
+			}
+			a.allTheSame(fault)
+			return nil
+		},
+	}
+}
+
+func (a *app) done(format string, args ...any) { fmt.Fprintf(a.out, format+"\n", args...) }

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os/user"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/testsquare"
+)
+
+// calibrations loads the workroom, names it, and loads what is kept of one of its devices.
+func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *testsquare.Calibrations, error) {
+	room, err := a.room(false)
+	if err != nil {
+		return nil, nil, err
+	}
+	nameRoom(a.beside(asJSON), room)
+	if _, ok := room.Devices[device]; !ok {
+		return nil, nil, usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(room.DeviceNames(), ", ")))
+	}
+	c, err := testsquare.Load(room, device)
+	if err != nil {
+		return nil, nil, refused(err)
+	}
+	return room, c, nil
+}
+
+// lengths reads lengths parted by commas; a bare number is in units of so many mm.
+func lengths(list string, unit float64) ([]float64, error) {
+	var out []float64
+	for _, part := range strings.Split(list, ",") {
+		v, err := pattern.ParseLengthIn(part, unit)
+		if err == nil && !(v > 0) {
+			err = fmt.Errorf("%q is no length to draw or read", part)
+		}
+		if err != nil {
+			return nil, usage(err)
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// length is the one length of a flag.
+func length(text string, unit float64) (float64, error) {
+	all, err := lengths(text, unit)
+	if err == nil && len(all) != 1 {
+		err = usage(errors.New("one length is wanted, not " + text))
+	}
+	if err != nil {
+		return 0, err
+	}
+	return all[0], nil
+}
+
+func whoever(name string) string {
+	if name != "" {
+		return name
+	}
+	if u, err := user.Current(); err == nil {
+		return u.Username
+	}
+	return ""
+}
+
+func (a *app) printAll(text string) { fmt.Fprint(a.out, text) }
