@@ -1,12 +1,9 @@
 package daemon_test
 
 import (
-	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -19,137 +16,6 @@ import (
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/verify"
 )
-
-// changeRow changes one column of what the ledger holds of a job or of its sending, as a damaged disk
-// would. Nothing is sent of it, each wish is refused and says what mends it, and brought back the job
-// goes on.
-func (x *changed) changeRow(when string) string {
-	table, key := "jobs", "id"
-	if (when == "running" || when == "stopped") && x.rng.IntN(2) == 0 {
-		table, key = "sends", "job"
-	}
-	column, undo := x.damageRow(table, key)
-	what := table + "." + column
-	desk, ctx := x.h.Daemon.Jobs(), context.Background()
-	answers := map[string]string(nil)
-	if when == "asked" {
-		answers = map[string]string{"allowance": "10mm"}
-	}
-	refused := func(wish string, err error) {
-		if err == nil {
-			x.fault("%s: %s is met", what, wish)
-			return
-		}
-		for _, want := range []string{fmt.Sprintf("job %d", x.id), "bring the ledger back from a copy"} {
-			if column != "id" && !strings.Contains(err.Error(), want) {
-				x.fault("%s: %s does not say %q: %v", what, wish, want, err)
-			}
-		}
-	}
-	if column != "id" {
-		x.verifyRow(what)
-		_, err := desk.Job(ctx, x.id)
-		refused("show", err)
-	}
-	switch when {
-	case "asked", "waiting":
-		refused("release", desk.Release(ctx, x.id, answers, control.BedClear))
-		refused("hold", desk.Hold(ctx, x.id))
-		x.sent(0)
-		undo()
-		x.release(answers)
-		if answers != nil {
-			x.h.Until("it is made", func() bool { j := x.h.Job(x.id); return j.State == ledger.Held && j.Ready })
-			x.release(nil)
-		}
-	case "running": // what was compared goes on, and its end is written once the row is as it was
-		x.m.end(x.id)
-		time.Sleep(30 * time.Millisecond)
-		undo()
-	case "stopped":
-		for _, from := range []string{"start", "piece", ""} {
-			refused("resume "+from, desk.Resume(ctx, x.id, from, control.BedClear))
-		}
-		refused("cancel", desk.Cancel(ctx, x.id))
-		x.sent(0)
-		undo()
-		if err := desk.Resume(ctx, x.id, "start", control.BedClear); err != nil {
-			x.fault("brought back it does not go on: %v", err)
-		}
-	}
-	x.h.Becomes(x.id, ledger.Completed)
-	x.sent(1)
-	return what
-}
-
-// damageRow changes one byte of one column, or sets a state that lets the job go, and gives what brings
-// it back.
-func (x *changed) damageRow(table, key string) (column string, undo func()) {
-	db, err := sql.Open("sqlite", store.LedgerPath(x.h.Settings.Store)+"?_pragma=busy_timeout(10000)")
-	if err != nil {
-		x.t.Fatal(err)
-	}
-	defer db.Close() //nolint:errcheck // only read
-	var names, was string
-	err = db.QueryRow("SELECT group_concat(name) FROM pragma_table_info(?) WHERE name <> 'sum'", table).Scan(&names)
-	columns := strings.Split(names, ",")
-	column = columns[x.rng.IntN(len(columns))]
-	if err == nil {
-		err = db.QueryRow(fmt.Sprintf("SELECT quote(%s) FROM %s WHERE %s = %d", column, table, key, x.id)).Scan(&was)
-	}
-	if err != nil {
-		x.t.Fatal(err)
-	}
-	other := ""
-	switch {
-	case column == "state" && x.rng.IntN(2) == 0:
-		other = map[string]string{"'pending-held'": "'pending'", "'processing-stopped'": "'processing'"}[was]
-		if other == "" {
-			other = "'pending'"
-		}
-	case !strings.HasPrefix(was, "'"):
-		by := int64(1) << x.rng.IntN(30)
-		if column == key { // none that another job has or gets
-			by = 1 << 40
-		}
-		other = fmt.Sprintf("%s + %d", was, by)
-	case was == "''":
-		other = "'x'"
-	default:
-		text := []byte(strings.ReplaceAll(strings.Trim(was, "'"), "''", "'"))
-		i := x.rng.IntN(len(text))
-		if text[i] ^= 1; text[i] < ' ' || text[i] > '~' || column == "device" { // none that another machine has
-			text[i] = '~'
-		}
-		other = "'" + strings.ReplaceAll(string(text), "'", "''") + "'"
-	}
-	id := x.id
-	x.sql(fmt.Sprintf("UPDATE %s SET %s = %s WHERE %s = %d", table, column, other, key, id))
-	at := key + fmt.Sprintf(" = %d", id)
-	if column == key {
-		at = key + " = " + other
-	}
-	return column, func() { x.sql(fmt.Sprintf("UPDATE %s SET %s = %s WHERE %s", table, column, was, at)) }
-}
-
-// verifyRow looks that `verify` names the job.
-func (x *changed) verifyRow(what string) {
-	led, err := ledger.Look(context.Background(), store.LedgerPath(x.h.Settings.Store))
-	if err != nil {
-		x.fault("%v", err)
-		return
-	}
-	defer led.Close() //nolint:errcheck // only read
-	records, err := led.Records(context.Background(), x.id-1, 1)
-	if err != nil || len(records) != 1 {
-		x.fault("%s: %d records, %v", what, len(records), err)
-		return
-	}
-	problems := verify.Job(store.Look(x.h.Settings.Store), records[0])
-	if !slices.ContainsFunc(problems, func(p verify.Problem) bool { return p.Job == x.id }) {
-		x.fault("%s: verify does not name the job: %v", what, problems)
-	}
-}
 
 // TestDamagedRowHoldsUpNoOther: a damaged line of a waiting job is told and stepped past; one of a job that
 // may stand on a machine keeps that machine still, also where the damage says that it is another's, and no

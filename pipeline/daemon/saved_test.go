@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -277,75 +276,4 @@ func (x *changed) verifyNames(file string) {
 	}) {
 		x.fault("verify does not name %q: %v", file, problems)
 	}
-}
-
-// change alters one file of a job or what the ledger holds of it, and gives what brings it back.
-func (x *changed) change(j ledger.Job, when string) (file, what string, undo func()) {
-	names := []string{j.Original, j.Ticket, store.ProgramBytes, store.ProgramIndex}
-	if when == "asked" { // no program is made yet
-		names = names[:2]
-	}
-	file = names[x.rng.IntN(len(names))]
-	path := filepath.Join(x.h.Settings.Store, "jobs", strconv.FormatInt(x.id, 10), file)
-	data, err := os.ReadFile(path)
-	if err != nil {
-		x.t.Error(err)
-		return file, "", func() {}
-	}
-	put := func(data []byte) {
-		if err := os.WriteFile(path, data, 0o644); err != nil {
-			x.t.Error(err)
-		}
-	}
-	alter := func(change, back string) func() {
-		x.sql(change)
-		return func() { x.sql(back) }
-	}
-	row := fmt.Sprintf("WHERE job = %d AND name = '%s'", x.id, file)
-	other := slices.Clone(data)
-	switch what = []string{"byte", "byte", "byte", "bytes", "shorter", "longer", "gone", "sum", "size"}[x.rng.IntN(9)]; what {
-	case "byte":
-		other[x.rng.IntN(len(other))] ^= byte(1 << x.rng.IntN(8))
-	case "bytes":
-		for i := range 2 + x.rng.IntN(8) {
-			other[x.rng.IntN(len(other))] += byte(1 + i)
-		}
-		if bytes.Equal(other, data) {
-			other[0]++
-		}
-	case "shorter":
-		other = other[:x.rng.IntN(len(other))]
-	case "longer":
-		other = append(other, byte(x.rng.IntN(256)))
-	case "gone":
-		if err := os.Remove(path); err != nil {
-			x.t.Error(err)
-		}
-		return file, what, func() { put(data) }
-	case "sum":
-		at := 1 + x.rng.IntN(64)
-		return file, what, alter("UPDATE files SET sha256 = "+turned("sha256", at)+row, "UPDATE files SET sha256 = "+turned("sha256", at)+row)
-	case "size":
-		by := 1 + x.rng.IntN(200)
-		return file, what, alter(fmt.Sprintf("UPDATE files SET size = size + %d %s", by, row), fmt.Sprintf("UPDATE files SET size = size - %d %s", by, row))
-	}
-	put(other)
-	return file, what, func() { put(data) }
-}
-
-// turned is SQL that turns one hexadecimal digit of a text into another, and back again.
-func turned(column string, at int) string {
-	return fmt.Sprintf("substr(%[1]s, 1, %[2]d) || substr('fedcba9876543210', instr('0123456789abcdef', substr(%[1]s, %[3]d, 1)), 1) || substr(%[1]s, %[4]d) ",
-		column, at-1, at, at+1)
-}
-
-func (x *changed) sql(statement string) {
-	var err error
-	for range 100 { // the daemon writes as well
-		if err = x.h.Damage(statement); err == nil {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-	x.fault("%v", err)
 }
