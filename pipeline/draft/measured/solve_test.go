@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // capped is a sleeve whose cap is to be so high that it goes into an armhole with ease.
@@ -95,5 +97,35 @@ func TestSoughtNumberTruesOnce(t *testing.T) {
 	}
 	if len(f.Truings) != 2 {
 		t.Errorf("%d truings: %+v", len(f.Truings), f.Truings)
+	}
+}
+
+// A number with several answers takes the smallest, and a note names the others: n squared is 25 for -5 and
+// for 5, and n cubed less 7n is -6 for 1, 2 and -3 (roots by hand: (n-1)(n-2)(n+3)).
+func TestSoughtNumberWithSeveralAnswers(t *testing.T) {
+	for _, c := range []struct {
+		sentence string
+		want     float64
+		note     string
+	}{
+		{"between -10 and 10 so that n*n is 25", -5, `"n" is -5, the smallest number of its range that does it; 5 does it too`},
+		{"between -10 and 11 so that n*n*n - 7*n is -6", -3, `"n" is -3, the smallest number of its range that does it; 1 and 2 do it too`},
+		{"between 0 and 10 so that n*n is 25", 5, ""},
+		{"between 0 and 24 so that n is 7", 7, ""},             // met on a step
+		{"between 0 and 10 so that 1/(6.1 - n) is 2", 5.6, ""}, // a leap at 6.1 is no answer
+	} {
+		e := drawText(t, strings.Replace(capped("10", straightCap), "  cap height: 10\n", "  cap height: 10\n  n: "+c.sentence+"\n", 1))
+		if got := e.Top.Definitions["n"].Number; math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("%s: %v, want %v", c.sentence, got, c.want)
+		}
+		var notes []string
+		for _, f := range e.Findings {
+			if f.Rule == pattern.RuleReadAssumed {
+				notes = append(notes, f.Message)
+			}
+		}
+		if got := strings.Join(notes, "|"); got != c.note {
+			t.Errorf("%s says %q, want %q", c.sentence, got, c.note)
+		}
 	}
 }

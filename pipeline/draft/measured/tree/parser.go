@@ -134,6 +134,11 @@ func listed(of []*Definition) string {
 	if more := len(of) - most; more > 0 {
 		return strings.Join(words, ", ") + fmt.Sprintf(" and %d more measures", more)
 	}
+	return andList(words)
+}
+
+// andList joins words: "a, b and c".
+func andList(words []string) string {
 	if k := len(words) - 1; k > 0 {
 		return strings.Join(words[:k], ", ") + " and " + words[k]
 	}

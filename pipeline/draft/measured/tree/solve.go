@@ -1,11 +1,14 @@
 package tree
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // How a wanted number is sought: the range is looked through in steps, so that it does not matter where
@@ -17,7 +20,7 @@ const (
 
 // sought reads "between 8 and 20 so that length of sleeve cap is length of armhole + 3": the least number
 // of that range for which both sides come to the same, by trying. What is drawn from the number is drawn
-// for each trial.
+// for each trial. Where another number does it too, a note says so.
 func (p *Parser) sought(d *Definition) Number {
 	at := p.At
 	lowest := p.Sum()
@@ -50,13 +53,13 @@ type trial struct {
 	why         sentence.Fault // what made the last impossible trial so
 }
 
-// between looks the range through in steps.
+// between looks the range through in steps. The rest of it is looked through too, unless this is a trial of
+// another number that is sought, which would take its time again for each.
 func (t *trial) between(lo, hi float64) float64 {
 	var last, low, high *tried
-	before := lo
+	var met []float64
 	for k := range solveSteps + 1 {
-		x := lo + (hi-lo)*float64(k)/solveSteps
-		r := t.at(x)
+		r := t.at(lo + (hi-lo)*float64(k)/solveSteps)
 		if r == nil {
 			last = nil
 			continue
@@ -65,10 +68,24 @@ func (t *trial) between(lo, hi float64) float64 {
 			low = r
 		}
 		high = r
-		if last != nil && (last.off() < 0) != (r.off() < 0) || r.off() == 0 {
-			return t.halve(before, x, last)
+		if last != nil && last.off() != 0 && (last.off() < 0) != (r.off() < 0) || r.off() == 0 {
+			x, ok := t.halve(last, r)
+			switch {
+			case ok:
+				met = append(met, x)
+			case len(met) == 0:
+				t.p.Refuse(t.from, "both sides never come to the same: near "+sentence.FormatNumber(x)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
+				return x
+			}
+			if t.d.scope.Context.trials > 0 {
+				return x
+			}
 		}
-		last, before = r, x
+		last = r
+	}
+	if len(met) > 0 {
+		t.others(met)
+		return met[0]
 	}
 	s := t.d.Sentence
 	switch {
@@ -87,10 +104,13 @@ type tried struct{ x, got, wanted float64 }
 
 func (r tried) off() float64 { return r.got - r.wanted }
 
-func (t *trial) halve(lo, hi float64, low *tried) float64 {
-	if low == nil || low.off() == 0 { // met on a step
-		return hi
+// halve narrows a step to the number within it for which both sides come to the same; false where they
+// leap past each other, or nothing can be drawn between.
+func (t *trial) halve(low, high *tried) (float64, bool) {
+	if high.off() == 0 { // met on a step
+		return high.x, true
 	}
+	lo, hi := low.x, high.x
 	for range solveHalves {
 		mid := (lo + hi) / 2
 		if r := t.at(mid); r != nil && (r.off() < 0) == (low.off() < 0) {
@@ -99,10 +119,35 @@ func (t *trial) halve(lo, hi float64, low *tried) float64 {
 			hi = mid
 		}
 	}
-	if r := t.at(hi); r == nil || math.Abs(r.off()) > 1e-6*(1+math.Abs(r.wanted)) { // a leap, or an impossible stretch between
-		t.p.Refuse(t.from, "both sides never come to the same: near "+sentence.FormatNumber(hi)+" what is drawn leaps or becomes impossible", "make the range narrower, round the number that is meant")
+	r := t.at(hi)
+	return hi, r != nil && math.Abs(r.off()) <= 1e-6*(1+math.Abs(r.wanted))
+}
+
+// mostOthers is how many further numbers a note names.
+const mostOthers = 3
+
+// others tells of further numbers that do it too: the draft does not say which one is meant.
+func (t *trial) others(met []float64) {
+	first := sentence.FormatNumber(met[0])
+	words := []string{}
+	for _, x := range met[1:] {
+		if w := sentence.FormatNumber(x); w != first && !slices.Contains(words, w) {
+			words = append(words, w)
+		}
 	}
-	return hi
+	if len(words) == 0 {
+		return
+	}
+	does := "does"
+	if len(words) > 1 {
+		does = "do"
+	}
+	if more := len(words) - mostOthers; more > 0 {
+		words = append(words[:mostOthers], fmt.Sprintf("%d more", more))
+	}
+	t.d.scope.Context.Note(t.d.Sentence, pattern.RuleReadAssumed, pattern.Note,
+		sentence.Quote(t.d.name)+" is "+first+", the smallest number of its range that does it; "+andList(words)+" "+does+" it too",
+		"no action needed if "+first+" is meant; otherwise narrow the range so that only the one meant lies in it")
 }
 
 // at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
