@@ -94,6 +94,9 @@ func (p person) card(t *testing.T, source []byte, woman bool) []byte {
 	return []byte(card)
 }
 
+// notMeantFor is what a starter tells a body for which its first lines say that it does not hold.
+var notMeantFor = map[string]*regexp.Regexp{"bodice-block": regexp.MustCompile(`"(longer in front|side dart)" is`)}
+
 // Each starter garment draws without an error for 98 % of the women and men it is meant for. Who is refused is told
 // the measures that put it out of reach.
 func TestStartersForRealBodies(t *testing.T) {
@@ -114,6 +117,7 @@ func TestStartersForRealBodies(t *testing.T) {
 		{"lamplighter-jacket", "women", true, false}, {"lamplighter-jacket", "women", true, true},
 		{"lamplighter-jacket", "men", false, false}, {"lamplighter-jacket", "men", false, true},
 		{"straight-skirt", "women", true, true}, {"half-circle-skirt", "women", true, true}, {"six-gore-skirt", "women", true, true},
+		{"bodice-block", "women", true, true}, {"flat-block", "men", false, true},
 		{"gathered-skirt", "women", true, true}, {"gathered-skirt", "women-2012", true, false},
 	} {
 		name := c.draft + " " + c.group
@@ -134,7 +138,9 @@ func TestStartersForRealBodies(t *testing.T) {
 					if t.Logf("%s%v", card, err); !itComesOf.MatchString(err.Error()) {
 						t.Error("it is refused without the measures that it comes of")
 					}
-					meant++
+					if no := notMeantFor[c.draft]; no == nil || !no.MatchString(err.Error()) {
+						meant++
+					}
 					continue
 				}
 				sound, holds := true, true
