@@ -12,6 +12,10 @@ func Default(kind Kind, lang Language) Profile {
 			Flow: FlowXonXoff, Margin: 64, Buffer: 1024, Stall: 300, Block: 80, Window: 127,
 		},
 	}
+	p.Patterns = PatternsOnce
+	if kind.Cuts() {
+		p.Patterns = PatternsEveryCopy
+	}
 	if lang == GCode {
 		gantryDefaults(&p)
 		return p

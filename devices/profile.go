@@ -24,6 +24,19 @@ const (
 // Cuts tells whether a device of this kind carries a blade.
 func (k Kind) Cuts() bool { return k == DragKnife || k == TangentialKnife }
 
+// Patterns says whether a piece is a pattern or a part of the garment.
+type Patterns string
+
+// On paper a piece is drawn once, with how often it is to be cut, and one on the fold as its half. As a part
+// of the garment every copy is made, opened out.
+const (
+	PatternsOnce      Patterns = "once"
+	PatternsEveryCopy Patterns = "every-copy"
+)
+
+// Once tells whether a piece is drawn once for all its copies. Cutters never do.
+func (p Profile) Once() bool { return !p.Kind.Cuts() && p.Patterns != PatternsEveryCopy }
+
 // Profile is all that is known of one device. It is decoded from the workroom file as it stands:
 // the yaml names are the keys that people write, lengths in mm, speeds in mm/s unless a key says
 // otherwise.
@@ -38,6 +51,9 @@ type Profile struct {
 
 	// StartsByItself lets a pen on a gantry draw a dropped draft without a person's release.
 	StartsByItself bool `yaml:"starts_by_itself"`
+
+	// Patterns says how often a pen draws a piece; a cutter cuts every copy.
+	Patterns Patterns `yaml:"patterns"`
 
 	Pen    PenProfile    `yaml:"pen"`
 	Plot   PlotProfile   `yaml:"plot"`

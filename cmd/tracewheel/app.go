@@ -35,6 +35,7 @@ type app struct {
 	configFile string
 	format     string
 	body       string
+	patterns   string
 	sample     bool
 
 	// loaded is the workroom file that was read last, so that a verb that asks for it again neither reads it

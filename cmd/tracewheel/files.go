@@ -125,6 +125,7 @@ func (a *app) convertCmd() *cobra.Command {
 	a.draftFlags(c)
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft: skirt.ticket.yaml or skirt.svg.ticket.yaml for skirt.svg)")
 	c.Flags().StringVar(&out, "out", "", "where to write (default standard output)")
+	a.patternsFlag(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if device == "" {
 			return usage(errors.New("convert needs --device; `tracewheel devices` lists them"))
@@ -168,6 +169,9 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := a.answerPatterns(&r, m.Room); err != nil {
+		return nil, err
+	}
 	w, err := m.Make(a.ctx, r)
 	if err != nil {
 		return nil, usage(err)
@@ -204,6 +208,7 @@ func (a *app) pictureCmd() *cobra.Command {
 	c.Flags().StringVar(&out, "out", "", "the picture, .svg or .png")
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft, as for convert)")
 	c.Flags().BoolVar(&asCut, "as-cut", false, "what a simulated blade cuts (drag-knife devices)")
+	a.patternsFlag(c)
 	c.Flags().BoolVar(&points, "points", false, "show a measured draft's lettered points")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		return a.picture(args[0], device, ticket, out, asCut, points)
@@ -225,6 +230,9 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	}
 	r, err := a.request(file, device, ticket)
 	if err != nil {
+		return err
+	}
+	if err := a.answerPatterns(&r, m.Room); err != nil {
 		return err
 	}
 	c, w, err := m.Picture(a.ctx, r, asCut, points)

@@ -24,6 +24,8 @@ type Limits struct {
 	// Cloth means that grain lines must follow the length of the material, so that a piece may
 	// only be turned end for end; paper is free to be turned by a quarter.
 	Cloth bool
+	// Once means that a piece on the fold is drawn as its half.
+	Once bool
 	// Cuts is a device with a knife, BladeOffset its blade's.
 	Cuts        bool
 	BladeOffset float64

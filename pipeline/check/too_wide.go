@@ -11,7 +11,7 @@ import (
 )
 
 // tooWide finds pieces that do not fit the device in any turn allowed: along the grain on cloth, by
-// quarters on paper. A half on the fold counts opened out, a sew line alone with its allowance.
+// quarters on paper. A half on the fold counts opened out unless it is drawn as a half, a sew line alone with its allowance.
 func tooWide(s *subject) []pattern.Finding {
 	if s.lim.Width <= 0 || s.outline == nil {
 		return nil
@@ -30,7 +30,7 @@ func tooWide(s *subject) []pattern.Finding {
 	if free {
 		size = fmt.Sprintf("%s by %s, whichever way it is turned", s.say.length(long), s.say.length(wide))
 	}
-	if s.p.FoldLine() != nil {
+	if s.p.FoldLine() != nil && !s.lim.Once {
 		size += ", opened out at the fold"
 	}
 	room := s.say.length(across) + " across"
@@ -51,7 +51,7 @@ func (s *subject) extents() (along, across float64) {
 		dir = geom.Unit(geom.Sub(g.B, g.A))
 	}
 	pts := s.outline.Points
-	if fold := s.p.FoldLine(); fold != nil {
+	if fold := s.p.FoldLine(); fold != nil && !s.lim.Once {
 		m := geom.MirrorLine(fold.A, fold.B)
 		pts = append(append([]orb.Point(nil), pts...), s.outline.Apply(m).Points...)
 	}

@@ -15,6 +15,7 @@ const (
 	Dart      Kind = "dart"
 	Notch     Kind = "notch"
 	Fold      Kind = "fold"
+	OnFold    Kind = "on-fold"
 	PleatFold Kind = "pleat-fold"
 	Placement Kind = "placement"
 	Grain     Kind = "grain"
@@ -59,6 +60,7 @@ var forms = []Form{
 	{Dart, "dart", Thread, 1.4, []float64{9, 4}},
 	{Notch, "notch", Dark, 1.8, nil},
 	{Fold, "fold", Plum, 1.6, []float64{14, 4, 3, 4}},
+	{OnFold, "place on the fold", Plum, 1.2, nil},
 	{PleatFold, "pleat: folded here", Plum, 1.4, []float64{14, 3, 2, 3, 2, 3}},
 	{Placement, "pleat: laid to here", Plum, 1.2, []float64{4, 3}},
 	{Grain, "grain", Chalk, 1.4, nil},
@@ -95,6 +97,9 @@ var called = map[string]Kind{
 	"dart leg": Dart, "slit": Slit, "loop": Loop, "placement": Placement, "inner fold": PleatFold, "outer fold": PleatFold,
 }
 
+// BracketLabel is what the bracket is called that says which edge is laid on the fold.
+const BracketLabel = "place on the fold"
+
 // KindOf is the kind of a line of a role; label is what the draft calls the line, if anything.
 func KindOf(role pattern.Role, label string) Kind {
 	if role == pattern.RoleMark {
@@ -102,6 +107,9 @@ func KindOf(role pattern.Role, label string) Kind {
 			return k
 		}
 		return Mark
+	}
+	if role == pattern.RoleFold && label == BracketLabel {
+		return OnFold
 	}
 	for _, f := range forms {
 		if f.Kind == Kind(role) {

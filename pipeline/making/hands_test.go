@@ -27,6 +27,7 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 		"svg 2": {svg("2"), true, true}, "svg 2 alike": {svg("2, alike"), false, false}, "svg pair": {svg("2 pair"), true, false},
 		"measured 2": {measured("cut 2"), true, true}, "measured alike": {measured("cut 2, alike"), false, false}, "measured pair": {measured("cut 2, a pair"), true, false},
 	} {
+		c.r.Answers = map[string]string{AnswerPatterns: "every-copy"}
 		w, err := h.Make(t.Context(), c.r)
 		if err != nil || len(w.Ready) != 2 {
 			t.Errorf("%s: %d pieces, %v: %+v", name, len(w.Ready), err, w.Findings)

@@ -130,7 +130,7 @@ func (l *Layout) Picture(ext string) ([]byte, error) {
 	v := picture.View{Title: "the lay", Width: l.lay.Material.Width, Length: l.lay.LengthUsed}
 	for _, p := range l.lay.Placements {
 		r := l.ready[p.Ready]
-		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: []geom.Path{r.Outline.Apply(p.Map)}})
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: mapped(r.CutLines(), p.Map)})
 		for _, ln := range r.Lines {
 			v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
 		}
@@ -143,4 +143,12 @@ func (l *Layout) Picture(ext string) ([]byte, error) {
 		return c.PNG(1600)
 	}
 	return nil, fmt.Errorf("a picture's name ends in .svg or .png, not %q", ext)
+}
+
+func mapped(paths []geom.Path, by geom.Affine) []geom.Path {
+	out := make([]geom.Path, len(paths))
+	for i, p := range paths {
+		out[i] = p.Apply(by)
+	}
+	return out
 }

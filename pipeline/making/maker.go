@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
@@ -130,6 +131,9 @@ func (m *Maker) makeDraft(w *Work, s testsquare.Setting, rest job.Rest, goesOn f
 		return false
 	}
 	w.Setup = m.setup(w.Request.Device, w.Ticket.Material, s)
+	if p := w.Request.Answers[AnswerPatterns]; p != "" && !w.Profile.Kind.Cuts() {
+		w.Profile.Patterns = devices.Patterns(p)
+	}
 	if !goesOn(m.judge(w.Read, &w.Setup, w.Request.Answers)) {
 		return false
 	}

@@ -58,6 +58,7 @@ func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {
 	lies := on.lies(t)
 	lim.Width, lim.Length, lim.Margin, lim.Cloth = lies.Width, lies.Length, lies.Margin, lies.Cloth
 	lim.Cuts, lim.BladeOffset = on.Profile.Kind.Cuts(), on.Profile.Blade.Offset
+	lim.Once = on.Profile.Once()
 	return lim
 }
 
@@ -78,6 +79,7 @@ func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 		NotchDepth: s.NotchDepth, NotchWidth: s.NotchWidth, NotchLeft: s.NotchKeep, LetterHeight: s.Letters, Job: no,
 	}
 	if on != nil {
+		opt.Once = on.Profile.Once()
 		opt.Cuts, opt.HasPen, opt.OneWay = on.Profile.Kind.Cuts(), on.Profile.HasPen(), on.Material.OneWay
 	}
 	return opt

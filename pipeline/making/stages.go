@@ -98,6 +98,9 @@ func readTicket(r Request) (pattern.Ticket, error) {
 // AnswerAsMeasured is the answer by which a person says that an unlikely measure is right.
 const AnswerAsMeasured = "as-measured"
 
+// AnswerPatterns is the answer by which a person overrules how often a pen draws a piece: a devices.Patterns.
+const AnswerPatterns = "patterns"
+
 // look checks a draft with the eyes of a device, nil for none; it refuses nothing but what the workroom does
 // not have.
 func (m *Maker) look(r Read, on *Setup) Judged {

@@ -10,6 +10,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
@@ -55,9 +56,14 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *Work {
 // and place at once, both ways.
 func TestPlotsAreTrue(t *testing.T) {
 	for _, file := range draftFiles(t) {
-		for _, device := range []string{"roll-plotter", "desk-plotter"} {
-			t.Run(device+"/"+filepath.Base(file), func(t *testing.T) {
-				w := makeFor(t, wideRoom(), file, device)
+		for i, device := range []string{"roll-plotter", "desk-plotter", "roll-plotter"} {
+			patterns := []devices.Patterns{devices.PatternsOnce, devices.PatternsOnce, devices.PatternsEveryCopy}[i]
+			t.Run(device+"/"+string(patterns)+"/"+filepath.Base(file), func(t *testing.T) {
+				room := wideRoom()
+				d := room.Devices[device]
+				d.Patterns = patterns
+				room.Devices[device] = d
+				w := makeFor(t, room, file, device)
 				drawn := plotted(t, w)
 				rigid(t, w)
 				onto(t, w, drawn)
@@ -107,7 +113,7 @@ func onto(t *testing.T, w *Work, drawn []geom.Path) {
 	ix := geom.NewIndex(drawn...)
 	for _, p := range w.Lay.Placements {
 		worst, at := 0.0, orb.Point{}
-		for _, q := range everyMM(w.Ready[p.Ready].Outline.Apply(p.Map)) {
+		for _, q := range everyMMOf(w.Ready[p.Ready].CutLines(), p.Map) {
 			if _, near := ix.Nearest(q); near.Dist > worst {
 				worst, at = near.Dist, q
 			}
@@ -116,6 +122,14 @@ func onto(t *testing.T, w *Work, drawn []geom.Path) {
 			t.Errorf("%s copy %d: the line at %v is drawn %.4f mm away", w.Ready[p.Ready].Name, w.Ready[p.Ready].Copy, at, worst)
 		}
 	}
+}
+
+// everyMMOf are places on several lines, brought to where they lie.
+func everyMMOf(paths []geom.Path, by geom.Affine) (out []orb.Point) {
+	for _, p := range paths {
+		out = append(out, everyMM(p.Apply(by))...)
+	}
+	return out
 }
 
 // nothingElse holds that nothing is drawn that nobody asked for.

@@ -21,6 +21,9 @@ type Ready struct {
 	Place geom.Affine
 	// Outline is the closed cut line, counter-clockwise, corners marked.
 	Outline geom.Path
+	// Fold is the stretch of Outline that lies on the fold, of a piece that is drawn as its half; nil for
+	// one opened out.
+	Fold *Segment
 	// EdgeOf names for each stretch of Outline the edge it came from, "" where unknown.
 	EdgeOf []string
 	// Lines is everything else that is drawn or cut on the piece.
@@ -31,6 +34,10 @@ type Ready struct {
 	// marks that this device will not make.
 	Card []string
 }
+
+// CutLines are the lines to draw or cut round the piece: the closed outline, or of a half one open line from
+// one end of its fold to the other.
+func (r *Ready) CutLines() []geom.Path { return OffFold(r.Outline, r.Fold) }
 
 // Line is one line on a ready piece.
 type Line struct {

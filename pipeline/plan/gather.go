@@ -66,7 +66,9 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			piece.outline = stroke(devices.Knife, pattern.RoleCut, "", r.Outline)
 			cut = append(cut, piece)
 		default:
-			drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, "", r.Outline))
+			for _, path := range r.CutLines() {
+				drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, "", path))
+			}
 		}
 	}
 	return drawn, cut

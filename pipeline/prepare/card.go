@@ -12,7 +12,7 @@ import (
 // the allowance; which piece of the job it is.
 func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 	cut := m.piece.CutWords(r.Copies, m.hands)
-	if m.piece.FoldLine() != nil {
+	if m.piece.FoldLine() != nil && sh.fold == nil {
 		cut += ", drawn whole"
 	}
 	job := ""

@@ -45,6 +45,9 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 		l.Path = l.Path.Apply(place)
 		r.Lines = append(r.Lines, l)
 	}
+	if f := sh.fold; f != nil {
+		r.Fold = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
+	}
 	if g := sh.grain; g != nil {
 		r.Grain = &pattern.Segment{A: place.Apply(g.A), B: place.Apply(g.B)}
 	}

@@ -22,7 +22,9 @@ type sheet struct {
 	labels  []pattern.Label
 	grain   *pattern.Segment
 	inner   geom.Path // within which letters must stay
-	width   string    // of the allowance, in words; "" unknown
+	// fold is where a half lies on the fold, nil for a whole piece.
+	fold  *pattern.Segment
+	width string // of the allowance, in words; "" unknown
 	// left names the marks that the device does not make.
 	left []tally
 }

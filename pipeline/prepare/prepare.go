@@ -35,6 +35,9 @@ type Options struct {
 	OneWay bool
 	// Inches says lengths in inches, on the piece only where the draft has no unit of its own.
 	Inches bool
+	// Once makes a piece once for all its copies, with how often it is to be cut, and one on the fold as its
+	// half: a pattern to cut by. Without it every copy is made, opened out.
+	Once bool
 	// Job is the job's number for the pieces to bear, 0 for none.
 	Job int64
 }
@@ -73,12 +76,15 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	if n := pieces(p, chosen, max(t.Copies, 1)); n > mostPieces {
-		return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", n, mostPieces)
+	all := pieces(p, chosen, max(t.Copies, 1))
+	if all > mostPieces {
+		return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", all, mostPieces)
+	}
+	if opt.Once {
+		all = len(chosen)
 	}
 	res := Result{Findings: notes}
 	var faults []error
-	all := pieces(p, chosen, max(t.Copies, 1))
 	for _, i := range chosen {
 		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all}
 		ready, err := m.make(max(t.Copies, 1))
@@ -143,8 +149,17 @@ func (m *maker) make(copies int) ([]pattern.Ready, error) {
 	total := max(m.piece.Quantity, 1) * copies
 	m.hands = m.handsOf(whole)
 	sheet := m.dress(whole)
-	out := make([]pattern.Ready, 0, total)
-	for c := 1; c <= total; c++ {
+	drawn := total
+	if m.opt.Once {
+		drawn = 1
+		if whole.fold != nil {
+			if sheet, err = m.half(sheet, half); err != nil {
+				return nil, err
+			}
+		}
+	}
+	out := make([]pattern.Ready, 0, drawn)
+	for c := 1; c <= drawn; c++ {
 		r := pattern.Ready{
 			Name: m.piece.Name, Size: m.piece.Size, Material: m.piece.Material,
 			Index: m.index, Copy: c, Copies: total, Mirrored: m.hands != pattern.OneHand && c%2 == 0,

@@ -1,0 +1,158 @@
+package prepare
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/pattern"
+)
+
+// half gives of an opened-out piece the half that is laid on the fold, with all that lies on it: a notch or a
+// mark that reaches over the fold ends there. What was drawn of the piece tells on which side the half lies.
+func (m *maker) half(sh sheet, drawn flat) (sheet, error) {
+	fold := *m.piece.FoldLine()
+	runs := pattern.OffFold(sh.outline, &fold)
+	n := len(sh.outline.Points)/2 + 1 // unfold sets the half first, from fold to fold, then its image
+	if len(runs) != 1 || n < 3 {
+		return sh, fmt.Errorf("the opened-out piece has no half that could be drawn")
+	}
+	out := sh
+	out.outline = geom.Path{Closed: true, Points: slices.Clone(sh.outline.Points[:n]), Corners: make([]bool, n)}
+	for i := range n {
+		out.outline.Corners[i] = sh.outline.Corner(i) || i == 0 || i == n-1
+	}
+	out.edgeOf = append(slices.Clone(sh.edgeOf[:n-1]), "fold")
+	a, b := out.outline.Points[n-1], out.outline.Points[0]
+	out.fold = &pattern.Segment{A: a, B: b}
+	side := newSide(a, b, out.outline)
+	out.lines = nil
+	for _, l := range sh.lines {
+		for _, p := range side.of(l.Path) {
+			l.Path = p
+			out.lines = append(out.lines, l)
+		}
+	}
+	out.inner = out.outline
+	for _, s := range drawn.sew {
+		if s.Closed && s.Area() < out.outline.Area() {
+			out.inner = s
+		}
+	}
+	if out.labels != nil {
+		out.labels = m.piece.Labels
+	}
+	for _, p := range bracket(a, b, out.outline) {
+		out.lines = append(out.lines, pattern.Line{Role: pattern.RoleFold, Label: look.BracketLabel, Path: p})
+	}
+	return out, nil
+}
+
+// side is what lies on one side of a line, the line itself with it.
+type side struct {
+	at, inward orb.Point
+}
+
+// newSide is the side of a line from a to b on which a closed line lies.
+func newSide(a, b orb.Point, of geom.Path) side {
+	in := geom.Left(geom.Unit(geom.Sub(b, a)))
+	far := 0.0
+	for _, p := range of.Points {
+		if d := geom.Dot(in, geom.Sub(p, a)); math.Abs(d) > math.Abs(far) {
+			far = d
+		}
+	}
+	if far < 0 {
+		in = geom.Mul(in, -1)
+	}
+	return side{a, in}
+}
+
+// depth is how far a point lies inside, mm.
+func (s side) depth(p orb.Point) float64 { return geom.Dot(s.inward, geom.Sub(p, s.at)) }
+
+// onLine is within how many mm a point counts as lying on the line.
+const onLine = 1e-6
+
+// of gives the stretches of a path on this side. A path that does not cross the line stays as it is.
+func (s side) of(p geom.Path) []geom.Path {
+	if !slices.ContainsFunc(p.Points, func(q orb.Point) bool { return s.depth(q) < -onLine }) {
+		return []geom.Path{p}
+	}
+	n := len(p.Points)
+	first := 0
+	if p.Closed { // begin outside, so that no stretch runs over the start
+		first = slices.IndexFunc(p.Points, func(q orb.Point) bool { return s.depth(q) < -onLine })
+	}
+	var out []geom.Path
+	var run geom.Path
+	end := func() {
+		if len(run.Points) > 1 {
+			out = append(out, run)
+		}
+		run = geom.Path{}
+	}
+	add := func(q orb.Point, corner bool) {
+		if k := len(run.Points); k > 0 && geom.Dist(run.Points[k-1], q) < onLine {
+			return
+		}
+		run.Points, run.Corners = append(run.Points, q), append(run.Corners, corner)
+	}
+	steps := p.Segments()
+	for k := range steps + 1 {
+		i := (first + k) % n
+		q := p.Points[i]
+		d := s.depth(q)
+		if k > 0 {
+			before := p.Points[(i+n-1)%n]
+			if e := s.depth(before); e < -onLine && d > onLine || e > onLine && d < -onLine {
+				add(geom.Lerp(before, q, e/(e-d)), true)
+			}
+		}
+		if d < -onLine {
+			end()
+			continue
+		}
+		add(q, p.Corner(i))
+	}
+	end()
+	return out
+}
+
+// bracketDeep are how far the bracket that says "on the fold" stands inside the piece, mm, and bracketFrom the
+// part of the fold at which its arms stand.
+var bracketDeep = []float64{20, 12, 6}
+
+const bracketFrom = 0.2
+
+// bracket is the sign of the trade for an edge that is laid on the fold: a bracket inside the piece whose two
+// arms end in arrow heads on the fold. It is empty where the piece has no room for it.
+func bracket(a, b orb.Point, outline geom.Path) []geom.Path {
+	in := newSide(a, b, outline).inward
+	from, to := geom.Lerp(a, b, bracketFrom), geom.Lerp(a, b, 1-bracketFrom)
+	for _, deep := range bracketDeep {
+		p, q := geom.Add(from, geom.Mul(in, deep)), geom.Add(to, geom.Mul(in, deep))
+		if geom.Dist(p, q) < deep || !clearOf(outline, p, q, deep/2) {
+			continue
+		}
+		return []geom.Path{sharp(from, p, q, to), head(p, from), head(q, to)}
+	}
+	return nil
+}
+
+// clearOf tells whether a straight line lies inside an outline and at least so far from it.
+func clearOf(outline geom.Path, p, q orb.Point, room float64) bool {
+	ix := geom.NewIndex(outline)
+	const looks = 32
+	for k := range looks + 1 {
+		at := geom.Lerp(p, q, float64(k)/looks)
+		if _, near := ix.Nearest(at); near.Dist < room || !outline.Contains(at) {
+			return false
+		}
+	}
+	return true
+}
