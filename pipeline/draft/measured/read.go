@@ -29,7 +29,9 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 	}
 	e := drafting.NewDraft(doc)
 	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
-	e.Build(opt)
+	if e.Build(opt) {
+		g.Read()
+	}
 	if len(e.Faults) == 0 {
 		finish(g)
 	}

@@ -28,7 +28,7 @@ type fullness struct {
 
 // capOf closes a dart's mouth as the scissors do that cut through the folded dart: the edge on the
 // side to which it is folded, mirrored in that leg up to the dart's middle, then back in the middle.
-func (m Dart) capOf(t dartSentence, before, after curve.Curve) curve.Curve {
+func (m Dart) capOf(t *drawnDart, before, after curve.Curve) curve.Curve {
 	mid := geom.Lerp(m.LegA, m.LegB, 0.5)
 	fold := t.folded
 	if v := geom.Sub(mid, m.Apex); fold == "" {
@@ -48,7 +48,8 @@ func (m Dart) capOf(t dartSentence, before, after curve.Curve) curve.Curve {
 	half := side.Apply(geom.MirrorLine(leg, m.Apex))
 	ps := half.Meets(m.Apex, geom.Unit(geom.Sub(mid, m.Apex)))
 	if len(ps) == 0 {
-		t.parser.Fail(0, "no cap closes the mouth of the dart at "+tree.FormatPoint(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
+		t.parser.Refuse(0, "no cap closes the mouth of the dart at "+tree.FormatPoint(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
+		return nil
 	}
 	half = half.Between(curve.Place{Index: 0, T: 0}, ps[0])
 	whole := append(half, half.Apply(geom.MirrorLine(m.Apex, mid)).Reversed()...)

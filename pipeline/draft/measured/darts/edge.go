@@ -35,14 +35,25 @@ func isAtEdge(x sentence.Entry) bool {
 	return to && !and
 }
 
-// readEdgeDart reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P".
+// readAtEdge reads "at D, takes 2, 9 long", which runs square into the piece, and "at D, takes 2, to P".
 // What it takes is measured along the edge, half of it on either side of D.
-func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartSentence {
-	p := tree.NewParser(x.Sentence, d.Scope)
-	t := dartSentence{name: x.Key, Sentence: x.Sentence, cap: -1, parser: p}
+func (t *dartSentence) readAtEdge() {
+	p := t.parser
 	p.Want("at", "")
-	at := p.At
-	c := tree.Now(p, p.Point())
+	t.atRune = p.At
+	t.at = p.Point()
+	t.takes = dartTakes(p, "at the edge")
+	if p.Take("to") {
+		t.point = p.Point()
+		return
+	}
+	t.long = p.SumWhere(tree.MoreThan0, "a dart cannot be %s long", "say more than 0")
+	p.Want("long", " and how long the dart is")
+}
+
+// setAtEdge finds the edge on which the dart stands, and the ends of its legs on it.
+func (t *drawnDart) setAtEdge(d *drafting.Drawing) {
+	p, c, take := t.parser, t.at(), t.takes()
 	t.edge = -1
 	var l float64
 	for i, ed := range d.Edges {
@@ -51,63 +62,47 @@ func readEdgeDart(d *drafting.Drawing, x sentence.Entry) dartSentence {
 		}
 	}
 	if t.edge < 0 {
-		p.Fail(at, tree.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
-	}
-	take := dartTakes(p, "at the edge")
-	toPoint := p.Take("to")
-	if toPoint {
-		t.p = tree.Now(p, p.Point())
+		p.Refuse(t.atRune, tree.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
+		return
 	}
 	edge := d.Edges[t.edge]
 	t.from, t.to = l-take/2, l+take/2
 	if t.from <= 0 || t.to >= edge.Curve.Length() {
-		p.FailUnfit(at, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
+		p.Unfit(t.atRune, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
+		return
 	}
 	t.a, _ = edge.Curve.At(t.from)
 	t.b, _ = edge.Curve.At(t.to)
-	if !toPoint {
-		begin := p.At
-		long := tree.Now(p, p.Sum())
-		p.Want("long", " and how long the dart is")
-		if long <= 0 {
-			p.FailUnfit(begin, "a dart cannot be "+sentence.FormatNumber(long)+" long", "say more than 0")
-		}
-		square := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.b, t.a))), long*curve.Orientation(d.Edges))
+	if t.point != nil {
+		t.p = t.point()
+	} else {
+		square := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.b, t.a))), t.long()*curve.Orientation(d.Edges))
 		t.p = geom.Add(geom.Lerp(t.a, t.b, 0.5), square)
 	}
-	t.about = t.p
-	for p.Sign(',') {
-		dartClause(d, p, &t)
-	}
-	p.End()
-	if len(t.moves) > 0 {
-		p.Fail(0, "a dart that is moved is drawn", "draw it from leg to point to leg, E1 to P to E2, with its cap an edge of the outline")
-	}
-	holdsDart(d, p, t)
-	return t
+	t.holds(d)
 }
 
-// holdsDart refuses a dart whose legs leave the piece.
-func holdsDart(d *drafting.Drawing, p *tree.Parser, t dartSentence) {
+// holds refuses a dart whose legs leave the piece.
+func (t *drawnDart) holds(d *drafting.Drawing) {
 	const inset = 0.2 // mm from the edge, so that the mouth itself does not count
 	e := d.Scope.Context
 	line, _ := e.FlattenTo(d.Edges, 0.05)
 	for _, leg := range []orb.Point{t.a, t.b} {
 		from := geom.Lerp(leg, t.p, inset/e.UnitMM/geom.Dist(leg, t.p))
 		if !line.Contains(e.ToMM(t.p)) || len(geom.Crossings(geom.Path{Points: []orb.Point{e.ToMM(from), e.ToMM(t.p)}}, line)) > 0 {
-			p.FailUnfit(0, "the dart runs out of the piece at its point "+tree.FormatPoint(t.p), "make it shorter, or set its point inside")
+			t.parser.Unfit(0, "the dart runs out of the piece at its point "+tree.FormatPoint(t.p), "make it shorter, or set its point inside")
 		}
 	}
 }
 
 // mouthInEdge makes the stretch of an edge that lies between a dart's legs the mouth of that number.
-func (s *Ring) mouthInEdge(t *dartSentence, number int) {
+func (s *Ring) mouthInEdge(t *drawnDart, number int) {
 	c := s.Edges[t.edge].Curve
 	from, to := c.PlaceAt(t.from), c.PlaceAt(t.to)
 	mouth := c.Between(from, to)
 	for _, g := range mouth {
 		if g.Mouth != 0 {
-			t.parser.Fail(0, "it overlaps the "+s.Mouths[g.Mouth-1].Name, "lay the two apart")
+			t.parser.Refuse(0, "it overlaps the "+s.Mouths[g.Mouth-1].Name, "lay the two apart")
 		}
 	}
 	before, after := c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})
@@ -116,7 +111,7 @@ func (s *Ring) mouthInEdge(t *dartSentence, number int) {
 
 // evenLegs lengthens the shorter leg of a dart at an edge until it is as long as the other. Its end then lies
 // past the edge as drawn: the stretch beside it is drawn anew to that end, and is trued.
-func (s *Ring) evenLegs(t *dartSentence, m int) {
+func (s *Ring) evenLegs(t *drawnDart, m int) {
 	e, to := s.Drawing.Scope.Context, t.p
 	la, lb := geom.Dist(t.a, to), geom.Dist(t.b, to)
 	by := math.Abs(la - lb)
@@ -135,7 +130,8 @@ func (s *Ring) evenLegs(t *dartSentence, m int) {
 	beside := [2]int{from - 1, behind}[k]
 	stretch := c[beside]
 	if stretch.Length() <= by {
-		t.parser.FailUnfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
+		t.parser.Unfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
+		return
 	}
 	if k == 0 {
 		stretch = curve.CarriedTo(stretch.Reversed(), t.a).Reversed()

@@ -1,6 +1,8 @@
 package darts
 
 import (
+	"math"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -10,45 +12,56 @@ import (
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
-// Flare is what a flare's sentence says.
-type Flare struct {
-	gain     float64
-	Top, Hem string
-	count    int
-	Parser   *tree.Parser
+// flareSentence is what a flare's sentence says.
+type flareSentence struct {
+	gain, count tree.Number
+	Top, Hem    string
+	Parser      *tree.Parser
 }
 
-// ReadFlare reads "12 at hem, hung from waist, 6 slashes".
-func ReadFlare(d *drafting.Drawing) Flare {
-	p := tree.NewParser(FlareEntry(d).Sentence, d.Scope)
-	f := Flare{gain: tree.Now(p, p.Sum()), Parser: p}
+// Flare is a flare with what its numbers come to.
+type Flare struct {
+	*flareSentence
+	gain  float64
+	count int
+}
+
+// readFlare reads "12 at hem, hung from waist, 6 slashes".
+func readFlare(d *drafting.Drawing, x sentence.Entry) *flareSentence {
+	p := tree.NewParser(x.Sentence, d.Scope)
+	f := &flareSentence{Parser: p, gain: p.SumWhere(tree.MoreThan0, "a flare of %s", "a flare is more than 0")}
 	p.Want("at", " and the edge that is to be wider")
-	hem := EdgeNamed(d, p)
+	f.Hem = d.EdgeNamed(p)
 	p.Sign(',')
 	p.Want("hung from", " and the edge that keeps its length")
-	top := EdgeNamed(d, p)
+	f.Top = d.EdgeNamed(p)
 	p.Sign(',')
-	at := p.At
-	count := tree.Now(p, p.Sum())
+	f.count = p.SumWhere(func(v float64) bool { return v >= 1 && v <= 99 && v == math.Trunc(v) }, "%s slashes", "say a whole number")
 	if p.TakeAny("slashes", "slash") == "" {
 		p.Fail(p.At, p.Seen()+" is not understood", "say in how many slashes")
 	}
 	p.End()
-	n := len(d.Edges)
-	switch {
-	case f.gain <= 0:
-		p.FailUnfit(0, "a flare of "+sentence.FormatNumber(f.gain), "a flare is more than 0")
-	case count < 1 || count > 99 || count != float64(int(count)):
-		p.Fail(at, sentence.FormatNumber(count)+" slashes", "say a whole number")
-	case (top+1)%n == hem && (hem+1)%n == top || top == hem:
+	if f.Top == f.Hem || len(d.EdgeNames()) == 2 {
 		p.Fail(0, "the flare wants two edges with a side between them", "")
 	}
-	f.Top, f.Hem, f.count = d.Edges[top].Name, d.Edges[hem].Name, int(count)
 	return f
 }
 
+// FlareOf is the drawing's flare, nil where it has none or that is refused.
+func FlareOf(d *drafting.Drawing) *Flare {
+	f := Read(d).flare
+	if f == nil {
+		return nil
+	}
+	out := &Flare{f, f.gain(), int(f.count())}
+	if d.Scope.Context.Blocked() {
+		return nil
+	}
+	return out
+}
+
 // Parts are where the slashes begin, in parts of the upper edge.
-func (f Flare) Parts() []float64 {
+func (f *Flare) Parts() []float64 {
 	var out []float64
 	for i := range f.count {
 		out = append(out, (float64(i)+0.5)/float64(f.count))
@@ -59,7 +72,7 @@ func (f Flare) Parts() []float64 {
 // Spread flares a drawing by slashing. The piece hangs from one edge, which keeps its length; at each
 // slash it is opened by an equal share, measured along the arc about the slash's upper end, so that
 // the other edge gains what was said.
-func (s *Ring) Spread(f Flare, parts []float64) {
+func (s *Ring) Spread(f *Flare, parts []float64) {
 	top, hem := curve.IndexOf(s.Edges, f.Top), curve.IndexOf(s.Edges, f.Hem)
 	if top < 0 || hem < 0 || len(parts) == 0 {
 		return // the panel has no part of them
@@ -68,7 +81,9 @@ func (s *Ring) Spread(f Flare, parts []float64) {
 	var hinges, feet []curve.Place
 	for _, part := range parts {
 		h, g := PlaceOnCloth(c1, part*ClothLength(c1)), PlaceOnCloth(c2, (1-part)*ClothLength(c2))
-		s.clear(f.Parser, "a slash of the flare", c1[h.Index].At(h.T), c2[g.Index].At(g.T), -1)
+		if s.clear(f.Parser, "a slash of the flare", c1[h.Index].At(h.T), c2[g.Index].At(g.T), -1); s.Drawing.Scope.Context.Blocked() {
+			return
+		}
 		hinges, feet = append(hinges, h), append(feet, g)
 	}
 	s.slashed(top, hem, hinges, feet, s.hang(c1, c2, hinges, feet, f.gain/float64(f.count), s.restsBehind(top, hem)))
@@ -170,14 +185,4 @@ func (s *Ring) slashed(top, hem int, hinges, feet []curve.Place, maps []geom.Aff
 		parts = append(parts, sector{geom.Path{Points: pts, Closed: true}, maps[i]})
 	}
 	s.staged(parts)
-}
-
-// FlareEntry is the drawing's flare, without a sentence where it has none.
-func FlareEntry(d *drafting.Drawing) sentence.Entry {
-	for _, x := range d.ShapeEntries {
-		if x.Key == "flare" {
-			return x
-		}
-	}
-	return sentence.Entry{}
 }

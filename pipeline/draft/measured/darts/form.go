@@ -50,19 +50,23 @@ func Carry(stages [][]sector, q orb.Point) orb.Point {
 	return q
 }
 
-// FormOf is the drawing as it is sewn and as it is cut; worked out once.
+// FormOf is the drawing as it is sewn and as it is cut; nil where that is refused.
 func FormOf(d *drafting.Drawing) *Formed {
-	if f, ok := d.Formed.(*Formed); ok {
-		return f
-	}
-	f := RingOf(d).finish()
-	d.Formed = f
-	return f
+	return drafting.Once(d, &d.Formed, func() *Formed {
+		s := RingOf(d)
+		if s == nil {
+			return nil
+		}
+		return s.finish()
+	})
 }
 
 // finish makes the caps of the darts and draws up the two outlines.
 func (s *Ring) finish() *Formed {
-	s.merge()
+	e := s.Drawing.Scope.Context
+	if s.merge(); e.Blocked() {
+		return nil
+	}
 	s.trueDarts()
 	f := &Formed{Stages: s.Stages, Points: s.closedPoints(), Inside: s.Inside}
 	for i, ed := range s.Edges {
@@ -81,6 +85,9 @@ func (s *Ring) finish() *Formed {
 				j++
 			}
 			c := s.close(f, m-1, i, k, j)
+			if e.Blocked() {
+				return nil
+			}
 			b.met(len(cut.Curve), len(c), s.Mouths[m-1].Fullness != "")
 			cut.Curve = append(cut.Curve, c...)
 			if k == 0 && j == len(ed.Curve) {
@@ -112,9 +119,10 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.dart.short >= l {
-		o.dart.parser.FailUnfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.dart.short)), "let it end less far short")
+		o.dart.parser.Unfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.dart.short)), "let it end less far short")
+		return nil
 	}
-	return d.capOf(*o.dart, before, after)
+	return d.capOf(o.dart, before, after)
 }
 
 // beside is the stretch of an edge before a mouth (way -1) or behind it (1); the whole of the next
@@ -154,7 +162,8 @@ func (s *Ring) merge() {
 			}
 			a, b := s.Mouths[c[k].Mouth-1], s.Mouths[c[k+1].Mouth-1]
 			if geom.Dist(a.about, b.about) > s.Drawing.Scope.Context.Hair() || a.Fullness != b.Fullness {
-				b.dart.parser.Fail(0, fmt.Sprintf("it comes to the place of the %s and turns about another point", a.Name), "move it to a place beside, or about the same point")
+				b.dart.parser.Refuse(0, fmt.Sprintf("it comes to the place of the %s and turns about another point", a.Name), "move it to a place beside, or about the same point")
+				return
 			}
 			one := curve.LineSeg(c[k].From, c[k+1].To)
 			one.Mouth = c[k].Mouth

@@ -15,9 +15,9 @@ import (
 // insideDart lies wholly inside the piece, widest at the waist and running to nothing both ways. It
 // changes nothing of the outline.
 type insideDart struct {
-	Name string
-	s    *sentence.Sentence
-	// ends are its points, above and below; wide are where it is widest, toward the centre first.
+	Name   string
+	parser *tree.Parser
+	// Ends are its points, above and below, Wide are where it is widest, toward the centre first.
 	Ends, Wide [2]orb.Point
 }
 
@@ -26,75 +26,97 @@ func isInside(x sentence.Entry) bool {
 	return x.Sentence != nil && (&sentence.Cursor{Sentence: x.Sentence}).Is("at") >= 0 && !isAtEdge(x)
 }
 
+// insideSentence is what the sentence of a dart inside the piece says.
+type insideSentence struct {
+	name     string
+	parser   *tree.Parser
+	at       tree.Point
+	takes    tree.Number
+	ends     [2]tree.Point // of one that leans
+	up, down tree.Number
+	runsAt   int // where it is told how the dart runs
+}
+
 // readInside reads "at W, takes 3, 15 up and 12 down", and "at W, takes 3, to A and B" for one that leans.
-func readInside(d *drafting.Drawing, x sentence.Entry) insideDart {
+func readInside(d *drafting.Drawing, x sentence.Entry) *insideSentence {
 	p := tree.NewParser(x.Sentence, d.Scope)
+	t := &insideSentence{name: x.Key, parser: p}
 	p.Want("at", "")
-	c := tree.Now(p, p.Point())
-	take := dartTakes(p, "where it is widest")
-	t := insideDart{Name: x.Key, s: x.Sentence}
+	t.at = p.Point()
+	t.takes = dartTakes(p, "where it is widest")
 	if p.Take("to") {
-		at := p.At
-		a := tree.Now(p, p.Point())
+		t.runsAt = p.At
+		t.ends[0] = p.Point()
 		p.Want("and", " and the dart's other point")
-		b := tree.Now(p, p.Point())
-		t.Ends = [2]orb.Point{a, b}
-		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*d.Scope.Context.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
-			p.Fail(at, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", tree.FormatPoint(a), tree.FormatPoint(b), tree.FormatPoint(c)), "draw the line first, and take the middle along it")
-		}
+		t.ends[1] = p.Point()
 	} else {
 		if p.Done() {
 			p.Fail(p.At, "how far the dart runs is not said", "add 15 up and 12 down, or to and its two points")
 		}
-		at := p.At
-		up := tree.Now(p, p.Sum())
+		t.runsAt = p.At
+		t.up = p.Sum()
 		if p.Is("down") >= 0 {
-			p.Fail(at, "a dart that runs one way only begins at an edge", "say "+sentence.FormatNumber(up)+" long, with its place on that edge")
+			p.Fail(t.runsAt, "a dart that runs one way only begins at an edge", "say "+p.Said(t.runsAt)+" long, with its place on that edge")
 		}
 		p.Want("up", " and how far up the dart runs")
 		p.Take("and")
 		p.Sign(',')
-		down := tree.Now(p, p.Sum())
+		t.down = p.Sum()
 		p.Want("down", " and how far down the dart runs")
-		if up <= 0 || down <= 0 {
-			p.Fail(at, fmt.Sprintf("a dart %s up and %s down", sentence.FormatNumber(up), sentence.FormatNumber(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
-		}
-		t.Ends = [2]orb.Point{geom.Sub(c, orb.Point{0, up}), geom.Add(c, orb.Point{0, down})}
 	}
 	p.End()
-	n := geom.Mul(geom.Left(geom.Unit(geom.Sub(t.Ends[1], t.Ends[0]))), take/2)
-	if n[0] > 0 {
-		n = geom.Mul(n, -1)
-	}
-	t.Wide = [2]orb.Point{geom.Add(c, n), geom.Sub(c, n)}
-	holdsInside(d, p, t)
 	return t
 }
 
+// draw finds the dart's points; they are of no use where it is refused.
+func (t *insideSentence) draw(d *drafting.Drawing) insideDart {
+	e, p := d.Scope.Context, t.parser
+	out := insideDart{Name: t.name, parser: p}
+	c, take := t.at(), t.takes()
+	if t.up == nil {
+		a, b := t.ends[0](), t.ends[1]()
+		out.Ends = [2]orb.Point{a, b}
+		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*e.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
+			p.Refuse(t.runsAt, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", tree.FormatPoint(a), tree.FormatPoint(b), tree.FormatPoint(c)), "draw the line first, and take the middle along it")
+		}
+	} else {
+		up, down := t.up(), t.down()
+		if up <= 0 || down <= 0 {
+			p.Refuse(t.runsAt, fmt.Sprintf("a dart %s up and %s down", sentence.FormatNumber(up), sentence.FormatNumber(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
+		}
+		out.Ends = [2]orb.Point{geom.Sub(c, orb.Point{0, up}), geom.Add(c, orb.Point{0, down})}
+	}
+	n := geom.Mul(geom.Left(geom.Unit(geom.Sub(out.Ends[1], out.Ends[0]))), take/2)
+	if n[0] > 0 {
+		n = geom.Mul(n, -1)
+	}
+	out.Wide = [2]orb.Point{geom.Add(c, n), geom.Sub(c, n)}
+	if !e.Blocked() {
+		out.holds(d)
+	}
+	return out
+}
+
 // dartTakes reads ", takes 3," of a dart.
-func dartTakes(p *tree.Parser, where string) float64 {
+func dartTakes(p *tree.Parser, where string) tree.Number {
 	p.Sign(',')
 	p.Want("takes", " and how much the dart takes "+where)
-	at := p.At
-	take := tree.Now(p, p.Sum())
-	if take <= 0 {
-		p.FailUnfit(at, "a dart cannot take "+sentence.FormatNumber(take), "say more than 0")
-	}
+	take := p.SumWhere(tree.MoreThan0, "a dart cannot take %s", "say more than 0")
 	p.Sign(',')
 	return take
 }
 
-// holdsInside refuses a dart that reaches out of the piece.
-func holdsInside(d *drafting.Drawing, p *tree.Parser, t insideDart) {
+// holds refuses a dart that reaches out of the piece.
+func (t insideDart) holds(d *drafting.Drawing) {
 	e := d.Scope.Context
 	line, _ := e.FlattenTo(d.Edges, 0.2)
 	for _, q := range t.Line().Points {
 		if !line.Contains(e.ToMM(q)) {
-			p.FailUnfit(0, "it reaches out of the piece at "+tree.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+			t.parser.Unfit(0, "it reaches out of the piece at "+tree.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
 	if len(geom.Crossings(t.Apply(func(q orb.Point) orb.Point { return e.ToMM(q) }).Line(), line)) > 0 {
-		p.Fail(0, "it runs out of the piece", "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+		t.parser.Refuse(0, "it runs out of the piece", "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 	}
 }
 
@@ -127,14 +149,12 @@ func chordAt(line geom.Path, y float64) float64 {
 // TakenAt is how much of a drawing's width its darts take at a level, as it is drawn.
 func TakenAt(d *drafting.Drawing, y float64) float64 {
 	var sum float64
-	for _, x := range d.ShapeEntries {
-		switch {
-		case !drafting.IsDartKey(x.Key) || x.Sentence == nil:
-		case isInside(x):
-			sum += chordAt(readInside(d, x).Line(), y)
-		default:
-			t := readDart(d, x)
-			sum += chordAt(geom.Path{Points: []orb.Point{t.a, t.p, t.b}, Closed: true}, y)
+	for _, t := range Read(d).inside {
+		sum += chordAt(t.draw(d).Line(), y)
+	}
+	for _, t := range Read(d).darts {
+		if o := t.draw(d); o != nil {
+			sum += chordAt(geom.Path{Points: []orb.Point{o.a, o.p, o.b}, Closed: true}, y)
 		}
 	}
 	return sum
@@ -143,7 +163,11 @@ func TakenAt(d *drafting.Drawing, y float64) float64 {
 // TakenInsideAt is how much of a panel's width the darts inside it take at a level.
 func TakenInsideAt(d *drafting.Drawing, y float64) float64 {
 	var sum float64
-	for _, t := range RingOf(d).Inside {
+	s := RingOf(d)
+	if s == nil {
+		return 0
+	}
+	for _, t := range s.Inside {
 		sum += chordAt(t.Line(), y)
 	}
 	return sum

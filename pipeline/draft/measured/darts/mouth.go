@@ -11,7 +11,7 @@ import (
 
 // mouth is where a dart, or fullness that a dart became, reaches the outline.
 type mouth struct {
-	dart     *dartSentence
+	dart     *drawnDart
 	Name     string
 	about    orb.Point // the point about which it turns
 	p        orb.Point // where a dart ends that stayed as drawn

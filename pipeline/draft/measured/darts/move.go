@@ -24,11 +24,15 @@ type station struct {
 
 // move closes a dart by what is moved and opens it where it goes: the piece is cut from the apex to
 // each place and its parts are turned about the apex, so that the angle stays.
-func (s *Ring) move(t *dartSentence) {
+func (s *Ring) move(t *drawnDart) {
+	e := s.Drawing.Scope.Context
 	own := s.MouthOf(t.name)
 	cap, n := s.MouthEdge(own), len(s.Edges)
 	about := s.Mouths[own].about
 	st := s.stations(t, cap, own)
+	if e.Blocked() {
+		return
+	}
 	a, b := s.Edges[cap].Curve.Start(), s.Edges[cap].Curve.End()
 	u, v := geom.Sub(a, about), geom.Sub(b, about)
 	angle := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
@@ -56,6 +60,7 @@ func (s *Ring) move(t *dartSentence) {
 				part := s.turn(ed.Curve.Between(at, st[k].at), maps[k], done)
 				if len(part) == 0 {
 					t.endOfEdge(ed)
+					return
 				}
 				c = append(c, part...)
 				at = st[k].at
@@ -65,6 +70,7 @@ func (s *Ring) move(t *dartSentence) {
 			part := s.turn(ed.Curve.Between(at, curve.Place{Index: len(ed.Curve) - 1, T: 1}), maps[k], done)
 			if len(part) == 0 {
 				t.endOfEdge(ed)
+				return
 			}
 			ed.Curve = append(c, part...)
 		}
@@ -83,17 +89,17 @@ func (s *Ring) move(t *dartSentence) {
 	s.Edges = ring
 }
 
-func (t *dartSentence) endOfEdge(ed curve.Edge) {
-	t.parser.Fail(0, "a dart cannot be moved to the end of the edge "+sentence.Quote(ed.Name), "name a point along the edge, not its end")
+func (t *drawnDart) endOfEdge(ed curve.Edge) {
+	t.parser.Refuse(0, "a dart cannot be moved to the end of the edge "+sentence.Quote(ed.Name), "name a point along the edge, not its end")
 }
 
 // opening is the stretch between the two sides of a new mouth, from a to b.
-func (s *Ring) opening(t *dartSentence, about, a, b orb.Point, as string) curve.Segment {
+func (s *Ring) opening(t *drawnDart, about, a, b orb.Point, as string) curve.Segment {
 	if as == "flare" {
 		return curve.ArcSeg(a, b, about)
 	}
 	if wide := geom.Dist(a, b) * s.Drawing.Scope.Context.UnitMM; as == "ease" && wide > dartEaseMost {
-		t.parser.Fail(0, fmt.Sprintf("%s mm of ease at one place: more than %s is not sewn without a pucker", sentence.FormatNumber(wide), sentence.FormatNumber(dartEaseMost)), "move a smaller share, or say as gathers")
+		t.parser.Refuse(0, fmt.Sprintf("%s mm of ease at one place: more than %s is not sewn without a pucker", sentence.FormatNumber(wide), sentence.FormatNumber(dartEaseMost)), "move a smaller share, or say as gathers")
 	}
 	s.Mouths = append(s.Mouths, &mouth{dart: t, Name: t.name, about: about, made: true, Fullness: as})
 	g := curve.LineSeg(a, b)
@@ -103,7 +109,7 @@ func (s *Ring) opening(t *dartSentence, about, a, b orb.Point, as string) curve.
 
 // stations puts the moves in the order in which the outline runs from the dart's mouth, and refuses
 // cuts that do not lie in the cloth.
-func (s *Ring) stations(t *dartSentence, cap, own int) []station {
+func (s *Ring) stations(t *drawnDart, cap, own int) []station {
 	n := len(s.Edges)
 	about := s.Mouths[own].about
 	what := "the cut along which the " + t.name + " is moved"
@@ -114,18 +120,21 @@ func (s *Ring) stations(t *dartSentence, cap, own int) []station {
 		if m.into != "" {
 			other := s.MouthOf(m.into)
 			if i = s.MouthEdge(other); i < 0 {
-				t.parser.Fail(0, "the "+m.into+" was moved away", "move this dart on a line above that one, or to the same place")
+				t.parser.Refuse(0, "the "+m.into+" was moved away", "move this dart on a line above that one, or to the same place")
+				return nil
 			}
 			if o := s.Mouths[other]; geom.Dist(o.about, about) > s.Drawing.Scope.Context.Hair()*10 {
-				t.parser.Fail(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, tree.FormatPoint(about), o.Name, tree.FormatPoint(o.about)), "say about one and the same point in both")
+				t.parser.Refuse(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, tree.FormatPoint(about), o.Name, tree.FormatPoint(o.about)), "say about one and the same point in both")
 			}
 			st.into = true
 		} else {
 			if i < 0 {
-				t.parser.Fail(0, "the edge "+sentence.Quote(m.edge)+" was the mouth of a dart that is moved", "name another edge")
+				t.parser.Refuse(0, "the edge "+sentence.Quote(m.edge)+" was the mouth of a dart that is moved", "name another edge")
+				return nil
 			}
 			if c := s.Edges[i].Curve; ClothLength(c) == 0 {
-				t.parser.Fail(0, sentence.Quote(m.edge)+" is the mouth of another dart", "say moved to "+s.Mouths[c[0].Mouth-1].Name)
+				t.parser.Refuse(0, sentence.Quote(m.edge)+" is the mouth of another dart", "say moved to "+s.Mouths[c[0].Mouth-1].Name)
+				return nil
 			}
 			st.at = PlaceOnCloth(s.Edges[i].Curve, m.l)
 			s.clear(t.parser, what, about, s.Edges[i].Curve[st.at.Index].At(st.at.T), own)
@@ -138,7 +147,7 @@ func (s *Ring) stations(t *dartSentence, cap, own int) []station {
 	})
 	for k := 1; k < len(out); k++ {
 		if out[k].into && out[k].order == out[k-1].order {
-			t.parser.Fail(0, "two shares are moved to one dart", "move them as one")
+			t.parser.Refuse(0, "two shares are moved to one dart", "move them as one")
 		}
 	}
 	return out

@@ -29,7 +29,7 @@ type Ring struct {
 
 // closing is where a dart was closed because it went elsewhere: between which two edges.
 type closing struct {
-	dart          *dartSentence
+	dart          *drawnDart
 	before, after string
 }
 
@@ -43,12 +43,12 @@ func (s *Ring) apart() {
 	for i, t := range s.Inside {
 		for _, o := range s.Inside[:i] {
 			if len(geom.Crossings(t.Line(), o.Line())) > 0 {
-				(&sentence.Cursor{Sentence: t.s}).Fail(0, "it runs into the "+o.Name, "lay the two apart")
+				t.parser.Refuse(0, "it runs into the "+o.Name, "lay the two apart")
 			}
 		}
 		for m, o := range s.Mouths {
 			if a, b, ok := s.Legs(m); ok && o.Fullness == "" && len(geom.Crossings(t.Line(), geom.Path{Points: []orb.Point{a, o.End(a, b), b}})) > 0 {
-				(&sentence.Cursor{Sentence: t.s}).Fail(0, "it runs into the "+o.Name, "lay the two apart, or make one shorter")
+				t.parser.Refuse(0, "it runs into the "+o.Name, "lay the two apart, or make one shorter")
 			}
 		}
 	}
@@ -89,12 +89,12 @@ func (s *Ring) clear(p *tree.Parser, what string, from, to orb.Point, own int) {
 			continue // closed, or cut along its leg to make it wider
 		}
 		if len(geom.Crossings(cut, geom.Path{Points: []orb.Point{a, o.End(a, b), b}})) > 0 {
-			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
+			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
 		}
 	}
 	for _, t := range s.Inside {
 		if len(geom.Crossings(cut, t.Line())) > 0 {
-			p.Fail(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), t.Name), "cut to another place")
+			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), t.Name), "cut to another place")
 		}
 	}
 	var out geom.Path
@@ -105,6 +105,6 @@ func (s *Ring) clear(p *tree.Parser, what string, from, to orb.Point, own int) {
 	}
 	out.Closed = true
 	if len(geom.Crossings(cut, out)) > 0 {
-		p.FailUnfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, tree.FormatPoint(from), tree.FormatPoint(to)), "cut to a place that is seen from there")
+		p.Unfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, tree.FormatPoint(from), tree.FormatPoint(to)), "cut to a place that is seen from there")
 	}
 }

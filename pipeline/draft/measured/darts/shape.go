@@ -6,55 +6,104 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// RingOf is the drawing with its darts moved and its flare opened, in the order in which they are told;
-// where a princess seam divides it, the flare waits for the panels. Worked out once.
-func RingOf(d *drafting.Drawing) *Ring {
-	if s, ok := d.Ring.(*Ring); ok {
-		return s
+// shapes are a drawing's darts and its flare as they are read.
+type shapes struct {
+	darts       []*dartSentence
+	inside      []*insideSentence
+	flare       *flareSentence
+	beforeFlare int // how many of darts are told before it
+}
+
+// Read reads the darts and the flare of a drawing, once, and keeps the faults of those that cannot be read.
+func Read(d *drafting.Drawing) *shapes {
+	if r, ok := d.Shapes.(*shapes); ok {
+		return r
 	}
-	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
-	byName := map[string]*dartSentence{}
+	r, e := &shapes{}, d.Scope.Context
+	d.Shapes = r
+	if d.Outline == nil {
+		return r
+	}
 	for _, x := range d.ShapeEntries {
-		if !drafting.IsDartKey(x.Key) {
-			continue
-		}
 		if x.Sentence == nil {
-			d.Scope.Context.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
-			panic(sentence.Blocked{})
-		}
-		if isInside(x) {
-			s.Inside = append(s.Inside, readInside(d, x))
+			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say leg to point to leg")
 			continue
 		}
-		t := readDart(d, x)
-		byName[x.Key] = &t
-		m := &mouth{dart: &t, Name: x.Key, about: t.about, p: t.p}
+		e.Try(func() {
+			switch {
+			case x.Key == "flare":
+				r.flare, r.beforeFlare = readFlare(d, x), len(r.darts)
+			case isInside(x):
+				r.inside = append(r.inside, readInside(d, x))
+			default:
+				r.darts = append(r.darts, readDart(d, x))
+			}
+		})
+	}
+	return r
+}
+
+// Names lists the darts that are drawn to an edge.
+func Names(d *drafting.Drawing) []string {
+	var out []string
+	for _, x := range d.ShapeEntries {
+		if drafting.IsDartKey(x.Key) && !isInside(x) {
+			out = append(out, x.Key)
+		}
+	}
+	return out
+}
+
+// RingOf is the drawing with its darts moved and its flare opened, in the order in which they are told;
+// where a princess seam divides it, the flare waits for the panels. Nil where it is refused.
+func RingOf(d *drafting.Drawing) *Ring {
+	return drafting.Once(d, &d.Ring, func() *Ring { return drawRing(d, Read(d)) })
+}
+
+func drawRing(d *drafting.Drawing, r *shapes) *Ring {
+	e := d.Scope.Context
+	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
+	for _, t := range r.inside {
+		s.Inside = append(s.Inside, t.draw(d))
+	}
+	for _, x := range r.darts {
+		t := x.draw(d)
+		if t == nil {
+			return nil
+		}
+		m := &mouth{dart: t, Name: t.name, about: t.about, p: t.p}
 		if len(t.moves) == 0 { // it stays, with the cap that is drawn unless more is said
 			m.about, m.made = t.p, t.folded != "" || t.short > 0 || t.trued
 		}
 		s.Mouths = append(s.Mouths, m)
 		if t.cap < 0 {
 			m.made = true
-			s.mouthInEdge(&t, len(s.Mouths))
+			s.mouthInEdge(t, len(s.Mouths))
 			continue
 		}
 		s.Edges[t.cap].Curve = markMouth(s.Edges[t.cap].Curve, len(s.Mouths))
 	}
-	for m, o := range s.Mouths { // once all of them are placed along the edges as drawn
+	if e.Blocked() {
+		return nil
+	}
+	for m, o := range s.Mouths[:len(r.darts)] { // once all of them are placed along the edges as drawn
 		if o.dart.cap < 0 {
 			s.evenLegs(o.dart, m)
 		}
 	}
-	for _, x := range d.ShapeEntries {
-		switch t := byName[x.Key]; {
-		case t != nil && len(t.moves) > 0:
-			s.move(t)
-		case x.Key == "flare" && d.PrincessEntry.Sentence == nil:
-			f := ReadFlare(d)
-			s.Spread(f, f.Parts())
+	for k := range len(r.darts) + 1 {
+		if r.flare != nil && r.beforeFlare == k && d.PrincessEntry.Sentence == nil {
+			if f := FlareOf(d); f != nil {
+				s.Spread(f, f.Parts())
+			}
+		}
+		if e.Blocked() {
+			return nil
+		}
+		if k < len(r.darts) && len(s.Mouths[k].dart.moves) > 0 {
+			s.move(s.Mouths[k].dart)
 		}
 	}
-	d.Ring = s
 	s.apart()
 	return s
 }

@@ -7,15 +7,16 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // closedPoint is a corner that was left where a dart was closed: what it is called, and its angle.
 type closedPoint struct {
-	Dart    *dartSentence
-	What    string
-	Degrees float64
-	At      orb.Point
+	Sentence *sentence.Sentence
+	What     string
+	Degrees  float64
+	At       orb.Point
 }
 
 // trueDarts lets the edge beside a dart run on across it when it is closed, where that is asked for;
@@ -47,7 +48,7 @@ func (s *Ring) stillBeside(c closing) (i, k int, ok bool) {
 
 // trueAt trues the stretch that ends at a dart and the one that begins behind it. Outside their edges,
 // they are the last one of the edge before and the first one of the next.
-func (s *Ring) trueAt(t *dartSentence, pi, pk, ni, nk int, legs [2]orb.Point) {
+func (s *Ring) trueAt(t *drawnDart, pi, pk, ni, nk int, legs [2]orb.Point) {
 	n := len(s.Edges)
 	if pk < 0 {
 		pi = (pi + n - 1) % n
@@ -74,7 +75,7 @@ func (s *Ring) closedPoints() []closedPoint {
 		a, b := s.Edges[i].Curve, s.Edges[k].Curve
 		in, on := a[len(a)-1].Dir(1), b[0].Dir(0)
 		turn := math.Atan2(geom.Cross(in, on), geom.Dot(in, on)) * 180 / math.Pi * curve.Orientation(s.Edges)
-		out = append(out, closedPoint{c.dart, "the " + c.after + " where the " + c.dart.name + " is closed in", 180 - turn, b.Start()})
+		out = append(out, closedPoint{c.dart.Sentence, "the " + c.after + " where the " + c.dart.name + " is closed in", 180 - turn, b.Start()})
 	}
 	return out
 }

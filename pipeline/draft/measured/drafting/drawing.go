@@ -20,10 +20,12 @@ type Drawing struct {
 	Edges        []curve.Edge // in order round the piece, once worked out
 	PleatEntries []sentence.Entry
 	ShapeEntries []sentence.Entry // darts and flare, in the order in which they are told
-	// princess divides the drawing in two panels, which are drawings of their own.
+	// PrincessEntry divides the drawing in two panels, which are drawings of their own.
 	PrincessEntry sentence.Entry
 	Whole         *Drawing // of a panel
-	// shape, formed, opened and panels are what is worked out of it above, once; a trial forgets them.
+	// Shapes, Pleats and Princess are those entries as the rooms above read them.
+	Shapes, Pleats, Princess any
+	// Ring, Formed, Opened and Panels are worked out of it above, see Once; a trial forgets them.
 	Ring, Formed, Opened, Panels any
 
 	parser   *tree.Parser // of the outline
@@ -84,9 +86,62 @@ func (d *Drawing) WorkOut(asker *tree.Parser, at int) bool {
 	return d.state == worked
 }
 
+// Once works out what is kept of a drawing when it is first asked for; nil where that is refused.
+func Once[T any](d *Drawing, kept *any, work func() *T) *T {
+	e := d.Scope.Context
+	if e.Blocked() {
+		return nil
+	}
+	if *kept == working {
+		d.parser.Refuse(0, sentence.Quote(d.Name)+" leads back to its own shape: a dart, a pleat or a seam of it asks for what it makes", "tell it without a width or a length of the shaped piece")
+		return nil
+	}
+	if got, ok := (*kept).(*T); ok {
+		if got == nil {
+			e.Block()
+		}
+		return got
+	}
+	*kept = working
+	v := work()
+	if e.Blocked() {
+		v = nil
+	}
+	*kept = v
+	return v
+}
+
+// EdgeNames lists the edges of the outline as they are named there.
+func (d *Drawing) EdgeNames() []string {
+	var names []string
+	for _, o := range d.named {
+		names = append(names, o.Name())
+	}
+	return names
+}
+
+// EdgeNamed reads the name of an edge of the outline.
+func (d *Drawing) EdgeNamed(p *tree.Parser) string {
+	p.Space()
+	at := p.At
+	names := d.EdgeNames()
+	n, ok := p.Name(names)
+	if !ok && p.Take("the") {
+		at = p.At
+		n, ok = p.Name(names)
+	}
+	if !ok && !d.readable {
+		panic(sentence.Blocked{}) // the outline may name it behind its own slip
+	}
+	if !ok {
+		p.Fail(at, sentence.Quote(p.Word())+" is no edge of the outline of "+sentence.Quote(d.Name), sentence.Nearest(p.Word(), names))
+	}
+	return n
+}
+
 // Part is a drawing of its own that a seam cuts off this one.
 func (d *Drawing) Part(edges []curve.Edge) *Drawing {
-	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, state: worked}
+	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, parser: d.parser, state: worked}
 }
 
 // Drawn tells whether the outline is worked out.

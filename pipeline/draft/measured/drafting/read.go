@@ -10,19 +10,20 @@ import (
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
-// Build reads every section into scopes; nothing is worked out yet.
-func (e *Draft) Build(opt Options) {
+// Build reads all names into scopes, then what tells numbers, points, edges and outlines; nothing is worked out yet. It
+// gives false where the names are not all known, so that no more can be read.
+func (e *Draft) Build(opt Options) bool {
 	secs := map[string]sentence.Entry{}
 	var drawings []sentence.Entry
 	top := e.Entries(e.Document.Root)
 	if card := isCard(top); card != nil {
 		e.AddFault(card, "this is a measure card, not a draft",
 			"put it beside the draft, or into the workroom's folder cards; a line card: in the draft, or body: in its ticket, names it")
-		return
+		return false
 	}
 	if ticket := isTicket(top); ticket != nil {
 		e.AddFault(ticket, "this is a ticket, not a draft", "a ticket is called as its draft, with .ticket.yaml behind: smock.ticket.yaml, or smock.yaml.ticket.yaml")
-		return
+		return false
 	}
 	for _, en := range top {
 		if strings.HasPrefix(en.Key, "draft ") {
@@ -41,7 +42,7 @@ func (e *Draft) Build(opt Options) {
 	}
 	e.readUnit(secs)
 	if len(e.Faults) > 0 {
-		return
+		return false
 	}
 	if en, ok := secs["wearer"]; ok && en.Sentence == nil {
 		e.AddFault(en.Node, "\"wearer\" wants a name, not more keys", "say card: and the measure card in a line of its own; the card says when it was taken")
@@ -60,9 +61,11 @@ func (e *Draft) Build(opt Options) {
 		e.readDrawing(en)
 	}
 	e.Sections = secs
-	if len(e.Faults) == 0 {
-		e.readSentences()
+	if len(e.Faults) > 0 {
+		return false
 	}
+	e.readSentences()
+	return true
 }
 
 // isCard gives the place of the measures of what is a card and no draft, else nil.

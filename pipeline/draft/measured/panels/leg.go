@@ -14,7 +14,7 @@ import (
 
 // upper is a leg from its end to the bust point. A curved one leaves its edge square and arrives along
 // the lower part; each leg is the seam's own line turned about the bust point, so that both stay equal.
-func (w princess) upper(across, mid, low, end orb.Point) curve.Curve {
+func (w *princess) upper(across, mid, low, end orb.Point) curve.Curve {
 	if !w.curved {
 		return curve.Curve{curve.LineSeg(end, w.x)}
 	}
@@ -35,7 +35,7 @@ func (w princess) upper(across, mid, low, end orb.Point) curve.Curve {
 // lower is a leg from the bust point to its end, half of what is taken away from the seam's line at
 // each level. Between them it is an even curve that never reaches past a level's width (cubics with
 // the slopes of Fritsch and Carlson's method for monotone data). Side is that of the panel's cloth.
-func (w princess) lower(low, end orb.Point, side float64) curve.Curve {
+func (w *princess) lower(low, end orb.Point, side float64) curve.Curve {
 	if len(w.levels) == 0 {
 		return curve.Curve{curve.LineSeg(w.x, end)}
 	}
@@ -71,7 +71,7 @@ func (w princess) lower(low, end orb.Point, side float64) curve.Curve {
 
 // ends are the places to which both legs are carried so that they are equal. The two below levels are
 // each other's mirror image in the seam's line.
-func (w princess) ends(a, b, low orb.Point, below bool) [2]orb.Point {
+func (w *princess) ends(a, b, low orb.Point, below bool) [2]orb.Point {
 	if below && len(w.levels) > 0 {
 		u := geom.Unit(geom.Sub(low, w.x))
 		n := geom.Left(u)
@@ -88,7 +88,7 @@ func (w princess) ends(a, b, low orb.Point, below bool) [2]orb.Point {
 
 // join makes the legs to two cut edges equal, and the edges run on into one another when sewn. Each
 // edge runs away from the seam; leg gives the leg that ends at a place, toward the bust point.
-func (w princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end orb.Point) curve.Curve) tree.Truing {
+func (w *princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end orb.Point) curve.Curve) tree.Truing {
 	var t tree.Truing
 	legs := [2]orb.Point{leg(0, ends[0])[0].Dir(0), leg(1, ends[1])[0].Dir(0)}
 	t.Carried = [2]float64{geom.Dist(ends[0], a.Start()), geom.Dist(ends[1], b.Start())}
@@ -105,7 +105,7 @@ func (w princess) join(a, b *curve.Curve, ends [2]orb.Point, leg func(k int, end
 // raise carries the upper end of the side panel's leg on by the ease, so that the panel is longer there
 // and not wider. A straight edge is moved as it is, and the one behind it bent to meet it; a curved one
 // is bent itself. First tells whether the edge is the panel's first one or its last.
-func (w princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
+func (w *princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
 	up := geom.Mul(geom.Sub(leg.Start(), w.x), w.ease/leg.Length())
 	top, next := len(edges)-1, len(edges)-2
 	if first {
@@ -131,10 +131,11 @@ func (w princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
 
 // eased rounds the seam of the side panel between its notches, which stand farther apart by the ease.
 // The fullness sits at the bust point, where the edge stands along the chord between the notches.
-func (w princess) eased(upper, lower curve.Curve, edges []curve.Edge) curve.Curve {
+func (w *princess) eased(upper, lower curve.Curve, edges []curve.Edge) curve.Curve {
 	up, down := upper.Length()-w.ease, lower.Length()
 	if w.above <= 0 || w.below <= 0 || w.above >= up || w.below >= down {
-		w.parser.FailUnfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", sentence.FormatNumber(w.above), sentence.FormatNumber(w.below), sentence.FormatNumber(up), sentence.FormatNumber(down)), "ease it nearer to the bust point")
+		w.parser.Unfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", sentence.FormatNumber(w.above), sentence.FormatNumber(w.below), sentence.FormatNumber(up), sentence.FormatNumber(down)), "ease it nearer to the bust point")
+		return upper
 	}
 	pa, pb := upper.PlaceAt(up-w.above), lower.PlaceAt(w.below)
 	a, b := upper[pa.Index].At(pa.T), lower[pb.Index].At(pb.T)

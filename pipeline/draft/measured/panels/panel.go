@@ -28,17 +28,31 @@ type Panel struct {
 // side is one panel while the drawing is divided: its edges in order, from the seam round to the seam.
 type side []curve.Edge
 
-// Divide makes the two panels. What each leg takes is halved between them; legs are made equal by
-// carrying the shorter on, and the edges they end in are trued to run on across the seam.
-func Divide(d *drafting.Drawing) [2]Panel {
-	if ps, ok := d.Panels.(*[2]Panel); ok {
-		return *ps
-	}
-	s := darts.RingOf(d)
-	w := readPrincess(d)
+// Divide makes the two panels; nil where that is refused. What each leg takes is halved between them; legs are made
+// equal by carrying the shorter on, and the edges they end in are trued to run on across the seam.
+func Divide(d *drafting.Drawing) *[2]Panel {
+	return drafting.Once(d, &d.Panels, func() *[2]Panel {
+		s := darts.RingOf(d)
+		if s == nil {
+			return nil
+		}
+		if w := Read(d).workOut(s); w != nil {
+			return w.divide(s)
+		}
+		return nil
+	})
+}
+
+// divide cuts the ring along the seam.
+func (w *princess) divide(s *darts.Ring) *[2]Panel {
+	d := s.Drawing
+	e := d.Scope.Context
 	s.Last = w.s
 	mid, low := middleOf(s, w.top), middleOf(s, w.bottom)
 	sides := w.parts(s)
+	if e.Blocked() {
+		return nil
+	}
 	one, two := sides[0], sides[1]
 	// Edges run away from the seam while it is made.
 	t1, t2 := two[len(two)-1].Curve.Reversed(), one[0].Curve
@@ -74,24 +88,36 @@ func Divide(d *drafting.Drawing) [2]Panel {
 		w.panel(s, append(one, named(seam, seams[0].Reversed())), away),
 		w.panel(s, append(two, named(seam, seams[1])), away),
 	}
-	if darts.FlareEntry(d).Sentence != nil {
-		f := darts.ReadFlare(d)
-		parts := shareFlare(f, s, darts.RingOf(ps[0].Drawing), darts.RingOf(ps[1].Drawing))
-		darts.RingOf(ps[0].Drawing).Spread(f, parts[0])
-		darts.RingOf(ps[1].Drawing).Spread(f, parts[1])
+	if f := darts.FlareOf(d); f != nil {
+		rings := [2]*darts.Ring{darts.RingOf(ps[0].Drawing), darts.RingOf(ps[1].Drawing)}
+		if e.Blocked() {
+			return nil
+		}
+		parts := shareFlare(f, s, rings)
+		for k := range rings {
+			rings[k].Spread(f, parts[k])
+		}
+	}
+	if e.Blocked() {
+		return nil
 	}
 	for k := range ps {
-		takePleats(ps[k].Drawing)
+		var own []*pleats.Sentence
+		for _, pl := range pleats.Read(d) {
+			if pl.CrossesPart(ps[k].Drawing) {
+				own = append(own, pl)
+			}
+		}
+		ps[k].Drawing.Pleats = own
 	}
-	d.Panels = &ps
-	return ps
+	return &ps
 }
 
 func named(ed curve.Edge, c curve.Curve) curve.Edge { ed.Curve = c; return ed }
 
 // parts cuts the ring at both ends of the seam: the first part runs from the upper end to the lower,
 // the second back.
-func (w princess) parts(s *darts.Ring) [2]side {
+func (w *princess) parts(s *darts.Ring) [2]side {
 	var out [2]side
 	k := 0
 	var head side // before the first end
@@ -133,7 +159,7 @@ func (w princess) parts(s *darts.Ring) [2]side {
 }
 
 // cut divides the edge at one end of the seam, taking so much out, or the mouth of a dart.
-func (w princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
+func (w *princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 	ed := s.Edges[end.edge]
 	c := ed.Curve
 	if end.dart >= 0 {
@@ -148,15 +174,16 @@ func (w princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 		return c[:i:i], c[j:]
 	}
 	if half := math.Abs(end.take) / 2; end.l-half < 1e-6 || end.l+half > darts.ClothLength(c)-1e-6 {
-		w.parser.FailUnfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+		w.parser.Unfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+		return nil, nil
 	}
 	if ed.Fold {
-		w.parser.Fail(0, "the seam cannot end in the fold", "let it end in another edge")
+		w.parser.Refuse(0, "the seam cannot end in the fold", "let it end in another edge")
 	}
 	from, to := darts.PlaceOnCloth(c, end.l-end.take/2), darts.PlaceOnCloth(c, end.l+end.take/2)
 	for _, g := range c.Between(from, to) {
 		if g.Mouth != 0 {
-			w.parser.Fail(0, fmt.Sprintf("the seam takes %s of the edge %q, and the %s lies there", sentence.FormatNumber(end.take), ed.Name, s.Mouths[g.Mouth-1].Name), "let the seam take the dart's place: from, or to, "+s.Mouths[g.Mouth-1].Name)
+			w.parser.Refuse(0, fmt.Sprintf("the seam takes %s of the edge %q, and the %s lies there", sentence.FormatNumber(end.take), ed.Name, s.Mouths[g.Mouth-1].Name), "let the seam take the dart's place: from, or to, "+s.Mouths[g.Mouth-1].Name)
 		}
 	}
 	return c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})
@@ -181,7 +208,7 @@ func farther(one, two side) int {
 }
 
 // panel is a drawing of its own, with what of darts lies in it.
-func (w princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
+func (w *princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
 	d := s.Drawing
 	p := d.Part(edges)
 	ring := &darts.Ring{Drawing: p, Edges: edges, Stages: s.Stages, Closed: s.Closed, Last: w.s}
@@ -195,13 +222,13 @@ func (w princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
 		end, mid := o.End(a, b), geom.Lerp(a, b, 0.5)
 		end = geom.Lerp(end, mid, 0.3/d.Scope.Context.UnitMM/geom.Dist(end, mid)) // it may end in the seam
 		if runsThrough(edges[len(edges)-1].Curve, geom.Path{Points: []orb.Point{a, end, b}}) {
-			w.parser.Fail(0, "the seam runs through the "+o.Name, "let the seam take its place, or move the dart")
+			w.parser.Refuse(0, "the seam runs through the "+o.Name, "let the seam take its place, or move the dart")
 		}
 	}
 	line, _ := d.Scope.Context.FlattenTo(edges, 0.2)
 	for _, t := range s.Inside {
 		if runsThrough(edges[len(edges)-1].Curve, t.Line()) {
-			w.parser.Fail(0, "the seam runs through the "+t.Name, "leave that dart out: the seam takes what it takes")
+			w.parser.Refuse(0, "the seam runs through the "+t.Name, "leave that dart out: the seam takes what it takes")
 		}
 		if line.Contains(d.Scope.Context.ToMM(t.Wide[0])) {
 			ring.Inside = append(ring.Inside, t)
@@ -223,10 +250,9 @@ func runsThrough(c curve.Curve, line geom.Path) bool {
 
 // shareFlare shares the slashes of a flare among two panels: they are set out along what both have of the
 // upper edge, the one that lies first along it first. The answer is in parts of each panel's own.
-func shareFlare(f darts.Flare, whole, one, two *darts.Ring) [2][]float64 {
+func shareFlare(f *darts.Flare, whole *darts.Ring, panels [2]*darts.Ring) [2][]float64 {
 	var out [2][]float64
 	own := [2]float64{}
-	panels := [2]*darts.Ring{one, two}
 	first := 0
 	for k, p := range panels {
 		if i := curve.IndexOf(p.Edges, f.Top); i >= 0 {
@@ -245,37 +271,8 @@ func shareFlare(f darts.Flare, whole, one, two *darts.Ring) [2][]float64 {
 	}
 	for k, p := range panels {
 		if curve.IndexOf(p.Edges, f.Hem) < 0 && len(out[k]) > 0 {
-			f.Parser.Fail(0, fmt.Sprintf("the princess seam leaves one panel without a part of the edge %q", f.Hem), "flare between two edges that the seam divides, or say flared on each panel in the princess seam")
+			f.Parser.Refuse(0, fmt.Sprintf("the princess seam leaves one panel without a part of the edge %q", f.Hem), "flare between two edges that the seam divides, or say flared on each panel in the princess seam")
 		}
 	}
 	return out
-}
-
-// takePleats keeps those pleats of the whole drawing that lie in this panel.
-func takePleats(d *drafting.Drawing) {
-	fold := false
-	for _, ed := range d.Edges {
-		fold = fold || ed.Fold
-	}
-	for _, x := range d.Whole.PleatEntries {
-		if onFold := x.Sentence != nil && drafting.FoldAhead(sentence.Cursor{Sentence: x.Sentence}); onFold && fold || !onFold && crossedBy(d, x) {
-			d.PleatEntries = append(d.PleatEntries, x)
-		}
-	}
-}
-
-// crossedBy tells whether a pleat of the whole drawing lies in this part of it.
-func crossedBy(d *drafting.Drawing, x sentence.Entry) bool {
-	before := len(d.Scope.Context.Faults)
-	ok := d.Scope.Context.Try(func() {
-		pl := pleats.ReadPleat(d, x)
-		pleats.CarryPleat(d, &pl)
-		for _, i := range []int{pl.FirstEdge, pl.SecondEdge} {
-			if len(darts.RingOf(d).Edges[i].Curve.Meets(pl.Line.Point, pl.Line.Along)) == 0 {
-				panic(sentence.Blocked{})
-			}
-		}
-	})
-	d.Scope.Context.Faults = d.Scope.Context.Faults[:before] // the other part reads it too, or the seam runs through it
-	return ok
 }

@@ -21,17 +21,28 @@ const (
 	bustNotchAway = 50.0
 )
 
-// princess is a seam through the bust point, told in one line, which divides a drawing in two.
+// seamSentence is what the sentence of a princess seam says. Its parts are worked out for the drawing's ring.
+type seamSentence struct {
+	s       *sentence.Sentence
+	parser  *tree.Parser
+	curved  bool // the upper part, which then leaves its edge square
+	pointed bool
+	through tree.Point
+	top     seamEndOf
+	bottom  seamEndOf
+	clauses []func(s *darts.Ring, w *princess)
+}
+
+// seamEndOf finds an end of the seam that runs through x.
+type seamEndOf func(s *darts.Ring, x orb.Point) seamEnd
+
+// princess is a seam through the bust point, which divides a drawing in two.
 type princess struct {
-	s            *sentence.Sentence
-	top, bottom  seamEnd
-	x            orb.Point
-	curved       bool // the upper part, which then leaves its edge square
-	levels       []level
-	ease         float64
-	above, below float64
-	pointed      bool
-	parser       *tree.Parser
+	*seamSentence
+	top, bottom        seamEnd
+	x                  orb.Point
+	levels             []level
+	ease, above, below float64
 }
 
 // seamEnd is where the seam reaches the outline: a place of an edge, or the mouth of a dart.
@@ -46,97 +57,133 @@ type seamEnd struct {
 // level is a place below the bust point at which so much is taken.
 type level struct{ s, take float64 }
 
+// Read reads the drawing's princess seam, once; nil where it has none or that cannot be read.
+func Read(d *drafting.Drawing) *seamSentence {
+	if w, ok := d.Princess.(*seamSentence); ok || d.PrincessEntry.Sentence == nil || d.Outline == nil {
+		return w
+	}
+	var w *seamSentence
+	if !d.Scope.Context.Try(func() { w = readPrincess(d) }) {
+		w = nil
+	}
+	d.Princess = w
+	return w
+}
+
 // readPrincess reads "line half the shoulder, through X, plumb to the waist, takes 2.5 at shoulder, 3
 // at waist, eased 0.4 on the side panel from 5 above X to 5 below". Other forms of its ends are
 // "curve from armhole at B", "to waist at W" and "to dart waist", where the seam takes a dart's place.
-func readPrincess(d *drafting.Drawing) princess {
-	s := darts.RingOf(d)
+func readPrincess(d *drafting.Drawing) *seamSentence {
 	p := tree.NewParser(d.PrincessEntry.Sentence, d.Scope)
-	w := princess{s: d.PrincessEntry.Sentence, parser: p}
-	w.above = bustNotchAway / d.Scope.Context.UnitMM
-	w.below = w.above
+	w := &seamSentence{s: d.PrincessEntry.Sentence, parser: p}
 	verb := p.TakeAny("line", "curve")
 	if verb == "" {
 		p.Fail(p.At, p.Seen()+" begins no princess seam", "say line half the shoulder, through X, plumb to the waist; or line from shoulder at M, through X, to waist at D")
 	}
 	w.curved = verb == "curve"
 	if p.Take("half the") {
-		i := darts.EdgeNamed(d, p)
-		w.top = seamAt(s, p, p.At, i, d.Edges[i].Curve.Length()/2)
+		edge, at := d.EdgeNamed(p), p.At
+		w.top = func(s *darts.Ring, _ orb.Point) seamEnd {
+			return seamAt(s, p, at, edge, d.Edges[curve.IndexOf(d.Edges, edge)].Curve.Length()/2)
+		}
 	} else {
 		p.Want("from", " or half the, and the edge in which the seam begins")
-		w.top = spotOn(s, p)
+		w.top = spotOn(d, p)
 	}
 	p.Sign(',')
 	p.Want("through", " and the bust point")
-	said := tree.Now(p, p.Point())
-	w.x = darts.Carry(s.Stages, said)
+	w.through = p.Point()
 	p.Sign(',')
 	if p.Take("plumb to") {
 		p.Take("the")
-		w.bottom = plumbTo(s, p, w.x)
+		w.bottom = plumbTo(d, p)
 	} else {
 		p.Want("to", " or plumb to, and the edge in which the seam ends")
-		w.bottom = spotOn(s, p)
-	}
-	if w.top.edge == w.bottom.edge {
-		p.Fail(0, "the seam begins and ends in one edge, "+sentence.Quote(w.top.name), "let it end in another")
+		w.bottom = spotOn(d, p)
 	}
 	for p.Sign(',') || p.Take("and") {
-		princessClause(s, p, &w, said)
+		w.readClause(d)
 	}
 	p.End()
+	return w
+}
+
+// workOut finds where the seam runs; nil where that is refused.
+func (t *seamSentence) workOut(s *darts.Ring) *princess {
+	e := s.Drawing.Scope.Context
+	w := &princess{seamSentence: t, above: bustNotchAway / e.UnitMM, below: bustNotchAway / e.UnitMM}
+	w.x = darts.Carry(s.Stages, t.through())
+	if w.top = t.top(s, w.x); e.Blocked() {
+		return nil
+	}
+	w.bottom = t.bottom(s, w.x)
+	if w.top.edge == w.bottom.edge {
+		t.parser.Refuse(0, "the seam begins and ends in one edge, "+sentence.Quote(w.top.name), "let it end in another")
+	}
+	for _, c := range t.clauses {
+		if e.Blocked() {
+			return nil
+		}
+		c(s, w)
+	}
+	if e.Blocked() {
+		return nil
+	}
 	sort.SliceStable(w.levels, func(i, j int) bool { return w.levels[i].s < w.levels[j].s })
 	return w
 }
 
 // seamAt is the end of the seam at a length along an edge as drawn.
-func seamAt(s *darts.Ring, p *tree.Parser, at, drawn int, l float64) seamEnd {
-	name := s.Drawing.Edges[drawn].Name
+func seamAt(s *darts.Ring, p *tree.Parser, at int, name string, l float64) seamEnd {
 	i := curve.IndexOf(s.Edges, name)
 	if i < 0 || darts.ClothLength(s.Edges[i].Curve) == 0 {
-		p.Fail(at, sentence.Quote(name)+" is the mouth of a dart", "name the dart, or another edge")
+		p.Refuse(at, sentence.Quote(name)+" is the mouth of a dart", "name the dart, or another edge")
 	}
 	return seamEnd{edge: i, name: name, l: l, dart: -1}
 }
 
-// plumbTo is where the plumb line through a point meets the edge that comes next.
-func plumbTo(s *darts.Ring, p *tree.Parser, x orb.Point) seamEnd {
+// plumbTo reads the edge at which the plumb line through the bust point ends.
+func plumbTo(d *drafting.Drawing, p *tree.Parser) seamEndOf {
 	at := p.At
-	drawn := darts.EdgeNamed(s.Drawing, p)
-	end := seamAt(s, p, at, drawn, 0)
-	c := s.Edges[end.edge].Curve
-	ps := c.Meets(x, orb.Point{0, 1})
-	if len(ps) != 1 {
-		p.Fail(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", tree.FormatPoint(x), end.name, len(ps)), "say to, the edge, at and a point of it")
+	edge := d.EdgeNamed(p)
+	return func(s *darts.Ring, x orb.Point) seamEnd {
+		end := seamAt(s, p, at, edge, 0)
+		if s.Drawing.Scope.Context.Blocked() {
+			return end
+		}
+		c := s.Edges[end.edge].Curve
+		ps := c.Meets(x, orb.Point{0, 1})
+		if len(ps) != 1 {
+			p.Refuse(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", tree.FormatPoint(x), end.name, len(ps)), "say to, the edge, at and a point of it")
+			return end
+		}
+		if m := c[ps[0].Index].Mouth; m != 0 {
+			p.Refuse(at, "the plumb line through "+tree.FormatPoint(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
+		}
+		end.l = darts.ClothLength(c[:ps[0].Index]) + c[ps[0].Index].Part(0, ps[0].T).Length()
+		return end
 	}
-	if m := c[ps[0].Index].Mouth; m != 0 {
-		p.Fail(at, "the plumb line through "+tree.FormatPoint(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
-	}
-	end.l = darts.ClothLength(c[:ps[0].Index]) + c[ps[0].Index].Part(0, ps[0].T).Length()
-	return end
 }
 
 // spotOn reads "shoulder at M", or the name of a dart.
-func spotOn(s *darts.Ring, p *tree.Parser) seamEnd {
+func spotOn(d *drafting.Drawing, p *tree.Parser) seamEndOf {
 	p.Space()
 	begin := p.At
-	var names []string
-	for _, m := range s.Mouths {
-		names = append(names, m.Name)
+	if n, ok := p.Name(darts.Names(d)); ok {
+		return func(s *darts.Ring, _ orb.Point) seamEnd { return dartEnd(s, p, begin, n) }
 	}
-	if n, ok := p.Name(names); ok {
-		return dartEnd(s, p, begin, n)
-	}
-	i := darts.EdgeNamed(s.Drawing, p)
+	edge := d.EdgeNamed(p)
 	p.Want("at", " and the point of that edge")
 	at := p.At
-	q := tree.Now(p, p.Point())
-	l := curve.NearestOn(s.Drawing.Edges[i].Curve, q)
-	if l < 0 {
-		p.Fail(at, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(s.Drawing.Edges[i].Name), "name a point along that edge")
+	point := p.Point()
+	return func(s *darts.Ring, _ orb.Point) seamEnd {
+		q := point()
+		l := curve.NearestOn(d.Edges[curve.IndexOf(d.Edges, edge)].Curve, q)
+		if l < 0 {
+			p.Refuse(at, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(edge), "name a point along that edge")
+		}
+		return seamAt(s, p, begin, edge, l)
 	}
-	return seamAt(s, p, begin, i, l)
 }
 
 // dartEnd is the mouth of a dart whose place the seam takes: where it is drawn, or where all of it went.
@@ -152,104 +199,115 @@ func dartEnd(s *darts.Ring, p *tree.Parser, at int, name string) seamEnd {
 				continue
 			}
 			if end.dart >= 0 {
-				p.Fail(at, "the "+name+" lies in several places", "let the seam begin in one edge, at a point")
+				p.Refuse(at, "the "+name+" lies in several places", "let the seam begin in one edge, at a point")
+				return end
 			}
 			end = seamEnd{edge: i, name: ed.Name, dart: g.Mouth - 1}
 		}
 	}
 	if end.dart < 0 {
-		p.Fail(at, "nothing is left of the "+name, "let the seam begin in an edge, at a point")
+		p.Refuse(at, "nothing is left of the "+name, "let the seam begin in an edge, at a point")
 	}
 	return end
 }
 
 var princessWords = []string{"takes", "eased", "pointed", "flared"}
 
-func princessClause(s *darts.Ring, p *tree.Parser, w *princess, said orb.Point) {
+func (t *seamSentence) readClause(d *drafting.Drawing) {
+	p := t.parser
 	p.Space()
 	begin := p.At
+	var clause func(s *darts.Ring, w *princess)
 	switch p.TakeAny(princessWords...) {
 	case "eased":
-		w.readEase(p, said, s.Drawing.Scope.Context)
-		return
+		clause = readEase(p)
 	case "pointed":
-		w.pointed = true
+		t.pointed = true
 		return
 	case "flared":
-		v := tree.Now(p, p.Sum())
-		if p.TakeAny("on each panel at", "each panel at") == "" {
-			p.Fail(p.At, "on which panel is flared is not said", "say flared "+sentence.FormatNumber(v)+" on each panel at hem: both sides of the seam gain so much")
-		}
-		at := p.At
-		if s.Drawing.Edges[darts.EdgeNamed(s.Drawing, p)].Name != w.bottom.name || w.bottom.dart >= 0 {
-			p.Fail(at, "the panels are flared where the seam ends below", "it ends in "+sentence.Quote(w.bottom.name))
-		}
-		if v < 0 {
-			p.FailUnfit(begin, "a flare of "+sentence.FormatNumber(v), "say 0 or more")
-		}
-		w.bottom.take = -2 * v
-		return
+		clause = readFlared(d, p)
 	case "":
 		if !p.NumberAhead() {
 			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(p.Word(), princessWords))
 		}
+		fallthrough
+	default:
+		clause = readTake(d, p)
 	}
-	v := tree.Now(p, p.Sum())
-	if v < 0 {
-		p.FailUnfit(begin, "a princess seam cannot take "+sentence.FormatNumber(v), "say 0 or more")
-	}
-	p.Want("at", " and the edge, or the point at whose level, so much is taken")
-	readTake(s, p, w, v)
+	t.clauses = append(t.clauses, clause)
 }
 
-// readTake reads where so much is taken: an end of the seam, or the level of a point below the bust.
-func readTake(s *darts.Ring, p *tree.Parser, w *princess, v float64) {
+// readFlared reads "2 on each panel at hem": both sides of the seam gain so much.
+func readFlared(d *drafting.Drawing, p *tree.Parser) func(s *darts.Ring, w *princess) {
+	begin := p.At
+	by := p.SumWhere(tree.AtLeast0, "a flare of %s", "say 0 or more")
+	if said := p.Said(begin); p.TakeAny("on each panel at", "each panel at") == "" {
+		p.Fail(p.At, "on which panel is flared is not said", "say flared "+said+" on each panel at hem: both sides of the seam gain so much")
+	}
+	at := p.At
+	edge := d.EdgeNamed(p)
+	return func(_ *darts.Ring, w *princess) {
+		if edge != w.bottom.name || w.bottom.dart >= 0 {
+			p.Refuse(at, "the panels are flared where the seam ends below", "it ends in "+sentence.Quote(w.bottom.name))
+		}
+		w.bottom.take = -2 * by()
+	}
+}
+
+// readTake reads "2.5 at shoulder": how much is taken at an end of the seam, or at the level of a point below the bust.
+func readTake(d *drafting.Drawing, p *tree.Parser) func(s *darts.Ring, w *princess) {
+	take := p.SumWhere(tree.AtLeast0, "a princess seam cannot take %s", "say 0 or more")
+	p.Want("at", " and the edge, or the point at whose level, so much is taken")
 	p.Space()
 	at := p.At
-	var edges []string
-	for _, ed := range s.Drawing.Edges {
-		edges = append(edges, ed.Name)
-	}
-	_, isEdge := p.Name(edges)
+	_, isEdge := p.Name(d.EdgeNames())
 	after := p.At
 	p.At = at
 	_, isPt := p.Name(p.Scope.Names(tree.PointKind))
 	longer := p.At > after
 	p.At = at
 	if isPt && (!isEdge || longer) {
-		w.levelAt(p, darts.Carry(s.Stages, tree.Now(p, p.Point())), v, at, s)
-		return
+		point := p.Point()
+		return func(s *darts.Ring, w *princess) { w.levelAt(p, darts.Carry(s.Stages, point()), take(), at, s) }
 	}
-	name := s.Drawing.Edges[darts.EdgeNamed(s.Drawing, p)].Name
-	for _, end := range []*seamEnd{&w.top, &w.bottom} {
-		if end.name != name {
-			continue
+	name := d.EdgeNamed(p)
+	return func(s *darts.Ring, w *princess) {
+		for _, end := range []*seamEnd{&w.top, &w.bottom} {
+			if end.name != name {
+				continue
+			}
+			if end.dart >= 0 {
+				p.Refuse(at, "the "+s.Mouths[end.dart].Name+" says how much is taken there", "leave it out here")
+			}
+			end.take = take()
+			return
 		}
-		if end.dart >= 0 {
-			p.Fail(at, "the "+s.Mouths[end.dart].Name+" says how much is taken there", "leave it out here")
-		}
-		end.take = v
-		return
+		p.Refuse(at, "the seam does not reach that edge", "it runs from "+sentence.Quote(w.top.name)+" to "+sentence.Quote(w.bottom.name)+"; say a point for a level between")
 	}
-	p.Fail(at, "the seam does not reach that edge", "it runs from "+sentence.Quote(w.top.name)+" to "+sentence.Quote(w.bottom.name)+"; say a point for a level between")
 }
 
-func (w *princess) readEase(p *tree.Parser, said orb.Point, e *tree.Context) {
+// readEase reads "0.4 on the side panel from 5 above X to 5 below".
+func readEase(p *tree.Parser) func(s *darts.Ring, w *princess) {
 	begin := p.At
-	w.ease = tree.Now(p, p.Sum())
+	ease := p.Sum()
 	p.Take("on the side panel")
 	p.Want("from", " and how far above the bust point the ease begins")
-	w.above = tree.Now(p, p.Sum())
+	above := p.Sum()
 	p.Want("above", "")
 	at := p.At
-	if q := tree.Now(p, p.Point()); geom.Dist(q, said) > e.Hair() {
-		p.Fail(at, "the ease lies about the point through which the seam runs", "")
-	}
+	point := p.Point()
 	p.Want("to", " and how far below it the ease ends")
-	w.below = tree.Now(p, p.Sum())
+	below := p.Sum()
 	p.Want("below", "")
-	if mm := w.ease * e.UnitMM; mm < 0 || mm > bustEaseMost {
-		p.Fail(begin, fmt.Sprintf("%s mm of ease over the bust: 3 to 6 are usual, and more than %s is not sewn without a pucker", sentence.FormatNumber(mm), sentence.FormatNumber(bustEaseMost)), "ease less")
+	return func(s *darts.Ring, w *princess) {
+		e := s.Drawing.Scope.Context
+		w.ease, w.above, w.below = ease(), above(), below()
+		if geom.Dist(point(), w.through()) > e.Hair() {
+			p.Refuse(at, "the ease lies about the point through which the seam runs", "")
+		}
+		if mm := w.ease * e.UnitMM; mm < 0 || mm > bustEaseMost {
+			p.Refuse(begin, fmt.Sprintf("%s mm of ease over the bust: 3 to 6 are usual, and more than %s is not sewn without a pucker", sentence.FormatNumber(mm), sentence.FormatNumber(bustEaseMost)), "ease less")
+		}
 	}
 }
 
@@ -259,7 +317,7 @@ func (w *princess) levelAt(p *tree.Parser, q orb.Point, take float64, at int, s 
 	u := geom.Unit(geom.Sub(end, w.x))
 	l := level{geom.Dot(geom.Sub(q, w.x), u), take}
 	if hair := s.Drawing.Scope.Context.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
-		p.FailUnfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", tree.FormatPoint(q), tree.FormatPoint(w.x), tree.FormatPoint(end)), "name a point between them")
+		p.Unfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", tree.FormatPoint(q), tree.FormatPoint(w.x), tree.FormatPoint(end)), "name a point between them")
 	}
 	w.levels = append(w.levels, l)
 }

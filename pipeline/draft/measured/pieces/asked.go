@@ -31,7 +31,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	p.At = from
 	point := p.Point()
 	p.Scope = own
-	called := strings.TrimSpace(string(p.Sentence.Text[from:p.At]))
+	called := p.Said(from)
 	return func() float64 {
 		level := point()[1]
 		if !d.WorkOut(p, at) {
@@ -43,13 +43,17 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 		wide := LevelWidth(d.Edges, level)
 		if sewn && d.PrincessEntry.Sentence != nil {
 			wide = 0
-			for _, pn := range panels.Divide(d) {
+			ps := panels.Divide(d)
+			if ps == nil {
+				return 0
+			}
+			for _, pn := range ps {
 				wide += LevelWidth(pn.Drawing.Edges, level) - darts.TakenInsideAt(pn.Drawing, level)
 			}
 		} else if sewn {
 			wide -= darts.TakenAt(d, level)
 		}
-		if wide <= 0 {
+		if wide <= 0 && !p.Scope.Context.Blocked() {
 			p.Unfit(at, "the level of that point does not cross "+name, "")
 		}
 		return wide

@@ -41,7 +41,7 @@ func (e *Garment) MakeDarts(pc *Piece) {
 	}
 	pc.markInside()
 	for _, c := range pc.Form.Points {
-		e.TellCorner(c.Dart.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
+		e.TellCorner(c.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
 	}
 	for _, f := range pc.Form.Full {
 		nick(f.From, f.Edge)

@@ -34,9 +34,12 @@ func (e *Garment) readFaced(p *tree.Parser) (*drafting.Drawing, faced) {
 	names := []string{d.Edges[i].Name}
 	for p.Sign('+') {
 		ownName(p, d)
-		names = append(names, d.Edges[darts.EdgeNamed(d, p)].Name)
+		names = append(names, d.EdgeNamed(p))
 	}
 	f := darts.FormOf(d)
+	if f == nil {
+		panic(sentence.Blocked{})
+	}
 	in := make([]int, len(names))
 	for k, name := range names {
 		in[k] = curve.IndexOf(f.Worn, name)
@@ -186,8 +189,15 @@ func dividedEdge(d *drafting.Drawing, name string) ([2]panelEdge, bool) {
 		return out, false
 	}
 	found := 0
-	for _, pn := range panels.Divide(d) {
+	ps := panels.Divide(d)
+	if ps == nil {
+		panic(sentence.Blocked{})
+	}
+	for _, pn := range ps {
 		f := darts.FormOf(pn.Drawing)
+		if f == nil {
+			panic(sentence.Blocked{})
+		}
 		i := curve.IndexOf(f.Worn, name)
 		if i < 0 {
 			continue

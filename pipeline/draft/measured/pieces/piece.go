@@ -64,6 +64,16 @@ func NewGarment(e *drafting.Draft) *Garment {
 	return g
 }
 
+// Read reads what shapes the drawings, so that every slip of the pen is told at once.
+func (e *Garment) Read() {
+	for _, n := range e.DrawingOrder {
+		d := e.Drawings[n]
+		darts.Read(d)
+		pleats.Read(d)
+		panels.Read(d)
+	}
+}
+
 // MakePieces reads the pieces section.
 func (e *Garment) MakePieces() {
 	en, ok := e.Sections["pieces"]
@@ -170,13 +180,19 @@ func (e *Garment) fromDrawing(pc *Piece, p *tree.Parser) {
 		d = ofPanel(p, pc, d)
 	}
 	pc.Drawing, pc.Scope = d, d.Scope
-	pc.Form = darts.FormOf(d)
+	if pc.Form = darts.FormOf(d); pc.Form == nil {
+		panic(sentence.Blocked{})
+	}
 	pc.Worn, pc.Edges = pc.Form.Worn, pc.Form.Edges
 	if p.Sign(',') && !clauseAhead(p) {
 		p.Want("as worn", "")
 		return
 	}
-	if o := pleats.OpenedOf(d); o != nil {
+	o := pleats.OpenedOf(d)
+	if p.Scope.Context.Blocked() {
+		panic(sentence.Blocked{})
+	}
+	if o != nil {
 		pc.Open, pc.Edges = o, o.Edges
 		pc.Marks = append(pc.Marks, o.Lines...)
 		pc.Drills = append(pc.Drills, o.Tacks...)
@@ -191,12 +207,15 @@ func ofPanel(p *tree.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawing {
 	first := p.Take("princess to")
 	p.Space()
 	at := p.At
-	name := d.Edges[darts.EdgeNamed(d, p)].Name
+	name := d.EdgeNamed(p)
 	if !first {
 		p.Want("to princess", " behind an edge of the part")
 	}
 	var found []*panels.Panel
 	ps := panels.Divide(d)
+	if ps == nil {
+		panic(sentence.Blocked{})
+	}
 	for k := range ps {
 		for _, ed := range ps[k].Drawing.Edges {
 			if ed.Name == name {

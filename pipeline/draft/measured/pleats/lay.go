@@ -27,8 +27,8 @@ type fold struct {
 	placed bool
 }
 
-func refusePleat(d *drafting.Drawing, pl pleat, text, mend string) {
-	(tree.NewParser(pl.s, d.Scope)).Fail(0, sentence.Quote(pl.name)+": "+text, mend)
+func (s *Sentence) refuse(text, mend string) {
+	s.parser.Refuse(0, sentence.Quote(s.name)+": "+text, mend)
 }
 
 // sides picks which of the two edges is walked first, so that what lies before the pleats is the
@@ -52,8 +52,8 @@ func sides(edges []curve.Edge, e1, e2 int) (int, int) {
 	return e1, e2
 }
 
-// layPleat finds a pleat's folds, in the order in which the cloth runs through them.
-func layPleat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) {
+// lay finds a pleat's folds, in the order in which the cloth runs through them.
+func (pl *pleat) lay(d *drafting.Drawing, edges []curve.Edge) {
 	e1, e2 := pl.FirstEdge, pl.SecondEdge
 	c1, c2 := edges[e1].Curve, edges[e2].Curve
 	if pl.onFold {
@@ -63,10 +63,10 @@ func layPleat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) {
 			}
 		}
 		if pl.Line.Along == (orb.Point{}) {
-			refusePleat(d, *pl, "the outline has no fold", "say on the fold behind the edge that lies on it")
+			pl.refuse("the outline has no fold", "say on the fold behind the edge that lies on it")
 		}
 	}
-	q1, q2 := crossEdge(d, *pl, c1, pl.Line, edges[e1].Name), crossEdge(d, *pl, c2, pl.Line, edges[e2].Name)
+	q1, q2 := pl.crossEdge(c1, pl.Line, edges[e1].Name), pl.crossEdge(c2, pl.Line, edges[e2].Name)
 	pl.first, pl.second = c1[q1.Index].At(q1.T), c2[q2.Index].At(q2.T)
 	// n runs the way the first edge is walked.
 	u := geom.Unit(geom.Sub(pl.second, pl.first))
@@ -84,12 +84,12 @@ func layPleat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) {
 		outer1, outer2 := pl.first, pl.second
 		if h != 0 {
 			l := curve.Locus{Point: geom.Add(pl.first, geom.Mul(n, h)), Along: u}
-			o1, o2 := crossEdge(d, *pl, c1, l, edges[e1].Name), crossEdge(d, *pl, c2, l, edges[e2].Name)
+			o1, o2 := pl.crossEdge(c1, l, edges[e1].Name), pl.crossEdge(c2, l, edges[e2].Name)
 			outer1, outer2 = c1[o1.Index].At(o1.T), c2[o2.Index].At(o2.T)
 		}
 		t.at, t.to = geom.Add(outer1, geom.Mul(n, k*pl.d1)), geom.Add(outer2, geom.Mul(n, k*pl.d2))
 		l := curve.Locus{Point: t.at, Along: geom.Unit(geom.Sub(t.to, t.at))}
-		t.a, t.b = crossEdge(d, *pl, c1, l, edges[e1].Name), crossEdge(d, *pl, c2, l, edges[e2].Name)
+		t.a, t.b = pl.crossEdge(c1, l, edges[e1].Name), pl.crossEdge(c2, l, edges[e2].Name)
 		pl.turns = append(pl.turns, t)
 	}
 	out := n[0] > 0
@@ -116,15 +116,16 @@ func layPleat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) {
 	}
 }
 
-// crossEdge is where a line of the pleat crosses an edge.
-func crossEdge(d *drafting.Drawing, pl pleat, c curve.Curve, l curve.Locus, name string) curve.Place {
+// crossEdge is where a line of the pleat crosses an edge; the edge's start where that is refused.
+func (s *Sentence) crossEdge(c curve.Curve, l curve.Locus, name string) curve.Place {
 	ps := c.Meets(l.Point, l.Along)
 	if len(ps) == 0 {
-		refusePleat(d, pl, fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", tree.FormatPoint(l.Point), name),
+		s.refuse(fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", tree.FormatPoint(l.Point), name),
 			"make it less deep, or lay it further in")
+		return curve.Place{}
 	}
 	if len(ps) > 1 {
-		refusePleat(d, pl, fmt.Sprintf("a fold at %s crosses the edge %q %d times", tree.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
+		s.refuse(fmt.Sprintf("a fold at %s crosses the edge %q %d times", tree.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
 	}
 	return ps[0]
 }
@@ -136,7 +137,7 @@ func refuseOverlaps(d *drafting.Drawing, all []pleat, edges []curve.Edge) {
 			room := math.Abs(geom.Cross(pl.lo.Along, geom.Sub(pl.hi.Point, pl.lo.Point)))
 			deep := math.Max(pl.d1, pl.d2)
 			if need := 2*deep + 2*pl.half; need > room+d.Scope.Context.Hair() {
-				refusePleat(d, pl, fmt.Sprintf("the pleat hides 2 x %s = %s of cloth where there is room for %s", sentence.FormatNumber(deep), sentence.FormatNumber(2*deep), sentence.FormatNumber(room)),
+				pl.refuse(fmt.Sprintf("the pleat hides 2 x %s = %s of cloth where there is room for %s", sentence.FormatNumber(deep), sentence.FormatNumber(2*deep), sentence.FormatNumber(room)),
 					"make it less deep, or say overlapping")
 			}
 		}
@@ -147,7 +148,7 @@ func refuseOverlaps(d *drafting.Drawing, all []pleat, edges []curve.Edge) {
 		c1 := edges[pl.FirstEdge].Curve
 		far, near := reach(prev, false), reach(pl, true)
 		if curve.Before(near, far) && geom.Dist(c1[near.Index].At(near.T), c1[far.Index].At(far.T)) > d.Scope.Context.Hair() {
-			refusePleat(d, pl, fmt.Sprintf("it overlaps %q", prev.name), "make one less deep, move them apart, or say overlapping")
+			pl.refuse(fmt.Sprintf("it overlaps %q", prev.name), "make one less deep, move them apart, or say overlapping")
 		}
 	}
 }

@@ -3,6 +3,7 @@ package pleats
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"github.com/paulmach/orb"
@@ -11,7 +12,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -46,37 +46,43 @@ type InnerLine struct {
 	At       [2]int // the edges at which it ends, where there are nicks
 }
 
-// OpenedOf opens all pleats of a drawing; nil where there are none. Those between the same two edges are
-// opened together, and each such set opens what the ones before left.
+// OpenedOf opens all pleats of a drawing; nil where there are none, or they are refused. Those between the same two
+// edges are opened together, and each such set opens what the ones before left.
 func OpenedOf(d *drafting.Drawing) *Opened {
-	if o, ok := d.Opened.(*Opened); ok || len(d.PleatEntries) == 0 {
-		return o
+	if len(Read(d)) == 0 {
+		return nil
 	}
-	f := darts.FormOf(d)
-	var sets [][]pleat
-	for _, x := range d.PleatEntries {
-		if x.Sentence == nil {
-			d.Scope.Context.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
-			panic(sentence.Blocked{})
+	return drafting.Once(d, &d.Opened, func() *Opened {
+		e, f := d.Scope.Context, darts.FormOf(d)
+		if f == nil {
+			return nil
 		}
-		pl := ReadPleat(d, x)
-		CarryPleat(d, &pl)
-		for _, e := range []*int{&pl.FirstEdge, &pl.SecondEdge} {
-			*e = curve.IndexOf(f.Edges, d.Edges[*e].Name)
-			if *e < 0 {
-				refusePleat(d, pl, "it runs to the mouth of a dart that is moved away", "name the edge beside it")
+		var sets [][]pleat
+		for _, s := range Read(d) {
+			pl := s.workOut(d)
+			if e.Blocked() {
+				return nil
 			}
+			for _, i := range []*int{&pl.FirstEdge, &pl.SecondEdge} {
+				if *i = curve.IndexOf(f.Edges, d.Edges[*i].Name); *i < 0 {
+					pl.refuse("it runs to the mouth of a dart that is moved away", "name the edge beside it")
+				}
+			}
+			if pl.carry(d); e.Blocked() {
+				return nil
+			}
+			sets = inSet(sets, pl)
 		}
-		sets = inSet(sets, pl)
-	}
-	var o *Opened
-	edges := f.Edges
-	for _, set := range sets {
-		o = openSet(d, set, edges, o)
-		edges = o.Edges
-	}
-	d.Opened = o
-	return o
+		var o *Opened
+		edges := f.Edges
+		for _, set := range sets {
+			if o = openSet(d, set, edges, o); e.Blocked() {
+				return nil
+			}
+			edges = o.Edges
+		}
+		return o
+	})
 }
 
 // inSet puts a pleat to those that run between the same two edges.
@@ -99,18 +105,24 @@ func openSet(d *drafting.Drawing, all []pleat, edges []curve.Edge, prev *Opened)
 			pl.FirstEdge, pl.SecondEdge, pl.d1, pl.d2 = e1, e2, pl.d2, pl.d1
 		}
 		if prev != nil {
-			bringPleat(d, pl, prev)
+			pl.bring(d, prev)
 		}
-		layPleat(d, pl, edges)
-		clearOfEdges(d, *pl, edges, prev)
+		if pl.lay(d, edges); d.Scope.Context.Blocked() {
+			return nil
+		}
+		if pl.clearOfEdges(d, edges, prev); d.Scope.Context.Blocked() {
+			return nil
+		}
 	}
 	sort.SliceStable(all, func(i, j int) bool { return curve.Before(all[i].turns[0].a, all[j].turns[0].a) })
-	refuseOverlaps(d, all, edges)
+	if refuseOverlaps(d, all, edges); d.Scope.Context.Blocked() {
+		return nil
+	}
 	return unfold(d, all, edges, prev)
 }
 
-// bringPleat moves a pleat's line to where it lies once other pleats are opened.
-func bringPleat(d *drafting.Drawing, pl *pleat, prev *Opened) {
+// bring moves a pleat's line to where it lies once other pleats are opened.
+func (pl *pleat) bring(d *drafting.Drawing, prev *Opened) {
 	if pl.stitchedTo != nil {
 		q := prev.Flat(*pl.stitchedTo)
 		pl.stitchedTo = &q
@@ -120,22 +132,23 @@ func bringPleat(d *drafting.Drawing, pl *pleat, prev *Opened) {
 	}
 	edges := darts.FormOf(d).Edges
 	c1, c2 := edges[pl.FirstEdge], edges[pl.SecondEdge]
-	p1, p2 := crossEdge(d, *pl, c1.Curve, pl.Line, c1.Name), crossEdge(d, *pl, c2.Curve, pl.Line, c2.Name)
+	p1, p2 := pl.crossEdge(c1.Curve, pl.Line, c1.Name), pl.crossEdge(c2.Curve, pl.Line, c2.Name)
 	q1, q2 := c1.Curve[p1.Index].At(p1.T), c2.Curve[p2.Index].At(p2.T)
 	a, b, m := prev.Flat(q1), prev.Flat(q2), prev.Flat(geom.Lerp(q1, q2, 0.5))
 	if hair := 10 * d.Scope.Context.Hair(); geom.Dist(m, geom.Lerp(a, b, 0.5)) > hair || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > hair {
-		refusePleat(d, *pl, "it runs across a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings")
+		pl.refuse("it runs across a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
 }
 
-// CarryPleat brings a pleat's line to where it lies once the drawing is shaped. The line must lie in one
+// carry brings a pleat's line to where it lies once the drawing is shaped. The line must lie in one
 // part of the cloth: a cut that runs across it would leave it in two.
-func CarryPleat(d *drafting.Drawing, pl *pleat) {
-	stages := darts.RingOf(d).Stages
-	if len(stages) == 0 {
+func (pl *pleat) carry(d *drafting.Drawing) {
+	ring := darts.RingOf(d)
+	if ring == nil || len(ring.Stages) == 0 {
 		return
 	}
+	stages := ring.Stages
 	if pl.stitchedTo != nil {
 		q := darts.Carry(stages, *pl.stitchedTo)
 		pl.stitchedTo = &q
@@ -147,30 +160,30 @@ func CarryPleat(d *drafting.Drawing, pl *pleat) {
 	for drawn.Whole != nil {
 		drawn = drawn.Whole
 	}
-	q1, q2 := crossNamed(drawn, *pl, d.Edges[pl.FirstEdge].Name), crossNamed(drawn, *pl, d.Edges[pl.SecondEdge].Name)
+	q1, q2 := pl.crossNamed(drawn, pl.Sentence.first), pl.crossNamed(drawn, pl.Sentence.second)
 	a, b, m := darts.Carry(stages, q1), darts.Carry(stages, q2), darts.Carry(stages, geom.Lerp(q1, q2, 0.5))
 	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Context.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Context.Hair() {
-		refusePleat(d, *pl, fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", tree.FormatPoint(q1), tree.FormatPoint(q2)),
+		pl.refuse(fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", tree.FormatPoint(q1), tree.FormatPoint(q2)),
 			"lay it beside the cut, or move the dart to another place")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
 }
 
 // crossNamed is where a pleat's own line crosses an edge as drawn.
-func crossNamed(d *drafting.Drawing, pl pleat, name string) orb.Point {
+func (pl *pleat) crossNamed(d *drafting.Drawing, name string) orb.Point {
 	i := curve.IndexOf(d.Edges, name)
-	at := crossEdge(d, pl, d.Edges[i].Curve, pl.Line, name)
+	at := pl.crossEdge(d.Edges[i].Curve, pl.Line, name)
 	return d.Edges[i].Curve[at.Index].At(at.T)
 }
 
 // clearOfEdges refuses a pleat one of whose folds runs through a dart, or through a pleat that was opened before.
-func clearOfEdges(d *drafting.Drawing, pl pleat, edges []curve.Edge, o *Opened) {
+func (pl *pleat) clearOfEdges(d *drafting.Drawing, edges []curve.Edge, o *Opened) {
 	f := darts.FormOf(d)
 	for _, t := range pl.turns {
 		fold := geom.Path{Points: []orb.Point{edges[pl.FirstEdge].Curve[t.a.Index].At(t.a.T), edges[pl.SecondEdge].Curve[t.b.Index].At(t.b.T)}}
 		through := func(name, mend string, pts ...orb.Point) {
 			if len(geom.Crossings(fold, geom.Path{Points: pts})) > 0 {
-				refusePleat(d, pl, "a fold of it runs through "+name, mend)
+				pl.refuse("a fold of it runs through "+name, mend)
 			}
 		}
 		const beside = "lay the pleat beside the dart, or let the pleat take what the dart takes"
@@ -188,4 +201,29 @@ func clearOfEdges(d *drafting.Drawing, pl pleat, edges []curve.Edge, o *Opened) 
 			through("a pleat between other edges", "let both run between the same two edges, or draw the piece in two drawings", l.From, l.To)
 		}
 	}
+}
+
+// CrossesPart tells whether a pleat of a divided drawing lies in one of its parts.
+func (s *Sentence) CrossesPart(part *drafting.Drawing) bool {
+	fold := slices.ContainsFunc(part.Edges, func(ed curve.Edge) bool { return ed.Fold })
+	if s.onFold {
+		return fold
+	}
+	crosses := true
+	e := part.Scope.Context
+	faults := len(e.Faults)
+	ok := e.Try(func() {
+		pl := s.workOut(part)
+		if pl.FirstEdge < 0 || pl.SecondEdge < 0 {
+			crosses = false
+			return
+		}
+		ring := darts.RingOf(part)
+		pl.carry(part)
+		for _, i := range []int{pl.FirstEdge, pl.SecondEdge} {
+			crosses = crosses && len(ring.Edges[i].Curve.Meets(pl.Line.Point, pl.Line.Along)) > 0
+		}
+	})
+	e.Faults = e.Faults[:faults] // the other part is asked too, or the seam runs through it
+	return ok && crosses
 }

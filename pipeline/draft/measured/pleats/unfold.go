@@ -12,7 +12,7 @@ import (
 // the fold before it, and the layers are set beside each other as they lie in the cloth.
 func unfold(d *drafting.Drawing, all []pleat, edges []curve.Edge, prev *Opened) *Opened {
 	e1, e2 := all[0].FirstEdge, all[0].SecondEdge
-	o := &Opened{Before: prev, e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}}
+	o := &Opened{Before: prev, e1: e1, e2: e2, maps: []geom.Affine{geom.Identity}, seen: []seenFrom{{layer: 0}}, Edges: append([]curve.Edge(nil), edges...)}
 	for _, pl := range all {
 		o.add(pl, d)
 	}
@@ -20,7 +20,6 @@ func unfold(d *drafting.Drawing, all []pleat, edges []curve.Edge, prev *Opened) 
 	o.Ahead = edges[e1].Curve[at1.Index].Dir(at1.T)
 	n := len(edges)
 	far := o.maps[len(o.maps)-1]
-	o.Edges = append([]curve.Edge(nil), edges...)
 	for i := (e1 + 1) % n; i != e2; i = (i + 1) % n {
 		o.Edges[i].Curve = edges[i].Curve.Apply(far)
 	}
@@ -101,7 +100,7 @@ func (o *Opened) tack(pl pleat, first int, d *drafting.Drawing) {
 			continue
 		}
 		from, to := t.at, t.to
-		if pl.stitchedFrom == o.e2 {
+		if pl.stitched == o.Edges[o.e2].Name {
 			from, to = to, from
 		}
 		u := geom.Unit(geom.Sub(to, from))

@@ -118,6 +118,9 @@ func (p *Cursor) After() string {
 	return strings.TrimSpace(string(p.Sentence.Text[p.At:]))
 }
 
+// Said is what was read from a rune on.
+func (p *Cursor) Said(from int) string { return strings.TrimSpace(string(p.Sentence.Text[from:p.At])) }
+
 // Before is the last word that was understood.
 func (p *Cursor) Before() string {
 	f := strings.Fields(string(p.Sentence.Text[:p.At]))

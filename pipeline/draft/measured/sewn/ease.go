@@ -85,7 +85,7 @@ func readPromise(p *tree.Parser) (lo, hi float64) {
 	p.Space()
 	at := p.At
 	lo = tree.Now(p, p.Sum())
-	if said := strings.TrimSpace(string(p.Sentence.Text[at:p.At])); lo < 0 && bareRange.MatchString(said) {
+	if said := p.Said(at); lo < 0 && bareRange.MatchString(said) {
 		p.Fail(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
 	}
 	if p.Take("to") {

@@ -169,8 +169,8 @@ func (d *Definition) sane(vs ...float64) {
 // Name is what it is called in its drawing.
 func (d *Definition) Name() string { return d.name }
 
-// measuresBehind lists the measures that feed what a sentence names, in the order in which they are met.
-func (p *Parser) measuresBehind() []*Definition {
+// measuresBehind lists the measures that feed what is named, in the order in which they are met.
+func measuresBehind(uses []Use) []*Definition {
 	var out []*Definition
 	seen := map[*Definition]bool{}
 	var visit func(uses []Use)
@@ -187,6 +187,6 @@ func (p *Parser) measuresBehind() []*Definition {
 			seen[u.Definition] = true
 		}
 	}
-	visit(p.Uses)
+	visit(uses)
 	return out
 }

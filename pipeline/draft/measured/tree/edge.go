@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -136,7 +135,7 @@ func (p *Parser) corner(begin int, verb string) func(pts []orb.Point, cuts []flo
 	case verb == "softened at" && p.TakeAny("from", "to") != "":
 		legPoint = p.Point()
 	case verb == "softened at" && (p.Done() || p.Sentence.Text[p.At] == ','):
-		p.Fail(begin, "how far from the corner the softening begins is not said", "add the length: "+strings.TrimSpace(string(p.Sentence.Text[begin:p.At]))+" 3")
+		p.Fail(begin, "how far from the corner the softening begins is not said", "add the length: "+p.Said(begin)+" 3")
 	default:
 		size = p.Sum()
 	}

@@ -140,7 +140,7 @@ func (p *Parser) plainDivisor() {
 	}
 	end := p.At
 	if p.FractionBehind() > 0 {
-		whole, part := string(p.Sentence.Text[from:end]), strings.TrimSpace(string(p.Sentence.Text[end:p.At]))
+		whole, part := string(p.Sentence.Text[from:end]), p.Said(end)
 		p.Fail(from, "this divides by "+whole+" "+part+", or a sign is missing behind the "+whole, "write ("+whole+" "+part+") in brackets, or + or - between the two")
 	}
 }

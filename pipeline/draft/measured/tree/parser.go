@@ -106,11 +106,31 @@ func Now[T any](p *Parser, part func() T) T {
 // Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says
 // of which, and that it is not for this body; else it is a slip in the draft.
 func (p *Parser) Unfit(i int, text, mend string) {
-	p.Scope.Context.refuse(p.unfit(i, text, mend))
+	p.Scope.Context.refuse(p.unfit(i, text, mend, p.Uses))
 }
 
-func (p *Parser) unfit(i int, text, mend string) sentence.Fault {
-	of := p.measuresBehind()
+// SumWhere reads arithmetic of which only what holds is drawn. Of anything else text says what is wrong, with %s for
+// what it comes to, and of which measures that comes.
+func (p *Parser) SumWhere(holds func(v float64) bool, text, mend string) Number {
+	p.Space()
+	at, from := p.At, len(p.Uses)
+	n := p.Sum()
+	own := p.Uses[from:]
+	return func() float64 {
+		v := n()
+		if !holds(v) {
+			p.Scope.Context.refuse(p.unfit(at, fmt.Sprintf(text, sentence.FormatNumber(v)), mend, own))
+		}
+		return v
+	}
+}
+
+// MoreThan0 and AtLeast0 are what most lengths hold.
+func MoreThan0(v float64) bool { return v > 0 }
+func AtLeast0(v float64) bool  { return v >= 0 }
+
+func (p *Parser) unfit(i int, text, mend string, uses []Use) sentence.Fault {
+	of := measuresBehind(uses)
 	if len(of) == 0 {
 		return p.Fault(i, text, mend)
 	}
@@ -121,7 +141,7 @@ func (p *Parser) unfit(i int, text, mend string) sentence.Fault {
 
 // FailUnfit is Unfit for a sentence that is worked out while it is read.
 func (p *Parser) FailUnfit(i int, text, mend string) {
-	panic(sentence.Stop{Fault: p.unfit(i, text, mend)})
+	panic(sentence.Stop{Fault: p.unfit(i, text, mend, p.Uses)})
 }
 
 // listed writes the first few of some measures with their values in the draft's unit.
