@@ -29,7 +29,6 @@ type dartSentence struct {
 	short             tree.Number // how far short of the apex the moved darts end; nil where nothing is said
 	folded            string      // to which side they are pressed
 	trued             bool        // the edge beside it is made to run on across it
-	busy              bool        // it is being drawn
 }
 
 // moveSentence is a share of a dart swung about the apex to another place of the outline.
@@ -163,12 +162,6 @@ func (t *dartSentence) readMove(d *drafting.Drawing, share tree.Number) moveSent
 // draw finds the dart's places; nil where it is refused.
 func (t *dartSentence) draw(d *drafting.Drawing) *drawnDart {
 	e := d.Scope.Context
-	if t.busy {
-		t.parser.Refuse(0, "the "+t.name+" leads back to itself", "tell it without the width that it changes")
-		return nil
-	}
-	t.busy = true
-	defer func() { t.busy = false }()
 	out := &drawnDart{dartSentence: t, cap: -1, trued: t.trued}
 	if t.at != nil {
 		out.setAtEdge(d)

@@ -146,13 +146,21 @@ func chordAt(line geom.Path, y float64) float64 {
 	return math.Max(0, hi-lo)
 }
 
-// TakenAt is how much of a drawing's width its darts take at a level, as it is drawn.
-func TakenAt(d *drafting.Drawing, y float64) float64 {
+// TakenAt is how much of a drawing's width its darts take at a level, as it is drawn. A dart may not ask for it, in p
+// at rune i, of its own drawing.
+func TakenAt(d *drafting.Drawing, y float64, p *tree.Parser, i int) float64 {
+	r := Read(d)
+	if r.asked {
+		p.Refuse(i, "what the darts of "+sentence.Quote(d.Name)+" take leads back to itself", "tell the dart without the sewn width")
+		return 0
+	}
+	r.asked = true
+	defer func() { r.asked = false }()
 	var sum float64
-	for _, t := range Read(d).inside {
+	for _, t := range r.inside {
 		sum += chordAt(t.draw(d).Line(), y)
 	}
-	for _, t := range Read(d).darts {
+	for _, t := range r.darts {
 		if o := t.draw(d); o != nil {
 			sum += chordAt(geom.Path{Points: []orb.Point{o.a, o.p, o.b}, Closed: true}, y)
 		}

@@ -11,7 +11,8 @@ type shapes struct {
 	darts       []*dartSentence
 	inside      []*insideSentence
 	flare       *flareSentence
-	beforeFlare int // how many of darts are told before it
+	beforeFlare int  // how many of darts are told before it
+	asked       bool // how much they take is being worked out
 }
 
 // Read reads the darts and the flare of a drawing, once, and keeps the faults of those that cannot be read.

@@ -51,7 +51,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 				wide += LevelWidth(pn.Drawing.Edges, level) - darts.TakenInsideAt(pn.Drawing, level)
 			}
 		} else if sewn {
-			wide -= darts.TakenAt(d, level)
+			wide -= darts.TakenAt(d, level, p, at)
 		}
 		if wide <= 0 && !p.Scope.Context.Blocked() {
 			p.Unfit(at, "the level of that point does not cross "+name, "")
