@@ -80,6 +80,26 @@ func (p *Parser) Sum() Number {
 	}
 }
 
+// SumWhere reads arithmetic of which only what holds is drawn. Of anything else text says what is wrong, with %s for
+// what it comes to, and of which measures that comes.
+func (p *Parser) SumWhere(holds func(v float64) bool, text, mend string) Number {
+	p.Space()
+	at, from := p.At, len(p.Uses)
+	n := p.Sum()
+	own := p.Uses[from:]
+	return func() float64 {
+		v := n()
+		if !holds(v) {
+			p.Scope.Context.refuse(p.unfit(at, fmt.Sprintf(text, sentence.FormatNumber(v)), mend, own))
+		}
+		return v
+	}
+}
+
+// MoreThan0 and AtLeast0 are what most lengths hold.
+func MoreThan0(v float64) bool { return v > 0 }
+func AtLeast0(v float64) bool  { return v >= 0 }
+
 func (p *Parser) product() Number {
 	v := p.factor()
 	for {
