@@ -112,3 +112,55 @@ func same(a, b any) bool {
 	}
 	return empty(a) && empty(b) || fmt.Sprint(a) == fmt.Sprint(b)
 }
+
+// So do the keys above the devices, but for those that say what they are when they are left out.
+func TestSampleTellsTheOtherDefaults(t *testing.T) {
+	text, err := yaml.Marshal(defaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var kept, shown map[string]any
+	if err := yaml.Unmarshal(text, &kept); err != nil {
+		t.Fatal(err)
+	}
+	if err := yaml.Unmarshal(SampleFile(), &shown); err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]string{}
+	for line := range strings.Lines(string(SampleFile())) {
+		if m := regexp.MustCompile(`^ *([\w-]+):.*?#(.*)`).FindStringSubmatch(line); m != nil && said[m[1]] == "" {
+			said[m[1]] = m[2]
+		}
+	}
+	compared := 0
+	compare := func(section, key string, kept, shown any) {
+		if strings.Contains(said[key], "left out") {
+			return
+		}
+		compared++
+		if d, err := ParseDuration(fmt.Sprint(shown)); err == nil {
+			shown = int64(d)
+		}
+		if !same(kept, shown) {
+			t.Errorf("%s.%s left out is %v, and the sample says %v", section, key, kept, shown)
+		}
+	}
+	for key, value := range shown {
+		switch {
+		case key == "devices" || key == "materials": // a material's are told in the head
+		default:
+			section, ok := value.(map[string]any)
+			if !ok {
+				compare("", key, kept[key], value)
+				continue
+			}
+			of, _ := kept[key].(map[string]any)
+			for k, v := range section {
+				compare(key, k, of[k], v)
+			}
+		}
+	}
+	if compared < 25 {
+		t.Errorf("only %d keys were compared", compared)
+	}
+}
