@@ -81,7 +81,7 @@ func init() {
 			}))},
 		{name: "less than the workroom wants", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMin: 12},
 			draft: draftOf(panel()), words: []string{"the workroom wants at least 12 mm"}},
-		{name: "stated all round, 5 mm where 6 are wanted", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMin: 6}, words: []string{"an allowance of 5 mm", "at least 6 mm"},
+		{name: "stated all round, 5 mm where 6 are wanted", severity: pattern.Warning, count: 1, lim: Limits{AllowanceMin: 6}, words: []string{"an allowance of 5 mm", "at least 6 mm"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(5) }))},
 		{name: "stated narrow of one edge, none of another", severity: pattern.Warning, count: 1, near: place(300, 100), lim: Limits{AllowanceMin: 6}, words: []string{`the "side" edge`},
 			draft: draftOf(panel(func(p *pattern.Piece) {
@@ -104,7 +104,7 @@ func init() {
 		{name: "bulges to 14", severity: pattern.Warning, near: place(100, 0), words: []string{"grows from 10 to 13.9 mm"},
 			draft: draftOf(panel(cutLineAs("-10,-10 60,-10 100,-14 140,-10 310,-10 310,210 -10,210")))},
 		{name: "more than the workroom wants", severity: pattern.Warning, count: 1, lim: Limits{AllowanceMax: 30}, draft: draftOf(hem40())},
-		{name: "stated all round, 15 cm for 15 mm", severity: pattern.Warning, count: 4, lim: Limits{AllowanceMax: 60}, words: []string{"150 mm", "at most 60 mm"},
+		{name: "stated all round, 15 cm for 15 mm", severity: pattern.Warning, count: 1, lim: Limits{AllowanceMax: 60}, words: []string{"150 mm on 4 edges", "at most 60 mm"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cut, p.Allowance = nil, mm(150) }))},
 		{name: "stated of one edge", severity: pattern.Warning, count: 1, near: place(300, 100), lim: Limits{AllowanceMax: 60}, words: []string{`the "side" edge`},
 			draft: draftOf(panel(func(p *pattern.Piece) {

@@ -49,10 +49,10 @@ func (s *subject) faultFinding(rule string, f fault) pattern.Finding {
 	var message string
 	if f.from.at == f.to.at {
 		message = fmt.Sprintf("the allowance %s from %s to %s at the corner %s of %s", verb,
-			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.worst.at), where)
+			s.say.number(f.full), s.say.length(f.worst.d), s.place(f.worst.at), where)
 	} else {
 		message = fmt.Sprintf("the allowance %s from %s to %s between %s and %s on %s", verb,
-			s.say.number(f.full), s.say.length(f.worst.d), s.say.place(f.from.at), s.say.place(f.to.at), where)
+			s.say.number(f.full), s.say.length(f.worst.d), s.place(f.from.at), s.place(f.to.at), where)
 	}
 	if f.edge.edge.Allowance != nil {
 		message += ", where the draft states " + s.say.length(f.want)

@@ -157,7 +157,7 @@ func (d *draft) untrue(j joined, a, b corner) (pattern.Finding, bool) {
 	na, nb := seamWords(j)
 	f := b.s.at(pattern.RuleCornerNotTrue, b.at,
 		fmt.Sprintf("where %s is sewn to %s, the edge across makes a %s: %s degrees at %s of %s and %s here, together %s instead of 180",
-			na, nb, what, pattern.Tenths(a.deg), d.say.place(a.at), a.s.p.Name, pattern.Tenths(b.deg), pattern.Tenths(sum)),
+			na, nb, what, pattern.Tenths(a.deg), a.s.place(a.at), a.s.p.Name, pattern.Tenths(b.deg), pattern.Tenths(sum)),
 		"true the edge across the seam, square to it on both pieces")
 	f.Edge = edgeName(b.cross)
 	return f, true

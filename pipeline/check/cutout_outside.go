@@ -28,7 +28,7 @@ func cutoutOutside(s *subject) []pattern.Finding {
 		}
 		if worst.d > plateau {
 			f := s.at(pattern.RuleCutoutOutside, worst.at,
-				fmt.Sprintf("the cut-out at %s reaches %s out of the piece", s.say.place(worst.at), s.say.length(worst.d)),
+				fmt.Sprintf("the cut-out at %s reaches %s out of the piece", s.place(worst.at), s.say.length(worst.d)),
 				"move it inside, or give it to the piece it belongs to")
 			f.Stretch = append([]orb.Point(nil), s.p.Cutouts[i].Points...)
 			out = append(out, f)

@@ -25,7 +25,7 @@ func foldNotStraight(s *subject) []pattern.Finding {
 	far, side := s.awayFromFold(*fold)
 	if far.d > 1 {
 		f := s.at(rule, far.at, fmt.Sprintf("the fold line leaves the edge of the piece by %s at %s",
-			s.say.length(far.d), s.say.place(far.at)),
+			s.say.length(far.d), s.place(far.at)),
 			"draw the edge on the fold as one straight line, and the fold line upon it")
 		f.Stretch = []orb.Point{fold.A, fold.B}
 		return one(f)
@@ -39,7 +39,7 @@ func foldNotStraight(s *subject) []pattern.Finding {
 		return one(f)
 	}
 	if side != nil {
-		return one(s.at(rule, *side, fmt.Sprintf("the piece reaches over the fold line at %s", s.say.place(*side)),
+		return one(s.at(rule, *side, fmt.Sprintf("the piece reaches over the fold line at %s", s.place(*side)),
 			"a piece on the fold lies on one side of it; draw one half only"))
 	}
 	return nil

@@ -24,7 +24,7 @@ func grainOutside(s *subject) []pattern.Finding {
 			continue
 		}
 		f := s.at(pattern.RuleGrainOutside, p,
-			fmt.Sprintf("the grain line from %s to %s leaves the piece at %s", s.say.place(g.A), s.say.place(g.B), s.say.place(p)),
+			fmt.Sprintf("the grain line from %s to %s leaves the piece at %s", s.place(g.A), s.place(g.B), s.place(p)),
 			"draw the grain line inside the piece it belongs to")
 		f.Stretch = []orb.Point{g.A, g.B}
 		return one(f)

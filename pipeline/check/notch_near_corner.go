@@ -28,7 +28,7 @@ func notchNearCorner(s *subject) []pattern.Finding {
 			continue
 		}
 		out = append(out, s.at(pattern.RuleNotchNearCorner, n.At,
-			fmt.Sprintf("%s lies %s from the corner %s, nearer than %s", s.called(n), s.say.length(d), s.say.place(at), s.say.length(least)),
+			fmt.Sprintf("%s lies %s from the corner %s, nearer than %s", s.called(n), s.say.length(d), s.place(at), s.say.length(least)),
 			"move it along the edge, together with its partner on the other piece"))
 	}
 	return out

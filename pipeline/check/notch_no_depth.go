@@ -20,7 +20,7 @@ func notchNoDepth(s *subject) []pattern.Finding {
 	}
 	message := fmt.Sprintf("%s has no depth", s.called(places[0]))
 	if len(places) > 1 {
-		message = fmt.Sprintf("%d notches have no depth, the first at %s", len(places), s.say.place(places[0].At))
+		message = fmt.Sprintf("%d notches have no depth, the first at %s", len(places), s.place(places[0].At))
 	}
 	return one(s.at(pattern.RuleNotchNoDepth, places[0].At, message,
 		fmt.Sprintf("no action needed if the workroom's %s will do, or half the allowance where that is less", s.say.length(s.lim.notchDepth()))))

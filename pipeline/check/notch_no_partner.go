@@ -148,7 +148,7 @@ func (w run) notches(d *draft) []mark {
 			s += w.ruler.Length()
 		}
 		if s >= -onLine && s <= w.length+onLine {
-			out = append(out, mark{s: s, at: n.At, say: "at " + d.say.place(n.At)})
+			out = append(out, mark{s: s, at: n.At, say: "at " + w.s.place(n.At)})
 		}
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i].s < out[j].s })

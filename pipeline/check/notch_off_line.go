@@ -29,7 +29,7 @@ func notchOffLine(s *subject) []pattern.Finding {
 		}
 		out = append(out, s.at(pattern.RuleNotchOffLine, n.At,
 			fmt.Sprintf("%s lies %s off %s", s.called(n), s.say.length(dist), line),
-			"move it onto the line; otherwise it is made at the nearest place, "+s.say.place(n.near.Point)))
+			"move it onto the line; otherwise it is made at the nearest place, "+s.place(n.near.Point)))
 	}
 	return out
 }

@@ -94,7 +94,7 @@ func (s *subject) called(n notch) string {
 	if n.Along != nil && n.Along.Words != "" && n.Along.Edge < len(s.p.Edges) {
 		return kind + " on the " + edgeName(s.p.Edges[n.Along.Edge]) + " of " + s.p.Name + ", " + n.Along.Words + ","
 	}
-	return kind + " on the " + facing(n.inward) + " edge at " + s.say.place(n.At)
+	return kind + " on the " + facing(n.inward) + " edge at " + s.place(n.At)
 }
 
 // facing is the side of the piece, as one looks at it, to which an edge looks.

@@ -42,7 +42,7 @@ func (s *subject) crossingsOf(what string, line *geom.Path, found []geom.Crossin
 			continue
 		}
 		out = append(out, s.at(pattern.RuleOutlineCrosses, c.At,
-			fmt.Sprintf("the %s crosses itself at %s", what, s.say.place(c.At)),
+			fmt.Sprintf("the %s crosses itself at %s", what, s.place(c.At)),
 			"take out the loop there"))
 	}
 	if left > 0 {

@@ -46,7 +46,7 @@ func (s *subject) runsTwice() []pattern.Finding {
 	for _, c := range s.crossings {
 		if liesOnItself(s.outline, c) {
 			return one(s.at(pattern.RuleOutlineDoubled, c.At,
-				fmt.Sprintf("the outline runs over itself at %s", s.say.place(c.At)),
+				fmt.Sprintf("the outline runs over itself at %s", s.place(c.At)),
 				"draw that stretch once"))
 		}
 	}
@@ -66,7 +66,7 @@ func (s *subject) doubledCutouts() []pattern.Finding {
 		}
 		if key := lineKey(c); seen[key] {
 			out = append(out, s.at(pattern.RuleOutlineDoubled, c.Points[0],
-				fmt.Sprintf("the cut-out at %s is drawn twice, or lies on the outline", s.say.place(c.Points[0])),
+				fmt.Sprintf("the cut-out at %s is drawn twice, or lies on the outline", s.place(c.Points[0])),
 				"take one of the two lines out"))
 		} else {
 			seen[key] = true

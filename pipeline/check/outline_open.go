@@ -23,7 +23,7 @@ func outlineOpen(s *subject) []pattern.Finding {
 		a, b := pts[0], pts[len(pts)-1]
 		f := s.at(rule, geom.Lerp(a, b, 0.5),
 			fmt.Sprintf("the outline does not close: its ends at %s and %s lie %s apart",
-				s.say.place(a), s.say.place(b), s.say.length(geom.Dist(a, b))),
+				s.place(a), s.place(b), s.say.length(geom.Dist(a, b))),
 			"bring the two ends together")
 		f.Stretch = []orb.Point{a, b}
 		return one(f)

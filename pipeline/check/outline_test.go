@@ -64,7 +64,7 @@ func init() {
 		{name: "plain", draft: draftOf(panel())},
 		{name: "a corner of 8 degrees", draft: sized("0,0 300,0 300,42")},
 		{name: "a dart of 4 degrees, open", draft: sized("0,0 300,0 300,200 154,200 150,80 146,200 0,200")},
-		{name: "a thorn of 13 mm", severity: pattern.Error, count: 1, near: place(313, 200), words: []string{`turns back upon itself at the point W, (313, 200)`, `where the "side" edge meets the "waist" edge`},
+		{name: "a thorn of 13 mm", severity: pattern.Error, count: 1, near: place(313, 200), words: []string{`turns back upon itself at the point W`, `where the "side" edge meets the "waist" edge`},
 			draft: draftOf(panel(cutAs("0,0 300,0 300,199.2 313,200 0,200"), func(p *pattern.Piece) {
 				p.Points = []pattern.Label{{At: orb.Point{313, 200}, Text: "W"}}
 				p.Edges = []pattern.Edge{{Name: "hem", First: 0}, {Name: "side", First: 1}, {Name: "waist", First: 3}, {Name: "centre", First: 4}}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -146,10 +147,10 @@ func (s *subject) turn(line *geom.Path, i int, at orb.Point, text string) patter
 			k = j
 		}
 	}
-	where := s.say.place(at)
+	where := s.place(at)
 	for _, p := range s.p.Points {
-		if geom.Dist(p.At, at) <= onLine {
-			where = "the point " + p.Text + ", " + where
+		if where == p.Text {
+			where = "the point " + where
 			break
 		}
 	}
@@ -158,7 +159,7 @@ func (s *subject) turn(line *geom.Path, i int, at orb.Point, text string) patter
 	switch {
 	case edges[k].First == i && name != "" && before != "" && name != before:
 		where += fmt.Sprintf(", where the %q edge meets the %q edge", before, name)
-	case name != "":
+	case name != "" && !strings.HasSuffix(where, " along the "+name):
 		where += fmt.Sprintf(", on the %q edge", name)
 	}
 	f := s.at(pattern.RuleOutlineTurnsBack, at, text+" at "+where,

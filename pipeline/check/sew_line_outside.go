@@ -23,7 +23,7 @@ func sewLineOutside(s *subject) []pattern.Finding {
 		}
 		f := s.at(pattern.RuleSewLineOutside, worst.at,
 			fmt.Sprintf("the sew line runs %s outside the cut line at %s on %s",
-				s.say.length(worst.d), s.say.place(worst.at), s.edgeWords(on)),
+				s.say.length(worst.d), s.place(worst.at), s.edgeWords(on)),
 			"check which of the two lines is the cut line, or move the cut line out")
 		f.Edge, f.Stretch = edgeName(on.edge), stretch(run)
 		out, run, worst = append(out, f), nil, sample{}

@@ -76,6 +76,9 @@ func (s *subject) at(rule string, place orb.Point, message, mend string) pattern
 	return f
 }
 
+// place says where on the piece.
+func (s *subject) place(at orb.Point) string { return s.say.places.SayOn(s.p, at) }
+
 func one(f pattern.Finding) []pattern.Finding { return []pattern.Finding{f} }
 
 // middle is a place for findings about a piece as a whole: the middle of its box.

@@ -32,7 +32,7 @@ func tooFine(s *subject) []pattern.Finding {
 		return nil
 	}
 	message := fmt.Sprintf("the shape at %s is finer than %s, which is what this blade can turn in",
-		s.say.place(places[0]), s.say.length(least))
+		s.place(places[0]), s.say.length(least))
 	if len(places) > 1 {
 		message += fmt.Sprintf("; so are %d more places", len(places)-1)
 	}

@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -14,10 +15,33 @@ type Places struct {
 	// PageHeight turns y over: places are seen from the page's upper left corner, y down, where it is
 	// not 0. It is Pattern.PageHeight.
 	PageHeight float64
+	pieces     []Piece
+	unit       string // of the draft
 }
 
 // Places says places of the draft in words.
-func (p *Pattern) Places(inches bool) Places { return Places{Inches: inches, PageHeight: p.PageHeight} }
+func (p *Pattern) Places(inches bool) Places {
+	return Places{inches, p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm")}
+}
+
+// SayOn tells a place on a piece within a sentence: by its lettered points and edges where it has some, else
+// as Say does.
+func (w Places) SayOn(p *Piece, at orb.Point) string {
+	return cmp.Or(p.spot(at, w.unit), w.Say(at))
+}
+
+// WhereIs tells where a finding is in a line of its own, "" where it has no place.
+func (w Places) WhereIs(f Finding) string {
+	if f.At == nil {
+		return ""
+	}
+	if f.Index >= 0 && f.Index < len(w.pieces) {
+		if words := w.pieces[f.Index].spot(*f.At, w.unit); words != "" {
+			return "at " + words
+		}
+	}
+	return w.Where(*f.At)
+}
 
 // numbers are both coordinates of a place in the draft's frame (mm, y up) as they are told.
 func (w Places) numbers(at orb.Point) (x, y string) {

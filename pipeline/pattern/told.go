@@ -10,6 +10,7 @@ type Told struct {
 	Finding
 	Pieces []string // "" is the draft as a whole
 	Rules  []string
+	Of     []int // which findings of the list these are
 }
 
 // Tell gathers findings that say the same of several pieces, in the order of the first. That pieces have
@@ -22,16 +23,17 @@ func Tell(fs []Finding) []Told {
 	}
 	var out []Told
 	at := map[key]int{}
-	for _, f := range fs {
+	for n, f := range fs {
 		k := key{f.Rule, f.Message, f.Mend, f.Severity, f.Line, f.Column}
 		if i, told := at[k]; told {
+			out[i].Of = append(out[i].Of, n)
 			if !slices.Contains(out[i].Pieces, f.Piece) {
 				out[i].Pieces = append(out[i].Pieces, f.Piece)
 			}
 			continue
 		}
 		at[k] = len(out)
-		out = append(out, Told{f, []string{f.Piece}, []string{f.Rule}})
+		out = append(out, Told{f, []string{f.Piece}, []string{f.Rule}, []int{n}})
 	}
 	find := func(rule string) int {
 		return slices.IndexFunc(out, func(t Told) bool { return t.Rule == rule && t.Line == 0 })
@@ -43,6 +45,7 @@ func Tell(fs []Finding) []Told {
 	first, second := min(label, quantity), max(label, quantity)
 	a, b := &out[first], out[second]
 	a.Message, a.Mend, a.Rules = a.Message+"; "+b.Message, a.Mend+"; "+b.Mend, append(a.Rules, b.Rules...)
+	a.Of = append(a.Of, b.Of...)
 	return slices.Delete(out, second, second+1)
 }
 

@@ -149,7 +149,7 @@ func measured(w whole) (lo, hi float64) {
 }
 
 // place says where in the draft.
-func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Inches).Say(at) }
+func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Inches).SayOn(&m.piece, at) }
 
 // unit is the one in which lengths are written on a piece: the draft's, else the workroom's.
 func (m *maker) unit() string {

@@ -41,6 +41,7 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"svg":   func(b []byte) template.HTML { return template.HTML(b) }, //nolint:gosec // made by package picture, which escapes
 	"style": look.Style,
 	"where": where,
+	"join":  strings.Join,
 }).Parse(pageText))
 
 // HTML is the page for a browser or a printer.
@@ -58,18 +59,22 @@ type view struct {
 	Rows []row
 }
 
+// row is a finding with all the pieces of which it is true, and the numbers of their circles.
 type row struct {
-	Number int
-	pattern.Finding
+	Numbers []int
+	pattern.Told
 }
 
 func rows(p Page) []row {
-	out := make([]row, len(p.Findings))
-	for i, f := range p.Findings {
-		out[i] = row{Finding: f}
-		if i < len(p.Numbers) {
-			out[i].Number = p.Numbers[i]
+	var out []row
+	for _, t := range pattern.Tell(p.Findings) {
+		r := row{Told: t}
+		for _, i := range t.Of {
+			if i < len(p.Numbers) && p.Numbers[i] > 0 {
+				r.Numbers = append(r.Numbers, p.Numbers[i])
+			}
 		}
+		out = append(out, r)
 	}
 	return out
 }
@@ -86,19 +91,19 @@ func (v view) StyleSaid() string {
 	return v.Style
 }
 
-// Place says where a finding is in the draft, "" where it has no place.
+// Place says where a finding is in the draft, "" where it has no place, or several that the picture shows.
 func (v view) Place(r row) string {
-	if r.At == nil {
+	if len(r.Of) > 1 {
 		return ""
 	}
-	return v.Places.Where(*r.At)
+	return v.Places.WhereIs(r.Finding)
 }
 
 // Lead tells in one sentence how it stands with the draft.
 func Lead(p Page) string {
 	n := 0
-	for _, f := range p.Findings {
-		if f.Severity == pattern.Error {
+	for _, t := range pattern.Tell(p.Findings) {
+		if t.Severity == pattern.Error {
 			n++
 		}
 	}
@@ -112,13 +117,13 @@ func Lead(p Page) string {
 	}
 }
 
-// where names the place as far as it is known: piece, edge, line of the file.
-func where(f pattern.Finding) string {
+// where names the place as far as it is known: pieces, edge, line of the file.
+func where(f pattern.Told) string {
 	var parts []string
-	if f.Piece != "" {
-		parts = append(parts, f.Piece)
+	if w := f.Where(); w != "" {
+		parts = append(parts, w)
 	}
-	if f.Edge != "" {
+	if f.Edge != "" && len(f.Of) == 1 {
 		parts = append(parts, f.Edge)
 	}
 	if f.Line > 0 {
@@ -163,11 +168,11 @@ func Text(p Page) []byte {
 	view := view{Page: p}
 	for _, r := range rows(p) {
 		b.WriteByte('\n')
-		if r.Number > 0 {
-			fmt.Fprintf(&b, "(%d) ", r.Number)
+		for _, n := range r.Numbers {
+			fmt.Fprintf(&b, "(%d) ", n)
 		}
 		b.WriteString(r.Word())
-		if w := where(r.Finding); w != "" {
+		if w := where(r.Told); w != "" {
 			b.WriteString(": " + w)
 		}
 		fmt.Fprintf(&b, "\n    %s\n", r.Message)
@@ -175,9 +180,9 @@ func Text(p Page) []byte {
 			fmt.Fprintf(&b, "    -> %s\n", r.Mend)
 		}
 		if place := view.Place(r); place != "" {
-			fmt.Fprintf(&b, "    %s (%s)\n", place, r.Rule)
+			fmt.Fprintf(&b, "    %s (%s)\n", place, strings.Join(r.Rules, ", "))
 		} else {
-			fmt.Fprintf(&b, "    (%s)\n", r.Rule)
+			fmt.Fprintf(&b, "    (%s)\n", strings.Join(r.Rules, ", "))
 		}
 	}
 	return []byte(b.String())

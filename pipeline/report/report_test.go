@@ -64,3 +64,32 @@ func TestInches(t *testing.T) {
 		}
 	}
 }
+
+// The same finding on many pieces stands once on the page, with its pieces and the numbers of their circles,
+// and counts as one error.
+func TestManyPiecesOnce(t *testing.T) {
+	var fs []pattern.Finding
+	for i, name := range []string{"FRONT", "BACK", "SLEEVE"} {
+		f := pattern.NewFinding(pattern.RuleOutlineOpen, "the outline does not close", "bring the two ends together")
+		f.Piece, f.Index, f.At = name, i, &orb.Point{1, 2}
+		fs = append(fs, f)
+	}
+	p := Page{File: "top.svg", Refused: true, Findings: fs, Numbers: picture.Numbered(fs)}
+	html, err := HTML(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for form, want := range map[string][]string{
+		string(html):    {"FRONT, BACK, SLEEVE", "1 error has to be mended", `<div class="number">1</div><div class="number">2</div><div class="number">3</div>`},
+		string(Text(p)): {"(1) (2) (3) error: FRONT, BACK, SLEEVE\n", "1 error has to be mended"},
+	} {
+		for _, w := range want {
+			if !strings.Contains(form, w) {
+				t.Errorf("lacks %q:\n%s", w, form)
+			}
+		}
+		if n := strings.Count(form, "does not close"); n != 1 {
+			t.Errorf("it is told %d times", n)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package measured
 
 import (
 	"errors"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -101,6 +102,9 @@ func TestDeliberateFaults(t *testing.T) {
 				data = strings.ReplaceAll(data, c.change[i], c.change[i+1])
 			}
 			got := said(t, data, c.body)
+			if at := regexp.MustCompile(`\(-?[\d.]+, -?[\d.]+\)`).FindString(got); at != "" {
+				t.Errorf("%s is a place that no drafter knows, in:\n%s", at, got)
+			}
 			for _, w := range c.want {
 				if w == "" && (strings.Contains(got, "error") || strings.Contains(got, "warning") || strings.Contains(got, "refused")) || !strings.Contains(got, w) {
 					t.Errorf("want %q in:\n%s", w, got)
