@@ -10,7 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/sheets"
 )
 
 func (a *app) figuresCmd() *cobra.Command {
@@ -113,5 +115,70 @@ func (a *app) export(file, ticket, out string) error {
 	}
 	fmt.Fprintf(a.err, "%s: %s, %d bytes\n", out, pattern.Count(len(w.Pattern.Pieces), "piece"), len(data))
 	a.printFindings(w.Findings)
+	return nil
+}
+
+func (a *app) sheetsCmd() *cobra.Command {
+	var w making.SheetFlags
+	var out string
+	c := &cobra.Command{
+		Use:   "sheets FILE... --out FILE.pdf",
+		Short: "print a draft at true size on office paper, to tape together",
+		Long: "Sheets lays a draft's pieces on sheets of paper and writes a PDF of them at true size, for any printer: A4 or Letter sheets to tape together, or one long page for a copy shop's roll. " +
+			"The first sheet has a map of the others, the pieces to cut, and two test squares: print that one first, at 100 % (actual size), and measure both. " +
+			"The frame of each sheet has the lengths of its sides written on it, so that each sheet can be measured.\n\n" +
+			"Papers: " + sheets.PaperNames() + ", each also with \"landscape\"; a roll by its width (\"36in roll\", \"914mm roll\"); a sheet by its size (500x700, 24x36in). " +
+			"What is made for a4 or letter without --margin prints on both alike.",
+		Example: "  tracewheel sheets ferry-smock.yaml --body B --out smock.pdf\n  tracewheel sheets apron.svg --paper \"36in roll\" --out apron.pdf\n  tracewheel sheets apron.svg --paper a3 --net --pieces bib,pocket --out bib.pdf",
+		Args:    cobra.MinimumNArgs(1),
+	}
+	a.draftFlags(c)
+	f := c.Flags()
+	f.StringVar(&w.Paper, "paper", "a4", "the paper: a4, letter, a3, \"36in roll\", 500x700 ...")
+	f.StringVar(&w.Margin, "margin", "", "what the printer leaves free at each edge (default what suits the paper)")
+	f.StringVar(&w.Overlap, "overlap", "10mm", "how wide a strip two sheets share")
+	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
+	f.StringVar(&w.Patterns, "patterns", "once", "once: each piece is drawn once, with its count on it; every-copy: all copies")
+	f.BoolVar(&w.Net, "net", false, "no seam allowance: the sew line is what is cut")
+	f.StringVar(&out, "out", "", "the PDF to write")
+	c.RunE = func(_ *cobra.Command, files []string) error { return a.sheets(files, w, out) }
+	return c
+}
+
+func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
+	if !strings.HasSuffix(strings.ToLower(out), ".pdf") {
+		return usage(errors.New("sheets needs --out with a name that ends in .pdf"))
+	}
+	wish, err := w.Read()
+	if err != nil {
+		return usage(err)
+	}
+	m, err := a.maker(a.err, "", files...)
+	if err != nil {
+		return err
+	}
+	var rs []making.Request
+	for _, f := range files {
+		if same(f, out) {
+			return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
+		}
+		r, err := a.request(f, "", "")
+		if err != nil {
+			return err
+		}
+		rs = append(rs, r)
+	}
+	book, found, err := m.Sheets(rs, wish)
+	aside := *a
+	aside.out = a.err
+	aside.printFindings(found)
+	if err != nil {
+		return refused(err)
+	}
+	if err := writeOut(out, book.PDF); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.err, "%s: %s of pattern and a first sheet with map and test squares. Print at 100 %%, the first sheet alone, and measure its squares.\n",
+		out, pattern.Count(book.Sheets, "sheet"))
 	return nil
 }

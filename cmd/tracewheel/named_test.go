@@ -18,7 +18,7 @@ var usesNone = map[string]bool{"new": true, "restore": true, "demo": true, "help
 var namedArgs = map[string]string{
 	"run":   "", // refused: the store is a file
 	"check": "apron.svg", "convert": "apron.svg --device roll-plotter --out apron.plt", "picture": "apron.svg --out apron.svg.png",
-	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900",
+	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900", "sheets": "apron.svg --out apron.pdf",
 	"jobs": "", "show": "1", "verify": "", "backup": "copy.tar", "devices": "",
 	"hold": "1", "release": "1", "cancel": "1", "pause": "1", "resume": "1", "dry": "1", "bounds": "1", "again": "1",
 	"whole": "1", "spoilt": "1",
@@ -88,7 +88,7 @@ func TestWorkroomIsNamed(t *testing.T) {
 				t.Errorf("%s %v\nstandard output: %.200s\nstandard error: %.200s", verb, more, out.String(), errOut.String())
 			}
 		}
-		try(verb == "run" || verb == "convert" || verb == "picture" || verb == "export") // a log; what is written to a file
+		try(verb == "run" || verb == "convert" || verb == "picture" || verb == "export" || verb == "sheets") // a log; what is written to a file
 		if c.Flags().Lookup("format") != nil {
 			try(true, "--format", "json")
 		}

@@ -1,0 +1,150 @@
+package making
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/prepare"
+	"tracewheel/pipeline/sheets"
+)
+
+// SheetWish is what sheets are asked for.
+type SheetWish struct {
+	Paper   sheets.Paper
+	Overlap float64  // mm
+	Pieces  []string // only these; none means all
+	Net     bool     // no allowance
+	// EveryCopy draws each copy of a piece; else a piece is drawn once, with its count on it.
+	EveryCopy bool
+}
+
+// SheetFlags are a wish as a person writes it.
+type SheetFlags struct {
+	Paper, Margin, Overlap, Patterns string
+	Pieces                           []string
+	Net                              bool
+}
+
+// Read takes the words apart; the error names the flag.
+func (f SheetFlags) Read() (SheetWish, error) {
+	out := SheetWish{Net: f.Net, Pieces: f.Pieces, EveryCopy: f.Patterns == "every-copy"}
+	margin := -1.0
+	var err error
+	if f.Margin != "" {
+		if margin, err = pattern.ParseLength(f.Margin); err != nil {
+			return out, fmt.Errorf("--margin: %w", err)
+		}
+	}
+	if out.Overlap, err = pattern.ParseLength(f.Overlap); err != nil {
+		return out, fmt.Errorf("--overlap: %w", err)
+	}
+	if out.Paper, err = sheets.ParsePaper(f.Paper, margin); err != nil {
+		return out, fmt.Errorf("--paper: %w", err)
+	}
+	if !out.EveryCopy && f.Patterns != "once" {
+		return out, fmt.Errorf("--patterns is once or every-copy, not %q", f.Patterns)
+	}
+	return out, nil
+}
+
+// Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the
+// findings, where a draft has an error or asks a question.
+func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Finding, error) {
+	set, findings, err := m.sheetSet(rs, wish)
+	if err != nil {
+		return nil, findings, err
+	}
+	book, err := sheets.Make(set, sheets.Options{Paper: wish.Paper, Overlap: wish.Overlap, Lay: lay.Shelf})
+	return book, findings, err
+}
+
+// sheetSet is what is drawn on the sheets.
+func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings []pattern.Finding, err error) {
+	set.Net = wish.Net
+	var titles, whose []string
+	for _, r := range rs {
+		w, err := m.cutReady(r, wish)
+		findings = append(findings, w.Findings...)
+		if err != nil {
+			return set, findings, err
+		}
+		title := w.Pattern.Style
+		if title == "" {
+			title = strings.TrimSuffix(filepath.Base(r.Name), filepath.Ext(r.Name))
+		}
+		if !slices.Contains(titles, title) {
+			titles = append(titles, title)
+		}
+		for i := range w.Ready {
+			p := &w.Ready[i]
+			if s := w.Pattern.Whose(p.Size); s != "" && !slices.Contains(whose, s) {
+				whose = append(whose, s)
+			}
+			if p.Copy == 1 {
+				set.Pieces = append(set.Pieces, listed(w.Pattern, p))
+			}
+			if p.Copy == 1 || wish.EveryCopy {
+				set.Ready = append(set.Ready, *p)
+			}
+		}
+	}
+	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
+	return set, findings, nil
+}
+
+// listed says how often a piece is cut, as its letters do.
+func listed(p *pattern.Pattern, r *pattern.Ready) sheets.Listed {
+	piece := &p.Pieces[r.Index]
+	return sheets.Listed{Name: r.Name, Cloth: r.Material, Words: piece.CutWords(r.Copies, piece.Hands(r.Outline))}
+}
+
+// cutReady takes a draft as far as cut-ready pieces on paper.
+func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
+	w := &Work{Request: r}
+	var j Judged
+	if w.Read, j = m.read(r); !j.Refused {
+		j = m.judge(w.Read, nil, r.Answers)
+	}
+	if w.add(j); !w.Passes() {
+		return w, ErrRefused
+	}
+	t := w.Ticket
+	if len(wish.Pieces) > 0 {
+		t.Pieces = wish.Pieces
+	}
+	p := w.Pattern
+	if wish.Net {
+		p = withoutAllowance(p)
+	}
+	res, err := prepare.Run(p, t, m.preparing(nil, 0))
+	if err != nil {
+		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))
+		return w, ErrRefused
+	}
+	w.Ready = res.Ready
+	w.add(Judged{Findings: res.Findings})
+	return w, nil
+}
+
+// withoutAllowance is a pattern whose cut lines are its sew lines, where it has those.
+func withoutAllowance(p *pattern.Pattern) *pattern.Pattern {
+	q := *p
+	q.Pieces = slices.Clone(p.Pieces)
+	for i := range q.Pieces {
+		piece := &q.Pieces[i]
+		if len(piece.Sew) != 1 || !piece.Sew[0].Closed {
+			continue
+		}
+		none := 0.0
+		piece.Cut, piece.CutSaid, piece.Included, piece.Allowance = nil, true, false, &none
+		piece.Edges = slices.Clone(piece.Edges)
+		for k := range piece.Edges {
+			piece.Edges[k].Allowance = nil
+		}
+	}
+	return &q
+}

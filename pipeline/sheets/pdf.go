@@ -1,0 +1,288 @@
+package sheets
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+)
+
+// points is how many units of a page there are in a mm.
+const points = 72 / 25.4
+
+// document writes pages. Places are mm from a page's lower left corner, y up; angles are degrees
+// counter-clockwise. Lines are written as operators of our own, since the library rounds them to 0.01 pt.
+type document struct {
+	f    *fpdf.Fpdf
+	high float64 // of the page
+	ops  strings.Builder
+	open bool
+}
+
+// newDocument begins a file. Its language is that of the words on it.
+func newDocument(title string) *document {
+	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm"})
+	f.SetMargins(0, 0, 0)
+	f.SetAutoPageBreak(false, 0)
+	f.SetCatalogSort(true)
+	f.SetProducer("tracewheel", true)
+	f.SetTitle(title, true)
+	f.SetLang("en")
+	never := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) // taken out again at the end
+	f.SetCreationDate(never)
+	f.SetModificationDate(never)
+	for style, face := range faces() {
+		f.AddUTF8FontFromBytes("go", style, face.data)
+	}
+	return &document{f: f}
+}
+
+// page begins a page; what is drawn on it passes through a map first.
+func (d *document) page(w, h float64, m geom.Affine) {
+	d.end()
+	d.f.AddPageFormat("P", fpdf.SizeType{Wd: w, Ht: h})
+	d.high, d.open = h, true
+	d.op("q")
+	if m != geom.Identity {
+		for _, v := range []float64{m.A, m.B, m.C, m.D} {
+			d.ops.WriteString(strconv.FormatFloat(v, 'f', 8, 64) + " ")
+		}
+		d.number(m.E)
+		d.number(m.F)
+		d.op("cm")
+	}
+	d.op("1 J 1 j")
+}
+
+// end ends the page.
+func (d *document) end() {
+	if d.open {
+		d.op("Q")
+		d.flush()
+		d.open = false
+	}
+}
+
+// trim says where the pattern lies on the page, for programs that ask.
+func (d *document) trim(b orb.Bound) {
+	d.f.SetPageBox("trim", b.Min[0], d.high-b.Max[1], b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
+}
+
+func (d *document) op(s string) { d.ops.WriteString(s + "\n") }
+
+// flush brings what was written so far before what the library writes next.
+func (d *document) flush() {
+	if d.ops.Len() > 0 {
+		d.f.RawWriteStr(strings.TrimSuffix(d.ops.String(), "\n"))
+		d.ops.Reset()
+	}
+}
+
+// number writes a length in the page's units, to 0.00004 mm.
+func (d *document) number(mm float64) {
+	s := strconv.FormatFloat(mm*points, 'f', 4, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	if s == "-0" || s == "" {
+		s = "0"
+	}
+	d.ops.WriteString(s + " ")
+}
+
+func (d *document) point(p orb.Point, then string) {
+	d.number(p[0])
+	d.number(p[1])
+	d.op(then)
+}
+
+// stroke draws lines of a width.
+func (d *document) stroke(width float64, lines ...geom.Path) {
+	d.number(width)
+	d.op("w")
+	for _, l := range lines {
+		d.path(l)
+	}
+	d.op("S")
+}
+
+func (d *document) path(l geom.Path) {
+	for i, p := range l.Points {
+		if i == 0 {
+			d.point(p, "m")
+			continue
+		}
+		d.point(p, "l")
+	}
+	if l.Closed {
+		d.op("h")
+	}
+}
+
+// fill fills lines in a shade from 0, black, to 1.
+func (d *document) fill(shade float64, lines ...geom.Path) {
+	d.op("q " + strconv.FormatFloat(shade, 'f', 3, 64) + " g")
+	for _, l := range lines {
+		d.path(l)
+	}
+	d.op("f Q")
+}
+
+// line draws one straight line.
+func (d *document) line(width float64, a, b orb.Point) {
+	d.stroke(width, geom.Path{Points: []orb.Point{a, b}})
+}
+
+// lettering says how words are written.
+type lettering struct {
+	bold   bool
+	height float64 // of capitals, mm
+	angle  float64 // degrees
+	// from is which part of the words stands at their place: 0 the beginning, 0.5 the middle, 1 the end.
+	from float64
+	// most is how wide the words may be at most, mm; 0 is any. They are narrowed to it.
+	most float64
+	// within is a box outside of which nothing of the words is shown, nil for none.
+	within *orb.Bound
+}
+
+func (l lettering) style() string {
+	if l.bold {
+		return "B"
+	}
+	return ""
+}
+
+// width is how wide words are, mm.
+func (l lettering) width(words string) float64 {
+	w := width(l.style(), words) * l.height / capital
+	if l.most > 0 {
+		w = math.Min(w, l.most)
+	}
+	return w
+}
+
+// text writes words as text, their baseline through a place.
+func (d *document) text(at orb.Point, l lettering, words string) {
+	words = strings.Map(func(r rune) rune {
+		if r < ' ' || r > 0xffff { // the library knows no others
+			return ' '
+		}
+		return r
+	}, words)
+	if strings.TrimSpace(words) == "" {
+		return
+	}
+	d.flush()
+	size := l.height / capital * points
+	d.f.SetFont("go", l.style(), size) // before q, since the library believes that the font stays
+	d.op("q")
+	if b := l.within; b != nil {
+		d.path(box(*b))
+		d.op("W n")
+	}
+	squeeze, wide := 1.0, width(l.style(), words)*l.height/capital
+	if l.most > 0 && wide > l.most {
+		squeeze = l.most / wide
+	}
+	m := geom.Translate(at[0], at[1]).After(geom.Rotate(l.angle * math.Pi / 180)).After(geom.Scale(squeeze, 1)).After(geom.Translate(-wide*l.from, 0))
+	for _, v := range []float64{m.A, m.B, m.C, m.D} {
+		d.ops.WriteString(strconv.FormatFloat(v, 'f', 6, 64) + " ")
+	}
+	d.number(m.E)
+	d.number(m.F)
+	d.op("cm")
+	d.flush()
+	d.f.Text(0, d.high, words)
+	d.op("Q")
+}
+
+func box(b orb.Bound) geom.Path {
+	return geom.Path{Closed: true, Points: []orb.Point{b.Min, {b.Max[0], b.Min[1]}, b.Max, {b.Min[0], b.Max[1]}}}
+}
+
+// bytes ends the file: the same bytes each time.
+func (d *document) bytes() ([]byte, error) {
+	d.end()
+	var b bytes.Buffer
+	if err := d.f.Output(&b); err != nil {
+		return nil, err
+	}
+	return unscaled(b.Bytes())
+}
+
+var (
+	rootOf  = regexp.MustCompile(`/Root (\d+) 0 R`)
+	infoOf  = regexp.MustCompile(`/Info (\d+) 0 R`)
+	sizeOf  = regexp.MustCompile(`/Size (\d+)`)
+	startOf = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
+	dateOf  = regexp.MustCompile(`/(CreationDate|ModDate) \([^)]*\)\n?`)
+)
+
+// unscaled adds what the library cannot say, as an incremental update (ISO 32000-1, 7.5.6): that a viewer must not
+// scale the pages, and which paper and side they want. The date that the library insists on goes, and the file gets
+// an identity that is made of its bytes.
+func unscaled(file []byte) ([]byte, error) {
+	number := func(re *regexp.Regexp, in []byte) (int, bool) {
+		m := re.FindSubmatch(in)
+		if m == nil {
+			return 0, false
+		}
+		n, err := strconv.Atoi(string(m[1]))
+		return n, err == nil
+	}
+	trailer := file[max(0, bytes.LastIndex(file, []byte("trailer"))):]
+	root, ok1 := number(rootOf, trailer)
+	info, ok2 := number(infoOf, trailer)
+	size, ok3 := number(sizeOf, trailer)
+	start, ok4 := number(startOf, trailer)
+	catalog, ok5 := object(file, root)
+	about, ok6 := object(file, info)
+	if !ok1 || !ok2 || !ok3 || !ok4 || !ok5 || !ok6 {
+		return nil, errors.New("the PDF library writes files of another form than it did, so that its viewers cannot be told not to scale")
+	}
+	sum := sha256.Sum256(file)
+	end := bytes.LastIndex(catalog, []byte(">>"))
+	catalog = fmt.Appendf(bytes.Clone(catalog[:end]), "/ViewerPreferences <</PrintScaling /None /Duplex /Simplex /DisplayDocTitle true>>\n>>\n")
+	about = dateOf.ReplaceAll(about, nil)
+
+	out := bytes.Clone(file)
+	at := map[int]int{}
+	for _, o := range []struct {
+		n    int
+		text []byte
+	}{{root, catalog}, {info, about}} {
+		at[o.n] = len(out)
+		out = fmt.Appendf(out, "%d 0 obj\n%s\nendobj\n", o.n, bytes.TrimSpace(o.text))
+	}
+	xref := len(out)
+	out = append(out, "xref\n"...)
+	for _, n := range []int{min(root, info), max(root, info)} {
+		out = fmt.Appendf(out, "%d 1\n%010d 00000 n \n", n, at[n])
+	}
+	id := fmt.Sprintf("<%x>", sum[:16])
+	return fmt.Appendf(out, "trailer\n<<\n/Size %d\n/Root %d 0 R\n/Info %d 0 R\n/Prev %d\n/ID [%s %s]\n>>\nstartxref\n%d\n%%%%EOF\n", size, root, info, start, id, id, xref), nil
+}
+
+// object is what stands between an object's number and its end.
+func object(file []byte, n int) ([]byte, bool) {
+	head := fmt.Appendf(nil, "\n%d 0 obj\n", n)
+	from := bytes.LastIndex(file, head)
+	if from < 0 {
+		return nil, false
+	}
+	body := file[from+len(head):]
+	to := bytes.Index(body, []byte("\nendobj"))
+	if to < 0 || !bytes.Contains(body[:to], []byte(">>")) {
+		return nil, false
+	}
+	return body[:to], true
+}

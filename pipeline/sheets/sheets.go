@@ -1,0 +1,210 @@
+// Package sheets makes a PDF of a pattern at true size: on sheets to tape together, on a roll, or as one page for a
+// projector. It takes cut-ready pieces and a paper and knows nothing of printers.
+//
+// The pattern lies on a plane that is divided into sheets. Each has a thin frame whose two sides have their true
+// lengths written on them, so that every sheet is its own scale check; the lower and the right strip of a sheet are
+// drawn on its neighbours too, which are cut along their upper and left side and laid on them.
+package sheets
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// What lies on a sheet beside the pattern, mm: a head for its name, a strip at its left for the length of its side.
+const (
+	head = 11.0
+	side = 4.0
+)
+
+// Set is what is to be drawn.
+type Set struct {
+	// Title is the style, Whose for whom it is, "" where nobody says.
+	Title, Whose string
+	Ready        []pattern.Ready
+	// Pieces are the pieces to cut, in the order of the draft.
+	Pieces []Listed
+	// Cloth is what to buy, a line each.
+	Cloth []string
+	// Net means that there is no allowance: what is cut is the sew line.
+	Net bool
+}
+
+// Listed is a piece on the first sheet's list.
+type Listed struct {
+	Name string
+	// Words say how often it is cut: "cut 1 on the fold".
+	Words string
+	// Cloth is the name of its material, "" for the only one.
+	Cloth string
+}
+
+// Options say on what the pattern is drawn.
+type Options struct {
+	Paper Paper
+	// Overlap is how wide the strip is that two sheets share, mm.
+	Overlap float64
+	Lay     Lay
+	// Printer is how a printer that was measured distorts what it prints: the places on paper of places in the
+	// file, about the middle of the page. The zero map is a printer that was not measured.
+	Printer geom.Affine
+	// Measured says when and what was measured of the printer, for the first sheet.
+	Measured string
+}
+
+// Overlap is how wide the shared strip is unless somebody says otherwise, mm.
+const Overlap = 10.0
+
+// Book is a set of sheets.
+type Book struct {
+	PDF []byte
+	// Sheets is how many sheets of pattern there are, Columns and Rows how they lie, Blank how many places stay
+	// empty. The first sheet comes besides.
+	Sheets, Columns, Rows, Blank int
+	// Cut is how many pieces lie on more than one sheet.
+	Cut int
+	// Placed says where the pieces lie.
+	Placed []Placed
+
+	arranged arranged
+}
+
+// Placed is where a piece lies.
+type Placed struct {
+	Ready int // index into Set.Ready
+	// Map brings the piece to the plane of the sheets: mm, y up, the upper left corner of the frame of sheet A1 at the
+	// origin.
+	Map geom.Affine
+	// On are the sheets that show it, "A1" and so on. A piece that fits on one sheet lies whole on the first of them.
+	On []string
+}
+
+// book is one that is being made.
+type book struct {
+	*Book
+	set     Set
+	opt     Options
+	d       *document
+	undo    geom.Affine // what is drawn so that it is printed true
+	columns int
+	rows    int
+}
+
+// Make lays the pieces, divides the lay and draws it.
+func Make(set Set, opt Options) (*Book, error) {
+	if len(set.Ready) == 0 {
+		return nil, errors.New("there is no piece to draw")
+	}
+	undo, err := undoing(opt.Printer)
+	if err != nil {
+		return nil, err
+	}
+	b := &book{Book: &Book{}, set: set, opt: opt, undo: undo}
+	inkWide, inkHigh := b.trueInk()
+	g := grid{wide: inkWide - side, high: inkHigh - head, overlap: opt.Overlap}
+	if opt.Overlap < 0 || opt.Overlap > math.Min(g.wide, g.high)/3 {
+		return nil, fmt.Errorf("an overlap of %.0f mm leaves too little of a sheet of %.0f by %.0f mm: take one from 0 to %.0f mm", opt.Overlap, g.wide, g.high, math.Floor(math.Min(g.wide, g.high)/3))
+	}
+	most := widest
+	if opt.Paper.Roll {
+		most = 1
+	}
+	if b.arranged, err = arrange(set.Ready, g, most, opt.Lay); err != nil {
+		return nil, err
+	}
+	b.count()
+	title := set.Title
+	if set.Whose != "" {
+		title += ", " + set.Whose
+	}
+	b.d = newDocument(title)
+	b.first(title)
+	for i, c := range b.arranged.sheets {
+		b.sheet(i, c, title)
+	}
+	b.PDF, err = b.d.bytes()
+	return b.Book, err
+}
+
+// undoing is the inverse of what a printer does; the identity where nobody measured.
+func undoing(m geom.Affine) (geom.Affine, error) {
+	if m == (geom.Affine{}) {
+		return geom.Identity, nil
+	}
+	inv, ok := m.Inverse()
+	if !ok {
+		return inv, errors.New("the printer's calibration has no inverse: measure it again")
+	}
+	return inv, nil
+}
+
+// trueInk is how much true pattern the paper's ink holds, in whole mm: less than the ink itself where the printer prints
+// too small, so that what is drawn larger still lies within it.
+func (b *book) trueInk() (w, h float64) {
+	iw, ih := b.opt.Paper.ink()
+	m := b.undo
+	w = iw / (math.Abs(m.A) + math.Abs(m.C)*ih/iw)
+	h = ih / (math.Abs(m.D) + math.Abs(m.B)*iw/ih)
+	return math.Floor(math.Min(w, iw) + 1e-9), math.Floor(math.Min(h, ih) + 1e-9)
+}
+
+func (b *book) count() {
+	a := &b.arranged
+	b.Sheets = len(a.sheets)
+	for _, c := range a.sheets {
+		b.Columns, b.Rows = max(b.Columns, c.col+1), max(b.Rows, c.row+1)
+	}
+	b.Blank = b.Columns*b.Rows - b.Sheets
+	for i := range a.pieces {
+		if len(a.pieces[i].on) > 1 && a.pieces[i].home == nil {
+			b.Cut++
+		}
+		p := Placed{Ready: a.pieces[i].ready, Map: a.pieces[i].place}
+		if h := a.pieces[i].home; h != nil {
+			p.On = append(p.On, h.name())
+		}
+		for _, c := range a.pieces[i].on {
+			if !slices.Contains(p.On, c.name()) {
+				p.On = append(p.On, c.name())
+			}
+		}
+		b.Placed = append(b.Placed, p)
+	}
+}
+
+// begin begins a page whose true ink is so high, and gives its frame.
+func (b *book) begin(high float64) orb.Bound {
+	p := b.opt.Paper
+	w, h := b.trueInk()
+	page := p.Height
+	if p.Roll {
+		page -= h - high
+		h = high
+	}
+	centre := orb.Point{p.Left + (p.Width-p.Left-p.Right)/2, p.Bottom + (page-p.Bottom-p.Top)/2}
+	m := geom.Identity
+	if b.undo != geom.Identity {
+		m = geom.Translate(centre[0], centre[1]).After(b.undo).After(geom.Translate(-centre[0], -centre[1]))
+	}
+	b.d.page(p.Width, page, m)
+	frame := orb.Bound{Min: orb.Point{centre[0] - w/2 + side, centre[1] - h/2}, Max: orb.Point{centre[0] + w/2, centre[1] + h/2 - head}}
+	b.d.trim(frame)
+	return frame
+}
+
+// name is what a sheet is called: its row by letter, its column by number, as on a map.
+func (c cell) name() string { return fmt.Sprintf("%s%d", rowName(c.row), c.col+1) }
+
+func rowName(row int) string {
+	if row < 26 {
+		return string(rune('A' + row))
+	}
+	return rowName(row/26-1) + rowName(row%26)
+}
