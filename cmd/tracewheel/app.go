@@ -228,6 +228,14 @@ var errSaid = errors.New("")
 func refused(err error) error { return &failure{exitRefused, err} }
 func usage(err error) error   { return &failure{exitUsage, err} }
 
+// refusedIf is refused of what may be no error.
+func refusedIf(err error) error {
+	if err == nil {
+		return nil
+	}
+	return refused(err)
+}
+
 // say prints an error once, each fault on its own line, and a hint where there is one.
 func (a *app) say(err error) {
 	text := err.Error()

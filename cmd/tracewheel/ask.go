@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"golang.org/x/term"
+
+	"tracewheel/pipeline/testsquare"
 )
 
 // terminal tells whether a person can be asked.
@@ -31,4 +33,16 @@ func (a *app) confirm(question string) bool {
 	fmt.Fprintf(a.out, "%s (yes or no) ", question)
 	line, err := a.lines().ReadString('\n')
 	return err == nil && strings.EqualFold(strings.TrimSpace(line), "yes")
+}
+
+// ask prints a question and reads the answer, without blanks around it.
+func (a *app) ask(question string) (string, error) {
+	fmt.Fprint(a.out, question+" ")
+	line, err := a.lines().ReadString('\n')
+	return strings.TrimSpace(line), err
+}
+
+// asker is the person at the terminal, for the readings of a test square.
+func (a *app) asker() testsquare.Asker {
+	return testsquare.Asker{Ask: a.ask, Say: a.done, Out: a.out}
 }

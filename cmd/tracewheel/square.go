@@ -78,7 +78,7 @@ func (a *app) squarePlot(device string, w testsquare.Wish) error {
 		a.done("  the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset)
 	}
 	if len(o.Ladder) > 0 {
-		a.done("%s", ladderWords)
+		a.done("%s", testsquare.LadderWords)
 	}
 	a.done("`tracewheel jobs` follows it; once measured: tracewheel square record %s", device)
 	return nil

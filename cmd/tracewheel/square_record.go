@@ -125,7 +125,8 @@ func (a *app) squareForm(order testsquare.Order, f recordFlags) (*testsquare.For
 		case of.said != "":
 			read[i], err = length(of.said, unit)
 		case !f.given() && (i == 0 || order.Long > 0):
-			read[i], err = a.askLength("the "+of.name+" is read to", of.usual, unit)
+			read[i], err = a.asker().Length("the "+of.name+" is read to", of.usual, unit)
+			err = refusedIf(err)
 		default:
 			read[i], err = length(of.usual, unit)
 		}
@@ -153,7 +154,8 @@ func (a *app) measured(room *config.Workroom, form *testsquare.Form, f recordFla
 		return r, err
 	}
 	if !f.given() {
-		return a.askSquare(form, solve, f.yes)
+		r, err := a.asker().Square(form, solve, f.yes)
+		return r, refusedIf(err)
 	}
 	if err := fill(form, f); err != nil {
 		return testsquare.Result{}, usage(err)
@@ -204,10 +206,14 @@ func (a *app) recordBlade(room *config.Workroom, kept *testsquare.Calibrations, 
 		}
 	}
 	var v float64
-	if f.blade != "" {
+	switch {
+	case f.blade != "":
 		v, err = length(f.blade, 1) // as it stands in the workroom file
-	} else {
-		v, err = a.askRung(form)
+	case !a.terminal():
+		return usage(errors.New("there is nobody to ask here: give --blade, the best offset of the ladder"))
+	default:
+		v, err = a.asker().Rung(form)
+		err = refusedIf(err)
 	}
 	if err != nil {
 		return err

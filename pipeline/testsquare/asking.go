@@ -1,38 +1,47 @@
-package main
+package testsquare
 
 import (
 	"errors"
 	"fmt"
+	"io"
 	"strconv"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/testsquare"
 )
 
-// errNothing ends the asking where the person has gone or gives up.
-var errNothing = refused(errors.New("nothing is recorded"))
+// Asker is a person who is asked for readings.
+type Asker struct {
+	// Ask puts a question and gives the answer without blanks around it, Say tells something in a line of its own.
+	Ask func(question string) (string, error)
+	Say func(format string, args ...any)
+	// Out is where tables and readings go.
+	Out io.Writer
+}
 
-// askSquare asks for every side, then for what does not fit again, until nothing is left in doubt, the
+// ErrNothing ends the asking where the person has gone or gives up.
+var ErrNothing = errors.New("nothing is recorded")
+
+// Square asks for every side, then for what does not fit again, until nothing is left in doubt, the
 // person wants it recorded all the same, or gives up.
-func (a *app) askSquare(form *testsquare.Form, solve func() (testsquare.Result, error), yes bool) (testsquare.Result, error) {
+func (a Asker) Square(form *Form, solve func() (Result, error), yes bool) (Result, error) {
 	unit := "mm"
 	if form.Inches {
 		unit = "inches"
 	}
-	a.done("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", unit)
+	a.Say("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", unit)
 	for _, q := range form.Questions() {
 		if err := a.askSide(form, q); err != nil {
-			return testsquare.Result{}, a.giveUp(form)
+			return Result{}, a.giveUp(form)
 		}
 	}
 	for {
 		r, err := solve()
 		question := "which is to be read again, as 1 top? (nothing gives up)"
 		if err != nil {
-			fmt.Fprintln(a.out, err)
+			fmt.Fprintln(a.Out, err)
 		} else {
-			a.printAll(testsquare.Text(r, form.Inches))
+			fmt.Fprint(a.Out, Text(r, form.Inches))
 			if len(r.Doubts) == 0 || yes {
 				return r, a.circumstances(form)
 			}
@@ -54,9 +63,9 @@ func (a *app) askSquare(form *testsquare.Form, solve func() (testsquare.Result, 
 
 // askAgain asks which side is to be read again, nil for none; all is true where the person takes
 // everything as it is, if that may be said.
-func (a *app) askAgain(form *testsquare.Form, question string, may bool) (side *testsquare.Question, all bool) {
+func (a Asker) askAgain(form *Form, question string, may bool) (side *Question, all bool) {
 	for {
-		line, err := a.ask(question)
+		line, err := a.Ask(question)
 		switch {
 		case err != nil || line == "" || strings.EqualFold(line, "no"):
 			return nil, false
@@ -66,18 +75,18 @@ func (a *app) askAgain(form *testsquare.Form, question string, may bool) (side *
 		if q, known := whichSide(form, line); known {
 			return &q, false
 		}
-		a.done("  there is no side %q here", line)
+		a.Say("  there is no side %q here", line)
 	}
 }
 
 // giveUp leaves the person with what was typed.
-func (a *app) giveUp(form *testsquare.Form) error {
-	a.done("\nyour readings, for another time with --csv:")
-	return errors.Join(form.WriteCSV(a.out), errNothing)
+func (a Asker) giveUp(form *Form) error {
+	a.Say("\nyour readings, for another time with --csv:")
+	return errors.Join(form.WriteCSV(a.Out), ErrNothing)
 }
 
 // askSide asks for the readings of one side until they can be what they say.
-func (a *app) askSide(form *testsquare.Form, q testsquare.Question) error {
+func (a Asker) askSide(form *Form, q Question) error {
 	where := "long lines"
 	if q.Square > 0 {
 		where = fmt.Sprintf("square %d", q.Square)
@@ -87,7 +96,7 @@ func (a *app) askSide(form *testsquare.Form, q testsquare.Question) error {
 		where += ", " + w
 	}
 	for {
-		line, err := a.ask(fmt.Sprintf("%s (%s wanted):", where, form.Length(q.Nominal)))
+		line, err := a.Ask(fmt.Sprintf("%s (%s wanted):", where, form.Length(q.Nominal)))
 		if err != nil {
 			return err
 		}
@@ -101,12 +110,12 @@ func (a *app) askSide(form *testsquare.Form, q testsquare.Question) error {
 			return nil
 		}
 		form.Forget(q)
-		a.done("  %s", fault)
+		a.Say("  %s", fault)
 	}
 }
 
 // whichSide reads "1 top", or "top" where there is one square only.
-func whichSide(form *testsquare.Form, line string) (testsquare.Question, bool) {
+func whichSide(form *Form, line string) (Question, bool) {
 	square, side := -1, ""
 	for _, word := range strings.Fields(strings.ToLower(line)) {
 		if n, err := strconv.Atoi(word); err == nil {
@@ -115,20 +124,20 @@ func whichSide(form *testsquare.Form, line string) (testsquare.Question, bool) {
 			side = word
 		}
 	}
-	var found []testsquare.Question
+	var found []Question
 	for _, q := range form.Questions() {
 		if string(q.Side) == side && (square < 0 || q.Square == square) {
 			found = append(found, q)
 		}
 	}
 	if len(found) != 1 {
-		return testsquare.Question{}, false
+		return Question{}, false
 	}
 	return found[0], true
 }
 
 // circumstances asks for what no flag said.
-func (a *app) circumstances(form *testsquare.Form) error {
+func (a Asker) circumstances(form *Form) error {
 	for _, c := range []struct {
 		question string
 		into     *string
@@ -140,7 +149,7 @@ func (a *app) circumstances(form *testsquare.Form) error {
 		if *c.into != "" {
 			continue
 		}
-		line, err := a.ask(c.question)
+		line, err := a.Ask(c.question)
 		if err != nil {
 			return a.giveUp(form)
 		}
@@ -149,12 +158,12 @@ func (a *app) circumstances(form *testsquare.Form) error {
 	return nil
 }
 
-// askLength asks until it gets a length; an empty line means the usual one.
-func (a *app) askLength(question, usual string, unit float64) (float64, error) {
+// Length asks until it gets a length; an empty line means the usual one.
+func (a Asker) Length(question, usual string, unit float64) (float64, error) {
 	for {
-		line, err := a.ask(fmt.Sprintf("%s (empty for %s):", question, usual))
+		line, err := a.Ask(fmt.Sprintf("%s (empty for %s):", question, usual))
 		if err != nil {
-			return 0, errNothing
+			return 0, ErrNothing
 		}
 		if line == "" {
 			line = usual
@@ -162,20 +171,17 @@ func (a *app) askLength(question, usual string, unit float64) (float64, error) {
 		if v, err := pattern.ParseLengthIn(line, unit); err == nil && v > 0 {
 			return v, nil
 		}
-		a.done("  %q is not a length", line)
+		a.Say("  %q is not a length", line)
 	}
 }
 
-// askRung asks which square of a ladder is the best.
-func (a *app) askRung(form *testsquare.Form) (float64, error) {
-	if !a.terminal() {
-		return 0, usage(errors.New("there is nobody to ask here: give --blade, the best offset of the ladder"))
-	}
-	a.done("%s", ladderWords)
+// Rung asks which square of a ladder is the best.
+func (a Asker) Rung(form *Form) (float64, error) {
+	a.Say("%s", LadderWords)
 	for {
-		line, err := a.ask("how many nicks stand under the best square?")
+		line, err := a.Ask("how many nicks stand under the best square?")
 		if err != nil || line == "" {
-			return 0, errNothing
+			return 0, ErrNothing
 		}
 		n, err := strconv.Atoi(line)
 		if err != nil {
@@ -185,16 +191,10 @@ func (a *app) askRung(form *testsquare.Form) (float64, error) {
 		if err == nil {
 			return v, nil
 		}
-		a.done("  %v", err)
+		a.Say("  %v", err)
 	}
 }
 
-const ladderWords = "look at the corners through a glass: the best ones are sharp; rounded or cut short means that the offset\n" +
+// LadderWords say how the best square of a ladder is found.
+const LadderWords = "look at the corners through a glass: the best ones are sharp; rounded or cut short means that the offset\n" +
 	"is too small, a spur that runs past the corner that it is too large"
-
-// ask prints a question and reads the answer, without blanks around it.
-func (a *app) ask(question string) (string, error) {
-	fmt.Fprint(a.out, question+" ")
-	line, err := a.lines().ReadString('\n')
-	return strings.TrimSpace(line), err
-}
