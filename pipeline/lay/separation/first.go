@@ -178,7 +178,7 @@ func (ps *pieces) pastZones(f *oriented, at orb.Point) float64 {
 		again = false
 		for _, z := range ps.strip.Avoid {
 			b := orb.Ring(z).Bound()
-			if at[0]+f.box.Min[0] < b.Max[0] && at[0]+f.box.Max[0] > b.Min[0] &&
+			if at[0]+f.box.Min[0] < b.Max[0]-slack && at[0]+f.box.Max[0] > b.Min[0] &&
 				at[1]+f.box.Min[1] < b.Max[1] && at[1]+f.box.Max[1] > b.Min[1] {
 				at[0], again = b.Max[0]-f.box.Min[0], true
 			}

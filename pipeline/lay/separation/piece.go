@@ -254,5 +254,42 @@ func (ps *pieces) layout(places []place) (Layout, bool) {
 		}
 	}
 	s := ps.strip
+	if out.Length > s.Length && out.Length <= s.Length+2*slack {
+		out.Length = s.Length // it fits as well as can be told
+	}
 	return out, len(exact.Check(exact.Strip{Width: s.Width, Gap: s.Gap, Avoid: s.Avoid}, placed)) == 0
+}
+
+// groups lists the pieces of each group, in the order of its first piece.
+func (ps *pieces) groups() [][]int {
+	var out [][]int
+	at := map[int]int{}
+	for i, p := range ps.list {
+		if p.group == 0 {
+			continue
+		}
+		k, ok := at[p.group]
+		if !ok {
+			k = len(out)
+			at[p.group] = k
+			out = append(out, nil)
+		}
+		out[k] = append(out[k], i)
+	}
+	return out
+}
+
+// leastLength is a length that no lay falls below, or need not: the longest piece, the area of all, what is asked.
+func (ps *pieces) leastLength() float64 {
+	least, area := 0.0, 0.0
+	for _, p := range ps.list {
+		short := math.Inf(1)
+		for _, f := range p.may {
+			b := p.faces[f].box
+			short = min(short, b.Max[0]-b.Min[0])
+		}
+		least = max(least, short)
+		area += p.area
+	}
+	return max(least, area/ps.strip.Width, ps.strip.Length) + slack
 }

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"time"
 
 	"github.com/paulmach/orb"
 
@@ -96,12 +97,20 @@ func Search(ctx context.Context, s Strip, items []Item, o Options) (Layout, erro
 	if err != nil || len(items) == 0 {
 		return Layout{}, err
 	}
-	best, err := firstLay(pieces)
+	best, places, err := firstPlaces(pieces)
 	if err != nil {
 		return Layout{}, err
 	}
 	if o.Progress != nil {
 		o.Progress(best)
+	}
+	if ctx.Err() != nil || best.Length <= pieces.leastLength() {
+		return best, nil
+	}
+	began := time.Now()
+	b := newBoard(ctx, pieces, o, func() time.Duration { return time.Since(began) })
+	if lay, ok := pieces.layout(b.search(best, places, o.Seed)); ok && lay.Length < best.Length {
+		best = lay
 	}
 	return best, nil
 }

@@ -1,0 +1,152 @@
+package separation
+
+import (
+	"context"
+	"runtime"
+	"sync"
+	"time"
+)
+
+// epoch is after how many moves a lane meets the others.
+const epoch = 2000
+
+// stepLanes is how many lanes a search by steps has, whatever the number of cores.
+const stepLanes = 2
+
+// board is where lanes meet. A search by steps lets all wait for each other and takes what they bring in their order,
+// so that it is the same each time; a search by time lets nobody wait.
+type board struct {
+	ctx      context.Context
+	ps       *pieces
+	told     func(Layout)
+	clock    func() time.Duration // since the search began
+	limit    time.Duration        // 0: no end in sight
+	epochs   int                  // of a search by steps: after how many meetings it ends
+	epoch    int                  // moves between two meetings
+	lanes    int
+	shortest float64 // no lay is shorter than this, or need be
+
+	mu      sync.Mutex
+	all     sync.Cond
+	best    float64 // the shortest lay that Progress was told of
+	top     *state
+	waiting int
+	meeting int
+	brought []*state
+	ended   bool
+}
+
+func newBoard(ctx context.Context, ps *pieces, o Options, clock func() time.Duration) *board {
+	b := &board{ctx: ctx, ps: ps, told: o.Progress, clock: clock, epoch: epoch, lanes: o.Cores}
+	b.all.L = &b.mu
+	if b.lanes <= 0 {
+		b.lanes = runtime.GOMAXPROCS(0)
+	}
+	if end, ok := ctx.Deadline(); ok {
+		b.limit = max(time.Until(end), 1)
+	}
+	if o.Steps > 0 {
+		b.lanes = stepLanes
+		b.epoch = min(epoch, max(1, o.Steps/b.lanes))
+		b.epochs = max(1, o.Steps/(b.lanes*b.epoch))
+	}
+	b.brought = make([]*state, b.lanes)
+	b.shortest = ps.leastLength()
+	return b
+}
+
+func (b *board) over() bool {
+	return b.ctx.Err() != nil || b.limit > 0 && b.epochs == 0 && b.clock() >= b.limit
+}
+
+// done is how much of the search is over, 0 to 1, for a lane that has met the others so often. With no end in sight
+// it runs from 0 to 1 again and again, each time for twice as long.
+func (b *board) done(meetings int) float64 {
+	switch {
+	case b.epochs > 0:
+		return float64(meetings) / float64(b.epochs)
+	case b.limit > 0:
+		return float64(b.clock()) / float64(b.limit)
+	}
+	span := 4.0
+	for t := b.clock().Seconds(); ; span *= 2 {
+		if t < span {
+			return t / span
+		}
+		t -= span
+	}
+}
+
+// offer judges an arrangement by the exact test and tells Progress of it when it is the shortest.
+func (b *board) offer(places []place) bool {
+	lay, ok := b.ps.layout(places)
+	if !ok {
+		return false
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if lay.Length < b.best {
+		b.best = lay.Length
+		if b.told != nil {
+			b.told(lay)
+		}
+	}
+	return true
+}
+
+// meet takes a lane's best and gives a better one, if another lane has it, and says whether to stop.
+func (b *board) meet(lane int, own *state) (better *state, stop bool) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.brought[lane] = own.clone()
+	if b.epochs == 0 {
+		b.settle()
+	} else if b.waiting++; b.waiting == b.lanes {
+		b.settle()
+		b.waiting = 0
+		b.meeting++
+		b.all.Broadcast()
+	} else {
+		for now := b.meeting; now == b.meeting; {
+			b.all.Wait()
+		}
+	}
+	if b.top.length < own.length {
+		better = b.top.clone()
+	}
+	return better, b.ended
+}
+
+// settle takes the best of what lanes brought, the first of equals, and says for all of them whether to end.
+func (b *board) settle() {
+	for _, s := range b.brought {
+		if s != nil && (b.top == nil || s.length < b.top.length) {
+			b.top = s
+		}
+	}
+	b.ended = b.top.length <= b.shortest || b.over() || b.epochs > 0 && b.meeting+1 >= b.epochs
+}
+
+// search runs the lanes from a first lay to the end and gives the best arrangement.
+func (b *board) search(first Layout, places []place, seed uint64) []place {
+	b.best = first.Length
+	tab := newTable(b.ps)
+	lanes := make([]*lane, b.lanes)
+	var wg sync.WaitGroup
+	for k := range lanes {
+		w := newWork(b.ps, tab, seed, uint64(k))
+		w.load(places, first.Length)
+		lanes[k] = &lane{w: w, board: b, number: k, best: &state{}}
+		w.save(lanes[k].best)
+		wg.Go(lanes[k].run)
+	}
+	wg.Wait()
+	best := lanes[0]
+	for _, l := range lanes[1:] {
+		if l.best.length < best.best.length {
+			best = l
+		}
+	}
+	best.w.restore(best.best)
+	return best.w.places()
+}

@@ -1,0 +1,228 @@
+package separation
+
+import "math"
+
+// around is what one orientation of the piece that is moved may meet: for each other piece the box of places, of the
+// moved piece's origin, at which the two can be in conflict.
+type around struct {
+	face           int
+	x0, y0, x1, y1 float64 // what the strip leaves its origin
+	with           []with
+}
+
+type with struct {
+	x0, y0, x1, y1 float64
+	x, y           float64 // where the other one lies
+	weight         float64
+	pair           *pair // filled in when it is first needed
+	other          int32
+}
+
+// hit is a limit near a place: how deep it is passed, below 0 where it is not, and the way out.
+type hit struct{ depth, nx, ny, weight float64 }
+
+// start is a place from which a way to less conflict is sought.
+type start struct {
+	face       int // in around
+	x, y, cost float64
+}
+
+func (w *work) look(s *around, i, face int) {
+	f := &w.tab.faces[face]
+	s.face = face
+	s.x0, s.x1 = -f.box.Min[0], w.length-f.box.Max[0]
+	s.y0, s.y1 = f.y0, f.y1
+	s.with = s.with[:0]
+	gap := w.tab.gap
+	row := w.weight[i*w.all : (i+1)*w.all]
+	for j := range w.all {
+		if j == i {
+			continue
+		}
+		g := &w.tab.faces[w.face[j]]
+		x, y := w.x[j], w.y[j]
+		s.with = append(s.with, with{
+			x0: x + g.box.Min[0] - f.box.Max[0] - gap, x1: x + g.box.Max[0] - f.box.Min[0] + gap,
+			y0: y + g.box.Min[1] - f.box.Max[1] - gap, y1: y + g.box.Max[1] - f.box.Min[1] + gap,
+			x: x, y: y, weight: row[j] * w.size[j], other: int32(j),
+		})
+	}
+}
+
+func (w *work) pairOf(s *around, o *with) *pair {
+	if o.pair == nil {
+		o.pair = w.tab.of(int(w.face[o.other]), s.face)
+	}
+	return o.pair
+}
+
+// cost is the weighted conflict at a place; at most bound is looked at.
+func (w *work) cost(s *around, x, y, bound float64) float64 {
+	var sum float64
+	for k := range s.with {
+		o := &s.with[k]
+		if x <= o.x0 || x >= o.x1 || y <= o.y0 || y >= o.y1 {
+			continue
+		}
+		sum += o.weight * w.pairOf(s, o).depth(x-o.x, y-o.y)
+		if sum >= bound {
+			return sum
+		}
+	}
+	return sum
+}
+
+// How many places are looked at for each orientation of a piece: all over the strip and near where it lies, and how
+// many of the best are followed.
+var (
+	farSamples  = 40
+	nearSamples = 20
+	followed    = 3
+)
+
+// move puts a piece where its weighted conflict is least among the places looked at, if that is less than now.
+func (w *work) move(i int) {
+	w.moves++
+	p := &w.ps.list[i]
+	now := int(w.face[i])
+	var best [8]start
+	kept := 0
+	keep := func(c start) {
+		k := kept
+		if kept < followed {
+			kept++
+		} else if c.cost >= best[k-1].cost {
+			return
+		} else {
+			k--
+		}
+		for k > 0 && best[k-1].cost > c.cost {
+			best[k] = best[k-1]
+			k--
+		}
+		best[k] = c
+	}
+	bound := func() float64 {
+		if kept < followed {
+			return math.Inf(1)
+		}
+		return best[kept-1].cost
+	}
+	first := w.tab.first[p.kind]
+	var current float64
+	b := &w.tab.faces[now].box
+	cx, cy := w.x[i]+(b.Min[0]+b.Max[0])/2, w.y[i]+(b.Min[1]+b.Max[1])/2
+	reach := math.Max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]) * 0.5
+	slots := 0
+	for _, f := range p.may {
+		face := first + f
+		if p.group > 0 && face != now {
+			continue
+		}
+		s := &w.around[slots]
+		w.look(s, i, face)
+		if s.x1 < s.x0-slack/10 {
+			if face == now {
+				current = math.Inf(1)
+			}
+			continue
+		}
+		s.x1 = max(s.x1, s.x0)
+		if face == now {
+			current = w.cost(s, w.x[i], w.y[i], math.Inf(1))
+			keep(start{slots, w.x[i], w.y[i], current})
+		}
+		for range farSamples {
+			x, y := s.x0+(s.x1-s.x0)*w.rng.Float64(), s.y0+(s.y1-s.y0)*w.rng.Float64()
+			if c := w.cost(s, x, y, bound()); c < bound() {
+				keep(start{slots, x, y, c})
+			}
+		}
+		fb := &w.tab.faces[face].box
+		ox, oy := cx-(fb.Min[0]+fb.Max[0])/2, cy-(fb.Min[1]+fb.Max[1])/2
+		for range nearSamples {
+			x := max(s.x0, min(s.x1, ox+reach*(2*w.rng.Float64()-1)))
+			y := max(s.y0, min(s.y1, oy+reach*(2*w.rng.Float64()-1)))
+			if c := w.cost(s, x, y, bound()); c < bound() {
+				keep(start{slots, x, y, c})
+			}
+		}
+		slots++
+	}
+	if kept == 0 {
+		return
+	}
+	found := start{cost: math.Inf(1)}
+	for _, c := range best[:kept] {
+		if c = w.descend(c); c.cost < found.cost {
+			found = c
+		}
+	}
+	if found.cost < current {
+		w.x[i], w.y[i], w.face[i] = found.x, found.y, int32(w.around[found.face].face)
+		w.remeasure(i)
+	}
+}
+
+// push is how far in mm beyond a limit a place is put, so that rounding does not leave it on the wrong side.
+const push = 1e-7
+
+// descend goes from a place to the ones where limits near it are just kept, one or two at a time, as long as the
+// conflict grows less.
+func (w *work) descend(c start) start {
+	s := &w.around[c.face]
+	for range 12 {
+		if c.cost == 0 {
+			return c
+		}
+		hits := w.hits[:0]
+		deepest := 0.0
+		for k := range s.with {
+			o := &s.with[k]
+			if c.x <= o.x0 || c.x >= o.x1 || c.y <= o.y0 || c.y >= o.y1 {
+				continue
+			}
+			if d, nx, ny, ok := w.pairOf(s, o).near(c.x-o.x, c.y-o.y); ok {
+				hits = append(hits, hit{d, nx, ny, o.weight})
+				deepest = max(deepest, d)
+			}
+		}
+		hits = append(hits, hit{s.x0 - c.x, 1, 0, 0}, hit{c.x - s.x1, -1, 0, 0}, hit{s.y0 - c.y, 0, 1, 0}, hit{c.y - s.y1, 0, -1, 0})
+		w.hits = hits
+		best := c
+		try := func(dx, dy float64) {
+			x, y := max(s.x0, min(s.x1, c.x+dx)), max(s.y0, min(s.y1, c.y+dy))
+			if cost := w.cost(s, x, y, best.cost); cost < best.cost {
+				best.x, best.y, best.cost = x, y, cost
+			}
+		}
+		for a := range hits {
+			h := &hits[a]
+			if h.depth <= 0 {
+				continue
+			}
+			d := h.depth + push
+			try(h.nx*d, h.ny*d)
+			for b := range hits {
+				g := &hits[b]
+				if b == a || g.depth > 0 && b < a || g.depth < -2*deepest {
+					continue
+				}
+				det := h.nx*g.ny - h.ny*g.nx
+				if math.Abs(det) < 0.05 {
+					continue
+				}
+				e := g.depth + push
+				dx, dy := (d*g.ny-e*h.ny)/det, (h.nx*e-g.nx*d)/det
+				if dx*dx+dy*dy < 25*deepest*deepest {
+					try(dx, dy)
+				}
+			}
+		}
+		if best.cost > c.cost*0.999 {
+			return best
+		}
+		c = best
+	}
+	return c
+}
