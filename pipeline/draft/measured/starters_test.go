@@ -224,6 +224,13 @@ var blockValues = []printed{
 	{"length of sleeve front seam; length of sleeve hem; area of sleeve", "42.93; 21.18; 1477 | 42.62; 21.54; 1574 | 48.08; 20.73; 1645 | 37.73; 21.03; 1496 | 45.59; 21.26; 1535 | 31.87; 18.23; 884 | 46.23; 23.62; 1795 | 46.01; 21.23; 1563"},
 }
 
+var trousersValues = []printed{
+	{"knee round; hem round", "48.0 44.0 | 48.0 44.0 | 44.0 40.0 | 51.5 47.5 | 52.5 48.5 | 35.5 31.5 | 49.0 45.0 | 48.0 44.0"},
+	{"rise at side; fork drop", "-0.326; 0.626 | -0.318; 0.609 | -0.181; 0.518 | -0.622; 0.791 | -0.256; 0.697 | -0.157; 0.417 | -0.358; 0.581 | -0.419; 0.762"},
+	{"length of front side; length of front inseam; length of back inseam", "105.401; 78.316 / 78.016 | 102.857; 75.786 / 75.486 | 117.857; 88.224 / 87.924 | 100.409; 72.481 / 72.181 | 106.209; 78.858 / 78.558 | 77.661; 56.115 / 55.815 | 112.752; 84.756 / 84.456 | 107.752; 75.511 / 75.211"},
+	{"length of front centre + length of front crotch; length of back centre + length of back crotch; length of front centre + length of front crotch + length of back centre + length of back crotch", "29.29 + 38.21 = 67.50 | 29.21 + 38.03 = 67.24 | 31.34 + 39.70 = 71.05 | 30.67 + 40.18 = 70.85 | 29.65 + 39.06 = 68.71 | 22.64 + 29.90 = 52.53 | 30.25 + 39.12 = 69.37 | 34.37 + 43.58 = 77.95"},
+}
+
 const (
 	blockAreas     = "882.9 / 873.2 | 1014.5 / 888.7 | 820.9 / 835.0 | 1167.9 / 1080.1 | 784.1 / 802.8 | 413.8 / 435.9 | 1044.7 / 1092.5 | 863.3 / 794.6"
 	blockFrontArea = "area of front and -1/2 * distance front W1 to front W2 * (down of front W1 - down of front X)" // its dart left out
@@ -259,4 +266,15 @@ var recipes = []recipe{
 			{"12*length of gore waist; down of gore W; 12*length of gore hem", "83.14; 0.348; 165.8 | 82.14; 0.347; 163.8 | 71.12; 0.299; 156.3 | 107.04; 0.212; 176.6 | 76.31; 0.493; 175.4 | 58.06; 0.186; 129.5 | 91.06; 0.237; 165.7 | 65.25; 0.711; 173.3"},
 			{"length; length of gore hip curve; length of gore side", "65.0; 19.097 + 45.869 | 64.8; 18.093 + 46.686 | 70.0; 21.107 + 48.874 | 62.2; 17.527 + 44.377 | 66.0; 21.261 + 44.957 | 50.2; 13.043 + 37.041 | 70.0; 20.042 + 49.781 | 66.8; 15.579 + 52.052"},
 		}},
+	{file: "trousers.yaml",
+		without: map[byte]string{'D': `"back dart" is`, 'F': `"back dart" is`, 'G': `"back dart" is`},
+		values: append(trousersValues, []printed{
+			{"front inset; front dart; back inset; back dart", "2.00 2.00; 0.74 1.48 | 1.88 1.88; 0.66 1.31 | 2.31 2.31; 0.85 1.70 | 0.75 0.00; -1.15 0.00 | 3.50 4.62; 2.11 4.23 | 1.25 0.00; 0.13 0.00 | 1.00 1.00; 0.10 0.00 | 3.50 6.88; 2.67 5.33"},
+			{"2*(length of front waist + length of back waist - front dart - back dart); area of front; area of back", "84.71; 2545 2829 | 83.71; 2463 2738 | 72.73; 2592 2897 | 108.58; 2655 2937 | 77.84; 2792 3088 | 59.87; 1292 1480 | 92.64; 2773 3074 | 66.41; 2663 2933"},
+		}...)},
+	{file: "trousers-without-darts.yaml", only: "DF",
+		values: append(trousersValues, []printed{
+			{"front inset; front inset - front inset; back inset; back inset - back inset", "2.00 2.00; 0.74 1.48 | 1.88 1.88; 0.66 1.31 | 2.31 2.31; 0.85 1.70 | 0.75 0.00; -1.15 0.00 | 3.50 4.62; 2.11 4.23 | 1.25 0.00; 0.13 0.00 | 1.00 1.00; 0.10 0.00 | 3.50 6.88; 2.67 5.33"},
+			{"2*(length of front waist + length of back waist); area of front; area of back", "84.71; 2545 2829 | 83.71; 2463 2738 | 72.73; 2592 2897 | 108.58; 2655 2937 | 77.84; 2792 3088 | 59.87; 1292 1480 | 92.64; 2773 3074 | 66.41; 2663 2933"},
+		}...)},
 }
