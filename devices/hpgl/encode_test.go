@@ -81,7 +81,7 @@ func TestWorkedPolyline(t *testing.T) {
 		{false, "PE<=\x4f\xde\x5f\xfd\x5f\xcb\xbf\xbf\x57\xc8\x60\xcb\x58\xc8;"},
 		{true, "PE7<=O]`?\\b?x__Wq@xXq;"},
 	} {
-		p := RollPlotter()
+		p := rollPlotter()
 		p.Plot.SevenBit = c.seven
 		if got := mustEncode(t, s, p).Bytes(); !bytes.Contains(got, []byte(c.want)) {
 			t.Errorf("seven bits %v: %q does not hold %q", c.seven, got, c.want)
@@ -149,7 +149,7 @@ func TestPlainProgram(t *testing.T) {
 		pen("cut", 0, true, orb.Point{10, 10}, orb.Point{20, 10}, orb.Point{20, 30}),
 		pen("text", 0, false, orb.Point{1, 1}, orb.Point{1.004, 1.004}),
 	}
-	p := DeskPlotter()
+	p := sheetPlotter()
 	p.Pen.ByRole = map[string]int{"text": 2}
 	p.Pen.Each = map[int]devices.PenSetting{2: {Speed: 150, Force: 3}}
 	p.Plot.SendForce, p.Plot.SendAcceleration = true, true
@@ -201,7 +201,7 @@ func oneToOne(t reporter, strokes []devices.Stroke, d Drawing, p devices.Profile
 }
 
 func profiles() map[string]devices.Profile {
-	roll, seven, desk, centre, fine := RollPlotter(), RollPlotter(), DeskPlotter(), DeskPlotter(), RollPlotter()
+	roll, seven, desk, centre, fine := rollPlotter(), rollPlotter(), sheetPlotter(), sheetPlotter(), rollPlotter()
 	seven.Plot.SevenBit = true
 	seven.Plot.Escapes = true
 	seven.Correction = devices.Correction{ScaleX: 1.0037, ScaleY: 0.9981, Skew: 0.0012}
@@ -341,4 +341,22 @@ func TestGoesOnAnywhere(t *testing.T) {
 			}
 		}
 	}
+}
+
+// rollPlotter is a wide-format roll plotter: HP-GL/2 with encoded polylines on paper
+// 914 mm wide, told the length of each plot.
+func rollPlotter() devices.Profile {
+	p := devices.Default(devices.PenPlotter, devices.HPGL2)
+	p.Width, p.Plot.SendSpeed = 914, true
+	return p
+}
+
+// sheetPlotter is a small plotter: plain HP-GL with 16-bit coordinates on single sheets
+// of 594 by 420 mm.
+func sheetPlotter() devices.Profile {
+	p := devices.Default(devices.PenPlotter, devices.HPGL)
+	p.Width, p.Length = 420, 594
+	p.Plot.Long, p.Plot.FrameLength, p.Plot.FrameOverlap = LongSheets, 594, 20
+	p.Plot.SendSpeed = true
+	return p
 }

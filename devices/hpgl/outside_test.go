@@ -25,7 +25,7 @@ func TestSecondReader(t *testing.T) {
 	if err != nil {
 		t.Skip("the second reader, Debian's hp2xx, is not installed")
 	}
-	plain, encoded, seven := DeskPlotter(), RollPlotter(), RollPlotter()
+	plain, encoded, seven := sheetPlotter(), rollPlotter(), rollPlotter()
 	plain.Width, plain.Length, plain.Plot.FrameLength = 620, 790, 790
 	seven.Plot.SevenBit = true
 	for name, p := range map[string]devices.Profile{"plain": plain, "encoded": encoded, "seven bits": seven} {

@@ -49,7 +49,7 @@ func joined(d Drawing, step float64) (paths []geom.Path, crosses [][]orb.Point) 
 func TestFramesAndSheets(t *testing.T) {
 	for _, long := range []string{LongFrames, LongSheets} {
 		for _, centred := range []bool{false, true} {
-			p := DeskPlotter()
+			p := sheetPlotter()
 			p.Plot.Long, p.Plot.CentreOrigin = long, centred
 			strokes := longLay()
 			prog := mustEncode(t, strokes, p)
@@ -128,7 +128,7 @@ func marksMeet(t *testing.T, crosses [][]orb.Point) {
 // that and not by the number in the profile, or every joint would gape.
 func TestFramesUnderCalibration(t *testing.T) {
 	for _, scale := range []float64{0.99, 1.004} {
-		p := DeskPlotter()
+		p := sheetPlotter()
 		p.Plot.Long = LongFrames
 		p.Correction = devices.Correction{ScaleX: scale, ScaleY: 1}
 		strokes := longLay()
@@ -140,7 +140,7 @@ func TestFramesUnderCalibration(t *testing.T) {
 		nothingLost(t, strokes, paths)
 		marksMeet(t, crosses)
 	}
-	p := DeskPlotter()
+	p := sheetPlotter()
 	p.Plot.Long, p.Plot.FrameLength = LongFrames, 900 // 32767 units end at 819 mm
 	if _, err := Encode(longLay(), p); err == nil || !strings.Contains(err.Error(), "gap") {
 		t.Errorf("frames that leave a gap between them: %v", err)
@@ -148,7 +148,7 @@ func TestFramesUnderCalibration(t *testing.T) {
 }
 
 func TestOneSheetHasNoMarks(t *testing.T) {
-	p := DeskPlotter()
+	p := sheetPlotter()
 	prog := mustEncode(t, []devices.Stroke{pen("cut", 0, true, orb.Point{1, 1}, orb.Point{590, 1}, orb.Point{590, 400})}, p)
 	if d := mustRead(t, prog, p); d.Pages != 1 || len(d.Traces) != 1 || len(prog.Notes) != 0 {
 		t.Errorf("%d pages, %d lines, notes %q", d.Pages, len(d.Traces), prog.Notes)
@@ -157,7 +157,7 @@ func TestOneSheetHasNoMarks(t *testing.T) {
 
 // x must stay along the roll: HP-GL/2 lays it along the longer side of the page.
 func TestRollPage(t *testing.T) {
-	p := RollPlotter()
+	p := rollPlotter()
 	short := mustEncode(t, []devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{300, 900})}, p)
 	if d := mustRead(t, short, p); math.Abs(d.PageLength-914) > 0.03 || math.Abs(d.PageWidth-914) > 0.03 || len(short.Notes) != 1 {
 		t.Errorf("page %.2f by %.2f mm, notes %q", d.PageLength, d.PageWidth, short.Notes)
@@ -190,7 +190,7 @@ func TestEstimates(t *testing.T) {
 	if corner < 2.3 || corner > 2.4 {
 		t.Errorf("a square corner nearly stops the pen: %.4f s", corner)
 	}
-	prog := mustEncode(t, longLay(), RollPlotter())
+	prog := mustEncode(t, longLay(), rollPlotter())
 	var sum float64
 	for _, b := range prog.Blocks {
 		sum += b.Seconds

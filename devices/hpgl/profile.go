@@ -35,24 +35,6 @@ const unitMM = 0.025
 // with a buffer of 255 bytes misread longer ones.
 const defaultInstruction = 240
 
-// RollPlotter is the sample of a wide-format roll plotter: HP-GL/2 with encoded polylines on paper
-// 914 mm wide, told the length of each plot.
-func RollPlotter() devices.Profile {
-	p := devices.Default(devices.PenPlotter, devices.HPGL2)
-	p.Width, p.Plot.SendSpeed = 914, true
-	return p
-}
-
-// DeskPlotter is the sample of a small plotter: plain HP-GL with 16-bit coordinates on single sheets
-// of 594 by 420 mm.
-func DeskPlotter() devices.Profile {
-	p := devices.Default(devices.PenPlotter, devices.HPGL)
-	p.Width, p.Length = 420, 594
-	p.Plot.Long, p.Plot.FrameLength, p.Plot.FrameOverlap = LongSheets, 594, 20
-	p.Plot.SendSpeed = true
-	return p
-}
-
 // Settle fills what a profile leaves out and names all that cannot work. It is what Encode uses;
 // others may ask it beforehand.
 func Settle(p devices.Profile) (devices.Profile, error) {

@@ -13,7 +13,7 @@ import (
 
 // The limits of 16 bits, from both sides (7470A manual, 3-6).
 func TestSixteenBits(t *testing.T) {
-	p := DeskPlotter()
+	p := sheetPlotter()
 	p.Length, p.Width, p.Plot.Long = 0, 0, LongRefuse
 	at := func(units float64) []devices.Stroke {
 		return []devices.Stroke{pen("cut", 0, false, orb.Point{0, 0}, orb.Point{1, units * unitMM})}
@@ -45,21 +45,21 @@ func TestRefusals(t *testing.T) {
 	low := pen("cut", 3, false, orb.Point{1, -0.02}, orb.Point{2, 2})
 	wide := pen("cut", 4, false, orb.Point{1, 914.02}, orb.Point{2, 2})
 	for _, s := range []devices.Stroke{nan, far, low, wide} {
-		prog, err := Encode([]devices.Stroke{s}, RollPlotter())
+		prog, err := Encode([]devices.Stroke{s}, rollPlotter())
 		if err == nil {
 			t.Errorf("%v was written as %q", s.Path.Points, prog.Bytes())
 		}
 	}
 	knife := pen("cut", 5, false, orb.Point{1, 1}, orb.Point{2, 2})
 	knife.Tool = devices.Knife
-	if _, err := Encode([]devices.Stroke{knife}, RollPlotter()); err == nil {
+	if _, err := Encode([]devices.Stroke{knife}, rollPlotter()); err == nil {
 		t.Error("a knife's line was written for a plotter")
 	}
-	_, err := Encode([]devices.Stroke{low, wide}, RollPlotter())
+	_, err := Encode([]devices.Stroke{low, wide}, rollPlotter())
 	if err == nil || !strings.Contains(err.Error(), "piece 3") || !strings.Contains(err.Error(), "piece 4") {
 		t.Errorf("every piece is named at once: %v", err)
 	}
-	p := DeskPlotter()
+	p := sheetPlotter()
 	p.Plot.Long = LongRefuse
 	_, err = Encode([]devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{700, 5})}, p)
 	if err == nil || !strings.Contains(err.Error(), "594.0 mm") {
@@ -101,7 +101,7 @@ func TestHostileNames(t *testing.T) {
 
 func TestAbort(t *testing.T) {
 	s := []devices.Stroke{pen("cut", 0, false, orb.Point{10, 10}, orb.Point{20, 20})}
-	p := RollPlotter()
+	p := rollPlotter()
 	if got := string(mustEncode(t, s, p).Abort); got != "\x03;PU;SP0;" {
 		t.Errorf("without serial control: %q", got)
 	}

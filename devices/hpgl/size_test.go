@@ -42,7 +42,7 @@ func garment(n int) []devices.Stroke {
 // drawing at the same resolution.
 func TestEncodedShare(t *testing.T) {
 	strokes := garment(12)
-	p := RollPlotter()
+	p := rollPlotter()
 	encoded := mustEncode(t, strokes, p).Len()
 	p.Plot.SevenBit = true
 	seven := mustEncode(t, strokes, p).Len()
@@ -61,7 +61,7 @@ func BenchmarkEncode(b *testing.B) {
 		name    string
 		encoded bool
 	}{{"encoded", true}, {"plain", false}} {
-		p := RollPlotter()
+		p := rollPlotter()
 		p.Plot.Encoded = c.encoded
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()

@@ -16,8 +16,8 @@ import (
 
 // Strokes draws one line of text with its baseline from (0, 0) along x and capitals height mm
 // high. The strokes are open or closed paths in the order of writing; width is how far the text
-// runs in mm. What cannot be drawn becomes a box as high as a capital; Replaced tells what. Line
-// breaks and tabs become blanks.
+// runs in mm. What cannot be drawn becomes a box as high as a capital. Line breaks
+// and tabs become blanks.
 func Strokes(text string, height float64) (strokes []geom.Path, width float64) {
 	scale := height / capHeight
 	for _, c := range clusters(text) {
@@ -34,21 +34,6 @@ func Strokes(text string, height float64) (strokes []geom.Path, width float64) {
 func Width(text string, height float64) float64 {
 	_, width := Strokes(text, height)
 	return width
-}
-
-// Replaced lists the characters of the text that are drawn as a box, or whose marks are left out,
-// each once, in their order.
-func Replaced(text string) []rune {
-	var lost []rune
-	for _, c := range clusters(text) {
-		_, missing := c.glyph()
-		for _, r := range missing {
-			if !slices.Contains(lost, r) {
-				lost = append(lost, r)
-			}
-		}
-	}
-	return lost
 }
 
 func stroke(line []orb.Point, scale, x float64) geom.Path {

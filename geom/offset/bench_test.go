@@ -24,7 +24,7 @@ func BenchmarkOffset(b *testing.B) {
 			b.Run(fmt.Sprintf("n=%d/d=%g", n, d), func(b *testing.B) {
 				b.ReportAllocs()
 				for range b.N {
-					if _, err := Uniform(p, d, 5); err != nil {
+					if _, err := uniform(p, d, 5); err != nil {
 						b.Fatal(err)
 					}
 				}

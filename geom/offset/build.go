@@ -13,14 +13,6 @@ import (
 	"tracewheel/geom"
 )
 
-// Uniform moves every edge of a closed outline outward by d mm, inward where d is negative,
-// with mitred corners: a tip up to limit times d from its corner is kept, beyond that the corner
-// is cut square to its bisector at that distance. The outline may run either way; see Build for
-// what comes back.
-func Uniform(outline geom.Path, d, limit float64) ([]Ring, error) {
-	return Build(outline, []Edge{{From: d, To: d}}, limit)
-}
-
 // Build builds the cut line of a sew line: the boundary of the outline united with one strip for
 // each stretch, as wide as its edge says, and one wedge for each corner that opens. Inward, the
 // strips are taken away instead. The outline is closed, runs either way and does not cross itself.

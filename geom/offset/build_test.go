@@ -286,7 +286,7 @@ func TestMouthsCloseUp(t *testing.T) {
 	for _, mouth := range []float64{12, 19.999999, 20, 20.0000001, 30} {
 		p := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {100, 0}, {100, 80}, {100 + mouth, 80}, {100 + mouth, 0},
 			{200 + mouth, 0}, {200 + mouth, 200}, {0, 200}}}
-		rings, err := Uniform(p, 10, 5)
+		rings, err := uniform(p, 10, 5)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -320,4 +320,12 @@ func nearestVertex(r Ring, q orb.Point) float64 {
 		best = math.Min(best, geom.Dist(p, q))
 	}
 	return best
+}
+
+// uniform moves every edge of a closed outline outward by d mm, inward where d is negative,
+// with mitred corners: a tip up to limit times d from its corner is kept, beyond that the corner
+// is cut square to its bisector at that distance. The outline may run either way; see Build for
+// what comes back.
+func uniform(outline geom.Path, d, limit float64) ([]Ring, error) {
+	return Build(outline, []Edge{{From: d, To: d}}, limit)
 }

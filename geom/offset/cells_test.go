@@ -171,7 +171,7 @@ func TestOffsetOnWholeMillimetres(t *testing.T) {
 			if d < 0 {
 				want, area = board.shrunk(-d)
 			}
-			rings, err := Uniform(p, float64(d), 5)
+			rings, err := uniform(p, float64(d), 5)
 			if err != nil {
 				t.Errorf("outline %d by %d: %v", n, d, err)
 				continue

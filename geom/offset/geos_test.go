@@ -62,7 +62,7 @@ func BenchmarkOffsetBesideGEOS(b *testing.B) {
 					ours, beside := make([]float64, b.N), make([]float64, b.N)
 					for k := range b.N {
 						t0 := time.Now()
-						if _, err := Uniform(p, d, 5); err != nil {
+						if _, err := uniform(p, d, 5); err != nil {
 							b.Fatal(err)
 						}
 						t1 := time.Now()
@@ -90,7 +90,7 @@ func TestOffsetBesideGEOS(t *testing.T) {
 		for _, d := range []float64{10, -10} {
 			for _, scallops := range []bool{false, true} {
 				p := bodice(n, scallops)
-				rings, err := Uniform(p, d, 5)
+				rings, err := uniform(p, d, 5)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -52,7 +52,7 @@ func TestOffsetAgainstReference(t *testing.T) {
 		for _, want := range poly.Offsets {
 			cases++
 			outline := geom.Path{Points: poly.Polygon, Closed: true}
-			rings, err := Uniform(outline, want.Distance, want.MitreLimit)
+			rings, err := uniform(outline, want.Distance, want.MitreLimit)
 			if err != nil {
 				t.Errorf("%s, %g mm: %v", poly.Name, want.Distance, err)
 				continue

@@ -297,7 +297,7 @@ func TestInwardAndOneWidthAgainstTheUnion(t *testing.T) {
 				by = -d
 				reversePoints(pts)
 			}
-			rings, err := Uniform(geom.Path{Points: pts, Closed: true}, by, limit)
+			rings, err := uniform(geom.Path{Points: pts, Closed: true}, by, limit)
 			if err != nil {
 				t.Fatal(err)
 			}

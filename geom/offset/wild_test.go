@@ -54,7 +54,7 @@ func TestOffsetOfAnything(t *testing.T) {
 func TestOffsetRepeats(t *testing.T) {
 	p := hemPanel(80)
 	once := oneRing(t, p, hemEdges(Mirrored), 5)
-	if _, err := Uniform(geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {500, 0}, {250, 30}, {500, 60}, {0, 60}}}, 25, 2); err != nil {
+	if _, err := uniform(geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {500, 0}, {250, 30}, {500, 60}, {0, 60}}}, 25, 2); err != nil {
 		t.Fatal(err)
 	}
 	again := oneRing(t, p, hemEdges(Mirrored), 5)

@@ -196,7 +196,7 @@ func TestMitredTipsAreNotWide(t *testing.T) {
 	for deg, tip := range map[float64]float64{90: 14.142, 60: 20, 45: 26.131, 30: 38.637} {
 		s, c := math.Sincos(deg * math.Pi / 180)
 		sew := geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {300, 0}, {300 * c, 300 * s}}}
-		rings, err := offset.Uniform(sew, 10, 10)
+		rings, err := offset.Build(sew, []offset.Edge{{From: 10, To: 10}}, 10)
 		if err != nil {
 			t.Fatal(err)
 		}

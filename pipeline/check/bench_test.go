@@ -26,7 +26,7 @@ func garment(vertices int) pattern.Piece {
 	curve(orb.Point{0, 0}, orb.Point{150, -20}, orb.Point{300, 0})
 	curve(orb.Point{300, 380}, orb.Point{210, 400}, orb.Point{220, 560})
 	curve(orb.Point{90, 590}, orb.Point{80, 520}, orb.Point{0, 510})
-	rings, err := offset.Uniform(sew, 12, 3)
+	rings, err := offset.Build(sew, []offset.Edge{{From: 12, To: 12}}, 3)
 	if err != nil {
 		panic(err)
 	}

@@ -58,7 +58,7 @@ func TestADipIsAlwaysFound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sew := starShape(t)
 		w := rapid.Float64Range(6, 30).Draw(t, "width")
-		rings, err := offset.Uniform(sew, w, 3)
+		rings, err := offset.Build(sew, []offset.Edge{{From: w, To: w}}, 3)
 		if err != nil {
 			t.Fatal(err)
 		}

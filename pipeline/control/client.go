@@ -120,32 +120,3 @@ func (c *Client) Now(ctx context.Context) ([]Progress, error) {
 	a, err := c.ask(ctx, request{Do: doNow})
 	return a.Now, err
 }
-
-// Watch calls fn for every moment until the context ends, fn returns false, or the daemon hangs up.
-// The client is of no use afterwards.
-func (c *Client) Watch(ctx context.Context, fn func(Progress) bool) error {
-	a, err := c.ask(ctx, request{Do: doWatch})
-	if err != nil {
-		return err
-	}
-	for _, p := range a.Now {
-		if !fn(p) {
-			return nil
-		}
-	}
-	stop := context.AfterFunc(ctx, func() { _ = c.c.Close() })
-	defer stop()
-	for {
-		line, err := c.in.ReadBytes('\n')
-		if err != nil {
-			return lost(ctx, err)
-		}
-		var p Progress
-		if err := json.Unmarshal(line, &p); err != nil {
-			return fmt.Errorf("the daemon's word: %w", err)
-		}
-		if !fn(p) {
-			return nil
-		}
-	}
-}

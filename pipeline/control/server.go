@@ -133,10 +133,6 @@ func (s *Server) talk(ctx context.Context, c net.Conn) {
 			_ = out.Encode(answer{Error: "not a request: " + err.Error()})
 			return
 		}
-		if req.Do == doWatch {
-			s.watch(ctx, c, out)
-			return
-		}
 		if out.Encode(s.do(ctx, req)) != nil {
 			return
 		}
@@ -202,39 +198,3 @@ func (s *Server) do(ctx context.Context, req request) answer {
 var wished = map[string]string{doHold: "held by a person", doRelease: "released by a person", doCancel: "cancel asked by a person",
 	doPause: "pause asked by a person", doResume: "continued by a person", doAgain: "made again by a person",
 	doToolUp: "released with the tool up by a person"}
-
-// watch sends moments until the client hangs up, which reading notices.
-func (s *Server) watch(ctx context.Context, c net.Conn, out *json.Encoder) {
-	moments, stop := s.jobs.Subscribe()
-	defer stop()
-	gone := make(chan struct{})
-	if err := c.SetReadDeadline(time.Time{}); err != nil {
-		return
-	}
-	s.wait.Go(func() {
-		defer close(gone)
-		_, _ = io.Copy(io.Discard, c)
-	})
-	defer func() {
-		_ = c.Close()
-		<-gone
-	}()
-	if out.Encode(answer{OK: true, Now: s.jobs.Now()}) != nil {
-		return
-	}
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-gone:
-			return
-		case p := <-moments:
-			if err := c.SetWriteDeadline(time.Now().Add(idle)); err != nil {
-				return
-			}
-			if out.Encode(p) != nil {
-				return
-			}
-		}
-	}
-}

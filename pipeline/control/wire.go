@@ -9,8 +9,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// The socket speaks JSON, one object a line. A request names what is to be done; the answer is one
-// line, and for "watch" one line for each moment until the client hangs up.
+// The socket speaks JSON, one object a line. A request names what is to be done.
 type request struct {
 	Do      string            `json:"do"`
 	Job     int64             `json:"job,omitempty"`
@@ -34,7 +33,6 @@ const (
 	doToolUp  = "tool-up"
 	doPoints  = "points"
 	doNow     = "now"
-	doWatch   = "watch"
 )
 
 type answer struct {

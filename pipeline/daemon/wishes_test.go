@@ -238,16 +238,8 @@ func TestSocketReachesTheJobs(t *testing.T) {
 	h.Start()
 	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
 	defer cancel()
-	watcher, err := control.Dial(ctx, h.Settings.Store)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer watcher.Close()
-	states := make(chan ledger.State, 100)
-	go func() {
-		defer close(states)
-		_ = watcher.Watch(ctx, func(p control.Progress) bool { states <- p.State; return p.State != ledger.Completed })
-	}()
+	moments, stop := h.Daemon.Jobs().Subscribe()
+	defer stop()
 	h.Drop("knife-table", "vest.svg", "a\nb")
 	h.Becomes(1, ledger.Held)
 	c, err := control.Dial(ctx, h.Settings.Store)
@@ -266,9 +258,14 @@ func TestSocketReachesTheJobs(t *testing.T) {
 		t.Fatal(err)
 	}
 	var seen []ledger.State
-	for s := range states {
-		if len(seen) == 0 || seen[len(seen)-1] != s {
-			seen = append(seen, s)
+	for len(seen) == 0 || !seen[len(seen)-1].Ended() {
+		select {
+		case p := <-moments:
+			if len(seen) == 0 || seen[len(seen)-1] != p.State {
+				seen = append(seen, p.State)
+			}
+		case <-ctx.Done():
+			t.Fatalf("watched %v", seen)
 		}
 	}
 	if i := slices.Index(seen, ledger.Processing); i < 0 || seen[len(seen)-1] != ledger.Completed {

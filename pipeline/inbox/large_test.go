@@ -46,7 +46,7 @@ func TestTooLarge(t *testing.T) {
 		}
 		taker := &Taker{FS: store.Disk{}, Store: store.In(filepath.Join(root, "store"), store.Disk{}), Book: b, Root: inbox}
 		list := Look(store.Disk{}, inbox, []string{"roll-plotter"})
-		_, err = taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)})
+		_, err = takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)})
 		if (err == nil) != c.taken || len(b.entered) == 1 != c.taken {
 			t.Errorf("%v: %v, entered %v", c, err, b.entered)
 		}

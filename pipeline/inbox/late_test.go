@@ -107,7 +107,7 @@ func TestWriterBetweenQuestionAndClaim(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		_, err = taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)})
+		_, err = takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)})
 		return err
 	}
 	if err := take(); !errors.Is(err, store.ErrWriting) || len(b.entered) > 0 {
@@ -191,7 +191,7 @@ func TestUnreadableKeepsItsName(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)}); !errors.Is(err, ErrUnreadable) {
+		if _, err := takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)}); !errors.Is(err, ErrUnreadable) {
 			t.Errorf("%v", err)
 		}
 		if files := m.Files(); files["/inbox/roll-plotter/skirt.svg"] != draft || files["/inbox/roll-plotter/skirt.ticket.yaml"] != card || len(b.entered) > 0 {

@@ -86,12 +86,6 @@ func (t *Taker) MakeDir(device string) error {
 	return store.MakeShared(t.FS, t.Dir(device), t.Group, 0o770)
 }
 
-// Take takes one file through all steps. When it fails the file is where it was or is a claim.
-func (t *Taker) Take(ctx context.Context, take Take) (job int64, err error) {
-	r := t.TakeAll(ctx, []Take{take})[0]
-	return r.Job, r.Err
-}
-
 // Taken is what became of one file: without a Job it is where it was, with a Job and an Err it is a claim.
 type Taken struct {
 	Job int64

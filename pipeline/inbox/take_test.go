@@ -80,7 +80,7 @@ func takeSkirt(fsys store.FS, b Book) error {
 	if err != nil {
 		return err
 	}
-	_, err = takerOn(fsys, b).Take(context.Background(), Take{Device: "roll-plotter", Entry: entryOf(info)})
+	_, err = takeOne(context.Background(), takerOn(fsys, b), Take{Device: "roll-plotter", Entry: entryOf(info)})
 	return err
 }
 
@@ -229,7 +229,7 @@ func TestChangedWhileRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := taker.Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info), Unsure: true}); !errors.Is(err, ErrChanging) {
+	if _, err := takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info), Unsure: true}); !errors.Is(err, ErrChanging) {
 		t.Fatalf("taking a file that changes gives %v", err)
 	}
 	if len(b.entered) != 0 {
@@ -262,7 +262,7 @@ func TestSharedTicket(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := takerOn(m, b).Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)}); err != nil {
+		if _, err := takeOne(t.Context(), takerOn(m, b), Take{Device: "roll-plotter", Entry: entryOf(info)}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -299,7 +299,7 @@ func TestTicketOfWholeName(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			job, err := takerOn(m, b).Take(t.Context(), Take{Device: "roll-plotter", Entry: entryOf(info)})
+			job, err := takeOne(t.Context(), takerOn(m, b), Take{Device: "roll-plotter", Entry: entryOf(info)})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -313,4 +313,10 @@ func TestTicketOfWholeName(t *testing.T) {
 			}
 		}
 	}
+}
+
+// takeOne takes one file through all steps.
+func takeOne(ctx context.Context, t *Taker, take Take) (job int64, err error) {
+	r := t.TakeAll(ctx, []Take{take})[0]
+	return r.Job, r.Err
 }

@@ -33,11 +33,6 @@ var transitions = map[State][]State{
 	Completed:  nil,
 }
 
-// States lists all states in the order of a job's life.
-func States() []State {
-	return []State{Pending, Held, Processing, Stopped, Canceled, Aborted, Completed}
-}
-
 // Allowed tells whether a job may go from one state to another. From nothing ("") it may only
 // become pending or pending-held.
 func Allowed(from, to State) bool {

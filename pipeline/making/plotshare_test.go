@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
@@ -66,7 +67,7 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 	return w, took
 }
 
-// The owner's figure: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same drawing
+// TestEncodedShareOfDrafts: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same drawing
 // at the same resolution.
 func TestEncodedShareOfDrafts(t *testing.T) {
 	for _, file := range draftFiles(t) {
@@ -75,7 +76,7 @@ func TestEncodedShareOfDrafts(t *testing.T) {
 			t.Errorf("%s: nothing to draw: %v", file, w.Findings)
 			continue
 		}
-		p := hpgl.RollPlotter()
+		p := devices.Default(devices.PenPlotter, devices.HPGL2)
 		encoded, err := hpgl.Encode(w.Strokes, p)
 		if err != nil {
 			t.Fatal(err)
@@ -94,7 +95,7 @@ func TestEncodedShareOfDrafts(t *testing.T) {
 }
 
 // BenchmarkEncodeShare prints what encoding takes as a share of reading and preparing the same draft;
-// the owner aims under 10 %.
+// it should stay under 10 %.
 func BenchmarkEncodeShare(b *testing.B) {
 	for _, file := range draftFiles(b) {
 		b.Run(filepath.Base(file), func(b *testing.B) {
@@ -103,7 +104,7 @@ func BenchmarkEncodeShare(b *testing.B) {
 				w, took := planned(b, file)
 				reading += took
 				began := time.Now()
-				if _, err := hpgl.Encode(w.Strokes, hpgl.RollPlotter()); err != nil {
+				if _, err := hpgl.Encode(w.Strokes, devices.Default(devices.PenPlotter, devices.HPGL2)); err != nil {
 					b.Fatal(err)
 				}
 				encoding += time.Since(began)

@@ -23,27 +23,6 @@ func kicksFor(n, effort int) int {
 // defaultEffort is the middle of the scale of Options.Effort.
 const defaultEffort = 10
 
-// Tour gives a short closed round through points, as the order in which to visit them. effort 10 is
-// the usual amount of work (0 means that), 100 ten times as much.
-func Tour(points []orb.Point, effort int) []int {
-	if len(points) == 0 {
-		return nil
-	}
-	ends := make([]orb.Point, 0, 2*len(points))
-	for _, p := range points {
-		ends = append(ends, p, p)
-	}
-	order, flip := greedy(ends, points[0], -1)
-	t := newTour(ends, -1, order, flip)
-	t.descend()
-	t.kick(kicksFor(t.n, effort), seed)
-	out := make([]int, t.n)
-	for i, item := range t.order {
-		out[i] = int(item)
-	}
-	return out
-}
-
 // visit is one item of a path and whether it is entered by its second end.
 type visit struct {
 	item   int

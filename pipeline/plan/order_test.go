@@ -80,7 +80,7 @@ func manyStrokes() []devices.Stroke {
 	return out
 }
 
-// The owner's figure: 2,000 strokes no worse than 5 % above a long run.
+// TestStrokesAgainstALongRun: 2,000 strokes no worse than 5 % above a long run.
 func TestStrokesAgainstALongRun(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a long run")

@@ -130,9 +130,11 @@ func level(lines [][]orb.Point, y float64) (on [][2]float64) {
 // TestPlottedDashes: what is not cut is drawn in strokes whose lengths and gaps are its kind's, read back
 // from the bytes; and a slit that ends where a centre line begins is a stroke of its own.
 func TestPlottedDashes(t *testing.T) {
-	desk := hpgl.DeskPlotter()
-	desk.Width, desk.Length, desk.Plot.FrameLength = 620, 790, 790
-	for name, p := range map[string]devices.Profile{"roll": hpgl.RollPlotter(), "desk": desk} {
+	wide, sheets := devices.Default(devices.PenPlotter, devices.HPGL2), devices.Default(devices.PenPlotter, devices.HPGL)
+	wide.Width = 914
+	sheets.Width, sheets.Length = 620, 790
+	sheets.Plot.Long, sheets.Plot.FrameLength, sheets.Plot.FrameOverlap = hpgl.LongSheets, 790, 20
+	for name, p := range map[string]devices.Profile{"roll": wide, "sheets": sheets} {
 		for reader, lines := range readers(t, dashedPlot(t, p), p) {
 			for i, k := range kinds {
 				on := level(lines, step*float64(i+1))

@@ -96,15 +96,6 @@ func (t *tour) count(i, j int32) int {
 	return int(j-i) + t.n + 1
 }
 
-// length is that of the whole round.
-func (t *tour) length() float64 {
-	var sum float64
-	for p := range int32(t.n) {
-		sum += t.dist(t.outEnd(p), t.inEnd(t.next(p)))
-	}
-	return sum
-}
-
 // reverse runs the stretch from i to j backwards. Where the rest of the round is clearly shorter, that
 // is run backwards instead, which is the same round seen from behind.
 func (t *tour) reverse(i, j int32) {

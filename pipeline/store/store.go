@@ -41,9 +41,9 @@ func Open(dir string, fsys FS) (*Store, error) {
 }
 
 // Look opens a store for reading only: no lock, nothing made, nothing changed.
-func Look(dir string) *Store { return &Store{dir: dir, fs: Disk{}} }
+func Look(dir string) *Store { return In(dir, Disk{}) }
 
-// In is a store without a lock on the given file system, for tests and for reading.
+// In is Look on the given file system.
 func In(dir string, fsys FS) *Store { return &Store{dir: dir, fs: fsys} }
 
 // prove writes and removes a byte, so that a store that cannot be written is told at the start and
