@@ -1,6 +1,7 @@
 package control
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -13,8 +14,12 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Reserve, Known and Enter make Jobs the inbox's book.
+// Reserve, StillThere, Known and Enter make Jobs the inbox's book.
 func (d *Jobs) Reserve() int64 { return d.led.Reserve() }
+
+// StillThere tells whether the store and the ledger lie where they were opened: where they do not, nothing
+// is to be taken, and nothing sent.
+func (d *Jobs) StillThere() error { return cmp.Or(d.st.StillThere(), d.led.StillThere()) }
 
 // Known tells whether a job was entered.
 func (d *Jobs) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }

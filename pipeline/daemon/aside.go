@@ -27,7 +27,7 @@ func ownFiles(err error) error {
 // putAside holds a job whose own files cannot be read, so that the next one of its device is made; a person
 // brings the files back and releases it. Any other fault is handed on, as is one of the whole store.
 func (w *worker) putAside(ctx context.Context, job int64, cause error) error {
-	if cause == nil || !errors.Is(cause, errFiles) || ctx.Err() != nil || w.d.store.StillThere() != nil {
+	if cause == nil || !errors.Is(cause, errFiles) || ctx.Err() != nil || w.d.jobs.StillThere() != nil {
 		return cause
 	}
 	_, err := w.d.jobs.PutAside(ctx, job, cause.Error())

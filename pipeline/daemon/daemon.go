@@ -137,6 +137,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	d.background("inbox", d.inbox.Run)
 	d.background("pruning", remover{jobs: d.jobs, store: d.store, returned: d.returned, log: d.log, now: d.opts.Now, keep: d.keep}.run)
 	d.background("watchdog", d.watchdog)
+	d.background("store", d.watchStore)
 	d.opts.Notify(notifyReady)
 	d.log.Info("ready", zap.String("stage", "start"), zap.Strings("devices", d.settings.names()), zap.String("inbox", d.settings.Inbox))
 	return nil

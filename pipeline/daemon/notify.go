@@ -51,7 +51,33 @@ func (d *Daemon) Alive(ctx context.Context) error {
 	if late > 3*d.inbox.Interval()+10*time.Second {
 		return fmt.Errorf("the inbox has not been looked at for %s", late.Round(time.Second))
 	}
+	if err := d.jobs.StillThere(); err != nil {
+		return err
+	}
 	limit, cancel := context.WithTimeout(ctx, 5*time.Second)
 	defer cancel()
 	return d.ledger.Ping(limit)
+}
+
+// watchStore tells once when the store or the ledger is taken away, and once when it is back. Nothing is taken
+// or sent meanwhile.
+func (d *Daemon) watchStore(ctx context.Context) {
+	tick := time.NewTicker(d.opts.Retry)
+	defer tick.Stop()
+	for gone := false; ; {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		switch err := d.jobs.StillThere(); {
+		case err != nil && !gone:
+			d.log.Error("nothing is taken and nothing sent", zap.String("stage", "store"), zap.Error(err))
+		case err == nil && gone:
+			d.log.Info("the store and the ledger are back", zap.String("stage", "store"))
+		default:
+			continue
+		}
+		gone = !gone
+	}
 }

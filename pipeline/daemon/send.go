@@ -45,7 +45,7 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 // folder, say that sending begins before the first byte may go, and how it ended before anything else is sent to this device.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
-	if err := w.d.store.StillThere(); err != nil {
+	if err := w.d.jobs.StillThere(); err != nil {
 		return err
 	}
 	if err := w.noPort(ctx, j); err != nil {

@@ -21,6 +21,8 @@ type Book interface {
 	Known(ctx context.Context, job int64) (bool, error)
 	// Enter writes jobs down, all or none; they are durable on return.
 	Enter(ctx context.Context, all ...ledger.Arrival) error
+	// StillThere tells whether the store and the ledger lie where they were opened.
+	StillThere() error
 	// Late tells that the job's file went on being written after it was taken: the job may be half of
 	// it. The file goes back into the inbox after that.
 	Late(ctx context.Context, job int64) error
@@ -95,7 +97,7 @@ type Taken struct {
 // TakeAll takes several files, no two of which share a ticket, and says of each what became of it.
 func (t *Taker) TakeAll(ctx context.Context, takes []Take) []Taken {
 	out := make([]Taken, len(takes))
-	still := t.Store.StillThere()
+	still := t.Book.StillThere()
 	all := make([]*filing, len(takes))
 	for i, take := range takes {
 		all[i] = &filing{err: still}

@@ -53,6 +53,8 @@ func (b *book) Enter(_ context.Context, all ...ledger.Arrival) error {
 	return nil
 }
 
+func (b *book) StillThere() error { return nil }
+
 func (b *book) Late(_ context.Context, id int64) error {
 	b.late = append(b.late, id)
 	return nil

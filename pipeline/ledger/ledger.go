@@ -32,6 +32,9 @@ var (
 	ErrDamaged = errors.New("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched)")
 	// ErrRow means that the line of one job is damaged; the others are as they were.
 	ErrRow = errors.New("a line of the ledger is damaged")
+	// ErrReplaced means that the ledger or its journal was moved, removed or replaced while it was open, so
+	// that what is written would be found by nobody.
+	ErrReplaced = errors.New("the ledger was moved, removed or replaced while this daemon ran")
 	// ErrFull and ErrReadOnly are the disk's faults.
 	ErrFull     = errors.New("the disk is full")
 	ErrReadOnly = errors.New("the ledger cannot be written")
@@ -44,6 +47,8 @@ type Ledger struct {
 	db, look *sql.DB
 	path     string
 	now      func() time.Time
+	// made is the file that was opened for writing, nil where it is only read.
+	made fs.FileInfo
 	// next is the number of the next new job.
 	next atomic.Int64
 }
@@ -64,6 +69,9 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 		var next int64
 		err = l.db.QueryRowContext(ctx, "SELECT next FROM counter").Scan(&next)
 		l.next.Store(next)
+	}
+	if err == nil {
+		l.made, err = os.Stat(path)
 	}
 	if err != nil && (errors.Is(err, sql.ErrNoRows) || strings.Contains(err.Error(), "no such table")) {
 		err = fmt.Errorf("%w: a table is missing, or the counter of the jobs' numbers has no row: %w", ErrDamaged, err)
@@ -161,18 +169,40 @@ func (l *Ledger) Ping(ctx context.Context) error {
 	return err
 }
 
+// StillThere tells whether the ledger lies where it was opened, with its journal: else ErrReplaced. The
+// database itself would go on writing to files that have no name any more.
+func (l *Ledger) StillThere() error {
+	if l.made == nil {
+		return nil
+	}
+	there, err := os.Stat(l.path)
+	gone := errors.Is(err, fs.ErrNotExist) || err == nil && !os.SameFile(l.made, there)
+	if !gone {
+		_, err = os.Stat(l.path + "-wal")
+		gone = errors.Is(err, fs.ErrNotExist)
+	}
+	if gone {
+		return fmt.Errorf("%w: %q; put the very same files back, ledger.db and ledger.db-wal, or stop this daemon, bring the ledger back from a copy, and start it again", ErrReplaced, l.path)
+	}
+	return nil
+}
+
 func (l *Ledger) version(ctx context.Context) (v int, err error) {
 	err = l.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&v)
 	return v, err
 }
 
-// tx runs fn in one transaction, durable when it returns without an error.
+// tx runs fn in one transaction, durable when it returns without an error. Once it has begun the journal is
+// there, unless somebody took it away.
 func (l *Ledger) tx(ctx context.Context, fn func(*sql.Tx) error) error {
 	tx, err := l.db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
-	if err := fn(tx); err != nil {
+	if err = l.StillThere(); err == nil {
+		err = fn(tx)
+	}
+	if err != nil {
 		return errors.Join(err, ignoreDone(tx.Rollback()))
 	}
 	return tx.Commit()
