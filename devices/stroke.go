@@ -31,7 +31,8 @@ type Stroke struct {
 	// says no more than Role.
 	Kind string
 	Path geom.Path
-	// Piece counts the placed pieces from 0; -1 is what belongs to none (test square, waste).
+	// Piece counts the job's pieces from 0, as they are lettered from 1; -1 is what belongs to none (test
+	// square, waste).
 	Piece int
 	// Name is the piece's name for people. It never reaches a device as an instruction.
 	Name string
@@ -115,7 +116,7 @@ type Program struct {
 	Abort []byte
 	// Strokes, Pieces and Seconds sum up what is drawn, for progress and the log.
 	Strokes, Pieces int
-	// Names are what a person calls the pieces, by Block.Piece; empty where nobody said.
+	// Names are what a person calls the pieces, by Block.Piece; empty where nobody said or nothing is drawn.
 	Names   []string
 	DrawnMM float64
 	Seconds float64

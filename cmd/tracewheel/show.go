@@ -52,18 +52,50 @@ func (a *app) show(id int64) error {
 		if err := cmp.Or(err, unread); err != nil {
 			return refused(err)
 		}
+		made := a.piecesMade(j)
 		if asJSON {
 			return a.printJSON(struct {
-				Job    ledger.Job     `json:"job"`
-				Events []ledger.Event `json:"events"`
-			}{j, events})
+				Job    ledger.Job          `json:"job"`
+				Pieces []control.PieceMade `json:"pieces,omitempty"`
+				Events []ledger.Event      `json:"events"`
+			}{j, made, events})
 		}
-		a.printJob(j, events)
+		a.printJob(j, made, events)
 		return nil
 	})
 }
 
-func (a *app) printJob(j ledger.Job, events []ledger.Event) {
+// piecesMade is how far each piece of a job came that stands stopped or was canceled, in the order in which they
+// are made; nil where nothing was sent, or its program is gone.
+func (a *app) piecesMade(j ledger.Job) []control.PieceMade {
+	room, _ := a.whereabouts()
+	if room == nil || j.Sends == 0 || j.State != ledger.Stopped && j.State != ledger.Canceled {
+		return nil
+	}
+	list, err := reading.Pieces(a.ctx, room, j.ID)
+	if err != nil || len(list) < 2 {
+		return nil
+	}
+	return list
+}
+
+// madeRows are neighbours in the order that came equally far, as a word and their numbers and names.
+func madeRows(list []control.PieceMade) (rows [][2]string) {
+	for i, m := range list {
+		text := strconv.Itoa(m.Number)
+		if m.Name != "" {
+			text += " (" + short(m.Name) + ")"
+		}
+		if i > 0 && list[i-1].Made == m.Made {
+			rows[len(rows)-1][1] += ", " + text
+		} else {
+			rows = append(rows, [2]string{m.Made, text})
+		}
+	}
+	return rows
+}
+
+func (a *app) printJob(j ledger.Job, made []control.PieceMade, events []ledger.Event) {
 	fmt.Fprintf(a.out, "job %d: %s for %s, %s\n", j.ID, printable(j.File), j.Device, j.State.Plain())
 	row := func(name, value string) {
 		if value != "" {
@@ -78,7 +110,13 @@ func (a *app) printJob(j ledger.Job, events []ledger.Event) {
 	}
 	row("question", j.Asks)
 	row("style", j.Style)
-	if j.Pieces > 0 {
+	switch {
+	case len(made) > 0:
+		row("pieces", fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture and for --from-piece:", len(made)))
+		for _, r := range madeRows(made) {
+			row(r[0], r[1])
+		}
+	case j.Pieces > 0:
 		row("pieces", strconv.Itoa(j.Pieces))
 	}
 	if how := j.Answers[control.AnswerToolUp]; how != "" {
@@ -239,7 +277,7 @@ func (a *app) jobTable(led reading.Reader, list []ledger.Job, limit int, f ledge
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 	for _, j := range list {
-		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, printable(j.Device), printable(j.File), printable(stateWords(j)), printable(why(j, ahead[j.Device], daemon)))
+		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, short(j.Device), short(j.File), printable(stateWords(j)), printable(why(j, ahead[j.Device], daemon)))
 	}
 	if err := t.Flush(); err != nil {
 		return err

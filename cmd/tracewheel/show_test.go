@@ -49,7 +49,7 @@ func TestShowTellsHowToEnd(t *testing.T) {
 	for sent, want := range map[int64]string{100: "tracewheel whole 3, or: tracewheel spoilt 3", 60: "to go on   tracewheel resume 3"} {
 		var out bytes.Buffer
 		a := &app{out: &out, err: io.Discard, ctx: t.Context(), configFile: filepath.Join(t.TempDir(), "none.yaml")}
-		a.printJob(ledger.Job{ID: 3, State: ledger.Stopped, Sends: 1, Send: ledger.Send{No: 1, Bytes: sent, Total: 100, End: "stopped"}}, nil)
+		a.printJob(ledger.Job{ID: 3, State: ledger.Stopped, Sends: 1, Send: ledger.Send{No: 1, Bytes: sent, Total: 100, End: "stopped"}}, nil, nil)
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%d of 100 bytes: %s", sent, out.String())
 		}

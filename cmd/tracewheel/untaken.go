@@ -16,11 +16,11 @@ func (a *app) untakenTable(list []ledger.Untaken) error {
 	fmt.Fprintln(a.out, "in the inbox, and not taken:")
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	for _, u := range list {
-		at := u.File
+		at := short(u.File)
 		if u.Device != "" {
-			at = u.Device + "/" + at
+			at = short(u.Device) + "/" + at
 		}
-		fmt.Fprintf(t, "  %s\t%s\n", printable(at), printable(u.Why))
+		fmt.Fprintf(t, "  %s\t%s\n", at, printable(u.Why))
 	}
 	return t.Flush()
 }

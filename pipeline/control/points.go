@@ -211,64 +211,12 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (Point, er
 	return Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState, Hint: hint}
 }
 
-// pieceOf is the place from which nothing is left out of piece n, counted from 1, nor of any that ends
-// later.
-func pieceOf(prog devices.Program, j ledger.Job, n int) (Point, error) {
-	last := -1
-	for i, b := range prog.Blocks {
-		if b.Stroke >= 0 && b.Piece >= 0 && b.Piece == n-1 {
-			last = i
-		}
-	}
-	all := piecesFrom(prog, 0)
-	if last < 0 {
-		return Point{}, refuse(fmt.Sprintf("tracewheel resume %d --from-piece N", j.ID),
-			fmt.Sprintf("job %d has no piece %d; in the order in which they are ended its pieces are: %s", j.ID, n, all))
-	}
-	_, block := prog.From(firstUnwhole(prog, last-1))
-	if block <= prog.Prelude || !savesAPiece(prog, block) {
-		return Point{}, refuse(fmt.Sprintf("tracewheel resume %d --from start", j.ID),
-			fmt.Sprintf("nothing of job %d can be left out before piece %d, so that is the start; in the order in which they are ended its pieces are: %s", j.ID, n, all))
-	}
-	p := Point{From: FromPiece(n), Text: fmt.Sprintf("as seen on the material, to make %s", piecesFrom(prog, block)), Block: block, Stroke: prog.Blocks[block].Stroke, Piece: n - 1, seen: true, sure: block - 1, sureStroke: -1}
-	for _, b := range prog.Blocks[:block] {
-		if b.EndsStroke && b.Stroke >= 0 {
-			p.sureStroke = b.Stroke
-		}
-	}
-	return p, nil
-}
-
 // told adds to the question for a word what is to be made on it.
 func (p Point) told(err error) error {
 	if r, is := err.(*Refusal); is && p.seen {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)
 	}
 	return err
-}
-
-// piecesFrom names the pieces of which something is made from a block on, in the order in which they end.
-func piecesFrom(p devices.Program, block int) string {
-	var order []int
-	for i := len(p.Blocks) - 1; i >= block; i-- {
-		if b := p.Blocks[i]; b.Stroke >= 0 && b.Piece >= 0 && !slices.Contains(order, b.Piece) {
-			order = append(order, b.Piece)
-		}
-	}
-	slices.Reverse(order)
-	var names []string
-	for _, piece := range order {
-		names = append(names, called(p, piece))
-	}
-	return strings.Join(names, ", ")
-}
-
-// called is a piece's number, and its name where it has one.
-func called(p devices.Program, piece int) string {
-	if piece < len(p.Names) && p.Names[piece] != "" {
-		return fmt.Sprintf("%d (%s)", piece+1, p.Names[piece])
-	}
-	return strconv.Itoa(piece + 1)
 }
 
 // farSaid says how far a sending surely came, and what nobody knows.

@@ -2,6 +2,7 @@ package control
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -165,6 +166,33 @@ func TestFromPieceTakesBack(t *testing.T) {
 		}
 		if j := d.state(t, id); j.State != ledger.Processing || j.Send.Sure != c.sure || j.Send.Stroke != c.stroke {
 			t.Errorf("from piece %d on: %+v", c.piece, j.Send)
+		}
+	}
+}
+
+// TestPiecesMade: what is done or begun is so surely, and nothing is called not begun of which a byte may have
+// gone out. Each block of the program has two bytes, or three.
+func TestPiecesMade(t *testing.T) {
+	for _, c := range []struct {
+		name, program string
+		sure          int
+		bytes         int64
+		exact         bool
+		want          string
+	}{
+		{"stopped in the second", "p a0 a1 b2 b3 c4", 3, 9, true, "1 done, 2 begun, 3 not begun"},
+		{"more was sent than is sure", "p a0 a1 b2 b3 c4", 1, 7, true, "1 begun, 2 not known, 3 not begun"},
+		{"a lower bound of what was sent", "p a0 a1 b2 b3 c4", 3, 9, false, "1 done, 2 begun, 3 not known"},
+		{"nothing is sure any more", "p a0 a1 b2 b3 c4", -1, 9, true, "1 not known, 2 not known, 3 not begun"},
+		{"letters of all first, the last one's piece first", "p a0 b1 b2 a3", 2, 5, true, "2 begun, 1 begun"},
+		{"up to the edge of a piece", "p a0 b1", 1, 3, true, "1 done, 2 not begun"},
+	} {
+		var got []string
+		for _, m := range piecesMade(program(c.program), ledger.Send{Sure: c.sure, Bytes: c.bytes}, c.exact) {
+			got = append(got, strconv.Itoa(m.Number)+" "+m.Made)
+		}
+		if s := strings.Join(got, ", "); s != c.want {
+			t.Errorf("%s: %s, want %s", c.name, s, c.want)
 		}
 	}
 }

@@ -71,3 +71,9 @@ func (c *Client) Untaken(ctx context.Context) ([]ledger.Untaken, error) {
 	a, err := c.ask(ctx, request{Do: doUntaken})
 	return a.read().Untaken, err
 }
+
+// Pieces are the pieces of a job in the order in which they are ended, and how far each surely came.
+func (c *Client) Pieces(ctx context.Context, id int64) ([]PieceMade, error) {
+	a, err := c.ask(ctx, request{Do: doPieces, Job: id})
+	return a.read().Pieces, err
+}

@@ -28,6 +28,7 @@ type read struct {
 	Events   []wireEvent      `json:"events,omitempty"`
 	Happened bool             `json:"happened,omitempty"`
 	Untaken  []ledger.Untaken `json:"untaken,omitempty"`
+	Pieces   []PieceMade      `json:"pieces,omitempty"`
 }
 
 type wireEvent ledger.Event
@@ -42,6 +43,7 @@ const (
 	doEvents   = "events"
 	doHappened = "happened"
 	doUntaken  = "untaken"
+	doPieces   = "pieces"
 )
 
 // read answers what only reads; known is false for another request.
@@ -82,6 +84,8 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 		}
 	case doHappened:
 		r.Happened, err = d.led.Happened(ctx, req.Device, req.Kind, req.Text, req.Since)
+	case doPieces:
+		r.Pieces, err = d.Pieces(ctx, req.Job)
 	case doUntaken:
 		d.mu.Lock()
 		untaken := d.untaken

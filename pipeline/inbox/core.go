@@ -322,15 +322,16 @@ func (c *core) due(now time.Time) (takes []Take, next time.Time) {
 	return takes, next
 }
 
-// lone gives tickets that have waited past the limit for a file; fresh are those not given before.
+// lone gives tickets without a file, to be listed; fresh are those that have waited past the limit and
+// were not told before.
 func (c *core) lone(now time.Time) (all, fresh []Take) {
 	for device, f := range c.devices {
 		for _, s := range f.files {
-			if !s.ticket || len(f.filesOf(s)) > 0 || now.Sub(s.first) < c.clocks.Limit {
+			if !s.ticket || len(f.filesOf(s)) > 0 {
 				continue
 			}
 			all = append(all, Take{Device: device, Entry: s.Entry})
-			if !s.told {
+			if !s.told && now.Sub(s.first) >= c.clocks.Limit {
 				s.told = true
 				fresh = append(fresh, Take{Device: device, Entry: s.Entry})
 			}

@@ -196,6 +196,10 @@ func TestStartFinishesClaims(t *testing.T) {
 func TestLoneTicketIsToldOnce(t *testing.T) {
 	inBubble(t, func(t *testing.T, w watched) {
 		w.put(t, "skirt.ticket.yaml", "copies: 2\n")
+		pass(61 * time.Second) // the first look through the folder: listed, but perhaps its file is coming
+		if list := w.in.Untaken(); len(list) != 1 || list[0].File != "skirt.ticket.yaml" || w.logs.FilterMessageSnippet("no file of its name").Len() != 0 {
+			t.Errorf("soon listed as %v, or told too soon", list)
+		}
 		pass(10 * time.Minute)
 		if n := w.logs.FilterMessageSnippet("no file of its name").Len(); n != 1 || w.b.count() != 0 {
 			t.Errorf("told %d times, %d jobs", n, w.b.count())

@@ -3,6 +3,7 @@ package making
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -99,10 +100,11 @@ func (pl Planned) place(f *pattern.Finding, ready []pattern.Ready, stroke int, a
 	}
 	s := pl.Strokes[stroke]
 	f.Piece = s.Name
-	if s.Piece < 0 || s.Piece >= len(pl.Lay.Placements) {
+	i := slices.IndexFunc(pl.Lay.Placements, func(p pattern.Placement) bool { return p.Ready == s.Piece })
+	if i < 0 {
 		return
 	}
-	p := pl.Lay.Placements[s.Piece]
+	p := pl.Lay.Placements[i]
 	r := ready[p.Ready]
 	f.Index = r.Index
 	if at == nil {

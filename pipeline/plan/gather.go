@@ -30,13 +30,13 @@ func allCuts(pieces []cutPiece) []devices.Stroke {
 // device cannot make are counted in the report.
 func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report) (drawn []devices.Stroke, cut []cutPiece) {
 	knife := p.Kind.Cuts()
-	for at, pl := range l.Placements {
+	for _, pl := range l.Placements {
 		if pl.Ready < 0 || pl.Ready >= len(ready) {
 			continue
 		}
 		r := ready[pl.Ready]
 		stroke := func(tool devices.Tool, role pattern.Role, label string, path geom.Path) devices.Stroke {
-			return devices.Stroke{Tool: tool, Role: string(role), Kind: string(look.KindOf(role, label)), Path: path.Apply(pl.Map), Piece: at, Name: r.Name}
+			return devices.Stroke{Tool: tool, Role: string(role), Kind: string(look.KindOf(role, label)), Path: path.Apply(pl.Map), Piece: pl.Ready, Name: r.Name}
 		}
 		var piece cutPiece
 		var words []*pattern.Word

@@ -10,6 +10,8 @@ import (
 	"os"
 	"time"
 
+	"go.uber.org/zap"
+
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
@@ -71,4 +73,22 @@ func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 		}
 	}
 	return inbox.Look(store.Disk{}, room.Path(room.Folders.Inbox), room.DeviceNames())
+}
+
+// Pieces are the pieces of a job that was sent, and how far each surely came: by the daemon's word, or by store and
+// ledger where none can be asked.
+func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]control.PieceMade, error) {
+	dir := room.Path(room.Folders.Store)
+	if c, err := control.Dial(ctx, dir); err == nil {
+		defer c.Close() //nolint:errcheck // only asked
+		if list, err := c.Pieces(ctx, id); err == nil {
+			return list, nil
+		}
+	}
+	led, err := Ledger(ctx, room)
+	if err != nil {
+		return nil, err
+	}
+	defer led.Close() //nolint:errcheck // only read
+	return control.New(led, store.Look(dir), zap.NewNop(), nil).Pieces(ctx, id)
 }

@@ -1,0 +1,63 @@
+package making
+
+import (
+	"math"
+	"strconv"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+	"tracewheel/pipeline/picture"
+)
+
+// numbers are the pieces' numbers, as a person says with which piece a cut goes on, each where the
+// lines of its piece leave most room. One piece alone has none.
+func numbers(strokes []devices.Stroke, length float64) (words []picture.Words) {
+	var order []int
+	lines, outline := map[int][]geom.Path{}, map[int]geom.Path{}
+	for _, s := range strokes {
+		if s.Piece < 0 || len(s.Path.Points) == 0 {
+			continue
+		}
+		if lines[s.Piece] == nil {
+			order = append(order, s.Piece)
+		}
+		lines[s.Piece] = append(lines[s.Piece], s.Path)
+		if p := outline[s.Piece]; s.Path.Closed && math.Abs(s.Path.SignedArea()) > math.Abs(p.SignedArea()) {
+			outline[s.Piece] = s.Path
+		}
+	}
+	if len(order) < 2 {
+		return nil
+	}
+	for _, n := range order {
+		at, room := roomiest(outline[n], lines[n])
+		if room > 0 {
+			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as they are high
+			words = append(words, picture.Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
+		}
+	}
+	return words
+}
+
+// roomiest is the place within an outline that lies farthest from all lines, of a grid's, and how far that is.
+func roomiest(outline geom.Path, lines []geom.Path) (at orb.Point, room float64) {
+	if !outline.Closed {
+		return at, 0
+	}
+	const grid = 12
+	b, near := outline.Bound(), geom.NewIndex(lines...)
+	for i := range grid {
+		for k := range grid {
+			q := orb.Point{b.Min[0] + (float64(i)+0.5)*(b.Max[0]-b.Min[0])/grid, b.Min[1] + (float64(k)+0.5)*(b.Max[1]-b.Min[1])/grid}
+			if !outline.Contains(q) {
+				continue
+			}
+			if _, n := near.Nearest(q); n.Dist > room {
+				at, room = q, n.Dist
+			}
+		}
+	}
+	return at, room
+}
