@@ -15,6 +15,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
 
 // replugged is a port whose device may be taken away and put back: a link in a folder, as the system
@@ -213,7 +214,7 @@ func (c shortCase) cutShort(t *testing.T, how, from string) {
 		from = "stroke"
 	}
 	if from == "seen" {
-		from = control.FromPiece(firstUncut(t, want.Strokes, geom.NewIndex(lines...), c.tol) + 1)
+		from = places.FromPiece(firstUncut(t, want.Strokes, geom.NewIndex(lines...), c.tol) + 1)
 		t.Logf("a person sees: %s", from)
 	}
 	if err := h.Daemon.Jobs().Resume(t.Context(), 1, from, control.NotShifted); err != nil {

@@ -18,6 +18,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/places"
 )
 
 // seeded is a random source whose seed is printed; TRACEWHEEL_SEED repeats it.
@@ -167,8 +168,8 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 			if err := h.Daemon.Jobs().Release(t.Context(), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
-			stops, places, round := 0, 0, 0.0
-			for places < 3 && stops < 8 && h.Job(1).State != ledger.Completed {
+			stops, held, round := 0, 0, 0.0
+			for held < 3 && stops < 8 && h.Job(1).State != ledger.Completed {
 				bytes := int64(want.Program.Len()/8 + rng.IntN(want.Program.Len()/6))
 				if stops == 0 {
 					bytes += int64(want.Program.Len() / 8) // its first stroke is whole by then
@@ -197,8 +198,8 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				from := points[len(points)-1]
 				t.Logf("%s; %+v; %s: %s", j.Reason, j.Send.Held, from.From, from.Text)
 				stops++
-				if from.From == control.AtPlace {
-					places++
+				if from.From == places.AtPlace {
+					held++
 					// A closed line passes its start twice; held there, it is cut round once more.
 					line, b := want.Strokes[j.Send.Held.Stroke].Path, want.Profile.Blade
 					if geom.Dist(j.Send.Held.At, line.Points[0]) < b.ReentryOverlap+b.Overcut+2*b.Offset {
@@ -212,7 +213,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 				}
 			}
 			h.Becomes(1, ledger.Completed)
-			if places == 0 {
+			if held == 0 {
 				t.Error("it never kept its place")
 			}
 			moves, cuts := cutBy(t, cutter.Received(), want.Profile)
@@ -225,7 +226,7 @@ func TestStoppedKnifeKeepsItsPlace(t *testing.T) {
 			if more := length(cuts) - length(once); more > float64(stops)*each+round {
 				t.Errorf("%d stops, and %.0f mm were cut twice, more than %.0f each time", stops, more, each)
 			} else {
-				t.Logf("%d stops, %d at a place: %.0f mm were cut twice", stops, places, more)
+				t.Logf("%d stops, %d at a place: %.0f mm were cut twice", stops, held, more)
 			}
 		})
 	}

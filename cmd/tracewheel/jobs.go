@@ -12,6 +12,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
 )
 
@@ -133,7 +134,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	c = a.act("resume JOB", "continue a stopped job", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
 		func(ctx context.Context, client *control.Client, id int64) error {
 			if c.Flags().Changed("from-piece") {
-				from = control.FromPiece(piece)
+				from = places.FromPiece(piece)
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
 				live, err := client.Now(ctx)
@@ -157,7 +158,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	c.Flags().StringVar(&from, "from", "", "start, piece, stroke or place")
 	c.Flags().IntVar(&piece, "from-piece", 0, "the first piece that is not made, as you see on the material")
 	c.MarkFlagsMutuallyExclusive("from", "from-piece")
-	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke", control.AtPlace}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke", places.AtPlace}, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 

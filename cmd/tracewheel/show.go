@@ -15,6 +15,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/returned"
 )
@@ -55,9 +56,9 @@ func (a *app) show(id int64) error {
 		made := a.piecesMade(j)
 		if asJSON {
 			return a.printJSON(struct {
-				Job    ledger.Job          `json:"job"`
-				Pieces []control.PieceMade `json:"pieces,omitempty"`
-				Events []ledger.Event      `json:"events"`
+				Job    ledger.Job     `json:"job"`
+				Pieces []places.Piece `json:"pieces,omitempty"`
+				Events []ledger.Event `json:"events"`
 			}{j, made, events})
 		}
 		a.printJob(j, made, events)
@@ -67,7 +68,7 @@ func (a *app) show(id int64) error {
 
 // piecesMade is how far each piece of a job came that stands stopped or was canceled, in the order in which they
 // are made; nil where nothing was sent, or its program is gone.
-func (a *app) piecesMade(j ledger.Job) []control.PieceMade {
+func (a *app) piecesMade(j ledger.Job) []places.Piece {
 	room, _ := a.whereabouts()
 	if room == nil || j.Sends == 0 || j.State != ledger.Stopped && j.State != ledger.Canceled {
 		return nil
@@ -80,7 +81,7 @@ func (a *app) piecesMade(j ledger.Job) []control.PieceMade {
 }
 
 // madeRows are neighbours in the order that came equally far, as a word and their numbers and names.
-func madeRows(list []control.PieceMade) (rows [][2]string) {
+func madeRows(list []places.Piece) (rows [][2]string) {
 	for i, m := range list {
 		text := strconv.Itoa(m.Number)
 		if m.Name != "" {
@@ -95,7 +96,7 @@ func madeRows(list []control.PieceMade) (rows [][2]string) {
 	return rows
 }
 
-func (a *app) printJob(j ledger.Job, made []control.PieceMade, events []ledger.Event) {
+func (a *app) printJob(j ledger.Job, made []places.Piece, events []ledger.Event) {
 	fmt.Fprintf(a.out, "job %d: %s for %s, %s\n", j.ID, printable(j.File), j.Device, j.State.Plain())
 	row := func(name, value string) {
 		if value != "" {

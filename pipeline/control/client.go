@@ -10,6 +10,8 @@ import (
 	"net"
 	"path/filepath"
 	"syscall"
+
+	"tracewheel/pipeline/places"
 )
 
 // ErrNoDaemon means that no daemon runs on the store.
@@ -110,7 +112,7 @@ func (c *Client) Sheet(ctx context.Context, job int64, whole bool) error {
 }
 
 // Points lists where a job that was cut short can go on.
-func (c *Client) Points(ctx context.Context, job int64) ([]Point, error) {
+func (c *Client) Points(ctx context.Context, job int64) ([]places.Point, error) {
 	a, err := c.ask(ctx, request{Do: doPoints, Job: job})
 	return a.Points, err
 }

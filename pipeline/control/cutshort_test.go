@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
 
@@ -199,7 +200,7 @@ func TestUnsentRunKeepsWhatWasKnown(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, from := range []string{FromPiece(2), "start"} {
+		for _, from := range []string{places.FromPiece(2), "start"} {
 			if err := d.Resume(t.Context(), id, from, NotShifted); err != nil {
 				t.Fatal(err)
 			}

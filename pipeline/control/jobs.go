@@ -18,6 +18,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
 
@@ -141,7 +142,7 @@ type Refusal struct {
 	Text string
 	Hint string
 	// Points are offered where a job can go on from several places.
-	Points []Point
+	Points []places.Point
 	// Say is the word that would let it be done, empty where none would.
 	Say Confirmation
 	err error

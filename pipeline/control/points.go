@@ -2,44 +2,19 @@ package control
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
-
-// Point is a place from which a job that was cut short can go on.
-type Point struct {
-	// From is "start", "piece", "stroke" or AtPlace, or what FromPiece gives.
-	From string `json:"from"`
-	// Block is where the program goes on, after its prelude and what the place needs to be set up.
-	Block int `json:"block"`
-	// Stroke and Piece are the first ones that will be made, -1 for set-up.
-	Stroke int `json:"stroke"`
-	Piece  int `json:"piece"`
-	// Text says what will be made and what may be made twice.
-	Text string `json:"text"`
-	// seen is true where a person says by it which pieces are made. What is called sure then ends
-	// at the block sure and the stroke sureStroke, if it went further.
-	seen             bool
-	sure, sureStroke int
-}
-
-// AtPlace is what Resume takes to go on where the blade was held, in the middle of a stroke.
-const AtPlace = "place"
-
-// FromPiece is what Resume takes to go on with a piece, counted from 1, on the word of a person who sees
-// which pieces are made.
-func FromPiece(n int) string { return fromPiece + strconv.Itoa(n) }
-
-const fromPiece = "piece "
 
 // Points are the places from which a stopped job can go on: always from the start, from the last whole piece
 // and the last sure stroke where something surely was drawn, and from the blade's own place where it is known.
-func (d *Jobs) Points(ctx context.Context, id int64) ([]Point, error) {
+func (d *Jobs) Points(ctx context.Context, id int64) ([]places.Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
 		return nil, err
@@ -47,7 +22,7 @@ func (d *Jobs) Points(ctx context.Context, id int64) ([]Point, error) {
 	return d.points(ctx, j)
 }
 
-func (d *Jobs) points(ctx context.Context, j ledger.Job) ([]Point, error) {
+func (d *Jobs) points(ctx context.Context, j ledger.Job) ([]places.Point, error) {
 	if j.State != ledger.Stopped || !j.Ready {
 		return nil, d.cannot(&j, "resumed")
 	}
@@ -55,138 +30,27 @@ func (d *Jobs) points(ctx context.Context, j ledger.Job) ([]Point, error) {
 	if err != nil {
 		return nil, err
 	}
-	points := PointsOf(prog, j.Send.Sure, j.Send.Held)
+	points := places.Points(prog, j.Send.Sure, j.Send.Held)
 	if nothingSent(j.Send) {
 		points[0].Text = "everything from the start; nothing was sent yet"
 	}
 	return points, nil
 }
 
-// PointsOf computes the points for a program of which blocks up to sure were surely drawn (-1 for
-// none), and whose blade was held at a place, nil for nowhere. More may have been drawn: that is what the
-// texts say may come twice.
-func PointsOf(p devices.Program, sure int, held *ledger.Place) []Point {
-	points := []Point{{From: "start", Stroke: -1, Piece: -1,
-		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
-	if sure >= p.Prelude && sure < len(p.Blocks) {
-		points = append(points, surePoints(p, sure)...)
-	}
-	if at := strokeHeld(p, sure, held); at >= p.Prelude {
-		points = append(points, pointAt(p, AtPlace, at, sure))
-	}
-	return points
-}
-
-// strokeHeld is the first block of the stroke in which a blade was held, -1 where that is not the first
-// stroke after the last sure block.
-func strokeHeld(p devices.Program, sure int, held *ledger.Place) int {
-	for i := sure + 1; held != nil && i < len(p.Blocks); i++ {
-		if stroke := p.Blocks[i].Stroke; stroke == held.Stroke {
-			return slices.IndexFunc(p.Blocks, func(b devices.Block) bool { return b.Stroke == stroke })
-		} else if stroke >= 0 {
-			break
-		}
-	}
-	return -1
-}
-
-// surePoints are the places of which the last sure block alone tells.
-func surePoints(p devices.Program, sure int) (points []Point) {
-	_, stroke := p.From(sure + 1)
-	if sure+1 >= len(p.Blocks) {
-		// All was sure but the end was not seen: nothing is left to be drawn.
-		stroke = len(p.Blocks)
-	}
-	_, piece := p.From(firstUnwhole(p, sure))
-	if piece > p.Prelude && savesAPiece(p, piece) {
-		points = append(points, pointAt(p, "piece", piece, sure))
-	}
-	if stroke > p.Prelude && stroke < len(p.Blocks) {
-		points = append(points, pointAt(p, "stroke", stroke, sure))
-	}
-	return points
-}
-
-// firstUnwhole is the first block of any piece that is not surely whole and was begun, or the block
-// after the last sure one where all begun pieces are whole. Pieces may lie in each other's order:
-// letters of all first, then the cuts.
-func firstUnwhole(p devices.Program, sure int) int {
-	first, last := map[int]int{}, map[int]int{}
-	for i, b := range p.Blocks {
-		if b.Piece < 0 || b.Stroke < 0 {
-			continue
-		}
-		if _, begun := first[b.Piece]; !begun {
-			first[b.Piece] = i
-		}
-		last[b.Piece] = i
-	}
-	at := sure + 1
-	for piece, end := range last {
-		if end > sure {
-			at = min(at, first[piece])
-		}
-	}
-	return at
-}
-
-// savesAPiece tells whether a whole piece lies before a block: where all pieces are lettered before any
-// is cut, going on from a piece may be nothing else than the start.
-func savesAPiece(p devices.Program, block int) bool {
-	return slices.ContainsFunc(p.Blocks[:block], func(b devices.Block) bool { return b.Piece >= 0 })
-}
-
-func pointAt(p devices.Program, from string, block, sure int) Point {
-	pt := Point{From: from, Block: block, Stroke: p.Blocks[block].Stroke, Piece: p.Blocks[block].Piece}
-	place, again := "behind the last sure stroke", "what was made after the last sure stroke comes twice as well"
-	left, twice := metresFrom(p, block), metresFrom(p, block)-metresFrom(p, sure+1)
-	switch from {
-	case "piece":
-		place = "from the first piece that is not surely whole"
-	case AtPlace:
-		place, again = "where the blade was held", "the last of what was cut before it, blade.reentry_overlap of the workroom file, comes twice, and a short stroke as a whole"
-		left, twice = left-twice, 0
-	}
-	if pt.Piece >= 0 && p.Pieces > 1 {
-		place += fmt.Sprintf(", in piece %d of %d", pt.Piece+1, p.Pieces)
-	}
-	pt.Text = fmt.Sprintf("goes on %s, with %.2f of %.2f m to make; first ", place, left, metresFrom(p, 0))
-	if p.Chained {
-		pt.Text += "the blade takes its heading anew by a stroke in the waste"
-	} else {
-		pt.Text += "the tool is set up anew"
-	}
-	if twice >= 0.005 {
-		pt.Text += fmt.Sprintf("; %.2f m that surely were made come twice", twice)
-	}
-	pt.Text += "; " + again + ". Only if neither material nor machine has shifted"
-	return pt
-}
-
-// metresFrom is how much line the blocks from one on make.
-func metresFrom(p devices.Program, block int) float64 {
-	sum := 0.0
-	for _, b := range p.Blocks[min(block, len(p.Blocks)):] {
-		sum += b.DrawnMM
-	}
-	return sum / 1000
-}
-
 // choose finds the point that a person named.
-func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (Point, error) {
+func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Point, error) {
 	points, err := d.points(ctx, j)
 	if err != nil {
-		return Point{}, err
+		return places.Point{}, err
 	}
-	if text, is := strings.CutPrefix(from, fromPiece); is {
-		n, _ := strconv.Atoi(text) // no piece is number 0
+	if n, is := places.PieceOf(from); is {
 		prog, err := d.Sendable(ctx, j)
 		if err != nil {
-			return Point{}, err
+			return places.Point{}, err
 		}
-		return pieceOf(prog, j, n)
+		return pieceOf(prog, j.ID, n)
 	}
-	if i := slices.IndexFunc(points, func(p Point) bool { return p.From == from }); i >= 0 {
+	if i := slices.IndexFunc(points, func(p places.Point) bool { return p.From == from }); i >= 0 {
 		return points[i], nil
 	}
 	if from == "" && nothingSent(j.Send) {
@@ -202,18 +66,51 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (Point, er
 	}
 	hint := fmt.Sprintf("tracewheel resume %d --from %s", j.ID, strings.Join(names, "|"))
 	if prog, err := d.Sendable(ctx, j); err == nil && prog.Pieces > 1 {
-		hint += fmt.Sprintf("; or, where you see which pieces are made, --from-piece N, the first that is not; in the order in which they are ended its pieces are: %s", piecesFrom(prog, 0))
+		hint += fmt.Sprintf("; or, where you see which pieces are made, --from-piece N, the first that is not; in the order in which they are ended its pieces are: %s", places.Listed(prog, 0))
 	}
 	if from == "" && AllSent(j.Send) {
 		text = fmt.Sprintf("all of job %d was sent; see whether the sheet is whole", j.ID)
 		hint = fmt.Sprintf("tracewheel whole %d, or: tracewheel spoilt %d; or, to make it once more: %s", j.ID, j.ID, hint)
 	}
-	return Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState, Hint: hint}
+	return places.Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState, Hint: hint}
+}
+
+// Pieces are the pieces of a job's program in the order in which they are ended, and how far each came.
+func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
+	j, err := d.led.Job(ctx, id)
+	if err != nil || !j.Ready {
+		return nil, err
+	}
+	prog, err := d.Program(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	send, exact := j.Send, j.Send.End != "" && j.Send.End != "cut short"
+	d.mu.Lock()
+	if l := d.live[id]; l != nil {
+		send, exact = l.send, l.paused // while it runs, more goes out at every moment
+	}
+	d.mu.Unlock()
+	return places.Pieces(prog, send, exact), nil
+}
+
+// pieceOf is the place of piece n, counted from 1.
+func pieceOf(prog devices.Program, id int64, n int) (places.Point, error) {
+	p, err := places.At(prog, n)
+	all := "in the order in which they are ended its pieces are: " + places.Listed(prog, 0)
+	switch {
+	case errors.Is(err, places.ErrNoPiece):
+		return p, refuse(fmt.Sprintf("tracewheel resume %d --from-piece N", id), fmt.Sprintf("job %d has no piece %d; %s", id, n, all))
+	case err != nil:
+		return p, refuse(fmt.Sprintf("tracewheel resume %d --from start", id),
+			fmt.Sprintf("nothing of job %d can be left out before piece %d, so that is the start; %s", id, n, all))
+	}
+	return p, nil
 }
 
 // told adds to the question for a word what is to be made on it.
-func (p Point) told(err error) error {
-	if r, is := err.(*Refusal); is && p.seen {
+func told(p places.Point, err error) error {
+	if r, is := err.(*Refusal); is && p.Seen {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)
 	}
 	return err

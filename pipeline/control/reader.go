@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
 
 // Jobs, Job, Events and Happened are the Ledger's methods of those names, for who may speak to the
@@ -73,7 +74,7 @@ func (c *Client) Untaken(ctx context.Context) ([]ledger.Untaken, error) {
 }
 
 // Pieces are the pieces of a job in the order in which they are ended, and how far each surely came.
-func (c *Client) Pieces(ctx context.Context, id int64) ([]PieceMade, error) {
+func (c *Client) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	a, err := c.ask(ctx, request{Do: doPieces, Job: id})
 	return a.read().Pieces, err
 }

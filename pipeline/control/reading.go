@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
 
 // reading is what the socket reads for those who may speak to the daemon and not open its ledger.
@@ -28,7 +29,7 @@ type read struct {
 	Events   []wireEvent      `json:"events,omitempty"`
 	Happened bool             `json:"happened,omitempty"`
 	Untaken  []ledger.Untaken `json:"untaken,omitempty"`
-	Pieces   []PieceMade      `json:"pieces,omitempty"`
+	Pieces   []places.Piece   `json:"pieces,omitempty"`
 }
 
 type wireEvent ledger.Event

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
 
@@ -36,16 +37,16 @@ const (
 )
 
 type answer struct {
-	OK     bool         `json:"ok"`
-	Error  string       `json:"error,omitempty"`
-	Hint   string       `json:"hint,omitempty"`
-	NoJob  bool         `json:"no_job,omitempty"`
-	Refuse bool         `json:"refused,omitempty"`
-	Job    int64        `json:"job,omitempty"`
-	Points []Point      `json:"points,omitempty"`
-	Say    Confirmation `json:"say,omitempty"`
-	Now    []Progress   `json:"now,omitempty"`
-	Read   *read        `json:"read,omitempty"`
+	OK     bool           `json:"ok"`
+	Error  string         `json:"error,omitempty"`
+	Hint   string         `json:"hint,omitempty"`
+	NoJob  bool           `json:"no_job,omitempty"`
+	Refuse bool           `json:"refused,omitempty"`
+	Job    int64          `json:"job,omitempty"`
+	Points []places.Point `json:"points,omitempty"`
+	Say    Confirmation   `json:"say,omitempty"`
+	Now    []Progress     `json:"now,omitempty"`
+	Read   *read          `json:"read,omitempty"`
 }
 
 // read is what was read, never nil.

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
 
 // Hold keeps a waiting job from being sent until it is released.
@@ -167,14 +168,14 @@ func (d *Jobs) Pause(ctx context.Context, id int64) error {
 }
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
-// then. One that was cut short goes on from "start", "piece", "stroke", AtPlace or FromPiece; without a word the answer
+// then. One that was cut short goes on from "start", "piece", "stroke", places.AtPlace or places.FromPiece; without a word the answer
 // is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
 // cutter does not go on without the word NotShifted, from the start BedClear.
 func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmation) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	inPlace := d.isLive(id)
-	point, words := Point{}, []Confirmation{NotShifted}
+	point, words := places.Point{}, []Confirmation{NotShifted}
 	if inPlace {
 		if err := d.standing(ctx, id, from); err != nil {
 			return err
@@ -193,7 +194,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 			return ledger.Step{}, d.cannot(j, "resumed")
 		}
 		if err := d.wants(j, said, words...); err != nil {
-			return ledger.Step{}, point.told(err)
+			return ledger.Step{}, told(point, err)
 		}
 		j.Reason = ""
 		if inPlace {
@@ -202,12 +203,12 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 		}
 		j.State = ledger.Processing
 		send := d.newSend(*j, point.Block)
-		if point.From != AtPlace {
+		if point.From != places.AtPlace {
 			send.Held = nil // it would begin there
 		}
 		place := fmt.Sprintf("%s (block %d)", point.From, point.Block)
-		if point.seen { // what a person sees is not made surely is not
-			send.Sure, send.Stroke = min(send.Sure, point.sure), min(send.Stroke, point.sureStroke)
+		if point.Seen { // what a person sees is not made surely is not
+			send.Sure, send.Stroke = min(send.Sure, point.Sure), min(send.Stroke, point.SureStroke)
 			place += ", " + point.Text + ","
 		}
 		return ledger.Step{Kind: "resume", Send: &send,
@@ -242,13 +243,13 @@ func (d *Jobs) standing(ctx context.Context, id int64, from string) error {
 }
 
 // placeOf is where a job that was cut short is to go on.
-func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (Point, error) {
+func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (places.Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
-		return Point{}, err
+		return places.Point{}, err
 	}
 	if err := d.isServed(&j); err != nil {
-		return Point{}, err
+		return places.Point{}, err
 	}
 	return d.choose(ctx, j, from)
 }

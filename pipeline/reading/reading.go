@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/trusted"
 )
@@ -77,7 +78,7 @@ func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 
 // Pieces are the pieces of a job that was sent, and how far each surely came: by the daemon's word, or by store and
 // ledger where none can be asked.
-func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]control.PieceMade, error) {
+func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]places.Piece, error) {
 	dir := room.Path(room.Folders.Store)
 	if c, err := control.Dial(ctx, dir); err == nil {
 		defer c.Close() //nolint:errcheck // only asked

@@ -1,0 +1,124 @@
+package places
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+)
+
+// Piece is a piece of a program that was sent, and how far it surely came.
+type Piece struct {
+	// Number is what FromPiece takes, and what stands on the piece in the lay's picture.
+	Number int    `json:"number"`
+	Name   string `json:"name,omitempty"`
+	Made   string `json:"made"`
+}
+
+// How far a piece came. What is done or begun is so surely; of what is not known a part may be made. Nothing was
+// sent of what is not begun.
+const (
+	Done     = "done"
+	Begun    = "begun"
+	Unknown  = "not known"
+	NotBegun = "not begun"
+)
+
+// Pieces tells of each piece, in the order in which they are ended, how far it surely came: it looks at its first and last blocks. Without exact more may have been sent than is
+// known.
+func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
+	first, last, begins := map[int]int{}, map[int]int{}, map[int]int64{}
+	at := int64(0)
+	for i, b := range p.Blocks {
+		if b.Stroke >= 0 && b.Piece >= 0 {
+			if _, begun := first[b.Piece]; !begun {
+				first[b.Piece], begins[b.Piece] = i, at
+			}
+			last[b.Piece] = i
+		}
+		at += int64(len(b.Bytes))
+	}
+	var all []Piece
+	for _, n := range inOrder(p, 0) {
+		m := Piece{Number: n + 1, Made: Unknown}
+		if n < len(p.Names) {
+			m.Name = p.Names[n]
+		}
+		switch {
+		case last[n] <= s.Sure:
+			m.Made = Done
+		case first[n] <= s.Sure:
+			m.Made = Begun
+		case begins[n] >= s.Bytes && exact:
+			m.Made = NotBegun
+		}
+		all = append(all, m)
+	}
+	return all
+}
+
+// Faults of FromPiece's piece.
+var (
+	// ErrNoPiece means that the program has no piece of that number.
+	ErrNoPiece = errors.New("no such piece")
+	// ErrStart means that nothing can be left out before the piece.
+	ErrStart = errors.New("nothing can be left out before it")
+)
+
+// At is the place from which nothing is left out of piece n, counted from 1, nor of any that ends later.
+func At(prog devices.Program, n int) (Point, error) {
+	last := -1
+	for i, b := range prog.Blocks {
+		if b.Stroke >= 0 && b.Piece >= 0 && b.Piece == n-1 {
+			last = i
+		}
+	}
+	if last < 0 {
+		return Point{}, ErrNoPiece
+	}
+	_, block := prog.From(firstUnwhole(prog, last-1))
+	if block <= prog.Prelude || !savesAPiece(prog, block) {
+		return Point{}, ErrStart
+	}
+	p := Point{From: FromPiece(n), Text: fmt.Sprintf("as seen on the material, to make %s", Listed(prog, block)), Block: block, Stroke: prog.Blocks[block].Stroke, Piece: n - 1, Seen: true, Sure: block - 1, SureStroke: -1}
+	for _, b := range prog.Blocks[:block] {
+		if b.EndsStroke && b.Stroke >= 0 {
+			p.SureStroke = b.Stroke
+		}
+	}
+	return p, nil
+}
+
+// Listed names the pieces of which something is made from a block on, in the order in which they end.
+func Listed(p devices.Program, block int) string {
+	var names []string
+	for _, piece := range inOrder(p, block) {
+		names = append(names, called(p, piece))
+	}
+	return strings.Join(names, ", ")
+}
+
+// inOrder are the pieces of which something is made from a block on, in the order in which they end.
+func inOrder(p devices.Program, block int) (order []int) {
+	seen := map[int]bool{}
+	for i := len(p.Blocks) - 1; i >= block; i-- {
+		if b := p.Blocks[i]; b.Stroke >= 0 && b.Piece >= 0 && !seen[b.Piece] {
+			seen[b.Piece] = true
+			order = append(order, b.Piece)
+		}
+	}
+	slices.Reverse(order)
+	return order
+}
+
+// called is a piece's number, and its name where it has one.
+func called(p devices.Program, piece int) string {
+	if piece < len(p.Names) && p.Names[piece] != "" {
+		return fmt.Sprintf("%d (%s)", piece+1, p.Names[piece])
+	}
+	return strconv.Itoa(piece + 1)
+}

@@ -1,0 +1,176 @@
+package places
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+)
+
+// program writes one as text: "p" is a prelude block, "a0" the only block of stroke 0 of piece a,
+// "a0-" a block that does not end its stroke, "t" one that belongs to no stroke.
+func program(text string) devices.Program {
+	var p devices.Program
+	strokes := map[string]bool{}
+	for _, word := range strings.Fields(text) {
+		b := devices.Block{Bytes: []byte(word), Stroke: -1, Piece: -1}
+		switch {
+		case word == "p":
+			p.Prelude++
+		case word != "t":
+			b.Piece = int(word[0] - 'a')
+			b.Stroke = int(word[1] - '0')
+			b.EndsStroke = !strings.HasSuffix(word, "-")
+			b.Down = !b.EndsStroke
+			strokes[word[:2]] = true
+		}
+		p.Blocks = append(p.Blocks, b)
+	}
+	p.Strokes = len(strokes)
+	return p
+}
+
+func TestPoints(t *testing.T) {
+	for _, c := range []struct {
+		name, program string
+		sure          int
+		held          int    // the stroke, -1 for none
+		want          string // from=block ...
+	}{
+		{"nothing sure", "p p a0 a1 b2", -1, -1, "start=0"},
+		{"only the prelude is sure", "p p a0 a1 b2", 1, -1, "start=0"},
+		{"one stroke", "p p a0 a1 b2 b3", 2, -1, "start=0 stroke=3"},
+		{"first piece whole", "p p a0 a1 b2 b3", 3, -1, "start=0 piece=4 stroke=4"},
+		{"in the second piece", "p p a0 a1 b2 b3", 4, -1, "start=0 piece=4 stroke=5"},
+		{"in the middle of a stroke goes back to its start", "p a0 a1- a1- a1", 2, -1, "start=0 stroke=2"},
+		{"letters of both pieces first", "p a0 b1 a2 b3", 3, -1, "start=0 piece=2 stroke=4"},
+		{"letters of both, then the first again", "p a0 b1 a2 b3 b4", 4, -1, "start=0 piece=2 stroke=5"},
+		{"all is sure", "p a0 b1 t", 3, -1, "start=0"},
+		{"beyond the end", "p a0", 9, -1, "start=0"},
+		{"held in the first stroke", "p a0- a0- a0 b1", 0, 0, "start=0 place=1"},
+		{"held in the first stroke, nothing sure", "p p t a0- a0 b1", -1, 0, "start=0 place=3"},
+		{"held in the middle of a stroke", "p a0 a1- a1- a1", 2, 1, "start=0 stroke=2 place=2"},
+		{"held before a stroke that is sure", "p a0- a0 b1- b1", 2, 0, "start=0 piece=3 stroke=3"},
+		{"held beyond a stroke that is not sure", "p a0- a0 b1- b1", 1, 1, "start=0"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := ""
+			for _, pt := range Points(program(c.program), c.sure, heldIn(c.held)) {
+				got += " " + pt.From + "=" + string(rune('0'+pt.Block))
+				if pt.Text == "" {
+					t.Errorf("%s says nothing", pt.From)
+				}
+			}
+			if strings.TrimSpace(got) != c.want {
+				t.Errorf("offered are%s and not %s", got, c.want)
+			}
+		})
+	}
+}
+
+func heldIn(stroke int) *ledger.Place {
+	if stroke < 0 {
+		return nil
+	}
+	return &ledger.Place{Stroke: stroke}
+}
+
+// TestPointsNeverSkip: whatever surely was drawn, no stroke that is not sure is left out by any
+// point, which is the one fault that would spoil cloth unseen.
+func TestPointsNeverSkip(t *testing.T) {
+	p := program("p p a0 b1- b1 a2 c3 b4- b4- b4 c5 t a6 t")
+	for sure := -1; sure < len(p.Blocks); sure++ {
+		for _, pt := range slices.Concat(Points(p, sure, nil), Points(p, sure, heldIn(sure%7))) {
+			for i := p.Prelude; i < pt.Block; i++ {
+				if i > sure {
+					t.Errorf("sure %d, from %s: block %d (%s) is skipped", sure, pt.From, i, p.Blocks[i].Bytes)
+				}
+			}
+			if b := pt.Block; b > 0 && p.Blocks[b-1].Down {
+				t.Errorf("sure %d, from %s: it begins in the middle of a stroke", sure, pt.From)
+			}
+		}
+	}
+}
+
+// TestAt: what a person says of the pieces on the material leaves nothing out of the piece that is
+// named, nor of any that ends later, wherever its strokes lie; and it begins at the start of a stroke.
+func TestAt(t *testing.T) {
+	for _, c := range []struct {
+		program string
+		piece   int
+		block   int // 0 where it is refused
+		makes   string
+	}{
+		{"p p a0 a1 b2 b3 c4", 2, 4, "2 (back), 3 (yoke)"},
+		{"p p a0 a1 b2 b3 c4", 3, 6, "3 (yoke)"},
+		{"p p a0 a1 b2 b3 c4", 1, 0, ""},
+		{"p p a0 a1 b2 b3 c4", 4, 0, ""},
+		{"p p a0 a1 b2 b3 c4", 0, 0, ""},
+		{"p p a0 a1 b2 b3 c4", -1, 0, ""},
+		{"p c0 a1 a2 b3- b3 t", 1, 2, "1 (front), 2 (back)"}, // they are made in an order of their own
+		{"p c0 a1 a2 b3- b3 t", 2, 4, "2 (back)"},
+		{"p a0 b1 c2 a3 b4 c5", 3, 3, "1 (front), 2 (back), 3 (yoke)"}, // letters of all come first
+		{"p a0 b1 a2 b3 c4 c5", 2, 2, "1 (front), 2 (back), 3 (yoke)"},
+		{"p a0 b1 a2 b3 c4 c5", 3, 5, "3 (yoke)"},
+		{"p a0 b1- b1 c2 c3 b4 a5", 2, 0, ""}, // the first piece ends last
+	} {
+		p := program(c.program)
+		p.Names = []string{"front", "back", "yoke"}
+		pt, err := At(p, c.piece)
+		if (err == nil) != (c.block > 0) || err == nil && pt.Block != c.block {
+			t.Errorf("%s, from piece %d: %+v, %v", c.program, c.piece, pt, err)
+			continue
+		}
+		if err != nil {
+			continue
+		}
+		if !strings.HasSuffix(pt.Text, "to make "+c.makes) {
+			t.Errorf("%s, from piece %d: it says %q", c.program, c.piece, pt.Text)
+		}
+		if p.Blocks[pt.Block-1].Down || pt.Sure != pt.Block-1 {
+			t.Errorf("%s, from piece %d: %+v", c.program, c.piece, pt)
+		}
+		ends := map[int]int{}
+		for i, b := range p.Blocks {
+			if b.Piece >= 0 {
+				ends[b.Piece] = i
+			}
+		}
+		for i, b := range p.Blocks[:pt.Block] {
+			if b.Piece >= 0 && ends[b.Piece] >= ends[c.piece-1] {
+				t.Errorf("%s, from piece %d: block %d (%s) is left out", c.program, c.piece, i, b.Bytes)
+			}
+		}
+	}
+}
+
+// TestPieces: what is done or begun is so surely, and nothing is called not begun of which a byte may have
+// gone out. Each block of the program has two bytes, or three.
+func TestPieces(t *testing.T) {
+	for _, c := range []struct {
+		name, program string
+		sure          int
+		bytes         int64
+		exact         bool
+		want          string
+	}{
+		{"stopped in the second", "p a0 a1 b2 b3 c4", 3, 9, true, "1 done, 2 begun, 3 not begun"},
+		{"more was sent than is sure", "p a0 a1 b2 b3 c4", 1, 7, true, "1 begun, 2 not known, 3 not begun"},
+		{"a lower bound of what was sent", "p a0 a1 b2 b3 c4", 3, 9, false, "1 done, 2 begun, 3 not known"},
+		{"nothing is sure any more", "p a0 a1 b2 b3 c4", -1, 9, true, "1 not known, 2 not known, 3 not begun"},
+		{"letters of all first, the last one's piece first", "p a0 b1 b2 a3", 2, 5, true, "2 begun, 1 begun"},
+		{"up to the edge of a piece", "p a0 b1", 1, 3, true, "1 done, 2 not begun"},
+	} {
+		var got []string
+		for _, m := range Pieces(program(c.program), ledger.Send{Sure: c.sure, Bytes: c.bytes}, c.exact) {
+			got = append(got, strconv.Itoa(m.Number)+" "+m.Made)
+		}
+		if s := strings.Join(got, ", "); s != c.want {
+			t.Errorf("%s: %s, want %s", c.name, s, c.want)
+		}
+	}
+}
