@@ -207,17 +207,6 @@ func (a *app) colour(code, words string) string {
 // printable keeps a name from playing with the terminal.
 func printable(s string) string { return pattern.Printable(s) }
 
-// short is a name for a line of a list, with its beginning and its end where it is longer than widest; `show` and
-// JSON have it whole.
-func short(name string) string {
-	const widest = 40
-	r := []rune(printable(name))
-	if len(r) <= widest {
-		return string(r)
-	}
-	return string(r[:widest*2/3]) + "…" + string(r[len(r)-(widest-1-widest*2/3):])
-}
-
 // The exit statuses: 0 done; 1 the draft or the job is refused, or failed; 2 wrong usage or
 // configuration.
 const (

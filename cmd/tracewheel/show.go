@@ -15,6 +15,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/returned"
@@ -66,34 +67,15 @@ func (a *app) show(id int64) error {
 	})
 }
 
-// piecesMade is how far each piece of a job came that stands stopped or was canceled, in the order in which they
-// are made; nil where nothing was sent, or its program is gone.
+// piecesMade is how far each piece of a job came that stands stopped or was canceled; none where there is one
+// piece, nothing was sent, or its program is gone.
 func (a *app) piecesMade(j ledger.Job) []places.Piece {
 	room, _ := a.whereabouts()
 	if room == nil || j.Sends == 0 || j.State != ledger.Stopped && j.State != ledger.Canceled {
 		return nil
 	}
-	list, err := reading.Pieces(a.ctx, room, j.ID)
-	if err != nil || len(list) < 2 {
-		return nil
-	}
+	list, _ := reading.Pieces(a.ctx, room, j.ID)
 	return list
-}
-
-// madeRows are neighbours in the order that came equally far, as a word and their numbers and names.
-func madeRows(list []places.Piece) (rows [][2]string) {
-	for i, m := range list {
-		text := strconv.Itoa(m.Number)
-		if m.Name != "" {
-			text += " (" + short(m.Name) + ")"
-		}
-		if i > 0 && list[i-1].Made == m.Made {
-			rows[len(rows)-1][1] += ", " + text
-		} else {
-			rows = append(rows, [2]string{m.Made, text})
-		}
-	}
-	return rows
 }
 
 func (a *app) printJob(j ledger.Job, made []places.Piece, events []ledger.Event) {
@@ -114,7 +96,7 @@ func (a *app) printJob(j ledger.Job, made []places.Piece, events []ledger.Event)
 	switch {
 	case len(made) > 0:
 		row("pieces", fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture and for --from-piece:", len(made)))
-		for _, r := range madeRows(made) {
+		for _, r := range places.Rows(made) {
 			row(r[0], r[1])
 		}
 	case j.Pieces > 0:
@@ -201,30 +183,12 @@ func (a *app) jobsCmd() *cobra.Command {
 		if f.Limit < 0 {
 			return usage(fmt.Errorf("--limit is a number of jobs, 0 for all, not %d", f.Limit))
 		}
-		if f.Since, err = sinceWhen(since, time.Now()); err != nil {
+		if f.Since, err = config.Since(since, time.Now()); err != nil {
 			return usage(err)
 		}
 		return a.jobs(f)
 	}
 	return c
-}
-
-// sinceWhen reads a day of this place's calendar, a time of RFC 3339, or how long ago; zero for "".
-func sinceWhen(text string, now time.Time) (time.Time, error) {
-	if text == "" {
-		return time.Time{}, nil
-	}
-	if t, err := time.ParseInLocation(time.DateOnly, text, now.Location()); err == nil {
-		return t, nil
-	}
-	if t, err := time.Parse(time.RFC3339, text); err == nil {
-		return t, nil
-	}
-	d, err := config.ParseDuration(text)
-	if err != nil || d < 0 {
-		return time.Time{}, fmt.Errorf("--since is a day such as 2026-03-01, or how long ago, such as 7d or 12h, not %q", text)
-	}
-	return now.Add(-d.D()), nil
 }
 
 func (a *app) jobs(f ledger.Filter) error {
@@ -278,7 +242,7 @@ func (a *app) jobTable(led reading.Reader, list []ledger.Job, limit int, f ledge
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 	for _, j := range list {
-		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, short(j.Device), short(j.File), printable(stateWords(j)), printable(why(j, ahead[j.Device], daemon)))
+		fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), printable(stateWords(j)), printable(why(j, ahead[j.Device], daemon)))
 	}
 	if err := t.Flush(); err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"text/tabwriter"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // untakenTable tells what lies in the inbox and becomes no job; nothing where there is none.
@@ -16,9 +17,9 @@ func (a *app) untakenTable(list []ledger.Untaken) error {
 	fmt.Fprintln(a.out, "in the inbox, and not taken:")
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	for _, u := range list {
-		at := short(u.File)
+		at := pattern.Short(u.File)
 		if u.Device != "" {
-			at = short(u.Device) + "/" + at
+			at = pattern.Short(u.Device) + "/" + at
 		}
 		fmt.Fprintf(t, "  %s\t%s\n", at, printable(u.Why))
 	}

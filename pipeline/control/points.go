@@ -91,6 +91,9 @@ func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 		send, exact = l.send, l.paused // while it runs, more goes out at every moment
 	}
 	d.mu.Unlock()
+	if prog.Pieces < 2 {
+		return nil, nil
+	}
 	return places.Pieces(prog, send, exact), nil
 }
 

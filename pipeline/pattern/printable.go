@@ -21,6 +21,17 @@ func Printable(s string) string {
 	}, s)
 }
 
+// Short is a name for a line of a list, printable, with its beginning and its end where it is longer than widest; `show` and
+// JSON have it whole.
+func Short(name string) string {
+	const widest = 40
+	r := []rune(Printable(name))
+	if len(r) <= widest {
+		return string(r)
+	}
+	return string(r[:widest*2/3]) + "…" + string(r[len(r)-(widest-1-widest*2/3):])
+}
+
 // Count says how many of a thing: "1 notch", "2 notches".
 func Count(n int, what string) string {
 	if n == 1 {

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // Piece is a piece of a program that was sent, and how far it surely came.
@@ -121,4 +122,20 @@ func called(p devices.Program, piece int) string {
 		return fmt.Sprintf("%d (%s)", piece+1, p.Names[piece])
 	}
 	return strconv.Itoa(piece + 1)
+}
+
+// Rows are neighbours in the order that came equally far, as a word and their numbers and names.
+func Rows(list []Piece) (rows [][2]string) {
+	for i, m := range list {
+		text := strconv.Itoa(m.Number)
+		if m.Name != "" {
+			text += " (" + pattern.Short(m.Name) + ")"
+		}
+		if i > 0 && list[i-1].Made == m.Made {
+			rows[len(rows)-1][1] += ", " + text
+		} else {
+			rows = append(rows, [2]string{m.Made, text})
+		}
+	}
+	return rows
 }
