@@ -108,7 +108,8 @@ type recipe struct {
 	file    string
 	without map[byte]string // a body that is refused, and what it must be told
 	only    string          // the bodies for which it is meant; all where empty
-	change  func(m map[string]float64) [2]string
+	length  float64         // how long it is for the height of body A, 163 cm; the table's lengths follow the height
+	change  []string        // what is said otherwise, word by word
 	values  []printed
 }
 
@@ -119,12 +120,15 @@ func (r recipe) drawn(t *testing.T, body byte) (*sewn.Sewing, error) {
 	if kind == "" {
 		kind = "woman"
 	}
-	if r.change != nil {
-		c := r.change(m)
-		if !strings.Contains(source, c[0]) {
-			t.Fatalf("%s does not hold %q", r.file, c[0])
+	change := r.change
+	if r.length != 0 {
+		change = append(change, fmt.Sprintf("  length: %v", r.length), fmt.Sprintf("  length: %v", r.length*m["height"]/163))
+	}
+	for i := 0; i < len(change); i += 2 {
+		if !strings.Contains(source, change[i]) {
+			t.Fatalf("%s does not hold %q", r.file, change[i])
 		}
-		source = strings.Replace(source, c[0], c[1], 1)
+		source = strings.ReplaceAll(source, change[i], change[i+1])
 	}
 	card := cardFor(t, source, kind, m)
 	return draw([]byte(source), r.file, Options{Body: "card", Card: func(string) ([]byte, error) { return card, nil }})
@@ -176,6 +180,17 @@ func TestStarterRecipes(t *testing.T) {
 	}
 }
 
+// A bag of one piece with a box bottom: cut 42 by 103 for 30 by 40 by 10, the corners 5 by 5, cords of 100. Computed.
+func TestBoxBag(t *testing.T) {
+	e := drawn(t, "box-bag.yaml", "A")
+	for what, want := range map[string]float64{"length of bag top + 2": 42, "2*(length of bag side + length of bag box end) + 1 + 1 - 2": 103,
+		"length of bag box side": 5, "length of bag box end": 5, "cord": 100, "2*length of bag top": 80} {
+		if got := value(t, e, what); math.Abs(got-want) > 0.001 {
+			t.Errorf("%s is %v, want %v", what, got, want)
+		}
+	}
+}
+
 // tryPrinted holds one row of a table, of which the body is the i-th, against the drawing.
 func tryPrinted(t *testing.T, e *sewn.Sewing, body byte, i int, v printed) {
 	t.Helper()
@@ -191,10 +206,14 @@ func tryPrinted(t *testing.T, e *sewn.Sewing, body byte, i int, v printed) {
 		open := 0.5 * math.Pow(10, -float64(len(figures[k][1])))
 		what = strings.TrimSpace(what)
 		got := 0.0
-		if drawing, ok := strings.CutPrefix(what, "area of "); ok {
+		twice := strings.HasPrefix(what, "twice area of ")
+		if drawing, ok := strings.CutPrefix(strings.TrimPrefix(what, "twice "), "area of "); ok {
 			drawing, more, _ := strings.Cut(drawing, " and ")
 			if got = drawnArea(e, drawing); more != "" {
 				got += value(t, e, more)
+			}
+			if twice {
+				got *= 2
 			}
 		} else {
 			open += 0.001
@@ -244,9 +263,7 @@ var recipes = []recipe{
 		without: map[byte]string{'F': "front waist", 'G': "front waist"}},
 	{file: "flat-block.yaml", values: append(blockValues, printed{blockFrontArea + ";" + blockBackArea, blockAreas}), only: "FG"},
 	{file: "straight-skirt.yaml",
-		change: func(m map[string]float64) [2]string {
-			return [2]string{"  length: 60", fmt.Sprintf("  length: %v", 60*m["height"]/163)}
-		},
+		length: 60,
 		values: []printed{
 			{"front quarter; back quarter; inset; dart", "27.00 26.00; 2.812; 2.812 | 26.50 25.50; 2.688; 2.688 | 24.62 23.62; 3.125; 3.125 | 29.75 28.75; 1.188; 1.188 | 29.38 28.38; 3.500; 6.250 | 18.00 17.00; 1.438; 1.438 | 27.00 26.00; 1.812; 1.812 | 28.75 27.75; 3.500; 8.500"},
 			{"length of front hip curve; 2*(length of front waist + length of back waist - 2*dart); area of front; area of back and back quarter", // the table's back ends 1 lower, from its own waist; here the sides are of one length
@@ -259,9 +276,7 @@ var recipes = []recipe{
 		{"band; cloth round", "83.5; 167.0 | 82.5; 165.0 | 71.5; 143.0 | 107.5; 215.0 | 76.5; 153.0 | 58.5; 117.0 | 91.5; 183.0 | 65.0; 130.0"},
 	}},
 	{file: "six-gore-skirt.yaml",
-		change: func(m map[string]float64) [2]string {
-			return [2]string{"  length: 65", fmt.Sprintf("  length: %v", 65*m["height"]/163)}
-		},
+		length: 65,
 		values: []printed{
 			{"12*length of gore waist; down of gore W; 12*length of gore hem", "83.14; 0.348; 165.8 | 82.14; 0.347; 163.8 | 71.12; 0.299; 156.3 | 107.04; 0.212; 176.6 | 76.31; 0.493; 175.4 | 58.06; 0.186; 129.5 | 91.06; 0.237; 165.7 | 65.25; 0.711; 173.3"},
 			{"length; length of gore hip curve; length of gore side", "65.0; 19.097 + 45.869 | 64.8; 18.093 + 46.686 | 70.0; 21.107 + 48.874 | 62.2; 17.527 + 44.377 | 66.0; 21.261 + 44.957 | 50.2; 13.043 + 37.041 | 70.0; 20.042 + 49.781 | 66.8; 15.579 + 52.052"},
@@ -277,4 +292,25 @@ var recipes = []recipe{
 			{"front inset; front inset - front inset; back inset; back inset - back inset", "2.00 2.00; 0.74 1.48 | 1.88 1.88; 0.66 1.31 | 2.31 2.31; 0.85 1.70 | 0.75 0.00; -1.15 0.00 | 3.50 4.62; 2.11 4.23 | 1.25 0.00; 0.13 0.00 | 1.00 1.00; 0.10 0.00 | 3.50 6.88; 2.67 5.33"},
 			{"2*(length of front waist + length of back waist); area of front; area of back", "84.71; 2545 2829 | 83.71; 2463 2738 | 72.73; 2592 2897 | 108.58; 2655 2937 | 77.84; 2792 3088 | 59.87; 1292 1480 | 92.64; 2773 3074 | 66.41; 2663 2933"},
 		}...)},
+	{file: "bib-apron.yaml", values: []printed{
+		{"2*bib half; bib height; 2*skirt half; skirt length; strap", "28.0 x 26.6; 63.2; 56.4; 54.8 | 26.5 x 27.6; 62.0; 55.0; 56.1 | 26.5 x 27.1; 57.4; 63.3; 52.9 | 32.0 x 28.7; 70.1; 53.4; 60.6 | 25.5 x 26.1; 69.1; 56.7; 52.9 | 19.5 x 18.6; 40.9; 41.2; 37.9 | 33.5 x 29.8; 63.2; 60.5; 57.5 | 27.0 x 25.8; 67.6; 57.2; 54.8"},
+		{"length of apron hollow; twice area of apron", "36.32; 4498 | 37.30; 4340 | 35.41; 4513 | 39.00; 4876 | 38.65; 4808 | 25.05; 2124 | 37.55; 5005 | 37.35; 4770"},
+	}},
+	{file: "hood.yaml", values: []printed{
+		{"wide; tall; hood reach; length of hood crown + length of hood back seam; length of hood face", "24.00; 35.25; 18.176; 52.99; 35.30 | 22.75; 35.75; 17.511; 52.47; 35.77 | 24.25; 36.25; 18.176; 54.17; 36.31 | 23.50; 35.00; 19.945; 52.35; 35.00 | 23.75; 36.50; 18.176; 54.01; 36.53 | 22.25; 33.00; 14.403; 49.40; 33.22 | 24.75; 37.00; 20.166; 55.30; 37.00 | 23.75; 36.00; 17.511; 53.52; 36.07"},
+	}},
+	{file: "flat-collar.yaml", values: []printed{
+		{"length of collar front neck + length of collar back neck; collar outer", "18.522; 33.56 | 17.862; 32.81 | 18.522; 33.61 | 20.282; 35.26 | 18.522; 33.58 | 14.784; 29.56 | 20.502; 35.61 | 17.862; 32.84"},
+	}},
+	{file: "stand-collar.yaml", values: []printed{
+		{"collar radius; neck edge/2/collar radius*180/pi; length of collar top", "114.11; 9.30; 17.954 | 106.10; 9.65; 17.273 | 114.11; 9.30; 17.954 | 136.87; 8.49; 19.764 | 114.11; 9.30; 17.954 | 72.60; 11.67; 14.071 | 139.86; 8.40; 19.989 | 106.10; 9.65; 17.273"},
+	}},
+	{file: "section-cap.yaml", values: []printed{
+		{"2*length of section base; height; length of section edge", "9.500; 17.08; 17.96 | 9.083; 16.32; 17.16 | 9.583; 17.23; 18.12 | 9.333; 16.77; 17.64 | 9.417; 16.93; 17.80 | 8.917; 16.01; 16.84 | 9.750; 17.54; 18.44 | 9.417; 16.93; 17.80"},
+	}},
+	{file: "section-cap.yaml",
+		change: []string{"sections: 6\n  slope: 1.7321", "sections: 8\n  slope: 2.4142", "cut 6", "cut 8", "12 times", "16 times", "12*", "16*"},
+		values: []printed{
+			{"2*length of section base; length of section edge", "7.125; 17.58 | 6.812; 16.80 | 7.188; 17.74 | 7.000; 17.27 | 7.062; 17.43 | 6.688; 16.48 | 7.312; 18.05 | 7.062; 17.43"},
+		}},
 }
