@@ -31,9 +31,7 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
 	if e.Build(opt) {
 		g.Read()
-	}
-	if len(e.Faults) == 0 {
-		finish(g)
+		workOut(g)
 	}
 	if len(e.Faults) > 0 {
 		err := &sentence.Error{Draft: name, List: e.Faults}
@@ -56,25 +54,20 @@ func Places(data []byte, name string, opt Options) []tree.Place {
 	return e.Places()
 }
 
-// finish works everything out: numbers, drawings, pieces, then what is checked over all of them.
-func finish(e *sewn.Sewing) {
+// workOut draws what can be drawn of what is read: what is impossible is told beside the slips of the pen. Only of a
+// draft without faults it is looked at what is sewn.
+func workOut(e *sewn.Sewing) {
+	slips := len(e.Faults)
 	e.JudgeMeasures()
 	e.WorkOut()
-	if len(e.Faults) > 0 {
+	if len(e.Faults) > slips {
 		e.BlameMeasures()
 		return
 	}
-	e.MakePieces()
-	e.MakeAllowances()
-	e.MakeNotches()
-	e.MakeMarks()
-	e.MakeCloths()
-	if len(e.Faults) > 0 {
+	if e.Make(); len(e.Faults) > 0 {
 		return
 	}
-	e.WalkSeams()
-	e.ProveEase()
-	e.ListNotions()
+	e.Sew()
 	sewn.NoteUnused(e.Garment.Draft)
 	sort.SliceStable(e.Findings, func(i, j int) bool { return e.Findings[i].Line < e.Findings[j].Line })
 }

@@ -53,3 +53,45 @@ func TestShapeAsksForItself(t *testing.T) {
 		}
 	}
 }
+
+// So are those in the sections of pieces and seams, beside a point that cannot be and a number that is no allowance.
+func TestEverySlipOfAllSections(t *testing.T) {
+	text := twoDarts(3, 1.6, "  Z: where circle round X radius 1 meets circle round O radius 1") + `  sid: 1
+  centre: 30
+notches:
+  front side: one, 3 frm U
+  front wiast: one, 3 from U
+marks:
+  front: drll at X
+  frnt: drill at X
+cloth:
+  main: 150 wid
+sewn:
+  - front side = front sid
+  - front side = front side, 1/4 lnger
+ease:
+  bust: 4, finshed 2*width of front at U
+must:
+  - length of front neck gos over 4
+notions:
+  tape: 2*lngth of front neck
+`
+	text = strings.Replace(text, "pieces:", "body: {bust: 92}\npieces:\n  belt: strip 4 by 30; cut 1, in mian", 1)
+	_, err := draw([]byte(text), "x.yaml", Options{})
+	if err == nil {
+		t.Fatal("it is drawn")
+	}
+	for _, want := range []string{
+		"do not meet", `"sid" is no edge of any piece`, `"belt" is cut in "mian"`, "frm", `"front wiast" is no edge`, "drll", `"frnt" is no piece`,
+		`here "wide" is wanted`, `"front sid" is no edge`, "longer or shorter is wanted", "how the finished girth", "compares nothing", "lngth",
+	} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("it does not say %q", want)
+		}
+	}
+	// What is impossible of a piece is told once the drawings are sound.
+	sound := strings.Replace(text, "  Z: where circle round X radius 1 meets circle round O radius 1\n", "", 1)
+	if _, err := draw([]byte(sound), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), "an allowance of 30 cm") || !strings.Contains(err.Error(), "lngth") {
+		t.Errorf("of a sound drawing it says %v", err)
+	}
+}

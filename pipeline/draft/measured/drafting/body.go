@@ -183,7 +183,7 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 			if unicode.IsLetter(p.RuneAt(p.At)) && p.RuneAt(p.At) != 'a' {
 				p.Fail(p.At, p.Seen()+" is no number", "write the figure: "+en.Key+": 57")
 			}
-			v := tree.Now(p, p.Sum())
+			v := p.Sum()()
 			if !p.Sign(',') {
 				p.End()
 			}

@@ -1,8 +1,11 @@
 package drafting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -120,6 +123,16 @@ func (d *Drawing) EdgeNames() []string {
 	return names
 }
 
+// LeftOut tells what mends that an edge of the drawing stands in no outline; "" where a phrase begins with none such.
+func (d *Drawing) LeftOut(phrase string) string {
+	for _, n := range d.Scope.Order {
+		if (phrase == n || strings.HasPrefix(phrase, n+" ")) && d.Scope.Definitions[n].Kind == tree.EdgeKind && !slices.Contains(d.EdgeNames(), n) {
+			return "it is drawn: name it in the outline of " + sentence.Quote(d.Name) + ", where it lies"
+		}
+	}
+	return ""
+}
+
 // EdgeNamed reads the name of an edge of the outline.
 func (d *Drawing) EdgeNamed(p *tree.Parser) string {
 	p.Space()
@@ -134,7 +147,7 @@ func (d *Drawing) EdgeNamed(p *tree.Parser) string {
 		panic(sentence.Blocked{}) // the outline may name it behind its own slip
 	}
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Word())+" is no edge of the outline of "+sentence.Quote(d.Name), sentence.Nearest(p.Word(), names))
+		p.Fail(at, sentence.Quote(p.Word())+" is no edge of the outline of "+sentence.Quote(d.Name), cmp.Or(d.LeftOut(p.Phrase()), sentence.Nearest(p.Word(), names)))
 	}
 	return n
 }
@@ -144,8 +157,8 @@ func (d *Drawing) Part(edges []curve.Edge) *Drawing {
 	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, parser: d.parser, state: worked}
 }
 
-// Drawn tells whether the outline is worked out.
-func (d *Drawing) Drawn() bool { return d.state == worked }
+// Readable tells whether all edges of the outline are known by name.
+func (d *Drawing) Readable() bool { return d.readable }
 
 func (d *Drawing) chain() {
 	e := d.Scope.Context

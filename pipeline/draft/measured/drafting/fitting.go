@@ -29,7 +29,7 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 			}
 			e.Try(func() {
 				p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
-				c := change{date: day.Key, name: x.Key, by: tree.Now(p, p.Sum()) * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+				c := change{date: day.Key, name: x.Key, by: p.Sum()() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
 				switch p.TakeAny("more", "less") {
 				case "less":
 					c.by = -c.by

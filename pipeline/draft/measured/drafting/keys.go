@@ -6,16 +6,6 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// FoldAhead tells whether the rest of the sentence says that the piece is cut on the fold.
-func FoldAhead(p sentence.Cursor) bool {
-	for ; p.At < len(p.Sentence.Text); p.At++ {
-		if p.TakeAny(onTheFold...) != "" {
-			return true
-		}
-	}
-	return false
-}
-
 // isFlare tells a flare from a number that is only called so.
 func isFlare(x sentence.Entry) bool {
 	if x.Key != "flare" || x.Sentence == nil {

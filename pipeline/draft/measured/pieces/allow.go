@@ -1,6 +1,7 @@
 package pieces
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -23,142 +24,174 @@ const widestAllowance = 250
 // allowances). What is less, and not 0 for a bound edge, is more likely a slip of the point.
 const narrowestAllowance = 3
 
-var finishes = []struct {
+// cornerFinish is a word for how the end of an allowance is finished.
+type cornerFinish struct {
 	word string
 	kind offset.CornerKind
-}{
+}
+
+var finishes = []cornerFinish{
 	{"mirrored", offset.Mirrored}, {"folded back", offset.Mirrored}, {"squared", offset.Squared}, {"mitred", offset.Mitred},
 	{"blunted", offset.Blunted}, {"stepped", offset.Stepped},
 }
 
-// MakeAllowances reads the allow section: by kind of edge, with exceptions for one piece, and for all
+// readAllowances reads the allow section: by kind of edge, with exceptions for one piece, and for all
 // the rest.
-func (e *Garment) MakeAllowances() {
-	en, ok := e.Sections["allow"]
-	if !ok {
-		e.needAllowances()
-		return
-	}
-	before := len(e.Faults)
-	entries := []sentence.Entry{{Key: "all", KeyNode: en.KeyNode, Node: en.Node, Sentence: en.Sentence}}
-	if en.Sentence == nil {
+func (e *Garment) readAllowances() {
+	var entries []sentence.Entry
+	if en, ok := e.Sections["allow"]; ok && en.Sentence != nil {
+		entries = []sentence.Entry{{Key: "all", KeyNode: en.KeyNode, Node: en.Node, Sentence: en.Sentence}}
+	} else if ok {
 		entries = e.Entries(en.Node)
 	}
-	for pass := range 3 { // the rest first, then kinds, then single edges
-		for _, x := range entries {
-			if x.Sentence == nil {
-				continue
-			}
-			e.Try(func() { e.allowance(x, pass) })
-		}
-	}
-	if len(e.Faults) == before { // a line that is mended may be the one that is missing
-		e.needAllowances()
-	}
-}
-
-func (e *Garment) allowance(x sentence.Entry, pass int) {
-	kindPass := 2
-	var pcs []*Piece
-	var idx []int
-	add := func(pc *Piece, i int) { pcs, idx = append(pcs, pc), append(idx, i) }
-	for _, pc := range e.Pieces {
-		for i, ed := range pc.Edges {
-			switch x.Key {
-			case "all":
-				kindPass = 0
-				add(pc, i)
-			case ed.Name:
-				kindPass = 1
-				add(pc, i)
-			case pc.Name + " " + ed.Name, pc.Name:
-				if x.Key == pc.Name && kindPass == 2 {
-					kindPass = 1
-				}
-				add(pc, i)
-			}
-		}
-	}
-	if len(pcs) == 0 {
-		if pass == 0 && len(e.gone) == 0 && x.Key != "all" {
-			known := []string{"all"}
-			for _, pc := range e.Pieces {
-				for _, n := range pc.EdgeNames() {
-					if !slices.Contains(known, n) {
-						known = append(known, n)
-					}
-				}
-			}
-			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" is no edge of any piece", sentence.Nearest(x.Key, known))
-		}
-		return
-	}
-	if kindPass != pass {
-		return
-	}
-	for k, pc := range pcs {
-		p := tree.NewParser(x.Sentence, pc.Scope)
-		w := &edgeWidth{}
-		w.From = tree.Now(p, p.Sum())
-		w.To = w.From
-		if p.Take("to") {
-			w.To = tree.Now(p, p.Sum())
-		}
-		if w.From < 0 || w.To < 0 {
-			p.Fail(0, "an allowance of "+sentence.FormatNumber(w.From), "an allowance is 0 or more")
-		}
-		if most := math.Max(w.From, w.To); most*e.UnitMM > widestAllowance {
-			p.Fail(0, "an allowance of "+e.WithUnit(most)+" is wider than any seam or hem takes", "look at the unit, and at the stroke of a fraction: 3/8")
-		}
-		if least := math.Min(w.From, w.To) * e.UnitMM; k == 0 && least > 0 && least < narrowestAllowance {
-			e.Note(x.Sentence, pattern.RuleAllowanceNarrow, pattern.Warning, "an allowance of "+e.WithUnit(math.Min(w.From, w.To))+" is narrower than a seam takes",
-				"look at the unit and the point; an edge that is bound has 0")
-		}
-		e.cornerFinish(p, pc, idx[k], w)
-		p.End()
-		for len(pc.Widths) < len(pc.Edges) {
-			pc.Widths = append(pc.Widths, nil)
-		}
-		pc.Widths[idx[k]] = w
-	}
-}
-
-// cornerFinish reads how the ends are finished: "mirrored", or "squared at shoulder".
-func (e *Garment) cornerFinish(p *tree.Parser, pc *Piece, i int, w *edgeWidth) {
-	for {
-		p.Sign(',')
-		kind, found := offset.Mitred, false
-		for _, f := range finishes {
-			if p.Take(f.word) {
-				kind, found = f.kind, true
-				break
-			}
-		}
-		if !found {
-			noFinish(p)
-			return
-		}
-		if !p.Take("at") {
-			w.Start, w.End = kind, kind
+	before := len(e.Faults)
+	var steps [3][]func() // the rest first, then kinds, then single edges
+	for _, x := range entries {
+		if x.Sentence == nil {
 			continue
 		}
-		p.Take("the")
-		at := p.At
-		var all []string
-		for _, q := range e.Pieces {
-			all = append(all, q.EdgeNames()...)
+		e.Try(func() {
+			rank, work := e.readAllowance(x)
+			steps[rank] = append(steps[rank], work...)
+		})
+	}
+	slips := len(e.Faults) - before
+	e.steps = append(e.steps, func() { before = len(e.Faults) - slips })
+	e.steps = append(e.steps, slices.Concat(steps[:]...)...)
+	e.steps = append(e.steps, func() {
+		if len(e.Faults) == before { // a line that is mended may be the one that is missing
+			e.needAllowances()
 		}
-		n, ok := p.Name(all)
-		if !ok {
-			p.Fail(at, sentence.Quote(p.Word())+" is no edge", sentence.Nearest(p.Word(), all))
+	})
+}
+
+// allowanceRank tells which edges a key of the allow section is about: 0 where it is about all, 1 about a kind of
+// edge or all of a piece's, 2 about one; -1 where the edge is none of them.
+func allowanceRank(key string, pc *Piece, edge string) int {
+	switch key {
+	case "all":
+		return 0
+	case edge, pc.Name:
+		return 1
+	case pc.Name + " " + edge:
+		return 2
+	}
+	return -1
+}
+
+// readAllowance reads one line of the section, for each piece that it is about.
+func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
+	known, found, noted := []string{"all"}, 0, false
+	rank = 2
+	unknown := func() {
+		if len(e.gone) > 0 || x.Key == "all" {
+			return
 		}
-		count := len(pc.Edges)
-		if pc.Edges[(i+count-1)%count].Name == n {
-			w.Start = kind
+		mend := ""
+		for _, pc := range e.Pieces {
+			if pc.from != nil {
+				mend = cmp.Or(mend, pc.from.LeftOut(x.Key))
+			}
 		}
-		if pc.Edges[(i+1)%count].Name == n {
-			w.End = kind
+		e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" is no edge of any piece", cmp.Or(mend, sentence.Nearest(x.Key, known)))
+	}
+	for _, pc := range e.Pieces {
+		about := false
+		for _, n := range pc.names {
+			if r := allowanceRank(x.Key, pc, n); r >= 0 {
+				about, rank = true, min(rank, r)
+			}
+			if !slices.Contains(known, n) {
+				known = append(known, n)
+			}
 		}
+		if !about {
+			continue
+		}
+		p := tree.NewParser(x.Sentence, pc.Scope)
+		width := e.readWidth(p)
+		steps = append(steps, func() {
+			for i, ed := range pc.Edges {
+				if allowanceRank(x.Key, pc, ed.Name) < 0 || !pc.made {
+					continue
+				}
+				found++
+				w := width(pc, i)
+				if least := math.Min(w.From, w.To) * e.UnitMM; !noted && least > 0 && least < narrowestAllowance {
+					e.Note(x.Sentence, pattern.RuleAllowanceNarrow, pattern.Warning, "an allowance of "+e.WithUnit(math.Min(w.From, w.To))+" is narrower than a seam takes",
+						"look at the unit and the point; an edge that is bound has 0")
+				}
+				noted = true
+				for len(pc.Widths) < len(pc.Edges) {
+					pc.Widths = append(pc.Widths, nil)
+				}
+				pc.Widths[i] = w
+			}
+		})
+	}
+	if len(steps) == 0 {
+		unknown()
+		return 0, nil
+	}
+	return rank, append(steps, func() {
+		if found == 0 && !slices.ContainsFunc(e.Pieces, func(pc *Piece) bool { return !pc.made }) {
+			unknown() // it may lie in a dart that is moved away, or in the other panel
+		}
+	})
+}
+
+// readWidth reads "1", "1 to 2" and how the ends are finished: "mirrored", or "squared at shoulder".
+func (e *Garment) readWidth(p *tree.Parser) func(pc *Piece, i int) *edgeWidth {
+	from := p.Sum()
+	to := from
+	if p.Take("to") {
+		to = p.Sum()
+	}
+	type finish struct {
+		kind offset.CornerKind
+		at   string // the edge beside, empty for both ends
+	}
+	var ends []finish
+	for {
+		p.Sign(',')
+		i := slices.IndexFunc(finishes, func(f cornerFinish) bool { return p.Take(f.word) })
+		if i < 0 {
+			break
+		}
+		f := finish{kind: finishes[i].kind}
+		if p.Take("at") {
+			p.Take("the")
+			at := p.At
+			var all, ok = []string(nil), false
+			for _, q := range e.Pieces {
+				all = append(all, q.names...)
+			}
+			if f.at, ok = p.Name(all); !ok {
+				p.Fail(at, sentence.Quote(p.Word())+" is no edge", sentence.Nearest(p.Word(), all))
+			}
+		}
+		ends = append(ends, f)
+	}
+	noFinish(p)
+	p.End()
+	return func(pc *Piece, i int) *edgeWidth {
+		w := &edgeWidth{From: from(), To: to()}
+		if w.From < 0 || w.To < 0 {
+			p.Refuse(0, "an allowance of "+sentence.FormatNumber(w.From), "an allowance is 0 or more")
+		}
+		if most := math.Max(w.From, w.To); most*e.UnitMM > widestAllowance {
+			p.Refuse(0, "an allowance of "+e.WithUnit(most)+" is wider than any seam or hem takes", "look at the unit, and at the stroke of a fraction: 3/8")
+		}
+		n := len(pc.Edges)
+		for _, f := range ends {
+			if f.at == "" || pc.Edges[(i+n-1)%n].Name == f.at {
+				w.Start = f.kind
+			}
+			if f.at == "" || pc.Edges[(i+1)%n].Name == f.at {
+				w.End = f.kind
+			}
+		}
+		return w
 	}
 }
 
@@ -177,7 +210,7 @@ func noFinish(p *tree.Parser) {
 func (e *Garment) needAllowances() {
 	named := map[string]bool{}
 	for _, pc := range e.Pieces {
-		if pc.Included {
+		if pc.Included || !pc.made {
 			continue
 		}
 		for i, ed := range pc.Edges {

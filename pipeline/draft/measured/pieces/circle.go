@@ -7,7 +7,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
@@ -17,93 +16,85 @@ var circleWords = []string{"full circle", "three-quarter circle", "half circle",
 
 var circleShares = map[string]float64{"full circle": 1, "three-quarter circle": 0.75, "half circle": 0.5, "quarter circle": 0.25}
 
-// circleAngle reads how much of a circle, in radians: a word, or "circle of 200 degrees".
-func circleAngle(p *tree.Parser) (float64, bool) {
+// circleAngle reads how much of a circle, in radians: a word, or "circle of 200 degrees"; nil where neither comes.
+func circleAngle(p *tree.Parser) tree.Number {
 	w := p.TakeAny(circleWords...)
 	if w == "" {
-		return 0, false
+		return nil
 	}
 	if s, ok := circleShares[w]; ok {
-		return 2 * math.Pi * s, true
+		return func() float64 { return 2 * math.Pi * s }
 	}
-	at := p.At
-	deg := tree.Now(p, p.Sum())
+	deg := p.SumWhere(func(v float64) bool { return v > 0 && v <= 360 }, "a circle of %s degrees", "say more than 0, and 360 at most")
 	p.Want("degrees", " and how many of them")
-	if deg <= 0 || deg > 360 {
-		p.Fail(at, "a circle of "+sentence.FormatNumber(deg)+" degrees", "say more than 0, and 360 at most")
-	}
-	return deg * math.Pi / 180, true
+	return func() float64 { return deg() * math.Pi / 180 }
 }
 
 // readFitted reads "to fit 72", the seam that a circle must fit.
 func readFitted(p *tree.Parser) tree.Number {
 	p.Want("to fit", " and the length of the seam which it must fit")
-	at := p.At
-	seam := p.Sum()
-	return func() float64 {
-		v := seam()
-		if v <= 0 {
-			p.Unfit(at, "a seam of "+sentence.FormatNumber(v), "the seam to fit is more than 0")
-		}
-		return v
-	}
+	return p.SumWhere(tree.MoreThan0, "a seam of %s", "the seam to fit is more than 0")
 }
 
-// circlePiece makes a piece of a circle from the seam it must fit: "half circle 60 long, to fit 72", of
-// which a panel that is not the whole says its own share: ", for length of front waist". The centre
-// runs plumb; on the fold it is half of the whole.
-func (e *Garment) circlePiece(pc *Piece, p *tree.Parser, angle float64, begin int) {
+// circlePiece reads a piece of a circle by the seam it must fit: "half circle 60 long, to fit 72", of
+// which a panel that is not the whole says its own share: ", for length of front waist".
+func (e *Garment) circlePiece(pc *Piece, angle tree.Number, begin int) {
+	p := pc.Parser
 	long := sideLength(p, "long")
 	p.Sign(',')
-	whole := tree.Now(p, readFitted(p))
-	r := whole / angle
-	share, said := whole, false
-	from := p.At
+	whole := readFitted(p)
+	var own tree.Number
+	ownAt, from := 0, p.At
 	if p.Sign(',') {
-		if p.Take("for") {
-			at := p.At
-			share, said = tree.Now(p, p.Sum()), true
-			if share <= 0 || share > whole+e.Hair() {
-				p.FailUnfit(at, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
-			}
-		} else {
+		if !p.Take("for") {
 			p.At = from
 			p.Fail(p.At, p.Seen()+" is not said of a circle", "say for, and the part of the seam that this panel takes")
 		}
+		ownAt = p.At
+		own = p.Sum()
 	}
-	fold := drafting.FoldAhead(p.Cursor)
-	if fold && !said {
-		share /= 2
+	pc.names = []string{"waist", "side", "hem", "centre"}
+	pc.shape = func() {
+		long, whole := long(), whole()
+		r, share := whole/angle(), whole
+		if own != nil {
+			if share = own(); share <= 0 || share > whole+e.Hair() {
+				p.Unfit(ownAt, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
+			}
+		} else if pc.OnFold {
+			share /= 2
+		}
+		pc.setCircle(r, long, share/r, begin)
 	}
-	turn, room := share/r, 2*math.Pi
-	if fold {
+}
+
+// setCircle makes the edges of a sector. The centre runs plumb; on the fold it is half of the whole.
+func (pc *Piece) setCircle(r, long, turn float64, begin int) {
+	room := 2 * math.Pi
+	if pc.OnFold {
 		room /= 2 // its mirror image takes the other half
 	}
 	if turn > room-0.01 {
-		p.Fail(begin, "a full circle in one piece has no room for its seam", "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2")
+		pc.Parser.Refuse(begin, "a full circle in one piece has no room for its seam", "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2")
 	}
 	at := func(radius, a float64) orb.Point { return orb.Point{radius * math.Sin(a), radius * math.Cos(a)} }
 	arc := func(radius, a0, sweep float64) curve.Curve {
 		// In the draft's frame, y down, a growing angle from plumb runs against the sense of x to y.
 		return curve.Curve{{From: at(radius, a0), To: at(radius, a0+sweep), Centre: orb.Point{}, Sweep: -sweep}}
 	}
-	line, col := p.Sentence.Lines[0], p.Sentence.Columns[0]
-	pc.Edges = []curve.Edge{
-		{Name: "waist", Curve: arc(r, 0, turn), Line: line, Column: col},
-		{Name: "side", Curve: curve.Curve{curve.LineSeg(at(r, turn), at(r+long, turn))}, Line: line, Column: col},
-		{Name: "hem", Curve: arc(r+long, turn, -turn), Line: line, Column: col},
-		{Name: "centre", Curve: curve.Curve{curve.LineSeg(at(r+long, 0), at(r, 0))}, Line: line, Column: col, Fold: fold},
-	}
-	pc.Worn = pc.Edges
+	pc.addEdge("waist", arc(r, 0, turn), false)
+	pc.addEdge("side", curve.Curve{curve.LineSeg(at(r, turn), at(r+long, turn))}, false)
+	pc.addEdge("hem", arc(r+long, turn, -turn), false)
+	pc.addEdge("centre", curve.Curve{curve.LineSeg(at(r+long, 0), at(r, 0))}, pc.OnFold)
 }
 
 // Radius reads "half circle to fit 72" and gives the radius of that seam.
 func (e *Garment) Radius(p *tree.Parser) tree.Number {
 	at := p.At
-	angle, ok := circleAngle(p)
-	if !ok {
+	angle := circleAngle(p)
+	if angle == nil {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no share of a circle", sentence.Nearest(sentence.FirstWords(p.Phrase(), 2), circleWords))
 	}
 	seam := readFitted(p)
-	return func() float64 { return seam() / angle }
+	return func() float64 { return seam() / angle() }
 }

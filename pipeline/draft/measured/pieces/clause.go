@@ -62,11 +62,9 @@ func readClause(p *tree.Parser, pc *Piece) {
 	case "allowance included":
 		pc.Included = true
 	case "pointed at":
-		pc.Pointed = append(pc.Pointed, PointedAt(p, pc.EdgeNames()))
+		pc.Pointed = append(pc.Pointed, PointedAt(p, pc.names))
 	case "note":
-		p.Space()
-		pc.Note = strings.TrimSpace(string(p.Sentence.Text[p.At:]))
-		p.At = len(p.Sentence.Text)
+		pc.Note = p.Rest()
 	default:
 		mend := sentence.Nearest(p.Word(), clauseWords)
 		if !strings.HasPrefix(mend, "did") {

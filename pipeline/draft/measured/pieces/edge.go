@@ -1,6 +1,7 @@
 package pieces
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -13,14 +14,8 @@ import (
 // Edge finds an edge by name, -1 where there is none.
 func (pc *Piece) Edge(name string) int { return curve.IndexOf(pc.Edges, name) }
 
-// EdgeNames lists the names of a piece's edges, in their order.
-func (pc *Piece) EdgeNames() []string {
-	var out []string
-	for _, ed := range pc.Edges {
-		out = append(out, ed.Name)
-	}
-	return out
-}
+// EdgeNames lists the names that a piece's edges may have.
+func (pc *Piece) EdgeNames() []string { return pc.names }
 
 // isGone tells whether a phrase is about a piece that was refused, of which no more need be said.
 func (e *Garment) isGone(phrase string) bool {
@@ -37,9 +32,7 @@ func (e *Garment) nearPiece(phrase string, names []string) []string {
 	var out []string
 	for _, pc := range e.Pieces {
 		if strings.HasPrefix(phrase, pc.Name+" ") {
-			for _, n := range pc.EdgeNames() {
-				out = append(out, pc.Name+" "+n)
-			}
+			out = append(out, pc.qualified()...)
 		}
 	}
 	if out == nil {
@@ -48,43 +41,93 @@ func (e *Garment) nearPiece(phrase string, names []string) []string {
 	return out
 }
 
+// qualified lists the edges that a piece may have, and once it is made those that it has, each with its name before it.
+func (pc *Piece) qualified() []string {
+	var out []string
+	for _, n := range pc.names {
+		if !pc.made || pc.Edge(n) >= 0 {
+			out = append(out, pc.Name+" "+n)
+		}
+	}
+	return out
+}
+
 // EdgeNames lists all edges, each with its piece's name before it.
 func (e *Garment) EdgeNames() []string {
 	var names []string
 	for _, pc := range e.Pieces {
-		for _, ed := range pc.Edges {
-			names = append(names, pc.Name+" "+ed.Name)
-		}
+		names = append(names, pc.qualified()...)
 	}
 	return names
 }
 
+// EdgeOf is an edge of a piece as a sentence names it.
+type EdgeOf struct {
+	Piece *Piece
+	name  string
+	p     *tree.Parser
+	at    int
+	e     *Garment
+}
+
 // PieceEdge reads "front shoulder": a piece's name and one of its edges.
-func (e *Garment) PieceEdge(p *tree.Parser) (*Piece, int) {
+func (e *Garment) PieceEdge(p *tree.Parser) EdgeOf {
 	p.Space()
 	at := p.At
-	names := e.EdgeNames()
-	n, ok := p.Name(names)
+	n, ok := p.Name(e.EdgeNames())
 	if !ok {
 		if e.isGone(p.Phrase()) {
 			panic(sentence.Blocked{})
 		}
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no edge of a piece", sentence.Nearest(p.Phrase(), e.nearPiece(p.Phrase(), names)))
+		p.Fail(at, e.noEdge(p.Phrase()), e.nearestEdge(p.Phrase()))
 	}
 	for _, pc := range e.Pieces {
-		if rest, ok := strings.CutPrefix(n, pc.Name+" "); ok {
-			if i := pc.Edge(rest); i >= 0 {
-				return pc, i
+		if rest, ok := strings.CutPrefix(n, pc.Name+" "); ok && slices.Contains(pc.names, rest) {
+			return EdgeOf{pc, rest, p, at, e}
+		}
+	}
+	return EdgeOf{}
+}
+
+func (e *Garment) noEdge(phrase string) string {
+	return sentence.Quote(phrase) + " is no edge of a piece"
+}
+
+func (e *Garment) nearestEdge(phrase string) string {
+	for _, pc := range e.Pieces {
+		if rest, ok := strings.CutPrefix(phrase, pc.Name+" "); ok && pc.from != nil {
+			if mend := pc.from.LeftOut(rest); mend != "" {
+				return mend
 			}
 		}
 	}
-	return nil, -1
+	return sentence.Nearest(phrase, e.nearPiece(phrase, e.EdgeNames()))
+}
+
+// Index is the edge's place among those of its piece; -1 where it is refused: the piece may have no such edge, but
+// the drawing that is divided.
+func (o EdgeOf) Index() int {
+	if !o.Piece.made {
+		o.e.Block()
+		return -1
+	}
+	i := o.Piece.Edge(o.name)
+	if i < 0 {
+		phrase := o.Piece.Name + " " + o.name
+		o.p.Refuse(o.at, o.e.noEdge(phrase), o.e.nearestEdge(phrase))
+	}
+	return i
 }
 
 // EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
 func (e *Garment) EdgeLength(p *tree.Parser) tree.Number {
-	pc, i := e.PieceEdge(p)
-	return func() float64 { return pc.WornLength(i) }
+	o := e.PieceEdge(p)
+	return func() float64 {
+		if i := o.Index(); i >= 0 {
+			return o.Piece.WornLength(i)
+		}
+		return 0
+	}
 }
 
 // Flat brings a point of the drawing as worn onto the piece as cut.

@@ -3,6 +3,7 @@ package pieces
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -27,49 +28,54 @@ type faced struct{ edge, before, after curve.Edge }
 
 // readFaced reads "front neck", and "back waist + outer waist" for edges in a row; darts and princess
 // seams between are closed.
-func (e *Garment) readFaced(p *tree.Parser) (*drafting.Drawing, faced) {
+func (e *Garment) readFaced(p *tree.Parser) (*drafting.Drawing, func() faced) {
 	p.Space()
 	at := p.At
-	d, i := e.drawingEdge(p)
-	names := []string{d.Edges[i].Name}
+	d, name := e.drawingEdge(p)
+	names := []string{name}
 	for p.Sign('+') {
 		ownName(p, d)
 		names = append(names, d.EdgeNamed(p))
 	}
+	return d, func() faced { return facedRun(d, p, at, names) }
+}
+
+// facedRun finds the edges in the drawing as it is sewn, in the order of the outline.
+func facedRun(d *drafting.Drawing, p *tree.Parser, at int, names []string) (none faced) {
 	f := darts.FormOf(d)
 	if f == nil {
-		panic(sentence.Blocked{})
+		return none
 	}
 	in := make([]int, len(names))
 	for k, name := range names {
 		in[k] = curve.IndexOf(f.Worn, name)
 		switch {
 		case in[k] < 0 || mouthEdge(f, in[k]):
-			p.Fail(at, sentence.Quote(name)+" is the mouth of a dart", "name the edges beside it, with + between")
+			p.Refuse(at, sentence.Quote(name)+" is the mouth of a dart", "name the edges beside it, with + between")
+			return none
 		case f.Worn[in[k]].Fold:
-			p.Fail(at, "a fold has no facing", "name the edge that is faced")
+			p.Refuse(at, "a fold has no facing", "name the edge that is faced")
 		}
 	}
 	if len(in) > 1 && !follows(f, in[0], in[1]) { // told against the outline's way
-		for a, b := 0, len(in)-1; a < b; a, b = a+1, b-1 {
-			in[a], in[b] = in[b], in[a]
-		}
+		slices.Reverse(in)
 	}
 	for k := 1; k < len(in); k++ {
 		if !follows(f, in[k-1], in[k]) {
-			p.Fail(at, fmt.Sprintf("%q does not begin where %q ends", f.Worn[in[k]].Name, f.Worn[in[k-1]].Name), "name edges that follow one another, with nothing but darts between")
+			p.Refuse(at, fmt.Sprintf("%q does not begin where %q ends", f.Worn[in[k]].Name, f.Worn[in[k-1]].Name), "name edges that follow one another, with nothing but darts between")
 		}
 	}
-	return d, closedRun(d, p, at, f, in)
+	if p.Scope.Context.Blocked() {
+		return none
+	}
+	return closedRun(d, p, at, f, in)
 }
 
 // ownName steps over the drawing's name before one of its edges, unless it begins the edge's own:
 // "front edge" may be the edge of that name, or the edge "edge" of the drawing front.
 func ownName(p *tree.Parser, d *drafting.Drawing) {
-	for _, ed := range d.Edges {
-		if p.Is(ed.Name) >= 0 {
-			return
-		}
+	if slices.ContainsFunc(d.EdgeNames(), func(n string) bool { return p.Is(n) >= 0 }) {
+		return
 	}
 	p.Take(d.Name)
 }
@@ -102,7 +108,11 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 	var all []stretch
 	for k, i := range in {
 		parts := stretches(f, i)
-		if ps, divided := dividedEdge(d, f.Worn[i].Name); divided {
+		ps, divided := dividedEdge(d, f.Worn[i].Name)
+		if d.Scope.Context.Blocked() {
+			return out
+		}
+		if divided {
 			one, two := ps[0], ps[1]
 			if k == 0 {
 				out.before = one.beside(-1)
@@ -116,7 +126,7 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 	}
 	for _, beside := range []curve.Edge{out.before, out.after} {
 		if i := curve.IndexOf(f.Worn, beside.Name); i >= 0 && mouthEdge(f, i) {
-			p.Fail(at, fmt.Sprintf("the facing along %q ends at a dart", out.edge.Name), "face both edges beside the dart: the one, +, and the other")
+			p.Refuse(at, fmt.Sprintf("the facing along %q ends at a dart", out.edge.Name), "face both edges beside the dart: the one, +, and the other")
 		}
 	}
 	line, m := closeUp(all)
@@ -191,12 +201,12 @@ func dividedEdge(d *drafting.Drawing, name string) ([2]panelEdge, bool) {
 	found := 0
 	ps := panels.Divide(d)
 	if ps == nil {
-		panic(sentence.Blocked{})
+		return out, false
 	}
 	for _, pn := range ps {
 		f := darts.FormOf(pn.Drawing)
 		if f == nil {
-			panic(sentence.Blocked{})
+			return out, false
 		}
 		i := curve.IndexOf(f.Worn, name)
 		if i < 0 {

@@ -3,6 +3,8 @@ package pieces
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -15,38 +17,54 @@ import (
 
 // facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
 // along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
-func (e *Garment) facing(pc *Piece, p *tree.Parser) {
+func (e *Garment) facing(pc *Piece) {
+	p := pc.Parser
 	at := p.At
-	depth := tree.Now(p, p.Sum())
-	if depth <= 0 {
-		p.Fail(at, "a facing "+sentence.FormatNumber(depth)+" deep", "a facing is more than 0 deep")
-	}
+	depth := p.SumWhere(tree.MoreThan0, "a facing %s deep", "a facing is more than 0 deep")
 	p.Want("deep", " and along which edge the facing runs")
 	p.Sign(',')
 	p.Want("along", " and the drawing and edge along which the facing runs")
-	d, f := e.readFaced(p)
+	d, run := e.readFaced(p)
+	pc.from, pc.Scope, pc.names = d, d.Scope, append(d.EdgeNames(), "inner edge")
+	pc.shape = func() {
+		depth := depth()
+		if f := run(); !e.Blocked() {
+			pc.setFacing(d, f, depth, at)
+		}
+	}
+}
+
+// setFacing makes the edges of a facing along what is faced.
+func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, at int) {
+	p := pc.Parser
 	edge, before, after := f.edge, f.before, f.after
 	inner := innerEdge(p, d, edge, depth, at)
+	if d.Scope.Context.Blocked() {
+		return
+	}
 	start, end := runsInto(p, inner, before, true, at), runsInto(p, inner, after, false, at)
+	if d.Scope.Context.Blocked() {
+		return
+	}
 	if start.s >= end.s {
-		p.FailUnfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
+		p.Unfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
+		return
 	}
 	before.Curve = before.Curve.Between(before.Curve.PlaceAt(start.l), curve.Place{Index: len(before.Curve) - 1, T: 1})
 	after.Curve = after.Curve.Between(curve.Place{Index: 0, T: 0}, after.Curve.PlaceAt(end.l))
-	pc.Scope = d.Scope
 	pc.Edges = []curve.Edge{edge, after,
 		{Name: "inner edge", Curve: inner.Between(inner.PlaceAt(start.s), inner.PlaceAt(end.s)).Reversed(), Line: edge.Line, Column: edge.Column}, before}
 	pc.Worn = pc.Edges
 }
 
 // drawingEdge reads "front neck": a drawing and an edge of its outline.
-func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, int) {
+func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, string) {
 	p.Space()
 	at := p.At
 	var names []string
 	for _, dn := range e.DrawingOrder {
-		for _, ed := range e.Drawings[dn].Edges {
-			names = append(names, dn+" "+ed.Name)
+		for _, n := range e.Drawings[dn].EdgeNames() {
+			names = append(names, dn+" "+n)
 		}
 	}
 	said, ok := p.Name(names)
@@ -54,13 +72,11 @@ func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, int) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no edge of a drawing's outline", sentence.Nearest(p.Phrase(), names))
 	}
 	for _, dn := range e.DrawingOrder {
-		for i, ed := range e.Drawings[dn].Edges {
-			if dn+" "+ed.Name == said {
-				return e.Drawings[dn], i
-			}
+		if n, ok := strings.CutPrefix(said, dn+" "); ok && slices.Contains(e.Drawings[dn].EdgeNames(), n) {
+			return e.Drawings[dn], n
 		}
 	}
-	return nil, -1
+	return nil, ""
 }
 
 // innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends.
@@ -69,13 +85,18 @@ func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float
 	var out curve.Curve
 	for k, s := range edge.Curve {
 		o := segBeside(p, edge, s, side, at)
+		if p.Scope.Context.Blocked() {
+			return nil
+		}
 		if k == 0 {
 			out = o
 			continue
 		}
 		in, on := edge.Curve[k-1].Dir(1), s.Dir(0)
 		if curve.AngleBetween(in, on) > cornerFine {
-			out = roundCorner(p, out, o, edge, s.From, geom.Cross(in, on)*side > 0, at)
+			if out = roundCorner(p, out, o, edge, s.From, geom.Cross(in, on)*side > 0, at); out == nil {
+				return nil
+			}
 			continue
 		}
 		o[0].From = out.End()
@@ -98,7 +119,8 @@ func segBeside(p *tree.Parser, edge curve.Edge, s curve.Segment, side float64, a
 	for i := range parts {
 		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
 		if !ok {
-			p.FailUnfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, tree.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, tree.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			return out
 		}
 		if i > 0 {
 			o.From = out.End()
@@ -122,7 +144,7 @@ func roundCorner(p *tree.Parser, a, b curve.Curve, edge curve.Edge, corner orb.P
 			return append(append(a, curve.LineSeg(a.End(), x), curve.LineSeg(x, b.Start())), b...)
 		}
 	}
-	p.FailUnfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
+	p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
 	return nil
 }
 
@@ -142,7 +164,7 @@ func runsInto(p *tree.Parser, inner curve.Curve, beside curve.Edge, fromEnd bool
 		}
 	}
 	if !found {
-		p.FailUnfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
+		p.Unfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
 	}
 	return best
 }

@@ -1,8 +1,6 @@
 package pieces
 
 import (
-	"strings"
-
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -14,9 +12,9 @@ import (
 
 var markVerbs = []string{"line", "slit", "drill at", "loop at", "text"}
 
-// MakeMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
+// readMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
 // "drill at P", "loop at P", "text at P: words".
-func (e *Garment) MakeMarks() {
+func (e *Garment) readMarks() {
 	en, ok := e.Sections["marks"]
 	if !ok {
 		return
@@ -46,53 +44,58 @@ func (e *Garment) MakeMarks() {
 			continue
 		}
 		for _, s := range e.Sentences(x.Node) {
-			e.Try(func() { readMark(tree.NewParser(s, pc.Scope), pc) })
+			e.Try(func() { e.then(pc, readMark(tree.NewParser(s, pc.Scope), pc)) })
 		}
 	}
 }
 
-func readMark(p *tree.Parser, pc *Piece) {
+// readMark reads one mark; what it gives draws it on the piece.
+func readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	e := p.Scope.Context
 	switch p.TakeAny(markVerbs...) {
 	case "line":
-		readInnerLine(p, pc, "")
+		draw = readInnerLine(p, pc, "")
 	case "slit":
-		readInnerLine(p, pc, "slit")
+		draw = readInnerLine(p, pc, "slit")
 	case "drill at":
-		pc.Drills = append(pc.Drills, pc.Flat(tree.Now(p, p.Point())))
+		point := p.Point()
+		draw = func() { pc.Drills = append(pc.Drills, pc.Flat(point())) }
 	case "loop at":
-		at := pc.Flat(tree.Now(p, p.Point()))
-		half := 3 / e.UnitMM
-		pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: "loop"})
+		point := p.Point()
+		draw = func() {
+			at, half := pc.Flat(point()), 3/e.UnitMM
+			pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: "loop"})
+		}
 	case "text":
 		p.Want("at", " and the point")
-		at := pc.Flat(tree.Now(p, p.Point()))
+		point := p.Point()
 		p.Sign(',')
-		p.Space()
-		words := strings.TrimSpace(string(p.Sentence.Text[p.At:]))
-		p.At = len(p.Sentence.Text)
+		words := p.Rest()
 		if words == "" {
 			p.Fail(p.At, "what the text says is missing", "")
 		}
-		pc.Texts = append(pc.Texts, pattern.Label{At: e.ToMM(at), Text: words})
+		draw = func() { pc.Texts = append(pc.Texts, pattern.Label{At: e.ToMM(pc.Flat(point())), Text: words}) }
 	default:
 		p.Fail(p.At, p.Seen()+" is no mark", sentence.Nearest(p.Word(), markVerbs))
 	}
 	p.End()
+	return draw
 }
 
-func readInnerLine(p *tree.Parser, pc *Piece, name string) {
-	a := tree.Now(p, p.Point())
+func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
+	from := p.Point()
 	p.Want("to", " and where it ends")
-	l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(tree.Now(p, p.Point())), Name: name}
+	to := p.Point()
 	if p.Sign(',') {
 		p.Want("called", "")
-		p.Space()
-		l.Name = strings.TrimSpace(string(p.Sentence.Text[p.At:]))
-		p.At = len(p.Sentence.Text)
+		name = p.Rest()
 	}
-	if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
-		p.Fail(0, "the line ends where it begins, at "+tree.FormatPoint(a), "")
+	return func() {
+		a := from()
+		l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(to()), Name: name}
+		if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
+			p.Refuse(0, "the line ends where it begins, at "+tree.FormatPoint(a), "")
+		}
+		pc.Marks = append(pc.Marks, l)
 	}
-	pc.Marks = append(pc.Marks, l)
 }

@@ -3,6 +3,7 @@ package pieces
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -28,14 +29,8 @@ type Notch struct {
 var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": pattern.NotchPen, "v": pattern.NotchV,
 	"t": pattern.NotchT, "castle": pattern.NotchCastle}
 
-// MakeNotches reads the notches section and sets those of pleats.
-func (e *Garment) MakeNotches() {
-	for _, pc := range e.Pieces {
-		pc.pleatNotches()
-		if pc.Panel != nil {
-			setPanelNotches(*pc.Panel, pc)
-		}
-	}
+// readNotches reads the notches section.
+func (e *Garment) readNotches() {
 	en, ok := e.Sections["notches"]
 	if !ok {
 		return
@@ -47,16 +42,25 @@ func (e *Garment) MakeNotches() {
 		}
 		e.Try(func() {
 			k := tree.NewParser(NewKeySentence(x, e.Document), e.Top)
-			pc, i := e.PieceEdge(k)
+			edge := e.PieceEdge(k)
 			k.End()
-			p := tree.NewParser(x.Sentence, pc.Scope)
+			p := tree.NewParser(x.Sentence, edge.Piece.Scope)
+			var set []func(pc *Piece, i int)
 			for {
-				readNotch(p, pc, i)
+				set = append(set, readNotch(p))
 				if !p.Sign(';') {
 					break
 				}
 			}
 			p.End()
+			e.then(edge.Piece, func() {
+				i := edge.Index()
+				for _, s := range set {
+					if !e.Blocked() {
+						s(edge.Piece, i)
+					}
+				}
+			})
 		})
 	}
 }
@@ -66,98 +70,125 @@ func NewKeySentence(x sentence.Entry, d *sentence.Document) *sentence.Sentence {
 	return sentence.NewSentence(x.KeyNode, d.Source, d.Name)
 }
 
-// readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends".
-func readNotch(p *tree.Parser, pc *Piece, i int) {
-	count := 0
+// readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends". What it gives sets them on an
+// edge of a piece.
+func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 	begin := p.At
-	switch p.TakeAny("one", "two", "three", "nick at its ends", "pen mark at its ends") {
-	case "one":
-		count = 1
-	case "two":
-		count = 2
-	case "three":
-		count = 3
-	case "nick at its ends", "pen mark at its ends":
-		pc.endNicks(i)
-		return
-	default:
-		mend := "begin with one, two or three, or say nick at its ends"
-		if at := p.At; !p.Done() && unicode.IsDigit(p.RuneAt(p.At)) {
-			mend = "say how many first, then where: one, " + string(p.Sentence.Text[at:])
-			p.Fail(at, p.Seen()+" is no notch", mend)
+	count := 1 + slices.Index([]string{"one", "two", "three"}, p.TakeAny("one", "two", "three"))
+	if count == 0 {
+		if p.TakeAny("nick at its ends", "pen mark at its ends") != "" {
+			return (*Piece).endNicks
 		}
-		if n := sentence.Nearest(p.Word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
-			mend = n
-		}
-		p.Fail(p.At, p.Seen()+" is no notch", mend)
+		noNotch(p)
 	}
 	p.Sign(',')
-	e := p.Scope.Context
-	c := pc.Worn[i].Curve
-	l, back, middle := 0.0, false, false
-	if p.TakeAny("at the middle", "in the middle", "half-way along") != "" {
-		l, middle = c.Length()/2, true
-	} else if p.Take("at") {
-		q := pc.Carry(tree.Now(p, p.Point()))
-		pl := curve.NearestOn(c, q)
-		if pl < 0 {
-			p.Fail(begin, "that point does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "")
-		}
-		l = pl
-	} else {
-		l = tree.Now(p, p.Sum())
-		p.Want("from", " and the point or end from which it is measured")
-		switch p.TakeAny("the start", "the end") {
-		case "the start":
-		case "the end":
-			l, back = c.Length()-l, true
-		default:
-			at := p.At
-			q := pc.Carry(tree.Now(p, p.Point()))
-			switch {
-			case geom.Dist(q, c.Start()) <= e.Hair():
-			case geom.Dist(q, c.End()) <= e.Hair():
-				l, back = c.Length()-l, true
-			default:
-				p.Fail(at, "that point is no end of the edge "+sentence.Quote(pc.Worn[i].Name), "name the point where the edge begins or ends")
-			}
-		}
-	}
-	if l < -1e-9 || l > c.Length()+1e-9 {
-		p.FailUnfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(c.Length())), "measure from the other end, or set it nearer")
-	}
-	n := Notch{Edge: i, kind: pattern.NotchNick, Sentence: p.Sentence}
-	gap := 8 / e.UnitMM // 6 to 10 mm between the two of a double: common practice
+	place := readNotchPlace(p, begin)
+	kind, depth, gap := pattern.NotchNick, tree.Number(nil), tree.Number(nil)
 	for p.Sign(',') {
 		if k := p.TakeAny("nick", "pen", "v", "t", "castle"); k != "" {
-			n.kind = notchKinds[k]
+			kind = notchKinds[k]
 			continue
 		}
 		if p.Is("one") >= 0 || p.Is("two") >= 0 || p.Is("three") >= 0 {
 			p.Fail(p.At, "one more notch begins here", "put a semicolon before it, not a comma")
 		}
-		v := tree.Now(p, p.Sum())
+		p.Space()
+		at := p.At
+		v := p.Sum()
+		said := p.Said(at)
 		switch p.TakeAny("apart", "deep") {
 		case "apart":
 			gap = v
 		case "deep":
-			n.depth = v * e.UnitMM
+			depth = v
 		default:
-			p.Fail(p.At, "what of the notch is "+sentence.FormatNumber(v)+" is not said", "say how deep, how far apart, or nick, pen, v, t or castle")
+			p.Fail(p.At, "what of the notch is "+said+" is not said", "say how deep, how far apart, or nick, pen, v, t or castle")
 		}
 	}
-	if middle {
-		l -= float64(count-1) * gap / 2
-	}
-	for k := range count {
-		off := float64(k) * gap
+	return func(pc *Piece, i int) {
+		e := p.Scope.Context
+		n := Notch{Edge: i, kind: kind, Sentence: p.Sentence}
+		if depth != nil {
+			n.depth = depth() * e.UnitMM
+		}
+		by := 8 / e.UnitMM // 6 to 10 mm between the two of a double: common practice
+		if gap != nil {
+			by = gap()
+		}
+		l, back, middle := place(pc, i)
+		if long := pc.Worn[i].Curve.Length(); !e.Blocked() && (l < -1e-9 || l > long+1e-9) {
+			p.Unfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(long)), "measure from the other end, or set it nearer")
+		}
+		if e.Blocked() {
+			return
+		}
+		if middle {
+			l -= float64(count-1) * by / 2
+		}
 		if back {
-			off = -off
+			by = -by
 		}
-		m := n
-		m.Worn = l + off
-		m.At = pc.Place(i, m.Worn)
-		pc.Notches = append(pc.Notches, m)
+		for k := range count {
+			n.Worn = l + float64(k)*by
+			n.At = pc.Place(i, n.Worn)
+			pc.Notches = append(pc.Notches, n)
+		}
+	}
+}
+
+// noNotch refuses what begins no notch.
+func noNotch(p *tree.Parser) {
+	mend := "begin with one, two or three, or say nick at its ends"
+	if at := p.At; !p.Done() && unicode.IsDigit(p.RuneAt(p.At)) {
+		mend = "say how many first, then where: one, " + string(p.Sentence.Text[at:])
+		p.Fail(at, p.Seen()+" is no notch", mend)
+	}
+	if n := sentence.Nearest(p.Word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
+		mend = n
+	}
+	p.Fail(p.At, p.Seen()+" is no notch", mend)
+}
+
+// notchPlace is how far along an edge of a piece the first of some notches stands; whether it is measured back from the
+// end, or the middle of them stands there.
+type notchPlace func(pc *Piece, i int) (l float64, back, middle bool)
+
+// readNotchPlace reads "at the middle", "at P" and "12 from U".
+func readNotchPlace(p *tree.Parser, begin int) notchPlace {
+	if p.TakeAny("at the middle", "in the middle", "half-way along") != "" {
+		return func(pc *Piece, i int) (float64, bool, bool) { return pc.Worn[i].Curve.Length() / 2, false, true }
+	}
+	if p.Take("at") {
+		point := p.Point()
+		return func(pc *Piece, i int) (float64, bool, bool) {
+			l := curve.NearestOn(pc.Worn[i].Curve, pc.Carry(point()))
+			if l < 0 {
+				p.Refuse(begin, "that point does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "")
+			}
+			return l, false, false
+		}
+	}
+	far := p.Sum()
+	p.Want("from", " and the point or end from which it is measured")
+	said := p.TakeAny("the start", "the end")
+	at := p.At
+	var end tree.Point
+	if said == "" {
+		end = p.Point()
+	}
+	return func(pc *Piece, i int) (float64, bool, bool) {
+		c, back := pc.Worn[i].Curve, said == "the end"
+		if end != nil {
+			q, hair := pc.Carry(end()), p.Scope.Context.Hair()
+			back = geom.Dist(q, c.Start()) > hair
+			if back && geom.Dist(q, c.End()) > hair {
+				p.Refuse(at, "that point is no end of the edge "+sentence.Quote(pc.Worn[i].Name), "name the point where the edge begins or ends")
+			}
+		}
+		if back {
+			return c.Length() - far(), true, false
+		}
+		return far(), false, false
 	}
 }
 

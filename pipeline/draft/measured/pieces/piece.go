@@ -5,6 +5,7 @@ package pieces
 
 import (
 	"fmt"
+	"slices"
 	"unicode"
 
 	"github.com/paulmach/orb"
@@ -21,15 +22,11 @@ import (
 
 // Piece is one part that is cut.
 type Piece struct {
+	// What its sentence says.
 	Name     string
 	Sentence *sentence.Sentence
-	Drawing  *drafting.Drawing // nil for a rectangle or a strip
-	Scope    *tree.Scope
-	Edges    []curve.Edge // as cut, pleats opened
-	Worn     []curve.Edge // as sewn up
-	Open     *pleats.Opened
-	Panel    *panels.Panel // of a drawing that a princess seam divides
-	Form     *darts.Formed // of a drawing: its darts where they are sewn
+	Parser   *tree.Parser
+	Scope    *tree.Scope // of its drawing, or the draft's
 	Quantity int
 	Pair     bool
 	Alike    bool // all of one hand
@@ -39,19 +36,32 @@ type Piece struct {
 	Included bool     // the outline is the cut line
 	Pointed  []string // edges that are meant to make a point where they meet the fold
 	Note     string
-	length   float64 // of a strip
-	Widths   []*edgeWidth
-	Notches  []Notch
-	Marks    []pleats.InnerLine
-	Drills   []orb.Point
-	Texts    []pattern.Label
+	names    []string          // of the edges that it may have
+	from     *drafting.Drawing // whose edges they are, nil for a circle and the like
+	shape    func()            // makes its edges
+	// What is made of it.
+	made    bool
+	Drawing *drafting.Drawing // nil for a rectangle or a strip
+	Edges   []curve.Edge      // as cut, pleats opened
+	Worn    []curve.Edge      // as sewn up
+	Open    *pleats.Opened
+	Panel   *panels.Panel // of a drawing that a princess seam divides
+	Form    *darts.Formed // of a drawing: its darts where they are sewn
+	Widths  []*edgeWidth
+	Notches []Notch
+	Marks   []pleats.InnerLine
+	Drills  []orb.Point
+	Texts   []pattern.Label
 }
 
 // Garment is a draft with the pieces that are made of its drawings.
 type Garment struct {
 	*drafting.Draft
 	Pieces []*Piece
-	gone   []string // pieces that were refused
+	gone   []string // pieces that cannot be read
+	steps  []func() // what is worked out of the sections, in order
+	// shapeless tells that a drawing or its shape cannot be read, so that no piece is made.
+	shapeless bool
 
 	// CutArmholes says of the widths asked for since it was emptied which of them lie above the underarm.
 	CutArmholes []string
@@ -64,7 +74,7 @@ func NewGarment(e *drafting.Draft) *Garment {
 	return g
 }
 
-// Read reads what shapes the drawings, so that every slip of the pen is told at once.
+// Read reads what shapes the drawings, and the sections of pieces: every slip of the pen is told at once.
 func (e *Garment) Read() {
 	for _, n := range e.DrawingOrder {
 		d := e.Drawings[n]
@@ -72,10 +82,30 @@ func (e *Garment) Read() {
 		pleats.Read(d)
 		panels.Read(d)
 	}
+	e.shapeless = len(e.Faults) > 0
+	e.readPieces()
+	e.readAllowances()
+	e.readNotches()
+	e.readMarks()
 }
 
-// MakePieces reads the pieces section.
-func (e *Garment) MakePieces() {
+// Make makes the pieces that could be read, of the drawings, which are worked out.
+func (e *Garment) Make() {
+	if !e.shapeless {
+		e.Run(e.steps)
+	}
+}
+
+// then keeps what is worked out for a piece once that is made.
+func (e *Garment) then(pc *Piece, work func()) {
+	e.steps = append(e.steps, func() {
+		if pc.made {
+			work()
+		}
+	})
+}
+
+func (e *Garment) readPieces() {
 	en, ok := e.Sections["pieces"]
 	if !ok {
 		e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Name, Line: 1, Column: 1, Text: "the draft names no pieces", Mend: "add pieces: and a line for each"})
@@ -84,81 +114,109 @@ func (e *Garment) MakePieces() {
 	for _, x := range e.Entries(en.Node) {
 		if x.Sentence == nil {
 			e.AddFault(x.KeyNode, "the piece "+sentence.Quote(x.Key)+" wants a sentence", "say which drawing it is, and how many to cut")
+			e.gone = append(e.gone, x.Key)
 			continue
 		}
-		if !e.Try(func() { e.makePiece(x) }) {
+		pc := &Piece{Name: x.Key, Sentence: x.Sentence, Parser: tree.NewParser(x.Sentence, e.Top), Scope: e.Top, Grain: "plumb"}
+		if !e.Try(func() { e.readPiece(pc) }) {
 			e.gone = append(e.gone, x.Key)
+			continue
 		}
+		e.Pieces = append(e.Pieces, pc)
+		e.steps = append(e.steps, pc.make)
 	}
 }
 
-func (e *Garment) makePiece(x sentence.Entry) {
-	pc := &Piece{Name: x.Key, Sentence: x.Sentence, Grain: "plumb", Scope: e.Top}
-	p := tree.NewParser(x.Sentence, e.Top)
+func (e *Garment) readPiece(pc *Piece) {
+	p := pc.Parser
 	p.Space()
 	begin := p.At
 	drawn, _ := p.Name(e.DrawingOrder)
 	p.At = begin
-	angle, circle := 0.0, false
+	var angle tree.Number
 	if len(drawn) < len("full circle") { // a drawing of that name comes first
-		angle, circle = circleAngle(p)
+		angle = circleAngle(p)
 	}
 	switch {
-	case circle:
-		e.circlePiece(pc, p, angle, begin)
+	case angle != nil:
+		e.circlePiece(pc, angle, begin)
 	case p.Take("rectangle"):
+		at := p.At
 		w := sideLength(p, "wide")
+		said := p.Said(at)
 		p.Take("by")
 		p.Sign(',')
 		if p.Done() || p.RuneAt(p.At) == ';' {
-			p.Fail(p.At, "the other side of the rectangle is not said", "say rectangle "+sentence.FormatNumber(w)+" by, and the other side")
+			p.Fail(p.At, "the other side of the rectangle is not said", "say rectangle "+said+" by, and the other side")
 		}
-		e.rectangle(pc, w, sideLength(p, "high"), p, [4]string{"top", "side", "bottom", "far side"})
+		pc.rectangle(w, sideLength(p, "high"), "top", "side", "bottom", "far side")
 	case p.Take("strip"):
 		w := sideLength(p, "wide")
 		p.Take("by")
 		p.Sign(',')
-		pc.length = sideLength(p, "long")
-		e.rectangle(pc, pc.length, w, p, [4]string{"long edge", "end", "far edge", "far end"})
+		pc.rectangle(sideLength(p, "long"), w, "long edge", "end", "far edge", "far end")
 	case len(drawn) < len("rough block of") && p.Take("rough block of"):
-		e.roughBlock(pc, p)
+		e.roughBlock(pc)
 	case p.Take("facing"):
-		e.facing(pc, p)
+		e.facing(pc)
 	default:
-		e.fromDrawing(pc, p)
+		e.fromDrawing(pc)
 	}
 	for nextClause(p) {
 		readClause(p, pc)
 	}
 	p.End()
 	if pc.Quantity == 0 {
-		p.Fail(len(x.Sentence.Text), "how many of "+sentence.Quote(pc.Name)+" to cut is not said", "add ; cut 1, ; cut 2, a pair, or ; cut 1 on the fold")
+		p.Fail(len(p.Sentence.Text), "how many of "+sentence.Quote(pc.Name)+" to cut is not said", "add ; cut 1, ; cut 2, a pair, or ; cut 1 on the fold")
 	}
-	pc.checkFold(p)
-	e.Pieces = append(e.Pieces, pc)
+	if pc.from != nil && !pc.from.Readable() {
+		panic(sentence.Blocked{}) // not all its edges are known
+	}
+}
+
+// make works the piece's edges out, with the notches that no sentence tells.
+func (pc *Piece) make() {
+	e := pc.Scope.Context
+	if pc.shape(); e.Blocked() {
+		return
+	}
+	pc.checkFold()
+	pc.pleatNotches()
+	if pc.Panel != nil {
+		setPanelNotches(*pc.Panel, pc)
+	}
+	pc.made = !e.Blocked()
 }
 
 // sideLength reads a length and the word that may stand behind it.
-func sideLength(p *tree.Parser, word string) float64 {
-	at := p.At
-	v := tree.Now(p, p.Sum())
+func sideLength(p *tree.Parser, word string) tree.Number {
+	v := p.SumWhere(tree.MoreThan0, "a side of %s", "a side is more than 0")
 	p.Take(word)
-	if v <= 0 {
-		p.FailUnfit(at, "a side of "+sentence.FormatNumber(v), "a side is more than 0")
-	}
 	return v
 }
 
 // rectangle makes a piece of which only the sides are told.
-func (e *Garment) rectangle(pc *Piece, w, h float64, p *tree.Parser, names [4]string) {
-	c := [4]orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}
-	for i, n := range names {
-		pc.Edges = append(pc.Edges, curve.Edge{Name: n, Curve: curve.Curve{curve.LineSeg(c[i], c[(i+1)%4])}, Line: p.Sentence.Lines[0], Column: p.Sentence.Columns[0]})
+func (pc *Piece) rectangle(w, h tree.Number, names ...string) {
+	pc.names = names
+	pc.shape = func() { pc.setRectangle(orb.Bound{Max: orb.Point{w(), h()}}, false) }
+}
+
+// setRectangle makes the edges of a piece that is one; the last may lie on the fold.
+func (pc *Piece) setRectangle(b orb.Bound, fold bool) {
+	c := [4]orb.Point{b.Min, {b.Max[0], b.Min[1]}, b.Max, {b.Min[0], b.Max[1]}}
+	for i, n := range pc.names {
+		pc.addEdge(n, curve.Curve{curve.LineSeg(c[i], c[(i+1)%4])}, fold && i == 3)
 	}
+}
+
+// addEdge gives a piece that is not drawn its next edge.
+func (pc *Piece) addEdge(name string, c curve.Curve, fold bool) {
+	pc.Edges = append(pc.Edges, curve.Edge{Name: name, Curve: c, Fold: fold, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0]})
 	pc.Worn = pc.Edges
 }
 
-func (e *Garment) fromDrawing(pc *Piece, p *tree.Parser) {
+func (e *Garment) fromDrawing(pc *Piece) {
+	p := pc.Parser
 	p.Space()
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
@@ -173,26 +231,38 @@ func (e *Garment) fromDrawing(pc *Piece, p *tree.Parser) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", mend)
 	}
 	d := e.Drawings[n]
-	if !d.Drawn() {
+	if d.Outline == nil {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
 	}
+	part := func() *drafting.Drawing { return d }
+	pc.Drawing, pc.from, pc.Scope, pc.names = d, d, d.Scope, d.EdgeNames()
 	if d.PrincessEntry.Sentence != nil {
-		d = ofPanel(p, pc, d)
+		part = pc.ofPanel(d)
+		pc.names = append(pc.names, "princess")
 	}
-	pc.Drawing, pc.Scope = d, d.Scope
-	if pc.Form = darts.FormOf(d); pc.Form == nil {
-		panic(sentence.Blocked{})
-	}
-	pc.Worn, pc.Edges = pc.Form.Worn, pc.Form.Edges
+	open := true
 	if p.Sign(',') && !clauseAhead(p) {
 		p.Want("as worn", "")
+		open = false
+	}
+	pc.shape = func() {
+		if d := part(); d != nil {
+			pc.setDrawn(d, open)
+		}
+	}
+}
+
+// setDrawn makes the piece of a drawing, with its pleats opened or as worn.
+func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
+	pc.Drawing = d
+	if pc.Form = darts.FormOf(d); pc.Form == nil {
 		return
 	}
-	o := pleats.OpenedOf(d)
-	if p.Scope.Context.Blocked() {
-		panic(sentence.Blocked{})
+	pc.Worn, pc.Edges = pc.Form.Worn, pc.Form.Edges
+	if !open {
+		return
 	}
-	if o != nil {
+	if o := pleats.OpenedOf(d); o != nil {
 		pc.Open, pc.Edges = o, o.Edges
 		pc.Marks = append(pc.Marks, o.Lines...)
 		pc.Drills = append(pc.Drills, o.Tacks...)
@@ -200,7 +270,8 @@ func (e *Garment) fromDrawing(pc *Piece, p *tree.Parser) {
 }
 
 // ofPanel reads ", centre to princess": the part of a divided drawing in which that edge lies.
-func ofPanel(p *tree.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawing {
+func (pc *Piece) ofPanel(d *drafting.Drawing) func() *drafting.Drawing {
+	p := pc.Parser
 	if !p.Sign(',') {
 		p.Fail(p.At, sentence.Quote(d.Name)+" is divided by a princess seam, and which part is meant is not said", "say "+d.Name+", and an edge of the part, then to princess")
 	}
@@ -211,36 +282,34 @@ func ofPanel(p *tree.Parser, pc *Piece, d *drafting.Drawing) *drafting.Drawing {
 	if !first {
 		p.Want("to princess", " behind an edge of the part")
 	}
-	var found []*panels.Panel
-	ps := panels.Divide(d)
-	if ps == nil {
-		panic(sentence.Blocked{})
-	}
-	for k := range ps {
-		for _, ed := range ps[k].Drawing.Edges {
-			if ed.Name == name {
+	return func() *drafting.Drawing {
+		ps := panels.Divide(d)
+		if ps == nil {
+			return nil
+		}
+		var found []*panels.Panel
+		for k := range ps {
+			if curve.IndexOf(ps[k].Drawing.Edges, name) >= 0 {
 				found = append(found, &ps[k])
 			}
 		}
+		if len(found) != 1 {
+			p.Refuse(at, "the princess seam divides the edge "+sentence.Quote(name), "name an edge that lies in one part only")
+			return nil
+		}
+		pc.Panel = found[0]
+		return found[0].Drawing
 	}
-	if len(found) != 1 {
-		p.Fail(at, "the princess seam divides the edge "+sentence.Quote(name), "name an edge that lies in one part only")
-	}
-	pc.Panel = found[0]
-	return found[0].Drawing
 }
 
 // checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut
 // on the fold is a half.
-func (pc *Piece) checkFold(p *tree.Parser) {
-	fold := false
-	for _, ed := range pc.Edges {
-		fold = fold || ed.Fold
-	}
+func (pc *Piece) checkFold() {
+	fold := slices.ContainsFunc(pc.Edges, func(ed curve.Edge) bool { return ed.Fold })
 	switch {
 	case fold && !pc.OnFold:
-		p.Fail(0, fmt.Sprintf("the drawing of %q has an edge on the fold, and the piece is not cut on the fold", pc.Name), "say cut 1 on the fold, or take on the fold out of the outline")
+		pc.Parser.Refuse(0, fmt.Sprintf("the drawing of %q has an edge on the fold, and the piece is not cut on the fold", pc.Name), "say cut 1 on the fold, or take on the fold out of the outline")
 	case pc.OnFold && !fold:
-		p.Fail(0, fmt.Sprintf("%q is cut on the fold, and no edge of its drawing lies on it", pc.Name), "say on the fold behind the edge in the outline")
+		pc.Parser.Refuse(0, fmt.Sprintf("%q is cut on the fold, and no edge of its drawing lies on it", pc.Name), "say on the fold behind the edge in the outline")
 	}
 }

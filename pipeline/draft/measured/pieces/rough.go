@@ -7,7 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
@@ -16,7 +16,8 @@ import (
 // roughBlock makes a straight block for those who pleat the cloth first and cut after: "rough block of
 // front, 5 to spare". It holds the opened piece with so much to spare on every side but the fold, and
 // bears the pleats' lines from end to end. The closed shape to lay on it is "front, as worn".
-func (e *Garment) roughBlock(pc *Piece, p *tree.Parser) {
+func (e *Garment) roughBlock(pc *Piece) {
+	p := pc.Parser
 	p.Space()
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
@@ -24,20 +25,26 @@ func (e *Garment) roughBlock(pc *Piece, p *tree.Parser) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", sentence.Nearest(p.Word(), e.DrawingOrder))
 	}
 	d := e.Drawings[n]
-	if !d.Drawn() {
+	if d.Outline == nil {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no block", "add outline: and its edges in order")
 	}
 	p.Sign(',')
-	spareAt := p.At
-	spare := tree.Now(p, p.Sum())
+	spare := p.SumWhere(tree.AtLeast0, "%s to spare", "say 0 or more")
 	p.Want("to spare", " and how much of cloth is left round the shape")
-	if spare < 0 {
-		p.Fail(spareAt, sentence.FormatNumber(spare)+" to spare", "say 0 or more")
-	}
-	o := pleats.OpenedOf(d)
-	if o == nil {
+	if len(d.PleatEntries) == 0 {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no pleats, so a rough block of it bears no lines", "cut the piece itself, or say its pleats")
 	}
+	pc.names, pc.Included = []string{"top", "side", "bottom", "centre"}, true
+	pc.shape = func() {
+		if o := pleats.OpenedOf(d); o != nil {
+			pc.setBlock(d, o, spare(), at)
+		}
+	}
+}
+
+// setBlock makes the block round an opened drawing.
+func (pc *Piece) setBlock(d *drafting.Drawing, o *pleats.Opened, spare float64, at int) {
+	e, p := pc.Scope.Context, pc.Parser
 	box := orb.Bound{Min: o.Edges[0].Curve.Start(), Max: o.Edges[0].Curve.Start()}
 	for _, ed := range o.Edges {
 		for _, s := range ed.Curve {
@@ -54,18 +61,13 @@ func (e *Garment) roughBlock(pc *Piece, p *tree.Parser) {
 			continue
 		}
 		if math.Abs(ed.Curve.Start()[0]-ed.Curve.End()[0]) > e.Hair() || math.Abs(ed.Curve.Start()[0]-inner) > e.Hair() {
-			p.Fail(at, fmt.Sprintf("the fold of %q does not run plumb along its inner side", n), "draw the fold plumb")
+			p.Refuse(at, fmt.Sprintf("the fold of %q does not run plumb along its inner side", d.Name), "draw the fold plumb")
+			return
 		}
 		folded = true
 		box.Min[0] = inner
 	}
-	lo, hi := box.Min, box.Max
-	c := [4]orb.Point{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}}
-	line, col := p.Sentence.Lines[0], p.Sentence.Columns[0]
-	for i, name := range [4]string{"top", "side", "bottom", "centre"} {
-		pc.Edges = append(pc.Edges, curve.Edge{Name: name, Curve: curve.Curve{curve.LineSeg(c[i], c[(i+1)%4])}, Fold: folded && i == 3, Line: line, Column: col})
-	}
-	pc.Worn, pc.Included = pc.Edges, true
+	pc.setRectangle(box, folded)
 	for _, l := range o.Lines {
 		if l.Ends {
 			pc.blockLine(l, box)

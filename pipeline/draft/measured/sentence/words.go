@@ -118,6 +118,13 @@ func (p *Cursor) After() string {
 	return strings.TrimSpace(string(p.Sentence.Text[p.At:]))
 }
 
+// Rest takes all that stands behind.
+func (p *Cursor) Rest() string {
+	rest := p.After()
+	p.At = len(p.Sentence.Text)
+	return rest
+}
+
 // Said is what was read from a rune on.
 func (p *Cursor) Said(from int) string { return strings.TrimSpace(string(p.Sentence.Text[from:p.At])) }
 

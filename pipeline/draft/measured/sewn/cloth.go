@@ -11,10 +11,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// MakeCloths reads "main: 150 wide, one way, washed first" and finds pieces that no such cloth is wide
-// enough for: along the grain, with their allowances, opened out at the fold. What stands behind the
-// width is for the person who buys it.
-func (e *Sewing) MakeCloths() {
+// readCloths reads "main: 150 wide, one way, washed first". What stands behind the width is for the person who buys it.
+func (e *Sewing) readCloths() {
 	en, ok := e.Sections["cloth"]
 	if !ok {
 		return
@@ -29,30 +27,36 @@ func (e *Sewing) MakeCloths() {
 			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say how wide it lies: 150 wide")
 			continue
 		}
-		e.Try(func() {
-			p := tree.NewParser(x.Sentence, e.Top)
-			wide := tree.Now(p, p.Sum())
-			p.Want("wide", " and how wide the cloth lies")
-			if !p.Done() && !p.Sign(',') {
-				p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+sentence.FormatNumber(wide)+" wide, "+p.After())
-			}
-			cut := false
-			for _, pc := range e.Pieces {
-				if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
-					cut = true
-					e.fitsCloth(pc, x, wide)
-				}
-			}
-			if !cut {
-				e.Note(x.Sentence, pattern.RuleLeftOut, pattern.Note, "no piece is cut in the cloth "+sentence.Quote(x.Key),
-					"say which: behind the piece in "+x.Key+"; one that says nothing is cut in main")
-			}
-		})
+		e.read(func() func() { return e.readCloth(x) })
 	}
 	for _, pc := range e.Pieces {
 		if n := config.Nearest(pc.Material, names); n != "" && n != pc.Material {
-			e.Faults = append(e.Faults, sentence.Fault{File: pc.Sentence.File, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0],
-				Text: fmt.Sprintf("%q is cut in %q, which is no cloth of this draft", pc.Name, pc.Material), Mend: "did you mean " + sentence.Quote(n) + "?"})
+			e.Faults = append(e.Faults, pc.Parser.Fault(0, fmt.Sprintf("%q is cut in %q, which is no cloth of this draft", pc.Name, pc.Material), "did you mean "+sentence.Quote(n)+"?"))
+		}
+	}
+}
+
+// readCloth reads how wide a cloth lies; what it gives finds the pieces that it is too narrow for: along the grain,
+// with their allowances, opened out at the fold.
+func (e *Sewing) readCloth(x sentence.Entry) func() {
+	p := tree.NewParser(x.Sentence, e.Top)
+	wide := p.Sum()
+	said := p.Said(0)
+	p.Want("wide", " and how wide the cloth lies")
+	if !p.Done() && !p.Sign(',') {
+		p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+said+" wide, "+p.After())
+	}
+	return func() {
+		wide, cut := wide(), false
+		for _, pc := range e.Pieces {
+			if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
+				cut = true
+				e.fitsCloth(pc, x, wide)
+			}
+		}
+		if !cut {
+			e.Note(x.Sentence, pattern.RuleLeftOut, pattern.Note, "no piece is cut in the cloth "+sentence.Quote(x.Key),
+				"say which: behind the piece in "+x.Key+"; one that says nothing is cut in main")
 		}
 	}
 }

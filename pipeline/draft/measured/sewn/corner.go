@@ -82,7 +82,7 @@ func (e *Sewing) foldCornersOf(pc *pieces.Piece) {
 	}
 	for _, name := range pc.Pointed {
 		if !slices.Contains(met, name) {
-			(&sentence.Cursor{Sentence: pc.Sentence}).Fail(0, sentence.Quote(name)+" of "+sentence.Quote(pc.Name)+" does not end at a fold", "between two pieces say pointed at in the seam's sentence")
+			pc.Parser.Refuse(0, sentence.Quote(name)+" of "+sentence.Quote(pc.Name)+" does not end at a fold", "between two pieces say pointed at in the seam's sentence")
 		}
 	}
 }

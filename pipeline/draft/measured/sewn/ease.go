@@ -28,9 +28,9 @@ type notion struct {
 	Each  float64
 }
 
-// ListNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
+// readNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
 // 2 1/2" so many of one, "5 pieces" a number alone.
-func (e *Sewing) ListNotions() {
+func (e *Sewing) readNotions() {
 	en, ok := e.Sections["notions"]
 	if !ok {
 		return
@@ -40,108 +40,137 @@ func (e *Sewing) ListNotions() {
 			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
 			continue
 		}
-		e.Try(func() {
-			p := tree.NewParser(x.Sentence, e.Top)
-			n := notion{Name: x.Key, Count: 1, Each: tree.Now(p, p.Sum())}
-			if p.Take("pieces") {
-				n.Count, n.Each = wholeNumber(p, n.Each), 0
-				p.End()
-				e.Notions = append(e.Notions, n)
-				return
-			}
-			if p.Take("of") {
-				n.Count = wholeNumber(p, n.Each)
-				n.Each = tree.Now(p, p.Sum())
-			}
-			if n.Each <= 0 {
-				p.Fail(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
-			}
-			p.End()
-			e.Notions = append(e.Notions, n)
-		})
+		e.read(func() func() { return e.readNotion(x) })
 	}
 }
 
-func wholeNumber(p *tree.Parser, v float64) int {
-	if v != math.Trunc(v) || v < 1 || v > 999 {
-		p.Fail(0, sentence.FormatNumber(v)+" pieces cannot be bought", "say a whole number")
+func (e *Sewing) readNotion(x sentence.Entry) func() {
+	p := tree.NewParser(x.Sentence, e.Top)
+	count, each := tree.Number(nil), p.Sum()
+	if p.Take("pieces") {
+		count, each = each, nil
+	} else if p.Take("of") {
+		count, each = each, p.Sum()
 	}
-	return int(v)
+	p.End()
+	return func() {
+		n := notion{Name: x.Key, Count: 1}
+		if count != nil {
+			v := count()
+			if n.Count = int(v); v != math.Trunc(v) || v < 1 || v > 999 {
+				p.Refuse(0, sentence.FormatNumber(v)+" pieces cannot be bought", "say a whole number")
+			}
+		}
+		if each != nil {
+			if n.Each = each(); n.Each <= 0 {
+				p.Refuse(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
+			}
+		}
+		e.Notions = append(e.Notions, n)
+	}
 }
 
 // bareRange is a range as it is often written, which reads as a subtraction.
 var bareRange = regexp.MustCompile(`^[0-9][0-9 ./½¼¾]*-[0-9 ./½¼¾]+$`)
 
 // readPromise reads "16", "at least 8", "at most 4" or "0 to 3/4" as bounds.
-func readPromise(p *tree.Parser) (lo, hi float64) {
-	const slack = 0.5 // mm: a promise of one figure is kept within half a millimetre
-	u := p.Scope.Context.UnitMM
+func readPromise(p *tree.Parser) func() (lo, hi float64) {
 	switch p.TakeAny("at least", "at most") {
 	case "at least":
-		return tree.Now(p, p.Sum()), math.Inf(1)
+		least := p.Sum()
+		return func() (float64, float64) { return least(), math.Inf(1) }
 	case "at most":
-		return math.Inf(-1), tree.Now(p, p.Sum())
+		most := p.Sum()
+		return func() (float64, float64) { return math.Inf(-1), most() }
 	}
 	p.Space()
 	at := p.At
-	lo = tree.Now(p, p.Sum())
-	if said := p.Said(at); lo < 0 && bareRange.MatchString(said) {
-		p.Fail(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
-	}
+	first := p.Sum()
+	said := p.Said(at)
+	second := tree.Number(nil)
 	if p.Take("to") {
-		return lo, tree.Now(p, p.Sum())
+		second = p.Sum()
 	}
-	return lo - slack/u, lo + slack/u
+	return func() (float64, float64) {
+		lo := first()
+		if lo < 0 && bareRange.MatchString(said) {
+			p.Refuse(at, sentence.Quote(said)+" is a subtraction and comes to "+sentence.FormatNumber(lo), "for a range say "+strings.Replace(said, "-", " to ", 1))
+		}
+		if second != nil {
+			return lo, second()
+		}
+		slack := 0.5 / p.Scope.Context.UnitMM // a promise of one figure is kept within half a millimetre
+		return lo - slack, lo + slack
+	}
 }
 
-// ProveEase measures what was promised: finished girths over the body, what must go over what, and
+// readEase reads what was promised: finished girths over the body, what must go over what, and
 // the bodies for which the style holds.
-func (e *Sewing) ProveEase() {
+func (e *Sewing) readEase() {
 	if en, ok := e.Sections["ease"]; ok {
 		for _, x := range e.Entries(en.Node) {
 			if x.Sentence == nil {
 				e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say the ease, then finished and how it is measured")
 				continue
 			}
-			e.Try(func() { e.ease(x) })
+			e.read(func() func() { return e.readGirth(x) })
 		}
 	}
 	if en, ok := e.Sections["must"]; ok {
 		for _, s := range e.Sentences(en.Node) {
-			e.Try(func() { e.must(s) })
+			e.read(func() func() { return e.readMust(s) })
 		}
 	}
 	if en, ok := e.Sections["holds for"]; ok {
 		for _, x := range e.Entries(en.Node) {
 			if x.Sentence != nil {
-				e.Try(func() { e.holds(x) })
+				e.read(func() func() { return e.readHolds(x) })
 			}
 		}
 	}
 }
 
-func (e *Sewing) ease(x sentence.Entry) {
+// readKey reads the name of a number that stands as a key.
+func (e *Sewing) readKey(x sentence.Entry) tree.Number {
 	k := tree.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	body := k.Definition(tree.NumberKind).Number
+	v := k.Number()
 	k.End()
+	return v
+}
+
+// readGirth reads "16, finished 2*width of front at B"; what it gives proves the ease.
+func (e *Sewing) readGirth(x sentence.Entry) func() {
+	body := e.readKey(x)
 	p := tree.NewParser(x.Sentence, e.Top)
-	lo, hi := readPromise(p)
+	promise := readPromise(p)
 	said := string(x.Sentence.Text[:p.At])
 	p.Sign(',')
 	if p.Is("finished") < 0 {
 		p.Fail(p.At, "how the finished girth is measured is not said", "say "+strings.TrimSpace(said)+", finished, and then the sum of its widths")
 	}
 	p.Want("finished", "")
-	e.CutArmholes = nil
-	fin := tree.Now(p, p.Sum())
+	finished := p.Sum()
 	p.End()
+	return func() {
+		g := girthFigure{Name: x.Key, Body: body(), Promise: said}
+		lo, hi := promise()
+		e.CutArmholes = nil
+		if g.Finished = finished(); e.Blocked() {
+			return
+		}
+		ease := g.Finished - g.Body
+		g.Kept = ease >= lo-1e-9 && ease <= hi+1e-9
+		e.Girths = append(e.Girths, g)
+		e.tellGirth(x, g)
+	}
+}
+
+// tellGirth notes ease that is not kept, and what is measured above the underarm.
+func (e *Sewing) tellGirth(x sentence.Entry, g girthFigure) {
 	above := ""
-	if girths[x.Key] && len(e.CutArmholes) > 0 {
+	if girths[x.Key] {
 		above = strings.Join(slices.Compact(e.CutArmholes), ", and ")
 	}
-	ease := fin - body
-	g := girthFigure{x.Key, fin, body, said, ease >= lo-1e-9 && ease <= hi+1e-9}
-	e.Girths = append(e.Girths, g)
 	const lower = "measure it at a level that lies no higher than the underarm"
 	if g.Kept {
 		if above != "" {
@@ -149,7 +178,7 @@ func (e *Sewing) ease(x sentence.Entry) {
 		}
 		return
 	}
-	text, mend := fmt.Sprintf("the ease at the %s is %s, not %s as the draft says: finished %s, body %s", x.Key, e.WithUnit(ease), said, e.WithUnit(fin), e.WithUnit(body)),
+	text, mend := fmt.Sprintf("the ease at the %s is %s, not %s as the draft says: finished %s, body %s", x.Key, e.WithUnit(g.Finished-g.Body), g.Promise, e.WithUnit(g.Finished), e.WithUnit(g.Body)),
 		"change the width at that level, or what the draft says of it"
 	if above != "" {
 		text, mend = text+"; it is measured above the underarm: "+above, lower
@@ -161,51 +190,59 @@ func (e *Sewing) ease(x sentence.Entry) {
 var girths = map[string]bool{"bust": true, "bust girth": true, "chest": true, "under bust": true,
 	"waist": true, "waist girth": true, "hip": true, "hip girth": true}
 
-// must reads "A goes over B", "A at least B", "A at most B" and "A is B".
-func (e *Sewing) must(s *sentence.Sentence) {
+// readMust reads "A goes over B", "A at least B", "A at most B" and "A is B".
+func (e *Sewing) readMust(s *sentence.Sentence) func() {
 	p := tree.NewParser(s, e.Top)
 	if p.Is("goes") >= 0 {
 		p.Fail(p.At, "what goes over it is not said", "begin with the length of the opening: 2*length of front neck + 2*slit goes over head")
 	}
-	a := tree.Now(p, p.Sum())
-	from := p.At
+	first := p.Sum()
+	what := p.Said(0)
 	verb := p.TakeAny("goes over", "at least", "at most", "is")
 	if verb == "" {
 		p.Fail(p.At, p.Seen()+" compares nothing", "say goes over, at least, at most or is")
 	}
-	what := strings.TrimSpace(string(s.Text[:from]))
 	if p.Is("the") >= 0 && p.Scope.Find("the", tree.NumberKind) == nil {
 		p.Take("the")
 	}
 	at := p.At
-	b := tree.Now(p, p.Sum())
-	other := strings.TrimSpace(string(s.Text[at:p.At]))
-	within := 0.1 / e.UnitMM
+	second := p.Sum()
+	other := p.Said(at)
+	within := tree.Number(func() float64 { return 0.1 / e.UnitMM })
 	if p.Sign(',') {
 		p.Want("within", "")
-		within = tree.Now(p, p.Sum())
+		within = p.Sum()
 	}
 	p.End()
-	ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
-	e.Girths = append(e.Girths, girthFigure{what + " " + verb + " " + other, a, b, verb, ok})
-	if ok {
-		return
+	return func() {
+		a, b, within := first(), second(), within()
+		if e.Blocked() {
+			return
+		}
+		ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
+		e.Girths = append(e.Girths, girthFigure{what + " " + verb + " " + other, a, b, verb, ok})
+		if ok {
+			return
+		}
+		text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.WithUnit(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.WithUnit(b), e.WithUnit(math.Abs(a-b)))
+		if verb == "goes over" {
+			text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.WithUnit(a), other, e.WithUnit(b), e.WithUnit(b-a))
+		}
+		e.Note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
 	}
-	text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.WithUnit(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.WithUnit(b), e.WithUnit(math.Abs(a-b)))
-	if verb == "goes over" {
-		text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.WithUnit(a), other, e.WithUnit(b), e.WithUnit(b-a))
-	}
-	e.Note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
 }
 
-func (e *Sewing) holds(x sentence.Entry) {
-	k := tree.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
-	v := k.Definition(tree.NumberKind).Number
+// readHolds reads "bust: 80 to 110", the bodies for which the style holds.
+func (e *Sewing) readHolds(x sentence.Entry) func() {
+	body := e.readKey(x)
 	p := tree.NewParser(x.Sentence, e.Top)
-	lo, hi := readPromise(p)
+	promise := readPromise(p)
 	p.End()
-	if v < lo || v > hi {
-		e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error,
-			fmt.Sprintf("this style holds for a %s of %s; the body has %s", x.Key, string(x.Sentence.Text), e.WithUnit(v)), "take another style, or draft it anew for this body")
+	return func() {
+		v := body()
+		if lo, hi := promise(); v < lo || v > hi {
+			e.Note(x.Sentence, pattern.RuleEaseNotKept, pattern.Error,
+				fmt.Sprintf("this style holds for a %s of %s; the body has %s", x.Key, string(x.Sentence.Text), e.WithUnit(v)), "take another style, or draft it anew for this body")
+		}
 	}
 }

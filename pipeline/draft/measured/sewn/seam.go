@@ -34,79 +34,107 @@ type Sewing struct {
 	Girths  []girthFigure
 	Notions []notion
 	Seams   []pattern.Seam
+	steps   []func() // what is worked out of the sections, in order
 }
 
-// WalkSeams reads which edges are sewn together, walks each pair on the worn stitch lines, and looks
-// at the corners where the seams end.
-func (e *Sewing) WalkSeams() {
+// Read reads the draft's sections, those of pieces first: every slip of the pen is told at once.
+func (e *Sewing) Read() {
+	e.Garment.Read()
+	e.readCloths()
+	if en, ok := e.Sections["sewn"]; ok {
+		for _, s := range e.Sentences(en.Node) {
+			e.read(func() func() { return e.readSeam(s) })
+		}
+	}
+	e.readEase()
+	e.readNotions()
+}
+
+// read reads a sentence and keeps what is worked out of it once all pieces are made.
+func (e *Sewing) read(sentence func() (work func())) {
+	e.Try(func() { e.steps = append(e.steps, sentence()) })
+}
+
+// Sew looks at the pieces, which are made, as they are sewn together: darts and folds, then what the sections say of
+// seams, ease and notions.
+func (e *Sewing) Sew() {
 	for _, pc := range e.Pieces {
-		e.Try(func() { e.MakeDarts(pc) })
+		e.MakeDarts(pc)
 	}
 	e.foldCorners()
-	en, ok := e.Sections["sewn"]
-	if !ok {
-		return
-	}
-	for _, s := range e.Sentences(en.Node) {
-		e.Try(func() { e.seam(s) })
-	}
+	e.Run(e.steps)
 }
 
-func (e *Sewing) seam(s *sentence.Sentence) {
+// readSeam reads which edges are sewn together; what it gives walks them on the worn stitch lines, and looks at the
+// corners where the seam ends.
+func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	p := tree.NewParser(s, e.Top)
-	a := e.seamSide(p)
+	a, names := e.readSide(p)
 	if !p.Sign('=') {
 		p.Fail(p.At, "an = and the other side of the seam is wanted here, not "+p.Seen(), "")
 	}
-	b := e.seamSide(p)
+	b, others := e.readSide(p)
 	var pointed []string // edges whose corners are meant
-	tolerance := 0.0
-	ease := 0.0
-	laid := false // one on top of the other: no edge runs on across
-	gathered := 0.0
+	var within, ease tree.Number
+	less, laid, gathered := 1.0, false, false // laid one on top of the other, no edge runs on across
 	for p.Sign(',') {
 		switch {
 		case p.Take("pointed at"):
-			var names []string
-			for _, r := range append(a[:len(a):len(a)], b...) {
-				names = append(names, r.Piece.EdgeNames()...)
-			}
-			pointed = append(pointed, pieces.PointedAt(p, names))
+			pointed = append(pointed, pieces.PointedAt(p, append(names[:len(names):len(names)], others...)))
 		case p.Take("laid on"):
 			laid = true
 		case p.Take("within"):
-			tolerance = tree.Now(p, p.Sum()) * e.UnitMM
+			within = p.Sum()
 		case p.Take("gathered"):
-			gathered = readGathered(p, a, b)
+			gathered = true
 		default:
 			if p.TakeAny("ease", "eased") != "" {
 				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
 			}
-			ease = tree.Now(p, p.Sum())
-			if p.TakeAny("longer", "shorter") == "" {
+			ease = p.Sum()
+			switch p.TakeAny("longer", "shorter") {
+			case "longer":
+				less = 1
+			case "shorter":
+				less = -1
+			default:
 				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), "")
-			}
-			if strings.HasSuffix(strings.TrimSpace(string(s.Text[:p.At])), "shorter") {
-				ease = -ease
 			}
 		}
 	}
 	p.End()
-	la, lb := sideLength(a), sideLength(b)
-	if gathered > 0 {
-		ease = lb - la
+	return func() {
+		seam := pattern.Seam{Note: string(s.Text), Line: s.Lines[0], Column: s.Columns[0], Gathered: gathered, Corners: true}
+		a, b := a(), b()
+		if e.Blocked() {
+			return
+		}
+		la, lb := sideLength(a), sideLength(b)
+		by := 0.0
+		switch {
+		case gathered:
+			fullnessOf(p, a, b)
+			by = lb - la
+		case ease != nil:
+			by = less * ease()
+		}
+		if within != nil {
+			seam.Tolerance = within() * e.UnitMM
+		}
+		if e.Blocked() {
+			return
+		}
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by})
+		e.bothHands(s, a, b)
+		if !gathered {
+			e.partnerNotches(a, b)
+		}
+		if !laid {
+			e.trueCorners(s, a, b, pointed)
+		}
+		seam.A, seam.B, seam.Ease, seam.Unnotched = refs(a), refs(b), by*e.UnitMM, unnotched(a) || unnotched(b)
+		e.Seams = append(e.Seams, seam)
 	}
-	words := sideWords(a) + " = " + sideWords(b)
-	e.Pairs = append(e.Pairs, pairFigure{words, la, lb, ease})
-	e.bothHands(s, a, b)
-	if gathered == 0 {
-		e.partnerNotches(a, b)
-	}
-	if !laid {
-		e.trueCorners(s, a, b, pointed)
-	}
-	e.Seams = append(e.Seams, pattern.Seam{A: refs(a), B: refs(b), Ease: ease * e.UnitMM, Tolerance: tolerance, Note: string(s.Text),
-		Line: s.Lines[0], Column: s.Columns[0], Gathered: gathered > 0, Unnotched: unnotched(a) || unnotched(b), Corners: true})
 }
 
 // unnotched tells of a side with a strip, or another piece that is not drawn, of which no notch is told.
@@ -123,27 +151,34 @@ func refs(side []edgeTimes) []pattern.EdgeRef {
 	return out
 }
 
-func (e *Sewing) seamSide(p *tree.Parser) []edgeTimes {
-	var out []edgeTimes
+// readSide reads the edges of one side of a seam, joined by +, and the names that their pieces' edges may have.
+func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []string) {
+	var times []float64
+	var edges []pieces.EdgeOf
 	for {
-		r := edgeTimes{Times: readTimes(p)}
-		r.Piece, r.Edge = e.PieceEdge(p)
-		out = append(out, r)
+		times = append(times, readTimes(p))
+		edge := e.PieceEdge(p)
+		edges, names = append(edges, edge), append(names, edge.Piece.EdgeNames()...)
 		if !p.Sign('+') {
-			return out
+			break
 		}
 	}
+	return func() []edgeTimes {
+		var out []edgeTimes
+		for k, edge := range edges {
+			out = append(out, edgeTimes{edge.Piece, edge.Index(), times[k]})
+		}
+		return out
+	}, names
 }
 
-// readGathered gives the fullness of a seam whose first side is gathered into its second: how many times
-// as long it is, at least a little, and in all no more than cloth takes.
-func readGathered(p *tree.Parser, a, b []edgeTimes) float64 {
-	full := sideLength(a) / sideLength(b)
-	if full < 1.05 || full > 6 {
-		p.Fail(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
+// fullnessOf refuses a seam whose first side is gathered into its second and is not, at least a little, longer, or is
+// longer than cloth takes.
+func fullnessOf(p *tree.Parser, a, b []edgeTimes) {
+	if full := sideLength(a) / sideLength(b); !(full >= 1.05 && full <= 6) {
+		p.Refuse(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
 			"name the side that is gathered first; 1.2 to 3 times as long is usual")
 	}
-	return full
 }
 
 // readTimes reads "twice", or "5 times" where as many pieces alike are joined, as gores are.

@@ -101,6 +101,13 @@ func (e *Context) Try(f func()) (ok bool) {
 	return
 }
 
+// Run works steps out one after the other, and keeps the fault of each.
+func (e *Context) Run(steps []func()) {
+	for _, s := range steps {
+		e.Try(s)
+	}
+}
+
 // AddFault keeps a fault at a place of the document.
 func (e *Context) AddFault(n *yaml.Node, text, mend string) {
 	e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Name, Line: n.Line, Column: n.Column, Text: text, Mend: mend})

@@ -198,12 +198,12 @@ func (p *Parser) factor() Number {
 		return func() float64 { return geom.Dist(a(), b()) }
 	case "length of":
 		if p.ofPiece() {
-			return p.ofPieces(p.Scope.Context.OfPieces.EdgeLength)
+			return p.Scope.Context.OfPieces.EdgeLength(p)
 		}
 		c := p.Edge()
 		return func() float64 { return c().Length() }
 	case "sewn length of":
-		return p.ofPieces(p.Scope.Context.OfPieces.EdgeLength)
+		return p.Scope.Context.OfPieces.EdgeLength(p)
 	case "out of":
 		q := p.Point()
 		return func() float64 { return q()[0] }
@@ -224,11 +224,11 @@ func (p *Parser) factor() Number {
 	case "pi":
 		return constant(math.Pi)
 	case "width of":
-		return p.ofPieces(func(p *Parser) Number { return p.Scope.Context.OfPieces.Width(p, false) })
+		return p.Scope.Context.OfPieces.Width(p, false)
 	case "sewn width of":
-		return p.ofPieces(func(p *Parser) Number { return p.Scope.Context.OfPieces.Width(p, true) })
+		return p.Scope.Context.OfPieces.Width(p, true)
 	case "radius of":
-		return p.ofPieces(p.Scope.Context.OfPieces.Radius)
+		return p.Scope.Context.OfPieces.Radius(p)
 	case "larger of", "smaller of":
 		a := p.factor()
 		p.Want("and", " before the second of the two")
@@ -262,17 +262,6 @@ func (p *Parser) root() Number {
 			p.Unfit(at, "there is no root of "+sentence.FormatNumber(v), "")
 		}
 		return math.Sqrt(v)
-	}
-}
-
-// ofPieces asks the pieces for a number.
-func (p *Parser) ofPieces(ask func(*Parser) Number) Number {
-	n := ask(p)
-	return func() (v float64) {
-		if e := p.Scope.Context; !e.Try(func() { v = n() }) {
-			e.stuck = true
-		}
-		return v
 	}
 }
 

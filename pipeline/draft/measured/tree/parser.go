@@ -81,6 +81,12 @@ func (p *Parser) value(k Kind) (d *Definition, work func()) {
 	return d, func() { d.work(p, at) }
 }
 
+// Number reads the name of a number.
+func (p *Parser) Number() Number {
+	d, work := p.value(NumberKind)
+	return func() float64 { work(); return d.Number }
+}
+
 // Point reads the name of a point.
 func (p *Parser) Point() Point {
 	d, work := p.value(PointKind)
@@ -91,16 +97,6 @@ func (p *Parser) Point() Point {
 func (p *Parser) Edge() Edge {
 	d, work := p.value(EdgeKind)
 	return func() curve.Curve { work(); return d.Curve }
-}
-
-// Now is what a part comes to, worked out while its sentence is being read.
-func Now[T any](p *Parser, part func() T) T {
-	e := p.Scope.Context
-	var v T
-	if !e.Try(func() { v = part() }) {
-		panic(sentence.Blocked{})
-	}
-	return v
 }
 
 // Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says
@@ -117,11 +113,6 @@ func (p *Parser) unfit(i int, text, mend string, uses []Use) sentence.Fault {
 	f := p.Fault(i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
 	f.Rule = pattern.RuleNotForBody
 	return f
-}
-
-// FailUnfit is Unfit for a sentence that is worked out while it is read.
-func (p *Parser) FailUnfit(i int, text, mend string) {
-	panic(sentence.Stop{Fault: p.unfit(i, text, mend, p.Uses)})
 }
 
 // listed writes the first few of some measures with their values in the draft's unit.
