@@ -153,6 +153,7 @@ func defaults() *Workroom {
 			Rescan: Duration(10 * time.Second)},
 		Keep: Duration(90 * 24 * time.Hour),
 		Log:  Log{File: "log/tracewheel.log", Level: "info", Megabytes: 10, Files: 5},
+		Page: Page{Address: "127.0.0.1:7432"},
 		Sewing: Sewing{AllowanceMin: 4, AllowanceMax: 60, AllowanceSpread: 1, MitreLimit: 4,
 			NotchDepth: 5, NotchWidth: 4, NotchKeep: 2, NotchWarn: 0.5, Letters: 6, SeamTolerance: 2,
 			FinerCurves: "drawn"},

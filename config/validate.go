@@ -1,6 +1,8 @@
 package config
 
 import (
+	"net"
+	"net/netip"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -58,6 +60,7 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	}
 	c.oneOf([]string{"units"}, w.Units, "mm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
+	c.page(w.Page)
 	c.watch(w)
 	if w.KeepDrafts > 0 && (w.Keep == 0 || w.KeepDrafts < w.Keep) {
 		c.fault([]string{"keep_drafts"}, "is shorter than keep, and a program goes with its draft; 0 keeps drafts for good")
@@ -76,6 +79,23 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	ports := map[string]string{}
 	for _, name := range w.DeviceNames() {
 		c.device(name, w, ports)
+	}
+}
+
+func (c checker) page(p Page) {
+	if p.Address == "none" {
+		return
+	}
+	host, port, err := net.SplitHostPort(p.Address)
+	if n, bad := strconv.Atoi(port); err != nil || bad != nil || n < 0 || n > 65535 {
+		c.fault([]string{"page", "address"}, "%q is no host:port such as 127.0.0.1:7432, and not none", p.Address)
+		return
+	}
+	if (p.Cert == "") != (p.Key == "") {
+		c.fault([]string{"page"}, "cert and key go together")
+	}
+	if a, err := netip.ParseAddr(host); host != "localhost" && (err != nil || !a.IsLoopback()) && p.Cert == "" && !p.PlainHTTP {
+		c.fault([]string{"page", "address"}, "%q can be reached by other machines: name cert and key, or say plain_http: true", p.Address)
 	}
 }
 

@@ -23,6 +23,7 @@ type Workroom struct {
 	// KeepDrafts is how long whole jobs are kept, 0 until a person removes them.
 	KeepDrafts Duration            `yaml:"keep_drafts"`
 	Log        Log                 `yaml:"log"`
+	Page       Page                `yaml:"page"`
 	Sewing     Sewing              `yaml:"sewing"`
 	Checks     map[string]string   `yaml:"checks"`
 	Materials  map[string]Material `yaml:"materials"`
@@ -64,6 +65,18 @@ type Log struct {
 	Level     string `yaml:"level"`
 	Megabytes int    `yaml:"megabytes"`
 	Files     int    `yaml:"files"`
+}
+
+// Page is the workroom's page in a browser.
+type Page struct {
+	// Address is host:port, or "none" for no page. Beyond this machine it needs Cert and Key, or PlainHTTP.
+	Address string `yaml:"address"`
+	// Cert and Key are files in PEM, seen from the workroom file.
+	Cert      string `yaml:"cert"`
+	Key       string `yaml:"key"`
+	PlainHTTP bool   `yaml:"plain_http"`
+	// Hosts are further names by which browsers ask for it.
+	Hosts []string `yaml:"hosts"`
 }
 
 // Sewing holds the workroom's habits, in mm.

@@ -58,6 +58,9 @@ func (w *Workshop) Reload(room *config.Workroom) error {
 	})
 }
 
+// Room is the workroom file in force.
+func (w *Workshop) Room() *config.Workroom { return w.keeper.get() }
+
 func settingsOf(room *config.Workroom) daemon.Settings {
 	s := daemon.Settings{
 		Inbox: room.Path(room.Folders.Inbox), Store: room.Path(room.Folders.Store),

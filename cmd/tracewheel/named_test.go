@@ -16,6 +16,7 @@ var usesNone = map[string]bool{"new": true, "restore": true, "demo": true, "help
 // namedArgs are what each verb needs so that it comes as far as the workroom. No daemon runs: what asks one
 // is refused, after the workroom was named.
 var namedArgs = map[string]string{
+	"page":  "",
 	"run":   "", // refused: the store is a file
 	"check": "apron.svg", "convert": "apron.svg --device roll-plotter --out apron.plt", "picture": "apron.svg --out apron.svg.png",
 	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900", "sheets": "apron.svg --out apron.pdf",

@@ -22,6 +22,7 @@ import (
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pages"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
 )
@@ -75,8 +76,9 @@ func (a *app) run(newLedger bool) error {
 		return refused(err)
 	}
 	if err := shop.Start(a.ctx); err != nil {
-		return refused(errors.Join(err, stop(shop)))
+		return refused(errors.Join(err, stop(shop, nil)))
 	}
+	endPage := pages.Start(a.ctx, shop, log)
 	hup := make(chan os.Signal, 1)
 	notifyReload(hup)
 	defer signal.Stop(hup)
@@ -87,15 +89,20 @@ func (a *app) run(newLedger bool) error {
 		case <-a.ctx.Done():
 			leaveOnSecond(log)
 			log.Info("stopping: what runs comes to rest with its tool up; a second interrupt leaves at once", zap.String("stage", "stop"))
-			return stop(shop)
+			return stop(shop, endPage)
 		}
 	}
 }
 
-func stop(shop *pipeline.Workshop) error {
+// stop ends the page first and the machines' work after it.
+func stop(shop *pipeline.Workshop, endPage func(context.Context) error) error {
 	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
 	defer cancel()
-	if err := shop.Stop(ctx); err != nil {
+	var err error
+	if endPage != nil {
+		err = endPage(ctx)
+	}
+	if err := errors.Join(shop.Stop(ctx), err); err != nil {
 		return refused(err)
 	}
 	return nil
@@ -133,7 +140,18 @@ func (a *app) devicesCmd() *cobra.Command {
 		Example: "  tracewheel devices\n  tracewheel devices --format json",
 	}
 	a.formatFlag(c)
-	c.RunE = func(*cobra.Command, []string) error { return a.devices() }
+	var pair bool
+	c.Flags().BoolVar(&pair, "pair", false, "show a code by which a page of the workroom may release cutters, until the daemon starts anew")
+	c.RunE = func(*cobra.Command, []string) error {
+		if !pair {
+			return a.devices()
+		}
+		code, err := a.askPage(true)
+		if err == nil {
+			fmt.Fprintln(a.out, code)
+		}
+		return err
+	}
 	return c
 }
 

@@ -117,6 +117,17 @@ func (c *Client) Points(ctx context.Context, job int64) ([]places.Point, error) 
 	return a.Points, err
 }
 
+// Page is the address of the workroom's page with a code that lets one browser in; with pair, the code alone
+// by which a page may release cutters.
+func (c *Client) Page(ctx context.Context, pair bool) (string, error) {
+	do := doPage
+	if pair {
+		do = doPair
+	}
+	a, err := c.ask(ctx, request{Do: do})
+	return a.Page, err
+}
+
 // Now is the last moment of each job that is being sent.
 func (c *Client) Now(ctx context.Context) ([]Progress, error) {
 	a, err := c.ask(ctx, request{Do: doNow})

@@ -40,6 +40,8 @@ type Jobs struct {
 	served []Device
 	// untaken lists what lies in the inbox and becomes no job, nil until somebody can tell.
 	untaken func() []ledger.Untaken
+	// page gives the address of the workroom's page with a code, nil where there is none.
+	page func(pair bool) string
 	// leaving are the devices of which nothing may begin, because their workers are about to leave.
 	leaving []string
 }
@@ -93,6 +95,19 @@ func (d *Jobs) Job(ctx context.Context, id int64) (ledger.Job, error) { return d
 // Events is a job's history.
 func (d *Jobs) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
 	return d.led.Events(ctx, id)
+}
+
+// Files lists what the store holds for a job.
+func (d *Jobs) Files(ctx context.Context, id int64) ([]ledger.File, error) {
+	return d.led.Files(ctx, id)
+}
+
+// LastEvent is the number of the ledger's newest event: while it stays, no job has changed.
+func (d *Jobs) LastEvent(ctx context.Context) (int64, error) { return d.led.LastEvent(ctx) }
+
+// Happened tells whether a job of a device has such an event since then.
+func (d *Jobs) Happened(ctx context.Context, device, kind, text string, since time.Time) (bool, error) {
+	return d.led.Happened(ctx, device, kind, text, since)
 }
 
 // Listen gives a channel by which a worker of a device learns that there may be something to do.

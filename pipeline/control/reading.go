@@ -106,3 +106,21 @@ func (d *Jobs) TellInbox(untaken func() []ledger.Untaken) {
 	defer d.mu.Unlock()
 	d.untaken = untaken
 }
+
+// TellPage takes what gives the address of the workroom's page with a code in it, or a code that pairs.
+func (d *Jobs) TellPage(page func(pair bool) string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.page = page
+}
+
+// pageFor asks for it.
+func (d *Jobs) pageFor(pair bool) (string, error) {
+	d.mu.Lock()
+	page := d.page
+	d.mu.Unlock()
+	if page == nil {
+		return "", refuse("", "this daemon shows no page: see `page` in the workroom file, and what its log says of the address")
+	}
+	return page(pair), nil
+}

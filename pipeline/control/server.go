@@ -176,6 +176,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		a.Job, err = s.jobs.ToolUp(ctx, req.Job, req.How, req.Said)
 	case doPoints:
 		a.Points, err = s.jobs.Points(ctx, req.Job)
+	case doPage, doPair:
+		a.Page, err = s.jobs.pageFor(req.Do == doPair)
 	case doNow:
 		a.Now = s.jobs.Now()
 	default:

@@ -6,15 +6,24 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// loginKey keeps in a context who asks.
-type loginKey struct{}
+// whoKey keeps in a context who asks.
+type whoKey struct{}
 
 // by notes the login name of who asks, as the system tells it; empty where it does not.
 func by(ctx context.Context, login string) context.Context {
 	if login == "" {
 		return ctx
 	}
-	return context.WithValue(ctx, loginKey{}, login)
+	return context.WithValue(ctx, whoKey{}, "login "+login)
+}
+
+// ByPage notes that a page asks, and the name that a person gave there, empty for none.
+func ByPage(ctx context.Context, who string) context.Context {
+	text := "on the page"
+	if who != "" {
+		text += ", " + who
+	}
+	return context.WithValue(ctx, whoKey{}, text)
 }
 
 // demoKey keeps in a context that the demo asks.
@@ -28,14 +37,14 @@ func byDemo(ctx context.Context) bool { return ctx.Value(demoKey{}) != nil }
 
 // signed adds to a line of the history who asked for it.
 func signed(ctx context.Context, text string) string {
-	login, _ := ctx.Value(loginKey{}).(string)
+	who, _ := ctx.Value(whoKey{}).(string)
 	switch {
-	case login == "":
+	case who == "":
 		return text
 	case text == "":
-		return "login " + login
+		return who
 	}
-	return text + " (login " + login + ")"
+	return text + " (" + who + ")"
 }
 
 // signedStep signs a step that goes into the history.

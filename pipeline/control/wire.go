@@ -34,6 +34,8 @@ const (
 	doToolUp  = "tool-up"
 	doPoints  = "points"
 	doNow     = "now"
+	doPage    = "page"
+	doPair    = "pair"
 )
 
 type answer struct {
@@ -43,6 +45,7 @@ type answer struct {
 	NoJob  bool           `json:"no_job,omitempty"`
 	Refuse bool           `json:"refused,omitempty"`
 	Job    int64          `json:"job,omitempty"`
+	Page   string         `json:"page,omitempty"`
 	Points []places.Point `json:"points,omitempty"`
 	Say    Confirmation   `json:"say,omitempty"`
 	Now    []Progress     `json:"now,omitempty"`

@@ -1,0 +1,93 @@
+package board
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/web"
+)
+
+// act does to a job what a person asks by a button. Pause and cancel are carried out whatever else changed,
+// because to stop is always safe; any other button of a page that the job has moved on from is refused.
+func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	session := web.SessionOf(r)
+	ctx := control.ByPage(r.Context(), session.Who)
+	verb, to := r.PathValue("verb"), j.ID
+	stops := verb == "pause" || verb == "cancel"
+	if !stops {
+		changed, err := b.changed(r, j)
+		if err != nil {
+			b.problem(w, r, err)
+			return
+		}
+		if changed != "" {
+			b.web.Problem(w, r, http.StatusConflict, "Not done", fmt.Sprintf("job %d has changed since this page was shown, so nothing was done: %s. Look at it again", j.ID, changed))
+			return
+		}
+	}
+	said := control.Confirmation(r.PostFormValue("said"))
+	if b.kind(j.Device).Cuts() && (verb == "release" && j.Ready || verb == "resume") && !b.web.Door.Paired(session.ID) {
+		b.web.Problem(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
+		return
+	}
+	var err error
+	switch verb {
+	case "hold":
+		err = b.o.Jobs.Hold(ctx, j.ID)
+	case "release":
+		err = b.o.Jobs.Release(ctx, j.ID, answers(r), said)
+	case "cancel":
+		err = b.o.Jobs.Cancel(ctx, j.ID)
+	case "pause":
+		err = b.o.Jobs.Pause(ctx, j.ID)
+	case "resume":
+		err = b.o.Jobs.Resume(ctx, j.ID, r.PostFormValue("from"), said)
+	case "again":
+		to, err = b.o.Jobs.Again(ctx, j.ID)
+	case "whole", "spoilt":
+		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")
+	default:
+		http.NotFound(w, r)
+		return
+	}
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
+}
+
+// answers are what the form of a job that asks holds.
+func answers(r *http.Request) map[string]string {
+	out := map[string]string{}
+	for _, key := range []string{"allowance", "unit", "body", "as-measured", "as-simulated"} {
+		if v := r.PostFormValue(key); v != "" {
+			out[key] = v
+		}
+	}
+	return out
+}
+
+// changed says what happened to a job since its page was shown, "" for nothing.
+func (b *Board) changed(r *http.Request, j ledger.Job) (string, error) {
+	seen, err := strconv.ParseInt(r.PostFormValue("seen"), 10, 64)
+	if err != nil {
+		return "the page did not say what it showed", nil
+	}
+	events, err := b.o.Jobs.Events(r.Context(), j.ID)
+	if err != nil || len(events) == 0 {
+		return "", err
+	}
+	last := events[len(events)-1]
+	if last.Seq == seen {
+		return "", nil
+	}
+	text := last.Kind
+	if last.Text != "" {
+		text += ": " + last.Text
+	}
+	return text, nil
+}

@@ -1,0 +1,202 @@
+// Package board is the workroom's page: what waits, runs, was refused and is done on each device, with
+// pictures, and what a person does to a job. It shows itself through pipeline/web and asks pipeline/control.
+package board
+
+import (
+	"context"
+	"embed"
+	"errors"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/web"
+)
+
+//go:embed *.html *.css *.js
+var files embed.FS
+
+// Options are what the board shows and asks.
+type Options struct {
+	Jobs *control.Jobs
+	// Room is the workroom file in force.
+	Room func() *config.Workroom
+	Log  *zap.Logger
+	// Now is the clock; nil is time.Now.
+	Now func() time.Time
+}
+
+// Board answers for its pages.
+type Board struct {
+	o       Options
+	web     *web.Server
+	pages   *template.Template
+	scripts []string
+	sheets  []string
+}
+
+// New puts the board's pages into a server.
+func New(s *web.Server, o Options) (*Board, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	b := &Board{o: o, web: s}
+	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join}).ParseFS(files, "*.html")
+	if err != nil {
+		return nil, err
+	}
+	b.pages = pages
+	for _, name := range []string{"board.js", "board.css"} {
+		text, err := files.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		path := s.Asset(name, text)
+		if strings.HasSuffix(name, ".js") {
+			b.scripts = append(b.scripts, path)
+		} else {
+			b.sheets = append(b.sheets, path)
+		}
+	}
+	s.Link("/", "Jobs")
+	s.Link("/drop", "Drop a draft")
+	s.Link("/past", "Past jobs")
+	s.Handle("GET /{$}", b.list)
+	s.Handle("GET /job/{id}", b.withJob(b.job))
+	s.Handle("GET /job/{id}/picture", b.withJob(b.picture))
+	s.Handle("GET /job/{id}/file/{name}", b.withJob(b.file))
+	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
+	s.Handle("GET /past", b.past)
+	s.Handle("GET /drop", b.dropPage)
+	s.Handle("POST /drop", b.drop)
+	s.Handle("GET /device/{name}", b.device)
+	return b, nil
+}
+
+func (b *Board) show(w http.ResponseWriter, r *http.Request, title, name string, data any, foot template.HTML) {
+	var text strings.Builder
+	if err := b.pages.ExecuteTemplate(&text, name, data); err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	b.web.Show(w, r, http.StatusOK, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Foot: foot}) //nolint:gosec // made by html/template
+}
+
+// problem shows why something was not done: what a person asked that cannot be, or a fault of the program.
+func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
+	status := http.StatusInternalServerError
+	var refusal *control.Refusal
+	switch {
+	case errors.Is(err, ledger.ErrNoJob), errors.Is(err, fs.ErrNotExist):
+		status = http.StatusNotFound
+	case errors.As(err, &refusal):
+		status = http.StatusConflict
+	}
+	b.web.Problem(w, r, status, "Not done", err.Error())
+}
+
+// withJob reads the job that a path names.
+func (b *Board) withJob(fn func(http.ResponseWriter, *http.Request, ledger.Job)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+		if err != nil {
+			b.web.Problem(w, r, http.StatusNotFound, "No such job", "a job is a number")
+			return
+		}
+		j, err := b.o.Jobs.Job(r.Context(), id)
+		if err != nil {
+			b.problem(w, r, err)
+			return
+		}
+		fn(w, r, j)
+	}
+}
+
+// clock is a time as people read it here.
+func (b *Board) clock(t time.Time) string {
+	t = t.Local()
+	now := b.o.Now().Local()
+	if t.Year() == now.Year() && t.YearDay() == now.YearDay() {
+		return t.Format("15:04")
+	}
+	return t.Format("2 Jan 2006 15:04")
+}
+
+// picture sends the picture of a job that this program drew: its lay, or of a refused one its draft with the
+// findings.
+func (b *Board) picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	for _, name := range []string{"picture-lay.svg", "report-picture.svg"} {
+		svg, err := b.o.Jobs.Read(r.Context(), j.ID, name)
+		if err == nil {
+			web.Picture(w, svg)
+			return
+		}
+		if !errors.Is(err, fs.ErrNotExist) {
+			b.problem(w, r, err)
+			return
+		}
+	}
+	http.NotFound(w, r)
+}
+
+// file sends a file of a job as a download, whatever it holds.
+func (b *Board) file(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	name := r.PathValue("name")
+	as := name
+	switch name {
+	case store.ProgramBytes:
+		as = "job-" + strconv.FormatInt(j.ID, 10) + ".bin"
+	case j.Original:
+		as = j.File
+	}
+	data, err := b.o.Jobs.Read(r.Context(), j.ID, name)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	web.Download(w, as, data)
+}
+
+// Watch tells pages what changes until the context ends: a job's progress at most twice a second, and that
+// the ledger has a new line.
+func (b *Board) Watch(ctx context.Context) {
+	moments, stop := b.o.Jobs.Subscribe()
+	defer stop()
+	latest := map[int64]control.Progress{}
+	tick := time.NewTicker(500 * time.Millisecond)
+	defer tick.Stop()
+	seen := int64(-1)
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case p := <-moments:
+			latest[p.Job] = p
+		case <-tick.C:
+			if b.web.Events.Listeners() == 0 {
+				clear(latest)
+				continue
+			}
+			for id, p := range latest {
+				b.web.Events.Publish("progress", strconv.FormatInt(id, 10), progressOf(p))
+			}
+			clear(latest)
+			last, err := b.o.Jobs.LastEvent(ctx)
+			if err == nil && last != seen {
+				if seen >= 0 {
+					b.web.Events.Publish("changed", "", last)
+				}
+				seen = last
+			}
+		}
+	}
+}

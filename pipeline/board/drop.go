@@ -1,0 +1,132 @@
+package board
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tracewheel/pipeline/machines"
+	"tracewheel/pipeline/store"
+)
+
+// uploadLimit bounds what is dropped onto the page at once, uploadsAtOnce how many people drop something.
+const (
+	uploadLimit   = 20 << 20
+	uploadsAtOnce = 4
+)
+
+// uploads holds a place for each upload that goes on.
+var uploads = make(chan struct{}, uploadsAtOnce)
+
+func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
+	b.show(w, r, "Drop a draft", "drop.html", struct{ Devices []string }{b.o.Room().DeviceNames()}, "")
+}
+
+// drop puts a draft into a device's folder of the inbox, by the same way as a person: the ticket first, then
+// the draft, each whole under a hidden name, synced, and only then under its own. A crash leaves a hidden file
+// that nobody takes, or a ticket without a draft, which the list tells of.
+func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
+	select {
+	case uploads <- struct{}{}:
+		defer func() { <-uploads }()
+	default:
+		b.web.Problem(w, r, http.StatusServiceUnavailable, "Not taken", "four drafts are being dropped already; try again in a moment")
+		return
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit)
+	if err := r.ParseMultipartForm(uploadLimit); err != nil {
+		b.web.Problem(w, r, http.StatusRequestEntityTooLarge, "Not taken", fmt.Sprintf("the draft is larger than %d MB, or came only in part; put it into the folder of the inbox instead", uploadLimit>>20))
+		return
+	}
+	name, err := b.take(r)
+	if err != nil {
+		b.web.Problem(w, r, http.StatusBadRequest, "Not taken", err.Error())
+		return
+	}
+	b.show(w, r, "Dropped", "dropped.html", struct{ Name, Device string }{name, r.PostFormValue("device")}, "")
+}
+
+func (b *Board) take(r *http.Request) (string, error) {
+	room, device := b.o.Room(), r.PostFormValue("device")
+	if !slices.Contains(room.DeviceNames(), device) { // the name of a folder is ours, never the browser's
+		return "", room.NoDevice(device)
+	}
+	file, head, err := r.FormFile("draft")
+	if err != nil {
+		return "", errors.New("no draft came with it; choose a file first")
+	}
+	defer file.Close() //nolint:errcheck // only read
+	name, err := draftName(head.Filename)
+	if err != nil {
+		return "", err
+	}
+	data, err := io.ReadAll(file)
+	if err != nil {
+		return "", fmt.Errorf("the draft came only in part: %w", err)
+	}
+	dir := filepath.Join(room.Path(room.Folders.Inbox), device)
+	if ticket := strings.TrimSpace(r.PostFormValue("ticket")); ticket != "" {
+		if err := place(dir, name+".ticket.yaml", []byte(ticket+"\n")); err != nil {
+			return "", err
+		}
+	}
+	return name, place(dir, name, data)
+}
+
+// draftName makes a plain name of what a browser calls a file. Only its last part is looked at.
+func draftName(said string) (string, error) {
+	said = said[strings.LastIndexAny(said, `/\`)+1:]
+	ext := strings.ToLower(filepath.Ext(said))
+	if !slices.Contains([]string{".svg", ".dxf", ".yaml", ".yml"}, ext) {
+		return "", fmt.Errorf("a draft is an .svg, a .dxf or a measured draft in .yaml, not %q", said)
+	}
+	base := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', r == '-', r == '_':
+			return r
+		}
+		return '-'
+	}, strings.TrimSuffix(said, filepath.Ext(said)))
+	base = strings.Trim(base, "-")
+	if base == "" {
+		base = "draft"
+	}
+	return base[:min(len(base), 80)] + ext, nil
+}
+
+// place writes a file whole and gives it its name last; a name that is taken already is refused.
+func place(dir, name string, data []byte) (err error) {
+	tmp, err := os.CreateTemp(dir, ".dropped-*")
+	if err != nil {
+		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
+	}
+	defer os.Remove(tmp.Name()) //nolint:errcheck // gone where all went well
+	_, err = tmp.Write(data)
+	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
+		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
+	}
+	err = store.Disk{}.RenameNew(tmp.Name(), filepath.Join(dir, name))
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%q lies in the inbox already and has not been taken yet; wait a moment, or give it another name", name)
+	}
+	if err != nil {
+		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
+	}
+	return store.WithAdvice(store.Disk{}.SyncDir(dir))
+}
+
+// device tells how a device is, from the workroom file and the ledger: its port is not opened for a page.
+func (b *Board) device(w http.ResponseWriter, r *http.Request) {
+	room, name := b.o.Room(), r.PathValue("name")
+	if !slices.Contains(room.DeviceNames(), name) {
+		b.web.Problem(w, r, http.StatusNotFound, "No such device", room.NoDevice(name).Error())
+		return
+	}
+	b.show(w, r, name, "device.html", machines.Facts(room, name), "")
+}

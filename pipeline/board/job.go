@@ -1,0 +1,209 @@
+package board
+
+import (
+	"context"
+	"encoding/json"
+	"html/template"
+	"net/http"
+	"slices"
+	"strings"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/sending"
+	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/web"
+)
+
+// choice is one thing that a person can do to a job.
+type choice struct {
+	Verb, Text string
+	// Said is the confirmation that goes with it, empty for none.
+	Said control.Confirmation
+	// Question is what the person confirms.
+	Question string
+	// From is where a stopped job goes on, and About what that makes twice.
+	From, About string
+}
+
+// jobPage is what a job's page shows.
+type jobPage struct {
+	card
+	Findings []numbered
+	Events   []ledger.Event
+	// Last is the number of the newest event: a button pressed on an older page is refused.
+	Last    int64
+	Files   []ledger.File
+	Program bool
+	Choices []choice
+	Asked   []string // which answers the question wants
+	// Cautions are shown in full before the device's first release of a day; Short is the line after it.
+	Cautions []string
+	Short    string
+	// Elsewhere says that this page may not let the cutter go.
+	Elsewhere bool
+}
+
+// numbered is a finding with the number that it has in the picture, 0 for none.
+type numbered struct {
+	pattern.Finding
+	Number int
+	Word   string
+}
+
+func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	data, err := b.pageOf(r, j)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	var foot strings.Builder
+	if err := b.pages.ExecuteTemplate(&foot, "stop.html", data); err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	stop := template.HTML(strings.TrimSpace(foot.String())) //nolint:gosec // made by html/template
+	b.show(w, r, "Job "+r.PathValue("id"), "job.html", data, stop)
+}
+
+func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
+	ctx := r.Context()
+	p := &jobPage{card: cardOf(j, b.sentNow())}
+	var err error
+	if p.Events, err = b.o.Jobs.Events(ctx, j.ID); err != nil {
+		return nil, err
+	}
+	if len(p.Events) > 0 {
+		p.Last = p.Events[len(p.Events)-1].Seq
+	}
+	slices.Reverse(p.Events)
+	if p.Files, err = b.o.Jobs.Files(ctx, j.ID); err != nil {
+		return nil, err
+	}
+	for _, f := range p.Files {
+		switch f.Name {
+		case store.ProgramBytes:
+			p.Program = true
+		case "picture-lay.svg", "report-picture.svg":
+			p.Picture = true
+		case "findings.json":
+			p.Findings = b.findings(ctx, j.ID)
+		}
+	}
+	if err := b.choices(ctx, p); err != nil {
+		return nil, err
+	}
+	kind := b.kind(j.Device)
+	if list := sending.CautionsOf(kind); len(list) > 0 && !j.State.Ended() {
+		already, err := b.o.Jobs.Happened(ctx, j.Device, "release", control.ReleaseSaid(kind.Cuts()), midnight(b.o.Now()))
+		if err == nil && already {
+			p.Short = list[0] + "; all cautions were shown before today's first release of " + j.Device
+		} else {
+			p.Cautions = list
+		}
+		p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID)
+	}
+	return p, nil
+}
+
+// kind is a device's, and a cutter's where the workroom does not say.
+func (b *Board) kind(device string) devices.Kind {
+	if d, ok := b.o.Room().Devices[device]; ok {
+		return d.Kind
+	}
+	return devices.DragKnife
+}
+
+// findings are those of a job, worst first as the report has them; none where they cannot be read.
+func (b *Board) findings(ctx context.Context, id int64) (out []numbered) {
+	text, err := b.o.Jobs.Read(ctx, id, "findings.json")
+	if err != nil {
+		return nil
+	}
+	var all []pattern.Finding
+	if json.Unmarshal(text, &all) != nil {
+		return nil
+	}
+	words := map[pattern.Severity]string{pattern.Error: "error", pattern.Warning: "warning", pattern.Note: "note"}
+	for i, n := range picture.Numbered(all) {
+		out = append(out, numbered{all[i], n, words[all[i].Severity]})
+	}
+	return out
+}
+
+// choices are what can be done to a job in its state.
+func (b *Board) choices(ctx context.Context, p *jobPage) error {
+	cuts := b.kind(p.Device).Cuts()
+	add := func(c choice) {
+		if c.Said != "" {
+			c.Question = c.Said.Question()
+		}
+		p.Choices = append(p.Choices, c)
+	}
+	switch {
+	case p.Fault != "" || p.Pruning:
+	case p.State == ledger.Held && p.Asks != "":
+		for _, flag := range []string{"allowance", "unit", "body", "as-measured", "as-simulated"} {
+			if strings.Contains(p.Asks, "--"+flag) {
+				p.Asked = append(p.Asked, flag)
+			}
+		}
+		if p.Asked == nil {
+			p.Asked = []string{"allowance", "unit", "body", "as-measured", "as-simulated"}
+		}
+	case p.State == ledger.Held:
+		c := choice{Verb: "release", Text: "Release"}
+		if cuts && p.Ready {
+			c.Said = control.BedClear
+		}
+		add(c)
+	case p.State == ledger.Pending:
+		add(choice{Verb: "hold", Text: "Hold"})
+	case p.State == ledger.Stopped && control.AllSent(p.Send), p.State == ledger.Processing && p.Progress != nil && b.ending(p.ID):
+		add(choice{Verb: "whole", Text: "The sheet is whole"})
+		add(choice{Verb: "spoilt", Text: "The sheet is spoilt"})
+	case p.State == ledger.Stopped:
+		return b.resumes(ctx, p, cuts, add)
+	case p.State.Ended():
+		add(choice{Verb: "again", Text: "Make it again"})
+	}
+	return nil
+}
+
+// ending tells whether a job is all sent, and only a person can say whether it is drawn.
+func (b *Board) ending(id int64) bool {
+	return slices.ContainsFunc(b.o.Jobs.Now(), func(p control.Progress) bool { return p.Job == id && p.Ending })
+}
+
+// resumes are the places from which a stopped job goes on.
+func (b *Board) resumes(ctx context.Context, p *jobPage, cuts bool, add func(choice)) error {
+	live := slices.ContainsFunc(b.o.Jobs.Now(), func(q control.Progress) bool { return q.Job == p.ID })
+	said := func(from string) control.Confirmation {
+		switch {
+		case !cuts:
+			return ""
+		case from == "start":
+			return control.BedClear
+		}
+		return control.NotShifted
+	}
+	if live {
+		add(choice{Verb: "resume", Text: "Go on", Said: said("")})
+		return nil
+	}
+	points, err := b.o.Jobs.Points(ctx, p.ID)
+	if control.IsRefusal(err) {
+		p.Why += "; " + err.Error()
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, at := range points {
+		add(choice{Verb: "resume", Text: "Go on from the " + at.From, From: at.From, About: at.Text, Said: said(at.From)})
+	}
+	return nil
+}

@@ -1,0 +1,215 @@
+package board
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"net/http"
+	"slices"
+	"time"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// listed bounds how many jobs of each sort one page shows; doneShown how many that are done today stand in a
+// device's column.
+const (
+	listed    = 100
+	doneShown = 6
+)
+
+// progress is how far a job has come, for people.
+type progress struct {
+	Job     int64  `json:"job"`
+	Percent int    `json:"percent"`
+	Text    string `json:"text"`
+	// Person is true where it waits for one.
+	Person bool `json:"person"`
+}
+
+func progressOf(p control.Progress) progress {
+	out := progress{Job: p.Job, Person: p.Person}
+	if p.Total > 0 {
+		out.Percent = int(100 * p.Bytes / p.Total)
+	}
+	out.Text = fmt.Sprintf("%d %% sent", out.Percent)
+	if p.Piece >= 0 {
+		out.Text += fmt.Sprintf(", piece %d", p.Piece+1)
+	}
+	for _, more := range []string{p.Waiting, p.Remark} {
+		if more != "" {
+			out.Text += "; " + more
+		}
+	}
+	return out
+}
+
+// card is a job as lists show it.
+type card struct {
+	ledger.Job
+	Mark, Word, Why string
+	// NeedsYou is true where nothing goes on without a person.
+	NeedsYou bool
+	Progress *progress
+	Picture  bool
+}
+
+// marks tell a state beside its word, by form and not by colour.
+var marks = map[ledger.State]string{
+	ledger.Pending: "○", ledger.Held: "◐", ledger.Processing: "▶", ledger.Stopped: "▮▮",
+	ledger.Completed: "●", ledger.Aborted: "✕", ledger.Canceled: "–",
+}
+
+func cardOf(j ledger.Job, now map[int64]progress) card {
+	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: j.Reason,
+		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
+		Picture:  j.Ready || j.State == ledger.Aborted}
+	if j.Fault != "" {
+		c.Mark, c.Word, c.Why = "?", ledger.Unknown, j.Fault+ledger.MendRow
+	}
+	if j.Asks != "" && !j.State.Ended() {
+		c.Word, c.Why = "asks a question", j.Asks
+	}
+	if p, ok := now[j.ID]; ok && !j.State.Ended() {
+		c.Progress = &p
+		if p.Person {
+			c.NeedsYou = true
+		}
+	}
+	return c
+}
+
+// sentNow is the progress of all jobs that are being sent.
+func (b *Board) sentNow() map[int64]progress {
+	now := map[int64]progress{}
+	for _, p := range b.o.Jobs.Now() {
+		now[p.Job] = progressOf(p)
+	}
+	return now
+}
+
+// column is one device's part of the list.
+type column struct {
+	Device                 string
+	Running, Waiting, Done []card
+	More                   int // jobs done today that are left out
+}
+
+func (b *Board) list(w http.ResponseWriter, r *http.Request) {
+	data, err := b.lists(r.Context())
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	b.show(w, r, "Jobs", "list.html", data, "")
+}
+
+// lists are what the first page shows: what needs a person, then each device's jobs.
+func (b *Board) lists(ctx context.Context) (data struct {
+	Needs   []card
+	Columns []column
+	Nothing bool
+}, err error) {
+	today := midnight(b.o.Now())
+	unended, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Unended: true, Faulty: true, Newest: true, Limit: listed})
+	if err != nil {
+		return data, err
+	}
+	ended, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Newest: true, Faulty: true, Limit: listed,
+		States: []ledger.State{ledger.Completed, ledger.Canceled, ledger.Aborted}})
+	if err != nil {
+		return data, err
+	}
+	now := b.sentNow()
+	for _, name := range b.o.Room().DeviceNames() {
+		data.Columns = append(data.Columns, column{Device: name})
+	}
+	at := func(device string) *column {
+		i := slices.IndexFunc(data.Columns, func(c column) bool { return c.Device == device })
+		if i < 0 { // of a device that the workroom file has no more
+			data.Columns = append(data.Columns, column{Device: device})
+			i = len(data.Columns) - 1
+		}
+		return &data.Columns[i]
+	}
+	slices.Reverse(unended) // what waits longest first
+	for _, j := range unended {
+		c := cardOf(j, now)
+		col := at(j.Device)
+		switch {
+		case c.NeedsYou:
+			data.Needs = append(data.Needs, c)
+		case j.State == ledger.Processing:
+			col.Running = append(col.Running, c)
+		default:
+			col.Waiting = append(col.Waiting, c)
+		}
+	}
+	for _, j := range ended {
+		if j.Ended.Before(today) && j.Fault == "" {
+			continue
+		}
+		c := cardOf(j, now)
+		if c.NeedsYou {
+			data.Needs = append(data.Needs, c)
+			continue
+		}
+		if col := at(j.Device); len(col.Done) < doneShown {
+			col.Done = append(col.Done, c)
+		} else {
+			col.More++
+		}
+	}
+	slices.SortStableFunc(data.Needs, func(a, c card) int { return cmp.Compare(urgency(a), urgency(c)) })
+	data.Nothing = len(unended) == 0 && len(ended) == 0
+	return data, nil
+}
+
+// urgency orders what needs a person: a machine that stands with work on it, what can go, what was refused.
+func urgency(c card) int {
+	switch c.State {
+	case ledger.Processing, ledger.Stopped:
+		return 0
+	case ledger.Held:
+		return 1
+	}
+	return 2
+}
+
+func midnight(t time.Time) time.Time {
+	t = t.Local()
+	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
+}
+
+// past finds jobs of earlier days.
+func (b *Board) past(w http.ResponseWriter, r *http.Request) {
+	q := r.URL.Query()
+	f := ledger.Filter{Newest: true, Faulty: true, Style: q.Get("style"), Device: q.Get("device"), Limit: listed + 1}
+	data := struct {
+		Style, Device, Since, Fault string
+		Devices                     []string
+		Jobs                        []card
+		More                        bool
+	}{Style: f.Style, Device: f.Device, Since: q.Get("since"), Devices: b.o.Room().DeviceNames()}
+	if data.Since != "" {
+		day, err := time.ParseInLocation(time.DateOnly, data.Since, time.Local)
+		if err != nil {
+			data.Fault = "a day is written as 2026-03-01"
+		}
+		f.Since = day
+	}
+	jobs, err := b.o.Jobs.Jobs(r.Context(), f)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	if data.More = len(jobs) > listed; data.More {
+		jobs = jobs[:listed]
+	}
+	now := b.sentNow()
+	for _, j := range jobs {
+		data.Jobs = append(data.Jobs, cardOf(j, now))
+	}
+	b.show(w, r, "Past jobs", "past.html", data, "")
+}

@@ -1,0 +1,280 @@
+package web
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+)
+
+// A code is good for a few minutes and a few tries; a session for so long after it was last used.
+const (
+	codeLasts    = 5 * time.Minute
+	codeTries    = 5
+	sessionLasts = 90 * 24 * time.Hour
+	sessionsKept = 100
+)
+
+// Session is a browser that came in by a code.
+type Session struct {
+	ID    int       `json:"id"`
+	Hash  string    `json:"hash"` // SHA-256 of its cookie, in hex
+	Since time.Time `json:"since"`
+	Used  time.Time `json:"used"`
+	Agent string    `json:"agent"` // what the browser calls itself
+	// Who is the name that a person gave there, empty for none.
+	Who string `json:"who,omitempty"`
+}
+
+// Door knows which browsers may look. The file keeps hashes only, so that who reads it cannot come in.
+// Pairings, by which a page may let a cutter go, are kept in memory: they end with the program.
+type Door struct {
+	file string
+	now  func() time.Time
+
+	mu       sync.Mutex
+	sessions []Session
+	codes    []code
+	paired   map[int]bool
+}
+
+type code struct {
+	text  string
+	pairs bool // lets a page release cutters; else lets a browser in
+	until time.Time
+	tries int
+}
+
+// ErrCode means that a code is wrong, used or too old.
+var ErrCode = errors.New("this code is not good, or not any more; the terminal gives a new one: `tracewheel page`, or `tracewheel devices --pair` to release cutters")
+
+func openDoor(file string, now func() time.Time) (*Door, error) {
+	d := &Door{file: file, now: now, paired: map[int]bool{}}
+	text, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return d, nil
+	}
+	if err == nil {
+		err = json.Unmarshal(text, &d.sessions)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading who may see the page: %w; remove %q, and each browser comes in by a new code", err, file)
+	}
+	return d, nil
+}
+
+// alphabet leaves out what is read wrongly from a screen: 0 and O, 1, I and L, U beside V.
+const alphabet = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
+
+// NewCode gives a code that lets one browser in, or one page release cutters.
+func (d *Door) NewCode(pairs bool) string {
+	b := make([]byte, 10)
+	for i := range b {
+		b[i] = alphabet[pick(len(alphabet))]
+	}
+	text := string(b[:5]) + "-" + string(b[5:])
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.codes = append(d.codes, code{text, pairs, d.now().Add(codeLasts), codeTries})
+	return text
+}
+
+// pick is a random number below n, each as likely.
+func pick(n int) int {
+	var b [1]byte
+	for {
+		_, _ = rand.Read(b[:]) // never fails
+		if v := int(b[0]); v < 256-256%n {
+			return v % n
+		}
+	}
+}
+
+// use spends a code. A wrong one costs every code that is out a try.
+func (d *Door) use(text string, pairs bool) error {
+	text = strings.ToUpper(strings.TrimSpace(text))
+	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return !d.now().Before(c.until) })
+	for i, c := range d.codes {
+		if c.pairs == pairs && subtle.ConstantTimeCompare([]byte(c.text), []byte(text)) == 1 {
+			d.codes = slices.Delete(d.codes, i, i+1)
+			return nil
+		}
+	}
+	for i := range d.codes {
+		d.codes[i].tries--
+	}
+	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return c.tries <= 0 })
+	return ErrCode
+}
+
+// Enter gives a browser that has a code a session, and the cookie's value, which is kept nowhere here.
+func (d *Door) Enter(text, agent string) (cookie string, err error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if err := d.use(text, false); err != nil {
+		return "", err
+	}
+	cookie = rand.Text() + rand.Text()
+	now := d.now()
+	s := Session{ID: 1, Hash: hashOf(cookie), Since: now, Used: now, Agent: cut(agent, 120)}
+	for _, other := range d.sessions {
+		s.ID = max(s.ID, other.ID+1)
+	}
+	kept := slices.DeleteFunc(slices.Clone(d.sessions), func(o Session) bool { return now.Sub(o.Used) > sessionLasts })
+	if len(kept) >= sessionsKept {
+		kept = kept[1:]
+	}
+	if err := d.keep(append(kept, s)); err != nil {
+		return "", err
+	}
+	return cookie, nil
+}
+
+// Pair lets a session's pages release cutters until the program ends. Its code comes from the terminal at the
+// machine.
+func (d *Door) Pair(id int, text string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if err := d.use(text, true); err != nil {
+		return err
+	}
+	d.paired[id] = true
+	return nil
+}
+
+// Paired tells whether a session's pages may release cutters.
+func (d *Door) Paired(id int) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.paired[id]
+}
+
+// Sessions lists who may look.
+func (d *Door) Sessions() []Session {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.sessions)
+}
+
+// Withdraw ends a session, or all with 0.
+func (d *Door) Withdraw(id int) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	kept := slices.DeleteFunc(slices.Clone(d.sessions), func(s Session) bool { return id == 0 || s.ID == id })
+	if len(kept) == len(d.sessions) && id != 0 {
+		return fmt.Errorf("no browser has the number %d", id)
+	}
+	for _, s := range d.sessions {
+		if id == 0 || s.ID == id {
+			delete(d.paired, s.ID)
+		}
+	}
+	return d.keep(kept)
+}
+
+// Name keeps the name that a person gave in a session.
+func (d *Door) Name(id int, who string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	all := slices.Clone(d.sessions)
+	for i := range all {
+		if all[i].ID == id {
+			all[i].Who = who
+		}
+	}
+	return d.keep(all)
+}
+
+// keep writes the sessions down, whole or not at all, and has them count from then on.
+func (d *Door) keep(all []Session) error {
+	text, err := json.MarshalIndent(all, "", " ")
+	if err != nil {
+		return err
+	}
+	tmp, err := os.CreateTemp(filepath.Dir(d.file), ".sessions-*") // 0600
+	if err != nil {
+		return fmt.Errorf("keeping who may see the page: %w", err)
+	}
+	_, err = tmp.Write(text)
+	err = errors.Join(err, tmp.Sync(), tmp.Close())
+	if err == nil {
+		err = os.Rename(tmp.Name(), d.file)
+	}
+	if err != nil {
+		return errors.Join(fmt.Errorf("keeping who may see the page: %w", err), os.Remove(tmp.Name()))
+	}
+	d.sessions = all
+	return nil
+}
+
+// session finds the session of a request's cookie.
+func (d *Door) session(r *http.Request) (Session, bool) {
+	c, err := r.Cookie(cookieName)
+	if err != nil {
+		return Session{}, false
+	}
+	hash := hashOf(c.Value)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i, s := range d.sessions {
+		if subtle.ConstantTimeCompare([]byte(s.Hash), []byte(hash)) != 1 {
+			continue
+		}
+		now := d.now()
+		if now.Sub(s.Used) > sessionLasts {
+			return Session{}, false
+		}
+		if now.Sub(s.Used) > 24*time.Hour {
+			d.sessions[i].Used = now
+			_ = d.keep(slices.Clone(d.sessions)) // it is asked again tomorrow
+		}
+		return s, true
+	}
+	return Session{}, false
+}
+
+const cookieName = "tracewheel"
+
+func hashOf(cookie string) string {
+	sum := sha256.Sum256([]byte(cookie))
+	return hex.EncodeToString(sum[:])
+}
+
+func cut(s string, n int) string {
+	if len(s) > n {
+		return s[:n]
+	}
+	return s
+}
+
+type sessionKey struct{}
+
+// SessionOf is the session by which a request came in.
+func SessionOf(r *http.Request) Session {
+	s, _ := r.Context().Value(sessionKey{}).(Session)
+	return s
+}
+
+// behindDoor shows a handler to those who have a session, and the door to others.
+func (s *Server) behindDoor(h http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		session, ok := s.Door.session(r)
+		if !ok {
+			s.showDoor(w, r, http.StatusUnauthorized, "", "")
+			return
+		}
+		h.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, session)))
+	})
+}

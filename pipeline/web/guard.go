@@ -1,0 +1,64 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+)
+
+// policy lets a page load what this server sends and nothing else, and no script but the files of it.
+const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+
+// guard refuses requests that do not come from this server's own pages or by its own name, and says to
+// browsers what a page may do.
+func (s *Server) guard(next http.Handler) http.Handler {
+	origin := http.NewCrossOriginProtection()
+	origin.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		http.Error(w, "this was asked by a page of somebody else, so nothing was done", http.StatusForbidden)
+	}))
+	next = origin.Handler(next)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("X-Frame-Options", "DENY")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		if !s.known(r.Host) {
+			http.Error(w, "this page does not go by that name; ask for it by its address, or name it in the workroom file's page: hosts", http.StatusMisdirectedRequest)
+			return
+		}
+		if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+			r.Body = http.MaxBytesReader(w, r.Body, 64<<10)
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// Download sends bytes that came from outside: to be kept, never to be shown, and powerless if shown.
+func Download(w http.ResponseWriter, name string, data []byte) {
+	h := w.Header()
+	h.Set("Content-Security-Policy", "sandbox; default-src 'none'")
+	h.Set("Content-Type", "application/octet-stream")
+	h.Set("Content-Disposition", `attachment; filename="`+plainName(name)+`"`)
+	_, _ = w.Write(data) // the browser may be gone
+}
+
+// plainName keeps letters, digits, dots, dashes and underscores of a name.
+func plainName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("._-", r) {
+			return r
+		}
+		return '-'
+	}, name)
+}
+
+// Picture sends an SVG that this program drew.
+func Picture(w http.ResponseWriter, svg []byte) {
+	h := w.Header()
+	h.Set("Content-Security-Policy", "sandbox; default-src 'none'; style-src 'unsafe-inline'")
+	h.Set("Content-Type", "image/svg+xml")
+	_, _ = w.Write(svg) // the browser may be gone
+}

@@ -1,0 +1,210 @@
+package web
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"errors"
+	"html/template"
+	"net/http"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"tracewheel/pipeline/look"
+)
+
+//go:embed frame.html static
+var files embed.FS
+
+var frame = template.Must(template.ParseFS(files, "frame.html"))
+
+// Page is what a guest shows within the frame.
+type Page struct {
+	Title string
+	// Main is the body, already made by html/template.
+	Main template.HTML
+	// Scripts and Sheets are paths that Asset gave.
+	Scripts, Sheets []string
+	// Foot stands at the foot of the window: what stops a machine.
+	Foot template.HTML
+}
+
+type asset struct {
+	kind string
+	data []byte
+}
+
+// Asset, called before Start, serves a file of a guest's own, a script or a style sheet, to everybody: nothing of a workroom
+// belongs in it. The path has the file's sum in it, so that browsers may keep it.
+func (s *Server) Asset(name string, data []byte) (path string) {
+	sum := sha256.Sum256(data)
+	path = "/static/" + hex.EncodeToString(sum[:6]) + "/" + name
+	kind := "text/css; charset=utf-8"
+	if strings.HasSuffix(name, ".js") {
+		kind = "text/javascript; charset=utf-8"
+	}
+	s.assets[path] = asset{kind, data}
+	return path
+}
+
+// Show sends a page.
+func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page) {
+	session := SessionOf(r)
+	data := struct {
+		Page
+		Workroom, Style string
+		Nav             []Link
+		Here, Who       string
+		Inside, Plain   bool
+	}{p, s.o.Title(), s.style, s.nav, r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
+	var b bytes.Buffer
+	if err := frame.Execute(&b, data); err != nil {
+		http.Error(w, "the page could not be made: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes()) // the browser may be gone
+}
+
+var sheet = func() []byte {
+	own, err := files.ReadFile("static/web.css")
+	if err != nil {
+		panic(err) // embedded
+	}
+	return append([]byte(look.Style()), own...)
+}()
+
+func (s *Server) ownPages() {
+	s.style = s.Asset("style.css", sheet)
+	s.mux.HandleFunc("GET /static/", func(w http.ResponseWriter, r *http.Request) {
+		a, ok := s.assets[r.URL.Path]
+		if !ok {
+			http.NotFound(w, r)
+			return
+		}
+		w.Header().Set("Content-Type", a.kind)
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		_, _ = w.Write(a.data) // the browser may be gone
+	})
+	s.mux.HandleFunc("GET /enter", func(w http.ResponseWriter, r *http.Request) {
+		s.showDoor(w, r, http.StatusOK, r.URL.Query().Get("code"), "")
+	})
+	s.mux.HandleFunc("POST /enter", s.enter)
+	s.Handle("GET /events", func(w http.ResponseWriter, r *http.Request) {
+		s.Events.serve(w, r, func() bool { _, ok := s.Door.session(r); return ok })
+	})
+	s.Handle("POST /who", func(w http.ResponseWriter, r *http.Request) {
+		who := strings.Join(strings.Fields(strings.Map(printable, r.PostFormValue("who"))), " ")
+		if err := s.Door.Name(SessionOf(r).ID, cut(who, 40)); err != nil {
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+			return
+		}
+		http.Redirect(w, r, "/browsers", http.StatusSeeOther)
+	})
+	s.Handle("GET /browsers", s.showBrowsers)
+	s.Handle("POST /browsers/{id}/withdraw", func(w http.ResponseWriter, r *http.Request) {
+		id, err := strconv.Atoi(r.PathValue("id"))
+		if err == nil && id > 0 {
+			err = s.Door.Withdraw(id)
+		}
+		if err != nil {
+			http.Error(w, err.Error(), http.StatusBadRequest)
+			return
+		}
+		http.Redirect(w, r, "/browsers", http.StatusSeeOther)
+	})
+	s.Handle("POST /pair", func(w http.ResponseWriter, r *http.Request) {
+		if err := s.Door.Pair(SessionOf(r).ID, r.PostFormValue("code")); err != nil {
+			s.Problem(w, r, http.StatusForbidden, "Not paired", err.Error())
+			return
+		}
+		http.Redirect(w, r, back(r), http.StatusSeeOther)
+	})
+}
+
+// back is the page of this server from which a form was sent, or the first page.
+func back(r *http.Request) string {
+	if to := r.PostFormValue("back"); strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, "\\") {
+		return to
+	}
+	return "/"
+}
+
+func printable(r rune) rune {
+	if unicode.IsPrint(r) || r == ' ' {
+		return r
+	}
+	return -1
+}
+
+func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
+	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent())
+	if errors.Is(err, ErrCode) {
+		s.showDoor(w, r, http.StatusForbidden, "", err.Error())
+		return
+	}
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", HttpOnly: true, Secure: s.o.Cert != "",
+		SameSite: http.SameSiteStrictMode, MaxAge: int(sessionLasts.Seconds())})
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}
+
+var doorPage = template.Must(template.New("door").Parse(`
+<h1>Come in with a code</h1>
+{{with .Fault}}<p class="fault" role="alert">{{.}}</p>{{end}}
+<p>Drafts hold people's measures, so this page asks for a code first. <code>tracewheel page</code> in a terminal shows one; it is good for five minutes.</p>
+<form method="post" action="/enter" class="ask"><label for="code">Code</label>
+<input id="code" name="code" value="{{.Code}}" autocomplete="off" autocapitalize="characters" spellcheck="false" required maxlength="20">
+<button>Open the page</button></form>`))
+
+// showDoor asks for a code. The code in an address is not spent before a person presses the button: browsers
+// look ahead at addresses.
+func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, code, fault string) {
+	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, struct{ Code, Fault string }{cut(code, 20), fault})})
+}
+
+var problemPage = template.Must(template.New("problem").Parse(`<h1>{{.Title}}</h1><p class="fault" role="alert">{{.Text}}</p><p><a href="/">All jobs</a></p>`))
+
+// Problem shows why something was not done.
+func (s *Server) Problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
+	s.Show(w, r, status, Page{Title: title, Main: render(problemPage, struct{ Title, Text string }{title, text})})
+}
+
+var browsersPage = template.Must(template.New("browsers").Parse(`
+<h1>Who may see this page</h1>
+<form method="post" action="/who" class="ask"><label for="who">Your name, as it stands in the history of what you do here</label>
+<input id="who" name="who" value="{{.Who}}" maxlength="40" autocomplete="name"><button>Keep the name</button></form>
+<table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
+<tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{else}}no{{end}}</td>
+<td><form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form></td></tr>{{end}}</tbody></table>`))
+
+func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {
+	type row struct {
+		Session
+		Paired, Here bool
+	}
+	own := SessionOf(r)
+	data := struct {
+		Who string
+		All []row
+	}{Who: own.Who}
+	for _, o := range s.Door.Sessions() {
+		data.All = append(data.All, row{o, s.Door.Paired(o.ID), o.ID == own.ID})
+	}
+	s.Show(w, r, http.StatusOK, Page{Title: "Who may see this page", Main: render(browsersPage, data)})
+}
+
+// render makes a template's text; one of ours that fails is a fault of the program.
+func render(t *template.Template, data any) template.HTML {
+	var b strings.Builder
+	if err := t.Execute(&b, data); err != nil {
+		return template.HTML(template.HTMLEscapeString(err.Error())) //nolint:gosec // escaped
+	}
+	return template.HTML(b.String()) //nolint:gosec // made by html/template
+}

@@ -1,0 +1,164 @@
+// Package web serves this program's pages: it listens, keeps the door, frames pages and passes events on.
+// What a page shows its guests say; nothing here knows of jobs or drafts.
+package web
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"net/netip"
+	"slices"
+	"strings"
+	"time"
+
+	"go.uber.org/zap"
+)
+
+// Options say where a server listens and who may come in.
+type Options struct {
+	// Address is host:port, a host name or an address of this machine. Beyond loopback it needs Cert and
+	// Key, or PlainHTTP.
+	Address string
+	// Cert and Key are files in PEM for TLS.
+	Cert, Key string
+	// PlainHTTP allows an address beyond loopback without TLS; every page then says so.
+	PlainHTTP bool
+	// Hosts are further names by which browsers may ask for it.
+	Hosts []string
+	// Sessions is the file in which the hashes of cookies are kept.
+	Sessions string
+	// Title is what stands at the head of each page.
+	Title func() string
+	Log   *zap.Logger
+	// Now is the clock; nil is time.Now.
+	Now func() time.Time
+}
+
+// Server listens and lets guests show pages.
+type Server struct {
+	Door   *Door
+	Events *Events
+
+	o      Options
+	ln     net.Listener
+	mux    *http.ServeMux
+	http   *http.Server
+	nav    []Link
+	style  string
+	assets map[string]asset
+}
+
+// Link is a page that each page's head leads to.
+type Link struct{ Path, Text string }
+
+// ErrOpen means that the address would be open to others without protection.
+var ErrOpen = errors.New("this address is open to other machines")
+
+// New opens the address and the file of sessions. Handle what is to be shown, then Start.
+func New(o Options) (*Server, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	host, _, err := net.SplitHostPort(o.Address)
+	if err != nil {
+		return nil, fmt.Errorf("the page's address is host:port, such as 127.0.0.1:7432, not %q: %w", o.Address, err)
+	}
+	if !Loopback(host) && o.Cert == "" && !o.PlainHTTP {
+		return nil, fmt.Errorf("%w: name a certificate and its key for TLS, or say plain_http: true, in the workroom file's page: %q", ErrOpen, o.Address)
+	}
+	door, err := openDoor(o.Sessions, o.Now)
+	if err != nil {
+		return nil, err
+	}
+	ln, err := net.Listen("tcp", o.Address)
+	if err != nil {
+		return nil, fmt.Errorf("opening the page's address %s: %w; name another in the workroom file's page", o.Address, err)
+	}
+	if o.Cert != "" {
+		pair, err := tls.LoadX509KeyPair(o.Cert, o.Key)
+		if err != nil {
+			return nil, errors.Join(fmt.Errorf("reading the page's certificate: %w", err), ln.Close())
+		}
+		ln = tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}})
+	}
+	s := &Server{Door: door, Events: newEvents(), o: o, ln: ln, mux: http.NewServeMux(), assets: map[string]asset{}}
+	s.ownPages()
+	s.http = &http.Server{
+		Handler: s.guard(s.mux), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10,
+		ErrorLog: zap.NewStdLog(o.Log.WithOptions(zap.IncreaseLevel(zap.ErrorLevel))),
+	}
+	return s, nil
+}
+
+// Loopback tells whether a host can be reached from this machine only.
+func Loopback(host string) bool {
+	if host == "localhost" {
+		return true
+	}
+	a, err := netip.ParseAddr(host)
+	return err == nil && a.IsLoopback()
+}
+
+// Address is what a browser opens, without a path.
+func (s *Server) Address() string {
+	scheme := "http"
+	if s.o.Cert != "" {
+		scheme = "https"
+	}
+	host, _, _ := net.SplitHostPort(s.o.Address) // New has read it
+	_, port, _ := net.SplitHostPort(s.ln.Addr().String())
+	if a, err := netip.ParseAddr(host); host == "" || err == nil && a.IsUnspecified() {
+		host = "127.0.0.1"
+		if len(s.o.Hosts) > 0 {
+			host = s.o.Hosts[0]
+		}
+	}
+	return scheme + "://" + net.JoinHostPort(host, port)
+}
+
+// Entrance is the address with a fresh one-time code in it.
+func (s *Server) Entrance() string { return s.Address() + "/enter?code=" + s.Door.NewCode(false) }
+
+// Handle shows a handler at a pattern of http.ServeMux to those who have a session.
+func (s *Server) Handle(pattern string, h http.HandlerFunc) {
+	s.mux.Handle(pattern, s.behindDoor(h))
+}
+
+// Link adds a page to the head of each page.
+func (s *Server) Link(path, text string) { s.nav = append(s.nav, Link{path, text}) }
+
+// Start answers until Stop.
+func (s *Server) Start() {
+	go func() {
+		if err := s.http.Serve(s.ln); !errors.Is(err, http.ErrServerClosed) {
+			s.o.Log.Error("the page has ended", zap.Error(err))
+		}
+	}()
+}
+
+// Stop hangs up on streams and lets requests under way end, within the context's limit.
+func (s *Server) Stop(ctx context.Context) error {
+	s.Events.close()
+	if err := s.http.Shutdown(ctx); err != nil {
+		return errors.Join(fmt.Errorf("ending the page: %w", err), s.http.Close())
+	}
+	return nil
+}
+
+// known tells whether a request asks for this server by a name of its own. A name that somebody else's name
+// server gives this address (DNS rebinding) is none; an address is always its own.
+func (s *Server) known(host string) bool {
+	name, _, err := net.SplitHostPort(host)
+	if err != nil {
+		name = host
+	}
+	name = strings.Trim(name, "[]")
+	if _, err := netip.ParseAddr(name); err == nil || name == "localhost" {
+		return true
+	}
+	own, _, _ := net.SplitHostPort(s.o.Address)
+	return name != "" && (strings.EqualFold(name, own) || slices.ContainsFunc(s.o.Hosts, func(h string) bool { return strings.EqualFold(h, name) }))
+}
