@@ -63,7 +63,7 @@ var arrows = []struct {
 	{"pipeline/web", []string{"pipeline/look"}},
 	{"pipeline/board", []string{"pipeline/control", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/sending", "pipeline/store", "pipeline/web", "config", "devices"}},
 	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/web"}},
-	{"pipeline/demo", []string{"pipeline", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
+	{"pipeline/demo", []string{"pipeline", "pipeline/pages", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/making", "pipeline/sending", "config", "devices"}},

@@ -53,6 +53,9 @@ func (a *app) demoRuns(d *demo.Demo, once bool) error {
 		return err
 	}
 	if !once {
+		if at := d.Entrance(); at != "" {
+			fmt.Fprintf(a.out, "see it in a browser, within five minutes: %s\n", at)
+		}
 		fmt.Fprintln(a.out, "a cutter moves only when you release it, in another window; end with Ctrl-C")
 	}
 	ctx := a.ctx

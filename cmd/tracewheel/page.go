@@ -29,7 +29,7 @@ func (a *app) askPage(pair bool) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	nameRoom(a.err, room)
+	nameRoom(a.out, room)
 	client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
 	if err != nil {
 		return "", refused(err)

@@ -78,7 +78,10 @@ func (a *app) run(newLedger bool) error {
 	if err := shop.Start(a.ctx); err != nil {
 		return refused(errors.Join(err, stop(shop, nil)))
 	}
-	endPage := pages.Start(a.ctx, shop, log)
+	shown := pages.Start(a.ctx, shop, log)
+	if at := shown.Entrance(); at != "" {
+		log.Info("the workroom's page: "+at+" lets one browser in for five minutes; tracewheel page gives another address", zap.String("stage", "page"))
+	}
 	hup := make(chan os.Signal, 1)
 	notifyReload(hup)
 	defer signal.Stop(hup)
@@ -89,19 +92,16 @@ func (a *app) run(newLedger bool) error {
 		case <-a.ctx.Done():
 			leaveOnSecond(log)
 			log.Info("stopping: what runs comes to rest with its tool up; a second interrupt leaves at once", zap.String("stage", "stop"))
-			return stop(shop, endPage)
+			return stop(shop, shown)
 		}
 	}
 }
 
 // stop ends the page first and the machines' work after it.
-func stop(shop *pipeline.Workshop, endPage func(context.Context) error) error {
+func stop(shop *pipeline.Workshop, shown *pages.Pages) error {
 	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
 	defer cancel()
-	var err error
-	if endPage != nil {
-		err = endPage(ctx)
-	}
+	err := shown.Stop(ctx)
 	if err := errors.Join(shop.Stop(ctx), err); err != nil {
 		return refused(err)
 	}

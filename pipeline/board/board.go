@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io/fs"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -131,21 +132,26 @@ func (b *Board) clock(t time.Time) string {
 	return t.Format("2 Jan 2006 15:04")
 }
 
-// picture sends the picture of a job that this program drew: its lay, or of a refused one its draft with the
-// findings.
+// pictures are those that this program drew of a job: its lay, or of a refused one its draft with the findings.
+var pictures = []string{"picture-lay.svg", "report-picture.svg"}
+
 func (b *Board) picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
-	for _, name := range []string{"picture-lay.svg", "report-picture.svg"} {
-		svg, err := b.o.Jobs.Read(r.Context(), j.ID, name)
-		if err == nil {
-			web.Picture(w, svg)
-			return
-		}
-		if !errors.Is(err, fs.ErrNotExist) {
-			b.problem(w, r, err)
-			return
-		}
+	files, err := b.o.Jobs.Files(r.Context(), j.ID)
+	if err != nil {
+		b.problem(w, r, err)
+		return
 	}
-	http.NotFound(w, r)
+	i := slices.IndexFunc(files, func(f ledger.File) bool { return slices.Contains(pictures, f.Name) })
+	if i < 0 {
+		http.NotFound(w, r)
+		return
+	}
+	svg, err := b.o.Jobs.Read(r.Context(), j.ID, files[i].Name)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	web.Picture(w, svg)
 }
 
 // file sends a file of a job as a download, whatever it holds.

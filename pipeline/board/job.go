@@ -14,7 +14,6 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/sending"
-	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
 
@@ -37,7 +36,6 @@ type jobPage struct {
 	// Last is the number of the newest event: a button pressed on an older page is refused.
 	Last    int64
 	Files   []ledger.File
-	Program bool
 	Choices []choice
 	Asked   []string // which answers the question wants
 	// Cautions are shown in full before the device's first release of a day; Short is the line after it.
@@ -72,6 +70,7 @@ func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	ctx := r.Context()
 	p := &jobPage{card: cardOf(j, b.sentNow())}
+	p.Picture = false
 	var err error
 	if p.Events, err = b.o.Jobs.Events(ctx, j.ID); err != nil {
 		return nil, err
@@ -84,14 +83,10 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 		return nil, err
 	}
 	for _, f := range p.Files {
-		switch f.Name {
-		case store.ProgramBytes:
-			p.Program = true
-		case "picture-lay.svg", "report-picture.svg":
-			p.Picture = true
-		case "findings.json":
+		if f.Name == "findings.json" {
 			p.Findings = b.findings(ctx, j.ID)
 		}
+		p.Picture = p.Picture || slices.Contains(pictures, f.Name)
 	}
 	if err := b.choices(ctx, p); err != nil {
 		return nil, err

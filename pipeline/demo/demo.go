@@ -28,6 +28,7 @@ import (
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pages"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -39,6 +40,7 @@ type Demo struct {
 	out     io.Writer
 	room    *config.Workroom
 	shop    *pipeline.Workshop
+	pages   *pages.Pages
 	plotter *pretend.Plotter
 	cutter  *pretend.Cutter
 	undo    []func()
@@ -90,8 +92,15 @@ func New(ctx context.Context, dir string, out io.Writer) (d *Demo, err error) {
 	if d.shop, err = pipeline.New(ctx, d.room, log); err != nil {
 		return d, err
 	}
-	return d, d.shop.Start(ctx)
+	if err := d.shop.Start(ctx); err != nil {
+		return d, err
+	}
+	d.pages = pages.Start(ctx, d.shop, log)
+	return d, nil
 }
+
+// Entrance is the address of the workroom's page, for one browser, "" where it cannot be shown.
+func (d *Demo) Entrance() string { return d.pages.Entrance() }
 
 // machines starts both pretend devices and writes their ports into the workroom file.
 func (d *Demo) machines() error {
@@ -110,9 +119,10 @@ func (d *Demo) machines() error {
 	file := filepath.Join(d.dir, "workroom.yaml")
 	text := string(config.SampleFile())
 	for from, to := range map[string]string{
-		"path: /dev/ttyUSB0 ": "path: " + d.plotter.Path() + " ",
-		"path: /dev/ttyACM0,": "path: " + d.cutter.Path() + ",",
-		"baud: 9600\n":        "baud: 115200\n", // nobody waits for a pretend plotter as for a real one
+		"path: /dev/ttyUSB0 ":     "path: " + d.plotter.Path() + " ",
+		"path: /dev/ttyACM0,":     "path: " + d.cutter.Path() + ",",
+		"address: 127.0.0.1:7432": "address: 127.0.0.1:0", // beside a workroom that runs here
+		"baud: 9600\n":            "baud: 115200\n",       // nobody waits for a pretend plotter as for a real one
 	} {
 		if !strings.Contains(text, from) {
 			return fmt.Errorf("the sample workroom has no %q", from)
@@ -294,7 +304,7 @@ func (d *Demo) Stop() error {
 	var err error
 	if d.shop != nil {
 		ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
-		err = d.shop.Stop(ctx)
+		err = errors.Join(d.pages.Stop(ctx), d.shop.Stop(ctx))
 		cancel()
 	}
 	for _, fn := range slices.Backward(d.undo) {

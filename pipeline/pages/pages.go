@@ -15,13 +15,19 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// Start shows the pages beside a running daemon, and gives what ends them. Machines and the inbox
-// do not depend on it: where it cannot be shown, the log says why and all else goes on.
-func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) (end func(context.Context) error) {
-	none := func(context.Context) error { return nil }
+// Pages are shown until Stop.
+type Pages struct {
+	server *web.Server
+	cancel context.CancelFunc
+	watch  sync.WaitGroup
+}
+
+// Start shows the pages beside a running daemon. Machines and the inbox do not depend on them: where they
+// cannot be shown, the log says why, nil comes back, and all else goes on.
+func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages {
 	room := shop.Room()
 	if room.Page.Address == "none" {
-		return none
+		return nil
 	}
 	log = log.With(zap.String("stage", "page"))
 	o := web.Options{Address: room.Page.Address, PlainHTTP: room.Page.PlainHTTP, Hosts: room.Page.Hosts,
@@ -33,12 +39,12 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) (end f
 	server, err := web.New(o)
 	if err != nil {
 		log.Warn("the workroom's page is not shown", zap.Error(err))
-		return none
+		return nil
 	}
 	shown, err := board.New(server, board.Options{Jobs: shop.Jobs(), Room: shop.Room, Log: log})
 	if err != nil {
 		log.Error("the workroom's page is not shown", zap.Error(errors.Join(err, server.Stop(ctx))))
-		return none
+		return nil
 	}
 	shop.Jobs().TellPage(func(pair bool) string {
 		if pair {
@@ -47,13 +53,26 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) (end f
 		return server.Entrance()
 	})
 	server.Start()
-	ctx, cancel := context.WithCancel(ctx)
-	var wait sync.WaitGroup
-	wait.Go(func() { shown.Watch(ctx) })
-	log.Info("the workroom's page: " + server.Entrance() + " lets one browser in for five minutes; tracewheel page gives another address")
-	return func(limit context.Context) error {
-		cancel()
-		wait.Wait()
-		return server.Stop(limit)
+	p := &Pages{server: server}
+	ctx, p.cancel = context.WithCancel(context.WithoutCancel(ctx))
+	p.watch.Go(func() { shown.Watch(ctx) })
+	return p
+}
+
+// Entrance is the address by which one browser comes in within five minutes, "" where no page is shown.
+func (p *Pages) Entrance() string {
+	if p == nil {
+		return ""
 	}
+	return p.server.Entrance()
+}
+
+// Stop ends the pages within the context's limit.
+func (p *Pages) Stop(ctx context.Context) error {
+	if p == nil {
+		return nil
+	}
+	p.cancel()
+	p.watch.Wait()
+	return p.server.Stop(ctx)
 }

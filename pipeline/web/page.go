@@ -180,9 +180,9 @@ var browsersPage = template.Must(template.New("browsers").Parse(`
 <h1>Who may see this page</h1>
 <form method="post" action="/who" class="ask"><label for="who">Your name, as it stands in the history of what you do here</label>
 <input id="who" name="who" value="{{.Who}}" maxlength="40" autocomplete="name"><button>Keep the name</button></form>
-<table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
+<div class="scroll" tabindex="0" role="region" aria-label="Browsers"><table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
 <tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{else}}no{{end}}</td>
-<td><form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form></td></tr>{{end}}</tbody></table>`))
+<td><form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form></td></tr>{{end}}</tbody></table></div>`))
 
 func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {
 	type row struct {

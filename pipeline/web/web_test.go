@@ -1,0 +1,256 @@
+package web
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+)
+
+// rig is a server with one page of a guest, and a browser that stays where it is.
+type rig struct {
+	*Server
+	t    *testing.T
+	now  time.Time
+	http *http.Client
+	file string
+}
+
+func newRig(t *testing.T) *rig {
+	t.Helper()
+	r := &rig{t: t, now: time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC), file: filepath.Join(t.TempDir(), "browsers.json")}
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.http = &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	r.Server, err = New(Options{Address: "127.0.0.1:0", Sessions: r.file, Title: func() string { return "Wardrobe room" },
+		Log: zap.NewNop(), Now: func() time.Time { return r.now }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Handle("GET /{$}", func(w http.ResponseWriter, q *http.Request) {
+		r.Show(w, q, http.StatusOK, Page{Title: "Jobs", Main: "<p>bust 88</p>"})
+	})
+	r.Handle("POST /move", func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, "moved") })
+	r.Start()
+	t.Cleanup(func() {
+		ctx, end := context.WithTimeout(context.Background(), 5*time.Second)
+		defer end()
+		if err := r.Stop(ctx); err != nil {
+			t.Error(err)
+		}
+	})
+	return r
+}
+
+// ask sends a request and gives status and body.
+func (r *rig) ask(method, path, body string, with ...func(*http.Request)) (int, string, http.Header) {
+	r.t.Helper()
+	req, err := http.NewRequestWithContext(r.t.Context(), method, r.Address()+path, strings.NewReader(body))
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	if body != "" {
+		req.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	}
+	for _, fn := range with {
+		fn(req)
+	}
+	resp, err := r.http.Do(req)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	defer resp.Body.Close() //nolint:errcheck // read whole
+	text, err := io.ReadAll(resp.Body)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return resp.StatusCode, string(text), resp.Header
+}
+
+func (r *rig) enter(code string) int {
+	r.t.Helper()
+	status, _, _ := r.ask("POST", "/enter", url.Values{"code": {code}}.Encode())
+	return status
+}
+
+// TestDoor: without a code nothing is shown and nothing moves; a code lets one browser in, once.
+func TestDoor(t *testing.T) {
+	r := newRig(t)
+	shut := func(why string) {
+		t.Helper()
+		for _, path := range []string{"/", "/events", "/browsers"} {
+			if status, text, _ := r.ask("GET", path, ""); status != http.StatusUnauthorized || strings.Contains(text, "bust") || strings.Contains(text, "Wardrobe") {
+				t.Errorf("%s: GET %s gives %d %s", why, path, status, text)
+			}
+		}
+		if status, text, _ := r.ask("POST", "/move", "a=b"); status != http.StatusUnauthorized || text == "moved" {
+			t.Errorf("%s: POST gives %d %s", why, status, text)
+		}
+	}
+	shut("before")
+	code := r.Door.NewCode(false)
+	if r.enter("23456-789AB") != http.StatusForbidden || r.enter(r.Door.NewCode(true)) != http.StatusForbidden {
+		t.Error("a wrong code, or one that pairs, lets a browser in")
+	}
+	if status, text, _ := r.ask("GET", "/enter?code="+code, ""); status != http.StatusOK || !strings.Contains(text, code) {
+		t.Errorf("the address shows %d %s", status, text)
+	}
+	shut("after a look at the address")
+	if r.enter(strings.ToLower(code)) != http.StatusSeeOther {
+		t.Fatal("the code does not let a browser in")
+	}
+	if status, text, _ := r.ask("GET", "/", ""); status != http.StatusOK || !strings.Contains(text, "bust 88") {
+		t.Errorf("inside: %d %s", status, text)
+	}
+	if r.enter(code) != http.StatusForbidden {
+		t.Error("a code serves twice")
+	}
+
+	kept, err := os.ReadFile(r.file)
+	info, statErr := os.Stat(r.file)
+	at, _ := url.Parse(r.Address())
+	cookies := r.http.Jar.Cookies(at)
+	if err != nil || statErr != nil || len(cookies) != 1 || strings.Contains(string(kept), cookies[0].Value) || info.Mode().Perm()&0o077 != 0 {
+		t.Errorf("kept %s with rights %v: %v", kept, info.Mode(), err)
+	}
+	again, err := openDoor(r.file, func() time.Time { return r.now })
+	req := &http.Request{Header: http.Header{"Cookie": {cookies[0].String()}}}
+	if _, ok := again.session(req); err != nil || !ok {
+		t.Errorf("a restart forgets who came in: %v", err)
+	}
+	if err := r.Door.Withdraw(1); err != nil {
+		t.Fatal(err)
+	}
+	shut("withdrawn")
+}
+
+// TestCodesEnd: a code dies after five minutes, and after five wrong tries at any.
+func TestCodesEnd(t *testing.T) {
+	r := newRig(t)
+	old := r.Door.NewCode(false)
+	r.now = r.now.Add(codeLasts)
+	if r.enter(old) != http.StatusForbidden {
+		t.Error("a code lives longer than five minutes")
+	}
+	guessed := r.Door.NewCode(false)
+	for range codeTries {
+		r.enter("AAAAA-AAAAA")
+	}
+	if r.enter(guessed) != http.StatusForbidden {
+		t.Error("a code outlives five wrong tries")
+	}
+}
+
+// TestForeignRequests: another name for the address (DNS rebinding), another site's form, and a page that frames
+// this one get nothing (OWASP: Cross-Site Request Forgery Prevention, Fetch Metadata).
+func TestForeignRequests(t *testing.T) {
+	r := newRig(t)
+	if r.enter(r.Door.NewCode(false)) != http.StatusSeeOther {
+		t.Fatal("not let in")
+	}
+	host := func(h string) func(*http.Request) { return func(q *http.Request) { q.Host = h } }
+	for _, h := range []string{"stage.example", "stage.example:7432", "localhost.stage.example"} {
+		if status, text, _ := r.ask("GET", "/", "", host(h)); status != http.StatusMisdirectedRequest || strings.Contains(text, "bust") {
+			t.Errorf("as %s: %d %s", h, status, text)
+		}
+	}
+	if status, _, _ := r.ask("GET", "/", "", host("localhost:7432")); status != http.StatusUnauthorized { // its cookie is the address's
+		t.Errorf("as localhost: %d", status)
+	}
+	from := func(name, value string) func(*http.Request) {
+		return func(q *http.Request) { q.Header.Set(name, value) }
+	}
+	for name, value := range map[string]string{"Origin": "http://stage.example", "Sec-Fetch-Site": "cross-site"} {
+		if status, text, _ := r.ask("POST", "/move", "a=b", from(name, value)); status != http.StatusForbidden || text == "moved" {
+			t.Errorf("%s: %s gives %d %s", name, value, status, text)
+		}
+	}
+	if status, text, _ := r.ask("POST", "/move", "a=b", from("Sec-Fetch-Site", "same-origin")); status != http.StatusOK || text != "moved" {
+		t.Errorf("a form of its own: %d %s", status, text)
+	}
+	_, _, h := r.ask("GET", "/", "")
+	if p := h.Get("Content-Security-Policy"); !strings.Contains(p, "default-src 'none'") || strings.Contains(p, "unsafe") || !strings.Contains(p, "frame-ancestors 'none'") {
+		t.Errorf("policy %q", p)
+	}
+}
+
+// TestOpenAddresses: beyond this machine only with TLS or by the workroom file's word.
+func TestOpenAddresses(t *testing.T) {
+	for _, address := range []string{"0.0.0.0:0", "[::]:0", ":0", "192.0.2.1:0"} {
+		if s, err := New(Options{Address: address, Sessions: filepath.Join(t.TempDir(), "b"), Log: zap.NewNop()}); err == nil {
+			t.Errorf("%s is opened", address)
+			_ = s.ln.Close()
+		}
+	}
+	s, err := New(Options{Address: "0.0.0.0:0", PlainHTTP: true, Sessions: filepath.Join(t.TempDir(), "b"), Log: zap.NewNop()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = s.ln.Close()
+}
+
+// TestEvents: a page hears the last word of each thing, and a withdrawn one nothing more.
+func TestEvents(t *testing.T) {
+	r := newRig(t)
+	if r.enter(r.Door.NewCode(false)) != http.StatusSeeOther {
+		t.Fatal("not let in")
+	}
+	req, err := http.NewRequestWithContext(t.Context(), "GET", r.Address()+"/events", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp, err := r.http.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close() //nolint:errcheck // only read
+	for r.Events.Listeners() == 0 {
+		time.Sleep(time.Millisecond)
+	}
+	r.Events.Publish("progress", "7", 12)
+	in := bufio.NewReader(resp.Body)
+	var got strings.Builder
+	for !strings.Contains(got.String(), "data: 12\n\n") {
+		line, err := in.ReadString('\n')
+		if err != nil {
+			t.Fatalf("%q: %v", got.String(), err)
+		}
+		got.WriteString(line)
+	}
+	if !strings.Contains(got.String(), "event: progress\n") {
+		t.Errorf("heard %q", got.String())
+	}
+	if err := r.Door.Withdraw(0); err != nil {
+		t.Fatal(err)
+	}
+	r.Events.Publish("progress", "7", "bust 88")
+	rest, err := io.ReadAll(in)
+	if strings.Contains(string(rest), "bust") {
+		t.Errorf("a withdrawn page hears %q (%v)", rest, err)
+	}
+}
+
+// TestAddressTaken: the fault names what mends it.
+func TestAddressTaken(t *testing.T) {
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer ln.Close() //nolint:errcheck // only held
+	_, err = New(Options{Address: ln.Addr().String(), Sessions: filepath.Join(t.TempDir(), "b"), Log: zap.NewNop()})
+	if err == nil || !strings.Contains(err.Error(), "name another in the workroom file") {
+		t.Errorf("%v", err)
+	}
+}
