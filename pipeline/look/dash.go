@@ -3,8 +3,6 @@ package look
 import (
 	"math"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/geom"
 )
 
@@ -133,21 +131,4 @@ func (f Form) round(total float64) [][2]float64 {
 		}
 	}
 	return on
-}
-
-// barLength is how long the bars are between which a slit stands, mm.
-const barLength = 4
-
-// Ends are the strokes that a kind has at the ends of its line besides the line: the two bars of a slit or
-// a loop, which say where it stops.
-func Ends(k Kind, p geom.Path) []geom.Path {
-	n := len(p.Points)
-	if k != Slit && k != Loop || n < 2 || p.Closed {
-		return nil
-	}
-	bar := func(at, next orb.Point) geom.Path {
-		across := geom.Mul(geom.Left(geom.Unit(geom.Sub(next, at))), barLength/2)
-		return geom.Path{Points: []orb.Point{geom.Sub(at, across), geom.Add(at, across)}, Corners: []bool{true, true}}
-	}
-	return []geom.Path{bar(p.Points[0], p.Points[1]), bar(p.Points[n-1], p.Points[n-2])}
 }

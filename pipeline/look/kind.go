@@ -1,6 +1,10 @@
 package look
 
-import "tracewheel/pipeline/pattern"
+import (
+	"strings"
+
+	"tracewheel/pipeline/pattern"
+)
 
 // Kind is what a line is for, told more finely than by its role: a fold and a placement are both marks,
 // and look different.
@@ -8,25 +12,32 @@ type Kind string
 
 // The kinds of lines.
 const (
-	Cut       Kind = "cut"
-	Cutout    Kind = "cutout"
-	Slit      Kind = "slit"
-	Sew       Kind = "sew"
-	Dart      Kind = "dart"
-	Notch     Kind = "notch"
-	Fold      Kind = "fold"
-	OnFold    Kind = "on-fold"
-	PleatFold Kind = "pleat-fold"
-	Placement Kind = "placement"
-	Grain     Kind = "grain"
-	Drill     Kind = "drill"
-	Loop      Kind = "loop"
-	Mark      Kind = "mark"
-	Stripe    Kind = "stripe"
-	Plaid     Kind = "plaid"
-	Quality   Kind = "quality"
-	Text      Kind = "text"
-	Check     Kind = "check"
+	Cut          Kind = "cut"
+	Cutout       Kind = "cutout"
+	Slit         Kind = "slit"
+	Sew          Kind = "sew"
+	Dart         Kind = "dart"
+	Notch        Kind = "notch"
+	Fold         Kind = "fold"
+	OnFold       Kind = "on-fold"
+	PleatFold    Kind = "pleat-fold"
+	Placement    Kind = "placement"
+	LaidTo       Kind = "laid-to"
+	Gathers      Kind = "gathers"
+	Ease         Kind = "ease"
+	LengthenHere Kind = "lengthen-here"
+	Buttonhole   Kind = "buttonhole"
+	Button       Kind = "button"
+	BustPoint    Kind = "bust-point"
+	Grain        Kind = "grain"
+	Drill        Kind = "drill"
+	Loop         Kind = "loop"
+	Mark         Kind = "mark"
+	Stripe       Kind = "stripe"
+	Plaid        Kind = "plaid"
+	Quality      Kind = "quality"
+	Text         Kind = "text"
+	Check        Kind = "check"
 	// What is read back from a machine's file says no more than by which pen it is drawn, or where a tool
 	// goes.
 	FirstPen Kind = "pen-1"
@@ -63,9 +74,16 @@ var forms = []Form{
 	{OnFold, "place on the fold", Plum, 1.2, nil},
 	{PleatFold, "pleat: folded here", Plum, 1.4, []float64{14, 3, 2, 3, 2, 3}},
 	{Placement, "pleat: laid to here", Plum, 1.2, []float64{4, 3}},
+	{LaidTo, "pleat: laid this way", Plum, 1.2, nil},
+	{Gathers, "gathers", Thread, 1.2, nil},
+	{Ease, "ease", Thread, 1.2, nil},
 	{Grain, "grain", Chalk, 1.4, nil},
 	{Drill, "drill mark", Plum, 1.4, nil},
 	{Loop, "loop", Plum, 1.4, nil},
+	{Buttonhole, "buttonhole", Plum, 1.4, nil},
+	{Button, "button", Plum, 1.4, nil},
+	{BustPoint, "bust point", Plum, 1.4, nil},
+	{LengthenHere, "lengthen or shorten here", Slate, 1.1, nil},
 	{Mark, "inner line", Slate, 1.1, []float64{6, 3}},
 	{Stripe, "stripe", Slate, 1.1, []float64{12, 3, 12, 3, 2, 3}},
 	{Plaid, "plaid", Slate, 1.1, []float64{12, 3, 2, 3, 2, 3, 2, 3}},
@@ -92,9 +110,13 @@ func Of(k Kind) Form {
 	return Of(Mark)
 }
 
-// called are the inner lines that are known by what the draft calls them.
+// called are the inner lines that are known by what the draft calls them, in small letters.
 var called = map[string]Kind{
 	"dart leg": Dart, "slit": Slit, "loop": Loop, "placement": Placement, "inner fold": PleatFold, "outer fold": PleatFold,
+	"pleat arrow": LaidTo, "gathering line": Gathers, "ease line": Ease, "buttonhole": Buttonhole, "button": Button, "bust point": BustPoint,
+	"lengthen or shorten here": LengthenHere, "lengthen here": LengthenHere, "shorten here": LengthenHere,
+	"waist": Quality, "waist line": Quality, "hip": Quality, "hip line": Quality, "bust": Quality, "bust line": Quality, "level": Quality, "plumb": Quality,
+	"knee": Quality, "knee line": Quality, "centre front": Quality, "centre back": Quality,
 }
 
 // BracketLabel is what the bracket is called that says which edge is laid on the fold.
@@ -103,7 +125,7 @@ const BracketLabel = "place on the fold"
 // KindOf is the kind of a line of a role; label is what the draft calls the line, if anything.
 func KindOf(role pattern.Role, label string) Kind {
 	if role == pattern.RoleMark {
-		if k, ok := called[label]; ok {
+		if k, ok := called[strings.ToLower(strings.TrimSpace(label))]; ok {
 			return k
 		}
 		return Mark

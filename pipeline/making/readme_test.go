@@ -75,7 +75,7 @@ func TestReadmePictures(t *testing.T) {
 			t.Fatal(err)
 		}
 		if n := differs(t, stored, drawn[name]); n > pixels {
-			t.Errorf("%s is not as the program draws it now (%d of 1000 pixels differ): UPDATE=1 go test -run ReadmePictures ./pipeline, and look at it", name, n)
+			t.Errorf("%s is not as the program draws it now (%d of 1000 pixels differ): UPDATE=1 go test -run ReadmePictures ./pipeline/making, and look at it", name, n)
 		}
 	}
 }

@@ -79,9 +79,8 @@ func (c *Canvas) sample(k look.Kind, at orb.Point) {
 	case look.Fold:
 		c.bracket("", ink, at, end, orb.Point{0, -1})
 	}
-	c.add("", ink, false, line.Points, false)
-	for _, e := range look.Ends(k, line) {
-		c.add("", ink, false, e.Points, false)
+	for _, e := range look.Lines(k, line) {
+		c.add("", ink, false, e.Points, e.Closed)
 	}
 }
 

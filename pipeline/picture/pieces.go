@@ -208,10 +208,12 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 	c.fold(f, p, ink(look.Fold))
 	for _, m := range p.Marks {
 		kind := look.KindOf(m.Role, m.Label)
-		c.path(f, string(kind), ink(kind), m.Path)
 		line := m.Path.Apply(f.m)
-		for _, e := range look.Ends(kind, line) {
-			c.add(string(kind), ink(kind), false, e.Points, false)
+		if len(line.Points) == 1 {
+			c.path(f, string(kind), ink(kind), m.Path)
+		}
+		for _, e := range look.Lines(kind, line) {
+			c.add(string(kind), ink(kind), false, e.Points, e.Closed)
 		}
 		if n := len(line.Points); kind == look.Dart && n > 0 { // the point, where both legs end
 			c.add("dart", Ink{Colour: ink(kind).Colour, Width: ink(kind).Width}, false, circle(line.Points[n-1], 4), true)

@@ -91,10 +91,10 @@ func worded(s devices.Stroke, w pattern.Word, m geom.Affine) devices.Stroke {
 const crossArm = 2.5
 
 // drawnAs are the lines that a pen draws for one line. A place alone, such as a drill, becomes a cross, in
-// a circle of its diameter where one is known; a slit stands between two bars.
+// a circle of its diameter where one is known; some kinds have more strokes than their line.
 func drawnAs(line pattern.Line) []geom.Path {
 	if len(line.Path.Points) > 1 {
-		return append([]geom.Path{line.Path}, look.Ends(look.KindOf(line.Role, line.Label), line.Path)...)
+		return look.Lines(look.KindOf(line.Role, line.Label), line.Path)
 	}
 	c := line.Path.Points[0]
 	cross := []geom.Path{

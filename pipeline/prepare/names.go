@@ -31,7 +31,9 @@ func lineName(l pattern.Line) string {
 		return string(k)
 	case look.Placement:
 		return "lay to here"
-	case look.PleatFold, look.Mark:
+	case look.Gathers, look.Ease, look.Buttonhole, look.BustPoint:
+		return string(look.Of(k).Words)
+	case look.PleatFold, look.Mark, look.LengthenHere, look.Quality:
 		return l.Label
 	case look.Grain:
 		if len(l.Path.Points) == 2 && !l.Path.Closed { // the line, not its heads

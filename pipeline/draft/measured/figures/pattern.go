@@ -33,6 +33,7 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 		q.Card = card
 		out.Pieces = append(out.Pieces, q)
 	}
+	waves(out)
 	return out
 }
 
@@ -58,6 +59,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	for _, m := range pc.Marks {
 		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
 	}
+	arrows(&q)
 	if pc.Form != nil {
 		for _, t := range pc.Form.Darts {
 			at := func(q orb.Point) orb.Point { return e.ToMM(pc.Open.Flat(q)) }

@@ -1,6 +1,8 @@
 package pieces
 
 import (
+	"strings"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -10,10 +12,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-var markVerbs = []string{"line", "slit", "drill at", "loop at", "text"}
+var markVerbs = []string{"line", "slit", "buttonhole", "lengthen or shorten", "drill at", "loop at", "button at", "bust point at", "text"}
 
 // readMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
-// "drill at P", "loop at P", "text at P: words".
+// "buttonhole P to Q", "lengthen or shorten P to Q", "drill at P", "loop at P", "button at P", "bust point at
+// P", "text at P, words".
 func (e *Garment) readMarks() {
 	en, ok := e.Sections["marks"]
 	if !ok {
@@ -52,19 +55,21 @@ func (e *Garment) readMarks() {
 // readMark reads one mark; what it gives draws it on the piece.
 func readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	e := p.Scope.Context
-	switch p.TakeAny(markVerbs...) {
+	switch verb := p.TakeAny(markVerbs...); verb {
 	case "line":
 		draw = readInnerLine(p, pc, "")
-	case "slit":
-		draw = readInnerLine(p, pc, "slit")
+	case "slit", "buttonhole":
+		draw = readInnerLine(p, pc, verb)
+	case "lengthen or shorten":
+		draw = readInnerLine(p, pc, "lengthen or shorten here")
 	case "drill at":
 		point := p.Point()
 		draw = func() { pc.Drills = append(pc.Drills, pc.Flat(point())) }
-	case "loop at":
+	case "loop at", "button at", "bust point at":
 		point := p.Point()
 		draw = func() {
 			at, half := pc.Flat(point()), 3/e.UnitMM
-			pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: "loop"})
+			pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: strings.TrimSuffix(verb, " at")})
 		}
 	case "text":
 		p.Want("at", " and the point")
