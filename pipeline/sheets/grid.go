@@ -71,14 +71,23 @@ type laid struct {
 // newLaid brings a piece to its place, as it is drawn.
 func newLaid(ready []pattern.Ready, i int, place geom.Affine) laid {
 	return piece(ready, i, place, func(k look.Kind, p geom.Path) []geom.Path {
-		p = p.Apply(place)
-		return append(look.Of(k).Strokes(p), look.Ends(k, p)...)
+		var out []geom.Path
+		for _, q := range look.Lines(k, p.Apply(place)) {
+			out = append(out, look.Of(k).Strokes(q)...)
+		}
+		return out
 	})
 }
 
 // rough is a piece in its own frame, with lines as coarse as the search for a place may take them.
 func rough(ready []pattern.Ready, i int) laid {
-	return piece(ready, i, geom.Identity, func(_ look.Kind, p geom.Path) []geom.Path { return []geom.Path{p.Thin(0.5)} })
+	return piece(ready, i, geom.Identity, func(k look.Kind, p geom.Path) []geom.Path {
+		lines := look.Lines(k, p)
+		for i := range lines {
+			lines[i] = lines[i].Thin(0.5)
+		}
+		return lines
+	})
 }
 
 func piece(ready []pattern.Ready, i int, place geom.Affine, drawn func(look.Kind, geom.Path) []geom.Path) laid {
