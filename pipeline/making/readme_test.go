@@ -49,6 +49,7 @@ func TestReadmePictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	drawn["refused.png"] = refused.Report["picture.png"]
+	drawn["sheets-first.png"], drawn["sheets-joined.png"] = sheetPictures(t)
 
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -61,6 +62,9 @@ func TestReadmePictures(t *testing.T) {
 	for _, m := range shown {
 		name := string(m[1])
 		file := filepath.Join("..", "..", "testdata", "pictures", name)
+		if _, ok := drawn[name]; ok && drawn[name] == nil {
+			continue // no poppler here
+		}
 		if drawn[name] == nil {
 			t.Errorf("the README shows %s, which this test does not draw", name)
 			continue

@@ -87,10 +87,8 @@ func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings
 			if p.Copy == 1 {
 				set.Pieces = append(set.Pieces, listed(w.Pattern, p))
 			}
-			if p.Copy == 1 || wish.EveryCopy {
-				set.Ready = append(set.Ready, *p)
-			}
 		}
+		set.Ready = append(set.Ready, w.Ready...)
 	}
 	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
 	return set, findings, nil
@@ -120,7 +118,9 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	if wish.Net {
 		p = withoutAllowance(p)
 	}
-	res, err := prepare.Run(p, t, m.preparing(nil, 0))
+	opt := m.preparing(nil, 0)
+	opt.Once = !wish.EveryCopy
+	res, err := prepare.Run(p, t, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))
 		return w, ErrRefused

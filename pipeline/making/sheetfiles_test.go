@@ -121,6 +121,7 @@ func readsBack(t testing.TB, book *sheets.Book, ready []pattern.Ready) error {
 		return fmt.Errorf("%d sheets read, %d made", len(read), book.Sheets)
 	}
 	var want []geom.Path
+	var of []int // the place of each
 	for i, p := range book.Placed {
 		if d := p.Map.Det(); math.Abs(d-1) > 1e-9 {
 			return fmt.Errorf("%s is turned over or of another size: determinant %g", ready[p.Ready].Name, d)
@@ -128,10 +129,12 @@ func readsBack(t testing.TB, book *sheets.Book, ready []pattern.Ready) error {
 		if i > 0 && len(p.On) == 0 {
 			return fmt.Errorf("%s lies on no sheet", ready[p.Ready].Name)
 		}
-		want = append(want, ready[p.Ready].Outline.Apply(p.Map))
+		for _, line := range ready[p.Ready].CutLines() {
+			want, of = append(want, line.Apply(p.Map)), append(of, i)
+		}
 	}
-	if len(want) != len(ready) {
-		return fmt.Errorf("%d of %d pieces were placed", len(want), len(ready))
+	if len(book.Placed) != len(ready) {
+		return fmt.Errorf("%d of %d pieces were placed", len(book.Placed), len(ready))
 	}
 	wanted := geom.NewIndex(want...)
 	found := map[string]*geom.Index{}
@@ -162,8 +165,8 @@ func readsBack(t testing.TB, book *sheets.Book, ready []pattern.Ready) error {
 		}
 	}
 	meant := map[string]float64{}
-	for i, p := range book.Placed {
-		ruler := want[i].Ruler()
+	for i, line := range want {
+		p, ruler := book.Placed[of[i]], line.Ruler()
 		const step = 2.0
 		looks := int(ruler.Length()/step) + 1
 		for k := range looks {
@@ -202,4 +205,87 @@ func readsBack(t testing.TB, book *sheets.Book, ready []pattern.Ready) error {
 
 func inset(b orb.Bound, by float64) orb.Bound {
 	return orb.Bound{Min: orb.Point{b.Min[0] + by, b.Min[1] + by}, Max: orb.Point{b.Max[0] - by, b.Max[1] - by}}
+}
+
+// TestSheetsAreFew: the smock on A4 takes no more sheets than the area of its lay needs, and 15 % more. The lay is
+// the shortest that the lay's code finds on strips of whole sheets; what a sheet adds is its frame without the strip that it
+// shares.
+func TestSheetsAreFew(t *testing.T) {
+	m := New(Sample())
+	paper, err := sheets.ParsePaper("a4", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	for _, every := range []bool{false, true} {
+		wish := SheetWish{Paper: paper, Overlap: sheets.Overlap, EveryCopy: every}
+		set, _, err := m.sheetSet([]Request{r}, wish)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, _, err := m.Sheets([]Request{r}, wish)
+		if err != nil {
+			t.Fatal(err)
+		}
+		const wide, high = 176.0, 232.0 // 190 by 253 mm of ink, 4 and 11 beside the frame, 10 shared
+		least := math.Inf(1)
+		for n := 2; n < 9; n++ {
+			for _, side := range []float64{wide, high} {
+				l, found := lay.Shelf(set.Ready, pattern.Material{Name: "paper", Width: float64(n) * side, Gap: 5})
+				if pattern.Worst(found) != pattern.Error {
+					least = min(least, l.Material.Width*l.LengthUsed)
+				}
+			}
+		}
+		most := int(math.Ceil(1.15 * least / (wide * high)))
+		t.Logf("every copy %v: %d sheets, the lay is %.2f m2, which needs %.1f", every, book.Sheets, least/1e6, least/(wide*high))
+		if book.Sheets > most {
+			t.Errorf("%d sheets; the lay's area and 15 %% need %d", book.Sheets, most)
+		}
+		if len(book.PDF) > 500_000 {
+			t.Errorf("the file has %d bytes", len(book.PDF))
+		}
+	}
+}
+
+// TestSheetsWhole: a piece that fits on one sheet is not cut.
+func TestSheetsWhole(t *testing.T) {
+	m := New(Sample())
+	paper, err := sheets.ParsePaper("a4", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := 0
+	for _, r := range allDrafts(t) {
+		set, _, err := m.sheetSet([]Request{r}, SheetWish{})
+		if err != nil {
+			continue
+		}
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+		if err != nil {
+			t.Fatal(r.Name, err)
+		}
+		for _, p := range book.Placed {
+			piece := &set.Ready[p.Ready]
+			b := piece.Outline.Bound() // its letters may reach further
+			w, h := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+			if min(w, h) > 180 || max(w, h) > 230 {
+				continue
+			}
+			whole++
+			b = piece.Outline.Apply(p.Map).Bound()
+			name := p.On[0]
+			col, row := float64(name[1]-'1'), float64(name[0]-'A')
+			if len(name) > 2 {
+				continue
+			}
+			frame := orb.Bound{Min: orb.Point{col * 176, -row*232 - 242}, Max: orb.Point{col*176 + 186, -row * 232}}
+			if !frame.Contains(b.Min) || !frame.Contains(b.Max) {
+				t.Errorf("%s: %s (%.0f by %.0f mm) is not whole on %s", r.Name, piece.Name, w, h, name)
+			}
+		}
+	}
+	if whole < 20 {
+		t.Fatalf("only %d small pieces", whole)
+	}
 }

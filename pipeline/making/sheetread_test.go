@@ -4,6 +4,10 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
 	"math"
 	"os"
 	"os/exec"
@@ -15,7 +19,9 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/sheets"
 )
 
 // sheetRead is a page as a reader from outside sees it: poppler draws it as SVG, which is parsed here.
@@ -220,4 +226,85 @@ func (s *sheetRead) place(stepX, stepY float64) (geom.Affine, error) {
 	}
 	col, err := strconv.Atoi(s.name[i:])
 	return geom.Translate(float64(col-1)*stepX-s.frame.Min[0], -float64(row-1)*stepY-s.frame.Max[1]), err
+}
+
+// sheetPictures draws by poppler the smock's first sheet, and a corner at which four of its sheets are joined: each is
+// cut along its left and upper frame and laid on its neighbours. Both are nil where poppler is missing.
+func sheetPictures(t *testing.T) (first, joined []byte) {
+	t.Helper()
+	if _, err := exec.LookPath("pdftoppm"); err != nil {
+		return nil, nil
+	}
+	m := New(Sample())
+	paper, err := sheets.ParsePaper("a4", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	book, _, err := m.Sheets([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stepX, stepY, read := readBook(t, book.PDF)
+	const dpi = 72
+	file := filepath.Join(t.TempDir(), "x.pdf")
+	if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	page := func(n int) image.Image {
+		img, err := png.Decode(bytes.NewReader(tool(t, "pdftoppm", "-png", "-r", fmt.Sprint(dpi), "-f", fmt.Sprint(n), "-l", fmt.Sprint(n), file)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return img
+	}
+	encoded := func(img image.Image) []byte {
+		var b bytes.Buffer
+		if err := png.Encode(&b, img); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	px := float64(dpi) / 25.4
+	var corner orb.Point // upper left of what is shown, on the plane: where most cut lines meet the corner of a sheet
+	most := -1.0
+	for _, c := range read {
+		to, err := c.place(stepX, stepY)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := geom.Add(to.Apply(orb.Point{c.frame.Min[0], c.frame.Max[1]}), orb.Point{-90, 75})
+		long := 0.0
+		for _, s := range read {
+			if to, err = s.place(stepX, stepY); err != nil {
+				t.Fatal(err)
+			}
+			for _, p := range s.lines[cutPen] {
+				for i := range p.Segments() {
+					a, b := p.Segment(i)
+					if in := geom.Sub(to.Apply(geom.Lerp(a, b, 0.5)), at); in[0] > 0 && in[0] < 180 && in[1] < 0 && in[1] > -130 {
+						long += geom.Dist(a, b)
+					}
+				}
+			}
+		}
+		if at[0] > 0 && at[1] < 0 && long > most {
+			corner, most = at, long
+		}
+	}
+	out := image.NewRGBA(image.Rect(0, 0, int(180*px), int(130*px)))
+	draw.Draw(out, out.Bounds(), image.NewUniform(color.Gray{0xd0}), image.Point{}, draw.Src)
+	for i, s := range read { // in the order in which they are laid: row by row, from the left
+		to, err := s.place(stepX, stepY)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img := page(i + 2)
+		// The paper from the frame's upper left corner on.
+		at := to.Apply(orb.Point{s.frame.Min[0], s.frame.Max[1]})
+		from := image.Pt(int(math.Round(s.frame.Min[0]*px)), int(math.Round((float64(img.Bounds().Dy())/px-s.frame.Max[1])*px)))
+		size := image.Pt(int((s.frame.Max[0]-s.frame.Min[0])*px)+2, int((s.frame.Max[1]-s.frame.Min[1])*px)+2)
+		put := image.Pt(int(math.Round((at[0]-corner[0])*px)), int(math.Round((corner[1]-at[1])*px)))
+		draw.Draw(out, image.Rectangle{Min: put, Max: put.Add(size)}, img, from, draw.Src)
+	}
+	return encoded(page(1)), encoded(out)
 }

@@ -29,9 +29,6 @@ type arranged struct {
 	sheets []cell
 	joins  []join
 	worth  float64 // how much of what should stay whole is cut
-	// strip is the area, mm2, of the strip on which the lay's code laid the pieces that are cut, and of the sheets
-	// that the others need by their area.
-	strip float64
 }
 
 // arrange lays the pieces so that few sheets are needed. What fits on one sheet lies on one; what does not is laid
@@ -67,6 +64,7 @@ func arrange(ready []pattern.Ready, g grid, most int, lay Lay) (arranged, error)
 		for i, p := range best.pieces {
 			best.pieces[i] = newLaid(ready, p.ready, p.place)
 		}
+		best.sheets, best.joins = g.share(best.pieces)
 	}
 	if err := best.fill(ready, small, lay); err != nil {
 		return best, err
@@ -99,18 +97,47 @@ func strip(ready []pattern.Ready, large []int, shapes map[int]laid, g grid, n in
 	if !down {
 		toPlane = geom.Identity // along the strip is to the right, across it up
 	}
-	a := arranged{grid: g, strip: width * l.LengthUsed}
-	all := emptyBox()
+	a := arranged{grid: g}
 	for _, p := range l.Placements {
-		piece := shapes[large[p.Ready]].moved(toPlane.After(p.Map))
-		a.pieces = append(a.pieces, piece)
-		all = all.Union(piece.box)
+		a.pieces = append(a.pieces, shapes[large[p.Ready]].moved(toPlane.After(p.Map)))
 	}
-	for i, p := range a.pieces {
-		a.pieces[i] = p.moved(geom.Translate(edge-all.Min[0], -edge-all.Max[1]))
+	if turned(a.pieces...) {
+		a.move(geom.Rotate(math.Pi))
 	}
+	all := a.box()
+	a.move(geom.Translate(edge-all.Min[0], -edge-all.Max[1]))
 	a.sheets, a.joins = g.share(a.pieces)
 	return a, true
+}
+
+// turned tells whether most words on some pieces stand on their head.
+func turned(pieces ...laid) bool {
+	var right float64
+	for i := range pieces {
+		for _, w := range pieces[i].words {
+			if x := w.Along[0]; math.Abs(x) > 0.1 {
+				right += x
+			} else {
+				right += w.Along[1] // read from the right
+			}
+		}
+	}
+	return right < 0
+}
+
+func (a *arranged) move(by geom.Affine) {
+	for i, p := range a.pieces {
+		a.pieces[i] = p.moved(by)
+	}
+}
+
+// box is that of all ink.
+func (a *arranged) box() orb.Bound {
+	all := emptyBox()
+	for i := range a.pieces {
+		all = all.Union(a.pieces[i].box)
+	}
+	return all
 }
 
 // shifts is how many places are tried in each direction.
@@ -119,10 +146,7 @@ const shifts = 6
 // shift moves all pieces within the free room of the last column and the last row to where the sheets' edges cut
 // the least of what should stay whole.
 func (a *arranged) shift() {
-	all := emptyBox()
-	for _, p := range a.pieces {
-		all = all.Union(p.box)
-	}
+	all := a.box()
 	sx, sy := a.grid.step()
 	room := func(long, frame, step float64) float64 {
 		n := math.Max(0, math.Ceil((long-frame)/step-1e-9))
@@ -133,7 +157,7 @@ func (a *arranged) shift() {
 	var best arranged
 	for i := range shifts {
 		for k := range shifts {
-			try := arranged{grid: a.grid, strip: a.strip}
+			try := arranged{grid: a.grid}
 			for _, p := range base {
 				try.pieces = append(try.pieces, p.moved(geom.Translate(edge-all.Min[0]+dx*float64(i)/(shifts-1), -edge-all.Max[1]-dy*float64(k)/(shifts-1))))
 			}
@@ -192,11 +216,11 @@ func (a *arranged) cut() float64 {
 	return sum
 }
 
-// fill lays the pieces that fit on one sheet on sheets of their own, below the others.
+// fill lays the pieces that fit on one sheet: into the room that the others leave, else on sheets of their own below.
 func (a *arranged) fill(ready []pattern.Ready, small []int, lay Lay) error {
 	sort.SliceStable(small, func(i, k int) bool { return ready[small[i]].Outline.Area() > ready[small[k]].Outline.Area() })
 	var groups [][]int
-	for _, i := range small {
+	for _, i := range a.tuck(ready, small) {
 		at := slices.IndexFunc(groups, func(group []int) bool {
 			_, ok := together(ready, append(slices.Clone(group), i), a.grid, lay)
 			return ok

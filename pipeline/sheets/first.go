@@ -116,7 +116,6 @@ func (b *book) list(in orb.Bound) {
 	// Everything must fit: many pieces are written smaller.
 	lines := len(b.set.Pieces) + len(b.set.Cloth) + 2
 	height := math.Min(2.5, (y-in.Min[1])/float64(lines)/1.75)
-	cloth := ""
 	for _, p := range b.set.Pieces {
 		words := p.Name + ": " + p.Words
 		if p.Cloth != "" {
@@ -124,7 +123,6 @@ func (b *book) list(in orb.Bound) {
 		}
 		line(lettering{height: height}, words)
 	}
-	_ = cloth
 	if len(b.set.Cloth) > 0 {
 		line(lettering{bold: true, height: height * 1.2}, "To buy")
 		for _, c := range b.set.Cloth {
@@ -156,12 +154,12 @@ func (b *book) chart(in orb.Bound) {
 			at := box(part).Apply(to)
 			if !slices.Contains(a.sheets, c) {
 				mid := part.Center()
-				d.text(to.Apply(mid), lettering{height: math.Min(2.2, 12*k), from: 0.5, most: a.grid.wide * k * 0.8}, "blank")
+				d.text(to.Apply(mid), lettering{height: math.Min(2.2, 36*k), from: 0.5, most: a.grid.wide * k * 0.9}, "blank")
 				continue
 			}
 			d.stroke(thin, at)
 			height := math.Min(4, 45*k)
-			d.text(to.Apply(orb.Point{part.Min[0] + 14, part.Max[1] - 14 - height/k}), lettering{bold: true, height: height}, c.name())
+			d.text(to.Apply(orb.Point{part.Min[0] + 14, part.Max[1] - 14 - height/k}), lettering{bold: true, shade: 0.6, height: height}, c.name())
 		}
 	}
 	for i := range a.pieces {

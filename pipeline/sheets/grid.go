@@ -103,7 +103,9 @@ func piece(ready []pattern.Ready, i int, place geom.Affine, drawn func(look.Kind
 		}
 		l.lines = append(l.lines, ln)
 	}
-	add(look.Cut, r.Outline)
+	for _, line := range r.CutLines() {
+		add(look.Cut, line)
+	}
 	var last *pattern.Word
 	for _, ln := range r.Lines {
 		w := ln.Word

@@ -144,6 +144,7 @@ func (d *document) line(width float64, a, b orb.Point) {
 // lettering says how words are written.
 type lettering struct {
 	bold   bool
+	shade  float64 // 0 is black, 1 white
 	height float64 // of capitals, mm
 	angle  float64 // degrees
 	// from is which part of the words stands at their place: 0 the beginning, 0.5 the middle, 1 the end.
@@ -185,6 +186,9 @@ func (d *document) text(at orb.Point, l lettering, words string) {
 	size := l.height / capital * points
 	d.f.SetFont("go", l.style(), size) // before q, since the library believes that the font stays
 	d.op("q")
+	if l.shade > 0 {
+		d.op(strconv.FormatFloat(l.shade, 'f', 2, 64) + " g")
+	}
 	if b := l.within; b != nil {
 		d.path(box(*b))
 		d.op("W n")
