@@ -17,10 +17,11 @@ const askAfter = 10 * time.Second
 // the sheet.
 func (s *session) untilDrawn(what string) error {
 	s.ctl.forgetSheet()
-	s.byWord, s.drawing = false, true
+	s.byWord, s.drained, s.drawing = false, false, true
 	defer func() { s.drawing = false }()
 	s.waitFor("the device to take the last of what is sent", false)
 	err := s.drain()
+	s.drained = err == nil
 	if err == nil && !s.opt.Unconfirmed && !s.prof.Port.Silent {
 		s.waitFor(what, false)
 		if err = s.protocol.confirm(s.confirmLimit()); err == nil {
@@ -114,11 +115,14 @@ func (s *session) outcome(err error) Outcome {
 	default:
 		o.State, o.Reason, o.Err = Stopped, err.Error(), err
 	}
+	dropped := false
 	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
 	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
 		s.flow = flow.Free{}
 		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
+		n, known := s.line.Queued()
+		dropped = known && n > 0 && !s.drained // halt takes it out of the line; else it is a question
 		o.Tool, o.Held = s.protocol.halt(err)
 		if s.track.place != nil { // since when the blade is up
 			o.Held = s.track.place
@@ -129,6 +133,9 @@ func (s *session) outcome(err error) Outcome {
 	}
 	t := &s.track
 	o.Written, o.Total, o.Sent, o.Sure = t.written, t.total, t.sent, t.sure
+	if dropped && o.Written == o.Total {
+		o.Written-- // how much went out nobody knows, but not all
+	}
 	switch {
 	case s.inDoubt(err):
 		o.Sure = Mark{Block: -1}

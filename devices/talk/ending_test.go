@@ -60,11 +60,34 @@ func TestSilentAtEnd(t *testing.T) {
 			if out.State != want || !strings.Contains(out.Reason, "a person says") || out.Tool != ToolUnknown {
 				t.Errorf("ended %+v", out)
 			}
+			if out.Written != out.Total {
+				t.Errorf("%d of %d bytes are called sent", out.Written, out.Total)
+			}
 			if whole && out.Sure.Block != len(p.Blocks)-1 {
 				t.Errorf("sure is %+v of a whole sheet", out.Sure)
 			}
 		})
 	}
+}
+
+// TestDroppedIsNotSent: what the line had not sent when it was stopped is taken out of it, so that not all was sent,
+// and the page's end with it, though all was written.
+func TestDroppedIsNotSent(t *testing.T) {
+	inTime(t, "memory", func(t *testing.T) {
+		p := plotProgram(30)
+		r := plotterOn(t, "memory", devices.FlowRTSCTS, pretend.PlotterOptions{Rate: 5000, Buffer: 1024})
+		defer r.close()
+		ctl, written := NewControl(), false
+		out := r.send(p, Options{Control: ctl, LiftLimit: time.Second, Progress: func(m Progress) {
+			if m.Bytes == m.Total && !written {
+				written = true
+				ctl.Cancel() // the line takes some 60 ms for what it may hold at most, Port.Margin
+			}
+		}})
+		if !written || out.State != Canceled || out.Written >= out.Total {
+			t.Errorf("all was written: %v; %+v", written, out)
+		}
+	})
 }
 
 // TestLongLastStroke: a device that still draws and says so is not called silent.

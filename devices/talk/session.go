@@ -65,7 +65,9 @@ type session struct {
 	ending   bool   // a person may say how the sheet is, see askPerson
 	drawing  bool   // all is sent, and is waited for
 	byWord   bool   // a person said that the last sheet is whole
-	revived  int    // how often it went on only because the device was asked
+	// drained is true once the line holds nothing of the program any more.
+	drained bool
+	revived int // how often it went on only because the device was asked
 }
 
 // heard is what the reader brings.

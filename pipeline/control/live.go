@@ -109,7 +109,7 @@ func (d *Jobs) Progress(p Progress) {
 		d.mu.Unlock()
 		return
 	}
-	l.send.Bytes = max(l.send.Bytes, p.Bytes)
+	l.send.Bytes, l.send.Total = max(l.send.Bytes, p.Bytes), max(l.send.Total, p.Total)
 	l.send.Sure, l.send.Stroke = max(l.send.Sure, p.SureBlock), max(l.send.Stroke, p.Sure)
 	l.send.Held = latest(l.send.Held, p.Place)
 	l.send.Updated = d.now()

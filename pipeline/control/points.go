@@ -139,9 +139,9 @@ func farSaid(s ledger.Send) string {
 	return text
 }
 
-// AllSent tells a run of a whole program of which every byte was sent, so that only a person can say whether all
-// was made. Of a run from the middle its bytes do not tell.
-func AllSent(s ledger.Send) bool { return s.First == 0 && s.Total > 0 && s.Bytes >= s.Total }
+// AllSent tells a run of which every byte was sent, so that only a person can say whether all was made. What a run
+// from the middle leaves out counts as sent.
+func AllSent(s ledger.Send) bool { return s.Total > 0 && s.Bytes >= s.Total }
 
 // nothingSent tells a job's only run that ended before its first byte, as where its port was not there.
 func nothingSent(s ledger.Send) bool {

@@ -2,6 +2,7 @@ package control
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -9,18 +10,19 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// TestWholeOfARunFromTheMiddle: a run that began in the middle relies on a person's word for what lies before
-// it, so that the number of bytes says nothing against another word; of one from the first byte it does.
+// TestWholeOfARunFromTheMiddle: a run is called whole only where every byte of it was sent, those of a blade that
+// goes in again as well; what a run from the middle leaves out counts as sent.
 func TestWholeOfARunFromTheMiddle(t *testing.T) {
 	for _, c := range []struct {
-		from  string
-		whole bool
-	}{{"start", false}, {"stroke", true}} {
-		t.Run(c.from, func(t *testing.T) {
+		from         string
+		bytes, total int64 // as the sender counts them, of 100 of the program
+		whole        bool
+	}{{"start", 12, 100, false}, {"start", 100, 100, true}, {"stroke", 92, 100, false}, {"stroke", 100, 100, true}, {"stroke", 105, 110, false}, {"stroke", 110, 110, true}} {
+		t.Run(fmt.Sprint(c), func(t *testing.T) {
 			_, d := served(t)
 			d.Serve([]Device{{Name: "roll-plotter"}})
 			p := devices.Program{Language: devices.HPGL, Prelude: 1, Pieces: 1}
-			for i, s := range []string{"IN;", "PU0,0;PD9,0;", "PU0,9;PD9,9;"} {
+			for i, s := range []string{"IN;", "PU0,0;PD9,0;", "PU0,9;PD9,9;SP0;PG;"} {
 				p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte(s), Stroke: i - 1, Piece: min(i-1, 0), EndsStroke: i > 0})
 			}
 			id := made(t, d, p)
@@ -31,16 +33,20 @@ func TestWholeOfARunFromTheMiddle(t *testing.T) {
 			if err := d.Resume(t.Context(), id, c.from, ""); err != nil {
 				t.Fatal(err)
 			}
-			end.Bytes, end.Sure, end.Stroke = 12, 1, 0
+			end.Bytes, end.Total, end.Sure, end.Stroke = c.bytes, c.total, 1, 0
 			j, err := d.Close(t.Context(), id, end)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if (j.Send.First > 0) != c.whole || j.Send.Bytes >= j.Send.Total {
+			if (j.Send.First > 0) != (c.from == "stroke") || AllSent(j.Send) != c.whole {
 				t.Fatalf("the run is not what is tested: %+v", j.Send)
 			}
-			if err := d.Resume(t.Context(), id, "", ""); err == nil || strings.Contains(err.Error(), "all of job") {
-				t.Errorf("it is not known that all was sent: %v", err)
+			if err := d.Resume(t.Context(), id, "", ""); err == nil || strings.Contains(err.Error(), "all of job") != c.whole {
+				t.Errorf("whether all was sent is told wrongly: %v", err)
+			}
+			last, err := d.led.LastRun(t.Context(), "roll-plotter", id+1, 1)
+			if err != nil || last != (ledger.LastRun{Job: id, Sent: c.whole}) {
+				t.Errorf("%+v, %v", last, err)
 			}
 			err = d.Sheet(t.Context(), id, true)
 			j, _ = d.Job(t.Context(), id)

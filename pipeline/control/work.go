@@ -240,6 +240,8 @@ type End struct {
 	State  ledger.State
 	Reason string
 	Bytes  int64
+	// Total is how many bytes there were to be sent where that is more than the program has.
+	Total int64
 	// Sure and Stroke are the last block and stroke that surely were drawn, -1 for none or unknown.
 	Sure, Stroke int
 	// Held is where the blade stood, nil where that is not known.
@@ -283,13 +285,13 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		if l != nil {
-			send.Bytes = max(send.Bytes, l.send.Bytes)
+			send.Bytes, send.Total = max(send.Bytes, l.send.Bytes), max(send.Total, l.send.Total)
 			send.Sure, send.Stroke = max(send.Sure, l.send.Sure), max(send.Stroke, l.send.Stroke)
 			send.Held = latest(send.Held, l.send.Held)
 		}
 		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
 		send.Held = latest(send.Held, e.Held)
-		send.Total = max(send.Total, send.Bytes) // a held blade goes in again, which takes bytes of its own
+		send.Total = max(send.Total, e.Total, send.Bytes) // a held blade goes in again, which takes bytes of its own
 		if e.InDoubt {
 			send.Sure, send.Stroke, send.Held = -1, -1, nil
 		}

@@ -156,6 +156,6 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 			w.d.jobs.Progress(p)
 		},
 		Draft: func() (job.Draft, error) { return w.draft(ctx, j) }})
-	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Sure: out.SureBlock,
+	return control.End{State: out.State, Reason: out.Reason, Bytes: out.Bytes, Total: out.Total, Sure: out.SureBlock,
 		Stroke: sure.Stroke(out.SureBlock), ToolUp: out.ToolUp, Held: out.Held, InDoubt: out.InDoubt, Unsent: out.Bytes == 0}
 }

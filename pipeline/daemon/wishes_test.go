@@ -48,7 +48,7 @@ func TestSenderKnowsTheLastRun(t *testing.T) {
 		h.Drop("roll-plotter", fmt.Sprintf("skirt-%d.svg", n), daemontest.SixStrokes)
 		h.Becomes(n, ledger.Completed)
 	}
-	for i, want := range []ledger.LastRun{{}, {Job: id}, {Job: id + 1, Done: true}} {
+	for i, want := range []ledger.LastRun{{}, {Job: id}, {Job: id + 1, Done: true, Sent: true}} {
 		if got := <-runs; got != want {
 			t.Errorf("sending %d is told %+v, want %+v", i+1, got, want)
 		}

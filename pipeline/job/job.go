@@ -93,6 +93,8 @@ type Outcome struct {
 	// Bytes of the whole job are sent, what an earlier sending made counted as well; 0 says that surely none
 	// went down the line now.
 	Bytes int64
+	// Total is how many there are where that is more than the job's program has, as where a blade goes in again.
+	Total int64
 	// SureBlock is the last block that surely was drawn, -1 where nothing is sure.
 	SureBlock int
 	// Held is where a blade stood, nil where that is not known. What was cut before it is.

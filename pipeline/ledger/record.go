@@ -33,13 +33,15 @@ type LastRun struct {
 	Job int64 // 0 where there was none
 	// Done is true where all was drawn, by the device's word or a person's.
 	Done bool
+	// Sent is true where every byte went to the device, the end of the page with them.
+	Sent bool
 }
 
 // LastRun finds the last sending on a device before sending no of a job. One with the tool up draws nothing.
 func (l *Ledger) LastRun(ctx context.Context, device string, job int64, no int) (last LastRun, err error) {
-	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ? FROM sends s JOIN jobs j ON j.id = s.job
+	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ?, s.total > 0 AND s.bytes >= s.total FROM sends s JOIN jobs j ON j.id = s.job
 		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short')) AND j.answers NOT LIKE '%"tool-up"%'
-		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, device, job, no).Scan(&last.Job, &last.Done)
+		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, device, job, no).Scan(&last.Job, &last.Done, &last.Sent)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	}

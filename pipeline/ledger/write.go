@@ -179,9 +179,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 // was certain before. A row that is not what was written stays so: with a sum of its own it would look right.
 func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), sure=max(sure, ?),
+		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), total=max(total, ?), sure=max(sure, ?),
 			stroke=max(stroke, ?), held=coalesce(nullif(?, ''), held), tool=? WHERE job=? AND no=? AND end='' AND sum = `+rowSum("sends", sendSummed),
-			stamp(s.Updated), s.Bytes, s.Sure, s.Stroke, s.Held.text(), s.Tool, id, s.No)
+			stamp(s.Updated), s.Bytes, s.Total, s.Sure, s.Stroke, s.Held.text(), s.Tool, id, s.No)
 		if err != nil {
 			return err
 		}

@@ -76,7 +76,8 @@ func (r *run) freshPage() {
 	switch {
 	case r.prof.Plot.Long == hpgl.LongSheets && n > 0:
 		blocks[n-1].WaitForPerson = fmt.Sprintf("lay a fresh sheet on the plotter: sheet 1 of job %d", r.in.Job)
-	case !last.Done && feed != nil:
+	case last.Done || last.Sent && !r.prof.Plot.SerialControl: // which ends a sending by emptying the device's buffer
+	case feed != nil:
 		blocks[0].Bytes = append(feed, blocks[0].Bytes...)
 		r.fed = fmt.Sprintf("the page was fed first, because the plot of job %d on it had not come to its end", last.Job)
 	}
@@ -182,7 +183,7 @@ func (r *run) progress(p talk.Progress) control.Progress {
 func (r *run) outcome(o talk.Outcome) job.Outcome {
 	out := job.Outcome{Reason: o.Reason, SureBlock: -1, ToolUp: o.Tool == talk.ToolUp, InDoubt: o.Reset}
 	if o.Written > 0 {
-		out.Bytes, _ = r.ofJob(o.Written, o.Total)
+		out.Bytes, out.Total = r.ofJob(o.Written, o.Total)
 	}
 	if o.Sure.Known {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)

@@ -48,7 +48,8 @@ func TestBytesAreOfTheWholeJob(t *testing.T) {
 }
 
 // TestHalfDrawnPageIsFed: a plot from its first byte is not drawn over one that was cut short: the page ends
-// before it as each plot ends its own (PG, HP-GL/2). One that goes on in the middle stays on its page.
+// before it as each plot ends its own (PG, HP-GL/2). One of which all was sent has ended its page, though a person
+// calls it spoilt; one that goes on in the middle stays on its page.
 func TestHalfDrawnPageIsFed(t *testing.T) {
 	room := making.Sample()
 	w := makeFor(t, room, "../../testdata/drafts/apron-mm.svg", "roll-plotter")
@@ -57,9 +58,13 @@ func TestHalfDrawnPageIsFed(t *testing.T) {
 	for _, c := range []struct {
 		last ledger.LastRun
 		from int
-		fed  bool
-	}{{ledger.LastRun{}, 0, false}, {ledger.LastRun{Job: 7, Done: true}, 0, false}, {ledger.LastRun{Job: 7}, 0, true}, {ledger.LastRun{Job: 7}, middle, false}} {
-		r, err := s.begin(t.Context(), job.Run{Job: 8, Device: "roll-plotter", Program: w.Program, From: c.from, Last: c.last}, w.Profile)
+		// empties: the device's buffer is emptied where a sending ends early (ESC.K), the page's end in it.
+		empties, fed bool
+	}{{ledger.LastRun{}, 0, false, false}, {ledger.LastRun{Job: 7, Done: true}, 0, false, false}, {ledger.LastRun{Job: 7}, 0, false, true},
+		{ledger.LastRun{Job: 7}, middle, false, false}, {ledger.LastRun{Job: 7, Sent: true}, 0, false, false}, {ledger.LastRun{Job: 7, Sent: true}, 0, true, true}} {
+		profile := w.Profile
+		profile.Plot.SerialControl = c.empties
+		r, err := s.begin(t.Context(), job.Run{Job: 8, Device: "roll-plotter", Program: w.Program, From: c.from, Last: c.last}, profile)
 		if err != nil {
 			t.Fatal(err)
 		}
