@@ -18,6 +18,7 @@ const stepLanes = 2
 type board struct {
 	ctx      context.Context
 	ps       *pieces
+	table    *table
 	told     func(Layout)
 	clock    func() time.Duration // since the search began
 	limit    time.Duration        // 0: no end in sight
@@ -37,7 +38,7 @@ type board struct {
 }
 
 func newBoard(ctx context.Context, ps *pieces, o Options, clock func() time.Duration) *board {
-	b := &board{ctx: ctx, ps: ps, told: o.Progress, clock: clock, epoch: epoch, lanes: o.Cores}
+	b := &board{ctx: ctx, ps: ps, table: newTable(ps), told: o.Progress, clock: clock, epoch: epoch, lanes: o.Cores}
 	b.all.L = &b.mu
 	if b.lanes <= 0 {
 		b.lanes = runtime.GOMAXPROCS(0)
@@ -130,11 +131,10 @@ func (b *board) settle() {
 // search runs the lanes from a first lay to the end and gives the best arrangement.
 func (b *board) search(first Layout, places []place, seed uint64) []place {
 	b.best = first.Length
-	tab := newTable(b.ps)
 	lanes := make([]*lane, b.lanes)
 	var wg sync.WaitGroup
 	for k := range lanes {
-		w := newWork(b.ps, tab, seed, uint64(k))
+		w := newWork(b.ps, b.table, seed, uint64(k))
 		w.load(places, first.Length)
 		lanes[k] = &lane{w: w, board: b, number: k, best: &state{}}
 		w.save(lanes[k].best)

@@ -2,6 +2,7 @@ package separation
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -15,8 +16,9 @@ type field struct {
 	x0, y0, x1, y1 float64 // what the grid covers
 	inv            float64 // cells per mm
 	nx, ny         int
-	cells          []uint32 // 0: free; else where the cell's list begins in lists, with its kind in the top bits
-	lists          []uint16 // for each list its length, then numbers of lines
+	cells          []uint32  // 0: free; else where the cell's list begins in lists, with its kind in the top bits
+	mid            []float32 // depth in the middle of each cell
+	lists          []uint16  // for each list its length, then numbers of lines
 	lines          []stretch
 	gap            float64
 }
@@ -27,11 +29,11 @@ const (
 	cellAt     = cellMixed - 1
 )
 
-// gridSide is the number of cells along the longer side of a field.
-const gridSide = 40
+func (f *field) bytes() int { return 8*len(f.cells) + 2*cap(f.lists) + 40*cap(f.lines) + 200 }
 
-// newField makes the field of a pair: b turned and moved against a, with a gap between them.
-func newField(a, b [][]orb.Point, gap float64) *field {
+// newField makes the field of a pair: b turned and moved against a, with a gap between them, on a grid of so many
+// cells along its longer side.
+func newField(a, b [][]orb.Point, gap float64, grid int) *field {
 	lines, sums := noFit(a, b)
 	f := &field{lines: lines, gap: gap}
 	box := orb.Ring(sums[0]).Bound()
@@ -39,46 +41,61 @@ func newField(a, b [][]orb.Point, gap float64) *field {
 		box = box.Union(orb.Ring(s).Bound())
 	}
 	side := max(box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]) + 2*gap
-	size := side / gridSide
+	size := side / float64(grid)
 	f.inv = 1 / size
 	f.x0, f.y0, f.x1, f.y1 = box.Min[0]-gap, box.Min[1]-gap, box.Max[0]+gap, box.Max[1]+gap
 	f.nx, f.ny = int((f.x1-f.x0)*f.inv)+1, int((f.y1-f.y0)*f.inv)+1
-	f.cells = make([]uint32, f.nx*f.ny)
-	f.lists = make([]uint16, 1, len(f.cells)*3)
+	f.cells, f.mid = make([]uint32, f.nx*f.ny), make([]float32, f.nx*f.ny)
+	f.lists = make([]uint16, 1, len(f.cells)*2)
 	half := size / math.Sqrt2 // from a cell's middle to its corner
 	var some []uint16
-	dist := make([]float64, len(lines))
+	dist2 := make([]float64, len(lines))
+	sides := make([]int8, len(f.cells)) // of cells that no stretch comes near: 1 inside, -1 outside
 	for iy := range f.ny {
 		for ix := range f.nx {
+			k := iy*f.nx + ix
 			c := orb.Point{f.x0 + (float64(ix)+0.5)*size, f.y0 + (float64(iy)+0.5)*size}
-			near := math.Inf(1)
-			for k := range lines {
-				dist[k] = math.Sqrt(lines[k].dist2(c[0], c[1]))
-				near = min(near, dist[k])
+			near2 := math.Inf(1)
+			for l := range lines {
+				dist2[l] = lines[l].dist2(c[0], c[1])
+				near2 = min(near2, dist2[l])
 			}
+			near := math.Sqrt(near2)
 			state := uint32(cellMixed)
 			if near > half {
-				state = cellInside
-				if !inAny(sums, c) {
-					if near > half+gap {
-						continue
-					}
-					state = cellMixed
+				// No stretch lies between the middles of two such cells beside each other.
+				switch {
+				case ix > 0 && sides[k-1] != 0:
+					sides[k] = sides[k-1]
+				case iy > 0 && sides[k-f.nx] != 0:
+					sides[k] = sides[k-f.nx]
+				case inAny(sums, c):
+					sides[k] = 1
+				default:
+					sides[k] = -1
+				}
+				if sides[k] > 0 {
+					state = cellInside
+				} else if near > half+gap {
+					continue
 				}
 			}
 			some = some[:0]
-			for k := range lines {
-				if dist[k] <= near+2*half+1e-9 {
-					some = append(some, uint16(k))
+			reach := near + 2*half + coverEps
+			for l := range lines {
+				if dist2[l] <= reach*reach {
+					some = append(some, uint16(l))
 				}
 			}
 			if state == cellInside && len(some) > 2 {
 				some = f.likely(some, c, size)
 			}
-			f.cells[iy*f.nx+ix] = state | uint32(len(f.lists))
+			f.cells[k] = state | uint32(len(f.lists))
 			f.lists = append(append(f.lists, uint16(len(some))), some...)
+			f.mid[k] = float32(f.depth(c[0], c[1]))
 		}
 	}
+	f.lists = slices.Clip(f.lists)
 	return f
 }
 
@@ -183,6 +200,15 @@ func (f *field) depth(x, y float64) float64 {
 		d = -d
 	}
 	return max(0, d+f.gap)
+}
+
+// rough is the depth in the middle of the cell in which a place lies, good enough to choose among places.
+func (f *field) rough(x, y float64) float64 {
+	fx, fy := (x-f.x0)*f.inv, (y-f.y0)*f.inv
+	if fx < 0 || fy < 0 || x > f.x1 || y > f.y1 {
+		return 0
+	}
+	return float64(f.mid[int(fy)*f.nx+int(fx)])
 }
 
 // near is the signed depth of a place and the direction of length 1 in which it is left soonest. Places in cells

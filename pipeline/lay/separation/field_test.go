@@ -84,3 +84,37 @@ func TestFieldFindsTheSlit(t *testing.T) {
 		}
 	}
 }
+
+// bodice is a bodice front of 290 by 650 mm with a hollow armhole and neck, its curves as fine as a reader's.
+func bodice() []orb.Point {
+	pts := []orb.Point{{0, 0}, {290, 0}, {280, 420}}
+	pts = geom.FlattenCubic(pts, orb.Point{280, 420}, orb.Point{210, 430}, orb.Point{215, 520}, orb.Point{240, 610}, geom.FlattenTol)
+	pts = append(pts, orb.Point{90, 650})
+	return geom.FlattenCubic(pts, orb.Point{90, 650}, orb.Point{85, 590}, orb.Point{60, 560}, orb.Point{0, 560}, geom.FlattenTol)
+}
+
+func BenchmarkField(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	for _, c := range []struct {
+		name string
+		a, b []orb.Point
+	}{
+		{"boxes", box(100, 200), box(50, 60)},
+		{"stars of 8", star(r, 8, 100), star(r, 8, 80)},
+		{"stars of 24", star(r, 24, 100), star(r, 24, 80)},
+		{"bodices", bodice(), bodice()},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			p, q := convexParts(thinned(c.a), nil), convexParts(thinned(c.b), nil)
+			var f *field
+			for b.Loop() {
+				f = newField(p, q, 0, gridFew)
+			}
+			b.ReportMetric(float64(len(p)), "parts")
+			b.ReportMetric(float64(len(c.a)), "vertices")
+			b.ReportMetric(float64(len(thinned(c.a))), "thinned")
+			b.ReportMetric(float64(len(f.lines)), "lines")
+			b.ReportMetric(float64(f.bytes()), "B/field")
+		})
+	}
+}

@@ -31,7 +31,7 @@ type lane struct {
 // more counts moves and meets the other lanes after every epoch of them; it says whether to go on from where the
 // lane is.
 func (l *lane) more() bool {
-	if l.w.moves-l.from < l.board.epoch && (l.board.epochs > 0 || !l.board.over()) {
+	if l.w.moves-l.from < l.board.epoch && !l.board.over() {
 		return true
 	}
 	l.from = l.w.moves
@@ -85,7 +85,7 @@ func (l *lane) explore() {
 	w.shrink(target)
 	for !l.stopped && l.board.done(l.meetings) < 0.8 {
 		base := l.best
-		if w.separate(explorePatience, exploreStrikes, l.more) {
+		if w.separate(explorePatience, exploreStrikes, l.more, l.board.over) {
 			l.sound()
 			w.restore(l.best)
 			target = max(l.board.shortest, l.best.length*(1-exploreShare))
@@ -126,7 +126,7 @@ func (l *lane) compress(began float64) {
 		share := compressFrom * math.Pow(compressTo/compressFrom, t)
 		w.restore(l.best)
 		w.shrink(max(l.board.shortest, l.best.length*(1-share)))
-		if w.separate(squeezePatience, squeezeStrikes, l.more) {
+		if w.separate(squeezePatience, squeezeStrikes, l.more, l.board.over) {
 			l.sound()
 		}
 	}

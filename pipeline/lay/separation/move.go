@@ -72,6 +72,22 @@ func (w *work) cost(s *around, x, y, bound float64) float64 {
 	return sum
 }
 
+// roughCost is the same from the middles of cells.
+func (w *work) roughCost(s *around, x, y, bound float64) float64 {
+	var sum float64
+	for k := range s.with {
+		o := &s.with[k]
+		if x <= o.x0 || x >= o.x1 || y <= o.y0 || y >= o.y1 {
+			continue
+		}
+		sum += o.weight * w.pairOf(s, o).rough(x-o.x, y-o.y)
+		if sum >= bound {
+			return sum
+		}
+	}
+	return sum
+}
+
 // How many places are looked at for each orientation of a piece: all over the strip and near where it lies, and how
 // many of the best are followed.
 var (
@@ -132,9 +148,13 @@ func (w *work) move(i int) {
 			current = w.cost(s, w.x[i], w.y[i], math.Inf(1))
 			keep(start{slots, w.x[i], w.y[i], current})
 		}
+		far0, far1 := s.x0, s.x1
+		if w.tab.narrow {
+			far0, far1 = max(far0, w.x[i]-4*reach), min(far1, w.x[i]+4*reach)
+		}
 		for range farSamples {
-			x, y := s.x0+(s.x1-s.x0)*w.rng.Float64(), s.y0+(s.y1-s.y0)*w.rng.Float64()
-			if c := w.cost(s, x, y, bound()); c < bound() {
+			x, y := far0+(far1-far0)*w.rng.Float64(), s.y0+(s.y1-s.y0)*w.rng.Float64()
+			if c := w.roughCost(s, x, y, bound()); c < bound() {
 				keep(start{slots, x, y, c})
 			}
 		}
@@ -143,7 +163,7 @@ func (w *work) move(i int) {
 		for range nearSamples {
 			x := max(s.x0, min(s.x1, ox+reach*(2*w.rng.Float64()-1)))
 			y := max(s.y0, min(s.y1, oy+reach*(2*w.rng.Float64()-1)))
-			if c := w.cost(s, x, y, bound()); c < bound() {
+			if c := w.roughCost(s, x, y, bound()); c < bound() {
 				keep(start{slots, x, y, c})
 			}
 		}
@@ -154,6 +174,7 @@ func (w *work) move(i int) {
 	}
 	found := start{cost: math.Inf(1)}
 	for _, c := range best[:kept] {
+		c.cost = w.cost(&w.around[c.face], c.x, c.y, math.Inf(1))
 		if c = w.descend(c); c.cost < found.cost {
 			found = c
 		}

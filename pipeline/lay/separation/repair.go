@@ -30,8 +30,9 @@ func (s *state) clone() *state {
 }
 
 // separate moves pieces until none overlap, which it says, or until strikes rows of patience rounds have not made the
-// conflict markedly less; then the best arrangement stands. more is asked before each round whether to go on.
-func (w *work) separate(patience, strikes int, more func() bool) bool {
+// conflict markedly less; then the best arrangement stands. more is asked before each round whether to go on, over
+// before each move whether the search has ended.
+func (w *work) separate(patience, strikes int, more, over func() bool) bool {
 	w.calm()
 	w.moves++
 	if !more() {
@@ -52,6 +53,9 @@ func (w *work) separate(patience, strikes int, more func() bool) bool {
 				return false
 			}
 			for _, i := range w.inConflict() {
+				if over() {
+					break
+				}
 				if slices.Max(w.depth[i*w.all:(i+1)*w.all]) > 0 {
 					w.move(i)
 				}

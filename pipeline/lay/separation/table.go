@@ -19,7 +19,21 @@ type table struct {
 
 	mu     sync.Mutex
 	fields map[fieldKey]*made
+	bytes  int
+	room   int  // bytes that fields may take
+	narrow bool // the fields of all pairs would take more
+	grid   int  // cells along the longer side of a field
 }
+
+// How much memory fields may take; beyond it all are dropped and made anew as they are asked for.
+const fieldRoom = 160 << 20
+
+// Cells along the longer side of a field: where there are few kinds, and where there are many.
+const (
+	gridFew  = 40
+	gridMany = 24
+	manyKind = 60
+)
 
 // face is an orientation of a kind, or a zone to avoid.
 type face struct {
@@ -55,6 +69,11 @@ func (p *pair) depth(x, y float64) float64 {
 	return p.field.depth(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
 }
 
+// rough is the same for the middle of the cell in which the place lies.
+func (p *pair) rough(x, y float64) float64 {
+	return p.field.rough(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
+}
+
 // near is the same with the direction in which b leaves a soonest.
 func (p *pair) near(x, y float64) (depth, nx, ny float64, ok bool) {
 	depth, nx, ny, ok = p.field.near(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
@@ -81,6 +100,11 @@ func newTable(ps *pieces) *table {
 		t.faces = append(t.faces, face{kind: len(t.parts), cos: 1, box: orb.Ring(z).Bound(), zone: true})
 		t.parts = append(t.parts, convexParts(z, nil))
 	}
+	t.room, t.grid = fieldRoom, gridFew
+	if len(t.parts) > manyKind {
+		t.grid = gridMany
+	}
+	t.narrow = len(t.faces)*len(t.parts)/2*t.grid*t.grid*10 > t.room
 	t.pairs = make([]atomic.Pointer[pair], len(t.faces)*len(t.faces))
 	return t
 }
@@ -115,9 +139,25 @@ func (t *table) make(a, b int) *pair {
 		if fa.zone || fb.zone {
 			gap = 0
 		}
-		m.field = newField(t.parts[fa.kind], turnedParts(t.parts[fb.kind], key.turn), gap)
+		m.field = newField(t.parts[fa.kind], turnedParts(t.parts[fb.kind], key.turn), gap, t.grid)
+		t.keep(m.field.bytes())
 	})
 	return &pair{field: m.field, cos: sign * fa.cos, sin: -sign * fa.sin}
+}
+
+// keep counts a new field's memory and drops all when there is no more room. A lane that is at work with one has it
+// until its move is done.
+func (t *table) keep(bytes int) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.bytes += bytes; t.bytes < t.room {
+		return
+	}
+	t.bytes = 0
+	clear(t.fields)
+	for k := range t.pairs {
+		t.pairs[k].Store(nil)
+	}
 }
 
 func turnedParts(parts [][]orb.Point, deg float64) [][]orb.Point {

@@ -27,6 +27,8 @@ type work struct {
 	hits   []hit
 }
 
+var sizePower = 0.25
+
 func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
 	n, all := len(ps.list), len(ps.list)+len(ps.strip.Avoid)
 	w := &work{ps: ps, tab: tab, n: n, all: all, rng: rand.New(rand.NewPCG(seed, lane))}
@@ -35,9 +37,9 @@ func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
 	most := 0
 	var mean float64
 	for i, p := range ps.list {
-		w.size[i] = math.Sqrt(math.Sqrt(p.area))
+		w.size[i] = math.Pow(p.area, sizePower)
 		mean += w.size[i] / float64(n)
-		most = max(most, len(p.faces))
+		most = max(most, len(p.may))
 	}
 	for i := range w.size {
 		w.size[i] /= mean
