@@ -134,12 +134,13 @@ func (a *app) sheetsCmd() *cobra.Command {
 	}
 	a.draftFlags(c)
 	f := c.Flags()
-	f.StringVar(&w.Paper, "paper", "a4", "the paper: a4, letter, a3, \"36in roll\", 500x700 ...")
+	f.StringVar(&w.Paper, "paper", "", "the paper: a4, letter, a3, \"36in roll\", 500x700 ... (default a4)")
 	f.StringVar(&w.Margin, "margin", "", "what the printer leaves free at each edge (default what suits the paper)")
 	f.StringVar(&w.Overlap, "overlap", "10mm", "how wide a strip two sheets share")
 	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
 	f.StringVar(&w.Patterns, "patterns", "once", "once: each piece is drawn once, with its count on it; every-copy: all copies")
 	f.BoolVar(&w.Net, "net", false, "no seam allowance: the sew line is what is cut")
+	f.BoolVar(&w.Projector, "projector", false, "one page at true size, light on black with a grid of 100 mm, to project onto cloth; its width by --paper, as \"1500mm roll\" (default 1200 mm)")
 	f.StringVar(&out, "out", "", "the PDF to write")
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.sheets(files, w, out) }
 	return c
@@ -177,6 +178,10 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 	}
 	if err := writeOut(out, book.PDF); err != nil {
 		return err
+	}
+	if wish.Projector {
+		fmt.Fprintf(a.err, "%s: one page for a projector. Set the projector until the squares of the grid are 100 mm on the cloth.\n", out)
+		return nil
 	}
 	fmt.Fprintf(a.err, "%s: %s of pattern and a first sheet with map and test squares. Print at 100 %%, the first sheet alone, and measure its squares.\n",
 		out, pattern.Count(book.Sheets, "sheet"))

@@ -20,18 +20,20 @@ type SheetWish struct {
 	Net     bool     // no allowance
 	// EveryCopy draws each copy of a piece; else a piece is drawn once, with its count on it.
 	EveryCopy bool
+	// Projector draws one page of light as wide as the paper.
+	Projector bool
 }
 
 // SheetFlags are a wish as a person writes it.
 type SheetFlags struct {
 	Paper, Margin, Overlap, Patterns string
 	Pieces                           []string
-	Net                              bool
+	Net, Projector                   bool
 }
 
 // Read takes the words apart; the error names the flag.
 func (f SheetFlags) Read() (SheetWish, error) {
-	out := SheetWish{Net: f.Net, Pieces: f.Pieces, EveryCopy: f.Patterns == "every-copy"}
+	out := SheetWish{Net: f.Net, Pieces: f.Pieces, EveryCopy: f.Patterns == "every-copy", Projector: f.Projector}
 	margin := -1.0
 	var err error
 	if f.Margin != "" {
@@ -41,6 +43,12 @@ func (f SheetFlags) Read() (SheetWish, error) {
 	}
 	if out.Overlap, err = pattern.ParseLength(f.Overlap); err != nil {
 		return out, fmt.Errorf("--overlap: %w", err)
+	}
+	if f.Paper == "" {
+		f.Paper = "a4"
+		if f.Projector {
+			f.Paper = fmt.Sprintf("%.0fmm roll", sheets.ProjectorWidth)
+		}
 	}
 	if out.Paper, err = sheets.ParsePaper(f.Paper, margin); err != nil {
 		return out, fmt.Errorf("--paper: %w", err)
@@ -57,6 +65,10 @@ func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Fi
 	set, findings, err := m.sheetSet(rs, wish)
 	if err != nil {
 		return nil, findings, err
+	}
+	if wish.Projector {
+		book, err := sheets.Project(set, wish.Paper.Width, lay.Shelf)
+		return book, findings, err
 	}
 	book, err := sheets.Make(set, sheets.Options{Paper: wish.Paper, Overlap: wish.Overlap, Lay: lay.Shelf})
 	return book, findings, err
@@ -116,7 +128,14 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	}
 	p := w.Pattern
 	if wish.Net {
-		p = withoutAllowance(p)
+		var without []string
+		if p, without = withoutAllowance(p); len(without) > 0 {
+			f := pattern.NewFinding(pattern.RuleNoSewLine,
+				fmt.Sprintf("there is no whole sew line, which --net cuts by, on %s", strings.Join(without, ", ")), "leave --net out, or draw the sew lines")
+			f.Severity = pattern.Error
+			w.add(refused(f))
+			return w, ErrRefused
+		}
 	}
 	opt := m.preparing(nil, 0)
 	opt.Once = !wish.EveryCopy
@@ -130,13 +149,16 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	return w, nil
 }
 
-// withoutAllowance is a pattern whose cut lines are its sew lines, where it has those.
-func withoutAllowance(p *pattern.Pattern) *pattern.Pattern {
+// withoutAllowance is a pattern whose cut lines are its sew lines; without are the pieces that have no whole one.
+func withoutAllowance(p *pattern.Pattern) (net *pattern.Pattern, without []string) {
 	q := *p
 	q.Pieces = slices.Clone(p.Pieces)
 	for i := range q.Pieces {
 		piece := &q.Pieces[i]
 		if len(piece.Sew) != 1 || !piece.Sew[0].Closed {
+			if p.Format != "measured" { // such a draft says what is cut net as it is, a binding say
+				without = append(without, piece.Name)
+			}
 			continue
 		}
 		none := 0.0
@@ -146,5 +168,5 @@ func withoutAllowance(p *pattern.Pattern) *pattern.Pattern {
 			piece.Edges[k].Allowance = nil
 		}
 	}
-	return &q
+	return &q, without
 }

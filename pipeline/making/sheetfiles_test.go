@@ -116,7 +116,13 @@ func allDrafts(t testing.TB) []Request {
 // readsBack reads a book by poppler and compares it with the pieces.
 func readsBack(t testing.TB, book *sheets.Book, ready []pattern.Ready) error {
 	t.Helper()
-	stepX, stepY, read := readBook(t, book.PDF)
+	return readsBackPrinted(t, book, ready, func(p orb.Point) orb.Point { return p })
+}
+
+// readsBackPrinted is readsBack of what a printer puts on paper.
+func readsBackPrinted(t testing.TB, book *sheets.Book, ready []pattern.Ready, print func(orb.Point) orb.Point) error {
+	t.Helper()
+	stepX, stepY, read := readBook(t, book.PDF, print)
 	if len(read) != book.Sheets {
 		return fmt.Errorf("%d sheets read, %d made", len(read), book.Sheets)
 	}
@@ -287,5 +293,123 @@ func TestSheetsWhole(t *testing.T) {
 	}
 	if whole < 20 {
 		t.Fatalf("only %d small pieces", whole)
+	}
+}
+
+// TestSheetsNet: without an allowance the cut line is the sew line of the draft, and the notches stay.
+func TestSheetsNet(t *testing.T) {
+	m := New(Sample())
+	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	w, err := m.cutReady(r, SheetWish{Net: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	notches := map[string]int{}
+	for i := range w.Ready {
+		p := &w.Ready[i]
+		piece := &w.Pattern.Pieces[p.Index]
+		if len(piece.Sew) == 0 {
+			continue
+		}
+		sew := piece.Sew[0]
+		if d := math.Abs(p.Outline.Area() - sew.Area()); d > 1 {
+			t.Errorf("%s: the areas differ by %.1f mm2", p.Name, d)
+		}
+		for _, line := range p.CutLines() {
+			for _, at := range line.Points {
+				if n := sew.Nearest(at); n.Dist > offMost {
+					t.Fatalf("%s: %.2f %.2f lies %.3f mm off the sew line", p.Name, at[0], at[1], n.Dist)
+				}
+			}
+		}
+		for _, l := range p.Lines {
+			if l.Role == pattern.RoleNotch {
+				notches[p.Name]++
+			}
+		}
+	}
+	if notches["front"] < 5 {
+		t.Errorf("the front has %d notches", notches["front"])
+	}
+}
+
+// TestProjectorReadBack: poppler finds every cut line at its place on the one page.
+func TestProjectorReadBack(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{EveryCopy: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	book, err := sheets.Project(set, sheets.ProjectorWidth, lay.Shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "x.pdf")
+	if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s := sheetRead{lines: map[int][]geom.Path{}}
+	s.read(t, tool(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", file, "-"))
+	if len(s.lines[200]) == 0 || len(book.Placed) != len(set.Ready) {
+		t.Fatalf("%d cut lines, %d pieces of %d", len(s.lines[200]), len(book.Placed), len(set.Ready))
+	}
+	found := geom.NewIndex(s.lines[200]...)
+	for _, p := range book.Placed {
+		for _, at := range set.Ready[p.Ready].Outline.Apply(p.Map).Points {
+			if _, n := found.Nearest(at); n.Dist > offMost || p.Map.Det() < 0.999 {
+				t.Fatalf("%s: %.2f %.2f is missing (%.3f mm)", set.Ready[p.Ready].Name, at[0], at[1], n.Dist)
+			}
+		}
+	}
+	grid := 0.0
+	for _, l := range s.lines[80] { // every line of the grid on a multiple of 100 mm
+		a, b := l.Points[0], l.Points[1]
+		for k := range 2 {
+			if a[k] == b[k] {
+				grid++
+				if off := math.Abs(a[k] - 100*math.Round(a[k]/100)); off > offMost {
+					t.Errorf("a line of the grid at %.3f mm", a[k])
+				}
+			}
+		}
+	}
+	if grid < 20 {
+		t.Errorf("%v lines of the grid", grid)
+	}
+}
+
+// TestSheetsForMeasuredPrinter: what a printer distorts as it was measured comes out true, and within the ink.
+func TestSheetsForMeasuredPrinter(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"a4", "letter landscape"} {
+		paper, err := sheets.ParsePaper(name, -1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		prints := geom.Affine{A: 0.993, B: 0.002, C: -0.001, D: 1.006} // along x too short, along y too long, askew
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf, Printer: prints, Measured: "measured on 1 November"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, h := paper.Width, paper.Height
+		printed := geom.Translate(w/2, h/2).After(prints).After(geom.Translate(-w/2, -h/2))
+		ink := orb.Bound{Min: orb.Point{paper.Left, paper.Bottom}, Max: orb.Point{w - paper.Right, h - paper.Top}}
+		if err := readsBackPrinted(t, book, set.Ready, func(p orb.Point) orb.Point {
+			if !inset(ink, -0.2).Contains(p) { // half a line is wider
+				t.Errorf("%s: ink at %.2f %.2f, outside of %v", name, p[0], p[1], ink)
+			}
+			return printed.Apply(p)
+		}); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if err := readsBack(t, book, set.Ready); err == nil {
+			t.Errorf("%s: the correction moves nothing", name)
+		}
 	}
 }

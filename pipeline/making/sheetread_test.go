@@ -56,7 +56,7 @@ type words struct {
 }
 
 // readBook reads a PDF of sheets: how far the sheets lie apart, from the first page's words, and the others.
-func readBook(t testing.TB, pdf []byte) (stepX, stepY float64, sheets []sheetRead) {
+func readBook(t testing.TB, pdf []byte, print func(orb.Point) orb.Point) (stepX, stepY float64, sheets []sheetRead) {
 	t.Helper()
 	needsPoppler(t)
 	dir := t.TempDir()
@@ -87,6 +87,13 @@ func readBook(t testing.TB, pdf []byte) (stepX, stepY float64, sheets []sheetRea
 			}
 		}
 		s.read(t, tool(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-f", fmt.Sprint(n+1), "-l", fmt.Sprint(n+1), file, "-"))
+		for _, lines := range s.lines {
+			for _, p := range lines {
+				for i := range p.Points {
+					p.Points[i] = print(p.Points[i])
+				}
+			}
+		}
 		for _, p := range s.lines[18] {
 			if b := p.Bound(); p.Closed && (s.frame == orb.Bound{} || area(b) > area(s.frame)) {
 				s.frame = b
@@ -244,7 +251,7 @@ func sheetPictures(t *testing.T) (first, joined []byte) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stepX, stepY, read := readBook(t, book.PDF)
+	stepX, stepY, read := readBook(t, book.PDF, func(p orb.Point) orb.Point { return p })
 	const dpi = 72
 	file := filepath.Join(t.TempDir(), "x.pdf")
 	if err := os.WriteFile(file, book.PDF, 0o600); err != nil {

@@ -37,6 +37,13 @@ type Set struct {
 	Net bool
 }
 
+func (s Set) title() string {
+	if s.Whose == "" {
+		return s.Title
+	}
+	return s.Title + ", " + s.Whose
+}
+
 // Listed is a piece on the first sheet's list.
 type Listed struct {
 	Name string
@@ -120,10 +127,7 @@ func Make(set Set, opt Options) (*Book, error) {
 		return nil, err
 	}
 	b.count()
-	title := set.Title
-	if set.Whose != "" {
-		title += ", " + set.Whose
-	}
+	title := set.title()
 	b.d = newDocument(title)
 	b.first(title)
 	for i, c := range b.arranged.sheets {

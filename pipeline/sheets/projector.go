@@ -1,0 +1,88 @@
+package sheets
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/pattern"
+)
+
+// What a projector shows: lines of two pixels of an ordinary one, whose pixel is about 0.6 mm on a picture of 1.2 m.
+const (
+	lightCut  = 2.0 // mm
+	lightLine = 1.3
+	gridStep  = 100.0
+	border    = 60.0 // round the pieces, for the words at the edge
+)
+
+// ProjectorWidth is how wide the picture is unless somebody says otherwise, mm.
+const ProjectorWidth = 1200.0
+
+// Project draws all pieces on one page of a width at true size, light on black, with a grid of 100 mm by which the
+// projector is set up, for those who project onto cloth.
+func Project(set Set, width float64, lay Lay) (*Book, error) {
+	if len(set.Ready) == 0 {
+		return nil, errors.New("there is no piece to draw")
+	}
+	l, found := lay(set.Ready, pattern.Material{Name: "picture", Width: width - 2*border, Gap: 20})
+	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(set.Ready) {
+		return nil, fmt.Errorf("the pieces do not fit on a picture that is %.0f mm wide: say a wider one with --paper, as in \"1500mm roll\"", width)
+	}
+	a := arranged{}
+	for _, p := range l.Placements {
+		a.pieces = append(a.pieces, newLaid(set.Ready, p.Ready, p.Map))
+	}
+	if turned(a.pieces...) {
+		a.move(geom.Rotate(math.Pi))
+		for i, p := range a.pieces { // dashes stand where they stood
+			a.pieces[i] = newLaid(set.Ready, p.ready, p.place)
+		}
+	}
+	all := a.box()
+	long := math.Ceil((all.Max[0]-all.Min[0]+2*border)/gridStep) * gridStep
+	if long > longest {
+		return nil, fmt.Errorf("the picture would be %.1f m long, and a page has at most %.2f m: choose some with --pieces, or take a wider one with --paper", long/1000, longest/1000)
+	}
+	title := set.title()
+	d := newDocument(title)
+	d.page(long, width, geom.Identity)
+	d.fill(0, box(orb.Bound{Max: orb.Point{long, width}}))
+	d.op("0.35 G")
+	for x := 0.0; x <= long; x += gridStep {
+		d.line(0.8, orb.Point{x, 0}, orb.Point{x, width})
+	}
+	for y := 0.0; y <= width; y += gridStep {
+		d.line(0.8, orb.Point{0, y}, orb.Point{long, y})
+	}
+	d.op("1 G")
+	on := geom.Translate(border-all.Min[0], border-all.Min[1])
+	b := &Book{Sheets: 1, Columns: 1, Rows: 1}
+	for i := range a.pieces {
+		p := &a.pieces[i]
+		for _, ln := range p.lines {
+			pen := lightLine
+			if ln.kind == look.Cut || ln.kind == look.Cutout || ln.kind == look.Slit || ln.kind == look.Notch {
+				pen = lightCut
+			}
+			var lines []geom.Path
+			for _, q := range ln.paths {
+				lines = append(lines, q.Apply(on))
+			}
+			d.stroke(pen, lines...)
+		}
+		for _, w := range p.words {
+			d.text(on.Apply(w.At), lettering{height: w.Height, shade: 1, angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, most: w.wide}, w.Text)
+		}
+		b.Placed = append(b.Placed, Placed{Ready: p.ready, Map: on.After(p.place), On: []string{"A1"}})
+	}
+	d.text(orb.Point{12, 14}, lettering{height: 10, shade: 1, most: long - 24},
+		title+": the squares of the grid are 100 mm. Set the projector until they are, in the middle and at the corners, on the cloth and not on the bare table.")
+	var err error
+	b.PDF, err = d.bytes()
+	return b, err
+}
