@@ -124,7 +124,7 @@ func TestStartersForRealBodies(t *testing.T) {
 		{"bib-apron", "women", true, true}, {"bib-apron", "men", false, true}, {"hood", "women", true, true}, {"hood", "men", false, true},
 		{"flat-collar", "women", true, true}, {"flat-collar", "men", false, true}, {"stand-collar", "women-2012", true, false},
 		{"stand-collar", "men-2012", false, false}, {"section-cap", "women-2012", true, false}, {"section-cap", "men-2012", false, false},
-		{"peplum-top", "women", true, true}, {"yoke-shirt", "women", true, true}, {"yoke-shirt", "men", false, true},
+		{"peplum-top", "women", true, true}, {"princess-tunic", "women", true, true}, {"yoke-shirt", "women", true, true}, {"yoke-shirt", "men", false, true},
 		{"bodice-block", "women", true, true}, {"flat-block", "men", false, true},
 		{"gathered-skirt", "women", true, true}, {"gathered-skirt", "women-2012", true, false},
 	} {

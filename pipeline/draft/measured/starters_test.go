@@ -257,6 +257,8 @@ const (
 	blockAreas     = "882.9 / 873.2 | 1014.5 / 888.7 | 820.9 / 835.0 | 1167.9 / 1080.1 | 784.1 / 802.8 | 413.8 / 435.9 | 1044.7 / 1092.5 | 863.3 / 794.6"
 	blockFrontArea = "area of front and -1/2 * distance front W1 to front W2 * (down of front W1 - down of front X)" // its dart left out
 	blockBackArea  = "area of back and -1/2 * distance back W1 to back W2 * (down of back W1 - down of back P)"
+	// the legs of the tunic's princess seam below the bust point, whose panels flare by 3
+	belowApex = "root of ((waist level - apex depth)*(waist level - apex depth) + princess intake*princess intake/4) + root of ((hem level - waist level)*(hem level - waist level) + (princess intake/2 + 3)*(princess intake/2 + 3))"
 	// the table's side runs straight across the mouth of the side dart
 	sideDartArea = " + 1/2 * ((down of front D2 - down of front D1)*(out of front S - out of front D1) - (out of front D2 - out of front D1)*(down of front S - down of front D1))"
 )
@@ -328,4 +330,9 @@ var recipes = []recipe{
 			{"neck loop; to the next half slit; length of front side", "39.92; 10.5; 41.50 | 38.60; 9.5; 41.50 | 39.92; 10.5; 43.50 | 43.45; 8.0; 41.00 | 39.92; 10.0; 43.00 | 32.43; 12.5; 28.50 | 43.89; 9.0; 44.00 | 38.60; 10.5; 37.50"},
 			{"sleeve cap height; sleeve front width + sleeve back width; length of sleeve front seam", "11.50; 42.96; 43.53 | 13.35; 49.03; 44.18 | 10.91; 41.02; 48.86 | 14.73; 53.58; 40.33 | 11.87; 44.18; 45.74 | 8.64; 33.57; 31.32 | 13.33; 48.97; 47.40 | 11.96; 44.47; 46.64"},
 		}},
+	{file: "princess-tunic.yaml", values: []printed{
+		{"front quarter; back quarter; taken in; princess intake; back dart", "26.25 26.00; 1.31; 1.44, 1.19 | 31.50 27.75; 2.50; 5.75, 2.00 | 25.00 25.00; 2.25; 2.25, 2.25 | 32.75 31.25; 1.25; 2.00, 0.50 | 23.50 23.50; 0.88; 0.88, 0.88 | 18.25 18.25; 0.50; 0.50, 0.50 | 29.00 29.00; 1.75; 1.75, 1.75 | 28.25 26.25; 2.50; 6.88, 4.88"},
+		{"distance front X to front M1; distance front X to front M2; " + belowApex, "25.41 25.01; 42.29 | 26.96 26.35; 42.44 | 24.04 23.82; 45.35 | 28.39 27.81; 41.87 | 24.12 23.91; 44.22 | 16.18 16.06; 31.86 | 25.72 25.36; 46.31 | 25.99 25.51; 38.33"},
+		{"out of front Es + 6; out of front Es + 6 + 2*5", "34.31 / 44.31 | 36.33 / 46.33 | 31.80 / 41.80 | 38.84 / 48.84 | 37.95 / 47.95 | 25.21 / 35.21 | 34.55 / 44.55 | 36.65 / 46.65"},
+	}},
 }
