@@ -38,7 +38,7 @@ func TestTooMuchIsRefused(t *testing.T) {
 		"a long value":    {"workroom: " + strings.Repeat("k", 20000), "w:1:11: this value has 20000 letters"},
 		"deep":            {"checks: " + strings.Repeat("[", 60) + strings.Repeat("]", 60), "more than 40 blocks"},
 	} {
-		w, err := Parse([]byte(c.text), "w", someRules)
+		w, err := parseFile([]byte(c.text), "w", someRules)
 		if w != nil || err == nil || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 1000 {
 			t.Errorf("%s: %.300v", name, err)
 		}
@@ -47,7 +47,7 @@ func TestTooMuchIsRefused(t *testing.T) {
 
 // TestNotEveryFaultIsTold holds that the faults of one file stay readable.
 func TestNotEveryFaultIsTold(t *testing.T) {
-	_, err := Parse([]byte("devices: {"+strings.Repeat("a ,", 3000)+"}"), "w", someRules)
+	_, err := parseFile([]byte("devices: {"+strings.Repeat("a ,", 3000)+"}"), "w", someRules)
 	if err == nil || !strings.HasSuffix(err.Error(), "more faults") || strings.Count(err.Error(), "\n") != maxFaults {
 		t.Errorf("%.300v", err)
 	}
@@ -62,7 +62,7 @@ func BenchmarkTooMuch(b *testing.B) {
 	} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := Parse([]byte(text), "w", someRules); err == nil {
+				if _, err := parseFile([]byte(text), "w", someRules); err == nil {
 					b.Fatal("accepted")
 				}
 			}

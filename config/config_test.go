@@ -33,7 +33,7 @@ func TestSampleExplainsEveryKey(t *testing.T) {
 		case reflect.Pointer, reflect.Map, reflect.Slice, reflect.Array:
 			visit(tp.Elem())
 		case reflect.Struct:
-			for key, ft := range Keys(tp) {
+			for key, ft := range keysOf(tp) {
 				if !strings.Contains(text, key+":") {
 					t.Errorf("the sample does not explain %q of %s", key, tp)
 				}
@@ -55,7 +55,7 @@ func TestBadFiles(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = Parse(data, filepath.Base(file), someRules)
+		_, err = parseFile(data, filepath.Base(file), someRules)
 		got := "accepted\n"
 		if err != nil {
 			got = err.Error() + "\n"
@@ -80,7 +80,7 @@ func FuzzParse(f *testing.F) {
 	f.Add(SampleFile())
 	f.Add([]byte("devices: {a: {kind: pen-plotter}}"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		w, err := Parse(data, "fuzz", someRules)
+		w, err := parseFile(data, "fuzz", someRules)
 		if (w == nil) == (err == nil) {
 			t.Fatalf("neither a workroom nor a fault, or both: %v", err)
 		}

@@ -21,7 +21,7 @@ func SampleFile() []byte { return append([]byte(nil), sample...) }
 
 // Sample is that file, read: what the verbs that work on a file use where there is no workroom.
 func Sample(rules []string) *Workroom {
-	w, err := Parse(sample, "the sample workroom", rules)
+	w, err := parseFile(sample, "the sample workroom", rules)
 	if err != nil {
 		panic(err) // a test loads it: it cannot be wrong in a build that passed
 	}
@@ -48,9 +48,9 @@ func Load(file string, rules []string) (*Workroom, error) {
 	return w, nil
 }
 
-// Above is the nearest workroom.yaml at or above a folder, "" where there is none. One that cannot be read
+// fileAbove is the nearest workroom.yaml at or above a folder, "" where there is none. One that cannot be read
 // counts: to pass it by would take another workroom's settings in silence.
-func Above(dir string) string {
+func fileAbove(dir string) string {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return ""
@@ -74,11 +74,11 @@ func Above(dir string) string {
 func Find(drafts ...string) (string, error) {
 	found, of := "", ""
 	for _, draft := range drafts {
-		if err := agree(&found, &of, Above(filepath.Dir(draft)), draft); err != nil {
+		if err := agree(&found, &of, fileAbove(filepath.Dir(draft)), draft); err != nil {
 			return "", err
 		}
 	}
-	if err := agree(&found, &of, Above("."), "the current folder"); err != nil || found != "" {
+	if err := agree(&found, &of, fileAbove("."), "the current folder"); err != nil || found != "" {
 		return found, err
 	}
 	if dir, err := os.UserConfigDir(); err == nil {
@@ -107,8 +107,8 @@ func agree(found, of *string, file, from string) error {
 	return fmt.Errorf("two workrooms could be meant: %s lies in that of %s, %s in that of %s; say which with --config FILE", *of, *found, from, file)
 }
 
-// Parse reads a workroom from bytes; file names it in faults.
-func Parse(data []byte, file string, rules []string) (*Workroom, error) {
+// parseFile reads a workroom from bytes; file names it in faults.
+func parseFile(data []byte, file string, rules []string) (*Workroom, error) {
 	return parseIn(data, file, "", rules)
 }
 

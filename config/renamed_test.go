@@ -17,7 +17,7 @@ materials: {paper: {width: 900}}
 devices:
   desk: {kind: pen-plotter, language: hpgl, material: paper, port: {path: /dev/ttyUSB0, speed: 19200, flow: xon-xoff}}
 `
-	w, err := Parse([]byte(file), "w", someRules)
+	w, err := parseFile([]byte(file), "w", someRules)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ devices:
 	if got := strings.Join(w.Told, "\n"); got != want {
 		t.Errorf("told\n%s\nwant\n%s", got, want)
 	}
-	_, err = Parse([]byte("keep: 5d\n"+file), "w", someRules)
+	_, err = parseFile([]byte("keep: 5d\n"+file), "w", someRules)
 	if err == nil || !strings.Contains(err.Error(), "w:2:1: keep_for: is the old name of keep, which is given too; take one out") {
 		t.Error(err)
 	}

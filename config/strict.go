@@ -228,7 +228,7 @@ func (f *Faults) walkStruct(n *yaml.Node, t reflect.Type, key string) {
 	if !f.isMapping(n, key) {
 		return
 	}
-	fields := Keys(t)
+	fields := keysOf(t)
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k := n.Content[i]
 		ft, ok := fields[k.Value]
@@ -291,15 +291,15 @@ func (f *Faults) twice(n *yaml.Node, key string) {
 	}
 }
 
-// Keys maps the YAML keys of a struct type to the types of its fields, inlined ones included.
-func Keys(t reflect.Type) map[string]reflect.Type {
+// keysOf maps the YAML keys of a struct type to the types of its fields, inlined ones included.
+func keysOf(t reflect.Type) map[string]reflect.Type {
 	out := map[string]reflect.Type{}
 	for i := range t.NumField() {
 		fd := t.Field(i)
 		name, opts, _ := strings.Cut(fd.Tag.Get("yaml"), ",")
 		switch {
 		case strings.Contains(opts, "inline"):
-			for k, v := range Keys(fd.Type) {
+			for k, v := range keysOf(fd.Type) {
 				out[k] = v
 			}
 		case name != "" && name != "-":

@@ -6,9 +6,9 @@ import (
 	"strings"
 )
 
-// MaxLine is the longest line that a gcode controller is sent, in bytes without its end: small
+// maxLine is the longest line that a gcode controller is sent, in bytes without its end: small
 // controllers hold 79 characters.
-const MaxLine = 70
+const maxLine = 70
 
 // spindle is a line that starts a spindle, M3 or M4 of RS274/NGC (NISTIR 6556), its
 // blanks left out.
@@ -21,8 +21,8 @@ func BadLine(kind Kind, key, l string) string {
 	switch {
 	case strings.TrimSpace(l) == "":
 		return "it is empty; leave it out"
-	case len(l) > MaxLine:
-		return fmt.Sprintf("it is longer than %d characters", MaxLine)
+	case len(l) > maxLine:
+		return fmt.Sprintf("it is longer than %d characters", maxLine)
 	case strings.ContainsAny(l, "?!~%"):
 		return "controllers act on ?, !, ~ and % at once, wherever they stand; leave them out"
 	case kind.Cuts() && (key == "header" || key == "footer") && spindle.MatchString(strings.ReplaceAll(l, " ", "")):

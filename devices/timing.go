@@ -12,10 +12,10 @@ import (
 // acceleration the half g that it uses once a speed was set (its programming manual, 3-3); travel
 // and lift are common practice.
 const (
-	DefaultPenSpeed     = 381.0  // mm/s
-	DefaultTravelSpeed  = 500.0  // mm/s
-	DefaultAcceleration = 4900.0 // mm/s2
-	DefaultLiftSeconds  = 0.1
+	defaultPenSpeed     = 381.0  // mm/s
+	defaultTravelSpeed  = 500.0  // mm/s
+	defaultAcceleration = 4900.0 // mm/s2
+	defaultLiftSeconds  = 0.1
 )
 
 // jerkSeconds is how long a drive may take for a sudden change of velocity at full acceleration
@@ -33,10 +33,10 @@ type Timing struct {
 func (p Profile) PenTiming(pen int) Timing {
 	s := p.Pen.Setting(pen)
 	return Timing{
-		Speed:        orElse(s.Speed, DefaultPenSpeed),
-		Travel:       orElse(p.Pen.TravelSpeed, DefaultTravelSpeed),
-		Acceleration: orElse(s.Acceleration, DefaultAcceleration),
-		Lift:         orElse(p.Pen.LiftSeconds, DefaultLiftSeconds),
+		Speed:        orElse(s.Speed, defaultPenSpeed),
+		Travel:       orElse(p.Pen.TravelSpeed, defaultTravelSpeed),
+		Acceleration: orElse(s.Acceleration, defaultAcceleration),
+		Lift:         orElse(p.Pen.LiftSeconds, defaultLiftSeconds),
 	}
 }
 

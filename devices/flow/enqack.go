@@ -6,10 +6,10 @@ import (
 	"tracewheel/devices"
 )
 
-// EnqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
+// enqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
 // may take minutes to answer: that is how it holds the sender back, so there is no time-out here.
 // Only when it says by other means that it has room is an answer taken for lost.
-type EnqAck struct {
+type enqAck struct {
 	block   int
 	size    int // the device's buffer, 0 unknown
 	held    int // bytes that it may hold: its buffer's at an answer, plus those sent since
@@ -18,7 +18,7 @@ type EnqAck struct {
 	credit  int
 }
 
-func (f *EnqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
+func (f *enqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
 	switch {
 	case f.waiting:
 		return Step{}
@@ -37,14 +37,14 @@ func (f *EnqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
 	return Step{Ask: []byte{enq}}
 }
 
-func (f *EnqAck) Asked(time.Time) { f.waiting, f.credit = true, 0 }
+func (f *enqAck) Asked(time.Time) { f.waiting, f.credit = true, 0 }
 
-func (f *EnqAck) Sent(_ time.Time, p []byte) {
+func (f *enqAck) Sent(_ time.Time, p []byte) {
 	f.credit = max(0, f.credit-len(p))
 	f.held += len(p)
 }
 
-func (f *EnqAck) Heard(_ time.Time, e Event) bool {
+func (f *enqAck) Heard(_ time.Time, e Event) bool {
 	if e.Kind != EventAck || !f.waiting { // an ACK that nobody asked for gives no right to send
 		return false
 	}
@@ -55,9 +55,9 @@ func (f *EnqAck) Heard(_ time.Time, e Event) bool {
 // Untaken: when an ACK comes, all before its ENQ has come to the device, whose buffer may be full; a
 // device that was not configured acknowledges whatever its room. A block more is counted, for an answer
 // that was doubled may be that to the question before.
-func (f *EnqAck) Untaken() (int, bool) { return f.held, f.size > 0 }
+func (f *enqAck) Untaken() (int, bool) { return f.held, f.size > 0 }
 
-func (f *EnqAck) Revive(_ time.Time, room int) bool {
+func (f *enqAck) Revive(_ time.Time, room int) bool {
 	if room < f.block {
 		return false // the wait is meant
 	}

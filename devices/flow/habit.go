@@ -50,7 +50,7 @@ func New(p devices.PortProfile, lang devices.Language) (Habit, error) {
 	case devices.FlowRTSCTS, devices.FlowNone, "":
 		return Free{}, nil
 	case devices.FlowEnqAck:
-		return &EnqAck{block: p.Block, size: p.Buffer, lang: lang}, nil
+		return &enqAck{block: p.Block, size: p.Buffer, lang: lang}, nil
 	case devices.FlowQuery:
 		return NewBufferQuery(p, lang), nil
 	case devices.FlowLineAck:
@@ -61,7 +61,7 @@ func New(p devices.PortProfile, lang devices.Language) (Habit, error) {
 		if p.Pace <= 0 {
 			return nil, fmt.Errorf("port %q: flow %q needs pace, the bytes a second that the device surely takes", p.Path, p.Flow)
 		}
-		return &Paced{rate: float64(p.Pace), burst: min(p.Margin, p.Pace)}, nil
+		return &paced{rate: float64(p.Pace), burst: min(p.Margin, p.Pace)}, nil
 	}
 	return nil, fmt.Errorf("port %q: flow %q is not known", p.Path, p.Flow)
 }

@@ -73,7 +73,7 @@ func TestXonXoff(t *testing.T) {
 }
 
 func TestEnqAck(t *testing.T) {
-	drive(t, &EnqAck{block: 10, lang: devices.HPGL}, twoMoves, []flowStep{
+	drive(t, &enqAck{block: 10, lang: devices.HPGL}, twoMoves, []flowStep{
 		{do: "ack"}, {do: "ask \x05"}, {do: wait}, // an answer before the question counts for nothing
 		{do: wait, after: time.Hour}, // the device may take its time
 		{do: "ack"}, {do: "ack"}, {do: may, n: 6}, {do: send, n: 6},
@@ -82,7 +82,7 @@ func TestEnqAck(t *testing.T) {
 		{do: "ack"}, {do: may, n: 8},
 	})
 	// An instruction longer than a block is cut, there is no other way.
-	drive(t, &EnqAck{block: 5, lang: devices.HPGL}, twoMoves, []flowStep{
+	drive(t, &enqAck{block: 5, lang: devices.HPGL}, twoMoves, []flowStep{
 		{do: "ask \x05"}, {do: "ack"}, {do: may, n: 5},
 	})
 }
@@ -124,7 +124,7 @@ func TestLineAck(t *testing.T) {
 }
 
 func TestPaced(t *testing.T) {
-	f := &Paced{rate: 10, burst: 4}
+	f := &paced{rate: 10, burst: 4}
 	drive(t, f, twoMoves, []flowStep{
 		{do: may, n: 4}, {do: send, n: 4}, {do: wait}, {do: wait, after: 100 * time.Millisecond},
 		{do: may, n: 2, after: 101 * time.Millisecond}, {do: send, n: 2}, {do: wait}, {do: may, n: 4, after: time.Hour},

@@ -2,9 +2,9 @@ package flow
 
 import "time"
 
-// Paced sends so many bytes a second and listens to nobody: a last resort for a device that is
+// paced sends so many bytes a second and listens to nobody: a last resort for a device that is
 // known to keep up.
-type Paced struct {
+type paced struct {
 	Free
 	rate   float64
 	burst  int
@@ -12,7 +12,7 @@ type Paced struct {
 	last   time.Time
 }
 
-func (f *Paced) Next(now time.Time, rest []byte, _ bool) Step {
+func (f *paced) Next(now time.Time, rest []byte, _ bool) Step {
 	if f.last.IsZero() {
 		f.last, f.tokens = now, float64(f.burst)
 	}
@@ -25,7 +25,7 @@ func (f *Paced) Next(now time.Time, rest []byte, _ bool) Step {
 	return Step{Again: now.Add(Seconds((float64(want) - f.tokens) / f.rate))}
 }
 
-func (f *Paced) Sent(_ time.Time, p []byte) { f.tokens -= float64(len(p)) }
+func (f *paced) Sent(_ time.Time, p []byte) { f.tokens -= float64(len(p)) }
 
 // Seconds is s seconds, rounded up by a nanosecond so that a wait is never too short.
 func Seconds(s float64) time.Duration { return time.Duration(s*float64(time.Second)) + 1 }

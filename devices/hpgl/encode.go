@@ -29,7 +29,7 @@ const (
 // It refuses, naming pieces and places, what would leave the page or the range of coordinates, since
 // a device drops such points in silence and joins their neighbours (7470A manual, 3-6).
 func Encode(strokes []devices.Stroke, p devices.Profile) (devices.Program, error) {
-	p, err := Settle(p)
+	p, err := settle(p)
 	if err != nil {
 		return devices.Program{}, err
 	}

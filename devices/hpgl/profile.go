@@ -35,9 +35,9 @@ const unitMM = 0.025
 // with a buffer of 255 bytes misread longer ones.
 const defaultInstruction = 240
 
-// Settle fills what a profile leaves out and names all that cannot work. It is what Encode uses;
+// settle fills what a profile leaves out and names all that cannot work. It is what Encode uses;
 // others may ask it beforehand.
-func Settle(p devices.Profile) (devices.Profile, error) {
+func settle(p devices.Profile) (devices.Profile, error) {
 	q := &p.Plot
 	if q.Unit == 0 {
 		q.Unit = unitMM

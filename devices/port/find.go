@@ -18,10 +18,10 @@ type Found struct {
 	Text string
 }
 
-// Find gives the path under which a port with this identity stands now. An identity is a name in
+// find gives the path under which a port with this identity stands now. An identity is a name in
 // /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with the hexadecimal numbers of the adapter.
 // It wraps devices.ErrGone where no such port is plugged in; the error then lists those that are.
-func Find(identity string) (string, error) {
+func find(identity string) (string, error) {
 	ports, err := List()
 	if err != nil {
 		return "", fmt.Errorf("port with identity %q: %w", identity, err)
@@ -31,12 +31,12 @@ func Find(identity string) (string, error) {
 
 // Where is the path by which the system itself calls a profile's port now, so that two names of one
 // port are seen to be one. A path where nothing is stands for itself; an identity that is not plugged in
-// gives an error as from Find.
+// gives an error as from find.
 func Where(p devices.PortProfile) (string, error) {
 	path := p.Path
 	if p.Identity != "" {
 		var err error
-		if path, err = Find(p.Identity); err != nil {
+		if path, err = find(p.Identity); err != nil {
 			return "", err
 		}
 	}

@@ -22,14 +22,14 @@ var flows = []devices.Flow{devices.FlowXonXoff, devices.FlowRTSCTS, devices.Flow
 // else holds the port and devices.ErrGone where there is no such port.
 func Open(p devices.PortProfile) (devices.Line, error) {
 	if p.Identity != "" {
-		path, err := Find(p.Identity)
+		path, err := find(p.Identity)
 		if err != nil {
 			return nil, err
 		}
 		p.Path = path
 	}
 	p = WithDefaults(p)
-	if err := Valid(p); err != nil {
+	if err := valid(p); err != nil {
 		return nil, err
 	}
 	return open(p)
@@ -64,8 +64,8 @@ func WithDefaults(p devices.PortProfile) devices.PortProfile {
 	return p
 }
 
-// Valid says all that is wrong with a port's settings at once.
-func Valid(p devices.PortProfile) error {
+// valid says all that is wrong with a port's settings at once.
+func valid(p devices.PortProfile) error {
 	p = WithDefaults(p)
 	var faults []string
 	if p.Path == "" && p.Identity == "" {

@@ -23,8 +23,8 @@ type CutterOptions struct {
 	Sink func([]byte)
 }
 
-// DefaultGreeting is what a pretend cutter says when it begins.
-const DefaultGreeting = "Pretend 1.0 ['?' for the state]"
+// defaultGreeting is what a pretend cutter says when it begins.
+const defaultGreeting = "Pretend 1.0 ['?' for the state]"
 
 // A controller's states, as its status reports name them.
 const (
@@ -60,7 +60,7 @@ type Cutter struct {
 // NewCutter starts a cutter at the end of a line; it greets at once.
 func NewCutter(link Link, opt CutterOptions) *Cutter {
 	if opt.Greeting == "" {
-		opt.Greeting = DefaultGreeting
+		opt.Greeting = defaultGreeting
 	}
 	if opt.Buffer <= 0 {
 		opt.Buffer = 128

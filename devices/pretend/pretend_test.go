@@ -77,7 +77,7 @@ var heldPlace = regexp.MustCompile(`<Hold:1\|MPos:[-0-9.,]+\|`)
 
 // A controller answers each line, empty ones as well, and single bytes at once.
 func TestCutterAnswers(t *testing.T) {
-	const greeting = "\r\n" + DefaultGreeting + "\r\n"
+	const greeting = "\r\n" + defaultGreeting + "\r\n"
 	synctest.Test(t, func(t *testing.T) {
 		host, end := NewLine(LineOptions{Baud: 115200})
 		c := NewCutter(end, CutterOptions{Rate: 10})

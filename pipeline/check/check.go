@@ -48,11 +48,11 @@ type Limits struct {
 	SeamTolerance float64
 }
 
-// DefaultNotchDepth is the workroom's notch in mm where nobody says another: industry nicks are
+// defaultNotchDepth is the workroom's notch in mm where nobody says another: industry nicks are
 // 2 to 3 mm, workroom ones 3 to 6 (common practice).
-const DefaultNotchDepth = 4
+const defaultNotchDepth = 4
 
-func (l Limits) notchDepth() float64    { return or(l.NotchDepth, DefaultNotchDepth) }
+func (l Limits) notchDepth() float64    { return or(l.NotchDepth, defaultNotchDepth) }
 func (l Limits) notchShare() float64    { return or(l.NotchShare, 0.5) }
 func (l Limits) notchLeft() float64     { return or(l.NotchLeft, 2) }
 func (l Limits) seamTolerance() float64 { return or(l.SeamTolerance, 2) }

@@ -25,7 +25,7 @@ type Options struct {
 	Unit string
 	// FinerCurves takes the finer curve that a draft gives beside a drawn outline instead of it.
 	FinerCurves bool
-	// Limit bounds the time that reading may take; 0 is TimeLimit.
+	// Limit bounds the time that reading may take; 0 is timeLimit.
 	Limit time.Duration
 	// Body names the measure card for a measured draft; empty for the draft's own.
 	Body string
@@ -49,7 +49,7 @@ func (e *Error) Error() string { return e.Fault.Message + "; " + e.Fault.Mend }
 // Read makes a pattern of a draft; name is the file's, for its ending and for messages. The error
 // is of the reader that took the file, or an *Error where none takes it; Faults lists what it says.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
-	p, err := within(cmp.Or(opt.Limit, TimeLimit), name, func() (*pattern.Pattern, error) { return readKind(data, name, opt) })
+	p, err := within(cmp.Or(opt.Limit, timeLimit), name, func() (*pattern.Pattern, error) { return readKind(data, name, opt) })
 	if err == nil && opt.FinerCurves {
 		takeFiner(p)
 	}

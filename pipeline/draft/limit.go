@@ -8,9 +8,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TimeLimit is how long reading one draft may take. The largest drafts of a workroom take a tenth of
+// timeLimit is how long reading one draft may take. The largest drafts of a workroom take a tenth of
 // a second; the readers' own limits on size and number let nothing take much longer than this.
-const TimeLimit = 30 * time.Second
+const timeLimit = 30 * time.Second
 
 // within gives up on a reader that takes too long. What is left of its work ends by the reader's own
 // limits, and its result is dropped.

@@ -18,7 +18,7 @@ func TestTimeLimit(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	want := &pattern.Pattern{Style: "x"}
-	if p, err := within(TimeLimit, "x", func() (*pattern.Pattern, error) { return want, nil }); p != want || err != nil {
+	if p, err := within(timeLimit, "x", func() (*pattern.Pattern, error) { return want, nil }); p != want || err != nil {
 		t.Error(p, err)
 	}
 	defer func() {
@@ -26,5 +26,5 @@ func TestTimeLimit(t *testing.T) {
 			t.Error("the panic was swallowed")
 		}
 	}()
-	_, _ = within(TimeLimit, "x", func() (*pattern.Pattern, error) { panic("broken") })
+	_, _ = within(timeLimit, "x", func() (*pattern.Pattern, error) { panic("broken") })
 }

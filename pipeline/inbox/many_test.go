@@ -49,7 +49,7 @@ func takeWardrobe(fsys store.FS, b Book) error {
 		takes = append(takes, Take{Device: "roll-plotter", Entry: entryOf(info)})
 	}
 	var faults []error
-	for _, taken := range takerOn(fsys, b).TakeAll(context.Background(), takes) {
+	for _, taken := range takerOn(fsys, b).takeAll(context.Background(), takes) {
 		faults = append(faults, taken.Err)
 	}
 	return errors.Join(faults...)
@@ -189,7 +189,7 @@ func TestOneOfMany(t *testing.T) {
 		takes = append(takes, Take{Device: "roll-plotter", Entry: entryOf(info)})
 	}
 	takes[1].Entry.Size++ // it has changed since
-	taken := takerOn(m, b).TakeAll(t.Context(), takes)
+	taken := takerOn(m, b).takeAll(t.Context(), takes)
 	if taken[0].Err != nil || !errors.Is(taken[1].Err, ErrChanging) || taken[1].Job != 0 || taken[2].Err != nil || taken[2].Job != 2 {
 		t.Errorf("taking three of which one changes gives %+v", taken)
 	}

@@ -94,8 +94,8 @@ type Taken struct {
 	Err error
 }
 
-// TakeAll takes several files, no two of which share a ticket, and says of each what became of it.
-func (t *Taker) TakeAll(ctx context.Context, takes []Take) []Taken {
+// takeAll takes several files, no two of which share a ticket, and says of each what became of it.
+func (t *Taker) takeAll(ctx context.Context, takes []Take) []Taken {
 	out := make([]Taken, len(takes))
 	still := t.Book.StillThere()
 	all := make([]*filing, len(takes))

@@ -319,6 +319,6 @@ func TestTicketOfWholeName(t *testing.T) {
 
 // takeOne takes one file through all steps.
 func takeOne(ctx context.Context, t *Taker, take Take) (job int64, err error) {
-	r := t.TakeAll(ctx, []Take{take})[0]
+	r := t.takeAll(ctx, []Take{take})[0]
 	return r.Job, r.Err
 }

@@ -244,7 +244,7 @@ func together(takes []Take) int {
 // takeJob is the taking of some files; what it returns is run in the loop's goroutine.
 func (in *Inbox) takeJob(takes []Take) func(context.Context) func() {
 	return func(ctx context.Context) func() {
-		all := in.taker.TakeAll(ctx, takes)
+		all := in.taker.takeAll(ctx, takes)
 		return func() {
 			for i, take := range takes {
 				in.took(take, all[i].Job, all[i].Err)

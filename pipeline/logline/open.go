@@ -35,7 +35,7 @@ func Open(room *config.Workroom, console io.Writer) (*zap.Logger, func(), error)
 	forMachines := zap.NewProductionEncoderConfig()
 	forMachines.EncodeTime = zapcore.RFC3339NanoTimeEncoder
 	core := zapcore.NewTee(
-		Plain(console, level),
+		newPlainCore(console, level),
 		zapcore.NewCore(zapcore.NewJSONEncoder(forMachines), zapcore.AddSync(rotated), level),
 	)
 	log := zap.New(core)

@@ -23,8 +23,8 @@ type plainCore struct {
 	fields []zapcore.Field
 }
 
-// Plain is a core that writes plain lines, from a level on.
-func Plain(out io.Writer, level zapcore.LevelEnabler) zapcore.Core {
+// newPlainCore is a core that writes plain lines, from a level on.
+func newPlainCore(out io.Writer, level zapcore.LevelEnabler) zapcore.Core {
 	return &plainCore{LevelEnabler: level, out: zapcore.Lock(zapcore.AddSync(out))}
 }
 

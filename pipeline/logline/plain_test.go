@@ -17,7 +17,7 @@ import (
 func plain(level zapcore.Level, about []zap.Field, msg string, fields ...zap.Field) string {
 	var b bytes.Buffer
 	clock := fixedClock(time.Date(2026, 3, 1, 9, 5, 7, 0, time.UTC))
-	zap.New(Plain(&b, zapcore.InfoLevel), zap.WithClock(clock)).With(about...).Log(level, msg, fields...)
+	zap.New(newPlainCore(&b, zapcore.InfoLevel), zap.WithClock(clock)).With(about...).Log(level, msg, fields...)
 	return b.String()
 }
 

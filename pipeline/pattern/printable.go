@@ -37,11 +37,11 @@ func Count(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}
-	return fmt.Sprintf("%d %s", n, Plural(what))
+	return fmt.Sprintf("%d %s", n, plural(what))
 }
 
-// Plural is the word for several.
-func Plural(what string) string {
+// plural is the word for several.
+func plural(what string) string {
 	if strings.HasSuffix(what, "ch") || strings.HasSuffix(what, "s") {
 		return what + "es"
 	}

@@ -42,7 +42,7 @@ func (r *run) arrange(start orb.Point, effort int) orb.Point {
 
 // total is the travel and the cost of all starts.
 func (r *run) total(start orb.Point) float64 {
-	sum := Travel(r.strokes, start)
+	sum := travel(r.strokes, start)
 	for i := range r.strokes {
 		sum += r.cost(i, 0)
 	}

@@ -36,7 +36,7 @@ func TestEntriesAgainstAll(t *testing.T) {
 			best = math.Min(best, sum)
 		}
 		r.enter(orb.Point{})
-		if got := Travel(r.strokes, orb.Point{}); math.Abs(got-best) > 1e-9 {
+		if got := travel(r.strokes, orb.Point{}); math.Abs(got-best) > 1e-9 {
 			rt.Fatalf("%.4f, the best is %.4f", got, best)
 		}
 	})
@@ -87,7 +87,7 @@ func TestStrokesAgainstALongRun(t *testing.T) {
 	}
 	usual, _ := orderDrawn(manyStrokes(), roll(), Options{})
 	long, _ := orderDrawn(manyStrokes(), roll(), Options{Effort: 200})
-	a, b := Travel(usual, orb.Point{}), Travel(long, orb.Point{})
+	a, b := travel(usual, orb.Point{}), travel(long, orb.Point{})
 	nearest, _ := nearestTravel(manyStrokes(), orb.Point{})
 	t.Logf("usual %.0f mm, long run %.0f mm (%.2f %% over), nearest first %.0f mm", a, b, 100*(a/b-1), nearest)
 	if a > 1.05*b {

@@ -67,7 +67,7 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 		drawn = append(drawn, square(ready, l, p, opt, &rep)...)
 	}
 	given := append(append([]devices.Stroke(nil), drawn...), allCuts(cut)...)
-	rep.TravelGiven = Travel(given, opt.Start)
+	rep.TravelGiven = travel(given, opt.Start)
 
 	drawn, rep.Joined = join(drawn, p, opt.JoinTol)
 	for i := range cut {
@@ -78,7 +78,7 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 
 	out, at := orderDrawn(drawn, p, opt)
 	out = append(out, orderCuts(cut, at, opt.Effort)...)
-	rep.Travel, rep.TravelNearest = Travel(out, opt.Start), nearestInGroups(out, p, opt.Start)
+	rep.Travel, rep.TravelNearest = travel(out, opt.Start), nearestInGroups(out, p, opt.Start)
 	out = dashed(out, p)
 	rep.Strokes = len(out)
 	for _, s := range out {
@@ -110,8 +110,8 @@ func ends(s devices.Stroke) (in, out orb.Point) {
 	return pts[0], pts[len(pts)-1]
 }
 
-// Travel is the idle way from start through strokes in their order, mm.
-func Travel(strokes []devices.Stroke, start orb.Point) float64 {
+// travel is the idle way from start through strokes in their order, mm.
+func travel(strokes []devices.Stroke, start orb.Point) float64 {
 	var sum float64
 	for _, s := range strokes {
 		in, out := ends(s)

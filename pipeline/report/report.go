@@ -79,8 +79,8 @@ func rows(p Page) []row {
 	return out
 }
 
-// Lead is the one sentence a person reads first.
-func (v view) Lead() string { return Lead(v.Page) }
+// lead is the one sentence a person reads first.
+func (v view) Lead() string { return lead(v.Page) }
 
 // StyleSaid is the style's name where it says more than the file's.
 func (v view) StyleSaid() string {
@@ -99,8 +99,8 @@ func (v view) Place(r row) string {
 	return v.Places.WhereIs(r.Finding)
 }
 
-// Lead tells in one sentence how it stands with the draft.
-func Lead(p Page) string {
+// lead tells in one sentence how it stands with the draft.
+func lead(p Page) string {
 	n := 0
 	for _, t := range pattern.Tell(p.Findings) {
 		if t.Severity == pattern.Error {
@@ -164,7 +164,7 @@ func Text(p Page) []byte {
 		}
 		b.WriteByte('\n')
 	}
-	fmt.Fprintf(&b, "\n%s\n", Lead(p))
+	fmt.Fprintf(&b, "\n%s\n", lead(p))
 	view := view{Page: p}
 	for _, r := range rows(p) {
 		b.WriteByte('\n')

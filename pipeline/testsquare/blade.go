@@ -9,8 +9,8 @@ import (
 	"tracewheel/config"
 )
 
-// Ladder tells that the form is for a ladder of blade offsets.
-func (f *Form) Ladder() bool { return len(f.Order.Ladder) > 0 }
+// isLadder tells that the form is for a ladder of blade offsets.
+func (f *Form) isLadder() bool { return len(f.Order.Ladder) > 0 }
 
 // Rung is the offset of the square with so many nicks under it, mm.
 func (f *Form) Rung(nicks int) (float64, error) {
@@ -23,7 +23,7 @@ func (f *Form) Rung(nicks int) (float64, error) {
 // KeepBlade records the best offset of a ladder, mm: one of its rungs or between two of them. The next
 // job is cut with it.
 func (f *Form) KeepBlade(room *config.Workroom, c *Calibrations, offset float64, now time.Time) (Calibrated, error) {
-	if !f.Ladder() {
+	if !f.isLadder() {
 		return Calibrated{}, fmt.Errorf("test square %d is no ladder of blade offsets", f.Order.No)
 	}
 	low, high := slices.Min(f.Order.Ladder), slices.Max(f.Order.Ladder)

@@ -78,7 +78,7 @@ func (f *Form) Answer(square int, side calibration.Side, text string) error {
 		into = f.measured.Squares[square-1].Readings
 	case square == 0 && f.measured.Long != nil && slices.Contains(calibration.LongSides, side):
 		into = f.measured.Long.Readings
-	case f.Ladder():
+	case f.isLadder():
 		return fmt.Errorf("test square %d is a ladder of blade offsets: its best one is all that is recorded of it (--blade)", f.Order.No)
 	case square == 0 && f.measured.Long == nil:
 		return fmt.Errorf("test square %d was drawn without long lines", f.Order.No)

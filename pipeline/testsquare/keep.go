@@ -166,8 +166,8 @@ func (c *Calibrations) lastBlade() *Calibrated {
 	return nil
 }
 
-// Correction is the one in force, the zero one where there is none.
-func (c *Calibrations) Correction() devices.Correction {
+// correction is the one in force, the zero one where there is none.
+func (c *Calibrations) correction() devices.Correction {
 	if e := c.InForce(); e != nil {
 		return e.Result.Correction
 	}

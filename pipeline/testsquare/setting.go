@@ -24,7 +24,7 @@ func SettingOf(room *config.Workroom, device string, now time.Time) Setting {
 	if err != nil {
 		return Setting{Err: err}
 	}
-	s := Setting{Setting: devices.Setting{Correction: c.Correction()}}
+	s := Setting{Setting: devices.Setting{Correction: c.correction()}}
 	switch age, fresh := c.age(room, now); {
 	case age == "":
 		s.Notes = append(s.Notes, fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device))

@@ -94,7 +94,7 @@ func (j *job) describe(b *builder) {
 	for _, it := range b.texts {
 		said := false
 		for line := range strings.Lines(it.Text) {
-			if key, value, ok := KeyValue(line); ok {
+			if key, value, ok := keyValue(line); ok {
 				said = true
 				b.take(key, value, fromTitle)
 			}
@@ -136,9 +136,9 @@ func (b *builder) take(key, value string, fromTitle bool) {
 	}
 }
 
-// KeyValue splits a line of system text such as "Piece Name: FRONT" into its key, in capitals with
+// keyValue splits a line of system text such as "Piece Name: FRONT" into its key, in capitals with
 // single blanks, and its value. ok is false for a key that means nothing here.
-func KeyValue(line string) (key, value string, ok bool) {
+func keyValue(line string) (key, value string, ok bool) {
 	k, v, found := strings.Cut(line, ":")
 	if !found {
 		return "", "", false
