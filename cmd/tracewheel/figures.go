@@ -128,7 +128,8 @@ func (a *app) sheetsCmd() *cobra.Command {
 			"The first sheet has a map of the others, the pieces to cut, and two test squares: print that one first, at 100 % (actual size), and measure both. " +
 			"The frame of each sheet has the lengths of its sides written on it, so that each sheet can be measured.\n\n" +
 			"Papers: " + sheets.PaperNames() + ", each also with \"landscape\"; a roll by its width (\"36in roll\", \"914mm roll\"); a sheet by its size (500x700, 24x36in). " +
-			"What is made for a4 or letter without --margin prints on both alike.",
+			"What is made for a4 or letter without --margin prints on both alike.\n\n" +
+			"Several sizes, or bodies (--body A,B), lie on one another: as the draft draws them, else by the lower left corners of their boxes. Each has its name at both ends of each edge and every 20 cm, and a layer of its own.",
 		Example: "  tracewheel sheets ferry-smock.yaml --body B --out smock.pdf\n  tracewheel sheets apron.svg --paper \"36in roll\" --out apron.pdf\n  tracewheel sheets apron.svg --paper a3 --net --pieces bib,pocket --out bib.pdf",
 		Args:    cobra.MinimumNArgs(1),
 	}
@@ -159,15 +160,19 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 		return err
 	}
 	var rs []making.Request
+	bodies := a.body
 	for _, f := range files {
 		if same(f, out) {
 			return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
 		}
-		r, err := a.request(f, "", "")
-		if err != nil {
-			return err
+		for _, body := range strings.Split(bodies, ",") {
+			a.body = strings.TrimSpace(body)
+			r, err := a.request(f, "", "")
+			if err != nil {
+				return err
+			}
+			rs = append(rs, r)
 		}
-		rs = append(rs, r)
 	}
 	book, found, err := m.Sheets(rs, wish)
 	aside := *a

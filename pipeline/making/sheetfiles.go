@@ -77,6 +77,8 @@ func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Fi
 // sheetSet is what is drawn on the sheets.
 func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings []pattern.Finding, err error) {
 	set.Net = wish.Net
+	of := map[string]string{}
+	set.Of = func(size string) string { return of[size] }
 	var titles, whose []string
 	for _, r := range rs {
 		w, err := m.cutReady(r, wish)
@@ -93,11 +95,14 @@ func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings
 		}
 		for i := range w.Ready {
 			p := &w.Ready[i]
-			if s := w.Pattern.Whose(p.Size); s != "" && !slices.Contains(whose, s) {
+			of[p.Size] = w.Pattern.Whose(p.Size)
+			if s := of[p.Size]; s != "" && !slices.Contains(whose, s) {
 				whose = append(whose, s)
 			}
 			if p.Copy == 1 {
-				set.Pieces = append(set.Pieces, listed(w.Pattern, p))
+				if l := listed(w.Pattern, p); !slices.Contains(set.Pieces, l) {
+					set.Pieces = append(set.Pieces, l)
+				}
 			}
 		}
 		set.Ready = append(set.Ready, w.Ready...)

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -8,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -410,6 +412,63 @@ func TestSheetsForMeasuredPrinter(t *testing.T) {
 		}
 		if err := readsBack(t, book, set.Ready); err == nil {
 			t.Errorf("%s: the correction moves nothing", name)
+		}
+	}
+}
+
+// TestSheetsNested: two sizes of a piece lie on one another, each whole, once, with its name along its line and a layer
+// of its own.
+func TestSheetsNested(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	var rs []Request
+	for _, body := range []string{"A", "B"} {
+		rs = append(rs, Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Answers: map[string]string{"body": body}})
+	}
+	set, _, err := m.sheetSet(rs, SheetWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	paper, err := sheets.ParsePaper("a3", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := readsBack(t, book, set.Ready); err != nil {
+		t.Fatal(err)
+	}
+	for name, n := range map[string]int{"front": 2, "back": 2} {
+		places := map[[2]float64]int{}
+		for _, p := range book.Placed {
+			if r := &set.Ready[p.Ready]; r.Name == name {
+				c := r.Outline.Apply(p.Map).Bound().Center()
+				places[[2]float64{math.Round(c[0] / 100), math.Round(c[1] / 100)}]++
+			}
+		}
+		if len(places) > 2 {
+			t.Errorf("the %d sizes of %s lie apart: %v", n, name, places)
+		}
+	}
+	file := filepath.Join(t.TempDir(), "x.pdf")
+	if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	said := strings.Fields(string(tool(t, "pdftotext", file, "-")))
+	for _, size := range []string{"A", "B"} {
+		n := 0
+		for _, w := range said {
+			if w == size {
+				n++
+			}
+		}
+		if n < 30 {
+			t.Errorf("the size %s is named %d times", size, n)
+		}
+		if !bytes.Contains(book.PDF, []byte("/Type /OCG")) {
+			t.Error("there is no layer")
 		}
 	}
 }

@@ -33,7 +33,7 @@ type arranged struct {
 
 // arrange lays the pieces so that few sheets are needed. What fits on one sheet lies on one; what does not is laid
 // on strips of one, two, three and more sheets across and down, and the strip that needs the fewest is taken.
-func arrange(ready []pattern.Ready, g grid, most int, lay Lay) (arranged, error) {
+func arrange(ready []shape, g grid, most int, lay Lay) (arranged, error) {
 	var large, small []int
 	for i := range ready {
 		if _, ok := together(ready, []int{i}, g, lay); ok {
@@ -82,7 +82,7 @@ func (a arranged) better(b arranged) bool {
 }
 
 // strip lays the pieces that do not fit on one sheet on a strip of n sheets, which runs down the plane, or to its right.
-func strip(ready []pattern.Ready, large []int, shapes map[int]laid, g grid, n int, down bool, lay Lay) (arranged, bool) {
+func strip(ready []shape, large []int, shapes map[int]laid, g grid, n int, down bool, lay Lay) (arranged, bool) {
 	sx, sy := g.step()
 	width := float64(n-1)*sx + g.wide
 	if !down {
@@ -217,7 +217,7 @@ func (a *arranged) cut() float64 {
 }
 
 // fill lays the pieces that fit on one sheet: into the room that the others leave, else on sheets of their own below.
-func (a *arranged) fill(ready []pattern.Ready, small []int, lay Lay) error {
+func (a *arranged) fill(ready []shape, small []int, lay Lay) error {
 	sort.SliceStable(small, func(i, k int) bool { return ready[small[i]].Outline.Area() > ready[small[k]].Outline.Area() })
 	var groups [][]int
 	for _, i := range a.tuck(ready, small) {
@@ -256,7 +256,7 @@ func (a *arranged) fill(ready []pattern.Ready, small []int, lay Lay) error {
 }
 
 // together lays pieces on one sheet, and tells whether they fit.
-func together(ready []pattern.Ready, which []int, g grid, lay Lay) (pattern.Lay, bool) {
+func together(ready []shape, which []int, g grid, lay Lay) (pattern.Lay, bool) {
 	m := pattern.Material{Name: "paper", Width: g.wide - 2*edge, Length: g.high - 2*edge, Gap: gap}
 	l, found := lay(pick(ready, which), m)
 	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(which) {
@@ -271,10 +271,10 @@ func together(ready []pattern.Ready, which []int, g grid, lay Lay) (pattern.Lay,
 // edge is kept between the pieces and the frame round them, mm.
 const edge = 1.0
 
-func pick(ready []pattern.Ready, which []int) []pattern.Ready {
+func pick(ready []shape, which []int) []pattern.Ready {
 	out := make([]pattern.Ready, 0, len(which))
 	for _, i := range which {
-		out = append(out, ready[i])
+		out = append(out, ready[i].Ready)
 	}
 	return out
 }

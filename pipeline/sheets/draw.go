@@ -65,9 +65,20 @@ func (b *book) lowest(c cell) float64 {
 	return low
 }
 
-// piece draws what of a piece lies on a sheet.
+// piece draws what of a piece lies on a sheet, each of several sizes on a layer of its own.
 func (b *book) piece(p *laid, part orb.Bound, on geom.Affine) {
+	for layer := 0; layer <= len(b.layers); layer++ {
+		b.d.layer(b.layers, layer)
+		b.layer(p, layer, part, on)
+	}
+	b.d.layer(b.layers, 0)
+}
+
+func (b *book) layer(p *laid, layer int, part orb.Bound, on geom.Affine) {
 	for _, ln := range p.lines {
+		if ln.layer != layer {
+			continue
+		}
 		var lines []geom.Path
 		for _, path := range ln.paths {
 			for _, q := range within(path, part) {
@@ -81,12 +92,16 @@ func (b *book) piece(p *laid, part orb.Bound, on geom.Affine) {
 	shown := orb.Bound{Min: on.Apply(part.Min), Max: on.Apply(part.Max)}
 	for i := range p.words {
 		w := &p.words[i]
-		if around := w.box().Bound(); around.Intersects(part) {
+		if around := w.box().Bound(); w.layer == layer && around.Intersects(part) {
 			l := lettering{height: w.Height, angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, most: w.wide}
 			if !part.Contains(around.Min) || !part.Contains(around.Max) {
 				l.within = &shown
 			}
-			b.d.text(on.Apply(w.At), l, w.Text)
+			words := w.Text
+			if len(b.layers) > 0 && layer == 0 {
+				words = b.set.forAll(words, b.shapes[p.ready])
+			}
+			b.d.text(on.Apply(w.At), l, words)
 		}
 	}
 }
@@ -180,7 +195,7 @@ func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 	var names []string
 	for k := range a.pieces {
 		if p := &a.pieces[k]; slices.Contains(p.on, c) {
-			if n := b.set.Ready[p.ready].Name; !slices.Contains(names, n) {
+			if n := b.shapes[p.ready].Name; !slices.Contains(names, n) {
 				names = append(names, n)
 			}
 		}

@@ -164,8 +164,10 @@ func (b *book) chart(in orb.Bound) {
 	}
 	for i := range a.pieces {
 		p := &a.pieces[i]
-		d.stroke(thick, p.outline.Apply(to).Thin(0.05))
-		name := b.set.Ready[p.ready].Name
+		for _, m := range b.shapes[p.ready].members {
+			d.stroke(thick, m.piece.Outline.Apply(to.After(p.place).After(m.align)).Thin(0.05))
+		}
+		name := b.shapes[p.ready].Name
 		wide := (p.box.Max[0] - p.box.Min[0]) * k
 		l := lettering{height: math.Min(2.2, 30*k), from: 0.5, most: math.Max(wide*0.9, 4)}
 		d.text(to.Apply(p.box.Center()), l, name)

@@ -48,17 +48,19 @@ func (g grid) cells(b orb.Bound) []cell {
 type inkLine struct {
 	kind  look.Kind
 	paths []geom.Path
+	layer int // of its size, 0 for none
 }
 
 // word is a line of letters, and how wide it may be, mm.
 type word struct {
 	pattern.Word
-	wide float64
+	wide  float64
+	layer int
 }
 
 // laid is a piece on the plane.
 type laid struct {
-	ready   int // index into the pieces
+	ready   int // index into the shapes
 	place   geom.Affine
 	outline geom.Path
 	lines   []inkLine
@@ -69,7 +71,7 @@ type laid struct {
 }
 
 // newLaid brings a piece to its place, as it is drawn.
-func newLaid(ready []pattern.Ready, i int, place geom.Affine) laid {
+func newLaid(ready []shape, i int, place geom.Affine) laid {
 	return piece(ready, i, place, func(k look.Kind, p geom.Path) []geom.Path {
 		var out []geom.Path
 		for _, q := range look.Lines(k, p.Apply(place)) {
@@ -80,7 +82,7 @@ func newLaid(ready []pattern.Ready, i int, place geom.Affine) laid {
 }
 
 // rough is a piece in its own frame, with lines as coarse as the search for a place may take them.
-func rough(ready []pattern.Ready, i int) laid {
+func rough(ready []shape, i int) laid {
 	return piece(ready, i, geom.Identity, func(k look.Kind, p geom.Path) []geom.Path {
 		lines := look.Lines(k, p)
 		for i := range lines {
@@ -90,37 +92,50 @@ func rough(ready []pattern.Ready, i int) laid {
 	})
 }
 
-func piece(ready []pattern.Ready, i int, place geom.Affine, drawn func(look.Kind, geom.Path) []geom.Path) laid {
-	r := &ready[i]
-	l := laid{ready: i, place: place, outline: r.Outline.Apply(place), box: emptyBox()}
-	add := func(k look.Kind, p geom.Path) {
-		if len(p.Points) == 0 {
+func piece(ready []shape, i int, place geom.Affine, drawn func(look.Kind, geom.Path) []geom.Path) laid {
+	s := &ready[i]
+	l := laid{ready: i, place: place, outline: s.Outline.Apply(place), box: emptyBox()}
+	for n, m := range s.members {
+		l.add(m, n == 0, drawn)
+	}
+	return l
+}
+
+// add takes down the lines of a piece, or of one of several sizes, and the words of the first.
+func (l *laid) add(m member, first bool, drawn func(look.Kind, geom.Path) []geom.Path) {
+	line := func(k look.Kind, p geom.Path) {
+		if len(p.Points) == 0 || m.layer > 0 && !nested[k] && !(first && k == look.Grain) {
 			return
 		}
-		ln := inkLine{k, drawn(k, p)}
+		ln := inkLine{k, drawn(k, p.Apply(m.align)), m.layer}
 		for _, q := range ln.paths {
 			l.box = l.box.Union(q.Bound())
 		}
 		l.lines = append(l.lines, ln)
 	}
-	for _, line := range r.CutLines() {
-		add(look.Cut, line)
+	write := func(w word) { l.words, l.box = append(l.words, w), l.box.Union(w.box().Bound()) }
+	put := l.place.After(m.align)
+	for _, p := range m.piece.CutLines() {
+		line(look.Cut, p)
+		if m.layer > 0 {
+			for _, w := range sizeWords(p.Apply(put), m.piece.Size, m.layer) {
+				write(w)
+			}
+		}
 	}
 	var last *pattern.Word
-	for _, ln := range r.Lines {
+	for _, ln := range m.piece.Lines {
 		w := ln.Word
 		if w == nil {
-			add(look.KindOf(ln.Role, ln.Label), ln.Path)
+			line(look.KindOf(ln.Role, ln.Label), ln.Path)
 			continue
 		}
-		if w == last {
+		if w == last || !first {
 			continue
 		}
 		last = w
-		put := word{pattern.Word{Text: w.Text, At: place.Apply(w.At), Along: place.Vector(w.Along), Height: w.Height}, strokeWidth(w)}
-		l.words, l.box = append(l.words, put), l.box.Union(put.box().Bound())
+		write(word{pattern.Word{Text: w.Text, At: put.Apply(w.At), Along: put.Vector(w.Along), Height: w.Height}, strokeWidth(w), 0})
 	}
-	return l
 }
 
 func emptyBox() orb.Bound {
@@ -133,7 +148,7 @@ func (l laid) moved(t geom.Affine) laid {
 	lines, words := l.lines, l.words
 	l.lines, l.words, l.box = make([]inkLine, 0, len(lines)), make([]word, 0, len(words)), emptyBox()
 	for _, ln := range lines {
-		moved := inkLine{kind: ln.kind}
+		moved := inkLine{kind: ln.kind, layer: ln.layer}
 		for _, p := range ln.paths {
 			p = p.Apply(t)
 			moved.paths, l.box = append(moved.paths, p), l.box.Union(p.Bound())

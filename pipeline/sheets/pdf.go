@@ -78,6 +78,19 @@ func (d *document) trim(b orb.Bound) {
 	d.f.SetPageBox("trim", b.Min[0], d.high-b.Max[1], b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
 }
 
+// layer lets a reader show or hide what follows: the n-th of some layers, counted from 1; 0 ends the last one.
+func (d *document) layer(layers []int, n int) {
+	if len(layers) == 0 {
+		return
+	}
+	d.flush()
+	if n == 0 {
+		d.f.EndLayer()
+		return
+	}
+	d.f.BeginLayer(layers[n-1])
+}
+
 func (d *document) op(s string) { d.ops.WriteString(s + "\n") }
 
 // flush brings what was written so far before what the library writes next.

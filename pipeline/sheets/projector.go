@@ -29,18 +29,23 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 	if len(set.Ready) == 0 {
 		return nil, errors.New("there is no piece to draw")
 	}
-	l, found := lay(set.Ready, pattern.Material{Name: "picture", Width: width - 2*border, Gap: 20})
-	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(set.Ready) {
+	shapes, _ := nest(set)
+	var which []int
+	for i := range shapes {
+		which = append(which, i)
+	}
+	l, found := lay(pick(shapes, which), pattern.Material{Name: "picture", Width: width - 2*border, Gap: 20})
+	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(shapes) {
 		return nil, fmt.Errorf("the pieces do not fit on a picture that is %.0f mm wide: say a wider one with --paper, as in \"1500mm roll\"", width)
 	}
 	a := arranged{}
 	for _, p := range l.Placements {
-		a.pieces = append(a.pieces, newLaid(set.Ready, p.Ready, p.Map))
+		a.pieces = append(a.pieces, newLaid(shapes, p.Ready, p.Map))
 	}
 	if turned(a.pieces...) {
 		a.move(geom.Rotate(math.Pi))
 		for i, p := range a.pieces { // dashes stand where they stood
-			a.pieces[i] = newLaid(set.Ready, p.ready, p.place)
+			a.pieces[i] = newLaid(shapes, p.ready, p.place)
 		}
 	}
 	all := a.box()
@@ -78,7 +83,9 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 		for _, w := range p.words {
 			d.text(on.Apply(w.At), lettering{height: w.Height, shade: 1, angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, most: w.wide}, w.Text)
 		}
-		b.Placed = append(b.Placed, Placed{Ready: p.ready, Map: on.After(p.place), On: []string{"A1"}})
+		for _, m := range shapes[p.ready].members {
+			b.Placed = append(b.Placed, Placed{Ready: m.ready, Map: on.After(p.place).After(m.align), On: []string{"A1"}})
+		}
 	}
 	d.text(orb.Point{12, 14}, lettering{height: 10, shade: 1, most: long - 24},
 		title+": the squares of the grid are 100 mm. Set the projector until they are, in the middle and at the corners, on the cloth and not on the bare table.")

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -28,13 +29,27 @@ const (
 type Set struct {
 	// Title is the style, Whose for whom it is, "" where nobody says.
 	Title, Whose string
-	Ready        []pattern.Ready
+	// Of says for whom a size is: "size 12", "for chorus 4".
+	Of    func(size string) string
+	Ready []pattern.Ready
 	// Pieces are the pieces to cut, in the order of the draft.
 	Pieces []Listed
 	// Cloth is what to buy, a line each.
 	Cloth []string
 	// Net means that there is no allowance: what is cut is the sew line.
 	Net bool
+}
+
+// forAll says for all sizes of a nested piece what its letters say for the first.
+func (s Set) forAll(words string, of shape) string {
+	if len(of.members) < 2 || s.Of == nil {
+		return words
+	}
+	first := s.Of(of.members[0].piece.Size)
+	if first == "" {
+		return words
+	}
+	return strings.ReplaceAll(words, first, s.Whose)
 }
 
 func (s Set) title() string {
@@ -96,12 +111,12 @@ type Placed struct {
 // book is one that is being made.
 type book struct {
 	*Book
-	set     Set
-	opt     Options
-	d       *document
-	undo    geom.Affine // what is drawn so that it is printed true
-	columns int
-	rows    int
+	set    Set
+	opt    Options
+	d      *document
+	undo   geom.Affine // what is drawn so that it is printed true
+	shapes []shape
+	layers []int // of the sizes that are nested
 }
 
 // Make lays the pieces, divides the lay and draws it.
@@ -123,12 +138,17 @@ func Make(set Set, opt Options) (*Book, error) {
 	if opt.Paper.Roll {
 		most = 1
 	}
-	if b.arranged, err = arrange(set.Ready, g, most, opt.Lay); err != nil {
+	var sizes []string
+	b.shapes, sizes = nest(set)
+	if b.arranged, err = arrange(b.shapes, g, most, opt.Lay); err != nil {
 		return nil, err
 	}
 	b.count()
 	title := set.title()
 	b.d = newDocument(title)
+	for _, s := range sizes {
+		b.layers = append(b.layers, b.d.f.AddLayer(s, true))
+	}
 	b.first(title)
 	for i, c := range b.arranged.sheets {
 		b.sheet(i, c, title)
@@ -170,7 +190,7 @@ func (b *book) count() {
 		if len(a.pieces[i].on) > 1 && a.pieces[i].home == nil {
 			b.Cut++
 		}
-		p := Placed{Ready: a.pieces[i].ready, Map: a.pieces[i].place}
+		var p Placed
 		if h := a.pieces[i].home; h != nil {
 			p.On = append(p.On, h.name())
 		}
@@ -179,7 +199,10 @@ func (b *book) count() {
 				p.On = append(p.On, c.name())
 			}
 		}
-		b.Placed = append(b.Placed, p)
+		for _, m := range b.shapes[a.pieces[i].ready].members {
+			p.Ready, p.Map = m.ready, a.pieces[i].place.After(m.align)
+			b.Placed = append(b.Placed, p)
+		}
 	}
 }
 

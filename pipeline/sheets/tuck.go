@@ -8,7 +8,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/pattern"
 )
 
 // square is the side of the squares, mm, by which free room is found.
@@ -108,7 +107,7 @@ func (r *room) free(b orb.Bound) bool {
 
 // tuck lays pieces that fit on one sheet into the room that the others leave on their sheets, where no neighbour is
 // laid on them, and gives those for which there is none. The larger ones come first.
-func (a *arranged) tuck(ready []pattern.Ready, small []int) (left []int) {
+func (a *arranged) tuck(ready []shape, small []int) (left []int) {
 	if len(a.sheets) == 0 {
 		return small
 	}
@@ -150,7 +149,7 @@ func (a *arranged) places() []cell {
 	return out
 }
 
-func (a *arranged) tuckOne(ready []pattern.Ready, flat laid, r *room) bool {
+func (a *arranged) tuckOne(ready []shape, flat laid, r *room) bool {
 	for _, c := range a.places() {
 		f := inset(a.grid.box(c), edge)
 		for _, j := range a.joins {
