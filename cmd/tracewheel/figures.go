@@ -72,9 +72,9 @@ func (a *app) exportCmd() *cobra.Command {
 		Use:   "export FILE --out FILE.svg|FILE.dxf",
 		Short: "save a checked draft as SVG or DXF for other programs",
 		Long: "Export checks a draft and saves its pieces at true size: cut lines, sew lines, notches, drill marks, fold and grain lines, inner lines, names, sizes and quantities. " +
-			"SVG elements bear their role as data-role; DXF has a block for each piece and the layers of the sewn-products interchange standard (ASTM D6673), in mm. " +
+			"SVG elements bear their role as data-role, and inner lines their name as data-label; DXF has a block for each piece and the layers of the sewn-products interchange standard (ASTM D6673), in mm. " +
 			"Where the draft or its ticket gives a seam allowance, the cut line is built. Read back, every piece is the same within 0.01 mm; pieces that lie on one another are drawn side by side. " +
-			"Names of edges and seam pairs are left out: neither form has a place for them. A draft with errors or an open question is not saved.",
+			"Neither form has a place for the names of edges and of notches, for seam pairs, girths and ease, and for whose body it is; DXF has none for the names of inner lines either, so that a button or a slit is a plain inner line there. These are left out. A draft with errors or an open question is not saved.",
 		Example: "  tracewheel export ferry-smock.yaml --out smock.dxf\n  tracewheel export ferry-smock.yaml --body B --out smock-b.svg",
 		Args:    cobra.ExactArgs(1),
 	}

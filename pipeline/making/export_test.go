@@ -91,6 +91,9 @@ func differences(want, got *pattern.Pattern) (out []string) {
 				tell("%s: %s lines are %.4f mm off", a.Name, role, d)
 			}
 		}
+		if x, y := namesOfMarks(a), namesOfMarks(b); got.Format == "svg" && x != y {
+			tell("%s: inner lines are called %s, want %s", a.Name, y, x)
+		}
 		if len(a.Notches) != len(b.Notches) || len(a.Drills) != len(b.Drills) {
 			tell("%s: %d notches and %d drill marks, want %d and %d", a.Name, len(b.Notches), len(b.Drills), len(a.Notches), len(a.Drills))
 			continue
@@ -112,6 +115,18 @@ func differences(want, got *pattern.Pattern) (out []string) {
 		}
 	}
 	return out
+}
+
+// namesOfMarks lists what the inner lines are called.
+func namesOfMarks(p *pattern.Piece) string {
+	var names []string
+	for _, m := range p.Marks {
+		if m.Role == pattern.RoleMark && m.Label != "" {
+			names = append(names, m.Label)
+		}
+	}
+	slices.Sort(names)
+	return strings.Join(names, "|")
 }
 
 func countCorners(p *geom.Path) (n int) {

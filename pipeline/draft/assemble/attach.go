@@ -212,8 +212,20 @@ func (j *job) inner() {
 		}
 	}
 	for i := range j.items {
-		j.innerItem(&j.items[i])
+		it := &j.items[i]
+		if !it.called() {
+			j.innerItem(it)
+		} else if b := j.holderOrToucher(it); b != nil {
+			b.Marks = append(b.Marks, pattern.Mark{Role: it.Role, Path: it.Path, Label: j.short(it.Label, it.Line)})
+		} else {
+			j.leave(string(it.Role)+" line outside every piece", "nobody can tell to which piece it belongs", "draw it inside its piece", it)
+		}
 	}
+}
+
+// called tells of an inner line that the draft calls by a name.
+func (it *Item) called() bool {
+	return it.Role == pattern.RoleMark && it.Label != "" && len(it.Path.Points) > 1
 }
 
 func ends(p geom.Path) []orb.Point {

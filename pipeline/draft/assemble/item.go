@@ -24,6 +24,8 @@ type Item struct {
 	Text     string
 	Height   float64
 	AngleDeg float64
+	// Label is what the draft calls an inner line: such a one is joined to no other and runs as drawn.
+	Label string
 	// Notch is set where the reader knows all about a notch (a point with depth, width, direction).
 	Notch *pattern.Notch
 	// Group names the piece to which the item surely belongs ("" = found by containment).

@@ -189,7 +189,7 @@ func (j *job) chains(role pattern.Role, mend bool) chained {
 	byGroup := map[string][]strand{}
 	for i := range j.items {
 		it := &j.items[i]
-		if it.Role != role || it.Notch != nil {
+		if it.Role != role || it.Notch != nil || it.called() {
 			continue
 		}
 		if len(it.Path.Points) < 2 {

@@ -22,28 +22,29 @@ import (
 type line struct {
 	role pattern.Role
 	path geom.Path
+	name string // of an inner line
 }
 
 // lines are all lines of a piece: the cut line first, the grain line last.
 func lines(pc *pattern.Piece) []line {
 	var out []line
 	if pc.Cut != nil {
-		out = append(out, line{pattern.RoleCut, *pc.Cut})
+		out = append(out, line{role: pattern.RoleCut, path: *pc.Cut})
 	}
 	for _, s := range pc.Sew {
-		out = append(out, line{pattern.RoleSew, s})
+		out = append(out, line{role: pattern.RoleSew, path: s})
 	}
 	for _, c := range pc.Cutouts {
-		out = append(out, line{pattern.RoleCutout, c})
+		out = append(out, line{role: pattern.RoleCutout, path: c})
 	}
 	for _, m := range pc.Marks {
-		out = append(out, line{m.Role, m.Path})
+		out = append(out, line{m.Role, m.Path, m.Label})
 	}
 	if f := pc.FoldLine(); f != nil {
-		out = append(out, line{pattern.RoleFold, geom.Path{Points: []orb.Point{f.A, f.B}}})
+		out = append(out, line{role: pattern.RoleFold, path: geom.Path{Points: []orb.Point{f.A, f.B}}})
 	}
 	if g := pc.Grain; g != nil {
-		out = append(out, line{pattern.RoleGrain, geom.Path{Points: []orb.Point{g.A, g.B}}})
+		out = append(out, line{role: pattern.RoleGrain, path: geom.Path{Points: []orb.Point{g.A, g.B}}})
 	}
 	return out
 }

@@ -65,7 +65,7 @@ func (s *sheet) piece(pc *pattern.Piece) {
 		if l.role != pattern.RoleCut && l.role != pattern.RoleCutout {
 			dash = " stroke-dasharray=\"4 2\""
 		}
-		fmt.Fprintf(&s.Buffer, "<path data-role=\"%s\"%s d=\"%s\"/>\n", l.role, dash, s.path(l.path))
+		fmt.Fprintf(&s.Buffer, "<path data-role=\"%s\"%s%s d=\"%s\"/>\n", l.role, attribute("data-label", l.name), dash, s.path(l.path))
 	}
 	for _, n := range pc.Notches {
 		s.notch(n)

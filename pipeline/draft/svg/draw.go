@@ -227,7 +227,7 @@ func (r *reader) shape(n *node, s scope) {
 	}
 	for _, p := range paths {
 		r.out.Items = append(r.out.Items, assemble.Item{
-			Role: role, Path: p, Diameter: diameter, Centre: centre, Group: s.group, Where: where, Line: n.line,
+			Role: role, Path: p, Diameter: diameter, Centre: centre, Group: s.group, Where: where, Line: n.line, Label: n.attr("data-label"),
 		})
 	}
 }
