@@ -19,6 +19,13 @@ const trueWithin = 3.0
 func cornerNotTrue(d *draft) []pattern.Finding {
 	joints, _ := d.joints()
 	var out []pattern.Finding
+	for _, c := range d.p.Corners {
+		if off := math.Abs(c.Degrees - 180); off > trueWithin {
+			f := pattern.NewFinding(pattern.RuleCornerNotTrue, fmt.Sprintf("%s makes a point: the corners add to %.2f degrees, %.2f off 180", c.What, c.Degrees, off), c.Mend)
+			f.Piece, f.Index, f.At, f.Line, f.Column = c.Piece, c.Index, pattern.Place(c.At), c.Line, c.Column
+			out = append(out, f)
+		}
+	}
 	for _, j := range joints {
 		if j.seam.Corners || len(j.a) != 1 || len(j.b) != 1 || j.a[0].s == j.b[0].s {
 			continue // over several pieces, or a dart: no one edge crosses both

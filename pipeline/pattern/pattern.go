@@ -58,6 +58,8 @@ type Pattern struct {
 	Findings []Finding
 	// Seams lists the edges that are sewn together, where the draft says it.
 	Seams []Seam
+	// Corners are the corners that meet when it is sewn, where the reader knows them.
+	Corners []Corner
 }
 
 // Piece is one part of the style, as drawn: a half stays a half.
@@ -141,8 +143,20 @@ type Seam struct {
 	Gathered bool
 	// Unnotched means that one side is a strip that bears no notches.
 	Unnotched bool
-	// Corners means that the reader has looked at the corners where the seam ends.
+	// Corners means that the corners where the seam ends are among the pattern's.
 	Corners bool
+}
+
+// Corner is where an edge goes on across a seam, a fold or a dart: by what the two corners come to together,
+// 180 degrees where it runs on without a point.
+type Corner struct {
+	What         string // "the neck where front shoulder is sewn to back shoulder"
+	Degrees      float64
+	Piece        string // on which it is told, and its place among the pieces
+	Index        int
+	At           orb.Point // mm
+	Mend         string
+	Line, Column int
 }
 
 // EdgeRef names an edge of a piece.

@@ -79,7 +79,7 @@ func TestCardFaults(t *testing.T) {
 		if err != nil {
 			got = err.Error()
 		} else {
-			for _, f := range e.Findings {
+			for _, f := range seamFindings(e) {
 				got += string(f.Severity) + ": " + f.Message + "\n"
 			}
 		}
@@ -276,7 +276,7 @@ allow: 1
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		if len(e.Findings) != 1 || e.Findings[0].Hold != want.hold || !strings.Contains(e.Findings[0].Mend, want.mend) {
+		if len(seamFindings(e)) != 1 || e.Findings[0].Hold != want.hold || !strings.Contains(e.Findings[0].Mend, want.mend) {
 			t.Errorf("%s: %+v", name, e.Findings)
 		}
 	}

@@ -15,7 +15,7 @@ func seamFindings(e *sewn.Sewing) []pattern.Finding {
 	p.Findings = nil
 	for _, f := range check.Run(p, check.Limits{SeamTolerance: 1}, nil) {
 		switch f.Rule {
-		case pattern.RuleSeamLengths, pattern.RuleNotchNoPartner, pattern.RuleNotchDeep:
+		case pattern.RuleSeamLengths, pattern.RuleCornerNotTrue, pattern.RuleNotchNoPartner, pattern.RuleNotchDeep:
 			out = append(out, f)
 		}
 	}

@@ -94,7 +94,7 @@ func TestEdgeDartsLean(t *testing.T) {
 		if len(pc.Form.Darts) != 2 {
 			t.Fatalf("%d darts", len(pc.Form.Darts))
 		}
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			if strings.Contains(f.Message, "dart") {
 				t.Errorf("lean %v, though both are trued: %s", lean, f.Message)
 			}

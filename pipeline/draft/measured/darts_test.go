@@ -240,7 +240,7 @@ func TestTruedDarts(t *testing.T) {
 		text := twoDarts(3, 1.6, c.more)
 		e := drawText(t, strings.Replace(text, ", TRUED", "", 1))
 		warned := 0
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			if strings.Contains(f.Message, "dart w") && strings.Contains(f.Message, "makes a point") {
 				warned++
 			}
@@ -249,7 +249,7 @@ func TestTruedDarts(t *testing.T) {
 			t.Errorf("%s: nothing is said of the point at the waist", c.more)
 		}
 		e = drawText(t, strings.Replace(text, "TRUED", "trued", 1))
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			t.Errorf("%s: %s", c.more, f.Message)
 		}
 		if len(e.Truings) != c.trued {

@@ -83,7 +83,7 @@ func value(t *testing.T, e *sewn.Sewing, what string) float64 {
 func tryWants(t *testing.T, file string, bodies [2]string, unitMM float64, wants []want) {
 	for k, body := range bodies {
 		e := drawn(t, file, body)
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			if f.Severity == pattern.Error || f.Severity == pattern.Warning {
 				t.Errorf("%s %s: line %d: %s", file, body, f.Line, f.Message)
 			}

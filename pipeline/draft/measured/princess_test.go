@@ -58,8 +58,8 @@ const seamLine = "line half the shoulder, through X, plumb to the waist, takes 2
 func TestPrincess(t *testing.T) {
 	e := drawText(t, divided(seamLine, 97, ""))
 	walkPrincess(t, e, 0.4)
-	if len(e.Findings) > 0 {
-		t.Errorf("findings: %+v", e.Findings)
+	if len(seamFindings(e)) > 0 {
+		t.Errorf("findings: %+v", seamFindings(e))
 	}
 	centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
 	// What is taken at the waist and the shoulder is gone from the sum of both panels: the waist's ends
@@ -175,7 +175,7 @@ func TestRandomPrincess(t *testing.T) {
 		text := strings.Replace(divided(seam, rapid.Float64Range(80, 130).Draw(t, "bust"), ""), "0.4 longer, within 0.001", fmt.Sprintf("%.1f longer, within 0.001", float64(ease)/10), 1)
 		e := drawText(t, text)
 		walkPrincess(t, e, float64(ease)/10)
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			t.Errorf("%s: %s", seam, f.Message)
 		}
 	})
@@ -253,7 +253,7 @@ func TestPrincessToTheHem(t *testing.T) {
 		}
 		e := drawText(t, text)
 		walkPrincess(t, e, ease)
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			t.Errorf("%s: %s", seam, f.Message)
 		}
 		centre, side := pieceNamed(e, "centre front"), pieceNamed(e, "side front")
@@ -290,7 +290,7 @@ func TestPrincessInPlaceOfDarts(t *testing.T) {
 		text = strings.Replace(text, "  front: front; cut 1 on the fold", "  centre front: front, centre to princess; cut 1 on the fold\n  side front: front, princess to side; cut 2, a pair", 1)
 		e := drawText(t, text+"sewn:\n  - centre front princess = side front princess, within 0.001\n")
 		walkPrincess(t, e, 0)
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			t.Errorf("%s", f.Message)
 		}
 		pt := func(n string) orb.Point { return e.Drawings["front"].Scope.Definitions[n].Point }

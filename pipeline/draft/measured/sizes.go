@@ -3,6 +3,8 @@ package measured
 import (
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/figures"
@@ -64,6 +66,14 @@ func add(out, more *pattern.Pattern, size string) {
 		}
 		f.Message = size + f.Message
 		out.Findings = append(out.Findings, f)
+	}
+	told := len(out.Corners)
+	for _, c := range more.Corners {
+		if slices.ContainsFunc(out.Corners[:told], func(o pattern.Corner) bool { return o.What == c.What && math.Abs(o.Degrees-c.Degrees) < 0.005 }) {
+			continue
+		}
+		c.What, c.Index = size+c.What, c.Index+from
+		out.Corners = append(out.Corners, c)
 	}
 }
 

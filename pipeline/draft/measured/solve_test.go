@@ -119,7 +119,7 @@ func TestSoughtNumberWithSeveralAnswers(t *testing.T) {
 			t.Errorf("%s: %v, want %v", c.sentence, got, c.want)
 		}
 		var notes []string
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			if f.Rule == pattern.RuleReadAssumed {
 				notes = append(notes, f.Message)
 			}

@@ -149,7 +149,7 @@ func TestStarterRecipes(t *testing.T) {
 				if told := r.without[body]; told != "" {
 					said := fmt.Sprint(err)
 					if err == nil {
-						for _, f := range e.Findings {
+						for _, f := range seamFindings(e) {
 							if f.Severity == pattern.Error {
 								said += "\n" + f.Message
 							}

@@ -129,7 +129,7 @@ func TestFlaredPanels(t *testing.T) {
 		text := strings.Replace(divided(strings.Replace(seamLine, "plumb to the waist, takes 2.5 at shoulder, 3 at waist", "plumb to the waist, takes 2.5 at shoulder", 1), 97, ""), "  outline:", fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n  outline:", slashes), 1)
 		plain := drawText(t, strings.Replace(text, fmt.Sprintf("  flare: 6 at waist, hung from shoulder, %d slashes\n", slashes), "", 1))
 		e := drawText(t, text)
-		for _, f := range e.Findings {
+		for _, f := range seamFindings(e) {
 			t.Errorf("%d slashes: %s", slashes, f.Message)
 		}
 		gain := 0.0

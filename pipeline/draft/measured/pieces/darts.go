@@ -37,11 +37,11 @@ func (e *Garment) MakeDarts(pc *Piece) {
 		if own := pc.Form.Edges[t.Edge].Curve; own.Start() == t.LegA && own.End() == t.LegB { // its own cap
 			name = pc.Edges[(t.Edge+1)%n].Name
 		}
-		e.TellCorner(t.Sentence, pc, "the "+name+" at the "+t.Name+" of "+pc.Name, deg, t.LegB, "say trued in the dart's sentence, and the edge is bent to run on across it")
+		e.AddCorner(t.Sentence, pc, "the "+name+" at the "+t.Name+" of "+pc.Name, deg, t.LegB, "say trued in the dart's sentence, and the edge is bent to run on across it")
 	}
 	pc.markInside()
 	for _, c := range pc.Form.Points {
-		e.TellCorner(c.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
+		e.AddCorner(c.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
 	}
 	for _, f := range pc.Form.Full {
 		nick(f.From, f.Edge)

@@ -79,6 +79,9 @@ func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, string) {
 	return nil, ""
 }
 
+// cornerTurn is by how many degrees an edge may turn at a joint that is no corner of it.
+const cornerTurn = 3.0
+
 // innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends.
 func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float64, at int) curve.Curve {
 	side := curve.Orientation(d.Edges) * depth
@@ -93,7 +96,7 @@ func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float
 			continue
 		}
 		in, on := edge.Curve[k-1].Dir(1), s.Dir(0)
-		if curve.AngleBetween(in, on) > cornerFine {
+		if curve.AngleBetween(in, on) > cornerTurn {
 			if out = roundCorner(p, out, o, edge, s.From, geom.Cross(in, on)*side > 0, at); out == nil {
 				return nil
 			}

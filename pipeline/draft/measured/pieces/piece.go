@@ -57,9 +57,10 @@ type Piece struct {
 // Garment is a draft with the pieces that are made of its drawings.
 type Garment struct {
 	*drafting.Draft
-	Pieces []*Piece
-	gone   []string // pieces that cannot be read
-	steps  []func() // what is worked out of the sections, in order
+	Pieces  []*Piece
+	Corners []pattern.Corner
+	gone    []string // pieces that cannot be read
+	steps   []func() // what is worked out of the sections, in order
 	// shapeless tells that a drawing or its shape cannot be read, so that no piece is made.
 	shapeless bool
 

@@ -46,7 +46,7 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
-					e.TellCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
+					e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
 				}
 			}
 		}
@@ -76,7 +76,7 @@ func (e *Sewing) foldCornersOf(pc *pieces.Piece) {
 		}
 		for _, c := range (edgeTimes{pc, i, 1}).corners() {
 			if met = append(met, c.Cross.Name); !slices.Contains(pc.Pointed, c.Cross.Name) {
-				e.TellCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square, or say pointed at and the edge in the piece's sentence if a point is meant")
+				e.AddCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square, or say pointed at and the edge in the piece's sentence if a point is meant")
 			}
 		}
 	}
