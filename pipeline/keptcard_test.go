@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -139,7 +140,7 @@ func TestCardIsKept(t *testing.T) {
 	if c, err := backup.Take(t.Context(), backup.Room{File: room.File, Store: h.Settings.Store, Cards: room.Path("cards")}, copied, time.Now()); err != nil || len(c.Faults) > 0 {
 		t.Fatal(err, c.Faults)
 	}
-	r, err := backup.Restore(t.Context(), copied, filepath.Join(h.Dir, "restored"))
+	r, err := backup.Restore(t.Context(), copied, filepath.Join(h.Dir, "restored"), io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -59,7 +59,7 @@ func (a *app) restoreCmd() *cobra.Command {
 }
 
 func (a *app) restore(file, dir string) error {
-	r, err := backup.Restore(a.ctx, file, dir)
+	r, err := backup.Restore(a.ctx, file, dir, a.err)
 	if err != nil {
 		return refused(err)
 	}

@@ -232,7 +232,7 @@ func sparse(t *testing.T) string {
 func refused(t *testing.T, what, file, want string) {
 	t.Helper()
 	above := t.TempDir()
-	_, err := Restore(context.Background(), file, filepath.Join(above, "room"))
+	_, err := Restore(context.Background(), file, filepath.Join(above, "room"), io.Discard)
 	if err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("%s: %v, want %q", what, err, want)
 	}
@@ -271,7 +271,7 @@ func TestHalfStripped(t *testing.T) {
 	if len(c.Faults) > 0 {
 		t.Errorf("told as faults: %v", c.Faults)
 	}
-	r, err := Restore(t.Context(), file, filepath.Join(t.TempDir(), "back"))
+	r, err := Restore(t.Context(), file, filepath.Join(t.TempDir(), "back"), io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

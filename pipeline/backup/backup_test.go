@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -105,7 +106,7 @@ func TestTakeAndRestore(t *testing.T) {
 		t.Errorf("beside the copy lies %v, %v", beside, err)
 	}
 	dir := filepath.Join(t.TempDir(), "new", "room")
-	r, err := Restore(t.Context(), file, dir)
+	r, err := Restore(t.Context(), file, dir, io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

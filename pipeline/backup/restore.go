@@ -36,14 +36,15 @@ const mostManifest = 256 << 20
 
 // Restore brings a copy back into an empty folder, or one that is not there. Every file is compared with
 // its sum before the first is written. The store is locked meanwhile, so that no daemon starts on half of
-// it, and the workroom file comes last: a crash leaves a folder without one.
-func Restore(ctx context.Context, file, dir string) (r Restored, err error) {
+// it, and the workroom file comes last: a crash leaves a folder without one. How far it is stands in lines of
+// text that are written to out now and then.
+func Restore(ctx context.Context, file, dir string, out io.Writer) (r Restored, err error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return r, err
 	}
 	defer f.Close() //nolint:errcheck // only read
-	man, err := check(ctx, f)
+	man, err := check(f, &meter{ctx: ctx, out: out, doing: "compared"})
 	if err != nil {
 		return r, fmt.Errorf("%s is not restored, and nothing was written: %w", file, err)
 	}
@@ -56,7 +57,7 @@ func Restore(ctx context.Context, file, dir string) (r Restored, err error) {
 		return r, err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	room, err := extract(ctx, f, dir, man)
+	room, err := extract(f, dir, man, &meter{ctx: ctx, out: out, doing: "written"})
 	if err != nil {
 		return r, fmt.Errorf("restoring %s (what was written of it to %s is of no use, remove that): %w", file, dir, err)
 	}
@@ -91,10 +92,10 @@ func empty(dir, storeDir string) error {
 }
 
 // check reads the whole archive: what lies in it may lie there, and is what was copied.
-func check(ctx context.Context, f io.ReadSeeker) (m manifest, err error) {
+func check(f io.ReadSeeker, by *meter) (m manifest, err error) {
 	found := map[string]entry{}
 	var text, sum []byte
-	err = each(ctx, f, func(h *tar.Header, r io.Reader) error {
+	err = each(f, by, func(h *tar.Header, r io.Reader) error {
 		if _, twice := found[h.Name]; twice {
 			return fmt.Errorf("%q is in it twice", h.Name)
 		}
@@ -154,8 +155,8 @@ func check(ctx context.Context, f io.ReadSeeker) (m manifest, err error) {
 	return m, nil
 }
 
-// each reads an archive from its beginning; only plain files may be in it.
-func each(ctx context.Context, f io.ReadSeeker, fn func(h *tar.Header, r io.Reader) error) error {
+// each reads an archive from its beginning by a meter; only plain files may be in it.
+func each(f io.ReadSeeker, by *meter, fn func(h *tar.Header, r io.Reader) error) error {
 	size, err := f.Seek(0, io.SeekEnd)
 	if err == nil {
 		_, err = f.Seek(0, io.SeekStart)
@@ -163,7 +164,8 @@ func each(ctx context.Context, f io.ReadSeeker, fn func(h *tar.Header, r io.Read
 	if err != nil {
 		return err
 	}
-	for t := tar.NewReader(f); ; {
+	by.from, by.size, by.told = f, size, time.Now()
+	for t := tar.NewReader(by); ; {
 		h, err := t.Next()
 		if err == io.EOF {
 			return nil
@@ -177,16 +179,16 @@ func each(ctx context.Context, f io.ReadSeeker, fn func(h *tar.Header, r io.Read
 		if size -= h.Size; size < 0 { // a sparse file is whatever it says
 			return fmt.Errorf("%q says that it is larger than the archive", h.Name)
 		}
-		if err := errors.Join(ctx.Err(), fn(h, t)); err != nil {
+		if err := fn(h, t); err != nil {
 			return err
 		}
 	}
 }
 
 // extract writes the files; the workroom file is given, not written.
-func extract(ctx context.Context, f io.ReadSeeker, dir string, m manifest) (room []byte, err error) {
+func extract(f io.ReadSeeker, dir string, m manifest, by *meter) (room []byte, err error) {
 	names := m.names()
-	err = each(ctx, f, func(h *tar.Header, r io.Reader) error {
+	err = each(f, by, func(h *tar.Header, r io.Reader) error {
 		want, in := names[h.Name]
 		if !in {
 			return nil // the manifest

@@ -24,7 +24,7 @@ func outlineOpen(s *subject) []pattern.Finding {
 		f := s.at(rule, geom.Lerp(a, b, 0.5),
 			fmt.Sprintf("the outline does not close: its ends at %s and %s lie %s apart",
 				s.place(a), s.place(b), s.say.length(geom.Dist(a, b))),
-			"bring the two ends together")
+			pattern.MendGap(geom.Dist(a, b)))
 		f.Stretch = []orb.Point{a, b}
 		return one(f)
 	case len(s.crossings) == 0 && s.outline.Area() <= 1:

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -68,7 +69,7 @@ func TestKilledWhileCopied(t *testing.T) {
 		}
 		after := states(c.jobs())
 		back := filepath.Join(t.TempDir(), "back")
-		r, err := backup.Restore(t.Context(), file, back)
+		r, err := backup.Restore(t.Context(), file, back, io.Discard)
 		if err != nil {
 			t.Fatalf("copy %d: %v", n+1, err)
 		}
@@ -147,7 +148,7 @@ func TestRestoredGoesOn(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Stop()
-	r, err := backup.Restore(t.Context(), file, filepath.Join(h.Dir, "back"))
+	r, err := backup.Restore(t.Context(), file, filepath.Join(h.Dir, "back"), io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

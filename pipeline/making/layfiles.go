@@ -132,7 +132,7 @@ func (l *Layout) Picture(ext string) ([]byte, error) {
 		r := l.ready[p.Ready]
 		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: mapped(r.CutLines(), p.Map)})
 		for _, ln := range r.Lines {
-			v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
+			v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(ln.PlacedBy(p.Map))}})
 		}
 	}
 	c := picture.Device(v, picture.Options{Inches: l.inches})

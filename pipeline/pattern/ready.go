@@ -1,6 +1,8 @@
 package pattern
 
 import (
+	"math"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -62,7 +64,21 @@ type Word struct {
 	Text      string
 	At, Along orb.Point
 	Height    float64
+	// Middle is that of all lettering that is read together, such as a heading of several lines.
+	Middle orb.Point
 }
+
+// PlacedBy is the map that brings the line to the material where m brings its piece there: letters that a turned
+// piece would have upside down are turned once more, about their middle.
+func (l Line) PlacedBy(m geom.Affine) geom.Affine {
+	if w := l.Word; w != nil && m.Det() > 0 && upright(w.Along) && !upright(m.Vector(w.Along)) {
+		return m.After(geom.Translate(w.Middle[0], w.Middle[1])).After(geom.Rotate(math.Pi)).After(geom.Translate(-w.Middle[0], -w.Middle[1]))
+	}
+	return m
+}
+
+// upright tells letters along v that are read from below or from the right.
+func upright(v orb.Point) bool { return v[0] > 1e-6 || v[0] > -1e-6 && v[1] > 0 }
 
 // Material is what the pieces are laid on. Lengths in mm; the width runs along y, the length along x.
 type Material struct {

@@ -35,8 +35,8 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			continue
 		}
 		r := ready[pl.Ready]
-		stroke := func(tool devices.Tool, role pattern.Role, label string, path geom.Path) devices.Stroke {
-			return devices.Stroke{Tool: tool, Role: string(role), Kind: string(look.KindOf(role, label)), Path: path.Apply(pl.Map), Piece: pl.Ready, Name: r.Name}
+		stroke := func(tool devices.Tool, role pattern.Role, label string, path geom.Path, m geom.Affine) devices.Stroke {
+			return devices.Stroke{Tool: tool, Role: string(role), Kind: string(look.KindOf(role, label)), Path: path.Apply(m), Piece: pl.Ready, Name: r.Name}
 		}
 		var piece cutPiece
 		var words []*pattern.Word
@@ -44,17 +44,18 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 			if len(line.Path.Points) == 0 {
 				continue
 			}
+			m := line.PlacedBy(pl.Map)
 			switch {
 			case knife && line.Cut:
-				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Label, line.Path))
+				piece.inner = append(piece.inner, stroke(devices.Knife, line.Role, line.Label, line.Path, m))
 			case p.HasPen() && line.Word != nil && lettersItself(p) && pl.Map.Det() > 0:
 				if !slices.Contains(words, line.Word) {
 					words = append(words, line.Word)
-					drawn = append(drawn, worded(stroke(devices.Pen, line.Role, line.Label, geom.Path{}), *line.Word, pl.Map))
+					drawn = append(drawn, worded(stroke(devices.Pen, line.Role, line.Label, geom.Path{}, m), *line.Word, m))
 				}
 			case p.HasPen():
 				for _, path := range drawnAs(line) {
-					drawn = append(drawn, stroke(devices.Pen, line.Role, line.Label, path))
+					drawn = append(drawn, stroke(devices.Pen, line.Role, line.Label, path, m))
 				}
 			default:
 				rep.leaveOut(string(line.Role))
@@ -63,11 +64,11 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 		switch {
 		case len(r.Outline.Points) == 0:
 		case knife:
-			piece.outline = stroke(devices.Knife, pattern.RoleCut, "", r.Outline)
+			piece.outline = stroke(devices.Knife, pattern.RoleCut, "", r.Outline, pl.Map)
 			cut = append(cut, piece)
 		default:
 			for _, path := range r.CutLines() {
-				drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, "", path))
+				drawn = append(drawn, stroke(devices.Pen, pattern.RoleCut, "", path, pl.Map))
 			}
 		}
 	}

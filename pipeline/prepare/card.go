@@ -19,9 +19,13 @@ func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 	if m.opt.Job > 0 {
 		job = fmt.Sprintf("job %d", m.opt.Job)
 	}
+	style := m.p.Style
+	if strings.EqualFold(strings.TrimSpace(style), strings.TrimSpace(r.Name)) {
+		style = "" // a draft of one piece is often called as that is
+	}
 	lines := []string{
 		r.Name,
-		listed(m.p.Style, m.p.Whose(r.Size)),
+		listed(style, m.p.Whose(r.Size)),
 		listed(cut, r.Material),
 	}
 	lines = append(lines, broken(sh.width)...)

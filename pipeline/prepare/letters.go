@@ -109,7 +109,7 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 			}
 		}
 		put := geom.Translate(at[0], at[1]).After(turn)
-		text{l.Text, orb.Point{}, strokes}.write(r, h, put)
+		text{l.Text, orb.Point{}, strokes}.write(r, h, put, orb.Point{width / 2, h / 2})
 	}
 }
 
@@ -152,13 +152,14 @@ func newBlock(lines []string, h float64) block {
 // write puts a block on a piece.
 func (b block) write(r *pattern.Ready, put geom.Affine) {
 	for _, t := range b.lines {
-		t.write(r, b.letter, put)
+		t.write(r, b.letter, put, orb.Point{b.width / 2, b.height / 2})
 	}
 }
 
-// write puts the strokes of a line on a piece. They share the words, for a device that letters itself.
-func (t text) write(r *pattern.Ready, height float64, put geom.Affine) {
-	word := &pattern.Word{Text: t.words, At: put.Apply(t.at), Along: put.Vector(orb.Point{1, 0}), Height: height}
+// write puts the strokes of a line on a piece; middle is that of its block. They share the words, for a device
+// that letters itself.
+func (t text) write(r *pattern.Ready, height float64, put geom.Affine, middle orb.Point) {
+	word := &pattern.Word{Text: t.words, At: put.Apply(t.at), Along: put.Vector(orb.Point{1, 0}), Height: height, Middle: put.Apply(middle)}
 	for _, s := range t.strokes {
 		r.Lines = append(r.Lines, pattern.Line{Role: pattern.RoleText, Path: s.Apply(put), Word: word})
 	}

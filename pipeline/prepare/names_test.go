@@ -64,6 +64,16 @@ func TestPiecesBearWhatACutterAsks(t *testing.T) {
 	}
 }
 
+// TestOneNameOnce: a draft that is called as its only piece does not letter that twice.
+func TestOneNameOnce(t *testing.T) {
+	p := draftOf(sewn(func(p *pattern.Piece) { p.Size = "12" }))
+	p.Style = strings.ToUpper(p.Pieces[0].Name)
+	got := lettered(mustRun(t, p, pattern.Ticket{}, Options{}).Ready[0])
+	if !slices.Contains(got, p.Pieces[0].Name) || !slices.Contains(got, "size 12") || slices.Contains(got, p.Style+", size 12") {
+		t.Errorf("%q", got)
+	}
+}
+
 // TestLettersKeepOffTheGrain: no letter touches a grain line, on no piece of the starter drafts.
 func TestLettersKeepOffTheGrain(t *testing.T) {
 	pieces := 0
