@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -128,9 +129,8 @@ func (s *shape) tooNear(o *shape, gap float64) (by float64, at orb.Point) {
 			}
 		}
 		if may < 0 && len(cuts) > 0 {
-			for _, c := range cuts {
-				return gap, c[0]
-			}
+			first := slices.MinFunc(slices.Collect(maps.Keys(cuts)), func(x, y [2]int) int { return slices.Compare(x[:], y[:]) })
+			return gap, cuts[first][0]
 		}
 	}
 	return 0, at

@@ -27,7 +27,8 @@ type work struct {
 	hits   []hit
 }
 
-var sizePower = 0.25
+// sizePower says how much dearer a large piece's overlaps are: they are harder to free.
+var sizePower = 0.4
 
 func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
 	n, all := len(ps.list), len(ps.list)+len(ps.strip.Avoid)
