@@ -271,7 +271,7 @@ func TestPrincessToTheHem(t *testing.T) {
 			}
 		}
 		w := e.Drawings["front"].Scope.Definitions["Wc"].Point
-		if all, sewn := pieces.LevelWidth(e.Drawings["front"].Edges, w[1]), pieces.LevelWidth(centre.Panel.Drawing.Edges, w[1])+pieces.LevelWidth(side.Panel.Drawing.Edges, w[1]); math.Abs(all-sewn-waist) > 1e-4 {
+		if all, sewn := levelWidth(e.Drawings["front"].Edges, w[1]), levelWidth(centre.Panel.Drawing.Edges, w[1])+levelWidth(side.Panel.Drawing.Edges, w[1]); math.Abs(all-sewn-waist) > 1e-4 {
 			t.Errorf("%s: the waist is %v wide, sewn %v", seam, all, sewn)
 		}
 		// What both hems gain: the sum of the parts over the whole hem as drawn, but for the truing.
@@ -356,4 +356,16 @@ func TestPrincessNotchesOfABack(t *testing.T) {
 			t.Errorf("%s: %d above and %d below, want %v", name, a, b, want)
 		}
 	}
+}
+
+// levelWidth is how far apart the outline's outermost crossings with a level lie.
+func levelWidth(edges []curve.Edge, y float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, ed := range edges {
+		for _, at := range ed.Curve.Meets(orb.Point{0, y}, orb.Point{1, 0}) {
+			x := ed.Curve[at.Index].At(at.T)[0]
+			lo, hi = min(lo, x), max(hi, x)
+		}
+	}
+	return hi - lo
 }

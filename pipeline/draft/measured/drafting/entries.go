@@ -48,6 +48,21 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 	return out
 }
 
+// Each reads the sentences of a section, each by itself. A key without a sentence wants what is said, and mend says how.
+func (e *Draft) Each(section, want, mend string, read func(x sentence.Entry)) {
+	en, ok := e.Sections[section]
+	if !ok {
+		return
+	}
+	for _, x := range e.Entries(en.Node) {
+		if x.Sentence == nil {
+			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants "+want, mend)
+			continue
+		}
+		e.Try(func() { read(x) })
+	}
+}
+
 // Sentences gives the sentences of a sequence, or the one of a scalar.
 func (e *Draft) Sentences(n *yaml.Node) []*sentence.Sentence {
 	switch n.Kind {

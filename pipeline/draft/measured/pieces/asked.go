@@ -40,7 +40,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 		if edge := armholeAt(d.Edges, level); edge != "" {
 			e.CutArmholes = append(e.CutArmholes, fmt.Sprintf("the level of %s cuts the %s of %s", called, edge, name))
 		}
-		wide := LevelWidth(d.Edges, level)
+		wide := levelWidth(d.Edges, level)
 		if sewn && d.PrincessEntry.Sentence != nil {
 			wide = 0
 			ps := panels.Divide(d)
@@ -48,7 +48,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 				return 0
 			}
 			for _, pn := range ps {
-				wide += LevelWidth(pn.Drawing.Edges, level) - darts.TakenInsideAt(pn.Drawing, level)
+				wide += levelWidth(pn.Drawing.Edges, level) - darts.TakenInsideAt(pn.Drawing, level)
 			}
 		} else if sewn {
 			wide -= darts.TakenAt(d, level, p, at)
@@ -60,8 +60,8 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	}
 }
 
-// LevelWidth is how wide an outline is at a level, 0 where it does not reach it.
-func LevelWidth(edges []curve.Edge, y float64) float64 {
+// levelWidth is how wide an outline is at a level, 0 where it does not reach it.
+func levelWidth(edges []curve.Edge, y float64) float64 {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, ed := range edges {
 		for _, pl := range ed.Curve.Meets(orb.Point{0, y}, orb.Point{1, 0}) {

@@ -20,17 +20,14 @@ func (e *Garment) MakeDarts(pc *Piece) {
 	if pc.Form == nil {
 		return
 	}
-	nick := func(q orb.Point, edge int) {
-		pc.Notches = append(pc.Notches, Notch{At: pc.opened(q), Edge: edge, kind: pattern.NotchNick, Worn: -1})
-	}
 	for _, t := range pc.Form.Darts {
 		mid := geom.Lerp(t.LegA, t.LegB, 0.5)
 		in := geom.Lerp(t.Apex, mid, 13/e.UnitMM/geom.Dist(t.Apex, mid)) // half an inch short of the point, so that the hole is sewn in: common practice
 		a, b, p := pc.opened(t.LegA), pc.opened(t.LegB), pc.opened(t.Apex)
 		pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: p, Name: "dart leg"}, pleats.InnerLine{From: b, To: p, Name: "dart leg"})
 		pc.Drills = append(pc.Drills, pc.opened(in))
-		nick(t.LegA, t.Edge)
-		nick(t.LegB, t.Edge)
+		pc.nick(a, t.Edge)
+		pc.nick(b, t.Edge)
 		deg := curve.AngleBetween(geom.Mul(t.In, -1), geom.Sub(t.Apex, t.LegA)) + curve.AngleBetween(t.Out, geom.Sub(t.Apex, t.LegB))
 		n := len(pc.Edges)
 		name := pc.Edges[t.Edge].Name
@@ -44,8 +41,8 @@ func (e *Garment) MakeDarts(pc *Piece) {
 		e.AddCorner(c.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
 	}
 	for _, f := range pc.Form.Full {
-		nick(f.From, f.Edge)
-		nick(f.To, f.Edge)
+		pc.nick(pc.opened(f.From), f.Edge)
+		pc.nick(pc.opened(f.To), f.Edge)
 	}
 }
 

@@ -54,11 +54,12 @@ func (pc *Piece) qualified() []string {
 
 // EdgeNames lists all edges, each with its piece's name before it.
 func (e *Garment) EdgeNames() []string {
-	var names []string
-	for _, pc := range e.Pieces {
-		names = append(names, pc.qualified()...)
+	if e.edgeNames == nil {
+		for _, pc := range e.Pieces {
+			e.edgeNames = append(e.edgeNames, pc.qualified()...)
+		}
 	}
-	return names
+	return e.edgeNames
 }
 
 // EdgeOf is an edge of a piece as a sentence names it.

@@ -31,38 +31,28 @@ var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": 
 
 // readNotches reads the notches section.
 func (e *Garment) readNotches() {
-	en, ok := e.Sections["notches"]
-	if !ok {
-		return
-	}
-	for _, x := range e.Entries(en.Node) {
-		if x.Sentence == nil {
-			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
-			continue
+	e.Each("notches", "a sentence", "", func(x sentence.Entry) {
+		k := tree.NewParser(NewKeySentence(x, e.Document), e.Top)
+		edge := e.PieceEdge(k)
+		k.End()
+		p := tree.NewParser(x.Sentence, edge.Piece.Scope)
+		var set []func(pc *Piece, i int)
+		for {
+			set = append(set, readNotch(p))
+			if !p.Sign(';') {
+				break
+			}
 		}
-		e.Try(func() {
-			k := tree.NewParser(NewKeySentence(x, e.Document), e.Top)
-			edge := e.PieceEdge(k)
-			k.End()
-			p := tree.NewParser(x.Sentence, edge.Piece.Scope)
-			var set []func(pc *Piece, i int)
-			for {
-				set = append(set, readNotch(p))
-				if !p.Sign(';') {
-					break
+		p.End()
+		e.then(edge.Piece, func() {
+			i := edge.Index()
+			for _, s := range set {
+				if !e.Blocked() {
+					s(edge.Piece, i)
 				}
 			}
-			p.End()
-			e.then(edge.Piece, func() {
-				i := edge.Index()
-				for _, s := range set {
-					if !e.Blocked() {
-						s(edge.Piece, i)
-					}
-				}
-			})
 		})
-	}
+	})
 }
 
 // NewKeySentence makes the key itself a sentence, so that its faults have a place.
@@ -195,9 +185,13 @@ func readNotchPlace(p *tree.Parser, begin int) notchPlace {
 // endNicks marks both ends of a fold or centre line on the edges that cross it.
 func (pc *Piece) endNicks(i int) {
 	n := len(pc.Edges)
-	pc.Notches = append(pc.Notches,
-		Notch{At: pc.Edges[i].Curve.Start(), kind: pattern.NotchNick, Edge: (i + n - 1) % n, Worn: -1},
-		Notch{At: pc.Edges[i].Curve.End(), kind: pattern.NotchNick, Edge: (i + 1) % n, Worn: -1})
+	pc.nick(pc.Edges[i].Curve.Start(), (i+n-1)%n)
+	pc.nick(pc.Edges[i].Curve.End(), (i+1)%n)
+}
+
+// nick marks a place of the cut piece on an edge, where it is not told of the edge as worn.
+func (pc *Piece) nick(at orb.Point, edge int) {
+	pc.Notches = append(pc.Notches, Notch{At: at, Edge: edge, kind: pattern.NotchNick, Worn: -1})
 }
 
 // pleatNotches marks each fold and placement line of a pleat on both edges.
@@ -207,9 +201,8 @@ func (pc *Piece) pleatNotches() {
 	}
 	for _, l := range pc.Open.Lines {
 		if l.Ends {
-			pc.Notches = append(pc.Notches,
-				Notch{At: l.From, kind: pattern.NotchNick, Edge: l.At[0], Worn: -1},
-				Notch{At: l.To, kind: pattern.NotchNick, Edge: l.At[1], Worn: -1})
+			pc.nick(l.From, l.At[0])
+			pc.nick(l.To, l.At[1])
 		}
 	}
 }

@@ -57,10 +57,11 @@ type Piece struct {
 // Garment is a draft with the pieces that are made of its drawings.
 type Garment struct {
 	*drafting.Draft
-	Pieces  []*Piece
-	Corners []pattern.Corner
-	gone    []string // pieces that cannot be read
-	steps   []func() // what is worked out of the sections, in order
+	Pieces    []*Piece
+	Corners   []pattern.Corner
+	gone      []string // pieces that cannot be read
+	edgeNames []string // see EdgeNames
+	steps     []func() // what is worked out of the sections, in order
 	// shapeless tells that a drawing or its shape cannot be read, so that no piece is made.
 	shapeless bool
 
@@ -123,7 +124,7 @@ func (e *Garment) readPieces() {
 			e.gone = append(e.gone, x.Key)
 			continue
 		}
-		e.Pieces = append(e.Pieces, pc)
+		e.Pieces, e.edgeNames = append(e.Pieces, pc), nil
 		e.steps = append(e.steps, pc.make)
 	}
 }

@@ -99,6 +99,6 @@ func (pc *Piece) blockLine(l pleats.InnerLine, box orb.Bound) {
 	a, b := geom.Add(l.From, geom.Mul(u, lo)), geom.Add(l.From, geom.Mul(u, hi))
 	pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: b, Name: l.Name})
 	for k, q := range [2]orb.Point{a, b} {
-		pc.Notches = append(pc.Notches, Notch{At: q, Edge: edges[k], kind: notchKinds["nick"], Worn: -1})
+		pc.nick(q, edges[k])
 	}
 }

@@ -18,17 +18,10 @@ func (e *Sewing) readCloths() {
 		return
 	}
 	var names []string
-	entries := e.Entries(en.Node)
-	for _, x := range entries {
-		names = append(names, x.Key)
+	for i := 0; i < len(en.Node.Content); i += 2 {
+		names = append(names, en.Node.Content[i].Value)
 	}
-	for _, x := range entries {
-		if x.Sentence == nil {
-			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say how wide it lies: 150 wide")
-			continue
-		}
-		e.read(func() func() { return e.readCloth(x) })
-	}
+	e.Each("cloth", "a sentence", "say how wide it lies: 150 wide", func(x sentence.Entry) { e.then(e.readCloth(x)) })
 	for _, pc := range e.Pieces {
 		if n := config.Nearest(pc.Material, names); n != "" && n != pc.Material {
 			e.Faults = append(e.Faults, pc.Parser.Fault(0, fmt.Sprintf("%q is cut in %q, which is no cloth of this draft", pc.Name, pc.Material), "did you mean "+sentence.Quote(n)+"?"))

@@ -31,17 +31,7 @@ type notion struct {
 // readNotions reads what is bought beside the cloth: "2*length of front neck + 3" is a length, "3 of
 // 2 1/2" so many of one, "5 pieces" a number alone.
 func (e *Sewing) readNotions() {
-	en, ok := e.Sections["notions"]
-	if !ok {
-		return
-	}
-	for _, x := range e.Entries(en.Node) {
-		if x.Sentence == nil {
-			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces")
-			continue
-		}
-		e.read(func() func() { return e.readNotion(x) })
-	}
+	e.Each("notions", "a length or a number", "say 2*length of front neck + 3, 3 of 2 1/2, or 5 pieces", func(x sentence.Entry) { e.then(e.readNotion(x)) })
 }
 
 func (e *Sewing) readNotion(x sentence.Entry) func() {
@@ -107,27 +97,9 @@ func readPromise(p *tree.Parser) func() (lo, hi float64) {
 // readEase reads what was promised: finished girths over the body, what must go over what, and
 // the bodies for which the style holds.
 func (e *Sewing) readEase() {
-	if en, ok := e.Sections["ease"]; ok {
-		for _, x := range e.Entries(en.Node) {
-			if x.Sentence == nil {
-				e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "say the ease, then finished and how it is measured")
-				continue
-			}
-			e.read(func() func() { return e.readGirth(x) })
-		}
-	}
-	if en, ok := e.Sections["must"]; ok {
-		for _, s := range e.Sentences(en.Node) {
-			e.read(func() func() { return e.readMust(s) })
-		}
-	}
-	if en, ok := e.Sections["holds for"]; ok {
-		for _, x := range e.Entries(en.Node) {
-			if x.Sentence != nil {
-				e.read(func() func() { return e.readHolds(x) })
-			}
-		}
-	}
+	e.Each("ease", "a sentence", "say the ease, then finished and how it is measured", func(x sentence.Entry) { e.then(e.readGirth(x)) })
+	e.eachOf("must", e.readMust)
+	e.Each("holds for", "a sentence", "say from what to what of the body: 80 to 110", func(x sentence.Entry) { e.then(e.readHolds(x)) })
 }
 
 // readKey reads the name of a number that stands as a key.

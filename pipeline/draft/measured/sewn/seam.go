@@ -41,18 +41,21 @@ type Sewing struct {
 func (e *Sewing) Read() {
 	e.Garment.Read()
 	e.readCloths()
-	if en, ok := e.Sections["sewn"]; ok {
-		for _, s := range e.Sentences(en.Node) {
-			e.read(func() func() { return e.readSeam(s) })
-		}
-	}
+	e.eachOf("sewn", e.readSeam)
 	e.readEase()
 	e.readNotions()
 }
 
-// read reads a sentence and keeps what is worked out of it once all pieces are made.
-func (e *Sewing) read(sentence func() (work func())) {
-	e.Try(func() { e.steps = append(e.steps, sentence()) })
+// then keeps what is worked out once all pieces are made.
+func (e *Sewing) then(work func()) { e.steps = append(e.steps, work) }
+
+// eachOf reads the sentences of a section that is a list, and keeps what is worked out of each.
+func (e *Sewing) eachOf(section string, read func(s *sentence.Sentence) (work func())) {
+	if en, ok := e.Sections[section]; ok {
+		for _, s := range e.Sentences(en.Node) {
+			e.Try(func() { e.then(read(s)) })
+		}
+	}
 }
 
 // Sew looks at the pieces, which are made, as they are sewn together: darts and folds, then what the sections say of
