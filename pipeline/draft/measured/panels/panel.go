@@ -83,10 +83,12 @@ func (w *princess) divide(s *darts.Ring) *[2]Panel {
 	upT.At, downT.At = "princess of "+d.Name+" at the "+w.top.name, "princess of "+d.Name+" at the "+w.bottom.name
 	d.Scope.Context.Truings = append(d.Scope.Context.Truings, upT, downT)
 	away := [2]float64{up[0].Length() - w.above, down[0].Length() - w.below}
-	seam := curve.Edge{Name: "princess", Line: w.s.Lines[0], Column: w.s.Columns[0]}
+	seam := func(c curve.Curve) curve.Edge {
+		return curve.Edge{Name: "princess", Curve: c, Line: w.s.Lines[0], Column: w.s.Columns[0]}
+	}
 	ps := [2]Panel{
-		w.panel(s, append(one, named(seam, seams[0].Reversed())), away),
-		w.panel(s, append(two, named(seam, seams[1])), away),
+		w.panel(s, append(one, seam(seams[0].Reversed())), away),
+		w.panel(s, append(two, seam(seams[1])), away),
 	}
 	if f := darts.FlareOf(d); f != nil {
 		rings := [2]*darts.Ring{darts.RingOf(ps[0].Drawing), darts.RingOf(ps[1].Drawing)}
@@ -113,45 +115,31 @@ func (w *princess) divide(s *darts.Ring) *[2]Panel {
 	return &ps
 }
 
-func named(ed curve.Edge, c curve.Curve) curve.Edge { ed.Curve = c; return ed }
-
 // parts cuts the ring at both ends of the seam: the first part runs from the upper end to the lower,
 // the second back.
 func (w *princess) parts(s *darts.Ring) [2]side {
-	var out [2]side
+	var parts [3]side // up to the first end, between both, and behind the second
 	k := 0
-	var head side // before the first end
-	n := len(s.Edges)
-	for i := range n {
-		ed := s.Edges[i]
-		var end *seamEnd
-		switch i {
-		case w.top.edge:
-			end = &w.top
-		case w.bottom.edge:
-			end = &w.bottom
-		default:
-			if k == 0 {
-				head = append(head, ed)
-			} else {
-				out[k-1] = append(out[k-1], ed)
-			}
-			continue
-		}
-		before, after := w.cut(s, *end)
-		if len(before) > 0 {
-			if k == 0 {
-				head = append(head, named(ed, before))
-			} else {
-				out[k-1] = append(out[k-1], named(ed, before))
-			}
-		}
-		k++
-		if len(after) > 0 {
-			out[k-1] = append(out[k-1], named(ed, after))
+	put := func(ed curve.Edge, c curve.Curve) {
+		if ed.Curve = c; len(c) > 0 {
+			parts[k] = append(parts[k], ed)
 		}
 	}
-	out[1] = append(out[1], head...)
+	for i, ed := range s.Edges {
+		if i != w.top.edge && i != w.bottom.edge {
+			put(ed, ed.Curve)
+			continue
+		}
+		end := w.top
+		if i == w.bottom.edge {
+			end = w.bottom
+		}
+		before, after := w.cut(s, end)
+		put(ed, before)
+		k++
+		put(ed, after)
+	}
+	out := [2]side{parts[1], append(parts[2], parts[0]...)}
 	if w.bottom.edge < w.top.edge {
 		out[0], out[1] = out[1], out[0]
 	}

@@ -58,8 +58,8 @@ func (e *Error) Sort() {
 	e.List = once
 }
 
-// Stop is what a sentence that cannot be read or drawn panics with; it never leaves the package.
+// Stop is what a reader panics with that meets a slip of the pen; it never leaves the reading of that one sentence.
 type Stop struct{ Fault Fault }
 
-// Blocked is panicked by what needs something that was refused already.
+// Blocked is what a reader panics with that needs the names of something that cannot be read.
 type Blocked struct{}
