@@ -257,9 +257,14 @@ func (a *arranged) fill(ready []shape, small []int, lay Lay) error {
 
 // together lays pieces on one sheet, and tells whether they fit.
 func together(ready []shape, which []int, g grid, lay Lay) (pattern.Lay, bool) {
-	m := pattern.Material{Name: "paper", Width: g.wide - 2*edge, Length: g.high - 2*edge, Gap: gap}
-	l, found := lay(pick(ready, which), m)
-	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(which) {
+	some := pick(ready, which)
+	m := pattern.Material{Name: "paper", Width: g.wide - 2*edge, Gap: gap}
+	l, found := lay(some, m)
+	if l.LengthUsed > g.high-2*edge && g.high < office {
+		m.Length = g.high - 2*edge // a length makes the lay's code try harder, which takes long on a long roll
+		l, found = lay(some, m)
+	}
+	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(which) || l.LengthUsed > g.high-2*edge+1e-6 {
 		return l, false
 	}
 	for i := range l.Placements {
@@ -267,6 +272,9 @@ func together(ready []shape, which []int, g grid, lay Lay) (pattern.Lay, bool) {
 	}
 	return l, true
 }
+
+// office is the longest sheet, mm, on which small pieces are laid closely.
+const office = 500.0
 
 // edge is kept between the pieces and the frame round them, mm.
 const edge = 1.0

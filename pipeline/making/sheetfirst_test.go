@@ -1,0 +1,137 @@
+package making
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/config/samples"
+	"tracewheel/geom"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/sheets"
+)
+
+// TestFirstSheet: poppler finds both test squares at their true size, the words, the whole list, and every font in the
+// file; all ink of an A4 or Letter file lies where both papers take it.
+func TestFirstSheet(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"a4", "letter", "a4 landscape", "letter landscape", "legal", "a3", "a0 landscape", "36in roll"} {
+		paper, err := sheets.ParsePaper(name, -1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		s := sheetRead{lines: map[int][]geom.Path{}}
+		s.read(t, tool(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-f", "1", "-l", "1", file, "-"))
+		squares := map[float64]int{}
+		for _, p := range s.lines[35] {
+			if b := p.Bound(); p.Closed && len(p.Points) >= 4 {
+				for _, side := range []float64{100, 101.6} {
+					if math.Abs(b.Max[0]-b.Min[0]-side) < 0.01 && math.Abs(b.Max[1]-b.Min[1]-side) < 0.01 {
+						squares[side]++
+					}
+				}
+			}
+		}
+		if squares[100] != 1 || squares[101.6] != 1 {
+			t.Errorf("%s: the test squares are %v", name, squares)
+		}
+		said := strings.Join(strings.Fields(string(tool(t, "pdftotext", "-f", "1", "-l", "1", file, "-"))), " ")
+		for _, want := range []string{"Print at 100 %", "Measure both sides of both squares", "Less than 99.5 mm or more than 100.5 mm: do not tape", "100 mm", "4 in", "Map of the sheets",
+			"front: cut 1 on the fold", "armhole binding: cut 2"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("%s: the first sheet does not say %q: %s", name, want, said)
+			}
+		}
+		if strings.HasPrefix(name, "a4") || strings.HasPrefix(name, "letter") {
+			ink := [2]float64{190, 253}
+			if strings.Contains(name, "landscape") {
+				ink[0], ink[1] = ink[1], ink[0]
+			}
+			allowed := orb.Bound{Min: orb.Point{(paper.Width-ink[0])/2 - 0.4, (paper.Height-ink[1])/2 - 0.4}}
+			allowed.Max = orb.Point{paper.Width - allowed.Min[0], paper.Height - allowed.Min[1]}
+			for n := 1; n <= book.Sheets+1; n++ {
+				s := sheetRead{lines: map[int][]geom.Path{}}
+				s.read(t, tool(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-f", fmt.Sprint(n), "-l", fmt.Sprint(n), file, "-"))
+				for _, lines := range s.lines {
+					for _, p := range lines {
+						if b := p.Bound(); !allowed.Contains(b.Min) || !allowed.Contains(b.Max) {
+							t.Fatalf("%s, page %d: ink from %v to %v", name, n, b.Min, b.Max)
+						}
+					}
+				}
+			}
+		}
+		if _, err := exec.LookPath("pdffonts"); err == nil {
+			for i, line := range strings.Split(strings.TrimSpace(string(tool(t, "pdffonts", file))), "\n") {
+				if f := strings.Fields(line); i > 1 && f[len(f)-5] != "yes" {
+					t.Errorf("%s: a font is not embedded: %s", name, line)
+				}
+			}
+			info := string(tool(t, "pdfinfo", file))
+			if !strings.Contains(info, "Ferry-hand's smock, for A") || strings.Contains(info, "2000") {
+				t.Errorf("%s: %s", name, info)
+			}
+		}
+		if last := book.PDF[bytes.LastIndex(book.PDF, []byte("/Type /Catalog")):]; !bytes.Contains(last, []byte("/PrintScaling /None")) || !bytes.Contains(last, []byte("/Lang (en)")) {
+			t.Errorf("%s: the catalog in force lets a viewer scale, or has no language: %s", name, last)
+		}
+	}
+}
+
+// TestLongRoll: what is longer than a page may be is divided, no piece cut, and read back the same.
+func TestLongRoll(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Ticket: []byte("copies: 8\n")}
+	set, _, err := m.sheetSet([]Request{r}, SheetWish{EveryCopy: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	paper, err := sheets.ParsePaper("36in roll", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if book.Sheets < 2 || book.Cut > 0 {
+		t.Errorf("%d pages, %d pieces are cut", book.Sheets, book.Cut)
+	}
+	if err := readsBack(t, book, set.Ready); err != nil {
+		t.Error(err)
+	}
+	boxes := regexp.MustCompile(`/MediaBox \[0 0 [\d.]+ ([\d.]+)\]`).FindAllSubmatch(book.PDF, -1)
+	if len(boxes) < book.Sheets {
+		t.Errorf("%d pages have a size of their own", len(boxes))
+	}
+	for _, box := range boxes {
+		if long := number(t, string(box[1])); long > 14400 {
+			t.Errorf("a page is %v units long", long)
+		}
+	}
+	if bytes.Contains(book.PDF, []byte("UserUnit")) {
+		t.Error("the file has a user unit")
+	}
+}
