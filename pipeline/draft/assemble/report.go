@@ -81,7 +81,12 @@ func (r *report) all() []pattern.Finding {
 			done = "drawn by a pen, never cut"
 		}
 		text := fmt.Sprintf("%s: %d %s, %s", l.kind, l.count, done, l.why)
-		if l.where != "" {
+		if l.count == 1 {
+			text = fmt.Sprintf("%s %s: %s", l.kind, done, l.why)
+			if l.where != "" {
+				text += " (" + l.where + ")"
+			}
+		} else if l.where != "" {
 			text += fmt.Sprintf(" (the first is %s)", l.where)
 		}
 		f := pattern.NewFinding(pattern.RuleLeftOut, text, l.mend)

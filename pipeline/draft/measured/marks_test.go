@@ -2,6 +2,7 @@ package measured
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -111,5 +112,23 @@ func TestMarksOfTheTrade(t *testing.T) {
 		if math.Abs(geom.Dist(from, to)-60) > 1e-6 || math.Abs(from[1]+20) > 1e-6 && math.Abs(from[1]+380) > 1e-6 {
 			t.Errorf("an arrow from %v to %v", from, to)
 		}
+	}
+}
+
+// "none" is an allowance of nothing, as the letters on a piece say it; and a fold told in an edge's sentence
+// is told where it belongs.
+func TestWordsADressmakerTries(t *testing.T) {
+	p, err := Read([]byte(strings.Replace(markedDraft, "allow: {all: 1}", "allow: {all: 1, hem: none}", 1)), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range p.Pieces[0].Edges {
+		if want := map[bool]float64{true: 0, false: 10}[e.Name == "hem"]; *e.Allowance != (pattern.Width{From: want, To: want}) {
+			t.Errorf("%s has %v, want %v", e.Name, *e.Allowance, want)
+		}
+	}
+	_, err = Read([]byte(strings.Replace(markedDraft, "centre: line R to O", "centre: line R to O on the fold", 1)), "x.yaml", Options{})
+	if err == nil || !strings.Contains(err.Error(), "on the fold stands behind the edge's name in the outline") {
+		t.Error(err)
 	}
 }

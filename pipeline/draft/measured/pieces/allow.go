@@ -140,9 +140,12 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 	})
 }
 
-// readWidth reads "1", "1 to 2" and how the ends are finished: "mirrored", or "squared at shoulder".
+// readWidth reads "1", "1 to 2", "none" and how the ends are finished: "mirrored", or "squared at shoulder".
 func (e *Garment) readWidth(p *tree.Parser) func(pc *Piece, i int) *edgeWidth {
-	from := p.Sum()
+	from := func() float64 { return 0 }
+	if !p.Take("none") {
+		from = p.Sum()
+	}
 	to := from
 	if p.Take("to") {
 		to = p.Sum()

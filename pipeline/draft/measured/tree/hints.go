@@ -40,6 +40,8 @@ func (p *Parser) leftOver() string {
 	switch {
 	case slices.Contains(stepVerbs, w):
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.Before()
+	case w == "on" && p.Take("on the fold"):
+		return "on the fold stands behind the edge's name in the outline"
 	case w == "x" || w == "by":
 		return "say times, or *"
 	case p.RuneAt(p.At) == '(':
