@@ -2,6 +2,7 @@ package measured
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -122,6 +123,21 @@ func TestStarterPleatsFoldBack(t *testing.T) {
 		e := drawn(t, c.file, c.body)
 		if d := foldedBack(e, pieceNamed(e, c.name)); d > 0.01 {
 			t.Errorf("%s %s: a vertex folds back %.4f mm off", c.file, c.body, d)
+		}
+	}
+}
+
+// The end of the stitching is marked 3 mm inside it, measured from the edge where it begins, also where a dart
+// that is moved away leaves the outline fewer edges.
+func TestStitchedBesideMovedDart(t *testing.T) {
+	for _, move := range []string{"", ", moved to side at K"} {
+		e := drawText(t, twoDarts(3, 0.5, "  Y: from Wc up 9\n  dart s: M to X to M2"+move+"\n  pleat: inverted box, 2 deep, on the fold, neck to inner waist, stitched inner waist to Y"))
+		marked := false
+		for _, q := range pieceNamed(e, "front").Drills {
+			marked = marked || math.Abs(q[1]-34.3) < 1e-6
+		}
+		if !marked {
+			t.Errorf("dart s%s: nothing is marked 3 mm below Y, at 34.3 down: %v", move, pieceNamed(e, "front").Drills)
 		}
 	}
 }
