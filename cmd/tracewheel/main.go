@@ -71,7 +71,7 @@ func (a *app) root() *cobra.Command {
 			root.AddCommand(c)
 		}
 	}
-	add("start", a.demoCmd(), a.newCmd(), a.runCmd(), a.pageCmd())
+	add("start", a.demoCmd(), a.newCmd(), a.runCmd(), a.pageCmd(), a.deskCmd())
 	add("file", a.checkCmd(), a.convertCmd(), a.exportCmd(), a.pictureCmd(), a.figuresCmd(), a.layCmd(), a.sheetsCmd())
 	add("job", a.jobsCmd(), a.showCmd(), a.holdCmd(), a.releaseCmd(), a.cancelCmd(), a.pauseCmd(),
 		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd(),

@@ -11,7 +11,8 @@ import (
 )
 
 // usesNone are the verbs that read no workroom file: they write one, or a folder that they are given.
-var usesNone = map[string]bool{"new": true, "restore": true, "demo": true, "help": true}
+var usesNone = map[string]bool{"new": true, "restore": true, "demo": true, "help": true,
+	"desk": true} // names it too, and stays until it is ended
 
 // namedArgs are what each verb needs so that it comes as far as the workroom. No daemon runs: what asks one
 // is refused, after the workroom was named.

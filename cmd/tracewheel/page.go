@@ -1,11 +1,20 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
 
 	"github.com/spf13/cobra"
+	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/pages"
 )
 
 func (a *app) pageCmd() *cobra.Command {
@@ -20,6 +29,74 @@ func (a *app) pageCmd() *cobra.Command {
 			}
 			return err
 		},
+	}
+}
+
+func (a *app) deskCmd() *cobra.Command {
+	var stay bool
+	c := &cobra.Command{
+		Use: "desk [DRAFT]", Short: "the drafting page: measures and words in, pieces seen while they are written", Args: cobra.MaximumNArgs(1),
+		Long:    "Desk opens a page in the browser in which a garment is written from body measures: choose a starter, give the measures, see the pieces, then print sheets or a chalking list. It needs no workroom: drafts lie in the folder of DRAFT, else in the workroom's drafts, else in the folder tracewheel of your home. Only this machine reaches the page. It ends with Ctrl-C.",
+		Example: "  tracewheel desk\n  tracewheel desk smock.yaml\n  tracewheel desk --stay",
+		RunE:    func(_ *cobra.Command, args []string) error { return a.desk(args, stay) },
+	}
+	c.Flags().BoolVar(&stay, "stay", false, "print the address and open no browser")
+	return c
+}
+
+func (a *app) desk(args []string, stay bool) error {
+	room, err := a.room(true, args...)
+	if err != nil {
+		return err
+	}
+	dir := room.Path("drafts")
+	if room.File == "" {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return refused(err)
+		}
+		own := *room
+		own.Dir = filepath.Join(home, "tracewheel")
+		room, dir = &own, own.Dir
+	}
+	then := ""
+	if len(args) > 0 {
+		file, err := filepath.Abs(args[0])
+		if err != nil {
+			return refused(err)
+		}
+		dir, then = filepath.Dir(file), "&next="+url.QueryEscape("/desk/draft/"+url.PathEscape(strings.TrimSuffix(filepath.Base(file), ".yaml")))
+	}
+	nameRoom(a.out, room)
+	shown, err := pages.Desk(room, dir, zap.NewNop())
+	if err != nil {
+		return refused(err)
+	}
+	at := shown.Entrance() + then
+	fmt.Fprintf(a.out, "drafts in %s\nthe page, for one browser within five minutes: %s\n", dir, at)
+	if !stay {
+		openInBrowser(a.ctx, at)
+	}
+	<-a.ctx.Done()
+	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
+	defer cancel()
+	if err := shown.Stop(ctx); err != nil {
+		return refused(err)
+	}
+	return nil
+}
+
+// openInBrowser asks the system for it. Where it has no browser, the address stands in the terminal.
+func openInBrowser(ctx context.Context, address string) {
+	cmd := exec.CommandContext(ctx, "xdg-open", address)
+	switch runtime.GOOS {
+	case "windows":
+		cmd = exec.CommandContext(ctx, "rundll32", "url.dll,FileProtocolHandler", address)
+	case "darwin":
+		cmd = exec.CommandContext(ctx, "open", address)
+	}
+	if cmd.Start() == nil {
+		go cmd.Wait() //nolint:errcheck // it says itself what it lacks
 	}
 }
 

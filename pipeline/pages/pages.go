@@ -5,13 +5,16 @@ package pages
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"sync"
 
 	"go.uber.org/zap"
 
+	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/board"
+	"tracewheel/pipeline/desk"
 	"tracewheel/pipeline/web"
 )
 
@@ -46,6 +49,9 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 		log.Error("the workroom's page is not shown", zap.Error(errors.Join(err, server.Stop(ctx))))
 		return nil
 	}
+	if _, err := desk.New(server, desk.Options{Drafts: room.Path("drafts"), Cards: room.Path("cards"), Room: shop.Room, Sends: true}); err != nil {
+		log.Error("the drafting page is not shown", zap.Error(err))
+	}
 	shop.Jobs().TellPage(func(pair bool) string {
 		if pair {
 			return server.Door.NewCode(true)
@@ -57,6 +63,25 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 	ctx, p.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	p.watch.Go(func() { shown.Watch(ctx) })
 	return p
+}
+
+// Desk shows the drafting page alone, for the drafts of one folder: on this machine, at a port that is free, to
+// browsers that come in while it runs.
+func Desk(room *config.Workroom, drafts string, log *zap.Logger) (*Pages, error) {
+	dir, err := os.MkdirTemp("", "tracewheel-desk-")
+	if err != nil {
+		return nil, err
+	}
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(dir, "browsers.json"),
+		Title: func() string { return room.Name }, Home: "/desk", Log: log})
+	if err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	if _, err := desk.New(server, desk.Options{Drafts: drafts, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }}); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	server.Start()
+	return &Pages{server: server, cancel: func() { _ = os.RemoveAll(dir) }}, nil
 }
 
 // Entrance is the address by which one browser comes in within five minutes, "" where no page is shown.

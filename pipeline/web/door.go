@@ -272,7 +272,11 @@ func (s *Server) behindDoor(h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		session, ok := s.Door.session(r)
 		if !ok {
-			s.showDoor(w, r, http.StatusUnauthorized, "", "")
+			next := ""
+			if r.Method == http.MethodGet {
+				next = r.URL.RequestURI()
+			}
+			s.showDoor(w, r, http.StatusUnauthorized, door{Next: next})
 			return
 		}
 		h.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, session)))

@@ -90,7 +90,8 @@ func (s *Server) ownPages() {
 		_, _ = w.Write(a.data) // the browser may be gone
 	})
 	s.mux.HandleFunc("GET /enter", func(w http.ResponseWriter, r *http.Request) {
-		s.showDoor(w, r, http.StatusOK, r.URL.Query().Get("code"), "")
+		q := r.URL.Query()
+		s.showDoor(w, r, http.StatusOK, door{Code: cut(q.Get("code"), 20), Next: q.Get("next")})
 	})
 	s.mux.HandleFunc("POST /enter", s.enter)
 	s.Handle("GET /events", func(w http.ResponseWriter, r *http.Request) {
@@ -121,16 +122,16 @@ func (s *Server) ownPages() {
 			s.Problem(w, r, http.StatusForbidden, "Not paired", err.Error())
 			return
 		}
-		http.Redirect(w, r, back(r), http.StatusSeeOther)
+		http.Redirect(w, r, within(r.PostFormValue("back"), "/browsers"), http.StatusSeeOther)
 	})
 }
 
-// back is the page of this server from which a form was sent, or the first page.
-func back(r *http.Request) string {
-	if to := r.PostFormValue("back"); strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, "\\") {
+// within is a path of this server, else the other.
+func within(to, or string) string {
+	if strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, "\\") {
 		return to
 	}
-	return "/"
+	return or
 }
 
 func printable(r rune) rune {
@@ -143,7 +144,7 @@ func printable(r rune) rune {
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent())
 	if errors.Is(err, ErrCode) {
-		s.showDoor(w, r, http.StatusForbidden, "", err.Error())
+		s.showDoor(w, r, http.StatusForbidden, door{Next: r.PostFormValue("next"), Fault: err.Error()})
 		return
 	}
 	if err != nil {
@@ -152,28 +153,31 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	}
 	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", HttpOnly: true, Secure: s.o.Cert != "",
 		SameSite: http.SameSiteStrictMode, MaxAge: int(sessionLasts.Seconds())})
-	http.Redirect(w, r, "/", http.StatusSeeOther)
+	http.Redirect(w, r, within(r.PostFormValue("next"), s.o.Home), http.StatusSeeOther)
 }
+
+// door is what the page that asks for a code holds; Next is the page that one wanted.
+type door struct{ Code, Next, Fault string }
 
 var doorPage = template.Must(template.New("door").Parse(`
 <h1>Come in with a code</h1>
 {{with .Fault}}<p class="fault" role="alert">{{.}}</p>{{end}}
 <p>Drafts hold people's measures, so this page asks for a code first. <code>tracewheel page</code> in a terminal shows one; it is good for five minutes.</p>
-<form method="post" action="/enter" class="ask"><label for="code">Code</label>
+<form method="post" action="/enter" class="ask">{{with .Next}}<input type="hidden" name="next" value="{{.}}">{{end}}<label for="code">Code</label>
 <input id="code" name="code" value="{{.Code}}" autocomplete="off" autocapitalize="characters" spellcheck="false" required maxlength="20">
 <button>Open the page</button></form>`))
 
 // showDoor asks for a code. The code in an address is not spent before a person presses the button: browsers
 // look ahead at addresses.
-func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, code, fault string) {
-	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, struct{ Code, Fault string }{cut(code, 20), fault})})
+func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, d door) {
+	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, d)})
 }
 
-var problemPage = template.Must(template.New("problem").Parse(`<h1>{{.Title}}</h1><p class="fault" role="alert">{{.Text}}</p><p><a href="/">All jobs</a></p>`))
+var problemPage = template.Must(template.New("problem").Parse(`<h1>{{.Title}}</h1><p class="fault" role="alert">{{.Text}}</p><p><a href="{{.Home}}">To the first page</a></p>`))
 
 // Problem shows why something was not done.
 func (s *Server) Problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.Show(w, r, status, Page{Title: title, Main: render(problemPage, struct{ Title, Text string }{title, text})})
+	s.Show(w, r, status, Page{Title: title, Main: render(problemPage, struct{ Title, Text, Home string }{title, text, s.o.Home})})
 }
 
 var browsersPage = template.Must(template.New("browsers").Parse(`

@@ -30,6 +30,8 @@ type Options struct {
 	Hosts []string
 	// Sessions is the file in which the hashes of cookies are kept.
 	Sessions string
+	// Home is the page that a browser sees first, "/" unless set.
+	Home string
 	// Title is what stands at the head of each page.
 	Title func() string
 	Log   *zap.Logger
@@ -61,6 +63,9 @@ var ErrOpen = errors.New("this address is open to other machines")
 func New(o Options) (*Server, error) {
 	if o.Now == nil {
 		o.Now = time.Now
+	}
+	if o.Home == "" {
+		o.Home = "/"
 	}
 	host, _, err := net.SplitHostPort(o.Address)
 	if err != nil {

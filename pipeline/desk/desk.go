@@ -1,0 +1,214 @@
+// Package desk is the drafting page: a garment written from body measures, its pieces seen while it is written.
+// It takes measured drafts and measure cards of one folder, has them drawn by pipeline/making, and shows itself
+// through pipeline/web.
+package desk
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/web"
+)
+
+//go:embed *.html *.css *.js
+var files embed.FS
+
+// Options are where the desk finds and keeps what it draws.
+type Options struct {
+	// Drafts and Cards are the folders of drafts and of measure cards; they are made when something is saved.
+	Drafts, Cards string
+	// Room is the workroom file in force, the sample where there is none.
+	Room func() *config.Workroom
+	// Sends is true where a daemon takes drafts from the room's inbox.
+	Sends bool
+}
+
+// Desk answers for its pages.
+type Desk struct {
+	o       Options
+	web     *web.Server
+	pages   *template.Template
+	scripts []string
+	sheets  []string
+}
+
+// New puts the desk's pages into a server.
+func New(s *web.Server, o Options) (*Desk, error) {
+	d := &Desk{o: o, web: s}
+	var err error
+	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
+		return nil, err
+	}
+	for _, name := range []string{"desk.js", "desk.css"} {
+		text, err := files.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		if name == "desk.css" { // pictures within a page have no style sheet of their own
+			text = append(text, look.DarkSVG()...)
+		}
+		path := s.Asset(name, text)
+		if strings.HasSuffix(name, ".js") {
+			d.scripts = append(d.scripts, path)
+		} else {
+			d.sheets = append(d.sheets, path)
+		}
+	}
+	s.Link("/desk", "Drafting")
+	s.Handle("GET /desk", d.shelf)
+	s.Handle("GET /desk/starter/{name}/picture", d.starterPicture)
+	s.Handle("POST /desk/new", d.begin)
+	s.Handle("GET /desk/draft/{name}", d.open)
+	s.Handle("POST /desk/draft/{name}", d.write)
+	s.Handle("POST /desk/draw", d.drawn)
+	s.Handle("GET /desk/draft/{name}/{made}", d.make)
+	s.Handle("POST /desk/draft/{name}/send", d.send)
+	return d, nil
+}
+
+func (d *Desk) maker() *making.Maker { return making.New(d.o.Room()) }
+
+func (d *Desk) show(w http.ResponseWriter, r *http.Request, status int, title, name string, data any) {
+	var text strings.Builder
+	if err := d.pages.ExecuteTemplate(&text, name, data); err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	d.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: d.scripts, Sheets: d.sheets}) //nolint:gosec // made by html/template
+}
+
+func (d *Desk) problem(w http.ResponseWriter, r *http.Request, err error) {
+	status := http.StatusBadRequest
+	if errors.Is(err, fs.ErrNotExist) {
+		status = http.StatusNotFound
+	}
+	d.web.Problem(w, r, status, "Not done", err.Error())
+}
+
+// plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
+var plain = regexp.MustCompile(`^[a-zA-Z0-9][a-zA-Z0-9 _-]{0,79}$`)
+
+// fileOf is where a draft or a card of that name lies.
+func fileOf(dir, name string) (string, error) {
+	if !plain.MatchString(name) {
+		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, - and _, at most 80", name)
+	}
+	return filepath.Join(dir, name+".yaml"), nil
+}
+
+// namesIn lists the YAML files of a folder without their ending; tickets are left out.
+func namesIn(dir string) (names []string) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil // not made yet
+	}
+	for _, e := range entries {
+		name, is := strings.CutSuffix(e.Name(), ".yaml")
+		if is && e.Type().IsRegular() && plain.MatchString(name) && name != "measured-draft" {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// starters are the measured drafts of the samples.
+func starters() (names []string) {
+	all, err := fs.Glob(samples.Drafts(), "*.yaml")
+	if err != nil {
+		return nil // a pattern of ours
+	}
+	for _, file := range all {
+		names = append(names, strings.TrimSuffix(file, ".yaml"))
+	}
+	return names
+}
+
+// shelf shows what one can begin with, and what lies in the folder.
+func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
+	type starter struct{ Name, Style, Note string }
+	data := struct {
+		Folder   string
+		Drafts   []string
+		Starters []starter
+	}{Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+	for _, name := range starters() {
+		style, note := headOf(samples.Read(name + ".yaml"))
+		data.Starters = append(data.Starters, starter{name, style, note})
+	}
+	d.show(w, r, http.StatusOK, "Drafting", "shelf.html", data)
+}
+
+var styleLine = regexp.MustCompile(`(?m)^style: *"?([^"\n#]+)`)
+
+// headOf is a draft's style and the comment with which it begins.
+func headOf(text []byte) (style, note string) {
+	if m := styleLine.FindSubmatch(text); m != nil {
+		style = strings.TrimSpace(string(m[1]))
+	}
+	var lines []string
+	for line := range strings.Lines(string(text)) {
+		said, is := strings.CutPrefix(line, "#")
+		if !is {
+			break
+		}
+		lines = append(lines, strings.TrimSpace(said))
+	}
+	note, _, _ = strings.Cut(strings.Join(lines, " "), ". ")
+	return style, note
+}
+
+func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("name")
+	if !slices.Contains(starters(), name) {
+		http.NotFound(w, r)
+		return
+	}
+	look := d.maker().Look(making.Request{Name: name + ".yaml", Source: samples.Read(name + ".yaml")})
+	w.Header().Set("Cache-Control", "private, max-age=3600") // a starter changes with the program only
+	web.Picture(w, picture.Pattern(look.Pattern, nil, picture.Options{}).SVG())
+}
+
+// begin copies a starter into the folder under a name of one's own.
+func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
+	from, name := r.PostFormValue("starter"), strings.TrimSpace(r.PostFormValue("name"))
+	if !slices.Contains(starters(), from) {
+		d.problem(w, r, fmt.Errorf("there is no starter %q", from))
+		return
+	}
+	if name == "" {
+		name = free(namesIn(d.o.Drafts), from)
+	}
+	file, err := fileOf(d.o.Drafts, name)
+	if err == nil {
+		err = create(file, samples.Read(from+".yaml"))
+	}
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name), http.StatusSeeOther)
+}
+
+// free is a name that is not taken.
+func free(taken []string, name string) string {
+	out := name
+	for n := 2; slices.Contains(taken, out); n++ {
+		out = fmt.Sprintf("%s-%d", name, n)
+	}
+	return out
+}

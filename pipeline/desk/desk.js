@@ -1,0 +1,94 @@
+// Draws the pieces anew while words and measures are written. One request goes at a time; what is typed
+// meanwhile goes with the next. Without scripts the button Draw does the same.
+"use strict";
+(() => {
+  const form = document.querySelector("[data-desk]");
+  if (!form) return;
+  const text = form.querySelector("#text"), marks = form.querySelector("#marks"), picture = form.querySelector("#picture");
+  const faults = form.querySelector("#faults"), count = form.querySelector("#count"), body = form.querySelector("#body");
+  const measures = [...form.querySelectorAll("[data-measure]")];
+  let touched = false, busy = false, wanted = false, saved = text.value, found = [];
+
+  function wish() {
+    const w = { name: form.dataset.desk, text: text.value, body: body ? body.value : "" };
+    if (touched) {
+      w.measures = {};
+      for (const m of measures) w.measures[m.dataset.measure] = m.value;
+    }
+    return w;
+  }
+
+  async function draw() {
+    if (busy) { wanted = true; return; }
+    busy = true;
+    do {
+      wanted = false;
+      try {
+        const answer = await fetch("/desk/draw", { method: "POST", body: JSON.stringify(wish()), headers: { "Content-Type": "application/json" } });
+        if (answer.status === 401) { count.textContent = "This page was withdrawn: open it in a new tab with a code, then copy your words over."; break; }
+        if (!answer.ok) { count.textContent = await answer.text(); break; }
+        show(await answer.json());
+      } catch { count.textContent = "The program does not answer; your words are still here."; }
+    } while (wanted);
+    busy = false;
+  }
+
+  function show(d) {
+    if (d.svg) {
+      const svg = new DOMParser().parseFromString(d.svg, "image/svg+xml").documentElement;
+      picture.replaceChildren(document.importNode(svg, true));
+      count.textContent = d.pieces;
+    } else count.textContent = "Not drawn: see what to mend. The pieces as they were stand below.";
+    picture.classList.toggle("stale", !d.svg);
+    found = d.faults;
+    faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", "No faults found.")]));
+    mark();
+    document.dispatchEvent(new CustomEvent("drawn"));
+  }
+
+  function item(kind, words) { const e = document.createElement(kind); e.textContent = words; return e; }
+  function line(f) {
+    const li = document.createElement("li");
+    li.className = f.severity;
+    li.append(item("b", f.severity), " ");
+    if (f.line) {
+      const to = item("button", "line " + f.line);
+      to.type = "button";
+      to.addEventListener("click", () => go(f.line, f.column));
+      li.append(to);
+    }
+    li.append(": " + f.text + " ", item("i", f.mend));
+    return li;
+  }
+
+  function go(line, column) {
+    const lines = text.value.split("\n");
+    let at = 0;
+    for (let i = 0; i < line - 1 && i < lines.length; i++) at += lines[i].length + 1;
+    text.focus();
+    text.setSelectionRange(at + Math.max(0, column - 1), at + (lines[line - 1] || "").length);
+    text.scrollTop = (line - 5) * parseFloat(getComputedStyle(text).lineHeight);
+  }
+
+  // The marks lie behind the words, line by line.
+  function mark() {
+    const worst = new Map();
+    for (const f of found) if (f.line && worst.get(f.line) !== "error") worst.set(f.line, f.severity);
+    marks.replaceChildren(...text.value.split("\n").map((words, i) => {
+      const s = item("span", words + "\n");
+      s.className = worst.get(i + 1) || "";
+      return s;
+    }));
+    marks.scrollTop = text.scrollTop;
+    marks.scrollLeft = text.scrollLeft;
+  }
+  text.addEventListener("scroll", () => { marks.scrollTop = text.scrollTop; marks.scrollLeft = text.scrollLeft; });
+  text.addEventListener("input", () => { mark(); draw(); });
+  for (const m of measures) m.addEventListener("input", () => { touched = true; draw(); });
+  if (body) body.addEventListener("change", () => form.querySelector("[name=take]").click());
+
+  // Leaving with words that are not saved asks first.
+  form.addEventListener("submit", () => { saved = text.value; });
+  addEventListener("beforeunload", e => { if (text.value !== saved) e.preventDefault(); });
+  draw();
+})();

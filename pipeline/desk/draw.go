@@ -1,0 +1,155 @@
+package desk
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"regexp"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+)
+
+// textLimit bounds a draft in the page.
+const textLimit = 256 << 10
+
+// ownCard is the card of the measures that stand in the page's form.
+const ownCard = "desk-form"
+
+// wish is a draft to be drawn, as it stands in the page.
+type wish struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+	// Body is one of the draft's bodies or a card; Measures are those of the form, in the draft's unit, and
+	// count instead of it where there are any.
+	Body     string            `json:"body"`
+	Measures map[string]string `json:"measures"`
+}
+
+// fault is a finding as the page shows it.
+type fault struct {
+	Severity string `json:"severity"`
+	Line     int    `json:"line"` // in the text, 0 for none
+	Column   int    `json:"column"`
+	Number   int    `json:"number"` // in the picture, 0 for none
+	Text     string `json:"text"`
+	Mend     string `json:"mend"`
+}
+
+// drawing is what came of a wish.
+type drawing struct {
+	SVG    string  `json:"svg"` // empty where nothing could be drawn
+	Faults []fault `json:"faults"`
+	Errors int     `json:"errors"`
+	Pieces string  `json:"pieces"`
+}
+
+// request is the wish as pipeline/making takes it.
+func (d *Desk) request(in wish) making.Request {
+	r := making.Request{Name: d.o.Drafts + "/" + in.Name + ".yaml", Source: []byte(in.Text)}
+	body := in.Body
+	if len(in.Measures) > 0 {
+		r.Cards = map[string][]byte{ownCard: cardText(in.Text, in.Body, in.Measures)}
+		body = ownCard
+	}
+	if body != "" {
+		r.Answers = map[string]string{"body": body}
+	}
+	return r
+}
+
+// cardText is a measure card of what stands in the form.
+func cardText(draft, wearer string, measures map[string]string) []byte {
+	var b strings.Builder
+	fmt.Fprintf(&b, "unit: %s\n", unitOf(draft))
+	if wearer != "" {
+		fmt.Fprintf(&b, "wearer: %s\n", quote(wearer))
+	}
+	b.WriteString("measures:\n")
+	names := make([]string, 0, len(measures))
+	for name := range measures {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		if v := strings.TrimSpace(measures[name]); v != "" {
+			fmt.Fprintf(&b, "  %s: %s\n", quote(name), quote(v))
+		}
+	}
+	return []byte(b.String())
+}
+
+// quote writes a text as YAML, on one line whatever it holds.
+func quote(s string) string {
+	text, err := json.Marshal(s) // which YAML reads
+	if err != nil {
+		return `""`
+	}
+	return string(text)
+}
+
+// head is what the page asks of a draft before it is drawn.
+type head struct {
+	Unit   string                       `yaml:"unit"`
+	Bodies map[string]map[string]string `yaml:"bodies"`
+	Body   any                          `yaml:"body"`
+}
+
+// headOfText reads it as far as it can be read.
+func headOfText(text string) (h head) {
+	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
+	return h
+}
+
+func unitOf(text string) string {
+	if u := headOfText(text).Unit; u == "mm" || u == "in" {
+		return u
+	}
+	return "cm"
+}
+
+// styleElement is what a page's policy refuses within it; the page's own sheet has it.
+var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
+
+// draw draws a draft and says what is wrong with it.
+func (d *Desk) draw(in wish, points bool) drawing {
+	w := d.maker().Look(d.request(in))
+	out := drawing{Faults: []fault{}}
+	numbers := picture.Numbered(w.Findings)
+	for i, f := range w.Findings {
+		if f.Severity == pattern.Error {
+			out.Errors++
+		}
+		text := f.Message
+		if f.Piece != "" {
+			text = f.Piece + ": " + text
+		}
+		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, f.Mend})
+	}
+	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
+		out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(w.Pattern, w.Findings, picture.Options{Inches: d.o.Room().Units == "in", Points: points}).SVG()), "")
+		out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
+	}
+	return out
+}
+
+// drawn answers a page that asks for each change of its text.
+func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
+	var in wish
+	r.Body = http.MaxBytesReader(w, r.Body, textLimit)
+	if err := json.NewDecoder(r.Body).Decode(&in); err != nil {
+		http.Error(w, "the draft is larger than 256 kB, or came only in part", http.StatusBadRequest)
+		return
+	}
+	if !plain.MatchString(in.Name) {
+		http.Error(w, "no name of a draft", http.StatusBadRequest)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(d.draw(in, true)) // the browser may be gone
+}

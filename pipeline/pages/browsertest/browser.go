@@ -1,0 +1,108 @@
+//go:build browser
+
+// Package browsertest walks through pages in Debian's Chromium, as a person would.
+package browsertest
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// Browser is one window.
+type Browser struct {
+	t   *testing.T
+	Ctx context.Context
+	axe string
+}
+
+// Open starts a browser; axe is the file of axe-core.
+func Open(t *testing.T, width int64, dark bool, axe string) Browser {
+	t.Helper()
+	if _, err := exec.LookPath("chromium"); err != nil {
+		t.Skip("chromium is not installed")
+	}
+	script, err := os.ReadFile(axe)
+	if err != nil {
+		t.Fatalf("axe-core is not there; run npm ci in .ci: %v", err)
+	}
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()))
+	if dark {
+		opts = append(opts, chromedp.Flag("blink-settings", "preferredColorScheme=0"))
+	}
+	ctx, end := chromedp.NewExecAllocator(t.Context(), opts...)
+	t.Cleanup(end)
+	ctx, end = chromedp.NewContext(ctx)
+	t.Cleanup(end)
+	ctx, end = context.WithTimeout(ctx, 8*time.Minute)
+	t.Cleanup(end)
+	if err := chromedp.Do(ctx); err != nil { // starts it: it lives as long as the context of its first run
+		t.Fatal(err)
+	}
+	b := Browser{t, ctx, string(script)}
+	b.Do(chromedp.EmulateViewport(width, 900))
+	return b
+}
+
+// Do carries steps out, within a minute.
+func (b Browser) Do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	ctx, end := context.WithTimeout(b.Ctx, time.Minute)
+	defer end()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// Until waits for a text in the page, for a minute.
+func (b Browser) Until(what string) {
+	b.t.Helper()
+	for deadline := time.Now().Add(time.Minute); ; time.Sleep(100 * time.Millisecond) {
+		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string]("document.body ? document.body.innerText : ''"))
+		if err == nil && strings.Contains(text, what) {
+			return
+		}
+		if time.Now().After(deadline) {
+			b.t.Fatalf("the page does not say %q (%v):\n%s", what, err, text)
+		}
+	}
+}
+
+// Shot keeps a picture of the page where TRACEWHEEL_SHOTS names a folder.
+func (b Browser) Shot(name string) {
+	b.t.Helper()
+	dir := os.Getenv("TRACEWHEEL_SHOTS")
+	if dir == "" {
+		return
+	}
+	png, err := chromedp.Run(b.Ctx, chromedp.FullScreenshot(100))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(dir, name+".png"), png, 0o600)
+	}
+	if err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// Sound asks axe-core (Deque's rules for WCAG and good practice) about the page: nothing moderate, serious or
+// critical, and no page wider than its window.
+func (b Browser) Sound(name string) {
+	b.t.Helper()
+	b.Do(chromedp.Evaluate[chromedp.Void](b.axe))
+	said, err := chromedp.Run(b.Ctx, chromedp.Evaluate[[]string](`axe.run().then(r => r.violations.filter(v => v.impact !== "minor").
+		flatMap(v => v.nodes.map(n => v.impact + " " + v.id + ": " + n.html)).concat(
+		document.documentElement.scrollWidth > innerWidth ? ["wider than the window: " + document.documentElement.scrollWidth] : []))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	for _, v := range said {
+		b.t.Errorf("%s: %s", name, v)
+	}
+	b.Shot(name)
+}
