@@ -1,0 +1,160 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/web"
+)
+
+// TestSave: what a page did not begin from is never overwritten, and what is replaced lies in .versions, fifty
+// of it.
+func TestSave(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "smock.yaml")
+	read := func() string {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	if err := save(file, []byte("0"), ""); err != nil || read() != "0" {
+		t.Fatal(err)
+	}
+	if err := create(file, []byte("x")); err == nil || read() != "0" {
+		t.Errorf("a new draft took the place of one that is there (%v)", err)
+	}
+	if err := save(file, []byte("mine"), versionOf([]byte("what a page began from"))); !errors.Is(err, errChanged) || read() != "0" {
+		t.Errorf("saved over somebody else's: %v", err)
+	}
+	if err := save(file, []byte("mine"), ""); !errors.Is(err, errChanged) || read() != "0" {
+		t.Errorf("saved over a file that came meanwhile: %v", err)
+	}
+	for n := range 60 {
+		if err := save(file, fmt.Append(nil, n+1), versionOf([]byte(read()))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	old, err := filepath.Glob(filepath.Join(dir, ".versions", "smock *.yaml"))
+	if err != nil || len(old) != versionsKept || read() != "60" {
+		t.Fatalf("%d old versions, the file holds %s: %v", len(old), read(), err)
+	}
+	last, err := os.ReadFile(old[len(old)-1])
+	if err != nil || string(last) != "59" {
+		t.Errorf("the newest old version holds %s: %v", last, err)
+	}
+}
+
+// TestForms is the page without scripts, as its forms ask: a starter, a changed measure, a save that meets
+// somebody else's, and names that lead elsewhere.
+func TestForms(t *testing.T) {
+	room := *making.Sample()
+	room.Dir = t.TempDir()
+	drafts := filepath.Join(room.Dir, "drafts")
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(room.Dir, "browsers.json"),
+		Title: func() string { return room.Name }, Log: zap.NewNop()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := New(server, Options{Drafts: drafts, Cards: room.Path("cards"), Room: func() *config.Workroom { return &room }}); err != nil {
+		t.Fatal(err)
+	}
+	server.Start()
+	defer server.Stop(t.Context()) //nolint:errcheck // nobody asks any more
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	browser := &http.Client{Jar: jar}
+	post := func(path string, form url.Values) (int, string) {
+		t.Helper()
+		resp, err := browser.PostForm(server.Address()+path, form)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer resp.Body.Close() //nolint:errcheck // read whole
+		text, err := io.ReadAll(resp.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return resp.StatusCode, string(text)
+	}
+	_, code, _ := strings.Cut(server.Entrance(), "code=")
+	post("/enter", url.Values{"code": {code}})
+
+	if status, text := post("/desk/new", url.Values{"starter": {"ferry-smock"}, "name": {"my smock"}}); status != 200 || !strings.Contains(text, "7 pieces") {
+		t.Fatalf("%d %s", status, text)
+	}
+	smock := samples.Read("ferry-smock.yaml")
+	form := url.Values{"text": {string(smock)}, "version": {versionOf(smock)}, "body": {"A"}, "do": {"draw"}}
+	for name, v := range map[string]string{"bust": "92", "hip": "98", "across front": "33", "nape to waist": "41", "head": "57"} {
+		form.Set("measure "+name, v)
+	}
+	_, as := post("/desk/draft/my%20smock", form)
+	form.Set("measure bust", "108")
+	_, wider := post("/desk/draft/my%20smock", form)
+	svg := func(page string) string {
+		_, page, _ = strings.Cut(page, `<div id="picture">`)
+		page, _, _ = strings.Cut(page, "</div>")
+		return page
+	}
+	if svg(as) == "" || svg(as) == svg(wider) {
+		t.Error("the pieces do not follow the bust")
+	}
+	file := filepath.Join(drafts, "my smock.yaml")
+	if err := os.WriteFile(file, []byte("# by an editor\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	form.Set("do", "save")
+	if status, text := post("/desk/draft/my%20smock", form); status != http.StatusConflict || !strings.Contains(text, "# by an editor") || !strings.Contains(text, "harbour play") {
+		t.Errorf("a save that meets another: %d", status)
+	}
+	if now, err := os.ReadFile(file); err != nil || string(now) != "# by an editor\n" {
+		t.Errorf("the file holds %q: %v", now, err)
+	}
+	for _, name := range []string{"..%2f..%2fstolen", ".hidden", "a%2fb", "a%00b"} {
+		form.Set("version", "")
+		if status, _ := post("/desk/draft/"+name, form); status < 400 {
+			t.Errorf("the name %s is taken", name)
+		}
+	}
+	if status, _ := post("/desk/new", url.Values{"starter": {"../../cards/chorus-4"}}); status < 400 {
+		t.Error("a starter leads elsewhere")
+	}
+	form.Set("do", "card")
+	form.Set("card", "../store/ledger")
+	if status, _ := post("/desk/draft/my%20smock", form); status < 400 {
+		t.Error("a card leads elsewhere")
+	}
+	err = filepath.WalkDir(room.Dir, func(path string, e os.DirEntry, err error) error {
+		if err == nil && !e.IsDir() && path != file && filepath.Base(path) != "browsers.json" {
+			t.Errorf("there is %s", path)
+		}
+		return err
+	})
+	if err != nil {
+		t.Error(err)
+	}
+}
+
+// TestCardText: whatever stands in the form is a value of the card and no line of it.
+func TestCardText(t *testing.T) {
+	text := cardText("unit: in\n", "Bo\nkind: man", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"})
+	if got := cardOf(text); got["bust"] != "34 3/16" || got["hip\nwaist"] != "1\nunit: mm" || len(got) != 2 || !strings.HasPrefix(string(text), "unit: in\n") {
+		t.Errorf("%s gives %v", text, got)
+	}
+}
