@@ -3,15 +3,9 @@ package main
 import (
 	"context"
 	"fmt"
-	"net/url"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"runtime"
 	"strings"
 
 	"github.com/spf13/cobra"
-	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/pages"
@@ -49,33 +43,15 @@ func (a *app) desk(args []string, stay bool) error {
 	if err != nil {
 		return err
 	}
-	dir := room.Path("drafts")
-	if room.File == "" {
-		home, err := os.UserHomeDir()
-		if err != nil {
-			return refused(err)
-		}
-		own := *room
-		own.Dir = filepath.Join(home, "tracewheel")
-		room, dir = &own, own.Dir
-	}
-	then := ""
-	if len(args) > 0 {
-		file, err := filepath.Abs(args[0])
-		if err != nil {
-			return refused(err)
-		}
-		dir, then = filepath.Dir(file), "&next="+url.QueryEscape("/desk/draft/"+url.PathEscape(strings.TrimSuffix(filepath.Base(file), ".yaml")))
-	}
 	nameRoom(a.out, room)
-	shown, err := pages.Desk(room, dir, zap.NewNop())
+	shown, dir, err := pages.Desk(room, strings.Join(args, ""))
 	if err != nil {
 		return refused(err)
 	}
-	at := shown.Entrance() + then
+	at := shown.Entrance()
 	fmt.Fprintf(a.out, "drafts in %s\nthe page, for one browser within five minutes: %s\n", dir, at)
 	if !stay {
-		openInBrowser(a.ctx, at)
+		pages.Open(a.ctx, at)
 	}
 	<-a.ctx.Done()
 	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
@@ -84,20 +60,6 @@ func (a *app) desk(args []string, stay bool) error {
 		return refused(err)
 	}
 	return nil
-}
-
-// openInBrowser asks the system for it. Where it has no browser, the address stands in the terminal.
-func openInBrowser(ctx context.Context, address string) {
-	cmd := exec.CommandContext(ctx, "xdg-open", address)
-	switch runtime.GOOS {
-	case "windows":
-		cmd = exec.CommandContext(ctx, "rundll32", "url.dll,FileProtocolHandler", address)
-	case "darwin":
-		cmd = exec.CommandContext(ctx, "open", address)
-	}
-	if cmd.Start() == nil {
-		go cmd.Wait() //nolint:errcheck // it says itself what it lacks
-	}
 }
 
 // askPage asks the daemon for an address with a code, or for a code that pairs.

@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
-	"go.uber.org/zap"
 
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pages"
@@ -26,7 +25,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			room := *making.Sample()
 			room.Dir = t.TempDir()
 			drafts := filepath.Join(room.Dir, "drafts")
-			shown, err := pages.Desk(&room, drafts, zap.NewNop())
+			shown, _, err := pages.Desk(&room, "")
 			if err != nil {
 				t.Fatal(err)
 			}

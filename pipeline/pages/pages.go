@@ -5,13 +5,11 @@ package pages
 import (
 	"context"
 	"errors"
-	"os"
 	"path/filepath"
 	"sync"
 
 	"go.uber.org/zap"
 
-	"tracewheel/config"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/board"
 	"tracewheel/pipeline/desk"
@@ -23,6 +21,7 @@ type Pages struct {
 	server *web.Server
 	cancel context.CancelFunc
 	watch  sync.WaitGroup
+	next   string // what an entrance leads to, "" for the first page
 }
 
 // Start shows the pages beside a running daemon. Machines and the inbox do not depend on them: where they
@@ -65,31 +64,12 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 	return p
 }
 
-// Desk shows the drafting page alone, for the drafts of one folder: on this machine, at a port that is free, to
-// browsers that come in while it runs.
-func Desk(room *config.Workroom, drafts string, log *zap.Logger) (*Pages, error) {
-	dir, err := os.MkdirTemp("", "tracewheel-desk-")
-	if err != nil {
-		return nil, err
-	}
-	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(dir, "browsers.json"),
-		Title: func() string { return room.Name }, Home: "/desk", Log: log})
-	if err != nil {
-		return nil, errors.Join(err, os.RemoveAll(dir))
-	}
-	if _, err := desk.New(server, desk.Options{Drafts: drafts, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }}); err != nil {
-		return nil, errors.Join(err, os.RemoveAll(dir))
-	}
-	server.Start()
-	return &Pages{server: server, cancel: func() { _ = os.RemoveAll(dir) }}, nil
-}
-
 // Entrance is the address by which one browser comes in within five minutes, "" where no page is shown.
 func (p *Pages) Entrance() string {
 	if p == nil {
 		return ""
 	}
-	return p.server.Entrance()
+	return p.server.Entrance() + p.next
 }
 
 // Stop ends the pages within the context's limit.
