@@ -22,7 +22,7 @@ import (
 // drafts, else, where the workroom is the sample, in the folder tracewheel of the user's home; dir is which.
 func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) {
 	dir = room.Path("drafts")
-	if room.File == "" && room.Dir == "" {
+	if room.File == "" && (room.Dir == "" || room.Dir == ".") {
 		home, err := os.UserHomeDir()
 		if err != nil {
 			return nil, "", err

@@ -1,6 +1,5 @@
 //go:build browser
 
-// Package browsertest walks through pages in Debian's Chromium, as a person would.
 package browsertest
 
 import (
