@@ -3,8 +3,12 @@ package measured
 import (
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
+	"math/rand"
+	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -116,15 +120,21 @@ type recipe struct {
 
 func (r recipe) drawn(t *testing.T, body byte) (*sewn.Sewing, error) {
 	t.Helper()
-	source, m := string(samples.Read(r.file)), ofEight(t, body)
+	return r.drawnFor(t, body, ofEight(t, body))
+}
+
+// drawnFor draws it for measures; the body is the one whose kind they are of.
+func (r recipe) drawnFor(t *testing.T, body byte, m map[string]float64) (*sewn.Sewing, error) {
+	t.Helper()
+	source := string(samples.Read(r.file))
 	if strings.Contains(source, "front armhole: 2") { // it is measured on the block
 		block := recipe{file: "bodice-block.yaml"}
 		if body == 'F' || body == 'G' {
 			block.file = "flat-block.yaml"
 		}
-		e, err := block.drawn(t, body)
+		e, err := block.drawnFor(t, body, m)
 		if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		m["front armhole"], m["back armhole"] = value(t, e, "length of front armhole"), value(t, e, "length of back armhole")
 	}
@@ -200,6 +210,52 @@ func TestBoxBag(t *testing.T) {
 		if got := value(t, e, what); math.Abs(got-want) > 0.001 {
 			t.Errorf("%s is %v, want %v", what, got, want)
 		}
+	}
+}
+
+// Random women between two of the eight bodies, each measure up to 2 in 100 more or less: a starter is drawn without an
+// error, or the measures are named that put it out of reach.
+func TestStartersForRandomBodies(t *testing.T) {
+	const seed, women = 11, "ABCDEH"
+	many := 10
+	if n, err := strconv.Atoi(os.Getenv("TRACEWHEEL_BODIES")); err == nil && n > 0 {
+		many = n
+	}
+	for _, r := range recipes {
+		if r.only != "" {
+			continue
+		}
+		t.Run(r.file, func(t *testing.T) {
+			t.Parallel()
+			rnd, drawn := rand.New(rand.NewSource(seed)), 0
+			for range many {
+				a, b, share := ofEight(t, women[rnd.Intn(len(women))]), ofEight(t, women[rnd.Intn(len(women))]), rnd.Float64()
+				for _, k := range slices.Sorted(maps.Keys(a)) {
+					a[k] = math.Round(10*(a[k]*(1-share)+b[k]*share)*(0.98+0.04*rnd.Float64())) / 10
+				}
+				e, err := r.drawnFor(t, 'A', a)
+				if err != nil {
+					if !strings.Contains(err.Error(), "; it comes of ") {
+						t.Errorf("%v: %v", a, err)
+					}
+					continue
+				}
+				pt, kept := figures.Pattern(e), 1
+				for _, f := range append(pt.Findings, check.Run(pt, check.Limits{}, nil)...) {
+					switch {
+					case f.Rule == pattern.RuleEaseNotKept: // which names the girth
+						kept = 0
+					case f.Severity == pattern.Error:
+						t.Errorf("%v: line %d: %s", a, f.Line, f.Message)
+					}
+				}
+				tryOutlines(t, e, fmt.Sprint(a))
+				drawn += kept
+			}
+			if t.Logf("seed %d: %d of %d drawn", seed, drawn, many); 10*drawn < 7*many {
+				t.Errorf("only %d of %d could be drawn", drawn, many)
+			}
+		})
 	}
 }
 
