@@ -114,7 +114,7 @@ func (b *book) list(in orb.Bound) {
 		line(lettering{bold: true, height: 2.6}, "No seam allowance: the outlines are sew lines.")
 	}
 	// Everything must fit: many pieces are written smaller.
-	lines := len(b.set.Pieces) + len(b.set.Cloth) + 2
+	lines := len(b.set.Pieces) + len(b.set.Cloth) + 3
 	height := math.Min(2.5, (y-in.Min[1])/float64(lines)/1.75)
 	for _, p := range b.set.Pieces {
 		words := p.Name + ": " + p.Words
@@ -124,7 +124,8 @@ func (b *book) list(in orb.Bound) {
 		line(lettering{height: height}, words)
 	}
 	if len(b.set.Cloth) > 0 {
-		line(lettering{bold: true, height: height * 1.2}, "To buy")
+		y -= height
+		line(lettering{bold: true, height: height * 1.2}, "Cloth to buy, laid in rows, without shrinkage")
 		for _, c := range b.set.Cloth {
 			line(lettering{height: height}, c)
 		}

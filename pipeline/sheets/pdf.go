@@ -20,7 +20,11 @@ import (
 // points is how many units of a page there are in a mm.
 const points = 72 / 25.4
 
-// document writes pages. Places are mm from a page's lower left corner, y up; angles are degrees
+// document writes pages by codeberg.org/go-pdf/fpdf. Of three kept libraries that were tried it is the one that takes
+// paths and operators of our own, has layers, and writes the same bytes each time; gopdf draws no paths, pdfcpu writes
+// another file each time and adds 7 MB to the program.
+//
+// Places are mm from a page's lower left corner, y up; angles are degrees
 // counter-clockwise. Lines are written as operators of our own, since the library rounds them to 0.01 pt.
 type document struct {
 	f    *fpdf.Fpdf
