@@ -123,7 +123,7 @@ func parseIn(data []byte, file, dir string, rules []string) (*Workroom, error) {
 		faults.add(nil, "", "the file is empty; `tracewheel new DIR` writes one to start from")
 		return nil, faults
 	}
-	told := renew(root, renamed, faults)
+	notes := renew(root, renamed, faults)
 	faults.walk(root, reflect.TypeOf(*w), "")
 	sound := faults.sound(root)
 	if sound == nil {
@@ -137,7 +137,7 @@ func parseIn(data []byte, file, dir string, rules []string) (*Workroom, error) {
 		faults.add(root, "devices", "%v", err)
 		return nil, faults
 	}
-	w.Dir, w.Told = dir, told
+	w.Dir, w.Notes = dir, notes
 	validate(root, w, rules, faults)
 	if err := faults.orNil(); err != nil {
 		return nil, err

@@ -22,7 +22,7 @@ var renamed []rename
 // renew gives old keys their new names in the tree and lists what was found, for the person. A file that
 // holds both names has a fault.
 func renew(root *yaml.Node, list []rename, faults *Faults) []string {
-	var told []string
+	var notes []string
 	for _, r := range list {
 		path := strings.Split(r.path, ".")
 		for _, m := range under(root, path[:len(path)-1]) {
@@ -37,11 +37,11 @@ func renew(root *yaml.Node, list []rename, faults *Faults) []string {
 					continue
 				}
 				k.Value = r.to
-				told = append(told, fmt.Sprintf("%s:%d:%d: %s is called %s now; it is read all the same", faults.File, k.Line, k.Column, old, r.to))
+				notes = append(notes, fmt.Sprintf("%s:%d:%d: %s is called %s now; it is read all the same", faults.File, k.Line, k.Column, old, r.to))
 			}
 		}
 	}
-	return told
+	return notes
 }
 
 // under lists the mappings that a path of keys leads to.

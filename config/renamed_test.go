@@ -25,7 +25,7 @@ devices:
 		t.Errorf("keep is %d, baud %d", w.Keep, w.Devices["desk"].Port.Baud)
 	}
 	want := "w:1:1: keep_for is called keep now; it is read all the same\nw:4:89: speed is called baud now; it is read all the same"
-	if got := strings.Join(w.Told, "\n"); got != want {
+	if got := strings.Join(w.Notes, "\n"); got != want {
 		t.Errorf("told\n%s\nwant\n%s", got, want)
 	}
 	_, err = parseFile([]byte("keep: 5d\n"+file), "w", someRules)

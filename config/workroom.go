@@ -34,8 +34,8 @@ type Workroom struct {
 	// File is where it was read from, "" for the sample; Dir is what its relative paths start from.
 	File string `yaml:"-"`
 	Dir  string `yaml:"-"`
-	// Told is what a person should mend when there is time: old names of keys, each with its place.
-	Told []string `yaml:"-"`
+	// Notes are what a person should mend when there is time: old names of keys, each with its place.
+	Notes []string `yaml:"-"`
 }
 
 // Folders are where files come from and go to, relative to the workroom file unless absolute.

@@ -44,14 +44,14 @@ func TestCardIsKept(t *testing.T) {
 		return making.New(room).Build(ctx, in)
 	}
 	h.Start()
-	desk, st := h.Daemon.Jobs(), store.Look(h.Settings.Store)
+	jobs, st := h.Daemon.Jobs(), store.Look(h.Settings.Store)
 	made := func(device, name string) ledger.Job {
 		h.DropWhole(device, strings.TrimSuffix(name, ".yaml")+".ticket.yaml", "body: chorus-4\n")
 		h.DropWhole(device, name, string(samples.Read("ferry-smock.yaml")))
 		var j ledger.Job
 		h.Until(name+" is made", func() bool {
-			jobs, err := desk.Jobs(t.Context(), ledger.Filter{Device: device})
-			for _, one := range jobs {
+			list, err := jobs.Jobs(t.Context(), ledger.Filter{Device: device})
+			for _, one := range list {
 				if one.File == name {
 					j = one
 				}
@@ -92,7 +92,7 @@ func TestCardIsKept(t *testing.T) {
 	}
 	again := func(id int64) int64 {
 		t.Helper()
-		n, err := desk.Again(t.Context(), id)
+		n, err := jobs.Again(t.Context(), id)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -121,10 +121,10 @@ func TestCardIsKept(t *testing.T) {
 	if problems := verify.Verify(h.Settings.Store); len(problems) != 2 || !strings.Contains(problems[0].String(), kept) {
 		t.Errorf("verify: %v", problems)
 	}
-	if _, err := desk.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
+	if _, err := jobs.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
 		t.Errorf("made again of a changed card: %v", err)
 	}
-	if err := desk.Release(t.Context(), cut.ID, nil, control.BedClear); err != nil {
+	if err := jobs.Release(t.Context(), cut.ID, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	if j := h.Becomes(cut.ID, ledger.Aborted); !strings.Contains(j.Reason, kept) || j.Sends != 0 {

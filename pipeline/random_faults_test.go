@@ -88,12 +88,12 @@ func runFaultChild() {
 func faultDaemon(room *config.Workroom) (daemon.Settings, daemon.Options) {
 	set := settingsOf(room)
 	set.Watch.Settle, set.Watch.Rescan = 20*time.Millisecond, 200*time.Millisecond
-	house := making.New(room)
-	sender := sending.New(func() *config.Workroom { return room }, house.Rest, nil)
+	maker := making.New(room)
+	sender := sending.New(func() *config.Workroom { return room }, maker.Rest, nil)
 	sender.LiftLimit, sender.ConfirmLimit = time.Second, 15*time.Second // a pretend device draws as it reads
 	return set, daemon.Options{Retry: 20 * time.Millisecond, Notify: func(string) {}, Send: sender.Send,
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
-			w, err := house.Make(ctx, making.Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers})
+			w, err := maker.Make(ctx, making.Request{Job: in.Job, Source: in.Source, Name: in.Name, Device: in.Device, Ticket: in.Ticket, Answers: in.Answers})
 			if err != nil {
 				return job.Made{}, err
 			}
@@ -272,11 +272,11 @@ func (x *trial) drop() {
 // goOn puts a sound device in the place of the one that failed and lets the job go on.
 func (x *trial) goOn() {
 	c := shortCases[x.name]
-	desk := x.h.Daemon.Jobs()
+	jobs := x.h.Daemon.Jobs()
 	first, lossless := c.received(x.port.now), x.lossless()
 	x.port.make = x.maker(pretend.Faults{})
 	x.port.plug()
-	points, err := desk.Points(x.t.Context(), 1)
+	points, err := jobs.Points(x.t.Context(), 1)
 	if err != nil {
 		x.t.Fatal(err)
 	}
@@ -284,7 +284,7 @@ func (x *trial) goOn() {
 	if lossless {
 		p = points[x.rng.IntN(len(points))]
 	}
-	if err := desk.Resume(x.t.Context(), 1, p.From, control.NotShifted); err != nil {
+	if err := jobs.Resume(x.t.Context(), 1, p.From, control.NotShifted); err != nil {
 		x.t.Fatal(err)
 	}
 	var j ledger.Job

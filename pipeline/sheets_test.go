@@ -49,9 +49,9 @@ func TestSheetsWaitForAPerson(t *testing.T) {
 	line, end := pretend.NewLine(pretend.LineOptions{Flow: devices.FlowRTSCTS})
 	plotter := pretend.NewPlotter(end, pretend.PlotterOptions{Flow: devices.FlowRTSCTS})
 	t.Cleanup(plotter.Close)
-	house := making.New(room)
-	h.Options.Build = house.Build
-	sender := sending.New(func() *config.Workroom { return room }, house.Rest, zap.NewNop())
+	maker := making.New(room)
+	h.Options.Build = maker.Build
+	sender := sending.New(func() *config.Workroom { return room }, maker.Rest, zap.NewNop())
 	sender.Open = func(devices.PortProfile) (devices.Line, error) { return leftOpen{line}, nil }
 	h.Options.Send = sender.Send
 	h.Start()

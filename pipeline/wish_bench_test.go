@@ -36,24 +36,24 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 	p := newReplugged(b, func(l pretend.Link) interface{ Close() } {
 		if knife {
 			c := pretend.NewCutter(l, pretend.CutterOptions{Rate: 60, Planner: 8})
-			told, lines = c.ToldToStop, func() int { return int(c.Executed()) }
+			told, lines = c.StopReceived, func() int { return int(c.Executed()) }
 			return c
 		}
 		c := pretend.NewPlotter(l, pretend.PlotterOptions{Flow: flow, Rate: 300})
-		told, lines = c.ToldToStop, func() int { return int(c.Executed()) }
+		told, lines = c.StopReceived, func() int { return int(c.Executed()) }
 		return c
 	})
 	room := wishRoom(b, p.path, flow, knife)
 	h := daemontest.New(b)
 	h.Settings, h.Options = faultDaemon(room)
 	h.Start()
-	desk := h.Daemon.Jobs()
+	jobs := h.Daemon.Jobs()
 	within, worst := 0, time.Duration(0)
 	for id := int64(1); b.Loop(); id++ {
 		h.DropWhole(device, fmt.Sprintf("cuff-%d.svg", id), faultDraft)
 		if knife {
 			h.Becomes(id, ledger.Held)
-			if err := desk.Release(b.Context(), id, nil, control.BedClear); err != nil {
+			if err := jobs.Release(b.Context(), id, nil, control.BedClear); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -62,7 +62,7 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 		h.Until("bytes move", func() bool { return lines() > before+60 })
 		time.Sleep(time.Duration(id*37%400) * time.Millisecond)
 		asked := time.Now()
-		if err := wish(desk, b.Context(), id); err != nil {
+		if err := wish(jobs, b.Context(), id); err != nil {
 			b.Fatal(err)
 		}
 		h.Until("the device is told", func() bool { return told().After(asked) })
@@ -71,7 +71,7 @@ func wishes(b *testing.B, flow devices.Flow, device string, wish wishing) {
 		if d <= 500*time.Millisecond {
 			within++
 		}
-		_ = desk.Cancel(b.Context(), id)
+		_ = jobs.Cancel(b.Context(), id)
 		h.Becomes(id, ledger.Canceled)
 	}
 	b.ReportMetric(100*float64(within)/float64(b.N), "%in-half-a-second")

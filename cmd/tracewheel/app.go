@@ -82,7 +82,7 @@ func (a *app) room(sampleWill bool, drafts ...string) (*config.Workroom, error) 
 	if err != nil {
 		return nil, usage(err)
 	}
-	for _, old := range w.Told {
+	for _, old := range w.Notes {
 		fmt.Fprintf(a.err, "note: %s\n", printable(old))
 	}
 	a.loaded = w

@@ -14,10 +14,10 @@ import (
 	"tracewheel/pipeline/sending"
 )
 
-// words are what a person said by flags before a cutter moves.
-type words struct{ bedClear, notShifted, cautions bool }
+// confirmations are what a person said by flags before a cutter moves.
+type confirmations struct{ bedClear, notShifted, cautions bool }
 
-func (w *words) flag(c *cobra.Command, into *bool, word control.Confirmation) {
+func (w *confirmations) flag(c *cobra.Command, into *bool, word control.Confirmation) {
 	c.Flags().BoolVar(into, string(word), false, "on a cutter: say that "+word.Text())
 	if c.Flags().Lookup("cautions") == nil {
 		c.Flags().BoolVar(&w.cautions, "cautions", false, "on a gantry: show all cautions, after the day's first release too")
@@ -27,7 +27,7 @@ func (w *words) flag(c *cobra.Command, into *bool, word control.Confirmation) {
 // saying asks the daemon for something that may move a machine. A gantry's cautions are shown first: a pen's
 // at once, as its release is the word itself; a cutter's once the daemon wants a person's word, which is
 // taken from a flag or asked for on a terminal, and all is asked again.
-func (a *app) saying(id int64, w words, wish func(said control.Confirmation) error) error {
+func (a *app) saying(id int64, w confirmations, wish func(said control.Confirmation) error) error {
 	m := a.moves(id)
 	if !m.kind.Cuts() {
 		a.cautions(m, w.cautions)
@@ -111,7 +111,7 @@ func (a *app) boundsCmd() *cobra.Command {
 }
 
 func (a *app) toolUpCmd(use, long, how, short, example string) *cobra.Command {
-	var w words
+	var w confirmations
 	c := a.act(use, short, example, func(ctx context.Context, c *control.Client, id int64) error {
 		return a.saying(id, w, func(said control.Confirmation) error {
 			n, err := c.ToolUp(ctx, id, how, said)

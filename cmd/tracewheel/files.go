@@ -90,7 +90,7 @@ func (a *app) printWork(file string, w *making.Work, unit string) {
 
 func (a *app) printFindings(fs []pattern.Finding) {
 	colours := map[pattern.Severity]string{pattern.Error: "31", pattern.Warning: "33", pattern.Note: "36"}
-	for _, f := range pattern.Tell(fs) {
+	for _, f := range pattern.Group(fs) {
 		where := f.Where()
 		if f.Line > 0 {
 			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d%s", where, f.Line, column(f.Column)), ", ")

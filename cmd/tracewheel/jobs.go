@@ -30,7 +30,7 @@ func (a *app) holdCmd() *cobra.Command {
 func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit, body string
 	var asSimulated, asMeasured bool
-	var w words
+	var w confirmations
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
 		func(ctx context.Context, c *control.Client, id int64) error {
@@ -129,7 +129,7 @@ func (a *app) pauseCmd() *cobra.Command {
 func (a *app) resumeCmd() *cobra.Command {
 	var from string
 	var piece int
-	var w words
+	var w confirmations
 	var c *cobra.Command
 	c = a.act("resume JOB", "continue a stopped job", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
 		func(ctx context.Context, client *control.Client, id int64) error {

@@ -29,7 +29,7 @@ type machine interface {
 	Received() []byte
 	Release()
 	Paused() bool
-	ToldToStop() time.Time
+	StopReceived() time.Time
 	Close()
 }
 
@@ -97,7 +97,7 @@ func runPretend(args []string) error {
 		if err := errors.Join(replace(at+".state", []byte(now+"\n")), replace(at+".got", m.Received())); err != nil {
 			return err
 		}
-		if _, err := os.Stat(at + ".go"); err == nil || !m.ToldToStop().IsZero() {
+		if _, err := os.Stat(at + ".go"); err == nil || !m.StopReceived().IsZero() {
 			m.Release()
 		}
 		select {

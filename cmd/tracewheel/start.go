@@ -112,7 +112,7 @@ func stop(shop *pipeline.Workshop, shown *pages.Pages) error {
 func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
 	room, err := config.Load(file, pattern.RuleNames())
 	if err == nil {
-		for _, old := range room.Told {
+		for _, old := range room.Notes {
 			log.Warn(old, zap.String("stage", "reload"))
 		}
 		err = shop.Reload(room)

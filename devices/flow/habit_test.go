@@ -139,7 +139,7 @@ func TestUnknownFlow(t *testing.T) {
 	}
 }
 
-func TestEar(t *testing.T) {
+func TestScanner(t *testing.T) {
 	var got []string
 	e := Scanner{XonXoff: true}
 	for _, chunk := range []string{"12", "8\r\n\n", "\x13o", "k\x11\r", strings.Repeat("x", 3*lineLimit) + "\n", "half"} {

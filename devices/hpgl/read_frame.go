@@ -16,7 +16,7 @@ type frame struct {
 	origin, min, factor orb.Point
 	quarter             int // of RO
 	window              *[2]orb.Point
-	told                bool // IP was sent
+	pointsSet           bool // IP was sent
 }
 
 // defaultFrame has P1 and P2 at the corners of the page, or where a 7470A has them (manual, 2-3).
@@ -103,7 +103,7 @@ func (m *machine) scalingPoints(in instruction) {
 		m.count(in)
 		return
 	}
-	m.told = true
+	m.pointsSet = true
 	if m.scaled {
 		m.fault("IP after SC: send SC again after it, devices differ in what they keep")
 	}
@@ -131,7 +131,7 @@ func (m *machine) scale(in instruction) {
 		m.count(in)
 		return
 	}
-	if !m.told && (m.opt.PageLength == 0 || m.opt.PageWidth == 0) {
+	if !m.pointsSet && (m.opt.PageLength == 0 || m.opt.PageWidth == 0) {
 		m.event(m.offset, SeverityWarning, "SC without IP: the scale depends on the device and its paper")
 	}
 	kind := 0

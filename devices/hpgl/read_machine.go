@@ -22,20 +22,20 @@ type machine struct {
 	pen      int
 	frame
 
-	run     []orb.Point // what is being drawn
-	resumed bool        // run goes on from where the pen stood already, so that alone it is no dot
-	runPen  int
-	page    int
-	marked  bool
-	penTold bool
-	ct      bool // CT1: the chord parameter is a deviation
-	text    standing
-	polygon *polygon
-	buffer  [][]orb.Point // the polygon that EP draws
-	offset  int           // of the instruction in hand
-	dropped int           // events beyond maxEvents
-	places  int           // moved to so far
-	most    int           // places that a file of this size may have
+	run       []orb.Point // what is being drawn
+	resumed   bool        // run goes on from where the pen stood already, so that alone it is no dot
+	runPen    int
+	page      int
+	marked    bool
+	penWarned bool
+	ct        bool // CT1: the chord parameter is a deviation
+	text      standing
+	polygon   *polygon
+	buffer    [][]orb.Point // the polygon that EP draws
+	offset    int           // of the instruction in hand
+	dropped   int           // events beyond maxEvents
+	places    int           // moved to so far
+	most      int           // places that a file of this size may have
 }
 
 // standing is how labels stand: SI in cm, SR in percent, DI.
@@ -173,8 +173,8 @@ func (m *machine) endRun() {
 	if len(run) == 0 || len(run) == 1 && m.resumed {
 		return
 	}
-	if m.runPen == 0 && !m.penTold {
-		m.penTold = true
+	if m.runPen == 0 && !m.penWarned {
+		m.penWarned = true
 		if m.hpgl2 {
 			m.fault("drawn without a pen: HP-GL/2 marks nothing before SP")
 		} else {

@@ -92,7 +92,7 @@ func (c *Cutter) take(b byte) {
 	case '?':
 		c.report()
 	case '!':
-		c.told = time.Now()
+		c.stopAt = time.Now()
 		c.hold()
 	case '~':
 		if c.state == stateHold || c.state == stateBrake {

@@ -33,7 +33,7 @@ type machine struct {
 	paused   bool
 	credit   float64
 	last     time.Time
-	told     time.Time // when it was last told to drop everything
+	stopAt   time.Time // when it was last told to drop everything
 	noise    *rand.Rand
 	noisyAt  int
 	said     int
@@ -200,11 +200,11 @@ func (m *machine) Lost() int {
 	return m.lost
 }
 
-// ToldToStop is when it was last told to drop everything; the zero time if never.
-func (m *machine) ToldToStop() time.Time {
+// StopReceived is when it was last told to drop everything; the zero time if never.
+func (m *machine) StopReceived() time.Time {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.told
+	return m.stopAt
 }
 
 // Path is the port that a host opens; empty on a line in memory.

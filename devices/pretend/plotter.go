@@ -218,7 +218,7 @@ func (p *Plotter) deviceControl(seq string) {
 	case 'J':
 		p.sizeAsks = 0
 	case 'K':
-		p.told = time.Now()
+		p.stopAt = time.Now()
 		p.buffer = nil
 		p.reader.drop()
 	case 'L':

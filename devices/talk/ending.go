@@ -17,7 +17,7 @@ const askAfter = 10 * time.Second
 // the sheet.
 func (s *session) untilDrawn(what string) error {
 	s.ctl.forgetSheet()
-	s.byWord, s.drained, s.drawing = false, false, true
+	s.saidWhole, s.drained, s.drawing = false, false, true
 	defer func() { s.drawing = false }()
 	s.waitFor("the device to take the last of what is sent", false)
 	err := s.drain()
@@ -30,7 +30,7 @@ func (s *session) untilDrawn(what string) error {
 	}
 	if errors.Is(err, errWhole) {
 		s.track.allDone()
-		s.byWord, err = true, nil
+		s.saidWhole, err = true, nil
 	}
 	s.askPerson(0)
 	s.waitFor("", false)
@@ -103,7 +103,7 @@ func (s *session) outcome(err error) Outcome {
 		if s.track.confirmed {
 			o.Tool = ToolUp
 		}
-		if s.byWord {
+		if s.saidWhole {
 			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was drawn"
 		}
 	case errors.Is(err, errCanceled):

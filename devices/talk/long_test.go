@@ -151,9 +151,9 @@ func hundredWishes(t *testing.T, flow devices.Flow, wish func(*Control)) {
 			time.AfterFunc(500*time.Millisecond+time.Duration(i)*37*time.Millisecond, func() {
 				asked = time.Now()
 				time.AfterFunc(5*time.Second, func() { // a later wish tells the device again
-					d := toldToStop(r.dev).Sub(asked)
+					d := stopReceived(r.dev).Sub(asked)
 					worst = max(worst, d)
-					if toldToStop(r.dev).IsZero() || d > 500*time.Millisecond {
+					if stopReceived(r.dev).IsZero() || d > 500*time.Millisecond {
 						slow++
 					}
 				})
@@ -185,7 +185,7 @@ func BenchmarkCancel(b *testing.B) {
 					ctl.Cancel()
 				})
 				out := r.send(p, Options{Control: ctl})
-				d := toldToStop(r.dev).Sub(<-asked)
+				d := stopReceived(r.dev).Sub(<-asked)
 				r.close()
 				if out.State != Canceled {
 					b.Fatalf("%+v", out)

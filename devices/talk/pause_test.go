@@ -95,7 +95,7 @@ func TestPauseKnife(t *testing.T) {
 				if out.State != Done {
 					t.Fatalf("%+v", out)
 				}
-				held := toldToStop(r.dev).Sub(asked)
+				held := stopReceived(r.dev).Sub(asked)
 				t.Logf("held after %v", held)
 				checkGoneInAgain(t, program(r.dev.Received()), p)
 			})

@@ -56,15 +56,15 @@ type session struct {
 	lines    int // written, see countLines
 	trouble  *Fault
 
-	wasReset bool // the device was found to have begun anew only when the sending had ended
-	track    track
-	waiting  string
-	person   bool
-	held     bool
-	noted    string // see remark
-	ending   bool   // a person may say how the sheet is, see askPerson
-	drawing  bool   // all is sent, and is waited for
-	byWord   bool   // a person said that the last sheet is whole
+	wasReset  bool // the device was found to have begun anew only when the sending had ended
+	track     track
+	waiting   string
+	person    bool
+	held      bool
+	noted     string // see remark
+	ending    bool   // a person may say how the sheet is, see askPerson
+	drawing   bool   // all is sent, and is waited for
+	saidWhole bool   // a person said that the last sheet is whole
 	// drained is true once the line holds nothing of the program any more.
 	drained bool
 	revived int // how often it went on only because the device was asked

@@ -20,7 +20,7 @@ func toolUp(m machine) bool {
 	return false
 }
 
-func toldToStop(m machine) time.Time { return m.(interface{ ToldToStop() time.Time }).ToldToStop() }
+func stopReceived(m machine) time.Time { return m.(interface{ StopReceived() time.Time }).StopReceived() }
 
 // slow devices hold the sender back nearly always, so a cancel falls into a blocked write.
 func slowRig(t testing.TB, kind string, flow devices.Flow) (rig, devices.Program) {
@@ -62,7 +62,7 @@ func TestCancelWhileHeld(t *testing.T) {
 					if out.Tool != ToolUp || !toolUp(r.dev) {
 						t.Errorf("it says the tool is %s; up is %v", out.Tool, toolUp(r.dev))
 					}
-					told := toldToStop(r.dev)
+					told := stopReceived(r.dev)
 					if told.IsZero() {
 						t.Fatal("the device was never told to stop")
 					}

@@ -53,7 +53,7 @@ func made(t *testing.T, d *Jobs, p devices.Program) int64 {
 	return id
 }
 
-// TestCutShortTellsWhatIsKnown: a desk that is simply left in the middle, as by a kill, and another
+// TestCutShortTellsWhatIsKnown: a daemon that is simply left in the middle, as by a kill, and another
 // that finds what it wrote.
 func TestCutShortTellsWhatIsKnown(t *testing.T) {
 	_, d := served(t)

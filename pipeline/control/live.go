@@ -50,7 +50,7 @@ type subscriber struct {
 }
 
 // Subscribe gives live progress of all jobs until stop is called.
-func (d *Jobs) Subscribe() (moments <-chan Progress, stop func()) {
+func (d *Jobs) Subscribe() (updates <-chan Progress, stop func()) {
 	s := &subscriber{c: make(chan Progress, 64)}
 	d.mu.Lock()
 	d.subs[s] = true

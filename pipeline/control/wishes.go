@@ -132,11 +132,11 @@ func (d *Jobs) Cancel(ctx context.Context, id int64) error {
 		}
 		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
 	})
-	return toldBut(told, err)
+	return stoppedBut(told, err)
 }
 
-// toldBut says of a wish that reached the machine and could not be written down that it did.
-func toldBut(told bool, err error) error {
+// stoppedBut says of a wish that reached the machine and could not be written down that it did.
+func stoppedBut(told bool, err error) error {
 	if told && err != nil && !IsRefusal(err) {
 		return fmt.Errorf("the machine was told to stop, but: %w", err)
 	}
@@ -164,7 +164,7 @@ func (d *Jobs) Pause(ctx context.Context, id int64) error {
 	if err == nil {
 		d.stillPaused(id)
 	}
-	return toldBut(told, err)
+	return stoppedBut(told, err)
 }
 
 // Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty

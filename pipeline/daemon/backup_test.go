@@ -160,19 +160,19 @@ func TestRestoredGoesOn(t *testing.T) {
 	}
 	sent := len(h.Device.Sendings("knife-table"))
 	h.Start()
-	desk := h.Daemon.Jobs()
+	jobs := h.Daemon.Jobs()
 	for id := int64(2); id <= 3; id++ {
 		if j := h.Job(id); j.State != ledger.Stopped || !strings.HasPrefix(j.Reason, "restored from the copy of ") {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
 		}
 	}
-	if err := desk.Resume(t.Context(), 2, "", control.BedClear); err == nil || !strings.Contains(err.Error(), "how much was drawn is unknown") {
+	if err := jobs.Resume(t.Context(), 2, "", control.BedClear); err == nil || !strings.Contains(err.Error(), "how much was drawn is unknown") {
 		t.Errorf("goes on without a place: %v", err)
 	}
 	if n := len(h.Device.Sendings("knife-table")); n != sent {
 		t.Errorf("%d were sent unasked", n-sent)
 	}
-	if err := desk.Resume(t.Context(), 2, "start", control.BedClear); err != nil {
+	if err := jobs.Resume(t.Context(), 2, "start", control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(2, ledger.Completed)
@@ -180,13 +180,13 @@ func TestRestoredGoesOn(t *testing.T) {
 		t.Errorf("sent: %q", got)
 	}
 	var no *control.Refusal
-	if err = desk.Resume(t.Context(), 3, "start", control.BedClear); !errors.As(err, &no) || !strings.Contains(no.Hint, "cancel 3 ends it, and again 3 then makes a new job of its draft") {
+	if err = jobs.Resume(t.Context(), 3, "start", control.BedClear); !errors.As(err, &no) || !strings.Contains(no.Hint, "cancel 3 ends it, and again 3 then makes a new job of its draft") {
 		t.Errorf("a job without a program: %v", err)
 	}
-	if err := desk.Cancel(t.Context(), 3); err != nil {
+	if err := jobs.Cancel(t.Context(), 3); err != nil {
 		t.Fatal(err)
 	}
-	id, err := desk.Again(t.Context(), 3)
+	id, err := jobs.Again(t.Context(), 3)
 	if err != nil || id != 56 {
 		t.Errorf("made again it is job %d, %v", id, err)
 	}

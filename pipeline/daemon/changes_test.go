@@ -99,7 +99,7 @@ func (x *changed) changeRow(when string) string {
 	}
 	column, undo := x.damageRow(table, key)
 	what := table + "." + column
-	desk, ctx := x.h.Daemon.Jobs(), context.Background()
+	jobs, ctx := x.h.Daemon.Jobs(), context.Background()
 	answers := map[string]string(nil)
 	if when == "asked" {
 		answers = map[string]string{"allowance": "10mm"}
@@ -117,13 +117,13 @@ func (x *changed) changeRow(when string) string {
 	}
 	if column != "id" {
 		x.verifyRow(what)
-		_, err := desk.Job(ctx, x.id)
+		_, err := jobs.Job(ctx, x.id)
 		refused("show", err)
 	}
 	switch when {
 	case "asked", "waiting":
-		refused("release", desk.Release(ctx, x.id, answers, control.BedClear))
-		refused("hold", desk.Hold(ctx, x.id))
+		refused("release", jobs.Release(ctx, x.id, answers, control.BedClear))
+		refused("hold", jobs.Hold(ctx, x.id))
 		x.sent(0)
 		undo()
 		x.release(answers)
@@ -137,12 +137,12 @@ func (x *changed) changeRow(when string) string {
 		undo()
 	case "stopped":
 		for _, from := range []string{"start", "piece", ""} {
-			refused("resume "+from, desk.Resume(ctx, x.id, from, control.BedClear))
+			refused("resume "+from, jobs.Resume(ctx, x.id, from, control.BedClear))
 		}
-		refused("cancel", desk.Cancel(ctx, x.id))
+		refused("cancel", jobs.Cancel(ctx, x.id))
 		x.sent(0)
 		undo()
-		if err := desk.Resume(ctx, x.id, "start", control.BedClear); err != nil {
+		if err := jobs.Resume(ctx, x.id, "start", control.BedClear); err != nil {
 			x.fault("brought back it does not go on: %v", err)
 		}
 	}

@@ -76,7 +76,7 @@ func (s *scribe) send(ctx context.Context, in job.Run) job.Outcome {
 	return out
 }
 
-// crashed is what the test knows beside the house.
+// crashed is what the test knows beside the workroom.
 type crashed struct {
 	t     *testing.T
 	rnd   *rand.Rand

@@ -17,7 +17,7 @@ import (
 	"tracewheel/pipeline/verify"
 )
 
-// newOld is a house in which job 1 is done, job 2 was refused and a folder was set aside; its clock then
+// newOld is a workroom in which job 1 is done, job 2 was refused and a folder was set aside; its clock then
 // stands some time after that.
 func newOld(t *testing.T) (h *daemontest.Workroom, later func(time.Duration)) {
 	h = daemontest.New(t)

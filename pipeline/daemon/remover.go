@@ -25,7 +25,7 @@ type remover struct {
 func (r remover) run(ctx context.Context) {
 	tick := time.NewTicker(time.Hour)
 	defer tick.Stop()
-	told := false
+	logged := false
 	for {
 		programs, drafts := r.keep()
 		if programs > 0 || drafts > 0 {
@@ -34,8 +34,8 @@ func (r remover) run(ctx context.Context) {
 			switch {
 			case agrees:
 				r.remove(ctx, programs, drafts)
-			case !told && err == nil:
-				told = true
+			case !logged && err == nil:
+				logged = true
 				r.log.Info("nothing old is removed yet: the clock is believed once a job that was received a day to a month ago agrees with it",
 					zap.String("stage", "prune"), zap.Time("clock", r.now()))
 			}

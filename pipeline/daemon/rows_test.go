@@ -136,12 +136,12 @@ func TestJournalTakenAway(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Start()
-	desk := h.Daemon.Jobs()
-	if err := desk.Release(t.Context(), 2, nil, control.BedClear); err != nil {
+	jobs := h.Daemon.Jobs()
+	if err := jobs.Release(t.Context(), 2, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(2, ledger.Stopped)
-	if err := desk.Resume(t.Context(), 2, "start", control.BedClear); err != nil {
+	if err := jobs.Resume(t.Context(), 2, "start", control.BedClear); err != nil {
 		t.Fatal(err)
 	}
 	h.Until("it stopped again", func() bool { j := h.Job(2); return j.State == ledger.Stopped && j.Sends == 2 })

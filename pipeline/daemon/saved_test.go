@@ -227,23 +227,23 @@ func (x *changed) sent(times int) {
 // again makes a new job of one that ended: where its draft or its ticket is not what was saved it is
 // refused before that is brought back.
 func (x *changed) again(file string, undo func()) {
-	desk := x.h.Daemon.Jobs()
+	jobs := x.h.Daemon.Jobs()
 	if !strings.HasPrefix(file, "program.") {
-		if _, err := desk.Again(context.Background(), x.id); err == nil || !errors.Is(err, control.ErrNotSaved) {
+		if _, err := jobs.Again(context.Background(), x.id); err == nil || !errors.Is(err, control.ErrNotSaved) {
 			x.fault("made again all the same: %v", err)
 		} else {
 			x.refused(err.Error(), file)
 		}
 	}
 	undo()
-	id, err := desk.Again(context.Background(), x.id)
+	id, err := jobs.Again(context.Background(), x.id)
 	if err != nil {
 		x.fault("brought back it is not made again: %v", err)
 		return
 	}
 	x.h.Until("it is made again", func() bool { return x.h.Job(id).State == ledger.Held })
 	if x.h.Job(id).Asks != "" {
-		x.h.Until("canceled", func() bool { return desk.Cancel(context.Background(), id) == nil })
+		x.h.Until("canceled", func() bool { return jobs.Cancel(context.Background(), id) == nil })
 		return
 	}
 	old := x.id

@@ -12,23 +12,23 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// stamp is when a program was made, and under which settings of this run.
-type stamp struct {
+// revision is when a program was made, and under which settings of this run.
+type revision struct {
 	taken int64
 	at    time.Time
 }
 
-func (d *Daemon) now() stamp { return stamp{d.taken.Load(), time.Now()} }
+func (d *Daemon) now() revision { return revision{d.taken.Load(), time.Now()} }
 
 // lately is how old a program may be that is sent without a look whether it would be made otherwise now:
 // what was measured may change at any time, but hardly between the making and the sending of a job that
 // waits for nothing.
 const lately = 5 * time.Second
 
-func (m stamp) fresh(now stamp) bool { return m.taken == now.taken && now.at.Sub(m.at) < lately }
+func (m revision) fresh(now revision) bool { return m.taken == now.taken && now.at.Sub(m.at) < lately }
 
 // madeAt notes when a job's program was made.
-func (w *worker) madeAt(job int64, m stamp) {
+func (w *worker) madeAt(job int64, m revision) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.made[job] = m

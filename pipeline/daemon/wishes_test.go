@@ -166,18 +166,18 @@ func TestHoldReleaseAgain(t *testing.T) {
 	h := daemontest.New(t)
 	h.Device.Hold = make(chan struct{})
 	h.Start()
-	desk := h.Daemon.Jobs()
+	jobs := h.Daemon.Jobs()
 	h.Drop("roll-plotter", "a.svg", "a\nb")
 	h.Becomes(1, ledger.Processing)
 	h.Drop("roll-plotter", "b.svg", "c\nd")
 	h.Becomes(2, ledger.Pending)
-	if err := desk.Hold(t.Context(), 1); !control.IsRefusal(err) {
+	if err := jobs.Hold(t.Context(), 1); !control.IsRefusal(err) {
 		t.Errorf("a running job was held: %v", err)
 	}
-	if err := desk.Pause(t.Context(), 2); !control.IsRefusal(err) {
+	if err := jobs.Pause(t.Context(), 2); !control.IsRefusal(err) {
 		t.Errorf("a waiting job was paused: %v", err)
 	}
-	if err := desk.Hold(t.Context(), 2); err != nil {
+	if err := jobs.Hold(t.Context(), 2); err != nil {
 		t.Fatal(err)
 	}
 	close(h.Device.Hold)
@@ -185,14 +185,14 @@ func TestHoldReleaseAgain(t *testing.T) {
 	if j := h.Job(2); j.State != ledger.Held {
 		t.Errorf("a held job is %s", j.State)
 	}
-	if err := desk.Release(t.Context(), 2, nil, ""); err != nil {
+	if err := jobs.Release(t.Context(), 2, nil, ""); err != nil {
 		t.Fatal(err)
 	}
 	h.Becomes(2, ledger.Completed)
-	if _, err := desk.Again(t.Context(), 99); !errors.Is(err, ledger.ErrNoJob) {
+	if _, err := jobs.Again(t.Context(), 99); !errors.Is(err, ledger.ErrNoJob) {
 		t.Errorf("again of no job: %v", err)
 	}
-	id, err := desk.Again(t.Context(), 2)
+	id, err := jobs.Again(t.Context(), 2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -205,16 +205,16 @@ func TestHoldReleaseAgain(t *testing.T) {
 func TestQuestionIsAnswered(t *testing.T) {
 	h := daemontest.New(t)
 	h.Start()
-	desk := h.Daemon.Jobs()
+	jobs := h.Daemon.Jobs()
 	h.Drop("roll-plotter", "ask.svg", "ASK")
 	h.Drop("knife-table", "ask.svg", "ASK too")
 	h.Becomes(1, ledger.Held)
 	h.Becomes(2, ledger.Held)
-	if err := desk.Release(t.Context(), 1, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "include the allowance") {
+	if err := jobs.Release(t.Context(), 1, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "include the allowance") {
 		t.Errorf("released without an answer: %v", err)
 	}
 	for id := int64(1); id <= 2; id++ {
-		if err := desk.Release(t.Context(), id, map[string]string{"allowance": "10mm"}, ""); err != nil {
+		if err := jobs.Release(t.Context(), id, map[string]string{"allowance": "10mm"}, ""); err != nil {
 			t.Fatal(err)
 		}
 	}

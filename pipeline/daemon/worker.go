@@ -31,13 +31,13 @@ type worker struct {
 	mu      sync.Mutex
 	trouble map[string]string
 	// made is when the programs of waiting jobs were made by this run, guarded by mu.
-	made map[int64]stamp
+	made map[int64]revision
 }
 
 func (d *Daemon) startWorker(dev job.Device) *worker {
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
-		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]stamp{}}
+		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]revision{}}
 	var both sync.WaitGroup
 	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
 	both.Go(func() { w.loop(ctx, "send", w.sendNext) })

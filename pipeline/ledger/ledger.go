@@ -1,4 +1,4 @@
-// Package ledger is the journal of the house: every job, its state, its history and how far its
+// Package ledger is the journal of the workroom: every job, its state, its history and how far its
 // program had surely gone down the line. It is one SQLite database in the store (write-ahead log,
 // synchronous FULL), so that what a method returned for is durable, and any SQLite tool can read it
 // without a daemon. It knows the seven job states of RFC 8011 and which may follow which; the files

@@ -17,7 +17,7 @@ import (
 
 // TestTransitionsOfRFC8011 holds the table against RFC 8011 section 5.3.7: its seven states, the
 // arrows of figure 3 ("Job Life Cycle"), the ways to canceled that the text below the figure adds,
-// and that the three ends are ends. What this house adds stands beside, with its reason in the table.
+// and that the three ends are ends. What this program adds stands beside, with its reason in the table.
 func TestTransitionsOfRFC8011(t *testing.T) {
 	rfc := map[State]string{
 		"pending":            "pending-held processing canceled",

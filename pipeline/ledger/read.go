@@ -13,14 +13,14 @@ import (
 // timeForm has a fixed width, so that text sorts as time does.
 const timeForm = "2006-01-02T15:04:05.000Z"
 
-func stamp(t time.Time) string {
+func timeText(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
 	return t.UTC().Format(timeForm)
 }
 
-// timeOf scans a stamp.
+// timeOf scans what timeText writes.
 type timeOf struct{ t *time.Time }
 
 func (s timeOf) Scan(v any) error {
@@ -196,12 +196,12 @@ func (f Filter) where() (string, []any) {
 	add(f.Device != "", "j.device = ?", f.Device)
 	// LIKE knows small and capital letters of ASCII as the same: https://www.sqlite.org/lang_expr.html#like
 	add(f.Style != "", `j.style LIKE ? ESCAPE '\'`, "%"+likeText.Replace(f.Style)+"%")
-	add(!f.Since.IsZero(), "j.received >= ?", stamp(f.Since))
+	add(!f.Since.IsZero(), "j.received >= ?", timeText(f.Since))
 	add(f.Unended, "j.state NOT IN (?,?,?)", Canceled, Aborted, Completed)
 	add(f.BegunOn != "", begun+" AND (j.device = ? OR j.sum = "+sumAs+")", f.BegunOn, f.BegunOn)
 	add(f.Ready, "j.ready = 1")
 	add(f.Unready, "j.ready = 0")
-	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", stamp(f.EndedBefore))
+	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", timeText(f.EndedBefore))
 	add(f.Below != 0, "j.id < ?", f.Below)
 	add(f.Above != 0, "j.id > ?", f.Above)
 	add(f.Whole, "j.stripped = 0")
@@ -257,7 +257,7 @@ func Readable(read []Job, faulty bool, err error) ([]Job, error) {
 // LastReceived is when the job of the highest number was received among those that were received before
 // a time; zero where there is none.
 func (l *Ledger) LastReceived(ctx context.Context, before time.Time) (at time.Time, err error) {
-	err = l.look.QueryRowContext(ctx, "SELECT received FROM jobs WHERE received < ? ORDER BY id DESC LIMIT 1", stamp(before)).Scan(timeOf{&at})
+	err = l.look.QueryRowContext(ctx, "SELECT received FROM jobs WHERE received < ? ORDER BY id DESC LIMIT 1", timeText(before)).Scan(timeOf{&at})
 	if errors.Is(err, sql.ErrNoRows) {
 		return time.Time{}, nil
 	}
@@ -266,7 +266,7 @@ func (l *Ledger) LastReceived(ctx context.Context, before time.Time) (at time.Ti
 
 // FirstReceived is the lowest number of a job that was received in a span of time, 0 where there is none.
 func (l *Ledger) FirstReceived(ctx context.Context, from, to time.Time) (id int64, err error) {
-	err = l.look.QueryRowContext(ctx, "SELECT min(id) FROM jobs WHERE received >= ? AND received <= ?", stamp(from), stamp(to)).Scan(nullable(&id))
+	err = l.look.QueryRowContext(ctx, "SELECT min(id) FROM jobs WHERE received >= ? AND received <= ?", timeText(from), timeText(to)).Scan(nullable(&id))
 	return id, explain(err)
 }
 

@@ -18,7 +18,7 @@ func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 // or begins with it and goes on with who asked.
 func (l *Ledger) Happened(ctx context.Context, device, kind, text string, since time.Time) (is bool, err error) {
 	err = l.look.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM events e JOIN jobs j ON j.id = e.job
-		WHERE e.at >= ? AND e.kind = ? AND (e.text = ? OR e.text LIKE ? || ' (login %' ESCAPE '\' OR e.text LIKE ? || ' (on the page%' ESCAPE '\') AND j.device = ?)`, stamp(since), kind, text, likeText.Replace(text), likeText.Replace(text), device).Scan(&is)
+		WHERE e.at >= ? AND e.kind = ? AND (e.text = ? OR e.text LIKE ? || ' (login %' ESCAPE '\' OR e.text LIKE ? || ' (on the page%' ESCAPE '\') AND j.device = ?)`, timeText(since), kind, text, likeText.Replace(text), likeText.Replace(text), device).Scan(&is)
 	return is, explain(err)
 }
 

@@ -18,7 +18,7 @@ const (
 
 // transitions is every way a job may go. The arrows are those of RFC 8011 section 5.3.7, figure 3
 // ("Job Life Cycle") with the ways to canceled that its text adds. The figure says that others are
-// unlikely but not forbidden; this house needs three of them, each with its reason:
+// unlikely but not forbidden; this program needs three of them, each with its reason:
 //   - pending and pending-held to aborted: a draft is read and checked before the machine is
 //     touched, so a refused one was never processing.
 //   - processing-stopped to completed: where a device does not say that all is drawn, a person who looks at

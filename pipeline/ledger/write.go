@@ -71,7 +71,7 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 	}
 	_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
 		again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
-		a.ID, a.Device, a.File, Pending, stamp(now), a.Files[0].Size, a.Files[0].SHA256, same,
+		a.ID, a.Device, a.File, Pending, timeText(now), a.Files[0].Size, a.Files[0].SHA256, same,
 		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", a.ID)
@@ -151,7 +151,7 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
 		released=?, answers=?, sends=?, pruning=?, stripped=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
-		stamp(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped, job.ID)
+		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped, job.ID)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
 	}
@@ -181,7 +181,7 @@ func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), total=max(total, ?), sure=max(sure, ?),
 			stroke=max(stroke, ?), held=coalesce(nullif(?, ''), held), tool=? WHERE job=? AND no=? AND end='' AND sum = `+rowSum("sends", sendSummed),
-			stamp(s.Updated), s.Bytes, s.Total, s.Sure, s.Stroke, s.Held.text(), s.Tool, id, s.No)
+			timeText(s.Updated), s.Bytes, s.Total, s.Sure, s.Stroke, s.Held.text(), s.Tool, id, s.No)
 		if err != nil {
 			return err
 		}
@@ -207,7 +207,7 @@ func (l *Ledger) Forget(ctx context.Context, id int64) error {
 
 func addEvent(ctx context.Context, tx *sql.Tx, e Event) error {
 	_, err := tx.ExecContext(ctx, "INSERT INTO events (job, at, kind, from_state, to_state, text) VALUES (?,?,?,?,?,?)",
-		e.Job, stamp(e.At), e.Kind, e.From, e.To, e.Text)
+		e.Job, timeText(e.At), e.Kind, e.From, e.To, e.Text)
 	return err
 }
 
@@ -224,8 +224,8 @@ func addFiles(ctx context.Context, tx *sql.Tx, job int64, files []File) error {
 
 func putSend(ctx context.Context, tx *sql.Tx, job int64, s Send) error {
 	_, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO sends (job, no, began, updated, ended, first, blocks, total,
-		bytes, sure, stroke, tool, end, cancel, held) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, stamp(s.Began),
-		stamp(s.Updated), stamp(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel, s.Held.text())
+		bytes, sure, stroke, tool, end, cancel, held) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)`, job, s.No, timeText(s.Began),
+		timeText(s.Updated), timeText(s.Ended), s.First, s.Blocks, s.Total, s.Bytes, s.Sure, s.Stroke, s.Tool, s.End, s.Cancel, s.Held.text())
 	if err == nil {
 		err = sumSend(ctx, tx, job, s.No)
 	}

@@ -16,9 +16,9 @@ func TestCards(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	house := New(Sample())
+	maker := New(Sample())
 	for device, want := range map[string]int{"knife-table": 5, "roll-plotter": 0} {
-		b, err := house.Build(context.Background(), job.Draft{Source: data, Name: "pinafore-in.dxf", Device: device})
+		b, err := maker.Build(context.Background(), job.Draft{Source: data, Name: "pinafore-in.dxf", Device: device})
 		if err != nil || b.Refused {
 			t.Fatal(err, b.Reason)
 		}

@@ -22,10 +22,10 @@ const pixels = 1
 // TestReadmePictures: each picture that the README shows stands in testdata as the program draws it now.
 // UPDATE=1 draws them anew; look at them before they are committed.
 func TestReadmePictures(t *testing.T) {
-	house := New(Sample())
+	maker := New(Sample())
 	drawn := map[string][]byte{}
 	picture := func(r Request) []byte {
-		c, _, err := house.Picture(t.Context(), r, false, false)
+		c, _, err := maker.Picture(t.Context(), r, false, false)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -39,12 +39,12 @@ func TestReadmePictures(t *testing.T) {
 		drawn[name+".png"] = picture(Request{Name: name + ".yaml", Source: samples.Read(name + ".yaml")})
 	}
 	smock := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Device: "roll-plotter"}
-	w, err := house.Make(t.Context(), smock)
+	w, err := maker.Make(t.Context(), smock)
 	if err != nil || w.Refused {
 		t.Fatal(err, w.Reason)
 	}
 	drawn["plotted.png"] = picture(Request{Name: "ferry-smock.plt", Source: w.Program.Bytes()})
-	refused, err := house.Build(t.Context(), job.Draft{Job: 6, Name: "usher-waistcoat.svg", Device: "roll-plotter", Source: samples.Read("usher-waistcoat.svg")})
+	refused, err := maker.Build(t.Context(), job.Draft{Job: 6, Name: "usher-waistcoat.svg", Device: "roll-plotter", Source: samples.Read("usher-waistcoat.svg")})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -42,7 +42,7 @@ func TestStrangeDrafts(t *testing.T) {
 	if err != nil || len(list) < 100 {
 		t.Fatalf("%d answers in %s: %v", len(list), dir, err)
 	}
-	house := New(Sample())
+	maker := New(Sample())
 	for _, file := range list {
 		text, err := os.ReadFile(file)
 		if err != nil {
@@ -57,7 +57,7 @@ func TestStrangeDrafts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w := house.Look(Request{Source: data, Name: want.File})
+			w := maker.Look(Request{Source: data, Name: want.File})
 			want.findings(t, w)
 			want.pieces(t, w.Checked().PiecesOrNone())
 		})

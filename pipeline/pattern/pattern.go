@@ -1,4 +1,4 @@
-// Package pattern holds the types that travel through the house: a Pattern as it was read, the
+// Package pattern holds the types that travel through the pipeline: a Pattern as it was read, the
 // Findings about it, the Ticket that says what is wanted, the Ready pieces cut lines and all, and
 // the Lay on the material. It imports geometry only and knows neither file formats nor devices.
 //

@@ -30,11 +30,11 @@ const (
 func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.Affine) {
 	m.ownLabels(r, sh, place)
 	lines := m.heading(r, sh)
-	desks := []*desk{newDesk(r, inner, reading(r.Grain))}
+	spaces := []*labelSpace{newLabelSpace(r, inner, reading(r.Grain))}
 	if along := longer(inner); math.Abs(along-reading(r.Grain)) > 1e-6 {
-		desks = append(desks, newDesk(r, inner, along))
+		spaces = append(spaces, newLabelSpace(r, inner, along))
 	}
-	d, h := m.write(r, desks, lines)
+	d, h := m.write(r, spaces, lines)
 	switch {
 	case d != nil && h < 5 && r.Copy == 1:
 		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "no action needed if they can be read")
@@ -48,16 +48,16 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 			"mark it by hand: "+lines[0])
 	}
 	if d == nil {
-		d = desks[0]
+		d = spaces[0]
 	}
 	nameLines(r, d)
 }
 
-// write puts the heading on the piece, as high as there is room for, and tells on which desk and how high;
+// write puts the heading on the piece, as high as there is room for, and tells on which space and how high;
 // nil where there is none.
-func (m *maker) write(r *pattern.Ready, desks []*desk, lines []string) (*desk, float64) {
+func (m *maker) write(r *pattern.Ready, spaces []*labelSpace, lines []string) (*labelSpace, float64) {
 	for h := m.opt.letterHeight(); h >= leastLetters; h-- {
-		for _, d := range desks {
+		for _, d := range spaces {
 			for _, form := range forms(lines) {
 				b := newBlock(form, h)
 				if at, ok := d.spot(b.width, b.height); ok {
@@ -165,9 +165,9 @@ func (t text) write(r *pattern.Ready, height float64, put geom.Affine, middle or
 	}
 }
 
-// desk finds room for letters on a piece. It works with the letters along x.
-type desk struct {
-	turn    geom.Affine // to the desk
+// labelSpace finds room for letters on a piece. It works with the letters along x.
+type labelSpace struct {
+	turn    geom.Affine // to its frame
 	back    geom.Affine
 	edge    []geom.Path // lines that letters must not touch
 	soft    []geom.Path // lines that they keep off if they can
@@ -180,8 +180,8 @@ type desk struct {
 // thinTo is how coarse the lines may be on which room is looked for; clear takes it up.
 const thinTo = 0.3
 
-func newDesk(r *pattern.Ready, inner geom.Path, angle float64) *desk {
-	d := &desk{turn: geom.Rotate(-angle), back: geom.Rotate(angle)}
+func newLabelSpace(r *pattern.Ready, inner geom.Path, angle float64) *labelSpace {
+	d := &labelSpace{turn: geom.Rotate(-angle), back: geom.Rotate(angle)}
 	d.inner = coarse(inner).Apply(d.turn)
 	d.edge = []geom.Path{d.inner}
 	for _, l := range r.Lines {
@@ -222,10 +222,10 @@ func reading(g *pattern.Segment) float64 {
 	return a
 }
 
-func (d *desk) in(p orb.Point) orb.Point { return d.turn.Apply(p) }
+func (d *labelSpace) in(p orb.Point) orb.Point { return d.turn.Apply(p) }
 
 // out brings a block to the piece, its middle at c.
-func (d *desk) out(c orb.Point, b block) geom.Affine {
+func (d *labelSpace) out(c orb.Point, b block) geom.Affine {
 	d.written = append(d.written, boxAt(c, b.width, b.height))
 	return d.back.After(geom.Translate(c[0]-b.width/2, c[1]-b.height/2))
 }
@@ -236,7 +236,7 @@ func boxAt(c orb.Point, w, h float64) orb.Bound {
 
 // spot finds the middle of a free place of some size, the nearest to where letters are best; first
 // clear of every mark, then clear of the lines that matter.
-func (d *desk) spot(w, h float64) (orb.Point, bool) {
+func (d *labelSpace) spot(w, h float64) (orb.Point, bool) {
 	bw, bh := span(d.box)
 	if w+2*clear > bw || h+2*clear > bh {
 		return orb.Point{}, false
@@ -263,7 +263,7 @@ func (d *desk) spot(w, h float64) (orb.Point, bool) {
 func span(b orb.Bound) (w, h float64) { return b.Max[0] - b.Min[0], b.Max[1] - b.Min[1] }
 
 // free tells whether a box lies within the piece and clear of lines.
-func (d *desk) free(c orb.Point, w, h float64, soft bool) bool {
+func (d *labelSpace) free(c orb.Point, w, h float64, soft bool) bool {
 	box := boxAt(c, w+2*clear, h+2*clear)
 	for _, b := range d.written {
 		if b.Intersects(box) {

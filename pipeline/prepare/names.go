@@ -14,7 +14,7 @@ import (
 var nameHeights = []float64{5, 4, 3}
 
 // nameLines writes beside each line that a dressmaker must know by name what it is, where there is room.
-func nameLines(r *pattern.Ready, d *desk) {
+func nameLines(r *pattern.Ready, d *labelSpace) {
 	for _, l := range r.Lines { // what is written on the way is not in it
 		words := lineName(l)
 		if words == "" || len(l.Path.Points) < 2 {
@@ -44,7 +44,7 @@ func lineName(l pattern.Line) string {
 }
 
 // nameLine finds a place for the words near the line's middle, else nearer to its ends, on either side.
-func nameLine(r *pattern.Ready, d *desk, words string, line geom.Path) {
+func nameLine(r *pattern.Ready, d *labelSpace, words string, line geom.Path) {
 	length := line.Length()
 	for _, h := range nameHeights {
 		b := newBlock([]string{words}, h)

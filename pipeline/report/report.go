@@ -62,13 +62,13 @@ type view struct {
 // row is a finding with all the pieces of which it is true, and the numbers of their circles.
 type row struct {
 	Numbers []int
-	pattern.Told
+	pattern.Grouped
 }
 
 func rows(p Page) []row {
 	var out []row
-	for _, t := range pattern.Tell(p.Findings) {
-		r := row{Told: t}
+	for _, t := range pattern.Group(p.Findings) {
+		r := row{Grouped: t}
 		for _, i := range t.Of {
 			if i < len(p.Numbers) && p.Numbers[i] > 0 {
 				r.Numbers = append(r.Numbers, p.Numbers[i])
@@ -102,7 +102,7 @@ func (v view) Place(r row) string {
 // lead tells in one sentence how it stands with the draft.
 func lead(p Page) string {
 	n := 0
-	for _, t := range pattern.Tell(p.Findings) {
+	for _, t := range pattern.Group(p.Findings) {
 		if t.Severity == pattern.Error {
 			n++
 		}
@@ -118,7 +118,7 @@ func lead(p Page) string {
 }
 
 // where names the place as far as it is known: pieces, edge, line of the file.
-func where(f pattern.Told) string {
+func where(f pattern.Grouped) string {
 	var parts []string
 	if w := f.Where(); w != "" {
 		parts = append(parts, w)
@@ -172,7 +172,7 @@ func Text(p Page) []byte {
 			fmt.Fprintf(&b, "(%d) ", n)
 		}
 		b.WriteString(r.Word())
-		if w := where(r.Told); w != "" {
+		if w := where(r.Grouped); w != "" {
 			b.WriteString(": " + w)
 		}
 		fmt.Fprintf(&b, "\n    %s\n", r.Message)

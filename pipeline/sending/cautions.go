@@ -42,13 +42,13 @@ type cautious struct {
 	log  *zap.Logger
 	now  func() time.Time
 
-	mu   sync.Mutex
-	told map[string]string // device to day
+	mu    sync.Mutex
+	shown map[string]string // device to day
 }
 
 // WithCautions gives a sender that shows the cautions first; kind tells what a device is.
 func WithCautions(send job.Sender, kind func(device string) devices.Kind, log *zap.Logger, now func() time.Time) job.Sender {
-	return (&cautious{send: send, kind: kind, log: log, now: now, told: map[string]string{}}).Send
+	return (&cautious{send: send, kind: kind, log: log, now: now, shown: map[string]string{}}).Send
 }
 
 func (c *cautious) Send(ctx context.Context, in job.Run) job.Outcome {
@@ -63,9 +63,9 @@ func (c *cautious) first(device string) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	today := c.now().Format("2006-01-02")
-	if c.told[device] == today {
+	if c.shown[device] == today {
 		return false
 	}
-	c.told[device] = today
+	c.shown[device] = today
 	return true
 }

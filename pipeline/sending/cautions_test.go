@@ -19,7 +19,7 @@ func TestFirstOfDay(t *testing.T) {
 	core, seen := observer.New(zap.InfoLevel)
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	c := &cautious{send: func(context.Context, job.Run) job.Outcome { return job.Outcome{} }, log: zap.New(core),
-		now: func() time.Time { return now }, told: map[string]string{}, kind: func(d string) devices.Kind {
+		now: func() time.Time { return now }, shown: map[string]string{}, kind: func(d string) devices.Kind {
 			return map[string]devices.Kind{"pen": devices.PenPlotter, "table": devices.PenGantry, "knife": devices.DragKnife, "other": devices.TangentialKnife}[d]
 		}}
 	for _, d := range []string{"knife", "knife", "pen", "other"} {

@@ -17,7 +17,7 @@ func TestTell(t *testing.T) {
 		fs = append(fs, about(RuleGrainMissing, piece, "no grain line", 0), about(RuleQuantityMissing, piece, "no number", 0), about(RuleLabelMissing, piece, "no name", 0))
 	}
 	fs = append(fs, about(RuleGrainMissing, "cuff", "another grain line", 0), about(RuleGrainMissing, "cuff", "no grain line", 7))
-	got := Tell(fs)
+	got := Group(fs)
 	var lines []string
 	for _, f := range got {
 		lines = append(lines, f.Where()+": "+f.Message+" ["+strings.Join(f.Rules, ", ")+"]")
@@ -27,14 +27,14 @@ func TestTell(t *testing.T) {
 		t.Errorf("%s", s)
 	}
 	fs[1].Severity = Error
-	if n := len(Tell(fs)); n != 6 {
+	if n := len(Group(fs)); n != 6 {
 		t.Errorf("%d told, though one is graver", n)
 	}
 	var many []Finding
 	for _, piece := range strings.Fields("a b c d e f g h i j k") {
 		many = append(many, about(RuleGrainMissing, piece, "no grain line", 0))
 	}
-	if w := Tell(many)[0].Where(); w != "a, b, c, d, e, f, g, h, and others" {
+	if w := Group(many)[0].Where(); w != "a, b, c, d, e, f, g, h, and others" {
 		t.Error(w)
 	}
 }

@@ -5,27 +5,27 @@ import (
 	"strings"
 )
 
-// Told is a finding as people read it: once, with all the pieces of which it is true.
-type Told struct {
+// Grouped is a finding as people read it: once, with all the pieces of which it is true.
+type Grouped struct {
 	Finding
 	Pieces []string // "" is the draft as a whole
 	Rules  []string
 	Of     []int // which findings of the list these are
 }
 
-// Tell gathers findings that say the same of several pieces, in the order of the first. That pieces have
+// Group gathers findings that say the same of several pieces, in the order of the first. That pieces have
 // no name and no number to cut is one sentence.
-func Tell(fs []Finding) []Told {
+func Group(fs []Finding) []Grouped {
 	type key struct {
 		rule, message, mend string
 		severity            Severity
 		line, column        int
 	}
-	var out []Told
+	var out []Grouped
 	at := map[key]int{}
 	for n, f := range fs {
 		k := key{f.Rule, f.Message, f.Mend, f.Severity, f.Line, f.Column}
-		if i, told := at[k]; told {
+		if i, known := at[k]; known {
 			out[i].Of = append(out[i].Of, n)
 			if !slices.Contains(out[i].Pieces, f.Piece) {
 				out[i].Pieces = append(out[i].Pieces, f.Piece)
@@ -33,10 +33,10 @@ func Tell(fs []Finding) []Told {
 			continue
 		}
 		at[k] = len(out)
-		out = append(out, Told{f, []string{f.Piece}, []string{f.Rule}, []int{n}})
+		out = append(out, Grouped{f, []string{f.Piece}, []string{f.Rule}, []int{n}})
 	}
 	find := func(rule string) int {
-		return slices.IndexFunc(out, func(t Told) bool { return t.Rule == rule && t.Line == 0 })
+		return slices.IndexFunc(out, func(t Grouped) bool { return t.Rule == rule && t.Line == 0 })
 	}
 	label, quantity := find(RuleLabelMissing), find(RuleQuantityMissing)
 	if label < 0 || quantity < 0 || out[label].Severity != out[quantity].Severity || !slices.Equal(out[label].Pieces, out[quantity].Pieces) {
@@ -53,7 +53,7 @@ func Tell(fs []Finding) []Told {
 const mostNamed = 8
 
 // Where names the pieces.
-func (t Told) Where() string {
+func (t Grouped) Where() string {
 	names := slices.DeleteFunc(slices.Clone(t.Pieces), func(s string) bool { return s == "" })
 	if more := len(names) - mostNamed; more > 1 {
 		names = append(names[:mostNamed], "and others")
