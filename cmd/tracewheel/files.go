@@ -296,8 +296,9 @@ func (a *app) lay(files []string, width, length float64, out string) error {
 		rs = append(rs, r)
 	}
 	l, err := m.LayFiles(rs, width, length)
+	beside := &app{out: a.beside(asJSON)}
+	beside.printFindings(l.Findings)
 	if err != nil {
-		a.printFindings(l.Findings)
 		return refused(err)
 	}
 	if out != "" {

@@ -101,6 +101,7 @@ func (m *Maker) LayFiles(rs []Request, width, length float64) (*Layout, error) {
 			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
 			continue
 		}
+		l.Findings = append(l.Findings, res.Findings...)
 		l.ready = append(l.ready, res.Ready...)
 	}
 	if pattern.Worst(l.Findings) == pattern.Error {

@@ -2,7 +2,10 @@ package making
 
 import (
 	"math"
+	"slices"
 	"testing"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // TestLayBuildsTheWorkroomsAllowance: a draft with a sew line alone is laid as convert makes it, with the
@@ -26,5 +29,20 @@ func TestLayBuildsTheWorkroomsAllowance(t *testing.T) {
 		if math.Abs(b[0]-220) > 0.01 || math.Abs(b[1]-320) > 0.01 {
 			t.Errorf("%s it is %.2f by %.2f mm, want 220 by 320", where, b[0], b[1])
 		}
+	}
+}
+
+// TestLayTellsWhatPreparingFound: of a draft in two sizes without a ticket every one is laid, and said to be.
+func TestLayTellsWhatPreparingFound(t *testing.T) {
+	piece := func(size, x string) string {
+		return `<g data-piece="flap" data-size="` + size + `" data-quantity="1"><path class="cut" d="M` + x + ` 20h100v100h-100Z"/></g>`
+	}
+	l, err := New(Sample()).LayFiles([]Request{{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
+		piece("38", "20") + piece("40", "220") + `</svg>`)}}, 900, 0)
+	if err != nil || len(l.ready) != 2 {
+		t.Fatalf("%v: %d pieces, %+v", err, len(l.ready), l.Findings)
+	}
+	if !slices.ContainsFunc(l.Findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleEverySize }) {
+		t.Errorf("that every size is laid is not told: %+v", l.Findings)
 	}
 }
