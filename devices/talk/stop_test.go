@@ -20,7 +20,9 @@ func toolUp(m machine) bool {
 	return false
 }
 
-func stopReceived(m machine) time.Time { return m.(interface{ StopReceived() time.Time }).StopReceived() }
+func stopReceived(m machine) time.Time {
+	return m.(interface{ StopReceived() time.Time }).StopReceived()
+}
 
 // slow devices hold the sender back nearly always, so a cancel falls into a blocked write.
 func slowRig(t testing.TB, kind string, flow devices.Flow) (rig, devices.Program) {
