@@ -54,8 +54,8 @@ func (s *shape) dist(q orb.Point) float64 {
 	return n.Dist
 }
 
-// deepPoint looks along lines across the piece, halfway between the heights of its vertices, for the place inside
-// that lies farthest from its line.
+// deepPoint looks along lines across the piece for the place inside that lies farthest from its line: along some of
+// those halfway between the heights of its vertices and, where that finds none, along all of them.
 func (s *shape) deepPoint() orb.Point {
 	var heights []float64
 	for _, r := range s.rings {
@@ -65,27 +65,36 @@ func (s *shape) deepPoint() orb.Point {
 	}
 	slices.Sort(heights)
 	best, deep := s.rings[0].Points[0], 0.0
-	for k := 1; k < len(heights); k++ {
-		y := (heights[k-1] + heights[k]) / 2
-		var xs []float64
-		for _, r := range s.rings {
-			for i := range r.Segments() {
-				if a, b := r.Segment(i); (a[1] <= y) != (b[1] <= y) {
-					xs = append(xs, a[0]+(b[0]-a[0])*(y-a[1])/(b[1]-a[1]))
-				}
+	for step := max(1, len(heights)/16); ; step = 1 {
+		for k := step; k < len(heights); k += step {
+			if q, d := s.deepOn((heights[k-1] + heights[k]) / 2); d > deep {
+				best, deep = q, d
 			}
 		}
-		slices.Sort(xs)
-		for i := 1; i < len(xs); i++ {
-			q := orb.Point{(xs[i-1] + xs[i]) / 2, y}
-			if s.inside(q) {
-				if d := s.dist(q); d > deep {
-					best, deep = q, d
-				}
+		if step == 1 || deep > 2*Deepest {
+			return best
+		}
+	}
+}
+
+// deepOn is the deepest of the middles of those parts of a line across that lie inside, every other one.
+func (s *shape) deepOn(y float64) (best orb.Point, deep float64) {
+	var xs []float64
+	for _, r := range s.rings {
+		for i := range r.Segments() {
+			if a, b := r.Segment(i); (a[1] <= y) != (b[1] <= y) {
+				xs = append(xs, a[0]+(b[0]-a[0])*(y-a[1])/(b[1]-a[1]))
 			}
 		}
 	}
-	return best
+	slices.Sort(xs)
+	for i := 1; i < len(xs); i += 2 {
+		q := orb.Point{(xs[i-1] + xs[i]) / 2, y}
+		if d := s.dist(q); d > deep {
+			best, deep = q, d
+		}
+	}
+	return best, deep
 }
 
 // tooNear is by how much in mm two pieces come nearer to each other than gap, and where; 0 when they do by no more

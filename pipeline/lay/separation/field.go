@@ -159,7 +159,7 @@ func tells(left, than float64) bool {
 	return a > b+1e-9 || a > b-1e-9 && left > 0
 }
 
-// depth is how far in mm a place lies in conflict, the gap counted; 0 where there is none.
+// depth is how far in mm a place lies in conflict, the gap counted; 0 where there is none to speak of.
 func (f *field) depth(x, y float64) float64 {
 	fx, fy := (x-f.x0)*f.inv, (y-f.y0)*f.inv
 	if fx < 0 || fy < 0 || x > f.x1 || y > f.y1 {
@@ -176,7 +176,7 @@ func (f *field) depth(x, y float64) float64 {
 		for _, k := range list {
 			best = min(best, f.lines[k].dist2(x, y))
 		}
-		return math.Sqrt(best) + f.gap
+		return conflict(math.Sqrt(best) + f.gap)
 	}
 	best, side := math.Inf(1), 0.0
 	for _, k := range list {
@@ -199,7 +199,18 @@ func (f *field) depth(x, y float64) float64 {
 	if side < 0 {
 		d = -d
 	}
-	return max(0, d+f.gap)
+	return conflict(d + f.gap)
+}
+
+// free is the depth in mm up to which a place counts as free: rounding may not keep a piece from a place that it
+// fits exactly.
+const free = 5e-6
+
+func conflict(depth float64) float64 {
+	if depth < free {
+		return 0
+	}
+	return depth
 }
 
 // rough is the depth in the middle of the cell in which a place lies, good enough to choose among places.

@@ -6,7 +6,7 @@ import (
 )
 
 // How a lane goes on: the length is taken off in shares that begin coarse and end fine.
-var (
+const (
 	exploreShare    = 0.001
 	compressFrom    = 0.0005
 	compressTo      = 0.00001

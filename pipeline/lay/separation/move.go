@@ -90,7 +90,7 @@ func (w *work) roughCost(s *around, x, y, bound float64) float64 {
 
 // How many places are looked at for each orientation of a piece: all over the strip and near where it lies, and how
 // many of the best are followed.
-var (
+const (
 	farSamples  = 20
 	nearSamples = 10
 	followed    = 3

@@ -262,3 +262,55 @@ func TestSingle(t *testing.T) {
 		t.Errorf("no items: %v, %v", err, fmt.Sprint(lay))
 	}
 }
+
+// TestExactFit: boxes fill the strip to the last hundredth, and a peg fills its slot.
+func TestExactFit(t *testing.T) {
+	var items []Item
+	for range 9 {
+		items = append(items, Item{Outline: box(33, 33), Turns: []float64{0}})
+	}
+	lay, err := Search(context.Background(), Strip{Width: 99}, items, Options{Seed: 1, Steps: 20000})
+	if err != nil || lay.Length > 99.01 {
+		t.Errorf("nine boxes of 33 mm on 99 mm: %v, %g mm long", err, lay.Length)
+	}
+	items = []Item{
+		{Outline: []orb.Point{{0, 0}, {100, 0}, {100, 60}, {60, 60}, {60, 20}, {40, 20}, {40, 60}, {0, 60}}, Turns: []float64{0}},
+		{Outline: box(20, 40), Turns: []float64{0}},
+	}
+	lay, err = Search(context.Background(), Strip{Width: 60}, items, Options{Seed: 1, Steps: 20000})
+	if err != nil || lay.Length > 100.01 {
+		t.Errorf("a peg and its slot: %v, %g mm long", err, lay.Length)
+	}
+}
+
+// TestFineOutlines: outlines as fine as a reader's are thinned for the search and sound as they are.
+func TestFineOutlines(t *testing.T) {
+	if p, q := bodice(), thinned(bodice()); len(p) < 100 || len(q) > len(p)/3 {
+		t.Fatalf("%d points are thinned to %d", len(p), len(q))
+	} else {
+		thin, whole := orb.Ring(append(q, q[0])), orb.Ring(append(p, p[0]))
+		for _, v := range p {
+			if !planar.RingContains(thin, v) && awayFrom([]orb.Ring{thin}, v) > 1e-9 {
+				t.Errorf("%v lies outside the thinned outline", v)
+			}
+		}
+		if a, b := math.Abs(planar.Area(thin)), math.Abs(planar.Area(whole)); a < b-1e-6 || a > b*(1+thinShare) {
+			t.Errorf("the thinned outline has %g mm², the whole one %g", a, b)
+		}
+	}
+	var items []Item
+	for range 6 {
+		items = append(items, Item{Outline: bodice(), Turns: []float64{0, 180}})
+	}
+	s := Strip{Width: 1400, Gap: 1}
+	first, err := Search(context.Background(), s, items, Options{Steps: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lay, err := Search(context.Background(), s, items, Options{Steps: 6000})
+	if err != nil || lay.Length >= first.Length {
+		t.Errorf("six bodices: %v, %g mm after %g", err, lay.Length, first.Length)
+	}
+	judge(t, s, items, lay, rand.New(rand.NewPCG(1, 1)))
+	t.Logf("six bodices: %.1f mm, the first lay %.1f", lay.Length, first.Length)
+}

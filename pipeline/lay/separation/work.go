@@ -28,7 +28,7 @@ type work struct {
 }
 
 // sizePower says how much dearer a large piece's overlaps are: they are harder to free.
-var sizePower = 0.4
+const sizePower = 0.4
 
 func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
 	n, all := len(ps.list), len(ps.list)+len(ps.strip.Avoid)
