@@ -36,7 +36,7 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 	}
 	d, h := m.write(r, spaces, lines)
 	switch {
-	case d != nil && h < 5 && r.Copy == 1:
+	case d != nil && h < smallLetters && r.Copy == 1:
 		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "no action needed if they can be read")
 	case d == nil && !m.opt.Cuts:
 		besideOutline(r, lines)
@@ -53,16 +53,25 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 	nameLines(r, d)
 }
 
+// smallLetters are lower than this, in mm, which is said.
+const smallLetters = 5.0
+
 // write puts the heading on the piece, as high as there is room for, and tells on which space and how high;
-// nil where there is none.
+// nil where there is none. It keeps off every mark unless the letters would become small.
 func (m *maker) write(r *pattern.Ready, spaces []*labelSpace, lines []string) (*labelSpace, float64) {
-	for h := m.opt.letterHeight(); h >= leastLetters; h-- {
-		for _, d := range spaces {
-			for _, form := range forms(lines) {
-				b := newBlock(form, h)
-				if at, ok := d.spot(b.width, b.height); ok {
-					b.write(r, d.out(at, b))
-					return d, h
+	for _, soft := range []bool{true, false} {
+		least := leastLetters
+		if soft {
+			least = min(smallLetters, m.opt.letterHeight())
+		}
+		for h := m.opt.letterHeight(); h >= least; h-- {
+			for _, d := range spaces {
+				for _, form := range forms(lines) {
+					b := newBlock(form, h)
+					if at, ok := d.spot(b.width, b.height, soft); ok {
+						b.write(r, d.out(at, b))
+						return d, h
+					}
 				}
 			}
 		}
@@ -234,9 +243,9 @@ func boxAt(c orb.Point, w, h float64) orb.Bound {
 	return orb.Bound{Min: orb.Point{c[0] - w/2, c[1] - h/2}, Max: orb.Point{c[0] + w/2, c[1] + h/2}}
 }
 
-// spot finds the middle of a free place of some size, the nearest to where letters are best; first
-// clear of every mark, then clear of the lines that matter.
-func (d *labelSpace) spot(w, h float64) (orb.Point, bool) {
+// spot finds the middle of a free place of some size, the nearest to where letters are best: clear of
+// every mark where soft, else of the lines that matter.
+func (d *labelSpace) spot(w, h float64, soft bool) (orb.Point, bool) {
 	bw, bh := span(d.box)
 	if w+2*clear > bw || h+2*clear > bh {
 		return orb.Point{}, false
@@ -250,11 +259,9 @@ func (d *labelSpace) spot(w, h float64) (orb.Point, bool) {
 		}
 	}
 	sort.SliceStable(places, func(i, j int) bool { return geom.Dist(places[i], d.near) < geom.Dist(places[j], d.near) })
-	for _, soft := range []bool{true, false} {
-		for _, c := range places {
-			if d.free(c, w, h, soft) {
-				return c, true
-			}
+	for _, c := range places {
+		if d.free(c, w, h, soft) {
+			return c, true
 		}
 	}
 	return orb.Point{}, false

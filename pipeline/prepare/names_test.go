@@ -153,3 +153,17 @@ func TestDartPoint(t *testing.T) {
 		t.Fatalf("%d pieces with a dart", seen)
 	}
 }
+
+// A heading that is broken or turned otherwise keeps off an inner line, rather than being written across it:
+// the piece is 127 by 152 mm with a line down its middle, and half of it is too narrow for the letters level.
+func TestLettersKeepOffAnInnerLine(t *testing.T) {
+	line := geom.Path{Points: []orb.Point{{63.5, 20}, {63.5, 132}}}
+	pc := pattern.Piece{Name: "Shoe bag", Named: true, Quantity: 1, CutSaid: true, Marks: []pattern.Mark{{Role: pattern.RoleMark, Path: line}},
+		Cut: &geom.Path{Points: []orb.Point{{0, 0}, {127, 0}, {127, 151.7}, {0, 151.7}}, Corners: []bool{true, true, true, true}, Closed: true}}
+	res := mustRun(t, &pattern.Pattern{Style: "bag", Pieces: []pattern.Piece{pc}}, pattern.Ticket{}, Options{})
+	for _, l := range res.Ready[0].Lines {
+		if l.Word != nil && len(geom.Crossings(l.Path, line)) > 0 {
+			t.Fatalf("%q is written across the inner line", l.Word.Text)
+		}
+	}
+}
