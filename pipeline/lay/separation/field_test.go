@@ -28,7 +28,7 @@ func TestFieldAgainstExact(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	r := rand.New(rand.NewPCG(seed, 1))
-	for trial := range 30 {
+	for trial := range 20 {
 		gap := []float64{0, 0, 3}[trial%3]
 		items := []Item{
 			{Outline: star(r, 3+r.IntN(12), 100), Turns: []float64{0, 90, 180, 37}},

@@ -17,7 +17,7 @@ func TestManyKinds(t *testing.T) {
 		items[i] = Item{Outline: star(r, 24, 100), Turns: []float64{0, 180}}
 	}
 	s := Strip{Width: 1500}
-	ctx, stop := context.WithTimeout(context.Background(), 3*time.Second)
+	ctx, stop := context.WithTimeout(context.Background(), 2*time.Second)
 	defer stop()
 	began := time.Now()
 	lay, err := Search(ctx, s, items, Options{Progress: func(l Layout) { t.Logf("%.1f mm after %v", l.Length, time.Since(began)) }})
