@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"strconv"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -26,7 +27,8 @@ func cpuSeconds() float64 {
 }
 
 // BenchmarkSets says how densely each set is laid in TRACEWHEEL_SECONDS (10) with TRACEWHEEL_SEED (1) on
-// TRACEWHEEL_CORES (all).
+// TRACEWHEEL_CORES (all); in TRACEWHEEL_CPU seconds of computing on a machine that does other work, or in
+// TRACEWHEEL_STEPS.
 func BenchmarkSets(b *testing.B) {
 	for _, name := range []string{"trousers", "dagli", "mao"} {
 		b.Run(name, func(b *testing.B) {
@@ -55,6 +57,10 @@ func BenchmarkSets(b *testing.B) {
 			}
 			b.ReportMetric(dense, "%dense")
 			b.ReportMetric(cpu, "cpu-s")
+			if l, err := os.ReadFile("/proc/loadavg"); err == nil {
+				load, _, _ := strings.Cut(string(l), " ")
+				b.Logf("load of the machine in the last minute: %s", load)
+			}
 			b.ReportMetric(0, "ns/op")
 		})
 	}
