@@ -124,6 +124,8 @@ type Program struct {
 	Notes []string
 	// Setting is what the program was made with, nil where nobody wrote it down.
 	Setting *Setting
+	// MadeBy are sums of what it was made by, by what a person calls that; nil where nobody wrote it down.
+	MadeBy map[string]string
 }
 
 // Called gives the program the names of the pieces that its strokes make.

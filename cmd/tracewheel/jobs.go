@@ -7,10 +7,12 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
@@ -57,7 +59,10 @@ func (a *app) releaseCmd() *cobra.Command {
 				j, err := c.Job(ctx, id)
 				made := err != nil || j.Ready || j.State.Ended() // which is not told otherwise
 				a.done("%s", releasedWords(id, answers, made, w.bedClear))
-				return nil
+				if !made || len(answers) > 0 {
+					return nil
+				}
+				return a.begins(ctx, c, id, "begin")
 			})
 		})
 	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
@@ -146,10 +151,10 @@ func (a *app) resumeCmd() *cobra.Command {
 				}
 				if slices.ContainsFunc(live, func(p control.Progress) bool { return p.Job == id }) {
 					a.done("job %d goes on", id)
-				} else { // whose port is opened only now
-					a.done("job %d goes on once its port is there and free; `tracewheel show %d` tells whether it does", id, id)
+					return nil
 				}
-				return nil
+				a.done("job %d is to go on; `tracewheel show %d` tells how far it is", id, id)
+				return a.begins(ctx, client, id, "go on")
 			})
 		})
 	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be drawn twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
@@ -160,6 +165,23 @@ func (a *app) resumeCmd() *cobra.Command {
 	c.MarkFlagsMutuallyExclusive("from", "from-piece")
 	_ = c.RegisterFlagCompletionFunc("from", cobra.FixedCompletions([]string{"start", "piece", "stroke", places.AtPlace}, cobra.ShellCompDirectiveNoFileComp))
 	return c
+}
+
+// soon is how long a command waits to see whether a job that was let go begins.
+const soon = 2 * time.Second
+
+// begins waits a little to see whether a job does what it was let go for, and says what keeps it from that: a port
+// that is not there, or a draft or a workroom file that has changed.
+func (a *app) begins(ctx context.Context, c *control.Client, id int64, what string) error {
+	j, sending, err := c.Follow(ctx, id, soon)
+	switch {
+	case err != nil || sending || j.Reason == "" || j.State.Ended(): // what was asked was done; `show` tells the rest
+	case j.State == ledger.Pending:
+		a.done("job %d waits: %s", id, printable(j.Reason))
+	default:
+		return refused(fmt.Errorf("job %d does not %s: %s", id, what, printable(j.Reason)))
+	}
+	return nil
 }
 
 func (a *app) againCmd() *cobra.Command {

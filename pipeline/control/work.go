@@ -106,14 +106,14 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 	})
 }
 
-// MakeAnew has a waiting job made again, as its draft would be made otherwise now.
-func (d *Jobs) MakeAnew(ctx context.Context, id int64) (ledger.Job, error) {
+// MakeAnew has a waiting job made again, as its draft would be made otherwise now; changed says what has.
+func (d *Jobs) MakeAnew(ctx context.Context, id int64, changed string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending {
 			return ledger.Step{}, fmt.Errorf("%w: job %d does not wait any more", ledger.ErrState, id)
 		}
 		j.Ready, j.Released = false, false
-		const why = "because the workroom file or what was measured has changed since"
+		why := "because " + changed
 		j.Reason = "made anew, " + why
 		return ledger.Step{Kind: "made anew", Text: why}, nil
 	})

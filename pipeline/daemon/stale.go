@@ -49,8 +49,8 @@ func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog 
 	if err != nil || bytes.Equal(built.Program.Bytes(), prog.Bytes()) {
 		return false, err
 	}
-	log.Warn("its draft would be made otherwise now than when it was made, so it is made anew")
-	if _, err = w.d.jobs.MakeAnew(ctx, j.ID); control.IsRefusal(err) {
+	log.Warn("its draft would be made otherwise now than when it was made, so it is made anew", zap.String("reason", prog.Changed(built.Program)))
+	if _, err = w.d.jobs.MakeAnew(ctx, j.ID, prog.Changed(built.Program)); control.IsRefusal(err) {
 		err = nil // a person was faster: it is canceled or held now
 	}
 	return true, err

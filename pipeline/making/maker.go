@@ -111,15 +111,15 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 			return nil, err
 		}
 	}
-	if w.Refused || w.Hold != "" {
-		return w, nil
-	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	if w.Refused || w.Hold != "" {
+		return w, nil
+	}
 	if len(w.Program.Blocks) > 0 {
 		made := w.Setup.setting.Setting
-		w.Program.Setting = &made
+		w.Program.Setting, w.Program.MadeBy = &made, m.madeBy(w.Request.Device, w.Ticket.Material)
 	}
 	return w, nil
 }

@@ -22,6 +22,9 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if err != nil {
 		return job.Made{}, err
 	}
+	if err := ctx.Err(); err != nil { // nobody waits for it any more
+		return job.Made{}, err
+	}
 	out := job.Made{Findings: w.Findings, Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
 		DrawnMM: w.Program.DrawnMM, Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}
 	if w.Pattern != nil {

@@ -2,8 +2,8 @@ package making
 
 import (
 	"bytes"
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
 
@@ -17,9 +17,6 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// errChanged keeps the rest of a cut from being laid beside what is cut already.
-var errChanged = errors.New("the workroom file, a measure card or this program has changed since the job was made, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`")
-
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
 func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
@@ -29,8 +26,12 @@ func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Pro
 	if err != nil {
 		return devices.Program{}, err
 	}
-	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) {
-		return devices.Program{}, errChanged
+	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) { // its rest would be laid beside what is cut already
+		why := r.Whole.Changed(whole.Program)
+		if now := cmp.Or(whole.Reason, whole.Hold); now != "" {
+			why += "; its draft would not be made any more: " + now
+		}
+		return devices.Program{}, fmt.Errorf("%s, and its rest would not fit what is cut already: go on from the start on fresh material, or cancel it and use `again`", why)
 	}
 	w, err := m.make(ctx, in, r)
 	switch {

@@ -1,6 +1,12 @@
 package making
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"runtime/debug"
+
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/check"
@@ -93,4 +99,35 @@ func (m *Maker) allowance() *float64 {
 		return &a
 	}
 	return nil
+}
+
+// madeBy are sums of all that a program is made by beside its draft, its answers and what was measured, so that a
+// person can be told what has changed.
+func (m *Maker) madeBy(device, material string) map[string]string {
+	profile, lies := m.Room.On(device, material)
+	if material == "" {
+		material = m.Room.Devices[device].Material
+	}
+	out := map[string]string{
+		"devices: " + device: sum(profile), "materials: " + material: sum(lies), "sewing": sum(m.Room.Sewing),
+		"checks": sum(m.Room.Checks), "units": sum(m.Room.Units), devices.Itself: "",
+	}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		out[devices.Itself] = info.Main.Version
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" {
+				out[devices.Itself] += " " + s.Value
+			}
+		}
+	}
+	return out
+}
+
+func sum(v any) string {
+	text, err := json.Marshal(v)
+	if err != nil {
+		text = fmt.Appendf(nil, "%#v", v)
+	}
+	all := sha256.Sum256(text)
+	return hex.EncodeToString(all[:8])
 }
