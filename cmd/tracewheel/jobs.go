@@ -3,10 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
-	"maps"
 	"os"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -58,7 +56,7 @@ func (a *app) releaseCmd() *cobra.Command {
 				}
 				j, err := c.Job(ctx, id)
 				made := err != nil || j.Ready || j.State.Ended() // which is not told otherwise
-				a.done("%s", releasedWords(id, answers, made, w.bedClear))
+				a.done("%s", control.Released(id, answers, made, w.bedClear))
 				if !made || len(answers) > 0 {
 					return nil
 				}
@@ -73,29 +71,6 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
-}
-
-// releasedWords say what a release has done: one with answers, or of a job that is not made, lets no machine
-// move yet, and takes nobody's word for the bed.
-func releasedWords(id int64, answers map[string]string, made, bedClear bool) string {
-	const then = "; if it then waits for release, release it again"
-	text := ""
-	switch {
-	case len(answers) > 0:
-		var all []string
-		for _, what := range slices.Sorted(maps.Keys(answers)) {
-			all = append(all, what+" "+answers[what])
-		}
-		text = fmt.Sprintf("job %d takes the answer %s and is made with it%s", id, strings.Join(all, ", "), then)
-	case !made:
-		text = fmt.Sprintf("job %d is made first%s", id, then)
-	default:
-		return fmt.Sprintf("job %d is released; `tracewheel show %d` tells whether it has begun", id, id)
-	}
-	if bedClear {
-		text += ", and say --bed-clear then: it was not taken now"
-	}
-	return text
 }
 
 func (a *app) cancelCmd() *cobra.Command {

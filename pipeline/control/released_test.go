@@ -1,13 +1,13 @@
-package main
+package control
 
 import (
 	"strings"
 	"testing"
 )
 
-// TestReleasedWords: a release that only takes an answer, or has a job made, is not called one that lets a
+// TestReleased: a release that only takes an answer, or has a job made, is not called one that lets a
 // machine move, and a word for the bed that is not taken is said to be none.
-func TestReleasedWords(t *testing.T) {
+func TestReleased(t *testing.T) {
 	unit := map[string]string{"unit": "mm", "allowance": "included"}
 	for _, c := range []struct {
 		answers        map[string]string
@@ -20,7 +20,7 @@ func TestReleasedWords(t *testing.T) {
 		{unit, true, true, "--bed-clear then: it was not taken now", "is released"},
 		{unit, false, false, "job 38 takes the answer allowance included, unit mm and is made with it", "is released"},
 	} {
-		if got := releasedWords(38, c.answers, c.made, c.bedClear); !strings.Contains(got, c.words) || strings.Contains(got, c.not) {
+		if got := Released(38, c.answers, c.made, c.bedClear); !strings.Contains(got, c.words) || strings.Contains(got, c.not) {
 			t.Errorf("%+v: %s", c, got)
 		}
 	}
