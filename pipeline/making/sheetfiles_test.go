@@ -161,7 +161,13 @@ func readsBackPrinted(t testing.TB, book *sheets.Book, ready []pattern.Ready, pr
 		for _, p := range s.lines[cutPen] {
 			p = p.Apply(to)
 			lines = append(lines, p)
-			drawn[s.name] += p.Length()
+			ruler := p.Ruler()
+			looks := int(ruler.Length()/0.5) + 1
+			for k := range looks { // what runs along the frame itself belongs to either side
+				if at, _ := ruler.At(ruler.Length() * (float64(k) + 0.5) / float64(looks)); inset(frames[s.name], 0.1).Contains(at) {
+					drawn[s.name] += ruler.Length() / float64(looks)
+				}
+			}
 			for _, at := range p.Points {
 				if _, near := wanted.Nearest(at); near.Dist > offMost {
 					return fmt.Errorf("sheet %s has a cut line %.3f mm off, at %.2f %.2f", s.name, near.Dist, at[0], at[1])
