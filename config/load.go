@@ -179,6 +179,9 @@ func fillDevices(root *yaml.Node, w *Workroom) error {
 		if m.Face == "" {
 			m.Face = "right"
 		}
+		if m.Nap == "" {
+			m.Nap = "none"
+		}
 		w.Materials[name] = m
 	}
 	return nil

@@ -13,11 +13,13 @@ import (
 type rename struct {
 	path string // devices.*.port.speed
 	to   string // baud
+	// values are old values with their new ones, nil where they stay.
+	values map[string]string
 }
 
 // renamed are all of them, oldest first: a key that gets another name gets a line here, and no line is
 // ever taken out.
-var renamed []rename
+var renamed = []rename{{"materials.*.one_way", "nap", map[string]string{"true": "all", "false": "none"}}}
 
 // renew gives old keys their new names in the tree and lists what was found, for the person. A file that
 // holds both names has a fault.
@@ -37,6 +39,9 @@ func renew(root *yaml.Node, list []rename, faults *Faults) []string {
 					continue
 				}
 				k.Value = r.to
+				if v := m.Content[i+1]; r.values[v.Value] != "" {
+					v.Value, v.Tag = r.values[v.Value], "!!str"
+				}
 				notes = append(notes, fmt.Sprintf("%s:%d:%d: %s is called %s now; it is read all the same", faults.File, k.Line, k.Column, old, r.to))
 			}
 		}

@@ -11,7 +11,7 @@ import (
 // TestOldKeysAreRead takes keys of the sample for new names and reads a file that holds older ones.
 func TestOldKeysAreRead(t *testing.T) {
 	defer func(was []rename) { renamed = was }(renamed)
-	renamed = []rename{{"keep_for", "keep"}, {"devices.*.port.speed", "baud"}}
+	renamed = []rename{{"keep_for", "keep", nil}, {"devices.*.port.speed", "baud", nil}}
 	const file = `keep_for: 10d
 materials: {paper: {width: 900}}
 devices:

@@ -147,8 +147,24 @@ func (c checker) material(path []string, m Material) {
 	c.within(k("feed_cut"), m.FeedCut, 0, 100000, " mm/min")
 	c.within(k("overcut"), m.Overcut, 0, 20, " mm")
 	c.oneOf(k("face"), m.Face, "right", "wrong")
-	if m.OneWay && !m.Cloth {
-		c.fault(k("one_way"), "only cloth has a nap; set cloth: true")
+	c.oneOf(k("nap"), m.Nap, "none", "garment", "all")
+	if m.Nap != "none" && !m.Cloth {
+		c.fault(k("nap"), "only cloth has a nap; set cloth: true")
+	}
+	c.oneOf(k("fold"), m.Fold, "", "none", "once", "two", "part")
+	if m.Fold != "" && m.Fold != "none" && !m.Cloth {
+		c.fault(k("fold"), "only cloth is folded; set cloth: true")
+	}
+	c.within(k("selvedge"), m.Selvedge, 0, m.Width/4, " mm")
+	c.within(k("tilt"), m.Tilt, 0, 10, " degrees")
+	c.within(k("shrinkage"), m.Shrinkage, 0, 50, " percent")
+	c.within(k("ends"), m.Ends, 0, 1000, " mm")
+	c.within(k("step"), m.Step, 0, 5000, " mm")
+	c.within(k("price"), m.Price, 0, 1e6, "")
+	for _, zone := range m.Avoid {
+		if len(zone) < 3 {
+			c.fault(k("avoid"), "a place to avoid needs at least three corners: [[100, 0], [150, 0], [150, 80]]")
+		}
 	}
 }
 

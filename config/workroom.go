@@ -113,8 +113,25 @@ type Material struct {
 	Length float64 `yaml:"length"`
 	Margin float64 `yaml:"margin"`
 	Gap    float64 `yaml:"gap"`
-	Cloth  bool    `yaml:"cloth"`
-	OneWay bool    `yaml:"one_way"`
+	// Selvedge is kept free at both long sides, where that is more than Margin.
+	Selvedge float64 `yaml:"selvedge"`
+	Cloth    bool    `yaml:"cloth"`
+	// Nap says whether pieces lie one way: "none", "garment" or "all".
+	Nap string `yaml:"nap"`
+	// Fold is how `lay` folds the cloth: "none", "once", "two", "part", or "" for the best. Nothing is ever
+	// folded on a machine.
+	Fold string `yaml:"fold"`
+	// QuarterTurns lets grain lines lie across the cloth, Tilt off their direction by so many degrees.
+	QuarterTurns bool    `yaml:"quarter_turns"`
+	Tilt         float64 `yaml:"tilt"`
+	// Avoid are flaws and clips: the corners of each, x along the material and y across it.
+	Avoid [][][2]float64 `yaml:"avoid"`
+	// Shrinkage is in percent of the length. Ends is what is bought on top at each end, Step the shop's least
+	// amount, Price that of a metre (of a yard, where units are inches).
+	Shrinkage float64 `yaml:"shrinkage"`
+	Ends      float64 `yaml:"ends"`
+	Step      float64 `yaml:"step"`
+	Price     float64 `yaml:"price"`
 	// Face says which side lies up: "right" or "wrong".
 	Face string `yaml:"face"`
 	// CutZ, SwivelZ, LiftAngle, FeedCut and Passes override the device's own for this kind of cloth;

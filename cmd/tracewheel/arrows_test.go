@@ -51,6 +51,7 @@ var arrows = []struct {
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/lay/exact", []string{"geom"}},
 	{"pipeline/lay/separation", []string{"pipeline/lay/exact", "geom"}},
+	{"pipeline/lay", []string{"pipeline/lay/exact", "pipeline/lay/separation", "pipeline/pattern", "geom"}},
 	{"pipeline/job", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "devices"}},
 	{"pipeline/control", []string{"pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/store", "devices"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/places", "pipeline/store", "pipeline/trusted", "config"}},

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -169,8 +168,8 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := a.answerPatterns(&r, m.Room); err != nil {
-		return nil, err
+	if err := making.OverrulePatterns(&r, m.Room, a.patterns); err != nil {
+		return nil, usage(err)
 	}
 	w, err := m.Make(a.ctx, r)
 	if err != nil {
@@ -232,8 +231,8 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if err != nil {
 		return err
 	}
-	if err := a.answerPatterns(&r, m.Room); err != nil {
-		return err
+	if err := making.OverrulePatterns(&r, m.Room, a.patterns); err != nil {
+		return usage(err)
 	}
 	c, w, err := m.Picture(a.ctx, r, asCut, points)
 	if err != nil {
@@ -254,70 +253,5 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if w != nil {
 		a.printFindings(w.Findings)
 	}
-	return nil
-}
-
-func (a *app) layCmd() *cobra.Command {
-	var width, length float64
-	var out string
-	c := &cobra.Command{
-		Use:     "lay FILE... --width W",
-		Short:   "lay pieces on a width of material and say how much of it they need",
-		Example: "  tracewheel lay apron.svg --width 1400\n  tracewheel lay apron.svg --width 1400 --format json --out lay.svg",
-		Args:    cobra.MinimumNArgs(1),
-	}
-	c.Flags().Float64Var(&width, "width", 0, "the material's width in mm")
-	c.Flags().Float64Var(&length, "length", 0, "its length in mm; 0 is a roll")
-	c.Flags().StringVar(&out, "out", "", "a picture of the lay, .svg or .png")
-	a.draftFlags(c)
-	a.formatFlag(c)
-	c.RunE = func(_ *cobra.Command, files []string) error { return a.lay(files, width, length, out) }
-	return c
-}
-
-func (a *app) lay(files []string, width, length float64, out string) error {
-	asJSON, err := a.asJSON()
-	if err != nil {
-		return err
-	}
-	if width <= 0 {
-		return usage(errors.New("lay needs --width, in mm"))
-	}
-	m, err := a.maker(a.beside(asJSON), "", files...)
-	if err != nil {
-		return err
-	}
-	var rs []making.Request
-	for _, f := range files {
-		r, err := a.request(f, "", "")
-		if err != nil {
-			return err
-		}
-		rs = append(rs, r)
-	}
-	l, err := m.LayFiles(rs, width, length)
-	beside := &app{out: a.beside(asJSON)}
-	beside.printFindings(l.Findings)
-	if err != nil {
-		return refused(err)
-	}
-	if out != "" {
-		data, err := l.Picture(filepath.Ext(out))
-		if err != nil {
-			return usage(err)
-		}
-		if err := writeOut(out, data); err != nil {
-			return err
-		}
-	}
-	if asJSON {
-		var b bytes.Buffer
-		if err := l.WriteJSON(&b); err != nil {
-			return err
-		}
-		_, err := a.out.Write(b.Bytes())
-		return err
-	}
-	fmt.Fprintf(a.out, "%s: %.0f mm of %.0f mm width; %.1f %% of it is used\n", pattern.Count(l.Pieces(), "piece"), l.LengthUsed(), width, 100*l.Efficiency())
 	return nil
 }

@@ -1,112 +1,233 @@
-// Package lay places cut-ready pieces on a material, beside one another and in rows across its
-// width, and says what length they take. It knows nothing of the machine beyond the material's size.
+// Package lay places cut-ready pieces on a material and says what length they take. It knows grain, nap, folds,
+// selvedges and flaws, and nothing of the machine beyond the material's size; where the pieces go is sought in
+// pipeline/lay/separation.
 package lay
 
 import (
-	"fmt"
+	"context"
+	"errors"
 	"math"
-	"slices"
-	"sort"
-	"strings"
+	"time"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/lay/separation"
 	"tracewheel/pipeline/pattern"
 )
 
-// rounding is how much a piece may overhang, in mm, by rounding alone.
-const rounding = 1e-6
+// rounding is how much a piece may overhang, in mm: what the test of a lay allows.
+const rounding = 0.005
 
-// Shelf lays the pieces in rows: a row runs across the width and is as deep, along the length, as
-// its deepest piece; deep pieces come first, and each piece goes into the first row that has room.
-// Grain lines lie along the length on cloth, and point along it on one-way cloth; paper, and cloth
-// pieces without a grain line, may be turned by a quarter. On cloth with its wrong side up the whole
-// lay is mirrored. Where the rows are longer than the material, true shapes are laid into one another
-// instead. Pieces that fit in no turn are left out, with a finding; so is a lay longer than
-// the material. Nothing overlaps, and gap and margin are kept.
-func Shelf(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Finding) {
-	l := pattern.Lay{Material: m}
-	across := m.Width - 2*m.Margin
-	along := math.Inf(1)
-	if m.Length > 0 {
-		along = m.Length - 2*m.Margin
+// slack is added to a strip's width, so that pieces which fill it to the last micrometre find a place, mm.
+const slack = 0.002
+
+// Options say how long a lay is sought.
+type Options struct {
+	// Steps bounds the search so that the same seed gives the same lay; 0 seeks until Time is over, and gives the
+	// first lay where both are 0.
+	Steps int
+	Time  time.Duration
+	Seed  uint64
+	// Cores is how many are used, 0 for all.
+	Cores int
+	// Progress is told of each shorter lay: its length in mm. It may be nil.
+	Progress func(length float64)
+}
+
+// part gives the options of a part of the search.
+func (o Options) part(share float64) Options {
+	if o.Steps > 0 {
+		o.Steps = max(1, int(math.Round(share*float64(o.Steps))))
 	}
-	var findings []pattern.Finding
-	var items []item
-	for i := range ready {
-		turns := turnsOf(&ready[i], m)
-		it := item{index: i, turns: fitting(turns, along, across)}
-		if len(it.turns) == 0 {
-			findings = append(findings, tooWide(&ready[i], turns[0], along, across, m))
-			continue
-		}
-		items = append(items, it)
+	o.Time = time.Duration(share * float64(o.Time))
+	return o
+}
+
+// quick is enough to compare ways of folding and widths.
+func (o Options) quick() Options {
+	q := Options{Seed: o.Seed, Cores: o.Cores, Steps: o.Steps / 10, Time: o.Time / 10}
+	if o.Steps > 0 {
+		q.Steps = max(q.Steps, 1)
 	}
-	rows := best(items, across, m.Gap)
-	x := m.Margin
-	for _, r := range rows {
-		for _, p := range r.places {
-			l.Placements = append(l.Placements, place(p, x, m))
-		}
-		x += r.depth + m.Gap
+	return q
+}
+
+// OnMachine lays the pieces in one layer, whatever the material says of folds: a folded lay is never sent to a
+// machine. The first lay is taken, and a better one is sought only where that is too long for the material. See
+// OnCloth.
+func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
+	m.Fold = pattern.FoldNone
+	first := opt
+	first.Steps, first.Time = 0, 0
+	l, found := OnCloth(ctx, ready, m, first)
+	if len(found) == 1 && found[0].Index < 0 && opt.Steps > 0 {
+		return OnCloth(ctx, ready, m, opt)
 	}
-	if len(rows) == 0 {
-		return l, findings
+	return l, found
+}
+
+// OnCloth lays the pieces. Grain lines lie along the length on cloth, and point along it where all pieces lie one
+// way; paper, and cloth pieces without a grain line, may be turned by quarters. On folded cloth pieces on the fold
+// lie on a folded edge, pairs come from two layers, and what is cut from one layer alone is laid behind on cloth
+// opened out; the fold FoldBest is the one that takes the shortest lay. On cloth with its wrong side up the whole
+// lay is mirrored. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
+// lay then. Nothing overlaps; gap, margin, selvedges and places to avoid are kept to 0.005 mm. The search ends
+// early where ctx does, with the best lay so far.
+func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
+	empty := pattern.Lay{Material: m, Fold: pattern.FoldNone}
+	if len(ready) == 0 {
+		return empty, nil
 	}
-	l.LengthUsed = x - m.Gap + m.Margin
-	var together []nested
+	if !m.Cloth {
+		m.Fold = pattern.FoldNone
+	}
+	s := seeker{ctx: ctx, ready: ready, m: m, opt: opt}
+	if f := s.beyond(); len(f) > 0 {
+		return empty, f
+	}
+	fold := m.Fold
+	if fold == pattern.FoldBest {
+		fold = s.bestFold()
+	}
+	l, err := s.lay(fold, opt)
+	if err != nil {
+		return empty, []pattern.Finding{s.refused(fold, err)}
+	}
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
-		if together = nest(ready, items, m, mostRows); len(together) == len(items) {
-			l.Placements, l.LengthUsed = nil, 0
-			for _, n := range together {
-				l.Placements = append(l.Placements, place(n.spot, m.Margin+n.x, m))
-				l.LengthUsed = math.Max(l.LengthUsed, n.x+n.turn.deep()+2*m.Margin)
+		return empty, []pattern.Finding{tooLong(ready, l)}
+	}
+	if m.FaceDown && m.Cloth {
+		turnOver(&l)
+	}
+	return l, nil
+}
+
+// seeker seeks lays of some pieces on one material.
+type seeker struct {
+	ctx   context.Context
+	ready []pattern.Ready
+	m     pattern.Material
+	opt   Options
+	// wholes are the pieces as they are laid in one layer, worked out once.
+	wholes []*unit
+}
+
+// bestFold is the way of folding that gives the shortest lay in a short search. Cloth in one layer comes first
+// among equals.
+func (s *seeker) bestFold() pattern.Folding {
+	best, least := pattern.FoldNone, math.Inf(1)
+	folds := []pattern.Folding{pattern.FoldNone}
+	if s.folds() {
+		folds = append(folds, pattern.FoldOnce, pattern.FoldPart, pattern.FoldTwo)
+	}
+	if len(folds) == 1 {
+		return best
+	}
+	for _, f := range folds {
+		if l, err := s.lay(f, s.opt.quick()); err == nil && l.LengthUsed < least-1 {
+			best, least = f, l.LengthUsed
+		}
+	}
+	return best
+}
+
+// folds tells whether there is a piece for which cloth is folded: one on the fold or a pair.
+func (s *seeker) folds() bool {
+	if len(s.m.Turns) > 0 {
+		return false
+	}
+	for i := range s.ready {
+		if r := &s.ready[i]; r.OnFold != nil || r.Mirrored || r.BothHands && r.Copies > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// lay lays all pieces on cloth that is folded in one way.
+func (s *seeker) lay(fold pattern.Folding, opt Options) (pattern.Lay, error) {
+	l := pattern.Lay{Material: s.m, Fold: fold}
+	sections, err := s.sections(fold)
+	if err != nil {
+		return l, err
+	}
+	l.FoldDepth = sections.depth
+	total := 0
+	for _, st := range sections.all() {
+		total += len(st.units)
+	}
+	x := s.m.Margin
+	for k, group := range [][]*strip{sections.folded, sections.open} {
+		end := x
+		for _, st := range group {
+			if len(st.units) == 0 {
+				continue
 			}
+			from := x
+			if k > 0 && len(l.Placements) > 0 {
+				from += s.m.Gap
+			}
+			part := opt.part(float64(len(st.units)) / float64(total))
+			if told := opt.Progress; told != nil {
+				part.Progress = func(length float64) { told(from + length + s.m.Margin) }
+			}
+			length, err := s.fill(st, from, &l, part)
+			if err != nil {
+				return l, err
+			}
+			end = math.Max(end, from+length)
+		}
+		if x = end; k == 0 && fold != pattern.FoldNone {
+			l.Opened = end
 		}
 	}
-	laid := make([]pattern.Ready, 0, len(items))
-	for _, it := range items {
-		laid = append(laid, ready[it.index])
-	}
-	l.Efficiency = Area(laid) / (m.Width * l.LengthUsed)
-	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
-		findings = append(findings, pattern.NewFinding(pattern.RuleTooWide,
-			fmt.Sprintf("the pieces take %.0f mm of length, and the material has %.0f mm", l.LengthUsed, m.Length),
-			divide(ready, together)))
-	}
-	return l, findings
+	l.LengthUsed = x + s.m.Margin
+	l.Efficiency = Area(s.ready) / (s.m.Width * l.LengthUsed)
+	return l, nil
 }
 
-// divide tells which pieces to send first, since they lie on the material together.
-func divide(ready []pattern.Ready, together []nested) string {
-	var names []string
-	for _, n := range together {
-		if name := ready[n.index].Name; !slices.Contains(names, name) && whole(ready, together, name) {
-			names = append(names, name)
+// fill lays the units of a strip behind x and adds their placements.
+func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length float64, err error) {
+	items := make([]separation.Item, len(st.units))
+	for i, u := range st.units {
+		items[i] = separation.Item{Outline: u.outline, Turns: u.turns, Group: u.group, Holes: u.holes}
+		if u.half {
+			items[i].Edge = separation.Bottom
 		}
 	}
-	if len(names) == 0 {
-		return "send fewer pieces at a time, or take a longer material"
+	room := separation.Strip{Width: st.width + slack, Gap: s.m.Gap, Avoid: st.avoid(s.m, x)}
+	if s.m.Length > 0 {
+		room.Length = math.Max(s.m.Length-s.m.Margin-x, 1)
 	}
-	return fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material",
-		strings.Join(names, ", "), strings.Join(names, ", "))
-}
-
-// whole tells whether all copies of a piece are among those laid.
-func whole(ready []pattern.Ready, together []nested, name string) bool {
-	left := 0
-	for i := range ready {
-		if ready[i].Name == name {
-			left++
+	ctx := s.ctx
+	if opt.Steps == 0 {
+		end, cancel := context.WithTimeout(ctx, max(opt.Time, time.Nanosecond))
+		defer cancel()
+		ctx = end
+	}
+	o := separation.Options{Seed: opt.Seed, Steps: opt.Steps, Cores: opt.Cores}
+	if opt.Progress != nil {
+		o.Progress = func(l separation.Layout) { opt.Progress(l.Length) }
+	}
+	lay, err := separation.Search(ctx, room, items, o)
+	if err != nil {
+		var wide *separation.TooWide
+		if errors.As(err, &wide) {
+			return 0, &narrow{unit: st.units[wide.Item], least: wide.Least, strip: st}
 		}
-	}
-	for _, n := range together {
-		if ready[n.index].Name == name {
-			left--
+		var bad *separation.BadItem
+		if errors.As(err, &bad) {
+			return 0, &unfit{unit: st.units[bad.Item], why: bad.Why}
 		}
+		return 0, err
 	}
-	return left == 0
+	for _, p := range lay.Placements {
+		u := st.units[p.Item]
+		in := geom.Translate(p.At[0], p.At[1]).After(geom.Rotate(p.Turn * math.Pi / 180))
+		u.place(st.layer(x).After(in), st, s.ready, l)
+	}
+	return lay.Length, nil
 }
 
 // Area is the area within the pieces' cut lines in mm2; cut-outs count as used.
@@ -118,180 +239,14 @@ func Area(ready []pattern.Ready) float64 {
 	return sum
 }
 
-// turn is one way to lay a piece: turned by a rotation, its box then.
-type turn struct {
-	rotate geom.Affine
-	deg    float64
-	box    orb.Bound
-}
-
-func (t turn) deep() float64 { return t.box.Max[0] - t.box.Min[0] } // along the length
-func (t turn) wide() float64 { return t.box.Max[1] - t.box.Min[1] } // across it
-
-type item struct {
-	index int
-	turns []turn
-}
-
-// turnsOf lists the ways in which a piece may lie. End for end makes no difference to rows of boxes.
-func turnsOf(r *pattern.Ready, m pattern.Material) []turn {
-	if m.Cloth && r.Grain != nil && geom.Dist(r.Grain.A, r.Grain.B) > geom.Tiny {
-		v := geom.Sub(r.Grain.B, r.Grain.A)
-		return []turn{newTurn(r, -math.Atan2(v[1], v[0]))}
+// turnOver shows a lay from behind: with the wrong side up everything is turned over about the length, so that the
+// grain still points the same way.
+func turnOver(l *pattern.Lay) {
+	for i := range l.Placements {
+		p := &l.Placements[i]
+		p.Map = geom.Affine{A: 1, D: -1, F: l.Material.Width}.After(p.Map)
+		p.At, p.RotationDeg, p.Mirrored = inWords(p.Map)
 	}
-	return []turn{newTurn(r, 0), newTurn(r, math.Pi/2)}
-}
-
-// newTurn measures the box of all that is drawn or cut on the piece: a mark that reaches over its
-// edge must not land on the neighbour.
-func newTurn(r *pattern.Ready, angle float64) turn {
-	t := turn{rotate: geom.Rotate(angle), deg: degrees(angle)}
-	t.box = orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
-	for _, p := range r.Outline.Points {
-		t.box = extend(t.box, t.rotate.Apply(p))
-	}
-	for _, l := range r.Lines {
-		for _, p := range l.Path.Points {
-			t.box = extend(t.box, t.rotate.Apply(p))
-		}
-	}
-	return t
-}
-
-func extend(b orb.Bound, p orb.Point) orb.Bound {
-	for k := range p {
-		b.Min[k], b.Max[k] = math.Min(b.Min[k], p[k]), math.Max(b.Max[k], p[k])
-	}
-	return b
-}
-
-func degrees(angle float64) float64 {
-	d := math.Mod(angle*180/math.Pi, 360)
-	if d < 0 {
-		d += 360
-	}
-	if d >= 360 || math.Abs(d) < 1e-12 {
-		return 0
-	}
-	return d
-}
-
-func fitting(turns []turn, along, across float64) []turn {
-	var out []turn
-	for _, t := range turns {
-		if t.deep() <= along+rounding && t.wide() <= across+rounding {
-			out = append(out, t)
-		}
-	}
-	return out
-}
-
-func tooWide(r *pattern.Ready, t turn, along, across float64, m pattern.Material) pattern.Finding {
-	room := fmt.Sprintf("%.0f mm across", across)
-	if !math.IsInf(along, 1) {
-		room += fmt.Sprintf(" and %.0f mm along", along)
-	}
-	how := "in any turn"
-	if m.Cloth && r.Grain != nil {
-		how = "along its grain"
-	}
-	f := pattern.NewFinding(pattern.RuleTooWide,
-		fmt.Sprintf("the piece is %.0f mm long and %.0f mm wide and does not fit %s: the material takes %s", t.deep(), t.wide(), how, room),
-		"split the piece at a seam, or take a wider material")
-	f.Piece, f.Index = r.Name, r.Index
-	f.At = pattern.Place(r.Outline.Bound().Center())
-	return f
-}
-
-// row is a strip across the width.
-type row struct {
-	depth, used float64
-	places      []spot
-}
-
-// spot is a piece in a row: where across the width it begins, without the margin.
-type spot struct {
-	index int
-	turn  turn
-	y     float64
-}
-
-// best tries both habits - each piece with its short side along the length, and each as it is drawn
-// while that fits - and keeps the shorter lay, the first of two equal ones.
-func best(items []item, across, gap float64) []row {
-	flat := rowsOf(items, across, gap, func(it item) turn {
-		t := it.turns[0]
-		for _, o := range it.turns[1:] {
-			if o.deep() < t.deep() {
-				t = o
-			}
-		}
-		return t
-	})
-	drawn := rowsOf(items, across, gap, func(it item) turn { return it.turns[0] })
-	if length(drawn, gap) < length(flat, gap)-rounding {
-		return drawn
-	}
-	return flat
-}
-
-func length(rows []row, gap float64) float64 {
-	var sum float64
-	for _, r := range rows {
-		sum += r.depth + gap
-	}
-	return sum
-}
-
-func rowsOf(items []item, across, gap float64, pick func(item) turn) []row {
-	type choice struct {
-		item
-		turn turn
-	}
-	order := make([]choice, 0, len(items))
-	for _, it := range items {
-		order = append(order, choice{it, pick(it)})
-	}
-	sort.SliceStable(order, func(i, j int) bool { return order[i].turn.deep() > order[j].turn.deep()+rounding })
-	var rows []row
-	for _, c := range order {
-		placed := false
-		for k := range rows {
-			if placed = rows[k].take(c.item, c.turn, across, gap); placed {
-				break
-			}
-		}
-		if !placed {
-			rows = append(rows, row{depth: c.turn.deep(), used: c.turn.wide(), places: []spot{{index: c.index, turn: c.turn}}})
-		}
-	}
-	return rows
-}
-
-// take puts a piece into the row, in its chosen turn or another one, if there is room.
-func (r *row) take(it item, chosen turn, across, gap float64) bool {
-	for _, t := range append([]turn{chosen}, it.turns...) {
-		if t.deep() <= r.depth+rounding && r.used+gap+t.wide() <= across+rounding {
-			r.places = append(r.places, spot{index: it.index, turn: t, y: r.used + gap})
-			r.used += gap + t.wide()
-			return true
-		}
-	}
-	return false
-}
-
-// place makes the map that brings a piece to its spot in a row that begins at x.
-func place(s spot, x float64, m pattern.Material) pattern.Placement {
-	at := orb.Point{x - s.turn.box.Min[0], m.Margin + s.y - s.turn.box.Min[1]}
-	p := pattern.Placement{Ready: s.index, Map: geom.Translate(at[0], at[1]).After(s.turn.rotate), At: at, RotationDeg: s.turn.deg}
-	if !m.FaceDown || !m.Cloth {
-		return p
-	}
-	// With the wrong side up everything is seen from behind: turned over about the length, so that
-	// the grain still points the same way.
-	p.Map = geom.Affine{A: 1, D: -1, F: m.Width}.After(p.Map)
-	p.At, p.RotationDeg, p.Mirrored = inWords(p.Map)
-	return p
 }
 
 // inWords says a rigid map as what is done first to last: turned over (x becomes -x), turned about
@@ -303,4 +258,15 @@ func inWords(m geom.Affine) (at orb.Point, deg float64, mirrored bool) {
 		a, b = -a, -b
 	}
 	return orb.Point{m.E, m.F}, degrees(math.Atan2(b, a)), mirrored
+}
+
+func degrees(angle float64) float64 {
+	d := math.Mod(angle*180/math.Pi, 360)
+	if d < 0 {
+		d += 360
+	}
+	if d >= 360-1e-9 || math.Abs(d) < 1e-12 {
+		return 0
+	}
+	return d
 }

@@ -7,30 +7,36 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Sheet is a lay as other programs read it; its JSON names are a surface that stays. Lengths are
-// mm, angles degrees counter-clockwise; x runs along the material, y across it.
+// Sheet is a lay as other programs read it; its JSON names are a surface that stays. Lengths are mm, angles degrees
+// counter-clockwise. The strip is 0..Length along x and 0..Width along y; folded cloth is shown opened out.
 type Sheet struct {
 	Width      float64  `json:"width_mm"`
 	Length     float64  `json:"length_mm"`
 	Efficiency float64  `json:"efficiency"` // area of the pieces over width times length, 0 to 1
 	Placements []Placed `json:"placements"`
+	// Cloth, Fold and Buy are told where there are several cloths, a fold, a shop.
+	Cloth string  `json:"cloth,omitempty"`
+	Fold  string  `json:"fold,omitempty"`
+	Buy   float64 `json:"to_buy_mm,omitempty"`
 }
 
-// Placed is one copy of a piece. It brings the piece as drawn to the material: turned over first
-// where Mirrored (x becomes -x), then turned about the origin by Rotation, then moved by X and Y.
+// Placed is one copy of a piece as it lies. Rotation is from how the draft shows it, with y up; a mirrored copy was
+// turned over first, left to right. Outline is the placed cut line itself, a ring whose first point is not
+// repeated.
 type Placed struct {
-	Piece    string  `json:"piece"`
-	Copy     int     `json:"copy"`
-	X        float64 `json:"x_mm"`
-	Y        float64 `json:"y_mm"`
-	Rotation float64 `json:"rotation_deg"`
-	Mirrored bool    `json:"mirrored"`
+	Piece    string       `json:"piece"`
+	Copy     int          `json:"copy"`
+	Rotation float64      `json:"rotation_deg"`
+	Mirrored bool         `json:"mirrored"`
+	Outline  [][2]float64 `json:"outline_mm"`
 }
 
-// NewSheet makes one of a lay, to a thousandth of a millimetre. Pieces that found no place are not
-// in it.
+// NewSheet makes one of a lay, places to a tenth of a micrometre so that rounding moves nothing into its neighbour.
 func NewSheet(l pattern.Lay, ready []pattern.Ready) Sheet {
-	s := Sheet{Width: round(l.Material.Width, 3), Length: round(l.LengthUsed, 3), Efficiency: round(l.Efficiency, 6), Placements: []Placed{}}
+	s := Sheet{Width: round(l.Material.Width, 4), Length: round(l.LengthUsed, 4), Efficiency: round(l.Efficiency, 6), Placements: []Placed{}}
+	if l.Fold != pattern.FoldNone {
+		s.Fold = string(l.Fold)
+	}
 	for _, p := range l.Placements {
 		if p.Ready < 0 || p.Ready >= len(ready) {
 			continue
@@ -40,9 +46,13 @@ func NewSheet(l pattern.Lay, ready []pattern.Ready) Sheet {
 		if r.Place != (geom.Affine{}) {
 			m = m.After(r.Place)
 		}
-		at, deg, mirrored := inWords(m)
-		s.Placements = append(s.Placements, Placed{Piece: r.Name, Copy: r.Copy,
-			X: round(at[0], 3), Y: round(at[1], 3), Rotation: round(deg, 6), Mirrored: mirrored})
+		_, deg, mirrored := inWords(m)
+		placed := Placed{Piece: r.Name, Copy: r.Copy, Rotation: round(deg, 6), Mirrored: mirrored}
+		for _, q := range r.Outline.Points {
+			q = p.Map.Apply(q)
+			placed.Outline = append(placed.Outline, [2]float64{round(q[0], 4), round(q[1], 4)})
+		}
+		s.Placements = append(s.Placements, placed)
 	}
 	return s
 }

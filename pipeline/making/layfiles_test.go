@@ -16,14 +16,15 @@ func TestLayBuildsTheWorkroomsAllowance(t *testing.T) {
 	m := New(room)
 	r := Request{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
 		`<g data-piece="flap" data-quantity="1"><path class="sew" d="M20 320H220V20H20Z"/></g></svg>`)}
-	l, err := m.LayFiles([]Request{r}, 900, 0)
-	if err != nil || len(l.ready) != 1 {
-		t.Fatalf("%v: %d pieces, %+v", err, len(l.ready), l.Findings)
+	l, err := m.LayFiles(t.Context(), []Request{r}, LayWish{Width: 900, Steps: 1})
+	if err != nil || len(l.Cloths) != 1 || l.Pieces() != 1 {
+		t.Fatalf("%v: %d pieces, %+v", err, l.Pieces(), l.Findings)
 	}
+	laid := l.Cloths[0].laid
 	r.Device = "roll-plotter"
 	w := made(t, m, r)
 	for where, b := range map[string][2]float64{
-		"laid":      {l.ready[0].Outline.Bound().Max[0] - l.ready[0].Outline.Bound().Min[0], l.ready[0].Outline.Bound().Max[1] - l.ready[0].Outline.Bound().Min[1]},
+		"laid":      {laid[0].Outline.Bound().Max[0] - laid[0].Outline.Bound().Min[0], laid[0].Outline.Bound().Max[1] - laid[0].Outline.Bound().Min[1]},
 		"converted": {w.Ready[0].Outline.Bound().Max[0] - w.Ready[0].Outline.Bound().Min[0], w.Ready[0].Outline.Bound().Max[1] - w.Ready[0].Outline.Bound().Min[1]},
 	} {
 		if math.Abs(b[0]-220) > 0.01 || math.Abs(b[1]-320) > 0.01 {

@@ -104,7 +104,7 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 	if testsquare.IsOrder(r.Name) {
 		planned = m.makeSquare(w, s, rest, goesOn)
 	} else {
-		planned = m.makeDraft(w, s, rest, goesOn)
+		planned = m.makeDraft(ctx, w, s, rest, goesOn)
 	}
 	if planned {
 		if err := m.makeProgram(w, goesOn); err != nil {
@@ -125,7 +125,7 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 }
 
 // makeDraft goes from the file to strokes; it tells whether it came so far.
-func (m *Maker) makeDraft(w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
+func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
 	var j Judged
 	if w.Read, j = m.read(w.Request); !goesOn(j) {
 		return false
@@ -140,7 +140,7 @@ func (m *Maker) makeDraft(w *Work, s testsquare.Setting, rest job.Rest, goesOn f
 	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request.Job); !goesOn(j) {
 		return false
 	}
-	w.Planned, j = m.plan(w.Prepared, w.Ticket, w.Setup, rest)
+	w.Planned, j = m.plan(ctx, w.Prepared, w.Ticket, w.Setup, rest)
 	return goesOn(j)
 }
 

@@ -86,7 +86,7 @@ func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 	}
 	if on != nil {
 		opt.Once = on.Profile.Once()
-		opt.Cuts, opt.HasPen, opt.OneWay = on.Profile.Kind.Cuts(), on.Profile.HasPen(), on.Material.OneWay
+		opt.Cuts, opt.HasPen, opt.OneWay = on.Profile.Kind.Cuts(), on.Profile.HasPen(), on.Material.Nap == "all"
 	}
 	return opt
 }

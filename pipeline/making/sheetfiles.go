@@ -68,10 +68,10 @@ func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Fi
 		return nil, findings, err
 	}
 	if wish.Projector {
-		book, err := sheets.Project(set, wish.Paper.Width, lay.Shelf)
+		book, err := sheets.Project(set, wish.Paper.Width, lay.Rows)
 		return book, findings, err
 	}
-	book, err := sheets.Make(set, sheets.Options{Paper: wish.Paper, Overlap: wish.Overlap, Lay: lay.Shelf})
+	book, err := sheets.Make(set, sheets.Options{Paper: wish.Paper, Overlap: wish.Overlap, Lay: lay.Rows})
 	return book, findings, err
 }
 
@@ -135,7 +135,7 @@ func (m *Maker) toBuy(w *Work, t pattern.Ticket) []string {
 	for _, cloth := range order {
 		var lengths []string
 		for _, wide := range clothWidths {
-			l, found := lay.Shelf(of[cloth], pattern.Material{Width: wide, Gap: 5, Margin: 10, Cloth: true})
+			l, found := lay.Rows(of[cloth], pattern.Material{Width: wide, Gap: 5, Margin: 10, Cloth: true})
 			if pattern.Worst(found) == pattern.Error {
 				continue
 			}

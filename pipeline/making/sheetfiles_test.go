@@ -72,7 +72,7 @@ func TestSheetsReadBack(t *testing.T) {
 				t.Errorf("%s on %s: %v", r.Name, name, err)
 				continue
 			}
-			book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+			book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
 			if err != nil {
 				t.Errorf("%s on %s: %v", r.Name, name, err)
 				continue
@@ -245,7 +245,7 @@ func TestSheetsAreFew(t *testing.T) {
 		least := math.Inf(1)
 		for n := 2; n < 9; n++ {
 			for _, side := range []float64{wide, high} {
-				l, found := lay.Shelf(set.Ready, pattern.Material{Name: "paper", Width: float64(n) * side, Gap: 5})
+				l, found := lay.Rows(set.Ready, pattern.Material{Name: "paper", Width: float64(n) * side, Gap: 5})
 				if pattern.Worst(found) != pattern.Error {
 					least = min(least, l.Material.Width*l.LengthUsed)
 				}
@@ -275,7 +275,7 @@ func TestSheetsWhole(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
 		if err != nil {
 			t.Fatal(r.Name, err)
 		}
@@ -349,7 +349,7 @@ func TestProjectorReadBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book, err := sheets.Project(set, sheets.ProjectorWidth, lay.Shelf)
+	book, err := sheets.Project(set, sheets.ProjectorWidth, lay.Rows)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -401,7 +401,7 @@ func TestSheetsForMeasuredPrinter(t *testing.T) {
 			t.Fatal(err)
 		}
 		prints := geom.Affine{A: 0.993, B: 0.002, C: -0.001, D: 1.006} // along x too short, along y too long, askew
-		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf, Printer: prints, Measured: "measured on 1 November"})
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows, Printer: prints, Measured: "measured on 1 November"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -439,7 +439,7 @@ func TestSheetsNested(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
 	if err != nil {
 		t.Fatal(err)
 	}

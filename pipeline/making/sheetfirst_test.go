@@ -33,7 +33,7 @@ func TestFirstSheet(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -112,7 +112,7 @@ func TestLongRoll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Shelf})
+	book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,7 +44,7 @@ func TestTrialMovesNoPaperOn(t *testing.T) {
 func TestFramesFollowEachOther(t *testing.T) {
 	room := wideRoom()
 	d := room.Devices["desk-plotter"]
-	d.Length, d.Plot.Long, d.Patterns = 0, "frames", devices.PatternsEveryCopy
+	d.Length, d.Plot.Long, d.Plot.FrameLength, d.Patterns = 0, "frames", 400, devices.PatternsEveryCopy
 	room.Devices["desk-plotter"] = d
 	w := makeFor(t, room, "../../testdata/drafts/pinafore-in.dxf", "desk-plotter")
 	for i, b := range w.Program.Blocks {

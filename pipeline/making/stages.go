@@ -2,6 +2,7 @@ package making
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 
@@ -143,11 +144,15 @@ func (m *Maker) prepare(r Read, on Setup, no int64) (Prepared, Judged) {
 	return Prepared{Ready: res.Ready}, Judged{Findings: res.Findings}
 }
 
+// layOptions bound the search for a lay that is too long at first by steps, so that the same draft gives the same
+// bytes.
+var layOptions = lay.Options{Steps: 2000, Seed: 1}
+
 // plan lays the pieces and orders their strokes; of a job that goes on, those of its rest.
-func (m *Maker) plan(p Prepared, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
+func (m *Maker) plan(ctx context.Context, p Prepared, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
 	var out Planned
 	var j Judged
-	out.Lay, j.Findings = lay.Shelf(p.Ready, on.lies(t))
+	out.Lay, j.Findings = lay.OnMachine(ctx, p.Ready, on.lies(t), layOptions)
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		return out, j

@@ -28,17 +28,23 @@ func (p *Piece) Hands(outline geom.Path) Hands {
 		return Pairs
 	case p.Alike || p.Quantity < 2 || p.Quantity%2 != 0 || p.FoldLine() != nil:
 		return OneHand
-	case p.onBias() && sameMirrored(outline, orb.Point{0, 1}):
+	case p.SameTurnedOver(outline):
 		return OneHand
 	}
-	a, b := p.TurnedOver(outline)
-	switch {
-	case !sameMirrored(outline, geom.Sub(b, a)):
+	if a, b := p.TurnedOver(outline); !sameMirrored(outline, geom.Sub(b, a)) {
 		return PairsAssumed
-	case len(p.Notches)+len(p.Drills)+len(p.Marks)+len(p.Cutouts) == 0:
-		return OneHand // turned over it is the same piece
 	}
 	return Pairs
+}
+
+// SameTurnedOver tells whether a copy turned over is the same piece: a strip on the bias, or one that is its own
+// mirror image and bears no marks. outline is its closed line, opened out.
+func (p *Piece) SameTurnedOver(outline geom.Path) bool {
+	if p.onBias() && sameMirrored(outline, orb.Point{0, 1}) {
+		return true
+	}
+	a, b := p.TurnedOver(outline)
+	return len(p.Notches)+len(p.Drills)+len(p.Marks)+len(p.Cutouts) == 0 && sameMirrored(outline, geom.Sub(b, a))
 }
 
 // TurnedOver is the line about which copies are turned over: along the grain through the middle of the

@@ -54,6 +54,8 @@ type Pattern struct {
 	// edge; 0 for one that counts upwards.
 	PageHeight float64
 	Pieces     []Piece
+	// Cloths are what the draft says of the cloths that it is cut from.
+	Cloths []Cloth
 	// Findings are what the reader saw: bridged gaps, elements left out, assumed units.
 	Findings []Finding
 	// Seams lists the edges that are sewn together, where the draft says it.

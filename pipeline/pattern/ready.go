@@ -28,6 +28,14 @@ type Ready struct {
 	Fold *Segment
 	// EdgeOf names for each stretch of Outline the edge it came from, "" where unknown.
 	EdgeOf []string
+	// OnFold is the line about which an opened-out piece is its own mirror image; nil where it has no fold.
+	OnFold *Segment
+	// BothHands means that a copy turned over is the same piece, so that two may be cut from two layers.
+	BothHands bool
+	// Draft counts the drafts of a lay of several from 0.
+	Draft int
+	// Garment counts the garments of a job from 1: the pieces that are sewn to one another.
+	Garment int
 	// Lines is everything else that is drawn or cut on the piece.
 	Lines []Line
 	// Grain is where the grain runs, nil where nobody says.
@@ -80,22 +88,6 @@ func (l Line) PlacedBy(m geom.Affine) geom.Affine {
 // upright tells letters along v that are read from below or from the right.
 func upright(v orb.Point) bool { return v[0] > 1e-6 || v[0] > -1e-6 && v[1] > 0 }
 
-// Material is what the pieces are laid on. Lengths in mm; the width runs along y, the length along x.
-type Material struct {
-	Name  string
-	Width float64
-	// Length is 0 for a roll.
-	Length float64
-	// Margin is kept free at every side, Gap between pieces.
-	Margin, Gap float64
-	// Cloth has a grain, which every grain line must follow; paper has none.
-	Cloth bool
-	// OneWay cloth has a nap: pieces may not be turned end for end.
-	OneWay bool
-	// FaceDown means that the wrong side of the cloth lies up, so that the lay is mirrored.
-	FaceDown bool
-}
-
 // Placement is where one ready piece lies.
 type Placement struct {
 	Ready int // index into the ready pieces
@@ -108,11 +100,29 @@ type Placement struct {
 	Mirrored    bool
 }
 
-// Lay is all pieces on the material.
+// Lay is all pieces on the material, seen opened out: pieces of the layer below a fold lie beside it, turned over.
 type Lay struct {
-	Material   Material
-	LengthUsed float64
+	Material Material
+	// Fold is how the cloth lies, FoldDepth how deep a part fold is, mm. From Opened on the cloth lies in one
+	// layer; that is LengthUsed where all of it is folded.
+	Fold              Folding
+	FoldDepth, Opened float64
+	LengthUsed        float64
 	// Efficiency is the pieces' area over width times length used, 0 to 1.
 	Efficiency float64
 	Placements []Placement
+}
+
+// FoldLines are where the cloth is folded, across the opened-out width in mm.
+func (l *Lay) FoldLines() []float64 {
+	w := l.Material.Width
+	switch l.Fold {
+	case FoldOnce:
+		return []float64{w / 2}
+	case FoldTwo:
+		return []float64{w / 4, 3 * w / 4}
+	case FoldPart:
+		return []float64{l.FoldDepth}
+	}
+	return nil
 }

@@ -45,6 +45,9 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 		l.Path = l.Path.Apply(place)
 		r.Lines = append(r.Lines, l)
 	}
+	if f := sh.onFold; f != nil {
+		r.OnFold = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
+	}
 	if f := sh.fold; f != nil {
 		r.Fold = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
 	}

@@ -22,6 +22,7 @@ func (m *maker) half(sh sheet, drawn flat) (sheet, error) {
 		return sh, fmt.Errorf("the opened-out piece has no half that could be drawn")
 	}
 	out := sh
+	out.onFold = nil
 	out.outline = geom.Path{Closed: true, Points: slices.Clone(sh.outline.Points[:n]), Corners: make([]bool, n)}
 	for i := range n {
 		out.outline.Corners[i] = sh.outline.Corner(i) || i == 0 || i == n-1

@@ -23,8 +23,10 @@ type sheet struct {
 	grain   *pattern.Segment
 	inner   geom.Path // within which letters must stay
 	// fold is where a half lies on the fold, nil for a whole piece.
-	fold  *pattern.Segment
-	width string // of the allowance, in words; "" unknown
+	fold *pattern.Segment
+	// onFold is the fold of an opened-out piece.
+	onFold *pattern.Segment
+	width  string // of the allowance, in words; "" unknown
 	// left names the marks that the device does not make.
 	left []tally
 }
@@ -32,7 +34,7 @@ type sheet struct {
 // dress puts lines on a whole piece: what a knife cuts, and for a pen everything else.
 func (m *maker) dress(w whole) sheet {
 	b := newBench(w, m.opt)
-	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, inner: w.outline, width: m.widthWords(w)}
+	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, onFold: w.fold, inner: w.outline, width: m.widthWords(w)}
 	for _, s := range w.sew {
 		if s.Closed && s.Area() < w.outline.Area() {
 			sh.inner = s

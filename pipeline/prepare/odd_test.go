@@ -95,7 +95,7 @@ func TestOddPiecesAreAnswered(t *testing.T) {
 				continue
 			}
 			mustBeWhole(t, res.Ready)
-			l, _ := lay.Shelf(res.Ready, pattern.Material{Width: 900, Margin: 5, Gap: 3, Cloth: lim.Cloth})
+			l, _ := lay.OnMachine(t.Context(), res.Ready, pattern.Material{Width: 900, Margin: 5, Gap: 3, Cloth: lim.Cloth}, lay.Options{Steps: 1})
 			lay.NewSheet(l, res.Ready)
 		}
 	})

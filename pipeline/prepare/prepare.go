@@ -85,8 +85,14 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	}
 	res := Result{Findings: notes}
 	var faults []error
+	sizes := map[string]int{}
 	for _, i := range chosen {
 		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all}
+		size := m.piece.Size
+		if _, ok := sizes[size]; !ok {
+			sizes[size] = 1 + len(sizes)*max(t.Copies, 1)
+		}
+		m.garment = sizes[size]
 		ready, err := m.make(max(t.Copies, 1))
 		if err != nil {
 			faults = append(faults, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err))
@@ -125,7 +131,10 @@ type maker struct {
 	// before is how many pieces the job has before these copies, all how many it has.
 	before, all int
 	hands       pattern.Hands
-	findings    []pattern.Finding
+	// bothHands means that turned over it is the same piece; garment is the number of the first garment.
+	bothHands bool
+	garment   int
+	findings  []pattern.Finding
 }
 
 func (m *maker) note(rule, message, mend string) {
@@ -147,7 +156,7 @@ func (m *maker) make(copies int) ([]pattern.Ready, error) {
 		return nil, err
 	}
 	total := max(m.piece.Quantity, 1) * copies
-	m.hands = m.handsOf(whole)
+	m.hands, m.bothHands = m.handsOf(whole), whole.fold == nil && m.piece.SameTurnedOver(whole.outline)
 	sheet := m.dress(whole)
 	drawn := total
 	if m.opt.Once {
@@ -163,6 +172,7 @@ func (m *maker) make(copies int) ([]pattern.Ready, error) {
 		r := pattern.Ready{
 			Name: m.piece.Name, Size: m.piece.Size, Material: m.piece.Material,
 			Index: m.index, Copy: c, Copies: total, Mirrored: m.hands != pattern.OneHand && c%2 == 0,
+			BothHands: m.bothHands, Garment: m.garment + (c-1)/max(m.piece.Quantity, 1),
 		}
 		m.copyOf(&r, sheet)
 		out = append(out, r)

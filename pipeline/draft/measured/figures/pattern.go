@@ -17,7 +17,7 @@ import (
 
 // Pattern makes the types that travel of what was drawn: mm, y up, curves flattened once.
 func Pattern(e *sewn.Sewing) *pattern.Pattern {
-	out := &pattern.Pattern{Source: e.Document.Name, Format: "measured", Unit: e.Unit, Findings: e.Findings, Seams: e.Seams, Corners: e.Corners}
+	out := &pattern.Pattern{Source: e.Document.Name, Format: "measured", Unit: e.Unit, Findings: e.Findings, Seams: e.Seams, Corners: e.Corners, Cloths: e.Cloths}
 	if en, ok := e.Sections["style"]; ok {
 		out.Style = e.Text(en)
 	}

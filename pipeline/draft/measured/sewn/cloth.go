@@ -39,8 +39,11 @@ func (e *Sewing) readCloth(x sentence.Entry) func() {
 	if !p.Done() && !p.Sign(',') {
 		p.Fail(p.At, p.Seen()+" stands without a comma behind the width", "say "+said+" wide, "+p.After())
 	}
+	cloth := e.clothOf(p, x.Key)
 	return func() {
 		wide, cut := wide(), false
+		cloth.Width = wide * e.UnitMM
+		e.Cloths = append(e.Cloths, cloth)
 		for _, pc := range e.Pieces {
 			if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
 				cut = true
@@ -52,6 +55,54 @@ func (e *Sewing) readCloth(x sentence.Entry) func() {
 				"say which: behind the piece in "+x.Key+"; one that says nothing is cut in main")
 		}
 	}
+}
+
+// clothOf reads what stands behind the width of a cloth as far as a lay depends on it: "one way", "one way within
+// a garment", "quarter turns", "shrinks 3 %", "1 selvedge", "folded once" and its like. The rest is for the
+// person who buys it.
+func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
+	c := pattern.Cloth{Name: name}
+	for !p.Done() {
+		if p.RuneAt(p.At) == ',' {
+			p.At++
+			p.Space()
+		}
+		switch {
+		case p.Take("one way within a garment"):
+			c.Nap = pattern.NapGarment
+		case p.Take("one way"):
+			c.Nap = pattern.NapAll
+		case p.Take("quarter turns"):
+			c.QuarterTurns = true
+		case p.Take("in one layer"):
+			c.Fold = pattern.FoldNone
+		case p.Take("folded once"):
+			c.Fold = pattern.FoldOnce
+		case p.Take("folded twice"):
+			c.Fold = pattern.FoldTwo
+		case p.Take("part folded"):
+			c.Fold = pattern.FoldPart
+		case p.Take("shrinks"):
+			from := p.At
+			v, _ := p.Digits()
+			if v < 0 || v > 50 || !p.Sign('%') {
+				p.Fail(from, p.Seen()+" stands where a cloth says by how much it shrinks", "say shrinks 3 %")
+			}
+			c.Shrinkage = v / 100
+		case p.RuneAt(p.At) >= '0' && p.RuneAt(p.At) <= '9':
+			v, _ := p.Digits()
+			if sentence.IsStroke(p.RuneAt(p.At)) {
+				v = p.DividedBy(v)
+			}
+			if p.Take("selvedge") {
+				c.Selvedge = v * e.UnitMM
+			}
+		}
+		for p.At < len(p.Sentence.Text) && p.Sentence.Text[p.At] != ',' {
+			p.At++
+		}
+	}
+	return c
 }
 
 func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, wide float64) {

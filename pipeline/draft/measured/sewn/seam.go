@@ -35,6 +35,7 @@ type Sewing struct {
 	Notions []notion
 	Seams   []pattern.Seam
 	steps   []func() // what is worked out of the sections, in order
+	Cloths  []pattern.Cloth
 }
 
 // Read reads the draft's sections, those of pieces first: every slip of the pen is told at once.

@@ -1,0 +1,125 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline/making"
+)
+
+func (a *app) layCmd() *cobra.Command {
+	var f making.LayFlags
+	c := &cobra.Command{
+		Use:   "lay FILE... [--width W]",
+		Short: "lay pieces on cloth and say how much of it to buy",
+		Long: "Lay lays the pieces of drafts on cloth, each cloth of a draft on its own, and says what length is laid and what is to be bought: " +
+			"laid / (1 - shrinkage), 3 cm for each cut end, rounded up to the shop's step. Width, nap, fold and shrinkage are the draft's unless a flag says otherwise; " +
+			"selvedges, flaws, step and price are those of the workroom's material of that name. Lengths are in mm, cm, m or in, with fractions; a bare number is mm. " +
+			"Pieces on the fold lie on a folded edge, pairs come from two layers, and lone pieces are laid last on the cloth opened out; without --fold the fold that takes least is found. " +
+			"With --length it says whether the pieces fit on what is at hand, by how much not, and what would make them fit.\n\n" +
+			"The search goes on for --seconds and gets better meanwhile; Ctrl-C ends it with the best lay so far. --steps instead gives the same lay for the same --seed.\n\n" +
+			"In JSON there is a line for each cloth. The strip is 0..length_mm along x and 0..width_mm along y, folded cloth opened out. " +
+			"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself.",
+		Example: "  tracewheel lay apron.svg --width 140cm\n  tracewheel lay smock.yaml --bodies A,B --fold once --out lay.svg\n  tracewheel lay apron.svg --width 55in --length 60in --seconds 20\n  tracewheel lay apron.svg --width 1400 --steps 5000 --seed 1 --format json",
+		Args:    cobra.MinimumNArgs(1),
+	}
+	fl := c.Flags()
+	fl.StringVar(&f.Width, "width", "", "the cloth's width (default: the draft's)")
+	fl.StringVar(&f.Length, "length", "", "the length at hand (default: a roll)")
+	fl.StringVar(&f.Gap, "gap", "0", "kept between pieces")
+	fl.StringVar(&f.Margin, "margin", "0", "kept free at every side")
+	fl.StringVar(&f.Fold, "fold", "", "once, two (both selvedges to the middle), part or none (default: whichever takes least)")
+	fl.StringVar(&f.Nap, "nap", "", "all: every piece one way; garment: those of one garment; none (default: the draft's)")
+	fl.StringVar(&f.Turns, "turns", "", "degrees to try, as 0,180, counter-clockwise from how the draft shows a piece; overrules grain and nap")
+	fl.Float64Var(&f.Seconds, "seconds", 5, "how long to search")
+	fl.IntVar(&f.Steps, "steps", 0, "search so many steps instead, the same each time")
+	fl.Uint64Var(&f.Seed, "seed", 1, "where the search begins")
+	fl.StringVar(&f.Bodies, "bodies", "", "of a measured draft: several of its bodies, as A,B")
+	fl.StringVar(&f.Out, "out", "", "a picture of the lay, .svg or .png; of several cloths the others get their names added")
+	a.patternsFlag(c)
+	a.draftFlags(c)
+	a.formatFlag(c)
+	c.RunE = func(_ *cobra.Command, files []string) error { return a.lay(files, f) }
+	return c
+}
+
+func (a *app) lay(files []string, f making.LayFlags) error {
+	asJSON, err := a.asJSON()
+	if err != nil {
+		return err
+	}
+	f.Patterns = a.patterns
+	wish, err := f.Read()
+	if err != nil {
+		return usage(err)
+	}
+	m, err := a.maker(a.beside(asJSON), "", files...)
+	if err != nil {
+		return err
+	}
+	rs, err := a.forBodies(files, f.Bodies)
+	if err != nil {
+		return err
+	}
+	wish.Progress = a.layProgress()
+	l, err := m.LayFiles(a.ctx, rs, wish)
+	beside := &app{out: a.beside(asJSON)}
+	beside.printFindings(l.Findings)
+	if err != nil {
+		return refused(err)
+	}
+	pictures, err := l.Pictures(f.Out)
+	if err != nil {
+		return usage(err)
+	}
+	for _, p := range pictures {
+		if err := writeOut(p.File, p.Data); err != nil {
+			return err
+		}
+	}
+	if asJSON {
+		var b bytes.Buffer
+		if err := l.WriteJSON(&b); err != nil {
+			return err
+		}
+		_, err := a.out.Write(b.Bytes())
+		return err
+	}
+	l.WriteText(a.out)
+	return nil
+}
+
+// forBodies are the drafts, each for every body that is named.
+func (a *app) forBodies(files []string, bodies string) ([]making.Request, error) {
+	var rs []making.Request
+	for _, f := range files {
+		r, err := a.request(f, "", "")
+		if err != nil {
+			return nil, err
+		}
+		if bodies == "" {
+			rs = append(rs, r)
+		}
+		for _, body := range making.Words(bodies) {
+			one := r
+			one.Answers = map[string]string{"body": body}
+			rs = append(rs, one)
+		}
+	}
+	return rs, nil
+}
+
+// layProgress tells of shorter lays, at most once a second.
+func (a *app) layProgress() func(cloth string, length float64) {
+	last := time.Now()
+	return func(cloth string, length float64) {
+		if time.Since(last) < time.Second {
+			return
+		}
+		last = time.Now()
+		fmt.Fprintf(a.err, "%s: %.0f mm so far\n", printable(cloth), length)
+	}
+}

@@ -1,0 +1,124 @@
+package lay
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// narrow is a piece for which a strip is not wide enough.
+type narrow struct {
+	unit  unit
+	least float64
+	strip *strip
+}
+
+func (e *narrow) Error() string { return fmt.Sprintf("it needs %.1f mm across", e.least) }
+
+// unfit is a piece that can be laid nowhere.
+type unfit struct {
+	unit unit
+	why  string
+}
+
+func (e *unfit) Error() string { return e.why }
+
+// beyond finds the pieces that fit in no turn on the material opened out.
+func (s *seeker) beyond() []pattern.Finding {
+	across, along := s.m.Width-2*s.m.Side(), math.Inf(1)
+	if s.m.Length > 0 {
+		along = s.m.Length - 2*s.m.Margin
+	}
+	var out []pattern.Finding
+	for i := range s.ready {
+		r := &s.ready[i]
+		if !r.Outline.Closed || len(r.Outline.Points) < 3 {
+			f := pattern.NewFinding(pattern.RuleNotPrepared, "the piece has no outline that could be laid", "draw its cut line closed")
+			f.Piece, f.Index = r.Name, r.Index
+			out = append(out, f)
+			continue
+		}
+		u := s.whole(i)
+		fits, least := false, math.Inf(1)
+		for _, t := range u.turns {
+			b := geom.Path{Points: u.outline}.Apply(geom.Rotate(t * math.Pi / 180)).Bound()
+			long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+			fits = fits || long <= along+rounding && wide <= across+rounding
+			least = math.Min(least, wide)
+		}
+		if !fits {
+			out = append(out, s.tooWide(r, u, least, along, across))
+		}
+	}
+	return out
+}
+
+func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64) pattern.Finding {
+	b := geom.Path{Points: u.outline}.Apply(geom.Rotate(u.turns[0] * math.Pi / 180)).Bound()
+	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	room := fmt.Sprintf("%.0f mm across", across)
+	if !math.IsInf(along, 1) {
+		room += fmt.Sprintf(" and %.0f mm along", along)
+	}
+	how := "in any turn"
+	if s.m.Cloth && r.Grain != nil {
+		how = "along its grain"
+	}
+	mend := "split the piece at a seam, or take a wider material"
+	if least > across {
+		mend = fmt.Sprintf("take a material at least %.0f mm wide, or split the piece at a seam", math.Ceil(least+2*s.m.Side()))
+	}
+	f := pattern.NewFinding(pattern.RuleTooWide,
+		fmt.Sprintf("the piece is %.0f mm long and %.0f mm wide and does not fit %s: the material takes %s", long, wide, how, room), mend)
+	f.Piece, f.Index = r.Name, r.Index
+	f.At = pattern.Place(r.Outline.Bound().Center())
+	return f
+}
+
+// refused says why cloth cannot be laid in the way that was asked for.
+func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
+	var tight *narrow
+	var bad *unfit
+	switch {
+	case errors.As(err, &tight):
+		r := &s.ready[tight.unit.ready[0]]
+		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %.0f mm across, and cloth %s has %.0f mm there", tight.least, fold.Words(), tight.strip.width),
+			"fold the cloth otherwise, or not at all; or take a wider one")
+		f.Piece, f.Index = r.Name, r.Index
+		return f
+	case errors.As(err, &bad):
+		r := &s.ready[bad.unit.ready[0]]
+		f := pattern.NewFinding(pattern.RuleNotPrepared, "the piece cannot be laid: "+bad.why, "look at its cut line")
+		f.Piece, f.Index = r.Name, r.Index
+		return f
+	}
+	return pattern.NewFinding(pattern.RuleTooWide, err.Error(), "")
+}
+
+// tooLong tells by how much a lay is longer than the material, and which pieces lie on it all the same.
+func tooLong(ready []pattern.Ready, l pattern.Lay) pattern.Finding {
+	all, on := map[string]int{}, map[string]int{}
+	var names []string
+	for _, p := range l.Placements {
+		name := ready[p.Ready].Name
+		if all[name]++; all[name] == 1 {
+			names = append(names, name)
+		}
+		if reach(&ready[p.Ready]).Apply(p.Map).Bound().Max[0] <= l.Material.Length-l.Material.Margin+rounding {
+			on[name]++
+		}
+	}
+	names = slices.DeleteFunc(names, func(n string) bool { return on[n] < all[n] })
+	mend := "send fewer pieces at a time, or take a longer material"
+	if len(names) > 0 {
+		together := strings.Join(names, ", ")
+		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material", together, together)
+	}
+	return pattern.NewFinding(pattern.RuleTooWide,
+		fmt.Sprintf("the pieces take %.0f mm of length, and the material has %.0f mm", math.Ceil(l.LengthUsed), l.Material.Length), mend)
+}

@@ -1,0 +1,408 @@
+package making
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices"
+	"tracewheel/geom"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/prepare"
+)
+
+// LayWish is what a person says of a lay. Lengths are mm; what is 0, "" or nil is left to the drafts and to the
+// workroom.
+type LayWish struct {
+	Width, Length, Gap, Margin float64
+	Fold                       pattern.Folding
+	Nap                        pattern.Nap
+	Turns                      []float64
+	// Once is for paper: each piece once, free to turn.
+	Once bool
+	// Steps or Time bound the search, Time that of all cloths together.
+	Steps int
+	Time  time.Duration
+	Seed  uint64
+	// Progress is told of each shorter lay: of which cloth, and how long it is.
+	Progress func(cloth string, length float64)
+}
+
+// Layout is what `lay` makes of some drafts: a lay for each cloth.
+type Layout struct {
+	Findings []pattern.Finding
+	Cloths   []*ClothLay
+	inches   bool
+}
+
+// ClothLay is the lay on one cloth.
+type ClothLay struct {
+	Name  string
+	Lay   pattern.Lay
+	Shop  lay.Shop
+	Price float64
+	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings is what would
+	// save most, in words, "" for nothing.
+	Others  []Width
+	Savings string
+	// said is what a draft says of it.
+	said pattern.Cloth
+	// drawn are the pieces with all that is drawn on them, laid those of the same numbers as they are laid.
+	drawn, laid []pattern.Ready
+}
+
+// Width is a width of cloth, mm, and what would be laid there.
+type Width struct{ Width, Laid float64 }
+
+// LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. It is
+// ErrRefused where a draft or a lay has an error, and there is no lay then.
+func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish LayWish) (*Layout, error) {
+	l := &Layout{inches: m.inches()}
+	for i, r := range rs {
+		w := m.Look(r)
+		l.Findings = append(l.Findings, w.Findings...)
+		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
+			continue
+		}
+		opt := m.preparing(nil, 0)
+		opt.Once = wish.Once
+		res, err := prepare.Run(w.Pattern, w.Ticket, opt)
+		if err != nil {
+			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
+			continue
+		}
+		l.Findings = append(l.Findings, res.Findings...)
+		l.deal(i, w.Pattern, res.Ready)
+	}
+	if pattern.Worst(l.Findings) == pattern.Error {
+		return l, ErrRefused
+	}
+	total := 0
+	for _, c := range l.Cloths {
+		total += len(c.laid)
+	}
+	for i, c := range l.Cloths {
+		share := float64(len(c.laid)) / float64(max(total, 1))
+		m.layCloth(ctx, l, c, i == l.Main(), wish, share)
+	}
+	if pattern.Worst(l.Findings) == pattern.Error {
+		l.Cloths = nil
+		return l, ErrRefused
+	}
+	return l, nil
+}
+
+// deal gives the pieces of a draft to their cloths, in the order in which the draft has them.
+func (l *Layout) deal(draft int, p *pattern.Pattern, ready []pattern.Ready) {
+	most := 0
+	for _, c := range l.Cloths {
+		for i := range c.laid {
+			most = max(most, c.laid[i].Garment)
+		}
+	}
+	for _, r := range ready {
+		said, ok := p.ClothOf(r.Material)
+		name := said.Name
+		if !ok {
+			name = pattern.ClothName(r.Material)
+		}
+		var c *ClothLay
+		if k := slices.IndexFunc(l.Cloths, func(c *ClothLay) bool { return c.Name == name }); k >= 0 {
+			c = l.Cloths[k]
+		} else {
+			c = &ClothLay{Name: name}
+			l.Cloths = append(l.Cloths, c)
+		}
+		if c.said.Width == 0 && ok {
+			c.said = said
+		}
+		r.Draft, r.Garment = draft, most+r.Garment
+		c.drawn = append(c.drawn, r)
+		r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
+		c.laid = append(c.laid, r)
+	}
+}
+
+// Main is the cloth for which a width is said where the drafts have several: "main", else the first.
+func (l *Layout) Main() int {
+	return max(0, slices.IndexFunc(l.Cloths, func(c *ClothLay) bool { return c.Name == "main" }))
+}
+
+// materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
+// material of that name.
+func (m *Maker) materialOf(c *ClothLay, main bool, wish LayWish) pattern.Material {
+	room := m.Room.Materials[c.Name]
+	known := pattern.Material{}
+	if room.Width > 0 && room.Cloth {
+		known = pattern.MaterialOn(c.Name, devices.Profile{}, room)
+		known.Length, known.Fold = 0, pattern.Folding(room.Fold)
+	}
+	out := pattern.Material{Name: c.Name, Cloth: !wish.Once, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
+		Width: c.said.Width, Selvedge: c.said.Selvedge, Nap: c.said.Nap, Fold: c.said.Fold, QuarterTurns: c.said.QuarterTurns || known.QuarterTurns,
+		Tilt: known.Tilt, Avoid: known.Avoid}
+	out.Width, out.Selvedge = cmp.Or(out.Width, known.Width), cmp.Or(out.Selvedge, known.Selvedge)
+	out.Nap, out.Fold = cmp.Or(out.Nap, known.Nap, pattern.NapNone), cmp.Or(out.Fold, known.Fold)
+	if wish.Width > 0 && (main || out.Width == 0) {
+		out.Width = wish.Width
+	}
+	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
+	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, m.shopStep())}
+	c.Price = room.Price
+	return out
+}
+
+func (m *Maker) shopStep() float64 {
+	if m.inches() {
+		return 36 * 25.4 / 8 // 1/8 yd
+	}
+	return 100
+}
+
+// layCloth lays one cloth and finds what it would take otherwise.
+func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool, wish LayWish, share float64) {
+	mat := m.materialOf(c, main, wish)
+	if mat.Width <= 0 {
+		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("nobody says how wide the cloth %q lies", c.Name),
+			"say it with --width 150cm, or in the draft under cloth:"))
+		return
+	}
+	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed}
+	if wish.Progress != nil {
+		opt.Progress = func(length float64) { wish.Progress(c.Name, length) }
+	}
+	var found []pattern.Finding
+	c.Lay, found = lay.OnCloth(ctx, c.laid, mat, opt)
+	if len(found) > 0 {
+		if mat.Length > 0 {
+			c.wouldFit(ctx, mat, brief(opt), found)
+		}
+		l.Findings = append(l.Findings, found...)
+		return
+	}
+	c.compare(ctx, mat, brief(opt), m.inches())
+}
+
+// brief bounds a search that only compares.
+func brief(o lay.Options) lay.Options {
+	b := lay.Options{Seed: o.Seed, Time: min(o.Time/20, 500*time.Millisecond)}
+	if o.Steps > 0 {
+		b.Steps = max(1, o.Steps/20)
+	}
+	return b
+}
+
+// Widths that shops sell, mm.
+var (
+	widthsCM = []float64{900, 1100, 1400, 1500}
+	widthsIn = []float64{36 * 25.4, 44 * 25.4, 54 * 25.4, 60 * 25.4}
+)
+
+// compare lays the pieces at other widths and in other ways.
+func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Options, inches bool) {
+	mat.Avoid, mat.Length = nil, 0
+	widths := widthsCM
+	if inches {
+		widths = widthsIn
+	}
+	for _, w := range widths {
+		if math.Abs(w-mat.Width) < 1 {
+			continue
+		}
+		other := mat
+		other.Width = w
+		l, found := lay.OnCloth(ctx, c.laid, other, opt)
+		if len(found) > 0 {
+			l.LengthUsed = 0
+		}
+		c.Others = append(c.Others, Width{w, l.LengthUsed})
+	}
+	least := c.Lay.LengthUsed
+	for _, way := range c.ways(mat) {
+		l, found := lay.OnCloth(ctx, way.ready, way.m, opt)
+		if len(found) == 0 && c.Shop.ToBuy(l.LengthUsed) < c.Shop.ToBuy(least)-1 {
+			least, c.Savings = l.LengthUsed, way.words
+		}
+	}
+	if c.Savings != "" {
+		c.Savings = fmt.Sprintf("%s: %.0f mm laid instead of %.0f mm", c.Savings, math.Ceil(least), math.Ceil(c.Lay.LengthUsed))
+	}
+}
+
+// way is another way to lay the same pieces.
+type way struct {
+	words string
+	m     pattern.Material
+	ready []pattern.Ready
+}
+
+// ways lists what a cutter would try: another fold, a strip in two, cloth without a nap, quarter turns.
+func (c *ClothLay) ways(mat pattern.Material) []way {
+	var out []way
+	for _, f := range pattern.Foldings() {
+		if fold := pattern.Folding(f); mat.Cloth && fold != mat.Fold && (mat.Fold != pattern.FoldBest || fold != c.Lay.Fold) {
+			w := way{"cloth " + fold.Words(), mat, c.laid}
+			w.m.Fold = fold
+			out = append(out, w)
+		}
+	}
+	if i := longestStrip(c.laid); i >= 0 {
+		w := way{fmt.Sprintf("%q in two, with a seam", c.laid[i].Name), mat, halved(c.laid, c.laid[i].Name)}
+		out = append(out, w)
+	}
+	if mat.Nap != pattern.NapNone && mat.Cloth {
+		w := way{"cloth without a nap", mat, c.laid}
+		w.m.Nap = pattern.NapNone
+		out = append(out, w)
+	}
+	return out
+}
+
+// wouldFit adds to a lay that is too long for what is at hand what would make it fit.
+func (c *ClothLay) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
+	var words []string
+	for _, w := range c.ways(mat) {
+		if _, f := lay.OnCloth(ctx, w.ready, w.m, opt); len(f) == 0 {
+			words = append(words, w.words)
+		}
+	}
+	if len(words) > 0 && len(found) == 1 {
+		found[0].Mend = "it fits with " + strings.Join(words, ", or with ") + "; else " + found[0].Mend
+	}
+}
+
+// seamAllowance is what a cut through a strip adds to both parts, mm (common practice).
+const seamAllowance = 10
+
+// longestStrip is the longest piece of four corners that is at least five times as long as wide; -1 for none.
+func longestStrip(ready []pattern.Ready) int {
+	best, long := -1, 0.0
+	for i := range ready {
+		pts := ready[i].Outline.Points
+		if len(pts) != 4 || ready[i].OnFold != nil {
+			continue
+		}
+		a, b := geom.Dist(pts[0], pts[1]), geom.Dist(pts[1], pts[2])
+		if math.Max(a, b) > 5*math.Min(a, b) && math.Max(a, b) > long {
+			best, long = i, math.Max(a, b)
+		}
+	}
+	return best
+}
+
+// halved gives the pieces with all of a name cut through the middle, a seam allowance on each part.
+func halved(ready []pattern.Ready, name string) []pattern.Ready {
+	var out []pattern.Ready
+	for _, r := range ready {
+		pts := r.Outline.Points
+		if r.Name != name || len(pts) != 4 {
+			out = append(out, r)
+			continue
+		}
+		if geom.Dist(pts[0], pts[1]) < geom.Dist(pts[1], pts[2]) {
+			pts = []orb.Point{pts[1], pts[2], pts[3], pts[0]}
+		}
+		t := 0.5 + seamAllowance/geom.Dist(pts[0], pts[1])
+		one, two := r, r
+		one.Outline = geom.Path{Closed: true, Points: []orb.Point{pts[0], geom.Lerp(pts[0], pts[1], t), geom.Lerp(pts[3], pts[2], t), pts[3]}}
+		two.Outline = geom.Path{Closed: true, Points: []orb.Point{geom.Lerp(pts[1], pts[0], t), pts[1], pts[2], geom.Lerp(pts[2], pts[3], t)}}
+		out = append(out, one, two)
+	}
+	return out
+}
+
+// Pieces counts what was laid.
+func (l *Layout) Pieces() int {
+	n := 0
+	for _, c := range l.Cloths {
+		n += len(c.Lay.Placements)
+	}
+	return n
+}
+
+// ToBuy is what to buy of the cloth, mm.
+func (c *ClothLay) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
+
+// WriteJSON writes the form of DESIGN section 5, a line for each cloth.
+func (l *Layout) WriteJSON(w io.Writer) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	for _, c := range l.Cloths {
+		s := lay.NewSheet(c.Lay, c.drawn)
+		s.Cloth, s.Buy = c.Name, math.Round(c.ToBuy()*10)/10
+		if err := enc.Encode(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Picture draws the lay of one cloth to scale: opened out, its folds and selvedges dashed. ext is ".svg" or ".png".
+func (l *Layout) Picture(c *ClothLay, ext string) ([]byte, error) {
+	m := c.Lay.Material
+	v := picture.View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", c.Name, m.Width, c.Lay.Fold.Words()), Width: m.Width, Length: c.Lay.LengthUsed}
+	if m.Nap != pattern.NapNone {
+		v.Title += ", one way"
+	}
+	level := func(kind look.Kind, from, to, y float64) {
+		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{{Points: []orb.Point{{from, y}, {to, y}}, Corners: []bool{true, true}}}})
+	}
+	for _, y := range c.Lay.FoldLines() {
+		level(look.Fold, 0, c.Lay.Opened, y)
+	}
+	if side := m.Side(); side > 0 {
+		level(look.Quality, 0, v.Length, side)
+		level(look.Quality, 0, v.Length, m.Width-side)
+	}
+	for _, zone := range m.Avoid {
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Mark, Paths: []geom.Path{{Points: zone, Closed: true}}})
+	}
+	for _, p := range c.Lay.Placements {
+		r := c.drawn[p.Ready]
+		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: mapped(r.CutLines(), p.Map)})
+		for _, ln := range r.Lines {
+			if ln.Word == nil {
+				v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
+			}
+		}
+		v.Words = append(v.Words, name(&r, p.Map))
+	}
+	canvas := picture.Device(v, picture.Options{Inches: l.inches})
+	switch strings.ToLower(ext) {
+	case ".svg":
+		return canvas.SVG(), nil
+	case ".png":
+		return canvas.PNG(1600)
+	}
+	return nil, fmt.Errorf("a picture's name ends in .svg or .png, not %q", ext)
+}
+
+// name letters a piece in the middle of its longer side, as high as there is room for.
+func name(r *pattern.Ready, at geom.Affine) picture.Words {
+	b := r.Outline.Apply(at).Bound()
+	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	w := picture.Words{Text: r.Name, At: b.Center()}
+	if wide > long {
+		w.Turn, long, wide = math.Pi/2, wide, long
+	}
+	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(len(r.Name)+1))))
+	return w
+}
+
+func mapped(paths []geom.Path, by geom.Affine) []geom.Path {
+	out := make([]geom.Path, len(paths))
+	for i, p := range paths {
+		out[i] = p.Apply(by)
+	}
+	return out
+}

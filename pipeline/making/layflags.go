@@ -1,0 +1,140 @@
+package making
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/pattern"
+)
+
+// LayFlags are a LayWish as a person writes it.
+type LayFlags struct {
+	Width, Length, Gap, Margin string
+	Fold, Nap, Turns           string
+	Bodies, Out, Patterns      string
+	Seconds                    float64
+	Steps                      int
+	Seed                       uint64
+}
+
+// Read takes the flags apart; the error names the flag.
+func (f *LayFlags) Read() (w LayWish, err error) {
+	w = LayWish{Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
+	for _, l := range []struct {
+		name, said string
+		to         *float64
+	}{{"width", f.Width, &w.Width}, {"length", f.Length, &w.Length}, {"gap", f.Gap, &w.Gap}, {"margin", f.Margin, &w.Margin}} {
+		if l.said == "" {
+			continue
+		}
+		if *l.to, err = pattern.ParseLength(l.said); err != nil {
+			return w, fmt.Errorf("--%s: %w", l.name, err)
+		}
+		if *l.to > 1e6 || (*l.to == 0 && (l.name == "width" || l.name == "length")) {
+			return w, fmt.Errorf("--%s %s is no %s of cloth", l.name, l.said, l.name)
+		}
+	}
+	if w.Fold, err = pattern.ReadFolding(f.Fold); err != nil {
+		return w, fmt.Errorf("--fold: %w", err)
+	}
+	if f.Nap != "" {
+		if w.Nap, err = pattern.ReadNap(f.Nap); err != nil {
+			return w, fmt.Errorf("--nap: %w", err)
+		}
+	}
+	for _, t := range Words(f.Turns) {
+		deg, err := strconv.ParseFloat(t, 64)
+		if err != nil || math.Abs(deg) > 360 {
+			return w, fmt.Errorf("--turns: %q is no turn in degrees", t)
+		}
+		w.Turns = append(w.Turns, deg)
+	}
+	if f.Steps < 0 || !(f.Seconds >= 0 && f.Seconds <= 86400) {
+		return w, errors.New("--seconds is 0 to 86400, --steps 0 or more")
+	}
+	if ext := strings.ToLower(filepath.Ext(f.Out)); f.Out != "" && ext != ".svg" && ext != ".png" {
+		return w, errors.New("--out names a picture that ends in .svg or .png")
+	}
+	w.Once = f.Patterns == string(devices.PatternsOnce)
+	return w, PatternsKnown(f.Patterns)
+}
+
+// Words parts what commas part.
+func Words(s string) []string {
+	return slices.DeleteFunc(strings.Split(strings.ReplaceAll(s, " ", ""), ","), func(w string) bool { return w == "" })
+}
+
+// File is a file to be written.
+type File struct {
+	File string
+	Data []byte
+}
+
+// Pictures draws the lays, the first under a name that is given, other cloths with theirs added; none for "".
+func (l *Layout) Pictures(out string) ([]File, error) {
+	if out == "" {
+		return nil, nil
+	}
+	var files []File
+	ext := filepath.Ext(out)
+	for i, c := range l.Cloths {
+		data, err := l.Picture(c, ext)
+		if err != nil {
+			return nil, err
+		}
+		to := out
+		if i != l.Main() {
+			to = strings.TrimSuffix(out, ext) + "-" + fileWord(c.Name) + ext
+		}
+		files = append(files, File{to, data})
+	}
+	return files, nil
+}
+
+// fileWord keeps of a cloth's name what may stand in a file's.
+func fileWord(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' {
+			return r
+		}
+		return '-'
+	}, name)
+}
+
+// PatternWords are the words of devices.Patterns.
+func PatternWords() []string {
+	return []string{string(devices.PatternsOnce), string(devices.PatternsEveryCopy)}
+}
+
+// PatternsKnown refuses a word that is none of them; "" leaves it to the device.
+func PatternsKnown(said string) error {
+	if said == "" || slices.Contains(PatternWords(), said) {
+		return nil
+	}
+	return fmt.Errorf("--patterns is once or every-copy, not %q", said)
+}
+
+// OverrulePatterns hands over with a draft how often a pen draws a piece.
+func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
+	switch d, ok := room.Devices[r.Device]; {
+	case said == "" || PatternsKnown(said) != nil:
+		return PatternsKnown(said)
+	case r.Device == "":
+		return errors.New("--patterns needs --device: without one the draft is shown as it is drawn")
+	case ok && d.Kind.Cuts() && said == string(devices.PatternsOnce):
+		return fmt.Errorf("%s is a cutter and cuts every copy; --patterns once is for pens", r.Device)
+	}
+	if r.Answers == nil {
+		r.Answers = map[string]string{}
+	}
+	r.Answers[AnswerPatterns] = said
+	return nil
+}

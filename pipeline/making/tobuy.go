@@ -1,0 +1,79 @@
+package making
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// WriteText tells of each cloth what is laid, what to buy, and what it would take at other widths.
+func (l *Layout) WriteText(w io.Writer) {
+	for _, c := range l.Cloths {
+		m := c.Lay.Material
+		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", c.Name, pattern.Count(len(c.Lay.Placements), "piece"),
+			l.across(m.Width), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
+		fmt.Fprintf(w, "  laid    %s\n", l.long(c.Lay.LengthUsed))
+		fmt.Fprintf(w, "  to buy  %s (%s)\n", l.bought(c.ToBuy()), l.terms(c))
+		if c.Price > 0 {
+			per := 1000.0
+			if l.inches {
+				per = 914.4
+			}
+			fmt.Fprintf(w, "  cost    %.2f\n", c.Price*c.ToBuy()/per)
+		}
+		if len(c.Others) > 0 {
+			var at []string
+			for _, o := range c.Others {
+				words := "a piece is too wide"
+				if o.Laid > 0 {
+					words = l.bought(c.Shop.ToBuy(o.Laid))
+				}
+				at = append(at, fmt.Sprintf("%s wide: %s", l.across(o.Width), words))
+			}
+			fmt.Fprintf(w, "  or      %s\n", strings.Join(at, ", "))
+		}
+		if c.Savings != "" {
+			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
+		}
+		if m.Length > 0 {
+			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", l.long(m.Length), l.long(math.Max(0, m.Length-c.Lay.LengthUsed)))
+		}
+	}
+}
+
+// terms say how what is to be bought follows from what is laid.
+func (l *Layout) terms(c *ClothLay) string {
+	var out []string
+	if c.Shop.Shrinkage > 0 {
+		out = append(out, fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage)))
+	}
+	out = append(out, fmt.Sprintf("ends 2 x %s", l.long(c.Shop.Ends)))
+	return strings.Join(append(out, fmt.Sprintf("sold by %s", l.bought(c.Shop.Step))), ", ")
+}
+
+// long says a length on the cloth, never less than it is.
+func (l *Layout) long(mm float64) string {
+	if l.inches {
+		return pattern.Inches(math.Ceil(mm/25.4*8-1e-6)/8*25.4) + " in"
+	}
+	return fmt.Sprintf("%.0f mm", math.Ceil(mm-0.001))
+}
+
+// across says a width.
+func (l *Layout) across(mm float64) string {
+	if l.inches {
+		return pattern.Inches(mm) + " in"
+	}
+	return fmt.Sprintf("%.0f mm", mm)
+}
+
+// bought says a length as a shop does: metres, or yards in eighths.
+func (l *Layout) bought(mm float64) string {
+	if l.inches {
+		return pattern.Inches(mm/914.4*25.4) + " yd"
+	}
+	return fmt.Sprintf("%.2f m", mm/1000)
+}
