@@ -1,10 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"fmt"
-	"time"
-
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/making"
@@ -64,7 +60,7 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 	if err != nil {
 		return err
 	}
-	wish.Progress = a.layProgress()
+	wish.Progress = making.TellProgress(a.err)
 	l, err := m.LayFiles(a.ctx, rs, wish)
 	beside := &app{out: a.beside(asJSON)}
 	beside.printFindings(l.Findings)
@@ -81,45 +77,26 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 		}
 	}
 	if asJSON {
-		var b bytes.Buffer
-		if err := l.WriteJSON(&b); err != nil {
-			return err
-		}
-		_, err := a.out.Write(b.Bytes())
-		return err
+		return l.WriteJSON(a.out)
 	}
 	l.WriteText(a.out)
 	return nil
 }
 
 // forBodies are the drafts, each for every body that is named.
-func (a *app) forBodies(files []string, bodies string) ([]making.Request, error) {
-	var rs []making.Request
+func (a *app) forBodies(files []string, bodies string) (rs []making.Request, err error) {
 	for _, f := range files {
 		r, err := a.request(f, "", "")
 		if err != nil {
 			return nil, err
 		}
-		if bodies == "" {
-			rs = append(rs, r)
-		}
-		for _, body := range making.Words(bodies) {
-			one := r
-			one.Answers = map[string]string{"body": body}
-			rs = append(rs, one)
-		}
+		rs = append(rs, making.ForBodies(r, bodies)...)
 	}
 	return rs, nil
 }
 
-// layProgress tells of shorter lays, at most once a second.
-func (a *app) layProgress() func(cloth string, length float64) {
-	last := time.Now()
-	return func(cloth string, length float64) {
-		if time.Since(last) < time.Second {
-			return
-		}
-		last = time.Now()
-		fmt.Fprintf(a.err, "%s: %.0f mm so far\n", printable(cloth), length)
-	}
+// patternsFlag adds --patterns, which overrules how often a pen plotter draws a piece.
+func (a *app) patternsFlag(c *cobra.Command) {
+	c.Flags().StringVar(&a.patterns, "patterns", "", "once: each piece once with its count on it, one on the fold as its half; every-copy: all of them, opened out (default: the device's)")
+	_ = c.RegisterFlagCompletionFunc("patterns", cobra.FixedCompletions(making.PatternWords(), cobra.ShellCompDirectiveNoFileComp))
 }

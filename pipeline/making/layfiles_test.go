@@ -38,10 +38,10 @@ func TestLayTellsWhatPreparingFound(t *testing.T) {
 	piece := func(size, x string) string {
 		return `<g data-piece="flap" data-size="` + size + `" data-quantity="1"><path class="cut" d="M` + x + ` 20h100v100h-100Z"/></g>`
 	}
-	l, err := New(Sample()).LayFiles([]Request{{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
-		piece("38", "20") + piece("40", "220") + `</svg>`)}}, 900, 0)
-	if err != nil || len(l.ready) != 2 {
-		t.Fatalf("%v: %d pieces, %+v", err, len(l.ready), l.Findings)
+	l, err := New(Sample()).LayFiles(t.Context(), []Request{{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
+		piece("38", "20") + piece("40", "220") + `</svg>`)}}, LayWish{Width: 900, Steps: 1})
+	if err != nil || l.Pieces() != 2 {
+		t.Fatalf("%v: %d pieces, %+v", err, l.Pieces(), l.Findings)
 	}
 	if !slices.ContainsFunc(l.Findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleEverySize }) {
 		t.Errorf("that every size is laid is not told: %+v", l.Findings)

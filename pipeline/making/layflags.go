@@ -3,6 +3,7 @@ package making
 import (
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"path/filepath"
 	"slices"
@@ -137,4 +138,30 @@ func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
 	}
 	r.Answers[AnswerPatterns] = said
 	return nil
+}
+
+// TellProgress writes of shorter lays as they are found, at most once a second.
+func TellProgress(w io.Writer) func(cloth string, length float64) {
+	last := time.Now()
+	return func(cloth string, length float64) {
+		if time.Since(last) < time.Second {
+			return
+		}
+		last = time.Now()
+		fmt.Fprintf(w, "%s: %.0f mm so far\n", pattern.Printable(cloth), length)
+	}
+}
+
+// ForBodies is a draft for each of the bodies that are named, as it is where none is.
+func ForBodies(r Request, bodies string) []Request {
+	names := Words(bodies)
+	if len(names) == 0 {
+		return []Request{r}
+	}
+	var out []Request
+	for _, body := range names {
+		r.Answers = map[string]string{"body": body}
+		out = append(out, r)
+	}
+	return out
 }

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -135,7 +136,7 @@ func (m *Maker) toBuy(w *Work, t pattern.Ticket) []string {
 	for _, cloth := range order {
 		var lengths []string
 		for _, wide := range clothWidths {
-			l, found := lay.Rows(of[cloth], pattern.Material{Width: wide, Gap: 5, Margin: 10, Cloth: true})
+			l, found := lay.OnMachine(context.Background(), of[cloth], pattern.Material{Width: wide, Gap: 5, Margin: 10, Cloth: true}, lay.Options{})
 			if pattern.Worst(found) == pattern.Error {
 				continue
 			}
