@@ -46,6 +46,9 @@ func (s Segment) Holds(a, b orb.Point) bool {
 	if math.Abs(geom.Cross(u, ra)) > foldTol || math.Abs(geom.Cross(u, rb)) > foldTol {
 		return false
 	}
+	if d := geom.Sub(b, a); math.Abs(geom.Cross(u, d)) > math.Abs(geom.Dot(u, d)) { // the first short bit of an edge that leaves it
+		return false
+	}
 	mid := (geom.Dot(u, ra) + geom.Dot(u, rb)) / 2
 	return mid > -foldTol && mid < geom.Dist(s.A, s.B)+foldTol
 }
