@@ -29,7 +29,7 @@ func (leftOpen) Close() error { return nil }
 func TestSheetsWaitForAPerson(t *testing.T) {
 	room := making.Sample()
 	d, m := room.Devices["desk-plotter"], room.Materials["card-sheet"]
-	d.Width, m.Width, d.Patterns = 800, 800, devices.PatternsEveryCopy
+	d.Width, m.Width, d.Patterns = 600, 600, devices.PatternsEveryCopy
 	room.Devices["desk-plotter"], room.Materials["card-sheet"] = d, m
 	want := makeFor(t, room, "../testdata/drafts/pinafore-in.dxf", "desk-plotter")
 	read := func(p []byte) hpgl.Drawing {
