@@ -119,7 +119,7 @@ func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings
 // clothWidths are the widths for which the length to buy is told, mm: common practice.
 var clothWidths = []float64{45 * 25.4, 59 * 25.4}
 
-// toBuy says how much of each cloth the pieces take, every copy laid along its grain in rows.
+// toBuy says how much of each cloth the pieces take, every copy laid along its grain.
 func (m *Maker) toBuy(w *Work, t pattern.Ticket) []string {
 	res, err := prepare.Run(w.Pattern, t, m.preparing(nil, 0))
 	if err != nil {
