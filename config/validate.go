@@ -61,6 +61,7 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	c.oneOf([]string{"units"}, w.Units, "mm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
 	c.page(w.Page)
+	c.within([]string{"copies_unasked"}, float64(w.CopiesUnasked), 0, 10000, " copies")
 	c.watch(w)
 	if w.KeepDrafts > 0 && (w.Keep == 0 || w.KeepDrafts < w.Keep) {
 		c.fault([]string{"keep_drafts"}, "is shorter than keep, and a program goes with its draft; 0 keeps drafts for good")

@@ -21,13 +21,15 @@ type Workroom struct {
 	Watch   Watch    `yaml:"watch"`
 	Keep    Duration `yaml:"keep"`
 	// KeepDrafts is how long whole jobs are kept, 0 until a person removes them.
-	KeepDrafts Duration            `yaml:"keep_drafts"`
-	Log        Log                 `yaml:"log"`
-	Page       Page                `yaml:"page"`
-	Sewing     Sewing              `yaml:"sewing"`
-	Checks     map[string]string   `yaml:"checks"`
-	Materials  map[string]Material `yaml:"materials"`
-	Devices    map[string]Device   `yaml:"devices"`
+	KeepDrafts Duration `yaml:"keep_drafts"`
+	// CopiesUnasked is how many copies a ticket may want before a person is asked; 0 never asks.
+	CopiesUnasked int                 `yaml:"copies_unasked"`
+	Log           Log                 `yaml:"log"`
+	Page          Page                `yaml:"page"`
+	Sewing        Sewing              `yaml:"sewing"`
+	Checks        map[string]string   `yaml:"checks"`
+	Materials     map[string]Material `yaml:"materials"`
+	Devices       map[string]Device   `yaml:"devices"`
 	// Calibration is how long a calibration counts as fresh.
 	Calibration Duration `yaml:"calibration_lasts"`
 

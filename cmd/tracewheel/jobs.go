@@ -29,7 +29,7 @@ func (a *app) holdCmd() *cobra.Command {
 
 func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit, body string
-	var asSimulated, asMeasured bool
+	var asSimulated, asMeasured, asMany bool
 	var w confirmations
 	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
@@ -44,11 +44,10 @@ func (a *app) releaseCmd() *cobra.Command {
 			if body != "" {
 				answers["body"] = body
 			}
-			if asMeasured {
-				answers[making.AnswerAsMeasured] = "yes"
-			}
-			if asSimulated {
-				answers[making.AnswerAsSimulated] = "yes"
+			for key, said := range map[string]bool{making.AnswerAsMeasured: asMeasured, making.AnswerAsSimulated: asSimulated, making.AnswerAsMany: asMany} {
+				if said {
+					answers[key] = "yes"
+				}
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
 				if err := c.Release(ctx, id, answers, said); err != nil {
@@ -69,6 +68,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
 	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
+	c.Flags().BoolVar(&asMany, "as-many", false, "the ticket's great number of copies is wanted")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
 }

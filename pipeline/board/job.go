@@ -141,13 +141,13 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	switch {
 	case p.Fault != "" || p.Pruning:
 	case p.State == ledger.Held && p.Asks != "":
-		for _, flag := range []string{"allowance", "unit", "body", "as-measured", "as-simulated"} {
+		for _, flag := range asked {
 			if strings.Contains(p.Asks, "--"+flag) {
 				p.Asked = append(p.Asked, flag)
 			}
 		}
 		if p.Asked == nil {
-			p.Asked = []string{"allowance", "unit", "body", "as-measured", "as-simulated"}
+			p.Asked = asked
 		}
 	case p.State == ledger.Held:
 		c := choice{Verb: "release", Text: "Release"}

@@ -134,7 +134,11 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	if p := w.Request.Answers[AnswerPatterns]; p != "" && !w.Profile.Kind.Cuts() {
 		w.Profile.Patterns = devices.Patterns(p)
 	}
-	if !goesOn(m.judge(w.Read, &w.Setup, w.Request.Answers)) {
+	j = m.judge(w.Read, &w.Setup, w.Request.Answers)
+	if !j.Refused && j.Hold == "" {
+		j.Hold = m.tooMany(w.Read, w.Request.Job, w.Request.Answers)
+	}
+	if !goesOn(j) {
 		return false
 	}
 	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request.Job); !goesOn(j) {

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"os"
 	"strings"
 	"testing"
 )
@@ -17,5 +18,36 @@ func TestQuestionNamesItsRelease(t *testing.T) {
 	r.Answers = map[string]string{"allowance": "included"}
 	if w, err = h.Make(t.Context(), r); err != nil || w.Hold != "" || w.Refused {
 		t.Errorf("%v: %q, %q", err, w.Hold, w.Reason)
+	}
+}
+
+// TestManyCopiesAreAsked: a ticket's slip of the pen, 500 for 5, is asked about before paper is spent on it;
+// below the workroom's number, with the answer, and for a single file nobody is asked.
+func TestManyCopiesAreAsked(t *testing.T) {
+	source, err := os.ReadFile("../../testdata/drafts/apron-mm.svg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	room := Sample()
+	room.CopiesUnasked = 2
+	for _, c := range []struct {
+		ticket  string
+		job     int64
+		answers map[string]string
+		asks    bool
+	}{
+		{"copies: 3", 7, nil, true},
+		{"copies: 2", 7, nil, false},
+		{"copies: 3", 7, map[string]string{AnswerAsMany: "yes"}, false},
+		{"copies: 3", 0, nil, false},
+	} {
+		w, err := New(room).Make(t.Context(), Request{Job: c.job, Name: "apron.svg", Device: "roll-plotter", Source: source,
+			Ticket: []byte(c.ticket + "\n"), Answers: c.answers})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if asks := strings.Contains(w.Hold, "--as-many"); asks != c.asks || !asks && len(w.Program.Blocks) == 0 {
+			t.Errorf("%s, job %d, %v: asks %q, %d blocks, %v", c.ticket, c.job, c.answers, w.Hold, len(w.Program.Blocks), w.Findings)
+		}
 	}
 }

@@ -99,6 +99,19 @@ func readTicket(r Request) (pattern.Ticket, error) {
 // AnswerAsMeasured is the answer by which a person says that an unlikely measure is right.
 const AnswerAsMeasured = "as-measured"
 
+// AnswerAsMany is the answer by which a person says that so many copies are wanted.
+const AnswerAsMany = "as-many"
+
+// tooMany is the question of a job whose ticket wants more copies than are made unasked, "" for none: a slip
+// of the pen would cost a roll of paper.
+func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || r.Ticket.Copies <= most || answers[AnswerAsMany] != "" {
+		return ""
+	}
+	return fmt.Sprintf("the ticket wants %d copies, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
+		r.Ticket.Copies, m.Room.CopiesUnasked)
+}
+
 // AnswerPatterns is the answer by which a person overrules how often a pen draws a piece: a devices.Patterns.
 const AnswerPatterns = "patterns"
 
