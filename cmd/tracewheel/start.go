@@ -81,7 +81,8 @@ func (a *app) run(newLedger bool) error {
 	}
 	shown := pages.Start(a.ctx, shop, log)
 	if at := shown.Entrance(); at != "" {
-		log.Info("the workroom's page: "+at+" lets one browser in for five minutes; tracewheel page gives another address", zap.String("stage", "page"))
+		// Not into the log, which others may come to read.
+		fmt.Fprintf(a.err, "the workroom's page, for one browser within five minutes: %s (tracewheel page gives another)\n", at)
 	}
 	hup := make(chan os.Signal, 1)
 	notifyReload(hup)

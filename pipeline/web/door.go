@@ -87,6 +87,7 @@ func (d *Door) NewCode(pairs bool) string {
 	text := string(b[:5]) + "-" + string(b[5:])
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	d.forgetOld()
 	d.codes = append(d.codes, code{text, pairs, d.now().Add(codeLasts), codeTries})
 	return text
 }
@@ -102,10 +103,14 @@ func pick(n int) int {
 	}
 }
 
+func (d *Door) forgetOld() {
+	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return !d.now().Before(c.until) })
+}
+
 // use spends a code. A wrong one costs every code that is out a try.
 func (d *Door) use(text string, pairs bool) error {
 	text = strings.ToUpper(strings.TrimSpace(text))
-	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return !d.now().Before(c.until) })
+	d.forgetOld()
 	for i, c := range d.codes {
 		if c.pairs == pairs && subtle.ConstantTimeCompare([]byte(c.text), []byte(text)) == 1 {
 			d.codes = slices.Delete(d.codes, i, i+1)

@@ -3,7 +3,11 @@ package web
 import (
 	"net/http"
 	"strings"
+	"time"
 )
+
+// bodyLimit is how long a form may take to come: a connection that stands still holds no place for others.
+const bodyLimit = 2 * time.Minute
 
 // policy lets a page load what this server sends and nothing else, and no script but the files of it.
 const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
@@ -28,6 +32,12 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		if !s.known(r.Host) {
 			http.Error(w, "this page does not go by that name; ask for it by its address, or name it in the workroom file's page: hosts", http.StatusMisdirectedRequest)
 			return
+		}
+		if r.Method == http.MethodPost { // a stream is a GET, and stays
+			if err := http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyLimit)); err != nil {
+				http.Error(w, err.Error(), http.StatusInternalServerError)
+				return
+			}
 		}
 		if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
 			r.Body = http.MaxBytesReader(w, r.Body, 64<<10)
