@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,6 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/pretend"
+	"tracewheel/devices/pretend/pretendtest"
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
@@ -30,13 +30,7 @@ type replugged struct {
 // plug puts a fresh device on a port of another name under the same link.
 func (r *replugged) plug() {
 	r.t.Helper()
-	link, err := pretend.NewPty()
-	if errors.Is(err, errors.ErrUnsupported) {
-		r.t.Skip(err)
-	}
-	if err != nil {
-		r.t.Fatal(err)
-	}
+	link := pretendtest.Pty(r.t)
 	if r.now != nil {
 		r.now.Close()
 	}

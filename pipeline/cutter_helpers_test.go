@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -17,6 +16,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/devices/pretend"
+	"tracewheel/devices/pretend/pretendtest"
 	"tracewheel/geom"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
@@ -40,13 +40,7 @@ func roomWith(t *testing.T, change map[string]string) *config.Workroom {
 // cutterRoom is the sample workroom with a pretend cutter on a pseudo-terminal.
 func cutterRoom(t *testing.T, opt pretend.CutterOptions, port string, change map[string]string) (*config.Workroom, *pretend.Cutter) {
 	t.Helper()
-	link, err := pretend.NewPty()
-	if errors.Is(err, errors.ErrUnsupported) {
-		t.Skip(err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	link := pretendtest.Pty(t)
 	c := pretend.NewCutter(link, opt)
 	t.Cleanup(c.Close)
 	all := map[string]string{"port: {path: /dev/ttyACM0, baud: 115200, flow: line-ack, start_wait: 2}": fmt.Sprintf("port: {path: %s, baud: 115200, %s}", c.Path(), port)}

@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -14,6 +13,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices/pretend"
+	"tracewheel/devices/pretend/pretendtest"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
@@ -40,13 +40,7 @@ func thirtyPieces() []byte {
 // planned, encoded, entered in the ledger and begun. The time a file must stay unchanged is taken off.
 func BenchmarkSettledToFirstByte(b *testing.B) {
 	const settle = 100 * time.Millisecond
-	link, err := pretend.NewPty()
-	if errors.Is(err, errors.ErrUnsupported) {
-		b.Skip(err)
-	}
-	if err != nil {
-		b.Fatal(err)
-	}
+	link := pretendtest.Pty(b)
 	first := make(chan time.Time, 1)
 	plotter := pretend.NewPlotter(link, pretend.PlotterOptions{Sink: func([]byte) {
 		select {

@@ -25,6 +25,7 @@ var arrows = []struct {
 	{"devices/flow", []string{"devices"}},
 	{"devices/port", []string{"devices", "devices/flow"}},
 	{"devices/talk", []string{"devices", "devices/flow", "devices/port"}},
+	{"devices/pretend/pretendtest", []string{"devices/pretend"}},
 	{"devices/*", []string{"devices", "geom", "geom/letters"}},
 	{"devices", []string{"geom"}},
 	{"config/samples", nil},

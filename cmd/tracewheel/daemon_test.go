@@ -5,7 +5,6 @@ package main
 import (
 	"bufio"
 	"bytes"
-	"errors"
 	"io"
 	"net"
 	"os"
@@ -20,6 +19,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/devices"
 	"tracewheel/devices/pretend"
+	"tracewheel/devices/pretend/pretendtest"
 )
 
 // TestServiceManager plays the service manager of sd_notify(3): it is told when the daemon is ready,
@@ -80,13 +80,7 @@ func TestServiceManager(t *testing.T) {
 // TestSecondSignalLeaves: a plotter that takes nothing any more lets the first signal wait for it; the
 // second ends the program, and the next start says what is not known.
 func TestSecondSignalLeaves(t *testing.T) {
-	link, err := pretend.NewPty()
-	if errors.Is(err, errors.ErrUnsupported) {
-		t.Skip(err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	link := pretendtest.Pty(t)
 	plotter := pretend.NewPlotter(link, pretend.PlotterOptions{Flow: devices.FlowXonXoff, Faults: pretend.Faults{StallAfter: 1500}})
 	defer plotter.Close()
 	room, file := newRoom(t, plotter.Path())

@@ -3,7 +3,6 @@ package talk
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"testing"
 	"testing/synctest"
@@ -13,6 +12,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/port"
 	"tracewheel/devices/pretend"
+	"tracewheel/devices/pretend/pretendtest"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -87,15 +87,10 @@ func onLine(t testing.TB, lineKind string, prof devices.Profile, dev func(preten
 	r := rig{prof: prof}
 	switch lineKind {
 	case "pty":
-		link, err := pretend.NewPty()
-		if errors.Is(err, errors.ErrUnsupported) {
-			t.Skip(err)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
+		link := pretendtest.Pty(t)
 		r.dev = dev(link)
 		r.prof.Port.Path = link.Path()
+		var err error
 		if r.line, err = port.Open(r.prof.Port); err != nil {
 			r.dev.Close()
 			t.Fatal(err)
