@@ -4,13 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"net/http"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/store"
 )
@@ -28,9 +27,7 @@ func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Drop a draft", "drop.html", struct{ Devices []string }{b.o.Room().DeviceNames()}, "")
 }
 
-// drop puts a draft into a device's folder of the inbox, by the same way as a person: the ticket first, then
-// the draft, each whole under a hidden name, synced, and only then under its own. A crash leaves a hidden file
-// that nobody takes, or a ticket without a draft, which the list tells of.
+// drop puts a draft into a device's folder of the inbox.
 func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 	select {
 	case uploads <- struct{}{}:
@@ -70,13 +67,11 @@ func (b *Board) take(r *http.Request) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("the draft came only in part: %w", err)
 	}
-	dir := filepath.Join(room.Path(room.Folders.Inbox), device)
-	if ticket := strings.TrimSpace(r.PostFormValue("ticket")); ticket != "" {
-		if err := place(dir, name+".ticket.yaml", []byte(ticket+"\n")); err != nil {
-			return "", err
-		}
+	var ticket []byte
+	if said := strings.TrimSpace(r.PostFormValue("ticket")); said != "" {
+		ticket = []byte(said + "\n")
 	}
-	return name, place(dir, name, data)
+	return name, inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name, data, ticket)
 }
 
 // draftName makes a plain name of what a browser calls a file. Only its last part is looked at.
@@ -98,27 +93,6 @@ func draftName(said string) (string, error) {
 		base = "draft"
 	}
 	return base[:min(len(base), 80)] + ext, nil
-}
-
-// place writes a file whole and gives it its name last; a name that is taken already is refused.
-func place(dir, name string, data []byte) (err error) {
-	tmp, err := os.CreateTemp(dir, ".dropped-*")
-	if err != nil {
-		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
-	}
-	defer os.Remove(tmp.Name()) //nolint:errcheck // gone where all went well
-	_, err = tmp.Write(data)
-	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
-		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
-	}
-	err = store.Disk{}.RenameNew(tmp.Name(), filepath.Join(dir, name))
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%q lies in the inbox already and has not been taken yet; wait a moment, or give it another name", name)
-	}
-	if err != nil {
-		return store.WithAdvice(fmt.Errorf("writing into the inbox: %w", err))
-	}
-	return store.WithAdvice(store.Disk{}.SyncDir(dir))
 }
 
 // device tells how a device is, from the workroom file and the ledger: its port is not opened for a page.

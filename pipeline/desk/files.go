@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -10,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"tracewheel/pipeline/store"
@@ -35,18 +37,22 @@ func create(file string, text []byte) error {
 	if err := store.MakeDirs(store.Disk{}, filepath.Dir(file), 0o755); err != nil {
 		return err
 	}
-	if err := whole(file, text, store.Disk{}.RenameNew); errors.Is(err, fs.ErrExist) {
+	err := store.SaveNew(store.Disk{}, file, bytes.NewReader(text), 0o644)
+	if errors.Is(err, fs.ErrExist) {
 		return fmt.Errorf("%s is there already; give another name", filepath.Base(file))
-	} else if err != nil {
-		return err
 	}
-	return nil
+	return err
 }
+
+// saving lets one page save at a time: each sees what the other wrote.
+var saving sync.Mutex
 
 // save writes a file that a page began from version. What was there lies in .versions before it is replaced, so
 // a kill at any moment leaves the old text or the new one under its name, and the old one twice at worst. Where
 // the file is not that version any more nothing is written: errChanged.
 func save(file string, text []byte, version string) error {
+	saving.Lock()
+	defer saving.Unlock()
 	old, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) && version == "" {
 		return create(file, text)
@@ -65,14 +71,25 @@ func save(file string, text []byte, version string) error {
 		return err
 	}
 	base := strings.TrimSuffix(filepath.Base(file), ".yaml")
-	kept := filepath.Join(dir, base+" "+time.Now().UTC().Format("20060102-150405.000")+".yaml")
-	if err := whole(kept, old, store.Disk{}.RenameNew); err != nil && !errors.Is(err, fs.ErrExist) {
-		return err
+	for now := time.Now().UTC(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
+		kept := filepath.Join(dir, base+" "+now.Format("20060102-150405.000")+".yaml")
+		err := store.SaveNew(store.Disk{}, kept, bytes.NewReader(old), store.PrivateFile)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return err
+		}
 	}
 	if err := prune(dir, base); err != nil {
 		return err
 	}
-	return whole(file, text, store.Disk{}.Rename)
+	perm := fs.FileMode(0o644)
+	if info, err := os.Stat(file); err == nil {
+		perm = info.Mode().Perm()
+	}
+	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(text), perm)
+	return err
 }
 
 // prune removes the oldest versions of a file.
@@ -89,21 +106,4 @@ func prune(dir, base string) error {
 		all = all[1:]
 	}
 	return nil
-}
-
-// whole writes a file under a hidden name, synced, and gives it its name last.
-func whole(file string, text []byte, rename func(from, to string) error) (err error) {
-	tmp, err := os.CreateTemp(filepath.Dir(file), ".desk-*")
-	if err != nil {
-		return store.WithAdvice(err)
-	}
-	defer os.Remove(tmp.Name()) //nolint:errcheck // gone where all went well
-	_, err = tmp.Write(text)
-	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
-		return store.WithAdvice(err)
-	}
-	if err := rename(tmp.Name(), file); err != nil {
-		return err
-	}
-	return store.WithAdvice(store.Disk{}.SyncDir(filepath.Dir(file)))
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"net/url"
 	"os"
 	"slices"
 	"strings"
@@ -157,13 +158,13 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if err == nil {
-			http.Redirect(w, r, "/desk/draft/"+name+"?said=saved&body="+template.URLQueryEscaper(p.Body), http.StatusSeeOther)
+			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=saved&body="+url.QueryEscape(p.Body), http.StatusSeeOther)
 			return
 		}
 	case "card":
 		err = d.keepCard(r.PostFormValue("card"), text, typed)
 		if err == nil {
-			http.Redirect(w, r, "/desk/draft/"+name+"?said=card&body="+template.URLQueryEscaper(r.PostFormValue("card")), http.StatusSeeOther)
+			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=card&body="+url.QueryEscape(r.PostFormValue("card")), http.StatusSeeOther)
 			return
 		}
 	default:

@@ -3,11 +3,15 @@ package desk
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"path/filepath"
 	"slices"
+
+	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/store"
 )
 
-// send puts a saved draft into a device's folder of the inbox, the ticket first, as a person would.
+// send puts a saved draft into a device's folder of the inbox.
 func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 	room, device, name := d.o.Room(), r.PostFormValue("device"), r.PathValue("name")
 	text, _, err := d.read(name)
@@ -19,16 +23,13 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, room.NoDevice(device))
 		return
 	}
-	file := filepath.Join(room.Path(room.Folders.Inbox), device, name+".yaml")
+	var ticket []byte
 	if body := r.PostFormValue("body"); body != "" {
-		if err := create(filepath.Join(filepath.Dir(file), name+".yaml.ticket.yaml"), fmt.Appendf(nil, "body: %s\n", quote(body))); err != nil {
-			d.problem(w, r, err)
-			return
-		}
+		ticket = fmt.Appendf(nil, "body: %s\n", quote(body))
 	}
-	if err := create(file, text); err != nil {
+	if err := inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name+".yaml", text, ticket); err != nil {
 		d.problem(w, r, err)
 		return
 	}
-	http.Redirect(w, r, "/desk/draft/"+name+"?said=sent", http.StatusSeeOther)
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=sent", http.StatusSeeOther)
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -38,14 +39,31 @@ func SaveFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) 
 	return sum, nil
 }
 
+// SaveNew is SaveFile for a name that nobody has yet: where it is taken nothing is replaced, and the error wraps
+// fs.ErrExist. Several may write for one name at once; one of them gets it.
+func SaveNew(fsys FS, path string, r io.Reader, perm fs.FileMode) error {
+	dir, name := filepath.Split(path)
+	_, err := put(fsys, filepath.Join(dir, tempPrefix+rand.Text()+"-"+name), path, r, perm, fsys.RenameNew)
+	if err == nil {
+		err = fsys.SyncDir(dir)
+	}
+	if err != nil {
+		return WithAdvice(fmt.Errorf("saving %q: %w", path, err))
+	}
+	return nil
+}
+
 // putFile is SaveFile without its last step.
 func putFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) {
 	dir, name := filepath.Split(path)
-	temp := filepath.Join(dir, tempPrefix+name)
+	return put(fsys, filepath.Join(dir, tempPrefix+name), path, r, perm, fsys.Rename)
+}
+
+func put(fsys FS, temp, path string, r io.Reader, perm fs.FileMode, rename func(from, to string) error) (Sum, error) {
 	sum, err := writeTemp(fsys, temp, r, perm)
 	if err == nil {
-		sum.Name = name
-		err = fsys.Rename(temp, path)
+		sum.Name = filepath.Base(path)
+		err = rename(temp, path)
 	}
 	if err != nil {
 		// Best effort: what stays behind carries the temporary name and is swept at the next start.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
@@ -12,11 +13,12 @@ import (
 	"io/fs"
 	"net/http"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
 	"time"
+
+	"tracewheel/pipeline/store"
 )
 
 // A code is good for a few minutes and a few tries; a session for so long after it was last used.
@@ -137,6 +139,7 @@ func (d *Door) Enter(text, agent string) (cookie string, err error) {
 	for _, other := range d.sessions {
 		s.ID = max(s.ID, other.ID+1)
 	}
+	delete(d.paired, s.ID) // a number may have been another's before
 	kept := slices.DeleteFunc(slices.Clone(d.sessions), func(o Session) bool { return now.Sub(o.Used) > sessionLasts })
 	if len(kept) >= sessionsKept {
 		kept = kept[1:]
@@ -154,6 +157,9 @@ func (d *Door) Pair(id int, text string) error {
 	defer d.mu.Unlock()
 	if err := d.use(text, true); err != nil {
 		return err
+	}
+	if !slices.ContainsFunc(d.sessions, func(s Session) bool { return s.ID == id }) {
+		return ErrCode // withdrawn meanwhile
 	}
 	d.paired[id] = true
 	return nil
@@ -208,17 +214,8 @@ func (d *Door) keep(all []Session) error {
 	if err != nil {
 		return err
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(d.file), ".sessions-*") // 0600
-	if err != nil {
+	if _, err := store.SaveFile(store.Disk{}, d.file, bytes.NewReader(text), store.PrivateFile); err != nil {
 		return fmt.Errorf("keeping who may see the page: %w", err)
-	}
-	_, err = tmp.Write(text)
-	err = errors.Join(err, tmp.Sync(), tmp.Close())
-	if err == nil {
-		err = os.Rename(tmp.Name(), d.file)
-	}
-	if err != nil {
-		return errors.Join(fmt.Errorf("keeping who may see the page: %w", err), os.Remove(tmp.Name()))
 	}
 	d.sessions = all
 	return nil
