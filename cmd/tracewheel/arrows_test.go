@@ -71,7 +71,7 @@ var arrows = []struct {
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/making", "pipeline/sending", "config", "devices"}},
-	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "devices", "geom"}},
+	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "config", "config/samples", "devices", "geom"}},
 }
 
 // TestArrows holds the one direction of imports.

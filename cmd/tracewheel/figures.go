@@ -137,7 +137,7 @@ func (a *app) sheetsCmd() *cobra.Command {
 	f := c.Flags()
 	f.StringVar(&w.Paper, "paper", "", "the paper: a4, letter, a3, \"36in roll\", 500x700 ... (default a4)")
 	f.StringVar(&w.Margin, "margin", "", "what the printer leaves free at each edge (default what suits the paper)")
-	f.StringVar(&w.Overlap, "overlap", "10mm", "how wide a strip two sheets share")
+	f.StringVar(&w.Overlap, "overlap", "", "how wide a strip two sheets share (default 10 mm)")
 	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
 	f.StringVar(&w.Patterns, "patterns", "once", "once: each piece is drawn once, with its count on it; every-copy: all copies")
 	f.BoolVar(&w.Net, "net", false, "no seam allowance: the sew line is what is cut")
@@ -161,18 +161,16 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 	}
 	var rs []making.Request
 	bodies := a.body
+	a.body = ""
 	for _, f := range files {
 		if same(f, out) {
 			return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
 		}
-		for _, body := range strings.Split(bodies, ",") {
-			a.body = strings.TrimSpace(body)
-			r, err := a.request(f, "", "")
-			if err != nil {
-				return err
-			}
-			rs = append(rs, r)
+		r, err := a.request(f, "", "")
+		if err != nil {
+			return err
 		}
+		rs = append(rs, making.ForBodies(r, bodies)...)
 	}
 	book, found, err := m.Sheets(rs, wish)
 	aside := *a

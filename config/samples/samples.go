@@ -6,6 +6,7 @@ package samples
 import (
 	"embed"
 	"io/fs"
+	"strings"
 )
 
 //go:embed drafts cards
@@ -23,6 +24,18 @@ func folder(name string) fs.FS {
 		panic(err) // the folder is part of this program
 	}
 	return sub
+}
+
+// Starters are the names of the measured drafts, without their ending.
+func Starters() []string {
+	names, err := fs.Glob(Drafts(), "*.yaml")
+	if err != nil {
+		panic(err) // the pattern is part of this program
+	}
+	for i, name := range names {
+		names[i] = strings.TrimSuffix(name, ".yaml")
+	}
+	return names
 }
 
 // Read gives one sample.

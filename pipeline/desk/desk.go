@@ -126,18 +126,6 @@ func namesIn(dir string) (names []string) {
 	return names
 }
 
-// starters are the measured drafts of the samples.
-func starters() (names []string) {
-	all, err := fs.Glob(samples.Drafts(), "*.yaml")
-	if err != nil {
-		return nil // a pattern of ours
-	}
-	for _, file := range all {
-		names = append(names, strings.TrimSuffix(file, ".yaml"))
-	}
-	return names
-}
-
 // shelf shows what one can begin with, and what lies in the folder.
 func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 	type starter struct{ Name, Style, Note string }
@@ -146,7 +134,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		Drafts   []string
 		Starters []starter
 	}{Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
-	for _, name := range starters() {
+	for _, name := range samples.Starters() {
 		style, note := headOf(samples.Read(name + ".yaml"))
 		data.Starters = append(data.Starters, starter{name, style, note})
 	}
@@ -174,7 +162,7 @@ func headOf(text []byte) (style, note string) {
 
 func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
-	if !slices.Contains(starters(), name) {
+	if !slices.Contains(samples.Starters(), name) {
 		http.NotFound(w, r)
 		return
 	}
@@ -186,7 +174,7 @@ func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 // begin copies a starter into the folder under a name of one's own.
 func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	from, name := r.PostFormValue("starter"), strings.TrimSpace(r.PostFormValue("name"))
-	if !slices.Contains(starters(), from) {
+	if !slices.Contains(samples.Starters(), from) {
 		d.problem(w, r, fmt.Errorf("there is no starter %q", from))
 		return
 	}

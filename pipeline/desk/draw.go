@@ -117,7 +117,7 @@ func unitOf(text string) string {
 var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 
 // draw draws a draft and says what is wrong with it.
-func (d *Desk) draw(in wish, points bool) drawing {
+func (d *Desk) draw(in wish) drawing {
 	w := d.maker().Look(d.request(in))
 	out := drawing{Faults: []fault{}}
 	numbers := picture.Numbered(w.Findings)
@@ -132,7 +132,7 @@ func (d *Desk) draw(in wish, points bool) drawing {
 		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, f.Mend})
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
-		out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(w.Pattern, w.Findings, picture.Options{Inches: d.o.Room().Units == "in", Points: points}).SVG()), "")
+		out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(w.Pattern, w.Findings, picture.Options{Inches: d.o.Room().Units == "in", Points: true}).SVG()), "")
 		out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
 	}
 	return out
@@ -151,5 +151,5 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(d.draw(in, true)) // the browser may be gone
+	_ = json.NewEncoder(w).Encode(d.draw(in)) // the browser may be gone
 }

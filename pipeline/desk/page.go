@@ -98,7 +98,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 		p.Measures = append(p.Measures, measure{name, v, how[name]})
 	}
-	p.Drawing = d.draw(wish{Name: p.Name, Text: p.Text, Body: p.Body, Measures: typed}, true)
+	p.Drawing = d.draw(wish{Name: p.Name, Text: p.Text, Body: p.Body, Measures: typed})
 	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
 	if d.o.Sends {
 		p.Devices = d.o.Room().DeviceNames()
@@ -210,7 +210,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request) {
 		}
 		web.Download(w, name+"-chalk.html", page.Bytes())
 	case "sheets":
-		wish, err := making.SheetFlags{Paper: r.URL.Query().Get("paper"), Overlap: "10mm", Patterns: "once"}.Read()
+		wish, err := making.SheetFlags{Paper: r.URL.Query().Get("paper")}.Read()
 		if err != nil {
 			d.problem(w, r, err)
 			return
@@ -225,7 +225,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request) {
 		}
 		web.Download(w, name+".pdf", book.PDF)
 	case "picture":
-		web.Picture(w, []byte(d.draw(wish{Name: name, Text: string(text), Body: body}, true).SVG))
+		web.Picture(w, []byte(d.draw(wish{Name: name, Text: string(text), Body: body}).SVG))
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
 	default:

@@ -149,7 +149,7 @@ type Untaken struct {
 // NotTaken is the state of what is Untaken, beside those of jobs.
 const NotTaken = "not-taken"
 
-// MarshalJSON prints what DESIGN section 5 promises of a job, and what else a machine may want.
+// MarshalJSON prints the fields of `jobs --format json`: job, device, file, state, reason, and what else a machine may want.
 func (j Job) MarshalJSON() ([]byte, error) {
 	out := struct {
 		Job      int64      `json:"job"`

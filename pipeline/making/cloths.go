@@ -321,19 +321,10 @@ func halved(ready []pattern.Ready, name string) []pattern.Ready {
 	return out
 }
 
-// Pieces counts what was laid.
-func (l *Layout) Pieces() int {
-	n := 0
-	for _, c := range l.Cloths {
-		n += len(c.Lay.Placements)
-	}
-	return n
-}
-
 // ToBuy is what to buy of the cloth, mm.
 func (c *ClothLay) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
 
-// WriteJSON writes the form of DESIGN section 5, a line for each cloth.
+// WriteJSON writes a lay.Sheet for each cloth, a line each.
 func (l *Layout) WriteJSON(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"path/filepath"
 	"slices"
@@ -68,9 +69,15 @@ func (f *LayFlags) Read() (w LayWish, err error) {
 	return w, PatternsKnown(f.Patterns)
 }
 
-// Words parts what commas part.
+// Words parts what commas part; a name may have blanks within.
 func Words(s string) []string {
-	return slices.DeleteFunc(strings.Split(strings.ReplaceAll(s, " ", ""), ","), func(w string) bool { return w == "" })
+	var out []string
+	for w := range strings.SplitSeq(s, ",") {
+		if w = strings.TrimSpace(w); w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // File is a file to be written.
@@ -160,7 +167,11 @@ func ForBodies(r Request, bodies string) []Request {
 	}
 	var out []Request
 	for _, body := range names {
-		r.Answers = map[string]string{"body": body}
+		r.Answers = maps.Clone(r.Answers)
+		if r.Answers == nil {
+			r.Answers = map[string]string{}
+		}
+		r.Answers["body"] = body
 		out = append(out, r)
 	}
 	return out

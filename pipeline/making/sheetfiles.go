@@ -43,8 +43,11 @@ func (f SheetFlags) Read() (SheetWish, error) {
 			return out, fmt.Errorf("--margin: %w", err)
 		}
 	}
-	if out.Overlap, err = pattern.ParseLength(f.Overlap); err != nil {
-		return out, fmt.Errorf("--overlap: %w", err)
+	out.Overlap = sheets.Overlap
+	if f.Overlap != "" {
+		if out.Overlap, err = pattern.ParseLength(f.Overlap); err != nil {
+			return out, fmt.Errorf("--overlap: %w", err)
+		}
 	}
 	if f.Paper == "" {
 		f.Paper = "a4"
@@ -55,10 +58,7 @@ func (f SheetFlags) Read() (SheetWish, error) {
 	if out.Paper, err = sheets.ParsePaper(f.Paper, margin); err != nil {
 		return out, fmt.Errorf("--paper: %w", err)
 	}
-	if !out.EveryCopy && f.Patterns != "once" {
-		return out, fmt.Errorf("--patterns is once or every-copy, not %q", f.Patterns)
-	}
-	return out, nil
+	return out, PatternsKnown(f.Patterns)
 }
 
 // Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the

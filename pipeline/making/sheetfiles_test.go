@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -64,7 +65,7 @@ func TestSheetsReadBack(t *testing.T) {
 			}
 			wish := SheetWish{Paper: paper, Overlap: sheets.Overlap, EveryCopy: i%2 == 0}
 			set, _, err := m.sheetSet([]Request{r}, wish)
-			if errors.Is(err, ErrRefused) && filepath.Ext(r.Name) != ".yaml" { // some are there to be refused, no starter is
+			if errors.Is(err, ErrRefused) && toBeRefused(r) {
 				break
 			} else if err != nil {
 				t.Errorf("%s on %s: %v", r.Name, name, err)
@@ -84,6 +85,11 @@ func TestSheetsReadBack(t *testing.T) {
 	if !testing.Short() && n < 40 {
 		t.Fatalf("only %d books were read", n)
 	}
+}
+
+// toBeRefused tells a draft that is there to be refused.
+func toBeRefused(r Request) bool {
+	return strings.Contains(r.Name, "strange") || r.Name == "usher-waistcoat.svg"
 }
 
 // allDrafts are the samples and the drafts of testdata.
@@ -132,7 +138,7 @@ func readsBackPrinted(t testing.TB, book *sheets.Book, ready []pattern.Ready, pr
 		if d := p.Map.Det(); math.Abs(d-1) > 1e-9 {
 			return fmt.Errorf("%s is turned over or of another size: determinant %g", ready[p.Ready].Name, d)
 		}
-		if i > 0 && len(p.On) == 0 {
+		if len(p.On) == 0 {
 			return fmt.Errorf("%s lies on no sheet", ready[p.Ready].Name)
 		}
 		for _, line := range ready[p.Ready].CutLines() {
@@ -268,9 +274,15 @@ func TestSheetsWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	whole := 0
-	for _, r := range allDrafts(t) {
+	for i, r := range allDrafts(t) {
+		if testing.Short() && i%5 != 0 {
+			continue
+		}
 		set, _, err := m.sheetSet([]Request{r}, SheetWish{})
-		if err != nil {
+		if errors.Is(err, ErrRefused) && toBeRefused(r) {
+			continue
+		} else if err != nil {
+			t.Errorf("%s: %v", r.Name, err)
 			continue
 		}
 		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
@@ -284,20 +296,20 @@ func TestSheetsWhole(t *testing.T) {
 			if min(w, h) > 180 || max(w, h) > 230 {
 				continue
 			}
-			whole++
 			b = piece.Outline.Apply(p.Map).Bound()
 			name := p.On[0]
 			col, row := float64(name[1]-'1'), float64(name[0]-'A')
 			if len(name) > 2 {
 				continue
 			}
+			whole++
 			frame := orb.Bound{Min: orb.Point{col * 176, -row*232 - 242}, Max: orb.Point{col*176 + 186, -row * 232}}
 			if !frame.Contains(b.Min) || !frame.Contains(b.Max) {
 				t.Errorf("%s: %s (%.0f by %.0f mm) is not whole on %s", r.Name, piece.Name, w, h, name)
 			}
 		}
 	}
-	if whole < 20 {
+	if whole < 20 && !testing.Short() || whole < 4 {
 		t.Fatalf("only %d small pieces", whole)
 	}
 }

@@ -8,25 +8,12 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"strings"
 
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/store"
 )
-
-// Starters are the names of the measured drafts that a new workroom begins with.
-func Starters() []string {
-	files, err := fs.Glob(samples.Drafts(), "*.yaml")
-	if err != nil {
-		panic(err) // the pattern is part of this program
-	}
-	for i, f := range files {
-		files[i] = strings.TrimSuffix(f, ".yaml")
-	}
-	return files
-}
 
 // Write writes a workroom into a folder: its commented file, a folder for each device of the sample, sample
 // drafts and a measure card to try, and the page that says how drafts are written. It never writes over a workroom that is there. The answer lists what was made.

@@ -62,7 +62,7 @@ func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 	return all
 }
 
-// Faults of FromPiece's piece.
+// Faults of At.
 var (
 	// ErrNoPiece means that the program has no piece of that number.
 	ErrNoPiece = errors.New("no such piece")

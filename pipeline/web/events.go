@@ -17,7 +17,7 @@ type Events struct {
 	closed  bool
 }
 
-// streamsKept bounds the streams; beat is how often a silent one says that it lives, write how long it may
+// streamsKept bounds the streams; beat is how often a silent one says that it lives, writeLimit how long it may
 // take a word.
 const (
 	streamsKept = 200
@@ -107,7 +107,7 @@ func (e *Events) leave(s *stream) {
 	delete(e.streams, s)
 }
 
-// ServeHTTP is one page's stream, until it hangs up or its session is withdrawn.
+// serve is one page's stream, until it hangs up or its session is withdrawn.
 func (e *Events) serve(w http.ResponseWriter, r *http.Request, may func() bool) {
 	s := e.listen()
 	if s == nil {

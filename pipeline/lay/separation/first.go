@@ -13,13 +13,8 @@ import (
 // bands is into how many bands across its width the strip is divided for the first lay.
 const bands = 256
 
-// firstLay sets the pieces down one after the other, each where its right end lies furthest left against a front
+// firstPlaces sets the pieces down one after the other, each where its right end lies furthest left against a front
 // that runs across the strip. It tries a few orders and keeps the shortest lay that is sound.
-func firstLay(ps *pieces) (Layout, error) {
-	lay, _, err := firstPlaces(ps)
-	return lay, err
-}
-
 func firstPlaces(ps *pieces) (Layout, []place, error) {
 	long := func(i int) float64 {
 		b := ps.list[i].faces[0].box

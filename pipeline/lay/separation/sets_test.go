@@ -53,7 +53,7 @@ func BenchmarkFirst(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				if lay, err = firstLay(ps); err != nil {
+				if lay, _, err = firstPlaces(ps); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -81,7 +81,7 @@ func BenchmarkFirstMany(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				if _, err = firstLay(ps); err != nil {
+				if _, _, err = firstPlaces(ps); err != nil {
 					b.Fatal(err)
 				}
 			}
