@@ -29,7 +29,11 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		}
 	}
 	said := control.Confirmation(r.PostFormValue("said"))
-	if b.kind(j.Device).Cuts() && (verb == "release" && j.Ready || verb == "resume") && !b.web.Door.Paired(session.ID) {
+	cutter := b.kind(j.Device).Cuts()
+	if cutter && !b.web.Door.Paired(session.ID) {
+		said = "" // without the word no cutter moves, whatever becomes of the job meanwhile
+	}
+	if cutter && (verb == "release" && j.Ready || verb == "resume") && !b.web.Door.Paired(session.ID) {
 		b.web.Problem(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
 	}

@@ -78,7 +78,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
 	s.Handle("GET /past", b.past)
 	s.Handle("GET /drop", b.dropPage)
-	s.Handle("POST /drop", b.drop)
+	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
 	s.Handle("GET /device/{name}", b.device)
 	return b, nil
 }

@@ -36,9 +36,12 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 		b.web.Problem(w, r, http.StatusServiceUnavailable, "Not taken", "four drafts are being dropped already; try again in a moment")
 		return
 	}
-	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit)
 	if err := r.ParseMultipartForm(uploadLimit); err != nil {
 		b.web.Problem(w, r, http.StatusRequestEntityTooLarge, "Not taken", fmt.Sprintf("the draft is larger than %d MB, or came only in part; put it into the folder of the inbox instead", uploadLimit>>20))
+		return
+	}
+	if !b.web.Inside(r) {
+		b.web.Problem(w, r, http.StatusUnauthorized, "Not taken", "this browser was withdrawn while the draft came")
 		return
 	}
 	name, err := b.take(r)

@@ -74,8 +74,8 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/starter/{name}/picture", d.starterPicture)
 	s.Handle("POST /desk/new", d.begin)
 	s.Handle("GET /desk/draft/{name}", d.open)
-	s.Handle("POST /desk/draft/{name}", d.write)
-	s.Handle("POST /desk/draw", d.drawn)
+	s.HandleUpTo(formLimit, "POST /desk/draft/{name}", d.write)
+	s.HandleUpTo(2*textLimit, "POST /desk/draw", d.drawn)
 	s.Handle("GET /desk/draft/{name}/{made}", d.make)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	return d, nil

@@ -59,6 +59,45 @@ func TestSave(t *testing.T) {
 	}
 }
 
+// TestSaveAtOnce: of pages that save at one moment one wins, and the others are told.
+func TestSaveAtOnce(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "smock.yaml")
+	if err := create(file, []byte("0")); err != nil {
+		t.Fatal(err)
+	}
+	told := make(chan error, 20)
+	for n := range cap(told) {
+		go func() { told <- save(file, fmt.Append(nil, "by page ", n), versionOf([]byte("0"))) }()
+	}
+	won := 0
+	for range cap(told) {
+		if err := <-told; err == nil {
+			won++
+		} else if !errors.Is(err, errChanged) {
+			t.Error(err)
+		}
+	}
+	if won != 1 {
+		t.Errorf("%d pages were told that they saved", won)
+	}
+}
+
+// TestLinks: a link in the folder leads nowhere.
+func TestLinks(t *testing.T) {
+	dir := t.TempDir()
+	out := filepath.Join(t.TempDir(), "other.yaml")
+	file := filepath.Join(dir, "link.yaml")
+	if err := errors.Join(os.WriteFile(out, []byte("theirs"), 0o600), os.Symlink(out, file)); err != nil {
+		t.Fatal(err)
+	}
+	if text, err := readPlain(file); err == nil {
+		t.Errorf("reads %s", text)
+	}
+	if err := save(file, []byte("mine"), versionOf([]byte("theirs"))); err == nil {
+		t.Error("saves over a link")
+	}
+}
+
 // TestForms is the page without scripts, as its forms ask: a starter, a changed measure, a save that meets
 // somebody else's, and names that lead elsewhere.
 func TestForms(t *testing.T) {

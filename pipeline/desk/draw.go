@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -15,8 +16,17 @@ import (
 	"tracewheel/pipeline/picture"
 )
 
-// textLimit bounds a draft in the page.
-const textLimit = 256 << 10
+// textLimit bounds a draft in the page, formLimit the form that brings it: there a byte may take three.
+const (
+	textLimit = 256 << 10
+	formLimit = 3*textLimit + 64<<10
+)
+
+// drawings holds a place for each drawing that is worked out: the program drives machines beside.
+var drawings = make(chan struct{}, 2)
+
+// pointsDrawn is how many points of outlines the page judges and draws; a smock has some thousands.
+const pointsDrawn = 60000
 
 // ownCard is the card of the measures that stand in the page's form.
 const ownCard = "desk-form"
@@ -116,9 +126,18 @@ func unitOf(text string) string {
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.
 var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 
-// draw draws a draft and says what is wrong with it.
-func (d *Desk) draw(in wish) drawing {
-	w := d.maker().Look(d.request(in))
+// draw draws a draft and says what is wrong with it, once one of the places is free; a context that ends before
+// gives nothing.
+func (d *Desk) draw(ctx context.Context, in wish) drawing {
+	select {
+	case drawings <- struct{}{}:
+		defer func() { <-drawings }()
+	case <-ctx.Done():
+		return drawing{Faults: []fault{}}
+	}
+	m := d.maker()
+	m.MostPoints = pointsDrawn
+	w := m.Look(d.request(in))
 	out := drawing{Faults: []fault{}}
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
@@ -141,7 +160,6 @@ func (d *Desk) draw(in wish) drawing {
 // drawn answers a page that asks for each change of its text.
 func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 	var in wish
-	r.Body = http.MaxBytesReader(w, r.Body, textLimit)
 	if err := json.NewDecoder(r.Body).Decode(&in); err != nil {
 		http.Error(w, "the draft is larger than 256 kB, or came only in part", http.StatusBadRequest)
 		return
@@ -151,5 +169,5 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(d.draw(in)) // the browser may be gone
+	_ = json.NewEncoder(w).Encode(d.draw(r.Context(), in)) // the browser may be gone
 }

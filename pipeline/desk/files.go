@@ -32,6 +32,18 @@ func versionOf(text []byte) string {
 	return hex.EncodeToString(sum[:8])
 }
 
+// readPlain reads a plain file. A link leads out of the folder and a pipe never ends, so both are refused.
+func readPlain(file string) ([]byte, error) {
+	info, err := os.Lstat(file)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is no plain file", filepath.Base(file))
+	}
+	return os.ReadFile(file)
+}
+
 // create writes a new file; one that is there is never replaced.
 func create(file string, text []byte) error {
 	if err := store.MakeDirs(store.Disk{}, filepath.Dir(file), 0o755); err != nil {
@@ -53,7 +65,7 @@ var saving sync.Mutex
 func save(file string, text []byte, version string) error {
 	saving.Lock()
 	defer saving.Unlock()
-	old, err := os.ReadFile(file)
+	old, err := readPlain(file)
 	if errors.Is(err, fs.ErrNotExist) && version == "" {
 		return create(file, text)
 	}

@@ -7,7 +7,6 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
-	"os"
 	"slices"
 	"strings"
 	"time"
@@ -40,7 +39,7 @@ func (d *Desk) read(name string) ([]byte, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	text, err := os.ReadFile(file)
+	text, err := readPlain(file)
 	return text, file, err
 }
 
@@ -98,7 +97,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 		p.Measures = append(p.Measures, measure{name, v, how[name]})
 	}
-	p.Drawing = d.draw(wish{Name: p.Name, Text: p.Text, Body: p.Body, Measures: typed})
+	p.Drawing = d.draw(r.Context(), wish{Name: p.Name, Text: p.Text, Body: p.Body, Measures: typed})
 	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
 	if d.o.Sends {
 		p.Devices = d.o.Room().DeviceNames()
@@ -112,7 +111,7 @@ func (d *Desk) card(name string) map[string]string {
 	if err != nil {
 		return nil
 	}
-	text, err := os.ReadFile(file)
+	text, err := readPlain(file)
 	if err != nil {
 		return nil
 	}
@@ -126,14 +125,12 @@ func (d *Desk) card(name string) map[string]string {
 
 // write draws what stands in the form, for a page without scripts, or saves it.
 func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
-	r.Body = http.MaxBytesReader(w, r.Body, textLimit+64<<10)
-	if err := r.ParseForm(); err != nil {
-		d.problem(w, r, errors.New("the draft is larger than 256 kB"))
-		return
-	}
 	name := r.PathValue("name")
 	text := strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n")
 	file, err := fileOf(d.o.Drafts, name)
+	if err == nil && len(text) > textLimit {
+		err = fmt.Errorf("the draft is larger than %d kB", textLimit>>10)
+	}
 	if err != nil {
 		d.problem(w, r, err)
 		return
@@ -149,7 +146,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	case "save":
 		err = save(file, []byte(text), p.Version)
 		if errors.Is(err, errChanged) {
-			theirs, readErr := os.ReadFile(file)
+			theirs, readErr := readPlain(file)
 			if readErr != nil {
 				theirs = nil // it is gone
 			}
@@ -185,7 +182,7 @@ func (d *Desk) keepCard(name, draft string, typed map[string]string) error {
 	}
 	text := cardText(draft, name, typed)
 	text = append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...)
-	if old, err := os.ReadFile(file); err == nil {
+	if old, err := readPlain(file); err == nil {
 		return save(file, text, versionOf(old))
 	}
 	return create(file, text)
@@ -225,7 +222,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request) {
 		}
 		web.Download(w, name+".pdf", book.PDF)
 	case "picture":
-		web.Picture(w, []byte(d.draw(wish{Name: name, Text: string(text), Body: body}).SVG))
+		web.Picture(w, []byte(d.draw(r.Context(), wish{Name: name, Text: string(text), Body: body}).SVG))
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
 	default:

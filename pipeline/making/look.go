@@ -53,11 +53,34 @@ func (m *Maker) Look(r Request) *Work {
 	}
 	w := &Work{Request: r}
 	var j Judged
-	if w.Read, j = m.read(r); !j.Refused {
+	w.Read, j = m.read(r)
+	switch n := points(w.Pattern); {
+	case j.Refused:
+	case m.MostPoints > 0 && n > m.MostPoints:
+		w.Pattern = nil
+		j = refused(pattern.NewFinding(pattern.RuleNotPrepared, fmt.Sprintf("its lines have %d points, and up to %d are judged here", n, m.MostPoints),
+			"drop it into a device's folder, or look at it by `tracewheel check`"))
+	default:
 		j = m.look(w.Read, nil)
 	}
 	w.add(j)
 	return w
+}
+
+// points counts those of all lines of a pattern.
+func points(p *pattern.Pattern) (n int) {
+	if p == nil {
+		return 0
+	}
+	for i := range p.Pieces {
+		if c := p.Pieces[i].Cut; c != nil {
+			n += len(c.Points)
+		}
+		for _, line := range p.Pieces[i].Sew {
+			n += len(line.Points)
+		}
+	}
+	return n
 }
 
 // Passes tells whether nothing stands in the way of a draft: no error, and no question.

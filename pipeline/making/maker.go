@@ -20,6 +20,8 @@ import (
 // may be used for several at once.
 type Maker struct {
 	Room *config.Workroom
+	// MostPoints is how many points of outlines Look judges, 0 for any number.
+	MostPoints int
 	// setting gives what was measured of a device; nil means that nothing ever was.
 	setting func(device string) testsquare.Setting
 }

@@ -44,7 +44,7 @@ func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) 
 		return nil, "", err
 	}
 	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(tmp, "browsers.json"),
-		Title: func() string { return room.Name }, Home: "/desk", Log: zap.NewNop()})
+		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()})
 	if err == nil {
 		_, err = desk.New(server, desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }})
 	}

@@ -50,6 +50,8 @@ type Door struct {
 	sessions []Session
 	codes    []code
 	paired   map[int]bool
+	last     int // the highest number ever given, so that none is given twice
+	cookie   string
 }
 
 type code struct {
@@ -60,10 +62,11 @@ type code struct {
 }
 
 // ErrCode means that a code is wrong, used or too old.
-var ErrCode = errors.New("this code is not good, or not any more; the terminal gives a new one: `tracewheel page`, or `tracewheel devices --pair` to release cutters")
+var ErrCode = errors.New("this code is not good, or not any more; the terminal gives a new one")
 
 func openDoor(file string, now func() time.Time) (*Door, error) {
-	d := &Door{file: file, now: now, paired: map[int]bool{}}
+	// Browsers do not tell the ports of one machine apart, so each server's cookie has a name of its own.
+	d := &Door{file: file, now: now, paired: map[int]bool{}, cookie: "tracewheel-" + hashOf(file)[:8]}
 	text, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		return d, nil
@@ -109,7 +112,7 @@ func (d *Door) forgetOld() {
 	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return !d.now().Before(c.until) })
 }
 
-// use spends a code. A wrong one costs every code that is out a try.
+// use spends a code. A wrong one costs every code of its kind that is out a try.
 func (d *Door) use(text string, pairs bool) error {
 	text = strings.ToUpper(strings.TrimSpace(text))
 	d.forgetOld()
@@ -120,7 +123,9 @@ func (d *Door) use(text string, pairs bool) error {
 		}
 	}
 	for i := range d.codes {
-		d.codes[i].tries--
+		if d.codes[i].pairs == pairs {
+			d.codes[i].tries--
+		}
 	}
 	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return c.tries <= 0 })
 	return ErrCode
@@ -135,11 +140,11 @@ func (d *Door) Enter(text, agent string) (cookie string, err error) {
 	}
 	cookie = rand.Text() + rand.Text()
 	now := d.now()
-	s := Session{ID: 1, Hash: hashOf(cookie), Since: now, Used: now, Agent: cut(agent, 120)}
+	s := Session{ID: d.last + 1, Hash: hashOf(cookie), Since: now, Used: now, Agent: cut(agent, 120)}
 	for _, other := range d.sessions {
 		s.ID = max(s.ID, other.ID+1)
 	}
-	delete(d.paired, s.ID) // a number may have been another's before
+	d.last = s.ID
 	kept := slices.DeleteFunc(slices.Clone(d.sessions), func(o Session) bool { return now.Sub(o.Used) > sessionLasts })
 	if len(kept) >= sessionsKept {
 		kept = kept[1:]
@@ -223,7 +228,7 @@ func (d *Door) keep(all []Session) error {
 
 // session finds the session of a request's cookie.
 func (d *Door) session(r *http.Request) (Session, bool) {
-	c, err := r.Cookie(cookieName)
+	c, err := r.Cookie(d.cookie)
 	if err != nil {
 		return Session{}, false
 	}
@@ -247,8 +252,6 @@ func (d *Door) session(r *http.Request) (Session, bool) {
 	return Session{}, false
 }
 
-const cookieName = "tracewheel"
-
 func hashOf(cookie string) string {
 	sum := sha256.Sum256([]byte(cookie))
 	return hex.EncodeToString(sum[:])
@@ -269,10 +272,19 @@ func SessionOf(r *http.Request) Session {
 	return s
 }
 
-// behindDoor shows a handler to those who have a session, and the door to others.
-func (s *Server) behindDoor(h http.Handler) http.Handler {
+// behindDoor shows a handler to those who have a session, and the door to others. A form is read whole before the
+// session is looked at: one that comes slowly is not carried out after its browser was withdrawn.
+func (s *Server) behindDoor(limit int64, h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		session, ok := s.Door.session(r)
+		if ok && r.Method == http.MethodPost {
+			r.Body = http.MaxBytesReader(w, r.Body, limit)
+			if err := r.ParseForm(); err != nil {
+				s.Problem(w, r, http.StatusRequestEntityTooLarge, "Not done", fmt.Sprintf("more than %d kB came, or only a part: %v", limit>>10, err))
+				return
+			}
+			session, ok = s.Door.session(r)
+		}
 		if !ok {
 			next := ""
 			if r.Method == http.MethodGet {
@@ -281,6 +293,10 @@ func (s *Server) behindDoor(h http.Handler) http.Handler {
 			s.showDoor(w, r, http.StatusUnauthorized, door{Next: next})
 			return
 		}
-		h.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), sessionKey{}, session)))
+		r = r.WithContext(context.WithValue(r.Context(), sessionKey{}, session))
+		h.ServeHTTP(w, r)
+		if r.MultipartForm != nil { // the server itself knows the request without its session only
+			_ = r.MultipartForm.RemoveAll()
+		}
 	})
 }

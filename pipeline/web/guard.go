@@ -39,9 +39,6 @@ func (s *Server) guard(next http.Handler) http.Handler {
 				return
 			}
 		}
-		if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
-			r.Body = http.MaxBytesReader(w, r.Body, 64<<10)
-		}
 		next.ServeHTTP(w, r)
 	})
 }

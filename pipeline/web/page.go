@@ -128,7 +128,7 @@ func (s *Server) ownPages() {
 
 // within is a path of this server, else the other.
 func within(to, or string) string {
-	if strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, "\\") {
+	if strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.ContainsFunc(to, func(r rune) bool { return r == '\\' || r <= ' ' || r == 0x7f }) {
 		return to
 	}
 	return or
@@ -142,6 +142,7 @@ func printable(r rune) rune {
 }
 
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
+	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
 	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent())
 	if errors.Is(err, ErrCode) {
 		s.showDoor(w, r, http.StatusForbidden, door{Next: r.PostFormValue("next"), Fault: err.Error()})
@@ -151,18 +152,18 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookieName, Value: cookie, Path: "/", HttpOnly: true, Secure: s.o.Cert != "",
+	http.SetCookie(w, &http.Cookie{Name: s.Door.cookie, Value: cookie, Path: "/", HttpOnly: true, Secure: s.o.Cert != "",
 		SameSite: http.SameSiteStrictMode, MaxAge: int(sessionLasts.Seconds())})
 	http.Redirect(w, r, within(r.PostFormValue("next"), s.o.Home), http.StatusSeeOther)
 }
 
 // door is what the page that asks for a code holds; Next is the page that one wanted.
-type door struct{ Code, Next, Fault string }
+type door struct{ Code, Next, Fault, From string }
 
 var doorPage = template.Must(template.New("door").Parse(`
 <h1>Come in with a code</h1>
 {{with .Fault}}<p class="fault" role="alert">{{.}}</p>{{end}}
-<p>Drafts hold people's measures, so this page asks for a code first. <code>tracewheel page</code> in a terminal shows one; it is good for five minutes.</p>
+<p>Drafts hold people's measures, so this page asks for a code first. <code>{{.From}}</code> in a terminal shows one; it is good for five minutes.</p>
 <form method="post" action="/enter" class="ask">{{with .Next}}<input type="hidden" name="next" value="{{.}}">{{end}}<label for="code">Code</label>
 <input id="code" name="code" value="{{.Code}}" autocomplete="off" autocapitalize="characters" spellcheck="false" required maxlength="20">
 <button>Open the page</button></form>`))
@@ -170,6 +171,7 @@ var doorPage = template.Must(template.New("door").Parse(`
 // showDoor asks for a code. The code in an address is not spent before a person presses the button: browsers
 // look ahead at addresses.
 func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, d door) {
+	d.From = s.o.CodeFrom
 	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, d)})
 }
 

@@ -32,6 +32,8 @@ type Options struct {
 	Sessions string
 	// Home is the page that a browser sees first, "/" unless set.
 	Home string
+	// CodeFrom is the command by which a terminal gives a code, "tracewheel page" unless set.
+	CodeFrom string
 	// Title is what stands at the head of each page.
 	Title func() string
 	Log   *zap.Logger
@@ -73,6 +75,9 @@ func New(o Options) (*Server, error) {
 	}
 	if !Loopback(host) && o.Cert == "" && !o.PlainHTTP {
 		return nil, fmt.Errorf("%w: name a certificate and its key for TLS, or say plain_http: true, in the workroom file's page: %q", ErrOpen, o.Address)
+	}
+	if o.CodeFrom == "" {
+		o.CodeFrom = "tracewheel page"
 	}
 	door, err := openDoor(o.Sessions, o.Now)
 	if err != nil {
@@ -127,9 +132,21 @@ func (s *Server) Address() string {
 // Entrance is the address with a fresh one-time code in it.
 func (s *Server) Entrance() string { return s.Address() + "/enter?code=" + s.Door.NewCode(false) }
 
+// formLimit bounds what a request may bring, unless its handler says otherwise.
+const formLimit = 64 << 10
+
 // Handle shows a handler at a pattern of http.ServeMux to those who have a session.
-func (s *Server) Handle(pattern string, h http.HandlerFunc) {
-	s.mux.Handle(pattern, s.behindDoor(h))
+func (s *Server) Handle(pattern string, h http.HandlerFunc) { s.HandleUpTo(formLimit, pattern, h) }
+
+// HandleUpTo is Handle for requests that bring up to so many bytes.
+func (s *Server) HandleUpTo(limit int64, pattern string, h http.HandlerFunc) {
+	s.mux.Handle(pattern, s.behindDoor(limit, h))
+}
+
+// Inside tells whether a request's session still holds: what reads a long body asks again before it acts.
+func (s *Server) Inside(r *http.Request) bool {
+	_, ok := s.Door.session(r)
+	return ok
 }
 
 // Link adds a page to the head of each page.

@@ -136,6 +136,74 @@ func TestDoor(t *testing.T) {
 	shut("withdrawn")
 }
 
+// TestWithdrawnWhileItComes: a form that comes slowly is not carried out once its browser is withdrawn, the next
+// browser gets another number and no pairing, and what brings too much is refused before it lies on the disk.
+func TestWithdrawnWhileItComes(t *testing.T) {
+	r := newRig(t)
+	if r.enter(r.Door.NewCode(false)) != http.StatusSeeOther {
+		t.Fatal("not let in")
+	}
+	moved := make(chan string, 1)
+	body, rest := io.Pipe()
+	go func() {
+		req, err := http.NewRequestWithContext(t.Context(), "POST", r.Address()+"/move", body)
+		if err != nil {
+			moved <- err.Error()
+			return
+		}
+		req.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		resp, err := r.http.Do(req)
+		if err != nil {
+			moved <- err.Error()
+			return
+		}
+		defer resp.Body.Close() //nolint:errcheck // read whole
+		text, _ := io.ReadAll(resp.Body)
+		moved <- string(text)
+	}()
+	_, _ = io.WriteString(rest, "a=") // is taken only once the form is being read
+	if err := r.Door.Pair(1, r.Door.NewCode(true)); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Door.Withdraw(0); err != nil {
+		t.Fatal(err)
+	}
+	_, _ = io.WriteString(rest, "b")
+	_ = rest.Close()
+	if said := <-moved; said == "moved" || !strings.Contains(said, "Come in") {
+		t.Errorf("a withdrawn browser is told %s", said)
+	}
+	if err := r.Door.Pair(1, r.Door.NewCode(true)); err == nil {
+		t.Error("a withdrawn browser is paired")
+	}
+	if r.enter(r.Door.NewCode(false)) != http.StatusSeeOther || r.Door.Sessions()[0].ID != 2 || r.Door.Paired(2) {
+		t.Errorf("the next browser: %+v", r.Door.Sessions())
+	}
+	big := "--x\r\nContent-Disposition: form-data; name=\"code\"; filename=\"a\"\r\n\r\n" + strings.Repeat("a", 1<<20) + "\r\n--x--\r\n"
+	tmp := t.TempDir()
+	t.Setenv("TMPDIR", tmp)
+	for _, path := range []string{"/enter", "/move"} {
+		status, _, _ := r.ask("POST", path, big, func(q *http.Request) { q.Header.Set("Content-Type", "multipart/form-data; boundary=x") })
+		left, err := os.ReadDir(tmp)
+		if status == http.StatusSeeOther || err != nil || len(left) > 0 {
+			t.Errorf("%s takes a file: %d, %v", path, status, left)
+		}
+	}
+}
+
+// TestOtherSites: a code leads to a page of this server only, whatever browsers leave out of an address
+// (WHATWG URL Standard 4.4: tabs and newlines are removed, a backslash is a slash).
+func TestOtherSites(t *testing.T) {
+	for _, to := range []string{"//stage.example", "/\\stage.example", "/\t/stage.example", "/\n/stage.example", "http://stage.example", "stage.example", "\\\\stage.example", ""} {
+		if got := within(to, "/home"); got != "/home" {
+			t.Errorf("%q leads to %q", to, got)
+		}
+	}
+	if got := within("/job/7?a=b", "/home"); got != "/job/7?a=b" {
+		t.Errorf("a page of this server: %q", got)
+	}
+}
+
 // TestCodesEnd: a code dies after five minutes, and after five wrong tries at any.
 func TestCodesEnd(t *testing.T) {
 	r := newRig(t)
