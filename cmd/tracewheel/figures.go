@@ -172,7 +172,7 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 		}
 		rs = append(rs, making.ForBodies(r, bodies)...)
 	}
-	book, found, err := m.Sheets(rs, wish)
+	book, found, err := m.Sheets(a.ctx, rs, wish)
 	aside := *a
 	aside.out = a.err
 	aside.printFindings(found)

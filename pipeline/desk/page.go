@@ -212,7 +212,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request) {
 			d.problem(w, r, err)
 			return
 		}
-		book, findings, err := m.Sheets([]making.Request{in}, wish)
+		book, findings, err := m.Sheets(r.Context(), []making.Request{in}, wish)
 		if err != nil {
 			for _, f := range findings {
 				err = fmt.Errorf("%w; %s", err, f.Message)

@@ -26,9 +26,11 @@ import (
 // workroom.
 type LayWish struct {
 	Width, Length, Gap, Margin float64
-	Fold                       pattern.Folding
-	Nap                        pattern.Nap
-	Turns                      []float64
+	// Unsaid is the width of cloth of which nobody says how wide it lies.
+	Unsaid float64
+	Fold   pattern.Folding
+	Nap    pattern.Nap
+	Turns  []float64
 	// Once is for paper: each piece once, free to turn.
 	Once bool
 	// Steps or Time bound the search, Time that of all cloths together.
@@ -156,6 +158,7 @@ func (m *Maker) materialOf(c *ClothLay, main bool, wish LayWish) pattern.Materia
 	if wish.Width > 0 && (main || out.Width == 0) {
 		out.Width = wish.Width
 	}
+	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
 	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, m.shopStep())}
 	c.Price = room.Price

@@ -3,7 +3,6 @@ package making
 import (
 	"context"
 	"fmt"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -63,8 +62,8 @@ func (f SheetFlags) Read() (SheetWish, error) {
 
 // Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the
 // findings, where a draft has an error or asks a question.
-func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Finding, error) {
-	set, findings, err := m.sheetSet(rs, wish)
+func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*sheets.Book, []pattern.Finding, error) {
+	set, findings, err := m.sheetSet(ctx, rs, wish)
 	if err != nil {
 		return nil, findings, err
 	}
@@ -77,7 +76,7 @@ func (m *Maker) Sheets(rs []Request, wish SheetWish) (*sheets.Book, []pattern.Fi
 }
 
 // sheetSet is what is drawn on the sheets.
-func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings []pattern.Finding, err error) {
+func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, findings []pattern.Finding, err error) {
 	set.Net = wish.Net
 	of := map[string]string{}
 	set.Of = func(size string) string { return of[size] }
@@ -109,49 +108,11 @@ func (m *Maker) sheetSet(rs []Request, wish SheetWish) (set sheets.Set, findings
 		}
 		set.Ready = append(set.Ready, w.Ready...)
 		if len(rs) == 1 && len(wish.Pieces) == 0 {
-			set.Cloth = m.toBuy(w, w.Ticket)
+			set.Cloth = m.clothFor(ctx, r)
 		}
 	}
 	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
 	return set, findings, nil
-}
-
-// clothWidths are the widths for which the length to buy is told, mm: common practice.
-var clothWidths = []float64{45 * 25.4, 59 * 25.4}
-
-// toBuy says how much of each cloth the pieces take, every copy laid along its grain.
-func (m *Maker) toBuy(w *Work, t pattern.Ticket) []string {
-	res, err := prepare.Run(w.Pattern, t, m.preparing(nil, 0))
-	if err != nil {
-		return nil // cutReady has told
-	}
-	var order, out []string
-	of := map[string][]pattern.Ready{}
-	for _, r := range res.Ready {
-		if of[r.Material] == nil {
-			order = append(order, r.Material)
-		}
-		of[r.Material] = append(of[r.Material], r)
-	}
-	for _, cloth := range order {
-		var lengths []string
-		for _, wide := range clothWidths {
-			l, found := lay.OnMachine(context.Background(), of[cloth], pattern.Material{Width: wide, Gap: 5, Margin: 10, Cloth: true}, lay.Options{})
-			if pattern.Worst(found) == pattern.Error {
-				continue
-			}
-			long := pattern.SayLength(math.Ceil(l.LengthUsed/10)*10, "cm") + " cm"
-			across := pattern.Decimal(wide/10, 0) + " cm"
-			if m.inches() {
-				long, across = pattern.SayLength(math.Ceil(l.LengthUsed/25.4)*25.4, "in")+" in", pattern.Decimal(wide/25.4, 0)+" in"
-			}
-			lengths = append(lengths, fmt.Sprintf("%s of %s wide", long, across))
-		}
-		if len(lengths) > 0 {
-			out = append(out, strings.TrimPrefix(cloth+": ", ": ")+strings.Join(lengths, ", or "))
-		}
-	}
-	return out
 }
 
 // listed says how often a piece is cut, as its letters do.

@@ -27,7 +27,7 @@ func BenchmarkSheets(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		book, _, err := m.Sheets([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
+		book, _, err := m.Sheets(b.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -64,7 +64,7 @@ func TestSheetsReadBack(t *testing.T) {
 				t.Fatal(err)
 			}
 			wish := SheetWish{Paper: paper, Overlap: sheets.Overlap, EveryCopy: i%2 == 0}
-			set, _, err := m.sheetSet([]Request{r}, wish)
+			set, _, err := m.sheetSet(t.Context(), []Request{r}, wish)
 			if errors.Is(err, ErrRefused) && toBeRefused(r) {
 				break
 			} else if err != nil {
@@ -237,11 +237,11 @@ func TestSheetsAreFew(t *testing.T) {
 	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
 	for _, every := range []bool{false, true} {
 		wish := SheetWish{Paper: paper, Overlap: sheets.Overlap, EveryCopy: every}
-		set, _, err := m.sheetSet([]Request{r}, wish)
+		set, _, err := m.sheetSet(t.Context(), []Request{r}, wish)
 		if err != nil {
 			t.Fatal(err)
 		}
-		book, _, err := m.Sheets([]Request{r}, wish)
+		book, _, err := m.Sheets(t.Context(), []Request{r}, wish)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -278,7 +278,7 @@ func TestSheetsWhole(t *testing.T) {
 		if testing.Short() && i%5 != 0 {
 			continue
 		}
-		set, _, err := m.sheetSet([]Request{r}, SheetWish{})
+		set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
 		if errors.Is(err, ErrRefused) && toBeRefused(r) {
 			continue
 		} else if err != nil {

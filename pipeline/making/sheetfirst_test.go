@@ -24,7 +24,7 @@ import (
 func TestFirstSheet(t *testing.T) {
 	needsPoppler(t)
 	m := New(Sample())
-	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
+	set, _, err := m.sheetSet(t.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +104,7 @@ func TestLongRoll(t *testing.T) {
 	needsPoppler(t)
 	m := New(Sample())
 	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Ticket: []byte("copies: 8\n")}
-	set, _, err := m.sheetSet([]Request{r}, SheetWish{EveryCopy: true})
+	set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{EveryCopy: true})
 	if err != nil {
 		t.Fatal(err)
 	}

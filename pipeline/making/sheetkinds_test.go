@@ -58,7 +58,7 @@ func TestSheetsNet(t *testing.T) {
 func TestProjectorReadBack(t *testing.T) {
 	needsPoppler(t)
 	m := New(Sample())
-	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{EveryCopy: true})
+	set, _, err := m.sheetSet(t.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{EveryCopy: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +104,7 @@ func TestProjectorReadBack(t *testing.T) {
 func TestSheetsForMeasuredPrinter(t *testing.T) {
 	needsPoppler(t)
 	m := New(Sample())
-	set, _, err := m.sheetSet([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
+	set, _, err := m.sheetSet(t.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +144,7 @@ func TestSheetsNested(t *testing.T) {
 	for _, body := range []string{"A", "B"} {
 		rs = append(rs, Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Answers: map[string]string{"body": body}})
 	}
-	set, _, err := m.sheetSet(rs, SheetWish{})
+	set, _, err := m.sheetSet(t.Context(), rs, SheetWish{})
 	if err != nil {
 		t.Fatal(err)
 	}

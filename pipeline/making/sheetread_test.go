@@ -247,7 +247,7 @@ func sheetPictures(t *testing.T) (first, joined []byte) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book, _, err := m.Sheets([]Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
+	book, _, err := m.Sheets(t.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
 	if err != nil {
 		t.Fatal(err)
 	}

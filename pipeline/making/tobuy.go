@@ -1,6 +1,7 @@
 package making
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -25,15 +26,7 @@ func (l *Layout) WriteText(w io.Writer) {
 			fmt.Fprintf(w, "  cost    %.2f\n", c.Price*c.ToBuy()/per)
 		}
 		if len(c.Others) > 0 {
-			var at []string
-			for _, o := range c.Others {
-				words := "a piece is too wide"
-				if o.Laid > 0 {
-					words = l.bought(c.Shop.ToBuy(o.Laid))
-				}
-				at = append(at, fmt.Sprintf("%s wide: %s", l.across(o.Width), words))
-			}
-			fmt.Fprintf(w, "  or      %s\n", strings.Join(at, ", "))
+			fmt.Fprintf(w, "  or      %s\n", l.others(c))
 		}
 		if c.Savings != "" {
 			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
@@ -44,11 +37,43 @@ func (l *Layout) WriteText(w io.Writer) {
 	}
 }
 
+// others say what is to be bought at other widths.
+func (l *Layout) others(c *ClothLay) string {
+	var at []string
+	for _, o := range c.Others {
+		words := "a piece is too wide"
+		if o.Laid > 0 {
+			words = l.bought(c.Shop.ToBuy(o.Laid))
+		}
+		at = append(at, fmt.Sprintf("%s wide: %s", l.across(o.Width), words))
+	}
+	return strings.Join(at, ", ")
+}
+
+// usualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
+const usualWidth = 1500
+
+// clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses.
+func (m *Maker) clothFor(ctx context.Context, r Request) []string {
+	l, err := m.LayFiles(ctx, []Request{r}, LayWish{Unsaid: usualWidth})
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, c := range l.Cloths {
+		out = append(out, fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, l.across(c.Lay.Material.Width), l.bought(c.ToBuy()), l.terms(c)))
+		if len(c.Others) > 0 {
+			out = append(out, "or "+l.others(c))
+		}
+	}
+	return out
+}
+
 // terms say how what is to be bought follows from what is laid.
 func (l *Layout) terms(c *ClothLay) string {
-	var out []string
+	out := []string{"shrinkage not added"}
 	if c.Shop.Shrinkage > 0 {
-		out = append(out, fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage)))
+		out[0] = fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage))
 	}
 	out = append(out, fmt.Sprintf("ends 2 x %s", l.long(c.Shop.Ends)))
 	return strings.Join(append(out, fmt.Sprintf("sold by %s", l.bought(c.Shop.Step))), ", ")

@@ -125,7 +125,7 @@ func (b *book) list(in orb.Bound) {
 	}
 	if len(b.set.Cloth) > 0 {
 		y -= height
-		line(lettering{bold: true, height: height * 1.2}, "Cloth to buy, without shrinkage")
+		line(lettering{bold: true, height: height * 1.2}, "Cloth to buy")
 		for _, c := range b.set.Cloth {
 			line(lettering{height: height}, c)
 		}
