@@ -30,9 +30,12 @@ func drawText(t interface {
 // foldedBack folds a piece as cloth is folded: whatever lies beyond a fold line is turned over, the
 // last fold first. It knows only the flat piece and its fold lines, and gives how far the vertex
 // that is worst off lies from the outline before the pleats were opened, in mm.
-func foldedBack(e *sewn.Sewing, pc *pieces.Piece) float64 {
+func foldedBack(e *sewn.Sewing, pc *pieces.Piece) float64 { return foldedOnto(e, pc, pc.Form.Edges) }
+
+// foldedOnto does so for the edges as worn that are given.
+func foldedOnto(e *sewn.Sewing, pc *pieces.Piece, edges []curve.Edge) float64 {
 	flat, _ := e.Flatten(pc.Edges)
-	worn, _ := e.Flatten(pc.Form.Edges)
+	worn, _ := e.Flatten(edges)
 	var worst float64
 	for _, q := range flat.Points {
 		for o := pc.Open; o != nil; o = o.Before { // the set that was opened last is folded first

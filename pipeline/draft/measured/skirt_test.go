@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -91,5 +92,34 @@ func TestSizesTogether(t *testing.T) {
 	_, err = Read([]byte(strings.Replace(gatheredSkirt, "sizes: 10, 12", "sizes: 10, 21", 1)), "x.yaml", Options{})
 	if err == nil || !strings.Contains(err.Error(), `x.yaml:6:8: size 21: "21" is no body of this draft`) {
 		t.Errorf("a size that is no body: %v", err)
+	}
+}
+
+// Gathers are shown as a ratio, and one that is said is held against the lengths.
+func TestGathersAsRatio(t *testing.T) {
+	draft := strings.Replace(gatheredSkirt, "sizes: 10, 12", "body: 10", 1)
+	f, err := FiguresOf([]byte(draft), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var text strings.Builder
+	for _, s := range f.Seams {
+		if s.Gathers > 0 {
+			if want := s.A / s.B; math.Abs(s.Gathers-want) > 1e-9 || s.Ease >= 0 {
+				t.Errorf("%+v: gathers, want %v", s, want)
+			}
+			fmt.Fprintf(&text, "gathered %.2f to 1", s.A/s.B)
+		}
+	}
+	var out strings.Builder
+	if err := f.Text(&out); err != nil || text.Len() == 0 || !strings.Contains(out.String(), text.String()) {
+		t.Errorf("the figures do not say %q:\n%s", text.String(), out.String())
+	}
+	ratio := strings.Fields(text.String())[1]
+	if got := said(t, strings.Replace(draft, ", gathered", ", gathered "+ratio+" to 1", 1), ""); strings.Contains(got, "refused") {
+		t.Errorf("its own ratio is refused: %s", got)
+	}
+	if got := said(t, strings.Replace(draft, ", gathered", ", gathered 3 to 1", 1), ""); !strings.Contains(got, "as drawn, and 3 to 1 is said") {
+		t.Errorf("another ratio is answered with %s", got)
 	}
 }

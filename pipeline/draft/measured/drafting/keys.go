@@ -15,9 +15,15 @@ func isFlare(x sentence.Entry) bool {
 	return strings.Contains(t, "hung from") || strings.Contains(t, "slash") || t != "" && t[0] >= '0' && t[0] <= '9' && strings.Contains(t, " at ")
 }
 
-func isPleatKey(k string) bool {
-	w, _, _ := strings.Cut(k, " ")
-	return w == "pleat" || w == "tuck"
+// isPleat tells a pleat, or a run of them, from a number that is only called so.
+func isPleat(x sentence.Entry) bool {
+	switch w, _, _ := strings.Cut(x.Key, " "); w {
+	case "pleat", "tuck":
+		return true
+	case "pleats", "tucks":
+		return x.Sentence != nil && strings.ContainsAny(string(x.Sentence.Text), ",;")
+	}
+	return false
 }
 
 // isPrincess tells a princess seam from an edge that is only called so.

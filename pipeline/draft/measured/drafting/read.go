@@ -182,7 +182,7 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 			e.trace(d, x)
 		case x.Key == "outline" && x.Sentence != nil:
 			d.Outline = x.Sentence
-		case isPleatKey(x.Key):
+		case isPleat(x):
 			d.PleatEntries = replaced(d.PleatEntries, x)
 		case isPrincess(x):
 			d.PrincessEntry = x

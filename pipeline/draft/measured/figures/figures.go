@@ -70,6 +70,8 @@ type SeamFigures struct {
 	A    float64 `json:"a"`
 	B    float64 `json:"b"`
 	Ease float64 `json:"ease"`
+	// Gathers are how much longer the first side is, 2 where it is gathered 2 to 1; left out of a seam without.
+	Gathers float64 `json:"gathers,omitempty"`
 }
 
 // Truing is by how much edges were bent so that they run on across a seam or a closed dart: how far the
@@ -113,7 +115,11 @@ func Of(e *sewn.Sewing) *Figures {
 		f.Girths = append(f.Girths, Girth{g.Name, g.Finished, g.Body, g.Finished - g.Body, g.Promise, g.Kept})
 	}
 	for _, p := range e.Pairs {
-		f.Seams = append(f.Seams, SeamFigures{p.Words, p.LengthA, p.LengthB, p.Ease})
+		s := SeamFigures{Seam: p.Words, A: p.LengthA, B: p.LengthB, Ease: p.Ease}
+		if p.Gathered {
+			s.Gathers = p.LengthA / p.LengthB
+		}
+		f.Seams = append(f.Seams, s)
 	}
 	for _, t := range e.Truings {
 		f.Truings = append(f.Truings, Truing{t.At, t.Carried, t.Turned})

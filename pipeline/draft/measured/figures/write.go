@@ -27,7 +27,7 @@ func (f *Figures) Text(w io.Writer) error {
 	}
 	p.f("\nseams\n")
 	for _, s := range f.Seams {
-		p.f("  %s: %s and %s, ease stated %s\n", s.Seam, f.Say(s.A), f.Say(s.B), f.Say(s.Ease))
+		p.f("  %s: %s and %s, %s\n", s.Seam, f.Say(s.A), f.Say(s.B), f.Between(s))
 	}
 	if len(f.Truings) > 0 {
 		p.f("\ntrued\n")
@@ -80,6 +80,14 @@ func (f *Figures) Say(v float64) string {
 		return fraction(v)
 	}
 	return sentence.FormatNumber(v)
+}
+
+// Between says how the longer side of a seam comes to the length of the other: gathers as a ratio, else the ease.
+func (f *Figures) Between(s SeamFigures) string {
+	if s.Gathers > 0 {
+		return fmt.Sprintf("gathered %.2f to 1", s.Gathers)
+	}
+	return "ease stated " + f.Say(s.Ease)
 }
 
 // SayNumber writes a derived number, which need not be a length: a fraction only where it is one.

@@ -132,7 +132,12 @@ func (e *Garment) EdgeLength(p *tree.Parser) tree.Number {
 }
 
 // Flat brings a point of the drawing as worn onto the piece as cut.
-func (pc *Piece) Flat(q orb.Point) orb.Point { return pc.opened(pc.Carry(q)) }
+func (pc *Piece) Flat(q orb.Point) orb.Point {
+	if pc.Open.DrawnFlat() {
+		return q
+	}
+	return pc.opened(pc.Carry(q))
+}
 
 // opened brings a point of the shaped drawing, pleats closed, onto the piece as cut.
 func (pc *Piece) opened(q orb.Point) orb.Point { return pc.Open.Flat(q) }
@@ -141,6 +146,9 @@ func (pc *Piece) opened(q orb.Point) orb.Point { return pc.Open.Flat(q) }
 func (pc *Piece) Carry(q orb.Point) orb.Point {
 	if pc.Form == nil {
 		return q
+	}
+	if pc.Open.DrawnFlat() {
+		return pc.Open.Closed(q)
 	}
 	return pc.Form.Carry(q)
 }

@@ -266,6 +266,9 @@ func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
 	}
 	if o := pleats.OpenedOf(d); o != nil {
 		pc.Open, pc.Edges = o, o.Edges
+		if o.DrawnFlat() {
+			pc.Worn = o.Worn
+		}
 		pc.Marks = append(pc.Marks, o.Lines...)
 		pc.Drills = append(pc.Drills, o.Tacks...)
 	}

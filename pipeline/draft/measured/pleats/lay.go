@@ -88,6 +88,9 @@ func (pl *pleat) lay(d *drafting.Drawing, edges []curve.Edge) {
 			outer1, outer2 = c1[o1.Index].At(o1.T), c2[o2.Index].At(o2.T)
 		}
 		t.at, t.to = geom.Add(outer1, geom.Mul(n, k*pl.d1)), geom.Add(outer2, geom.Mul(n, k*pl.d2))
+		if pl.alongEdge {
+			t.at, t.to = pl.farther(c1, outer1, k*pl.d1, edges[e1].Name), pl.farther(c2, outer2, -k*pl.d2, edges[e2].Name)
+		}
 		l := curve.Locus{Point: t.at, Along: geom.Unit(geom.Sub(t.to, t.at))}
 		t.a, t.b = pl.crossEdge(c1, l, edges[e1].Name), pl.crossEdge(c2, l, edges[e2].Name)
 		pl.turns = append(pl.turns, t)
@@ -128,6 +131,16 @@ func (s *Sentence) crossEdge(c curve.Curve, l curve.Locus, name string) curve.Pl
 		s.refuse(fmt.Sprintf("a fold at %s crosses the edge %q %d times", tree.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
 	}
 	return ps[0]
+}
+
+// farther is the point of an edge that lies so much farther along it than another.
+func (s *Sentence) farther(c curve.Curve, q orb.Point, by float64, name string) orb.Point {
+	l := curve.NearestOn(c, q) + by
+	if l < -1e-9 || l > c.Length()+1e-9 {
+		s.refuse(fmt.Sprintf("a fold of it lies past the end of the edge %q", name), "make it less deep, or lay it further in")
+	}
+	at, _ := c.At(max(0, l))
+	return at
 }
 
 // refuseOverlaps refuses pleats whose hidden depths overlap without being meant to.

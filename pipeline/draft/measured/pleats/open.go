@@ -31,6 +31,9 @@ type Opened struct {
 	Tacks []orb.Point
 	// before are the pleats between two other edges, which were opened first: this one opens what they left.
 	Before *Opened
+	// Worn are the edges with the pleats closed, of a drawing that lies flat; of others the form has them.
+	Worn []curve.Edge
+	flat *flatRun
 }
 
 type seenFrom struct {
@@ -74,12 +77,19 @@ func OpenedOf(d *drafting.Drawing) *Opened {
 			sets = inSet(sets, pl)
 		}
 		var o *Opened
-		edges := f.Edges
+		worn, flat := flatOf(d, sets, f)
+		if e.Blocked() {
+			return nil
+		}
+		edges := worn
 		for _, set := range sets {
 			if o = openSet(d, set, edges, o); e.Blocked() {
 				return nil
 			}
 			edges = o.Edges
+		}
+		if flat != nil {
+			o.lieFlat(flat, worn)
 		}
 		return o
 	})
@@ -156,17 +166,21 @@ func (pl *pleat) carry(d *drafting.Drawing) {
 	if pl.onFold {
 		return
 	}
-	drawn := d
-	for drawn.Whole != nil {
-		drawn = drawn.Whole
-	}
-	q1, q2 := pl.crossNamed(drawn, pl.Sentence.first), pl.crossNamed(drawn, pl.Sentence.second)
+	q1, q2 := pl.crossNamed(drawn(d), pl.Sentence.first), pl.crossNamed(drawn(d), pl.Sentence.second)
 	a, b, m := darts.Carry(stages, q1), darts.Carry(stages, q2), darts.Carry(stages, geom.Lerp(q1, q2, 0.5))
 	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Context.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Context.Hair() {
 		pl.refuse(fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", tree.FormatPoint(q1), tree.FormatPoint(q2)),
 			"lay it beside the cut, or move the dart to another place")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}
+}
+
+// drawn is a drawing as it was before princess seams divided it.
+func drawn(d *drafting.Drawing) *drafting.Drawing {
+	for d.Whole != nil {
+		d = d.Whole
+	}
+	return d
 }
 
 // crossNamed is where a pleat's own line crosses an edge as drawn.

@@ -6,6 +6,7 @@ package pleats
 import (
 	"fmt"
 	"math"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -29,6 +30,9 @@ type Sentence struct {
 	first, second string                // the edges between which it runs
 	between       [2]func() curve.Locus // where its room is told
 	overlap       bool
+	alongEdge     bool // the depth is measured along the edges
+	run           *run // of a sentence that tells several, this being number nth
+	nth           int
 	stitched      string // the edge from which it is stitched
 	stitchedTo    tree.Point
 }
@@ -56,7 +60,7 @@ func Read(d *drafting.Drawing) []*Sentence {
 		if x.Sentence == nil {
 			d.Scope.Context.AddFault(x.KeyNode, sentence.Quote(x.Key)+" wants a sentence", "")
 		} else if d.Outline != nil {
-			d.Scope.Context.Try(func() { all = append(all, read(d, x)) })
+			d.Scope.Context.Try(func() { all = append(all, read(d, x)...) })
 		}
 	}
 	d.Pleats = all
@@ -64,16 +68,30 @@ func Read(d *drafting.Drawing) []*Sentence {
 }
 
 // read reads "inverted box, 4 deep, on the fold, neck to hem, stitched neck to W".
-func read(d *drafting.Drawing, x sentence.Entry) *Sentence {
+func read(d *drafting.Drawing, x sentence.Entry) []*Sentence {
 	p := tree.NewParser(x.Sentence, d.Scope)
 	pl := &Sentence{name: x.Key, parser: p}
-	pl.kind = p.TakeAny("inverted box", "box", "knife", "tuck")
+	p.Space()
+	count, whole, begin := 0.0, false, p.At
+	if !p.Done() && unicode.IsDigit(p.RuneAt(p.At)) {
+		count, whole = p.Digits()
+	}
+	several := p.At > begin
+	if pl.kind = p.TakeAny("inverted box", "box", "knife", "tuck", "tucks"); pl.kind == "tucks" {
+		pl.kind = "tuck"
+	}
 	switch pl.kind {
 	case "":
 		p.Fail(0, sentence.Quote(p.Word())+" is no kind of pleat", sentence.Nearest(p.Word(), []string{"knife", "box", "inverted box", "tuck"}))
+	}
+	p.TakeAny("pleats", "pleat")
+	switch pl.kind {
 	case "knife", "tuck":
 		pl.out = p.Take("facing out")
 		p.Take("facing back")
+	}
+	if several {
+		return readRun(d, pl, count, whole, begin)
 	}
 	p.Sign(',')
 	p.Space()
@@ -83,6 +101,7 @@ func read(d *drafting.Drawing, x sentence.Entry) *Sentence {
 		p.Fail(p.At, "what "+sentence.Quote(said)+" is of the pleat is not said", "say "+said+" deep")
 	}
 	p.Want("deep", " and how deep the pleat is")
+	pl.readAlong()
 	if p.Take("at the first edge") {
 		p.Sign(',')
 		pl.depth2 = p.Sum()
@@ -116,7 +135,7 @@ func read(d *drafting.Drawing, x sentence.Entry) *Sentence {
 		pl.readClause(d)
 	}
 	p.End()
-	return pl
+	return []*Sentence{pl}
 }
 
 func (pl *Sentence) readClause(d *drafting.Drawing) {
@@ -127,7 +146,7 @@ func (pl *Sentence) readClause(d *drafting.Drawing) {
 			p.Fail(p.At, "from which edge it is stitched is not said", "say stitched neck to Q: the edge where the stitching begins, and where it ends")
 		}
 		at := p.At
-		if pl.stitched = d.EdgeNamed(p); pl.stitched != pl.first && pl.stitched != pl.second {
+		if pl.stitched = d.EdgeNamed(p); pl.first != "" && pl.stitched != pl.first && pl.stitched != pl.second {
 			p.Fail(at, "the pleat does not reach that edge", "")
 		}
 		p.Want("to", " and the point to which it is stitched down")
@@ -148,16 +167,27 @@ func (pl *Sentence) readClause(d *drafting.Drawing) {
 // number, -1.
 func (s *Sentence) workOut(d *drafting.Drawing) pleat {
 	p := s.parser
-	pl := pleat{Sentence: s, d1: s.depth(), FirstEdge: curve.IndexOf(d.Edges, s.first), SecondEdge: curve.IndexOf(d.Edges, s.second)}
+	if s.run != nil && s.first == "" {
+		if s.findEdges(drawn(d)); p.Scope.Context.Blocked() {
+			return pleat{Sentence: s}
+		}
+	}
+	pl := pleat{Sentence: s, FirstEdge: curve.IndexOf(d.Edges, s.first), SecondEdge: curve.IndexOf(d.Edges, s.second)}
+	if s.depth != nil {
+		pl.d1 = s.depth()
+	}
 	pl.d2 = pl.d1
 	if s.depth2 != nil {
 		pl.d2 = s.depth2()
 	}
-	if pl.d1 < 0 || pl.d2 < 0 || pl.d1+pl.d2 == 0 {
+	if !s.flat() && (pl.d1 < 0 || pl.d2 < 0 || pl.d1+pl.d2 == 0) {
 		p.Refuse(s.depthAt, fmt.Sprintf("a pleat %s deep", sentence.FormatNumber(math.Min(pl.d1, pl.d2))), "a depth is more than 0")
 	}
 	if s.wide != nil {
 		pl.half = s.wide() / 2
+	}
+	if s.run != nil {
+		pl.spread(d)
 	}
 	if s.line != nil {
 		if pl.Line = s.line(); pl.Line.IsCircle || pl.Line.Edge != nil && len(pl.Line.Edge) != 1 {

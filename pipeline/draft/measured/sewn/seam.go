@@ -5,6 +5,7 @@ package sewn
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -18,6 +19,7 @@ import (
 type pairFigure struct {
 	Words                  string
 	LengthA, LengthB, Ease float64
+	Gathered               bool // the first side into the second
 }
 
 // edgeTimes is an edge in a seam, taken once or more often.
@@ -79,7 +81,8 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	}
 	b, others := e.readSide(p)
 	var pointed []string // edges whose corners are meant
-	var within, ease tree.Number
+	var within, ease, full tree.Number
+	fullAt := 0
 	less, laid, gathered := 1.0, false, false // laid one on top of the other, no edge runs on across
 	for p.Sign(',') {
 		switch {
@@ -91,6 +94,13 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			within = p.Sum()
 		case p.Take("gathered"):
 			gathered = true
+			if p.Space(); !p.Done() && p.RuneAt(p.At) != ',' {
+				fullAt = p.At
+				full = p.SumWhere(func(v float64) bool { return v > 1 }, "gathers of %s to 1", "it is more than 1")
+				if p.TakeAny("to 1", "times") == "" {
+					p.Fail(p.At, "to 1 is wanted here, not "+p.Seen(), "say gathered 2 to 1")
+				}
+			}
 		default:
 			if p.TakeAny("ease", "eased") != "" {
 				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
@@ -118,6 +128,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		switch {
 		case gathered:
 			fullnessOf(p, a, b)
+			if full != nil {
+				fullnessSaid(p, fullAt, a, b, full())
+			}
 			by = lb - la
 		case ease != nil:
 			by = less * ease()
@@ -128,7 +141,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		if e.Blocked() {
 			return
 		}
-		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by})
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by, gathered})
 		e.bothHands(s, a, b)
 		if !gathered {
 			e.partnerNotches(a, b)
@@ -182,6 +195,15 @@ func fullnessOf(p *tree.Parser, a, b []edgeTimes) {
 	if full := sideLength(a) / sideLength(b); !(full >= 1.05 && full <= 6) {
 		p.Refuse(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
 			"name the side that is gathered first; 1.2 to 3 times as long is usual")
+	}
+}
+
+// fullnessSaid refuses gathers that do not come to what is said of them, to a hundredth.
+func fullnessSaid(p *tree.Parser, at int, a, b []edgeTimes, said float64) {
+	la, lb := sideLength(a), sideLength(b)
+	if math.Abs(la/lb-said) > said/100 {
+		p.Unfit(at, fmt.Sprintf("%s is gathered %.2f to 1 as drawn, and %s to 1 is said", sideWords(a), la/lb, sentence.FormatNumber(said)),
+			fmt.Sprintf("draw it %s long, or say gathered %.2f to 1", sentence.FormatNumber(said*lb), la/lb))
 	}
 }
 
