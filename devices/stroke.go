@@ -1,9 +1,7 @@
 // Package devices holds the types that travel to a machine: strokes, motions of a knife's pivot,
-// programs in blocks, profiles, and the line to a port as an interface. It knows nothing of
-// garments, files or ports.
-//
-// Lengths are mm with y up in the device's own frame: x runs along the length of the material (the
-// feed of a roll), y across it; the origin is the lower left corner of what can be reached.
+// programs in blocks, profiles, and the line to a port as an interface. It knows nothing of garments,
+// files or ports. Lengths are mm with y up in the device's own frame: x runs along the length of the
+// material (the feed of a roll), y across it; the origin is the lower left corner of what can be reached.
 package devices
 
 import (

@@ -23,6 +23,8 @@ const (
 	mostFiles = 25
 	mostLines = 3000
 	mostPairs = 9
+	// mostAbout are the lines in which a package comment says what the room is for, what it takes and gives.
+	mostAbout = 5
 )
 
 // oneFileARule are rooms in which each rule has a file of its own, so that their number says nothing.
@@ -62,11 +64,14 @@ func TestRooms(t *testing.T) {
 	for _, l := range rooms {
 		room := strings.TrimPrefix(l.ImportPath, "tracewheel/")
 		var files []*ast.File
-		lines := 0
+		lines, about := 0, 0
 		for _, name := range l.GoFiles {
-			f, err := parser.ParseFile(fset, filepath.Join(l.Dir, name), nil, 0)
+			f, err := parser.ParseFile(fset, filepath.Join(l.Dir, name), nil, parser.ParseComments)
 			if err != nil {
 				t.Fatal(err)
+			}
+			if f.Doc != nil {
+				about += len(f.Doc.List)
 			}
 			files = append(files, f)
 			lines += fset.File(f.Pos()).LineCount()
@@ -82,6 +87,9 @@ func TestRooms(t *testing.T) {
 		}
 		if lines > mostLines && !oneFileARule[room] {
 			t.Errorf("%s holds %d lines, and may hold %d: divide it", room, lines, mostLines)
+		}
+		if about == 0 || about > mostAbout {
+			t.Errorf("%s is described in %d lines of package comment: say in 1 to %d what it is for, takes and gives", room, about, mostAbout)
 		}
 		if len(pairs) > mostPairs {
 			t.Errorf("%s holds %d pairs of files that use each other, and may hold %d: %s", room, len(pairs), mostPairs, strings.Join(pairs, "; "))

@@ -1,12 +1,6 @@
 // Package calibration finds by how much a device draws too large, too small or out of square, from
 // a test square that was measured with a ruler, and gives the correction that mends it together with
-// how sure it is.
-//
-// What a device draws of a wanted square is taken as a parallelogram with the sides kx w and ky h and
-// with its corners off square by the shear g: two lengths that a ruler reads directly, and two
-// diagonals, whose squares are (kx w)^2 + (ky h)^2 +- 2 kx w ky h sin g. Those three numbers are
-// fitted to all readings by least squares. The package knows nothing of files or of where a
-// calibration is kept.
+// how sure it is. It knows nothing of files or of where a calibration is kept.
 package calibration
 
 import (
@@ -17,6 +11,11 @@ import (
 
 	"tracewheel/devices"
 )
+
+// What a device draws of a wanted square is taken as a parallelogram with the sides kx w and ky h and
+// with its corners off square by the shear g: two lengths that a ruler reads directly, and two
+// diagonals, whose squares are (kx w)^2 + (ky h)^2 +- 2 kx w ky h sin g. Those three numbers are
+// fitted to all readings by least squares.
 
 // Side names what is measured. Bottom runs along x at the least y; Rising is the diagonal from the
 // lower left corner to the upper right one, Falling the other.

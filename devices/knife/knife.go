@@ -1,17 +1,6 @@
-// Package knife brings the tip of a blade onto the wanted lines. A drag knife's tip trails its
-// pivot by the blade offset d and moves only along the blade; so to cut along a tip path t(s) with
-// unit tangent T the pivot must run along t + d T. That is exact for any path once the blade
-// stands along it:
-//
-//	line from A to B           line from A + d T to B + d T
-//	arc of radius R about C    arc about C of radius sqrt(R^2 + d^2), ahead by atan(d/R)
-//	corner at V, T0 to T1      arc about V of radius d, the short way round
-//
-// (After the track of a bicycle's back wheel: Dunbar, Bosman and Nooij, "The Track of a Bicycle
-// Back Tire", Mathematics Magazine 74, 2001.)
-//
-// A tangential knife, whose blade a motor turns, and a pen, on a gantry of its own or beside a
-// blade, run along the path itself.
+// Package knife brings the tip of a blade onto the wanted lines: it takes strokes and the blade offset
+// and gives the motions of the pivot. A tangential knife, whose blade a motor turns, and a pen, on a
+// gantry of its own or beside a blade, run along the path itself.
 package knife
 
 import (
@@ -23,6 +12,17 @@ import (
 	"tracewheel/devices"
 	"tracewheel/geom"
 )
+
+// A drag knife's tip trails its pivot by the blade offset d and moves only along the blade; so to cut
+// along a tip path t(s) with unit tangent T the pivot must run along t + d T. That is exact for any
+// path once the blade stands along it:
+//
+//	line from A to B           line from A + d T to B + d T
+//	arc of radius R about C    arc about C of radius sqrt(R^2 + d^2), ahead by atan(d/R)
+//	corner at V, T0 to T1      arc about V of radius d, the short way round
+//
+// (After the track of a bicycle's back wheel: Dunbar, Bosman and Nooij, "The Track of a Bicycle
+// Back Tire", Mathematics Magazine 74, 2001.)
 
 // Report says what was decided on the way.
 type Report struct {

@@ -1,9 +1,7 @@
 // Package check looks at a draft the way a careful cutter would: do the outlines close, is the seam
 // allowance what it should be all along, do the notches sit right, does it fit the device. It finds
-// and says; it repairs nothing.
-//
-// Each rule has its own file. A rule is a function from a piece, or from the whole draft, to
-// findings; the list in rules.go names them all.
+// and says; it repairs nothing. Each rule has its own file: a function from a piece, or from the whole
+// draft, to findings; the list in rules.go names them all.
 package check
 
 import (

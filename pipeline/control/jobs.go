@@ -1,11 +1,8 @@
-// Package control is the only door to a job's transitions. People's wishes (hold, release, cancel,
-// pause, resume, again) come through the methods of Jobs in wishes.go, whoever asks: the socket, a
-// page, a signal; what the daemon's workers find out comes through those in work.go. Each writes
-// the ledger first and lets the change take effect after. Jobs also holds the live progress of
-// running jobs, and the local socket by which commands reach it.
-//
-// A machine moves only on a person's word: nothing here lets a cutter's job, a stopped job or a job
-// whose sending had begun go on by itself.
+// Package control is the only door to a job's transitions. People's wishes come through the methods in
+// wishes.go, whoever asks: the socket, a page, a signal; what the daemon's workers find out comes through
+// those in work.go. Each writes the ledger first and lets the change take effect after. A machine moves only
+// on a person's word: nothing here lets a cutter's job, a stopped job or one whose sending had begun go on
+// by itself.
 package control
 
 import (

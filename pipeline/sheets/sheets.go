@@ -1,9 +1,5 @@
 // Package sheets makes a PDF of a pattern at true size: on sheets to tape together, on a roll, or as one page for a
 // projector. It takes cut-ready pieces and a paper and knows nothing of printers.
-//
-// The pattern lies on a plane that is divided into sheets. Each has a thin frame whose two sides have their true
-// lengths written on them, so that every sheet is its own scale check; the lower and the right strip of a sheet are
-// drawn on its neighbours too, which are cut along their upper and left side and laid on them.
 package sheets
 
 import (
@@ -18,6 +14,10 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
+
+// The pattern lies on a plane that is divided into sheets. Each has a thin frame whose two sides have their true
+// lengths written on them, so that every sheet is its own scale check; the lower and the right strip of a sheet are
+// drawn on its neighbours too, which are cut along their upper and left side and laid on them.
 
 // What lies on a sheet beside the pattern, mm: a head for its name, a strip at its left for the length of its side.
 const (

@@ -1,15 +1,6 @@
 // Package blade is a simulated trailing blade. It follows a gantry's moves, read back from the bytes
 // that would be sent, and says where the tip cuts; it shares no code with the compensation whose
 // work it judges.
-//
-// The model is the pursuit curve of a bicycle's back wheel (Dunbar, Bosman and Nooij, "The Track of
-// a Bicycle Back Tire", Mathematics Magazine 74, 2001): the tip moves only along the blade, so that
-// with phi the direction in which the pivot moves, theta the blade's heading from tip to pivot, s
-// the pivot's way and d the blade offset
-//
-//	d theta / ds = sin(phi - theta) / d
-//
-// which on a straight move is tan((theta-phi)/2) = tan((theta0-phi)/2) exp(-s/d).
 package blade
 
 import (
@@ -20,6 +11,15 @@ import (
 	"tracewheel/devices"
 	"tracewheel/geom"
 )
+
+// The model is the pursuit curve of a bicycle's back wheel (Dunbar, Bosman and Nooij, "The Track of
+// a Bicycle Back Tire", Mathematics Magazine 74, 2001): the tip moves only along the blade, so that
+// with phi the direction in which the pivot moves, theta the blade's heading from tip to pivot, s
+// the pivot's way and d the blade offset
+//
+//	d theta / ds = sin(phi - theta) / d
+//
+// which on a straight move is tan((theta-phi)/2) = tan((theta0-phi)/2) exp(-s/d).
 
 // Options describe the blade and how it stands at the start.
 type Options struct {

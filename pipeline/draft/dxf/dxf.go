@@ -2,11 +2,6 @@
 // are named for what they hold, and the sewn-products interchange form, in which a piece is a block
 // and layers are numbers. It resolves units, text encodings, inserts and object coordinates, flattens
 // curves once, and leaves it to assemble to make pieces of the lines.
-//
-// Sources: the published DXF reference (group codes, entities, object coordinates); public
-// transcriptions of the layer list and of clauses of ASTM D6673 (layers, UNITS, notch layers).
-// What is read from common practice only - the text keys of a piece, the notch codes 30, 39 and 50 -
-// is marked so where it is read.
 package dxf
 
 import (
@@ -19,6 +14,11 @@ import (
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
+
+// Sources: the published DXF reference (group codes, entities, object coordinates); public
+// transcriptions of the layer list and of clauses of ASTM D6673 (layers, UNITS, notch layers).
+// What is read from common practice only - the text keys of a piece, the notch codes 30, 39 and 50 -
+// is marked so where it is read.
 
 // Options say what the file itself may not.
 type Options struct {

@@ -1,9 +1,6 @@
 // Package export writes a pattern in the open forms that the readers take: SVG whose elements bear
 // roles, and DXF with the layers of the sewn-products interchange standard (ASTM D6673, from public
-// transcriptions of its layer list). Read back, the pieces have the same lines within 0.01 mm, and the
-// same notches, drill marks, names, sizes and quantities; pieces that lie on one another are drawn beside
-// one another. Names of edges, their allowances apart from
-// the cut line, seam pairs and notch names have no place in either form.
+// transcriptions of its layer list). Read back, the pieces have the same lines within 0.01 mm.
 package export
 
 import (
@@ -17,6 +14,10 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
+
+// Notches, drill marks, names, sizes and quantities are the same when they are read back; pieces that lie
+// on one another are drawn beside one another. Names of edges, their allowances apart from the cut line,
+// seam pairs and notch names have no place in either form.
 
 // line is a drawn line of a piece with its role.
 type line struct {

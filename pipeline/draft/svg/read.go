@@ -1,9 +1,6 @@
 // Package svg reads drafts drawn as SVG. It resolves units, viewports, transforms, references and
 // the little of CSS that decides what is shown, flattens curves once, and leaves it to assemble to
 // make pieces of the lines. It opens no other file and no address, whatever a draft refers to.
-//
-// Sources: W3C SVG 1.1 and 2 (path grammar, arc implementation notes, viewports), CSS 2.1 (units,
-// cascade).
 package svg
 
 import (
@@ -15,6 +12,9 @@ import (
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
+
+// Sources: W3C SVG 1.1 and 2 (path grammar, arc implementation notes, viewports), CSS 2.1 (units,
+// cascade).
 
 // Limits bound what a draft may cost. The zero value of each means the default.
 type Limits struct {

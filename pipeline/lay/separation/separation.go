@@ -1,9 +1,6 @@
-// Package separation lays outlines of any shape on a strip so that little of it is wasted. It relaxes and repairs:
-// the length is fixed a little too short, pieces may overlap, and the overlap is worked down piece by piece, with
-// pairs that stay in conflict growing heavier, until none is left; then the length is fixed shorter again.
-//
-// Every lay that leaves the room has passed the test of pipeline/lay/exact. Lengths are mm, x runs along the strip
-// and y across it, angles are degrees counter-clockwise.
+// Package separation lays outlines of any shape on a strip so that little of it is wasted. It takes items with
+// their turns and gives the shortest sound lay found so far: every lay that leaves it has passed the test of
+// pipeline/lay/exact. Lengths are mm, x runs along the strip and y across it, angles are degrees counter-clockwise.
 package separation
 
 import (
@@ -17,6 +14,10 @@ import (
 
 	"tracewheel/geom"
 )
+
+// The search relaxes and repairs: the length is fixed a little too short, pieces may overlap, and the overlap is
+// worked down piece by piece, with pairs that stay in conflict growing heavier, until none is left; then the length
+// is fixed shorter again.
 
 // Edge says whether an item's own straight side must lie on an edge of the strip, as a piece on the fold does.
 type Edge int
