@@ -5,6 +5,14 @@ import (
 	"time"
 )
 
+// Day tells whether a text is a day, such as 2026-03-14; "" is no fault.
+func Day(text string) error {
+	if _, err := time.Parse(time.DateOnly, text); text != "" && err != nil {
+		return fmt.Errorf("%q is no day; write it as 2026-03-14", text)
+	}
+	return nil
+}
+
 // Since reads a day of this place's calendar, a time of RFC 3339, or how long ago; zero for "".
 func Since(text string, now time.Time) (time.Time, error) {
 	if text == "" {

@@ -75,19 +75,6 @@ func (a *app) stop(use, short, example string, do func(ctx context.Context, c *c
 	}, use, short, example, do)
 }
 
-// daemonRuns tells whether somebody drives the workroom's devices.
-func (a *app) daemonRuns() bool {
-	room, _ := a.whereabouts()
-	if room == nil {
-		return false
-	}
-	c, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
-	if err == nil {
-		_ = c.Close() // nothing was asked
-	}
-	return !errors.Is(err, control.ErrNoDaemon)
-}
-
 func jobID(s string) (int64, error) {
 	id, err := strconv.ParseInt(s, 10, 64)
 	if err != nil || id < 1 {

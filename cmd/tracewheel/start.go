@@ -18,6 +18,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/daemon"
+	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/machines"
@@ -175,7 +176,7 @@ func (a *app) devices() error {
 	}
 	if asJSON {
 		for i := range list {
-			list[i].Untaken = ofDevice(untaken, list[i].Name)
+			list[i].Untaken = jobtext.OfDevice(untaken, list[i].Name)
 		}
 		return a.printJSON(list)
 	}
@@ -201,5 +202,5 @@ func (a *app) devices() error {
 	for _, line := range machines.Ports() {
 		fmt.Fprintln(a.out, printable(line))
 	}
-	return a.untakenTable(untaken)
+	return a.teller().Untaken(untaken)
 }

@@ -77,6 +77,8 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Handle("GET /job/{id}/file/{name}", b.withJob(b.file))
 	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
 	s.Handle("GET /past", b.past)
+	s.Handle("GET /production", b.production)
+	s.Handle("POST /job/{id}/tick", b.withJob(b.tick))
 	s.Handle("GET /drop", b.dropPage)
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
 	s.Handle("GET /device/{name}", b.device)
@@ -99,7 +101,7 @@ func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	switch {
 	case errors.Is(err, ledger.ErrNoJob), errors.Is(err, fs.ErrNotExist):
 		status = http.StatusNotFound
-	case errors.As(err, &refusal):
+	case errors.As(err, &refusal), errors.Is(err, ledger.ErrState):
 		status = http.StatusConflict
 	}
 	b.web.Problem(w, r, status, "Not done", err.Error())

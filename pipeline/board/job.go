@@ -36,6 +36,7 @@ type jobPage struct {
 	// Last is the number of the newest event: a button pressed on an older page is refused.
 	Last    int64
 	Files   []ledger.File
+	Ticked  *ticked // nil where their names are not known
 	Choices []choice
 	Asked   []string // which answers the question wants
 	// Cautions are shown in full before the device's first release of a day; Short is the line after it.
@@ -80,6 +81,9 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	}
 	slices.Reverse(p.Events)
 	if p.Files, err = b.o.Jobs.Files(ctx, j.ID); err != nil {
+		return nil, err
+	}
+	if p.Ticked, err = b.ticksOf(r, j.ID); err != nil {
 		return nil, err
 	}
 	for _, f := range p.Files {

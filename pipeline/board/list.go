@@ -181,35 +181,3 @@ func midnight(t time.Time) time.Time {
 	t = t.Local()
 	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
 }
-
-// past finds jobs of earlier days.
-func (b *Board) past(w http.ResponseWriter, r *http.Request) {
-	q := r.URL.Query()
-	f := ledger.Filter{Newest: true, Faulty: true, Style: q.Get("style"), Device: q.Get("device"), Limit: listed + 1}
-	data := struct {
-		Style, Device, Since, Fault string
-		Devices                     []string
-		Jobs                        []card
-		More                        bool
-	}{Style: f.Style, Device: f.Device, Since: q.Get("since"), Devices: b.o.Room().DeviceNames()}
-	if data.Since != "" {
-		day, err := time.ParseInLocation(time.DateOnly, data.Since, time.Local)
-		if err != nil {
-			data.Fault = "a day is written as 2026-03-01"
-		}
-		f.Since = day
-	}
-	jobs, err := b.o.Jobs.Jobs(r.Context(), f)
-	if err != nil {
-		b.problem(w, r, err)
-		return
-	}
-	if data.More = len(jobs) > listed; data.More {
-		jobs = jobs[:listed]
-	}
-	now := b.sentNow()
-	for _, j := range jobs {
-		data.Jobs = append(data.Jobs, cardOf(j, now))
-	}
-	b.show(w, r, "Past jobs", "past.html", data, "")
-}

@@ -9,12 +9,14 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
@@ -97,6 +99,32 @@ func (d *Jobs) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
 // Files lists what the store holds for a job.
 func (d *Jobs) Files(ctx context.Context, id int64) ([]ledger.File, error) {
 	return d.led.Files(ctx, id)
+}
+
+// PieceList is what the ledger holds of a job's pieces.
+func (d *Jobs) PieceList(ctx context.Context, id int64) ([]ledger.Piece, error) {
+	return d.led.Pieces(ctx, id)
+}
+
+// Productions are the shows that the newest jobs are made for.
+func (d *Jobs) Productions(ctx context.Context, most int) ([]ledger.Production, error) {
+	return d.led.Productions(ctx, most)
+}
+
+// Tick notes of pieces, ended jobs' too, that they are cut, bundled, sewn or fitted, or not after all.
+func (d *Jobs) Tick(ctx context.Context, id int64, ticks []ledger.Tick) error {
+	var said []string
+	for _, t := range ticks {
+		is := ""
+		if !t.Is {
+			is = "not "
+		}
+		said = append(said, pattern.Printable(t.Name)+" "+is+t.What)
+	}
+	_, err := d.change(ctx, id, func(*ledger.Job) (ledger.Step, error) {
+		return ledger.Step{Kind: "ticked", Text: strings.Join(said, ", "), Ticks: ticks}, nil
+	})
+	return err
 }
 
 // LastEvent is the number of the ledger's newest event: while it stays, no job has changed.

@@ -64,7 +64,10 @@ func (d *Jobs) Late(ctx context.Context, id int64) error {
 type Made struct {
 	Style  string
 	Pieces int
-	Files  []ledger.File
+	// Order is what its ticket says, Names are its pieces, nil where they are not known.
+	Order ledger.Order
+	Names []ledger.Piece
+	Files []ledger.File
 	// Ready is true where the program stands in the store.
 	Ready bool
 	// Asks is what a person must answer first.
@@ -87,7 +90,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		if !maps.Equal(j.Answers, m.Answers) {
 			return ledger.Step{Kind: "made", Text: "with answers that were changed meanwhile; it is made again"}, nil
 		}
-		j.Style, j.Pieces, j.Ready, j.Asks = m.Style, m.Pieces, m.Ready, m.Asks
+		j.Style, j.Pieces, j.Order, j.Ready, j.Asks = m.Style, m.Pieces, m.Order, m.Ready, m.Asks
 		hold := m.Asks
 		if hold == "" && !j.Released && d.needsGo(j) {
 			hold = d.goWords(j)
@@ -102,7 +105,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		if text == "" {
 			text = pattern.Count(m.Pieces, "piece")
 		}
-		return ledger.Step{Kind: "made", Text: text, Files: m.Files}, nil
+		return ledger.Step{Kind: "made", Text: text, Files: m.Files, Pieces: m.Names}, nil
 	})
 }
 
@@ -135,9 +138,9 @@ func (d *Jobs) PutAside(ctx context.Context, id int64, cause string) (ledger.Job
 // Refuse ends a job whose draft was refused; its report lies in returned/ by now.
 func (d *Jobs) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
-		j.Style, j.Pieces = m.Style, m.Pieces
+		j.Style, j.Pieces, j.Order = m.Style, m.Pieces, m.Order
 		j.State, j.Reason, j.Ready, j.Asks = ledger.Aborted, reason, false, ""
-		return ledger.Step{Kind: "refused", Text: reason, Files: m.Files}, nil
+		return ledger.Step{Kind: "refused", Text: reason, Files: m.Files, Pieces: m.Names}, nil
 	})
 }
 

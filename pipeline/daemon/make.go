@@ -51,7 +51,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	made := control.Made{Style: built.Style, Pieces: built.Pieces, Answers: j.Answers, Asks: built.Hold,
+	made := control.Made{Style: built.Style, Pieces: built.Pieces, Order: built.Order, Names: built.Names, Answers: j.Answers, Asks: built.Hold,
 		Note: strings.Join(built.Notes, "; ")}
 	id := j.ID
 	if made.Files, err = w.keep(id, built); err != nil {

@@ -167,7 +167,7 @@ func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, ca
 	if _, err := w.draft(ctx, j); err == nil {
 		reason += fmt.Sprintf("; its draft is whole: `tracewheel again %d` makes a new job of it", j.ID)
 	}
-	_, err := w.d.jobs.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces}, reason)
+	_, err := w.d.jobs.Refuse(ctx, j.ID, control.Made{Style: j.Style, Pieces: j.Pieces, Order: j.Order}, reason)
 	if control.IsRefusal(err) {
 		return nil // a person was faster
 	}

@@ -38,8 +38,11 @@ type Draft struct {
 
 // Made is what was made of a draft.
 type Made struct {
-	Style    string
-	Pieces   int
+	Style  string
+	Pieces int
+	// Order is what its ticket says, Names are the pieces one by one, as often as each is cut.
+	Order    ledger.Order
+	Names    []ledger.Piece
 	Findings []pattern.Finding
 	// Program is what is to be sent; its Blocks are empty where the draft is refused or waits for an
 	// answer.

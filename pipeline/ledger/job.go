@@ -17,6 +17,7 @@ type Job struct {
 	Reason string
 	Style  string
 	Pieces int
+	Order
 
 	Received time.Time
 	Ended    time.Time // zero while it goes on
@@ -46,6 +47,10 @@ type Job struct {
 	// Fault says why its row cannot be read; what else stands here is then what could be read of it.
 	Fault string
 }
+
+// Order says for which show, for whom and for which fitting a job is made, as its ticket does; Due is a day, such as
+// 2026-03-14. Material is what it is drawn on or cut from. Each may be empty.
+type Order struct{ Production, Wearer, Due, Material string }
 
 // cardPrefix begins the names of the measure cards that are kept with a job.
 const cardPrefix = "card-"
@@ -165,6 +170,10 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		SameAs   int64      `json:"same_as,omitempty"`
 		AgainOf  int64      `json:"again_of,omitempty"`
 		Asks     string     `json:"asks,omitempty"`
+		Prod     string     `json:"production,omitempty"`
+		Wearer   string     `json:"wearer,omitempty"`
+		Due      string     `json:"due,omitempty"`
+		Material string     `json:"material,omitempty"`
 		Sends    int        `json:"sends"`
 		Bytes    int64      `json:"bytes_sent"`
 		Total    int64      `json:"bytes_total"`
@@ -173,7 +182,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Asks: j.Asks, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
 		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -50,6 +51,7 @@ type queryer interface {
 
 var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
+	j.production, j.wearer, j.due, j.material,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
 	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0), coalesce(s.held, ''),
@@ -79,7 +81,8 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	var jobHolds, sendHolds bool
 	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
-		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped,
+		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
 		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, placeOf{&j.Send.Held}, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {
@@ -138,6 +141,14 @@ type Filter struct {
 	Device string
 	// Style is a part of the style's name, in small or capital letters.
 	Style string
+	// Production, Wearer, Material and Piece, the name of one of the pieces, are parts of a name too.
+	Production, Wearer, Material, Piece string
+	// For is the whole name of a production.
+	For string
+	// Due is the day of the fitting, such as 2026-03-14.
+	Due string
+	// Word stands in the name of style, file, production, wearer, material or a piece.
+	Word string
 	// Since picks jobs that were received at that time or later.
 	Since  time.Time
 	States []State
@@ -164,6 +175,11 @@ type Filter struct {
 	Limit int
 	// Faulty lists the jobs too whose row cannot be read, as far as it can, with Job.Fault.
 	Faulty bool
+}
+
+// Sought tells whether jobs are asked for by what they are, not only by where they are and how they stand.
+func (f Filter) Sought() bool {
+	return f.Style+f.Production+f.Wearer+f.Material+f.Piece+f.Due+f.Word != "" || !f.Since.IsZero()
 }
 
 // likeText escapes what LIKE takes for other than itself: https://www.sqlite.org/lang_expr.html#like
@@ -195,7 +211,19 @@ func (f Filter) where() (string, []any) {
 	}
 	add(f.Device != "", "j.device = ?", f.Device)
 	// LIKE knows small and capital letters of ASCII as the same: https://www.sqlite.org/lang_expr.html#like
-	add(f.Style != "", `j.style LIKE ? ESCAPE '\'`, "%"+likeText.Replace(f.Style)+"%")
+	has := func(part, term string, times int) {
+		like := slices.Repeat([]any{"%" + likeText.Replace(part) + "%"}, times)
+		add(part != "", strings.ReplaceAll(term, "LIKE ?", `LIKE ? ESCAPE '\'`), like...)
+	}
+	const aPiece = "j.id IN (SELECT p.job FROM pieces p WHERE p.name LIKE ?)"
+	has(f.Style, "j.style LIKE ?", 1)
+	has(f.Production, "j.production <> '' AND j.production LIKE ?", 1)
+	has(f.Wearer, "j.wearer <> '' AND j.wearer LIKE ?", 1)
+	has(f.Material, "j.material LIKE ?", 1)
+	has(f.Piece, aPiece, 1)
+	has(f.Word, "(j.style LIKE ? OR j.file LIKE ? OR j.production LIKE ? OR j.wearer LIKE ? OR j.material LIKE ? OR "+aPiece+")", 6)
+	add(f.For != "", "j.production <> '' AND j.production = ?", f.For)
+	add(f.Due != "", "j.due <> '' AND j.due = ?", f.Due)
 	add(!f.Since.IsZero(), "j.received >= ?", timeText(f.Since))
 	add(f.Unended, "j.state NOT IN (?,?,?)", Canceled, Aborted, Completed)
 	add(f.BegunOn != "", begun+" AND (j.device = ? OR j.sum = "+sumAs+")", f.BegunOn, f.BegunOn)

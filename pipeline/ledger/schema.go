@@ -98,3 +98,31 @@ UPDATE sends SET sum = row_sum(job, no, began, updated, ended, first, blocks, to
 const tables5 = `
 CREATE INDEX jobs_waiting ON jobs (device, ready, id) WHERE state = 'pending';
 `
+
+// tables6 adds what a ticket says of the order, and the pieces of each job with what a person ticked of them. A
+// row whose sum does not hold keeps it so.
+const tables6 = `
+ALTER TABLE jobs ADD COLUMN production TEXT NOT NULL DEFAULT '';
+ALTER TABLE jobs ADD COLUMN wearer TEXT NOT NULL DEFAULT '';
+ALTER TABLE jobs ADD COLUMN due TEXT NOT NULL DEFAULT '';
+ALTER TABLE jobs ADD COLUMN material TEXT NOT NULL DEFAULT '';
+UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material)
+  WHERE sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped);
+CREATE INDEX jobs_production ON jobs (production, id) WHERE production <> '';
+CREATE INDEX jobs_wearer ON jobs (wearer, id) WHERE wearer <> '';
+CREATE INDEX jobs_due ON jobs (due, id) WHERE due <> '';
+CREATE TABLE pieces (
+  job INTEGER NOT NULL REFERENCES jobs (id) ON DELETE CASCADE,
+  name TEXT NOT NULL,
+  size TEXT NOT NULL,
+  quantity INTEGER NOT NULL,
+  cut INTEGER NOT NULL DEFAULT 0,
+  bundled INTEGER NOT NULL DEFAULT 0,
+  sewn INTEGER NOT NULL DEFAULT 0,
+  fitted INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (job, name, size)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX pieces_name ON pieces (name, job);
+`

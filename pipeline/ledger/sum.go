@@ -18,7 +18,8 @@ import (
 // that is refused.
 var (
 	jobSummed = []string{"id", "device", "file", "state", "reason", "style", "pieces", "received", "ended", "size", "sha256",
-		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped"}
+		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped",
+		"production", "wearer", "due", "material"}
 	sendSummed = []string{"job", "no", "began", "updated", "ended", "first", "blocks", "total", "bytes", "sure", "stroke",
 		"tool", "end", "cancel", "held"}
 )

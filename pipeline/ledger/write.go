@@ -102,6 +102,11 @@ type Step struct {
 	Gone []string
 	// Send is written as the job's run number Send.No.
 	Send *Send
+	// Pieces are those that the job has now, in place of all that it had; what was ticked of one of the same name
+	// and size stays. Nil changes none.
+	Pieces []Piece
+	// Ticks are what a person says of pieces.
+	Ticks []Tick
 }
 
 // Change is the one way in which a job's row is changed: fn sees the job as it stands, alters it
@@ -150,8 +155,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
-		released=?, answers=?, sends=?, pruning=?, stripped=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
-		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped, job.ID)
+		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped,
+		job.Production, job.Wearer, job.Due, job.Material, job.ID)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
 	}
@@ -159,6 +165,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		return err
 	}
 	if err := addFiles(ctx, tx, job.ID, step.Files); err != nil {
+		return err
+	}
+	if err := putPieces(ctx, tx, job.ID, step); err != nil {
 		return err
 	}
 	for _, name := range step.Gone {

@@ -30,6 +30,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if w.Pattern != nil {
 		out.Style = w.Pattern.Style
 	}
+	out.Order, out.Names = m.order(w), w.names()
 	if !w.Refused && w.Hold == "" {
 		out.Cards = w.Cards
 	}

@@ -1,59 +1,24 @@
 package pages_test
 
 import (
-	"io"
 	"net/http"
-	"net/http/cookiejar"
 	"net/url"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
-	"go.uber.org/zap"
-
-	"tracewheel/config"
 	"tracewheel/config/samples"
-	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/making"
-	"tracewheel/pipeline/newroom"
-	"tracewheel/pipeline/pages"
-	"tracewheel/pipeline/pattern"
 )
 
 // TestCutterFromAPage: a page that the terminal did not pair lets no cutter go, whatever its form says; a button of a
 // page that the job has moved on from does nothing; a cancel is carried out all the same.
 func TestCutterFromAPage(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "room")
-	if _, err := newroom.Write(dir, making.Sample()); err != nil {
-		t.Fatal(err)
-	}
-	file := filepath.Join(dir, "workroom.yaml")
-	text := strings.NewReplacer("127.0.0.1:7432", "127.0.0.1:0", "/dev/tty", "/dev/no-such-tty").Replace(string(config.SampleFile()))
-	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	room, err := config.Load(file, pattern.RuleNames())
-	if err != nil {
-		t.Fatal(err)
-	}
-	shop, err := pipeline.New(t.Context(), room, zap.NewNop())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer shop.Stop(t.Context()) //nolint:errcheck // all was seen
-	if err := shop.Start(t.Context()); err != nil {
-		t.Fatal(err)
-	}
-	shown := pages.Start(t.Context(), shop, zap.NewNop())
-	defer shown.Stop(t.Context()) //nolint:errcheck // likewise
-	if err := os.WriteFile(filepath.Join(dir, "inbox", "knife-table", "leaf-crown.svg"), samples.Read("leaf-crown.svg"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	r := newShown(t, nil)
+	shop := r.shop
+	r.drop("knife-table", "leaf-crown.svg", samples.Read("leaf-crown.svg"), "")
 	state := func() ledger.Job {
 		t.Helper()
 		j, err := shop.Jobs().Job(t.Context(), 1)
@@ -76,28 +41,7 @@ func TestCutterFromAPage(t *testing.T) {
 		}
 		return was
 	}
-	jar, err := cookiejar.New(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	browser := &http.Client{Jar: jar}
-	address, code, _ := strings.Cut(shown.Entrance(), "/enter?code=")
-	post := func(path string, form url.Values) (int, string) {
-		t.Helper()
-		resp, err := browser.PostForm(address+path, form)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer resp.Body.Close() //nolint:errcheck // read whole
-		said, err := io.ReadAll(resp.Body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return resp.StatusCode, string(said)
-	}
-	if status, _ := post("/enter", url.Values{"code": {code}}); status != http.StatusOK {
-		t.Fatalf("not let in: %d", status)
-	}
+	post := r.post
 	last, err := shop.Jobs().LastEvent(t.Context())
 	if err != nil {
 		t.Fatal(err)
@@ -106,7 +50,7 @@ func TestCutterFromAPage(t *testing.T) {
 	if status, said := post("/job/1/release", seen); status != http.StatusForbidden || !strings.Contains(said, "release it at the machine") || released() {
 		t.Errorf("an unpaired release: %d, %s", status, state().State)
 	}
-	client, err := control.Dial(t.Context(), room.Path(room.Folders.Store))
+	client, err := control.Dial(t.Context(), r.room.Path(r.room.Folders.Store))
 	if err != nil {
 		t.Fatal(err)
 	}

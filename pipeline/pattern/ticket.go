@@ -1,6 +1,8 @@
 package pattern
 
-import "tracewheel/config"
+import (
+	"tracewheel/config"
+)
 
 // Ticket says what is wanted of a draft. The zero Ticket wants every size once, as the draft's
 // quantities say.
@@ -16,6 +18,11 @@ type Ticket struct {
 	// Unit answers for a draft whose units nobody knows: "mm", "cm" or "in".
 	Unit string `yaml:"unit"`
 	Note string `yaml:"note"`
+	// Production is the show that the garment is for, Wearer who wears it, Due the day of the fitting, such as
+	// 2026-03-14. A job is found by them again; nothing that is drawn or cut depends on them.
+	Production string `yaml:"production"`
+	Wearer     string `yaml:"wearer"`
+	Due        string `yaml:"due"`
 }
 
 // ReadTicket reads a ticket's file. The error is a *config.Faults, each fault with its line.
@@ -26,6 +33,9 @@ func ReadTicket(data []byte) (Ticket, error) {
 	}
 	if _, _, err := t.AllowanceSaid(); err != nil {
 		return t, config.FaultOf(data, "ticket", "allowance", err.Error())
+	}
+	if err := config.Day(t.Due); err != nil {
+		return t, config.FaultOf(data, "ticket", "due", err.Error())
 	}
 	return t, nil
 }

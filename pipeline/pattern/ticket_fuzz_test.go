@@ -9,7 +9,7 @@ import (
 
 // FuzzTicket: whatever the bytes of a ticket, it is read or has faults, each with its line.
 func FuzzTicket(f *testing.F) {
-	for _, s := range []string{"sizes: [38, 40]\ncopies: 2\npieces: [front]\nmaterial: canvas\nbody: B\nallowance: 10mm\nunit: cm\nnote: n\n", "allowance: included", "copys: 2", "copies: -1", "allowance: 3/0 in", "a: &a [*a]"} {
+	for _, s := range []string{"sizes: [38, 40]\ncopies: 2\npieces: [front]\nmaterial: canvas\nbody: B\nallowance: 10mm\nunit: cm\nnote: n\n", "allowance: included", "due: 2026-03-14\nproduction: Harbour Lights", "due: Friday", "copys: 2", "copies: -1", "allowance: 3/0 in", "a: &a [*a]"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {

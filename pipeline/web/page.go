@@ -122,12 +122,12 @@ func (s *Server) ownPages() {
 			s.Problem(w, r, http.StatusForbidden, "Not paired", err.Error())
 			return
 		}
-		http.Redirect(w, r, within(r.PostFormValue("back"), "/browsers"), http.StatusSeeOther)
+		http.Redirect(w, r, Within(r.PostFormValue("back"), "/browsers"), http.StatusSeeOther)
 	})
 }
 
-// within is a path of this server, else the other.
-func within(to, or string) string {
+// Within is a path of this server, else the other.
+func Within(to, or string) string {
 	if strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.ContainsFunc(to, func(r rune) bool { return r == '\\' || r <= ' ' || r == 0x7f }) {
 		return to
 	}
@@ -154,7 +154,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	}
 	http.SetCookie(w, &http.Cookie{Name: s.Door.cookie, Value: cookie, Path: "/", HttpOnly: true, Secure: s.o.Cert != "",
 		SameSite: http.SameSiteStrictMode, MaxAge: int(sessionLasts.Seconds())})
-	http.Redirect(w, r, within(r.PostFormValue("next"), s.o.Home), http.StatusSeeOther)
+	http.Redirect(w, r, Within(r.PostFormValue("next"), s.o.Home), http.StatusSeeOther)
 }
 
 // door is what the page that asks for a code holds; Next is the page that one wanted.

@@ -195,11 +195,11 @@ func TestWithdrawnWhileItComes(t *testing.T) {
 // (WHATWG URL Standard 4.4: tabs and newlines are removed, a backslash is a slash).
 func TestOtherSites(t *testing.T) {
 	for _, to := range []string{"//stage.example", "/\\stage.example", "/\t/stage.example", "/\n/stage.example", "http://stage.example", "stage.example", "\\\\stage.example", ""} {
-		if got := within(to, "/home"); got != "/home" {
+		if got := Within(to, "/home"); got != "/home" {
 			t.Errorf("%q leads to %q", to, got)
 		}
 	}
-	if got := within("/job/7?a=b", "/home"); got != "/job/7?a=b" {
+	if got := Within("/job/7?a=b", "/home"); got != "/job/7?a=b" {
 		t.Errorf("a page of this server: %q", got)
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package jobtext
 
 import (
 	"context"
@@ -29,8 +29,7 @@ func (s *stoppedOn) Jobs(_ context.Context, f ledger.Filter) (jobs []ledger.Job,
 func TestFirstStopped(t *testing.T) {
 	led := &stoppedOn{device: "roll-plotter", first: 7}
 	list := []ledger.Job{{Device: "roll-plotter"}, {Device: "knife-table"}, {Device: "roll-plotter"}}
-	a := &app{ctx: t.Context()}
-	if got := a.firstStopped(led, list); !maps.Equal(got, map[string]int64{"roll-plotter": 7, "knife-table": 0}) {
+	if got := firstStopped(t.Context(), led, list); !maps.Equal(got, map[string]int64{"roll-plotter": 7, "knife-table": 0}) {
 		t.Errorf("first stopped: %v", got)
 	}
 	if led.given != 1 {

@@ -1,0 +1,177 @@
+package board
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/web"
+)
+
+// field is one of those by which past jobs are found.
+type field struct{ Name, Label, Value string }
+
+// past finds jobs of earlier days.
+func (b *Board) past(w http.ResponseWriter, r *http.Request) {
+	q := r.URL.Query()
+	f := ledger.Filter{Newest: true, Faulty: true, Device: q.Get("device"), Due: q.Get("due"), Limit: listed + 1}
+	data := struct {
+		Fields                     []field
+		Device, Since, Due, Faults string
+		Devices                    []string
+		Jobs                       []card
+		More                       bool
+	}{Device: f.Device, Since: q.Get("since"), Due: f.Due, Devices: b.o.Room().DeviceNames()}
+	for _, one := range []struct {
+		name, label string
+		at          *string
+	}{{"word", "Word", &f.Word}, {"wearer", "Wearer", &f.Wearer}, {"production", "Production", &f.Production}, {"style", "Style", &f.Style},
+		{"piece", "Piece", &f.Piece}, {"material", "Material", &f.Material}} {
+		*one.at = strings.TrimSpace(q.Get(one.name))
+		data.Fields = append(data.Fields, field{one.name, one.label, *one.at})
+	}
+	if err := config.Day(f.Due); err != nil {
+		data.Faults, f.Due = err.Error(), ""
+	}
+	if data.Since != "" {
+		day, err := time.ParseInLocation(time.DateOnly, data.Since, time.Local)
+		if err != nil {
+			data.Faults = "a day is written as 2026-03-01"
+		}
+		f.Since = day
+	}
+	jobs, err := b.o.Jobs.Jobs(r.Context(), f)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	if data.More = len(jobs) > listed; data.More {
+		jobs = jobs[:listed]
+	}
+	now := b.sentNow()
+	for _, j := range jobs {
+		data.Jobs = append(data.Jobs, cardOf(j, now))
+	}
+	b.show(w, r, "Past jobs", "past.html", data, "")
+}
+
+// ticked are the pieces of a job with what is ticked of each.
+type ticked struct {
+	ID     int64
+	Ticks  []string
+	Pieces []tickedPiece
+	// Back is the page that the form stands on.
+	Back string
+}
+
+type tickedPiece struct {
+	ledger.Piece
+	Boxes []box
+}
+
+// box is one tick of a piece; Key says of what.
+type box struct {
+	Key, What string
+	Is        bool
+}
+
+// ticksOf are a job's pieces for a form; nil where their names are not known.
+func (b *Board) ticksOf(r *http.Request, id int64) (*ticked, error) {
+	pieces, err := b.o.Jobs.PieceList(r.Context(), id)
+	if err != nil || len(pieces) == 0 {
+		return nil, err
+	}
+	t := &ticked{ID: id, Ticks: ledger.Ticks, Back: r.URL.RequestURI()}
+	for _, p := range pieces {
+		one := tickedPiece{Piece: p}
+		for _, what := range ledger.Ticks {
+			one.Boxes = append(one.Boxes, box{url.Values{"what": {what}, "name": {p.Name}, "size": {p.Size}}.Encode(), what, p.Ticked(what)})
+		}
+		t.Pieces = append(t.Pieces, one)
+	}
+	return t, nil
+}
+
+// tick keeps the boxes that a person changed since the form was shown; those of another person stay.
+func (b *Board) tick(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	is, was := map[string]bool{}, map[string]bool{}
+	for _, key := range r.PostForm["is"] {
+		is[key] = true
+	}
+	for _, key := range r.PostForm["was"] {
+		was[key] = true
+	}
+	var ticks []ledger.Tick
+	for _, key := range r.PostForm["box"] {
+		of, err := url.ParseQuery(key)
+		if err == nil && is[key] != was[key] {
+			ticks = append(ticks, ledger.Tick{Name: of.Get("name"), Size: of.Get("size"), What: of.Get("what"), Is: is[key]})
+		}
+	}
+	if len(ticks) > 0 {
+		if err := b.o.Jobs.Tick(control.ByPage(r.Context(), web.SessionOf(r).Who), j.ID, ticks); err != nil {
+			b.problem(w, r, err)
+			return
+		}
+	}
+	http.Redirect(w, r, web.Within(r.PostFormValue("back"), fmt.Sprintf("/job/%d", j.ID)), http.StatusSeeOther)
+}
+
+// garment is a job of a production with its pieces.
+type garment struct {
+	card
+	Ticked *ticked
+}
+
+// production shows the shows that are made, or the garments of one, the next fitting first.
+func (b *Board) production(w http.ResponseWriter, r *http.Request) {
+	data := struct {
+		Name     string
+		Shows    []ledger.Production
+		Garments []garment
+		More     bool
+	}{Name: r.URL.Query().Get("name")}
+	var err error
+	if data.Name == "" {
+		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
+	} else {
+		data.Garments, data.More, err = b.garments(r, data.Name)
+	}
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	b.show(w, r, "Productions", "production.html", data, "")
+}
+
+func (b *Board) garments(r *http.Request, name string) (all []garment, more bool, err error) {
+	jobs, err := b.o.Jobs.Jobs(r.Context(), ledger.Filter{For: name, Newest: true, Limit: listed + 1})
+	if more = len(jobs) > listed; more {
+		jobs = jobs[:listed]
+	}
+	now := b.sentNow()
+	for _, j := range jobs {
+		if j.State == ledger.Canceled || j.State == ledger.Aborted {
+			continue // no garment came of it
+		}
+		g := garment{card: cardOf(j, now)}
+		if g.Ticked, err = b.ticksOf(r, j.ID); err != nil {
+			return nil, false, err
+		}
+		all = append(all, g)
+	}
+	slices.SortStableFunc(all, func(a, c garment) int {
+		if (a.Due == "") != (c.Due == "") {
+			return cmp.Compare(c.Due, a.Due)
+		}
+		return cmp.Compare(a.Due, c.Due)
+	})
+	return all, more, err
+}

@@ -1,0 +1,133 @@
+// Package jobtext says in words what is known of jobs, for a terminal: a list, one job with its history, what lies
+// in the inbox untaken.
+package jobtext
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/places"
+	"tracewheel/pipeline/reading"
+	"tracewheel/pipeline/returned"
+)
+
+// Teller writes to Out; Room is the workroom as far as its folders, nil where there is none.
+type Teller struct {
+	Out  io.Writer
+	Room *config.Workroom
+}
+
+// DaemonRuns tells whether somebody drives the workroom's devices.
+func (t Teller) DaemonRuns(ctx context.Context) bool {
+	if t.Room == nil {
+		return false
+	}
+	c, err := control.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
+	if err == nil {
+		_ = c.Close() // nothing was asked
+	}
+	return !errors.Is(err, control.ErrNoDaemon)
+}
+
+// Made is how far each piece of a job came that stands stopped or was canceled; none where there is one
+// piece, nothing was sent, or its program is gone.
+func (t Teller) Made(ctx context.Context, j ledger.Job) []places.Piece {
+	if t.Room == nil || j.Sends == 0 || j.State != ledger.Stopped && j.State != ledger.Canceled {
+		return nil
+	}
+	list, _ := reading.Pieces(ctx, t.Room, j.ID)
+	return list
+}
+
+func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, events []ledger.Event) {
+	fmt.Fprintf(t.Out, "job %d: %s for %s, %s\n", j.ID, pattern.Printable(j.File), j.Device, j.State.Plain())
+	row := func(name, value string) {
+		if value != "" {
+			fmt.Fprintf(t.Out, "  %-10s %s\n", name, pattern.Printable(value))
+		}
+	}
+	row("why", j.Reason)
+	if j.State == ledger.Aborted {
+		if t.Room != nil {
+			row("report in", returned.Folder(t.Room, j))
+		}
+	}
+	row("question", j.Asks)
+	row("style", j.Style)
+	switch {
+	case len(made) > 0:
+		row("pieces", fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture and for --from-piece:", len(made)))
+		for _, r := range places.Rows(made) {
+			row(r[0], r[1])
+		}
+	case j.Pieces > 0:
+		row("pieces", strconv.Itoa(j.Pieces))
+	}
+	if how := j.Answers[control.AnswerToolUp]; how != "" {
+		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))
+	} else if j.SameAs != 0 {
+		row("same as", fmt.Sprintf("job %d had the same content", j.SameAs))
+	}
+	if now := t.now(ctx, j); now != "" {
+		row("now", now)
+	} else if j.Sends > 0 {
+		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
+		switch {
+		case j.State != ledger.Stopped || j.Send.End == "" || j.Send.Bytes == 0:
+		case control.AllSent(j.Send):
+			row("to end", fmt.Sprintf("all was sent; see whether the sheet is whole, then: tracewheel whole %d, or: tracewheel spoilt %d; tracewheel resume %d lists the places to make it again from", j.ID, j.ID, j.ID))
+		default:
+			row("to go on", fmt.Sprintf("tracewheel resume %d lists the places; --from-piece N where you see which pieces are made", j.ID))
+		}
+	}
+	t.Events(events)
+}
+
+// Events prints a job's history.
+func (t Teller) Events(events []ledger.Event) {
+	for _, e := range events {
+		fmt.Fprintf(t.Out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04:05"), pattern.Printable(strings.TrimSuffix(e.Kind+": "+e.Text, ": ")))
+	}
+}
+
+// now is how far a job that is being sent has come by the daemon's word, "" where it is not or no daemon
+// runs.
+func (t Teller) now(ctx context.Context, j ledger.Job) string {
+	if j.State != ledger.Processing && j.State != ledger.Stopped {
+		return ""
+	}
+	if t.Room == nil {
+		return ""
+	}
+	client, err := control.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
+	if err != nil {
+		return ""
+	}
+	defer client.Close() //nolint:errcheck // only asked
+	all, err := client.Now(ctx)
+	i := slices.IndexFunc(all, func(p control.Progress) bool { return p.Job == j.ID })
+	if err != nil || i < 0 {
+		return ""
+	}
+	p := all[i]
+	text := fmt.Sprintf("%d of %d bytes sent", p.Bytes, p.Total)
+	if p.Stroke >= 0 {
+		text += fmt.Sprintf(", stroke %d", p.Stroke+1)
+	}
+	if p.Piece >= 0 {
+		text += fmt.Sprintf(" of piece %d", p.Piece+1)
+	}
+	if p.Waiting != "" {
+		text += "; waiting: " + p.Waiting
+	}
+	return text
+}

@@ -1,0 +1,33 @@
+package jobtext
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// TestDamagedLineHasNoState: a line of the ledger that is not what was written is not called done.
+func TestDamagedLineHasNoState(t *testing.T) {
+	j := ledger.Job{ID: 24, State: ledger.Completed}
+	if got := stateWords(j); got != "done" {
+		t.Errorf("a sound line is %q", got)
+	}
+	j.Fault = "its line in the ledger is not what was written"
+	if got := stateWords(j); got != ledger.Unknown {
+		t.Errorf("a damaged line is %q", got)
+	}
+}
+
+// TestShowTellsHowToEnd: a stopped job of which all was sent is for a person to call whole or spoilt; one that
+// was cut short is to go on.
+func TestShowTellsHowToEnd(t *testing.T) {
+	for sent, want := range map[int64]string{100: "tracewheel whole 3, or: tracewheel spoilt 3", 60: "to go on   tracewheel resume 3"} {
+		var out bytes.Buffer
+		Teller{Out: &out}.Job(t.Context(), ledger.Job{ID: 3, State: ledger.Stopped, Sends: 1, Send: ledger.Send{No: 1, Bytes: sent, Total: 100, End: "stopped"}}, nil, nil)
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%d of 100 bytes: %s", sent, out.String())
+		}
+	}
+}

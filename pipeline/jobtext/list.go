@@ -1,0 +1,126 @@
+package jobtext
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"text/tabwriter"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/reading"
+)
+
+// Table prints a list of jobs, of which one more than the limit tells that there are more.
+func (t Teller) Table(ctx context.Context, led reading.Reader, list []ledger.Job, limit int, f ledger.Filter) error {
+	if len(list) == 0 {
+		if f.Sought() || f.Device != "" {
+			fmt.Fprintln(t.Out, "no job is like that")
+		} else {
+			fmt.Fprintln(t.Out, "no jobs yet; drop a draft into a folder of the inbox")
+		}
+		return nil
+	}
+	more := limit > 0 && len(list) > limit
+	if more {
+		list = list[:limit]
+	}
+	ahead := firstStopped(ctx, led, list)
+	daemon := t.DaemonRuns(ctx)
+	table := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
+	for _, j := range list {
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), pattern.Printable(stateWords(j)), pattern.Printable(why(j, ahead[j.Device], daemon)))
+	}
+	if err := table.Flush(); err != nil {
+		return err
+	}
+	if more {
+		fmt.Fprintf(t.Out, "the newest %d; older ones are left out: --limit 0 lists all\n", limit)
+	}
+	return nil
+}
+
+// firstStopped are the first jobs that stand stopped on the devices of a list. Each device is asked for
+// alone: thousands may stand stopped on another.
+func firstStopped(ctx context.Context, led reading.Reader, list []ledger.Job) map[string]int64 {
+	ahead := map[string]int64{}
+	for _, j := range list {
+		if _, asked := ahead[j.Device]; asked {
+			continue
+		}
+		ahead[j.Device] = 0
+		stopped, err := led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Stopped}, Faulty: true, Limit: 1})
+		if err == nil && len(stopped) > 0 { // else the list itself has told
+			ahead[j.Device] = stopped[0].ID
+		}
+	}
+	return ahead
+}
+
+// stateWords is a job's state for people. Of a line that is not what was written nobody knows it.
+func stateWords(j ledger.Job) string {
+	if j.Fault != "" {
+		return ledger.Unknown
+	}
+	return j.State.Plain()
+}
+
+// why tells what a job's state does not: its reason, or which stopped job of its device it waits
+// behind, 0 for none.
+func why(j ledger.Job, behind int64, daemon bool) string {
+	switch {
+	case j.Fault != "":
+		return j.Fault + ledger.MendRow
+	case j.State == ledger.Processing && !daemon:
+		return "no daemon runs any more; see to the machine, then start `tracewheel run`, which says how far it surely came"
+	case j.State == ledger.Processing && j.Send.Cancel:
+		return "a person canceled it; waits for the device to confirm that it has stopped"
+	case j.State == ledger.Pending && j.Reason == "" && !daemon:
+		return "no daemon runs: tracewheel run"
+	case j.State == ledger.Pending && j.Reason == "" && behind != 0:
+		return fmt.Sprintf("waits behind job %d, which needs you", behind)
+	}
+	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
+		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
+	}
+	if j.Reason == "" && j.SameAs != 0 {
+		return fmt.Sprintf("the same content as job %d", j.SameAs)
+	}
+	return j.Reason
+}
+
+// Untaken tells what lies in the inbox and becomes no job; nothing where there is none.
+func (t Teller) Untaken(list []ledger.Untaken) error {
+	if len(list) == 0 {
+		return nil
+	}
+	fmt.Fprintln(t.Out, "in the inbox, and not taken:")
+	table := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
+	for _, u := range list {
+		at := pattern.Short(u.File)
+		if u.Device != "" {
+			at = pattern.Short(u.Device) + "/" + at
+		}
+		fmt.Fprintf(table, "  %s\t%s\n", at, pattern.Printable(u.Why))
+	}
+	return table.Flush()
+}
+
+// OfDevice picks what lies in a device's folder, all for "".
+func OfDevice(list []ledger.Untaken, device string) []ledger.Untaken {
+	return slices.DeleteFunc(slices.Clone(list), func(u ledger.Untaken) bool { return device != "" && u.Device != device })
+}
+
+// WithUntaken is the list of jobs and, in its form but without a number, what became none.
+func WithUntaken(jobs []ledger.Job, untaken []ledger.Untaken) []any {
+	list := make([]any, 0, len(jobs)+len(untaken))
+	for _, j := range jobs {
+		list = append(list, j)
+	}
+	for _, u := range untaken {
+		list = append(list, u)
+	}
+	return list
+}

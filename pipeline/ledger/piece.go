@@ -1,0 +1,103 @@
+package ledger
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"fmt"
+	"slices"
+)
+
+// Piece is one piece of a job's garment, as often as it is cut, and what a person ticked of it.
+type Piece struct {
+	Job                        int64
+	Name, Size                 string
+	Quantity                   int
+	Cut, Bundled, Sewn, Fitted bool
+}
+
+// Ticks are what is ticked of a piece, in the order of the work.
+var Ticks = []string{"cut", "bundled", "sewn", "fitted"}
+
+// Ticked tells whether one of Ticks is said of a piece.
+func (p Piece) Ticked(what string) bool {
+	i := slices.Index(Ticks, what)
+	return i >= 0 && [...]bool{p.Cut, p.Bundled, p.Sewn, p.Fitted}[i]
+}
+
+// Tick is that a piece is cut, bundled, sewn or fitted, or is not after all.
+type Tick struct {
+	Name, Size string
+	What       string // one of Ticks
+	Is         bool
+}
+
+// Pieces are a job's pieces, by name; none where its draft could not be read, or was made by a program that kept no
+// names.
+func (l *Ledger) Pieces(ctx context.Context, job int64) ([]Piece, error) {
+	return rowsOf(ctx, l.look, piecesOf, job, job)
+}
+
+var piecesOf = kind[Piece]{"SELECT job, name, size, quantity, cut, bundled, sewn, fitted FROM pieces WHERE job BETWEEN ? AND ? ORDER BY job, name, size",
+	func(rows *sql.Rows, p *Piece) error {
+		return rows.Scan(&p.Job, &p.Name, &p.Size, &p.Quantity, &p.Cut, &p.Bundled, &p.Sewn, &p.Fitted)
+	}}
+
+// putPieces writes what a step says of a job's pieces.
+func putPieces(ctx context.Context, tx *sql.Tx, job int64, step Step) error {
+	if step.Pieces != nil {
+		if _, err := tx.ExecContext(ctx, "UPDATE pieces SET quantity = 0 WHERE job = ?", job); err != nil {
+			return err
+		}
+		for _, p := range step.Pieces {
+			_, err := tx.ExecContext(ctx, `INSERT INTO pieces (job, name, size, quantity) VALUES (?,?,?,?)
+				ON CONFLICT DO UPDATE SET quantity = quantity + excluded.quantity`, job, p.Name, p.Size, p.Quantity)
+			if err != nil {
+				return err
+			}
+		}
+		if _, err := tx.ExecContext(ctx, "DELETE FROM pieces WHERE job = ? AND quantity = 0", job); err != nil {
+			return err
+		}
+	}
+	for _, t := range step.Ticks {
+		if !slices.Contains(Ticks, t.What) {
+			return fmt.Errorf("%w: nobody ticks %q of a piece", ErrState, t.What)
+		}
+		done, err := tx.ExecContext(ctx, "UPDATE pieces SET "+t.What+" = ? WHERE job = ? AND name = ? AND size = ?", t.Is, job, t.Name, t.Size)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return cmp.Or(err, fmt.Errorf("%w: job %d has no piece %q", ErrState, job, t.Name))
+		}
+	}
+	return nil
+}
+
+// Production is a show that jobs are made for.
+type Production struct {
+	Name string
+	Jobs int
+	// Due is the day of its last fitting, empty where none is said.
+	Due string
+}
+
+// Productions are those of the newest jobs, the newest first, at most so many.
+func (l *Ledger) Productions(ctx context.Context, most int) ([]Production, error) {
+	rows, err := l.look.QueryContext(ctx, `SELECT production, count(*), max(due) FROM jobs WHERE production <> '' AND pruning = 0
+		GROUP BY production ORDER BY max(id) DESC LIMIT ?`, most)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var out []Production
+	for rows.Next() {
+		var p Production
+		if err := rows.Scan(&p.Name, &p.Jobs, &p.Due); err != nil {
+			return nil, err
+		}
+		out = append(out, p)
+	}
+	return out, explain(rows.Err())
+}

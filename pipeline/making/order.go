@@ -1,0 +1,33 @@
+package making
+
+import (
+	"cmp"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// order is what a job is found again by: what its ticket says, the body that it is drawn for where that names no
+// wearer, the material that usually lies on the device where it names none.
+func (m *Maker) order(w *Work) ledger.Order {
+	t := w.Ticket
+	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body), Due: t.Due,
+		Material: cmp.Or(t.Material, m.Room.Devices[w.Request.Device].Material)}
+}
+
+// names are a job's pieces as they are cut, or those of a draft that is not prepared; nil of one that was not read.
+func (w *Work) names() []ledger.Piece {
+	out := []ledger.Piece{}
+	for _, r := range w.Ready {
+		out = append(out, ledger.Piece{Name: r.Name, Size: r.Size, Quantity: 1})
+	}
+	switch {
+	case len(out) > 0:
+		return out
+	case w.Pattern == nil:
+		return nil
+	}
+	for _, p := range w.Pattern.Pieces {
+		out = append(out, ledger.Piece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1)})
+	}
+	return out
+}

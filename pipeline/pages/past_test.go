@@ -1,0 +1,85 @@
+package pages_test
+
+import (
+	"html"
+	"net/http"
+	"net/url"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/ledger"
+)
+
+// TestOrdersAreFound: a job is found by what its ticket says and by the names of its pieces; a production shows its
+// garments, the next fitting first, and what two people ticked of one garment at the same time is all kept.
+func TestOrdersAreFound(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("roll-plotter", "apron.svg", samples.Read("stagehand-apron.svg"), "production: Harbour Lights\nwearer: first stagehand\ndue: 2026-03-20\nmaterial: paper\n")
+	r.until(1, "made", made)
+	r.drop("roll-plotter", "crown.svg", samples.Read("leaf-crown.svg"), "production: Harbour Lights\nwearer: the mermaid\ndue: 2026-03-14\n")
+	r.until(2, "made", made)
+	r.drop("roll-plotter", "again.svg", samples.Read("leaf-crown.svg"), "due: Friday\n")
+	if j := r.until(3, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted }); !strings.Contains(j.Reason, "write it as 2026-03-14") {
+		t.Errorf("a fitting on Friday: %s", j.Reason)
+	}
+	pieces, err := r.shop.Jobs().PieceList(t.Context(), 1)
+	if err != nil || len(pieces) == 0 {
+		t.Fatalf("%+v, %v", pieces, err)
+	}
+	found := regexp.MustCompile(`<td class="n"><a href="/job/(\d+)">`)
+	for query, want := range map[string][]string{"wearer=MERMAID": {"2"}, "production=harbour": {"2", "1"}, "due=2026-03-20": {"1"}, "material=paper": {"3", "2", "1"},
+		"piece=" + url.QueryEscape(pieces[0].Name): {"1"}, "word=crown": {"2"}, "word=nothing-like-it": nil} {
+		_, page := r.get("/past?" + query)
+		var got []string
+		for _, m := range found.FindAllStringSubmatch(page, -1) {
+			got = append(got, m[1])
+		}
+		if query == "material=paper" { // what lies on the roll unsaid
+			got = slices.DeleteFunc(got, func(id string) bool { return id == "3" })
+			want = want[1:]
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s finds %v, not %v", query, got, want)
+		}
+	}
+	if _, page := r.get("/past?due=Friday"); !strings.Contains(page, "is no day") {
+		t.Error("a day that is none is not told")
+	}
+	if _, page := r.get("/production"); !strings.Contains(page, `href="/production?name=Harbour%20Lights"`) && !strings.Contains(page, `href="/production?name=Harbour&#43;Lights"`) {
+		t.Errorf("the production is not listed: %s", page)
+	}
+	_, page := r.get("/production?name=Harbour+Lights")
+	if one, two := strings.Index(page, `id="g-1"`), strings.Index(page, `id="g-2"`); one < 0 || two < 0 || two > one {
+		t.Errorf("the next fitting is not first: %d, %d", two, one)
+	}
+
+	form := url.Values{"back": {"/production?name=Harbour+Lights"}}
+	for _, m := range regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(page[strings.Index(page, `id="g-1"`):], -1) {
+		form.Add("box", html.UnescapeString(m[1]))
+	}
+	key := func(what string) string {
+		return url.Values{"what": {what}, "name": {pieces[0].Name}, "size": {pieces[0].Size}}.Encode()
+	}
+	for _, what := range []string{"cut", "sewn"} { // two pages that were shown before either was pressed
+		press := url.Values{"back": form["back"], "box": form["box"], "is": {key(what)}}
+		if status, said := r.post("/job/1/tick", press); status != http.StatusOK || !strings.Contains(said, "Harbour Lights") {
+			t.Fatalf("ticking: %d, %s", status, said)
+		}
+	}
+	pieces, err = r.shop.Jobs().PieceList(t.Context(), 1)
+	if err != nil || !pieces[0].Cut || !pieces[0].Sewn || pieces[0].Bundled {
+		t.Errorf("%+v, %v", pieces, err)
+	}
+	if status, _ := r.post("/job/1/tick", url.Values{"box": {"what=state&name=x"}, "is": {"what=state&name=x"}}); status != http.StatusConflict {
+		t.Errorf("a tick of nothing: %d", status)
+	}
+	events, err := r.shop.Jobs().Events(t.Context(), 1)
+	if err != nil || !slices.ContainsFunc(events, func(e ledger.Event) bool {
+		return e.Kind == "ticked" && strings.Contains(e.Text, pieces[0].Name+" cut (on the page)")
+	}) {
+		t.Errorf("the history does not say who ticked: %+v, %v", events, err)
+	}
+}

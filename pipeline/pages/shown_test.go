@@ -1,0 +1,140 @@
+package pages_test
+
+import (
+	"io"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/pipeline"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/newroom"
+	"tracewheel/pipeline/pages"
+	"tracewheel/pipeline/pattern"
+)
+
+// shown is a workroom with its page and a browser that has come in. Its devices have no ports.
+type shown struct {
+	t       *testing.T
+	dir     string
+	room    *config.Workroom
+	shop    *pipeline.Workshop
+	pages   *pages.Pages
+	address string
+	browser *http.Client
+}
+
+// newShown starts one; edit changes the workroom file before, nil for as the sample is.
+func newShown(t *testing.T, edit *strings.Replacer) *shown {
+	t.Helper()
+	r := &shown{t: t, dir: filepath.Join(t.TempDir(), "room")}
+	if _, err := newroom.Write(r.dir, making.Sample()); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(r.dir, "workroom.yaml")
+	text := strings.NewReplacer("127.0.0.1:7432", "127.0.0.1:0", "/dev/tty", "/dev/no-such-tty").Replace(string(config.SampleFile()))
+	if edit != nil {
+		text = edit.Replace(text)
+	}
+	err := os.WriteFile(file, []byte(text), 0o600)
+	if err == nil {
+		r.room, err = config.Load(file, pattern.RuleNames())
+	}
+	if err == nil {
+		r.shop, err = pipeline.New(t.Context(), r.room, zap.NewNop())
+	}
+	if err == nil {
+		err = r.shop.Start(t.Context())
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = r.shop.Stop(t.Context()) }) // all was seen
+	r.pages = pages.Start(t.Context(), r.shop, zap.NewNop())
+	t.Cleanup(func() { _ = r.pages.Stop(t.Context()) }) // likewise
+	r.browser = r.enter()
+	return r
+}
+
+// enter lets one more browser in.
+func (r *shown) enter() *http.Client {
+	r.t.Helper()
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	c := &http.Client{Jar: jar}
+	var code string
+	r.address, code, _ = strings.Cut(r.pages.Entrance(), "/enter?code=")
+	resp, err := c.PostForm(r.address+"/enter", url.Values{"code": {code}})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	_ = resp.Body.Close()
+	if resp.StatusCode != http.StatusOK {
+		r.t.Fatalf("not let in: %d", resp.StatusCode)
+	}
+	return c
+}
+
+func (r *shown) said(resp *http.Response, err error) (int, string) {
+	r.t.Helper()
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	defer resp.Body.Close() //nolint:errcheck // read whole
+	text, err := io.ReadAll(resp.Body)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return resp.StatusCode, string(text)
+}
+
+func (r *shown) post(path string, form url.Values) (int, string) {
+	r.t.Helper()
+	return r.said(r.browser.PostForm(r.address+path, form))
+}
+
+func (r *shown) get(path string) (int, string) {
+	r.t.Helper()
+	return r.said(r.browser.Get(r.address + path))
+}
+
+// drop puts a draft into the inbox, its ticket first; "" for none.
+func (r *shown) drop(device, name string, draft []byte, ticket string) {
+	r.t.Helper()
+	to := filepath.Join(r.dir, "inbox", device, name)
+	if ticket != "" {
+		if err := os.WriteFile(to+".ticket.yaml", []byte(ticket), 0o600); err != nil {
+			r.t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(to, draft, 0o600); err != nil {
+		r.t.Fatal(err)
+	}
+}
+
+// until waits for a job to be as wanted.
+func (r *shown) until(id int64, what string, is func(ledger.Job) bool) ledger.Job {
+	r.t.Helper()
+	for deadline := time.Now().Add(time.Minute); ; time.Sleep(20 * time.Millisecond) {
+		j, err := r.shop.Jobs().Job(r.t.Context(), id)
+		if err == nil && is(j) {
+			return j
+		}
+		if time.Now().After(deadline) {
+			r.t.Fatalf("job %d is not %s: %+v, %v", id, what, j, err)
+		}
+	}
+}
+
+func made(j ledger.Job) bool { return j.Ready }
