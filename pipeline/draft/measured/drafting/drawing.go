@@ -25,7 +25,8 @@ type Drawing struct {
 	ShapeEntries []sentence.Entry // darts and flare, in the order in which they are told
 	// PrincessEntry divides the drawing in two panels, which are drawings of their own.
 	PrincessEntry sentence.Entry
-	Whole         *Drawing // of a panel
+	Whole         *Drawing     // of a panel
+	Extended      []curve.Edge // as drawn, those that are laid farther out
 	// Shapes, Pleats and Princess are those entries as the rooms above read them.
 	Shapes, Pleats, Princess any
 	// Ring, Formed, Opened and Panels are worked out of it above, see Once; a trial forgets them.
@@ -52,6 +53,7 @@ type outlined struct {
 	tree.Use
 	work func() curve.Curve
 	fold bool
+	by   tree.Number // by how much it is laid farther out, nil for most
 }
 
 // readOutline reads the names of the edges in order round the piece.
@@ -62,6 +64,9 @@ func (d *Drawing) readOutline() {
 		o := outlined{work: p.Edge()}
 		o.Use = p.Uses[len(p.Uses)-1]
 		o.fold = p.TakeAny(onTheFold...) != ""
+		if p.Take("extended") {
+			o.by = p.SumWhere(tree.MoreThan0, "an edge extended %s", "it is more than 0")
+		}
 		d.named = append(d.named, o)
 		if !p.Sign(',') {
 			break
@@ -119,6 +124,9 @@ func (d *Drawing) EdgeNames() []string {
 	var names []string
 	for _, o := range d.named {
 		names = append(names, o.Name())
+		if o.by != nil {
+			names = append(names, "upper end of "+o.Name(), "lower end of "+o.Name())
+		}
 	}
 	return names
 }
@@ -154,7 +162,7 @@ func (d *Drawing) EdgeNamed(p *tree.Parser) string {
 
 // Part is a drawing of its own that a seam cuts off this one.
 func (d *Drawing) Part(edges []curve.Edge) *Drawing {
-	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, parser: d.parser, state: worked}
+	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, Extended: extendedOf(d, edges), parser: d.parser, state: worked}
 }
 
 // Readable tells whether all edges of the outline are known by name.
@@ -181,8 +189,53 @@ func (d *Drawing) chain() {
 		d.orient()
 	}
 	if !e.Blocked() {
+		d.extend()
+	}
+	if !e.Blocked() {
 		d.uncrossed()
 	}
+}
+
+// extendedOf are the extended edges of a drawing that lie in a part of it.
+func extendedOf(d *Drawing, edges []curve.Edge) []curve.Edge {
+	var out []curve.Edge
+	for _, ed := range d.Extended {
+		if curve.IndexOf(edges, ed.Name) >= 0 {
+			out = append(out, ed)
+		}
+	}
+	return out
+}
+
+// extend lays the edges farther out that are told to be, as a button stand is beyond the centre: two short edges,
+// square to the edge, lead to it. The line that was drawn is kept to be marked.
+func (d *Drawing) extend() {
+	side := curve.Orientation(d.Edges)
+	var out []curve.Edge
+	d.Extended = nil
+	for i, ed := range d.Edges {
+		o := d.named[i]
+		if o.by == nil {
+			out = append(out, ed)
+			continue
+		}
+		if len(ed.Curve) != 1 || ed.Curve[0].Cubic || ed.Curve[0].IsArc() || ed.Fold {
+			d.parser.Refuse(o.From, sentence.Quote(ed.Name)+" is extended, and is no straight edge off the fold", "extend a straight edge, as the centre front of a piece that buttons")
+			return
+		}
+		a, b := ed.Curve.Start(), ed.Curve.End()
+		away := geom.Mul(geom.Left(geom.Unit(geom.Sub(b, a))), -side*o.by())
+		first, last := "upper end of ", "lower end of "
+		if a[1] > b[1] {
+			first, last = last, first
+		}
+		line := func(name string, from, to orb.Point) curve.Edge {
+			return curve.Edge{Name: name, Curve: curve.Curve{curve.LineSeg(from, to)}, Line: ed.Line, Column: ed.Column}
+		}
+		out = append(out, line(first+ed.Name, a, geom.Add(a, away)), line(ed.Name, geom.Add(a, away), geom.Add(b, away)), line(last+ed.Name, geom.Add(b, away), b))
+		d.Extended = append(d.Extended, ed)
+	}
+	d.Edges = out
 }
 
 // uncrossed refuses an outline that runs through itself, which some bodies make of a draft that is
@@ -210,7 +263,7 @@ func (d *Drawing) uncrossed() {
 		if a == b {
 			text = fmt.Sprintf("%q runs through itself at %s", d.Edges[a].Name, tree.FormatPoint(at))
 		}
-		d.parser.Refuse(d.named[b].From, text, "move the points of one of the two, or look at the measures from which they come")
+		d.parser.Refuse(d.named[min(b, len(d.named)-1)].From, text, "move the points of one of the two, or look at the measures from which they come")
 	}
 }
 

@@ -57,6 +57,10 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		q.Sew = []geom.Path{line}
 	}
 	for _, m := range pc.Marks {
+		if m.Cut {
+			q.Cutouts = append(q.Cutouts, geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}})
+			continue
+		}
 		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
 	}
 	arrows(&q)

@@ -25,17 +25,28 @@ func (e *Garment) facing(pc *Piece) {
 	p.Sign(',')
 	p.Want("along", " and the drawing and edge along which the facing runs")
 	d, run := e.readFaced(p)
+	var slit *slitFacing
+	if k := p.At; p.Sign(',') {
+		if clauseAhead(p) {
+			p.At = k
+		} else {
+			inside := tree.NewParser(p.Sentence, d.Scope) // its points are those of the drawing
+			inside.At = p.At
+			slit = readSlitFacing(inside)
+			p.At = inside.At
+		}
+	}
 	pc.from, pc.Scope, pc.names = d, d.Scope, append(d.EdgeNames(), "inner edge")
 	pc.shape = func() {
 		depth := depth()
 		if f := run(); !e.Blocked() {
-			pc.setFacing(d, f, depth, at)
+			pc.setFacing(d, f, depth, slit, at)
 		}
 	}
 }
 
 // setFacing makes the edges of a facing along what is faced.
-func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, at int) {
+func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, slit *slitFacing, at int) {
 	p := pc.Parser
 	edge, before, after := f.edge, f.before, f.after
 	inner := innerEdge(p, d, edge, depth, at)
@@ -50,10 +61,23 @@ func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, at int) 
 		p.Unfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
 		return
 	}
+	whole, wholeAfter := before.Curve, after.Curve
 	before.Curve = before.Curve.Between(before.Curve.PlaceAt(start.l), curve.Place{Index: len(before.Curve) - 1, T: 1})
 	after.Curve = after.Curve.Between(curve.Place{Index: 0, T: 0}, after.Curve.PlaceAt(end.l))
+	inner = inner.Between(inner.PlaceAt(start.s), inner.PlaceAt(end.s))
+	if slit != nil {
+		if b := slit.to(); curve.NearestOn(whole, b) >= 0 {
+			before.Curve, inner = slit.follow(pc, whole, inner)
+		} else {
+			after.Curve, inner = slit.follow(pc, wholeAfter, inner.Reversed())
+			inner = inner.Reversed()
+		}
+		if d.Scope.Context.Blocked() {
+			return
+		}
+	}
 	pc.Edges = []curve.Edge{edge, after,
-		{Name: "inner edge", Curve: inner.Between(inner.PlaceAt(start.s), inner.PlaceAt(end.s)).Reversed(), Line: edge.Line, Column: edge.Column}, before}
+		{Name: "inner edge", Curve: inner.Reversed(), Line: edge.Line, Column: edge.Column}, before}
 	pc.Worn = pc.Edges
 }
 

@@ -3,8 +3,6 @@ package pieces
 import (
 	"strings"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -12,7 +10,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-var markVerbs = []string{"line", "slit", "buttonhole", "lengthen or shorten", "drill at", "loop at", "button at", "bust point at", "text"}
+var markVerbs = []string{"line", "slit", "buttonhole", "lengthen or shorten", "drill at", "loop at", "button at", "bust point at", "text", "buttonholes", "buttons", "loops", "ties", "snaps", "hooks"}
 
 // readMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
 // "buttonhole P to Q", "lengthen or shorten P to Q", "drill at P", "loop at P", "button at P", "bust point at
@@ -46,15 +44,14 @@ func (e *Garment) readMarks() {
 			e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" is no piece of this draft", mend)
 			continue
 		}
-		for _, s := range e.Sentences(x.Node) {
-			e.Try(func() { e.then(pc, readMark(tree.NewParser(s, pc.Scope), pc)) })
+		for _, s := range e.Sentences(e.readClosures(pc, x.Node)) {
+			e.Try(func() { e.then(pc, e.readMark(tree.NewParser(s, pc.Scope), pc)) })
 		}
 	}
 }
 
 // readMark reads one mark; what it gives draws it on the piece.
-func readMark(p *tree.Parser, pc *Piece) (draw func()) {
-	e := p.Scope.Context
+func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	switch verb := p.TakeAny(markVerbs...); verb {
 	case "line":
 		draw = readInnerLine(p, pc, "")
@@ -67,10 +64,9 @@ func readMark(p *tree.Parser, pc *Piece) (draw func()) {
 		draw = func() { pc.Drills = append(pc.Drills, pc.Flat(point())) }
 	case "loop at", "button at", "bust point at":
 		point := p.Point()
-		draw = func() {
-			at, half := pc.Flat(point()), 3/e.UnitMM
-			pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: strings.TrimSuffix(verb, " at")})
-		}
+		draw = func() { pc.ring(strings.TrimSuffix(verb, " at"), point()) }
+	case "buttonholes", "buttons", "loops", "ties", "snaps", "hooks":
+		draw = e.readClosure(p, pc, verb)
 	case "text":
 		p.Want("at", " and the point")
 		point := p.Point()

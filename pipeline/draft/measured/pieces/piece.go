@@ -264,6 +264,7 @@ func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
 	if !open {
 		return
 	}
+	defer pc.markExtended(d)
 	if o := pleats.OpenedOf(d); o != nil {
 		pc.Open, pc.Edges = o, o.Edges
 		if o.DrawnFlat() {
@@ -271,6 +272,13 @@ func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
 		}
 		pc.Marks = append(pc.Marks, o.Lines...)
 		pc.Drills = append(pc.Drills, o.Tacks...)
+	}
+}
+
+// markExtended marks where an edge lay that was laid farther out: a centre beyond which a button stand reaches.
+func (pc *Piece) markExtended(d *drafting.Drawing) {
+	for _, ed := range d.Extended {
+		pc.Marks = append(pc.Marks, pleats.InnerLine{From: pc.Flat(ed.Curve.Start()), To: pc.Flat(ed.Curve.End()), Name: ed.Name + " line"})
 	}
 }
 

@@ -47,6 +47,7 @@ type InnerLine struct {
 	Name     string
 	Ends     bool   // nicks at its ends
 	At       [2]int // the edges at which it ends, where there are nicks
+	Cut      bool   // a buttonhole that is cut, where the cloth does not fray
 }
 
 // OpenedOf opens all pleats of a drawing; nil where there are none, or they are refused. Those between the same two

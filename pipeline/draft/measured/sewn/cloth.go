@@ -1,6 +1,7 @@
 package sewn
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -68,6 +69,11 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 			p.Space()
 		}
 		switch {
+		case p.Take("does not fray"):
+			if e.firm == nil {
+				e.firm = map[string]bool{}
+			}
+			e.firm[name] = true
 		case p.Take("one way within a garment"):
 			c.Nap = pattern.NapGarment
 		case p.Take("one way"):
@@ -103,6 +109,26 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 		}
 	}
 	return c
+}
+
+// cutOrMarked lets buttonholes be marked only that are to be cut in a cloth which is not said not to fray: one that
+// frays is cut when the buttonhole is worked (common practice).
+func (e *Sewing) cutOrMarked() {
+	for _, pc := range e.Pieces {
+		told := false
+		for i, m := range pc.Marks {
+			cloth := cmp.Or(pc.Material, "main")
+			if !m.Cut || e.firm[cloth] {
+				continue
+			}
+			if pc.Marks[i].Cut = false; !told {
+				f := e.Note(pc.Sentence, pattern.RuleLeftOut, pattern.Note, fmt.Sprintf("the buttonholes of %q are marked and not cut: the cloth %q is not said not to fray", pc.Name, cloth),
+					"say does not fray behind the cloth, as of leather or felt; or leave cut out")
+				f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+			}
+			told = true
+		}
+	}
 }
 
 func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, wide float64) {

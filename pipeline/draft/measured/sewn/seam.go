@@ -38,6 +38,7 @@ type Sewing struct {
 	Seams   []pattern.Seam
 	steps   []func() // what is worked out of the sections, in order
 	Cloths  []pattern.Cloth
+	firm    map[string]bool // cloths that are said not to fray
 }
 
 // Read reads the draft's sections, those of pieces first: every slip of the pen is told at once.
@@ -69,6 +70,7 @@ func (e *Sewing) Sew() {
 	}
 	e.foldCorners()
 	e.Run(e.steps)
+	e.cutOrMarked()
 }
 
 // readSeam reads which edges are sewn together; what it gives walks them on the worn stitch lines, and looks at the
