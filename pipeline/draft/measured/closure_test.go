@@ -108,7 +108,7 @@ func TestButtonholes(t *testing.T) {
 func TestButtonholesCutWhereNothingFrays(t *testing.T) {
 	const said = "buttonholes 3, from B1 to B5, evenly, cut, 0.3 past the centre, 1.6 long"
 	for cloth, cut := range map[string]int{"": 0, ", does not fray": 3} {
-		p, err := Read([]byte(fmt.Sprintf(buttoned, " extended 2", "upper end of centre + neck", cloth, said)), "x.yaml", Options{})
+		p, err := Read([]byte(strings.Replace(fmt.Sprintf(buttoned, " extended 2", "upper end of centre + neck", cloth, said), "front: front; cut 2, a pair", "front: front; cut 1", 1)), "x.yaml", Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -164,6 +164,7 @@ func TestClosuresRefused(t *testing.T) {
 		"buttonholes 2, from B1 to B5, one at X, 1.6 long":       "say 3 or more",
 		"buttonholes 5, from B1 to B5, one at W, 1.6 long":       "does not lie between the first and the last",
 		"buttons 5, from B1 to B5, 1.6 long":                     "is not said of buttons",
+		"buttonholes 3, from B1 to B5, cut, 1.6 long":            "in the side of the buttons too",
 		"buttonholes 0, from B1 to B5":                           "a whole number",
 		"buttonholes 3, from B1 to B5, 1.6 long, buttons on bak": "is no piece of this draft",
 	} {

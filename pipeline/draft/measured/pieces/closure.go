@@ -191,6 +191,10 @@ func (c *closure) places() []orb.Point {
 }
 
 func (c *closure) draw(pc *Piece) {
+	if c.cut && pc.Quantity > 1 {
+		c.p.Refuse(0, fmt.Sprintf("%q is cut %d times, and its buttonholes would be cut in the side of the buttons too", pc.Name, pc.Quantity), "give either side a piece of its own, cut 1; or leave cut out, so that they are marked")
+		return
+	}
 	at := c.places()
 	if c.p.Scope.Context.Blocked() {
 		return

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
@@ -98,5 +99,12 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 			p.Refuse(0, "the line ends where it begins, at "+tree.FormatPoint(a), "")
 		}
 		pc.Marks = append(pc.Marks, l)
+	}
+}
+
+// markExtended marks where an edge lay that was laid farther out: a centre beyond which a button stand reaches.
+func (pc *Piece) markExtended(d *drafting.Drawing) {
+	for _, ed := range d.Extended {
+		pc.Marks = append(pc.Marks, pleats.InnerLine{From: pc.Flat(ed.Curve.Start()), To: pc.Flat(ed.Curve.End()), Name: ed.Name + " line"})
 	}
 }

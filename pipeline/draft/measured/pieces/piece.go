@@ -275,13 +275,6 @@ func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
 	}
 }
 
-// markExtended marks where an edge lay that was laid farther out: a centre beyond which a button stand reaches.
-func (pc *Piece) markExtended(d *drafting.Drawing) {
-	for _, ed := range d.Extended {
-		pc.Marks = append(pc.Marks, pleats.InnerLine{From: pc.Flat(ed.Curve.Start()), To: pc.Flat(ed.Curve.End()), Name: ed.Name + " line"})
-	}
-}
-
 // ofPanel reads ", centre to princess": the part of a divided drawing in which that edge lies.
 func (pc *Piece) ofPanel(d *drafting.Drawing) func() *drafting.Drawing {
 	p := pc.Parser
