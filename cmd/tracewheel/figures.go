@@ -53,7 +53,7 @@ func (a *app) figures(file, out string) error {
 		form = "json"
 	}
 	var b bytes.Buffer
-	if err := m.Figures(&b, data, file, a.body, form); err != nil {
+	if err := m.Figures(&b, making.Request{Name: file, Source: data, Answers: map[string]string{"body": a.body}}, form); err != nil {
 		return refused(err)
 	}
 	if out != "" {

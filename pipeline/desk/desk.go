@@ -76,7 +76,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}", d.open)
 	s.HandleUpTo(formLimit, "POST /desk/draft/{name}", d.write)
 	s.HandleUpTo(2*textLimit, "POST /desk/draw", d.drawn)
-	s.Handle("GET /desk/draft/{name}/{made}", d.make)
+	s.Handle("GET /desk/draft/{name}/{made}", d.made)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	return d, nil
 }

@@ -7,11 +7,19 @@
   const text = form.querySelector("#text"), marks = form.querySelector("#marks"), picture = form.querySelector("#picture");
   const faults = form.querySelector("#faults"), count = form.querySelector("#count"), body = form.querySelector("#body");
   const measures = [...form.querySelectorAll("[data-measure]")];
-  let touched = false, busy = false, wanted = false, saved = text.value, found = [];
+  const kind = form.querySelector("#kind"), unkept = document.querySelectorAll(".unkept");
+  const asSaved = form.hasAttribute("data-unsaved") ? null : text.value; // the words of the file
+  // Measures that are not kept count for a drawing; those of a body or a card are in the file.
+  const asKept = unkept.length && !unkept[0].hidden ? null : values();
+  let busy = false, wanted = false, leaving = false, found = [];
+
+  function values() { return JSON.stringify([kind.value, ...measures.map(m => m.value)]); }
+  function touched() { return values() !== asKept; }
 
   function wish() {
     const w = { name: form.dataset.desk, text: text.value, body: body ? body.value : "" };
-    if (touched) {
+    if (touched()) {
+      w.kind = kind.value;
       w.measures = {};
       for (const m of measures) w.measures[m.dataset.measure] = m.value;
     }
@@ -84,11 +92,22 @@
   }
   text.addEventListener("scroll", () => { marks.scrollTop = text.scrollTop; marks.scrollLeft = text.scrollLeft; });
   text.addEventListener("input", () => { mark(); draw(); });
-  for (const m of measures) m.addEventListener("input", () => { touched = true; draw(); });
-  if (body) body.addEventListener("change", () => form.querySelector("[name=take]").click());
+  for (const m of [...measures, kind]) m.addEventListener("input", () => {
+    for (const e of unkept) e.hidden = !touched();
+    draw();
+  });
+  if (body) {
+    const before = body.value;
+    body.addEventListener("change", () => {
+      if (!touched() || confirm("The measures that you typed are not kept. Take those of " + body.value + " instead?")) form.querySelector("[name=take]").click();
+      else body.value = before;
+    });
+  }
 
-  // Leaving with words that are not saved asks first.
-  form.addEventListener("submit", () => { saved = text.value; });
-  addEventListener("beforeunload", e => { if (text.value !== saved) e.preventDefault(); });
+  // Leaving with words that are not saved or measures that are not kept asks first. What is made is a file to keep,
+  // so the page stays.
+  form.addEventListener("submit", e => { leaving = !(e.submitter && e.submitter.value.startsWith("make ")); });
+  addEventListener("pageshow", () => { leaving = false; });
+  addEventListener("beforeunload", e => { if (!leaving && (text.value !== asSaved || touched())) e.preventDefault(); });
   draw();
 })();

@@ -3,21 +3,14 @@ package desk
 import (
 	"errors"
 	"fmt"
-	"io"
 	"net/http"
-	"net/http/cookiejar"
 	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
-	"go.uber.org/zap"
-
-	"tracewheel/config"
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/making"
-	"tracewheel/pipeline/web"
 )
 
 // TestSave: what a page did not begin from is never overwritten, and what is replaced lies in .versions, fifty
@@ -101,40 +94,8 @@ func TestLinks(t *testing.T) {
 // TestForms is the page without scripts, as its forms ask: a starter, a changed measure, a save that meets
 // somebody else's, and names that lead elsewhere.
 func TestForms(t *testing.T) {
-	room := *making.Sample()
-	room.Dir = t.TempDir()
-	drafts := filepath.Join(room.Dir, "drafts")
-	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(room.Dir, "browsers.json"),
-		Title: func() string { return room.Name }, Log: zap.NewNop()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := New(server, Options{Drafts: drafts, Cards: room.Path("cards"), Room: func() *config.Workroom { return &room }}); err != nil {
-		t.Fatal(err)
-	}
-	server.Start()
-	defer server.Stop(t.Context()) //nolint:errcheck // nobody asks any more
-	jar, err := cookiejar.New(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	browser := &http.Client{Jar: jar}
-	post := func(path string, form url.Values) (int, string) {
-		t.Helper()
-		resp, err := browser.PostForm(server.Address()+path, form)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer resp.Body.Close() //nolint:errcheck // read whole
-		text, err := io.ReadAll(resp.Body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return resp.StatusCode, string(text)
-	}
-	_, code, _ := strings.Cut(server.Entrance(), "code=")
-	post("/enter", url.Values{"code": {code}})
-
+	v := visit(t)
+	room, drafts, post := v.room, v.drafts, v.post
 	if status, text := post("/desk/new", url.Values{"starter": {"ferry-smock"}, "name": {"my smock"}}); status != 200 || !strings.Contains(text, "7 pieces") {
 		t.Fatalf("%d %s", status, text)
 	}
@@ -179,7 +140,7 @@ func TestForms(t *testing.T) {
 	if status, _ := post("/desk/draft/my%20smock", form); status < 400 {
 		t.Error("a card leads elsewhere")
 	}
-	err = filepath.WalkDir(room.Dir, func(path string, e os.DirEntry, err error) error {
+	err := filepath.WalkDir(room.Dir, func(path string, e os.DirEntry, err error) error {
 		if err == nil && !e.IsDir() && path != file && filepath.Base(path) != "browsers.json" {
 			t.Errorf("there is %s", path)
 		}
@@ -192,8 +153,8 @@ func TestForms(t *testing.T) {
 
 // TestCardText: whatever stands in the form is a value of the card and no line of it.
 func TestCardText(t *testing.T) {
-	text := cardText("unit: in\n", "Bo\nkind: man", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"})
-	if got := cardOf(text); got["bust"] != "34 3/16" || got["hip\nwaist"] != "1\nunit: mm" || len(got) != 2 || !strings.HasPrefix(string(text), "unit: in\n") {
+	text := cardText("unit: in\n", "Bo\nkind: man", "", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"}).text
+	if got, kind := cardOf(text); kind != "" || got["bust"] != "34 3/16" || got["hip\nwaist"] != "1\nunit: mm" || len(got) != 2 || !strings.HasPrefix(string(text), "unit: in\n") {
 		t.Errorf("%s gives %v", text, got)
 	}
 }

@@ -6,12 +6,9 @@ import (
 	"fmt"
 	"net/http"
 	"regexp"
-	"slices"
-	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
 
-	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -28,16 +25,14 @@ var drawings = make(chan struct{}, 2)
 // pointsDrawn is how many points of outlines the page judges and draws; a smock has some thousands.
 const pointsDrawn = 60000
 
-// ownCard is the card of the measures that stand in the page's form.
-const ownCard = "desk-form"
-
 // wish is a draft to be drawn, as it stands in the page.
 type wish struct {
 	Name string `json:"name"`
 	Text string `json:"text"`
 	// Body is one of the draft's bodies or a card; Measures are those of the form, in the draft's unit, and
-	// count instead of it where there are any.
+	// count instead of it where there are any. Kind is whose measures they are: woman, man, child or "".
 	Body     string            `json:"body"`
+	Kind     string            `json:"kind"`
 	Measures map[string]string `json:"measures"`
 }
 
@@ -57,50 +52,6 @@ type drawing struct {
 	Faults []fault `json:"faults"`
 	Errors int     `json:"errors"`
 	Pieces string  `json:"pieces"`
-}
-
-// request is the wish as pipeline/making takes it.
-func (d *Desk) request(in wish) making.Request {
-	r := making.Request{Name: d.o.Drafts + "/" + in.Name + ".yaml", Source: []byte(in.Text)}
-	body := in.Body
-	if len(in.Measures) > 0 {
-		r.Cards = map[string][]byte{ownCard: cardText(in.Text, in.Body, in.Measures)}
-		body = ownCard
-	}
-	if body != "" {
-		r.Answers = map[string]string{"body": body}
-	}
-	return r
-}
-
-// cardText is a measure card of what stands in the form.
-func cardText(draft, wearer string, measures map[string]string) []byte {
-	var b strings.Builder
-	fmt.Fprintf(&b, "unit: %s\n", unitOf(draft))
-	if wearer != "" {
-		fmt.Fprintf(&b, "wearer: %s\n", quote(wearer))
-	}
-	b.WriteString("measures:\n")
-	names := make([]string, 0, len(measures))
-	for name := range measures {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		if v := strings.TrimSpace(measures[name]); v != "" {
-			fmt.Fprintf(&b, "  %s: %s\n", quote(name), quote(v))
-		}
-	}
-	return []byte(b.String())
-}
-
-// quote writes a text as YAML, on one line whatever it holds.
-func quote(s string) string {
-	text, err := json.Marshal(s) // which YAML reads
-	if err != nil {
-		return `""`
-	}
-	return string(text)
 }
 
 // head is what the page asks of a draft before it is drawn.
@@ -137,7 +88,8 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	}
 	m := d.maker()
 	m.MostPoints = pointsDrawn
-	w := m.Look(d.request(in))
+	r, own := d.request(in)
+	w := m.Look(r)
 	out := drawing{Faults: []fault{}}
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
@@ -148,7 +100,11 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 		if f.Piece != "" {
 			text = f.Piece + ": " + text
 		}
-		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, f.Mend})
+		text, mend := own.plainly(text, f.Mend)
+		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
+			mend += "; if it is right, nothing is to be done here"
+		}
+		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend})
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(w.Pattern, w.Findings, picture.Options{Inches: d.o.Room().Units == "in", Points: true}).SVG()), "")

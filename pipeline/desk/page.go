@@ -5,11 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"io/fs"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
-	"time"
 
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/making"
@@ -22,13 +23,19 @@ type measure struct{ Name, Value, How string }
 // deskPage is a draft on the desk.
 type deskPage struct {
 	Name, Text, Version string
+	Unsaved             bool // the words are not the file's
 	Body                string
 	Bodies, Cards       []string
 	Unit                string
+	Kind                string
+	Kinds               []string
 	Measures            []measure
+	Unkept              bool   // the measures are neither the body's nor the card's
+	Card                string // the name by which they may be kept
 	Drawing             drawing
 	Picture             template.HTML
 	Said                string // what was just done
+	Refused             string // what was asked and could not be done
 	Theirs              string // the file as it is, where it was changed meanwhile
 	Devices             []string
 }
@@ -57,47 +64,61 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 // said are the words after something was done.
 var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "sent": "It lies in the device's folder and is taken in a moment."}
 
-// page fills a draft's page in; typed are measures of the form.
-func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
-	h := headOfText(p.Text)
-	p.Unit = unitOf(p.Text)
-	for name := range h.Bodies {
-		p.Bodies = append(p.Bodies, name)
-	}
-	slices.Sort(p.Bodies)
-	p.Cards = namesIn(d.o.Cards)
-	if own, is := h.Body.(string); p.Body == "" && is {
-		p.Body = own
-	}
-	if p.Body == "" && len(p.Bodies) > 0 {
-		p.Body = p.Bodies[0]
-	}
-	values := h.Bodies[p.Body]
-	var names []string
-	for _, body := range h.Bodies {
-		for name := range body {
+// measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all
+// that the draft's bodies have, in the order in which one measures.
+func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind string, names []string) {
+	for _, b := range h.Bodies {
+		for name := range b {
 			if !slices.Contains(names, name) {
 				names = append(names, name)
 			}
 		}
 	}
-	if values == nil && slices.Contains(p.Cards, p.Body) {
-		values = d.card(p.Body)
+	values, own := h.Bodies[body]
+	if !own {
+		values, kind = d.card(body)
 	}
-	for name := range values {
-		if !slices.Contains(names, name) && len(h.Bodies) == 0 {
-			names = append(names, name)
-		}
+	if len(names) == 0 {
+		names = slices.Collect(maps.Keys(values))
 	}
 	slices.SortFunc(names, byTape)
+	return values, kind, names
+}
+
+// bodyOf is the body that a page draws where none is asked for.
+func bodyOf(h head, asked string) string {
+	if own, is := h.Body.(string); asked == "" && is {
+		return own
+	}
+	if bodies := slices.Sorted(maps.Keys(h.Bodies)); asked == "" && len(bodies) > 0 {
+		return bodies[0]
+	}
+	return asked
+}
+
+// page fills a draft's page in; typed are measures of the form.
+func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
+	h := headOfText(p.Text)
+	p.Unit, p.Kinds = unitOf(p.Text), kinds
+	p.Bodies = slices.Sorted(maps.Keys(h.Bodies))
+	p.Cards = namesIn(d.o.Cards)
+	p.Body = bodyOf(h, p.Body)
+	if slices.Contains(p.Cards, p.Body) && !slices.Contains(p.Bodies, p.Body) {
+		p.Card = p.Body
+	}
+	values, kind, names := d.measuresOf(h, p.Body)
+	p.Unkept = typed != nil
+	if p.Kind == "" {
+		p.Kind = kind
+	}
 	for _, name := range names {
 		v := values[name]
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, how[name]})
+		p.Measures = append(p.Measures, measure{name, v, howOf(name)})
 	}
-	p.Drawing = d.draw(r.Context(), wish{Name: p.Name, Text: p.Text, Body: p.Body, Measures: typed})
+	p.Drawing = d.draw(r.Context(), wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed})
 	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
 	if d.o.Sends {
 		p.Devices = d.o.Room().DeviceNames()
@@ -105,25 +126,8 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	d.show(w, r, status, p.Name, "draft.html", p)
 }
 
-// card are the measures of a card, without where they were taken.
-func (d *Desk) card(name string) map[string]string {
-	file, err := fileOf(d.o.Cards, name)
-	if err != nil {
-		return nil
-	}
-	text, err := readPlain(file)
-	if err != nil {
-		return nil
-	}
-	out := map[string]string{}
-	for name, v := range cardOf(text) {
-		v, _, _ = strings.Cut(v, ",")
-		out[name] = strings.TrimSpace(v)
-	}
-	return out
-}
-
-// write draws what stands in the form, for a page without scripts, or saves it.
+// write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the
+// card, makes something of it. Whatever comes of it, words and measures that are not kept stand in the page again.
 func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	text := strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n")
@@ -135,97 +139,124 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body")}
-	typed := map[string]string{}
-	for key, v := range r.PostForm {
-		if m, is := strings.CutPrefix(key, "measure "); is {
-			typed[m] = v[0]
-		}
-	}
-	switch r.PostFormValue("do") {
-	case "save":
+	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind")}
+	typed := d.typed(r, p)
+	status := http.StatusOK
+	switch do, wanted, _ := strings.Cut(r.PostFormValue("do"), " "); {
+	case do == "save":
 		err = save(file, []byte(text), p.Version)
 		if errors.Is(err, errChanged) {
 			theirs, readErr := readPlain(file)
 			if readErr != nil {
 				theirs = nil // it is gone
 			}
-			p.Theirs, p.Version = string(theirs), versionOf(theirs)
-			d.page(w, r, http.StatusConflict, p, typed)
-			return
+			p.Theirs, p.Version, status, err = string(theirs), versionOf(theirs), http.StatusConflict, nil
+			break
 		}
-		if err == nil {
+		if err == nil && typed == nil {
 			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=saved&body="+url.QueryEscape(p.Body), http.StatusSeeOther)
 			return
 		}
-	case "card":
-		err = d.keepCard(r.PostFormValue("card"), text, typed)
 		if err == nil {
-			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=card&body="+url.QueryEscape(r.PostFormValue("card")), http.StatusSeeOther)
+			p.Said, p.Version = "Saved. The measures below are not kept yet: keep them as a card, or they are gone with this page.", versionOf([]byte(text))
+		}
+	case do == "card":
+		all := typed
+		if all == nil {
+			all, _, _ = d.measuresOf(headOfText(text), bodyOf(headOfText(text), p.Body))
+		}
+		var kept string
+		if kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, text, all); err == nil {
+			p.Body, p.Said, typed = kept, said["card"], nil
+		}
+		p.Card = r.PostFormValue("card")
+	case do == "make":
+		if err = d.make(w, r, wanted, wish{Name: name, Text: text, Body: p.Body, Kind: p.Kind, Measures: typed}); err == nil {
 			return
 		}
-	default:
-		if r.PostFormValue("take") != "" { // another body: its measures, not those typed
-			typed = nil
-		}
-		d.page(w, r, http.StatusOK, p, typed)
-		return
+	case r.PostFormValue("take") != "": // another body: its measures, not those typed
+		typed, p.Kind = nil, ""
 	}
-	d.problem(w, r, err)
-}
-
-// keepCard writes the measures of the form as a card of their own. A card that is there keeps an old version.
-func (d *Desk) keepCard(name, draft string, typed map[string]string) error {
-	file, err := fileOf(d.o.Cards, strings.TrimSpace(name))
 	if err != nil {
-		return err
+		p.Refused, status = err.Error(), http.StatusBadRequest
 	}
-	text := cardText(draft, name, typed)
-	text = append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...)
-	if old, err := readPlain(file); err == nil {
-		return save(file, text, versionOf(old))
-	}
-	return create(file, text)
+	now, readErr := readPlain(file)
+	p.Unsaved = readErr != nil || string(now) != text
+	d.page(w, r, status, p, typed)
 }
 
-// make gives what is made of a saved draft as a file: figures to chalk, sheets to print, the picture.
-func (d *Desk) make(w http.ResponseWriter, r *http.Request) {
-	name, body := r.PathValue("name"), r.URL.Query().Get("body")
-	text, file, err := d.read(name)
+// typed are the measures of the form where they are not those of the body that is chosen; else nil.
+func (d *Desk) typed(r *http.Request, p deskPage) map[string]string {
+	typed := map[string]string{}
+	for key, v := range r.PostForm {
+		if m, is := strings.CutPrefix(key, "measure "); is {
+			typed[m] = v[0]
+		}
+	}
+	h := headOfText(p.Text)
+	values, kind, _ := d.measuresOf(h, bodyOf(h, p.Body))
+	for name, v := range typed {
+		if v != values[name] {
+			return typed
+		}
+	}
+	if p.Kind != kind && len(typed) > 0 {
+		return typed
+	}
+	return nil
+}
+
+// made is what is made of a draft as it is saved, for an address that somebody keeps.
+func (d *Desk) made(w http.ResponseWriter, r *http.Request) {
+	name, q := r.PathValue("name"), r.URL.Query()
+	text, _, err := d.read(name)
+	if err == nil {
+		err = d.make(w, r, strings.TrimSpace(r.PathValue("made")+" "+q.Get("paper")), wish{Name: name, Text: string(text), Body: q.Get("body")})
+	}
 	if err != nil {
 		d.problem(w, r, err)
-		return
 	}
+}
+
+// make gives what is made of a draft as a file: figures to chalk, sheets to print, the picture. Where it gives an
+// error, nothing was written yet.
+func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wish) error {
 	m := d.maker()
-	in := d.request(wish{Name: name, Text: string(text), Body: body})
-	switch r.PathValue("made") {
+	req, own := d.request(in)
+	plainly := func(err error) error {
+		if err == nil {
+			return nil
+		}
+		text, mend := own.plainly(err.Error(), "")
+		return errors.New(text + mend)
+	}
+	what, paper, _ := strings.Cut(wanted, " ")
+	switch what {
 	case "chalk":
 		var page bytes.Buffer
-		if err := m.Figures(&page, text, file, body, "html"); err != nil {
-			d.problem(w, r, err)
-			return
+		if err := m.Figures(&page, req, "html"); err != nil {
+			return plainly(err)
 		}
-		web.Download(w, name+"-chalk.html", page.Bytes())
+		web.Download(w, in.Name+"-chalk.html", page.Bytes())
 	case "sheets":
-		wish, err := making.SheetFlags{Paper: r.URL.Query().Get("paper")}.Read()
+		wish, err := making.SheetFlags{Paper: paper}.Read()
 		if err != nil {
-			d.problem(w, r, err)
-			return
+			return err
 		}
-		book, findings, err := m.Sheets(r.Context(), []making.Request{in}, wish)
+		book, findings, err := m.Sheets(r.Context(), []making.Request{req}, wish)
 		if err != nil {
 			for _, f := range findings {
 				err = fmt.Errorf("%w; %s", err, f.Message)
 			}
-			d.problem(w, r, err)
-			return
+			return plainly(err)
 		}
-		web.Download(w, name+".pdf", book.PDF)
+		web.Download(w, in.Name+".pdf", book.PDF)
 	case "picture":
-		web.Picture(w, []byte(d.draw(r.Context(), wish{Name: name, Text: string(text), Body: body}).SVG))
+		web.Picture(w, []byte(d.draw(r.Context(), in).SVG))
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
 	default:
-		http.NotFound(w, r)
+		return fmt.Errorf("%q is nothing that is made of a draft: %w", what, fs.ErrNotExist)
 	}
+	return nil
 }

@@ -106,10 +106,13 @@ func readSmall(path string) ([]byte, error) {
 	return os.ReadFile(path)
 }
 
+// Cards fetches measure cards for a draft, by name: those that came with it, then those beside it and in the workroom.
+func (m *Maker) Cards(r Request) func(name string) ([]byte, error) { return m.cardOf(r, &Read{}) }
+
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
-// as "text", "json" or "html". body names a measure card, "" takes the draft's own.
-func (m *Maker) Figures(w io.Writer, data []byte, name, body, form string) error {
-	if err := draft.Figures(w, data, name, form, draft.Options{Body: body, Card: card(filepath.Dir(name), m.Room.Path("cards"))}); err != nil {
+// as "text", "json" or "html". The answer "body" names a body or a measure card; without it, the draft's own counts.
+func (m *Maker) Figures(w io.Writer, r Request, form string) error {
+	if err := draft.Figures(w, r.Source, r.Name, form, draft.Options{Body: r.Answers["body"], Card: m.Cards(r)}); err != nil {
 		return figuresRefused(err)
 	}
 	return nil

@@ -281,3 +281,22 @@ allow: 1
 		}
 	}
 }
+
+// A refusal that tells measures of a card in another unit says the unit of each, and a measure with its own unit is
+// what it says: 34 in of a card in inches is 86.36 cm.
+func TestCardInAnotherUnit(t *testing.T) {
+	text := "style: S\nunit: cm\nnumbers:\n  deep: bust - 200, more than 0\npieces:\n  a: rectangle deep by deep; cut 1; allowance included\n"
+	_, err := draw([]byte(text), "x.yaml", Options{Body: "c", Card: cards(map[string]string{"c": "unit: in\nmeasures:\n  bust: 40\n"})})
+	if err == nil || !strings.Contains(err.Error(), "it comes of bust 101.6 cm") {
+		t.Errorf("%v", err)
+	}
+	for unit, card := range map[string]string{"in": "unit: in\nmeasures:\n  bust: 34 in\n", "cm": "unit: cm\nmeasures:\n  bust: 34 in\n"} {
+		e, err := draw([]byte(strings.Replace(text, "bust - 200", "bust", 1)), "x.yaml", Options{Body: "c", Card: cards(map[string]string{"c": card})})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := e.Top.Definitions["deep"].Number; math.Abs(got-86.36) > 1e-9 {
+			t.Errorf("34 in on a card in %s is %v cm", unit, got)
+		}
+	}
+}

@@ -156,16 +156,27 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 		return
 	}
 	from := len(e.Measures)
-	e.takeMeasures(doc, list)
+	e.inUnit(unit*e.UnitMM, func() { e.takeMeasures(doc, list) })
 	for i := from; i < len(e.Measures); i++ {
 		e.Measures[i].value *= unit
 		e.Measures[i].unit = unitName
-		e.Top.Definitions[e.Measures[i].name].Number *= unit
+		d := e.Top.Definitions[e.Measures[i].name]
+		if d.Number *= unit; unitName != e.Unit { // else a refusal would mix both units in silence
+			d.Unit = e.Unit
+		}
 	}
 	e.iso()
 	if changes != nil {
-		e.readChanges(doc, changes, unit)
+		e.inUnit(unit*e.UnitMM, func() { e.readChanges(doc, changes, unit) })
 	}
+}
+
+// inUnit reads a card in its own unit, of so many mm: a number that says its unit is turned into that one.
+func (e *Draft) inUnit(mm float64, read func()) {
+	own := e.UnitMM
+	defer func() { e.UnitMM = own }()
+	e.UnitMM = mm
+	read()
 }
 
 // takeMeasures reads "bust: 92" and "apex depth: 27, from the neck point".

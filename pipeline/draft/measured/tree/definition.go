@@ -21,6 +21,7 @@ type Definition struct {
 	Number   float64
 	Add      float64 // what fittings changed of a number
 	Measure  string  // of the body, its name as taken; empty for all else
+	Unit     string  // of Number, said beside it where the card is in another unit; else empty
 	Used     bool    // another sentence asked for it, or its own holds it within bounds
 	Point    orb.Point
 	Curve    curve.Curve

@@ -120,7 +120,7 @@ func listed(of []*Definition) string {
 	const most = 4
 	var words []string
 	for _, d := range of[:min(most, len(of))] {
-		words = append(words, d.Measure+" "+sentence.FormatNumber(d.Number))
+		words = append(words, strings.TrimSpace(d.Measure+" "+sentence.FormatNumber(d.Number)+" "+d.Unit))
 	}
 	if more := len(of) - most; more > 0 {
 		return strings.Join(words, ", ") + fmt.Sprintf(" and %d more measures", more)

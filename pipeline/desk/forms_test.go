@@ -1,0 +1,124 @@
+package desk
+
+import (
+	"html"
+	"maps"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+)
+
+// formOf is the form of a starter as its page has it, with some measures typed over.
+func formOf(starter, do string, typed map[string]string) url.Values {
+	text := samples.Read(starter + ".yaml")
+	h := headOfText(string(text))
+	form := url.Values{"text": {string(text)}, "version": {versionOf(text)}, "body": {bodyOf(h, "")}, "kind": {""}, "do": {do}}
+	for name, v := range h.Bodies[bodyOf(h, "")] {
+		form.Set("measure "+name, v)
+	}
+	for name, v := range typed {
+		form.Set("measure "+name, v)
+	}
+	return form
+}
+
+// TestTypedMeasuresStay: measures that are typed outlive a save, and every refusal; what is made is made for them.
+func TestTypedMeasuresStay(t *testing.T) {
+	v := visit(t)
+	if status, text := v.post("/desk/new", url.Values{"starter": {"princess-tunic"}}); status != 200 {
+		t.Fatalf("%d %s", status, text)
+	}
+	const page = "/desk/draft/princess-tunic"
+	typed := map[string]string{"bust": "101.25"}
+	stay := func(text string) bool {
+		return strings.Contains(text, `value="101.25"`) && !strings.Contains(text, `class="unkept" hidden`)
+	}
+	form := formOf("princess-tunic", "save", typed)
+	form.Set("text", form.Get("text")+"# mine\n")
+	status, text := v.post(page, form)
+	if status != 200 || !stay(text) || !strings.Contains(text, "not kept yet") || !strings.Contains(text, "Saved.") {
+		t.Errorf("saved with measures that are typed: %d\n%s", status, text)
+	}
+	saved, err := os.ReadFile(filepath.Join(v.drafts, "princess-tunic.yaml"))
+	if err != nil || !strings.HasSuffix(string(saved), "# mine\n") {
+		t.Errorf("what was saved: %v", err)
+	}
+	for _, bad := range []struct{ do, card, says string }{
+		{"card", "", "no name"},
+		{"card", "a", "of its own"}, // the draft's body A would hide it
+		{"card", "../store", "is no name here"},
+		{"make nonsense", "", "nothing that is made"},
+	} {
+		form := formOf("princess-tunic", bad.do, typed)
+		form.Set("card", bad.card)
+		if status, text := v.post(page, form); status != 400 || !stay(text) || !strings.Contains(text, bad.says) {
+			t.Errorf("%+v: %d, the measures stay %v", bad, status, stay(text))
+		}
+	}
+	if _, err := os.Stat(v.room.Path("cards")); err == nil {
+		t.Error("a refused card made the folder of cards")
+	}
+
+	_, asKept := v.post(page, formOf("princess-tunic", "make chalk", nil))
+	_, asTyped := v.post(page, formOf("princess-tunic", "make chalk", typed))
+	if !strings.Contains(asKept, "for A") || !strings.Contains(asTyped, "for "+ownCard) || !strings.Contains(asTyped, "101.25") {
+		t.Errorf("the chalking list is not for the measures of the form:\n%s", asTyped[strings.Index(asTyped, "<body"):][:900])
+	}
+	if status, pdf := v.post(page, formOf("princess-tunic", "make sheets a4", typed)); status != 200 || !strings.HasPrefix(pdf, "%PDF-") {
+		t.Errorf("the sheets: %d %.300s", status, pdf)
+	}
+	// A card that is kept has the words of the page beside it, saved or not.
+	form = formOf("princess-tunic", "card", typed)
+	form.Set("text", form.Get("text")+"# not saved\n")
+	form.Set("card", "Mrs  Wren")
+	if status, text := v.post(page, form); status != 200 || !strings.Contains(text, "# not saved") || !strings.Contains(text, " data-unsaved") || !strings.Contains(text, "<option selected>Mrs Wren") || !strings.Contains(text, `class="unkept" hidden`) {
+		t.Errorf("a card is kept: %d\n%s", status, text)
+	}
+	form.Set("card", "mrs wren")
+	form.Set("kind", "woman")
+	if status, text := v.post(page, form); status != 200 || !strings.Contains(text, "<option selected>Mrs Wren") {
+		t.Errorf("kept once more: %d", status)
+	}
+	if names := namesIn(v.room.Path("cards")); !slices.Equal(names, []string{"Mrs Wren"}) {
+		t.Errorf("cards of one wearer: %q", names)
+	}
+	if m, kind := v.desk.card("Mrs Wren"); m["bust"] != "101.25" || kind != "woman" {
+		t.Errorf("the card holds %v, for a %s", m, kind)
+	}
+}
+
+// TestWordsOfTheForm: what is wrong with a measure is told by its name, and nobody is told to release a job.
+func TestWordsOfTheForm(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	for value, says := range map[string]string{"3.4.5": "the measure bust: ", "204": "the measure bust: ", "44": "the measure bust: "} {
+		_, text := v.post("/desk/draft/ferry-smock", formOf("ferry-smock", "draw", map[string]string{"bust": value}))
+		_, list, _ := strings.Cut(text, `<ul id="faults"`)
+		list, _, _ = strings.Cut(list, "</ul>")
+		if list = html.UnescapeString(list); !strings.Contains(list, says) || strings.Contains(list, "the card") || strings.Contains(list, "--") {
+			t.Errorf("a bust of %s:\n%s", value, list)
+		}
+	}
+	_, mend := (formCard{}).plainly("", "take the measure once more; if it is right, release the job with --as-measured")
+	if mend != "take the measure once more" {
+		t.Errorf("%q", mend)
+	}
+}
+
+// TestHowLines: each measure of each starter says where the tape goes.
+func TestHowLines(t *testing.T) {
+	for _, starter := range samples.Starters() {
+		for _, body := range headOfText(string(samples.Read(starter + ".yaml"))).Bodies {
+			for _, name := range slices.Sorted(maps.Keys(body)) {
+				if howOf(name) == "" {
+					t.Errorf("%s: %s has no line on how it is taken", starter, name)
+				}
+			}
+		}
+	}
+}
