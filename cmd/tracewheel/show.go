@@ -16,22 +16,26 @@ import (
 )
 
 func (a *app) showCmd() *cobra.Command {
+	var follow bool
 	c := &cobra.Command{
 		Use: "show JOB", Short: "tell all about one job", Args: cobra.ExactArgs(1),
-		Example: "  tracewheel show 12",
+		Long:    "Show tells how a job stands and what happened to it. With --follow it goes on telling until the job has ended, and then has the exit status of wait.",
+		Example: "  tracewheel show 12\n  tracewheel show 12 --follow",
 	}
 	a.formatFlag(c)
+	c.Flags().BoolVar(&follow, "follow", false, "go on telling what happens, until the job has ended")
+	c.MarkFlagsMutuallyExclusive("follow", "format")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		id, err := jobID(args[0])
 		if err != nil {
 			return err
 		}
-		return a.show(id)
+		return a.show(id, follow)
 	}
 	return c
 }
 
-func (a *app) show(id int64) error {
+func (a *app) show(id int64, follow bool) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -58,7 +62,13 @@ func (a *app) show(id int64) error {
 			}{j, made, events})
 		}
 		tell.Job(a.ctx, j, made, events)
-		return nil
+		if !follow {
+			return nil
+		}
+		if j, err = tell.Follow(a.ctx, led, id, len(events)); err != nil {
+			return refused(err)
+		}
+		return a.ended(j, false)
 	})
 }
 
@@ -74,6 +84,7 @@ const jobsListed = 100
 func (a *app) jobsCmd() *cobra.Command {
 	f := ledger.Filter{Newest: true, Faulty: true}
 	var since string
+	var watch bool
 	c := &cobra.Command{
 		Use: "jobs", Short: "list jobs, the newest first", Args: notOneJob,
 		Long:    fmt.Sprintf("Jobs lists the jobs of the ledger, the newest first and at most %d, as text and as JSON; --limit 0 lists all.", jobsListed),
@@ -87,6 +98,7 @@ func (a *app) jobsCmd() *cobra.Command {
 	c.Flags().StringVar(&f.Word, "word", "", "only jobs that have this in the name of style, file, production, wearer, material or a piece")
 	c.Flags().StringVar(&f.Device, "device", "", "only jobs of this device")
 	c.Flags().StringVar(&since, "since", "", "only jobs received since then: a day such as 2026-03-01, or how long ago, such as 7d or 12h")
+	c.Flags().BoolVar(&watch, "watch", false, "then go on: a line for each job that comes or changes, until Ctrl-C")
 	c.Flags().IntVar(&f.Limit, "limit", jobsListed, "how many at most; 0 lists all")
 	_ = c.RegisterFlagCompletionFunc("device", a.completeDevices)
 	c.RunE = func(*cobra.Command, []string) (err error) {
@@ -99,12 +111,12 @@ func (a *app) jobsCmd() *cobra.Command {
 		if err != nil {
 			return usage(err)
 		}
-		return a.jobs(f)
+		return a.jobs(f, watch)
 	}
 	return c
 }
 
-func (a *app) jobs(f ledger.Filter) error {
+func (a *app) jobs(f ledger.Filter, watch bool) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -133,6 +145,15 @@ func (a *app) jobs(f ledger.Filter) error {
 		if fault != nil {
 			return refused(fault) // what could be read stands above
 		}
-		return err
+		if err != nil || !watch || led == nil {
+			return err
+		}
+		return refusedIf(jobtext.Watch(a.ctx, led, f, list, func(j ledger.Job) error {
+			if asJSON {
+				return a.printJSON(j)
+			}
+			a.teller().Line(j)
+			return nil
+		}))
 	})
 }

@@ -40,7 +40,7 @@ func TestShowOfADamagedLine(t *testing.T) {
 	}
 	var out bytes.Buffer
 	a := &app{out: &out, err: io.Discard, ctx: t.Context(), configFile: file}
-	if err := a.show(id); !errors.Is(err, ledger.ErrRow) || !strings.Contains(out.String(), "taken from the inbox") {
+	if err := a.show(id, false); !errors.Is(err, ledger.ErrRow) || !strings.Contains(out.String(), "taken from the inbox") {
 		t.Errorf("%v: %s", err, out.String())
 	}
 }
