@@ -151,3 +151,73 @@ func TestCardIsKept(t *testing.T) {
 		t.Error("restored:", p)
 	}
 }
+
+// TestBlockIsKept: a dropped draft takes from the workroom's folder drafts alone, and what it took is kept with its job,
+// so that the garment is made again as it was although the block is gone.
+func TestBlockIsKept(t *testing.T) {
+	h := daemontest.New(t)
+	root := filepath.Join(h.Dir, "wardrobe")
+	if _, err := newroom.Write(root, making.Sample()); err != nil {
+		t.Fatal(err)
+	}
+	room, err := config.Load(filepath.Join(root, "workroom.yaml"), pattern.RuleNames())
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.Settings.Store = room.Path(room.Folders.Store)
+	h.Options.Build = making.New(room).Build
+	h.Start()
+	jobs, st := h.Daemon.Jobs(), store.Look(h.Settings.Store)
+	made := func(name, from string) ledger.Job {
+		h.DropWhole("roll-plotter", name, "style: Shell\nunit: cm\nfrom: "+from+"\npieces:\n  back: back; cut 2, a pair\nallow: 1\n")
+		var j ledger.Job
+		h.Until(name+" has ended", func() bool {
+			list, err := jobs.Jobs(t.Context(), ledger.Filter{Device: "roll-plotter"})
+			for _, one := range list {
+				if one.File == name {
+					j = one
+				}
+			}
+			return err == nil && j.State.Ended()
+		})
+		return j
+	}
+	first := made("shell.yaml", "bodice-block.yaml")
+	if first.State != ledger.Completed {
+		t.Fatal(first.Reason)
+	}
+	block := filepath.Join(room.Path("drafts"), "bodice-block.yaml")
+	was, err := os.ReadFile(block)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := ledger.BlockFile("bodice-block.yaml")
+	if got, err := st.Read(first.ID, kept); err != nil || !bytes.Equal(got, was) {
+		t.Fatalf("the block is not kept with the job: %v", err)
+	}
+	if err := os.Remove(block); err != nil {
+		t.Fatal(err)
+	}
+	n, err := jobs.Again(t.Context(), first.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(n, ledger.Completed)
+	h.DropWhole("roll-plotter", "basic.yaml", string(was)) // beside the next one for a moment, and its job's file then
+	if j := made("other.yaml", "basic.yaml"); j.State != ledger.Aborted || !strings.Contains(j.Reason, "folder drafts") {
+		t.Errorf("a draft took from what was dropped: %s, %s", j.State, j.Reason)
+	}
+	path := filepath.Join(st.JobDir(first.ID), kept)
+	if err := os.WriteFile(path, append([]byte("# \n"), was...), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if problems := verify.Verify(h.Settings.Store); len(problems) != 1 || !strings.Contains(problems[0].String(), kept) {
+		t.Errorf("verify: %v", problems)
+	}
+	if _, err := jobs.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) {
+		t.Errorf("made again of a changed block: %v", err)
+	}
+	if err := os.WriteFile(path, was, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}

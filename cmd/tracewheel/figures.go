@@ -69,17 +69,17 @@ func (a *app) figures(file, out string) error {
 func (a *app) exportCmd() *cobra.Command {
 	var out, ticket string
 	c := &cobra.Command{
-		Use:   "export FILE --out FILE.svg|FILE.dxf",
-		Short: "save a checked draft as SVG or DXF for other programs",
+		Use:   "export FILE --out FILE.svg|FILE.dxf|FILE.yaml",
+		Short: "save a checked draft as SVG or DXF, or with its block as one file",
 		Long: "Export checks a draft and saves its pieces at true size: cut lines, sew lines, notches, drill marks, fold and grain lines, inner lines, names, sizes and quantities. " +
 			"SVG elements bear their role as data-role, and inner lines their name as data-label; DXF has a block for each piece and the layers of the sewn-products interchange standard (ASTM D6673), in mm. " +
 			"Where the draft or its ticket gives a seam allowance, the cut line is built. Read back, every piece is the same within 0.01 mm; pieces that lie on one another are drawn side by side. " +
-			"Neither form has a place for the names of edges and of notches, for seam pairs, girths and ease, and for whose body it is; DXF has none for the names of inner lines either, so that a button or a slit is a plain inner line there. These are left out. A draft with errors or an open question is not saved.",
+			"Neither form has a place for the names of edges and of notches, for seam pairs, girths and ease, and for whose body it is; DXF has none for the names of inner lines either, so that a button or a slit is a plain inner line there. These are left out. A draft with errors or an open question is not saved. As .yaml, a measured draft is saved whole, with the drawings and numbers that it takes from: other drafts.",
 		Example: "  tracewheel export ferry-smock.yaml --out smock.dxf\n  tracewheel export ferry-smock.yaml --body B --out smock-b.svg",
 		Args:    cobra.ExactArgs(1),
 	}
 	a.draftFlags(c)
-	c.Flags().StringVar(&out, "out", "", "where to save, .svg or .dxf")
+	c.Flags().StringVar(&out, "out", "", "where to save, .svg, .dxf or .yaml")
 	c.Flags().StringVar(&ticket, "ticket", "", "the ticket file (default beside the draft, as for convert)")
 	c.RunE = func(_ *cobra.Command, args []string) error { return a.export(args[0], ticket, out) }
 	return c
@@ -87,8 +87,8 @@ func (a *app) exportCmd() *cobra.Command {
 
 func (a *app) export(file, ticket, out string) error {
 	form := strings.ToLower(filepath.Ext(out))
-	if form != ".svg" && form != ".dxf" {
-		return usage(errors.New("export needs --out with a name that ends in .svg or .dxf"))
+	if form != ".svg" && form != ".dxf" && form != ".yaml" {
+		return usage(errors.New("export needs --out with a name that ends in .svg, .dxf or .yaml"))
 	}
 	if same(file, out) {
 		return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
@@ -100,6 +100,13 @@ func (a *app) export(file, ticket, out string) error {
 	r, err := a.request(file, "", ticket)
 	if err != nil {
 		return err
+	}
+	if form == ".yaml" {
+		whole, err := m.Whole(r.Source, r.Name)
+		if err != nil {
+			return refused(err)
+		}
+		return writeOut(out, whole)
 	}
 	data, w, err := m.Export(r, form)
 	if err != nil {

@@ -65,7 +65,7 @@ func (d *Jobs) Sendable(ctx context.Context, j ledger.Job) (devices.Program, err
 	return d.Program(ctx, j.ID)
 }
 
-// MadeOf reads what a job's program is made of, the draft first, then its ticket and the measure cards that
+// MadeOf reads what a job's program is made of, the draft first, then its ticket, and the measure cards and blocks that
 // are kept with it.
 func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
 	files, err := d.led.Files(ctx, j.ID)
@@ -77,7 +77,7 @@ func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) 
 		names = append(names, j.Ticket)
 	}
 	for _, f := range files {
-		if _, card := f.Card(); card {
+		if f.Beside() {
 			names = append(names, f.Name)
 		}
 	}

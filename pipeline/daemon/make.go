@@ -174,6 +174,11 @@ func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err err
 				in.Cards = map[string][]byte{}
 			}
 			in.Cards[card] = f.Data
+		} else if block, is := (ledger.File{Name: f.Name}).Block(); is {
+			if in.Blocks == nil {
+				in.Blocks = map[string][]byte{}
+			}
+			in.Blocks[block] = f.Data
 		}
 	}
 	return in, nil
@@ -208,6 +213,9 @@ func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
 	}
 	for _, card := range slices.Sorted(maps.Keys(b.Cards)) {
 		files = append(files, store.Named{Name: ledger.CardFile(card), Data: b.Cards[card]})
+	}
+	for _, name := range slices.Sorted(maps.Keys(b.Blocks)) {
+		files = append(files, store.Named{Name: ledger.BlockFile(name), Data: b.Blocks[name]})
 	}
 	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
 		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,6 +32,8 @@ type Options struct {
 	Body string
 	// Card fetches a measure card that lies beside the draft, by its name; nil where there is none.
 	Card func(name string) ([]byte, error)
+	// Block fetches the draft from which a measured draft takes, by its name; nil where there is none.
+	Block func(name string) ([]byte, error)
 }
 
 // Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0
@@ -63,7 +66,7 @@ func readKind(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
 	case kindMeasured:
-		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card})
+		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card, Block: opt.Block})
 	}
 	return nil, unknown(data, name)
 }
@@ -151,8 +154,12 @@ func Faults(err error) []Fault {
 		var out []Fault
 		for _, f := range me.List {
 			ft := Fault{Message: f.Text, Mend: f.Mend, Line: f.Line, Column: f.Column, Rule: f.Rule}
-			if f.File != me.Draft { // a line of the card is none of the draft
-				ft.Message = fmt.Sprintf("the card %s, line %d, column %d: %s", f.File, f.Line, f.Column, f.Text)
+			if f.File != me.Draft { // a line of the card or of a block is none of the draft
+				what := "the card"
+				if slices.Contains(me.Blocks, f.File) {
+					what = "the block"
+				}
+				ft.Message = fmt.Sprintf("%s %s, line %d, column %d: %s", what, f.File, f.Line, f.Column, f.Text)
 				ft.Line, ft.Column = 0, 0
 			}
 			out = append(out, ft)

@@ -32,8 +32,8 @@ type Draft struct {
 	// Answers are what people said when they released the job: "allowance" -> "10mm".
 	Answers map[string]string
 	// Cards are the measure cards that are kept with the job, name to content; they count before those of
-	// the workroom.
-	Cards map[string][]byte
+	// the workroom. So do Blocks, the drafts from which this one takes.
+	Cards, Blocks map[string][]byte
 }
 
 // Made is what was made of a draft.
@@ -49,11 +49,11 @@ type Made struct {
 	Program devices.Program
 	// Report and Pictures are files, name to content: the report goes back with a refused file.
 	Report, Pictures map[string][]byte
-	// Cards are the measure cards that a program was made with, name to content. A draft that is refused
-	// or waits for an answer has none: its card may be the very thing that a person mends.
-	Cards   map[string][]byte
-	DrawnMM float64
-	Notes   []string
+	// Cards are the measure cards that a program was made with, and Blocks the drafts from which its draft took, name to
+	// content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
+	Cards, Blocks map[string][]byte
+	DrawnMM       float64
+	Notes         []string
 	// Refused ends the job; Reason then says why in one line.
 	Refused bool
 	Reason  string

@@ -45,8 +45,8 @@ func Copy(ctx context.Context, from, to string) (err error) {
 
 // Restored brings a job of a copy to a true state: what was sent of it since the copy was taken nobody
 // knows, so it stands stopped until a person decides. What surely was drawn by then it keeps. blocks and
-// total are its program's, 0 without one; of a job whose program was not made only draft, ticket and
-// measure cards are in the copy. A job that had ended stays as it is.
+// total are its program's, 0 without one; of a job whose program was not made only draft, ticket,
+// measure cards and blocks are in the copy. A job that had ended stays as it is.
 func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks int, total int64) error {
 	for {
 		j, err := l.Change(ctx, id, func(j *Job) (Step, error) { return l.restored(j, reason, blocks, total), nil })
@@ -59,8 +59,8 @@ func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks i
 		if j.Ready || j.State.Ended() {
 			return nil
 		}
-		_, err = l.db.ExecContext(ctx, "DELETE FROM files WHERE job = ? AND name NOT IN (?, ?) AND substr(name, 1, ?) <> ?",
-			id, j.Original, j.Ticket, len(cardPrefix), cardPrefix)
+		_, err = l.db.ExecContext(ctx, "DELETE FROM files WHERE job = ? AND name NOT IN (?, ?) AND substr(name, 1, ?) <> ? AND substr(name, 1, ?) <> ?",
+			id, j.Original, j.Ticket, len(cardPrefix), cardPrefix, len(blockPrefix), blockPrefix)
 		return explain(err)
 	}
 }

@@ -52,8 +52,12 @@ type Job struct {
 // 2026-03-14. Material is what it is drawn on or cut from. Each may be empty.
 type Order struct{ Production, Wearer, Due, Material string }
 
-// cardPrefix begins the names of the measure cards that are kept with a job.
-const cardPrefix = "card-"
+// cardPrefix begins the names of the measure cards that are kept with a job, blockPrefix those of the drafts from which
+// its draft takes.
+const (
+	cardPrefix  = "card-"
+	blockPrefix = "block-"
+)
 
 // CardFile is the name under which a measure card is kept with a job.
 func CardFile(card string) string { return cardPrefix + card }
@@ -61,10 +65,22 @@ func CardFile(card string) string { return cardPrefix + card }
 // Card is the measure card that a file of a job is, if it is one.
 func (f File) Card() (name string, is bool) { return strings.CutPrefix(f.Name, cardPrefix) }
 
-// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, a measure card.
-func (j Job) MadeOf(f File) bool {
+// BlockFile is the name under which a draft is kept with a job whose draft takes from it.
+func BlockFile(name string) string { return blockPrefix + name }
+
+// Block is the draft that is taken from and that a file of a job is, if it is one.
+func (f File) Block() (name string, is bool) { return strings.CutPrefix(f.Name, blockPrefix) }
+
+// Beside tells whether a file of a job was read beside its draft: a measure card or a block.
+func (f File) Beside() bool {
 	_, card := f.Card()
-	return card || f.Name == j.Original || f.Name == j.Ticket
+	_, block := f.Block()
+	return card || block
+}
+
+// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, measure cards, blocks.
+func (j Job) MadeOf(f File) bool {
+	return f.Beside() || f.Name == j.Original || f.Name == j.Ticket
 }
 
 // Stripped is how far the program and the pictures of an ended job are removed.

@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// maxCard bounds a measure card: it holds some dozens of numbers.
+// maxCard bounds a measure card, and a draft that is taken from: both are a page or two of text.
 const maxCard = 1 << 20
 
 // maxCardName bounds its name, so that a file of the store may bear it.
@@ -27,54 +27,77 @@ func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) 
 		beside := filepath.Dir(r.Name) // from whatever folder it is asked
 		dirs = []string{beside, filepath.Join(beside, "cards"), filepath.Join(beside, "..", "cards"), dirs[0]}
 	}
-	find := card(dirs...)
+	return keeping(r.Cards, &into.Cards, card(dirs...))
+}
+
+// blockOf fetches a draft from which a draft takes, as cardOf does a card: a job's from the workroom's folder drafts
+// alone, since what is dropped beside it may be anybody's; another's from its own folder first.
+func (m *Maker) blockOf(r Request, into *Read) func(name string) ([]byte, error) {
+	if r.Job != 0 {
+		return keeping(r.Blocks, &into.Blocks, m.block())
+	}
+	return keeping(r.Blocks, &into.Blocks, m.block(filepath.Dir(r.Name)))
+}
+
+func (m *Maker) block(dirs ...string) func(name string) ([]byte, error) {
+	return beside("draft", "drafts", append(dirs, m.Room.Path("drafts"))...)
+}
+
+// keeping fetches what is kept already, else finds it, and keeps what it gives.
+func keeping(had map[string][]byte, into *map[string][]byte, find func(name string) ([]byte, error)) func(name string) ([]byte, error) {
 	return func(name string) ([]byte, error) {
-		data, kept := r.Cards[name]
+		data, kept := had[name]
 		if !kept {
 			var err error
 			if data, err = find(name); err != nil {
 				return nil, err
 			}
 		}
-		if into.Cards == nil {
-			into.Cards = map[string][]byte{}
+		if *into == nil {
+			*into = map[string][]byte{}
 		}
-		into.Cards[name] = data
+		(*into)[name] = data
 		return data, nil
 	}
 }
 
 // card fetches a measure card by its bare name from the first of the folders that has it.
 func card(dirs ...string) func(name string) ([]byte, error) {
+	return beside("measure card", "cards", dirs...)
+}
+
+// beside fetches a file of a kind by its bare name from the first of the folders that has it; the last is the
+// workroom's of that name.
+func beside(kind, folder string, dirs ...string) func(name string) ([]byte, error) {
 	return func(name string) ([]byte, error) {
 		if !store.PlainName(name) || len(name) > maxCardName {
-			return nil, fmt.Errorf("%q is not the name of a measure card: a bare name, without folders", name)
+			return nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
 		}
 		for _, dir := range dirs {
 			for _, ext := range []string{"", ".yaml", ".yml"} {
-				data, err := readSmall(filepath.Join(dir, name+ext))
+				data, err := readSmall(filepath.Join(dir, name+ext), kind)
 				if !errors.Is(err, fs.ErrNotExist) {
 					return data, err
 				}
 			}
 		}
-		return nil, &noCard{name: name, there: cardsIn(dirs[len(dirs)-1])}
+		return nil, &noCard{kind: kind, folder: folder, name: name, there: cardsIn(dirs[len(dirs)-1])}
 	}
 }
 
-// noCard says that a measure card is not there, and which ones the workroom's folder has.
+// noCard says that a measure card or a draft is not there, and which ones the workroom's folder has.
 type noCard struct {
-	name  string
-	there []string
+	kind, folder, name string
+	there              []string
 }
 
 func (e *noCard) Error() string {
-	return fmt.Sprintf("there is no measure card %q beside the draft or in the workroom's folder cards", e.name)
+	return fmt.Sprintf("there is no %s %q beside the draft or in the workroom's folder %s", e.kind, e.name, e.folder)
 }
 
 func (e *noCard) Unwrap() error { return fs.ErrNotExist }
 
-// Cards are the names of the cards that are there.
+// Cards are the names of those that are there.
 func (e *noCard) Cards() []string { return e.there }
 
 // cardsIn lists the measure cards of a folder by their bare names.
@@ -95,13 +118,13 @@ func cardsIn(dir string) []string {
 	return out
 }
 
-func readSmall(path string) ([]byte, error) {
+func readSmall(path, kind string) ([]byte, error) {
 	st, err := os.Stat(path)
 	if err != nil {
 		return nil, err
 	}
 	if !st.Mode().IsRegular() || st.Size() > maxCard {
-		return nil, fmt.Errorf("%s is no measure card", path)
+		return nil, fmt.Errorf("%s is no %s", path, kind)
 	}
 	return os.ReadFile(path)
 }
@@ -112,10 +135,19 @@ func (m *Maker) Cards(r Request) func(name string) ([]byte, error) { return m.ca
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json" or "html". The answer "body" names a body or a measure card; without it, the draft's own counts.
 func (m *Maker) Figures(w io.Writer, r Request, form string) error {
-	if err := draft.Figures(w, r.Source, r.Name, form, draft.Options{Body: r.Answers["body"], Card: m.Cards(r)}); err != nil {
+	if err := draft.Figures(w, r.Source, r.Name, form, draft.Options{Body: r.Answers["body"], Card: m.Cards(r), Block: m.blockOf(r, &Read{})}); err != nil {
 		return figuresRefused(err)
 	}
 	return nil
+}
+
+// Whole is a measured draft with all that it takes from blocks, as one file.
+func (m *Maker) Whole(data []byte, name string) ([]byte, error) {
+	out, err := draft.Whole(data, name, draft.Options{Block: m.block(filepath.Dir(name))})
+	if err != nil {
+		return nil, figuresRefused(err)
+	}
+	return out, nil
 }
 
 // figuresRefused gives each fault a line with its place and what mends it.

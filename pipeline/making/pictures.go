@@ -32,7 +32,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	}
 	out.Order, out.Names = m.order(w), w.names()
 	if !w.Refused && w.Hold == "" {
-		out.Cards = w.Cards
+		out.Cards, out.Blocks = w.Cards, w.Blocks
 	}
 	if w.Refused || w.Hold != "" {
 		if out.Report, err = m.report(w, in.Job); err != nil {

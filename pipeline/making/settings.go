@@ -47,8 +47,8 @@ func (on *Setup) lies(t pattern.Ticket) pattern.Material {
 // What a stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for
 // none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
 
-func (m *Maker) reading(t pattern.Ticket, card func(name string) ([]byte, error)) draft.Options {
-	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: card}
+func (m *Maker) reading(r Request, t pattern.Ticket, into *Read) draft.Options {
+	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into)}
 }
 
 func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {

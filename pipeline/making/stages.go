@@ -21,8 +21,8 @@ import (
 type Read struct {
 	Ticket  pattern.Ticket
 	Pattern *pattern.Pattern
-	// Cards are the measure cards that were read, name to content.
-	Cards map[string][]byte
+	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, name to content.
+	Cards, Blocks map[string][]byte
 }
 
 // Prepared are a draft's pieces, ready to be cut.
@@ -59,7 +59,7 @@ func (m *Maker) read(r Request) (Read, Judged) {
 		return Read{}, refused(all...)
 	}
 	out := Read{Ticket: ticket}
-	p, err := draft.Read(r.Source, r.Name, m.reading(ticket, m.cardOf(r, &out)))
+	p, err := draft.Read(r.Source, r.Name, m.reading(r, ticket, &out))
 	if err != nil {
 		return out, refused(unreadable(err)...)
 	}

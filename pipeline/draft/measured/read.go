@@ -8,6 +8,8 @@ package measured
 import (
 	"sort"
 
+	yaml "go.yaml.in/yaml/v4"
+
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -34,7 +36,7 @@ func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
 		workOut(g)
 	}
 	if len(e.Faults) > 0 {
-		err := &sentence.Error{Draft: name, List: e.Faults}
+		err := &sentence.Error{Draft: name, Blocks: doc.Brought, List: e.Faults}
 		err.Sort()
 		return nil, err
 	}
@@ -52,6 +54,20 @@ func Places(data []byte, name string, opt Options) []tree.Place {
 	pieces.NewGarment(e)
 	e.Build(opt)
 	return e.Places()
+}
+
+// Whole writes a draft with what it takes from blocks as one file that takes from none.
+func Whole(data []byte, name string, opt Options) ([]byte, error) {
+	doc, faults := sentence.ParseDoc(data, name)
+	if faults != nil {
+		return nil, &sentence.Error{Draft: name, List: faults}
+	}
+	e := drafting.NewDraft(doc)
+	root := e.Whole(opt)
+	if root == nil {
+		return nil, &sentence.Error{Draft: name, Blocks: doc.Brought, List: e.Faults}
+	}
+	return yaml.Marshal(root)
 }
 
 // workOut draws what can be drawn of what is read: what is impossible is told beside the slips of the pen. Only of a

@@ -129,3 +129,11 @@ func TestSoughtNumberWithSeveralAnswers(t *testing.T) {
 		}
 	}
 }
+
+// What is sought of something that is refused already is not refused once more without a cause.
+func TestSoughtOfWhatIsRefused(t *testing.T) {
+	got := said(t, "style: S\nunit: cm\nnumbers:\n  far: breadth + 1\n  h: between 1 and 9 so that h is far\npieces:\n  a: rectangle h by 1; cut 1; allowance included\n", "")
+	if !strings.HasPrefix(got, `refused: x.yaml:4:8: "breadth" is no measure`) || strings.Contains(got, "\n") {
+		t.Errorf("%s", got)
+	}
+}

@@ -183,7 +183,7 @@ func (e *Draft) inUnit(mm float64, read func()) {
 func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 	for _, en := range e.entriesIn(doc, n) {
 		if en.Sentence == nil {
-			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: en.Node.Line, Column: en.Node.Column, Text: sentence.Quote(en.Key) + " wants a number"})
+			e.Faults = append(e.Faults, sentence.Fault{File: doc.Of(en.Node).Name, Line: en.Node.Line, Column: en.Node.Column, Text: sentence.Quote(en.Key) + " wants a number"})
 			continue
 		}
 		e.Try(func() {
@@ -248,6 +248,8 @@ type Options struct {
 	Body string
 	// Card fetches a file that lies beside the draft, by name; nil where there is none.
 	Card func(name string) ([]byte, error)
+	// Block fetches the draft from which this one takes, by its bare name; nil where there is none.
+	Block func(name string) ([]byte, error)
 }
 
 // SizesOf lists the bodies that an entry names, by commas or as a list, each once.

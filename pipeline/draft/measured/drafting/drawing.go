@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/paulmach/orb"
+	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
@@ -18,6 +19,9 @@ import (
 // Drawing is one part as it is drafted, with its outline and what is folded into it.
 type Drawing struct {
 	Name         string
+	At           *yaml.Node // where it is named
+	Lent         bool       // it comes from a block, and is read and worked out only where it is Wanted
+	Wanted       bool       // a piece is made of it
 	Scope        *tree.Scope
 	Outline      *sentence.Sentence
 	Edges        []curve.Edge // in order round the piece, once worked out
@@ -162,7 +166,7 @@ func (d *Drawing) EdgeNamed(p *tree.Parser) string {
 
 // Part is a drawing of its own that a seam cuts off this one.
 func (d *Drawing) Part(edges []curve.Edge) *Drawing {
-	return &Drawing{Name: d.Name, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, Extended: extendedOf(d, edges), parser: d.parser, state: worked}
+	return &Drawing{Name: d.Name, At: d.At, Scope: d.Scope, Outline: d.Outline, Edges: edges, Whole: d, Extended: extendedOf(d, edges), parser: d.parser, state: worked}
 }
 
 // Readable tells whether all edges of the outline are known by name.
@@ -171,7 +175,7 @@ func (d *Drawing) Readable() bool { return d.readable }
 func (d *Drawing) chain() {
 	e := d.Scope.Context
 	if d.Outline == nil {
-		e.Fail(sentence.Fault{File: e.Document.Name, Line: e.Document.LineOf[d.Name], Column: 1,
+		e.Fail(sentence.Fault{File: e.Document.Of(d.At).Name, Line: d.At.Line, Column: d.At.Column,
 			Text: "the drawing " + sentence.Quote(d.Name) + " has no outline", Mend: "add outline: and its edges in order"})
 		return
 	}

@@ -10,14 +10,16 @@ import (
 )
 
 // TopKeys are all keys of a draft beside the drawings.
-var TopKeys = []string{"style", "note", "unit", "wearer", "kind", "card", "bodies", "body", "sizes", "numbers", "ease", "must",
+var TopKeys = []string{"style", "note", "unit", "wearer", "kind", "card", "bodies", "body", "sizes", "numbers", "ease", "must", "from",
 	"holds for", "pieces", "allow", "notches", "marks", "sewn", "cloth", "notions"}
 
 // Entries lists a mapping's keys in order. Keys given twice are faults.
 func (e *Draft) Entries(n *yaml.Node) []sentence.Entry { return e.entriesIn(e.Document, n) }
 
 func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
+	top := d
 	if n.Kind != yaml.MappingNode {
+		d = d.Of(n)
 		if n.Kind != yaml.ScalarNode || n.Value != "" {
 			e.Faults = append(e.Faults, sentence.Fault{File: d.Name, Line: n.Line, Column: n.Column,
 				Text: "here keys with their sentences are wanted, one a line", Mend: "write a name, a colon, a space, and then the sentence"})
@@ -29,6 +31,7 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
 		key := strings.Join(strings.Fields(k.Value), " ")
+		d := top.Of(k)
 		if line, ok := seen[key]; ok {
 			e.Faults = append(e.Faults, sentence.Fault{File: d.Name, Line: k.Line, Column: k.Column,
 				Text: sentence.Quote(key) + " is told twice, first in line " + sentence.FormatNumber(float64(line)), Mend: "take one of them out"})
@@ -71,7 +74,8 @@ func (e *Draft) Sentences(n *yaml.Node) []*sentence.Sentence {
 			e.AddFault(n, "a dash without a space behind it", "write each sentence of a list behind a dash and a space")
 			return nil
 		}
-		return []*sentence.Sentence{sentence.NewSentence(n, e.Document.Source, e.Document.Name)}
+		d := e.Document.Of(n)
+		return []*sentence.Sentence{sentence.NewSentence(n, d.Source, d.Name)}
 	case yaml.SequenceNode:
 		var out []*sentence.Sentence
 		for _, c := range n.Content {
@@ -79,7 +83,8 @@ func (e *Draft) Sentences(n *yaml.Node) []*sentence.Sentence {
 				e.AddFault(c, "a sentence is wanted here, and a colon makes it a key", "take the colon out; two sides of a seam have = between them")
 				continue
 			}
-			out = append(out, sentence.NewSentence(c, e.Document.Source, e.Document.Name))
+			d := e.Document.Of(c)
+			out = append(out, sentence.NewSentence(c, d.Source, d.Name))
 		}
 		return out
 	}

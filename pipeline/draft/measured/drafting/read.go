@@ -15,6 +15,9 @@ import (
 func (e *Draft) Build(opt Options) bool {
 	secs := map[string]sentence.Entry{}
 	var drawings []sentence.Entry
+	if !e.bringIn(opt) {
+		return false
+	}
 	top := e.Entries(e.Document.Root)
 	if card := isCard(top); card != nil {
 		e.AddFault(card, "this is a measure card, not a draft",
@@ -31,7 +34,11 @@ func (e *Draft) Build(opt Options) bool {
 			continue
 		}
 		if !slices.Contains(TopKeys, en.Key) {
-			mend := sentence.Nearest(en.Key, append([]string{"draft"}, TopKeys...))
+			known := append([]string{"draft"}, TopKeys...)
+			if en.Node.Kind == yaml.MappingNode {
+				known = slices.DeleteFunc(known, func(k string) bool { return k == "from" }) // it holds no lines
+			}
+			mend := sentence.Nearest(en.Key, known)
 			if bare := strings.TrimPrefix(en.Key, "draft"); en.Node.Kind == yaml.MappingNode && nameable(bare) && !strings.HasPrefix(mend, "did") {
 				mend = "a drawing's block begins with draft " + bare + ":"
 			}
@@ -160,7 +167,7 @@ func nameable(s string) bool {
 // readDrawing reads the block of one drawing; one that traces another begins with its sentences.
 func (e *Draft) readDrawing(en sentence.Entry) {
 	name := strings.TrimPrefix(en.Key, "draft ")
-	d := &Drawing{Name: name, Scope: tree.NewScope(e.Context, e.Top, name)}
+	d := &Drawing{Name: name, At: en.KeyNode, Lent: e.Document.Of(en.KeyNode) != e.Document, Scope: tree.NewScope(e.Context, e.Top, name)}
 	if en.Node.Kind != yaml.MappingNode {
 		e.AddFault(en.Node, "the drawing "+sentence.Quote(name)+" holds no points and edges", "")
 		return
@@ -175,7 +182,6 @@ func (e *Draft) readDrawing(en sentence.Entry) {
 	}
 	e.Drawings[name] = d
 	e.DrawingOrder, e.Scopes = append(e.DrawingOrder, name), append(e.Scopes, d.Scope)
-	e.Document.LineOf[name] = en.KeyNode.Line
 	for _, x := range e.Entries(en.Node) {
 		switch {
 		case x.Key == "trace":
@@ -275,7 +281,9 @@ func (e *Draft) readSentences() {
 	e.Top.Read()
 	for _, n := range e.DrawingOrder {
 		d := e.Drawings[n]
-		d.Scope.Read()
+		if !d.Lent { // a bodice made of a block asks for no arm
+			d.Scope.Read()
+		}
 		if d.Outline != nil {
 			d.readable = e.Try(d.readOutline)
 		}
@@ -287,6 +295,9 @@ func (e *Draft) WorkOut() {
 	e.Top.Work()
 	for _, n := range e.DrawingOrder {
 		d := e.Drawings[n]
+		if d.Lent && !d.Wanted {
+			continue
+		}
 		d.Scope.Work()
 		if d.Outline != nil {
 			e.Try(func() { d.WorkOut(nil, 0) })

@@ -97,6 +97,7 @@ func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, string) {
 	}
 	for _, dn := range e.DrawingOrder {
 		if n, ok := strings.CutPrefix(said, dn+" "); ok && slices.Contains(e.Drawings[dn].EdgeNames(), n) {
+			e.Drawings[dn].Wanted = true
 			return e.Drawings[dn], n
 		}
 	}

@@ -78,14 +78,22 @@ func NewGarment(e *drafting.Draft) *Garment {
 
 // Read reads what shapes the drawings, and the sections of pieces: every slip of the pen is told at once.
 func (e *Garment) Read() {
-	for _, n := range e.DrawingOrder {
-		d := e.Drawings[n]
-		darts.Read(d)
-		pleats.Read(d)
-		panels.Read(d)
+	shapes := func(which func(d *drafting.Drawing) bool) {
+		for _, n := range e.DrawingOrder {
+			if d := e.Drawings[n]; which(d) {
+				d.Scope.Read()
+				darts.Read(d)
+				pleats.Read(d)
+				panels.Read(d)
+			}
+		}
 	}
+	shapes(func(d *drafting.Drawing) bool { return !d.Lent })
 	e.shapeless = len(e.Faults) > 0
 	e.readPieces()
+	told := len(e.Faults)
+	shapes(func(d *drafting.Drawing) bool { return d.Lent && d.Wanted })
+	e.shapeless = e.shapeless || len(e.Faults) > told
 	e.readAllowances()
 	e.readNotches()
 	e.readMarks()
@@ -233,6 +241,7 @@ func (e *Garment) fromDrawing(pc *Piece) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", mend)
 	}
 	d := e.Drawings[n]
+	d.Wanted = true
 	if d.Outline == nil {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no piece", "add outline: and its edges in order")
 	}

@@ -25,6 +25,7 @@ func (e *Garment) roughBlock(pc *Piece) {
 		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", sentence.Nearest(p.Word(), e.DrawingOrder))
 	}
 	d := e.Drawings[n]
+	d.Wanted = true
 	if d.Outline == nil {
 		p.Fail(at, "the drawing "+sentence.Quote(n)+" has no outline, so it makes no block", "add outline: and its edges in order")
 	}

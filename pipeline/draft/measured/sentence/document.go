@@ -17,7 +17,35 @@ type Document struct {
 	Name   string
 	Source [][]rune
 	Root   *yaml.Node
-	LineOf map[string]int // drawings, by name
+	// Brought are the files of the blocks that were brought in.
+	Brought []string
+	parts   map[*yaml.Node]*Document // whose nodes they are, of what was brought in
+}
+
+// BringIn lets the nodes of other documents stand in this one with their own places.
+func (d *Document) BringIn(other *Document) {
+	if d.parts == nil {
+		d.parts = map[*yaml.Node]*Document{}
+	}
+	var own func(n *yaml.Node)
+	own = func(n *yaml.Node) {
+		if d.parts[n] = other.Of(n); n.Alias != nil && d.parts[n.Alias] == nil {
+			own(n.Alias)
+		}
+		for _, c := range n.Content {
+			own(c)
+		}
+	}
+	own(other.Root)
+	d.Brought = append(d.Brought, other.Name)
+}
+
+// Of is the document in which a node stands.
+func (d *Document) Of(n *yaml.Node) *Document {
+	if other := d.parts[n]; other != nil {
+		return other
+	}
+	return d
 }
 
 // Entry is one key of a mapping with its value.
@@ -38,7 +66,7 @@ func ParseDoc(data []byte, name string) (*Document, []Fault) {
 		return nil, one(1, 1, over.Text, over.Mend)
 	}
 	text := strings.TrimPrefix(strings.ReplaceAll(string(data), "\r\n", "\n"), "\xef\xbb\xbf")
-	d := &Document{Name: name, LineOf: map[string]int{}}
+	d := &Document{Name: name}
 	for _, l := range strings.Split(text, "\n") {
 		d.Source = append(d.Source, []rune(l))
 	}

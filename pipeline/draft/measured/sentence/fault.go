@@ -25,11 +25,12 @@ func (f Fault) String() string {
 	return s
 }
 
-// Error is every mistake found in one draft, in the order of its lines. Draft is the draft's own name:
-// what lies in another file lies on the measure card.
+// Error is every mistake found in one draft, in the order of its lines. Draft is the draft's own name: what lies in
+// another file lies on the measure card, or in one of the blocks from which the draft takes.
 type Error struct {
-	Draft string
-	List  []Fault
+	Draft  string
+	Blocks []string // their files
+	List   []Fault
 }
 
 // Error lists all faults, one a line.
@@ -46,6 +47,9 @@ func (e *Error) Error() string {
 func (e *Error) Sort() {
 	sort.SliceStable(e.List, func(i, j int) bool {
 		a, b := e.List[i], e.List[j]
+		if a.File != b.File {
+			return a.File == e.Draft || b.File != e.Draft && a.File < b.File
+		}
 		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 	})
 	var once []Fault

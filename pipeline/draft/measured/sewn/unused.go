@@ -32,7 +32,7 @@ func NoteUnused(e *drafting.Draft) {
 		for _, n := range sc.Order {
 			d := sc.Definitions[n]
 			at := place{d.Line, d.Column}
-			if d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
+			if d.Sentence.File != e.Document.Name || d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
 				continue
 			}
 			used[at] = true // it is said once
@@ -55,8 +55,12 @@ func NoteUnused(e *drafting.Draft) {
 
 // traces tells whether a drawing copies another's sentences.
 func traces(e *drafting.Draft, sc *tree.Scope) bool {
+	at := 0
+	if d := e.Drawings[sc.Name]; d != nil {
+		at = d.At.Line
+	}
 	for _, d := range sc.Definitions {
-		if line := e.Document.LineOf[sc.Name]; d.Line < line {
+		if d.Line < at || d.Sentence.File != e.Document.Name {
 			return true
 		}
 	}

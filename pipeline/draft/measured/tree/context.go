@@ -26,6 +26,8 @@ type Context struct {
 	OfPieces ofPieces
 	// Keep gives what brings back all that is worked out of drawings by now: a trial forgets the rest.
 	Keep func() (bringBack func())
+	// From is where the document names the block from which it takes, nil for none.
+	From *yaml.Node
 
 	busy      []*Definition // being worked out, each for the one before
 	begun     []*Definition // what was worked out for a number that is only supposed
@@ -110,7 +112,7 @@ func (e *Context) Run(steps []func()) {
 
 // AddFault keeps a fault at a place of the document.
 func (e *Context) AddFault(n *yaml.Node, text, mend string) {
-	e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Name, Line: n.Line, Column: n.Column, Text: text, Mend: mend})
+	e.Faults = append(e.Faults, sentence.Fault{File: e.Document.Of(n).Name, Line: n.Line, Column: n.Column, Text: text, Mend: mend})
 }
 
 // Truing is by how much the two edges at one end of a princess seam were trued, the centre panel's first.
@@ -120,8 +122,11 @@ type Truing struct {
 	Turned  float64    // degrees by which each edge was turned to run on across the seam
 }
 
-// Note adds a finding about a sentence of the draft.
+// Note adds a finding about a sentence of the draft; one of a block is told where the draft names the block.
 func (e *Context) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
+	if s.File != e.Document.Name && e.From != nil {
+		return e.NoteAt(e.From.Line, e.From.Column, rule, sev, fmt.Sprintf("%s, line %d: %s", s.File, s.Lines[0], text), mend)
+	}
 	return e.NoteAt(s.Lines[0], s.Columns[0], rule, sev, text, mend)
 }
 

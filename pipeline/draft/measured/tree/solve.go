@@ -1,6 +1,7 @@
 package tree
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -51,6 +52,7 @@ type trial struct {
 	from        int
 	got, wanted Number
 	why         sentence.Fault // what made the last impossible trial so
+	blocked     bool           // a trial needed what is refused already
 }
 
 // between looks the range through in steps. The rest of it is looked through too, unless this is a trial of
@@ -91,8 +93,10 @@ func (t *trial) between(lo, hi float64) float64 {
 	switch {
 	case low == nil && t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1]:
 		t.d.scope.Context.refuse(t.why) // it is this very sentence
+	case low == nil && t.blocked && t.why.Text == "":
+		t.d.scope.Context.Block() // it needs what is refused and told already
 	case low == nil:
-		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+t.why.Text, "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
+		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+cmp.Or(t.why.Text, "what it comes to is no number"), "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
 	default:
 		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
 			" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
@@ -167,10 +171,12 @@ func (t *trial) at(x float64) *tried {
 	if off := r.off(); e.stuck || math.IsNaN(off) || math.IsInf(off, 0) {
 		r = nil
 	}
-	e.stuck = false
 	if len(e.Faults) > faults {
 		t.why = e.Faults[faults]
+	} else if e.stuck {
+		t.blocked = true
 	}
+	e.stuck = false
 	for _, d := range e.begun[begun:] {
 		d.state, d.Point, d.Curve = untouched, orb.Point{}, nil
 	}
