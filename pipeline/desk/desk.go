@@ -45,6 +45,7 @@ type Desk struct {
 	pages   *template.Template
 	scripts []string
 	sheets  []string
+	was     remembered
 }
 
 // New puts the desk's pages into a server.
@@ -54,7 +55,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"desk.js", "desk.css"} {
+	for _, name := range []string{"desk.js", "light.js", "desk.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err

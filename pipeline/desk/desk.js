@@ -11,18 +11,36 @@
   const asSaved = form.hasAttribute("data-unsaved") ? null : text.value; // the words of the file
   // Measures that are not kept count for a drawing; those of a body or a card are in the file.
   const asKept = unkept.length && !unkept[0].hidden ? null : values();
+  const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
+  const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed"), other = form.querySelector("#other");
   let busy = false, wanted = false, leaving = false, found = [];
 
   function values() { return JSON.stringify([kind.value, ...measures.map(m => m.value)]); }
   function touched() { return values() !== asKept; }
 
-  function wish() {
+  // What stands in the form. The pieces are compared with those of another body, else with what they were when the
+  // page was opened.
+  function now() {
     const w = { name: form.dataset.desk, text: text.value, body: body ? body.value : "" };
     if (touched()) {
       w.kind = kind.value;
       w.measures = {};
       for (const m of measures) w.measures[m.dataset.measure] = m.value;
     }
+    return w;
+  }
+  const opened = now();
+  const asOpened = others.querySelector("[value=' opened']");
+  asOpened.hidden = asOpened.disabled = false;
+  if (!others.value) asOpened.selected = true;
+
+  function wish() {
+    const w = now();
+    w.upon = upon.value.trim();
+    w.beside = beside.checked;
+    if (others.value === " opened") {
+      if (JSON.stringify(opened) !== JSON.stringify(now())) w.before = opened;
+    } else if (others.value) w.before = { body: others.value };
     return w;
   }
 
@@ -46,8 +64,13 @@
       const svg = new DOMParser().parseFromString(d.svg, "image/svg+xml").documentElement;
       picture.replaceChildren(document.importNode(svg, true));
       count.textContent = d.pieces;
+      other.replaceChildren(...(d.beside ? [document.importNode(new DOMParser().parseFromString(d.beside, "image/svg+xml").documentElement, true)] : []));
     } else count.textContent = "Not drawn: see what to mend. The pieces as they were stand below.";
     picture.classList.toggle("stale", !d.svg);
+    keptList.replaceChildren(...d.checks.map(checked));
+    const moved = d.changed || [];
+    changed.hidden = !moved.length;
+    changed.querySelector("ul").replaceChildren(...moved.map(m => item("li", m)));
     found = d.faults;
     faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", "No faults found.")]));
     mark();
@@ -55,18 +78,43 @@
   }
 
   function item(kind, words) { const e = document.createElement(kind); e.textContent = words; return e; }
+  function button(words, act) {
+    const b = item("button", words);
+    b.type = "button";
+    b.addEventListener("click", act);
+    return b;
+  }
+  function checked(c) {
+    const li = document.createElement("li");
+    li.className = c.state;
+    li.append(item("b", c.state), " ");
+    if (c.line) li.append(button("line " + c.line, () => go(c.line, 1)));
+    li.append(" " + c.text);
+    return li;
+  }
   function line(f) {
     const li = document.createElement("li");
     li.className = f.severity;
     li.append(item("b", f.severity), " ");
-    if (f.line) {
-      const to = item("button", "line " + f.line);
-      to.type = "button";
-      to.addEventListener("click", () => go(f.line, f.column));
-      li.append(to);
-    }
+    if (f.line) li.append(button("line " + f.line, () => go(f.line, f.column)));
     li.append(": " + f.text + " ", item("i", f.mend));
+    if (f.offer) li.append(" ", button("Write " + f.offer.word + " for " + f.offer.was, () => take(f)));
     return li;
+  }
+
+  // take writes the word that a fault offers in the place of the wrong one, so that the browser's Undo takes it back.
+  function take(f) {
+    const lines = text.value.split("\n"), words = lines[f.line - 1] || "";
+    let at = words.indexOf(f.offer.was, Math.max(0, f.column - 1));
+    if (at < 0) at = words.indexOf(f.offer.was);
+    if (at < 0) return;
+    for (let i = 0; i < f.line - 1; i++) at += lines[i].length + 1;
+    text.focus();
+    text.setSelectionRange(at, at + f.offer.was.length);
+    if (!document.execCommand("insertText", false, f.offer.word)) {
+      text.setRangeText(f.offer.word, at, at + f.offer.was.length, "end");
+      text.dispatchEvent(new Event("input"));
+    }
   }
 
   function go(line, column) {
@@ -84,14 +132,17 @@
     for (const f of found) if (f.line && worst.get(f.line) !== "error") worst.set(f.line, f.severity);
     marks.replaceChildren(...text.value.split("\n").map((words, i) => {
       const s = item("span", words + "\n");
-      s.className = worst.get(i + 1) || "";
+      s.className = (worst.get(i + 1) || "") + (form.dataset.lit === String(i + 1) ? " lit" : "");
       return s;
     }));
     marks.scrollTop = text.scrollTop;
     marks.scrollLeft = text.scrollLeft;
   }
   text.addEventListener("scroll", () => { marks.scrollTop = text.scrollTop; marks.scrollLeft = text.scrollLeft; });
+  document.addEventListener("lit", mark);
+  document.addEventListener("goto", e => go(e.detail, 1));
   text.addEventListener("input", () => { mark(); draw(); });
+  for (const e of [others, upon, beside]) e.addEventListener("input", draw);
   for (const m of [...measures, kind]) m.addEventListener("input", () => {
     for (const e of unkept) e.hidden = !touched();
     draw();

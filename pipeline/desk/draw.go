@@ -34,6 +34,11 @@ type wish struct {
 	Body     string            `json:"body"`
 	Kind     string            `json:"kind"`
 	Measures map[string]string `json:"measures"`
+	// Before is what it is compared with, nil for nothing; Text "" is the same text. Upon is the lettered point at
+	// which both lie upon each other; Beside shows the other pieces below instead of behind.
+	Before *wish  `json:"before"`
+	Upon   string `json:"upon"`
+	Beside bool   `json:"beside"`
 }
 
 // fault is a finding as the page shows it.
@@ -44,6 +49,7 @@ type fault struct {
 	Number   int    `json:"number"` // in the picture, 0 for none
 	Text     string `json:"text"`
 	Mend     string `json:"mend"`
+	Offer    *offer `json:"offer"` // the word that is most likely meant, nil for none
 }
 
 // drawing is what came of a wish.
@@ -52,6 +58,10 @@ type drawing struct {
 	Faults []fault `json:"faults"`
 	Errors int     `json:"errors"`
 	Pieces string  `json:"pieces"`
+	Checks []check `json:"checks"`
+	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
+	Changed []string `json:"changed"`
+	Beside  string   `json:"beside"`
 }
 
 // head is what the page asks of a draft before it is drawn.
@@ -84,13 +94,10 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	case drawings <- struct{}{}:
 		defer func() { <-drawings }()
 	case <-ctx.Done():
-		return drawing{Faults: []fault{}}
+		return drawing{Faults: []fault{}, Checks: []check{}}
 	}
-	m := d.maker()
-	m.MostPoints = pointsDrawn
-	r, own := d.request(in)
-	w := m.Look(r)
-	out := drawing{Faults: []fault{}}
+	w := d.work(in)
+	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings)}
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
 		if f.Severity == pattern.Error {
@@ -100,17 +107,41 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 		if f.Piece != "" {
 			text = f.Piece + ": " + text
 		}
-		text, mend := own.plainly(text, f.Mend)
+		text, mend := w.own.plainly(text, f.Mend)
 		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
 			mend += "; if it is right, nothing is to be done here"
 		}
-		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend})
+		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend, offerOf(in.Text, f)})
 	}
-	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
-		out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(w.Pattern, w.Findings, picture.Options{Inches: d.o.Room().Units == "in", Points: true}).SVG()), "")
-		out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
+	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
+		return out
 	}
+	shown := w.Pattern
+	if in.Before != nil {
+		b := *in.Before
+		b.Name = in.Name
+		if b.Text == "" {
+			b.Text = in.Text
+		}
+		was := d.before(b)
+		out.Changed = changes(w.figures, was.figures)
+		switch {
+		case was.Pattern == nil:
+		case in.Beside:
+			out.Beside = d.svg(was.Pattern, nil, false)
+		default:
+			shown = behind(w.Pattern, was.Pattern, in.Upon)
+		}
+	}
+	out.SVG = d.svg(shown, w.Findings, true)
+	out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
 	return out
+}
+
+// svg draws pieces for the page.
+func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool) string {
+	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles}
+	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
 }
 
 // drawn answers a page that asks for each change of its text.

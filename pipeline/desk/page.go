@@ -33,7 +33,9 @@ type deskPage struct {
 	Unkept              bool   // the measures are neither the body's nor the card's
 	Card                string // the name by which they may be kept
 	Drawing             drawing
-	Picture             template.HTML
+	Picture, Other      template.HTML
+	With, Upon          string // what the pieces are compared with, and where they lie upon each other
+	Beside              bool
 	Said                string // what was just done
 	Refused             string // what was asked and could not be done
 	Theirs              string // the file as it is, where it was changed meanwhile
@@ -118,8 +120,13 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 		p.Measures = append(p.Measures, measure{name, v, howOf(name)})
 	}
-	p.Drawing = d.draw(r.Context(), wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed})
-	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
+	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed, Upon: p.Upon, Beside: p.Beside}
+	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {
+		in.Before = &wish{Body: p.With}
+	}
+	p.Drawing = d.draw(r.Context(), in)
+	p.Other = template.HTML(p.Drawing.Beside) //nolint:gosec // drawn by this program
+	p.Picture = template.HTML(p.Drawing.SVG)  //nolint:gosec // drawn by this program
 	if d.o.Sends {
 		p.Devices = d.o.Room().DeviceNames()
 	}
@@ -139,7 +146,8 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind")}
+	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
+		With: r.PostFormValue("with"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
 	typed := d.typed(r, p)
 	status := http.StatusOK
 	switch do, wanted, _ := strings.Cut(r.PostFormValue("do"), " "); {

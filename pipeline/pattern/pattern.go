@@ -121,6 +121,7 @@ type Width struct{ From, To float64 }
 type Edge struct {
 	Name string
 	Kind string // "hem", "neck", "armhole", "side" ...; free words of the trade
+	Line int    // in the draft, where it says the edge; 0 for nowhere
 	// First is the vertex of the line at which the edge begins; it ends where the next one begins.
 	First     int
 	Allowance *Width
@@ -226,11 +227,13 @@ type Mark struct {
 	Role  Role
 	Path  geom.Path
 	Label string
+	Line  int // in the draft, where it says a dart's leg; 0 for nowhere
 }
 
 // Label is text at a place. Height is the letters' height in mm, 0 where the draft does not say.
 type Label struct {
 	At       orb.Point
+	Line     int // in the draft, where it says the lettered point; 0 for nowhere
 	Text     string
 	Height   float64
 	AngleDeg float64

@@ -30,6 +30,8 @@ type shape struct {
 	lines []line
 	// class names the shape in SVG, so that a reader of the file finds the cut line again.
 	class string
+	// handle is what the shape stands for, so that a page can light it up; it is not drawn.
+	handle *handle
 }
 
 type line struct {

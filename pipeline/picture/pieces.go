@@ -19,6 +19,8 @@ type Options struct {
 	Inches bool
 	// Points shows the drafter's lettered points.
 	Points bool
+	// Handles puts shapes that are not drawn over edges, darts and lettered points, with their names and lines.
+	Handles bool
 	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
 	FaultsLarge bool
 }
@@ -55,6 +57,9 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	k := scaleFor(p, big, opt)
 	y = c.rows(p, big, k, y, func(i int, f frame) {
 		c.piece(f, &p.Pieces[i], opt, false)
+		if opt.Handles {
+			c.handles(f, &p.Pieces[i])
+		}
 		flags := map[orb.Point]int{} // findings of one place have their numbers side by side
 		for j, fd := range fs {
 			if fd.Index == i && fd.At != nil {

@@ -30,7 +30,9 @@ func (c *Canvas) PNG(px int) ([]byte, error) {
 	draw.Draw(img, img.Bounds(), image.NewUniform(look.Ground.Light), image.Point{}, draw.Src)
 	p := painter{img: img, k: k, ras: vector.NewRasterizer(1, 1)}
 	for _, s := range c.shapes {
-		p.shape(s)
+		if s.handle == nil {
+			p.shape(s)
+		}
 	}
 	var b bytes.Buffer
 	if err := png.Encode(&b, img); err != nil {

@@ -33,10 +33,15 @@ func (c *Canvas) SVG() []byte {
 
 func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	b.WriteString(`<path`)
+	if h := s.handle; h != nil {
+		fmt.Fprintf(b, ` data-piece="%s" data-name="%s" data-line="%d"`, html.EscapeString(pattern.Printable(h.piece)), html.EscapeString(pattern.Printable(h.name)), h.line)
+	}
 	if s.class != "" {
 		fmt.Fprintf(b, ` class="%s"`, s.class)
 	}
-	if s.fill {
+	if s.handle != nil {
+		b.WriteString(` fill="none" stroke="none"`)
+	} else if s.fill {
 		fmt.Fprintf(b, ` fill="%s"`, look.Hex(s.ink.Colour.Light))
 	} else {
 		fmt.Fprintf(b, ` fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round" stroke-linecap="round"`,

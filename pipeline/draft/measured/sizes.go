@@ -49,6 +49,16 @@ func FiguresOf(data []byte, name string, opt Options) (*figures.Figures, error) 
 	return figures.Of(e), nil
 }
 
+// BriefOf draws a draft and lists its figures without what each piece is chalked from. The error is an *Error as of
+// Read.
+func BriefOf(data []byte, name string, opt Options) (*figures.Figures, error) {
+	e, err := draw(data, name, opt)
+	if err != nil {
+		return nil, err
+	}
+	return figures.Brief(e), nil
+}
+
 // add puts one more size behind a pattern's pieces. Of what is said of every size alike, once is enough.
 func add(out, more *pattern.Pattern, size string) {
 	from := len(out.Pieces)

@@ -21,6 +21,9 @@ type insideDart struct {
 	Ends, Wide [2]orb.Point
 }
 
+// ToldAt is the line of the draft that says it.
+func (t insideDart) ToldAt() int { return t.parser.Sentence.Lines[0] }
+
 // isInside tells a dart inside the piece from one that is drawn to an edge.
 func isInside(x sentence.Entry) bool {
 	return x.Sentence != nil && (&sentence.Cursor{Sentence: x.Sentence}).Is("at") >= 0 && !isAtEdge(x)

@@ -92,6 +92,15 @@ type Notion struct {
 
 // Of lists the figures of a draft that was drawn.
 func Of(e *sewn.Sewing) *Figures {
+	f := Brief(e)
+	for i, pc := range e.Pieces {
+		f.Pieces[i].Marking = marking(pc)
+	}
+	return f
+}
+
+// Brief lists the figures without what each piece is chalked from, which takes most of the time.
+func Brief(e *sewn.Sewing) *Figures {
 	f := &Figures{Body: e.Body, Fitted: e.Fittings(), Unit: e.Unit}
 	if en, ok := e.Sections["style"]; ok {
 		f.Style = e.Text(en)
@@ -133,7 +142,7 @@ func Of(e *sewn.Sewing) *Figures {
 // pieceFigures lists a piece.
 func pieceFigures(pc *pieces.Piece) PieceFigures {
 	e := pc.Scope.Context
-	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges), Marking: marking(pc)}
+	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: pc.WornLength(i), Cut: ed.Curve.Length(), Fold: ed.Fold}
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {

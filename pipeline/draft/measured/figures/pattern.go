@@ -63,6 +63,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		}
 		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
 	}
+	dartLines(pc, q.Marks)
 	arrows(&q)
 	if pc.Form != nil {
 		for _, t := range pc.Form.Darts {
@@ -74,7 +75,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		q.Drills = append(q.Drills, pattern.Drill{At: e.ToMM(d)})
 	}
 	for _, l := range letters(pc) {
-		q.Points = append(q.Points, pattern.Label{At: e.ToMM(l.at), Text: l.name})
+		q.Points = append(q.Points, pattern.Label{At: e.ToMM(l.at), Text: l.name, Line: lineOf(pc, l.name)})
 	}
 	for _, n := range pc.Notches {
 		m := n.Made(pc)
@@ -84,6 +85,38 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	}
 	q.Grain = grainOf(line, pc.Grain)
 	return q
+}
+
+// dartLines says of each leg of a dart where the draft tells the dart: legs are marked in its order, two of a dart at
+// an edge and four of one inside the piece.
+func dartLines(pc *pieces.Piece, marks []pattern.Mark) {
+	if pc.Form == nil {
+		return
+	}
+	var lines []int
+	for _, t := range pc.Form.Darts {
+		lines = append(lines, t.Sentence.Lines[0], t.Sentence.Lines[0])
+	}
+	for _, t := range pc.Form.Inside {
+		lines = append(lines, t.ToldAt(), t.ToldAt(), t.ToldAt(), t.ToldAt())
+	}
+	for i := range marks {
+		if len(lines) > 0 && marks[i].Label == "dart leg" {
+			marks[i].Line, lines = lines[0], lines[1:]
+		}
+	}
+}
+
+// lineOf is where the draft says a point or an edge of a piece's drawing, 0 where it is no sentence of the draft.
+func lineOf(pc *pieces.Piece, name string) int {
+	if pc.Drawing == nil {
+		return 0
+	}
+	d, ok := pc.Drawing.Scope.Definitions[name]
+	if !ok || d.Sentence == nil || d.Sentence.File != pc.Scope.Context.Document.Name {
+		return 0
+	}
+	return d.Line
 }
 
 // holds tells whether a point of the drawing lies in the piece: a panel has only some of them.
@@ -132,7 +165,7 @@ func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.A
 // edgeOf is an edge with its allowance. A finish belongs to the corner where the edge begins, or to
 // the next edge's where it ends.
 func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) pattern.Edge {
-	out := pattern.Edge{Name: ed.Name, Kind: ed.Kind(), First: first, Fold: ed.Fold}
+	out := pattern.Edge{Name: ed.Name, Kind: ed.Kind(), Line: lineOf(pc, ed.Name), First: first, Fold: ed.Fold}
 	if pc.Included {
 		return out
 	}

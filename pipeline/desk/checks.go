@@ -1,0 +1,187 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/pattern"
+)
+
+// check is something that the draft promises, in one sentence: kept, differs or not known.
+type check struct {
+	State string `json:"state"`
+	Text  string `json:"text"`
+	Line  int    `json:"line"` // where the draft says it, 0 for nowhere
+}
+
+// The states of a check.
+const (
+	kept     = "kept"
+	differs  = "differs"
+	notKnown = "not known"
+)
+
+// told is an entry of a section of the draft.
+type told struct {
+	key, text string
+	line      int
+}
+
+// toldIn lists the entries of a section, as far as the text can be read.
+func toldIn(text, section string) (out []told) {
+	var doc yaml.Node
+	if yaml.Unmarshal([]byte(text), &doc) != nil || len(doc.Content) == 0 {
+		return nil
+	}
+	root := doc.Content[0].Content
+	for i := 0; i+1 < len(root); i += 2 {
+		if root[i].Value != section {
+			continue
+		}
+		list := root[i+1]
+		if list.Kind == yaml.SequenceNode {
+			for _, n := range list.Content {
+				out = append(out, told{"", n.Value, n.Line})
+			}
+		}
+		for k := 0; list.Kind == yaml.MappingNode && k+1 < len(list.Content); k += 2 {
+			out = append(out, told{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
+		}
+	}
+	return out
+}
+
+// checksOf are the checks of a draft: its girths with their ease, what goes over the head, its seams, its notches. f
+// and p are nil where the draft could not be drawn; then nothing is known.
+func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []check {
+	out := []check{}
+	ease, musts, seams := toldIn(text, "ease"), toldIn(text, "must"), toldIn(text, "sewn")
+	girth := func(fits func(figures.Girth) bool) *figures.Girth {
+		if f == nil {
+			return nil
+		}
+		if i := slices.IndexFunc(f.Girths, fits); i >= 0 {
+			return &f.Girths[i]
+		}
+		return nil
+	}
+	for _, t := range ease {
+		if g := girth(func(g figures.Girth) bool { return g.Name == t.key }); g != nil {
+			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, f.Say(g.Finished), f.Say(g.Ease), g.Promise), t.line})
+		} else {
+			out = append(out, check{notKnown, "ease at the " + t.key, t.line})
+		}
+	}
+	for i, t := range musts {
+		c := check{notKnown, mustWords(t.text), t.line}
+		if n := len(ease) + i; f != nil && n < len(f.Girths) && len(f.Girths) == len(ease)+len(musts) {
+			g := f.Girths[n]
+			c = check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, f.Say(g.Finished), f.Say(g.Body)), t.line}
+		}
+		out = append(out, c)
+	}
+	worst := func(line int) bool {
+		return slices.ContainsFunc(findings, func(fd pattern.Finding) bool {
+			return fd.Line == line && (fd.Severity == pattern.Error || fd.Severity == pattern.Warning)
+		})
+	}
+	for i, t := range seams {
+		c := check{notKnown, "seam " + t.text, t.line}
+		if f != nil && len(f.Seams) == len(seams) {
+			s := f.Seams[i]
+			c = check{stateOf(!worst(t.line)), seamWords(f, s), t.line}
+		}
+		if capSeam(t.text) {
+			c.Text = "cap against armhole: " + c.Text
+		}
+		out = append(out, c)
+	}
+	return append(out, notchCheck(p, findings, len(seams) > 0))
+}
+
+func stateOf(ok bool) string {
+	if ok {
+		return kept
+	}
+	return differs
+}
+
+// over is a promise that something goes over a part of the body.
+var over = regexp.MustCompile(`^(.*?) goes over (?:the )?(.*)$`)
+
+func mustWords(said string) string {
+	if m := over.FindStringSubmatch(said); m != nil {
+		return "goes over the " + m[2]
+	}
+	return said
+}
+
+func seamWords(f *figures.Figures, s figures.SeamFigures) string {
+	words := fmt.Sprintf("%s: %s and %s", s.Seam, f.Say(s.A), f.Say(s.B))
+	switch {
+	case s.Ease > 0:
+		words += ", meant to be " + f.Say(s.Ease) + " longer"
+	case s.Ease < 0:
+		words += ", meant to be " + f.Say(-s.Ease) + " shorter"
+	case math.Abs(s.A-s.B) >= 0.005:
+		words += ", " + f.Say(math.Abs(s.A-s.B)) + " apart"
+	}
+	return words
+}
+
+func capSeam(said string) bool {
+	return strings.Contains(said, "cap") && strings.Contains(said, "armhole")
+}
+
+// notchCheck says whether the notches meet their partners along the seams.
+func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check {
+	if p == nil || !sewn {
+		return check{notKnown, "notches: which meet nobody can say yet", 0}
+	}
+	n := 0
+	for i := range p.Pieces {
+		n += len(p.Pieces[i].Notches)
+	}
+	for _, f := range findings {
+		if strings.HasPrefix(f.Rule, "notch-") && (f.Severity == pattern.Error || f.Severity == pattern.Warning) {
+			return check{differs, "notches: " + f.Message, f.Line}
+		}
+	}
+	if n == 0 {
+		return check{notKnown, "notches: there are none", 0}
+	}
+	return check{kept, fmt.Sprintf("notches: %d, none without its partner", n), 0}
+}
+
+// offer is a word of a draft and the one that is most likely meant.
+type offer struct {
+	Was  string `json:"was"`
+	Word string `json:"word"`
+}
+
+var (
+	meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
+	quoted = regexp.MustCompile(`"([^"]+)"`)
+)
+
+// offerOf is the right word that a fault offers, nil where it offers none or its word does not stand in that line.
+func offerOf(text string, f pattern.Finding) *offer {
+	word, wrong := meant.FindStringSubmatch(f.Mend), quoted.FindStringSubmatch(f.Message)
+	lines := strings.Split(text, "\n")
+	if word == nil || wrong == nil || f.Line < 1 || f.Line > len(lines) {
+		return nil
+	}
+	was := strings.Fields(wrong[1]) // the word and what stands behind it
+	was = was[:min(len(was), len(strings.Fields(word[1])))]
+	o := &offer{strings.Join(was, " "), word[1]}
+	if !strings.Contains(lines[f.Line-1], o.Was) {
+		return nil
+	}
+	return o
+}

@@ -1,0 +1,141 @@
+package desk
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+)
+
+// TestLight: each edge, dart and lettered point of the picture that has a line of the text is told in that line, also
+// in the drawing that traces another.
+func TestLight(t *testing.T) {
+	v := visit(t)
+	text := string(samples.Read("princess-tunic.yaml"))
+	lines := strings.Split(text, "\n")
+	svg := v.desk.draw(t.Context(), wish{Name: "x", Text: text}).SVG
+	seen := map[string]int{}
+	for _, m := range regexp.MustCompile(`<path data-piece="([^"]*)" data-name="([^"]*)" data-line="(\d+)" class="handle (\w+)"`).FindAllStringSubmatch(svg, -1) {
+		no, err := strconv.Atoi(m[3])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if no == 0 {
+			continue
+		}
+		seen[m[1]+" "+m[4]]++
+		said := strings.TrimSpace(lines[no-1])
+		if name := strings.Fields(m[2])[0]; !strings.HasPrefix(said, m[2]+":") && !strings.Contains(said, name) {
+			t.Errorf("%s of %s leads to line %d: %s", m[2], m[1], no, said)
+		}
+		if m[1] == "back" && m[2] == "U" && said != "U: from O out quarter, down underarm" {
+			t.Errorf("the traced U leads to %q", said)
+		}
+	}
+	for _, of := range []string{"back point", "back edge", "back dart", "centre front point", "side front edge"} {
+		if seen[of] == 0 {
+			t.Errorf("nothing is to be pointed at for a %s: %v", of, seen)
+		}
+	}
+}
+
+// TestChecks: what a draft promises is kept, differs or is not known, each with its line.
+func TestChecks(t *testing.T) {
+	v := visit(t)
+	text := string(samples.Read("princess-tunic.yaml"))
+	states := func(text string) map[string]string {
+		out := map[string]string{}
+		for _, c := range v.desk.draw(t.Context(), wish{Name: "x", Text: text}).Checks {
+			word, _, _ := strings.Cut(c.Text, ":")
+			out[word] = c.State
+			if c.Line > 0 && !strings.Contains(strings.Split(text, "\n")[c.Line-1], strings.Fields(word)[len(strings.Fields(word))-1]) {
+				t.Errorf("%q leads to line %d", c.Text, c.Line)
+			}
+		}
+		return out
+	}
+	for _, c := range []struct{ was, is, word, state string }{
+		{"", "", "bust", kept},
+		{"", "", "side front side = back side", kept},
+		{"", "", "notches", kept},
+		{"bust: at least 6", "bust: at least 26", "bust", differs},
+		{"side front side = back side, within 0.3", "side front side = back side, 3 longer", "side front side = back side", differs},
+		{"O: start", "O: strat", "ease at the bust", notKnown},
+		{"O: start", "O: strat", "seam side front side = back side, within 0.3", notKnown},
+		{"O: start", "O: strat", "notches", notKnown},
+	} {
+		if got := states(strings.Replace(text, c.was, c.is, 1)); got[c.word] != c.state {
+			t.Errorf("%s for %s: %q is %q, want %s; all: %v", c.is, c.was, c.word, got[c.word], c.state, got)
+		}
+	}
+	found := false
+	for _, c := range v.desk.draw(t.Context(), wish{Name: "x", Text: string(samples.Read("ferry-smock.yaml"))}).Checks {
+		found = found || c.State == kept && strings.HasPrefix(c.Text, "goes over the head: ")
+	}
+	if !found {
+		t.Error("nothing is told of the smock's way over the head")
+	}
+}
+
+// TestOffer: a fault offers the right word for the wrong one, and with it in its place the draft is drawn.
+func TestOffer(t *testing.T) {
+	v := visit(t)
+	smock := string(samples.Read("ferry-smock.yaml"))
+	for was, wrong := range map[string]string{"P: from O down 4": "P: from O dwon 4", "\ncloth:": "\ncloht:", "bust/4": "bsut/4"} {
+		text := strings.Replace(smock, was, wrong, 1)
+		if text == smock {
+			t.Fatalf("the smock has no %q", was)
+		}
+		d := v.desk.draw(t.Context(), wish{Name: "x", Text: text})
+		i := slices.IndexFunc(d.Faults, func(f fault) bool { return f.Offer != nil })
+		if i < 0 {
+			t.Errorf("%q: nothing is offered: %+v", wrong, d.Faults)
+			continue
+		}
+		f := d.Faults[i]
+		lines := strings.Split(text, "\n")
+		lines[f.Line-1] = strings.Replace(lines[f.Line-1], f.Offer.Was, f.Offer.Word, 1)
+		if strings.Join(lines, "\n") != smock {
+			t.Errorf("%q: %+v offers %+v", wrong, f, *f.Offer)
+		}
+	}
+}
+
+// TestBefore: the pieces as they were lie behind, upon the point that is asked for, with the numbers that moved.
+func TestBefore(t *testing.T) {
+	v := visit(t)
+	text := string(samples.Read("princess-tunic.yaml"))
+	in := wish{Name: "x", Text: text, Body: "A", Before: &wish{Body: "A"}}
+	if d := v.desk.draw(t.Context(), in); len(d.Changed) != 0 {
+		t.Errorf("the same moved: %v", d.Changed)
+	}
+	in.Body = "B"
+	d := v.desk.draw(t.Context(), in)
+	// front quarter = bust/2 + 5 - back quarter: 97/2 + 5 - 26.5 and 112/2 + 5 - (105/4 + 2.5 + 1), by hand.
+	if !slices.Contains(d.Changed, "front quarter 31.25, was 27") || !strings.Contains(d.SVG, `class="before"`) || d.Beside != "" {
+		t.Errorf("told as moved: %v", d.Changed)
+	}
+	nested := func(upon string) string {
+		in.Upon = upon
+		return v.desk.draw(t.Context(), in).SVG
+	}
+	if nested("U") == d.SVG || nested("no such point") != d.SVG {
+		t.Error("the pieces do not lie upon the point that is asked for")
+	}
+	in.Beside = true
+	if d := v.desk.draw(t.Context(), in); !strings.HasPrefix(d.Beside, "<svg") || strings.Contains(d.SVG, `class="before"`) {
+		t.Error("not side by side")
+	}
+	// A fitting on a card: what it changed is told against the card without it.
+	if err := create(v.room.Path("cards")+"/wren.yaml", fmt.Append(nil, "unit: cm\nmeasures: {bust: 97, high bust: 92, waist: 79, hip: 103, hip depth: 20, neck: 37, shoulder: 13, across front: 34, across back: 36.5, nape to waist: 41, front waist: 45, apex depth: 27.5, apex separation: 19, armhole depth: 19}\nchanges: {2026-10-31: {underarm: 1 more}}\n")); err != nil {
+		t.Fatal(err)
+	}
+	d = v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "wren", Before: &wish{Body: "A"}})
+	if !slices.Contains(d.Changed, "underarm 24.556, was 23.556") {
+		t.Errorf("a fitting moved %v", d.Changed)
+	}
+}
