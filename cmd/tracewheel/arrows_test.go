@@ -57,6 +57,7 @@ var arrows = []struct {
 	{"pipeline/control", []string{"pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/store", "devices"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/places", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/jobtext", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/reading", "pipeline/returned", "config"}},
+	{"pipeline/forget", []string{"pipeline/backup", "pipeline/ledger", "pipeline/pattern", "pipeline/returned", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "geom"}},
 	{"pipeline/making", []string{"pipeline/check", "pipeline/control", "pipeline/draft", "pipeline/job", "pipeline/lay", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/plan", "pipeline/prepare", "pipeline/report", "pipeline/sheets", "pipeline/store", "pipeline/testsquare", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/knife/blade", "geom"}},
 	{"pipeline/daemon/daemontest", []string{"pipeline/daemon", "pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/pattern", "pipeline/store", "pipeline/verify", "devices"}},

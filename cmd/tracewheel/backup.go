@@ -38,6 +38,9 @@ func (a *app) backup(file string) error {
 	for _, f := range c.Faults {
 		fmt.Fprintf(a.err, "caution: %s: bring it back from an older copy\n", printable(f))
 	}
+	if c.Unlisted != nil {
+		fmt.Fprintf(a.err, "note: the store does not list this copy, so that `forget` cannot name it: %s\n", c.Unlisted)
+	}
 	for _, l := range c.Left {
 		fmt.Fprintf(a.err, "note: %s is no plain file, or its name is none for a copy: it was left out\n", printable(l))
 	}

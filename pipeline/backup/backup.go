@@ -71,6 +71,8 @@ type Copied struct {
 	Faults []string
 	// Left are files beside those of jobs that no copy may hold, as links.
 	Left []string
+	// Unlisted is why the store does not list the copy among those that were made of it, nil where it does.
+	Unlisted error
 }
 
 // tries is how often the copy is begun again where a job was made anew or removed meanwhile.
@@ -86,6 +88,9 @@ func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err 
 	for n := 1; ; n++ {
 		c, err = take(ctx, r, to, now, n == tries)
 		if err != nil && !errors.Is(err, errShorter) || err == nil && len(c.Faults) == 0 || n == tries {
+			if err == nil {
+				c.Unlisted = note(r.Store, Noted{File: to, At: now})
+			}
 			return c, err
 		}
 		select {

@@ -265,6 +265,9 @@ func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
 	if !old.State.Ended() {
 		return 0, d.cannot(&old, "made again")
 	}
+	if old.Stripped == ledger.Forgotten {
+		return 0, refuse("drop the draft again", fmt.Sprintf("job %d is forgotten: its draft is gone", id))
+	}
 	return d.copyJob(ctx, old, ledger.Arrival{Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)})
 }
 

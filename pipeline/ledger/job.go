@@ -86,11 +86,12 @@ func (j Job) MadeOf(f File) bool {
 // Stripped is how far the program and the pictures of an ended job are removed.
 type Stripped int
 
-// Whole has all its files, of Stripping some may be gone, and Bare has its draft only.
+// Whole has all its files, of Stripping some may be gone, Bare has its draft only, and Forgotten nothing.
 const (
 	Whole Stripped = iota
 	Stripping
 	Bare
+	Forgotten
 )
 
 // Unknown is what is said where nobody can know.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -102,6 +103,28 @@ func (s *Store) Expire(returned string, now time.Time, keep time.Duration) (n in
 		_, err = SaveFile(s.fs, path, strings.NewReader(string(text)), PrivateFile)
 	}
 	return n, err
+}
+
+// UnseeReturned leaves no name of a folder in returned that is picks in what was seen there.
+func (s *Store) UnseeReturned(is func(name string) bool) error {
+	path := filepath.Join(s.dir, seenFile)
+	seen, err := s.readSeen(path)
+	if err != nil {
+		return err
+	}
+	before := len(seen)
+	maps.DeleteFunc(seen, func(key string, _ time.Time) bool {
+		name, of := strings.CutPrefix(key, "returned/")
+		return of && is(name)
+	})
+	if len(seen) == before {
+		return nil
+	}
+	text, err := json.MarshalIndent(seen, "", " ")
+	if err == nil {
+		_, err = SaveFile(s.fs, path, strings.NewReader(string(text)), PrivateFile)
+	}
+	return err
 }
 
 // readSeen gives none where the file is missing or cannot be understood: all folders are then as new.

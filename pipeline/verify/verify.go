@@ -81,6 +81,9 @@ func verifyOnce(dir string, only map[int64]bool) []Problem {
 	}
 	v.led = led
 	defer func() { _ = led.Close() }()
+	if _, err := os.Stat(store.ForgettingMark(dir)); err == nil {
+		v.fault(0, "say it again: tracewheel forget, with the name of the card", "a forgetting was begun and has not ended")
+	}
 	if only == nil || only[0] {
 		if err := led.Check(ctx); err != nil {
 			v.fault(0, "bring the ledger back from a copy", "%s", err)
@@ -216,6 +219,10 @@ func (v *verifier) folders() {
 
 // files compares what the ledger names with what lies there.
 func (v *verifier) files(j ledger.Job, files []ledger.File) {
+	if j.Stripped == ledger.Forgotten {
+		v.forgotten(j, files)
+		return
+	}
 	// Until a job is ready what was made of its draft may be half there; the draft itself may not.
 	making := !j.Ready && !j.State.Ended()
 	listed := map[string]bool{}
@@ -260,6 +267,17 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 		case no == 0 && !making && !listed[name]:
 			v.fault(j.ID, "move it elsewhere", "a file %q lies in its folder that the ledger does not know", name)
 		}
+	}
+}
+
+// forgotten sees to it that nothing is left of a forgotten job but its number, device, state, dates and sendings.
+func (v *verifier) forgotten(j ledger.Job, files []ledger.File) {
+	const mend = "say again: tracewheel forget, with the name of the card"
+	if len(files) > 0 || j.File != ledger.ForgottenWord || j.Style+j.Original+j.Ticket+j.Wearer+j.Production != "" {
+		v.fault(j.ID, mend, "it is forgotten, and the ledger still knows of its draft")
+	}
+	if names, err := v.st.Names(j.ID); !v.failed(j.ID, err) && len(names) > 0 {
+		v.fault(j.ID, mend, "it is forgotten, and %q still lies in its folder", names[0])
 	}
 }
 
