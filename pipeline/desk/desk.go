@@ -55,7 +55,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"desk.js", "light.js", "desk.css"} {
+	for _, name := range []string{"desk.js", "light.js", "steps.js", "desk.css", "steps.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err
@@ -78,6 +78,10 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.HandleUpTo(formLimit, "POST /desk/draft/{name}", d.write)
 	s.HandleUpTo(2*textLimit, "POST /desk/draw", d.drawn)
 	s.Handle("GET /desk/draft/{name}/{made}", d.made)
+	s.Handle("GET /desk/draft/{name}/versions", d.versions)
+	s.Handle("GET /desk/draft/{name}/version/{version}", d.bringBack)
+	s.Handle("GET /desk/draft/{name}/version", d.version)
+	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	return d, nil
 }

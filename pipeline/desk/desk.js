@@ -98,7 +98,7 @@
     li.append(item("b", f.severity), " ");
     if (f.line) li.append(button("line " + f.line, () => go(f.line, f.column)));
     li.append(": " + f.text + " ", item("i", f.mend));
-    if (f.offer) li.append(" ", button("Write " + f.offer.word + " for " + f.offer.was, () => take(f)));
+    if (f.offer) li.append(" ", button("Write \u201c" + f.offer.word + "\u201d for \u201c" + f.offer.was + "\u201d", () => take(f)));
     return li;
   }
 
@@ -154,6 +154,18 @@
       else body.value = before;
     });
   }
+
+  // An own editor may save the file as well. A page in which nothing is written shows it; another one says so.
+  const version = form.querySelector("[name=version]").value, news = document.querySelector("#news");
+  setInterval(async () => {
+    if (document.hidden || !news.hidden) return;
+    try {
+      const answer = await fetch(location.pathname.replace(/\/version\/.*$/, "") + "/version");
+      if (!answer.ok || await answer.text() === version) return;
+    } catch { return; }
+    if (text.value === asSaved && !touched()) location.reload();
+    else news.hidden = false;
+  }, 3000);
 
   // Leaving with words that are not saved or measures that are not kept asks first. What is made is a file to keep,
   // so the page stays.

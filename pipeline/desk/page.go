@@ -259,6 +259,21 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 			return plainly(err)
 		}
 		web.Download(w, in.Name+".pdf", book.PDF)
+	case "steps", "steps-file":
+		p, err := d.stepsFor(in, m)
+		if err != nil {
+			return err
+		}
+		if what == "steps-file" {
+			return d.keepSteps(w, p)
+		}
+		d.showSteps(w, r, p)
+	case "cloth":
+		p, err := d.cloth(r.Context(), in, m)
+		if err != nil {
+			return err
+		}
+		d.showCloth(w, r, p)
 	case "picture":
 		web.Picture(w, []byte(d.draw(r.Context(), in).SVG))
 	case "reference":

@@ -1,0 +1,60 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/making"
+)
+
+// layTime bounds the search for a lay: a person waits for it.
+const layTime = 4 * time.Second
+
+// clothWidth is the width of cloth of which the draft says nothing, mm: common practice.
+const clothWidth = 1500
+
+// clothPage is what is bought for a draft.
+type clothPage struct {
+	Name, For string
+	Lines     string
+	Notions   []string
+}
+
+// cloth works out what is bought: cloth at the draft's width and at other common ones, and the notions.
+func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
+	select {
+	case drawings <- struct{}{}:
+		defer func() { <-drawings }()
+	case <-ctx.Done():
+		return p, ctx.Err()
+	}
+	r, own := d.request(in)
+	l, err := m.LayFiles(ctx, []making.Request{r}, making.LayWish{Unsaid: clothWidth, Time: layTime})
+	if err != nil {
+		if l != nil {
+			for _, f := range l.Findings {
+				err = fmt.Errorf("%w; %s", err, f.Message)
+			}
+		}
+		text, _ := own.plainly(err.Error(), "")
+		return p, fmt.Errorf("no cloth is told: %s", text)
+	}
+	var b strings.Builder
+	l.WriteText(&b)
+	p = clothPage{Name: in.Name, Lines: b.String()}
+	if f, err := measured.BriefOf(r.Source, r.Name, measured.Options{Body: r.Answers["body"], Card: m.Cards(r)}); err == nil {
+		p.For = f.Body
+		for _, n := range f.Notions {
+			p.Notions = append(p.Notions, n.Name+": "+f.Words(n))
+		}
+	}
+	return p, nil
+}
+
+func (d *Desk) showCloth(w http.ResponseWriter, r *http.Request, p clothPage) {
+	d.show(w, r, http.StatusOK, "Cloth for "+p.Name, "cloth.html", p)
+}

@@ -1,0 +1,120 @@
+package desk
+
+import (
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured"
+)
+
+// TestVersions: an old version is seen and opened without a change of the file; what a save replaces is kept then.
+func TestVersions(t *testing.T) {
+	v := visit(t)
+	file := filepath.Join(v.drafts, "smock.yaml")
+	long := filepath.Join(v.drafts, "smock 2.yaml") // its versions begin with the other's name
+	for _, s := range []struct{ file, was, is string }{{file, "", "# one\n"}, {file, "# one\n", "# two\n"}, {file, "# two\n", "# three\n"}, {long, "", "# a\n"}, {long, "# a\n", "# b\n"}} {
+		version := versionOf([]byte(s.was))
+		if s.was == "" {
+			version = ""
+		}
+		if err := save(s.file, []byte(s.is), version); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, list := v.get("/desk/draft/smock/versions")
+	links := regexp.MustCompile(`/desk/draft/smock/version/[0-9.-]+`).FindAllString(list, -1)
+	if len(links) != 2 {
+		t.Fatalf("%d versions are listed:\n%s", len(links), list)
+	}
+	status, page := v.get(links[1]) // the older one
+	if status != 200 || !strings.Contains(page, "# one\n") || !strings.Contains(page, " data-unsaved") || !strings.Contains(page, `value="`+versionOf([]byte("# three\n"))+`"`) {
+		t.Errorf("an old version is opened: %d\n%s", status, page)
+	}
+	if now, err := os.ReadFile(file); err != nil || string(now) != "# three\n" {
+		t.Errorf("looking at it changed the file: %q %v", now, err)
+	}
+	v.post("/desk/draft/smock", url.Values{"text": {"# one\n"}, "version": {versionOf([]byte("# three\n"))}, "do": {"save"}})
+	if all, err := versionsOf(file); err != nil || len(all) != 3 {
+		t.Errorf("versions after it was brought back: %v %v", all, err)
+	}
+	for _, id := range []string{"..%2fsmock", "20260101-000000.000", "x"} {
+		if status, _ := v.get("/desk/draft/smock/version/" + id); status != 404 {
+			t.Errorf("version %s: %d", id, status)
+		}
+	}
+	if _, now := v.get("/desk/draft/smock/version"); now != versionOf([]byte("# one\n")) {
+		t.Errorf("the page hears that the file is %q", now)
+	}
+}
+
+// TestShared: a draft that is shared names no wearer and no card; a body of its own stays.
+func TestShared(t *testing.T) {
+	const head = "# mine\nstyle: S\nunit: cm\n"
+	for text, want := range map[string]string{
+		head + "wearer: Mrs Wren\ncard: wren\nnumbers:\n  a: 1\n":           head + "numbers:\n  a: 1\n",
+		head + "body: wren\nnumbers: {}\n":                                  head + "numbers: {}\n",
+		head + "body:\n  bust: 90\n\n  hip: 98\nnumbers: {}\n":              head + "numbers: {}\n",
+		head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n": head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n",
+	} {
+		if got := shared(text); got != want {
+			t.Errorf("%q is shared as %q", text, got)
+		}
+	}
+}
+
+// TestSteps: step by step, each lettered point of each piece and each place of its outline is told once, and the page
+// that stands alone needs no script and nothing from elsewhere.
+func TestSteps(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
+	f, err := measured.FiguresOf(samples.Read("princess-tunic.yaml"), "x.yaml", measured.Options{Body: "A"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	points, places := 0, 0
+	for _, p := range f.Pieces {
+		points += len(p.Marking.Points)
+		places += len(p.Marking.Outline)
+	}
+	told, rows, edges := 0, 0, 0
+	for i, s := range stepsOf(f) {
+		if s.N != i+1 {
+			t.Errorf("step %d is numbered %d", i+1, s.N)
+		}
+		if s.Across != "" && s.Down != "" {
+			told++
+		}
+		if strings.HasPrefix(s.Head, "Join") {
+			rows += len(s.Rows)
+			edges++
+		}
+	}
+	if told != points || rows-edges != places { // each edge ends where the next begins
+		t.Errorf("%d of %d points, %d of %d places", told, points, rows-edges, places)
+	}
+	form := formOf("princess-tunic", "make steps", map[string]string{"bust": "101.25"})
+	status, page := v.post("/desk/draft/princess-tunic", form)
+	if status != 200 || !strings.Contains(page, `id="step-2"`) || !strings.Contains(page, "for "+ownCard) {
+		t.Errorf("the page of steps: %d", status)
+	}
+	form.Set("do", "make steps-file")
+	_, file := v.post("/desk/draft/princess-tunic", form)
+	if !strings.HasPrefix(file, "<!doctype html>") || !strings.Contains(file, `href="#step-2"`) || !strings.Contains(file, "<style>:root") || regexp.MustCompile(`<script|src=|href="[^#]|url\(`).MatchString(file) {
+		t.Errorf("the file of steps:\n%.1500s", file)
+	}
+}
+
+// TestCloth: what is bought is told at the draft's width and at others, with the notions.
+func TestCloth(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	status, page := v.post("/desk/draft/ferry-smock", formOf("ferry-smock", "make cloth", map[string]string{"bust": "94"}))
+	if status != 200 || !strings.Contains(page, "to buy") || !strings.Contains(page, " wide: ") || !strings.Contains(page, "bias tape") {
+		t.Errorf("%d\n%s", status, page)
+	}
+}
