@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -56,6 +57,40 @@ func TestFullCircleOnTheFold(t *testing.T) {
 		t.Error("it passes a check without a device")
 	}
 }
+
+// An outline may be told clockwise or the other way round, and begin anywhere. A turning that is mirrored in its
+// hem lengthens the fold; where the outline was told clockwise from the fold, the piece could not be opened out.
+func TestOutlineEitherWayRound(t *testing.T) {
+	h := New(Sample())
+	edges := []string{"centre on the fold", "hem", "side", "top"}
+	want := map[string]float64{}
+	for i := range 2 * len(edges) {
+		order := append(slices.Clone(edges[i%4:]), edges[:i%4]...)
+		if i >= len(edges) {
+			slices.Reverse(order)
+		}
+		source := fmt.Sprintf(halfApron, strings.Join(order, ", "))
+		device := agreeing[i%len(agreeing)]
+		r := Request{Source: []byte(source), Name: "apron.yaml", Device: device}
+		if !agree(t, h, r) {
+			t.Errorf("outline %v: not made for %s", order, device)
+			continue
+		}
+		w, err := h.Make(t.Context(), r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want[device] == 0 {
+			want[device] = w.Program.DrawnMM
+		}
+		if math.Abs(w.Program.DrawnMM-want[device]) > 0.01*want[device] {
+			t.Errorf("outline %v for %s: %.0f mm drawn, want about %.0f", order, device, w.Program.DrawnMM, want[device])
+		}
+	}
+}
+
+const halfApron = "style: Apron\nunit: cm\nbodies:\n  A: {waist: 72}\nbody: A\ndraft half:\n  A: start\n  B: from A out 20\n  C: from B down 30\n  D: from A down 30\n" +
+	"  top: line A to B\n  side: line B to C\n  hem: line D to C\n  centre: line A to D\n  outline: %s\npieces:\n  apron: half; cut 1 on the fold\nallow:\n  all: 1\n  hem: 4 mirrored\n"
 
 const dollCircle = "style: Circle\nunit: cm\nbodies:\n  A: {waist: 50}\nbody: A\npieces:\n  skirt: full circle 10 long, to fit waist%s\nallow:\n  all: 1.5\n"
 
@@ -128,6 +163,12 @@ func randomMeasured(r *rand.Rand) string {
 		"panel", "panel")
 	b := fmt.Sprintf("style: Random\nunit: cm\nbodies:\n  A: {waist: %s}\nbody: A\ndraft panel:\n  A: start\n  B: from A out %s\n  C: from A out %s, up %s\n  D: from A up %s\n  foot: line A to B\n  side: line B to C\n  top: line C to D\n  fold: line D to A\n  outline: foot, side, top, fold\n",
 		num(40, 130), num(1, 90), num(-5, 90), num(1, 120), num(1, 120))
+	if strings.Contains(cut, "fold") {
+		b = strings.Replace(b, "top, fold\n", pick("top, fold on the fold\n", "top, fold on the fold\n", "top, fold\n"), 1)
+	}
+	if r.IntN(2) == 0 { // the other way round
+		b = strings.Replace(b, "foot, side, top, ", "top, side, foot, ", 1)
+	}
 	b += "pieces:\n  one: " + piece + "; " + cut + pick("", "; on the bias", "; allowance included") + "\n"
 	b += "allow:\n  all: " + num(0, 8) + "\n"
 	if piece == "panel" {

@@ -81,7 +81,7 @@ func (u unfolder) outline(f flat) (geom.Path, []string, error) {
 	if len(runs) != 1 || runs[0].Closed || len(runs[0].Points) < 3 {
 		return geom.Path{}, nil, fmt.Errorf("the fold line lies on no edge of the piece, or on several; draw it along one straight edge")
 	}
-	run := runs[0]
+	run := u.trim(runs[0])
 	n := len(run.Points)
 	run.Points[0], run.Points[n-1] = u.toFold(run.Points[0]), u.toFold(run.Points[n-1])
 	out := geom.Path{Closed: true, Points: run.Points, Corners: run.Corners}
@@ -98,6 +98,29 @@ func (u unfolder) outline(f flat) (geom.Path, []string, error) {
 		return out, nil, fmt.Errorf("opened out, the piece lies on itself: a part of it reaches over the fold line")
 	}
 	return out, names, nil
+}
+
+// trim takes off what runs on along the fold line at both ends: a turning that is built at the end of the
+// fold lengthens it there.
+func (u unfolder) trim(run geom.Path) geom.Path {
+	long, first, last := u.long(), 0, len(run.Points)-1
+	for last-first > 2 && long.Holds(run.Points[first], run.Points[first+1]) {
+		first++
+	}
+	for last-first > 2 && long.Holds(run.Points[last-1], run.Points[last]) {
+		last--
+	}
+	run.Points = run.Points[first : last+1]
+	if run.Corners != nil {
+		run.Corners = run.Corners[first : last+1]
+	}
+	return run
+}
+
+// long is the fold line, drawn on to both sides.
+func (u unfolder) long() pattern.Segment {
+	dir := geom.Mul(geom.Unit(geom.Sub(u.fold.B, u.fold.A)), 200)
+	return pattern.Segment{A: geom.Sub(u.fold.A, dir), B: geom.Add(u.fold.B, dir)}
 }
 
 // namesOf finds the edge names of a run of the outline by where it begins.
@@ -134,9 +157,7 @@ func (u unfolder) line(p geom.Path) []geom.Path {
 	if u.own(p) {
 		return []geom.Path{p}
 	}
-	long := u.fold
-	dir := geom.Unit(geom.Sub(u.fold.B, u.fold.A))
-	long.A, long.B = geom.Sub(long.A, geom.Mul(dir, 200)), geom.Add(long.B, geom.Mul(dir, 200))
+	long := u.long()
 	runs := pattern.OffFold(p, &long)
 	if len(runs) == 0 {
 		return []geom.Path{p}
