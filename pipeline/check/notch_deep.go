@@ -14,10 +14,18 @@ const chordRoom = 0.1
 // notchDeep finds notches cut too near to the sew line. Less than 2 mm left to it is refused, since
 // the cloth frays into the seam; more than half the allowance is warned of (common practice; both
 // figures are the workroom's to change). A V is cut away to a point and does not run on like a slit,
-// so half as much must be left behind it. A notch without a depth gets one that fits.
+// so half as much must be left behind it. A notch without a depth gets one that fits. Where no sew line and no
+// allowance is known, twice the workroom's depth is warned of.
 func notchDeep(s *subject) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
+		if most := 2 * s.lim.notchDepth(); n.cuts() && n.Depth > most && s.p.Cut != nil && len(s.p.Sew) == 0 && n.allowance <= 0 {
+			f := s.at(pattern.RuleNotchDeep, n.At,
+				fmt.Sprintf("%s is %s deep, and no sew line shows whether it cuts into the seam", s.called(n), s.say.length(n.Depth)),
+				fmt.Sprintf("make it %s deep at most, mark it with the pen, or draw the sew line", s.say.length(most)))
+			f.Severity = pattern.Warning
+			out = append(out, f)
+		}
 		if !n.cuts() || n.Depth <= 0 || n.allowance <= geom.CloseTol || s.outsideNear(n) {
 			continue
 		}

@@ -35,6 +35,15 @@ func init() {
 		{name: "past the sew line", severity: pattern.Error, draft: withNotch(nick(150, -10, 12)), words: []string{"2 mm past"}},
 		{name: "the workroom lets more pass", lim: Limits{NotchShare: 0.8, NotchLeft: 1}, draft: withNotch(nick(150, -10, 8))},
 	}
+	alone := func(depth float64) *pattern.Pattern {
+		return draftOf(panel(func(p *pattern.Piece) { p.Sew, p.Notches = nil, []pattern.Notch{nick(150, -10, depth)} }))
+	}
+	ten := 10.0
+	examples[pattern.RuleNotchDeep] = append(examples[pattern.RuleNotchDeep],
+		example{name: "no sew line", draft: alone(7)},
+		example{name: "25 mm, no sew line", severity: pattern.Warning, draft: alone(25), words: []string{"25 mm deep, and no sew line"}},
+		example{name: "25 mm, the ticket's allowance", severity: pattern.Error, lim: Limits{Allowance: &ten}, draft: alone(25), words: []string{"15 mm past the sew line"}},
+		example{name: "5 mm, the ticket's allowance", lim: Limits{Allowance: &ten}, draft: alone(5)})
 	onSew := nick(150, 0, 4)
 	onSew.OnSew = true
 	offSew := nick(150, 3, 4)

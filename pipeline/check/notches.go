@@ -57,8 +57,10 @@ func (s *subject) allowanceAt(n pattern.Notch, near geom.Near) float64 {
 			}
 		}
 	}
-	if s.p.Allowance != nil {
-		return *s.p.Allowance
+	for _, w := range []*float64{s.p.Allowance, s.lim.Allowance} { // the ticket answers where the draft says nothing
+		if w != nil {
+			return *w
+		}
 	}
 	return 0
 }
