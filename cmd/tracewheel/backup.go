@@ -42,7 +42,7 @@ func (a *app) backup(file string) error {
 		fmt.Fprintf(a.err, "note: the store does not list this copy, so that `forget` cannot name it: %s\n", c.Unlisted)
 	}
 	for _, l := range c.Left {
-		fmt.Fprintf(a.err, "note: %s is no plain file, or its name is none for a copy: it was left out\n", printable(l))
+		fmt.Fprintf(a.err, "note: %s was left out: it is no plain file, or its name cannot stand in a copy\n", printable(l))
 	}
 	if len(c.Faults) > 0 {
 		return refused(errSaid)
@@ -54,7 +54,7 @@ func (a *app) restoreCmd() *cobra.Command {
 	return &cobra.Command{
 		Use: "restore FILE DIR", Short: "bring a copy back into an empty folder", Args: cobra.ExactArgs(2),
 		Long: "Restore compares every file of a copy with its sum before it writes the first, into an empty folder only.\n" +
-			"Each job that had not ended stands stopped: what was sent since the copy was taken nobody knows.",
+			"Each job that had not ended is stopped then: nobody knows what was sent since the copy was taken.",
 		Example: "  tracewheel restore /media/stick/wardrobe-monday.tar wardrobe\n" +
 			"  tracewheel verify --config wardrobe/workroom.yaml",
 		RunE: func(_ *cobra.Command, args []string) error { return a.restore(args[0], args[1]) },
@@ -68,7 +68,7 @@ func (a *app) restore(file, dir string) error {
 	}
 	fmt.Fprintf(a.out, "%s holds the copy of %s: %d jobs\n", dir, r.Taken.Local().Format("2006-01-02 15:04"), r.Jobs)
 	if n := len(r.Stopped); n > 0 {
-		fmt.Fprintf(a.out, "%d of them had not ended and stand stopped: see what was made of each, then resume or cancel it\n", n)
+		fmt.Fprintf(a.out, "%d of them had not ended and are stopped now: see what was made of each, then resume or cancel it\n", n)
 	}
 	workroom := filepath.Join(dir, "workroom.yaml")
 	named := config.Whereabouts(workroom)

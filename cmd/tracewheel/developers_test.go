@@ -42,3 +42,38 @@ func TestRoomsNamedInDevelopers(t *testing.T) {
 		}
 	}
 }
+
+// Whoever follows the README in a fresh clone types these lines: each names a command that there is and drafts
+// that lie there.
+func TestReadmeCommands(t *testing.T) {
+	const top = "../.."
+	text, err := os.ReadFile(filepath.Join(top, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := regexp.MustCompile(`(?m)^(?:\./tracewheel|go run \./cmd/tracewheel) ([^#\n]+)`).FindAllStringSubmatch(string(text), -1)
+	if len(lines) < 7 {
+		t.Errorf("only %d lines call tracewheel", len(lines))
+	}
+	for _, m := range lines {
+		words := strings.Fields(m[1])
+		cmd, rest, err := new(app).root().Find(words)
+		if err != nil || cmd.Parent() == nil {
+			t.Errorf("README: %q is no command: %v", m[1], err)
+			continue
+		}
+		if err := cmd.ParseFlags(rest); err != nil {
+			t.Errorf("README: %q: %v", m[1], err)
+		}
+		for _, file := range cmd.Flags().Args() {
+			if _, err := os.Stat(filepath.Join(top, file)); err != nil && cmd.Name() != "new" {
+				t.Errorf("README: %q: %v", m[1], err)
+			}
+		}
+	}
+	for _, m := range regexp.MustCompile("`((?:config|geom|pipeline|testdata)/[\\w./-]+)`").FindAllStringSubmatch(string(text), -1) {
+		if _, err := os.Stat(filepath.Join(top, m[1])); err != nil {
+			t.Errorf("README names %v", err)
+		}
+	}
+}

@@ -20,7 +20,7 @@ func (a *app) figuresCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "figures FILE",
 		Short: "print a measured draft's numbers, finished girths, seam pairs and a chalking list",
-		Long: "Figures lists what a measured draft comes to for one body: the derived numbers, the length of each edge, finished girths against the body, seams walked, " +
+		Long: "Figures lists what a measured draft comes to for one body: its numbers worked out, the length of each edge, finished girths against the body, seams walked, " +
 			"and for each piece every point as across and down from the fold or edge, so that it can be chalked straight onto folded cloth.",
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
 		Args:    cobra.ExactArgs(1),

@@ -18,7 +18,7 @@ func (a *app) checkCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:     "check FILE...",
 		Short:   "say what is wrong with drafts, and what would mend it",
-		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error. With --device, what passes is what `convert` makes for that device, and a question that only a person can answer counts too.\n\n" + ruleList(),
+		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error. With --device, a draft passes if `convert` makes it for that device; a question that only a person can answer lets it fail.\n\n" + ruleList(),
 		Example: "  tracewheel check apron.svg\n  tracewheel check --device knife-table --format json *.dxf",
 		Args:    cobra.MinimumNArgs(1),
 	}
@@ -31,7 +31,7 @@ func (a *app) checkCmd() *cobra.Command {
 
 func ruleList() string {
 	var b strings.Builder
-	b.WriteString("The checks, with their usual weight (set another under `checks` in workroom.yaml):\n")
+	b.WriteString("The checks, each with its usual severity (change it under `checks` in workroom.yaml):\n")
 	for _, r := range pattern.Rules() {
 		fmt.Fprintf(&b, "  %-28s %-8s %s\n", r.Name, r.Default, r.Text)
 	}

@@ -31,7 +31,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	var allowance, unit, body string
 	var asSimulated, asMeasured, asMany bool
 	var w confirmations
-	c := a.act("release JOB", "let a held job go, with an answer where it asks for one",
+	c := a.act("release JOB", "release a held job, with an answer if it asks a question",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			answers := map[string]string{}
@@ -62,13 +62,13 @@ func (a *app) releaseCmd() *cobra.Command {
 				return a.begins(ctx, c, id, "begin")
 			})
 		})
-	c.Long = "Release lets a held job go. On a cutter the blade moves then: the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and you know the emergency stop. The machine's manual and local rules come first."
+	c.Long = "Release lets a held job start. On a cutter the blade moves then: see first that the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and that you know the emergency stop. The machine's manual and local rules come first."
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
 	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
-	c.Flags().BoolVar(&asMany, "as-many", false, "the ticket's great number of copies is wanted")
+	c.Flags().BoolVar(&asMany, "as-many", false, "the ticket's large number of copies is right")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
 	return c
 }
@@ -91,7 +91,7 @@ func (a *app) cancelCmd() *cobra.Command {
 }
 
 // noStop is said where somebody might take a wish for a machine's own stop.
-const noStop = "It goes over a computer and a cable and is no emergency stop: that one is at the machine."
+const noStop = "It works through a computer and a cable, so it is no emergency stop: that one is at the machine."
 
 func (a *app) pauseCmd() *cobra.Command {
 	c := a.stop("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
@@ -99,10 +99,10 @@ func (a *app) pauseCmd() *cobra.Command {
 			if err := c.Pause(ctx, id); err != nil {
 				return err
 			}
-			a.done("job %d pauses; `tracewheel resume %d` goes on", id, id)
+			a.done("job %d pauses; `tracewheel resume %d` continues it", id, id)
 			return nil
 		})
-	c.Long = "Pause stops a running job for a while: a pen at the end of its stroke, lifted, a knife at once, lifted out of the cloth. Resume goes on. " + noStop
+	c.Long = "Pause stops a running job for a while: a pen at the end of its stroke, lifted, a knife at once, lifted out of the cloth. Resume continues it. " + noStop
 	return c
 }
 
@@ -128,7 +128,7 @@ func (a *app) resumeCmd() *cobra.Command {
 					a.done("job %d goes on", id)
 					return nil
 				}
-				a.done("job %d is to go on; `tracewheel show %d` tells how far it is", id, id)
+				a.done("job %d is told to continue; `tracewheel show %d` tells how far it is", id, id)
 				return a.begins(ctx, client, id, "go on")
 			})
 		})
@@ -173,9 +173,9 @@ func (a *app) againCmd() *cobra.Command {
 
 // sheetCmd is the verb by which a person says how the sheet of a silent device is.
 func (a *app) sheetCmd(whole bool) *cobra.Command {
-	verb, short, end := "spoilt", "say that a sheet is spoilt whose device does not say how it is", "ended as spoilt; `tracewheel again %d` makes a new job of it"
+	verb, short, end := "spoilt", "say that a job's sheet is spoilt, where the device cannot tell", "ended as spoilt; `tracewheel again %d` makes a new job of it"
 	if whole {
-		verb, short, end = "whole", "say that a sheet is whole whose device does not say that it is done", "complete, as you say"
+		verb, short, end = "whole", "say that a job's sheet is whole, where the device cannot tell", "complete, as you say"
 	}
 	c := a.act(verb+" JOB", short, "  tracewheel "+verb+" 12",
 		func(ctx context.Context, c *control.Client, id int64) error {

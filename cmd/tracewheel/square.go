@@ -14,7 +14,7 @@ func (a *app) squareCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "square", Short: "calibrate a device against a measured test square",
 		Long: "Square sends a test square to a device, takes your ruler measurements, and corrects the device's\n" +
-			"output by that from then on. Measure with a steel rule from corner to corner, on the material that is\n" +
+			"output by them from then on. Measure with a steel rule from corner to corner, on the material that is\n" +
 			"used, after it has stood in the room for a day; measure line centre to line centre.",
 		Example: "  tracewheel square plot roll-plotter\n  tracewheel square record roll-plotter\n  tracewheel square show roll-plotter",
 	}

@@ -16,14 +16,14 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 		Use: "withdraw DEVICE", Short: "undo the current calibration; the previous one applies again", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel square withdraw roll-plotter\n  tracewheel square withdraw knife-table --blade",
 	}
-	c.Flags().BoolVar(&all, "all", false, "take every calibration back")
-	c.Flags().BoolVar(&blade, "blade", false, "take the recorded blade offset back instead")
-	c.Flags().StringVar(&who, "who", "", "who withdraws it (default the user)")
+	c.Flags().BoolVar(&all, "all", false, "undo every calibration")
+	c.Flags().BoolVar(&blade, "blade", false, "undo the recorded blade offset instead")
+	c.Flags().StringVar(&who, "who", "", "who undoes it (default the user)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		what := testsquare.WithdrawLast
 		switch {
 		case all && blade:
-			return usage(errors.New("--all takes calibrations back, --blade the blade offset: say one of them"))
+			return usage(errors.New("--all undoes calibrations, --blade the blade offset: say one of them"))
 		case all:
 			what = testsquare.WithdrawAll
 		case blade:

@@ -145,7 +145,7 @@ func (a *app) devicesCmd() *cobra.Command {
 	}
 	a.formatFlag(c)
 	var pair bool
-	c.Flags().BoolVar(&pair, "pair", false, "show a code by which a page of the workroom may release cutters, until the daemon starts anew")
+	c.Flags().BoolVar(&pair, "pair", false, "show a code that lets one browser release cutters, until the daemon restarts")
 	c.RunE = func(*cobra.Command, []string) error {
 		if !pair {
 			return a.devices()

@@ -51,7 +51,7 @@ func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 			at[1] = high
 		}
 		if slices.Contains(out, at) || reachX > 0 && column > 1 {
-			return nil, fmt.Errorf("%d squares of %.0f by %.0f mm find no places of their own here: ask for fewer or smaller ones", n, w, h)
+			return nil, fmt.Errorf("%d squares of %.0f by %.0f mm do not fit beside one another here: ask for fewer or smaller squares", n, w, h)
 		}
 		out = append(out, at)
 	}

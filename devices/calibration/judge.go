@@ -112,7 +112,7 @@ func (r Result) refuse(m Measured) error {
 	errs := r.contradictions(m)
 	for _, a := range r.axes() {
 		if e := a.scale - 1; math.Abs(e) > hopeless {
-			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is nothing that calibration should mend: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
+			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is too much to correct by calibration: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
 			if h := telltale(a.scale); h != "" {
 				text += "; " + h
 			}
@@ -120,7 +120,7 @@ func (r Result) refuse(m Measured) error {
 		}
 	}
 	if math.Abs(r.Shear) > hopeless {
-		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is nothing that calibration should mend: look at belts and gantry", Degrees(r.Shear)))
+		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is too much to correct by calibration: look at belts and gantry", Degrees(r.Shear)))
 	}
 	if len(errs) == 0 {
 		errs = r.unsure()

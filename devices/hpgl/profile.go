@@ -100,7 +100,7 @@ func faults(p devices.Profile) error {
 		if q.Long != LongRefuse {
 			length = q.FrameLength
 		}
-		add(length <= 0, "plot.centre_origin: the length of the page must be known, else nobody knows where its centre is")
+		add(length <= 0, "plot.centre_origin: the length of the page must be known, or its centre is unknown")
 		half := length / 2 / q.Unit
 		add(half > float64(q.MaxCoord) || half > -float64(q.MinCoord), "plot.centre_origin: half of a page of %.1f mm is %.0f units, more than plot.min_coord and plot.max_coord allow", length, half)
 	}

@@ -83,7 +83,7 @@ const tries = 5
 // leaves a hidden file beside it, never half a copy under its name.
 func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err error) {
 	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
-		return c, fmt.Errorf("%s is there already (a copy is never written over: name another file): %w", to, cmp.Or(err, fs.ErrExist))
+		return c, fmt.Errorf("%s is there already; a copy never replaces a file, so name another: %w", to, cmp.Or(err, fs.ErrExist))
 	}
 	for n := 1; ; n++ {
 		c, err = take(ctx, r, to, now, n == tries)

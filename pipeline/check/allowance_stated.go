@@ -61,7 +61,7 @@ func (s *subject) statedUnwanted(rule string) []pattern.Finding {
 	var out []pattern.Finding
 	for _, w := range found {
 		f := s.at(rule, w.at, fmt.Sprintf("the draft states an allowance of %s on %s; the workroom wants %s %s", w.said, edgesWords(w.names), bound, s.say.length(want)),
-			"look whether the width is in the draft's unit; change the width there, or the workroom's limits")
+			"check that the width is in the draft's unit; change it there, or change the workroom's limits")
 		f.Severity = pattern.Warning
 		if len(w.names) == 1 {
 			f.Edge = w.names[0]

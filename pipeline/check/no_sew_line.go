@@ -9,7 +9,7 @@ func noSewLine(s *subject) []pattern.Finding {
 		return nil
 	}
 	f := s.finding(pattern.RuleNoSewLine,
-		"the piece has a cut line and no sew line, so that its allowance cannot be checked",
+		"the piece has a cut line and no sew line, so its allowance cannot be checked",
 		"no action needed if the allowance is already in the cut line; otherwise add the sew line")
 	f.At = s.middle()
 	return one(f)

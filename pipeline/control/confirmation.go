@@ -94,7 +94,7 @@ func (d *Jobs) stays(j *ledger.Job) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if slices.Contains(d.leaving, j.Device) {
-		return refuse("say it once more", fmt.Sprintf("the workroom file is being read anew, and changes the device %q of job %d", j.Device, j.ID))
+		return refuse("try again in a moment", fmt.Sprintf("the workroom file is being read anew, and changes the device %q of job %d", j.Device, j.ID))
 	}
 	return nil
 }
@@ -196,7 +196,7 @@ func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 		case o.ID == j.ID || o.Fault != "": // which is not sent
 		case o.State == ledger.Stopped:
 			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
-				fmt.Sprintf("job %d stands stopped on %s and must end first", o.ID, o.Device))
+				fmt.Sprintf("job %d is stopped on %s and must end first", o.ID, o.Device))
 		default:
 			return refuse(fmt.Sprintf("wait for job %d to end, set the bed up anew, then: tracewheel %s %d", o.ID, wish, j.ID),
 				fmt.Sprintf("job %d has %s: wait for it to end and clear the bed first", o.ID, o.Device))
@@ -224,7 +224,7 @@ func (d *Jobs) TakeBack(ctx context.Context, dev Device, since string) (held []l
 				return ledger.Step{}, nil
 			}
 			j.State, j.Released = ledger.Held, false
-			j.Reason = fmt.Sprintf("not begun before %s, so that release counts no more; %s", since, d.goWords(j))
+			j.Reason = fmt.Sprintf("it was not begun before %s, so the release no longer counts; %s", since, d.goWords(j))
 			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 		})
 		if err != nil {

@@ -189,7 +189,7 @@ func TestOneBedOneJob(t *testing.T) {
 	if _, err := d.Close(ctx, a, End{State: ledger.Stopped, Reason: "unplugged", Sure: -1, Stroke: -1}); err != nil {
 		t.Fatal(err)
 	}
-	refused("job 1 stands stopped")
+	refused("job 1 is stopped on")
 	if err := d.Cancel(ctx, a); err != nil {
 		t.Fatal(err)
 	}
@@ -228,8 +228,8 @@ func TestWordsCountOnce(t *testing.T) {
 		}
 	}
 	ready(t, d, unmade)
-	for id, words := range map[int64]string{cut: "counts no more; ready to cut. Check bed and cloth",
-		penTrial: "counts no more; ready to move with the tool up", unmade: "ready to move with the tool up. Check bed and cloth"} {
+	for id, words := range map[int64]string{cut: "no longer counts; ready to cut. Check bed and cloth",
+		penTrial: "no longer counts; ready to move with the tool up", unmade: "ready to move with the tool up. Check bed and cloth"} {
 		if j := d.state(t, id); j.State != ledger.Held || j.Released || !strings.Contains(j.Reason, words) {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
 		}

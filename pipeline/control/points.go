@@ -60,9 +60,9 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	for _, p := range points {
 		names = append(names, p.From)
 	}
-	text := fmt.Sprintf("job %d was cut short; say from where it is to go on", j.ID)
+	text := fmt.Sprintf("job %d was cut short; say from where it continues", j.ID)
 	if from != "" {
-		text = fmt.Sprintf("job %d cannot go on from %q", j.ID, from)
+		text = fmt.Sprintf("job %d cannot continue from %q", j.ID, from)
 	}
 	hint := fmt.Sprintf("tracewheel resume %d --from %s", j.ID, strings.Join(names, "|"))
 	if prog, err := d.Sendable(ctx, j); err == nil && prog.Pieces > 1 {

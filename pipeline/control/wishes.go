@@ -351,11 +351,11 @@ func (d *Jobs) cannot(j *ledger.Job, what string) error {
 	case j.State == ledger.Stopped && !j.Ready: // as a copy of a workroom brings it back
 		hint = fmt.Sprintf("it has no program: tracewheel cancel %d ends it, and again %d then makes a new job of its draft", j.ID, j.ID)
 	case j.State == ledger.Stopped:
-		hint = fmt.Sprintf("tracewheel resume %d lets it go on; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
+		hint = fmt.Sprintf("tracewheel resume %d continues it; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
 	case j.State == ledger.Processing:
 		hint = fmt.Sprintf("tracewheel pause %d or tracewheel cancel %d stops it", j.ID, j.ID)
 	case j.State == ledger.Held:
-		hint = fmt.Sprintf("tracewheel release %d lets it go; tracewheel cancel %d ends it", j.ID, j.ID)
+		hint = fmt.Sprintf("tracewheel release %d lets it start; tracewheel cancel %d ends it", j.ID, j.ID)
 	case j.State == ledger.Pending && !d.serves(j.Device):
 		hint = fmt.Sprintf("its device %q is not in the workroom: add it to the workroom file, or tracewheel cancel %d ends it", j.Device, j.ID)
 	case j.State == ledger.Pending:

@@ -30,7 +30,7 @@ func (r remover) run(ctx context.Context) {
 		programs, drafts := r.keep()
 		if programs > 0 || drafts > 0 {
 			agrees, err := r.jobs.ClockAgrees(ctx)
-			r.stays(ctx, "whether the clock is right cannot be told, so that nothing old is removed", err)
+			r.stays(ctx, "nothing old is removed, because the clock may be wrong", err)
 			switch {
 			case agrees:
 				r.remove(ctx, programs, drafts)

@@ -184,7 +184,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 					d.told[j.ID] = j.State
 					d.tell(j)
 					if j.State == ledger.Held && j.Ready && !release {
-						fmt.Fprintf(d.out, "job %d    let it go with: tracewheel release %d --config %s\n", j.ID, j.ID, d.room.File)
+						fmt.Fprintf(d.out, "job %d    release it with: tracewheel release %d --config %s\n", j.ID, j.ID, d.room.File)
 					}
 				}
 				if j.State.Ended() {

@@ -16,7 +16,7 @@ import (
 func (t Teller) Table(ctx context.Context, led reading.Reader, list []ledger.Job, limit int, f ledger.Filter) error {
 	if len(list) == 0 {
 		if f.Sought() || f.Device != "" {
-			fmt.Fprintln(t.Out, "no job is like that")
+			fmt.Fprintln(t.Out, "no such job")
 		} else {
 			fmt.Fprintln(t.Out, "no jobs yet; drop a draft into a folder of the inbox")
 		}

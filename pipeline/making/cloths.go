@@ -176,7 +176,7 @@ func (m *Maker) shopStep() float64 {
 func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool, wish LayWish, share float64) {
 	mat := m.materialOf(c, main, wish)
 	if mat.Width <= 0 {
-		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("nobody says how wide the cloth %q lies", c.Name),
+		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the width of the cloth %q is not given", c.Name),
 			"say it with --width 150cm, or in the draft under cloth:"))
 		return
 	}

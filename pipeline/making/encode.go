@@ -33,7 +33,7 @@ func (m *Maker) encode(pl Planned, p Prepared, on Setup, before []pattern.Findin
 		}
 		j.Notes = out.Knife.Notes
 	default:
-		err = fmt.Errorf("nothing here speaks %q", on.Profile.Language)
+		err = fmt.Errorf("no device language %q is known", on.Profile.Language)
 	}
 	if err != nil {
 		j.add(pl.notMade(err, p.Ready))

@@ -263,7 +263,7 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 		case no > j.Sends && j.State.Ended():
 			v.fault(j.ID, "bring the ledger back from a copy", "its folder shows that sending %d was begun, and the ledger counts %d", no, j.Sends)
 		case no > j.Sends:
-			v.fault(j.ID, "the next start of the daemon lets it stand stopped", "its folder shows that sending %d was begun, and the ledger counts %d", no, j.Sends)
+			v.fault(j.ID, "the next start of the daemon stops it", "its folder shows that sending %d was begun, and the ledger counts %d", no, j.Sends)
 		case no == 0 && !making && !listed[name]:
 			v.fault(j.ID, "move it elsewhere", "a file %q lies in its folder that the ledger does not know", name)
 		}

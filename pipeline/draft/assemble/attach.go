@@ -205,7 +205,7 @@ func (j *job) inner() {
 				b = j.toucher(s.group, ends(s.path)...)
 			}
 			if b == nil {
-				j.leaveStrand(string(role)+" line outside every piece", "nobody can tell to which piece it belongs", s)
+				j.leaveStrand(string(role)+" line outside every piece", "it is not clear to which piece it belongs", s)
 				continue
 			}
 			b.Marks = append(b.Marks, pattern.Mark{Role: role, Path: s.path})
@@ -218,7 +218,7 @@ func (j *job) inner() {
 		} else if b := j.holderOrToucher(it); b != nil {
 			b.Marks = append(b.Marks, pattern.Mark{Role: it.Role, Path: it.Path, Label: j.short(it.Label, it.Line)})
 		} else {
-			j.leave(string(it.Role)+" line outside every piece", "nobody can tell to which piece it belongs", "draw it inside its piece", it)
+			j.leave(string(it.Role)+" line outside every piece", "it is not clear to which piece it belongs", "draw it inside its piece", it)
 		}
 	}
 }
@@ -246,7 +246,7 @@ func (j *job) innerItem(it *Item) {
 			b.grains = append(b.grains, *it)
 			return
 		}
-		j.leave("grain line outside every piece", "nobody can tell to which piece it belongs", "draw it inside its piece", it)
+		j.leave("grain line outside every piece", "it is not clear to which piece it belongs", "draw it inside its piece", it)
 	case pattern.RoleFold:
 		j.fold(it)
 	case pattern.RoleIgnore:
@@ -277,7 +277,7 @@ func (j *job) text(it *Item) {
 	}
 	b := j.holder(it.Path, it.Group)
 	if b == nil {
-		j.leave("text outside every piece", "nobody can tell to which piece it belongs", "move it into the piece, if it belongs to one", it)
+		j.leave("text outside every piece", "it is not clear to which piece it belongs", "move it into the piece, if it belongs to one", it)
 		return
 	}
 	b.texts = append(b.texts, *it)
@@ -296,7 +296,7 @@ func (j *job) fold(it *Item) {
 		piece = j.holder(it.Path, it.Group)
 	}
 	if piece == nil {
-		j.leave("fold line on no piece", "nobody can tell to which piece it belongs", "draw it on the edge that lies on the fold", it)
+		j.leave("fold line on no piece", "it is not clear to which piece it belongs", "draw it on the edge that lies on the fold", it)
 		return
 	}
 	if piece.Fold != nil {
@@ -333,7 +333,7 @@ func (j *job) drill(it *Item) {
 	at := geom.Path{Points: []orb.Point{d.At}}
 	b := j.holder(at, it.Group)
 	if b == nil {
-		j.leave("drill mark outside every piece", "nobody can tell to which piece it belongs", "move it into its piece", it)
+		j.leave("drill mark outside every piece", "it is not clear to which piece it belongs", "move it into its piece", it)
 		return
 	}
 	if b.drillNew(d.At) {

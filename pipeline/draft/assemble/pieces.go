@@ -119,7 +119,7 @@ func (j *job) take(items []Item) {
 			continue
 		}
 		if !finite(it.Path.Points) {
-			j.leave("line with a coordinate that is no number", "nobody can draw it", "write the coordinates as plain numbers", &it)
+			j.leave("line with a coordinate that is no number", "it cannot be drawn", "write the coordinates as plain numbers", &it)
 			continue
 		}
 		it.Path = tidy(it.Path)

@@ -100,7 +100,7 @@ func (r *reader) shown(e entity) bool {
 			continue
 		}
 		if t.code == 67 {
-			r.leave("entity in paper space", "it belongs to a page, not to the drawing", "no action needed", e, e.kind)
+			r.leave("entity in paper space", "it belongs to a page to print, not to the drawing", "no action needed", e, e.kind)
 		} else {
 			r.leave("invisible entity", "it is not shown", "show it, if it belongs to a piece", e, e.kind)
 		}

@@ -39,7 +39,7 @@ func (r *reader) layerNamed(raw []byte) *layerInfo {
 		}
 		if conflict {
 			f := pattern.NewFinding(pattern.RuleLeftOut,
-				fmt.Sprintf("the name of layer %q has words for two roles, so that its lines count as neither", clip(l.name)),
+				fmt.Sprintf("the name of layer %q has words for two roles, so its lines count as neither", clip(l.name)),
 				"give each role a layer of its own")
 			f.Severity = pattern.Warning
 			r.findings = append(r.findings, f)

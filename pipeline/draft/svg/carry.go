@@ -21,7 +21,7 @@ func (r *reader) carry(n *node, s *scope) {
 		role, ok, conflict := roles.Find(name)
 		if conflict && !r.told[name] {
 			r.told[name] = true
-			r.leave("name with two roles", "nobody can tell which is meant", "use one word for a role in each name", n)
+			r.leave("name with two roles", "it is not clear which is meant", "use one word for a role in each name", n)
 		}
 		if ok {
 			s.role[k], s.has[k] = role, true
@@ -55,7 +55,7 @@ func (r *reader) classes(n *node, list string, s *scope) {
 	switch {
 	case conflict && !r.told[list]:
 		r.told[list] = true
-		r.leave("name with two roles", "nobody can tell which is meant", "use one word for a role in each name", n)
+		r.leave("name with two roles", "it is not clear which is meant", "use one word for a role in each name", n)
 	case ok && !conflict:
 		s.role[1], s.has[1] = found, true
 	}

@@ -63,7 +63,7 @@ func (r *reader) children(n *node, s scope) {
 func (r *reader) enter(n *node, s scope) (scope, bool) {
 	l := r.look(n)
 	if l.display == "none" {
-		r.leaveOf(r.roleIn(n, s), "hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		r.leaveOf(r.roleIn(n, s), "hidden element", "it is hidden in the draft", "show it if it belongs to a piece", n)
 		return s, false
 	}
 	switch l.visibility {
@@ -199,7 +199,7 @@ func (r *reader) asked(n *node) bool {
 // shape draws a shape and hands its lines over.
 func (r *reader) shape(n *node, s scope) {
 	if s.hidden {
-		r.leaveOf(s.found(), "hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		r.leaveOf(s.found(), "hidden element", "it is hidden in the draft", "show it if it belongs to a piece", n)
 		return
 	}
 	if s.paint.nothing() {

@@ -14,7 +14,7 @@ import (
 // text hands over a label.
 func (r *reader) text(n *node, s scope) {
 	if s.hidden {
-		r.leave("hidden element", "it is not displayed in the draft", "show it if it belongs to a piece", n)
+		r.leave("hidden element", "it is hidden in the draft", "show it if it belongs to a piece", n)
 		return
 	}
 	words, at, ok := r.words(n, s)

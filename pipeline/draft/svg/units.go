@@ -168,13 +168,13 @@ func (r *reader) viewBox(n *node) (box [4]float64, ok bool) {
 }
 
 func (r *reader) unitsUnknown(root *node, hasBox bool) {
-	why := "the draft states no width and height, so that nobody knows how large it is"
+	why := "the draft states no width and height, so its size is unknown"
 	if hasBox {
-		why = "the draft has a viewBox but states no width and height in real units, so that nobody knows how large it is"
+		why = "the draft has a viewBox but states no width and height in real units, so its size is unknown"
 	}
 	for _, name := range []string{"width", "height"} {
 		if v := root.attr(name); v != "" {
-			why = fmt.Sprintf("the draft's %s=%q is no size in real units, so that nobody knows how large it is", name, clip(v))
+			why = fmt.Sprintf("the draft's %s=%q is no size in real units, so its size is unknown", name, clip(v))
 			break
 		}
 	}

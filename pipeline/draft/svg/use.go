@@ -84,7 +84,7 @@ func (r *reader) use(n *node, s scope) {
 	}
 	for _, open := range r.stack {
 		if open == id {
-			r.fault(n, "take the reference out", "it refers to itself by way of %q", clip(id))
+			r.fault(n, "take the reference out", "it refers to itself through %q", clip(id))
 			return
 		}
 	}
