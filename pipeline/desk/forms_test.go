@@ -122,3 +122,27 @@ func TestHowLines(t *testing.T) {
 		}
 	}
 }
+
+// The chalking list opens in the browser as a page of this program: nothing in it runs, and nothing can.
+func TestChalkingListOpens(t *testing.T) {
+	v := visit(t)
+	if status, text := v.post("/desk/new", url.Values{"starter": {"princess-tunic"}}); status != 200 {
+		t.Fatalf("%d %s", status, text)
+	}
+	resp, err := v.browser.PostForm(v.address+"/desk/draft/princess-tunic", formOf("princess-tunic", "make chalk", nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	header := resp.Header
+	_, text := v.answer(resp, nil)
+	if ct := header.Get("Content-Type"); !strings.HasPrefix(ct, "text/html") || header.Get("Content-Disposition") != "" {
+		t.Errorf("it comes as %q, %q", ct, header.Get("Content-Disposition"))
+	}
+	policy := header.Get("Content-Security-Policy")
+	if !strings.Contains(policy, "sandbox;") || !strings.Contains(policy, "default-src 'none'") || strings.Contains(policy, "script-src") || strings.Contains(policy, "allow-scripts") {
+		t.Errorf("the policy is %q", policy)
+	}
+	if strings.Contains(text, "<script") || !strings.Contains(text, "To chalk it") || !strings.Contains(text, "<svg") {
+		t.Errorf("the page: %.300s", text)
+	}
+}

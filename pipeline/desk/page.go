@@ -245,7 +245,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 		if err := m.Figures(&page, req, "html"); err != nil {
 			return plainly(err)
 		}
-		web.Download(w, in.Name+"-chalk.html", page.Bytes())
+		web.Printed(w, page.Bytes())
 	case "sheets":
 		wish, err := making.SheetFlags{Paper: paper}.Read()
 		if err != nil {

@@ -62,6 +62,14 @@ func plainName(name string) string {
 	}, name)
 }
 
+// Printed sends a page that this program wrote and that needs no script: it is shown, and may run, load and send nothing.
+func Printed(w http.ResponseWriter, html []byte) {
+	h := w.Header()
+	h.Set("Content-Security-Policy", "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'")
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(html) // the browser may be gone
+}
+
 // Picture sends an SVG that this program drew.
 func Picture(w http.ResponseWriter, svg []byte) {
 	h := w.Header()

@@ -50,6 +50,18 @@ type measure struct {
 	unit     string // in which it was taken
 }
 
+// TakenIn is the unit in which the body was measured, by which a person reads what comes of it: inches where the measures
+// are, centimetres where they are metric and the draft is not; else the draft's.
+func (e *Draft) TakenIn() string {
+	if len(e.Measures) == 0 {
+		return e.Unit
+	}
+	if taken := e.Measures[0].unit; (taken == "in") != (e.Unit == "in") {
+		return taken
+	}
+	return e.Unit
+}
+
 // change is what a fitting altered for one wearer, kept on the card so that the style stays clean:
 // "let out: 0.6 more" of a measure or of one of the draft's numbers.
 type change struct {

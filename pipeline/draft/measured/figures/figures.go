@@ -4,6 +4,8 @@
 package figures
 
 import (
+	"math"
+
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -12,12 +14,13 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Figures is what a person checks with a tape and chalks from: all lengths in the draft's unit.
+// Figures is what a person checks with a tape and chalks from: all lengths in the unit in which the body was measured.
 type Figures struct {
 	Style   string         `json:"style"`
 	Body    string         `json:"body"`
 	Fitted  string         `json:"fitted,omitempty"` // dates of the fittings that went into the measures
 	Unit    string         `json:"unit"`
+	Drafted string         `json:"drafted_in"` // the draft's own unit, in which its numbers count
 	Numbers []NamedNumber  `json:"numbers"`
 	Pieces  []PieceFigures `json:"pieces"`
 	Girths  []Girth        `json:"girths"`
@@ -42,6 +45,8 @@ type PieceFigures struct {
 	Area     float64       `json:"area"` // as cut, net, in the unit squared
 	Edges    []EdgeFigures `json:"edges"`
 	Marking  MarkingOut    `json:"marking_out"`
+
+	drawn pattern.Piece // for its picture
 }
 
 // EdgeFigures is an edge's length as worn and as cut.
@@ -49,6 +54,8 @@ type EdgeFigures struct {
 	Name string  `json:"name"`
 	Worn float64 `json:"worn"`
 	Cut  float64 `json:"cut"`
+	// Sewn is Worn as it is read off a tape: edges that are sewn together without ease are rounded alike.
+	Sewn string `json:"sewn"`
 	// Allowance is what is added to it, as written for the tape; "" where the outline is the cut line.
 	Allowance string `json:"allowance"`
 	Fold      bool   `json:"fold"`
@@ -94,14 +101,16 @@ type Notion struct {
 func Of(e *sewn.Sewing) *Figures {
 	f := Brief(e)
 	for i, pc := range e.Pieces {
-		f.Pieces[i].Marking = marking(pc)
+		f.Pieces[i].Marking = marking(pc, tapeUnits[f.Unit])
 	}
 	return f
 }
 
 // Brief lists the figures without what each piece is chalked from, which takes most of the time.
 func Brief(e *sewn.Sewing) *Figures {
-	f := &Figures{Body: e.Body, Fitted: e.Fittings(), Unit: e.Unit}
+	u := tapeUnits[e.TakenIn()]
+	k := e.UnitMM / u.mm
+	f := &Figures{Body: e.Body, Fitted: e.Fittings(), Unit: u.name, Drafted: e.Unit}
 	if en, ok := e.Sections["style"]; ok {
 		f.Style = e.Text(en)
 	}
@@ -113,45 +122,79 @@ func Brief(e *sewn.Sewing) *Figures {
 		}
 	}
 	for _, pc := range e.Pieces {
-		listed := pieceFigures(pc)
+		listed := pieceFigures(pc, u)
 		drawn := onePiece(e, pc)
 		if ring, _, ok := drawn.Ring(); ok {
 			listed.Pair = drawn.Hands(ring) != pattern.OneHand
 		}
+		listed.drawn = drawn
 		f.Pieces = append(f.Pieces, listed)
 	}
 	for _, g := range e.Girths {
-		f.Girths = append(f.Girths, Girth{g.Name, g.Finished, g.Body, g.Finished - g.Body, g.Promise, g.Kept})
+		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
 	}
 	for _, p := range e.Pairs {
-		s := SeamFigures{Seam: p.Words, A: p.LengthA, B: p.LengthB, Ease: p.Ease}
+		s := SeamFigures{Seam: p.Words, A: k * p.LengthA, B: k * p.LengthB, Ease: k * p.Ease}
 		if p.Gathered {
 			s.Gathers = p.LengthA / p.LengthB
 		}
 		f.Seams = append(f.Seams, s)
 	}
+	roundAlike(e, f, k)
 	for _, t := range e.Truings {
-		f.Truings = append(f.Truings, Truing{t.At, t.Carried, t.Turned})
+		f.Truings = append(f.Truings, Truing{t.At, [2]float64{k * t.Carried[0], k * t.Carried[1]}, t.Turned})
 	}
 	for _, n := range e.Notions {
-		f.Notions = append(f.Notions, Notion{n.Name, n.Count, n.Each, tape(e.Context, float64(n.Count)*n.Each)})
+		f.Notions = append(f.Notions, Notion{n.Name, n.Count, k * n.Each, u.tape(k * float64(n.Count) * n.Each)})
 	}
 	return f
 }
 
 // pieceFigures lists a piece.
-func pieceFigures(pc *pieces.Piece) PieceFigures {
-	e := pc.Scope.Context
-	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: curve.Area(pc.Edges)}
+func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
+	k := pc.Scope.Context.UnitMM / u.mm
+	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: k * k * curve.Area(pc.Edges)}
 	for i, ed := range pc.Edges {
-		f := EdgeFigures{Name: ed.Name, Worn: pc.WornLength(i), Cut: ed.Curve.Length(), Fold: ed.Fold}
+		f := EdgeFigures{Name: ed.Name, Worn: k * pc.WornLength(i), Cut: k * ed.Curve.Length(), Fold: ed.Fold}
+		f.Sewn = u.say(f.Worn)
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {
-			f.Allowance = tape(e, pc.Widths[i].From)
-			if to := tape(e, pc.Widths[i].To); to != f.Allowance {
+			f.Allowance = u.tape(k * pc.Widths[i].From)
+			if to := u.tape(k * pc.Widths[i].To); to != f.Allowance {
 				f.Allowance += " to " + to
 			}
 		}
 		out.Edges = append(out.Edges, f)
 	}
 	return out
+}
+
+// roundAlike gives two edges that are sewn together the same digits: both are rounded from the middle of their
+// lengths, and what one is meant to be longer is rounded by itself.
+func roundAlike(e *sewn.Sewing, f *Figures, k float64) {
+	u := tapeUnits[f.Unit]
+	edge := func(refs []pattern.EdgeRef) *EdgeFigures {
+		if len(refs) != 1 || refs[0].Times > 1 {
+			return nil
+		}
+		for i := range f.Pieces {
+			if f.Pieces[i].Name != refs[0].Piece {
+				continue
+			}
+			for k := range f.Pieces[i].Edges {
+				if ed := &f.Pieces[i].Edges[k]; ed.Name == refs[0].Edge {
+					return ed
+				}
+			}
+		}
+		return nil
+	}
+	for _, s := range e.Seams {
+		a, b := edge(s.A), edge(s.B)
+		ease := k * s.Ease / e.UnitMM
+		if a == nil || b == nil || math.Abs(b.Worn-a.Worn-ease) > 1/u.parts {
+			continue
+		}
+		mid := (a.Worn + b.Worn - ease) / 2
+		a.Sewn, b.Sewn = u.say(mid), u.say(u.rounded(mid)+u.rounded(ease))
+	}
 }

@@ -3,7 +3,6 @@ package figures
 import (
 	"cmp"
 	"math"
-	"slices"
 	"strconv"
 
 	"github.com/paulmach/orb"
@@ -15,8 +14,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// MarkingOut is the list by which a piece is chalked: its places in the order of its outline, each to be
-// joined with the next by a straight stroke, and then what is marked inside it.
+// MarkingOut is the list by which a piece is chalked: its places in the order of its outline, each with the way to the
+// next, and then what is marked inside it.
 type MarkingOut struct {
 	// Across and Down say where the two measures are taken from: the fold or a plumb line, and a level line.
 	Across string `json:"across_from"`
@@ -26,7 +25,11 @@ type MarkingOut struct {
 	Outline []MarkOut `json:"outline"`
 	Inside  []MarkOut `json:"inside"` // notches, folds, lines, drill marks
 
-	line []orb.Point // the outline, fine, from the same two lines
+	line   []orb.Point // the outline, fine, from the same two lines
+	origin orb.Point   // where they cross
+	turn   float64     // which way the outline runs
+	unit   tapeUnit
+	scale  float64 // tape units in the draft's
 }
 
 // MarkOut is one place: across and down as written for the tape.
@@ -36,56 +39,63 @@ type MarkOut struct {
 	First  bool   `json:"first,omitempty"` // the edge begins here
 	Across string `json:"across"`
 	Down   string `json:"down"`
-	// X and Y are the same unrounded.
+	// X and Y are the same unrounded, in the draft's unit.
 	X float64 `json:"x"`
 	Y float64 `json:"y"`
+	// Swing and Offsets are the way to the next place, where it is no straight stroke.
+	Swing   *Swing   `json:"swing,omitempty"`
+	Offsets []Offset `json:"offsets,omitempty"`
 }
 
-// marking lists a piece. A curve is given by as few places as keep straight strokes between them, read
-// off a tape, within the tape's last digit of it.
-func marking(pc *pieces.Piece) MarkingOut {
-	var rows []markRow
-	var m MarkingOut
+// marking lists a piece, for a tape of a unit.
+func marking(pc *pieces.Piece, unit tapeUnit) MarkingOut {
+	m := MarkingOut{unit: unit, turn: curve.Orientation(pc.Edges), scale: pc.Scope.Context.UnitMM / unit.mm}
+	named := letters(pc)
+	var all []stretch
 	for _, ed := range pc.Edges {
-		r := edgeRows(pc, ed)
-		for _, q := range r {
-			m.line = append(m.line, q.at)
+		for _, s := range ed.Curve {
+			m.line = append(m.line, s.From)
+			if fine := s.Flatten(nil, geom.FlattenTol/pc.Scope.Context.UnitMM); len(fine) > 1 {
+				m.line = append(m.line, fine[:len(fine)-1]...)
+			}
 		}
-		rows = append(rows, r...)
+		all = append(all, stretches(pc, ed, named)...)
 	}
-	left, top := 0, 0
-	for i, r := range rows {
-		if r.at[0] < rows[left].at[0]-tiny {
-			left = i
+	left, top := m.line[0], m.line[0]
+	for _, q := range m.line {
+		if q[0] < left[0]-tiny {
+			left = q
 		}
-		if r.at[1] < rows[top].at[1]-tiny {
-			top = i
+		if q[1] < top[1]-tiny {
+			top = q
 		}
 	}
-	lo := orb.Point{rows[left].at[0], rows[top].at[1]}
-	m.Across, m.Down = plumbAt(pc, lo[0], rows[left]), "a level line through "+rows[top].words()
+	lo := orb.Point{left[0], top[1]}
+	m.origin = lo
+	m.Across, m.Down = plumbAt(pc, lo[0], rowAt(all, left)), "a level line through "+rowAt(all, top).words()
 	for i := range m.line {
 		m.line[i] = geom.Sub(m.line[i], lo)
 	}
-	for i, k := 0, 0; i < len(rows); i = k {
-		k = reach(pc, rows, i, lo)
-		m.Outline = append(m.Outline, markOut(pc, rows[i], lo))
+	for _, s := range all {
+		row := m.markOut(s.row)
+		m.chalkStretch(pc, s, named, &row)
+		m.Outline = append(m.Outline, row)
 	}
 	whole := geom.Path{Points: m.line, Closed: true}
-	for _, l := range letters(pc) {
-		if q := geom.Sub(l.at, lo); whole.Contains(q) || whole.Nearest(q).Dist < tiny {
-			m.Points = append(m.Points, markOut(pc, markRow{point: l.name, at: l.at}, lo))
+	for _, l := range named {
+		if q := geom.Sub(l.at, lo); whole.Contains(q) || whole.Nearest(q).Dist < 10*tiny {
+			m.Points = append(m.Points, m.markOut(markRow{point: l.name, at: l.at}))
 		}
 	}
 	for _, n := range pc.Notches {
-		m.Inside = append(m.Inside, markOut(pc, markRow{edge: "notch on " + pc.Edges[n.Edge].Name, at: n.At}, lo))
+		m.Inside = append(m.Inside, m.markOut(markRow{edge: "notch on " + pc.Edges[n.Edge].Name, at: n.At}))
 	}
 	for _, l := range pc.Marks {
 		name := cmp.Or(l.Name, "line")
-		m.Inside = append(m.Inside, markOut(pc, markRow{edge: name + ", from", at: l.From}, lo), markOut(pc, markRow{edge: name + ", to", at: l.To}, lo))
+		m.Inside = append(m.Inside, m.markOut(markRow{edge: name + ", from", at: l.From}), m.markOut(markRow{edge: name + ", to", at: l.To}))
 	}
 	for _, d := range pc.Drills {
-		m.Inside = append(m.Inside, markOut(pc, markRow{edge: "drill mark", at: d}, lo))
+		m.Inside = append(m.Inside, m.markOut(markRow{edge: "drill mark", at: d}))
 	}
 	return m
 }
@@ -93,13 +103,31 @@ func marking(pc *pieces.Piece) MarkingOut {
 // tiny is less than any tape shows, in the draft's unit.
 const tiny = 1e-4
 
-// markRow is a place of a finely divided outline.
+// markRow is a place that is told.
 type markRow struct {
 	at    orb.Point
 	point string
 	edge  string
 	first bool
-	keep  bool // listed in any case
+}
+
+// rowAt is the place that is told at a point, or the stretch nearest to it.
+func rowAt(all []stretch, q orb.Point) markRow {
+	var best markRow
+	least := math.Inf(1)
+	for _, s := range all {
+		if d := geom.Dist(s.row.at, q); d < tiny {
+			return s.row
+		}
+		line := geom.Path{Points: []orb.Point{s.curve.Start()}}
+		for _, part := range s.curve {
+			line.Points = part.Flatten(line.Points, 10*tiny)
+		}
+		if d := line.Nearest(q).Dist; d < least {
+			least, best = d, markRow{at: q, edge: s.row.edge}
+		}
+	}
+	return best
 }
 
 func (r markRow) words() string {
@@ -122,25 +150,6 @@ func plumbAt(pc *pieces.Piece, x float64, r markRow) string {
 	return "a plumb line through " + r.words()
 }
 
-// edgeRows divides an edge finely, without its end. Its corners and its lettered points are kept.
-func edgeRows(pc *pieces.Piece, ed curve.Edge) []markRow {
-	e := pc.Scope.Context
-	rows := []markRow{{at: ed.Curve.Start(), edge: ed.Name, first: true, keep: true}}
-	for i, s := range ed.Curve {
-		if i > 0 {
-			in, out := ed.Curve[i-1].Dir(1), s.Dir(0)
-			rows[len(rows)-1].keep = math.Abs(math.Atan2(geom.Cross(in, out), geom.Dot(in, out))) > 0.02
-		}
-		for _, q := range s.Flatten(nil, geom.FlattenTol/e.UnitMM) {
-			rows = append(rows, markRow{at: q, edge: ed.Name})
-		}
-	}
-	for _, l := range letters(pc) {
-		rows = letter(rows, l.name, l.at)
-	}
-	return rows[:len(rows)-1]
-}
-
 type lettered struct {
 	name string
 	at   orb.Point
@@ -160,68 +169,40 @@ func letters(pc *pieces.Piece) []lettered {
 	return out
 }
 
-// letter names the place of an edge where a point lies, which is put in where there is none.
-func letter(rows []markRow, name string, q orb.Point) []markRow {
-	var line geom.Path
-	for _, r := range rows {
-		line.Points = append(line.Points, r.at)
-	}
-	near := line.Nearest(q)
-	if near.Dist > tiny {
-		return rows
-	}
-	for k := near.Segment; k <= near.Segment+1 && k < len(rows); k++ {
-		if geom.Dist(rows[k].at, q) <= tiny {
-			if rows[k].point != "" {
-				name = rows[k].point + " = " + name
-			}
-			rows[k].point, rows[k].keep = name, true
-			return rows
-		}
-	}
-	return slices.Insert(rows, near.Segment+1, markRow{at: q, point: name, edge: rows[0].edge, keep: true})
+func (m *MarkingOut) markOut(r markRow) MarkOut {
+	q := geom.Sub(r.at, m.origin)
+	return MarkOut{Point: r.point, Edge: r.edge, First: r.first, Across: m.say(q[0]), Down: m.say(q[1]), X: q[0], Y: q[1]}
 }
 
-// reach is the place to which a straight stroke from row i, both read off a tape, keeps to the outline.
-func reach(pc *pieces.Piece, rows []markRow, i int, lo orb.Point) int {
-	e := pc.Scope.Context
-	taped := func(q orb.Point) orb.Point {
-		return orb.Point{taped(e, q[0]-lo[0]), taped(e, q[1]-lo[1])}
-	}
-	tol := 0.9 / perUnit(e)
-	best, from := i+1, taped(rows[i].at)
-	for k := i + 2; k <= len(rows) && !rows[k-1].keep; k++ {
-		stroke := geom.Path{Points: []orb.Point{from, taped(rows[k%len(rows)].at)}}
-		for _, r := range rows[i+1 : k] {
-			if stroke.Nearest(geom.Sub(r.at, lo)).Dist > tol {
-				return best
-			}
-		}
-		best = k
-	}
-	return best
+// say writes a length of the draft for the tape.
+func (m *MarkingOut) say(v float64) string { return m.unit.say(v * m.scale) }
+
+// tapeUnit is what a tape is divided in, and by how much a curve's places are told apart.
+type tapeUnit struct {
+	name  string
+	mm    float64
+	parts float64 // of the unit, to which a person chalks
+	step  float64
 }
 
-func markOut(pc *pieces.Piece, r markRow, lo orb.Point) MarkOut {
-	q := geom.Sub(r.at, lo)
-	return MarkOut{r.point, r.edge, r.first, tape(pc.Scope.Context, q[0]), tape(pc.Scope.Context, q[1]), q[0], q[1]}
+// tapeUnits are those of drafts: chalked to 1 mm or an eighth of an inch.
+var tapeUnits = map[string]tapeUnit{"in": {"in", 25.4, 8, 2}, "cm": {"cm", 10, 10, 5}, "mm": {"mm", 1, 1, 50}}
+
+// rounded is a length as it is chalked.
+func (u tapeUnit) rounded(v float64) float64 { return math.Round(v*u.parts)/u.parts + 0 }
+
+// tape writes a length as finely as a tape is divided: half as much as is chalked, as allowances and notions are told.
+func (u tapeUnit) tape(v float64) string {
+	u.parts *= 2
+	return u.say(v)
 }
 
-// perUnit is into how many parts a tape divides the draft's unit: an inch into sixteenths, centimetres
-// and millimetres to the half millimetre.
-func perUnit(e *tree.Context) float64 {
-	return map[string]float64{"in": 16, "cm": 20, "mm": 2}[e.Unit]
-}
-
-// taped is a length as it is read off a tape.
-func taped(e *tree.Context, v float64) float64 { return math.Round(v*perUnit(e)) / perUnit(e) }
-
-// tape writes a length as it is read off a tape.
-func tape(e *tree.Context, v float64) string {
-	if e.Unit != "in" {
-		return strconv.FormatFloat(taped(e, v)+0, 'f', -1, 64)
+func (u tapeUnit) say(v float64) string {
+	v = u.rounded(v)
+	if u.name == "in" {
+		return pattern.Inches(v * 25.4)
 	}
-	return fraction(v)
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
 // fraction writes inches to the nearest sixteenth.

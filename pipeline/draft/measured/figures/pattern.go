@@ -158,7 +158,7 @@ func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.A
 			break
 		}
 	}
-	out.Words = tape(e, l) + " from " + name
+	out.Words = tapeUnits[e.Unit].tape(l) + " from " + name
 	return out
 }
 

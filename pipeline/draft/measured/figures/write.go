@@ -17,7 +17,7 @@ func (f *Figures) Text(w io.Writer) error {
 	if f.Fitted != "" {
 		fitted = ", fitted " + f.Fitted
 	}
-	p.f("%s, for %s%s; every length in %s\n\nnumbers\n", f.Style, f.Body, fitted, f.UnitWord())
+	p.f("%s, for %s%s; every length in %s\n\n%s\n", f.Style, f.Body, fitted, f.UnitWord(), f.NumbersIn())
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
 	}
@@ -43,21 +43,23 @@ func (f *Figures) Text(w io.Writer) error {
 	}
 	for _, pc := range f.Pieces {
 		p.f("\n%s: %s; %.2f sq %s, net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
-		p.f("  %-24s %10s %10s   %s\n", "edge", "worn", "cut", "allowance")
+		p.f("  %-24s %10s %10s %10s   %s\n", "edge", "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
-			p.f("  %-24s %10s %10s   %s\n", ed.Name, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
+			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Sewn, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
-		p.f("  %-14s %10s %10s\n", "point", "across", "down")
+		if len(pc.Marking.Points) > 0 {
+			p.f("  %-14s %10s %10s\n", "point", "across", "down")
+		}
 		for _, m := range pc.Marking.Points {
 			p.f("  %-14s %10s %10s\n", m.Point, m.Across, m.Down)
 		}
-		p.f("  joined in this order\n")
+		p.f("  joined in this order, straight where no way is told\n  %-14s %10s %10s   %s\n", "point", "across", "down", "edge that begins, and the way to the next place")
 		for _, m := range pc.Marking.Outline {
 			p.f("  %-14s %10s %10s%s\n", m.Point, m.Across, m.Down, m.leaves())
 		}
 		if len(pc.Marking.Inside) > 0 {
-			p.f("  and on it\n")
+			p.f("  and on it\n  %-14s %10s %10s   %s\n", "", "across", "down", "mark")
 		}
 		for _, m := range pc.Marking.Inside {
 			p.f("  %-14s %10s %10s   %s\n", "", m.Across, m.Down, m.Edge)
@@ -92,10 +94,18 @@ func (f *Figures) Between(s SeamFigures) string {
 
 // SayNumber writes a derived number, which need not be a length: a fraction only where it is one.
 func (f *Figures) SayNumber(v float64) string {
-	if f.Unit == "in" {
+	if f.Drafted == "in" {
 		return pattern.Inches(v * 25.4)
 	}
 	return sentence.FormatNumber(v)
+}
+
+// NumbersIn heads the numbers, with their unit where it is another than that of the lengths.
+func (f *Figures) NumbersIn() string {
+	if f.Drafted == f.Unit {
+		return "numbers"
+	}
+	return "numbers, in " + f.Drafted + " as the draft counts"
 }
 
 // UnitWord is the unit as it is spoken.
@@ -132,10 +142,19 @@ func (ed EdgeFigures) Beside() string {
 }
 
 func (m MarkOut) leaves() string {
-	if !m.First {
+	out := ""
+	if m.First {
+		out = m.Edge
+	}
+	if way := m.Way(); way != "" && out != "" {
+		out += ": " + way
+	} else if way != "" {
+		out = way
+	}
+	if out == "" {
 		return ""
 	}
-	return "   " + m.Edge
+	return "   " + out
 }
 
 func (n Notion) words(unit string) string {

@@ -1,0 +1,276 @@
+package figures
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/pieces"
+)
+
+// How a curve is chalked, mm: common practice.
+const (
+	farthestSwing = 1500.0 // a tape is swung no farther
+	besidePiece   = 600.0  // so far beside the piece, but not past a fold, there is cloth from which it is swung
+	freehand      = 1.0    // so far from the curve may run a line that is drawn by eye through the places told
+)
+
+// Swing is an arc told by its centre: the tape is held there and swung.
+type Swing struct {
+	Radius string  `json:"radius"`
+	Point  string  `json:"point,omitempty"` // the drafter's letters of the centre
+	Across string  `json:"across"`
+	Down   string  `json:"down"`
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+	R      float64 `json:"r"`
+}
+
+// Offset is a place of a curve told from the straight line between the place where it begins and the next: so far
+// along it, and so far outside or, negative, inside it.
+type Offset struct {
+	Along string  `json:"along"`
+	Out   string  `json:"out"`
+	L     float64 `json:"l"`
+	O     float64 `json:"o"`
+}
+
+// stretch is a part of the outline between two places that are told.
+type stretch struct {
+	curve curve.Curve
+	row   markRow
+}
+
+// stretches divides an edge at its corners, its lettered points and wherever an arc begins or ends; a curve that turns
+// too far for a straight line beside it is divided again.
+func stretches(pc *pieces.Piece, ed curve.Edge, named []lettered) []stretch {
+	const close = 50 * tiny // lengths along a curve are known so far
+	c := ed.Curve
+	var cuts []float64
+	l := 0.0
+	for i := range c {
+		if l += c[i].Length(); i+1 < len(c) && !runsOn(c[i], c[i+1]) {
+			cuts = append(cuts, l)
+		}
+	}
+	whole := c.Length()
+	names := map[int]lettered{}
+	at := append([]float64{0}, cuts...)
+	for _, q := range named {
+		s := curve.NearestOn(c, q.at)
+		if s < 0 || geom.Dist(q.at, pointAt(c, s)) > close {
+			continue
+		}
+		if s > whole-close {
+			continue // the next edge begins there
+		}
+		k := 0
+		for k < len(at) && at[k] < s-close {
+			k++
+		}
+		if k == len(at) || at[k] > s+close {
+			at = append(at[:k], append([]float64{s}, at[k:]...)...)
+			moved := map[int]lettered{}
+			for i, n := range names {
+				if i >= k {
+					i++
+				}
+				moved[i] = n
+			}
+			names = moved
+		}
+		if n := names[k]; n.name != "" {
+			q.name, q.at = n.name+" = "+q.name, n.at
+		}
+		names[k] = q
+	}
+	at = append(at, whole)
+	var out []stretch
+	for k := 0; k+1 < len(at); k++ {
+		for i, part := range graphs(c.Between(c.PlaceAt(at[k]), c.PlaceAt(at[k+1]))) {
+			r := markRow{at: part.Start(), edge: ed.Name, first: k == 0 && i == 0}
+			if n, ok := names[k]; ok && i == 0 {
+				r.point, r.at = n.name, n.at
+			}
+			out = append(out, stretch{part, r})
+		}
+	}
+	return out
+}
+
+func pointAt(c curve.Curve, l float64) orb.Point {
+	q, _ := c.At(l)
+	return q
+}
+
+// runsOn tells of two parts of an edge that are told as one: of the same circle, or of a curve without a corner.
+func runsOn(a, b curve.Segment) bool {
+	if curve.AngleBetween(a.Dir(1), b.Dir(0)) > 1 {
+		return false
+	}
+	straight := func(s curve.Segment) bool { return !s.Cubic && !s.IsArc() }
+	if a.IsArc() != b.IsArc() || straight(a) != straight(b) {
+		return false
+	}
+	return !a.IsArc() || geom.Dist(a.Centre, b.Centre) < tiny
+}
+
+// graphs divides a curve until each part stays within 70 degrees of the straight line between its ends.
+func graphs(c curve.Curve) []curve.Curve {
+	if len(c) == 0 {
+		return nil
+	}
+	way := geom.Sub(c.End(), c.Start())
+	l := c.Length()
+	steep := geom.Norm(way) < tiny
+	for k := range 17 {
+		_, dir := c.At(l * float64(k) / 16)
+		steep = steep || curve.AngleBetween(way, dir) > 70
+	}
+	if !steep || l < 10*tiny {
+		return []curve.Curve{c}
+	}
+	half := c.PlaceAt(l / 2)
+	return append(graphs(c.Between(curve.Place{}, half)), graphs(c.Between(half, curve.Place{Index: len(c) - 1, T: 1}))...)
+}
+
+// chalkStretch says how a stretch is drawn from its place to the next: by a straight stroke, by a swing of the tape, or
+// past places told from the straight line.
+func (m *MarkingOut) chalkStretch(pc *pieces.Piece, s stretch, named []lettered, row *MarkOut) {
+	one := s.curve[0]
+	switch {
+	case one.IsArc():
+		if row.Swing = m.swing(pc, one, named); row.Swing == nil {
+			row.Offsets = m.offsets(pc, s.curve)
+		}
+	case len(s.curve) > 1 || one.Cubic:
+		row.Offsets = m.offsets(pc, s.curve)
+	}
+}
+
+// swing tells an arc by its centre, where a tape reaches and there is cloth; nil where not.
+func (m *MarkingOut) swing(pc *pieces.Piece, s curve.Segment, named []lettered) *Swing {
+	mm := pc.Scope.Context.UnitMM
+	c := geom.Sub(s.Centre, m.origin)
+	spare := besidePiece / mm
+	var box orb.Bound
+	if len(m.line) > 0 {
+		box = geom.Path{Points: m.line}.Bound()
+	}
+	left := box.Min[0] - spare
+	if strings.HasPrefix(m.Across, "the fold") {
+		left = box.Min[0] - tiny
+	}
+	if s.Radius()*mm > farthestSwing || c[0] < left || c[0] > box.Max[0]+spare || c[1] < box.Min[1]-spare || c[1] > box.Max[1]+spare {
+		return nil
+	}
+	out := &Swing{Radius: m.say(s.Radius()), Across: m.say(c[0]), Down: m.say(c[1]), X: c[0], Y: c[1], R: s.Radius()}
+	for _, q := range named {
+		if geom.Dist(q.at, s.Centre) < tiny {
+			out.Point = q.name
+			break
+		}
+	}
+	return out
+}
+
+// offsets are the places of a curve, as many as its eye needs: every 5 cm or 2 in, or halves of that.
+func (m *MarkingOut) offsets(pc *pieces.Piece, c curve.Curve) []Offset {
+	mm := pc.Scope.Context.UnitMM
+	a, b := c.Start(), c.End()
+	way := geom.Unit(geom.Sub(b, a))
+	long := geom.Dist(a, b)
+	outward := geom.Left(way)
+	if m.turn > 0 { // the outline runs with its inside to the left of the frame
+		outward = geom.Mul(outward, -1)
+	}
+	off := func(l float64) float64 {
+		at := c.Meets(geom.Add(a, geom.Mul(way, l)), outward)
+		best := math.Inf(1)
+		for _, p := range at {
+			if o := geom.Dot(outward, geom.Sub(c[p.Index].At(p.T), a)); math.Abs(o) < math.Abs(best) {
+				best = o
+			}
+		}
+		if math.IsInf(best, 1) {
+			return 0
+		}
+		return best
+	}
+	step := m.unit.step * m.unit.mm / mm
+	for range 4 {
+		if byEye(off, long, step) <= freehand/mm {
+			break
+		}
+		step /= 2
+	}
+	var out []Offset
+	for l := step; l < long-step/4; l += step {
+		o := off(l)
+		out = append(out, Offset{m.say(l), m.say(o), l, o})
+	}
+	return out
+}
+
+// byEye is how far a curve lies from the parabolas through each three places in a row, step apart and its ends.
+func byEye(off func(float64) float64, long, step float64) float64 {
+	at := []float64{0}
+	for l := step; l < long-step/4; l += step {
+		at = append(at, l)
+	}
+	at = append(at, long)
+	if len(at) < 3 {
+		at = []float64{0, long / 2, long}
+		if math.Abs(off(long/2)) > 1e-9 {
+			return math.Abs(off(long / 2))
+		}
+	}
+	y := make([]float64, len(at))
+	for i, l := range at[1 : len(at)-1] {
+		y[i+1] = off(l)
+	}
+	worst := 0.0
+	for i := 0; i+2 < len(at); i++ {
+		x0, x1, x2 := at[i], at[i+1], at[i+2]
+		for _, x := range []float64{(x0 + x1) / 2, (x1 + x2) / 2} {
+			v := y[i]*(x-x1)*(x-x2)/((x0-x1)*(x0-x2)) + y[i+1]*(x-x0)*(x-x2)/((x1-x0)*(x1-x2)) + y[i+2]*(x-x0)*(x-x1)/((x2-x0)*(x2-x1))
+			worst = math.Max(worst, math.Abs(v-off(x)))
+		}
+	}
+	return worst
+}
+
+// Way says how the outline goes on from a place: "" for a straight stroke.
+func (r MarkOut) Way() string {
+	switch {
+	case r.Swing != nil:
+		from := r.Swing.Point
+		if from == "" {
+			from = r.Swing.Across + " across, " + down(r.Swing.Down)
+		}
+		return "swing " + r.Swing.Radius + " from " + from
+	case len(r.Offsets) > 0:
+		var words []string
+		for _, o := range r.Offsets {
+			side := " outside"
+			if strings.HasPrefix(o.Out, "-") {
+				side = " inside"
+			}
+			words = append(words, fmt.Sprintf("at %s %s%s", o.Along, strings.TrimPrefix(o.Out, "-"), side))
+		}
+		return "curve; from the straight line " + strings.Join(words, ", ")
+	}
+	return ""
+}
+
+// down says a measure down, or up where it is negative.
+func down(v string) string {
+	if up, ok := strings.CutPrefix(v, "-"); ok {
+		return up + " up"
+	}
+	return v + " down"
+}
