@@ -68,7 +68,7 @@ var arrows = []struct {
 	{"pipeline/board", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/sending", "pipeline/store", "pipeline/web", "config", "devices"}},
 	{"pipeline/desk", []string{"pipeline/draft/measured", "pipeline/draft/measured/figures", "pipeline/inbox", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/web", "config", "config/samples", "geom"}},
 	{"pipeline/pages/browsertest", nil},
-	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/desk", "pipeline/web", "config"}},
+	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/desk", "pipeline/store", "pipeline/web", "config"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/pages", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},

@@ -12,6 +12,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"tracewheel/pipeline/pages"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -20,6 +22,10 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	if len(args) == 0 && pages.WithoutTerminal() {
+		args = []string{"desk"}
+	}
+	cobra.MousetrapHelpText = "" // a double click opens the desk
 	a := &app{in: in, out: out, err: errOut, ctx: ctx}
 	cmd := a.root()
 	a.complete(cmd)

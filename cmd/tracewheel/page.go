@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"strings"
 
@@ -27,39 +26,47 @@ func (a *app) pageCmd() *cobra.Command {
 }
 
 func (a *app) deskCmd() *cobra.Command {
-	var stay bool
+	var stay, menu, phone bool
 	c := &cobra.Command{
 		Use: "desk [DRAFT]", Short: "the drafting page: measures and words in, pieces seen while they are written", Args: cobra.MaximumNArgs(1),
-		Long:    "Desk opens a page in the browser in which a garment is written from body measures: choose a starter, give the measures, see the pieces, then print sheets or a chalking list. It needs no workroom: drafts lie in the folder of DRAFT, else in the workroom's drafts, else in the folder tracewheel of your home. Only this machine reaches the page. It ends with Ctrl-C.",
-		Example: "  tracewheel desk\n  tracewheel desk smock.yaml\n  tracewheel desk --stay",
-		RunE:    func(_ *cobra.Command, args []string) error { return a.desk(args, stay) },
+		Long:    "Desk opens a page in the browser in which a garment is written from body measures: choose a starter, give the measures, see the pieces, then print sheets or a chalking list. It needs no workroom: drafts lie in the folder of DRAFT, else in the workroom's drafts, else in the folder tracewheel of your home. Only this machine reaches the page, unless --phone shares it on the home network. It ends with Ctrl-C or the page's button. A double click on the program does the same.",
+		Example: "  tracewheel desk\n  tracewheel desk smock.yaml\n  tracewheel desk --phone\n  tracewheel desk --menu",
+		RunE: func(_ *cobra.Command, args []string) error {
+			if menu {
+				file, err := pages.Menu()
+				if err == nil {
+					fmt.Fprintln(a.out, "menu entry:", file)
+				}
+				return refusedIf(err)
+			}
+			return a.desk(args, stay, phone)
+		},
 	}
 	c.Flags().BoolVar(&stay, "stay", false, "print the address and open no browser")
+	c.Flags().BoolVar(&menu, "menu", false, "write an entry into the desktop's menu, and open nothing")
+	c.Flags().BoolVar(&phone, "phone", false, "share the page on the home network, unencrypted, by a one-time code")
 	return c
 }
 
-func (a *app) desk(args []string, stay bool) error {
+func (a *app) desk(args []string, stay, phone bool) error {
 	room, err := a.room(true, args...)
 	if err != nil {
 		return err
 	}
 	nameRoom(a.out, room)
-	shown, dir, err := pages.Desk(room, strings.Join(args, ""))
-	if err != nil {
-		return refused(err)
+	o := pages.DeskOptions{Room: room, File: strings.Join(args, "")}
+	if phone {
+		if o.Host, err = pages.HomeAddress(); err != nil {
+			return refused(err)
+		}
 	}
-	at := shown.Entrance()
-	fmt.Fprintf(a.out, "drafts in %s\nthe page, for one browser within five minutes: %s\n", dir, at)
-	if !stay {
-		pages.Open(a.ctx, at)
-	}
-	<-a.ctx.Done()
-	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
-	defer cancel()
-	if err := shown.Stop(ctx); err != nil {
-		return refused(err)
-	}
-	return nil
+	return refusedIf(pages.RunDesk(a.ctx, o, a.out, !stay, func(err error) error {
+		if pages.WithoutTerminal() {
+			return err
+		}
+		a.say(err)
+		return nil
+	}))
 }
 
 // askPage asks the daemon for an address with a code, or for a code that pairs.

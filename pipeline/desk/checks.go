@@ -142,7 +142,7 @@ func capSeam(said string) bool {
 // notchCheck says whether the notches meet their partners along the seams.
 func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check {
 	if p == nil || !sewn {
-		return check{notKnown, "notches: which meet nobody can say yet", 0}
+		return check{notKnown, "notches: not compared yet", 0}
 	}
 	n := 0
 	for i := range p.Pieces {

@@ -36,6 +36,10 @@ type Options struct {
 	Room func() *config.Workroom
 	// Sends is true where a daemon takes drafts from the room's inbox.
 	Sends bool
+	// Phone gives an address by which one phone comes in, nil where the page is not shared.
+	Phone func() string
+	// End closes a desk that runs by itself, nil for one beside a daemon.
+	End func()
 }
 
 // Desk answers for its pages.
@@ -83,6 +87,11 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}/version", d.version)
 	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
+	if o.End != nil {
+		s.Link("/desk/phone", "Phone")
+		s.Handle("GET /desk/phone", d.phone)
+		s.Handle("POST /desk/end", d.end)
+	}
 	return d, nil
 }
 
@@ -138,7 +147,8 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		Folder   string
 		Drafts   []string
 		Starters []starter
-	}{Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+		Ends     bool
+	}{Ends: d.o.End != nil, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
 	for _, name := range samples.Starters() {
 		style, note := headOf(samples.Read(name + ".yaml"))
 		data.Starters = append(data.Starters, starter{name, style, note})

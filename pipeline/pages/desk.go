@@ -3,12 +3,14 @@ package pages
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
+	"net"
 	"net/url"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
+	"time"
 
 	"go.uber.org/zap"
 
@@ -17,10 +19,23 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// Desk shows the drafting page alone: on this machine, at a port that is free, to browsers that come in while
-// it runs. file is the draft to begin with, "" for the shelf. Drafts lie in its folder, else in the workroom's
-// drafts, else, where the workroom is the sample, in the folder tracewheel of the user's home; dir is which.
-func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) {
+// DeskOptions say how the drafting page is shown alone.
+type DeskOptions struct {
+	Room *config.Workroom
+	// File is the draft to begin with, "" for the shelf.
+	File string
+	// Host is the address of this machine at which it is shown, "" for this machine alone. Beyond it the page comes
+	// without encryption and says so.
+	Host string
+	// End is what the page's button calls that closes the desk; nil shows none.
+	End func()
+}
+
+// Desk shows the drafting page alone, at a port that is free, to browsers that come in while it runs. Drafts lie in
+// the file's folder, else in the workroom's drafts, else, where the workroom is the sample, in the folder tracewheel
+// of the user's home; dir is which.
+func Desk(o DeskOptions) (p *Pages, dir string, err error) {
+	room := o.Room
 	dir = room.Path("drafts")
 	if room.File == "" && (room.Dir == "" || room.Dir == ".") {
 		home, err := os.UserHomeDir()
@@ -32,7 +47,7 @@ func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) 
 		room, dir = &own, own.Dir
 	}
 	next := ""
-	if file != "" {
+	if file := o.File; file != "" {
 		if file, err = filepath.Abs(file); err != nil {
 			return nil, "", err
 		}
@@ -43,10 +58,18 @@ func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) 
 	if err != nil {
 		return nil, "", err
 	}
-	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(tmp, "browsers.json"),
+	host := o.Host
+	if host == "" {
+		host = "127.0.0.1"
+	}
+	server, err := web.New(web.Options{Address: net.JoinHostPort(host, "0"), PlainHTTP: o.Host != "", Sessions: filepath.Join(tmp, "browsers.json"),
 		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()})
 	if err == nil {
-		_, err = desk.New(server, desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }})
+		shown := desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }, End: o.End}
+		if o.Host != "" {
+			shown.Phone = server.Entrance
+		}
+		_, err = desk.New(server, shown)
 	}
 	if err != nil {
 		return nil, "", errors.Join(err, os.RemoveAll(tmp))
@@ -55,16 +78,62 @@ func Desk(room *config.Workroom, file string) (p *Pages, dir string, err error) 
 	return &Pages{server: server, next: next, cancel: func() { _ = os.RemoveAll(tmp) }}, dir, nil
 }
 
-// Open asks the system's browser for an address. Where there is none, a person reads the address.
-func Open(ctx context.Context, address string) {
-	cmd := exec.CommandContext(ctx, "xdg-open", address)
-	switch runtime.GOOS {
-	case "windows":
-		cmd = exec.CommandContext(ctx, "rundll32", "url.dll,FileProtocolHandler", address)
-	case "darwin":
-		cmd = exec.CommandContext(ctx, "open", address)
+// ErrNoNetwork means that a phone cannot reach this machine.
+var ErrNoNetwork = errors.New("this machine has no address of a home network: connect it, then start the desk again")
+
+// HomeAddress is this machine's address on the home network: the first private one (RFC 1918).
+func HomeAddress() (string, error) {
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		return "", err
 	}
-	if cmd.Start() == nil {
-		go cmd.Wait() //nolint:errcheck // it says itself what it lacks
+	for _, a := range all {
+		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsPrivate() {
+			return n.IP.String(), nil
+		}
 	}
+	return "", ErrNoNetwork
+}
+
+// endLimit is how long what is under way gets when the desk ends.
+const endLimit = 10 * time.Second
+
+// RunDesk shows the drafting page alone until the context or its button ends it, and opens it in the browser where
+// open says so. It writes to out where the page is. Where no browser opens, tell is told: with an error from it the
+// desk ends, since nobody would see it.
+func RunDesk(ctx context.Context, o DeskOptions, out io.Writer, open bool, tell func(error) error) error {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	o.End = func() { cancel(nil) }
+	shown, dir, err := Desk(o)
+	if err != nil {
+		return err
+	}
+	at := shown.Entrance()
+	fmt.Fprintf(out, "drafts in %s\nthe page, for one browser within five minutes: %s\n", dir, at)
+	if o.Host != "" {
+		_, rows, err := web.QR(shown.Entrance())
+		if err != nil {
+			cancel(err)
+		}
+		fmt.Fprintf(out, "for a phone on the home network, once (another code: the page Phone):\n%s"+
+			"While it runs, whoever came in by a code sees and changes these drafts and the measure cards. Nothing is encrypted: others on the network may read along.\n", rows)
+	}
+	if open {
+		go func() {
+			if err := Open(ctx, at); err != nil {
+				if err := tell(err); err != nil {
+					cancel(err)
+				}
+			}
+		}()
+	}
+	<-ctx.Done()
+	why := context.Cause(ctx)
+	if errors.Is(why, context.Canceled) {
+		why = nil
+	}
+	stop, done := context.WithTimeout(context.WithoutCancel(ctx), endLimit)
+	defer done()
+	return errors.Join(why, shown.Stop(stop))
 }

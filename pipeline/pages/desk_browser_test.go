@@ -4,95 +4,215 @@ package pages_test
 
 import (
 	"fmt"
-	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pages"
 	"tracewheel/pipeline/pages/browsertest"
 )
 
-// TestDeskInTheBrowser is a dressmaker's way without a terminal: choose a starter, give a measure, see the
-// pieces change, make a slip and see where it is, save, keep a card, get sheets.
+// visit is a browser at a desk that runs by itself.
+type visit struct {
+	browsertest.Browser
+	t       *testing.T
+	drafts  string
+	cards   string
+	address string
+}
+
+func openDesk(t *testing.T, width int64) visit {
+	t.Helper()
+	room := *making.Sample()
+	room.Dir = t.TempDir()
+	shown, _, err := pages.Desk(pages.DeskOptions{Room: &room, End: func() {}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = shown.Stop(t.Context()) }) // all was seen
+	b := browsertest.Open(t, width, width == 1440, "../../.ci/node_modules/axe-core/axe.min.js")
+	entrance := shown.Entrance()
+	address, _, _ := strings.Cut(entrance, "/enter")
+	b.Do(chromedp.Navigate(entrance), chromedp.Click(chromedp.CSS("main button")))
+	b.Until("Begin with a garment")
+	return visit{b, t, filepath.Join(room.Dir, "drafts"), room.Path("cards"), address}
+}
+
+// told asks the page for a text.
+func (v visit) told(script string) string {
+	v.t.Helper()
+	text, err := chromedp.Run(v.Ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	return text
+}
+
+// act runs a script in the page.
+func (v visit) act(script string) { v.t.Helper(); v.Do(chromedp.Evaluate[chromedp.Void](script)) }
+
+// until waits for a script to give true, for a minute.
+func (v visit) until(script string) {
+	v.t.Helper()
+	for deadline := time.Now().Add(time.Minute); v.told("String("+script+")") != "true"; time.Sleep(100 * time.Millisecond) {
+		if time.Now().After(deadline) {
+			v.t.Fatalf("never %s; the page:\n%s", script, v.told("document.body.innerText"))
+		}
+	}
+}
+
+func (v visit) file(name string) string {
+	v.t.Helper()
+	data, err := os.ReadFile(filepath.Join(v.drafts, name))
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	return string(data)
+}
+
+// TestDeskInTheBrowser is a dressmaker's way without a terminal: choose a starter, give a measure, see the pieces and
+// what moved, see a sentence and its point light up, make a slip and take the offered word, compare two bodies, save,
+// keep a card, chalk step by step, get sheets.
 func TestDeskInTheBrowser(t *testing.T) {
 	for _, width := range []int64{360, 1440} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
-			room := *making.Sample()
-			room.Dir = t.TempDir()
-			drafts := filepath.Join(room.Dir, "drafts")
-			shown, _, err := pages.Desk(&room, "")
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer shown.Stop(t.Context()) //nolint:errcheck // all was seen
-			b := browsertest.Open(t, width, width == 1440, "../../.ci/node_modules/axe-core/axe.min.js")
-			entrance := shown.Entrance()
-			address, _, _ := strings.Cut(entrance, "/enter")
-			b.Do(chromedp.Navigate(entrance), chromedp.Click(chromedp.CSS("main button")))
-			b.Until("Begin with a garment")
-			b.Sound(fmt.Sprintf("shelf-%d", width))
-			b.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
-			b.Until("Measures, cm")
-			b.Until("7 pieces")
-			b.Sound(fmt.Sprintf("desk-%d", width))
+			v := openDesk(t, width)
+			v.Sound(fmt.Sprintf("shelf-%d", width))
+			v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
+			v.Until("Measures, cm")
+			v.Until("7 pieces")
+			v.Sound(fmt.Sprintf("desk-%d", width))
 
-			picture := func() string {
-				text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string]("document.querySelector('#picture').innerHTML"))
-				if err != nil {
-					t.Fatal(err)
-				}
-				return text
-			}
-			before := picture()
-			b.Do(chromedp.Evaluate[chromedp.Void]("document.querySelector('[data-measure=bust]').select()"), chromedp.KeyEvent("104"))
-			for range 600 {
-				if picture() != before {
-					break
-				}
-				b.Do(chromedp.Sleep(100e6))
-			}
-			if picture() == before {
-				t.Error("the pieces do not follow the bust")
+			picture := "document.querySelector('#picture').innerHTML"
+			v.act("window.before = " + picture + "; document.querySelector('[data-measure=bust]').select()")
+			v.Do(chromedp.KeyEvent("104"))
+			v.until(picture + " !== before && document.querySelector('#changed').innerText.includes('quarter 30, was 27')")
+			if v.told("String(document.querySelectorAll('#picture path.before').length > 0)") != "true" || v.told("String(document.querySelector('.unkept').hidden)") != "false" {
+				t.Error("the pieces as they were are not behind, or the measures are not told as not kept")
 			}
 
-			write := func(line string) {
-				b.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf("{ const e = document.querySelector('#text'); e.value = %q; e.dispatchEvent(new Event('input')) }",
-					strings.Replace(text(t, drafts), "P: from O down 4", line, 1))))
-			}
-			write("P: from O dwon 4")
-			b.Until("dwon")
-			b.Sound(fmt.Sprintf("slip-%d", width))
-			write("P: from O down 5")
-			b.Until("7 pieces")
-			b.Do(chromedp.Click(chromedp.CSS(`[name=do][value=save]`)))
-			b.Until("Saved.")
-			if !strings.Contains(text(t, drafts), "P: from O down 5") {
+			// Light: from the caret to the point, and from the point to the sentence.
+			v.act("{ const e = document.querySelector('#text'), at = e.value.indexOf('  P: from O'); e.focus(); e.setSelectionRange(at + 3, at + 3) }")
+			v.until("[...document.querySelectorAll('#picture .handle.lit')].some(e => e.dataset.name === 'P')")
+			v.act("document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true }))")
+			v.until("document.querySelector('#lit').innerText.includes(': U: from O')")
+			v.Shot(fmt.Sprintf("lit-%d", width))
+
+			// A slip, and the offered word.
+			v.act("{ const e = document.querySelector('#text'); e.value = e.value.replace('P: from O down 4', 'P: from O dwon 4'); e.dispatchEvent(new Event('input')) }")
+			v.Until("dwon")
+			v.until("document.querySelectorAll('#faults button').length > 1")
+			v.Sound(fmt.Sprintf("slip-%d", width))
+			v.act("[...document.querySelectorAll('#faults button')].pop().click()")
+			v.until("document.querySelector('#text').value.includes('P: from O down 4') && document.querySelector('#count').innerText === '7 pieces'")
+
+			// Two bodies, nested upon a point and side by side.
+			v.act("{ const e = document.querySelector('#with'); e.value = 'B'; e.dispatchEvent(new Event('input')); const u = document.querySelector('#upon'); u.value = 'U'; u.dispatchEvent(new Event('input')) }")
+			v.until("document.querySelector('#changed').innerText.includes('hip')")
+			v.Sound(fmt.Sprintf("bodies-%d", width))
+			v.act("document.querySelector('#beside').click()")
+			v.until("document.querySelectorAll('#other svg').length === 1")
+
+			v.act("{ const e = document.querySelector('#text'); e.value = e.value.replace('P: from O down 4', 'P: from O down 5'); e.dispatchEvent(new Event('input')) }")
+			v.Do(chromedp.Click(chromedp.CSS(`[name=do][value=save]`)))
+			v.Until("Saved. The measures below are not kept yet")
+			v.until("document.querySelector('[data-measure=bust]').value === '104'")
+			if !strings.Contains(v.file("ferry-smock.yaml"), "P: from O down 5") {
 				t.Error("what was saved is not in the file")
 			}
-			if old, err := filepath.Glob(filepath.Join(drafts, ".versions", "*")); err != nil || len(old) != 1 {
+			if old, err := filepath.Glob(filepath.Join(v.drafts, ".versions", "*")); err != nil || len(old) != 1 {
 				t.Errorf("old versions: %v %v", old, err)
 			}
-			b.Do(chromedp.Evaluate[chromedp.Void]("document.querySelector('#card').select()"), chromedp.KeyEvent("harbour 1"), chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
-			b.Until("The measure card is kept.")
-			pdf, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](fmt.Sprintf(`fetch(%q).then(r => r.text()).then(t => t.startsWith("%%PDF-") ? "a PDF" : t)`,
-				address+"/desk/draft/ferry-smock/sheets?paper=a4&body="+url.QueryEscape("harbour 1")), chromedp.EvalAwaitPromise))
-			if err != nil || pdf != "a PDF" {
-				t.Errorf("the sheets are %s: %v", pdf, err)
+			v.act("document.querySelector('#card').select()")
+			v.Do(chromedp.KeyEvent("harbour 1"), chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
+			v.Until("The measure card is kept.")
+			if said := v.told(`fetch("/desk/draft/ferry-smock/sheets?paper=a4&body=harbour+1").then(r => r.text()).then(t => t.startsWith("%PDF-") ? "a PDF" : t)`); said != "a PDF" {
+				t.Errorf("the sheets are %s", said)
 			}
+
+			// What another program saves is seen.
+			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock?body=harbour+1"))
+			v.Until("7 pieces")
+			if err := os.WriteFile(filepath.Join(v.drafts, "ferry-smock.yaml"), []byte("# by an editor\n"+v.file("ferry-smock.yaml")), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			v.until("document.querySelector('#text').value.startsWith('# by an editor')")
+
+			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/versions"))
+			v.Until("Bring back")
+			v.Sound(fmt.Sprintf("versions-%d", width))
+			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/steps?body=harbour+1"))
+			v.Until("for harbour 1")
+			v.Sound(fmt.Sprintf("steps-%d", width))
+			v.act("document.querySelector('#step-1 .next').click()")
+			v.until("location.hash === '#step-2' && document.querySelector('#step-2').getBoundingClientRect().top < 40")
+			v.Shot(fmt.Sprintf("step-%d", width))
+			v.Do(chromedp.Navigate(v.address+"/desk"), chromedp.Navigate(v.address+"/desk/draft/ferry-smock/steps?body=harbour+1"))
+			v.until("location.hash === '#step-2'") // the place is kept
+			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/cloth?body=harbour+1"))
+			v.Until("to buy")
+			v.Sound(fmt.Sprintf("cloth-%d", width))
+			v.Do(chromedp.Navigate(v.address + "/desk/phone"))
+			v.Sound(fmt.Sprintf("phone-%d", width))
 		})
 	}
 }
 
-func text(t *testing.T, drafts string) string {
-	t.Helper()
-	data, err := os.ReadFile(filepath.Join(drafts, "ferry-smock.yaml"))
-	if err != nil {
-		t.Fatal(err)
+// TestDeskByKeyboardInTheBrowser goes from the opened desk to a PDF of the tunic in one's own measures by keys alone,
+// and counts: a key that leads on, a field that is filled in and a choice are an action each, fewer than forty.
+func TestDeskByKeyboardInTheBrowser(t *testing.T) {
+	v := openDesk(t, 1440)
+	actions := 0
+	at := func(script string) bool { return v.told("String(("+script+")(document.activeElement))") == "true" }
+	// A person looks for the next thing by Tab, which is no decision; what is counted is what one does there.
+	tabTo := func(script string) {
+		t.Helper()
+		for range 80 {
+			if at(script) {
+				return
+			}
+			v.Do(chromedp.KeyEvent(kb.Tab))
+		}
+		t.Fatalf("Tab never comes to %s", script)
 	}
-	return string(data)
+	press := func(key string) { actions++; v.Do(chromedp.KeyEvent(key)) }
+	tabTo(`e => e.getAttribute("aria-label") === "Draw this: Mermaid's princess tunic"`)
+	press(kb.Enter)
+	v.Until("Measures, cm")
+	mine := map[string]string{"bust": "101", "high bust": "95", "waist": "83", "hip": "107", "hip depth": "20", "neck": "38", "shoulder": "13", "across front": "35", "across back": "37.5",
+		"nape to waist": "41", "front waist": "45.5", "apex depth": "28", "apex separation": "19.5", "armhole depth": "19.5"}
+	for range len(mine) {
+		tabTo(`e => e.dataset.measure && !e.dataset.done`)
+		name := v.told(`document.activeElement.dataset.measure`)
+		v.act(`document.activeElement.dataset.done = "yes"; document.activeElement.select()`)
+		actions++ // a field filled in
+		v.Do(chromedp.KeyEvent(mine[name]))
+	}
+	v.until("document.querySelector('#changed').innerText.includes('bust')")
+	tabTo(`e => e.value === "make sheets a4"`)
+	if shown := v.told("getComputedStyle(document.activeElement).outlineStyle"); shown == "none" {
+		t.Error("the focus is not to be seen")
+	}
+	actions++ // Enter there; the form is sent as the browser would, and what comes is looked at
+	pdf := v.told(`(() => { const f = document.querySelector("[data-desk]"), d = new URLSearchParams(new FormData(f)); d.set("do", "make sheets a4");
+		return fetch(f.action, { method: "POST", body: d }).then(r => r.text()).then(t => t.startsWith("%PDF-") ? "a PDF" : t) })()`)
+	if pdf != "a PDF" {
+		t.Errorf("the sheets are %.400s", pdf)
+	}
+	t.Logf("from the opened desk to the PDF: %d actions", actions)
+	if actions >= 40 {
+		t.Errorf("%d actions", actions)
+	}
+	// Words by keyboard: the caret alone lights a point up, and Escape loses nothing.
+	tabTo(`e => e.id === "text"`)
+	v.Do(chromedp.KeyEvent("# mine"), chromedp.KeyEvent(kb.Escape))
+	if !strings.Contains(v.told("document.querySelector('#text').value"), "# mine") {
+		t.Error("Escape lost words")
+	}
 }

@@ -63,7 +63,7 @@ func (b Browser) Do(steps ...chromedp.Action[chromedp.Void]) {
 func (b Browser) Until(what string) {
 	b.t.Helper()
 	for deadline := time.Now().Add(time.Minute); ; time.Sleep(100 * time.Millisecond) {
-		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string]("document.body ? document.body.innerText : ''"))
+		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string]("document.readyState === 'complete' && document.body ? document.body.innerText : ''"))
 		if err == nil && strings.Contains(text, what) {
 			return
 		}
