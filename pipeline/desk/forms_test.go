@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured"
 )
 
 // formOf is the form of a starter as its page has it, with some measures typed over.
@@ -144,5 +145,34 @@ func TestChalkingListOpens(t *testing.T) {
 	}
 	if strings.Contains(text, "<script") || !strings.Contains(text, "To chalk it") || !strings.Contains(text, "<svg") {
 		t.Errorf("the page: %.300s", text)
+	}
+}
+
+// A step that joins an edge says how each stretch of it runs: one that is swung is no straight stroke.
+func TestStepsSayTheWay(t *testing.T) {
+	f, err := measured.FiguresOf(samples.Read("half-circle-skirt.yaml"), "half-circle-skirt.yaml", measured.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	swings := 0
+	for _, s := range stepsOf(f) {
+		for k, r := range s.Rows {
+			if strings.HasPrefix(r.Way(), "swing ") && k == len(s.Rows)-1 {
+				t.Errorf("%s: a way leads on from the last place", s.Head)
+			}
+			if strings.HasPrefix(r.Way(), "swing ") {
+				swings++
+			}
+		}
+	}
+	if swings == 0 {
+		t.Error("no step swings the tape, and the skirt is round")
+	}
+	v := visit(t)
+	if status, text := v.post("/desk/new", url.Values{"starter": {"half-circle-skirt"}}); status != 200 {
+		t.Fatalf("%d %s", status, text)
+	}
+	if _, text := v.post("/desk/draft/half-circle-skirt", formOf("half-circle-skirt", "make steps", nil)); !strings.Contains(text, "swing ") {
+		t.Error("the page of steps says no swing")
 	}
 }

@@ -46,15 +46,15 @@ func stepsOf(f *figures.Figures) (out []step) {
 		for _, q := range m.Outline {
 			if q.First || edge == nil {
 				if edge != nil {
-					edge.Rows = append(edge.Rows, q)
+					edge.Rows = append(edge.Rows, q.Reached())
 					put(*edge)
 				}
-				edge = &step{Piece: p.Name, Head: "Join the " + q.Edge, Note: "From place to place, in this order."}
+				edge = &step{Piece: p.Name, Head: "Join the " + q.Edge, Note: "From place to place, in this order: straight, or as it is said behind the place."}
 			}
 			edge.Rows = append(edge.Rows, q)
 		}
 		if edge != nil {
-			edge.Rows = append(edge.Rows, m.Outline[0])
+			edge.Rows = append(edge.Rows, m.Outline[0].Reached())
 			put(*edge)
 		}
 		if len(m.Inside) > 0 {

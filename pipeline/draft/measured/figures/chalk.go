@@ -244,6 +244,12 @@ func byEye(off func(float64) float64, long, step float64) float64 {
 	return worst
 }
 
+// Reached is the place without the way that leads on from it.
+func (r MarkOut) Reached() MarkOut {
+	r.Swing, r.Offsets = nil, nil
+	return r
+}
+
 // Way says how the outline goes on from a place: "" for a straight stroke.
 func (r MarkOut) Way() string {
 	switch {
