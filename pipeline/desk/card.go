@@ -123,12 +123,15 @@ func (d *Desk) keepCard(name, kind, draft string, typed map[string]string) (stri
 	if !slices.ContainsFunc(slices.Collect(maps.Values(typed)), func(v string) bool { return strings.TrimSpace(v) != "" }) {
 		return "", errors.New("no measure is written, so no card was kept")
 	}
-	text := cardText(draft, name, kind, typed).text
-	text = append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...)
 	old, err := readPlain(file)
 	if errors.Is(err, fs.ErrNotExist) {
-		return name, create(file, text)
+		text := cardText(draft, name, kind, typed).text
+		return name, create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
 	}
+	if err != nil {
+		return "", err
+	}
+	text, err := measuresInto(old, kind, unitOf(draft), typed)
 	if err != nil {
 		return "", err
 	}

@@ -144,7 +144,7 @@ func changes(now, was *figures.Figures) (out []string) {
 	}
 	for _, g := range now.Girths {
 		if i := slices.IndexFunc(was.Girths, func(o figures.Girth) bool { return o.Name == g.Name }); i >= 0 {
-			tell(g.Name+" finished", g.Finished, was.Girths[i].Finished)
+			tell(mustWords(g.Name)+", finished", g.Finished, was.Girths[i].Finished)
 		}
 	}
 	for _, p := range now.Pieces {

@@ -87,6 +87,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}/version", d.version)
 	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
+	s.Handle("POST /desk/card/{card}/fitting", d.fit)
 	if o.End != nil {
 		s.Link("/desk/phone", "Phone")
 		s.Handle("GET /desk/phone", d.phone)

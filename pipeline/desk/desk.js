@@ -29,6 +29,7 @@
     }
     return w;
   }
+  changed.open = innerWidth >= 900; // on a phone the measures stay in sight
   const opened = now();
   const asOpened = others.querySelector("[value=' opened']");
   asOpened.hidden = asOpened.disabled = false;

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/making"
@@ -32,6 +33,8 @@ type deskPage struct {
 	Measures            []measure
 	Unkept              bool   // the measures are neither the body's nor the card's
 	Card                string // the name by which they may be kept
+	Fittings            []fittingLine
+	Today               string
 	Drawing             drawing
 	Picture, Other      template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other
@@ -64,7 +67,7 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 }
 
 // said are the words after something was done.
-var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "sent": "It lies in the device's folder and is taken in a moment."}
+var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed; as it was it is kept in .versions.", "sent": "It lies in the device's folder and is taken in a moment."}
 
 // measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all
 // that the draft's bodies have, in the order in which one measures.
@@ -106,7 +109,12 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	p.Cards = namesIn(d.o.Cards)
 	p.Body = bodyOf(h, p.Body)
 	if slices.Contains(p.Cards, p.Body) && !slices.Contains(p.Bodies, p.Body) {
-		p.Card = p.Body
+		p.Card, p.Today = p.Body, time.Now().Format(time.DateOnly)
+		if file, err := fileOf(d.o.Cards, p.Body); err == nil {
+			if text, err := readPlain(file); err == nil {
+				p.Fittings = fittingsOf(text)
+			}
+		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
 	p.Unkept = typed != nil

@@ -120,6 +120,9 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.until("document.querySelectorAll('#other svg').length === 1")
 
 			v.act("{ const e = document.querySelector('#text'); e.value = e.value.replace('P: from O down 4', 'P: from O down 5'); e.dispatchEvent(new Event('input')) }")
+			if v.told("String(document.querySelector('#news').hidden)") != "true" {
+				t.Error("a file that nobody changed is told as changed")
+			}
 			v.Do(chromedp.Click(chromedp.CSS(`[name=do][value=save]`)))
 			v.Until("Saved. The measures below are not kept yet")
 			v.until("document.querySelector('[data-measure=bust]').value === '104'")
@@ -132,6 +135,11 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.act("document.querySelector('#card').select()")
 			v.Do(chromedp.KeyEvent("harbour 1"), chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
 			v.Until("The measure card is kept.")
+			v.Sound(fmt.Sprintf("card-%d", width))
+			v.act("document.querySelector('#fit-name').value = 'slit'; document.querySelector('#fit-by').value = '1.5'; document.querySelector('#fit-why').value = 'sticks at the ears'; document.querySelector('button[value=add]').click()")
+			v.Until("slit 1.5 more, sticks at the ears")
+			v.act("document.querySelector('[aria-label^=\"Undo slit\"]').click()")
+			v.Until("None yet.")
 			if said := v.told(`fetch("/desk/draft/ferry-smock/sheets?paper=a4&body=harbour+1").then(r => r.text()).then(t => t.startsWith("%PDF-") ? "a PDF" : t)`); said != "a PDF" {
 				t.Errorf("the sheets are %s", said)
 			}
@@ -142,7 +150,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			if err := os.WriteFile(filepath.Join(v.drafts, "ferry-smock.yaml"), []byte("# by an editor\n"+v.file("ferry-smock.yaml")), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			v.until("document.querySelector('#text').value.startsWith('# by an editor')")
+			v.until("(document.querySelector('#text') || {value: ''}).value.startsWith('# by an editor')")
 
 			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/versions"))
 			v.Until("Bring back")

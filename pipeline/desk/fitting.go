@@ -1,0 +1,214 @@
+package desk
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// fittingLine is a change of a card: what a fitting altered, and why.
+type fittingLine struct{ Date, Name, By, Reason string }
+
+// under is the value of a key in a mapping, nil where there is none.
+func under(m *yaml.Node, key string) *yaml.Node {
+	if m == nil || m.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 0; i+1 < len(m.Content); i += 2 {
+		if m.Content[i].Value == key {
+			return m.Content[i+1]
+		}
+	}
+	return nil
+}
+
+// put sets a key of a mapping to a text, behind the others where it is new.
+func put(m *yaml.Node, key, value string) *yaml.Node {
+	v := under(m, key)
+	if v == nil {
+		v = &yaml.Node{Kind: yaml.ScalarNode}
+		m.Content = append(m.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, v)
+	}
+	v.Kind, v.Tag, v.Value, v.Content, v.Style = yaml.ScalarNode, "", value, nil, 0
+	return v
+}
+
+// mapping is the mapping under a key, made where there is none.
+func mapping(m *yaml.Node, key string) *yaml.Node {
+	v := under(m, key)
+	if v == nil {
+		v = &yaml.Node{}
+		m.Content = append(m.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, v)
+	}
+	if v.Kind != yaml.MappingNode {
+		*v = yaml.Node{Kind: yaml.MappingNode}
+	}
+	return v
+}
+
+// editCard changes a card and leaves all else of it as it is: comments, notes, where a measure was taken.
+func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
+	var doc yaml.Node
+	if err := yaml.Unmarshal(text, &doc); err != nil || len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
+		return nil, errors.New("the card cannot be read as it is: mend it in an editor first")
+	}
+	if err := edit(doc.Content[0]); err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	e := yaml.NewEncoder(&b)
+	e.SetIndent(2)
+	if err := e.Encode(&doc); err != nil {
+		return nil, fmt.Errorf("writing the card: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// measuresInto writes measures into a card that is there. A measure keeps the words behind its comma, which say where
+// it was taken; one whose number is the same keeps its line.
+func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
+	return editCard(text, func(card *yaml.Node) error {
+		if own := under(card, "unit"); own != nil && own.Value != unit {
+			return fmt.Errorf("the card is in %s and this draft in %s: give the measures another card's name", own.Value, unit)
+		}
+		if kind != "" {
+			put(card, "kind", kind)
+		}
+		list := mapping(card, "measures")
+		for _, name := range slices.SortedFunc(maps.Keys(typed), byTape) {
+			value := strings.TrimSpace(typed[name])
+			if value == "" {
+				continue
+			}
+			if old := under(list, name); old != nil {
+				number, where, told := strings.Cut(old.Value, ",")
+				if strings.TrimSpace(number) == value || old.Value == value {
+					continue
+				}
+				if told && !strings.Contains(value, ",") {
+					value += "," + where
+				}
+			}
+			put(list, name, value)
+		}
+		put(card, "taken", time.Now().Format(time.DateOnly))
+		return nil
+	})
+}
+
+// fittingsOf lists the changes of a card, with their reasons, which stand as comments behind them.
+func fittingsOf(text []byte) (out []fittingLine) {
+	var doc yaml.Node
+	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
+		return nil
+	}
+	days := under(doc.Content[0], "changes")
+	if days == nil || days.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 0; i+1 < len(days.Content); i += 2 {
+		of := days.Content[i+1]
+		for k := 0; of.Kind == yaml.MappingNode && k+1 < len(of.Content); k += 2 {
+			why := of.Content[k+1].LineComment
+			if why == "" {
+				why = of.Content[k].LineComment
+			}
+			out = append(out, fittingLine{days.Content[i].Value, of.Content[k].Value, of.Content[k+1].Value, strings.TrimSpace(strings.TrimPrefix(why, "#"))})
+		}
+	}
+	return out
+}
+
+// oneLine puts a text on one line whatever a form brings.
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// addFitting writes a change into a card.
+func addFitting(text []byte, f fittingLine) ([]byte, error) {
+	f = fittingLine{oneLine(f.Date), oneLine(f.Name), oneLine(f.By), oneLine(f.Reason)}
+	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
+		return nil, fmt.Errorf("the day of the fitting is written as 2026-10-31, not %q", f.Date)
+	}
+	if f.Name == "" || !strings.HasSuffix(f.By, " more") && !strings.HasSuffix(f.By, " less") {
+		return nil, errors.New("a fitting names a measure or a number of the draft, and by how much: 0.6 more, or 0.6 less")
+	}
+	return editCard(text, func(card *yaml.Node) error {
+		days := mapping(card, "changes")
+		days.Style = 0
+		day := mapping(days, f.Date)
+		day.Style = 0
+		if old := under(day, f.Name); old != nil {
+			return fmt.Errorf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.Value)
+		}
+		v := put(day, f.Name, f.By)
+		if f.Reason != "" {
+			v.LineComment = "# " + f.Reason
+		}
+		return nil
+	})
+}
+
+// undoFitting takes one change out of a card; a day without changes goes with it.
+func undoFitting(text []byte, f fittingLine) ([]byte, error) {
+	return editCard(text, func(card *yaml.Node) error {
+		days := under(card, "changes")
+		day := under(days, f.Date)
+		if under(day, f.Name) == nil {
+			return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, f.Name)
+		}
+		drop(day, f.Name)
+		if len(day.Content) == 0 {
+			drop(days, f.Date)
+		}
+		return nil
+	})
+}
+
+func drop(m *yaml.Node, key string) {
+	for i := 0; i+1 < len(m.Content); i += 2 {
+		if m.Content[i].Value == key {
+			m.Content = slices.Delete(m.Content, i, i+2)
+			return
+		}
+	}
+}
+
+// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.
+func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
+	card := r.PathValue("card")
+	file, err := fileOf(d.o.Cards, card)
+	var old, text []byte
+	if err == nil {
+		old, err = readPlain(file)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
+	}
+	f := fittingLine{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), Reason: r.PostFormValue("reason")}
+	if how := r.PostFormValue("how"); how == "more" || how == "less" {
+		f.By = strings.TrimSpace(f.By) + " " + how
+	}
+	change := addFitting
+	if r.PostFormValue("do") == "undo" {
+		change = undoFitting
+	}
+	if err == nil {
+		text, err = change(old, f)
+	}
+	if err == nil {
+		err = save(file, text, versionOf(old))
+	}
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(r.PostFormValue("draft"))+"?said=fitted&body="+url.QueryEscape(card), http.StatusSeeOther)
+}

@@ -1,0 +1,104 @@
+package desk
+
+import (
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const wren = "# kept by hand\nunit: cm\nwearer: Mrs Wren\nnote: wears a corset\nmeasures:\n  bust: 97 # in October\n  hip: 103\n  across front: \"34, at the arm's crease\"\n  nape to waist: 41\n  head: 57\nchanges:\n  2026-10-31:\n    hip: 1 more\n"
+
+// TestFittings: a fitting is a line with its reason, each undone alone; all else of the card stays, and the draft is
+// drawn with it.
+func TestFittings(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
+	if err := create(file, []byte(wren)); err != nil {
+		t.Fatal(err)
+	}
+	read := func() string {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	const at = "/desk/card/Mrs%20Wren/fitting"
+	form := url.Values{"draft": {"ferry-smock"}, "date": {"2026-11-07"}, "name": {"slit"}, "by": {"1.5"}, "how": {"more"}, "reason": {"sticks\nat the: ears # really"}, "do": {"add"}}
+	status, page := v.post(at, form)
+	if status != 200 || !strings.Contains(page, "2026-11-07: slit 1.5 more, sticks at the: ears # really") || !strings.Contains(page, "2026-10-31: hip 1 more") {
+		t.Errorf("a fitting is added: %d\n%s", status, page)
+	}
+	want := []fittingLine{{"2026-10-31", "hip", "1 more", ""}, {"2026-11-07", "slit", "1.5 more", "sticks at the: ears # really"}}
+	if got := fittingsOf([]byte(read())); !slices.Equal(got, want) {
+		t.Errorf("the card holds %+v", got)
+	}
+	for _, line := range []string{"# kept by hand", "note: wears a corset", "# in October", "34, at the arm's crease"} {
+		if !strings.Contains(read(), line) {
+			t.Errorf("the card lost %q:\n%s", line, read())
+		}
+	}
+	if d := v.desk.draw(t.Context(), wish{Name: "ferry-smock", Text: mustRead(t, v, "ferry-smock"), Body: "Mrs Wren", Before: &wish{Body: "A"}}); !slices.Contains(d.Changed, "slit 13.5, was 12") {
+		t.Errorf("the fitting does not move the slit: %v %+v", d.Changed, d.Faults)
+	}
+	for _, bad := range []url.Values{{"date": {"yesterday"}}, {"by": {""}, "how": {""}}, {"name": {""}}, {}} { // the last is there already
+		f := url.Values{}
+		for k, was := range form {
+			f[k] = was
+		}
+		for k, is := range bad {
+			f[k] = is
+		}
+		if status, _ := v.post(at, f); status != 400 {
+			t.Errorf("%v: %d", bad, status)
+		}
+	}
+	form.Set("do", "undo")
+	if status, _ := v.post(at, form); status != 200 || !slices.Equal(fittingsOf([]byte(read())), want[:1]) {
+		t.Errorf("undone: %d\n%s", status, read())
+	}
+	if all, err := versionsOf(file); err != nil || len(all) != 2 {
+		t.Errorf("versions of the card: %v %v", all, err)
+	}
+}
+
+func mustRead(t *testing.T, v *visitor, name string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(v.drafts, name+".yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// TestCardKeepsTheRest: measures that are kept under a card's name change its numbers and nothing else; a card in
+// another unit is left alone.
+func TestCardKeepsTheRest(t *testing.T) {
+	v := visit(t)
+	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
+	if err := create(file, []byte(wren)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := v.desk.keepCard("mrs wren", "", "unit: cm\n", map[string]string{"bust": "98", "hip": "103", "across front": "34.5", "waist": "80"}); err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range []string{"# kept by hand", "wearer: Mrs Wren", "note: wears a corset", "bust: 98", "hip: 103", "34.5, at the arm's crease", "head: 57", "waist: 80", "hip: 1 more", "taken: "} {
+		if !strings.Contains(string(text), line) {
+			t.Errorf("the card lost %q:\n%s", line, text)
+		}
+	}
+	if _, err := v.desk.keepCard("Mrs Wren", "", "unit: in\n", map[string]string{"bust": "38"}); err == nil {
+		t.Error("inches are written on a card in cm")
+	}
+	if now, err := os.ReadFile(file); err != nil || string(now) != string(text) {
+		t.Errorf("a refusal changed the card: %v", err)
+	}
+}
