@@ -12,7 +12,7 @@ var someRules = []string{"outline-open", "grain-missing", "too-wide"}
 
 func TestSampleLoads(t *testing.T) {
 	w := Sample(someRules)
-	if got := strings.Join(w.DeviceNames(), " "); got != "desk-plotter knife-table roll-plotter" {
+	if got := strings.Join(w.DeviceNames(), " "); got != "desk-plotter knife-table office-printer roll-plotter" {
 		t.Errorf("devices are %s", got)
 	}
 	knife, m := w.On("knife-table", "")

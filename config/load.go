@@ -148,7 +148,7 @@ func parseIn(data []byte, file, dir string, rules []string) (*Workroom, error) {
 func defaults() *Workroom {
 	return &Workroom{
 		Units:   "mm",
-		Folders: Folders{Inbox: "inbox", Returned: "returned", Store: "store"},
+		Folders: Folders{Inbox: "inbox", Returned: "returned", Store: "store", Made: "made"},
 		Watch: Watch{Settle: Duration(750 * time.Millisecond), SettleUnsure: Duration(10 * time.Second), Limit: Duration(time.Minute),
 			Rescan: Duration(10 * time.Second)},
 		Keep:          Duration(90 * 24 * time.Hour),
@@ -171,6 +171,9 @@ func fillDevices(root *yaml.Node, w *Workroom) error {
 			return err
 		}
 		full.Name = name
+		if full.Kind.Prints() {
+			full.Language = devices.PDF
+		}
 		if full.Width == 0 {
 			full.Width = w.Materials[full.Material].Width
 		}

@@ -46,10 +46,14 @@ func shownKeys(device string) []shownKey {
 // The sample promises that a key left out keeps the value shown, or the one in brackets for its
 // language or kind: held against devices.Default, key by key.
 func TestSampleTellsTheDefaults(t *testing.T) {
-	for _, kind := range []devices.Kind{devices.PenPlotter, devices.DragKnife, devices.TangentialKnife, devices.PenGantry} {
+	for _, kind := range []devices.Kind{devices.PenPlotter, devices.DragKnife, devices.TangentialKnife, devices.PenGantry, devices.SheetPrinter} {
 		languages := []devices.Language{devices.GCode}
 		keys := append(shownKeys("knife-table"), shownKeys("roll-plotter")...)
-		if kind == devices.PenPlotter {
+		least := 30
+		switch kind {
+		case devices.SheetPrinter:
+			languages, keys, least = []devices.Language{devices.PDF}, shownKeys("office-printer"), 6
+		case devices.PenPlotter:
 			languages = []devices.Language{devices.HPGL, devices.HPGL2}
 		}
 		for _, language := range languages {
@@ -82,7 +86,7 @@ func TestSampleTellsTheDefaults(t *testing.T) {
 				}
 				compared++
 			}
-			if compared < 30 {
+			if compared < least {
 				t.Errorf("%s in %s: only %d keys were compared", kind, language, compared)
 			}
 		}
@@ -99,7 +103,9 @@ func used(section string, kind devices.Kind) bool {
 	case "gantry":
 		return kind != devices.PenPlotter
 	case "pen", "port":
-		return true
+		return kind != devices.SheetPrinter
+	case "sheets":
+		return kind == devices.SheetPrinter
 	}
 	return false
 }

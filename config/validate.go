@@ -112,7 +112,7 @@ func (c checker) watch(w *Workroom) {
 	}
 	c.within([]string{"log", "megabytes"}, float64(w.Log.Megabytes), 1, 10000, " MB")
 	c.within([]string{"log", "files"}, float64(w.Log.Files), 1, 1000, "")
-	for key, dir := range map[string]string{"inbox": w.Folders.Inbox, "returned": w.Folders.Returned, "store": w.Folders.Store} {
+	for key, dir := range map[string]string{"inbox": w.Folders.Inbox, "returned": w.Folders.Returned, "store": w.Folders.Store, "made": w.Folders.Made} {
 		if dir = filepath.Clean(w.Path(dir)); filepath.IsAbs(dir) && dir == filepath.Dir(dir) {
 			c.fault([]string{"folders", key}, "is the root of the disk; name a folder of its own")
 		}

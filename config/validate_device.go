@@ -2,10 +2,12 @@ package config
 
 import (
 	"maps"
+	"regexp"
 	"slices"
 	"strconv"
 
 	"tracewheel/devices"
+	"tracewheel/devices/paper"
 )
 
 func (c checker) device(name string, w *Workroom, ports map[string]string) {
@@ -15,7 +17,11 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 		c.fault(k(), "a device's name becomes a folder: small letters, digits and - only, at most 40")
 	}
 	c.oneOf(k("kind"), string(d.Kind), string(devices.PenPlotter), string(devices.DragKnife),
-		string(devices.TangentialKnife), string(devices.PenGantry))
+		string(devices.TangentialKnife), string(devices.PenGantry), string(devices.SheetPrinter))
+	if d.Kind.Prints() {
+		c.sheets(name, d, k)
+		return
+	}
 	c.oneOf(k("language"), string(d.Language), string(devices.HPGL), string(devices.HPGL2), string(devices.GCode))
 	if known := d.Kind == devices.PenPlotter || d.Kind == devices.PenGantry || d.Kind.Cuts(); known &&
 		d.Kind == devices.PenPlotter == (d.Language == devices.GCode) && d.Language != "" {
@@ -45,6 +51,38 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 		c.blade(name, d.Kind, d.Blade)
 	}
 }
+
+// sheets looks at a sheet printer, which has no port, no pen and no blade, and whose paper is its material.
+func (c checker) sheets(name string, d Device, k func(keys ...string) []string) {
+	own := at(c.root, "devices", name)
+	for _, key := range []string{"material", "width", "length", "starts_by_itself", "pen", "plot", "blade", "gantry", "port"} {
+		if at(own, key) != own {
+			c.fault(k(key), "is not for a sheet-printer: what it prints on stands under sheets")
+		}
+	}
+	if said := at(own, "language"); said != own && said.Value != string(devices.PDF) {
+		c.fault(k("language"), "a sheet-printer takes %s; leave the key out", devices.PDF)
+	}
+	c.oneOf(k("patterns"), string(d.Patterns), string(devices.PatternsOnce), string(devices.PatternsEveryCopy))
+	s := d.Sheets
+	c.within(k("sheets", "margin"), s.Margin, 0, 100, " mm")
+	c.within(k("sheets", "overlap"), s.Overlap, 0, 100, " mm")
+	if _, err := paper.Parse(s.Paper, s.Free()); err != nil {
+		c.fault(k("sheets", "paper"), "%v", err)
+	}
+	c.oneOf(k("sheets", "output"), string(s.Output), string(devices.ToFolder), string(devices.ToQueue))
+	if s.Output == devices.ToQueue && s.Queue == "" {
+		c.fault(k("sheets", "queue"), "output: print needs the queue's name; `lpstat -e` lists them")
+	}
+	for key, word := range map[string]string{"queue": s.Queue, "medium": s.Medium} {
+		if word != "" && !queueWord.MatchString(word) {
+			c.fault(k("sheets", key), "%q is no name of a %s: letters, digits and ._- only, and no - at its beginning", word, key)
+		}
+	}
+}
+
+// queueWord is a name that stands among the arguments of a program.
+var queueWord = regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]{0,126}$`)
 
 func (c checker) port(name string, lang devices.Language, p devices.PortProfile, ports map[string]string) {
 	k := func(key string) []string { return []string{"devices", name, "port", key} }

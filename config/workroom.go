@@ -45,6 +45,8 @@ type Folders struct {
 	Inbox    string `yaml:"inbox"`
 	Returned string `yaml:"returned"`
 	Store    string `yaml:"store"`
+	// Made is where the pages of a sheet printer are put whose output is a folder.
+	Made string `yaml:"made"`
 	// Group is a group of the system whose members may drop drafts, read what came back and speak to the
 	// daemon; empty for none.
 	Group string `yaml:"group"`

@@ -12,6 +12,9 @@ func Default(kind Kind, lang Language) Profile {
 			Flow: FlowXonXoff, Margin: 64, Buffer: 1024, Stall: 300, Block: 80, Window: 127,
 		},
 	}
+	if kind.Prints() {
+		return Profile{Kind: kind, Language: PDF, Patterns: PatternsOnce, Sheets: SheetProfile{Paper: "a4", Overlap: 10, Output: ToFolder}}
+	}
 	p.Patterns = PatternsOnce
 	if kind.Cuts() {
 		p.Patterns = PatternsEveryCopy

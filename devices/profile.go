@@ -8,6 +8,8 @@ const (
 	HPGL  Language = "hpgl"
 	HPGL2 Language = "hpgl2"
 	GCode Language = "gcode"
+	// PDF is what a sheet printer is given.
+	PDF Language = "pdf"
 )
 
 // Kind is what a device is, which decides whether its jobs wait for a person.
@@ -19,10 +21,15 @@ const (
 	DragKnife       Kind = "drag-knife"
 	TangentialKnife Kind = "tangential-knife"
 	PenGantry       Kind = "pen-gantry"
+	// SheetPrinter is an office printer: it draws patterns on sheets to tape together.
+	SheetPrinter Kind = "sheet-printer"
 )
 
 // Cuts tells whether a device of this kind carries a blade.
 func (k Kind) Cuts() bool { return k == DragKnife || k == TangentialKnife }
+
+// Prints tells whether a device of this kind takes pages: it has no pen, no blade and no port.
+func (k Kind) Prints() bool { return k == SheetPrinter }
 
 // Patterns says whether a piece is a pattern or a part of the garment.
 type Patterns string
@@ -59,6 +66,7 @@ type Profile struct {
 	Plot   PlotProfile   `yaml:"plot"`
 	Blade  BladeProfile  `yaml:"blade"`
 	Gantry GantryProfile `yaml:"gantry"`
+	Sheets SheetProfile  `yaml:"sheets"`
 	Port   PortProfile   `yaml:"port"`
 
 	// Correction is the last map before bytes; the zero value means none was measured.
@@ -66,7 +74,7 @@ type Profile struct {
 }
 
 // HasPen tells whether the device can draw as well as cut.
-func (p Profile) HasPen() bool { return !p.Kind.Cuts() || p.Pen.Present }
+func (p Profile) HasPen() bool { return !p.Kind.Prints() && (!p.Kind.Cuts() || p.Pen.Present) }
 
 // Correction is a device's calibration: what is wanted at (x, y) is sent as
 // (ScaleX x + Skew y, ScaleY y). The zero Correction changes nothing.

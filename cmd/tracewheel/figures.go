@@ -143,6 +143,7 @@ func (a *app) sheetsCmd() *cobra.Command {
 	a.draftFlags(c)
 	f := c.Flags()
 	f.StringVar(&w.Paper, "paper", "", "the paper: a4, letter, a3, \"36in roll\", 500x700 ... (default a4)")
+	f.StringVar(&w.Printer, "printer", "", "a sheet-printer of the workroom: its paper, corrected by what `square record` keeps of it")
 	f.StringVar(&w.Margin, "margin", "", "what the printer leaves free at each edge (default what suits the paper)")
 	f.StringVar(&w.Overlap, "overlap", "", "how wide a strip two sheets share (default 10 mm)")
 	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
@@ -158,13 +159,13 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 	if !strings.HasSuffix(strings.ToLower(out), ".pdf") {
 		return usage(errors.New("sheets needs --out with a name that ends in .pdf"))
 	}
-	wish, err := w.Read()
-	if err != nil {
-		return usage(err)
-	}
-	m, err := a.maker(a.err, "", files...)
+	m, err := a.maker(a.err, w.Printer, files...)
 	if err != nil {
 		return err
+	}
+	wish, err := m.SheetWish(w)
+	if err != nil {
+		return usage(err)
 	}
 	var rs []making.Request
 	bodies := a.body
@@ -188,6 +189,9 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 	}
 	if err := writeOut(out, book.PDF); err != nil {
 		return err
+	}
+	for _, n := range book.Notes {
+		fmt.Fprintf(a.err, "note: %s\n", n)
 	}
 	if wish.Projector {
 		fmt.Fprintf(a.err, "%s: one page for a projector. Set the projector until the squares of the grid are 100 mm on the cloth.\n", out)

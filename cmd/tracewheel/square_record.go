@@ -17,6 +17,7 @@ type recordFlags struct {
 	plot                        int
 	sides, diagonals            []string
 	csv, ruler, tape            string
+	sheet                       testsquare.OnPaper
 	blade                       string
 	inches, yes                 bool
 	who, material, humid, notes string
@@ -29,7 +30,7 @@ func (a *app) squareRecordCmd() *cobra.Command {
 		Long: "Record takes the measured sides and diagonals: asked one by one on a terminal, by flags, or from a CSV\n" +
 			"file with lines of square,side,reading (sides: bottom, right, top, left, rising, falling; square 0 for the\n" +
 			"long lines: low-line, high-line, start-apart, end-apart). Readings are mm unless they or --inches say else;\n" +
-			"19 11/16, 19-11/16in and 19.69 are understood. Give every side at least once, better twice.",
+			"19 11/16, 19-11/16in and 19.69 are understood. Give every side at least once, better twice.\n\n" + testsquare.AboutSheets,
 		Example: "  tracewheel square record roll-plotter\n" +
 			"  tracewheel square record roll-plotter --sides 498.5,499,498.5,499 --diagonals 705.5,705 --ruler 0.5mm\n" +
 			"  tracewheel square record knife-table --blade 0.45mm",
@@ -38,6 +39,9 @@ func (a *app) squareRecordCmd() *cobra.Command {
 	s.IntVar(&f.plot, "plot", 0, "the number of the test square (default the last)")
 	s.StringArrayVar(&f.sides, "sides", nil, "bottom,right,top,left; again for a second reading, 2:... for the second square")
 	s.StringArrayVar(&f.diagonals, "diagonals", nil, "rising,falling (from the lower left, from the upper left corner)")
+	s.StringVar(&f.sheet.Paper, "paper", "", "a sheet-printer: the paper that was printed on (default the device's)")
+	s.StringVar(&f.sheet.Wanted, "wanted", "", "a sheet-printer: what was measured instead of the test square, as a frame of 186.0x242.0")
+	s.IntVar(&f.sheet.Calibration, "calibration", -1, "a sheet-printer: the one that the sheet says it was corrected by, 0 for none (default the one in force)")
 	s.StringVar(&f.csv, "csv", "", "a file of readings")
 	s.StringVar(&f.ruler, "ruler", "", "what the ruler is read to (default 0.5mm, with inches 1/16in)")
 	s.StringVar(&f.tape, "tape", "", "what the long lines are read to (default 1mm, with inches 1/16in)")
@@ -73,14 +77,15 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 	if err != nil {
 		return err
 	}
-	order, err := kept.Order(f.plot, f.fits)
-	if err != nil {
-		return refused(err)
-	}
 	if !unitSaid {
 		f.inches = room.Units == "in"
 	}
-	a.done("%s", described(order))
+	f.sheet.Inches = f.inches
+	order, err := kept.Asked(room, f.plot, f.fits, f.sheet)
+	if err != nil {
+		return refused(err)
+	}
+	a.done("%s", order)
 	if f.blade != "" || len(order.Ladder) > 0 {
 		return a.recordBlade(room, kept, order, f)
 	}
@@ -101,15 +106,6 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 	}
 	a.done("calibration %d of %s is in force: every job made from now on is corrected by it", e.No, device)
 	return a.madeBefore(room, device)
-}
-
-// described tells which square is being recorded, so that nobody types the readings of another.
-func described(o testsquare.Order) string {
-	with := "without any correction"
-	if o.Calibration > 0 {
-		with = fmt.Sprintf("with calibration %d", o.Calibration)
-	}
-	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with)
 }
 
 // squareForm is the form for a square, its ruler asked for where a person is asked anyway.
@@ -164,7 +160,7 @@ func (a *app) measured(room *config.Workroom, form *testsquare.Form, f recordFla
 	if err != nil {
 		return r, refused(fmt.Errorf("nothing is recorded:\n%w", err))
 	}
-	a.printAll(testsquare.Text(r, form.Inches))
+	a.printAll(form.Text(r))
 	if len(r.Doubts) > 0 && !f.yes && !a.confirm("record it all the same?") {
 		return r, refused(errors.New("nothing is recorded; look at the doubts above, measure again, or say --yes"))
 	}

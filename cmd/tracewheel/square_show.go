@@ -43,7 +43,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	} else {
 		a.done("%s, calibration %d in force, %s by %s%s", device, now.No, now.At.Local().Format("2006-01-02 15:04"),
 			printable(now.Who), printable(circumstances(*now)))
-		a.printAll(testsquare.Text(now.Result, room.Units == "in"))
+		a.printAll(now.Text(room.Units == "in"))
 	}
 	a.history(kept)
 	a.unmeasured(kept)
@@ -96,7 +96,7 @@ func (a *app) unmeasured(kept *testsquare.Calibrations) {
 	}
 	for _, o := range kept.Orders {
 		if !done[o.No] {
-			a.done("not recorded: %s (tracewheel square record %s --plot %d)", described(o), o.Device, o.No)
+			a.done("not recorded: %s (tracewheel square record %s --plot %d)", o, o.Device, o.No)
 		}
 	}
 }

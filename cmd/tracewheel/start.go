@@ -184,7 +184,9 @@ func (a *app) devices() error {
 	fmt.Fprintln(t, "DEVICE\tKIND\tPORT\tSTATE\tREACH\tCALIBRATION")
 	for _, d := range list {
 		reach := fmt.Sprintf("%.0f mm roll", d.Width)
-		if d.Length > 0 {
+		if d.Paper != "" {
+			reach = d.Paper
+		} else if d.Length > 0 {
 			reach = fmt.Sprintf("%.0f by %.0f mm", d.Length, d.Width)
 		}
 		state := d.State

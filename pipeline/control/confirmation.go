@@ -16,6 +16,8 @@ type Device struct {
 	Cuts bool
 	// Waits is true for a device without a blade that moves only once a person has released its job.
 	Waits bool
+	// Prints is true for a printer: no tool lies on anything, and its sender finds out what an earlier one handed over.
+	Prints bool
 }
 
 // Confirmation is what a person at a cutter says before it moves. Nothing but a person can know it, so every
@@ -107,6 +109,11 @@ func (d *Jobs) device(name string) (dev Device, served bool) {
 		return Device{}, false
 	}
 	return d.served[i], true
+}
+
+func (d *Jobs) prints(device string) bool {
+	dev, _ := d.device(device)
+	return dev.Prints
 }
 
 func (d *Jobs) cuts(device string) bool {

@@ -53,8 +53,8 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	if i := slices.IndexFunc(points, func(p places.Point) bool { return p.From == from }); i >= 0 {
 		return points[i], nil
 	}
-	if from == "" && nothingSent(j.Send) {
-		return points[0], nil // nothing comes twice and nothing is left out
+	if from == "" && (nothingSent(j.Send) || d.prints(j.Device)) {
+		return points[0], nil // nothing comes twice and nothing is left out; a printer's sender sees to that
 	}
 	var names []string
 	for _, p := range points {
@@ -123,6 +123,9 @@ func told(p places.Point, err error) error {
 func farSaid(s ledger.Send) string {
 	if nothingSent(s) {
 		return "nothing was sent"
+	}
+	if s.Tool == ledger.NoTool {
+		return fmt.Sprintf("%d of %d bytes were handed over", s.Bytes, s.Total)
 	}
 	if s.Bytes == 0 && s.Sure < 0 {
 		return fmt.Sprintf("how much was drawn is %s", ledger.Unknown)

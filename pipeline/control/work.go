@@ -302,6 +302,9 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		if e.ToolUp {
 			send.Tool = "up"
 		}
+		if d.prints(j.Device) {
+			send.Tool = ledger.NoTool
+		}
 		if i := slices.IndexFunc(before, func(s ledger.Send) bool { return s.No == send.No-1 }); i >= 0 {
 			s := before[i]
 			send.First, send.Total, send.Bytes, send.Tool = s.First, s.Total, s.Bytes, s.Tool
@@ -357,6 +360,10 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
 		why := "the program ended in the middle of sending; " + farSaid(send)
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
+		if d.prints(j.Device) {
+			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
+			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
+		}
 		if send.Cancel {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -231,5 +232,10 @@ func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
 	return list, nil
 }
 
-// metres is for the log.
-func metres(p devices.Program) float64 { return p.DrawnMM / 1000 }
+// drawn is how much line a program draws, in metres for the log; nothing for pages.
+func drawn(p devices.Program) []zap.Field {
+	if p.DrawnMM == 0 {
+		return nil
+	}
+	return []zap.Field{zap.Float64("metres", math.Round(p.DrawnMM)/1000)}
+}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 	"runtime/debug"
 	"time"
 
@@ -108,8 +107,8 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	}
 	seconds := zap.Float64("seconds", float64(time.Since(began).Milliseconds())/1000)
 	if j.State == ledger.Completed {
-		log.Info("done", zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces),
-			zap.Float64("metres", math.Round(metres(prog)*1000)/1000), zap.Int64("bytes", j.Send.Bytes), seconds)
+		fields := append([]zap.Field{zap.String("state", string(j.State)), zap.Int("pieces", j.Pieces)}, drawn(prog)...)
+		log.Info("done", append(fields, zap.Int64("bytes", j.Send.Bytes), seconds)...)
 	} else {
 		of := zap.Int64("of_bytes", j.Send.Total)
 		if j.Send.Bytes == 0 {

@@ -80,7 +80,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	if now := t.now(ctx, j); now != "" {
 		row("now", now)
 	} else if j.Sends > 0 {
-		row("sent", fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool))
+		row("sent", strings.TrimSuffix(fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool), ", tool "+ledger.NoTool))
 		switch {
 		case j.State != ledger.Stopped || j.Send.End == "" || j.Send.Bytes == 0:
 		case control.AllSent(j.Send):

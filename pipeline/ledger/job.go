@@ -97,6 +97,9 @@ const (
 // Unknown is what is said where nobody can know.
 const Unknown = "unknown"
 
+// NoTool is the tool of a device that has none.
+const NoTool = "none"
+
 // Send is one run of a job's program down the line.
 type Send struct {
 	No    int
@@ -116,7 +119,7 @@ type Send struct {
 	// Held is where its blade stood when it was last stopped, nil where nobody knows. All of the stroke before
 	// it is cut, whatever was cut since. A run from there begins with it.
 	Held *Place
-	// Tool is "up", "down" or Unknown.
+	// Tool is "up", "down", Unknown or NoTool.
 	Tool string
 	// End is how it ended: "done", "canceled", "stopped", "cut short"; empty while it goes on.
 	End string

@@ -19,7 +19,7 @@ func Shared(room *config.Workroom, device string, where Places) (other string) {
 		return ""
 	}
 	for _, name := range room.DeviceNames() {
-		if name == device {
+		if name == device || room.Devices[name].Kind.Prints() { // which has no port
 			continue
 		}
 		if there, err := where(room.Devices[name].Port); err == nil && there == at {

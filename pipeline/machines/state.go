@@ -35,6 +35,8 @@ type State struct {
 	SwivelZ     *float64 `json:"swivel_z_mm,omitempty"`
 	SafeZ       *float64 `json:"safe_z_mm,omitempty"`
 	Calibration string   `json:"calibration"`
+	// Paper is what a sheet printer prints on.
+	Paper string `json:"paper,omitempty"`
 	// NeedsCalibration is true where none is in force or it is too old.
 	NeedsCalibration bool `json:"needs_calibration"`
 	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
@@ -57,6 +59,10 @@ func States(ctx context.Context, room *config.Workroom) []State {
 			d := &out[i]
 			if p, sent := live[name]; sent {
 				d.sending(p)
+				return
+			}
+			if d.Kind.Prints() {
+				d.printing(room, left)
 				return
 			}
 			if other := Shared(room, name, realPlaces); other != "" {
@@ -85,6 +91,12 @@ func Facts(room *config.Workroom, name string) State {
 	d.Calibration, d.NeedsCalibration = testsquare.Age(room, name)
 	if d.Port == "" {
 		d.Port = p.Port.Identity
+	}
+	if p.Kind.Prints() {
+		d.Paper, d.Port = p.Sheets.Paper, "folder "+room.Folders.Made
+		if p.Sheets.Output == devices.ToQueue {
+			d.Port = "queue " + p.Sheets.Queue
+		}
 	}
 	if p.Kind.Cuts() {
 		b := p.Blade

@@ -22,13 +22,16 @@ type Maker struct {
 	Room *config.Workroom
 	// MostPoints is how many points of outlines Look judges, 0 for any number.
 	MostPoints int
-	// setting gives what was measured of a device; nil means that nothing ever was.
-	setting func(device string) testsquare.Setting
+	// setting gives what was measured of a device, of a printer on a paper, "" for its usual one; nil means that
+	// nothing ever was.
+	setting func(device, paper string) testsquare.Setting
 }
 
 // New gives the way through the rooms for a workroom, its calibrations with it.
 func New(room *config.Workroom) *Maker {
-	return &Maker{Room: room, setting: func(device string) testsquare.Setting { return testsquare.SettingOf(room, device, time.Now()) }}
+	return &Maker{Room: room, setting: func(device, paper string) testsquare.Setting {
+		return testsquare.SettingOn(room, device, paper, time.Now())
+	}}
 }
 
 // Request is one draft and what is wanted of it. Its device is empty for readings that need none, its job 0
@@ -46,6 +49,14 @@ type Work struct {
 	Encoded
 	Proved
 	Judged
+}
+
+// Read is a draft taken apart.
+type Read struct {
+	Ticket  pattern.Ticket
+	Pattern *pattern.Pattern
+	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, name to content.
+	Cards, Blocks map[string][]byte
 }
 
 // Judged is what a stage says of a draft.
@@ -103,7 +114,9 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 		return !w.Refused && w.Hold == "" && ctx.Err() == nil
 	}
 	planned := false
-	if testsquare.IsOrder(r.Name) {
+	if m.Room.Devices[r.Device].Kind.Prints() {
+		m.makeSheets(ctx, w, s)
+	} else if testsquare.IsOrder(r.Name) {
 		planned = m.makeSquare(w, s, rest, goesOn)
 	} else {
 		planned = m.makeDraft(ctx, w, s, rest, goesOn)

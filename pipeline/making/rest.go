@@ -20,7 +20,7 @@ import (
 // Rest makes the rest of a job. Its strokes are numbered as in the whole.
 func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
 	if s := r.Whole.Setting; s != nil { // whatever was measured since
-		m = &Maker{Room: m.Room, setting: func(string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
+		m = &Maker{Room: m.Room, setting: func(_, _ string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
 	}
 	whole, err := m.Make(ctx, in)
 	if err != nil {

@@ -30,7 +30,7 @@ func (m *Maker) measured(device string) testsquare.Setting {
 	if m.setting == nil || device == "" {
 		return testsquare.Setting{}
 	}
-	return m.setting(device)
+	return m.setting(device, "")
 }
 
 // setup is a device with a material on it, "" for the one that usually lies there.

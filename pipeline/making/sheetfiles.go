@@ -11,6 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/prepare"
 	"tracewheel/pipeline/sheets"
+	"tracewheel/pipeline/testsquare"
 )
 
 // SheetWish is what sheets are asked for.
@@ -23,18 +24,20 @@ type SheetWish struct {
 	EveryCopy bool
 	// Projector draws one page of light as wide as the paper.
 	Projector bool
+	// Printer is the device by whose calibration the sheets are corrected, "" for none.
+	Printer string
 }
 
 // SheetFlags are a wish as a person writes it.
 type SheetFlags struct {
-	Paper, Margin, Overlap, Patterns string
-	Pieces                           []string
-	Net, Projector                   bool
+	Paper, Margin, Overlap, Patterns, Printer string
+	Pieces                                    []string
+	Net, Projector                            bool
 }
 
 // Read takes the words apart; the error names the flag.
 func (f SheetFlags) Read() (SheetWish, error) {
-	out := SheetWish{Net: f.Net, Pieces: f.Pieces, EveryCopy: f.Patterns == "every-copy", Projector: f.Projector}
+	out := SheetWish{Net: f.Net, Pieces: f.Pieces, Printer: f.Printer, EveryCopy: f.Patterns == "every-copy", Projector: f.Projector}
 	margin := -1.0
 	var err error
 	if f.Margin != "" {
@@ -63,7 +66,15 @@ func (f SheetFlags) Read() (SheetWish, error) {
 // Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the
 // findings, where a draft has an error or asks a question.
 func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*sheets.Book, []pattern.Finding, error) {
-	set, findings, err := m.sheetSet(ctx, rs, wish)
+	measured := m.measuredOn(wish.Printer, wish.Paper)
+	if measured.Err != nil {
+		return nil, nil, measured.Err
+	}
+	set, works, err := m.sheetSet(ctx, rs, wish)
+	var findings []pattern.Finding
+	for _, w := range works {
+		findings = append(findings, w.Findings...)
+	}
 	if err != nil {
 		return nil, findings, err
 	}
@@ -71,21 +82,41 @@ func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*shee
 		book, err := sheets.Project(set, wish.Paper.Width, lay.Rows)
 		return book, findings, err
 	}
-	book, err := sheets.Make(set, sheets.Options{Paper: wish.Paper, Overlap: wish.Overlap, Lay: lay.Rows})
+	book, err := sheets.Make(set, wish.options(measured, wish.Printer))
+	if book != nil {
+		book.Notes = measured.Notes
+	}
 	return book, findings, err
 }
 
-// sheetSet is what is drawn on the sheets.
-func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, findings []pattern.Finding, err error) {
+// options are what the sheets are drawn with: on a printer by what was measured of it, and else as they are.
+func (w SheetWish) options(s testsquare.Setting, printer string) sheets.Options {
+	opt := sheets.Options{Paper: w.Paper, Overlap: w.Overlap, Lay: lay.Rows}
+	if printer != "" && !s.Correction.IsZero() {
+		opt.Printer, opt.Measured = testsquare.Prints(s.Correction), s.Measured
+	}
+	return opt
+}
+
+// measuredOn is what was measured of a printer on a paper; "" is no printer.
+func (m *Maker) measuredOn(printer string, on sheets.Paper) testsquare.Setting {
+	if m.setting == nil || printer == "" {
+		return testsquare.Setting{}
+	}
+	return m.setting(printer, on.Name)
+}
+
+// sheetSet is what is drawn on the sheets, and how far each draft came.
+func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, works []*Work, err error) {
 	set.Net = wish.Net
 	of := map[string]string{}
 	set.Of = func(size string) string { return of[size] }
 	var titles, whose []string
 	for _, r := range rs {
 		w, err := m.cutReady(r, wish)
-		findings = append(findings, w.Findings...)
+		works = append(works, w)
 		if err != nil {
-			return set, findings, err
+			return set, works, err
 		}
 		title := w.Pattern.Style
 		if title == "" {
@@ -112,7 +143,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		}
 	}
 	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
-	return set, findings, nil
+	return set, works, nil
 }
 
 // listed says how often a piece is cut, as its letters do.
@@ -127,6 +158,9 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	var j Judged
 	if w.Read, j = m.read(r); !j.Refused {
 		j = m.judge(w.Read, nil, r.Answers)
+		if wish.EveryCopy && !j.Refused && j.Hold == "" {
+			j.Hold = m.tooMany(w.Read, r.Job, r.Answers)
+		}
 	}
 	if w.add(j); !w.Passes() {
 		return w, ErrRefused
@@ -146,7 +180,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 			return w, ErrRefused
 		}
 	}
-	opt := m.preparing(nil, 0)
+	opt := m.preparing(nil, r.Job)
 	opt.Once = !wish.EveryCopy
 	res, err := prepare.Run(p, t, opt)
 	if err != nil {

@@ -114,7 +114,7 @@ func TestSheetsForMeasuredPrinter(t *testing.T) {
 			t.Fatal(err)
 		}
 		prints := geom.Affine{A: 0.993, B: 0.002, C: -0.001, D: 1.006} // along x too short, along y too long, askew
-		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows, Printer: prints, Measured: "measured on 1 November"})
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows, Printer: prints, Measured: []string{"measured on 1 November"}})
 		if err != nil {
 			t.Fatal(err)
 		}

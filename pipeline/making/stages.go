@@ -17,14 +17,6 @@ import (
 	"tracewheel/pipeline/prepare"
 )
 
-// Read is a draft taken apart.
-type Read struct {
-	Ticket  pattern.Ticket
-	Pattern *pattern.Pattern
-	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, name to content.
-	Cards, Blocks map[string][]byte
-}
-
 // Prepared are a draft's pieces, ready to be cut.
 type Prepared struct {
 	Ready []pattern.Ready

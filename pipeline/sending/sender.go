@@ -51,6 +51,9 @@ func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
 	if profile.Name == "" {
 		return stopped(fmt.Sprintf("the workroom file has no device %q any more", in.Device), -1)
 	}
+	if profile.Kind.Prints() {
+		return s.print(ctx, in, profile)
+	}
 	if other := machines.Shared(s.room(), in.Device, s.where); other != "" {
 		return stopped(machines.SharedWords(s.room(), in.Device, other), -1)
 	}
@@ -80,7 +83,11 @@ func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
 
 // Port is nil while a device's port is there, as far as can be told without opening it.
 func (s *Sender) Port(device string) error {
-	p := s.room().Devices[device].Port
+	d := s.room().Devices[device]
+	if d.Kind.Prints() {
+		return nil
+	}
+	p := d.Port
 	path, err := s.where(p)
 	if err == nil && filepath.IsAbs(path) {
 		_, err = os.Stat(path)

@@ -48,10 +48,10 @@ func (b *book) first(title string) {
 		"Print at 100 %: \"actual size\", no scaling,", "no \"fit to page\"; on one side of the paper.", "",
 		"Measure both sides of both squares", "with a steel rule, from line to line.", "",
 		"Less than 99.5 mm or more than 100.5 mm:", "do not tape the sheets. Print them again."})
-	b.square(inch, squareIn, "4 in", []string{
+	b.square(inch, squareIn, "4 in", append([]string{
 		"Right within 1/64 in.", "",
 		fmt.Sprintf("The sheets overlap by %s mm.", num(b.arranged.grid.overlap)), "Cut a sheet along its left and upper frame,", "lay it on its neighbours' grey strips",
-		"so that the marks of the same number meet,", "and tape it.", "", b.opt.Measured})
+		"so that the marks of the same number meet,", "and tape it.", ""}, b.opt.Measured...))
 	b.list(list)
 	b.chart(chart)
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/devices/paper"
 	"tracewheel/geom"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
@@ -50,8 +51,8 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 	}
 	all := a.box()
 	long := math.Ceil((all.Max[0]-all.Min[0]+2*border)/gridStep) * gridStep
-	if long > longest {
-		return nil, fmt.Errorf("the picture would be %.1f m long, and a page has at most %.2f m: choose some with --pieces, or take a wider one with --paper", long/1000, longest/1000)
+	if long > paper.Longest {
+		return nil, fmt.Errorf("the picture would be %.1f m long, and a page has at most %.2f m: choose some with --pieces, or take a wider one with --paper", long/1000, paper.Longest/1000)
 	}
 	title := set.title()
 	d := newDocument(title)

@@ -77,8 +77,8 @@ type Options struct {
 	// Printer is how a printer that was measured distorts what it prints: the places on paper of places in the
 	// file, about the middle of the page. The zero map is a printer that was not measured.
 	Printer geom.Affine
-	// Measured says when and what was measured of the printer, for the first sheet.
-	Measured string
+	// Measured says when and what was measured of the printer, for the first sheet, a line each.
+	Measured []string
 }
 
 // Overlap is how wide the shared strip is unless somebody says otherwise, mm.
@@ -94,6 +94,8 @@ type Book struct {
 	Cut int
 	// Placed says where the pieces lie.
 	Placed []Placed
+	// Notes are what a person should know of the printer that it was made for.
+	Notes []string
 
 	arranged arranged
 }
@@ -172,7 +174,7 @@ func undoing(m geom.Affine) (geom.Affine, error) {
 // trueInk is how much true pattern the paper's ink holds, in whole mm: less than the ink itself where the printer prints
 // too small, so that what is drawn larger still lies within it.
 func (b *book) trueInk() (w, h float64) {
-	iw, ih := b.opt.Paper.ink()
+	iw, ih := b.opt.Paper.Ink()
 	m := b.undo
 	w = iw / (math.Abs(m.A) + math.Abs(m.C)*ih/iw)
 	h = ih / (math.Abs(m.D) + math.Abs(m.B)*iw/ih)

@@ -41,7 +41,7 @@ func (a Asker) Square(form *Form, solve func() (Result, error), yes bool) (Resul
 		if err != nil {
 			fmt.Fprintln(a.Out, err)
 		} else {
-			fmt.Fprint(a.Out, Text(r, form.Inches))
+			fmt.Fprint(a.Out, form.Text(r))
 			if len(r.Doubts) == 0 || yes {
 				return r, a.circumstances(form)
 			}

@@ -122,6 +122,9 @@ func (f *Form) Read(q Question) []float64 {
 
 // Slip says what is wrong with the readings of one side by themselves, "" for nothing.
 func (f *Form) Slip(q Question) string {
+	if f.Order.Paper != "" && f.notFitted() != nil {
+		return "" // all readings together tell of it
+	}
 	if v, text := f.measured.Slip(q.Square-1, q.Side); text != "" {
 		return fmt.Sprintf("%s: %s", f.Length(v), text)
 	}
@@ -171,10 +174,22 @@ func (f *Form) row(text string, sides []calibration.Side) error {
 }
 
 // Solve says what the readings mean; nothing is kept yet.
-func (f *Form) Solve() (calibration.Result, error) { return calibration.Solve(f.measured) }
+func (f *Form) Solve() (calibration.Result, error) {
+	if f.Order.Paper == "" {
+		return calibration.Solve(f.measured)
+	}
+	if err := f.notFitted(); err != nil {
+		return calibration.Result{}, err
+	}
+	r, err := calibration.Solve(f.measured)
+	if err == nil {
+		err = small(r.Correction)
+	}
+	return r, err
+}
 
 // Keep records the readings; from then on the device's output is corrected by them.
 func (f *Form) Keep(c *Calibrations, r calibration.Result, now time.Time) (Calibrated, error) {
 	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity,
-		Note: f.Note, Plot: f.Order.No, Measured: f.measured, Result: r})
+		Note: f.Note, Plot: f.Order.No, Paper: f.Order.Paper, Measured: f.measured, Result: r})
 }

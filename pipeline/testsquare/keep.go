@@ -20,12 +20,14 @@ import (
 
 // Calibrated is one calibration as it is kept: what was read, what came of it, and by whom.
 type Calibrated struct {
-	No       int                  `json:"calibration"`
-	At       time.Time            `json:"at"`
-	Who      string               `json:"who"`
-	Material string               `json:"material,omitempty"`
-	Humidity string               `json:"humidity,omitempty"`
-	Note     string               `json:"note,omitempty"`
+	No       int       `json:"calibration"`
+	At       time.Time `json:"at"`
+	Who      string    `json:"who"`
+	Material string    `json:"material,omitempty"`
+	Humidity string    `json:"humidity,omitempty"`
+	Note     string    `json:"note,omitempty"`
+	// Paper is what a printer's sheet was printed on, for which alone it counts; "" for other devices.
+	Paper    string               `json:"paper,omitempty"`
 	Plot     int                  `json:"test_square"`
 	Measured calibration.Measured `json:"measured"`
 	Result   calibration.Result   `json:"result"`
@@ -148,8 +150,13 @@ func (c *Calibrations) save(name string, v any) error {
 
 // InForce is the last calibration that was not taken back, nil for none.
 func (c *Calibrations) InForce() *Calibrated {
+	return c.last(func(e *Calibrated) bool { return e.Blade == nil })
+}
+
+// last is the last entry that fits and was not taken back, nil for none.
+func (c *Calibrations) last(fits func(*Calibrated) bool) *Calibrated {
 	for i := range slices.Backward(c.Entries) {
-		if e := &c.Entries[i]; e.Withdrawn == nil && e.Blade == nil {
+		if e := &c.Entries[i]; e.Withdrawn == nil && fits(e) {
 			return e
 		}
 	}
@@ -158,20 +165,7 @@ func (c *Calibrations) InForce() *Calibrated {
 
 // lastBlade is the last blade offset that was not taken back, nil for none.
 func (c *Calibrations) lastBlade() *Calibrated {
-	for i := range slices.Backward(c.Entries) {
-		if e := &c.Entries[i]; e.Withdrawn == nil && e.Blade != nil {
-			return e
-		}
-	}
-	return nil
-}
-
-// correction is the one in force, the zero one where there is none.
-func (c *Calibrations) correction() devices.Correction {
-	if e := c.InForce(); e != nil {
-		return e.Result.Correction
-	}
-	return devices.Correction{}
+	return c.last(func(e *Calibrated) bool { return e.Blade != nil })
 }
 
 // Order is a test square that was sent for by its number; 0 is the last that fits.

@@ -18,6 +18,9 @@ import (
 // Unlikely says why a test square can hardly be the one that was measured, "" for nothing: its file still lies in
 // the inbox, it is not drawn yet by the ledger, or it was sent for so long ago that the device may have changed since.
 func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
+	if o.Paper != "" {
+		return "", nil // a sheet, which is never sent for
+	}
 	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
 	}

@@ -65,6 +65,9 @@ func Plot(room *config.Workroom, device string, wish Wish, now time.Time) (Order
 
 func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, error) {
 	p, m := room.On(device, "")
+	if p.Kind.Prints() {
+		return calibration.Plot{}, fmt.Errorf("%s is a %s, and the first sheet of every draft has test squares: print one, measure them, then: tracewheel square record %s", device, p.Kind, device)
+	}
 	lies := pattern.MaterialOn("", p, m)
 	var plot calibration.Plot
 	reachX := lies.Length
@@ -137,6 +140,20 @@ type Order struct {
 	InForce devices.Correction `json:"drawn_with"`
 	// Calibration is the number of the one in force, 0 where there was none.
 	Calibration int `json:"calibration,omitempty"`
+	// Paper is what a printer's sheet was printed on; such an order was never sent.
+	Paper string `json:"paper,omitempty"`
+}
+
+// String tells which square is recorded, so that nobody types the readings of another.
+func (o Order) String() string {
+	with := "without any correction"
+	if o.Calibration > 0 {
+		with = fmt.Sprintf("with calibration %d", o.Calibration)
+	}
+	if o.Paper != "" {
+		return fmt.Sprintf("what should be %.1f mm wide and %.1f mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", o.Width, o.Height, o.Device, o.Paper, with)
+	}
+	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with)
 }
 
 // fileName is that of the file which is dropped.

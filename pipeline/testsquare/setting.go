@@ -14,25 +14,39 @@ type Setting struct {
 	devices.Setting
 	// Notes are what the job should mention.
 	Notes []string
+	// Measured is what a printer's first sheet says of it, a line each.
+	Measured []string
 	// Err is set where it cannot be read: nobody should draw by the wrong size then.
 	Err error
 }
 
-// SettingOf is what counts for a device of a workroom now.
+// SettingOf is what counts for a device of a workroom now, for a printer on its usual paper.
 func SettingOf(room *config.Workroom, device string, now time.Time) Setting {
+	return SettingOn(room, device, "", now)
+}
+
+// SettingOn is what counts on a printer's paper, "" for the usual one.
+func SettingOn(room *config.Workroom, device, onPaper string, now time.Time) Setting {
 	c, err := Load(room, device)
 	if err != nil {
 		return Setting{Err: err}
 	}
-	s := Setting{Setting: devices.Setting{Correction: c.correction()}}
-	switch age, fresh := c.age(room, now); {
+	if room.Devices[device].Kind.Prints() {
+		return c.printing(room, onPaper, now)
+	}
+	e := c.InForce()
+	var s Setting
+	if e != nil {
+		s.Correction = e.Result.Correction
+	}
+	switch age, fresh := e.age(room, now); {
 	case age == "":
 		s.Notes = append(s.Notes, fmt.Sprintf("%s was never calibrated: tracewheel square plot %s", device, device))
 	case !fresh:
 		s.Notes = append(s.Notes, fmt.Sprintf("corrected by calibration %d, but %s was calibrated %s, which is too long ago: tracewheel square plot %s",
-			c.InForce().No, device, age, device))
+			e.No, device, age, device))
 	default:
-		s.Notes = append(s.Notes, fmt.Sprintf("corrected by calibration %d, of %s", c.InForce().No, age))
+		s.Notes = append(s.Notes, fmt.Sprintf("corrected by calibration %d, of %s", e.No, age))
 	}
 	var note string
 	if s.BladeOffset, note = c.blade(room); note != "" {
@@ -41,10 +55,27 @@ func SettingOf(room *config.Workroom, device string, now time.Time) Setting {
 	return s
 }
 
-// age is how long ago the calibration in force was measured, "" for none, and whether it still
-// counts as fresh.
-func (c *Calibrations) age(room *config.Workroom, now time.Time) (text string, fresh bool) {
-	e := c.InForce()
+// printing is what counts for a printer. What was measured on one paper says nothing of another.
+func (c *Calibrations) printing(room *config.Workroom, onPaper string, now time.Time) Setting {
+	p, err := paperOf(room, c.Device, onPaper)
+	if err != nil {
+		return Setting{Err: err}
+	}
+	e := c.InForceOn(p)
+	age, fresh := e.age(room, now)
+	if e == nil {
+		return Setting{Notes: []string{fmt.Sprintf("%s was never measured on %s, so its sheets are as true as it prints: measure a first sheet's squares, then: tracewheel square record %s", c.Device, p.Name, c.Device)}}
+	}
+	s := Setting{Setting: devices.Setting{Correction: e.on(p)}, Measured: e.stated(c.Device, p)}
+	s.Notes = []string{fmt.Sprintf("corrected by calibration %d of %s, measured on %s %s", e.No, c.Device, e.Paper, age)}
+	if !fresh {
+		s.Notes[0] += fmt.Sprintf(", which is too long ago: measure a first sheet's squares, then: tracewheel square record %s", c.Device)
+	}
+	return s
+}
+
+// age is how long ago a calibration was measured, "" for none, and whether it still counts as fresh.
+func (e *Calibrated) age(room *config.Workroom, now time.Time) (text string, fresh bool) {
 	if e == nil {
 		return "", false
 	}
@@ -66,7 +97,15 @@ func Age(room *config.Workroom, device string) (text string, needs bool) {
 	if err != nil {
 		return "unreadable", true
 	}
-	switch age, fresh := c.age(room, time.Now()); {
+	e := c.InForce()
+	if room.Devices[device].Kind.Prints() {
+		p, err := paperOf(room, device, "")
+		if err != nil {
+			return "unreadable", true
+		}
+		e = c.InForceOn(p)
+	}
+	switch age, fresh := e.age(room, time.Now()); {
 	case age == "":
 		return "never", true
 	case fresh:

@@ -34,9 +34,22 @@ func ToReach(room *config.Workroom, device string, percent float64) string {
 	return fmt.Sprintf("no square that %s has room for reaches %g %% with a ruler down to 0.1 mm", device, percent)
 }
 
-// Text tells a result for people: what the device does, the readings with their residuals, then
+// Text tells a result of this form.
+func (f *Form) Text(r calibration.Result) string { return told(r, f.Inches, f.Order.Paper) }
+
+// Text tells what came of a calibration.
+func (e Calibrated) Text(inches bool) string { return told(e.Result, inches, e.Paper) }
+
+func told(r calibration.Result, inches bool, paper string) string {
+	if paper == "" {
+		return text(r, inches)
+	}
+	return printer.Replace(text(r, inches))
+}
+
+// text tells a result for people: what the device does, the readings with their residuals, then
 // hints and doubts.
-func Text(r calibration.Result, inches bool) string {
+func text(r calibration.Result, inches bool) string {
 	var b strings.Builder
 	on, long, decimals, unit := "a metre", 1000.0, 1, "mm"
 	if inches {

@@ -1,0 +1,197 @@
+package testsquare
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/devices/calibration"
+	"tracewheel/devices/paper"
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// A sheet printer is sent no test square: the first sheet of every draft has two, and each sheet a frame with its
+// lengths. What was measured counts for one paper, however the page lies on it, because the feed pulls on the paper.
+
+// The sides of the first sheet's test squares, mm.
+const (
+	firstMM = 100.0
+	firstIn = 4 * 25.4
+)
+
+// leastWanted is the least that is worth being measured, mm: a ruler of half a millimetre tells 0.5 % of it.
+const leastWanted = 100
+
+// largest is how much a printer may be off: more is a scaling somewhere, and no engine (the postings of the American
+// Mathematical Society's typesetting group on laser printers, 1988 to 1990, name 2 % as what makers promised).
+const largest = 0.015
+
+// fits are the usual factors of a page that was fitted into the printable area, measured through CUPS.
+var fits = []struct {
+	ratio float64
+	words string
+}{{0.953, "an A4 page fitted onto A4"}, {0.891, "an A4 page fitted onto Letter"}}
+
+// OnPaper says what of a printer's sheet was measured.
+type OnPaper struct {
+	// Paper is the one that it was printed on, "" for the printer's usual one.
+	Paper string
+	// Wanted is how wide and high what was measured should be, as "186.0x242.0"; "" is the first sheet's test square.
+	Wanted string
+	Inches bool
+	// Calibration is the one that the sheet says it was made with: -1 for the one in force, 0 for none.
+	Calibration int
+}
+
+// AboutSheets is what a person is told of it.
+const AboutSheets = "A sheet-printer's test squares stand on the first sheet of every draft: 100 mm, and 4 in where readings are inches. The frame of any\n" +
+	"sheet, whose lengths stand on it, tells more (--wanted 186.0x242.0). Bottom and top are widths as the sheet is read, left and right\n" +
+	"heights; where the paper goes in by its short edge, widths lie across the feed and heights along it."
+
+// Asked is the order whose square was measured: the one of a number, the last that fits, or a printer's sheet.
+func (c *Calibrations) Asked(room *config.Workroom, no int, fits func(Order) bool, sheet OnPaper) (Order, error) {
+	switch prints := room.Devices[c.Device].Kind.Prints(); {
+	case prints && no == 0:
+		return c.OnSheet(room, sheet)
+	case prints:
+		return Order{}, fmt.Errorf("%s is a sheet-printer, and its test squares have no number (--plot)", c.Device)
+	case sheet.Paper != "" || sheet.Wanted != "" || sheet.Calibration >= 0:
+		return Order{}, fmt.Errorf("%s is no sheet-printer: --paper, --wanted and --calibration are for one", c.Device)
+	}
+	return c.Order(no, fits)
+}
+
+// OnSheet is the order that no person has to give: what stands on every sheet of a printer.
+func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error) {
+	p, err := paperOf(room, c.Device, of.Paper)
+	if err != nil {
+		return Order{}, err
+	}
+	o := Order{Device: c.Device, Paper: p.Name}
+	unit := 1.0
+	o.Width = firstMM
+	if of.Inches {
+		unit, o.Width = 25.4, firstIn
+	}
+	o.Height = o.Width
+	if of.Wanted != "" {
+		w, h, _ := strings.Cut(of.Wanted, "x")
+		var wrong [2]error
+		o.Width, wrong[0] = pattern.ParseLengthIn(strings.TrimSpace(w), unit)
+		o.Height, wrong[1] = pattern.ParseLengthIn(strings.TrimSpace(h), unit)
+		if wrong[0] != nil || wrong[1] != nil || !(min(o.Width, o.Height) >= leastWanted) {
+			return o, fmt.Errorf("--wanted takes a width and a height of %d mm or more, as 186.0x242.0, not %q", leastWanted, of.Wanted)
+		}
+	}
+	if o.Width > p.Width || o.Height > p.Height {
+		return o, fmt.Errorf("%.0f by %.0f mm does not fit on %s: say with --wanted how wide and high it should be on the sheet, the width first", o.Width, o.Height, p.Name)
+	}
+	o.Places = []orb.Point{{}}
+	e := c.InForceOn(p)
+	if of.Calibration >= 0 {
+		e = nil
+		for i := range c.Entries {
+			if k := &c.Entries[i]; k.No == of.Calibration && k.Blade == nil {
+				e = k
+			}
+		}
+		if e == nil && of.Calibration > 0 {
+			return o, fmt.Errorf("there is no calibration %d of %s; `tracewheel square show %s` lists them", of.Calibration, c.Device, c.Device)
+		}
+	}
+	if e != nil {
+		o.InForce, o.Calibration = e.on(p), e.No
+	}
+	return o, nil
+}
+
+// paperOf is a printer's paper, "" for its usual one.
+func paperOf(room *config.Workroom, device, name string) (paper.Paper, error) {
+	s := room.Devices[device].Sheets
+	if name == "" {
+		return paper.Parse(s.Paper, s.Free())
+	}
+	return paper.Parse(name, -1)
+}
+
+// InForceOn is the last calibration on a paper that was not taken back, nil for none.
+func (c *Calibrations) InForceOn(p paper.Paper) *Calibrated {
+	name, _ := p.Upright()
+	return c.last(func(e *Calibrated) bool {
+		of, _ := paper.Paper{Name: e.Paper}.Upright()
+		return e.Blade == nil && of == name
+	})
+}
+
+// on is a calibration's correction for a page on its paper.
+func (e *Calibrated) on(p paper.Paper) devices.Correction {
+	_, was := paper.Paper{Name: e.Paper}.Upright()
+	if _, is := p.Upright(); is != was {
+		return calibration.Turned(e.Result.Correction)
+	}
+	return e.Result.Correction
+}
+
+// Prints is where a printer that is corrected by c puts what is in a file, about the middle of the page.
+func Prints(c devices.Correction) geom.Affine { return calibration.Drawn(c) }
+
+// stated is what the first sheet says of a correction.
+func (e *Calibrated) stated(device string, p paper.Paper) []string {
+	d := calibration.Drawn(e.on(p))
+	percent := func(k float64) string { return fmt.Sprintf("%+.2f %%", 100*(k-1)) }
+	skew := calibration.Degrees(math.Atan2(d.C, d.D))
+	return []string{
+		fmt.Sprintf("Corrected by calibration %d of %s,", e.No, device),
+		fmt.Sprintf("measured on %s on %s:", e.At.UTC().Format("2 January 2006"), e.Paper),
+		fmt.Sprintf("widths %s, heights %s, askew %.2f degrees.", percent(d.A), percent(math.Hypot(d.C, d.D)), skew),
+		"On this printer and this paper alone.",
+	}
+}
+
+// notFitted refuses what no printer's engine does: a page that was scaled on its way.
+func (f *Form) notFitted() error {
+	for _, axis := range []struct {
+		name  string
+		sides []calibration.Side
+	}{{"widths", []calibration.Side{calibration.Bottom, calibration.Top}}, {"heights", []calibration.Side{calibration.Left, calibration.Right}}} {
+		sum, n := 0.0, 0.0
+		for _, s := range f.measured.Squares {
+			for _, side := range axis.sides {
+				for _, v := range s.Readings[side] {
+					sum, n = sum+v/s.Nominal(side), n+1
+				}
+			}
+		}
+		ratio := sum / n
+		if n == 0 || math.Abs(ratio-1) <= largest || math.Abs(ratio-1) > 0.5 { // what is beyond is a slip of the pen
+			continue
+		}
+		looks := ""
+		for _, fit := range fits {
+			if math.Abs(ratio-fit.ratio) < 0.006 {
+				looks = ", as of " + fit.words
+			}
+		}
+		return fmt.Errorf("the %s are printed at %.1f %% of their size%s, and more than %.1f %% off is a scaling and no error of the printer: print at 100 %% (\"actual size\", no \"fit to page\"), then measure again",
+			axis.name, 100*ratio, looks, 100*largest)
+	}
+	return nil
+}
+
+// small refuses a correction that has crept too far in several steps.
+func small(c devices.Correction) error {
+	for _, k := range []float64{c.ScaleX, c.ScaleY} {
+		if math.Abs(k-1) > largest {
+			return fmt.Errorf("with what is in force already, sizes would be corrected by %.2f %%, and %.1f %% is all that is a printer's own error: print at 100 %%, or take the calibrations back (tracewheel square withdraw) and measure again", 100*(k-1), 100*largest)
+		}
+	}
+	return nil
+}
+
+// printer words what is told of a result for a sheet, which has no x and no y for the person who holds it.
+var printer = strings.NewReplacer("x, along", "widths", "y, across", "heights", "correction factors: x ", "correction factors: widths ", ", y ", ", heights ", "x is ", "the width is ", "y is ", "the height is ")
