@@ -29,9 +29,12 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 		return
 	}
 	wish.Paper = paper
-	set, works, err := m.sheetSet(ctx, []Request{w.Request}, wish)
+	r := w.Request
+	r.Device = "" // the draft is read, checked and bought for as for any paper
+	set, works, err := m.sheetSet(ctx, []Request{r}, wish)
+	r.Device = w.Request.Device
 	*w = *works[0]
-	w.Setup = on
+	w.Request, w.Setup = r, on
 	if err != nil {
 		return // refused, or it waits for an answer
 	}
