@@ -100,7 +100,7 @@ func (w *Work) View() picture.View {
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
-	v.Words = numbers(w.Strokes, v.Length)
+	v.Words = picture.Numbers(w.Strokes, v.Length)
 	return v
 }
 

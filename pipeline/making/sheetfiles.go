@@ -172,7 +172,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	p := w.Pattern
 	if wish.Net {
 		var without []string
-		if p, without = withoutAllowance(p); len(without) > 0 {
+		if p, without = pattern.WithoutAllowance(p); len(without) > 0 {
 			f := pattern.NewFinding(pattern.RuleNoSewLine,
 				fmt.Sprintf("there is no whole sew line, which --net cuts by, on %s", strings.Join(without, ", ")), "leave --net out, or draw the sew lines")
 			f.Severity = pattern.Error
@@ -190,26 +190,4 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	w.Ready = res.Ready
 	w.add(Judged{Findings: res.Findings})
 	return w, nil
-}
-
-// withoutAllowance is a pattern whose cut lines are its sew lines; without are the pieces that have no whole one.
-func withoutAllowance(p *pattern.Pattern) (net *pattern.Pattern, without []string) {
-	q := *p
-	q.Pieces = slices.Clone(p.Pieces)
-	for i := range q.Pieces {
-		piece := &q.Pieces[i]
-		if len(piece.Sew) != 1 || !piece.Sew[0].Closed {
-			if p.Format != "measured" { // such a draft says what is cut net as it is, a binding say
-				without = append(without, piece.Name)
-			}
-			continue
-		}
-		none := 0.0
-		piece.Cut, piece.CutSaid, piece.Included, piece.Allowance = nil, true, false, &none
-		piece.Edges = slices.Clone(piece.Edges)
-		for k := range piece.Edges {
-			piece.Edges[k].Allowance = nil
-		}
-	}
-	return &q, without
 }

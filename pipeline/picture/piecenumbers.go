@@ -1,4 +1,4 @@
-package making
+package picture
 
 import (
 	"math"
@@ -8,12 +8,11 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
-	"tracewheel/pipeline/picture"
 )
 
-// numbers are the pieces' numbers, as a person says with which piece a cut goes on, each where the
+// Numbers are the pieces' numbers, as a person says with which piece a cut goes on, each where the
 // lines of its piece leave most room. One piece alone has none.
-func numbers(strokes []devices.Stroke, length float64) (words []picture.Words) {
+func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 	var order []int
 	lines, outline := map[int][]geom.Path{}, map[int]geom.Path{}
 	for _, s := range strokes {
@@ -35,7 +34,7 @@ func numbers(strokes []devices.Stroke, length float64) (words []picture.Words) {
 		at, room := roomiest(outline[n], lines[n])
 		if room > 0 {
 			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as they are high
-			words = append(words, picture.Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
+			words = append(words, Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
 		}
 	}
 	return words
