@@ -125,7 +125,11 @@ func (r *reader) leftOut() []pattern.Finding {
 
 // tell adds a finding about an entity.
 func (r *reader) tell(rule string, e entity, mend, format string, args ...any) *pattern.Finding {
-	f := pattern.NewFinding(rule, fmt.Sprintf("%s, %s: %s", r.place(e.at), e.kind, fmt.Sprintf(format, args...)), mend)
+	called := e.kind
+	if r.line(e.at) == 0 { // a binary file has no lines: only the message can tell the place
+		called = r.place(e.at) + ", " + called
+	}
+	f := pattern.NewFinding(rule, fmt.Sprintf("%s: %s", called, fmt.Sprintf(format, args...)), mend)
 	f.Line = r.line(e.at)
 	if len(r.findings) >= maxFaults {
 		return &f

@@ -151,7 +151,7 @@ func (r *reader) fault(n *node, mend, format string, args ...any) {
 	if len(r.findings) >= maxFaults {
 		return
 	}
-	f := pattern.NewFinding(pattern.RuleUnreadable, n.where()+": "+fmt.Sprintf(format, args...), mend)
+	f := pattern.NewFinding(pattern.RuleUnreadable, n.called()+": "+fmt.Sprintf(format, args...), mend)
 	f.Line, f.Column = n.line, n.column
 	r.findings = append(r.findings, f)
 }

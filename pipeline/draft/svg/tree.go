@@ -82,14 +82,17 @@ func (n *node) text() string {
 	return b.String()
 }
 
-// where names the element for messages.
-func (n *node) where() string {
+// where names the element and its line, for messages about several.
+func (n *node) where() string { return fmt.Sprintf("line %d, %s", n.line, n.called()) }
+
+// called names the element, for messages that stand behind its line.
+func (n *node) called() string {
 	for _, a := range []string{"id", "class"} {
 		if v := n.attr(a); v != "" {
-			return fmt.Sprintf("line %d, <%s %s=%q>", n.line, n.name, a, clip(v))
+			return fmt.Sprintf("<%s %s=%q>", n.name, a, clip(v))
 		}
 	}
-	return fmt.Sprintf("line %d, <%s>", n.line, n.name)
+	return fmt.Sprintf("<%s>", n.name)
 }
 
 func clip(s string) string {

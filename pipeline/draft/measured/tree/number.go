@@ -10,6 +10,21 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
+// digitsFrom are the digits that stand there.
+func (p *Parser) digitsFrom(from int) string {
+	to := from
+	for unicode.IsDigit(p.RuneAt(to)) {
+		to++
+	}
+	return string(p.Sentence.Text[from:to])
+}
+
+// fractionFrom is the fraction that stands there, with a plain stroke.
+func (p *Parser) fractionFrom(from int) string {
+	over := p.digitsFrom(from)
+	return over + "/" + p.digitsFrom(from+len([]rune(over))+1)
+}
+
 // number reads a number as people write it - 5, 5.12, 1/2, 2 1/2, 5½ - and the unit after it, if it
 // is not the draft's own. A part of something may be said of it: 1/4 of bust, 20% of bust.
 func (p *Parser) number() Number {
@@ -19,9 +34,9 @@ func (p *Parser) number() Number {
 	part := false
 	switch {
 	case p.RuneAt(p.At) == ',' && unicode.IsDigit(p.RuneAt(p.At+1)):
-		p.Fail(p.At, "a comma inside a number", "write "+string(text[at:p.At])+"."+string(text[p.At+1])+" with a point, or a space after the comma")
+		p.Fail(p.At, "a comma inside a number", "write "+string(text[at:p.At])+"."+p.digitsFrom(p.At+1)+" with a point, or a space after the comma")
 	case whole && p.RuneAt(p.At) == '-' && sentence.IsFractionAt(text, p.At+1):
-		p.Fail(at, "this can be read as "+string(text[at:p.At])+" and a fraction, or as a subtraction", "write a space between: "+string(text[at:p.At])+" 1/2, or spaces round the minus")
+		p.Fail(at, "this can be read as "+string(text[at:p.At])+" and a fraction, or as a subtraction", "write a space between: "+string(text[at:p.At])+" "+p.fractionFrom(p.At+1)+", or spaces round the minus")
 	case sentence.VulgarFractions[p.RuneAt(p.At)] > 0:
 		v += sentence.VulgarFractions[text[p.At]]
 		part = v < 1
