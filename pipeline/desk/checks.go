@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -73,7 +74,7 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	}
 	for _, t := range ease {
 		if g := girth(func(g figures.Girth) bool { return g.Name == t.key }); g != nil {
-			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, f.Say(g.Finished), f.Say(g.Ease), g.Promise), t.line})
+			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, short(f, g.Finished), short(f, g.Ease), g.Promise), t.line})
 		} else {
 			out = append(out, check{notKnown, "ease at the " + t.key, t.line})
 		}
@@ -82,7 +83,7 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 		c := check{notKnown, mustWords(t.text), t.line}
 		if n := len(ease) + i; f != nil && n < len(f.Girths) && len(f.Girths) == len(ease)+len(musts) {
 			g := f.Girths[n]
-			c = check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, f.Say(g.Finished), f.Say(g.Body)), t.line}
+			c = check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, short(f, g.Finished), short(f, g.Body)), t.line}
 		}
 		out = append(out, c)
 	}
@@ -105,6 +106,17 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	return append(out, notchCheck(p, findings, len(seams) > 0))
 }
 
+// short is a length as a sentence has it: to a millimetre, or to a fraction of an inch.
+func short(f *figures.Figures, v float64) string {
+	switch f.Unit {
+	case "in":
+		return f.Say(v)
+	case "cm":
+		return strconv.FormatFloat(v, 'f', 1, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 0, 64)
+}
+
 func stateOf(ok bool) string {
 	if ok {
 		return kept
@@ -123,14 +135,14 @@ func mustWords(said string) string {
 }
 
 func seamWords(f *figures.Figures, s figures.SeamFigures) string {
-	words := fmt.Sprintf("%s: %s and %s", s.Seam, f.Say(s.A), f.Say(s.B))
+	words := fmt.Sprintf("%s: %s and %s", s.Seam, short(f, s.A), short(f, s.B))
 	switch {
 	case s.Ease > 0:
 		words += ", meant to be " + f.Say(s.Ease) + " longer"
 	case s.Ease < 0:
 		words += ", meant to be " + f.Say(-s.Ease) + " shorter"
-	case math.Abs(s.A-s.B) >= 0.005:
-		words += ", " + f.Say(math.Abs(s.A-s.B)) + " apart"
+	case short(f, s.A) != short(f, s.B):
+		words += ", " + short(f, math.Abs(s.A-s.B)) + " apart"
 	}
 	return words
 }

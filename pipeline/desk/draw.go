@@ -138,9 +138,13 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	return out
 }
 
+// coarse is how far a line of the page may lie beside the true one, in picture units: a tenth of a point of a screen
+// that is a thousand wide.
+const coarse = 0.1
+
 // svg draws pieces for the page.
 func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool) string {
-	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles}
+	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles, Coarse: coarse}
 	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
 }
 

@@ -72,6 +72,10 @@ func TestChecks(t *testing.T) {
 			t.Errorf("%s for %s: %q is %q, want %s; all: %v", c.is, c.was, c.word, got[c.word], c.state, got)
 		}
 	}
+	// Half the bust and the ease by hand: the smock is 4*(92/4 + 4) = 108 round, 16 more than 92.
+	if c := v.desk.draw(t.Context(), wish{Name: "x", Text: string(samples.Read("ferry-smock.yaml"))}).Checks; c[0].Text != "bust: 108.0 round, ease 16.0; asked 16" {
+		t.Errorf("the first check says %q", c[0].Text)
+	}
 	found := false
 	for _, c := range v.desk.draw(t.Context(), wish{Name: "x", Text: string(samples.Read("ferry-smock.yaml"))}).Checks {
 		found = found || c.State == kept && strings.HasPrefix(c.Text, "goes over the head: ")

@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pages"
 	"tracewheel/pipeline/pages/browsertest"
@@ -21,22 +22,22 @@ import (
 // visit is a browser at a desk that runs by itself.
 type visit struct {
 	browsertest.Browser
-	t       *testing.T
+	t       testing.TB
 	drafts  string
 	cards   string
 	address string
 }
 
-func openDesk(t *testing.T, width int64) visit {
+func openDesk(t testing.TB, width int64, host string, dark bool) visit {
 	t.Helper()
 	room := *making.Sample()
 	room.Dir = t.TempDir()
-	shown, _, err := pages.Desk(pages.DeskOptions{Room: &room, End: func() {}})
+	shown, _, err := pages.Desk(pages.DeskOptions{Room: &room, Host: host, End: func() {}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = shown.Stop(t.Context()) }) // all was seen
-	b := browsertest.Open(t, width, width == 1440, "../../.ci/node_modules/axe-core/axe.min.js")
+	b := browsertest.Open(t, width, dark, "../../.ci/node_modules/axe-core/axe.min.js")
 	entrance := shown.Entrance()
 	address, _, _ := strings.Cut(entrance, "/enter")
 	b.Do(chromedp.Navigate(entrance), chromedp.Click(chromedp.CSS("main button")))
@@ -82,7 +83,7 @@ func (v visit) file(name string) string {
 func TestDeskInTheBrowser(t *testing.T) {
 	for _, width := range []int64{360, 1440} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
-			v := openDesk(t, width)
+			v := openDesk(t, width, "", width == 1440)
 			v.Sound(fmt.Sprintf("shelf-%d", width))
 			v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
 			v.Until("Measures, cm")
@@ -160,7 +161,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.Sound(fmt.Sprintf("steps-%d", width))
 			v.act("document.querySelector('#step-1 .next').click()")
 			v.until("location.hash === '#step-2' && document.querySelector('#step-2').getBoundingClientRect().top < 40")
-			v.Shot(fmt.Sprintf("step-%d", width))
+			v.View(fmt.Sprintf("desk-chalking-%d", width))
 			v.Do(chromedp.Navigate(v.address+"/desk"), chromedp.Navigate(v.address+"/desk/draft/ferry-smock/steps?body=harbour+1"))
 			v.until("location.hash === '#step-2'") // the place is kept
 			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/cloth?body=harbour+1"))
@@ -175,7 +176,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 // TestDeskByKeyboardInTheBrowser goes from the opened desk to a PDF of the tunic in one's own measures by keys alone,
 // and counts: a key that leads on, a field that is filled in and a choice are an action each, fewer than forty.
 func TestDeskByKeyboardInTheBrowser(t *testing.T) {
-	v := openDesk(t, 1440)
+	v := openDesk(t, 1440, "", false)
 	actions := 0
 	at := func(script string) bool { return v.told("String(("+script+")(document.activeElement))") == "true" }
 	// A person looks for the next thing by Tab, which is no decision; what is counted is what one does there.
@@ -203,6 +204,8 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 		v.Do(chromedp.KeyEvent(mine[name]))
 	}
 	v.until("document.querySelector('#changed').innerText.includes('bust')")
+	v.act("document.querySelector('#text').scrollTop = 400; document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true })); scrollTo(0, 0)")
+	v.View("desk-1440")
 	tabTo(`e => e.value === "make sheets a4"`)
 	if shown := v.told("getComputedStyle(document.activeElement).outlineStyle"); shown == "none" {
 		t.Error("the focus is not to be seen")
@@ -222,5 +225,56 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 	v.Do(chromedp.KeyEvent("# mine"), chromedp.KeyEvent(kb.Escape))
 	if !strings.Contains(v.told("document.querySelector('#text').value"), "# mine") {
 		t.Error("Escape lost words")
+	}
+}
+
+// TestDeskOnAPhoneInTheBrowser: the page that shares the desk shows its code and what it opens.
+func TestDeskOnAPhoneInTheBrowser(t *testing.T) {
+	v := openDesk(t, 360, "127.0.0.1", true) // shared, as far as a test goes
+	v.Do(chromedp.Navigate(v.address + "/desk/phone"))
+	v.Until("What this opens")
+	v.Sound("phone-shared")
+	v.until("document.querySelectorAll('.qr svg').length === 1 && document.body.innerText.includes('comes without encryption')")
+}
+
+// BenchmarkKeystrokeInTheBrowser is the time from a keystroke to the frame that shows its picture, of 100: the median
+// and the worst, in ms.
+func BenchmarkKeystrokeInTheBrowser(b *testing.B) {
+	v := openDesk(b, 1440, "", false)
+	pocket := "style: Pocket\nunit: cm\nbodies: {A: {hand: 20}}\nbody: A\nnumbers:\n  wide: hand - 4\n  deep: hand\npieces:\n  pocket: rectangle wide by deep; cut 2; allowance included\n"
+	if err := os.MkdirAll(v.drafts, 0o700); err != nil {
+		b.Fatal(err)
+	}
+	for name, text := range map[string]string{"tunic": string(samples.Read("princess-tunic.yaml")), "pocket": pocket} {
+		if err := os.WriteFile(filepath.Join(v.drafts, name+".yaml"), []byte(text), 0o600); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for _, c := range []struct{ name, was string }{{"tunic", "neck/6 + 0.8"}, {"pocket", "hand - 4"}} {
+		b.Run(c.name, func(b *testing.B) {
+			v.Do(chromedp.Navigate(v.address + "/desk/draft/" + c.name))
+			v.until("document.readyState === 'complete' && document.querySelector('#count') && document.querySelector('#count').innerText.includes('pieces')")
+			for b.Loop() {
+				took, err := chromedp.Run(v.Ctx, chromedp.Evaluate[[]float64](fmt.Sprintf(`(async () => {
+					const text = document.querySelector("#text"), was = text.value, took = [];
+					for (let n = 1; n <= 100; n++) {
+						const shown = new Promise(done => document.addEventListener("drawn", () => requestAnimationFrame(() => setTimeout(done)), { once: true }));
+						const from = performance.now();
+						text.value = was.replace(%q, %q + " + 0." + String(n).padStart(3, "0"));
+						text.dispatchEvent(new Event("input"));
+						await shown;
+						took.push(performance.now() - from);
+						await new Promise(done => setTimeout(done, 50));
+					}
+					text.value = was;
+					return took.sort((a, b) => a - b);
+				})()`, c.was, c.was), chromedp.EvalAwaitPromise))
+				if err != nil || len(took) != 100 {
+					b.Fatal(took, err)
+				}
+				b.ReportMetric(took[50], "ms-median")
+				b.ReportMetric(took[99], "ms-worst")
+			}
+		})
 	}
 }

@@ -47,6 +47,7 @@ type Canvas struct {
 	// Lines are the kinds of lines that the picture shows, as its legend names them.
 	Lines  []string
 	shapes []shape
+	coarse float64 // as Options.Coarse
 }
 
 func (c *Canvas) add(class string, ink Ink, fill bool, points []orb.Point, closed bool) {

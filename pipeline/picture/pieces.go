@@ -19,6 +19,9 @@ type Options struct {
 	Inches bool
 	// Points shows the drafter's lettered points.
 	Points bool
+	// Coarse leaves points of the SVG out that lie nearer than this to the straight line between their neighbours, in
+	// picture units of which a picture is about a thousand wide; 0 keeps all.
+	Coarse float64
 	// Handles puts shapes that are not drawn over edges, darts and lettered points, with their names and lines.
 	Handles bool
 	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
@@ -50,7 +53,7 @@ func Numbered(fs []pattern.Finding) []int {
 // Pattern draws every piece of a draft beside the others, whatever their places in the draft, with
 // the findings circled and numbered.
 func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
-	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p)}
+	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p), coarse: opt.Coarse}
 	big, small := split(p, fs, opt)
 	numbers := Numbered(fs)
 	y := gutter

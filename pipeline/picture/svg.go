@@ -4,8 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"html"
+	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/simplify"
 
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
@@ -60,7 +64,11 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	}
 	b.WriteString(` d="`)
 	for _, l := range s.lines {
-		for i, p := range l.points {
+		points := l.points
+		if c.coarse > 0 && len(points) > 2 { // a copy: the same points may be in other shapes
+			points = simplify.DouglasPeucker(c.coarse).LineString(slices.Clone(orb.LineString(points)))
+		}
+		for i, p := range points {
 			if i == 0 {
 				b.WriteByte('M')
 			} else {

@@ -16,13 +16,13 @@ import (
 
 // Browser is one window.
 type Browser struct {
-	t   *testing.T
+	t   testing.TB
 	Ctx context.Context
 	axe string
 }
 
 // Open starts a browser; axe is the file of axe-core.
-func Open(t *testing.T, width int64, dark bool, axe string) Browser {
+func Open(t testing.TB, width int64, dark bool, axe string) Browser {
 	t.Helper()
 	if _, err := exec.LookPath("chromium"); err != nil {
 		t.Skip("chromium is not installed")
@@ -86,6 +86,24 @@ func (b Browser) Shot(name string) {
 	}
 	if err != nil {
 		b.t.Fatal(err)
+	}
+}
+
+// View keeps what the window shows: for looking at where TRACEWHEEL_SHOTS names a folder, and with UPDATE set as a
+// picture of the README, in testdata/pictures.
+func (b Browser) View(name string) {
+	b.t.Helper()
+	for _, dir := range []string{os.Getenv("TRACEWHEEL_SHOTS"), map[bool]string{true: "../../testdata/pictures"}[os.Getenv("UPDATE") != ""]} {
+		if dir == "" {
+			continue
+		}
+		png, err := chromedp.Run(b.Ctx, chromedp.CaptureScreenshot())
+		if err == nil {
+			err = os.WriteFile(filepath.Join(dir, name+".png"), png, 0o644) //nolint:gosec // a picture for everybody
+		}
+		if err != nil {
+			b.t.Fatal(err)
+		}
 	}
 }
 
