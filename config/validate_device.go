@@ -30,6 +30,7 @@ func (c checker) device(name string, w *Workroom, ports map[string]string) {
 	if d.StartsByItself && d.Kind != devices.PenGantry {
 		c.fault(k("starts_by_itself"), "is for a pen-gantry: a pen-plotter starts by itself always, and a blade never")
 	}
+	c.within(k("lay_wait"), d.LayWait, 0, 240, " s")
 	c.oneOf(k("patterns"), string(d.Patterns), string(devices.PatternsOnce), string(devices.PatternsEveryCopy))
 	if d.Kind.Cuts() && d.Patterns == devices.PatternsOnce {
 		c.fault(k("patterns"), "once is for pens: a cutter cuts every copy")

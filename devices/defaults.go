@@ -17,7 +17,7 @@ func Default(kind Kind, lang Language) Profile {
 	}
 	p.Patterns = PatternsOnce
 	if kind.Cuts() {
-		p.Patterns = PatternsEveryCopy
+		p.Patterns, p.LayWait = PatternsEveryCopy, 5
 	}
 	if lang == GCode {
 		gantryDefaults(&p)

@@ -59,6 +59,9 @@ type Profile struct {
 	// StartsByItself lets a pen on a gantry draw a dropped draft without a person's release.
 	StartsByItself bool `yaml:"starts_by_itself"`
 
+	// LayWait is for how many seconds a shorter lay is sought before a job is ready.
+	LayWait float64 `yaml:"lay_wait"`
+
 	// Patterns says how often a pen draws a piece; a cutter cuts every copy.
 	Patterns Patterns `yaml:"patterns"`
 

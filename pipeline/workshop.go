@@ -40,6 +40,9 @@ func New(ctx context.Context, room *config.Workroom, log *zap.Logger, with ...fu
 		Build: func(ctx context.Context, in job.Draft) (job.Made, error) {
 			return making.New(k.get()).Build(ctx, in)
 		},
+		Better: func(ctx context.Context, in job.Draft, seek time.Duration) ([]byte, string, error) {
+			return making.New(k.get()).Better(ctx, in, seek)
+		},
 	}
 	for _, fn := range with {
 		fn(&opts)

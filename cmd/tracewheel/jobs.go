@@ -28,7 +28,7 @@ func (a *app) holdCmd() *cobra.Command {
 }
 
 func (a *app) releaseCmd() *cobra.Command {
-	var allowance, unit, body string
+	var allowance, unit, body, lay string
 	var asSimulated, asMeasured, asMany bool
 	var w confirmations
 	c := a.act("release JOB", "release a held job, with an answer if it asks a question",
@@ -50,7 +50,7 @@ func (a *app) releaseCmd() *cobra.Command {
 				}
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
-				if err := c.Release(ctx, id, answers, said); err != nil {
+				if err := c.ReleaseLay(ctx, id, answers, said, lay); err != nil {
 					return err
 				}
 				j, err := c.Job(ctx, id)
@@ -64,12 +64,27 @@ func (a *app) releaseCmd() *cobra.Command {
 		})
 	c.Long = "Release lets a held job start. On a cutter the blade moves then: see first that the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and that you know the emergency stop. The machine's manual and local rules come first."
 	w.flag(c, &w.bedClear, control.BedClear)
+	c.Flags().StringVar(&lay, "lay", "", "the lay that you looked at, as show says it; needed where a better one was found")
 	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
 	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
 	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
 	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
 	c.Flags().BoolVar(&asMany, "as-many", false, "the ticket's large number of copies is right")
 	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
+	return c
+}
+
+func (a *app) betterCmd() *cobra.Command {
+	seek := 60 * time.Second
+	c := a.act("better JOB", "go on looking for a shorter lay for a job that waits for release", "  tracewheel better 12\n  tracewheel better 12 --seek 10m",
+		func(ctx context.Context, c *control.Client, id int64) error {
+			if err := c.Better(ctx, id, seek); err != nil {
+				return err
+			}
+			a.done("a shorter lay is sought for job %d for %s; `tracewheel show %d` tells what came of it", id, seek, id)
+			return nil
+		})
+	c.Flags().DurationVar(&seek, "seek", seek, "how long, up to 1h")
 	return c
 }
 

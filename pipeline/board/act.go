@@ -42,7 +42,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "hold":
 		err = b.o.Jobs.Hold(ctx, j.ID)
 	case "release":
-		err = b.o.Jobs.Release(ctx, j.ID, answers(r), said)
+		err = b.o.Jobs.ReleaseLay(ctx, j.ID, answers(r), said, r.PostFormValue("lay"))
 	case "cancel":
 		err = b.o.Jobs.Cancel(ctx, j.ID)
 	case "pause":

@@ -10,6 +10,7 @@ import (
 	"net"
 	"path/filepath"
 	"syscall"
+	"time"
 
 	"tracewheel/pipeline/places"
 )
@@ -75,7 +76,18 @@ func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx,
 
 // Release lets a held job go, with answers to what it asks.
 func (c *Client) Release(ctx context.Context, job int64, answers map[string]string, said Confirmation) error {
-	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers, Said: said})
+	return c.ReleaseLay(ctx, job, answers, said, "")
+}
+
+// ReleaseLay is Release of the lay that was shown.
+func (c *Client) ReleaseLay(ctx context.Context, job int64, answers map[string]string, said Confirmation, lay string) error {
+	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers, Said: said, Lay: lay})
+	return err
+}
+
+// Better has a shorter lay sought for a held job.
+func (c *Client) Better(ctx context.Context, job int64, seek time.Duration) error {
+	_, err := c.ask(ctx, request{Do: doBetter, Job: job, Seconds: seek.Seconds()})
 	return err
 }
 

@@ -34,6 +34,7 @@ type Jobs struct {
 
 	mu     sync.Mutex
 	live   map[int64]*live
+	seek   map[int64]time.Duration // jobs for which a better lay is wanted
 	kicks  map[string][]chan struct{}
 	subs   map[*subscriber]bool
 	served []Device
@@ -79,7 +80,7 @@ func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.T
 	if now == nil {
 		now = time.Now
 	}
-	return &Jobs{led: led, st: st, log: log, now: now, live: map[int64]*live{},
+	return &Jobs{led: led, st: st, log: log, now: now, live: map[int64]*live{}, seek: map[int64]time.Duration{},
 		kicks: map[string][]chan struct{}{}, subs: map[*subscriber]bool{}}
 }
 

@@ -65,8 +65,8 @@ func (d *Jobs) Sendable(ctx context.Context, j ledger.Job) (devices.Program, err
 	return d.Program(ctx, j.ID)
 }
 
-// MadeOf reads what a job's program is made of, the draft first, then its ticket, and the measure cards and blocks that
-// are kept with it.
+// MadeOf reads what a job's program is made of, the draft first, then its ticket, the measure cards and blocks that are
+// kept with it, and its lay. The lay's sum stands in the job's own line too, and a file that has another is refused.
 func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
 	files, err := d.led.Files(ctx, j.ID)
 	if err != nil {
@@ -80,6 +80,12 @@ func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) 
 		if f.Beside() {
 			names = append(names, f.Name)
 		}
+		if f.Name == ledger.LayFile(j.Lay) && f.SHA256 != j.Lay {
+			return nil, notSaved(j.ID, f.Name, "is not the lay of its line in the ledger")
+		}
+	}
+	if name := ledger.LayFile(j.Lay); name != "" {
+		names = append(names, name)
 	}
 	out := make([]store.Named, len(names))
 	for i, name := range names {

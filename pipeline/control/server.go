@@ -161,7 +161,9 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doHold:
 		err = s.jobs.Hold(ctx, req.Job)
 	case doRelease:
-		err = s.jobs.Release(ctx, req.Job, req.Answers, req.Said)
+		err = s.jobs.ReleaseLay(ctx, req.Job, req.Answers, req.Said, req.Lay)
+	case doBetter:
+		err = s.jobs.Better(ctx, req.Job, time.Duration(req.Seconds*float64(time.Second)))
 	case doCancel:
 		err = s.jobs.Cancel(ctx, req.Job)
 	case doPause:

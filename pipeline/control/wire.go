@@ -18,6 +18,9 @@ type request struct {
 	How     string            `json:"how,omitempty"`
 	Said    Confirmation      `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
+	// Lay is the sum of the lay that was shown, Seconds how long a better one is sought.
+	Lay     string  `json:"lay,omitempty"`
+	Seconds float64 `json:"seconds,omitempty"`
 	reading
 }
 
@@ -32,6 +35,7 @@ const (
 	doWhole   = "whole"
 	doSpoilt  = "spoilt"
 	doToolUp  = "tool-up"
+	doBetter  = "better"
 	doPoints  = "points"
 	doNow     = "now"
 	doPage    = "page"

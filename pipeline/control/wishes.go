@@ -32,6 +32,12 @@ func (d *Jobs) Hold(ctx context.Context, id int64) error {
 // Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew. A
 // cutter's job is not sent without the word BedClear.
 func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string, said Confirmation) error {
+	return d.ReleaseLay(ctx, id, answers, said, "")
+}
+
+// ReleaseLay is Release by a person who names the lay that was shown, by its sum or the beginning of it: it is refused
+// where the job has another one by now, and wherever its lay was replaced and none is named.
+func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]string, said Confirmation, lay string) error {
 	if _, is := answers[AnswerToolUp]; is {
 		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
 	}
@@ -46,7 +52,15 @@ func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string,
 			return err
 		}
 	}
+	if lay == "" {
+		if lay, err = d.onlyLay(ctx, j); err != nil {
+			return err
+		}
+	}
 	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.Lay != "" && !j.IsLay(lay) {
+			return ledger.Step{}, otherLay(j)
+		}
 		if j.State != ledger.Held {
 			return ledger.Step{}, d.cannot(j, "released")
 		}
@@ -73,7 +87,7 @@ func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string,
 		if byDemo(ctx) {
 			text = releasedByDemo
 		}
-		j.State, j.Reason, j.Released = ledger.Pending, "", j.Ready
+		j.State, j.Reason, j.Released, j.Fixed = ledger.Pending, "", j.Ready, j.Fixed || j.Ready
 		return ledger.Step{Kind: "release", Text: text}, nil
 	})
 	return err
@@ -254,7 +268,8 @@ func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (places.Point
 	return d.choose(ctx, j, from)
 }
 
-// Again makes a new job of an ended one, with its draft, its ticket, the measure cards as it took them and its answers.
+// Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as it took them and its
+// answers.
 func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -278,7 +293,7 @@ func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 		return 0, err
 	}
 	anew := d.led.Reserve()
-	a.ID, a.Device, a.File, a.Ticket, a.AgainOf = anew, old.Device, old.File, old.Ticket, old.ID
+	a.ID, a.Device, a.File, a.Ticket, a.AgainOf, a.Lay = anew, old.Device, old.File, old.Ticket, old.ID, old.Lay
 	if err := d.st.Begin(anew); err != nil {
 		return 0, err
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"go.uber.org/zap"
 
@@ -76,6 +77,8 @@ type Made struct {
 	Note string
 	// Answers are those it was made with; if a person gave others meanwhile, it is made again.
 	Answers map[string]string
+	// Lay is the sum of the lay that it was made by, one of Files; empty keeps the one that the job has.
+	Lay string
 }
 
 // Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
@@ -91,12 +94,18 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 			return ledger.Step{Kind: "made", Text: "with answers that were changed meanwhile; it is made again"}, nil
 		}
 		j.Style, j.Pieces, j.Order, j.Ready, j.Asks = m.Style, m.Pieces, m.Order, m.Ready, m.Asks
+		if m.Lay != "" {
+			j.Lay = m.Lay
+		}
 		hold := m.Asks
 		if hold == "" && !j.Released && d.needsGo(j) {
 			hold = d.goWords(j)
 			if j.State == ledger.Pending && j.Reason != "" {
 				hold = j.Reason + "; " + hold
 			}
+		}
+		if hold == "" && j.State == ledger.Held && strings.HasPrefix(j.Reason, betterFound) {
+			hold = "held by a person, and has a better lay now; look at it before it is released"
 		}
 		if hold != "" {
 			j.State, j.Reason = ledger.Held, hold

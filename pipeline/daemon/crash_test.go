@@ -35,7 +35,8 @@ func crashSettings(dir string) daemon.Settings {
 }
 
 func crashOptions(dir string) daemon.Options {
-	return daemon.Options{Build: daemontest.Make, Send: (&scribe{dir: dir}).send, Log: zap.NewNop(), Retry: 10 * time.Millisecond,
+	l := &layers{nonce: fmt.Sprint(os.Getpid(), " ")}
+	return daemon.Options{Build: l.make, Better: l.better, Send: (&scribe{dir: dir}).send, Log: zap.NewNop(), Retry: 10 * time.Millisecond,
 		Notify: func(string) {}}
 }
 
@@ -107,6 +108,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	for ; n < kills && (n < 100 || time.Since(began) < limit); n++ {
 		c.live(time.Duration(c.rnd.IntN(150)) * time.Millisecond)
 		c.account()
+		c.oneLay()
 		if c.rnd.IntN(2) == 0 {
 			c.restartHere()
 		}
@@ -202,7 +204,11 @@ func (c *crashed) person() {
 	for _, j := range c.jobs(ledger.Held, ledger.Stopped) {
 		switch {
 		case j.State == ledger.Held:
-			_ = cl.Release(ctx, j.ID, nil, control.BedClear)
+			if c.rnd.IntN(3) == 0 {
+				_ = cl.Better(ctx, j.ID, time.Minute)
+			} else {
+				_ = cl.ReleaseLay(ctx, j.ID, nil, control.BedClear, j.Lay)
+			}
 		case j.State == ledger.Stopped && c.rnd.IntN(2) == 0:
 			_ = cl.Cancel(ctx, j.ID)
 		case j.State == ledger.Stopped:

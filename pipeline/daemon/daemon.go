@@ -47,6 +47,8 @@ type Daemon struct {
 	running  bool
 	workers  map[string]*worker
 
+	// sending counts the jobs that are being sent.
+	sending atomic.Int64
 	// taken counts how often a workroom file was taken over.
 	taken atomic.Int64
 }

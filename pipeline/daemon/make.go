@@ -2,6 +2,8 @@ package daemon
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -25,24 +27,30 @@ import (
 
 // makeNext makes the program of the device's next new job.
 func (w *worker) makeNext(ctx context.Context) (bool, error) {
+	w.making.Lock()
+	defer w.making.Unlock()
 	j, again, err := w.oldest(ctx, "made", ledger.Filter{Unready: true})
 	if err != nil || j.ID == 0 {
 		return again, err
 	}
-	err = w.make(ctx, j)
+	err = w.make(ctx, j, nil)
 	if control.IsRefusal(err) {
 		return true, nil // a person was faster: it is canceled or held now
 	}
 	return true, w.putAside(ctx, j.ID, err)
 }
 
-func (w *worker) make(ctx context.Context, j ledger.Job) error {
+// make makes a job's program and shows it. What is durable when: first the files, the lay under a name of its own, then
+// in one step of the ledger their sums, the lay's in the job's line, and that the job is ready. A crash between leaves
+// the job unready with the lay that it had, and files that nobody knows, which the next making sweeps. lay is a better
+// lay than the job's, nil for none.
+func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "make"), zap.String("file", j.File))
 	if err := w.d.sweepJob(ctx, j.ID); err != nil {
 		return err
 	}
 	began := w.d.now()
-	built, in, err := w.build(ctx, j)
+	built, in, err := w.build(ctx, j, lay, true)
 	if errors.Is(err, control.ErrNotSaved) {
 		return w.unusable(ctx, log, j, err)
 	}
@@ -55,7 +63,11 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	made := control.Made{Style: built.Style, Pieces: built.Pieces, Order: built.Order, Names: built.Names, Answers: j.Answers, Asks: built.Hold,
 		Note: strings.Join(built.Notes, "; ")}
 	id := j.ID
-	if made.Files, err = w.keep(id, built); err != nil {
+	if built.Lay != nil {
+		sum := sha256.Sum256(built.Lay)
+		made.Lay = hex.EncodeToString(sum[:])
+	}
+	if made.Files, err = w.keep(id, built, made.Lay); err != nil {
 		return err
 	}
 	if built.Refused {
@@ -77,15 +89,20 @@ func (w *worker) make(ctx context.Context, j ledger.Job) error {
 	return nil
 }
 
-// build reads the draft and calls the maker. A maker that fails or panics refuses the draft with
+// build reads the draft and calls the maker, with another lay than the job's unless that is nil; waits says that a
+// good lay may be waited for. A maker that fails or panics refuses the draft with
 // that as the reason: nobody should have to wait for a job that cannot be made.
-func (w *worker) build(ctx context.Context, j ledger.Job) (b job.Made, in job.Draft, err error) {
+func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool) (b job.Made, in job.Draft, err error) {
 	if j.Size > inbox.LargestFile {
 		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(inbox.LargestFile>>20)), in, nil
 	}
 	if in, err = w.draft(ctx, j); err != nil {
 		return b, in, err
 	}
+	if lay != nil {
+		in.Lay = lay
+	}
+	in.Waits = waits
 	b, err = w.callMaker(ctx, in)
 	switch {
 	case ctx.Err() != nil:
@@ -166,10 +183,12 @@ func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err err
 	if err != nil {
 		return in, ownFiles(err)
 	}
-	in.Source = files[0].Data
+	in.Source, in.Busy = files[0].Data, w.d.sends
 	for _, f := range files[1:] {
 		if f.Name == j.Ticket {
 			in.Ticket = f.Data
+		} else if f.Name == ledger.LayFile(j.Lay) {
+			in.Lay = f.Data
 		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
 			if in.Cards == nil {
 				in.Cards = map[string][]byte{}
@@ -190,8 +209,8 @@ func refusal(format string, args ...any) job.Made {
 	return job.Made{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
 }
 
-// keep saves what was made in the job's folder.
-func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
+// keep saves what was made in the job's folder, its lay under the name of its sum.
+func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 	var files []store.Named
 	if len(b.Program.Blocks) > 0 && !b.Refused {
 		program, err := store.ProgramFiles(b.Program)
@@ -209,6 +228,9 @@ func (w *worker) keep(no int64, b job.Made) ([]ledger.File, error) {
 		return nil, err
 	}
 	files = append(files, store.Named{Name: "findings.json", Data: text})
+	if name := ledger.LayFile(lay); name != "" {
+		files = append(files, store.Named{Name: name, Data: b.Lay})
+	}
 	for _, name := range slices.Sorted(maps.Keys(b.Report)) {
 		files = append(files, store.Named{Name: "report-" + name, Data: b.Report[name]})
 	}

@@ -28,6 +28,8 @@ type Settings struct {
 type Options struct {
 	Build job.Maker
 	Send  job.Sender
+	// Better seeks better lays; nil for none.
+	Better job.Better
 	// Port tells of a device why nothing can be sent to it, as its port is not there, without opening
 	// anything; nil is always there.
 	Port func(device string) error

@@ -148,6 +148,8 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 				Reason: fmt.Sprintf("tracewheel itself failed while sending (%v); see to the machine first", r)}
 		}
 	}()
+	w.d.sending.Add(1)
+	defer w.d.sending.Add(-1)
 	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held, Last: last,
 		Attach: func(h control.Sending) { w.d.jobs.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {

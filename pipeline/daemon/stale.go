@@ -45,7 +45,7 @@ func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog 
 	if fresh {
 		return false, nil
 	}
-	built, _, err := w.build(ctx, j)
+	built, _, err := w.build(ctx, j, nil, false)
 	if err != nil || bytes.Equal(built.Program.Bytes(), prog.Bytes()) {
 		return false, err
 	}

@@ -16,7 +16,7 @@ import (
 )
 
 // worker serves one device: one goroutine makes its drafts into programs, one sends them, each one
-// job at a time and in the order in which they came. Devices share nothing but ledger and store, so
+// job at a time and in the order in which they came, and one seeks better lays where people ask for them. Devices share nothing but ledger and store, so
 // a slow one never holds another. The queue itself is the ledger.
 type worker struct {
 	d      *Daemon
@@ -27,6 +27,8 @@ type worker struct {
 	// sent is the run that was last sent, its job and number: none is ever sent twice, whatever the ledger
 	// says afterwards. Only the sending goroutine looks at it.
 	sent [2]int64
+	// making is held by who makes a program: a better lay is made with by another goroutine than new jobs.
+	making sync.Mutex
 	// trouble is the last fault that was told, so that one that lasts is told once.
 	mu      sync.Mutex
 	trouble map[string]string
@@ -41,6 +43,7 @@ func (d *Daemon) startWorker(dev job.Device) *worker {
 	var both sync.WaitGroup
 	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
 	both.Go(func() { w.loop(ctx, "send", w.sendNext) })
+	both.Go(func() { w.loop(ctx, "better", w.betterNext) })
 	go func() {
 		both.Wait()
 		close(w.done)

@@ -4,6 +4,7 @@ package job
 
 import (
 	"context"
+	"time"
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
@@ -34,7 +35,18 @@ type Draft struct {
 	// Cards are the measure cards that are kept with the job, name to content; they count before those of
 	// the workroom. So do Blocks, the drafts from which this one takes.
 	Cards, Blocks map[string][]byte
+	// Lay is the lay that is kept with the job, nil where it has none: its pieces lie by it as long as they are the
+	// ones that it was made for.
+	Lay []byte
+	// Waits is true where a job has no lay yet and may wait for a good one, as long as its device says. Busy tells
+	// when the search for one is to pause, nil for never.
+	Waits bool
+	Busy  func() bool
 }
+
+// Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in
+// a line, either way.
+type Better func(ctx context.Context, in Draft, seek time.Duration) (lay []byte, words string, err error)
 
 // Made is what was made of a draft.
 type Made struct {
@@ -52,8 +64,10 @@ type Made struct {
 	// Cards are the measure cards that a program was made with, and Blocks the drafts from which its draft took, name to
 	// content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
 	Cards, Blocks map[string][]byte
-	DrawnMM       float64
-	Notes         []string
+	// Lay is the lay that the program was made by, nil where the draft came to none.
+	Lay     []byte
+	DrawnMM float64
+	Notes   []string
 	// Refused ends the job; Reason then says why in one line.
 	Refused bool
 	Reason  string

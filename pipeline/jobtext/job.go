@@ -62,6 +62,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 		}
 	}
 	row("question", j.Asks)
+	row("lay", j.LayShown())
 	row("style", j.Style)
 	switch {
 	case len(made) > 0:

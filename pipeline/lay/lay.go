@@ -31,6 +31,10 @@ type Options struct {
 	Seed  uint64
 	// Cores is how many are used, 0 for all.
 	Cores int
+	// Best goes on after the pieces fit on the material, to waste less of it.
+	Best bool
+	// Busy tells when the search is to pause, as separation.Options.Busy does; nil for never.
+	Busy func() bool
 	// Progress is told of each shorter lay: its length in mm. It may be nil.
 	Progress func(length float64)
 }
@@ -46,7 +50,7 @@ func (o Options) part(share float64) Options {
 
 // quick is enough to compare ways of folding and widths.
 func (o Options) quick() Options {
-	q := Options{Seed: o.Seed, Cores: o.Cores, Steps: o.Steps / 10, Time: o.Time / 10}
+	q := Options{Seed: o.Seed, Cores: o.Cores, Busy: o.Busy, Steps: o.Steps / 10, Time: o.Time / 10}
 	if o.Steps > 0 {
 		q.Steps = max(q.Steps, 1)
 	}
@@ -54,15 +58,15 @@ func (o Options) quick() Options {
 }
 
 // OnMachine lays the pieces in one layer, whatever the material says of folds: a folded lay is never sent to a
-// machine. The first lay is taken, and a better one is sought only where that is too long for the material. See
-// OnCloth.
+// machine. A lay is sought for opt.Time, the first one taken where that is 0; and for opt.Steps only where it is too
+// long for the material then. See OnCloth.
 func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	m.Fold = pattern.FoldNone
-	first := opt
-	first.Steps, first.Time = 0, 0
+	first, more := opt, opt
+	first.Steps, more.Time, more.Best = 0, 0, false
 	l, found := OnCloth(ctx, ready, m, first)
 	if len(found) == 1 && found[0].Index < 0 && opt.Steps > 0 {
-		return OnCloth(ctx, ready, m, opt)
+		return OnCloth(ctx, ready, m, more)
 	}
 	return l, found
 }
@@ -197,7 +201,7 @@ func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length
 		}
 	}
 	room := separation.Strip{Width: st.width + slack, Gap: s.m.Gap, Avoid: st.avoid(s.m, x)}
-	if s.m.Length > 0 {
+	if s.m.Length > 0 && !opt.Best {
 		room.Length = math.Max(s.m.Length-s.m.Margin-x, 1)
 	}
 	ctx := s.ctx
@@ -206,7 +210,7 @@ func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length
 		defer cancel()
 		ctx = end
 	}
-	o := separation.Options{Seed: opt.Seed, Steps: opt.Steps, Cores: opt.Cores}
+	o := separation.Options{Seed: opt.Seed, Steps: opt.Steps, Cores: opt.Cores, Busy: opt.Busy}
 	if opt.Progress != nil {
 		o.Progress = func(l separation.Layout) { opt.Progress(l.Length) }
 	}

@@ -36,6 +36,10 @@ type Job struct {
 	// Released is true once a person let a ready job go.
 	Released bool
 	Answers  map[string]string
+	// Lay is the sum of the lay that the job is made by (LayFile), empty where it has none. Fixed is true once a
+	// person has let it, or its trial, go: no better lay takes its place from then on.
+	Lay   string
+	Fixed bool
 
 	// Sends counts how often sending was begun; Send is the last of them.
 	Sends int
@@ -78,9 +82,29 @@ func (f File) Beside() bool {
 	return card || block
 }
 
-// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, measure cards, blocks.
+// LayFile is the name under which the lay of a sum is kept with its job, empty for none. Each lay has a name of its
+// own, so that a better one never lies half written in the place of the one that counts.
+func LayFile(sum string) string {
+	if len(sum) < layShown {
+		return ""
+	}
+	return "lay-" + sum[:layShown] + ".json"
+}
+
+// layShown is how much of a lay's sum a person is shown, and must name at least.
+const layShown = 8
+
+// LayShown is what a person is shown of the sum of the job's lay.
+func (j Job) LayShown() string { return j.Lay[:min(layShown, len(j.Lay))] }
+
+// IsLay tells whether a person who names a lay by at least what is shown of its sum means the job's.
+func (j Job) IsLay(named string) bool {
+	return len(named) >= layShown && strings.HasPrefix(j.Lay, strings.ToLower(named))
+}
+
+// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, lay, measure cards, blocks.
 func (j Job) MadeOf(f File) bool {
-	return f.Beside() || f.Name == j.Original || f.Name == j.Ticket
+	return f.Beside() || f.Name == j.Original || f.Name == j.Ticket || f.Name == LayFile(j.Lay)
 }
 
 // Stripped is how far the program and the pictures of an ended job are removed.
@@ -157,6 +181,7 @@ type Arrival struct {
 	Ticket  string
 	AgainOf int64
 	Answers map[string]string
+	Lay     string // the sum of the lay that it is made by, one of Files
 	Text    string // the event's words
 	// Released is true where a person lets it go by the very wish that makes it.
 	Released bool
@@ -190,6 +215,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		SameAs   int64      `json:"same_as,omitempty"`
 		AgainOf  int64      `json:"again_of,omitempty"`
 		Asks     string     `json:"asks,omitempty"`
+		Lay      string     `json:"lay,omitempty"`
 		Prod     string     `json:"production,omitempty"`
 		Wearer   string     `json:"wearer,omitempty"`
 		Due      string     `json:"due,omitempty"`
@@ -202,7 +228,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Asks: j.Asks, Lay: j.Lay, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
 		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended

@@ -51,7 +51,7 @@ type queryer interface {
 
 var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
-	j.production, j.wearer, j.due, j.material,
+	j.production, j.wearer, j.due, j.material, j.lay, j.lay_fixed,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
 	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0), coalesce(s.held, ''),
@@ -82,7 +82,7 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
 		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped,
-		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Lay, &j.Fixed, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
 		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, placeOf{&j.Send.Held}, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {

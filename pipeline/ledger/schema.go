@@ -126,3 +126,14 @@ CREATE TABLE pieces (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX pieces_name ON pieces (name, job);
 `
+
+// tables7 adds the sum of the lay that a job is made by, empty for none, and whether it may still be replaced. A row
+// whose sum does not hold keeps it so.
+const tables7 = `
+ALTER TABLE jobs ADD COLUMN lay TEXT NOT NULL DEFAULT '';
+ALTER TABLE jobs ADD COLUMN lay_fixed INTEGER NOT NULL DEFAULT 0;
+UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material, lay, lay_fixed)
+  WHERE sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material);
+`

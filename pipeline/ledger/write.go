@@ -70,9 +70,9 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 		return Job{}, err
 	}
 	_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
-		again_of, original, ticket, answers, released) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
+		again_of, original, ticket, answers, released, lay) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)`,
 		a.ID, a.Device, a.File, Pending, timeText(now), a.Files[0].Size, a.Files[0].SHA256, same,
-		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released)
+		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released, a.Lay)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", a.ID)
 	}
@@ -155,9 +155,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
-		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=?, lay=?, lay_fixed=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
 		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped,
-		job.Production, job.Wearer, job.Due, job.Material, job.ID)
+		job.Production, job.Wearer, job.Due, job.Material, job.Lay, job.Fixed, job.ID)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
 	}

@@ -34,6 +34,9 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if !w.Refused && w.Hold == "" {
 		out.Cards, out.Blocks = w.Cards, w.Blocks
 	}
+	if !w.Refused {
+		out.Lay = w.Kept
+	}
 	if w.Refused || w.Hold != "" {
 		if out.Report, err = m.report(w, in.Job); err != nil {
 			return job.Made{}, err

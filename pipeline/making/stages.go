@@ -5,6 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
+	"time"
 
 	"tracewheel/config"
 	"tracewheel/devices"
@@ -24,7 +26,9 @@ type Prepared struct {
 
 // Planned is where the pieces lie, and what is drawn or cut in which order.
 type Planned struct {
-	Lay     pattern.Lay
+	Lay pattern.Lay
+	// Kept is the lay as it is kept with its job.
+	Kept    []byte
 	Strokes []devices.Stroke
 	Plan    plan.Report
 	// around are all strokes of a job of which only the rest is made, numbers which of them each of
@@ -149,21 +153,49 @@ func (m *Maker) prepare(r Read, on Setup, no int64) (Prepared, Judged) {
 	return Prepared{Ready: res.Ready}, Judged{Findings: res.Findings}
 }
 
+// layOf is the lay that is kept with a job, where it was made for these pieces on this material; else one that is
+// sought, with a note where the kept one could not be used.
+func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64) (l pattern.Lay, found []pattern.Finding, note string) {
+	opt := layOptions
+	if r.Lay != nil {
+		l, err := lay.Kept(r.Lay, ready, lies)
+		if err == nil {
+			return l, nil, ""
+		}
+		note = "laid anew: " + err.Error()
+	}
+	if r.Waits {
+		opt.Time, opt.Best, opt.Busy, opt.Cores = time.Duration(wait*float64(time.Second)), true, r.Busy, coresLeft()
+	}
+	l, found = lay.OnMachine(ctx, ready, lies, opt)
+	return l, found, note
+}
+
+// coresLeft is how many processors a search beside a daemon takes: all but one.
+func coresLeft() int { return max(1, runtime.GOMAXPROCS(0)-1) }
+
 // layOptions bound the search for a lay that is too long at first by steps, so that the same draft gives the same
 // bytes.
 var layOptions = lay.Options{Steps: 2000, Seed: 1}
 
 // plan lays the pieces and orders their strokes; of a job that goes on, those of its rest.
-func (m *Maker) plan(ctx context.Context, p Prepared, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
+func (m *Maker) plan(ctx context.Context, p Prepared, r Request, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
 	var out Planned
 	var j Judged
-	out.Lay, j.Findings = lay.OnMachine(ctx, p.Ready, on.lies(t), layOptions)
+	lies, note, err := on.lies(t), "", error(nil)
+	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait)
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		return out, j
 	}
+	if note != "" {
+		j.Notes = append(j.Notes, note)
+	}
+	if out.Kept, err = lay.Keep(out.Lay, p.Ready, lies); err != nil {
+		return out, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "this is a fault of the program; keep the file and report it"))
+	}
 	out.Strokes, out.Plan = plan.Strokes(p.Ready, out.Lay, on.Profile, plan.Options{})
 	out.leaveOut(rest, on.Profile)
-	j.Notes = on.setting.Notes
+	j.Notes = append(j.Notes, on.setting.Notes...)
 	return out, j
 }

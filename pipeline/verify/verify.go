@@ -243,7 +243,12 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 			v.fault(j.ID, "bring it back from a copy", "its file %q is not what was saved", f.Name)
 		}
 	}
-	for _, must := range []string{j.Original, j.Ticket} {
+	for _, f := range files {
+		if f.Name == ledger.LayFile(j.Lay) && f.SHA256 != j.Lay {
+			v.fault(j.ID, "bring the ledger back from a copy", "its line names another lay than its file %q", f.Name)
+		}
+	}
+	for _, must := range []string{j.Original, j.Ticket, ledger.LayFile(j.Lay)} {
 		if must != "" && !listed[must] {
 			v.fault(j.ID, "", "the ledger does not list its file %q", must)
 		}

@@ -20,6 +20,7 @@ type board struct {
 	ps       *pieces
 	table    *table
 	told     func(Layout)
+	busy     func() bool
 	clock    func() time.Duration // since the search began
 	limit    time.Duration        // 0: no end in sight
 	epochs   int                  // of a search by steps: after how many meetings it ends
@@ -34,11 +35,11 @@ type board struct {
 	waiting int
 	meeting int
 	brought []*state
-	ended   bool
+	closed  bool
 }
 
 func newBoard(ctx context.Context, ps *pieces, o Options, clock func() time.Duration) *board {
-	b := &board{ctx: ctx, ps: ps, table: newTable(ps), told: o.Progress, clock: clock, epoch: epoch, lanes: o.Cores}
+	b := &board{ctx: ctx, ps: ps, table: newTable(ps), told: o.Progress, busy: o.Busy, clock: clock, epoch: epoch, lanes: o.Cores}
 	b.all.L = &b.mu
 	if b.lanes <= 0 {
 		b.lanes = runtime.GOMAXPROCS(0)
@@ -57,6 +58,17 @@ func newBoard(ctx context.Context, ps *pieces, o Options, clock func() time.Dura
 }
 
 func (b *board) over() bool {
+	for b.busy != nil && b.busy() && !b.ended() {
+		time.Sleep(pausing)
+	}
+	return b.ended()
+}
+
+// pausing is how long a search that pauses waits before it looks again.
+const pausing = 20 * time.Millisecond
+
+// ended tells whether the search's time is over.
+func (b *board) ended() bool {
 	return b.ctx.Err() != nil || b.limit > 0 && b.epochs == 0 && b.clock() >= b.limit
 }
 
@@ -115,7 +127,7 @@ func (b *board) meet(lane int, own *state) (better *state, stop bool) {
 	if b.top.length < own.length {
 		better = b.top.clone()
 	}
-	return better, b.ended
+	return better, b.closed
 }
 
 // settle takes the best of what lanes brought, the first of equals, and says for all of them whether to end.
@@ -125,7 +137,7 @@ func (b *board) settle() {
 			b.top = s
 		}
 	}
-	b.ended = b.top.length <= b.shortest || b.over() || b.epochs > 0 && b.meeting+1 >= b.epochs
+	b.closed = b.top.length <= b.shortest || b.over() || b.epochs > 0 && b.meeting+1 >= b.epochs
 }
 
 // search runs the lanes from a first lay to the end and gives the best arrangement.

@@ -56,6 +56,9 @@ type Options struct {
 	Seed  uint64
 	Steps int // 0: until ctx ends. Else the same Steps and Seed give the same lay, with any number of cores.
 	Cores int // 0: all
+	// Busy tells that the computer has something more urgent to do: the search pauses meanwhile, and its time goes
+	// on. It is asked often, from several goroutines; nil for never.
+	Busy func() bool
 	// Progress is told of each lay that is shorter than those before, from one goroutine at a time; it may be nil.
 	Progress func(Layout)
 }

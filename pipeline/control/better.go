@@ -1,0 +1,118 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// BetterMost is how long a better lay may be sought for at most.
+const BetterMost = time.Hour
+
+// relaid is the kind of the event by which a better lay takes the place of a job's.
+const relaid = "better lay"
+
+// betterFound begins the reason of a job that is being made with a better lay.
+const betterFound = "a better lay was found: "
+
+// onlyLay is the lay that a release means that names none: the job's, as long as it never had another one.
+func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
+	events, err := d.led.Events(ctx, j.ID)
+	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == relaid }) {
+		return "", err
+	}
+	return j.Lay, nil
+}
+
+// otherLay refuses for a lay that is not the one that was shown.
+func otherLay(j *ledger.Job) error {
+	return refuse(fmt.Sprintf("tracewheel show %d, then: tracewheel release %d --lay %s", j.ID, j.ID, j.LayShown()),
+		fmt.Sprintf("the lay of job %d has changed since it was shown: look at it again", j.ID))
+}
+
+// relayable refuses where no better lay may take the place of a job's any more.
+func (d *Jobs) relayable(j *ledger.Job) error {
+	show := fmt.Sprintf("tracewheel show %d", j.ID)
+	switch {
+	case j.State == ledger.Pending:
+		return refuse(fmt.Sprintf("tracewheel hold %d", j.ID), fmt.Sprintf("job %d goes on by itself: hold it before a better lay is sought for it", j.ID))
+	case j.State != ledger.Held:
+		return d.cannot(j, "laid anew")
+	case j.Asks != "":
+		return refuse(show, fmt.Sprintf("job %d waits for an answer first: %s", j.ID, j.Asks))
+	case j.Fixed:
+		return refuse(fmt.Sprintf("tracewheel cancel %d and drop the draft again", j.ID),
+			fmt.Sprintf("job %d was released or tried with the tool up already, and keeps the lay that was seen then", j.ID))
+	case j.Lay == "" || !j.Ready:
+		return refuse(show, fmt.Sprintf("job %d has no lay that could be shorter", j.ID))
+	}
+	return d.isServed(j)
+}
+
+// Better has a shorter lay sought for a held job. The wish is kept in memory: where the program ends before one is
+// found the job stands as it stood.
+func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
+	if seek < time.Second || seek > BetterMost {
+		return refuse("", fmt.Sprintf("a better lay is sought for 1 s to %s", BetterMost))
+	}
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		return ledger.Step{Kind: "better asked", Text: fmt.Sprintf("a better lay is sought for %s", seek)}, d.relayable(j)
+	})
+	if err != nil {
+		return err
+	}
+	d.mu.Lock()
+	d.seek[id] = seek
+	d.mu.Unlock()
+	d.Kick(j.Device)
+	return nil
+}
+
+// Sought gives a job of a device for which a better lay is to be sought, and forgets the wish; 0 for none.
+func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Duration, error) {
+	d.mu.Lock()
+	ids := make(map[int64]time.Duration, len(d.seek))
+	for id, seek := range d.seek {
+		ids[id] = seek
+	}
+	d.mu.Unlock()
+	for id, seek := range ids {
+		j, err := d.led.Job(ctx, id)
+		if err == nil && j.Device != device {
+			continue
+		}
+		d.mu.Lock()
+		delete(d.seek, id)
+		d.mu.Unlock()
+		if err == nil || !IsRefusal(err) {
+			return j, seek, err
+		}
+	}
+	return ledger.Job{}, 0, nil
+}
+
+// Relay writes down what a search for a better lay gave, in words. Where it found one the job is to be made with it:
+// until then it is not ready, and what a crash leaves is made with the lay that the job had. of is the lay that the
+// search began from.
+func (d *Jobs) Relay(ctx context.Context, id int64, of string, found bool, words string) (ledger.Job, error) {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if err := d.relayable(j); err != nil {
+			return ledger.Step{}, err
+		}
+		if j.Lay != of {
+			return ledger.Step{}, otherLay(j)
+		}
+		if !found {
+			return ledger.Step{Kind: "no better lay", Text: words}, nil
+		}
+		j.Ready, j.Reason = false, betterFound+fmt.Sprintf("%s, and is being made; should it stay so: tracewheel release %d", words, id)
+		return ledger.Step{Kind: relaid, Text: words}, nil
+	})
+}

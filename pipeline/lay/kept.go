@@ -1,0 +1,133 @@
+package lay
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// kept is a lay as it is kept with its job, in JSON. Lengths are mm.
+type kept struct {
+	// For is the sum of the pieces and the material that it was made for.
+	For        string          `json:"for"`
+	Fold       pattern.Folding `json:"fold"`
+	FoldDepth  float64         `json:"fold_depth_mm,omitempty"`
+	Opened     float64         `json:"opened_mm,omitempty"`
+	Length     float64         `json:"length_mm"`
+	Width      float64         `json:"width_mm"`
+	Efficiency float64         `json:"efficiency"`
+	Placements []keptPlace     `json:"placements"`
+}
+
+// keptPlace says where a piece lies: the map that brings its coordinates to the material, as geom.Affine.
+type keptPlace struct {
+	Ready int        `json:"ready"`
+	Piece string     `json:"piece"`
+	Copy  int        `json:"copy"`
+	Map   [6]float64 `json:"map"`
+}
+
+// ErrOther means that a kept lay was made for other pieces, or another material.
+var ErrOther = errors.New("its lay was made for other pieces or another material")
+
+// Keep writes a lay down. The same lay gives the same bytes, and Kept gives it again to the last bit.
+func Keep(l pattern.Lay, ready []pattern.Ready, m pattern.Material) ([]byte, error) {
+	k := kept{For: madeFor(ready, m), Fold: l.Fold, FoldDepth: l.FoldDepth, Opened: l.Opened, Length: l.LengthUsed,
+		Width: l.Material.Width, Efficiency: l.Efficiency}
+	for _, p := range l.Placements {
+		r, t := &ready[p.Ready], p.Map
+		k.Placements = append(k.Placements, keptPlace{p.Ready, r.Name, r.Copy, [6]float64{t.A, t.B, t.C, t.D, t.E, t.F}})
+	}
+	text, err := json.MarshalIndent(k, "", " ")
+	if err != nil {
+		return nil, fmt.Errorf("writing a lay down: %w", err)
+	}
+	return append(text, '\n'), nil
+}
+
+// Kept reads a lay that was kept of these pieces on this material. It is ErrOther where they are not those that it
+// was made for, so that nothing is cut by it.
+func Kept(data []byte, ready []pattern.Ready, m pattern.Material) (pattern.Lay, error) {
+	var k kept
+	if err := json.Unmarshal(data, &k); err != nil {
+		return pattern.Lay{}, fmt.Errorf("its lay cannot be read: %w", err)
+	}
+	if k.For == "" || k.For != madeFor(ready, m) {
+		return pattern.Lay{}, ErrOther
+	}
+	l := pattern.Lay{Material: m, Fold: k.Fold, FoldDepth: k.FoldDepth, Opened: k.Opened, LengthUsed: k.Length, Efficiency: k.Efficiency}
+	laid := make([]bool, len(ready))
+	for _, p := range k.Placements {
+		if p.Ready < 0 || p.Ready >= len(ready) || laid[p.Ready] {
+			return pattern.Lay{}, fmt.Errorf("its lay has piece %d twice, or more pieces than there are", p.Ready+1)
+		}
+		laid[p.Ready] = true
+		out := pattern.Placement{Ready: p.Ready, Map: geom.Affine{A: p.Map[0], B: p.Map[1], C: p.Map[2], D: p.Map[3], E: p.Map[4], F: p.Map[5]}}
+		out.At, out.RotationDeg, out.Mirrored = inWords(out.Map)
+		l.Placements = append(l.Placements, out)
+	}
+	if len(l.Placements) != len(ready) {
+		return pattern.Lay{}, fmt.Errorf("its lay has %d of %d pieces", len(l.Placements), len(ready))
+	}
+	return l, nil
+}
+
+// Lengths reads of a kept lay what it takes of the material, mm.
+func Lengths(data []byte) (length, width float64, err error) {
+	var k kept
+	err = json.Unmarshal(data, &k)
+	return k.Length, k.Width, err
+}
+
+// madeFor is the sum of what a lay is made by: of each piece its name, its copy and its lines but for letters, which
+// have the job's number in them, to a tenth of a micrometre; of the material all but its name.
+func madeFor(ready []pattern.Ready, m pattern.Material) string {
+	type piece struct {
+		Name, Size            string
+		Index, Copy, Garment  int
+		Mirrored, Pair        bool
+		Outline, Grain, Folds [][2]float64
+		Lines                 [][][2]float64
+	}
+	rounded := func(pts []orb.Point) (out [][2]float64) {
+		for _, p := range pts {
+			out = append(out, [2]float64{round(p[0], 4), round(p[1], 4)})
+		}
+		return out
+	}
+	ends := func(s *pattern.Segment) []orb.Point {
+		if s == nil {
+			return nil
+		}
+		return []orb.Point{s.A, s.B}
+	}
+	all := struct {
+		Pieces   []piece
+		Material pattern.Material
+	}{Material: m}
+	all.Material.Name = ""
+	for i := range ready {
+		r := &ready[i]
+		p := piece{Name: r.Name, Size: r.Size, Index: r.Index, Copy: r.Copy, Garment: r.Garment, Mirrored: r.Mirrored, Pair: r.BothHands,
+			Outline: rounded(r.Outline.Points), Grain: rounded(ends(r.Grain)), Folds: rounded(ends(r.OnFold))}
+		for _, l := range r.Lines {
+			if l.Word == nil {
+				p.Lines = append(p.Lines, rounded(l.Path.Points))
+			}
+		}
+		all.Pieces = append(all.Pieces, p)
+	}
+	text, err := json.Marshal(all)
+	if err != nil {
+		return "" // of numbers that JSON does not have, such as an endless one: such a lay is never read
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
+}

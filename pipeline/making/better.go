@@ -1,0 +1,43 @@
+package making
+
+import (
+	"cmp"
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"crypto/sha256"
+
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+)
+
+// Better seeks a shorter lay for a job than the one that is kept with it. Each lay is sought from another beginning,
+// so that asking again is no waste.
+func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([]byte, string, error) {
+	w, err := m.Make(ctx, in)
+	switch {
+	case err != nil:
+		return nil, "", err
+	case w.Refused || len(w.Ready) == 0 || len(w.Lay.Placements) == 0:
+		return nil, "", errors.New(cmp.Or(w.Reason, "nothing of it is laid"))
+	}
+	sum := sha256.Sum256(in.Lay)
+	lies, was := w.lies(w.Ticket), w.Lay.LengthUsed
+	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Cores: coresLeft()})
+	if err := ctx.Err(); err != nil {
+		return nil, "", err
+	}
+	if pattern.Worst(found) == pattern.Error || l.LengthUsed > was-shorter {
+		return nil, fmt.Sprintf("none shorter than %.0f mm was found in %s", math.Ceil(was), Minutes(seek.Seconds())), nil
+	}
+	kept, err := lay.Keep(l, w.Ready, lies)
+	return kept, fmt.Sprintf("%.0f mm instead of %.0f mm", math.Ceil(l.LengthUsed), math.Ceil(was)), err
+}
+
+// shorter is by how much a lay must be shorter, mm, before it takes the place of one that a person may have seen.
+const shorter = 1
