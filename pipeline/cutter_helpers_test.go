@@ -27,7 +27,7 @@ import (
 // roomWith is the sample workroom with other lines in place of some of its own.
 func roomWith(t *testing.T, change map[string]string) *config.Workroom {
 	t.Helper()
-	text := string(config.SampleFile())
+	text := strings.Replace(string(config.SampleFile()), "    kind: drag-knife\n", "    kind: drag-knife\n    lay_wait: 0\n", 1)
 	for from, to := range change {
 		if !strings.Contains(text, from) {
 			t.Fatalf("the sample workroom has no %q", from)

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/places"
@@ -55,7 +56,7 @@ func (a *app) releaseCmd() *cobra.Command {
 				}
 				j, err := c.Job(ctx, id)
 				made := err != nil || j.Ready || j.State.Ended() // which is not told otherwise
-				a.done("%s", control.Released(id, answers, made, w.bedClear))
+				a.done("%s", jobtext.Released(id, answers, made, w.bedClear))
 				if !made || len(answers) > 0 {
 					return nil
 				}

@@ -166,7 +166,8 @@ func room(ts *testscript.TestScript, neg bool, args []string) {
 	text, err := os.ReadFile(file)
 	ts.Check(err)
 	was := map[string]string{"roll-plotter": "/dev/ttyUSB0", "desk-plotter": "/dev/ttyUSB1", "knife-table": "/dev/ttyACM0"}
-	out := strings.Replace(string(text), "start_wait: 2}", "planner: 15}", 1) // as many lines as the pretend cutter
+	out := strings.Replace(string(text), "kind: drag-knife\n", "kind: drag-knife\n    lay_wait: 0\n", 1)
+	out = strings.Replace(out, "start_wait: 2}", "planner: 15}", 1) // as many lines as the pretend cutter
 	for _, arg := range args[1:] {
 		device, port, _ := strings.Cut(arg, "=")
 		if device == "pen-table" { // which the sample has not

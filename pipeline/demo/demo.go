@@ -123,6 +123,7 @@ func (d *Demo) machines() error {
 		"path: /dev/ttyACM0,":     "path: " + d.cutter.Path() + ",",
 		"address: 127.0.0.1:7432": "address: 127.0.0.1:0", // beside a workroom that runs here
 		"baud: 9600\n":            "baud: 115200\n",       // nobody waits for a pretend plotter as for a real one
+		"kind: drag-knife\n":      "kind: drag-knife\n    lay_wait: 0.5\n",
 	} {
 		if !strings.Contains(text, from) {
 			return fmt.Errorf("the sample workroom has no %q", from)

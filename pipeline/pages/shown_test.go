@@ -41,7 +41,7 @@ func newShown(t *testing.T, edit *strings.Replacer) *shown {
 		t.Fatal(err)
 	}
 	file := filepath.Join(r.dir, "workroom.yaml")
-	text := strings.NewReplacer("127.0.0.1:7432", "127.0.0.1:0", "/dev/tty", "/dev/no-such-tty").Replace(string(config.SampleFile()))
+	text := strings.NewReplacer("127.0.0.1:7432", "127.0.0.1:0", "/dev/tty", "/dev/no-such-tty", "kind: drag-knife\n", "kind: drag-knife\n    lay_wait: 0\n").Replace(string(config.SampleFile()))
 	if edit != nil {
 		text = edit.Replace(text)
 	}
