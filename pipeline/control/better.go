@@ -3,6 +3,7 @@ package control
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -76,10 +77,7 @@ func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 // Sought gives a job of a device for which a better lay is to be sought, and forgets the wish; 0 for none.
 func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Duration, error) {
 	d.mu.Lock()
-	ids := make(map[int64]time.Duration, len(d.seek))
-	for id, seek := range d.seek {
-		ids[id] = seek
-	}
+	ids := maps.Clone(d.seek)
 	d.mu.Unlock()
 	for id, seek := range ids {
 		j, err := d.led.Job(ctx, id)
