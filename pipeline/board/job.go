@@ -161,7 +161,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		add(c)
 	case p.State == ledger.Pending:
 		add(choice{Verb: "hold", Text: "Hold"})
-	case p.State == ledger.Stopped && control.AllSent(p.Send), p.State == ledger.Processing && p.Progress != nil && b.ending(p.ID):
+	case p.State == ledger.Stopped && p.Send.AllSent(), p.State == ledger.Processing && p.Progress != nil && b.ending(p.ID):
 		add(choice{Verb: "whole", Text: "The sheet is whole"})
 		add(choice{Verb: "spoilt", Text: "The sheet is spoilt"})
 	case p.State == ledger.Stopped:

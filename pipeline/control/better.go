@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"maps"
-	"slices"
 	"time"
 
 	"tracewheel/pipeline/ledger"
@@ -13,26 +12,8 @@ import (
 // BetterMost is how long a better lay may be sought for at most.
 const BetterMost = time.Hour
 
-// relaid is the kind of the event by which a better lay takes the place of a job's.
-const relaid = "better lay"
-
 // betterFound begins the reason of a job that is being made with a better lay.
 const betterFound = "a better lay was found: "
-
-// onlyLay is the lay that a release means that names none: the job's, as long as it never had another one.
-func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
-	events, err := d.led.Events(ctx, j.ID)
-	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == relaid }) {
-		return "", err
-	}
-	return j.Lay, nil
-}
-
-// otherLay refuses for a lay that is not the one that was shown.
-func otherLay(j *ledger.Job) error {
-	return refuse(fmt.Sprintf("tracewheel show %d, then: tracewheel release %d --lay %s", j.ID, j.ID, j.LayShown()),
-		fmt.Sprintf("the lay of job %d has changed since it was shown: look at it again", j.ID))
-}
 
 // relayable refuses where no better lay may take the place of a job's any more.
 func (d *Jobs) relayable(j *ledger.Job) error {

@@ -31,7 +31,7 @@ func (d *Jobs) points(ctx context.Context, j ledger.Job) ([]places.Point, error)
 		return nil, err
 	}
 	points := places.Points(prog, j.Send.Sure, j.Send.Held)
-	if nothingSent(j.Send) {
+	if j.Send.NothingSent() {
 		points[0].Text = "everything from the start; nothing was sent yet"
 	}
 	return points, nil
@@ -53,7 +53,7 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	if i := slices.IndexFunc(points, func(p places.Point) bool { return p.From == from }); i >= 0 {
 		return points[i], nil
 	}
-	if from == "" && (nothingSent(j.Send) || d.prints(j.Device)) {
+	if from == "" && (j.Send.NothingSent() || d.prints(j.Device)) {
 		return points[0], nil // nothing comes twice and nothing is left out; a printer's sender sees to that
 	}
 	var names []string
@@ -68,11 +68,11 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	if prog, err := d.Sendable(ctx, j); err == nil && prog.Pieces > 1 {
 		hint += fmt.Sprintf("; or, where you see which pieces are made, --from-piece N, the first that is not; in the order in which they are ended its pieces are: %s", places.Listed(prog, 0))
 	}
-	if from == "" && AllSent(j.Send) {
+	if from == "" && j.Send.AllSent() {
 		text = fmt.Sprintf("all of job %d was sent; see whether the sheet is whole", j.ID)
 		hint = fmt.Sprintf("tracewheel whole %d, or: tracewheel spoilt %d; or, to make it once more: %s", j.ID, j.ID, hint)
 	}
-	return places.Point{}, &Refusal{Text: text + ": " + farSaid(j.Send), Points: points, err: ledger.ErrState, Hint: hint}
+	return places.Point{}, &Refusal{Text: text + ": " + j.Send.FarSaid(), Points: points, err: ledger.ErrState, Hint: hint}
 }
 
 // Pieces are the pieces of a job's program in the order in which they are ended, and how far each came.
@@ -117,38 +117,6 @@ func told(p places.Point, err error) error {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)
 	}
 	return err
-}
-
-// farSaid says how far a sending surely came, and what nobody knows.
-func farSaid(s ledger.Send) string {
-	if nothingSent(s) {
-		return "nothing was sent"
-	}
-	if s.Tool == ledger.NoTool {
-		return fmt.Sprintf("%d of %d bytes were handed over", s.Bytes, s.Total)
-	}
-	if s.Bytes == 0 && s.Sure < 0 {
-		return fmt.Sprintf("how much was drawn is %s", ledger.Unknown)
-	}
-	text := fmt.Sprintf("at least %d of %d bytes were sent", s.Bytes, s.Total)
-	if s.Stroke >= 0 {
-		text += fmt.Sprintf(", the last sure stroke is number %d", s.Stroke+1)
-	} else {
-		text += ", which strokes were drawn is " + ledger.Unknown
-	}
-	if s.Tool == ledger.Unknown {
-		text += ", whether the tool is up is " + ledger.Unknown
-	}
-	return text
-}
-
-// AllSent tells a run of which every byte was sent, so that only a person can say whether all was made. What a run
-// from the middle leaves out counts as sent.
-func AllSent(s ledger.Send) bool { return s.Total > 0 && s.Bytes >= s.Total }
-
-// nothingSent tells a job's only run that ended before its first byte, as where its port was not there.
-func nothingSent(s ledger.Send) bool {
-	return s.No == 1 && s.Bytes == 0 && s.Sure < 0 && (s.End == "stopped" || s.End == "canceled")
 }
 
 func sorted(m map[string]string) string {

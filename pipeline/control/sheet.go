@@ -30,7 +30,7 @@ func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 				fmt.Sprintf("job %d is still being sent, and its device has not fallen silent", id))
 		case j.State != ledger.Stopped:
 			return ledger.Step{}, d.cannot(j, "judged")
-		case whole && !AllSent(j.Send):
+		case whole && !j.Send.AllSent():
 			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel spoilt %d", id, id),
 				fmt.Sprintf("job %d was cut short: %d of %d bytes were sent, so it is not whole", id, j.Send.Bytes, j.Send.Total))
 		case whole:

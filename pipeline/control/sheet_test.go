@@ -38,7 +38,7 @@ func TestWholeOfARunFromTheMiddle(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if (j.Send.First > 0) != (c.from == "stroke") || AllSent(j.Send) != c.whole {
+			if (j.Send.First > 0) != (c.from == "stroke") || j.Send.AllSent() != c.whole {
 				t.Fatalf("the run is not what is tested: %+v", j.Send)
 			}
 			if err := d.Resume(t.Context(), id, "", ""); err == nil || strings.Contains(err.Error(), "all of job") != c.whole {

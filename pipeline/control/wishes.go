@@ -93,6 +93,24 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 	return err
 }
 
+// relaid is the kind of the event by which a better lay takes the place of a job's.
+const relaid = "better lay"
+
+// onlyLay is the lay that a release means that names none: the job's, as long as it never had another one.
+func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
+	events, err := d.led.Events(ctx, j.ID)
+	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == relaid }) {
+		return "", err
+	}
+	return j.Lay, nil
+}
+
+// otherLay refuses for a lay that is not the one that was shown.
+func otherLay(j *ledger.Job) error {
+	return refuse(fmt.Sprintf("tracewheel show %d, then: tracewheel release %d --lay %s", j.ID, j.ID, j.LayShown()),
+		fmt.Sprintf("the lay of job %d has changed since it was shown: look at it again", j.ID))
+}
+
 // notAnswered refuses a second answer to a question that is not asked any more: two people would cut by two
 // answers, and only the last of them would know.
 func notAnswered(j *ledger.Job, answers map[string]string) error {
@@ -142,7 +160,7 @@ func (d *Jobs) Cancel(ctx context.Context, id int64) error {
 		}
 		j.State, j.Reason = ledger.Canceled, "canceled by a person"
 		if j.Sends > 0 {
-			j.Reason += "; " + farSaid(j.Send)
+			j.Reason += "; " + j.Send.FarSaid()
 		}
 		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
 	})

@@ -367,7 +367,7 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
-		why := "the program ended in the middle of sending; " + farSaid(send)
+		why := "the program ended in the middle of sending; " + send.FarSaid()
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
 		if d.prints(j.Device) {
 			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool

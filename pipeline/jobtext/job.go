@@ -84,7 +84,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 		row("sent", strings.TrimSuffix(fmt.Sprintf("%d of %d bytes, tool %s", j.Send.Bytes, j.Send.Total, j.Send.Tool), ", tool "+ledger.NoTool))
 		switch {
 		case j.State != ledger.Stopped || j.Send.End == "" || j.Send.Bytes == 0:
-		case control.AllSent(j.Send):
+		case j.Send.AllSent():
 			row("to end", fmt.Sprintf("all was sent; see whether the sheet is whole, then: tracewheel whole %d, or: tracewheel spoilt %d; tracewheel resume %d lists the places to make it again from", j.ID, j.ID, j.ID))
 		default:
 			row("to go on", fmt.Sprintf("tracewheel resume %d lists the places; --from-piece N where you see which pieces are made", j.ID))
