@@ -5,6 +5,10 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
 )
 
 // A gathered skirt of two panels on a band, written by somebody who knows the trade and not the program:
@@ -121,5 +125,43 @@ func TestGathersAsRatio(t *testing.T) {
 	}
 	if got := said(t, strings.Replace(draft, ", gathered", ", gathered 3 to 1", 1), ""); !strings.Contains(got, "as drawn, and 3 to 1 is said") {
 		t.Errorf("another ratio is answered with %s", got)
+	}
+}
+
+// A strip and a waistband are cut with the grain along their length where nothing is said, all else plumb: common practice,
+// since the warp stretches least. What is said goes first. The grain line is drawn on every piece.
+func TestGrainByHabit(t *testing.T) {
+	const draft = `style: S
+unit: cm
+pieces:
+  loop: strip 3 wide, 60 long; cut 1
+  waistband: rectangle 80 by 8; cut 1
+  belt: rectangle 8 by 80; cut 1
+  panel: rectangle 80 by 40; cut 1
+  cross strip: strip 3 wide, 60 long; cut 1; grain plumb
+  tape: strip 3 wide, 60 long; cut 1; on the bias
+allow: 1
+`
+	p, err := Read([]byte(draft), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []orb.Point{{1, 0}, {1, 0}, {0, 1}, {0, 1}, {0, 1}, {math.Sqrt2 / 2, math.Sqrt2 / 2}} {
+		g := p.Pieces[i].Grain
+		if g == nil {
+			t.Fatalf("%s has no grain line", p.Pieces[i].Name)
+		}
+		if u := geom.Unit(geom.Sub(g.B, g.A)); math.Abs(geom.Cross(u, want)) > 1e-9 {
+			t.Errorf("%s: the grain runs %v, want %v", p.Pieces[i].Name, u, want)
+		}
+	}
+	f, err := FiguresOf([]byte(draft), "x.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []string{"along its length (by habit", "along its length (by habit", "plumb, down the piece (by habit", "plumb, down the piece (by habit", "plumb, down the piece", "on the bias"} {
+		if got := f.Pieces[i].Grain; !strings.HasPrefix(strings.TrimPrefix(got, "level, "), want) || (i > 3) == strings.Contains(got, "habit") {
+			t.Errorf("%s: %q, want %q", f.Pieces[i].Name, got, want)
+		}
 	}
 }

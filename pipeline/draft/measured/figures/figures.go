@@ -42,7 +42,8 @@ type PieceFigures struct {
 	Pair     bool          `json:"pair"`  // half of them mirrored, said or meant
 	Alike    bool          `json:"alike"` // said to be of one hand
 	Material string        `json:"material"`
-	Area     float64       `json:"area"` // as cut, net, in the unit squared
+	Grain    string        `json:"grain"` // how it lies to the piece as it is listed: plumb, level or on the bias
+	Area     float64       `json:"area"`  // as cut, net, in the unit squared
 	Edges    []EdgeFigures `json:"edges"`
 	Marking  MarkingOut    `json:"marking_out"`
 
@@ -153,7 +154,7 @@ func Brief(e *sewn.Sewing) *Figures {
 // pieceFigures lists a piece.
 func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
 	k := pc.Scope.Context.UnitMM / u.mm
-	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Area: k * k * curve.Area(pc.Edges)}
+	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Grain: grainWords(pc), Area: k * k * curve.Area(pc.Edges)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: k * pc.WornLength(i), Cut: k * ed.Curve.Length(), Fold: ed.Fold}
 		f.Sewn = u.say(f.Worn)
@@ -197,4 +198,16 @@ func roundAlike(e *sewn.Sewing, f *Figures, k float64) {
 		mid := (a.Worn + b.Worn - ease) / 2
 		a.Sewn, b.Sewn = u.say(mid), u.say(u.rounded(mid)+u.rounded(ease))
 	}
+}
+
+// grainWords says how the grain lies to the piece, and where it is so by habit.
+func grainWords(pc *pieces.Piece) string {
+	words := map[string]string{"plumb": "plumb, down the piece", "level": "level, across the piece", "bias": "on the bias"}[pc.Grain]
+	if pc.Grain == "level" && pc.Unsaid {
+		words = "level, along its length"
+	}
+	if pc.Unsaid {
+		words += " (by habit: nothing is said)"
+	}
+	return words
 }

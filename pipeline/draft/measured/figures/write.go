@@ -43,6 +43,7 @@ func (f *Figures) Text(w io.Writer) error {
 	}
 	for _, pc := range f.Pieces {
 		p.f("\n%s: %s; %.2f sq %s, net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
+		p.f("  grain %s\n", pc.Grain)
 		p.f("  %-24s %10s %10s %10s   %s\n", "edge", "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
 			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Sewn, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())

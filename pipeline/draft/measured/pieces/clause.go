@@ -42,7 +42,7 @@ func readClause(p *tree.Parser, pc *Piece) {
 	case "cut":
 		readCut(p, pc)
 	case "on the bias":
-		pc.Grain = "bias"
+		pc.Grain, pc.Unsaid = "bias", false
 	case "in":
 		pc.Material = p.Phrase()
 		if strings.Contains(pc.Material, " and ") {
@@ -51,6 +51,7 @@ func readClause(p *tree.Parser, pc *Piece) {
 		p.At += len([]rune(pc.Material))
 		p.Space()
 	case "grain":
+		pc.Unsaid = false
 		if pc.Grain = p.TakeAny("plumb", "level"); pc.Grain == "" {
 			w := p.Word()
 			mend := "say plumb, level, or on the bias"

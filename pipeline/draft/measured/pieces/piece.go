@@ -6,6 +6,7 @@ package pieces
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"unicode"
 
 	"github.com/paulmach/orb"
@@ -31,8 +32,10 @@ type Piece struct {
 	Pair     bool
 	Alike    bool // all of one hand
 	OnFold   bool
+	strip    bool // long and narrow, with the grain along its length where nothing is said
 	Material string
 	Grain    string   // plumb, level, bias
+	Unsaid   bool     // the grain is what the trade's habit makes it
 	Included bool     // the outline is the cut line
 	Pointed  []string // edges that are meant to make a point where they meet the fold
 	Note     string
@@ -127,7 +130,7 @@ func (e *Garment) readPieces() {
 			e.gone = append(e.gone, x.Key)
 			continue
 		}
-		pc := &Piece{Name: x.Key, Sentence: x.Sentence, Parser: tree.NewParser(x.Sentence, e.Top), Scope: e.Top, Grain: "plumb"}
+		pc := &Piece{Name: x.Key, Sentence: x.Sentence, Parser: tree.NewParser(x.Sentence, e.Top), Scope: e.Top, Grain: "plumb", Unsaid: true}
 		if !e.Try(func() { e.readPiece(pc) }) {
 			e.gone = append(e.gone, x.Key)
 			continue
@@ -159,11 +162,13 @@ func (e *Garment) readPiece(pc *Piece) {
 		if p.Done() || p.RuneAt(p.At) == ';' {
 			p.Fail(p.At, "the other side of the rectangle is not said", "say rectangle "+said+" by, and the other side")
 		}
+		pc.strip = slices.ContainsFunc(strings.Fields(pc.Name), func(w string) bool { return slices.Contains(bandWords, w) })
 		pc.rectangle(w, sideLength(p, "high"), "top", "side", "bottom", "far side")
 	case p.Take("strip"):
 		w := sideLength(p, "wide")
 		p.Take("by")
 		p.Sign(',')
+		pc.strip = true
 		pc.rectangle(sideLength(p, "long"), w, "long edge", "end", "far edge", "far end")
 	case len(drawn) < len("rough block of") && p.Take("rough block of"):
 		e.roughBlock(pc)
@@ -174,6 +179,9 @@ func (e *Garment) readPiece(pc *Piece) {
 	}
 	for nextClause(p) {
 		readClause(p, pc)
+	}
+	if pc.Unsaid && pc.strip {
+		pc.Grain = "level"
 	}
 	p.End()
 	if pc.Quantity == 0 {
@@ -198,6 +206,10 @@ func (pc *Piece) make() {
 	pc.made = !e.Blocked()
 }
 
+// bandWords are in the names of pieces that are cut with the grain along their length (common practice: the warp
+// stretches least), if they are told wider than high.
+var bandWords = []string{"waistband", "band", "belt", "cuff", "tie", "strap", "sash", "binding"}
+
 // sideLength reads a length and the word that may stand behind it.
 func sideLength(p *tree.Parser, word string) tree.Number {
 	v := p.SumWhere(tree.MoreThan0, "a side of %s", "a side is more than 0")
@@ -208,7 +220,13 @@ func sideLength(p *tree.Parser, word string) tree.Number {
 // rectangle makes a piece of which only the sides are told.
 func (pc *Piece) rectangle(w, h tree.Number, names ...string) {
 	pc.names = names
-	pc.shape = func() { pc.setRectangle(orb.Bound{Max: orb.Point{w(), h()}}, false) }
+	pc.shape = func() {
+		box := orb.Bound{Max: orb.Point{w(), h()}}
+		if pc.Unsaid && pc.strip && box.Max[1] > box.Max[0] {
+			pc.Grain = "plumb" // its length stands
+		}
+		pc.setRectangle(box, false)
+	}
 }
 
 // setRectangle makes the edges of a piece that is one; the last may lie on the fold.
