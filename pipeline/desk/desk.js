@@ -161,10 +161,10 @@
   setInterval(async () => {
     if (document.hidden || !news.hidden) return;
     try {
-      const answer = await fetch(location.pathname.replace(/\/version\/.*$/, "") + "/version");
+      const answer = await fetch(form.getAttribute("action") + "/version");
       if (!answer.ok || await answer.text() === version) return;
     } catch { return; }
-    if (text.value === asSaved && !touched()) location.reload();
+    if (text.value === asSaved && !touched()) location.assign(form.getAttribute("action") + (body ? "?body=" + encodeURIComponent(body.value) : "")); // a reload might repeat a save
     else news.hidden = false;
   }, 3000);
 

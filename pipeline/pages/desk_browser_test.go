@@ -93,7 +93,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			picture := "document.querySelector('#picture').innerHTML"
 			v.act("window.before = " + picture + "; document.querySelector('[data-measure=bust]').select()")
 			v.Do(chromedp.KeyEvent("104"))
-			v.until(picture + " !== before && document.querySelector('#changed').innerText.includes('quarter 30, was 27')")
+			v.until(picture + " !== before && document.querySelector('#changed').textContent.includes('quarter 30, was 27')")
 			if v.told("String(document.querySelectorAll('#picture path.before').length > 0)") != "true" || v.told("String(document.querySelector('.unkept').hidden)") != "false" {
 				t.Error("the pieces as they were are not behind, or the measures are not told as not kept")
 			}
@@ -115,7 +115,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 
 			// Two bodies, nested upon a point and side by side.
 			v.act("{ const e = document.querySelector('#with'); e.value = 'B'; e.dispatchEvent(new Event('input')); const u = document.querySelector('#upon'); u.value = 'U'; u.dispatchEvent(new Event('input')) }")
-			v.until("document.querySelector('#changed').innerText.includes('hip')")
+			v.until("document.querySelector('#changed').textContent.includes('hip')")
 			v.Sound(fmt.Sprintf("bodies-%d", width))
 			v.act("document.querySelector('#beside').click()")
 			v.until("document.querySelectorAll('#other svg').length === 1")
@@ -161,7 +161,9 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.Sound(fmt.Sprintf("steps-%d", width))
 			v.act("document.querySelector('#step-1 .next').click()")
 			v.until("location.hash === '#step-2' && document.querySelector('#step-2').getBoundingClientRect().top < 40")
-			v.View(fmt.Sprintf("desk-chalking-%d", width))
+			if width == 360 {
+				v.View("desk-chalking-360")
+			}
 			v.Do(chromedp.Navigate(v.address+"/desk"), chromedp.Navigate(v.address+"/desk/draft/ferry-smock/steps?body=harbour+1"))
 			v.until("location.hash === '#step-2'") // the place is kept
 			v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock/cloth?body=harbour+1"))
@@ -203,7 +205,7 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 		actions++ // a field filled in
 		v.Do(chromedp.KeyEvent(mine[name]))
 	}
-	v.until("document.querySelector('#changed').innerText.includes('bust')")
+	v.until("document.querySelector('#changed').textContent.includes('bust')")
 	v.act("document.querySelector('#text').scrollTop = 400; document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true })); scrollTo(0, 0)")
 	v.View("desk-1440")
 	tabTo(`e => e.value === "make sheets a4"`)
