@@ -35,8 +35,8 @@ func paginate(parts []part, p devices.Profile) ([]page, []string, error) {
 		return tile(parts, end, p)
 	}
 	if greatest := greatestLength(p); end > greatest+seamTol*p.Plot.Unit {
-		return nil, nil, fmt.Errorf("the plot is %.1f mm long and the greatest length that would do is %.1f mm: "+
-			"lay the pieces shorter, or set plot.long to %q or %q", end, math.Floor(greatest*10)/10, LongFrames, LongSheets)
+		return nil, nil, fmt.Errorf("the plot is %v mm long and the greatest length that would do is %v mm: "+
+			"lay the pieces shorter, or set plot.long to %q or %q", geom.Rounded(end, 1), math.Floor(greatest*10)/10, LongFrames, LongSheets)
 	}
 	if p.Plot.Long == LongRefuse {
 		return []page{{length: p.Length, parts: parts}}, nil, nil
@@ -97,7 +97,7 @@ func tile(parts []part, end float64, p devices.Profile) ([]page, []string, error
 		n += int(math.Ceil(over / t.step))
 	}
 	if n > maxPages {
-		return nil, nil, fmt.Errorf("the plot is %.0f mm long and would need %d frames of %.1f mm: the greatest length that would do is %.0f mm", end, n, t.room, maxPages*t.step)
+		return nil, nil, fmt.Errorf("the plot is %.0f mm long and would need %d frames of %v mm: the greatest length that would do is %.0f mm", end, n, geom.Rounded(t.room, 1), maxPages*t.step)
 	}
 	pages := make([]page, n)
 	for i := range pages {
@@ -139,7 +139,7 @@ func newTiling(p devices.Profile) (tiling, error) {
 	}
 	switch {
 	case t.step < 1:
-		return t, fmt.Errorf("one frame reaches %.1f mm and plot.frame_overlap takes %.1f mm of it: nothing is left to draw on", t.room, q.FrameOverlap)
+		return t, fmt.Errorf("one frame reaches %v mm and plot.frame_overlap takes %v mm of it: nothing is left to draw on", geom.Rounded(t.room, 1), q.FrameOverlap)
 	case t.overlap() < 0:
 		return t, fmt.Errorf("frames follow each other by %.1f mm and the coordinates reach %.1f mm: a gap would stay undrawn; make plot.frame_length shorter", t.step, t.room)
 	}
@@ -154,7 +154,7 @@ func (t tiling) notes(n int, end float64, p devices.Profile) []string {
 	if p.Plot.Long == LongSheets {
 		what = "sheets"
 	}
-	notes := []string{fmt.Sprintf("the plot is %.0f mm long and drawn on %d %s of %.1f mm, %.1f mm of which two share", end, n, what, t.room, t.overlap())}
+	notes := []string{fmt.Sprintf("the plot is %.0f mm long and drawn on %d %s of %v mm, %v mm of which two share", end, n, what, geom.Rounded(t.room, 1), geom.Rounded(t.overlap(), 1))}
 	if p.Plot.Long == LongFrames {
 		notes = append(notes, "a plot in frames that was stopped after its first frame is best begun again: devices differ in what they keep of the frame")
 	}

@@ -62,7 +62,7 @@ func TestRefusals(t *testing.T) {
 	p := sheetPlotter()
 	p.Plot.Long = LongRefuse
 	_, err = Encode([]devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{700, 5})}, p)
-	if err == nil || !strings.Contains(err.Error(), "594.0 mm") {
+	if err == nil || !strings.Contains(err.Error(), "is 594 mm") {
 		t.Errorf("the greatest length is named: %v", err)
 	}
 	p.Plot.Long, p.Language, p.Plot.Unit = "maybe", "svg", -1

@@ -60,8 +60,8 @@ func (w *writer) alignPlace(strokes []devices.Stroke, jobs []job) ([]orb.Point, 
 	if way, ok := s.wayFrom(s.grid(strokes[0].Path.Points[0], length), dirs, length, w.d); ok {
 		return way, nil
 	}
-	return nil, fmt.Errorf("device %q: no waste is left for the stroke of %.1f mm that turns the blade into its direction, neither at blade.align_at (%.1f, %.1f) nor beside the pieces; move the pieces apart or keep a margin free",
-		w.p.Name, length+hookOffsets*w.d, named[0], named[1])
+	return nil, fmt.Errorf("device %q: no waste is left for the stroke of %v mm that turns the blade into its direction, neither at blade.align_at (%v, %v) nor beside the pieces; move the pieces apart or keep a margin free",
+		w.p.Name, geom.Rounded(length+hookOffsets*w.d, 1), named[0], named[1])
 }
 
 // wayFrom is the first free way from one of the places in one of the directions.

@@ -51,7 +51,7 @@ func TooFine(path geom.Path, p devices.Profile) []Feature {
 	}
 	if tooSmall(path, d) {
 		return []Feature{{At: path.Bound().Center(), Stabbed: true, Why: fmt.Sprintf(
-			"a shape of %.1f mm across is less than the %.1f mm that the blade needs to go round", across(path), smallest*d)}}
+			"a shape of %v mm across is less than the %v mm that the blade needs to go round", geom.Rounded(across(path), 1), geom.Rounded(smallest*d, 1))}}
 	}
 	o := newOutline(tidy(path), blend{})
 	var out []Feature
@@ -76,7 +76,7 @@ func tightCurves(o outline, d float64) []Feature {
 	flush := func() {
 		if math.Abs(turn) >= sharp {
 			out = append(out, Feature{At: at, Why: fmt.Sprintf(
-				"a curve of radius %.2f mm is tighter than the blade's offset of %.2f mm", tightest, d)})
+				"a curve of radius %v mm is tighter than the blade's offset of %v mm", geom.Rounded(tightest, 2), d)})
 		}
 		turn, tightest = 0, math.Inf(1)
 	}
@@ -106,7 +106,7 @@ func shortStretches(o outline, d float64) []Feature {
 		off := turnBetween(o.to[i], o.from[(i+1)%n])
 		if math.Abs(in) >= sharp && math.Abs(off) >= sharp {
 			out = append(out, Feature{At: geom.Lerp(e.a, e.b, 0.5), Why: fmt.Sprintf(
-				"a stretch of %.2f mm between two corners is shorter than the blade's offset of %.2f mm", e.length(), d)})
+				"a stretch of %v mm between two corners is shorter than the blade's offset of %v mm", geom.Rounded(e.length(), 2), d)})
 		}
 	}
 	return out

@@ -139,8 +139,8 @@ func checkStroke(s devices.Stroke, p devices.Profile) error {
 	}
 	if f := refusedFine(s, p); f != nil {
 		at := f.At
-		return fmt.Errorf("its outline at (%.1f, %.1f) is less than %.1f mm across, too small for a blade that trails %.2f mm; leave it out or cut it by hand",
-			at[0], at[1], smallest*p.Blade.Offset, p.Blade.Offset)
+		return fmt.Errorf("its outline at (%v, %v) is less than %v mm across, too small for a blade that trails %v mm; leave it out or cut it by hand",
+			geom.Rounded(at[0], 1), geom.Rounded(at[1], 1), geom.Rounded(smallest*p.Blade.Offset, 1), p.Blade.Offset)
 	}
 	return nil
 }

@@ -206,8 +206,8 @@ func TestTooFine(t *testing.T) {
 	}{
 		{"a square", "", unit}, {"a star", "", star(orb.Point{}, 40)}, {"a wide curve", "", circle(orb.Point{}, 3)},
 		{"a small hole", "across", circle(orb.Point{}, 0.8)},
-		{"a step of 0.3 mm", "stretch of 0.30 mm", step},
-		{"a bend of radius 0.3", "radius 0.30 mm", round},
+		{"a step of 0.3 mm", "stretch of 0.3 mm", step},
+		{"a bend of radius 0.3", "radius 0.3 mm", round},
 	} {
 		got := knife.TooFine(c.path, p)
 		if (len(got) == 1) != (c.want != "") || len(got) == 1 && !contains(got[0].Why, c.want) {

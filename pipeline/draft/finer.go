@@ -107,7 +107,7 @@ func dropDiffers(fs []pattern.Finding, piece int) []pattern.Finding {
 
 func tellFiner(piece *pattern.Piece, index int, far float64) pattern.Finding {
 	f := pattern.NewFinding(pattern.RuleQualityDiffers,
-		fmt.Sprintf("the finer curve that the draft gives beside its outline is used, up to %.2f mm from the line as drawn", far),
+		fmt.Sprintf("the finer curve that the draft gives beside its outline is used, up to %v mm from the line as drawn", geom.Rounded(far, 2)),
 		"nothing; sewing.finer_curves: drawn in the workroom file takes the line as drawn")
 	f.Piece, f.Index = piece.Name, index
 	return f

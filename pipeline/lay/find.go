@@ -18,7 +18,9 @@ type narrow struct {
 	strip *strip
 }
 
-func (e *narrow) Error() string { return fmt.Sprintf("it needs %.1f mm across", e.least) }
+func (e *narrow) Error() string {
+	return fmt.Sprintf("it needs %v mm across", geom.Rounded(e.least, 1))
+}
 
 // unfit is a piece that can be laid nowhere.
 type unfit struct {

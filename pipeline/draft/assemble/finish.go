@@ -40,8 +40,8 @@ func (j *job) checkScale() {
 				continue
 			}
 			f := pattern.NewFinding(pattern.RuleUnitsDisagree,
-				fmt.Sprintf("the check square measures %.2f mm where it should measure %.0f mm: the draft would come out at %.2f %% of its size",
-					s, checkSide, 100*s/checkSide),
+				fmt.Sprintf("the check square measures %v mm where it should measure %v mm: the draft would come out at %v %% of its size",
+					geom.Rounded(s, 2), checkSide, geom.Rounded(100*s/checkSide, 2)),
 				"state the draft's unit in its file or on the ticket, or draw the check square true")
 			f.Severity, f.Line = pattern.Error, it.Line
 			f.At = pattern.Place(b.Center())
@@ -219,7 +219,7 @@ func (j *job) quality(b *builder) {
 		}
 		if far > qualityTol {
 			f := pattern.NewFinding(pattern.RuleQualityDiffers,
-				fmt.Sprintf("the line as drawn leaves the finer curve that the draft gives beside it by %.2f mm; it is used as drawn", far),
+				fmt.Sprintf("the line as drawn leaves the finer curve that the draft gives beside it by %v mm; it is used as drawn", geom.Rounded(far, 2)),
 				"no action needed if the drawn line is right; sewing.finer_curves: finer in the workroom file takes the finer curve instead")
 			f.At = pattern.Place(at)
 			j.add(f)

@@ -26,7 +26,7 @@ func TestGapsAndOverruns(t *testing.T) {
 	if a := pieces[0].Cut.Area(); math.Abs(a-10000) > 0.1 {
 		t.Errorf("area %v", a)
 	}
-	want := map[string]orb.Point{"0.30": {99.85, 0}, "0.12": {0, 0.06}, "0.20": {-0.1, 100}}
+	want := map[string]orb.Point{" 0.3 mm": {99.85, 0}, " 0.12 mm": {0, 0.06}, " 0.2 mm": {-0.1, 100}}
 	for size, at := range want {
 		found := false
 		for _, f := range fs {
@@ -35,7 +35,7 @@ func TestGapsAndOverruns(t *testing.T) {
 			}
 		}
 		if !found {
-			t.Errorf("no finding of %s mm at %v in %+v", size, at, fs)
+			t.Errorf("no finding of%s at %v in %+v", size, at, fs)
 		}
 	}
 	if got := rulesOf(fs); got[pattern.RuleGapBridged] != 2 || got[pattern.RuleOverlapTrimmed] != 1 {

@@ -264,7 +264,7 @@ func (j *job) linkGroup(parts []strand) []strand {
 		a, b := turned(parts[bi].path, flipI), turned(parts[bk].path, flipK)
 		p, q := a.Points[len(a.Points)-1], b.Points[0]
 		f := pattern.NewFinding(pattern.RuleOutlineOpen,
-			fmt.Sprintf("the outline has a gap of %.2f mm", best), pattern.MendGap(best))
+			fmt.Sprintf("the outline has a gap of %v mm", geom.Rounded(best, 2)), pattern.MendGap(best))
 		f.At, f.Stretch, f.Line = pattern.Place(geom.Lerp(p, q, 0.5)), []orb.Point{p, q}, parts[bk].line
 		j.addIn(parts[bi].group, f)
 		parts[bi].path = joinPaths(a, b)

@@ -230,11 +230,11 @@ func (j *job) tellMends(c chained) {
 	}
 	for _, m := range c.mends {
 		f := pattern.NewFinding(pattern.RuleGapBridged,
-			fmt.Sprintf("a gap of %.2f mm between two ends was bridged with a straight line", m.size),
+			fmt.Sprintf("a gap of %v mm between two ends was bridged with a straight line", geom.Rounded(m.size, 2)),
 			"draw the two lines to the same point")
 		if !m.bridged {
 			f = pattern.NewFinding(pattern.RuleOverlapTrimmed,
-				fmt.Sprintf("two lines ran past each other by %.2f mm and were cut back to where they meet", m.size),
+				fmt.Sprintf("two lines ran past each other by %v mm and were cut back to where they meet", geom.Rounded(m.size, 2)),
 				"end both lines where they meet")
 		}
 		f.At, f.Line = pattern.Place(m.mid), m.line

@@ -48,7 +48,7 @@ func (r *reader) drawSpline(e entity, l *layerInfo, c *context) {
 	path, ok := r.path(false)
 	if ok && s.flags&splineClosed != 0 && !path.Closed {
 		r.tell(pattern.RuleReadAssumed, e, "close the curve, if it is meant to be closed",
-			"it is marked as closed, but its ends lie %.2f mm apart; it is taken as it is drawn", geom.Dist(path.Points[0], path.Points[len(path.Points)-1]))
+			"it is marked as closed, but its ends lie %v mm apart; it is taken as it is drawn", geom.Rounded(geom.Dist(path.Points[0], path.Points[len(path.Points)-1]), 2))
 	}
 	r.finish(false, e, l, c)
 }
