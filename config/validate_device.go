@@ -72,6 +72,9 @@ func (c checker) sheets(name string, d Device, k func(keys ...string) []string) 
 		c.fault(k("sheets", "paper"), "%v", err)
 	}
 	c.oneOf(k("sheets", "output"), string(s.Output), string(devices.ToFolder), string(devices.ToQueue))
+	if on, _ := paper.Parse(s.Paper, s.Free()); on.Roll && s.Output == devices.ToQueue && s.Medium == "" {
+		c.fault(k("sheets", "medium"), "a roll has no length that a queue could be told: say what your queue calls it, or output: folder")
+	}
 	if s.Output == devices.ToQueue && s.Queue == "" {
 		c.fault(k("sheets", "queue"), "output: print needs the queue's name; `lpstat -e` lists them")
 	}

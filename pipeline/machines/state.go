@@ -62,7 +62,7 @@ func States(ctx context.Context, room *config.Workroom) []State {
 				return
 			}
 			if d.Kind.Prints() {
-				d.printing(room, left)
+				d.printing(ctx, room, left)
 				return
 			}
 			if other := Shared(room, name, realPlaces); other != "" {

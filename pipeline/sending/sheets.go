@@ -29,6 +29,9 @@ func (s *Sender) print(ctx context.Context, in job.Run, p devices.Profile) job.O
 	if ctx.Err() != nil {
 		return stopped("the program was asked to end before the first byte", -1)
 	}
+	if p.Sheets.Output == devices.ToQueue {
+		return s.toQueue(ctx, in, draft, p.Sheets)
+	}
 	return s.toFolder(in, draft)
 }
 

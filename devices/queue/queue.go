@@ -1,0 +1,94 @@
+// Package queue hands files to a print queue of the system (CUPS) and asks it how its jobs are: handed over by CUPS's
+// own `lp`, asked by IPP (RFC 8010 and 8011). What is printed it does not know.
+package queue
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Queue is a print queue by its name.
+type Queue struct{ Name string }
+
+// JobState is how a queue's job is, by the numbers of RFC 8011, 5.3.7.
+type JobState int
+
+// The states. Completed means that all was handed to the printer, not that the paper is right.
+const (
+	Pending    JobState = 3
+	Held       JobState = 4
+	Processing JobState = 5
+	Stopped    JobState = 6
+	Canceled   JobState = 7
+	Aborted    JobState = 8
+	Completed  JobState = 9
+)
+
+// String is the state in the words of the RFC.
+func (s JobState) String() string {
+	names := map[JobState]string{Pending: "pending", Held: "held", Processing: "processing", Stopped: "stopped", Canceled: "canceled", Aborted: "aborted", Completed: "completed"}
+	if n, ok := names[s]; ok {
+		return n
+	}
+	return "state " + strconv.Itoa(int(s))
+}
+
+// Job is a job of the queue.
+type Job struct {
+	ID    int
+	Title string
+	State JobState
+	// Says is what the printer said last of it.
+	Says string
+}
+
+// Printer is how the queue's printer is.
+type Printer struct {
+	// Stopped is true for one that is paused or in trouble; its jobs say only that they are pending.
+	Stopped bool
+	Says    string
+}
+
+var requestID = regexp.MustCompile(`request id is \S+-(\d+) \(`)
+
+// HandOver gives a file to the queue under a title; on is what the queue calls the paper. It is printed unscaled, on
+// one side. After an error the queue may have the file all the same: ask it.
+func (q Queue) HandOver(ctx context.Context, file, title, on string) (id int, err error) {
+	out, err := run(ctx, "lp", "-d", q.Name, "-t", title, "-o", "print-scaling=none", "-o", "sides=one-sided", "-o", "media="+on, "--", file)
+	if err != nil {
+		return 0, err
+	}
+	m := requestID.FindStringSubmatch(out)
+	if m == nil {
+		return 0, fmt.Errorf("lp said %q, which names no job", out)
+	}
+	return strconv.Atoi(m[1])
+}
+
+// Cancel ends a job of the queue.
+func (q Queue) Cancel(ctx context.Context, id int) error {
+	_, err := run(ctx, "cancel", fmt.Sprintf("%s-%d", q.Name, id))
+	return err
+}
+
+// run runs one of CUPS's programs and gives what it prints.
+func run(ctx context.Context, name string, args ...string) (string, error) {
+	c := exec.CommandContext(ctx, name, args...)
+	c.Env = append(os.Environ(), "LC_ALL=C")
+	var said strings.Builder
+	c.Stderr = &said
+	out, err := c.Output()
+	switch {
+	case errors.Is(err, exec.ErrNotFound):
+		return "", fmt.Errorf("%s is not installed: it comes with CUPS (Debian: cups-client)", name)
+	case err != nil:
+		return "", fmt.Errorf("%s: %s", name, strings.TrimSpace(said.String()+" "+err.Error()))
+	}
+	return strings.TrimSpace(string(out)), nil
+}

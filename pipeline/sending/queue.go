@@ -1,0 +1,165 @@
+package sending
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"tracewheel/devices"
+	"tracewheel/devices/paper"
+	"tracewheel/devices/queue"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
+)
+
+// canceling is the control of a job that a queue has: a queue takes back, and knows no pause of ours.
+type canceling struct {
+	once sync.Once
+	is   chan struct{}
+}
+
+func (c *canceling) Pause()      {}
+func (c *canceling) Resume()     {}
+func (c *canceling) FreshSheet() {}
+func (c *canceling) Sheet(bool)  {}
+func (c *canceling) Cancel()     { c.once.Do(func() { close(c.is) }) }
+
+// queueTitle is by what a job is found again in the queue: its number, and what it is in which workroom.
+func (s *Sender) queueTitle(in job.Run, name string) string {
+	room := s.room()
+	sum := sha256.Sum256(append([]byte(room.Path(room.Folders.Store)+"\n"), in.Program.Bytes()...))
+	short := []rune(filepath.Base(name))
+	short = short[:min(len(short), 60)]
+	return fmt.Sprintf("tracewheel job %d %s %s", in.Job, string(short), hex.EncodeToString(sum[:6]))
+}
+
+// toQueue hands the sheets to the print queue and waits until it has given them to the printer. The queue is asked
+// first: what an earlier sending handed over before it was cut short is not handed over again.
+func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p devices.SheetProfile) job.Outcome {
+	q, title := queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
+	cancel := &canceling{is: make(chan struct{})}
+	in.Attach(cancel)
+	had, err := find(ctx, q, title)
+	if err != nil {
+		return stopped(fmt.Sprintf("the queue %s cannot be asked whether it has this job: %v; then resume", p.Queue, err), -1)
+	}
+	select {
+	case <-cancel.is:
+		if had == 0 {
+			return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before it was handed over", SureBlock: -1}
+		}
+	default:
+	}
+	if had == 0 {
+		if had, err = handOver(ctx, q, title, in.Program.Bytes(), p); err != nil {
+			return stopped(fmt.Sprintf("%v; then resume", err), -1)
+		}
+	}
+	return s.follow(ctx, in, q, had, cancel)
+}
+
+// find is the queue's job of a title that was not taken back, 0 for none.
+func find(ctx context.Context, q queue.Queue, title string) (id int, err error) {
+	all, err := q.Jobs(ctx)
+	for _, j := range all {
+		if j.Title == title && j.State != queue.Canceled && j.State != queue.Aborted {
+			id = max(id, j.ID)
+		}
+	}
+	return id, err
+}
+
+// handOver gives the pages to the queue. Where lp fails the queue is asked whether it has them all the same.
+func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p devices.SheetProfile) (id int, err error) {
+	on, err := paper.Parse(p.Paper, p.Free())
+	if err != nil {
+		return 0, err
+	}
+	medium := p.Medium
+	if medium == "" {
+		medium = on.Medium(on.Height)
+	}
+	f, err := os.CreateTemp("", "tracewheel-*.pdf")
+	if err != nil {
+		return 0, err
+	}
+	defer os.Remove(f.Name()) //nolint:errcheck // the queue has a copy of its own
+	_, err = f.Write(pdf)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return 0, err
+	}
+	// It is not ended in the middle: what is begun is followed to where the queue has it or not.
+	if id, err = q.HandOver(context.WithoutCancel(ctx), f.Name(), title, medium); err != nil {
+		if had, askErr := find(context.WithoutCancel(ctx), q, title); askErr == nil && had > 0 {
+			return had, nil
+		}
+	}
+	return id, err
+}
+
+// lookEvery is how often the queue is asked.
+const lookEvery = time.Second
+
+// follow waits for the end of a job that the queue has.
+func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, cancel *canceling) job.Outcome {
+	name, total := fmt.Sprintf("%s-%d", q.Name, id), int64(in.Program.Len())
+	ended := func(state ledger.State, reason string) job.Outcome {
+		return job.Outcome{State: state, Reason: reason, Bytes: total, SureBlock: -1}
+	}
+	wish := cancel.is
+	for {
+		j, known, err := jobOf(ctx, q, id)
+		waiting := ""
+		switch {
+		case ctx.Err() != nil:
+			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name))
+		case err != nil:
+			waiting = fmt.Sprintf("the queue, which has it as %s and cannot be asked: %v", name, err)
+		case !known:
+			return ended(ledger.Stopped, fmt.Sprintf("the queue had it as %s and does not know of it any more: see whether it was printed", name))
+		case j.State == queue.Completed:
+			return allSent(in, fmt.Sprintf("sent to the printer as %s: see whether all sheets are there, and measure the first one's squares", name))
+		case j.State == queue.Canceled:
+			return ended(ledger.Canceled, fmt.Sprintf("%s was canceled; the printer may have printed a part of it", name))
+		case j.State == queue.Aborted:
+			return ended(ledger.Stopped, fmt.Sprintf("the queue gave %s up: %s; see to the printer, then resume", name, j.Says))
+		default:
+			waiting = fmt.Sprintf("the printer, which has it as %s, %s", name, j.State)
+			if p, err := q.Printer(ctx); err == nil && p.Stopped {
+				waiting += "; the printer is stopped: " + p.Says
+			} else if j.Says != "" {
+				waiting += ": " + j.Says
+			}
+		}
+		in.Progress(control.Progress{Bytes: total, Total: total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: waiting})
+		select {
+		case <-ctx.Done():
+		case <-wish:
+			wish = nil // asked once
+			if err := q.Cancel(context.WithoutCancel(ctx), id); err != nil {
+				s.log.Warn(fmt.Sprintf("job %d is not canceled in the queue: %v", in.Job, err))
+			}
+		case <-time.After(lookEvery):
+		}
+	}
+}
+
+// jobOf is a job of the queue, and whether the queue knows of it.
+func jobOf(ctx context.Context, q queue.Queue, id int) (queue.Job, bool, error) {
+	all, err := q.Jobs(ctx)
+	for _, j := range all {
+		if j.ID == id {
+			return j, true, nil
+		}
+	}
+	return queue.Job{}, false, err
+}
