@@ -111,7 +111,7 @@ func TestInsideDartIsCarried(t *testing.T) {
 
 func TestInsideDartRefused(t *testing.T) {
 	for dart, want := range map[string]string{
-		"at D, takes 0, 12 up and 10 down":  "cannot take 0",
+		"at D, takes -1, 12 up and 10 down": "cannot take -1",
 		"at D, takes 3, 12 up":              "a number is wanted here",
 		"at D, takes 3, 0 up and 12 down":   "it runs both ways",
 		"at D, takes 3, 50 up and 12 down":  "reaches out of the piece",
@@ -124,6 +124,23 @@ func TestInsideDartRefused(t *testing.T) {
 		_, err := draw([]byte(sheath(dart, "")), "x.yaml", Options{})
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:28:") {
 			t.Errorf("%s: want %q, got %v", dart, want, err)
+		}
+	}
+}
+
+// A dart that has nothing to take, as on a straight body, is not drawn, inside the piece or at an edge: its edges and marks
+// are those of a draft without it. What takes 2 is drawn still.
+func TestDartOfNought(t *testing.T) {
+	at := func(dart string) *pieces.Piece { return drawText(t, sheath(dart, "")).Pieces[0] }
+	none, some := at("at D, takes larger of 0 and (2 - 5), 12 up and 10 down"), at("at D, takes 2, 12 up and 10 down")
+	if len(none.Form.Inside) != 0 || len(some.Form.Inside) != 1 {
+		t.Errorf("inside: %d and %d darts", len(none.Form.Inside), len(some.Form.Inside))
+	}
+	const skirt = "style: S\nunit: cm\ndraft p:\n  O: start\n  A: from O out 30\n  B: from A down 40\n  C: from O down 40\n  D: from O out 15\n  top: line O to A\n  side: line A to B\n  hem: line B to C\n  centre: line C to O\n  dart w: at D, takes %s, 9 long\n  outline: top, side, hem, centre\npieces:\n  p: p; cut 1\nallow: 1\n"
+	for takes, want := range map[string]int{"0": 0, "2": 1} {
+		pc := drawText(t, fmt.Sprintf(skirt, takes)).Pieces[0]
+		if len(pc.Form.Darts) != want || math.Abs(pc.WornLength(pc.Edge("top"))-30+2*float64(want)) > 1e-6 {
+			t.Errorf("takes %s: %d darts, the top sewn %v", takes, len(pc.Form.Darts), pc.WornLength(pc.Edge("top")))
 		}
 	}
 }

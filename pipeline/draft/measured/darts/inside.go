@@ -104,7 +104,7 @@ func (t *insideSentence) draw(d *drafting.Drawing) insideDart {
 func dartTakes(p *tree.Parser, where string) tree.Number {
 	p.Sign(',')
 	p.Want("takes", " and how much the dart takes "+where)
-	take := p.SumWhere(tree.MoreThan0, "a dart cannot take %s", "say more than 0")
+	take := p.SumWhere(tree.AtLeast0, "a dart cannot take %s", "say more than 0; with 0 it is not drawn")
 	p.Sign(',')
 	return take
 }
@@ -158,8 +158,12 @@ func TakenAt(d *drafting.Drawing, y float64, p *tree.Parser, i int) float64 {
 		return 0
 	}
 	r.asked = true
-	defer func() { r.asked = false }()
+	defer func(r *shapes) { r.asked = false }(r)
 	var sum float64
+	r = r.taking(d)
+	if r == nil {
+		return 0
+	}
 	for _, t := range r.inside {
 		sum += chordAt(t.draw(d).Line(), y)
 	}

@@ -1,9 +1,12 @@
 package darts
 
 import (
+	"slices"
+
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // shapes are a drawing's darts and its flare as they are read.
@@ -61,8 +64,44 @@ func RingOf(d *drafting.Drawing) *Ring {
 	return drafting.Once(d, &d.Ring, func() *Ring { return drawRing(d, Read(d)) })
 }
 
+// taking are the shapes without the darts that have nothing to take, as on a straight body.
+func (r *shapes) taking(d *drafting.Drawing) *shapes {
+	e := d.Scope.Context
+	out := *r
+	out.inside, out.darts = nil, nil
+	for _, t := range r.inside {
+		if !nothing(e, t.takes) {
+			out.inside = append(out.inside, t)
+		}
+	}
+	for k, t := range r.darts {
+		if !nothing(e, t.takes) {
+			out.darts = append(out.darts, t)
+			continue
+		}
+		if k < r.beforeFlare {
+			out.beforeFlare--
+		}
+		for _, o := range r.darts {
+			if slices.ContainsFunc(o.moves, func(m moveSentence) bool { return m.into == t.name }) {
+				t.parser.Unfit(t.atRune, "the dart takes nothing, and "+sentence.Quote(o.name)+" is moved into it", "move that one to an edge")
+				return nil
+			}
+		}
+	}
+	return &out
+}
+
+// nothing tells of a dart that takes less than half a millimetre, which nobody sews.
+func nothing(e *tree.Context, takes tree.Number) bool {
+	return takes != nil && takes() < 0.5/e.UnitMM && !e.Blocked()
+}
+
 func drawRing(d *drafting.Drawing, r *shapes) *Ring {
 	e := d.Scope.Context
+	if r = r.taking(d); r == nil || e.Blocked() {
+		return nil
+	}
 	s := &Ring{Drawing: d, Edges: append([]curve.Edge(nil), d.Edges...)}
 	for _, t := range r.inside {
 		s.Inside = append(s.Inside, t.draw(d))
