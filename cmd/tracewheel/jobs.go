@@ -12,7 +12,6 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
 )
@@ -29,25 +28,21 @@ func (a *app) holdCmd() *cobra.Command {
 }
 
 func (a *app) releaseCmd() *cobra.Command {
-	var allowance, unit, body, lay string
-	var asSimulated, asMeasured, asMany bool
+	var lay string
+	texts, yes := map[string]*string{}, map[string]*bool{}
 	var w confirmations
 	c := a.act("release JOB", "release a held job, with an answer if it asks a question",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
 		func(ctx context.Context, c *control.Client, id int64) error {
 			answers := map[string]string{}
-			if allowance != "" {
-				answers["allowance"] = allowance
+			for name, text := range texts {
+				if *text != "" {
+					answers[name] = *text
+				}
 			}
-			if unit != "" {
-				answers["unit"] = unit
-			}
-			if body != "" {
-				answers["body"] = body
-			}
-			for key, said := range map[string]bool{making.AnswerAsMeasured: asMeasured, making.AnswerAsSimulated: asSimulated, making.AnswerAsMany: asMany} {
-				if said {
-					answers[key] = "yes"
+			for name, said := range yes {
+				if *said {
+					answers[name] = "yes"
 				}
 			}
 			return a.saying(id, w, func(said control.Confirmation) error {
@@ -66,12 +61,13 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Long = "Release lets a held job start. On a cutter the blade moves then: see first that the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and that you know the emergency stop. The machine's manual and local rules come first."
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&lay, "lay", "", "the lay that you looked at, as show says it; needed where a better one was found")
-	c.Flags().StringVar(&allowance, "allowance", "", "included, or a width such as 10mm, for an outline that does not say")
-	c.Flags().StringVar(&unit, "unit", "", "mm, cm or in, for a draft that does not say")
-	c.Flags().StringVar(&body, "body", "", "one of a measured draft's bodies, or a measure card, where the draft does not say")
-	c.Flags().BoolVar(&asMeasured, "as-measured", false, "a measure that looks unlikely was taken again and is right")
-	c.Flags().BoolVar(&asMany, "as-many", false, "the ticket's large number of copies is right")
-	c.Flags().BoolVar(&asSimulated, "as-simulated", false, "cut although the simulated blade leaves the line; look at the job's as-cut picture first")
+	for _, answer := range control.Answers {
+		if answer.Yes {
+			yes[answer.Name] = c.Flags().Bool(answer.Name, false, answer.Help)
+		} else {
+			texts[answer.Name] = c.Flags().String(answer.Name, "", answer.Help)
+		}
+	}
 	return c
 }
 

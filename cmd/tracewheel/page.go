@@ -13,7 +13,7 @@ import (
 func (a *app) pageCmd() *cobra.Command {
 	return &cobra.Command{
 		Use: "page", Short: "give an address by which one browser may see the workroom's page", Args: cobra.NoArgs,
-		Long:    "Page asks the running daemon for the address of the workroom's page, with a code in it that lets one browser in. The code is good for five minutes and five tries.",
+		Long:    "Page asks the running daemon for the address of the workroom's page, with a code in it that lets one browser in. The code is good for five minutes.",
 		Example: "  tracewheel page",
 		RunE: func(*cobra.Command, []string) error {
 			text, err := a.askPage(false)

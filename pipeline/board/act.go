@@ -64,15 +64,12 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
 }
 
-// asked are the answers that a job may ask for, called as the flags of release.
-var asked = []string{"allowance", "unit", "body", "as-measured", "as-many", "as-simulated"}
-
 // answers are what the form of a job that asks holds.
 func answers(r *http.Request) map[string]string {
 	out := map[string]string{}
-	for _, key := range asked {
-		if v := r.PostFormValue(key); v != "" {
-			out[key] = v
+	for _, a := range control.Answers {
+		if v := r.PostFormValue(a.Name); v != "" {
+			out[a.Name] = v
 		}
 	}
 	return out

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/store"
 )
@@ -24,7 +25,10 @@ const (
 var uploads = make(chan struct{}, uploadsAtOnce)
 
 func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
-	b.show(w, r, "Drop a draft", "drop.html", struct{ Devices []string }{b.o.Room().DeviceNames()}, "")
+	b.show(w, r, "Drop a draft", "drop.html", struct {
+		Devices []string
+		Untaken []ledger.Untaken
+	}{b.o.Room().DeviceNames(), b.o.Jobs.Untaken()}, "")
 }
 
 // drop puts a draft into a device's folder of the inbox.

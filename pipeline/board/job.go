@@ -38,7 +38,7 @@ type jobPage struct {
 	Files   []ledger.File
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
-	Asked   []string // which answers the question wants
+	Asked   []control.Answer // those that the question wants
 	// Cautions are shown in full before the device's first release of a day; Short is the line after it.
 	Cautions []string
 	Short    string
@@ -145,14 +145,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	switch {
 	case p.Fault != "" || p.Pruning:
 	case p.State == ledger.Held && p.Asks != "":
-		for _, flag := range asked {
-			if strings.Contains(p.Asks, "--"+flag) {
-				p.Asked = append(p.Asked, flag)
-			}
-		}
-		if p.Asked == nil {
-			p.Asked = asked
-		}
+		p.Asked = control.AskedBy(p.Asks)
 	case p.State == ledger.Held:
 		c := choice{Verb: "release", Text: "Release"}
 		if cuts && p.Ready {

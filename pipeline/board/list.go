@@ -109,6 +109,7 @@ func (b *Board) list(w http.ResponseWriter, r *http.Request) {
 func (b *Board) lists(ctx context.Context) (data struct {
 	Needs   []card
 	Columns []column
+	Untaken []ledger.Untaken
 	Nothing bool
 }, err error) {
 	today := midnight(b.o.Now())
@@ -162,7 +163,8 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		}
 	}
 	slices.SortStableFunc(data.Needs, func(a, c card) int { return cmp.Compare(urgency(a), urgency(c)) })
-	data.Nothing = len(unended) == 0 && len(ended) == 0
+	data.Untaken = b.o.Jobs.Untaken()
+	data.Nothing = len(unended) == 0 && len(ended) == 0 && len(data.Untaken) == 0
 	return data, nil
 }
 

@@ -88,16 +88,22 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 	case doPieces:
 		r.Pieces, err = d.Pieces(ctx, req.Job)
 	case doUntaken:
-		d.mu.Lock()
-		untaken := d.untaken
-		d.mu.Unlock()
-		if untaken != nil {
-			r.Untaken = untaken()
-		}
+		r.Untaken = d.Untaken()
 	default:
 		return nil, false, nil
 	}
 	return r, true, err
+}
+
+// Untaken lists what lies in the inbox and becomes no job; nil where nobody can tell.
+func (d *Jobs) Untaken() []ledger.Untaken {
+	d.mu.Lock()
+	untaken := d.untaken
+	d.mu.Unlock()
+	if untaken == nil {
+		return nil
+	}
+	return untaken()
 }
 
 // TellInbox takes what lists the files in the inbox that become no job.

@@ -71,7 +71,7 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 			return answered(j, answers), nil
 		}
 		if j.Asks != "" {
-			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d with the answer it asks for: --allowance, --unit, --body, --as-measured, --as-many or --as-simulated", id),
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d with the answer it asks for: %s", id, answerFlags()),
 				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
 		}
 		if err := d.isServed(j); err != nil {

@@ -158,3 +158,24 @@ func TestCardText(t *testing.T) {
 		t.Errorf("%s gives %v", text, got)
 	}
 }
+
+// TestLinkedVersions: a link in place of .versions is not followed, and nothing is written over then.
+func TestLinkedVersions(t *testing.T) {
+	dir, elsewhere := t.TempDir(), t.TempDir()
+	file := filepath.Join(dir, "smock.yaml")
+	if err := os.WriteFile(file, []byte("a: 1"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(elsewhere, filepath.Join(dir, ".versions")); err != nil {
+		t.Skip(err)
+	}
+	if err := save(file, []byte("a: 2"), versionOf([]byte("a: 1"))); err == nil {
+		t.Error("it is followed")
+	}
+	if entries, err := os.ReadDir(elsewhere); err != nil || len(entries) != 0 {
+		t.Errorf("%v, %v", entries, err)
+	}
+	if text, err := os.ReadFile(file); err != nil || string(text) != "a: 1" {
+		t.Errorf("%s, %v", text, err)
+	}
+}

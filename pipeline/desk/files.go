@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -79,7 +80,7 @@ func save(file string, text []byte, version string) error {
 		return nil
 	}
 	dir := filepath.Join(filepath.Dir(file), ".versions")
-	if err := store.MakeDirs(store.Disk{}, dir, 0o700); err != nil {
+	if err := cmp.Or(store.NoLink(store.Disk{}, dir), store.MakeDirs(store.Disk{}, dir, 0o700)); err != nil {
 		return err
 	}
 	base := strings.TrimSuffix(filepath.Base(file), ".yaml")

@@ -18,6 +18,9 @@ func Drop(fsys store.FS, dir, name string, draft, ticket []byte) error {
 	waits := func(err error) error {
 		return fmt.Errorf("%q lies in the inbox already and has not been taken yet; wait a moment, or give it another name (%w)", name, err)
 	}
+	if err := store.NoLink(fsys, dir); err != nil {
+		return err
+	}
 	if _, err := fsys.Lstat(filepath.Join(dir, name)); err == nil {
 		return waits(fs.ErrExist)
 	}

@@ -85,6 +85,9 @@ func (t *Taker) Dir(device string) string { return filepath.Join(t.Root, device)
 
 // MakeDir makes the folder of a device where it is missing.
 func (t *Taker) MakeDir(device string) error {
+	if err := store.NoLink(t.FS, t.Dir(device)); err != nil {
+		return err
+	}
 	return store.MakeShared(t.FS, t.Dir(device), t.Group, 0o770)
 }
 

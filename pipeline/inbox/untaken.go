@@ -72,6 +72,10 @@ func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
 	list := outside(fsys, root, devices)
 	for _, device := range devices {
 		dir := filepath.Join(root, device)
+		if err := store.NoLink(fsys, dir); err != nil {
+			list = append(list, untaken(device, "", err.Error()))
+			continue
+		}
 		entries, err := fsys.ReadDir(dir)
 		if err != nil {
 			if !errors.Is(err, fs.ErrNotExist) {

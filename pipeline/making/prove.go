@@ -11,12 +11,9 @@ import (
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/pattern"
 )
-
-// AnswerAsSimulated is the answer by which a person lets a cut go although the simulated blade leaves
-// the line.
-const AnswerAsSimulated = "as-simulated"
 
 // Proved is where the simulated tip cuts, and where that is not what was wanted.
 type Proved struct {
@@ -48,7 +45,7 @@ func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]strin
 		return Proved{}, j, nil
 	}
 	out := simulate(trace, en.Knife, on.Profile.Blade.Offset)
-	if len(out.Departures) > 0 && answers[AnswerAsSimulated] == "" {
+	if len(out.Departures) > 0 && answers[control.AnswerAsSimulated] == "" {
 		more := ""
 		if n := len(out.Departures) - 1; n > 0 {
 			more = fmt.Sprintf(" (and %d more places)", n)

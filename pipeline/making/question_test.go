@@ -4,6 +4,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/control"
 )
 
 // TestQuestionNamesItsRelease: the file of a job that waits is taken already, so its question names the release
@@ -38,7 +40,7 @@ func TestManyCopiesAreAsked(t *testing.T) {
 	}{
 		{"copies: 3", 7, nil, true},
 		{"copies: 2", 7, nil, false},
-		{"copies: 3", 7, map[string]string{AnswerAsMany: "yes"}, false},
+		{"copies: 3", 7, map[string]string{control.AnswerAsMany: "yes"}, false},
 		{"copies: 3", 0, nil, false},
 	} {
 		w, err := New(room).Make(t.Context(), Request{Job: c.job, Name: "apron.svg", Device: "roll-plotter", Source: source,

@@ -11,6 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/lay"
@@ -79,29 +80,23 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if err != nil {
 		return t, err
 	}
-	if a, ok := r.Answers["allowance"]; ok {
+	if a, ok := r.Answers[control.AnswerAllowance]; ok {
 		t.Allowance = a
 	}
-	if u, ok := r.Answers["unit"]; ok {
+	if u, ok := r.Answers[control.AnswerUnit]; ok {
 		t.Unit = u
 	}
-	if b, ok := r.Answers["body"]; ok {
+	if b, ok := r.Answers[control.AnswerBody]; ok {
 		t.Body = b
 	}
 	_, _, err = t.AllowanceSaid()
 	return t, err
 }
 
-// AnswerAsMeasured is the answer by which a person says that an unlikely measure is right.
-const AnswerAsMeasured = "as-measured"
-
-// AnswerAsMany is the answer by which a person says that so many copies are wanted.
-const AnswerAsMany = "as-many"
-
 // tooMany is the question of a job whose ticket wants more copies than are made unasked, "" for none: a slip
 // of the pen would cost a roll of paper.
 func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
-	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || r.Ticket.Copies <= most || answers[AnswerAsMany] != "" {
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || r.Ticket.Copies <= most || answers[control.AnswerAsMany] != "" {
 		return ""
 	}
 	return fmt.Sprintf("the ticket wants %d copies, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
@@ -128,7 +123,7 @@ func (m *Maker) look(r Read, on *Setup) Judged {
 func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
 	j := m.look(r, on)
 	for _, f := range j.Findings {
-		if f.Rule == pattern.RuleMeasureUnlikely && answers[AnswerAsMeasured] != "" {
+		if f.Rule == pattern.RuleMeasureUnlikely && answers[control.AnswerAsMeasured] != "" {
 			continue
 		}
 		if f.Hold && j.Hold == "" {

@@ -4,10 +4,13 @@ import (
 	"html"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/ledger"
@@ -81,5 +84,21 @@ func TestOrdersAreFound(t *testing.T) {
 		return e.Kind == "ticked" && strings.Contains(e.Text, pieces[0].Name+" cut (on the page)")
 	}) {
 		t.Errorf("the history does not say who ticked: %+v, %v", events, err)
+	}
+}
+
+// TestUntakenIsShown: a draft that never becomes a job is told on the first page and on the one for dropping.
+func TestUntakenIsShown(t *testing.T) {
+	r := newShown(t, nil)
+	if err := os.Mkdir(filepath.Join(r.dir, "inbox", "roll-plotter", "sleeves"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for late := time.Now().Add(time.Minute); len(r.shop.Jobs().Untaken()) == 0 && time.Now().Before(late); {
+		time.Sleep(20 * time.Millisecond)
+	}
+	for _, path := range []string{"/", "/drop"} {
+		if _, page := r.get(path); !strings.Contains(page, "roll-plotter/sleeves</b>: folders are left alone") {
+			t.Errorf("%s does not tell of it", path)
+		}
 	}
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -105,6 +106,18 @@ func MakeDirs(fsys FS, dir string, perm fs.FileMode) error {
 		return err
 	}
 	return fsys.SyncDir(parent)
+}
+
+// NoLink refuses a link where a folder of ours is to be: it may lead anywhere. One that is missing is no fault.
+func NoLink(fsys FS, dir string) error {
+	info, err := fsys.Lstat(dir)
+	if err == nil && info.Mode()&fs.ModeSymlink != 0 {
+		return fmt.Errorf("%q is a link, and links are not followed: put a folder in its place", dir)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
 }
 
 // RemoveTree removes a folder and all in it; one that is not there is no fault. Links are removed,

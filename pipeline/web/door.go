@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"net/http"
 	"os"
 	"slices"
@@ -21,10 +22,12 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// A code is good for a few minutes and a few tries; a session for so long after it was last used.
+// A code is good for a few minutes; who tried so many wrong ones meanwhile is heard once in a pause only. A session is good
+// for so long after it was last used.
 const (
 	codeLasts    = 5 * time.Minute
 	codeTries    = 5
+	codePause    = 2 * time.Second
 	sessionLasts = 90 * 24 * time.Hour
 	sessionsKept = 100
 )
@@ -49,24 +52,35 @@ type Door struct {
 	mu       sync.Mutex
 	sessions []Session
 	codes    []code
-	paired   map[int]bool
-	last     int // the highest number ever given, so that none is given twice
-	cookie   string
+	wrong    map[string]guesses // by who tried
+	// withdrawn is called after sessions were ended.
+	withdrawn func()
+	paired    map[int]bool
+	last      int // the highest number ever given, so that none is given twice
+	cookie    string
 }
 
 type code struct {
 	text  string
 	pairs bool // lets a page release cutters; else lets a browser in
 	until time.Time
-	tries int
 }
+
+// guesses are the wrong codes of one client, and when it was last heard.
+type guesses struct {
+	n     int
+	heard time.Time
+}
+
+// ErrGuess means that a client tried too many wrong codes to be heard at once.
+var ErrGuess = errors.New("too many wrong codes came from there; wait some seconds, then try again")
 
 // ErrCode means that a code is wrong, used or too old.
 var ErrCode = errors.New("this code is not good, or not any more; the terminal gives a new one")
 
 func openDoor(file string, now func() time.Time) (*Door, error) {
 	// Browsers do not tell the ports of one machine apart, so each server's cookie has a name of its own.
-	d := &Door{file: file, now: now, paired: map[int]bool{}, cookie: "tracewheel-" + hashOf(file)[:8]}
+	d := &Door{file: file, now: now, paired: map[int]bool{}, wrong: map[string]guesses{}, withdrawn: func() {}, cookie: "tracewheel-" + hashOf(file)[:8]}
 	text, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		return d, nil
@@ -93,7 +107,7 @@ func (d *Door) NewCode(pairs bool) string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.forgetOld()
-	d.codes = append(d.codes, code{text, pairs, d.now().Add(codeLasts), codeTries})
+	d.codes = append(d.codes, code{text, pairs, d.now().Add(codeLasts)})
 	return text
 }
 
@@ -110,32 +124,33 @@ func pick(n int) int {
 
 func (d *Door) forgetOld() {
 	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return !d.now().Before(c.until) })
+	maps.DeleteFunc(d.wrong, func(_ string, g guesses) bool { return d.now().Sub(g.heard) >= codeLasts })
 }
 
-// use spends a code. A wrong one costs every code of its kind that is out a try.
-func (d *Door) use(text string, pairs bool) error {
+// use spends a code that a client tried. Wrong ones count against that client alone: an outsider must not be able to
+// keep others out.
+func (d *Door) use(text string, pairs bool, client string) error {
 	text = strings.ToUpper(strings.TrimSpace(text))
 	d.forgetOld()
+	g := d.wrong[client]
+	if g.n >= codeTries && d.now().Sub(g.heard) < codePause {
+		return ErrGuess
+	}
 	for i, c := range d.codes {
 		if c.pairs == pairs && subtle.ConstantTimeCompare([]byte(c.text), []byte(text)) == 1 {
 			d.codes = slices.Delete(d.codes, i, i+1)
 			return nil
 		}
 	}
-	for i := range d.codes {
-		if d.codes[i].pairs == pairs {
-			d.codes[i].tries--
-		}
-	}
-	d.codes = slices.DeleteFunc(d.codes, func(c code) bool { return c.tries <= 0 })
+	d.wrong[client] = guesses{g.n + 1, d.now()}
 	return ErrCode
 }
 
-// Enter gives a browser that has a code a session, and the cookie's value, which is kept nowhere here.
-func (d *Door) Enter(text, agent string) (cookie string, err error) {
+// Enter gives a browser of a client, such as an address, that has a code a session, and the cookie's value, which is kept nowhere here.
+func (d *Door) Enter(text, agent, client string) (cookie string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.use(text, false); err != nil {
+	if err := d.use(text, false, client); err != nil {
 		return "", err
 	}
 	cookie = rand.Text() + rand.Text()
@@ -160,7 +175,7 @@ func (d *Door) Enter(text, agent string) (cookie string, err error) {
 func (d *Door) Pair(id int, text string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.use(text, true); err != nil {
+	if err := d.use(text, true, fmt.Sprintf("session %d", id)); err != nil {
 		return err
 	}
 	if !slices.ContainsFunc(d.sessions, func(s Session) bool { return s.ID == id }) {
@@ -197,7 +212,11 @@ func (d *Door) Withdraw(id int) error {
 			delete(d.paired, s.ID)
 		}
 	}
-	return d.keep(kept)
+	err := d.keep(kept)
+	if err == nil {
+		d.withdrawn()
+	}
+	return err
 }
 
 // Name keeps the name that a person gave in a session.

@@ -90,6 +90,18 @@ func (e *Events) close() {
 	}
 }
 
+// recheck has every stream look now whether it may still be heard.
+func (e *Events) recheck() {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	for s := range e.streams {
+		select {
+		case s.wake <- struct{}{}:
+		default:
+		}
+	}
+}
+
 func (e *Events) listen() *stream {
 	e.mu.Lock()
 	defer e.mu.Unlock()

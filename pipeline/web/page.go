@@ -8,6 +8,7 @@ import (
 	"errors"
 	"html/template"
 	"net/http"
+	"net/netip"
 	"strconv"
 	"strings"
 	"unicode"
@@ -141,10 +142,26 @@ func printable(r rune) rune {
 	return -1
 }
 
+// clientOf is the address from which a request came, without its port; of IPv6 the network, of which one client may
+// have all addresses (RFC 6177).
+func clientOf(r *http.Request) string {
+	at, err := netip.ParseAddrPort(r.RemoteAddr)
+	if err != nil {
+		return r.RemoteAddr
+	}
+	a := at.Addr().Unmap().WithZone("")
+	if a.Is6() && !a.IsLoopback() {
+		if p, err := a.Prefix(64); err == nil {
+			return p.String()
+		}
+	}
+	return a.String()
+}
+
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent())
-	if errors.Is(err, ErrCode) {
+	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent(), clientOf(r))
+	if errors.Is(err, ErrCode) || errors.Is(err, ErrGuess) {
 		s.showDoor(w, r, http.StatusForbidden, door{Next: r.PostFormValue("next"), Fault: err.Error()})
 		return
 	}

@@ -95,6 +95,7 @@ func New(o Options) (*Server, error) {
 		ln = tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}})
 	}
 	s := &Server{Door: door, Events: newEvents(), o: o, ln: ln, mux: http.NewServeMux(), assets: map[string]asset{}}
+	door.withdrawn = s.Events.recheck
 	s.ownPages()
 	s.http = &http.Server{
 		Handler: s.guard(s.mux), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10,

@@ -3,6 +3,7 @@ package web
 import (
 	"bufio"
 	"context"
+	"errors"
 	"io"
 	"net"
 	"net/http"
@@ -204,7 +205,7 @@ func TestOtherSites(t *testing.T) {
 	}
 }
 
-// TestCodesEnd: a code dies after five minutes, and after five wrong tries at any.
+// TestCodesEnd: a code dies after five minutes. Wrong ones make the client that tried them wait, and nobody else.
 func TestCodesEnd(t *testing.T) {
 	r := newRig(t)
 	old := r.Door.NewCode(false)
@@ -212,12 +213,56 @@ func TestCodesEnd(t *testing.T) {
 	if r.enter(old) != http.StatusForbidden {
 		t.Error("a code lives longer than five minutes")
 	}
-	guessed := r.Door.NewCode(false)
-	for range codeTries {
+	one, other, third := r.Door.NewCode(false), r.Door.NewCode(false), r.Door.NewCode(false)
+	for range 3 * codeTries {
 		r.enter("AAAAA-AAAAA")
 	}
-	if r.enter(guessed) != http.StatusForbidden {
-		t.Error("a code outlives five wrong tries")
+	if r.enter(one) != http.StatusForbidden {
+		t.Error("who tried many wrong codes is heard at once")
+	}
+	if _, err := r.Door.Enter(other, "", "192.0.2.7"); err != nil {
+		t.Errorf("another client is kept out: %v", err)
+	}
+	r.now = r.now.Add(codePause)
+	if r.enter(one) != http.StatusSeeOther {
+		t.Error("a right code is not heard after the pause")
+	}
+	for range codeTries { // as fast as it may: one try in each pause
+		r.now = r.now.Add(codePause)
+		for range 2 {
+			if _, err := r.Door.Enter("AAAAA-AAAAA", "", "192.0.2.8"); err == nil {
+				t.Fatal("a wrong code lets in")
+			}
+		}
+	}
+	if _, err := r.Door.Enter(third, "", "192.0.2.8"); !errors.Is(err, ErrGuess) {
+		t.Errorf("a client that guesses is heard without a pause: %v", err)
+	}
+}
+
+// TestWithdrawnStream: the stream of a browser that was withdrawn ends at once, not when it next would say something.
+func TestWithdrawnStream(t *testing.T) {
+	r := newRig(t)
+	if r.enter(r.Door.NewCode(false)) != http.StatusSeeOther {
+		t.Fatal("not let in")
+	}
+	resp, err := r.http.Get(r.Address() + "/events")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close() //nolint:errcheck // read to its end
+	for r.Events.Listeners() == 0 {
+		time.Sleep(time.Millisecond)
+	}
+	ended := make(chan error, 1)
+	go func() { _, err := io.ReadAll(resp.Body); ended <- err }()
+	if err := r.Door.Withdraw(0); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-ended:
+	case <-time.After(beat / 2):
+		t.Error("the stream of a withdrawn browser goes on")
 	}
 }
 

@@ -1,0 +1,63 @@
+package control
+
+import "strings"
+
+// The answers by which a person lets go what a draft leaves in doubt.
+const (
+	AnswerAllowance = "allowance"
+	AnswerUnit      = "unit"
+	AnswerBody      = "body"
+	// AnswerAsMeasured says that an unlikely measure is right, AnswerAsMany that so many copies are wanted.
+	AnswerAsMeasured = "as-measured"
+	AnswerAsMany     = "as-many"
+	// AnswerAsSimulated lets a cut go although the simulated blade leaves the line by more than the tolerance.
+	AnswerAsSimulated = "as-simulated"
+)
+
+// Answer is one that a held job may ask for. Its name is that of the flag of release.
+type Answer struct {
+	Name string
+	// Help is what the flag says, Label what a form asks.
+	Help, Label string
+	// Choices are all that can be said, none where it is free; Yes is true where it is only said or not.
+	Choices []string
+	Yes     bool
+}
+
+// Answers are all that a job may ask for, in the order in which they are asked.
+var Answers = []Answer{
+	{Name: AnswerAllowance, Help: "included, or a width such as 10mm, for an outline that does not say", Label: "Seam allowance: included, or a width such as 10mm"},
+	{Name: AnswerUnit, Help: "mm, cm or in, for a draft that does not say", Label: "Unit of the draft", Choices: []string{"mm", "cm", "in"}},
+	{Name: AnswerBody, Help: "one of a measured draft's bodies, or a measure card, where the draft does not say", Label: "Body, or a measure card"},
+	{Name: AnswerAsMeasured, Help: "a measure that looks unlikely was taken again and is right", Label: "The measure was taken again and is right", Yes: true},
+	{Name: AnswerAsMany, Help: "the ticket's large number of copies is right", Label: "So many copies are wanted", Yes: true},
+	{Name: AnswerAsSimulated, Help: "cut although the simulated blade leaves the line; look at the job's as-cut picture first", Label: "Cut it although the simulated blade leaves the line", Yes: true},
+}
+
+// AskedBy are the answers that the question of a held job names, all where it names none.
+func AskedBy(question string) (asked []Answer) {
+	for _, a := range Answers {
+		if strings.Contains(question, "--"+a.Name) {
+			asked = append(asked, a)
+		}
+	}
+	if asked == nil {
+		return Answers
+	}
+	return asked
+}
+
+// answerFlags names the flags, for people.
+func answerFlags() string {
+	text := ""
+	for i, a := range Answers {
+		switch {
+		case i == len(Answers)-1:
+			text += " or "
+		case i > 0:
+			text += ", "
+		}
+		text += "--" + a.Name
+	}
+	return text
+}
