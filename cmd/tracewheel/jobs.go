@@ -172,15 +172,18 @@ func (a *app) begins(ctx context.Context, c *control.Client, id int64, what stri
 }
 
 func (a *app) againCmd() *cobra.Command {
-	return a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12",
+	var pieces string
+	c := a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8",
 		func(ctx context.Context, c *control.Client, id int64) error {
-			n, err := c.Again(ctx, id)
+			n, err := c.AgainPieces(ctx, id, pieces)
 			if err != nil {
 				return err
 			}
 			a.done("job %d repeats job %d", n, id)
 			return nil
 		})
+	c.Flags().StringVar(&pieces, "pieces", "", "only these, by their numbers in the lay's picture, such as 3-5,8")
+	return c
 }
 
 // sheetCmd is the verb by which a person says how the sheet of a silent device is.

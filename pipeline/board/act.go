@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/web"
 )
 
@@ -48,9 +50,9 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "pause":
 		err = b.o.Jobs.Pause(ctx, j.ID)
 	case "resume":
-		err = b.o.Jobs.Resume(ctx, j.ID, r.PostFormValue("from"), said)
+		err = b.o.Jobs.Resume(ctx, j.ID, fromOf(r), said)
 	case "again":
-		to, err = b.o.Jobs.Again(ctx, j.ID)
+		to, err = b.o.Jobs.AgainPieces(ctx, j.ID, strings.TrimSpace(r.PostFormValue("pieces")))
 	case "whole", "spoilt":
 		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")
 	default:
@@ -62,6 +64,14 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		return
 	}
 	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
+}
+
+// fromOf is where a stopped job is to go on; a piece by its number where the form has one.
+func fromOf(r *http.Request) string {
+	if n, err := strconv.Atoi(r.PostFormValue("piece")); err == nil {
+		return places.FromPiece(n)
+	}
+	return r.PostFormValue("from")
 }
 
 // answers are what the form of a job that asks holds.

@@ -26,6 +26,8 @@ type choice struct {
 	Question string
 	// From is where a stopped job goes on, and About what that makes twice.
 	From, About string
+	// Pieces asks for numbers of pieces, Piece for the number of one.
+	Pieces, Piece bool
 }
 
 // jobPage is what a job's page shows.
@@ -160,7 +162,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.State == ledger.Stopped:
 		return b.resumes(ctx, p, cuts, add)
 	case p.State.Ended():
-		add(choice{Verb: "again", Text: "Make it again"})
+		if p.Stripped != ledger.Forgotten {
+			add(choice{Verb: "again", Text: "Make it again", Pieces: p.Job.Pieces > 1})
+		}
 	}
 	return nil
 }
@@ -196,6 +200,9 @@ func (b *Board) resumes(ctx context.Context, p *jobPage, cuts bool, add func(cho
 	}
 	for _, at := range points {
 		add(choice{Verb: "resume", Text: "Go on from the " + at.From, From: at.From, About: at.Text, Said: said(at.From)})
+	}
+	if len(points) > 0 && p.Job.Pieces > 1 {
+		add(choice{Verb: "resume", Text: "Go on with that piece", Piece: true, Said: said("piece"), About: "Where you see on the material which pieces are made, say the first that is not."})
 	}
 	return nil
 }

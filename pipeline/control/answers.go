@@ -12,6 +12,8 @@ const (
 	AnswerAsMany     = "as-many"
 	// AnswerAsSimulated lets a cut go although the simulated blade leaves the line by more than the tolerance.
 	AnswerAsSimulated = "as-simulated"
+	// AnswerPieces are the numbers of the pieces that alone are made, as places.Chosen gives them. Only AgainPieces says it.
+	AnswerPieces = "pieces"
 )
 
 // Answer is one that a held job may ask for. Its name is that of the flag of release.

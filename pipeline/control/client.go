@@ -109,9 +109,9 @@ func (c *Client) Resume(ctx context.Context, job int64, from string, said Confir
 	return err
 }
 
-// Again makes a new job of an ended one and gives its number.
-func (c *Client) Again(ctx context.Context, job int64) (int64, error) {
-	a, err := c.ask(ctx, request{Do: doAgain, Job: job})
+// AgainPieces makes a new job of an ended one, of the pieces named or of all for "", and gives its number.
+func (c *Client) AgainPieces(ctx context.Context, job int64, pieces string) (int64, error) {
+	a, err := c.ask(ctx, request{Do: doAgain, Job: job, Pieces: pieces})
 	return a.Job, err
 }
 

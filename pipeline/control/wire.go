@@ -16,6 +16,7 @@ type request struct {
 	Job     int64             `json:"job,omitempty"`
 	From    string            `json:"from,omitempty"`
 	How     string            `json:"how,omitempty"`
+	Pieces  string            `json:"pieces,omitempty"`
 	Said    Confirmation      `json:"said,omitempty"`
 	Answers map[string]string `json:"answers,omitempty"`
 	// Lay is the sum of the lay that was shown, Seconds how long a better one is sought.

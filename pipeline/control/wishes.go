@@ -288,7 +288,10 @@ func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (places.Point
 
 // Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as it took them and its
 // answers.
-func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
+func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) { return d.AgainPieces(ctx, id, "") }
+
+// AgainPieces is Again for some of the pieces, such as "3-5,8", all for "".
+func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (int64, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	old, err := d.led.Job(ctx, id)
@@ -301,7 +304,19 @@ func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
 	if old.Stripped == ledger.Forgotten {
 		return 0, refuse("drop the draft again", fmt.Sprintf("job %d is forgotten: its draft is gone", id))
 	}
-	return d.copyJob(ctx, old, ledger.Arrival{Answers: old.Answers, Text: fmt.Sprintf("job %d again", id)})
+	a := ledger.Arrival{Answers: maps.Clone(old.Answers), Text: fmt.Sprintf("job %d again", id)}
+	if pieces != "" {
+		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
+		if err != nil {
+			return 0, refuse("", err.Error())
+		}
+		if a.Answers == nil {
+			a.Answers = map[string]string{}
+		}
+		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+pieces
+		old.Lay = "" // which is of all of them
+	}
+	return d.copyJob(ctx, old, a)
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.

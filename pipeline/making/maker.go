@@ -159,6 +159,9 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request.Job); !goesOn(j) {
 		return false
 	}
+	if !goesOn(w.choose(w.Request.Answers[control.AnswerPieces])) {
+		return false
+	}
 	w.Planned, j = m.plan(ctx, w.Prepared, w.Request, w.Ticket, w.Setup, rest)
 	return goesOn(j)
 }

@@ -102,3 +102,51 @@ func TestUntakenIsShown(t *testing.T) {
 		}
 	}
 }
+
+// TestPiecesAgain: of an ended job some pieces are made again, by their numbers in its picture, and of that job again
+// by its own.
+func TestPiecesAgain(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("roll-plotter", "apron.svg", samples.Read("stagehand-apron.svg"), "")
+	first := r.until(1, "made", made)
+	if first.Pieces < 3 {
+		t.Fatalf("%d pieces", first.Pieces)
+	}
+	if err := r.shop.Jobs().Cancel(t.Context(), 1); err != nil {
+		t.Fatal(err)
+	}
+	again := func(of, to int64, pieces string) ([]string, string) {
+		t.Helper()
+		last, err := r.shop.Jobs().LastEvent(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		status, page := r.post("/job/"+itoa(of)+"/again", url.Values{"seen": {itoa(last)}, "pieces": {pieces}})
+		if status != http.StatusOK {
+			return nil, page
+		}
+		r.until(to, "made", made)
+		if err := r.shop.Jobs().Cancel(t.Context(), to); err != nil {
+			t.Fatal(err)
+		}
+		p, err := r.shop.Jobs().Program(t.Context(), to)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.Names, page
+	}
+	whole, err := r.shop.Jobs().Program(t.Context(), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	some, _ := again(1, 2, "2-3")
+	if !slices.Equal(some, whole.Names[1:3]) {
+		t.Errorf("pieces 2-3 of %q are %q", whole.Names, some)
+	}
+	if one, _ := again(2, 3, "2"); !slices.Equal(one, whole.Names[2:3]) {
+		t.Errorf("piece 2 of %q is %q", some, one)
+	}
+	if _, page := again(3, 4, "2"); !strings.Contains(page, "no such piece 2; there are 1") {
+		t.Errorf("a piece that is not there: %s", page)
+	}
+}

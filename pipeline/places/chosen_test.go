@@ -1,0 +1,31 @@
+package places
+
+import (
+	"errors"
+	"testing"
+)
+
+// TestChosen: numbers and spans of them, of a job of chosen pieces as the whole counts them.
+func TestChosen(t *testing.T) {
+	for _, c := range []struct {
+		text, before string
+		n            int
+		want         string
+		err          error
+	}{
+		{"3-5,8", "", 8, "3,4,5,8", nil},
+		{" 2 , 1-2", "", 3, "1,2", nil},
+		{"2", "3,4,8", 3, "4", nil},
+		{"1-3", "3,4,8", 3, "3,4,8", nil},
+		{"3", "3,4", 2, "", ErrNoPiece},
+		{"0", "", 2, "", ErrNoPiece},
+		{"5-3", "", 8, "", ErrChoice},
+		{"", "", 8, "", ErrChoice},
+		{"front", "", 8, "", ErrChoice},
+		{"1-99999999999", "", 8, "", ErrNoPiece},
+	} {
+		if got, err := Chosen(c.text, c.n, c.before); got != c.want || !errors.Is(err, c.err) {
+			t.Errorf("%q of %d after %q: %q, %v", c.text, c.n, c.before, got, err)
+		}
+	}
+}
