@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"time"
 
+	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/places"
 )
 
@@ -27,7 +28,7 @@ type Client struct {
 
 // Dial reaches the daemon of a store; ErrNoDaemon where none runs.
 func Dial(ctx context.Context, storeDir string) (*Client, error) {
-	c, err := dial(ctx, filepath.Join(socketDir(storeDir), socketName))
+	c, err := socket.Dial(ctx, filepath.Join(socketDir(storeDir), socketName))
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ECONNREFUSED):
 		return nil, fmt.Errorf("%w (%q): start it with: tracewheel run", ErrNoDaemon, storeDir)

@@ -16,6 +16,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/store"
 )
 
@@ -55,7 +56,7 @@ func Serve(jobs *Jobs, storeDir string, group int, log *zap.Logger) (*Server, er
 	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("removing the control socket of an earlier run: %w", err)
 	}
-	ln, err := listen(path)
+	ln, err := socket.Listen(path)
 	if err != nil {
 		return nil, fmt.Errorf("opening the control socket: %w", err)
 	}
@@ -119,7 +120,7 @@ func (s *Server) accept(ctx context.Context) {
 func (s *Server) talk(ctx context.Context, c net.Conn) {
 	in := bufio.NewReader(io.LimitReader(c, 1<<30))
 	out := json.NewEncoder(c)
-	ctx = by(ctx, peer(c))
+	ctx = by(ctx, socket.Peer(c))
 	for ctx.Err() == nil {
 		if err := c.SetReadDeadline(time.Now().Add(idle)); err != nil {
 			return

@@ -14,6 +14,7 @@ import (
 	"go.uber.org/goleak"
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -53,14 +54,14 @@ func served(t *testing.T) (dir string, d *Jobs) {
 // TestSocketOfAnother: closing a listener leaves the socket that another put in its place.
 func TestSocketOfAnother(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "socket")
-	first, err := listen(path)
+	first, err := socket.Listen(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Rename(path, path+"-old"); err != nil {
 		t.Fatal(err)
 	}
-	second, err := listen(path)
+	second, err := socket.Listen(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,7 +72,7 @@ func TestSocketOfAnother(t *testing.T) {
 	if runtime.GOOS != "linux" {
 		return // the library removes by name there
 	}
-	c, err := dial(t.Context(), path)
+	c, err := socket.Dial(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,7 +97,7 @@ func TestSocketIsTheOwners(t *testing.T) {
 func TestSocketMeetsNonsense(t *testing.T) {
 	dir, _ := served(t)
 	for _, words := range []string{"\n", "{}\n", "GET / HTTP/1.1\r\n\r\n", `{"do":"fly","job":1}` + "\n", strings.Repeat("x", 2*requestLimit) + "\n", `{"do":"cancel"`} {
-		c, err := dial(t.Context(), filepath.Join(dir, "control", "socket"))
+		c, err := socket.Dial(t.Context(), filepath.Join(dir, "control", "socket"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,7 +149,7 @@ func TestSilentDaemon(t *testing.T) {
 	if err := os.Mkdir(socketDir(dir), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	ln, err := listen(filepath.Join(socketDir(dir), socketName))
+	ln, err := socket.Listen(filepath.Join(socketDir(dir), socketName))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,12 +2,8 @@ package making
 
 import (
 	"cmp"
-	"fmt"
-	"strconv"
-	"strings"
 
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/pattern"
 )
 
 // order is what a job is found again by: what its ticket says, the body that it is drawn for where that names no
@@ -16,23 +12,6 @@ func (m *Maker) order(w *Work) ledger.Order {
 	t := w.Ticket
 	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body), Due: t.Due,
 		Material: cmp.Or(t.Material, m.Room.Devices[w.Request.Device].Material)}
-}
-
-// choose leaves of the prepared pieces those that a person named by number, as places.Chosen gives them; all for "".
-func (p *Prepared) choose(numbers string) Judged {
-	if numbers == "" {
-		return Judged{}
-	}
-	var some []pattern.Ready
-	for text := range strings.SplitSeq(numbers, ",") {
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 1 || n > len(p.Ready) {
-			return refused(pattern.NewFinding(pattern.RuleNotPrepared, fmt.Sprintf("piece %s of it is wanted again, and it has %d now: the workroom file has changed since", text, len(p.Ready)), "drop the draft again, with a ticket that names the pieces"))
-		}
-		some = append(some, p.Ready[n-1])
-	}
-	p.Ready = some
-	return Judged{}
 }
 
 // names are a job's pieces as they are cut, or those of a draft that is not prepared; nil of one that was not read.

@@ -1,4 +1,5 @@
-package control
+// Package socket opens and reaches a local socket, and tells the login of who speaks on it where the system does.
+package socket
 
 import (
 	"context"
@@ -13,9 +14,9 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// peer is the login name of the user at the other end, as the kernel noted it when the connection was
+// Peer is the login name of the user at the other end, as the kernel noted it when the connection was
 // made (unix(7), SO_PEERCRED); a user without a name is told by number.
-func peer(c net.Conn) string {
+func Peer(c net.Conn) string {
 	u, is := c.(*net.UnixConn)
 	if !is {
 		return ""
@@ -41,7 +42,7 @@ func peer(c net.Conn) string {
 // A socket's path may have 107 bytes here, a store's may be longer. The folder is therefore opened
 // and named by its descriptor, which is always short.
 
-func listen(path string) (net.Listener, error) {
+func Listen(path string) (net.Listener, error) {
 	d, short, err := byDescriptor(path)
 	if err != nil {
 		return nil, err
@@ -74,7 +75,7 @@ func (l *linked) Close() error {
 	return l.UnixListener.Close()
 }
 
-func dial(ctx context.Context, path string) (net.Conn, error) {
+func Dial(ctx context.Context, path string) (net.Conn, error) {
 	d, short, err := byDescriptor(path)
 	if err != nil {
 		return nil, err
