@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"runtime"
 	"time"
-	"strconv"
-	"strings"
 
 	"tracewheel/config"
 	"tracewheel/devices"
@@ -170,23 +168,6 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 
 // coresLeft is how many processors a search beside a daemon takes: all but one.
 func coresLeft() int { return max(1, runtime.GOMAXPROCS(0)-1) }
-
-// choose leaves of the prepared pieces those that a person named by number, as places.Chosen gives them; all for "".
-func (p *Prepared) choose(numbers string) Judged {
-	if numbers == "" {
-		return Judged{}
-	}
-	var some []pattern.Ready
-	for text := range strings.SplitSeq(numbers, ",") {
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 1 || n > len(p.Ready) {
-			return refused(pattern.NewFinding(pattern.RuleNotPrepared, fmt.Sprintf("piece %s of it is wanted again, and it has %d now: the workroom file has changed since", text, len(p.Ready)), "drop the draft again, with a ticket that names the pieces"))
-		}
-		some = append(some, p.Ready[n-1])
-	}
-	p.Ready = some
-	return Judged{}
-}
 
 // layOptions bound the search for a lay that is too long at first by steps, so that the same draft gives the same
 // bytes.
