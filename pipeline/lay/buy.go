@@ -8,6 +8,9 @@ type Shop struct {
 	Shrinkage, Ends, Step float64
 }
 
+// Whole is a length on a material in whole mm, never less than it is.
+func Whole(mm float64) float64 { return math.Ceil(mm - 0.001) }
+
 // ToBuy is what must be bought for a laid length, mm: laid / (1 - shrinkage) and both ends, rounded up to the
 // shop's step. The ends, 2 to 3 cm each, are common practice.
 func (s Shop) ToBuy(laid float64) float64 {

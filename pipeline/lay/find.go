@@ -121,6 +121,6 @@ func tooLong(ready []pattern.Ready, l pattern.Lay) pattern.Finding {
 		together := strings.Join(names, ", ")
 		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material", together, together)
 	}
-	return pattern.NewFinding(pattern.RuleTooWide,
-		fmt.Sprintf("the pieces take %.0f mm of length, and the material has %.0f mm", math.Ceil(l.LengthUsed), l.Material.Length), mend)
+	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf("the material is %.1f cm too short: the pieces take %.0f mm of length, and it has %.0f mm",
+		math.Ceil(l.LengthUsed-l.Material.Length-0.001)/10, Whole(l.LengthUsed), l.Material.Length), mend)
 }

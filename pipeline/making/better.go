@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"math"
 	"time"
 
 	"crypto/sha256"
@@ -33,10 +32,10 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 		return nil, "", err
 	}
 	if pattern.Worst(found) == pattern.Error || l.LengthUsed > was-shorter {
-		return nil, fmt.Sprintf("none shorter than %.0f mm was found in %s", math.Ceil(was), Minutes(seek.Seconds())), nil
+		return nil, fmt.Sprintf("none shorter than %.0f mm was found in %s", lay.Whole(was), Minutes(seek.Seconds())), nil
 	}
 	kept, err := lay.Keep(l, w.Ready, lies)
-	return kept, fmt.Sprintf("%.0f mm instead of %.0f mm", math.Ceil(l.LengthUsed), math.Ceil(was)), err
+	return kept, fmt.Sprintf("%.0f mm instead of %.0f mm", lay.Whole(l.LengthUsed), lay.Whole(was)), err
 }
 
 // shorter is by how much a lay must be shorter, mm, before it takes the place of one that a person may have seen.

@@ -238,7 +238,7 @@ func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Op
 		}
 	}
 	if c.Savings != "" {
-		c.Savings = fmt.Sprintf("%s: %.0f mm laid instead of %.0f mm", c.Savings, math.Ceil(least), math.Ceil(c.Lay.LengthUsed))
+		c.Savings = fmt.Sprintf("%s: %.0f mm laid instead of %.0f mm", c.Savings, lay.Whole(least), lay.Whole(c.Lay.LengthUsed))
 	}
 }
 
@@ -304,7 +304,7 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 // Picture draws the lay of one cloth to scale: opened out, its folds and selvedges dashed. ext is ".svg" or ".png".
 func (l *Layout) Picture(c *ClothLay, ext string) ([]byte, error) {
 	m := c.Lay.Material
-	v := picture.View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", c.Name, m.Width, c.Lay.Fold.Words()), Width: m.Width, Length: c.Lay.LengthUsed}
+	v := picture.View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", c.Name, m.Width, c.Lay.Fold.Words()), Width: m.Width, Length: lay.Whole(c.Lay.LengthUsed)}
 	if m.Nap != pattern.NapNone {
 		v.Title += ", one way"
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 
+	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -84,7 +85,7 @@ func (l *Layout) long(mm float64) string {
 	if l.inches {
 		return pattern.Inches(math.Ceil(mm/25.4*8-1e-6)/8*25.4) + " in"
 	}
-	return fmt.Sprintf("%.0f mm", math.Ceil(mm-0.001))
+	return fmt.Sprintf("%.0f mm", lay.Whole(mm))
 }
 
 // across says a width.

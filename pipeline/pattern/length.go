@@ -10,10 +10,10 @@ import (
 
 // A length begins a text: a fraction with or without a whole number before it, or a decimal; then
 // perhaps a unit.
-var lengthForm = regexp.MustCompile(`^(?:(?:(\d+)[ -]+)?(\d+)/(\d+)|(\d+\.?\d*|\.\d+))\s*(mm|cm|inch|in|m|"|″)?(?:\s+|$)`)
+var lengthForm = regexp.MustCompile(`^(?:(?:(\d+)[ -]+)?(\d+)/(\d+)|(\d+\.?\d*|\.\d+))\s*(mm|cm|inch|in|yd|m|"|″)?(?:\s+|$)`)
 
 var (
-	unitsOfLength = map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4, "in": 25.4, `"`: 25.4, "″": 25.4}
+	unitsOfLength = map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4, "in": 25.4, "yd": 914.4, `"`: 25.4, "″": 25.4}
 	oneSign       = strings.NewReplacer("½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
 )
 

@@ -21,6 +21,7 @@ func TestParseLengths(t *testing.T) {
 		{"25⅜ 5½\"", 25.4, []float64{644.525, 139.7}},
 		{"5 1/2", 25.4, []float64{139.7}},
 		{"5.12", 25.4, []float64{130.048}},
+		{"1.5yd 2 1/4 yd", 1, []float64{1371.6, 2057.4}}, // 1 yd is 0.9144 m exactly (international yard, 1959)
 		{"4m 50cm .5mm 1/2in", 1, []float64{4000, 500, 0.5, 12.7}},
 		{"  ", 1, nil},
 	} {

@@ -54,6 +54,7 @@ const (
 	RuleFoldNotStraight  = "fold-not-straight"
 	RuleSizeImplausible  = "size-implausible"
 	RuleTooWide          = "too-wide"
+	RuleTooShort         = "too-short"
 	RuleTooFine          = "too-fine-for-blade"
 	RuleQuantityMissing  = "quantity-missing"
 	RuleLabelMissing     = "label-missing"
@@ -111,6 +112,7 @@ var rules = []Rule{
 	{RuleGrainMissing, Note, "a piece has no grain line"},
 	{RuleGrainOutside, Warning, "the grain line leaves the piece"},
 	{RuleTooWide, Error, "a piece does not fit the device in any turn allowed"},
+	{RuleTooShort, Error, "the material is too short for the pieces as they are laid"},
 	{RuleTooFine, Warning, "a shape is finer than the blade can turn"},
 	{RuleQuantityMissing, Note, "the draft does not say how many to cut"},
 	{RuleLabelMissing, Note, "a piece has no name"},
