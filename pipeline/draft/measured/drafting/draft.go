@@ -23,6 +23,7 @@ type Draft struct {
 	cardAt       *yaml.Node       // where the draft names its card
 	Sections     map[string]sentence.Entry
 	changes      []change
+	alterations  []*alteration // of seams, by date
 }
 
 // NewDraft is a draft of which nothing is read yet but the document.

@@ -38,6 +38,7 @@ type Drawing struct {
 
 	parser   *tree.Parser // of the outline
 	named    []outlined
+	alters   []alterStep // what fittings do to the outline, in their order
 	readable bool
 	state    int
 }

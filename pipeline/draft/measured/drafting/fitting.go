@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -16,32 +17,49 @@ import (
 
 // readChanges reads a card's fittings, by date. unit is what one of the card's is in the draft's.
 func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) {
-	for _, day := range e.entriesIn(doc, n) {
-		if _, err := time.Parse(time.DateOnly, day.Key); err != nil {
-			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: day.KeyNode.Line, Column: day.KeyNode.Column,
-				Text: sentence.Quote(day.Key) + " is no date of a fitting", Mend: "write it as 2026-10-31"})
+	each(n, func(k, v *yaml.Node) { // a day may be named twice: each line stands for itself
+		date, _, _ := strings.Cut(k.Value, ",")
+		if _, err := time.Parse(time.DateOnly, strings.TrimSpace(date)); err != nil {
+			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: k.Line, Column: k.Column,
+				Text: sentence.Quote(k.Value) + " is no date of a fitting", Mend: "write it as 2026-10-31, or 2026-10-31, toile"})
+			return
+		}
+		when := strings.TrimSpace(date) + k.Value[len(date):]
+		switch v.Kind {
+		case yaml.ScalarNode:
+			e.Try(func() { e.readAlteration(when, sentence.NewSentence(v, doc.Source, doc.Name), unit) })
+		case yaml.SequenceNode:
+			for _, line := range v.Content {
+				e.Try(func() { e.readAlteration(when, sentence.NewSentence(line, doc.Source, doc.Name), unit) })
+			}
+		default:
+			e.readDay(doc, strings.TrimSpace(date), v, unit)
+		}
+	})
+	sort.SliceStable(e.changes, func(i, j int) bool { return e.changes[i].date < e.changes[j].date })
+	sort.SliceStable(e.alterations, func(i, j int) bool { return e.alterations[i].when[:10] < e.alterations[j].when[:10] })
+}
+
+// readDay reads by how much measures and numbers were changed at a fitting.
+func (e *Draft) readDay(doc *sentence.Document, date string, n *yaml.Node, unit float64) {
+	for _, x := range e.entriesIn(doc, n) {
+		if x.Sentence == nil {
+			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: x.KeyNode.Line, Column: x.KeyNode.Column, Text: sentence.Quote(x.Key) + " wants a length", Mend: "say 0.6 more, or 0.6 less"})
 			continue
 		}
-		for _, x := range e.entriesIn(doc, day.Node) {
-			if x.Sentence == nil {
-				e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: x.KeyNode.Line, Column: x.KeyNode.Column, Text: sentence.Quote(x.Key) + " wants a length", Mend: "say 0.6 more, or 0.6 less"})
-				continue
+		e.Try(func() {
+			p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
+			c := change{date: date, name: x.Key, by: p.Sum()() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+			switch p.TakeAny("more", "less") {
+			case "less":
+				c.by = -c.by
+			case "":
+				p.Fail(p.At, "whether that is more or less is not said", "say more or less behind the length")
 			}
-			e.Try(func() {
-				p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
-				c := change{date: day.Key, name: x.Key, by: p.Sum()() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
-				switch p.TakeAny("more", "less") {
-				case "less":
-					c.by = -c.by
-				case "":
-					p.Fail(p.At, "whether that is more or less is not said", "say more or less behind the length")
-				}
-				p.End()
-				e.changes = append(e.changes, c)
-			})
-		}
+			p.End()
+			e.changes = append(e.changes, c)
+		})
 	}
-	sort.SliceStable(e.changes, func(i, j int) bool { return e.changes[i].date < e.changes[j].date })
 }
 
 // applyChanges adds the fittings' changes to the measures and numbers they name. A card serves every
@@ -73,18 +91,22 @@ func (e *Draft) applyChanges() {
 	e.changes = applied
 }
 
-// tellLeftOut tells of a change whose number this draft has not. Where the name is one slip of the pen from one that
+// tellLeftOut tells of a change whose number this draft has not where its name is like one that it has; a card serves all
+// garments of its wearer, and what another one is changed by is not mentioned. Where the name is one slip of the pen from one that
 // it has, somebody must look before cloth is cut; a name that is only like one may well be another draft's.
 func (e *Draft) tellLeftOut(c change) {
 	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
 		", changed at the fitting of " + c.date + ", is no measure or number of this draft, and is left out"
-	f := pattern.NewFinding(pattern.RuleLeftOut, text, "right, if it belongs to another draft of this wearer")
+	var f pattern.Finding
 	switch near := sentence.Nearest(c.name, e.Top.Order); {
 	case slices.ContainsFunc(e.Top.Order, func(n string) bool { return e.slipOf(c.name, n) }):
 		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, near+" If it belongs to another draft, release the job with --as-measured")
 		f.Hold = true
 	case strings.HasPrefix(near, "did"):
-		f.Severity, f.Mend = pattern.Warning, near+" Right, if it belongs to another draft of this wearer"
+		f = pattern.NewFinding(pattern.RuleLeftOut, text, near+" Right, if it belongs to another draft of this wearer")
+		f.Severity = pattern.Warning
+	default:
+		return // another garment's
 	}
 	f.Line, f.Column = e.cardAt.Line, e.cardAt.Column
 	e.Findings = append(e.Findings, f)
@@ -95,6 +117,23 @@ func (e *Draft) tellLeftOut(c change) {
 func (e *Draft) slipOf(name, has string) bool {
 	const long = 6
 	return sentence.OneSlip(name, has) && (e.Top.Definitions[has].Measure != "" || len(name) >= long && len(has) >= long)
+}
+
+// Told lists the changes that went into the pieces, each as the card says it, by date.
+func (e *Draft) Told() []string {
+	var out []string
+	for _, c := range e.changes {
+		text := c.name
+		if c.s != nil { // of a measure or a number
+			more := "more"
+			if c.by < 0 {
+				more = "less"
+			}
+			text = c.date + ": " + c.name + " " + e.WithUnit(math.Abs(c.by)) + " " + more
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 // Fittings lists the dates of the fittings that went into the pieces, for their labels.

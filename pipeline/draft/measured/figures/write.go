@@ -17,7 +17,11 @@ func (f *Figures) Text(w io.Writer) error {
 	if f.Fitted != "" {
 		fitted = ", fitted " + f.Fitted
 	}
-	p.f("%s, for %s%s; every length in %s\n\n%s\n", f.Style, f.Body, fitted, f.UnitWord(), f.NumbersIn())
+	p.f("%s, for %s%s; every length in %s\n", f.Style, f.Body, fitted, f.UnitWord())
+	for _, c := range f.Changes {
+		p.f("  %s\n", c)
+	}
+	p.f("\n%s\n", f.NumbersIn())
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
 	}

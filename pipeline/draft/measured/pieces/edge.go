@@ -7,6 +7,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
@@ -88,6 +89,11 @@ func (e *Garment) PieceEdge(p *tree.Parser) EdgeOf {
 		}
 	}
 	return EdgeOf{}
+}
+
+// Drawn is the drawing's edge that it is, the drawing nil for an edge of what is not drawn.
+func (o EdgeOf) Drawn() drafting.SeamEdge {
+	return drafting.SeamEdge{Drawing: o.Piece.from, Edge: o.name}
 }
 
 func (e *Garment) noEdge(phrase string) string {

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
@@ -36,7 +37,8 @@ type Sewing struct {
 	Girths  []girthFigure
 	Notions []notion
 	Seams   []pattern.Seam
-	steps   []func() // what is worked out of the sections, in order
+	steps   []func()                 // what is worked out of the sections, in order
+	drawn   [][2][]drafting.SeamEdge // the two sides of each seam
 	Cloths  []pattern.Cloth
 	firm    map[string]bool // cloths that are said not to fray
 }
@@ -48,6 +50,7 @@ func (e *Sewing) Read() {
 	e.eachOf("sewn", e.readSeam)
 	e.readEase()
 	e.readNotions()
+	e.Alter(e.drawn)
 }
 
 // then keeps what is worked out once all pieces are made.
@@ -77,11 +80,11 @@ func (e *Sewing) Sew() {
 // corners where the seam ends.
 func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	p := tree.NewParser(s, e.Top)
-	a, names := e.readSide(p)
+	a, names, drawnA := e.readSide(p)
 	if !p.Sign('=') {
 		p.Fail(p.At, "an = and the other side of the seam is wanted here, not "+p.Seen(), "")
 	}
-	b, others := e.readSide(p)
+	b, others, drawnB := e.readSide(p)
 	var pointed []string // edges whose corners are meant
 	var within, ease, full tree.Number
 	fullAt := 0
@@ -119,6 +122,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		}
 	}
 	p.End()
+	e.drawn = append(e.drawn, [2][]drafting.SeamEdge{drawnA, drawnB})
 	return func() {
 		seam := pattern.Seam{Note: string(s.Text), Line: s.Lines[0], Column: s.Columns[0], Gathered: gathered, Corners: true}
 		a, b := a(), b()
@@ -171,13 +175,13 @@ func refs(side []edgeTimes) []pattern.EdgeRef {
 }
 
 // readSide reads the edges of one side of a seam, joined by +, and the names that their pieces' edges may have.
-func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []string) {
+func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []string, drawn []drafting.SeamEdge) {
 	var times []float64
 	var edges []pieces.EdgeOf
 	for {
 		times = append(times, readTimes(p))
 		edge := e.PieceEdge(p)
-		edges, names = append(edges, edge), append(names, edge.Piece.EdgeNames()...)
+		edges, names, drawn = append(edges, edge), append(names, edge.Piece.EdgeNames()...), append(drawn, edge.Drawn())
 		if !p.Sign('+') {
 			break
 		}
@@ -188,7 +192,7 @@ func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []stri
 			out = append(out, edgeTimes{edge.Piece, edge.Index(), times[k]})
 		}
 		return out
-	}, names
+	}, names, drawn
 }
 
 // fullnessOf refuses a seam whose first side is gathered into its second and is not, at least a little, longer, or is

@@ -58,7 +58,7 @@ func (d *Definition) read() bool {
 
 func (d *Definition) readSentence() {
 	p := NewParser(d.Sentence, d.scope)
-	d.parser = p
+	d.parser, p.draws = p, d.scope
 	switch d.Kind {
 	case PointKind:
 		d.point = p.pointSentence()
@@ -190,4 +190,16 @@ func measuresBehind(uses []Use) []*Definition {
 	}
 	visit(uses)
 	return out
+}
+
+// Drawn is an edge as drawn, before fittings; false where it is refused.
+func (d *Definition) Drawn(asker *Parser) (curve.Curve, bool) {
+	d.work(asker, 0)
+	return d.Curve, !d.scope.Context.stuck
+}
+
+// Placed is a point as drawn, before fittings; false where it is refused.
+func (d *Definition) Placed(asker *Parser) (orb.Point, bool) {
+	d.work(asker, 0)
+	return d.Point, !d.scope.Context.stuck
 }

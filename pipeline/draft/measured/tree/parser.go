@@ -32,6 +32,7 @@ type Parser struct {
 	sentence.Cursor
 	Scope *Scope // holds the names that may stand where a value is wanted
 	Uses  []Use  // the names that were read, in their order
+	draws *Scope // whose points, edges or numbers the sentence tells, nil for one of pieces and seams
 }
 
 // NewParser begins at the first letter of a sentence; values in it are looked up in sc.
@@ -90,13 +91,29 @@ func (p *Parser) Number() Number {
 // Point reads the name of a point.
 func (p *Parser) Point() Point {
 	d, work := p.value(PointKind)
-	return func() orb.Point { work(); return d.Point }
+	return func() orb.Point { work(); return p.point(d) }
 }
 
 // Edge reads the name of an edge.
 func (p *Parser) Edge() Edge {
 	d, work := p.value(EdgeKind)
-	return func() curve.Curve { work(); return d.Curve }
+	return func() curve.Curve { work(); return p.edge(d) }
+}
+
+// point is what a sentence meets of a named point.
+func (p *Parser) point(d *Definition) orb.Point {
+	if d.scope.Altered == nil || p.draws != nil || d.scope.Context.stuck {
+		return d.Point
+	}
+	return d.scope.Altered.Point(d.Point)
+}
+
+// edge is what a sentence meets of a named edge.
+func (p *Parser) edge(d *Definition) curve.Curve {
+	if d.scope.Altered == nil || p.draws == d.scope || d.scope.Context.stuck {
+		return d.Curve
+	}
+	return d.scope.Altered.Edge(d)
 }
 
 // Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says

@@ -41,6 +41,7 @@ type Scope struct {
 	Name        string
 	Order       []string
 	Definitions map[string]*Definition
+	Altered     *Alteration // by fittings, nil for none
 }
 
 // NewScope is a scope without names of its own, below another or none.

@@ -1,0 +1,242 @@
+package measured
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/pattern"
+)
+
+// shift is a plain dress of straight lines, 20 wide at the underarm, whose side runs plumb through the waist to the hip.
+const shiftDress = `style: Shift
+unit: cm
+card: chorus-4
+draft front:
+  O: start
+  U: from O out 20, down 20
+  W: from U down 16
+  H: from W down 20
+  E: from O down 80
+  F: from E out 20
+  N: from O down 5
+  S: from O out 12, up 2
+  neck: line N to S
+  armhole: line S to U
+  side: line U to W to H
+  lower side: line H to F
+  hem: line F to E
+  centre: line E to N
+  outline: neck, armhole, side, lower side, hem, centre on the fold
+draft back:
+  trace: front
+  U: from O out 20, down 21
+  W: from U down 16
+  H: from W down 20
+  F: from E out 20, down 1
+  outline: neck, armhole, side, lower side, hem, centre
+pieces:
+  front: front; cut 1 on the fold
+  back: back; cut 2, a pair
+  binding: strip 3 wide, 2*length of front armhole + 2*length of back armhole long; cut 1
+  neck facing: facing 2 deep along front neck; cut 1 on the fold
+allow: 1
+notches:
+  front side: one, at W
+sewn:
+  - front side + front lower side = back side + back lower side
+`
+
+func fitted(t *testing.T, draft string, changes ...string) (*sewn.Sewing, error) {
+	t.Helper()
+	card := "unit: cm\nmeasures:\n  bust: 92\n"
+	if len(changes) > 0 {
+		card += "changes:\n  " + strings.Join(changes, "\n  ") + "\n"
+	}
+	return draw([]byte(draft), "x.yaml", Options{Card: cards(map[string]string{"chorus-4": card})})
+}
+
+func mustFit(t *testing.T, draft string, changes ...string) *sewn.Sewing {
+	t.Helper()
+	e, err := fitted(t, draft, changes...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+func edgeLength(e *sewn.Sewing, piece, edge string) float64 {
+	pc := pieceNamed(e, piece)
+	return pc.Worn[pc.Edge(edge)].Curve.Length()
+}
+
+// A seam let out 0.6 at the waist and to nothing at its ends follows a curve that is known by sums: 0.6 of the cubic that
+// rises level from 0 to 1, on a plumb line, so that its length is an integral. Both edges of the seam, the notch on
+// it follow.
+func TestSeamLetOut(t *testing.T) {
+	plain := mustFit(t, shiftDress)
+	e := mustFit(t, shiftDress, "2026-11-20, toile: let out side 0.6 at W, to nothing at U and H")
+	want := 0.0
+	for _, part := range []float64{16, 20} {
+		const n = 20000
+		for k := range n {
+			u := (float64(k) + 0.5) / n
+			want += math.Hypot(1, 0.6*6*u*(1-u)/part) * part / n
+		}
+	}
+	for _, piece := range []string{"front", "back"} {
+		if got := edgeLength(e, piece, "side"); math.Abs(got-want) > 1e-4 {
+			t.Errorf("the side of the %s is %.6f long, want %.6f", piece, got, want)
+		}
+		if got, was := edgeLength(e, piece, "armhole"), edgeLength(plain, piece, "armhole"); got != was {
+			t.Errorf("the armhole of the %s was %v and is %v", piece, was, got)
+		}
+	}
+	front := pieceNamed(e, "front")
+	n := front.Notches[0]
+	if math.Abs(n.At[0]-20.6) > 1e-5 || math.Abs(n.At[1]-36) > 1e-5 {
+		t.Errorf("the notch at the waist stands at %v", n.At)
+	}
+	for _, f := range e.Findings {
+		if f.Severity == pattern.Error {
+			t.Error(f.Message)
+		}
+	}
+	if got := figures.Of(e).Changes; len(got) != 1 || got[0] != "2026-11-20, toile: let out side 0.6 at W, to nothing at U and H (in front and back)" {
+		t.Errorf("told: %q", got)
+	}
+}
+
+// A seam moved at its end carries the edge beside it on, or cuts it short, along its own line; what is worked out of that
+// edge elsewhere follows.
+func TestSeamMovedAtItsEnd(t *testing.T) {
+	plain := mustFit(t, shiftDress)
+	for change, by := range map[string]float64{"let out": 1, "take in": -1} {
+		e := mustFit(t, shiftDress, "2026-11-20: "+change+" side 1 at armhole, to nothing at H")
+		for _, piece := range []string{"front", "back"} {
+			// The armhole meets the plumb side at an angle: 1 across is 1/sin of it along the armhole.
+			d := pieceNamed(plain, piece).Drawing
+			s, u := d.Scope.Definitions["S"].Point, d.Scope.Definitions["U"].Point
+			along := by * geom.Dist(s, u) / (u[0] - s[0])
+			if got, want := edgeLength(e, piece, "armhole"), edgeLength(plain, piece, "armhole")+along; math.Abs(got-want) > 1e-6 {
+				t.Errorf("%s: the armhole of the %s is %.6f, want %.6f", change, piece, got, want)
+			}
+		}
+		binding := pieceNamed(e, "binding")
+		if got, want := binding.Edges[0].Curve.Length(), 2*(edgeLength(e, "front", "armhole")+edgeLength(e, "back", "armhole")); math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s: the binding is %v long, the armholes %v", change, got, want)
+		}
+	}
+}
+
+// A strip taken up at the centre shortens the centre by it and leaves the side as it is; the fold stays straight.
+func TestTakeUp(t *testing.T) {
+	plain := mustFit(t, shiftDress)
+	for line, by := range map[string]float64{"take up": -1.2, "let down": 1.2} {
+		e := mustFit(t, shiftDress, "2026-11-20: "+line+" front 1.2 at centre, to nothing at side, level with W")
+		if got, want := edgeLength(e, "front", "centre"), edgeLength(plain, "front", "centre")+by; math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s: the centre is %v, want %v", line, got, want)
+		}
+		for _, edge := range []string{"side", "lower side", "armhole", "neck"} {
+			if got, want := edgeLength(e, "front", edge), edgeLength(plain, "front", edge); math.Abs(got-want) > 1e-6 {
+				t.Errorf("%s: the %s is %v, want %v", line, edge, got, want)
+			}
+		}
+		// At half the way the strip is half as deep: the area changes by 1.2 * 20 / 2.
+		a, b := geom.Path{}, geom.Path{}
+		for _, x := range []struct {
+			p *geom.Path
+			e *sewn.Sewing
+		}{{&a, plain}, {&b, e}} {
+			*x.p, _ = x.e.FlattenTo(pieceNamed(x.e, "front").Edges, 0.001)
+		}
+		if got := (b.Area() - a.Area()) / 100; math.Abs(got-10*by) > 0.02 {
+			t.Errorf("%s: the front changes by %v square cm, want %v", line, got, 10*by)
+		}
+	}
+}
+
+// Lines about other garments of the wearer are not mentioned; each line is undone by itself; a slip is told.
+func TestAlterationsOfAWardrobe(t *testing.T) {
+	for _, other := range []string{"2026-11-20: let out inseam 1 at knee", "2026-11-20: take up trouser front 1 at centre, to nothing at side", "2026-11-20:\n    trouser knee: 1 more"} {
+		e := mustFit(t, shiftDress, other)
+		if len(figures.Of(e).Changes) != 0 {
+			t.Errorf("%s is told as done", other)
+		}
+		for _, f := range e.Findings {
+			if strings.Contains(f.Message, "card") {
+				t.Errorf("%s: %s", other, f.Message)
+			}
+		}
+	}
+	both := mustFit(t, shiftDress, "2026-11-20: let out side 0.6 at W, to nothing at U and H", "2026-11-20: take up front 1.2 at centre, to nothing at side, level with W")
+	one := mustFit(t, shiftDress, "2026-11-20: take up front 1.2 at centre, to nothing at side, level with W")
+	if len(figures.Of(both).Changes) != 2 || edgeLength(one, "back", "side") != 36 || edgeLength(both, "back", "side") <= 36 {
+		t.Errorf("two lines: %q", figures.Of(both).Changes)
+	}
+	for line, want := range map[string]string{
+		"let out sude 0.6 at W":                           `"sude" is no seam of this draft`,
+		"let out side 0.6 at Q":                           `no place along it is called "Q"`,
+		"let out side 0.6 at S":                           `chorus-4.yaml:5:35: "S" is no place along the side of front`,
+		"let out side at W":                               `how much is not said; say let out side 0.6 at, and where`,
+		"widen side 0.6 at W":                             `"widen side" is not what a fitting changes; say let out or take in`,
+		"take up front 1.2 at centre, to nothing at side": `has no edge called waist; say level with`,
+		"let out side -1 at W":                            `this comes to no length`,
+	} {
+		e, err := fitted(t, shiftDress, "2026-11-20: "+line)
+		got := fmt.Sprint(err)
+		if err == nil {
+			for _, f := range e.Findings {
+				got += "\n" + f.Message
+			}
+		}
+		if !strings.Contains(got, want) {
+			t.Errorf("%s: want %s, got %s", line, want, got)
+		}
+	}
+}
+
+// The sample's block, whose front side seam holds a dart: both fittings of the trade, and every seam is still true.
+func TestBlockIsFitted(t *testing.T) {
+	card := "unit: cm\nmeasures:\n  bust: 97\n  high bust: 92\n  waist: 79\n  neck: 37\n  shoulder: 13\n  across front: 34\n  across back: 36.5\n  nape to waist: 41\n  front waist: 45\n" +
+		"  apex depth: 27.5\n  apex separation: 19\n  armhole depth: 19\n  upper arm: 30\n  hand: 18.5\n  arm length: 56\n"
+	read := func(changes string) *sewn.Sewing {
+		e, err := draw(samples.Read("bodice-block.yaml"), "x.yaml", Options{Body: "a", Card: cards(map[string]string{"a": card + changes})})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e
+	}
+	plain := read("")
+	e := read("changes:\n  2026-11-20, toile:\n    - let out side 0.6 at waist, to nothing at U\n    - take up back 1.2 at centre, to nothing at side\n")
+	girth := func(e *sewn.Sewing) float64 {
+		for _, g := range figures.Of(e).Girths {
+			if g.Name == "waist" {
+				return g.Finished
+			}
+		}
+		return 0
+	}
+	// 0.6 on each of four edges; each waist meets its side within 12 degrees of square, 1/cos 12 is 1.02.
+	if got := girth(e) - girth(plain); math.Abs(got-2.4) > 0.06 {
+		t.Errorf("the waist grows by %v, want 2.4", got)
+	}
+	if got := edgeLength(plain, "back", "centre") - edgeLength(e, "back", "centre"); math.Abs(got-1.2) > 1e-4 {
+		t.Errorf("the centre back is %v shorter, want 1.2", got)
+	}
+	for _, f := range e.Findings {
+		if f.Rule != pattern.RuleEaseNotKept && (f.Severity == pattern.Error || f.Severity == pattern.Warning) { // let out, it has more ease than the style
+			t.Errorf("%s: %s", f.Rule, f.Message)
+		}
+	}
+	for i, s := range e.Pairs {
+		if math.Abs(s.LengthA-s.LengthB+s.Ease) > 0.3 {
+			t.Errorf("%s: %v and %v; %+v as drawn", s.Words, s.LengthA, s.LengthB, plain.Pairs[i])
+		}
+	}
+}

@@ -1,0 +1,409 @@
+package drafting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/pattern"
+)
+
+// SeamEdge is an edge of a drawing that is sewn in a seam.
+type SeamEdge struct {
+	Drawing *Drawing
+	Edge    string
+}
+
+// alteration is a fitting's line about a seam, "let out side 0.6 at waist, to nothing at U and H", or about a drawing,
+// "take up back 1.2 at centre, to nothing at side".
+type alteration struct {
+	when   string // as the card says it
+	verb   string
+	name   string
+	parser *tree.Parser
+	at     []altered
+	level  string
+}
+
+// altered is by how much at a place; of no place, all along.
+type altered struct {
+	where string
+	rune  int
+	by    float64
+}
+
+var alterVerbs = []string{"let out", "take in", "take up", "let down"}
+
+// readAlteration reads a fitting's line of the card; unit is what one of the card's is in the draft's.
+func (e *Draft) readAlteration(when string, s *sentence.Sentence, unit float64) {
+	p := tree.NewParser(s, tree.NewScope(e.Context, nil, ""))
+	a := &alteration{when: when, parser: p}
+	if a.verb = p.TakeAny(alterVerbs...); a.verb == "" {
+		p.Fail(0, sentence.Quote(sentence.FirstWords(p.Phrase(), 2))+" is not what a fitting changes", "say let out or take in and a seam, or take up or let down and a drawing; a measure or a number is changed by its name in a line below the date: bust: 2 more")
+	}
+	p.Space()
+	for p.Word() != "" && unicode.IsLetter([]rune(p.Word())[0]) && p.Is("at") < 0 {
+		a.name = strings.TrimSpace(a.name + " " + p.Word())
+		p.At += len([]rune(p.Word()))
+	}
+	if a.name == "" {
+		p.Fail(p.At, "what is to be "+map[string]string{"let out": "let out", "take in": "taken in", "take up": "taken up", "let down": "let down"}[a.verb]+" is not said", "say the seam and how much: let out side 0.6 at waist")
+	}
+	if p.Done() || p.Is("at") >= 0 {
+		p.Fail(p.At, "how much is not said", "say "+a.verb+" "+a.name+" 0.6 at, and where")
+	}
+	sign := 1.0
+	if a.verb == "take in" || a.verb == "let down" {
+		sign = -1
+	}
+	by := p.Sum()() * unit * sign
+	if by*sign <= 0 {
+		p.Fail(p.At, "this comes to no length", "say how much; the other way is "+map[string]string{"let out": "take in", "take in": "let out", "take up": "let down", "let down": "take up"}[a.verb])
+	}
+	a.places(by)
+	for p.Sign(',') {
+		p.Take("and")
+		switch {
+		case p.Take("level with"):
+			a.level = a.place().where
+		case p.Take("to nothing"):
+			a.places(0)
+		default:
+			a.places(p.Sum()() * unit * sign)
+		}
+	}
+	p.End()
+	e.alterations = append(e.alterations, a)
+}
+
+// places reads "at waist and H".
+func (a *alteration) places(by float64) {
+	p := a.parser
+	if !p.Take("at") {
+		if len(a.at) > 0 {
+			p.Fail(p.At, "where is not said", "say at, and the place")
+		}
+		a.at = append(a.at, altered{by: by})
+		return
+	}
+	for {
+		x := a.place()
+		x.by = by
+		a.at = append(a.at, x)
+		if !p.Take("and") {
+			return
+		}
+	}
+}
+
+func (a *alteration) place() altered {
+	p := a.parser
+	p.Take("the")
+	p.Space()
+	x := altered{rune: p.At}
+	for p.Word() != "" && p.Is("and") < 0 && p.Is("to nothing") < 0 {
+		x.where = strings.TrimSpace(x.where + " " + p.Word())
+		p.At += len([]rune(p.Word()))
+		p.Space()
+	}
+	if x.where == "" {
+		p.Fail(p.At, "a place is wanted here, not "+p.Seen(), "say a point of the seam, or an edge that it meets")
+	}
+	return x
+}
+
+func (a *alteration) text() string {
+	return a.when + ": " + strings.TrimSpace(string(a.parser.Sentence.Text))
+}
+
+// Alter hands the fittings' lines to the drawings that they are about; seams are those of the draft, with both their
+// sides. A line about another garment of the wearer's is none of this draft, and is not mentioned.
+func (e *Draft) Alter(seams [][2][]SeamEdge) {
+	for _, a := range e.alterations {
+		if a.verb == "take up" || a.verb == "let down" {
+			e.alterDrawing(a)
+		} else {
+			e.alterSeam(a, seams)
+		}
+	}
+}
+
+func (e *Draft) alterDrawing(a *alteration) {
+	d := e.Drawings[a.name]
+	if d == nil || !d.readable {
+		e.tellNear(a, e.DrawingOrder)
+		return
+	}
+	if len(a.at) != 2 || a.at[1].by != 0 {
+		a.refuse(e, a.at[0].rune, "this is not said of a drawing", a.verb+" "+a.name+" 1.2 at centre, to nothing at side")
+		return
+	}
+	d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+		level, ok := a.levelOf(d, ring, carry)
+		if !ok {
+			return nil, nil, false
+		}
+		f := fold{level: level, by: a.at[0].by}
+		for k, x := range a.at {
+			i := slices.IndexFunc(ring, func(ed curve.Edge) bool { return ed.Name == x.where || ed.Kind() == x.where })
+			if i < 0 {
+				a.parser.Refuse(x.rune, sentence.Quote(x.where)+" is no edge of "+d.Name, sentence.Nearest(x.where, d.EdgeNames()))
+				return nil, nil, false
+			}
+			out := xAt(ring[i].Curve, level)
+			if f.none = out; k == 0 {
+				f.from = out
+			}
+		}
+		if math.Abs(f.from-f.none) < math.Abs(f.by) {
+			a.parser.Refuse(a.at[1].rune, "the two places lie one over the other", "name an edge on each side of the drawing")
+			return nil, nil, false
+		}
+		out, to, ok := f.folded(ring)
+		if !ok {
+			a.parser.Refuse(0, "this takes a whole edge of "+d.Name, "say less, or level with a point further down")
+		}
+		return out, to, ok
+	})
+	e.told(a, "in "+d.Name)
+}
+
+// levelOf is down to where the strip reaches: what is said, else just above a waist that is the lower edge, or just below
+// one that is the upper.
+func (a *alteration) levelOf(d *Drawing, ring []curve.Edge, carry func(q orb.Point) orb.Point) (float64, bool) {
+	if a.level != "" {
+		if p, ok := d.Scope.Definitions[a.level]; ok && p.Kind == tree.PointKind {
+			q, ok := p.Placed(a.parser)
+			return carry(q)[1], ok
+		}
+		a.parser.Refuse(0, sentence.Quote(a.level)+" is no point of "+d.Name, sentence.Nearest(a.level, d.Scope.Order))
+		return 0, false
+	}
+	top, bottom, high, low := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+	for _, ed := range ring {
+		for l, whole := 0.0, ed.Curve.Length(); l <= 1; l += 1.0 / 16 {
+			q, _ := ed.Curve.At(l * whole)
+			top, bottom = math.Min(top, q[1]), math.Max(bottom, q[1])
+			if ed.Kind() == "waist" {
+				high, low = math.Min(high, q[1]), math.Max(low, q[1])
+			}
+		}
+	}
+	switch {
+	case low < high:
+		a.parser.Refuse(0, "at which level is not said, and "+d.Name+" has no edge called waist", "say level with, and a point: "+a.verb+" "+a.name+" 1.2 at centre, to nothing at side, level with W")
+		return 0, false
+	case high+low > top+bottom:
+		return high - 1e-6, true
+	}
+	return low + math.Abs(a.at[0].by) + 1e-6, true
+}
+
+// xAt is how far out a curve lies at a level, at its nearer end where it does not reach it.
+func xAt(c curve.Curve, level float64) float64 {
+	if ps := c.Meets(orb.Point{0, level}, orb.Point{1, 0}); len(ps) > 0 {
+		return c[ps[0].Index].At(ps[0].T)[0]
+	}
+	if math.Abs(c.Start()[1]-level) < math.Abs(c.End()[1]-level) {
+		return c.Start()[0]
+	}
+	return c.End()[0]
+}
+
+func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
+	var order []*Drawing
+	edges := map[*Drawing][]string{}
+	put := func(x SeamEdge) {
+		if x.Drawing == nil || !x.Drawing.readable || slices.Contains(edges[x.Drawing], x.Edge) {
+			return
+		}
+		if edges[x.Drawing] == nil {
+			order = append(order, x.Drawing)
+		}
+		edges[x.Drawing] = append(edges[x.Drawing], x.Edge)
+	}
+	meant := func(x SeamEdge) bool {
+		return x.Drawing != nil && (x.Edge == a.name || x.Drawing.Name+" "+x.Edge == a.name)
+	}
+	for _, s := range seams {
+		if both := append(slices.Clone(s[0]), s[1]...); slices.ContainsFunc(both, meant) {
+			for _, x := range both {
+				put(x)
+			}
+		}
+	}
+	var known []string
+	for _, n := range e.DrawingOrder {
+		for _, edge := range e.Drawings[n].EdgeNames() {
+			if x := (SeamEdge{e.Drawings[n], edge}); meant(x) && len(order) == 0 {
+				put(x)
+			}
+			known = append(known, edge, n+" "+edge)
+		}
+	}
+	if len(order) == 0 {
+		e.tellNear(a, known)
+		return
+	}
+	for _, x := range a.at {
+		if !slices.ContainsFunc(order, func(d *Drawing) bool { return x.where == "" || d.placeKnown(x.where) }) {
+			e.cardFinding(a, pattern.Note, "is left out: no place along it is called "+sentence.Quote(x.where), "right, if it is about another garment of this wearer")
+			return
+		}
+	}
+	var names []string
+	for _, d := range order {
+		names = append(names, d.Name)
+		d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+			return a.shift(d, seamIn(ring, edges[d]), carry)
+		})
+	}
+	e.told(a, "in "+strings.Join(names, " and "))
+}
+
+// placeKnown tells whether a place may be found by its name: a point, or an edge of the outline.
+func (d *Drawing) placeKnown(where string) bool {
+	if p := d.Scope.Definitions[where]; p != nil && p.Kind == tree.PointKind {
+		return true
+	}
+	return slices.ContainsFunc(d.EdgeNames(), func(n string) bool { return n == where || (curve.Edge{Name: n}).Kind() == where })
+}
+
+// shift moves a drawing's seam.
+func (a *alteration) shift(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+	whole := s.length(len(s.edges))
+	var knots []knot
+	for _, x := range a.at {
+		if x.where == "" {
+			knots = append(knots, knot{0, x.by})
+			continue
+		}
+		l := a.along(d, s, carry, x, whole)
+		if l < 0 {
+			a.parser.Refuse(x.rune, sentence.Quote(x.where)+" is no place along the "+a.name+" of "+d.Name, "name a point of it, or an edge that it meets")
+			return nil, nil, false
+		}
+		knots = append(knots, knot{l, x.by})
+	}
+	slices.SortStableFunc(knots, func(p, q knot) int {
+		if p.l < q.l {
+			return -1
+		}
+		return 1
+	})
+	out, to, ok := s.shifted(knots)
+	if !ok {
+		a.parser.Refuse(0, "the "+a.name+" of "+d.Name+" meets the edge beside it too flat, or that edge is too short, to be moved there so far", "say less, or let it come to nothing at that end")
+	}
+	return out, to, ok
+}
+
+// along is how far along a seam a place lies: a point of it, the end at which it meets an edge; -1 for none.
+func (a *alteration) along(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point, x altered, whole float64) float64 {
+	if p := d.Scope.Definitions[x.where]; p != nil && p.Kind == tree.PointKind {
+		if q, ok := p.Placed(a.parser); ok {
+			return s.place(carry(q))
+		}
+		return -1
+	}
+	n := len(s.ring)
+	is := func(i int) bool {
+		ed := s.ring[(i+n)%n]
+		return ed.Name == x.where || ed.Kind() == x.where
+	}
+	switch {
+	case is(s.edges[0] - 1):
+		return 0
+	case is(s.edges[len(s.edges)-1] + 1):
+		return whole
+	}
+	return -1
+}
+
+func (a *alteration) refuse(e *Draft, at int, text, mend string) {
+	e.Faults = append(e.Faults, a.parser.Fault(at, text, mend))
+}
+
+// alter adds what a fitting does to the drawing's outline.
+func (d *Drawing) alter(a *alteration, do alterStep) {
+	d.alters = append(d.alters, do)
+	d.Scope.Altered = &tree.Alteration{Edge: d.alteredEdge, Point: d.alteredPoint}
+}
+
+// alterStep takes a ring, and what brings a drawn point onto it, one fitting further.
+type alterStep func(ring []curve.Edge, carry func(q orb.Point) orb.Point) (out []curve.Edge, to func(q orb.Point) orb.Point, ok bool)
+
+// altered is the outline after all fittings, and what brings a drawn point onto it; nil where that is refused.
+func (d *Drawing) altered() ([]curve.Edge, func(q orb.Point) orb.Point) {
+	drawn := &Drawing{Scope: d.Scope, parser: d.parser, named: d.named}
+	for _, o := range d.named {
+		c, ok := o.Drawn(d.parser)
+		if !ok {
+			return nil, nil
+		}
+		drawn.Edges = append(drawn.Edges, curve.Edge{Name: o.Name(), Curve: c, Line: o.Line, Column: o.Column, Fold: o.fold})
+	}
+	if drawn.orient(); d.Scope.Context.Blocked() {
+		return nil, nil
+	}
+	ring, carry := drawn.Edges, func(q orb.Point) orb.Point { return q }
+	for _, step := range d.alters {
+		out, to, ok := step(ring, carry)
+		if !ok {
+			return nil, nil
+		}
+		before := carry
+		ring, carry = out, func(q orb.Point) orb.Point { return to(before(q)) }
+	}
+	return ring, carry
+}
+
+func (d *Drawing) alteredPoint(q orb.Point) orb.Point {
+	if _, carry := d.altered(); carry != nil {
+		return carry(q)
+	}
+	return q
+}
+
+// alteredEdge gives an edge in the direction in which it is drawn.
+func (d *Drawing) alteredEdge(def *tree.Definition) curve.Curve {
+	ring, _ := d.altered()
+	i := curve.IndexOf(ring, def.Name())
+	if i < 0 {
+		return def.Curve
+	}
+	c := ring[i].Curve
+	was := geom.Sub(def.Curve.End(), def.Curve.Start())
+	if geom.Dot(was, geom.Sub(c.End(), c.Start())) < 0 {
+		return c.Reversed()
+	}
+	return c
+}
+
+// told keeps that a fitting's line is carried out, and where.
+func (e *Draft) told(a *alteration, where string) {
+	e.changes = append(e.changes, change{date: a.when[:len("2006-01-02")], name: a.text() + " (" + where + ")"})
+	slices.SortStableFunc(e.changes, func(x, y change) int { return strings.Compare(x.date, y.date) })
+}
+
+// tellNear tells of a line whose seam or drawing this draft has not where its name is close to one that it has.
+func (e *Draft) tellNear(a *alteration, known []string) {
+	if near := sentence.Nearest(a.name, known); slices.ContainsFunc(known, func(n string) bool { return sentence.OneSlip(a.name, n) }) && strings.HasPrefix(near, "did") {
+		e.cardFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", near+" Right, if it is about another garment of this wearer")
+	}
+}
+
+func (e *Draft) cardFinding(a *alteration, sev pattern.Severity, text, mend string) {
+	s := a.parser.Sentence
+	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s %s", s.File, s.Lines[0], sentence.Quote(a.text()), text), mend)
+	f.Severity, f.Line, f.Column = sev, e.cardAt.Line, e.cardAt.Column
+	e.Findings = append(e.Findings, f)
+}

@@ -1,0 +1,313 @@
+package drafting
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
+)
+
+// warpParts is into how many parts each stretch of a moved edge is divided, of which each is drawn as a cubic that
+// leaves and arrives as the moved edge does: within 0.01 mm of it for seams of a garment.
+const warpParts = 8
+
+// moved draws an edge whose places at(t), t from 0 to 1, are known.
+func moved(at func(t float64) orb.Point) curve.Curve {
+	const step = 1e-4
+	way := func(t float64) orb.Point { // by the length of t
+		a, b := math.Max(0, t-step), math.Min(1, t+step)
+		return geom.Mul(geom.Sub(at(b), at(a)), 1/(b-a))
+	}
+	var out curve.Curve
+	for k := range warpParts {
+		t0, t1 := float64(k)/warpParts, float64(k+1)/warpParts
+		a, b := at(t0), at(t1)
+		h := (t1 - t0) / 3
+		out = append(out, curve.CubicSeg(a, geom.Add(a, geom.Mul(way(t0), h)), geom.Sub(b, geom.Mul(way(t1), h)), b))
+	}
+	return out
+}
+
+// even rises from 0 to 1 and leaves and arrives level, so that a seam that is moved to nothing runs on without a corner.
+func even(t float64) float64 {
+	t = math.Min(1, math.Max(0, t))
+	return t * t * (3 - 2*t)
+}
+
+// knot is by how much a seam is moved at a place of it.
+type knot struct{ l, by float64 }
+
+// profile is how far a seam is moved at a length along it.
+func profile(knots []knot, l float64) float64 {
+	if l <= knots[0].l {
+		return knots[0].by
+	}
+	for i, k := range knots[1:] {
+		if l <= k.l {
+			return knots[i].by + (k.by-knots[i].by)*even((l-knots[i].l)/(k.l-knots[i].l))
+		}
+	}
+	return knots[len(knots)-1].by
+}
+
+// seamOf is a seam within a ring of edges: the numbers of its edges in the ring's order.
+type seamOf struct {
+	ring  []curve.Edge
+	edges []int
+}
+
+// seamIn finds the named edges in a ring and puts them in its order, beginning behind the longest stretch without them.
+func seamIn(ring []curve.Edge, names []string) seamOf {
+	n := len(ring)
+	in := func(i int) bool { return slices.Contains(names, ring[(i+n)%n].Name) }
+	first, longest := -1, -1
+	for i := range n {
+		gap := 0
+		for ; gap < n && !in(i-1-gap); gap++ {
+		}
+		if in(i) && gap > longest {
+			first, longest = i, gap
+		}
+	}
+	s := seamOf{ring: ring}
+	for k := 0; first >= 0 && k < n; k++ {
+		if in(first + k) {
+			s.edges = append(s.edges, (first+k)%n)
+		}
+	}
+	return s
+}
+
+// length is how long the seam is; of an edge, from where it begins.
+func (s seamOf) length(before int) float64 {
+	sum := 0.0
+	for _, i := range s.edges[:before] {
+		sum += s.ring[i].Curve.Length()
+	}
+	return sum
+}
+
+// place is how far along the seam a point lies, -1 where it does not lie on it.
+func (s seamOf) place(q orb.Point) float64 {
+	for k, i := range s.edges {
+		if l := curve.NearestOn(s.ring[i].Curve, q); l >= 0 {
+			return s.length(k) + l
+		}
+	}
+	return -1
+}
+
+// shift moves a seam of a ring.
+type shift struct {
+	seamOf
+	knots   []knot
+	outward float64 // 1 or -1, by the left of the ring's direction
+	ends    [2]orb.Point
+	out     []curve.Edge
+}
+
+// shifted moves a seam outward by what the knots say. Where it is moved at its end, the edge beside is carried on as it
+// arrives there, or cut short. It gives the ring and what brings a point of it along; false where the seam meets the edge
+// beside it too flat, or that edge is too short.
+func (s seamOf) shifted(knots []knot) (ring []curve.Edge, carry func(q orb.Point) orb.Point, ok bool) {
+	n, last := len(s.ring), len(s.edges)-1
+	m := &shift{seamOf: s, knots: knots, outward: -curve.Orientation(s.ring), out: slices.Clone(s.ring)}
+	first, end := s.ring[s.edges[0]].Curve[0], s.ring[s.edges[last]].Curve
+	if !m.slide(0, first.From, first.Dir(0), 0, (s.edges[0]+n-1)%n) ||
+		!m.slide(1, end.End(), end[len(end)-1].Dir(1), s.length(last+1), (s.edges[last]+1)%n) {
+		return nil, nil, false
+	}
+	for k, i := range s.edges {
+		m.out[i].Curve = m.edge(s.ring[i].Curve, s.length(k))
+	}
+	for k := range last { // what lies between two edges of the seam, as the mouth of a dart does, goes with both
+		next := s.edges[k+1]
+		for i := (s.edges[k] + 1) % n; i != next; i = (i + 1) % n {
+			m.out[i].Curve = between(s.ring[i].Curve, m.out[(i+n-1)%n].Curve.End(), m.out[next].Curve.Start())
+		}
+	}
+	return m.out, m.carry, true
+}
+
+// slide makes the edge beside one end of the seam end where the seam now does, and keeps by how much that end slides
+// along the seam for it.
+func (m *shift) slide(end int, corner, along orb.Point, l float64, beside int) bool {
+	by := profile(m.knots, l)
+	if math.Abs(by) < 1e-9 {
+		return true
+	}
+	away := m.ring[beside].Curve // from the seam on
+	if end == 0 {
+		away = away.Reversed()
+	}
+	normal, on := geom.Mul(geom.Left(along), m.outward), geom.Mul(away[0].Dir(0), -1)
+	const flat = 0.3 // some 17 degrees
+	across := geom.Dot(on, normal)
+	reach := by / across
+	if math.Abs(across) < flat || -reach >= away.Length() {
+		return false
+	}
+	to := geom.Add(corner, geom.Mul(on, reach))
+	if reach > 0 {
+		away = append(curve.Curve{curve.LineSeg(to, corner)}, away...)
+	} else {
+		at := away.PlaceAt(-reach)
+		to = away[at.Index].At(at.T)
+		away = away.Between(at, curve.Place{Index: len(away) - 1, T: 1})
+	}
+	if end == 0 {
+		away = away.Reversed()
+	}
+	m.out[beside].Curve = away
+	m.ends[end] = geom.Sub(geom.Sub(to, corner), geom.Mul(normal, by))
+	return true
+}
+
+// place is where a point of the seam goes that lies so far along it.
+func (m *shift) place(q, dir orb.Point, l float64) orb.Point {
+	whole := m.length(len(m.edges))
+	q = geom.Add(q, geom.Mul(geom.Left(dir), m.outward*profile(m.knots, l)))
+	q = geom.Add(q, geom.Mul(m.ends[0], 1-even(2*l/whole)))
+	return geom.Add(q, geom.Mul(m.ends[1], 1-even(2*(whole-l)/whole)))
+}
+
+func (m *shift) edge(c curve.Curve, from float64) curve.Curve {
+	var out curve.Curve
+	for _, g := range c {
+		out = append(out, moved(func(t float64) orb.Point {
+			return m.place(g.At(t), g.Dir(t), from+g.Part(0, math.Max(t, 1e-12)).Length())
+		})...)
+		from += g.Length()
+	}
+	return out
+}
+
+func (m *shift) carry(q orb.Point) orb.Point {
+	for k, i := range m.edges {
+		if l := curve.NearestOn(m.ring[i].Curve, q); l >= 0 {
+			at, dir := m.ring[i].Curve.At(l)
+			return m.place(at, dir, m.length(k)+l)
+		}
+	}
+	return q
+}
+
+// between is a curve carried to new ends: turned, and longer or shorter as their distance is.
+func between(c curve.Curve, a, b orb.Point) curve.Curve {
+	was, is := geom.Sub(c.End(), c.Start()), geom.Sub(b, a)
+	k := math.Hypot(is[0], is[1]) / math.Hypot(was[0], was[1])
+	turn := geom.Rotate(math.Atan2(geom.Cross(was, is), geom.Dot(was, is)))
+	start := c.Start()
+	return c.Apply(geom.Translate(a[0], a[1]).After(geom.Scale(k, k)).After(turn).After(geom.Translate(-start[0], -start[1])))
+}
+
+// fold takes a strip across a drawing out, or puts one in: by deep at one side, to nothing at the other, its lower edge
+// level with a place. What lies below goes up or down by as much.
+type fold struct {
+	level      float64
+	from, none float64 // how far out it is deepest, and nothing
+	by         float64 // taken out; less than 0 is put in
+}
+
+func (f fold) deep(x float64) float64 { return f.by * (1 - even((x-f.from)/(f.none-f.from))) }
+
+func (f fold) carry(q orb.Point) orb.Point {
+	d := f.deep(q[0])
+	switch {
+	case q[1] >= f.level-1e-9:
+		return orb.Point{q[0], q[1] - d}
+	case d > 0 && q[1] > f.level-d:
+		return orb.Point{q[0], f.level - d} // within the strip
+	}
+	return q
+}
+
+// edge is a curve without the strip: what lies above it stays, what lies below is moved.
+func (f fold) edge(c curve.Curve) curve.Curve {
+	var out curve.Curve
+	for _, g := range c {
+		cuts := []float64{0, 1}
+		for _, bound := range []func(q orb.Point) float64{
+			func(q orb.Point) float64 { return q[1] - f.level },
+			func(q orb.Point) float64 { return q[1] - f.level + math.Max(0, f.deep(q[0])) },
+		} {
+			cuts = append(cuts, crossings(func(t float64) float64 { return bound(g.At(t)) })...)
+		}
+		slices.Sort(cuts)
+		for i := range cuts[1:] {
+			t0, t1 := cuts[i], cuts[i+1]
+			mid := g.At((t0 + t1) / 2)
+			switch d := f.deep(mid[0]); {
+			case t1-t0 < 1e-9:
+			case mid[1] > f.level:
+				part := g.Part(t0, t1)
+				a, b := f.deep(part.From[0]), f.deep(part.To[0])
+				if math.Abs(a-b) < 1e-9 && math.Abs(a-d) < 1e-9 { // plumb, or beside the strip
+					out = append(out, part.Apply(geom.Translate(0, -a)))
+				} else {
+					out = append(out, moved(func(t float64) orb.Point { return f.carry(part.At(t)) })...)
+				}
+			case d <= 0 || mid[1] <= f.level-d:
+				out = append(out, g.Part(t0, t1))
+			}
+		}
+	}
+	return joined(out)
+}
+
+// joined joins what lies above and below a strip: across one that is put in, and straight lines to one.
+func joined(c curve.Curve) curve.Curve {
+	var out curve.Curve
+	put := func(g curve.Segment) {
+		if k := len(out) - 1; k >= 0 && straight(out[k]) && straight(g) && math.Abs(geom.Cross(out[k].Dir(1), g.Dir(0))) < 1e-9 {
+			out[k] = curve.LineSeg(out[k].From, g.To)
+			return
+		}
+		out = append(out, g)
+	}
+	for i, g := range c {
+		if i > 0 && geom.Dist(c[i-1].To, g.From) > 1e-9 {
+			put(curve.LineSeg(c[i-1].To, g.From))
+		}
+		put(g)
+	}
+	return out
+}
+
+func straight(g curve.Segment) bool { return !g.Cubic && !g.IsArc() }
+
+// crossings are where a function of 0 to 1 changes its sign.
+func crossings(f func(t float64) float64) []float64 {
+	const steps = 64
+	var out []float64
+	for k := range steps {
+		lo, hi := float64(k)/steps, float64(k+1)/steps
+		a, b := f(lo), f(hi)
+		if (a < 0) == (b < 0) {
+			continue
+		}
+		for range 50 {
+			if mid := (lo + hi) / 2; (f(mid) < 0) == (a < 0) {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		out = append(out, hi)
+	}
+	return out
+}
+
+// folded is a ring of which a strip is taken out; false where it takes an edge altogether.
+func (f fold) folded(ring []curve.Edge) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+	out := slices.Clone(ring)
+	for i := range out {
+		if out[i].Curve = f.edge(ring[i].Curve); len(out[i].Curve) == 0 {
+			return nil, nil, false
+		}
+	}
+	return out, f.carry, true
+}
