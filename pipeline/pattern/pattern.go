@@ -146,6 +146,8 @@ type Seam struct {
 	Gathered bool
 	// Unnotched means that one side is a strip that bears no notches.
 	Unnotched bool
+	// Lapped means that what the second side is longer is an underlap, and not eased in.
+	Lapped bool
 	// Corners means that the corners where the seam ends are among the pattern's.
 	Corners bool
 }

@@ -80,7 +80,8 @@ func workOut(e *sewn.Sewing) {
 		e.BlameMeasures()
 		return
 	}
-	if e.Make(); len(e.Faults) > 0 {
+	if e.Make(); len(e.Faults) > slips {
+		e.BlameMeasures()
 		return
 	}
 	e.Sew()

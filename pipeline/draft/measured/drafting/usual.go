@@ -75,6 +75,7 @@ func (e *Draft) JudgeMeasures() {
 		m.value *= e.UnitMM / 10
 		cm[name] = m
 	}
+	odd := map[string]bool{} // of which more is told than that another is less
 	for _, r := range usual[e.kind].ranges {
 		m, ok := cm[r.name]
 		if !ok || m.value >= r.lo && m.value <= r.hi {
@@ -82,6 +83,7 @@ func (e *Draft) JudgeMeasures() {
 		}
 		text := fmt.Sprintf("%s %s lies outside what is usual for %s, %s to %s %s", r.name, m.taken(), usual[e.kind].who, limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
 		hold := false
+		odd[r.name] = true
 		if e.kind == "" && childlike(r.name, m.value) {
 			e.measureFinding(m, text+"; for a child it is usual, and kind: child says so", false)
 			continue
@@ -105,8 +107,11 @@ func (e *Draft) JudgeMeasures() {
 		}
 		e.measureFinding(m, text, hold)
 	}
-	e.compare(cm, "waist", "bust", 0)
-	e.compare(cm, "waist", "hip", 10)
+	for _, big := range []string{"bust", "hip"} {
+		if room := map[string]float64{"hip": 10}[big]; !odd["waist"] && !odd[big] {
+			e.compare(cm, "waist", big, room)
+		}
+	}
 }
 
 func (e *Draft) compare(cm map[string]measure, small, big string, room float64) {
@@ -128,7 +133,7 @@ func limit(cm float64, unit string) string {
 }
 
 func (e *Draft) measureFinding(m measure, text string, hold bool) {
-	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody})
+	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody, First: true})
 	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
 	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
 	if m.Sentence.File != e.Document.Name && e.cardAt == nil { // a block's body

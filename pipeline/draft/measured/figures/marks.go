@@ -25,7 +25,7 @@ func waves(p *pattern.Pattern) {
 		switch {
 		case s.Gathered:
 			label = "gathering line"
-		case s.Ease == 0 || s.Unnotched: // what a strip is longer is for its ends
+		case s.Ease == 0 || s.Unnotched || s.Lapped: // what a strip is longer is for its ends
 			continue
 		case s.Ease > 0:
 			side = s.B

@@ -94,7 +94,13 @@ func (f *Figures) Between(s SeamFigures) string {
 	if s.Gathers > 0 {
 		return fmt.Sprintf("gathered %.2f to 1", s.Gathers)
 	}
-	return "ease stated " + f.Say(s.Ease)
+	switch {
+	case s.Ease > 0:
+		return "the second " + f.Say(s.Ease) + " longer, as stated"
+	case s.Ease < 0:
+		return "the second " + f.Say(-s.Ease) + " shorter, as stated"
+	}
+	return "of one length, as stated"
 }
 
 // SayNumber writes a derived number, which need not be a length: a fraction only where it is one.
@@ -125,6 +131,8 @@ func (f *Figures) UnitWord() string {
 func (p PieceFigures) Words() string {
 	out := fmt.Sprintf("cut %d", p.Quantity)
 	switch {
+	case p.OnFold:
+		out += " on the fold"
 	case p.Pair && p.Quantity == 2:
 		out += ", a pair"
 	case p.Pair:

@@ -3,15 +3,32 @@ package pieces
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
-var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "pointed at", "note"}
+var clauseWords = []string{"cut", "on the bias", "in", "grain", "allowance included", "pointed at", "underlap", "note"}
+
+// countAhead tells whether a number of pieces comes next without the word cut: "2 pieces".
+func countAhead(p *tree.Parser) bool {
+	at := p.At
+	defer func() { p.At = at }()
+	p.Space()
+	if p.TakeAny(countWords...) == "" {
+		for p.At < len(p.Sentence.Text) && p.RuneAt(p.At) >= '0' && p.RuneAt(p.At) <= '9' {
+			p.At++
+		}
+	}
+	return p.At > at && p.TakeAny("pieces", "piece") != ""
+}
 
 func clauseAhead(p *tree.Parser) bool {
+	if countAhead(p) {
+		return true
+	}
 	for _, w := range clauseWords {
 		if p.Is(w) >= 0 {
 			return true
@@ -38,6 +55,10 @@ func nextClause(p *tree.Parser) bool {
 // readClause reads one thing said of a piece.
 func readClause(p *tree.Parser, pc *Piece) {
 	at := p.At
+	if countAhead(p) {
+		readCut(p, pc)
+		return
+	}
 	switch p.TakeAny(clauseWords...) {
 	case "cut":
 		readCut(p, pc)
@@ -64,6 +85,11 @@ func readClause(p *tree.Parser, pc *Piece) {
 		pc.Included = true
 	case "pointed at":
 		pc.Pointed = append(pc.Pointed, PointedAt(p, pc.names))
+	case "underlap":
+		if pc.from != nil || !slices.Contains(pc.names, "far end") && !slices.Contains(pc.names, "far side") {
+			p.Fail(at, "an underlap is said of a strip or a rectangle", "of a drawn band, say it of its seam: front waist + back waist = band top, underlap 3 at end")
+		}
+		pc.underlap = p.SumWhere(tree.MoreThan0, "an underlap of %s", "say how much: underlap 3")
 	case "note":
 		pc.Note = p.Rest()
 	default:
@@ -109,6 +135,7 @@ func readCut(p *tree.Parser, pc *Piece) {
 		}
 		pc.Quantity = int(q)
 	}
+	p.TakeAny("pieces", "piece")
 	comma := p.Sign(',')
 	from := p.At
 	switch p.TakeAny("on the fold", "on fold", "a pair", "pairs", "pair", "mirrored", "alike") {

@@ -160,7 +160,7 @@ func readNotchPlace(p *tree.Parser, begin int) notchPlace {
 	}
 	far := p.Sum()
 	p.Want("from", " and the point or end from which it is measured")
-	said := p.TakeAny("the start", "the end")
+	said := p.TakeAny("the start", "the end", "the beginning")
 	at := p.At
 	var end tree.Point
 	if said == "" {

@@ -39,6 +39,7 @@ type Piece struct {
 	Included bool     // the outline is the cut line
 	Pointed  []string // edges that are meant to make a point where they meet the fold
 	Note     string
+	underlap tree.Number       // of a strip or rectangle, nil for none
 	names    []string          // of the edges that it may have
 	from     *drafting.Drawing // whose edges they are, nil for a circle and the like
 	shape    func()            // makes its edges
@@ -55,6 +56,8 @@ type Piece struct {
 	Marks   []pleats.InnerLine
 	Drills  []orb.Point
 	Texts   []pattern.Label
+	// Underlap is by how much a band is longer than what it is sewn to, at its end.
+	Underlap float64
 }
 
 // Garment is a draft with the pieces that are made of its drawings.
@@ -221,11 +224,15 @@ func sideLength(p *tree.Parser, word string) tree.Number {
 func (pc *Piece) rectangle(w, h tree.Number, names ...string) {
 	pc.names = names
 	pc.shape = func() {
-		box := orb.Bound{Max: orb.Point{w(), h()}}
-		if pc.Unsaid && pc.strip && box.Max[1] > box.Max[0] {
+		long, high := w(), h()
+		if pc.underlap != nil {
+			pc.Underlap = pc.underlap()
+			pc.Marks = append(pc.Marks, pleats.InnerLine{From: orb.Point{long, 0}, To: orb.Point{long, high}, Name: "underlap"})
+		}
+		if pc.Unsaid && pc.strip && high > long+pc.Underlap {
 			pc.Grain = "plumb" // its length stands
 		}
-		pc.setRectangle(box, false)
+		pc.setRectangle(orb.Bound{Max: orb.Point{long + pc.Underlap, high}}, false)
 	}
 }
 

@@ -14,6 +14,8 @@ type Fault struct {
 	Text, Mend   string
 	// Rule is the name of the rule that it breaks, empty for what cannot be read as it is written.
 	Rule string
+	// First is told before all others: a measure that cannot be right is the cause of much.
+	First bool
 }
 
 // String is file:line:column: the fault; its mend.
@@ -47,6 +49,9 @@ func (e *Error) Error() string {
 func (e *Error) Sort() {
 	sort.SliceStable(e.List, func(i, j int) bool {
 		a, b := e.List[i], e.List[j]
+		if a.First != b.First {
+			return a.First
+		}
 		if a.File != b.File {
 			return a.File == e.Draft || b.File != e.Draft && a.File < b.File
 		}

@@ -9,8 +9,10 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
@@ -88,6 +90,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	var pointed []string // edges whose corners are meant
 	var within, ease, full tree.Number
 	fullAt := 0
+	var lap lastEdge
 	less, laid, gathered := 1.0, false, false // laid one on top of the other, no edge runs on across
 	for p.Sign(',') {
 		switch {
@@ -97,6 +100,11 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			laid = true
 		case p.Take("within"):
 			within = p.Sum()
+		case p.Take("underlap"):
+			ease = p.SumWhere(tree.MoreThan0, "an underlap of %s", "say how much: underlap 3")
+			lap = lastEdge{at: p.At}
+			p.Want("at", " and the edge at which the underlap ends")
+			lap.beside = pieces.PointedAt(p, others)
 		case p.Take("gathered"):
 			gathered = true
 			if p.Space(); !p.Done() && p.RuneAt(p.At) != ',' {
@@ -140,7 +148,13 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			by = lb - la
 		case ease != nil:
 			by = less * ease()
+			if lap.beside != "" {
+				e.lap(p, lap, b[len(b)-1], by)
+			}
 		}
+		laps := underlaps(b) - underlaps(a)
+		by += laps
+		seam.Lapped = lap.beside != "" || laps != 0
 		if within != nil {
 			seam.Tolerance = within() * e.UnitMM
 		}
@@ -158,6 +172,45 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		seam.A, seam.B, seam.Ease, seam.Unnotched = refs(a), refs(b), by*e.UnitMM, unnotched(a) || unnotched(b)
 		e.Seams = append(e.Seams, seam)
 	}
+}
+
+// lastEdge is where a drawn band has its underlap: at the end that meets an edge.
+type lastEdge struct {
+	beside string
+	at     int
+}
+
+// lap draws where the underlap of a drawn band begins, across it as its end lies.
+func (e *Sewing) lap(p *tree.Parser, where lastEdge, r edgeTimes, by float64) {
+	ring, n := r.Piece.Worn, len(r.Piece.Worn)
+	c, end := ring[r.Edge].Curve, ring[(r.Edge+1)%n].Curve
+	switch where.beside {
+	case ring[(r.Edge+1)%n].Name:
+		c = c.Reversed()
+	case ring[(r.Edge+n-1)%n].Name:
+		end = ring[(r.Edge+n-1)%n].Curve.Reversed()
+	default:
+		p.Refuse(where.at, fmt.Sprintf("the %s of %s does not meet %q", ring[r.Edge].Name, r.Piece.Name, where.beside), "say underlap and how much, at, and the edge at the band's end")
+		return
+	}
+	if by >= c.Length() {
+		p.Refuse(where.at, "the underlap is longer than the "+ring[r.Edge].Name, "")
+		return
+	}
+	from, _ := c.At(by)
+	to := geom.Add(from, geom.Sub(end.End(), end.Start()))
+	r.Piece.Marks = append(r.Piece.Marks, pleats.InnerLine{From: r.Piece.Open.Flat(from), To: r.Piece.Open.Flat(to), Name: "underlap"})
+}
+
+// underlaps is how much of a side are underlaps of bands, which are sewn to nothing.
+func underlaps(side []edgeTimes) float64 {
+	sum := 0.0
+	for _, r := range side {
+		if name := r.Piece.Edges[r.Edge].Name; r.Piece.Underlap > 0 && slices.Contains([]string{"long edge", "far edge", "top", "bottom"}, name) {
+			sum += r.Times * r.Piece.Underlap
+		}
+	}
+	return sum
 }
 
 // unnotched tells of a side with a strip, or another piece that is not drawn, of which no notch is told.

@@ -1,6 +1,7 @@
 package tree
 
 import (
+	"fmt"
 	"slices"
 	"sort"
 	"strings"
@@ -14,6 +15,9 @@ import (
 func (p *Parser) beginning() string {
 	words := append(append([]string(nil), pointVerbs...), curveVerbs...)
 	w := p.Word()
+	if rest := strings.TrimSpace(string(p.Sentence.Text[p.At+len([]rune(w)):])); rest != "" && strings.ContainsRune("+-−*×/÷", []rune(rest)[0]) {
+		return "" // arithmetic
+	}
 	switch {
 	case slices.Contains(stepVerbs, w) || w == "square" || w == "perpendicular":
 		return "a point is told from another: begin with from and its name"
@@ -91,6 +95,7 @@ func (p *Parser) asKind(name string, wanted, given Kind) string {
 func (p *Parser) unknown(at int, k Kind) {
 	known := p.Scope.Names(k)
 	said := p.Phrase()
+	p.slip(at, k)
 	p.otherKind(at, k)
 	if o := sentence.OtherWord(p.Word(), functions); k == NumberKind && o != "" {
 		p.Fail(at, sentence.Quote(p.Word())+" is no measure or number known here", "did you mean "+sentence.Quote(o)+"?")
@@ -115,6 +120,59 @@ func (p *Parser) unknown(at int, k Kind) {
 				hint += "; trace: and a drawing's name gives this one all of its points"
 			}
 			p.Fail(at, sentence.Quote(try)+" is no "+wordFor(k)+" known here", hint)
+		}
+	}
+}
+
+// measureNouns end the names of measures: "hip depth" is one, and where it is not given "hip" may be.
+var measureNouns = []string{"depth", "girth", "length", "width", "height", "level", "separation", "apart", "distance", "radius", "round"}
+
+// notGiven refuses, where a sentence stops at rune i, a measure of two words of which only the first is known.
+func (p *Parser) notGiven(i int) {
+	if len(p.Uses) == 0 {
+		return
+	}
+	u := p.Uses[len(p.Uses)-1]
+	if u.Kind != NumberKind || i < u.To || i > len(p.Sentence.Text) || strings.TrimSpace(string(p.Sentence.Text[u.To:i])) != "" {
+		return
+	}
+	w := strings.FieldsFunc(string(p.Sentence.Text[i:]), func(r rune) bool { return !unicode.IsLetter(r) })
+	if len(w) > 0 && slices.Contains(measureNouns, w[0]) && strings.HasPrefix(strings.TrimSpace(string(p.Sentence.Text[i:])), w[0]) {
+		said := u.Name() + " " + w[0]
+		p.Cursor.Fail(u.From, sentence.Quote(said)+" is not given", "take the measure and give it, or say under numbers what it comes of")
+	}
+}
+
+// Fail refuses the sentence at rune i.
+func (p *Parser) Fail(i int, text, mend string) {
+	p.notGiven(i)
+	p.Cursor.Fail(i, text, mend)
+}
+
+// Want takes the words or refuses.
+func (p *Parser) Want(words, forWhat string) {
+	if !p.Take(words) {
+		p.notGiven(p.At)
+		p.Cursor.Want(words, forWhat)
+	}
+}
+
+// slip refuses a name of several words that is one slip of the pen from one that is known, and says where that is told:
+// the slip may stand there.
+func (p *Parser) slip(at int, k Kind) {
+	if k != EdgeKind {
+		return // of a point and a number, what they are like is told
+	}
+	words := strings.Fields(p.Phrase())
+	for n := min(len(words), 4); n > 1; n-- {
+		said := strings.Join(words[:n], " ")
+		for _, name := range p.Scope.Names(k) {
+			if !sentence.OneSlip(said, name) {
+				continue
+			}
+			if d := p.Scope.named(name, k); d != nil && d.Measure == "" {
+				p.Cursor.Fail(at, fmt.Sprintf("%q is no %s known here", said, wordFor(k)), fmt.Sprintf("line %d tells %q: write one for the other", d.Line, name))
+			}
 		}
 	}
 }

@@ -1,0 +1,80 @@
+package measured
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/pattern"
+)
+
+const laps = `style: S
+unit: cm
+draft front:
+  A: start
+  B: from A out 30
+  C: from B down 10
+  D: from A down 10
+  top: line A to B
+  side: line B to C
+  hem: line C to D
+  far side: line D to A
+  outline: top, side, hem, far side
+draft shaped band:
+  A: start
+  B: from A out 63
+  C: from B down 4
+  D: from A down 4
+  upper: line A to B
+  end: line B to C
+  lower: line C to D
+  beginning: line D to A
+  outline: upper, end, lower, beginning
+pieces:
+  front: front; cut 2, alike
+  band: strip 8 wide, 60 long, underlap 3; cut 1
+  shaped: shaped band; cut 1
+allow: 1
+sewn:
+  - twice front top = band long edge
+  - twice front hem = shaped lower, underlap 3 at beginning
+`
+
+// A band's underlap is a length of its own, sewn to nothing and not eased in; a line across tells where it begins.
+func TestUnderlap(t *testing.T) {
+	e := drawText(t, laps)
+	for i, p := range e.Pairs {
+		if p.LengthA != 60 || p.LengthB != 63 || p.Ease != 3 {
+			t.Errorf("seam %d: %+v", i, p)
+		}
+	}
+	for _, f := range e.Findings {
+		if f.Severity == pattern.Error || f.Severity == pattern.Warning {
+			t.Error(f.Message)
+		}
+	}
+	for _, pc := range figures.Pattern(e).Pieces {
+		var lines [][2]float64
+		for _, l := range pc.Marks {
+			if l.Label == "ease line" {
+				t.Errorf("%s is drawn eased", pc.Name)
+			}
+			if l.Label == "underlap" {
+				lines = append(lines, [2]float64{l.Path.Points[0][0], l.Path.Points[len(l.Path.Points)-1][0]})
+			}
+		}
+		want := map[string]float64{"band": 600, "shaped": 30}[pc.Name]
+		if (want > 0) != (len(lines) == 1) || want > 0 && math.Abs(lines[0][0]-want)+math.Abs(lines[0][1]-want) > 1e-6 {
+			t.Errorf("%s: the underlap begins at %v, want %v", pc.Name, lines, want)
+		}
+	}
+	for was, want := range map[string][2]string{
+		"underlap 3 at beginning": {"underlap 3 at upper", `the lower of shaped does not meet "upper"`},
+		"cut 2, alike":            {"cut 2, alike; underlap 2", "an underlap is said of a strip or a rectangle; of a drawn band, say it of its seam"},
+	} {
+		if got := said(t, strings.Replace(laps, was, want[0], 1), ""); !strings.Contains(got, want[1]) {
+			t.Errorf("%s: %s", want[0], got)
+		}
+	}
+}
