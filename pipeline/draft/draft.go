@@ -32,6 +32,8 @@ type Options struct {
 	Body string
 	// Card fetches a measure card that lies beside the draft, by its name; nil where there is none.
 	Card func(name string) ([]byte, error)
+	// Toile wants the toile of a measured draft.
+	Toile bool
 	// Block fetches the draft from which a measured draft takes, by its name; nil where there is none.
 	Block func(name string) ([]byte, error)
 }
@@ -66,7 +68,7 @@ func readKind(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
 	case kindMeasured:
-		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card, Block: opt.Block})
+		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card, Block: opt.Block, Toile: opt.Toile})
 	}
 	return nil, unknown(data, name)
 }

@@ -18,6 +18,8 @@ type Ticket struct {
 	// Unit answers for a draft whose units nobody knows: "mm", "cm" or "in".
 	Unit string `yaml:"unit"`
 	Note string `yaml:"note"`
+	// Toile wants a measured draft's toile: its main pieces with 25 mm everywhere and the lines of the body.
+	Toile bool `yaml:"toile"`
 	// Production is the show that the garment is for, Wearer who wears it, Due the day of the fitting, such as
 	// 2026-03-14. A job is found by them again; nothing that is drawn or cut depends on them.
 	Production string `yaml:"production"`

@@ -248,6 +248,8 @@ type Options struct {
 	Body string
 	// Card fetches a file that lies beside the draft, by name; nil where there is none.
 	Card func(name string) ([]byte, error)
+	// Toile wants the garment's toile: the main pieces with a wide allowance and the lines of the body.
+	Toile bool
 	// Block fetches the draft from which this one takes, by its bare name; nil where there is none.
 	Block func(name string) ([]byte, error)
 }

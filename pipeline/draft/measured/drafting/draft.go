@@ -22,6 +22,7 @@ type Draft struct {
 	unlikely     []sentence.Fault // measures that are, should the drawing fail
 	cardAt       *yaml.Node       // where the draft names its card
 	Sections     map[string]sentence.Entry
+	Toile        bool // the garment's toile is drawn
 	changes      []change
 	alterations  []*alteration // of seams, by date
 }

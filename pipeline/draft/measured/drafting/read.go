@@ -15,6 +15,7 @@ import (
 func (e *Draft) Build(opt Options) bool {
 	secs := map[string]sentence.Entry{}
 	var drawings []sentence.Entry
+	e.Toile = opt.Toile
 	if !e.bringIn(opt) {
 		return false
 	}

@@ -28,13 +28,43 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 	if dates := e.Fittings(); dates != "" {
 		card = append(card, "fitted "+dates)
 	}
-	for _, pc := range e.Pieces {
+	if e.Toile {
+		card = append(card, "toile")
+	}
+	left, at := map[string]bool{}, make([]int, len(e.Pieces))
+	for i, pc := range e.Pieces {
+		if at[i] = len(out.Pieces); e.Toile && !pc.OfToile() {
+			left[pc.Name], at[i] = true, -1
+			continue
+		}
 		q := onePiece(e, pc)
 		q.Card = card
 		out.Pieces = append(out.Pieces, q)
 	}
+	if len(left) > 0 {
+		withoutLeft(out, at)
+	}
+	of := func(r pattern.EdgeRef) bool { return left[r.Piece] }
+	out.Seams = slices.DeleteFunc(slices.Clone(out.Seams), func(s pattern.Seam) bool { return slices.ContainsFunc(append(slices.Clone(s.A), s.B...), of) })
 	waves(out)
 	return out
+}
+
+// withoutLeft drops the corners of pieces that are left out, and counts the others anew; at is where each piece is now,
+// -1 for nowhere.
+func withoutLeft(p *pattern.Pattern, at []int) {
+	p.Corners = slices.DeleteFunc(slices.Clone(p.Corners), func(c pattern.Corner) bool { return c.Index >= 0 && at[c.Index] < 0 })
+	for i := range p.Corners {
+		if c := &p.Corners[i]; c.Index >= 0 {
+			c.Index = at[c.Index]
+		}
+	}
+	p.Findings = slices.DeleteFunc(slices.Clone(p.Findings), func(f pattern.Finding) bool { return f.Index >= 0 && at[f.Index] < 0 })
+	for i := range p.Findings {
+		if f := &p.Findings[i]; f.Index >= 0 {
+			f.Index = at[f.Index]
+		}
+	}
 }
 
 func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {

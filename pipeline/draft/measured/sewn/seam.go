@@ -48,6 +48,7 @@ type Sewing struct {
 // Read reads the draft's sections, those of pieces first: every slip of the pen is told at once.
 func (e *Sewing) Read() {
 	e.Garment.Read()
+	e.ReadToile()
 	e.readCloths()
 	e.eachOf("sewn", e.readSeam)
 	e.readEase()

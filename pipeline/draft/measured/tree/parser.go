@@ -3,7 +3,9 @@ package tree
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -46,6 +48,39 @@ func (p *Parser) Refuse(i int, text, mend string) { p.Scope.Context.refuse(p.Fau
 
 // stuck tells whether the sentence that is being worked out is refused.
 func (p *Parser) stuck() bool { return p.Scope.Context.stuck }
+
+// measureNouns end the names of measures: "hip depth" is one, and where it is not given "hip" may be.
+var measureNouns = []string{"depth", "girth", "length", "width", "height", "level", "separation", "apart", "distance", "radius", "round"}
+
+// notGiven refuses, where a sentence stops at rune i, a measure of two words of which only the first is known.
+func (p *Parser) notGiven(i int) {
+	if len(p.Uses) == 0 {
+		return
+	}
+	u := p.Uses[len(p.Uses)-1]
+	if u.Kind != NumberKind || i < u.To || i > len(p.Sentence.Text) || strings.TrimSpace(string(p.Sentence.Text[u.To:i])) != "" {
+		return
+	}
+	w := strings.FieldsFunc(string(p.Sentence.Text[i:]), func(r rune) bool { return !unicode.IsLetter(r) })
+	if len(w) > 0 && slices.Contains(measureNouns, w[0]) && strings.HasPrefix(strings.TrimSpace(string(p.Sentence.Text[i:])), w[0]) {
+		said := u.Name() + " " + w[0]
+		p.Cursor.Fail(u.From, sentence.Quote(said)+" is not given", "take the measure and give it, or say under numbers what it comes of")
+	}
+}
+
+// Fail refuses the sentence at rune i.
+func (p *Parser) Fail(i int, text, mend string) {
+	p.notGiven(i)
+	p.Cursor.Fail(i, text, mend)
+}
+
+// Want takes the words or refuses.
+func (p *Parser) Want(words, forWhat string) {
+	if !p.Take(words) {
+		p.notGiven(p.At)
+		p.Cursor.Want(words, forWhat)
+	}
+}
 
 // End refuses what stands behind the end of what was understood.
 func (p *Parser) End() {
