@@ -57,7 +57,7 @@ func (q Queue) Jobs(ctx context.Context) ([]Job, error) {
 
 // Printer asks how the printer is.
 func (q Queue) Printer(ctx context.Context) (Printer, error) {
-	all, err := q.ask(ctx, getPrinterAttributes, []string{"printer-state", "printer-state-message", "printer-state-reasons"}, "")
+	all, err := q.ask(ctx, getPrinterAttributes, []string{"printer-state", "printer-state-message", "printer-state-reasons", "media-supported"}, "")
 	if err != nil {
 		return Printer{}, err
 	}
@@ -65,7 +65,7 @@ func (q Queue) Printer(ctx context.Context) (Printer, error) {
 	for _, g := range all {
 		if s, ok := g.ints["printer-state"]; ok {
 			reasons := slices.DeleteFunc(append(g.texts["printer-state-message"], g.texts["printer-state-reasons"]...), func(s string) bool { return s == "" || s == "none" })
-			p = Printer{Stopped: s == printerStopped, Says: strings.Join(reasons, ", ")}
+			p = Printer{Stopped: s == printerStopped, Says: strings.Join(reasons, ", "), Media: g.texts["media-supported"]}
 		}
 	}
 	return p, nil

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"regexp"
@@ -53,6 +54,29 @@ type Printer struct {
 	// Stopped is true for one that is paused or in trouble; its jobs say only that they are pending.
 	Stopped bool
 	Says    string
+	// Media are its papers by their standard names (PWG 5101.1): "iso_a4_210x297mm".
+	Media []string
+}
+
+var mediumSize = regexp.MustCompile(`_([\d.]+)x([\d.]+)(mm|in)$`)
+
+// Has tells whether a paper of a size, mm, upright, is among the printer's. One that names none is believed to have all.
+func (p Printer) Has(wide, high float64) bool {
+	for _, m := range p.Media {
+		size := mediumSize.FindStringSubmatch(m)
+		if size == nil {
+			continue
+		}
+		w, _ := strconv.ParseFloat(size[1], 64)
+		h, _ := strconv.ParseFloat(size[2], 64)
+		if size[3] == "in" {
+			w, h = 25.4*w, 25.4*h
+		}
+		if math.Abs(w-wide) < 1 && math.Abs(h-high) < 1 {
+			return true
+		}
+	}
+	return len(p.Media) == 0
 }
 
 var requestID = regexp.MustCompile(`request id is \S+-(\d+) \(`)

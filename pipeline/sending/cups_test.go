@@ -84,6 +84,12 @@ func TestQueueIsAskedFirst(t *testing.T) {
 		t.Fatalf("%+v", out)
 	}
 	d := room.Devices["office-printer"]
+	d.Sheets.Paper, in.Job = "a3", 15 // which the queue would crop to A4 in silence
+	room.Devices["office-printer"] = d
+	if out := s.Send(t.Context(), in); out.State != ledger.Stopped || out.Bytes != 0 || !strings.Contains(out.Reason, "has no paper a3") {
+		t.Errorf("a paper that the printer has not: %+v", out)
+	}
+	jobs(4)
 	d.Sheets.Queue = "no-such-queue"
 	room.Devices["office-printer"] = d
 	if out := s.Send(t.Context(), in); out.State != ledger.Stopped || out.Bytes != 0 || !strings.Contains(out.Reason, "lpstat -e") {

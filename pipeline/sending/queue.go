@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -84,6 +85,14 @@ func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p de
 	medium := p.Medium
 	if medium == "" {
 		medium = on.Medium(on.Height)
+		printer, err := q.Printer(ctx)
+		w, h := on.Width, on.Height
+		if _, turned := on.Upright(); turned {
+			w, h = h, w
+		}
+		if err != nil || !printer.Has(w, h) { // it would crop the sheets and say nothing
+			return 0, errors.Join(err, fmt.Errorf("nothing was handed over: the queue %s has no paper %s; take another under sheets.paper, or say in sheets.medium what the queue calls it", p.Queue, on.Name))
+		}
 	}
 	f, err := os.CreateTemp("", "tracewheel-*.pdf")
 	if err != nil {
