@@ -87,8 +87,13 @@ func (p Path) Contains(q orb.Point) bool {
 	wind := 0
 	for i := range p.Segments() {
 		a, b := p.Segment(i)
-		if _, d2 := SegmentNearest(a, b, q); d2 <= Tiny*Tiny {
-			return true
+		if q[1] < min(a[1], b[1])-Tiny || q[1] > max(a[1], b[1])+Tiny {
+			continue // most stretches lie above or below
+		}
+		if q[0] >= min(a[0], b[0])-Tiny && q[0] <= max(a[0], b[0])+Tiny {
+			if _, d2 := SegmentNearest(a, b, q); d2 <= Tiny*Tiny {
+				return true
+			}
 		}
 		side := Cross(Sub(b, a), Sub(q, a))
 		switch {

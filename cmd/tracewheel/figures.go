@@ -10,8 +10,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/pipeline/labels"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/sheets"
 )
 
@@ -26,7 +28,7 @@ func (a *app) figuresCmd() *cobra.Command {
 		Args:    cobra.ExactArgs(1),
 	}
 	a.draftFlags(c)
-	c.Flags().StringVar(&out, "out", "", "a page that prints, .html")
+	c.Flags().StringVar(&out, "out", "", "a page that prints, .html or .pdf")
 	a.formatFlag(c)
 	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], out) }
 	return c
@@ -46,10 +48,9 @@ func (a *app) figures(file, out string) error {
 		return refused(err)
 	}
 	form := "text"
-	switch {
-	case out != "" && strings.EqualFold(filepath.Ext(out), ".html"):
-		form = "html"
-	case asJSON:
+	if ext := strings.ToLower(filepath.Ext(out)); ext == ".html" || ext == ".pdf" {
+		form = ext[1:]
+	} else if asJSON {
 		form = "json"
 	}
 	var b bytes.Buffer
@@ -57,10 +58,7 @@ func (a *app) figures(file, out string) error {
 		return refused(err)
 	}
 	if out != "" {
-		if err := writeOut(out, b.Bytes()); err != nil {
-			return err
-		}
-		return nil
+		return writeOut(out, b.Bytes())
 	}
 	_, err = a.out.Write(b.Bytes())
 	return err
@@ -110,12 +108,7 @@ func (a *app) export(file, ticket, out string) error {
 	}
 	data, w, err := m.Export(r, form)
 	if err != nil {
-		aside := &app{out: a.err}
-		aside.printWork(file, w, m.Room.Units)
-		if w.Hold != "" {
-			return refused(errors.New("a question is open: " + w.Hold))
-		}
-		return refused(errors.New("the draft is refused; nothing was written"))
+		return a.nothingWritten(file, w, m.Room.Units)
 	}
 	if err := writeOut(out, data); err != nil {
 		return err
@@ -167,37 +160,80 @@ func (a *app) sheets(files []string, w making.SheetFlags, out string) error {
 	if err != nil {
 		return usage(err)
 	}
-	var rs []making.Request
 	bodies := a.body
 	a.body = ""
-	for _, f := range files {
-		if same(f, out) {
-			return usage(fmt.Errorf("%s is the draft itself; name another file with --out", out))
-		}
-		r, err := a.request(f, "", "")
-		if err != nil {
-			return err
-		}
-		rs = append(rs, making.ForBodies(r, bodies)...)
+	rs, err := a.requests(files, "", bodies, out)
+	if err != nil {
+		return err
 	}
 	book, found, err := m.Sheets(a.ctx, rs, wish)
-	aside := *a
-	aside.out = a.err
-	aside.printFindings(found)
+	(&app{out: a.err}).printFindings(found)
 	if err != nil {
 		return refused(err)
 	}
 	if err := writeOut(out, book.PDF); err != nil {
 		return err
 	}
-	for _, n := range book.Notes {
-		fmt.Fprintf(a.err, "note: %s\n", n)
-	}
-	if wish.Projector {
-		fmt.Fprintf(a.err, "%s: one page for a projector. Set the projector until the squares of the grid are 100 mm on the cloth.\n", out)
-		return nil
-	}
-	fmt.Fprintf(a.err, "%s: %s of pattern and a first sheet with map and test squares. Print at 100 %%, the first sheet alone, and measure its squares.\n",
-		out, pattern.Count(book.Sheets, "sheet"))
+	fmt.Fprint(a.err, book.Said(out, wish.Projector))
 	return nil
+}
+
+func (a *app) labelsCmd() *cobra.Command {
+	var f labels.Flags
+	var device string
+	c := &cobra.Command{
+		Use: "labels FILE...|JOB --out FILE.pdf --card FILE.pdf", Args: cobra.MinimumNArgs(1),
+		Short: "print stickers for cut pieces in cutting order, and a card to tick",
+		Long: "Labels writes a sticker for each piece that is cut, every copy for itself: its name, the style, for whom it is, how often it is cut, the cloth, and its number in cutting order. " +
+			"--card writes the card of all pieces by cloth, to tick at the table. Of a job on a cutter the order is that of its program; else pieces are numbered from the beginning of each cloth, as `lay` lays them first.\n\n" +
+			"Sheets of labels on A4 and Letter: " + labels.Grids() + "; any other by columns, rows and the size of a label, as \"4x12 of 45x21.2\". On a roll each label is a page. Print at 100 %, and try on plain paper first, held against the labels.",
+		Example: "  tracewheel labels ferry-smock.yaml --out labels.pdf --card card.pdf\n  tracewheel labels 12 --roll 62x29 --out labels.pdf\n  tracewheel labels apron.svg --grid 3x7 --first 5 --out labels.pdf",
+	}
+	a.deviceFlag(c, &device)
+	a.draftFlags(c)
+	fl := c.Flags()
+	fl.StringVar(&f.Out, "out", "", "the PDF of labels")
+	fl.StringVar(&f.Card, "card", "", "the PDF of the card")
+	fl.StringVar(&f.Grid, "grid", "", "the sheet of labels (default 3x8, on Letter \"letter 3x10\")")
+	fl.StringVar(&f.Roll, "roll", "", "a roll instead, by its width or the size of its labels: 62, 62x29, 2x1in")
+	fl.StringVar(&f.Paper, "paper", "", "of the card: a4 or letter (default a4)")
+	fl.IntVar(&f.First, "first", 1, "which label of the first sheet is the first free one")
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.labels(args, device, f) }
+	return c
+}
+
+func (a *app) labels(args []string, device string, f labels.Flags) error {
+	id, noJob := jobID(args[0])
+	_, noFile := os.Stat(args[0])
+	isJob := noJob == nil && noFile != nil && len(args) == 1
+	drafts := args
+	if isJob {
+		drafts = nil
+	}
+	m, err := a.maker(a.err, device, drafts...)
+	if err != nil {
+		return err
+	}
+	rs, err := a.requests(drafts, device, "", f.Out, f.Card)
+	if err != nil {
+		return err
+	}
+	if isJob {
+		r, err := reading.Draft(a.ctx, m.Room, id)
+		if err != nil {
+			return refused(err)
+		}
+		rs = append(rs, r)
+	}
+	files, found, err := m.Labels(a.ctx, rs, f)
+	(&app{out: a.err}).printFindings(found)
+	if errors.Is(err, making.ErrRefused) {
+		return refused(err)
+	} else if err != nil {
+		return usage(err)
+	}
+	for _, p := range files {
+		err = errors.Join(err, writeOut(p.File, p.Data))
+	}
+	return err
 }

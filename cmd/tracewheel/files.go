@@ -11,34 +11,30 @@ import (
 
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/report"
 )
 
 func (a *app) checkCmd() *cobra.Command {
-	var device string
+	var device, out string
 	c := &cobra.Command{
 		Use:     "check FILE...",
 		Short:   "say what is wrong with drafts, and what would mend it",
-		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error. With --device, a draft passes if `convert` makes it for that device; a question that only a person can answer lets it fail.\n\n" + ruleList(),
+		Long:    "Check reads drafts and says what a careful cutter would say. Exit status 1 if anything is an error. With --device, a draft passes if `convert` makes it for that device; a question that only a person can answer lets it fail.\n\n" + report.RuleList(),
 		Example: "  tracewheel check apron.svg\n  tracewheel check --device knife-table --format json *.dxf",
 		Args:    cobra.MinimumNArgs(1),
 	}
 	a.deviceFlag(c, &device)
 	a.draftFlags(c)
 	a.formatFlag(c)
-	c.RunE = func(_ *cobra.Command, files []string) error { return a.check(files, device) }
+	c.Flags().StringVar(&out, "out", "", "the report on one draft, with its picture, .pdf")
+	c.RunE = func(_ *cobra.Command, files []string) error { return a.check(files, device, out) }
 	return c
 }
 
-func ruleList() string {
-	var b strings.Builder
-	b.WriteString("The checks, each with its usual severity (change it under `checks` in workroom.yaml):\n")
-	for _, r := range pattern.Rules() {
-		fmt.Fprintf(&b, "  %-28s %-8s %s\n", r.Name, r.Default, r.Text)
+func (a *app) check(files []string, device, out string) error {
+	if out != "" && (len(files) > 1 || !strings.EqualFold(filepath.Ext(out), ".pdf")) {
+		return usage(errors.New("--out is for the report on one draft, and its name ends in .pdf"))
 	}
-	return strings.TrimRight(b.String(), "\n")
-}
-
-func (a *app) check(files []string, device string) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -62,6 +58,15 @@ func (a *app) check(files []string, device string) error {
 			w = m.Look(r)
 		}
 		bad = bad || !w.Passes()
+		if out != "" {
+			data, err := m.Report(w)
+			if err == nil {
+				err = writeOut(out, data)
+			}
+			if err != nil {
+				return err
+			}
+		}
 		if asJSON {
 			if err := a.printJSON(w.Checked()); err != nil {
 				return err
@@ -87,30 +92,7 @@ func (a *app) printWork(file string, w *making.Work, unit string) {
 	}
 }
 
-func (a *app) printFindings(fs []pattern.Finding) {
-	colours := map[pattern.Severity]string{pattern.Error: "31", pattern.Warning: "33", pattern.Note: "36"}
-	for _, f := range pattern.Group(fs) {
-		where := f.Where()
-		if f.Line > 0 {
-			where = strings.TrimPrefix(fmt.Sprintf("%s, line %d%s", where, f.Line, column(f.Column)), ", ")
-		}
-		if where != "" {
-			where += ": "
-		}
-		fmt.Fprintf(a.out, "  %s %s%s [%s]\n", a.colour(colours[f.Severity], f.Word()+":"),
-			printable(where), printable(f.Message), strings.Join(f.Rules, ", "))
-		if f.Mend != "" {
-			fmt.Fprintf(a.out, "      -> %s\n", printable(f.Mend))
-		}
-	}
-}
-
-func column(n int) string {
-	if n < 1 {
-		return ""
-	}
-	return fmt.Sprintf(", column %d", n)
-}
+func (a *app) printFindings(fs []pattern.Finding) { report.Findings(a.out, fs, a.colour) }
 
 func (a *app) convertCmd() *cobra.Command {
 	var device, ticket, out string
@@ -176,14 +158,18 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 		return nil, usage(err)
 	}
 	if w.Refused || w.Hold != "" {
-		aside := &app{out: a.err}
-		aside.printWork(file, w, m.Room.Units)
-		if w.Hold != "" {
-			return nil, refused(errors.New("a question is open: " + w.Hold))
-		}
-		return nil, refused(errors.New("the draft is refused; nothing was written"))
+		return nil, a.nothingWritten(file, w, m.Room.Units)
 	}
 	return w, nil
+}
+
+// nothingWritten prints why a draft is refused or what it asks, and is the error that says so.
+func (a *app) nothingWritten(file string, w *making.Work, unit string) error {
+	(&app{out: a.err}).printWork(file, w, unit)
+	if w.Hold != "" {
+		return refused(errors.New("a question is open: " + w.Hold))
+	}
+	return refused(errors.New("the draft is refused; nothing was written"))
 }
 
 func same(a, b string) bool {

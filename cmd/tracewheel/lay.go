@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/making"
@@ -56,14 +58,13 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 	if err != nil {
 		return err
 	}
-	rs, err := a.forBodies(files, f.Bodies)
+	rs, err := a.requests(files, "", f.Bodies, f.Out)
 	if err != nil {
 		return err
 	}
 	wish.Progress = making.TellProgress(a.err)
 	l, err := m.LayFiles(a.ctx, rs, wish)
-	beside := &app{out: a.beside(asJSON)}
-	beside.printFindings(l.Findings)
+	(&app{out: a.beside(asJSON)}).printFindings(l.Findings)
 	if err != nil {
 		return refused(err)
 	}
@@ -83,10 +84,15 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 	return nil
 }
 
-// forBodies are the drafts, each for every body that is named.
-func (a *app) forBodies(files []string, bodies string) (rs []making.Request, err error) {
+// requests are the drafts, each for every body that is named; none may be a file that is written.
+func (a *app) requests(files []string, device, bodies string, written ...string) (rs []making.Request, err error) {
 	for _, f := range files {
-		r, err := a.request(f, "", "")
+		for _, w := range written {
+			if same(f, w) {
+				return nil, usage(fmt.Errorf("%s is the draft itself; name another file with --out", w))
+			}
+		}
+		r, err := a.request(f, device, "")
 		if err != nil {
 			return nil, err
 		}

@@ -20,7 +20,7 @@ var namedArgs = map[string]string{
 	"page":  "",
 	"run":   "", // refused: the store is a file
 	"check": "apron.svg", "convert": "apron.svg --device roll-plotter --out apron.plt", "picture": "apron.svg --out apron.svg.png",
-	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900", "sheets": "apron.svg --out apron.pdf",
+	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900", "sheets": "apron.svg --out apron.pdf", "labels": "apron.svg --out labels.pdf",
 	"jobs": "", "show": "1", "wait": "1 --timeout 1s", "verify": "", "backup": "copy.tar", "forget": "chorus-4", "devices": "",
 	"hold": "1", "release": "1", "better": "1", "cancel": "1", "pause": "1", "resume": "1", "dry": "1", "bounds": "1", "again": "1",
 	"whole": "1", "spoilt": "1",
@@ -90,7 +90,7 @@ func TestWorkroomIsNamed(t *testing.T) {
 				t.Errorf("%s %v\nstandard output: %.200s\nstandard error: %.200s", verb, more, out.String(), errOut.String())
 			}
 		}
-		try(verb == "run" || verb == "convert" || verb == "picture" || verb == "export" || verb == "sheets") // a log; what is written to a file
+		try(verb == "run" || verb == "convert" || verb == "picture" || verb == "export" || verb == "sheets" || verb == "labels") // a log; what is written to a file
 		if c.Flags().Lookup("format") != nil {
 			try(true, "--format", "json")
 		}

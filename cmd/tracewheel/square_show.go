@@ -62,10 +62,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return usage(err)
 	}
-	if err := writeOut(picture, data); err != nil {
-		return err
-	}
-	return nil
+	return writeOut(picture, data)
 }
 
 func (a *app) history(kept *testsquare.Calibrations) {

@@ -80,14 +80,15 @@ func Parse(text string, margin float64) (Paper, error) {
 	default:
 		p.Left, p.Bottom, p.Right, p.Top = 13, 13, 13, 13
 	}
-	if w, h := p.Ink(); w < leastInk[0] || h < leastInk[1] {
-		return p, fmt.Errorf("the paper %q leaves %.0f by %.0f mm for ink; at least %.0f by %.0f are needed for the first sheet's test squares: take a larger paper or a smaller --margin", text, w, h, leastInk[0], leastInk[1])
+	if w, h := p.Ink(); (w < FirstStacked[0] || h < FirstStacked[1]) && (w < FirstBeside[0] || h < FirstBeside[1]) {
+		return p, fmt.Errorf("the paper %q leaves %.0f by %.0f mm for ink; at least %.0f by %.0f or %.0f by %.0f are needed for the first sheet's test squares: take a larger paper or a smaller --margin", text, w, h, FirstStacked[0], FirstStacked[1], FirstBeside[0], FirstBeside[1])
 	}
 	return p, nil
 }
 
-// leastInk is what the first sheet needs.
-var leastInk = [2]float64{180, 180}
+// FirstStacked and FirstBeside are what the first sheet needs, wide and high in mm: with its two test squares one above the
+// other, or side by side.
+var FirstStacked, FirstBeside = [2]float64{147, 235}, [2]float64{238, 160}
 
 // named finds a paper by its name or its size, upright or as said.
 func named(base string) (Paper, bool) {

@@ -177,30 +177,12 @@ func (w *worker) makerOrPanic(ctx context.Context, in job.Draft) (b job.Made, er
 }
 
 // draft reads what a program is made of.
-func (w *worker) draft(ctx context.Context, j ledger.Job) (in job.Draft, err error) {
-	in = job.Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
-	files, err := w.d.jobs.MadeOf(ctx, j)
+func (w *worker) draft(ctx context.Context, j ledger.Job) (job.Draft, error) {
+	in, err := job.Read(ctx, w.d.jobs, j)
 	if err != nil {
 		return in, ownFiles(err)
 	}
-	in.Source, in.Busy = files[0].Data, w.d.sends
-	for _, f := range files[1:] {
-		if f.Name == j.Ticket {
-			in.Ticket = f.Data
-		} else if f.Name == ledger.LayFile(j.Lay) {
-			in.Lay = f.Data
-		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
-			if in.Cards == nil {
-				in.Cards = map[string][]byte{}
-			}
-			in.Cards[card] = f.Data
-		} else if block, is := (ledger.File{Name: f.Name}).Block(); is {
-			if in.Blocks == nil {
-				in.Blocks = map[string][]byte{}
-			}
-			in.Blocks[block] = f.Data
-		}
-	}
+	in.Busy = w.d.sends
 	return in, nil
 }
 

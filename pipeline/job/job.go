@@ -4,6 +4,7 @@ package job
 
 import (
 	"context"
+	"maps"
 	"time"
 
 	"tracewheel/devices"
@@ -47,6 +48,34 @@ type Draft struct {
 // Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in
 // a line, either way.
 type Better func(ctx context.Context, in Draft, seek time.Duration) (lay []byte, words string, err error)
+
+// Read reads the draft of a job, its ticket, and the measure cards and blocks that are kept with it.
+func Read(ctx context.Context, jobs *control.Jobs, j ledger.Job) (Draft, error) {
+	in := Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
+	files, err := jobs.MadeOf(ctx, j)
+	if err != nil {
+		return in, err
+	}
+	in.Source = files[0].Data
+	for _, f := range files[1:] {
+		if f.Name == j.Ticket {
+			in.Ticket = f.Data
+		} else if f.Name == ledger.LayFile(j.Lay) {
+			in.Lay = f.Data
+		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
+			if in.Cards == nil {
+				in.Cards = map[string][]byte{}
+			}
+			in.Cards[card] = f.Data
+		} else if block, is := (ledger.File{Name: f.Name}).Block(); is {
+			if in.Blocks == nil {
+				in.Blocks = map[string][]byte{}
+			}
+			in.Blocks[block] = f.Data
+		}
+	}
+	return in, nil
+}
 
 // Made is what was made of a draft.
 type Made struct {

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/pdf"
 	"tracewheel/pipeline/store"
 )
 
@@ -133,8 +135,20 @@ func readSmall(path, kind string) ([]byte, error) {
 func (m *Maker) Cards(r Request) func(name string) ([]byte, error) { return m.cardOf(r, &Read{}) }
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
-// as "text", "json" or "html". The answer "body" names a body or a measure card; without it, the draft's own counts.
+// as "text", "json", "html" or "pdf". The answer "body" names a body or a measure card; without it, the draft's own counts.
 func (m *Maker) Figures(w io.Writer, r Request, form string) error {
+	if form == "pdf" {
+		var text bytes.Buffer
+		if err := m.Figures(&text, r, "text"); err != nil {
+			return err
+		}
+		title, _, _ := strings.Cut(text.String(), ";")
+		pages, err := pdf.Pages(title+": figures", text.Bytes(), nil)
+		if err == nil {
+			_, err = w.Write(pages)
+		}
+		return err
+	}
 	if err := draft.Figures(w, r.Source, r.Name, form, draft.Options{Body: r.Answers["body"], Card: m.Cards(r), Block: m.blockOf(r, &Read{})}); err != nil {
 		return figuresRefused(err)
 	}

@@ -11,12 +11,8 @@ import (
 	"strings"
 	"time"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/devices"
-	"tracewheel/geom"
 	"tracewheel/pipeline/lay"
-	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/prepare"
@@ -45,6 +41,7 @@ type LayWish struct {
 type Layout struct {
 	Findings []pattern.Finding
 	Cloths   []*ClothLay
+	drafts   []*pattern.Pattern // as they were given
 	inches   bool
 }
 
@@ -73,6 +70,7 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish LayWish) (*Layo
 	l := &Layout{inches: m.inches()}
 	for i, r := range rs {
 		w := m.Look(r)
+		l.drafts = append(l.drafts, w.Pattern)
 		l.Findings = append(l.Findings, w.Findings...)
 		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
 			continue
@@ -188,37 +186,18 @@ func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool,
 	c.Lay, found = lay.OnCloth(ctx, c.laid, mat, opt)
 	if len(found) > 0 {
 		if mat.Length > 0 {
-			c.wouldFit(ctx, mat, brief(opt), found)
+			c.wouldFit(ctx, mat, lay.Brief(opt), found)
 		}
 		l.Findings = append(l.Findings, found...)
 		return
 	}
-	c.compare(ctx, mat, brief(opt), m.inches())
+	c.compare(ctx, mat, lay.Brief(opt), m.inches())
 }
-
-// brief bounds a search that only compares.
-func brief(o lay.Options) lay.Options {
-	b := lay.Options{Seed: o.Seed, Time: min(o.Time/20, 500*time.Millisecond)}
-	if o.Steps > 0 {
-		b.Steps = max(1, o.Steps/20)
-	}
-	return b
-}
-
-// Widths that shops sell, mm.
-var (
-	widthsCM = []float64{900, 1100, 1400, 1500}
-	widthsIn = []float64{36 * 25.4, 44 * 25.4, 54 * 25.4, 60 * 25.4}
-)
 
 // compare lays the pieces at other widths and in other ways.
 func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Options, inches bool) {
 	mat.Avoid, mat.Length = nil, 0
-	widths := widthsCM
-	if inches {
-		widths = widthsIn
-	}
-	for _, w := range widths {
+	for _, w := range lay.Widths(inches) {
 		if math.Abs(w-mat.Width) < 1 {
 			continue
 		}
@@ -231,10 +210,10 @@ func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Op
 		c.Others = append(c.Others, Width{w, l.LengthUsed})
 	}
 	least := c.Lay.LengthUsed
-	for _, way := range c.ways(mat) {
-		l, found := lay.OnCloth(ctx, way.ready, way.m, opt)
+	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
+		l, found := lay.OnCloth(ctx, way.Ready, way.Material, opt)
 		if len(found) == 0 && c.Shop.ToBuy(l.LengthUsed) < c.Shop.ToBuy(least)-1 {
-			least, c.Savings = l.LengthUsed, way.words
+			least, c.Savings = l.LengthUsed, way.Words
 		}
 	}
 	if c.Savings != "" {
@@ -242,41 +221,12 @@ func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Op
 	}
 }
 
-// way is another way to lay the same pieces.
-type way struct {
-	words string
-	m     pattern.Material
-	ready []pattern.Ready
-}
-
-// ways lists what a cutter would try: another fold, a strip in two, cloth without a nap, quarter turns.
-func (c *ClothLay) ways(mat pattern.Material) []way {
-	var out []way
-	for _, f := range pattern.Foldings() {
-		if fold := pattern.Folding(f); mat.Cloth && fold != mat.Fold && (mat.Fold != pattern.FoldBest || fold != c.Lay.Fold) {
-			w := way{"cloth " + fold.Words(), mat, c.laid}
-			w.m.Fold = fold
-			out = append(out, w)
-		}
-	}
-	if i := lay.LongestStrip(c.laid); i >= 0 {
-		w := way{fmt.Sprintf("%q in two, with a seam", c.laid[i].Name), mat, lay.Halved(c.laid, c.laid[i].Name)}
-		out = append(out, w)
-	}
-	if mat.Nap != pattern.NapNone && mat.Cloth {
-		w := way{"cloth without a nap", mat, c.laid}
-		w.m.Nap = pattern.NapNone
-		out = append(out, w)
-	}
-	return out
-}
-
 // wouldFit adds to a lay that is too long for what is at hand what would make it fit.
 func (c *ClothLay) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
 	var words []string
-	for _, w := range c.ways(mat) {
-		if _, f := lay.OnCloth(ctx, w.ready, w.m, opt); len(f) == 0 {
-			words = append(words, w.words)
+	for _, w := range lay.Ways(c.laid, mat, c.Lay.Fold) {
+		if _, f := lay.OnCloth(ctx, w.Ready, w.Material, opt); len(f) == 0 {
+			words = append(words, w.Words)
 		}
 	}
 	if len(words) > 0 && len(found) == 1 {
@@ -301,37 +251,11 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	return nil
 }
 
-// Picture draws the lay of one cloth to scale: opened out, its folds and selvedges dashed. ext is ".svg" or ".png".
+// Picture draws the lay of one cloth to scale. ext is ".svg" or ".png".
 func (l *Layout) Picture(c *ClothLay, ext string) ([]byte, error) {
-	m := c.Lay.Material
-	v := picture.View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", c.Name, m.Width, c.Lay.Fold.Words()), Width: m.Width, Length: lay.Whole(c.Lay.LengthUsed)}
-	if m.Nap != pattern.NapNone {
-		v.Title += ", one way"
-	}
-	level := func(kind look.Kind, from, to, y float64) {
-		v.Layers = append(v.Layers, picture.Layer{Kind: kind, Paths: []geom.Path{{Points: []orb.Point{{from, y}, {to, y}}, Corners: []bool{true, true}}}})
-	}
-	for _, y := range c.Lay.FoldLines() {
-		level(look.Fold, 0, c.Lay.Opened, y)
-	}
-	if side := m.Side(); side > 0 {
-		level(look.Quality, 0, v.Length, side)
-		level(look.Quality, 0, v.Length, m.Width-side)
-	}
-	for _, zone := range m.Avoid {
-		v.Layers = append(v.Layers, picture.Layer{Kind: look.Mark, Paths: []geom.Path{{Points: zone, Closed: true}}})
-	}
-	for _, p := range c.Lay.Placements {
-		r := c.drawn[p.Ready]
-		v.Layers = append(v.Layers, picture.Layer{Kind: look.Cut, Paths: mapped(r.CutLines(), p.Map)})
-		for _, ln := range r.Lines {
-			if ln.Word == nil {
-				v.Layers = append(v.Layers, picture.Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
-			}
-		}
-		v.Words = append(v.Words, name(&r, p.Map))
-	}
-	canvas := picture.Device(v, picture.Options{Inches: l.inches})
+	laid := c.Lay
+	laid.LengthUsed = lay.Whole(laid.LengthUsed)
+	canvas := picture.Cloth(c.Name, &laid, c.drawn, picture.Options{Inches: l.inches})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil
@@ -339,24 +263,4 @@ func (l *Layout) Picture(c *ClothLay, ext string) ([]byte, error) {
 		return canvas.PNG(1600)
 	}
 	return nil, fmt.Errorf("a picture's name ends in .svg or .png, not %q", ext)
-}
-
-// name letters a piece in the middle of its longer side, as high as there is room for.
-func name(r *pattern.Ready, at geom.Affine) picture.Words {
-	b := r.Outline.Apply(at).Bound()
-	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
-	w := picture.Words{Text: r.Name, At: b.Center()}
-	if wide > long {
-		w.Turn, long, wide = math.Pi/2, wide, long
-	}
-	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(len(r.Name)+1))))
-	return w
-}
-
-func mapped(paths []geom.Path, by geom.Affine) []geom.Path {
-	out := make([]geom.Path, len(paths))
-	for i, p := range paths {
-		out[i] = p.Apply(by)
-	}
-	return out
 }

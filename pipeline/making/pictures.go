@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/pdf"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/report"
 )
@@ -54,34 +55,44 @@ func (m *Maker) pictureOptions() picture.Options {
 
 // report is the page for a refused or waiting draft, in both forms, and its picture.
 func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
-	page := report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
+	page, c := m.reportPage(w, job)
+	out := map[string][]byte{"report.txt": report.Text(page)}
+	var err error
+	if c != nil {
+		out["picture.svg"] = page.Picture
+		if out["picture.png"], err = c.PNG(1400); err != nil {
+			return nil, err
+		}
+	}
+	out["report.html"], err = report.HTML(page)
+	return out, err
+}
+
+// Report is the report on a draft that was looked at, as a PDF with its picture.
+func (m *Maker) Report(w *Work) ([]byte, error) {
+	page, c := m.reportPage(w, 0)
+	page.Looked = true
+	return pdf.Pages(filepath.Base(w.Request.Name)+": what was found", report.Text(page), c.PDF)
+}
+
+// reportPage is what the report is made of, and its picture, nil where there is nothing to draw.
+func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Canvas) {
+	page = report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
 		Refused: w.Refused, Findings: w.Findings}
 	page.Places.Inches = m.inches()
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
 	}
-	out := map[string][]byte{}
 	if w.Pattern != nil {
 		page.Places = w.Pattern.Places(page.Places.Inches)
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
-		c := picture.Pattern(w.Pattern, w.Findings, m.pictureOptions())
+		c = picture.Pattern(w.Pattern, w.Findings, m.pictureOptions())
 		page.Numbers = picture.Numbered(w.Findings)
 		page.Picture = c.SVG()
-		out["picture.svg"] = page.Picture
-		png, err := c.PNG(1400)
-		if err != nil {
-			return nil, err
-		}
-		out["picture.png"] = png
 	}
-	html, err := report.HTML(page)
-	if err != nil {
-		return nil, err
-	}
-	out["report.html"], out["report.txt"] = html, report.Text(page)
-	return out, nil
+	return page, c
 }
 
 // pictures show a job that is made: the lay as the device sees it, what the blade would cut where

@@ -1,8 +1,16 @@
 package making
 
 import (
+	"encoding/xml"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/sheets"
 )
 
 // TestFirstSheetBuysAsLay: what the first sheet says is to be bought of each cloth is what lay's first lay says, for every
@@ -14,7 +22,7 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 		m := New(room)
 		n := 0
 		for _, r := range allDrafts(t) {
-			if strings.Contains(r.Name, "testdata") || testing.Short() && n > 4 {
+			if strings.Contains(r.Name, "testdata") || (unit == "in" || testing.Short()) && n > 8 {
 				continue
 			}
 			set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
@@ -57,6 +65,80 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 		}
 		if n < 8 {
 			t.Fatalf("only %d lines were compared", n)
+		}
+	}
+}
+
+// TestMapIsRead: on the first sheet's map, as poppler reads it, no two words lie on one another, every piece is named, and
+// the map takes most of the sheet's height where there are many rows.
+func TestMapIsRead(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	for i, r := range allDrafts(t) {
+		if strings.Contains(r.Name, "testdata") || testing.Short() && i%5 != 0 {
+			continue
+		}
+		set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
+		if err != nil && toBeRefused(r) {
+			continue
+		} else if err != nil {
+			t.Fatal(r.Name, err)
+		}
+		name := []string{"a4", "letter", "a4 landscape"}[i%3]
+		paper, err := sheets.ParsePaper(name, -1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
+		if err != nil {
+			t.Fatal(r.Name, err)
+		}
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		var read words
+		if err := xml.Unmarshal(tool(t, "pdftotext", "-bbox", "-f", "1", "-l", "1", file, "-"), &read); err != nil {
+			t.Fatal(err)
+		}
+		const pt = 72 / 25.4
+		var on []orb.Bound
+		var texts []string
+		for _, w := range read.Pages[0].Words {
+			b := orb.Bound{Min: orb.Point{w.XMin / pt, w.YMin / pt}, Max: orb.Point{w.XMax / pt, w.YMax / pt}}
+			inMap := b.Min[0] > paper.Left+4*25.4+3 && b.Min[1] > paper.Top+13
+			if paper.Width > paper.Height {
+				inMap = b.Min[1] > paper.Top+13+4*25.4+3
+			}
+			if inMap && b.Max[0]-b.Min[0] > 0.2 {
+				on, texts = append(on, b), append(texts, w.Text)
+			}
+		}
+		said := strings.Join(texts, " ")
+		for _, p := range set.Pieces {
+			for _, word := range strings.Fields(p.Name) {
+				if !strings.Contains(said, word) {
+					t.Errorf("%s on %s: the map does not name %s: %s", r.Name, name, p.Name, said)
+				}
+			}
+		}
+		for k := range on {
+			for j := range k {
+				// A font's box is higher than its letters by about a third.
+				a, b := on[k].Pad(-0.25), on[j].Pad(-0.25)
+				if a.Intersects(b) {
+					t.Errorf("%s on %s: %q lies on %q", r.Name, name, texts[k], texts[j])
+				}
+			}
+		}
+		if book.Rows >= 2*book.Columns && book.Rows > 4 && name != "a4 landscape" {
+			all := on[0]
+			for _, b := range on {
+				all = all.Union(b)
+			}
+			if high := all.Max[1] - all.Min[1]; high < 150 {
+				t.Errorf("%s on %s: the map of %d rows is only %.0f mm high", r.Name, name, book.Rows, high)
+			}
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -118,10 +119,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		if err != nil {
 			return set, works, err
 		}
-		title := w.Pattern.Style
-		if title == "" {
-			title = strings.TrimSuffix(filepath.Base(r.Name), filepath.Ext(r.Name))
-		}
+		title := styleOf(w.Pattern, r.Name)
 		if !slices.Contains(titles, title) {
 			titles = append(titles, title)
 		}
@@ -190,4 +188,9 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	w.Ready = res.Ready
 	w.add(Judged{Findings: res.Findings})
 	return w, nil
+}
+
+// styleOf is what a draft is called: its style, else its file's name.
+func styleOf(p *pattern.Pattern, file string) string {
+	return cmp.Or(p.Style, strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
 }

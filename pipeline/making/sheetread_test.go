@@ -72,11 +72,16 @@ func readBook(t testing.TB, pdf []byte, print func(orb.Point) orb.Point) (stepX,
 	for _, word := range w.Pages[0].Words {
 		first = append(first, word.Text)
 	}
-	m := regexp.MustCompile(`next column begins ([\d.]+) mm to the right, the next row ([\d.]+) mm down`).FindStringSubmatch(strings.Join(first, " "))
-	if m == nil {
+	said := strings.Join(first, " ")
+	if m := regexp.MustCompile(`([\d.]+) mm from one sheet's left frame to the next`).FindStringSubmatch(said); m != nil {
+		stepX = number(t, m[1])
+	}
+	if m := regexp.MustCompile(`([\d.]+) mm from (?:one sheet's )?upper frame to`).FindStringSubmatch(said); m != nil {
+		stepY = number(t, m[1])
+	}
+	if len(w.Pages) > 2 && stepX+stepY == 0 {
 		t.Fatalf("the first sheet does not say how the others lie: %q", first)
 	}
-	stepX, stepY = number(t, m[1]), number(t, m[2])
 	name := regexp.MustCompile(`^[A-Z]+\d+$`)
 	for n := 1; n < len(w.Pages); n++ {
 		s := sheetRead{lines: map[int][]geom.Path{}}

@@ -16,9 +16,9 @@ func (l *Layout) WriteText(w io.Writer) {
 	for _, c := range l.Cloths {
 		m := c.Lay.Material
 		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", c.Name, pattern.Count(len(c.Lay.Placements), "piece"),
-			l.across(m.Width), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
-		fmt.Fprintf(w, "  laid    %s\n", l.long(c.Lay.LengthUsed))
-		fmt.Fprintf(w, "  to buy  %s (%s)\n", l.bought(c.ToBuy()), l.terms(c))
+			lay.Across(m.Width, l.inches), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
+		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.inches))
+		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.inches), l.terms(c))
 		if c.Price > 0 {
 			per := 1000.0
 			if l.inches {
@@ -33,7 +33,7 @@ func (l *Layout) WriteText(w io.Writer) {
 			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
 		}
 		if m.Length > 0 {
-			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", l.long(m.Length), l.long(math.Max(0, m.Length-c.Lay.LengthUsed)))
+			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.inches), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.inches))
 		}
 	}
 }
@@ -44,9 +44,9 @@ func (l *Layout) others(c *ClothLay) string {
 	for _, o := range c.Others {
 		words := "a piece is too wide"
 		if o.Laid > 0 {
-			words = l.bought(c.Shop.ToBuy(o.Laid))
+			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.inches)
 		}
-		at = append(at, fmt.Sprintf("%s wide: %s", l.across(o.Width), words))
+		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.inches), words))
 	}
 	return strings.Join(at, ", ")
 }
@@ -62,7 +62,7 @@ func (m *Maker) clothFor(ctx context.Context, r Request) []string {
 	}
 	var out []string
 	for _, c := range l.Cloths {
-		out = append(out, fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, l.across(c.Lay.Material.Width), l.bought(c.ToBuy()), l.terms(c)))
+		out = append(out, fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, lay.Across(c.Lay.Material.Width, l.inches), lay.Bought(c.ToBuy(), l.inches), l.terms(c)))
 		if len(c.Others) > 0 {
 			out = append(out, "or "+l.others(c))
 		}
@@ -76,30 +76,6 @@ func (l *Layout) terms(c *ClothLay) string {
 	if c.Shop.Shrinkage > 0 {
 		out[0] = fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage))
 	}
-	out = append(out, fmt.Sprintf("ends 2 x %s", l.long(c.Shop.Ends)))
-	return strings.Join(append(out, fmt.Sprintf("sold by %s", l.bought(c.Shop.Step))), ", ")
-}
-
-// long says a length on the cloth, never less than it is.
-func (l *Layout) long(mm float64) string {
-	if l.inches {
-		return pattern.Inches(math.Ceil(mm/25.4*8-1e-6)/8*25.4) + " in"
-	}
-	return fmt.Sprintf("%.0f mm", lay.Whole(mm))
-}
-
-// across says a width.
-func (l *Layout) across(mm float64) string {
-	if l.inches {
-		return pattern.Inches(mm) + " in"
-	}
-	return fmt.Sprintf("%.0f mm", mm)
-}
-
-// bought says a length as a shop does: metres, or yards in eighths.
-func (l *Layout) bought(mm float64) string {
-	if l.inches {
-		return pattern.Inches(mm/914.4*25.4) + " yd"
-	}
-	return fmt.Sprintf("%.2f m", mm/1000)
+	out = append(out, fmt.Sprintf("%s for each cut end", lay.Laid(c.Shop.Ends, l.inches)))
+	return strings.Join(append(out, fmt.Sprintf("sold by %s", lay.Bought(c.Shop.Step, l.inches))), ", ")
 }

@@ -15,6 +15,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/inbox"
+	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
@@ -92,4 +93,20 @@ func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]places.Piec
 	}
 	defer led.Close() //nolint:errcheck // only read
 	return control.New(led, store.Look(dir), zap.NewNop(), nil).Pieces(ctx, id)
+}
+
+// Draft reads what a job was made of.
+func Draft(ctx context.Context, room *config.Workroom, id int64) (job.Draft, error) {
+	led, err := Ledger(ctx, room)
+	if errors.Is(err, fs.ErrNotExist) {
+		return job.Draft{}, fmt.Errorf("there is no job %d", id)
+	} else if err != nil {
+		return job.Draft{}, err
+	}
+	defer led.Close() //nolint:errcheck // only read
+	j, err := led.Job(ctx, id)
+	if err != nil {
+		return job.Draft{}, err
+	}
+	return job.Read(ctx, control.New(led, store.Look(room.Path(room.Folders.Store)), zap.NewNop(), nil), j)
 }

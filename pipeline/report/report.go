@@ -22,6 +22,8 @@ type Page struct {
 	Style                       string
 	// Refused is false for a job that only waits for an answer.
 	Refused bool
+	// Looked is true of a draft that was only looked at, so that nothing was to be drawn.
+	Looked bool
 	// Findings in the order in which they are to be mended; Numbers are those in the picture, 0 for
 	// a finding that has no place.
 	Findings []pattern.Finding
@@ -107,7 +109,14 @@ func lead(p Page) string {
 			n++
 		}
 	}
+	hold := slices.ContainsFunc(p.Findings, func(f pattern.Finding) bool { return f.Hold })
 	switch {
+	case p.Looked && n > 0:
+		return fmt.Sprintf("It cannot be drawn or cut as it is: %s to mend first.", pattern.Count(n, "error"))
+	case p.Looked && hold:
+		return "It leaves a question open that only a person can answer."
+	case p.Looked:
+		return "No error was found."
 	case !p.Refused:
 		return "Nothing was drawn yet: the draft leaves a question open that only a person can answer."
 	case n == 1:
@@ -156,7 +165,11 @@ func shown(p Page) Page {
 func Text(p Page) []byte {
 	p = shown(p)
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, for %s\n", p.File, p.Device)
+	b.WriteString(p.File)
+	if p.Device != "" {
+		b.WriteString(", for " + p.Device)
+	}
+	b.WriteByte('\n')
 	if p.Job != "" {
 		fmt.Fprintf(&b, "job %s", p.Job)
 		if p.Received != "" {

@@ -11,6 +11,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/pdf"
 )
 
 // Widths of lines, mm, of the row of ISO 128 where they matter: thinner ones break where toner is saved.
@@ -50,7 +51,7 @@ func (b *book) sheet(i int, c cell, title string) {
 		}
 	}
 	b.marks(c, on)
-	b.d.stroke(thin, box(frame))
+	b.d.Stroke(thin, pdf.Box(frame))
 	b.heading(i, c, title, frame)
 }
 
@@ -68,10 +69,10 @@ func (b *book) lowest(c cell) float64 {
 // piece draws what of a piece lies on a sheet, each of several sizes on a layer of its own.
 func (b *book) piece(p *laid, part orb.Bound, on geom.Affine) {
 	for layer := 0; layer <= len(b.layers); layer++ {
-		b.d.layer(b.layers, layer)
+		b.d.Layer(b.layers, layer)
 		b.layer(p, layer, part, on)
 	}
-	b.d.layer(b.layers, 0)
+	b.d.Layer(b.layers, 0)
 }
 
 func (b *book) layer(p *laid, layer int, part orb.Bound, on geom.Affine) {
@@ -86,22 +87,22 @@ func (b *book) layer(p *laid, layer int, part orb.Bound, on geom.Affine) {
 			}
 		}
 		if len(lines) > 0 {
-			b.d.stroke(widthOf(ln.kind), lines...)
+			b.d.Stroke(widthOf(ln.kind), lines...)
 		}
 	}
 	shown := orb.Bound{Min: on.Apply(part.Min), Max: on.Apply(part.Max)}
 	for i := range p.words {
 		w := &p.words[i]
 		if around := w.box().Bound(); w.layer == layer && around.Intersects(part) {
-			l := lettering{height: w.Height, angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, most: w.wide}
+			l := pdf.Lettering{Height: w.Height, Angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, Most: w.wide}
 			if !part.Contains(around.Min) || !part.Contains(around.Max) {
-				l.within = &shown
+				l.Within = &shown
 			}
 			words := w.Text
 			if len(b.layers) > 0 && layer == 0 {
 				words = b.set.forAll(words, b.shapes[p.ready])
 			}
-			b.d.text(on.Apply(w.At), l, words)
+			b.d.Text(on.Apply(w.At), l, words)
 		}
 	}
 }
@@ -112,7 +113,7 @@ func (b *book) strips(c cell, on geom.Affine) {
 	for _, j := range b.arranged.joins {
 		if j.a == c && g.overlap > 0 {
 			strip, _ := meet(g.box(j.a), g.box(j.b))
-			b.d.fill(0.93, box(strip).Apply(on))
+			b.d.Fill(0.93, pdf.Box(strip).Apply(on))
 		}
 	}
 }
@@ -151,10 +152,10 @@ func (b *book) marks(c cell, on geom.Affine) {
 			}
 			for _, sign := range tips {
 				tip := geom.Add(at, geom.Mul(into, sign*half))
-				b.d.stroke(thick, geom.Path{Points: []orb.Point{on.Apply(ends[0]), on.Apply(tip), on.Apply(ends[1])}})
+				b.d.Stroke(thick, geom.Path{Points: []orb.Point{on.Apply(ends[0]), on.Apply(tip), on.Apply(ends[1])}})
 			}
 			number := geom.Add(geom.Add(at, geom.Mul(into, tips[0]*2.4)), orb.Point{0, -1})
-			b.d.text(on.Apply(number), lettering{bold: true, height: 2.2, from: 0.5}, fmt.Sprint(j.number))
+			b.d.Text(on.Apply(number), pdf.Lettering{Bold: true, Height: 2.2, From: 0.5}, fmt.Sprint(j.number))
 		}
 	}
 }
@@ -166,7 +167,7 @@ func (b *book) dashes(from, to orb.Point) {
 	for s := 0.0; s < n; s += 4 {
 		lines = append(lines, geom.Path{Points: []orb.Point{geom.Add(from, geom.Mul(u, s)), geom.Add(from, geom.Mul(u, math.Min(s+1.5, n)))}})
 	}
-	b.d.stroke(thin, lines...)
+	b.d.Stroke(thin, lines...)
 }
 
 // laidHere says on a shaded strip which sheet comes to lie on it.
@@ -174,23 +175,23 @@ func (b *book) laidHere(j join, strip orb.Bound, on geom.Affine) {
 	if b.arranged.grid.overlap < 4 {
 		return
 	}
-	at, l := strip.Center(), lettering{height: 2, from: 0.5}
+	at, l := strip.Center(), pdf.Lettering{Height: 2, From: 0.5}
 	if j.below() {
 		at[1]--
 	} else {
 		at[0]++
-		l.angle = 90
+		l.Angle = 90
 	}
-	b.d.text(on.Apply(at), l, "lay "+j.b.name()+" here")
+	b.d.Text(on.Apply(at), l, "lay "+j.b.name()+" here")
 }
 
 // heading writes what a sheet is, outside its frame.
 func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 	a := &b.arranged
 	left, top := frame.Min[0], frame.Max[1]
-	name := lettering{bold: true, height: 7.5}
-	b.d.text(orb.Point{left - side + 0.3, top + 2.6}, name, c.name())
-	x := left - side + name.width(c.name()) + 4
+	name := pdf.Lettering{Bold: true, Height: 7.5}
+	b.d.Text(orb.Point{left - side + 0.3, top + 2.6}, name, c.name())
+	x := left - side + name.Width(c.name()) + 4
 	room := frame.Max[0] - x
 	var names []string
 	for k := range a.pieces {
@@ -203,13 +204,13 @@ func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 	if len(names) == 0 {
 		names = []string{"-"}
 	}
-	b.d.text(orb.Point{x, top + 8}, lettering{bold: true, height: 2.1, most: room},
+	b.d.Text(orb.Point{x, top + 8}, pdf.Lettering{Bold: true, Height: 2.1, Most: room},
 		fmt.Sprintf("%s: %s", title, strings.Join(names, ", ")))
-	b.d.text(orb.Point{x, top + 4.7}, lettering{height: 2.1, most: room},
+	b.d.Text(orb.Point{x, top + 4.7}, pdf.Lettering{Height: 2.1, Most: room},
 		fmt.Sprintf("row %s of %d, column %d of %d, sheet %d of %d%s", rowName(c.row), b.Rows, c.col+1, b.Columns, i+1, b.Sheets, b.cutSides(c)))
-	b.d.text(orb.Point{x, top + 1.2}, lettering{height: 2, most: room},
+	b.d.Text(orb.Point{x, top + 1.2}, pdf.Lettering{Height: 2, Most: room},
 		"this side of the frame is "+lengths(frame.Max[0]-frame.Min[0])+" long: measure it")
-	b.d.text(orb.Point{left - 1.2, frame.Min[1] + 2}, lettering{height: 2, angle: 90, most: frame.Max[1] - frame.Min[1] - 4},
+	b.d.Text(orb.Point{left - 1.2, frame.Min[1] + 2}, pdf.Lettering{Height: 2, Angle: 90, Most: frame.Max[1] - frame.Min[1] - 4},
 		"this side of the frame is "+lengths(frame.Max[1]-frame.Min[1])+" long: measure it")
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
@@ -306,4 +307,10 @@ func meet(a, b orb.Bound) (orb.Bound, bool) {
 
 func joined(joins []join, a, b cell) bool {
 	return slices.ContainsFunc(joins, func(j join) bool { return j.a == a && j.b == b || j.a == b && j.b == a })
+}
+
+// strokeWidth is how wide a word of strokes is that a plotter would draw, in mm.
+func strokeWidth(w *pattern.Word) float64 {
+	_, width := letters.Strokes(w.Text, w.Height)
+	return width
 }

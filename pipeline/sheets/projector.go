@@ -11,6 +11,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/pdf"
 )
 
 // What a projector shows: lines of two pixels of an ordinary one, whose pixel is about 0.6 mm on a picture of 1.2 m.
@@ -55,17 +56,17 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 		return nil, fmt.Errorf("the picture would be %.1f m long, and a page has at most %.2f m: choose some with --pieces, or take a wider one with --paper", long/1000, paper.Longest/1000)
 	}
 	title := set.title()
-	d := newDocument(title)
-	d.page(long, width, geom.Identity)
-	d.fill(0, box(orb.Bound{Max: orb.Point{long, width}}))
-	d.op("0.35 G")
+	d := pdf.NewDocument(title)
+	d.Page(long, width, geom.Identity)
+	d.Fill(0, pdf.Box(orb.Bound{Max: orb.Point{long, width}}))
+	d.Op("0.35 G")
 	for x := 0.0; x <= long; x += gridStep {
-		d.line(0.8, orb.Point{x, 0}, orb.Point{x, width})
+		d.Line(0.8, orb.Point{x, 0}, orb.Point{x, width})
 	}
 	for y := 0.0; y <= width; y += gridStep {
-		d.line(0.8, orb.Point{0, y}, orb.Point{long, y})
+		d.Line(0.8, orb.Point{0, y}, orb.Point{long, y})
 	}
-	d.op("1 G")
+	d.Op("1 G")
 	on := geom.Translate(border-all.Min[0], border-all.Min[1])
 	b := &Book{Sheets: 1, Columns: 1, Rows: 1}
 	for i := range a.pieces {
@@ -79,18 +80,18 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 			for _, q := range ln.paths {
 				lines = append(lines, q.Apply(on))
 			}
-			d.stroke(pen, lines...)
+			d.Stroke(pen, lines...)
 		}
 		for _, w := range p.words {
-			d.text(on.Apply(w.At), lettering{height: w.Height, shade: 1, angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, most: w.wide}, w.Text)
+			d.Text(on.Apply(w.At), pdf.Lettering{Height: w.Height, Shade: 1, Angle: math.Atan2(w.Along[1], w.Along[0]) * 180 / math.Pi, Most: w.wide}, w.Text)
 		}
 		for _, m := range shapes[p.ready].members {
 			b.Placed = append(b.Placed, Placed{Ready: m.ready, Map: on.After(p.place).After(m.align), On: []string{"A1"}})
 		}
 	}
-	d.text(orb.Point{12, 14}, lettering{height: 10, shade: 1, most: long - 24},
+	d.Text(orb.Point{12, 14}, pdf.Lettering{Height: 10, Shade: 1, Most: long - 24},
 		title+": the squares of the grid are 100 mm. Set the projector until they are, in the middle and at the corners, on the cloth and not on the bare table.")
 	var err error
-	b.PDF, err = d.bytes()
+	b.PDF, err = d.Bytes()
 	return b, err
 }

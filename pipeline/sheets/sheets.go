@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/pdf"
 )
 
 // The pattern lies on a plane that is divided into sheets. Each has a thin frame whose two sides have their true
@@ -100,6 +101,20 @@ type Book struct {
 	arranged arranged
 }
 
+// Said is what a person is told of a book in a file of a name, its notes first.
+func (b *Book) Said(file string, projector bool) string {
+	var out strings.Builder
+	for _, n := range b.Notes {
+		fmt.Fprintf(&out, "note: %s\n", n)
+	}
+	if projector {
+		fmt.Fprintf(&out, "%s: one page for a projector. Set the projector until the squares of the grid are 100 mm on the cloth.\n", file)
+	} else {
+		fmt.Fprintf(&out, "%s: %s of pattern and a first sheet with map and test squares. Print at 100 %%, the first sheet alone, and measure its squares.\n", file, pattern.Count(b.Sheets, "sheet"))
+	}
+	return out.String()
+}
+
 // Placed is where a piece lies.
 type Placed struct {
 	Ready int // index into Set.Ready
@@ -115,7 +130,7 @@ type book struct {
 	*Book
 	set    Set
 	opt    Options
-	d      *document
+	d      *pdf.Document
 	undo   geom.Affine // what is drawn so that it is printed true
 	shapes []shape
 	layers []int // of the sizes that are nested
@@ -147,15 +162,15 @@ func Make(set Set, opt Options) (*Book, error) {
 	}
 	b.count()
 	title := set.title()
-	b.d = newDocument(title)
+	b.d = pdf.NewDocument(title)
 	for _, s := range sizes {
-		b.layers = append(b.layers, b.d.f.AddLayer(s, true))
+		b.layers = append(b.layers, b.d.AddLayer(s))
 	}
 	b.first(title)
 	for i, c := range b.arranged.sheets {
 		b.sheet(i, c, title)
 	}
-	b.PDF, err = b.d.bytes()
+	b.PDF, err = b.d.Bytes()
 	return b.Book, err
 }
 
@@ -222,9 +237,9 @@ func (b *book) begin(high float64) orb.Bound {
 	if b.undo != geom.Identity {
 		m = geom.Translate(centre[0], centre[1]).After(b.undo).After(geom.Translate(-centre[0], -centre[1]))
 	}
-	b.d.page(p.Width, page, m)
+	b.d.Page(p.Width, page, m)
 	frame := orb.Bound{Min: orb.Point{centre[0] - w/2 + side, centre[1] - h/2}, Max: orb.Point{centre[0] + w/2, centre[1] + h/2 - head}}
-	b.d.trim(frame)
+	b.d.Trim(frame)
 	return frame
 }
 

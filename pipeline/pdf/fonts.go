@@ -1,25 +1,20 @@
-package sheets
+package pdf
 
 import (
 	"sync"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
-
-	"tracewheel/geom/letters"
-	"tracewheel/pipeline/pattern"
 )
 
-// strokeWidth is how wide a word of strokes is that a plotter would draw, in mm.
-func strokeWidth(w *pattern.Word) float64 {
-	_, width := letters.Strokes(w.Text, w.Height)
-	return width
-}
+// mono is the face of fixed width.
+const mono = "mono"
 
-// face is one of the two fonts, which are free to embed (BSD licence, golang.org/x/image/font/gofont).
+// face is one of the three fonts, which are free to embed (BSD licence, golang.org/x/image/font/gofont).
 type face struct {
 	data []byte
 	font *sfnt.Font
@@ -27,7 +22,7 @@ type face struct {
 
 var faces = sync.OnceValue(func() map[string]face {
 	out := map[string]face{}
-	for style, data := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF} {
+	for style, data := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF, mono: gomono.TTF} {
 		f, err := sfnt.Parse(data)
 		if err != nil {
 			panic(err) // the font is part of this program
@@ -40,7 +35,7 @@ var faces = sync.OnceValue(func() map[string]face {
 // units is the resolution at which a font is measured.
 const units = 2048
 
-// capital is the height of a capital letter of both fonts in parts of the font's size.
+// capital is the height of a capital letter of the fonts in parts of the font's size.
 const capital = 0.7227
 
 // width is how wide a text is in parts of the font's size.

@@ -1,4 +1,6 @@
-package sheets
+// Package pdf writes pages at true size: lines, words as text in embedded fonts, layers, and that a viewer must not scale
+// them. It takes mm and knows nothing of patterns.
+package pdf
 
 import (
 	"bytes"
@@ -17,24 +19,25 @@ import (
 	"tracewheel/geom"
 )
 
-// points is how many units of a page there are in a mm.
-const points = 72 / 25.4
+// Points is how many units of a page there are in a mm.
+const Points = 72 / 25.4
 
-// document writes pages by codeberg.org/go-pdf/fpdf. Of three kept libraries that were tried it is the one that takes
+// Document writes pages by codeberg.org/go-pdf/fpdf. Of three kept libraries that were tried it is the one that takes
 // paths and operators of our own, has layers, and writes the same bytes each time; gopdf draws no paths, pdfcpu writes
 // another file each time and adds 7 MB to the program.
 //
 // Places are mm from a page's lower left corner, y up; angles are degrees
 // counter-clockwise. Lines are written as operators of our own, since the library rounds them to 0.01 pt.
-type document struct {
+type Document struct {
 	f    *fpdf.Fpdf
 	high float64 // of the page
 	ops  strings.Builder
 	open bool
+	mono bool // its font is in the file
 }
 
-// newDocument begins a file. Its language is that of the words on it.
-func newDocument(title string) *document {
+// NewDocument begins a file. Its language is that of the words on it.
+func NewDocument(title string) *Document {
 	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm"})
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
@@ -45,45 +48,48 @@ func newDocument(title string) *document {
 	never := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) // taken out again at the end
 	f.SetCreationDate(never)
 	f.SetModificationDate(never)
-	for style, face := range faces() {
-		f.AddUTF8FontFromBytes("go", style, face.data)
+	for _, style := range []string{"", "B"} { // a copy: the library writes into the bytes of a font
+		f.AddUTF8FontFromBytes("go", style, bytes.Clone(faces()[style].data))
 	}
-	return &document{f: f}
+	return &Document{f: f}
 }
 
-// page begins a page; what is drawn on it passes through a map first.
-func (d *document) page(w, h float64, m geom.Affine) {
+// Page begins a page; what is drawn on it passes through a map first.
+func (d *Document) Page(w, h float64, m geom.Affine) {
 	d.end()
 	d.f.AddPageFormat("P", fpdf.SizeType{Wd: w, Ht: h})
 	d.high, d.open = h, true
-	d.op("q")
+	d.Op("q")
 	if m != geom.Identity {
 		for _, v := range []float64{m.A, m.B, m.C, m.D} {
 			d.ops.WriteString(strconv.FormatFloat(v, 'f', 8, 64) + " ")
 		}
 		d.number(m.E)
 		d.number(m.F)
-		d.op("cm")
+		d.Op("cm")
 	}
-	d.op("1 J 1 j")
+	d.Op("1 J 1 j")
 }
 
 // end ends the page.
-func (d *document) end() {
+func (d *Document) end() {
 	if d.open {
-		d.op("Q")
+		d.Op("Q")
 		d.flush()
 		d.open = false
 	}
 }
 
-// trim says where the pattern lies on the page, for programs that ask.
-func (d *document) trim(b orb.Bound) {
+// Trim says where the pattern lies on the page, for programs that ask.
+func (d *Document) Trim(b orb.Bound) {
 	d.f.SetPageBox("trim", b.Min[0], d.high-b.Max[1], b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
 }
 
-// layer lets a reader show or hide what follows: the n-th of some layers, counted from 1; 0 ends the last one.
-func (d *document) layer(layers []int, n int) {
+// AddLayer adds a layer of a name, which is shown at first.
+func (d *Document) AddLayer(name string) int { return d.f.AddLayer(name, true) }
+
+// Layer lets a reader show or hide what follows: the n-th of some layers, counted from 1; 0 ends the last one.
+func (d *Document) Layer(layers []int, n int) {
 	if len(layers) == 0 {
 		return
 	}
@@ -95,10 +101,11 @@ func (d *document) layer(layers []int, n int) {
 	d.f.BeginLayer(layers[n-1])
 }
 
-func (d *document) op(s string) { d.ops.WriteString(s + "\n") }
+// Op writes an operator with its operands (ISO 32000-1, annex A).
+func (d *Document) Op(s string) { d.ops.WriteString(s + "\n") }
 
 // flush brings what was written so far before what the library writes next.
-func (d *document) flush() {
+func (d *Document) flush() {
 	if d.ops.Len() > 0 {
 		d.f.RawWriteStr(strings.TrimSuffix(d.ops.String(), "\n"))
 		d.ops.Reset()
@@ -106,8 +113,8 @@ func (d *document) flush() {
 }
 
 // number writes a length in the page's units, to 0.00004 mm.
-func (d *document) number(mm float64) {
-	s := strconv.FormatFloat(mm*points, 'f', 4, 64)
+func (d *Document) number(mm float64) {
+	s := strconv.FormatFloat(mm*Points, 'f', 4, 64)
 	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	if s == "-0" || s == "" {
 		s = "0"
@@ -115,23 +122,23 @@ func (d *document) number(mm float64) {
 	d.ops.WriteString(s + " ")
 }
 
-func (d *document) point(p orb.Point, then string) {
+func (d *Document) point(p orb.Point, then string) {
 	d.number(p[0])
 	d.number(p[1])
-	d.op(then)
+	d.Op(then)
 }
 
-// stroke draws lines of a width.
-func (d *document) stroke(width float64, lines ...geom.Path) {
+// Stroke draws lines of a width.
+func (d *Document) Stroke(width float64, lines ...geom.Path) {
 	d.number(width)
-	d.op("w")
+	d.Op("w")
 	for _, l := range lines {
 		d.path(l)
 	}
-	d.op("S")
+	d.Op("S")
 }
 
-func (d *document) path(l geom.Path) {
+func (d *Document) path(l geom.Path) {
 	for i, p := range l.Points {
 		if i == 0 {
 			d.point(p, "m")
@@ -140,56 +147,81 @@ func (d *document) path(l geom.Path) {
 		d.point(p, "l")
 	}
 	if l.Closed {
-		d.op("h")
+		d.Op("h")
 	}
 }
 
-// fill fills lines in a shade from 0, black, to 1.
-func (d *document) fill(shade float64, lines ...geom.Path) {
-	d.op("q " + strconv.FormatFloat(shade, 'f', 3, 64) + " g")
+// Fill fills lines in a shade from 0, black, to 1.
+func (d *Document) Fill(shade float64, lines ...geom.Path) {
+	d.fill(strconv.FormatFloat(shade, 'f', 3, 64)+" g", lines)
+}
+
+// FillColour fills lines in a colour, three shares of red, green and blue from 0 to 1.
+func (d *Document) FillColour(rgb string, lines ...geom.Path) { d.fill(rgb+" rg", lines) }
+
+func (d *Document) fill(colour string, lines []geom.Path) {
+	d.Op("q " + colour)
 	for _, l := range lines {
 		d.path(l)
 	}
-	d.op("f Q")
+	d.Op("f Q")
 }
 
-// line draws one straight line.
-func (d *document) line(width float64, a, b orb.Point) {
-	d.stroke(width, geom.Path{Points: []orb.Point{a, b}})
+// Line draws one straight line.
+func (d *Document) Line(width float64, a, b orb.Point) {
+	d.Stroke(width, geom.Path{Points: []orb.Point{a, b}})
 }
 
-// lettering says how words are written.
-type lettering struct {
-	bold   bool
-	shade  float64 // 0 is black, 1 white
-	height float64 // of capitals, mm
-	angle  float64 // degrees
-	// from is which part of the words stands at their place: 0 the beginning, 0.5 the middle, 1 the end.
-	from float64
-	// most is how wide the words may be at most, mm; 0 is any. They are narrowed to it.
-	most float64
-	// within is a box outside of which nothing of the words is shown, nil for none.
-	within *orb.Bound
+// Lettering says how words are written.
+type Lettering struct {
+	Mono   bool // the font of fixed width
+	Bold   bool
+	Shade  float64 // 0 is black, 1 white
+	Height float64 // of capitals, mm
+	Angle  float64 // degrees
+	// From is which part of the words stands at their place: 0 the beginning, 0.5 the middle, 1 the end.
+	From float64
+	// Most is how wide the words may be at most, mm; 0 is any. They are narrowed to it.
+	Most float64
+	// Within is a box outside of which nothing of the words is shown, nil for none.
+	Within *orb.Bound
 }
 
-func (l lettering) style() string {
-	if l.bold {
+func (l Lettering) style() string {
+	if l.Mono {
+		return mono
+	}
+	if l.Bold {
 		return "B"
 	}
 	return ""
 }
 
-// width is how wide words are, mm.
-func (l lettering) width(words string) float64 {
-	w := width(l.style(), words) * l.height / capital
-	if l.most > 0 {
-		w = math.Min(w, l.most)
+// Width is how wide words are, mm.
+func (l Lettering) Width(words string) float64 {
+	w := width(l.style(), words) * l.Height / capital
+	if l.Most > 0 {
+		w = math.Min(w, l.Most)
 	}
 	return w
 }
 
-// text writes words as text, their baseline through a place.
-func (d *document) text(at orb.Point, l lettering, words string) {
+// Wrap parts words into lines of a width, mm; a word that is wider has a line of its own.
+func (l Lettering) Wrap(words string, room float64) []string {
+	l.Most = 0
+	var out []string
+	for _, w := range strings.Fields(words) {
+		if n := len(out); n > 0 && l.Width(out[n-1]+" "+w) <= room {
+			out[n-1] += " " + w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// Text writes words as text, their baseline through a place.
+func (d *Document) Text(at orb.Point, l Lettering, words string) {
 	words = strings.Map(func(r rune) rune {
 		if r < ' ' || r > 0xffff { // the library knows no others
 			return ' '
@@ -200,38 +232,46 @@ func (d *document) text(at orb.Point, l lettering, words string) {
 		return
 	}
 	d.flush()
-	size := l.height / capital * points
-	d.f.SetFont("go", l.style(), size) // before q, since the library believes that the font stays
-	d.op("q")
-	if l.shade > 0 {
-		d.op(strconv.FormatFloat(l.shade, 'f', 2, 64) + " g")
+	size := l.Height / capital * Points
+	family, style := "go", l.style()
+	if l.Mono {
+		family, style = mono, ""
+		if !d.mono {
+			d.f.AddUTF8FontFromBytes(mono, "", bytes.Clone(faces()[mono].data))
+			d.mono = true
+		}
 	}
-	if b := l.within; b != nil {
-		d.path(box(*b))
-		d.op("W n")
+	d.f.SetFont(family, style, size) // before q, since the library believes that the font stays
+	d.Op("q")
+	if l.Shade > 0 {
+		d.Op(strconv.FormatFloat(l.Shade, 'f', 2, 64) + " g")
 	}
-	squeeze, wide := 1.0, width(l.style(), words)*l.height/capital
-	if l.most > 0 && wide > l.most {
-		squeeze = l.most / wide
+	if b := l.Within; b != nil {
+		d.path(Box(*b))
+		d.Op("W n")
 	}
-	m := geom.Translate(at[0], at[1]).After(geom.Rotate(l.angle * math.Pi / 180)).After(geom.Scale(squeeze, 1)).After(geom.Translate(-wide*l.from, 0))
+	squeeze, wide := 1.0, width(l.style(), words)*l.Height/capital
+	if l.Most > 0 && wide > l.Most {
+		squeeze = l.Most / wide
+	}
+	m := geom.Translate(at[0], at[1]).After(geom.Rotate(l.Angle * math.Pi / 180)).After(geom.Scale(squeeze, 1)).After(geom.Translate(-wide*l.From, 0))
 	for _, v := range []float64{m.A, m.B, m.C, m.D} {
 		d.ops.WriteString(strconv.FormatFloat(v, 'f', 6, 64) + " ")
 	}
 	d.number(m.E)
 	d.number(m.F)
-	d.op("cm")
+	d.Op("cm")
 	d.flush()
 	d.f.Text(0, d.high, words)
-	d.op("Q")
+	d.Op("Q")
 }
 
-func box(b orb.Bound) geom.Path {
+func Box(b orb.Bound) geom.Path {
 	return geom.Path{Closed: true, Points: []orb.Point{b.Min, {b.Max[0], b.Min[1]}, b.Max, {b.Min[0], b.Max[1]}}}
 }
 
-// bytes ends the file: the same bytes each time.
-func (d *document) bytes() ([]byte, error) {
+// Bytes ends the file: the same bytes each time.
+func (d *Document) Bytes() ([]byte, error) {
 	d.end()
 	var b bytes.Buffer
 	if err := d.f.Output(&b); err != nil {

@@ -1,0 +1,75 @@
+package making
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+)
+
+// TestFiguresAndReportAsPDF: poppler reads the words of the figures and of a refused draft's report in their PDF, every
+// line once and in order, with a title and a language; the bytes are the same each time.
+func TestFiguresAndReportAsPDF(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	smock := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	figures := func(form string) []byte {
+		var b bytes.Buffer
+		if err := m.Figures(&b, smock, form); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	w := m.Look(Request{Name: "usher-waistcoat.svg", Source: samples.Read("usher-waistcoat.svg")})
+	found, err := m.Report(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var findings strings.Builder
+	for _, f := range w.Findings {
+		findings.WriteString(f.Message + "\n" + f.Mend + "\n")
+	}
+	for _, c := range []struct {
+		name, words, title string
+		pdf                []byte
+	}{{"figures", string(figures("text")), "Ferry-hand's smock, for A: figures", figures("pdf")}, {"report", findings.String(), "usher-waistcoat.svg: what was found", found}} {
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, c.pdf, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		var read []string // without the head of each further page
+		for line := range strings.Lines(string(tool(t, "pdftotext", "-layout", file, "-"))) {
+			if !strings.Contains(line, c.title+", page ") {
+				read = append(read, strings.Fields(line)...)
+			}
+		}
+		said := strings.Join(read, " ")
+		lines := 0
+		for line := range strings.Lines(c.words) {
+			words := strings.Join(strings.Fields(line), " ")
+			at := strings.Index(said, words)
+			if at < 0 {
+				t.Fatalf("%s: %q is not there after what came before", c.name, words)
+			}
+			if c.name == "figures" {
+				said = said[at+len(words):]
+			}
+			lines++
+		}
+		if lines < 6 {
+			t.Errorf("%s: only %d lines", c.name, lines)
+		}
+		if info := string(tool(t, "pdfinfo", file)); !strings.Contains(info, "Title:           "+c.title+"\n") {
+			t.Errorf("%s: %s", c.name, info)
+		}
+		if !bytes.Contains(c.pdf, []byte("/Lang (en)")) {
+			t.Errorf("%s has no language", c.name)
+		}
+	}
+	if again, err := m.Report(w); err != nil || !bytes.Equal(again, found) || !bytes.Equal(figures("pdf"), figures("pdf")) {
+		t.Error("other bytes the second time", err)
+	}
+}

@@ -1,0 +1,65 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/pattern"
+)
+
+// Cloth draws the lay of pieces on a cloth of a name to scale: opened out, its folds and selvedges dashed.
+func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Canvas {
+	m := l.Material
+	v := View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", name, m.Width, l.Fold.Words()), Width: m.Width, Length: l.LengthUsed}
+	if m.Nap != pattern.NapNone {
+		v.Title += ", one way"
+	}
+	level := func(kind look.Kind, from, to, y float64) {
+		v.Layers = append(v.Layers, Layer{Kind: kind, Paths: []geom.Path{{Points: []orb.Point{{from, y}, {to, y}}, Corners: []bool{true, true}}}})
+	}
+	for _, y := range l.FoldLines() {
+		level(look.Fold, 0, l.Opened, y)
+	}
+	if side := m.Side(); side > 0 {
+		level(look.Quality, 0, v.Length, side)
+		level(look.Quality, 0, v.Length, m.Width-side)
+	}
+	for _, zone := range m.Avoid {
+		v.Layers = append(v.Layers, Layer{Kind: look.Mark, Paths: []geom.Path{{Points: zone, Closed: true}}})
+	}
+	for _, p := range l.Placements {
+		r := drawn[p.Ready]
+		v.Layers = append(v.Layers, Layer{Kind: look.Cut, Paths: mapped(r.CutLines(), p.Map)})
+		for _, ln := range r.Lines {
+			if ln.Word == nil {
+				v.Layers = append(v.Layers, Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
+			}
+		}
+		v.Words = append(v.Words, lettered(&r, p.Map))
+	}
+	return Device(v, opt)
+}
+
+// lettered letters a piece in the middle of its longer side, as high as there is room for.
+func lettered(r *pattern.Ready, at geom.Affine) Words {
+	b := r.Outline.Apply(at).Bound()
+	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	w := Words{Text: r.Name, At: b.Center()}
+	if wide > long {
+		w.Turn, long, wide = math.Pi/2, wide, long
+	}
+	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(len(r.Name)+1))))
+	return w
+}
+
+func mapped(paths []geom.Path, by geom.Affine) []geom.Path {
+	out := make([]geom.Path, len(paths))
+	for i, p := range paths {
+		out[i] = p.Apply(by)
+	}
+	return out
+}
