@@ -184,7 +184,7 @@ func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 	}
 	look := d.maker().Look(making.Request{Name: name + ".yaml", Source: samples.Read(name + ".yaml")})
 	w.Header().Set("Cache-Control", "private, max-age=3600") // a starter changes with the program only
-	web.Picture(w, picture.Pattern(look.Pattern, nil, picture.Options{}).SVG())
+	web.Picture(w, picture.Pattern(look.Pattern, nil, picture.Options{Small: true, Coarse: coarse}).SVG())
 }
 
 // begin copies a starter into the folder under a name of one's own.

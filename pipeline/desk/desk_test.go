@@ -7,6 +7,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -177,5 +179,23 @@ func TestLinkedVersions(t *testing.T) {
 	}
 	if text, err := os.ReadFile(file); err != nil || string(text) != "a: 1" {
 		t.Errorf("%s, %v", text, err)
+	}
+}
+
+// TestShelfPictures: the shelf's pictures are small, so their outlines are wide and they hold no words, legend or seam
+// lines: every stroke of a shelf picture is 3 units of a thousand or more.
+func TestShelfPictures(t *testing.T) {
+	v := visit(t)
+	widths := regexp.MustCompile(`stroke-width="([0-9.]+)"`)
+	for _, name := range samples.Starters() {
+		status, svg := v.get("/desk/starter/" + name + "/picture")
+		if status != 200 || !strings.Contains(svg, `class="cut"`) && !strings.Contains(svg, `class="outline"`) || strings.Contains(svg, `class="sew"`) || strings.Contains(svg, "<desc>") {
+			t.Errorf("%s: %d, or seam lines or a legend in it", name, status)
+		}
+		for _, m := range widths.FindAllStringSubmatch(svg, -1) {
+			if w, err := strconv.ParseFloat(m[1], 64); err != nil || w < 3 {
+				t.Errorf("%s: a line %s wide", name, m[1])
+			}
+		}
 	}
 }

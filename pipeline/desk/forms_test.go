@@ -124,6 +124,42 @@ func TestHowLines(t *testing.T) {
 	}
 }
 
+// TestTapeDrawings: each measure of each starter, and each that the desk knows, has a drawing; its tape lies on a figure
+// that the page holds, from one place to another of it. A screen reader has the line in words instead.
+func TestTapeDrawings(t *testing.T) {
+	names := map[string]bool{"tool 1": true}
+	for _, r := range tape {
+		names[r.name] = true
+	}
+	for _, starter := range samples.Starters() {
+		for _, body := range headOfText(string(samples.Read(starter + ".yaml"))).Bodies {
+			for name := range body {
+				names[name] = true
+			}
+		}
+	}
+	held, drawn := string(figuresSVG()), map[string]string{}
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		svg := string(tapeSVG(name))
+		_, of, _ := strings.Cut(svg, `<use href="#`)
+		of, _, _ = strings.Cut(of, `"`)
+		if of == "" || !strings.Contains(held, `<g id="`+of+`">`) || !strings.Contains(svg, `class="way"`) || !strings.HasPrefix(svg, `<span class="tape" aria-hidden="true">`) {
+			t.Errorf("%s has no drawing: %s", name, svg)
+		}
+		if other, is := drawn[svg]; is && other+name != "body riserise" && !strings.HasPrefix(name, "tool ") {
+			t.Errorf("%s and %s are drawn alike", name, other)
+		}
+		drawn[svg] = name
+	}
+	if tapeSVG("moonlight") != "" {
+		t.Error("a measure that nobody knows is drawn")
+	}
+	v := visit(t)
+	if status, text := v.post("/desk/new", url.Values{"starter": {"princess-tunic"}}); status != 200 || strings.Count(text, `class="way"`) != strings.Count(text, "data-measure=") {
+		t.Errorf("%d: %d drawings for %d fields", status, strings.Count(text, `class="way"`), strings.Count(text, "data-measure="))
+	}
+}
+
 // The chalking list opens in the browser as a page of this program: nothing in it runs, and nothing can.
 func TestChalkingListOpens(t *testing.T) {
 	v := visit(t)

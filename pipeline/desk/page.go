@@ -19,7 +19,10 @@ import (
 )
 
 // measure is a field of the form.
-type measure struct{ Name, Value, How string }
+type measure struct {
+	Name, Value, How string
+	Tape             template.HTML // where the tape goes, drawn
+}
 
 // deskPage is a draft on the desk.
 type deskPage struct {
@@ -31,8 +34,9 @@ type deskPage struct {
 	Kind                string
 	Kinds               []string
 	Measures            []measure
-	Unkept              bool   // the measures are neither the body's nor the card's
-	Card                string // the name by which they may be kept
+	Figures             template.HTML // what the measures' drawings show
+	Unkept              bool          // the measures are neither the body's nor the card's
+	Card                string        // the name by which they may be kept
 	Fittings            []fittingLine
 	Today               string
 	Drawing             drawing
@@ -117,7 +121,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
-	p.Unkept = typed != nil
+	p.Unkept, p.Figures = typed != nil, figuresSVG()
 	if p.Kind == "" {
 		p.Kind = kind
 	}
@@ -126,7 +130,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, howOf(name)})
+		p.Measures = append(p.Measures, measure{name, v, howOf(name), tapeSVG(name)})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {

@@ -48,6 +48,8 @@ type Canvas struct {
 	Lines  []string
 	shapes []shape
 	coarse float64 // as Options.Coarse
+	// wordless leaves captions out.
+	wordless bool
 }
 
 func (c *Canvas) add(class string, ink Ink, fill bool, points []orb.Point, closed bool) {

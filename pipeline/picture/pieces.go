@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"github.com/paulmach/orb"
@@ -26,7 +27,13 @@ type Options struct {
 	Handles bool
 	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
 	FaultsLarge bool
+	// Small is for a picture a few hundred pixels wide: the pieces' outlines, folds, darts and marks in lines three
+	// times as wide, and no words, legend, second outline, notches or findings, which would run together.
+	Small bool
 }
+
+// smallWidth is how much wider lines are in a small picture.
+const smallWidth = 3
 
 const (
 	pageWidth = 1000.0
@@ -53,7 +60,10 @@ func Numbered(fs []pattern.Finding) []int {
 // Pattern draws every piece of a draft beside the others, whatever their places in the draft, with
 // the findings circled and numbered.
 func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
-	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p), coarse: opt.Coarse}
+	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p), coarse: opt.Coarse, wordless: opt.Small}
+	if opt.Small {
+		fs = nil
+	}
 	big, small := split(p, fs, opt)
 	numbers := Numbered(fs)
 	y := gutter
@@ -73,7 +83,9 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 			}
 		}
 	})
-	y = c.foot(p, k, y, opt)
+	if !opt.Small {
+		y = c.foot(p, k, y, opt)
+	}
 	if len(small) > 0 {
 		y = c.rows(p, small, math.Min(scaleFor(p, small, opt), k)*0.35, y, func(i int, f frame) { c.piece(f, &p.Pieces[i], opt, true) })
 	}
@@ -146,7 +158,7 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 	for start := 0; start < len(list); {
 		x, high, end := gutter, 0.0, start
 		for ; end < len(list); end++ {
-			w := slot(p, list[end], k)
+			w := c.slot(p, list[end], k)
 			if end > start && x+w > pageWidth-gutter {
 				break
 			}
@@ -155,10 +167,12 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 		}
 		x = gutter + (pageWidth-gutter-x)/2
 		for _, i := range list[start:end] {
-			b, w := bound(&p.Pieces[i]), slot(p, i, k)
+			b, w := bound(&p.Pieces[i]), c.slot(p, i, k)
 			f := frameAt(b, x, y, w, high, k)
 			draw(i, f)
-			c.text(orb.Point{x + w/2, y + high + 20}, captionOf(p, i), captionHeight, look.Slate, middle)
+			if !c.wordless {
+				c.text(orb.Point{x + w/2, y + high + 20}, captionOf(p, i), captionHeight, look.Slate, middle)
+			}
 			x += w + gutter
 		}
 		y += high + caption + gutter
@@ -168,8 +182,11 @@ func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(in
 }
 
 // slot is the width that a piece and its caption need.
-func slot(p *pattern.Pattern, i int, k float64) float64 {
+func (c *Canvas) slot(p *pattern.Pattern, i int, k float64) float64 {
 	b := bound(&p.Pieces[i])
+	if c.wordless {
+		return k * (b.Max[0] - b.Min[0])
+	}
 	words := letters.Width(captionOf(p, i), captionHeight)
 	return math.Max(k*(b.Max[0]-b.Min[0]), math.Min(words, pageWidth-2*gutter))
 }
@@ -196,6 +213,13 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		if grey {
 			in.Colour, in.Width = look.Pale, in.Width*0.6
 		}
+		if opt.Small {
+			in.Width *= smallWidth
+			in.Dash = slices.Clone(in.Dash)
+			for i := range in.Dash {
+				in.Dash[i] *= smallWidth
+			}
+		}
 		return in
 	}
 	if o := p.Outline(); o != nil && o.Closed {
@@ -206,13 +230,20 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 	}
 	for _, s := range p.Sew {
 		for _, run := range pattern.OffFold(s, p.Fold) { // nothing is sewn along the fold
-			c.path(f, "sew", ink(look.Sew), run)
+			switch {
+			case !opt.Small:
+				c.path(f, "sew", ink(look.Sew), run)
+			case p.Cut == nil: // the only outline that there is
+				c.path(f, "outline", ink(look.Cut), run)
+			}
 		}
 	}
 	for _, m := range p.Cutouts {
 		c.path(f, "cutout", ink(look.Cutout), m)
 	}
-	c.segment(f, "grain", ink(look.Grain), p.Grain)
+	if !opt.Small {
+		c.segment(f, "grain", ink(look.Grain), p.Grain)
+	}
 	c.fold(f, p, ink(look.Fold))
 	for _, m := range p.Marks {
 		kind := look.KindOf(m.Role, m.Label)
@@ -226,6 +257,9 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		if n := len(line.Points); kind == look.Dart && n > 0 { // the point, where both legs end
 			c.add("dart", Ink{Colour: ink(kind).Colour, Width: ink(kind).Width}, false, circle(line.Points[n-1], 4), true)
 		}
+	}
+	if opt.Small {
+		return
 	}
 	for _, n := range p.Notches {
 		c.notch(f, p, n, ink(look.Notch))
