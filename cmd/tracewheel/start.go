@@ -40,7 +40,7 @@ func (a *app) newCmd() *cobra.Command {
 			}
 			fmt.Fprintf(a.out, "%s is ready: %s\n", args[0], strings.Join(made, ", "))
 			fmt.Fprintf(a.out, "garments to begin from, in %s/drafts: %s; the first lines of each say for whom it holds\n", args[0], strings.Join(samples.Starters(), ", "))
-			fmt.Fprintf(a.out, "how a garment is written from body measures: %s/drafts/REFERENCE.md\n", args[0])
+			fmt.Fprintf(a.out, "how a garment is written from body measures: %s/drafts/REFERENCE.md; step by step, with pictures: %s/drafts/TUTORIAL.html\n", args[0], args[0])
 			fmt.Fprintf(a.out, "next: look through %s/workroom.yaml, then `tracewheel run --config %s/workroom.yaml`\n", args[0], args[0])
 			return nil
 		},

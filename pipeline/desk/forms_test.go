@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"html"
 	"maps"
 	"net/url"
@@ -181,6 +182,18 @@ func TestChalkingListOpens(t *testing.T) {
 	}
 	if strings.Contains(text, "<script") || !strings.Contains(text, "To chalk it") || !strings.Contains(text, "<svg") {
 		t.Errorf("the page: %.300s", text)
+	}
+}
+
+// The tutorial opens from the page of a draft, as a page in which nothing runs, with a picture for each step.
+func TestTutorialOpens(t *testing.T) {
+	v := visit(t)
+	if status, text := v.post("/desk/new", url.Values{"starter": {"hood"}}); status != 200 || !strings.Contains(text, `href="/desk/draft/hood/tutorial"`) {
+		t.Fatalf("%d, no link to it: %.300s", status, text)
+	}
+	status, text := v.get("/desk/draft/hood/tutorial")
+	if status != 200 || strings.Contains(text, "<script") || !strings.Contains(text, "A pocket") || strings.Count(text, "<svg") != bytes.Count(measured.Tutorial, []byte("```yaml")) {
+		t.Errorf("%d: %.300s", status, text)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/web"
 )
@@ -290,6 +291,12 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 		web.Picture(w, []byte(d.draw(r.Context(), in).SVG))
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
+	case "tutorial":
+		page, err := lessons.HTML(measured.Tutorial)
+		if err != nil {
+			return err
+		}
+		web.Printed(w, page)
 	default:
 		return fmt.Errorf("%q is nothing that is made of a draft: %w", what, fs.ErrNotExist)
 	}

@@ -12,11 +12,12 @@ import (
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/store"
 )
 
 // Write writes a workroom into a folder: its commented file, a folder for each device of the sample, sample
-// drafts and a measure card to try, and the page that says how drafts are written. It never writes over a workroom that is there. The answer lists what was made.
+// drafts and a measure card to try, and the pages that say how drafts are written. It never writes over a workroom that is there. The answer lists what was made.
 func Write(dir string, sample *config.Workroom) ([]string, error) {
 	file := filepath.Join(dir, "workroom.yaml")
 	if _, err := os.Stat(file); err == nil {
@@ -42,6 +43,15 @@ func Write(dir string, sample *config.Workroom) ([]string, error) {
 	}
 	for name, text := range draft.MeasuredHelp() {
 		if err := os.WriteFile(filepath.Join(dir, "drafts", name), text, 0o644); err != nil {
+			return nil, err
+		}
+	}
+	for name, text := range lessons.Pages {
+		page, err := lessons.HTML(text)
+		if err != nil {
+			return nil, err
+		}
+		if err := os.WriteFile(filepath.Join(dir, "drafts", name), page, 0o644); err != nil {
 			return nil, err
 		}
 	}

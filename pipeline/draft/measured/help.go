@@ -9,6 +9,11 @@ import (
 //go:embed REFERENCE.md
 var Reference []byte
 
+// Tutorial is the page that leads a beginner through three garments, step by step.
+//
+//go:embed TUTORIAL.md
+var Tutorial []byte
+
 // Schema is the JSON Schema of a draft, for editors.
 //
 //go:embed schema.json

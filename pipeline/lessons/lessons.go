@@ -1,0 +1,151 @@
+// Package lessons shows how a measured draft is written: a tutorial in steps and an example for every word, each
+// draft with its picture. The texts are Markdown beside the reference; the pictures are drawn as the page is made.
+package lessons
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"regexp"
+	"slices"
+	"strings"
+
+	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/picture"
+)
+
+//go:embed page.html
+var pageText string
+
+var page = template.Must(template.New("page").Parse(pageText))
+
+// Pages are the pages that lie beside measured drafts, file name to Markdown.
+var Pages = map[string][]byte{"TUTORIAL.html": measured.Tutorial}
+
+// coarse is how far a picture's curve may lie from the true one, in thousandths of its width.
+const coarse = 0.2
+
+// Part is a heading with what follows it, up to the next heading.
+type Part struct {
+	Level int // of the heading, from 1
+	Head  string
+	Text  []string // paragraphs before the draft
+	Draft string   // empty where none is shown
+	After []string // paragraphs behind it
+}
+
+// Parse splits Markdown of headings, paragraphs and one ```yaml block a part into its parts.
+func Parse(text []byte) ([]Part, error) {
+	var parts []Part
+	for len(text) > 0 {
+		line, rest, _ := bytes.Cut(text, []byte("\n"))
+		s := strings.TrimSpace(string(line))
+		text = rest
+		switch {
+		case s == "":
+		case strings.HasPrefix(s, "#"):
+			head := strings.TrimLeft(s, "#")
+			parts = append(parts, Part{Level: len(s) - len(head), Head: strings.TrimSpace(head)})
+		case len(parts) == 0:
+			return nil, fmt.Errorf("%q stands before the first heading", s)
+		case s == "```yaml":
+			draft, after, closed := bytes.Cut(rest, []byte("```\n"))
+			p := &parts[len(parts)-1]
+			if !closed || p.Draft != "" {
+				return nil, fmt.Errorf("%s: a draft is not closed, or there are two", p.Head)
+			}
+			p.Draft, text = string(draft), after
+		default:
+			p := &parts[len(parts)-1]
+			if p.Draft == "" {
+				p.Text = append(p.Text, s)
+			} else {
+				p.After = append(p.After, s)
+			}
+		}
+	}
+	return parts, nil
+}
+
+// Look reads, checks and completes a part's draft as for any file of the workroom; the pattern has its cut lines. The
+// error is of making.Export.
+func Look(p Part) (*making.Work, error) {
+	_, w, err := making.New(making.Sample()).Export(making.Request{Name: "lesson.yaml", Source: []byte(p.Draft)}, ".svg")
+	return w, err
+}
+
+// shown is a part as the page has it.
+type shown struct {
+	Level int
+	Head  template.HTML
+	Text  []template.HTML
+	Lines []shownLine
+	SVG   template.HTML
+	After []template.HTML
+}
+
+type shownLine struct {
+	Text string
+	New  bool // not in the draft of the step before
+}
+
+// HTML is a text as one page without scripts: each draft with its picture, and what is new since the step before
+// marked. A draft that cannot be drawn is an error that names its part.
+func HTML(text []byte) ([]byte, error) {
+	parts, err := Parse(text)
+	if err != nil {
+		return nil, err
+	}
+	var out []shown
+	var before []string
+	for _, p := range parts {
+		s := shown{Level: p.Level, Head: words(p.Head)}
+		for _, t := range p.Text {
+			s.Text = append(s.Text, words(t))
+		}
+		for _, t := range p.After {
+			s.After = append(s.After, words(t))
+		}
+		if p.Level < 3 {
+			before = nil
+		}
+		if p.Draft != "" {
+			w, err := Look(p)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w: %v", p.Head, err, w.Findings)
+			}
+			c := picture.Pattern(w.Pattern, w.Findings, picture.Options{Points: true, Coarse: coarse})
+			s.SVG = template.HTML(styleElement.ReplaceAll(c.SVG(), nil)) //nolint:gosec // the program drew it
+			lines := strings.Split(strings.TrimRight(p.Draft, "\n"), "\n")
+			for _, l := range lines {
+				s.Lines = append(s.Lines, shownLine{l, before != nil && !slices.Contains(before, l)})
+			}
+			before = lines
+		}
+		out = append(out, s)
+	}
+	var b bytes.Buffer
+	err = page.Execute(&b, struct {
+		Title string
+		Style template.CSS
+		Parts []shown
+	}{parts[0].Head, look.Style() + template.CSS(look.DarkSVG()), out}) //nolint:gosec // made of constants
+	return b.Bytes(), err
+}
+
+// styleElement stands once in the page's head.
+var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
+
+var (
+	code = regexp.MustCompile("`([^`]*)`")
+	link = regexp.MustCompile(`\[([^\]]*)\]\(([A-Za-z.]*)\)`)
+)
+
+// words is a line of Markdown with its `words of a draft` set apart and its links to the pages beside it.
+func words(s string) template.HTML {
+	s = code.ReplaceAllString(template.HTMLEscapeString(s), "<code>$1</code>")
+	return template.HTML(link.ReplaceAllString(s, `<a href="$2">$1</a>`)) //nolint:gosec // escaped above
+}
