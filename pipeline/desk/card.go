@@ -79,6 +79,17 @@ func cardOf(text []byte) (measures map[string]string, kind string) {
 	return c.Measures, c.Kind
 }
 
+// takenOf is the day on which a card says that it was taken, "" where it does not.
+func takenOf(text []byte) string {
+	var c struct {
+		Taken yaml.Node `yaml:"taken"`
+	}
+	if yaml.Unmarshal(text, &c) != nil {
+		return ""
+	}
+	return c.Taken.Value
+}
+
 // card are the measures of a card, without where they were taken.
 func (d *Desk) card(name string) (measures map[string]string, kind string) {
 	file, err := fileOf(d.o.Cards, name)

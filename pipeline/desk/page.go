@@ -23,6 +23,7 @@ import (
 type measure struct {
 	Name, Value, How string
 	Tape             template.HTML // where the tape goes, drawn
+	Last             string        // what the card had, and when
 }
 
 // deskPage is a draft on the desk.
@@ -113,12 +114,14 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	p.Bodies = slices.Sorted(maps.Keys(h.Bodies))
 	p.Cards = namesIn(d.o.Cards)
 	p.Body = bodyOf(h, p.Body)
+	var history []cardThen
 	if slices.Contains(p.Cards, p.Body) && !slices.Contains(p.Bodies, p.Body) {
 		p.Card, p.Today = p.Body, time.Now().Format(time.DateOnly)
 		if file, err := fileOf(d.o.Cards, p.Body); err == nil {
 			if text, err := readPlain(file); err == nil {
 				p.Fittings = fittingsOf(text)
 			}
+			history = historyOf(file)
 		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
@@ -131,7 +134,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, howOf(name), tapeSVG(name)})
+		p.Measures = append(p.Measures, measure{name, v, howOf(name), tapeSVG(name), lastOf(history, p.Fittings, name, v, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {

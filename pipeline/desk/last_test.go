@@ -1,0 +1,60 @@
+package desk
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewheel/config/samples"
+)
+
+// TestLastValue: beside a field stands what the card had before, with the day on which it was taken: from an old
+// version where that has another value, else the card's own; and what a fitting changed.
+func TestLastValue(t *testing.T) {
+	v := visit(t)
+	cards := v.room.Path("cards")
+	file := filepath.Join(cards, "harbour 1.yaml")
+	write := func(file, text string) {
+		t.Helper()
+		if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o700), os.WriteFile(file, []byte(text), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	now := "unit: cm\nmeasures:\n  bust: 90, at the fullest\n  hip: 98\n  across front: 33\n  head: 57\ntaken: 2024-11-02\n"
+	write(file, now)
+	old := filepath.Join(cards, ".versions")
+	write(filepath.Join(old, "harbour 1 20241102-101500.000.yaml"), "unit: cm\nmeasures:\n  bust: 88\n  hip: 98\ntaken: 2024-10-12\n")
+	write(filepath.Join(old, "harbour 1 20241001-101500.000.yaml"), "unit: cm\nmeasures:\n  bust: 86\n  hip: 97\n  head: 57\n")
+	write(filepath.Join(old, "harbour 12 20241101-101500.000.yaml"), "unit: cm\nmeasures:\n  bust: 70\ntaken: 2024-10-31\n") // another wearer's
+	write(filepath.Join(v.drafts, "smock.yaml"), string(samples.Read("ferry-smock.yaml")))
+	status, text := v.get("/desk/draft/smock?body=harbour+1")
+	for _, says := range []string{"was 88 on 12 October 2024<", "was 97 on 1 October 2024<", "was 33 on 2 November 2024<", "was 57 on 2 November 2024<"} {
+		if !strings.Contains(text, `class="last">`+says) {
+			t.Errorf("%d: the page never says %q", status, says)
+		}
+	}
+	if n := strings.Count(text, `class="last"`); n != 4 {
+		t.Errorf("%d last values; the nape to waist was never on the card", n)
+	}
+	if !strings.Contains(text, `aria-describedby="l0 h0 h-write"`) {
+		t.Error("a field is not described by its last value")
+	}
+
+	// A card that does not say when it was taken has the day of its file; a fitting tells what it changed.
+	today := time.Now()
+	write(file, "unit: cm\nmeasures: {bust: 90}\nchanges:\n  2024-11-20: {bust: 0.6 more}\n")
+	if err := os.RemoveAll(old); err != nil {
+		t.Fatal(err)
+	}
+	_, text = v.get("/desk/draft/smock?body=harbour+1")
+	if says := `class="last">was 90 on ` + today.Format("2 January") + "; 0.6 more at the fitting of 20 November 2024<"; !strings.Contains(text, says) {
+		_, said, _ := strings.Cut(text, `class="last">`)
+		t.Errorf("it says %.80s, not %q", said, says)
+	}
+	if _, text = v.get("/desk/draft/smock?body=A"); strings.Contains(text, `class="last"`) {
+		t.Error("a body of the draft has a last value, and no card")
+	}
+}
