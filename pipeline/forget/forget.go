@@ -126,6 +126,7 @@ func (f *forgetting) all(ctx context.Context, card string) error {
 		{"ledger", func(ctx context.Context) error { return f.led.Erase(ctx, f.mark.Jobs) }},
 		{"files of jobs", f.files},
 		{"returned drafts", f.returned},
+		{"sheets of printers", f.made},
 		{"log", f.log},
 		{"card", f.card},
 		{"freed pages of the ledger", f.led.Scrub},
@@ -257,11 +258,20 @@ func (f *forgetting) files(context.Context) error {
 }
 
 func (f *forgetting) returned(context.Context) error {
-	err := removeIn(f.room.Path(f.room.Folders.Returned), func(name string) bool { return slices.Contains(f.mark.Jobs, returned.JobOf(name)) })
-	if err != nil {
+	if err := removeIn(f.room.Path(f.room.Folders.Returned), f.theirs); err != nil {
 		return err
 	}
-	return f.st.UnseeReturned(func(name string) bool { return slices.Contains(f.mark.Jobs, returned.JobOf(name)) })
+	return f.st.UnseeReturned(f.theirs)
+}
+
+// made removes the sheets of the jobs, also where their writing was cut short.
+func (f *forgetting) made(context.Context) error {
+	return removeIn(f.room.Path(f.room.Folders.Made), f.theirs)
+}
+
+// theirs tells by its name whether a file or folder is of one of the jobs.
+func (f *forgetting) theirs(name string) bool {
+	return slices.Contains(f.mark.Jobs, returned.JobOf(name))
 }
 
 func (f *forgetting) card(context.Context) error {

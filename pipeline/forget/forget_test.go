@@ -30,7 +30,7 @@ import (
 var secrets = []string{"quayside-7", "Lady of the Quay", "bust: 97.31", "quay-smock"}
 
 // workroom is one with a card, a job that was made for it and ended, one that was refused, one that waits, one by its
-// wearer's name, and one of another person; its daemon has stopped.
+// wearer's name, one that was printed on sheets, and two of another person, the last on sheets; its daemon has stopped.
 func workroom(t *testing.T) (room *config.Workroom, waits int64) {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "room")
@@ -69,11 +69,11 @@ func workroom(t *testing.T) (room *config.Workroom, waits int64) {
 		t.Fatal(err)
 	}
 	n := int64(0)
-	drop := func(file, ticket string, is func(ledger.Job) bool) {
+	drop := func(device, file, ticket string, is func(ledger.Job) bool) {
 		t.Helper()
 		n++
-		write("inbox/roll-plotter/"+file+".ticket.yaml", ticket)
-		write("inbox/roll-plotter/"+file, string(samples.Read("ferry-smock.yaml")))
+		write("inbox/"+device+"/"+file+".ticket.yaml", ticket)
+		write("inbox/"+device+"/"+file, string(samples.Read("ferry-smock.yaml")))
 		for late := time.Now().Add(time.Minute); ; time.Sleep(20 * time.Millisecond) {
 			j, err := shop.Jobs().Job(t.Context(), n)
 			if err == nil && is(j) {
@@ -85,10 +85,10 @@ func workroom(t *testing.T) (room *config.Workroom, waits int64) {
 		}
 	}
 	made := func(j ledger.Job) bool { return j.Ready }
-	drop("quay-smock.yaml", "body: quayside-7\n", made)
-	drop("quay-smock.yaml", "body: quayside-7\nmaterial: none of ours\n", func(j ledger.Job) bool { return j.State == ledger.Aborted })
-	drop("other.yaml", "body: chorus-4\n", made)
-	drop("by-name.yaml", "body: A\nwearer: Lady of the Quay\n", made)
+	drop("roll-plotter", "quay-smock.yaml", "body: quayside-7\n", made)
+	drop("roll-plotter", "quay-smock.yaml", "body: quayside-7\nmaterial: none of ours\n", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	drop("roll-plotter", "other.yaml", "body: chorus-4\n", made)
+	drop("roll-plotter", "by-name.yaml", "body: A\nwearer: Lady of the Quay\n", made)
 	for _, id := range []int64{1, 3, 4} {
 		if err := shop.Jobs().Cancel(t.Context(), id); err != nil {
 			t.Fatal(err)
@@ -98,9 +98,14 @@ func workroom(t *testing.T) (room *config.Workroom, waits int64) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	n = anew
+	printed := func(j ledger.Job) bool { return j.State == ledger.Completed }
+	drop("office-printer", "quay-smock.yaml", "body: quayside-7\n", printed)
+	drop("office-printer", "other.yaml", "body: chorus-4\n", printed)
 	if err := shop.Stop(t.Context()); err != nil {
 		t.Fatal(err)
 	}
+	write("made/.part-CUTSHORT-quay-smock-job6.pdf", "%PDF-")
 	return room, anew
 }
 
@@ -156,14 +161,20 @@ func TestForget(t *testing.T) {
 		t.Error("what was refused is marked as begun")
 	}
 	cancel(t, room, waits)
-	if before := found(t, room); len(before) < 12 {
+	before := found(t, room)
+	for _, name := range []string{"quay-smock-job6.pdf", ".part-CUTSHORT-quay-smock-job6.pdf"} {
+		if !slices.ContainsFunc(before, func(f string) bool { return strings.Contains(f, filepath.Join("made", name)) }) {
+			t.Errorf("%s is not found before it", name)
+		}
+	}
+	if len(before) < 12 {
 		t.Errorf("the test has little to find: %q", before)
 	}
-	if jobs, err := Would(t.Context(), room, "quayside-7"); err != nil || !slices.Equal(jobs, []int64{1, 2, 4, 5}) || len(found(t, room)) < 12 {
+	if jobs, err := Would(t.Context(), room, "quayside-7"); err != nil || !slices.Equal(jobs, []int64{1, 2, 4, 5, 6}) || len(found(t, room)) < 12 {
 		t.Errorf("it would take %v, %v", jobs, err)
 	}
 	done, err := Forget(t.Context(), room, "quayside-7")
-	if err != nil || !slices.Equal(done.Jobs, []int64{1, 2, 4, 5}) {
+	if err != nil || !slices.Equal(done.Jobs, []int64{1, 2, 4, 5, 6}) {
 		t.Fatalf("%+v, %v", done, err)
 	}
 	if len(done.Copies) != 1 || done.Copies[0].File != copyTo {
@@ -195,9 +206,10 @@ func left(t *testing.T, room *config.Workroom) {
 		t.Fatal(err)
 	}
 	defer led.Close()
-	for id, state := range map[int64]ledger.State{1: ledger.Canceled, 2: ledger.Aborted, 4: ledger.Canceled, 5: ledger.Canceled} {
+	for id, state := range map[int64]ledger.State{1: ledger.Canceled, 2: ledger.Aborted, 4: ledger.Canceled, 5: ledger.Canceled, 6: ledger.Completed} {
 		j, err := led.Job(t.Context(), id)
-		if err != nil || j.State != state || j.File != "forgotten" || j.Device != "roll-plotter" || j.Received.IsZero() || j.Ended.IsZero() {
+		device := map[bool]string{false: "roll-plotter", true: "office-printer"}[id == 6]
+		if err != nil || j.State != state || j.File != "forgotten" || j.Device != device || j.Received.IsZero() || j.Ended.IsZero() {
 			t.Errorf("%+v, %v", j, err)
 		}
 	}
@@ -206,6 +218,9 @@ func left(t *testing.T, room *config.Workroom) {
 	}
 	if files, err := led.Files(t.Context(), 3); err != nil || len(files) < 4 {
 		t.Errorf("another person's files: %+v, %v", files, err)
+	}
+	if made, err := filepath.Glob(filepath.Join(room.Dir, "made", "*")); err != nil || len(made) != 1 || filepath.Base(made[0]) != "other-job7.pdf" {
+		t.Errorf("of the sheets are left %v, %v", made, err)
 	}
 	if _, err := os.Stat(filepath.Join(room.Dir, "cards", "chorus-4.yaml")); err != nil {
 		t.Error(err)
@@ -218,7 +233,7 @@ func TestForgetInTheMiddle(t *testing.T) {
 	room, waits := workroom(t)
 	cancel(t, room, waits)
 	killed := errors.New("killed")
-	steps := []string{"ledger", "files of jobs", "returned drafts", "log", "card", "freed pages of the ledger", "end"}
+	steps := []string{"ledger", "files of jobs", "returned drafts", "sheets of printers", "log", "card", "freed pages of the ledger", "end"}
 	for _, at := range steps {
 		_, err := forget(t.Context(), room, "quayside-7", func(step string) error {
 			if step == at {

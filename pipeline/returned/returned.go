@@ -32,8 +32,15 @@ func Name(j ledger.Job) string {
 	return fmt.Sprintf("%s%s%d", strings.ToValidUTF8(stem, ""), before, j.ID)
 }
 
-// JobOf is the job of a folder that Name names, 0 for a folder of another name.
+// Sheets is the file in folders.made that holds the sheets of a job.
+func Sheets(j ledger.Job) string { return Name(j) + sheetsEnding }
+
+const sheetsEnding = ".pdf"
+
+// JobOf is the job of a folder that Name or of a file that Sheets names, also while it is being written; 0 for one of
+// another name.
 func JobOf(folder string) int64 {
+	folder = strings.TrimSuffix(folder, sheetsEnding)
 	at := strings.LastIndex(folder, before)
 	if at < 0 {
 		return 0

@@ -32,6 +32,9 @@ func TestJobOf(t *testing.T) {
 		if got := JobOf(Name(j)); got != 417 {
 			t.Errorf("%q is of job %d", Name(j), got)
 		}
+		if got := JobOf(Sheets(j)); got != 417 {
+			t.Errorf("%q is of job %d", Sheets(j), got)
+		}
 	}
 	for _, other := range []string{"", "apron", "apron-job", "apron-jobs", "apron-job7x", "-job-3", ".part-x", "apron-job99999999999999999999"} {
 		if got := JobOf(other); got != 0 {

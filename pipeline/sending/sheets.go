@@ -40,7 +40,7 @@ func (s *Sender) print(ctx context.Context, in job.Run, p devices.Profile) job.O
 func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	room, pdf := s.room(), in.Program.Bytes()
 	dir := room.Path(room.Folders.Made)
-	file := filepath.Join(dir, returned.Name(ledger.Job{ID: in.Job, File: draft.Name})+".pdf")
+	file := filepath.Join(dir, returned.Sheets(ledger.Job{ID: in.Job, File: draft.Name}))
 	err := saveMade(room, dir, file, pdf)
 	if errors.Is(err, fs.ErrExist) {
 		old, readErr := os.ReadFile(file)
