@@ -59,6 +59,31 @@ func TestLostLedgerIsTold(t *testing.T) {
 	}
 }
 
+// TestSheetsKeepTheirNumbers: where the ledger is lost, numbers go on after those of the sheets that lie in the folder
+// of what was made, which stay there; what was cut short while it was written goes.
+func TestSheetsKeepTheirNumbers(t *testing.T) {
+	h := daemontest.New(t)
+	if err := os.Mkdir(h.Settings.Made, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	half := filepath.Join(h.Settings.Made, ".part-CUTSHORT-apron-job2.pdf")
+	whole := filepath.Join(h.Settings.Made, "apron-job41.pdf")
+	for _, file := range []string{half, whole, filepath.Join(h.Settings.Made, "mine.pdf")} {
+		if err := os.WriteFile(file, []byte("%PDF-"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.Start()
+	h.Drop("roll-plotter", "a.svg", "a")
+	h.Becomes(42, ledger.Completed)
+	if _, err := os.Stat(half); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the half-written one: %v", err)
+	}
+	if _, err := os.Stat(whole); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestLostLedger: with its ledger gone the store's drafts are set aside, never removed, and numbers
 // go on after them.
 func TestLostLedger(t *testing.T) {

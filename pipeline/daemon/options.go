@@ -15,8 +15,10 @@ import (
 // Settings are the daemon's part of the workroom file.
 type Settings struct {
 	Inbox, Store, Returned string
-	Devices                []job.Device
-	Watch                  inbox.Settings
+	// Made is where senders put sheets, empty for none. They stay: only half-written ones are removed.
+	Made    string
+	Devices []job.Device
+	Watch   inbox.Settings
 	// Group of the system may drop files, read what came back and speak to the daemon; empty for none.
 	Group string
 	// Keep is how long programs and pictures of ended jobs are kept, and the folders in returned and in

@@ -59,7 +59,22 @@ func (d *Daemon) recover(ctx context.Context) error {
 	if err := d.tellOrphans(ctx); err != nil {
 		return err
 	}
-	return store.SweepDir(d.opts.FS, d.settings.Returned)
+	if made, err := d.sheets(); err != nil || len(made) == 0 {
+		return errors.Join(err, store.SweepDir(d.opts.FS, d.settings.Returned))
+	}
+	return errors.Join(store.SweepDir(d.opts.FS, d.settings.Made), store.SweepDir(d.opts.FS, d.settings.Returned))
+}
+
+// sheets are the files that senders put into the folder of what was made. The first of them makes it.
+func (d *Daemon) sheets() ([]fs.DirEntry, error) {
+	if d.settings.Made == "" {
+		return nil, nil
+	}
+	all, err := d.opts.FS.ReadDir(d.settings.Made)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return all, err
 }
 
 // inboxFolders are the folders of all devices, also of those that are no longer in the workroom:
@@ -102,7 +117,11 @@ func (d *Daemon) passNumbers(folders []string) error {
 	if err != nil {
 		return err
 	}
-	for _, e := range back {
+	made, err := d.sheets()
+	if err != nil {
+		return err
+	}
+	for _, e := range append(back, made...) {
 		jobs = append(jobs, returned.JobOf(e.Name()))
 	}
 	d.ledger.Above(max(highest, slices.Max(append(append(jobs, stray...), 0))))

@@ -62,7 +62,7 @@ func New(t testing.TB) *Workroom {
 	dir := t.TempDir()
 	core, logs := observer.New(zap.DebugLevel)
 	h := &Workroom{T: t, Dir: dir, Device: &Device{}, Logs: logs, Patience: 30 * time.Second}
-	h.Settings = daemon.Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"),
+	h.Settings = daemon.Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"), Made: filepath.Join(dir, "made"),
 		Devices: []job.Device{{Name: "roll-plotter"}, {Name: "knife-table", Cuts: true}},
 		Watch:   inbox.Settings{Settle: 20 * time.Millisecond, Limit: 5 * time.Second, Rescan: 200 * time.Millisecond}}
 	h.Options = daemon.Options{Build: Make, Send: h.Device.send, Log: zap.New(core), Retry: 20 * time.Millisecond, Notify: func(string) {}}
