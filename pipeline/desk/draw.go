@@ -135,6 +135,9 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	}
 	out.SVG = d.svg(shown, w.Findings, true)
 	out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
+	if len(w.Pattern.Pieces) == 1 {
+		out.Pieces = "1 piece"
+	}
 	return out
 }
 

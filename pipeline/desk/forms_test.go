@@ -161,6 +161,25 @@ func TestTapeDrawings(t *testing.T) {
 	}
 }
 
+// TestEighths: a draft in inches has a row of eighths, hidden until a script shows it, and its buttons send no form;
+// one in centimetres has none.
+func TestEighths(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	form := formOf("ferry-smock", "draw", nil)
+	_, cm := v.post("/desk/draft/ferry-smock", form)
+	form.Set("text", strings.Replace(form.Get("text"), "unit: cm", "unit: in", 1))
+	_, in := v.post("/desk/draft/ferry-smock", form)
+	_, row, is := strings.Cut(in, `id="eighths"`)
+	row, _, _ = strings.Cut(row, "</div>")
+	if strings.Contains(cm, "eighths\"") || !is || !strings.Contains(row, " hidden>") || !strings.Contains(row, `aria-label="Eighths`) {
+		t.Errorf("the row: %s", row)
+	}
+	if n := strings.Count(row, `<button type="button">`); n != 7 || strings.Count(row, "<button") != n {
+		t.Errorf("%d buttons: %s", n, row)
+	}
+}
+
 // The chalking list opens in the browser as a page of this program: nothing in it runs, and nothing can.
 func TestChalkingListOpens(t *testing.T) {
 	v := visit(t)

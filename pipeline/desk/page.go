@@ -51,6 +51,9 @@ type deskPage struct {
 	Devices             []string
 }
 
+// Eighths are the fractions of an inch that the page offers to fingers; by keys they are written.
+func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} }
+
 // read takes a draft from the folder.
 func (d *Desk) read(name string) ([]byte, string, error) {
 	file, err := fileOf(d.o.Drafts, name)

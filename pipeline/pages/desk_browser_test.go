@@ -230,6 +230,34 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 	}
 }
 
+// TestEighthsInTheBrowser: on a phone's width a touch on an eighth writes it at the caret of the measure that was
+// written last, in place of a fraction there, and the pieces follow; each is 44 px high at least and within the page.
+func TestEighthsInTheBrowser(t *testing.T) {
+	v := openDesk(t, 360, "", false)
+	draft := "style: Pocket\nunit: in\nbodies: {A: {hand: 8, wrist: 6}}\nbody: A\nnumbers:\n  wide: hand - 1\npieces:\n  pocket: rectangle wide by wrist; cut 2; allowance included\n"
+	if err := os.MkdirAll(v.drafts, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(v.drafts, "pocket.yaml"), []byte(draft), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	v.Do(chromedp.Navigate(v.address + "/desk/draft/pocket"))
+	v.until("document.querySelector('#eighths') && !document.querySelector('#eighths').hidden && document.querySelector('#count').innerText === '1 piece'")
+	v.act("{ const e = document.querySelector('[data-measure=hand]'); e.focus(); e.setSelectionRange(1, 1); e.scrollIntoView({ block: 'center' }) }")
+	if small := v.told("String([...document.querySelectorAll('#eighths button')].filter(b => { const r = b.getBoundingClientRect(); return r.height < 44 || r.left < 0 || r.right > 360 }).length)"); small != "0" {
+		t.Errorf("%s of the buttons are too small, or beside the page", small)
+	}
+	v.Sound("eighths-360")
+	v.View("eighths-view-360")
+	for _, c := range []struct{ n, hand string }{{"3", "8 3/8"}, {"7", "8 7/8"}} {
+		v.Do(chromedp.Click(chromedp.CSS("#eighths button:nth-child(" + c.n + ")")))
+		if got := v.told("document.querySelector('[data-measure=hand]').value"); got != c.hand {
+			t.Errorf("the hand is %q, not %s", got, c.hand)
+		}
+	}
+	v.until("document.querySelector('#changed').textContent.includes('7 7/8') && document.activeElement.dataset.measure === 'hand' && document.querySelector('[data-measure=wrist]').value === '6'")
+}
+
 // TestDeskOnAPhoneInTheBrowser: the page that shares the desk shows its code and what it opens.
 func TestDeskOnAPhoneInTheBrowser(t *testing.T) {
 	v := openDesk(t, 360, "127.0.0.1", true) // shared, as far as a test goes
