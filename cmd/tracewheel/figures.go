@@ -58,7 +58,11 @@ func (a *app) figures(file, out string) error {
 		return refused(err)
 	}
 	if out != "" {
-		return writeOut(out, b.Bytes())
+		if err := writeOut(out, b.Bytes()); err != nil {
+			return err
+		}
+		fmt.Fprintf(a.err, "%s: the figures of %s, %d bytes\n", out, file, b.Len())
+		return nil
 	}
 	_, err = a.out.Write(b.Bytes())
 	return err
@@ -104,7 +108,11 @@ func (a *app) export(file, ticket, out string) error {
 		if err != nil {
 			return refused(err)
 		}
-		return writeOut(out, whole)
+		if err := writeOut(out, whole); err != nil {
+			return err
+		}
+		fmt.Fprintf(a.err, "%s: the draft with all that it takes from, %d bytes\n", out, len(whole))
+		return nil
 	}
 	data, w, err := m.Export(r, form)
 	if err != nil {

@@ -236,6 +236,7 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	if err := writeOut(out, data); err != nil {
 		return err
 	}
+	fmt.Fprintf(a.err, "%s: a picture, %d bytes\n", out, len(data))
 	if w != nil {
 		a.printFindings(w.Findings)
 	}

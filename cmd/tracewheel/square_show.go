@@ -62,7 +62,11 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return usage(err)
 	}
-	return writeOut(picture, data)
+	if err := writeOut(picture, data); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.err, "%s: a picture, %d bytes\n", picture, len(data))
+	return nil
 }
 
 func (a *app) history(kept *testsquare.Calibrations) {

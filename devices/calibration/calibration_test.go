@@ -80,16 +80,16 @@ func TestSense(t *testing.T) {
 		s    Square
 		want string
 	}{
-		"triangle":     {flat, "bottom 850.0, right 95.0 and rising 960.0 mm make no triangle"},
+		"triangle":     {flat, "bottom 850, right 95 and rising 960 mm make no triangle"},
 		"inches":       {squareOf(500, 19.68, 500, 500, 500, d, d), "that is the size in inches; write 499.9 mm"},
 		"mm as inches": {squareOf(500, 12700, 500, 500, 500, d, d), "25.4 times too much"},
 		"centimetres":  {squareOf(500, 50.1, 500, 500, 500, d, d), "a slip of ten"},
 		"ten":          {squareOf(500, 500, 490.2, 500, 500, d, d), "right reads 490.2 mm: a slip of ten?"},
-		"opposite":     {squareOf(500, 500, 500, 516, 500, d, d), "bottom and top should be as long and read 500.0 and 516.0 mm"},
+		"opposite":     {squareOf(500, 500, 500, 516, 500, d, d), "bottom and top should be as long and read 500 and 516 mm"},
 		"swapped":      {squareOf(500, 707, 500, 500, 500, 500, d), "bottom and rising look swapped"},
 		"width":        {rect, "width and height look swapped"},
 		"nowhere":      {squareOf(500, 900, 500, 500, 500, d, d), "nowhere near"},
-		"a tenth off":  {squareOf(500, 555, 555, 555, 555, d*1.11, d*1.11), "bottom reads 555 mm: that is nowhere near the 500.0 mm it should be"},
+		"a tenth off":  {squareOf(500, 555, 555, 555, 555, d*1.11, d*1.11), "bottom reads 555 mm: that is nowhere near the 500 mm it should be"},
 		"none":         {squareOf(500, -1, 500, 500, 500, d, d), "that is no length"},
 	} {
 		_, err := Solve(Measured{Squares: []Square{c.s}, Graduation: 0.5})
@@ -151,8 +151,8 @@ func TestContradictions(t *testing.T) {
 		grad float64
 		want string // "" is taken
 	}{
-		{"sides and diagonals", squareOf(500, 500, 500, 500, 500, 720, 720), 0.5, "square 1: its readings contradict each other: sides of 500.0 and 500.0 mm have diagonals of about 707.1 mm, and 720.0 mm was read"},
-		{"one side", squareOf(500, 500, 500, 504.5, 500, d, d), 0.5, "square 1, top: 504.50 mm lies "},
+		{"sides and diagonals", squareOf(500, 500, 500, 500, 500, 720, 720), 0.5, "square 1: its readings contradict each other: sides of 500 and 500 mm have diagonals of about 707.1 mm, and 720 mm was read"},
+		{"one side", squareOf(500, 500, 500, 504.5, 500, d, d), 0.5, "square 1, top: 504.5 mm lies "},
 		{"by less than they scatter", squareOf(500, 498.5, 500, 500.5, 500, d, d), 0.5, ""},
 		{"two sides, sure of nothing", few(500, 502.5), 0.5, "x is off by 0.25 % and these readings are sure to 0."},
 		{"a ruler of 10 mm", squareOf(500, 503, 503, 503, 503, 711.3, 711.3), 10, "y is off by 0.60 % and these readings are sure to"},

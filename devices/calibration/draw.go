@@ -119,8 +119,8 @@ func (d *drawing) square(at orb.Point, w, h float64, title string) {
 		d.words(fmt.Sprintf("left %.0f mm", h), orb.Point{at[0] + 1.5*k, at[1] + h/2}, math.Pi/2)
 		d.words(fmt.Sprintf("right %.0f mm", h), orb.Point{at[0] + w - k/2, at[1] + h/2}, math.Pi/2)
 		turn := math.Atan2(h, w)
-		d.words(fmt.Sprintf("rising %.1f mm", math.Hypot(w, h)), geom.Add(at, orb.Point{0.7*w - k/2, 0.7*h + k/2}), turn)
-		d.words(fmt.Sprintf("falling %.1f mm", math.Hypot(w, h)), geom.Add(at, orb.Point{0.3*w + k/2, 0.7*h + k/2}), -turn)
+		d.words(fmt.Sprintf("rising %v mm", geom.Rounded(math.Hypot(w, h), 1)), geom.Add(at, orb.Point{0.7*w - k/2, 0.7*h + k/2}), turn)
+		d.words(fmt.Sprintf("falling %v mm", geom.Rounded(math.Hypot(w, h), 1)), geom.Add(at, orb.Point{0.3*w + k/2, 0.7*h + k/2}), -turn)
 		if letters.Width(title, d.height) < 0.8*w {
 			d.words(title, orb.Point{at[0] + w/2, at[1] + 0.2*h}, 0)
 		}
@@ -177,7 +177,7 @@ const (
 
 // Rung gives the strokes of one offset of the ladder, the squares in a row from at on.
 func (p Plot) Rung(i int, at orb.Point) []devices.Stroke {
-	d := drawing{tool: devices.Knife, piece: i, name: fmt.Sprintf("offset %.2f mm, rung %d", p.Ladder[i], i+1)}
+	d := drawing{tool: devices.Knife, piece: i, name: fmt.Sprintf("offset %v mm, rung %d", geom.Rounded(p.Ladder[i], 2), i+1)}
 	x := at[0] + float64(i)*rungStep
 	for k := range i + 1 {
 		q := orb.Point{x + float64(k)*nickStep, at[1]}
@@ -213,9 +213,9 @@ func GoodLadder(ladder []float64) error {
 	for i, d := range ladder {
 		switch {
 		case !(d >= 0.05) || d > 5:
-			return fmt.Errorf("%.2f mm is no blade offset to try: 0.2 to 1 mm is usual, 0.05 to 5 can be tried", d)
+			return fmt.Errorf("%v mm is no blade offset to try: 0.2 to 1 mm is usual, 0.05 to 5 can be tried", geom.Rounded(d, 2))
 		case slices.Contains(ladder[:i], d):
-			return fmt.Errorf("%.2f mm stands twice in the ladder", d)
+			return fmt.Errorf("%v mm stands twice in the ladder", geom.Rounded(d, 2))
 		}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"tracewheel/devices"
+	"tracewheel/geom"
 )
 
 // The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
@@ -171,7 +172,7 @@ func (r Result) contradictions(m Measured) []error {
 			}
 			read++
 			if math.Abs(f.Off()) > math.Max(badReader*m.Graduation, little*f.Nominal) {
-				bad = append(bad, fmt.Errorf("square %d, %s: %.2f mm lies %.2f mm beside what the other readings say; read it again", i+1, f.Side, f.Read, f.Off()))
+				bad = append(bad, fmt.Errorf("square %d, %s: %v mm lies %v mm beside what the other readings say; read it again", i+1, f.Side, geom.Rounded(f.Read, 2), geom.Rounded(f.Off(), 2)))
 			}
 		}
 		if 2*len(bad) > read {
@@ -190,8 +191,8 @@ func (s Square) contradiction(i int) error {
 	if w == 0 || h == 0 || d == 0 {
 		return fmt.Errorf("square %d: its readings contradict each other; read all of them again", i+1)
 	}
-	return fmt.Errorf("square %d: its readings contradict each other: sides of %.1f and %.1f mm have diagonals of about %.1f mm, and %.1f mm was read; read sides and diagonals again, all with one ruler",
-		i+1, w, h, math.Hypot(w, h), d)
+	return fmt.Errorf("square %d: its readings contradict each other: sides of %v and %v mm have diagonals of about %v mm, and %v mm was read; read sides and diagonals again, all with one ruler",
+		i+1, geom.Rounded(w, 1), geom.Rounded(h, 1), geom.Rounded(math.Hypot(w, h), 1), geom.Rounded(d, 1))
 }
 
 // unsure names what would be corrected by more than a little and by less than the readings leave open.

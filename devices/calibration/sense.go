@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"tracewheel/geom"
 )
 
 // sense names every reading that cannot be what it says.
@@ -57,7 +59,7 @@ func (s Square) opposite(where string) []error {
 	for _, pair := range [][2]Side{{Bottom, Top}, {Left, Right}} {
 		a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
 		if a > 0 && b > 0 && math.Abs(a-b) > 0.01*math.Max(a, b) {
-			errs = append(errs, fmt.Errorf("%s%s and %s should be as long and read %.1f and %.1f mm: read both again", where, pair[0], pair[1], a, b))
+			errs = append(errs, fmt.Errorf("%s%s and %s should be as long and read %v and %v mm: read both again", where, pair[0], pair[1], geom.Rounded(a, 1), geom.Rounded(b, 1)))
 		}
 	}
 	return errs
@@ -73,7 +75,7 @@ func (s Square) swapped(where string) error {
 	for _, d := range []Side{Rising, Falling} {
 		for _, e := range []Side{Bottom, Right, Top, Left} {
 			if near(mean(s.Readings[e]), diag) && near(mean(s.Readings[d]), s.Nominal(e)) {
-				return fmt.Errorf("%sthe readings of %s and %s look swapped: %.1f and %.1f mm", where, e, d, mean(s.Readings[e]), mean(s.Readings[d]))
+				return fmt.Errorf("%sthe readings of %s and %s look swapped: %v and %v mm", where, e, d, geom.Rounded(mean(s.Readings[e]), 1), geom.Rounded(mean(s.Readings[d]), 1))
 			}
 		}
 	}
@@ -155,7 +157,7 @@ func slip(v, nominal float64, fellows []float64) string {
 	case math.IsNaN(v) || math.IsInf(v, 0) || v <= 0:
 		return "that is no length"
 	case near(v*25.4, nominal):
-		return fmt.Sprintf("that is the size in inches; write %.1f mm, or say that all are in inches", v*25.4)
+		return fmt.Sprintf("that is the size in inches; write %v mm, or say that all are in inches", geom.Rounded(v*25.4, 1))
 	case near(v/25.4, nominal):
 		return "that is 25.4 times too much, as if millimetres had been taken for inches"
 	case near(v*10, nominal) || near(v/10, nominal):
@@ -164,12 +166,12 @@ func slip(v, nominal float64, fellows []float64) string {
 	for _, f := range fellows {
 		for _, ten := range []float64{10, 100} {
 			if math.Abs(f-nominal) < off && math.Abs(math.Abs(v-f)-ten) < 0.02*ten+1 && nominal > 5*ten {
-				return fmt.Sprintf("a slip of ten? it lies %.1f mm from %v, which should be as long", v-f, f)
+				return fmt.Sprintf("a slip of ten? it lies %v mm from %v, which should be as long", geom.Rounded(v-f, 1), f)
 			}
 		}
 	}
 	if !(off <= 0.1*nominal) {
-		return fmt.Sprintf("that is nowhere near the %.1f mm it should be", nominal)
+		return fmt.Sprintf("that is nowhere near the %v mm it should be", geom.Rounded(nominal, 1))
 	}
 	return ""
 }
@@ -183,7 +185,7 @@ func (s Square) triangles(where string) []error {
 			continue
 		}
 		if d >= a+b || d <= math.Abs(a-b) {
-			errs = append(errs, fmt.Errorf("%s%s %.1f, %s %.1f and %s %.1f mm make no triangle: one of them is misread", where, t[0], a, t[1], b, t[2], d))
+			errs = append(errs, fmt.Errorf("%s%s %v, %s %v and %s %v mm make no triangle: one of them is misread", where, t[0], geom.Rounded(a, 1), t[1], geom.Rounded(b, 1), t[2], geom.Rounded(d, 1)))
 		}
 	}
 	return errs

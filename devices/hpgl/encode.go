@@ -206,9 +206,9 @@ func (e *encoder) misfit(at place) string {
 	case y < -slack:
 		return fmt.Sprintf("lies %.3f mm below the page: move it in, or widen the material's margin", -y)
 	case e.page.length > 0 && x > e.page.length+slack:
-		return fmt.Sprintf("lies %.3f mm past the end of the page, which is %.1f mm long", x-e.page.length, e.page.length)
+		return fmt.Sprintf("lies %v mm past the end of the page, which is %v mm long", geom.Rounded(x-e.page.length, 3), geom.Rounded(e.page.length, 1))
 	case e.p.Width > 0 && y > e.p.Width+slack:
-		return fmt.Sprintf("lies %.3f mm above the page, which is %.1f mm wide", y-e.p.Width, e.p.Width)
+		return fmt.Sprintf("lies %v mm above the page, which is %v mm wide", geom.Rounded(y-e.p.Width, 3), geom.Rounded(e.p.Width, 1))
 	}
 	return ""
 }

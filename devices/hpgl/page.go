@@ -141,7 +141,7 @@ func newTiling(p devices.Profile) (tiling, error) {
 	case t.step < 1:
 		return t, fmt.Errorf("one frame reaches %v mm and plot.frame_overlap takes %v mm of it: nothing is left to draw on", geom.Rounded(t.room, 1), q.FrameOverlap)
 	case t.overlap() < 0:
-		return t, fmt.Errorf("frames follow each other by %.1f mm and the coordinates reach %.1f mm: a gap would stay undrawn; make plot.frame_length shorter", t.step, t.room)
+		return t, fmt.Errorf("frames follow each other by %v mm and the coordinates reach %v mm: a gap would stay undrawn; make plot.frame_length shorter", geom.Rounded(t.step, 1), geom.Rounded(t.room, 1))
 	}
 	return t, nil
 }

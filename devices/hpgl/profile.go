@@ -11,6 +11,7 @@ import (
 	"math"
 
 	"tracewheel/devices"
+	"tracewheel/geom"
 )
 
 // The ways with a plot that is longer than one page.
@@ -102,7 +103,7 @@ func faults(p devices.Profile) error {
 		}
 		add(length <= 0, "plot.centre_origin: the length of the page must be known, or its centre is unknown")
 		half := length / 2 / q.Unit
-		add(half > float64(q.MaxCoord) || half > -float64(q.MinCoord), "plot.centre_origin: half of a page of %.1f mm is %.0f units, more than plot.min_coord and plot.max_coord allow", length, half)
+		add(half > float64(q.MaxCoord) || half > -float64(q.MinCoord), "plot.centre_origin: half of a page of %v mm is %.0f units, more than plot.min_coord and plot.max_coord allow", geom.Rounded(length, 1), half)
 	}
 	for _, v := range []float64{p.Correction.ScaleX, p.Correction.ScaleY} {
 		add(!(v > 0.5 && v < 2), "calibration has a scale of %v: measure the test square again", v)

@@ -282,7 +282,7 @@ func (o *offsetter) checkTapers() error {
 	}
 	for i, e := range o.edges {
 		if math.Abs(e.To-e.From) > lengths[i]+1e-9 {
-			return fmt.Errorf("the allowance of edge %d changes from %g to %g mm within %.1f mm: split the edge and make a step", i, e.From, e.To, lengths[i])
+			return fmt.Errorf("the allowance of edge %d changes from %g to %g mm within %v mm: split the edge and make a step", i, e.From, e.To, geom.Rounded(lengths[i], 1))
 		}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/config"
+	"tracewheel/geom"
 )
 
 // isLadder tells that the form is for a ladder of blade offsets.
@@ -28,7 +29,7 @@ func (f *Form) KeepBlade(room *config.Workroom, c *Calibrations, offset float64,
 	}
 	low, high := slices.Min(f.Order.Ladder), slices.Max(f.Order.Ladder)
 	if !(offset > low-1e-6) || offset > high+1e-6 {
-		return Calibrated{}, fmt.Errorf("a blade offset of %.2f mm lies outside what the ladder tried, %.2f to %.2f mm (test square %d): cut one further out, or name another ladder (--plot)", offset, low, high, f.Order.No)
+		return Calibrated{}, fmt.Errorf("a blade offset of %v mm lies outside what the ladder tried, %v to %v mm (test square %d): cut one further out, or name another ladder (--plot)", geom.Rounded(offset, 2), geom.Rounded(low, 2), geom.Rounded(high, 2), f.Order.No)
 	}
 	offset = math.Round(1e4*offset) / 1e4
 	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity, Note: f.Note,

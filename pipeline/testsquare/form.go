@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"tracewheel/devices/calibration"
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -138,7 +139,7 @@ func inUnits(mm float64, inches bool) string {
 	if inches {
 		return fmt.Sprintf("%.3f in", mm/25.4)
 	}
-	return fmt.Sprintf("%.1f mm", mm)
+	return fmt.Sprintf("%v mm", geom.Rounded(mm, 1))
 }
 
 // Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the

@@ -16,6 +16,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/devices/calibration"
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
@@ -151,7 +152,7 @@ func (o Order) String() string {
 		with = fmt.Sprintf("with calibration %d", o.Calibration)
 	}
 	if o.Paper != "" {
-		return fmt.Sprintf("what should be %.1f mm wide and %.1f mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", o.Width, o.Height, o.Device, o.Paper, with)
+		return fmt.Sprintf("what should be %v mm wide and %v mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", geom.Rounded(o.Width, 1), geom.Rounded(o.Height, 1), o.Device, o.Paper, with)
 	}
 	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with)
 }

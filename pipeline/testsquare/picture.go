@@ -96,11 +96,11 @@ func sideWords(all calibration.Measured, m geom.Affine, inches bool) []picture.W
 		if n == 0 {
 			continue
 		}
-		unit, text := 1.0, "%s: %.1f mm wanted, %.2f read"
+		unit, decimals, text := 1.0, 1, "%s: %v mm wanted, %v read"
 		if inches {
-			unit, text = 25.4, "%s: %.3f in wanted, %.3f read"
+			unit, decimals, text = 25.4, 3, "%s: %v in wanted, %v read"
 		}
-		out = append(out, picture.Words{Text: fmt.Sprintf(text, w.side, s.Nominal(w.side)/unit, sum/n/unit), At: w.at, Turn: w.turn, Height: height})
+		out = append(out, picture.Words{Text: fmt.Sprintf(text, w.side, geom.Rounded(s.Nominal(w.side)/unit, decimals), geom.Rounded(sum/n/unit, max(decimals, 2))), At: w.at, Turn: w.turn, Height: height})
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/geom"
 )
 
 // Setting is what was measured of a device, as a job uses it.
@@ -127,7 +128,7 @@ func (c *Calibrations) blade(room *config.Workroom) (offset float64, note string
 	case math.Abs(has-*e.Blade) < 1e-9:
 		return 0, ""
 	case math.Abs(has-e.BladeBefore) < 1e-9:
-		return *e.Blade, fmt.Sprintf("blade offset %.2f mm by the blade test of %s, in place of the workroom file's %.2f", *e.Blade, day(e.At), has)
+		return *e.Blade, fmt.Sprintf("blade offset %v mm by the blade test of %s, in place of the workroom file's %v", geom.Rounded(*e.Blade, 2), day(e.At), geom.Rounded(has, 2))
 	}
-	return 0, fmt.Sprintf("blade offset %.2f mm by the workroom file, which was changed after the blade test of %s had found %.2f", has, day(e.At), *e.Blade)
+	return 0, fmt.Sprintf("blade offset %v mm by the workroom file, which was changed after the blade test of %s had found %v", geom.Rounded(has, 2), day(e.At), geom.Rounded(*e.Blade, 2))
 }

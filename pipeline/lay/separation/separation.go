@@ -83,7 +83,7 @@ type TooWide struct {
 }
 
 func (e *TooWide) Error() string {
-	return fmt.Sprintf("item %d does not fit across the strip: it needs a width of at least %.1f mm", e.Item, e.Least)
+	return fmt.Sprintf("item %d does not fit across the strip: it needs a width of at least %v mm", e.Item, geom.Rounded(e.Least, 1))
 }
 
 // BadItem is the error for an item that cannot be laid on any strip.
