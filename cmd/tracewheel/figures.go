@@ -58,11 +58,7 @@ func (a *app) figures(file, out string) error {
 		return refused(err)
 	}
 	if out != "" {
-		if err := writeOut(out, b.Bytes()); err != nil {
-			return err
-		}
-		fmt.Fprintf(a.err, "%s: the figures of %s, %d bytes\n", out, file, b.Len())
-		return nil
+		return a.wrote(out, b.Bytes(), "the figures of "+file)
 	}
 	_, err = a.out.Write(b.Bytes())
 	return err
@@ -108,20 +104,15 @@ func (a *app) export(file, ticket, out string) error {
 		if err != nil {
 			return refused(err)
 		}
-		if err := writeOut(out, whole); err != nil {
-			return err
-		}
-		fmt.Fprintf(a.err, "%s: the draft with all that it takes from, %d bytes\n", out, len(whole))
-		return nil
+		return a.wrote(out, whole, "the draft with all that it takes from")
 	}
 	data, w, err := m.Export(r, form)
 	if err != nil {
 		return a.nothingWritten(file, w, m.Room.Units)
 	}
-	if err := writeOut(out, data); err != nil {
+	if err := a.wrote(out, data, pattern.Count(len(w.Pattern.Pieces), "piece")); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.err, "%s: %s, %d bytes\n", out, pattern.Count(len(w.Pattern.Pieces), "piece"), len(data))
 	a.printFindings(w.Findings)
 	return nil
 }

@@ -233,10 +233,9 @@ func (a *app) picture(file, device, ticket, out string, asCut, points bool) erro
 	} else if data, err = c.PNG(1600); err != nil {
 		return refused(err)
 	}
-	if err := writeOut(out, data); err != nil {
+	if err := a.wrote(out, data, "a picture"); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.err, "%s: a picture, %d bytes\n", out, len(data))
 	if w != nil {
 		a.printFindings(w.Findings)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 
 	"tracewheel/pipeline/store"
@@ -24,4 +25,13 @@ func writeOut(path string, data []byte) error {
 		return refused(store.WithAdvice(err))
 	}
 	return nil
+}
+
+// wrote writes such a file and says what is in it.
+func (a *app) wrote(path string, data []byte, what string) error {
+	err := writeOut(path, data)
+	if err == nil {
+		fmt.Fprintf(a.err, "%s: %s, %d bytes\n", path, what, len(data))
+	}
+	return err
 }

@@ -62,11 +62,7 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return usage(err)
 	}
-	if err := writeOut(picture, data); err != nil {
-		return err
-	}
-	fmt.Fprintf(a.err, "%s: a picture, %d bytes\n", picture, len(data))
-	return nil
+	return a.wrote(picture, data, "a picture")
 }
 
 func (a *app) history(kept *testsquare.Calibrations) {

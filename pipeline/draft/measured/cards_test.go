@@ -54,6 +54,20 @@ func TestMeasureCard(t *testing.T) {
 	}
 }
 
+// A card is for a whole wardrobe: what it holds beyond the draft's own bodies is no slip of theirs.
+func TestCardHoldsMoreThanTheBodies(t *testing.T) {
+	card := cards(map[string]string{"chorus-4": "unit: in\nmeasures:\n  bust: 36\n  apex depth: 10 1/2\n  waist: 28\n"})
+	e, err := draw([]byte(fmt.Sprintf(bare, "bodies:\n  A: {bust: 34, apex depth: 10}")), "x.yaml", Options{Body: "chorus-4", Card: card})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range e.Findings {
+		if f.Rule == pattern.RuleMeasureUnlikely {
+			t.Errorf("%s", f.Message)
+		}
+	}
+}
+
 // What is wrong with a card is said at the card's own line; what looks wrong holds the job.
 func TestCardFaults(t *testing.T) {
 	good := "unit: in\nmeasures:\n  bust: 36\n  apex depth: 10 1/2\n"

@@ -292,6 +292,9 @@ func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
 		if len(e.Faults) > 0 {
 			return
 		}
+		if nodes[e.Body] == nil {
+			continue // drawn for a card, which is for a whole wardrobe and may hold more than any draft needs
+		}
 		var more []string
 		for _, m := range e.Measures {
 			if top.Definitions[m.name] == nil {
