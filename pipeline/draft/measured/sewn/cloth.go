@@ -89,6 +89,7 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 		case p.Take("part folded"):
 			c.Fold = pattern.FoldPart
 		case p.Take("shrinks"):
+			p.Space()
 			from := p.At
 			v, _ := p.Digits()
 			if v < 0 || v > 50 || !p.Sign('%') {
