@@ -76,7 +76,7 @@ var arrows = []struct {
 	{"pipeline/pages/browsertest", nil},
 	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/desk", "pipeline/store", "pipeline/web", "config"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/pages", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
-	{"pipeline/lessons", []string{"pipeline/draft/measured", "pipeline/look", "pipeline/making", "pipeline/picture"}},
+	{"pipeline/lessons", []string{"pipeline/draft/measured", "pipeline/look", "pipeline/making", "pipeline/picture", "config/samples"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/lessons", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
 	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/making", "pipeline/sending", "config", "devices"}},

@@ -204,15 +204,18 @@ func TestChalkingListOpens(t *testing.T) {
 	}
 }
 
-// The tutorial opens from the page of a draft, as a page in which nothing runs, with a picture for each step.
-func TestTutorialOpens(t *testing.T) {
+// The tutorial and the examples open from the page of a draft, as pages in which nothing runs, each draft with its picture.
+func TestLessonsOpen(t *testing.T) {
 	v := visit(t)
-	if status, text := v.post("/desk/new", url.Values{"starter": {"hood"}}); status != 200 || !strings.Contains(text, `href="/desk/draft/hood/tutorial"`) {
-		t.Fatalf("%d, no link to it: %.300s", status, text)
-	}
-	status, text := v.get("/desk/draft/hood/tutorial")
-	if status != 200 || strings.Contains(text, "<script") || !strings.Contains(text, "A pocket") || strings.Count(text, "<svg") != bytes.Count(measured.Tutorial, []byte("```yaml")) {
-		t.Errorf("%d: %.300s", status, text)
+	_, draft := v.post("/desk/new", url.Values{"starter": {"hood"}})
+	for name, text := range map[string][]byte{"tutorial": measured.Tutorial, "examples": measured.Examples} {
+		if !strings.Contains(draft, `href="/desk/draft/hood/`+name+`"`) {
+			t.Errorf("no link to the %s", name)
+		}
+		status, page := v.get("/desk/draft/hood/" + name)
+		if status != 200 || strings.Contains(page, "<script") || strings.Count(page, "<svg") != bytes.Count(text, []byte("```yaml")) {
+			t.Errorf("%s: %d: %.300s", name, status, page)
+		}
 	}
 }
 

@@ -297,8 +297,8 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 		web.Picture(w, []byte(d.draw(r.Context(), in).SVG))
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
-	case "tutorial":
-		page, err := lessons.HTML(measured.Tutorial)
+	case "tutorial", "examples":
+		page, err := lessons.HTML(lessons.Pages[strings.ToUpper(what)+".html"])
 		if err != nil {
 			return err
 		}

@@ -7,10 +7,12 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"io/fs"
 	"regexp"
 	"slices"
 	"strings"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -23,7 +25,7 @@ var pageText string
 var page = template.Must(template.New("page").Parse(pageText))
 
 // Pages are the pages that lie beside measured drafts, file name to Markdown.
-var Pages = map[string][]byte{"TUTORIAL.html": measured.Tutorial}
+var Pages = map[string][]byte{"TUTORIAL.html": measured.Tutorial, "EXAMPLES.html": measured.Examples}
 
 // coarse is how far a picture's curve may lie from the true one, in thousandths of its width.
 const coarse = 0.2
@@ -73,7 +75,21 @@ func Parse(text []byte) ([]Part, error) {
 // Look reads, checks and completes a part's draft as for any file of the workroom; the pattern has its cut lines. The
 // error is of making.Export.
 func Look(p Part) (*making.Work, error) {
-	_, w, err := making.New(making.Sample()).Export(making.Request{Name: "lesson.yaml", Source: []byte(p.Draft)}, ".svg")
+	r := making.Request{Name: "lesson.yaml", Source: []byte(p.Draft), Cards: map[string][]byte{}, Blocks: map[string][]byte{}}
+	for dir, into := range map[fs.FS]map[string][]byte{samples.Cards(): r.Cards, samples.Drafts(): r.Blocks} {
+		names, err := fs.Glob(dir, "*.yaml")
+		if err != nil {
+			return nil, err
+		}
+		for _, name := range names {
+			data, err := fs.ReadFile(dir, name)
+			if err != nil {
+				return nil, err
+			}
+			into[name], into[strings.TrimSuffix(name, ".yaml")] = data, data
+		}
+	}
+	_, w, err := making.New(making.Sample()).Export(r, ".svg")
 	return w, err
 }
 

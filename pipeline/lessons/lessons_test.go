@@ -2,8 +2,12 @@ package lessons
 
 import (
 	"bytes"
+	"encoding/json"
+	"regexp"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured"
 )
 
 // TestEveryDraftShownDraws: what a beginner copies must draw without a fault, and the page must hold its picture.
@@ -41,6 +45,34 @@ func TestEveryDraftShownDraws(t *testing.T) {
 			t.Errorf("%s has %d bytes", name, len(page))
 		}
 		t.Logf("%s: %d drafts, %d bytes", name, drafts, len(page))
+	}
+}
+
+// TestEveryWordHasAnExample: every key of a draft, by its schema, and of a drawing stands in an example.
+func TestEveryWordHasAnExample(t *testing.T) {
+	parts, err := Parse(measured.Examples)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all strings.Builder
+	for _, p := range parts {
+		all.WriteString("\n" + p.Draft)
+	}
+	var s struct {
+		Properties map[string]any `json:"properties"`
+	}
+	if err := json.Unmarshal(measured.Schema, &s); err != nil || len(s.Properties) < 20 {
+		t.Fatal(err, len(s.Properties))
+	}
+	for key := range s.Properties {
+		if !strings.Contains(all.String(), "\n"+key+":") {
+			t.Errorf("no example has the key %q", key)
+		}
+	}
+	for _, key := range []string{"outline", "trace", "pleat", "pleats", "dart .*", "flare", "princess"} {
+		if !regexp.MustCompile(`\n  ` + key + `: `).MatchString(all.String()) {
+			t.Errorf("no drawing of an example has the key %q", key)
+		}
 	}
 }
 

@@ -14,6 +14,11 @@ var Reference []byte
 //go:embed TUTORIAL.md
 var Tutorial []byte
 
+// Examples is the page that has an example for every word.
+//
+//go:embed EXAMPLES.md
+var Examples []byte
+
 // Schema is the JSON Schema of a draft, for editors.
 //
 //go:embed schema.json
