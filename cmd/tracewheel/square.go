@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"path/filepath"
 	"time"
 
@@ -38,23 +37,9 @@ func (a *app) squarePlotCmd() *cobra.Command {
 	c.Flags().StringVar(&long, "long", "", "for a roll: lines of this length (3m to 5m) along both edges as well")
 	c.Flags().StringVar(&blade, "blade", "", "for a drag knife: corners with this ladder of blade offsets instead")
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		sides, err := lengths(size, 1)
+		w, err := testsquare.NewWish(size, count, long, blade)
 		if err != nil {
-			return err
-		}
-		if len(sides) > 2 || count < 1 {
-			return usage(errors.New("--size takes one side or two, --count one square or more"))
-		}
-		w := testsquare.Wish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
-		if long != "" {
-			if w.Long, err = length(long, 1); err != nil {
-				return err
-			}
-		}
-		if blade != "" {
-			if w.Ladder, err = lengths(blade, 1); err != nil {
-				return err
-			}
+			return usage(err)
 		}
 		return a.squarePlot(args[0], w)
 	}
@@ -71,11 +56,8 @@ func (a *app) squarePlot(device string, w testsquare.Wish) error {
 		return refused(err)
 	}
 	a.done("test square %d of %s is dropped as %s", o.No, device, filepath.Base(file))
-	for i, at := range o.Places {
-		a.done("  square %d: %.0f by %.0f mm, its lower left corner at %.0f, %.0f", i+1, o.Width, o.Height, at[0], at[1])
-	}
-	for i, offset := range o.Ladder {
-		a.done("  the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset)
+	for _, line := range o.Lines() {
+		a.done("  %s", line)
 	}
 	if len(o.Ladder) > 0 {
 		a.done("%s", testsquare.LadderWords)

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -30,16 +29,9 @@ func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *tests
 
 // lengths reads lengths parted by commas; a bare number is in units of so many mm.
 func lengths(list string, unit float64) ([]float64, error) {
-	var out []float64
-	for _, part := range strings.Split(list, ",") {
-		v, err := pattern.ParseLengthIn(part, unit)
-		if err == nil && !(v > 0) {
-			err = fmt.Errorf("%q is no length to draw or read", part)
-		}
-		if err != nil {
-			return nil, usage(err)
-		}
-		out = append(out, v)
+	out, err := testsquare.Lengths(list, unit)
+	if err != nil {
+		return nil, usage(err)
 	}
 	return out, nil
 }

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -104,8 +103,7 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 	if err != nil {
 		return refused(err)
 	}
-	a.done("calibration %d of %s is in force: every job made from now on is corrected by it", e.No, device)
-	return a.madeBefore(room, device)
+	return a.recorded(room, kept, e)
 }
 
 // squareForm is the form for a square, its ruler asked for where a person is asked anyway.
@@ -218,26 +216,21 @@ func (a *app) recordBlade(room *config.Workroom, kept *testsquare.Calibrations, 
 	if err != nil {
 		return refused(err)
 	}
-	a.done("a blade offset of %.2f mm is recorded: every job made from now on is cut with it, in place of the workroom file's %.2f", *e.Blade, e.BladeBefore)
-	a.done("after a new blade write its offset there (devices.%s.blade.offset): once that is changed, it counts again", kept.Device)
-	if form.AtEnd(v) {
-		a.done("it stands at the end of the ladder: a better one may lie beyond, so cut another further out")
+	return a.recorded(room, kept, e)
+}
+
+func (a *app) recorded(room *config.Workroom, kept *testsquare.Calibrations, e testsquare.Calibrated) error {
+	for _, line := range kept.Kept(e) {
+		a.done("%s", line)
 	}
 	return a.madeBefore(room, kept.Device)
 }
 
 // madeBefore says which jobs do not know what has just been recorded.
 func (a *app) madeBefore(room *config.Workroom, device string) error {
-	jobs, err := testsquare.MadeBefore(a.ctx, room, device)
-	if err != nil {
-		return refused(fmt.Errorf("it is recorded, but the ledger cannot be read: %w", err))
+	lines, err := testsquare.WithoutIt(a.ctx, room, device)
+	for _, line := range lines {
+		a.done("%s", printable(line))
 	}
-	for _, j := range jobs {
-		if j.State == ledger.Processing || j.State == ledger.Stopped {
-			a.done("job %d (%s) is %s: it ends as it began, without this", j.ID, printable(j.File), j.State.Plain())
-			continue
-		}
-		a.done("job %d (%s) is made already and goes without this: `tracewheel cancel %d`, then `tracewheel again %d`, make it anew", j.ID, printable(j.File), j.ID, j.ID)
-	}
-	return nil
+	return refusedIf(err)
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -38,11 +37,8 @@ func (a *app) squareShow(device, wish, picture string) error {
 		return a.printJSON(kept)
 	}
 	now := kept.InForce()
-	if now == nil {
-		a.done("%s has no calibration in force", device)
-	} else {
-		a.done("%s, calibration %d in force, %s by %s%s", device, now.No, now.At.Local().Format("2006-01-02 15:04"),
-			printable(now.Who), printable(circumstances(*now)))
+	a.done("%s", printable(kept.Heading()))
+	if now != nil {
 		a.printAll(now.Text(room.Units == "in"))
 	}
 	a.history(kept)
@@ -71,14 +67,7 @@ func (a *app) history(kept *testsquare.Calibrations) {
 	}
 	a.done("history:")
 	for _, e := range kept.Entries {
-		what := e.Result.String()
-		if e.Blade != nil {
-			what = fmt.Sprintf("blade offset %.2f mm, the workroom file's was %.2f", *e.Blade, e.BladeBefore)
-		}
-		if w := e.Withdrawn; w != nil {
-			what += fmt.Sprintf("; withdrawn %s by %s", w.At.Local().Format("2006-01-02"), w.Who)
-		}
-		a.done("  %d  test square %d  %s  %s  %s", e.No, e.Plot, e.At.Local().Format("2006-01-02"), printable(e.Who), printable(what+circumstances(e)))
+		a.done("  %d  test square %d  %s  %s  %s", e.No, e.Plot, e.Day(), printable(e.Who), printable(e.What()))
 	}
 	for _, d := range kept.Drift() {
 		a.done("drift: %s", d)
@@ -87,32 +76,16 @@ func (a *app) history(kept *testsquare.Calibrations) {
 
 // unmeasured lists the squares that were sent for and never recorded.
 func (a *app) unmeasured(kept *testsquare.Calibrations) {
-	done := map[int]bool{}
-	for _, e := range kept.Entries {
-		done[e.Plot] = true
-	}
-	for _, o := range kept.Orders {
-		if !done[o.No] {
-			a.done("not recorded: %s (tracewheel square record %s --plot %d)", o, o.Device, o.No)
-		}
+	for _, o := range kept.Unrecorded() {
+		a.done("not recorded: %s (tracewheel square record %s --plot %d)", o, o.Device, o.No)
 	}
 }
 
 func (a *app) wishes(room *config.Workroom, device, wish string) error {
-	var percent float64
-	if _, err := fmt.Sscanf(strings.TrimSuffix(wish, "%")+"\n", "%g\n", &percent); err != nil || !(percent > 0) {
-		return usage(fmt.Errorf("--wish takes an accuracy such as 0.02%%, not %q", wish))
+	percent, err := testsquare.Accuracy(wish)
+	if err != nil {
+		return usage(fmt.Errorf("--wish: %w", err))
 	}
 	a.done("%s", testsquare.ToReach(room, device, percent))
 	return nil
-}
-
-func circumstances(e testsquare.Calibrated) string {
-	s := ""
-	for _, part := range []string{e.Material, e.Humidity, e.Note} {
-		if part != "" {
-			s += ", " + part
-		}
-	}
-	return s
 }

@@ -56,7 +56,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		return nil, err
 	}
 	b.pages = pages
-	for _, name := range []string{"board.js", "board.css"} {
+	for _, name := range []string{"board.js", "square.js", "board.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err
@@ -81,17 +81,24 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Handle("POST /job/{id}/tick", b.withJob(b.tick))
 	s.Handle("GET /drop", b.dropPage)
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
-	s.Handle("GET /device/{name}", b.device)
+	s.Handle("GET /device/{name}", b.withDevice(b.device))
+	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))
+	s.Handle("POST /device/{name}/judge", b.withDevice(b.judgeSquare))
+	s.Handle("POST /device/{name}/square", b.withDevice(b.recordSquare))
 	return b, nil
 }
 
 func (b *Board) show(w http.ResponseWriter, r *http.Request, title, name string, data any, foot template.HTML) {
+	b.showAs(http.StatusOK, w, r, title, name, data, foot)
+}
+
+func (b *Board) showAs(status int, w http.ResponseWriter, r *http.Request, title, name string, data any, foot template.HTML) {
 	var text strings.Builder
 	if err := b.pages.ExecuteTemplate(&text, name, data); err != nil {
 		b.problem(w, r, err)
 		return
 	}
-	b.web.Show(w, r, http.StatusOK, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Foot: foot}) //nolint:gosec // made by html/template
+	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Foot: foot}) //nolint:gosec // made by html/template
 }
 
 // problem shows why something was not done: what a person asked that cannot be, or a fault of the program.

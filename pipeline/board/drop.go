@@ -11,7 +11,6 @@ import (
 
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/store"
 )
 
@@ -100,14 +99,4 @@ func draftName(said string) (string, error) {
 		base = "draft"
 	}
 	return base[:min(len(base), 80)] + ext, nil
-}
-
-// device tells how a device is, from the workroom file and the ledger: its port is not opened for a page.
-func (b *Board) device(w http.ResponseWriter, r *http.Request) {
-	room, name := b.o.Room(), r.PathValue("name")
-	if !slices.Contains(room.DeviceNames(), name) {
-		b.web.Problem(w, r, http.StatusNotFound, "No such device", room.NoDevice(name).Error())
-		return
-	}
-	b.show(w, r, name, "device.html", machines.Facts(room, name), "")
 }

@@ -17,13 +17,17 @@ func by(ctx context.Context, login string) context.Context {
 	return context.WithValue(ctx, whoKey{}, "login "+login)
 }
 
+// OnPage is how a person who asks on a page is called, by the name given there, empty for none.
+func OnPage(who string) string {
+	if who == "" {
+		return "on the page"
+	}
+	return "on the page, " + who
+}
+
 // ByPage notes that a page asks, and the name that a person gave there, empty for none.
 func ByPage(ctx context.Context, who string) context.Context {
-	text := "on the page"
-	if who != "" {
-		text += ", " + who
-	}
-	return context.WithValue(ctx, whoKey{}, text)
+	return context.WithValue(ctx, whoKey{}, OnPage(who))
 }
 
 // demoKey keeps in a context that the demo asks.

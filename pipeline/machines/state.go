@@ -105,6 +105,30 @@ func Facts(room *config.Workroom, name string) State {
 	return d
 }
 
+// Known is how a device is as far as the daemon knows without a word to it: what it sends, and the job that stands
+// stopped on it, nil for none. Its port is not opened.
+func Known(room *config.Workroom, name string, sent []control.Progress, stopped *ledger.Job) State {
+	d := Facts(room, name)
+	for _, p := range sent {
+		if p.Device == name {
+			d.sending(p)
+			return d
+		}
+	}
+	if !d.Kind.Prints() {
+		if other := Shared(room, name, realPlaces); other != "" {
+			d.State, d.Detail = string(talk.Failed), SharedWords(room, name, other)
+			return d
+		}
+	}
+	if stopped != nil {
+		d.Job, d.State, d.Detail = stopped.ID, string(talk.Paused), leftWords(*stopped)
+		return d
+	}
+	d.State, d.Detail = "nothing is sent to it", "`tracewheel devices` asks the device itself"
+	return d
+}
+
 // sending tells of a device that a job is being sent to.
 func (d *State) sending(p control.Progress) {
 	d.Job, d.State = p.Job, string(talk.Busy)

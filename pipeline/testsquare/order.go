@@ -6,6 +6,7 @@ package testsquare
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -34,6 +35,49 @@ type Wish struct {
 	Long float64
 	// Ladder are blade offsets to try on a drag knife, instead of squares.
 	Ladder []float64
+}
+
+// NewWish reads a wish as it is written: the side, or two parted by a comma, how many, the length of long lines and
+// a ladder of blade offsets, both "" for none. A bare number is mm.
+func NewWish(size string, count int, long, blade string) (Wish, error) {
+	sides, err := Lengths(size, 1)
+	if err != nil {
+		return Wish{}, err
+	}
+	if len(sides) > 2 || count < 1 {
+		return Wish{}, errors.New("one side or two are wanted (size), and one square or more (count)")
+	}
+	w := Wish{Width: sides[0], Height: sides[len(sides)-1], Count: count}
+	if long != "" {
+		all, err := Lengths(long, 1)
+		if err != nil {
+			return w, err
+		}
+		if len(all) != 1 {
+			return w, fmt.Errorf("one length is wanted, not %s", long)
+		}
+		w.Long = all[0]
+	}
+	if blade != "" {
+		w.Ladder, err = Lengths(blade, 1)
+	}
+	return w, err
+}
+
+// Lengths reads lengths parted by commas, mm; a bare number is in units of so many mm.
+func Lengths(list string, unit float64) ([]float64, error) {
+	var out []float64
+	for _, part := range strings.Split(list, ",") {
+		v, err := pattern.ParseLengthIn(part, unit)
+		if err == nil && !(v > 0) {
+			err = fmt.Errorf("%q is no length to draw or read", part)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
 }
 
 // Plot orders a test square of a device: the order is kept, then dropped into its folder. A crash

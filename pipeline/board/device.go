@@ -1,0 +1,145 @@
+package board
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strconv"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/machines"
+	"tracewheel/pipeline/sending"
+	"tracewheel/pipeline/testsquare"
+)
+
+// devicePage is what a device's page shows.
+type devicePage struct {
+	machines.State
+	Queue []card
+	More  bool
+	// Cautions are those of its kind, in full.
+	Cautions []string
+	// Offset is the blade offset that the next job is cut with, "" for a device without a blade.
+	Offset string
+	// Kept is nil where Unreadable says why.
+	Kept       *testsquare.Calibrations
+	Unreadable string
+	Heading    string
+	// Text tells the calibration in force, "" for none.
+	Text       string
+	Drift      template.HTML
+	Unrecorded []testsquare.Order
+	// Wish is an accuracy that a person would like, Reached how it is reached, or what is wrong with it.
+	Wish, Reached string
+	// Said is what came of the last button.
+	Said []string
+	// Square is the form of readings, nil where no test square was sent for.
+	Square *squareForm
+	// Plots is true where test squares are sent to the device, Ladders where blade offsets are tried on it, Rolls
+	// where long lines can be drawn.
+	Plots, Ladders, Rolls bool
+	Plot                  plotForm
+}
+
+// plotForm is what was written into the form that sends for a test square, and why nothing was sent for.
+type plotForm struct{ Size, Count, Long, Blade, Fault string }
+
+// withDevice lets through a device of the workroom.
+func (b *Board) withDevice(fn func(http.ResponseWriter, *http.Request, string)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		room, name := b.o.Room(), r.PathValue("name")
+		if !slices.Contains(room.DeviceNames(), name) {
+			b.web.Problem(w, r, http.StatusNotFound, "No such device", room.NoDevice(name).Error())
+			return
+		}
+		fn(w, r, name)
+	}
+}
+
+// device tells how a device is, from the workroom file, the ledger and what was measured: its port is not opened
+// for a page.
+func (b *Board) device(w http.ResponseWriter, r *http.Request, name string) {
+	p, err := b.deviceOf(r, name)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	b.show(w, r, name, "device.html", p, "")
+}
+
+func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
+	room, ctx := b.o.Room(), r.Context()
+	jobs, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Device: name, Unended: true, Faulty: true, Newest: true, Limit: listed + 1})
+	if err != nil {
+		return nil, err
+	}
+	p := &devicePage{Plot: plotForm{Size: "500mm", Count: "1"}}
+	if p.More = len(jobs) > listed; p.More {
+		jobs = jobs[:listed]
+	}
+	slices.Reverse(jobs) // what waits longest first
+	var stopped *ledger.Job
+	now := b.sentNow()
+	for _, j := range jobs {
+		if j.State == ledger.Stopped {
+			stopped = &j
+		}
+		p.Queue = append(p.Queue, cardOf(j, now))
+	}
+	slices.SortStableFunc(p.Queue, func(a, c card) int { return turn(a) - turn(c) })
+	p.State = machines.Known(room, name, b.o.Jobs.Now(), stopped)
+	if v := p.BladeOffset; v != nil {
+		p.Offset = fmt.Sprintf("%.2f mm", *v)
+	}
+	kind := room.Devices[name].Kind
+	p.Cautions = sending.CautionsOf(kind)
+	p.Plots, p.Ladders, p.Rolls = !kind.Prints(), b.hasLadder(name), !kind.Prints() && !kind.Cuts() && p.Length == 0
+	if p.Kept, err = testsquare.Load(room, name); err != nil {
+		p.Kept, p.Unreadable = nil, err.Error()
+		return p, nil
+	}
+	p.Heading = p.Kept.Heading()
+	if e := p.Kept.InForce(); e != nil {
+		p.Text = e.Text(room.Units == "in")
+	}
+	p.Drift = template.HTML(p.Kept.DriftPicture()) //nolint:gosec // numbers and days only
+	p.Unrecorded = p.Kept.Unrecorded()
+	if p.Wish = r.URL.Query().Get("wish"); p.Wish != "" {
+		percent, err := testsquare.Accuracy(p.Wish)
+		if p.Reached = testsquare.ToReach(room, name, percent); err != nil {
+			p.Reached = err.Error()
+		}
+	}
+	p.Said = b.saidOf(r, p.Kept)
+	p.Square = b.emptySquare(r, p.Kept)
+	return p, nil
+}
+
+// turn orders a queue: what is on the machine stands first.
+func turn(c card) int {
+	if c.State == ledger.Processing || c.State == ledger.Stopped {
+		return 0
+	}
+	return 1
+}
+
+// saidOf tells after the way back to the page what was just sent for or recorded.
+func (b *Board) saidOf(r *http.Request, kept *testsquare.Calibrations) []string {
+	q := r.URL.Query()
+	if n, err := strconv.Atoi(q.Get("plotted")); err == nil {
+		if o, err := kept.Order(n, nil); err == nil {
+			return append([]string{fmt.Sprintf("%s is dropped and becomes a job", o)}, o.Lines()...)
+		}
+	}
+	n, err := strconv.Atoi(q.Get("recorded"))
+	i := slices.IndexFunc(kept.Entries, func(e testsquare.Calibrated) bool { return e.No == n })
+	if err != nil || i < 0 || i != len(kept.Entries)-1 || kept.Entries[i].Withdrawn != nil {
+		return nil
+	}
+	lines, err := testsquare.WithoutIt(r.Context(), b.o.Room(), kept.Device)
+	if err != nil {
+		lines = []string{err.Error()}
+	}
+	return append(kept.Kept(kept.Entries[i]), lines...)
+}

@@ -1,0 +1,112 @@
+package testsquare
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/ledger"
+)
+
+// Heading says which calibration of a device is in force.
+func (c *Calibrations) Heading() string {
+	e := c.InForce()
+	if e == nil {
+		return c.Device + " has no calibration in force"
+	}
+	return fmt.Sprintf("%s, calibration %d in force, %s by %s%s", c.Device, e.No, e.At.Local().Format("2006-01-02 15:04"), e.Who, e.circumstances())
+}
+
+// What is what came of a calibration, when it was withdrawn, and the circumstances, in one line.
+func (e Calibrated) What() string {
+	what := e.Result.String()
+	if e.Blade != nil {
+		what = fmt.Sprintf("blade offset %.2f mm, the workroom file's was %.2f", *e.Blade, e.BladeBefore)
+	}
+	if w := e.Withdrawn; w != nil {
+		what += fmt.Sprintf("; withdrawn %s by %s", day(w.At), w.Who)
+	}
+	return what + e.circumstances()
+}
+
+// Day is the day on which a calibration was recorded.
+func (e Calibrated) Day() string { return day(e.At) }
+
+func (e Calibrated) circumstances() string {
+	s := ""
+	for _, part := range []string{e.Material, e.Humidity, e.Note} {
+		if part != "" {
+			s += ", " + part
+		}
+	}
+	return s
+}
+
+// Unrecorded are the squares that were sent for and never recorded.
+func (c *Calibrations) Unrecorded() []Order {
+	done := map[int]bool{}
+	for _, e := range c.Entries {
+		done[e.Plot] = true
+	}
+	var out []Order
+	for _, o := range c.Orders {
+		if !done[o.No] {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// Lines tell what was sent for: where each square stands, or how the squares of a ladder are told apart.
+func (o Order) Lines() []string {
+	var out []string
+	for i, at := range o.Places {
+		out = append(out, fmt.Sprintf("square %d: %.0f by %.0f mm, its lower left corner at %.0f, %.0f", i+1, o.Width, o.Height, at[0], at[1]))
+	}
+	for i, offset := range o.Ladder {
+		out = append(out, fmt.Sprintf("the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset))
+	}
+	return out
+}
+
+// Kept says what a calibration that was just recorded does.
+func (c *Calibrations) Kept(e Calibrated) []string {
+	if e.Blade == nil {
+		return []string{fmt.Sprintf("calibration %d of %s is in force: every job made from now on is corrected by it", e.No, c.Device)}
+	}
+	out := []string{
+		fmt.Sprintf("a blade offset of %.2f mm is recorded: every job made from now on is cut with it, in place of the workroom file's %.2f", *e.Blade, e.BladeBefore),
+		fmt.Sprintf("after a new blade write its offset there (devices.%s.blade.offset): once that is changed, it counts again", c.Device),
+	}
+	if o, err := c.Order(e.Plot, nil); err == nil && (&Form{Order: o}).AtEnd(*e.Blade) {
+		out = append(out, "it stands at the end of the ladder: a better one may lie beyond, so cut another further out")
+	}
+	return out
+}
+
+// WithoutIt says which jobs of a device do not know what has just been recorded.
+func WithoutIt(ctx context.Context, room *config.Workroom, device string) ([]string, error) {
+	jobs, err := MadeBefore(ctx, room, device)
+	if err != nil {
+		return nil, fmt.Errorf("it is recorded, but the ledger cannot be read: %w", err)
+	}
+	var out []string
+	for _, j := range jobs {
+		if j.State == ledger.Processing || j.State == ledger.Stopped {
+			out = append(out, fmt.Sprintf("job %d (%s) is %s: it ends as it began, without this", j.ID, j.File, j.State.Plain()))
+			continue
+		}
+		out = append(out, fmt.Sprintf("job %d (%s) is made already and goes without this: `tracewheel cancel %d`, then `tracewheel again %d`, make it anew", j.ID, j.File, j.ID, j.ID))
+	}
+	return out, nil
+}
+
+// Accuracy reads what `square show --wish` takes, such as 0.02%, in per cent.
+func Accuracy(text string) (float64, error) {
+	var percent float64
+	if _, err := fmt.Sscanf(strings.TrimSuffix(text, "%")+"\n", "%g\n", &percent); err != nil || !(percent > 0) {
+		return 0, fmt.Errorf("an accuracy is written as 0.02%%, not %q", text)
+	}
+	return percent, nil
+}
