@@ -114,7 +114,7 @@ func (a *app) pauseCmd() *cobra.Command {
 			a.done("job %d pauses; `tracewheel resume %d` continues it", id, id)
 			return nil
 		})
-	c.Long = "Pause stops a running job for a while: a pen at the end of its stroke, lifted, a knife at once, lifted out of the cloth. Resume continues it. " + noStop
+	c.Long = "Pause stops a running job for a while: a pen at the end of its stroke, lifted, a knife at once, lifted out of the cloth; what a print queue has is held there. Resume continues it. " + noStop
 	return c
 }
 

@@ -101,6 +101,17 @@ func (q Queue) Cancel(ctx context.Context, id int) error {
 	return err
 }
 
+// Hold keeps a job in the queue until Release. One that is being printed is broken off, and begins anew after that.
+func (q Queue) Hold(ctx context.Context, id int) error { return q.keep(ctx, id, "hold") }
+
+// Release lets a held job go.
+func (q Queue) Release(ctx context.Context, id int) error { return q.keep(ctx, id, "resume") }
+
+func (q Queue) keep(ctx context.Context, id int, until string) error {
+	_, err := run(ctx, "lp", "-i", fmt.Sprintf("%s-%d", q.Name, id), "-H", until)
+	return err
+}
+
 // run runs one of CUPS's programs and gives what it prints.
 func run(ctx context.Context, name string, args ...string) (string, error) {
 	c := exec.CommandContext(ctx, name, args...)

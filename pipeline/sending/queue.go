@@ -19,17 +19,48 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// canceling is the control of a job that a queue has: a queue takes back, and knows no pause of ours.
-type canceling struct {
+// wishes is the control of a job that a queue has.
+type wishes struct {
 	once sync.Once
-	is   chan struct{}
+	// cancel is closed by a cancel; poke has a word in it after a pause and a resume.
+	cancel, poke chan struct{}
+	mu           sync.Mutex
+	pause, goOn  bool // the last of the two wins
 }
 
-func (c *canceling) Pause()      {}
-func (c *canceling) Resume()     {}
-func (c *canceling) FreshSheet() {}
-func (c *canceling) Sheet(bool)  {}
-func (c *canceling) Cancel()     { c.once.Do(func() { close(c.is) }) }
+func newWishes() *wishes {
+	return &wishes{cancel: make(chan struct{}), poke: make(chan struct{}, 1)}
+}
+
+func (w *wishes) Pause()      { w.say(true) }
+func (w *wishes) Resume()     { w.say(false) }
+func (w *wishes) FreshSheet() {}
+func (w *wishes) Sheet(bool)  {}
+func (w *wishes) Cancel()     { w.once.Do(func() { close(w.cancel) }) }
+
+func (w *wishes) say(pause bool) {
+	w.mu.Lock()
+	w.pause, w.goOn = pause, !pause
+	w.mu.Unlock()
+	select {
+	case w.poke <- struct{}{}:
+	default:
+	}
+}
+
+// now tells whether the job is to stand, and whether a person let it go on and nobody had it stand since.
+func (w *wishes) now() (pause, goOn bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.pause, w.goOn
+}
+
+// done marks that it goes on, unless it is to stand again.
+func (w *wishes) done() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.goOn = false
+}
 
 // queueTitle is by what a job is found again in the queue: its number, and what it is in which workroom.
 func (s *Sender) queueTitle(in job.Run, name string) string {
@@ -44,25 +75,74 @@ func (s *Sender) queueTitle(in job.Run, name string) string {
 // first: what an earlier sending handed over before it was cut short is not handed over again.
 func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p devices.SheetProfile) job.Outcome {
 	q, title := queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
-	cancel := &canceling{is: make(chan struct{})}
-	in.Attach(cancel)
+	told := newWishes()
+	in.Attach(told)
 	had, err := find(ctx, q, title)
 	if err != nil {
 		return stopped(fmt.Sprintf("the queue %s cannot be asked whether it has this job: %v; then resume", p.Queue, err), -1)
 	}
-	select {
-	case <-cancel.is:
-		if had == 0 {
-			return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before it was handed over", SureBlock: -1}
+	if had > 0 {
+		if pause, _ := told.now(); !pause {
+			told.Resume() // so it is sent again because a person wants it
 		}
-	default:
 	}
 	if had == 0 {
+		if out := s.before(ctx, in, told); out != nil {
+			return *out
+		}
 		if had, err = handOver(ctx, q, title, in.Program.Bytes(), p); err != nil {
 			return stopped(fmt.Sprintf("%v; then resume", err), -1)
 		}
 	}
-	return s.follow(ctx, in, q, had, cancel)
+	return s.follow(ctx, in, q, had, told)
+}
+
+// before meets the wishes that came before the hand-over. It gives an outcome where nothing is handed over.
+func (s *Sender) before(ctx context.Context, in job.Run, told *wishes) *job.Outcome {
+	for {
+		select {
+		case <-told.cancel:
+			return &job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before it was handed over", SureBlock: -1}
+		default:
+		}
+		if pause, _ := told.now(); !pause {
+			return nil
+		}
+		in.Progress(progressOf(in, 0, "a person: it is paused, and nothing was handed over to the queue", true))
+		select {
+		case <-ctx.Done():
+			out := stopped("the program was asked to end before it was handed over", -1)
+			return &out
+		case <-told.cancel:
+		case <-told.poke:
+		}
+	}
+}
+
+func progressOf(in job.Run, bytes int64, waiting string, person bool) control.Progress {
+	return control.Progress{Bytes: bytes, Total: int64(in.Program.Len()), Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: waiting, Person: person}
+}
+
+// stand has a job held in the queue or let go, as a person wants, and gives how it is then.
+func stand(ctx context.Context, q queue.Queue, j queue.Job, told *wishes) (queue.Job, error) {
+	var err error
+	switch pause, goOn := told.now(); {
+	case pause && j.State < queue.Canceled && j.State != queue.Held:
+		err = q.Hold(ctx, j.ID)
+	case goOn && j.State == queue.Held:
+		if err = q.Release(ctx, j.ID); err == nil {
+			told.done()
+		}
+	default:
+		if goOn {
+			told.done()
+		}
+		return j, nil
+	}
+	if now, known, askErr := jobOf(ctx, q, j.ID); askErr == nil && known {
+		j = now
+	}
+	return j, err
 }
 
 // find is the queue's job of a title that was not taken back, 0 for none.
@@ -119,15 +199,22 @@ func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p de
 const lookEvery = time.Second
 
 // follow waits for the end of a job that the queue has.
-func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, cancel *canceling) job.Outcome {
+func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, told *wishes) job.Outcome {
 	name, total := fmt.Sprintf("%s-%d", q.Name, id), int64(in.Program.Len())
 	ended := func(state ledger.State, reason string) job.Outcome {
 		return job.Outcome{State: state, Reason: reason, Bytes: total, SureBlock: -1}
 	}
-	wish := cancel.is
+	wish, begun := told.cancel, false
 	for {
 		j, known, err := jobOf(ctx, q, id)
-		waiting := ""
+		waiting, remark := "", ""
+		begun = begun || j.State == queue.Processing
+		if err == nil && known {
+			var standErr error
+			if j, standErr = stand(context.WithoutCancel(ctx), q, j, told); standErr != nil && j.State < queue.Canceled {
+				remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; `tracewheel cancel %d` takes it back", name, standErr, in.Job)
+			}
+		}
 		switch {
 		case ctx.Err() != nil:
 			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name))
@@ -141,6 +228,11 @@ func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, 
 			return ended(ledger.Canceled, fmt.Sprintf("%s was canceled; the printer may have printed a part of it", name))
 		case j.State == queue.Aborted:
 			return ended(ledger.Stopped, fmt.Sprintf("the queue gave %s up: %s; see to the printer, then resume", name, j.Says))
+		case j.State == queue.Held:
+			waiting = fmt.Sprintf("a person: it is held in the queue as %s", name)
+			if begun {
+				waiting += "; its printing had begun and begins anew with the first sheet when it is resumed"
+			}
 		default:
 			waiting = fmt.Sprintf("the printer, which has it as %s, %s", name, j.State)
 			if p, err := q.Printer(ctx); err == nil && p.Stopped {
@@ -149,9 +241,12 @@ func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, 
 				waiting += ": " + j.Says
 			}
 		}
-		in.Progress(control.Progress{Bytes: total, Total: total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: waiting})
+		p := progressOf(in, total, waiting, err == nil && j.State == queue.Held)
+		p.Remark = remark
+		in.Progress(p)
 		select {
 		case <-ctx.Done():
+		case <-told.poke:
 		case <-wish:
 			wish = nil // asked once
 			if err := q.Cancel(context.WithoutCancel(ctx), id); err != nil {
