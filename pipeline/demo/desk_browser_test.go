@@ -1,0 +1,119 @@
+//go:build browser
+
+package demo
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"tracewheel/config/samples"
+	"tracewheel/devices/hpgl"
+	"tracewheel/pipeline/pages/browsertest"
+)
+
+// TestDeskToPlotterInTheBrowser goes by keys alone from the shelf to the pretend plotter: a starter, a measure and its
+// card, two bodies, a slip and the offered word, a save, a fitting, and the sending, which the plotter draws.
+func TestDeskToPlotterInTheBrowser(t *testing.T) {
+	b := browsertest.Open(t, 1440, false, "../../.ci/node_modules/axe-core/axe.min.js")
+	d, err := New(t.Context(), filepath.Join(t.TempDir(), "demo"), io.Discard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Stop() //nolint:errcheck // all was seen
+	told := func(script string) string {
+		t.Helper()
+		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](script))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
+	}
+	until := func(script string) {
+		t.Helper()
+		for deadline := time.Now().Add(time.Minute); told("String("+script+")") != "true"; time.Sleep(100 * time.Millisecond) {
+			if time.Now().After(deadline) {
+				t.Fatalf("never %s; the page:\n%s", script, told("document.body.innerText"))
+			}
+		}
+	}
+	press := func(keys ...string) {
+		t.Helper()
+		for _, key := range keys {
+			b.Do(chromedp.KeyEvent(key))
+		}
+	}
+	tabTo := func(script string) {
+		t.Helper()
+		for range 120 {
+			if told("String(("+script+")(document.activeElement))") == "true" {
+				return
+			}
+			press(kb.Tab)
+		}
+		t.Fatalf("Tab never comes to %s", script)
+	}
+	address, _, _ := strings.Cut(d.Entrance(), "/enter")
+	b.Do(chromedp.Navigate(d.Entrance()), chromedp.Click(chromedp.CSS("main button")))
+	b.Until("No jobs yet")
+	b.Do(chromedp.Navigate(address + "/desk"))
+	b.Until("Begin with a garment")
+
+	tabTo(`e => e.getAttribute("aria-label") === "Draw this: Ferry-hand's smock"`)
+	press(kb.Enter)
+	b.Until("7 pieces")
+	tabTo(`e => e.dataset.measure === "bust"`)
+	press("104") // Tab selects what stands in a field
+	until(`document.querySelector("#changed").textContent.includes("quarter 30, was 27")`)
+	tabTo(`e => e.id === "card"`)
+	press("harbour 1", kb.Tab, kb.Enter)
+	b.Until("The measure card is kept.")
+
+	tabTo(`e => e.id === "with"`)
+	press("body B")
+	until(`document.querySelector("#with").value === "B" && document.querySelectorAll("#picture path.before").length > 0 && document.querySelector("#changed").textContent.includes("hip")`)
+
+	before, _, _ := strings.Cut(string(samples.Read("ferry-smock.yaml")), "P: from O down 4")
+	tabTo(`e => e.id === "text"`)
+	until(`document.activeElement.selectionStart === 0`)
+	for range strings.Count(before, "\n") {
+		press(kb.ArrowDown)
+	}
+	press(kb.Home)
+	for range "  P: from O down" {
+		press(kb.ArrowRight)
+	}
+	press(kb.Backspace, kb.Backspace, kb.Backspace, "won")
+	until(`document.querySelector("#text").value.includes("  P: from O dwon 4") && [...document.querySelectorAll("#faults button")].some(b => b.textContent.startsWith("Write"))`)
+	tabTo(`e => e.textContent.startsWith("Write") && e.closest("#faults") !== null`)
+	press(kb.Enter)
+	until(`document.querySelector("#text").value.includes("  P: from O down 4") && document.querySelector("#count").innerText === "7 pieces"`)
+
+	tabTo(`e => e.value === "save"`)
+	press(kb.Enter)
+	b.Until("Saved.")
+	tabTo(`e => e.id === "fit-name"`)
+	press("slit", kb.Tab, "1.5", kb.Tab, kb.Tab, "sticks at the ears", kb.Tab, kb.Enter)
+	b.Until("slit 1.5 more, sticks at the ears")
+
+	tabTo(`e => e.id === "to"`)
+	press(demoPlotter)
+	until(fmt.Sprintf(`document.querySelector("#to").value === %q && document.querySelector("[action$='/send'] [name=body]").value === "harbour 1"`, demoPlotter))
+	press(kb.Tab, kb.Enter)
+	b.Until("It lies in the device's folder")
+	b.Do(chromedp.Navigate(address + "/"))
+	b.Until("ferry-smock") // without loading again
+	b.Do(chromedp.Navigate(address + "/job/1"))
+	b.Until("ferry-smock")
+	until(`document.body.innerText.includes("done")`)
+	plot, err := hpgl.Read(d.plotter.Received(), hpgl.OptionsFor(d.room.Devices[demoPlotter].Profile))
+	if err != nil || len(plot.Traces) == 0 {
+		t.Errorf("the plotter drew %d lines: %v", len(plot.Traces), err)
+	}
+}
