@@ -45,7 +45,7 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	}
 	w.Program = devices.Program{Language: devices.PDF, Strokes: 1, Pieces: len(w.Ready),
 		Blocks: []devices.Block{{Bytes: book.PDF, Piece: -1, EndsStroke: true}}}
-	w.add(Judged{Notes: append(s.Notes, fmt.Sprintf("%s of pattern and a first sheet", pattern.Count(book.Sheets, "sheet")))})
+	w.add(Judged{Notes: append(s.Notes, book.Told(w.Ticket.Copies, !wish.EveryCopy)...)})
 }
 
 func notDrawn(err error, mend string) Judged {
