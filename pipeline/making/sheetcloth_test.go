@@ -22,7 +22,7 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 		m := New(room)
 		n := 0
 		for _, r := range allDrafts(t) {
-			if strings.Contains(r.Name, "testdata") || (unit == "in" || testing.Short()) && n > 8 {
+			if strings.Contains(r.Name, "testdata") || (unit == "in" || fewer()) && n > 8 {
 				continue
 			}
 			set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
@@ -75,7 +75,7 @@ func TestMapIsRead(t *testing.T) {
 	needsPoppler(t)
 	m := New(Sample())
 	for i, r := range allDrafts(t) {
-		if strings.Contains(r.Name, "testdata") || testing.Short() && i%5 != 0 {
+		if strings.Contains(r.Name, "testdata") || fewer() && i%5 != 0 {
 			continue
 		}
 		set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
