@@ -2,7 +2,6 @@ package lay
 
 import (
 	"fmt"
-	"math"
 
 	"tracewheel/pipeline/pattern"
 )
@@ -10,7 +9,7 @@ import (
 // Laid says a length on the cloth, never less than it is.
 func Laid(mm float64, inches bool) string {
 	if inches {
-		return pattern.Inches(math.Ceil(mm/25.4*8-1e-6)/8*25.4) + " in"
+		return pattern.Inches(Up(mm, 25.4/8)) + " in"
 	}
 	return fmt.Sprintf("%.0f mm", Whole(mm))
 }

@@ -9,7 +9,10 @@ type Shop struct {
 }
 
 // Whole is a length on a material in whole mm, never less than it is.
-func Whole(mm float64) float64 { return math.Ceil(mm - 0.001) }
+func Whole(mm float64) float64 { return Up(mm, 1) }
+
+// Up rounds a length up to a step, mm. Less than a thousandth of a mm is no length: 540.0000004 is 540.
+func Up(mm, step float64) float64 { return math.Ceil((mm-0.001)/step) * step }
 
 // ToBuy is what must be bought for a laid length, mm: laid / (1 - shrinkage) and both ends, rounded up to the
 // shop's step. The ends, 2 to 3 cm each, are common practice.
@@ -18,5 +21,5 @@ func (s Shop) ToBuy(laid float64) float64 {
 	if s.Step <= 0 {
 		return need
 	}
-	return math.Ceil(need/s.Step-1e-9) * s.Step
+	return Up(need, s.Step)
 }

@@ -179,6 +179,11 @@ func TestToBuy(t *testing.T) {
 			t.Errorf("%+v: %.4f, want %.4f", c.shop, got, c.want)
 		}
 	}
+	for _, c := range []struct{ laid, whole, buy float64 }{{540.0000004, 540, 600}, {540.002, 541, 700}} { // said and sold by one rounding
+		if whole, buy := Whole(c.laid), (Shop{Ends: 30, Step: 100}).ToBuy(c.laid); whole != c.whole || buy != c.buy {
+			t.Errorf("laid %v: %v whole, %v to buy; want %v and %v", c.laid, whole, buy, c.whole, c.buy)
+		}
+	}
 }
 
 // TestBestFold: four large pieces on the fold take least on cloth folded to the middle where the nap forbids

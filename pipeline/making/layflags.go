@@ -14,6 +14,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -155,7 +156,7 @@ func TellProgress(w io.Writer) func(cloth string, length float64) {
 			return
 		}
 		last = time.Now()
-		fmt.Fprintf(w, "%s: %.0f mm so far\n", pattern.Printable(cloth), length)
+		fmt.Fprintf(w, "%s: %.0f mm so far\n", pattern.Printable(cloth), lay.Whole(length))
 	}
 }
 

@@ -159,6 +159,11 @@ func (b *board) search(first Layout, places []place, seed uint64) []place {
 			best = l
 		}
 	}
-	best.w.restore(best.best)
-	return best.w.places()
+	w := best.w
+	w.restore(best.best)
+	found := w.places()
+	if w.compact(); w.reach() < best.best.length && b.offer(w.places()) {
+		return w.places()
+	}
+	return found
 }
