@@ -41,7 +41,7 @@ func TestEveryDraftShownDraws(t *testing.T) {
 		if n := bytes.Count(page, []byte("<svg")); n != drafts {
 			t.Errorf("%s has %d pictures for %d drafts", name, n, drafts)
 		}
-		if len(page) > 600_000 {
+		if len(page) > 1_000_000 {
 			t.Errorf("%s has %d bytes", name, len(page))
 		}
 		t.Logf("%s: %d drafts, %d bytes", name, drafts, len(page))
