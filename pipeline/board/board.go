@@ -19,6 +19,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
@@ -51,7 +52,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		o.Now = time.Now
 	}
 	b := &Board{o: o, web: s}
-	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join}).ParseFS(files, "*.html")
+	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count}).ParseFS(files, "*.html")
 	if err != nil {
 		return nil, err
 	}

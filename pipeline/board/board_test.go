@@ -1,8 +1,14 @@
 package board
 
 import (
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"go.uber.org/zap"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/web"
 )
 
 // TestDraftName: what a browser calls a file becomes a plain name in one folder, or is refused.
@@ -25,6 +31,28 @@ func TestDraftName(t *testing.T) {
 	for _, said := range []string{"", "smock", "smock.plt", "smock.svg/", "run.sh"} {
 		if got, err := draftName(said); err == nil {
 			t.Errorf("%q is taken as %q", said, got)
+		}
+	}
+}
+
+// TestOnePiece: a job of one piece is told so, and not as of 1 pieces.
+func TestOnePiece(t *testing.T) {
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = server.Stop(t.Context()) }()
+	b, err := New(server, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n, want := range map[int]string{1: " 1 piece<", 3: " 3 pieces<"} {
+		var text strings.Builder
+		if err := b.pages.ExecuteTemplate(&text, "card", card{Job: ledger.Job{Pieces: n}}); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(text.String(), want) {
+			t.Errorf("%d: no %q in %s", n, want, text.String())
 		}
 	}
 }

@@ -66,7 +66,7 @@
       picture.replaceChildren(document.importNode(svg, true));
       count.textContent = d.pieces;
       other.replaceChildren(...(d.beside ? [document.importNode(new DOMParser().parseFromString(d.beside, "image/svg+xml").documentElement, true)] : []));
-    } else count.textContent = "Not drawn: see what to mend. The pieces as they were stand below.";
+    } else count.textContent = "Not drawn: see the errors. The pieces as they were stand below.";
     picture.classList.toggle("stale", !d.svg);
     keptList.replaceChildren(...d.checks.map(checked));
     const moved = d.changed || [];
