@@ -86,6 +86,17 @@ func TestPageInTheBrowser(t *testing.T) {
 			b.Until("Cancel 3")
 			b.Do(chromedp.Click(chromedp.CSS("footer button.stop")))
 			b.Until("canceled")
+			b.Do(chromedp.Navigate(address+"/device/"+demoPlotter), chromedp.SetValue(chromedp.CSS("#size"), "300mm"), chromedp.Click(chromedp.CSS("form[action*='/plot'] button")))
+			b.Until("test square 1 of " + demoPlotter)
+			b.Do(chromedp.SendKeys(chromedp.CSS("#r-1-bottom"), "36"))
+			b.Until("nowhere near") // as it is typed
+			b.Sound(fmt.Sprintf("square-slip-%d", width))
+			for side, read := range map[string]string{"bottom": "300.5", "right": "300", "top": "300.5", "left": "300", "rising": "424.5", "falling": "424.5"} {
+				b.Do(chromedp.SetValue(chromedp.CSS("#r-1-"+side), read))
+			}
+			b.Do(chromedp.Click(chromedp.CSS("input[name=yes]")), chromedp.Click(chromedp.CSS("button[value=record]")))
+			b.Until("calibration 1 of " + demoPlotter + " is in force")
+			b.Sound(fmt.Sprintf("square-recorded-%d", width))
 			for _, page := range []string{"drop", "past", "browsers", "device/knife-table"} {
 				b.Do(chromedp.Navigate(address + "/" + page))
 				b.Sound(fmt.Sprintf("%s-%d", strings.ReplaceAll(page, "/", "-"), width))
