@@ -80,7 +80,7 @@ func TestEveryWordHasAnExample(t *testing.T) {
 // forms that are shown nowhere yet.
 const unshown = `mm measured-draft schema json bodice-block drafts export tracewheel svg dxf figures true toile
 	let nothing take cards taken measures changes man child belt bust cap part underlap without
-	times inner slit past opposite squared pointed carried overlapping eased above below then lay`
+	times inner past opposite squared pointed carried overlapping eased above below then lay`
 
 // TestReferenceWordsAreShown: a word that the reference gets is shown in an example, too.
 func TestReferenceWordsAreShown(t *testing.T) {

@@ -15,7 +15,7 @@ func (c *Calibrations) Heading() string {
 	if e == nil {
 		return c.Device + " has no calibration in force"
 	}
-	return fmt.Sprintf("%s, calibration %d in force, %s by %s%s", c.Device, e.No, e.At.Local().Format("2006-01-02 15:04"), e.Who, e.circumstances())
+	return fmt.Sprintf("%s, calibration %d in force, %s %s%s", c.Device, e.No, e.At.Local().Format("2006-01-02 15:04"), by(e.Who), e.circumstances())
 }
 
 // What is what came of a calibration, when it was withdrawn, and the circumstances, in one line.
@@ -25,7 +25,7 @@ func (e Calibrated) What() string {
 		what = fmt.Sprintf("blade offset %.2f mm, the workroom file's was %.2f", *e.Blade, e.BladeBefore)
 	}
 	if w := e.Withdrawn; w != nil {
-		what += fmt.Sprintf("; withdrawn %s by %s", day(w.At), w.Who)
+		what += fmt.Sprintf("; withdrawn %s %s", day(w.At), by(w.Who))
 	}
 	return what + e.circumstances()
 }
@@ -109,4 +109,12 @@ func Accuracy(text string) (float64, error) {
 		return 0, fmt.Errorf("an accuracy is written as 0.02%%, not %q", text)
 	}
 	return percent, nil
+}
+
+// by says who did it: a login's name, or that it was done on the page.
+func by(who string) string {
+	if strings.HasPrefix(who, "on the page") {
+		return who
+	}
+	return "by " + who
 }

@@ -124,6 +124,7 @@ func TestSound(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	r := rand.New(rand.NewPCG(seed, 2))
+	bettered := 0
 	for trial := range 4 {
 		s := Strip{Width: 300 + 300*r.Float64(), Gap: []float64{0, 2.5}[trial%2]}
 		if trial >= 2 {
@@ -154,9 +155,12 @@ func TestSound(t *testing.T) {
 			t.Fatal(err)
 		}
 		judge(t, s, items, lay, r)
-		if lays < 2 {
-			t.Errorf("trial %d: the first lay was never bettered", trial)
+		if lays > 1 {
+			bettered++
 		}
+	}
+	if bettered < 2 { // now and then a first lay of so few pieces is the best that is found
+		t.Errorf("the first lay was bettered in %d of 4 trials", bettered)
 	}
 }
 
