@@ -35,6 +35,7 @@ type app struct {
 	configFile string
 	format     string
 	body       string
+	toile      bool
 	patterns   string
 	sample     bool
 
@@ -147,8 +148,12 @@ func (a *app) request(file, device, ticket string) (making.Request, error) {
 			return r, refused(err)
 		}
 	}
+	r.Answers = map[string]string{}
 	if a.body != "" {
-		r.Answers = map[string]string{"body": a.body}
+		r.Answers["body"] = a.body
+	}
+	if a.toile {
+		r.Answers[making.AnswerToile] = "true"
 	}
 	return r, nil
 }

@@ -141,6 +141,7 @@ func (a *app) sheetsCmd() *cobra.Command {
 	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
 	f.StringVar(&w.Patterns, "patterns", "once", "once: each piece is drawn once, with its count on it; every-copy: all copies")
 	f.BoolVar(&w.Net, "net", false, "no seam allowance: the sew line is what is cut")
+	f.BoolVar(&a.toile, "toile", false, "of a measured draft: its toile, the main pieces with 25 mm everywhere and the lines of the body")
 	f.BoolVar(&w.Projector, "projector", false, "one page at true size, light on black with a grid of 100 mm, to project onto cloth; its width by --paper, as \"1500mm roll\" (default 1200 mm)")
 	f.StringVar(&out, "out", "", "the PDF to write")
 	c.RunE = func(_ *cobra.Command, files []string) error { return a.sheets(files, w, out) }

@@ -161,8 +161,9 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 		own.name = body
 		r.Cards = map[string][]byte{body: own.text}
 	}
+	r.Answers = map[string]string{}
 	if body != "" {
-		r.Answers = map[string]string{"body": body}
+		r.Answers["body"] = body
 	}
 	return r, own
 }

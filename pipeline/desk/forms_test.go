@@ -73,6 +73,8 @@ func TestTypedMeasuresStay(t *testing.T) {
 	}
 	if status, pdf := v.post(page, formOf("princess-tunic", "make sheets a4", typed)); status != 200 || !strings.HasPrefix(pdf, "%PDF-") {
 		t.Errorf("the sheets: %d %.300s", status, pdf)
+	} else if status, toile := v.post(page, formOf("princess-tunic", "make toile a4", typed)); status != 200 || !strings.HasPrefix(toile, "%PDF-") || toile == pdf {
+		t.Errorf("the toile: %d %.300s", status, toile)
 	}
 	// A card that is kept has the words of the page beside it, saved or not.
 	form = formOf("princess-tunic", "card", typed)

@@ -265,7 +265,10 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 			return plainly(err)
 		}
 		web.Printed(w, page.Bytes())
-	case "sheets":
+	case "toile", "sheets":
+		if what == "toile" {
+			req.Answers[making.AnswerToile] = "true"
+		}
 		wish, err := making.SheetFlags{Paper: paper}.Read()
 		if err != nil {
 			return err
@@ -277,7 +280,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 			}
 			return plainly(err)
 		}
-		web.Download(w, in.Name+".pdf", book.PDF)
+		web.Download(w, strings.TrimSuffix(in.Name+" "+strings.TrimPrefix(what, "sheets"), " ")+".pdf", book.PDF)
 	case "steps", "steps-file":
 		p, err := d.stepsFor(in, m)
 		if err != nil {

@@ -58,6 +58,10 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	if err == nil && opt.FinerCurves {
 		takeFiner(p)
 	}
+	if err == nil && opt.Toile && p.Format != "measured" {
+		p.Findings = append(p.Findings, pattern.NewFinding(pattern.RuleLeftOut, "the toile that is wanted: a drawing does not say which pieces are the main ones, nor where bust, waist and hip lie",
+			"draw a toile from a measured draft, or name the pieces that are wanted"))
+	}
 	return p, err
 }
 

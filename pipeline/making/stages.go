@@ -89,6 +89,7 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if b, ok := r.Answers[control.AnswerBody]; ok {
 		t.Body = b
 	}
+	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
 	_, _, err = t.AllowanceSaid()
 	return t, err
 }
@@ -103,8 +104,8 @@ func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
 		r.Ticket.Copies, m.Room.CopiesUnasked)
 }
 
-// AnswerPatterns is the answer by which a person overrules how often a pen draws a piece: a devices.Patterns.
-const AnswerPatterns = "patterns"
+// AnswerPatterns overrules how often a pen draws a piece (a devices.Patterns), AnswerToile wants the toile.
+const AnswerPatterns, AnswerToile = "patterns", "toile"
 
 // look checks a draft with the eyes of a device, nil for none; it refuses nothing but what the workroom does
 // not have.
