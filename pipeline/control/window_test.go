@@ -182,3 +182,41 @@ func TestWishOnAFullDisk(t *testing.T) {
 		t.Errorf("a full disk says %q to whoever asks", text)
 	}
 }
+
+// TestCancelOfAStoppedPrint: sheets that a sending handed over before it was cut short may still wait in the queue, so a
+// cancel is carried out by a sending, also where a kill falls into it; where that one stops too, a second cancel ends the
+// job here alone.
+func TestCancelOfAStoppedPrint(t *testing.T) {
+	_, first := served(t)
+	printer := []Device{{Name: "roll-plotter", Prints: true}}
+	first.Serve(printer)
+	id := begun(t, first)
+	var d *Jobs
+	for range 2 {
+		d = New(first.led, first.st, first.log, nil)
+		t.Cleanup(d.Shut)
+		d.Serve(printer)
+		if j, err := d.CutShort(t.Context(), id); err != nil || j.State != ledger.Stopped {
+			t.Fatalf("%+v, %v", j, err)
+		}
+		if err := d.Cancel(t.Context(), id); err != nil {
+			t.Fatal(err)
+		}
+		if j := d.state(t, id); j.State != ledger.Processing || !j.Send.Cancel {
+			t.Fatalf("canceled, it is %s: %+v", j.State, j.Send)
+		}
+	}
+	var h heard
+	if d.Attach(id, &h); h.cancels != 1 {
+		t.Errorf("its sending was told %d times to take it back", h.cancels)
+	}
+	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "the queue cannot be asked"}); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Cancel(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	if j := d.state(t, id); j.State != ledger.Canceled {
+		t.Errorf("canceled twice, it is %s", j.State)
+	}
+}

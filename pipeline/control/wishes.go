@@ -139,13 +139,15 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
 // follows when the sender has said so. The machine is told first of all, before any lock or disk may
 // make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. It is told
-// again under the lock.
+// again under the lock. A stopped job of a printer is taken back from its queue; where that does not work it
+// stands stopped again, and a second cancel ends it here alone.
 func (d *Jobs) Cancel(ctx context.Context, id int64) error {
 	first := d.tell(id, Sending.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	told, running := d.tellAgain(id, first, Sending.Cancel)
-	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+	asks := false // what an earlier sending handed over to a printer is taken back by a sending
+	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
 			return ledger.Step{}, nil // the sender was faster
 		}
@@ -158,12 +160,22 @@ func (d *Jobs) Cancel(ctx context.Context, id int64) error {
 			send.Cancel = true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
 		}
+		if asks = j.State == ledger.Stopped && j.Sends > 0 && d.prints(j.Device) && !j.Send.Cancel; asks {
+			send := d.newSend(*j, 0)
+			j.State, j.Reason, send.Cancel = ledger.Processing, "", true
+			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it; what was handed over is taken back", Send: &send}, nil
+		}
 		j.State, j.Reason = ledger.Canceled, "canceled by a person"
 		if j.Sends > 0 {
 			j.Reason += "; " + j.Send.FarSaid()
 		}
 		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
 	})
+	if asks && err == nil {
+		d.open(j)
+		d.tell(id, Sending.Cancel)
+		d.Kick(j.Device)
+	}
 	return stoppedBut(told, err)
 }
 

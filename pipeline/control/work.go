@@ -320,7 +320,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			send.Sure, send.Stroke, send.Held = s.Sure, s.Stroke, s.Held
 		}
 		j.State, j.Reason = e.State, e.Reason
-		if send.Cancel && e.State == ledger.Stopped {
+		if send.Cancel && e.State == ledger.Stopped && !d.prints(j.Device) { // of a printer's queue it is not known
 			// A person had asked for a cancel, and the sender ended over something else before it heard.
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
 		}
@@ -370,7 +370,7 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		why := "the program ended in the middle of sending; " + send.FarSaid()
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
 		if d.prints(j.Device) {
-			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
+			why, send.Tool, send.Cancel = "the program ended while the sheets were handed over", ledger.NoTool, false // the queue may have it still
 			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
 		}
 		if send.Cancel {

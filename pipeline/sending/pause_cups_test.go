@@ -104,4 +104,27 @@ func TestPauseThroughCUPS(t *testing.T) {
 	if out := <-ends; out.State != ledger.Completed || !strings.Contains(out.Reason, "sheets-3") {
 		t.Fatalf("%+v", out)
 	}
+
+	in.Job = 15 // stopped with its sheets in the queue, and canceled: they are taken back and not printed
+	in.Attach = func(h control.Sending) { attached <- h }
+	server.Pause(t)
+	ctx, kill = context.WithCancel(t.Context())
+	go func() { ends <- s.Send(ctx, in) }()
+	told.until(t, "as sheets-4, pending")
+	kill()
+	if out := <-ends; out.State != ledger.Stopped {
+		t.Fatalf("%+v", out)
+	}
+	in.Attach = func(h control.Sending) { h.Cancel() }
+	if out := s.Send(t.Context(), in); out.State != ledger.Canceled || !strings.Contains(out.Reason, "sheets-4") {
+		t.Errorf("%+v", out)
+	}
+	if state := last(4); state != queue.Canceled {
+		t.Errorf("a canceled job is %s in the queue", state)
+	}
+	in.Job = 16 // never handed over
+	if out := s.Send(t.Context(), in); out.State != ledger.Canceled {
+		t.Errorf("%+v", out)
+	}
+	last(4)
 }

@@ -38,6 +38,15 @@ func (w *wishes) FreshSheet() {}
 func (w *wishes) Sheet(bool)  {}
 func (w *wishes) Cancel()     { w.once.Do(func() { close(w.cancel) }) }
 
+func (w *wishes) canceled() bool {
+	select {
+	case <-w.cancel:
+		return true
+	default:
+		return false
+	}
+}
+
 func (w *wishes) say(pause bool) {
 	w.mu.Lock()
 	w.pause, w.goOn = pause, !pause
@@ -82,7 +91,7 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 		return stopped(fmt.Sprintf("the queue %s cannot be asked whether it has this job: %v; then resume", p.Queue, err), -1)
 	}
 	if had > 0 {
-		if pause, _ := told.now(); !pause {
+		if pause, _ := told.now(); !pause && !told.canceled() {
 			told.Resume() // so it is sent again because a person wants it
 		}
 	}
@@ -100,10 +109,8 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 // before meets the wishes that came before the hand-over. It gives an outcome where nothing is handed over.
 func (s *Sender) before(ctx context.Context, in job.Run, told *wishes) *job.Outcome {
 	for {
-		select {
-		case <-told.cancel:
+		if told.canceled() {
 			return &job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before it was handed over", SureBlock: -1}
-		default:
 		}
 		if pause, _ := told.now(); !pause {
 			return nil

@@ -32,6 +32,10 @@ func (s *Sender) print(ctx context.Context, in job.Run, p devices.Profile) job.O
 	if p.Sheets.Output == devices.ToQueue {
 		return s.toQueue(ctx, in, draft, p.Sheets)
 	}
+	told := newWishes()
+	if in.Attach(told); told.canceled() {
+		return job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before its sheets were written", SureBlock: -1}
+	}
 	return s.toFolder(in, draft)
 }
 
