@@ -40,6 +40,6 @@ func Menu() (string, error) {
 // menuEntry names a program; its path is quoted as the specification asks: first as an argument, then as a string.
 func menuEntry(program string) string {
 	arg := strings.NewReplacer(`\`, `\\`, `"`, `\"`, "`", "\\`", "$", `\$`, "%", "%%").Replace(program)
-	return fmt.Sprintf("[Desktop Entry]\nType=Application\nVersion=1.5\nName=Drafting desk\nGenericName=Garment drafts from measures\n"+
+	return fmt.Sprintf("[Desktop Entry]\nType=Application\nName=Drafting desk\nGenericName=Garment drafts from measures\n"+
 		"Comment=Write a garment from body measures and see its pieces\nExec=\"%s\" desk\nTerminal=false\nCategories=Graphics;\nKeywords=sewing;pattern;draft;measures;\n", strings.ReplaceAll(arg, `\`, `\\`))
 }
