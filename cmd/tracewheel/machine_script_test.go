@@ -86,6 +86,8 @@ func runPretend(args []string) error {
 	if err := os.Symlink(m.Path(), at); err != nil {
 		return err
 	}
+	// The terminal's number is soon another test's: a daemon that waits for this machine must not find that one.
+	defer os.Remove(at) //nolint:errcheck // it may be another machine's by then
 	end := make(chan os.Signal, 1)
 	signal.Notify(end, os.Interrupt, syscall.SIGTERM)
 	limit := time.After(pretendLimit)
