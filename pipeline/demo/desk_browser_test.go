@@ -108,9 +108,9 @@ func TestDeskToPlotterInTheBrowser(t *testing.T) {
 	press(kb.Tab, kb.Enter)
 	b.Until("It lies in the device's folder")
 	b.Do(chromedp.Navigate(address + "/"))
-	b.Until("ferry-smock") // without loading again
+	b.Until("Ferry-hand's smock") // once it is made, without loading again
 	b.Do(chromedp.Navigate(address + "/job/1"))
-	b.Until("ferry-smock")
+	b.Until("Ferry-hand's smock")
 	until(`document.body.innerText.includes("done")`)
 	plot, err := hpgl.Read(d.plotter.Received(), hpgl.OptionsFor(d.room.Devices[demoPlotter].Profile))
 	if err != nil || len(plot.Traces) == 0 {
