@@ -1,4 +1,4 @@
-// Package lessons shows how a measured draft is written: a tutorial in steps and an example for every word, each
+// Package lessons shows how a measured draft is written: a tutorial in steps and examples of the words, each
 // draft with its picture. The texts are Markdown beside the reference; the pictures are drawn as the page is made.
 package lessons
 

@@ -14,7 +14,7 @@ var Reference []byte
 //go:embed TUTORIAL.md
 var Tutorial []byte
 
-// Examples is the page that has an example for every word.
+// Examples is the page that has examples of the words.
 //
 //go:embed EXAMPLES.md
 var Examples []byte
