@@ -47,8 +47,9 @@ type Ledger struct {
 	db, look *sql.DB
 	path     string
 	now      func() time.Time
-	// made is the file that was opened for writing, nil where it is only read.
-	made fs.FileInfo
+	// made is the file that was opened for writing, journal its write-ahead log; nil where it is only read. While the
+	// writer is connected SQLite keeps that log, so another one of its name is a reader's that found none.
+	made, journal fs.FileInfo
 	// next is the number of the next new job.
 	next atomic.Int64
 }
@@ -72,6 +73,9 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 	}
 	if err == nil {
 		l.made, err = os.Stat(path)
+	}
+	if err == nil {
+		l.journal, err = os.Stat(path + "-wal")
 	}
 	if err != nil && (errors.Is(err, sql.ErrNoRows) || strings.Contains(err.Error(), "no such table")) {
 		err = fmt.Errorf("%w: a table is missing, or the counter of the jobs' numbers has no row: %w", ErrDamaged, err)
@@ -175,13 +179,11 @@ func (l *Ledger) StillThere() error {
 	if l.made == nil {
 		return nil
 	}
-	there, err := os.Stat(l.path)
-	gone := errors.Is(err, fs.ErrNotExist) || err == nil && !os.SameFile(l.made, there)
-	if !gone {
-		_, err = os.Stat(l.path + "-wal")
-		gone = errors.Is(err, fs.ErrNotExist)
+	gone := func(path string, opened fs.FileInfo) bool {
+		there, err := os.Stat(path)
+		return errors.Is(err, fs.ErrNotExist) || err == nil && !os.SameFile(opened, there)
 	}
-	if gone {
+	if gone(l.path, l.made) || gone(l.path+"-wal", l.journal) {
 		return fmt.Errorf("%w: %q; put the very same files back, ledger.db and ledger.db-wal, or stop this daemon, bring the ledger back from a copy, and start it again", ErrReplaced, l.path)
 	}
 	return nil
