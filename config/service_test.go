@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tracewheel/devices/needs"
 )
 
 // TestServiceUnit: Debian 12 has systemd 252. Type=notify-reload came with 253 (systemd.service(5)), and
@@ -27,9 +29,7 @@ func TestServiceUnit(t *testing.T) {
 			t.Errorf("the unit lacks %q", l)
 		}
 	}
-	if _, err := exec.LookPath("systemd-analyze"); err != nil {
-		t.Skip("systemd-analyze is not installed, so the unit is not verified")
-	}
+	needs.Program(t, "systemd", "systemd-analyze")
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)

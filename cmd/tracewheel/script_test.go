@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -16,22 +17,29 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs each testdata/script/*.txt: commands, what they must say, and their files. DRAFTS is
-// the folder of drafts with known measures.
+// TestScripts runs each testdata/script/*.txt: commands, what they must say, and their files; and those of
+// script/linux there, whose machines are on pseudo-terminals. DRAFTS is the folder of drafts with known measures.
 func TestScripts(t *testing.T) {
 	drafts, err := filepath.Abs("../../testdata/drafts")
 	if err != nil {
 		t.Fatal(err)
 	}
-	testscript.Run(t, testscript.Params{
-		Dir: "testdata/script",
-		Setup: func(e *testscript.Env) error {
-			e.Setenv("DRAFTS", drafts)
-			e.Setenv("HOME", e.WorkDir)
-			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, ".config"))
-			return nil
-		},
-		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"until": until, "room": room},
-		UpdateScripts: os.Getenv("UPDATE") != "",
-	})
+	dirs := []string{"testdata/script"}
+	if runtime.GOOS == "linux" {
+		dirs = append(dirs, "testdata/script/linux")
+	}
+	for _, dir := range dirs {
+		testscript.Run(t, testscript.Params{
+			Dir: dir,
+			Setup: func(e *testscript.Env) error {
+				e.Setenv("DRAFTS", drafts)
+				e.Setenv("HOME", e.WorkDir)
+				e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, ".config"))
+				return nil
+			},
+			Cmds:          map[string]func(*testscript.TestScript, bool, []string){"until": until, "room": room},
+			UpdateScripts: os.Getenv("UPDATE") != "",
+		})
+
+	}
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/devices"
+	"tracewheel/devices/needs"
 )
 
 // A second reader that was written elsewhere: Debian's general-purpose converter of HP-GL, hp2xx. It
@@ -21,10 +22,7 @@ import (
 // sets out. Arcs and dots are left to the tables of read_test.go: it
 // draws arcs in chords of its own.
 func TestSecondReader(t *testing.T) {
-	tool, err := exec.LookPath("hp2xx")
-	if err != nil {
-		t.Skip("the second reader, Debian's hp2xx, is not installed")
-	}
+	tool := needs.Program(t, "hp2xx", "hp2xx")
 	plain, encoded, seven := sheetPlotter(), rollPlotter(), rollPlotter()
 	plain.Width, plain.Length, plain.Plot.FrameLength = 620, 790, 790
 	seven.Plot.SevenBit = true
@@ -74,7 +72,7 @@ func convert(t *testing.T, tool string, data []byte) [][]orb.Point {
 		t.Fatal(err)
 	}
 	if text, err := exec.Command(tool, "-q", "-m", "eps", "-t", "-f", out, in).CombinedOutput(); err != nil {
-		t.Skipf("the second reader does not run here: %v: %s", err, text)
+		t.Fatalf("the second reader fails: %v: %s", err, text)
 	}
 	eps, err := os.ReadFile(out)
 	if err != nil {

@@ -1,9 +1,7 @@
 package talk
 
 import (
-	"bytes"
 	"context"
-	"errors"
 	"hash/fnv"
 	"runtime"
 	"sync/atomic"
@@ -18,9 +16,6 @@ import (
 // device takes bytes faster than the line brings them, so the line sets the pace; at least 99 % of
 // its rate must be used, without drift, and the sender's memory must not grow with the plot.
 func TestHundredMinutes(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes some seconds of real time")
-	}
 	inTime(t, "memory", func(t *testing.T) {
 		const rate = 960
 		p := longProgram(longMinutes * 60 * rate)
@@ -195,36 +190,5 @@ func BenchmarkCancel(b *testing.B) {
 			b.ReportMetric(float64(total.Microseconds())/float64(b.N)/1000, "ms/cancel")
 			b.ReportMetric(float64(worst.Microseconds())/1000, "ms-worst")
 		})
-	}
-}
-
-// BenchmarkFourDevices prints which share of one core four devices at once take at 115,200 baud,
-// pretend devices included.
-func BenchmarkFourDevices(b *testing.B) {
-	for range b.N {
-		done := make(chan error, 4)
-		begun, cpu := time.Now(), processorTime(b)
-		for i := range 4 {
-			go func() {
-				done <- func() error {
-					r, p := plotterOn(b, "pty", devices.FlowXonXoff, pretend.PlotterOptions{}), longProgram(40000)
-					if i >= 2 {
-						r, p = cutterOn(b, "pty", devices.FlowLineAck, pretend.CutterOptions{Rate: 11520}), cutProgram(300)
-					}
-					defer r.close()
-					out := r.send(p, Options{})
-					if out.State == Done && !bytes.Equal(program(r.dev.Received()), p.Bytes()) {
-						out.Err = errors.New("bytes differ")
-					}
-					return out.Err
-				}()
-			}()
-		}
-		for range 4 {
-			if err := <-done; err != nil {
-				b.Fatal(err)
-			}
-		}
-		b.ReportMetric(100*(processorTime(b)-cpu).Seconds()/time.Since(begun).Seconds(), "%core")
 	}
 }

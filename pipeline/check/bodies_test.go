@@ -1,17 +1,18 @@
 package check_test
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"math/rand"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/pattern"
@@ -24,13 +25,7 @@ type person map[string]float64
 // (1988) and NATICK/TR-15/007 (2012), both in the public domain.
 func survey(t *testing.T, file string) []person {
 	t.Helper()
-	path := filepath.Join("..", "..", "..", "shared", "bodies", file)
-	f, err := os.Open(path)
-	if err != nil {
-		t.Skipf("the surveys' bodies are not beside the checkout: %v", err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
+	rows, err := csv.NewReader(bytes.NewReader(needs.Data(t, "bodies", file))).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +34,7 @@ func survey(t *testing.T, file string) []person {
 		p := person{}
 		for i, v := range row[1:] {
 			if p[rows[0][i+1]], err = strconv.ParseFloat(v, 64); err != nil {
-				t.Fatalf("%s: %v", path, err)
+				t.Fatalf("%s: %v", file, err)
 			}
 		}
 		out = append(out, p)

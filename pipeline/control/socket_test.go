@@ -79,20 +79,6 @@ func TestSocketOfAnother(t *testing.T) {
 	_ = c.Close()
 }
 
-// TestSocketIsTheOwners: nobody else may open it, nor enter its folder.
-func TestSocketIsTheOwners(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("rights are kept by the user's folder there")
-	}
-	dir, _ := served(t)
-	for path, want := range map[string]os.FileMode{"control": 0o700, "control/socket": 0o600} {
-		info, err := os.Stat(filepath.Join(dir, path))
-		if err != nil || info.Mode().Perm() != want {
-			t.Errorf("%s has rights %v, %v", path, info.Mode().Perm(), err)
-		}
-	}
-}
-
 // TestSocketMeetsNonsense: a stranger's words do no harm, and others are answered meanwhile.
 func TestSocketMeetsNonsense(t *testing.T) {
 	dir, _ := served(t)

@@ -1,10 +1,8 @@
 package daemon_test
 
 import (
-	"errors"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 
@@ -61,36 +59,6 @@ func TestOddNames(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(h.Settings.Returned, returned.Name(j), j.File)); err != nil {
 		t.Error(err)
-	}
-}
-
-func TestLinksAndFoldersAreLeftAlone(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("links need rights of their own there")
-	}
-	h := daemontest.New(t)
-	h.Start()
-	dir := filepath.Join(h.Settings.Inbox, "roll-plotter")
-	outside := filepath.Join(h.Dir, "outside.svg")
-	err := errors.Join(os.WriteFile(outside, []byte("secret"), 0o644), os.Symlink(outside, filepath.Join(dir, "link.svg")),
-		os.Mkdir(filepath.Join(dir, "folder.svg"), 0o755), os.WriteFile(filepath.Join(h.Settings.Inbox, "astray.svg"), []byte("x"), 0o644),
-		os.WriteFile(filepath.Join(dir, ".hidden.svg"), []byte("x"), 0o644))
-	if err != nil {
-		t.Fatal(err)
-	}
-	h.Drop("roll-plotter", "a.svg", "a")
-	h.Becomes(1, ledger.Completed)
-	h.Until("they are told of", func() bool {
-		return h.Logs.FilterMessageSnippet("links are left alone").Len() == 1 && h.Logs.FilterMessageSnippet("folders are left alone").Len() == 1 &&
-			h.Logs.FilterMessageSnippet("outside the devices' folders").Len() == 1
-	})
-	entries, err := os.ReadDir(dir)
-	if err != nil || len(entries) != 3 {
-		t.Errorf("left are %v, %v", entries, err)
-	}
-	jobs, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{})
-	if err != nil || len(jobs) != 1 {
-		t.Errorf("%d jobs, %v", len(jobs), err)
 	}
 }
 

@@ -16,6 +16,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/making"
@@ -116,9 +117,7 @@ func judge(t *testing.T, pages map[string][]byte, dark bool) []found {
 // serious or critical on the pages, on a telephone and on a desk, on light ground and on dark, and no page
 // is wider than its window.
 func TestAxe(t *testing.T) {
-	if _, err := exec.LookPath("chromium"); err != nil {
-		t.Skip("chromium is not installed")
-	}
+	needs.Program(t, "chromium", "chromium")
 	pages := map[string][]byte{}
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
 		f, err := measured.FiguresOf(samples.Read(file), file, measured.Options{})
@@ -165,9 +164,7 @@ func TestAxe(t *testing.T) {
 
 // TestAxeSees: the judge is awake; it finds pale text, a picture without a name and a lacking language.
 func TestAxeSees(t *testing.T) {
-	if _, err := exec.LookPath("chromium"); err != nil {
-		t.Skip("chromium is not installed")
-	}
+	needs.Program(t, "chromium", "chromium")
 	page := []byte(`<html><head><title>x</title></head><body><main><h1>x</h1><p style="color:#bbb;background:#fff">pale</p><svg role="img"></svg></main></body></html>`)
 	for _, f := range judge(t, map[string][]byte{"bad": page}, false) {
 		var ids []string

@@ -20,6 +20,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/needs"
 	"tracewheel/geom"
 	"tracewheel/pipeline/sheets"
 )
@@ -36,9 +37,7 @@ type sheetRead struct {
 func needsPoppler(t testing.TB) {
 	t.Helper()
 	for _, tool := range []string{"pdftocairo", "pdftotext"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			t.Skipf("%s is missing (Debian: poppler-utils), which reads the sheets here", tool)
-		}
+		needs.Program(t, "poppler-utils", tool)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/making"
 )
 
@@ -27,10 +28,8 @@ func TestMenu(t *testing.T) {
 	if got := menuEntry(`/opt/a "b" 100%/$x\y`); !strings.Contains(got, `Exec="/opt/a \\"b\\" 100%%/\\$x\\\\y" desk`) {
 		t.Errorf("quoted as %s", got)
 	}
-	if _, err := exec.LookPath("desktop-file-validate"); err != nil {
-		t.Skip("desktop-file-validate is not installed")
-	}
-	if said, err := exec.Command("desktop-file-validate", file).CombinedOutput(); err != nil {
+	judge := needs.Program(t, "desktop-file-utils", "desktop-file-validate")
+	if said, err := exec.Command(judge, file).CombinedOutput(); err != nil {
 		t.Errorf("%s: %v", said, err)
 	}
 }

@@ -82,9 +82,6 @@ func manyStrokes() []devices.Stroke {
 
 // TestStrokesAgainstALongRun: 2,000 strokes no worse than 5 % above a long run.
 func TestStrokesAgainstALongRun(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a long run")
-	}
 	usual, _ := orderDrawn(manyStrokes(), roll(), Options{})
 	long, _ := orderDrawn(manyStrokes(), roll(), Options{Effort: 200})
 	a, b := travel(usual, orb.Point{}), travel(long, orb.Point{})

@@ -4,14 +4,13 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
 	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
 
+	"tracewheel/devices/needs"
 	"tracewheel/geom"
 )
 
@@ -34,29 +33,6 @@ func visitsAll(order []int, n int) bool {
 	return len(order) == n
 }
 
-// shared finds a file of the open data sets that lie beside a checkout, or skips.
-func shared(t testing.TB, name string) []byte {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		if dir == filepath.Dir(dir) {
-			t.Fatal("the module's root was not found")
-		}
-		dir = filepath.Dir(dir)
-	}
-	data, err := os.ReadFile(filepath.Join(dir, "..", "shared", "reference", name))
-	if err != nil {
-		t.Skipf("the open data set %s does not lie beside this checkout: %v", name, err)
-	}
-	return data
-}
-
 // berlin52 and kroA100 of TSPLIB (Reinelt 1991), with the best rounds known and their unrounded
 // lengths. 2 % is the aim.
 func TestTourAgainstTSPLIB(t *testing.T) {
@@ -66,7 +42,7 @@ func TestTourAgainstTSPLIB(t *testing.T) {
 				Points  []orb.Point `json:"points"`
 				Optimal []int       `json:"optimal_tour"`
 			}
-			if err := json.Unmarshal(shared(t, name), &set); err != nil {
+			if err := json.Unmarshal(needs.Data(t, "reference", name), &set); err != nil {
 				t.Fatal(err)
 			}
 			best := roundLength(set.Points, set.Optimal)
@@ -200,9 +176,6 @@ func scattered(n int, seed uint64) []orb.Point {
 
 // 2,000 stops, against a run twenty times as long.
 func TestTourAgainstALongRun(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a long run")
-	}
 	points := scattered(2000, 11)
 	long := roundLength(points, closedTour(points, 200))
 	usual := roundLength(points, closedTour(points, 0))

@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"tracewheel/devices/needs"
 )
 
 // Server is a running print server. Name is its queue's, Printed the file with the pages as the printer would get
@@ -58,9 +60,7 @@ PreserveJobHistory Yes
 func Start(t *testing.T) Server {
 	t.Helper()
 	for _, need := range []string{"/usr/sbin/cupsd", "/usr/sbin/lpadmin", "/usr/bin/lp"} {
-		if _, err := os.Stat(need); err != nil {
-			t.Skipf("%s is missing (Debian: cups, cups-client, cups-filters)", need)
-		}
+		needs.Program(t, "cups, cups-client, cups-filters", need)
 	}
 	dir, err := os.MkdirTemp("", "cups") // a short name: it holds a socket
 	if err != nil {

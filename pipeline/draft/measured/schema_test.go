@@ -13,6 +13,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
@@ -86,9 +87,7 @@ print(json.dumps([v.is_valid(x) for x in d["drafts"]]))
 // The schema is a valid one, takes all starter drafts and refuses slips, as Python's jsonschema library
 // reads it; skipped where that is absent.
 func TestSchemaByAnotherLibrary(t *testing.T) {
-	if err := exec.Command("python3", "-c", "import jsonschema").Run(); err != nil {
-		t.Skip("no python3 with jsonschema here")
-	}
+	needs.Program(t, "python3-jsonschema", "python3", "-c", "import jsonschema")
 	jacket := string(samples.Read("lamplighter-jacket.yaml"))
 	slips := [][2]string{{"unit: in ", "unit: inch "}, {"\npieces:", "\npeices:"}, {"\nallow:", "\nalow:"}, {"\ndraft front:", "\nfront:"},
 		{"cut 2, a pair\n  back", "2, a pair\n  back"}, {"- side front side = back side", "- side front side to back side"},

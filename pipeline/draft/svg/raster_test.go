@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"tracewheel/devices/needs"
 	"tracewheel/geom"
 )
 
@@ -19,9 +20,7 @@ import (
 // the lines of one role black, and the dark area is compared with the outlines. Its limits at 4 px a
 // mm, as measured for the answer files: area to 0.1 %, box to 0.3 mm.
 func TestAgainstRenderer(t *testing.T) {
-	if _, err := exec.LookPath("rsvg-convert"); err != nil {
-		t.Skip("rsvg-convert is not installed (Debian package librsvg2-bin)")
-	}
+	needs.Program(t, "librsvg2-bin", "rsvg-convert")
 	for _, name := range []string{"apron-mm.svg", "yoke-px.svg"} {
 		file := filepath.Join(drafts(t), name)
 		raw, err := os.ReadFile(file + ".answers.json")
@@ -48,9 +47,7 @@ func TestAgainstRenderer(t *testing.T) {
 
 // The forms that a reader gets wrong most easily, in one picture.
 func TestFormsAgainstRenderer(t *testing.T) {
-	if _, err := exec.LookPath("rsvg-convert"); err != nil {
-		t.Skip("rsvg-convert is not installed (Debian package librsvg2-bin)")
-	}
+	needs.Program(t, "librsvg2-bin", "rsvg-convert")
 	for name, body := range map[string]string{
 		"arcs":     `<path class="cut" d="M30 60a40 20-30 0140 10 25,15 20 1 1-20 20L30 90z"/>`,
 		"curves":   `<path class="cut" d="M20 20c10-15 30-15 40 0s30 15 40 0q20 20 0 40t10 40H20z"/>`,

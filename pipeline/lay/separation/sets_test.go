@@ -3,11 +3,11 @@ package separation
 import (
 	"encoding/json"
 	"fmt"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/paulmach/orb"
+
+	"tracewheel/devices/needs"
 )
 
 // set is an open irregular strip-packing set: trousers (Oliveira, Gomes and Ferreira 2000), dagli (Ratanapan and
@@ -25,13 +25,8 @@ type set struct {
 
 func readSet(tb testing.TB, name string) (Strip, []Item, float64) {
 	tb.Helper()
-	file := filepath.Join("..", "..", "..", "..", "shared", "nesting", name+".json")
-	b, err := os.ReadFile(file)
-	if err != nil {
-		tb.Skipf("the open sets are not beside this checkout: %v", err)
-	}
 	var s set
-	if err := json.Unmarshal(b, &s); err != nil {
+	if err := json.Unmarshal(needs.Data(tb, "nesting", name+".json"), &s); err != nil {
 		tb.Fatal(err)
 	}
 	var items []Item

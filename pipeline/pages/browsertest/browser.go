@@ -5,13 +5,14 @@ package browsertest
 import (
 	"context"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"tracewheel/devices/needs"
 )
 
 // Browser is one window.
@@ -24,9 +25,7 @@ type Browser struct {
 // Open starts a browser; axe is the file of axe-core.
 func Open(t testing.TB, width int64, dark bool, axe string) Browser {
 	t.Helper()
-	if _, err := exec.LookPath("chromium"); err != nil {
-		t.Skip("chromium is not installed")
-	}
+	needs.Program(t, "chromium", "chromium")
 	script, err := os.ReadFile(axe)
 	if err != nil {
 		t.Fatalf("axe-core is not there; run npm ci in .ci: %v", err)

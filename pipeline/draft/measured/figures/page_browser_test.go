@@ -10,17 +10,15 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/draft/measured"
 )
 
 // TestPagePrints prints the page of figures with Chromium and reads the paper with poppler's pdftotext:
 // every place to chalk must stand on it as a tape reads it.
 func TestPagePrints(t *testing.T) {
-	for _, tool := range []string{"chromium", "pdftotext"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			t.Skipf("%s is not installed", tool)
-		}
-	}
+	needs.Program(t, "chromium", "chromium")
+	needs.Program(t, "poppler-utils", "pdftotext")
 	dir := t.TempDir()
 	for _, file := range []string{"ferry-smock.yaml", "lamplighter-jacket.yaml"} {
 		f, err := measured.FiguresOf(samples.Read(file), file, measured.Options{})

@@ -1,9 +1,10 @@
+//go:build unix
+
 package daemon_test
 
 import (
 	"errors"
 	"os"
-	"runtime"
 	"testing"
 	"time"
 
@@ -17,9 +18,6 @@ import (
 // says so once. With the very same files back it goes on. SQLite itself goes on writing to a file without a name
 // (unlink(2): "the file will remain in existence until the last file descriptor referring to it is closed").
 func TestLedgerTakenAway(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("an open file cannot be moved there")
-	}
 	for _, suffix := range []string{"", "-wal"} {
 		t.Run("ledger.db"+suffix, func(t *testing.T) {
 			h := daemontest.New(t)
