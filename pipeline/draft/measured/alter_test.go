@@ -1,8 +1,11 @@
 package measured
 
 import (
+	"bytes"
 	"fmt"
+	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -238,5 +241,34 @@ func TestBlockIsFitted(t *testing.T) {
 		if math.Abs(s.LengthA-s.LengthB+s.Ease) > 0.3 {
 			t.Errorf("%s: %v and %v; %+v as drawn", s.Words, s.LengthA, s.LengthB, plain.Pairs[i])
 		}
+	}
+}
+
+// A fitting that is left out is told where cloth is chalked from, as a check tells it: a place that the seam has not, a
+// number that the draft has not by that name. The card's file and line are those of the check.
+func TestFiguresTellWhatIsLeftOut(t *testing.T) {
+	for change, want := range map[string]string{
+		"2026-11-20, toile: let out side 0.6 at waist, to nothing at H": `is left out: no place along it is called "waist"`,
+		"2026-11-20: {bist: 1 more}":                                    `"bist", changed at the fitting of 2026-11-20, is no measure or number of this draft, and is left out`,
+	} {
+		e := mustFit(t, shiftDress, change)
+		f := figures.Of(e)
+		if told := slices.ContainsFunc(e.Findings, func(x pattern.Finding) bool { return strings.Contains(x.Message, want) }); !told {
+			t.Fatalf("a check does not tell %s: %v", want, e.Findings)
+		}
+		for form, write := range map[string]func(io.Writer) error{"text": f.Text, "html": f.HTML, "json": f.JSON} {
+			var b bytes.Buffer
+			if err := write(&b); err != nil {
+				t.Fatal(err)
+			}
+			got := strings.NewReplacer("&#34;", `"`, `\"`, `"`).Replace(b.String())
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: %s is not told", form, want)
+			}
+		}
+	}
+	e := mustFit(t, shiftDress, "2026-11-20: let out side 0.6 at W, to nothing at U and H")
+	if got := figures.Of(e).LeftOut; len(got) > 0 {
+		t.Errorf("left out: %q", got)
 	}
 }

@@ -91,12 +91,15 @@ func (e *Draft) applyChanges() {
 	e.changes = applied
 }
 
+// notHere ends what is told of a change that is left out.
+const notHere = ", is no measure or number of this draft, and is left out"
+
 // tellLeftOut tells of a change whose number this draft has not where its name is like one that it has; a card serves all
 // garments of its wearer, and what another one is changed by is not mentioned. Where the name is one slip of the pen from one that
 // it has, somebody must look before cloth is cut; a name that is only like one may well be another draft's.
 func (e *Draft) tellLeftOut(c change) {
 	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
-		", changed at the fitting of " + c.date + ", is no measure or number of this draft, and is left out"
+		", changed at the fitting of " + c.date + notHere
 	var f pattern.Finding
 	switch near := sentence.Nearest(c.name, e.Top.Order); {
 	case slices.ContainsFunc(e.Top.Order, func(n string) bool { return e.slipOf(c.name, n) }):
@@ -132,6 +135,18 @@ func (e *Draft) Told() []string {
 			text = c.date + ": " + c.name + " " + e.WithUnit(math.Abs(c.by)) + " " + more
 		}
 		out = append(out, text)
+	}
+	return out
+}
+
+// LeftOut lists what the card's fittings say and the pieces do not have, each as a check tells it: what a fitting changes
+// that this draft has not by that name.
+func (e *Draft) LeftOut() []string {
+	var out []string
+	for _, f := range e.Findings {
+		if e.cardAt != nil && f.Line == e.cardAt.Line && (f.Rule == pattern.RuleLeftOut || strings.HasSuffix(f.Message, notHere)) {
+			out = append(out, f.Message+"; "+f.Mend)
+		}
 	}
 	return out
 }

@@ -18,8 +18,9 @@ import (
 type Figures struct {
 	Style   string         `json:"style"`
 	Body    string         `json:"body"`
-	Fitted  string         `json:"fitted,omitempty"`  // dates of the fittings that went into the pieces
-	Changes []string       `json:"changes,omitempty"` // what they changed, as the card says it
+	Fitted  string         `json:"fitted,omitempty"`   // dates of the fittings that went into the pieces
+	Changes []string       `json:"changes,omitempty"`  // what they changed, as the card says it
+	LeftOut []string       `json:"left_out,omitempty"` // what else the card says and these figures do not have
 	Unit    string         `json:"unit"`
 	Drafted string         `json:"drafted_in"` // the draft's own unit, in which its numbers count
 	Numbers []NamedNumber  `json:"numbers"`
@@ -113,7 +114,7 @@ func Of(e *sewn.Sewing) *Figures {
 func Brief(e *sewn.Sewing) *Figures {
 	u := tapeUnits[e.TakenIn()]
 	k := e.UnitMM / u.mm
-	f := &Figures{Body: e.Body, Fitted: e.Fittings(), Changes: e.Told(), Unit: u.name, Drafted: e.Unit}
+	f := &Figures{Body: e.Body, Fitted: e.Fittings(), Changes: e.Told(), LeftOut: e.LeftOut(), Unit: u.name, Drafted: e.Unit}
 	if en, ok := e.Sections["style"]; ok {
 		f.Style = e.Text(en)
 	}

@@ -21,6 +21,9 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, c := range f.Changes {
 		p.f("  %s\n", c)
 	}
+	for _, c := range f.LeftOut {
+		p.f("  not in these figures: %s\n", c)
+	}
 	p.f("\n%s\n", f.NumbersIn())
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
