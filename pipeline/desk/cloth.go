@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/making"
 )
 
@@ -46,7 +45,7 @@ func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage
 	var b strings.Builder
 	l.WriteText(&b)
 	p = clothPage{Name: in.Name, Lines: b.String()}
-	if f, err := measured.BriefOf(r.Source, r.Name, measured.Options{Body: r.Answers["body"], Card: m.Cards(r)}); err == nil {
+	if f, err := m.BriefOf(r); err == nil {
 		p.For = f.Body
 		for _, n := range f.Notions {
 			p.Notions = append(p.Notions, n.Name+": "+f.Words(n))

@@ -11,7 +11,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -31,16 +30,24 @@ func (d *Desk) work(in wish) worked {
 	m.MostPoints = pointsDrawn
 	r, own := d.request(in)
 	out := worked{own: own}
-	var both sync.WaitGroup
-	both.Go(func() {
-		f, err := measured.BriefOf(r.Source, r.Name, measured.Options{Body: r.Answers["body"], Card: m.Cards(r)})
-		if err == nil { // what is wrong the look tells
-			out.figures = f
-		}
-	})
-	out.Work = m.Look(r)
-	both.Wait()
+	var figured *figures.Figures
+	beside(func() { out.Work = m.Look(r) }, func() { figured, _ = m.BriefOf(r) }) // what is wrong the look tells
+	out.figures = figured
 	return out
+}
+
+// beside runs two functions at once. A panic of either is the caller's, as if they ran one behind the other: in a
+// goroutine of its own it would end the program and with it what a machine is being sent.
+func beside(first, second func()) {
+	done := make(chan any, 1)
+	go func() {
+		defer func() { done <- recover() }()
+		second()
+	}()
+	first()
+	if broken := <-done; broken != nil {
+		panic(broken)
+	}
 }
 
 // remembered keeps what was worked out to compare with: it is the same for each keystroke.

@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -91,7 +90,7 @@ type stepsPage struct {
 // stepsFor works the steps of a draft out.
 func (d *Desk) stepsFor(in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
-	f, err := measured.FiguresOf(r.Source, r.Name, measured.Options{Body: r.Answers["body"], Card: m.Cards(r)})
+	f, err := m.FiguresOf(r)
 	if err != nil {
 		text, _ := own.plainly(err.Error(), "")
 		return p, fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)

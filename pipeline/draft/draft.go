@@ -38,6 +38,10 @@ type Options struct {
 	Block func(name string) ([]byte, error)
 }
 
+func (o Options) measured() measured.Options {
+	return measured.Options{Body: o.Body, Card: o.Card, Block: o.Block, Toile: o.Toile}
+}
+
 // Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0
 // where the fault has no place.
 type Fault struct {
@@ -72,7 +76,7 @@ func readKind(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
 	case kindMeasured:
-		return measured.Read(data, name, measured.Options{Body: opt.Body, Card: opt.Card, Block: opt.Block, Toile: opt.Toile})
+		return measured.Read(data, name, opt.measured())
 	}
 	return nil, unknown(data, name)
 }

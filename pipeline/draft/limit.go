@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"path/filepath"
 	"time"
-
-	"tracewheel/pipeline/pattern"
 )
 
 // timeLimit is how long reading one draft may take. The largest drafts of a workroom take a tenth of
@@ -14,9 +12,9 @@ const timeLimit = 30 * time.Second
 
 // within gives up on a reader that takes too long. What is left of its work ends by the reader's own
 // limits, and its result is dropped.
-func within(limit time.Duration, name string, read func() (*pattern.Pattern, error)) (*pattern.Pattern, error) {
+func within[T any](limit time.Duration, name string, read func() (*T, error)) (*T, error) {
 	type result struct {
-		p     *pattern.Pattern
+		p     *T
 		err   error
 		panic any
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -27,4 +28,17 @@ func TestTimeLimit(t *testing.T) {
 		}
 	}()
 	_, _ = within(timeLimit, "x", func() (*pattern.Pattern, error) { panic("broken") })
+}
+
+// TestFiguresTimeLimit: figures are given up on as a reading is; a card that never comes is the draft's fault.
+func TestFiguresTimeLimit(t *testing.T) {
+	stuck := make(chan struct{})
+	defer close(stuck)
+	opt := Options{Limit: time.Millisecond, Body: "x", Card: func(string) ([]byte, error) { <-stuck; return nil, nil }}
+	for _, of := range []func([]byte, string, Options) (*figures.Figures, error){FiguresOf, BriefOf} {
+		_, err := of([]byte("style: S\nunit: cm\npieces:\n  a: rectangle 8 by 15; cut 1\nallow: 1\n"), "slow.yaml", opt)
+		if err == nil || !strings.Contains(err.Error(), "takes longer than 1ms") {
+			t.Errorf("%v", err)
+		}
+	}
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/pdf"
 	"tracewheel/pipeline/store"
 )
@@ -131,11 +132,24 @@ func readSmall(path, kind string) ([]byte, error) {
 	return os.ReadFile(path)
 }
 
-// Cards fetches measure cards for a draft, by name: those that came with it, then those beside it and in the workroom.
-func (m *Maker) Cards(r Request) func(name string) ([]byte, error) { return m.cardOf(r, &Read{}) }
+// figuring says how a draft is drawn for its figures. The answer "body" names a body or a measure card; without it,
+// the draft's own counts.
+func (m *Maker) figuring(r Request) draft.Options {
+	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{})}
+}
+
+// FiguresOf are a measured draft's figures. The error is of pipeline/draft.
+func (m *Maker) FiguresOf(r Request) (*figures.Figures, error) {
+	return draft.FiguresOf(r.Source, r.Name, m.figuring(r))
+}
+
+// BriefOf is FiguresOf without what each piece is chalked from.
+func (m *Maker) BriefOf(r Request) (*figures.Figures, error) {
+	return draft.BriefOf(r.Source, r.Name, m.figuring(r))
+}
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
-// as "text", "json", "html" or "pdf". The answer "body" names a body or a measure card; without it, the draft's own counts.
+// as "text", "json", "html" or "pdf".
 func (m *Maker) Figures(w io.Writer, r Request, form string) error {
 	if form == "pdf" {
 		var text bytes.Buffer
@@ -149,8 +163,8 @@ func (m *Maker) Figures(w io.Writer, r Request, form string) error {
 		}
 		return err
 	}
-	if err := draft.Figures(w, r.Source, r.Name, form, draft.Options{Body: r.Answers["body"], Card: m.Cards(r), Block: m.blockOf(r, &Read{})}); err != nil {
-		return figuresRefused(err)
+	if err := draft.Figures(w, r.Source, r.Name, form, m.figuring(r)); err != nil {
+		return draft.InLines(err)
 	}
 	return nil
 }
@@ -159,23 +173,7 @@ func (m *Maker) Figures(w io.Writer, r Request, form string) error {
 func (m *Maker) Whole(data []byte, name string) ([]byte, error) {
 	out, err := draft.Whole(data, name, draft.Options{Block: m.block(filepath.Dir(name))})
 	if err != nil {
-		return nil, figuresRefused(err)
+		return nil, draft.InLines(err)
 	}
 	return out, nil
-}
-
-// figuresRefused gives each fault a line with its place and what mends it.
-func figuresRefused(err error) error {
-	var faults []error
-	for _, ft := range draft.Faults(err) {
-		text := ft.Message
-		if ft.Line > 0 {
-			text = fmt.Sprintf("line %d, column %d: %s", ft.Line, ft.Column, text)
-		}
-		if ft.Mend != "" {
-			text += "; " + ft.Mend
-		}
-		faults = append(faults, errors.New(text))
-	}
-	return errors.Join(faults...)
 }
