@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -9,9 +10,11 @@ import (
 	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
 
+	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
 
@@ -368,4 +371,18 @@ func levelWidth(edges []curve.Edge, y float64) float64 {
 		}
 	}
 	return hi - lo
+}
+
+// TestPrincessMisspelt misspells the seam of a draft that measures its panels for an ease: the seam is told, once, and
+// what rests on it is not.
+func TestPrincessMisspelt(t *testing.T) {
+	src := strings.Replace(string(samples.Read("princess-tunic.yaml")), "princess: line half the", "princess: line haf the", 1)
+	_, err := Read([]byte(src), "x.yaml", Options{})
+	var me *sentence.Error
+	if !errors.As(err, &me) || len(me.List) != 1 {
+		t.Fatalf("%v, not one fault", err)
+	}
+	if line := strings.Split(src, "\n")[me.List[0].Line-1]; !strings.Contains(line, "haf the") {
+		t.Errorf("%v: told on %q", me.List[0], line)
+	}
 }

@@ -33,8 +33,9 @@ type Drawing struct {
 	Extended      []curve.Edge // as drawn, those that are laid farther out
 	// Shapes, Pleats and Princess are those entries as the rooms above read them.
 	Shapes, Pleats, Princess any
-	// Ring, Formed, Opened and Panels are worked out of it above, see Once; a trial forgets them.
+	// Ring, Formed, Opened and Panels are worked out of it above, see Once; a trial forgets them, and fitted.
 	Ring, Formed, Opened, Panels any
+	fitted                       *fitted
 
 	parser   *tree.Parser // of the outline
 	named    []outlined

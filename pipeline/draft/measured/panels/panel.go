@@ -32,11 +32,14 @@ type side []curve.Edge
 // equal by carrying the shorter on, and the edges they end in are trued to run on across the seam.
 func Divide(d *drafting.Drawing) *[2]Panel {
 	return drafting.Once(d, &d.Panels, func() *[2]Panel {
-		s := darts.RingOf(d)
-		if s == nil {
+		s, seam := darts.RingOf(d), Read(d)
+		if seam == nil { // told where it was read
+			d.Scope.Context.Block()
+		}
+		if s == nil || seam == nil {
 			return nil
 		}
-		if w := Read(d).workOut(s); w != nil {
+		if w := seam.workOut(s); w != nil {
 			return w.divide(s)
 		}
 		return nil

@@ -93,7 +93,7 @@ func (e *Garment) PieceEdge(p *tree.Parser) EdgeOf {
 
 // Drawn is the drawing's edge that it is, the drawing nil for an edge of what is not drawn.
 func (o EdgeOf) Drawn() drafting.SeamEdge {
-	return drafting.SeamEdge{Drawing: o.Piece.from, Edge: o.name}
+	return drafting.SeamEdge{Drawing: o.Piece.from, Edge: o.name, Piece: o.Piece.Name}
 }
 
 func (e *Garment) noEdge(phrase string) string {

@@ -1,0 +1,133 @@
+package drafting
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/pattern"
+)
+
+// alterSeam moves a seam, with both its sides.
+func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
+	var order []*Drawing
+	edges := map[*Drawing][]string{}
+	made := "" // an edge of the seam that no sentence draws: a princess, an end of pleats, what faces a piece
+	put := func(x SeamEdge) {
+		if x.Drawing == nil || !x.Drawing.readable || slices.Contains(edges[x.Drawing], x.Edge) {
+			return
+		}
+		if !slices.Contains(x.Drawing.EdgeNames(), x.Edge) {
+			made = x.Edge
+			return
+		}
+		if edges[x.Drawing] == nil {
+			order = append(order, x.Drawing)
+		}
+		edges[x.Drawing] = append(edges[x.Drawing], x.Edge)
+	}
+	meant := func(x SeamEdge) bool {
+		return x.Drawing != nil && (x.Edge == a.name || x.Drawing.Name+" "+x.Edge == a.name || x.Piece+" "+x.Edge == a.name)
+	}
+	for _, s := range seams {
+		if both := append(slices.Clone(s[0]), s[1]...); slices.ContainsFunc(both, meant) {
+			for _, x := range both {
+				put(x)
+			}
+		}
+	}
+	var known []string
+	for _, n := range e.DrawingOrder {
+		for _, edge := range e.Drawings[n].EdgeNames() {
+			if x := (SeamEdge{Drawing: e.Drawings[n], Edge: edge}); meant(x) && len(order) == 0 {
+				put(x)
+			}
+			known = append(known, edge, n+" "+edge)
+		}
+	}
+	if made != "" {
+		e.cardFinding(a, pattern.Warning, "is left out: "+sentence.Quote(made)+" is no edge that is drawn, so that a fitting cannot move it", "change the sentence of the draft that makes it")
+		return
+	}
+	if len(order) == 0 {
+		e.tellNear(a, known)
+		return
+	}
+	for _, x := range a.at {
+		if !slices.ContainsFunc(order, func(d *Drawing) bool { return x.where == "" || d.placeKnown(x.where) }) {
+			e.cardFinding(a, pattern.Note, "is left out: no place along it is called "+sentence.Quote(x.where), "right, if it is about another garment of this wearer")
+			return
+		}
+	}
+	var names []string
+	for _, d := range order {
+		names = append(names, d.Name)
+		d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+			return a.shift(d, seamIn(ring, edges[d]), carry)
+		})
+	}
+	e.told(a, "in "+strings.Join(names, " and "))
+}
+
+// placeKnown tells whether a place may be found by its name: a point, or an edge of the outline.
+func (d *Drawing) placeKnown(where string) bool {
+	if p := d.Scope.Definitions[where]; p != nil && p.Kind == tree.PointKind {
+		return true
+	}
+	return slices.ContainsFunc(d.EdgeNames(), func(n string) bool { return n == where || (curve.Edge{Name: n}).Kind() == where })
+}
+
+// shift moves a drawing's seam.
+func (a *alteration) shift(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+	whole := s.length(len(s.edges))
+	var knots []knot
+	for _, x := range a.at {
+		if x.where == "" {
+			knots = append(knots, knot{0, x.by})
+			continue
+		}
+		l := a.along(d, s, carry, x, whole)
+		if l < 0 {
+			a.parser.Refuse(x.rune, sentence.Quote(x.where)+" is no place along the "+a.name+" of "+d.Name, "name a point of it, or an edge that it meets")
+			return nil, nil, false
+		}
+		knots = append(knots, knot{l, x.by})
+	}
+	slices.SortStableFunc(knots, func(p, q knot) int {
+		if p.l < q.l {
+			return -1
+		}
+		return 1
+	})
+	out, to, ok := s.shifted(knots)
+	if !ok {
+		a.parser.Refuse(0, "the "+a.name+" of "+d.Name+" meets the edge beside it too flat, or that edge is too short, to be moved there so far", "say less, or let it come to nothing at that end")
+	}
+	return out, to, ok
+}
+
+// along is how far along a seam a place lies: a point of it, the end at which it meets an edge; -1 for none.
+func (a *alteration) along(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point, x altered, whole float64) float64 {
+	if p := d.Scope.Definitions[x.where]; p != nil && p.Kind == tree.PointKind {
+		if q, ok := p.Placed(a.parser); ok {
+			return s.place(carry(q))
+		}
+		return -1
+	}
+	n := len(s.ring)
+	is := func(i int) bool {
+		ed := s.ring[(i+n)%n]
+		return ed.Name == x.where || ed.Kind() == x.where
+	}
+	switch {
+	case is(s.edges[0] - 1):
+		return 0
+	case is(s.edges[len(s.edges)-1] + 1):
+		return whole
+	}
+	return -1
+}
