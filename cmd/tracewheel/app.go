@@ -195,14 +195,14 @@ func (a *app) asJSON() (bool, error) {
 
 // printJSON writes one value on one line.
 func (a *app) printJSON(v any) error {
-	enc := json.NewEncoder(a.out)
+	enc := json.NewEncoder(escaped{a.out})
 	enc.SetEscapeHTML(false)
 	return enc.Encode(v)
 }
 
 // colour wraps words in a colour, on a terminal only.
 func (a *app) colour(code, words string) string {
-	f, ok := a.out.(*os.File)
+	f, ok := raw(a.out).(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) || os.Getenv("NO_COLOR") != "" {
 		return words
 	}

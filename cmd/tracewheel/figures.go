@@ -60,6 +60,10 @@ func (a *app) figures(file, out string) error {
 	if out != "" {
 		return a.wrote(out, b.Bytes(), "the figures of "+file)
 	}
+	if asJSON {
+		_, err = escaped{a.out}.Write(b.Bytes())
+		return err
+	}
 	_, err = a.out.Write(b.Bytes())
 	return err
 }

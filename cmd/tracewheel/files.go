@@ -82,7 +82,7 @@ func (a *app) check(files []string, device, out string) error {
 }
 
 func (a *app) printWork(file string, w *making.Work, unit string) {
-	fmt.Fprintf(a.out, "%s\n", a.colour("1", printable(file)))
+	fmt.Fprintf(raw(a.out), "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {
 		fmt.Fprintf(a.out, "  %s\n", printable(p.Line(unit)))
 	}
@@ -92,7 +92,7 @@ func (a *app) printWork(file string, w *making.Work, unit string) {
 	}
 }
 
-func (a *app) printFindings(fs []pattern.Finding) { report.Findings(a.out, fs, a.colour) }
+func (a *app) printFindings(fs []pattern.Finding) { report.Findings(raw(a.out), fs, a.colour) }
 
 func (a *app) convertCmd() *cobra.Command {
 	var device, ticket, out string
@@ -126,7 +126,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 		fmt.Fprintf(a.err, "note: %s\n", printable(n))
 	}
 	if out == "" {
-		_, err := a.out.Write(data)
+		_, err := raw(a.out).Write(data)
 		return err
 	}
 	if same(file, out) {

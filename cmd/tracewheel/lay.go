@@ -78,7 +78,7 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 		}
 	}
 	if asJSON {
-		return l.WriteJSON(a.out)
+		return l.WriteJSON(escaped{a.out})
 	}
 	l.WriteText(a.out)
 	return nil

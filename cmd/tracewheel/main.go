@@ -26,6 +26,7 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 		args = []string{"desk"}
 	}
 	cobra.MousetrapHelpText = "" // a double click opens the desk
+	out, errOut = screen{out}, screen{errOut}
 	a := &app{in: in, out: out, err: errOut, ctx: ctx}
 	cmd := a.root()
 	a.complete(cmd)

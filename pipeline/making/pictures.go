@@ -162,5 +162,5 @@ func (w *Work) cards() []byte {
 	if err := cardPage.Execute(&b, with); err != nil {
 		return nil // a template over plain strings, tested, writing to memory
 	}
-	return b.Bytes()
+	return []byte(pattern.Readable(b.String()))
 }

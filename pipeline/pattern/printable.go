@@ -10,15 +10,27 @@ import (
 // shown as U+FFFD and not obeyed, marks that turn the direction of writing too. The two joiners that
 // some scripts need stay.
 func Printable(s string) string {
+	return strings.Map(printable, s)
+}
+
+func printable(r rune) rune {
+	switch {
+	case unicode.IsPrint(r) || r == '\u200c' || r == '\u200d':
+		return r
+	case unicode.Is(unicode.Zs, r):
+		return ' '
+	}
+	return '\uFFFD'
+}
+
+// Readable is Printable of a text of several lines, whose line ends and tabs stay.
+func Readable(text string) string {
 	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsPrint(r) || r == '\u200c' || r == '\u200d':
+		if r == '\n' || r == '\t' {
 			return r
-		case unicode.Is(unicode.Zs, r):
-			return ' '
 		}
-		return '\uFFFD'
-	}, s)
+		return printable(r)
+	}, text)
 }
 
 // Short is a name for a line of a list, printable, with its beginning and its end where it is longer than widest; `show` and

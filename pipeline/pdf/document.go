@@ -1,5 +1,5 @@
 // Package pdf writes pages at true size: lines, words as text in embedded fonts, layers, and that a viewer must not scale
-// them. It takes mm and knows nothing of patterns.
+// them. It takes mm and knows nothing of what a pattern is; only which characters may be shown it has from there.
 package pdf
 
 import (
@@ -17,6 +17,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
 )
 
 // Points is how many units of a page there are in a mm.
@@ -43,7 +44,7 @@ func NewDocument(title string) *Document {
 	f.SetAutoPageBreak(false, 0)
 	f.SetCatalogSort(true)
 	f.SetProducer("tracewheel", true)
-	f.SetTitle(title, true)
+	f.SetTitle(pattern.Printable(title), true)
 	f.SetLang("en")
 	never := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) // taken out again at the end
 	f.SetCreationDate(never)
@@ -86,7 +87,7 @@ func (d *Document) Trim(b orb.Bound) {
 }
 
 // AddLayer adds a layer of a name, which is shown at first.
-func (d *Document) AddLayer(name string) int { return d.f.AddLayer(name, true) }
+func (d *Document) AddLayer(name string) int { return d.f.AddLayer(pattern.Printable(name), true) }
 
 // Layer lets a reader show or hide what follows: the n-th of some layers, counted from 1; 0 ends the last one.
 func (d *Document) Layer(layers []int, n int) {
@@ -222,12 +223,12 @@ func (l Lettering) Wrap(words string, room float64) []string {
 
 // Text writes words as text, their baseline through a place.
 func (d *Document) Text(at orb.Point, l Lettering, words string) {
-	words = strings.Map(func(r rune) rune {
+	words = pattern.Printable(strings.Map(func(r rune) rune {
 		if r < ' ' || r > 0xffff { // the library knows no others
 			return ' '
 		}
 		return r
-	}, words)
+	}, words))
 	if strings.TrimSpace(words) == "" {
 		return
 	}

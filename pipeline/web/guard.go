@@ -2,8 +2,11 @@ package web
 
 import (
 	"net/http"
+	"regexp"
 	"strings"
 	"time"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // bodyLimit is how long a form may take to come: a connection that stands still holds no place for others.
@@ -67,7 +70,22 @@ func Printed(w http.ResponseWriter, html []byte) {
 	h := w.Header()
 	h.Set("Content-Security-Policy", "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'")
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	_, _ = w.Write(html) // the browser may be gone
+	_, _ = w.Write(readable(html)) // the browser may be gone
+}
+
+// typed is what a browser hands back as it stands: what a person types into, and values of forms.
+var typed = regexp.MustCompile(`(?s)<textarea[^>]*>.*?</textarea>|\svalue="[^"]*"`)
+
+// readable is a page in which no name of a draft or a file plays with the reader; what is handed back stays.
+func readable(html []byte) []byte {
+	var out []byte
+	at := 0
+	for _, span := range append(typed.FindAllIndex(html, -1), []int{len(html), len(html)}) {
+		out = append(out, pattern.Readable(string(html[at:span[0]]))...)
+		out = append(out, html[span[0]:span[1]]...)
+		at = span[1]
+	}
+	return out
 }
 
 // Picture sends an SVG that this program drew.

@@ -67,7 +67,7 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
-	_, _ = w.Write(b.Bytes()) // the browser may be gone
+	_, _ = w.Write(readable(b.Bytes())) // the browser may be gone
 }
 
 var sheet = func() []byte {

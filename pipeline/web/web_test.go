@@ -4,10 +4,12 @@ import (
 	"bufio"
 	"context"
 	"errors"
+	"html/template"
 	"io"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
+	"net/http/httptest"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -84,6 +86,32 @@ func (r *rig) enter(code string) int {
 	r.t.Helper()
 	status, _, _ := r.ask("POST", "/enter", url.Values{"code": {code}}.Encode())
 	return status
+}
+
+// TestNamesPlayWithNoReader: control characters and marks that turn the direction of writing are shown on no page. What a
+// browser hands back stays as it is.
+func TestNamesPlayWithNoReader(t *testing.T) {
+	const typed = "bag\t\u202e\x1b[2J"
+	kept := `<input name="a" value="` + typed + `"><textarea name="b">` + typed + "\n</textarea>"
+	made := "<p title=\"" + typed + "\">" + typed + "</p>\n" + kept
+	for name, send := range map[string]func(http.ResponseWriter){
+		"printed": func(w http.ResponseWriter) { Printed(w, []byte(made)) },
+		"shown": func(w http.ResponseWriter) {
+			s := &Server{o: Options{Title: func() string { return typed }}}
+			s.Show(w, httptest.NewRequest("GET", "/", nil), http.StatusOK, Page{Title: typed, Main: template.HTML(made)})
+		},
+	} {
+		w := httptest.NewRecorder()
+		send(w)
+		text := w.Body.String()
+		if !strings.Contains(text, kept) {
+			t.Errorf("%s: what is handed back is changed:\n%q", name, text)
+		}
+		text = strings.Replace(text, kept, "", 1)
+		if !strings.Contains(text, "<p title=\"bag\t\uFFFD\uFFFD[2J\">bag\t\uFFFD\uFFFD[2J</p>\n") || strings.ContainsAny(text, "\x1b\u202e") {
+			t.Errorf("%s: %q", name, text)
+		}
+	}
 }
 
 // TestDoor: without a code nothing is shown and nothing moves; a code lets one browser in, once.
