@@ -137,6 +137,8 @@ func mustWords(said string) string {
 func seamWords(f *figures.Figures, s figures.SeamFigures) string {
 	words := fmt.Sprintf("%s: %s and %s", s.Seam, short(f, s.A), short(f, s.B))
 	switch {
+	case s.Gathers > 0:
+		words += ", " + f.Between(s)
 	case s.Ease > 0:
 		words += ", meant to be " + f.Say(s.Ease) + " longer"
 	case s.Ease < 0:

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
 )
@@ -64,6 +65,10 @@ func TestRunsOfPleats(t *testing.T) {
 		}
 		if got := pc.WornLength(i); math.Abs(got-c.worn) > 1e-6 {
 			t.Errorf("%s: the top is sewn %v, want %v", c.said, got, c.worn)
+		}
+		// What a check walks in a seam is the edge as worn, of a piece that is drawn flat too.
+		if got := figures.Pattern(e).Pieces[0].Edges[i].Worn.Length() / 10; math.Abs(got-c.worn) > 1e-6 {
+			t.Errorf("%s: the top travels on as %v worn, want %v", c.said, got, c.worn)
 		}
 		if len(pc.Open.Turns) != c.folds {
 			t.Errorf("%s: %d folds, want %d", c.said, len(pc.Open.Turns), c.folds)

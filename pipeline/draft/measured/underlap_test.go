@@ -78,3 +78,30 @@ func TestUnderlap(t *testing.T) {
 		}
 	}
 }
+
+// What is gathered is held by the band without its underlap, told of the strip or of a drawn band: 120 into 60 are 2 to
+// 1 (the arithmetic of the trade: cloth = fullness x what it is gathered to; common practice).
+func TestUnderlapIsNotGathered(t *testing.T) {
+	full := strings.NewReplacer("B: from A out 30", "B: from A out 60", "band long edge", "band long edge, gathered 2 to 1", "shaped lower,", "shaped lower, gathered 2 to 1,").Replace(laps)
+	e := drawText(t, full)
+	f := figures.Of(e)
+	for i, s := range f.Seams {
+		if math.Abs(s.Gathers-2) > 1e-9 || s.A != 120 || s.B != 63 || s.Ease != 63-120 || s.Underlap != 3 {
+			t.Errorf("seam %d: %+v", i, s)
+		}
+		if got := f.Between(s); got != "gathered 2.00 to 1, an underlap of 3 left free" {
+			t.Errorf("seam %d: %s", i, got)
+		}
+	}
+	if got := said(t, strings.Replace(full, "2 to 1", "1.5 to 1", 1), ""); !strings.Contains(got, "is gathered 2.00 to 1 as drawn") || !strings.Contains(got, "draw it 90 cm long") {
+		t.Errorf("other gathers are said: %s", got)
+	}
+}
+
+// An underlap that is told of the strip and of its seam would be left free twice.
+func TestUnderlapIsToldOnce(t *testing.T) {
+	got := said(t, strings.Replace(laps, "band long edge", "band long edge, underlap 3 at end", 1), "")
+	if !strings.Contains(got, "the underlap of band is told twice: it is made with one of 3 cm") || !strings.Contains(got, "take it out of the seam") {
+		t.Error(got)
+	}
+}

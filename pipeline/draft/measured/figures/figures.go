@@ -81,8 +81,11 @@ type SeamFigures struct {
 	A    float64 `json:"a"`
 	B    float64 `json:"b"`
 	Ease float64 `json:"ease"`
-	// Gathers are how much longer the first side is, 2 where it is gathered 2 to 1; left out of a seam without.
+	// Gathers are how much longer the first side is, 2 where it is gathered 2 to 1, both without underlaps; left out of a
+	// seam without.
 	Gathers float64 `json:"gathers,omitempty"`
+	// Underlap is how much of B, beyond A's, is sewn to nothing.
+	Underlap float64 `json:"underlap,omitempty"`
 }
 
 // Truing is by how much edges were bent so that they run on across a seam or a closed dart: how far the
@@ -138,11 +141,7 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
 	}
 	for _, p := range e.Pairs {
-		s := SeamFigures{Seam: p.Words, A: k * p.LengthA, B: k * p.LengthB, Ease: k * p.Ease}
-		if p.Gathered {
-			s.Gathers = p.LengthA / p.LengthB
-		}
-		f.Seams = append(f.Seams, s)
+		f.Seams = append(f.Seams, SeamFigures{p.Words, k * p.LengthA, k * p.LengthB, k * p.Ease, p.Full, k * p.Lap})
 	}
 	roundAlike(e, f, k)
 	for _, t := range e.Truings {

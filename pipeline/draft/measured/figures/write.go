@@ -95,7 +95,11 @@ func (f *Figures) Say(v float64) string {
 // Between says how the longer side of a seam comes to the length of the other: gathers as a ratio, else the ease.
 func (f *Figures) Between(s SeamFigures) string {
 	if s.Gathers > 0 {
-		return fmt.Sprintf("gathered %.2f to 1", s.Gathers)
+		out := fmt.Sprintf("gathered %.2f to 1", s.Gathers)
+		if s.Underlap > 0 {
+			out += ", an underlap of " + f.Say(s.Underlap) + " left free"
+		}
+		return out
 	}
 	switch {
 	case s.Ease > 0:

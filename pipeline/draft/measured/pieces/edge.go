@@ -168,7 +168,7 @@ func (pc *Piece) Place(i int, l float64) orb.Point {
 // Sewn is an edge as it is sewn, in one line: each stretch is turned to the one before, where a dart or
 // gathers lie between. The mouth of a dart, where it is an edge of its own, is nothing.
 func (pc *Piece) Sewn(i int) curve.Curve {
-	if pc.Form == nil {
+	if pc.Form == nil || pc.Open.DrawnFlat() { // one that is drawn flat has no dart
 		return pc.Worn[i].Curve
 	}
 	if mouthEdge(pc.Form, i) {

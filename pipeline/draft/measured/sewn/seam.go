@@ -22,7 +22,8 @@ import (
 type pairFigure struct {
 	Words                  string
 	LengthA, LengthB, Ease float64
-	Gathered               bool // the first side into the second
+	Full                   float64 // so many times as long as the second the first side is gathered; 0 where it is not
+	Lap                    float64 // how much of the second is an underlap, beyond the first's
 }
 
 // edgeTimes is an edge in a seam, taken once or more often.
@@ -89,7 +90,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	}
 	b, others, drawnB := e.readSide(p)
 	var pointed []string // edges whose corners are meant
-	var within, ease, full tree.Number
+	var within, ease, full, under tree.Number
 	fullAt := 0
 	var lap lastEdge
 	less, laid, gathered := 1.0, false, false // laid one on top of the other, no edge runs on across
@@ -102,7 +103,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		case p.Take("within"):
 			within = p.Sum()
 		case p.Take("underlap"):
-			ease = p.SumWhere(tree.MoreThan0, "an underlap of %s", "say how much: underlap 3")
+			under = p.SumWhere(tree.MoreThan0, "an underlap of %s", "say how much: underlap 3")
 			lap = lastEdge{at: p.At}
 			p.Want("at", " and the edge at which the underlap ends")
 			lap.beside = pieces.PointedAt(p, others)
@@ -139,30 +140,29 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			return
 		}
 		la, lb := sideLength(a), sideLength(b)
-		by := 0.0
+		lapA, lapB := underlaps(a), underlaps(b)
+		if under != nil {
+			lapB += e.lap(p, lap, b, under())
+		}
+		by, fullness := lapB-lapA, 0.0
 		switch {
 		case gathered:
-			fullnessOf(p, a, b)
+			fullness = fullnessOf(p, a, b, lapA, lapB)
 			if full != nil {
-				fullnessSaid(p, fullAt, a, b, full())
+				e.fullnessSaid(p, fullAt, a, lapA+full()*(lb-lapB), fullness, full())
 			}
 			by = lb - la
 		case ease != nil:
-			by = less * ease()
-			if lap.beside != "" {
-				e.lap(p, lap, b[len(b)-1], by)
-			}
+			by += less * ease()
 		}
-		laps := underlaps(b) - underlaps(a)
-		by += laps
-		seam.Lapped = lap.beside != "" || laps != 0
+		seam.Lapped = lap.beside != "" || lapA != lapB
 		if within != nil {
 			seam.Tolerance = within() * e.UnitMM
 		}
 		if e.Blocked() {
 			return
 		}
-		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by, gathered})
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by, fullness, lapB - lapA})
 		e.bothHands(s, a, b)
 		if !gathered {
 			e.partnerNotches(a, b)
@@ -181,8 +181,14 @@ type lastEdge struct {
 	at     int
 }
 
-// lap draws where the underlap of a drawn band begins, across it as its end lies.
-func (e *Sewing) lap(p *tree.Parser, where lastEdge, r edgeTimes, by float64) {
+// lap draws where the underlap of a drawn band begins, across it as its end lies, and gives how long it is; b is the side
+// whose last edge is the band's.
+func (e *Sewing) lap(p *tree.Parser, where lastEdge, b []edgeTimes, by float64) float64 {
+	r := b[len(b)-1]
+	if has := r.Piece.Underlap; has > 0 {
+		p.Refuse(where.at, fmt.Sprintf("the underlap of %s is told twice: it is made with one of %s", r.Piece.Name, e.WithUnit(has)), "take it out of the seam, which leaves the other free")
+		return by
+	}
 	ring, n := r.Piece.Worn, len(r.Piece.Worn)
 	c, end := ring[r.Edge].Curve, ring[(r.Edge+1)%n].Curve
 	switch where.beside {
@@ -192,15 +198,16 @@ func (e *Sewing) lap(p *tree.Parser, where lastEdge, r edgeTimes, by float64) {
 		end = ring[(r.Edge+n-1)%n].Curve.Reversed()
 	default:
 		p.Refuse(where.at, fmt.Sprintf("the %s of %s does not meet %q", ring[r.Edge].Name, r.Piece.Name, where.beside), "say underlap and how much, at, and the edge at the band's end")
-		return
+		return by
 	}
 	if by >= c.Length() {
 		p.Refuse(where.at, "the underlap is longer than the "+ring[r.Edge].Name, "")
-		return
+		return by
 	}
 	from, _ := c.At(by)
 	to := geom.Add(from, geom.Sub(end.End(), end.Start()))
 	r.Piece.Marks = append(r.Piece.Marks, pleats.InnerLine{From: r.Piece.Open.Flat(from), To: r.Piece.Open.Flat(to), Name: "underlap"})
+	return by
 }
 
 // underlaps is how much of a side are underlaps of bands, which are sewn to nothing.
@@ -249,21 +256,22 @@ func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []stri
 	}, names, drawn
 }
 
-// fullnessOf refuses a seam whose first side is gathered into its second and is not, at least a little, longer, or is
-// longer than cloth takes.
-func fullnessOf(p *tree.Parser, a, b []edgeTimes) {
-	if full := sideLength(a) / sideLength(b); !(full >= 1.05 && full <= 6) {
+// fullnessOf is how many times as long as its second side a seam's first is that is gathered into it, both without their
+// underlaps, which are sewn to nothing. It refuses one that is not, at least a little, longer, or is longer than cloth takes.
+func fullnessOf(p *tree.Parser, a, b []edgeTimes, lapA, lapB float64) float64 {
+	full := (sideLength(a) - lapA) / (sideLength(b) - lapB)
+	if !(full >= 1.05 && full <= 6) {
 		p.Refuse(0, fmt.Sprintf("%s is gathered into %s, and is %.2f times as long", sideWords(a), sideWords(b), full),
 			"name the side that is gathered first; 1.2 to 3 times as long is usual")
 	}
+	return full
 }
 
-// fullnessSaid refuses gathers that do not come to what is said of them, to a hundredth.
-func fullnessSaid(p *tree.Parser, at int, a, b []edgeTimes, said float64) {
-	la, lb := sideLength(a), sideLength(b)
-	if math.Abs(la/lb-said) > said/100 {
-		p.Unfit(at, fmt.Sprintf("%s is gathered %.2f to 1 as drawn, and %s to 1 is said", sideWords(a), la/lb, sentence.FormatNumber(said)),
-			fmt.Sprintf("draw it %s long, or say gathered %.2f to 1", sentence.FormatNumber(said*lb), la/lb))
+// fullnessSaid refuses gathers that do not come to what is said of them, to a hundredth; wanted is how long the side would be.
+func (e *Sewing) fullnessSaid(p *tree.Parser, at int, a []edgeTimes, wanted, full, said float64) {
+	if math.Abs(full-said) > said/100 {
+		p.Unfit(at, fmt.Sprintf("%s is gathered %.2f to 1 as drawn, and %s to 1 is said", sideWords(a), full, sentence.FormatNumber(said)),
+			fmt.Sprintf("draw it %s long, or say gathered %.2f to 1", e.WithUnit(wanted), full))
 	}
 }
 
