@@ -12,8 +12,6 @@ import (
 	"strings"
 	"time"
 
-	yaml "go.yaml.in/yaml/v4"
-
 	"tracewheel/pipeline/making"
 )
 
@@ -27,12 +25,12 @@ type formCard struct {
 	lines map[int]string
 }
 
-// cardText is a measure card of what stands in the form; kind is whose measures are usual: woman, man, child, or ""
-// where nobody says.
-func cardText(draft, wearer, kind string, measures map[string]string) formCard {
+// cardText is a measure card of what stands in the form, in unit; kind is whose measures are usual: woman, man, child,
+// or "" where nobody says.
+func cardText(unit, wearer, kind string, measures map[string]string) formCard {
 	c := formCard{lines: map[int]string{}}
 	var b strings.Builder
-	fmt.Fprintf(&b, "unit: %s\n", unitOf(draft))
+	fmt.Fprintf(&b, "unit: %s\n", unit)
 	if wearer != "" {
 		fmt.Fprintf(&b, "wearer: %s\n", quote(wearer))
 	}
@@ -67,57 +65,15 @@ func quote(s string) string {
 	return string(text)
 }
 
-// cardOf reads the measures of a card as they are written, and its kind.
-func cardOf(text []byte) (measures map[string]string, kind string) {
-	var c struct {
-		Kind     string            `yaml:"kind"`
-		Measures map[string]string `yaml:"measures"`
-	}
-	if yaml.Unmarshal(text, &c) != nil {
-		return nil, ""
-	}
-	return c.Measures, c.Kind
-}
-
-// takenOf is the day on which a card says that it was taken, "" where it does not.
-func takenOf(text []byte) string {
-	var c struct {
-		Taken yaml.Node `yaml:"taken"`
-	}
-	if yaml.Unmarshal(text, &c) != nil {
-		return ""
-	}
-	return c.Taken.Value
-}
-
-// card are the measures of a card, without where they were taken.
-func (d *Desk) card(name string) (measures map[string]string, kind string) {
-	file, err := fileOf(d.o.Cards, name)
-	if err != nil {
-		return nil, ""
-	}
-	text, err := readPlain(file)
-	if err != nil {
-		return nil, ""
-	}
-	said, kind := cardOf(text)
-	out := map[string]string{}
-	for name, v := range said {
-		v, _, _ = strings.Cut(v, ",")
-		out[name] = strings.TrimSpace(v)
-	}
-	return out, kind
-}
-
-// keepCard writes the measures of the form as a card of their own, and gives its name. A card that is there keeps an
+// keepCard writes the measures of the form, in unit, as a card of their own, and gives its name. A card that is there keeps an
 // old version; "mrs wren" is the card "Mrs Wren". The name of one of the draft's own bodies is refused: the draft
 // takes that body and never the card.
-func (d *Desk) keepCard(name, kind, draft string, typed map[string]string) (string, error) {
+func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]string) (string, error) {
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" {
 		return "", errors.New("the card has no name: write whose measures these are, then keep the card")
 	}
-	for body := range headOfText(draft).Bodies {
+	for body := range of.Bodies {
 		if strings.EqualFold(body, name) {
 			return "", fmt.Errorf("the draft has a body %q of its own, which would be drawn instead of the card: give the card another name, the wearer's", body)
 		}
@@ -136,13 +92,13 @@ func (d *Desk) keepCard(name, kind, draft string, typed map[string]string) (stri
 	}
 	old, err := readPlain(file)
 	if errors.Is(err, fs.ErrNotExist) {
-		text := cardText(draft, name, kind, typed).text
+		text := cardText(unit, name, kind, typed).text
 		return name, create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
 	}
 	if err != nil {
 		return "", err
 	}
-	text, err := measuresInto(old, kind, unitOf(draft), typed)
+	text, err := measuresInto(old, kind, unit, typed)
 	if err != nil {
 		return "", err
 	}
@@ -154,10 +110,12 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 	r := making.Request{Name: d.o.Drafts + "/" + in.Name + ".yaml", Source: []byte(in.Text)}
 	body, own := in.Body, formCard{}
 	if len(in.Measures) > 0 {
-		if _, is := headOfText(in.Text).Bodies[body]; is || body == "" {
+		h := d.headWith(in.Name, in.Text)
+		unit := unitOr(in.Unit, d.unitFor(h, body))
+		if h.tells(body) || body == "" {
 			body = ownCard
 		}
-		own = cardText(in.Text, body, in.Kind, in.Measures)
+		own = cardText(unit, body, in.Kind, in.Measures)
 		own.name = body
 		r.Cards = map[string][]byte{body: own.text}
 	}

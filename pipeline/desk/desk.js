@@ -24,6 +24,7 @@
     const w = { name: form.dataset.desk, text: text.value, body: body ? body.value : "" };
     if (touched()) {
       w.kind = kind.value;
+      w.unit = form.querySelector("[name=unit]").value;
       w.measures = {};
       for (const m of measures) w.measures[m.dataset.measure] = m.value;
     }

@@ -7,8 +7,6 @@ import (
 	"net/http"
 	"regexp"
 
-	yaml "go.yaml.in/yaml/v4"
-
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -29,10 +27,12 @@ const pointsDrawn = 60000
 type wish struct {
 	Name string `json:"name"`
 	Text string `json:"text"`
-	// Body is one of the draft's bodies or a card; Measures are those of the form, in the draft's unit, and
-	// count instead of it where there are any. Kind is whose measures they are: woman, man, child or "".
+	// Body is one of the draft's bodies or a card; Measures are those of the form, and count instead of it where
+	// there are any. Unit is theirs, "" for that in which the body is written. Kind is whose measures they are: woman,
+	// man, child or "".
 	Body     string            `json:"body"`
 	Kind     string            `json:"kind"`
+	Unit     string            `json:"unit"`
 	Measures map[string]string `json:"measures"`
 	// Before is what it is compared with, nil for nothing; Text "" is the same text. Upon is the lettered point at
 	// which both lie upon each other; Beside shows the other pieces below instead of behind.
@@ -62,26 +62,6 @@ type drawing struct {
 	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
 	Changed []string `json:"changed"`
 	Beside  string   `json:"beside"`
-}
-
-// head is what the page asks of a draft before it is drawn.
-type head struct {
-	Unit   string                       `yaml:"unit"`
-	Bodies map[string]map[string]string `yaml:"bodies"`
-	Body   any                          `yaml:"body"`
-}
-
-// headOfText reads it as far as it can be read.
-func headOfText(text string) (h head) {
-	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
-	return h
-}
-
-func unitOf(text string) string {
-	if u := headOfText(text).Unit; u == "mm" || u == "in" {
-		return u
-	}
-	return "cm"
 }
 
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.

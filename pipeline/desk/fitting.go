@@ -78,7 +78,7 @@ func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
 func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		if own := under(card, "unit"); own != nil && own.Value != unit {
-			return fmt.Errorf("the card is in %s and this draft in %s: give the measures another card's name", own.Value, unit)
+			return fmt.Errorf("the card is in %s and these measures in %s: give them another card's name", own.Value, unit)
 		}
 		if kind != "" {
 			put(card, "kind", kind)

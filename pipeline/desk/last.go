@@ -14,14 +14,18 @@ type cardThen struct {
 
 // historyOf are a card's measures as they are and as they were, the newest first. The day is the card's own "taken:";
 // where a card does not say it, the day on which that text was last written: for an old version no earlier day is
-// known than that on which it was replaced.
+// known than that on which it was replaced. What was written in another unit than the card is in now says it.
 func historyOf(file string) (out []cardThen) {
+	unit := ""
 	add := func(text []byte, written time.Time) {
 		said, _ := cardOf(text)
 		then := cardThen{map[string]string{}, written}
 		for name, v := range said {
 			v, _, _ = strings.Cut(v, ",")
 			then.measures[name] = strings.TrimSpace(v)
+			if was := unitOn(text); was != unit && then.measures[name] != "" {
+				then.measures[name] += " " + was
+			}
 		}
 		if day, err := time.ParseInLocation(time.DateOnly, takenOf(text), time.Local); err == nil {
 			then.day = day
@@ -32,6 +36,7 @@ func historyOf(file string) (out []cardThen) {
 	if err != nil {
 		return nil
 	}
+	unit = unitOn(text)
 	if info, err := os.Stat(file); err == nil {
 		add(text, info.ModTime())
 	}

@@ -42,6 +42,10 @@ func TestLastValue(t *testing.T) {
 	if !strings.Contains(text, `aria-describedby="l0 h0 h-write"`) {
 		t.Error("a field is not described by its last value")
 	}
+	write(filepath.Join(old, "harbour 1 20241102-111500.000.yaml"), "unit: in\nmeasures: {bust: 34 1/2}\ntaken: 2024-11-01\n")
+	if _, text = v.get("/desk/draft/smock?body=harbour+1"); !strings.Contains(text, `class="last">was 34 1/2 in on 1 November 2024<`) {
+		t.Error("inches stand beside a field in cm without their unit")
+	}
 
 	// A card that does not say when it was taken has the day of its file; a fitting tells what it changed.
 	today := time.Now()

@@ -32,7 +32,8 @@ type deskPage struct {
 	Unsaved             bool // the words are not the file's
 	Body                string
 	Bodies, Cards       []string
-	Unit                string
+	Unit                string // of the measures: a card's is its own
+	DraftUnit           string
 	Kind                string
 	Kinds               []string
 	Measures            []measure
@@ -78,45 +79,16 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 // said are the words after something was done.
 var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed; as it was it is kept in .versions.", "sent": "It lies in the device's folder and is taken in a moment."}
 
-// measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all
-// that the draft's bodies have, in the order in which one measures.
-func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind string, names []string) {
-	for _, b := range h.Bodies {
-		for name := range b {
-			if !slices.Contains(names, name) {
-				names = append(names, name)
-			}
-		}
-	}
-	values, own := h.Bodies[body]
-	if !own {
-		values, kind = d.card(body)
-	}
-	if len(names) == 0 {
-		names = slices.Collect(maps.Keys(values))
-	}
-	slices.SortFunc(names, byTape)
-	return values, kind, names
-}
-
-// bodyOf is the body that a page draws where none is asked for.
-func bodyOf(h head, asked string) string {
-	if own, is := h.Body.(string); asked == "" && is {
-		return own
-	}
-	if bodies := slices.Sorted(maps.Keys(h.Bodies)); asked == "" && len(bodies) > 0 {
-		return bodies[0]
-	}
-	return asked
-}
-
 // page fills a draft's page in; typed are measures of the form.
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
-	h := headOfText(p.Text)
-	p.Unit, p.Kinds = unitOf(p.Text), kinds
+	h := d.headWith(p.Name, p.Text)
 	p.Bodies = slices.Sorted(maps.Keys(h.Bodies))
 	p.Cards = namesIn(d.o.Cards)
 	p.Body = bodyOf(h, p.Body)
+	p.DraftUnit, p.Kinds = h.unit(), kinds
+	if typed == nil {
+		p.Unit = d.unitFor(h, p.Body)
+	}
 	var history []cardThen
 	if slices.Contains(p.Cards, p.Body) && !slices.Contains(p.Bodies, p.Body) {
 		p.Card, p.Today = p.Body, time.Now().Format(time.DateOnly)
@@ -139,7 +111,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 		p.Measures = append(p.Measures, measure{name, v, howOf(name), tapeSVG(name), lastOf(history, p.Fittings, name, v, time.Now())})
 	}
-	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Measures: typed, Upon: p.Upon, Beside: p.Beside}
+	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {
 		in.Before = &wish{Body: p.With}
 	}
@@ -150,6 +122,30 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		p.Devices = d.o.Room().DeviceNames()
 	}
 	d.show(w, r, status, p.Name, "draft.html", p)
+}
+
+// bodyChoice is a body or a card that the page offers.
+type bodyChoice struct {
+	Value, Words string
+	Chosen       bool
+}
+
+// Choices are the bodies and cards that may be drawn, and what is drawn now where it is none of them: no browser then
+// chooses another one by itself.
+func (p deskPage) Choices() (out []bodyChoice) {
+	for _, name := range slices.Concat(p.Bodies, p.Cards) {
+		if !slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Value == name }) {
+			out = append(out, bodyChoice{name, name, name == p.Body})
+		}
+	}
+	if slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Chosen }) || len(out) == 0 {
+		return out
+	}
+	words := "as the draft says"
+	if p.Body != "" {
+		words = fmt.Sprintf("%s, which is not here", p.Body)
+	}
+	return append([]bodyChoice{{p.Body, words, true}}, out...)
 }
 
 // write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the
@@ -167,7 +163,10 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	}
 	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
 		With: r.PostFormValue("with"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
-	typed := d.typed(r, p)
+	h := d.headWith(name, text)
+	own := d.unitFor(h, bodyOf(h, p.Body))
+	p.Unit = unitOr(r.PostFormValue("unit"), own)
+	typed := d.typed(r, h, p, own)
 	status := http.StatusOK
 	switch do, wanted, _ := strings.Cut(r.PostFormValue("do"), " "); {
 	case do == "save":
@@ -190,15 +189,15 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	case do == "card":
 		all := typed
 		if all == nil {
-			all, _, _ = d.measuresOf(headOfText(text), bodyOf(headOfText(text), p.Body))
+			all, _, _ = d.measuresOf(h, bodyOf(h, p.Body))
 		}
 		var kept string
-		if kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, text, all); err == nil {
+		if kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all); err == nil {
 			p.Body, p.Said, typed = kept, said["card"], nil
 		}
 		p.Card = r.PostFormValue("card")
 	case do == "make":
-		if err = d.make(w, r, wanted, wish{Name: name, Text: text, Body: p.Body, Kind: p.Kind, Measures: typed}); err == nil {
+		if err = d.make(w, r, wanted, wish{Name: name, Text: text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed}); err == nil {
 			return
 		}
 	case r.PostFormValue("take") != "": // another body: its measures, not those typed
@@ -212,22 +211,22 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	d.page(w, r, status, p, typed)
 }
 
-// typed are the measures of the form where they are not those of the body that is chosen; else nil.
-func (d *Desk) typed(r *http.Request, p deskPage) map[string]string {
+// typed are the measures of the form where they are not those of the body that is chosen, which are in unit; else nil.
+func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[string]string {
 	typed := map[string]string{}
 	for key, v := range r.PostForm {
 		if m, is := strings.CutPrefix(key, "measure "); is {
 			typed[m] = v[0]
 		}
 	}
-	h := headOfText(p.Text)
-	values, kind, _ := d.measuresOf(h, bodyOf(h, p.Body))
+	body := bodyOf(h, p.Body)
+	values, kind, _ := d.measuresOf(h, body)
 	for name, v := range typed {
 		if v != values[name] {
 			return typed
 		}
 	}
-	if p.Kind != kind && len(typed) > 0 {
+	if (p.Kind != kind || p.Unit != unit && !h.tells(body)) && len(typed) > 0 {
 		return typed
 	}
 	return nil

@@ -115,8 +115,7 @@ var ofAWearer = regexp.MustCompile(`^(card|wearer|body)\s*:`)
 // of the draft's own.
 func shared(text string) string {
 	h := headOfText(text)
-	own, _ := h.Body.(string)
-	_, keep := h.Bodies[own]
+	_, keep := h.Bodies[h.Body.Value]
 	var b strings.Builder
 	leaving := false
 	for line := range strings.Lines(text) {

@@ -1,0 +1,163 @@
+package desk
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+)
+
+// head is what the page asks of a draft before it is drawn.
+type head struct {
+	Unit   string                       `yaml:"unit"`
+	Bodies map[string]map[string]string `yaml:"bodies"`
+	Body   yaml.Node                    `yaml:"body"`
+	Card   string                       `yaml:"card"`
+	Sizes  yaml.Node                    `yaml:"sizes"`
+	From   yaml.Node                    `yaml:"from"`
+	first  string                       // of the bodies, as they are written
+	block  *head                        // what is taken from, nil for nothing
+}
+
+// headOfText reads it as far as it can be read.
+func headOfText(text string) (h head) {
+	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
+	if bodies := toldIn(text, "bodies"); len(bodies) > 0 {
+		h.first = bodies[0].key
+	}
+	return h
+}
+
+// headWith reads it with the blocks that the draft takes from: their bodies are the draft's where it tells none and names
+// no card, and their measures are asked for in any case. A block that cannot be had is told by the drawing.
+func (d *Desk) headWith(name, text string) head {
+	h := headOfText(text)
+	if h.From.Kind == 0 {
+		return h
+	}
+	head := map[string]any{"from": &h.From}
+	if h.Unit != "" {
+		head["unit"] = h.Unit
+	}
+	stub, err := yaml.Marshal(head)
+	if err != nil {
+		return h
+	}
+	whole, err := d.maker().Whole(stub, d.o.Drafts+"/"+name+".yaml")
+	if err != nil {
+		return h
+	}
+	block := headOfText(string(whole))
+	h.block = &block
+	if h.Card == "" && len(h.Bodies) == 0 && h.Body.Kind == 0 && h.Sizes.Kind == 0 {
+		h.Bodies, h.Body, h.first = block.Bodies, block.Body, block.first
+	}
+	return h
+}
+
+// unit is that of the draft's own lengths.
+func (h head) unit() string { return unitOr(h.Unit, "cm") }
+
+// unitOr is a unit that a form or a file says, the other one where it says none that is known.
+func unitOr(said, other string) string {
+	if slices.Contains([]string{"mm", "cm", "in"}, said) {
+		return said
+	}
+	return other
+}
+
+// unitFor is the unit in which a body's measures are written: a card's own, which may be another one than the draft's.
+func (d *Desk) unitFor(h head, body string) string {
+	if h.tells(body) {
+		return h.unit()
+	}
+	file, err := fileOf(d.o.Cards, body)
+	if err != nil {
+		return h.unit()
+	}
+	text, err := readPlain(file)
+	if err != nil {
+		return h.unit()
+	}
+	return unitOr(unitOn(text), h.unit())
+}
+
+// tells says whether a body's measures stand in the draft and on no card.
+func (h head) tells(body string) bool {
+	_, own := h.Bodies[body]
+	return own || body == "" && h.Body.Kind == yaml.MappingNode
+}
+
+// bodyOf is the body or card that a page draws where none is asked for: the one that the draft itself takes. "" is for
+// measures that the draft tells under body:, and for none.
+func bodyOf(h head, asked string) string {
+	if asked != "" {
+		return asked
+	}
+	switch h.Body.Kind {
+	case yaml.ScalarNode:
+		if own := strings.TrimSpace(h.Body.Value); own != "" {
+			return own
+		}
+	case yaml.MappingNode:
+		return ""
+	case 0:
+		if h.Sizes.Kind != 0 {
+			if size := firstOf(&h.Sizes); size != "" {
+				return size
+			}
+		}
+	}
+	if h.Card != "" {
+		return strings.TrimSuffix(h.Card, ".yaml")
+	}
+	return h.first
+}
+
+// firstOf is the first body that sizes: names, by commas or as a list, "" for none.
+func firstOf(sizes *yaml.Node) string {
+	named := strings.Split(sizes.Value, ",")
+	for _, n := range sizes.Content {
+		named = append(named, n.Value)
+	}
+	for _, name := range named {
+		if name = strings.TrimSpace(name); name != "" {
+			return name
+		}
+	}
+	return ""
+}
+
+// measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all
+// that the draft's bodies and those of its blocks have, in the order in which one measures.
+func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind string, names []string) {
+	put := func(more map[string]string) {
+		for name := range more {
+			if !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	for _, b := range h.Bodies {
+		put(b)
+	}
+	values, own := h.Bodies[body]
+	if body == "" && h.Body.Kind == yaml.MappingNode {
+		own = h.Body.Decode(&values) == nil
+		put(values)
+	}
+	if !own {
+		values, kind = d.card(body)
+	}
+	if len(names) == 0 {
+		names = slices.Collect(maps.Keys(values))
+	}
+	if h.block != nil {
+		for _, b := range h.block.Bodies {
+			put(b)
+		}
+	}
+	slices.SortFunc(names, byTape)
+	return values, kind, names
+}
