@@ -12,11 +12,12 @@ import (
 	"os/user"
 	"slices"
 	"strings"
-	"time"
+	"unicode"
 )
 
 // What is asked and how it is written, by RFC 8010 (encoding) and RFC 8011 (operations, tags).
 const (
+	getJobAttributes     = 0x0009
 	getJobs              = 0x000A
 	getPrinterAttributes = 0x000B
 	groupOperation       = 0x01
@@ -30,7 +31,10 @@ const (
 	tagCharset           = 0x47
 	tagLanguage          = 0x48
 	printerStopped       = 5
-	largestAnswer        = 64 << 20 // bytes
+	statusNotFound       = 0x0406
+	largestAnswer        = 4 << 20 // bytes: the history of some ten thousand jobs; CUPS keeps 500
+	mostGroups           = 30_000  // things that an answer tells of
+	longestWords         = 300     // runes of what a printer or a program says
 )
 
 // group is what an answer tells of one thing: attribute to values.
@@ -40,45 +44,111 @@ type group struct {
 	ints  map[string]int
 }
 
+var (
+	jobAttributes = []string{"job-id", "job-name", "job-state", "job-printer-state-message"}
+	errNotFound   = errors.New("the print system does not know of it")
+)
+
 // Jobs are the queue's jobs, those that have ended as well, as long as it remembers them.
-func (q Queue) Jobs(ctx context.Context) ([]Job, error) {
-	all, err := q.ask(ctx, getJobs, []string{"job-id", "job-name", "job-state", "job-printer-state-message"}, "all")
+func (q *Queue) Jobs(ctx context.Context) ([]Job, error) {
+	all, err := q.ask(ctx, question{operation: getJobs, wanted: jobAttributes, which: "all"})
 	if err != nil {
-		return nil, err
+		return nil, q.unlessKnown(err)
 	}
-	var out []Job
+	return jobsOf(all)
+}
+
+// Job is one job of the queue, and whether the queue knows of it.
+func (q *Queue) Job(ctx context.Context, id int) (Job, bool, error) {
+	all, err := q.ask(ctx, question{operation: getJobAttributes, wanted: jobAttributes, job: id})
+	if errors.Is(err, errNotFound) { // the job, or the queue itself
+		_, err = q.Printer(ctx)
+		return Job{}, false, err
+	}
+	if err != nil {
+		return Job{}, false, err
+	}
+	jobs, err := jobsOf(all)
+	if err == nil && (len(jobs) != 1 || jobs[0].ID != id) {
+		err = fmt.Errorf("the print system was asked of job %d and does not tell of it alone", id)
+	}
+	if err != nil {
+		return Job{}, false, err
+	}
+	return jobs[0], true, nil
+}
+
+// jobsOf refuses a job without its number or its state: it could be taken for one that is not there.
+func jobsOf(all []group) (out []Job, err error) {
 	for _, g := range all {
-		if g.tag == groupJob {
-			out = append(out, Job{ID: g.ints["job-id"], Title: strings.Join(g.texts["job-name"], ""), State: JobState(g.ints["job-state"]), Says: strings.Join(g.texts["job-printer-state-message"], "; ")})
+		if g.tag != groupJob {
+			continue
 		}
+		j := Job{ID: g.ints["job-id"], Title: strings.Join(g.texts["job-name"], ""), State: JobState(g.ints["job-state"]), Says: words(g.texts["job-printer-state-message"], "; ")}
+		if j.ID < 1 || j.State < Pending || j.State > Completed {
+			return nil, fmt.Errorf("the print system tells of a job %d in state %d, which are no job's (RFC 8011, 5.3)", j.ID, int(j.State))
+		}
+		out = append(out, j)
 	}
 	return out, nil
 }
 
 // Printer asks how the printer is.
-func (q Queue) Printer(ctx context.Context) (Printer, error) {
-	all, err := q.ask(ctx, getPrinterAttributes, []string{"printer-state", "printer-state-message", "printer-state-reasons", "media-supported"}, "")
+func (q *Queue) Printer(ctx context.Context) (Printer, error) {
+	all, err := q.ask(ctx, question{operation: getPrinterAttributes, wanted: []string{"printer-state", "printer-state-message", "printer-state-reasons", "media-supported"}})
 	if err != nil {
-		return Printer{}, err
+		return Printer{}, q.unlessKnown(err)
 	}
 	var p Printer
 	for _, g := range all {
 		if s, ok := g.ints["printer-state"]; ok {
 			reasons := slices.DeleteFunc(append(g.texts["printer-state-message"], g.texts["printer-state-reasons"]...), func(s string) bool { return s == "" || s == "none" })
-			p = Printer{Stopped: s == printerStopped, Says: strings.Join(reasons, ", "), Media: g.texts["media-supported"]}
+			p = Printer{Stopped: s == printerStopped, Says: words(reasons, ", "), Media: g.texts["media-supported"]}
 		}
 	}
 	return p, nil
 }
 
-// ask puts one question to the server and reads its answer.
-func (q Queue) ask(ctx context.Context, operation uint16, wanted []string, which string) ([]group, error) {
-	ctx, cancel := context.WithTimeout(ctx, 20*time.Second)
-	defer cancel()
-	server, err := run(ctx, "lpstat", "-H")
-	if err != nil {
-		return nil, err
+// unlessKnown names the queue where the print system knows nothing of it.
+func (q *Queue) unlessKnown(err error) error {
+	if errors.Is(err, errNotFound) {
+		return fmt.Errorf("the print system has no queue %q; `lpstat -e` lists its queues", q.Name)
 	}
+	return err
+}
+
+// words puts what a printer or a program says on one line of bounded length.
+func words(said []string, between string) string {
+	text := []rune(strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return ' '
+	}, strings.ToValidUTF8(strings.Join(said, between), "\uFFFD")))
+	if len(text) > longestWords {
+		return string(text[:longestWords]) + "\u2026"
+	}
+	return string(text)
+}
+
+// question is what is asked of the server: which jobs, or one job by its number; neither for the printer.
+type question struct {
+	operation uint16
+	wanted    []string
+	which     string
+	job       int
+}
+
+// ask puts one question to the server and reads its answer.
+func (q *Queue) ask(ctx context.Context, about question) (_ []group, err error) {
+	ctx, cancel := context.WithTimeout(ctx, askLimit)
+	defer cancel()
+	if q.server == "" {
+		if q.server, err = run(ctx, askLimit, "lpstat", "-H"); err != nil {
+			return nil, err
+		}
+	}
+	server := q.server
 	me := "anonymous"
 	if u, err := user.Current(); err == nil {
 		me = u.Username
@@ -89,7 +159,7 @@ func (q Queue) ask(ctx context.Context, operation uint16, wanted []string, which
 		Operation    uint16
 		ID           uint32
 		Group        byte
-	}{2, 0, operation, 1, groupOperation})
+	}{2, 0, about.operation, 1, groupOperation})
 	value := func(tag byte, name, text string) {
 		b.WriteByte(tag)
 		for _, s := range []string{name, text} {
@@ -100,18 +170,23 @@ func (q Queue) ask(ctx context.Context, operation uint16, wanted []string, which
 	value(tagCharset, "attributes-charset", "utf-8")
 	value(tagLanguage, "attributes-natural-language", "en")
 	value(tagURI, "printer-uri", "ipp://localhost/printers/"+q.Name)
+	if about.job > 0 {
+		value(tagInteger, "job-id", string(binary.BigEndian.AppendUint32(nil, uint32(about.job))))
+	}
 	value(tagName, "requesting-user-name", me)
-	if which != "" {
-		value(tagKeyword, "which-jobs", which)
+	if about.which != "" {
+		value(tagKeyword, "which-jobs", about.which)
 	}
 	name := "requested-attributes"
-	for _, w := range wanted {
+	for _, w := range about.wanted {
 		value(tagKeyword, name, w)
 		name = "" // further values of the same one
 	}
 	b.WriteByte(groupEnd)
 
-	host, client := server, &http.Client{Transport: &http.Transport{DisableKeepAlives: true}}
+	// A redirect is not followed: it could lead to any address.
+	host, client := server, &http.Client{Transport: &http.Transport{DisableKeepAlives: true},
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	if strings.HasPrefix(server, "/") {
 		host = "localhost"
 		client.Transport = &http.Transport{DisableKeepAlives: true, DialContext: func(ctx context.Context, _, _ string) (net.Conn, error) {
@@ -128,29 +203,33 @@ func (q Queue) ask(ctx context.Context, operation uint16, wanted []string, which
 	r.Header.Set("Content-Type", "application/ipp")
 	resp, err := client.Do(r)
 	if err != nil {
+		q.server = "" // it may be elsewhere now: after a restart the socket or the port
 		return nil, fmt.Errorf("the print system does not answer: %w", err)
 	}
 	defer resp.Body.Close() //nolint:errcheck // only read
-	data, err := io.ReadAll(io.LimitReader(resp.Body, largestAnswer))
-	if err != nil {
-		return nil, err
+	data, err := io.ReadAll(io.LimitReader(resp.Body, largestAnswer+1))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the print system does not answer: %w", err)
+	case len(data) > largestAnswer:
+		return nil, fmt.Errorf("the print system's answer is longer than %d bytes", largestAnswer)
 	}
 	if resp.StatusCode != http.StatusOK {
-		return nil, fmt.Errorf("the print system answers %s", resp.Status)
+		return nil, fmt.Errorf("the print system answers %s", words([]string{resp.Status}, ""))
 	}
-	return q.answer(data)
+	return answer(data)
 }
 
 var errCut = errors.New("the print system's answer is cut off")
 
 // answer takes the bytes of an answer apart.
-func (q Queue) answer(data []byte) ([]group, error) {
+func answer(data []byte) ([]group, error) {
 	if len(data) < 8 {
 		return nil, errCut
 	}
 	status := binary.BigEndian.Uint16(data[2:])
-	if status == 0x0406 {
-		return nil, fmt.Errorf("the print system has no queue %q; `lpstat -e` lists its queues", q.Name)
+	if status == statusNotFound {
+		return nil, errNotFound
 	}
 	if status > 0x00FF {
 		return nil, fmt.Errorf("the print system answers with IPP status 0x%04x", status)
@@ -164,7 +243,10 @@ func (q Queue) answer(data []byte) ([]group, error) {
 			return out, nil
 		}
 		if tag < 0x10 {
-			out = append(out, group{tag, map[string][]string{}, map[string]int{}})
+			if len(out) == mostGroups {
+				return nil, fmt.Errorf("the print system's answer tells of more than %d things", mostGroups)
+			}
+			out, last = append(out, group{tag, map[string][]string{}, map[string]int{}}), ""
 			continue
 		}
 		var parts [2][]byte

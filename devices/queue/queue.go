@@ -12,10 +12,14 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 )
 
-// Queue is a print queue by its name.
-type Queue struct{ Name string }
+// Queue is a print queue by its name. Where its server is it asks once; it is not for several goroutines at once.
+type Queue struct {
+	Name   string
+	server string // empty until it is asked for, and after the server did not answer
+}
 
 // JobState is how a queue's job is, by the numbers of RFC 8011, 5.3.7.
 type JobState int
@@ -83,8 +87,8 @@ var requestID = regexp.MustCompile(`request id is \S+-(\d+) \(`)
 
 // HandOver gives a file to the queue under a title; on is what the queue calls the paper. It is printed unscaled, on
 // one side. After an error the queue may have the file all the same: ask it.
-func (q Queue) HandOver(ctx context.Context, file, title, on string) (id int, err error) {
-	out, err := run(ctx, "lp", "-d", q.Name, "-t", title, "-o", "print-scaling=none", "-o", "sides=one-sided", "-o", "media="+on, "--", file)
+func (q *Queue) HandOver(ctx context.Context, file, title, on string) (id int, err error) {
+	out, err := run(ctx, handOverLimit, "lp", "-d", q.Name, "-t", title, "-o", "print-scaling=none", "-o", "sides=one-sided", "-o", "media="+on, "--", file)
 	if err != nil {
 		return 0, err
 	}
@@ -96,34 +100,41 @@ func (q Queue) HandOver(ctx context.Context, file, title, on string) (id int, er
 }
 
 // Cancel ends a job of the queue.
-func (q Queue) Cancel(ctx context.Context, id int) error {
-	_, err := run(ctx, "cancel", fmt.Sprintf("%s-%d", q.Name, id))
+func (q *Queue) Cancel(ctx context.Context, id int) error {
+	_, err := run(ctx, askLimit, "cancel", fmt.Sprintf("%s-%d", q.Name, id))
 	return err
 }
 
 // Hold keeps a job in the queue until Release. One that is being printed is broken off, and begins anew after that.
-func (q Queue) Hold(ctx context.Context, id int) error { return q.keep(ctx, id, "hold") }
+func (q *Queue) Hold(ctx context.Context, id int) error { return q.keep(ctx, id, "hold") }
 
 // Release lets a held job go.
-func (q Queue) Release(ctx context.Context, id int) error { return q.keep(ctx, id, "resume") }
+func (q *Queue) Release(ctx context.Context, id int) error { return q.keep(ctx, id, "resume") }
 
-func (q Queue) keep(ctx context.Context, id int, until string) error {
-	_, err := run(ctx, "lp", "-i", fmt.Sprintf("%s-%d", q.Name, id), "-H", until)
+func (q *Queue) keep(ctx context.Context, id int, until string) error {
+	_, err := run(ctx, askLimit, "lp", "-i", fmt.Sprintf("%s-%d", q.Name, id), "-H", until)
 	return err
 }
 
+// How long the server may take for a question, and for the pages of a job, which may go over a slow line.
+var askLimit, handOverLimit = 20 * time.Second, 10 * time.Minute
+
 // run runs one of CUPS's programs and gives what it prints.
-func run(ctx context.Context, name string, args ...string) (string, error) {
+func run(ctx context.Context, limit time.Duration, name string, args ...string) (string, error) {
+	ctx, cancel := context.WithTimeout(ctx, limit)
+	defer cancel()
 	c := exec.CommandContext(ctx, name, args...)
-	c.Env = append(os.Environ(), "LC_ALL=C")
+	c.Env, c.WaitDelay = append(os.Environ(), "LC_ALL=C"), time.Second
 	var said strings.Builder
 	c.Stderr = &said
 	out, err := c.Output()
 	switch {
 	case errors.Is(err, exec.ErrNotFound):
 		return "", fmt.Errorf("%s is not installed: it comes with CUPS (Debian: cups-client)", name)
+	case errors.Is(ctx.Err(), context.DeadlineExceeded):
+		return "", fmt.Errorf("%s: the print system does not answer within %s", name, limit)
 	case err != nil:
-		return "", fmt.Errorf("%s: %s", name, strings.TrimSpace(said.String()+" "+err.Error()))
+		return "", fmt.Errorf("%s: %s", name, words([]string{strings.TrimSpace(said.String()), err.Error()}, " "))
 	}
 	return strings.TrimSpace(string(out)), nil
 }

@@ -165,6 +165,10 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 		if j.State == ledger.Stopped && j.Send.End != "" {
 			continue
 		}
+		// What a sender lent to another program lies there still.
+		if err := store.SweepDir(d.opts.FS, d.store.JobDir(j.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
 		j, err := d.jobs.CutShort(ctx, j.ID)
 		if err != nil {
 			return err

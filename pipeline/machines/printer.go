@@ -14,7 +14,7 @@ import (
 func (d *State) printing(ctx context.Context, room *config.Workroom, left map[string]ledger.Job) {
 	d.State, d.Detail = string(talk.Idle), "its sheets are put into "+room.Path(room.Folders.Made)
 	if s := room.Devices[d.Name].Sheets; s.Output == devices.ToQueue {
-		p, err := queue.Queue{Name: s.Queue}.Printer(ctx)
+		p, err := (&queue.Queue{Name: s.Queue}).Printer(ctx)
 		d.Detail = p.Says
 		switch {
 		case err != nil:

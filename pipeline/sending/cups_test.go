@@ -23,7 +23,7 @@ import (
 func TestQueueIsAskedFirst(t *testing.T) {
 	server := queuetest.Start(t)
 	s, room, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, server.Name })
-	q := queue.Queue{Name: server.Name}
+	q := &queue.Queue{Name: server.Name}
 	jobs := func(want int) []queue.Job {
 		t.Helper()
 		all, err := q.Jobs(t.Context())
@@ -47,7 +47,7 @@ func TestQueueIsAskedFirst(t *testing.T) {
 	if st := stateOf(t, machines.States(t.Context(), room)); st.State != "paused" {
 		t.Errorf("the paused printer is %+v", st)
 	}
-	if _, err := handOver(t.Context(), q, s.queueTitle(in, "apron.svg"), in.Program.Bytes(), room.Devices["office-printer"].Sheets); err != nil {
+	if _, err := s.handOver(t.Context(), q, s.queueTitle(in, "apron.svg"), in, room.Devices["office-printer"].Sheets); err != nil {
 		t.Fatal(err)
 	}
 	told := &waits{}

@@ -23,7 +23,7 @@ import (
 func TestPauseThroughCUPS(t *testing.T) {
 	server := queuetest.Start(t)
 	s, _, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, server.Name })
-	q := queue.Queue{Name: server.Name}
+	q := &queue.Queue{Name: server.Name}
 	last := func(jobs int) queue.JobState {
 		t.Helper()
 		all, err := q.Jobs(t.Context())

@@ -1,12 +1,12 @@
 package sending
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -17,15 +17,17 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // wishes is the control of a job that a queue has.
 type wishes struct {
 	once sync.Once
-	// cancel is closed by a cancel; poke has a word in it after a pause and a resume.
+	// cancel is closed by the first cancel; poke has a word in it after every wish.
 	cancel, poke chan struct{}
 	mu           sync.Mutex
 	pause, goOn  bool // the last of the two wins
+	taken        bool // the queue took the cancel; known to the sending alone
 }
 
 func newWishes() *wishes {
@@ -36,7 +38,7 @@ func (w *wishes) Pause()      { w.say(true) }
 func (w *wishes) Resume()     { w.say(false) }
 func (w *wishes) FreshSheet() {}
 func (w *wishes) Sheet(bool)  {}
-func (w *wishes) Cancel()     { w.once.Do(func() { close(w.cancel) }) }
+func (w *wishes) Cancel()     { w.once.Do(func() { close(w.cancel) }); w.wake() }
 
 func (w *wishes) canceled() bool {
 	select {
@@ -51,6 +53,10 @@ func (w *wishes) say(pause bool) {
 	w.mu.Lock()
 	w.pause, w.goOn = pause, !pause
 	w.mu.Unlock()
+	w.wake()
+}
+
+func (w *wishes) wake() {
 	select {
 	case w.poke <- struct{}{}:
 	default:
@@ -83,7 +89,7 @@ func (s *Sender) queueTitle(in job.Run, name string) string {
 // toQueue hands the sheets to the print queue and waits until it has given them to the printer. The queue is asked
 // first: what an earlier sending handed over before it was cut short is not handed over again.
 func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p devices.SheetProfile) job.Outcome {
-	q, title := queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
+	q, title := &queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
 	told := newWishes()
 	in.Attach(told)
 	had, err := find(ctx, q, title)
@@ -99,7 +105,7 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 		if out := s.before(ctx, in, told); out != nil {
 			return *out
 		}
-		if had, err = handOver(ctx, q, title, in.Program.Bytes(), p); err != nil {
+		if had, err = s.handOver(ctx, q, title, in, p); err != nil {
 			return stopped(fmt.Sprintf("%v; then resume", err), -1)
 		}
 	}
@@ -120,7 +126,6 @@ func (s *Sender) before(ctx context.Context, in job.Run, told *wishes) *job.Outc
 		case <-ctx.Done():
 			out := stopped("the program was asked to end before it was handed over", -1)
 			return &out
-		case <-told.cancel:
 		case <-told.poke:
 		}
 	}
@@ -130,10 +135,16 @@ func progressOf(in job.Run, bytes int64, waiting string, person bool) control.Pr
 	return control.Progress{Bytes: bytes, Total: int64(in.Program.Len()), Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: waiting, Person: person}
 }
 
-// stand has a job held in the queue or let go, as a person wants, and gives how it is then.
-func stand(ctx context.Context, q queue.Queue, j queue.Job, told *wishes) (queue.Job, error) {
+// stand has a job taken back, held in the queue or let go, as a person wants, and gives how it is then. What the
+// queue does not do is asked of it again in the next round.
+func stand(ctx context.Context, q *queue.Queue, j queue.Job, told *wishes) (queue.Job, error) {
 	var err error
 	switch pause, goOn := told.now(); {
+	case told.canceled() && !told.taken && j.State < queue.Canceled:
+		err = q.Cancel(ctx, j.ID)
+		told.taken = err == nil
+	case told.canceled():
+		return j, nil
 	case pause && j.State < queue.Canceled && j.State != queue.Held:
 		err = q.Hold(ctx, j.ID)
 	case goOn && j.State == queue.Held:
@@ -146,14 +157,14 @@ func stand(ctx context.Context, q queue.Queue, j queue.Job, told *wishes) (queue
 		}
 		return j, nil
 	}
-	if now, known, askErr := jobOf(ctx, q, j.ID); askErr == nil && known {
+	if now, known, askErr := q.Job(ctx, j.ID); askErr == nil && known {
 		j = now
 	}
 	return j, err
 }
 
 // find is the queue's job of a title that was not taken back, 0 for none.
-func find(ctx context.Context, q queue.Queue, title string) (id int, err error) {
+func find(ctx context.Context, q *queue.Queue, title string) (id int, err error) {
 	all, err := q.Jobs(ctx)
 	for _, j := range all {
 		if j.Title == title && j.State != queue.Canceled && j.State != queue.Aborted {
@@ -163,8 +174,9 @@ func find(ctx context.Context, q queue.Queue, title string) (id int, err error) 
 	return id, err
 }
 
-// handOver gives the pages to the queue. Where lp fails the queue is asked whether it has them all the same.
-func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p devices.SheetProfile) (id int, err error) {
+// handOver gives the pages to the queue. Where lp fails the queue is asked whether it has them all the same. lp is given
+// a file beside the job, so that what a kill leaves is swept at the next start and goes with the job where a card is forgotten.
+func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in job.Run, p devices.SheetProfile) (id int, err error) {
 	on, err := paper.Parse(p.Paper, p.Free())
 	if err != nil {
 		return 0, err
@@ -181,20 +193,13 @@ func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p de
 			return 0, errors.Join(err, fmt.Errorf("nothing was handed over: the queue %s has no paper %s; take another under sheets.paper, or say in sheets.medium what the queue calls it", p.Queue, on.Name))
 		}
 	}
-	f, err := os.CreateTemp("", "tracewheel-*.pdf")
-	if err != nil {
-		return 0, err
-	}
-	defer os.Remove(f.Name()) //nolint:errcheck // the queue has a copy of its own
-	_, err = f.Write(pdf)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		return 0, err
-	}
 	// It is not ended in the middle: what is begun is followed to where the queue has it or not.
-	if id, err = q.HandOver(context.WithoutCancel(ctx), f.Name(), title, medium); err != nil {
+	room := s.room()
+	err = store.Look(room.Path(room.Folders.Store)).Lend(in.Job, "sheets.pdf", bytes.NewReader(in.Program.Bytes()), func(path string) (err error) {
+		id, err = q.HandOver(context.WithoutCancel(ctx), path, title, medium)
+		return err
+	})
+	if err != nil {
 		if had, askErr := find(context.WithoutCancel(ctx), q, title); askErr == nil && had > 0 {
 			return had, nil
 		}
@@ -206,25 +211,34 @@ func handOver(ctx context.Context, q queue.Queue, title string, pdf []byte, p de
 const lookEvery = time.Second
 
 // follow waits for the end of a job that the queue has.
-func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, told *wishes) job.Outcome {
+func (s *Sender) follow(ctx context.Context, in job.Run, q *queue.Queue, id int, told *wishes) job.Outcome {
 	name, total := fmt.Sprintf("%s-%d", q.Name, id), int64(in.Program.Len())
 	ended := func(state ledger.State, reason string) job.Outcome {
 		return job.Outcome{State: state, Reason: reason, Bytes: total, SureBlock: -1}
 	}
-	wish, begun := told.cancel, false
+	begun := false
 	for {
-		j, known, err := jobOf(ctx, q, id)
+		j, known, err := q.Job(ctx, id)
 		waiting, remark := "", ""
 		begun = begun || j.State == queue.Processing
 		if err == nil && known {
 			var standErr error
 			if j, standErr = stand(context.WithoutCancel(ctx), q, j, told); standErr != nil && j.State < queue.Canceled {
-				remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; `tracewheel cancel %d` takes it back", name, standErr, in.Job)
+				remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; ", name, standErr)
+				if told.canceled() {
+					remark += fmt.Sprintf("see to the print system, or take it back there by `cancel %s`", name)
+				} else {
+					remark += fmt.Sprintf("`tracewheel cancel %d` takes it back", in.Job)
+				}
 			}
 		}
 		switch {
 		case ctx.Err() != nil:
-			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name))
+			reason := fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name)
+			if told.canceled() && !told.taken {
+				reason += ", and cancel takes it back, which the queue had not done"
+			}
+			return ended(ledger.Stopped, reason)
 		case err != nil:
 			waiting = fmt.Sprintf("the queue, which has it as %s and cannot be asked: %v", name, err)
 		case !known:
@@ -254,23 +268,7 @@ func (s *Sender) follow(ctx context.Context, in job.Run, q queue.Queue, id int, 
 		select {
 		case <-ctx.Done():
 		case <-told.poke:
-		case <-wish:
-			wish = nil // asked once
-			if err := q.Cancel(context.WithoutCancel(ctx), id); err != nil {
-				s.log.Warn(fmt.Sprintf("job %d is not canceled in the queue: %v", in.Job, err))
-			}
 		case <-time.After(lookEvery):
 		}
 	}
-}
-
-// jobOf is a job of the queue, and whether the queue knows of it.
-func jobOf(ctx context.Context, q queue.Queue, id int) (queue.Job, bool, error) {
-	all, err := q.Jobs(ctx)
-	for _, j := range all {
-		if j.ID == id {
-			return j, true, nil
-		}
-	}
-	return queue.Job{}, false, err
 }

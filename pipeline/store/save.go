@@ -126,6 +126,24 @@ func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	return sum, err
 }
 
+// Lend puts a file beside those of a job for as long as use runs, which gets its path: for another program that wants one.
+// It carries the temporary name throughout, and is swept at the next start where a kill leaves it.
+func (s *Store) Lend(job int64, name string, r io.Reader, use func(path string) error) error {
+	if err := plainName(name); err != nil {
+		return err
+	}
+	dir := s.JobDir(job)
+	if err := MakeDirs(s.fs, dir, Private); err != nil {
+		return WithAdvice(fmt.Errorf("making the folder of job %d: %w", job, err))
+	}
+	path := filepath.Join(dir, tempPrefix+name)
+	defer s.fs.Remove(path) //nolint:errcheck // what stays behind is swept
+	if _, err := writeTemp(s.fs, path, r, PrivateFile); err != nil {
+		return WithAdvice(fmt.Errorf("saving %q of job %d: %w", name, job, err))
+	}
+	return use(path)
+}
+
 // MakeJob makes the folder of a job; SyncJobs makes its name durable, before which a power cut takes the
 // folder with all in it.
 func (s *Store) MakeJob(job int64) error {
