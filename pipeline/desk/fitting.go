@@ -64,11 +64,15 @@ func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
 	if err := edit(doc.Content[0]); err != nil {
 		return nil, err
 	}
+	return written(&doc)
+}
+
+func written(doc *yaml.Node) ([]byte, error) {
 	var b bytes.Buffer
 	e := yaml.NewEncoder(&b)
 	e.SetIndent(2)
-	if err := e.Encode(&doc); err != nil {
-		return nil, fmt.Errorf("writing the card: %w", err)
+	if err := e.Encode(doc); err != nil {
+		return nil, fmt.Errorf("writing the file: %w", err)
 	}
 	return b.Bytes(), nil
 }

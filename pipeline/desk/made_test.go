@@ -61,8 +61,8 @@ func TestShared(t *testing.T) {
 		head + "body:\n  bust: 90\n\n  hip: 98\nnumbers: {}\n":              head + "numbers: {}\n",
 		head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n": head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n",
 	} {
-		if got := shared(text); got != want {
-			t.Errorf("%q is shared as %q", text, got)
+		if got, err := shared([]byte(text)); string(got) != want || err != nil {
+			t.Errorf("%q is shared as %q, %v", text, got, err)
 		}
 	}
 }

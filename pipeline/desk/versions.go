@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"net/http"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -108,35 +107,15 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 	fmt.Fprint(w, versionOf(text))
 }
 
-// ofAWearer are the lines of a draft that name whose measures it takes.
-var ofAWearer = regexp.MustCompile(`^(card|wearer|body)\s*:`)
-
-// shared is a draft without the measures of a person: card and wearer are left out, and the body where it is no body
-// of the draft's own.
-func shared(text string) string {
-	h := headOfText(text)
-	_, keep := h.Bodies[h.Body.Value]
-	var b strings.Builder
-	leaving := false
-	for line := range strings.Lines(text) {
-		indented := strings.HasPrefix(line, " ") || strings.HasPrefix(line, "\t")
-		if !indented && strings.TrimSpace(line) != "" {
-			m := ofAWearer.FindStringSubmatch(line)
-			leaving = m != nil && !(m[1] == "body" && keep)
-		}
-		if !leaving {
-			b.WriteString(line)
-		}
-	}
-	return b.String()
-}
-
 // share gives a draft as one file for others.
 func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
 	text, _, err := d.read(r.PathValue("name"))
+	if err == nil {
+		text, err = shared(text)
+	}
 	if err != nil {
 		d.problem(w, r, err)
 		return
 	}
-	web.Download(w, r.PathValue("name")+".yaml", []byte(shared(string(text))))
+	web.Download(w, r.PathValue("name")+".yaml", text)
 }

@@ -101,7 +101,7 @@ func ofSize(err error, size string) error {
 // sizes lists the bodies that the draft wants together, each as a size of its own.
 func sizes(e *sewn.Sewing) []string {
 	if en, ok := e.Sections["sizes"]; ok {
-		return drafting.SizesOf(en)
+		return drafting.SizesOf(en.Node)
 	}
 	return nil
 }

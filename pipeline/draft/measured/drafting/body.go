@@ -43,7 +43,7 @@ func (e *Draft) readBody(secs map[string]sentence.Entry, opt Options) {
 	}
 	var sizes []string
 	if en, ok := secs["sizes"]; ok {
-		sizes = SizesOf(en)
+		sizes = SizesOf(en.Node)
 	}
 	if e.Body == "" && !hasBody && len(sizes) > 0 {
 		e.Body = sizes[0]
@@ -255,20 +255,20 @@ type Options struct {
 }
 
 // SizesOf lists the bodies that an entry names, by commas or as a list, each once.
-func SizesOf(en sentence.Entry) []string {
+func SizesOf(at *yaml.Node) []string {
 	var out []string
 	put := func(s string) {
 		if s = strings.TrimSpace(s); s != "" && !slices.Contains(out, s) {
 			out = append(out, s)
 		}
 	}
-	switch en.Node.Kind {
+	switch at.Kind {
 	case yaml.ScalarNode:
-		for _, s := range strings.Split(en.Node.Value, ",") {
+		for _, s := range strings.Split(at.Value, ",") {
 			put(s)
 		}
 	case yaml.SequenceNode:
-		for _, n := range en.Node.Content {
+		for _, n := range at.Content {
 			put(n.Value)
 		}
 	}

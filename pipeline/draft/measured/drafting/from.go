@@ -57,7 +57,7 @@ func (b *blocks) whole(own *yaml.Node, row []string) *yaml.Node {
 		return own
 	}
 	out := own
-	names := SizesOf(sentence.Entry{Key: "from", Node: at})
+	names := SizesOf(at)
 	if len(names) == 0 {
 		b.e.AddFault(at, "which draft is taken from is not said", "write the name of its file: from: block.yaml")
 	}

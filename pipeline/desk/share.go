@@ -1,0 +1,95 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
+)
+
+// shared is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
+// no body of the draft's own. Its other lines stay as they are written, with \n behind them. A draft in which these keys
+// cannot be found for certain is refused.
+func shared(draft []byte) ([]byte, error) {
+	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
+	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
+		return nil, fmt.Errorf("the draft is not shared, since it cannot be seen where it names its wearer: %w", &sentence.Error{Draft: "the draft", List: faults})
+	}
+	var doc yaml.Node
+	if err := yaml.Unmarshal([]byte(text), &doc); err != nil { // with the comments
+		return nil, err
+	}
+	root := doc.Content[0]
+	lines, from, kept := "", 1, []*yaml.Node{} // lines are those before line from that stay
+	all := strings.SplitAfter(text, "\n")
+	for i := 0; i+1 < len(root.Content); i += 2 {
+		key, value := root.Content[i], root.Content[i+1]
+		if !ofAWearer(root, key, value) {
+			kept = append(kept, key, value)
+			continue
+		}
+		next := len(all) + 1
+		if i+2 < len(root.Content) {
+			next = headOfKey(all, root.Content[i+2], key.Line)
+		}
+		lines += strings.Join(all[from-1:max(from, key.Line)-1], "")
+		from = max(next, from)
+	}
+	out := []byte(lines + strings.Join(all[from-1:], ""))
+	root.Content = kept
+	if reads(out, root) {
+		return out, nil
+	}
+	out, err := written(&doc) // several keys stand on one line
+	if err == nil && !reads(out, root) {
+		err = errors.New("the draft is not shared: the wearer's name, the card or the measures stand in other lines too, by & and *; write those out")
+	}
+	return out, err
+}
+
+func keyOf(n *yaml.Node) string { return strings.ToLower(oneLine(n.Value)) }
+
+// ofAWearer tells an entry of a draft that names whose measures it takes.
+func ofAWearer(root, key, value *yaml.Node) bool {
+	own := func(name string) bool {
+		for i := 0; i+1 < len(root.Content); i += 2 {
+			if keyOf(root.Content[i]) == "bodies" && under(root.Content[i+1], name) != nil {
+				return true
+			}
+		}
+		return false
+	}
+	switch keyOf(key) {
+	case "card", "wearer":
+		return true
+	case "body":
+		return !own(strings.TrimSpace(value.Value))
+	case "sizes":
+		return slices.ContainsFunc(drafting.SizesOf(value), func(name string) bool { return !own(name) })
+	}
+	return false
+}
+
+// headOfKey is the line, behind line after, on which the comment above a key begins.
+func headOfKey(all []string, key *yaml.Node, after int) int {
+	line := key.Line
+	for left := strings.Count(key.HeadComment, "#"); left > 0 && line-1 > after; line-- {
+		left -= strings.Count(all[line-2], "#")
+	}
+	return line
+}
+
+// reads says whether a text holds what a tree does and nothing else.
+func reads(text []byte, root *yaml.Node) bool {
+	doc, faults := sentence.ParseDoc(text, "")
+	return faults == nil && same(doc.Root, root)
+}
+
+func same(a, b *yaml.Node) bool {
+	return a.Kind == b.Kind && a.Value == b.Value && slices.EqualFunc(a.Content, b.Content, same)
+}
