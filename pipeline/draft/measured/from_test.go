@@ -99,14 +99,15 @@ func TestFromBlockRefused(t *testing.T) {
 		files[fmt.Sprint("deep ", i)] = fmt.Sprintf("style: D\nunit: cm\nfrom: deep %d\nnumbers:\n  a%d: 1\n", i+1, i)
 	}
 	for from, want := range map[string]string{
-		"../bodice-block": `x.yaml:3:7: "../bodice-block" leads to another folder`,
-		"bodice-blok":     `x.yaml:3:7: "bodice-blok" is no draft beside this one or in the workroom's folder drafts`,
-		"inches":          `x.yaml:3:7: "inches" is written in in, and this draft in cm`,
-		"round":           `round.yaml:3:7: the drafts take from one another in a circle: x takes from round takes from x`,
-		"deep 0":          `deep 3.yaml:3:7: more than 4 drafts take from one another: x takes from deep 0`,
-		"card":            `"card" holds no drawings and no numbers`,
-		"bad":             `bad.yaml:78:13: "dwon nape" is no step`,
-		"open":            `open.yaml:34:17: "nexk width" is no measure or number known here; did you mean "neck width"?`,
+		"../bodice-block":               `x.yaml:3:7: "../bodice-block" leads to another folder`,
+		"bodice-blok":                   `x.yaml:3:7: "bodice-blok" is no draft beside this one or in the workroom's folder drafts`,
+		"inches":                        `x.yaml:3:7: "inches" is written in in, and this draft in cm`,
+		"round":                         `round.yaml:3:7: the drafts take from one another in a circle: x takes from round takes from x`,
+		"deep 0":                        `deep 3.yaml:3:7: more than 4 drafts take from one another: x takes from deep 0`,
+		"\n  - bodice-block\n  - sleve": `x.yaml:5:5: "sleve" is no draft beside this one`,
+		"card":                          `"card" holds no drawings and no numbers`,
+		"bad":                           `bad.yaml:78:13: "dwon nape" is no step`,
+		"open":                          `open.yaml:34:17: "nexk width" is no measure or number known here; did you mean "neck width"?`,
 	} {
 		_, err := draw([]byte(strings.Replace(bonedBodice, "bodice-block.yaml", from, 1)), "x.yaml", blockFiles(files))
 		if err == nil || !strings.Contains(err.Error(), want) {

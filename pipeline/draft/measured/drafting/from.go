@@ -62,11 +62,21 @@ func (b *blocks) whole(own *yaml.Node, row []string) *yaml.Node {
 		b.e.AddFault(at, "which draft is taken from is not said", "write the name of its file: from: block.yaml")
 	}
 	for _, name := range slices.Backward(names) { // each is put before what is there
-		if doc := b.read(at, name, row); doc != nil {
+		if doc := b.read(itemOf(at, name), name, row); doc != nil {
 			out = b.merge(out, b.whole(doc.Root, append(slices.Clone(row), bareName(name))), doc.Name)
 		}
 	}
 	return without(out, "from")
+}
+
+// itemOf is the item of a list that says a name, or the node itself.
+func itemOf(at *yaml.Node, name string) *yaml.Node {
+	for _, item := range at.Content {
+		if strings.TrimSpace(item.Value) == name {
+			return item
+		}
+	}
+	return at
 }
 
 // read fetches and reads a block that is named at a place; nil where that is refused.
