@@ -40,7 +40,7 @@ func (a *app) squareRecordCmd() *cobra.Command {
 	s.StringArrayVar(&f.diagonals, "diagonals", nil, "rising,falling (from the lower left, from the upper left corner)")
 	s.StringVar(&f.sheet.Paper, "paper", "", "a sheet-printer: the paper that was printed on (default the device's)")
 	s.StringVar(&f.sheet.Wanted, "wanted", "", "a sheet-printer: what was measured instead of the test square, as a frame of 186.0x242.0")
-	s.IntVar(&f.sheet.Calibration, "calibration", -1, "a sheet-printer: the one that the sheet says it was corrected by, 0 for none (default the one in force)")
+	s.IntVar(&f.sheet.Calibration, "calibration", -1, "a sheet-printer: the one that the sheet says it is corrected by, 0 for none (needed once there is one)")
 	s.StringVar(&f.csv, "csv", "", "a file of readings")
 	s.StringVar(&f.ruler, "ruler", "", "what the ruler is read to (default 0.5mm, with inches 1/16in)")
 	s.StringVar(&f.tape, "tape", "", "what the long lines are read to (default 1mm, with inches 1/16in)")
@@ -80,7 +80,7 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 		f.inches = room.Units == "in"
 	}
 	f.sheet.Inches = f.inches
-	order, err := kept.Asked(room, f.plot, f.fits, f.sheet)
+	order, err := a.asker().Order(kept, room, f.plot, f.fits, f.sheet, a.terminal())
 	if err != nil {
 		return refused(err)
 	}
@@ -95,6 +95,7 @@ func (a *app) squareRecord(device string, f recordFlags, unitSaid bool) error {
 	if err != nil {
 		return err
 	}
+	form.Kept = kept
 	r, err := a.measured(room, form, f)
 	if err != nil {
 		return err

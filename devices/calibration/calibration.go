@@ -10,6 +10,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/devices"
+	"tracewheel/geom"
 )
 
 // What a device draws of a wanted square is taken as a parallelogram with the sides kx w and ky h and
@@ -243,10 +244,10 @@ func Degrees(rad float64) float64 { return rad * 180 / math.Pi }
 
 // String is the result in one line.
 func (r Result) String() string {
-	percent := func(k float64) float64 { return math.Round(1e4*(k-1))/100 + 0 } // without a sign before nothing
+	percent := func(k float64) float64 { return geom.Rounded(100*(k-1), 2) }
 	s := fmt.Sprintf("x %+.2f %% (sure to %.2f), y %+.2f %% (%.2f)", percent(r.ScaleX), 100*r.X.Wide, percent(r.ScaleY), 100*r.Y.Wide)
 	if r.SquareKnown {
-		s += fmt.Sprintf(", off square by %.2f degrees (%.2f)", Degrees(r.Shear), Degrees(r.Square.Wide))
+		s += fmt.Sprintf(", off square by %.2f degrees (%.2f)", geom.Rounded(Degrees(r.Shear), 2), Degrees(r.Square.Wide))
 	}
 	return s
 }

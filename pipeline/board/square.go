@@ -25,10 +25,10 @@ type squareForm struct {
 	Order  testsquare.Order
 	// Orders are the test squares that can be measured, the newest first; none on a printer.
 	Orders []testsquare.Order
-	// Seen is how many calibrations were kept when the form was shown, On the one that is in force.
-	Seen, On int
-	Inches   bool
-	Fields   []squareField
+	// Seen is how many calibrations were kept when the form was shown.
+	Seen   int
+	Inches bool
+	Fields []squareField
 	// Others are what is asked beside the readings; Rungs counts the squares of a ladder.
 	Others []squareField
 	Rungs  []int
@@ -40,7 +40,14 @@ type squareForm struct {
 }
 
 // squareField is one field of the form.
-type squareField struct{ Name, Label, Value, Fault, Hint string }
+type squareField struct {
+	Name, Label, Value, Fault, Hint string
+	// Needed is set for the sides, without which nothing can be recorded.
+	Needed bool
+}
+
+// carriesField asks what a printer's sheet carries.
+const carriesField = "calibration"
 
 func (b *Board) hasLadder(device string) bool {
 	return b.o.Room().Devices[device].Kind == devices.DragKnife
@@ -51,6 +58,11 @@ func (b *Board) emptySquare(r *http.Request, kept *testsquare.Calibrations) *squ
 	f, _, err := b.readSquare(r, kept, r.URL.Query())
 	if err != nil {
 		return nil
+	}
+	for i := range f.Others { // nothing was typed yet
+		if f.Others[i].Value == "" {
+			f.Others[i].Fault = ""
+		}
 	}
 	return f
 }
@@ -65,10 +77,19 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	if on, err := strconv.Atoi(v.Get("calibration")); err == nil {
 		sheet.Calibration = on
 	}
-	if f.Order, err = kept.Asked(room, no, func(testsquare.Order) bool { return true }, sheet); err != nil {
+	any := func(testsquare.Order) bool { return true }
+	f.Order, err = kept.Asked(room, no, any, sheet)
+	carries := squareField{Name: carriesField, Label: "Calibration that the sheet says it is corrected by", Hint: "0 for none"}
+	if unsaid := err; errors.Is(err, testsquare.ErrUnsaid) {
+		sheet.Calibration = 0 // for the questions alone: the fault stands in the way of an answer
+		f.Order, err = kept.Asked(room, no, any, sheet)
+		f.Order.Calibration, carries.Fault = -1, unsaid.Error()
+	} else {
+		carries.Value = strconv.Itoa(f.Order.Calibration)
+	}
+	if err != nil {
 		return f, nil, err
 	}
-	f.On = f.Order.Calibration
 	other := func(name, label, hint string) string {
 		said := strings.TrimSpace(v.Get(name))
 		f.Others = append(f.Others, squareField{Name: name, Label: label, Value: said, Hint: hint})
@@ -77,7 +98,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	if f.Order.Paper != "" {
 		other("paper", "Paper that was printed on", "empty for "+f.Order.Paper)
 		other("wanted", "What was measured instead of the test square, as a frame of 186.0x242.0", "empty for the test square")
-		f.Others = append(f.Others, squareField{Name: "calibration", Label: "Calibration that the sheet says it was corrected by", Value: strconv.Itoa(f.On), Hint: "0 for none"})
+		f.Others = append(f.Others, carries)
 	} else {
 		f.Orders = slices.Clone(kept.Orders)
 		slices.Reverse(f.Orders)
@@ -104,7 +125,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 		read[i] = all[0]
 	}
 	form = testsquare.NewForm(f.Order, read[0], read[1], f.Inches)
-	form.Who = control.OnPage(web.SessionOf(r).Who)
+	form.Kept, form.Who = kept, control.OnPage(web.SessionOf(r).Who)
 	if ladder {
 		f.Words = testsquare.LadderWords
 		for i := range f.Order.Ladder {
@@ -129,6 +150,7 @@ func (f *squareForm) fill(form *testsquare.Form, v url.Values) {
 			where = fmt.Sprintf("Square %d", q.Square)
 		}
 		one := squareField{Name: fmt.Sprintf("r-%d-%s", q.Square, q.Side), Label: where + ", " + string(q.Side), Hint: form.Length(q.Nominal) + " wanted"}
+		one.Needed = q.Square > 0 && slices.Contains(calibration.SquareSides[:4], q.Side)
 		if words := q.Side.Words(); words != "" {
 			one.Label += ", " + words
 		}
@@ -150,6 +172,9 @@ func (b *Board) judge(r *http.Request, f *squareForm, form *testsquare.Form) (re
 	for _, one := range slices.Concat(f.Fields, f.Others) {
 		if one.Fault != "" {
 			f.Fault = "mend what is said at the fields first"
+			if one.Name == carriesField && one.Value == "" {
+				f.Fault = one.Fault
+			}
 			return result, false
 		}
 	}
@@ -196,8 +221,8 @@ func (b *Board) judgeSquare(w http.ResponseWriter, r *http.Request, name string)
 		answer.Fault, answer.Text, answer.Doubts = f.Fault, f.Text, f.Doubts
 		for _, one := range slices.Concat(f.Fields, f.Others) {
 			answer.Fields[one.Name] = one.Fault
-			if one.Value == "" && strings.HasPrefix(one.Name, "r-") {
-				answer.Fault = "" // it is not all typed yet
+			if one.Value == "" && one.Needed && form.Fitted() == nil {
+				answer.Fault = "" // it is not all typed yet, and what is may do
 			}
 		}
 	}

@@ -94,7 +94,7 @@ func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*shee
 func (w SheetWish) options(s testsquare.Setting, printer string) sheets.Options {
 	opt := sheets.Options{Paper: w.Paper, Overlap: w.Overlap, Lay: lay.Rows}
 	if printer != "" && !s.Correction.IsZero() {
-		opt.Printer, opt.Measured = testsquare.Prints(s.Correction), s.Measured
+		opt.Printer, opt.Measured, opt.Calibration = testsquare.Prints(s.Correction), s.Measured, s.Carried
 	}
 	return opt
 }

@@ -2,6 +2,7 @@ package making
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,10 +12,12 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices"
 	"tracewheel/geom"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/sheets"
+	"tracewheel/pipeline/testsquare"
 )
 
 // TestSheetsNet: without an allowance the cut line is the sew line of the draft, and the notches stay.
@@ -189,5 +192,47 @@ func TestSheetsNested(t *testing.T) {
 	}
 	if n := bytes.Count(book.PDF, []byte("/Type /OCG")); n != 2 {
 		t.Errorf("%d layers for two sizes", n)
+	}
+}
+
+// TestEverySheetSaysItsCalibration: readings of a sheet mean nothing without the calibration that it carries, so each
+// says it in words, of `sheets` and of a job, and one of no calibration says so too.
+func TestEverySheetSaysItsCalibration(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	calibrated := devices.Correction{ScaleX: 1.004, ScaleY: 0.996}
+	setting := testsquare.Setting{}
+	m.setting = func(string, string) testsquare.Setting { return setting }
+	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	for want, s := range map[string]testsquare.Setting{
+		"corrected by no calibration": {},
+		"corrected by calibration 7":  {Setting: devices.Setting{Correction: calibrated}, Carried: 7, Measured: []string{"Corrected by calibration 7 of office-printer,"}},
+	} {
+		setting = s
+		wish, err := m.SheetWish(SheetFlags{Printer: "office-printer"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, _, err := m.Sheets(t.Context(), []Request{r}, wish)
+		if err != nil {
+			t.Fatal(err)
+		}
+		made, err := m.Make(t.Context(), Request{Name: r.Name, Source: r.Source, Device: "office-printer"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for what, pdf := range map[string][]byte{"sheets": book.PDF, "job": made.Program.Bytes()} {
+			file := filepath.Join(t.TempDir(), "x.pdf")
+			if err := os.WriteFile(file, pdf, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			for page := 1; page <= book.Sheets+1; page++ {
+				n := fmt.Sprint(page)
+				said := strings.ToLower(strings.Join(strings.Fields(string(tool(t, "pdftotext", "-f", n, "-l", n, file, "-"))), " "))
+				if !strings.Contains(said, want) {
+					t.Errorf("%s, page %d does not say %q: %s", what, page, want, said)
+				}
+			}
+		}
 	}
 }

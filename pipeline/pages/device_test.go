@@ -156,3 +156,72 @@ func TestCautionsOnACuttersPage(t *testing.T) {
 		t.Error("the device's heading does not lead to its page")
 	}
 }
+
+// TestSheetPrintersPage: it tells nothing that a printer has not. A reading that no engine prints (an A4 page that was
+// fitted onto A4 measures 95.3 mm for 100) is told while the form is typed, and which calibration the sheet carries must
+// be said once there is one.
+func TestSheetPrintersPage(t *testing.T) {
+	r := newShown(t, nil)
+	status, page := r.get("/device/office-printer")
+	if status != http.StatusOK || strings.Contains(page, ">Reach<") || strings.Contains(page, `name="wish"`) {
+		t.Fatalf("%d, a printer has neither reach nor test squares of any size:\n%s", status, page)
+	}
+	if _, plotter := r.get("/device/roll-plotter"); !strings.Contains(plotter, ">Reach<") || !strings.Contains(plotter, `name="wish"`) {
+		t.Error("the plotter's page lacks its reach")
+	}
+	judged := func(v url.Values) (said struct {
+		Fields map[string]string
+		Fault  string
+		Doubts []string
+	}) {
+		t.Helper()
+		status, text := r.post("/device/office-printer/judge", v)
+		if err := json.Unmarshal([]byte(text), &said); err != nil || status != http.StatusOK {
+			t.Fatalf("%d %v %s", status, err, text)
+		}
+		return said
+	}
+	sheet := func(more string, read ...string) url.Values {
+		v := squareReadings(0, read...)
+		v.Del("plot")
+		if more != "" {
+			v.Set("calibration", more)
+		}
+		return v
+	}
+	for _, typed := range [][]string{{"95.3", "", "", "", "", ""}, {"95.3", "95.3", "95.3", "95.3", "", ""}} {
+		if said := judged(sheet("", typed...)); !strings.Contains(said.Fault, "the widths are printed at 95.3 % of their size, as of an A4 page fitted onto A4") {
+			t.Errorf("%v as it is typed: %+v", typed, said)
+		}
+	}
+	if said := judged(sheet("", "100", "", "", "", "", "")); said.Fault != "" {
+		t.Errorf("one side that may be: %+v", said)
+	}
+	record := func(seen int, v url.Values) (int, string) {
+		t.Helper()
+		v.Set("seen", fmt.Sprint(seen))
+		v.Set("ruler", "0.1mm")
+		v.Set("do", "record")
+		return r.post("/device/office-printer/square", v)
+	}
+	read := []string{"99.6", "100.4", "99.6", "100.4", "", ""}
+	if status, page := record(0, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 1 of office-printer is in force") || strings.Contains(page, "must be said") {
+		t.Fatalf("%d\n%s", status, page)
+	}
+	if status, page := record(1, sheet("", read...)); status != http.StatusConflict || !strings.Contains(page, "which calibration the sheet was corrected by must be said") {
+		t.Errorf("the same sheet again: %d\n%s", status, page)
+	}
+	if said := judged(sheet("", read...)); !strings.Contains(said.Fault, "must be said") {
+		t.Errorf("as it is typed: %+v", said)
+	}
+	if status, page := record(1, sheet("1", read...)); status != http.StatusConflict || !strings.Contains(page, "the readings of calibration 1 again") {
+		t.Errorf("the same sheet as another: %d\n%s", status, page)
+	}
+	if status, page := record(1, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 2 of office-printer is in force") {
+		t.Errorf("the same sheet, said so: %d\n%s", status, page)
+	}
+	c, err := testsquare.Load(r.room, "office-printer")
+	if err != nil || len(c.Entries) != 2 || c.Entries[0].Result.Correction != c.Entries[1].Result.Correction {
+		t.Errorf("recorded twice it is another correction: %v %+v", err, c)
+	}
+}

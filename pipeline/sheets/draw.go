@@ -209,9 +209,17 @@ func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 	b.d.Text(orb.Point{x, top + 4.7}, pdf.Lettering{Height: 2.1, Most: room},
 		fmt.Sprintf("row %s of %d, column %d of %d, sheet %d of %d%s", rowName(c.row), b.Rows, c.col+1, b.Columns, i+1, b.Sheets, b.cutSides(c)))
 	b.d.Text(orb.Point{x, top + 1.2}, pdf.Lettering{Height: 2, Most: room},
-		"this side of the frame is "+lengths(frame.Max[0]-frame.Min[0])+" long: measure it")
+		"this side of the frame is "+lengths(frame.Max[0]-frame.Min[0])+" long: measure it; "+b.carried())
 	b.d.Text(orb.Point{left - 1.2, frame.Min[1] + 2}, pdf.Lettering{Height: 2, Angle: 90, Most: frame.Max[1] - frame.Min[1] - 4},
 		"this side of the frame is "+lengths(frame.Max[1]-frame.Min[1])+" long: measure it")
+}
+
+// carried says by which calibration of the printer the sheets are corrected.
+func (b *book) carried() string {
+	if b.opt.Calibration == 0 {
+		return "corrected by no calibration"
+	}
+	return fmt.Sprintf("corrected by calibration %d", b.opt.Calibration)
 }
 
 // cutSides says which sides of a sheet are cut off and where it is laid.

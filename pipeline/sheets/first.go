@@ -92,6 +92,9 @@ func (b *book) advice() []paragraph {
 		{false, "Measure both sides of both squares with a steel rule, from line to line."},
 		{false, "Less than 99.5 mm or more than 100.5 mm: do not tape or cut the sheets. Print them again."},
 		{false, "The 4 in square may be 1/64 in too large or too small."}}
+	if b.opt.Calibration == 0 {
+		out = append(out, paragraph{false, "These sheets are " + b.carried() + "."})
+	}
 	for _, words := range b.opt.Measured {
 		out = append(out, paragraph{false, words})
 	}

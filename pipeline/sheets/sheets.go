@@ -80,6 +80,9 @@ type Options struct {
 	Printer geom.Affine
 	// Measured says when and what was measured of the printer, for the first sheet, a line each.
 	Measured []string
+	// Calibration is the printer's that undoes this, 0 for none. Every sheet says it, because readings of a sheet
+	// mean nothing without it.
+	Calibration int
 }
 
 // Overlap is how wide the shared strip is unless somebody says otherwise, mm.

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tracewheel/config"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -172,6 +173,26 @@ func (a Asker) Length(question, usual string, unit float64) (float64, error) {
 			return v, nil
 		}
 		a.Say("  %q is not a length", line)
+	}
+}
+
+// Order is what Calibrations.Asked gives. What a sheet carries is asked for where it must be said and somebody is there.
+func (a Asker) Order(c *Calibrations, room *config.Workroom, no int, fits func(Order) bool, sheet OnPaper, there bool) (Order, error) {
+	o, err := c.Asked(room, no, fits, sheet)
+	if !there || !errors.Is(err, ErrUnsaid) {
+		return o, err
+	}
+	a.Say("%s", err)
+	for {
+		line, err := a.Ask("which calibration does the sheet say it is corrected by? (0 for none)")
+		if err != nil || line == "" {
+			return o, ErrNothing
+		}
+		if n, err := strconv.Atoi(line); err == nil && n >= 0 {
+			sheet.Calibration = n
+			return c.Asked(room, no, fits, sheet)
+		}
+		a.Say("  %q is no number of a calibration", line)
 	}
 }
 

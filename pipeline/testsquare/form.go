@@ -21,6 +21,9 @@ type Form struct {
 
 	Who, Material, Humidity, Note string
 
+	// Kept is what the readings are compared with, nil for nothing.
+	Kept *Calibrations
+
 	measured calibration.Measured
 }
 
@@ -123,7 +126,7 @@ func (f *Form) Read(q Question) []float64 {
 
 // Slip says what is wrong with the readings of one side by themselves, "" for nothing.
 func (f *Form) Slip(q Question) string {
-	if f.Order.Paper != "" && f.notFitted() != nil {
+	if f.Fitted() != nil {
 		return "" // all readings together tell of it
 	}
 	if v, text := f.measured.Slip(q.Square-1, q.Side); text != "" {
@@ -179,11 +182,12 @@ func (f *Form) Solve() (calibration.Result, error) {
 	if f.Order.Paper == "" {
 		return calibration.Solve(f.measured)
 	}
-	if err := f.notFitted(); err != nil {
+	if err := f.Fitted(); err != nil {
 		return calibration.Result{}, err
 	}
 	r, err := calibration.Solve(f.measured)
 	if err == nil {
+		f.aboutSheet(&r)
 		err = small(r.Correction)
 	}
 	return r, err
@@ -191,6 +195,10 @@ func (f *Form) Solve() (calibration.Result, error) {
 
 // Keep records the readings; from then on the device's output is corrected by them.
 func (f *Form) Keep(c *Calibrations, r calibration.Result, now time.Time) (Calibrated, error) {
-	return c.add(Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity,
-		Note: f.Note, Plot: f.Order.No, Paper: f.Order.Paper, Measured: f.measured, Result: r})
+	e := Calibrated{At: now.UTC().Truncate(time.Second), Who: f.Who, Material: f.Material, Humidity: f.Humidity,
+		Note: f.Note, Plot: f.Order.No, Paper: f.Order.Paper, Measured: f.measured, Result: r}
+	if e.Paper != "" {
+		e.Carried = f.Order.Calibration
+	}
+	return c.add(e)
 }

@@ -27,7 +27,9 @@ type Calibrated struct {
 	Humidity string    `json:"humidity,omitempty"`
 	Note     string    `json:"note,omitempty"`
 	// Paper is what a printer's sheet was printed on, for which alone it counts; "" for other devices.
-	Paper    string               `json:"paper,omitempty"`
+	Paper string `json:"paper,omitempty"`
+	// Carried is the calibration that the sheet was made with which was read, 0 for none.
+	Carried  int                  `json:"sheet_made_with,omitempty"`
 	Plot     int                  `json:"test_square"`
 	Measured calibration.Measured `json:"measured"`
 	Result   calibration.Result   `json:"result"`

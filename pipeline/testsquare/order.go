@@ -191,14 +191,10 @@ type Order struct {
 
 // String tells which square is recorded, so that nobody types the readings of another.
 func (o Order) String() string {
-	with := "without any correction"
-	if o.Calibration > 0 {
-		with = fmt.Sprintf("with calibration %d", o.Calibration)
-	}
 	if o.Paper != "" {
-		return fmt.Sprintf("what should be %v mm wide and %v mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", geom.Rounded(o.Width, 1), geom.Rounded(o.Height, 1), o.Device, o.Paper, with)
+		return fmt.Sprintf("what should be %v mm wide and %v mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", geom.Rounded(o.Width, 1), geom.Rounded(o.Height, 1), o.Device, o.Paper, with(o.Calibration))
 	}
-	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with)
+	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with(o.Calibration))
 }
 
 // fileName is that of the file which is dropped.

@@ -44,7 +44,7 @@ type OnPaper struct {
 	// Wanted is how wide and high what was measured should be, as "186.0x242.0"; "" is the first sheet's test square.
 	Wanted string
 	Inches bool
-	// Calibration is the one that the sheet says it was made with: -1 for the one in force, 0 for none.
+	// Calibration is the one that the sheet says it was made with: 0 for none, -1 where nobody has said it.
 	Calibration int
 }
 
@@ -92,20 +92,17 @@ func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error)
 		return o, fmt.Errorf("%.0f by %.0f mm does not fit on %s: say with --wanted how wide and high it should be on the sheet, the width first", o.Width, o.Height, p.Name)
 	}
 	o.Places = []orb.Point{{}}
-	e := c.InForceOn(p)
-	if of.Calibration >= 0 {
-		e = nil
-		for i := range c.Entries {
-			if k := &c.Entries[i]; k.No == of.Calibration && k.Blade == nil {
-				e = k
-			}
-		}
-		if e == nil && of.Calibration > 0 {
-			return o, fmt.Errorf("there is no calibration %d of %s; `tracewheel square show %s` lists them", of.Calibration, c.Device, c.Device)
+	if of.Calibration < 0 {
+		return o, c.unsaid(p)
+	}
+	for i := range c.Entries {
+		if e := &c.Entries[i]; e.No == of.Calibration && e.Blade == nil {
+			o.InForce, o.Calibration = e.on(p), e.No
+			return o, nil
 		}
 	}
-	if e != nil {
-		o.InForce, o.Calibration = e.on(p), e.No
+	if of.Calibration > 0 {
+		return o, fmt.Errorf("there is no calibration %d of %s; `tracewheel square show %s` lists them", of.Calibration, c.Device, c.Device)
 	}
 	return o, nil
 }
@@ -121,11 +118,14 @@ func paperOf(room *config.Workroom, device, name string) (paper.Paper, error) {
 
 // InForceOn is the last calibration on a paper that was not taken back, nil for none.
 func (c *Calibrations) InForceOn(p paper.Paper) *Calibrated {
+	return c.last(func(e *Calibrated) bool { return e.isOn(p) })
+}
+
+// isOn tells that a calibration counts for a paper.
+func (e *Calibrated) isOn(p paper.Paper) bool {
 	name, _ := p.Upright()
-	return c.last(func(e *Calibrated) bool {
-		of, _ := paper.Paper{Name: e.Paper}.Upright()
-		return e.Blade == nil && of == name
-	})
+	of, _ := paper.Paper{Name: e.Paper}.Upright()
+	return e.Blade == nil && of == name
 }
 
 // on is a calibration's correction for a page on its paper.
@@ -143,8 +143,8 @@ func Prints(c devices.Correction) geom.Affine { return calibration.Drawn(c) }
 // stated is what the first sheet says of a correction.
 func (e *Calibrated) stated(device string, p paper.Paper) []string {
 	d := calibration.Drawn(e.on(p))
-	percent := func(k float64) string { return fmt.Sprintf("%+.2f %%", 100*(k-1)) }
-	skew := calibration.Degrees(math.Atan2(d.C, d.D))
+	percent := func(k float64) string { return fmt.Sprintf("%+.2f %%", geom.Rounded(100*(k-1), 2)) }
+	skew := geom.Rounded(calibration.Degrees(math.Atan2(d.C, d.D)), 2)
 	return []string{
 		fmt.Sprintf("Corrected by calibration %d of %s,", e.No, device),
 		fmt.Sprintf("measured on %s on %s:", e.At.UTC().Format("2 January 2006"), e.Paper),
@@ -153,8 +153,12 @@ func (e *Calibrated) stated(device string, p paper.Paper) []string {
 	}
 }
 
-// notFitted refuses what no printer's engine does: a page that was scaled on its way.
-func (f *Form) notFitted() error {
+// Fitted is the error for readings that no printer's engine prints, of a page that was scaled on its way; nil for
+// other devices. No further reading mends it.
+func (f *Form) Fitted() error {
+	if f.Order.Paper == "" {
+		return nil
+	}
 	for _, axis := range []struct {
 		name  string
 		sides []calibration.Side

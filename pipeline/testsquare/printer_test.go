@@ -96,7 +96,7 @@ func TestPrinterKeptForEachPaper(t *testing.T) {
 	}
 	drifted := geom.Affine{A: 0.9999, C: 0, D: 1.0009}.After(prints)
 	quarterDrifted := quarter.After(drifted).After(back)
-	record(OnPaper{Paper: "a4 landscape", Wanted: "242x186", Calibration: -1}, quarterDrifted)
+	record(OnPaper{Paper: "a4 landscape", Wanted: "242x186", Calibration: 1}, quarterDrifted)
 	if got := off("a4", drifted); got > 0.7 {
 		t.Errorf("measured again across: off by %.2f mm on a metre", got)
 	}

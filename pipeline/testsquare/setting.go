@@ -17,6 +17,8 @@ type Setting struct {
 	Notes []string
 	// Measured is what a printer's first sheet says of it, a line each.
 	Measured []string
+	// Carried is the calibration that a printer's sheets carry, 0 for none.
+	Carried int
 	// Err is set where it cannot be read: nobody should draw by the wrong size then.
 	Err error
 }
@@ -67,7 +69,7 @@ func (c *Calibrations) printing(room *config.Workroom, onPaper string, now time.
 	if e == nil {
 		return Setting{Notes: []string{fmt.Sprintf("%s was never measured on %s, so its sheets are as true as it prints: measure a first sheet's squares, then: tracewheel square record %s", c.Device, p.Name, c.Device)}}
 	}
-	s := Setting{Setting: devices.Setting{Correction: e.on(p)}, Measured: e.stated(c.Device, p)}
+	s := Setting{Setting: devices.Setting{Correction: e.on(p)}, Measured: e.stated(c.Device, p), Carried: e.No}
 	s.Notes = []string{fmt.Sprintf("corrected by calibration %d of %s, measured on %s %s", e.No, c.Device, e.Paper, age)}
 	if !fresh {
 		s.Notes[0] += fmt.Sprintf(", which is too long ago: measure a first sheet's squares, then: tracewheel square record %s", c.Device)

@@ -8,12 +8,16 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices/calibration"
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
 // ToReach says which square and which ruler reach an accuracy in per cent on a device.
 func ToReach(room *config.Workroom, device string, percent float64) string {
 	p, m := room.On(device, "")
+	if p.Kind.Prints() {
+		return fmt.Sprintf("%s is a %s, whose squares are those of the first sheet: the frame of a sheet tells more (--wanted)", device, p.Kind)
+	}
 	lies := pattern.MaterialOn("", p, m)
 	greatest := lies.Width - 2*lies.Margin
 	if lies.Length > 0 {
@@ -58,7 +62,7 @@ func text(r calibration.Result, inches bool) string {
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "\tdrawn\ton %s\tsure to (95 of 100)\n", on)
 	row := func(name, drawn string, off float64, sure string, u calibration.Uncertainty) {
-		fmt.Fprintf(t, "%s\t%s\t%+.*f %s\t%s, %.*f %s on %s\n", name, drawn, decimals, unsigned(long*off, decimals), unit, sure, decimals, long*u.Wide, unit, on)
+		fmt.Fprintf(t, "%s\t%s\t%+.*f %s\t%s, %.*f %s on %s\n", name, drawn, decimals, geom.Rounded(long*off, decimals), unit, sure, decimals, long*u.Wide, unit, on)
 	}
 	scale := func(name string, k float64, u calibration.Uncertainty) {
 		row(name, off("%.2f %%", 100*(k-1), "true", "too long", "too short"), k-1, fmt.Sprintf("%.2f %%", 100*u.Wide), u)
@@ -74,7 +78,7 @@ func text(r calibration.Result, inches bool) string {
 	residuals(&b, r, inches)
 	if r.Roll != nil {
 		fmt.Fprintf(&b, "roll: the feed is off by %+.3f %% (sure to %.3f), the lines differ as if askew by %.3f degrees (sure to %.3f), and lie %+.1f mm further apart at their end\n",
-			100*r.Roll.Creep, 100*r.Roll.CreepSure, calibration.Degrees(r.Roll.Turn), calibration.Degrees(r.Roll.TurnSure), r.Roll.Spread)
+			geom.Rounded(100*r.Roll.Creep, 3), 100*r.Roll.CreepSure, geom.Rounded(calibration.Degrees(r.Roll.Turn), 3), calibration.Degrees(r.Roll.TurnSure), geom.Rounded(r.Roll.Spread, 1))
 	}
 	for _, h := range r.Hints {
 		fmt.Fprintf(&b, "hint: %s\n", h)
@@ -82,14 +86,8 @@ func text(r calibration.Result, inches bool) string {
 	for _, d := range r.Doubts {
 		fmt.Fprintf(&b, "doubt: %s\n", d)
 	}
-	fmt.Fprintf(&b, "correction factors: x %.6f, y %.6f, skew %+.6f\n", r.Correction.ScaleX, r.Correction.ScaleY, r.Correction.Skew)
+	fmt.Fprintf(&b, "correction factors: x %.6f, y %.6f, skew %+.6f\n", r.Correction.ScaleX, r.Correction.ScaleY, geom.Rounded(r.Correction.Skew, 6))
 	return b.String()
-}
-
-// unsigned rounds to so many decimals, and leaves out the sign of what is nothing then.
-func unsigned(v float64, decimals int) float64 {
-	k := math.Pow10(decimals)
-	return math.Round(k*v)/k + 0
 }
 
 // off tells an amount with the word for its sign, or that it is none by what is printed.
@@ -107,10 +105,10 @@ func off(format string, amount float64, none, over, under string) string {
 // residuals is the table of all readings.
 func residuals(b *strings.Builder, r calibration.Result, inches bool) {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	unit, format := 1.0, "%s\t%s\t%.1f\t%.2f\t%+.2f\t\n"
+	unit, decimals, format := 1.0, 2, "%s\t%s\t%.1f\t%.2f\t%+.2f\t\n"
 	name := "mm"
 	if inches {
-		unit, format, name = 25.4, "%s\t%s\t%.3f\t%.3f\t%+.3f\t\n", "in"
+		unit, decimals, format, name = 25.4, 3, "%s\t%s\t%.3f\t%.3f\t%+.3f\t\n", "in"
 	}
 	fmt.Fprintf(t, "square\tside\twanted %s\tread\tbeside the fit\t\n", name)
 	for _, f := range r.Residuals {
@@ -118,7 +116,7 @@ func residuals(b *strings.Builder, r calibration.Result, inches bool) {
 		if f.Square < 0 {
 			square = "-"
 		}
-		fmt.Fprintf(t, format, square, f.Side, f.Nominal/unit, f.Read/unit, f.Off()/unit)
+		fmt.Fprintf(t, format, square, f.Side, f.Nominal/unit, f.Read/unit, geom.Rounded(f.Off()/unit, decimals))
 	}
 	_ = t.Flush() // into memory
 }

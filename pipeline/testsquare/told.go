@@ -24,6 +24,9 @@ func (e Calibrated) What() string {
 	if e.Blade != nil {
 		what = fmt.Sprintf("blade offset %.2f mm, the workroom file's was %.2f", *e.Blade, e.BladeBefore)
 	}
+	if e.Paper != "" && (e.Carried > 0 || e.Measured.InForce.IsZero()) {
+		what += fmt.Sprintf(", on a sheet of %s printed %s", e.Paper, with(e.Carried))
+	}
 	if w := e.Withdrawn; w != nil {
 		what += fmt.Sprintf("; withdrawn %s %s", day(w.At), by(w.Who))
 	}
