@@ -2,25 +2,15 @@ package making
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pdf"
-	"tracewheel/pipeline/store"
 )
-
-// maxCard bounds a measure card, and a draft that is taken from: both are a page or two of text.
-const maxCard = 1 << 20
-
-// maxCardName bounds its name, so that a file of the store may bear it.
-const maxCardName = 200
 
 // cardOf fetches a measure card of a job by its bare name, and keeps it with what was read: the one that is
 // kept with the job, else one of the workroom; beside a draft that is no job's, the one that lies there.
@@ -43,7 +33,7 @@ func (m *Maker) blockOf(r Request, into *Read) func(name string) ([]byte, error)
 }
 
 func (m *Maker) block(dirs ...string) func(name string) ([]byte, error) {
-	return beside("draft", "drafts", append(dirs, m.Room.Path("drafts"))...)
+	return namedfiles.In("draft", "drafts", append(dirs, m.Room.Path("drafts"))...)
 }
 
 // keeping fetches what is kept already, else finds it, and keeps what it gives.
@@ -66,70 +56,7 @@ func keeping(had map[string][]byte, into *map[string][]byte, find func(name stri
 
 // card fetches a measure card by its bare name from the first of the folders that has it.
 func card(dirs ...string) func(name string) ([]byte, error) {
-	return beside("measure card", "cards", dirs...)
-}
-
-// beside fetches a file of a kind by its bare name from the first of the folders that has it; the last is the
-// workroom's of that name.
-func beside(kind, folder string, dirs ...string) func(name string) ([]byte, error) {
-	return func(name string) ([]byte, error) {
-		if !store.PlainName(name) || len(name) > maxCardName {
-			return nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
-		}
-		for _, dir := range dirs {
-			for _, ext := range []string{"", ".yaml", ".yml"} {
-				data, err := readSmall(filepath.Join(dir, name+ext), kind)
-				if !errors.Is(err, fs.ErrNotExist) {
-					return data, err
-				}
-			}
-		}
-		return nil, &noCard{kind: kind, folder: folder, name: name, there: cardsIn(dirs[len(dirs)-1])}
-	}
-}
-
-// noCard says that a measure card or a draft is not there, and which ones the workroom's folder has.
-type noCard struct {
-	kind, folder, name string
-	there              []string
-}
-
-func (e *noCard) Error() string {
-	return fmt.Sprintf("there is no %s %q beside the draft or in the workroom's folder %s", e.kind, e.name, e.folder)
-}
-
-func (e *noCard) Unwrap() error { return fs.ErrNotExist }
-
-// Cards are the names of those that are there.
-func (e *noCard) Cards() []string { return e.there }
-
-// cardsIn lists the measure cards of a folder by their bare names.
-func cardsIn(dir string) []string {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return nil // without such a folder there are none
-	}
-	var out []string
-	for _, e := range entries {
-		switch ext := filepath.Ext(e.Name()); {
-		case ext == ".yaml" || ext == ".yml":
-			out = append(out, strings.TrimSuffix(e.Name(), ext))
-		case e.Type().IsRegular():
-			out = append(out, e.Name()) // found by its whole name only
-		}
-	}
-	return out
-}
-
-func readSmall(path, kind string) ([]byte, error) {
-	st, err := os.Stat(path)
-	if err != nil {
-		return nil, err
-	}
-	if !st.Mode().IsRegular() || st.Size() > maxCard {
-		return nil, fmt.Errorf("%s is no %s", path, kind)
-	}
-	return os.ReadFile(path)
+	return namedfiles.In("measure card", "cards", dirs...)
 }
 
 // figuring says how a draft is drawn for its figures. The answer "body" names a body or a measure card; without it,

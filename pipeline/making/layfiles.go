@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -42,7 +43,7 @@ func StrayTickets(file string) []string {
 		if !slices.Contains([]string{".yaml", ".yml", ".txt", ".ticket"}, filepath.Ext(name)) {
 			continue
 		}
-		if data, err := readSmall(filepath.Join(dir, e.Name()), "ticket"); err == nil && !draftsStyle.Match(data) {
+		if data, err := namedfiles.Read(filepath.Join(dir, e.Name()), "ticket"); err == nil && !draftsStyle.Match(data) {
 			out = append(out, e.Name())
 		}
 	}

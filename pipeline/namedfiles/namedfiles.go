@@ -1,0 +1,84 @@
+// Package namedfiles finds a small file by its bare name, as a measured draft names its measure card or the draft from
+// which it takes: in the first of several folders that has it. It knows nothing of what is in it.
+package namedfiles
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"tracewheel/pipeline/store"
+)
+
+// mostBytes bounds a measure card, a ticket, and a draft that is taken from: each is a page or two of text.
+const mostBytes = 1 << 20
+
+// longestName bounds its name, so that a file of the store may bear it.
+const longestName = 200
+
+// In fetches a file of a kind by its bare name from the first of the folders that has it; the last is the workroom's
+// folder of that name. The error wraps fs.ErrNotExist where none has it, and its Cards are the names that the last one has.
+func In(kind, folder string, dirs ...string) func(name string) ([]byte, error) {
+	return func(name string) ([]byte, error) {
+		if !store.PlainName(name) || len(name) > longestName {
+			return nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
+		}
+		for _, dir := range dirs {
+			for _, ext := range []string{"", ".yaml", ".yml"} {
+				data, err := Read(filepath.Join(dir, name+ext), kind)
+				if !errors.Is(err, fs.ErrNotExist) {
+					return data, err
+				}
+			}
+		}
+		return nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
+	}
+}
+
+// missing says that a file is not there, and which ones the workroom's folder has.
+type missing struct {
+	kind, folder, name string
+	there              []string
+}
+
+func (e *missing) Error() string {
+	return fmt.Sprintf("there is no %s %q beside the draft or in the workroom's folder %s", e.kind, e.name, e.folder)
+}
+
+func (e *missing) Unwrap() error { return fs.ErrNotExist }
+
+// Cards are the names of those that are there.
+func (e *missing) Cards() []string { return e.there }
+
+// names lists the files of a folder by their bare names.
+func names(dir string) []string {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil // without such a folder there are none
+	}
+	var out []string
+	for _, e := range entries {
+		switch ext := filepath.Ext(e.Name()); {
+		case ext == ".yaml" || ext == ".yml":
+			out = append(out, strings.TrimSuffix(e.Name(), ext))
+		case e.Type().IsRegular():
+			out = append(out, e.Name()) // found by its whole name only
+		}
+	}
+	return out
+}
+
+// Read reads a small file of a kind; a folder, a device or a large file is none.
+func Read(path, kind string) ([]byte, error) {
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !st.Mode().IsRegular() || st.Size() > mostBytes {
+		return nil, fmt.Errorf("%s is no %s", path, kind)
+	}
+	return os.ReadFile(path)
+}
