@@ -188,8 +188,8 @@ func (a *app) labelsCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "labels FILE...|JOB --out FILE.pdf --card FILE.pdf", Args: cobra.MinimumNArgs(1),
 		Short: "print stickers for cut pieces in cutting order, and a card to tick",
-		Long: "Labels writes a sticker for each piece that is cut, every copy for itself: its name, the style, for whom it is, how often it is cut, the cloth, and its number in cutting order. " +
-			"--card writes the card of all pieces by cloth, to tick at the table. Of a job on a cutter the order is that of its program; else pieces are numbered from the beginning of each cloth, as `lay` lays them first.\n\n" +
+		Long: "Labels writes a sticker for each piece that is cut, every copy for itself: its name, the style, for whom it is, how often it is cut, the cloth, and its number: of a job that of the lay's picture, as `show` and `again --pieces` count too, of a file in cutting order. " +
+			"--card writes the card of all pieces by cloth, to tick at the table. Of a job on a cutter the labels come in the order of its program; else from the beginning of each cloth, as `lay` lays the pieces first.\n\n" +
 			"Sheets of labels on A4 and Letter: " + labels.Grids() + "; any other by columns, rows and the size of a label, as \"4x12 of 45x21.2\". On a roll each label is a page. Print at 100 %, and try on plain paper first, held against the labels.",
 		Example: "  tracewheel labels ferry-smock.yaml --out labels.pdf --card card.pdf\n  tracewheel labels 12 --roll 62x29 --out labels.pdf\n  tracewheel labels apron.svg --grid 3x7 --first 5 --out labels.pdf",
 	}

@@ -16,13 +16,13 @@ import (
 // row is a piece on the card: once, with a box to tick for each time that it is cut.
 type row struct {
 	Piece
-	numbers []string
+	numbers []int
 }
 
 // byCloth are the rows, those of each cloth together, cloths and pieces in the order in which they are cut first.
 func byCloth(set Set) (cloths []string, of map[string][]row) {
 	of = map[string][]row{}
-	for i, p := range set.Pieces {
+	for _, p := range set.Pieces {
 		if of[p.Cloth] == nil {
 			cloths = append(cloths, p.Cloth)
 		}
@@ -34,7 +34,7 @@ func byCloth(set Set) (cloths []string, of map[string][]row) {
 			rows = append(rows, row{Piece: p})
 			k = len(rows) - 1
 		}
-		rows[k].numbers = append(rows[k].numbers, fmt.Sprint(i+1))
+		rows[k].numbers = append(rows[k].numbers, p.Number)
 		of[p.Cloth] = rows
 	}
 	return cloths, of
@@ -134,11 +134,7 @@ func (c *card) row(r row) {
 	if words != "" {
 		words += ", "
 	}
-	if len(r.numbers) > 6 {
-		words += fmt.Sprintf("%s to %s", r.numbers[0], r.numbers[len(r.numbers)-1])
-	} else {
-		words += "no. " + strings.Join(r.numbers, ", ")
-	}
+	words += "no. " + spans(r.numbers)
 	c.line(orb.Point{c.left + columns[2], c.y}, pdf.Lettering{Height: 2.5, Most: room(2)}, words)
 	for i := range r.numbers {
 		x := c.left + columns[3] + float64(i%most)*each*0.82
@@ -147,4 +143,26 @@ func (c *card) row(r row) {
 	}
 	c.y -= float64(lines-1) * pitch * 0.75
 	c.rule(0.12)
+}
+
+// spans writes numbers in their order, neighbours as spans: "1, 3-5, 8".
+func spans(numbers []int) string {
+	all := slices.Compact(slices.Sorted(slices.Values(numbers)))
+	var out []string
+	for i := 0; i < len(all); {
+		k := i
+		for k+1 < len(all) && all[k+1] == all[k]+1 {
+			k++
+		}
+		switch k - i {
+		case 0:
+			out = append(out, fmt.Sprint(all[i]))
+		case 1:
+			out = append(out, fmt.Sprint(all[i]), fmt.Sprint(all[k]))
+		default:
+			out = append(out, fmt.Sprintf("%d-%d", all[i], all[k]))
+		}
+		i = k + 1
+	}
+	return strings.Join(out, ", ")
 }

@@ -20,10 +20,12 @@ import (
 // Set is what is cut.
 type Set struct {
 	Job int64 // its number, 0 for none
-	// Order says by what the pieces are numbered: "in the order in which they are cut".
+	// Order says by what the pieces are numbered: "in the order in which they are laid".
 	Order string
-	// Pieces are all that are cut, in that order, each copy for itself.
+	// Pieces are all that are cut, in the order in which they are, each copy for itself.
 	Pieces []Piece
+	// All is how many numbers there are.
+	All int
 }
 
 // title names the styles and for whom they are.
@@ -49,6 +51,8 @@ type Piece struct {
 	Words        string
 	Cloth        string
 	Copy, Copies int
+	// Number is the one that it bears: of a job's piece that of the lay's picture.
+	Number int
 }
 
 // Stock is a sheet or a roll of labels. Lengths are mm.
@@ -219,7 +223,7 @@ func sticker(d *pdf.Document, in orb.Bound, set Set, i int) {
 	if p.Copies > 1 {
 		cut += fmt.Sprintf(" (%d of %d)", p.Copy, p.Copies)
 	}
-	last := fmt.Sprintf("piece %d of %d", i+1, len(set.Pieces))
+	last := fmt.Sprintf("piece %d of %d", p.Number, set.All)
 	if set.Job > 0 {
 		last += fmt.Sprintf(", job %d", set.Job)
 	}

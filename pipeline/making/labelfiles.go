@@ -5,6 +5,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/labels"
 	"tracewheel/pipeline/pattern"
@@ -40,55 +41,110 @@ func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]Fil
 }
 
 // labelSet are the pieces that are cut: by a cutter in the order of its program, by hand in the order in which they lie on
-// the cloth, from its beginning.
+// the cloth, from its beginning. A job's pieces bear the numbers of its lay's picture.
 func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, findings []pattern.Finding, err error) {
-	if d, ok := m.Room.Devices[rs[0].Device]; ok && d.Kind.Cuts() && len(rs) == 1 {
-		return m.labelsAsCut(ctx, rs[0])
+	job, indices := rs[0], []int(nil)
+	set.Job, set.Order = job.Job, "as in the lay's picture"
+	if d, ok := m.Room.Devices[job.Device]; ok && d.Kind.Cuts() && len(rs) == 1 {
+		findings, err = m.labelsAsCut(ctx, job, &set)
+		return set, findings, err
 	}
+	rs = slices.Clone(rs)
+	cloths := make([]string, len(rs))
 	for i := range rs {
-		rs[i].Device = ""
+		cloths[i], rs[i].Device = m.clothSaid(rs[i]), ""
 	}
 	l, err := m.LayFiles(ctx, rs, LayWish{Unsaid: usualWidth})
 	if err != nil {
 		return set, l.Findings, err
 	}
-	set.Job, set.Order = rs[0].Job, "from the beginning of each cloth, as they are laid on it"
 	for _, c := range l.Cloths {
 		begins := func(p pattern.Placement) float64 { return c.drawn[p.Ready].Outline.Apply(p.Map).Bound().Min[0] }
 		laid := slices.Clone(c.Lay.Placements)
 		slices.SortStableFunc(laid, func(a, b pattern.Placement) int { return cmp.Compare(begins(a), begins(b)) })
 		for _, p := range laid {
 			r := &c.drawn[p.Ready]
-			addLabel(&set, l.drafts[r.Draft], r, c.Name, rs[r.Draft].Name)
+			addLabel(&set, l.drafts[r.Draft], r, cloths[r.Draft], rs[r.Draft].Name, len(set.Pieces)+1)
+			indices = append(indices, r.Index)
 		}
 	}
-	return set, l.Findings, nil
+	if set.All = len(set.Pieces); job.Job == 0 {
+		set.Order = "from the beginning of each cloth, as they are laid on it"
+		return set, l.Findings, nil
+	}
+	return set, l.Findings, m.asDrawn(job, l.drafts[0], &set, indices)
 }
 
-// labelsAsCut are those of a job on a cutter.
-func (m *Maker) labelsAsCut(ctx context.Context, r Request) (set labels.Set, findings []pattern.Finding, err error) {
+// clothSaid is the cloth that a draft's ticket or its device says, "" where that is none, as paper is.
+func (m *Maker) clothSaid(r Request) string {
+	ticket, _ := readTicket(r) // whoever reads the draft tells of a fault
+	if said := cmp.Or(ticket.Material, m.Room.Devices[r.Device].Material); m.Room.Materials[said].Cloth {
+		return said
+	}
+	return ""
+}
+
+// asDrawn gives the pieces of a job that draws, those of each of indices, their numbers: a piece that is drawn once for all
+// its copies has one. Those that the job does not make get no label.
+func (m *Maker) asDrawn(r Request, p *pattern.Pattern, set *labels.Set, indices []int) error {
+	if _, ok := m.Room.Devices[r.Device]; !ok {
+		return m.Room.NoDevice(r.Device) // which says how pieces are counted
+	}
+	ticket, err := readTicket(r)
+	if err != nil {
+		return err
+	}
+	on := m.setup(r.Device, ticket.Material, m.measured(r.Device))
+	made, j := m.prepare(Read{Pattern: p, Ticket: ticket}, on, r)
+	if j.Refused {
+		return ErrRefused
+	}
+	all := set.Pieces
+	set.Pieces, set.All = nil, len(made.Ready)
+	for i, one := range all {
+		k := slices.IndexFunc(made.Ready, func(r pattern.Ready) bool {
+			return r.Index == indices[i] && (r.Copy == one.Copy || on.Profile.Once())
+		})
+		if k >= 0 {
+			one.Number = k + 1
+			set.Pieces = append(set.Pieces, one)
+		}
+	}
+	return nil
+}
+
+// labelsAsCut are those of a draft on a cutter.
+func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]pattern.Finding, error) {
 	w, err := m.Make(ctx, r)
 	if err != nil {
-		return set, nil, err
+		return nil, err
 	}
 	if w.Refused || w.Hold != "" {
-		return set, w.Findings, ErrRefused
+		return w.Findings, ErrRefused
 	}
-	set.Job, set.Order = r.Job, "in the order in which "+r.Device+" cuts them"
 	last := map[int]int{}
 	for i := range w.Strokes {
 		last[w.Strokes[i].Piece] = i
 	}
 	delete(last, -1)
-	order := slices.Collect(maps.Keys(last))
-	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(last[a], last[b]) })
+	order := slices.SortedFunc(maps.Keys(last), func(a, b int) int { return cmp.Compare(last[a], last[b]) })
 	for _, i := range order {
-		addLabel(&set, w.Pattern, &w.Ready[i], cmp.Or(w.Ready[i].Material, w.Lay.Material.Name), r.Name)
+		addLabel(set, w.Pattern, &w.Ready[i], m.order(w).Material, r.Name, i+1)
 	}
-	return set, w.Findings, nil
+	set.All = len(w.Ready)
+	return w.Findings, nil
 }
 
-func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, cloth, file string) {
+// addLabel adds a piece; on is what the ticket or the workroom says that it is cut from, "" where neither does. It names
+// what the draft calls no more than its main cloth.
+func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, on, file string, number int) {
+	cloth := r.Material
+	if said, ok := p.ClothOf(r.Material); ok {
+		cloth = said.Name
+	}
+	if cloth = pattern.ClothName(cloth); on != "" && strings.EqualFold(cloth, pattern.ClothName("")) {
+		cloth = on
+	}
 	set.Pieces = append(set.Pieces, labels.Piece{Style: styleOf(p, file), Name: r.Name, Whose: p.Whose(r.Size),
-		Words: listed(p, r).Words, Cloth: cloth, Copy: r.Copy, Copies: r.Copies})
+		Words: listed(p, r).Words, Cloth: cloth, Copy: r.Copy, Copies: r.Copies, Number: number})
 }

@@ -12,10 +12,15 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/config"
 	"tracewheel/config/samples"
+	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/labels"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/places"
 )
 
 // grids are where labels lie on their sheets, measured by hand from what such sheets say of themselves (common practice), mm:
@@ -226,5 +231,102 @@ func TestLabelsAsCut(t *testing.T) {
 	}
 	if !slices.Equal(got, want) || len(want) < 5 {
 		t.Errorf("labelled %q, cut %q", got, want)
+	}
+}
+
+// TestLabelsNumberedAsPicture: the number on a job's label is the one that stands on the same piece in the lay's picture
+// and that the program's list of pieces gives, whatever the order of the labels; a piece that is drawn once for all its
+// copies has one number. Of a job of chosen pieces those alone are labelled.
+func TestLabelsNumberedAsPicture(t *testing.T) {
+	everyCopy := Sample()
+	d := everyCopy.Devices["roll-plotter"]
+	d.Patterns = devices.PatternsEveryCopy
+	everyCopy.Devices["roll-plotter"] = d
+	for _, c := range []struct {
+		room                  *config.Workroom
+		draft, device, pieces string
+	}{
+		{Sample(), "leaf-crown.svg", "knife-table", ""},
+		{Sample(), "leaf-crown.svg", "knife-table", "2,4,5"},
+		{Sample(), "ferry-smock.yaml", "roll-plotter", ""},
+		{Sample(), "ferry-smock.yaml", "roll-plotter", "2,4"},
+		{everyCopy, "ferry-smock.yaml", "roll-plotter", ""},
+		{everyCopy, "ferry-smock.yaml", "roll-plotter", "2,5,9"},
+	} {
+		m := New(c.room)
+		r := Request{Name: c.draft, Source: samples.Read(c.draft), Device: c.device, Job: 7, Answers: map[string]string{control.AnswerPieces: c.pieces}}
+		name := fmt.Sprintf("%s on %s, pieces %q", c.draft, c.device, c.pieces)
+		set, _, err := m.labelSet(t.Context(), []Request{r})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		w, err := m.Make(t.Context(), r)
+		if err != nil || w.Refused || w.Hold != "" {
+			t.Fatal(name, err, w.Reason, w.Hold)
+		}
+		if c.pieces != "" && len(w.Ready) != len(strings.Split(c.pieces, ",")) {
+			t.Errorf("%s: %d pieces", name, len(w.Ready))
+		}
+		pictured := map[string]string{}
+		for _, n := range w.View().Words {
+			for _, p := range w.Lay.Placements {
+				if w.Ready[p.Ready].Outline.Apply(p.Map).Contains(orb.Point{n.At[0], n.At[1] + n.Height/2}) {
+					pictured[n.Text] = fmt.Sprintf("%s %d", w.Ready[p.Ready].Name, w.Ready[p.Ready].Copy)
+				}
+			}
+		}
+		if len(pictured) != len(w.Ready) {
+			t.Fatalf("%s: the picture numbers %d of %d pieces", name, len(pictured), len(w.Ready))
+		}
+		listed := map[int]string{}
+		for _, p := range places.Pieces(w.Program, ledger.Send{}, true) {
+			listed[p.Number] = p.Name
+		}
+		labelled := map[string]bool{}
+		for _, p := range set.Pieces {
+			copied := p.Copy
+			if w.Profile.Once() {
+				copied = 1
+			}
+			no := fmt.Sprint(p.Number)
+			if want := fmt.Sprintf("%s %d", p.Name, copied); pictured[no] != want || listed[p.Number] != p.Name {
+				t.Errorf("%s: %s is labelled %d, which is %q in the picture and %q in the list", name, want, p.Number, pictured[no], listed[p.Number])
+			}
+			labelled[no] = true
+		}
+		if len(labelled) != len(w.Ready) || set.All != len(w.Ready) {
+			t.Errorf("%s: %d numbers of %d on the labels, of %d pieces", name, len(labelled), set.All, len(w.Ready))
+		}
+	}
+}
+
+// TestLabelsNameTheCloth: where the draft names no cloth, a label names the one that the ticket does, else the one that
+// lies on the machine; paper is none.
+func TestLabelsNameTheCloth(t *testing.T) {
+	room := Sample()
+	knife := room.Devices["knife-table"]
+	knife.Material = "calico"
+	room.Devices["knife-table"] = knife
+	for _, c := range []struct{ draft, device, ticket, want string }{
+		{"leaf-crown.svg", "knife-table", "", "calico"},
+		{"leaf-crown.svg", "knife-table", "material: card-sheet\n", "card-sheet"},
+		{"bib-apron.yaml", "roll-plotter", "material: calico\n", "calico"},
+		{"bib-apron.yaml", "", "material: calico\n", "calico"},
+		{"bib-apron.yaml", "roll-plotter", "", "main"},
+	} {
+		r := Request{Name: c.draft, Source: samples.Read(c.draft), Device: c.device, Ticket: []byte(c.ticket), Job: 7}
+		if c.device == "" {
+			r.Job = 0 // a file
+		}
+		set, found, err := New(room).labelSet(t.Context(), []Request{r})
+		if err != nil {
+			t.Error(c.draft, c.device, c.ticket, err, found)
+			continue
+		}
+		for _, p := range set.Pieces {
+			if p.Cloth != c.want {
+				t.Errorf("%s on %s, ticket %q: %s is of %q, not of %q", c.draft, c.device, c.ticket, p.Name, p.Cloth, c.want)
+			}
+		}
 	}
 }

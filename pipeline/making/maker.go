@@ -13,7 +13,6 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/prepare"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -157,12 +156,8 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	if !goesOn(j) {
 		return false
 	}
-	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request.Job); !goesOn(j) {
+	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request); !goesOn(j) {
 		return false
-	}
-	var err error
-	if w.Ready, err = prepare.Only(w.Ready, w.Request.Answers[control.AnswerPieces]); err != nil {
-		return goesOn(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "drop the draft again, with a ticket that names the pieces")))
 	}
 	w.Planned, j = m.plan(ctx, w.Prepared, w.Request, w.Ticket, w.Setup, rest)
 	return goesOn(j)

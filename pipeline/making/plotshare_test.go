@@ -59,7 +59,7 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 	w.add(j)
 	w.Setup = h.setup(w.Request.Device, w.Ticket.Material, h.measured(w.Request.Device))
 	w.add(h.judge(w.Read, &w.Setup, w.Request.Answers))
-	w.Prepared, j = h.prepare(w.Read, w.Setup, 0)
+	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
 	w.add(j)
 	took := time.Since(began)
 	w.Planned, j = h.plan(t.Context(), w.Prepared, Request{}, w.Ticket, w.Setup, job.Rest{})

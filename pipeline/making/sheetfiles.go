@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/prepare"
@@ -129,10 +130,8 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 			if s := of[p.Size]; s != "" && !slices.Contains(whose, s) {
 				whose = append(whose, s)
 			}
-			if p.Copy == 1 {
-				if l := listed(w.Pattern, p); !slices.Contains(set.Pieces, l) {
-					set.Pieces = append(set.Pieces, l)
-				}
+			if l := listed(w.Pattern, p); !slices.Contains(set.Pieces, l) {
+				set.Pieces = append(set.Pieces, l)
 			}
 		}
 		set.Ready = append(set.Ready, w.Ready...)
@@ -179,7 +178,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 		}
 	}
 	opt := m.preparing(nil, r.Job)
-	opt.Once = !wish.EveryCopy
+	opt.Once, opt.Only = !wish.EveryCopy, r.Answers[control.AnswerPieces]
 	res, err := prepare.Run(p, t, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))

@@ -141,8 +141,10 @@ func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
 }
 
 // prepare makes a draft's pieces ready for a device.
-func (m *Maker) prepare(r Read, on Setup, no int64) (Prepared, Judged) {
-	res, err := prepare.Run(r.Pattern, r.Ticket, m.preparing(&on, no))
+func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
+	opt := m.preparing(&on, of.Job)
+	opt.Only = of.Answers[control.AnswerPieces]
+	res, err := prepare.Run(r.Pattern, r.Ticket, opt)
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}

@@ -263,7 +263,7 @@ func makeNamed(t *testing.T, device, name string) *Work {
 	}
 	goesOn(h.judge(w.Read, &w.Setup, nil))
 	var j Judged
-	w.Prepared, j = h.prepare(w.Read, w.Setup, 0)
+	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
 	goesOn(j)
 	w.Planned, j = h.plan(t.Context(), w.Prepared, Request{}, w.Ticket, w.Setup, job.Rest{})
 	goesOn(j)

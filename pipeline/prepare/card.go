@@ -29,8 +29,8 @@ func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 		listed(cut, r.Material),
 	}
 	lines = append(lines, broken(sh.width)...)
-	lines = append(lines,
-		listed(fmt.Sprintf("piece %d of %d", m.before+r.Copy, m.all), job))
+	no, of := numberIn(m.only, m.before+r.Copy, m.all)
+	lines = append(lines, listed(fmt.Sprintf("piece %d of %d", no, of), job))
 	return slices.DeleteFunc(lines, func(l string) bool { return strings.TrimSpace(l) == "" })
 }
 

@@ -2,25 +2,46 @@ package prepare
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"tracewheel/pipeline/pattern"
 )
 
-// Only leaves those of the prepared pieces that are named by number, such as "3,4,8", as the lay's picture counts them
-// from 1; all for "".
-func Only(ready []pattern.Ready, numbers string) ([]pattern.Ready, error) {
-	if numbers == "" {
-		return ready, nil
+// numbers reads which of so many pieces are made, such as "3,4,8", counted from 1 in the order of Result.Ready; nil are
+// all, for "".
+func numbers(text string, all int) (only []int, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	for one := range strings.SplitSeq(text, ",") {
+		n, err := strconv.Atoi(one)
+		if err != nil || n < 1 || n > all {
+			return nil, fmt.Errorf("piece %s of it is wanted again, and it has %d now: the workroom file has changed since", one, all)
+		}
+		only = append(only, n)
+	}
+	return only, nil
+}
+
+// picked are the pieces of those numbers, all for nil.
+func picked(ready []pattern.Ready, only []int) []pattern.Ready {
+	if only == nil {
+		return ready
 	}
 	var some []pattern.Ready
-	for text := range strings.SplitSeq(numbers, ",") {
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 1 || n > len(ready) {
-			return nil, fmt.Errorf("piece %s of it is wanted again, and it has %d now: the workroom file has changed since", text, len(ready))
-		}
+	for _, n := range only {
 		some = append(some, ready[n-1])
 	}
-	return some, nil
+	return some
+}
+
+// numberIn is the number that the n-th of all pieces has among those that are made, and how many these are, so that what
+// is lettered on a piece is its number in the lay's picture.
+func numberIn(only []int, n, all int) (no, of int) {
+	if only == nil {
+		return n, all
+	}
+	return slices.Index(only, n) + 1, len(only)
 }

@@ -40,6 +40,9 @@ type Options struct {
 	Once bool
 	// Job is the job's number for the pieces to bear, 0 for none.
 	Job int64
+	// Only are the numbers of the pieces that alone are made, such as "3,4,8", as the order of all counts them from 1; all
+	// for "".
+	Only string
 }
 
 func (o Options) pen() bool             { return !o.Cuts || o.HasPen }
@@ -83,11 +86,15 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	if opt.Once {
 		all = len(chosen)
 	}
+	only, err := numbers(opt.Only, all)
+	if err != nil {
+		return Result{}, err
+	}
 	res := Result{Findings: notes}
 	var faults []error
 	sizes := map[string]int{}
 	for _, i := range chosen {
-		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all}
+		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all, only: only}
 		size := m.piece.Size
 		if _, ok := sizes[size]; !ok {
 			sizes[size] = 1 + len(sizes)*max(t.Copies, 1)
@@ -104,6 +111,7 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	if len(faults) > 0 {
 		return Result{}, errors.Join(faults...)
 	}
+	res.Ready = picked(res.Ready, only)
 	return res, nil
 }
 
@@ -130,7 +138,9 @@ type maker struct {
 	ticket   *float64
 	// before is how many pieces the job has before these copies, all how many it has.
 	before, all int
-	hands       pattern.Hands
+	// only are the numbers of those that are made, nil for all.
+	only  []int
+	hands pattern.Hands
 	// bothHands means that turned over it is the same piece; garment is the number of the first garment.
 	bothHands bool
 	garment   int
