@@ -13,6 +13,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/pleats"
 )
 
 // tapeRead reads "5 1/2" or "5.5" as a person does who knows only the list.
@@ -138,11 +139,24 @@ func TestMarkingOut(t *testing.T) {
 				t.Errorf("%s %s: nobody chalks %d places", file, pc.Name, n)
 			}
 			for _, m := range pc.Marking.Inside {
-				if d := chalk.Nearest(at(m)).Dist; strings.HasPrefix(m.Edge, "notch") && d > 2*digit[f.Unit] {
+				if d := chalk.Nearest(at(m)).Dist; strings.Contains(m.Edge, "notch on") && d > 2*digit[f.Unit] {
 					t.Errorf("%s %s: the %s lies %.2f mm off", file, pc.Name, m.Edge, d)
 				}
 			}
-			if n := len(e.Pieces[i].Notches) + 2*len(e.Pieces[i].Marks) + len(e.Pieces[i].Drills); len(pc.Marking.Inside) != n {
+			n := 2*len(e.Pieces[i].Marks) + len(e.Pieces[i].Drills)
+			for _, notch := range e.Pieces[i].Notches { // a notch at which a line ends is told with it
+				if !slices.ContainsFunc(e.Pieces[i].Marks, func(l pleats.InnerLine) bool {
+					return geom.Dist(l.From, notch.At) < 1e-3 || geom.Dist(l.To, notch.At) < 1e-3
+				}) {
+					n++
+				}
+				if !slices.ContainsFunc(pc.Marking.Inside, func(m figures.MarkOut) bool {
+					return strings.HasSuffix(m.Edge, "notch on "+e.Pieces[i].Edges[notch.Edge].Name) && geom.Dist(at(m), e.ToMM(notch.At)) < 2*digit[f.Unit]
+				}) {
+					t.Errorf("%s %s: the notch at %v is not told", file, pc.Name, notch.At)
+				}
+			}
+			if len(pc.Marking.Inside) != n {
 				t.Errorf("%s %s: %d places inside, want %d", file, pc.Name, len(pc.Marking.Inside), n)
 			}
 		}

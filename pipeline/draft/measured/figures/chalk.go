@@ -3,6 +3,7 @@ package figures
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -212,6 +213,9 @@ func (m *MarkingOut) offsets(pc *pieces.Piece, c curve.Curve) []Offset {
 	for l := step; l < long-step/4; l += step {
 		o := off(l)
 		out = append(out, Offset{m.say(l), m.say(o), l, o})
+	}
+	if !slices.ContainsFunc(out, func(o Offset) bool { return o.Out != "0" }) {
+		return nil // it is straight as far as a tape shows
 	}
 	return out
 }

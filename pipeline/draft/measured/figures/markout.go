@@ -23,7 +23,7 @@ type MarkingOut struct {
 
 	Points  []MarkOut `json:"points"` // the drafter's lettered points on the piece, in the order of drafting
 	Outline []MarkOut `json:"outline"`
-	Inside  []MarkOut `json:"inside"` // notches, folds, lines, drill marks
+	Inside  []MarkOut `json:"inside"` // lines and the notches at their ends, other notches, drill marks
 
 	line   []orb.Point // the outline, fine, from the same two lines
 	origin orb.Point   // where they cross
@@ -87,17 +87,36 @@ func marking(pc *pieces.Piece, unit tapeUnit) MarkingOut {
 			m.Points = append(m.Points, m.markOut(markRow{point: l.name, at: l.at}))
 		}
 	}
-	for _, n := range pc.Notches {
-		m.Inside = append(m.Inside, m.markOut(markRow{edge: "notch on " + pc.Edges[n.Edge].Name, at: n.At}))
-	}
-	for _, l := range pc.Marks {
-		name := cmp.Or(l.Name, "line")
-		m.Inside = append(m.Inside, m.markOut(markRow{edge: name + ", from", at: l.From}), m.markOut(markRow{edge: name + ", to", at: l.To}))
-	}
+	m.markInside(pc)
 	for _, d := range pc.Drills {
 		m.Inside = append(m.Inside, m.markOut(markRow{edge: "drill mark", at: d}))
 	}
 	return m
+}
+
+// markInside tells the notches and lines of a piece, each once: a notch at which a line ends is told with the line. The lines
+// of pleats, which have one at either end, are told in the order in which a tape passes them.
+func (m *MarkingOut) markInside(pc *pieces.Piece) {
+	told := map[int]bool{}
+	where := func(name, way string, q orb.Point) MarkOut {
+		text := name + ", " + way
+		if k := pc.NotchAt(q); k >= 0 {
+			told[k] = true
+			text += " a notch on " + pc.Edges[pc.Notches[k].Edge].Name
+		}
+		return m.markOut(markRow{edge: text, at: q})
+	}
+	var lines []MarkOut
+	for _, l := range pc.MarksInOrder() {
+		name := cmp.Or(l.Name, "line")
+		lines = append(lines, where(name, "from", l.From), where(name, "to", l.To))
+	}
+	for k, n := range pc.Notches {
+		if !told[k] {
+			m.Inside = append(m.Inside, m.markOut(markRow{edge: "notch on " + pc.Edges[n.Edge].Name, at: n.At}))
+		}
+	}
+	m.Inside = append(m.Inside, lines...)
 }
 
 // tiny is less than any tape shows, in the draft's unit.

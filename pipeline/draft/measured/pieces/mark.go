@@ -1,7 +1,11 @@
 package pieces
 
 import (
+	"cmp"
+	"slices"
 	"strings"
+
+	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/drafting"
@@ -107,4 +111,33 @@ func (pc *Piece) markExtended(d *drafting.Drawing) {
 	for _, ed := range d.Extended {
 		pc.Marks = append(pc.Marks, pleats.InnerLine{From: pc.Flat(ed.Curve.Start()), To: pc.Flat(ed.Curve.End()), Name: ed.Name + " line"})
 	}
+}
+
+// NotchAt is the notch that stands at a point of the piece as cut, -1 for none.
+func (pc *Piece) NotchAt(q orb.Point) int {
+	const same = 1e-3 // of the draft's unit
+	return slices.IndexFunc(pc.Notches, func(n Notch) bool { return geom.Dist(n.At, q) < same })
+}
+
+// MarksInOrder are the marked lines, those with a notch at either end, as pleats have, as a tape passes them: from left to
+// right, or down where they begin along a plumb edge.
+func (pc *Piece) MarksInOrder() []pleats.InnerLine {
+	out := slices.Clone(pc.Marks)
+	var at []int
+	var sorted []pleats.InnerLine
+	var box geom.Path
+	for i, l := range out {
+		if pc.NotchAt(l.From) >= 0 && pc.NotchAt(l.To) >= 0 {
+			at, sorted, box.Points = append(at, i), append(sorted, l), append(box.Points, l.From)
+		}
+	}
+	axis, b := 0, box.Bound()
+	if b.Max[1]-b.Min[1] > b.Max[0]-b.Min[0] {
+		axis = 1
+	}
+	slices.SortStableFunc(sorted, func(p, q pleats.InnerLine) int { return cmp.Compare(p.From[axis], q.From[axis]) })
+	for k, i := range at {
+		out[i] = sorted[k]
+	}
+	return out
 }

@@ -1,0 +1,76 @@
+package measured
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/draft/measured/figures"
+)
+
+// An edge that lies along its straight line as far as a tape shows is told straight, in however many parts it is drawn: the
+// top of a piece whose pleats are opened, a plumb side moved at a fitting by less than is chalked.
+func TestStraightEdgeIsToldStraight(t *testing.T) {
+	for name, f := range map[string]*figures.Figures{
+		"pleats":  figures.Of(drawText(t, runOf("60", "6 knife pleats facing out, 1 deep, evenly from A to B, top to hem", ""))),
+		"fitting": figures.Of(mustFit(t, shiftDress, "2026-11-20: let out side 0.04 at W, to nothing at U and H")),
+	} {
+		for _, pc := range f.Pieces {
+			for _, m := range pc.Marking.Outline {
+				if m.Edge != "neck" && m.Edge != "armhole" && m.Way() != "" {
+					t.Errorf("%s: the %s of %s is told as %q", name, m.Edge, pc.Name, m.Way())
+				}
+			}
+		}
+	}
+	// What a tape shows is told: 0.6 out on a straight side.
+	for _, pc := range figures.Of(mustFit(t, shiftDress, "2026-11-20: let out side 0.6 at W, to nothing at U and H")).Pieces[:2] {
+		told := false
+		for _, m := range pc.Marking.Outline {
+			told = told || m.Edge == "side" && strings.Contains(m.Way(), "curve; from the straight line at")
+		}
+		if !told {
+			t.Errorf("%s: no curve is told along a side let out", pc.Name)
+		}
+	}
+}
+
+// The marks of pleats are told once each, a notch with the line that ends there, as a tape passes them: three lines for
+// each knife pleat, its outer fold, its inner fold 2 further and where it is laid to, 2 further still.
+func TestPleatsAreMarkedInOrder(t *testing.T) {
+	e := drawText(t, runOf("60", "3 knife pleats facing out, 2 deep, evenly from A to B, top to hem", ""))
+	var got []string
+	for _, m := range figures.Of(e).Pieces[0].Marking.Inside {
+		got = append(got, m.Across+" "+m.Down+" "+m.Edge)
+	}
+	var want []string
+	for k := range 3 { // what each pleat hides lies 9 to 11 along its 20 of the worn top, and its outer fold over the end of that
+		at := 20*float64(k) + 11 + 4*float64(k)
+		for i, name := range []string{"outer fold", "inner fold", "placement"} {
+			x := at + 2*float64(i)
+			want = append(want, fmt.Sprintf("%g 0 %s, from a notch on top", x, name), fmt.Sprintf("%g 60 %s, to a notch on hem", x, name))
+		}
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("marked are\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// A notch at which no line ends is told for itself, and no mark twice.
+func TestNotchIsMarkedOnce(t *testing.T) {
+	seen := map[string]bool{}
+	alone := 0
+	for _, m := range figures.Of(mustFit(t, shiftDress)).Pieces[0].Marking.Inside {
+		if key := m.Across + " " + m.Down; seen[key] {
+			t.Errorf("a mark at %s is told twice", key)
+		} else {
+			seen[key] = true
+		}
+		if strings.HasPrefix(m.Edge, "notch on side") {
+			alone++
+		}
+	}
+	if alone != 1 {
+		t.Errorf("%d notches on the side, want 1", alone)
+	}
+}
