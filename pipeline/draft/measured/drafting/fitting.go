@@ -101,7 +101,7 @@ func (e *Draft) tellLeftOut(c change) {
 	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
 		", changed at the fitting of " + c.date + notHere
 	var f pattern.Finding
-	switch near := sentence.Nearest(c.name, e.Top.Order); {
+	switch near := e.Nearest(c.name, e.Top.Order); {
 	case slices.ContainsFunc(e.Top.Order, func(n string) bool { return e.slipOf(c.name, n) }):
 		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, near+" If it belongs to another draft, release the job with --as-measured")
 		f.Hold = true

@@ -222,7 +222,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 		p := tree.NewParser(en.Sentence, d.Scope)
 		src, ok := p.Name(e.DrawingOrder)
 		if !ok || src == d.Name {
-			p.Fail(p.At, sentence.Quote(p.Phrase())+" is no drawing above this one", sentence.Nearest(p.Word(), e.DrawingOrder[:len(e.DrawingOrder)-1]))
+			p.Fail(p.At, sentence.Quote(p.Phrase())+" is no drawing above this one", e.Nearest(p.Word(), e.DrawingOrder[:len(e.DrawingOrder)-1]))
 		}
 		from := e.Drawings[src]
 		d.Outline = from.Outline
@@ -247,7 +247,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 				}
 				if !ok {
 					p.Space()
-					p.Fail(p.At, sentence.Quote(p.Phrase())+" is not in the drawing "+sentence.Quote(src), sentence.Nearest(p.Word(), known))
+					p.Fail(p.At, sentence.Quote(p.Phrase())+" is not in the drawing "+sentence.Quote(src), e.Nearest(p.Word(), known))
 				}
 				skip[n] = true
 				if !p.Sign(',') && !p.Take("and") {

@@ -93,7 +93,7 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 				mend = cmp.Or(mend, pc.from.LeftOut(x.Key))
 			}
 		}
-		e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" is no edge of any piece", cmp.Or(mend, sentence.Nearest(x.Key, known)))
+		e.AddFault(x.KeyNode, sentence.Quote(x.Key)+" is no edge of any piece", cmp.Or(mend, e.Nearest(x.Key, known)))
 	}
 	for _, pc := range e.Pieces {
 		about := false
@@ -170,7 +170,7 @@ func (e *Garment) readWidth(p *tree.Parser) func(pc *Piece, i int) *edgeWidth {
 				all = append(all, q.names...)
 			}
 			if f.at, ok = p.Name(all); !ok {
-				p.Fail(at, sentence.Quote(p.Word())+" is no edge", sentence.Nearest(p.Word(), all))
+				p.Fail(at, sentence.Quote(p.Word())+" is no edge", e.Nearest(p.Word(), all))
 			}
 		}
 		ends = append(ends, f)

@@ -20,7 +20,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	at := p.At
 	name, ok := p.Name(e.DrawingOrder)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing", sentence.Nearest(p.Word(), e.DrawingOrder))
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing", e.Nearest(p.Word(), e.DrawingOrder))
 	}
 	d := e.Drawings[name]
 	p.Want("at", " and the point at whose level it is measured")

@@ -107,7 +107,7 @@ func PointedAt(p *tree.Parser, names []string) string {
 	at := p.At
 	n, ok := p.Name(names)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Word())+" is no edge here", sentence.Nearest(p.Word(), names))
+		p.Fail(at, sentence.Quote(p.Word())+" is no edge here", p.Scope.Context.Nearest(p.Word(), names))
 	}
 	return n
 }

@@ -136,7 +136,7 @@ func (e *Garment) pieceNamed(p *tree.Parser) *Piece {
 	}
 	n, ok := p.Name(names)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no piece of this draft", sentence.Nearest(p.Phrase(), names))
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no piece of this draft", e.Nearest(p.Phrase(), names))
 	}
 	for _, pc := range e.Pieces {
 		if pc.Name == n {

@@ -108,7 +108,7 @@ func (e *Garment) nearestEdge(phrase string) string {
 			}
 		}
 	}
-	return sentence.Nearest(phrase, e.nearPiece(phrase, e.EdgeNames()))
+	return e.Nearest(phrase, e.nearPiece(phrase, e.EdgeNames()))
 }
 
 // Index is the edge's place among those of its piece; -1 where it is refused: the piece may have no such edge, but

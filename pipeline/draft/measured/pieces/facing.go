@@ -93,7 +93,7 @@ func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, string) {
 	}
 	said, ok := p.Name(names)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no edge of a drawing's outline", sentence.Nearest(p.Phrase(), names))
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no edge of a drawing's outline", e.Nearest(p.Phrase(), names))
 	}
 	for _, dn := range e.DrawingOrder {
 		if n, ok := strings.CutPrefix(said, dn+" "); ok && slices.Contains(e.Drawings[dn].EdgeNames(), n) {

@@ -40,7 +40,7 @@ func (e *Garment) readMarks() {
 			for _, q := range e.Pieces {
 				names = append(names, q.Name)
 			}
-			mend := sentence.Nearest(x.Key, names)
+			mend := e.Nearest(x.Key, names)
 			for _, q := range e.Pieces {
 				if q.Drawing != nil && q.Drawing.Name == x.Key {
 					mend = "marks stand by the piece: say " + q.Name

@@ -256,7 +256,7 @@ func (e *Garment) fromDrawing(pc *Piece) {
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
 	if !ok {
-		mend := sentence.Nearest(sentence.FirstWords(p.Phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.DrawingOrder...))
+		mend := e.Nearest(sentence.FirstWords(p.Phrase(), 2), append(append([]string{"rectangle", "strip", "facing", "rough block of"}, circleWords...), e.DrawingOrder...))
 		if !p.Done() && unicode.IsDigit(p.RuneAt(p.At)) {
 			mend = "say rectangle first: rectangle " + sentence.FirstWords(p.Phrase(), 3)
 		}

@@ -22,7 +22,7 @@ func (e *Garment) roughBlock(pc *Piece) {
 	at := p.At
 	n, ok := p.Name(e.DrawingOrder)
 	if !ok {
-		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", sentence.Nearest(p.Word(), e.DrawingOrder))
+		p.Fail(at, sentence.Quote(p.Phrase())+" is no drawing of this draft", e.Nearest(p.Word(), e.DrawingOrder))
 	}
 	d := e.Drawings[n]
 	d.Wanted = true

@@ -1,6 +1,7 @@
 package sewn
 
 import (
+	"slices"
 	"strings"
 
 	"tracewheel/pipeline/draft/measured/drafting"
@@ -29,22 +30,18 @@ func NoteUnused(e *drafting.Draft) {
 		measured[m.Sentence] = true
 	}
 	for _, sc := range scopes {
+		traced := traces(e, sc)
 		for _, n := range sc.Order {
 			d := sc.Definitions[n]
 			at := place{d.Line, d.Column}
-			if d.Sentence.File != e.Document.Name || d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traces(e, sc) || measured[d.Sentence] || used[at] {
+			if d.Sentence.File != e.Document.Name || d.Kind == tree.EdgeKind || d.Kind == tree.PointKind && !traced || measured[d.Sentence] || used[at] {
 				continue
 			}
 			used[at] = true // it is said once
-			var known []string
-			for _, k := range sc.Names(d.Kind) {
-				if k != n {
-					known = append(known, k)
-				}
-			}
 			mend := "take it out, or look where it should stand"
-			if len(n) > 3 {
-				if m := sentence.Nearest(n, known); strings.HasPrefix(m, "did") {
+			if names := sc.Names(d.Kind); len(n) > 3 && e.MayCompare(len(names)) {
+				others := slices.DeleteFunc(slices.Clone(names), func(k string) bool { return k == n })
+				if m := sentence.Nearest(n, others); strings.HasPrefix(m, "did") {
 					mend = m
 				}
 			}

@@ -34,6 +34,28 @@ type Context struct {
 	trials    int           // how many of these there are, one within the other
 	stuck     bool          // the sentence that is being worked out is refused
 	nameLists map[nameKey][]string
+	compared  int // how many names were compared with wrong ones
+}
+
+// comparedMost bounds what is spent on suggestions: 300 slips in a draft of 300 names have theirs.
+const comparedMost = 100_000
+
+// MayCompare tells whether a wrong name may be compared with n names, to say which of them is meant. Each search reads all
+// of them, so that a draft of thousands of slips has suggestions for its first ones only.
+func (e *Context) MayCompare(n int) bool {
+	if e.compared+n > comparedMost {
+		return false
+	}
+	e.compared += n
+	return true
+}
+
+// Nearest is sentence.Nearest among names of the draft, "" once enough were sought.
+func (e *Context) Nearest(word string, known []string) string {
+	if !e.MayCompare(len(known)) {
+		return ""
+	}
+	return sentence.Nearest(word, known)
 }
 
 // ofPieces measures what a number may ask of the pieces that are made of drawings. Each reads its words

@@ -95,13 +95,19 @@ func (p *Parser) asKind(name string, wanted, given Kind) string {
 func (p *Parser) unknown(at int, k Kind) {
 	known := p.Scope.Names(k)
 	said := p.Phrase()
-	p.slip(at, k)
+	seek := p.Scope.Context.MayCompare(len(known))
+	if seek {
+		p.slip(at, k)
+	}
 	p.otherKind(at, k)
 	if o := sentence.OtherWord(p.Word(), functions); k == NumberKind && o != "" {
 		p.Fail(at, sentence.Quote(p.Word())+" is no measure or number known here", "did you mean "+sentence.Quote(o)+"?")
 	}
 	if said == "" {
 		p.Fail(at, k.article()+" is wanted here, not "+p.Seen(), "")
+	}
+	if !seek {
+		p.Fail(at, sentence.Quote(said)+" is no "+wordFor(k)+" known here", "tell it, or spell it as it is told")
 	}
 	short := append([]string(nil), known...)
 	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
