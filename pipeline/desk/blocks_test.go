@@ -39,6 +39,37 @@ func TestBlockBeside(t *testing.T) {
 	}
 }
 
+// TestComparedAnew: what a draft is compared with is worked out anew once a fitting is undone, or a block is written or changed.
+func TestComparedAnew(t *testing.T) {
+	v := visit(t)
+	changed := func(text, name, body string) string {
+		t.Helper()
+		out := v.desk.draw(t.Context(), wish{Name: "pocket", Text: text, Body: body, Before: &wish{Body: name}})
+		return strings.Join(out.Changed, "\n")
+	}
+	const own = "style: Pocket\nunit: cm\nbodies: {A: {hand: 20}}\nnumbers:\n  wide: hand - 4\npieces:\n  pocket: rectangle wide by hand; cut 2; allowance included\n"
+	card, block := filepath.Join(v.room.Path("cards"), "wren.yaml"), filepath.Join(v.drafts, "pocket-block.yaml")
+	v.put(card, "unit: cm\nmeasures: {hand: 24}\nchanges: {2026-10-31: {wide: 1 more}}\n")
+	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, was 21") {
+		t.Errorf("with a fitting: %q", got)
+	}
+	v.put(card, "unit: cm\nmeasures: {hand: 24}\n")
+	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, was 20") {
+		t.Errorf("the fitting is undone: %q", got)
+	}
+	v.put(block, pocketBlock)
+	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 16, was 20") {
+		t.Errorf("with a block: %q", got)
+	}
+	v.put(block, strings.Replace(pocketBlock, "hand - 4", "hand/2", 1))
+	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 10, was 12") {
+		t.Errorf("the block is changed: %q", got)
+	}
+	if n := len(v.desk.was.all); n != 2 {
+		t.Errorf("%d are kept", n)
+	}
+}
+
 // TestBeside: a panic of what runs beside is the caller's, whom the server guards.
 func TestBeside(t *testing.T) {
 	defer func() {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/making"
 )
 
@@ -45,7 +46,7 @@ func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage
 	var b strings.Builder
 	l.WriteText(&b)
 	p = clothPage{Name: in.Name, Lines: b.String()}
-	if f, err := m.BriefOf(r); err == nil {
+	if f, err := draft.BriefOf(r.Source, r.Name, m.Figuring(r)); err == nil {
 		p.For = f.Body
 		for _, n := range f.Notions {
 			p.Notions = append(p.Notions, n.Name+": "+f.Words(n))

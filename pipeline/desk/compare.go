@@ -1,7 +1,7 @@
 package desk
 
 import (
-	"crypto/sha256"
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -10,7 +10,9 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/config"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -31,7 +33,7 @@ func (d *Desk) work(in wish) worked {
 	r, own := d.request(in)
 	out := worked{own: own}
 	var figured *figures.Figures
-	beside(func() { out.Work = m.Look(r) }, func() { figured, _ = m.BriefOf(r) }) // what is wrong the look tells
+	beside(func() { out.Work = m.Look(r) }, func() { figured, _ = draft.BriefOf(r.Source, r.Name, m.Figuring(r)) }) // what is wrong the look tells
 	out.figures = figured
 	return out
 }
@@ -52,43 +54,61 @@ func beside(first, second func()) {
 
 // remembered keeps what was worked out to compare with: it is the same for each keystroke.
 type remembered struct {
-	mu   sync.Mutex
-	keys [][32]byte
-	all  map[[32]byte]worked
+	mu  sync.Mutex
+	all []compared // the newest last
+}
+
+// compared is a wish as JSON and what came of it in a workroom.
+type compared struct {
+	wish string
+	room *config.Workroom
+	worked
 }
 
 // rememberedMost is how many are kept; a page compares with one at a time.
 const rememberedMost = 8
 
-// before works a wish out, or remembers it.
+// before works a wish out, or remembers it. A card or a draft that it takes may be changed beside the page.
 func (d *Desk) before(in wish) worked {
 	in.Before = nil
 	text, err := json.Marshal(in)
 	if err != nil {
 		return d.work(in)
 	}
-	card, _ := d.card(in.Body) // a card may be changed beside the page
-	kept, _ := json.Marshal(card)
-	key := sha256.Sum256(append(text, kept...))
+	room := d.o.Room()
 	d.was.mu.Lock()
-	w, ok := d.was.all[key]
-	d.was.mu.Unlock()
-	if ok {
-		return w
+	i := slices.IndexFunc(d.was.all, func(k compared) bool { return k.wish == string(text) })
+	var had compared
+	if i >= 0 {
+		had = d.was.all[i]
 	}
-	w = d.work(in)
+	d.was.mu.Unlock()
+	if i >= 0 && had.room == room && fresh(making.New(room), had.Work) {
+		return had.worked
+	}
+	w := d.work(in)
 	d.was.mu.Lock()
 	defer d.was.mu.Unlock()
-	if d.was.all == nil {
-		d.was.all = map[[32]byte]worked{}
+	d.was.all = slices.DeleteFunc(d.was.all, func(k compared) bool { return k.wish == string(text) })
+	if w.Pattern != nil { // what it lacks may come
+		d.was.all = append(d.was.all, compared{string(text), room, w})
 	}
-	d.was.all[key] = w
-	d.was.keys = append(d.was.keys, key)
-	if len(d.was.keys) > rememberedMost {
-		delete(d.was.all, d.was.keys[0])
-		d.was.keys = d.was.keys[1:]
-	}
+	d.was.all = d.was.all[max(0, len(d.was.all)-rememberedMost):]
 	return w
+}
+
+// fresh tells whether the cards and the drafts of which a work was made are what they were.
+func fresh(m *making.Maker, w *making.Work) bool {
+	now := m.Figuring(w.Request)
+	same := func(had map[string][]byte, find func(string) ([]byte, error)) bool {
+		for name, was := range had {
+			if is, err := find(name); err != nil || !bytes.Equal(is, was) {
+				return false
+			}
+		}
+		return true
+	}
+	return same(w.Cards, now.Card) && same(w.Blocks, now.Block)
 }
 
 // behind gives a pattern with the pieces of another pale behind its own of the same name, laid upon each other at a

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strings"
 
+	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -90,7 +91,7 @@ type stepsPage struct {
 // stepsFor works the steps of a draft out.
 func (d *Desk) stepsFor(in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
-	f, err := m.FiguresOf(r)
+	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
 	if err != nil {
 		text, _ := own.plainly(err.Error(), "")
 		return p, fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)

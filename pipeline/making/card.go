@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/draft"
-	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pdf"
 )
@@ -59,20 +58,10 @@ func card(dirs ...string) func(name string) ([]byte, error) {
 	return namedfiles.In("measure card", "cards", dirs...)
 }
 
-// figuring says how a draft is drawn for its figures. The answer "body" names a body or a measure card; without it,
-// the draft's own counts.
-func (m *Maker) figuring(r Request) draft.Options {
+// Figuring says how a draft is drawn for its figures, and where its cards and blocks are found. The answer "body" names
+// a body or a measure card; without it, the draft's own counts.
+func (m *Maker) Figuring(r Request) draft.Options {
 	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{})}
-}
-
-// FiguresOf are a measured draft's figures. The error is of pipeline/draft.
-func (m *Maker) FiguresOf(r Request) (*figures.Figures, error) {
-	return draft.FiguresOf(r.Source, r.Name, m.figuring(r))
-}
-
-// BriefOf is FiguresOf without what each piece is chalked from.
-func (m *Maker) BriefOf(r Request) (*figures.Figures, error) {
-	return draft.BriefOf(r.Source, r.Name, m.figuring(r))
 }
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
@@ -90,7 +79,7 @@ func (m *Maker) Figures(w io.Writer, r Request, form string) error {
 		}
 		return err
 	}
-	if err := draft.Figures(w, r.Source, r.Name, form, m.figuring(r)); err != nil {
+	if err := draft.Figures(w, r.Source, r.Name, form, m.Figuring(r)); err != nil {
 		return draft.InLines(err)
 	}
 	return nil
