@@ -10,20 +10,26 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 )
 
-// warpParts is into how many parts each stretch of a moved edge is divided, of which each is drawn as a cubic that
+// warpParts is into how many parts a stretch of a moved edge is divided at most, of which each is drawn as a cubic that
 // leaves and arrives as the moved edge does: within 0.01 mm of it for seams of a garment.
 const warpParts = 8
 
-// moved draws an edge whose places at(t), t from 0 to 1, are known.
-func moved(at func(t float64) orb.Point) curve.Curve {
+// partsOf is into how many parts a stretch of an edge is divided by its share of the edge: what one fitting divided
+// the next one does not divide again, else each would make an edge of eight times as many.
+func partsOf(share float64) int {
+	return int(min(warpParts, max(1, math.Ceil(2*warpParts*share-1e-9))))
+}
+
+// moved draws an edge in so many parts, whose places at(t), t from 0 to 1, are known.
+func moved(parts int, at func(t float64) orb.Point) curve.Curve {
 	const step = 1e-4
 	way := func(t float64) orb.Point { // by the length of t
 		a, b := math.Max(0, t-step), math.Min(1, t+step)
 		return geom.Mul(geom.Sub(at(b), at(a)), 1/(b-a))
 	}
 	var out curve.Curve
-	for k := range warpParts {
-		t0, t1 := float64(k)/warpParts, float64(k+1)/warpParts
+	for k := range parts {
+		t0, t1 := float64(k)/float64(parts), float64(k+1)/float64(parts)
 		a, b := at(t0), at(t1)
 		h := (t1 - t0) / 3
 		out = append(out, curve.CubicSeg(a, geom.Add(a, geom.Mul(way(t0), h)), geom.Sub(b, geom.Mul(way(t1), h)), b))
@@ -104,6 +110,7 @@ func (s seamOf) place(q orb.Point) float64 {
 type shift struct {
 	seamOf
 	knots   []knot
+	whole   float64 // how long the seam is
 	outward float64 // 1 or -1, by the left of the ring's direction
 	ends    [2]orb.Point
 	out     []curve.Edge
@@ -114,10 +121,10 @@ type shift struct {
 // beside it too flat, or that edge is too short.
 func (s seamOf) shifted(knots []knot) (ring []curve.Edge, carry func(q orb.Point) orb.Point, ok bool) {
 	n, last := len(s.ring), len(s.edges)-1
-	m := &shift{seamOf: s, knots: knots, outward: -curve.Orientation(s.ring), out: slices.Clone(s.ring)}
+	m := &shift{seamOf: s, knots: knots, whole: s.length(last + 1), outward: -curve.Orientation(s.ring), out: slices.Clone(s.ring)}
 	first, end := s.ring[s.edges[0]].Curve[0], s.ring[s.edges[last]].Curve
 	if !m.slide(0, first.From, first.Dir(0), 0, (s.edges[0]+n-1)%n) ||
-		!m.slide(1, end.End(), end[len(end)-1].Dir(1), s.length(last+1), (s.edges[last]+1)%n) {
+		!m.slide(1, end.End(), end[len(end)-1].Dir(1), m.whole, (s.edges[last]+1)%n) {
 		return nil, nil, false
 	}
 	for k, i := range s.edges {
@@ -168,16 +175,16 @@ func (m *shift) slide(end int, corner, along orb.Point, l float64, beside int) b
 
 // place is where a point of the seam goes that lies so far along it.
 func (m *shift) place(q, dir orb.Point, l float64) orb.Point {
-	whole := m.length(len(m.edges))
 	q = geom.Add(q, geom.Mul(geom.Left(dir), m.outward*profile(m.knots, l)))
-	q = geom.Add(q, geom.Mul(m.ends[0], 1-even(2*l/whole)))
-	return geom.Add(q, geom.Mul(m.ends[1], 1-even(2*(whole-l)/whole)))
+	q = geom.Add(q, geom.Mul(m.ends[0], 1-even(2*l/m.whole)))
+	return geom.Add(q, geom.Mul(m.ends[1], 1-even(2*(m.whole-l)/m.whole)))
 }
 
 func (m *shift) edge(c curve.Curve, from float64) curve.Curve {
 	var out curve.Curve
+	whole := c.Length()
 	for _, g := range c {
-		out = append(out, moved(func(t float64) orb.Point {
+		out = append(out, moved(partsOf(g.Length()/whole), func(t float64) orb.Point {
 			return m.place(g.At(t), g.Dir(t), from+g.Part(0, math.Max(t, 1e-12)).Length())
 		})...)
 		from += g.Length()
@@ -228,6 +235,7 @@ func (f fold) carry(q orb.Point) orb.Point {
 // edge is a curve without the strip: what lies above it stays, what lies below is moved.
 func (f fold) edge(c curve.Curve) curve.Curve {
 	var out curve.Curve
+	whole := c.Length()
 	for _, g := range c {
 		cuts := []float64{0, 1}
 		for _, bound := range []func(q orb.Point) float64{
@@ -248,7 +256,7 @@ func (f fold) edge(c curve.Curve) curve.Curve {
 				if math.Abs(a-b) < 1e-9 && math.Abs(a-d) < 1e-9 { // plumb, or beside the strip
 					out = append(out, part.Apply(geom.Translate(0, -a)))
 				} else {
-					out = append(out, moved(func(t float64) orb.Point { return f.carry(part.At(t)) })...)
+					out = append(out, moved(partsOf(part.Length()/whole), func(t float64) orb.Point { return f.carry(part.At(t)) })...)
 				}
 			case d <= 0 || mid[1] <= f.level-d:
 				out = append(out, g.Part(t0, t1))
