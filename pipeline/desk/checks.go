@@ -106,6 +106,37 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	return append(out, notchCheck(p, findings, len(seams) > 0))
 }
 
+// clearWords are said where no faults were found: that does not say that all was looked at.
+func clearWords(checks []check) string {
+	open, differ := 0, 0
+	for _, c := range checks {
+		switch c.State {
+		case notKnown:
+			open++
+		case differs:
+			differ++
+		}
+	}
+	var but []string
+	if differ > 0 {
+		but = append(but, fmt.Sprintf("%d of the checks below %s", differ, verb(differ, "differs", "differ")))
+	}
+	if open > 0 {
+		but = append(but, fmt.Sprintf("%d of the checks below %s not known", open, verb(open, "is", "are")))
+	}
+	if len(but) == 0 {
+		return "No faults found."
+	}
+	return "No faults found, but " + strings.Join(but, ", and ") + "."
+}
+
+func verb(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
 // short is a length as a sentence has it: to a millimetre, or to a fraction of an inch.
 func short(f *figures.Figures, v float64) string {
 	switch f.Unit {
@@ -155,8 +186,11 @@ func capSeam(said string) bool {
 
 // notchCheck says whether the notches meet their partners along the seams.
 func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check {
-	if p == nil || !sewn {
+	switch {
+	case p == nil:
 		return check{notKnown, "notches: not compared yet", 0}
+	case !sewn:
+		return check{notKnown, "notches: no seam is named under sewn, so none is compared", 0}
 	}
 	n := 0
 	for i := range p.Pieces {

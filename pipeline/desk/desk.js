@@ -74,7 +74,7 @@
     changed.hidden = !moved.length;
     changed.querySelector("ul").replaceChildren(...moved.map(m => item("li", m)));
     found = d.faults;
-    faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", "No faults found.")]));
+    faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", d.clear)]));
     mark();
     document.dispatchEvent(new CustomEvent("drawn"));
   }

@@ -56,6 +56,7 @@ type fault struct {
 type drawing struct {
 	SVG    string  `json:"svg"` // empty where nothing could be drawn
 	Faults []fault `json:"faults"`
+	Clear  string  `json:"clear"` // what is said where there are no faults
 	Errors int     `json:"errors"`
 	Pieces string  `json:"pieces"`
 	Checks []check `json:"checks"`
@@ -78,6 +79,7 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	}
 	w := d.work(in)
 	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings)}
+	out.Clear = clearWords(out.Checks)
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
 		if f.Severity == pattern.Error {

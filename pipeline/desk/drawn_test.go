@@ -85,6 +85,35 @@ func TestChecks(t *testing.T) {
 	}
 }
 
+// TestClearOnlyWhereAllIsKnown: the page does not say that nothing is wrong, and no more, while something of what the
+// draft promises is not known or not kept.
+func TestClearOnlyWhereAllIsKnown(t *testing.T) {
+	v := visit(t)
+	text := string(samples.Read("princess-tunic.yaml"))
+	v.files(map[string]string{"drafts/whole.yaml": text,
+		"drafts/sash.yaml": "style: Sash\nunit: cm\npieces:\n  sash: strip 5 wide, 90 long; cut 1\nallow: 1\n"})
+	if d := v.desk.draw(t.Context(), wish{Name: "whole", Text: text}); len(d.Faults) > 0 || d.Clear != "No faults found." {
+		t.Errorf("all is kept, and it says %q, %+v", d.Clear, d.Faults)
+	}
+	const want = "No faults found, but 1 of the checks below is not known."
+	if _, page := v.get("/desk/draft/sash"); !strings.Contains(page, "<li>"+want+"</li>") {
+		t.Errorf("the page does not say: %s", want)
+	}
+	for states, want := range map[[3]string]string{
+		{kept, kept, kept}:            "No faults found.",
+		{notKnown, kept, notKnown}:    "No faults found, but 2 of the checks below are not known.",
+		{notKnown, differs, notKnown}: "No faults found, but 1 of the checks below differs, and 2 of the checks below are not known.",
+	} {
+		var checks []check
+		for _, s := range states {
+			checks = append(checks, check{State: s})
+		}
+		if got := clearWords(checks); got != want {
+			t.Errorf("%v: %q, want %q", states, got, want)
+		}
+	}
+}
+
 // TestOffer: a fault offers the right word for the wrong one, and with it in its place the draft is drawn.
 func TestOffer(t *testing.T) {
 	v := visit(t)

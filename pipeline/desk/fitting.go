@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -15,8 +16,15 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 )
 
-// fittingLine is a change of a card: what a fitting altered, and why.
+// fittingLine is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
+// seam, of which By is the whole line. Date may have words behind a comma.
 type fittingLine struct{ Date, Name, By, Reason string }
+
+// day is the date alone.
+func (f fittingLine) day() string {
+	day, _, _ := strings.Cut(f.Date, ",")
+	return strings.TrimSpace(day)
+}
 
 // under is the value of a key in a mapping, nil where there is none.
 func under(m *yaml.Node, key string) *yaml.Node {
@@ -55,11 +63,18 @@ func mapping(m *yaml.Node, key string) *yaml.Node {
 	return v
 }
 
+var errUnread = errors.New("the card cannot be read as it is: mend it in an editor first")
+
 // editCard changes a card and leaves all else of it as it is: comments, notes, where a measure was taken.
 func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
 	var doc yaml.Node
 	if err := yaml.Unmarshal(text, &doc); err != nil || len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
-		return nil, errors.New("the card cannot be read as it is: mend it in an editor first")
+		return nil, errUnread
+	}
+	for _, list := range []string{"measures", "changes"} { // a line for each thing, or nothing yet
+		if n := under(doc.Content[0], list); n != nil && n.Kind != yaml.MappingNode && n.Tag != "!!null" {
+			return nil, errUnread
+		}
 	}
 	if err := edit(doc.Content[0]); err != nil {
 		return nil, err
@@ -109,25 +124,67 @@ func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]by
 	})
 }
 
-// fittingsOf lists the changes of a card, with their reasons, which stand as comments behind them.
+// placed is a fitting with what takes it out of its card.
+type placed struct {
+	fittingLine
+	drop func()
+}
+
+// fittingsIn lists the changes of a card, with their reasons, which stand as comments behind them. A day's changes are
+// a line, several lines, or measures and numbers by name.
+func fittingsIn(card *yaml.Node) (out []placed) {
+	days := under(card, "changes")
+	if days == nil || days.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 0; i+1 < len(days.Content); i += 2 {
+		day, of := days.Content[i], days.Content[i+1]
+		dropDay := func() { cutOut(days, day, 2) }
+		within := func(n *yaml.Node, many int) func() {
+			return func() {
+				if cutOut(of, n, many); len(of.Content) == 0 {
+					dropDay()
+				}
+			}
+		}
+		put := func(name string, n *yaml.Node, why string, drop func()) {
+			if why == "" {
+				why = n.LineComment
+			}
+			out = append(out, placed{fittingLine{day.Value, name, oneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#"))}, drop})
+		}
+		switch of.Kind {
+		case yaml.ScalarNode:
+			put("", of, "", dropDay)
+		case yaml.SequenceNode:
+			for _, n := range of.Content {
+				put("", n, "", within(n, 1))
+			}
+		case yaml.MappingNode:
+			for k := 0; k+1 < len(of.Content); k += 2 {
+				name, n := of.Content[k], of.Content[k+1]
+				put(name.Value, n, cmp.Or(n.LineComment, name.LineComment), within(name, 2))
+			}
+		}
+	}
+	return out
+}
+
+// cutOut takes a node out of another's content, with those that belong to it: many in all.
+func cutOut(from, n *yaml.Node, many int) {
+	if i := slices.Index(from.Content, n); i >= 0 {
+		from.Content = slices.Delete(from.Content, i, i+many)
+	}
+}
+
+// fittingsOf lists the changes of a card.
 func fittingsOf(text []byte) (out []fittingLine) {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
 		return nil
 	}
-	days := under(doc.Content[0], "changes")
-	if days == nil || days.Kind != yaml.MappingNode {
-		return nil
-	}
-	for i := 0; i+1 < len(days.Content); i += 2 {
-		of := days.Content[i+1]
-		for k := 0; of.Kind == yaml.MappingNode && k+1 < len(of.Content); k += 2 {
-			why := of.Content[k+1].LineComment
-			if why == "" {
-				why = of.Content[k].LineComment
-			}
-			out = append(out, fittingLine{days.Content[i].Value, of.Content[k].Value, of.Content[k+1].Value, strings.TrimSpace(strings.TrimPrefix(why, "#"))})
-		}
+	for _, f := range fittingsIn(doc.Content[0]) {
+		out = append(out, f.fittingLine)
 	}
 	return out
 }
@@ -145,13 +202,19 @@ func addFitting(text []byte, f fittingLine) ([]byte, error) {
 		return nil, errors.New("a fitting names a measure or a number of the draft, and by how much: 0.6 more, or 0.6 less")
 	}
 	return editCard(text, func(card *yaml.Node) error {
+		for _, old := range fittingsIn(card) {
+			if old.day() == f.Date && old.Name == f.Name {
+				return fmt.Errorf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.By)
+			}
+		}
 		days := mapping(card, "changes")
 		days.Style = 0
-		day := mapping(days, f.Date)
-		day.Style = 0
-		if old := under(day, f.Name); old != nil {
-			return fmt.Errorf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.Value)
+		key := f.Date
+		if there := under(days, key); there != nil && there.Kind != yaml.MappingNode {
+			key += ", measures" // the day's lines are seams'
 		}
+		day := mapping(days, key)
+		day.Style = 0
 		v := put(day, f.Name, f.By)
 		if f.Reason != "" {
 			v.LineComment = "# " + f.Reason
@@ -163,26 +226,14 @@ func addFitting(text []byte, f fittingLine) ([]byte, error) {
 // undoFitting takes one change out of a card; a day without changes goes with it.
 func undoFitting(text []byte, f fittingLine) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
-		days := under(card, "changes")
-		day := under(days, f.Date)
-		if under(day, f.Name) == nil {
-			return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, f.Name)
+		for _, there := range fittingsIn(card) {
+			if there.Date == f.Date && there.Name == f.Name && (f.Name != "" || there.By == oneLine(f.By)) {
+				there.drop()
+				return nil
+			}
 		}
-		drop(day, f.Name)
-		if len(day.Content) == 0 {
-			drop(days, f.Date)
-		}
-		return nil
+		return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, cmp.Or(f.Name, f.By))
 	})
-}
-
-func drop(m *yaml.Node, key string) {
-	for i := 0; i+1 < len(m.Content); i += 2 {
-		if m.Content[i].Value == key {
-			m.Content = slices.Delete(m.Content, i, i+2)
-			return
-		}
-	}
 }
 
 // fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.

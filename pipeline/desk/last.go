@@ -80,7 +80,7 @@ func lastOf(history []cardThen, fittings []fittingLine, name, value string, now 
 		words = append(words, "was "+history[found].measures[name]+" on "+dayOf(history[found].day, now))
 	}
 	for _, f := range fittings {
-		if day, err := time.ParseInLocation(time.DateOnly, f.Date, time.Local); err == nil && f.Name == name {
+		if day, err := time.ParseInLocation(time.DateOnly, f.day(), time.Local); err == nil && f.Name == name {
 			words = append(words, f.By+" at the fitting of "+dayOf(day, now))
 		}
 	}
