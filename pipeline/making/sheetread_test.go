@@ -44,7 +44,8 @@ func needsPoppler(t testing.TB) {
 // words are the words of a page with their boxes, in points, y down.
 type words struct {
 	Pages []struct {
-		Words []struct {
+		Height float64 `xml:"height,attr"`
+		Words  []struct {
 			XMin float64 `xml:"xMin,attr"`
 			XMax float64 `xml:"xMax,attr"`
 			YMin float64 `xml:"yMin,attr"`
