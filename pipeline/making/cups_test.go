@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/devices/queue"
 	"tracewheel/devices/queue/queuetest"
 	"tracewheel/pipeline/sheets"
@@ -18,7 +20,7 @@ import (
 func TestSheetsThroughCUPS(t *testing.T) {
 	server := queuetest.Start(t)
 	q := queue.Queue{Name: server.Name}
-	for _, paper := range []string{"a4", "letter"} {
+	for _, paper := range []string{"a4", "letter", "a4 landscape", "letter landscape"} {
 		on, err := sheets.ParsePaper(paper, -1)
 		if err != nil {
 			t.Fatal(err)
@@ -71,7 +73,11 @@ func TestSheetsThroughCUPS(t *testing.T) {
 		if string(printed.PDF) == string(book.PDF) {
 			t.Errorf("%s: the queue gave the file on as it is, so that nothing was tried", paper)
 		}
-		if err := readsBack(t, &printed, set.Ready); err != nil {
+		asDrawn := func(p orb.Point) orb.Point { return p }
+		if on.Width > on.Height { // the queue turns the page to its paper, and a person turns the paper back
+			asDrawn = func(p orb.Point) orb.Point { return orb.Point{p[1], on.Height - p[0]} }
+		}
+		if err := readsBackPrinted(t, &printed, set.Ready, asDrawn); err != nil {
 			t.Errorf("%s: %v", paper, err)
 		}
 	}
