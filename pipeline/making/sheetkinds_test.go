@@ -236,3 +236,39 @@ func TestEverySheetSaysItsCalibration(t *testing.T) {
 		}
 	}
 }
+
+// Each sheet of a toile says that it is one, for whom it is and which fitting went into it; so does each of a garment made
+// after a fitting. Poppler reads them.
+func TestSheetsSayToileAndFitting(t *testing.T) {
+	m := New(Sample())
+	card, err := os.ReadFile("../../config/samples/cards/chorus-4.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	card = bytes.Replace(card, []byte("changes: {}"), []byte("changes: {2026-11-20: {bust: 1 more}}"), 1)
+	for toile, want := range map[string]string{"true": "lamplighter's page jacket, toile, for chorus 4, fitted 2026-11-20", "": "lamplighter's page jacket, for chorus 4, fitted 2026-11-20"} {
+		r := Request{Name: "lamplighter-jacket.yaml", Source: samples.Read("lamplighter-jacket.yaml"), Answers: map[string]string{"body": "chorus-4"}, Cards: map[string][]byte{"chorus-4": card}}
+		if toile != "" {
+			r.Answers[AnswerToile] = toile
+		}
+		wish, err := m.SheetWish(SheetFlags{Paper: "a3", Patterns: "once"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, found, err := m.Sheets(t.Context(), []Request{r}, wish)
+		if err != nil {
+			t.Fatal(err, found)
+		}
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for _, page := range []int{1, 2, book.Sheets + 1} {
+			n := fmt.Sprint(page)
+			said := strings.ToLower(strings.Join(strings.Fields(string(tool(t, "pdftotext", "-f", n, "-l", n, file, "-"))), " "))
+			if !strings.Contains(said, want) {
+				t.Errorf("page %d does not say %q: %.200s", page, want, said)
+			}
+		}
+	}
+}

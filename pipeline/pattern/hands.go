@@ -119,6 +119,9 @@ func (p *Pattern) Whose(size string) string {
 				return "size " + size
 			}
 		}
+		if p.Fitted != "" {
+			size += ", " + p.Fitted
+		}
 		return "for " + size
 	}
 	return "size " + size

@@ -47,6 +47,7 @@ func (r Role) Shapes() bool {
 // Pattern is one draft as it was read: nothing is repaired or added yet beyond what Findings says.
 type Pattern struct {
 	Style  string
+	Fitted string // "fitted 2026-11-20", where a fitting went into the pieces
 	Source string // the file's name, for messages
 	Format string // "svg", "dxf", "measured"
 	Unit   string // what the draft said: "mm", "in", "px", "METRIC" ...; empty when it said nothing

@@ -60,7 +60,13 @@ func listed(words ...string) string {
 // card is what is written on the ticket laid on a piece that nobody letters, with the marks to be
 // made by hand.
 func (m *maker) card(r *pattern.Ready, sh sheet) []string {
-	lines := append(m.heading(r, sh), m.piece.Card...)
+	lines := m.heading(r, sh)
+	said := strings.Join(lines, ", ")
+	for _, l := range m.piece.Card {
+		if !strings.HasSuffix(said, l) && !strings.Contains(said, l+", ") {
+			lines = append(lines, l)
+		}
+	}
 	if m.piece.Note != "" {
 		lines = append(lines, m.piece.Note)
 	}

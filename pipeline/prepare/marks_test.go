@@ -141,3 +141,18 @@ func TestOddNames(t *testing.T) {
 		}
 	}
 }
+
+// What the style and the wearer's line say already, that it is a toile and fitted, the card does not say again.
+func TestCardSaysToileAndFittingOnce(t *testing.T) {
+	p := draftOf(marked())
+	p.Style, p.Format, p.Fitted = "HARBOUR PLAY, toile", "measured", "fitted 2026-11-20"
+	for i := range p.Pieces {
+		p.Pieces[i].Card = []string{"the harbour master", "fitted 2026-11-20", "toile"}
+	}
+	card := strings.Join(mustRun(t, p, pattern.Ticket{}, Options{Cuts: true}).Ready[0].Card, "|")
+	for _, once := range []string{"toile", "fitted 2026-11-20", "the harbour master"} {
+		if strings.Count(card, once) != 1 {
+			t.Errorf("%q does not say %q once", card, once)
+		}
+	}
+}

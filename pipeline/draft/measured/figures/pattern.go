@@ -1,6 +1,7 @@
 package figures
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -26,9 +27,11 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 		card = append(card, strings.TrimSpace(en.Node.Value))
 	}
 	if dates := e.Fittings(); dates != "" {
-		card = append(card, "fitted "+dates)
+		out.Fitted = "fitted " + dates
+		card = append(card, out.Fitted)
 	}
-	if e.Toile {
+	if e.Toile { // it is told wherever the style is
+		out.Style = cmp.Or(out.Style, strings.TrimSuffix(out.Source, ".yaml")) + ", toile"
 		card = append(card, "toile")
 	}
 	left, at := map[string]bool{}, make([]int, len(e.Pieces))
