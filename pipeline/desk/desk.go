@@ -89,9 +89,9 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	s.Handle("POST /desk/card/{card}/fitting", d.fit)
 	if o.End != nil {
-		s.Link("/desk/phone", "Phone")
-		s.Handle("GET /desk/phone", d.phone)
-		s.Handle("POST /desk/end", d.end)
+		s.LinkOwn("/desk/phone", "Phone")
+		s.HandleOwn("GET /desk/phone", d.phone)
+		s.HandleOwn("POST /desk/end", d.end)
 	}
 	return d, nil
 }
@@ -149,7 +149,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		Drafts   []string
 		Starters []starter
 		Ends     bool
-	}{Ends: d.o.End != nil, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+	}{Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
 	for _, name := range samples.Starters() {
 		style, note := headOf(samples.Read(name + ".yaml"))
 		data.Starters = append(data.Starters, starter{name, style, note})

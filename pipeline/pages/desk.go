@@ -67,7 +67,7 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 	if err == nil {
 		shown := desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }, End: o.End}
 		if o.Host != "" {
-			shown.Phone = server.Entrance
+			shown.Phone = server.GuestEntrance
 		}
 		_, err = desk.New(server, shown)
 	}
@@ -112,7 +112,7 @@ func RunDesk(ctx context.Context, o DeskOptions, out io.Writer, open bool, tell 
 	at := shown.Entrance()
 	fmt.Fprintf(out, "drafts in %s\nthe page, for one browser within five minutes: %s\n", dir, at)
 	if o.Host != "" {
-		_, rows, err := web.QR(shown.Entrance())
+		_, rows, err := web.QR(shown.server.GuestEntrance())
 		if err != nil {
 			cancel(err)
 		}

@@ -41,6 +41,8 @@ type Session struct {
 	Agent string    `json:"agent"` // what the browser calls itself
 	// Who is the name that a person gave there, empty for none.
 	Who string `json:"who,omitempty"`
+	// Guest is a browser that came in by a guest's code: it lets nobody in, and ends nothing but itself.
+	Guest bool `json:"guest,omitempty"`
 }
 
 // Door knows which browsers may look. The file keeps hashes only, so that who reads it cannot come in.
@@ -63,6 +65,7 @@ type Door struct {
 type code struct {
 	text  string
 	pairs bool // lets a page release cutters; else lets a browser in
+	guest bool // lets it in as a guest
 	until time.Time
 }
 
@@ -98,17 +101,20 @@ func openDoor(file string, now func() time.Time) (*Door, error) {
 const alphabet = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 // NewCode gives a code that lets one browser in, or one page release cutters.
-func (d *Door) NewCode(pairs bool) string {
+func (d *Door) NewCode(pairs bool) string { return d.newCode(code{pairs: pairs}) }
+
+func (d *Door) newCode(c code) string {
 	b := make([]byte, 10)
 	for i := range b {
 		b[i] = alphabet[pick(len(alphabet))]
 	}
-	text := string(b[:5]) + "-" + string(b[5:])
+	c.text = string(b[:5]) + "-" + string(b[5:])
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.forgetOld()
-	d.codes = append(d.codes, code{text, pairs, d.now().Add(codeLasts)})
-	return text
+	c.until = d.now().Add(codeLasts)
+	d.codes = append(d.codes, c)
+	return c.text
 }
 
 // pick is a random number below n, each as likely.
@@ -129,33 +135,34 @@ func (d *Door) forgetOld() {
 
 // use spends a code that a client tried. Wrong ones count against that client alone: an outsider must not be able to
 // keep others out.
-func (d *Door) use(text string, pairs bool, client string) error {
+func (d *Door) use(text string, pairs bool, client string) (code, error) {
 	text = strings.ToUpper(strings.TrimSpace(text))
 	d.forgetOld()
 	g := d.wrong[client]
 	if g.n >= codeTries && d.now().Sub(g.heard) < codePause {
-		return ErrGuess
+		return code{}, ErrGuess
 	}
 	for i, c := range d.codes {
 		if c.pairs == pairs && subtle.ConstantTimeCompare([]byte(c.text), []byte(text)) == 1 {
 			d.codes = slices.Delete(d.codes, i, i+1)
-			return nil
+			return c, nil
 		}
 	}
 	d.wrong[client] = guesses{g.n + 1, d.now()}
-	return ErrCode
+	return code{}, ErrCode
 }
 
 // Enter gives a browser of a client, such as an address, that has a code a session, and the cookie's value, which is kept nowhere here.
 func (d *Door) Enter(text, agent, client string) (cookie string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.use(text, false, client); err != nil {
+	used, err := d.use(text, false, client)
+	if err != nil {
 		return "", err
 	}
 	cookie = rand.Text() + rand.Text()
 	now := d.now()
-	s := Session{ID: d.last + 1, Hash: hashOf(cookie), Since: now, Used: now, Agent: cut(agent, 120)}
+	s := Session{ID: d.last + 1, Hash: hashOf(cookie), Since: now, Used: now, Agent: cut(agent, 120), Guest: used.guest}
 	for _, other := range d.sessions {
 		s.ID = max(s.ID, other.ID+1)
 	}
@@ -175,7 +182,7 @@ func (d *Door) Enter(text, agent, client string) (cookie string, err error) {
 func (d *Door) Pair(id int, text string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.use(text, true, fmt.Sprintf("session %d", id)); err != nil {
+	if _, err := d.use(text, true, fmt.Sprintf("session %d", id)); err != nil {
 		return err
 	}
 	if !slices.ContainsFunc(d.sessions, func(s Session) bool { return s.ID == id }) {

@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"net/http"
 	"net/netip"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -59,7 +60,7 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 		Nav             []Link
 		Here, Who       string
 		Inside, Plain   bool
-	}{p, s.o.Title(), s.style, s.nav, r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
+	}{p, s.o.Title(), s.style, s.linksFor(session), r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
 	var b bytes.Buffer
 	if err := frame.Execute(&b, data); err != nil {
 		http.Error(w, "the page could not be made: "+err.Error(), http.StatusInternalServerError)
@@ -68,6 +69,11 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
 	_, _ = w.Write(readable(b.Bytes())) // the browser may be gone
+}
+
+// linksFor are the links that serve a browser.
+func (s *Server) linksFor(b Session) []Link {
+	return slices.DeleteFunc(slices.Clone(s.nav), func(l Link) bool { return l.own && b.Guest })
 }
 
 var sheet = func() []byte {
@@ -109,6 +115,10 @@ func (s *Server) ownPages() {
 	s.Handle("GET /browsers", s.showBrowsers)
 	s.Handle("POST /browsers/{id}/withdraw", func(w http.ResponseWriter, r *http.Request) {
 		id, err := strconv.Atoi(r.PathValue("id"))
+		if own := SessionOf(r); own.Guest && own.ID != id {
+			s.Problem(w, r, http.StatusForbidden, "Not withdrawn", "a guest withdraws itself alone; others are withdrawn at the machine itself")
+			return
+		}
 		if err == nil && id > 0 {
 			err = s.Door.Withdraw(id)
 		}
@@ -205,7 +215,7 @@ var browsersPage = template.Must(template.New("browsers").Parse(`
 <input id="who" name="who" value="{{.Who}}" maxlength="40" autocomplete="name"><button>Keep the name</button></form>
 <div class="scroll" tabindex="0" role="region" aria-label="Browsers"><table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
 <tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{else}}no{{end}}</td>
-<td><form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form></td></tr>{{end}}</tbody></table></div>`))
+<td>{{if or .Here (not $.Guest)}}<form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form>{{end}}</td></tr>{{end}}</tbody></table></div>`))
 
 func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {
 	type row struct {
@@ -214,9 +224,10 @@ func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {
 	}
 	own := SessionOf(r)
 	data := struct {
-		Who string
-		All []row
-	}{Who: own.Who}
+		Who   string
+		Guest bool
+		All   []row
+	}{Who: own.Who, Guest: own.Guest}
 	for _, o := range s.Door.Sessions() {
 		data.All = append(data.All, row{o, s.Door.Paired(o.ID), o.ID == own.ID})
 	}

@@ -56,7 +56,10 @@ type Server struct {
 }
 
 // Link is a page that each page's head leads to.
-type Link struct{ Path, Text string }
+type Link struct {
+	Path, Text string
+	own        bool // no guest is served there
+}
 
 // ErrOpen means that the address would be open to others without protection.
 var ErrOpen = errors.New("this address is open to other machines")
@@ -133,11 +136,27 @@ func (s *Server) Address() string {
 // Entrance is the address with a fresh one-time code in it.
 func (s *Server) Entrance() string { return s.Address() + "/enter?code=" + s.Door.NewCode(false) }
 
+// GuestEntrance is Entrance for a browser of another machine, which comes in as a guest.
+func (s *Server) GuestEntrance() string {
+	return s.Address() + "/enter?code=" + s.Door.newCode(code{guest: true})
+}
+
 // formLimit bounds what a request may bring, unless its handler says otherwise.
 const formLimit = 64 << 10
 
 // Handle shows a handler at a pattern of http.ServeMux to those who have a session.
 func (s *Server) Handle(pattern string, h http.HandlerFunc) { s.HandleUpTo(formLimit, pattern, h) }
+
+// HandleOwn is Handle for what lets others in or ends the program: no guest is served.
+func (s *Server) HandleOwn(pattern string, h http.HandlerFunc) {
+	s.Handle(pattern, func(w http.ResponseWriter, r *http.Request) {
+		if SessionOf(r).Guest {
+			s.Problem(w, r, http.StatusForbidden, "Not done", "this is done at the machine itself, in the browser that opened there")
+			return
+		}
+		h(w, r)
+	})
+}
 
 // HandleUpTo is Handle for requests that bring up to so many bytes.
 func (s *Server) HandleUpTo(limit int64, pattern string, h http.HandlerFunc) {
@@ -151,7 +170,12 @@ func (s *Server) Inside(r *http.Request) bool {
 }
 
 // Link adds a page to the head of each page.
-func (s *Server) Link(path, text string) { s.nav = append(s.nav, Link{path, text}) }
+func (s *Server) Link(path, text string) { s.nav = append(s.nav, Link{Path: path, Text: text}) }
+
+// LinkOwn is Link of a page that HandleOwn serves.
+func (s *Server) LinkOwn(path, text string) {
+	s.nav = append(s.nav, Link{Path: path, Text: text, own: true})
+}
 
 // Start answers until Stop.
 func (s *Server) Start() {
