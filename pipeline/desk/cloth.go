@@ -26,12 +26,14 @@ type clothPage struct {
 
 // cloth works out what is bought: cloth at the draft's width and at other common ones, and the notions.
 func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
-	select {
-	case drawings <- struct{}{}:
-		defer func() { <-drawings }()
-	case <-ctx.Done():
-		return p, ctx.Err()
-	}
+	err = inPlace(ctx, func() error {
+		p, err = d.clothOf(ctx, in, m)
+		return err
+	})
+	return p, err
+}
+
+func (d *Desk) clothOf(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	r, own := d.request(in)
 	l, err := m.LayFiles(ctx, []making.Request{r}, making.LayWish{Unsaid: clothWidth, Time: layTime})
 	if err != nil {

@@ -50,6 +50,7 @@ type Desk struct {
 	scripts []string
 	sheets  []string
 	was     remembered
+	once    once
 }
 
 // New puts the desk's pages into a server.
@@ -182,9 +183,15 @@ func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-	look := d.maker().Look(making.Request{Name: name + ".yaml", Source: samples.Read(name + ".yaml")})
+	shown, err := d.once.made(r.Context(), "starter "+name, func() ([]byte, error) {
+		look := d.maker().Look(making.Request{Name: name + ".yaml", Source: samples.Read(name + ".yaml")})
+		return picture.Pattern(look.Pattern, nil, picture.Options{Small: true, Coarse: coarse}).SVG(), nil
+	})
+	if err != nil {
+		return // the browser is gone
+	}
 	w.Header().Set("Cache-Control", "private, max-age=3600") // a starter changes with the program only
-	web.Picture(w, picture.Pattern(look.Pattern, nil, picture.Options{Small: true, Coarse: coarse}).SVG())
+	web.Picture(w, shown)
 }
 
 // begin copies a starter into the folder under a name of one's own.

@@ -17,9 +17,6 @@ const (
 	formLimit = 3*textLimit + 64<<10
 )
 
-// drawings holds a place for each drawing that is worked out: the program drives machines beside.
-var drawings = make(chan struct{}, 2)
-
 // pointsDrawn is how many points of outlines the page judges and draws; a smock has some thousands.
 const pointsDrawn = 60000
 
@@ -68,16 +65,21 @@ type drawing struct {
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.
 var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 
-// draw draws a draft and says what is wrong with it, once one of the places is free; a context that ends before
-// gives nothing.
+// draw draws a draft and says what is wrong with it, once one of the places is free. A context that ends before, or
+// while it is worked out, gives nothing.
 func (d *Desk) draw(ctx context.Context, in wish) drawing {
-	select {
-	case drawings <- struct{}{}:
-		defer func() { <-drawings }()
-	case <-ctx.Done():
-		return drawing{Faults: []fault{}, Checks: []check{}}
-	}
-	w := d.work(in)
+	out := drawing{Faults: []fault{}, Checks: []check{}}
+	_ = inPlace(ctx, func() error { // nobody is there to hear it
+		if w := d.work(in); ctx.Err() == nil {
+			out = d.drawingOf(ctx, in, w)
+		}
+		return nil
+	})
+	return out
+}
+
+// drawingOf is the drawing of a wish that was worked out.
+func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings)}
 	out.Clear = clearWords(out.Checks)
 	numbers := picture.Numbered(w.Findings)
@@ -106,6 +108,9 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 			b.Text = in.Text
 		}
 		was := d.before(b)
+		if ctx.Err() != nil {
+			return out
+		}
 		out.Changed = changes(w.figures, was.figures)
 		switch {
 		case was.Pattern == nil:

@@ -260,8 +260,8 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 	switch what {
 	case "chalk":
 		var page bytes.Buffer
-		if err := m.Figures(&page, req, "html"); err != nil {
-			return plainly(err)
+		if err := inPlace(r.Context(), func() error { return plainly(m.Figures(&page, req, "html")) }); err != nil {
+			return err
 		}
 		web.Printed(w, page.Bytes())
 	case "toile", "sheets":
@@ -272,16 +272,24 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 		if err != nil {
 			return err
 		}
-		book, findings, err := m.Sheets(r.Context(), []making.Request{req}, wish)
-		if err != nil {
-			for _, f := range findings {
-				err = fmt.Errorf("%w; %s", err, f.Message)
+		var pages []byte
+		err = inPlace(r.Context(), func() error {
+			book, findings, err := m.Sheets(r.Context(), []making.Request{req}, wish)
+			if err != nil {
+				for _, f := range findings {
+					err = fmt.Errorf("%w; %s", err, f.Message)
+				}
+				return plainly(err)
 			}
-			return plainly(err)
+			pages = book.PDF
+			return nil
+		})
+		if err != nil {
+			return err
 		}
-		web.Download(w, strings.TrimSuffix(in.Name+" "+strings.TrimPrefix(what, "sheets"), " ")+".pdf", book.PDF)
+		web.Download(w, strings.TrimSuffix(in.Name+" "+strings.TrimPrefix(what, "sheets"), " ")+".pdf", pages)
 	case "steps", "steps-file":
-		p, err := d.stepsFor(in, m)
+		p, err := d.stepsFor(r.Context(), in, m)
 		if err != nil {
 			return err
 		}
@@ -300,7 +308,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 	case "reference":
 		web.Download(w, "REFERENCE.md", measured.Reference)
 	case "tutorial", "examples":
-		page, err := lessons.HTML(lessons.Pages[strings.ToUpper(what)+".html"])
+		page, err := d.once.made(r.Context(), what, func() ([]byte, error) { return lessons.HTML(lessons.Pages[strings.ToUpper(what)+".html"]) })
 		if err != nil {
 			return err
 		}

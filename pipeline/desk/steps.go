@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -89,14 +90,18 @@ type stepsPage struct {
 }
 
 // stepsFor works the steps of a draft out.
-func (d *Desk) stepsFor(in wish, m *making.Maker) (p stepsPage, err error) {
+func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
-	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
-	if err != nil {
-		text, _ := own.plainly(err.Error(), "")
-		return p, fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)
-	}
-	return stepsPage{Name: in.Name, Style: f.Style, For: f.Body, Unit: f.UnitWord(), Steps: stepsOf(f)}, nil
+	err = inPlace(ctx, func() error {
+		f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
+		if err != nil {
+			text, _ := own.plainly(err.Error(), "")
+			return fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)
+		}
+		p = stepsPage{Name: in.Name, Style: f.Style, For: f.Body, Unit: f.UnitWord(), Steps: stepsOf(f)}
+		return nil
+	})
+	return p, err
 }
 
 // showSteps shows the list one step at a time; scripts keep the place, and without them links lead on.
