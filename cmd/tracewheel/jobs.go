@@ -160,7 +160,7 @@ const soon = 2 * time.Second
 // begins waits a little to see whether a job does what it was let go for, and says what keeps it from that: a port
 // that is not there, or a draft or a workroom file that has changed.
 func (a *app) begins(ctx context.Context, c *control.Client, id int64, what string) error {
-	j, sending, err := c.Follow(ctx, id, soon)
+	j, sending, err := jobtext.Begins(ctx, c, id, soon)
 	switch {
 	case err != nil || sending || j.Reason == "" || j.State.Ended(): // what was asked was done; `show` tells the rest
 	case j.State == ledger.Pending:

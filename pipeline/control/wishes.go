@@ -141,7 +141,13 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 // make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. It is told
 // again under the lock. A stopped job of a printer is taken back from its queue; where that does not work it
 // stands stopped again, and a second cancel ends it here alone.
-func (d *Jobs) Cancel(ctx context.Context, id int64) error {
+func (d *Jobs) Cancel(ctx context.Context, id int64) error { return d.cancel(ctx, id, false) }
+
+// CancelAgain has the queue of a printer asked once more for a cancel that it had not confirmed when the program ended.
+// It is called at start only.
+func (d *Jobs) CancelAgain(ctx context.Context, id int64) error { return d.cancel(ctx, id, true) }
+
+func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 	first := d.tell(id, Sending.Cancel)
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -160,7 +166,7 @@ func (d *Jobs) Cancel(ctx context.Context, id int64) error {
 			send.Cancel = true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
 		}
-		if asks = j.State == ledger.Stopped && j.Sends > 0 && d.prints(j.Device) && !j.Send.Cancel; asks {
+		if asks = j.State == ledger.Stopped && j.Sends > 0 && d.prints(j.Device) && (again || !j.Send.Cancel); asks {
 			send := d.newSend(*j, 0)
 			j.State, j.Reason, send.Cancel = ledger.Processing, "", true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it; what was handed over is taken back", Send: &send}, nil

@@ -370,7 +370,11 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		why := "the program ended in the middle of sending; " + send.FarSaid()
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
 		if d.prints(j.Device) {
-			why, send.Tool, send.Cancel = "the program ended while the sheets were handed over", ledger.NoTool, false // the queue may have it still
+			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
+			if send.Cancel {
+				why += ", and the queue had not confirmed a person's cancel"
+			}
+			send.Cancel = false // the queue may have it still
 			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
 		}
 		if send.Cancel {

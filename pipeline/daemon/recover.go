@@ -155,26 +155,32 @@ func (d *Daemon) unrecorded(ctx context.Context) error {
 	return nil
 }
 
-// cutShort finds the jobs whose sending a kill ended. What is not known about them is said so.
+// cutShort finds the jobs whose sending a kill ended. What is not known about them is said so. A cancel that a printer's
+// queue had not confirmed is asked of it again.
 func (d *Daemon) cutShort(ctx context.Context) error {
 	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
 	if err != nil {
 		return err
 	}
 	for _, j := range jobs {
-		if j.State == ledger.Stopped && j.Send.End != "" {
+		log, cancel := d.log.With(zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device), zap.String("file", j.File)), j.Send.Cancel
+		if j.State != ledger.Stopped || j.Send.End == "" {
+			// What a sender lent to another program lies there still.
+			if err := store.SweepDir(d.opts.FS, d.store.JobDir(j.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
+			if j, err = d.jobs.CutShort(ctx, j.ID); err != nil {
+				return err
+			}
+			log.Warn("cut short by an earlier end of the program", zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+		}
+		if prints := func(dev job.Device) bool { return dev.Name == j.Device && dev.Prints }; !cancel || j.State != ledger.Stopped || !slices.ContainsFunc(d.settings.Devices, prints) {
 			continue
 		}
-		// What a sender lent to another program lies there still.
-		if err := store.SweepDir(d.opts.FS, d.store.JobDir(j.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := d.jobs.CancelAgain(ctx, j.ID); err != nil {
 			return err
 		}
-		j, err := d.jobs.CutShort(ctx, j.ID)
-		if err != nil {
-			return err
-		}
-		d.log.Warn("cut short by an earlier end of the program", zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device),
-			zap.String("file", j.File), zap.String("state", string(j.State)), zap.String("reason", j.Reason))
+		log.Warn("a cancel that the queue had not confirmed is asked of it again")
 	}
 	return nil
 }

@@ -94,7 +94,11 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 	in.Attach(told)
 	had, err := find(ctx, q, title)
 	if err != nil {
-		return stopped(fmt.Sprintf("the queue %s cannot be asked whether it has this job: %v; then resume", p.Queue, err), -1)
+		mends := "then resume"
+		if told.canceled() {
+			mends = fmt.Sprintf("what it has is not taken back: stop it at the printer; tracewheel cancel %d then ends the job here", in.Job)
+		}
+		return stopped(fmt.Sprintf("the queue %s cannot be asked whether it has this job: %v; %s", p.Queue, err, mends), -1)
 	}
 	if had > 0 {
 		if pause, _ := told.now(); !pause && !told.canceled() {
@@ -210,35 +214,43 @@ func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in 
 // lookEvery is how often the queue is asked.
 const lookEvery = time.Second
 
+// cancelLimit is how long the queue is asked to take a job back.
+var cancelLimit = 10 * time.Minute
+
 // follow waits for the end of a job that the queue has.
 func (s *Sender) follow(ctx context.Context, in job.Run, q *queue.Queue, id int, told *wishes) job.Outcome {
 	name, total := fmt.Sprintf("%s-%d", q.Name, id), int64(in.Program.Len())
 	ended := func(state ledger.State, reason string) job.Outcome {
 		return job.Outcome{State: state, Reason: reason, Bytes: total, SureBlock: -1}
 	}
-	begun := false
+	begun, since := false, time.Time{} // since it is to be taken back
+	byHand := fmt.Sprintf("stop it at the printer, or in the print system by `cancel %s`", name)
 	for {
 		j, known, err := q.Job(ctx, id)
-		waiting, remark := "", ""
+		waiting, remark, fault := "", "", err
 		begun = begun || j.State == queue.Processing
 		if err == nil && known {
-			var standErr error
-			if j, standErr = stand(context.WithoutCancel(ctx), q, j, told); standErr != nil && j.State < queue.Canceled {
-				remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; ", name, standErr)
-				if told.canceled() {
-					remark += fmt.Sprintf("see to the print system, or take it back there by `cancel %s`", name)
-				} else {
-					remark += fmt.Sprintf("`tracewheel cancel %d` takes it back", in.Job)
-				}
+			if j, fault = stand(context.WithoutCancel(ctx), q, j, told); j.State >= queue.Canceled {
+				fault = nil
 			}
 		}
+		if told.canceled() && since.IsZero() {
+			since = time.Now()
+		}
 		switch {
+		case fault != nil && told.canceled():
+			remark = fmt.Sprintf("the queue does not take %s back, and is asked again: %v; %s", name, fault, byHand)
+		case fault != nil && err == nil:
+			remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; `tracewheel cancel %d` takes it back", name, fault, in.Job)
+		}
+		late := !since.IsZero() && time.Since(since) > cancelLimit && (err != nil || known && j.State < queue.Canceled)
+		switch {
+		case ctx.Err() != nil && told.canceled() && !told.taken:
+			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s and had not taken it back: %s; the next start asks the queue again", name, byHand))
 		case ctx.Err() != nil:
-			reason := fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name)
-			if told.canceled() && !told.taken {
-				reason += ", and cancel takes it back, which the queue had not done"
-			}
-			return ended(ledger.Stopped, reason)
+			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name))
+		case late:
+			return ended(ledger.Stopped, fmt.Sprintf("the queue has not taken %s back for %s: %s; tracewheel cancel %d then ends the job here", name, cancelLimit, byHand, in.Job))
 		case err != nil:
 			waiting = fmt.Sprintf("the queue, which has it as %s and cannot be asked: %v", name, err)
 		case !known:

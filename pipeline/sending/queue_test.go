@@ -3,6 +3,7 @@
 package sending
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -10,6 +11,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"tracewheel/devices"
 	"tracewheel/devices/queue/queuetest"
@@ -61,6 +63,55 @@ func TestCancelIsAskedUntilTaken(t *testing.T) {
 	}
 	if all, one := p.Asked(getJobs), p.Asked(getJobAttributes); all != 1 || one < 3 || p.Ran("lpstat") != 1 {
 		t.Errorf("it was asked for all jobs %d times, for one %d times, and looked for %d times", all, one, p.Ran("lpstat"))
+	}
+}
+
+// TestCancelThatIsNotTakenSaysWhatToDo: where the queue does not take a cancel for long, cannot be asked, or the program
+// ends before it does, the person is told to stop the print at the printer.
+func TestCancelThatIsNotTakenSaysWhatToDo(t *testing.T) {
+	s, _, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, "sheets" })
+	old := cancelLimit
+	defer func() { cancelLimit = old }()
+	in.Attach = func(h control.Sending) { h.Cancel() }
+	for _, c := range []struct {
+		name           string
+		all, one       func(title string) []byte
+		limit          time.Duration
+		ends           bool
+		asked          int
+		says, thenSays string
+	}{
+		{name: "not taken", all: func(title string) []byte { return queuetest.JobAnswer(7, 3, title) }, one: func(string) []byte { return queuetest.JobAnswer(7, 3, "") },
+			asked: 1, says: "has not taken sheets-7 back", thenSays: "tracewheel cancel 12 then ends the job here"},
+		{name: "silent", all: func(title string) []byte { return queuetest.JobAnswer(7, 3, title) }, one: func(string) []byte { return nil },
+			says: "has not taken sheets-7 back", thenSays: "tracewheel cancel 12 then ends the job here"},
+		{name: "silent from the beginning", all: func(string) []byte { return nil },
+			says: "cannot be asked whether it has this job", thenSays: "tracewheel cancel 12 then ends the job here"},
+		{name: "the program ends", all: func(title string) []byte { return queuetest.JobAnswer(7, 3, title) }, one: func(string) []byte { return queuetest.JobAnswer(7, 3, "") },
+			limit: time.Hour, ends: true, asked: 1, says: "had not taken it back", thenSays: "the next start asks the queue again"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			cancelLimit = c.limit
+			title := s.queueTitle(in, "apron.svg")
+			p := queuetest.StartPretend(t, func(operation uint16) []byte {
+				if operation == getJobAttributes {
+					return c.one(title)
+				}
+				return c.all(title)
+			}, map[string]string{"lp": "exit 1", "cancel": "echo 'not now' >&2; exit 1"})
+			ctx, end := context.WithCancel(t.Context())
+			defer end()
+			if c.ends {
+				in.Progress = func(control.Progress) { end() }
+			}
+			out := s.Send(ctx, in)
+			if out.State != ledger.Stopped || !strings.Contains(out.Reason, c.says) || !strings.Contains(out.Reason, c.thenSays) || !strings.Contains(out.Reason, "stop it at the printer") {
+				t.Errorf("%+v", out)
+			}
+			if p.Ran("cancel") < c.asked || p.Ran("lp") > 0 {
+				t.Errorf("cancel was run %d times, lp %d times", p.Ran("cancel"), p.Ran("lp"))
+			}
+		})
 	}
 }
 

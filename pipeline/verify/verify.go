@@ -324,7 +324,8 @@ func (v *verifier) sends(j ledger.Job, sends []ledger.Send, events []ledger.Even
 	}
 	asked := 1
 	for _, e := range events {
-		if e.Kind == "resume" || e.Kind == ledger.SendingFound {
+		takesBack := e.From == ledger.Stopped && e.Kind == "cancel asked" // of a printer's queue
+		if e.Kind == "resume" || e.Kind == ledger.SendingFound || takesBack && e.To == ledger.Processing {
 			asked++
 		}
 	}
