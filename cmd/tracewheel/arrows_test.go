@@ -73,7 +73,7 @@ var arrows = []struct {
 	{"pipeline/machines", []string{"pipeline/control", "pipeline/ledger", "pipeline/reading", "pipeline/testsquare", "config", "devices", "devices/port", "devices/queue", "devices/talk"}},
 	{"pipeline/sending", []string{"pipeline/control", "pipeline/job", "pipeline/ledger", "pipeline/machines", "pipeline/returned", "pipeline/store", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/paper", "devices/port", "devices/queue", "devices/talk", "geom"}},
 	{"pipeline/web", []string{"pipeline/look", "pipeline/pattern", "pipeline/store"}},
-	{"pipeline/board", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/sending", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
+	{"pipeline/board", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/returned", "pipeline/sending", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
 	{"pipeline/desk", []string{"pipeline/draft", "pipeline/draft/measured", "pipeline/draft/measured/drafting", "pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/inbox", "pipeline/lessons", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/web", "config", "config/samples", "geom"}},
 	{"pipeline/pages/browsertest", []string{"devices/needs"}},
 	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/desk", "pipeline/store", "pipeline/web", "config"}},

@@ -72,7 +72,7 @@ func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 
 func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	ctx := r.Context()
-	p := &jobPage{card: cardOf(j, b.sentNow())}
+	p := &jobPage{card: b.cardOf(j, b.sentNow())}
 	p.Picture = false
 	var err error
 	if p.Events, err = b.o.Jobs.Events(ctx, j.ID); err != nil {
@@ -85,7 +85,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	if p.Files, err = b.o.Jobs.Files(ctx, j.ID); err != nil {
 		return nil, err
 	}
-	if p.Ticked, err = b.ticksOf(r, j.ID); err != nil {
+	if p.Ticked, err = b.ticksOf(r, j); err != nil {
 		return nil, err
 	}
 	for _, f := range p.Files {

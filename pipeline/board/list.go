@@ -10,6 +10,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/returned"
 )
 
 // listed bounds how many jobs of each sort one page shows; doneShown how many that are done today stand in a
@@ -61,8 +62,8 @@ var marks = map[ledger.State]string{
 	ledger.Completed: "●", ledger.Aborted: "✕", ledger.Canceled: "–",
 }
 
-func cardOf(j ledger.Job, now map[int64]progress) card {
-	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: j.Reason,
+func (b *Board) cardOf(j ledger.Job, now map[int64]progress) card {
+	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
 		Picture:  j.Ready || j.State == ledger.Aborted}
 	if j.Fault != "" {
@@ -136,7 +137,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	}
 	slices.Reverse(unended) // what waits longest first
 	for _, j := range unended {
-		c := cardOf(j, now)
+		c := b.cardOf(j, now)
 		col := at(j.Device)
 		switch {
 		case c.NeedsYou:
@@ -151,7 +152,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		if j.Ended.Before(today) && j.Fault == "" {
 			continue
 		}
-		c := cardOf(j, now)
+		c := b.cardOf(j, now)
 		if c.NeedsYou {
 			data.Needs = append(data.Needs, c)
 			continue

@@ -57,7 +57,7 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 	}
 	now := b.sentNow()
 	for _, j := range jobs {
-		data.Jobs = append(data.Jobs, cardOf(j, now))
+		data.Jobs = append(data.Jobs, b.cardOf(j, now))
 	}
 	b.show(w, r, "Past jobs", "past.html", data, "")
 }
@@ -82,13 +82,16 @@ type box struct {
 	Is        bool
 }
 
-// ticksOf are a job's pieces for a form; nil where their names are not known.
-func (b *Board) ticksOf(r *http.Request, id int64) (*ticked, error) {
-	pieces, err := b.o.Jobs.PieceList(r.Context(), id)
+// ticksOf are a job's pieces for a form; nil where nothing of them can be made yet, or their names are not known.
+func (b *Board) ticksOf(r *http.Request, j ledger.Job) (*ticked, error) {
+	if j.Sends == 0 {
+		return nil, nil
+	}
+	pieces, err := b.o.Jobs.PieceList(r.Context(), j.ID)
 	if err != nil || len(pieces) == 0 {
 		return nil, err
 	}
-	t := &ticked{ID: id, Ticks: ledger.Ticks, Back: r.URL.RequestURI()}
+	t := &ticked{ID: j.ID, Ticks: ledger.Ticks, Back: r.URL.RequestURI()}
 	for _, p := range pieces {
 		one := tickedPiece{Piece: p}
 		for _, what := range ledger.Ticks {
@@ -161,8 +164,8 @@ func (b *Board) garments(r *http.Request, name string) (all []garment, more bool
 		if j.State == ledger.Canceled || j.State == ledger.Aborted {
 			continue // no garment came of it
 		}
-		g := garment{card: cardOf(j, now)}
-		if g.Ticked, err = b.ticksOf(r, j.ID); err != nil {
+		g := garment{card: b.cardOf(j, now)}
+		if g.Ticked, err = b.ticksOf(r, j); err != nil {
 			return nil, false, err
 		}
 		all = append(all, g)

@@ -55,7 +55,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 			fmt.Fprintf(t.Out, "  %-10s %s\n", name, pattern.Printable(value))
 		}
 	}
-	row("why", j.Reason)
+	row("why", returned.Why(t.Room, j))
 	if j.State == ledger.Aborted {
 		if t.Room != nil {
 			row("report in", returned.Folder(t.Room, j))

@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
+	"tracewheel/pipeline/returned"
 )
 
 // Table prints a list of jobs, of which one more than the limit tells that there are more.
@@ -31,7 +32,7 @@ func (t Teller) Table(ctx context.Context, led reading.Reader, list []ledger.Job
 	table := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 	for _, j := range list {
-		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), pattern.Printable(stateWords(j)), pattern.Printable(why(j, ahead[j.Device], daemon)))
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), pattern.Printable(stateWords(j)), pattern.Printable(t.why(j, ahead[j.Device], daemon)))
 	}
 	if err := table.Flush(); err != nil {
 		return err
@@ -69,7 +70,7 @@ func stateWords(j ledger.Job) string {
 
 // why tells what a job's state does not: its reason, or which stopped job of its device it waits
 // behind, 0 for none.
-func why(j ledger.Job, behind int64, daemon bool) string {
+func (t Teller) why(j ledger.Job, behind int64, daemon bool) string {
 	switch {
 	case j.Fault != "":
 		return j.Fault + ledger.MendRow
@@ -88,7 +89,7 @@ func why(j ledger.Job, behind int64, daemon bool) string {
 	if j.Reason == "" && j.SameAs != 0 {
 		return fmt.Sprintf("the same content as job %d", j.SameAs)
 	}
-	return j.Reason
+	return returned.Why(t.Room, j)
 }
 
 // Untaken tells what lies in the inbox and becomes no job; nothing where there is none.

@@ -20,8 +20,8 @@ import (
 // garments, the next fitting first, and what two people ticked of one garment at the same time is all kept.
 func TestOrdersAreFound(t *testing.T) {
 	r := newShown(t, nil)
-	r.drop("roll-plotter", "apron.svg", samples.Read("stagehand-apron.svg"), "production: Harbour Lights\nwearer: first stagehand\ndue: 2026-03-20\nmaterial: paper\n")
-	r.until(1, "made", made)
+	r.drop("office-printer", "apron.svg", samples.Read("stagehand-apron.svg"), "production: Harbour Lights\nwearer: first stagehand\ndue: 2026-03-20\nmaterial: paper\n")
+	r.until(1, "done", func(j ledger.Job) bool { return j.State == ledger.Completed })
 	r.drop("roll-plotter", "crown.svg", samples.Read("leaf-crown.svg"), "production: Harbour Lights\nwearer: the mermaid\ndue: 2026-03-14\n")
 	r.until(2, "made", made)
 	r.drop("roll-plotter", "again.svg", samples.Read("leaf-crown.svg"), "due: Friday\n")
@@ -59,6 +59,14 @@ func TestOrdersAreFound(t *testing.T) {
 		t.Errorf("the next fitting is not first: %d, %d", two, one)
 	}
 
+	if two := page[strings.Index(page, `id="g-2"`):strings.Index(page, `id="g-1"`)]; strings.Contains(two, `type="checkbox"`) || !strings.Contains(two, "Nothing of it is made yet") {
+		t.Errorf("a garment that was never sent has ticks: %s", two)
+	}
+	for job, ticks := range map[string]bool{"1": true, "2": false, "3": false} {
+		if _, page := r.get("/job/" + job); strings.Contains(page, `class="ticks"`) != ticks {
+			t.Errorf("job %s: ticks %v wanted", job, ticks)
+		}
+	}
 	form := url.Values{"back": {"/production?name=Harbour+Lights"}}
 	for _, m := range regexp.MustCompile(`name="box" value="([^"]+)"`).FindAllStringSubmatch(page[strings.Index(page, `id="g-1"`):], -1) {
 		form.Add("box", html.UnescapeString(m[1]))

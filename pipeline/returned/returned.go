@@ -2,7 +2,9 @@
 package returned
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -59,4 +61,23 @@ func Folder(room *config.Workroom, j ledger.Job) string {
 		return ""
 	}
 	return dir
+}
+
+// SheetsLie begins the reason of a job whose sheets were written; the file follows.
+const SheetsLie = "the sheets lie in "
+
+// Why is a job's reason as it is now: sheets may have been moved away since, and in a workroom that was restored from a
+// copy they never lay.
+func Why(room *config.Workroom, j ledger.Job) string {
+	file, sheets := strings.CutPrefix(j.Reason, SheetsLie)
+	if !sheets || room == nil {
+		return j.Reason
+	}
+	if !filepath.IsAbs(file) { // as the daemon was started in some folder
+		file = filepath.Join(room.Path(room.Folders.Made), filepath.Base(file))
+	}
+	if _, err := os.Stat(file); !errors.Is(err, fs.ErrNotExist) {
+		return j.Reason
+	}
+	return fmt.Sprintf("its sheets were written to %s and are not there now: `tracewheel again %d` makes them anew", file, j.ID)
 }

@@ -1,8 +1,10 @@
 package returned
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"tracewheel/config"
@@ -39,6 +41,28 @@ func TestJobOf(t *testing.T) {
 	for _, other := range []string{"", "apron", "apron-job", "apron-jobs", "apron-job7x", "-job-3", ".part-x", "apron-job99999999999999999999"} {
 		if got := JobOf(other); got != 0 {
 			t.Errorf("%q is of job %d", other, got)
+		}
+	}
+}
+
+// TestWhy: sheets are told of while they lie there. In a workroom that was restored, on another machine or after the
+// folder was tidied, they do not.
+func TestWhy(t *testing.T) {
+	room, j := &config.Workroom{Dir: t.TempDir()}, ledger.Job{ID: 8, File: "apron.svg"}
+	room.Folders.Made = "made"
+	file := filepath.Join(room.Dir, "made", Sheets(j))
+	for _, said := range []string{file, filepath.Join("made", Sheets(j))} {
+		j.Reason = SheetsLie + said
+		if got := Why(room, j); strings.Contains(got, "lie in") || !strings.Contains(got, "not there now: `tracewheel again 8` makes them anew") || !strings.Contains(got, file) {
+			t.Errorf("of sheets that are not there: %q", got)
+		}
+	}
+	if err := errors.Join(os.Mkdir(filepath.Dir(file), 0o700), os.WriteFile(file, nil, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	for _, said := range []string{SheetsLie + file, SheetsLie + filepath.Join("made", Sheets(j)), "the sheets are with the queue", ""} {
+		if j.Reason = said; Why(room, j) != said || Why(nil, j) != said {
+			t.Errorf("%q becomes %q", said, Why(room, j))
 		}
 	}
 }

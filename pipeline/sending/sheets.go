@@ -57,7 +57,7 @@ func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	if err != nil {
 		return stopped(fmt.Sprintf("%v; then resume", err), -1)
 	}
-	return allSent(in, "the sheets lie in "+file)
+	return allSent(in, returned.SheetsLie+file)
 }
 
 // saveMade writes a file that the workroom's group may read.
