@@ -93,3 +93,28 @@ func TestCutterFromAPage(t *testing.T) {
 }
 
 func itoa(n int64) string { return strconv.FormatInt(n, 10) }
+
+// TestWhatToDoComesFirst: what needs a person stands above all devices, and on a job that waits for one the cautions,
+// what to do and then the notes, however many; of one that is refused its findings are what to look at.
+func TestWhatToDoComesFirst(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("knife-table", "smock.yaml", samples.Read("ferry-smock.yaml"), "")
+	r.until(1, "held", func(j ledger.Job) bool { return j.State == ledger.Held })
+	r.drop("knife-table", "faulty.svg", samples.Read("usher-waistcoat.svg"), "")
+	r.until(2, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	inOrder := func(path string, parts ...string) {
+		t.Helper()
+		_, page := r.get(path)
+		last := -1
+		for _, p := range parts {
+			at := strings.Index(page, p)
+			if at <= last {
+				t.Errorf("%s: %q does not come after what is before it in %q: %d, %d\n%s", path, p, parts, at, last, page)
+			}
+			last = at
+		}
+	}
+	inOrder("/job/1", `<p class="state"`, `<h2>Before the machine moves</h2>`, `<h2 id="do">What to do</h2>`, `<a href="#findings">`, `<h2 id="findings">`, `<li class="note">`, `<h2>To download</h2>`)
+	inOrder("/job/2", `<p class="state"`, `<h2 id="findings">`, `<h2 id="do">What to do</h2>`)
+	inOrder("/", `Needs you: 2 jobs`, `href="/job/1"`, `href="/job/2"`, `id="d-desk-plotter"`)
+}
