@@ -7,6 +7,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -178,6 +179,43 @@ func TestEnteredTogether(t *testing.T) {
 	}
 	if j, err := l.Enter(t.Context(), arrival(3)); err != nil || j.SameAs != 2 {
 		t.Errorf("entering 3 gives %+v, %v", j, err)
+	}
+}
+
+// TestErase: of a job that is forgotten its number, device, state, dates and sendings stay, and nothing else that it was
+// told, by whichever field; a column that is added and not erased is found here.
+func TestErase(t *testing.T) {
+	l := openTest(t)
+	j := arrive(t, l, "smock.yaml")
+	at := time.Date(2026, 11, 29, 20, 0, 0, 0, time.UTC)
+	_, err := l.Change(t.Context(), j.ID, func(j *Job) (Step, error) {
+		j.State, j.Reason, j.Style, j.Pieces, j.Ready, j.Asks = Canceled, "canceled", "smock", 4, true, "a body"
+		j.Production, j.Wearer, j.Due, j.Material = "harbour", "Lady of the Quay", "2026-12-24", "canvas"
+		j.Answers = map[string]string{"body": "quayside-7"}
+		j.Lay, j.Fixed = strings.Repeat("ab", 32), true
+		return Step{Kind: "cancel", Text: "of the Lady", Send: &Send{No: 1, Began: at, Updated: at, Blocks: 9, Total: 100, Sure: 4, Stroke: 3, Tool: "up", End: "stopped"}}, nil
+	})
+	if err == nil {
+		err = l.Erase(t.Context(), []int64{j.ID})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, err := l.Job(t.Context(), j.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(was.Answers) > 0 {
+		t.Errorf("the answers are left: %v", was.Answers)
+	}
+	left := was
+	left.Answers = nil
+	if want := (Job{ID: was.ID, Device: j.Device, File: ForgottenWord, Reason: ForgottenWord, State: Canceled, Stripped: Forgotten,
+		Received: was.Received, Ended: was.Ended, SHA256: was.SHA256[:0], Sends: 1, Send: was.Send}); !reflect.DeepEqual(left, want) {
+		t.Errorf("of the job is left\n%+v, want\n%+v", left, want)
+	}
+	if was.Send.No != 1 || was.Send.Bytes+was.Send.Total == 0 || was.Send.Held != nil || was.Received.IsZero() {
+		t.Errorf("of its sending is left %+v", was)
 	}
 }
 
