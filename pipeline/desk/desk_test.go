@@ -55,6 +55,31 @@ func TestSave(t *testing.T) {
 	}
 }
 
+// TestPruneOwn: the oldest versions of a draft go when there are too many of it, and none of a draft whose name begins with
+// its name, a blank and a 2.
+func TestPruneOwn(t *testing.T) {
+	dir := t.TempDir()
+	versions := filepath.Join(dir, ".versions")
+	if err := os.Mkdir(versions, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for n := range 60 {
+		for _, name := range []string{"smock", "smock 2"} {
+			if err := os.WriteFile(filepath.Join(versions, fmt.Sprintf("%s 20261003-1010%02d.000.yaml", name, n)), nil, 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := prune(filepath.Join(dir, "smock.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]int{"smock": versionsKept, "smock 2": 60} {
+		if all, err := versionsOf(filepath.Join(dir, name+".yaml")); err != nil || len(all) != want || all[0].ID != "20261003-101059.000" {
+			t.Errorf("of %q there are %d versions, want %d: %v", name, len(all), want, err)
+		}
+	}
+}
+
 // TestSaveAtOnce: of pages that save at one moment one wins, and the others are told.
 func TestSaveAtOnce(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "smock.yaml")

@@ -10,8 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -79,14 +77,12 @@ func save(file string, text []byte, version string) error {
 	if string(old) == string(text) {
 		return nil
 	}
-	dir := filepath.Join(filepath.Dir(file), ".versions")
+	dir := store.VersionsDir(file)
 	if err := cmp.Or(store.NoLink(store.Disk{}, dir), store.MakeDirs(store.Disk{}, dir, 0o700)); err != nil {
 		return err
 	}
-	base := strings.TrimSuffix(filepath.Base(file), ".yaml")
-	for now := time.Now().UTC(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
-		kept := filepath.Join(dir, base+" "+now.Format("20060102-150405.000")+".yaml")
-		err := store.SaveNew(store.Disk{}, kept, bytes.NewReader(old), store.PrivateFile)
+	for now := time.Now(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
+		err := store.SaveNew(store.Disk{}, store.VersionAt(file, now).File, bytes.NewReader(old), store.PrivateFile)
 		if err == nil {
 			break
 		}
@@ -94,7 +90,7 @@ func save(file string, text []byte, version string) error {
 			return err
 		}
 	}
-	if err := prune(dir, base); err != nil {
+	if err := prune(file); err != nil {
 		return err
 	}
 	perm := fs.FileMode(0o644)
@@ -106,14 +102,13 @@ func save(file string, text []byte, version string) error {
 }
 
 // prune removes the oldest versions of a file.
-func prune(dir, base string) error {
-	all, err := filepath.Glob(filepath.Join(dir, base+" 2*.yaml"))
+func prune(file string) error {
+	all, err := store.Versions(file)
 	if err != nil {
 		return err
 	}
-	slices.Sort(all) // their names are their times
 	for len(all) > versionsKept {
-		if err := os.Remove(all[0]); err != nil {
+		if err := os.Remove(all[0].File); err != nil {
 			return err
 		}
 		all = all[1:]

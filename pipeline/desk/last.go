@@ -49,11 +49,7 @@ func historyOf(file string) (out []cardThen) {
 		if err != nil {
 			continue // removed meanwhile
 		}
-		replaced, err := time.Parse(stamp, v.ID)
-		if err != nil {
-			continue // oldText read it, so it has a time
-		}
-		add(text, replaced.Local())
+		add(text, v.At.Local())
 	}
 	return out
 }

@@ -5,55 +5,39 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
-	"path/filepath"
 	"slices"
-	"strings"
-	"time"
 
+	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
 
-// stamp is when a version was replaced, as its file's name has it, in UTC.
-const stamp = "20060102-150405.000"
-
-// oldVersion is a draft as it was until When.
+// oldVersion is a draft as it was until At.
 type oldVersion struct {
-	ID   string // its time, as in the file's name
-	When string // the same for people, in the time of this machine
+	store.Version
+	When string // At for people, in the time of this machine
 	Size int64
 }
 
 // versionsOf lists the old versions of a draft, the newest first.
 func versionsOf(file string) (out []oldVersion, err error) {
-	base := strings.TrimSuffix(filepath.Base(file), ".yaml")
-	all, err := filepath.Glob(filepath.Join(filepath.Dir(file), ".versions", base+" 2*.yaml"))
-	if err != nil {
-		return nil, err
-	}
-	slices.Sort(all)
-	slices.Reverse(all)
-	for _, f := range all {
-		id := strings.TrimSuffix(strings.TrimPrefix(filepath.Base(f), base+" "), ".yaml")
-		when, err := time.Parse(stamp, id)
-		if err != nil {
-			continue // of another draft, whose name is longer
-		}
-		text, err := readPlain(f)
+	all, err := store.Versions(file)
+	for _, v := range slices.Backward(all) {
+		text, err := readPlain(v.File)
 		if err != nil {
 			continue // removed meanwhile, or no plain file
 		}
-		out = append(out, oldVersion{id, when.Local().Format("2 January 2006, 15:04:05"), int64(len(text))})
+		out = append(out, oldVersion{v, v.At.Local().Format("2 January 2006, 15:04:05"), int64(len(text))})
 	}
-	return out, nil
+	return out, err
 }
 
 // oldText is what an old version holds.
 func oldText(file, id string) ([]byte, error) {
-	if _, err := time.Parse(stamp, id); err != nil {
+	v, is := store.VersionOf(file, id)
+	if !is {
 		return nil, fmt.Errorf("there is no version %q: %w", id, fs.ErrNotExist)
 	}
-	base := strings.TrimSuffix(filepath.Base(file), ".yaml")
-	return readPlain(filepath.Join(filepath.Dir(file), ".versions", base+" "+id+".yaml"))
+	return readPlain(v.File)
 }
 
 // versions lists them.

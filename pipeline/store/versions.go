@@ -1,0 +1,72 @@
+package store
+
+import (
+	"crypto/rand"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+// versionStamp is when a version was replaced, in UTC. It ends the name of the version's file.
+const versionStamp = "20060102-150405.000"
+
+// Version is a text file as it was until At.
+type Version struct {
+	ID   string // its time, as in the file's name
+	At   time.Time
+	File string
+}
+
+// VersionsDir is where the old versions of a file lie.
+func VersionsDir(file string) string { return filepath.Join(filepath.Dir(file), ".versions") }
+
+// VersionAt is the version of a file that is replaced at a moment.
+func VersionAt(file string, at time.Time) Version {
+	v, _ := VersionOf(file, at.UTC().Format(versionStamp))
+	return v
+}
+
+// VersionOf is the version of a file that an ID names; a text of another form names none.
+func VersionOf(file, id string) (v Version, is bool) {
+	at, err := time.Parse(versionStamp, id)
+	return Version{ID: id, At: at, File: filepath.Join(VersionsDir(file), versionBase(file)+id+".yaml")}, err == nil
+}
+
+// VersionNamed is the version of a file that a file of that name in VersionsDir is, if it is one. A version of "smock 2"
+// is none of "smock", though its name begins with that as well.
+func VersionNamed(file, name string) (v Version, is bool) {
+	id, begins := strings.CutPrefix(name, versionBase(file))
+	id, ends := strings.CutSuffix(id, ".yaml")
+	v, is = VersionOf(file, id)
+	return v, is && begins && ends
+}
+
+// Versions lists the old versions of a file, the oldest first.
+func Versions(file string) (all []Version, err error) {
+	entries, err := os.ReadDir(VersionsDir(file))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	for _, e := range entries { // their names are their times
+		if v, is := VersionNamed(file, e.Name()); is {
+			all = append(all, v)
+		}
+	}
+	return all, err
+}
+
+func versionBase(file string) string { return strings.TrimSuffix(filepath.Base(file), ".yaml") + " " }
+
+// WouldBe tells whether a file of that name is one that is picks, or what a crash left of writing one by SaveFile or
+// SaveNew.
+func WouldBe(name string, is func(name string) bool) bool {
+	part, begun := strings.CutPrefix(name, tempPrefix)
+	if !begun {
+		return is(name)
+	}
+	random := len(rand.Text()) + len("-")
+	return is(part) || len(part) > random && is(part[random:])
+}
