@@ -29,7 +29,7 @@ func (a *app) backup(file string) error {
 		return fault
 	}
 	nameRoom(a.out, room)
-	c, err := backup.Take(a.ctx, backup.Room{File: room.File, Store: room.Path(room.Folders.Store), Cards: room.Path("cards")}, file, time.Now())
+	c, err := backup.Take(a.ctx, backup.Room{File: room.File, Store: room.Path(room.Folders.Store), Cards: room.Path("cards"), Inbox: room.Path(room.Folders.Inbox)}, file, time.Now())
 	if err != nil {
 		return refused(err)
 	}

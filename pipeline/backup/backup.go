@@ -58,8 +58,8 @@ type entry struct {
 // Room is where a workroom lies.
 type Room struct {
 	// File is the workroom file, Store the store's folder, Cards that of the measure cards, which need
-	// not be there.
-	File, Store, Cards string
+	// not be there, Inbox that of the devices' folders, empty where no copy can come to lie there.
+	File, Store, Cards, Inbox string
 }
 
 // Copied says what a copy holds.
@@ -85,11 +85,14 @@ func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err 
 	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
 		return c, fmt.Errorf("%s is there already; a copy never replaces a file, so name another: %w", to, cmp.Or(err, fs.ErrExist))
 	}
+	if err := outside(r, to); err != nil {
+		return c, err
+	}
 	for n := 1; ; n++ {
 		c, err = take(ctx, r, to, now, n == tries)
 		if err != nil && !errors.Is(err, errShorter) || err == nil && len(c.Faults) == 0 || n == tries {
 			if err == nil {
-				c.Unlisted = note(r.Store, Noted{File: to, At: now})
+				c.Unlisted = note(store.Disk{}, r.Store, Noted{File: to, At: now})
 			}
 			return c, err
 		}

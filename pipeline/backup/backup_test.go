@@ -14,8 +14,10 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/store/faultfs"
 )
 
 // workroom writes one with a job that is done, one held, one stopped in its middle and one not yet made.
@@ -215,4 +217,73 @@ type taker struct{ dir string }
 
 func (k *taker) Write(b []byte) (int, error) {
 	return len(b), os.RemoveAll(filepath.Join(k.dir, "20.yaml"))
+}
+
+// TestTakeOutside: a copy is not written where the program takes what lies there for its own or for a draft, by whatever
+// path or link the place is named; a folder whose name only begins so is another.
+func TestTakeOutside(t *testing.T) {
+	r := workroom(t)
+	dir := filepath.Dir(r.File)
+	r.Inbox = filepath.Join(dir, "inbox")
+	for _, d := range []string{"inbox/roll-plotter", "stored", "elsewhere"} {
+		if err := os.MkdirAll(filepath.Join(dir, d), 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	needs.Link(t, filepath.Join(r.Inbox, "roll-plotter"), filepath.Join(dir, "link"))
+	before := listed(t, dir)
+	for _, to := range []string{"store/a.tar", "store/squares/a.tar", "store/../store/a.tar", "inbox/a.tar", "inbox/roll-plotter/a.tar", "link/a.tar", "cards/a.tar"} {
+		if _, err := Take(t.Context(), r, dir+"/"+to, time.Now()); err == nil || !strings.Contains(err.Error(), "would lie in") {
+			t.Errorf("%s: %v", to, err)
+		}
+	}
+	if after := listed(t, dir); !slices.Equal(before, after) {
+		t.Errorf("refused, and it left %q of %q", after, before)
+	}
+	for _, to := range []string{"stored/a.tar", "elsewhere/a.tar", "a.tar"} {
+		if _, err := Take(t.Context(), r, filepath.Join(dir, to), time.Now()); err != nil {
+			t.Errorf("%s: %v", to, err)
+		}
+	}
+}
+
+// TestMade: what a crash left of a line in the list of copies takes no other line with it and is counted, as is what no
+// copy could have written; a line is durable, with the list's name, before the copy is called listed.
+func TestMade(t *testing.T) {
+	dir := t.TempDir()
+	at := time.Date(2026, 11, 29, 20, 0, 0, 0, time.UTC)
+	first, second := filepath.Join(dir, "first.tar"), filepath.Join(dir, "second\x1b[2J.tar")
+	disk := faultfs.Record(store.Disk{})
+	if err := note(disk, dir, Noted{first, at}); err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{"write backups.jsonl", "sync backups.jsonl", "syncdir " + filepath.Base(dir)}; !slices.Equal(disk.Ops()[max(0, len(disk.Ops())-3):], want) {
+		t.Errorf("it does %q, want at the end %q", disk.Ops(), want)
+	}
+	list := filepath.Join(dir, madeFile)
+	text, err := os.ReadFile(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for cut := range len(text) {
+		if err := os.WriteFile(list, append(slices.Clone(text), text[:cut]...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := note(disk, dir, Noted{second, at}); err != nil {
+			t.Fatal(err)
+		}
+		want, torn := []Noted{{first, at}, {second, at}}, min(cut, 1)
+		if cut == len(text)-1 { // all but the line's end: it is whole
+			want, torn = []Noted{{first, at}, {first, at}, {second, at}}, 0
+		}
+		if all, unread, err := Made(dir); err != nil || !slices.Equal(all, want) || unread != torn {
+			t.Fatalf("cut after %d bytes: %v, %d lines not read, %v", cut, all, unread, err)
+		}
+	}
+	if err := os.WriteFile(list, []byte("\n{}\n[]\nnonsense\n"+`{"file":"a.tar","at":"2026-11-29T20:00:00Z"}`+"\n"+`{"file":"/a.tar"}`+"\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if all, unread, err := Made(dir); err != nil || len(all) != 0 || unread != 5 {
+		t.Errorf("of what is no entry: %v, %d, %v", all, unread, err)
+	}
 }

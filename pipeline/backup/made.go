@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -22,8 +23,8 @@ type Noted struct {
 }
 
 // note adds a copy to those of its store. It is written after the copy stands; a crash between the two leaves a copy
-// that nobody lists.
-func note(dir string, n Noted) (err error) {
+// that nobody lists, one within it a line that was cut short, after which the next one begins a line of its own.
+func note(fsys store.FS, dir string, n Noted) (err error) {
 	if n.File, err = filepath.Abs(n.File); err != nil {
 		return err
 	}
@@ -31,25 +32,35 @@ func note(dir string, n Noted) (err error) {
 	if err != nil {
 		return err
 	}
-	f, err := os.OpenFile(filepath.Join(dir, madeFile), os.O_WRONLY|os.O_APPEND|os.O_CREATE, store.PrivateFile)
+	f, err := fsys.OpenFile(filepath.Join(dir, madeFile), os.O_RDWR|os.O_APPEND|os.O_CREATE, store.PrivateFile)
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(append(line, '\n'))
-	return errors.Join(err, f.Sync(), f.Close())
+	had, err := io.ReadAll(f)
+	if len(had) > 0 && had[len(had)-1] != '\n' {
+		line = append([]byte("\n"), line...)
+	}
+	if err == nil {
+		_, err = f.Write(append(line, '\n'))
+	}
+	return errors.Join(err, f.Sync(), f.Close(), fsys.SyncDir(dir))
 }
 
-// Made lists the copies that were made of a store, the oldest first. A line that cannot be read is left out.
-func Made(dir string) (all []Noted, err error) {
+// Made lists the copies that were made of a store, the oldest first, and counts the lines that tell of none.
+func Made(dir string) (all []Noted, unread int, err error) {
 	text, err := os.ReadFile(filepath.Join(dir, madeFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+		return nil, 0, nil
 	}
 	for line := range bytes.Lines(text) {
 		var n Noted
-		if json.Unmarshal(line, &n) == nil && n.File != "" {
+		switch {
+		case len(bytes.TrimSpace(line)) == 0:
+		case json.Unmarshal(line, &n) == nil && filepath.IsAbs(n.File) && !n.At.IsZero():
 			all = append(all, n)
+		default:
+			unread++
 		}
 	}
-	return all, err
+	return all, unread, err
 }

@@ -6,14 +6,14 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
-	"tracewheel/config"
 	"tracewheel/pipeline/store"
 )
 
@@ -25,57 +25,87 @@ func yamlName(name string) bool {
 	return ext == ".yaml" || ext == ".yml"
 }
 
-// names tells whether a ticket says `body: CARD`, or a draft `card: CARD`.
-func names(text []byte, card string) bool {
-	return regexp.MustCompile(`(?m)(^|[\s{,])(body|card):\s*["']?` + regexp.QuoteMeta(card) + `(\.ya?ml)?["']?\s*([,}#].*)?$`).Match(text)
-}
-
-// naming lists the texts under a folder that name a card.
-func naming(dir, card string) (files []string) {
-	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error { // what cannot be read names none
+// naming lists the texts under a folder that is picks by what they say; none where there is no such folder.
+func naming(dir string, is func(said) bool) (files []string, err error) {
+	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil // or taken meanwhile
+		}
 		if err != nil || !d.Type().IsRegular() || !yamlName(path) {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
 			return nil
 		}
-		if info, err := d.Info(); err == nil && info.Size() <= textLimit {
-			if text, err := os.ReadFile(path); err == nil && names(text, card) {
-				files = append(files, path)
-			}
+		if len(text) <= textLimit && is(saidBy(text)) {
+			files = append(files, path)
 		}
-		return nil
+		return err
 	})
-	return files
+	return files, err
 }
 
-// cardFiles are the card's file and its old versions.
-func cardFiles(room *config.Workroom, card string) (files []string) {
-	dir := room.Path("cards")
-	for _, name := range []string{card, card + ".yaml", card + ".yml"} {
-		if info, err := os.Lstat(filepath.Join(dir, name)); err == nil && !info.IsDir() {
-			files = append(files, filepath.Join(dir, name))
+// isNamed tells whether a text names the card, with or without its ending, or one of the names of its wearer.
+func (f *forgetting) isNamed(s said) bool {
+	return slices.ContainsFunc(s.cards, f.isCard) || slices.ContainsFunc(s.wearers, f.isWearer)
+}
+
+func (f *forgetting) isCard(name string) bool { return bare(name) == f.mark.Card }
+
+func (f *forgetting) isWearer(name string) bool {
+	return slices.ContainsFunc(f.mark.Wearers, func(w string) bool {
+		return strings.EqualFold(strings.Join(strings.Fields(w), " "), strings.Join(strings.Fields(name), " "))
+	})
+}
+
+// bare is the name of a card without the ending of its file.
+func bare(card string) string {
+	if name, is := strings.CutSuffix(card, ".yaml"); is {
+		return name
+	}
+	return strings.TrimSuffix(card, ".yml")
+}
+
+// cardFiles are the card's file and its old versions, also where the writing of one was cut short.
+func (f *forgetting) cardFiles() (files []string, err error) {
+	file := filepath.Join(f.room.Path("cards"), f.mark.Card+".yaml")
+	for dir, is := range map[string]func(name string) bool{
+		filepath.Dir(file): f.isCard,
+		store.VersionsDir(file): func(name string) bool {
+			_, is := store.VersionNamed(file, name)
+			return is
+		},
+	} {
+		entries, err := os.ReadDir(dir)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+		for _, e := range entries {
+			if !e.IsDir() && store.WouldBe(e.Name(), is) {
+				files = append(files, filepath.Join(dir, e.Name()))
+			}
 		}
 	}
-	old, _ := os.ReadDir(filepath.Join(dir, ".versions"))
-	for _, e := range old {
-		if strings.HasPrefix(e.Name(), card+" 2") && yamlName(e.Name()) {
-			files = append(files, filepath.Join(dir, ".versions", e.Name()))
-		}
-	}
-	return files
+	slices.Sort(files)
+	return files, nil
 }
 
 // wearersOf are the names that a card's wearer goes by.
-func wearersOf(files []string, card string) []string {
+func wearersOf(files []string, card string) ([]string, error) {
 	all := []string{card}
 	for _, file := range files {
 		text, err := os.ReadFile(file)
-		if err != nil {
-			continue
+		if err != nil && !errors.Is(err, fs.ErrNotExist) { // a link to nothing says nothing
+			return nil, err
 		}
-		if m := regexp.MustCompile(`(?m)^wearer:\s*["']?(.*?)["']?\s*(#.*)?$`).FindSubmatch(text); m != nil && len(m[1]) > 0 && !slices.Contains(all, string(m[1])) {
-			all = append(all, string(m[1]))
+		for _, w := range saidBy(text).wearers {
+			if !slices.Contains(all, w) {
+				all = append(all, w)
+			}
 		}
 	}
-	return all
+	return all, nil
 }
 
 // log takes the lines of the jobs out of the log and its older files, each written whole beside and then put in its
@@ -116,17 +146,66 @@ func (f *forgetting) log(context.Context) error {
 	return nil
 }
 
-// tells says whether a line of the log is about one of the jobs, or about the card or a draft before it was a job.
+// tells says whether a line of the log is about one of the jobs or, where it is about no job, names the card, its wearer or
+// a draft before it was a job. A line that was cut short goes where either may be.
 func (f *forgetting) tells(line []byte) bool {
+	names := slices.Concat([]string{f.mark.Card, f.mark.Card + ".yaml", f.mark.Card + ".yml"}, f.mark.Wearers, f.mark.Files)
 	var about struct {
 		Job int64 `json:"job"`
 	}
-	if err := json.Unmarshal(line, &about); err == nil && about.Job != 0 && slices.Contains(f.mark.Jobs, about.Job) {
-		return true
+	var values map[string]any
+	if json.Unmarshal(line, &values) != nil || json.Unmarshal(line, &about) != nil {
+		return hasName(string(line), names) || slices.ContainsFunc(f.mark.Jobs, func(id int64) bool {
+			return bytes.Contains(append(line, ','), fmt.Appendf(nil, `"job":%d,`, id))
+		})
 	}
-	has := func(name string) bool {
-		quoted, err := json.Marshal(name)
-		return err == nil && len(name) > 2 && bytes.Contains(line, bytes.Trim(quoted, `"`))
+	if about.Job != 0 {
+		return slices.Contains(f.mark.Jobs, about.Job)
 	}
-	return has(f.mark.Card) || about.Job == 0 && slices.ContainsFunc(f.mark.Files, has)
+	for _, own := range []string{"level", "ts", "stage", "device", "devices", "stack"} { // they name no person's things
+		delete(values, own)
+	}
+	return hasIn(values, names)
+}
+
+// hasIn tells whether one of the texts of a value of JSON has one of the names.
+func hasIn(value any, names []string) bool {
+	switch v := value.(type) {
+	case string:
+		return hasName(v, names)
+	case []any:
+		return slices.ContainsFunc(v, func(one any) bool { return hasIn(one, names) })
+	case map[string]any:
+		return hasIn(slices.Collect(maps.Values(v)), names)
+	}
+	return false
+}
+
+// hasName tells whether a text is one of the names, or one of them stands in it as a name does: quoted, as the end of a
+// path, or, where it has the ending of a file, as a word. A card "cloth" is not meant by "no cloth is known", nor by a
+// folder of that name, nor by "cloth 2.yaml".
+func hasName(text string, names []string) bool {
+	for _, name := range names {
+		before, after := `"'/\`, `"':,;)`
+		if filepath.Ext(name) != "" {
+			before, after = before+" (", after+" "
+		}
+		for at := 0; name != ""; at++ {
+			i := strings.Index(text[at:], name)
+			if i < 0 {
+				break
+			}
+			at += i
+			end := at + len(name)
+			begins := at > 0 && strings.IndexByte(before, text[at-1]) >= 0
+			ends := end < len(text) && strings.IndexByte(after, text[end]) >= 0
+			if filepath.Ext(name) != "" {
+				begins, ends = begins || at == 0, ends || end == len(text)
+			}
+			if begins && (ends || end == len(text)) || len(text) == len(name) {
+				return true
+			}
+		}
+	}
+	return false
 }

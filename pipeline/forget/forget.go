@@ -19,7 +19,7 @@ import (
 	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/returned"
+	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/trusted"
 )
@@ -29,7 +29,9 @@ type Done struct {
 	Jobs []int64
 	// Copies are those that this program made and may still hold it.
 	Copies []backup.Noted
-	// Drafts are files in the folder of drafts that name the card; no measures stand in them.
+	// Unread counts the lines in the list of copies that cannot be read.
+	Unread int
+	// Drafts are files in the folder of drafts that name the card or its wearer; they stay.
 	Drafts []string
 	// Ledgers are old ledgers that were set aside.
 	Ledgers []string
@@ -39,6 +41,8 @@ type Done struct {
 type mark struct {
 	Card string  `json:"card"`
 	Jobs []int64 `json:"jobs"`
+	// Wearers are the names that the card's wearer goes by, the card's own among them.
+	Wearers []string `json:"wearers"`
 	// Files are the names under which their drafts were dropped.
 	Files []string `json:"files"`
 }
@@ -56,14 +60,22 @@ type forgetting struct {
 // ErrUnended means that a job of the card goes on or waits.
 var ErrUnended = errors.New("first cancel what has not ended, or let it end")
 
-// Would tells which jobs Forget takes, and changes nothing.
+// Would tells which jobs Forget takes, and changes nothing; a daemon may run. With ErrUnended they are told as well.
 func Would(ctx context.Context, room *config.Workroom, card string) (jobs []int64, err error) {
-	err = within(ctx, room, card, func(f *forgetting, card string) error {
-		err := f.look(ctx, card)
-		jobs = f.mark.Jobs
-		return err
-	})
-	return jobs, err
+	card, err = plain(card)
+	if err != nil {
+		return nil, err
+	}
+	led, err := reading.Ledger(ctx, room)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	f := &forgetting{room: room, st: store.Look(room.Path(room.Folders.Store)), led: led}
+	err = f.look(ctx, card)
+	if led != nil {
+		err = errors.Join(err, led.Close())
+	}
+	return f.mark.Jobs, err
 }
 
 // Forget removes a card and all that was made for it. It takes the store for itself, so that no daemon may run: log and
@@ -74,43 +86,53 @@ func Forget(ctx context.Context, room *config.Workroom, card string) (Done, erro
 }
 
 func forget(ctx context.Context, room *config.Workroom, card string, reached func(string) error) (done Done, err error) {
-	err = within(ctx, room, card, func(f *forgetting, card string) error {
-		f.reached = reached
-		err := f.all(ctx, card)
-		if err = errors.Join(err, f.led.Close()); err != nil {
-			return err
-		}
-		done = Done{Jobs: f.mark.Jobs, Drafts: naming(room.Path("drafts"), card)}
-		if done.Ledgers, err = filepath.Glob(filepath.Join(f.st.Dir(), "stray", "ledger-*")); err == nil {
-			done.Copies, err = backup.Made(f.st.Dir())
-		}
-		if err == nil {
-			err = f.unmark()
-		}
-		return err
-	})
-	return done, err
-}
-
-// within opens store and ledger for what is done with a card.
-func within(ctx context.Context, room *config.Workroom, card string, do func(f *forgetting, card string) error) error {
-	card = strings.TrimSuffix(strings.TrimSuffix(card, ".yaml"), ".yml")
-	if !store.PlainName(card) {
-		return fmt.Errorf("%q is not the name of a measure card: a bare name, as its file in the folder of cards has", card)
+	card, err = plain(card)
+	if err != nil {
+		return done, err
 	}
 	st, err := store.Open(room.Path(room.Folders.Store), store.Disk{})
 	if errors.Is(err, store.ErrInUse) {
-		return fmt.Errorf("%w; log and ledger are written anew", err)
+		return done, fmt.Errorf("%w: stop the daemon first, then say this again; the log and the ledger are written anew", store.ErrInUse)
 	}
 	if err != nil {
-		return err
+		return done, err
 	}
+	defer func() { err = errors.Join(err, st.Close()) }()
 	led, err := trusted.Open(ctx, trusted.Opening{Store: st, Log: zap.NewNop()})
 	if err != nil {
-		return errors.Join(err, st.Close())
+		return done, err
 	}
-	err = do(&forgetting{room: room, st: st, led: led}, card)
-	return errors.Join(err, led.Close(), st.Close())
+	f := &forgetting{room: room, st: st, led: led, reached: reached}
+	err = f.all(ctx, card)
+	if err = errors.Join(err, led.Close()); err != nil {
+		return done, err
+	}
+	if done, err = f.left(); err == nil {
+		err = f.unmark()
+	}
+	return done, err
+}
+
+// plain is the bare name of a card as a person says it.
+func plain(card string) (string, error) {
+	card = bare(card)
+	if !store.PlainName(card) {
+		return "", fmt.Errorf("%q is not the name of a measure card: give it as its file in the folder of cards is called", card)
+	}
+	return card, nil
+}
+
+// left is what was done, and what stays for a person to see to.
+func (f *forgetting) left() (done Done, err error) {
+	done.Jobs = f.mark.Jobs
+	done.Drafts, err = naming(f.room.Path("drafts"), func(s said) bool { return f.isNamed(s) || slices.ContainsFunc(s.bodies, f.isCard) })
+	if err == nil {
+		done.Ledgers, err = filepath.Glob(filepath.Join(f.st.Dir(), "stray", "ledger-*"))
+	}
+	if err == nil {
+		done.Copies, done.Unread, err = backup.Made(f.st.Dir())
+	}
+	return done, err
 }
 
 // all goes through the steps. The ledger comes first, in one transaction: from then on nothing of the jobs is found
@@ -171,12 +193,15 @@ func (f *forgetting) look(ctx context.Context, card string) error {
 	if !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if in := naming(f.room.Path(f.room.Folders.Inbox), card); len(in) > 0 {
-		return fmt.Errorf("%w: %s lies in the inbox and names the card", ErrUnended, in[0])
-	}
 	f.mark = mark{Card: card, Jobs: []int64{}, Files: []string{}}
-	cards := cardFiles(f.room, card)
-	if err := f.find(ctx, card, wearersOf(cards, card)); err != nil {
+	cards, err := f.cardFiles()
+	if err == nil {
+		f.mark.Wearers, err = wearersOf(cards, card)
+	}
+	if err != nil {
+		return err
+	}
+	if err := f.find(ctx); err != nil {
 		return err
 	}
 	if len(cards) == 0 && len(f.mark.Jobs) == 0 {
@@ -185,10 +210,14 @@ func (f *forgetting) look(ctx context.Context, card string) error {
 	return nil
 }
 
-// find lists the jobs that were made for the card, and refuses where one of them has not ended.
-func (f *forgetting) find(ctx context.Context, card string, wearers []string) error {
+// find lists the jobs that were made for the card, and refuses where one of them has not ended or is in the inbox yet.
+func (f *forgetting) find(ctx context.Context) error {
+	inbox, err := naming(f.room.Path(f.room.Folders.Inbox), f.isNamed)
+	if err != nil {
+		return err
+	}
 	var going []string
-	for after := int64(0); ; {
+	for after := int64(0); f.led != nil; {
 		records, err := f.led.Records(ctx, after, 500)
 		if err != nil {
 			return err
@@ -198,17 +227,21 @@ func (f *forgetting) find(ctx context.Context, card string, wearers []string) er
 		}
 		for _, r := range records {
 			after = r.Job.ID
-			is, err := f.madeFor(r, card, wearers)
+			is, err := f.madeFor(r)
 			switch {
 			case err != nil:
 				return fmt.Errorf("looking through job %d: %w", r.Job.ID, err)
 			case !is:
 			case !r.Job.State.Ended():
 				going = append(going, fmt.Sprintf("job %d is %s", r.Job.ID, r.Job.State.Plain()))
+				f.mark.Jobs = append(f.mark.Jobs, r.Job.ID)
 			default:
 				f.mark.Jobs, f.mark.Files = append(f.mark.Jobs, r.Job.ID), append(f.mark.Files, r.Job.File)
 			}
 		}
+	}
+	for _, file := range inbox {
+		going = append(going, fmt.Sprintf("%s is in the inbox and names the card or its wearer", pattern.Printable(file)))
 	}
 	if len(going) > 0 {
 		return fmt.Errorf("%w: %s", ErrUnended, strings.Join(going, ", "))
@@ -217,17 +250,17 @@ func (f *forgetting) find(ctx context.Context, card string, wearers []string) er
 }
 
 // madeFor tells whether a job was made for the card: it was kept with the job, a person answered with it, the job was
-// made for its wearer, or draft or ticket name it.
-func (f *forgetting) madeFor(r ledger.Record, card string, wearers []string) (bool, error) {
+// made for its wearer, or draft or ticket name either.
+func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 	j := r.Job
 	if j.Stripped == ledger.Forgotten {
 		return false, nil
 	}
-	if j.Answers["body"] == card || slices.ContainsFunc(wearers, func(w string) bool { return strings.EqualFold(w, j.Wearer) }) {
+	if f.isNamed(said{cards: []string{j.Answers["body"]}, wearers: []string{j.Wearer}}) {
 		return true, nil
 	}
 	for _, file := range r.Files {
-		if name, is := file.Card(); is && name == card {
+		if name, is := file.Card(); is && f.isCard(name) {
 			return true, nil
 		}
 		if file.Name != j.Ticket && (file.Name != j.Original || !yamlName(file.Name)) || file.Size > textLimit {
@@ -237,53 +270,11 @@ func (f *forgetting) madeFor(r ledger.Record, card string, wearers []string) (bo
 		if errors.Is(err, fs.ErrNotExist) {
 			continue // verify says so
 		}
-		if err != nil || names(text, card) {
+		if err != nil || f.isNamed(saidBy(text)) {
 			return err == nil, err
 		}
 	}
 	return false, nil
-}
-
-func (f *forgetting) files(context.Context) error {
-	for _, id := range f.mark.Jobs {
-		if err := f.st.Drop(id); err != nil {
-			return err
-		}
-	}
-	stray := filepath.Join(f.st.Dir(), "stray")
-	return removeIn(stray, func(name string) bool {
-		number, _, _ := strings.Cut(name, "-")
-		return slices.ContainsFunc(f.mark.Jobs, func(id int64) bool { return fmt.Sprint(id) == number })
-	})
-}
-
-func (f *forgetting) returned(context.Context) error {
-	if err := removeIn(f.room.Path(f.room.Folders.Returned), f.theirs); err != nil {
-		return err
-	}
-	return f.st.UnseeReturned(f.theirs)
-}
-
-// made removes the sheets of the jobs, also where their writing was cut short.
-func (f *forgetting) made(context.Context) error {
-	return removeIn(f.room.Path(f.room.Folders.Made), f.theirs)
-}
-
-// theirs tells by its name whether a file or folder is of one of the jobs.
-func (f *forgetting) theirs(name string) bool {
-	return slices.Contains(f.mark.Jobs, returned.JobOf(name))
-}
-
-func (f *forgetting) card(context.Context) error {
-	for _, path := range cardFiles(f.room, f.mark.Card) {
-		if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
-		if err := (store.Disk{}).SyncDir(filepath.Dir(path)); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 func (f *forgetting) unmark() error {
@@ -291,30 +282,4 @@ func (f *forgetting) unmark() error {
 		return err
 	}
 	return store.Disk{}.SyncDir(f.st.Dir())
-}
-
-// removeIn removes the folders and files of a folder that is picks.
-func removeIn(dir string, is func(name string) bool) error {
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	for _, e := range entries {
-		if !is(e.Name()) {
-			continue
-		}
-		path := filepath.Join(dir, e.Name())
-		if e.IsDir() {
-			err = store.RemoveTree(store.Disk{}, path)
-		} else {
-			err = os.Remove(path)
-		}
-		if err != nil {
-			return fmt.Errorf("removing %s: %w", pattern.Printable(path), err)
-		}
-	}
-	return store.Disk{}.SyncDir(dir)
 }

@@ -258,7 +258,7 @@ func TestForgetInTheMiddle(t *testing.T) {
 	left(t, room)
 }
 
-// TestForgetBesideADaemon: while one runs nothing is forgotten.
+// TestForgetBesideADaemon: while one runs nothing is forgotten, and what would be is told, also where a job has not ended.
 func TestForgetBesideADaemon(t *testing.T) {
 	room, _ := workroom(t)
 	shop, err := pipeline.New(t.Context(), room, zap.NewNop())
@@ -269,7 +269,13 @@ func TestForgetBesideADaemon(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer shop.Stop(t.Context()) //nolint:errcheck // all was seen
-	if _, err := Forget(t.Context(), room, "quayside-7"); !errors.Is(err, store.ErrInUse) {
+	if _, err := Forget(t.Context(), room, "quayside-7"); !errors.Is(err, store.ErrInUse) || !strings.Contains(err.Error(), "stop the daemon first") {
 		t.Errorf("%v", err)
+	}
+	if jobs, err := Would(t.Context(), room, "chorus-4.yaml"); err != nil || !slices.Equal(jobs, []int64{3, 7}) {
+		t.Errorf("it would take %v, %v", jobs, err)
+	}
+	if jobs, err := Would(t.Context(), room, "quayside-7"); !errors.Is(err, ErrUnended) || !strings.Contains(err.Error(), "job 5 is ") || !slices.Equal(jobs, []int64{1, 2, 4, 5, 6}) {
+		t.Errorf("while a job waits it would take %v, %v", jobs, err)
 	}
 }
