@@ -9,8 +9,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/backup"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
@@ -265,6 +267,23 @@ func TestForgetAllOfAJob(t *testing.T) {
 	for _, name := range []string{"returned/quay-smock-job11/a", "made/quay-smock-job1 copy.pdf"} {
 		if _, err := os.Stat(filepath.Join(room.Dir, name)); err != nil {
 			t.Errorf("another's: %v", err)
+		}
+	}
+}
+
+// TestTell: what a person is told goes to a terminal, so nothing of a name or a path acts on it; escapes show what stands
+// there, and a name with a blank is quoted as a shell takes it.
+func TestTell(t *testing.T) {
+	var out strings.Builder
+	at := time.Date(2026, 11, 29, 20, 0, 0, 0, time.Local)
+	Done{Jobs: []int64{4}, Drafts: []string{"/d/a\rb.yaml"}, Copies: []backup.Noted{{File: "/m/\x1b[2J.tar", At: at}, {File: "/m/monday.tar", At: at}}, Unread: 2}.Tell(&out, "chorus 2")
+	Tell(&out, "chorus 2", nil, true)
+	if strings.ContainsAny(out.String(), "\r\x1b") {
+		t.Errorf("a control character is printed: %q", out.String())
+	}
+	for _, want := range []string{`"chorus 2" is forgotten: 1 job, 4`, `the draft "/d/a\rb.yaml" names`, `hold it still: "/m/\x1b[2J.tar"`, "hold it still: /m/monday.tar\n", "2 lines in the list of copies cannot be read", `tracewheel forget "chorus 2" --for-good`} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%s\nis said, and not %s", out.String(), want)
 		}
 	}
 }

@@ -245,7 +245,9 @@ func TestForgetInTheMiddle(t *testing.T) {
 			t.Fatalf("before %s: %v", at, err)
 		}
 		problems := verify.Verify(room.Path(room.Folders.Store))
-		if !slices.ContainsFunc(problems, func(p verify.Problem) bool { return strings.Contains(p.Text, "a forgetting was begun") }) {
+		if !slices.ContainsFunc(problems, func(p verify.Problem) bool {
+			return strings.Contains(p.Text, "a forgetting was begun") && strings.Contains(p.Mend, "--for-good")
+		}) {
 			t.Errorf("before %s verify says %v", at, problems)
 		}
 		if _, err := Forget(t.Context(), room, "chorus-4"); err == nil || !strings.Contains(err.Error(), "has not ended") {

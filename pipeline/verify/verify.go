@@ -82,7 +82,7 @@ func verifyOnce(dir string, only map[int64]bool) []Problem {
 	v.led = led
 	defer func() { _ = led.Close() }()
 	if _, err := os.Stat(store.ForgettingMark(dir)); err == nil {
-		v.fault(0, "say it again: tracewheel forget, with the name of the card", "a forgetting was begun and has not ended")
+		v.fault(0, "say it again: tracewheel forget CARD --for-good, with the name of the card", "a forgetting was begun and has not ended")
 	}
 	if only == nil || only[0] {
 		if err := led.Check(ctx); err != nil {
@@ -277,7 +277,7 @@ func (v *verifier) files(j ledger.Job, files []ledger.File) {
 
 // forgotten sees to it that nothing is left of a forgotten job but its number, device, state, dates and sendings.
 func (v *verifier) forgotten(j ledger.Job, files []ledger.File) {
-	const mend = "say again: tracewheel forget, with the name of the card"
+	const mend = "say again: tracewheel forget CARD --for-good, with the name of the card"
 	if len(files) > 0 || j.File != ledger.ForgottenWord || j.Style+j.Original+j.Ticket+j.Wearer+j.Production != "" {
 		v.fault(j.ID, mend, "it is forgotten, and the ledger still knows of its draft")
 	}
