@@ -74,6 +74,11 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	if d.group, err = store.GroupOf(s.Group); err != nil {
 		return d, err
 	}
+	for _, dir := range []string{s.Returned, s.Made} { // into both files are written, and swept from them
+		if err := store.NoLink(opts.FS, dir); err != nil && dir != "" {
+			return d, err
+		}
+	}
 	for dir, perm := range map[string]fs.FileMode{s.Inbox: 0o770, s.Returned: 0o750} {
 		if err := store.MakeShared(opts.FS, dir, d.group, perm); err != nil {
 			return d, store.WithAdvice(fmt.Errorf("making the folder %q: %w", dir, err))

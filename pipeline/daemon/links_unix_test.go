@@ -6,11 +6,35 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
+	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/ledger"
 )
+
+// TestNothingIsWrittenBehindLinks: a folder into which files are written, and which is swept at the start, is no link.
+func TestNothingIsWrittenBehindLinks(t *testing.T) {
+	for _, name := range []string{"made", "returned"} {
+		h := daemontest.New(t)
+		outside := t.TempDir()
+		cut := filepath.Join(outside, ".part-theirs") // as what a crash leaves is called
+		if err := errors.Join(os.WriteFile(cut, nil, 0o600), os.Symlink(outside, filepath.Join(h.Dir, name))); err != nil {
+			t.Fatal(err)
+		}
+		d, err := daemon.New(t.Context(), h.Settings, h.Options)
+		if err == nil {
+			err = errors.Join(d.Start(t.Context()), d.Stop(t.Context()))
+		}
+		if err == nil || !strings.Contains(err.Error(), name) || !strings.Contains(err.Error(), "put a folder in its place") {
+			t.Errorf("%s: %v", name, err)
+		}
+		if _, err := os.Lstat(cut); err != nil {
+			t.Errorf("%s: a file behind the link: %v", name, err)
+		}
+	}
+}
 
 func TestLinksAndFoldersAreLeftAlone(t *testing.T) {
 	h := daemontest.New(t)

@@ -47,7 +47,7 @@ func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	file := filepath.Join(dir, returned.Sheets(ledger.Job{ID: in.Job, File: draft.Name}))
 	err := saveMade(room, dir, file, pdf)
 	if errors.Is(err, fs.ErrExist) {
-		old, readErr := os.ReadFile(file)
+		old, readErr := readPlain(file)
 		if readErr == nil && bytes.Equal(old, pdf) {
 			err = nil // written by a sending that was cut short
 		} else {
@@ -60,6 +60,18 @@ func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	return allSent(in, returned.SheetsLie+file)
 }
 
+// readPlain reads a plain file, and nothing that a link leads to.
+func readPlain(file string) ([]byte, error) {
+	info, err := os.Lstat(file)
+	if err == nil && !info.Mode().IsRegular() {
+		err = fs.ErrInvalid
+	}
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(file)
+}
+
 // saveMade writes a file that the workroom's group may read.
 func saveMade(room *config.Workroom, dir, file string, pdf []byte) error {
 	group, err := store.GroupOf(room.Folders.Group)
@@ -67,6 +79,9 @@ func saveMade(room *config.Workroom, dir, file string, pdf []byte) error {
 		return err
 	}
 	disk := store.Disk{}
+	if err := store.NoLink(disk, dir); err != nil {
+		return err
+	}
 	if err := store.MakeShared(disk, dir, group, 0o750); err != nil {
 		return store.WithAdvice(err)
 	}
