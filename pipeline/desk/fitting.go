@@ -14,6 +14,8 @@ import (
 	"time"
 
 	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // fittingLine is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
@@ -97,7 +99,7 @@ func written(doc *yaml.Node) ([]byte, error) {
 func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		if own := under(card, "unit"); own != nil && own.Value != unit {
-			return fmt.Errorf("the card is in %s and these measures in %s: give them another card's name", own.Value, unit)
+			return fmt.Errorf("the card is in %s and these measures in %s: give them another card's name", sentence.SpokenUnit(own.Value), sentence.SpokenUnit(unit))
 		}
 		if kind != "" {
 			put(card, "kind", kind)

@@ -101,7 +101,7 @@ func TestFromBlockRefused(t *testing.T) {
 	for from, want := range map[string]string{
 		"../bodice-block":               `x.yaml:3:7: "../bodice-block" leads to another folder`,
 		"bodice-blok":                   `x.yaml:3:7: "bodice-blok" is no draft beside this one or in the workroom's folder drafts`,
-		"inches":                        `x.yaml:3:7: "inches" is written in in, and this draft in cm`,
+		"inches":                        `x.yaml:3:7: "inches" is written in inches, and this draft in cm`,
 		"round":                         `round.yaml:3:7: the drafts take from one another in a circle: x takes from round takes from x`,
 		"deep 0":                        `deep 3.yaml:3:7: more than 4 drafts take from one another: x takes from deep 0`,
 		"\n  - bodice-block\n  - sleve": `x.yaml:5:5: "sleve" is no draft beside this one`,

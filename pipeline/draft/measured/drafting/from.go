@@ -120,9 +120,9 @@ func (b *blocks) read(at *yaml.Node, name string, row []string) *sentence.Docume
 	if unit := valueOf(doc.Root, "unit"); unit == nil || unit.Value != unitOf(e.Document.Root) {
 		said := "does not say its unit"
 		if unit != nil {
-			said = "is written in " + unit.Value
+			said = "is written in " + sentence.SpokenUnit(unit.Value)
 		}
-		e.AddFault(at, sentence.Quote(name)+" "+said+", and this draft in "+unitOf(e.Document.Root), "write both in the same unit")
+		e.AddFault(at, sentence.Quote(name)+" "+said+", and this draft in "+sentence.SpokenUnit(unitOf(e.Document.Root)), "write both in the same unit")
 		return nil
 	}
 	if !slices.ContainsFunc(keysOf(doc.Root), func(k string) bool { return k == "numbers" || strings.HasPrefix(k, "draft ") }) {

@@ -123,16 +123,11 @@ func (f *Figures) NumbersIn() string {
 	if f.Drafted == f.Unit {
 		return "numbers"
 	}
-	return "numbers, in " + f.Drafted + " as the draft counts"
+	return "numbers, in " + sentence.SpokenUnit(f.Drafted) + " as the draft counts"
 }
 
 // UnitWord is the unit as it is spoken.
-func (f *Figures) UnitWord() string {
-	if f.Unit == "in" {
-		return "inches"
-	}
-	return f.Unit
-}
+func (f *Figures) UnitWord() string { return sentence.SpokenUnit(f.Unit) }
 
 // Words says how often and of what a piece is cut.
 func (p PieceFigures) Words() string {

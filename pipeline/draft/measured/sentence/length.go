@@ -98,6 +98,14 @@ var UnitWords = []struct {
 	{25.4, []string{"in", "inches", "inch", "ins"}},
 }
 
+// SpokenUnit is a unit as it is said behind "in": inches, not in.
+func SpokenUnit(unit string) string {
+	if unit == "in" {
+		return "inches"
+	}
+	return unit
+}
+
 // FormatNumber writes a number for people: as many digits as matter.
 func FormatNumber(v float64) string {
 	s := strconv.FormatFloat(v, 'f', 3, 64)
