@@ -79,6 +79,9 @@ func Run(p *pattern.Pattern, lim Limits, levels map[string]pattern.Severity) []p
 			continue
 		}
 		for _, s := range d.pieces {
+			if r.closed {
+				s = s.closed()
+			}
 			found = append(found, r.piece(s)...)
 		}
 	}

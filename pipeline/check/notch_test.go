@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -140,4 +141,22 @@ func withStated(n pattern.Notch, width float64) *pattern.Pattern {
 			p.Edges = append(p.Edges, pattern.Edge{First: i, Allowance: &pattern.Width{From: width, To: width}})
 		}
 	}))
+}
+
+// A gap in the outline hides no notch that is cut too deep elsewhere: both are told at once, and of a notch at the gap
+// nothing. The nick of 12 mm in an allowance of 10 reaches past the sew line.
+func TestNotchBehindAGap(t *testing.T) {
+	d := draftOf(panel(func(p *pattern.Piece) {
+		p.Cut = open("-10,-10 310,-10 310,210 -10,210 -10,-7")
+		p.Notches = []pattern.Notch{{At: orb.Point{150, 210}, Kind: pattern.NotchNick, Depth: 12}, {At: orb.Point{-10, -8.5}, Kind: pattern.NotchNick, Depth: 12}}
+	}))
+	var got []string
+	for _, f := range Run(d, Limits{}, nil) {
+		if f.Severity == pattern.Error {
+			got = append(got, f.Rule)
+		}
+	}
+	if !slices.Equal(got, []string{pattern.RuleOutlineOpen, pattern.RuleNotchDeep}) {
+		t.Errorf("told are %v", got)
+	}
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -32,4 +33,25 @@ func outlineOpen(s *subject) []pattern.Finding {
 			"draw the outline round the piece, or give the line another role"))
 	}
 	return nil
+}
+
+// closed is a piece whose open cut line a straight line closes, without its notches that lie at the gap: what is wrong with
+// the others is told together with the gap. It is the piece itself where that makes no sound outline.
+func (s *subject) closed() *subject {
+	if s.sound || s.p.Cut == nil || s.p.Cut.Closed || len(s.p.Cut.Points) < 3 {
+		return s
+	}
+	if s.shut == nil {
+		p, line := *s.p, *s.p.Cut
+		line.Closed = true
+		p.Cut = &line
+		gap := geom.Path{Points: []orb.Point{line.Points[len(line.Points)-1], line.Points[0]}}
+		p.Notches = slices.DeleteFunc(slices.Clone(p.Notches), func(n pattern.Notch) bool {
+			return gap.Nearest(n.At).Dist <= s.p.Cut.Nearest(n.At).Dist+onLine
+		})
+		if s.shut = newSubject(&p, s.index, s.lim, s.say); !s.shut.sound {
+			s.shut = s
+		}
+	}
+	return s.shut
 }

@@ -7,6 +7,8 @@ type rule struct {
 	name  string
 	piece func(*subject) []pattern.Finding
 	draft func(*draft) []pattern.Finding
+	// closed has a piece whose outline is open looked at as if a straight line closed it.
+	closed bool
 }
 
 // registry holds the rules that are checked here. Names, default severities and the order for
@@ -25,13 +27,13 @@ var registry = []rule{
 	{name: pattern.RuleNoSewLine, piece: noSewLine},
 	{name: pattern.RuleAllowanceNarrow, piece: allowanceNarrow},
 	{name: pattern.RuleAllowanceWide, piece: allowanceWide},
-	{name: pattern.RuleNotchDeep, piece: notchDeep},
-	{name: pattern.RuleNotchOffLine, piece: notchOffLine},
-	{name: pattern.RuleNotchOutward, piece: notchOutward},
+	{name: pattern.RuleNotchDeep, piece: notchDeep, closed: true},
+	{name: pattern.RuleNotchOffLine, piece: notchOffLine, closed: true},
+	{name: pattern.RuleNotchOutward, piece: notchOutward, closed: true},
 	{name: pattern.RuleNotchOnFold, piece: notchOnFold},
-	{name: pattern.RuleNotchNoDepth, piece: notchNoDepth},
+	{name: pattern.RuleNotchNoDepth, piece: notchNoDepth, closed: true},
 	{name: pattern.RuleNotchNearCorner, piece: notchNearCorner},
-	{name: pattern.RuleNotchesCrowded, piece: notchesCrowded},
+	{name: pattern.RuleNotchesCrowded, piece: notchesCrowded, closed: true},
 	{name: pattern.RuleNotchNoPartner, draft: notchNoPartner},
 	{name: pattern.RuleSeamLengths, draft: seamLengths},
 	{name: pattern.RuleCornerNotTrue, draft: cornerNotTrue},

@@ -33,6 +33,7 @@ type subject struct {
 	starts    []float64 // along the outline, by vertex
 	wrapped   *profile
 	placed    []notch
+	shut      *subject // see closed
 }
 
 func newDraft(p *pattern.Pattern, lim Limits) *draft {
