@@ -206,30 +206,3 @@ func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check
 	}
 	return check{kept, fmt.Sprintf("notches: %d, none without its partner", n), 0}
 }
-
-// offer is a word of a draft and the one that is most likely meant.
-type offer struct {
-	Was  string `json:"was"`
-	Word string `json:"word"`
-}
-
-var (
-	meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
-	quoted = regexp.MustCompile(`"([^"]+)"`)
-)
-
-// offerOf is the right word that a fault offers, nil where it offers none or its word does not stand in that line.
-func offerOf(text string, f pattern.Finding) *offer {
-	word, wrong := meant.FindStringSubmatch(f.Mend), quoted.FindStringSubmatch(f.Message)
-	lines := strings.Split(text, "\n")
-	if word == nil || wrong == nil || f.Line < 1 || f.Line > len(lines) {
-		return nil
-	}
-	was := strings.Fields(wrong[1]) // the word and what stands behind it
-	was = was[:min(len(was), len(strings.Fields(word[1])))]
-	o := &offer{strings.Join(was, " "), word[1]}
-	if !strings.Contains(lines[f.Line-1], o.Was) {
-		return nil
-	}
-	return o
-}

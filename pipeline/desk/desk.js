@@ -100,17 +100,18 @@
     li.append(item("b", f.severity), " ");
     if (f.line) li.append(button("line " + f.line, () => go(f.line, f.column)));
     li.append(": " + f.text + " ", item("i", f.mend));
-    if (f.offer) li.append(" ", button("Write \u201c" + f.offer.word + "\u201d for \u201c" + f.offer.was + "\u201d", () => take(f)));
+    if (f.offer) li.append(" ", button("Write \u201c" + f.offer.word + "\u201d for \u201c" + f.offer.was + "\u201d" + (f.offer.line === f.line ? "" : " in line " + f.offer.line), () => take(f)));
     return li;
   }
 
   // take writes the word that a fault offers in the place of the wrong one, so that the browser's Undo takes it back.
   function take(f) {
-    const lines = text.value.split("\n"), words = lines[f.line - 1] || "";
-    let at = words.indexOf(f.offer.was, Math.max(0, f.column - 1));
+    const here = f.offer.line, lines = text.value.split("\n"), words = lines[here - 1] || "";
+    const whole = new RegExp("(?<![\\p{L}\\p{N}'])" + f.offer.was.replace(/[^\p{L}\p{N} ]/gu, "\\$&") + "(?![\\p{L}\\p{N}'])", "u");
+    let at = here === f.line ? words.indexOf(f.offer.was, Math.max(0, f.column - 1)) : words.search(whole);
     if (at < 0) at = words.indexOf(f.offer.was);
     if (at < 0) return;
-    for (let i = 0; i < f.line - 1; i++) at += lines[i].length + 1;
+    for (let i = 0; i < here - 1; i++) at += lines[i].length + 1;
     text.focus();
     text.setSelectionRange(at, at + f.offer.was.length);
     if (!document.execCommand("insertText", false, f.offer.word)) {

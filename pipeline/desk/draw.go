@@ -91,11 +91,12 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		if f.Piece != "" {
 			text = f.Piece + ": " + text
 		}
-		text, mend := w.own.plainly(text, f.Mend)
+		offered, mend := offerOf(in.Text, f)
+		text, mend = w.own.plainly(text, mend)
 		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
 			mend += "; if it is right, nothing is to be done here"
 		}
-		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend, offerOf(in.Text, f)})
+		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend, offered})
 	}
 	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
 		return out

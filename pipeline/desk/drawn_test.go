@@ -138,6 +138,58 @@ func TestOffer(t *testing.T) {
 	}
 }
 
+// TestOfferWhereTheSlipIs: a name that is misspelt where it is told is mended there by one click, and never spread into the
+// lines that use it; one that is misspelt where it is used is mended there.
+func TestOfferWhereTheSlipIs(t *testing.T) {
+	v := visit(t)
+	skirt := string(samples.Read("gathered-skirt.yaml"))
+	for _, c := range []struct{ was, is string }{
+		{"  fullness: 2", "  fulness: 2"},
+		{"  band: waist", "  bnad: waist"},
+		{"A: {waist: 74", "A: {wiast: 74"},
+		{"  O: start", "  OO: start"},
+		{"  top: line", "  topp: line"},
+		{"draft panel:", "draft pannel:"},
+		{"  front: panel", "  frnt: panel"},
+		{"  waistband: strip", "  waitsband: strip"},
+		{"(fullness*band)", "(fulness*band)"}, // used wrongly
+		{"= waistband long", "= waitsband long"},
+		{"from O out cloth round/4", "from O out cloth ruond/4"},
+		{"long edge, gathered", "long edge, gathred"},
+	} {
+		text := strings.Replace(skirt, c.was, c.is, 1)
+		if text == skirt {
+			t.Fatalf("the skirt has no %q", c.was)
+		}
+		offered := false
+		for _, f := range v.desk.draw(t.Context(), wish{Name: "x", Text: text}).Faults {
+			if f.Offer == nil {
+				continue
+			}
+			offered = true
+			lines := strings.Split(text, "\n")
+			lines[f.Offer.Line-1] = strings.Replace(lines[f.Offer.Line-1], f.Offer.Was, f.Offer.Word, 1)
+			if strings.Join(lines, "\n") != skirt {
+				t.Errorf("%q: %q offers %+v", c.is, f.Text+"; "+f.Mend, *f.Offer)
+			}
+		}
+		if !offered {
+			t.Errorf("%q: nothing is offered", c.is)
+		}
+	}
+	// A card tells a measure misspelt: nothing in the draft is to be written so.
+	v.files(map[string]string{"cards/hale.yaml": "unit: cm\nmeasures: {wiast: 74, hip: 98}\n"})
+	for _, f := range v.desk.draw(t.Context(), wish{Name: "x", Text: skirt, Body: "hale"}).Faults {
+		if f.Offer != nil {
+			t.Errorf("the card's slip is offered to the draft: %+v", *f.Offer)
+		}
+	}
+	// The shop's own name, told and used so many times, is right.
+	if f := v.desk.draw(t.Context(), wish{Name: "x", Text: strings.ReplaceAll(strings.ReplaceAll(skirt, "fullness", "fulness"), "(fulness*", "(fullness*")}).Faults; len(f) == 0 || f[0].Offer == nil {
+		t.Errorf("nothing is offered: %+v", f)
+	}
+}
+
 // TestBefore: the pieces as they were lie behind, upon the point that is asked for, with the numbers that moved.
 func TestBefore(t *testing.T) {
 	v := visit(t)

@@ -27,6 +27,18 @@ func TestFirstTry(t *testing.T) {
 			t.Errorf("%s: want %q, got %s", c.now, c.want, got)
 		}
 	}
+	// What is said of a seam is answered with words of seams, and with no measure's name.
+	gathers := string(samples.Read("gathered-skirt.yaml"))
+	for wrong, want := range map[string]string{
+		"edge, gathred":  `"gathred" is not what is said of a seam; did you mean "gathered"?`,
+		"edge, ruffled":  `"ruffled" is not what is said of a seam; did you mean "gathered"?`,
+		"edge gathered":  `this is not understood: "gathered"; put a comma before it`,
+		"edge, underlpa": `"underlpa" is not what is said of a seam; did you mean "underlap"?`,
+	} {
+		if got := said(t, strings.Replace(gathers, "edge, gathered", wrong, 1), "A"); !strings.Contains(got, want) {
+			t.Errorf("%s: want %q, got %s", wrong, want, got)
+		}
+	}
 	// A dart that cannot be taken and a measure in inches: the measure comes first, wherever its line stands.
 	both := strings.Replace(skirt, "waist: 74, hip: 98", "waist: 74, hip: 38.5", 1)
 	if got := said(t, both, "A"); !strings.HasPrefix(got, "refused: x.yaml:8:23: hip 38.5 cm lies outside") || !strings.Contains(got, "\n") {

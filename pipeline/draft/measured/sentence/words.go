@@ -37,6 +37,7 @@ var otherWords = map[string][]string{
 	"title": {"style"}, "name": {"style"}, "units": {"unit"}, "measures": {"body"}, "measurements": {"body"}, "points": {"draft"},
 	"allowance": {"allow"}, "allowances": {"allow"}, "turnings": {"allow"}, "seam allowances": {"allow"}, "sew": {"sewn"}, "pairs": {"sewn"},
 	"fabric": {"cloth"}, "material": {"cloth"}, "haberdashery": {"notions"}, "trims": {"notions"}, "size": {"sizes"},
+	"ruffled": {"gathered"}, "frilled": {"gathered"}, "shirred": {"gathered"}, "gathers": {"gathered"}, "gather": {"gathered"}, "overlap": {"underlap"},
 	"square ended": {"squared"}, "turned back": {"folded back"},
 }
 

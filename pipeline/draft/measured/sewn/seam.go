@@ -80,6 +80,9 @@ func (e *Sewing) Sew() {
 	e.cutOrMarked()
 }
 
+// saidOfSeam are the words that say more of a seam behind a comma; what begins with none of them is a length.
+var saidOfSeam = []string{"gathered", "within", "underlap", "laid on", "pointed at", "eased"}
+
 // readSeam reads which edges are sewn together; what it gives walks them on the worn stitch lines, and looks at the
 // corners where the seam ends.
 func (e *Sewing) readSeam(s *sentence.Sentence) func() {
@@ -119,6 +122,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		default:
 			if p.TakeAny("ease", "eased") != "" {
 				p.Fail(p.At, "which side is eased is not said", "say "+p.After()+" longer: the second side is longer by so much and eased into the first")
+			}
+			if w := p.Word(); strings.HasPrefix(sentence.Nearest(w, saidOfSeam), "did") && e.Top.Definitions[w] == nil {
+				p.Fail(p.At, sentence.Quote(w)+" is not what is said of a seam", sentence.Nearest(w, saidOfSeam))
 			}
 			ease = p.Sum()
 			switch p.TakeAny("longer", "shorter") {

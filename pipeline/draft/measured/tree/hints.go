@@ -34,7 +34,7 @@ var circleShareOrPleat = []string{"inverted", "knife", "box", "full", "three-qua
 
 // moreWords begin what more is said in a sentence, behind a comma; markFirst begin a mark.
 var (
-	moreWords = []string{"stitched", "softened", "rounded", "leaving", "arriving", "pulled", "radius", "takes", "eased", "hung", "overlapping", "between", "called", "within", "pointed", "laid"}
+	moreWords = []string{"stitched", "softened", "rounded", "leaving", "arriving", "pulled", "radius", "takes", "eased", "hung", "overlapping", "between", "called", "within", "pointed", "laid", "gathered", "underlap"}
 	markFirst = []string{"line", "slit", "drill", "loop", "text"}
 )
 

@@ -1,0 +1,101 @@
+package desk
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/pattern"
+)
+
+// offer is a word of a draft, the one that is most likely meant, and the line in which it is to be written.
+type offer struct {
+	Was  string `json:"was"`
+	Word string `json:"word"`
+	Line int    `json:"line"`
+}
+
+var (
+	meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
+	quoted = regexp.MustCompile(`"([^"]+)"`)
+)
+
+// offerOf is the right word that a fault offers, and what mends it; nil where it offers none or its word does not stand
+// in that line. Where the slip is in the line that tells a name, and not where it is used, the word is offered there:
+// else each click would spread the slip.
+func offerOf(text string, f pattern.Finding) (*offer, string) {
+	word, wrong := meant.FindStringSubmatch(f.Mend), quoted.FindStringSubmatch(f.Message)
+	lines := strings.Split(text, "\n")
+	if word == nil || wrong == nil || f.Line < 1 || f.Line > len(lines) {
+		return nil, f.Mend
+	}
+	was, is := strings.Fields(wrong[1]), strings.Fields(word[1]) // the first with what stands behind the word
+	was = was[:min(len(was), len(is))]
+	o := &offer{strings.Join(was, " "), word[1], f.Line}
+	if len(was) != len(is) || !strings.Contains(lines[f.Line-1], o.Was) {
+		return nil, f.Mend
+	}
+	at := 0
+	for at < len(was) && was[at] == is[at] {
+		at++
+	}
+	if at == len(was) || slices.Compare(was[at+1:], is[at+1:]) != 0 {
+		return o, f.Mend
+	}
+	used, tells := was[at], is[at]
+	uses, told, line := 0, 0, 0
+	for i, l := range lines {
+		l = withoutComment(l)
+		uses += len(wholeWord(used).FindAllString(l, -1))
+		n := len(wholeWord(tells).FindAllString(l, -1))
+		if told += n; n > 0 && keyWith(tells).MatchString(l) {
+			line = i + 1
+		}
+	}
+	switch usual := wordsOfDrafts(); {
+	case told == 0 && usual[used] && !usual[tells]: // a card or a block tells it so
+		return nil, f.Mend
+	case told != 1 || line == 0 || usual[tells] && !usual[used] || uses < 2 && !usual[used]:
+		return o, f.Mend
+	}
+	return &offer{tells, used, line}, fmt.Sprintf("line %d tells %q, which stands nowhere else: is that the slip?", line, tells)
+}
+
+// withoutComment is a line as far as YAML reads it.
+func withoutComment(line string) string {
+	if strings.HasPrefix(strings.TrimSpace(line), "#") {
+		return ""
+	}
+	line, _, _ = strings.Cut(line, " #")
+	return line
+}
+
+// wholeWord finds a word that is no part of another.
+func wholeWord(w string) *regexp.Regexp {
+	return regexp.MustCompile(`(?:^|[^\pL\pN'])` + regexp.QuoteMeta(w) + `(?:[^\pL\pN']|$)`)
+}
+
+// keyWith finds a word in the name that a line tells, before its colon.
+func keyWith(w string) *regexp.Regexp {
+	return regexp.MustCompile(`(?:^|[{,])(?:[^:{},]*[^\pL\pN':{},])?` + regexp.QuoteMeta(w) + `(?:[^\pL\pN':{},][^:{},]*)?:`)
+}
+
+// wordsOfDrafts are the words of the starters and the names of measures: spelt as the trade does.
+var wordsOfDrafts = sync.OnceValue(func() map[string]bool {
+	out := map[string]bool{}
+	put := func(text string) {
+		for _, w := range regexp.MustCompile(`\pL+`).FindAllString(text, -1) {
+			out[w] = true
+		}
+	}
+	for _, r := range tape {
+		put(r.name)
+	}
+	for _, name := range samples.Starters() {
+		put(string(samples.Read(name + ".yaml")))
+	}
+	return out
+})
