@@ -24,6 +24,9 @@ type clothPage struct {
 	Notions   []string
 }
 
+// Sought is how long a lay is sought, s.
+func (clothPage) Sought() float64 { return layTime.Seconds() }
+
 // cloth works out what is bought: cloth at the draft's width and at other common ones, and the notions.
 func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	err = inPlace(ctx, func() error {

@@ -1,7 +1,9 @@
 package lay
 
 import (
+	"context"
 	"fmt"
+	"math"
 	"time"
 
 	"tracewheel/pipeline/pattern"
@@ -51,4 +53,29 @@ func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Wa
 		out = append(out, w)
 	}
 	return out
+}
+
+// Length is how long the pieces lie in another way than on mat, mm; false where nothing can be said. A lay without a nap
+// is no choice of the cutter's but of the cloth's: the nap is blamed only where the longer of two lays without it is
+// shorter than the shorter of two with it, all sought alike.
+func (w Way) Length(ctx context.Context, laid []pattern.Ready, mat pattern.Material, opt Options) (float64, bool) {
+	l, found := OnCloth(ctx, w.Ready, w.Material, opt)
+	if len(found) > 0 || w.Material.Nap == mat.Nap {
+		return l.LengthUsed, len(found) == 0
+	}
+	longest, shortest := l.LengthUsed, math.Inf(1)
+	for k := range uint64(2) {
+		again := opt
+		again.Seed += k
+		if with, found := OnCloth(ctx, laid, mat, again); len(found) == 0 {
+			shortest = math.Min(shortest, with.LengthUsed)
+		}
+		if k == 0 {
+			continue // as above
+		}
+		if l, found = OnCloth(ctx, w.Ready, w.Material, again); len(found) == 0 {
+			longest = math.Max(longest, l.LengthUsed)
+		}
+	}
+	return longest, longest < shortest-rounding
 }

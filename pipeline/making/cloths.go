@@ -211,9 +211,9 @@ func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Op
 	}
 	least := c.Lay.LengthUsed
 	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
-		l, found := lay.OnCloth(ctx, way.Ready, way.Material, opt)
-		if len(found) == 0 && c.Shop.ToBuy(l.LengthUsed) < c.Shop.ToBuy(least)-1 {
-			least, c.Savings = l.LengthUsed, way.Words
+		length, ok := way.Length(ctx, c.laid, mat, opt)
+		if ok && c.Shop.ToBuy(length) < c.Shop.ToBuy(least)-1 {
+			least, c.Savings = length, way.Words
 		}
 	}
 	if c.Savings != "" {

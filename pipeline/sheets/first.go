@@ -142,7 +142,7 @@ func (b *book) pieces() []paragraph {
 func (b *book) cloth() (out []paragraph) {
 	for _, c := range b.set.Cloth {
 		if out == nil {
-			out = append(out, paragraph{true, "Cloth to buy"})
+			out = append(out, paragraph{true, "Cloth to buy, by the first lay (one that is sought longer may take less)"})
 		}
 		out = append(out, paragraph{false, c})
 	}
