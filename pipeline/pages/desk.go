@@ -87,6 +87,10 @@ func HomeAddress() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	return homeOf(all)
+}
+
+func homeOf(all []net.Addr) (string, error) {
 	for _, a := range all {
 		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsPrivate() {
 			return n.IP.String(), nil
