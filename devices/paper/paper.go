@@ -26,18 +26,27 @@ type Paper struct {
 // viewers (PDF Reference 1.6, appendix H).
 const Longest = 5080.0
 
-// both is the ink that A4 and Letter printers alike put on paper, whichever of the two lies in the printer: a page
+// BothWide and BothHigh are the ink, mm, that A4 and Letter printers alike put on paper, whichever of the two lies in the printer: a page
 // of the one size sent to the other is centred and cropped, and printers leave up to 12.7 mm free.
-var both = [2]float64{190, 253}
+const (
+	BothWide = 190.0
+	BothHigh = 253.0
+)
+
+// A4 and Letter are the papers of most printers, upright.
+var (
+	A4     = Paper{Name: "a4", Width: 210, Height: 297}
+	Letter = Paper{Name: "letter", Width: 215.9, Height: 279.4}
+)
 
 // papers are the known sizes, upright: ISO 216, and the North American sizes of ANSI/ASME Y14.1.
 var papers = []Paper{
-	{Name: "a4", Width: 210, Height: 297},
+	A4,
 	{Name: "a3", Width: 297, Height: 420},
 	{Name: "a2", Width: 420, Height: 594},
 	{Name: "a1", Width: 594, Height: 841},
 	{Name: "a0", Width: 841, Height: 1189},
-	{Name: "letter", Width: 215.9, Height: 279.4},
+	Letter,
 	{Name: "legal", Width: 215.9, Height: 355.6},
 	{Name: "tabloid", Width: 279.4, Height: 431.8},
 }
@@ -68,8 +77,8 @@ func Parse(text string, margin float64) (Paper, error) {
 		return p, fmt.Errorf("the paper %q is longer than %.0f mm, the most that a page may have: take a roll, which is divided", text, Longest)
 	case margin >= 0:
 		p.Left, p.Bottom, p.Right, p.Top = margin, margin, margin, margin
-	case base == "a4" || base == "letter":
-		ink := both
+	case base == A4.Name || base == Letter.Name:
+		ink := [2]float64{BothWide, BothHigh}
 		if turned {
 			ink[0], ink[1] = ink[1], ink[0]
 		}

@@ -51,8 +51,13 @@ func (d *Desk) card(name string) (measures map[string]string, kind string) {
 	said, kind := cardOf(text)
 	out := map[string]string{}
 	for name, v := range said {
-		v, _, _ = strings.Cut(v, ",")
-		out[name] = strings.TrimSpace(v)
+		out[name] = numberOf(v)
 	}
 	return out, kind
+}
+
+// numberOf is a measure without the words behind its comma, which say where it was taken.
+func numberOf(measure string) string {
+	number, _, _ := strings.Cut(measure, ",")
+	return strings.TrimSpace(number)
 }

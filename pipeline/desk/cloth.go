@@ -14,9 +14,6 @@ import (
 // layTime bounds the search for a lay: a person waits for it.
 const layTime = 4 * time.Second
 
-// clothWidth is the width of cloth of which the draft says nothing, mm: common practice.
-const clothWidth = 1500
-
 // clothPage is what is bought for a draft.
 type clothPage struct {
 	Name, For string
@@ -38,7 +35,7 @@ func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage
 
 func (d *Desk) clothOf(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	r, own := d.request(in)
-	l, err := m.LayFiles(ctx, []making.Request{r}, making.LayWish{Unsaid: clothWidth, Time: layTime})
+	l, err := m.LayFiles(ctx, []making.Request{r}, making.LayWish{Unsaid: making.UsualWidth, Time: layTime})
 	if err != nil {
 		if l != nil {
 			for _, f := range l.Findings {

@@ -21,8 +21,7 @@ func historyOf(file string) (out []cardThen) {
 		said, _ := cardOf(text)
 		then := cardThen{map[string]string{}, written}
 		for name, v := range said {
-			v, _, _ = strings.Cut(v, ",")
-			then.measures[name] = strings.TrimSpace(v)
+			then.measures[name] = numberOf(v)
 			if was := unitOn(text); was != unit && then.measures[name] != "" {
 				then.measures[name] += " " + was
 			}

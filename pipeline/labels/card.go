@@ -8,6 +8,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/devices/paper"
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/pdf"
@@ -40,10 +41,10 @@ func byCloth(set Set) (cloths []string, of map[string][]row) {
 	return cloths, of
 }
 
-// The card's ink: that of sheets which A4 and Letter printers alike put on paper, mm.
+// The card's ink, mm.
 const (
-	cardWide = 190.0
-	cardHigh = 253.0
+	cardWide = paper.BothWide
+	cardHigh = paper.BothHigh
 	pitch    = 8.0 // from row to row
 )
 

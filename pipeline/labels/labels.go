@@ -12,6 +12,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/devices/paper"
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/pdf"
@@ -66,12 +67,12 @@ type Stock struct {
 
 // stocks are sheets of labels that many shops sell. Their sizes are common practice.
 var stocks = []Stock{
-	{"3x8", 210, 297, 3, 8, [2]float64{70, 37}, [2]float64{0, 0.5}, [2]float64{}},
-	{"3x7", 210, 297, 3, 7, [2]float64{63.5, 38.1}, [2]float64{7.25, 15.15}, [2]float64{2.5, 0}},
-	{"2x7", 210, 297, 2, 7, [2]float64{99.1, 38.1}, [2]float64{4.65, 15.15}, [2]float64{2.5, 0}},
-	{"2x8", 210, 297, 2, 8, [2]float64{99.1, 33.9}, [2]float64{4.65, 12.9}, [2]float64{2.5, 0}},
-	{"letter 3x10", 215.9, 279.4, 3, 10, [2]float64{66.675, 25.4}, [2]float64{4.7625, 12.7}, [2]float64{3.175, 0}},
-	{"letter 2x5", 215.9, 279.4, 2, 5, [2]float64{101.6, 50.8}, [2]float64{3.96875, 12.7}, [2]float64{4.7625, 0}},
+	{"3x8", paper.A4.Width, paper.A4.Height, 3, 8, [2]float64{70, 37}, [2]float64{0, 0.5}, [2]float64{}},
+	{"3x7", paper.A4.Width, paper.A4.Height, 3, 7, [2]float64{63.5, 38.1}, [2]float64{7.25, 15.15}, [2]float64{2.5, 0}},
+	{"2x7", paper.A4.Width, paper.A4.Height, 2, 7, [2]float64{99.1, 38.1}, [2]float64{4.65, 15.15}, [2]float64{2.5, 0}},
+	{"2x8", paper.A4.Width, paper.A4.Height, 2, 8, [2]float64{99.1, 33.9}, [2]float64{4.65, 12.9}, [2]float64{2.5, 0}},
+	{"letter 3x10", paper.Letter.Width, paper.Letter.Height, 3, 10, [2]float64{66.675, 25.4}, [2]float64{4.7625, 12.7}, [2]float64{3.175, 0}},
+	{"letter 2x5", paper.Letter.Width, paper.Letter.Height, 2, 5, [2]float64{101.6, 50.8}, [2]float64{3.96875, 12.7}, [2]float64{4.7625, 0}},
 }
 
 // Grids names the known sheets of labels with the size of a label.
@@ -79,7 +80,7 @@ func Grids() string {
 	var out []string
 	for _, s := range stocks {
 		size := fmt.Sprintf("%s x %s mm", pattern.Tenths(s.Label[0]), pattern.Tenths(s.Label[1]))
-		if s.Width > 210 {
+		if s.Width == paper.Letter.Width {
 			size = fmt.Sprintf("%s x %s in", pattern.Inches(s.Label[0]), pattern.Inches(s.Label[1]))
 		}
 		out = append(out, fmt.Sprintf("%q (%s)", s.Name, size))
@@ -103,9 +104,9 @@ func ParseGrid(text string) (Stock, error) {
 	if m == nil {
 		return Stock{}, fmt.Errorf("the sheet of labels %q is not known: say one of %s, or columns, rows and the size of a label, as \"4x12 of 45x21.2\" (\"letter 2x3 of 4x3in\" on Letter)", text, Grids())
 	}
-	s := Stock{Name: said, Width: 210, Height: 297}
+	s := Stock{Name: said, Width: paper.A4.Width, Height: paper.A4.Height}
 	if m[1] != "" {
-		s.Width, s.Height = 215.9, 279.4
+		s.Width, s.Height = paper.Letter.Width, paper.Letter.Height
 	}
 	s.Columns, _ = strconv.Atoi(m[2])
 	s.Rows, _ = strconv.Atoi(m[3])

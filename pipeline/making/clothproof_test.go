@@ -129,7 +129,7 @@ func TestClothToBuy(t *testing.T) {
 			bodies = bodies[:1]
 		}
 		for _, body := range bodies {
-			l, sheets := sheetsOf(t, file, "", body, LayWish{Unsaid: usualWidth})
+			l, sheets := sheetsOf(t, file, "", body, LayWish{Unsaid: UsualWidth})
 			for i, s := range sheets {
 				lays++
 				shop := l.Cloths[i].Shop

@@ -54,7 +54,7 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 	for i := range rs {
 		cloths[i], rs[i].Device = m.clothSaid(rs[i]), ""
 	}
-	l, err := m.LayFiles(ctx, rs, LayWish{Unsaid: usualWidth})
+	l, err := m.LayFiles(ctx, rs, LayWish{Unsaid: UsualWidth})
 	if err != nil {
 		return set, l.Findings, err
 	}

@@ -51,12 +51,12 @@ func (l *Layout) others(c *ClothLay) string {
 	return strings.Join(at, ", ")
 }
 
-// usualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
-const usualWidth = 1500
+// UsualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
+const UsualWidth = 1500
 
 // clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses.
 func (m *Maker) clothFor(ctx context.Context, r Request) []string {
-	l, err := m.LayFiles(ctx, []Request{r}, LayWish{Unsaid: usualWidth})
+	l, err := m.LayFiles(ctx, []Request{r}, LayWish{Unsaid: UsualWidth})
 	if err != nil {
 		return nil
 	}

@@ -6,14 +6,12 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/devices/paper"
 	"tracewheel/geom"
 )
 
 // Columns is how many characters of the fixed-width font stand on a line of Pages.
 const Columns = 96
-
-// pageInk is what A4 and Letter printers alike put on an A4 page, mm, and a4 the page.
-var pageInk, a4 = [2]float64{190, 253}, [2]float64{210, 297}
 
 // Pages writes a text in a fixed-width font on as many A4 pages as it takes, its tables as they stand. A line that is too
 // long goes on under its own beginning. picture, where there is one, is drawn at the head of the first page: it is given a
@@ -23,21 +21,21 @@ func Pages(title string, text []byte, picture func(d *Document, in orb.Bound) fl
 	d := NewDocument(title)
 	l := Lettering{Mono: true}
 	l.Height = 1
-	l.Height = pageInk[0] / l.Width(strings.Repeat("0", Columns))
-	left, low, top := (a4[0]-pageInk[0])/2, (a4[1]-pageInk[1])/2, (a4[1]+pageInk[1])/2
+	l.Height = paper.BothWide / l.Width(strings.Repeat("0", Columns))
+	left, low, top := (paper.A4.Width-paper.BothWide)/2, (paper.A4.Height-paper.BothHigh)/2, (paper.A4.Height+paper.BothHigh)/2
 	y, pages := 0.0, 0
 	page := func() {
-		d.Page(a4[0], a4[1], geom.Identity)
+		d.Page(paper.A4.Width, paper.A4.Height, geom.Identity)
 		y = top
 		if pages++; pages > 1 {
 			y -= 2.3
-			d.Text(orb.Point{left + pageInk[0], y}, Lettering{Height: 2.3, From: 1, Most: pageInk[0]}, fmt.Sprintf("%s, page %d", title, pages))
+			d.Text(orb.Point{left + paper.BothWide, y}, Lettering{Height: 2.3, From: 1, Most: paper.BothWide}, fmt.Sprintf("%s, page %d", title, pages))
 			y -= 6
 		}
 	}
 	page()
 	if picture != nil {
-		y -= picture(d, orb.Bound{Min: orb.Point{left, top - pageInk[1]/2}, Max: orb.Point{left + pageInk[0], top}}) + 4
+		y -= picture(d, orb.Bound{Min: orb.Point{left, top - paper.BothHigh/2}, Max: orb.Point{left + paper.BothWide, top}}) + 4
 	}
 	for line := range strings.Lines(string(text)) {
 		for _, part := range folded(strings.TrimRight(line, " \r\n"), Columns) {

@@ -19,7 +19,7 @@ const (
 )
 
 // firstHigh is how long the first page of a roll is, without its margins, mm.
-const firstHigh = 253.0
+const firstHigh = paper.BothHigh
 
 // What the first sheet has beside its squares, mm: its title above them, and space between its parts.
 const (
