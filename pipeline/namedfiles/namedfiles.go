@@ -5,6 +5,7 @@ package namedfiles
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -71,14 +72,27 @@ func names(dir string) []string {
 	return out
 }
 
-// Read reads a small file of a kind; a folder, a device or a large file is none.
+// Read reads a small file of a kind; a folder, a device or a large file is none. A link is none either: it may lead out of
+// the folder, to what was never meant for a draft.
 func Read(path, kind string) ([]byte, error) {
-	st, err := os.Stat(path)
+	st, err := os.Lstat(path)
 	if err != nil {
 		return nil, err
+	}
+	if st.Mode()&fs.ModeSymlink != 0 {
+		return nil, fmt.Errorf("%s is a link, and links are not followed: put a copy of the %s in its place", path, kind)
 	}
 	if !st.Mode().IsRegular() || st.Size() > mostBytes {
 		return nil, fmt.Errorf("%s is no %s", path, kind)
 	}
-	return os.ReadFile(path)
+	f, err := os.OpenInRoot(filepath.Dir(path), filepath.Base(path)) // out of which no link leads, also one put there since
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() //nolint:errcheck // only read
+	data, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	if err == nil && len(data) > mostBytes {
+		err = fmt.Errorf("%s is no %s", path, kind)
+	}
+	return data, err
 }
