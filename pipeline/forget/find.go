@@ -34,12 +34,15 @@ func naming(dir string, is func(said) bool) (files []string, err error) {
 		if err != nil || !d.Type().IsRegular() || !yamlName(path) {
 			return err
 		}
-		text, err := os.ReadFile(path)
+		info, err := d.Info()
+		if err == nil && info.Size() <= textLimit {
+			var text []byte
+			if text, err = os.ReadFile(path); err == nil && is(saidBy(text)) {
+				files = append(files, path)
+			}
+		}
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil
-		}
-		if len(text) <= textLimit && is(saidBy(text)) {
-			files = append(files, path)
 		}
 		return err
 	})

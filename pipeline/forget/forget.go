@@ -132,6 +132,9 @@ func (f *forgetting) left() (done Done, err error) {
 	if err == nil {
 		done.Copies, done.Unread, err = backup.Made(f.st.Dir())
 	}
+	if err != nil {
+		err = fmt.Errorf("the measures of %q are removed; what still names it could not be listed, so mend this and say it again: %w", f.mark.Card, err)
+	}
 	return done, err
 }
 
