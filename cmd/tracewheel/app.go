@@ -19,6 +19,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
@@ -243,7 +244,7 @@ func refusedIf(err error) error {
 
 // say prints an error once, each fault on its own line, and a hint where there is one.
 func (a *app) say(err error) {
-	text := err.Error()
+	text := jobtext.Fault(err)
 	if text == "" {
 		return
 	}

@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/jobtext"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
 )
@@ -19,11 +19,14 @@ import (
 func (a *app) holdCmd() *cobra.Command {
 	return a.stop("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
 		func(ctx context.Context, c *control.Client, id int64) error {
-			if err := c.Hold(ctx, id); err != nil {
-				return err
+			before, err := c.Job(ctx, id)
+			if err == nil {
+				err = c.Hold(ctx, id)
 			}
-			a.done("job %d waits until you release it", id)
-			return nil
+			if err == nil {
+				a.done("%s", jobtext.Kept(before))
+			}
+			return err
 		})
 }
 
@@ -55,7 +58,7 @@ func (a *app) releaseCmd() *cobra.Command {
 				if !made || len(answers) > 0 {
 					return nil
 				}
-				return a.begins(ctx, c, id, "begin")
+				return a.teller().Begun(ctx, c, id, "begin")
 			})
 		})
 	c.Long = "Release lets a held job start. On a cutter the blade moves then: see first that the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and that you know the emergency stop. The machine's manual and local rules come first."
@@ -141,7 +144,7 @@ func (a *app) resumeCmd() *cobra.Command {
 					return nil
 				}
 				a.done("job %d is told to continue; `tracewheel show %d` tells how far it is", id, id)
-				return a.begins(ctx, client, id, "go on")
+				return a.teller().Begun(ctx, client, id, "go on")
 			})
 		})
 	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be drawn twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
@@ -154,33 +157,19 @@ func (a *app) resumeCmd() *cobra.Command {
 	return c
 }
 
-// soon is how long a command waits to see whether a job that was let go begins.
-const soon = 2 * time.Second
-
-// begins waits a little to see whether a job does what it was let go for, and says what keeps it from that: a port
-// that is not there, or a draft or a workroom file that has changed.
-func (a *app) begins(ctx context.Context, c *control.Client, id int64, what string) error {
-	j, sending, err := jobtext.Begins(ctx, c, id, soon)
-	switch {
-	case err != nil || sending || j.Reason == "" || j.State.Ended(): // what was asked was done; `show` tells the rest
-	case j.State == ledger.Pending:
-		a.done("job %d waits: %s", id, printable(j.Reason))
-	default:
-		return refused(fmt.Errorf("job %d does not %s: %s", id, what, printable(j.Reason)))
-	}
-	return nil
-}
-
 func (a *app) againCmd() *cobra.Command {
 	var pieces string
-	c := a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8",
-		func(ctx context.Context, c *control.Client, id int64) error {
-			n, err := c.AgainPieces(ctx, id, pieces)
-			if err != nil {
-				return err
+	var c *cobra.Command
+	c = a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8",
+		func(ctx context.Context, client *control.Client, id int64) error {
+			if c.Flags().Changed("pieces") && strings.TrimSpace(pieces) == "" {
+				return fmt.Errorf("--pieces names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
 			}
-			a.done("job %d repeats job %d", n, id)
-			return nil
+			n, called, err := client.AgainPieces(ctx, id, pieces)
+			if err == nil {
+				a.done("%s", jobtext.Repeats(n, id, called))
+			}
+			return err
 		})
 	c.Flags().StringVar(&pieces, "pieces", "", "only these, by their numbers in the lay's picture, such as 3-5,8")
 	return c

@@ -52,7 +52,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "resume":
 		err = b.o.Jobs.Resume(ctx, j.ID, fromOf(r), said)
 	case "again":
-		to, err = b.o.Jobs.AgainPieces(ctx, j.ID, strings.TrimSpace(r.PostFormValue("pieces")))
+		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, strings.TrimSpace(r.PostFormValue("pieces")))
 	case "whole", "spoilt":
 		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")
 	default:

@@ -51,15 +51,10 @@ func AskedBy(question string) (asked []Answer) {
 
 // answerFlags names the flags, for people.
 func answerFlags() string {
-	text := ""
-	for i, a := range Answers {
-		switch {
-		case i == len(Answers)-1:
-			text += " or "
-		case i > 0:
-			text += ", "
-		}
-		text += "--" + a.Name
+	var names []string
+	for _, a := range Answers {
+		names = append(names, "--"+a.Name)
 	}
-	return text
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
 }

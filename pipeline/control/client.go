@@ -110,10 +110,11 @@ func (c *Client) Resume(ctx context.Context, job int64, from string, said Confir
 	return err
 }
 
-// AgainPieces makes a new job of an ended one, of the pieces named or of all for "", and gives its number.
-func (c *Client) AgainPieces(ctx context.Context, job int64, pieces string) (int64, error) {
+// AgainPieces makes a new job of an ended one, of the pieces named or of all for "", and gives its number and
+// what the pieces are called.
+func (c *Client) AgainPieces(ctx context.Context, job int64, pieces string) (int64, string, error) {
 	a, err := c.ask(ctx, request{Do: doAgain, Job: job, Pieces: pieces})
-	return a.Job, err
+	return a.Job, a.Called, err
 }
 
 // Sheet says of what lies on a device that falls silent whether it is whole or spoilt.

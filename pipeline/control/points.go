@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -121,9 +122,8 @@ func told(p places.Point, err error) error {
 
 func sorted(m map[string]string) string {
 	var all []string
-	for k, v := range m {
-		all = append(all, k+" "+v)
+	for _, k := range slices.Sorted(maps.Keys(m)) {
+		all = append(all, k+" "+m[k])
 	}
-	slices.Sort(all)
 	return strings.Join(all, ", ")
 }

@@ -29,7 +29,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 	if err := c.Cancel(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
-	again, err := c.AgainPieces(t.Context(), id, "")
+	again, _, err := c.AgainPieces(t.Context(), id, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -51,6 +51,7 @@ type answer struct {
 	Refuse bool           `json:"refused,omitempty"`
 	Job    int64          `json:"job,omitempty"`
 	Page   string         `json:"page,omitempty"`
+	Called string         `json:"called,omitempty"`
 	Points []places.Point `json:"points,omitempty"`
 	Say    Confirmation   `json:"say,omitempty"`
 	Now    []Progress     `json:"now,omitempty"`

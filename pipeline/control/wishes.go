@@ -306,35 +306,42 @@ func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (places.Point
 
 // Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as it took them and its
 // answers.
-func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) { return d.AgainPieces(ctx, id, "") }
+func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
+	n, _, err := d.AgainPieces(ctx, id, "")
+	return n, err
+}
 
-// AgainPieces is Again for some of the pieces, such as "3-5,8", all for "".
-func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (int64, error) {
+// AgainPieces is Again for some of the pieces, such as "3-5,8", all for "". It gives their numbers in the old job and their
+// names too.
+func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int64, called string, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	old, err := d.led.Job(ctx, id)
 	if err != nil {
-		return 0, err
+		return 0, "", err
 	}
 	if !old.State.Ended() {
-		return 0, d.cannot(&old, "made again")
+		return 0, "", d.cannot(&old, "made again")
 	}
 	if old.Stripped == ledger.Forgotten {
-		return 0, refuse("drop the draft again", fmt.Sprintf("job %d is forgotten: its draft is gone", id))
+		return 0, "", refuse("drop the draft again", fmt.Sprintf("job %d is forgotten: its draft is gone", id))
 	}
 	a := ledger.Arrival{Answers: maps.Clone(old.Answers), Text: fmt.Sprintf("job %d again", id)}
 	if pieces != "" {
 		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
 		if err != nil {
-			return 0, refuse("", err.Error())
+			return 0, "", refuse("", err.Error())
 		}
+		prog, _ := d.Program(ctx, id) // of an old job it is gone, and the names of its pieces with it
+		called = places.Called(prog, pieces)
 		if a.Answers == nil {
 			a.Answers = map[string]string{}
 		}
-		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+pieces
+		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+called
 		old.Lay = "" // which is of all of them
 	}
-	return d.copyJob(ctx, old, a)
+	n, err = d.copyJob(ctx, old, a)
+	return n, called, err
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
@@ -58,6 +59,23 @@ func (t Teller) Follow(ctx context.Context, led reading.Reader, id int64, told i
 		}
 		return nil
 	})
+}
+
+// soon is how long a command waits to see whether a job that was let go begins.
+const soon = 2 * time.Second
+
+// Begun waits a little to see whether a job does what it was let go for, and says what keeps it from that: a port
+// that is not there, or a draft or a workroom file that has changed.
+func (t Teller) Begun(ctx context.Context, c *control.Client, id int64, what string) error {
+	j, sending, err := Begins(ctx, c, id, soon)
+	switch {
+	case err != nil || sending || j.Reason == "" || j.State.Ended(): // what was asked was done; `show` tells the rest
+	case j.State == ledger.Pending:
+		fmt.Fprintf(t.Out, "job %d waits: %s\n", id, pattern.Printable(j.Reason))
+	default:
+		return fmt.Errorf("job %d does not %s: %s", id, what, pattern.Printable(j.Reason))
+	}
+	return nil
 }
 
 // Watch tells of each job of a filter that is new or stands otherwise than before, until the context ends; known are

@@ -1,11 +1,36 @@
 package jobtext
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
+
+// Kept says what a hold of a job has done that stood so before.
+func Kept(before ledger.Job) string {
+	const then = "`tracewheel release %d` lets it go, `tracewheel cancel %d` ends it"
+	if before.State != ledger.Held {
+		return fmt.Sprintf("job %d is held: nothing of it is sent; "+then, before.ID, before.ID, before.ID)
+	}
+	text := fmt.Sprintf("job %d was held already, and stays so: %s", before.ID, pattern.Printable(cmp.Or(before.Asks, before.Reason)))
+	if strings.Contains(text, "tracewheel release") {
+		return text
+	}
+	return text + "; " + fmt.Sprintf(then, before.ID, before.ID)
+}
+
+// Repeats says what an `again` has made: the job n of all pieces of an old one, or of those that are called so.
+func Repeats(n, old int64, called string) string {
+	if called == "" {
+		return fmt.Sprintf("job %d repeats job %d", n, old)
+	}
+	return pattern.Printable(fmt.Sprintf("job %d makes pieces %s of job %d again, and numbers them anew from 1", n, called, old))
+}
 
 // Released says what a release has done: one with answers, or of a job that is not made, lets no machine
 // move yet, and takes nobody's word for the bed.

@@ -3,6 +3,8 @@ package jobtext
 import (
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/ledger"
 )
 
 // TestReleased: a release that only takes an answer, or has a job made, is not called one that lets a
@@ -22,6 +24,23 @@ func TestReleased(t *testing.T) {
 	} {
 		if got := Released(38, c.answers, c.made, c.bedClear); !strings.Contains(got, c.words) || strings.Contains(got, c.not) {
 			t.Errorf("%+v: %s", c, got)
+		}
+	}
+}
+
+// TestKept: a hold says whether it has changed anything, what a job that was held asks, and what lets it go.
+func TestKept(t *testing.T) {
+	for _, c := range []struct {
+		before ledger.Job
+		want   string
+	}{
+		{ledger.Job{ID: 4, State: ledger.Pending, Reason: "waits for the port"}, "job 4 is held: nothing of it is sent; `tracewheel release 4` lets it go, `tracewheel cancel 4` ends it"},
+		{ledger.Job{ID: 4, State: ledger.Held, Reason: "look"}, "job 4 was held already, and stays so: look; `tracewheel release 4` lets it go, `tracewheel cancel 4` ends it"},
+		{ledger.Job{ID: 4, State: ledger.Held, Reason: "look", Asks: "which unit?"}, "job 4 was held already, and stays so: which unit?; `tracewheel release 4` lets it go, `tracewheel cancel 4` ends it"},
+		{ledger.Job{ID: 4, State: ledger.Held, Reason: "ready, then: tracewheel release 4"}, "job 4 was held already, and stays so: ready, then: tracewheel release 4"},
+	} {
+		if got := Kept(c.before); got != c.want {
+			t.Errorf("%q instead of %q", got, c.want)
 		}
 	}
 }

@@ -45,6 +45,9 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	}
 	w.Program = devices.Program{Language: devices.PDF, Strokes: 1, Pieces: len(w.Ready),
 		Blocks: []devices.Block{{Bytes: book.PDF, Piece: -1, EndsStroke: true}}}
+	for i := range w.Ready {
+		w.Program.Names = append(w.Program.Names, w.Ready[i].Name)
+	}
 	w.add(Judged{Notes: append(s.Notes, book.Told(w.Ticket.Copies, !wish.EveryCopy)...)})
 }
 

@@ -3,6 +3,8 @@ package places
 import (
 	"errors"
 	"testing"
+
+	"tracewheel/devices"
 )
 
 // TestChosen: numbers and spans of them, of a job of chosen pieces as the whole counts them.
@@ -26,6 +28,16 @@ func TestChosen(t *testing.T) {
 	} {
 		if got, err := Chosen(c.text, c.n, c.before); got != c.want || !errors.Is(err, c.err) {
 			t.Errorf("%q of %d after %q: %q, %v", c.text, c.n, c.before, got, err)
+		}
+	}
+}
+
+// TestCalled: chosen pieces by number and name, those of a program without names by number.
+func TestCalled(t *testing.T) {
+	p := devices.Program{Names: []string{"front", "", "back"}}
+	for text, want := range map[string]string{"3,1": "1 (front), 3 (back)", "1-3": "1 (front), 2, 3 (back)", "4": "4"} {
+		if got := Called(p, text); got != want {
+			t.Errorf("%s: %q instead of %q", text, got, want)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package places
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -122,6 +123,20 @@ func called(p devices.Program, piece int) string {
 		return fmt.Sprintf("%d (%s)", piece+1, p.Names[piece])
 	}
 	return strconv.Itoa(piece + 1)
+}
+
+// Called names the pieces of a program that a person chose by their numbers, as Chosen reads them: "3 (front), 4 (back)".
+func Called(p devices.Program, chosen string) string {
+	numbers, err := Chosen(chosen, math.MaxInt, "")
+	if err != nil {
+		return chosen
+	}
+	var names []string
+	for n := range strings.SplitSeq(numbers, ",") {
+		no, _ := strconv.Atoi(n) // Chosen wrote it
+		names = append(names, called(p, no-1))
+	}
+	return strings.Join(names, ", ")
 }
 
 // Rows are neighbours in the order that came equally far, as a word and their numbers and names.
