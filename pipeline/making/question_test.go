@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/control"
 )
 
@@ -50,6 +51,38 @@ func TestManyCopiesAreAsked(t *testing.T) {
 		}
 		if asks := strings.Contains(w.Hold, "--as-many"); asks != c.asks || !asks && len(w.Program.Blocks) == 0 {
 			t.Errorf("%s, job %d, %v: asks %q, %d blocks, %v", c.ticket, c.job, c.answers, w.Hold, len(w.Program.Blocks), w.Findings)
+		}
+	}
+}
+
+// TestWearerWithoutBody: a ticket that names a wearer and no body would have the draft's own body cut for another person,
+// so it is asked whose measures count; the answer, a body in the ticket, or a wearer who is that body lets it be made.
+func TestWearerWithoutBody(t *testing.T) {
+	for _, c := range []struct {
+		draft, ticket string
+		answers       map[string]string
+		asks          bool
+	}{
+		{"ferry-smock.yaml", "wearer: the boatswain\n", nil, true},
+		{"ferry-smock.yaml", "wearer: the boatswain\n", map[string]string{control.AnswerBody: "A"}, false},
+		{"ferry-smock.yaml", "wearer: the boatswain\nbody: A\n", nil, false},
+		{"ferry-smock.yaml", "wearer: a\n", nil, false},
+		{"lay-figure.yaml", "wearer: Lay Figure\n", nil, false},
+		{"ferry-smock.yaml", "production: Harbour Lights\n", nil, false},
+		{"stagehand-apron.svg", "wearer: the boatswain\n", nil, false},
+	} {
+		source := []byte(strings.NewReplacer("\n  A: {", "\n  lay-figure: {", "body: A ", "body: lay-figure ").Replace(string(samples.Read("ferry-smock.yaml"))))
+		if c.draft != "lay-figure.yaml" {
+			source = samples.Read(c.draft)
+		}
+		w, err := New(Sample()).Make(t.Context(), Request{Job: 7, Name: c.draft, Device: "roll-plotter", Source: source,
+			Ticket: []byte(c.ticket), Answers: c.answers})
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := strings.Contains(w.Hold, `the wearer "the boatswain" and names no body`) && strings.Contains(w.Hold, "--body A")
+		if said != c.asks || !c.asks && len(w.Program.Blocks) == 0 {
+			t.Errorf("%s, ticket %q, %v: asks %q, %d blocks, %s", c.draft, c.ticket, c.answers, w.Hold, len(w.Program.Blocks), w.Reason)
 		}
 	}
 }

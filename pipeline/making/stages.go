@@ -111,6 +111,7 @@ const AnswerPatterns, AnswerToile = "patterns", "toile"
 // not have.
 func (m *Maker) look(r Read, on *Setup) Judged {
 	j := Judged{Findings: check.Run(r.Pattern, m.limits(r.Ticket, on), m.levels())}
+	j.Findings = append(j.Findings, r.Ticket.WhoseBody(r.Pattern, j.Findings)...)
 	if t := r.Ticket.Material; t != "" {
 		if _, ok := m.Room.Materials[t]; !ok {
 			j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),

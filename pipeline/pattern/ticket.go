@@ -1,6 +1,10 @@
 package pattern
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	"tracewheel/config"
 )
 
@@ -40,4 +44,29 @@ func ReadTicket(data []byte) (Ticket, error) {
 		return t, config.FaultOf(data, "ticket", "due", err.Error())
 	}
 	return t, nil
+}
+
+// WhoseBody asks whose measures count where a ticket names who wears a measured draft and not the body that it is drawn
+// for: it would be drawn for the draft's own. A draft that asks for a body itself, as before has it, is not asked about
+// twice.
+func (t Ticket) WhoseBody(p *Pattern, before []Finding) []Finding {
+	if t.Wearer == "" || t.Body != "" || len(t.Sizes) > 0 || p.Format != "measured" || len(p.Pieces) == 0 {
+		return nil
+	}
+	own := p.Pieces[0].Size
+	asked := slices.ContainsFunc(before, func(f Finding) bool { return f.Hold && strings.Contains(f.Mend, "--body") })
+	several := slices.ContainsFunc(p.Pieces, func(p Piece) bool { return p.Size != own })
+	if own == "" || asked || several || strings.EqualFold(bareName(own), bareName(t.Wearer)) {
+		return nil
+	}
+	f := NewFinding(RuleReadAssumed, fmt.Sprintf("the ticket is for the wearer %q and names no body, so the draft is drawn for its own body %q", t.Wearer, own),
+		"release it with --body and the wearer's measure card, or with --body "+own+" if that is right; for the next time say body: in the ticket")
+	f.Hold = true
+	return []Finding{f}
+}
+
+// bareName is a name without what a card's file adds to it: "chorus-4.yaml" is for "chorus 4".
+func bareName(name string) string {
+	name = strings.TrimSuffix(strings.TrimSuffix(name, ".yaml"), ".yml")
+	return strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r == '-' || r == '_' || r == ' ' }), " ")
 }
