@@ -12,6 +12,9 @@ import (
 // BetterMost is how long a better lay may be sought for at most.
 const BetterMost = time.Hour
 
+// SearchCut is said of a search that ended with the program.
+const SearchCut = "the program ended before one was found; ask again"
+
 // betterFound begins the reason of a job that is being made with a better lay.
 const betterFound = "a better lay was found: "
 
@@ -43,7 +46,7 @@ func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
-		return ledger.Step{Kind: "better asked", Text: fmt.Sprintf("a better lay is sought for %s", seek)}, d.relayable(j)
+		return ledger.Step{Kind: BetterAsked, Text: fmt.Sprintf("a better lay is sought for %s", seek)}, d.relayable(j)
 	})
 	if err != nil {
 		return err
@@ -75,23 +78,41 @@ func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Dura
 	return ledger.Job{}, 0, nil
 }
 
+// Lays refuses where no better lay may take the place of the lay of of a job any more.
+func (d *Jobs) Lays(ctx context.Context, id int64, of string) error {
+	j, err := d.led.Job(ctx, id)
+	if err == nil {
+		err = d.lays(&j, of)
+	}
+	return err
+}
+
+func (d *Jobs) lays(j *ledger.Job, of string) error {
+	switch {
+	case j.State != ledger.Held:
+		return refuse("", "it does not wait for a person any more, and keeps its lay")
+	case j.Lay != of:
+		return refuse("", "its lay was changed meanwhile, and stays")
+	}
+	return d.relayable(j)
+}
+
 // Relay writes down what a search for a better lay gave, in words. Where it found one the job is to be made with it:
 // until then it is not ready, and what a crash leaves is made with the lay that the job had. of is the lay that the
-// search began from.
-func (d *Jobs) Relay(ctx context.Context, id int64, of string, found bool, words string) (ledger.Job, error) {
+// search began from; where the job does not wait with it any more what was found is not taken.
+func (d *Jobs) Relay(ctx context.Context, id int64, of string, found bool, words string) (j ledger.Job, taken bool, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
-	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
-		if err := d.relayable(j); err != nil {
-			return ledger.Step{}, err
+	j, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		err := d.lays(j, of)
+		if taken = found && err == nil; taken {
+			j.Ready, j.Reason = false, betterFound+fmt.Sprintf("%s, and is being made; should it stay so: tracewheel release %d", words, id)
+			return ledger.Step{Kind: Relaid, Text: words}, nil
 		}
-		if j.Lay != of {
-			return ledger.Step{}, otherLay(j)
+		if err != nil {
+			words = err.Error()
 		}
-		if !found {
-			return ledger.Step{Kind: "no better lay", Text: words}, nil
-		}
-		j.Ready, j.Reason = false, betterFound+fmt.Sprintf("%s, and is being made; should it stay so: tracewheel release %d", words, id)
-		return ledger.Step{Kind: relaid, Text: words}, nil
+		return ledger.Step{Kind: NotRelaid, Text: words}, nil
 	})
+	return j, taken, err
 }

@@ -93,13 +93,13 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 	return err
 }
 
-// relaid is the kind of the event by which a better lay takes the place of a job's.
-const relaid = "better lay"
+// The events of a search for a better lay: that it was asked for, and that it gave nothing or a lay that takes the place of the job's.
+const BetterAsked, NotRelaid, Relaid = "better asked", "no better lay", "better lay"
 
 // onlyLay is the lay that a release means that names none: the job's, as long as it never had another one.
 func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
 	events, err := d.led.Events(ctx, j.ID)
-	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == relaid }) {
+	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == Relaid }) {
 		return "", err
 	}
 	return j.Lay, nil

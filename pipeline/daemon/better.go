@@ -9,6 +9,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
 )
 
 // sends tells that something is being sent: no search for a lay may take the processor from it.
@@ -20,33 +21,86 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	if err != nil || j.ID == 0 {
 		return false, err
 	}
-	in, err := w.draft(ctx, j)
-	if err != nil {
-		return true, w.putAside(ctx, j.ID, err)
-	}
+	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "better"))
+	seeking, stop := context.WithCancel(ctx)
+	defer stop()
+	go w.endSearch(seeking, stop, j)
 	lay, words, err := w.seek(func() ([]byte, string, error) {
 		if w.d.opts.Better == nil {
 			return nil, "", errors.New("no lay is sought here")
 		}
-		return w.d.opts.Better(ctx, in, seek)
+		in, err := w.draft(seeking, j)
+		if err != nil {
+			return nil, "", err
+		}
+		return w.d.opts.Better(seeking, in, seek)
 	})
 	switch {
-	case ctx.Err() != nil:
-		return false, nil // the wish is gone with the program; the job stands as it stood
+	case ctx.Err() != nil: // the wish is gone with the program; the job stands as it stood
+		lay, words, ctx = nil, control.SearchCut, context.WithoutCancel(ctx)
+	case seeking.Err() != nil:
+		lay, words = nil, "the search was ended, as the job did not wait meanwhile"
 	case err != nil:
-		words = err.Error()
+		lay, words = nil, err.Error()
 	}
 	w.making.Lock()
 	defer w.making.Unlock()
-	j, err = w.d.jobs.Relay(ctx, j.ID, j.Lay, lay != nil, words)
-	if err == nil && lay != nil {
-		w.log.Info("better lay", zap.Int64("job", j.ID), zap.String("stage", "better"), zap.String("lay", words))
+	j, taken, err := w.d.jobs.Relay(ctx, j.ID, j.Lay, lay != nil, words)
+	switch {
+	case err == nil && taken:
+		log.Info("better lay", zap.String("lay", words))
 		err = w.make(ctx, j, lay)
+	case err == nil:
+		log.Info("no better lay", zap.String("reason", words))
 	}
 	if control.IsRefusal(err) {
-		err = nil // a person was faster: it is released or canceled now
+		err = nil // a person was faster: it is canceled while it is made, or gone
 	}
 	return true, err
+}
+
+// endSearch ends a search for a better lay as soon as none may take the place of the job's any more.
+func (w *worker) endSearch(ctx context.Context, end context.CancelFunc, j ledger.Job) {
+	kicks, leave := w.d.jobs.Listen(w.device.Name)
+	defer leave()
+	for {
+		if control.IsRefusal(w.d.jobs.Lays(ctx, j.ID, j.Lay)) {
+			end()
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-kicks:
+		}
+	}
+}
+
+// unsought writes of jobs for which a better lay was sought when a kill came that none was found.
+func (d *Daemon) unsought(ctx context.Context) error {
+	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Held}, Faulty: true})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if j.Fault != "" {
+			continue
+		}
+		events, err := d.jobs.Events(ctx, j.ID)
+		if err != nil {
+			return err
+		}
+		asked := false
+		for _, e := range events {
+			asked = e.Kind == control.BetterAsked || asked && e.Kind != control.NotRelaid && e.Kind != control.Relaid
+		}
+		if !asked {
+			continue
+		}
+		if _, _, err := d.jobs.Relay(ctx, j.ID, j.Lay, false, control.SearchCut); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // seek calls a search; one that panics finds nothing.

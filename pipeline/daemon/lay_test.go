@@ -3,6 +3,8 @@ package daemon_test
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,6 +15,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -172,6 +175,115 @@ func TestBetterLay(t *testing.T) {
 	h.Start()
 	if h.Job(4).Lay != kept {
 		t.Error("a lay was replaced after its release")
+	}
+}
+
+// TestBetterLaySaysWhatCameOfIt: a search tells in the job's history and the log what it gave, and ends as soon as
+// nothing that it finds would be taken: after a release, a cancel, or where the lay was changed.
+func TestBetterLaySaysWhatCameOfIt(t *testing.T) {
+	h, l := withLays(t)
+	began, ended := make(chan bool, 9), make(chan error, 9)
+	find := func(ctx context.Context) ([]byte, string, error) {
+		<-ctx.Done()
+		return l.next(), "8 mm instead of 9 mm", nil
+	}
+	h.Options.Better = func(ctx context.Context, _ job.Draft, _ time.Duration) ([]byte, string, error) {
+		began <- true
+		lay, words, err := find(ctx)
+		ended <- ctx.Err()
+		return lay, words, err
+	}
+	h.Start()
+	says := func(id int64) string {
+		events, err := h.Daemon.Jobs().Events(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := ""
+		for _, e := range events {
+			if e.Kind == control.NotRelaid {
+				text += e.Text
+			}
+		}
+		return text
+	}
+	for i, c := range []struct {
+		name string
+		act  func(id int64) error
+		want string
+	}{
+		{"released", func(id int64) error { return h.Daemon.Jobs().Release(t.Context(), id, nil, control.BedClear) }, "does not wait for a person any more"},
+		{"canceled", func(id int64) error { return h.Daemon.Jobs().Cancel(t.Context(), id) }, "does not wait for a person any more"},
+		{"changed", func(id int64) error {
+			sum := fmt.Sprintf("%x", sha256.Sum256([]byte("another lay")))
+			files, err := h.Daemon.Jobs().Files(t.Context(), id)
+			if err != nil {
+				return err
+			}
+			sums, err := h.Daemon.Store().SaveAll(id, []store.Named{{Name: ledger.LayFile(sum), Data: []byte("another lay")}})
+			if err != nil {
+				return err
+			}
+			files = append(files, ledger.File{Job: id, Name: sums[0].Name, Size: sums[0].Size, SHA256: sums[0].SHA256})
+			_, err = h.Daemon.Jobs().Ready(t.Context(), id, control.Made{Ready: true, Pieces: 1, Files: files, Lay: sum})
+			return err
+		}, "its lay was changed meanwhile"},
+		{"nothing found", nil, "none shorter than 9 mm was found"},
+		{"failed", nil, "no room"},
+		{"the program ends", func(int64) error { h.Stop(); h.Start(); return nil }, "the program ended before one was found; ask again"},
+	} {
+		id := int64(i + 1)
+		h.Drop("knife-table", fmt.Sprintf("smock-%d.svg", id), fmt.Sprintf("a\nb%d", id))
+		h.Until("held", func() bool { j := h.Job(id); return j.State == ledger.Held && j.Ready })
+		switch c.name {
+		case "nothing found":
+			find = func(context.Context) ([]byte, string, error) {
+				return nil, "none shorter than 9 mm was found in 1 min", nil
+			}
+		case "failed":
+			find = func(context.Context) ([]byte, string, error) { return nil, "", errors.New("no room") }
+		case "the program ends":
+			find = func(ctx context.Context) ([]byte, string, error) { <-ctx.Done(); return nil, "", ctx.Err() }
+		}
+		if err := h.Daemon.Jobs().Better(t.Context(), id, time.Minute); err != nil {
+			t.Fatal(err)
+		}
+		<-began
+		before := h.Job(id).Lay
+		if c.act != nil {
+			if err := c.act(id); err != nil {
+				t.Fatal(err)
+			}
+		}
+		h.Until(c.name+": the search ends", func() bool { return len(ended) > 0 })
+		if err := <-ended; c.act != nil && err == nil {
+			t.Errorf("%s: the search was not ended", c.name)
+		}
+		h.Until(c.name+": it says what came of it", func() bool { return strings.Contains(says(id), c.want) })
+		if j := h.Job(id); c.name != "changed" && j.Lay != before {
+			t.Errorf("%s: its lay is %s after %s", c.name, j.Lay, before)
+		}
+		h.Until(c.name+": the log tells", func() bool { return h.Logs.FilterMessage("no better lay").Len() == i+1 })
+	}
+
+	// A kill in the middle: the next start finds the wish without an answer.
+	d, err := daemon.New(t.Context(), h.Settings, h.Options)
+	if err == nil {
+		t.Fatal("two daemons in one store", d.Stop(t.Context()))
+	}
+	h.Stop()
+	if d, err = daemon.New(t.Context(), h.Settings, h.Options); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Jobs().Better(t.Context(), 4, time.Minute); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Stop(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	h.Start()
+	if got := says(4); !strings.HasSuffix(got, "the program ended before one was found; ask again") {
+		t.Errorf("after a kill its history says %q", got)
 	}
 }
 

@@ -37,6 +37,9 @@ func (d *Daemon) recover(ctx context.Context) error {
 			return err
 		}
 	}
+	if err := d.unsought(ctx); err != nil {
+		return err
+	}
 	if _, err := d.jobs.Prune(ctx, 0); err != nil {
 		return err
 	}
