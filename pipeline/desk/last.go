@@ -2,8 +2,11 @@ package desk
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"time"
+
+	"tracewheel/pipeline/store"
 )
 
 // cardThen is a card as it was: its measures and the day on which they were taken.
@@ -19,10 +22,10 @@ func historyOf(file string) (out []cardThen) {
 	unit := ""
 	add := func(text []byte, written time.Time) {
 		said, _ := cardOf(text)
-		then := cardThen{map[string]string{}, written}
+		was, then := unitOn(text), cardThen{map[string]string{}, written}
 		for name, v := range said {
 			then.measures[name] = numberOf(v)
-			if was := unitOn(text); was != unit && then.measures[name] != "" {
+			if was != unit && then.measures[name] != "" {
 				then.measures[name] += " " + was
 			}
 		}
@@ -39,14 +42,14 @@ func historyOf(file string) (out []cardThen) {
 	if info, err := os.Stat(file); err == nil {
 		add(text, info.ModTime())
 	}
-	old, err := versionsOf(file)
+	old, err := store.Versions(file)
 	if err != nil {
 		return out
 	}
-	for _, v := range old {
-		text, err := oldText(file, v.ID)
+	for _, v := range slices.Backward(old) {
+		text, err := readPlain(v.File)
 		if err != nil {
-			continue // removed meanwhile
+			continue // removed meanwhile, or no plain file
 		}
 		add(text, v.At.Local())
 	}

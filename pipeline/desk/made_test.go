@@ -5,11 +5,14 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/store"
 )
 
 // TestVersions: an old version is seen and opened without a change of the file; what a save replaces is kept then.
@@ -49,6 +52,41 @@ func TestVersions(t *testing.T) {
 	}
 	if _, now := v.get("/desk/draft/smock/version"); now != versionOf([]byte("# one\n")) {
 		t.Errorf("the page hears that the file is %q", now)
+	}
+}
+
+// TestVersionsAreReadOnce: a list of versions needs no texts, and what a card had before needs each text once. What is read
+// is counted by the memory that it takes.
+func TestVersionsAreReadOnce(t *testing.T) {
+	v := visit(t)
+	card := filepath.Join(v.room.Path("cards"), "wren.yaml")
+	const size = 8 << 20
+	text := "measures: {hand: 20}\n...\n" + strings.Repeat("\x00", size) // YAML ends at the three dots
+	v.put(card, "measures: {hand: 21}\n")
+	v.put(store.VersionAt(card, time.Now()).File, text)
+	took := func(do func()) uint64 {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		do()
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	list := took(func() {
+		if all, err := versionsOf(card); err != nil || len(all) != 1 || all[0].Size != int64(len(text)) {
+			t.Errorf("%+v %v", all, err)
+		}
+	})
+	if list > size/2 {
+		t.Errorf("the list takes %d bytes", list)
+	}
+	history := took(func() {
+		if all := historyOf(card); len(all) != 2 {
+			t.Errorf("%d texts", len(all))
+		}
+	})
+	t.Logf("list %d bytes, history %d of one text of %d", list, history, size)
+	if history > size*3/2 {
+		t.Errorf("the history takes %d bytes", history)
 	}
 }
 

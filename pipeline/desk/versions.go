@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
+	"os"
 	"slices"
 
 	"tracewheel/pipeline/store"
@@ -22,11 +23,11 @@ type oldVersion struct {
 func versionsOf(file string) (out []oldVersion, err error) {
 	all, err := store.Versions(file)
 	for _, v := range slices.Backward(all) {
-		text, err := readPlain(v.File)
-		if err != nil {
+		info, err := os.Lstat(v.File)
+		if err != nil || !info.Mode().IsRegular() {
 			continue // removed meanwhile, or no plain file
 		}
-		out = append(out, oldVersion{v, v.At.Local().Format("2 January 2006, 15:04:05"), int64(len(text))})
+		out = append(out, oldVersion{v, v.At.Local().Format("2 January 2006, 15:04:05"), info.Size()})
 	}
 	return out, err
 }
