@@ -139,7 +139,7 @@ func (a *app) sheetsCmd() *cobra.Command {
 	a.draftFlags(c)
 	f := c.Flags()
 	f.StringVar(&w.Paper, "paper", "", "the paper: a4, letter, a3, \"36in roll\", 500x700 ... (default a4)")
-	f.StringVar(&w.Printer, "printer", "", "a sheet-printer of the workroom: its paper, corrected by what `square record` keeps of it")
+	f.StringVar(&w.Printer, "printer", "", "a sheet-printer of the workroom: its paper, corrected by what is recorded of its test squares")
 	f.StringVar(&w.Margin, "margin", "", "what the printer leaves free at each edge (default what suits the paper)")
 	f.StringVar(&w.Overlap, "overlap", "", "how wide a strip two sheets share (default 10 mm)")
 	f.StringSliceVar(&w.Pieces, "pieces", nil, "only these pieces, by name (default all)")
