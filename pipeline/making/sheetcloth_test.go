@@ -4,11 +4,13 @@ import (
 	"encoding/xml"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/sheets"
 )
@@ -140,5 +142,38 @@ func TestMapIsRead(t *testing.T) {
 				t.Errorf("%s on %s: the map of %d rows is only %.0f mm high", r.Name, name, book.Rows, high)
 			}
 		}
+	}
+}
+
+// TestFirstSheetOfSeveralBodies: the cloth of each body stands on the first sheet, as lay says it of that body alone, with
+// whose it is.
+func TestFirstSheetOfSeveralBodies(t *testing.T) {
+	m := New(Sample())
+	var rs []Request
+	for _, body := range []string{"A", "B"} {
+		rs = append(rs, Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Answers: map[string]string{"body": body}})
+	}
+	set, _, err := m.sheetSet(t.Context(), rs, SheetWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for i, whose := range []string{"for A", "for B"} {
+		l, err := m.LayFiles(t.Context(), rs[i:i+1], LayWish{Width: UsualWidth})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range l.Cloths {
+			n++
+			bought := lay.Bought(c.ToBuy(), l.inches)
+			if !slices.ContainsFunc(set.Cloth, func(s string) bool {
+				return strings.Contains(s, whose+": "+c.Name) && strings.Contains(s, " wide: "+bought+" (")
+			}) {
+				t.Errorf("%s of %s is not told %s: %q", bought, c.Name, whose, set.Cloth)
+			}
+		}
+	}
+	if len(set.Cloth) != n || n < 2 {
+		t.Errorf("%d lines for %d cloths: %q", len(set.Cloth), n, set.Cloth)
 	}
 }

@@ -113,7 +113,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 	set.Net = wish.Net
 	of := map[string]string{}
 	set.Of = func(size string) string { return of[size] }
-	var titles, whose []string
+	var titles, whose, each []string // each is whose a draft is, as its cloth is told
 	for _, r := range rs {
 		w, err := m.cutReady(r, wish)
 		works = append(works, w)
@@ -124,20 +124,30 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		if !slices.Contains(titles, title) {
 			titles = append(titles, title)
 		}
+		each = append(each, title)
 		for i := range w.Ready {
 			p := &w.Ready[i]
 			of[p.Size] = w.Pattern.Whose(p.Size)
 			if s := of[p.Size]; s != "" && !slices.Contains(whose, s) {
 				whose = append(whose, s)
 			}
+			if s := of[p.Size]; i == 0 && s != "" {
+				each[len(each)-1] += " " + s
+			}
 			if l := listed(w.Pattern, p); !slices.Contains(set.Pieces, l) {
 				set.Pieces = append(set.Pieces, l)
 			}
 		}
 		set.Ready = append(set.Ready, w.Ready...)
-		if len(rs) == 1 && len(wish.Pieces) == 0 {
-			set.Cloth = m.clothFor(ctx, r)
+	}
+	for i, r := range rs {
+		if len(wish.Pieces) > 0 {
+			break
 		}
+		if len(rs) == 1 {
+			each[0] = ""
+		}
+		set.Cloth = append(set.Cloth, m.clothFor(ctx, r, each[i])...)
 	}
 	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
 	return set, works, nil

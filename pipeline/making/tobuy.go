@@ -54,16 +54,20 @@ func (l *Layout) others(c *ClothLay) string {
 // UsualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
 const UsualWidth = 1500
 
-// clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses.
-func (m *Maker) clothFor(ctx context.Context, r Request) []string {
+// clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses. Of one
+// of several, whose it is stands first, and other widths are left out.
+func (m *Maker) clothFor(ctx context.Context, r Request, whose string) []string {
 	l, err := m.LayFiles(ctx, []Request{r}, LayWish{Unsaid: UsualWidth})
 	if err != nil {
 		return nil
 	}
 	var out []string
 	for _, c := range l.Cloths {
-		out = append(out, fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, lay.Across(c.Lay.Material.Width, l.inches), lay.Bought(c.ToBuy(), l.inches), l.terms(c)))
-		if len(c.Others) > 0 {
+		words := fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, lay.Across(c.Lay.Material.Width, l.inches), lay.Bought(c.ToBuy(), l.inches), l.terms(c))
+		if whose != "" {
+			words = whose + ": " + words
+		}
+		if out = append(out, words); len(c.Others) > 0 && whose == "" {
 			out = append(out, "or "+l.others(c))
 		}
 	}
