@@ -91,7 +91,7 @@ func TestCardsOwnUnit(t *testing.T) {
 		v := visit(t)
 		v.files(map[string]string{"cards/hale.yaml": c.card, "drafts/sash.yaml": text})
 		_, page := v.get("/desk/draft/sash")
-		if !strings.Contains(page, "Measures, "+own) || !strings.Contains(page, `name="measure waist" value="`+c.waist+`"`) || !strings.Contains(page, "The card is in "+own+", the draft in "+c.unit) {
+		if !strings.Contains(page, "Measures, "+own) || !strings.Contains(page, `name="measure waist" value="`+c.waist+`"`) || !strings.Contains(page, "The card is in "+deskPage{}.Spelt(own)+", the draft in "+deskPage{}.Spelt(c.unit)+".") {
 			t.Errorf("%s: the form says another unit than its measures have", c.unit)
 		}
 		long := func(in wish) float64 {

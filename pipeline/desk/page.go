@@ -19,42 +19,6 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// measure is a field of the form.
-type measure struct {
-	Name, Value, How string
-	Tape             template.HTML // where the tape goes, drawn
-	Last             string        // what the card had, and when
-}
-
-// deskPage is a draft on the desk.
-type deskPage struct {
-	Name, Text, Version string
-	Unsaved             bool // the words are not the file's
-	Body                string
-	Bodies, Cards       []string
-	Unit                string // of the measures: a card's is its own
-	DraftUnit           string
-	Kind                string
-	Kinds               []string
-	Measures            []measure
-	Figures             template.HTML // what the measures' drawings show
-	Unkept              bool          // the measures are neither the body's nor the card's
-	Card                string        // the name by which they may be kept
-	Fittings            []fittingLine
-	Today               string
-	Drawing             drawing
-	Picture, Other      template.HTML
-	With, Upon          string // what the pieces are compared with, and where they lie upon each other
-	Beside              bool
-	Said                string // what was just done
-	Refused             string // what was asked and could not be done
-	Theirs              string // the file as it is, where it was changed meanwhile
-	Devices             []string
-}
-
-// Eighths are the fractions of an inch that the page offers to fingers; by keys they are written.
-func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} }
-
 // read takes a draft from the folder.
 func (d *Desk) read(name string) ([]byte, string, error) {
 	file, err := fileOf(d.o.Drafts, name)
@@ -122,30 +86,6 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		p.Devices = d.o.Room().DeviceNames()
 	}
 	d.show(w, r, status, p.Name, "draft.html", p)
-}
-
-// bodyChoice is a body or a card that the page offers.
-type bodyChoice struct {
-	Value, Words string
-	Chosen       bool
-}
-
-// Choices are the bodies and cards that may be drawn, and what is drawn now where it is none of them: no browser then
-// chooses another one by itself.
-func (p deskPage) Choices() (out []bodyChoice) {
-	for _, name := range slices.Concat(p.Bodies, p.Cards) {
-		if !slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Value == name }) {
-			out = append(out, bodyChoice{name, name, name == p.Body})
-		}
-	}
-	if slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Chosen }) || len(out) == 0 {
-		return out
-	}
-	words := "as the draft says"
-	if p.Body != "" {
-		words = fmt.Sprintf("%s, which is not here", p.Body)
-	}
-	return append([]bodyChoice{{p.Body, words, true}}, out...)
 }
 
 // write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the
