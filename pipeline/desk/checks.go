@@ -103,6 +103,9 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 		}
 		out = append(out, c)
 	}
+	if p != nil && len(seams) == 0 && len(p.Pieces) == 1 && len(p.Pieces[0].Notches) == 0 {
+		return out // nothing to meet
+	}
 	return append(out, notchCheck(p, findings, len(seams) > 0))
 }
 

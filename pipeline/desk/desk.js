@@ -69,7 +69,7 @@
       other.replaceChildren(...(d.beside ? [document.importNode(new DOMParser().parseFromString(d.beside, "image/svg+xml").documentElement, true)] : []));
     } else count.textContent = "Not drawn: see the errors. The pieces as they were stand below.";
     picture.classList.toggle("stale", !d.svg);
-    keptList.replaceChildren(...d.checks.map(checked));
+    keptList.replaceChildren(...(d.checks.length ? d.checks.map(checked) : [item("li", "The draft names none.")]));
     const moved = d.changed || [];
     changed.hidden = !moved.length;
     changed.querySelector("ul").replaceChildren(...moved.map(m => item("li", m)));

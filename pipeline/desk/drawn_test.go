@@ -91,13 +91,17 @@ func TestClearOnlyWhereAllIsKnown(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))
 	v.files(map[string]string{"drafts/whole.yaml": text,
-		"drafts/sash.yaml": "style: Sash\nunit: cm\npieces:\n  sash: strip 5 wide, 90 long; cut 1\nallow: 1\n"})
+		"drafts/sash.yaml": "style: Sash\nunit: cm\npieces:\n  sash: strip 5 wide, 90 long; cut 1\nallow: 1\n",
+		"drafts/two.yaml":  "style: Sash\nunit: cm\npieces:\n  sash: strip 5 wide, 90 long; cut 1\n  tie: strip 3 wide, 20 long; cut 1\nallow: 1\n"})
 	if d := v.desk.draw(t.Context(), wish{Name: "whole", Text: text}); len(d.Faults) > 0 || d.Clear != "No faults found." {
 		t.Errorf("all is kept, and it says %q, %+v", d.Clear, d.Faults)
 	}
 	const want = "No faults found, but 1 of the checks below is not known."
-	if _, page := v.get("/desk/draft/sash"); !strings.Contains(page, "<li>"+want+"</li>") {
+	if _, page := v.get("/desk/draft/two"); !strings.Contains(page, "<li>"+want+"</li>") {
 		t.Errorf("the page does not say: %s", want)
+	}
+	if _, page := v.get("/desk/draft/sash"); !strings.Contains(page, "<li>No faults found.</li>") || !strings.Contains(page, "<li>The draft names none.</li>") {
+		t.Error("of a strip alone something is not known")
 	}
 	for states, want := range map[[3]string]string{
 		{kept, kept, kept}:            "No faults found.",
