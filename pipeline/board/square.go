@@ -79,7 +79,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	}
 	any := func(testsquare.Order) bool { return true }
 	f.Order, err = kept.Asked(room, no, any, sheet)
-	carries := squareField{Name: carriesField, Label: "Calibration that the sheet says it is corrected by", Hint: "0 for none"}
+	carries := squareField{Name: carriesField, Label: "Calibration that the sheet says it is corrected by", Hint: "0 where it says none, or nothing"}
 	if unsaid := err; errors.Is(err, testsquare.ErrUnsaid) {
 		sheet.Calibration = 0 // for the questions alone: the fault stands in the way of an answer
 		f.Order, err = kept.Asked(room, no, any, sheet)

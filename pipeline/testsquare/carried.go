@@ -28,7 +28,7 @@ func (c *Calibrations) unsaid(p paper.Paper) error {
 	if len(carried) == 0 {
 		return nil
 	}
-	return fmt.Errorf("%w: it stands at the upper edge of every sheet, \"corrected by calibration %s\" or \"corrected by no calibration\" (%s on %s was measured as calibration %s). Say --calibration and that number; --calibration 0 for none",
+	return fmt.Errorf("%w: every sheet says \"corrected by calibration %s\" or \"corrected by no calibration\", the first in its text, the others at their upper edge; one that says nothing carries none (%s on %s was measured as calibration %s). Say --calibration and that number; --calibration 0 for none",
 		ErrUnsaid, carried[len(carried)-1], c.Device, p.Name, strings.Join(carried, ", "))
 }
 
