@@ -64,6 +64,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	row("question", j.Asks)
 	row("lay", j.LayShown())
 	row("style", j.Style)
+	t.order(j, row)
 	switch {
 	case len(made) > 0:
 		row("pieces", fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture and for --from-piece:", len(made)))
@@ -73,6 +74,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	case j.Pieces > 0:
 		row("pieces", strconv.Itoa(j.Pieces))
 	}
+	t.toBeSeen(j, row)
 	if how := j.Answers[control.AnswerToolUp]; how != "" {
 		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))
 	} else if j.SameAs != 0 {

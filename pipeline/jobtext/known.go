@@ -1,0 +1,80 @@
+package jobtext
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/store"
+)
+
+// order says for what a job is made, and for whose body.
+func (t Teller) order(j ledger.Job, row func(name, value string)) {
+	row("production", j.Production)
+	row("wearer", j.Wearer)
+	row("body", cmp.Or(j.Answers[control.AnswerBody], t.ticket(j).Body))
+	row("due", j.Due)
+	row("material", j.Material)
+}
+
+// ticket is a job's, the zero one where it has none that this user may read.
+func (t Teller) ticket(j ledger.Job) (ticket pattern.Ticket) {
+	if data := t.file(j, j.Ticket); data != nil {
+		ticket, _ = pattern.ReadTicket(data) // of a faulty one the refusal has told
+	}
+	return ticket
+}
+
+// file is one of a job's in the store, nil where it is not there or this user may not read it.
+func (t Teller) file(j ledger.Job, name string) []byte {
+	if t.Room == nil || name == "" {
+		return nil
+	}
+	data, err := store.Look(t.Room.Path(t.Room.Folders.Store)).Read(j.ID, name)
+	if err != nil {
+		return nil
+	}
+	return data
+}
+
+// toBeSeen says what a person looks at before a release: how much cloth the lay takes, where its picture lies, and what
+// was found in the draft.
+func (t Teller) toBeSeen(j ledger.Job, row func(name, value string)) {
+	if t.Room == nil || j.State != ledger.Held && j.State != ledger.Pending {
+		return
+	}
+	var lies struct {
+		Length float64 `json:"length_mm"`
+		Width  float64 `json:"width_mm"`
+	}
+	if json.Unmarshal(t.file(j, ledger.LayFile(j.Lay)), &lies) == nil && lies.Length > 0 {
+		unit := cmp.Or(t.Room.Units, "mm")
+		row("length", fmt.Sprintf("%s %s of a width of %s %s", pattern.SayLength(lies.Length, unit), unit, pattern.SayLength(lies.Width, unit), unit))
+	}
+	for _, name := range []string{"picture-lay.svg", "report-picture.svg"} {
+		path := filepath.Join(store.Look(t.Room.Path(t.Room.Folders.Store)).JobDir(j.ID), name)
+		if _, err := os.Stat(path); err == nil {
+			row("picture", path)
+			break
+		}
+	}
+	var found []pattern.Finding
+	if json.Unmarshal(t.file(j, "findings.json"), &found) != nil {
+		return
+	}
+	for _, f := range found {
+		text := f.Message
+		if f.Piece != "" {
+			text = f.Piece + ": " + text
+		}
+		if f.Mend != "" {
+			text += " -> " + f.Mend
+		}
+		row(f.Word(), text)
+	}
+}
