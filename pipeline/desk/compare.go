@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -26,9 +27,10 @@ type worked struct {
 	own     formCard
 }
 
-// work works a wish out. Looking and figures are worked out side by side.
-func (d *Desk) work(in wish) worked {
+// work works a wish out, until the context ends. Looking and figures are worked out side by side.
+func (d *Desk) work(ctx context.Context, in wish) worked {
 	m := d.maker()
+	m.Done = ctx.Done()
 	m.MostPoints = pointsDrawn
 	r, own := d.request(in)
 	out := worked{own: own}
@@ -69,11 +71,11 @@ type compared struct {
 const rememberedMost = 8
 
 // before works a wish out, or remembers it. A card or a draft that it takes may be changed beside the page.
-func (d *Desk) before(in wish) worked {
+func (d *Desk) before(ctx context.Context, in wish) worked {
 	in.Before = nil
 	text, err := json.Marshal(in)
 	if err != nil {
-		return d.work(in)
+		return d.work(ctx, in)
 	}
 	room := d.o.Room()
 	d.was.mu.Lock()
@@ -86,11 +88,11 @@ func (d *Desk) before(in wish) worked {
 	if i >= 0 && had.room == room && fresh(making.New(room), had.Work) {
 		return had.worked
 	}
-	w := d.work(in)
+	w := d.work(ctx, in)
 	d.was.mu.Lock()
 	defer d.was.mu.Unlock()
 	d.was.all = slices.DeleteFunc(d.was.all, func(k compared) bool { return k.wish == string(text) })
-	if w.Pattern != nil { // what it lacks may come
+	if w.Pattern != nil && ctx.Err() == nil { // what it lacks may come
 		d.was.all = append(d.was.all, compared{string(text), room, w})
 	}
 	d.was.all = d.was.all[max(0, len(d.was.all)-rememberedMost):]

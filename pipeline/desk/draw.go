@@ -70,7 +70,7 @@ var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	out := drawing{Faults: []fault{}, Checks: []check{}}
 	_ = inPlace(ctx, func() error { // nobody is there to hear it
-		if w := d.work(in); ctx.Err() == nil {
+		if w := d.work(ctx, in); ctx.Err() == nil {
 			out = d.drawingOf(ctx, in, w)
 		}
 		return nil
@@ -108,7 +108,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		if b.Text == "" {
 			b.Text = in.Text
 		}
-		was := d.before(b)
+		was := d.before(ctx, b)
 		if ctx.Err() != nil {
 			return out
 		}

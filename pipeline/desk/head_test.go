@@ -96,7 +96,7 @@ func TestCardsOwnUnit(t *testing.T) {
 		}
 		long := func(in wish) float64 {
 			t.Helper()
-			w := v.desk.work(in)
+			w := v.desk.work(t.Context(), in)
 			if w.Pattern == nil || len(w.Pattern.Pieces) != 1 {
 				t.Fatalf("not drawn: %+v", w.Findings)
 			}

@@ -188,6 +188,7 @@ func (d *Desk) made(w http.ResponseWriter, r *http.Request) {
 // error, nothing was written yet.
 func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wish) error {
 	m := d.maker()
+	m.Done = r.Context().Done()
 	req, own := d.request(in)
 	plainly := func(err error) error {
 		if err == nil {

@@ -33,7 +33,7 @@ func TestFittingsAtSeams(t *testing.T) {
 	}
 	outline := func(v *visitor) geom.Path {
 		t.Helper()
-		w := v.desk.work(wish{Name: "skirt", Text: draft, Body: "hale"})
+		w := v.desk.work(t.Context(), wish{Name: "skirt", Text: draft, Body: "hale"})
 		if w.Pattern == nil || len(w.Pattern.Pieces) != 1 || len(w.Findings) > 0 && w.Findings[0].Severity == "error" {
 			t.Fatalf("not drawn: %+v", w.Findings)
 		}

@@ -36,10 +36,12 @@ type Options struct {
 	Toile bool
 	// Block fetches the draft from which a measured draft takes, by its name; nil where there is none.
 	Block func(name string) ([]byte, error)
+	// Done, once closed, has the reading given up: nobody waits for it. Nil never is.
+	Done <-chan struct{}
 }
 
-func (o Options) measured() measured.Options {
-	return measured.Options{Body: o.Body, Card: o.Card, Block: o.Block, Toile: o.Toile}
+func (o Options) measured(stop <-chan struct{}) measured.Options {
+	return measured.Options{Body: o.Body, Card: o.Card, Block: o.Block, Toile: o.Toile, Done: stop}
 }
 
 // Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0
@@ -58,7 +60,9 @@ func (e *Error) Error() string { return e.Fault.Message + "; " + e.Fault.Mend }
 // Read makes a pattern of a draft; name is the file's, for its ending and for messages. The error
 // is of the reader that took the file, or an *Error where none takes it; Faults lists what it says.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
-	p, err := within(cmp.Or(opt.Limit, timeLimit), name, func() (*pattern.Pattern, error) { return readKind(data, name, opt) })
+	p, err := within(cmp.Or(opt.Limit, timeLimit), opt.Done, name, func(stop <-chan struct{}) (*pattern.Pattern, error) {
+		return readKind(data, name, opt, stop)
+	})
 	if err == nil && opt.FinerCurves {
 		takeFiner(p)
 	}
@@ -69,14 +73,14 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	return p, err
 }
 
-func readKind(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+func readKind(data []byte, name string, opt Options, stop <-chan struct{}) (*pattern.Pattern, error) {
 	switch kindOf(data, name) {
 	case kindSVG:
 		return svg.Read(data, name, svg.Options{Unit: opt.Unit})
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
 	case kindMeasured:
-		return measured.Read(data, name, opt.measured())
+		return measured.Read(data, name, opt.measured(stop))
 	}
 	return nil, unknown(data, name)
 }

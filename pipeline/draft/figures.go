@@ -42,7 +42,9 @@ func figured(data []byte, name string, opt Options, of func([]byte, string, meas
 	if kindOf(data, name) != kindMeasured {
 		return nil, &Error{Fault{Message: fmt.Sprintf("%q holds drawn lines and no figures", name), Mend: "figures are told of a measured draft (.yaml)"}}
 	}
-	return within(cmp.Or(opt.Limit, timeLimit), name, func() (*figures.Figures, error) { return of(data, name, opt.measured()) })
+	return within(cmp.Or(opt.Limit, timeLimit), opt.Done, name, func(stop <-chan struct{}) (*figures.Figures, error) {
+		return of(data, name, opt.measured(stop))
+	})
 }
 
 // InLines gives each fault of an error of this room a line with its place and what mends it.
@@ -66,7 +68,7 @@ func Whole(data []byte, name string, opt Options) ([]byte, error) {
 	if kindOf(data, name) != kindMeasured {
 		return nil, &Error{Fault{Message: fmt.Sprintf("%q holds drawn lines and takes nothing from other drafts", name), Mend: "save it as .svg or .dxf"}}
 	}
-	return measured.Whole(data, name, opt.measured())
+	return measured.Whole(data, name, opt.measured(nil))
 }
 
 // MeasuredHelp is what lies beside measured drafts to help in writing them: the page on their form, and

@@ -14,12 +14,12 @@ import (
 func TestTimeLimit(t *testing.T) {
 	stuck := make(chan struct{})
 	defer close(stuck)
-	_, err := within(time.Millisecond, "a/slow.dxf", func() (*pattern.Pattern, error) { <-stuck; return nil, nil })
+	_, err := within(time.Millisecond, nil, "a/slow.dxf", func(<-chan struct{}) (*pattern.Pattern, error) { <-stuck; return nil, nil })
 	if err == nil || !strings.Contains(err.Error(), `"slow.dxf" takes longer than 1ms to read`) {
 		t.Errorf("%v", err)
 	}
 	want := &pattern.Pattern{Style: "x"}
-	if p, err := within(timeLimit, "x", func() (*pattern.Pattern, error) { return want, nil }); p != want || err != nil {
+	if p, err := within(timeLimit, nil, "x", func(<-chan struct{}) (*pattern.Pattern, error) { return want, nil }); p != want || err != nil {
 		t.Error(p, err)
 	}
 	defer func() {
@@ -27,7 +27,7 @@ func TestTimeLimit(t *testing.T) {
 			t.Error("the panic was swallowed")
 		}
 	}()
-	_, _ = within(timeLimit, "x", func() (*pattern.Pattern, error) { panic("broken") })
+	_, _ = within(timeLimit, nil, "x", func(<-chan struct{}) (*pattern.Pattern, error) { panic("broken") })
 }
 
 // TestFiguresTimeLimit: figures are given up on as a reading is; a card that never comes is the draft's fault.
@@ -41,4 +41,19 @@ func TestFiguresTimeLimit(t *testing.T) {
 			t.Errorf("%v", err)
 		}
 	}
+}
+
+// TestNobodyWaits: a reader for which nobody waits any more is given up at once and told to stop.
+func TestNobodyWaits(t *testing.T) {
+	gone, stopped := make(chan struct{}), make(chan struct{})
+	close(gone)
+	_, err := within(timeLimit, gone, "a/slow.yaml", func(stop <-chan struct{}) (*pattern.Pattern, error) {
+		<-stop
+		close(stopped)
+		return nil, nil
+	})
+	if err == nil || !strings.Contains(err.Error(), "nobody waits") {
+		t.Errorf("%v", err)
+	}
+	<-stopped
 }

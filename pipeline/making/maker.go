@@ -22,6 +22,8 @@ type Maker struct {
 	Room *config.Workroom
 	// MostPoints is how many points of outlines Look judges, 0 for any number.
 	MostPoints int
+	// Done, once closed, has the reading of drafts given up: nobody waits for what is made of them. Nil never is.
+	Done <-chan struct{}
 	// setting gives what was measured of a device, of a printer on a paper, "" for its usual one; nil means that
 	// nothing ever was.
 	setting func(device, paper string) testsquare.Setting

@@ -1,10 +1,13 @@
 package measured
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 const plainBag = "  A: start\n  B: from A out 30\n  C: from B down 40\n  D: from A down 40\n" +
@@ -80,5 +83,24 @@ func BenchmarkManyNames(b *testing.B) {
 				}
 			})
 		}
+	}
+}
+
+// TestGivenUp: once nobody waits, no further sentence is worked out.
+func TestGivenUp(t *testing.T) {
+	gone := make(chan struct{})
+	fetched := 0
+	opt := Options{Body: "card", Done: gone, Card: func(string) ([]byte, error) {
+		if fetched++; fetched == 1 {
+			close(gone) // while the draft is worked out
+		}
+		return []byte("measures:\n  bust: 88\n"), nil
+	}}
+	data := []byte(strings.Replace(many["unused numbers"](100), "unit: cm\n", "unit: cm\nbody: card\n", 1))
+	if p, err := Read(data, "x.yaml", opt); fetched == 0 || !errors.Is(err, tree.ErrGivenUp) || p != nil {
+		t.Errorf("%v, %d cards", err, fetched)
+	}
+	if f, err := FiguresOf(data, "x.yaml", opt); !errors.Is(err, tree.ErrGivenUp) || f != nil {
+		t.Errorf("%v", err)
 	}
 }

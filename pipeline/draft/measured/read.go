@@ -24,12 +24,20 @@ type Options = drafting.Options
 type Error = sentence.Error
 
 // draw works a draft out for one body.
-func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
+func draw(data []byte, name string, opt Options) (s *sewn.Sewing, err error) {
+	defer func() {
+		if r := recover(); r == tree.ErrGivenUp {
+			s, err = nil, tree.ErrGivenUp
+		} else if r != nil {
+			panic(r)
+		}
+	}()
 	doc, faults := sentence.ParseDoc(data, name)
 	if faults != nil {
 		return nil, &sentence.Error{Draft: name, List: faults}
 	}
 	e := drafting.NewDraft(doc)
+	e.Done = opt.Done
 	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
 	if e.Build(opt) {
 		g.Read()

@@ -252,6 +252,8 @@ type Options struct {
 	Toile bool
 	// Block fetches the draft from which this one takes, by its bare name; nil where there is none.
 	Block func(name string) ([]byte, error)
+	// Done, once closed, has the work given up at the next sentence: nobody waits for it. Nil never is.
+	Done <-chan struct{}
 }
 
 // SizesOf lists the bodies that an entry names, by commas or as a list, each once.

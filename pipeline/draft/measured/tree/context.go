@@ -5,6 +5,7 @@
 package tree
 
 import (
+	"errors"
 	"fmt"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -28,6 +29,8 @@ type Context struct {
 	Keep func() (bringBack func())
 	// From is where the document names the block from which it takes, nil for none.
 	From *yaml.Node
+	// Done, once closed, ends the work with a panic of ErrGivenUp; nil never is.
+	Done <-chan struct{}
 
 	busy      []*Definition // being worked out, each for the one before
 	begun     []*Definition // what was worked out for a number that is only supposed
@@ -35,6 +38,18 @@ type Context struct {
 	stuck     bool          // the sentence that is being worked out is refused
 	nameLists map[nameKey][]string
 	compared  int // how many names were compared with wrong ones
+}
+
+// ErrGivenUp is the error of a draft for which nobody waits any more.
+var ErrGivenUp = errors.New("the draft is not worked out any further, since nobody waits for it")
+
+// goOn ends the work where nobody waits for it.
+func (e *Context) goOn() {
+	select {
+	case <-e.Done:
+		panic(ErrGivenUp)
+	default:
+	}
 }
 
 // comparedMost bounds what is spent on suggestions: 300 slips in a draft of 300 names have theirs.
@@ -112,6 +127,7 @@ func (e *Context) refuse(f sentence.Fault) {
 
 // Try reads a sentence or works one out, and keeps the fault it stops with; false then.
 func (e *Context) Try(f func()) (ok bool) {
+	e.goOn()
 	outer := e.stuck
 	e.stuck = false
 	defer func() {

@@ -88,6 +88,7 @@ func (d *Definition) work(asker *Parser, at int) {
 		e.stuck = true
 		return
 	}
+	e.goOn()
 	d.state = working
 	e.busy = append(e.busy, d)
 	if e.trials > 0 {
