@@ -82,6 +82,9 @@ func (a *app) check(files []string, device, out string) error {
 }
 
 func (a *app) printWork(file string, w *making.Work, unit string) {
+	if w.Pattern != nil && w.Pattern.InInches(false) {
+		unit = "in"
+	}
 	fmt.Fprintf(raw(a.out), "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {
 		fmt.Fprintf(a.out, "  %s\n", printable(p.Line(unit)))

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -158,5 +159,17 @@ func TestNotchBehindAGap(t *testing.T) {
 	}
 	if !slices.Equal(got, []string{pattern.RuleOutlineOpen, pattern.RuleNotchDeep}) {
 		t.Errorf("told are %v", got)
+	}
+}
+
+// A draft that is drawn in inches is told in inches, with mm behind them, whatever the workroom's habit.
+func TestInchDraftIsToldInInches(t *testing.T) {
+	d := withNotch(nick(150, 210, 12.7))
+	for unit, want := range map[string]string{"in": "1/2 in (12.7 mm) deep", "mm": "is 12.7 mm deep", "": "is 12.7 mm deep"} {
+		d.Unit = unit
+		found := Run(d, Limits{}, nil)
+		if !slices.ContainsFunc(found, func(f pattern.Finding) bool { return strings.Contains(f.Message, want) }) {
+			t.Errorf("unit %q: nobody says %q: %v", unit, want, found)
+		}
 	}
 }

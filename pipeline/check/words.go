@@ -8,14 +8,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// words says lengths and places the way the workroom reads them.
+// words says lengths and places the way the workroom reads them, in inches also where the draft is drawn in them.
 type words struct {
 	inches bool
 	places pattern.Places
 }
 
 func newWords(p *pattern.Pattern, inches bool) words {
-	return words{inches: inches, places: p.Places(inches)}
+	return words{inches: p.InInches(inches), places: p.Places(inches)}
 }
 
 // length says a length: "10 mm", or in inches "3/8 in (9.5 mm)".

@@ -24,9 +24,11 @@ type LayWish struct {
 	Width, Length, Gap, Margin float64
 	// Unsaid is the width of cloth of which nobody says how wide it lies.
 	Unsaid float64
-	Fold   pattern.Folding
-	Nap    pattern.Nap
-	Turns  []float64
+	// Bare are the lengths that were said without a unit, as "--length 60".
+	Bare  []string
+	Fold  pattern.Folding
+	Nap   pattern.Nap
+	Turns []float64
 	// Once is for paper: each piece once, free to turn.
 	Once bool
 	// Steps or Time bound the search, Time that of all cloths together.
@@ -71,6 +73,11 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish LayWish) (*Layo
 	for i, r := range rs {
 		w := m.Look(r)
 		l.drafts = append(l.drafts, w.Pattern)
+		if w.Pattern != nil && w.Pattern.InInches(false) {
+			if l.inches = true; len(wish.Bare) > 0 {
+				return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
+			}
+		}
 		l.Findings = append(l.Findings, w.Findings...)
 		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
 			continue
@@ -141,7 +148,7 @@ func (l *Layout) Main() int {
 
 // materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
 // material of that name.
-func (m *Maker) materialOf(c *ClothLay, main bool, wish LayWish) pattern.Material {
+func (m *Maker) materialOf(inches bool, c *ClothLay, main bool, wish LayWish) pattern.Material {
 	room := m.Room.Materials[c.Name]
 	known := pattern.Material{}
 	if room.Width > 0 && room.Cloth {
@@ -158,13 +165,13 @@ func (m *Maker) materialOf(c *ClothLay, main bool, wish LayWish) pattern.Materia
 	}
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, m.shopStep())}
+	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(inches))}
 	c.Price = room.Price
 	return out
 }
 
-func (m *Maker) shopStep() float64 {
-	if m.inches() {
+func shopStep(inches bool) float64 {
+	if inches {
 		return 36 * 25.4 / 8 // 1/8 yd
 	}
 	return 100
@@ -172,7 +179,7 @@ func (m *Maker) shopStep() float64 {
 
 // layCloth lays one cloth and finds what it would take otherwise.
 func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool, wish LayWish, share float64) {
-	mat := m.materialOf(c, main, wish)
+	mat := m.materialOf(l.inches, c, main, wish)
 	if mat.Width <= 0 {
 		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the width of the cloth %q is not given", c.Name),
 			"say it with --width 150cm, or in the draft under cloth:"))
@@ -191,7 +198,7 @@ func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool,
 		l.Findings = append(l.Findings, found...)
 		return
 	}
-	c.compare(ctx, mat, lay.Brief(opt), m.inches())
+	c.compare(ctx, mat, lay.Brief(opt), l.inches)
 }
 
 // compare lays the pieces at other widths and in other ways.

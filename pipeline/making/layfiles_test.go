@@ -1,8 +1,10 @@
 package making
 
 import (
+	"bytes"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"tracewheel/pipeline/pattern"
@@ -54,4 +56,37 @@ func laid(l *Layout) (n int) {
 		n += len(c.Lay.Placements)
 	}
 	return n
+}
+
+// A length without a unit is mm; of a draft that is drawn in inches it is refused with what to type, and one with a unit is
+// answered in inches.
+func TestBareLengthOfAnInchDraft(t *testing.T) {
+	m := New(Sample())
+	r := Request{Name: "inches.yaml", Source: []byte("style: Mat\nunit: in\npieces:\n  mat: rectangle 20 by 30; cut 1\nallow: 1/2\n")}
+	for said, want := range map[string]string{"60": "say --length 60in or --length 60mm", "60in": "", "1524mm": "", "60 1/2": "say --length 60 1/2in"} {
+		wish, err := (&LayFlags{Length: said, Width: "45in", Steps: 10}).Read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := m.LayFiles(t.Context(), []Request{r}, wish)
+		if want != "" {
+			if err == nil || !strings.Contains(err.Error(), want) {
+				t.Errorf("%s: %v, want %s", said, err, want)
+			}
+			continue
+		}
+		if err != nil {
+			t.Fatalf("%s: %v %v", said, err, l.Findings)
+		}
+		var text strings.Builder
+		if l.WriteText(&text); !strings.Contains(text.String(), "on 60 in, with") || strings.Contains(text.String(), " mm") {
+			t.Errorf("%s: %s", said, text.String())
+		}
+	}
+	r.Source = bytes.Replace(r.Source, []byte("unit: in"), []byte("unit: cm"), 1)
+	if wish, err := (&LayFlags{Length: "1500", Width: "1400", Steps: 10}).Read(); err != nil {
+		t.Fatal(err)
+	} else if l, err := m.LayFiles(t.Context(), []Request{r}, wish); err != nil {
+		t.Errorf("a bare number of a draft in cm: %v %v", err, l.Findings)
+	}
 }

@@ -41,6 +41,9 @@ func (f *LayFlags) Read() (w LayWish, err error) {
 		if *l.to, err = pattern.ParseLength(l.said); err != nil {
 			return w, fmt.Errorf("--%s: %w", l.name, err)
 		}
+		if in, _ := pattern.ParseLengthIn(l.said, 25.4); in != *l.to {
+			w.Bare = append(w.Bare, "--"+l.name+" "+strings.TrimSpace(l.said))
+		}
 		if *l.to > 1e6 || (*l.to == 0 && (l.name == "width" || l.name == "length")) {
 			return w, fmt.Errorf("--%s %s is no %s of cloth", l.name, l.said, l.name)
 		}

@@ -122,6 +122,9 @@ func (p *Pattern) DrawnIn() string {
 	return ""
 }
 
+// InInches tells whether lengths of the draft are told in inches: where the workroom's are, and of one that is drawn in them.
+func (p *Pattern) InInches(room bool) bool { return room || p.DrawnIn() == "in" }
+
 // SayLength writes a length in mm as a tape in a unit ("in", "cm", "mm") shows it, without the unit: a
 // fraction of an inch, or a decimal to a tenth of a mm.
 func SayLength(mm float64, unit string) string {

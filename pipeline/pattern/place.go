@@ -21,7 +21,7 @@ type Places struct {
 
 // Places says places of the draft in words.
 func (p *Pattern) Places(inches bool) Places {
-	return Places{inches, p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm")}
+	return Places{p.InInches(inches), p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm")}
 }
 
 // SayOn tells a place on a piece within a sentence: by its lettered points and edges where it has some, else

@@ -98,6 +98,18 @@ func TestUnderlapIsNotGathered(t *testing.T) {
 	}
 }
 
+// Lengths of an inch draft are fractions, also in a message.
+func TestInchesInMessages(t *testing.T) {
+	got := said(t, strings.NewReplacer("unit: cm", "unit: in", "B: from A out 30", "B: from A out 46.125", "band long edge", "band long edge, gathered 2 to 1", "60 long", "61.5 long").Replace(laps), "")
+	if !strings.Contains(got, "draw it 123 in long") {
+		t.Error(got)
+	}
+	got = said(t, strings.NewReplacer("unit: cm", "unit: in", "band long edge", "band long edge, underlap 3 at end", "underlap 3;", "underlap 1 1/4;").Replace(laps), "")
+	if !strings.Contains(got, "made with one of 1 1/4 in;") {
+		t.Error(got)
+	}
+}
+
 // An underlap that is told of the strip and of its seam would be left free twice.
 func TestUnderlapIsToldOnce(t *testing.T) {
 	got := said(t, strings.Replace(laps, "band long edge", "band long edge, underlap 3 at end", 1), "")

@@ -178,5 +178,8 @@ func (e *Context) NoteAt(line, col int, rule string, sev pattern.Severity, text,
 
 // WithUnit writes a length with the draft's unit.
 func (e *Context) WithUnit(v float64) string {
+	if text := pattern.Inches(v * 25.4); e.Unit == "in" && (text != "0" || v == 0) {
+		return text + " in"
+	}
 	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
 }
