@@ -147,6 +147,12 @@ func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 	} else {
 		data.Garments, data.More, err = b.garments(r, data.Name)
 	}
+	if err == nil && data.Name != "" && len(data.Garments) == 0 { // perhaps a part of a name
+		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
+		data.Shows = slices.DeleteFunc(data.Shows, func(p ledger.Production) bool {
+			return p.Name == data.Name || !strings.Contains(strings.ToLower(p.Name), strings.ToLower(data.Name))
+		})
+	}
 	if err != nil {
 		b.problem(w, r, err)
 		return

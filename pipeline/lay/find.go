@@ -103,7 +103,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 }
 
 // tooLong tells by how much a lay is longer than the material, and which pieces lie on it all the same.
-func tooLong(ready []pattern.Ready, l pattern.Lay) pattern.Finding {
+func tooLong(ready []pattern.Ready, l pattern.Lay, inches bool) pattern.Finding {
 	all, on := map[string]int{}, map[string]int{}
 	var names []string
 	for _, p := range l.Placements {
@@ -121,6 +121,6 @@ func tooLong(ready []pattern.Ready, l pattern.Lay) pattern.Finding {
 		together := strings.Join(names, ", ")
 		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material", together, together)
 	}
-	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf("the material is %.1f cm too short: the pieces take %.0f mm of length, and it has %.0f mm",
-		math.Ceil(l.LengthUsed-l.Material.Length-0.001)/10, Whole(l.LengthUsed), l.Material.Length), mend)
+	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf("the material is %s too short: the pieces take %s of length, and it has %s",
+		Laid(l.LengthUsed-l.Material.Length, inches), Laid(l.LengthUsed, inches), Across(l.Material.Length, inches)), mend)
 }

@@ -37,6 +37,8 @@ type Options struct {
 	Busy func() bool
 	// Progress is told of each shorter lay: its length in mm. It may be nil.
 	Progress func(length float64)
+	// Inches says lengths in inches.
+	Inches bool
 }
 
 // part gives the options of a part of the search.
@@ -99,7 +101,7 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		return empty, []pattern.Finding{s.refused(fold, err)}
 	}
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
-		return empty, []pattern.Finding{tooLong(ready, l)}
+		return empty, []pattern.Finding{tooLong(ready, l, opt.Inches)}
 	}
 	if m.FaceDown && m.Cloth {
 		turnOver(&l)

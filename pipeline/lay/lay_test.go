@@ -170,8 +170,15 @@ func TestFullMaterial(t *testing.T) {
 	l, found := OnMachine(t.Context(), ready, m, few)
 	// Two lie no longer side by side: 2 x 5 + 3 x 500 + 2 x 11 = 1532 mm in a row.
 	if len(found) != 1 || found[0].Index != -1 || len(l.Placements) != 0 || found[0].Rule != pattern.RuleTooShort ||
-		!strings.Contains(found[0].Message, "51.2 cm too short: the pieces take 1532 mm") {
+		!strings.Contains(found[0].Message, "512 mm too short: the pieces take 1532 mm of length, and it has 1020 mm") {
 		t.Errorf("%v, %+v", l.LengthUsed, found)
+	}
+	inches := few
+	inches.Inches = true
+	// 1532, 1020 and 512 mm are 60.31, 40.157 and 20.16 in: what is taken is rounded up to 1/8 in.
+	if _, found := OnMachine(t.Context(), ready, m, inches); len(found) != 1 || strings.Contains(found[0].Message, "mm") || strings.Contains(found[0].Message, "cm") ||
+		!strings.Contains(found[0].Message, "20 1/4 in too short: the pieces take 60 3/8 in of length, and it has 40 ") {
+		t.Errorf("%+v", found)
 	}
 	if l, found := OnMachine(t.Context(), nil, m, few); len(found) != 0 || l.LengthUsed != 0 || l.Efficiency != 0 {
 		t.Errorf("nothing to lay: %+v %+v", l, found)

@@ -185,7 +185,7 @@ func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool,
 			"say it with --width 150cm, or in the draft under cloth:"))
 		return
 	}
-	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed}
+	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Inches: m.inches()}
 	if wish.Progress != nil {
 		opt.Progress = func(length float64) { wish.Progress(c.Name, length) }
 	}

@@ -154,8 +154,9 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 
 // layOf is the lay that is kept with a job, where it was made for these pieces on this material; else one that is
 // sought, with a note where the kept one could not be used.
-func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64) (l pattern.Lay, found []pattern.Finding, note string) {
+func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64, inches bool) (l pattern.Lay, found []pattern.Finding, note string) {
 	opt := layOptions
+	opt.Inches = inches
 	if r.Lay != nil {
 		l, err := lay.Kept(r.Lay, ready, lies)
 		if err == nil {
@@ -182,7 +183,7 @@ func (m *Maker) plan(ctx context.Context, p Prepared, r Request, t pattern.Ticke
 	var out Planned
 	var j Judged
 	lies, note, err := on.lies(t), "", error(nil)
-	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait)
+	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait, m.inches())
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		return out, j

@@ -54,6 +54,9 @@ func TestOrdersAreFound(t *testing.T) {
 	if _, page := r.get("/production"); !strings.Contains(page, `href="/production?name=Harbour%20Lights"`) && !strings.Contains(page, `href="/production?name=Harbour&#43;Lights"`) {
 		t.Errorf("the production is not listed: %s", page)
 	}
+	if _, page := r.get("/production?name=harbour"); !strings.Contains(page, "for a production of exactly this name") || !strings.Contains(page, `/production?name=Harbour`) {
+		t.Errorf("a part of a name is not told to be one: %s", page)
+	}
 	_, page := r.get("/production?name=Harbour+Lights")
 	if one, two := strings.Index(page, `id="g-1"`), strings.Index(page, `id="g-2"`); one < 0 || two < 0 || two > one {
 		t.Errorf("the next fitting is not first: %d, %d", two, one)
