@@ -15,9 +15,10 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// worker serves one device: one goroutine makes its drafts into programs, one sends them, each one
-// job at a time and in the order in which they came, and one seeks better lays where people ask for them. Devices share nothing but ledger and store, so
-// a slow one never holds another. The queue itself is the ledger.
+// worker serves one device with three goroutines: one makes its drafts into programs, one sends them, each one job at a
+// time and in the order in which they came, and one seeks better lays where people ask for them. Workers share the ledger,
+// the store and the processor: a device that is slow does not hold what another makes and sends, but no search for a better
+// lay goes on while any device is being sent to. The queue itself is the ledger.
 type worker struct {
 	d      *Daemon
 	device job.Device
@@ -40,12 +41,12 @@ func (d *Daemon) startWorker(dev job.Device) *worker {
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &worker{d: d, device: dev, log: d.log.With(zap.String("device", dev.Name)), stop: cancel,
 		done: make(chan struct{}), trouble: map[string]string{}, made: map[int64]revision{}}
-	var both sync.WaitGroup
-	both.Go(func() { w.loop(ctx, "make", w.makeNext) })
-	both.Go(func() { w.loop(ctx, "send", w.sendNext) })
-	both.Go(func() { w.loop(ctx, "better", w.betterNext) })
+	var all sync.WaitGroup
+	all.Go(func() { w.loop(ctx, "make", w.makeNext) })
+	all.Go(func() { w.loop(ctx, "send", w.sendNext) })
+	all.Go(func() { w.loop(ctx, "better", w.betterNext) })
 	go func() {
-		both.Wait()
+		all.Wait()
 		close(w.done)
 	}()
 	return w

@@ -7,10 +7,9 @@ import (
 	"testing"
 	"time"
 
+	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/making"
-
-	"tracewheel/config"
 )
 
 // pocket is a small draft: one piece.

@@ -3,12 +3,11 @@ package making
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
 	"encoding/binary"
 	"errors"
 	"fmt"
 	"time"
-
-	"crypto/sha256"
 
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/lay"

@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
@@ -52,7 +53,7 @@ func lettered(r *pattern.Ready, at geom.Affine) Words {
 	if wide > long {
 		w.Turn, long, wide = math.Pi/2, wide, long
 	}
-	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(len(r.Name)+1))))
+	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(utf8.RuneCountInString(r.Name)+1))))
 	return w
 }
 

@@ -9,7 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"tracewheel/devices"
 	"tracewheel/devices/queue"
 	"tracewheel/devices/queue/queuetest"
 	"tracewheel/pipeline/control"
@@ -22,7 +21,7 @@ import (
 // after the hand-over, after the printing, and while a paused printer has it.
 func TestQueueIsAskedFirst(t *testing.T) {
 	server := queuetest.Start(t)
-	s, room, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, server.Name })
+	s, room, in := printingTo(t, server.Name)
 	q := &queue.Queue{Name: server.Name}
 	jobs := func(want int) []queue.Job {
 		t.Helper()

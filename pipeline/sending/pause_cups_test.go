@@ -10,7 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"tracewheel/devices"
 	"tracewheel/devices/queue"
 	"tracewheel/devices/queue/queuetest"
 	"tracewheel/pipeline/control"
@@ -22,7 +21,7 @@ import (
 // meanwhile; one that is paused before it is handed over is not handed over.
 func TestPauseThroughCUPS(t *testing.T) {
 	server := queuetest.Start(t)
-	s, _, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, server.Name })
+	s, _, in := printingTo(t, server.Name)
 	q := &queue.Queue{Name: server.Name}
 	last := func(jobs int) queue.JobState {
 		t.Helper()

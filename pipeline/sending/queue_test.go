@@ -13,7 +13,6 @@ import (
 	"testing"
 	"time"
 
-	"tracewheel/devices"
 	"tracewheel/devices/queue/queuetest"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
@@ -27,7 +26,7 @@ const getJobAttributes, getJobs = 0x0009, 0x000A
 // TestCancelIsAskedUntilTaken: where the queue does not take a cancel this is shown, and it is asked again until it does.
 // The queue is asked for the one job alone, and where its server is only once.
 func TestCancelIsAskedUntilTaken(t *testing.T) {
-	s, _, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, "sheets" })
+	s, _, in := printingTo(t, "sheets")
 	var p *queuetest.Pretend
 	p = queuetest.StartPretend(t, func(operation uint16) []byte {
 		switch {
@@ -69,7 +68,7 @@ func TestCancelIsAskedUntilTaken(t *testing.T) {
 // TestCancelThatIsNotTakenSaysWhatToDo: where the queue does not take a cancel for long, cannot be asked, or the program
 // ends before it does, the person is told to stop the print at the printer.
 func TestCancelThatIsNotTakenSaysWhatToDo(t *testing.T) {
-	s, _, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, "sheets" })
+	s, _, in := printingTo(t, "sheets")
 	old := cancelLimit
 	defer func() { cancelLimit = old }()
 	in.Attach = func(h control.Sending) { h.Cancel() }
@@ -117,7 +116,7 @@ func TestCancelThatIsNotTakenSaysWhatToDo(t *testing.T) {
 
 // TestPagesForLpLieBesideTheJob: what a kill leaves of them lies where it is swept, and is forgotten with the job.
 func TestPagesForLpLieBesideTheJob(t *testing.T) {
-	s, room, in := printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, "sheets" })
+	s, room, in := printingTo(t, "sheets")
 	t.Setenv("TMPDIR", t.TempDir())
 	p := queuetest.StartPretend(t, func(operation uint16) []byte {
 		if operation == getJobAttributes {

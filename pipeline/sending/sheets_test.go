@@ -36,6 +36,12 @@ func printing(t *testing.T, change func(*devices.SheetProfile)) (*Sender, *confi
 		Progress: func(control.Progress) {}, Draft: func() (job.Draft, error) { return job.Draft{Job: 12, Name: "apron.svg"}, nil }}
 }
 
+// printingTo is printing to a print queue.
+func printingTo(t *testing.T, name string) (*Sender, *config.Workroom, job.Run) {
+	t.Helper()
+	return printing(t, func(p *devices.SheetProfile) { p.Output, p.Queue = devices.ToQueue, name })
+}
+
 // TestSheetsIntoFolder: the PDF lies there whole under the job's number, once, also where an earlier sending was cut
 // short after it was written; a file of that name which is something else is left as it is.
 func TestSheetsIntoFolder(t *testing.T) {

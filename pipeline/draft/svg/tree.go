@@ -8,9 +8,9 @@ import (
 	"io"
 	"strings"
 
-	"tracewheel/pipeline/draft/assemble"
-
 	"golang.org/x/text/encoding/charmap"
+
+	"tracewheel/pipeline/draft/assemble"
 )
 
 const svgSpace = "http://www.w3.org/2000/svg"

@@ -153,21 +153,21 @@ func (c *closure) places() []orb.Point {
 	if c.count == 1 {
 		return []orb.Point{a}
 	}
-	long := geom.Dist(a, b)
-	stops := []float64{0, long}
+	length := geom.Dist(a, b)
+	stops := []float64{0, length}
 	for _, q := range c.at {
 		x := q()
 		u := geom.Unit(geom.Sub(b, a))
-		l := geom.Dot(u, geom.Sub(x, a))
-		if math.Abs(geom.Cross(u, geom.Sub(x, a))) > 0.05/c.p.Scope.Context.UnitMM*10 || l <= 0 || l >= long {
+		along := geom.Dot(u, geom.Sub(x, a))
+		if math.Abs(geom.Cross(u, geom.Sub(x, a))) > 0.05/c.p.Scope.Context.UnitMM*10 || along <= 0 || along >= length {
 			c.p.Refuse(c.fromAt, fmt.Sprintf("the point at %s does not lie between the first and the last", tree.FormatPoint(x)), "one at names a point of the line on which they lie")
 			return nil
 		}
 		k := 1
-		for k < len(stops)-1 && stops[k] < l {
+		for k < len(stops)-1 && stops[k] < along {
 			k++
 		}
-		stops = append(stops[:k], append([]float64{l}, stops[k:]...)...)
+		stops = append(stops[:k], append([]float64{along}, stops[k:]...)...)
 	}
 	// Each of the rest goes where the spaces are widest.
 	spaces := make([]int, len(stops)-1)
@@ -183,8 +183,8 @@ func (c *closure) places() []orb.Point {
 	var out []orb.Point
 	for k, n := range spaces {
 		for i := range n + 1 {
-			l := stops[k] + (stops[k+1]-stops[k])*float64(i)/float64(n+1)
-			out = append(out, geom.Lerp(a, b, l/long))
+			along := stops[k] + (stops[k+1]-stops[k])*float64(i)/float64(n+1)
+			out = append(out, geom.Lerp(a, b, along/length))
 		}
 	}
 	return append(out, b)
