@@ -2,11 +2,13 @@ package desk
 
 import (
 	"bytes"
+	"encoding/json"
 	"html"
 	"maps"
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -218,6 +220,61 @@ func TestLessonsOpen(t *testing.T) {
 		if status != 200 || strings.Contains(page, "<script") || strings.Count(page, "<svg") != bytes.Count(text, []byte("```yaml")) {
 			t.Errorf("%s: %d: %.300s", name, status, page)
 		}
+	}
+}
+
+// From a word in the text of a draft, and from a word of the reference, the browser comes to the word's example; links
+// between the pages of the language lead where they are.
+func TestWordLeadsToItsExample(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"hood"}})
+	_, examples := v.get("/desk/draft/hood/examples")
+	for line, want := range map[string]string{
+		"  K: where square to N T at T meets plumb through A": "where, square to, meets, plumb through",
+		"  front: front; cut 1 on the fold":                   "cut, on the fold",
+		"  pleat: box, 2 deep, overlapping":                   "pleat, box, deep, overlapping",
+		"  A: 12.5":                                           "",
+	} {
+		status, text := v.get("/desk/words?line=" + url.QueryEscape(line))
+		var found []struct{ Words, ID string }
+		if err := json.Unmarshal([]byte(text), &found); err != nil || status != 200 {
+			t.Fatalf("%s: %d: %v: %s", line, status, err, text)
+		}
+		var words []string
+		for _, f := range found {
+			words = append(words, f.Words)
+			if !strings.Contains(examples, ` id="`+f.ID+`"`) {
+				t.Errorf("%s: no example is called %q", f.Words, f.ID)
+			}
+		}
+		if strings.Join(words, ", ") != want {
+			t.Errorf("%s: %q, want %q", line, words, want)
+		}
+	}
+	link := regexp.MustCompile(`<a href="([^"#]*)(#[^"]*)?"`)
+	for _, from := range []string{"reference", "examples"} {
+		_, page := v.get("/desk/draft/hood/" + from)
+		links := link.FindAllStringSubmatch(page, -1)
+		to := map[string]bool{}
+		for _, l := range links {
+			to[l[1]] = true
+		}
+		for file := range to {
+			if status, text := v.get("/desk/draft/hood/" + file); status != 200 || !strings.Contains(text, "<h1>") {
+				t.Errorf("%s leads to %s: %d", from, file, status)
+			}
+		}
+		if len(links) == 0 || from == "reference" && len(links) < 300 {
+			t.Errorf("%s has %d links", from, len(links))
+		}
+	}
+	resp, err := v.browser.Get(v.address + "/desk/draft/hood/reference")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.answer(resp, nil)
+	if policy := resp.Header.Get("Content-Security-Policy"); strings.Contains(policy, "sandbox") || !strings.Contains(policy, "default-src 'none'") || strings.Contains(policy, "script-src") {
+		t.Errorf("the policy is %q", policy)
 	}
 }
 

@@ -1,5 +1,6 @@
 // Points of the picture and sentences of the text light each other up: what one points at in the picture, and the
-// sentence in which the caret or the pointer stands. A click in the picture goes to the sentence.
+// sentence in which the caret or the pointer stands. A click in the picture goes to the sentence. Under the text stand
+// the words of the caret's sentence, each a link to its example.
 "use strict";
 (() => {
   const form = document.querySelector("[data-desk]");
@@ -29,7 +30,33 @@
     document.dispatchEvent(new CustomEvent("goto", { detail: Number(h.dataset.line) }));
   });
 
-  const caret = () => { if (document.activeElement === text) light(text.value.slice(0, text.selectionStart).split("\n").length); };
+  const shown = form.querySelector("#shown");
+  let asked = "";
+  async function show(words) {
+    if (words === asked) return;
+    asked = words;
+    let found = [];
+    try {
+      const answer = await fetch("/desk/words?line=" + encodeURIComponent(words));
+      if (answer.ok) found = await answer.json();
+    } catch { found = []; } // the page says elsewhere that the program does not answer
+    if (words !== asked) return; // a newer sentence was asked for
+    shown.hidden = !found.length;
+    shown.replaceChildren(...(found.length ? ["Examples: "] : []), ...found.flatMap(w => {
+      const a = document.createElement("a");
+      a.href = form.getAttribute("action") + "/examples#" + w.id;
+      a.target = "_blank";
+      a.textContent = w.words;
+      return [a, " "];
+    }));
+  }
+
+  function caret() {
+    if (document.activeElement !== text) return;
+    const line = text.value.slice(0, text.selectionStart).split("\n").length;
+    light(line);
+    show((text.value.split("\n")[line - 1] || "").trim().slice(0, 500));
+  }
   document.addEventListener("selectionchange", caret);
   text.addEventListener("keyup", caret);
   text.addEventListener("click", caret);

@@ -13,7 +13,6 @@ import (
 	"strings"
 	"time"
 
-	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/web"
@@ -246,14 +245,13 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 		d.showCloth(w, r, p)
 	case "picture":
 		web.Picture(w, []byte(d.draw(r.Context(), in).SVG))
-	case "reference":
-		web.Download(w, "REFERENCE.md", measured.Reference)
-	case "tutorial", "examples":
-		page, err := d.once.made(r.Context(), what, func() ([]byte, error) { return lessons.HTML(lessons.Pages[strings.ToUpper(what)+".html"]) })
+	case "reference", "tutorial", "examples", "REFERENCE.html", "TUTORIAL.html", "EXAMPLES.html": // as the pages link to each other
+		file := strings.ToUpper(strings.TrimSuffix(what, ".html")) + ".html"
+		page, err := d.once.made(r.Context(), file, lessons.Pages[file])
 		if err != nil {
 			return err
 		}
-		web.Printed(w, page)
+		web.Linked(w, page)
 	default:
 		return fmt.Errorf("%q is nothing that is made of a draft: %w", what, fs.ErrNotExist)
 	}

@@ -17,7 +17,7 @@ import (
 func TestPlaces(t *testing.T) {
 	v := visit(t)
 	v.put(v.drafts+"/pocket.yaml", pocket)
-	heavy := []string{"chalk", "toile", "sheets", "steps", "steps-file", "cloth", "picture", "tutorial", "examples"}
+	heavy := []string{"chalk", "toile", "sheets", "steps", "steps-file", "cloth", "picture", "reference", "tutorial", "examples"}
 	ask := func(ctx context.Context, what string) (string, error) {
 		w, r := httptest.NewRecorder(), httptest.NewRequestWithContext(ctx, http.MethodGet, "/", nil)
 		if what == "starter" {
@@ -59,7 +59,7 @@ func TestPlaces(t *testing.T) {
 		t.Errorf("%d places are not given back", len(places))
 	}
 	full(func() {
-		for _, what := range []string{"tutorial", "examples", "starter"} {
+		for _, what := range []string{"reference", "tutorial", "examples", "starter"} {
 			if text, err := ask(gone, what); err != nil || text != first[what] {
 				t.Errorf("%s is made again: %v, %d bytes", what, err, len(text))
 			}

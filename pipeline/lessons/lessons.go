@@ -24,22 +24,48 @@ var pageText string
 
 var page = template.Must(template.New("page").Parse(pageText))
 
-// Pages are the pages that lie beside measured drafts, file name to Markdown.
-var Pages = map[string][]byte{"TUTORIAL.html": measured.Tutorial, "EXAMPLES.html": measured.Examples}
+// Pages are the pages that lie beside measured drafts, file name to what makes the page. Their links lead from one to
+// another by these names.
+var Pages = map[string]func() ([]byte, error){
+	"TUTORIAL.html":  func() ([]byte, error) { return HTML(measured.Tutorial) },
+	"EXAMPLES.html":  func() ([]byte, error) { return HTML(measured.Examples) },
+	"REFERENCE.html": Reference,
+}
 
 // coarse is how far a picture's curve may lie from the true one, in thousandths of its width.
 const coarse = 0.2
 
 // Part is a heading with what follows it, up to the next heading.
 type Part struct {
-	Level int // of the heading, from 1
-	Head  string
-	Text  []string // paragraphs before the draft
-	Draft string   // empty where none is shown
-	After []string // paragraphs behind it
+	Level  int // of the heading, from 1
+	Head   string
+	ID     string   // by which a link leads to it
+	Text   []string // paragraphs before the draft
+	Draft  string   // empty where none is shown
+	Beside []Beside // what the draft is read with
+	After  []string // paragraphs behind it
 }
 
-// Parse splits Markdown of headings, paragraphs and one ```yaml block a part into its parts.
+// Beside is a file that a draft is read with.
+type Beside struct {
+	Kind string // "card", "block" or "ticket"
+	Name string // of a card or a block: chorus-9.yaml
+	Text string
+}
+
+// Words say what it is.
+func (b Beside) Words() string {
+	switch b.Kind {
+	case "card":
+		return "The measure card " + b.Name + ":"
+	case "block":
+		return "The draft " + b.Name + ":"
+	}
+	return "The ticket beside the draft:"
+}
+
+// Parse splits Markdown of headings, paragraphs and one ```yaml block a part into its parts. Blocks that begin with
+// ```card NAME.yaml, ```block NAME.yaml and ```ticket are read with the draft.
 func Parse(text []byte) ([]Part, error) {
 	var parts []Part
 	for len(text) > 0 {
@@ -50,7 +76,7 @@ func Parse(text []byte) ([]Part, error) {
 		case s == "":
 		case strings.HasPrefix(s, "#"):
 			head := strings.TrimLeft(s, "#")
-			parts = append(parts, Part{Level: len(s) - len(head), Head: strings.TrimSpace(head)})
+			parts = append(parts, Part{Level: len(s) - len(head), Head: strings.TrimSpace(head), ID: idOf(head)})
 		case len(parts) == 0:
 			return nil, fmt.Errorf("%q stands before the first heading", s)
 		case s == "```yaml":
@@ -60,6 +86,14 @@ func Parse(text []byte) ([]Part, error) {
 				return nil, fmt.Errorf("%s: a draft is not closed, or there are two", p.Head)
 			}
 			p.Draft, text = string(draft), after
+		case strings.HasPrefix(s, "```"):
+			beside, after, closed := bytes.Cut(rest, []byte("```\n"))
+			kind, name, _ := strings.Cut(s[3:], " ")
+			p := &parts[len(parts)-1]
+			if !closed || !slices.Contains([]string{"card", "block", "ticket"}, kind) || (name == "") != (kind == "ticket") {
+				return nil, fmt.Errorf("%s: %q is no card, block or ticket, or is not closed", p.Head, s)
+			}
+			p.Beside, text = append(p.Beside, Beside{kind, name, string(beside)}), after
 		default:
 			p := &parts[len(parts)-1]
 			if p.Draft == "" {
@@ -89,18 +123,28 @@ func Look(p Part) (*making.Work, error) {
 			into[name], into[strings.TrimSuffix(name, ".yaml")] = data, data
 		}
 	}
+	for _, b := range p.Beside {
+		into := map[string]map[string][]byte{"card": r.Cards, "block": r.Blocks}[b.Kind]
+		if into == nil {
+			r.Ticket = []byte(b.Text)
+			continue
+		}
+		into[b.Name], into[strings.TrimSuffix(b.Name, ".yaml")] = []byte(b.Text), []byte(b.Text)
+	}
 	_, w, err := making.New(making.Sample()).Export(r, ".svg")
 	return w, err
 }
 
 // shown is a part as the page has it.
 type shown struct {
-	Level int
-	Head  template.HTML
-	Text  []template.HTML
-	Lines []shownLine
-	SVG   template.HTML
-	After []template.HTML
+	Level  int
+	ID     string
+	Head   template.HTML
+	Beside []Beside
+	Text   []template.HTML
+	Lines  []shownLine
+	SVG    template.HTML
+	After  []template.HTML
 }
 
 type shownLine struct {
@@ -108,8 +152,8 @@ type shownLine struct {
 	New  bool // not in the draft of the step before
 }
 
-// HTML is a text as one page without scripts: each draft with its picture, and what is new since the step before
-// marked. A draft that cannot be drawn is an error that names its part.
+// HTML is a text as one page without scripts: each draft with its picture, and what is new since the step before of the
+// same garment marked. A draft that cannot be drawn is an error that names its part.
 func HTML(text []byte) ([]byte, error) {
 	parts, err := Parse(text)
 	if err != nil {
@@ -118,7 +162,7 @@ func HTML(text []byte) ([]byte, error) {
 	var out []shown
 	var before []string
 	for _, p := range parts {
-		s := shown{Level: p.Level, Head: words(p.Head)}
+		s := shown{Level: p.Level, ID: p.ID, Head: words(p.Head), Beside: p.Beside}
 		for _, t := range p.Text {
 			s.Text = append(s.Text, words(t))
 		}
@@ -136,6 +180,9 @@ func HTML(text []byte) ([]byte, error) {
 			c := picture.Pattern(w.Pattern, w.Findings, picture.Options{Points: true, Coarse: coarse})
 			s.SVG = template.HTML(styleElement.ReplaceAll(c.SVG(), nil)) //nolint:gosec // the program drew it
 			lines := strings.Split(strings.TrimRight(p.Draft, "\n"), "\n")
+			if before != nil && before[0] != lines[0] {
+				before = nil
+			}
 			for _, l := range lines {
 				s.Lines = append(s.Lines, shownLine{l, before != nil && !slices.Contains(before, l)})
 			}
@@ -158,7 +205,13 @@ var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 var (
 	code = regexp.MustCompile("`([^`]*)`")
 	link = regexp.MustCompile(`\[([^\]]*)\]\(([A-Za-z.]*)\)`)
+	sign = regexp.MustCompile(`[^a-z0-9]+`)
 )
+
+// idOf is the name of a heading for links.
+func idOf(head string) string {
+	return strings.Trim(sign.ReplaceAllString(strings.ToLower(head), "-"), "-")
+}
 
 // words is a line of Markdown with its `words of a draft` set apart and its links to the pages beside it.
 func words(s string) template.HTML {

@@ -46,8 +46,8 @@ func Write(dir string, sample *config.Workroom) ([]string, error) {
 			return nil, err
 		}
 	}
-	for name, text := range lessons.Pages {
-		page, err := lessons.HTML(text)
+	for name, make := range lessons.Pages {
+		page, err := make()
 		if err != nil {
 			return nil, err
 		}

@@ -66,9 +66,17 @@ func plainName(name string) string {
 }
 
 // Printed sends a page that this program wrote and that needs no script: it is shown, and may run, load and send nothing.
-func Printed(w http.ResponseWriter, html []byte) {
+func Printed(w http.ResponseWriter, html []byte) { printed(w, html, "sandbox; ") }
+
+// Linked sends such a page whose links lead to other pages of this server: in a sandbox the browser would ask for them
+// as a stranger. Nothing of a draft or of a person stands in it.
+func Linked(w http.ResponseWriter, html []byte) {
+	printed(w, html, "form-action 'none'; base-uri 'none'; ")
+}
+
+func printed(w http.ResponseWriter, html []byte, more string) {
 	h := w.Header()
-	h.Set("Content-Security-Policy", "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'")
+	h.Set("Content-Security-Policy", more+"default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'")
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	_, _ = w.Write(readable(html)) // the browser may be gone
 }
