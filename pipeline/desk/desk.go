@@ -82,7 +82,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}", d.open)
 	s.HandleUpTo(formLimit, "POST /desk/draft/{name}", d.write)
 	s.HandleUpTo(2*textLimit, "POST /desk/draw", d.drawn)
-	s.Handle("GET /desk/words", d.words)
+	s.Handle("GET /desk/words", words)
 	s.Handle("GET /desk/draft/{name}/{made}", d.made)
 	s.Handle("GET /desk/draft/{name}/versions", d.versions)
 	s.Handle("GET /desk/draft/{name}/version/{version}", d.bringBack)

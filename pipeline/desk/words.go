@@ -8,10 +8,10 @@ import (
 )
 
 // words answers a line of a draft with the words of the language in it, each with its example on the page of examples.
-func (d *Desk) words(w http.ResponseWriter, r *http.Request) {
+func words(w http.ResponseWriter, r *http.Request) {
 	found, err := lessons.WordsOf(r.URL.Query().Get("line"))
 	if err != nil {
-		d.problem(w, r, err)
+		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
 	if found == nil {
