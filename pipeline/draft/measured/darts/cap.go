@@ -18,6 +18,8 @@ type Dart struct {
 	LegA, Apex, LegB orb.Point // the legs' ends at the edge, in the order of the outline, and the dart's point
 	In, Out          orb.Point // how the edge runs into the mouth and goes on behind it
 	Edge             int       // the edge in which the mouth lies
+	Stitched         bool      // it is the mouth of a Fold, which draws its own legs
+	turn             float64   // how the outline runs
 }
 
 // fullness is a stretch of a cut edge, from a to b, that is gathered or eased until it is as long as worn.

@@ -23,6 +23,8 @@ type Formed struct {
 	Full   []fullness
 	// inside are the darts that reach no edge.
 	Inside []insideDart
+	// Folds are the lines that are folded and stitched; their mouths are among the darts.
+	Folds []Fold
 	// points are the places where the outline makes a point because a dart was closed there.
 	Points []closedPoint
 	// stages are the cuts, in order; each has the parts that it turned, as they lay before it.
@@ -68,7 +70,7 @@ func (s *Ring) finish() *Formed {
 		return nil
 	}
 	s.trueDarts()
-	f := &Formed{Stages: s.Stages, Points: s.closedPoints(), Inside: s.Inside}
+	f := &Formed{Stages: s.Stages, Points: s.closedPoints(), Inside: s.Inside, Folds: s.Folds}
 	for i, ed := range s.Edges {
 		worn, cut := ed, ed
 		worn.Curve, cut.Curve = nil, nil
@@ -112,7 +114,7 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	before, after := s.beside(edge, k, -1), s.beside(edge, j, 1)
-	d := Dart{Name: o.Name, Sentence: o.dart.Sentence, LegA: run.Start(), LegB: run.End(), Edge: edge, In: before[len(before)-1].Dir(1), Out: after[0].Dir(0)}
+	d := Dart{Name: o.Name, Sentence: o.dart.Sentence, LegA: run.Start(), LegB: run.End(), Edge: edge, Stitched: o.stitched, turn: curve.Orientation(s.Edges), In: before[len(before)-1].Dir(1), Out: after[0].Dir(0)}
 	d.Apex = o.End(d.LegA, d.LegB)
 	f.Darts, f.Mouths = append(f.Darts, d), append(f.Mouths, d)
 	if !o.made {

@@ -17,6 +17,7 @@ type mouth struct {
 	p        orb.Point // where a dart ends that stayed as drawn
 	made     bool      // its cap is to be made
 	Fullness string    // gathers or ease; nothing for a dart
+	stitched bool      // of a Fold, which draws its own legs
 }
 
 // MouthOf is the mouth of the dart of that name, -1 for none.

@@ -22,6 +22,7 @@ type Ring struct {
 	Edges   []curve.Edge
 	Mouths  []*mouth
 	Inside  []insideDart
+	Folds   []Fold
 	Stages  [][]sector
 	Closed  []closing
 	Last    *sentence.Sentence // what shaped it last

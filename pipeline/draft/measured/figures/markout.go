@@ -109,7 +109,11 @@ func (m *MarkingOut) markInside(pc *pieces.Piece) {
 	var lines []MarkOut
 	for _, l := range pc.MarksInOrder() {
 		name := cmp.Or(l.Name, "line")
-		lines = append(lines, where(name, "from", l.From), where(name, "to", l.To))
+		lines = append(lines, where(name, "from", l.From))
+		for _, q := range l.Told {
+			lines = append(lines, where(name, "through", q))
+		}
+		lines = append(lines, where(name, "to", l.To))
 	}
 	for k, n := range pc.Notches {
 		if !told[k] {

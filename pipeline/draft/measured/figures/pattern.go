@@ -94,7 +94,14 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 			q.Cutouts = append(q.Cutouts, geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}})
 			continue
 		}
-		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}}})
+		line := []orb.Point{e.ToMM(m.From), e.ToMM(m.To)}
+		if len(m.Path) > 0 {
+			line = line[:0]
+			for _, at := range m.Path {
+				line = append(line, e.ToMM(at))
+			}
+		}
+		q.Marks = append(q.Marks, pattern.Mark{Role: pattern.RoleMark, Label: m.Name, Path: geom.Path{Points: line}})
 	}
 	dartLines(pc, q.Marks)
 	arrows(&q)
@@ -121,17 +128,23 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 }
 
 // dartLines says of each leg of a dart where the draft tells the dart: legs are marked in its order, two of a dart at
-// an edge and four of one inside the piece.
+// an edge or of a fold, and four of one inside the piece.
 func dartLines(pc *pieces.Piece, marks []pattern.Mark) {
 	if pc.Form == nil {
 		return
 	}
 	var lines []int
 	for _, t := range pc.Form.Darts {
+		if t.Stitched {
+			continue
+		}
 		lines = append(lines, t.Sentence.Lines[0], t.Sentence.Lines[0])
 	}
 	for _, t := range pc.Form.Inside {
 		lines = append(lines, t.ToldAt(), t.ToldAt(), t.ToldAt(), t.ToldAt())
+	}
+	for _, f := range pc.Form.Folds {
+		lines = append(lines, f.Line, f.Line)
 	}
 	for i := range marks {
 		if len(lines) > 0 && marks[i].Label == "dart leg" {

@@ -31,7 +31,20 @@ type side []curve.Edge
 // Divide makes the two panels; nil where that is refused. What each leg takes is halved between them; legs are made
 // equal by carrying the shorter on, and the edges they end in are trued to run on across the seam.
 func Divide(d *drafting.Drawing) *[2]Panel {
-	return drafting.Once(d, &d.Panels, func() *[2]Panel {
+	if v := divisionOf(d); v != nil {
+		return &v.panels
+	}
+	return nil
+}
+
+// division is what a princess seam makes of a drawing: its panels, and the whole cloth where it is folded.
+type division struct {
+	panels [2]Panel
+	whole  *drafting.Drawing
+}
+
+func divisionOf(d *drafting.Drawing) *division {
+	return drafting.Once(d, &d.Panels, func() *division {
 		s, seam := darts.RingOf(d), Read(d)
 		if seam == nil { // told where it was read
 			d.Scope.Context.Block()
@@ -47,7 +60,7 @@ func Divide(d *drafting.Drawing) *[2]Panel {
 }
 
 // divide cuts the ring along the seam.
-func (w *princess) divide(s *darts.Ring) *[2]Panel {
+func (w *princess) divide(s *darts.Ring) *division {
 	d := s.Drawing
 	e := d.Scope.Context
 	s.Last = w.s
@@ -73,13 +86,19 @@ func (w *princess) divide(s *darts.Ring) *[2]Panel {
 	down := [2]curve.Curve{lower(0, ends[0]).Reversed(), lower(1, ends[1]).Reversed()}
 	two[len(two)-1].Curve, one[0].Curve = t1.Reversed(), t2
 	one[len(one)-1].Curve, two[0].Curve = b1.Reversed(), b2
-	out := farther(one, two)
+	var out division
+	if w.folded {
+		if out.whole = w.whole(s, one, two, [2][2]curve.Curve{{up[1], down[1]}, {up[0], down[0]}}); e.Blocked() {
+			return nil
+		}
+	}
+	side := farther(one, two)
 	seams := [2]curve.Curve{append(append(curve.Curve(nil), up[1]...), down[1]...), append(append(curve.Curve(nil), up[0]...), down[0]...)}
 	if w.ease != 0 {
-		leg := upper(1-out, w.raise(up[1-out], sides[out], out == 0))
-		seams[out] = w.eased(leg, down[1-out], sides[out])
+		leg := upper(1-side, w.raise(up[1-side], sides[side], side == 0))
+		seams[side] = w.eased(leg, down[1-side], sides[side])
 	}
-	if out == 1 { // the ring's second panel is the side panel, and the truings count its legs first
+	if side == 1 { // the ring's second panel is the side panel, and the truings count its legs first
 		upT.Carried[0], upT.Carried[1] = upT.Carried[1], upT.Carried[0]
 		downT.Carried[0], downT.Carried[1] = downT.Carried[1], downT.Carried[0]
 	}
@@ -89,10 +108,11 @@ func (w *princess) divide(s *darts.Ring) *[2]Panel {
 	seam := func(c curve.Curve) curve.Edge {
 		return curve.Edge{Name: "princess", Curve: c, Line: w.s.Lines[0], Column: w.s.Columns[0]}
 	}
-	ps := [2]Panel{
+	out.panels = [2]Panel{
 		w.panel(s, append(one, seam(seams[0].Reversed())), away),
 		w.panel(s, append(two, seam(seams[1])), away),
 	}
+	ps := &out.panels
 	if f := darts.FlareOf(d); f != nil {
 		rings := [2]*darts.Ring{darts.RingOf(ps[0].Drawing), darts.RingOf(ps[1].Drawing)}
 		if e.Blocked() {
@@ -115,7 +135,7 @@ func (w *princess) divide(s *darts.Ring) *[2]Panel {
 		}
 		ps[k].Drawing.Pleats = own
 	}
-	return &ps
+	return &out
 }
 
 // parts cuts the ring at both ends of the seam: the first part runs from the upper end to the lower,

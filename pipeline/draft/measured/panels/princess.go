@@ -27,10 +27,14 @@ type seamSentence struct {
 	parser  *tree.Parser
 	curved  bool // the upper part, which then leaves its edge square
 	pointed bool
+	folded  bool   // stitched on whole cloth, and not cut
+	press   string // the side to which the fold is pressed, "" for the usual one
 	through tree.Point
 	top     seamEndOf
 	bottom  seamEndOf
 	clauses []func(s *darts.Ring, w *princess)
+	// easedAt and flaredAt are where those are said, 0 where they are not.
+	easedAt, flaredAt int
 }
 
 // seamEndOf finds an end of the seam that runs through x.
@@ -105,6 +109,9 @@ func readPrincess(d *drafting.Drawing) *seamSentence {
 		w.readClause(d)
 	}
 	p.End()
+	if w.folded {
+		w.checkFolded()
+	}
 	return w
 }
 
@@ -211,7 +218,7 @@ func dartEnd(s *darts.Ring, p *tree.Parser, at int, name string) seamEnd {
 	return end
 }
 
-var princessWords = []string{"takes", "eased", "pointed", "flared"}
+var princessWords = []string{"takes", "eased", "pointed", "flared", "folded"}
 
 func (t *seamSentence) readClause(d *drafting.Drawing) {
 	p := t.parser
@@ -220,12 +227,16 @@ func (t *seamSentence) readClause(d *drafting.Drawing) {
 	var clause func(s *darts.Ring, w *princess)
 	switch p.TakeAny(princessWords...) {
 	case "eased":
-		clause = readEase(p)
+		clause, t.easedAt = readEase(p), begin
 	case "pointed":
 		t.pointed = true
 		return
 	case "flared":
-		clause = readFlared(d, p)
+		clause, t.flaredAt = readFlared(d, p), begin
+	case "folded":
+		t.folded = true
+		t.press = p.TakeAny("out", "back")
+		return
 	case "":
 		if !p.NumberAhead() {
 			p.Fail(begin, p.Seen()+" is not said of a princess seam", sentence.Nearest(p.Word(), princessWords))

@@ -21,22 +21,32 @@ func (e *Garment) MakeDarts(pc *Piece) {
 		return
 	}
 	for _, t := range pc.Form.Darts {
-		mid := geom.Lerp(t.LegA, t.LegB, 0.5)
-		in := geom.Lerp(t.Apex, mid, 13/e.UnitMM/geom.Dist(t.Apex, mid)) // half an inch short of the point, so that the hole is sewn in: common practice
 		a, b, p := pc.opened(t.LegA), pc.opened(t.LegB), pc.opened(t.Apex)
-		pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: p, Name: "dart leg"}, pleats.InnerLine{From: b, To: p, Name: "dart leg"})
-		pc.Drills = append(pc.Drills, pc.opened(in))
+		if !t.Stitched {
+			mid := geom.Lerp(t.LegA, t.LegB, 0.5)
+			in := geom.Lerp(t.Apex, mid, 13/e.UnitMM/geom.Dist(t.Apex, mid)) // half an inch short of the point, so that the hole is sewn in: common practice
+			pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: p, Name: "dart leg"}, pleats.InnerLine{From: b, To: p, Name: "dart leg"})
+			pc.Drills = append(pc.Drills, pc.opened(in))
+		}
 		pc.nick(a, t.Edge)
 		pc.nick(b, t.Edge)
 		deg := curve.AngleBetween(geom.Mul(t.In, -1), geom.Sub(t.Apex, t.LegA)) + curve.AngleBetween(t.Out, geom.Sub(t.Apex, t.LegB))
+		if t.Beyond() {
+			deg = 360 - deg
+		}
+		mend := "say trued in the dart's sentence, and the edge is bent to run on across it"
+		if t.Stitched {
+			mend = "take pointed out of the princess sentence, and the edge is bent to run on across the fold"
+		}
 		n := len(pc.Edges)
 		name := pc.Edges[t.Edge].Name
 		if own := pc.Form.Edges[t.Edge].Curve; own.Start() == t.LegA && own.End() == t.LegB { // its own cap
 			name = pc.Edges[(t.Edge+1)%n].Name
 		}
-		e.AddCorner(t.Sentence, pc, "the "+name+" at the "+t.Name+" of "+pc.Name, deg, t.LegB, "say trued in the dart's sentence, and the edge is bent to run on across it")
+		e.AddCorner(t.Sentence, pc, "the "+name+" at the "+t.Name+" of "+pc.Name, deg, t.LegB, mend)
 	}
 	pc.markInside()
+	pc.markFolds()
 	for _, c := range pc.Form.Points {
 		e.AddCorner(c.Sentence, pc, c.What+" "+pc.Name, c.Degrees, c.At, "say trued in the dart's sentence, and the edges are bent to run on")
 	}
@@ -64,6 +74,45 @@ func (pc *Piece) markInside() {
 		}
 	}
 }
+
+// markFolds draws the stitching lines of what is folded and not cut. Of a curved one the places are told through which
+// it is chalked: those between which it was drafted, and more where a tape would not show its curve.
+func (pc *Piece) markFolds() {
+	e := pc.Scope.Context
+	for _, f := range pc.Form.Folds {
+		for _, leg := range f.Legs {
+			l := pleats.InnerLine{From: pc.opened(leg.Start()), To: pc.opened(leg.End()), Name: "dart leg"}
+			for i, g := range leg {
+				if i > 0 {
+					l.Told = append(l.Told, pc.opened(g.From))
+				}
+				if !g.Cubic {
+					continue
+				}
+				n := math.Ceil(g.Length() * e.UnitMM / toldEvery)
+				for k := 1.0; k < n; k++ {
+					l.Told = append(l.Told, pc.opened(g.At(g.AtLength(g.Length()*k/n))))
+				}
+			}
+			if len(l.Told) > 0 {
+				l.Path = []orb.Point{leg.Start()}
+				for _, g := range leg {
+					l.Path = g.Flatten(l.Path, geom.FlattenTol/e.UnitMM)
+				}
+				for k, q := range l.Path {
+					l.Path[k] = pc.opened(q)
+				}
+			}
+			pc.Marks = append(pc.Marks, l)
+		}
+		for _, q := range f.Holes {
+			pc.Drills = append(pc.Drills, pc.opened(q))
+		}
+	}
+}
+
+// toldEvery is how far apart, in mm, the places of a curved stitching line are told at most: common practice, as of an edge.
+const toldEvery = 50.0
 
 // setPanelNotches sets one above the bust point and two below it, in a back two above and one below (single in
 // front, double behind: common practice), measured from the seam's ends, so that they meet on both panels,

@@ -272,7 +272,10 @@ func (e *Garment) fromDrawing(pc *Piece) {
 	}
 	part := func() *drafting.Drawing { return d }
 	pc.Drawing, pc.from, pc.Scope, pc.names = d, d, d.Scope, d.EdgeNames()
-	if d.PrincessEntry.Sentence != nil {
+	switch folded := panels.IsFolded(d); {
+	case folded:
+		part = pc.ofFolded(d)
+	case d.PrincessEntry.Sentence != nil:
 		part = pc.ofPanel(d)
 		pc.names = append(pc.names, "princess")
 	}
@@ -340,6 +343,17 @@ func (pc *Piece) ofPanel(d *drafting.Drawing) func() *drafting.Drawing {
 		pc.Panel = found[0]
 		return found[0].Drawing
 	}
+}
+
+// ofFolded is the whole drawing whose princess line is folded; panels of it are refused.
+func (pc *Piece) ofFolded(d *drafting.Drawing) func() *drafting.Drawing {
+	p := pc.Parser
+	begin := p.At
+	if p.Sign(',') && strings.Contains(p.Phrase(), "princess") {
+		p.Fail(begin+1, "the princess line of "+sentence.Quote(d.Name)+" is folded, so that it has no panels", "cut the whole: "+d.Name+"; or take folded out of the princess sentence")
+	}
+	p.At = begin
+	return func() *drafting.Drawing { return panels.Folded(d) }
 }
 
 // checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut

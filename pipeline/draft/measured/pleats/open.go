@@ -48,6 +48,8 @@ type InnerLine struct {
 	Ends     bool   // nicks at its ends
 	At       [2]int // the edges at which it ends, where there are nicks
 	Cut      bool   // a buttonhole that is cut, where the cloth does not fray
+	// Path is a curved line in chords, from From to To, and Told the places between them through which it is chalked.
+	Path, Told []orb.Point
 }
 
 // OpenedOf opens all pleats of a drawing; nil where there are none, or they are refused. Those between the same two
@@ -208,6 +210,13 @@ func (pl *pleat) clearOfEdges(d *drafting.Drawing, edges []curve.Edge, o *Opened
 		for _, t := range f.Inside {
 			t = t.Apply(o.Flat)
 			through("the "+t.Name, beside, t.Ends[0], t.Wide[0], t.Ends[1], t.Wide[1], t.Ends[0])
+		}
+		for _, t := range f.Folds {
+			line := t.Outline()
+			for i, q := range line.Points {
+				line.Points[i] = o.Flat(q)
+			}
+			through("the princess fold", beside, append(line.Points, line.Points[0])...)
 		}
 		if o == nil {
 			continue

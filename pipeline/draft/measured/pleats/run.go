@@ -338,7 +338,7 @@ func flatOf(d *drafting.Drawing, sets [][]pleat, f *darts.Formed) ([]curve.Edge,
 			if !set[i].flat() {
 				continue
 			}
-			if set[i].run != one.run || len(f.Darts)+len(f.Inside) > 0 || d.Whole != nil {
+			if set[i].run != one.run || len(f.Darts)+len(f.Inside)+len(f.Folds) > 0 || d.Whole != nil {
 				set[i].parser.Refuse(set[i].run.at, "a piece that is drawn flat has one run of pleats, and no dart or princess seam", "say how deep the pleats are, and draw the piece as worn")
 				return nil, nil
 			}

@@ -42,10 +42,10 @@ func unfold(d *drafting.Drawing, all []pleat, edges []curve.Edge, prev *Opened) 
 	for i := range o.Turns {
 		t := &o.Turns[i]
 		t.FlatA, t.FlatB = o.maps[i].Apply(c1[t.a.Index].At(t.a.T)), o.maps[i].Apply(c2[t.b.Index].At(t.b.T))
-		o.Lines = append(o.Lines, InnerLine{t.FlatA, t.FlatB, t.name, true, [2]int{e1, e2}, false})
+		o.Lines = append(o.Lines, InnerLine{From: t.FlatA, To: t.FlatB, Name: t.name, Ends: true, At: [2]int{e1, e2}})
 		if t.placed {
 			m := o.maps[t.comes]
-			o.Lines = append(o.Lines, InnerLine{m.Apply(c1[t.a.Index].At(t.a.T)), m.Apply(c2[t.b.Index].At(t.b.T)), "placement", true, [2]int{e1, e2}, false})
+			o.Lines = append(o.Lines, InnerLine{From: m.Apply(c1[t.a.Index].At(t.a.T)), To: m.Apply(c2[t.b.Index].At(t.b.T)), Name: "placement", Ends: true, At: [2]int{e1, e2}})
 		}
 	}
 	if prev != nil {
@@ -86,7 +86,7 @@ func (o *Opened) add(pl pleat, d *drafting.Drawing) {
 	}
 	if pl.kind == "inverted box" && !pl.onFold {
 		m := o.maps[first+2]
-		o.Lines = append(o.Lines, InnerLine{m.Apply(a), m.Apply(b), "placement", true, [2]int{o.e1, o.e2}, false})
+		o.Lines = append(o.Lines, InnerLine{From: m.Apply(a), To: m.Apply(b), Name: "placement", Ends: true, At: [2]int{o.e1, o.e2}})
 	}
 	if pl.stitchedTo != nil {
 		o.tack(pl, first, d)
