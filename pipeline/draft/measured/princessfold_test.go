@@ -3,8 +3,12 @@ package measured
 import (
 	"fmt"
 	"math"
+	"math/rand"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/paulmach/orb"
 	"pgregory.net/rapid"
@@ -257,5 +261,32 @@ func TestFoldedPrincessRefused(t *testing.T) {
 		if _, err := draw([]byte(foldedFront(foldedLine+", folded", whole, foldPoint+more)), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", more, want, err)
 		}
+	}
+}
+
+// Slips of the pen in a draft with a folded line are refused at their place, or what is drawn is sound; see TestSlips.
+func TestFoldedPrincessSlips(t *testing.T) {
+	seed := time.Now().UnixNano()
+	if s, err := strconv.ParseInt(os.Getenv("TRACEWHEEL_SEED"), 10, 64); err == nil {
+		seed = s
+	}
+	t.Logf("TRACEWHEEL_SEED=%d", seed)
+	many, r := 300, rand.New(rand.NewSource(seed))
+	if n, err := strconv.Atoi(os.Getenv("TRACEWHEEL_SLIPS")); err == nil {
+		many = n
+	}
+	whole := foldedFront(foldedLine+", 1 at hem, folded out", wholeFront, foldPoint+"  D: from W out 6\n  dart w: at D, takes 1, 8 up and 8 down\n")
+	words, drawn := word.FindAllString(whole, -1), 0
+	for range many {
+		src := whole
+		for range 1 + r.Intn(2) {
+			src = slip(r, src, words)
+		}
+		if tryslip(t, src) {
+			drawn++
+		}
+	}
+	if drawn == 0 || drawn == many {
+		t.Errorf("%d of %d drawn: the slips do not try what they should", drawn, many)
 	}
 }
