@@ -123,6 +123,23 @@ type tiling struct{ room, step, slack float64 }
 
 func (t tiling) overlap() float64 { return t.room - t.step }
 
+// Pages tells how a device's sheets or frames follow one another along a plot, every step mm, and how much of it each
+// bears, mm; 0 where it draws on one page, or has none that will do.
+func Pages(p devices.Profile) (step, room float64) {
+	if p.Language != devices.HPGL || p.Plot.Long != LongFrames && p.Plot.Long != LongSheets {
+		return 0, 0
+	}
+	p, err := settle(p)
+	if err != nil { // told when the plot is encoded
+		return 0, 0
+	}
+	t, err := newTiling(p)
+	if err != nil {
+		return 0, 0
+	}
+	return t.step, t.room
+}
+
 // newTiling takes what the frame's length and the range of coordinates leave once the correction is
 // applied. Frames advance by the device's own measure, which the correction turns into true mm; sheets
 // are laid together by hand, so that they may follow as closely as they reach.

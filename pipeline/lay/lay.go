@@ -61,11 +61,14 @@ func (o Options) quick() Options {
 
 // OnMachine lays the pieces in one layer, whatever the material says of folds: a folded lay is never sent to a
 // machine. A lay is sought for opt.Time, the first one taken where that is 0; and for opt.Steps only where it is too
-// long for the material then. See OnCloth.
+// long for the material then. On sheets and frames a piece that one of them holds lies on one. See OnCloth.
 func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	m.Fold = pattern.FoldNone
 	first, more := opt, opt
 	first.Steps, more.Time, more.Best = 0, 0, false
+	if m.Pages.Step > 0 {
+		return onPages(ctx, ready, m, first)
+	}
 	l, found := OnCloth(ctx, ready, m, first)
 	if len(found) == 1 && found[0].Index < 0 && opt.Steps > 0 {
 		return OnCloth(ctx, ready, m, more)

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/pattern"
@@ -41,7 +42,9 @@ func (m *Maker) setup(device, material string, s testsquare.Setting) Setup {
 
 // lies is what really lies on the device, by the name that the ticket gives it.
 func (on *Setup) lies(t pattern.Ticket) pattern.Material {
-	return pattern.MaterialOn(t.Material, on.Profile, on.Material)
+	m := pattern.MaterialOn(t.Material, on.Profile, on.Material)
+	m.Pages.Step, m.Pages.Room = hpgl.Pages(on.Profile)
+	return m
 }
 
 // What a stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for

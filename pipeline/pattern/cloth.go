@@ -77,7 +77,12 @@ type Material struct {
 	Turns []float64
 	// Avoid are places that nothing may reach into: flaws, clips.
 	Avoid [][]orb.Point
+	// Pages are the sheets or frames on which a device draws it one after the other, none where Step is 0.
+	Pages Pages
 }
+
+// Pages follow one another along a plot every Step mm; each bears what lies within Room mm of where it begins.
+type Pages struct{ Step, Room float64 }
 
 // OneWay cloth has one direction for all pieces: none may be turned end for end.
 func (m Material) OneWay() bool { return m.Nap == NapAll }

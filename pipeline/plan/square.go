@@ -85,7 +85,10 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 		length = p.Length
 	}
 	outlines, used := placed(ready, l)
-	if length == 0 {
+	switch {
+	case length == 0 && m.Pages.Step > 0: // no sheet is begun for the square alone
+		length = math.Max(0, math.Ceil((used-m.Pages.Room)/m.Pages.Step))*m.Pages.Step + m.Pages.Room
+	case length == 0:
 		length = used + 200
 	}
 	s := &space{low: orb.Point{m.Margin, m.Margin}}
@@ -96,6 +99,10 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 	}
 	for _, o := range outlines {
 		s.mark(taken, o)
+	}
+	for from := m.Pages.Step; from > 0 && from < length; from += m.Pages.Step { // what two sheets share
+		to := from + m.Pages.Room - m.Pages.Step
+		s.mark(taken, geom.Path{Closed: true, Points: orb.Bound{Min: orb.Point{from, 0}, Max: orb.Point{to, width}}.ToRing()[:4]})
 	}
 	s.accumulate(taken)
 	return s

@@ -55,3 +55,41 @@ func TestSquareSaysItsSize(t *testing.T) {
 		t.Error("a square nobody wanted")
 	}
 }
+
+// On sheets the square lies on one of them, outside of what two share, and no sheet is begun for it.
+func TestSquareOnSheets(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		pages := pattern.Pages{Step: rapid.Float64Range(120, 300).Draw(rt, "step")}
+		pages.Room = pages.Step + rapid.Float64Range(0, 25).Draw(rt, "overlap")
+		// Two pieces nearly as wide as the sheets, and a way between them in which the square may lie, over a join or not.
+		long := rapid.Float64Range(200, 900).Draw(rt, "long")
+		way := rapid.Float64Range(10, long-100).Draw(rt, "way")
+		l := pattern.Lay{Material: pattern.Material{Width: 300, Margin: 5, Pages: pages}, LengthUsed: long,
+			Placements: []pattern.Placement{{Map: geom.Translate(5, 5)}, {Ready: 1, Map: geom.Translate(5, 5)}}}
+		_, rep := Strokes([]pattern.Ready{{Outline: box(0, 0, way, 285)}, {Outline: box(way+80, 0, long-5, 285)}}, l, roll(), Options{})
+		if rep.Square == nil {
+			if len(rep.Notes) == 0 {
+				rt.Fatal("no square and no word about it")
+			}
+			return
+		}
+		last := 0.0
+		for last*pages.Step+pages.Room < long {
+			last++
+		}
+		for k := 0.0; k <= last; k++ {
+			from := k*pages.Step + (pages.Room - pages.Step)
+			if k == 0 {
+				from = 0
+			}
+			to := (k + 1) * pages.Step
+			if k == last {
+				to = k*pages.Step + pages.Room
+			}
+			if rep.Square.Min[0] >= from-1e-6 && rep.Square.Max[0] <= to+1e-6 {
+				return
+			}
+		}
+		rt.Fatalf("the square %v is on no one of %.0f sheets of %v", rep.Square, last+1, pages)
+	})
+}
