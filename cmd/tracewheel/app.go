@@ -21,6 +21,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -134,7 +135,7 @@ func (a *app) request(file, device, ticket string) (making.Request, error) {
 		return r, refused(err)
 	}
 	if ticket == "" {
-		for _, beside := range making.TicketNames(file) {
+		for _, beside := range namedfiles.TicketNames(file) {
 			if _, err := os.Stat(beside); err == nil {
 				ticket = beside
 				break
@@ -166,8 +167,8 @@ func (a *app) tellStrayTickets(file string) {
 		return
 	}
 	a.ticketsLooked = append(a.ticketsLooked, dir)
-	names := making.TicketNames(printable(filepath.Base(file)))
-	for _, stray := range making.StrayTickets(file) {
+	names := namedfiles.TicketNames(printable(filepath.Base(file)))
+	for _, stray := range namedfiles.StrayTickets(file) {
 		fmt.Fprintf(a.err, "note: %s is the ticket of no file here, so nothing uses it; the ticket of %s is called %s or %s\n",
 			printable(stray), printable(filepath.Base(file)), names[0], names[2])
 	}

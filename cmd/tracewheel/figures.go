@@ -18,23 +18,29 @@ import (
 )
 
 func (a *app) figuresCmd() *cobra.Command {
-	var out string
+	var out, width string
 	c := &cobra.Command{
 		Use:   "figures FILE",
 		Short: "print a measured draft's numbers, finished girths, seam pairs and a chalking list",
 		Long: "Figures lists what a measured draft comes to for one body: its numbers worked out, the length of each edge, finished girths against the body, seams walked, " +
-			"and for each piece every point as across and down from the fold or edge, so that it can be chalked straight onto folded cloth.",
+			"and for each piece every point as across and down from the fold or edge, so that it can be chalked straight onto folded cloth. " +
+			"Each piece begins at its place in the first lay that is found, so far from the cut end and from the fold or a selvedge; pieces come in the order in which they lie from the cut end.",
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
 		Args:    cobra.ExactArgs(1),
 	}
 	a.draftFlags(c)
 	c.Flags().StringVar(&out, "out", "", "a page that prints, .html or .pdf")
+	c.Flags().StringVar(&width, "width", "", "the cloth's width (default: the draft's, else 150 cm)")
 	a.formatFlag(c)
-	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], out) }
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.figures(args[0], width, out) }
 	return c
 }
 
-func (a *app) figures(file, out string) error {
+func (a *app) figures(file, width, out string) error {
+	wish, err := (&making.LayFlags{Width: width}).Read()
+	if err != nil {
+		return usage(err)
+	}
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -43,9 +49,9 @@ func (a *app) figures(file, out string) error {
 	if err != nil {
 		return err
 	}
-	data, err := os.ReadFile(file)
+	r, err := a.request(file, "", "")
 	if err != nil {
-		return refused(err)
+		return err
 	}
 	form := "text"
 	if ext := strings.ToLower(filepath.Ext(out)); ext == ".html" || ext == ".pdf" {
@@ -54,7 +60,7 @@ func (a *app) figures(file, out string) error {
 		form = "json"
 	}
 	var b bytes.Buffer
-	if err := m.Figures(&b, making.Request{Name: file, Source: data, Answers: map[string]string{"body": a.body}}, form); err != nil {
+	if err := m.Figures(a.ctx, &b, r, wish, form); err != nil {
 		return refused(err)
 	}
 	if out != "" {

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"strings"
 
-	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -37,9 +36,18 @@ func stepsOf(f *figures.Figures) (out []step) {
 		s.N = len(out) + 1
 		out = append(out, s)
 	}
+	for _, c := range f.Cloths {
+		put(step{Piece: c.Name, Head: "Lay the cloth", Note: f.ClothWords(c) + "."})
+	}
+	if f.Unlaid != "" {
+		put(step{Piece: "cloth", Head: "Lay the cloth", Note: f.Unlaid})
+	}
 	for _, p := range f.Pieces {
 		m := p.Marking
 		put(step{Piece: p.Name, Head: p.Name + ": " + p.Words(), Note: "Measure across from " + m.Across + ", and down from " + m.Down + ". Lay the cloth or the paper so, and chalk both lines."})
+		for _, q := range p.Places {
+			put(step{Piece: p.Name, Head: p.Name + " on the cloth " + q.Cloth, Note: q.Words(p.Copies()) + "."})
+		}
 		for _, q := range m.Points {
 			put(step{Piece: p.Name, Head: "Point " + q.Point, Across: q.Across, Down: q.Down})
 		}
@@ -93,7 +101,7 @@ type stepsPage struct {
 func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
 	err = inPlace(ctx, func() error {
-		f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
+		f, err := m.Chalking(ctx, r, making.LayWish{})
 		if err != nil {
 			text, _ := own.plainly(err.Error(), "")
 			return fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)

@@ -10,14 +10,9 @@ import (
 	"tracewheel/pipeline/draft/measured/figures"
 )
 
-// Figures writes what a measured draft comes to - derived numbers, lengths, girths, seams, places to
-// chalk from - as "text", "json" or "html". Faults lists what the error says; a draft of another form
-// is an *Error, since it holds no figures.
-func Figures(w io.Writer, data []byte, name, form string, opt Options) error {
-	f, err := FiguresOf(data, name, opt)
-	if err != nil {
-		return err
-	}
+// WriteFigures writes what a measured draft comes to - derived numbers, lengths, girths, seams, places to
+// chalk from - as "text", "json" or "html".
+func WriteFigures(w io.Writer, f *figures.Figures, form string) error {
 	switch form {
 	case "json":
 		return f.JSON(w)
@@ -28,7 +23,8 @@ func Figures(w io.Writer, data []byte, name, form string, opt Options) error {
 	}
 }
 
-// FiguresOf lists a measured draft's figures within the time that reading may take. Errors are as of Figures.
+// FiguresOf lists a measured draft's figures within the time that reading may take. Faults lists what the
+// error says; a draft of another form is an *Error, since it holds no figures.
 func FiguresOf(data []byte, name string, opt Options) (*figures.Figures, error) {
 	return figured(data, name, opt, measured.FiguresOf)
 }
@@ -63,7 +59,7 @@ func InLines(err error) error {
 	return errors.Join(faults...)
 }
 
-// Whole writes a measured draft with all that it takes from blocks as one file. Errors are as of Figures.
+// Whole writes a measured draft with all that it takes from blocks as one file. Errors are as of FiguresOf.
 func Whole(data []byte, name string, opt Options) ([]byte, error) {
 	if kindOf(data, name) != kindMeasured {
 		return nil, &Error{Fault{Message: fmt.Sprintf("%q holds drawn lines and takes nothing from other drafts", name), Mend: "save it as .svg or .dxf"}}

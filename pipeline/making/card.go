@@ -2,12 +2,16 @@ package making
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"path/filepath"
 	"strings"
 
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/namedfiles"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/pdf"
 )
 
@@ -66,10 +70,10 @@ func (m *Maker) Figuring(r Request) draft.Options {
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json", "html" or "pdf".
-func (m *Maker) Figures(w io.Writer, r Request, form string) error {
+func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish LayWish, form string) error {
 	if form == "pdf" {
 		var text bytes.Buffer
-		if err := m.Figures(&text, r, "text"); err != nil {
+		if err := m.Figures(ctx, &text, r, wish, "text"); err != nil {
 			return err
 		}
 		title, _, _ := strings.Cut(text.String(), ";")
@@ -79,10 +83,40 @@ func (m *Maker) Figures(w io.Writer, r Request, form string) error {
 		}
 		return err
 	}
-	if err := draft.Figures(w, r.Source, r.Name, form, m.Figuring(r)); err != nil {
+	f, err := m.Chalking(ctx, r, wish)
+	if err != nil {
 		return draft.InLines(err)
 	}
-	return nil
+	return draft.WriteFigures(w, f, form)
+}
+
+// Chalking lists a measured draft's figures, each piece with its place in the first lay that lay finds: the one of which
+// the printed sheets tell what to buy. Where there is none the figures say why. Errors are as of draft.FiguresOf.
+func (m *Maker) Chalking(ctx context.Context, r Request, wish LayWish) (*figures.Figures, error) {
+	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
+	if err != nil {
+		return nil, err
+	}
+	wish.Unsaid, wish.Alone = UsualWidth, true
+	l, err := m.LayFiles(ctx, []Request{r}, wish)
+	if err != nil {
+		f.Unlaid = "Where the pieces lie on the cloth is not told: " + why(err, l.Findings)
+		return f, nil
+	}
+	for _, c := range l.Cloths {
+		f.Lay(figures.Cloth{Name: c.Name, Usual: c.usual, Buy: lay.Bought(c.ToBuy(), l.inches)}, &c.Lay, c.drawn)
+	}
+	return f, nil
+}
+
+// why is the first error that is found, else what the error says.
+func why(err error, found []pattern.Finding) string {
+	for _, f := range found {
+		if f.Severity == pattern.Error {
+			return f.Message
+		}
+	}
+	return err.Error()
 }
 
 // Whole is a measured draft with all that it takes from blocks, as one file.

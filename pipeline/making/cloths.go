@@ -24,6 +24,8 @@ type LayWish struct {
 	Width, Length, Gap, Margin float64
 	// Unsaid is the width of cloth of which nobody says how wide it lies.
 	Unsaid float64
+	// Alone leaves other widths and what saves cloth unsought.
+	Alone bool
 	// Bare are the lengths that were said without a unit, as "--length 60".
 	Bare  []string
 	Fold  pattern.Folding
@@ -59,6 +61,8 @@ type ClothLay struct {
 	Savings string
 	// said is what a draft says of it.
 	said pattern.Cloth
+	// usual is a width that nobody said.
+	usual bool
 	// drawn are the pieces with all that is drawn on them, laid those of the same numbers as they are laid.
 	drawn, laid []pattern.Ready
 }
@@ -163,6 +167,7 @@ func (m *Maker) materialOf(inches bool, c *ClothLay, main bool, wish LayWish) pa
 	if wish.Width > 0 && (main || out.Width == 0) {
 		out.Width = wish.Width
 	}
+	c.usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
 	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(inches))}
@@ -198,7 +203,9 @@ func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool,
 		l.Findings = append(l.Findings, found...)
 		return
 	}
-	c.compare(ctx, mat, lay.Brief(opt), l.inches)
+	if !wish.Alone {
+		c.compare(ctx, mat, lay.Brief(opt), l.inches)
+	}
 }
 
 // compare lays the pieces at other widths and in other ways.

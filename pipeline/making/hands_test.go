@@ -58,7 +58,7 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 		}
 		if strings.HasPrefix(name, "measured") {
 			var b bytes.Buffer
-			if err := h.Figures(&b, Request{Name: c.r.Name, Source: c.r.Source}, "text"); err != nil {
+			if err := h.Figures(t.Context(), &b, Request{Name: c.r.Name, Source: c.r.Source}, LayWish{}, "text"); err != nil {
 				t.Fatal(err)
 			}
 			want := "cut 2, a pair"

@@ -24,7 +24,9 @@ type Figures struct {
 	Unit    string         `json:"unit"`
 	Drafted string         `json:"drafted_in"` // the draft's own unit, in which its numbers count
 	Numbers []NamedNumber  `json:"numbers"`
-	Pieces  []PieceFigures `json:"pieces"`
+	Cloths  []Cloth        `json:"cloths,omitempty"` // those on which the pieces lie, where a lay is known
+	Unlaid  string         `json:"unlaid,omitempty"` // why none is
+	Pieces  []PieceFigures `json:"pieces"`           // where a lay is known, in the order in which they lie from the cut end
 	Girths  []Girth        `json:"girths"`
 	Seams   []SeamFigures  `json:"seams"`
 	Notions []Notion       `json:"notions"`
@@ -45,8 +47,9 @@ type PieceFigures struct {
 	Pair     bool          `json:"pair"`  // half of them mirrored, said or meant
 	Alike    bool          `json:"alike"` // said to be of one hand
 	Material string        `json:"material"`
-	Grain    string        `json:"grain"` // how it lies to the piece as it is listed: plumb, level or on the bias
-	Area     float64       `json:"area"`  // as cut, net, in the unit squared
+	Grain    string        `json:"grain"`            // how it lies to the piece as it is listed: plumb, level or on the bias
+	Area     float64       `json:"area"`             // as cut, net, in the unit squared
+	Places   []Place       `json:"places,omitempty"` // where a lay is known, from the cut end
 	Edges    []EdgeFigures `json:"edges"`
 	Marking  MarkingOut    `json:"marking_out"`
 

@@ -48,9 +48,21 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, n := range f.Notions {
 		p.f("  %s: %s\n", n.Name, n.words(f.Unit))
 	}
+	if len(f.Cloths) > 0 || f.Unlaid != "" {
+		p.f("\ncloth\n")
+	}
+	for _, c := range f.Cloths {
+		p.f("  %s\n", f.ClothWords(c))
+	}
+	if f.Unlaid != "" {
+		p.f("  %s\n", f.Unlaid)
+	}
 	for _, pc := range f.Pieces {
 		p.f("\n%s: %s; %.2f sq %s, net\n", pc.Name, pc.Words(), pc.Area, f.Unit)
 		p.f("  grain %s\n", pc.Grain)
+		for _, q := range pc.Places {
+			p.f("  on the cloth %s, %s\n", q.Cloth, q.Words(pc.Copies()))
+		}
 		p.f("  %-24s %10s %10s %10s   %s\n", "edge", "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
 			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Sewn, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
