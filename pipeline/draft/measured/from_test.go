@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/paulmach/orb"
 
 	"tracewheel/config/samples"
 )
@@ -29,6 +30,30 @@ sewn:
   - front shoulder = back shoulder
   - front side + front lower side = back side, within 0.3
 `
+
+// A draft that tells no bodies draws the block's, and may say which, or several as sizes; a card of its own counts instead.
+func TestBodyOfTheBlock(t *testing.T) {
+	const block = "style: Block\nunit: cm\nbodies:\n  A: {waist: 70}\n  B: {waist: 90}\nbody: A\nnumbers:\n  belt: waist\npieces:\n  band: strip 4 wide, waist long; cut 1\nallow: 1\n"
+	for _, c := range []struct{ more, want string }{
+		{"", "70"}, {"body: B\n", "90"}, {"sizes: A, B\n", "70 90"}, {"body: chorus-4\n", "79"}, {"card: chorus-4\n", "79"}, {"bodies: {C: {waist: 60}}\nbody: C\n", "60"},
+	} {
+		opt := blockFiles(map[string]string{"block": block})
+		opt.Card = cards(map[string]string{"chorus-4": "unit: cm\nmeasures: {waist: 79}\n"})
+		p, err := Read([]byte("style: S\nunit: cm\nfrom: block.yaml\n"+c.more+"pieces:\n  belt: strip 4 wide, belt long; cut 1\nallow: 1\n"), "x.yaml", opt)
+		if err != nil {
+			t.Errorf("%q: %v", c.more, err)
+			continue
+		}
+		var long []string
+		for _, pc := range p.Pieces {
+			b := orb.MultiPoint(pc.Sew[0].Points).Bound()
+			long = append(long, fmt.Sprintf("%.0f", max(b.Right()-b.Left(), b.Top()-b.Bottom())/10))
+		}
+		if got := strings.Join(long, " "); got != c.want {
+			t.Errorf("%q: the belt is %s long, want %s", c.more, got, c.want)
+		}
+	}
+}
 
 func blockFiles(files map[string]string) Options {
 	return Options{Block: func(name string) ([]byte, error) {

@@ -137,7 +137,7 @@ func (b *blocks) read(at *yaml.Node, name string, row []string) *sentence.Docume
 func (b *blocks) merge(own, block *yaml.Node, file string) *yaml.Node {
 	var add []*yaml.Node // whole sections of the block
 	joined := map[string]*yaml.Node{}
-	ownBody := slices.ContainsFunc([]string{"card", "sizes", "bodies", "body"}, func(k string) bool { return valueOf(own, k) != nil })
+	ownBody, chosen := tellsBodies(own, block)
 	each(block, func(k, v *yaml.Node) {
 		key := strings.Join(strings.Fields(k.Value), " ")
 		there := valueOf(own, key)
@@ -147,7 +147,7 @@ func (b *blocks) merge(own, block *yaml.Node, file string) *yaml.Node {
 		case strings.HasPrefix(key, "draft ") && there != nil:
 			b.e.AddFault(keyOf(own, key), "the "+strings.Replace(key, "draft ", "drawing ", 1)+" comes from "+file+" too",
 				"give this one another name, and begin it with trace: "+strings.TrimPrefix(key, "draft "))
-		case strings.HasPrefix(key, "draft "), slices.Contains(wholeKeys, key), slices.Contains(bodyKeys, key) && !ownBody && there == nil:
+		case strings.HasPrefix(key, "draft "), slices.Contains(wholeKeys, key), slices.Contains(bodyKeys, key) && !ownBody && there == nil && (key != "body" || !chosen):
 			add = append(add, k, v)
 		}
 	})
@@ -165,6 +165,27 @@ func (b *blocks) merge(own, block *yaml.Node, file string) *yaml.Node {
 		out.Content = append(out.Content, add...)
 	}
 	return out
+}
+
+// tellsBodies tells whether a draft has bodies or a card of its own, so that the block's do not come in, and whether it
+// chooses among the block's: its body or all of its sizes are called as one there.
+func tellsBodies(own, block *yaml.Node) (has, chosen bool) {
+	if valueOf(own, "card") != nil || valueOf(own, "bodies") != nil {
+		return true, false
+	}
+	bodies := valueOf(block, "bodies")
+	var names []string
+	for _, key := range []string{"body", "sizes"} {
+		if n := valueOf(own, key); n != nil {
+			names = append(names, SizesOf(n)...)
+		}
+	}
+	for _, name := range names {
+		if bodies == nil || keyOf(bodies, name) == nil {
+			return true, false
+		}
+	}
+	return false, len(names) > 0
 }
 
 // joinLines gives a section with the block's lines first; one of the draft's own stands in the place of the block's.
