@@ -103,6 +103,11 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.until("[...document.querySelectorAll('#picture .handle.lit')].some(e => e.dataset.name === 'P')")
 			v.act("document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true }))")
 			v.until("document.querySelector('#lit').innerText.includes(': U: from O')")
+
+			// From the words of the sentence to their examples.
+			v.until("document.querySelector('#shown').innerText.startsWith('Examples: from down')")
+			v.until("(() => { const a = document.querySelector('#shown a'); return a.target === '_blank' && /\\/examples#.*from/.test(a.href) })()")
+			v.Sound(fmt.Sprintf("examples-%d", width))
 			v.Shot(fmt.Sprintf("lit-%d", width))
 
 			// A slip, and the offered word.
