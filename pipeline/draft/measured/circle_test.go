@@ -56,10 +56,19 @@ pieces:
 			t.Errorf("%s: %v on chords, %v", name, line.Area()/100, curve.Area(pc.Edges))
 		}
 	}
+	// What those are told who want a circle on the fold is a circle: two halves, each opened at its fold, have its area,
+	// pi (R R - r r) with r of 72 and R 60 more.
+	r := 72 / (2 * math.Pi)
+	halves := drawText(t, "style: S\nunit: cm\nbody: {waist: 72}\npieces:\n  a: full circle 60 long, to fit waist, for 1/4 of waist; cut 2 on the fold; allowance included\n")
+	if got, want := 2*2*curve.Area(pieceNamed(halves, "a").Edges), math.Pi*((r+60)*(r+60)-r*r); math.Abs(got-want) > 1e-6 {
+		t.Errorf("two halves on the fold are %v, the circle %v", got, want)
+	}
 	for sentence, want := range map[string]string{
-		"full circle 60 long, to fit waist; cut 1": "no room for its seam",
+		"full circle 60 long, to fit waist; cut 1 on two folds":   "at one fold, and this one lies on two; cut two halves",
+		"full circle 60 long, to fit waist; cut 1, on both folds": "at one fold, and this one lies on two; cut two halves",
+		"full circle 60 long, to fit waist; cut 1":                "no room for its seam",
 		// Opened out at the fold, its two straight edges lie on one another.
-		"full circle 60 long, to fit waist; cut 1 on the fold":                 "no room for its seam",
+		"full circle 60 long, to fit waist; cut 1 on the fold":                 "no room for its seam; cut two halves, each on the fold",
 		"full circle 60 long, to fit waist, for half waist; cut 1 on the fold": "no room for its seam",
 		"halv circle 60 long, to fit waist; cut 1":                             `did you mean "half circle"?`,
 		"half circle 60 long; cut 1":                                           `"to fit" is wanted`,

@@ -246,6 +246,7 @@ func TestFoldedPrincessRefused(t *testing.T) {
 	}
 	for pieces, want := range map[string]string{
 		"  front: front, centre to princess; cut 1 on the fold": "is folded, so that it has no panels",
+		"  front: front; cut 1 on two folds":                    "lies on two; draw the half",
 	} {
 		if _, err := draw([]byte(foldedFront(foldedLine+", folded", pieces, foldPoint)), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", pieces, want, err)
@@ -257,6 +258,7 @@ func TestFoldedPrincessRefused(t *testing.T) {
 		"  flare: 6 at hem, hung from shoulder, 3 slashes\n":                                  "cannot be opened in one cloth",
 		"  V: from O out 12.5\n  dart w: at V, takes 1, 5 long\n":                             "lies there",
 		"  V: from O out 12.5\n  pleat: knife, 1 deep, on plumb through V, shoulder to hem\n": "runs through",
+		"  V: from O out 13.4\n  pleat: knife, 1 deep, on plumb through V, shoulder to hem\n": "runs through the princess fold", // below the bust only
 	} {
 		if _, err := draw([]byte(foldedFront(foldedLine+", folded", whole, foldPoint+more)), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", more, want, err)

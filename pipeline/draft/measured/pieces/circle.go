@@ -68,6 +68,9 @@ func (e *Garment) circlePiece(pc *Piece, angle tree.Number, begin int) {
 	}
 }
 
+// halvesOnFold is how a circle is cut on the fold: what is told of a panel there is half of it.
+const halvesOnFold = "cut two halves, each on the fold, and tell half of the half: full circle 60 long, to fit waist, for 1/4 of waist; cut 2 on the fold"
+
 // setCircle makes the edges of a sector. The centre runs plumb; on the fold it is half of the whole.
 func (pc *Piece) setCircle(r, long, turn float64, begin int) {
 	room := 2 * math.Pi
@@ -75,7 +78,11 @@ func (pc *Piece) setCircle(r, long, turn float64, begin int) {
 		room /= 2 // its mirror image takes the other half
 	}
 	if turn > room-0.01 {
-		pc.Parser.Refuse(begin, "a full circle in one piece has no room for its seam", "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2")
+		mend := "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2"
+		if pc.OnFold {
+			mend = halvesOnFold
+		}
+		pc.Parser.Refuse(begin, "a full circle in one piece has no room for its seam", mend)
 	}
 	at := func(radius, a float64) orb.Point { return orb.Point{radius * math.Sin(a), radius * math.Cos(a)} }
 	arc := func(radius, a0, sweep float64) curve.Curve {
