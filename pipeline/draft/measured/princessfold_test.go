@@ -266,6 +266,24 @@ func TestFoldedPrincessRefused(t *testing.T) {
 	}
 }
 
+// TestFoldedPrincessBehindAnd: "and" parts the clauses of a sentence as a comma does, so that the piece is the whole
+// behind either, and has no panels.
+func TestFoldedPrincessBehindAnd(t *testing.T) {
+	for _, folded := range []string{", folded", ",folded", " and folded", " and folded back", " and folded, 1 at hem", " and 1 at hem and folded out"} {
+		e, err := draw([]byte(foldedFront(foldedLine+folded, wholeFront, foldPoint)), "x.yaml", Options{})
+		if err != nil || pieceNamed(e, "front").Panel != nil {
+			t.Errorf("%s: no whole front: %v", folded, err)
+		}
+		_, err = draw([]byte(foldedFront(foldedLine+folded, panelFront, foldPoint)), "x.yaml", Options{})
+		if err == nil || !strings.Contains(err.Error(), "is folded, so that it has no panels") {
+			t.Errorf("%s: panels are cut of it: %v", folded, err)
+		}
+	}
+	if _, err := draw([]byte(foldedFront(foldedLine+" and 1 at hem", panelFront, foldPoint)), "x.yaml", Options{}); err != nil {
+		t.Errorf("a cut seam has no panels: %v", err)
+	}
+}
+
 // Slips of the pen in a draft with a folded line are refused at their place, or what is drawn is sound; see TestSlips.
 func TestFoldedPrincessSlips(t *testing.T) {
 	seed := time.Now().UnixNano()

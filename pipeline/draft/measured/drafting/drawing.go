@@ -27,7 +27,7 @@ type Drawing struct {
 	Edges        []curve.Edge // in order round the piece, once worked out
 	PleatEntries []sentence.Entry
 	ShapeEntries []sentence.Entry // darts and flare, in the order in which they are told
-	// PrincessEntry divides the drawing in two panels, which are drawings of their own.
+	// PrincessEntry divides the drawing in two panels, which are drawings of their own; folded, it leaves it whole.
 	PrincessEntry sentence.Entry
 	Whole         *Drawing     // of a panel
 	Extended      []curve.Edge // as drawn, those that are laid farther out

@@ -3,7 +3,7 @@ package panels
 import (
 	"math"
 	"slices"
-	"strings"
+	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
@@ -12,15 +12,21 @@ import (
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
+	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // IsFolded tells whether a drawing's princess line is folded and stitched on whole cloth, so that its piece is whole.
+// The words alone tell it: pieces are read before the sentence of a drawing that comes from a block is, and where it stops at
+// a slip.
 func IsFolded(d *drafting.Drawing) bool {
 	if d.PrincessEntry.Sentence == nil {
 		return false
 	}
-	for _, clause := range strings.Split(string(d.PrincessEntry.Sentence.Text), ",")[1:] {
-		if f := strings.Fields(clause); len(f) > 0 && f[0] == "folded" {
+	for p := (sentence.Cursor{Sentence: d.PrincessEntry.Sentence}); !p.Done(); {
+		switch {
+		case !nextClause(&p):
+			p.At += max(1, utf8.RuneCountInString(p.Word()))
+		case p.Take("folded"):
 			return true
 		}
 	}

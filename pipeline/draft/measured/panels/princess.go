@@ -105,7 +105,7 @@ func readPrincess(d *drafting.Drawing) *seamSentence {
 		p.Want("to", " or plumb to, and the edge in which the seam ends")
 		w.bottom = spotOn(d, p)
 	}
-	for p.Sign(',') || p.Take("and") {
+	for nextClause(&p.Cursor) {
 		w.readClause(d)
 	}
 	p.End()
@@ -217,6 +217,9 @@ func dartEnd(s *darts.Ring, p *tree.Parser, at int, name string) seamEnd {
 	}
 	return end
 }
+
+// nextClause steps behind what parts two clauses of a princess seam's sentence.
+func nextClause(p *sentence.Cursor) bool { return p.Sign(',') || p.Take("and") }
 
 var princessWords = []string{"takes", "eased", "pointed", "flared", "folded"}
 
