@@ -87,7 +87,8 @@ func Lengths(data []byte) (length, width float64, err error) {
 }
 
 // madeFor is the sum of what a lay is made by: of each piece its name, its copy and its lines but for letters, which
-// have the job's number in them, to a tenth of a micrometre; of the material all but its name.
+// have the job's number in them, to a tenth of a micrometre; of the material all but its name, and the sheets on which it
+// is drawn: a calibration changes them by tenths, and a lay that is kept stays.
 func madeFor(ready []pattern.Ready, m pattern.Material) string {
 	type piece struct {
 		Name, Size            string
@@ -112,7 +113,7 @@ func madeFor(ready []pattern.Ready, m pattern.Material) string {
 		Pieces   []piece
 		Material pattern.Material
 	}{Material: m}
-	all.Material.Name = ""
+	all.Material.Name, all.Material.Pages = "", pattern.Pages{}
 	for i := range ready {
 		r := &ready[i]
 		p := piece{Name: r.Name, Size: r.Size, Index: r.Index, Copy: r.Copy, Garment: r.Garment, Mirrored: r.Mirrored, Pair: r.BothHands,

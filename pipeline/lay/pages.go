@@ -10,30 +10,31 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// joinWide is how wide a strip at a join of two sheets nothing reaches into that a sheet holds whole, mm. It ends where the
-// sheet before ends, so that no line of what lies behind it is drawn on that one.
+// joinWide is how wide a strip at a join of two sheets at least is into which nothing reaches that a sheet holds, mm.
 const joinWide = 1.0
 
-// onPages lays pieces on sheets or frames that follow one another: what a sheet holds whole lies on one. Pieces that are
-// longer come first, over the joins, and the others begin on the sheet behind them. All on one sheet is a lay as any
-// other.
+// onPages lays pieces on sheets or frames that follow one another: what a sheet holds lies on one. Pieces that none holds
+// come first, over the joins; then, each from the beginning of a sheet, those that fill one from end to end; and behind
+// them the others. All on one sheet is a lay as any other. The search is shared by the number of pieces.
 func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	pages := m.Pages
-	plain, found := OnCloth(ctx, ready, m, opt)
+	first := opt
+	first.Steps, first.Time = 0, 0
+	plain, found := OnCloth(ctx, ready, m, first)
 	if len(found) > 0 || plain.LengthUsed <= pages.Room {
-		return plain, found
+		return OnCloth(ctx, ready, m, opt)
 	}
-	var long, held []int
+	var long, full, held []int
 	s := seeker{ready: ready, m: m}
 	for i := range ready {
-		if s.holds(i, pages.Step-joinWide-2*math.Max(m.Margin, m.Gap)) {
+		switch {
+		case s.holds(i, between(pages, m.Margin)):
 			held = append(held, i)
-		} else {
+		case s.holds(i, pages.Room-2*m.Margin):
+			full = append(full, i)
+		default:
 			long = append(long, i)
 		}
-	}
-	if len(held) == 0 {
-		return plain, nil
 	}
 	out := pattern.Lay{Material: m, Fold: pattern.FoldNone}
 	put := func(these []int, from float64, m pattern.Material) []pattern.Finding {
@@ -41,7 +42,7 @@ func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		for k, i := range these {
 			some[k] = ready[i]
 		}
-		l, found := OnCloth(ctx, some, m, opt)
+		l, found := OnCloth(ctx, some, m, opt.part(float64(len(these))/float64(len(ready))))
 		for _, p := range l.Placements {
 			p.Ready = these[p.Ready]
 			p.Map = geom.Translate(from, 0).After(p.Map)
@@ -51,23 +52,34 @@ func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		out.LengthUsed = from + l.LengthUsed
 		return found
 	}
-	from := 0.0
+	next := func() float64 { // where the first sheet begins on which nothing comes too near to what is laid
+		if len(out.Placements) == 0 {
+			return 0
+		}
+		return math.Ceil((out.LengthUsed-2*m.Margin+m.Gap-rounding)/pages.Step) * pages.Step
+	}
 	if len(long) > 0 {
 		if found := put(long, 0, m); len(found) > 0 {
 			return out, found
 		}
-		from = math.Ceil((out.LengthUsed+m.Gap-rounding)/pages.Step) * pages.Step
 	}
-	behind := m
-	behind.Avoid = joins(pages, len(held)+int(plain.LengthUsed/pages.Step)+2, m.Width)
-	if from == 0 {
-		behind.Avoid = behind.Avoid[1:]
+	for _, i := range full {
+		if found := put([]int{i}, next(), m); len(found) > 0 {
+			return out, found
+		}
 	}
-	for _, zone := range m.Avoid {
-		behind.Avoid = append(behind.Avoid, geom.Path{Points: zone}.Apply(geom.Translate(-from, 0)).Points)
-	}
-	if found := put(held, from, behind); len(found) > 0 {
-		return out, found
+	if len(held) > 0 {
+		from, behind := next(), m
+		behind.Avoid = joins(pages, len(held)+int(plain.LengthUsed/pages.Step)+2, m)
+		if from == 0 {
+			behind.Avoid = behind.Avoid[1:]
+		}
+		for _, zone := range m.Avoid {
+			behind.Avoid = append(behind.Avoid, geom.Path{Points: zone}.Apply(geom.Translate(-from, 0)).Points)
+		}
+		if found := put(held, from, behind); len(found) > 0 {
+			return out, found
+		}
 	}
 	out.Efficiency = Area(ready) / (m.Width * out.LengthUsed)
 	return out, nil
@@ -85,12 +97,19 @@ func (s *seeker) holds(i int, along float64) bool {
 	return false
 }
 
-// joins are places to avoid where each of n sheets begins.
-func joins(p pattern.Pages, n int, width float64) (out [][]orb.Point) {
+// joins are places to avoid where each of n sheets begins: the margins of both sheets, and what they share, so that no line
+// of what lies behind is drawn on the sheet before.
+func joins(p pattern.Pages, n int, m pattern.Material) (out [][]orb.Point) {
 	for k := range n {
-		lo := float64(k-1)*p.Step + p.Room - joinWide
-		b := orb.Bound{Min: orb.Point{lo, -1}, Max: orb.Point{lo + joinWide, width + 1}}
+		begins := float64(k) * p.Step
+		ends := begins - p.Step + p.Room // of the sheet before
+		b := orb.Bound{Min: orb.Point{ends - math.Max(m.Margin, joinWide), -1}, Max: orb.Point{math.Max(begins+m.Margin, ends), m.Width + 1}}
 		out = append(out, b.ToRing()[:4])
 	}
 	return out
+}
+
+// between is how long a piece may be that lies between two joins.
+func between(p pattern.Pages, margin float64) float64 {
+	return p.Room - math.Max(margin, joinWide) - math.Max(margin, p.Room-p.Step) - rounding
 }

@@ -10,15 +10,18 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// onOne tells whether a placed piece lies on one page: behind the room of the page before, within its own.
-func onOne(b orb.Bound, p pattern.Pages) bool {
-	from := 0.0
+// onOne tells whether a placed piece lies on one page, its margins free; clear, also behind what the page before bears.
+func onOne(b orb.Bound, m pattern.Material, clear bool) bool {
+	p, before := m.Pages, 0.0
 	for k := 0.0; k*p.Step < b.Max[0]; k++ {
-		to := k*p.Step + p.Room
+		from, to := k*p.Step+m.Margin, k*p.Step+p.Room-m.Margin
+		if clear {
+			from = max(from, before)
+		}
 		if b.Min[0] >= from-rounding && b.Max[0] <= to+rounding {
 			return true
 		}
-		from = to
+		before = k*p.Step + p.Room
 	}
 	return false
 }
@@ -35,7 +38,7 @@ func TestPiecesOnSheetsAreWhole(t *testing.T) {
 	mustLieRight(t, l, ready)
 	for _, p := range l.Placements {
 		r := &ready[p.Ready]
-		if b := r.Outline.Apply(p.Map).Bound(); r.Name != "strip" && !onOne(b, m.Pages) {
+		if b := r.Outline.Apply(p.Map).Bound(); r.Name != "strip" && !onOne(b, m, true) {
 			t.Errorf("%s lies from %.1f to %.1f", r.Name, b.Min[0], b.Max[0])
 		}
 	}
@@ -74,9 +77,26 @@ func TestRandomPiecesOnSheets(t *testing.T) {
 			if held <= m.Width-2*m.Margin { // it may be turned by a quarter
 				held = min(held, own[1])
 			}
-			if held+2*max(m.Margin, m.Gap)+joinWide < step && !onOne(b, m.Pages) {
+			if clear := held+max(m.Margin, 1)+max(m.Margin, m.Pages.Room-step)+0.01 < m.Pages.Room; (clear || held+2*m.Margin+0.01 < m.Pages.Room) && !onOne(b, m, clear) {
 				t.Fatalf("a piece of %v lies from %.1f to %.1f on sheets of %v", own, b.Min[0], b.Max[0], m.Pages)
 			}
 		}
 	})
+}
+
+// Panels that fill a sheet from end to end begin with one each; a strip that no sheet holds does not tear them.
+func TestPiecesThatFillASheet(t *testing.T) {
+	m := pattern.Material{Width: 420, Gap: 5, Margin: 10, Pages: pattern.Pages{Step: 574, Room: 594}}
+	ready := []pattern.Ready{rect("panel", 560, 380), rect("panel", 560, 380), rect("panel", 560, 380), rect("strip", 700, 40)}
+	l, found := OnMachine(t.Context(), ready, m, few)
+	if len(found) > 0 {
+		t.Fatal(found)
+	}
+	mustLieRight(t, l, ready)
+	for _, p := range l.Placements {
+		r := &ready[p.Ready]
+		if b := r.Outline.Apply(p.Map).Bound(); r.Name == "panel" && !onOne(b, m, false) {
+			t.Errorf("%s lies from %.1f to %.1f", r.Name, b.Min[0], b.Max[0])
+		}
+	}
 }

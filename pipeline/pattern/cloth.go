@@ -78,7 +78,7 @@ type Material struct {
 	// Avoid are places that nothing may reach into: flaws, clips.
 	Avoid [][]orb.Point
 	// Pages are the sheets or frames on which a device draws it one after the other, none where Step is 0.
-	Pages Pages
+	Pages Pages `json:",omitzero"`
 }
 
 // Pages follow one another along a plot every Step mm; each bears what lies within Room mm of where it begins.
