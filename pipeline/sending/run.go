@@ -132,10 +132,11 @@ func (r *run) heldIn(place *talk.Place, sure talk.Mark, sent int) (stroke int, h
 	return stroke, held, left
 }
 
-// toolUp tells a job that only moves.
+// toolUp tells a job that only moves. Block.Down alone does not tell: it says where the tool is behind a block, and a
+// plotter's stroke of one block ends with its pen up.
 func (r *run) toolUp() bool {
 	for _, b := range r.in.Program.Blocks {
-		if b.Down {
+		if b.Down || b.DrawnMM > 0 {
 			return false
 		}
 	}

@@ -4,9 +4,14 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/devices/hpgl"
 	"tracewheel/devices/talk"
+	"tracewheel/geom"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
@@ -78,6 +83,45 @@ func TestHalfDrawnPageIsFed(t *testing.T) {
 		first, second := r.progress(talk.Progress{Bytes: 1}), r.progress(talk.Progress{Bytes: 2})
 		if strings.Contains(first.Remark, "job 7") != c.fed || second.Remark != "" {
 			t.Errorf("%+v from %d: told is %q, then %q", c.last, c.from, first.Remark, second.Remark)
+		}
+	}
+}
+
+// TestFreshSheetIsAskedForWhateverTheStrokes: a plot in sheets asks for its first sheet also where every stroke is
+// one block and so leaves the pen up behind it; a trial with the tool up draws nothing and asks for none.
+func TestFreshSheetIsAskedForWhateverTheStrokes(t *testing.T) {
+	room := making.Sample()
+	prof := room.Devices["roll-plotter"]
+	prof.Language, prof.Plot.Encoded, prof.Plot.Long, prof.Plot.FrameLength = devices.HPGL, false, hpgl.LongSheets, 900
+	room.Devices["roll-plotter"] = prof
+	m := making.New(room)
+	s := New(func() *config.Workroom { return room }, m.Rest, nil)
+	drawn, err := hpgl.Encode([]devices.Stroke{{Tool: devices.Pen, Role: "check", Path: geom.Path{Points: []orb.Point{{20, 20}, {120, 20}, {120, 120}}}}}, prof.Profile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range drawn.Blocks {
+		if b.Down {
+			t.Fatal("the stroke is more than one block, so that this tests nothing")
+		}
+	}
+	trial, err := m.Make(t.Context(), making.Request{Source: draftBytes(t, "../../testdata/drafts/apron-mm.svg"), Name: "apron-mm.svg",
+		Device: "roll-plotter", Answers: map[string]string{control.AnswerToolUp: control.ToolUpDry}})
+	if err != nil || trial.Refused {
+		t.Fatal(err, trial.Reason)
+	}
+	for _, c := range []struct {
+		prog devices.Program
+		asks bool
+	}{{drawn, true}, {trial.Program, false}} {
+		for _, last := range []ledger.LastRun{{Job: 7}, {Job: 7, Sent: true}, {Job: 7, Done: true, Sent: true}} {
+			r, err := s.begin(t.Context(), job.Run{Job: 8, Device: "roll-plotter", Program: c.prog, Last: last}, prof.Profile)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if asks := strings.Contains(r.prog.Blocks[c.prog.Prelude-1].WaitForPerson, "sheet 1 of job 8"); asks != c.asks {
+				t.Errorf("after %+v it asks for a sheet: %v, wanted %v", last, asks, c.asks)
+			}
 		}
 	}
 }
