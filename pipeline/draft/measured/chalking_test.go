@@ -2,9 +2,12 @@ package measured
 
 import (
 	"fmt"
+	"math"
+	"regexp"
 	"strings"
 	"testing"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured/figures"
 )
 
@@ -72,5 +75,49 @@ func TestNotchIsMarkedOnce(t *testing.T) {
 	}
 	if alone != 1 {
 		t.Errorf("%d notches on the side, want 1", alone)
+	}
+}
+
+// A curve's places are told apart from how far off the line they lie, also where whole inches meet a fraction; so many
+// that a person keeps count of them, no closer than a quarter of the step or, on a short edge, of the edge.
+func TestCurveOffsetsAreReadAndCounted(t *testing.T) {
+	said := regexp.MustCompile(`^curve; from the straight line at [0-9./ ]+: [0-9./ ]+ (in|out)side(, at [0-9./ ]+: [0-9./ ]+ (in|out)side)*$`)
+	told := map[string]int{}
+	for file, body := range map[string]string{"ferry-smock.yaml": "B", "lamplighter-jacket.yaml": "D", "princess-tunic.yaml": "", "bodice-block.yaml": "", "set-in-sleeve.yaml": ""} {
+		f, err := FiguresOf(samples.Read(file), file, Options{Body: body})
+		if err != nil {
+			t.Fatal(err)
+		}
+		step, digit := 5.0, 0.1
+		if f.Unit == "in" {
+			step, digit = 2, 0.125
+		}
+		for _, pc := range f.Pieces {
+			for k, m := range pc.Marking.Outline {
+				if len(m.Offsets) == 0 {
+					continue
+				}
+				told[f.Unit]++
+				if !said.MatchString(m.Way()) {
+					t.Errorf("%s %s: %q", file, pc.Name, m.Way())
+				}
+				next := pc.Marking.Outline[(k+1)%len(pc.Marking.Outline)]
+				long := math.Hypot(next.X-m.X, next.Y-m.Y)
+				if n := len(m.Offsets); float64(n) > max(8, long/step) {
+					t.Errorf("%s %s: %d places along %.1f of %s", file, pc.Name, n, long, m.Edge)
+				}
+				last := 0.0
+				for _, o := range m.Offsets {
+					if l := tapeRead(t, o.Along); l-last < min(step, long)/4-digit {
+						t.Errorf("%s %s: %s is told too close behind %g, on %.1f of %s", file, pc.Name, o.Along, last, long, m.Edge)
+					} else {
+						last = l
+					}
+				}
+			}
+		}
+	}
+	if told["in"] == 0 || told["cm"] == 0 {
+		t.Errorf("too few curves are told: %v", told)
 	}
 }

@@ -18,6 +18,7 @@ const (
 	farthestSwing = 1500.0 // a tape is swung no farther
 	besidePiece   = 600.0  // so far beside the piece, but not past a fold, there is cloth from which it is swung
 	freehand      = 1.0    // so far from the curve may run a line that is drawn by eye through the places told
+	mostOffsets   = 8      // so many places of a curve are told, or those every step, before a person loses count
 )
 
 // Swing is an arc told by its centre: the tape is held there and swung.
@@ -179,7 +180,7 @@ func (m *MarkingOut) swing(pc *pieces.Piece, s curve.Segment, named []lettered) 
 	return out
 }
 
-// offsets are the places of a curve, as many as its eye needs: every 5 cm or 2 in, or halves of that.
+// offsets are the places of a curve, as many as its eye needs: see toldAt.
 func (m *MarkingOut) offsets(pc *pieces.Piece, c curve.Curve) []Offset {
 	mm := pc.Scope.Context.UnitMM
 	a, b := c.Start(), c.End()
@@ -202,15 +203,9 @@ func (m *MarkingOut) offsets(pc *pieces.Piece, c curve.Curve) []Offset {
 		}
 		return best
 	}
-	step := m.unit.step * m.unit.mm / mm
-	for range 4 {
-		if byEye(off, long, step) <= freehand/mm {
-			break
-		}
-		step /= 2
-	}
 	var out []Offset
-	for l := step; l < long-step/4; l += step {
+	at := m.toldAt(off, long, mm)
+	for _, l := range at[1 : len(at)-1] {
 		o := off(l)
 		out = append(out, Offset{m.say(l), m.say(o), l, o})
 	}
@@ -220,29 +215,57 @@ func (m *MarkingOut) offsets(pc *pieces.Piece, c curve.Curve) []Offset {
 	return out
 }
 
-// byEye is how far a curve lies from the parabolas through each three places in a row, step apart and its ends.
-func byEye(off func(float64) float64, long, step float64) float64 {
+// toldAt are the places along the straight line at which a curve is told, both ends with them: every step, half-way on
+// an edge shorter than two. Where the eye needs more, the worst interval is halved, no finer than a quarter of a step
+// or, on a short edge, of the edge, until mostOffsets are told.
+func (m *MarkingOut) toldAt(off func(float64) float64, long, mm float64) []float64 {
+	step := m.unit.step * m.unit.mm / mm
+	least := step / 4
+	if long < 2*step {
+		step, least = long/2, long/4
+	}
+	shown := func(l float64) float64 { return m.unit.rounded(l*m.scale) / m.scale }
 	at := []float64{0}
 	for l := step; l < long-step/4; l += step {
-		at = append(at, l)
-	}
-	at = append(at, long)
-	if len(at) < 3 {
-		at = []float64{0, long / 2, long}
-		if math.Abs(off(long/2)) > 1e-9 {
-			return math.Abs(off(long / 2))
+		if s := shown(l); s > 0 && s < long {
+			at = append(at, s)
 		}
 	}
+	at = append(at, long)
+	for len(at)-2 < mostOffsets {
+		worst, most := -1, freehand/mm
+		for i, e := range byEye(off, at) {
+			if e > most && at[i+1]-at[i] > 1.8*least {
+				worst, most = i, e
+			}
+		}
+		if worst < 0 {
+			break
+		}
+		l := shown((at[worst] + at[worst+1]) / 2)
+		if l <= at[worst] || l >= at[worst+1] {
+			break // the tape shows no place between
+		}
+		at = slices.Insert(at, worst+1, l)
+	}
+	return at
+}
+
+// byEye is how far a curve lies, in each interval between the places told, from the parabolas through each three places
+// in a row.
+func byEye(off func(float64) float64, at []float64) []float64 {
 	y := make([]float64, len(at))
 	for i, l := range at[1 : len(at)-1] {
 		y[i+1] = off(l)
 	}
-	worst := 0.0
+	worst := make([]float64, len(at)-1)
 	for i := 0; i+2 < len(at); i++ {
 		x0, x1, x2 := at[i], at[i+1], at[i+2]
-		for _, x := range []float64{(x0 + x1) / 2, (x1 + x2) / 2} {
+		for k := range 6 {
+			j := k / 3
+			x := at[i+j] + (at[i+j+1]-at[i+j])*float64(k%3+1)/4
 			v := y[i]*(x-x1)*(x-x2)/((x0-x1)*(x0-x2)) + y[i+1]*(x-x0)*(x-x2)/((x1-x0)*(x1-x2)) + y[i+2]*(x-x0)*(x-x1)/((x2-x0)*(x2-x1))
-			worst = math.Max(worst, math.Abs(v-off(x)))
+			worst[i+j] = math.Max(worst[i+j], math.Abs(v-off(x)))
 		}
 	}
 	return worst
@@ -270,7 +293,7 @@ func (r MarkOut) Way() string {
 			if strings.HasPrefix(o.Out, "-") {
 				side = " inside"
 			}
-			words = append(words, fmt.Sprintf("at %s %s%s", o.Along, strings.TrimPrefix(o.Out, "-"), side))
+			words = append(words, fmt.Sprintf("at %s: %s%s", o.Along, strings.TrimPrefix(o.Out, "-"), side))
 		}
 		return "curve; from the straight line " + strings.Join(words, ", ")
 	}
