@@ -3,6 +3,7 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -13,8 +14,9 @@ import (
 )
 
 // shared is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
-// no body of the draft's own. Its other lines stay as they are written, with \n behind them. A draft in which these keys
-// cannot be found for certain is refused.
+// no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
+// with \n behind them. A draft in which these keys cannot be found for certain, or that says a name of theirs elsewhere, is
+// refused.
 func shared(draft []byte) ([]byte, error) {
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
 	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
@@ -25,6 +27,7 @@ func shared(draft []byte) ([]byte, error) {
 		return nil, err
 	}
 	root := doc.Content[0]
+	var names []string
 	lines, from, kept := "", 1, []*yaml.Node{} // lines are those before line from that stay
 	all := strings.SplitAfter(text, "\n")
 	for i := 0; i+1 < len(root.Content); i += 2 {
@@ -33,20 +36,23 @@ func shared(draft []byte) ([]byte, error) {
 			kept = append(kept, key, value)
 			continue
 		}
+		names = append(names, nameIn(key, value))
 		next := len(all) + 1
 		if i+2 < len(root.Content) {
 			next = headOfKey(all, root.Content[i+2], key.Line)
 		}
-		lines += strings.Join(all[from-1:max(from, key.Line)-1], "")
+		lines += strings.Join(all[from-1:max(from, aboveKey(all, key.Line))-1], "")
 		from = max(next, from)
 	}
 	out := []byte(lines + strings.Join(all[from-1:], ""))
 	root.Content = kept
 	if reads(out, root) {
-		return out, nil
+		return out, saysStill(out, names)
 	}
 	out, err := written(&doc) // several keys stand on one line
-	if err == nil && !reads(out, root) {
+	if err == nil && reads(out, root) {
+		err = saysStill(out, names)
+	} else if err == nil {
 		err = errors.New("the draft is not shared: the wearer's name, the card or the measures stand in other lines too, by & and *; write those out")
 	}
 	return out, err
@@ -73,6 +79,41 @@ func ofAWearer(root, key, value *yaml.Node) bool {
 		return slices.ContainsFunc(drafting.SizesOf(value), func(name string) bool { return !own(name) })
 	}
 	return false
+}
+
+// nameIn is the name that a removed entry gives, "" where it gives none or several.
+func nameIn(key, value *yaml.Node) string {
+	if value.Kind == yaml.AliasNode {
+		value = value.Alias
+	}
+	if value.Kind != yaml.ScalarNode || keyOf(key) == "sizes" {
+		return ""
+	}
+	return strings.TrimSuffix(strings.Join(strings.Fields(value.Value), " "), ".yaml")
+}
+
+// saysStill is an error where one of the names stands in a line of the text as whole words, also in other letters' case.
+func saysStill(text []byte, names []string) error {
+	for _, name := range names {
+		if name == "" {
+			continue
+		}
+		is := regexp.MustCompile(`(?i)(^|[^\pL\pN])` + strings.ReplaceAll(regexp.QuoteMeta(name), " ", `\s+`) + `($|[^\pL\pN])`)
+		for line := range strings.Lines(string(text)) {
+			if is.MatchString(line) {
+				return fmt.Errorf("the draft is not shared, since whom it is for stands in another line too: take %q out of the line %q", name, strings.TrimSpace(line))
+			}
+		}
+	}
+	return nil
+}
+
+// aboveKey is the line on which the comments right above the line of a key begin.
+func aboveKey(all []string, line int) int {
+	for line > 1 && strings.HasPrefix(strings.TrimSpace(all[line-2]), "#") {
+		line--
+	}
+	return line
 }
 
 // headOfKey is the line, behind line after, on which the comment above a key begins.
