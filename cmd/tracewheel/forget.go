@@ -12,7 +12,7 @@ func (a *app) forgetCmd() *cobra.Command {
 	var forGood bool
 	c := &cobra.Command{
 		Use: "forget CARD", Short: "remove a person's measures from the workroom for good", Args: cobra.ExactArgs(1),
-		Long: "Forget removes a measure card with its old versions and, of every job that was made for it or for its wearer, draft, ticket, lay, blocks, bytes, pictures, returned pages, sheets and lines of the log. " +
+		Long: "Forget removes a measure card with its old versions and, of every job that was made for it, or for its wearer with no other card that is there, draft, ticket, lay, blocks, bytes, pictures, returned pages, sheets and lines of the log. " +
 			"The number, device, state and dates of each job stay, with the word forgotten. Without --for-good it only lists those jobs; a daemon may run then. " +
 			"With --for-good it refuses while a daemon runs and while one of the jobs has not ended. " +
 			"It lists the copies that `backup` made and the drafts that name the card: those stay. What another copy, the system's journal or a disk's old blocks hold, it cannot remove.",

@@ -54,6 +54,14 @@ func (f *forgetting) isNamed(s said) bool {
 	return slices.ContainsFunc(s.cards, f.isCard) || slices.ContainsFunc(s.wearers, f.isWearer)
 }
 
+// isFor tells whether what a text says is for the card: it names the card, or one of the names of its wearer and no other
+// card that is there. Two cards may have the same wearer, or two wearers the same name.
+func (f *forgetting) isFor(s said) bool {
+	return slices.ContainsFunc(s.cards, f.isCard) || f.isNamed(s) && !slices.ContainsFunc(s.cards, func(name string) bool {
+		return slices.Contains(f.others, bare(name)) && !slices.Contains(s.bodies, name)
+	})
+}
+
 func (f *forgetting) isCard(name string) bool { return bare(name) == f.mark.Card }
 
 func (f *forgetting) isWearer(name string) bool {
@@ -92,6 +100,20 @@ func (f *forgetting) cardFiles() (files []string, err error) {
 	}
 	slices.Sort(files)
 	return files, nil
+}
+
+// seeOthers lists the other cards that are there.
+func (f *forgetting) seeOthers() error {
+	entries, err := os.ReadDir(f.room.Path("cards"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	for _, e := range entries {
+		if name := e.Name(); !e.IsDir() && yamlName(name) && store.PlainName(name) && !f.isCard(name) {
+			f.others = append(f.others, bare(name))
+		}
+	}
+	return nil
 }
 
 // wearersOf are the names that a card's wearer goes by.

@@ -178,6 +178,32 @@ func TestForgetReadsTickets(t *testing.T) {
 	}
 }
 
+// TestForgetOneOfTwoCards: of two cards with one wearer's name, what names or keeps the other stays; what names the wearer
+// only goes, also where a card that is named is not there.
+func TestForgetOneOfTwoCards(t *testing.T) {
+	const wearer = "wearer: Lady of the Quay\n"
+	cards := map[string]string{"cards/winter.yaml": wearer + "measures:\n  bust: 97\n", "cards/summer.yaml": "wearer: lady of the quay\nmeasures:\n  bust: 95\n"}
+	room := quiet(t, cards,
+		map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": wearer, "card-summer": cards["cards/summer.yaml"]},
+		map[string]string{"draft.yaml": "style: smock\ncard: summer.yaml\n", "ticket.yaml": wearer},
+		map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": wearer + "body: summer\n"},
+		map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": wearer},
+		map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": wearer + "body: spring\n"},
+		map[string]string{"draft.yaml": "bodies: {summer: {bust: 90}}\nbody: summer\n", "ticket.yaml": wearer},
+		map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": wearer, "card-winter": cards["cards/winter.yaml"]},
+		map[string]string{"draft.yaml": "sizes: [summer, winter]\n", "ticket.yaml": wearer})
+	ticket := filepath.Join(room.Path(room.Folders.Inbox), "roll-plotter", "smock.ticket.yaml")
+	put(t, ticket, wearer+"body: summer\n")
+	want := []int64{4, 5, 6, 7, 8}
+	if got, err := Would(t.Context(), room, "winter"); err != nil || !slices.Equal(got, want) {
+		t.Errorf("it takes %v, want %v: %v", got, want, err)
+	}
+	put(t, ticket, wearer)
+	if _, err := Would(t.Context(), room, "winter"); !errors.Is(err, ErrUnended) {
+		t.Errorf("the wearer is in the inbox, and it says %v", err)
+	}
+}
+
 // TestForgetLines: of the log go the lines of the card's jobs, and of those of no job the ones that name card, wearer or
 // draft; those that hold a longer name, or the card's as a word of a sentence, are another's.
 func TestForgetLines(t *testing.T) {

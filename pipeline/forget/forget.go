@@ -53,6 +53,8 @@ type forgetting struct {
 	st   *store.Store
 	led  *ledger.Ledger
 	mark mark
+	// others are the other cards that are there.
+	others []string
 	// reached is called before each step; an error ends it there, as a kill would. For tests.
 	reached func(step string) error
 }
@@ -201,6 +203,9 @@ func (f *forgetting) look(ctx context.Context, card string) error {
 	if err == nil {
 		f.mark.Wearers, err = wearersOf(cards, card)
 	}
+	if err == nil {
+		err = f.seeOthers()
+	}
 	if err != nil {
 		return err
 	}
@@ -215,7 +220,7 @@ func (f *forgetting) look(ctx context.Context, card string) error {
 
 // find lists the jobs that were made for the card, and refuses where one of them has not ended or is in the inbox yet.
 func (f *forgetting) find(ctx context.Context) error {
-	inbox, err := naming(f.room.Path(f.room.Folders.Inbox), f.isNamed)
+	inbox, err := naming(f.room.Path(f.room.Folders.Inbox), f.isFor)
 	if err != nil {
 		return err
 	}
@@ -252,19 +257,17 @@ func (f *forgetting) find(ctx context.Context) error {
 	return nil
 }
 
-// madeFor tells whether a job was made for the card: it was kept with the job, a person answered with it, the job was
-// made for its wearer, or draft or ticket name either.
+// madeFor tells whether a job was made for the card, by the cards kept with it, what a person answered, whom the job was
+// made for, its draft and its ticket.
 func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 	j := r.Job
 	if j.Stripped == ledger.Forgotten {
 		return false, nil
 	}
-	if f.isNamed(said{cards: []string{j.Answers["body"]}, wearers: []string{j.Wearer}}) {
-		return true, nil
-	}
+	all := said{cards: []string{j.Answers["body"]}, wearers: []string{j.Wearer}}
 	for _, file := range r.Files {
-		if name, is := file.Card(); is && f.isCard(name) {
-			return true, nil
+		if name, is := file.Card(); is {
+			all.cards = append(all.cards, name)
 		}
 		if file.Name != j.Ticket && (file.Name != j.Original || !yamlName(file.Name)) || file.Size > textLimit {
 			continue
@@ -273,11 +276,13 @@ func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			continue // verify says so
 		}
-		if err != nil || f.isNamed(saidBy(text)) {
-			return err == nil, err
+		if err != nil {
+			return false, err
 		}
+		one := saidBy(text)
+		all.cards, all.wearers, all.bodies = append(all.cards, one.cards...), append(all.wearers, one.wearers...), append(all.bodies, one.bodies...)
 	}
-	return false, nil
+	return f.isFor(all), nil
 }
 
 func (f *forgetting) unmark() error {
