@@ -11,6 +11,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/sheets"
 )
@@ -67,6 +68,23 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 		}
 		if n < 8 {
 			t.Fatalf("only %d lines were compared", n)
+		}
+	}
+}
+
+// TestFirstSheetOfChosenPieces: where a job is made again of some of its pieces, no cloth for the whole garment is told; of
+// the other drafts it is.
+func TestFirstSheetOfChosenPieces(t *testing.T) {
+	whole := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	one := whole
+	one.Answers = map[string]string{control.AnswerPieces: "2"}
+	for _, c := range []struct {
+		of    []Request
+		cloth bool
+	}{{[]Request{whole}, true}, {[]Request{one}, false}, {[]Request{one, whole}, true}} {
+		set, _, err := New(Sample()).sheetSet(t.Context(), c.of, SheetWish{})
+		if err != nil || len(set.Cloth) > 0 != c.cloth {
+			t.Errorf("of %d drafts the cloth is %q, %v", len(c.of), set.Cloth, err)
 		}
 	}
 }

@@ -141,8 +141,8 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		set.Ready = append(set.Ready, w.Ready...)
 	}
 	for i, r := range rs {
-		if len(wish.Pieces) > 0 {
-			break
+		if len(wish.Pieces) > 0 || r.Answers[control.AnswerPieces] != "" {
+			continue // the lay is of the whole garment
 		}
 		if len(rs) == 1 {
 			each[0] = ""
