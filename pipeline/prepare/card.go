@@ -61,9 +61,9 @@ func listed(words ...string) string {
 // made by hand.
 func (m *maker) card(r *pattern.Ready, sh sheet) []string {
 	lines := m.heading(r, sh)
-	said := strings.Join(lines, ", ")
+	said := ", " + strings.Join(lines, ", ") + ", "
 	for _, l := range m.piece.Card {
-		if !strings.HasSuffix(said, l) && !strings.Contains(said, l+", ") {
+		if !slices.ContainsFunc([]string{"", "for ", "size "}, func(whose string) bool { return strings.Contains(said, ", "+whose+l+", ") }) {
 			lines = append(lines, l)
 		}
 	}

@@ -2,6 +2,7 @@ package prepare
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -153,6 +154,22 @@ func TestCardSaysToileAndFittingOnce(t *testing.T) {
 	for _, once := range []string{"toile", "fitted 2026-11-20", "the harbour master"} {
 		if strings.Count(card, once) != 1 {
 			t.Errorf("%q does not say %q once", card, once)
+		}
+	}
+}
+
+// The wearer's name is told on the card also where a longer name in the heading ends with it, and once where it is the
+// heading's.
+func TestCardTellsAShorterName(t *testing.T) {
+	for style, want := range map[string]string{"Mary Ann, toile": "Ann", "toile, Mary Ann": "Ann", "Ann, toile": ""} {
+		p := draftOf(marked())
+		p.Style = style
+		for i := range p.Pieces {
+			p.Pieces[i].Card = []string{"Ann"}
+		}
+		card := mustRun(t, p, pattern.Ticket{}, Options{Cuts: true}).Ready[0].Card
+		if slices.Contains(card, "Ann") != (want != "") {
+			t.Errorf("%s: the card says %q", style, card)
 		}
 	}
 }
