@@ -63,7 +63,7 @@ var arrows = []struct {
 	{"pipeline/control/socket", nil},
 	{"pipeline/control", []string{"pipeline/control/socket", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/store", "devices"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/places", "pipeline/store", "pipeline/trusted", "config"}},
-	{"pipeline/jobtext", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/reading", "pipeline/returned", "pipeline/store", "config"}},
+	{"pipeline/jobtext", []string{"pipeline/control", "pipeline/lay", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/reading", "pipeline/returned", "pipeline/store", "config"}},
 	{"pipeline/forget", []string{"pipeline/backup", "pipeline/ledger", "pipeline/pattern", "pipeline/reading", "pipeline/returned", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "devices/paper", "geom"}},
 	{"pipeline/making", []string{"pipeline/check", "pipeline/control", "pipeline/draft", "pipeline/draft/measured/figures", "pipeline/job", "pipeline/labels", "pipeline/lay", "pipeline/ledger", "pipeline/look", "pipeline/namedfiles", "pipeline/pattern", "pipeline/pdf", "pipeline/picture", "pipeline/plan", "pipeline/prepare", "pipeline/report", "pipeline/sheets", "pipeline/store", "pipeline/testsquare", "config", "devices", "devices/gcode", "devices/hpgl", "devices/knife", "devices/knife/blade", "devices/paper", "geom"}},

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
@@ -48,13 +49,9 @@ func (t Teller) toBeSeen(j ledger.Job, row func(name, value string)) {
 	if t.Room == nil || j.State != ledger.Held && j.State != ledger.Pending {
 		return
 	}
-	var lies struct {
-		Length float64 `json:"length_mm"`
-		Width  float64 `json:"width_mm"`
-	}
-	if json.Unmarshal(t.file(j, ledger.LayFile(j.Lay)), &lies) == nil && lies.Length > 0 {
+	if length, width, err := lay.Lengths(t.file(j, ledger.LayFile(j.Lay))); err == nil && length > 0 {
 		unit := cmp.Or(t.Room.Units, "mm")
-		row("length", fmt.Sprintf("%s %s of a width of %s %s", pattern.SayLength(lies.Length, unit), unit, pattern.SayLength(lies.Width, unit), unit))
+		row("length", fmt.Sprintf("%s %s of a width of %s %s", pattern.SayLength(length, unit), unit, pattern.SayLength(width, unit), unit))
 	}
 	for _, name := range []string{"picture-lay.svg", "report-picture.svg"} {
 		path := filepath.Join(store.Look(t.Room.Path(t.Room.Folders.Store)).JobDir(j.ID), name)
