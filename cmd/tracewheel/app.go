@@ -131,12 +131,12 @@ func (a *app) beside(asJSON bool) io.Writer {
 func (a *app) request(file, device, ticket string) (making.Request, error) {
 	r := making.Request{Name: file, Device: device}
 	var err error
-	if r.Source, err = os.ReadFile(file); err != nil {
+	if r.Source, err = namedfiles.Draft(file); err != nil {
 		return r, refused(err)
 	}
 	if ticket == "" {
 		for _, beside := range namedfiles.TicketNames(file) {
-			if _, err := os.Stat(beside); err == nil {
+			if _, err := os.Lstat(beside); err == nil {
 				ticket = beside
 				break
 			} else if !errors.Is(err, fs.ErrNotExist) {
@@ -146,7 +146,7 @@ func (a *app) request(file, device, ticket string) (making.Request, error) {
 	}
 	a.tellStrayTickets(file)
 	if ticket != "" {
-		if r.Ticket, err = os.ReadFile(ticket); err != nil {
+		if r.Ticket, err = namedfiles.Read(ticket, "ticket"); err != nil {
 			return r, refused(err)
 		}
 	}

@@ -17,6 +17,9 @@ import (
 // mostBytes bounds a measure card, a ticket, and a draft that is taken from: each is a page or two of text.
 const mostBytes = 1 << 20
 
+// mostDraft bounds a draft that a person names.
+const mostDraft = 64 << 20
+
 // longestName bounds its name, so that a file of the store may bear it.
 const longestName = 200
 
@@ -95,4 +98,26 @@ func Read(path, kind string) ([]byte, error) {
 		err = fmt.Errorf("%s is no %s", path, kind)
 	}
 	return data, err
+}
+
+// Draft reads a draft that a person names, through links where the name is one. A pipe or a device, which may never end,
+// is none.
+func Draft(path string) ([]byte, error) {
+	st, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case st.IsDir():
+		return nil, fmt.Errorf("%s is a folder; name a draft in it", path)
+	case !st.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is no plain file; save the draft as one", path)
+	case st.Size() > mostDraft:
+		return nil, fmt.Errorf("%s has %d MB; a draft has at most %d MB", path, st.Size()>>20, mostDraft>>20)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() //nolint:errcheck // only read
+	return io.ReadAll(io.LimitReader(f, mostDraft))
 }
