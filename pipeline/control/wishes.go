@@ -166,7 +166,7 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 			send.Cancel = true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
 		}
-		if asks = j.State == ledger.Stopped && j.Sends > 0 && d.prints(j.Device) && (again || !j.Send.Cancel); asks {
+		if asks = j.State == ledger.Stopped && j.Sends > 0 && d.prints(j.Device) && (again || !j.Send.Cancel || j.Send.End == "cut short"); asks {
 			send := d.newSend(*j, 0)
 			j.State, j.Reason, send.Cancel = ledger.Processing, "", true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it; what was handed over is taken back", Send: &send}, nil

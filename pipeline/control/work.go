@@ -369,15 +369,13 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
 		why := "the program ended in the middle of sending; " + send.FarSaid()
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
-		if d.prints(j.Device) {
+		if d.prints(j.Device) { // the queue may have it still, and is asked again for a cancel
 			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
 			if send.Cancel {
 				why += ", and the queue had not confirmed a person's cancel"
 			}
-			send.Cancel = false // the queue may have it still
 			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
-		}
-		if send.Cancel {
+		} else if send.Cancel {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
 		}
 		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send}, nil

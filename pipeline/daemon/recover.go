@@ -166,7 +166,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 		return err
 	}
 	for _, j := range jobs {
-		log, cancel := d.log.With(zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device), zap.String("file", j.File)), j.Send.Cancel
+		log := d.log.With(zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device), zap.String("file", j.File))
 		if j.State != ledger.Stopped || j.Send.End == "" {
 			// What a sender lent to another program lies there still.
 			if err := store.SweepDir(d.opts.FS, d.store.JobDir(j.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -177,7 +177,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 			}
 			log.Warn("cut short by an earlier end of the program", zap.String("state", string(j.State)), zap.String("reason", j.Reason))
 		}
-		if prints := func(dev job.Device) bool { return dev.Name == j.Device && dev.Prints }; !cancel || j.State != ledger.Stopped || !slices.ContainsFunc(d.settings.Devices, prints) {
+		if prints := func(dev job.Device) bool { return dev.Name == j.Device && dev.Prints }; !j.Send.Cancel || j.State != ledger.Stopped || !slices.ContainsFunc(d.settings.Devices, prints) {
 			continue
 		}
 		if err := d.jobs.CancelAgain(ctx, j.ID); err != nil {
