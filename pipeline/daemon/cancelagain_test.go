@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"tracewheel/pipeline/control"
@@ -17,12 +18,29 @@ import (
 )
 
 // TestCancelOfAPrintIsAskedAgain: a cancel that the queue of a printer had not confirmed when the program was killed, or
-// ended, is asked of it at each next start until the queue confirms it. What was lent to lp is gone then.
+// ended, is asked of it at each next start until the queue confirms it, also where a kill falls into the next start. What
+// was lent to lp is gone then.
 func TestCancelOfAPrintIsAskedAgain(t *testing.T) {
+	for name, again := range map[string]bool{"a kill": false, "a kill in the next start": true} {
+		t.Run(name, func(t *testing.T) { cancelIsAskedAgain(t, again) })
+	}
+}
+
+// cancelIsAskedAgain begins with a kill, or with two: the second where a start has written that the job was cut short.
+func cancelIsAskedAgain(t *testing.T, twice bool) {
 	h := daemontest.New(t)
 	h.Settings.Devices = []job.Device{{Name: "office-printer", Prints: true, Waits: true}}
 	asked, willing := make(chan bool, 9), false
+	var sends atomic.Int64
 	h.Options.Send = func(ctx context.Context, in job.Run) job.Outcome {
+		for i, s := range in.Earlier {
+			if s.No != i+1 || s.End == "" {
+				t.Errorf("of its earlier sendings it is told %+v", in.Earlier)
+			}
+		}
+		if len(in.Earlier) != int(sends.Add(1)) {
+			t.Errorf("it is told of %d earlier sendings", len(in.Earlier))
+		}
 		hold := &daemontest.Sending{Wake: make(chan struct{}, 1)}
 		in.Attach(hold)
 		_, cancel := hold.Look()
@@ -59,6 +77,14 @@ func TestCancelOfAPrintIsAskedAgain(t *testing.T) {
 	}
 	if err := os.WriteFile(lent, []byte("%PDF-"), 0o600); err != nil {
 		t.Fatal(err)
+	}
+	if twice {
+		if err := os.Remove(lent); err != nil { // a start sweeps first
+			t.Fatal(err)
+		}
+		if j, err := d.Jobs().CutShort(t.Context(), 1); err != nil || j.State != ledger.Stopped {
+			t.Fatalf("%+v, %v", j, err)
+		}
 	}
 	if err := d.Stop(t.Context()); err != nil {
 		t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"go.uber.org/zap"
@@ -80,6 +81,11 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	if err != nil {
 		return err
 	}
+	earlier, err := w.d.ledger.Sends(ctx, j.ID)
+	if err != nil {
+		return err
+	}
+	earlier = slices.DeleteFunc(earlier, func(s ledger.Send) bool { return s.No >= j.Send.No })
 	w.sent = run
 	log.Info("sending", zap.Int("from_block", j.Send.First), zap.Int64("bytes", j.Send.Total))
 	began := time.Now()
@@ -90,7 +96,7 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	case err != nil:
 		end = control.End{State: ledger.Stopped, Reason: fmt.Sprintf("nothing was sent, because that could not be noted: %v", err), Sure: -1, Stroke: -1, Unsent: true}
 	default:
-		end = w.callSender(ctx, j, prog, before)
+		end = w.callSender(ctx, j, prog, before, earlier)
 	}
 	// What happened must be written down even though the daemon is ending.
 	last := context.WithoutCancel(ctx)
@@ -139,7 +145,7 @@ func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 }
 
 // callSender runs the sender and turns its outcome into an end.
-func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program, last ledger.LastRun) (end control.End) {
+func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program, last ledger.LastRun, earlier []ledger.Send) (end control.End) {
 	sure := devices.StrokeEndsOf(prog)
 	defer func() {
 		if r := recover(); r != nil {
@@ -150,7 +156,7 @@ func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Prog
 	}()
 	w.d.sending.Add(1)
 	defer w.d.sending.Add(-1)
-	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held, Last: last,
+	out := w.d.opts.Send(ctx, job.Run{Job: j.ID, Device: j.Device, Program: prog, From: j.Send.First, Held: j.Send.Held, Last: last, Earlier: earlier,
 		Attach: func(h control.Sending) { w.d.jobs.Attach(j.ID, h) },
 		Progress: func(p control.Progress) {
 			p.Job, p.Device = j.ID, j.Device

@@ -120,6 +120,8 @@ type Run struct {
 	Held *ledger.Place
 	// Last is what was sent to the device before: a plot from the first byte wants a fresh page after it.
 	Last ledger.LastRun
+	// Earlier are the sendings of this job before this one, the first one first.
+	Earlier []ledger.Send
 	// Attach hands over the control by which people pause, resume and cancel this sending; it is
 	// called once, before the first byte.
 	Attach func(control.Sending)

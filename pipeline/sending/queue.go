@@ -92,7 +92,7 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 	q, title := &queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
 	told := newWishes()
 	in.Attach(told)
-	had, err := find(ctx, q, title)
+	had, gone, err := find(ctx, q, title)
 	if err != nil {
 		mends := "then resume"
 		if told.canceled() {
@@ -106,7 +106,7 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 		}
 	}
 	if had == 0 {
-		if out := s.before(ctx, in, told); out != nil {
+		if out := s.before(ctx, in, gone, told); out != nil {
 			return *out
 		}
 		if had, err = s.handOver(ctx, q, title, in, p); err != nil {
@@ -116,19 +116,32 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 	return s.follow(ctx, in, q, had, told)
 }
 
-// before meets the wishes that came before the hand-over. It gives an outcome where nothing is handed over.
-func (s *Sender) before(ctx context.Context, in job.Run, told *wishes) *job.Outcome {
+// before meets the wishes that came before the hand-over. It gives an outcome where nothing is handed over. gone is true
+// where the queue tells of an earlier hand-over; a queue forgets, so it is false also where there was one.
+func (s *Sender) before(ctx context.Context, in job.Run, gone bool, told *wishes) *job.Outcome {
+	canceled, paused, before := "canceled by a person before it was handed over", "nothing was handed over to the queue", "it was handed over"
+	cut := false
+	for _, e := range in.Earlier {
+		gone, cut = gone || e.Bytes > 0, cut || e.End == "" || e.End == "cut short"
+	}
+	if gone || cut {
+		canceled = "canceled by a person; the queue does not have it; an earlier sending was cut short, so a part may have been printed"
+		paused, before = "nothing is handed over to the queue again", "it was handed over again"
+	}
+	if gone {
+		canceled = "canceled by a person; the queue has it no more; a part may have been printed"
+	}
 	for {
 		if told.canceled() {
-			return &job.Outcome{State: ledger.Canceled, Reason: "canceled by a person before it was handed over", SureBlock: -1}
+			return &job.Outcome{State: ledger.Canceled, Reason: canceled, SureBlock: -1}
 		}
 		if pause, _ := told.now(); !pause {
 			return nil
 		}
-		in.Progress(progressOf(in, 0, "a person: it is paused, and nothing was handed over to the queue", true))
+		in.Progress(progressOf(in, 0, "a person: it is paused, and "+paused, true))
 		select {
 		case <-ctx.Done():
-			out := stopped("the program was asked to end before it was handed over", -1)
+			out := stopped("the program was asked to end before "+before, -1)
 			return &out
 		case <-told.poke:
 		}
@@ -167,15 +180,19 @@ func stand(ctx context.Context, q *queue.Queue, j queue.Job, told *wishes) (queu
 	return j, err
 }
 
-// find is the queue's job of a title that was not taken back, 0 for none.
-func find(ctx context.Context, q *queue.Queue, title string) (id int, err error) {
+// find is the queue's job of a title that was not taken back, 0 for none. gone is true where one was taken back or given up.
+func find(ctx context.Context, q *queue.Queue, title string) (id int, gone bool, err error) {
 	all, err := q.Jobs(ctx)
 	for _, j := range all {
-		if j.Title == title && j.State != queue.Canceled && j.State != queue.Aborted {
+		switch {
+		case j.Title != title:
+		case j.State == queue.Canceled || j.State == queue.Aborted:
+			gone = true
+		default:
 			id = max(id, j.ID)
 		}
 	}
-	return id, err
+	return id, gone, err
 }
 
 // handOver gives the pages to the queue. Where lp fails the queue is asked whether it has them all the same. lp is given
@@ -204,7 +221,7 @@ func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in 
 		return err
 	})
 	if err != nil {
-		if had, askErr := find(context.WithoutCancel(ctx), q, title); askErr == nil && had > 0 {
+		if had, _, askErr := find(context.WithoutCancel(ctx), q, title); askErr == nil && had > 0 {
 			return had, nil
 		}
 	}
@@ -243,11 +260,15 @@ func (s *Sender) follow(ctx context.Context, in job.Run, q *queue.Queue, id int,
 		case fault != nil && err == nil:
 			remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; `tracewheel cancel %d` takes it back", name, fault, in.Job)
 		}
-		late := !since.IsZero() && time.Since(since) > cancelLimit && (err != nil || known && j.State < queue.Canceled)
+		open := err != nil || known && j.State < queue.Canceled // it has not ended, as far as is known
+		late := open && !since.IsZero() && time.Since(since) > cancelLimit
+		ending := open && ctx.Err() != nil
 		switch {
-		case ctx.Err() != nil && told.canceled() && !told.taken:
+		case ending && told.canceled() && told.taken:
+			return ended(ledger.Stopped, fmt.Sprintf("the program ended after the queue took the cancel of %s, and before it said that it was canceled; the next start asks the queue again; a part may have been printed", name))
+		case ending && told.canceled():
 			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s and had not taken it back: %s; the next start asks the queue again", name, byHand))
-		case ctx.Err() != nil:
+		case ending:
 			return ended(ledger.Stopped, fmt.Sprintf("the program ended while the queue had it as %s; resume looks how it is there", name))
 		case late:
 			return ended(ledger.Stopped, fmt.Sprintf("the queue has not taken %s back for %s: %s; tracewheel cancel %d then ends the job here", name, cancelLimit, byHand, in.Job))

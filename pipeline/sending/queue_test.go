@@ -114,6 +114,80 @@ func TestCancelThatIsNotTakenSaysWhatToDo(t *testing.T) {
 	}
 }
 
+// TestCancelTellsOfAnEarlierHandOver: a job that the queue does not have is called canceled before it was handed over only
+// where no earlier sending handed it over or may have done so.
+func TestCancelTellsOfAnEarlierHandOver(t *testing.T) {
+	s, _, in := printingTo(t, "sheets")
+	title := s.queueTitle(in, "apron.svg")
+	cancel := func(h control.Sending) { h.Cancel() }
+	const nowhere, gone, unknown = "canceled by a person before it was handed over", "canceled by a person; the queue has it no more; a part may have been printed",
+		"canceled by a person; the queue does not have it; an earlier sending was cut short, so a part may have been printed"
+	for _, c := range []struct {
+		name    string
+		id      uint32
+		state   uint32
+		earlier []ledger.Send
+		attach  func(control.Sending)
+		says    string
+	}{
+		{"never sent", 0, 0, nil, cancel, nowhere},
+		{"not handed over", 0, 0, []ledger.Send{{No: 1, End: "stopped"}}, cancel, nowhere},
+		{"handed over", 0, 0, []ledger.Send{{No: 1, End: "stopped", Bytes: 9}, {No: 2, End: "stopped"}}, cancel, gone},
+		{"handed over and cut short", 0, 0, []ledger.Send{{No: 1, End: "cut short", Bytes: 9}}, cancel, gone},
+		{"cut short", 0, 0, []ledger.Send{{No: 1, End: "cut short"}}, cancel, unknown},
+		{"taken back", 7, 7, []ledger.Send{{No: 1, End: "cut short"}}, cancel, gone},
+		{"given up", 7, 8, nil, cancel, gone},
+		{"paused first", 0, 0, nil, control.Sending.Pause, "asked to end before it was handed over"},
+		{"paused, handed over before", 7, 7, nil, control.Sending.Pause, "asked to end before it was handed over again"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := queuetest.StartPretend(t, func(uint16) []byte { return queuetest.JobAnswer(c.id, c.state, title) }, map[string]string{"lp": "exit 1"})
+			ctx, end := context.WithCancel(t.Context())
+			in.Earlier, in.Attach, in.Progress = c.earlier, c.attach, func(control.Progress) { end() }
+			out := s.Send(ctx, in)
+			want := ledger.Canceled
+			if strings.HasPrefix(c.name, "paused") {
+				want = ledger.Stopped
+			}
+			if out.State != want || !strings.HasSuffix(out.Reason, c.says) || p.Ran("lp") > 0 {
+				t.Errorf("%+v", out)
+			}
+		})
+	}
+}
+
+// TestEndAfterATakenCancel: where the program ends after the queue took a cancel it says so, and where the queue has told
+// by then that the job is canceled, the job is.
+func TestEndAfterATakenCancel(t *testing.T) {
+	s, _, in := printingTo(t, "sheets")
+	title := s.queueTitle(in, "apron.svg")
+	for name, c := range map[string]struct {
+		after uint32
+		state ledger.State
+		says  string
+	}{
+		"not seen": {5, ledger.Stopped, "after the queue took the cancel of sheets-7"},
+		"seen":     {7, ledger.Canceled, "sheets-7 was canceled"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			ctx, end := context.WithCancel(t.Context())
+			var p *queuetest.Pretend
+			p = queuetest.StartPretend(t, func(operation uint16) []byte {
+				if operation == getJobAttributes && p.Has("taken") {
+					end() // while the queue is asked after its cancel
+					return queuetest.JobAnswer(7, c.after, title)
+				}
+				return queuetest.JobAnswer(7, 5, title)
+			}, map[string]string{"cancel": "touch taken"})
+			in.Attach = func(h control.Sending) { h.Cancel() }
+			out := s.Send(ctx, in)
+			if out.State != c.state || !strings.Contains(out.Reason, c.says) || strings.Contains(out.Reason, "resume") {
+				t.Errorf("%+v", out)
+			}
+		})
+	}
+}
+
 // TestPagesForLpLieBesideTheJob: what a kill leaves of them lies where it is swept, and is forgotten with the job.
 func TestPagesForLpLieBesideTheJob(t *testing.T) {
 	s, room, in := printingTo(t, "sheets")
