@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"sync"
 
 	"go.uber.org/zap"
 
@@ -23,8 +24,10 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	}
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "better"))
 	seeking, stop := context.WithCancel(ctx)
+	var watch sync.WaitGroup
+	defer watch.Wait() // it reads the ledger, which is closed after this worker has ended
 	defer stop()
-	go w.endSearch(seeking, stop, j)
+	watch.Go(func() { w.endSearch(seeking, stop, j) })
 	lay, words, err := w.seek(func() ([]byte, string, error) {
 		if w.d.opts.Better == nil {
 			return nil, "", errors.New("no lay is sought here")

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -284,6 +285,39 @@ func TestBetterLaySaysWhatCameOfIt(t *testing.T) {
 	h.Start()
 	if got := says(4); !strings.HasSuffix(got, "the program ended before one was found; ask again") {
 		t.Errorf("after a kill its history says %q", got)
+	}
+}
+
+// TestSearchLeavesNothingBehind: when a search for a better lay has ended nothing of it reads the ledger any more, which is
+// closed soon after the workers have ended.
+func TestSearchLeavesNothingBehind(t *testing.T) {
+	h, _ := withLays(t)
+	h.Start()
+	h.Drop("knife-table", "smock.svg", "a\nb")
+	h.Until("held", func() bool { j := h.Job(1); return j.State == ledger.Held && j.Ready })
+	h.Stop()
+	h.Options.Better = func(context.Context, job.Draft, time.Duration) ([]byte, string, error) { return nil, "none", nil }
+	d, err := daemon.New(t.Context(), h.Settings, h.Options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1)) // so that what was told to end has no time for it
+	for range 5 {
+		if err := d.Jobs().Better(t.Context(), 1, time.Minute); err != nil {
+			t.Fatal(err)
+		}
+		did, err := d.BetterNext(t.Context(), "knife-table")
+		all := make([]byte, 1<<20)
+		all = all[:runtime.Stack(all, true)]
+		if !did || err != nil {
+			t.Fatalf("%v, %v", did, err)
+		}
+		if bytes.Contains(all, []byte(".endSearch(")) {
+			t.Fatal("the goroutine that ends a search outlives it")
+		}
+	}
+	if err := d.Stop(t.Context()); err != nil {
+		t.Fatal(err)
 	}
 }
 
