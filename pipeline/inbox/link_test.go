@@ -33,3 +33,42 @@ func TestLinkedFolder(t *testing.T) {
 		t.Errorf("%+v", list)
 	}
 }
+
+// TestLinkedTicket: a file whose ticket is a link is not made without it: it stays where it is, and it is told why. With
+// the ticket itself in its place both are taken.
+func TestLinkedTicket(t *testing.T) {
+	root, b := t.TempDir(), newBook()
+	inbox := filepath.Join(root, "inbox")
+	dir := filepath.Join(inbox, "roll-plotter")
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := store.MakeDirs(store.Disk{}, filepath.Join(root, "store", "jobs"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	shared, draft := filepath.Join(root, "shared.yaml"), filepath.Join(dir, "skirt.svg")
+	for _, f := range []string{shared, draft} {
+		if err := os.WriteFile(f, []byte("copies: 2\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	needs.Link(t, shared, filepath.Join(dir, "skirt.ticket.yaml"))
+	info, err := os.Lstat(draft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	taker := &Taker{FS: store.Disk{}, Store: store.In(filepath.Join(root, "store"), store.Disk{}), Book: b, Root: inbox}
+	take := Take{Device: "roll-plotter", Entry: entryOf(info)}
+	if _, err := takeOne(t.Context(), taker, take); err == nil || !strings.Contains(err.Error(), "skirt.ticket.yaml is no plain file") || len(b.entered) > 0 {
+		t.Errorf("%v, entered %v", err, b.entered)
+	}
+	if err := os.Remove(filepath.Join(dir, "skirt.ticket.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(shared, filepath.Join(dir, "skirt.ticket.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := takeOne(t.Context(), taker, take); err != nil || len(b.entered) != 1 {
+		t.Errorf("with its ticket: %v, entered %v", err, b.entered)
+	}
+}

@@ -128,6 +128,9 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 	if err := withinSize(take.Entry, false); err != nil {
 		return claim{}, err
 	}
+	if err := t.plainTicket(dir, take.Entry.Name); err != nil {
+		return claim{}, err
+	}
 	if err := t.unwritten(from, take); err != nil {
 		return claim{}, err
 	}

@@ -103,3 +103,25 @@ func (t *Taker) isThere(device, name string) bool {
 	info, err := t.FS.Lstat(filepath.Join(t.Dir(device), name))
 	return err == nil && info.Mode().IsRegular()
 }
+
+// strangeTicket is an ErrUnreadable: a file whose ticket is a link, a pipe or a folder stays where it is, since made
+// without it the sizes, copies and allowance that it says would be lost.
+type strangeTicket struct{ name string }
+
+func (e strangeTicket) Error() string {
+	return fmt.Sprintf("its ticket %s is no plain file and is not read: put the ticket itself in its place, or take it away", e.name)
+}
+
+func (strangeTicket) Is(target error) bool { return target == ErrUnreadable }
+
+// plainTicket refuses a file beside which something else lies by the name of its ticket.
+func (t *Taker) plainTicket(dir, name string) error {
+	for _, of := range []string{name, stem(name)} {
+		for _, end := range []string{".ticket.yaml", ".ticket.yml"} {
+			if info, err := t.FS.Lstat(filepath.Join(dir, of+end)); err == nil && !info.Mode().IsRegular() {
+				return strangeTicket{of + end}
+			}
+		}
+	}
+	return nil
+}
