@@ -77,12 +77,12 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	if on, err := strconv.Atoi(v.Get("calibration")); err == nil {
 		sheet.Calibration = on
 	}
-	any := func(testsquare.Order) bool { return true }
-	f.Order, err = kept.Asked(room, no, any, sheet)
+	every := func(testsquare.Order) bool { return true }
+	f.Order, err = kept.Asked(room, no, every, sheet)
 	carries := squareField{Name: carriesField, Label: "Calibration that the sheet says it is corrected by", Hint: "0 where it says none, or nothing"}
 	if unsaid := err; errors.Is(err, testsquare.ErrUnsaid) {
 		sheet.Calibration = 0 // for the questions alone: the fault stands in the way of an answer
-		f.Order, err = kept.Asked(room, no, any, sheet)
+		f.Order, err = kept.Asked(room, no, every, sheet)
 		f.Order.Calibration, carries.Fault = -1, unsaid.Error()
 	} else {
 		carries.Value = strconv.Itoa(f.Order.Calibration)

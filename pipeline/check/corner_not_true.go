@@ -62,12 +62,12 @@ func (w run) corners() (from, to corner, ok bool) {
 	if n < 2 || !w.line.Closed {
 		return from, to, false
 	}
-	make := func(edge, cross int) corner {
+	made := func(edge, cross int) corner {
 		i := w.s.p.Edges[edge].First
 		return corner{s: w.s, at: w.line.Points[i], deg: insideAngle(w.line, i), cross: w.s.p.Edges[cross]}
 	}
 	first, after := w.first(), (w.last()+1)%n
-	return make(first, (first+n-1)%n), make(after, after), true
+	return made(first, (first+n-1)%n), made(after, after), true
 }
 
 // insideAngle is the angle of the piece at a vertex, in degrees, between the tangents there.

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/drafting"
 )
 
 // head is what the page asks of a draft before it is drawn.
@@ -103,30 +105,14 @@ func bodyOf(h head, asked string) string {
 	case yaml.MappingNode:
 		return ""
 	case 0:
-		if h.Sizes.Kind != 0 {
-			if size := firstOf(&h.Sizes); size != "" {
-				return size
-			}
+		if sizes := drafting.SizesOf(&h.Sizes); len(sizes) > 0 {
+			return sizes[0]
 		}
 	}
 	if h.Card != "" {
 		return strings.TrimSuffix(h.Card, ".yaml")
 	}
 	return h.first
-}
-
-// firstOf is the first body that sizes: names, by commas or as a list, "" for none.
-func firstOf(sizes *yaml.Node) string {
-	named := strings.Split(sizes.Value, ",")
-	for _, n := range sizes.Content {
-		named = append(named, n.Value)
-	}
-	for _, name := range named {
-		if name = strings.TrimSpace(name); name != "" {
-			return name
-		}
-	}
-	return ""
 }
 
 // measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all

@@ -38,6 +38,7 @@ func TestOwnCardIsDrawn(t *testing.T) {
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\n":                {"<option selected>Z</option>", "81"},
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\ncard: hale\n":    {"<option selected>hale</option>", "75"},
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: [B, Z]\n": {"<option selected>B</option>", "82"},
+		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: {B: }\n":  {"<option selected>Z</option>", "81"}, // no list of sizes
 		"body: {waist: 83}\n": {`<option value="" selected>as the draft says</option>`, "83"},
 		"card: wren\n":        {`<option value="wren" selected>wren, which is not here</option>`, ""},
 	} {

@@ -36,7 +36,7 @@ func (o *once) kept(what string) ([]byte, bool) {
 }
 
 // made gives what was made of that name, or makes it in a place. An error is not kept.
-func (o *once) made(ctx context.Context, what string, make func() ([]byte, error)) (out []byte, err error) {
+func (o *once) made(ctx context.Context, what string, work func() ([]byte, error)) (out []byte, err error) {
 	out, ok := o.kept(what)
 	if ok {
 		return out, nil
@@ -45,7 +45,7 @@ func (o *once) made(ctx context.Context, what string, make func() ([]byte, error
 		if out, ok = o.kept(what); ok { // by who had the place before
 			return nil
 		}
-		if out, err = make(); err != nil {
+		if out, err = work(); err != nil {
 			return err
 		}
 		o.mu.Lock()

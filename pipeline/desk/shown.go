@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+
+	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // measure is a field of the form.
@@ -43,12 +45,7 @@ type deskPage struct {
 func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} }
 
 // Spelt is a unit within a sentence.
-func (deskPage) Spelt(unit string) string {
-	if unit == "in" {
-		return "inches"
-	}
-	return unit
-}
+func (deskPage) Spelt(unit string) string { return sentence.SpokenUnit(unit) }
 
 // bodyChoice is a body or a card that the page offers.
 type bodyChoice struct {

@@ -46,8 +46,8 @@ func Write(dir string, sample *config.Workroom) ([]string, error) {
 			return nil, err
 		}
 	}
-	for name, make := range lessons.Pages {
-		page, err := make()
+	for name, write := range lessons.Pages {
+		page, err := write()
 		if err != nil {
 			return nil, err
 		}

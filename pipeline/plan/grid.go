@@ -58,7 +58,7 @@ func (g *grid) column(p orb.Point) (x, y int) {
 
 // ring calls visit with the buckets of the square ring r squares away, and tells whether there are any.
 func (g *grid) ring(x, y, r int, visit func(bucket []int32)) bool {
-	any := false
+	some := false
 	for v := max(0, y-r); v <= min(g.h-1, y+r); v++ {
 		step := 2 * r
 		if v == y-r || v == y+r || r == 0 {
@@ -66,12 +66,12 @@ func (g *grid) ring(x, y, r int, visit func(bucket []int32)) bool {
 		}
 		for u := x - r; u <= x+r; u += step {
 			if u >= 0 && u < g.w {
-				any = true
+				some = true
 				visit(g.buckets[v*g.w+u])
 			}
 		}
 	}
-	return any
+	return some
 }
 
 // reach is how far from p all has been seen once rings 0 to r were visited.

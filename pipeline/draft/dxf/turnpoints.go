@@ -95,11 +95,11 @@ func (c *corners) mark(path geom.Path, own []orb.Point) geom.Path {
 	}
 	var guessed geom.Path
 	is := make([]bool, len(path.Points))
-	any := false
+	some := false
 	for i := range path.Points {
 		turn, listed := c.find(own[i])
 		if listed {
-			is[i], any = turn, true
+			is[i], some = turn, true
 			continue
 		}
 		if guessed.Points == nil {
@@ -107,7 +107,7 @@ func (c *corners) mark(path geom.Path, own []orb.Point) geom.Path {
 		}
 		is[i] = guessed.Corner(i)
 	}
-	if any {
+	if some {
 		path.Corners = is
 	}
 	return path

@@ -265,4 +265,18 @@ allow: 1.5
 	if err := inches.Text(&b); err != nil || !strings.Contains(b.String(), "every length in inches") || !strings.Contains(b.String(), "numbers, in cm as the draft counts") {
 		t.Errorf("%v\n%s", err, b.String())
 	}
+	counted, err := FiguresOf([]byte(strings.Replace(draft, "unit: cm", "unit: in", 1)), "x.yaml", card("unit: cm\nwearer: ada\nmeasures: {bust: 92}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Reset()
+	if err := counted.Text(&b); err != nil || !strings.Contains(b.String(), "\nnumbers, in inches as the draft counts\n") {
+		t.Errorf("%v\n%s", err, b.String())
+	}
+	for f, want := range map[*figures.Figures]string{metric: "<h2>Numbers</h2>", inches: "<h2>Numbers, in cm as the draft counts</h2>", counted: "<h2>Numbers, in inches as the draft counts</h2>"} {
+		b.Reset()
+		if err := f.HTML(&b); err != nil || !strings.Contains(b.String(), want) {
+			t.Errorf("%v: the page has no %s", err, want)
+		}
+	}
 }

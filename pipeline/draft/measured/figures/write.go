@@ -24,7 +24,7 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, c := range f.LeftOut {
 		p.f("  not in these figures: %s\n", c)
 	}
-	p.f("\n%s\n", f.NumbersIn())
+	p.f("\nnumbers%s\n", f.CountedIn())
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
 	}
@@ -130,12 +130,12 @@ func (f *Figures) SayNumber(v float64) string {
 	return sentence.FormatNumber(v)
 }
 
-// NumbersIn heads the numbers, with their unit where it is another than that of the lengths.
-func (f *Figures) NumbersIn() string {
+// CountedIn stands behind the heading of the numbers: their unit where it is another than that of the lengths, or "".
+func (f *Figures) CountedIn() string {
 	if f.Drafted == f.Unit {
-		return "numbers"
+		return ""
 	}
-	return "numbers, in " + sentence.SpokenUnit(f.Drafted) + " as the draft counts"
+	return ", in " + sentence.SpokenUnit(f.Drafted) + " as the draft counts"
 }
 
 // UnitWord is the unit as it is spoken.
