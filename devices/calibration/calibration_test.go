@@ -166,6 +166,36 @@ func TestContradictions(t *testing.T) {
 	}
 }
 
+// Readings that find next to nothing are a doubt where they are less sure than 1 mm on 500 mm; where they are surer,
+// there is nothing to correct. Half a mark is 0.08 % of 300 mm where the ruler is read to 0.5 mm, and 0.8 % where it
+// is read to 5 mm.
+func TestReadingsThatTellNothingAreADoubt(t *testing.T) {
+	d := 300 * math.Sqrt2
+	sides := Square{Width: 300, Height: 300, Readings: map[Side][]float64{Bottom: {300}, Right: {300.1}, Top: {300}, Left: {300.1}}}
+	for _, c := range []struct {
+		what   string
+		s      Square
+		grad   float64
+		doubts []string
+	}{
+		{"a ruler of 5 mm", sides, 5, []string{"x is off by 0.00 % and these readings are sure to 0.", "y is off by 0.03 % and these readings are sure to 0."}},
+		{"with diagonals too", squareOf(300, 300, 300, 300, 300, d, d), 5, []string{"x is off by", "y is off by", "the corners are off square by 0.00 degrees and"}},
+		{"a ruler of half a millimetre", sides, 0.5, nil},
+		{"with diagonals, half a millimetre", squareOf(300, 300, 300, 300, 300, d, d), 0.5, nil},
+	} {
+		r, err := Solve(Measured{Squares: []Square{c.s}, Graduation: c.grad})
+		if err != nil || len(r.Doubts) != len(c.doubts) {
+			t.Errorf("%s: %v, doubts %q, want %q", c.what, err, r.Doubts, c.doubts)
+			continue
+		}
+		for i, want := range c.doubts {
+			if !strings.Contains(r.Doubts[i], want) {
+				t.Errorf("%s: doubt %q, want %q", c.what, r.Doubts[i], want)
+			}
+		}
+	}
+}
+
 // A reading is judged as soon as it is there, beside what was read of the same length before it.
 func TestSlipAtOnce(t *testing.T) {
 	m := Measured{Squares: []Square{squareOf(500, 500, 500, 510.4, 560, 707, 707)}, Long: &LongLine{Length: 3000, Apart: 800, Readings: map[Side][]float64{LowLine: {3400}}}}

@@ -17,6 +17,8 @@ const (
 	hopeless = 0.02
 	// little is a share that no ruler of half a millimetre tells on a square of 500 mm.
 	little = 0.001
+	// fine is how sure readings must be to call a device true unasked: 1 mm on 500 mm.
+	fine = 0.002
 	// badReader is how many graduations one reading may lie beside the fit.
 	badReader = 3
 )
@@ -34,6 +36,8 @@ func (r *Result) judge(m Measured) {
 	if s := math.Abs(r.Shear); s > doubtful && s <= hopeless {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("the corners are off square by %.2f degrees", Degrees(r.Shear)))
 	}
+	_, open := r.unsure()
+	r.Doubts = append(r.Doubts, open...)
 	r.corners()
 	r.readTo(m)
 	r.places(m)
@@ -124,7 +128,7 @@ func (r Result) refuse(m Measured) error {
 		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is too much to correct by calibration: look at belts and gantry", Degrees(r.Shear)))
 	}
 	if len(errs) == 0 {
-		errs = r.unsure()
+		errs, _ = r.unsure()
 	}
 	if len(errs) == 0 {
 		errs = append(errs, whole(r.Correction)...)
@@ -195,17 +199,25 @@ func (s Square) contradiction(i int) error {
 		i+1, geom.Rounded(w, 1), geom.Rounded(h, 1), geom.Rounded(math.Hypot(w, h), 1), geom.Rounded(d, 1))
 }
 
-// unsure names what would be corrected by more than a little and by less than the readings leave open.
-func (r Result) unsure() []error {
-	var errs []error
+// unsure names what the readings leave more open than it is off: refused where it would be corrected by more than a
+// little, else a doubt, unless they are fine enough to tell a true device.
+func (r Result) unsure() (refused []error, doubts []string) {
 	const mend = "a larger square, a finer ruler or each side read several times tells more"
-	for i, a := range r.axes() {
-		if e, sure := math.Abs(a.scale-1), []Uncertainty{r.X, r.Y}[i].Wide; e > little && sure >= e {
-			errs = append(errs, fmt.Errorf("%s is off by %.2f %% and these readings are sure to %.2f %% only, so that a correction may do harm: %s", a.name, 100*(a.scale-1), 100*sure, mend))
+	tell := func(off, sure float64, words string) {
+		switch {
+		case sure < off:
+		case off > little:
+			refused = append(refused, fmt.Errorf("%s, so that a correction may do harm: %s", words, mend))
+		case sure > fine:
+			doubts = append(doubts, fmt.Sprintf("%s, so that they cannot tell whether it is true, and the calibration before may be the better one: %s", words, mend))
 		}
 	}
-	if e, sure := math.Abs(r.Shear), r.Square.Wide; r.SquareKnown && e > little && sure >= e {
-		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees and these readings are sure to %.2f only, so that a correction may do harm: %s", Degrees(r.Shear), Degrees(sure), mend))
+	for i, a := range r.axes() {
+		sure := []Uncertainty{r.X, r.Y}[i].Wide
+		tell(math.Abs(a.scale-1), sure, fmt.Sprintf("%s is off by %.2f %% and these readings are sure to %.2f %% only", a.name, 100*(a.scale-1), 100*sure))
 	}
-	return errs
+	if sure := r.Square.Wide; r.SquareKnown {
+		tell(math.Abs(r.Shear), sure, fmt.Sprintf("the corners are off square by %.2f degrees and these readings are sure to %.2f only", Degrees(r.Shear), Degrees(sure)))
+	}
+	return refused, doubts
 }
