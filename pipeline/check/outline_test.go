@@ -102,6 +102,41 @@ func init() {
 		{name: "over the edge", severity: pattern.Error, near: place(320, 110), words: []string{"10 mm out"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("290,90 320,110 290,130")} }))},
 	}
+	mark := func(label, text string) func(*pattern.Piece) {
+		return func(p *pattern.Piece) {
+			p.Marks = append(p.Marks, pattern.Mark{Role: pattern.RoleMark, Label: label, Path: *open(text)})
+		}
+	}
+	drill := func(text string) func(*pattern.Piece) {
+		return func(p *pattern.Piece) { p.Drills = []pattern.Drill{{At: points(text)[0]}} }
+	}
+	sewn := func(p *pattern.Piece) { // a side of 10, a hem of 40 at y = 0
+		p.Cut = nil
+		p.Edges = []pattern.Edge{{Name: "hem", First: 0, Allowance: &pattern.Width{From: 40, To: 40}}, {Name: "side", First: 1, Allowance: &pattern.Width{From: 10, To: 10}}}
+	}
+	half := func(p *pattern.Piece) {
+		cutAs("0,0 300,0 300,200 0,200")(p)
+		p.Fold = &pattern.Segment{B: points("0,200")[0]}
+	}
+	examples[pattern.RuleMarkOutside] = []example{
+		{name: "inside", draft: draftOf(panel(mark("buttonhole", "280,100 296,100"), drill("20,20")))},
+		{name: "a slit in the allowance", draft: draftOf(panel(mark("slit", "309,100 296,100")))},
+		{name: "in the allowance that will be built", draft: draftOf(panel(sewn, mark("slit", "150,-38 150,20"), mark("slit", "308,100 290,100"), mark("", "312,-35 290,10")))},
+		{name: "over the fold", draft: draftOf(panel(half, mark("buttonhole", "-8,100 8,100"), drill("-30,20")))},
+		{name: "letters beside the piece", draft: draftOf(panel(func(p *pattern.Piece) { p.Labels = []pattern.Label{{At: points("400,50")[0], Text: "PANEL"}} }))},
+		{name: "no mark", draft: draftOf(panel(func(p *pattern.Piece) {
+			p.Marks = []pattern.Mark{{Role: pattern.RoleCheck, Path: *closed("400,0 500,0 500,100 400,100")}}
+		}))},
+		{name: "the sign of a loop at the edge", draft: draftOf(panel(mark("loop", "307,100 313,100")))},
+		{name: "ends beyond the edge", severity: pattern.Warning, near: place(316, 100), words: []string{"the buttonhole reaches", "6 mm beyond"},
+			draft: draftOf(panel(mark("buttonhole", "290,100 316,100")))},
+		{name: "a button far away", severity: pattern.Warning, near: place(710, 100), words: []string{"the button lies", "400 mm beyond"},
+			draft: draftOf(panel(mark("button", "707,100 713,100")))},
+		{name: "a drill hole", severity: pattern.Warning, near: place(-20, 50), words: []string{"a drill hole lies", "10 mm beyond"}, draft: draftOf(panel(drill("-20,50")))},
+		{name: "beyond the allowance that will be built", severity: pattern.Warning, count: 2, near: place(150, -45), words: []string{"the slit reaches", "5 mm beyond"},
+			draft: draftOf(panel(sewn, mark("slit", "150,-45 150,20"), mark("slit", "316,100 290,100")))},
+		{name: "past the fold and past the mirrored edge", severity: pattern.Warning, near: place(-310, 20), words: []string{"10 mm beyond"}, draft: draftOf(panel(half, drill("-310,20")))},
+	}
 	examples[pattern.RuleFoldNotStraight] = []example{
 		{name: "on the left edge", draft: draftOf(panel(func(p *pattern.Piece) {
 			p.Fold = &pattern.Segment{A: points("-10,-10")[0], B: points("-10,210")[0]}

@@ -20,6 +20,7 @@ var registry = []rule{
 	{name: pattern.RuleOutlineDoubled, draft: outlineDoubled},
 	{name: pattern.RuleOutlineTurnsBack, piece: outlineTurnsBack},
 	{name: pattern.RuleCutoutOutside, piece: cutoutOutside},
+	{name: pattern.RuleMarkOutside, piece: markOutside},
 	{name: pattern.RuleFoldNotStraight, piece: foldNotStraight},
 	{name: pattern.RuleSewLineOutside, piece: sewLineOutside},
 	{name: pattern.RuleAllowanceMissing, piece: allowanceMissing},

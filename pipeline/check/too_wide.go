@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -72,11 +73,8 @@ func (s *subject) extents() (along, across float64) {
 // builtWidth is the greatest allowance that will be built round a sew line alone.
 func (s *subject) builtWidth() float64 {
 	most := 0.0
-	for _, w := range []*float64{s.p.Allowance, s.lim.Allowance, s.lim.WorkroomAllowance} {
-		if w != nil {
-			most = *w
-			break
-		}
+	if w := s.wholeWidth(); w != nil {
+		most = *w
 	}
 	for _, e := range s.p.Edges {
 		if e.Allowance != nil {
@@ -84,4 +82,9 @@ func (s *subject) builtWidth() float64 {
 		}
 	}
 	return most
+}
+
+// wholeWidth is the allowance of edges that have none of their own, nil where nobody says one.
+func (s *subject) wholeWidth() *float64 {
+	return cmp.Or(s.p.Allowance, s.lim.Allowance, s.lim.WorkroomAllowance)
 }

@@ -47,6 +47,7 @@ const (
 	RuleNotchOnFold      = "notch-on-fold"
 	RuleNotchesCrowded   = "notches-crowded"
 	RuleCutoutOutside    = "cutout-outside"
+	RuleMarkOutside      = "mark-outside"
 	RuleSeamLengths      = "seam-lengths-differ"
 	RuleCornerNotTrue    = "corner-not-true"
 	RuleGrainMissing     = "grain-missing"
@@ -92,6 +93,7 @@ var rules = []Rule{
 	{RuleQualityDiffers, Note, "the drawn outline leaves the finer curve that the draft gives beside it"},
 	{RuleCutoutOrSewLine, Warning, "an inner line on the cut layer may be a cut-out or a sew line"},
 	{RuleCutoutOutside, Error, "a cut-out leaves the piece"},
+	{RuleMarkOutside, Warning, "a mark, a buttonhole or a drill hole reaches outside the piece"},
 	{RuleFoldNotStraight, Error, "the fold line does not lie on a straight edge of the piece"},
 	{RuleSewLineOutside, Error, "the sew line runs outside the cut line"},
 	{RuleAllowanceMissing, Error, "there is no seam allowance where one is needed"},

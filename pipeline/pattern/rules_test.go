@@ -33,7 +33,7 @@ func TestRulesAreWhole(t *testing.T) {
 		"notch-without-depth", "notch-near-corner", "notch-without-partner", "seam-lengths-differ",
 		"corner-not-true", "grain-missing", "grain-outside", "fold-not-straight", "units-unknown",
 		"units-disagree", "units-assumed", "size-implausible", "too-wide", "too-fine-for-blade",
-		"left-out", "quantity-missing", "label-missing",
+		"left-out", "quantity-missing", "label-missing", "mark-outside",
 	} {
 		if !seen[want] {
 			t.Errorf("rule %q is promised and missing", want)
