@@ -94,7 +94,8 @@ func (b *Board) sentNow() map[int64]progress {
 type column struct {
 	Device                 string
 	Running, Waiting, Done []card
-	More                   int // jobs done today that are left out
+	Needs                  []card // shown above all devices, and named here: they hold or may hold the device
+	More                   int    // jobs done today that are left out
 }
 
 func (b *Board) list(w http.ResponseWriter, r *http.Request) {
@@ -141,7 +142,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		col := at(j.Device)
 		switch {
 		case c.NeedsYou:
-			data.Needs = append(data.Needs, c)
+			data.Needs, col.Needs = append(data.Needs, c), append(col.Needs, c)
 		case j.State == ledger.Processing:
 			col.Running = append(col.Running, c)
 		default:

@@ -41,6 +41,15 @@ func TestCutterFromAPage(t *testing.T) {
 		}
 		return was
 	}
+	// What waits for a person stands in the list above; its device is not said to have nothing that waits.
+	{
+		_, page := r.get("/")
+		_, column, _ := strings.Cut(page, `id="d-knife-table"`)
+		column, _, _ = strings.Cut(column, "</section>")
+		if !strings.Contains(column, `href="/job/1"`) || strings.Contains(column, "Nothing waits") {
+			t.Errorf("the knife table with a job that waits for its release:\n%s", column)
+		}
+	}
 	post := r.post
 	last, err := shop.Jobs().LastEvent(t.Context())
 	if err != nil {
