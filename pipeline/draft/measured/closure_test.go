@@ -178,3 +178,24 @@ func TestClosuresRefused(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Buttonholes along a level line are level where nothing is said, so they lie along it: a note says so, and none where
+// the draft says which way they lie or the line runs down the piece.
+func TestButtonholesAlongTheirLineAreNoted(t *testing.T) {
+	for said, want := range map[string]bool{
+		"buttonholes 3, from H to W, evenly, 1.6 long": true, "buttonholes 3, from H to W, evenly, level, 1.6 long": false,
+		"buttonholes 3, from H to W, evenly, plumb, 1.6 long": false, "buttonholes 3, from B1 to B5, evenly, 1.6 long": false,
+	} {
+		p, err := Read([]byte(fmt.Sprintf(buttoned, " extended 2", "upper end of centre + neck", "", said)), "x.yaml", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		noted := false
+		for _, f := range p.Findings {
+			noted = noted || f.Severity == pattern.Note && strings.Contains(f.Message, "they lie along it")
+		}
+		if noted != want {
+			t.Errorf("%s: noted %v, want %v", said, noted, want)
+		}
+	}
+}

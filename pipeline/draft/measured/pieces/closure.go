@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/pattern"
 )
 
 // closures are the marks of which a sentence tells several, with what one of them is called.
@@ -25,7 +26,8 @@ type closure struct {
 	from   [2]tree.Point
 	fromAt int
 	at     []tree.Point // where one is wanted
-	plumb  bool         // buttonholes run along the line, else level
+	plumb  bool         // buttonholes run down the piece, else level
+	said   bool         // which of the two
 	past   tree.Number  // so far beyond the line each buttonhole begins, toward the edge
 	long   tree.Number
 	button *Piece // on which lie the buttons of buttonholes
@@ -103,8 +105,9 @@ func (e *Garment) readOfClosure(c *closure, pc *Piece, verb string) {
 		c.at = append(c.at, p.Point())
 	case p.TakeAny("the rest evenly", "evenly", "marked") != "":
 	case hole && p.Take("level"):
+		c.said = true
 	case hole && p.Take("plumb"):
-		c.plumb = true
+		c.plumb, c.said = true, true
 	case hole && p.Take("cut"):
 		c.cut = true
 	case hole && p.Take("buttons opposite"):
@@ -216,6 +219,11 @@ func (c *closure) draw(pc *Piece) {
 	way := orb.Point{1, 0}
 	if c.plumb {
 		way = orb.Point{0, 1}
+	}
+	if u := geom.Unit(geom.Sub(at[len(at)-1], at[0])); !c.said && math.Abs(geom.Dot(u, way)) > 0.99 {
+		pc.Scope.Context.Note(c.p.Sentence, pattern.RuleReadAssumed, pattern.Note,
+			fmt.Sprintf("the buttonholes of %q are level, for nothing else is said, and the line from the first to the last is level too: they lie along it, end to end", pc.Name),
+			"say plumb, so that they lie across the line; or say level, if they are to lie along it")
 	}
 	way = c.inward(pc, at, way)
 	for _, q := range at {
