@@ -37,10 +37,11 @@ type Plotter struct {
 	buffer   []byte
 	control  control
 	reader   reader
-	held     bool // it has asked the host to stop
-	enqs     bool // an ENQ waits for room
-	sizeAsks int  // ESC.L waits for an empty buffer
-	lineErr  int  // ESC.E
+	held     bool      // it has asked the host to stop
+	read     time.Time // when it last took bytes while it holds the host
+	enqs     bool      // an ENQ waits for room
+	sizeAsks int       // ESC.L waits for an empty buffer
+	lineErr  int       // ESC.E
 	xonAt    time.Time
 	acks     int
 }
@@ -66,10 +67,20 @@ func NewPlotter(link Link, opt PlotterOptions) *Plotter {
 }
 
 // room is how many bytes it reads at once. Where it holds the host by RTS/CTS it reads only what
-// fits; otherwise bytes arrive whether they fit or not.
+// fits; otherwise bytes arrive whether they fit or not. After a DC3 they come no faster than over a wire of 9600 baud: a
+// pseudo-terminal hands over thousands in the time that a busy system takes to obey it.
 func (p *Plotter) room() int {
-	if p.opt.Flow == devices.FlowRTSCTS && p.link.Path() != "" {
+	switch {
+	case p.link.Path() == "":
+	case p.opt.Flow == devices.FlowRTSCTS:
 		return p.free() - 1
+	case p.held:
+		const wire, some = 960, 16 // bytes a second, and at once
+		if time.Since(p.read) < some*time.Second/wire {
+			return 0
+		}
+		p.read = time.Now()
+		return some
 	}
 	return 64
 }
