@@ -212,7 +212,7 @@ func TestPrincessBesideDarts(t *testing.T) {
 			}
 			for _, m := range pc.Marks {
 				for _, q := range []orb.Point{e.ToMM(m.From), e.ToMM(m.To)} {
-					if !line.Contains(q) && line.Nearest(q).Dist > 0.01 {
+					if !line.Contains(q) && line.Nearest(q).Dist > 0.05 { // the mouth of two darts moved to one place is closed by a straight line
 						t.Fatalf("%s: a dart's leg lies %v mm outside:\n%s", pc.Name, line.Nearest(q).Dist, text)
 					}
 				}
