@@ -25,7 +25,7 @@ var arrows = []struct {
 	{"devices/flow", []string{"devices"}},
 	{"devices/port", []string{"devices", "devices/flow"}},
 	{"devices/talk", []string{"devices", "devices/flow", "devices/port"}},
-	{"devices/pretend/pretendtest", []string{"devices/pretend"}},
+	{"devices/pretend/pretendtest", []string{"devices/needs", "devices/pretend"}},
 	{"devices/queue/queuetest", []string{"devices/needs"}},
 	{"devices/needs", nil},
 	{"devices/*", []string{"devices", "geom", "geom/letters"}},

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/devices/needs"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -12,9 +13,7 @@ import (
 // asked, as the kernel tells it (unix(7), SO_PEERCRED).
 func TestHistoryKeepsTheLogin(t *testing.T) {
 	me, err := user.Current()
-	if err != nil {
-		t.Skipf("this user has no name: %v", err)
-	}
+	needs.Right(t, err == nil, "this user has no name")
 	dir, d := served(t)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := waiting(t, d, "roll-plotter")

@@ -228,7 +228,7 @@ func TestForgetLines(t *testing.T) {
 		`{"msg":"taken","file":"my-smock.yaml"}`:                                          false,
 		`{"msg":"taken","file":"smock.yaml.svg"}`:                                         false,
 		`{"msg":"there is no card \"cloth 2\""}`:                                          false,
-		`{"msg":"x","error":"open /home/cloth/room/inbox/skirt.svg: permission denied"}`:  false,
+		`{"msg":"x","error":"open /room/cloth/inbox/skirt.svg: permission denied"}`:       false,
 		`{"msg":"x","error":"open /room/cards/tablecloth.yaml: no such file","jobs":"5"}`: false,
 		`{"msg":"taken","job":55,"fi`:                                                     false,
 		"":                                                                                false,

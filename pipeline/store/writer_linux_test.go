@@ -10,6 +10,8 @@ import (
 	"syscall"
 	"testing"
 
+	"tracewheel/devices/needs"
+
 	"golang.org/x/sys/unix"
 )
 
@@ -40,9 +42,9 @@ func leased(t *testing.T) string {
 	if err := os.WriteFile(path, []byte("half"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := (Disk{}).NoWriter(path); errors.Is(err, ErrCannotTell) {
-		t.Skipf("read leases do not work here: %v", err)
-	} else if err != nil {
+	err := (Disk{}).NoWriter(path)
+	needs.Right(t, !errors.Is(err, ErrCannotTell), "read leases do not work here")
+	if err != nil {
 		t.Fatal(err)
 	}
 	return path
@@ -77,9 +79,7 @@ func TestNoWriter(t *testing.T) {
 // TestAnotherUsersFile: of another user's file nothing can be told without CAP_LEASE, and all with it,
 // which the service unit gives (capabilities(7)).
 func TestAnotherUsersFile(t *testing.T) {
-	if os.Geteuid() != 0 {
-		t.Skip("becoming a second user needs root")
-	}
+	needs.Right(t, os.Geteuid() == 0, "becoming a second user needs root")
 	path := leased(t)
 	self, err := os.Executable()
 	if err != nil {
@@ -106,9 +106,7 @@ func TestAnotherUsersFile(t *testing.T) {
 		var errs bytes.Buffer
 		cmd.Stderr = &errs
 		out, err := cmd.Output()
-		if errors.Is(err, syscall.EPERM) {
-			t.Skipf("this container gives no CAP_LEASE away: %v", err)
-		}
+		needs.Right(t, !errors.Is(err, syscall.EPERM), "this container gives no CAP_LEASE away")
 		if err != nil {
 			t.Fatalf("%v %s", err, errs.String())
 		}
