@@ -323,6 +323,35 @@ func TestWish(t *testing.T) {
 }
 
 // TestPlaces: common practice, squares stand at both ends of the width.
+// However large they are and wherever they go, no two squares lie on one another, and all lie within reach.
+func TestPlacesLieApart(t *testing.T) {
+	placed := 0
+	for _, reach := range [][2]float64{{0, 914}, {1600, 1000}, {594, 420}} {
+		for size := 100.0; size <= 900; size += 50 {
+			for n := 1; n <= 5; n++ {
+				ps, err := Places(n, size, size, reach[0], reach[1], 10)
+				if err != nil {
+					continue
+				}
+				placed++
+				for i, a := range ps {
+					if a[0] < 10 || a[1] < 10 || a[1]+size > reach[1]-10 || reach[0] > 0 && a[0]+size > reach[0]-10 {
+						t.Errorf("%d of %.0f mm on %v: one lies at %v", n, size, reach, a)
+					}
+					for _, b := range ps[:i] {
+						if math.Abs(a[0]-b[0]) < size && math.Abs(a[1]-b[1]) < size {
+							t.Errorf("%d of %.0f mm on %v: %v and %v lie on one another", n, size, reach, a, b)
+						}
+					}
+				}
+			}
+		}
+	}
+	if ps, err := Places(2, 500, 500, 0, 914, 10); err != nil || len(ps) != 2 || placed < 100 {
+		t.Errorf("%d placed; two of 500 mm on a roll of 914: %v, %v", placed, ps, err)
+	}
+}
+
 func TestPlaces(t *testing.T) {
 	ps, err := Places(2, 400, 400, 0, 914, 10)
 	if err != nil || len(ps) != 2 || ps[0][1] != 10 || ps[1][1] != 504 || ps[0][0] != ps[1][0] {

@@ -29,7 +29,7 @@ type Plot struct {
 }
 
 // Places spreads n squares over what a device reaches: one in the lower left, the second at the other
-// end of the width, then further along x. Reach 0 along x is a roll.
+// end of the width where both fit across it, then further along x. None lies on another. Reach 0 along x is a roll.
 func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 	if h+2*margin > reachY || reachX > 0 && w+2*margin > reachX {
 		greatest := math.Floor((reachY - 2*margin) / 10)
@@ -39,10 +39,13 @@ func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 		return nil, fmt.Errorf("a square of %.0f by %.0f mm does not fit: the device reaches %.0f mm across and %s, %.0f mm of that free at each edge; at most --size %.0fmm fits",
 			w, h, reachY, along(reachX), margin, 10*greatest)
 	}
-	low, high := margin, reachY-margin-h
+	low, high, rows := margin, reachY-margin-h, 2
+	if 2*h+3*margin > reachY {
+		rows = 1
+	}
 	var out []orb.Point
 	for i := range n {
-		column, row := i/2, i%2
+		column, row := i/rows, i%rows
 		at := orb.Point{margin + float64(column)*(w+2*margin), low}
 		if reachX > 0 && column > 0 {
 			at[0] = reachX - margin - w
@@ -50,7 +53,7 @@ func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 		if row == 1 {
 			at[1] = high
 		}
-		if slices.Contains(out, at) || reachX > 0 && column > 1 {
+		if reachX > 0 && (column > 1 || column > 0 && 2*w+3*margin > reachX) {
 			return nil, fmt.Errorf("%d squares of %.0f by %.0f mm do not fit beside one another here: ask for fewer or smaller squares", n, w, h)
 		}
 		out = append(out, at)
