@@ -6,6 +6,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -58,12 +59,12 @@ func (b Browser) Do(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
-// Until waits for a text in the page, for a minute.
-func (b Browser) Until(what string) {
+// Until waits for one of some texts in the page, for a minute.
+func (b Browser) Until(what ...string) {
 	b.t.Helper()
 	for deadline := time.Now().Add(time.Minute); ; time.Sleep(100 * time.Millisecond) {
 		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string]("document.readyState === 'complete' && document.body ? document.body.innerText : ''"))
-		if err == nil && strings.Contains(text, what) {
+		if err == nil && slices.ContainsFunc(what, func(s string) bool { return strings.Contains(text, s) }) {
 			return
 		}
 		if time.Now().After(deadline) {
