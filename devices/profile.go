@@ -1,5 +1,10 @@
 package devices
 
+import (
+	"fmt"
+	"slices"
+)
+
 // Language is what a device understands.
 type Language string
 
@@ -40,6 +45,19 @@ const (
 	PatternsOnce      Patterns = "once"
 	PatternsEveryCopy Patterns = "every-copy"
 )
+
+// PatternWords are the words of Patterns.
+func PatternWords() []string {
+	return []string{string(PatternsOnce), string(PatternsEveryCopy)}
+}
+
+// PatternsKnown refuses a word that is none of them; "" leaves it to the device.
+func PatternsKnown(said string) error {
+	if said == "" || slices.Contains(PatternWords(), said) {
+		return nil
+	}
+	return fmt.Errorf("--patterns is once or every-copy, not %q", said)
+}
 
 // Once tells whether a piece is drawn once for all its copies. Cutters never do.
 func (p Profile) Once() bool { return !p.Kind.Cuts() && p.Patterns != PatternsEveryCopy }

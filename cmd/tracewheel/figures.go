@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/labels"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
@@ -37,7 +38,7 @@ func (a *app) figuresCmd() *cobra.Command {
 }
 
 func (a *app) figures(file, width, out string) error {
-	wish, err := (&making.LayFlags{Width: width}).Read()
+	wish, err := (&cloths.Flags{Width: width}).Read()
 	if err != nil {
 		return usage(err)
 	}

@@ -5,11 +5,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/devices"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/making"
 )
 
 func (a *app) layCmd() *cobra.Command {
-	var f making.LayFlags
+	var f cloths.Flags
 	c := &cobra.Command{
 		Use:   "lay FILE... [--width W]",
 		Short: "lay pieces on cloth and say how much of it to buy",
@@ -44,7 +46,7 @@ func (a *app) layCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) lay(files []string, f making.LayFlags) error {
+func (a *app) lay(files []string, f cloths.Flags) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -62,7 +64,7 @@ func (a *app) lay(files []string, f making.LayFlags) error {
 	if err != nil {
 		return err
 	}
-	wish.Progress = making.TellProgress(a.err)
+	wish.Progress = cloths.TellProgress(a.err)
 	l, err := m.LayFiles(a.ctx, rs, wish)
 	(&app{out: a.beside(asJSON)}).printFindings(l.Findings)
 	if err != nil {
@@ -104,5 +106,5 @@ func (a *app) requests(files []string, device, bodies string, written ...string)
 // patternsFlag adds --patterns, which overrules how often a pen plotter draws a piece.
 func (a *app) patternsFlag(c *cobra.Command) {
 	c.Flags().StringVar(&a.patterns, "patterns", "", "once: each piece once with its count on it, one on the fold as its half; every-copy: all of them, opened out (default: the device's)")
-	_ = c.RegisterFlagCompletionFunc("patterns", cobra.FixedCompletions(making.PatternWords(), cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("patterns", cobra.FixedCompletions(devices.PatternWords(), cobra.ShellCompDirectiveNoFileComp))
 }

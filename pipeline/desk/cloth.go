@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/making"
 )
@@ -35,7 +36,7 @@ func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage
 
 func (d *Desk) clothOf(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	r, own := d.request(in)
-	l, err := m.LayFiles(ctx, []making.Request{r}, making.LayWish{Unsaid: making.UsualWidth, Time: layTime})
+	l, err := m.LayFiles(ctx, []making.Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth, Time: layTime})
 	if err != nil {
 		if l != nil {
 			for _, f := range l.Findings {

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/web"
@@ -200,7 +201,7 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 	switch what {
 	case "chalk":
 		var page bytes.Buffer
-		if err := inPlace(r.Context(), func() error { return plainly(m.Figures(r.Context(), &page, req, making.LayWish{}, "html")) }); err != nil {
+		if err := inPlace(r.Context(), func() error { return plainly(m.Figures(r.Context(), &page, req, cloths.Wish{}, "html")) }); err != nil {
 			return err
 		}
 		web.Printed(w, page.Bytes())

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strings"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -101,7 +102,7 @@ type stepsPage struct {
 func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
 	err = inPlace(ctx, func() error {
-		f, err := m.Chalking(ctx, r, making.LayWish{})
+		f, err := m.Chalking(ctx, r, cloths.Wish{})
 		if err != nil {
 			text, _ := own.plainly(err.Error(), "")
 			return fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/lay"
@@ -70,7 +71,7 @@ func (m *Maker) Figuring(r Request) draft.Options {
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json", "html" or "pdf".
-func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish LayWish, form string) error {
+func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths.Wish, form string) error {
 	if form == "pdf" {
 		var text bytes.Buffer
 		if err := m.Figures(ctx, &text, r, wish, "text"); err != nil {
@@ -92,19 +93,19 @@ func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish LayWis
 
 // Chalking lists a measured draft's figures, each piece with its place in the first lay that lay finds: the one of which
 // the printed sheets tell what to buy. Where there is none the figures say why. Errors are as of draft.FiguresOf.
-func (m *Maker) Chalking(ctx context.Context, r Request, wish LayWish) (*figures.Figures, error) {
+func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*figures.Figures, error) {
 	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
 	if err != nil {
 		return nil, err
 	}
-	wish.Unsaid, wish.Alone = UsualWidth, true
+	wish.Unsaid, wish.Alone = cloths.UsualWidth, true
 	l, err := m.LayFiles(ctx, []Request{r}, wish)
 	if err != nil {
 		f.Unlaid = "Where the pieces lie on the cloth is not told: " + why(err, l.Findings)
 		return f, nil
 	}
 	for _, c := range l.Cloths {
-		f.Lay(figures.Cloth{Name: c.Name, Usual: c.usual, Buy: lay.Bought(c.ToBuy(), l.inches)}, &c.Lay, c.drawn)
+		f.Lay(figures.Cloth{Name: c.Name, Usual: c.Usual, Buy: lay.Bought(c.ToBuy(), l.Inches)}, &c.Lay, c.Drawn)
 	}
 	return f, nil
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/lay"
 )
@@ -70,7 +71,7 @@ func TestChalkedPlace(t *testing.T) {
 			text += "cloth:\n  " + cloth + "\n"
 		}
 		m, r := New(Sample()), Request{Name: "uneven.yaml", Source: []byte(text)}
-		f, err := m.Chalking(t.Context(), r, LayWish{})
+		f, err := m.Chalking(t.Context(), r, cloths.Wish{})
 		if err != nil {
 			t.Fatalf("%s: %v", cloth, err)
 		} else if f.Unlaid != "" || len(f.Cloths) != 1 {
@@ -79,7 +80,7 @@ func TestChalkedPlace(t *testing.T) {
 		if f.Cloths[0].Usual != (cloth == "") || f.Cloths[0].Usual != strings.Contains(f.ClothWords(f.Cloths[0]), "Nobody says how wide") {
 			t.Errorf("%s: that the width is the usual one: %v", cloth, f.Cloths[0].Usual)
 		}
-		l, err := m.LayFiles(t.Context(), []Request{r}, LayWish{Unsaid: UsualWidth})
+		l, err := m.LayFiles(t.Context(), []Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,12 +15,13 @@ import (
 	"github.com/paulmach/orb/planar"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 )
 
 // sheetsOf lays a starter for one of its bodies and reads what is told of each cloth.
-func sheetsOf(t *testing.T, file, ticket, body string, wish LayWish) (*Layout, []lay.Sheet) {
+func sheetsOf(t *testing.T, file, ticket, body string, wish cloths.Wish) (*cloths.Layout, []lay.Sheet) {
 	t.Helper()
 	r := Request{Name: file, Source: samples.Read(file), Ticket: []byte(ticket)}
 	l, err := New(Sample()).LayFiles(t.Context(), ForBodies(r, body), wish)
@@ -51,7 +52,7 @@ func TestToolRollLay(t *testing.T) {
 		body            string
 		hand, area, buy float64
 	}{{"T1", 420 + 2*60, 437839.98, 600}, {"T2", 490 + 268, 542077.98, 900}} {
-		l, sheets := sheetsOf(t, "tool-roll.yaml", "", c.body, LayWish{Steps: 5000, Seed: 1})
+		l, sheets := sheetsOf(t, "tool-roll.yaml", "", c.body, cloths.Wish{Steps: 5000, Seed: 1})
 		if got := sheets[0].Length; len(sheets) != 1 || got > c.hand || got < c.area/900 || sheets[0].Buy > c.buy {
 			t.Errorf("%s: %.4f mm laid, %.0f mm to buy; want %.2f to %.0f mm and at most %.0f", c.body, got, sheets[0].Buy, c.area/900, c.hand, c.buy)
 		}
@@ -78,13 +79,13 @@ func TestSmockLay(t *testing.T) {
 		cloth.Cloth, cloth.Width, cloth.Selvedge = true, 1500, 15
 		m.Room.Materials["main"] = cloth
 		r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Ticket: []byte("pieces: [front, back]\n")}
-		l, err := m.LayFiles(t.Context(), ForBodies(r, c.body), LayWish{Width: c.width, Fold: pattern.FoldNone, Steps: 1000, Seed: 1})
+		l, err := m.LayFiles(t.Context(), ForBodies(r, c.body), cloths.Wish{Width: c.width, Fold: pattern.FoldNone, Steps: 1000, Seed: 1})
 		if err != nil || len(l.Cloths) != 1 || laid(l) != 2 {
 			t.Fatalf("%s on %v: %v: %+v", c.body, c.width, err, l.Findings)
 		}
 		longest, sum := 0.0, 0.0
 		for i, p := range l.Cloths[0].Lay.Placements {
-			b := l.Cloths[0].laid[p.Ready].Outline.Apply(p.Map).Bound()
+			b := l.Cloths[0].Drawn[p.Ready].Outline.Apply(p.Map).Bound()
 			longest, sum = math.Max(longest, b.Max[0]-b.Min[0]), sum+b.Max[0]-b.Min[0]
 			if wide := b.Max[1] - b.Min[1]; math.Abs(wide-widths[c.body][i]) > 0.2 {
 				t.Errorf("%s: piece %d is %.2f mm across, want %.1f", c.body, i, wide, widths[c.body][i])
@@ -129,7 +130,7 @@ func TestClothToBuy(t *testing.T) {
 			bodies = bodies[:1]
 		}
 		for _, body := range bodies {
-			l, sheets := sheetsOf(t, file, "", body, LayWish{Unsaid: UsualWidth})
+			l, sheets := sheetsOf(t, file, "", body, cloths.Wish{Unsaid: cloths.UsualWidth})
 			for i, s := range sheets {
 				lays++
 				shop := l.Cloths[i].Shop

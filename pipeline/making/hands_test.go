@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/cloths"
 )
 
 // Two of a one-sided drawing are a pair, and two alike are of one hand, in every format: the second
@@ -58,7 +60,7 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 		}
 		if strings.HasPrefix(name, "measured") {
 			var b bytes.Buffer
-			if err := h.Figures(t.Context(), &b, Request{Name: c.r.Name, Source: c.r.Source}, LayWish{}, "text"); err != nil {
+			if err := h.Figures(t.Context(), &b, Request{Name: c.r.Name, Source: c.r.Source}, cloths.Wish{}, "text"); err != nil {
 				t.Fatal(err)
 			}
 			want := "cut 2, a pair"

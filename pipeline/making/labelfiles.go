@@ -7,13 +7,14 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/labels"
 	"tracewheel/pipeline/pattern"
 )
 
 // Labels are the labels of drafts, or of one job, and the card: the files that were asked for. It is ErrRefused, with the
 // findings, where a draft has an error or asks a question.
-func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]File, []pattern.Finding, error) {
+func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]cloths.File, []pattern.Finding, error) {
 	stock, paper, err := f.Read()
 	if err != nil {
 		return nil, nil, err
@@ -22,20 +23,20 @@ func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]Fil
 	if err != nil {
 		return nil, findings, err
 	}
-	var out []File
+	var out []cloths.File
 	if f.Out != "" {
 		data, err := labels.Stickers(set, stock, f.First)
 		if err != nil {
 			return nil, findings, err
 		}
-		out = append(out, File{f.Out, data})
+		out = append(out, cloths.File{File: f.Out, Data: data})
 	}
 	if f.Card != "" {
 		data, err := labels.Card(set, paper[0], paper[1])
 		if err != nil {
 			return nil, findings, err
 		}
-		out = append(out, File{f.Card, data})
+		out = append(out, cloths.File{File: f.Card, Data: data})
 	}
 	return out, findings, nil
 }
@@ -50,21 +51,21 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 		return set, findings, err
 	}
 	rs = slices.Clone(rs)
-	cloths := make([]string, len(rs))
+	said := make([]string, len(rs))
 	for i := range rs {
-		cloths[i], rs[i].Device = m.clothSaid(rs[i]), ""
+		said[i], rs[i].Device = m.clothSaid(rs[i]), ""
 	}
-	l, err := m.LayFiles(ctx, rs, LayWish{Unsaid: UsualWidth})
+	l, err := m.LayFiles(ctx, rs, cloths.Wish{Unsaid: cloths.UsualWidth})
 	if err != nil {
 		return set, l.Findings, err
 	}
 	for _, c := range l.Cloths {
-		begins := func(p pattern.Placement) float64 { return c.drawn[p.Ready].Outline.Apply(p.Map).Bound().Min[0] }
+		begins := func(p pattern.Placement) float64 { return c.Drawn[p.Ready].Outline.Apply(p.Map).Bound().Min[0] }
 		laid := slices.Clone(c.Lay.Placements)
 		slices.SortStableFunc(laid, func(a, b pattern.Placement) int { return cmp.Compare(begins(a), begins(b)) })
 		for _, p := range laid {
-			r := &c.drawn[p.Ready]
-			addLabel(&set, l.drafts[r.Draft], r, cloths[r.Draft], rs[r.Draft].Name, len(set.Pieces)+1)
+			r := &c.Drawn[p.Ready]
+			addLabel(&set, l.Drafts[r.Draft], r, said[r.Draft], rs[r.Draft].Name, len(set.Pieces)+1)
 			indices = append(indices, r.Index)
 		}
 	}
@@ -72,7 +73,7 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 		set.Order = "from the beginning of each cloth, as they are laid on it"
 		return set, l.Findings, nil
 	}
-	return set, l.Findings, m.asDrawn(job, l.drafts[0], &set, indices)
+	return set, l.Findings, m.asDrawn(job, l.Drafts[0], &set, indices)
 }
 
 // clothSaid is the cloth that a draft's ticket or its device says, "" where that is none, as paper is.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -18,11 +19,11 @@ func TestLayBuildsTheWorkroomsAllowance(t *testing.T) {
 	m := New(room)
 	r := Request{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
 		`<g data-piece="flap" data-quantity="1"><path class="sew" d="M20 320H220V20H20Z"/></g></svg>`)}
-	l, err := m.LayFiles(t.Context(), []Request{r}, LayWish{Width: 900, Steps: 1})
+	l, err := m.LayFiles(t.Context(), []Request{r}, cloths.Wish{Width: 900, Steps: 1})
 	if err != nil || len(l.Cloths) != 1 || laid(l) != 1 {
 		t.Fatalf("%v: %d pieces, %+v", err, laid(l), l.Findings)
 	}
-	laid := l.Cloths[0].laid
+	laid := l.Cloths[0].Drawn
 	r.Device = "roll-plotter"
 	w := made(t, m, r)
 	for where, b := range map[string][2]float64{
@@ -41,7 +42,7 @@ func TestLayTellsWhatPreparingFound(t *testing.T) {
 		return `<g data-piece="flap" data-size="` + size + `" data-quantity="1"><path class="cut" d="M` + x + ` 20h100v100h-100Z"/></g>`
 	}
 	l, err := New(Sample()).LayFiles(t.Context(), []Request{{Name: "flap.svg", Source: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">` +
-		piece("38", "20") + piece("40", "220") + `</svg>`)}}, LayWish{Width: 900, Steps: 1})
+		piece("38", "20") + piece("40", "220") + `</svg>`)}}, cloths.Wish{Width: 900, Steps: 1})
 	if err != nil || laid(l) != 2 {
 		t.Fatalf("%v: %d pieces, %+v", err, laid(l), l.Findings)
 	}
@@ -51,7 +52,7 @@ func TestLayTellsWhatPreparingFound(t *testing.T) {
 }
 
 // laid counts what was laid.
-func laid(l *Layout) (n int) {
+func laid(l *cloths.Layout) (n int) {
 	for _, c := range l.Cloths {
 		n += len(c.Lay.Placements)
 	}
@@ -64,7 +65,7 @@ func TestBareLengthOfAnInchDraft(t *testing.T) {
 	m := New(Sample())
 	r := Request{Name: "inches.yaml", Source: []byte("style: Mat\nunit: in\npieces:\n  mat: rectangle 20 by 30; cut 1\nallow: 1/2\n")}
 	for said, want := range map[string]string{"60": "say --length 60in or --length 60mm", "60in": "", "1524mm": "", "60 1/2": "say --length 60 1/2in"} {
-		wish, err := (&LayFlags{Length: said, Width: "45in", Steps: 10}).Read()
+		wish, err := (&cloths.Flags{Length: said, Width: "45in", Steps: 10}).Read()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,7 +85,7 @@ func TestBareLengthOfAnInchDraft(t *testing.T) {
 		}
 	}
 	r.Source = bytes.Replace(r.Source, []byte("unit: in"), []byte("unit: cm"), 1)
-	if wish, err := (&LayFlags{Length: "1500", Width: "1400", Steps: 10}).Read(); err != nil {
+	if wish, err := (&cloths.Flags{Length: "1500", Width: "1400", Steps: 10}).Read(); err != nil {
 		t.Fatal(err)
 	} else if l, err := m.LayFiles(t.Context(), []Request{r}, wish); err != nil {
 		t.Errorf("a bare number of a draft in cm: %v %v", err, l.Findings)

@@ -11,6 +11,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/sheets"
@@ -34,9 +35,9 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 			} else if err != nil {
 				t.Fatal(r.Name, err)
 			}
-			l, err := m.LayFiles(t.Context(), []Request{r}, LayWish{})
+			l, err := m.LayFiles(t.Context(), []Request{r}, cloths.Wish{})
 			if err != nil { // nobody says how wide its cloth lies
-				l, err = m.LayFiles(t.Context(), []Request{r}, LayWish{Width: 1500})
+				l, err = m.LayFiles(t.Context(), []Request{r}, cloths.Wish{Width: 1500})
 			}
 			if err != nil {
 				t.Fatal(r.Name, err)
@@ -177,13 +178,13 @@ func TestFirstSheetOfSeveralBodies(t *testing.T) {
 	}
 	n := 0
 	for i, whose := range []string{"for A", "for B"} {
-		l, err := m.LayFiles(t.Context(), rs[i:i+1], LayWish{Width: UsualWidth})
+		l, err := m.LayFiles(t.Context(), rs[i:i+1], cloths.Wish{Width: cloths.UsualWidth})
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, c := range l.Cloths {
 			n++
-			bought := lay.Bought(c.ToBuy(), l.inches)
+			bought := lay.Bought(c.ToBuy(), l.Inches)
 			if !slices.ContainsFunc(set.Cloth, func(s string) bool {
 				return strings.Contains(s, whose+": "+c.Name) && strings.Contains(s, " wide: "+bought+" (")
 			}) {

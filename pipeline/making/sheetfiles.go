@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
@@ -62,7 +63,7 @@ func (f SheetFlags) Read() (SheetWish, error) {
 	if out.Paper, err = sheets.ParsePaper(f.Paper, margin); err != nil {
 		return out, fmt.Errorf("--paper: %w", err)
 	}
-	return out, PatternsKnown(f.Patterns)
+	return out, devices.PatternsKnown(f.Patterns)
 }
 
 // Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/cloths"
 )
 
 // TestFiguresAndReportAsPDF: poppler reads the words of the figures and of a refused draft's report in their PDF, every
@@ -18,7 +19,7 @@ func TestFiguresAndReportAsPDF(t *testing.T) {
 	smock := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
 	figures := func(form string) []byte {
 		var b bytes.Buffer
-		if err := m.Figures(t.Context(), &b, smock, LayWish{}, form); err != nil {
+		if err := m.Figures(t.Context(), &b, smock, cloths.Wish{}, form); err != nil {
 			t.Fatal(err)
 		}
 		return b.Bytes()

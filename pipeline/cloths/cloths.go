@@ -1,4 +1,6 @@
-package making
+// Package cloths lays the pieces of some drafts on each cloth that they name, and tells what is laid and what to buy.
+// It takes prepared pieces and what a person says of the cloth, and gives a lay for each, in words, JSON and pictures.
+package cloths
 
 import (
 	"cmp"
@@ -11,16 +13,16 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
-	"tracewheel/pipeline/prepare"
 )
 
-// LayWish is what a person says of a lay. Lengths are mm; what is 0, "" or nil is left to the drafts and to the
+// Wish is what a person says of a lay. Lengths are mm; what is 0, "" or nil is left to the drafts and to the
 // workroom.
-type LayWish struct {
+type Wish struct {
 	Width, Length, Gap, Margin float64
 	// Unsaid is the width of cloth of which nobody says how wide it lies.
 	Unsaid float64
@@ -41,82 +43,26 @@ type LayWish struct {
 	Progress func(cloth string, length float64)
 }
 
-// Layout is what `lay` makes of some drafts: a lay for each cloth.
+// Layout is a lay for each cloth of some drafts.
 type Layout struct {
 	Findings []pattern.Finding
-	Cloths   []*ClothLay
-	drafts   []*pattern.Pattern // as they were given
-	inches   bool
+	Cloths   []*Cloth
+	Drafts   []*pattern.Pattern // as they were given
+	// Inches tells lengths in inches: the workroom's unit, or that of a draft.
+	Inches bool
+
+	materials map[string]config.Material
+	room      bool // the workroom's unit is inches
 }
 
-// ClothLay is the lay on one cloth.
-type ClothLay struct {
-	Name  string
-	Lay   pattern.Lay
-	Shop  lay.Shop
-	Price float64
-	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings is what would
-	// save most, in words, "" for nothing.
-	Others  []Width
-	Savings string
-	// said is what a draft says of it.
-	said pattern.Cloth
-	// usual is a width that nobody said.
-	usual bool
-	// drawn are the pieces with all that is drawn on them, laid those of the same numbers as they are laid.
-	drawn, laid []pattern.Ready
+// New is an empty layout for a workroom's materials; inches is its unit.
+func New(materials map[string]config.Material, inches bool) *Layout {
+	return &Layout{Inches: inches, materials: materials, room: inches}
 }
 
-// Width is a width of cloth, mm, and what would be laid there.
-type Width struct{ Width, Laid float64 }
-
-// LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. It is
-// ErrRefused where a draft or a lay has an error, and there is no lay then.
-func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish LayWish) (*Layout, error) {
-	l := &Layout{inches: m.inches()}
-	for i, r := range rs {
-		w := m.Look(r)
-		l.drafts = append(l.drafts, w.Pattern)
-		if w.Pattern != nil && w.Pattern.InInches(false) {
-			if l.inches = true; len(wish.Bare) > 0 {
-				return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
-			}
-		}
-		l.Findings = append(l.Findings, w.Findings...)
-		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
-			continue
-		}
-		opt := m.preparing(nil, 0)
-		opt.Once = wish.Once
-		res, err := prepare.Run(w.Pattern, w.Ticket, opt)
-		if err != nil {
-			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
-			continue
-		}
-		l.Findings = append(l.Findings, res.Findings...)
-		l.deal(i, w.Pattern, res.Ready)
-	}
-	if pattern.Worst(l.Findings) == pattern.Error {
-		return l, ErrRefused
-	}
-	total := 0
-	for _, c := range l.Cloths {
-		total += len(c.laid)
-	}
-	for i, c := range l.Cloths {
-		share := float64(len(c.laid)) / float64(max(total, 1))
-		m.layCloth(ctx, l, c, i == l.Main(), wish, share)
-	}
-	if pattern.Worst(l.Findings) == pattern.Error {
-		l.Cloths = nil
-		return l, ErrRefused
-	}
-	return l, nil
-}
-
-// deal gives the pieces of a draft to their cloths, in the order in which the draft has them.
-func (l *Layout) deal(draft int, p *pattern.Pattern, ready []pattern.Ready) {
-	most := 0
+// Deal gives the pieces of Drafts[draft] to their cloths, in the order in which the draft has them.
+func (l *Layout) Deal(draft int, ready []pattern.Ready) {
+	p, most := l.Drafts[draft], 0
 	for _, c := range l.Cloths {
 		for i := range c.laid {
 			most = max(most, c.laid[i].Garment)
@@ -128,32 +74,67 @@ func (l *Layout) deal(draft int, p *pattern.Pattern, ready []pattern.Ready) {
 		if !ok {
 			name = pattern.ClothName(r.Material)
 		}
-		var c *ClothLay
-		if k := slices.IndexFunc(l.Cloths, func(c *ClothLay) bool { return c.Name == name }); k >= 0 {
+		var c *Cloth
+		if k := slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.Name == name }); k >= 0 {
 			c = l.Cloths[k]
 		} else {
-			c = &ClothLay{Name: name}
+			c = &Cloth{Name: name}
 			l.Cloths = append(l.Cloths, c)
 		}
 		if c.said.Width == 0 && ok {
 			c.said = said
 		}
 		r.Draft, r.Garment = draft, most+r.Garment
-		c.drawn = append(c.drawn, r)
+		c.Drawn = append(c.Drawn, r)
 		r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
 		c.laid = append(c.laid, r)
 	}
 }
 
+// Lay lays each cloth on its own. There is no lay where the findings have an error.
+func (l *Layout) Lay(ctx context.Context, wish Wish) {
+	total := 0
+	for _, c := range l.Cloths {
+		total += len(c.laid)
+	}
+	for i, c := range l.Cloths {
+		l.layCloth(ctx, c, i == l.Main(), wish, float64(len(c.laid))/float64(max(total, 1)))
+	}
+	if pattern.Worst(l.Findings) == pattern.Error {
+		l.Cloths = nil
+	}
+}
+
+// Cloth is the lay on one cloth.
+type Cloth struct {
+	Name  string
+	Lay   pattern.Lay
+	Shop  lay.Shop
+	Price float64
+	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings is what would
+	// save most, in words, "" for nothing.
+	Others  []Width
+	Savings string
+	// said is what a draft says of it.
+	said pattern.Cloth
+	// Usual is a width that nobody said.
+	Usual bool
+	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
+	Drawn, laid []pattern.Ready
+}
+
+// Width is a width of cloth, mm, and what would be laid there.
+type Width struct{ Width, Laid float64 }
+
 // Main is the cloth for which a width is said where the drafts have several: "main", else the first.
 func (l *Layout) Main() int {
-	return max(0, slices.IndexFunc(l.Cloths, func(c *ClothLay) bool { return c.Name == "main" }))
+	return max(0, slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.Name == "main" }))
 }
 
 // materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
 // material of that name.
-func (m *Maker) materialOf(inches bool, c *ClothLay, main bool, wish LayWish) pattern.Material {
-	room := m.Room.Materials[c.Name]
+func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
+	room := l.materials[c.Name]
 	known := pattern.Material{}
 	if room.Width > 0 && room.Cloth {
 		known = pattern.MaterialOn(c.Name, devices.Profile{}, room)
@@ -167,10 +148,10 @@ func (m *Maker) materialOf(inches bool, c *ClothLay, main bool, wish LayWish) pa
 	if wish.Width > 0 && (main || out.Width == 0) {
 		out.Width = wish.Width
 	}
-	c.usual = out.Width == 0
+	c.Usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(inches))}
+	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Inches))}
 	c.Price = room.Price
 	return out
 }
@@ -183,14 +164,14 @@ func shopStep(inches bool) float64 {
 }
 
 // layCloth lays one cloth and finds what it would take otherwise.
-func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool, wish LayWish, share float64) {
-	mat := m.materialOf(l.inches, c, main, wish)
+func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, share float64) {
+	mat := l.materialOf(c, main, wish)
 	if mat.Width <= 0 {
 		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the width of the cloth %q is not given", c.Name),
 			"say it with --width 150cm, or in the draft under cloth:"))
 		return
 	}
-	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Inches: m.inches()}
+	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Inches: l.room}
 	if wish.Progress != nil {
 		opt.Progress = func(length float64) { wish.Progress(c.Name, length) }
 	}
@@ -204,12 +185,12 @@ func (m *Maker) layCloth(ctx context.Context, l *Layout, c *ClothLay, main bool,
 		return
 	}
 	if !wish.Alone {
-		c.compare(ctx, mat, lay.Brief(opt), l.inches)
+		c.compare(ctx, mat, lay.Brief(opt), l.Inches)
 	}
 }
 
 // compare lays the pieces at other widths and in other ways.
-func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Options, inches bool) {
+func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Options, inches bool) {
 	mat.Avoid, mat.Length = nil, 0
 	for _, w := range lay.Widths(inches) {
 		if math.Abs(w-mat.Width) < 1 {
@@ -236,7 +217,7 @@ func (c *ClothLay) compare(ctx context.Context, mat pattern.Material, opt lay.Op
 }
 
 // wouldFit adds to a lay that is too long for what is at hand what would make it fit.
-func (c *ClothLay) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
+func (c *Cloth) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
 	var words []string
 	for _, w := range lay.Ways(c.laid, mat, c.Lay.Fold) {
 		if _, f := lay.OnCloth(ctx, w.Ready, w.Material, opt); len(f) == 0 {
@@ -249,14 +230,14 @@ func (c *ClothLay) wouldFit(ctx context.Context, mat pattern.Material, opt lay.O
 }
 
 // ToBuy is what to buy of the cloth, mm.
-func (c *ClothLay) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
+func (c *Cloth) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
 
 // WriteJSON writes a lay.Sheet for each cloth, a line each.
 func (l *Layout) WriteJSON(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
 	for _, c := range l.Cloths {
-		s := lay.NewSheet(c.Lay, c.drawn)
+		s := lay.NewSheet(c.Lay, c.Drawn)
 		s.Cloth, s.Buy = c.Name, math.Round(c.ToBuy()*10)/10
 		if err := enc.Encode(s); err != nil {
 			return err
@@ -266,10 +247,10 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 }
 
 // Picture draws the lay of one cloth to scale. ext is ".svg" or ".png".
-func (l *Layout) Picture(c *ClothLay, ext string) ([]byte, error) {
+func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 	laid := c.Lay
 	laid.LengthUsed = lay.Whole(laid.LengthUsed)
-	canvas := picture.Cloth(c.Name, &laid, c.drawn, picture.Options{Inches: l.inches})
+	canvas := picture.Cloth(c.Name, &laid, c.Drawn, picture.Options{Inches: l.Inches})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil

@@ -1,25 +1,23 @@
-package making
+package cloths
 
 import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
-	"tracewheel/config"
 	"tracewheel/devices"
+
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 )
 
-// LayFlags are a LayWish as a person writes it.
-type LayFlags struct {
+// Flags are a Wish as a person writes it.
+type Flags struct {
 	Width, Length, Gap, Margin string
 	Fold, Nap, Turns           string
 	Bodies, Out, Patterns      string
@@ -29,8 +27,8 @@ type LayFlags struct {
 }
 
 // Read takes the flags apart; the error names the flag.
-func (f *LayFlags) Read() (w LayWish, err error) {
-	w = LayWish{Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
+func (f *Flags) Read() (w Wish, err error) {
+	w = Wish{Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
 	for _, l := range []struct {
 		name, said string
 		to         *float64
@@ -70,7 +68,7 @@ func (f *LayFlags) Read() (w LayWish, err error) {
 		return w, errors.New("--out names a picture that ends in .svg or .png")
 	}
 	w.Once = f.Patterns == string(devices.PatternsOnce)
-	return w, PatternsKnown(f.Patterns)
+	return w, devices.PatternsKnown(f.Patterns)
 }
 
 // Words parts what commas part; a name may have blanks within.
@@ -121,36 +119,6 @@ func fileWord(name string) string {
 	}, name)
 }
 
-// PatternWords are the words of devices.Patterns.
-func PatternWords() []string {
-	return []string{string(devices.PatternsOnce), string(devices.PatternsEveryCopy)}
-}
-
-// PatternsKnown refuses a word that is none of them; "" leaves it to the device.
-func PatternsKnown(said string) error {
-	if said == "" || slices.Contains(PatternWords(), said) {
-		return nil
-	}
-	return fmt.Errorf("--patterns is once or every-copy, not %q", said)
-}
-
-// OverrulePatterns hands over with a draft how often a pen draws a piece.
-func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
-	switch d, ok := room.Devices[r.Device]; {
-	case said == "" || PatternsKnown(said) != nil:
-		return PatternsKnown(said)
-	case r.Device == "":
-		return errors.New("--patterns needs --device: without one the draft is shown as it is drawn")
-	case ok && d.Kind.Cuts() && said == string(devices.PatternsOnce):
-		return fmt.Errorf("%s is a cutter and cuts every copy; --patterns once is for pens", r.Device)
-	}
-	if r.Answers == nil {
-		r.Answers = map[string]string{}
-	}
-	r.Answers[AnswerPatterns] = said
-	return nil
-}
-
 // TellProgress writes of shorter lays as they are found, at most once a second.
 func TellProgress(w io.Writer) func(cloth string, length float64) {
 	last := time.Now()
@@ -161,22 +129,4 @@ func TellProgress(w io.Writer) func(cloth string, length float64) {
 		last = time.Now()
 		fmt.Fprintf(w, "%s: %.0f mm so far\n", pattern.Printable(cloth), lay.Whole(length))
 	}
-}
-
-// ForBodies is a draft for each of the bodies that are named, as it is where none is.
-func ForBodies(r Request, bodies string) []Request {
-	names := Words(bodies)
-	if len(names) == 0 {
-		return []Request{r}
-	}
-	var out []Request
-	for _, body := range names {
-		r.Answers = maps.Clone(r.Answers)
-		if r.Answers == nil {
-			r.Answers = map[string]string{}
-		}
-		r.Answers["body"] = body
-		out = append(out, r)
-	}
-	return out
 }

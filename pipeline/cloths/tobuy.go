@@ -1,0 +1,64 @@
+package cloths
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"tracewheel/pipeline/lay"
+	"tracewheel/pipeline/pattern"
+)
+
+// WriteText tells of each cloth what is laid, what to buy, and what it would take at other widths.
+func (l *Layout) WriteText(w io.Writer) {
+	for _, c := range l.Cloths {
+		m := c.Lay.Material
+		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", c.Name, pattern.Count(len(c.Lay.Placements), "piece"),
+			lay.Across(m.Width, l.Inches), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
+		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Inches))
+		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Inches), l.Terms(c))
+		if c.Price > 0 {
+			per := 1000.0
+			if l.Inches {
+				per = 914.4
+			}
+			fmt.Fprintf(w, "  cost    %.2f\n", c.Price*c.ToBuy()/per)
+		}
+		if len(c.Others) > 0 {
+			fmt.Fprintf(w, "  or      %s\n", l.AtOtherWidths(c))
+		}
+		if c.Savings != "" {
+			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
+		}
+		if m.Length > 0 {
+			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.Inches), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.Inches))
+		}
+	}
+}
+
+// AtOtherWidths says what is to be bought at other widths.
+func (l *Layout) AtOtherWidths(c *Cloth) string {
+	var at []string
+	for _, o := range c.Others {
+		words := "a piece is too wide"
+		if o.Laid > 0 {
+			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Inches)
+		}
+		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Inches), words))
+	}
+	return strings.Join(at, ", ")
+}
+
+// UsualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
+const UsualWidth = 1500
+
+// Terms say how what is to be bought follows from what is laid.
+func (l *Layout) Terms(c *Cloth) string {
+	out := []string{"shrinkage not added"}
+	if c.Shop.Shrinkage > 0 {
+		out[0] = fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage))
+	}
+	out = append(out, fmt.Sprintf("%s for each cut end", lay.Laid(c.Shop.Ends, l.Inches)))
+	return strings.Join(append(out, fmt.Sprintf("sold by %s", lay.Bought(c.Shop.Step, l.Inches))), ", ")
+}
