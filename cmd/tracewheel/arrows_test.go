@@ -57,6 +57,7 @@ var arrows = []struct {
 	{"pipeline/lay", []string{"pipeline/lay/exact", "pipeline/lay/separation", "pipeline/pattern", "geom"}},
 	{"pipeline/pdf", []string{"pipeline/pattern", "devices/paper", "geom"}},
 	{"pipeline/picture", []string{"pipeline/look", "pipeline/pattern", "pipeline/pdf", "devices", "geom", "geom/letters"}},
+	{"pipeline/report", []string{"pipeline/look", "pipeline/pattern", "pipeline/pdf"}},
 	{"pipeline/labels", []string{"pipeline/pattern", "pipeline/pdf", "devices/paper", "geom"}},
 	{"pipeline/namedfiles", []string{"pipeline/store"}},
 	{"pipeline/cloths", []string{"pipeline/lay", "pipeline/pattern", "pipeline/picture", "config", "devices"}},

@@ -62,7 +62,7 @@ func (d *Jobs) Prune(ctx context.Context, keep time.Duration) (n int, err error)
 	return n, err
 }
 
-// Strip removes program and pictures of the jobs that ended longer ago than keep. Their draft, ticket,
+// Strip removes program, pictures and report of the jobs that ended longer ago than keep. Their draft, ticket,
 // lay and line in the ledger stay, and `again` makes the rest anew. It says how many jobs. With 0 it only
 // finishes what a crash left half removed. Like Prune it marks first, and the ledger goes on listing the
 // files until none of them can come back through a power cut.
@@ -113,7 +113,7 @@ func (d *Jobs) strip(ctx context.Context, id int64) error {
 		if len(gone) == 0 {
 			return ledger.Step{}, nil
 		}
-		return ledger.Step{Kind: "program removed", Gone: gone, Text: fmt.Sprintf("with its pictures, because the job is old; tracewheel again %d makes them anew", id)}, nil
+		return ledger.Step{Kind: "program removed", Gone: gone, Text: fmt.Sprintf("with its pictures and its report, because the job is old; tracewheel again %d makes them anew", id)}, nil
 	})
 	return err
 }

@@ -12,7 +12,6 @@ import (
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/pdf"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/report"
 )
@@ -53,7 +52,7 @@ func (m *Maker) pictureOptions() picture.Options {
 	return picture.Options{Inches: m.inches(), FaultsLarge: true}
 }
 
-// report is the page for a refused or waiting draft, in both forms, and its picture.
+// report is the page for a refused or waiting draft, in all forms, and its picture.
 func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 	page, c := m.reportPage(w, job)
 	out := map[string][]byte{"report.txt": report.Text(page)}
@@ -64,7 +63,9 @@ func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 			return nil, err
 		}
 	}
-	out["report.html"], err = report.HTML(page)
+	if out["report.html"], err = report.HTML(page); err == nil {
+		out["report.pdf"], err = report.PDF(page, c.PDF)
+	}
 	return out, err
 }
 
@@ -72,7 +73,7 @@ func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 func (m *Maker) Report(w *Work) ([]byte, error) {
 	page, c := m.reportPage(w, 0)
 	page.Looked = true
-	return pdf.Pages(filepath.Base(w.Request.Name)+": what was found", report.Text(page), c.PDF)
+	return report.PDF(page, c.PDF)
 }
 
 // reportPage is what the report is made of, and its picture, nil where there is nothing to draw.

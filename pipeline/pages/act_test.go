@@ -1,8 +1,11 @@
 package pages_test
 
 import (
+	"bytes"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -11,6 +14,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store"
 )
 
 // TestCutterFromAPage: a page that the terminal did not pair lets no cutter go, whatever its form says; a button of a
@@ -126,4 +130,28 @@ func TestWhatToDoComesFirst(t *testing.T) {
 	inOrder("/job/1", `<p class="state"`, `<h2>Before the machine moves</h2>`, `<h2 id="do">What to do</h2>`, `<a href="#findings">`, `<h2 id="findings">`, `<li class="note">`, `<h2>To download</h2>`)
 	inOrder("/job/2", `<p class="state"`, `<h2 id="findings">`, `<h2 id="do">What to do</h2>`)
 	inOrder("/", `Needs you: 2 jobs`, `href="/job/1"`, `href="/job/2"`, `id="d-desk-plotter"`)
+}
+
+// TestRefusedReportAsPDF: the PDF of a refused draft's report lies beside the page that came back with it, and the
+// job's page leads to the same bytes. It goes when the job is old, as the page does.
+func TestRefusedReportAsPDF(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("roll-plotter", "faulty.svg", samples.Read("usher-waistcoat.svg"), "")
+	r.until(1, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	back, err := os.ReadFile(filepath.Join(r.dir, "returned", "faulty-job1", "report.pdf"))
+	if err != nil || !bytes.HasPrefix(back, []byte("%PDF-")) {
+		t.Fatalf("%.20q %v", back, err)
+	}
+	_, page := r.get("/job/1")
+	if !strings.Contains(page, `<a href="/job/1/file/report-report.pdf">the report as PDF</a>`) {
+		t.Errorf("no link on the page:\n%s", page)
+	}
+	if status, got := r.get("/job/1/file/report-report.pdf"); status != http.StatusOK || got != string(back) {
+		t.Errorf("%d, %d bytes, not the %d that came back", status, len(got), len(back))
+	}
+	for _, name := range []string{"report-report.pdf", "report-report.html", "report-report.txt", "report-picture.png"} {
+		if !store.Passing(name) {
+			t.Errorf("%s stays for good", name)
+		}
+	}
 }

@@ -47,7 +47,9 @@ type Canvas struct {
 	// Lines are the kinds of lines that the picture shows, as its legend names them.
 	Lines  []string
 	shapes []shape
-	coarse float64 // as Options.Coarse
+	// captions are the words of the shapes of class "words", for a form that has letters of its own.
+	captions []placedWords
+	coarse   float64 // as Options.Coarse
 	// wordless leaves captions out.
 	wordless bool
 }
@@ -89,12 +91,22 @@ const (
 	middle
 )
 
+// placedWords are words on a canvas: their baseline begins at a place and is turned by degrees, counter-clockwise as it is
+// seen; width is that of their strokes.
+type placedWords struct {
+	at                  orb.Point
+	words               string
+	height, width, turn float64
+	colour              look.Ink
+}
+
 // text writes words in single strokes: no font has to be there where the picture is looked at.
 func (c *Canvas) text(at orb.Point, words string, height float64, col look.Ink, a anchor) float64 {
 	strokes, width := letters.Strokes(words, height)
 	if a == middle {
 		at[0] -= width / 2
 	}
+	c.captions = append(c.captions, placedWords{at, words, height, width, 0, col})
 	ink := Ink{Colour: col, Width: math.Max(0.8, height/9)}
 	for _, s := range strokes {
 		pts := make([]orb.Point, len(s.Points))

@@ -73,6 +73,7 @@ func Device(v View, opt Options) *Canvas {
 	for _, w := range v.Words {
 		strokes, width := letters.Strokes(w.Text, w.Height)
 		place := geom.Translate(w.At[0], w.At[1]).After(geom.Rotate(w.Turn)).After(geom.Translate(-width/2, 0))
+		c.captions = append(c.captions, placedWords{f.at(place.Apply(orb.Point{})), w.Text, w.Height * k, width * k, w.Turn * 180 / math.Pi, look.Dark})
 		for _, p := range strokes {
 			c.path(f, "words", Ink{Colour: look.Dark, Width: 0.8}, p.Apply(place))
 		}

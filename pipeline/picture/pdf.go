@@ -7,10 +7,12 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pdf"
 )
 
 // PDF draws the canvas into the upper part of a box of a page, as large as it fits, and gives its height there, mm; nothing of no canvas.
+// Words are text, so that they are found by a search and read aloud.
 func (c *Canvas) PDF(d *pdf.Document, in orb.Bound) float64 {
 	if c == nil {
 		return 0
@@ -18,15 +20,14 @@ func (c *Canvas) PDF(d *pdf.Document, in orb.Bound) float64 {
 	k := min((in.Max[0]-in.Min[0])/c.Width, (in.Max[1]-in.Min[1])/c.Height)
 	to := geom.Translate(in.Min[0], in.Max[1]).After(geom.Scale(k, -k))
 	for _, s := range c.shapes {
-		if s.handle != nil {
+		if s.handle != nil || s.class == "words" {
 			continue
 		}
 		var paths []geom.Path
 		for _, l := range s.lines {
 			paths = append(paths, geom.Path{Points: l.points, Closed: l.closed}.Apply(to))
 		}
-		colour := s.ink.Colour.Light
-		rgb := fmt.Sprintf("%.3f %.3f %.3f", float64(colour.R)/255, float64(colour.G)/255, float64(colour.B)/255)
+		rgb := rgbOf(s.ink.Colour)
 		d.Op("q " + rgb + " RG")
 		if s.fill {
 			d.FillColour(rgb, paths...)
@@ -40,5 +41,15 @@ func (c *Canvas) PDF(d *pdf.Document, in orb.Bound) float64 {
 		}
 		d.Op("Q")
 	}
+	for _, w := range c.captions {
+		d.Op("q " + rgbOf(w.colour) + " rg")
+		d.Text(to.Apply(w.at), pdf.Lettering{Height: w.height * k, Most: w.width * k, Angle: w.turn}, w.words)
+		d.Op("Q")
+	}
 	return c.Height * k
+}
+
+func rgbOf(ink look.Ink) string {
+	c := ink.Light
+	return fmt.Sprintf("%.3f %.3f %.3f", float64(c.R)/255, float64(c.G)/255, float64(c.B)/255)
 }

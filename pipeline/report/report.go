@@ -1,5 +1,5 @@
 // Package report writes the page beside a refused draft: what is wrong, where, and
-// what mends it, beside a picture that shows it - as HTML that prints on one page and as plain text.
+// what mends it, beside a picture that shows it - as HTML that prints on one page, as PDF and as plain text.
 package report
 
 import (
@@ -11,8 +11,11 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/pdf"
 )
 
 // Page is what a report is made of.
@@ -159,6 +162,13 @@ func shown(p Page) Page {
 		}
 	}
 	return p
+}
+
+// PDF is the same on pages of A4, its words as text, and at their head the picture where there is one: it is given a
+// box and says how high it is in it, mm. The same page gives the same bytes.
+func PDF(p Page, picture func(d *pdf.Document, in orb.Bound) float64) ([]byte, error) {
+	title := pattern.Printable(filepath.Base(p.File)) + ": what was found"
+	return pdf.Pages(title, Text(p), picture)
 }
 
 // Text is the same for a terminal or a mail.

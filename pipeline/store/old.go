@@ -13,7 +13,7 @@ import (
 )
 
 // Passing tells whether a file of a job is removed once the job is old, because it can be made anew of the
-// draft: the program and the pictures. The lay and the cards stay, by them a garment is found again.
+// draft: the program, the pictures and the report. The lay and the cards stay, by them a garment is found again.
 func Passing(name string) bool {
 	switch name {
 	case ProgramBytes, ProgramIndex:
@@ -21,7 +21,7 @@ func Passing(name string) bool {
 	case "picture-lay.svg", "picture-cards.html":
 		return false
 	}
-	return strings.HasPrefix(name, "picture-") || strings.HasPrefix(name, "report-picture.")
+	return strings.HasPrefix(name, "picture-") || strings.HasPrefix(name, "report-")
 }
 
 // RemoveFiles removes files of a job for good; those that are gone already are no fault.
