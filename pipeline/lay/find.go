@@ -63,9 +63,10 @@ func (s *seeker) beyond() []pattern.Finding {
 func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64) pattern.Finding {
 	b := geom.Path{Points: u.outline}.Apply(geom.Rotate(u.turns[0] * math.Pi / 180)).Bound()
 	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
-	room := fmt.Sprintf("%.0f mm across", across)
+	in := s.opt.Inches
+	room := Across(across, in) + " across"
 	if !math.IsInf(along, 1) {
-		room += fmt.Sprintf(" and %.0f mm along", along)
+		room += " and " + Across(along, in) + " along"
 	}
 	how := "in any turn"
 	if s.m.Cloth && r.Grain != nil {
@@ -73,10 +74,10 @@ func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64)
 	}
 	mend := "split the piece at a seam, or take a wider material"
 	if least > across {
-		mend = fmt.Sprintf("take a material at least %.0f mm wide, or split the piece at a seam", math.Ceil(least+2*s.m.Side()))
+		mend = fmt.Sprintf("take a material at least %s wide, or split the piece at a seam", Laid(least+2*s.m.Side(), in))
 	}
 	f := pattern.NewFinding(pattern.RuleTooWide,
-		fmt.Sprintf("the piece is %.0f mm long and %.0f mm wide and does not fit %s: the material takes %s", long, wide, how, room), mend)
+		fmt.Sprintf("the piece is %s long and %s wide and does not fit %s: the material takes %s", Across(long, in), Across(wide, in), how, room), mend)
 	f.Piece, f.Index = r.Name, r.Index
 	f.At = pattern.Place(r.Outline.Bound().Center())
 	return f
@@ -89,7 +90,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 	switch {
 	case errors.As(err, &tight):
 		r := &s.ready[tight.unit.ready[0]]
-		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %.0f mm across, and cloth %s has %.0f mm there", tight.least, fold.Words(), tight.strip.width),
+		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %s across, and cloth %s has %s there", Laid(tight.least, s.opt.Inches), fold.Words(), Across(tight.strip.width, s.opt.Inches)),
 			"fold the cloth otherwise, or not at all; or take a wider one")
 		f.Piece, f.Index = r.Name, r.Index
 		return f

@@ -158,6 +158,15 @@ func TestPaperTurnsAndClothDoesNot(t *testing.T) {
 	if len(found) != 1 || found[0].Rule != pattern.RuleTooWide || found[0].Severity != pattern.Error || !strings.Contains(found[0].Message, "400 mm long and 1200 mm wide") {
 		t.Errorf("cloth: %+v", found)
 	}
+	inches := few
+	inches.Inches = true
+	// 36 by 12 in on 30 in: every length of the refusal is in inches.
+	long = withGrain(rect("LONG", 914.4, 304.8), 0, 100, 0, 300)
+	_, found = OnMachine(t.Context(), []pattern.Ready{long}, pattern.Material{Width: 762, Cloth: true}, inches)
+	if len(found) != 1 || found[0].Message != "the piece is 12 in long and 36 in wide and does not fit along its grain: the material takes 30 in across" ||
+		found[0].Mend != "take a material at least 36 in wide, or split the piece at a seam" {
+		t.Errorf("in inches: %+v", found)
+	}
 }
 
 func TestFullMaterial(t *testing.T) {
