@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -17,12 +18,14 @@ func cutoutOutside(s *subject) []pattern.Finding {
 	}
 	var out []pattern.Finding
 	edge := cutLine{runs: []geom.Path{*s.outline}, index: s.onOutline.Follow(), ccw: s.ccw}
-	fold := s.p.FoldLine()
+	onFold := func(p orb.Point) bool {
+		return slices.ContainsFunc(s.p.Folds(), func(f pattern.Segment) bool { return f.Holds(p, p) })
+	}
 	for i := range s.p.Cutouts {
 		worst := sample{}
 		for _, p := range s.p.Cutouts[i].Points {
 			sm := edge.at(p, orb.Point{}, 0)
-			if sm.outside && sm.d > worst.d && (fold == nil || !fold.Holds(sm.cut, sm.cut)) {
+			if sm.outside && sm.d > worst.d && !onFold(sm.cut) {
 				worst = sm
 			}
 		}

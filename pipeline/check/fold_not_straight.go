@@ -13,10 +13,18 @@ import (
 // foldNotStraight finds fold lines on which the piece cannot be unfolded: those that do not lie on a
 // straight stretch of the outline, and those with a part of the piece beyond them.
 func foldNotStraight(s *subject) []pattern.Finding {
-	fold := s.p.FoldLine()
-	if fold == nil || !s.sound {
+	if !s.sound {
 		return nil
 	}
+	for _, fold := range s.p.Folds() {
+		if f := s.foldNotStraight(&fold); f != nil {
+			return f
+		}
+	}
+	return nil
+}
+
+func (s *subject) foldNotStraight(fold *pattern.Segment) []pattern.Finding {
 	const rule = pattern.RuleFoldNotStraight
 	long := geom.Dist(fold.A, fold.B)
 	if long < 1 {

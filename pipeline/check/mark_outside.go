@@ -70,8 +70,10 @@ func markOutside(s *subject) []pattern.Finding {
 // the piece has a sew line alone.
 func (s *subject) beyondCut(q orb.Point) float64 {
 	d := s.beyondLine(q)
-	if fold := s.p.FoldLine(); d > 0 && fold != nil {
-		d = math.Min(d, s.beyondLine(geom.MirrorLine(fold.A, fold.B).Apply(q)))
+	for _, fold := range s.p.Folds() {
+		if d > 0 {
+			d = math.Min(d, s.beyondLine(geom.MirrorLine(fold.A, fold.B).Apply(q)))
+		}
 	}
 	return d
 }

@@ -64,7 +64,7 @@ func (s *subject) toCorner(n notch, corners []int) (d float64, at [2]float64) {
 // endsALine tells whether the notch sits at the end of the fold, of the grain or of an inner line.
 func (s *subject) endsALine(n notch) bool {
 	close := func(p [2]float64) bool { return geom.Dist(n.At, p) <= 2 }
-	for _, seg := range []*pattern.Segment{s.p.FoldLine(), s.p.Grain} {
+	for _, seg := range []*pattern.Segment{s.p.FoldLine(), s.p.Second, s.p.Grain} {
 		if seg != nil && (close(seg.A) || close(seg.B)) {
 			return true
 		}

@@ -8,10 +8,14 @@ import (
 // notchOnFold finds notches along the fold: opened out they would be cuts in the middle of the
 // piece. A nick at the fold's end, on the edge that crosses it, is how a centre is marked.
 func notchOnFold(s *subject) []pattern.Finding {
-	fold := s.p.FoldLine()
-	if fold == nil {
-		return nil
+	var out []pattern.Finding
+	for _, fold := range s.p.Folds() {
+		out = append(out, s.notchOnFold(fold)...)
 	}
+	return out
+}
+
+func (s *subject) notchOnFold(fold pattern.Segment) []pattern.Finding {
 	var out []pattern.Finding
 	for _, n := range s.notches() {
 		if !n.cuts() || geom.Dist(n.At, fold.A) <= 2*onLine || geom.Dist(n.At, fold.B) <= 2*onLine {

@@ -67,8 +67,7 @@ func (s *subject) profile() *profile {
 }
 
 func (s *subject) measure() *profile {
-	fold := s.p.FoldLine()
-	runs := pattern.OffFold(*s.outline, fold)
+	runs := pattern.OffFolds(*s.outline, s.p.FoldLine(), s.p.Second)
 	if len(runs) == 0 {
 		return &profile{}
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -52,9 +53,12 @@ func (s *subject) extents() (along, across float64) {
 		dir = geom.Unit(geom.Sub(g.B, g.A))
 	}
 	pts := s.outline.Points
-	if fold := s.p.FoldLine(); fold != nil && !s.lim.Once {
+	for _, fold := range s.p.Folds() {
+		if s.lim.Once {
+			break
+		}
 		m := geom.MirrorLine(fold.A, fold.B)
-		pts = append(append([]orb.Point(nil), pts...), s.outline.Apply(m).Points...)
+		pts = append(slices.Clone(pts), geom.Path{Points: pts}.Apply(m).Points...)
 	}
 	lo, hi := orb.Point{math.Inf(1), math.Inf(1)}, orb.Point{math.Inf(-1), math.Inf(-1)}
 	for _, p := range pts {

@@ -35,6 +35,18 @@ func (p *Piece) FoldLine() *Segment {
 	return nil
 }
 
+// Folds are the lines on which the piece is folded: none, one, or two square to one another.
+func (p *Piece) Folds() []Segment {
+	var out []Segment
+	if f := p.FoldLine(); f != nil {
+		out = append(out, *f)
+	}
+	if p.Second != nil {
+		out = append(out, *p.Second)
+	}
+	return out
+}
+
 // Holds tells whether both points lie on the line through the segment, within a tenth of a
 // millimetre, and the stretch between them lies along the segment and not beyond its ends.
 func (s Segment) Holds(a, b orb.Point) bool {
@@ -68,10 +80,6 @@ func (p *Piece) EdgeLine() *geom.Path {
 // fold are marked.
 func (p *Piece) EdgesOf(line *geom.Path) []Edge {
 	edges := p.drawnEdges(line)
-	fold := p.FoldLine()
-	if fold == nil {
-		return edges
-	}
 	for i := range edges {
 		last := len(line.Points) - 1
 		if i+1 < len(edges) {
@@ -79,7 +87,9 @@ func (p *Piece) EdgesOf(line *geom.Path) []Edge {
 		} else if line.Closed {
 			last = edges[0].First + len(line.Points)
 		}
-		edges[i].Fold = edges[i].Fold || p.alongFold(line, edges[i].First, last, *fold)
+		for _, fold := range p.Folds() {
+			edges[i].Fold = edges[i].Fold || p.alongFold(line, edges[i].First, last, fold)
+		}
 	}
 	return edges
 }

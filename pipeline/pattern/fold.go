@@ -2,6 +2,19 @@ package pattern
 
 import "tracewheel/geom"
 
+// OffFolds is what is left of a closed line without its stretches on any of some folds, of which each may be nil.
+func OffFolds(line geom.Path, folds ...*Segment) []geom.Path {
+	runs := []geom.Path{line}
+	for _, f := range folds {
+		var left []geom.Path
+		for _, r := range runs {
+			left = append(left, OffFold(r, f)...)
+		}
+		runs = left
+	}
+	return runs
+}
+
 // OffFold is what is left of a closed line without its stretches on the fold: open paths, each
 // running the way the line does, or the line itself where nothing lies on the fold. A line that is
 // all fold leaves nothing.

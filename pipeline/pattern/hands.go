@@ -93,6 +93,8 @@ func sameLine(ix *geom.Index, p geom.Path) bool {
 func (p *Piece) CutWords(total int, h Hands) string {
 	words := fmt.Sprintf("cut %d", max(total, 1))
 	switch {
+	case p.Second != nil:
+		return words + " on two folds"
 	case p.FoldLine() != nil:
 		return words + " on the fold"
 	case h == OneHand && p.Alike && total > 1:

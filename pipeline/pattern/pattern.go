@@ -107,7 +107,10 @@ type Piece struct {
 	Cutouts []geom.Path
 	Grain   *Segment
 	Fold    *Segment
-	Labels  []Label
+	// Second is the fold square to Fold of a piece that is drawn as its quarter and cut from cloth folded twice, so
+	// that both folds lie on straight edges; nil for all others.
+	Second *Segment
+	Labels []Label
 	// Points are the drafter's lettered points, for pictures that show them.
 	Points []Label
 }

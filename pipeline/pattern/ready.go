@@ -26,6 +26,8 @@ type Ready struct {
 	// Fold is the stretch of Outline that lies on the fold, of a piece that is drawn as its half; nil for
 	// one opened out.
 	Fold *Segment
+	// Second is the other stretch on a fold of a piece that is drawn as its quarter, nil for all others.
+	Second *Segment
 	// EdgeOf names for each stretch of Outline the edge it came from, "" where unknown.
 	EdgeOf []string
 	// OnFold is the line about which an opened-out piece is its own mirror image; nil where it has no fold.
@@ -45,9 +47,9 @@ type Ready struct {
 	Card []string
 }
 
-// CutLines are the lines to draw or cut round the piece: the closed outline, or of a half one open line from
-// one end of its fold to the other.
-func (r *Ready) CutLines() []geom.Path { return OffFold(r.Outline, r.Fold) }
+// CutLines are the lines to draw or cut round the piece: the closed outline; of a half one open line from
+// one end of its fold to the other; of a quarter whose folds do not meet one on either side.
+func (r *Ready) CutLines() []geom.Path { return OffFolds(r.Outline, r.Fold, r.Second) }
 
 // Line is one line on a ready piece.
 type Line struct {

@@ -229,7 +229,7 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		c.path(f, "cut", ink(look.Cut), *p.Cut)
 	}
 	for _, s := range p.Sew {
-		for _, run := range pattern.OffFold(s, p.Fold) { // nothing is sewn along the fold
+		for _, run := range pattern.OffFolds(s, p.Fold, p.Second) { // nothing is sewn along the fold
 			switch {
 			case !opt.Small:
 				c.path(f, "sew", ink(look.Sew), run)
@@ -301,18 +301,20 @@ func (c *Canvas) cross(at orb.Point, ink Ink) {
 	c.add("drill", ink, false, []orb.Point{{at[0], at[1] - arm}, {at[0], at[1] + arm}}, false)
 }
 
-// fold draws the line that lies on the fold of the cloth, with its bracket inside the piece.
+// fold draws the lines that lie on a fold of the cloth, each with its bracket inside the piece.
 func (c *Canvas) fold(f frame, p *pattern.Piece, ink Ink) {
-	if p.Fold == nil {
-		return
+	for _, s := range []*pattern.Segment{p.Fold, p.Second} {
+		if s == nil {
+			continue
+		}
+		a, b := f.at(s.A), f.at(s.B)
+		c.add("fold", ink, false, []orb.Point{a, b}, false)
+		inside := geom.Left(geom.Unit(geom.Sub(b, a)))
+		if o := p.Outline(); o != nil && geom.Dot(inside, geom.Sub(f.at(o.Bound().Center()), a)) < 0 {
+			inside = geom.Mul(inside, -1)
+		}
+		c.bracket("fold", ink, a, b, inside)
 	}
-	a, b := f.at(p.Fold.A), f.at(p.Fold.B)
-	c.add("fold", ink, false, []orb.Point{a, b}, false)
-	inside := geom.Left(geom.Unit(geom.Sub(b, a)))
-	if o := p.Outline(); o != nil && geom.Dot(inside, geom.Sub(f.at(o.Bound().Center()), a)) < 0 {
-		inside = geom.Mul(inside, -1)
-	}
-	c.bracket("fold", ink, a, b, inside)
 }
 
 // bracket says that an edge is laid on a fold: a line beside its middle part, whose two arms end in arrow

@@ -51,6 +51,9 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 	if f := sh.fold; f != nil {
 		r.Fold = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
 	}
+	if f := sh.second; f != nil {
+		r.Second = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
+	}
 	if g := sh.grain; g != nil {
 		r.Grain = &pattern.Segment{A: place.Apply(g.A), B: place.Apply(g.B)}
 	}

@@ -1,9 +1,9 @@
 package prepare
 
 import (
-	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"tracewheel/geom"
 	"tracewheel/geom/offset"
@@ -119,35 +119,6 @@ type unstated string
 
 func (e unstated) Error() string { return string(e) }
 
-// WithCutLines is the pattern with a cut line for each piece that has a sew line and an allowance stated
-// by the draft or the ticket; a workroom's habit is none of the draft's. The pattern is not changed.
-func WithCutLines(p *pattern.Pattern, t pattern.Ticket, opt Options) (*pattern.Pattern, error) {
-	included, width, err := t.AllowanceSaid()
-	if err != nil {
-		return nil, err
-	}
-	opt.WorkroomAllowance = nil
-	out := *p
-	out.Pieces = append([]pattern.Piece(nil), p.Pieces...)
-	for i := range out.Pieces {
-		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width}
-		f, err := m.cutLine()
-		var none unstated
-		switch {
-		case errors.As(err, &none):
-			continue
-		case err != nil:
-			return nil, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err)
-		}
-		pc := &out.Pieces[i]
-		pc.Sew, pc.CutSaid = m.piece.Sew, true
-		if f.built {
-			pc.Cut = &f.outline
-		}
-	}
-	return &out, nil
-}
-
 // width is the allowance of one edge.
 func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 	even := func(w float64) pattern.Width { return pattern.Width{From: w, To: w} }
@@ -257,13 +228,15 @@ func withCorners(p geom.Path) geom.Path {
 
 // turnCCW turns the outline counter-clockwise, edge names with it.
 func turnCCW(f flat) flat {
-	if f.outline.SignedArea() >= 0 {
-		return f
-	}
-	f.outline = f.outline.Reversed()
-	// Stretch i of the reversed line, which keeps its first vertex, is stretch n-1-i of the old one.
-	for i, j := 0, len(f.edgeOf)-1; i < j; i, j = i+1, j-1 {
-		f.edgeOf[i], f.edgeOf[j] = f.edgeOf[j], f.edgeOf[i]
-	}
+	f.outline, f.edgeOf = ccw(f.outline, f.edgeOf)
 	return f
+}
+
+func ccw(line geom.Path, names []string) (geom.Path, []string) {
+	if line.SignedArea() >= 0 {
+		return line, names
+	}
+	// Stretch i of the reversed line, which keeps its first vertex, is stretch n-1-i of the old one.
+	slices.Reverse(names)
+	return line.Reversed(), names
 }

@@ -12,43 +12,56 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// half gives of an opened-out piece the half that is laid on the fold, with all that lies on it: a notch or a
-// mark that reaches over the fold ends there. What was drawn of the piece tells on which side the half lies.
-func (m *maker) half(sh sheet, drawn flat) (sheet, error) {
-	fold := *m.piece.FoldLine()
-	runs := pattern.OffFold(sh.outline, &fold)
-	n := len(sh.outline.Points)/2 + 1 // unfold sets the half first, from fold to fold, then its image
-	if len(runs) != 1 || n < 3 {
-		return sh, fmt.Errorf("the opened-out piece has no half that could be drawn")
-	}
+// part gives of an opened-out piece the half that is laid on the fold, or the quarter that is laid on two, with all
+// that lies on it: a notch or a mark that reaches over a fold ends there. What was drawn of the piece tells on which
+// side it lies.
+func (m *maker) part(sh sheet, drawn flat) (sheet, error) {
 	out := sh
 	out.onFold = nil
-	out.outline = geom.Path{Closed: true, Points: slices.Clone(sh.outline.Points[:n]), Corners: make([]bool, n)}
-	for i := range n {
-		out.outline.Corners[i] = sh.outline.Corner(i) || i == 0 || i == n-1
+	out.outline, out.edgeOf = geom.Path{}, nil
+	line := drawn
+	var on []pattern.Segment
+	for _, fold := range m.piece.Folds() {
+		u := newUnfolder(fold)
+		runs := pattern.OffFold(line.outline, &fold)
+		if len(runs) != 1 || runs[0].Closed || len(runs[0].Points) < 3 {
+			return sh, fmt.Errorf("the opened-out piece has no half that could be drawn")
+		}
+		run, names := u.half(line, runs[0])
+		n := len(run.Points)
+		on = append(on, pattern.Segment{A: run.Points[n-1], B: run.Points[0]})
+		run.Closed, run.Corners[0], run.Corners[n-1] = true, true, true
+		line.outline, line.edgeOf = run, append(names, "fold")
 	}
-	out.edgeOf = append(slices.Clone(sh.edgeOf[:n-1]), "fold")
-	a, b := out.outline.Points[n-1], out.outline.Points[0]
-	out.fold = &pattern.Segment{A: a, B: b}
-	side := newSide(a, b, out.outline)
+	out.outline, out.edgeOf, out.fold = line.outline, line.edgeOf, &on[0]
+	sides := []side{newSide(on[0].A, on[0].B, out.outline)}
+	if len(on) > 1 {
+		out.second = &on[1]
+		sides = append(sides, newSide(on[1].A, on[1].B, out.outline))
+	}
 	out.lines = nil
 	for _, l := range sh.lines {
-		for _, p := range side.of(l.Path) {
+		paths := []geom.Path{l.Path}
+		for _, s := range sides {
+			var kept []geom.Path
+			for _, p := range paths {
+				kept = append(kept, s.of(p)...)
+			}
+			paths = kept
+		}
+		for _, p := range paths {
 			l.Path = p
 			out.lines = append(out.lines, l)
 		}
 	}
-	out.inner = out.outline
-	for _, s := range drawn.sew {
-		if s.Closed && s.Area() < out.outline.Area() {
-			out.inner = s
-		}
-	}
+	out.inner = within(out.outline, drawn.sew)
 	if out.labels != nil {
 		out.labels = m.piece.Labels
 	}
-	for _, p := range bracket(a, b, out.outline) {
-		out.lines = append(out.lines, pattern.Line{Role: pattern.RoleFold, Label: look.BracketLabel, Path: p})
+	for _, f := range on {
+		for _, p := range bracket(f.A, f.B, out.outline) {
+			out.lines = append(out.lines, pattern.Line{Role: pattern.RoleFold, Label: look.BracketLabel, Path: p})
+		}
 	}
 	return out, nil
 }

@@ -3,6 +3,7 @@ package prepare
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -181,6 +182,7 @@ type labelSpace struct {
 	edge    []geom.Path // lines that letters must not touch
 	soft    []geom.Path // lines that they keep off if they can
 	inner   geom.Path
+	holes   []geom.Path // openings, in which letters would be lost
 	box     orb.Bound
 	near    orb.Point // where letters are best
 	written []orb.Bound
@@ -194,6 +196,9 @@ func newLabelSpace(r *pattern.Ready, inner geom.Path, angle float64) *labelSpace
 	d.inner = coarse(inner).Apply(d.turn)
 	d.edge = []geom.Path{d.inner}
 	for _, l := range r.Lines {
+		if l.Role == pattern.RoleCutout && l.Path.Closed {
+			d.holes = append(d.holes, coarse(l.Path).Apply(d.turn))
+		}
 		switch l.Role {
 		case pattern.RoleCutout, pattern.RoleNotch, pattern.RoleFold, pattern.RoleGrain:
 			d.edge = append(d.edge, coarse(l.Path).Apply(d.turn))
@@ -277,7 +282,7 @@ func (d *labelSpace) free(c orb.Point, w, h float64, soft bool) bool {
 			return false
 		}
 	}
-	if crossesAny(d.edge, box) || !d.inner.Contains(c) {
+	if crossesAny(d.edge, box) || !d.inner.Contains(c) || slices.ContainsFunc(d.holes, func(h geom.Path) bool { return h.Contains(c) }) {
 		return false
 	}
 	return !soft || !crossesAny(d.soft, box)

@@ -23,7 +23,7 @@ type sheet struct {
 	grain   *pattern.Segment
 	inner   geom.Path // within which letters must stay
 	// fold is where a half lies on the fold, nil for a whole piece.
-	fold *pattern.Segment
+	fold, second *pattern.Segment
 	// onFold is the fold of an opened-out piece.
 	onFold *pattern.Segment
 	width  string // of the allowance, in words; "" unknown
@@ -31,15 +31,22 @@ type sheet struct {
 	left []tally
 }
 
+// within is the line within which letters must stay: the greatest closed sew line inside the cut line, else that.
+func within(outline geom.Path, sew []geom.Path) geom.Path {
+	inner, most := outline, 0.0
+	for _, s := range sew {
+		if a := s.Area(); s.Closed && a > most && a < outline.Area() {
+			inner, most = s, a
+		}
+	}
+	return inner
+}
+
 // dress puts lines on a whole piece: what a knife cuts, and for a pen everything else.
 func (m *maker) dress(w whole) sheet {
 	b := newBench(w, m.opt)
 	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, onFold: w.fold, inner: w.outline, width: m.widthWords(w)}
-	for _, s := range w.sew {
-		if s.Closed && s.Area() < w.outline.Area() {
-			sh.inner = s
-		}
-	}
+	sh.inner = within(w.outline, w.sew)
 	pen := penSheet{sheet: &sh, draws: m.opt.pen()}
 	for _, c := range w.cutouts {
 		sh.lines = append(sh.lines, pattern.Line{Role: pattern.RoleCutout, Path: withCorners(c), Cut: true})
@@ -57,8 +64,8 @@ func (m *maker) dress(w whole) sheet {
 	for _, d := range w.drills {
 		pen.drill(d)
 	}
-	if w.fold != nil {
-		pen.line("fold line", pattern.RoleFold, sharp(w.fold.A, w.fold.B))
+	for _, f := range w.folds {
+		pen.line("fold line", pattern.RoleFold, f)
 	}
 	pen.grain(m.piece.Grain, m.opt.OneWay)
 	if pen.draws {

@@ -12,16 +12,21 @@ import (
 // bench is a whole piece with what finding places on it needs.
 type bench struct {
 	whole
-	ruler   geom.Ruler
+	rings   []geom.Path // the outline, and the cut lines of openings
+	rulers  []geom.Ruler
 	onCut   *geom.Index
 	onSew   *geom.Index
 	hasSew  bool
 	options Options
-	starts  []float64 // along the outline, by vertex, once asked for
+	starts  [][]float64 // along each ring, by vertex, once asked for
 }
 
 func newBench(w whole, opt Options) *bench {
-	b := &bench{whole: w, ruler: w.outline.Ruler(), onCut: geom.NewIndex(w.outline), options: opt}
+	b := &bench{whole: w, rings: append([]geom.Path{w.outline}, w.openings...), options: opt}
+	for _, r := range b.rings {
+		b.rulers = append(b.rulers, r.Ruler())
+	}
+	b.onCut, b.starts = geom.NewIndex(b.rings...), make([][]float64, len(b.rings))
 	if len(w.sew) > 0 {
 		b.onSew, b.hasSew = geom.NewIndex(w.sew...), true
 	}
@@ -30,9 +35,10 @@ func newBench(w whole, opt Options) *bench {
 
 // seat is where on the cut line a notch stands.
 type seat struct {
-	at orb.Point
-	s  float64   // along the outline
-	in orb.Point // into the piece, length 1
+	at   orb.Point
+	ring int       // of the bench's rings
+	s    float64   // along it
+	in   orb.Point // into the piece, length 1
 	// allowance is the way to the sew line, known false where there is none.
 	allowance float64
 	known     bool
@@ -40,11 +46,11 @@ type seat struct {
 
 // seat finds the place for a notch; ok is false for one that lies nowhere near the piece.
 func (b *bench) seat(n pattern.Notch) (seat, bool) {
-	_, near := b.onCut.Nearest(n.At)
+	ring, near := b.onCut.Nearest(n.At)
 	if near.Dist > pattern.NotchReach {
 		return seat{}, false
 	}
-	st := seat{at: near.Point, s: near.S, in: b.inward(near.Segment)}
+	st := seat{at: near.Point, ring: ring, s: near.S, in: b.inward(ring, near.Segment)}
 	if n.OnSew && b.hasSew {
 		b.carry(n, &st)
 	}
@@ -73,11 +79,13 @@ func (b *bench) carry(n pattern.Notch, st *seat) {
 	line := b.sew[path]
 	normal := outward(line, sew, st.at, n.At)
 	best := math.Inf(1)
-	for i := range b.outline.Segments() {
-		p, q := b.outline.Segment(i)
-		if t, u, ok := rayMeets(sew.Point, normal, p, q); ok && t < best {
-			best = t
-			st.at, st.s = geom.Lerp(p, q, u), b.at(i, u)
+	for k, ring := range b.rings {
+		for i := range ring.Segments() {
+			p, q := ring.Segment(i)
+			if t, u, ok := rayMeets(sew.Point, normal, p, q); ok && t < best {
+				best = t
+				st.at, st.ring, st.s = geom.Lerp(p, q, u), k, b.at(k, i, u)
+			}
 		}
 	}
 	if best < math.Inf(1) {
@@ -85,13 +93,13 @@ func (b *bench) carry(n pattern.Notch, st *seat) {
 	}
 }
 
-// at is the length along the outline at part u of stretch i.
-func (b *bench) at(i int, u float64) float64 {
-	p, q := b.outline.Segment(i)
-	if b.starts == nil {
-		b.starts = b.outline.Starts()
+// at is the length along a ring at part u of stretch i.
+func (b *bench) at(ring, i int, u float64) float64 {
+	p, q := b.rings[ring].Segment(i)
+	if b.starts[ring] == nil {
+		b.starts[ring] = b.rings[ring].Starts()
 	}
-	return b.starts[i] + u*geom.Dist(p, q)
+	return b.starts[ring][i] + u*geom.Dist(p, q)
 }
 
 // outward is square to the sew line at a place, to the side of the cut line. On a curve it turns
@@ -131,9 +139,9 @@ func rayMeets(o, d, p, q orb.Point) (t, u float64, ok bool) {
 	return t, u, t > -geom.CloseTol && u >= -1e-9 && u <= 1+1e-9
 }
 
-func (b *bench) inward(i int) orb.Point {
-	p, q := b.outline.Segment(i)
-	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline runs counter-clockwise
+func (b *bench) inward(ring, i int) orb.Point {
+	p, q := b.rings[ring].Segment(i)
+	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline runs counter-clockwise, openings clockwise
 }
 
 // notchLines are the strokes of one notch, and whether a knife makes them. What is cut are strokes
@@ -159,8 +167,8 @@ func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut b
 	left := func(from orb.Point, by float64) orb.Point { return geom.Add(from, geom.Mul(across, by)) }
 	// The mouth lies on the cut line, also where that is curved. Left of the way in is back along
 	// the outline.
-	mouthL, _ := b.ruler.At(st.s - width/2)
-	mouthR, _ := b.ruler.At(st.s + width/2)
+	mouthL, _ := b.rulers[st.ring].At(st.s - width/2)
+	mouthR, _ := b.rulers[st.ring].At(st.s + width/2)
 	switch n.Kind {
 	case pattern.NotchV:
 		return []geom.Path{sharp(mouthL, tip, mouthR)}, cut
@@ -169,7 +177,7 @@ func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut b
 	case pattern.NotchCastle:
 		return []geom.Path{sharp(mouthL, left(tip, width/2), left(tip, -width/2), mouthR)}, cut
 	case pattern.NotchCheck:
-		mouth, _ := b.ruler.At(st.s + width)
+		mouth, _ := b.rulers[st.ring].At(st.s + width)
 		return []geom.Path{sharp(st.at, tip, mouth)}, cut
 	case pattern.NotchU:
 		return []geom.Path{uShape(mouthL, mouthR, tip, st.in, width)}, cut

@@ -171,10 +171,14 @@ func (m *maker) make(copies int) ([]pattern.Ready, error) {
 	drawn := total
 	if m.opt.Once {
 		drawn = 1
-		if whole.fold != nil {
-			if sheet, err = m.half(sheet, half); err != nil {
-				return nil, err
-			}
+	}
+	if m.opt.Once && whole.fold != nil {
+		if sheet, err = m.part(sheet, half); err != nil {
+			return nil, err
+		}
+	} else {
+		for _, o := range whole.openings {
+			sheet.lines = append(sheet.lines, pattern.Line{Role: pattern.RoleCutout, Path: o, Cut: true})
 		}
 	}
 	out := make([]pattern.Ready, 0, drawn)

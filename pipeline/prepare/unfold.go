@@ -14,7 +14,13 @@ import (
 // whole is a piece opened out, with all that lies on it, each thing in both halves.
 type whole struct {
 	flat
-	fold    *pattern.Segment
+	fold *pattern.Segment // about which it is its own mirror image
+	// folds are where the cloth is folded, on the piece: on both sides of an opening.
+	folds []geom.Path
+	// openings are cut lines inside the outline, as of a circle of cloth folded twice. They run clockwise, so that
+	// the piece lies at their left too.
+	openings []geom.Path
+
 	marks   []pattern.Mark
 	cutouts []geom.Path
 	notches []pattern.Notch
@@ -22,9 +28,9 @@ type whole struct {
 	labels  []pattern.Label
 }
 
-// unfold opens the piece out at its fold: the outline without the fold edge and its mirror image
-// make the whole; what lies on the fold is not doubled, all else is. A piece without a fold stays
-// as it is.
+// unfold opens the piece out at its fold, and one that is drawn as its quarter at both: the outline without the
+// fold edge and its mirror image make the whole; what lies on the fold is not doubled, all else is. A piece without
+// a fold stays as it is.
 func (m *maker) unfold(f flat) (whole, error) {
 	pc := &m.piece
 	w := whole{flat: f, marks: pc.Marks, cutouts: pc.Cutouts, notches: pc.Notches, drills: pc.Drills, labels: pc.Labels}
@@ -32,35 +38,62 @@ func (m *maker) unfold(f flat) (whole, error) {
 	if fold == nil {
 		return w, nil
 	}
-	u := unfolder{fold: *fold, mirror: geom.MirrorLine(fold.A, fold.B)}
-	outline, edgeOf, err := u.outline(f)
+	u := newUnfolder(*fold)
+	if pc.Second == nil {
+		return w.openedAt(u)
+	}
+	v := newUnfolder(*pc.Second)
+	first, second := v.line(lineOf(u.across(f.outline))), u.line(lineOf(v.across(f.outline)))
+	w, err := w.openedAt(u)
 	if err != nil {
 		return w, err
 	}
-	w.flat.outline, w.flat.edgeOf = outline, edgeOf
-	w.flat.sew = nil
-	for _, s := range f.sew {
-		w.flat.sew = append(w.flat.sew, u.line(s)...)
+	v = newUnfolder(*v.across(w.outline)) // on which the piece lies on both sides of an opening
+	v.twice = true
+	if w, err = w.openedAt(v); err != nil {
+		return w, err
 	}
-	w.fold = u.across(outline)
-	w.marks = nil
-	for _, mk := range pc.Marks {
+	w.fold, w.folds = u.across(w.outline), append(first, second...)
+	return w, nil
+}
+
+func lineOf(s *pattern.Segment) geom.Path { return sharp(s.A, s.B) }
+
+// openedAt is a piece with its mirror image in a fold.
+func (w whole) openedAt(u unfolder) (whole, error) {
+	out := whole{flat: w.flat}
+	var err error
+	if out.outline, out.edgeOf, out.openings, err = u.outline(w.flat); err != nil {
+		return w, err
+	}
+	out.sew = nil
+	for _, s := range w.sew {
+		out.sew = append(out.sew, u.line(s)...)
+	}
+	out.fold = u.across(out.outline)
+	out.folds = []geom.Path{lineOf(out.fold)}
+	for _, mk := range w.marks {
 		for _, l := range u.line(mk.Path) {
-			w.marks = append(w.marks, pattern.Mark{Role: mk.Role, Path: l, Label: mk.Label})
+			out.marks = append(out.marks, pattern.Mark{Role: mk.Role, Path: l, Label: mk.Label})
 		}
 	}
-	w.cutouts = nil
-	for _, c := range pc.Cutouts {
-		w.cutouts = append(w.cutouts, u.line(c)...)
+	for _, c := range w.cutouts {
+		out.cutouts = append(out.cutouts, u.line(c)...)
 	}
-	w.notches, w.drills, w.labels = u.notches(pc.Notches), u.drills(pc.Drills), u.labels(pc.Labels)
-	return w, nil
+	out.notches, out.drills, out.labels = u.notches(w.notches), u.drills(w.drills), u.labels(w.labels)
+	return out, nil
 }
 
 // unfolder mirrors in a fold.
 type unfolder struct {
 	fold   pattern.Segment
 	mirror geom.Affine
+	// twice means that the piece may lie on the fold at two edges, with an opening between.
+	twice bool
+}
+
+func newUnfolder(fold pattern.Segment) unfolder {
+	return unfolder{fold: fold, mirror: geom.MirrorLine(fold.A, fold.B)}
 }
 
 // onFold is how near a thing lies to the fold, in mm, to count as lying on it.
@@ -76,16 +109,56 @@ func (u unfolder) distance(p orb.Point) float64 {
 // toFold moves a point that should lie on the fold exactly there, so that both halves meet.
 func (u unfolder) toFold(p orb.Point) orb.Point { return geom.Lerp(p, u.mirror.Apply(p), 0.5) }
 
-func (u unfolder) outline(f flat) (geom.Path, []string, error) {
+// outline is the cut line opened out, the edges that its stretches came from, and the opening that a piece has whose
+// fold lies on two edges on one line.
+func (u unfolder) outline(f flat) (out geom.Path, names []string, openings []geom.Path, err error) {
+	several := fmt.Errorf("the fold line lies on no edge of the piece, or on several; draw it along one straight edge")
 	runs := pattern.OffFold(f.outline, &u.fold)
-	if len(runs) != 1 || runs[0].Closed || len(runs[0].Points) < 3 {
-		return geom.Path{}, nil, fmt.Errorf("the fold line lies on no edge of the piece, or on several; draw it along one straight edge")
+	if len(runs) != 1 && !(u.twice && len(runs) == 2) {
+		return out, nil, nil, several
 	}
-	run := u.trim(runs[0])
+	for _, r := range runs {
+		if r.Closed || len(r.Points) < 3 {
+			return out, nil, nil, several
+		}
+		ring, of := u.opened(f, r)
+		if ring.SelfCrossings(1) != nil {
+			return ring, nil, nil, fmt.Errorf("opened out, the piece lies on itself: a part of it reaches over the fold line")
+		}
+		if out.Points == nil {
+			out, names = ring, of
+			continue
+		}
+		if ring.Area() > out.Area() {
+			out, names, ring = ring, of, out
+		}
+		if !out.Contains(ring.Points[0]) {
+			return out, nil, nil, several // it would fall apart
+		}
+		openings = append(openings, ring)
+	}
+	if len(openings) > 0 {
+		out, names = ccw(out, names)
+		if openings[0].SignedArea() > 0 {
+			openings[0] = openings[0].Reversed()
+		}
+	}
+	return out, names, openings, nil
+}
+
+// half is a run of the outline from fold to fold, with the edges of its stretches.
+func (u unfolder) half(f flat, run geom.Path) (geom.Path, []string) {
+	run = u.trim(run)
 	n := len(run.Points)
 	run.Points[0], run.Points[n-1] = u.toFold(run.Points[0]), u.toFold(run.Points[n-1])
+	return run, u.namesOf(f, run)
+}
+
+// opened closes a run of the outline with its mirror image.
+func (u unfolder) opened(f flat, run geom.Path) (geom.Path, []string) {
+	run, names := u.half(f, run)
+	n := len(run.Points)
 	out := geom.Path{Closed: true, Points: run.Points, Corners: run.Corners}
-	names := u.namesOf(f, run)
 	for i := n - 2; i >= 1; i-- {
 		out.Points = append(out.Points, u.mirror.Apply(run.Points[i]))
 		out.Corners = append(out.Corners, run.Corner(i))
@@ -94,10 +167,7 @@ func (u unfolder) outline(f flat) (geom.Path, []string, error) {
 		names = append(names, names[i])
 	}
 	out.Corners[0], out.Corners[n-1] = bends(out, 0), bends(out, n-1)
-	if out.SelfCrossings(1) != nil {
-		return out, nil, fmt.Errorf("opened out, the piece lies on itself: a part of it reaches over the fold line")
-	}
-	return out, names, nil
+	return out, names
 }
 
 // trim takes off what runs on along the fold line at both ends: a turning that is built at the end of the

@@ -53,7 +53,7 @@ func nest(set Set) (shapes []shape, sizes []string) {
 			continue
 		}
 		s := shape{Ready: *r}
-		s.Lines, s.Fold, s.Size = nil, nil, ""
+		s.Lines, s.Fold, s.Second, s.Size = nil, nil, nil, ""
 		var all []orb.Point
 		first := r.Outline.Bound()
 		for _, n := range group {

@@ -64,11 +64,12 @@ pieces:
 		t.Errorf("two halves on the fold are %v, the circle %v", got, want)
 	}
 	for sentence, want := range map[string]string{
-		"full circle 60 long, to fit waist; cut 1 on two folds":   "at one fold, and this one lies on two; cut two halves",
-		"full circle 60 long, to fit waist; cut 1, on both folds": "at one fold, and this one lies on two; cut two halves",
-		"full circle 60 long, to fit waist; cut 1":                "no room for its seam",
+		"half circle 60 long, to fit waist; cut 1 on two folds":                 "only a whole full circle",
+		"full circle 60 long, to fit waist, for half waist; cut 1 on two folds": "only a whole full circle",
+		"rectangle 60 by 60; cut 1 on two folds":                                "no edge of its drawing lies on it",
+		"full circle 60 long, to fit waist; cut 1":                              "no room for its seam",
 		// Opened out at the fold, its two straight edges lie on one another.
-		"full circle 60 long, to fit waist; cut 1 on the fold":                 "no room for its seam; cut two halves, each on the fold",
+		"full circle 60 long, to fit waist; cut 1 on the fold":                 "no room for its seam; for a circle without a seam say cut 1 on two folds",
 		"full circle 60 long, to fit waist, for half waist; cut 1 on the fold": "no room for its seam",
 		"halv circle 60 long, to fit waist; cut 1":                             `did you mean "half circle"?`,
 		"half circle 60 long; cut 1":                                           `"to fit" is wanted`,

@@ -246,7 +246,7 @@ func TestFoldedPrincessRefused(t *testing.T) {
 	}
 	for pieces, want := range map[string]string{
 		"  front: front, centre to princess; cut 1 on the fold": "is folded, so that it has no panels",
-		"  front: front; cut 1 on two folds":                    "lies on two; draw the half",
+		"  front: front; cut 1 on two folds":                    "its drawing has 1 edge on a fold; draw its quarter",
 	} {
 		if _, err := draw([]byte(foldedFront(foldedLine+", folded", pieces, foldPoint)), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: want %q, got %v", pieces, want, err)

@@ -44,6 +44,7 @@ type PieceFigures struct {
 	Name     string        `json:"name"`
 	Quantity int           `json:"quantity"`
 	OnFold   bool          `json:"on_fold,omitempty"`
+	Twice    bool          `json:"on_two_folds,omitempty"`
 	Pair     bool          `json:"pair"`  // half of them mirrored, said or meant
 	Alike    bool          `json:"alike"` // said to be of one hand
 	Material string        `json:"material"`
@@ -159,7 +160,7 @@ func Brief(e *sewn.Sewing) *Figures {
 // pieceFigures lists a piece.
 func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
 	k := pc.Scope.Context.UnitMM / u.mm
-	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, OnFold: pc.OnFold, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Grain: grainWords(pc), Area: k * k * curve.Area(pc.Edges)}
+	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, OnFold: pc.OnFold, Twice: pc.Twice, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Grain: grainWords(pc), Area: k * k * curve.Area(pc.Edges)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: k * pc.WornLength(i), Cut: k * ed.Curve.Length(), Fold: ed.Fold}
 		f.Sewn = u.say(f.Worn)

@@ -81,7 +81,11 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		}
 		q.Edges = append(q.Edges, out)
 		if ed.Fold {
-			q.Fold = &pattern.Segment{A: e.ToMM(ed.Curve.Start()), B: e.ToMM(ed.Curve.End())}
+			f := &pattern.Segment{A: e.ToMM(ed.Curve.Start()), B: e.ToMM(ed.Curve.End())}
+			if q.Second = q.Fold; !pc.Twice {
+				q.Second = nil
+			}
+			q.Fold = f
 		}
 	}
 	if pc.Included {
@@ -124,6 +128,11 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 		q.Notches = append(q.Notches, m)
 	}
 	q.Grain = grainOf(line, pc.Grain)
+	if alongGrain := func(s *pattern.Segment) bool {
+		return s != nil && q.Grain != nil && math.Abs(geom.Cross(geom.Unit(geom.Sub(s.B, s.A)), geom.Unit(geom.Sub(q.Grain.B, q.Grain.A)))) < 0.5
+	}; alongGrain(q.Second) && !alongGrain(q.Fold) {
+		q.Fold, q.Second = q.Second, q.Fold // cloth is folded along its length
+	}
 	return q
 }
 

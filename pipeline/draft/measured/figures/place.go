@@ -50,6 +50,8 @@ type Place struct {
 	Turned bool `json:"turned_round,omitempty"`
 	Over   bool `json:"other_way_up,omitempty"`
 	Opened bool `json:"opened_out,omitempty"`
+	// Twice is a quarter, on cloth that is folded twice.
+	Twice bool `json:"on_two_folds,omitempty"`
 
 	first float64 // where it begins to take of the cloth's length, mm
 }
@@ -72,7 +74,12 @@ func (p Place) Words(of int) string {
 	if p.Over {
 		out += "; the other way up: the mirror image of the picture"
 	}
-	if p.Opened {
+	switch {
+	case p.Twice && p.Opened:
+		out += "; in one layer: fold the cloth there twice, along both fold lines, and chalk the quarter; or chalk the other three quarters beyond the fold lines too"
+	case p.Twice:
+		out += "; fold the cloth there once more, across, along the other fold line, and chalk the quarter: four layers are cut at once"
+	case p.Opened:
 		out += "; in one layer: chalk its other half beyond the fold line too"
 	}
 	return out
@@ -144,7 +151,7 @@ func (s spread) place(k int, pc *PieceFigures) (Place, bool) {
 	}
 	start, middle := m.Apply(line.Points[0]), m.Apply(line.Bound().Center())
 	from := edge{"the near selvedge", 0, 1}
-	out := Place{Cloth: s.cloth, Copies: []int{r.Copy}, first: box.Min[0]}
+	out := Place{Cloth: s.cloth, Copies: []int{r.Copy}, Twice: pc.Twice, first: box.Min[0]}
 	if fold, half, ok := s.foldOf(box); ok {
 		from = fold
 		seen := (middle[1]-fold.y)*fold.side > 0

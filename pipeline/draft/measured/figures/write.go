@@ -145,6 +145,8 @@ func (f *Figures) UnitWord() string { return sentence.SpokenUnit(f.Unit) }
 func (p PieceFigures) Words() string {
 	out := fmt.Sprintf("cut %d", p.Quantity)
 	switch {
+	case p.Twice:
+		out += " on two folds"
 	case p.OnFold:
 		out += " on the fold"
 	case p.Pair && p.Quantity == 2:

@@ -64,14 +64,20 @@ func (e *Garment) circlePiece(pc *Piece, angle tree.Number, begin int) {
 		} else if pc.OnFold {
 			share /= 2
 		}
+		if pc.Twice {
+			if share /= 2; own != nil || angle() < 2*math.Pi-1e-9 {
+				p.Refuse(begin, "only a whole full circle is cut on two folds", "say full circle, without for; or cut it on the fold")
+			}
+		}
 		pc.setCircle(r, long, share/r, begin)
 	}
 }
 
-// halvesOnFold is how a circle is cut on the fold: what is told of a panel there is half of it.
-const halvesOnFold = "cut two halves, each on the fold, and tell half of the half: full circle 60 long, to fit waist, for 1/4 of waist; cut 2 on the fold"
+// onFolds is how a full circle is cut on folds: what is told of a panel there is half of it.
+const onFolds = "for a circle without a seam say cut 1 on two folds; or cut two halves, each on the fold, and tell half of the half: full circle 60 long, to fit waist, for 1/4 of waist; cut 2 on the fold"
 
-// setCircle makes the edges of a sector. The centre runs plumb; on the fold it is half of the whole.
+// setCircle makes the edges of a sector. The centre runs plumb; on the fold it is half of the whole, on two folds a
+// quarter.
 func (pc *Piece) setCircle(r, long, turn float64, begin int) {
 	room := 2 * math.Pi
 	if pc.OnFold {
@@ -80,7 +86,7 @@ func (pc *Piece) setCircle(r, long, turn float64, begin int) {
 	if turn > room-0.01 {
 		mend := "cut it in panels: for and the part of the seam, as in: full circle 60 long, to fit waist, for half waist; cut 2"
 		if pc.OnFold {
-			mend = halvesOnFold
+			mend = onFolds
 		}
 		pc.Parser.Refuse(begin, "a full circle in one piece has no room for its seam", mend)
 	}
@@ -90,7 +96,7 @@ func (pc *Piece) setCircle(r, long, turn float64, begin int) {
 		return curve.Curve{{From: at(radius, a0), To: at(radius, a0+sweep), Centre: orb.Point{}, Sweep: -sweep}}
 	}
 	pc.addEdge("waist", arc(r, 0, turn), false)
-	pc.addEdge("side", curve.Curve{curve.LineSeg(at(r, turn), at(r+long, turn))}, false)
+	pc.addEdge("side", curve.Curve{curve.LineSeg(at(r, turn), at(r+long, turn))}, pc.Twice)
 	pc.addEdge("hem", arc(r+long, turn, -turn), false)
 	pc.addEdge("centre", curve.Curve{curve.LineSeg(at(r+long, 0), at(r, 0))}, pc.OnFold)
 }

@@ -138,14 +138,9 @@ func readCut(p *tree.Parser, pc *Piece) {
 	p.TakeAny("pieces", "piece")
 	comma := p.Sign(',')
 	from := p.At
-	if p.TakeAny("on two folds", "on both folds", "on the folds") != "" {
-		mend := halvesOnFold
-		if pc.from != nil {
-			mend = "draw the half, with one edge on the fold, and say cut 1 on the fold"
-		}
-		p.Fail(from, "a piece is opened out at one fold, and this one lies on two", mend)
-	}
-	switch p.TakeAny("on the fold", "on fold", "a pair", "pairs", "pair", "mirrored", "alike") {
+	switch p.TakeAny("on two folds", "on both folds", "on the folds", "on the fold", "on fold", "a pair", "pairs", "pair", "mirrored", "alike") {
+	case "on two folds", "on both folds", "on the folds":
+		pc.OnFold, pc.Twice = true, true
 	case "on the fold", "on fold":
 		pc.OnFold = true
 	case "a pair", "mirrored":

@@ -5,12 +5,14 @@ package pieces
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"unicode"
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
@@ -32,6 +34,7 @@ type Piece struct {
 	Pair     bool
 	Alike    bool // all of one hand
 	OnFold   bool
+	Twice    bool // on two folds, so that its quarter is drawn
 	strip    bool // long and narrow, with the grain along its length where nothing is said
 	Material string
 	Grain    string   // plumb, level, bias
@@ -356,14 +359,32 @@ func (pc *Piece) ofFolded(d *drafting.Drawing) func() *drafting.Drawing {
 	return func() *drafting.Drawing { return panels.Folded(d) }
 }
 
-// checkFold holds the number to cut against the drawing: a half is cut on the fold, and what is cut
-// on the fold is a half.
+// checkFold holds the number to cut against the drawing: a half is cut on the fold, a quarter on two that are square
+// to one another, and what is cut on the fold is a half.
 func (pc *Piece) checkFold() {
-	fold := slices.ContainsFunc(pc.Edges, func(ed curve.Edge) bool { return ed.Fold })
+	var on []orb.Point // which way each fold runs
+	for _, ed := range pc.Edges {
+		if ed.Fold {
+			on = append(on, ed.Curve[0].Dir(0))
+		}
+	}
+	refuse := func(text, mend string) { pc.Parser.Refuse(0, text, mend) }
+	name := sentence.Quote(pc.Name)
 	switch {
-	case fold && !pc.OnFold:
-		pc.Parser.Refuse(0, fmt.Sprintf("the drawing of %q has an edge on the fold, and the piece is not cut on the fold", pc.Name), "say cut 1 on the fold, or take on the fold out of the outline")
-	case pc.OnFold && !fold:
-		pc.Parser.Refuse(0, fmt.Sprintf("%q is cut on the fold, and no edge of its drawing lies on it", pc.Name), "say on the fold behind the edge in the outline")
+	case len(on) > 0 && !pc.OnFold:
+		refuse("the drawing of "+name+" has an edge on the fold, and the piece is not cut on the fold", "say cut 1 on the fold, or take on the fold out of the outline")
+	case pc.OnFold && len(on) == 0:
+		refuse(name+" is cut on the fold, and no edge of its drawing lies on it", "say on the fold behind the edge in the outline")
+	case pc.Twice && len(on) != 2:
+		refuse(fmt.Sprintf("%s is cut on two folds, and its drawing has %s on a fold", name, pattern.Count(len(on), "edge")), "draw its quarter, with two edges on the fold square to one another; or draw the half, and say cut 1 on the fold")
+	case pc.Twice && math.Abs(geom.Dot(on[0], on[1])) > square:
+		refuse("the two folds of "+name+" are not square to one another", "cloth folded twice has its folds square; draw both edges so")
+	case pc.Twice && (pc.Open != nil || pc.Form != nil && len(pc.Form.Darts)+len(pc.Form.Inside) > 0):
+		refuse(name+" is cut on two folds, and has pleats or darts", "draw its half, and cut it on the fold")
+	case pc.OnFold && !pc.Twice && len(on) > 1 && math.Abs(geom.Cross(on[0], on[1])) > square:
+		refuse("two edges of "+name+" lie on folds that cross, and it is cut on one", "say cut 1 on two folds; or take on the fold out of the outline behind one edge")
 	}
 }
+
+// square is the cosine of the angle by which two folds may fail to be square: 0.06 degrees, half a millimetre in 50 cm.
+const square = 1e-3
