@@ -69,13 +69,14 @@ func (a *app) squarePlot(device string, w testsquare.Wish) error {
 
 func (a *app) squareWithdrawCmd() *cobra.Command {
 	var all, blade bool
-	var who string
+	var who, paper string
 	c := &cobra.Command{
 		Use: "withdraw DEVICE", Short: "undo the current calibration; the previous one applies again", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel square withdraw roll-plotter\n  tracewheel square withdraw knife-table --blade",
 	}
 	c.Flags().BoolVar(&all, "all", false, "undo every calibration")
 	c.Flags().BoolVar(&blade, "blade", false, "undo the recorded blade offset instead")
+	c.Flags().StringVar(&paper, "paper", "", "a sheet-printer: the one on this paper")
 	c.Flags().StringVar(&who, "who", "", "who undoes it (default the user)")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		what := testsquare.WithdrawLast
@@ -91,14 +92,17 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		gone, err := kept.Withdraw(whoever(who), what, time.Now())
+		gone, err := kept.Withdraw(whoever(who), what, paper, time.Now())
 		for _, e := range gone {
-			a.done("calibration %d of %s is withdrawn", e.No, args[0])
+			a.done("%s is withdrawn", kept.Name(&e))
 		}
 		if err != nil {
 			return refused(err)
 		}
-		return a.madeBefore(room, args[0])
+		for _, line := range kept.CountNow(gone) {
+			a.done("%s", line)
+		}
+		return a.madeBefore(room, args[0], gone...)
 	}
 	return c
 }

@@ -224,12 +224,12 @@ func (a *app) recorded(room *config.Workroom, kept *testsquare.Calibrations, e t
 	for _, line := range kept.Kept(e) {
 		a.done("%s", line)
 	}
-	return a.madeBefore(room, kept.Device)
+	return a.madeBefore(room, kept.Device, e)
 }
 
 // madeBefore says which jobs do not know what has just been recorded.
-func (a *app) madeBefore(room *config.Workroom, device string) error {
-	lines, err := testsquare.WithoutIt(a.ctx, room, device)
+func (a *app) madeBefore(room *config.Workroom, device string, changed ...testsquare.Calibrated) error {
+	lines, err := testsquare.WithoutIt(a.ctx, room, device, changed...)
 	for _, line := range lines {
 		a.done("%s", printable(line))
 	}

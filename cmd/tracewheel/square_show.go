@@ -1,9 +1,10 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -12,7 +13,7 @@ import (
 )
 
 func (a *app) squareShowCmd() *cobra.Command {
-	var wish, picture string
+	var wish, picture, paper string
 	c := &cobra.Command{
 		Use: "show DEVICE", Short: "show a device's calibration, its history, and what would make it surer", Args: cobra.ExactArgs(1),
 		Example: "  tracewheel square show roll-plotter --wish 0.02% --picture square.svg",
@@ -20,11 +21,12 @@ func (a *app) squareShowCmd() *cobra.Command {
 	a.formatFlag(c)
 	c.Flags().StringVar(&wish, "wish", "", "an accuracy such as 0.02%: which square and ruler reach it")
 	c.Flags().StringVar(&picture, "picture", "", "write a picture of the square with its error enlarged (.svg or .png)")
-	c.RunE = func(_ *cobra.Command, args []string) error { return a.squareShow(args[0], wish, picture) }
+	c.Flags().StringVar(&paper, "paper", "", "a sheet-printer: only what was measured on this paper")
+	c.RunE = func(_ *cobra.Command, args []string) error { return a.squareShow(args[0], wish, picture, paper) }
 	return c
 }
 
-func (a *app) squareShow(device, wish, picture string) error {
+func (a *app) squareShow(device, wish, picture, paper string) error {
 	asJSON, err := a.asJSON()
 	if err != nil {
 		return err
@@ -33,13 +35,15 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if err != nil {
 		return err
 	}
+	if kept, err = kept.OnlyOn(paper); err != nil {
+		return refused(err)
+	}
 	if asJSON {
 		return a.printJSON(kept)
 	}
-	now := kept.InForce()
-	a.done("%s", printable(kept.Heading()))
-	if now != nil {
-		a.printAll(now.Text(room.Units == "in"))
+	for _, s := range kept.Standing(room.Units == "in") {
+		a.done("%s", printable(s.Heading))
+		a.printAll(s.Text)
 	}
 	a.history(kept)
 	a.unmeasured(kept)
@@ -51,8 +55,9 @@ func (a *app) squareShow(device, wish, picture string) error {
 	if picture == "" {
 		return nil
 	}
-	if now == nil {
-		return refused(errors.New("there is nothing to make a picture of"))
+	now, err := kept.OneInForce(paper)
+	if err != nil {
+		return refused(fmt.Errorf("no picture was made: %w", err))
 	}
 	data, err := testsquare.Picture(room, device, *now, filepath.Ext(picture))
 	if err != nil {
@@ -67,7 +72,7 @@ func (a *app) history(kept *testsquare.Calibrations) {
 	}
 	a.done("history:")
 	for _, e := range kept.Entries {
-		a.done("  %d  test square %d  %s  %s  %s", e.No, e.Plot, e.Day(), printable(e.Who), printable(e.What()))
+		a.done("  %d  %s", e.No, printable(strings.Join(slices.DeleteFunc([]string{e.Square(), e.Day(), e.Who, e.What()}, func(s string) bool { return s == "" }), "  ")))
 	}
 	for _, d := range kept.Drift() {
 		a.done("drift: %s", d)

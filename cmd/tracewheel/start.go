@@ -185,7 +185,7 @@ func (a *app) devices() error {
 	for _, d := range list {
 		reach := fmt.Sprintf("%.0f mm roll", d.Width)
 		if d.Paper != "" {
-			reach = d.Paper
+			reach, d.Calibration = d.Paper, d.Calibration+" on "+d.Paper
 		} else if d.Length > 0 {
 			reach = fmt.Sprintf("%.0f by %.0f mm", d.Length, d.Width)
 		}

@@ -2,7 +2,6 @@ package board
 
 import (
 	"fmt"
-	"html/template"
 	"net/http"
 	"slices"
 	"strconv"
@@ -25,10 +24,8 @@ type devicePage struct {
 	// Kept is nil where Unreadable says why.
 	Kept       *testsquare.Calibrations
 	Unreadable string
-	Heading    string
-	// Text tells the calibration in force, "" for none.
-	Text       string
-	Drift      template.HTML
+	// Standing are the calibrations in force.
+	Standing   []testsquare.Standing
 	Unrecorded []testsquare.Order
 	// Wish is an accuracy that a person would like, Reached how it is reached, or what is wrong with it.
 	Wish, Reached string
@@ -99,11 +96,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		p.Kept, p.Unreadable = nil, err.Error()
 		return p, nil
 	}
-	p.Heading = p.Kept.Heading()
-	if e := p.Kept.InForce(); e != nil {
-		p.Text = e.Text(room.Units == "in")
-	}
-	p.Drift = template.HTML(p.Kept.DriftPicture()) //nolint:gosec // numbers and days only
+	p.Standing = p.Kept.Standing(room.Units == "in")
 	p.Unrecorded = p.Kept.Unrecorded()
 	if p.Wish = r.URL.Query().Get("wish"); p.Wish != "" {
 		percent, err := testsquare.Accuracy(p.Wish)
@@ -137,7 +130,7 @@ func (b *Board) saidOf(r *http.Request, kept *testsquare.Calibrations) []string 
 	if err != nil || i < 0 || i != len(kept.Entries)-1 || kept.Entries[i].Withdrawn != nil {
 		return nil
 	}
-	lines, err := testsquare.WithoutIt(r.Context(), b.o.Room(), kept.Device)
+	lines, err := testsquare.WithoutIt(r.Context(), b.o.Room(), kept.Device, kept.Entries[i])
 	if err != nil {
 		lines = []string{err.Error()}
 	}

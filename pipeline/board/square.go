@@ -266,7 +266,11 @@ func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string
 			e, err = form.Keep(p.Kept, result, b.o.Now())
 		}
 		if err == nil {
-			b.o.Log.Info("a calibration is recorded", zap.String("device", name), zap.Int("calibration", e.No), zap.String("who", e.Who))
+			paper := zap.Skip()
+			if e.Paper != "" {
+				paper = zap.String("paper", e.Paper)
+			}
+			b.o.Log.Info("a calibration is recorded", zap.String("device", name), zap.Int("calibration", e.No), paper, zap.String("who", e.Who))
 			http.Redirect(w, r, fmt.Sprintf("/device/%s?recorded=%d#said", url.PathEscape(name), e.No), http.StatusSeeOther)
 			return
 		}

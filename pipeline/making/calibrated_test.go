@@ -119,7 +119,7 @@ func TestBladeIsUsed(t *testing.T) {
 	expect("a new blade in the workroom file", 0.55)
 	d.Blade.Offset = 0.5
 	room.Devices["knife-table"] = d
-	if _, err := c.Withdraw("Ada", testsquare.WithdrawBlade, time.Now()); err != nil {
+	if _, err := c.Withdraw("Ada", testsquare.WithdrawBlade, "", time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	expect("withdrawn", 0.5)

@@ -205,7 +205,7 @@ func TestSheetPrintersPage(t *testing.T) {
 		return r.post("/device/office-printer/square", v)
 	}
 	read := []string{"99.6", "100.4", "99.6", "100.4", "", ""}
-	if status, page := record(0, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 1 of office-printer is in force") || strings.Contains(page, "must be said") {
+	if status, page := record(0, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 1 of office-printer on a4 is in force") || strings.Contains(page, "must be said") {
 		t.Fatalf("%d\n%s", status, page)
 	}
 	if status, page := record(1, sheet("", read...)); status != http.StatusConflict || !strings.Contains(page, "which calibration the sheet was corrected by must be said") {
@@ -217,7 +217,7 @@ func TestSheetPrintersPage(t *testing.T) {
 	if status, page := record(1, sheet("1", read...)); status != http.StatusConflict || !strings.Contains(page, "the readings of calibration 1 again") {
 		t.Errorf("the same sheet as another: %d\n%s", status, page)
 	}
-	if status, page := record(1, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 2 of office-printer is in force") {
+	if status, page := record(1, sheet("0", read...)); status != http.StatusOK || !strings.Contains(page, "calibration 2 of office-printer on a4 is in force") {
 		t.Errorf("the same sheet, said so: %d\n%s", status, page)
 	}
 	c, err := testsquare.Load(r.room, "office-printer")

@@ -69,7 +69,7 @@ func TestSameSheetTwice(t *testing.T) {
 	if again := force(); again != once {
 		t.Errorf("recorded twice: %+v, once: %+v", again, once)
 	}
-	if _, err := c.Withdraw("Ada", WithdrawAll, now); err != nil {
+	if _, err := c.Withdraw("Ada", WithdrawAll, "", now); err != nil {
 		t.Fatal(err)
 	}
 	sheet.Calibration = -1

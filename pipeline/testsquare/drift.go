@@ -8,30 +8,43 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// Drift compares each calibration with the one before: what the device needed then and needs now. It
-// tells of changes that are larger than both were sure, and says so where there are none.
+// Drift compares each calibration with the one before, on a printer with the one before on the same paper: what the
+// device needed then and needs now. It tells of changes that are larger than both were sure, and says so where there
+// are none.
 func (c *Calibrations) Drift() []string {
-	var out []string
-	var last *Calibrated
-	compared := 0
+	var out, papers []string
+	last, told := map[string]*Calibrated{}, map[string][]string{}
 	for i := range c.Entries {
 		e := &c.Entries[i]
 		if e.Blade != nil || e.Withdrawn != nil {
 			continue
 		}
-		if last != nil {
-			compared++
-			out = append(out, drift(*last, *e)...)
+		p := e.onPaper()
+		if last[p] != nil {
+			if _, known := told[p]; !known {
+				papers = append(papers, p)
+			}
+			told[p] = append(told[p], drift(last[p], e)...)
 		}
-		last = e
+		last[p] = e
 	}
-	if compared > 0 && len(out) == 0 {
-		out = append(out, "none that the readings could tell")
+	for _, p := range papers {
+		head := ""
+		if p != "" {
+			head = "on " + p + ": "
+		}
+		if len(told[p]) == 0 {
+			told[p] = []string{"none that the readings could tell"}
+		}
+		for _, line := range told[p] {
+			out = append(out, head+line)
+		}
 	}
 	return out
 }
 
-func drift(a, b Calibrated) []string {
+// drift is what changed between two calibrations of a device, on one paper.
+func drift(a, b *Calibrated) []string {
 	var out []string
 	tell := func(name, unit string, change, sure float64) {
 		if math.Abs(change) > sure {
@@ -39,13 +52,18 @@ func drift(a, b Calibrated) []string {
 				day(a.At), day(b.At), name, change, unit, sure))
 		}
 	}
-	ra, rb := a.Result, b.Result
-	ka, kb := calibration.Inverse(ra.Correction), calibration.Inverse(rb.Correction)
-	tell("x", "%", 100*(kb.ScaleX/ka.ScaleX-1), 100*(ra.X.Wide+rb.X.Wide))
-	tell("y", "%", 100*(kb.ScaleY/ka.ScaleY-1), 100*(ra.Y.Wide+rb.Y.Wide))
-	if ra.SquareKnown && rb.SquareKnown {
+	x, y := "x", "y"
+	if b.Paper != "" {
+		x, y = "widths", "heights"
+	}
+	wasK, wasX, wasY := a.standing()
+	isK, isX, isY := b.standing()
+	ka, kb := calibration.Inverse(wasK), calibration.Inverse(isK)
+	tell(x, "%", 100*(kb.ScaleX/ka.ScaleX-1), 100*(wasX+isX))
+	tell(y, "%", 100*(kb.ScaleY/ka.ScaleY-1), 100*(wasY+isY))
+	if a.Result.SquareKnown && b.Result.SquareKnown {
 		tell("the squareness", "degrees", calibration.Degrees(math.Atan(kb.Skew/kb.ScaleY)-math.Atan(ka.Skew/ka.ScaleY)),
-			calibration.Degrees(ra.Square.Wide+rb.Square.Wide))
+			calibration.Degrees(a.Result.Square.Wide+b.Result.Square.Wide))
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package testsquare
 
 import (
 	"fmt"
+	"html"
 	"math"
 	"strings"
 	"time"
@@ -28,26 +29,24 @@ func driftLines(prints bool) []driftLine {
 	}
 	return []driftLine{
 		{x, "x", "", func(e *Calibrated) (float64, float64) {
-			return 100 * (calibration.Inverse(e.Result.Correction).ScaleX - 1), 100 * e.Result.X.Wide
+			k, sure, _ := e.standing()
+			return 100 * (calibration.Inverse(k).ScaleX - 1), 100 * sure
 		}},
 		{y, "y", "9 4", func(e *Calibrated) (float64, float64) {
-			return 100 * (calibration.Inverse(e.Result.Correction).ScaleY - 1), 100 * e.Result.Y.Wide
+			k, _, sure := e.standing()
+			return 100 * (calibration.Inverse(k).ScaleY - 1), 100 * sure
 		}},
 	}
 }
 
-// DriftPicture is an SVG of how long the device draws without any correction, per cent, by the day of each
+// driftPicture is an SVG of how long the device draws without any correction, per cent, by the day of each
 // calibration that was not withdrawn, with how sure each was (95 of 100). Lines differ by form and mark, and
-// their colours are the classes x and y of the page. It is "" where fewer than two calibrations can be compared;
-// on a printer only those on the paper of the last one are.
-func (c *Calibrations) DriftPicture() string {
-	last := c.InForce()
-	if last == nil {
-		return ""
-	}
+// their colours are the classes x and y of the page. last is the one in force; on a printer only those on its
+// paper are shown. It is "" where fewer than two can be compared.
+func (c *Calibrations) driftPicture(last *Calibrated) string {
 	var all []*Calibrated
 	for i := range c.Entries {
-		if e := &c.Entries[i]; e.Blade == nil && e.Withdrawn == nil && e.Paper == last.Paper {
+		if e := &c.Entries[i]; e.Blade == nil && e.Withdrawn == nil && e.onPaper() == last.onPaper() {
 			all = append(all, e)
 		}
 	}
@@ -71,8 +70,8 @@ func (c *Calibrations) DriftPicture() string {
 		return driftTop + (driftHeight-driftTop-driftFoot)*(1-v/most)/2
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="drift" viewBox="0 0 %d %d" role="img" aria-label="How long the device draws without any correction, per cent, from %s to %s"><g font-size="14" fill="currentColor">`,
-		driftWidth, driftHeight, day(first), day(last.At))
+	fmt.Fprintf(&b, `<svg class="drift" viewBox="0 0 %d %d" role="img" aria-label="How long the device draws%s without any correction, per cent, from %s to %s"><g font-size="14" fill="currentColor">`,
+		driftWidth, driftHeight, html.EscapeString(on(last.onPaper())), day(first), day(last.At))
 	for _, v := range []float64{most / 1.05, 0, -most / 1.05} {
 		fmt.Fprintf(&b, `<path class="rule" d="M%d %.1fH%d" stroke-width="1"/><text x="%d" y="%.1f" text-anchor="end">%s</text>`,
 			driftLeft, down(v), driftWidth-driftRight, driftLeft-6, down(v)+5, signedPercent(v))

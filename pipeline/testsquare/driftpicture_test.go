@@ -19,13 +19,13 @@ func TestDriftPicture(t *testing.T) {
 		return Calibrated{No: no, At: at.AddDate(0, 0, days), Result: Result{Correction: devices.Correction{ScaleX: 1 / (1 + tooLong/100), ScaleY: 1}}}
 	}
 	c := &Calibrations{Device: "roll", Entries: []Calibrated{entry(1, 0, 0.1)}}
-	if c.DriftPicture() != "" {
+	if c.driftPicture(c.InForce()) != "" {
 		t.Error("one calibration makes a picture")
 	}
 	gone, blade, offset := entry(2, 5, 9), entry(3, 6, 9), 0.4
 	gone.Withdrawn, blade.Blade = &Withdrawal{}, &offset
 	c.Entries = append(c.Entries, gone, blade, entry(4, 10, 0.4), entry(5, 40, -0.2))
-	d := xml.NewDecoder(strings.NewReader(c.DriftPicture()))
+	d := xml.NewDecoder(strings.NewReader(c.driftPicture(c.InForce())))
 	var down, along []float64
 	rules := map[string]float64{}
 	rule := 0.0

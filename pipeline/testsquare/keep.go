@@ -227,13 +227,21 @@ const (
 )
 
 // Withdraw takes back the calibration in force, so that the one before it counts again; or every one;
-// or the last blade offset. It gives those taken back.
-func (c *Calibrations) Withdraw(who string, what int, now time.Time) (out []Calibrated, err error) {
-	next, none := c.InForce, fmt.Errorf("no calibration of %s is in force", c.Device)
+// or the last blade offset; on is the paper of a printer that is meant, "" where that is no question. It gives those
+// taken back.
+func (c *Calibrations) Withdraw(who string, what int, on string, now time.Time) (out []Calibrated, err error) {
+	next := func() *Calibrated {
+		return c.last(func(e *Calibrated) bool { return e.Blade == nil && (on == "" || e.onPaper() == upright(on)) })
+	}
 	if what == WithdrawBlade {
-		next, none = c.lastBlade, fmt.Errorf("no blade offset of %s is recorded", c.Device)
+		next = c.lastBlade
 	}
 	err = c.withLock(func() error {
+		if what == WithdrawLast {
+			if err := c.which(on); err != nil {
+				return err
+			}
+		}
 		for e := next(); e != nil; e = next() {
 			e.Withdrawn = &Withdrawal{At: now.UTC().Truncate(time.Second), Who: who}
 			if err := c.save(fmt.Sprintf(entryName, e.No), *e); err != nil {
@@ -245,10 +253,13 @@ func (c *Calibrations) Withdraw(who string, what int, now time.Time) (out []Cali
 				break
 			}
 		}
-		if len(out) == 0 {
-			return none
+		switch {
+		case len(out) > 0:
+			return nil
+		case what == WithdrawBlade:
+			return fmt.Errorf("no blade offset of %s is recorded", c.Device)
 		}
-		return nil
+		return c.noneOn(on)
 	})
 	return out, err
 }

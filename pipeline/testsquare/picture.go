@@ -44,7 +44,7 @@ func Picture(room *config.Workroom, device string, e Calibrated, ext string) ([]
 	drawn := picture.Layer{Kind: look.Check, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
 	at := geom.Translate(0.2*s.Width, 0.2*s.Height)
 	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: sideWords(e.Measured, m, room.Units == "in"),
-		Title: fmt.Sprintf("%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, e.No, k)}
+		Title: fmt.Sprintf("%s%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, on(e.onPaper()), e.No, k)}
 	for _, l := range v.Layers {
 		for i := range l.Paths {
 			l.Paths[i] = l.Paths[i].Apply(at)

@@ -97,6 +97,9 @@ func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error)
 	}
 	for i := range c.Entries {
 		if e := &c.Entries[i]; e.No == of.Calibration && e.Blade == nil {
+			if !e.isOn(p) {
+				return o, fmt.Errorf("%s corrects no sheet of %s: say --calibration and the number that stands on the sheet, or with --paper what it was printed on", c.Name(e), p.Name)
+			}
 			o.InForce, o.Calibration = e.on(p), e.No
 			return o, nil
 		}
@@ -123,9 +126,7 @@ func (c *Calibrations) InForceOn(p paper.Paper) *Calibrated {
 
 // isOn tells that a calibration counts for a paper.
 func (e *Calibrated) isOn(p paper.Paper) bool {
-	name, _ := p.Upright()
-	of, _ := paper.Paper{Name: e.Paper}.Upright()
-	return e.Blade == nil && of == name
+	return e.Blade == nil && e.onPaper() == upright(p.Name)
 }
 
 // on is a calibration's correction for a page on its paper.

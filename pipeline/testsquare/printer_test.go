@@ -10,6 +10,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/devices/calibration"
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
@@ -152,5 +153,57 @@ func TestFittedPagesAreRefused(t *testing.T) {
 	}
 	if _, err := c.OnSheet(room, OnPaper{Calibration: 7}); err == nil || !strings.Contains(err.Error(), "no calibration 7") {
 		t.Errorf("calibration 7: %v", err)
+	}
+}
+
+// TestTwoPapersOfAPrinter: each paper has its own calibration in force and its own drift, also where one sheet of it was
+// read across; what one paper needs is never told as a change of another, and each is taken back by itself.
+func TestTwoPapersOfAPrinter(t *testing.T) {
+	room := printerRoom(t)
+	c := calibrationsOf(t, room, "office-printer")
+	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	add := func(on string, x, y float64) {
+		t.Helper()
+		r := Result{Correction: devices.Correction{ScaleX: x, ScaleY: y}}
+		r.X.Wide, r.Y.Wide = 0.0005, 0.0005
+		if _, err := c.add(Calibrated{At: now, Who: "Ada", Paper: on, Result: r}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	add("a4", 1.004, 1)
+	add("letter", 0.992, 1)
+	add("a4 landscape", 1, 1.004) // the same printer's feed, the sheet read across
+	if got := c.Drift(); len(got) != 1 || got[0] != "on a4: none that the readings could tell" {
+		t.Errorf("%q", got)
+	}
+	add("letter", 0.996, 1)
+	if got := c.Drift(); len(got) != 2 || !strings.HasPrefix(got[1], "on letter: ") || !strings.Contains(got[1], "widths changed by -0.402 %") {
+		t.Errorf("%q", got)
+	}
+	standing := func() string {
+		var out []string
+		for _, s := range c.Standing(false) {
+			out = append(out, s.Heading)
+			if s.Drift != "" && !strings.Contains(s.Drift, "How long the device draws on "+s.On+" without") {
+				t.Errorf("the picture does not say of which paper: %.200s", s.Drift)
+			}
+		}
+		return strings.Join(out, "; ")
+	}
+	if got := standing(); !strings.Contains(got, "calibration 3 in force on a4, ") || !strings.Contains(got, "calibration 4 in force on letter, ") {
+		t.Error(got)
+	}
+	if _, err := c.Withdraw("Ada", WithdrawLast, "", now); err == nil || !strings.Contains(err.Error(), "(a4, letter)") {
+		t.Errorf("of no paper: %v", err)
+	}
+	gone, err := c.Withdraw("Ada", WithdrawLast, "A4", now)
+	if err != nil || len(gone) != 1 || gone[0].No != 3 {
+		t.Fatalf("%+v %v", gone, err)
+	}
+	if got := c.CountNow(gone); len(got) != 1 || got[0] != "calibration 1 is in force again on a4" {
+		t.Errorf("%q", got)
+	}
+	if got := standing(); !strings.Contains(got, "calibration 1 in force on a4, ") || !strings.Contains(got, "calibration 4 in force on letter, ") {
+		t.Error(got)
 	}
 }

@@ -67,7 +67,7 @@ func TestAged(t *testing.T) {
 		t.Errorf("%q", d)
 	}
 	for range 2 {
-		if _, err := c.Withdraw("Ada", WithdrawLast, now); err != nil {
+		if _, err := c.Withdraw("Ada", WithdrawLast, "", now); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -3,19 +3,40 @@ package testsquare
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tracewheel/config"
 	"tracewheel/pipeline/ledger"
 )
 
-// Heading says which calibration of a device is in force.
-func (c *Calibrations) Heading() string {
-	e := c.InForce()
-	if e == nil {
-		return c.Device + " has no calibration in force"
+// Standing is a calibration in force as people are told of it.
+type Standing struct {
+	// On is the paper that it counts for, "" for other devices than printers.
+	On string
+	// Heading says which it is, Text what came of it, Drift is an SVG of what changed, "" where it cannot be told.
+	Heading, Text, Drift string
+}
+
+// Standing tells what is in force on a device, on a printer for each paper; where nothing is, that is said.
+func (c *Calibrations) Standing(inches bool) []Standing {
+	var out []Standing
+	for _, e := range c.AllInForce() {
+		out = append(out, Standing{On: e.onPaper(), Text: e.Text(inches), Drift: c.driftPicture(e),
+			Heading: fmt.Sprintf("%s, calibration %d in force%s, %s %s%s", c.Device, e.No, on(e.onPaper()), e.At.Local().Format("2006-01-02 15:04"), by(e.Who), e.circumstances())})
 	}
-	return fmt.Sprintf("%s, calibration %d in force, %s %s%s", c.Device, e.No, e.At.Local().Format("2006-01-02 15:04"), by(e.Who), e.circumstances())
+	if len(out) == 0 {
+		out = []Standing{{Heading: c.Device + " has no calibration in force"}}
+	}
+	return out
+}
+
+// Square is the test square that was measured, in a line of the history; sheets have none.
+func (e Calibrated) Square() string {
+	if e.Plot == 0 {
+		return ""
+	}
+	return fmt.Sprintf("test square %d", e.Plot)
 }
 
 // What is what came of a calibration, when it was withdrawn, and the circumstances, in one line.
@@ -24,8 +45,11 @@ func (e Calibrated) What() string {
 	if e.Blade != nil {
 		what = fmt.Sprintf("blade offset %.2f mm, the workroom file's was %.2f", *e.Blade, e.BladeBefore)
 	}
-	if e.Paper != "" && (e.Carried > 0 || e.Measured.InForce.IsZero()) {
-		what += fmt.Sprintf(", on a sheet of %s printed %s", e.Paper, with(e.Carried))
+	if e.Paper != "" {
+		what += ", on a sheet of " + e.Paper
+		if e.Carried > 0 || e.Measured.InForce.IsZero() { // it was not kept at first
+			what += " printed " + with(e.Carried)
+		}
 	}
 	if w := e.Withdrawn; w != nil {
 		what += fmt.Sprintf("; withdrawn %s %s", day(w.At), by(w.Who))
@@ -76,7 +100,11 @@ func (o Order) Lines() []string {
 // Kept says what a calibration that was just recorded does.
 func (c *Calibrations) Kept(e Calibrated) []string {
 	if e.Blade == nil {
-		return []string{fmt.Sprintf("calibration %d of %s is in force: every job made from now on is corrected by it", e.No, c.Device)}
+		what := "job"
+		if p := e.onPaper(); p != "" {
+			what = "sheet of " + p
+		}
+		return []string{fmt.Sprintf("%s is in force: every %s made from now on is corrected by it", c.Name(&e), what)}
 	}
 	out := []string{
 		fmt.Sprintf("a blade offset of %.2f mm is recorded: every job made from now on is cut with it, in place of the workroom file's %.2f", *e.Blade, e.BladeBefore),
@@ -88,8 +116,15 @@ func (c *Calibrations) Kept(e Calibrated) []string {
 	return out
 }
 
-// WithoutIt says which jobs of a device do not know what has just been recorded.
-func WithoutIt(ctx context.Context, room *config.Workroom, device string) ([]string, error) {
+// WithoutIt says which jobs of a device do not know what has just been recorded or taken back; none where that counts
+// for another paper than the one that a printer prints on.
+func WithoutIt(ctx context.Context, room *config.Workroom, device string, changed ...Calibrated) ([]string, error) {
+	if room.Devices[device].Kind.Prints() {
+		p, err := paperOf(room, device, "")
+		if err == nil && !slices.ContainsFunc(changed, func(e Calibrated) bool { return e.isOn(p) }) {
+			return nil, nil
+		}
+	}
 	jobs, err := MadeBefore(ctx, room, device)
 	if err != nil {
 		return nil, fmt.Errorf("it is recorded, but the ledger cannot be read: %w", err)
