@@ -139,6 +139,8 @@ func TestHostileArchives(t *testing.T) {
 		{"a hidden file", "no name of a file", named("store/jobs/1/.part-begun"), true},
 		{"a card's name with an escape", "no name of a file", named("cards/a\x1b[31m.yaml"), true},
 		{"a card's name with a line end", "no name of a file", named("cards/a\nb.yaml"), true},
+		{"a card's name with a mark that turns the writing", "no name of a file", named("cards/a\u202eb.yaml"), true},
+		{"a folder that is a file as well", `"cards/usher.yaml" is in it as a file and as a folder`, named("cards/usher.yaml/b.yaml"), true},
 		{"a lock", "no name of a file", named("store/lock"), true},
 		{"the ledger's journal", "no name of a file", named("store/ledger.db-wal"), true},
 		{"a socket's folder", "no name of a file", named("store/control/socket"), true},

@@ -22,9 +22,9 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -388,7 +388,7 @@ func (m manifest) names() map[string]entry {
 // may tells whether a name may stand in an archive: a plain path that leads nowhere else, of a file that a
 // copy holds.
 func (m manifest) may(name string) bool {
-	if !filepath.IsLocal(filepath.FromSlash(name)) || path.Clean(name) != name || strings.Contains(name, "\\") || strings.ContainsFunc(name, unicode.IsControl) {
+	if !filepath.IsLocal(filepath.FromSlash(name)) || path.Clean(name) != name || strings.Contains(name, "\\") || !pattern.IsPrintable(name) {
 		return false
 	}
 	if name == roomName || strings.HasPrefix(name, cardsName+"/") {

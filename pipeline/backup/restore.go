@@ -143,6 +143,11 @@ func check(f io.ReadSeeker, by *meter) (m manifest, err error) {
 		case got != want:
 			return m, fmt.Errorf("%q is not what was copied", name)
 		}
+		for dir := path.Dir(name); dir != "."; dir = path.Dir(dir) {
+			if _, file := found[dir]; file {
+				return m, fmt.Errorf("%q is in it as a file and as a folder", dir)
+			}
+		}
 	}
 	for name := range names {
 		if _, in := found[name]; !in {
