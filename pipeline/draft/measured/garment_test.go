@@ -70,9 +70,7 @@ func value(t *testing.T, e *sewn.Sewing, what string) float64 {
 			}
 		}
 	}
-	r := []rune(what)
-	s := &sentence.Sentence{File: "test", Text: r, Lines: make([]int, len(r)+1), Columns: make([]int, len(r)+1)}
-	p := tree.NewParser(s, e.Top)
+	p := tree.NewParser(&sentence.Sentence{File: "test", Text: []rune(what)}, e.Top)
 	v := math.NaN()
 	if !e.Try(func() { v = p.Sum()(); p.End() }) {
 		t.Fatalf("%s: %v", what, e.Faults)

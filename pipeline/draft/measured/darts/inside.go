@@ -22,7 +22,7 @@ type insideDart struct {
 }
 
 // ToldAt is the line of the draft that says it.
-func (t insideDart) ToldAt() int { return t.parser.Sentence.Lines[0] }
+func (t insideDart) ToldAt() int { return t.parser.Sentence.Line }
 
 // isInside tells a dart inside the piece from one that is drawn to an edge.
 func isInside(x sentence.Entry) bool {

@@ -237,7 +237,7 @@ func (e *Draft) tellNear(a *alteration, known []string) {
 
 func (e *Draft) cardFinding(a *alteration, sev pattern.Severity, text, mend string) {
 	s := a.parser.Sentence
-	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s %s", s.File, s.Lines[0], sentence.Quote(a.text()), text), mend)
+	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s %s", s.File, s.Line, sentence.Quote(a.text()), text), mend)
 	f.Severity, f.Line, f.Column = sev, e.cardAt.Line, e.cardAt.Column
 	e.Findings = append(e.Findings, f)
 }

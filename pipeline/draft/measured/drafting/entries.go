@@ -44,7 +44,7 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 		}
 		en := sentence.Entry{Key: key, KeyNode: k, Node: v}
 		if v.Kind == yaml.ScalarNode {
-			en.Sentence = sentence.NewSentence(v, d.Source, d.Name)
+			en.Sentence = top.Sentence(v)
 		}
 		out = append(out, en)
 	}
@@ -74,8 +74,7 @@ func (e *Draft) Sentences(n *yaml.Node) []*sentence.Sentence {
 			e.AddFault(n, "a dash without a space behind it", "write each sentence of a list behind a dash and a space")
 			return nil
 		}
-		d := e.Document.Of(n)
-		return []*sentence.Sentence{sentence.NewSentence(n, d.Source, d.Name)}
+		return []*sentence.Sentence{e.Document.Sentence(n)}
 	case yaml.SequenceNode:
 		var out []*sentence.Sentence
 		for _, c := range n.Content {
@@ -83,8 +82,7 @@ func (e *Draft) Sentences(n *yaml.Node) []*sentence.Sentence {
 				e.AddFault(c, "a sentence is wanted here, and a colon makes it a key", "take the colon out; two sides of a seam have = between them")
 				continue
 			}
-			d := e.Document.Of(c)
-			out = append(out, sentence.NewSentence(c, d.Source, d.Name))
+			out = append(out, e.Document.Sentence(c))
 		}
 		return out
 	}

@@ -27,10 +27,10 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 		when := strings.TrimSpace(date) + k.Value[len(date):]
 		switch v.Kind {
 		case yaml.ScalarNode:
-			e.Try(func() { e.readAlteration(when, sentence.NewSentence(v, doc.Source, doc.Name), unit) })
+			e.Try(func() { e.readAlteration(when, doc.Sentence(v), unit) })
 		case yaml.SequenceNode:
 			for _, line := range v.Content {
-				e.Try(func() { e.readAlteration(when, sentence.NewSentence(line, doc.Source, doc.Name), unit) })
+				e.Try(func() { e.readAlteration(when, doc.Sentence(line), unit) })
 			}
 		default:
 			e.readDay(doc, strings.TrimSpace(date), v, unit)
@@ -49,7 +49,7 @@ func (e *Draft) readDay(doc *sentence.Document, date string, n *yaml.Node, unit 
 		}
 		e.Try(func() {
 			p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
-			c := change{date: date, name: x.Key, by: p.Sum()() * unit, s: sentence.NewSentence(x.KeyNode, doc.Source, doc.Name)}
+			c := change{date: date, name: x.Key, by: p.Sum()() * unit, s: doc.Sentence(x.KeyNode)}
 			switch p.TakeAny("more", "less") {
 			case "less":
 				c.by = -c.by
@@ -98,7 +98,7 @@ const notHere = ", is no measure or number of this draft, and is left out"
 // garments of its wearer, and what another one is changed by is not mentioned. Where the name is one slip of the pen from one that
 // it has, somebody must look before cloth is cut; a name that is only like one may well be another draft's.
 func (e *Draft) tellLeftOut(c change) {
-	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Lines[0]) + ": " + sentence.Quote(c.name) +
+	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Line) + ": " + sentence.Quote(c.name) +
 		", changed at the fitting of " + c.date + notHere
 	var f pattern.Finding
 	switch near := e.Nearest(c.name, e.Top.Order); {

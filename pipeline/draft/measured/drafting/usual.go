@@ -133,9 +133,9 @@ func limit(cm float64, unit string) string {
 }
 
 func (e *Draft) measureFinding(m measure, text string, hold bool) {
-	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Lines[0], Column: m.Sentence.Columns[0], Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody, First: true})
+	e.unlikely = append(e.unlikely, sentence.Fault{File: m.Sentence.File, Line: m.Sentence.Line, Column: m.Sentence.Column, Text: text, Mend: "take the measure once more", Rule: pattern.RuleNotForBody, First: true})
 	f := pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "take the measure once more; if it is right, release the job with --as-measured")
-	f.Line, f.Column, f.Hold = m.Sentence.Lines[0], m.Sentence.Columns[0], hold
+	f.Line, f.Column, f.Hold = m.Sentence.Line, m.Sentence.Column, hold
 	if m.Sentence.File != e.Document.Name && e.cardAt == nil { // a block's body
 		f.Message, f.Line, f.Column = fmt.Sprintf("%s, line %d: %s", m.Sentence.File, f.Line, text), e.From.Line, e.From.Column
 	} else if m.Sentence.File != e.Document.Name {

@@ -112,7 +112,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	if pc.Form != nil {
 		for _, t := range pc.Form.Darts {
 			at := func(q orb.Point) orb.Point { return e.ToMM(pc.Open.Flat(q)) }
-			q.Darts = append(q.Darts, pattern.Dart{Name: t.Name, A: at(t.LegA), Apex: at(t.Apex), B: at(t.LegB), Line: t.Sentence.Lines[0], Column: t.Sentence.Columns[0]})
+			q.Darts = append(q.Darts, pattern.Dart{Name: t.Name, A: at(t.LegA), Apex: at(t.Apex), B: at(t.LegB), Line: t.Sentence.Line, Column: t.Sentence.Column})
 		}
 	}
 	for _, d := range pc.Drills {
@@ -147,7 +147,7 @@ func dartLines(pc *pieces.Piece, marks []pattern.Mark) {
 		if t.Stitched {
 			continue
 		}
-		lines = append(lines, t.Sentence.Lines[0], t.Sentence.Lines[0])
+		lines = append(lines, t.Sentence.Line, t.Sentence.Line)
 	}
 	for _, t := range pc.Form.Inside {
 		lines = append(lines, t.ToldAt(), t.ToldAt(), t.ToldAt(), t.ToldAt())

@@ -122,7 +122,7 @@ func (w *princess) stitched(legs [2]curve.Curve) []darts.Fold {
 			continue
 		}
 		if !open {
-			out, open = append(out, darts.Fold{Line: w.s.Lines[0]}), true
+			out, open = append(out, darts.Fold{Line: w.s.Line}), true
 		}
 		f := &out[len(out)-1]
 		f.Legs[0], f.Legs[1] = append(f.Legs[0], a), append(f.Legs[1], b)

@@ -106,7 +106,7 @@ func (w *princess) divide(s *darts.Ring) *division {
 	d.Scope.Context.Truings = append(d.Scope.Context.Truings, upT, downT)
 	away := [2]float64{up[0].Length() - w.above, down[0].Length() - w.below}
 	seam := func(c curve.Curve) curve.Edge {
-		return curve.Edge{Name: "princess", Curve: c, Line: w.s.Lines[0], Column: w.s.Columns[0]}
+		return curve.Edge{Name: "princess", Curve: c, Line: w.s.Line, Column: w.s.Column}
 	}
 	out.panels = [2]Panel{
 		w.panel(s, append(one, seam(seams[0].Reversed())), away),

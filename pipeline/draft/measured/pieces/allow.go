@@ -219,7 +219,7 @@ func (e *Garment) needAllowances() {
 		for i, ed := range pc.Edges {
 			if !ed.Fold && (i >= len(pc.Widths) || pc.Widths[i] == nil) && !named[ed.Name] {
 				named[ed.Name] = true
-				e.Faults = append(e.Faults, sentence.Fault{File: pc.Sentence.File, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0],
+				e.Faults = append(e.Faults, sentence.Fault{File: pc.Sentence.File, Line: pc.Sentence.Line, Column: pc.Sentence.Column,
 					Text: "the piece " + sentence.Quote(pc.Name) + " has no allowance on its edge " + sentence.Quote(ed.Name),
 					Mend: "add a line for " + sentence.Quote(ed.Name) + " under allow, or one for all, or say allowance included"})
 				break

@@ -12,7 +12,7 @@ import (
 // AddCorner keeps what two corners come to that meet when the piece is sewn; mend is for those that make a point.
 func (e *Garment) AddCorner(s *sentence.Sentence, pc *Piece, what string, deg float64, at orb.Point, mend string) {
 	e.Corners = append(e.Corners, pattern.Corner{What: what, Degrees: deg, Piece: pc.Name, Index: e.IndexOf(pc), At: e.ToMM(pc.opened(at)), Mend: mend,
-		Line: s.Lines[0], Column: s.Columns[0]})
+		Line: s.Line, Column: s.Column})
 }
 
 // IndexOf is a piece's place among the pieces, -1 where it is none of them.

@@ -32,7 +32,7 @@ var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": 
 // readNotches reads the notches section.
 func (e *Garment) readNotches() {
 	e.Each("notches", "a sentence", "", func(x sentence.Entry) {
-		k := tree.NewParser(NewKeySentence(x, e.Document), e.Top)
+		k := tree.NewParser(e.Document.Sentence(x.KeyNode), e.Top)
 		edge := e.PieceEdge(k)
 		k.End()
 		p := tree.NewParser(x.Sentence, edge.Piece.Scope)
@@ -53,11 +53,6 @@ func (e *Garment) readNotches() {
 			}
 		})
 	})
-}
-
-// NewKeySentence makes the key itself a sentence, so that its faults have a place.
-func NewKeySentence(x sentence.Entry, d *sentence.Document) *sentence.Sentence {
-	return sentence.NewSentence(x.KeyNode, d.Source, d.Name)
 }
 
 // readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends". What it gives sets them on an

@@ -249,7 +249,7 @@ func (pc *Piece) setRectangle(b orb.Bound, fold bool) {
 
 // addEdge gives a piece that is not drawn its next edge.
 func (pc *Piece) addEdge(name string, c curve.Curve, fold bool) {
-	pc.Edges = append(pc.Edges, curve.Edge{Name: name, Curve: c, Fold: fold, Line: pc.Sentence.Lines[0], Column: pc.Sentence.Columns[0]})
+	pc.Edges = append(pc.Edges, curve.Edge{Name: name, Curve: c, Fold: fold, Line: pc.Sentence.Line, Column: pc.Sentence.Column})
 	pc.Worn = pc.Edges
 }
 

@@ -3,6 +3,7 @@ package sentence
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -14,12 +15,12 @@ import (
 
 // Document is a draft's or a card's YAML with its source, so that every value has a place.
 type Document struct {
-	Name   string
-	Source [][]rune
-	Root   *yaml.Node
+	Name string
+	Root *yaml.Node
 	// Brought are the files of the blocks that were brought in.
 	Brought []string
 	parts   map[*yaml.Node]*Document // whose nodes they are, of what was brought in
+	source  [][]rune                 // its lines
 }
 
 // BringIn lets the nodes of other documents stand in this one with their own places.
@@ -66,16 +67,13 @@ func ParseDoc(data []byte, name string) (*Document, []Fault) {
 		return nil, one(1, 1, over.Text, over.Mend)
 	}
 	text := strings.TrimPrefix(strings.ReplaceAll(string(data), "\r\n", "\n"), "\xef\xbb\xbf")
-	d := &Document{Name: name}
-	for _, l := range strings.Split(text, "\n") {
-		d.Source = append(d.Source, []rune(l))
+	if at := notUTF8(text); at >= 0 {
+		before := text[:at]
+		line := before[strings.LastIndexByte(before, '\n')+1:]
+		return nil, one(strings.Count(before, "\n")+1, utf8.RuneCountInString(line)+1, fmt.Sprintf("the byte %02X here is no letter of UTF-8", text[at]), "save the file anew as UTF-8 text")
 	}
-	for i, l := range strings.Split(text, "\n") {
-		if at := notUTF8(l); at >= 0 {
-			return nil, one(i+1, utf8.RuneCountInString(l[:at])+1, fmt.Sprintf("the byte %02X here is no letter of UTF-8", l[at]), "save the file anew as UTF-8 text")
-		}
-	}
-	for i, l := range d.Source {
+	d := &Document{Name: name, source: linesOf([]rune(text))}
+	for i, l := range d.source {
 		for k, r := range l {
 			if r == '\t' {
 				return nil, one(i+1, k+1, "a tab at the beginning of a line", "indent with spaces")
@@ -102,6 +100,18 @@ func ParseDoc(data []byte, name string) (*Document, []Fault) {
 	}
 	d.Root = root
 	return d, nil
+}
+
+// linesOf cuts a text into its lines.
+func linesOf(text []rune) [][]rune {
+	var out [][]rune
+	for {
+		i := slices.Index(text, '\n')
+		if i < 0 {
+			return append(out, text)
+		}
+		out, text = append(out, text[:i:i]), text[i+1:]
+	}
 }
 
 // notUTF8 is the first byte of a text that belongs to no letter, -1 for none.

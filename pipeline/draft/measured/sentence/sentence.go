@@ -16,17 +16,52 @@ import (
 type Sentence struct {
 	File string
 	Text []rune
-	// lines and cols are the place of each rune, with one more for the end.
-	Lines, Columns []int
+	// Line and Column are the place of the first rune.
+	Line, Column int
+	places       [][2]int // of all runes and the end, where the text does not stand in the file as it is
 }
 
-// NewSentence aligns a scalar with the source from which it was read, so that each of its letters
-// has a line and a column: quotes are stepped over, folded lines count as one space.
-func NewSentence(n *yaml.Node, src [][]rune, file string) *Sentence {
-	s := &Sentence{File: file, Text: []rune(n.Value)}
-	places := make([]int, 2*len(s.Text)+2)
-	s.Lines, s.Columns = places[:0:len(s.Text)+1], places[len(s.Text)+1:][:0]
-	l, c := n.Line, n.Column
+// Place is the line and the column of rune i, or of the end.
+func (s *Sentence) Place(i int) (line, column int) {
+	if s.places != nil {
+		return s.places[i][0], s.places[i][1]
+	}
+	return s.Line, s.Column + i
+}
+
+// Sentence is a scalar's, of the document or of one that was brought in.
+func (d *Document) Sentence(n *yaml.Node) *Sentence {
+	d = d.Of(n)
+	s := &Sentence{File: d.Name, Line: n.Line, Column: n.Column}
+	if s.Text = asWritten(n, d.source); s.Text == nil {
+		s.align(n.Value, d.source)
+	}
+	return s
+}
+
+// asWritten is the value as it stands in the source, nil where it stands there in other letters: in quotes, or folded.
+func asWritten(n *yaml.Node, src [][]rune) []rune {
+	if n.Line > len(src) || n.Column-1 > len(src[n.Line-1]) {
+		return nil
+	}
+	line := src[n.Line-1][n.Column-1:]
+	k := 0
+	for _, r := range n.Value {
+		if k >= len(line) || line[k] != r {
+			return nil
+		}
+		k++
+	}
+	return line[:k:k]
+}
+
+// align gives each letter of a value its place: quotes are stepped over, folded lines count as one space.
+func (s *Sentence) align(value string, src [][]rune) {
+	if s.Text = []rune(value); len(s.Text) == 0 {
+		return
+	}
+	s.places = make([][2]int, 0, len(s.Text)+1)
+	l, c := s.Line, s.Column
 	at := func() (rune, bool) {
 		if l-1 >= len(src) {
 			return 0, false
@@ -51,7 +86,7 @@ func NewSentence(n *yaml.Node, src [][]rune, file string) *Sentence {
 			}
 			next()
 		}
-		s.Lines, s.Columns = append(s.Lines, l), append(s.Columns, c)
+		s.places = append(s.places, [2]int{l, c})
 		next()
 		if !unicode.IsSpace(r) || i+1 < len(s.Text) && unicode.IsSpace(s.Text[i+1]) {
 			continue // several spaces in a row are kept as they are
@@ -60,13 +95,9 @@ func NewSentence(n *yaml.Node, src [][]rune, file string) *Sentence {
 			next()
 		}
 	}
-	if len(s.Text) == 0 {
-		s.Lines, s.Columns = []int{n.Line}, []int{n.Column}
-		return s
-	}
-	k := len(s.Text) - 1
-	s.Lines, s.Columns = append(s.Lines, s.Lines[k]), append(s.Columns, s.Columns[k]+1)
-	return s
+	last := s.places[len(s.places)-1]
+	s.places = append(s.places, [2]int{last[0], last[1] + 1})
+	s.Line, s.Column = s.places[0][0], s.places[0][1]
 }
 
 // Cursor reads one sentence from left to right, a word or a sign at a time; i is the rune that comes next.
@@ -90,8 +121,8 @@ func (p *Cursor) Fail(i int, text, mend string) { panic(Stop{p.Fault(i, text, me
 
 // Fault is a fault of the sentence at rune i.
 func (p *Cursor) Fault(i int, text, mend string) Fault {
-	i = min(i, len(p.Sentence.Lines)-1)
-	return Fault{File: p.Sentence.File, Line: p.Sentence.Lines[i], Column: p.Sentence.Columns[i], Text: text, Mend: mend}
+	line, column := p.Sentence.Place(min(i, len(p.Sentence.Text)))
+	return Fault{File: p.Sentence.File, Line: line, Column: column, Text: text, Mend: mend}
 }
 
 // IsWordRune tells what a word may consist of.

@@ -16,10 +16,10 @@ func (d *Document) yamlFault(le *yaml.LoadError) (line, col int, text, mend stri
 		return 1, 1, "nothing is in this file", "a draft begins with: style: and its name"
 	case has("expected ':'"), has("mapping values are not allowed"):
 		if n := d.noColon(line); n > 0 {
-			return n, d.indent(n) + 1, fmt.Sprintf("%q has no colon and space behind its name", strings.TrimSpace(string(d.Source[n-1]))),
+			return n, d.indent(n) + 1, fmt.Sprintf("%q has no colon and space behind its name", strings.TrimSpace(string(d.source[n-1]))),
 				"write the name, a colon, a space, and then the sentence"
 		}
-		if n := line - 1; n > 0 && d.indent(line) > d.indent(n) && strings.Contains(string(d.Source[n-1]), ": ") {
+		if n := line - 1; n > 0 && d.indent(line) > d.indent(n) && strings.Contains(string(d.source[n-1]), ": ") {
 			return line, d.indent(line) + 1, "this line is indented deeper than the one above it", "indent all lines of one block alike, with spaces"
 		}
 		if has("mapping values") {
@@ -40,8 +40,8 @@ func (d *Document) yamlFault(le *yaml.LoadError) (line, col int, text, mend stri
 // noColon is the nearest line at or before the given one that should begin with a name and a colon and
 // does not, 0 for none.
 func (d *Document) noColon(line int) int {
-	for n := min(line, len(d.Source)); n > 0 && n >= line-3; n-- {
-		s := strings.TrimSpace(string(d.Source[n-1]))
+	for n := min(line, len(d.source)); n > 0 && n >= line-3; n-- {
+		s := strings.TrimSpace(string(d.source[n-1]))
 		if s == "" || s[0] == '#' || s[0] == '-' || strings.HasPrefix(s, "{") {
 			continue
 		}
@@ -54,6 +54,6 @@ func (d *Document) noColon(line int) int {
 }
 
 func (d *Document) indent(line int) int {
-	s := string(d.Source[line-1])
+	s := string(d.source[line-1])
 	return len(s) - len(strings.TrimLeft(s, " "))
 }

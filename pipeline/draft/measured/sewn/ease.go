@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
@@ -104,7 +103,7 @@ func (e *Sewing) readEase() {
 
 // readKey reads the name of a number that stands as a key.
 func (e *Sewing) readKey(x sentence.Entry) tree.Number {
-	k := tree.NewParser(pieces.NewKeySentence(x, e.Document), e.Top)
+	k := tree.NewParser(e.Document.Sentence(x.KeyNode), e.Top)
 	v := k.Number()
 	k.End()
 	return v

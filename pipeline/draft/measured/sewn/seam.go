@@ -140,7 +140,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	p.End()
 	e.drawn = append(e.drawn, [2][]drafting.SeamEdge{drawnA, drawnB})
 	return func() {
-		seam := pattern.Seam{Note: string(s.Text), Line: s.Lines[0], Column: s.Columns[0], Gathered: gathered, Corners: true}
+		seam := pattern.Seam{Note: string(s.Text), Line: s.Line, Column: s.Column, Gathered: gathered, Corners: true}
 		a, b := a(), b()
 		if e.Blocked() {
 			return

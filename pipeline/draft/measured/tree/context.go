@@ -163,9 +163,9 @@ type Truing struct {
 // Note adds a finding about a sentence of the draft; one of a block is told where the draft names the block.
 func (e *Context) Note(s *sentence.Sentence, rule string, sev pattern.Severity, text, mend string) *pattern.Finding {
 	if s.File != e.Document.Name && e.From != nil {
-		return e.NoteAt(e.From.Line, e.From.Column, rule, sev, fmt.Sprintf("%s, line %d: %s", s.File, s.Lines[0], text), mend)
+		return e.NoteAt(e.From.Line, e.From.Column, rule, sev, fmt.Sprintf("%s, line %d: %s", s.File, s.Line, text), mend)
 	}
-	return e.NoteAt(s.Lines[0], s.Columns[0], rule, sev, text, mend)
+	return e.NoteAt(s.Line, s.Column, rule, sev, text, mend)
 }
 
 // NoteAt adds a finding about a place of the draft; the caller may say more in it.

@@ -41,6 +41,8 @@ var (
 // leftOver says what may mend a sentence that goes on behind what was understood.
 func (p *Parser) leftOver() string {
 	w := p.Word()
+	line, _ := p.Sentence.Place(p.At)
+	furtherDown := line > p.Sentence.Line
 	switch {
 	case slices.Contains(stepVerbs, w):
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.Before()
@@ -50,9 +52,7 @@ func (p *Parser) leftOver() string {
 		return "say times, or *"
 	case p.RuneAt(p.At) == '(':
 		return "put * before the bracket"
-	case p.Sentence.Lines[p.At] > p.Sentence.Lines[0] && w == "":
-		return "each sentence of a list stands in a line of its own, behind a dash and a space"
-	case p.Sentence.Lines[p.At] > p.Sentence.Lines[0] && slices.Contains(markFirst, w):
+	case furtherDown && (w == "" || slices.Contains(markFirst, w)):
 		return "each sentence of a list stands in a line of its own, behind a dash and a space"
 	case w == "round" || w == "soften" || w == "softening":
 		return "say softened at a corner, or rounded at, behind a comma"

@@ -30,7 +30,10 @@ func (e *Context) Places() []Place {
 			if d.Sentence.File != e.Document.Name {
 				continue
 			}
-			spot := func(i int) Spot { return Spot{d.Sentence.Lines[i], d.Sentence.Columns[i]} }
+			spot := func(i int) Spot {
+				line, column := d.Sentence.Place(i)
+				return Spot{line, column}
+			}
 			p := Place{Drawing: sc.Name, Name: n, Kind: d.Kind, Line: d.Line, Column: d.Column, From: spot(0), To: spot(len(d.Sentence.Text))}
 			if d.parser != nil {
 				for _, u := range d.parser.Uses {

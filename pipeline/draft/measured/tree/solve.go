@@ -90,8 +90,9 @@ func (t *trial) between(lo, hi float64) float64 {
 		return met[0]
 	}
 	s := t.d.Sentence
+	lastLine, _ := s.Place(len(s.Text))
 	switch {
-	case low == nil && t.why.File == s.File && t.why.Line >= s.Lines[0] && t.why.Line <= s.Lines[len(s.Lines)-1]:
+	case low == nil && t.why.File == s.File && t.why.Line >= s.Line && t.why.Line <= lastLine:
 		t.d.scope.Context.refuse(t.why) // it is this very sentence
 	case low == nil && t.blocked && t.why.Text == "":
 		t.d.scope.Context.Block() // it needs what is refused and told already
