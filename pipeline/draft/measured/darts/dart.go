@@ -88,7 +88,7 @@ func readDart(d *drafting.Drawing, x sentence.Entry) *dartSentence {
 
 func (t *dartSentence) readLegs() {
 	p := t.parser
-	if _, ok := p.Name(p.Scope.Names(tree.PointKind)); !ok {
+	if _, ok := p.Named(tree.PointKind); !ok {
 		p.Fail(0, p.Seen()+" is not how a dart is told", "say leg to point to leg, E1 to P to E2, and then where it is moved; from an edge: at D, takes 2, 9 long; inside the piece: at W, takes 3, 15 up and 12 down")
 	}
 	p.At = 0

@@ -277,7 +277,7 @@ func readTake(d *drafting.Drawing, p *tree.Parser) func(s *darts.Ring, w *prince
 	_, isEdge := p.Name(d.EdgeNames())
 	after := p.At
 	p.At = at
-	_, isPt := p.Name(p.Scope.Names(tree.PointKind))
+	_, isPt := p.Named(tree.PointKind)
 	longer := p.At > after
 	p.At = at
 	if isPt && (!isEdge || longer) {

@@ -25,7 +25,7 @@ func (e *Garment) Width(p *tree.Parser, sewn bool) tree.Number {
 	d := e.Drawings[name]
 	p.Want("at", " and the point at whose level it is measured")
 	own, from := p.Scope, p.At
-	if _, known := p.Name(own.Names(tree.PointKind)); !known {
+	if _, known := p.Named(tree.PointKind); !known {
 		p.Scope = d.Scope // a point of that drawing
 	}
 	p.At = from

@@ -63,7 +63,7 @@ func (p *Parser) leftOver() string {
 	case p.RuneAt(p.At) == ';':
 		return "only pieces and notches take a semicolon here: put a comma"
 	case p.Scope != nil && w != "" && unicode.IsLetter([]rune(w)[0]):
-		if _, ok := p.Name(p.Scope.Names(NumberKind)); ok {
+		if _, ok := p.Named(NumberKind); ok {
 			return "put + - * or / between"
 		}
 	}
@@ -158,7 +158,7 @@ func (p *Parser) otherKind(at int, k Kind) {
 			continue
 		}
 		from := p.At
-		name, ok := p.Name(p.Scope.Names(o))
+		name, ok := p.Named(o)
 		p.At = from
 		if !ok {
 			continue

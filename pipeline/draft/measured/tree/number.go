@@ -195,7 +195,7 @@ func (p *Parser) factor() Number {
 	case p.At < len(p.Sentence.Text) && (unicode.IsDigit(p.Sentence.Text[p.At]) || sentence.VulgarFractions[p.Sentence.Text[p.At]] > 0 || p.Sentence.Text[p.At] == '.'):
 		return p.number()
 	}
-	if n, ok := p.Name(p.Scope.Names(NumberKind)); ok {
+	if n, ok := p.Named(NumberKind); ok {
 		end := p.At
 		p.At = at
 		if f, isFunc := p.Name(functions); !isFunc || len([]rune(f)) <= len([]rune(n)) {
@@ -307,7 +307,7 @@ func (p *Parser) NumberAhead() bool {
 	if _, ok := p.Name(functions); ok {
 		return true
 	}
-	_, ok := p.Name(p.Scope.Names(NumberKind))
+	_, ok := p.Named(NumberKind)
 	return ok
 }
 
@@ -315,7 +315,7 @@ func (p *Parser) NumberAhead() bool {
 func (p *Parser) ofPiece() bool {
 	from := p.At
 	defer func() { p.At = from }()
-	if _, ok := p.Name(p.Scope.Names(EdgeKind)); ok {
+	if _, ok := p.Named(EdgeKind); ok {
 		return false
 	}
 	_, ok := p.Name(p.Scope.Context.OfPieces.EdgeNames())

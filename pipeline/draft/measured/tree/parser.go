@@ -95,7 +95,7 @@ func (p *Parser) Definition(k Kind) *Definition {
 	from := p.At
 	p.Space()
 	at := p.At
-	name, ok := p.Name(p.Scope.Names(k))
+	name, ok := p.Named(k)
 	if !ok {
 		p.At = from
 		p.unknown(at, k)

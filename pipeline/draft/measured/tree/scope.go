@@ -1,7 +1,10 @@
 package tree
 
 import (
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"tracewheel/pipeline/draft/measured/sentence"
 )
@@ -40,8 +43,15 @@ type Scope struct {
 	up          *Scope
 	Name        string
 	Order       []string
+	heads       []head // of Order
 	Definitions map[string]*Definition
 	Altered     *Alteration // by fittings, nil for none
+}
+
+// head is a name's kind and first letter, by which most names are told apart from what a sentence says.
+type head struct {
+	kind  Kind
+	first rune
 }
 
 // NewScope is a scope without names of its own, below another or none.
@@ -70,8 +80,11 @@ func (sc *Scope) Copy(d *Definition, name string) {
 }
 
 func (sc *Scope) set(d *Definition) {
-	if _, ok := sc.Definitions[d.name]; !ok {
-		sc.Order = append(sc.Order, d.name)
+	first, _ := utf8.DecodeRuneInString(d.name)
+	if _, ok := sc.Definitions[d.name]; ok {
+		sc.heads[slices.Index(sc.Order, d.name)].kind = d.Kind
+	} else {
+		sc.Order, sc.heads = append(sc.Order, d.name), append(sc.heads, head{d.Kind, first})
 	}
 	sc.Definitions[d.name] = d
 	clear(sc.Context.nameLists)
@@ -108,6 +121,49 @@ func KindOf(s *sentence.Sentence) Kind {
 		return PointKind
 	}
 	return NumberKind
+}
+
+// longest is the longest of the scope's own names of a kind that comes next, and where it ends; -1 for none.
+func (sc *Scope) longest(p *sentence.Cursor, k Kind) (name string, end int) {
+	end = -1
+	if p.Done() {
+		return
+	}
+	want := head{k, p.Sentence.Text[p.At]}
+	for i, h := range sc.heads {
+		if h != want {
+			continue
+		}
+		if to := p.Is(sc.Order[i]); to > end {
+			name, end = sc.Order[i], to
+		}
+	}
+	return
+}
+
+// Named takes the longest name of a kind that comes next, of those that Scope.Names lists.
+func (p *Parser) Named(k Kind) (string, bool) {
+	best, end := "", -1
+	for sc := p.Scope; sc != nil; sc = sc.up {
+		if n, to := sc.longest(&p.Cursor, k); to > end {
+			best, end = n, to
+		}
+	}
+	from := p.At
+	for _, sc := range p.Scope.Context.Scopes {
+		if i := p.Is(sc.Name); i >= 0 && unicode.IsSpace(p.RuneAt(i)) {
+			p.At = i
+			if n, to := sc.longest(&p.Cursor, k); to > end {
+				best, end = sc.Name+" "+n, to
+			}
+			p.At = from
+		}
+	}
+	if end < 0 {
+		return "", false
+	}
+	p.At = end
+	return best, true
 }
 
 // Names lists what of a kind may be said here: the scope's own names, those above it, and those
