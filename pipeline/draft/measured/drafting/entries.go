@@ -26,8 +26,8 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 		}
 		return nil
 	}
-	var out []sentence.Entry
-	seen := map[string]int{}
+	out := make([]sentence.Entry, 0, len(n.Content)/2)
+	seen := make(map[string]int, len(n.Content)/2)
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
 		key := strings.Join(strings.Fields(k.Value), " ")

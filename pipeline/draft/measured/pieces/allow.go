@@ -81,14 +81,19 @@ func allowanceRank(key string, pc *Piece, edge string) int {
 
 // readAllowance reads one line of the section, for each piece that it is about.
 func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
-	known, found, noted := []string{"all"}, 0, false
+	found, noted := 0, false
 	rank = 2
 	unknown := func() {
 		if len(e.gone) > 0 || x.Key == "all" {
 			return
 		}
-		mend := ""
+		mend, known := "", []string{"all"}
 		for _, pc := range e.Pieces {
+			for _, n := range pc.names {
+				if !slices.Contains(known, n) {
+					known = append(known, n)
+				}
+			}
 			if pc.from != nil {
 				mend = cmp.Or(mend, pc.from.LeftOut(x.Key))
 			}
@@ -100,9 +105,6 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 		for _, n := range pc.names {
 			if r := allowanceRank(x.Key, pc, n); r >= 0 {
 				about, rank = true, min(rank, r)
-			}
-			if !slices.Contains(known, n) {
-				known = append(known, n)
 			}
 		}
 		if !about {

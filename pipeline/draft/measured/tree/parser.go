@@ -110,29 +110,28 @@ func (p *Parser) use(name string, k Kind, at int) *Definition {
 	return d
 }
 
-// value reads the name of a kind and gives what works it out.
-func (p *Parser) value(k Kind) (d *Definition, work func()) {
-	d = p.Definition(k)
-	at := p.Uses[len(p.Uses)-1].From
-	return d, func() { d.work(p, at) }
+// used reads the name of a kind.
+func (p *Parser) used(k Kind) Use {
+	p.Definition(k)
+	return p.Uses[len(p.Uses)-1]
 }
 
 // Number reads the name of a number.
 func (p *Parser) Number() Number {
-	d, work := p.value(NumberKind)
-	return func() float64 { work(); return d.Number }
+	u := p.used(NumberKind)
+	return func() float64 { u.work(p, u.From); return u.Number }
 }
 
 // Point reads the name of a point.
 func (p *Parser) Point() Point {
-	d, work := p.value(PointKind)
-	return func() orb.Point { work(); return p.point(d) }
+	u := p.used(PointKind)
+	return func() orb.Point { u.work(p, u.From); return p.point(u.Definition) }
 }
 
 // Edge reads the name of an edge.
 func (p *Parser) Edge() Edge {
-	d, work := p.value(EdgeKind)
-	return func() curve.Curve { work(); return p.edge(d) }
+	u := p.used(EdgeKind)
+	return func() curve.Curve { u.work(p, u.From); return p.edge(u.Definition) }
 }
 
 // point is what a sentence meets of a named point.
