@@ -170,12 +170,14 @@ func (s Segment) meets(p, u orb.Point) []float64 {
 			ts = append(ts, t)
 		}
 	}
-	if math.Abs(f(0)) < hair {
+	fh := f(0)
+	if math.Abs(fh) < hair {
 		add(0)
 	}
 	for i := range n {
 		lo, hi := float64(i)/float64(n), float64(i+1)/float64(n)
-		fl, fh := f(lo), f(hi)
+		fl := fh
+		fh = f(hi)
 		if math.Abs(fl) < hair || math.Abs(fh) < hair || fl*fh > 0 {
 			if math.Abs(fh) < hair {
 				add(hi)
@@ -184,10 +186,14 @@ func (s Segment) meets(p, u orb.Point) []float64 {
 		}
 		for range 100 {
 			mid := (lo + hi) / 2
+			last := mid == lo || mid == hi // no number lies between
 			if (f(mid) > 0) == (fh > 0) {
 				hi = mid
 			} else {
 				lo = mid
+			}
+			if last {
+				break
 			}
 		}
 		add((lo + hi) / 2)

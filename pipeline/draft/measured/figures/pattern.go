@@ -74,6 +74,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	q := pattern.Piece{Name: pc.Name, Named: true, Size: e.Body, Quantity: pc.Quantity, Pair: pc.Pair, Alike: pc.Alike,
 		Material: pc.Material, Note: pc.Note, Labels: pc.Texts}
 	line, firsts := e.Flatten(pc.Edges)
+	q.Edges = slices.Grow(q.Edges, len(pc.Edges))
 	for i, ed := range pc.Edges {
 		out := edgeOf(pc, i, ed, firsts[i], e.UnitMM)
 		if math.Abs(pc.WornLength(i)-ed.Curve.Length()) > e.Hair() {
@@ -118,7 +119,9 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	for _, d := range pc.Drills {
 		q.Drills = append(q.Drills, pattern.Drill{At: e.ToMM(d)})
 	}
-	for _, l := range letters(pc) {
+	lettered := letters(pc)
+	q.Points = slices.Grow(q.Points, len(lettered))
+	for _, l := range lettered {
 		q.Points = append(q.Points, pattern.Label{At: e.ToMM(l.at), Text: l.name, Line: lineOf(pc, l.name)})
 	}
 	for _, n := range pc.Notches {
@@ -266,13 +269,19 @@ func grainOf(line geom.Path, way string) *pattern.Segment {
 
 // longestInside is the longest stretch of the line through at in direction u that lies inside.
 func longestInside(line geom.Path, at, u orb.Point) (*pattern.Segment, float64) {
+	if line.Segments() == 0 {
+		return nil, 0
+	}
 	var ts []float64
-	for i := range line.Segments() {
-		a, b := line.Segment(i)
-		a, b = geom.Sub(a, at), geom.Sub(b, at)
-		if ca, cb := geom.Cross(u, a), geom.Cross(u, b); (ca > 0) != (cb > 0) {
+	a := geom.Sub(line.Points[len(line.Points)-1], at)
+	ca := geom.Cross(u, a)
+	for _, q := range line.Points {
+		b := geom.Sub(q, at)
+		cb := geom.Cross(u, b)
+		if (ca > 0) != (cb > 0) {
 			ts = append(ts, geom.Dot(u, geom.Lerp(a, b, ca/(ca-cb))))
 		}
+		a, ca = b, cb
 	}
 	slices.Sort(ts)
 	var s *pattern.Segment

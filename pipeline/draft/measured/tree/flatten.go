@@ -19,25 +19,25 @@ func (e *Context) Flatten(edges []curve.Edge) (geom.Path, []int) {
 func (e *Context) FlattenTo(edges []curve.Edge, tol float64) (geom.Path, []int) {
 	out := geom.Path{Closed: true}
 	var firsts []int
-	var all curve.Curve
+	var prev curve.Segment
 	for _, ed := range edges {
-		all = append(all, ed.Curve...)
+		if len(ed.Curve) > 0 {
+			prev = ed.Curve[len(ed.Curve)-1]
+		}
 	}
-	k := 0
 	for _, ed := range edges {
 		firsts = append(firsts, len(out.Points))
 		for _, s := range ed.Curve {
-			prev := all[(k+len(all)-1)%len(all)]
 			in, dir := prev.Dir(1), s.Dir(0)
+			prev = s
 			turn := math.Abs(math.Atan2(geom.Cross(in, dir), geom.Dot(in, dir)))
 			out.Points = append(out.Points, e.ToMM(s.From))
 			out.Corners = append(out.Corners, turn > 0.01)
-			ms := s.Apply(geom.Affine{A: e.UnitMM, D: -e.UnitMM})
-			pts := ms.Flatten(nil, tol)
-			for _, q := range pts[:len(pts)-1] {
-				out.Points, out.Corners = append(out.Points, q), append(out.Corners, false)
+			out.Points = s.Apply(geom.Affine{A: e.UnitMM, D: -e.UnitMM}).Flatten(out.Points, tol)
+			out.Points = out.Points[:len(out.Points)-1] // the next stretch's
+			for len(out.Corners) < len(out.Points) {
+				out.Corners = append(out.Corners, false)
 			}
-			k++
 		}
 	}
 	return out, firsts
