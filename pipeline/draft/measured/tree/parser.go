@@ -110,6 +110,31 @@ func (p *Parser) use(name string, k Kind, at int) *Definition {
 	return d
 }
 
+// Named takes the longest name of a kind that comes next, of those that Scope.Names lists.
+func (p *Parser) Named(k Kind) (string, bool) {
+	best, end := "", -1
+	for sc := p.Scope; sc != nil; sc = sc.up {
+		if n, to := sc.longest(&p.Cursor, k); to > end {
+			best, end = n, to
+		}
+	}
+	from := p.At
+	for _, sc := range p.Scope.Context.Scopes {
+		if i := p.Is(sc.Name); i >= 0 && unicode.IsSpace(p.RuneAt(i)) {
+			p.At = i
+			if n, to := sc.longest(&p.Cursor, k); to > end {
+				best, end = sc.Name+" "+n, to
+			}
+			p.At = from
+		}
+	}
+	if end < 0 {
+		return "", false
+	}
+	p.At = end
+	return best, true
+}
+
 // used reads the name of a kind.
 func (p *Parser) used(k Kind) Use {
 	p.Definition(k)

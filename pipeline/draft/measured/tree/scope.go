@@ -3,7 +3,6 @@ package tree
 import (
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -139,31 +138,6 @@ func (sc *Scope) longest(p *sentence.Cursor, k Kind) (name string, end int) {
 		}
 	}
 	return
-}
-
-// Named takes the longest name of a kind that comes next, of those that Scope.Names lists.
-func (p *Parser) Named(k Kind) (string, bool) {
-	best, end := "", -1
-	for sc := p.Scope; sc != nil; sc = sc.up {
-		if n, to := sc.longest(&p.Cursor, k); to > end {
-			best, end = n, to
-		}
-	}
-	from := p.At
-	for _, sc := range p.Scope.Context.Scopes {
-		if i := p.Is(sc.Name); i >= 0 && unicode.IsSpace(p.RuneAt(i)) {
-			p.At = i
-			if n, to := sc.longest(&p.Cursor, k); to > end {
-				best, end = sc.Name+" "+n, to
-			}
-			p.At = from
-		}
-	}
-	if end < 0 {
-		return "", false
-	}
-	p.At = end
-	return best, true
 }
 
 // Names lists what of a kind may be said here: the scope's own names, those above it, and those
