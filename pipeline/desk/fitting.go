@@ -16,6 +16,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/tape"
 )
 
 // fittingLine is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
@@ -105,7 +106,7 @@ func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]by
 			put(card, "kind", kind)
 		}
 		list := mapping(card, "measures")
-		for _, name := range slices.SortedFunc(maps.Keys(typed), byTape) {
+		for _, name := range slices.SortedFunc(maps.Keys(typed), tape.Compare) {
 			value := strings.TrimSpace(typed[name])
 			if value == "" {
 				continue

@@ -15,6 +15,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/tape"
 )
 
 // formOf is the form of a starter as its page has it, with some measures typed over.
@@ -121,7 +122,7 @@ func TestHowLines(t *testing.T) {
 	for _, starter := range samples.Starters() {
 		for _, body := range headOfText(string(samples.Read(starter + ".yaml"))).Bodies {
 			for _, name := range slices.Sorted(maps.Keys(body)) {
-				if howOf(name) == "" {
+				if tape.How(name) == "" {
 					t.Errorf("%s: %s has no line on how it is taken", starter, name)
 				}
 			}
@@ -133,8 +134,8 @@ func TestHowLines(t *testing.T) {
 // that the page holds, from one place to another of it. A screen reader has the line in words instead.
 func TestTapeDrawings(t *testing.T) {
 	names := map[string]bool{"tool 1": true}
-	for _, r := range tape {
-		names[r.name] = true
+	for _, name := range tape.Names() {
+		names[name] = true
 	}
 	for _, starter := range samples.Starters() {
 		for _, body := range headOfText(string(samples.Read(starter + ".yaml"))).Bodies {
@@ -143,9 +144,9 @@ func TestTapeDrawings(t *testing.T) {
 			}
 		}
 	}
-	held, drawn := string(figuresSVG()), map[string]string{}
+	held, drawn := string(tape.FiguresSVG()), map[string]string{}
 	for _, name := range slices.Sorted(maps.Keys(names)) {
-		svg := string(tapeSVG(name))
+		svg := string(tape.SVG(name))
 		_, of, _ := strings.Cut(svg, `<use href="#`)
 		of, _, _ = strings.Cut(of, `"`)
 		if of == "" || !strings.Contains(held, `<g id="`+of+`">`) || !strings.Contains(svg, `class="way"`) || !strings.HasPrefix(svg, `<span class="tape" aria-hidden="true">`) {
@@ -156,7 +157,7 @@ func TestTapeDrawings(t *testing.T) {
 		}
 		drawn[svg] = name
 	}
-	if tapeSVG("moonlight") != "" {
+	if tape.SVG("moonlight") != "" {
 		t.Error("a measure that nobody knows is drawn")
 	}
 	v := visit(t)

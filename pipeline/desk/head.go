@@ -8,6 +8,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/tape"
 )
 
 // head is what the page asks of a draft before it is drawn.
@@ -144,6 +145,6 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 			put(b)
 		}
 	}
-	slices.SortFunc(names, byTape)
+	slices.SortFunc(names, tape.Compare)
 	return values, kind, names
 }

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/tape"
 )
 
 // offer is a word of a draft, the one that is most likely meant, and the line in which it is to be written.
@@ -91,8 +92,8 @@ var wordsOfDrafts = sync.OnceValue(func() map[string]bool {
 			out[w] = true
 		}
 	}
-	for _, r := range tape {
-		put(r.name)
+	for _, name := range tape.Names() {
+		put(name)
 	}
 	for _, name := range samples.Starters() {
 		put(string(samples.Read(name + ".yaml")))

@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/tape"
 	"tracewheel/pipeline/web"
 )
 
@@ -64,7 +65,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
-	p.Unkept, p.Figures = typed != nil, figuresSVG()
+	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
 	if p.Kind == "" {
 		p.Kind = kind
 	}
@@ -73,7 +74,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, howOf(name), tapeSVG(name), lastOf(history, p.Fittings, name, v, time.Now())})
+		p.Measures = append(p.Measures, measure{name, v, tape.How(name), tape.SVG(name), lastOf(history, p.Fittings, name, v, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {

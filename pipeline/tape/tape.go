@@ -1,4 +1,6 @@
-package desk
+// Package tape knows how a body measure is taken: where the tape goes, in words and as a small drawing, and in which order
+// one measures.
+package tape
 
 import (
 	"cmp"
@@ -6,13 +8,13 @@ import (
 	"strings"
 )
 
-// row is a measure as the form shows it.
+// row is a measure as a form shows it.
 type row struct{ name, how, way string }
 
-// tape is the order in which one measures, from the head down (common practice); how says where the tape goes,
+// rows are in the order in which one measures, from the head down (common practice); how says where the tape goes,
 // after the landmarks of ISO 8559-1 in the words of the trade; way is the same as a drawing: on which figure, round or
 // along, by which of its places.
-var tape = []row{
+var rows = []row{
 	{"height", "standing straight without shoes, from the crown to the floor", "side: along over crown, floor"},
 	{"head", "round the head over the brow", "front: round brow left, brow right"},
 	{"hood height", "from the base of the neck at the side, over the crown, to the same place at the other side", "front: along neck left, beside head left, over crown, beside head right, neck right"},
@@ -53,8 +55,8 @@ var counted = []row{{"tool", "across it, at its widest", "tool: along edge left,
 
 // rowOf is what is known of a measure, nothing where it is not known here.
 func rowOf(name string) row {
-	if i := slices.IndexFunc(tape, func(t row) bool { return t.name == name }); i >= 0 {
-		return tape[i]
+	if i := slices.IndexFunc(rows, func(t row) bool { return t.name == name }); i >= 0 {
+		return rows[i]
 	}
 	name = strings.TrimRight(name, " 0123456789")
 	if i := slices.IndexFunc(counted, func(t row) bool { return t.name == name }); i >= 0 {
@@ -63,16 +65,26 @@ func rowOf(name string) row {
 	return row{}
 }
 
-// howOf says where the tape goes for a measure, "" where it is not known here.
-func howOf(name string) string { return rowOf(name).how }
+// How says where the tape goes for a measure, "" where it is not known here.
+func How(name string) string { return rowOf(name).how }
 
-// byTape orders measures as one takes them; unknown ones come last, by name.
-func byTape(a, b string) int {
+// Names are those of the measures that are known, but for those of several things of a kind, in the order in which one
+// measures.
+func Names() []string {
+	out := make([]string, len(rows))
+	for i, r := range rows {
+		out[i] = r.name
+	}
+	return out
+}
+
+// Compare orders measures as one takes them; unknown ones come last, by name.
+func Compare(a, b string) int {
 	at := func(name string) int {
-		if i := slices.IndexFunc(tape, func(t row) bool { return t.name == name }); i >= 0 {
+		if i := slices.IndexFunc(rows, func(t row) bool { return t.name == name }); i >= 0 {
 			return i
 		}
-		return len(tape)
+		return len(rows)
 	}
 	return cmp.Or(cmp.Compare(at(a), at(b)), cmp.Compare(a, b))
 }

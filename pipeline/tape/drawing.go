@@ -1,4 +1,4 @@
-package desk
+package tape
 
 import (
 	"fmt"
@@ -100,8 +100,8 @@ func smooth(places []spot) string {
 // figureID is the name of a figure within a page.
 func figureID(name string) string { return "figure-" + strings.ReplaceAll(name, " ", "-") }
 
-// figuresSVG holds each figure once, for the drawings of a page to use.
-func figuresSVG() template.HTML {
+// FiguresSVG holds each figure once, for the drawings of a page to use.
+func FiguresSVG() template.HTML {
 	var b strings.Builder
 	b.WriteString(`<svg class="hidden" aria-hidden="true" focusable="false"><defs>`)
 	for _, name := range slices.Sorted(maps.Keys(bodyViews)) {
@@ -123,10 +123,10 @@ func figuresSVG() template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // made of constants
 }
 
-// tapeSVG draws where the tape goes for a measure: the nearer part of the figure, the tape upon it, and in words
+// SVG draws where the tape goes for a measure: the nearer part of the figure, the tape upon it, and in words
 // which side is seen. "" where no way is known. The line on how it is taken says the same in words, so the drawing is
 // hidden from screen readers.
-func tapeSVG(name string) template.HTML {
+func SVG(name string) template.HTML {
 	of, kind, places := wayOf(name)
 	if len(places) < 2 {
 		return ""
