@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -67,8 +68,9 @@ func quote(s string) string {
 
 // keepCard writes the measures of the form, in unit, as a card of their own, and gives its name. A card that is there keeps an
 // old version; "mrs wren" is the card "Mrs Wren". The name of one of the draft's own bodies is refused: the draft
-// takes that body and never the card.
-func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]string) (string, error) {
+// takes that body and never the card. A card that is not as the page has seen it, and has
+// other measures, is not written: a *changedCard.
+func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]string, seen string) (string, error) {
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" {
 		return "", errors.New("the card has no name: write whose measures these are, then keep the card")
@@ -78,20 +80,20 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 			return "", fmt.Errorf("the draft has a body %q of its own, which would be drawn instead of the card: give the card another name, the wearer's", body)
 		}
 	}
-	for _, there := range namesIn(d.o.Cards) {
+	_, shown, _ := strings.Cut(seen, " ")
+	for _, there := range d.cardNames(of, cmp.Or(shown, name)) {
 		if strings.EqualFold(strings.Join(strings.Fields(there), " "), name) {
 			name = there
 		}
 	}
-	file, err := fileOf(d.o.Cards, name)
-	if err != nil {
-		return "", err
-	}
 	if !slices.ContainsFunc(slices.Collect(maps.Values(typed)), func(v string) bool { return strings.TrimSpace(v) != "" }) {
 		return "", errors.New("no measure is written, so no card was kept")
 	}
-	old, err := readPlain(file)
+	file, old, err := d.cardFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
+		if file, err = fileOf(d.o.Cards, name); err != nil {
+			return "", err
+		}
 		text := cardText(unit, name, kind, typed).text
 		return name, create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
 	}
@@ -102,7 +104,20 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	if err != nil {
 		return "", err
 	}
+	if now, differ := cardSeen(name, old), differing(old, typed); now != seen && len(differ) > 0 {
+		return name, &changedCard{name, now, differ}
+	}
 	return name, save(file, text, versionOf(old))
+}
+
+// changedCard means that a card is not what a page began from.
+type changedCard struct {
+	name, seen string // the second as it is now
+	differ     []string
+}
+
+func (e *changedCard) Error() string {
+	return fmt.Sprintf("there is a card %q which this page did not begin from, and it has other measures: %s. Nothing was written. Keep the card once more to write yours into it; as it is now it is then kept in .versions", e.name, strings.Join(e.differ, "; "))
 }
 
 // request is the wish as pipeline/making takes it.
@@ -116,6 +131,9 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 			body = ownCard
 		}
 		own = cardText(unit, body, in.Kind, in.Measures)
+		if _, text, err := d.cardFile(body); err == nil && unitOn(text) == unit { // its fittings are the wearer's still
+			own.text = append(own.text, changesOn(text)...)
+		}
 		own.name = body
 		r.Cards = map[string][]byte{body: own.text}
 	}

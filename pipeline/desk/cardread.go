@@ -38,26 +38,25 @@ func takenOf(text []byte) string {
 	return c.Taken.Value
 }
 
-// card are the measures of a card, without where they were taken.
-func (d *Desk) card(name string) (measures map[string]string, kind string) {
-	file, err := fileOf(d.o.Cards, name)
-	if err != nil {
-		return nil, ""
-	}
-	text, err := readPlain(file)
-	if err != nil {
-		return nil, ""
-	}
-	said, kind := cardOf(text)
-	out := map[string]string{}
-	for name, v := range said {
-		out[name] = numberOf(v)
-	}
-	return out, kind
-}
-
 // numberOf is a measure without the words behind its comma, which say where it was taken.
 func numberOf(measure string) string {
 	number, _, _ := strings.Cut(measure, ",")
 	return strings.TrimSpace(number)
+}
+
+// changesOn are the fittings of a card as a card has them, in its unit; "" where there are none.
+func changesOn(text []byte) string {
+	var doc yaml.Node
+	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
+		return ""
+	}
+	changes := under(doc.Content[0], "changes")
+	if changes == nil || changes.Kind != yaml.MappingNode || len(changes.Content) == 0 {
+		return ""
+	}
+	out, err := yaml.Marshal(map[string]*yaml.Node{"changes": changes})
+	if err != nil {
+		return ""
+	}
+	return string(out)
 }

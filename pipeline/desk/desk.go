@@ -114,7 +114,12 @@ func (d *Desk) problem(w http.ResponseWriter, r *http.Request, err error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		status = http.StatusNotFound
 	}
-	d.web.Problem(w, r, status, "Not done", err.Error())
+	text := d.plainPaths(err.Error())
+	var path *fs.PathError
+	if errors.As(err, &path) && status == http.StatusNotFound {
+		text = fmt.Sprintf("there is no file %q here: it was deleted or renamed, or never there", filepath.Base(path.Path))
+	}
+	d.web.Problem(w, r, status, "Not done", text)
 }
 
 // plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
@@ -152,6 +157,10 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		Starters []starter
 		Ends     bool
 	}{Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may lie beside its draft
+		text, err := readPlain(filepath.Join(d.o.Drafts, name+".yaml"))
+		return err == nil && making.IsCard(text)
+	})
 	for _, name := range samples.Starters() {
 		style, note := headOf(samples.Read(name + ".yaml"))
 		data.Starters = append(data.Starters, starter{name, style, note})

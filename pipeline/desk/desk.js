@@ -10,7 +10,7 @@
   const kind = form.querySelector("#kind"), unkept = document.querySelectorAll(".unkept");
   const asSaved = form.hasAttribute("data-unsaved") ? null : text.value; // the words of the file
   // Measures that are not kept count for a drawing; those of a body or a card are in the file.
-  const asKept = unkept.length && !unkept[0].hidden ? null : values();
+  let asKept = unkept.length && !unkept[0].hidden ? null : values();
   const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
   const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed"), other = form.querySelector("#other");
   let busy = false, wanted = false, leaving = false, found = [];
@@ -67,7 +67,7 @@
       picture.replaceChildren(document.importNode(svg, true));
       count.textContent = d.pieces;
       other.replaceChildren(...(d.beside ? [document.importNode(new DOMParser().parseFromString(d.beside, "image/svg+xml").documentElement, true)] : []));
-    } else count.textContent = "Not drawn: see the errors. The pieces as they were stand below.";
+    } else count.textContent = "Not drawn: see the errors." + (picture.firstElementChild ? " The pieces as they were stand below." : "");
     picture.classList.toggle("stale", !d.svg);
     keptList.replaceChildren(...(d.checks.length ? d.checks.map(checked) : [item("li", "The draft names none.")]));
     const moved = d.changed || [];
@@ -159,13 +159,27 @@
   }
 
   // An own editor may save the file as well. A page in which nothing is written shows it; another one says so.
+  // Where the measure card is gone, the measures in the form may be all that there is of it.
   const version = form.querySelector("[name=version]").value, news = document.querySelector("#news");
+  const card = form.dataset.card || "", cardSeen = form.querySelector("[name=card-seen]").value;
   setInterval(async () => {
     if (document.hidden || !news.hidden) return;
+    let now = "", cardNow = "";
     try {
-      const answer = await fetch(form.getAttribute("action") + "/version");
-      if (!answer.ok || await answer.text() === version) return;
+      const answer = await fetch(form.getAttribute("action") + "/version?card=" + encodeURIComponent(card));
+      if (!answer.ok) return;
+      [now, cardNow = ""] = (await answer.text()).split("\n");
     } catch { return; }
+    if (now === version && cardNow === cardSeen) return;
+    if (now === version && cardNow === "") {
+      news.textContent = "The measure card " + card + " was deleted or renamed. Its measures still stand here: keep the card to have it again.";
+      news.hidden = false;
+      asKept = null;
+      for (const e of unkept) e.hidden = false;
+      draw();
+      return;
+    }
+    if (cardNow !== cardSeen) news.textContent = "The measure card " + card + " was changed by another page or program. Keep the card to see both; nothing is overwritten.";
     if (text.value === asSaved && !touched()) location.assign(form.getAttribute("action") + (body ? "?body=" + encodeURIComponent(body.value) : "")); // a reload might repeat a save
     else news.hidden = false;
   }, 3000);

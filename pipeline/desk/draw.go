@@ -92,7 +92,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 			text = f.Piece + ": " + text
 		}
 		offered, mend := offerOf(in.Text, f)
-		text, mend = w.own.plainly(text, mend)
+		text, mend = w.own.plainly(d.plainPaths(text), mend)
 		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
 			mend += "; if it is right, nothing is to be done here"
 		}

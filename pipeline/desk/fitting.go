@@ -242,11 +242,8 @@ func undoFitting(text []byte, f fittingLine) ([]byte, error) {
 // fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.
 func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	card := r.PathValue("card")
-	file, err := fileOf(d.o.Cards, card)
-	var old, text []byte
-	if err == nil {
-		old, err = readPlain(file)
-	}
+	var text []byte
+	file, old, err := d.cardFile(card)
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
 	}

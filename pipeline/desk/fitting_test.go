@@ -83,7 +83,7 @@ func TestCardKeepsTheRest(t *testing.T) {
 	if err := create(file, []byte(wren)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := v.desk.keepCard("mrs wren", "", "cm", head{}, map[string]string{"bust": "98", "hip": "103", "across front": "34.5", "waist": "80"}); err != nil {
+	if _, err := v.desk.keepCard("mrs wren", "", "cm", head{}, map[string]string{"bust": "98", "hip": "103", "across front": "34.5", "waist": "80"}, cardSeen("Mrs Wren", []byte(wren))); err != nil {
 		t.Fatal(err)
 	}
 	text, err := os.ReadFile(file)
@@ -95,7 +95,7 @@ func TestCardKeepsTheRest(t *testing.T) {
 			t.Errorf("the card lost %q:\n%s", line, text)
 		}
 	}
-	if _, err := v.desk.keepCard("Mrs Wren", "", "in", head{}, map[string]string{"bust": "38"}); err == nil {
+	if _, err := v.desk.keepCard("Mrs Wren", "", "in", head{}, map[string]string{"bust": "38"}, ""); err == nil {
 		t.Error("inches are written on a card in cm")
 	}
 	if now, err := os.ReadFile(file); err != nil || string(now) != string(text) {

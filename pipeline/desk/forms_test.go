@@ -56,7 +56,7 @@ func TestTypedMeasuresStay(t *testing.T) {
 	for _, bad := range []struct{ do, card, says string }{
 		{"card", "", "no name"},
 		{"card", "a", "of its own"}, // the draft's body A would hide it
-		{"card", "../store", "is no name here"},
+		{"card", "../store", "without folders"},
 		{"make nonsense", "", "nothing that is made"},
 	} {
 		form := formOf("princess-tunic", bad.do, typed)

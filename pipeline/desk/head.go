@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -20,12 +22,14 @@ type head struct {
 	Sizes  yaml.Node                    `yaml:"sizes"`
 	From   yaml.Node                    `yaml:"from"`
 	first  string                       // of the bodies, as they are written
-	block  *head                        // what is taken from, nil for nothing
+	text   string
+	block  *head // what is taken from, nil for nothing
 }
 
 // headOfText reads it as far as it can be read.
 func headOfText(text string) (h head) {
 	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
+	h.text = text
 	if bodies := toldIn(text, "bodies"); len(bodies) > 0 {
 		h.first = bodies[0].key
 	}
@@ -75,11 +79,7 @@ func (d *Desk) unitFor(h head, body string) string {
 	if h.tells(body) {
 		return h.unit()
 	}
-	file, err := fileOf(d.o.Cards, body)
-	if err != nil {
-		return h.unit()
-	}
-	text, err := readPlain(file)
+	_, text, err := d.cardFile(body)
 	if err != nil {
 		return h.unit()
 	}
@@ -137,14 +137,55 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 	if !own {
 		values, kind = d.card(body)
 	}
-	if len(names) == 0 {
+	told := len(names) > 0
+	if !told {
 		names = slices.Collect(maps.Keys(values))
 	}
 	if h.block != nil {
 		for _, b := range h.block.Bodies {
 			put(b)
+			told = true
 		}
+	}
+	if !told { // what a card lacks can be written all the same
+		put(h.measuresWanted())
 	}
 	slices.SortFunc(names, tape.Compare)
 	return values, kind, names
+}
+
+// headLine is a line of a draft that says whose it is and what it is called.
+var headLine = regexp.MustCompile(`^(?:style|note|unit|wearer|kind|card|body|sizes|from)\s*:`)
+
+// measuresWanted are the measures by which a draft works that tells no body itself: names of measures that stand in its
+// words. One that the draft gives to a thing of its own is a measure only where it is reckoned with.
+func (h head) measuresWanted() map[string]string {
+	text := h.text
+	if h.block != nil {
+		text += "\n" + h.block.text
+	}
+	names := tape.Names()
+	slices.SortFunc(names, func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) }) // hip depth before hip
+	stands, told, reckoned := map[string]string{}, map[string]bool{}, map[string]bool{}
+	for line := range strings.Lines(text) {
+		line = withoutComment(line)
+		if headLine.MatchString(line) {
+			continue
+		}
+		for _, name := range names {
+			told[name] = told[name] || keyWith(name).MatchString(line)
+			for _, at := range slices.Backward(wholeWord(name).FindAllStringIndex(line, -1)) {
+				before, behind := strings.TrimRight(line[:at[0]+1], " "), strings.TrimLeft(line[at[1]-1:], " ")
+				reckoned[name] = reckoned[name] || strings.ContainsAny(before[max(0, len(before)-1):], "+-*/(") || strings.ContainsAny(behind[:min(1, len(behind))], "+-*/)")
+				stands[name] = ""
+				line = line[:at[0]] + strings.Repeat(" ", at[1]-at[0]) + line[at[1]:]
+			}
+		}
+	}
+	for name := range stands {
+		if told[name] && !reckoned[name] {
+			delete(stands, name)
+		}
+	}
+	return stands
 }

@@ -40,7 +40,7 @@ func TestOwnCardIsDrawn(t *testing.T) {
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: [B, Z]\n": {"<option selected>B</option>", "82"},
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: {B: }\n":  {"<option selected>Z</option>", "81"}, // no list of sizes
 		"body: {waist: 83}\n": {`<option value="" selected>as the draft says</option>`, "83"},
-		"card: wren\n":        {`<option value="wren" selected>wren, which is not here</option>`, ""},
+		"card: wren\n":        {`<option value="wren" selected>wren, which is not here</option>`, ""}, // and its measures are asked for
 	} {
 		v := visit(t)
 		v.files(map[string]string{"cards/anna.yaml": "unit: cm\nmeasures: {waist: 101}\n", "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n",
@@ -121,6 +121,7 @@ func TestCardsOwnUnit(t *testing.T) {
 		for _, card := range []string{"hale", "new one"} { // as it is kept, on the card that was there and on a new one
 			form.Set("do", "card")
 			form.Set("card", card)
+			form.Set("card-seen", cardSeen("hale", []byte(c.card)))
 			if status, page := v.post("/desk/draft/sash", form); status != 200 {
 				t.Fatalf("not kept: %d %s", status, page)
 			}

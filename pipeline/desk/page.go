@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"html/template"
@@ -48,21 +49,24 @@ var said = map[string]string{"saved": "Saved.", "card": "The measure card is kep
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
 	h := d.headWith(p.Name, p.Text)
 	p.Bodies = slices.Sorted(maps.Keys(h.Bodies))
-	p.Cards = namesIn(d.o.Cards)
 	p.Body = bodyOf(h, p.Body)
+	p.Cards = d.cardNames(h, p.Body)
 	p.DraftUnit, p.Kinds = h.unit(), kinds
-	if typed == nil {
-		p.Unit = d.unitFor(h, p.Body)
-	}
-	var history []cardThen
-	if slices.Contains(p.Cards, p.Body) && !slices.Contains(p.Bodies, p.Body) {
-		p.Card, p.Today = p.Body, time.Now().Format(time.DateOnly)
-		if file, err := fileOf(d.o.Cards, p.Body); err == nil {
-			if text, err := readPlain(file); err == nil {
-				p.Fittings = fittingsOf(text)
-			}
-			history = historyOf(file)
+	card := d.cardOn(h, p.Body)
+	switch p.Lacks = card.lacks; {
+	case card.lacks != "":
+		p.Card = cmp.Or(p.Card, p.Body)
+		if typed == nil && card.last != nil {
+			typed, p.Unit, p.Kind = card.last, unitOr(card.unit, h.unit()), card.kind
 		}
+	case card.name != "":
+		p.CardSays, p.Card, p.Today, p.Fittings = card.says, card.name, time.Now().Format(time.DateOnly), fittingsOf(card.text)
+		if typed != nil && p.CardSeen != card.seen && strings.HasSuffix(p.CardSeen, " "+card.name) {
+			p.CardNow = differing(card.text, typed)
+		}
+	}
+	if typed == nil {
+		p.Unit, p.CardSeen = d.unitFor(h, p.Body), card.seen
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
@@ -74,7 +78,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, tape.How(name), tape.SVG(name), lastOf(history, p.Fittings, name, v, time.Now())})
+		p.Measures = append(p.Measures, measure{name, v, tape.How(name), tape.SVG(name), lastOf(card.history, p.Fittings, name, v, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {
@@ -103,7 +107,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
-		With: r.PostFormValue("with"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
+		CardSeen: r.PostFormValue("card-seen"), With: r.PostFormValue("with"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
 	h := d.headWith(name, text)
 	own := d.unitFor(h, bodyOf(h, p.Body))
 	p.Unit = unitOr(r.PostFormValue("unit"), own)
@@ -118,6 +122,9 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 				theirs = nil // it is gone
 			}
 			p.Theirs, p.Version, status, err = string(theirs), versionOf(theirs), http.StatusConflict, nil
+			if p.Theirs == "" {
+				p.Refused = "since this page was opened somebody else deleted, renamed or emptied the file of this draft. Your words stand here; save once more, and they are written"
+			}
 			break
 		}
 		if err == nil && typed == nil {
@@ -133,7 +140,11 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			all, _, _ = d.measuresOf(h, bodyOf(h, p.Body))
 		}
 		var kept string
-		if kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all); err == nil {
+		kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all, p.CardSeen)
+		var changed *changedCard
+		if errors.As(err, &changed) { // which the person sees now
+			p.CardSeen, typed = changed.seen, all
+		} else if err == nil {
 			p.Body, p.Said, typed = kept, said["card"], nil
 		}
 		p.Card = r.PostFormValue("card")
@@ -145,7 +156,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		typed, p.Kind = nil, ""
 	}
 	if err != nil {
-		p.Refused, status = err.Error(), http.StatusBadRequest
+		p.Refused, status = d.plainPaths(err.Error()), http.StatusBadRequest
 	}
 	now, readErr := readPlain(file)
 	p.Unsaved = readErr != nil || string(now) != text

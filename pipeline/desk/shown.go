@@ -29,6 +29,10 @@ type deskPage struct {
 	Figures             template.HTML // what the measures' drawings show
 	Unkept              bool          // the measures are neither the body's nor the card's
 	Card                string        // the name by which they may be kept
+	CardSeen            string        // cardSeen of what the page began from, "" for none
+	CardSays            string        // whose measures stand in the form, where they are a card's
+	Lacks               string        // what is said of a card that is not there
+	CardNow             []string      // where the card of now is not what the page began from
 	Fittings            []fittingLine
 	Today               string
 	Drawing             drawing
@@ -61,7 +65,7 @@ func (p deskPage) Choices() (out []bodyChoice) {
 			out = append(out, bodyChoice{name, name, name == p.Body})
 		}
 	}
-	if slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Chosen }) || len(out) == 0 {
+	if slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Chosen }) || len(out) == 0 && p.Body == "" {
 		return out
 	}
 	words := "as the draft says"

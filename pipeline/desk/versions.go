@@ -81,7 +81,8 @@ func (d *Desk) bringBack(w http.ResponseWriter, r *http.Request) {
 		Said: "These are the words of an older version. Nothing is changed until you save; then the file of now is kept as a version as well."}, nil)
 }
 
-// version says which version the file has now, for a page that looks whether an editor saved it.
+// version says which version the file has now, and in a second line what the card is now that the page names, for a
+// page that looks whether somebody else changed either.
 func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 	text, _, err := d.read(r.PathValue("name"))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -90,6 +91,11 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	fmt.Fprint(w, versionOf(text))
+	if card := r.URL.Query().Get("card"); card != "" {
+		if _, text, err := d.cardFile(card); err == nil {
+			fmt.Fprint(w, "\n"+cardSeen(card, text))
+		}
+	}
 }
 
 // share gives a draft as one file for others.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"path/filepath"
+	"regexp"
 	"strings"
 
 	"tracewheel/pipeline/cloths"
@@ -21,10 +22,25 @@ import (
 func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) {
 	dirs := []string{m.Room.Path("cards")}
 	if r.Job == 0 {
-		beside := filepath.Dir(r.Name) // from whatever folder it is asked
-		dirs = []string{beside, filepath.Join(beside, "cards"), filepath.Join(beside, "..", "cards"), dirs[0]}
+		dirs = m.cardDirs(r.Name)
 	}
-	return keeping(r.Cards, &into.Cards, card(dirs...))
+	find := card(dirs...)
+	return keeping(r.Cards, &into.Cards, func(name string) ([]byte, error) {
+		_, data, err := find(name)
+		return data, err
+	})
+}
+
+// CardFor is the file of the measure card that a draft which is no job's finds by a bare name, and what it holds; draft
+// is the draft's own file. The error wraps fs.ErrNotExist where there is none.
+func (m *Maker) CardFor(draft, name string) (file string, text []byte, err error) {
+	return card(m.cardDirs(draft)...)(name)
+}
+
+// cardDirs are the folders in which the cards of a draft lie that is no job's.
+func (m *Maker) cardDirs(draft string) []string {
+	beside := filepath.Dir(draft) // from whatever folder it is asked
+	return []string{beside, filepath.Join(beside, "cards"), filepath.Join(beside, "..", "cards"), m.Room.Path("cards")}
 }
 
 // blockOf fetches a draft from which a draft takes, as cardOf does a card: a job's from the workroom's folder drafts
@@ -58,9 +74,24 @@ func keeping(had map[string][]byte, into *map[string][]byte, find func(name stri
 	}
 }
 
-// card fetches a measure card by its bare name from the first of the folders that has it.
-func card(dirs ...string) func(name string) ([]byte, error) {
-	return namedfiles.In("measure card", "cards", dirs...)
+// card finds a measure card by its bare name in the first of the folders that has it. A draft of that name, which is often
+// called as its wearer, is none.
+func card(dirs ...string) func(name string) (file string, text []byte, err error) {
+	return namedfiles.Find("measure card", "cards", isDraft, dirs...)
+}
+
+var (
+	draftKeys = regexp.MustCompile(`(?m)^["']?(?:pieces|draft [^:\n]+)["']?\s*:`)
+	styleKey  = regexp.MustCompile(`(?m)^["']?style["']?\s*:`)
+	cardKey   = regexp.MustCompile(`(?m)^["']?measures["']?\s*:`)
+)
+
+// IsCard tells a measure card from a measured draft by its keys.
+func IsCard(text []byte) bool { return cardKey.Match(text) && !draftKeys.Match(text) }
+
+// isDraft tells a measured draft from a measure card by its keys; what has those of neither is told as it is by who reads it.
+func isDraft(text []byte) bool {
+	return draftKeys.Match(text) || styleKey.Match(text) && !IsCard(text)
 }
 
 // Figuring says how a draft is drawn for its figures, and where its cards and blocks are found. The answer "body" names

@@ -26,19 +26,30 @@ const longestName = 200
 // In fetches a file of a kind by its bare name from the first of the folders that has it; the last is the workroom's
 // folder of that name. The error wraps fs.ErrNotExist where none has it, and its Cards are the names that the last one has.
 func In(kind, folder string, dirs ...string) func(name string) ([]byte, error) {
+	find := Find(kind, folder, nil, dirs...)
 	return func(name string) ([]byte, error) {
+		_, data, err := find(name)
+		return data, err
+	}
+}
+
+// Find is In with the path of the file. What other says to be of another kind, by what it holds, is passed over.
+func Find(kind, folder string, other func(data []byte) bool, dirs ...string) func(name string) (path string, data []byte, err error) {
+	return func(name string) (string, []byte, error) {
 		if !store.PlainName(name) || len(name) > longestName {
-			return nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
+			return "", nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
 		}
 		for _, dir := range dirs {
 			for _, ext := range []string{"", ".yaml", ".yml"} {
-				data, err := Read(filepath.Join(dir, name+ext), kind)
-				if !errors.Is(err, fs.ErrNotExist) {
-					return data, err
+				path := filepath.Join(dir, name+ext)
+				data, err := Read(path, kind)
+				if errors.Is(err, fs.ErrNotExist) || err == nil && other != nil && other(data) {
+					continue
 				}
+				return path, data, err
 			}
 		}
-		return nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
+		return "", nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
 	}
 }
 

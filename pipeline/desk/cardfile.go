@@ -1,0 +1,127 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewheel/pipeline/store"
+)
+
+// cardFile is the file of the card that the drafts of the folder find by a name, and what it holds: beside them, or in
+// the folder of cards. The error wraps fs.ErrNotExist where there is none.
+func (d *Desk) cardFile(name string) (file string, text []byte, err error) {
+	return d.maker().CardFor(filepath.Join(d.o.Drafts, "draft.yaml"), name)
+}
+
+// cardNames are the cards that may be drawn: those of the folder of cards, and the one that a draft names, wherever
+// it is found.
+func (d *Desk) cardNames(h head, body string) []string {
+	names := namesIn(d.o.Cards)
+	if body == "" || h.tells(body) || slices.Contains(names, body) {
+		return names
+	}
+	if _, _, err := d.cardFile(body); err == nil {
+		names = append(names, body)
+	}
+	return names
+}
+
+// cardSeen names a card and what its file held when a page began.
+func cardSeen(name string, text []byte) string { return versionOf(text) + " " + name }
+
+// shownCard is the card of a page, as far as it is there.
+type shownCard struct {
+	name    string
+	seen    string
+	text    []byte
+	history []cardThen
+	says    string            // what it is called, where it lies, when it was taken
+	lacks   string            // what is said where it cannot be had
+	last    map[string]string // then the measures of its newest old version, nil where there is none
+	unit    string            // in which those are written
+	kind    string            // whose they are
+}
+
+// cardOn is the card that a page shows for a body; nothing for a body that the draft tells.
+func (d *Desk) cardOn(h head, body string) (c shownCard) {
+	if body == "" || h.tells(body) {
+		return c
+	}
+	file, text, err := d.cardFile(body)
+	switch {
+	case err == nil:
+		c = shownCard{name: body, seen: cardSeen(body, text), text: text, history: historyOf(file), says: "Measures of the card " + body}
+		if day, err := time.Parse(time.DateOnly, takenOf(text)); err == nil {
+			c.says += ", taken on " + dayOf(day, time.Now())
+		}
+		c.says += ". It is the file " + d.plainPaths(file) + "."
+		return c
+	case !errors.Is(err, fs.ErrNotExist):
+		c.lacks = fmt.Sprintf("The card %q cannot be read: %s.", body, d.plainPaths(err.Error()))
+		return c
+	}
+	c.lacks = fmt.Sprintf("There is no card %q: it lies neither beside the draft nor among the cards. The words of the draft are as they were. ", body)
+	if file, err = fileOf(d.o.Cards, body); err != nil {
+		c.lacks += "Choose another body, or put the card back."
+		return c
+	}
+	old, _ := store.Versions(file) // without them there is none
+	for _, v := range slices.Backward(old) {
+		text, err := readPlain(v.File)
+		if err != nil {
+			continue
+		}
+		c.unit = unitOn(text)
+		if c.last, c.kind = plainMeasures(text); len(c.last) > 0 {
+			c.lacks += "Below are its measures as they were until " + dayOf(v.At.Local(), time.Now()) + ": keep them as the card to have it again."
+			return c
+		}
+	}
+	c.lacks += "Write the measures and keep them as that card, or choose another body."
+	return c
+}
+
+// plainMeasures are a card's measures without where they were taken, and whose they are.
+func plainMeasures(text []byte) (measures map[string]string, kind string) {
+	said, kind := cardOf(text)
+	measures = map[string]string{}
+	for name, v := range said {
+		measures[name] = numberOf(v)
+	}
+	return measures, kind
+}
+
+// card are the measures of a card, without where they were taken, and whose they are.
+func (d *Desk) card(name string) (measures map[string]string, kind string) {
+	_, text, err := d.cardFile(name)
+	if err != nil {
+		return nil, ""
+	}
+	return plainMeasures(text)
+}
+
+// differing lists where a card differs from measures of the form.
+func differing(text []byte, typed map[string]string) (out []string) {
+	there, _ := plainMeasures(text)
+	for name, v := range typed {
+		if v = numberOf(v); there[name] != v && v != "" {
+			was := there[name]
+			if was == "" {
+				was = "not there"
+			}
+			out = append(out, fmt.Sprintf("%s %s on the card, %s here", name, was, v))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// plainPaths says files by their names within the desk's folders: nobody there asked where those lie.
+func (d *Desk) plainPaths(text string) string {
+	return strings.NewReplacer(d.o.Cards+string(filepath.Separator), "cards/", filepath.Clean(d.o.Drafts)+string(filepath.Separator), "", d.o.Drafts+"/", "").Replace(text)
+}
