@@ -4,19 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"tracewheel/pipeline/store"
 )
-
-// cardFile is the file of the card that the drafts of the folder find by a name, and what it holds: beside them, or in
-// the folder of cards. The error wraps fs.ErrNotExist where there is none.
-func (d *Desk) cardFile(name string) (file string, text []byte, err error) {
-	return d.maker().CardFor(filepath.Join(d.o.Drafts, "draft.yaml"), name)
-}
 
 // cardNames are the cards that may be drawn: those of the folder of cards, and the one that a draft names, wherever
 // it is found.
@@ -86,25 +78,6 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	return c
 }
 
-// plainMeasures are a card's measures without where they were taken, and whose they are.
-func plainMeasures(text []byte) (measures map[string]string, kind string) {
-	said, kind := cardOf(text)
-	measures = map[string]string{}
-	for name, v := range said {
-		measures[name] = numberOf(v)
-	}
-	return measures, kind
-}
-
-// card are the measures of a card, without where they were taken, and whose they are.
-func (d *Desk) card(name string) (measures map[string]string, kind string) {
-	_, text, err := d.cardFile(name)
-	if err != nil {
-		return nil, ""
-	}
-	return plainMeasures(text)
-}
-
 // differing lists where a card differs from measures of the form.
 func differing(text []byte, typed map[string]string) (out []string) {
 	there, _ := plainMeasures(text)
@@ -119,9 +92,4 @@ func differing(text []byte, typed map[string]string) (out []string) {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// plainPaths says files by their names within the desk's folders: nobody there asked where those lie.
-func (d *Desk) plainPaths(text string) string {
-	return strings.NewReplacer(d.o.Cards+string(filepath.Separator), "cards/", filepath.Clean(d.o.Drafts)+string(filepath.Separator), "", d.o.Drafts+"/", "").Replace(text)
 }

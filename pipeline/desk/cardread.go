@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"path/filepath"
 	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -38,25 +39,33 @@ func takenOf(text []byte) string {
 	return c.Taken.Value
 }
 
+// cardFile is the file of the card that the drafts of the folder find by a name, and what it holds: beside them, or in
+// the folder of cards. The error wraps fs.ErrNotExist where there is none.
+func (d *Desk) cardFile(name string) (file string, text []byte, err error) {
+	return d.maker().CardFor(filepath.Join(d.o.Drafts, "draft.yaml"), name)
+}
+
+// plainMeasures are a card's measures without where they were taken, and whose they are.
+func plainMeasures(text []byte) (measures map[string]string, kind string) {
+	said, kind := cardOf(text)
+	measures = map[string]string{}
+	for name, v := range said {
+		measures[name] = numberOf(v)
+	}
+	return measures, kind
+}
+
+// card are the measures of a card, without where they were taken, and whose they are.
+func (d *Desk) card(name string) (measures map[string]string, kind string) {
+	_, text, err := d.cardFile(name)
+	if err != nil {
+		return nil, ""
+	}
+	return plainMeasures(text)
+}
+
 // numberOf is a measure without the words behind its comma, which say where it was taken.
 func numberOf(measure string) string {
 	number, _, _ := strings.Cut(measure, ",")
 	return strings.TrimSpace(number)
-}
-
-// changesOn are the fittings of a card as a card has them, in its unit; "" where there are none.
-func changesOn(text []byte) string {
-	var doc yaml.Node
-	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
-		return ""
-	}
-	changes := under(doc.Content[0], "changes")
-	if changes == nil || changes.Kind != yaml.MappingNode || len(changes.Content) == 0 {
-		return ""
-	}
-	out, err := yaml.Marshal(map[string]*yaml.Node{"changes": changes})
-	if err != nil {
-		return ""
-	}
-	return string(out)
 }

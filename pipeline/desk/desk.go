@@ -122,6 +122,11 @@ func (d *Desk) problem(w http.ResponseWriter, r *http.Request, err error) {
 	d.web.Problem(w, r, status, "Not done", text)
 }
 
+// plainPaths says files by their names within the desk's folders: nobody there asked where those lie.
+func (d *Desk) plainPaths(text string) string {
+	return strings.NewReplacer(d.o.Cards+string(filepath.Separator), "cards/", filepath.Clean(d.o.Drafts)+string(filepath.Separator), "", d.o.Drafts+"/", "").Replace(text)
+}
+
 // plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
 var plain = regexp.MustCompile(`^[a-zA-Z0-9][a-zA-Z0-9 _-]{0,79}$`)
 

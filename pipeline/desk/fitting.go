@@ -267,3 +267,20 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	}
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(r.PostFormValue("draft"))+"?said=fitted&body="+url.QueryEscape(card), http.StatusSeeOther)
 }
+
+// changesOn are the fittings of a card as a card has them, in its unit; "" where there are none.
+func changesOn(text []byte) string {
+	var doc yaml.Node
+	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
+		return ""
+	}
+	changes := under(doc.Content[0], "changes")
+	if changes == nil || changes.Kind != yaml.MappingNode || len(changes.Content) == 0 {
+		return ""
+	}
+	out, err := yaml.Marshal(map[string]*yaml.Node{"changes": changes})
+	if err != nil {
+		return ""
+	}
+	return string(out)
+}
