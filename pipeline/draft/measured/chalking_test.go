@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -34,6 +35,33 @@ func TestStraightEdgeIsToldStraight(t *testing.T) {
 		}
 		if !told {
 			t.Errorf("%s: no curve is told along a side let out", pc.Name)
+		}
+	}
+}
+
+// What is chalked of an edge is its flat length: with a dart of 3 in 20, or three knife pleats 2 deep in 60, what they
+// take stands in the column for the chalk and in the picture, and not in what is worn.
+func TestChalkedIsFlat(t *testing.T) {
+	dart := "style: S\nunit: cm\ndraft p:\n  A: start\n  B: from A out 20\n  C: from B down 30\n  D: from A down 30\n  M: half-way A to B\n" +
+		"  top: line A to B\n  side: line B to C\n  hem: line C to D\n  back: line D to A\n  outline: top, side, hem, back\n  dart w: at M, takes 3, 9 long\npieces:\n  p: p; cut 1\nallow: 1\n"
+	for draft, want := range map[string][2]string{
+		dart: {"17", "20.2"}, // its mouth rises 0.5 to the middle: twice the root of 1.5 squared and 0.5 squared, and 17
+		runOf("60", "3 knife pleats facing out, 2 deep, evenly from A to B, top to hem", ""): {"60", "72"},
+	} {
+		f := figures.Of(drawText(t, draft))
+		top := f.Pieces[0].Edges[0]
+		if got := [2]string{f.Say(math.Round(top.Worn)), top.Chalk}; got != want {
+			t.Errorf("worn and chalked are %v, want %v", got, want)
+		}
+		var text, page strings.Builder
+		if err := cmp.Or(f.Text(&text), f.HTML(&page)); err != nil {
+			t.Fatal(err)
+		}
+		if !regexp.MustCompile(`(?m)^  top +` + regexp.QuoteMeta(want[1]) + ` +` + want[0] + `[. ]`).MatchString(text.String()) {
+			t.Errorf("the list has no such line for the top:\n%s", text.String())
+		}
+		if !strings.Contains(page.String(), ">"+want[1]+"</text>") {
+			t.Errorf("the picture does not say %s along the top", want[1])
 		}
 	}
 }

@@ -64,6 +64,8 @@ type EdgeFigures struct {
 	Cut  float64 `json:"cut"`
 	// Sewn is Worn as it is read off a tape: edges that are sewn together without ease are rounded alike.
 	Sewn string `json:"sewn"`
+	// Chalk is Cut as it is chalked, its darts and pleats open; where it has none, the same as Sewn.
+	Chalk string `json:"chalk"`
 	// Allowance is what is added to it, as written for the tape; "" where the outline is the cut line.
 	Allowance string `json:"allowance"`
 	Fold      bool   `json:"fold"`
@@ -164,6 +166,7 @@ func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: k * pc.WornLength(i), Cut: k * ed.Curve.Length(), Fold: ed.Fold}
 		f.Sewn = u.say(f.Worn)
+		f.Chalk = u.say(f.Cut)
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {
 			f.Allowance = u.tape(k * pc.Widths[i].From)
 			if to := u.tape(k * pc.Widths[i].To); to != f.Allowance {
@@ -203,6 +206,11 @@ func roundAlike(e *sewn.Sewing, f *Figures, k float64) {
 		}
 		mid := (a.Worn + b.Worn - ease) / 2
 		a.Sewn, b.Sewn = u.say(mid), u.say(u.rounded(mid)+u.rounded(ease))
+		for _, ed := range []*EdgeFigures{a, b} {
+			if math.Abs(ed.Cut-ed.Worn) < tiny {
+				ed.Chalk = ed.Sewn
+			}
+		}
 	}
 }
 

@@ -101,7 +101,7 @@ func (d *picturer) outline(p PieceFigures, line geom.Path) {
 		d.path(look.Of(k), part)
 		at, way := part.At(part.Length() / 2)
 		away := geom.Mul(geom.Left(way), outside*13/d.scale)
-		words := p.Edges[i].Sewn
+		words := p.Edges[i].Chalk
 		if ed.Fold {
 			words = "fold " + words
 		}

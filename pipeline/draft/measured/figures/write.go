@@ -65,7 +65,7 @@ func (f *Figures) Text(w io.Writer) error {
 		}
 		p.f("  %-24s %10s %10s %10s   %s\n", "edge", "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
-			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Sewn, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
+			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Chalk, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
 		if len(pc.Marking.Points) > 0 {
