@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os/user"
 	"strings"
 
 	"tracewheel/config"
@@ -46,16 +45,6 @@ func length(text string, unit float64) (float64, error) {
 		return 0, err
 	}
 	return all[0], nil
-}
-
-func whoever(name string) string {
-	if name != "" {
-		return name
-	}
-	if u, err := user.Current(); err == nil {
-		return u.Username
-	}
-	return ""
 }
 
 func (a *app) printAll(text string) { fmt.Fprint(a.out, text) }

@@ -3,8 +3,6 @@ package main
 import (
 	"fmt"
 	"path/filepath"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -45,8 +43,9 @@ func (a *app) squareShow(device, wish, picture, paper string) error {
 		a.done("%s", printable(s.Heading))
 		a.printAll(s.Text)
 	}
-	a.history(kept)
-	a.unmeasured(kept)
+	for _, line := range kept.Past() {
+		a.done("%s", printable(line))
+	}
 	if wish != "" {
 		if err := a.wishes(room, device, wish); err != nil {
 			return err
@@ -64,26 +63,6 @@ func (a *app) squareShow(device, wish, picture, paper string) error {
 		return usage(err)
 	}
 	return a.wrote(picture, data, "a picture")
-}
-
-func (a *app) history(kept *testsquare.Calibrations) {
-	if len(kept.Entries) == 0 {
-		return
-	}
-	a.done("history:")
-	for _, e := range kept.Entries {
-		a.done("  %d  %s", e.No, printable(strings.Join(slices.DeleteFunc([]string{e.Square(), e.Day(), e.Who, e.What()}, func(s string) bool { return s == "" }), "  ")))
-	}
-	for _, d := range kept.Drift() {
-		a.done("drift: %s", d)
-	}
-}
-
-// unmeasured lists the squares that were sent for and never recorded.
-func (a *app) unmeasured(kept *testsquare.Calibrations) {
-	for _, o := range kept.Unrecorded() {
-		a.done("not recorded: %s (tracewheel square record %s --plot %d)", o, o.Device, o.No)
-	}
 }
 
 func (a *app) wishes(room *config.Workroom, device, wish string) error {

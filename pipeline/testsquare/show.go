@@ -3,6 +3,7 @@ package testsquare
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -119,4 +120,22 @@ func residuals(b *strings.Builder, r calibration.Result, inches bool) {
 		fmt.Fprintf(t, format, square, f.Side, f.Nominal/unit, f.Read/unit, geom.Rounded(f.Off()/unit, decimals))
 	}
 	_ = t.Flush() // into memory
+}
+
+// Past tells the history of a device's calibrations, how they drift, and which squares were sent and never recorded.
+func (c *Calibrations) Past() (lines []string) {
+	if len(c.Entries) > 0 {
+		lines = append(lines, "history:")
+	}
+	for _, e := range c.Entries {
+		said := slices.DeleteFunc([]string{e.Square(), e.Day(), e.Who, e.What()}, func(s string) bool { return s == "" })
+		lines = append(lines, fmt.Sprintf("  %d  %s", e.No, strings.Join(said, "  ")))
+	}
+	for _, d := range c.Drift() {
+		lines = append(lines, "drift: "+d)
+	}
+	for _, o := range c.Unrecorded() {
+		lines = append(lines, fmt.Sprintf("not recorded: %s (tracewheel square record %s --plot %d)", o, o.Device, o.No))
+	}
+	return lines
 }

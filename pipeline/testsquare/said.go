@@ -1,0 +1,69 @@
+package testsquare
+
+import (
+	"errors"
+	"os"
+	"os/user"
+)
+
+// Said is what a person said of a test square in one go, as written.
+type Said struct {
+	// Plot is the number of the test square, 0 for the last.
+	Plot                          int
+	Sides, Diagonals              []string
+	CSV, Ruler, Tape              string
+	Sheet                         OnPaper
+	Blade                         string
+	Inches, Yes                   bool
+	Who, Material, Humidity, Note string
+}
+
+// Given tells that the readings of squares come from the command line.
+func (f Said) Given() bool { return len(f.Sides)+len(f.Diagonals) > 0 || f.CSV != "" }
+
+// Fits tells which of the squares sent for is meant where no number says so.
+func (f Said) Fits(o Order) bool {
+	switch ladder := len(o.Ladder) > 0; {
+	case f.Blade != "":
+		return ladder
+	case f.Given():
+		return !ladder
+	}
+	return true
+}
+
+// Fill takes the readings from flags or a file.
+func (f Said) Fill(form *Form) error {
+	var errs []error
+	for _, s := range f.Sides {
+		errs = append(errs, form.Sides(s))
+	}
+	for _, s := range f.Diagonals {
+		errs = append(errs, form.Diagonals(s))
+	}
+	if f.CSV != "" {
+		file, err := os.Open(f.CSV)
+		if err != nil {
+			return err
+		}
+		defer file.Close() //nolint:errcheck // only read
+		errs = append(errs, form.CSV(file))
+	}
+	return errors.Join(errs...)
+}
+
+// Sign notes on a form who measured, and where.
+func (f Said) Sign(form *Form) {
+	form.Who, form.Material, form.Humidity, form.Note = Whoever(f.Who), f.Material, f.Humidity, f.Note
+}
+
+// Whoever is the name that was said, else the login name.
+func Whoever(name string) string {
+	if name != "" {
+		return name
+	}
+	if u, err := user.Current(); err == nil {
+		return u.Username
+	}
+	return ""
+}
