@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/reading"
 )
@@ -50,7 +51,7 @@ func (x *trial) killed() {
 
 // release lets a cutter's job go through the other process's socket.
 func (x *trial) release() bool {
-	c, err := control.Dial(x.t.Context(), x.h.Settings.Store)
+	c, err := remote.Dial(x.t.Context(), x.h.Settings.Store)
 	if err != nil {
 		return false // it does not listen yet
 	}

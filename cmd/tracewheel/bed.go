@@ -10,6 +10,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/sending"
 )
@@ -112,7 +113,7 @@ func (a *app) boundsCmd() *cobra.Command {
 
 func (a *app) toolUpCmd(use, long, how, short, example string) *cobra.Command {
 	var w confirmations
-	c := a.act(use, short, example, func(ctx context.Context, c *control.Client, id int64) error {
+	c := a.act(use, short, example, func(ctx context.Context, c *remote.Client, id int64) error {
 		return a.saying(id, w, func(said control.Confirmation) error {
 			n, err := c.ToolUp(ctx, id, how, said)
 			if err == nil {

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
@@ -18,7 +19,7 @@ import (
 
 func (a *app) holdCmd() *cobra.Command {
 	return a.stop("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			before, err := c.Job(ctx, id)
 			if err == nil {
 				err = c.Hold(ctx, id)
@@ -36,7 +37,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	var w confirmations
 	c := a.act("release JOB", "release a held job, with an answer if it asks a question",
 		"  tracewheel release 12\n  tracewheel release 12 --bed-clear\n  tracewheel release 12 --allowance 10mm",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			answers := map[string]string{}
 			for name, text := range texts {
 				if *text != "" {
@@ -77,7 +78,7 @@ func (a *app) releaseCmd() *cobra.Command {
 func (a *app) betterCmd() *cobra.Command {
 	seek := 60 * time.Second
 	c := a.act("better JOB", "go on looking for a shorter lay for a job that waits for release", "  tracewheel better 12\n  tracewheel better 12 --seek 10m",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			if err := c.Better(ctx, id, seek); err != nil {
 				return err
 			}
@@ -90,7 +91,7 @@ func (a *app) betterCmd() *cobra.Command {
 
 func (a *app) cancelCmd() *cobra.Command {
 	c := a.stop("cancel JOB", "end a job; a running one stops with its tool up", "  tracewheel cancel 12",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
 			}
@@ -110,7 +111,7 @@ const noStop = "It works through a computer and a cable, so it is no emergency s
 
 func (a *app) pauseCmd() *cobra.Command {
 	c := a.stop("pause JOB", "stop a running job: a pen at the end of its stroke, a knife at once", "  tracewheel pause 12",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			if err := c.Pause(ctx, id); err != nil {
 				return err
 			}
@@ -127,7 +128,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	var w confirmations
 	var c *cobra.Command
 	c = a.act("resume JOB", "continue a stopped job", "  tracewheel resume 12\n  tracewheel resume 12 --from piece\n  tracewheel resume 12 --from-piece 3 --not-shifted",
-		func(ctx context.Context, client *control.Client, id int64) error {
+		func(ctx context.Context, client *remote.Client, id int64) error {
 			if c.Flags().Changed("from-piece") {
 				from = places.FromPiece(piece)
 			}
@@ -161,7 +162,7 @@ func (a *app) againCmd() *cobra.Command {
 	var pieces string
 	var c *cobra.Command
 	c = a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8",
-		func(ctx context.Context, client *control.Client, id int64) error {
+		func(ctx context.Context, client *remote.Client, id int64) error {
 			if c.Flags().Changed("pieces") && strings.TrimSpace(pieces) == "" {
 				return fmt.Errorf("--pieces names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
 			}
@@ -182,7 +183,7 @@ func (a *app) sheetCmd(whole bool) *cobra.Command {
 		verb, short, end = "whole", "say that a job's sheet is whole, where the device cannot tell", "complete, as you say"
 	}
 	c := a.act(verb+" JOB", short, "  tracewheel "+verb+" 12",
-		func(ctx context.Context, c *control.Client, id int64) error {
+		func(ctx context.Context, c *remote.Client, id int64) error {
 			if err := c.Sheet(ctx, id, whole); err != nil {
 				return err
 			}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/pages"
 )
 
@@ -76,7 +76,7 @@ func (a *app) askPage(pair bool) (string, error) {
 		return "", err
 	}
 	nameRoom(a.out, room)
-	client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+	client, err := remote.Dial(a.ctx, room.Path(room.Folders.Store))
 	if err != nil {
 		return "", refused(err)
 	}

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/reading"
 )
 
@@ -65,7 +65,7 @@ func (a *app) withLedger(fn func(reading.Reader) error) error {
 }
 
 // stop is a verb that lets nothing move: it reaches the daemon past a fault in the workroom file.
-func (a *app) stop(use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+func (a *app) stop(use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
 	return a.asks(func() (*config.Workroom, error, error) {
 		room, fault := a.whereabouts()
 		if room == nil {
@@ -84,14 +84,14 @@ func jobID(s string) (int64, error) {
 }
 
 // act is a verb that asks the running daemon.
-func (a *app) act(use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+func (a *app) act(use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
 	return a.asks(func() (*config.Workroom, error, error) {
 		room, err := a.room(false)
 		return room, nil, err
 	}, use, short, example, do)
 }
 
-func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *control.Client, id int64) error) *cobra.Command {
+func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
 	return &cobra.Command{
 		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -104,7 +104,7 @@ func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, 
 				return err
 			}
 			nameRoom(a.out, room)
-			client, err := control.Dial(a.ctx, room.Path(room.Folders.Store))
+			client, err := remote.Dial(a.ctx, room.Path(room.Folders.Store))
 			if err != nil && fault != nil {
 				return usage(errors.Join(err, fault))
 			}

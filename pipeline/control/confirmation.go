@@ -172,7 +172,7 @@ func (d *Jobs) wants(j *ledger.Job, said Confirmation, fit ...Confirmation) erro
 		return nil
 	}
 	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", j.ID, fit[0].Text()),
-		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], err: ledger.ErrState}
+		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], Cause: ledger.ErrState}
 }
 
 // saying adds a word to the history's line; a pen needs none.

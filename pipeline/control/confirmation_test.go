@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -57,54 +56,10 @@ func refusedFor(t *testing.T, what string, err error, say Confirmation) {
 	}
 }
 
-// TestCutterNeedsAWord asks through the socket for everything that moves a cutter: without the word it
-// is refused and nothing has changed, whoever asks.
-func TestCutterNeedsAWord(t *testing.T) {
-	dir, d := served(t)
-	d.Serve([]Device{{Name: "knife-table", Cuts: true}, {Name: "roll-plotter"}})
-	t.Cleanup(d.Shut)
-	c, err := Dial(t.Context(), dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer c.Close() //nolint:errcheck // all answers have come
-	ctx, id := t.Context(), waiting(t, d, "knife-table")
-	trial := func(how string, said Confirmation) error { _, err := c.ToolUp(ctx, id, how, said); return err }
-	for _, said := range []Confirmation{"", NotShifted, "yes"} {
-		refusedFor(t, "release", c.Release(ctx, id, nil, said), BedClear)
-		refusedFor(t, "dry", trial(ToolUpDry, said), BedClear)
-		refusedFor(t, "bounds", trial(ToolUpBounds, said), BedClear)
-	}
-	if j := d.state(t, id); j.State != ledger.Held || j.Released {
-		t.Errorf("it is %s", j.State)
-	}
-	refusedFor(t, "a trial by an answer", c.Release(ctx, id, map[string]string{AnswerToolUp: ToolUpDry}, BedClear), "")
-	if err := c.Release(ctx, id, nil, BedClear); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := d.Begin(ctx, id, 3, 30); err != nil {
-		t.Fatal(err)
-	}
-	d.Progress(Progress{Job: id, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
-	for end := time.Now().Add(time.Minute); d.state(t, id).State != ledger.Stopped && time.Now().Before(end); {
-		time.Sleep(time.Millisecond)
-	}
-	for _, said := range []Confirmation{"", BedClear} { // the cloth under a held blade may have shifted
-		refusedFor(t, "resume", c.Resume(ctx, id, "", said), NotShifted)
-	}
-	if err := c.Resume(ctx, id, "", NotShifted); err != nil {
-		t.Error(err)
-	}
-	pen := waiting(t, d, "roll-plotter")
-	if _, err := c.ToolUp(ctx, pen, ToolUpDry, ""); err != nil {
-		t.Errorf("a pen needs no word: %v", err)
-	}
-}
-
 // TestOneAnswer: the second of two answers is refused, made or not yet, and what a person lets go says by
 // which answer it was made. While it still asks it may be answered again.
 func TestOneAnswer(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
 	ctx, id := t.Context(), waiting(t, d, "knife-table")
 	answer := func(a string) error { return d.Release(ctx, id, map[string]string{"allowance": a}, "") }
@@ -138,7 +93,7 @@ func TestOneAnswer(t *testing.T) {
 // TestFailedHint: whoever asks something of a job that failed is sent to its reason, which may name another way
 // than mending the draft: where the program was altered the draft is whole.
 func TestFailedHint(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
 	ctx, id := t.Context(), waiting(t, d, "knife-table")
 	if _, err := d.Refuse(ctx, id, Made{}, "its program was altered; tracewheel again 1 makes a new job of it"); err != nil {
@@ -155,7 +110,7 @@ func second(_ int64, err error) error { return err }
 
 // TestOneBedOneJob: nobody can say that a bed is clear before another job was cut on it.
 func TestOneBedOneJob(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
 	t.Cleanup(d.Shut)
 	ctx, a, b := t.Context(), waiting(t, d, "knife-table"), waiting(t, d, "knife-table")
@@ -201,7 +156,7 @@ func TestOneBedOneJob(t *testing.T) {
 // TestWordsCountOnce: what was let go and is not begun waits again after a new start, trials too, and
 // also those that are not made yet; `again` of a trial is no person's word. A pen's own job goes on.
 func TestWordsCountOnce(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	devices := []Device{{Name: "knife-table", Cuts: true}, {Name: "other-knife", Cuts: true}, {Name: "roll-plotter"}}
 	d.Serve(devices)
 	t.Cleanup(d.Shut)
@@ -254,7 +209,7 @@ func TestWordsCountOnce(t *testing.T) {
 
 // TestDeviceBecomesACutter: a job that was waiting for a pen does not go by itself once its device cuts.
 func TestDeviceBecomesACutter(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "table"}})
 	id := waiting(t, d, "table")
 	d.Serve([]Device{{Name: "table", Cuts: true}})
@@ -268,7 +223,7 @@ func TestDeviceBecomesACutter(t *testing.T) {
 
 // TestWrittenLateIsHeld: a job that may be half a draft waits for a person, and its history says why.
 func TestWrittenLateIsHeld(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := waiting(t, d, "roll-plotter")
 	if err := d.Late(t.Context(), id); err != nil {

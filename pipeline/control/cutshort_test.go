@@ -56,7 +56,7 @@ func made(t *testing.T, d *Jobs, p devices.Program) int64 {
 // TestCutShortTellsWhatIsKnown: a daemon that is simply left in the middle, as by a kill, and another
 // that finds what it wrote.
 func TestCutShortTellsWhatIsKnown(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	clock := time.Now()
 	d.now = func() time.Time { clock = clock.Add(2 * time.Second); return clock }
 	silent, known, canceled := begun(t, d), begun(t, d), begun(t, d)
@@ -99,7 +99,7 @@ func TestCutShortTellsWhatIsKnown(t *testing.T) {
 // TestLastMomentIsWritten: what a sender told last is written down although nothing more comes, as from a
 // device that stalls.
 func TestLastMomentIsWritten(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	id := begun(t, d)
 	for n := range 5 {
 		d.Progress(Progress{Job: id, Bytes: int64(10 * (n + 1)), Sure: n, SureBlock: n + 1})
@@ -116,7 +116,7 @@ func TestLastMomentIsWritten(t *testing.T) {
 // TestPauseIsWrittenLater: a pause that met a ledger which could not be written is written once it can be,
 // and the job then goes on.
 func TestPauseIsWrittenLater(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	core, logs := observer.New(zap.WarnLevel)
 	d.log = zap.New(core)
 	id := begun(t, d)
@@ -151,7 +151,7 @@ func TestPauseIsWrittenLater(t *testing.T) {
 // TestRunningIsNotPaused: who wants a running job to go on from elsewhere is never told that it is paused,
 // while it still moves; of a paused one that is said.
 func TestRunningIsNotPaused(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	id := begun(t, d)
 	asked := func(want string) {
 		t.Helper()
@@ -167,7 +167,7 @@ func TestRunningIsNotPaused(t *testing.T) {
 // TestNothingWasSent: a job whose port was not there is not said to be drawn in part, and goes on from the
 // start without being asked from where.
 func TestNothingWasSent(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := begun(t, d)
 	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "no such port", Sure: -1, Stroke: -1}); err != nil {
@@ -192,7 +192,7 @@ func TestNothingWasSent(t *testing.T) {
 // leaves the job with all that the run before it knew; a run of which that is not sure does not.
 func TestUnsentRunKeepsWhatWasKnown(t *testing.T) {
 	for _, unsent := range []bool{true, false} {
-		_, d := served(t)
+		d := served(t)
 		d.Serve([]Device{{Name: "roll-plotter"}})
 		id := made(t, d, program("p p a0 a1 b2 b3 c4"))
 		held := &ledger.Place{Stroke: 3}
@@ -221,7 +221,7 @@ func TestUnsentRunKeepsWhatWasKnown(t *testing.T) {
 // TestStoppedInAPauseDidNotGoOn: a paused job whose sender waits for its device to stop is not said in its
 // history to have gone on.
 func TestStoppedInAPauseDidNotGoOn(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	id := begun(t, d)
 	tells := func(waiting string, person bool, state ledger.State) {
 		t.Helper()

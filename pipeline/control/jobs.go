@@ -186,14 +186,15 @@ type Refusal struct {
 	Points []places.Point
 	// Say is the word that would let it be done, empty where none would.
 	Say Confirmation
-	err error
+	// Cause is ledger.ErrState or ledger.ErrNoJob.
+	Cause error
 }
 
 func (r *Refusal) Error() string { return r.Text }
 
-func (r *Refusal) Unwrap() error { return r.err }
+func (r *Refusal) Unwrap() error { return r.Cause }
 
-func refuse(hint, text string) error { return &Refusal{Text: text, Hint: hint, err: ledger.ErrState} }
+func refuse(hint, text string) error { return &Refusal{Text: text, Hint: hint, Cause: ledger.ErrState} }
 
 // IsRefusal tells whether an error is the answer to a wish that cannot be met, or a job that is not
 // there, rather than a fault of disk or program.

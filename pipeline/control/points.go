@@ -73,7 +73,7 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 		text = fmt.Sprintf("all of job %d was sent; see whether the sheet is whole", j.ID)
 		hint = fmt.Sprintf("tracewheel whole %d, or: tracewheel spoilt %d; or, to make it once more: %s", j.ID, j.ID, hint)
 	}
-	return places.Point{}, &Refusal{Text: text + ": " + j.Send.FarSaid(), Points: points, err: ledger.ErrState, Hint: hint}
+	return places.Point{}, &Refusal{Text: text + ": " + j.Send.FarSaid(), Points: points, Cause: ledger.ErrState, Hint: hint}
 }
 
 // Pieces are the pieces of a job's program in the order in which they are ended, and how far each came.

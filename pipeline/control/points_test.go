@@ -36,7 +36,7 @@ func program(text string) devices.Program {
 // sure of it; who names a later one adds nothing to what is called sure.
 func TestFromPieceTakesBack(t *testing.T) {
 	for _, c := range []struct{ piece, sure, stroke int }{{2, 3, 1}, {3, 4, 2}} {
-		_, d := served(t)
+		d := served(t)
 		d.Serve([]Device{{Name: "roll-plotter"}})
 		id := made(t, d, program("p p a0 a1 b2 b3 c4"))
 		if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "unplugged", Bytes: 3, Sure: 4, Stroke: 2}); err != nil {

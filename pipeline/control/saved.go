@@ -115,5 +115,5 @@ func NotSaved(job int64, name string) error { return notSaved(job, name, "is not
 
 func notSaved(job int64, name, how string) error {
 	return &Refusal{Text: fmt.Sprintf("the file %q of job %d %s: bring it back from a copy, or drop the draft again", name, job, how),
-		Hint: "tracewheel verify", err: ErrNotSaved}
+		Hint: "tracewheel verify", Cause: ErrNotSaved}
 }

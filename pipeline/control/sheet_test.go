@@ -19,7 +19,7 @@ func TestWholeOfARunFromTheMiddle(t *testing.T) {
 		whole        bool
 	}{{"start", 12, 100, false}, {"start", 100, 100, true}, {"stroke", 92, 100, false}, {"stroke", 100, 100, true}, {"stroke", 105, 110, false}, {"stroke", 110, 110, true}} {
 		t.Run(fmt.Sprint(c), func(t *testing.T) {
-			_, d := served(t)
+			d := served(t)
 			d.Serve([]Device{{Name: "roll-plotter"}})
 			p := devices.Program{Language: devices.HPGL, Prelude: 1, Pieces: 1}
 			for i, s := range []string{"IN;", "PU0,0;PD9,0;", "PU0,9;PD9,9;SP0;PG;"} {
@@ -59,7 +59,7 @@ func TestWholeOfARunFromTheMiddle(t *testing.T) {
 
 // TestAllSentNamesTheSheet: who asks to go on with a job that was sent as a whole hears of whole and spoilt.
 func TestAllSentNamesTheSheet(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := begun(t, d)
 	if _, err := d.Close(t.Context(), id, End{State: ledger.Stopped, Reason: "it fell silent", Bytes: 100, Sure: -1, Stroke: -1}); err != nil {

@@ -9,8 +9,8 @@ import (
 // whoKey keeps in a context who asks.
 type whoKey struct{}
 
-// by notes the login name of who asks, as the system tells it; empty where it does not.
-func by(ctx context.Context, login string) context.Context {
+// ByLogin notes the login name of who asks, as the system tells it; empty where it does not.
+func ByLogin(ctx context.Context, login string) context.Context {
 	if login == "" {
 		return ctx
 	}

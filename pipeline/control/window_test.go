@@ -3,14 +3,10 @@ package control
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strings"
-	"syscall"
 	"testing"
 	"time"
 
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/store"
 )
 
 // heard counts what a sender is told.
@@ -33,7 +29,7 @@ func TestWishAsSendingBegins(t *testing.T) {
 		"pause":  {(*Jobs).Pause, func(h *heard) int { return h.pauses }},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, d := served(t)
+			d := served(t)
 			t.Cleanup(d.Shut)
 			id := waiting(t, d, "roll-plotter")
 			began, wished := make(chan error, 1), make(chan error, 1)
@@ -64,7 +60,7 @@ func TestWishAsSendingBegins(t *testing.T) {
 // TestPauseRightAfterResume: a sender that is paused again before it has left its first pause tells
 // nothing new, and the job must stand as stopped all the same, or nobody can let it go on.
 func TestPauseRightAfterResume(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	id := begun(t, d)
 	var h heard
 	d.Attach(id, &h)
@@ -111,7 +107,7 @@ func (c *crossed) Resume() {
 // TestPauseCrossesResume: one person lets a job go on, another pauses it in the same moment, and the machine
 // hears the pause first. The pause is answered last, and with success, so the machine must stand.
 func TestPauseCrossesResume(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	t.Cleanup(d.Shut)
 	id := begun(t, d)
 	paused := make(chan error, 1)
@@ -142,7 +138,7 @@ func TestPauseCrossesResume(t *testing.T) {
 // TestNothingBeginsOnALeavingDevice: from the moment a reload has found a device idle nothing of it begins
 // or is let go, until the new settings are in force; a job that was let go on keeps its device.
 func TestNothingBeginsOnALeavingDevice(t *testing.T) {
-	_, d := served(t)
+	d := served(t)
 	t.Cleanup(d.Shut)
 	d.Serve([]Device{{Name: "roll-plotter"}})
 	id := waiting(t, d, "roll-plotter")
@@ -170,24 +166,11 @@ func TestNothingBeginsOnALeavingDevice(t *testing.T) {
 	}
 }
 
-// TestWishOnAFullDisk: a wish that could not be written down has not happened, and the answer says so.
-func TestWishOnAFullDisk(t *testing.T) {
-	for _, full := range []error{ledger.ErrFull, store.ErrFull} {
-		text := failed(fmt.Errorf("writing job 8 down: %w", full)).err().Error()
-		if !strings.Contains(text, "say it again once there is room") {
-			t.Errorf("it says %q", text)
-		}
-	}
-	if text := store.WithAdvice(syscall.ENOSPC).Error(); strings.Contains(text, "by itself") {
-		t.Errorf("a full disk says %q to whoever asks", text)
-	}
-}
-
 // TestCancelOfAStoppedPrint: sheets that a sending handed over before it was cut short may still wait in the queue, so a
 // cancel is carried out by a sending, also where a kill falls into it; where that one stops too, a second cancel ends the
 // job here alone.
 func TestCancelOfAStoppedPrint(t *testing.T) {
-	_, first := served(t)
+	first := served(t)
 	printer := []Device{{Name: "roll-plotter", Prints: true}}
 	first.Serve(printer)
 	id := begun(t, first)

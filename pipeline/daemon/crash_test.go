@@ -15,6 +15,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/inbox"
@@ -196,7 +197,7 @@ func (c *crashed) drop() {
 func (c *crashed) person() {
 	ctx, cancel := context.WithTimeout(context.Background(), time.Second)
 	defer cancel()
-	cl, err := control.Dial(ctx, c.set.Store)
+	cl, err := remote.Dial(ctx, c.set.Store)
 	if err != nil {
 		return // it does not listen yet
 	}

@@ -16,6 +16,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -127,7 +128,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	if err := d.recover(ctx); err != nil {
 		return err
 	}
-	server, err := control.Serve(d.jobs, d.settings.Store, d.group, d.log)
+	server, err := remote.Serve(d.jobs, d.settings.Store, d.group, d.log)
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -51,7 +52,7 @@ func (c *crowd) answered(ask string, job int64, err error) bool {
 	return true
 }
 
-func (c *crowd) cancel(client *control.Client, job int64) {
+func (c *crowd) cancel(client *remote.Client, job int64) {
 	if !c.answered("cancel", job, client.Cancel(c.t.Context(), job)) {
 		return
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -103,8 +104,8 @@ func (c *crowd) quick(ctx context.Context, rng *rand.Rand) {
 	}
 }
 
-func (c *crowd) dial() *control.Client {
-	client, err := control.Dial(context.Background(), c.h.Settings.Store)
+func (c *crowd) dial() *remote.Client {
+	client, err := remote.Dial(context.Background(), c.h.Settings.Store)
 	if err != nil {
 		c.t.Fatal(err)
 	}
@@ -134,7 +135,7 @@ func (c *crowd) last(job int64) (*crowdRun, int) {
 
 // wish asks for something that fits a job's state, or now and then for what does not, and looks whether
 // what was answered with success was done.
-func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
+func (c *crowd) wish(client *remote.Client, rng *rand.Rand, j ledger.Job) {
 	likely := map[ledger.State][]string{ledger.Pending: {"hold", "hold", "pause"}, ledger.Held: {"release", "release", "release", "hold"},
 		ledger.Processing: {"pause", "pause", "hold"}, ledger.Stopped: {"resume", "resume", "resume", "pause"}}[j.State]
 	if len(likely) == 0 || rng.IntN(10) == 0 {
@@ -184,7 +185,7 @@ func (c *crowd) wish(client *control.Client, rng *rand.Rand, j ledger.Job) {
 
 // cross has two people pause and resume a job at the same time. Where both are answered with success either
 // order is right, and the job and its machine are in the state that one of the two asked for.
-func (c *crowd) cross(client *control.Client, rng *rand.Rand, id int64) {
+func (c *crowd) cross(client *remote.Client, rng *rand.Rand, id int64) {
 	other := c.dial()
 	defer other.Close() //nolint:errcheck // the answer has come
 	c.mu.Lock()
@@ -222,7 +223,7 @@ func (c *crowd) cross(client *control.Client, rng *rand.Rand, id int64) {
 }
 
 // let lets a waiting job go whatever it waits for.
-func (c *crowd) let(client *control.Client, rng *rand.Rand, j ledger.Job) {
+func (c *crowd) let(client *remote.Client, rng *rand.Rand, j ledger.Job) {
 	for range 20 {
 		c.wish(client, rng, j)
 		if s := c.h.Job(j.ID).State; s != j.State {

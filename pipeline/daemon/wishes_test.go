@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -232,7 +233,7 @@ func TestQuestionIsAnswered(t *testing.T) {
 
 func TestSocketReachesTheJobs(t *testing.T) {
 	h := daemontest.New(t)
-	if _, err := control.Dial(t.Context(), h.Settings.Store); !errors.Is(err, control.ErrNoDaemon) {
+	if _, err := remote.Dial(t.Context(), h.Settings.Store); !errors.Is(err, remote.ErrNoDaemon) {
 		t.Errorf("without a daemon: %v", err)
 	}
 	h.Start()
@@ -242,7 +243,7 @@ func TestSocketReachesTheJobs(t *testing.T) {
 	defer stop()
 	h.Drop("knife-table", "vest.svg", "a\nb")
 	h.Becomes(1, ledger.Held)
-	c, err := control.Dial(ctx, h.Settings.Store)
+	c, err := remote.Dial(ctx, h.Settings.Store)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -275,7 +276,7 @@ func TestSocketReachesTheJobs(t *testing.T) {
 		t.Errorf("again gives %d, %v", id, err)
 	}
 	h.Stop()
-	if _, err := control.Dial(ctx, h.Settings.Store); !errors.Is(err, control.ErrNoDaemon) {
+	if _, err := remote.Dial(ctx, h.Settings.Store); !errors.Is(err, remote.ErrNoDaemon) {
 		t.Errorf("after the daemon: %v", err)
 	}
 	if left, _ := filepath.Glob(filepath.Join(h.Settings.Store, "control", "*")); len(left) != 0 {

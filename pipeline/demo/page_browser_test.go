@@ -13,7 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/pages/browsertest"
 )
 
@@ -63,7 +63,7 @@ func TestPageInTheBrowser(t *testing.T) {
 			b.Do(chromedp.Navigate(address + "/job/2"))
 			b.Until("its jobs are released at the machine")
 			b.Sound(fmt.Sprintf("held-%d", width))
-			client, err := control.Dial(t.Context(), d.Room().Path(d.Room().Folders.Store))
+			client, err := remote.Dial(t.Context(), d.Room().Path(d.Room().Folders.Store))
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -6,12 +6,13 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 )
 
 // Begins watches a job that a person has let go for so long, until bytes of it are sent, or it is seen that none will
 // be: its state is another then, or its reason says what it waits for.
-func Begins(ctx context.Context, c *control.Client, id int64, limit time.Duration) (j ledger.Job, sending bool, err error) {
+func Begins(ctx context.Context, c *remote.Client, id int64, limit time.Duration) (j ledger.Job, sending bool, err error) {
 	for end := time.Now().Add(limit); ; {
 		if j, err = c.Job(ctx, id); err != nil {
 			return j, false, err

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"time"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
@@ -66,7 +66,7 @@ const soon = 2 * time.Second
 
 // Begun waits a little to see whether a job does what it was let go for, and says what keeps it from that: a port
 // that is not there, or a draft or a workroom file that has changed.
-func (t Teller) Begun(ctx context.Context, c *control.Client, id int64, what string) error {
+func (t Teller) Begun(ctx context.Context, c *remote.Client, id int64, what string) error {
 	j, sending, err := Begins(ctx, c, id, soon)
 	switch {
 	case err != nil || sending || j.Reason == "" || j.State.Ended(): // what was asked was done; `show` tells the rest

@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
@@ -31,11 +32,11 @@ func (t Teller) DaemonRuns(ctx context.Context) bool {
 	if t.Room == nil {
 		return false
 	}
-	c, err := control.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
+	c, err := remote.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
 	if err == nil {
 		_ = c.Close() // nothing was asked
 	}
-	return !errors.Is(err, control.ErrNoDaemon)
+	return !errors.Is(err, remote.ErrNoDaemon)
 }
 
 // Made is how far each piece of a job came that stands stopped or was canceled; none where there is one
@@ -111,7 +112,7 @@ func (t Teller) now(ctx context.Context, j ledger.Job) string {
 	if t.Room == nil {
 		return ""
 	}
-	client, err := control.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
+	client, err := remote.Dial(ctx, t.Room.Path(t.Room.Folders.Store))
 	if err != nil {
 		return ""
 	}

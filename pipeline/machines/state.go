@@ -14,6 +14,7 @@ import (
 	"tracewheel/devices/port"
 	"tracewheel/devices/talk"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/testsquare"
@@ -168,14 +169,14 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
 	defer cancel()
 	wanted := []ledger.State{ledger.Stopped}
-	c, err := control.Dial(ctx, room.Path(room.Folders.Store))
+	c, err := remote.Dial(ctx, room.Path(room.Folders.Store))
 	if err == nil {
 		now, err := c.Now(ctx)
 		for _, p := range now {
 			live[p.Device] = p
 		}
 		_ = errors.Join(err, c.Close()) // a daemon that hangs up is none
-	} else if errors.Is(err, control.ErrNoDaemon) {
+	} else if errors.Is(err, remote.ErrNoDaemon) {
 		wanted = append(wanted, ledger.Processing)
 	}
 	led, err := reading.Look(ctx, room)

@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -63,7 +64,7 @@ func TestCutterFromAPage(t *testing.T) {
 	if status, said := post("/job/1/release", seen); status != http.StatusForbidden || !strings.Contains(said, "release it at the machine") || released() {
 		t.Errorf("an unpaired release: %d, %s", status, state().State)
 	}
-	client, err := control.Dial(t.Context(), r.room.Path(r.room.Folders.Store))
+	client, err := remote.Dial(t.Context(), r.room.Path(r.room.Folders.Store))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
@@ -49,7 +50,7 @@ func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
 	dir := room.Path(room.Folders.Store)
 	f, err := os.Open(store.LedgerPath(dir))
 	if errors.Is(err, fs.ErrPermission) {
-		c, derr := control.Dial(ctx, dir)
+		c, derr := remote.Dial(ctx, dir)
 		if derr != nil {
 			return nil, fmt.Errorf("this user may not read the ledger, and no daemon can be asked: %w; %w", derr, err)
 		}
@@ -68,7 +69,7 @@ func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
 // Untaken lists what lies in the inbox and becomes no job, by the daemon's word, or as this user sees it
 // where none can be asked.
 func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
-	if c, err := control.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
+	if c, err := remote.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
 		defer c.Close() //nolint:errcheck // only asked
 		if list, err := c.Untaken(ctx); err == nil {
 			return list
@@ -81,7 +82,7 @@ func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 // ledger where none can be asked.
 func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]places.Piece, error) {
 	dir := room.Path(room.Folders.Store)
-	if c, err := control.Dial(ctx, dir); err == nil {
+	if c, err := remote.Dial(ctx, dir); err == nil {
 		defer c.Close() //nolint:errcheck // only asked
 		if list, err := c.Pieces(ctx, id); err == nil {
 			return list, nil

@@ -1,4 +1,6 @@
-package control
+// Package remote is the socket in the store by which people's commands reach the daemon: what they wish and ask of
+// control.Jobs, and what is read for who may not open the ledger. It moves no job itself.
+package remote
 
 import (
 	"bufio"
@@ -12,6 +14,7 @@ import (
 	"syscall"
 	"time"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/places"
 )
@@ -76,12 +79,12 @@ func (c *Client) wish(ctx context.Context, do string, job int64) error {
 func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx, doHold, job) }
 
 // Release lets a held job go, with answers to what it asks.
-func (c *Client) Release(ctx context.Context, job int64, answers map[string]string, said Confirmation) error {
+func (c *Client) Release(ctx context.Context, job int64, answers map[string]string, said control.Confirmation) error {
 	return c.ReleaseLay(ctx, job, answers, said, "")
 }
 
 // ReleaseLay is Release of the lay that was shown.
-func (c *Client) ReleaseLay(ctx context.Context, job int64, answers map[string]string, said Confirmation, lay string) error {
+func (c *Client) ReleaseLay(ctx context.Context, job int64, answers map[string]string, said control.Confirmation, lay string) error {
 	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Answers: answers, Said: said, Lay: lay})
 	return err
 }
@@ -93,7 +96,7 @@ func (c *Client) Better(ctx context.Context, job int64, seek time.Duration) erro
 }
 
 // ToolUp makes a job that runs another with the tool up, and gives its number.
-func (c *Client) ToolUp(ctx context.Context, job int64, how string, said Confirmation) (int64, error) {
+func (c *Client) ToolUp(ctx context.Context, job int64, how string, said control.Confirmation) (int64, error) {
 	a, err := c.ask(ctx, request{Do: doToolUp, Job: job, How: how, Said: said})
 	return a.Job, err
 }
@@ -105,7 +108,7 @@ func (c *Client) Cancel(ctx context.Context, job int64) error { return c.wish(ct
 func (c *Client) Pause(ctx context.Context, job int64) error { return c.wish(ctx, doPause, job) }
 
 // Resume lets a stopped job go on.
-func (c *Client) Resume(ctx context.Context, job int64, from string, said Confirmation) error {
+func (c *Client) Resume(ctx context.Context, job int64, from string, said control.Confirmation) error {
 	_, err := c.ask(ctx, request{Do: doResume, Job: job, From: from, Said: said})
 	return err
 }
@@ -143,7 +146,7 @@ func (c *Client) Page(ctx context.Context, pair bool) (string, error) {
 }
 
 // Now is the last moment of each job that is being sent.
-func (c *Client) Now(ctx context.Context) ([]Progress, error) {
+func (c *Client) Now(ctx context.Context) ([]control.Progress, error) {
 	a, err := c.ask(ctx, request{Do: doNow})
 	return a.Now, err
 }

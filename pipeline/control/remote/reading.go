@@ -1,4 +1,4 @@
-package control
+package remote
 
 import (
 	"context"
@@ -48,7 +48,7 @@ const (
 )
 
 // read answers what only reads; known is false for another request.
-func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err error) {
+func (s *Server) read(ctx context.Context, req request) (r *read, known bool, err error) {
 	r = &read{}
 	switch req.Do {
 	case doJobs:
@@ -61,7 +61,7 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 		if f.Limit <= 0 || f.Limit > page {
 			f.Limit = page
 		}
-		jobs, err := d.led.Jobs(ctx, f)
+		jobs, err := s.jobs.Jobs(ctx, f)
 		r.More = len(jobs) == f.Limit
 		for _, j := range jobs {
 			r.Jobs = append(r.Jobs, wireJob(j))
@@ -70,13 +70,13 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 			r.Fault = err.Error() // what could be read is answered too
 		}
 	case doJob:
-		j, err := d.led.Job(ctx, req.Job)
+		j, err := s.jobs.Job(ctx, req.Job)
 		if err != nil {
 			return nil, true, err
 		}
 		r.Jobs = []wireJob{wireJob(j)}
 	case doEvents:
-		events, err := d.led.Events(ctx, req.Job)
+		events, err := s.jobs.Events(ctx, req.Job)
 		if err != nil {
 			return nil, true, err
 		}
@@ -84,49 +84,13 @@ func (d *Jobs) read(ctx context.Context, req request) (r *read, known bool, err 
 			r.Events = append(r.Events, wireEvent(e))
 		}
 	case doHappened:
-		r.Happened, err = d.led.Happened(ctx, req.Device, req.Kind, req.Text, req.Since)
+		r.Happened, err = s.jobs.Happened(ctx, req.Device, req.Kind, req.Text, req.Since)
 	case doPieces:
-		r.Pieces, err = d.Pieces(ctx, req.Job)
+		r.Pieces, err = s.jobs.Pieces(ctx, req.Job)
 	case doUntaken:
-		r.Untaken = d.Untaken()
+		r.Untaken = s.jobs.Untaken()
 	default:
 		return nil, false, nil
 	}
 	return r, true, err
-}
-
-// Untaken lists what lies in the inbox and becomes no job; nil where nobody can tell.
-func (d *Jobs) Untaken() []ledger.Untaken {
-	d.mu.Lock()
-	untaken := d.untaken
-	d.mu.Unlock()
-	if untaken == nil {
-		return nil
-	}
-	return untaken()
-}
-
-// TellInbox takes what lists the files in the inbox that become no job.
-func (d *Jobs) TellInbox(untaken func() []ledger.Untaken) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.untaken = untaken
-}
-
-// TellPage takes what gives the address of the workroom's page with a code in it, or a code that pairs.
-func (d *Jobs) TellPage(page func(pair bool) string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.page = page
-}
-
-// pageFor asks for it.
-func (d *Jobs) pageFor(pair bool) (string, error) {
-	d.mu.Lock()
-	page := d.page
-	d.mu.Unlock()
-	if page == nil {
-		return "", refuse("", "this daemon shows no page: see `page` in the workroom file, and what its log says of the address")
-	}
-	return page(pair), nil
 }

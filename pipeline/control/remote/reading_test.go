@@ -1,4 +1,4 @@
-package control
+package remote
 
 import (
 	"database/sql"
@@ -54,7 +54,7 @@ func TestReadOverTheSocket(t *testing.T) {
 	is, err := c.Happened(ctx, "roll-plotter", gotEvents[0].Kind, gotEvents[0].Text, time.Time{})
 	same("happened", is, true, err)
 	left, err := c.Untaken(ctx)
-	same("untaken", left, d.untaken(), err)
+	same("untaken", left, d.Untaken(), err)
 	if _, err := c.Job(ctx, 9); !errors.Is(err, ledger.ErrNoJob) {
 		t.Errorf("of no job: %v", err)
 	}

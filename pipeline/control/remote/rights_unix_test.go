@@ -1,6 +1,6 @@
 //go:build unix
 
-package control
+package remote
 
 import (
 	"os"

@@ -1,4 +1,4 @@
-package control
+package remote
 
 import (
 	"bufio"
@@ -16,13 +16,14 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/store"
 )
 
 // Server answers on the local socket in the store.
 type Server struct {
-	jobs *Jobs
+	jobs *control.Jobs
 	log  *zap.Logger
 	ln   net.Listener
 	stop context.CancelFunc
@@ -40,7 +41,7 @@ const (
 
 // Serve listens in the store, whose lock the caller holds: a socket left there by a killed daemon
 // is therefore nobody's, and removed. The members of a group may speak too; store.NoGroup names none.
-func Serve(jobs *Jobs, storeDir string, group int, log *zap.Logger) (*Server, error) {
+func Serve(jobs *control.Jobs, storeDir string, group int, log *zap.Logger) (*Server, error) {
 	dir := socketDir(storeDir)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("making the folder of the control socket: %w", err)
@@ -120,7 +121,7 @@ func (s *Server) accept(ctx context.Context) {
 func (s *Server) talk(ctx context.Context, c net.Conn) {
 	in := bufio.NewReader(io.LimitReader(c, 1<<30))
 	out := json.NewEncoder(c)
-	ctx = by(ctx, socket.Peer(c))
+	ctx = control.ByLogin(ctx, socket.Peer(c))
 	for ctx.Err() == nil {
 		if err := c.SetReadDeadline(time.Now().Add(idle)); err != nil {
 			return
@@ -180,12 +181,12 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doPoints:
 		a.Points, err = s.jobs.Points(ctx, req.Job)
 	case doPage, doPair:
-		a.Page, err = s.jobs.pageFor(req.Do == doPair)
+		a.Page, err = s.jobs.PageAddress(req.Do == doPair)
 	case doNow:
 		a.Now = s.jobs.Now()
 	default:
 		var known bool
-		if a.Read, known, err = s.jobs.read(ctx, req); known {
+		if a.Read, known, err = s.read(ctx, req); known {
 			break
 		}
 		err = fmt.Errorf("%q is no request that this daemon knows: it may be older than the command", req.Do)

@@ -1,4 +1,4 @@
-package control
+package remote
 
 import (
 	"bufio"
@@ -14,6 +14,7 @@ import (
 	"go.uber.org/goleak"
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -21,7 +22,14 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-func served(t *testing.T) (dir string, d *Jobs) {
+// room is the jobs of a daemon that answers on a socket, with what they are kept in.
+type room struct {
+	*control.Jobs
+	led *ledger.Ledger
+	st  *store.Store
+}
+
+func served(t *testing.T) (dir string, d room) {
 	t.Helper()
 	// A path longer than the 107 bytes that a socket's name may have on Linux (unix(7)).
 	dir = t.TempDir()
@@ -36,8 +44,8 @@ func served(t *testing.T) (dir string, d *Jobs) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d = New(led, st, zap.NewNop(), nil)
-	s, err := Serve(d, dir, store.NoGroup, zap.NewNop())
+	d = room{control.New(led, st, zap.NewNop(), nil), led, st}
+	s, err := Serve(d.Jobs, dir, store.NoGroup, zap.NewNop())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,27 +114,6 @@ func TestSocketMeetsNonsense(t *testing.T) {
 	defer cl.Close()
 	if now, err := cl.Now(t.Context()); err != nil || len(now) != 0 {
 		t.Errorf("%v, %v", now, err)
-	}
-}
-
-// TestSlowWatcherHoldsNobody: one who does not read loses moments and nothing else.
-func TestSlowWatcherHoldsNobody(t *testing.T) {
-	_, d := served(t)
-	moments, stop := d.Subscribe()
-	defer stop()
-	for i := range 1000 {
-		d.publish(Progress{Job: int64(i)})
-	}
-	last := int64(-1)
-	for n := len(moments); n > 0; n-- {
-		p := <-moments
-		if p.Job <= last {
-			t.Errorf("%d after %d", p.Job, last)
-		}
-		last = p.Job
-	}
-	if last != 999 {
-		t.Errorf("the last moment seen is %d", last)
 	}
 }
 

@@ -1,4 +1,4 @@
-package control
+package remote
 
 import (
 	"os/user"
@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewheel/devices/needs"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -15,7 +16,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 	me, err := user.Current()
 	needs.Right(t, err == nil, "this user has no name")
 	dir, d := served(t)
-	d.Serve([]Device{{Name: "roll-plotter"}})
+	d.Serve([]control.Device{{Name: "roll-plotter"}})
 	id := waiting(t, d, "roll-plotter")
 	c, err := Dial(t.Context(), dir)
 	if err != nil {

@@ -1,10 +1,11 @@
-package control
+package remote
 
 import (
 	"errors"
 	"fmt"
 	"path/filepath"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
@@ -12,13 +13,13 @@ import (
 
 // The socket speaks JSON, one object a line. A request names what is to be done.
 type request struct {
-	Do      string            `json:"do"`
-	Job     int64             `json:"job,omitempty"`
-	From    string            `json:"from,omitempty"`
-	How     string            `json:"how,omitempty"`
-	Pieces  string            `json:"pieces,omitempty"`
-	Said    Confirmation      `json:"said,omitempty"`
-	Answers map[string]string `json:"answers,omitempty"`
+	Do      string               `json:"do"`
+	Job     int64                `json:"job,omitempty"`
+	From    string               `json:"from,omitempty"`
+	How     string               `json:"how,omitempty"`
+	Pieces  string               `json:"pieces,omitempty"`
+	Said    control.Confirmation `json:"said,omitempty"`
+	Answers map[string]string    `json:"answers,omitempty"`
 	// Lay is the sum of the lay that was shown, Seconds how long a better one is sought.
 	Lay     string  `json:"lay,omitempty"`
 	Seconds float64 `json:"seconds,omitempty"`
@@ -44,18 +45,18 @@ const (
 )
 
 type answer struct {
-	OK     bool           `json:"ok"`
-	Error  string         `json:"error,omitempty"`
-	Hint   string         `json:"hint,omitempty"`
-	NoJob  bool           `json:"no_job,omitempty"`
-	Refuse bool           `json:"refused,omitempty"`
-	Job    int64          `json:"job,omitempty"`
-	Page   string         `json:"page,omitempty"`
-	Called string         `json:"called,omitempty"`
-	Points []places.Point `json:"points,omitempty"`
-	Say    Confirmation   `json:"say,omitempty"`
-	Now    []Progress     `json:"now,omitempty"`
-	Read   *read          `json:"read,omitempty"`
+	OK     bool                 `json:"ok"`
+	Error  string               `json:"error,omitempty"`
+	Hint   string               `json:"hint,omitempty"`
+	NoJob  bool                 `json:"no_job,omitempty"`
+	Refuse bool                 `json:"refused,omitempty"`
+	Job    int64                `json:"job,omitempty"`
+	Page   string               `json:"page,omitempty"`
+	Called string               `json:"called,omitempty"`
+	Points []places.Point       `json:"points,omitempty"`
+	Say    control.Confirmation `json:"say,omitempty"`
+	Now    []control.Progress   `json:"now,omitempty"`
+	Read   *read                `json:"read,omitempty"`
 }
 
 // read is what was read, never nil.
@@ -72,7 +73,7 @@ func failed(err error) answer {
 		err = fmt.Errorf("it was not written down, so say it again once there is room: %w", err)
 	}
 	a := answer{Error: err.Error(), NoJob: errors.Is(err, ledger.ErrNoJob), Refuse: errors.Is(err, ledger.ErrState)}
-	var r *Refusal
+	var r *control.Refusal
 	if errors.As(err, &r) {
 		a.Refuse = !a.NoJob
 		a.Hint, a.Points, a.Say = r.Hint, r.Points, r.Say
@@ -86,9 +87,9 @@ func (a answer) err() error {
 	case a.OK:
 		return nil
 	case a.NoJob:
-		return &Refusal{Text: a.Error, Hint: a.Hint, err: ledger.ErrNoJob}
+		return &control.Refusal{Text: a.Error, Hint: a.Hint, Cause: ledger.ErrNoJob}
 	case a.Refuse:
-		return &Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, Say: a.Say, err: ledger.ErrState}
+		return &control.Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, Say: a.Say, Cause: ledger.ErrState}
 	}
 	return errors.New(a.Error)
 }
