@@ -21,7 +21,11 @@ func cornerNotTrue(d *draft) []pattern.Finding {
 	var out []pattern.Finding
 	for _, c := range d.p.Corners {
 		if off := math.Abs(c.Degrees - 180); off > trueWithin {
-			f := pattern.NewFinding(pattern.RuleCornerNotTrue, fmt.Sprintf("%s makes a point: the corners add to %.2f degrees, %.2f off 180", c.What, c.Degrees, off), c.Mend)
+			what := "a point that juts out, a beak"
+			if c.Degrees > 180 {
+				what = "a dent"
+			}
+			f := pattern.NewFinding(pattern.RuleCornerNotTrue, fmt.Sprintf("%s makes %s: the corners add to %.2f degrees, %.2f off 180", c.What, what, c.Degrees, off), c.Mend)
 			f.Piece, f.Index, f.At, f.Line, f.Column = c.Piece, c.Index, pattern.Place(c.At), c.Line, c.Column
 			out = append(out, f)
 		}
@@ -98,12 +102,18 @@ func tangent(line *geom.Path, i, step int) orb.Point {
 
 // runsOn tells whether the edge that crosses a seam's end on one piece goes on in that of the other: both
 // bear one name, or both are sewn to the same side, or neither is sewn. Where two seams meet a third, as
-// shoulder and armhole do at a sleeve's cap, nothing runs on.
+// shoulder and armhole do at a sleeve's cap, nothing runs on; nor where the two are sewn to one another, so that one
+// seam follows the other.
 func (d *draft) runsOn(a, b corner) bool {
+	sewnA, sewnB := d.sides(a), d.sides(b)
+	for k := range sewnA {
+		if sewnB[[2]int{k[0], 1 - k[1]}] {
+			return false
+		}
+	}
 	if alike(a, b) {
 		return true
 	}
-	sewnA, sewnB := d.sides(a), d.sides(b)
 	for k := range sewnA {
 		if sewnB[k] {
 			return true

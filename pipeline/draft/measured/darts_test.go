@@ -241,7 +241,7 @@ func TestTruedDarts(t *testing.T) {
 		e := drawText(t, strings.Replace(text, ", TRUED", "", 1))
 		warned := 0
 		for _, f := range seamFindings(e) {
-			if strings.Contains(f.Message, "dart w") && strings.Contains(f.Message, "makes a point") {
+			if strings.Contains(f.Message, "dart w") && strings.Contains(f.Message, "makes a ") {
 				warned++
 			}
 		}

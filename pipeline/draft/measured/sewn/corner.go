@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // cornerOf is the inner angle between an edge and its neighbour at one end, and the neighbour.
@@ -46,11 +47,28 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
-					e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, "let the edge leave the seam square on both pieces, or say pointed at and the edge if a point is meant")
+					mend := fmt.Sprintf("let the edge leave the seam square on both pieces (now %.1f degrees on %s and %.1f on %s), or say pointed at and the edge if a point is meant", ca.Degrees, ra.Piece.Name, cb.Degrees, rb.Piece.Name)
+					across := [2]pattern.EdgeRef{{Piece: ra.Piece.Name, Edge: ca.Cross.Name}, {Piece: rb.Piece.Name, Edge: cb.Cross.Name}}
+					e.across = append(e.across, func() {
+						if !e.sewnTogether(across) {
+							e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, mend)
+						}
+					})
 				}
 			}
 		}
 	}
+}
+
+// sewnTogether tells that the two edges which would cross a seam's end are one another's seam, which follows it there:
+// nothing crosses.
+func (e *Sewing) sewnTogether(across [2]pattern.EdgeRef) bool {
+	in := func(side []pattern.EdgeRef, r pattern.EdgeRef) bool {
+		return slices.ContainsFunc(side, func(o pattern.EdgeRef) bool { return o.Piece == r.Piece && o.Edge == r.Edge })
+	}
+	return slices.ContainsFunc(e.Seams, func(s pattern.Seam) bool {
+		return in(s.A, across[0]) && in(s.B, across[1]) || in(s.A, across[1]) && in(s.B, across[0])
+	})
 }
 
 // inRow tells that the edge beside one of a seam's edges is sewn in the same seam: nothing crosses it there.

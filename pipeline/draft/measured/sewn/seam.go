@@ -41,6 +41,7 @@ type Sewing struct {
 	Notions []notion
 	Seams   []pattern.Seam
 	steps   []func()                 // what is worked out of the sections, in order
+	across  []func()                 // and of the corners at the ends of seams, once all seams are known
 	drawn   [][2][]drafting.SeamEdge // the two sides of each seam
 	Cloths  []pattern.Cloth
 	firm    map[string]bool // cloths that are said not to fray
@@ -77,6 +78,9 @@ func (e *Sewing) Sew() {
 	}
 	e.foldCorners()
 	e.Run(e.steps)
+	for _, look := range e.across { // which edges are sewn is known only now
+		look()
+	}
 	e.cutOrMarked()
 }
 
