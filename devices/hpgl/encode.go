@@ -38,7 +38,7 @@ func Encode(strokes []devices.Stroke, p devices.Profile) (devices.Program, error
 			return devices.Program{}, fmt.Errorf("%q has a line for a knife, and a plotter has none: choose a cutter", s.Name)
 		}
 	}
-	pages, notes, err := paginate(partsOf(strokes, p), p)
+	pages, notes, err := paginate(partsOf(strokes, p), strokes, p)
 	if err != nil {
 		return devices.Program{}, err
 	}

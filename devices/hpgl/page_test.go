@@ -199,3 +199,46 @@ func TestEstimates(t *testing.T) {
 		t.Errorf("%.1f s for %.0f mm at 300 mm/s, blocks say %.1f", prog.Seconds, prog.DrawnMM, sum)
 	}
 }
+
+// TestNoSheetForNothing: two pieces that fill a sheet beyond the way from one to the next lie each on a sheet of its own, with
+// all their lines, also those in the strip that the sheets would share; no sheet is begun for joining marks alone, or left
+// blank between them, and nothing is said to be joined. A third that is longer is named with its sheets, which alone have
+// crosses.
+func TestNoSheetForNothing(t *testing.T) {
+	full := func(piece int, from float64) []devices.Stroke {
+		return []devices.Stroke{pen("cut", piece, true, orb.Point{from, 30}, orb.Point{from + 590, 30}, orb.Point{from + 590, 300}, orb.Point{from, 300}),
+			pen("notch", piece, false, orb.Point{from, 100}, orb.Point{from + 8, 100})}
+	}
+	strokes := append(full(0, 1), full(1, 2*574+1)...)
+	p := sheetPlotter()
+	p.Plot.Long = LongSheets
+	prog := mustEncode(t, strokes, p)
+	d := mustRead(t, prog, p)
+	for i, tr := range d.Traces {
+		if b := tr.Path.Bound(); math.Abs(b.Min[0]-1) > 0.03 || tr.Page != i/2 {
+			t.Errorf("line %d lies on sheet %d at %v", i, tr.Page+1, b)
+		}
+	}
+	if d.Pages != 2 || len(d.Traces) != 4 {
+		t.Errorf("%d lines on %d sheets: %+v", len(d.Traces), d.Pages, d.Traces)
+	}
+	if !strings.Contains(prog.Notes[0], "on 2 sheets of") || !strings.Contains(prog.Notes[0], "no piece is divided") {
+		t.Errorf("%q", prog.Notes)
+	}
+	long := pen("cut", 2, true, orb.Point{4 * 574, 30}, orb.Point{5*574 + 100, 30}, orb.Point{5*574 + 100, 90}, orb.Point{4 * 574, 90})
+	long.Name = "Back"
+	prog = mustEncode(t, append(strokes, long), p)
+	_, crosses := joined(mustRead(t, prog, p), 574)
+	if len(crosses) != 4 || len(crosses[0])+len(crosses[1]) > 0 {
+		t.Fatalf("crosses on the sheets: %v", crosses)
+	}
+	marksMeet(t, crosses[2:])
+	if said := strings.Join(prog.Notes, "; "); !strings.Contains(said, "Back is divided over sheets 3 and 4") || strings.Contains(said, "sheets 1") {
+		t.Error(said)
+	}
+	p.Plot.Long = LongFrames
+	prog = mustEncode(t, strokes, p)
+	if n := strings.Count(string(prog.Bytes()), "FR;"); n != 2 {
+		t.Errorf("%d advances from the first frame to the third", n)
+	}
+}
