@@ -31,6 +31,22 @@ func (a *app) holdCmd() *cobra.Command {
 		})
 }
 
+func (a *app) nextCmd() *cobra.Command {
+	c := a.act("next JOB", "put a waiting job before the others of its device", "  tracewheel next 12",
+		func(ctx context.Context, c *remote.Client, id int64) error {
+			before, err := c.Job(ctx, id)
+			if err == nil {
+				err = c.Next(ctx, id)
+			}
+			if err == nil {
+				a.done("%s", jobtext.First(before))
+			}
+			return err
+		})
+	c.Long = "Next puts a job that waits before the others of its device; of several, the last that was put there goes first. It stays so when the program is started again. What runs goes on, and a held job still waits for its release."
+	return c
+}
+
 func (a *app) releaseCmd() *cobra.Command {
 	var lay string
 	texts, yes := map[string]*string{}, map[string]*bool{}

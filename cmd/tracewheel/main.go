@@ -80,7 +80,7 @@ func (a *app) root() *cobra.Command {
 	}
 	add("start", a.demoCmd(), a.newCmd(), a.runCmd(), a.pageCmd(), a.deskCmd())
 	add("file", a.checkCmd(), a.convertCmd(), a.exportCmd(), a.pictureCmd(), a.figuresCmd(), a.layCmd(), a.sheetsCmd(), a.labelsCmd())
-	add("job", a.jobsCmd(), a.showCmd(), a.waitCmd(), a.holdCmd(), a.releaseCmd(), a.betterCmd(), a.cancelCmd(), a.pauseCmd(),
+	add("job", a.jobsCmd(), a.showCmd(), a.waitCmd(), a.holdCmd(), a.nextCmd(), a.releaseCmd(), a.betterCmd(), a.cancelCmd(), a.pauseCmd(),
 		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd(),
 		a.backupCmd(), a.restoreCmd(), a.forgetCmd())
 	add("machine", a.devicesCmd(), a.squareCmd())

@@ -22,7 +22,7 @@ var namedArgs = map[string]string{
 	"check": "apron.svg", "convert": "apron.svg --device roll-plotter --out apron.plt", "picture": "apron.svg --out apron.svg.png",
 	"figures": "smock.yaml", "export": "apron.svg --out apron.dxf", "lay": "apron.svg --width 900", "sheets": "apron.svg --out apron.pdf", "labels": "apron.svg --out labels.pdf",
 	"jobs": "", "show": "1", "wait": "1 --timeout 1s", "verify": "", "backup": "copy.tar", "forget": "chorus-4", "devices": "",
-	"hold": "1", "release": "1", "better": "1", "cancel": "1", "pause": "1", "resume": "1", "dry": "1", "bounds": "1", "again": "1",
+	"hold": "1", "next": "1", "release": "1", "better": "1", "cancel": "1", "pause": "1", "resume": "1", "dry": "1", "bounds": "1", "again": "1",
 	"whole": "1", "spoilt": "1",
 	"square plot": "no-device", "square record": "no-device", "square show": "no-device", "square withdraw": "no-device",
 }

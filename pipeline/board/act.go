@@ -45,6 +45,8 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		err = b.o.Jobs.Hold(ctx, j.ID)
 	case "release":
 		err = b.o.Jobs.ReleaseLay(ctx, j.ID, answers(r), said, r.PostFormValue("lay"))
+	case "next":
+		err = b.o.Jobs.Next(ctx, j.ID)
 	case "cancel":
 		err = b.o.Jobs.Cancel(ctx, j.ID)
 	case "pause":

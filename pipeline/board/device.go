@@ -67,7 +67,7 @@ func (b *Board) device(w http.ResponseWriter, r *http.Request, name string) {
 
 func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	room, ctx := b.o.Room(), r.Context()
-	jobs, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Device: name, Unended: true, Faulty: true, Newest: true, Limit: listed + 1})
+	jobs, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Device: name, Unended: true, Faulty: true, Turn: true, Limit: listed + 1})
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +75,6 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	if p.More = len(jobs) > listed; p.More {
 		jobs = jobs[:listed]
 	}
-	slices.Reverse(jobs) // what waits longest first
 	var stopped *ledger.Job
 	now := b.sentNow()
 	for _, j := range jobs {

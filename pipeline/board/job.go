@@ -166,7 +166,11 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 			add(choice{Verb: "again", Text: "Make it again", Pieces: p.Job.Pieces > 1})
 		}
 	}
-	return nil
+	can, err := b.o.Jobs.CanBeNext(ctx, p.Job)
+	if can && p.Fault == "" && !p.Pruning {
+		add(choice{Verb: "next", Text: "Next, before the others"})
+	}
+	return err
 }
 
 // ending tells whether a job is all sent, and only a person can say whether it is drawn.

@@ -72,6 +72,9 @@ func (b *Board) cardOf(j ledger.Job, now map[int64]progress) card {
 	if j.Asks != "" && !j.State.Ended() {
 		c.Word, c.Why = "asks a question", j.Asks
 	}
+	if j.Rank > 0 && c.Why == "" && j.State == ledger.Pending {
+		c.Why = "goes before the others"
+	}
 	if p, ok := now[j.ID]; ok && !j.State.Ended() {
 		c.Progress = &p
 		if p.Person {
@@ -163,6 +166,9 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		} else {
 			col.More++
 		}
+	}
+	for _, col := range data.Columns {
+		slices.SortStableFunc(col.Waiting, func(a, c card) int { return cmp.Compare(c.Rank, a.Rank) })
 	}
 	slices.SortStableFunc(data.Needs, func(a, c card) int { return cmp.Compare(urgency(a), urgency(c)) })
 	data.Untaken = b.o.Jobs.Untaken()

@@ -29,7 +29,7 @@ import (
 func (w *worker) makeNext(ctx context.Context) (bool, error) {
 	w.making.Lock()
 	defer w.making.Unlock()
-	j, again, err := w.oldest(ctx, "made", ledger.Filter{Unready: true})
+	j, again, err := w.first(ctx, "made", ledger.Filter{Unready: true})
 	if err != nil || j.ID == 0 {
 		return again, err
 	}

@@ -17,8 +17,8 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// sendNext sends the device's next job: first one that a person let go on, else the oldest that is
-// ready. While a job of this device stands stopped nothing else is sent to it: there is a half-made
+// sendNext sends the device's next job: first one that a person let go on, else the one of those that are
+// ready whose turn it is. While a job of this device stands stopped nothing else is sent to it: there is a half-made
 // piece on it, perhaps with the tool down, and only a person can say what is to become of it. The same
 // holds while the ledger's line of a job is damaged that may be such a one.
 func (w *worker) sendNext(ctx context.Context) (bool, error) {
@@ -34,7 +34,7 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	if len(begun) > 0 {
 		return false, nil
 	}
-	j, again, err := w.oldest(ctx, "sent", ledger.Filter{Ready: true})
+	j, again, err := w.first(ctx, "sent", ledger.Filter{Ready: true})
 	if err != nil || j.ID == 0 {
 		return again, err
 	}

@@ -94,20 +94,24 @@ func (w *worker) loop(ctx context.Context, stage string, next func(context.Conte
 	}
 }
 
-// oldest is the oldest waiting job of the device that fits; its number is 0 where there is none. Jobs whose
+// first is the waiting job of the device whose turn it is, of those that fit: one that a person put before the others,
+// else the oldest; its number is 0 where there is none. Jobs whose
 // line in the ledger is damaged are told and stepped past: nothing is made or sent of them. again is true
 // where only such are left, which may be brought back meanwhile.
-func (w *worker) oldest(ctx context.Context, what string, f ledger.Filter) (j ledger.Job, again bool, err error) {
-	f.Device, f.States, f.Limit, f.Faulty = w.device.Name, []ledger.State{ledger.Pending}, 1, true
-	var faults []error
+func (w *worker) first(ctx context.Context, what string, f ledger.Filter) (j ledger.Job, again bool, err error) {
+	f.Device, f.States, f.Limit, f.Faulty, f.Turn = w.device.Name, []ledger.State{ledger.Pending}, 1, true, true
 	for {
+		var faults []error
 		jobs, err := w.d.jobs.Jobs(ctx, f)
 		if err != nil {
 			return j, false, err
 		}
-		if len(jobs) > 0 && jobs[0].Fault != "" {
-			f.Above = jobs[0].ID
+		for len(jobs) > 0 && jobs[0].Fault != "" {
 			faults = append(faults, fmt.Errorf("job %d is not %s: %s", jobs[0].ID, what, jobs[0].Fault+ledger.MendRow))
+			jobs = jobs[1:]
+		}
+		if len(jobs) == 0 && len(faults) == f.Limit {
+			f.Limit *= 2 // behind damaged lines there may be more
 			continue
 		}
 		w.tell("jobs to be "+what, errors.Join(faults...))

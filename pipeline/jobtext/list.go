@@ -28,11 +28,11 @@ func (t Teller) Table(ctx context.Context, led reading.Reader, list []ledger.Job
 		list = list[:limit]
 	}
 	ahead := firstStopped(ctx, led, list)
-	daemon := t.DaemonRuns(ctx)
+	turns, daemon := turnsOf(ctx, led, list), t.DaemonRuns(ctx)
 	table := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "JOB\tDEVICE\tFILE\tSTATE\tWHY")
 	for _, j := range list {
-		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), pattern.Printable(stateWords(j)), pattern.Printable(t.why(j, ahead[j.Device], daemon)))
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\n", j.ID, pattern.Short(j.Device), pattern.Short(j.File), pattern.Printable(stateWords(j)), pattern.Printable(t.why(j, ahead[j.Device], turns[j.ID], daemon)))
 	}
 	if err := table.Flush(); err != nil {
 		return err
@@ -60,6 +60,28 @@ func firstStopped(ctx context.Context, led reading.Reader, list []ledger.Job) ma
 	return ahead
 }
 
+// turnsOf says when the jobs that wait take their turns, on devices where a person has put one before the others. Each
+// device is asked for its first ones alone.
+func turnsOf(ctx context.Context, led reading.Reader, list []ledger.Job) map[int64]string {
+	turns, asked := map[int64]string{}, map[string]bool{}
+	for _, j := range list {
+		if j.Rank == 0 || j.State != ledger.Pending && j.State != ledger.Held || asked[j.Device] {
+			continue
+		}
+		asked[j.Device] = true
+		waiting, err := led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Pending, ledger.Held}, Faulty: true, Turn: true, Limit: 100})
+		if err != nil {
+			continue // the list itself has told
+		}
+		for i, w := range waiting {
+			if turns[w.ID] = "goes first"; i > 0 {
+				turns[w.ID] = fmt.Sprintf("goes after job %d", waiting[i-1].ID)
+			}
+		}
+	}
+	return turns
+}
+
 // stateWords is a job's state for people. Of a line that is not what was written nobody knows it.
 func stateWords(j ledger.Job) string {
 	if j.Fault != "" {
@@ -68,9 +90,9 @@ func stateWords(j ledger.Job) string {
 	return j.State.Plain()
 }
 
-// why tells what a job's state does not: its reason, or which stopped job of its device it waits
-// behind, 0 for none.
-func (t Teller) why(j ledger.Job, behind int64, daemon bool) string {
+// why tells what a job's state does not: its reason, which stopped job of its device it waits behind, 0 for none, or
+// its turn, empty where it is as it came.
+func (t Teller) why(j ledger.Job, behind int64, turn string, daemon bool) string {
 	switch {
 	case j.Fault != "":
 		return j.Fault + ledger.MendRow
@@ -82,6 +104,10 @@ func (t Teller) why(j ledger.Job, behind int64, daemon bool) string {
 		return "no daemon runs: tracewheel run"
 	case j.State == ledger.Pending && j.Reason == "" && behind != 0:
 		return fmt.Sprintf("waits behind job %d, which needs you", behind)
+	case j.State == ledger.Pending && j.Reason == "" && turn != "":
+		return turn
+	case j.State == ledger.Held && turn != "":
+		return returned.Why(t.Room, j) + "; once released it " + turn
 	}
 	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
 		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)

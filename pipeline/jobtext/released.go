@@ -24,6 +24,15 @@ func Kept(before ledger.Job) string {
 	return text + "; " + fmt.Sprintf(then, before.ID, before.ID)
 }
 
+// First says what a `next` of a job has done that stood so before.
+func First(before ledger.Job) string {
+	text := fmt.Sprintf("job %d goes before the others that wait for %s", before.ID, before.Device)
+	if before.State == ledger.Held {
+		text += fmt.Sprintf("; it is held, so first: tracewheel release %d", before.ID)
+	}
+	return pattern.Printable(text)
+}
+
 // Repeats says what an `again` has made: the job n of all pieces of an old one, or of those that are called so.
 func Repeats(n, old int64, called string) string {
 	if called == "" {

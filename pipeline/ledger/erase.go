@@ -47,7 +47,7 @@ func erase(ctx context.Context, tx *sql.Tx, j Job) error {
 		args  []any
 	}{
 		{`UPDATE jobs SET file = ?, reason = ?, style = '', pieces = 0, size = 0, sha256 = '', original = '', ticket = '', asks = '',
-			ready = 0, production = '', wearer = '', due = '', material = '', lay = '', lay_fixed = 0, stripped = ?,
+			ready = 0, production = '', wearer = '', due = '', material = '', lay = '', lay_fixed = 0, rank = 0, stripped = ?,
 			answers = CASE WHEN json_extract(answers, '$."tool-up"') IS NULL THEN '{}' ELSE json_object('tool-up', json_extract(answers, '$."tool-up"')) END
 			WHERE id = ?`, []any{ForgottenWord, ForgottenWord, Forgotten, j.ID}},
 		{SumJobs + " WHERE id = ?", []any{j.ID}},

@@ -41,6 +41,9 @@ type Job struct {
 	Lay   string
 	Fixed bool
 
+	// Rank is 0 for a job that waits its turn; of those that a person put before the others, the last has the greatest.
+	Rank int64
+
 	// Sends counts how often sending was begun; Send is the last of them.
 	Sends int
 	Send  Send
@@ -216,6 +219,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		AgainOf  int64      `json:"again_of,omitempty"`
 		Asks     string     `json:"asks,omitempty"`
 		Lay      string     `json:"lay,omitempty"`
+		Rank     int64      `json:"rank,omitempty"`
 		Prod     string     `json:"production,omitempty"`
 		Wearer   string     `json:"wearer,omitempty"`
 		Due      string     `json:"due,omitempty"`
@@ -228,7 +232,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Lay: j.Lay, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Asks: j.Asks, Lay: j.Lay, Rank: j.Rank, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
 		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended

@@ -114,9 +114,10 @@ func TestNextIsFoundByIndex(t *testing.T) {
 	l := openTest(t)
 	for _, f := range []Filter{{Ready: true}, {Unready: true}} {
 		f.Device, f.States, f.Limit, f.Faulty = "roll-plotter", []State{Pending}, 1, true
+		f.Turn = true
 		where, args := f.where()
 		var plan string
-		err := l.look.QueryRowContext(t.Context(), "EXPLAIN QUERY PLAN SELECT * FROM jobs j WHERE "+where+" ORDER BY j.id LIMIT 1", args...).Scan(new(int), new(int), new(int), &plan)
+		err := l.look.QueryRowContext(t.Context(), "EXPLAIN QUERY PLAN SELECT * FROM jobs j WHERE "+where+" ORDER BY j.rank DESC, j.id LIMIT 1", args...).Scan(new(int), new(int), new(int), &plan)
 		if err != nil || !strings.Contains(plan, "jobs_waiting (device=? AND ready=?)") {
 			t.Errorf("%q, %v", plan, err)
 		}
@@ -149,6 +150,7 @@ func BenchmarkNext(b *testing.B) {
 			}
 			f := c.filter
 			f.Device, f.States, f.Limit, f.Faulty = "roll-plotter", []State{Pending}, 1, true
+			f.Turn = true
 			for b.Loop() {
 				if jobs, err := l.Jobs(b.Context(), f); err != nil || len(jobs) > 0 {
 					b.Fatal(len(jobs), err)

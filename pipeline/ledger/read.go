@@ -51,7 +51,7 @@ type queryer interface {
 
 var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
-	j.production, j.wearer, j.due, j.material, j.lay, j.lay_fixed,
+	j.production, j.wearer, j.due, j.material, j.lay, j.lay_fixed, j.rank,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
 	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0), coalesce(s.held, ''),
@@ -82,7 +82,7 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
 		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped,
-		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Lay, &j.Fixed, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Lay, &j.Fixed, &j.Rank, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
 		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, placeOf{&j.Send.Held}, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {
@@ -171,6 +171,9 @@ type Filter struct {
 	Pruning bool
 	// Newest lists the last job first.
 	Newest bool
+	// Turn lists jobs as they take their turns on a device: those of the greatest rank first, then the oldest. A list in
+	// this order has no Above and Below.
+	Turn bool
 	// Limit is how many at most, 0 for all.
 	Limit int
 	// Faulty lists the jobs too whose row cannot be read, as far as it can, with Job.Fault.
@@ -247,14 +250,16 @@ func (f Filter) where() (string, []any) {
 	return strings.Join(where, " AND "), args
 }
 
-// Jobs lists jobs in the order of their numbers, never nil. A row that cannot be read is left out where
+// Jobs lists jobs in the order of their numbers unless the filter says otherwise, never nil. A row that cannot be read is left out where
 // its job has ended, because that hinders nobody; one that has not ended is an error, because nobody
 // knows what its machine stands at: unless the filter asks for Faulty ones. Where the database fails in the
 // middle, what was read comes with the error.
 func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	where, args := f.where()
 	tail := "WHERE " + where + " ORDER BY j.id"
-	if f.Newest {
+	if f.Turn {
+		tail = "WHERE " + where + " ORDER BY j.rank DESC, j.id"
+	} else if f.Newest {
 		tail += " DESC"
 	}
 	if f.Limit > 0 {
@@ -280,6 +285,13 @@ func Readable(read []Job, faulty bool, err error) ([]Job, error) {
 		}
 	}
 	return jobs, err
+}
+
+// FirstRank is the greatest rank of the jobs that wait for a device, 0 where none was put first.
+func (l *Ledger) FirstRank(ctx context.Context, device string) (rank int64, err error) {
+	err = l.look.QueryRowContext(ctx, "SELECT max(rank) FROM jobs WHERE state IN (?,?) AND device = ? AND sum = "+rowSum("jobs", jobSummed),
+		Pending, Held, device).Scan(nullable(&rank))
+	return rank, explain(err)
 }
 
 // LastReceived is when the job of the highest number was received among those that were received before

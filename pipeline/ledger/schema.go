@@ -137,3 +137,15 @@ UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, re
   WHERE sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
   again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material);
 `
+
+// tables8 adds the rank of a job among those that wait for its device, the greatest first, and puts it into the index
+// by which a worker finds its next job. A row whose sum does not hold keeps it so.
+const tables8 = `
+ALTER TABLE jobs ADD COLUMN rank INTEGER NOT NULL DEFAULT 0;
+UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material, lay, lay_fixed, rank)
+  WHERE sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material, lay, lay_fixed);
+DROP INDEX jobs_waiting;
+CREATE INDEX jobs_waiting ON jobs (device, ready, rank DESC, id) WHERE state = 'pending';
+`

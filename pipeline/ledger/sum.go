@@ -19,7 +19,7 @@ import (
 var (
 	jobSummed = []string{"id", "device", "file", "state", "reason", "style", "pieces", "received", "ended", "size", "sha256",
 		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped",
-		"production", "wearer", "due", "material", "lay", "lay_fixed"}
+		"production", "wearer", "due", "material", "lay", "lay_fixed", "rank"}
 	sendSummed = []string{"job", "no", "began", "updated", "ended", "first", "blocks", "total", "bytes", "sure", "stroke",
 		"tool", "end", "cancel", "held"}
 )

@@ -155,9 +155,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
-		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=?, lay=?, lay_fixed=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=?, lay=?, lay_fixed=?, rank=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
 		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped,
-		job.Production, job.Wearer, job.Due, job.Material, job.Lay, job.Fixed, job.ID)
+		job.Production, job.Wearer, job.Due, job.Material, job.Lay, job.Fixed, job.Rank, job.ID)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
 	}

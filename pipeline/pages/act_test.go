@@ -156,3 +156,34 @@ func TestRefusedReportAsPDF(t *testing.T) {
 		}
 	}
 }
+
+// TestNextOnAPage: of two jobs that wait, the later one has a button that puts it first; then it has none, stands first
+// on its device's page and the other has the button.
+func TestNextOnAPage(t *testing.T) {
+	r := newShown(t, nil)
+	for id, name := range []string{"smock.yaml", "smock-2.yaml"} {
+		r.drop("knife-table", name, samples.Read("ferry-smock.yaml"), "")
+		r.until(int64(id+1), "held", func(j ledger.Job) bool { return j.State == ledger.Held })
+	}
+	button := func(job string) bool {
+		_, page := r.get("/job/" + job)
+		return strings.Contains(page, `action="/job/`+job+`/next"`)
+	}
+	if button("1") || !button("2") {
+		t.Error("the first has the button, or the second has none")
+	}
+	last, err := r.shop.Jobs().LastEvent(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, said := r.post("/job/2/next", url.Values{"seen": {itoa(last)}}); status != http.StatusOK || !strings.Contains(said, "next: put before the others of knife-table by a person (on the page)") {
+		t.Errorf("%d %s", status, said)
+	}
+	if !button("1") || button("2") {
+		t.Error("the one that goes first has the button, or the other has none")
+	}
+	_, page := r.get("/device/knife-table")
+	if first, second := strings.Index(page, `href="/job/2"`), strings.Index(page, `href="/job/1"`); first < 0 || second < first {
+		t.Errorf("on the device's page they stand at %d and %d", first, second)
+	}
+}

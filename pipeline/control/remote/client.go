@@ -104,6 +104,9 @@ func (c *Client) ToolUp(ctx context.Context, job int64, how string, said control
 // Cancel ends a job.
 func (c *Client) Cancel(ctx context.Context, job int64) error { return c.wish(ctx, doCancel, job) }
 
+// Next puts a job that waits before the others of its device.
+func (c *Client) Next(ctx context.Context, job int64) error { return c.wish(ctx, doNext, job) }
+
 // Pause stops a running job.
 func (c *Client) Pause(ctx context.Context, job int64) error { return c.wish(ctx, doPause, job) }
 

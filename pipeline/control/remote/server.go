@@ -168,6 +168,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		err = s.jobs.Better(ctx, req.Job, time.Duration(req.Seconds*float64(time.Second)))
 	case doCancel:
 		err = s.jobs.Cancel(ctx, req.Job)
+	case doNext:
+		err = s.jobs.Next(ctx, req.Job)
 	case doPause:
 		err = s.jobs.Pause(ctx, req.Job)
 	case doResume:
@@ -203,4 +205,4 @@ func (s *Server) do(ctx context.Context, req request) answer {
 // wished is what the log says of a wish that was met.
 var wished = map[string]string{doHold: "held by a person", doRelease: "released by a person", doCancel: "cancel asked by a person",
 	doPause: "pause asked by a person", doResume: "continued by a person", doAgain: "made again by a person",
-	doToolUp: "released with the tool up by a person"}
+	doNext: "put before the others by a person", doToolUp: "released with the tool up by a person"}

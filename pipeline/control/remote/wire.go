@@ -32,6 +32,7 @@ const (
 	doRelease = "release"
 	doCancel  = "cancel"
 	doPause   = "pause"
+	doNext    = "next"
 	doResume  = "resume"
 	doAgain   = "again"
 	doWhole   = "whole"
