@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/web"
 )
 
 // uploadLimit bounds what is dropped onto the page at once, uploadsAtOnce how many people drop something.
@@ -36,11 +37,12 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 	case uploads <- struct{}{}:
 		defer func() { <-uploads }()
 	default:
-		b.web.Problem(w, r, http.StatusServiceUnavailable, "Not taken", "four drafts are being dropped already; try again in a moment")
+		b.web.Problem(w, r, http.StatusServiceUnavailable, "Not taken", fmt.Sprintf("%d other drafts are coming in just now, which is as many as are taken at once. Nothing of yours was kept: drop it again in a moment", uploadsAtOnce))
 		return
 	}
 	if err := r.ParseMultipartForm(uploadLimit); err != nil {
-		b.web.Problem(w, r, http.StatusRequestEntityTooLarge, "Not taken", fmt.Sprintf("the draft is larger than %d MB, or came only in part; put it into the folder of the inbox instead", uploadLimit>>20))
+		status, text := web.BodyFault(err, uploadLimit)
+		b.web.Problem(w, r, status, "Not taken", "the draft: "+text+"; or put it into the folder of the inbox instead")
 		return
 	}
 	if !b.web.Inside(r) {

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/web"
 )
 
 // textLimit bounds a draft in the page, formLimit the form that brings it: there a byte may take three.
@@ -143,7 +144,8 @@ func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool)
 func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 	var in wish
 	if err := json.NewDecoder(r.Body).Decode(&in); err != nil {
-		http.Error(w, "the draft is larger than 256 kB, or came only in part", http.StatusBadRequest)
+		status, text := web.BodyFault(err, 2*textLimit)
+		http.Error(w, "Not drawn. The draft: "+text+".", status)
 		return
 	}
 	if !plain.MatchString(in.Name) {

@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"net/http"
@@ -304,9 +305,13 @@ func (s *Server) behindDoor(limit int64, h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		session, ok := s.Door.session(r)
 		if ok && r.Method == http.MethodPost {
+			// A browser reads the answer when it has sent all: what is refused early is still let come, up to some size.
+			whole := r.Body
+			defer func() { _, _ = io.CopyN(io.Discard, whole, 4*limit) }() // it may be at its end
 			r.Body = http.MaxBytesReader(w, r.Body, limit)
 			if err := r.ParseForm(); err != nil {
-				s.Problem(w, r, http.StatusRequestEntityTooLarge, "Not done", fmt.Sprintf("more than %d kB came, or only a part: %v", limit>>10, err))
+				status, text := BodyFault(err, limit)
+				s.Problem(w, r, status, "Not done", "what the page sends: "+text)
 				return
 			}
 			session, ok = s.Door.session(r)

@@ -4,13 +4,9 @@ import (
 	"net/http"
 	"regexp"
 	"strings"
-	"time"
 
 	"tracewheel/pipeline/pattern"
 )
-
-// bodyLimit is how long a form may take to come: a connection that stands still holds no place for others.
-const bodyLimit = 2 * time.Minute
 
 // policy lets a page load what this server sends and nothing else, and no script but the files of it.
 const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
@@ -37,7 +33,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			return
 		}
 		if r.Method == http.MethodPost { // a stream is a GET, and stays
-			if err := http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyLimit)); err != nil {
+			if err := moving(w, r, s.o.Stall); err != nil {
 				http.Error(w, err.Error(), http.StatusInternalServerError)
 				return
 			}

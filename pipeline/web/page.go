@@ -170,6 +170,11 @@ func clientOf(r *http.Request) string {
 
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
+	if err := r.ParseForm(); err != nil { // which is no wrong code
+		status, text := BodyFault(err, formLimit)
+		s.showDoor(w, r, status, door{Fault: "the code: " + text})
+		return
+	}
 	cookie, err := s.Door.Enter(r.PostFormValue("code"), r.UserAgent(), clientOf(r))
 	if errors.Is(err, ErrCode) || errors.Is(err, ErrGuess) {
 		s.showDoor(w, r, http.StatusForbidden, door{Next: r.PostFormValue("next"), Fault: err.Error()})

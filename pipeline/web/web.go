@@ -3,6 +3,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -39,6 +40,8 @@ type Options struct {
 	Log   *zap.Logger
 	// Now is the clock; nil is time.Now.
 	Now func() time.Time
+	// Stall is how long what a browser sends may stand still before it is ended, 0 for 10 s.
+	Stall time.Duration
 }
 
 // Server listens and lets guests show pages.
@@ -69,6 +72,7 @@ func New(o Options) (*Server, error) {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
+	o.Stall = cmp.Or(o.Stall, stallLimit)
 	if o.Home == "" {
 		o.Home = "/"
 	}

@@ -1,0 +1,80 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"time"
+)
+
+// stallLimit is how long a body may stand still before it is ended: it may hold a place that others wait for. After twice
+// that time it must have come at slowRate bytes/s at least, so that no trickle holds the place either.
+const (
+	stallLimit = 10 * time.Second
+	slowRate   = 32 << 10
+)
+
+// movingBody is the body of a request that must keep moving: each byte that comes puts the end of waiting off. What was read
+// whole may be answered as late as it is ready.
+type movingBody struct {
+	io.ReadCloser
+	control *http.ResponseController
+	stall   time.Duration
+	begun   time.Time
+	came    int64
+}
+
+// moving gives a request a body that ends where nothing comes any more.
+func moving(w http.ResponseWriter, r *http.Request, stall time.Duration) error {
+	if r.Body == nil || r.Body == http.NoBody {
+		return nil
+	}
+	b := &movingBody{ReadCloser: r.Body, control: http.NewResponseController(w), stall: stall, begun: time.Now()}
+	r.Body = b
+	return b.wait() // also for what the server itself reads behind a handler
+}
+
+// wait sets the moment until which the next byte comes.
+func (b *movingBody) wait() error {
+	until := time.Now().Add(b.stall)
+	if end := b.begun.Add(2*b.stall + time.Duration(b.came)*time.Second/slowRate); end.Before(until) {
+		until = end
+	}
+	return b.control.SetReadDeadline(until)
+}
+
+func (b *movingBody) Read(p []byte) (int, error) {
+	n, err := b.ReadCloser.Read(p)
+	b.came += int64(n)
+	var again error
+	if errors.Is(err, io.EOF) {
+		again = b.control.SetReadDeadline(time.Time{}) // else the answer that is worked out would end
+	} else if err == nil {
+		again = b.wait()
+	}
+	if err == nil {
+		err = again
+	}
+	return n, err
+}
+
+// BodyFault says why a body that may hold up to limit bytes could not be read, and the status of the answer.
+func BodyFault(err error, limit int64) (status int, text string) {
+	large := new(http.MaxBytesError)
+	switch {
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return http.StatusRequestTimeout, fmt.Sprintf("it came too slowly, or nothing came for %.0f s, so it was ended and nothing was done: others wait for the place. Try again where the network is better", stallLimit.Seconds())
+	case errors.As(err, &large):
+		return http.StatusRequestEntityTooLarge, fmt.Sprintf("it is larger than %s", size(limit))
+	}
+	return http.StatusBadRequest, "it came only in part: try again"
+}
+
+func size(n int64) string {
+	if n >= 1<<20 {
+		return fmt.Sprintf("%d MB", n>>20)
+	}
+	return fmt.Sprintf("%d kB", n>>10)
+}
