@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
@@ -181,6 +183,64 @@ allow: 1
 `)
 		if got := curve.Area(pieceNamed(e, "facing").Edges); math.Abs(got-c.area) > 1e-6 {
 			t.Errorf("along %s: %.4f, want %.4f", c.along, got, c.area)
+		}
+	}
+}
+
+// TestFacingOverAStand: along neck and centre with a button stand between, told either way, the facing takes the end of the
+// stand with it, at the hem too; its inner edge is nowhere nearer to what it faces than it is deep.
+func TestFacingOverAStand(t *testing.T) {
+	for _, along := range []string{"neck + middle", "middle + front neck"} {
+		e := drawText(t, `style: Waistcoat
+unit: cm
+draft front:
+  N: start
+  C: from N back 7, down 9
+  S: from N out 11, down 4
+  H: from S down 46
+  E: from H back 18
+  neck: arc C to N, leaving level
+  shoulder: line N to S
+  side: line S to H
+  hem: line H to E
+  middle: line E to C
+  outline: neck, shoulder, side, hem, middle extended 2
+pieces:
+  front: front; cut 2, a pair
+  facing: facing 6 deep along front `+along+`; cut 2, a pair
+allow: 1
+`)
+		pc := pieceNamed(e, "facing")
+		var names []string
+		var faced geom.Path
+		for _, ed := range pc.Edges {
+			names = append(names, ed.Name)
+		}
+		if got := strings.Join(names, ", "); got != "middle, shoulder, inner edge, hem" {
+			t.Fatalf("%s: edges %s", along, got)
+		}
+		// 41 of the centre, 2 of the stand's end and the neck's arc, which leaves level and falls 9 in 7.
+		r := (7.0*7 + 9*9) / (2 * 9)
+		arc := r * 2 * math.Asin(math.Hypot(7, 9)/(2*r))
+		if got, want := pc.Edges[0].Curve.Length(), 41+2+arc; math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s: faced are %v, want %v", along, got, want)
+		}
+		if got := pc.Edges[3].Curve.Length(); math.Abs(got-6) > 1e-6 {
+			t.Errorf("%s: at the hem it is %v wide", along, got)
+		}
+		faced.Points = []orb.Point{pc.Edges[0].Curve.Start()}
+		for _, s := range pc.Edges[0].Curve {
+			faced.Points = s.Flatten(faced.Points, 1e-4)
+		}
+		for _, s := range pc.Edges[2].Curve {
+			for k := range 9 {
+				if d := faced.Nearest(s.At(float64(k) / 8)).Dist; d < 6-1e-3 {
+					t.Errorf("%s: the inner edge comes as near as %v", along, d)
+				}
+			}
+		}
+		if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
+			t.Errorf("%s: it crosses itself", along)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -23,8 +24,29 @@ type stretch struct {
 	from, to orb.Point
 }
 
-// faced is what a facing runs along: the line as sewn, and the edges beside it.
-type faced struct{ edge, before, after curve.Edge }
+// faced is what a facing runs along: the line as sewn, and the edges beside it. Where the one beside it is the end of a
+// button stand, a facing that is deeper than that runs on along the next one.
+type faced struct {
+	edge, before, after    curve.Edge
+	beyondFirst, beyondEnd *curve.Edge
+}
+
+// beside are the edges beside what is faced, for a facing so deep.
+func (f faced) beside(depth float64) (before, after curve.Edge) {
+	before, after = f.before, f.after
+	if o := f.beyondFirst; o != nil && before.Curve.Length() < depth {
+		before.Name, before.Curve = o.Name, append(slices.Clone(o.Curve), before.Curve...)
+	}
+	if o := f.beyondEnd; o != nil && after.Curve.Length() < depth {
+		after.Name, after.Curve = o.Name, append(slices.Clone(after.Curve), o.Curve...)
+	}
+	return before, after
+}
+
+// standEnd tells an edge that leads to one that is extended.
+func standEnd(d *drafting.Drawing, name string) bool {
+	return slices.ContainsFunc(d.Extended, func(ed curve.Edge) bool { return strings.HasSuffix(name, " end of "+ed.Name) })
+}
 
 // readFaced reads "front neck", and "back waist + outer waist" for edges in a row; darts and princess
 // seams between are closed.
@@ -57,18 +79,35 @@ func facedRun(d *drafting.Drawing, p *tree.Parser, at int, names []string) (none
 			p.Refuse(at, "a fold has no facing", "name the edge that is faced")
 		}
 	}
-	if len(in) > 1 && !follows(f, in[0], in[1]) { // told against the outline's way
+	if len(in) > 1 && !follows(f, in[0], in[1]) && standBetween(d, f, in[0], in[1]) < 0 { // told against the outline's way
 		slices.Reverse(in)
 	}
+	run := in[:1:1]
 	for k := 1; k < len(in); k++ {
 		if !follows(f, in[k-1], in[k]) {
-			p.Refuse(at, fmt.Sprintf("%q does not begin where %q ends", f.Worn[in[k]].Name, f.Worn[in[k-1]].Name), "name edges that follow one another, with nothing but darts between")
+			end := standBetween(d, f, in[k-1], in[k])
+			if end < 0 {
+				p.Refuse(at, fmt.Sprintf("%q does not begin where %q ends", f.Worn[in[k]].Name, f.Worn[in[k-1]].Name), "name edges that follow one another, with nothing but darts between")
+			}
+			run = append(run, end)
 		}
+		run = append(run, in[k])
 	}
 	if p.Scope.Context.Blocked() {
 		return none
 	}
-	return closedRun(d, p, at, f, in)
+	return closedRun(d, p, at, f, run)
+}
+
+// standBetween is the short end of a button stand that alone lies between two edges of which one is extended, -1 for none.
+func standBetween(d *drafting.Drawing, f *darts.Formed, i, k int) int {
+	end := (i + 1) % len(f.Worn)
+	for _, ed := range d.Extended {
+		if (ed.Name == f.Worn[i].Name || ed.Name == f.Worn[k].Name) && strings.HasSuffix(f.Worn[end].Name, " end of "+ed.Name) && follows(f, end, k) {
+			return end
+		}
+	}
+	return -1
 }
 
 // ownName steps over the drawing's name before one of its edges, unless it begins the edge's own:
@@ -129,10 +168,23 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 			p.Refuse(at, fmt.Sprintf("the facing along %q ends at a dart", out.edge.Name), "face both edges beside the dart: the one, +, and the other")
 		}
 	}
+	first, last := in[0], in[len(in)-1]
+	if standEnd(d, out.before.Name) {
+		next := f.Worn[(first+n-2)%n]
+		out.beyondFirst = &next
+	}
 	line, m := closeUp(all)
+	if standEnd(d, out.after.Name) {
+		next := f.Worn[(last+2)%n]
+		next.Curve = next.Curve.Apply(m)
+		out.beyondEnd = &next
+	}
 	out.edge.Curve, out.after.Curve = line, out.after.Curve.Apply(m)
 	if back, ok := m.Inverse(); ok && out.after.Fold {
 		out.edge.Curve, out.before.Curve, out.after.Curve = line.Apply(back), out.before.Curve.Apply(back), out.after.Curve.Apply(back)
+		if o := out.beyondFirst; o != nil {
+			o.Curve = o.Curve.Apply(back)
+		}
 	}
 	return out
 }

@@ -6,8 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
@@ -48,7 +46,8 @@ func (e *Garment) facing(pc *Piece) {
 // setFacing makes the edges of a facing along what is faced.
 func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, slit *slitFacing, at int) {
 	p := pc.Parser
-	edge, before, after := f.edge, f.before, f.after
+	edge := f.edge
+	before, after := f.beside(depth)
 	inner := innerEdge(p, d, edge, depth, at)
 	if d.Scope.Context.Blocked() {
 		return
@@ -107,10 +106,12 @@ func (e *Garment) drawingEdge(p *tree.Parser) (*drafting.Drawing, string) {
 // cornerTurn is by how many degrees an edge may turn at a joint that is no corner of it.
 const cornerTurn = 3.0
 
-// innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends.
+// innerEdge runs beside an edge at a distance, into the piece, and straight on past both ends. At an inner corner it
+// passes over a stretch that is shorter than the facing is deep, as the end of a button stand is, and goes on with the next.
 func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float64, at int) curve.Curve {
 	side := curve.Orientation(d.Edges) * depth
 	var out curve.Curve
+	passed := 0.0
 	for k, s := range edge.Curve {
 		o := segBeside(p, edge, s, side, at)
 		if p.Scope.Context.Blocked() {
@@ -121,11 +122,17 @@ func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float
 			continue
 		}
 		in, on := edge.Curve[k-1].Dir(1), s.Dir(0)
-		if curve.AngleBetween(in, on) > cornerTurn {
-			if out = roundCorner(p, out, o, edge, s.From, geom.Cross(in, on)*side > 0, at); out == nil {
-				return nil
+		if within := passed > 0 || geom.Cross(in, on)*side > 0; passed > 0 || curve.AngleBetween(in, on) > cornerTurn {
+			joined := roundCorner(out, o, within)
+			if joined != nil {
+				out, passed = joined, 0
+				continue
 			}
-			continue
+			if passed += (curve.Curve{s}).Length(); within && k+1 < len(edge.Curve) && passed < depth {
+				continue
+			}
+			p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(s.From)), "make the facing less deep, or face the two sides of the corner each by itself")
+			return nil
 		}
 		o[0].From = out.End()
 		out = append(out, o...)
@@ -159,8 +166,8 @@ func segBeside(p *tree.Parser, edge curve.Edge, s curve.Segment, side float64, a
 }
 
 // roundCorner joins two stretches beside a corner of the edge: within it they are cut where they cross,
-// round it they are led on until they meet.
-func roundCorner(p *tree.Parser, a, b curve.Curve, edge curve.Edge, corner orb.Point, within bool, at int) curve.Curve {
+// round it they are led on until they meet; nil where they do not.
+func roundCorner(a, b curve.Curve, within bool) curve.Curve {
 	if within {
 		if found := curve.MeetingsOfEdges(curve.Locus{Edge: a}, curve.Locus{Edge: b}); len(found) > 0 {
 			x := found[len(found)-1]
@@ -172,7 +179,6 @@ func roundCorner(p *tree.Parser, a, b curve.Curve, edge curve.Edge, corner orb.P
 			return append(append(a, curve.LineSeg(a.End(), x), curve.LineSeg(x, b.Start())), b...)
 		}
 	}
-	p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(corner)), "make the facing less deep, or face the two sides of the corner each by itself")
 	return nil
 }
 
