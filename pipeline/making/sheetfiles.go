@@ -189,7 +189,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 		}
 	}
 	opt := m.preparing(nil, r.Job)
-	opt.Once, opt.Only = !wish.EveryCopy, r.Answers[control.AnswerPieces]
+	opt.Once, opt.Net, opt.Only = !wish.EveryCopy, wish.Net, r.Answers[control.AnswerPieces]
 	res, err := prepare.Run(p, t, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))

@@ -116,8 +116,8 @@ func TestLongRoll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if book.Sheets < 2 || book.Cut > 0 {
-		t.Errorf("%d pages, %d pieces are cut", book.Sheets, book.Cut)
+	if book.Sheets < 2 || len(book.Divided) > 0 {
+		t.Errorf("%d pages, %d pieces are cut", book.Sheets, len(book.Divided))
 	}
 	if err := readsBack(t, book, set.Ready); err != nil {
 		t.Error(err)
@@ -133,5 +133,45 @@ func TestLongRoll(t *testing.T) {
 	}
 	if bytes.Contains(book.PDF, []byte("UserUnit")) {
 		t.Error("the file has a user unit")
+	}
+}
+
+// TestDividedPiecesAreNamed: the pieces that no sheet holds are named with their sheets on the first sheet, on the terminal
+// and in a job's notes, and no other is; a paper that holds all names none.
+func TestDividedPiecesAreNamed(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	set, _, err := m.sheetSet(t.Context(), []Request{{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}}, SheetWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"a4", "a0"} {
+		paper, err := sheets.ParsePaper(name, -1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		first := strings.Join(strings.Fields(string(tool(t, "pdftotext", "-f", "1", "-l", "1", file, "-"))), " ")
+		said, told := book.Said("x.pdf", false), strings.Join(book.Told(1, false), "; ")
+		holds := map[string]bool{"front": false, "back": false, "neck binding": false, "armhole binding": false, "pocket": true, "slit facing": true, "loop": true}
+		for _, p := range book.Placed {
+			r := set.Ready[p.Ready]
+			on := strings.Join(p.On, " ")
+			for where, text := range map[string]string{"the terminal": said, "the job": told} {
+				if got, want := strings.Contains(text, r.Name+" ("+on+")"), name == "a4" && !holds[r.Name]; got != want {
+					t.Errorf("%s on %s, sheets %s: %s says %q", r.Name, name, on, where, text)
+				}
+			}
+			if got, want := strings.Contains(first, "taped from "+on), name == "a4" && !holds[r.Name]; got != want {
+				t.Errorf("%s on %s, sheets %s: the first sheet says %q", r.Name, name, on, first)
+			}
+		}
 	}
 }

@@ -20,7 +20,8 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// TestSheetsNet: without an allowance the cut line is the sew line of the draft, and the notches stay.
+// TestSheetsNet: without an allowance the cut line is the sew line of the draft, and the notches stay. Each piece says so,
+// a piece with room in letters that are higher than its name.
 func TestSheetsNet(t *testing.T) {
 	m := New(Sample())
 	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
@@ -32,6 +33,18 @@ func TestSheetsNet(t *testing.T) {
 	for i := range w.Ready {
 		p := &w.Ready[i]
 		piece := &w.Pattern.Pieces[p.Index]
+		heights := map[string]float64{}
+		for _, l := range p.Lines {
+			if l.Word != nil {
+				heights[l.Word.Text] = l.Word.Height
+			}
+		}
+		if small := heights["no seam allowance"]; small == 0 && !strings.Contains(fmt.Sprint(heights), "no seam allowance") {
+			t.Errorf("%s does not say that it has no allowance: %v", p.Name, heights)
+		}
+		if large := max(heights["NO SEAM ALLOWANCE"], heights["ALLOWANCE"]); len(piece.Sew) > 0 && large < 2*heights[p.Name] {
+			t.Errorf("%s says it in letters of %.0f mm, its name in %.0f", p.Name, large, heights[p.Name])
+		}
 		if len(piece.Sew) == 0 {
 			continue
 		}

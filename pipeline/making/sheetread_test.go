@@ -73,10 +73,10 @@ func readBook(t testing.TB, pdf []byte, print func(orb.Point) orb.Point) (stepX,
 		first = append(first, word.Text)
 	}
 	said := strings.Join(first, " ")
-	if m := regexp.MustCompile(`([\d.]+) mm from one sheet's left frame to the next`).FindStringSubmatch(said); m != nil {
+	if m := regexp.MustCompile(`([\d.]+) mm \([\d.]+ in\) from one sheet's left frame to the next`).FindStringSubmatch(said); m != nil {
 		stepX = number(t, m[1])
 	}
-	if m := regexp.MustCompile(`([\d.]+) mm from (?:one sheet's )?upper frame to`).FindStringSubmatch(said); m != nil {
+	if m := regexp.MustCompile(`([\d.]+) mm \([\d.]+ in\) from (?:one sheet's )?upper frame to`).FindStringSubmatch(said); m != nil {
 		stepY = number(t, m[1])
 	}
 	if len(w.Pages) > 2 && stepX+stepY == 0 {

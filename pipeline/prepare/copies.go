@@ -74,6 +74,9 @@ type edgeWidth struct {
 // widthWords says the allowance of a piece: built as stated, edge by edge where they differ, or measured
 // from the sew line.
 func (m *maker) widthWords(w whole) string {
+	if m.opt.Net {
+		return "no seam allowance"
+	}
 	if w.built && len(w.widths) > 0 && w.most-w.least >= 0.5 {
 		if words := m.byEdge(w.widths); words != "" {
 			return "allowance " + words

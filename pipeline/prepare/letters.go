@@ -36,6 +36,9 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 		spaces = append(spaces, newLabelSpace(r, inner, along))
 	}
 	d, h := m.write(r, spaces, lines)
+	if d != nil && m.opt.Net {
+		large(r, d, h)
+	}
 	switch {
 	case d != nil && h < smallLetters && r.Copy == 1:
 		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "no action needed if they can be read")
@@ -52,6 +55,23 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 		d = spaces[0]
 	}
 	nameLines(r, d)
+}
+
+// netWords are said large on a piece that is cut along its sew line.
+const netWords = "NO SEAM ALLOWANCE"
+
+// large writes on a space of a piece that there is no allowance, in the largest letters for which there is room, up to
+// three times as high as its heading.
+func large(r *pattern.Ready, d *labelSpace, heading float64) {
+	for h := 3 * heading; h > heading; h-- {
+		for _, lines := range [][]string{{netWords}, strings.Fields(netWords)} {
+			b := newBlock(lines, h)
+			if at, ok := d.spot(b.width, b.height, true); ok {
+				b.write(r, d.out(at, b))
+				return
+			}
+		}
+	}
 }
 
 // smallLetters are lower than this, in mm, which is said.

@@ -38,6 +38,8 @@ type Options struct {
 	// Once makes a piece once for all its copies, with how often it is to be cut, and one on the fold as its
 	// half: a pattern to cut by. Without it every copy is made, opened out.
 	Once bool
+	// Net says on each piece that there is no seam allowance, once more in large letters where there is room.
+	Net bool
 	// Job is the job's number for the pieces to bear, 0 for none.
 	Job int64
 	// Only are the numbers of the pieces that alone are made, such as "3,4,8", as the order of all counts them from 1; all

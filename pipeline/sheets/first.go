@@ -104,23 +104,21 @@ func (b *book) advice() []paragraph {
 	overlap := b.arranged.grid.overlap
 	out = append(out, paragraph{true, "Taping"})
 	if overlap > 0 {
-		out = append(out, paragraph{false, fmt.Sprintf("The sheets overlap by %s mm. Cut a sheet along its left and upper frame, lay it on its neighbours' grey strips so that the marks of the same number meet, and tape it.", pattern.Tenths(overlap))})
+		out = append(out, paragraph{false, fmt.Sprintf("The sheets overlap by %s. Cut a sheet along its left and upper frame, lay it on its neighbours' grey strips so that the marks of the same number meet, and tape it.", lengths(overlap))})
 	} else {
 		out = append(out, paragraph{false, "Cut the sheets along their frames, lay frame to frame so that the marks of the same number meet, and tape them."})
 	}
 	sx, sy := b.arranged.grid.step()
 	switch {
 	case b.Columns > 1 && b.Rows > 1:
-		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's left frame to the next one's, and %s from upper frame to upper frame.", millimetres(sx), millimetres(sy))})
+		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's left frame to the next one's, and %s from upper frame to upper frame.", lengths(sx), lengths(sy))})
 	case b.Columns > 1:
-		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's left frame to the next one's.", millimetres(sx))})
+		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's left frame to the next one's.", lengths(sx))})
 	default:
-		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's upper frame to the next one's.", millimetres(sy))})
+		out = append(out, paragraph{false, fmt.Sprintf("To check: it is %s from one sheet's upper frame to the next one's.", lengths(sy))})
 	}
 	return out
 }
-
-func millimetres(v float64) string { return pattern.Tenths(v) + " mm" }
 
 // pieces lists the pieces to cut.
 func (b *book) pieces() []paragraph {
@@ -132,6 +130,9 @@ func (b *book) pieces() []paragraph {
 		words := p.Name + ": " + p.Words
 		if p.Cloth != "" {
 			words += ", of " + p.Cloth
+		}
+		if d := b.dividedAs(p.Name); d != nil {
+			words += "; taped from " + d.on()
 		}
 		out = append(out, paragraph{false, words})
 	}

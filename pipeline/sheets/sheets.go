@@ -94,14 +94,15 @@ type Book struct {
 	// Sheets is how many sheets of pattern there are, Columns and Rows how they lie, Blank how many places stay
 	// empty. The first sheet comes besides.
 	Sheets, Columns, Rows, Blank int
-	// Cut is how many pieces lie on more than one sheet.
-	Cut int
+	// Divided are the pieces that no sheet holds, one entry for all of a name.
+	Divided []Divided
 	// Placed says where the pieces lie.
 	Placed []Placed
 	// Notes are what a person should know of the printer that it was made for.
 	Notes []string
 
 	arranged arranged
+	whole    bool // some piece lies whole on one sheet
 }
 
 // Said is what a person is told of a book in a file of a name, its notes first.
@@ -114,6 +115,9 @@ func (b *Book) Said(file string, projector bool) string {
 		fmt.Fprintf(&out, "%s: one page for a projector. Set the projector until the squares of the grid are 100 mm on the cloth.\n", file)
 	} else {
 		fmt.Fprintf(&out, "%s: %s of pattern and a first sheet with map and test squares. Print at 100 %%, the first sheet alone, and measure its squares.\n", file, pattern.Count(b.Sheets, "sheet"))
+		if taped := b.taped(); taped != "" {
+			fmt.Fprintf(&out, "%s: %s.\n", file, taped)
+		}
 	}
 	return out.String()
 }
@@ -207,8 +211,11 @@ func (b *book) count() {
 	}
 	b.Blank = b.Columns*b.Rows - b.Sheets
 	for i := range a.pieces {
-		if len(a.pieces[i].on) > 1 && a.pieces[i].home == nil {
-			b.Cut++
+		switch {
+		case len(a.pieces[i].on) > 1 && a.pieces[i].home == nil:
+			b.divide(b.shapes[a.pieces[i].ready].Name, a.pieces[i].on)
+		default:
+			b.whole = true
 		}
 		var p Placed
 		if h := a.pieces[i].home; h != nil {
@@ -222,6 +229,20 @@ func (b *book) count() {
 		for _, m := range b.shapes[a.pieces[i].ready].members {
 			p.Ready, p.Map = m.ready, a.pieces[i].place.After(m.align)
 			b.Placed = append(b.Placed, p)
+		}
+	}
+}
+
+// divide takes down the sheets of a divided piece.
+func (b *book) divide(name string, on []cell) {
+	d := b.dividedAs(name)
+	if d == nil {
+		b.Divided = append(b.Divided, Divided{Name: name})
+		d = &b.Divided[len(b.Divided)-1]
+	}
+	for _, c := range on {
+		if !slices.Contains(d.On, c.name()) {
+			d.On = append(d.On, c.name())
 		}
 	}
 }
