@@ -40,6 +40,7 @@ type app struct {
 	toile      bool
 	patterns   string
 	sample     bool
+	who        string
 
 	// loaded is the workroom file that was read last, so that a verb that asks for it again neither reads it
 	// nor tells its notes again.

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/reading"
 )
@@ -92,12 +93,16 @@ func (a *app) act(use, short, example string, do func(ctx context.Context, c *re
 }
 
 func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
-	return &cobra.Command{
+	c := &cobra.Command{
 		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			id, err := jobID(args[0])
 			if err != nil {
 				return err
+			}
+			who, err := control.Name(a.who)
+			if err != nil {
+				return usage(fmt.Errorf("--who: %w", err))
 			}
 			room, fault, err := where()
 			if err != nil {
@@ -112,6 +117,7 @@ func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, 
 				return refused(err)
 			}
 			defer client.Close() //nolint:errcheck // the answer has come already
+			client.Who = who
 			if err := do(a.ctx, client, id); err != nil {
 				return refused(err)
 			}
@@ -119,6 +125,8 @@ func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, 
 			return nil
 		},
 	}
+	c.Flags().StringVar(&a.who, "who", "", "who asks, for the history and the log, beside the login name")
+	return c
 }
 
 func (a *app) done(format string, args ...any) { fmt.Fprintf(a.out, format+"\n", args...) }

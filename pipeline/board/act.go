@@ -65,6 +65,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		b.problem(w, r, err)
 		return
 	}
+	control.LogWish(ctx, b.o.Log, verb, j.ID)
 	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
 }
 

@@ -2,32 +2,84 @@ package control
 
 import (
 	"context"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // whoKey keeps in a context who asks.
 type whoKey struct{}
 
-// ByLogin notes the login name of who asks, as the system tells it; empty where it does not.
-func ByLogin(ctx context.Context, login string) context.Context {
-	if login == "" {
+// ByLogin notes the login name of who asks, as the system tells it, empty where it does not, and the name that the person
+// gave, empty for none. Only the first is known; the second is what somebody said.
+func ByLogin(ctx context.Context, login, called string) context.Context {
+	if login != "" {
+		login = "login " + login
+	}
+	who := said(login, called)
+	if who == "" {
 		return ctx
 	}
-	return context.WithValue(ctx, whoKey{}, "login "+login)
+	return context.WithValue(ctx, whoKey{}, who)
+}
+
+// said puts the name that a person gave behind what is known. It cannot end the brackets in which the history has both.
+func said(known, called string) string {
+	called = strings.NewReplacer("(", "[", ")", "]").Replace(called)
+	switch {
+	case called == "":
+		return known
+	case known == "":
+		return "calls themselves " + called
+	}
+	return known + ", " + called
+}
+
+// longestName is how many characters of a name that a person gives are taken.
+const longestName = 60
+
+// Name is a name that a person gave, without blanks around it; refused where it could not stand in a line of the history.
+func Name(given string) (string, error) {
+	name := strings.TrimSpace(given)
+	switch {
+	case pattern.Printable(name) != name:
+		return "", fmt.Errorf("a name is printable characters on one line, not %q", name)
+	case utf8.RuneCountInString(name) > longestName:
+		return "", fmt.Errorf("a name has at most %d characters, and this one has %d", longestName, utf8.RuneCountInString(name))
+	}
+	return name, nil
 }
 
 // OnPage is how a person who asks on a page is called, by the name given there, empty for none.
-func OnPage(who string) string {
-	if who == "" {
-		return "on the page"
-	}
-	return "on the page, " + who
-}
+func OnPage(who string) string { return said("on the page", who) }
 
 // ByPage notes that a page asks, and the name that a person gave there, empty for none.
 func ByPage(ctx context.Context, who string) context.Context {
 	return context.WithValue(ctx, whoKey{}, OnPage(who))
+}
+
+// wished is what the log says of a wish that was met, by its verb.
+var wished = map[string]string{"hold": "held by a person", "release": "released by a person", "cancel": "cancel asked by a person",
+	"pause": "pause asked by a person", "resume": "continued by a person", "again": "made again by a person",
+	"next": "put before the others by a person", "tool-up": "released with the tool up by a person",
+	"better": "a better lay asked by a person", "whole": "said to be whole by a person", "spoilt": "said to be spoilt by a person"}
+
+// LogWish writes one line into the log of a wish that was met: which, of which job, and who asked.
+func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
+	text := wished[verb]
+	if text == "" {
+		return
+	}
+	fields := []zap.Field{zap.String("stage", "control"), zap.Int64("job", job)}
+	if who, _ := ctx.Value(whoKey{}).(string); who != "" {
+		fields = append(fields, zap.String("who", who))
+	}
+	log.Info(text, fields...)
 }
 
 // demoKey keeps in a context that the demo asks.

@@ -176,7 +176,11 @@ func TestNextOnAPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if status, said := r.post("/job/2/next", url.Values{"seen": {itoa(last)}}); status != http.StatusOK || !strings.Contains(said, "next: put before the others of knife-table by a person (on the page)") {
+	name := strings.Repeat("\u00fc", 70)
+	if status, _ := r.post("/who", url.Values{"who": {name}}); status != http.StatusOK {
+		t.Errorf("a name is answered by %d", status)
+	}
+	if status, said := r.post("/job/2/next", url.Values{"seen": {itoa(last)}}); status != http.StatusOK || !strings.Contains(said, "next: put before the others of knife-table by a person (on the page, "+name[:120]+")") {
 		t.Errorf("%d %s", status, said)
 	}
 	if !button("1") || button("2") {

@@ -285,8 +285,8 @@ func hashOf(cookie string) string {
 }
 
 func cut(s string, n int) string {
-	if len(s) > n {
-		return s[:n]
+	if letters := []rune(s); len(letters) > n {
+		return string(letters[:n])
 	}
 	return s
 }

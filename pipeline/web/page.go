@@ -106,7 +106,7 @@ func (s *Server) ownPages() {
 	})
 	s.Handle("POST /who", func(w http.ResponseWriter, r *http.Request) {
 		who := strings.Join(strings.Fields(strings.Map(printable, r.PostFormValue("who"))), " ")
-		if err := s.Door.Name(SessionOf(r).ID, cut(who, 40)); err != nil {
+		if err := s.Door.Name(SessionOf(r).ID, cut(who, 60)); err != nil {
 			http.Error(w, err.Error(), http.StatusInternalServerError)
 			return
 		}
@@ -217,7 +217,7 @@ func (s *Server) Problem(w http.ResponseWriter, r *http.Request, status int, tit
 var browsersPage = template.Must(template.New("browsers").Parse(`
 <h1>Who may see this page</h1>
 <form method="post" action="/who" class="ask"><label for="who">Your name, as it stands in the history of what you do here</label>
-<input id="who" name="who" value="{{.Who}}" maxlength="40" autocomplete="name"><button>Keep the name</button></form>
+<input id="who" name="who" value="{{.Who}}" maxlength="60" autocomplete="name"><button>Keep the name</button></form>
 <div class="scroll" tabindex="0" role="region" aria-label="Browsers"><table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
 <tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{else}}no{{end}}</td>
 <td>{{if or .Here (not $.Guest)}}<form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form>{{end}}</td></tr>{{end}}</tbody></table></div>`))

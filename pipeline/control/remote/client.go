@@ -27,6 +27,9 @@ type Client struct {
 	c   net.Conn
 	in  *bufio.Reader
 	out *json.Encoder
+
+	// Who is what the person who asks calls themselves, as control.Name takes it; empty for none.
+	Who string
 }
 
 // Dial reaches the daemon of a store; ErrNoDaemon where none runs.
@@ -49,6 +52,7 @@ func (c *Client) Close() error { return c.c.Close() }
 func (c *Client) ask(ctx context.Context, req request) (a answer, err error) {
 	stop := context.AfterFunc(ctx, func() { _ = c.c.Close() })
 	defer stop()
+	req.Who = c.Who
 	if err := c.out.Encode(req); err != nil {
 		return a, lost(ctx, err)
 	}

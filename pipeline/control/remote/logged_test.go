@@ -33,13 +33,13 @@ func TestWishesAreLogged(t *testing.T) {
 		{doPause, waits, ""}, {doPause, runs, "pause asked by a person"}, {doHold, runs, ""},
 		{doCancel, runs, "cancel asked by a person"}, {doCancel, waits, "cancel asked by a person"}, {doCancel, waits, ""},
 	} {
-		a := s.do(t.Context(), request{Do: c.do, Job: c.job})
+		a := s.do(control.ByLogin(t.Context(), "sam", "Nell"), request{Do: c.do, Job: c.job})
 		if a.OK != (c.want != "") {
 			t.Errorf("%s %d: %+v", c.do, c.job, a)
 		}
 		var got []string
 		for _, e := range logs.TakeAll() {
-			if e.ContextMap()["job"] != c.job || e.ContextMap()["stage"] != "control" {
+			if e.ContextMap()["job"] != c.job || e.ContextMap()["stage"] != "control" || e.ContextMap()["who"] != "login sam, Nell" {
 				t.Errorf("%s %d: the line says %v", c.do, c.job, e.ContextMap())
 			}
 			got = append(got, e.Message)

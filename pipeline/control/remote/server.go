@@ -121,7 +121,7 @@ func (s *Server) accept(ctx context.Context) {
 func (s *Server) talk(ctx context.Context, c net.Conn) {
 	in := bufio.NewReader(io.LimitReader(c, 1<<30))
 	out := json.NewEncoder(c)
-	ctx = control.ByLogin(ctx, socket.Peer(c))
+	login := socket.Peer(c)
 	for ctx.Err() == nil {
 		if err := c.SetReadDeadline(time.Now().Add(idle)); err != nil {
 			return
@@ -135,7 +135,12 @@ func (s *Server) talk(ctx context.Context, c net.Conn) {
 			_ = out.Encode(answer{Error: "not a request: " + err.Error()})
 			return
 		}
-		if out.Encode(s.do(ctx, req)) != nil {
+		who, err := control.Name(req.Who)
+		if err != nil {
+			_ = out.Encode(failed(err))
+			return
+		}
+		if out.Encode(s.do(control.ByLogin(ctx, login, who), req)) != nil {
 			return
 		}
 	}
@@ -196,13 +201,6 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	if err != nil {
 		return failed(err)
 	}
-	if text := wished[req.Do]; text != "" {
-		s.log.Info(text, zap.String("stage", "control"), zap.Int64("job", req.Job))
-	}
+	control.LogWish(ctx, s.log, req.Do, req.Job)
 	return a
 }
-
-// wished is what the log says of a wish that was met.
-var wished = map[string]string{doHold: "held by a person", doRelease: "released by a person", doCancel: "cancel asked by a person",
-	doPause: "pause asked by a person", doResume: "continued by a person", doAgain: "made again by a person",
-	doNext: "put before the others by a person", doToolUp: "released with the tool up by a person"}

@@ -26,9 +26,11 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 	if err := c.Hold(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
+	c.Who = "Nell (login root)"
 	if err := c.Cancel(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
+	c.Who = ""
 	again, _, err := c.AgainPieces(t.Context(), id, "")
 	if err != nil {
 		t.Fatal(err)
@@ -40,9 +42,34 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 		}
 		return events[len(events)-back]
 	}
-	for _, e := range []ledger.Event{last(id, 2), last(id, 1), last(again, 1)} {
+	if e := last(id, 1); !strings.HasSuffix(e.Text, "(login "+me.Username+", Nell [login root])") {
+		t.Errorf("what a person calls themselves does not stand behind the login: %q", e.Text)
+	}
+	for _, e := range []ledger.Event{last(id, 2), last(again, 1)} {
 		if !strings.HasSuffix(e.Text, "(login "+me.Username+")") && !strings.Contains(e.Text, "(login "+me.Username+");") {
 			t.Errorf("%s: %q does not name %q", e.Kind, e.Text, me.Username)
 		}
+	}
+}
+
+// TestNamesThatAreRefused: a name that would not stand on one line of the history, or is too long, is refused, and
+// nothing is done.
+func TestNamesThatAreRefused(t *testing.T) {
+	dir, d := served(t)
+	d.Serve([]control.Device{{Name: "roll-plotter"}})
+	id := waiting(t, d, "roll-plotter")
+	for _, who := range []string{"Nell\nreleased by a person", "Nell\x1b[2J", strings.Repeat("N", 61)} {
+		c, err := Dial(t.Context(), dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c.Who = who
+		if err := c.Hold(t.Context(), id); err == nil || state(t, d, id).State != ledger.Pending {
+			t.Errorf("%q: %v, and the job is %s", who, err, state(t, d, id).State)
+		}
+		_ = c.Close()
+	}
+	if _, err := control.Name(strings.Repeat("\u00fc", 60)); err != nil {
+		t.Error(err)
 	}
 }

@@ -13,8 +13,10 @@ import (
 
 // The socket speaks JSON, one object a line. A request names what is to be done.
 type request struct {
-	Do      string               `json:"do"`
-	Job     int64                `json:"job,omitempty"`
+	Do  string `json:"do"`
+	Job int64  `json:"job,omitempty"`
+	// Who is what the person calls themselves: said, never known.
+	Who     string               `json:"who,omitempty"`
 	From    string               `json:"from,omitempty"`
 	How     string               `json:"how,omitempty"`
 	Pieces  string               `json:"pieces,omitempty"`
