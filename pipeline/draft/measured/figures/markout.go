@@ -183,9 +183,18 @@ func letters(pc *pieces.Piece) []lettered {
 	if pc.Drawing == nil {
 		return nil
 	}
+	holds := func(orb.Point) bool { return true }
+	if pc.Panel != nil { // it has only some of them
+		e := pc.Scope.Context
+		line, _ := e.FlattenTo(pc.Worn, 0.2)
+		holds = func(p orb.Point) bool {
+			q := e.ToMM(p)
+			return line.Contains(q) || line.Nearest(q).Dist < 1
+		}
+	}
 	var out []lettered
 	for _, n := range pc.Drawing.Scope.Order {
-		if d := pc.Drawing.Scope.Definitions[n]; d.Kind == tree.PointKind && holds(pc, d.Point) {
+		if d := pc.Drawing.Scope.Definitions[n]; d.Kind == tree.PointKind && holds(d.Point) {
 			out = append(out, lettered{n, pc.Flat(d.Point)})
 		}
 	}

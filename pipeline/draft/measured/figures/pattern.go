@@ -177,16 +177,6 @@ func lineOf(pc *pieces.Piece, name string) int {
 	return d.Line
 }
 
-// holds tells whether a point of the drawing lies in the piece: a panel has only some of them.
-func holds(pc *pieces.Piece, pt orb.Point) bool {
-	if pc.Panel == nil {
-		return true
-	}
-	line, _ := pc.Scope.Context.FlattenTo(pc.Worn, 0.2)
-	q := pc.Scope.Context.ToMM(pt)
-	return line.Contains(q) || line.Nearest(q).Dist < 1
-}
-
 // wornPath is an edge as it is sewn; of the mouth of a dart nothing but where it begins.
 func wornPath(pc *pieces.Piece, i int) geom.Path {
 	e := pc.Scope.Context
