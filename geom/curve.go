@@ -72,18 +72,30 @@ func slowest(c [4]orb.Point) []float64 {
 			continue
 		}
 		rising := f(hi) > 0
-		for range 60 {
-			if mid := (lo + hi) / 2; (f(mid) > 0) == rising {
-				hi = mid
-			} else {
-				lo = mid
-			}
-		}
+		lo, _ = Halve(lo, hi, 60, func(t float64) bool { return (f(t) > 0) != rising })
 		if lo > 0 && lo < 1 {
 			roots = append(roots, lo)
 		}
 	}
 	return roots
+}
+
+// Halve narrows a range, at most so many times and until no number lies between its ends: where low tells of the
+// middle that what is sought lies above it, the middle is the new lower end, else the new upper one.
+func Halve(lo, hi float64, most int, low func(v float64) bool) (float64, float64) {
+	for range most {
+		mid := (lo + hi) / 2
+		last := mid == lo || mid == hi
+		if low(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+		if last {
+			break
+		}
+	}
+	return lo, hi
 }
 
 func cubicLength(c [4]orb.Point, whole, tol float64, depth int) float64 {

@@ -184,18 +184,7 @@ func (s Segment) meets(p, u orb.Point) []float64 {
 			}
 			continue
 		}
-		for range 100 {
-			mid := (lo + hi) / 2
-			last := mid == lo || mid == hi // no number lies between
-			if (f(mid) > 0) == (fh > 0) {
-				hi = mid
-			} else {
-				lo = mid
-			}
-			if last {
-				break
-			}
-		}
+		lo, hi = geom.Halve(lo, hi, 100, func(t float64) bool { return (f(t) > 0) != (fh > 0) })
 		add((lo + hi) / 2)
 	}
 	return ts

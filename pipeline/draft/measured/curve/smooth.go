@@ -64,13 +64,7 @@ func ArmThrough(from, via, to, d, e orb.Point) (float64, bool) {
 		if f(hi) == 0 {
 			lo = hi
 		}
-		for range 80 {
-			if mid := (lo + hi) / 2; (f(mid) > 0) == rising {
-				hi = mid
-			} else {
-				lo = mid
-			}
-		}
+		lo, _ = geom.Halve(lo, hi, 80, func(t float64) bool { return (f(t) > 0) != rising })
 		a, b := parts(lo)
 		l := -geom.Dot(a, b) / geom.Dot(b, b)
 		if geom.Norm(geom.Add(a, geom.Mul(b, l))) > 1e-6*chord {

@@ -297,13 +297,7 @@ func crossings(f func(t float64) float64) []float64 {
 		if (a < 0) == (b < 0) {
 			continue
 		}
-		for range 50 {
-			if mid := (lo + hi) / 2; (f(mid) < 0) == (a < 0) {
-				lo = mid
-			} else {
-				hi = mid
-			}
-		}
+		_, hi = geom.Halve(lo, hi, 50, func(v float64) bool { return (f(v) < 0) == (a < 0) })
 		out = append(out, hi)
 	}
 	return out

@@ -156,14 +156,7 @@ func (w *princess) eased(upper, lower curve.Curve, edges []curve.Edge) curve.Cur
 		}
 	}
 	want := w.above + w.below + w.ease
-	lo, hi := -math.Abs(geom.Cross(along, geom.Sub(w.x, a))), w.above+w.below
-	for range 200 {
-		if m := (lo + hi) / 2; bend(m).Length() < want {
-			lo = m
-		} else {
-			hi = m
-		}
-	}
+	lo, hi := geom.Halve(-math.Abs(geom.Cross(along, geom.Sub(w.x, a))), w.above+w.below, 200, func(by float64) bool { return bend(by).Length() < want })
 	out := append(upper.Between(curve.Place{Index: 0, T: 0}, pa), bend((lo+hi)/2)...)
 	return append(out, lower.Between(pb, curve.Place{Index: len(lower) - 1, T: 1})...)
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
@@ -115,15 +116,10 @@ func (t *trial) halve(low, high *tried) (float64, bool) {
 	if high.off() == 0 { // met on a step
 		return high.x, true
 	}
-	lo, hi := low.x, high.x
-	for range solveHalves {
-		mid := (lo + hi) / 2
-		if r := t.at(mid); r != nil && (r.off() < 0) == (low.off() < 0) {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
+	_, hi := geom.Halve(low.x, high.x, solveHalves, func(mid float64) bool {
+		r := t.at(mid)
+		return r != nil && (r.off() < 0) == (low.off() < 0)
+	})
 	r := t.at(hi)
 	return hi, r != nil && math.Abs(r.off()) <= 1e-6*(1+math.Abs(r.wanted))
 }
