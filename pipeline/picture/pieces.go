@@ -1,10 +1,10 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"github.com/paulmach/orb"
 
@@ -152,43 +152,51 @@ func scaleFor(p *pattern.Pattern, list []int, opt Options) float64 {
 
 // rows places pieces side by side, tallest first, and calls draw for each.
 func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(int, frame)) float64 {
-	list = append([]int(nil), list...)
-	height := func(i int) float64 { b := bound(&p.Pieces[i]); return k * (b.Max[1] - b.Min[1]) }
-	sort.SliceStable(list, func(a, b int) bool { return height(list[a]) > height(list[b]) })
-	for start := 0; start < len(list); {
-		x, high, end := gutter, 0.0, start
-		for ; end < len(list); end++ {
-			w := c.slot(p, list[end], k)
-			if end > start && x+w > pageWidth-gutter {
+	slots := make([]slot, len(list))
+	for n, i := range list {
+		slots[n] = c.slotOf(p, i, k)
+	}
+	slices.SortStableFunc(slots, func(a, b slot) int { return cmp.Compare(b.high, a.high) })
+	for len(slots) > 0 {
+		x, high, end := gutter, 0.0, 0
+		for ; end < len(slots); end++ {
+			s := slots[end]
+			if end > 0 && x+s.wide > pageWidth-gutter {
 				break
 			}
-			x += w + gutter
-			high = math.Max(high, height(list[end]))
+			x += s.wide + gutter
+			high = math.Max(high, s.high)
 		}
 		x = gutter + (pageWidth-gutter-x)/2
-		for _, i := range list[start:end] {
-			b, w := bound(&p.Pieces[i]), c.slot(p, i, k)
-			f := frameAt(b, x, y, w, high, k)
-			draw(i, f)
+		for _, s := range slots[:end] {
+			draw(s.piece, frameAt(s.bound, x, y, s.wide, high, k))
 			if !c.wordless {
-				c.text(orb.Point{x + w/2, y + high + 20}, captionOf(p, i), captionHeight, look.Slate, middle)
+				c.text(orb.Point{x + s.wide/2, y + high + 20}, s.words, captionHeight, look.Slate, middle)
 			}
-			x += w + gutter
+			x += s.wide + gutter
 		}
 		y += high + caption + gutter
-		start = end
+		slots = slots[end:]
 	}
 	return y
 }
 
-// slot is the width that a piece and its caption need.
-func (c *Canvas) slot(p *pattern.Pattern, i int, k float64) float64 {
+// slot is the room that a piece needs in a row, with its caption.
+type slot struct {
+	piece      int
+	bound      orb.Bound
+	words      string
+	wide, high float64
+}
+
+func (c *Canvas) slotOf(p *pattern.Pattern, i int, k float64) slot {
 	b := bound(&p.Pieces[i])
-	if c.wordless {
-		return k * (b.Max[0] - b.Min[0])
+	s := slot{piece: i, bound: b, wide: k * (b.Max[0] - b.Min[0]), high: k * (b.Max[1] - b.Min[1])}
+	if !c.wordless {
+		s.words = captionOf(p, i)
+		s.wide = math.Max(s.wide, math.Min(letters.Width(s.words, captionHeight), pageWidth-2*gutter))
 	}
-	words := letters.Width(captionOf(p, i), captionHeight)
-	return math.Max(k*(b.Max[0]-b.Min[0]), math.Min(words, pageWidth-2*gutter))
+	return s
 }
 
 func captionOf(p *pattern.Pattern, i int) string {
@@ -393,15 +401,16 @@ func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 }
 
 func bound(p *pattern.Piece) orb.Bound {
-	var all orb.MultiPoint
+	all := orb.MultiPoint(nil).Bound()
+	with := func(points []orb.Point) { all = orb.MultiPoint(points).Bound().Union(all) }
 	if p.Cut != nil {
-		all = append(all, p.Cut.Points...)
+		with(p.Cut.Points)
 	}
 	for _, s := range p.Sew {
-		all = append(all, s.Points...)
+		with(s.Points)
 	}
 	for _, m := range p.Marks {
-		all = append(all, m.Path.Points...)
+		with(m.Path.Points)
 	}
-	return all.Bound()
+	return all
 }

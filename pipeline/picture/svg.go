@@ -74,7 +74,9 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 			} else {
 				b.WriteByte('L')
 			}
-			b.WriteString(num(p[0]) + " " + num(p[1]))
+			b.Write(appendNum(b.AvailableBuffer(), p[0]))
+			b.WriteByte(' ')
+			b.Write(appendNum(b.AvailableBuffer(), p[1]))
 		}
 		if l.closed {
 			b.WriteByte('Z')
@@ -84,16 +86,14 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 }
 
 // num writes a coordinate to a hundredth of a picture unit.
-func num(v float64) string {
-	s := strconv.FormatFloat(v, 'f', 2, 64)
-	for s[len(s)-1] == '0' {
-		s = s[:len(s)-1]
+func num(v float64) string { return string(appendNum(nil, v)) }
+
+func appendNum(b []byte, v float64) []byte {
+	from := len(b)
+	b = strconv.AppendFloat(b, v, 'f', 2, 64)
+	b = bytes.TrimSuffix(bytes.TrimRight(b, "0"), []byte("."))
+	if string(b[from:]) == "-0" {
+		return append(b[:from], '0')
 	}
-	if s[len(s)-1] == '.' {
-		s = s[:len(s)-1]
-	}
-	if s == "-0" {
-		return "0"
-	}
-	return s
+	return b
 }
