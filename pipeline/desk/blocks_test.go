@@ -69,13 +69,3 @@ func TestComparedAnew(t *testing.T) {
 		t.Errorf("%d are kept", n)
 	}
 }
-
-// TestBeside: a panic of what runs beside is the caller's, whom the server guards.
-func TestBeside(t *testing.T) {
-	defer func() {
-		if recover() != "broken" {
-			t.Error("the panic was swallowed")
-		}
-	}()
-	beside(func() {}, func() { panic("broken") })
-}

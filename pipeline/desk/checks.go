@@ -34,25 +34,23 @@ type told struct {
 	line      int
 }
 
-// toldIn lists the entries of a section, as far as the text can be read.
-func toldIn(text, section string) (out []told) {
+// sections lists the entries of each section, as far as the text can be read.
+func sections(text string) map[string][]told {
 	var doc yaml.Node
 	if yaml.Unmarshal([]byte(text), &doc) != nil || len(doc.Content) == 0 {
 		return nil
 	}
+	out := map[string][]told{}
 	root := doc.Content[0].Content
 	for i := 0; i+1 < len(root); i += 2 {
-		if root[i].Value != section {
-			continue
-		}
-		list := root[i+1]
+		name, list := root[i].Value, root[i+1]
 		if list.Kind == yaml.SequenceNode {
 			for _, n := range list.Content {
-				out = append(out, told{"", n.Value, n.Line})
+				out[name] = append(out[name], told{"", n.Value, n.Line})
 			}
 		}
 		for k := 0; list.Kind == yaml.MappingNode && k+1 < len(list.Content); k += 2 {
-			out = append(out, told{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
+			out[name] = append(out[name], told{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
 		}
 	}
 	return out
@@ -62,7 +60,8 @@ func toldIn(text, section string) (out []told) {
 // and p are nil where the draft could not be drawn; then nothing is known.
 func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []check {
 	out := []check{}
-	ease, musts, seams := toldIn(text, "ease"), toldIn(text, "must"), toldIn(text, "sewn")
+	said := sections(text)
+	ease, musts, seams := said["ease"], said["must"], said["sewn"]
 	girth := func(fits func(figures.Girth) bool) *figures.Girth {
 		if f == nil {
 			return nil

@@ -8,12 +8,12 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/config"
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
@@ -27,31 +27,17 @@ type worked struct {
 	own     formCard
 }
 
-// work works a wish out, until the context ends. Looking and figures are worked out side by side.
+// work works a wish out, until the context ends.
 func (d *Desk) work(ctx context.Context, in wish) worked {
 	m := d.maker()
 	m.Done = ctx.Done()
 	m.MostPoints = pointsDrawn
+	var figured atomic.Pointer[figures.Figures] // a reading that is given up may go on meanwhile
+	m.Figured = figured.Store
 	r, own := d.request(in)
-	out := worked{own: own}
-	var figured *figures.Figures
-	beside(func() { out.Work = m.Look(r) }, func() { figured, _ = draft.BriefOf(r.Source, r.Name, m.Figuring(r)) }) // what is wrong the look tells
-	out.figures = figured
+	out := worked{Work: m.Look(r), own: own}
+	out.figures = figured.Load()
 	return out
-}
-
-// beside runs two functions at once. A panic of either is the caller's, as if they ran one behind the other: in a
-// goroutine of its own it would end the program and with it what a machine is being sent.
-func beside(first, second func()) {
-	done := make(chan any, 1)
-	go func() {
-		defer func() { done <- recover() }()
-		second()
-	}()
-	first()
-	if broken := <-done; broken != nil {
-		panic(broken)
-	}
 }
 
 // remembered keeps what was worked out to compare with: it is the same for each keystroke.

@@ -30,7 +30,7 @@ type head struct {
 func headOfText(text string) (h head) {
 	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
 	h.text = text
-	if bodies := toldIn(text, "bodies"); len(bodies) > 0 {
+	if bodies := sections(text)["bodies"]; len(bodies) > 0 {
 		h.first = bodies[0].key
 	}
 	return h

@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/draft/dxf"
 	"tracewheel/pipeline/draft/measured"
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/svg"
 	"tracewheel/pipeline/pattern"
 )
@@ -38,6 +39,9 @@ type Options struct {
 	Block func(name string) ([]byte, error)
 	// Done, once closed, has the reading given up: nobody waits for it. Nil never is.
 	Done <-chan struct{}
+	// Figured is told the figures of a measured draft that is read, as BriefOf gives them. It may still be told them after
+	// the reading was given up. Nil is not.
+	Figured func(*figures.Figures)
 }
 
 func (o Options) measured(stop <-chan struct{}) measured.Options {
@@ -80,7 +84,7 @@ func readKind(data []byte, name string, opt Options, stop <-chan struct{}) (*pat
 	case kindDXF:
 		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
 	case kindMeasured:
-		return measured.Read(data, name, opt.measured(stop))
+		return measured.ReadFigured(data, name, opt.measured(stop), opt.Figured)
 	}
 	return nil, unknown(data, name)
 }

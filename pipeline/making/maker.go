@@ -11,6 +11,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
@@ -24,6 +25,8 @@ type Maker struct {
 	MostPoints int
 	// Done, once closed, has the reading of drafts given up: nobody waits for what is made of them. Nil never is.
 	Done <-chan struct{}
+	// Figured is told the figures of a measured draft that Look reads, as draft.Options tell them.
+	Figured func(*figures.Figures)
 	// setting gives what was measured of a device, of a printer on a paper, "" for its usual one; nil means that
 	// nothing ever was.
 	setting func(device, paper string) testsquare.Setting

@@ -51,7 +51,7 @@ func (on *Setup) lies(t pattern.Ticket) pattern.Material {
 // none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
 
 func (m *Maker) reading(r Request, t pattern.Ticket, into *Read) draft.Options {
-	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, Done: m.Done}
+	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, Done: m.Done, Figured: m.Figured}
 }
 
 func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {

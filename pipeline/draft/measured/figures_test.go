@@ -2,6 +2,7 @@ package measured
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -201,6 +202,36 @@ func BenchmarkOneMoreBody(b *testing.B) {
 	for b.Loop() {
 		if _, err := Read(data, "lamplighter-jacket.yaml", Options{Body: "D"}); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// What is told in reading are the figures that are told alone, and what is read is the same as without.
+func TestFiguresToldInReading(t *testing.T) {
+	as := func(v any) string {
+		text, err := json.Marshal(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	for _, name := range starterFiles(t) {
+		data := samples.Read(name)
+		var told *figures.Figures
+		p, err := ReadFigured(data, name, Options{}, func(f *figures.Figures) { told = f })
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		plain, err := Read(data, name, Options{})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		brief, err := BriefOf(data, name, Options{})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		if as(p) != as(plain) || as(told) != as(brief) {
+			t.Errorf("%s is read or figured otherwise", name)
 		}
 	}
 }

@@ -16,11 +16,20 @@ import (
 // Read draws a draft for one body, or for each of its sizes. What cannot be drawn is an *Error with
 // the line of every fault; what can be drawn but not sewn is among the pattern's findings.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
+	return ReadFigured(data, name, opt, nil)
+}
+
+// ReadFigured is Read that tells the figures too, as BriefOf gives them, without drawing twice; it tells nothing of a
+// draft that cannot be drawn.
+func ReadFigured(data []byte, name string, opt Options, tell func(*figures.Figures)) (*pattern.Pattern, error) {
 	e, err := draw(data, name, opt)
 	if err != nil {
 		return nil, err
 	}
 	out := figures.Pattern(e)
+	if tell != nil {
+		tell(figures.Brief(e))
+	}
 	if opt.Body != "" {
 		return out, nil
 	}
