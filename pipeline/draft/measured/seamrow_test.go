@@ -2,8 +2,13 @@ package measured
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/curve"
 )
 
 // rowed is two panels whose sides are drawn in two edges each, and meet the top and the hem square.
@@ -103,5 +108,66 @@ func TestHintsRepeatTheNumber(t *testing.T) {
 		if !strings.Contains(got, want) {
 			t.Errorf("%s: %q, want %q in it", number, got, want)
 		}
+	}
+}
+
+// TestNotchesOfARow: what is told of an armhole stands on the cap that goes into it where the starter draft itself sets it, 8
+// from the underarm, though the cap is longer; told of the cap it stands on the armhole. Nothing is set where two pieces are
+// joined, since their seam is the mark.
+func TestNotchesOfARow(t *testing.T) {
+	block := string(samples.Read("bodice-block.yaml"))
+	places := func(text, piece string) string {
+		e := drawText(t, text)
+		pc := pieceNamed(e, piece)
+		var out []string
+		for _, n := range pc.Notches {
+			if ed := pc.Edges[n.Edge]; ed.Kind() == "cap" || ed.Kind() == "armhole" {
+				out = append(out, fmt.Sprintf("%s %.4f", ed.Name, n.Worn))
+				if d := curve.NearestOn(pc.Worn[n.Edge].Curve, n.At); math.Abs(d-n.Worn) > 1e-3 {
+					t.Errorf("%s: a notch %v along lies at %v", piece, n.Worn, d)
+				}
+			}
+		}
+		slices.Sort(out)
+		return strings.Join(out, ", ")
+	}
+	without := func(lines ...string) string {
+		text := block
+		for _, l := range lines {
+			if !strings.Contains(text, l) {
+				t.Fatalf("the starter has no %q", l)
+			}
+			text = strings.Replace(text, l, "", 1)
+		}
+		return text
+	}
+	const front, back = "  front armhole: one, 8 from U\n", "  back armhole: two, 8 from U, 0.8 apart\n"
+	const cap, backCap = "  sleeve front cap: one, 8 from Uf; one, at O\n", "  sleeve back cap: two, 8 from Ub, 0.8 apart\n"
+	told := strings.Replace(block, "8 from Uf; one, at O", "8 from Uf", 1)
+	if got, want := places(without(cap, backCap), "sleeve"), places(told, "sleeve"); got != want || strings.Count(got, "cap") != 3 {
+		t.Errorf("of the armhole to the cap:\n%s, want\n%s", got, want)
+	}
+	for _, piece := range []string{"front", "back"} { // and not the one at the shoulder
+		if got, want := places(without(front, back), piece), places(block, piece); got != want || got == "" {
+			t.Errorf("of the cap to the armhole of the %s:\n%s, want\n%s", piece, got, want)
+		}
+	}
+
+	// In the jacket the peplum's waist is sewn to two panels. At their seam the peplum has a notch and they have none; one that
+	// is told 2 from its side stands 2 from theirs.
+	jacket := string(samples.Read("lamplighter-jacket.yaml"))
+	e := drawText(t, strings.Replace(jacket, "  peplum front waist: one, length of centre front waist from A\n", "  peplum front waist: one, length of centre front waist from A; one, 2 from B\n", 1))
+	var got []string
+	for _, name := range []string{"centre front", "side front"} {
+		pc := pieceNamed(e, name)
+		for _, n := range pc.Notches {
+			if pc.Edges[n.Edge].Kind() == "waist" && n.Worn >= 0 {
+				l := math.Min(n.Worn, pc.Worn[n.Edge].Curve.Length()-n.Worn)
+				got = append(got, fmt.Sprintf("%s %.3f", name, l))
+			}
+		}
+	}
+	if strings.Join(got, ", ") != "side front 2.000" {
+		t.Errorf("of the peplum to the waist: %v", got)
 	}
 }

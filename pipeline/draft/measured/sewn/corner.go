@@ -49,7 +49,7 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
 					mend := fmt.Sprintf("let the edge leave the seam square on both pieces (now %.1f degrees on %s and %.1f on %s), or say pointed at and the edge if a point is meant", ca.Degrees, ra.Piece.Name, cb.Degrees, rb.Piece.Name)
 					across := [2]pattern.EdgeRef{{Piece: ra.Piece.Name, Edge: ca.Cross.Name}, {Piece: rb.Piece.Name, Edge: cb.Cross.Name}}
-					e.across = append(e.across, func() {
+					e.later = append(e.later, func() {
 						if !e.sewnTogether(across) {
 							e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, mend)
 						}

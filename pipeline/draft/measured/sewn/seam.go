@@ -41,7 +41,7 @@ type Sewing struct {
 	Notions []notion
 	Seams   []pattern.Seam
 	steps   []func()                 // what is worked out of the sections, in order
-	across  []func()                 // and of the corners at the ends of seams, once all seams are known
+	later   []func()                 // and what needs all seams: corners at their ends, notches of rows
 	drawn   [][2][]drafting.SeamEdge // the two sides of each seam
 	Cloths  []pattern.Cloth
 	firm    map[string]bool // cloths that are said not to fray
@@ -78,8 +78,8 @@ func (e *Sewing) Sew() {
 	}
 	e.foldCorners()
 	e.Run(e.steps)
-	for _, look := range e.across { // which edges are sewn is known only now
-		look()
+	for _, work := range e.later {
+		work()
 	}
 	e.cutOrMarked()
 }
