@@ -67,7 +67,7 @@ func (w *Workshop) Room() *config.Workroom { return w.keeper.get() }
 func settingsOf(room *config.Workroom) daemon.Settings {
 	s := daemon.Settings{
 		Inbox: room.Path(room.Folders.Inbox), Store: room.Path(room.Folders.Store),
-		Returned: room.Path(room.Folders.Returned), Made: room.Path(room.Folders.Made),
+		Drafts: room.Path("drafts"), Returned: room.Path(room.Folders.Returned), Made: room.Path(room.Folders.Made),
 		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Unsure: room.Watch.SettleUnsure.D(), Limit: room.Watch.Limit.D(),
 			Rescan: room.Watch.Rescan.D()},
 		Keep: room.Keep.D(), KeepDrafts: room.KeepDrafts.D(), Group: room.Folders.Group,

@@ -88,7 +88,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	if d.store, err = store.Open(s.Store, opts.FS); err != nil {
 		return d, err
 	}
-	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Root: s.Inbox, Group: d.group}
+	d.taker = &inbox.Taker{FS: opts.FS, Store: d.store, Root: s.Inbox, Drafts: s.Drafts, Group: d.group}
 	d.onStop("store", func(context.Context) error { return d.store.Close() })
 	folders, err := d.inboxFolders()
 	if err != nil {

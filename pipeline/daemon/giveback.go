@@ -64,8 +64,8 @@ func firstError(findings []pattern.Finding) string {
 	return text
 }
 
-// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, report and
-// pictures. It appears there whole.
+// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, the drafts that this names and
+// that came with it, report and pictures. It appears there whole.
 func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error) {
 	fsys, folder := w.d.opts.FS, w.d.returned
 	name := returned.Name(j)
@@ -88,12 +88,21 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 	if err != nil {
 		return "", err
 	}
-	files := map[string][]byte{}
+	files := maps.Clone(in.With)
+	if files == nil {
+		files = map[string][]byte{}
+	}
 	if in.Ticket != nil {
 		files[strings.TrimSuffix(j.File, filepath.Ext(j.File))+".ticket.yaml"] = in.Ticket
 	}
-	maps.Copy(files, b.Report)
-	maps.Copy(files, b.Pictures)
+	for _, ours := range []map[string][]byte{b.Report, b.Pictures} {
+		for name, data := range ours {
+			if _, taken := in.With[name]; taken {
+				name = "tracewheel-" + name
+			}
+			files[name] = data
+		}
+	}
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		as := name
 		if name == j.File {

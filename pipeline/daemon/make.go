@@ -222,6 +222,9 @@ func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 	for _, name := range slices.Sorted(maps.Keys(b.Blocks)) {
 		files = append(files, store.Named{Name: ledger.BlockFile(name), Data: b.Blocks[name]})
 	}
+	for _, name := range slices.Sorted(maps.Keys(b.With)) {
+		files = append(files, store.Named{Name: ledger.WithFile(name), Data: b.With[name]})
+	}
 	for _, name := range slices.Sorted(maps.Keys(b.Pictures)) {
 		files = append(files, store.Named{Name: "picture-" + name, Data: b.Pictures[name]})
 	}

@@ -15,6 +15,8 @@ import (
 // Settings are the daemon's part of the workroom file.
 type Settings struct {
 	Inbox, Store, Returned string
+	// Drafts is the folder of drafts that tickets and drafts may name, empty for none.
+	Drafts string
 	// Made is where senders put sheets, empty for none. They stay: only half-written ones are removed.
 	Made    string
 	Devices []job.Device

@@ -34,7 +34,7 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 	return jobs, errors.Join(faults...)
 }
 
-// loneTicket finishes a claimed ticket whose file is gone: the file was removed before it in step 4,
+// loneTicket finishes a claimed ticket, or a draft that one names, whose file is gone: the file was removed before it in step 4,
 // or a person took the claim away, and then the ticket gets its name back.
 func (t *Taker) loneTicket(ctx context.Context, c claim) error {
 	known, err := t.Book.Known(ctx, c.job)
@@ -67,7 +67,12 @@ func (t *Taker) claims(device string) ([]claim, error) {
 			order = append(order, job)
 		}
 		path := filepath.Join(t.Dir(device), e.Name())
-		if ticket {
+		if _, with, is := withName(e.Name()); is {
+			if c.with == nil {
+				c.with = map[string]string{}
+			}
+			c.with[with] = path
+		} else if ticket {
 			c.ticketPath = path
 		} else {
 			c.path, c.name = path, name

@@ -7,29 +7,6 @@ import (
 	"time"
 )
 
-// Entry is what a look at one file says.
-type Entry struct {
-	Name string
-	Size int64
-	Mod  time.Time
-}
-
-func (e Entry) same(o Entry) bool { return e.Size == o.Size && e.Mod.Equal(o.Mod) }
-
-// Take is a decision: this file is to be taken now.
-type Take struct {
-	Device string
-	Entry  Entry
-	// Ticket is the name of the ticket beside it, empty for none.
-	Ticket string
-	// Trial is true for a file that never came to rest: it is taken only if it can be read whole
-	// and does not change meanwhile.
-	Trial bool
-	// Unsure is true for a file of which the system does not tell whether somebody still writes to it;
-	// it has rested longer for that.
-	Unsure bool
-}
-
 // core decides which files are to be taken. It is pure: what was seen and the time go in, decisions
 // come out. It is used from one goroutine. Each thing seen costs the logarithm of the number of files.
 type core struct {
@@ -37,36 +14,6 @@ type core struct {
 	devices map[string]*folder
 	count   int
 	queue   queue
-}
-
-// folder is what lies in a device's folder.
-type folder struct {
-	files map[string]*seen
-	// groups are files by their names without endings, and tickets by what they are of.
-	groups map[string]*group
-}
-
-type group struct{ files, tickets []*seen }
-
-// seen is one file that lies in the folder.
-type seen struct {
-	Entry
-	device string
-	ticket bool
-	group  *group
-	order  int
-	first  time.Time // when it was first seen
-	quiet  time.Time // since when it has not changed
-	after  time.Time // not before this, after a failed taking
-	tries  int
-	inUse  bool // decided on, and not yet reported back
-	unsure bool // nobody tells whether it is still written to
-	told   bool // a lone ticket that was told of
-
-	// at, trial and place are the queue's.
-	at    time.Time
-	trial bool
-	place int
 }
 
 // emptyTimes is how many times longer an empty file must rest: many copiers make the name first and
@@ -98,42 +45,28 @@ func (c *core) saw(now time.Time, device string, e Entry, touched bool) {
 	}
 	f := c.devices[device]
 	if f == nil {
-		f = &folder{files: map[string]*seen{}, groups: map[string]*group{}}
+		f = &folder{files: map[string]*seen{}, groups: map[string]*group{}, named: map[string][]*seen{}}
 		c.devices[device] = f
 	}
 	s := f.files[e.Name]
 	if s == nil {
 		c.count++
+		with := e.With
+		e.With = nil // names notes it
 		s = &seen{Entry: e, device: device, order: c.count, first: now, quiet: now, place: -1}
 		f.add(s)
+		c.names(f, s, with)
+		c.arrived(f, s)
 	} else {
 		if touched || !s.same(e) {
 			s.quiet = now
 		}
+		with := e.With
+		e.With = s.With
 		s.Entry = e
+		c.names(f, s, with)
 	}
 	c.planAll(s)
-}
-
-// add puts a file among those of its name.
-func (f *folder) add(s *seen) {
-	of, is := isTicket(s.Name)
-	if !is {
-		of = stem(s.Name)
-	}
-	g := f.groups[of]
-	if g == nil {
-		g = &group{}
-		f.groups[of] = g
-	}
-	s.ticket, s.group = is, g
-	if is {
-		g.tickets = append(g.tickets, s)
-		slices.SortFunc(g.tickets, func(a, b *seen) int { return cmp.Compare(a.Name, b.Name) })
-	} else {
-		g.files = append(g.files, s)
-	}
-	f.files[s.Name] = s
 }
 
 // gone notes that a file is no longer there.
@@ -143,6 +76,7 @@ func (c *core) gone(device, name string) {
 		return
 	}
 	f, is := c.devices[device], func(o *seen) bool { return o == s }
+	c.names(f, s, nil)
 	delete(f.files, name)
 	s.group.files, s.group.tickets = slices.DeleteFunc(s.group.files, is), slices.DeleteFunc(s.group.tickets, is)
 	if len(s.group.files)+len(s.group.tickets) == 0 {
@@ -240,33 +174,19 @@ func (c *core) readyAt(s *seen) (at time.Time, trial bool) {
 
 // planAll plans a file, or all those whose ticket it is.
 func (c *core) planAll(s *seen) {
-	if !s.ticket {
-		c.plan(s)
+	f := c.devices[s.device]
+	if s.ticket {
+		for _, o := range f.filesOf(s) {
+			c.plan(o)
+		}
 		return
 	}
-	for _, o := range c.devices[s.device].filesOf(s) {
-		c.plan(o)
-	}
-}
-
-// ticketOf is the ticket of a file, nil for none: one that names it with its ending comes first.
-func (f *folder) ticketOf(s *seen) *seen {
-	for _, g := range []*group{f.groups[s.Name], s.group} {
-		if g != nil && len(g.tickets) > 0 {
-			return g.tickets[0]
+	c.plan(s)
+	for _, t := range f.named[s.Name] {
+		for _, o := range f.filesOf(t) {
+			c.plan(o)
 		}
 	}
-	return nil
-}
-
-// filesOf are the files that a ticket may be of.
-func (f *folder) filesOf(ticket *seen) []*seen {
-	of, _ := isTicket(ticket.Name)
-	files := slices.Clone(ticket.group.files)
-	if s := f.files[of]; s != nil && !s.ticket {
-		files = append(files, s)
-	}
-	return files
 }
 
 // plan puts a file into the queue where it belongs now. A file waits for its ticket to settle.
@@ -274,17 +194,19 @@ func (c *core) plan(s *seen) {
 	if s.ticket {
 		return
 	}
-	if s.inUse {
+	f := c.devices[s.device]
+	if s.inUse || f.holder(s) != nil {
 		c.unplan(s)
 		return
 	}
 	s.at, s.trial = c.readyAt(s)
-	if ticket := c.devices[s.device].ticketOf(s); ticket != nil {
+	if ticket := f.ticketOf(s); ticket != nil {
 		at, trial := c.readyAt(ticket)
 		if at.After(s.at) {
 			s.at = at
 		}
 		s.trial = s.trial || trial
+		c.settled(f, ticket, s)
 	}
 	if s.place < 0 {
 		heap.Push(&c.queue, s)
@@ -365,4 +287,70 @@ func (q *queue) Pop() any {
 	old[len(old)-1], *q = nil, old[:len(old)-1]
 	s.place = -1
 	return s
+}
+
+// names notes what a ticket names; with is nil for one that is gone. Files that it no longer names, and those that it
+// does now, are planned anew.
+func (c *core) names(f *folder, t *seen, with []string) {
+	if !t.ticket || slices.Equal(t.With, with) {
+		return
+	}
+	was := t.With
+	t.With = with
+	for _, n := range was {
+		if f.named[n] = slices.DeleteFunc(f.named[n], func(o *seen) bool { return o == t }); len(f.named[n]) == 0 {
+			delete(f.named, n)
+		}
+	}
+	for _, n := range with {
+		f.named[n] = append(f.named[n], t)
+	}
+	for _, n := range append(slices.Clone(was), with...) {
+		if s := f.files[n]; s != nil {
+			c.planAll(s)
+		}
+	}
+}
+
+// arrived plans the drafts that may have waited for a file.
+func (c *core) arrived(f *folder, s *seen) {
+	for _, t := range f.named[s.Name] {
+		for _, o := range f.filesOf(t) {
+			if o != s {
+				o.after = s.quiet
+				c.plan(o)
+			}
+		}
+	}
+}
+
+// settled is when all drafts that a ticket names and that lie there are to be taken.
+func (c *core) settled(f *folder, t *seen, at *seen) {
+	for _, n := range t.With {
+		if s := f.files[n]; s != nil && s != at && !s.ticket {
+			when, trial := c.readyAt(s)
+			if when.After(at.at) {
+				at.at = when
+			}
+			at.trial = at.trial || trial
+		}
+	}
+}
+
+// held are the files that wait for the draft of a ticket that is not there, or that is held itself.
+func (c *core) held() (all []Take) {
+	for device, f := range c.devices {
+		for name, tickets := range f.named {
+			s := f.files[name]
+			if s == nil || s.ticket || f.holder(s) == nil {
+				continue
+			}
+			if !slices.ContainsFunc(tickets, func(t *seen) bool {
+				return slices.ContainsFunc(f.filesOf(t), func(o *seen) bool { return o != s && f.holder(o) == nil })
+			}) {
+				all = append(all, Take{Device: device, Entry: s.Entry, Ticket: f.holder(s).Name})
+			}
+		}
+	}
+	return all
 }

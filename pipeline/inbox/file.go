@@ -5,12 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -19,8 +22,8 @@ type filing struct {
 	claim
 	ticket  string // the path of the ticket to be copied, empty for none
 	arrival ledger.Arrival
-	before  Entry // the file as it was copied
-	done    bool  // nothing of it lies in the inbox any more, or what does is a newer drop
+	before  map[string]Entry // the files as they were copied, by their paths
+	done    bool             // nothing of it lies in the inbox any more, or what does is a newer drop
 	err     error
 }
 
@@ -66,7 +69,7 @@ func (t *Taker) file(ctx context.Context, all []*filing) {
 	t.enter(ctx, claimed(all))
 	for _, f := range claimed(all) {
 		switch {
-		case t.look(f.path, f.before) != nil:
+		case t.changed(f.before):
 			f.done, f.err = true, t.late(ctx, f.claim)
 		case f.unsure:
 			t.watch(f.claim, f.before)
@@ -82,7 +85,7 @@ func (t *Taker) copyAll(f *filing) error {
 	if err != nil {
 		return err
 	}
-	f.before = before
+	f.before = map[string]Entry{f.path: before}
 	f.arrival = ledger.Arrival{ID: f.job, Device: f.device, File: f.name, Text: "taken from the inbox",
 		Files: []ledger.File{fileOf(f.job, sum)}}
 	if f.ticket != "" {
@@ -95,6 +98,9 @@ func (t *Taker) copyAll(f *filing) error {
 		}
 		f.arrival.Files, f.arrival.Ticket = append(f.arrival.Files, fileOf(f.job, sum)), sum.Name
 		f.arrival.Text += " with its ticket"
+	}
+	if err := t.copyWith(f); err != nil {
+		return err
 	}
 	return t.Store.SyncJob(f.job)
 }
@@ -194,4 +200,20 @@ func originalEnding(name string) string {
 		return ""
 	}
 	return ext
+}
+
+// copyWith copies the claimed drafts that a ticket names into the store.
+func (t *Taker) copyWith(f *filing) error {
+	for _, n := range slices.Sorted(maps.Keys(f.with)) {
+		sum, before, err := t.copy(f.with[n], f.job, ledger.WithFile(n), false)
+		if err != nil {
+			return fmt.Errorf("%s, which its ticket names: %w", n, err)
+		}
+		f.before[f.with[n]] = before
+		f.arrival.Files = append(f.arrival.Files, fileOf(f.job, sum))
+	}
+	if n := len(f.with); n > 0 {
+		f.arrival.Text += ", and " + pattern.Count(n, "draft") + " that it names"
+	}
+	return nil
 }

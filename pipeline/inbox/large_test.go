@@ -45,7 +45,7 @@ func TestTooLarge(t *testing.T) {
 			t.Fatal(err)
 		}
 		taker := &Taker{FS: store.Disk{}, Store: store.In(filepath.Join(root, "store"), store.Disk{}), Book: b, Root: inbox}
-		list := Look(store.Disk{}, inbox, []string{"roll-plotter"})
+		list := Look(store.Disk{}, inbox, []string{"roll-plotter"}, "")
 		_, err = takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)})
 		if (err == nil) != c.taken || len(b.entered) == 1 != c.taken {
 			t.Errorf("%v: %v, entered %v", c, err, b.entered)

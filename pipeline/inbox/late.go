@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"time"
 
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
 
@@ -15,11 +16,11 @@ const lateWait = 10 * time.Minute
 
 // stillWatched is a claim as it was when it was copied.
 type stillWatched struct {
-	before Entry
+	before map[string]Entry
 	until  time.Time
 }
 
-func (t *Taker) watch(c claim, before Entry) {
+func (t *Taker) watch(c claim, before map[string]Entry) {
 	if t.watched == nil {
 		t.watched = map[int64]stillWatched{}
 	}
@@ -39,7 +40,7 @@ func (t *Taker) entered(ctx context.Context, c claim) (done bool, err error) {
 		return true, t.remove(c)
 	}
 	switch {
-	case t.look(c.path, w.before) != nil:
+	case t.changed(w.before):
 		return true, t.late(ctx, c)
 	case time.Now().Before(w.until):
 		return false, nil
@@ -47,20 +48,39 @@ func (t *Taker) entered(ctx context.Context, c claim) (done bool, err error) {
 	return true, t.remove(c)
 }
 
+// changed tells whether one of the claimed files is no longer as it was when it was copied.
+func (t *Taker) changed(before map[string]Entry) bool {
+	for path, was := range before {
+		if t.look(path, was) != nil {
+			return true
+		}
+	}
+	return false
+}
+
 // sameAsStored compares a claim with its copy, byte for byte by their sums.
 func (t *Taker) sameAsStored(c claim) (bool, error) {
-	kept, err := t.Store.Sum(c.job, originalName(c.name))
-	if errors.Is(err, fs.ErrNotExist) {
-		return false, nil // never removed unread
+	paths := map[string]string{originalName(c.name): c.path}
+	for name, path := range c.with {
+		paths[ledger.WithFile(name)] = path
 	}
-	if err != nil {
-		return false, err
+	for name, path := range paths {
+		kept, err := t.Store.Sum(c.job, name)
+		if errors.Is(err, fs.ErrNotExist) {
+			return false, nil // never removed unread
+		}
+		if err != nil {
+			return false, err
+		}
+		there, err := store.SumFile(t.FS, path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // a person took it away
+		}
+		if err != nil || kept.Size != there.Size || kept.SHA256 != there.SHA256 {
+			return false, err
+		}
 	}
-	there, err := store.SumFile(t.FS, c.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return true, nil // a person took it away
-	}
-	return kept.Size == there.Size && kept.SHA256 == there.SHA256, err
+	return true, nil
 }
 
 // late treats a file that went on being written after it was copied. What was copied is a job, and may

@@ -29,7 +29,7 @@ func TestLinkedFolder(t *testing.T) {
 	if entries, err := os.ReadDir(elsewhere); err != nil || len(entries) != 1 {
 		t.Errorf("%v, %v", entries, err)
 	}
-	if list := Look(store.Disk{}, root, []string{"roll-plotter"}); len(list) != 1 || !strings.Contains(list[0].Why, "is a link") {
+	if list := Look(store.Disk{}, root, []string{"roll-plotter"}, ""); len(list) != 1 || !strings.Contains(list[0].Why, "is a link") {
 		t.Errorf("%+v", list)
 	}
 }

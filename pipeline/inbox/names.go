@@ -49,6 +49,7 @@ func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(nam
 const (
 	claimPrefix = ".taken-"
 	ticketMark  = "ticket-"
+	withMark    = "with-"
 	// nameLimit is the longest name in bytes that common file systems take.
 	nameLimit = 255
 )
@@ -61,11 +62,27 @@ func claimName(job int64, ticket bool, name string) string {
 		mark = ticketMark
 	}
 	prefix := fmt.Sprintf("%s%d-%s", claimPrefix, job, mark)
-	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, "-")) {
-		// A file that is itself called ticket-... must not read as one; parseClaim takes the dash off.
+	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, withMark) || strings.HasPrefix(name, "-")) {
+		// A file that is itself called ticket-... or with-... must not read as one; parseClaim takes the dash off.
 		name = "-" + name
 	}
 	return prefix + shorten(name, nameLimit-len(prefix))
+}
+
+// withClaim is the name of a claimed draft that a ticket names, .taken-17-with-lining.svg. It has room for the whole
+// name: longer ones are none that a ticket may name.
+func withClaim(job int64, name string) string {
+	return fmt.Sprintf("%s%d-%s%s", claimPrefix, job, withMark, name)
+}
+
+// withName is the name of a draft that a ticket names and that is claimed under a name.
+func withName(claim string) (job int64, name string, ok bool) {
+	if job, ticket, _, ok := parseClaim(claim); ok && !ticket {
+		_, rest, _ := strings.Cut(strings.TrimPrefix(claim, claimPrefix), "-")
+		name, ok = strings.CutPrefix(rest, withMark)
+		return job, name, ok && name != ""
+	}
+	return 0, "", false
 }
 
 // parseClaim reads a claimed name back.

@@ -10,7 +10,7 @@ import (
 )
 
 // putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
-// ticket first, so that the file is not taken without. Nothing that lies there is replaced. A crash
+// ticket first, so that the file is not taken without, and then the drafts that this names. Nothing that lies there is replaced. A crash
 // between the two leaves the claim, which finds its ticket unless that had to take another name.
 func (t *Taker) putBack(c claim) error {
 	delete(t.watched, c.job)
@@ -52,6 +52,23 @@ func (t *Taker) putBackAs(c *claim, n int) error {
 			return err
 		}
 		c.ticketPath = to
+	}
+	for name, path := range c.with {
+		for k := 1; ; k++ { // each on its own: a newer draft of that name is the one that the ticket means now
+			to := filepath.Join(t.Dir(c.device), name)
+			if k > 1 {
+				to = filepath.Join(t.Dir(c.device), fmt.Sprintf("%s (%d)%s", stem(name), k, filepath.Ext(name)))
+			}
+			err := t.rename(path, to)
+			if err == nil {
+				delete(c.with, name)
+			} else if errors.Is(err, fs.ErrExist) {
+				continue
+			} else {
+				return err
+			}
+			break
+		}
 	}
 	if c.path == "" {
 		return nil

@@ -26,7 +26,7 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 		}
 	}
 	all, lone := in.core.lone(time.Now())
-	in.lone = all
+	in.lone, in.held = all, in.core.held()
 	for _, take := range lone {
 		in.log.Warn(whyLone,
 			zap.String("device", take.Device), zap.String("file", take.Entry.Name))
@@ -89,7 +89,7 @@ func (in *Inbox) lookAt(device string, before map[place]string) (claimed bool) {
 			continue
 		}
 		if !hidden(filepath.Join(dir, e.Name())) {
-			list = append(list, entryOf(info))
+			list = append(list, in.entry(device, info))
 		}
 	}
 	in.core.look(time.Now(), device, list)

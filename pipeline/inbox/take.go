@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -41,7 +43,8 @@ var (
 //
 //  0. ask whether anybody has the file open for writing; where that can be told it is asked again
 //     after step 1, when nobody finds the file by its name any more, and who came in between gets it back.
-//  1. rename in the inbox to a name with the job's number, likewise its ticket, sync the folder
+//  1. rename in the inbox to a name with the job's number, likewise its ticket and the drafts that
+//     this names (with.go), sync the folder
 //     - killed before: the file lies there as it was dropped, the number is skipped;
 //     - killed after: the claim lies in the inbox and is finished.
 //  2. copy into the store, sync the files, the jobs' folders and the folder of these
@@ -61,6 +64,8 @@ type Taker struct {
 	Book  Book
 	// Root is the inbox; each device has a folder in it.
 	Root string
+	// Drafts is the workroom's folder of drafts, in which one that a ticket names may lie; "" for none.
+	Drafts string
 	// Group may drop files into the folders; store.NoGroup for none.
 	Group int
 
@@ -76,8 +81,9 @@ type Taker struct {
 type claim struct {
 	device, path, name string
 	job                int64
-	ticketPath         string // of the claimed ticket, empty for none
-	unsure             bool   // nobody tells whether it is still written to
+	ticketPath         string            // of the claimed ticket, empty for none
+	with               map[string]string // the claimed drafts that it names, name to path
+	unsure             bool              // nobody tells whether it is still written to
 }
 
 // Dir is the folder of a device.
@@ -132,6 +138,9 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 		return claim{}, err
 	}
 	if err := t.unwritten(from, take); err != nil {
+		return claim{}, err
+	}
+	if err := t.allThere(take); err != nil {
 		return claim{}, err
 	}
 	if take.Trial {
@@ -210,12 +219,33 @@ func entryOf(info fs.FileInfo) Entry {
 // remove is step 4. It is not synced: a claim that a power cut brings back is known, and removed again.
 func (t *Taker) remove(c claim) error {
 	delete(t.watched, c.job)
-	for _, path := range []string{c.path, c.ticketPath} {
+	for _, path := range append([]string{c.path, c.ticketPath}, slices.Collect(maps.Values(c.with))...) {
 		if path == "" {
 			continue // no ticket, or its file went before
 		}
 		if err := t.FS.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return store.WithAdvice(fmt.Errorf("removing a taken file from the inbox: %w", err))
+		}
+	}
+	return nil
+}
+
+// allThere makes sure that all drafts that a draft's ticket names lie in one of the folders, whole.
+func (t *Taker) allThere(take Take) error {
+	ticket, names, err := t.ticketNames(take.Device, take.Entry.Name)
+	if err != nil {
+		return err
+	}
+	for _, n := range names {
+		there, err := t.lies(take.Device, ticket, n)
+		if err != nil {
+			return err
+		}
+		if there == nil {
+			continue
+		}
+		if err := errors.Join(withinSize(*there, false), t.unwritten(filepath.Join(t.Dir(take.Device), n), take)); err != nil {
+			return fmt.Errorf("%s, which its ticket names: %w", n, err)
 		}
 	}
 	return nil

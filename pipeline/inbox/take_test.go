@@ -290,7 +290,7 @@ func TestTicketOfWholeName(t *testing.T) {
 		if err := errors.Join(m.Put(at+"skirt.svg.ticket.yaml", "copies: 7\n", true), m.Put(at+"skirt.dxf", "dxf", true), m.Put(at+"hat.svg.ticket.yaml", card, true)); err != nil {
 			t.Fatal(err)
 		}
-		list := Look(m, "/inbox", []string{"roll-plotter"})
+		list := Look(m, "/inbox", []string{"roll-plotter"}, "")
 		if len(list) != 1 || list[0].File != "hat.svg.ticket.yaml" {
 			t.Errorf("before the files are taken %v is listed", list)
 		}

@@ -3,20 +3,23 @@ package inbox
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"time"
 
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
-// claimTicket claims the ticket that lies beside a claimed file under its own name, and gives the path
-// of the one to be copied, empty for none. A ticket for which another file of the same name waits stays
+// claimTicket claims the ticket that lies beside a claimed file under its own name, before it the drafts that it
+// names, and gives the path of the one to be copied, empty for none. A ticket for which another file of the same name waits stays
 // where it is and is only copied: it goes with the last of them.
 func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	if c.ticketPath != "" {
-		return c.ticketPath, nil
+		return c.ticketPath, t.claimWith(c, c.ticketPath, c.ticketName())
 	}
 	beside, shared, err := t.beside(c.device, c.name)
 	if err != nil || beside == "" {
@@ -24,8 +27,8 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	}
 	dir := t.Dir(c.device)
 	from, to := filepath.Join(dir, beside), filepath.Join(dir, claimName(c.job, true, beside))
-	if shared {
-		return from, nil
+	if err := t.claimWith(c, from, beside); err != nil || shared {
+		return from, err
 	}
 	if err := t.FS.RenameNew(from, to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -85,8 +88,9 @@ func (t *Taker) beside(device, name string) (ticket string, shared bool, err err
 		for _, n := range append(slices.Clone(l.tickets[of]), of+".ticket.yaml", of+".ticket.yml") {
 			if t.isThere(device, n) {
 				others := append(slices.Clone(l.files[of]), of)
+				named := t.named(filepath.Join(t.Dir(device), n))
 				return n, slices.ContainsFunc(others, func(o string) bool {
-					return o != name && t.isThere(device, o) && !(o != of && t.hasOwn(device, o))
+					return o != name && !slices.Contains(named, o) && t.isThere(device, o) && !(o != of && t.hasOwn(device, o))
 				}), nil
 			}
 		}
@@ -125,3 +129,119 @@ func (t *Taker) plainTicket(dir, name string) error {
 	}
 	return nil
 }
+
+// A ticket may name drafts that are made with its own (with: [a.svg, b.yaml]). They are looked for in the device's
+// folder and then in the workroom's folder of drafts. Those in the device's folder are taken by that job, and make none
+// of their own:
+//   - the core holds a file that a ticket names, as long as the ticket lies there, and takes the ticket's own draft when
+//     all named ones that lie there have settled;
+//   - the taker refuses to claim a draft while one that its ticket names is in neither folder, is written to or changes,
+//     so that it waits in the inbox, and `tracewheel jobs` says for what;
+//   - they are claimed under the job's number before the ticket is, which holds the others as long as it lies there, and
+//     before the folder is synced; they are copied with the draft and entered in the same transaction. A crash leaves a
+//     claim with some of them; finishing claims the others. Where one is gone by then, all get their names back: the ticket
+//     first, so that no named draft is taken for itself, the draft last.
+
+// named are the drafts that a ticket in the folder names, nil where it cannot be read: then it is looked at again when
+// it changes.
+func (t *Taker) named(path string) []string {
+	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
+	if err != nil {
+		return nil
+	}
+	text, err := io.ReadAll(io.LimitReader(f, largestTicket))
+	if err = errors.Join(err, f.Close()); err != nil {
+		return nil
+	}
+	return pattern.WithOf(text)
+}
+
+// waiting is an ErrUnreadable: a draft stays where it is as long as one that its ticket names is missing.
+type waiting struct {
+	ticket, missing string
+	drafts          bool
+}
+
+func (e waiting) Error() string {
+	where := "here"
+	if e.drafts {
+		where = "here nor in the workroom's folder drafts"
+	}
+	neither := "not "
+	if e.drafts {
+		neither = "neither "
+	}
+	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s%s; put it here, or take it out of the ticket", e.ticket, e.missing, neither, where)
+}
+
+func (waiting) Is(target error) bool { return target == ErrUnreadable }
+
+// ticketNames are the drafts that the ticket beside a file names, without the file itself.
+func (t *Taker) ticketNames(device, name string) (ticket string, names []string, err error) {
+	ticket, _, err = t.beside(device, name)
+	if err != nil || ticket == "" {
+		return "", nil, err
+	}
+	return ticket, without(t.named(filepath.Join(t.Dir(device), ticket)), name), nil
+}
+
+func without(names []string, name string) []string {
+	return slices.DeleteFunc(names, func(n string) bool { return n == name })
+}
+
+// lies looks for a draft that a ticket names: in the device's folder, or else among the workroom's drafts, and then it is nil.
+func (t *Taker) lies(device, ticket, name string) (*Entry, error) {
+	info, err := t.FS.Lstat(filepath.Join(t.Dir(device), name))
+	switch {
+	case err == nil && info.Mode().IsRegular():
+		e := entryOf(info)
+		return &e, nil
+	case err == nil:
+		return nil, strangeTicket{name}
+	case !errors.Is(err, fs.ErrNotExist):
+		return nil, err
+	}
+	if t.Drafts != "" {
+		if info, err := t.FS.Lstat(filepath.Join(t.Drafts, name)); err == nil && info.Mode().IsRegular() {
+			return nil, nil
+		}
+	}
+	return nil, waiting{ticket, name, t.Drafts != ""}
+}
+
+// claimWith claims the drafts in the folder that the claim's ticket, at a path, names; called is the ticket's name.
+func (t *Taker) claimWith(c *claim, ticket, called string) error {
+	for _, n := range without(t.named(ticket), c.name) {
+		if _, is := c.with[n]; is {
+			continue
+		}
+		there, err := t.lies(c.device, called, n)
+		if err != nil {
+			return err
+		}
+		if there == nil {
+			continue
+		}
+		from, to := filepath.Join(t.Dir(c.device), n), filepath.Join(t.Dir(c.device), withClaim(c.job, n))
+		if err := t.FS.RenameNew(from, to); err != nil {
+			return store.WithAdvice(fmt.Errorf("taking %q out of the inbox: %w", from, err))
+		}
+		if c.with == nil {
+			c.with = map[string]string{}
+		}
+		c.with[n] = to
+		if err := t.FS.NoWriter(to); errors.Is(err, store.ErrWriting) {
+			return stillWritten{n}
+		}
+	}
+	return nil
+}
+
+// stillWritten is an ErrUnreadable: somebody came in between the look and the claim, and all get their names back.
+type stillWritten struct{ name string }
+
+func (e stillWritten) Error() string {
+	return fmt.Sprintf("%s, which its ticket names, is still being written", e.name)
+}
+
+func (stillWritten) Is(target error) bool { return target == ErrUnreadable }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -67,8 +68,8 @@ func sortUntaken(list []ledger.Untaken) []ledger.Untaken {
 }
 
 // Look lists, where no daemon runs, what one would not take, as far as this user can tell: a file
-// counts as unreadable where this user cannot open it.
-func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
+// counts as unreadable where this user cannot open it. drafts is the workroom's folder of drafts.
+func Look(fsys store.FS, root string, devices []string, drafts string) []ledger.Untaken {
 	list := outside(fsys, root, devices)
 	for _, device := range devices {
 		dir := filepath.Join(root, device)
@@ -115,6 +116,8 @@ func Look(fsys store.FS, root string, devices []string) []ledger.Untaken {
 				list = append(list, untaken(device, name, whyLone))
 			}
 		}
+		t := &Taker{FS: fsys, Root: root, Drafts: drafts}
+		list = append(list, t.waits(device, entries)...)
 	}
 	return sortUntaken(list)
 }
@@ -160,8 +163,50 @@ func (in *Inbox) publish() {
 	for _, l := range in.lone {
 		list = append(list, untaken(l.Device, l.Entry.Name, whyLone))
 	}
+	for _, h := range in.held {
+		list = append(list, untaken(h.Device, h.Entry.Name, heldWhy(h.Ticket)))
+	}
 	sortUntaken(list)
 	in.mu.Lock()
 	in.untaken = list
 	in.mu.Unlock()
+}
+
+// heldWhy is said of a draft that a ticket names whose own draft is not there.
+func heldWhy(ticket string) string {
+	return fmt.Sprintf("the ticket %s names it, so it waits for that ticket's draft; it becomes a job of its own when the ticket is taken away", ticket)
+}
+
+// waits tells of drafts that wait for others that a ticket names, where no inbox has told of them.
+func (t *Taker) waits(device string, entries []fs.DirEntry) (list []ledger.Untaken) {
+	c := newCore(Settings{}.filled())
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		seen := entryOf(info)
+		if _, is := isTicket(seen.Name); is {
+			seen.With = t.named(filepath.Join(t.Dir(device), seen.Name))
+		}
+		c.saw(time.Now(), device, seen, false)
+	}
+	for _, h := range c.held() {
+		list = append(list, untaken(device, h.Entry.Name, heldWhy(h.Ticket)))
+	}
+	if f := c.devices[device]; f != nil {
+		for name, s := range f.files {
+			ticket := f.ticketOf(s)
+			if s.ticket || ticket == nil || f.holder(s) != nil {
+				continue
+			}
+			for _, n := range without(slices.Clone(ticket.With), name) {
+				if _, err := t.lies(device, ticket.Name, n); err != nil {
+					list = append(list, untaken(device, name, err.Error()))
+					break
+				}
+			}
+		}
+	}
+	return list
 }

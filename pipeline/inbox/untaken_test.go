@@ -94,7 +94,7 @@ func TestLookWithoutDaemon(t *testing.T) {
 		}
 	}
 	want := []string{"/lost.svg", "roll-plotter/link.svg", "roll-plotter/lone.ticket.yaml", "roll-plotter/pipe.svg", "roll-plotter/skirts"}
-	if got := names(Look(store.Disk{}, root, []string{"roll-plotter", "desk-plotter"})); !slices.Equal(got, want) {
+	if got := names(Look(store.Disk{}, root, []string{"roll-plotter", "desk-plotter"}, "")); !slices.Equal(got, want) {
 		t.Errorf("listed %v and not %v", got, want)
 	}
 }

@@ -54,6 +54,7 @@ type Inbox struct {
 	strange map[place]string // why it is left alone, told already; as of the last look
 	faults  map[place]string
 	lone    []Take // tickets without a file
+	held    []Take // drafts that wait for the draft of a ticket
 	// finishing tells for which devices the finishing of claims is queued already.
 	finishing map[string]bool
 	done      chan func()
@@ -267,7 +268,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 		delete(in.faults, path)
 	case errors.Is(err, store.ErrCannotTell):
 		in.core.unsure(take.Device, take.Entry.Name)
-	case errors.Is(err, store.ErrWriting):
+	case errors.Is(err, store.ErrWriting) || errors.As(err, &waiting{}):
 		in.core.open(time.Now(), take.Device, take.Entry.Name)
 		in.fault(log, path, err)
 	case job != 0:
@@ -306,7 +307,20 @@ func (in *Inbox) event(e fsnotify.Event) {
 		in.core.gone(device, name)
 		return
 	}
-	in.core.saw(time.Now(), device, entryOf(info), e.Has(fsnotify.Write) || e.Has(fsnotify.Create))
+	in.core.saw(time.Now(), device, in.entry(device, info), e.Has(fsnotify.Write) || e.Has(fsnotify.Create))
+}
+
+// entry is what is seen of a file; of a ticket the drafts that it names, which are read once as long as it stays the same.
+func (in *Inbox) entry(device string, info fs.FileInfo) Entry {
+	e := entryOf(info)
+	if _, is := isTicket(e.Name); is {
+		if s := in.core.file(device, e.Name); s != nil && s.same(e) && len(s.With) > 0 {
+			e.With = s.With
+		} else {
+			e.With = in.taker.named(filepath.Join(in.taker.Dir(device), e.Name))
+		}
+	}
+	return e
 }
 
 // placeOf says to which device's folder a path belongs.

@@ -34,8 +34,10 @@ type Draft struct {
 	// Answers are what people said when they released the job: "allowance" -> "10mm".
 	Answers map[string]string
 	// Cards are the measure cards that are kept with the job, name to content; they count before those of
-	// the workroom. So do Blocks, the drafts from which this one takes.
-	Cards, Blocks map[string][]byte
+	// the workroom. So do Blocks, the drafts from which this one takes, and With, those that its ticket names beside it.
+	Cards, Blocks, With map[string][]byte
+	// Alone leaves out what the ticket names beside the draft, and its bodies: of what is of this draft only.
+	Alone bool
 	// Lay is the lay that is kept with the job, nil where it has none: its pieces lie by it as long as they are the
 	// ones that it was made for.
 	Lay []byte
@@ -49,7 +51,7 @@ type Draft struct {
 // a line, either way.
 type Better func(ctx context.Context, in Draft, seek time.Duration) (lay []byte, words string, err error)
 
-// Read reads the draft of a job, its ticket, and the measure cards and blocks that are kept with it.
+// Read reads the draft of a job, its ticket, and the measure cards and drafts that are kept with it.
 func Read(ctx context.Context, jobs *control.Jobs, j ledger.Job) (Draft, error) {
 	in := Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
 	files, err := jobs.MadeOf(ctx, j)
@@ -57,21 +59,24 @@ func Read(ctx context.Context, jobs *control.Jobs, j ledger.Job) (Draft, error) 
 		return in, err
 	}
 	in.Source = files[0].Data
+	keep := func(into *map[string][]byte, name string, data []byte) {
+		if *into == nil {
+			*into = map[string][]byte{}
+		}
+		(*into)[name] = data
+	}
 	for _, f := range files[1:] {
+		file := ledger.File{Name: f.Name}
 		if f.Name == j.Ticket {
 			in.Ticket = f.Data
 		} else if f.Name == ledger.LayFile(j.Lay) {
 			in.Lay = f.Data
-		} else if card, is := (ledger.File{Name: f.Name}).Card(); is {
-			if in.Cards == nil {
-				in.Cards = map[string][]byte{}
-			}
-			in.Cards[card] = f.Data
-		} else if block, is := (ledger.File{Name: f.Name}).Block(); is {
-			if in.Blocks == nil {
-				in.Blocks = map[string][]byte{}
-			}
-			in.Blocks[block] = f.Data
+		} else if card, is := file.Card(); is {
+			keep(&in.Cards, card, f.Data)
+		} else if block, is := file.Block(); is {
+			keep(&in.Blocks, block, f.Data)
+		} else if with, is := file.With(); is {
+			keep(&in.With, with, f.Data)
 		}
 	}
 	return in, nil
@@ -90,9 +95,9 @@ type Made struct {
 	Program devices.Program
 	// Report and Pictures are files, name to content: the report goes back with a refused file.
 	Report, Pictures map[string][]byte
-	// Cards are the measure cards that a program was made with, and Blocks the drafts from which its draft took, name to
-	// content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
-	Cards, Blocks map[string][]byte
+	// Cards are the measure cards that a program was made with, Blocks the drafts from which its draft took, and With those
+	// that its ticket names, name to content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
+	Cards, Blocks, With map[string][]byte
 	// Lay is the lay that the program was made by, nil where the draft came to none.
 	Lay     []byte
 	DrawnMM float64

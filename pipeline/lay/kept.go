@@ -93,6 +93,7 @@ func madeFor(ready []pattern.Ready, m pattern.Material) string {
 	type piece struct {
 		Name, Size            string
 		Index, Copy, Garment  int
+		Draft                 int `json:",omitempty"`
 		Mirrored, Pair        bool
 		Outline, Grain, Folds [][2]float64
 		Lines                 [][][2]float64
@@ -116,7 +117,7 @@ func madeFor(ready []pattern.Ready, m pattern.Material) string {
 	all.Material.Name, all.Material.Pages = "", pattern.Pages{}
 	for i := range ready {
 		r := &ready[i]
-		p := piece{Name: r.Name, Size: r.Size, Index: r.Index, Copy: r.Copy, Garment: r.Garment, Mirrored: r.Mirrored, Pair: r.BothHands,
+		p := piece{Name: r.Name, Size: r.Size, Index: r.Index, Copy: r.Copy, Garment: r.Garment, Draft: r.Draft, Mirrored: r.Mirrored, Pair: r.BothHands,
 			Outline: rounded(r.Outline.Points), Grain: rounded(ends(r.Grain)), Folds: rounded(ends(r.OnFold))}
 		for _, l := range r.Lines {
 			if l.Word == nil {

@@ -59,8 +59,8 @@ func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks i
 		if j.Ready || j.State.Ended() {
 			return nil
 		}
-		_, err = l.db.ExecContext(ctx, "DELETE FROM files WHERE job = ? AND name NOT IN (?, ?, ?) AND substr(name, 1, ?) <> ? AND substr(name, 1, ?) <> ?",
-			id, j.Original, j.Ticket, LayFile(j.Lay), len(cardPrefix), cardPrefix, len(blockPrefix), blockPrefix)
+		_, err = l.db.ExecContext(ctx, "DELETE FROM files WHERE job = ? AND name NOT IN (?, ?, ?) AND substr(name, 1, ?) <> ? AND substr(name, 1, ?) <> ? AND substr(name, 1, ?) <> ?",
+			id, j.Original, j.Ticket, LayFile(j.Lay), len(cardPrefix), cardPrefix, len(blockPrefix), blockPrefix, len(withPrefix), withPrefix)
 		return explain(err)
 	}
 }

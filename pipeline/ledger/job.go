@@ -60,10 +60,11 @@ type Job struct {
 type Order struct{ Production, Wearer, Due, Material string }
 
 // cardPrefix begins the names of the measure cards that are kept with a job, blockPrefix those of the drafts from which
-// its draft takes.
+// its draft takes, withPrefix those of the drafts that its ticket names beside it.
 const (
 	cardPrefix  = "card-"
 	blockPrefix = "block-"
+	withPrefix  = "with-"
 )
 
 // CardFile is the name under which a measure card is kept with a job.
@@ -78,11 +79,18 @@ func BlockFile(name string) string { return blockPrefix + name }
 // Block is the draft that is taken from and that a file of a job is, if it is one.
 func (f File) Block() (name string, is bool) { return strings.CutPrefix(f.Name, blockPrefix) }
 
-// Beside tells whether a file of a job was read beside its draft: a measure card or a block.
+// WithFile is the name under which a draft is kept with a job whose ticket names it beside the job's own.
+func WithFile(name string) string { return withPrefix + name }
+
+// With is the draft that a ticket names and that a file of a job is, if it is one.
+func (f File) With() (name string, is bool) { return strings.CutPrefix(f.Name, withPrefix) }
+
+// Beside tells whether a file of a job was read beside its draft: a measure card, a block, or a draft that its ticket names.
 func (f File) Beside() bool {
 	_, card := f.Card()
 	_, block := f.Block()
-	return card || block
+	_, with := f.With()
+	return card || block || with
 }
 
 // LayFile is the name under which the lay of a sum is kept with its job, empty for none. Each lay has a name of its
@@ -105,7 +113,8 @@ func (j Job) IsLay(named string) bool {
 	return len(named) >= layShown && strings.HasPrefix(j.Lay, strings.ToLower(named))
 }
 
-// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, lay, measure cards, blocks.
+// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, lay, and what was read
+// beside its draft.
 func (j Job) MadeOf(f File) bool {
 	return f.Beside() || f.Name == j.Original || f.Name == j.Ticket || f.Name == LayFile(j.Lay)
 }

@@ -130,6 +130,7 @@ func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*fig
 		return nil, err
 	}
 	wish.Unsaid, wish.Alone = cloths.UsualWidth, true
+	r.Alone = true
 	l, err := m.LayFiles(ctx, []Request{r}, wish)
 	if err != nil {
 		f.Unlaid = "Where the pieces lie on the cloth is not told: " + why(err, l.Findings)

@@ -58,7 +58,7 @@ func (w *Work) Checked() Checked {
 	if w.Pattern != nil {
 		out.Pattern = &CheckedPattern{Style: w.Pattern.Style, Pieces: []CheckedPiece{}}
 		for i := range w.Pattern.Pieces {
-			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(w.Pattern, &w.Pattern.Pieces[i]))
+			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(w.Pattern.DraftOf(i), &w.Pattern.Pieces[i]))
 		}
 	}
 	for _, f := range w.Findings {

@@ -8,8 +8,9 @@ import (
 
 // Export writes a draft that has no error and asks nothing as an open form, ".svg" or ".dxf", with the
 // cut lines that its allowances make. It is ErrRefused, with the Work's findings, where the draft cannot
-// be used as it is.
+// be used as it is. What its ticket names beside it is left out.
 func (m *Maker) Export(r Request, form string) ([]byte, *Work, error) {
+	r.Alone = true
 	w := &Work{Request: r}
 	var j Judged
 	if w.Read, j = m.read(r); !j.Refused {

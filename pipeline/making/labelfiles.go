@@ -65,7 +65,7 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 		slices.SortStableFunc(laid, func(a, b pattern.Placement) int { return cmp.Compare(begins(a), begins(b)) })
 		for _, p := range laid {
 			r := &c.Drawn[p.Ready]
-			addLabel(&set, l.Drafts[r.Draft], r, said[r.Draft], rs[r.Draft].Name, len(set.Pieces)+1)
+			addLabel(&set, l.Drafts[r.Draft], r, said[r.Draft], len(set.Pieces)+1)
 			indices = append(indices, r.Index)
 		}
 	}
@@ -73,7 +73,7 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 		set.Order = "from the beginning of each cloth, as they are laid on it"
 		return set, l.Findings, nil
 	}
-	return set, l.Findings, m.asDrawn(job, l.Drafts[0], &set, indices)
+	return set, l.Findings, m.asDrawn(job, &set, indices)
 }
 
 // clothSaid is the cloth that a draft's ticket or its device says, "" where that is none, as paper is.
@@ -87,16 +87,16 @@ func (m *Maker) clothSaid(r Request) string {
 
 // asDrawn gives the pieces of a job that draws, those of each of indices, their numbers: a piece that is drawn once for all
 // its copies has one. Those that the job does not make get no label.
-func (m *Maker) asDrawn(r Request, p *pattern.Pattern, set *labels.Set, indices []int) error {
+func (m *Maker) asDrawn(r Request, set *labels.Set, indices []int) error {
 	if _, ok := m.Room.Devices[r.Device]; !ok {
 		return m.Room.NoDevice(r.Device) // which says how pieces are counted
 	}
-	ticket, err := readTicket(r)
-	if err != nil {
-		return err
+	read, j := m.read(r)
+	if j.Refused {
+		return ErrRefused
 	}
-	on := m.setup(r.Device, ticket.Material, m.measured(r.Device))
-	made, j := m.prepare(Read{Pattern: p, Ticket: ticket}, on, r)
+	on := m.setup(r.Device, read.Ticket.Material, m.measured(r.Device))
+	made, j := m.prepare(read, on, r)
 	if j.Refused {
 		return ErrRefused
 	}
@@ -130,7 +130,7 @@ func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]
 	delete(last, -1)
 	order := slices.SortedFunc(maps.Keys(last), func(a, b int) int { return cmp.Compare(last[a], last[b]) })
 	for _, i := range order {
-		addLabel(set, w.Pattern, &w.Ready[i], m.order(w).Material, r.Name, i+1)
+		addLabel(set, w.Pattern, &w.Ready[i], m.order(w).Material, i+1)
 	}
 	set.All = len(w.Ready)
 	return w.Findings, nil
@@ -138,7 +138,9 @@ func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]
 
 // addLabel adds a piece; on is what the ticket or the workroom says that it is cut from, "" where neither does. It names
 // what the draft calls no more than its main cloth.
-func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, on, file string, number int) {
+func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, on string, number int) {
+	words := listed(p, r).Words
+	p = p.DraftOf(r.Index)
 	cloth := r.Material
 	if said, ok := p.ClothOf(r.Material); ok {
 		cloth = said.Name
@@ -146,6 +148,6 @@ func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, on, file st
 	if cloth = pattern.ClothName(cloth); on != "" && strings.EqualFold(cloth, pattern.ClothName("")) {
 		cloth = on
 	}
-	set.Pieces = append(set.Pieces, labels.Piece{Style: styleOf(p, file), Name: r.Name, Whose: p.Whose(r.Size),
-		Words: listed(p, r).Words, Cloth: cloth, Copy: r.Copy, Copies: r.Copies, Number: number})
+	set.Pieces = append(set.Pieces, labels.Piece{Style: p.Called(), Name: r.Name, Whose: p.Whose(r.Size),
+		Words: words, Cloth: cloth, Copy: r.Copy, Copies: r.Copies, Number: number})
 }

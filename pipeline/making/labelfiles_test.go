@@ -98,7 +98,7 @@ func TestLabelsReadBack(t *testing.T) {
 					t.Errorf("%s on %s: label %d says %q", draft, grid, k, text)
 				}
 				for name := range cut {
-					if strings.HasPrefix(text, name+" "+styleOf(w.Pattern, draft)) {
+					if strings.HasPrefix(text, name+" "+w.Pattern.Called()) {
 						found[name]++
 					}
 				}

@@ -49,7 +49,7 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*
 		}
 		opt := m.preparing(nil, 0)
 		opt.Once = wish.Once
-		res, err := prepare.Run(w.Pattern, w.Ticket, opt)
+		res, err := prepare.RunAll(w.Parts, opt)
 		if err != nil {
 			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
 			continue

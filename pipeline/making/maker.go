@@ -14,6 +14,7 @@ import (
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/prepare"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -58,10 +59,13 @@ type Work struct {
 
 // Read is a draft taken apart.
 type Read struct {
-	Ticket  pattern.Ticket
+	Ticket pattern.Ticket
+	// Pattern holds all pieces of Parts: the draft, those that its ticket names beside it, each once for each body.
 	Pattern *pattern.Pattern
-	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, name to content.
-	Cards, Blocks map[string][]byte
+	Parts   []prepare.Part
+	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, With those that its ticket
+	// names, name to content.
+	Cards, Blocks, With map[string][]byte
 }
 
 // Judged is what a stage says of a draft.

@@ -2,6 +2,7 @@ package making
 
 import (
 	"cmp"
+	"strings"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -10,7 +11,7 @@ import (
 // wearer, the material that usually lies on the device where it names none.
 func (m *Maker) order(w *Work) ledger.Order {
 	t := w.Ticket
-	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body), Due: t.Due,
+	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body, strings.Join(t.Bodies, ", ")), Due: t.Due,
 		Material: cmp.Or(t.Material, m.Room.Devices[w.Request.Device].Material)}
 }
 

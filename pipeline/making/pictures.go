@@ -32,7 +32,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	}
 	out.Order, out.Names = m.order(w), w.names()
 	if !w.Refused && w.Hold == "" {
-		out.Cards, out.Blocks = w.Cards, w.Blocks
+		out.Cards, out.Blocks, out.With = w.Cards, w.Blocks, w.With
 	}
 	if !w.Refused {
 		out.Lay = w.Kept
@@ -111,7 +111,7 @@ func (m *Maker) pictures(w *Work) map[string][]byte {
 
 // View is what the device is asked to make.
 func (w *Work) View() picture.View {
-	v := picture.View{Title: filepath.Base(w.Request.Name) + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length, Strokes: true}
+	v := picture.View{Title: w.named() + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length, Strokes: true}
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
@@ -121,7 +121,7 @@ func (w *Work) View() picture.View {
 
 // CutView is what a simulated blade makes of the bytes, the wanted lines pale under it.
 func (w *Work) CutView() picture.View {
-	v := picture.View{Title: filepath.Base(w.Request.Name) + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
+	v := picture.View{Title: w.named() + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: look.Wanted, Paths: []geom.Path{s.Path}})
 	}

@@ -1,10 +1,8 @@
 package making
 
 import (
-	"cmp"
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -121,14 +119,14 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		if err != nil {
 			return set, works, err
 		}
-		title := styleOf(w.Pattern, r.Name)
+		title := w.Pattern.Called()
 		if !slices.Contains(titles, title) {
 			titles = append(titles, title)
 		}
 		each = append(each, title)
 		for i := range w.Ready {
 			p := &w.Ready[i]
-			of[p.Size] = w.Pattern.Whose(p.Size)
+			of[p.Size] = w.Pattern.DraftOf(p.Index).Whose(p.Size)
 			if s := of[p.Size]; s != "" && !slices.Contains(whose, s) {
 				whose = append(whose, s)
 			}
@@ -165,6 +163,9 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	w := &Work{Request: r}
 	var j Judged
 	if w.Read, j = m.read(r); !j.Refused {
+		j = w.only(wish.Pieces)
+	}
+	if !j.Refused {
 		j = m.judge(w.Read, nil, r.Answers)
 		if wish.EveryCopy && !j.Refused && j.Hold == "" {
 			j.Hold = m.tooMany(w.Read, r.Job, r.Answers)
@@ -173,24 +174,23 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	if w.add(j); !w.Passes() {
 		return w, ErrRefused
 	}
-	t := w.Ticket
-	if len(wish.Pieces) > 0 {
-		t.Pieces = wish.Pieces
-	}
-	p := w.Pattern
-	if wish.Net {
-		var without []string
-		if p, without = pattern.WithoutAllowance(p); len(without) > 0 {
-			f := pattern.NewFinding(pattern.RuleNoSewLine,
-				fmt.Sprintf("there is no whole sew line, which --net cuts by, on %s", strings.Join(without, ", ")), "leave --net out, or draw the sew lines")
-			f.Severity = pattern.Error
-			w.add(refused(f))
-			return w, ErrRefused
+	var parts []prepare.Part
+	for _, p := range w.Parts {
+		if wish.Net {
+			var without []string
+			if p.Pattern, without = pattern.WithoutAllowance(p.Pattern); len(without) > 0 {
+				f := pattern.NewFinding(pattern.RuleNoSewLine,
+					fmt.Sprintf("there is no whole sew line, which --net cuts by, on %s", strings.Join(without, ", ")), "leave --net out, or draw the sew lines")
+				f.Severity = pattern.Error
+				w.add(refused(f))
+				return w, ErrRefused
+			}
 		}
+		parts = append(parts, p)
 	}
 	opt := m.preparing(nil, r.Job)
 	opt.Once, opt.Net, opt.Only = !wish.EveryCopy, wish.Net, r.Answers[control.AnswerPieces]
-	res, err := prepare.Run(p, t, opt)
+	res, err := prepare.RunAll(parts, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))
 		return w, ErrRefused
@@ -198,9 +198,4 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	w.Ready = res.Ready
 	w.add(Judged{Findings: res.Findings})
 	return w, nil
-}
-
-// styleOf is what a draft is called: its style, else its file's name.
-func styleOf(p *pattern.Pattern, file string) string {
-	return cmp.Or(p.Style, strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
 }

@@ -1,7 +1,6 @@
 package making
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,7 +11,6 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/control"
-	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
@@ -56,23 +54,7 @@ func (m *Maker) read(r Request) (Read, Judged) {
 		return Read{}, refused(all...)
 	}
 	out := Read{Ticket: ticket}
-	p, err := draft.Read(r.Source, r.Name, m.reading(r, ticket, &out))
-	if err != nil {
-		return out, refused(unreadable(err)...)
-	}
-	out.Pattern = p
-	return out, Judged{}
-}
-
-// unreadable makes findings of a reader's refusal, one for each fault it names.
-func unreadable(err error) []pattern.Finding {
-	var out []pattern.Finding
-	for _, ft := range draft.Faults(err) {
-		f := pattern.NewFinding(cmp.Or(ft.Rule, pattern.RuleUnreadable), ft.Message, ft.Mend)
-		f.Line, f.Column = ft.Line, ft.Column
-		out = append(out, f)
-	}
-	return out
+	return out, m.readParts(r, &out)
 }
 
 func readTicket(r Request) (pattern.Ticket, error) {
@@ -90,6 +72,9 @@ func readTicket(r Request) (pattern.Ticket, error) {
 		t.Body = b
 	}
 	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
+	if r.Alone {
+		t.With, t.Bodies = nil, nil
+	}
 	_, _, err = t.AllowanceSaid()
 	return t, err
 }
@@ -97,11 +82,15 @@ func readTicket(r Request) (pattern.Ticket, error) {
 // tooMany is the question of a job whose ticket wants more copies than are made unasked, "" for none: a slip
 // of the pen would cost a roll of paper.
 func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
-	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || r.Ticket.Copies <= most || answers[control.AnswerAsMany] != "" {
+	copies := r.Ticket.Copies
+	for _, p := range r.Parts {
+		copies = max(copies, p.Ticket.Copies)
+	}
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || copies <= most || answers[control.AnswerAsMany] != "" {
 		return ""
 	}
 	return fmt.Sprintf("the ticket wants %d copies, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
-		r.Ticket.Copies, m.Room.CopiesUnasked)
+		copies, m.Room.CopiesUnasked)
 }
 
 // AnswerPatterns overrules how often a pen draws a piece (a devices.Patterns), AnswerToile wants the toile.
@@ -110,8 +99,11 @@ const AnswerPatterns, AnswerToile = "patterns", "toile"
 // look checks a draft with the eyes of a device, nil for none; it refuses nothing but what the workroom does
 // not have.
 func (m *Maker) look(r Read, on *Setup) Judged {
-	j := Judged{Findings: check.Run(r.Pattern, m.limits(r.Ticket, on), m.levels())}
-	j.Findings = append(j.Findings, r.Ticket.WhoseBody(r.Pattern, j.Findings)...)
+	var j Judged
+	for i, p := range r.Parts {
+		found := check.Run(p.Pattern, m.limits(p.Ticket, on), m.levels())
+		j.Findings = append(j.Findings, r.told(i, append(found, p.Ticket.WhoseBody(p.Pattern, found)...))...)
+	}
 	if t := r.Ticket.Material; t != "" {
 		if _, ok := m.Room.Materials[t]; !ok {
 			j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),
@@ -145,7 +137,7 @@ func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
 func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	opt := m.preparing(&on, of.Job)
 	opt.Only = of.Answers[control.AnswerPieces]
-	res, err := prepare.Run(r.Pattern, r.Ticket, opt)
+	res, err := prepare.RunAll(r.Parts, opt)
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}

@@ -53,6 +53,21 @@ func Find(kind, folder string, other func(data []byte) bool, dirs ...string) fun
 	}
 }
 
+// Whole fetches a draft by the whole name of its file from the first of the folders that has it, as In does.
+func Whole(kind, folder string, dirs ...string) func(name string) ([]byte, error) {
+	return func(name string) ([]byte, error) {
+		if !store.PlainName(name) || len(name) > longestName {
+			return nil, fmt.Errorf("%q is not the name of a %s: a bare name, without folders", name, kind)
+		}
+		for _, dir := range dirs {
+			if data, err := read(filepath.Join(dir, name), kind, mostDraft); !errors.Is(err, fs.ErrNotExist) {
+				return data, err
+			}
+		}
+		return nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
+	}
+}
+
 // missing says that a file is not there, and which ones the workroom's folder has.
 type missing struct {
 	kind, folder, name string
@@ -88,7 +103,9 @@ func names(dir string) []string {
 
 // Read reads a small file of a kind; a folder, a device or a large file is none. A link is none either: it may lead out of
 // the folder, to what was never meant for a draft.
-func Read(path, kind string) ([]byte, error) {
+func Read(path, kind string) ([]byte, error) { return read(path, kind, mostBytes) }
+
+func read(path, kind string, most int64) ([]byte, error) {
 	st, err := os.Lstat(path)
 	if err != nil {
 		return nil, err
@@ -96,7 +113,7 @@ func Read(path, kind string) ([]byte, error) {
 	if st.Mode()&fs.ModeSymlink != 0 {
 		return nil, fmt.Errorf("%s is a link, and links are not followed: put a copy of the %s in its place", path, kind)
 	}
-	if !st.Mode().IsRegular() || st.Size() > mostBytes {
+	if !st.Mode().IsRegular() || st.Size() > most {
 		return nil, fmt.Errorf("%s is no %s", path, kind)
 	}
 	f, err := os.OpenInRoot(filepath.Dir(path), filepath.Base(path)) // out of which no link leads, also one put there since
@@ -104,8 +121,8 @@ func Read(path, kind string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close() //nolint:errcheck // only read
-	data, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
-	if err == nil && len(data) > mostBytes {
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(data)) > most {
 		err = fmt.Errorf("%s is no %s", path, kind)
 	}
 	return data, err

@@ -63,6 +63,8 @@ type Pattern struct {
 	Seams []Seam
 	// Corners are the corners that meet when it is sewn, where the reader knows them.
 	Corners []Corner
+	// Drafts are those of which this one holds the pieces, in their order; nil of a draft that was read (Together).
+	Drafts []*Pattern
 }
 
 // Piece is one part of the style, as drawn: a half stays a half.

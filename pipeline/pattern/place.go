@@ -17,11 +17,12 @@ type Places struct {
 	PageHeight float64
 	pieces     []Piece
 	unit       string // of the draft
+	drafts     []*Pattern
 }
 
 // Places says places of the draft in words.
 func (p *Pattern) Places(inches bool) Places {
-	return Places{p.InInches(inches), p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm")}
+	return Places{p.InInches(inches), p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm"), p.Drafts}
 }
 
 // SayOn tells a place on a piece within a sentence: by its lettered points and edges where it has some, else
@@ -34,6 +35,14 @@ func (w Places) SayOn(p *Piece, at orb.Point) string {
 func (w Places) WhereIs(f Finding) string {
 	if f.At == nil {
 		return ""
+	}
+	if w.drafts != nil {
+		p, first := among(w.drafts, f.Index)
+		if p == nil {
+			return "" // in which draft nobody can tell
+		}
+		f.Index -= first
+		return p.Places(w.Inches).WhereIs(f)
 	}
 	if f.Index >= 0 && f.Index < len(w.pieces) {
 		if words := w.pieces[f.Index].spot(*f.At, w.unit); words != "" {

@@ -17,6 +17,10 @@ type Ticket struct {
 	Material string   `yaml:"material"`
 	// Body is the name of a measure card for a measured draft.
 	Body string `yaml:"body"`
+	// Bodies are several of them: the draft is made once for each.
+	Bodies []string `yaml:"bodies"`
+	// With are the drafts that are made in one lay with the ticket's own.
+	With []With `yaml:"with"`
 	// Allowance answers what a draft leaves unsaid: "included", or a width such as "10mm".
 	Allowance string `yaml:"allowance"`
 	// Unit answers for a draft whose units nobody knows: "mm", "cm" or "in".
@@ -42,6 +46,12 @@ func ReadTicket(data []byte) (Ticket, error) {
 	}
 	if err := config.Day(t.Due); err != nil {
 		return t, config.FaultOf(data, "ticket", "due", err.Error())
+	}
+	if t.Body != "" && len(t.Bodies) > 0 {
+		return t, config.FaultOf(data, "ticket", "bodies", "say body: for one body or bodies: for several, not both")
+	}
+	if all := t.Each(""); len(all) > mostDrafts {
+		return t, config.FaultOf(data, "ticket", "with", fmt.Sprintf("these are %d drafts, one for each body, and at most %d are made at a time", len(all), mostDrafts))
 	}
 	return t, nil
 }

@@ -202,7 +202,7 @@ func (c *Canvas) slotOf(p *pattern.Pattern, i int, k float64) slot {
 func captionOf(p *pattern.Pattern, i int) string {
 	pc := &p.Pieces[i]
 	words := pc.Name
-	if whose := p.Whose(pc.Size); whose != "" {
+	if whose := p.DraftOf(i).Whose(pc.Size); whose != "" {
 		words += "  " + whose
 	}
 	if pc.Quantity > 0 {

@@ -7,6 +7,7 @@ package prepare
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
@@ -68,35 +69,112 @@ type Result struct {
 	Findings []pattern.Finding
 }
 
+// Part is one of the drafts of a job, with what is wanted of it.
+type Part struct {
+	Pattern *pattern.Pattern
+	Ticket  pattern.Ticket
+}
+
+// Name is what the part is called beside others: its file, and the body that it is drawn for.
+func (p Part) Name() string {
+	name := filepath.Base(p.Pattern.Source)
+	if p.Ticket.Body != "" {
+		name += " for " + p.Ticket.Body
+	}
+	return name
+}
+
 // Run prepares what the ticket wants of a draft. The pattern is not changed. The error joins all
 // that stands in the way: sizes or pieces that the draft does not have, with a list of those it
 // has; an outline that does not say whether it includes the allowance; an allowance that nobody
 // states; an outline that is open or crosses itself. With an error there are no pieces.
 func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
-	included, width, err := t.AllowanceSaid()
-	if err != nil {
-		return Result{}, err
+	return RunAll([]Part{{p, t}}, opt)
+}
+
+// RunAll prepares the pieces of the drafts of one job, numbered as one. Their places in Index are those in the
+// pattern.Together of the drafts, and so are those of findings; a fault tells the draft that it is of.
+func RunAll(parts []Part, opt Options) (Result, error) {
+	chosen, notes := make([][]int, len(parts)), make([][]pattern.Finding, len(parts))
+	all, made := 0, 0
+	var faults []error
+	told := func(part Part, err error) error {
+		if len(parts) == 1 {
+			return err
+		}
+		return fmt.Errorf("%s: %w", part.Name(), err)
 	}
-	chosen, notes, err := choose(p, t)
-	if err != nil {
-		return Result{}, err
+	for i, part := range parts {
+		var err error
+		if chosen[i], notes[i], err = choose(part.Pattern, part.Ticket); err != nil {
+			faults = append(faults, told(part, err))
+			continue
+		}
+		made += pieces(part.Pattern, chosen[i], max(part.Ticket.Copies, 1))
+		if made > mostPieces {
+			return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", made, mostPieces)
+		}
+		all += len(chosen[i])
 	}
-	all := pieces(p, chosen, max(t.Copies, 1))
-	if all > mostPieces {
-		return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", all, mostPieces)
+	if len(faults) > 0 {
+		return Result{}, errors.Join(faults...)
 	}
-	if opt.Once {
-		all = len(chosen)
+	if !opt.Once {
+		all = made
 	}
 	only, err := numbers(opt.Only, all)
 	if err != nil {
 		return Result{}, err
 	}
-	res := Result{Findings: notes}
+	var res Result
+	first, garments := 0, 0
+	for i, part := range parts {
+		out, err := run(part, chosen[i], maker{opt: opt, before: len(res.Ready), all: all, only: only})
+		if err != nil {
+			faults = append(faults, told(part, err))
+			continue
+		}
+		for k := range out.Ready {
+			r := &out.Ready[k]
+			r.Draft, r.Index, r.Garment = i, r.Index+first, r.Garment+garments
+			if c, ok := part.Pattern.ClothOf(r.Material); ok && len(parts) > 1 {
+				r.Material = c.Name // which among the cloths of all drafts is still its own
+			}
+		}
+		found := append(notes[i], out.Findings...)
+		for k := range found {
+			if f := &found[k]; len(parts) > 1 {
+				f.Message = part.Name() + ": " + f.Message
+				if f.Index >= 0 {
+					f.Index += first
+				}
+			}
+		}
+		for _, r := range out.Ready {
+			garments = max(garments, r.Garment)
+		}
+		first += len(part.Pattern.Pieces)
+		res.Ready, res.Findings = append(res.Ready, out.Ready...), append(res.Findings, found...)
+	}
+	if len(faults) > 0 {
+		return Result{}, errors.Join(faults...)
+	}
+	res.Ready = picked(res.Ready, only)
+	return res, nil
+}
+
+// run prepares the chosen pieces of one draft; as says what holds for the whole job.
+func run(part Part, chosen []int, as maker) (res Result, err error) {
+	p, t := part.Pattern, part.Ticket
+	included, width, err := t.AllowanceSaid()
+	if err != nil {
+		return Result{}, err
+	}
 	var faults []error
 	sizes := map[string]int{}
 	for _, i := range chosen {
-		m := maker{p: p, piece: p.Pieces[i], index: i, opt: opt, included: included, ticket: width, before: len(res.Ready), all: all, only: only}
+		m := as
+		m.p, m.piece, m.index, m.included, m.ticket, m.before = p, p.Pieces[i], i, included, width, as.before+len(res.Ready)
 		size := m.piece.Size
 		if _, ok := sizes[size]; !ok {
 			sizes[size] = 1 + len(sizes)*max(t.Copies, 1)
@@ -110,11 +188,7 @@ func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 		res.Ready = append(res.Ready, ready...)
 		res.Findings = append(res.Findings, m.findings...)
 	}
-	if len(faults) > 0 {
-		return Result{}, errors.Join(faults...)
-	}
-	res.Ready = picked(res.Ready, only)
-	return res, nil
+	return res, errors.Join(faults...)
 }
 
 // mostPieces is how many pieces one job may have: far more than a wardrobe cuts at a time, and few

@@ -75,7 +75,7 @@ func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 			return list
 		}
 	}
-	return inbox.Look(store.Disk{}, room.Path(room.Folders.Inbox), room.DeviceNames())
+	return inbox.Look(store.Disk{}, room.Path(room.Folders.Inbox), room.DeviceNames(), room.Path("drafts"))
 }
 
 // Pieces are the pieces of a job that was sent, and how far each surely came: by the daemon's word, or by store and

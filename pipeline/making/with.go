@@ -1,0 +1,192 @@
+package making
+
+import (
+	"cmp"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/namedfiles"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/prepare"
+)
+
+// withOf fetches a draft that a ticket names, by its whole name: the one that is kept with the job, else one of the
+// workroom's folder drafts; beside a draft that is no job's, the one that lies there. Those that were dropped beside a
+// job's draft are kept with the job from the beginning.
+func (m *Maker) withOf(r Request, into *Read) func(name string) ([]byte, error) {
+	dirs := []string{m.Room.Path("drafts")}
+	if r.Job == 0 {
+		dirs = []string{filepath.Dir(r.Name), dirs[0]}
+	}
+	return keeping(r.With, &into.With, namedfiles.Whole("draft", "drafts", dirs...))
+}
+
+// readParts reads the draft and those that its ticket names, each once for each of its bodies. What is wrong with one of
+// several is told with its name.
+func (m *Maker) readParts(r Request, out *Read) (j Judged) {
+	wanted, with := out.Ticket.Each(r.Name), m.withOf(r, out)
+	ticketFault := func(format string, args ...any) {
+		j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf(format, args...), "mend the ticket and drop all files again")))
+	}
+	drawn := map[int]bool{} // a drawing has no bodies: it is made once
+	var own []pattern.With  // of each of out.Parts
+	for _, w := range wanted {
+		source, name := r.Source, w.File
+		if w.Entry > 0 {
+			if w.File == filepath.Base(r.Name) {
+				ticketFault("the ticket names %s under with:, and that is the draft it belongs to: say bodies: or copies: instead", w.File)
+				continue
+			}
+			var err error
+			if source, err = with(w.File); err != nil {
+				ticketFault("the ticket names %s under with:, and %v", w.File, err)
+				continue
+			}
+			name = filepath.Join(filepath.Dir(r.Name), w.File) // as its own cards and blocks are found from there
+		}
+		if drawn[w.Entry] {
+			continue
+		}
+		part := prepare.Part{Ticket: w.Ticket}
+		p, err := draft.Read(source, name, m.reading(r, w.Ticket, out))
+		if err != nil {
+			found := unreadable(err)
+			if len(wanted) > 1 {
+				part.Pattern = &pattern.Pattern{Source: name}
+				for i := range found {
+					found[i].Message = part.Name() + ": " + found[i].Message
+				}
+			}
+			j.add(refused(found...))
+			continue
+		}
+		if part.Pattern = p; p.Format != "measured" {
+			if w.Own.Body != "" || len(w.Own.Bodies) > 0 {
+				ticketFault("%s is no measured draft, and the ticket names a body for it", w.File)
+				continue
+			}
+			if len(wanted) > 1 {
+				drawn[w.Entry], part.Ticket.Body = true, ""
+			}
+		}
+		out.Parts, own = append(out.Parts, part), append(own, w.Own)
+	}
+	if len(wanted) > 1 && !j.Refused {
+		j.add(out.narrow(own))
+	}
+	if j.Refused {
+		out.Parts = nil
+		return j
+	}
+	out.Pattern = together(out.Parts)
+	return j
+}
+
+func together(parts []prepare.Part) *pattern.Pattern {
+	drafts := make([]*pattern.Pattern, len(parts))
+	for i := range parts {
+		drafts[i] = parts[i].Pattern
+	}
+	return pattern.Together(drafts)
+}
+
+// only leaves of what was read the pieces of some names; none means all.
+func (out *Read) only(names []string) (j Judged) {
+	switch {
+	case len(names) == 0:
+	case len(out.Parts) == 1:
+		out.Parts[0].Ticket.Pieces = names
+	default:
+		out.Ticket.Pieces = names
+		if j = out.narrow(make([]pattern.With, len(out.Parts))); !j.Refused {
+			out.Pattern = together(out.Parts)
+		}
+	}
+	return j
+}
+
+// narrow leaves each of several drafts the sizes and pieces of the ticket that it has: they hold for all drafts, and one
+// that was drawn for a body, or names no size, has none of the sizes. A draft that has none of the pieces is left out;
+// one that no draft has is refused. What the ticket says of one draft alone, as own does, stays as it is.
+func (out *Read) narrow(own []pattern.With) (j Judged) {
+	var parts []prepare.Part
+	var found []string
+	for i, p := range out.Parts {
+		size := func(p *pattern.Piece) string { return p.Size }
+		sized := p.Pattern.Format != "measured" && slices.ContainsFunc(p.Pattern.Pieces, func(p pattern.Piece) bool { return p.Size != "" })
+		if len(own[i].Sizes) == 0 && !sized && len(of(p.Pattern, out.Ticket.Sizes, size)) == 0 {
+			p.Ticket.Sizes = nil
+		}
+		if len(own[i].Pieces) == 0 && len(out.Ticket.Pieces) > 0 {
+			if p.Ticket.Pieces = of(p.Pattern, out.Ticket.Pieces, called); len(p.Ticket.Pieces) == 0 {
+				continue
+			}
+			found = append(found, p.Ticket.Pieces...)
+		}
+		parts = append(parts, p)
+	}
+	out.Parts = parts
+	for _, name := range out.Ticket.Pieces {
+		if !slices.Contains(found, name) {
+			j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("piece %q is wanted, and none of the drafts has it", name), "mend the name and try again")))
+		}
+	}
+	return j
+}
+
+func called(p *pattern.Piece) string { return p.Name }
+
+// of are the wanted words that one of a draft's pieces has, whatever their letters' case.
+func of(p *pattern.Pattern, wanted []string, word func(*pattern.Piece) string) (some []string) {
+	for _, w := range wanted {
+		for i := range p.Pieces {
+			if strings.EqualFold(strings.TrimSpace(word(&p.Pieces[i])), strings.TrimSpace(w)) {
+				some = append(some, w)
+				break
+			}
+		}
+	}
+	return some
+}
+
+// told are the findings of one of the parts: of several with the part's name, and each piece by its place among all.
+func (r *Read) told(part int, found []pattern.Finding) []pattern.Finding {
+	if len(r.Parts) == 1 {
+		return found
+	}
+	for i := range found {
+		found[i].Message = r.Parts[part].Name() + ": " + found[i].Message
+		if found[i].Index >= 0 {
+			found[i].Index += r.Pattern.First(part)
+		}
+	}
+	return found
+}
+
+// named is what a job is called by: its draft, and the drafts that its ticket names beside it.
+func (w *Work) named() string {
+	own, with := filepath.Base(w.Request.Name), []string(nil)
+	for _, o := range w.Ticket.With {
+		if !slices.Contains(with, o.File) {
+			with = append(with, o.File)
+		}
+	}
+	if with == nil {
+		return own
+	}
+	return own + " with " + strings.Join(with, ", ")
+}
+
+// unreadable makes findings of a reader's refusal, one for each fault it names.
+func unreadable(err error) []pattern.Finding {
+	var out []pattern.Finding
+	for _, ft := range draft.Faults(err) {
+		f := pattern.NewFinding(cmp.Or(ft.Rule, pattern.RuleUnreadable), ft.Message, ft.Mend)
+		f.Line, f.Column = ft.Line, ft.Column
+		out = append(out, f)
+	}
+	return out
+}

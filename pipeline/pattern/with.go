@@ -1,0 +1,126 @@
+package pattern
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/config"
+)
+
+// mostDrafts is how many drafts one ticket may name, each counted once for each of its bodies.
+const mostDrafts = 50
+
+// longestWith is the longest name of a draft that a ticket names, bytes: it is kept with the job under that name with
+// some letters before it.
+const longestWith = 200
+
+// With is a draft that a ticket names beside its own. What is zero is as the ticket says for all.
+type With struct {
+	// File is its whole name, without folders.
+	File   string   `yaml:"file"`
+	Body   string   `yaml:"body"`
+	Bodies []string `yaml:"bodies"`
+	Sizes  []string `yaml:"sizes"`
+	Pieces []string `yaml:"pieces"`
+	Copies int      `yaml:"copies"`
+}
+
+// UnmarshalYAML reads a name, or a name with what is said of that draft alone.
+func (w *With) UnmarshalYAML(n *yaml.Node) error {
+	type plain With
+	if n.Kind == yaml.ScalarNode {
+		w.File = n.Value
+	} else if err := n.Load((*plain)(w), yaml.WithKnownFields()); err != nil {
+		return errors.New("a draft is named as in [a.svg, {file: b.yaml, body: B, copies: 2}], and of one may be said file, body, bodies, sizes, pieces, copies")
+	}
+	switch {
+	case !namesDraft(w.File):
+		return fmt.Errorf("%q is no name of a draft: write its file's whole name, without folders", w.File)
+	case w.Body != "" && len(w.Bodies) > 0:
+		return fmt.Errorf("%s: say body: for one body or bodies: for several, not both", w.File)
+	case w.Copies < 0:
+		return fmt.Errorf("%s: copies: %d; write how many of it are wanted", w.File, w.Copies)
+	}
+	return nil
+}
+
+// namesDraft tells the bare name of a file that is no hidden one.
+func namesDraft(name string) bool {
+	return name != "" && len(name) <= longestWith && filepath.Base(name) == name && !strings.ContainsAny(name, `/\`) && !strings.HasPrefix(name, ".")
+}
+
+// WithOf are the drafts that a ticket names beside its own, each once. A ticket with faults names them too, as far as it
+// can be read, so that they stay with it.
+func WithOf(ticket []byte) []string {
+	root, err := config.Tree(ticket)
+	if err != nil || root.Kind != yaml.MappingNode {
+		return nil
+	}
+	var out []string
+	for i := 0; i+1 < len(root.Content); i += 2 {
+		if root.Content[i].Value != "with" {
+			continue
+		}
+		all := []*yaml.Node{root.Content[i+1]}
+		if all[0].Kind == yaml.SequenceNode {
+			all = all[0].Content
+		}
+		for _, n := range all {
+			for k := 0; k+1 < len(n.Content); k += 2 {
+				if n.Content[k].Value == "file" {
+					n = n.Content[k+1]
+					break
+				}
+			}
+			if n.Kind == yaml.ScalarNode && namesDraft(n.Value) && !slices.Contains(out, n.Value) {
+				out = append(out, n.Value)
+			}
+		}
+	}
+	return out
+}
+
+// Wanted is one draft that a ticket wants, with what it says of that one.
+type Wanted struct {
+	File   string
+	Ticket Ticket
+	// Entry counts the drafts that are named, 0 for the ticket's own: several with one Entry are one draft for several
+	// bodies. Own is what the ticket says of this draft alone.
+	Entry int
+	Own   With
+}
+
+// Each are the drafts that a ticket wants, its own first, whose file is called own. A draft stands there once for each of
+// its bodies.
+func (t Ticket) Each(own string) (all []Wanted) {
+	for i, w := range append([]With{{File: own}}, t.With...) {
+		one := t
+		one.With, one.Bodies = nil, nil
+		bodies := t.Bodies
+		if w.Body != "" || len(w.Bodies) > 0 {
+			one.Body, bodies = w.Body, w.Bodies
+		}
+		if len(w.Sizes) > 0 {
+			one.Sizes = w.Sizes
+		}
+		if len(w.Pieces) > 0 {
+			one.Pieces = w.Pieces
+		}
+		if w.Copies > 0 {
+			one.Copies = w.Copies
+		}
+		if len(bodies) == 0 {
+			bodies = []string{one.Body}
+		}
+		for _, b := range bodies {
+			one.Body = b
+			all = append(all, Wanted{w.File, one, i, w})
+		}
+	}
+	return all
+}
