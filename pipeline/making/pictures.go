@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 	"html/template"
-	"path/filepath"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
