@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -63,6 +65,41 @@ func TestChalkedIsFlat(t *testing.T) {
 		if !strings.Contains(page.String(), ">"+want[1]+"</text>") {
 			t.Errorf("the picture does not say %s along the top", want[1])
 		}
+	}
+}
+
+// The picture has two measuring lines, at the piece's left and its top, and beside them how far each place lies: a number
+// stands so far from nought as its share of the outline's width, and nothing stands twice at one place.
+func TestMeasuringLines(t *testing.T) {
+	f := figures.Of(drawText(t, "style: S\nunit: cm\ndraft p:\n  A: start\n  B: from A out 20\n  C: from B down 30, out 12.5\n  D: from A down 40\n"+
+		"  top: line A to B\n  side: line B to C\n  hem: line C to D\n  back: line D to A\n  outline: top, side, hem, back\npieces:\n  p: p; cut 1\nallow: 1\n"))
+	svg := string(f.Pieces[0].Drawing())
+	number := func(s string) float64 {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	// What is drawn of the piece itself: the letters' circles stand on its corners.
+	var x, y []float64
+	for _, c := range regexp.MustCompile(`<circle class="mark" cx="([\d.]+)" cy="([\d.]+)" r="1.6"`).FindAllStringSubmatch(svg, -1) {
+		x, y = append(x, number(c[1])), append(y, number(c[2]))
+	}
+	left, right, top, bottom := slices.Min(x), slices.Max(x), slices.Min(y), slices.Max(y)
+	got := map[string][]string{}
+	for _, m := range regexp.MustCompile(`class="word measure" text-anchor="(\w+)" x="([\d.]+)" y="([\d.]+)">([\d.]+)<`).FindAllStringSubmatch(svg, -1) {
+		at, want, way := number(m[2]), left+(right-left)*number(m[4])/32.5, "across"
+		if m[1] == "end" {
+			at, want, way = number(m[3])-3.5, top+(bottom-top)*number(m[4])/40, "down"
+		}
+		if math.Abs(at-want) > 0.2 {
+			t.Errorf("%s %s stands at %v, want %v", way, m[4], at, want)
+		}
+		got[way] = append(got[way], m[4])
+	}
+	if a, d := strings.Join(got["across"], " "), strings.Join(got["down"], " "); a != "0 20 32.5" || d != "0 30 40" {
+		t.Errorf("told are across %s, down %s", a, d)
 	}
 }
 

@@ -1,9 +1,11 @@
 package figures
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -14,9 +16,11 @@ import (
 
 // Sizes of a piece's picture, in its own units, of which the page is 640 wide.
 const (
-	pictureWide = 560.0
-	pictureHigh = 720.0
-	margin      = 46.0
+	pictureWide = 468.0
+	pictureHigh = 650.0
+	margin      = 92.0
+	// scaleAway is how far outside the piece the places along the two measuring lines are told.
+	scaleAway = 54.0
 )
 
 // picturer draws one piece, mm with y up, into a box of the page.
@@ -37,6 +41,7 @@ func (p PieceFigures) Drawing() template.HTML {
 	d.scale = math.Min(pictureWide/math.Max(w, geom.Tiny), pictureHigh/math.Max(h, geom.Tiny))
 	fmt.Fprintf(&d.b, `<svg class="chalk" width="%.0f" height="%.0f" viewBox="0 0 %[1]v %[2]v" role="img" aria-label="%s, with its marks and lengths">`,
 		math.Ceil(d.scale*w+2*margin), math.Ceil(d.scale*h+2*margin), template.HTMLEscapeString(p.Name))
+	d.measures(p.Marking, d.scale*w, d.scale*h)
 	d.outline(p, *line)
 	for _, t := range p.drawn.Darts {
 		d.path(look.Of(look.Dart), geom.Path{Points: []orb.Point{t.A, t.Apex, t.B}})
@@ -78,6 +83,59 @@ func (p PieceFigures) Drawing() template.HTML {
 
 func (d *picturer) at(q orb.Point) orb.Point {
 	return orb.Point{margin + d.scale*(q[0]-d.box.Min[0]), margin + d.scale*(d.box.Max[1]-q[1])}
+}
+
+// measures draws the two lines from which the list measures, at the piece's left and at its top, and outside them how far
+// across and down each place of the outline lies, the farthest always. wide and high are the piece's in the picture.
+func (d *picturer) measures(m MarkingOut, wide, high float64) {
+	const over = 24.0
+	thin := func(x0, y0, x1, y1 float64, dash string) {
+		fmt.Fprintf(&d.b, `<path class="mark" stroke-width="0.6"%s d="M%.1f %.1fL%.1f %.1f"/>`, dash, x0, y0, x1, y1)
+	}
+	words := func(x, y float64, anchor, text string) {
+		fmt.Fprintf(&d.b, `<text class="word measure" text-anchor="%s" x="%.1f" y="%.1f">%s</text>`, anchor, x, y, template.HTMLEscapeString(text))
+	}
+	const dash = ` stroke-dasharray="2 3"`
+	thin(margin-over, margin, margin+wide+over, margin, dash)
+	thin(margin, margin-over, margin, margin+high+over, dash)
+	k := d.scale * m.scale * m.unit.mm // of the picture in the draft's unit
+	var across, down []told
+	for _, r := range m.Outline {
+		across, down = append(across, told{k * r.X, r.Across}), append(down, told{k * r.Y, r.Down})
+	}
+	thin(margin, margin-scaleAway, margin+wide, margin-scaleAway, "")
+	for _, t := range apart(across, 34) {
+		thin(margin+t.at, margin-scaleAway-3, margin+t.at, margin-scaleAway+3, "")
+		words(margin+t.at, margin-scaleAway-6, "middle", t.words)
+	}
+	thin(margin-scaleAway, margin, margin-scaleAway, margin+high, "")
+	for _, t := range apart(down, 13) {
+		thin(margin-scaleAway-3, margin+t.at, margin-scaleAway+3, margin+t.at, "")
+		words(margin-scaleAway-6, margin+t.at+3.5, "end", t.words)
+	}
+	words(margin+wide+over, margin-scaleAway+3.5, "middle", "across")
+	words(margin-scaleAway, margin+high+over, "middle", "down")
+}
+
+// told is a length from a measuring line: where it lies in the picture, and as a tape reads it.
+type told struct {
+	at    float64
+	words string
+}
+
+// apart leaves out lengths that would stand too near to one another, and never the greatest.
+func apart(all []told, room float64) []told {
+	slices.SortStableFunc(all, func(a, b told) int { return cmp.Compare(a.at, b.at) })
+	var out []told
+	for i, t := range all {
+		for i == len(all)-1 && len(out) > 0 && t.at-out[len(out)-1].at < room {
+			out = out[:len(out)-1]
+		}
+		if len(out) == 0 || t.at-out[len(out)-1].at >= room {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 // outline draws each edge as what it is, with its length as it is chalked outside it.
