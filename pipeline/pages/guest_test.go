@@ -1,10 +1,13 @@
 package pages_test
 
 import (
+	"errors"
 	"io"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -50,6 +53,69 @@ func (c comer) ask(path string, form url.Values) (int, string) {
 		c.t.Fatal(err)
 	}
 	return resp.StatusCode, string(text)
+}
+
+// TestStrangerSeesNothing: on a desk that is shared, a browser without a code, one that was withdrawn, and one that asks by
+// another machine's name see and change nothing; the address alone leads to the shelf.
+func TestStrangerSeesNothing(t *testing.T) {
+	room := *making.Sample()
+	room.Dir = t.TempDir()
+	const draft = "style: Sash of wool\nunit: cm\nbody: {waist: 75}\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
+	file := filepath.Join(room.Dir, "drafts", "sash.yaml")
+	if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o700), os.WriteFile(file, []byte(draft), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	ended := false
+	shown, _, err := pages.Desk(pages.DeskOptions{Room: &room, Host: "127.0.0.1", End: func() { ended = true }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = shown.Stop(t.Context()) }) // all was seen
+	entrance := shown.Entrance()
+	phone := comeIn(t, entrance)
+	if status, text := phone.ask("/", nil); status != http.StatusOK || !strings.Contains(text, "Begin with a garment") {
+		t.Errorf("the address alone leads to %d %s", status, text)
+	}
+	if status, text := phone.ask("/desk/draft/sash", nil); status != http.StatusOK || !strings.Contains(text, "Sash of wool") {
+		t.Errorf("%d %s", status, text)
+	}
+	stranger := comer{t, &http.Client{}, phone.address}
+	nothing := func(who string, c comer) {
+		t.Helper()
+		for _, path := range []string{"/", "/desk", "/desk/draft/sash", "/desk/draft/sash/version", "/desk/draft/sash/share", "/desk/draft/sash/chalk", "/desk/draft/sash/sheets", "/desk/draft/sash/versions",
+			"/desk/words?line=sash", "/desk/starter/hood/picture", "/desk/phone", "/browsers", "/events"} {
+			if status, text := c.ask(path, nil); status != http.StatusUnauthorized || strings.Contains(text, "wool") || strings.Contains(text, "<svg") || strings.Contains(text, "code=") {
+				t.Errorf("%s asks for %s: %d %s", who, path, status, text)
+			}
+		}
+		for _, path := range []string{"/desk/draft/sash", "/desk/new", "/desk/draw", "/desk/end", "/desk/card/hale/fitting"} {
+			if status, _ := c.ask(path, url.Values{"do": {"save"}, "text": {"mine"}, "starter": {"hood"}}); status != http.StatusUnauthorized {
+				t.Errorf("%s posts to %s: %d", who, path, status)
+			}
+		}
+	}
+	nothing("a browser without a code", stranger)
+	if status, _ := stranger.ask("/enter", url.Values{"code": {strings.TrimPrefix(entrance, phone.address+"/enter?code=")}}); status != http.StatusForbidden {
+		t.Errorf("a code is taken twice: %d", status)
+	}
+	req, err := http.NewRequestWithContext(t.Context(), http.MethodGet, phone.address+"/desk/draft/sash", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	req.Host = "somebody.example"
+	resp, err := phone.http.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = resp.Body.Close()
+	if resp.StatusCode != http.StatusMisdirectedRequest {
+		t.Errorf("by another name: %d", resp.StatusCode)
+	}
+	phone.ask("/browsers/1/withdraw", url.Values{})
+	nothing("a browser that was withdrawn", phone)
+	if text, err := os.ReadFile(file); err != nil || string(text) != draft || ended {
+		t.Errorf("the file holds %s, the desk is ended: %v: %v", text, ended, err)
+	}
 }
 
 // TestAPhoneIsAGuest: a browser that came in by the phone's code draws, but makes no codes, withdraws nobody else and does

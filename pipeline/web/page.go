@@ -96,6 +96,9 @@ func (s *Server) ownPages() {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 		_, _ = w.Write(a.data) // the browser may be gone
 	})
+	if s.o.Home != "/" {
+		s.Handle("GET /{$}", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, s.o.Home, http.StatusSeeOther) })
+	}
 	s.mux.HandleFunc("GET /enter", func(w http.ResponseWriter, r *http.Request) {
 		q := r.URL.Query()
 		s.showDoor(w, r, http.StatusOK, door{Code: cut(q.Get("code"), 20), Next: q.Get("next")})
