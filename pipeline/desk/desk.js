@@ -1,5 +1,5 @@
 // Draws the pieces anew while words and measures are written. One request goes at a time; what is typed
-// meanwhile goes with the next. Without scripts the button Draw does the same.
+// meanwhile stops it and goes with the next. Without scripts the button Draw does the same.
 "use strict";
 (() => {
   const form = document.querySelector("[data-desk]");
@@ -14,6 +14,7 @@
   const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
   const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed"), other = form.querySelector("#other");
   let busy = false, wanted = false, leaving = false, found = [];
+  let asked = null, since = 0, patient = false; // the request under way, and whether it may take longer than a second
 
   function values() { return JSON.stringify([kind.value, ...measures.map(m => m.value)]); }
   function touched() { return values() !== asKept; }
@@ -47,17 +48,30 @@
   }
 
   async function draw() {
-    if (busy) { wanted = true; return; }
+    if (busy) {
+      wanted = true;
+      if (performance.now() - since > 100) asked.abort(); // what is nearly drawn is shown: else none were while one writes fast
+      return;
+    }
     busy = true;
+    patient = false;
     do {
       wanted = false;
+      asked = new AbortController();
+      since = performance.now();
       try {
-        const answer = await fetch("/desk/draw", { method: "POST", body: JSON.stringify(wish()), headers: { "Content-Type": "application/json" } });
+        const answer = await fetch("/desk/draw", { method: "POST", body: JSON.stringify({ ...wish(), patient }), headers: { "Content-Type": "application/json" }, signal: asked.signal });
         if (answer.status === 401) { count.textContent = "This page was withdrawn: open it in a new tab with a code, then copy your words over."; break; }
         if (!answer.ok) { count.textContent = await answer.text(); break; }
-        show(await answer.json());
-      } catch { count.textContent = "The program does not answer; your words are still here."; }
-    } while (wanted);
+        const drawn = await answer.json();
+        patient = drawn.slow && !wanted;
+        if (drawn.slow) count.textContent = "This takes longer than a second. It is drawn when you stop writing.";
+        else show(drawn);
+      } catch (e) {
+        patient = false;
+        if (e.name !== "AbortError") count.textContent = "The program does not answer; your words are still here.";
+      }
+    } while (wanted || patient);
     busy = false;
   }
 

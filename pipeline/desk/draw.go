@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"regexp"
+	"time"
 
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -37,6 +38,8 @@ type wish struct {
 	Before *wish  `json:"before"`
 	Upon   string `json:"upon"`
 	Beside bool   `json:"beside"`
+	// Patient is a wish that may take longer than stroke: nobody writes meanwhile.
+	Patient bool `json:"patient"`
 }
 
 // fault is a finding as the page shows it.
@@ -50,6 +53,9 @@ type fault struct {
 	Offer    *offer `json:"offer"` // the word that is most likely meant, nil for none
 }
 
+// stroke is how long a drawing may take that is asked for at each keystroke.
+const stroke = time.Second
+
 // drawing is what came of a wish.
 type drawing struct {
 	SVG    string  `json:"svg"` // empty where nothing could be drawn
@@ -61,6 +67,8 @@ type drawing struct {
 	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
 	Changed []string `json:"changed"`
 	Beside  string   `json:"beside"`
+	// Slow says that it took longer than stroke and was given up.
+	Slow bool `json:"slow"`
 }
 
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.
@@ -74,6 +82,26 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 		if w := d.work(ctx, in); ctx.Err() == nil {
 			out = d.drawingOf(ctx, in, w)
 		}
+		return nil
+	})
+	return out
+}
+
+// drawAtKeys is draw for a page in which somebody writes: what takes longer than limit is given up, unless the wish is patient.
+// Waiting for a place does not count.
+func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) drawing {
+	if in.Patient {
+		return d.draw(ctx, in)
+	}
+	out := drawing{Faults: []fault{}, Checks: []check{}}
+	_ = inPlace(ctx, func() error { // nobody is there to hear it
+		ctx, cancel := context.WithTimeout(ctx, limit)
+		defer cancel()
+		w := d.work(ctx, in)
+		if ctx.Err() == nil {
+			out = d.drawingOf(ctx, in, w)
+		}
+		out.Slow = ctx.Err() != nil
 		return nil
 	})
 	return out
@@ -153,5 +181,5 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(d.draw(r.Context(), in)) // the browser may be gone
+	_ = json.NewEncoder(w).Encode(d.drawAtKeys(r.Context(), in, stroke)) // the browser may be gone
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewheel/config/samples"
 )
@@ -226,5 +227,22 @@ func TestBefore(t *testing.T) {
 	d = v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "wren", Before: &wish{Body: "A"}})
 	if !slices.Contains(d.Changed, "underarm 24.556, was 23.556") {
 		t.Errorf("a fitting moved %v", d.Changed)
+	}
+}
+
+// TestDrawnAtKeysIsBounded: what takes longer than a keystroke may is given up and told as slow, with no word of faults; asked
+// for again by a page in which nobody writes, it is drawn.
+func TestDrawnAtKeysIsBounded(t *testing.T) {
+	v := visit(t)
+	in := wish{Name: "tunic", Text: string(samples.Read("princess-tunic.yaml"))}
+	if d := v.desk.drawAtKeys(t.Context(), in, time.Nanosecond); !d.Slow || d.SVG != "" || len(d.Faults) > 0 {
+		t.Errorf("given up: slow %v, %d faults", d.Slow, len(d.Faults))
+	}
+	if d := v.desk.drawAtKeys(t.Context(), in, time.Hour); d.Slow || d.SVG == "" {
+		t.Errorf("within its time: slow %v, %v", d.Slow, d.Faults)
+	}
+	in.Patient = true
+	if d := v.desk.drawAtKeys(t.Context(), in, time.Nanosecond); d.Slow || d.SVG == "" {
+		t.Errorf("patient: slow %v, %v", d.Slow, d.Faults)
 	}
 }

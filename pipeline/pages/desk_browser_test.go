@@ -263,6 +263,29 @@ func TestEighthsInTheBrowser(t *testing.T) {
 	v.until("document.querySelector('#changed').textContent.includes('7 7/8') && document.activeElement.dataset.measure === 'hand' && document.querySelector('[data-measure=wrist]').value === '6'")
 }
 
+// TestNewerKeystrokeStopsTheOlderInTheBrowser: a drawing that is under way is given up for a newer keystroke, and the newest is
+// drawn; one that takes longer than a second is drawn when nobody writes.
+func TestNewerKeystrokeStopsTheOlderInTheBrowser(t *testing.T) {
+	v := openDesk(t, 1440, "", false)
+	v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
+	v.Until("7 pieces")
+	v.act(`{ const real = fetch; window.stopped = 0; window.patient = [];
+		window.answer = (url, how) => new Promise((done, lost) => {
+			how.signal.addEventListener("abort", () => { window.stopped++; lost(new DOMException("", "AbortError")) });
+			setTimeout(() => real(url, how).then(done, lost), 1500) });
+		window.fetch = (url, how) => url === "/desk/draw" ? window.answer(url, how) : real(url, how);
+		window.write = n => { const e = document.querySelector("#text"); e.value = e.value.replace(/P: from O down [0-9]+/, "P: from O down " + n); e.dispatchEvent(new Event("input")) };
+		write(5); setTimeout(() => write(6), 400); setTimeout(() => write(7), 800) }`)
+	v.until("document.querySelector('#changed').textContent.includes('7') && document.querySelector('#count').innerText === '7 pieces'")
+	if n := v.told("String(window.stopped)"); n != "2" {
+		t.Errorf("%s drawings were given up for newer ones", n)
+	}
+	v.act(`window.answer = async (url, how) => { const p = JSON.parse(how.body).patient; window.patient.push(p);
+		return new Response(JSON.stringify(p ? { svg: "<svg xmlns='http://www.w3.org/2000/svg' id='late'/>", pieces: "late", faults: [], checks: [], clear: "" } : { svg: "", faults: [], checks: [], slow: true })) };
+		write(8)`)
+	v.until("document.querySelector('#count').innerText === 'late' && document.querySelector('#late') && window.patient.join() === 'false,true'")
+}
+
 // TestDeskOnAPhoneInTheBrowser: the page that shares the desk shows its code and what it opens.
 func TestDeskOnAPhoneInTheBrowser(t *testing.T) {
 	v := openDesk(t, 360, "127.0.0.1", true) // shared, as far as a test goes
