@@ -19,6 +19,9 @@ const (
 	little = 0.001
 	// fine is how sure readings must be to call a device true unasked: 1 mm on 500 mm.
 	fine = 0.002
+	// evenly is how many times farther one of two opposite sides may lie beside the fit than the other, where neither is
+	// more likely the misread one.
+	evenly = 1.25
 	// badReader is how many graduations one reading may lie beside the fit.
 	badReader = 3
 )
@@ -37,6 +40,12 @@ func (r *Result) judge(m Measured) {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("the corners are off square by %.2f degrees", Degrees(r.Shear)))
 	}
 	_, open := r.unsure()
+	if bent := m.bent(); len(open) > 0 && len(bent) > 0 {
+		open = nil
+		for _, err := range bent {
+			open = append(open, err.Error())
+		}
+	}
 	r.Doubts = append(r.Doubts, open...)
 	r.corners()
 	r.readTo(m)
@@ -128,7 +137,11 @@ func (r Result) refuse(m Measured) error {
 		errs = append(errs, fmt.Errorf("the corners are off square by %.2f degrees, and that is too much to correct by calibration: look at belts and gantry", Degrees(r.Shear)))
 	}
 	if len(errs) == 0 {
-		errs, _ = r.unsure()
+		if errs, _ = r.unsure(); len(errs) > 0 {
+			if bent := m.bent(); len(bent) > 0 { // what they leave open comes of that
+				errs = bent
+			}
+		}
 	}
 	if len(errs) == 0 {
 		errs = append(errs, whole(r.Correction)...)
@@ -165,24 +178,45 @@ func telltale(ratio float64) string {
 }
 
 // contradictions names the readings that lie too far beside the fit, or says of a whole square that its readings
-// contradict each other.
+// contradict each other. Of two opposite sides only the diagonals tell which is misread; without them both are named.
 func (r Result) contradictions(m Measured) []error {
 	var errs []error
 	for i, s := range m.Squares {
-		read, bad := 0, []error(nil)
+		read, bad := 0, []Residual(nil)
 		for _, f := range r.Residuals {
 			if f.Square != i {
 				continue
 			}
 			read++
 			if math.Abs(f.Off()) > math.Max(badReader*m.Graduation, little*f.Nominal) {
-				bad = append(bad, fmt.Errorf("square %d, %s: %v mm lies %v mm beside what the other readings say; read it again", i+1, f.Side, geom.Rounded(f.Read, 2), geom.Rounded(f.Off(), 2)))
+				bad = append(bad, f)
 			}
 		}
 		if 2*len(bad) > read {
-			bad = []error{s.contradiction(i)}
+			errs = append(errs, s.contradiction(i))
+			continue
 		}
-		errs = append(errs, bad...)
+		off := func(side Side) (most float64) { // how far a side that is bad lies beside the fit
+			for _, f := range bad {
+				if f.Side == side {
+					most = max(most, math.Abs(f.Off()))
+				}
+			}
+			return most
+		}
+		told := map[Side]bool{}
+		for _, p := range opposites {
+			a, b := off(p[0]), off(p[1])
+			if s.unlike(p, m.Graduation) && max(a, b) > 0 && (!r.SquareKnown || max(a, b) < evenly*min(a, b)) {
+				errs = append(errs, s.bent(m.which(i), p))
+				told[p[0]], told[p[1]] = true, true
+			}
+		}
+		for _, f := range bad {
+			if !told[f.Side] {
+				errs = append(errs, fmt.Errorf("square %d, %s: %v mm lies %v mm beside what the other readings say; read it again", i+1, f.Side, geom.Rounded(f.Read, 2), geom.Rounded(f.Off(), 2)))
+			}
+		}
 	}
 	return errs
 }

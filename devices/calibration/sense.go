@@ -19,10 +19,7 @@ func (m Measured) sense() error {
 		errs = append(errs, errors.New("there are no readings"))
 	}
 	for i, s := range m.Squares {
-		where := ""
-		if len(m.Squares) > 1 {
-			where = fmt.Sprintf("square %d: ", i+1)
-		}
+		where := m.which(i)
 		if !(s.Width > 0) || !(s.Height > 0) {
 			errs = append(errs, fmt.Errorf("%sits nominal size is %v by %v mm", where, s.Width, s.Height))
 			continue
@@ -53,16 +50,51 @@ func (s Square) sense(where string) []error {
 	return s.triangles(where)
 }
 
-// opposite finds two sides that no machine draws so unlike: one of them is misread.
+// opposites are the sides that are as long as each other, whatever the scale is.
+var opposites = [][2]Side{{Bottom, Top}, {Left, Right}}
+
+// opposite finds two sides that no machine draws so unlike.
 func (s Square) opposite(where string) []error {
 	var errs []error
-	for _, pair := range [][2]Side{{Bottom, Top}, {Left, Right}} {
-		a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
-		if a > 0 && b > 0 && math.Abs(a-b) > 0.01*math.Max(a, b) {
-			errs = append(errs, fmt.Errorf("%s%s and %s should be as long and read %v and %v mm: read both again", where, pair[0], pair[1], geom.Rounded(a, 1), geom.Rounded(b, 1)))
+	for _, pair := range opposites {
+		if a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]]); s.unlike(pair, 0.01*math.Max(a, b)) {
+			errs = append(errs, s.bent(where, pair))
 		}
 	}
 	return errs
+}
+
+// unlike tells whether both of two sides were read and differ by more than so many mm.
+func (s Square) unlike(pair [2]Side, most float64) bool {
+	a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
+	return a > 0 && b > 0 && math.Abs(a-b) > most+1e-9
+}
+
+// bent says what readings of opposite sides tell that differ: nothing of a scale.
+func (s Square) bent(where string, pair [2]Side) error {
+	a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
+	return fmt.Errorf("%s%s and %s read %v and %v mm, and no scale makes opposite sides differ: it lay bent or slipped under the ruler, or one of them is misread; lay it flat and read both again", where, pair[0], pair[1], geom.Rounded(a, 2), geom.Rounded(b, 2))
+}
+
+// bent names opposite sides that differ by more than the marks of the ruler explain.
+func (m Measured) bent() []error {
+	var errs []error
+	for i, s := range m.Squares {
+		for _, pair := range opposites {
+			if s.unlike(pair, m.Graduation) {
+				errs = append(errs, s.bent(m.which(i), pair))
+			}
+		}
+	}
+	return errs
+}
+
+// which begins a sentence about one of several squares.
+func (m Measured) which(i int) string {
+	if len(m.Squares) < 2 {
+		return ""
+	}
+	return fmt.Sprintf("square %d: ", i+1)
 }
 
 // near compares within a share of three hundredths: far more than a machine is ever off, far less

@@ -1,6 +1,7 @@
 package testsquare
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -186,11 +187,11 @@ func (f *Form) Solve() (calibration.Result, error) {
 		return calibration.Result{}, err
 	}
 	r, err := calibration.Solve(f.measured)
-	if err == nil {
-		f.aboutSheet(&r)
-		err = small(r.Correction)
+	if err != nil {
+		return r, errors.New(printer.Replace(err.Error()))
 	}
-	return r, err
+	f.aboutSheet(&r)
+	return r, small(r.Correction)
 }
 
 // Keep records the readings; from then on the device's output is corrected by them.

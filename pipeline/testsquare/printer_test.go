@@ -207,3 +207,30 @@ func TestTwoPapersOfAPrinter(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// TestBentSheet: a sheet whose left and right sides read unlike is told of as bent, slipped or misread, not as a height
+// that is off, whatever the ruler; and what is said of a sheet knows no x and no y.
+func TestBentSheet(t *testing.T) {
+	c := calibrationsOf(t, printerRoom(t), "office-printer")
+	for _, of := range []struct {
+		sides, want string
+		ruler       float64
+	}{
+		{"100,100,100,100.8", "left and right read 100.8 and 100 mm, and no scale makes opposite sides differ", 0.1},
+		{"100,100,100,100.8", "left and right read 100.8 and 100 mm, and no scale makes opposite sides differ", 0.5},
+		{"100.3,100,100.3,100", "the width is off by 0.30 % and these readings are sure to", 1},
+	} {
+		o, err := c.OnSheet(printerRoom(t), OnPaper{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := NewForm(o, of.ruler, 0, false)
+		if err := f.Sides(of.sides); err != nil {
+			t.Fatal(err)
+		}
+		_, err = f.Solve()
+		if got := fmt.Sprint(err); !strings.Contains(got, of.want) || strings.Contains(got, "x is") || strings.Contains(got, "y is") || strings.Contains(of.want, "differ") && strings.Contains(got, "off by") {
+			t.Errorf("%s to %v mm: %v", of.sides, of.ruler, err)
+		}
+	}
+}
