@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -54,6 +55,26 @@ func BenchmarkTenPieces(b *testing.B) {
 	for b.Loop() {
 		if _, err := Read(data, "x.yaml", Options{Body: "D"}); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// A hundred bodies of one draft: 0.3 s is asked for.
+func BenchmarkHundredBodies(b *testing.B) {
+	text := string(tenPieces(b))
+	var bodies, names strings.Builder
+	for i := range 100 {
+		fmt.Fprintf(&bodies, "  S%d: {bust: %g, waist: 28, hip: 38, across front: 13, across back: 14, shoulder: 4 3/4, front waist: \"17, from the neck point\", apex depth: \"10 1/2, from the neck point\", apex separation: 7 1/2}\n", i, 35.5+float64(i)/100)
+		fmt.Fprintf(&names, ", S%d", i)
+	}
+	text = strings.Replace(text, "body: C\n", bodies.String()+"body: S0\nsizes: "+names.String()[2:]+"\n", 1)
+	for b.Loop() {
+		p, err := Read([]byte(text), "x.yaml", Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		if len(p.Pieces) < 1000 {
+			b.Fatalf("%d pieces", len(p.Pieces))
 		}
 	}
 }

@@ -23,8 +23,26 @@ type Options = drafting.Options
 // Error is every mistake found in one draft, each with its place.
 type Error = sentence.Error
 
-// draw works a draft out for one body.
-func draw(data []byte, name string, opt Options) (s *sewn.Sewing, err error) {
+// draw reads a draft and works it out for one body.
+func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
+	doc, err := parse(data, name)
+	if err != nil {
+		return nil, err
+	}
+	return drawFor(*doc, opt, nil)
+}
+
+func parse(data []byte, name string) (*sentence.Document, error) {
+	doc, faults := sentence.ParseDoc(data, name)
+	if faults != nil {
+		return nil, &sentence.Error{Draft: name, List: faults}
+	}
+	return doc, nil
+}
+
+// drawFor works a draft out for one body. The document is its own copy, into which it brings blocks; before is the
+// same drawn for another body, nil for none.
+func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (s *sewn.Sewing, err error) {
 	defer func() {
 		if r := recover(); r == tree.ErrGivenUp {
 			s, err = nil, tree.ErrGivenUp
@@ -32,19 +50,18 @@ func draw(data []byte, name string, opt Options) (s *sewn.Sewing, err error) {
 			panic(r)
 		}
 	}()
-	doc, faults := sentence.ParseDoc(data, name)
-	if faults != nil {
-		return nil, &sentence.Error{Draft: name, List: faults}
-	}
-	e := drafting.NewDraft(doc)
+	e := drafting.NewDraft(&doc)
 	e.Done = opt.Done
+	if before != nil {
+		e.KnowBodies(before.Draft)
+	}
 	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
 	if e.Build(opt) {
 		g.Read()
 		workOut(g)
 	}
 	if len(e.Faults) > 0 {
-		err := &sentence.Error{Draft: name, Blocks: doc.Brought, List: e.Faults}
+		err := &sentence.Error{Draft: doc.Name, Blocks: doc.Brought, List: e.Faults}
 		err.Sort()
 		return nil, err
 	}
@@ -54,8 +71,8 @@ func draw(data []byte, name string, opt Options) (s *sewn.Sewing, err error) {
 // Places says where a draft tells its numbers, points and edges, also of one that cannot be drawn; nil
 // where it is no YAML.
 func Places(data []byte, name string, opt Options) []tree.Place {
-	doc, faults := sentence.ParseDoc(data, name)
-	if faults != nil {
+	doc, err := parse(data, name)
+	if err != nil {
 		return nil
 	}
 	e := drafting.NewDraft(doc)
@@ -66,9 +83,9 @@ func Places(data []byte, name string, opt Options) []tree.Place {
 
 // Whole writes a draft with what it takes from blocks as one file that takes from none.
 func Whole(data []byte, name string, opt Options) ([]byte, error) {
-	doc, faults := sentence.ParseDoc(data, name)
-	if faults != nil {
-		return nil, &sentence.Error{Draft: name, List: faults}
+	doc, err := parse(data, name)
+	if err != nil {
+		return nil, err
 	}
 	e := drafting.NewDraft(doc)
 	root := e.Whole(opt)

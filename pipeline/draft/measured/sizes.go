@@ -22,7 +22,11 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 // ReadFigured is Read that tells the figures too, as BriefOf gives them, without drawing twice; it tells nothing of a
 // draft that cannot be drawn.
 func ReadFigured(data []byte, name string, opt Options, tell func(*figures.Figures)) (*pattern.Pattern, error) {
-	e, err := draw(data, name, opt)
+	doc, err := parse(data, name)
+	if err != nil {
+		return nil, err
+	}
+	e, err := drawFor(*doc, opt, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +44,7 @@ func ReadFigured(data []byte, name string, opt Options, tell func(*figures.Figur
 		}
 		o := opt
 		o.Body = size
-		f, err := draw(data, name, o)
+		f, err := drawFor(*doc, o, e)
 		if err != nil {
 			return nil, ofSize(err, size)
 		}

@@ -277,6 +277,15 @@ func SizesOf(at *yaml.Node) []string {
 	return out
 }
 
+// toldBody is what was read of a body that is not drawn.
+type toldBody struct {
+	measures []measure
+	top      *tree.Scope
+}
+
+// KnowBodies takes from a draft of the same document what it read of the bodies: each is read once for all sizes.
+func (e *Draft) KnowBodies(from *Draft) { e.bodies = from.bodies }
+
 // otherBodies reads the measures of the bodies that are not drawn now, so that a slip there is told
 // today and not on the day when they are.
 func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
@@ -289,22 +298,27 @@ func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
 		if name == e.Body {
 			continue
 		}
-		e.Measures, e.Top = nil, tree.NewScope(e.Context, nil, "")
-		e.takeMeasures(e.Document, nodes[name])
-		if len(e.Faults) > 0 {
-			return
+		told, known := e.bodies[name]
+		if !known {
+			e.Measures, e.Top = nil, tree.NewScope(e.Context, nil, "")
+			e.takeMeasures(e.Document, nodes[name])
+			if len(e.Faults) > 0 {
+				return
+			}
+			told = toldBody{e.Measures, e.Top}
+			e.bodies[name] = told
 		}
 		if nodes[e.Body] == nil {
 			continue // drawn for a card, which is for a whole wardrobe and may hold more than any draft needs
 		}
 		var more []string
-		for _, m := range e.Measures {
+		for _, m := range told.measures {
 			if top.Definitions[m.name] == nil {
 				more = append(more, m.name)
 			}
 		}
 		for _, m := range measures {
-			if e.Top.Definitions[m.name] != nil {
+			if told.top.Definitions[m.name] != nil {
 				continue
 			}
 			mend := "take it, if the draft needs it"

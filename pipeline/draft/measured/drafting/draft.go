@@ -25,11 +25,12 @@ type Draft struct {
 	Toile        bool // the garment's toile is drawn
 	changes      []change
 	alterations  []*alteration // of seams, by date
+	bodies       map[string]toldBody
 }
 
 // NewDraft is a draft of which nothing is read yet but the document.
 func NewDraft(doc *sentence.Document) *Draft {
-	e := &Draft{Context: tree.NewContext(doc), Drawings: map[string]*Drawing{}}
+	e := &Draft{Context: tree.NewContext(doc), Drawings: map[string]*Drawing{}, bodies: map[string]toldBody{}}
 	e.Keep = func() func() {
 		kept := map[string]Drawing{}
 		for n, d := range e.Drawings {
