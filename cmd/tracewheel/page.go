@@ -6,7 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pages"
 )
 
@@ -70,20 +73,52 @@ func (a *app) desk(args []string, stay, phone bool) error {
 }
 
 // askPage asks the daemon for an address with a code, or for a code that pairs.
-func (a *app) askPage(pair bool) (string, error) {
+func (a *app) askPage(pair bool) (text string, err error) {
+	err = a.daemon(func(client *remote.Client, _ *config.Workroom) error {
+		text, err = client.Page(a.ctx, pair)
+		return err
+	})
+	return text, err
+}
+
+// changed notes that a device's pen or blade was changed.
+func (a *app) changed(device string) error {
+	return a.daemon(func(client *remote.Client, room *config.Workroom) error {
+		d, ok := room.Devices[device]
+		if !ok {
+			return room.NoDevice(device)
+		}
+		before, err := client.Tool(a.ctx, device)
+		if err == nil {
+			err = client.ToolChanged(a.ctx, device)
+		}
+		if err == nil {
+			tool := "pen"
+			if d.Kind.Cuts() {
+				tool = "blade"
+			}
+			a.done("a new %s is noted for %s; the one before it had come to %s", tool, device, ledger.Metres(before.MM))
+		}
+		return err
+	})
+}
+
+// daemon asks the daemon for what is no job's.
+func (a *app) daemon(do func(*remote.Client, *config.Workroom) error) error {
+	who, err := control.Name(a.who)
+	if err != nil {
+		return usage(fmt.Errorf("--who: %w", err))
+	}
 	room, err := a.room(false)
 	if err != nil {
-		return "", err
+		return err
 	}
 	nameRoom(a.out, room)
 	client, err := remote.Dial(a.ctx, room.Path(room.Folders.Store))
 	if err != nil {
-		return "", refused(err)
+		return refused(err)
 	}
 	defer client.Close() //nolint:errcheck // only asked
-	text, err := client.Page(a.ctx, pair)
-	if err != nil {
-		return "", refused(err)
-	}
-	return text, nil
+	client.Who = who
+	return refusedIf(do(client, room))
 }

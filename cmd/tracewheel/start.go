@@ -141,12 +141,21 @@ func leaveOnSecond(log *zap.Logger) {
 func (a *app) devicesCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use: "devices", Short: "list devices: port, state, limits, calibration", Args: cobra.NoArgs,
-		Example: "  tracewheel devices\n  tracewheel devices --format json",
+		Long:    "Devices lists the devices of the workroom. Under the list stands how far each pen or blade has come since it was changed: what its jobs were really sent, dry runs left out. After a change say --changed DEVICE, and the count begins anew.",
+		Example: "  tracewheel devices\n  tracewheel devices --format json\n  tracewheel devices --changed knife-table",
 	}
 	a.formatFlag(c)
 	var pair bool
+	var changed string
+	c.Flags().StringVar(&changed, "changed", "", "note that the pen or blade of this device was changed")
+	c.Flags().StringVar(&a.who, "who", "", "with --changed: who changed it, beside the login name")
+	_ = c.RegisterFlagCompletionFunc("changed", a.completeDevices)
 	c.Flags().BoolVar(&pair, "pair", false, "show a code that lets one browser release cutters, until the daemon restarts")
+	c.MarkFlagsMutuallyExclusive("changed", "pair", "format")
 	c.RunE = func(*cobra.Command, []string) error {
+		if c.Flags().Changed("changed") {
+			return a.changed(changed)
+		}
 		if !pair {
 			return a.devices()
 		}
@@ -174,8 +183,17 @@ func (a *app) devices() error {
 	if room.File != "" {
 		untaken = reading.Untaken(a.ctx, room)
 	}
+	var tools map[string]ledger.Tool
+	if room.File != "" {
+		if tools, err = reading.Tools(a.ctx, room); err != nil {
+			fmt.Fprintf(a.err, "note: %s\n", printable(err.Error()))
+		}
+	}
 	if asJSON {
 		for i := range list {
+			if t, known := tools[list[i].Name]; known {
+				list[i].Tool = &t
+			}
 			list[i].Untaken = jobtext.OfDevice(untaken, list[i].Name)
 		}
 		return a.printJSON(list)
@@ -200,6 +218,11 @@ func (a *app) devices() error {
 	}
 	if err := t.Flush(); err != nil {
 		return err
+	}
+	for _, d := range list {
+		if said := tools[d.Name].Said(d.Kind.Cuts()); said != "" {
+			fmt.Fprintf(a.out, "%s: %s\n", d.Name, printable(said))
+		}
 	}
 	for _, line := range machines.Ports() {
 		fmt.Fprintln(a.out, printable(line))

@@ -85,6 +85,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Handle("GET /drop", b.dropPage)
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
 	s.Handle("GET /device/{name}", b.withDevice(b.device))
+	s.Handle("POST /device/{name}/changed", b.withDevice(b.changedTool))
 	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))
 	s.Handle("POST /device/{name}/judge", b.withDevice(b.judgeSquare))
 	s.Handle("POST /device/{name}/square", b.withDevice(b.recordSquare))

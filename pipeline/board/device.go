@@ -3,13 +3,16 @@ package board
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/sending"
 	"tracewheel/pipeline/testsquare"
+	"tracewheel/pipeline/web"
 )
 
 // devicePage is what a device's page shows.
@@ -21,6 +24,12 @@ type devicePage struct {
 	Cautions []string
 	// Offset is the blade offset that the next job is cut with, "" for a device without a blade.
 	Offset string
+	// Worn is how far its pen or blade has come, "" where nothing is known; Blade is true for one with a blade, Changes
+	// are the changes of it, the last one first, and LastChange is the number of that.
+	Worn       string
+	Blade      bool
+	Changes    []ledger.ToolChange
+	LastChange int64
 	// Kept is nil where Unreadable says why.
 	Kept       *testsquare.Calibrations
 	Unreadable string
@@ -91,6 +100,14 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	kind := room.Devices[name].Kind
 	p.Cautions = sending.CautionsOf(kind)
 	p.Plots, p.Ladders, p.Rolls = !kind.Prints(), b.hasLadder(name), !kind.Prints() && !kind.Cuts() && p.Length == 0
+	if !kind.Prints() {
+		tool, err := b.o.Jobs.Tool(ctx, name)
+		if err != nil {
+			return nil, err
+		}
+		p.Worn, p.Blade, p.LastChange, p.Changes = tool.Said(kind.Cuts()), kind.Cuts(), tool.Last(), slices.Clone(tool.Changes)
+		slices.Reverse(p.Changes)
+	}
 	if p.Kept, err = testsquare.Load(room, name); err != nil {
 		p.Kept, p.Unreadable = nil, err.Error()
 		return p, nil
@@ -106,6 +123,23 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	p.Said = b.saidOf(r, p.Kept)
 	p.Square = b.emptySquare(r, p.Kept)
 	return p, nil
+}
+
+// changedTool notes that the pen or blade was changed, as a person says by a button; a page that knows an older change is
+// refused.
+func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string) {
+	ctx := control.ByPage(r.Context(), web.SessionOf(r).Who)
+	last, err := strconv.ParseInt(r.PostFormValue("last"), 10, 64)
+	if err != nil || last < 0 {
+		b.web.Problem(w, r, http.StatusBadRequest, "Not done", "the page did not say what it showed, so nothing was noted: look at it again")
+		return
+	}
+	if err := b.o.Jobs.ToolChanged(ctx, name, last); err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	control.LogChanged(ctx, b.o.Log, name)
+	http.Redirect(w, r, "/device/"+url.PathEscape(name)+"#tool", http.StatusSeeOther)
 }
 
 // turn orders a queue: what is on the machine stands first.

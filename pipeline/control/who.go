@@ -75,11 +75,20 @@ func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
 	if text == "" {
 		return
 	}
-	fields := []zap.Field{zap.String("stage", "control"), zap.Int64("job", job)}
+	log.Info(text, byWhom(ctx, zap.Int64("job", job))...)
+}
+
+// LogChanged writes one line into the log of a pen or blade that a person changed.
+func LogChanged(ctx context.Context, log *zap.Logger, device string) {
+	log.Info("pen or blade changed by a person", byWhom(ctx, zap.String("device", device))...)
+}
+
+func byWhom(ctx context.Context, about zap.Field) []zap.Field {
+	fields := []zap.Field{zap.String("stage", "control"), about}
 	if who, _ := ctx.Value(whoKey{}).(string); who != "" {
 		fields = append(fields, zap.String("who", who))
 	}
-	log.Info(text, fields...)
+	return fields
 }
 
 // demoKey keeps in a context that the demo asks.

@@ -324,7 +324,11 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			// A person had asked for a cancel, and the sender ended over something else before it heard.
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
 		}
-		return ledger.Step{Kind: kind, Text: j.Reason, Send: &send}, nil
+		step := ledger.Step{Kind: kind, Text: j.Reason, Send: &send}
+		if !e.Unsent {
+			step.DrawnMM = d.drawnBy(ctx, j, send)
+		}
+		return step, nil
 	})
 	if err != nil {
 		return j, err
@@ -378,6 +382,6 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		} else if send.Cancel {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
 		}
-		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send}, nil
+		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: d.drawnBy(ctx, j, send)}, nil
 	})
 }

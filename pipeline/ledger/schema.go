@@ -149,3 +149,21 @@ UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, re
 DROP INDEX jobs_waiting;
 CREATE INDEX jobs_waiting ON jobs (device, ready, rank DESC, id) WHERE state = 'pending';
 `
+
+// tables9 adds what pens and blades have drawn and cut: a row for each run that ended, with its mm, and one for each change
+// of the tool, with the mm that the one before it had come to and who changed it. It names jobs by number and holds no key
+// of theirs, so that metres stay when old jobs are removed. What was sent before it is not known and not counted.
+const tables9 = `
+CREATE TABLE tools (
+  seq INTEGER PRIMARY KEY AUTOINCREMENT,
+  device TEXT NOT NULL,
+  at TEXT NOT NULL,
+  changed INTEGER NOT NULL,
+  mm INTEGER NOT NULL,
+  job INTEGER NOT NULL DEFAULT 0,
+  no INTEGER NOT NULL DEFAULT 0,
+  who TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE UNIQUE INDEX tools_run ON tools (job, no) WHERE changed = 0;
+CREATE INDEX tools_device ON tools (device, changed, seq, mm);
+`

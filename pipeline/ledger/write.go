@@ -102,6 +102,8 @@ type Step struct {
 	Gone []string
 	// Send is written as the job's run number Send.No.
 	Send *Send
+	// DrawnMM is how much line the run Send drew and cut, where it ends with this step.
+	DrawnMM float64
 	// Pieces are those that the job has now, in place of all that it had; what was ticked of one of the same name
 	// and size stays. Nil changes none.
 	Pieces []Piece
@@ -147,6 +149,9 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		job.Send = *step.Send
 		job.Sends = max(job.Sends, step.Send.No)
 		if err := putSend(ctx, tx, job.ID, *step.Send); err != nil {
+			return err
+		}
+		if err := putDrawn(ctx, tx, job, step, now); err != nil {
 			return err
 		}
 	}

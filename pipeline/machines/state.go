@@ -42,6 +42,8 @@ type State struct {
 	NeedsCalibration bool `json:"needs_calibration"`
 	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
 	Job int64 `json:"job,omitempty"`
+	// Tool is how far its pen or blade has come since it was changed, nil where nothing is known.
+	Tool *ledger.Tool `json:"tool,omitempty"`
 	// Untaken is what lies in its folder of the inbox and becomes no job.
 	Untaken []ledger.Untaken `json:"untaken,omitempty"`
 }

@@ -191,3 +191,23 @@ func TestNextOnAPage(t *testing.T) {
 		t.Errorf("on the device's page they stand at %d and %d", first, second)
 	}
 }
+
+// TestBladeIsChangedOnAPage: the device's page counts what its blade has cut, and has a button for a change; pressed on a
+// page that knows an older change it does nothing.
+func TestBladeIsChangedOnAPage(t *testing.T) {
+	r := newShown(t, nil)
+	if _, page := r.get("/device/knife-table"); !strings.Contains(page, "Nothing is counted yet.") || !strings.Contains(page, "The blade was changed") {
+		t.Errorf("at first:\n%s", page)
+	}
+	if status, page := r.post("/device/knife-table/changed", url.Values{"last": {"0"}}); status != http.StatusOK || !strings.Contains(page, "its blade has cut 0.0 m since it was changed on") || !strings.Contains(page, "(on the page)") {
+		t.Errorf("%d\n%s", status, page)
+	}
+	for _, last := range []string{"0", "", "-1", "x"} {
+		if status, _ := r.post("/device/knife-table/changed", url.Values{"last": {last}}); status != http.StatusConflict && status != http.StatusBadRequest {
+			t.Errorf("a page that knows change %q: %d", last, status)
+		}
+	}
+	if tool, err := r.shop.Jobs().Tool(t.Context(), "knife-table"); err != nil || len(tool.Changes) != 1 {
+		t.Errorf("%+v, %v", tool, err)
+	}
+}

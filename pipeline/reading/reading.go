@@ -41,6 +41,7 @@ type Reader interface {
 	Job(context.Context, int64) (ledger.Job, error)
 	Events(context.Context, int64) ([]ledger.Event, error)
 	Happened(ctx context.Context, device, kind, text string, since time.Time) (bool, error)
+	Tool(ctx context.Context, device string) (ledger.Tool, error)
 	Close() error
 }
 

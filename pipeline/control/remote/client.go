@@ -152,6 +152,12 @@ func (c *Client) Page(ctx context.Context, pair bool) (string, error) {
 	return a.Page, err
 }
 
+// ToolChanged notes that a device's pen or blade was changed.
+func (c *Client) ToolChanged(ctx context.Context, device string) error {
+	_, err := c.ask(ctx, request{Do: doChanged, reading: reading{Device: device}})
+	return err
+}
+
 // Now is the last moment of each job that is being sent.
 func (c *Client) Now(ctx context.Context) ([]control.Progress, error) {
 	a, err := c.ask(ctx, request{Do: doNow})

@@ -73,6 +73,12 @@ func (c *Client) Untaken(ctx context.Context) ([]ledger.Untaken, error) {
 	return a.read().Untaken, err
 }
 
+// Tool tells how far a device's pen or blade has come since it was changed.
+func (c *Client) Tool(ctx context.Context, device string) (ledger.Tool, error) {
+	a, err := c.ask(ctx, request{Do: doTool, reading: reading{Device: device}})
+	return a.read().Tool, err
+}
+
 // Pieces are the pieces of a job in the order in which they are ended, and how far each surely came.
 func (c *Client) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	a, err := c.ask(ctx, request{Do: doPieces, Job: id})

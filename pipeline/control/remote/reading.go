@@ -30,6 +30,7 @@ type read struct {
 	Happened bool             `json:"happened,omitempty"`
 	Untaken  []ledger.Untaken `json:"untaken,omitempty"`
 	Pieces   []places.Piece   `json:"pieces,omitempty"`
+	Tool     ledger.Tool      `json:"tool,omitzero"`
 }
 
 type wireEvent ledger.Event
@@ -45,6 +46,7 @@ const (
 	doHappened = "happened"
 	doUntaken  = "untaken"
 	doPieces   = "pieces"
+	doTool     = "tool"
 )
 
 // read answers what only reads; known is false for another request.
@@ -87,6 +89,8 @@ func (s *Server) read(ctx context.Context, req request) (r *read, known bool, er
 		r.Happened, err = s.jobs.Happened(ctx, req.Device, req.Kind, req.Text, req.Since)
 	case doPieces:
 		r.Pieces, err = s.jobs.Pieces(ctx, req.Job)
+	case doTool:
+		r.Tool, err = s.jobs.Tool(ctx, req.Device)
 	case doUntaken:
 		r.Untaken = s.jobs.Untaken()
 	default:

@@ -189,6 +189,10 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		a.Points, err = s.jobs.Points(ctx, req.Job)
 	case doPage, doPair:
 		a.Page, err = s.jobs.PageAddress(req.Do == doPair)
+	case doChanged:
+		if err = s.jobs.ToolChanged(ctx, req.Device, -1); err == nil {
+			control.LogChanged(ctx, s.log, req.Device)
+		}
 	case doNow:
 		a.Now = s.jobs.Now()
 	default:

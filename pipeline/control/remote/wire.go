@@ -44,6 +44,7 @@ const (
 	doPoints  = "points"
 	doNow     = "now"
 	doPage    = "page"
+	doChanged = "changed"
 	doPair    = "pair"
 )
 

@@ -1,0 +1,72 @@
+package control
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"go.uber.org/zap"
+
+	"tracewheel/devices"
+	"tracewheel/pipeline/ledger"
+)
+
+// drawn is how much line a run sent to a pen or a blade, in mm: the blocks from the one it began with whose last byte
+// went down the line, all of them where it came to its end. A kill leaves what was last written of the bytes, which may be less than was sent. Of a blade that went
+// on from the place where it was held, the bytes by which it went in again count as some of the program's.
+func drawn(p devices.Program, s ledger.Send) (mm float64) {
+	sent := int64(0)
+	for i, b := range p.Blocks {
+		if sent += int64(len(b.Bytes)); sent > s.Bytes && s.End != "done" {
+			break
+		}
+		if i >= s.First {
+			mm += b.DrawnMM
+		}
+	}
+	return mm
+}
+
+// drawnBy is drawn of a job's run that ends; 0, which is told, where its program cannot be read.
+func (d *Jobs) drawnBy(ctx context.Context, j *ledger.Job, s ledger.Send) float64 {
+	if d.prints(j.Device) || s.Bytes == 0 {
+		return 0
+	}
+	p, err := d.Program(ctx, j.ID)
+	if err != nil {
+		d.log.Warn("what this run drew is not counted", zap.Int64("job", j.ID), zap.String("device", j.Device), zap.Error(err))
+		return 0
+	}
+	return drawn(p, s)
+}
+
+// Tool tells how far a device's pen or blade has come since it was changed.
+func (d *Jobs) Tool(ctx context.Context, device string) (ledger.Tool, error) {
+	return d.led.Tool(ctx, device)
+}
+
+// ToolChanged notes that a person changed a device's pen or blade. last is the number of the last change that the person
+// knew, -1 for any. It is refused while a job is on the device's line: what that run draws is counted when it ends, and
+// nobody could say for which of the two.
+func (d *Jobs) ToolChanged(ctx context.Context, device string, last int64) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	dev, served := d.device(device)
+	if !served || dev.Prints {
+		return refuse("tracewheel devices lists them", fmt.Sprintf("%q is no device with a pen or a blade in this workroom", device))
+	}
+	d.mu.Lock()
+	for id, l := range d.live {
+		if l.last.Device == device {
+			d.mu.Unlock()
+			return refuse(fmt.Sprintf("wait for job %d to end, then say it", id),
+				fmt.Sprintf("job %d is on %s, and its metres count for the pen or blade that it began with", id, device))
+		}
+	}
+	d.mu.Unlock()
+	err := d.led.ChangeTool(ctx, device, signed(ctx, ""), last)
+	if errors.Is(err, ledger.ErrState) {
+		return refuse("look at the device again", fmt.Sprintf("the pen or blade of %s was changed meanwhile: nothing was noted", device))
+	}
+	return err
+}
