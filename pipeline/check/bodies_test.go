@@ -125,7 +125,7 @@ func TestStartersForRealBodies(t *testing.T) {
 		{"gore-cloak", "women-2012", true, false}, {"gore-cloak", "men-2012", false, false},
 		{"waistcoat", "men", false, true}, {"waistcoat", "women", true, true},
 		{"set-in-sleeve", "women", true, true}, {"set-in-sleeve", "men", false, true},
-		{"peplum-top", "women", true, true}, {"princess-tunic", "women", true, true}, {"yoke-shirt", "women", true, true}, {"yoke-shirt", "men", false, true},
+		{"peplum-top", "women", true, true}, {"princess-tunic", "women", true, true}, {"folded-overdress", "women", true, true}, {"yoke-shirt", "women", true, true}, {"yoke-shirt", "men", false, true},
 		{"bodice-block", "women", true, true}, {"flat-block", "men", false, true},
 		{"gathered-skirt", "women", true, true}, {"gathered-skirt", "women-2012", true, false},
 	} {

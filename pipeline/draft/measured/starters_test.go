@@ -403,6 +403,10 @@ var recipes = []recipe{
 		{"distance front X to front M1; distance front X to front M2; " + belowApex, "25.41 25.01; 42.29 | 26.96 26.35; 42.44 | 24.04 23.82; 45.35 | 28.39 27.81; 41.87 | 24.12 23.91; 44.22 | 16.18 16.06; 31.86 | 25.72 25.36; 46.31 | 25.99 25.51; 38.33"},
 		{"out of front Es + 6; out of front Es + 6 + 2*5", "34.31 / 44.31 | 36.33 / 46.33 | 31.80 / 41.80 | 38.84 / 48.84 | 37.95 / 47.95 | 25.21 / 35.21 | 34.55 / 44.55 | 36.65 / 46.65"},
 	}},
+	{file: "folded-overdress.yaml", values: []printed{ // the tunic's numbers: what its seam takes is folded here
+		{"front quarter; back quarter; taken in; princess intake; back dart", "26.25 26.00; 1.31; 1.44, 1.19 | 31.50 27.75; 2.50; 5.75, 2.00 | 25.00 25.00; 2.25; 2.25, 2.25 | 32.75 31.25; 1.25; 2.00, 0.50 | 23.50 23.50; 0.88; 0.88, 0.88 | 18.25 18.25; 0.50; 0.50, 0.50 | 29.00 29.00; 1.75; 1.75, 1.75 | 28.25 26.25; 2.50; 6.88, 4.88"},
+		{"distance front X to front M1; distance front X to front M2", "25.41 25.01 | 26.96 26.35 | 24.04 23.82 | 28.39 27.81 | 24.12 23.91 | 16.18 16.06 | 25.72 25.36 | 25.99 25.51"},
+	}},
 	// a cloak and a waistcoat have no recipe there: of their rules of common practice, the sums by hand
 	{file: "gore-cloak.yaml", values: []printed{{"radius; 12*length of gore hem", "12.43; 385.2 | 12.01; 382.5 | 12.43; 419.0 | 13.55; 369.8 | 12.43; 391.9 | 10.05; 277.7 | 13.69; 422.9 | 12.01; 396.0"}}},
 	{file: "waistcoat.yaml", values: []printed{{"quarter; taken in; 2*out of front Ws + 2*out of back Ws", "26.125; 3.000; 92.500 | 29.625; 3.000; 106.500 | 25.000; 3.000; 88.000 | 32.000; 3.000; 116.000 | 23.500; 2.750; 83.000 | 18.250; 2.000; 65.000 | 29.000; 3.000; 104.000 | 27.250; 3.000; 97.000"}}},
