@@ -19,10 +19,7 @@ type Edge struct {
 }
 
 // Kind is the trade's word in the edge's name, its last: "side waist" and "waist" are both waist.
-func (e Edge) Kind() string {
-	f := strings.Fields(e.Name)
-	return f[len(f)-1]
-}
+func (e Edge) Kind() string { return e.Name[strings.LastIndexByte(e.Name, ' ')+1:] }
 
 // InnerAngle is the inner angle of the piece, in degrees, between an edge and the next.
 func InnerAngle(edges []Edge, i int, ccw float64) float64 {

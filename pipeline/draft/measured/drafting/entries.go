@@ -30,7 +30,7 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 	seen := make(map[string]int, len(n.Content)/2)
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
-		key := strings.Join(strings.Fields(k.Value), " ")
+		key := keyText(k)
 		d := top.Of(k)
 		if line, ok := seen[key]; ok {
 			e.Faults = append(e.Faults, sentence.Fault{File: d.Name, Line: k.Line, Column: k.Column,
@@ -49,6 +49,15 @@ func (e *Draft) entriesIn(d *sentence.Document, n *yaml.Node) []sentence.Entry {
 		out = append(out, en)
 	}
 	return out
+}
+
+// keyText is a key with one space between its words.
+func keyText(k *yaml.Node) string {
+	s := k.Value
+	if spaced := func(r rune) bool { return r != ' ' && unicode.IsSpace(r) }; s == strings.TrimSpace(s) && !strings.Contains(s, "  ") && !strings.ContainsFunc(s, spaced) {
+		return s
+	}
+	return strings.Join(strings.Fields(s), " ")
 }
 
 // Each reads the sentences of a section, each by itself. A key without a sentence wants what is said, and mend says how.

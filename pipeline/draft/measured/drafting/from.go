@@ -139,7 +139,7 @@ func (b *blocks) merge(own, block *yaml.Node, file string) *yaml.Node {
 	joined := map[string]*yaml.Node{}
 	ownBody, chosen := tellsBodies(own, block)
 	each(block, func(k, v *yaml.Node) {
-		key := strings.Join(strings.Fields(k.Value), " ")
+		key := keyText(k)
 		there := valueOf(own, key)
 		switch {
 		case slices.Contains(wholeKeys, key) && there != nil:
@@ -222,7 +222,7 @@ func each(n *yaml.Node, do func(k, v *yaml.Node)) {
 // valueOf and keyOf are what a mapping tells of a key, nil for nothing.
 func valueOf(n *yaml.Node, key string) (out *yaml.Node) {
 	each(n, func(k, v *yaml.Node) {
-		if out == nil && strings.Join(strings.Fields(k.Value), " ") == key {
+		if out == nil && keyText(k) == key {
 			out = v
 		}
 	})
@@ -231,7 +231,7 @@ func valueOf(n *yaml.Node, key string) (out *yaml.Node) {
 
 func keyOf(n *yaml.Node, key string) (out *yaml.Node) {
 	each(n, func(k, _ *yaml.Node) {
-		if out == nil && strings.Join(strings.Fields(k.Value), " ") == key {
+		if out == nil && keyText(k) == key {
 			out = k
 		}
 	})
@@ -239,7 +239,7 @@ func keyOf(n *yaml.Node, key string) (out *yaml.Node) {
 }
 
 func keysOf(n *yaml.Node) (out []string) {
-	each(n, func(k, _ *yaml.Node) { out = append(out, strings.Join(strings.Fields(k.Value), " ")) })
+	each(n, func(k, _ *yaml.Node) { out = append(out, keyText(k)) })
 	return out
 }
 

@@ -106,6 +106,9 @@ func (p *Parser) Definition(k Kind) *Definition {
 // use enters a name that was read from rune at.
 func (p *Parser) use(name string, k Kind, at int) *Definition {
 	d := p.Scope.Find(name, k)
+	if p.Uses == nil {
+		p.Uses = make([]Use, 0, 4) // most sentences name fewer
+	}
 	p.Uses = append(p.Uses, Use{d, at, p.At})
 	return d
 }
