@@ -130,6 +130,11 @@ func cutOf(p *pattern.Piece) []geom.Path {
 	return []geom.Path{*p.Cut}
 }
 
+// lettered tells whether a piece has a point of that letter.
+func lettered(p *pattern.Pattern, letter string) bool {
+	return slices.ContainsFunc(p.Pieces, func(o pattern.Piece) bool { return letterOf(&o, letter) != nil })
+}
+
 func letterOf(p *pattern.Piece, letter string) *orb.Point {
 	for i := range p.Points {
 		if p.Points[i].Text == letter {

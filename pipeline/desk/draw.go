@@ -148,6 +148,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 			out.Beside = d.svg(was.Pattern, nil, false)
 		default:
 			shown = behind(w.Pattern, was.Pattern, in.Upon)
+			if in.Upon != "" && !lettered(w.Pattern, in.Upon) {
+				out.Changed = append([]string{fmt.Sprintf("no piece has a point %q, so they lie where the draft puts them", in.Upon)}, out.Changed...)
+			}
 		}
 	}
 	out.SVG = d.svg(shown, w.Findings, true)

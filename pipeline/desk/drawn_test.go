@@ -246,3 +246,15 @@ func TestDrawnAtKeysIsBounded(t *testing.T) {
 		t.Errorf("patient: slow %v, %v", d.Slow, d.Faults)
 	}
 }
+
+// TestNoSuchPoint: a point that no piece has is told where two bodies were to lie upon each other at it; one that some have is not.
+func TestNoSuchPoint(t *testing.T) {
+	v := visit(t)
+	text := string(samples.Read("princess-tunic.yaml"))
+	for upon, told := range map[string]bool{"QQ": true, "U": false, "": false} {
+		d := v.desk.draw(t.Context(), wish{Name: "tunic", Text: text, Body: "A", Before: &wish{Body: "B"}, Upon: upon})
+		if got := strings.Contains(strings.Join(d.Changed, "; "), "no piece has a point"); got != told || len(d.Changed) < 5 {
+			t.Errorf("upon %q: %q", upon, d.Changed)
+		}
+	}
+}

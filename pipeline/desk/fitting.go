@@ -9,6 +9,7 @@ import (
 	"maps"
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -195,14 +196,17 @@ func fittingsOf(text []byte) (out []fittingLine) {
 // oneLine puts a text on one line whatever a form brings.
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
+// amount is by how much a fitting changes something.
+var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
+
 // addFitting writes a change into a card.
 func addFitting(text []byte, f fittingLine) ([]byte, error) {
 	f = fittingLine{oneLine(f.Date), oneLine(f.Name), oneLine(f.By), oneLine(f.Reason)}
 	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
 		return nil, fmt.Errorf("the day of the fitting is written as 2026-10-31, not %q", f.Date)
 	}
-	if f.Name == "" || !strings.HasSuffix(f.By, " more") && !strings.HasSuffix(f.By, " less") {
-		return nil, errors.New("a fitting names a measure or a number of the draft, and by how much: 0.6 more, or 0.6 less")
+	if f.Name == "" || !amount.MatchString(f.By) {
+		return nil, errors.New("a fitting names a measure or a number of the draft, and by how much: 0.6, 3/16 or 6 mm; then more or less")
 	}
 	return editCard(text, func(card *yaml.Node) error {
 		for _, old := range fittingsIn(card) {

@@ -102,3 +102,15 @@ func TestCardKeepsTheRest(t *testing.T) {
 		t.Errorf("a refusal changed the card: %v", err)
 	}
 }
+
+// TestFittingSaysHowMuch: what is no amount is not written on a card.
+func TestFittingSaysHowMuch(t *testing.T) {
+	const card = "unit: cm\nmeasures: {waist: 75}\n"
+	for by, is := range map[string]bool{"0.6 more": true, "3/16 less": true, "1 1/2 more": true, ".5 more": true, "6 mm less": true, "1/4in more": true,
+		"x more": false, " more": false, "more": false, "a bit less": false, "-1 more": false, "1 mroe": false, "1": false, "2 tons more": false} {
+		text, err := addFitting([]byte(card), fittingLine{Date: "2026-11-30", Name: "waist", By: by})
+		if err == nil != is {
+			t.Errorf("%q: %s %v", by, text, err)
+		}
+	}
+}

@@ -15,8 +15,8 @@ import (
 
 // shared is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
 // no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
-// with \n behind them. A draft in which these keys cannot be found for certain, or that says a name of theirs elsewhere, is
-// refused.
+// with \n behind them; comments that say a name of theirs are left out. A draft in which these keys cannot be found for
+// certain, or that says such a name elsewhere, is refused.
 func shared(draft []byte) ([]byte, error) {
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
 	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
@@ -47,10 +47,12 @@ func shared(draft []byte) ([]byte, error) {
 	out := []byte(lines + strings.Join(all[from-1:], ""))
 	root.Content = kept
 	if reads(out, root) {
+		out = unnamed(out, root, names)
 		return out, saysStill(out, names)
 	}
 	out, err := written(&doc) // several keys stand on one line
 	if err == nil && reads(out, root) {
+		out = unnamed(out, root, names)
 		err = saysStill(out, names)
 	} else if err == nil {
 		err = errors.New("the draft is not shared: the wearer's name, the card or the measures stand in other lines too, by & and *; write those out")
@@ -92,13 +94,36 @@ func nameIn(key, value *yaml.Node) string {
 	return strings.TrimSuffix(strings.Join(strings.Fields(value.Value), " "), ".yaml")
 }
 
+// whole finds a name as whole words, also in other letters' case.
+func whole(name string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(^|[^\pL\pN])` + strings.ReplaceAll(regexp.QuoteMeta(name), " ", `\s+`) + `($|[^\pL\pN])`)
+}
+
+// comments finds comments: lines of them that follow each other, or one behind something else.
+var comments = regexp.MustCompile(`(?m)(?:^[ \t]*#.*\n?)+|[ \t]+#.*$`)
+
+// unnamed leaves the comments out that say one of the names, of a text that holds what the tree does. Where that would change
+// what is read, as in a text within quotes, all stays as it is.
+func unnamed(text []byte, root *yaml.Node, names []string) []byte {
+	out := comments.ReplaceAllFunc(text, func(said []byte) []byte {
+		if slices.ContainsFunc(names, func(name string) bool { return name != "" && whole(name).Match(said) }) {
+			return nil
+		}
+		return said
+	})
+	if !reads(out, root) {
+		return text
+	}
+	return out
+}
+
 // saysStill is an error where one of the names stands in a line of the text as whole words, also in other letters' case.
 func saysStill(text []byte, names []string) error {
 	for _, name := range names {
 		if name == "" {
 			continue
 		}
-		is := regexp.MustCompile(`(?i)(^|[^\pL\pN])` + strings.ReplaceAll(regexp.QuoteMeta(name), " ", `\s+`) + `($|[^\pL\pN])`)
+		is := whole(name)
 		for line := range strings.Lines(string(text)) {
 			if is.MatchString(line) {
 				return fmt.Errorf("the draft is not shared, since whom it is for stands in another line too: take %q out of the line %q", name, strings.TrimSpace(line))

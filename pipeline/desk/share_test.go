@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/config/samples"
 )
 
 // TestSharedHoweverSpelt: YAML 1.2 (sections 5.4, 5.2, 7.3, 7.4, 8.2) lets one key be written in many ways; in none does
@@ -35,6 +37,8 @@ func TestSharedHoweverSpelt(t *testing.T) {
 		"comments above":       "style: S\n# Anna Wren\n# bust 101.5\ncard: wren\n# Wren\nwearer: Mrs Wren\n" + rest[9:],
 		"a comment, indented":  rest + "  # bust 101.5\nbody: wren\n",
 		"above the first key":  "# Anna Wren, 101.5\ncard: wren\n" + rest,
+		"far above":            "# for Anna Wren\n# and her 101.5\n\ncard: wren\n" + rest,
+		"behind":               "style: S # Anna Wren, 101.5\nwearer: Mrs Wren\ncard: wren\n" + rest[9:],
 		"a card as body":       "\"body\": wren\n" + rest,
 		"cards as sizes":       "sizes: A, wren\n" + rest,
 		"cards as a list":      "sizes:\n- A\n- wren\n" + rest,
@@ -69,7 +73,8 @@ func TestSharedHoweverSpelt(t *testing.T) {
 		"no YAML":        "wearer: Mrs Wren\n  style: S\n",
 		"no keys":        "wearer Mrs Wren",
 		"nothing":        "",
-		"far above":      "# for Anna Wren\n\nstyle: S\ncard: wren\n",
+		"in quotes":      "style: \"S # for Wren\"\ncard: wren\n",
+		"in a text":      "note: |\n  # for Wren\nstyle: S\ncard: wren\n",
 		"in the style":   "{style: Skirt of mrs  Wren, wearer: Mrs Wren.yaml}\n",
 		"named again":    "wearer: &w Mrs Wren\nstyle: *w\n",
 		"two of them":    "style: S\n---\nwearer: Mrs Wren\n",
@@ -87,5 +92,29 @@ func TestSharedHoweverSpelt(t *testing.T) {
 	v.put(filepath.Join(v.drafts, "pocket.yaml"), "wearer: Mrs Wren\n  style: S\n")
 	if status, page := v.get("/desk/draft/pocket/share"); status != 400 || strings.Contains(page, "Mrs Wren") || !strings.Contains(page, "is not shared") {
 		t.Errorf("%d\n%s", status, page)
+	}
+}
+
+// TestStartersAreShared: each starter, as it is copied from the shelf, goes out without whom it is for, and still draws.
+func TestStartersAreShared(t *testing.T) {
+	v := visit(t)
+	for _, name := range samples.Starters() {
+		text := samples.Read(name + ".yaml")
+		out, err := shared(text)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		var was struct{ Wearer string }
+		if err := yaml.Unmarshal(text, &was); err != nil {
+			t.Fatal(err)
+		}
+		if was.Wearer != "" && strings.Contains(string(out), was.Wearer) {
+			t.Errorf("%s: %s goes out", name, was.Wearer)
+		}
+		if a, b := v.desk.work(t.Context(), wish{Name: name, Text: string(text)}), v.desk.work(t.Context(), wish{Name: name, Text: string(out)}); a.Pattern == nil != (b.Pattern == nil) ||
+			a.Pattern != nil && len(a.Pattern.Pieces) != len(b.Pattern.Pieces) {
+			t.Errorf("%s: shared, it draws otherwise: %+v", name, b.Findings)
+		}
 	}
 }
