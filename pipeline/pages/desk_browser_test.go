@@ -3,6 +3,7 @@
 package pages_test
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -284,6 +285,51 @@ func TestNewerKeystrokeStopsTheOlderInTheBrowser(t *testing.T) {
 		return new Response(JSON.stringify(p ? { svg: "<svg xmlns='http://www.w3.org/2000/svg' id='late'/>", pieces: "late", faults: [], checks: [], clear: "" } : { svg: "", faults: [], checks: [], slow: true })) };
 		write(8)`)
 	v.until("document.querySelector('#count').innerText === 'late' && document.querySelector('#late') && window.patient.join() === 'false,true'")
+}
+
+// TestCardUnderThePageInTheBrowser: a page tells that its measure card was deleted, keeps what stood there, and keeps it as
+// the card again; a card that another program changed is shown where nothing is written, and told where something is. A draft
+// that is broken as it is opened never stood.
+func TestCardUnderThePageInTheBrowser(t *testing.T) {
+	v := openDesk(t, 360, "", false)
+	card := filepath.Join(v.cards, "hale.yaml")
+	write := func(file, text string) {
+		t.Helper()
+		if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o700), os.WriteFile(file, []byte(text), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write(card, "unit: in\nmeasures: {waist: 29 1/2}\n")
+	write(filepath.Join(v.drafts, "sash.yaml"), "style: Sash\nunit: cm\ncard: hale\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n")
+	write(filepath.Join(v.drafts, "broken.yaml"), "style: [Sash\nunit: cm\n")
+	v.Do(chromedp.Navigate(v.address + "/desk/draft/broken"))
+	v.until("document.querySelectorAll('#faults li.error').length > 0")
+	if said := v.told("document.querySelector('#count').innerText"); said != "Not drawn: see the errors." {
+		t.Errorf("a draft that was opened broken: %s", said)
+	}
+
+	v.Do(chromedp.Navigate(v.address + "/desk/draft/sash"))
+	v.until("document.querySelector('#card-says').innerText.includes('Measures of the card hale') && document.querySelector('[data-measure=waist]').value === '29 1/2'")
+	if err := os.Remove(card); err != nil {
+		t.Fatal(err)
+	}
+	v.until("!document.querySelector('#news').hidden && document.querySelector('#news').innerText.includes('deleted or renamed')")
+	v.until("document.querySelector('#count').innerText === '1 piece' && !document.querySelector('.unkept').hidden && document.querySelector('[data-measure=waist]').value === '29 1/2'")
+	v.Sound("card-gone-360")
+	v.Do(chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
+	v.Until("The measure card is kept.")
+	if text, err := os.ReadFile(card); err != nil || !strings.Contains(string(text), "29 1/2") {
+		t.Errorf("kept again: %s %v", text, err)
+	}
+	write(card, "unit: in\nmeasures: {waist: 30}\n")
+	v.until("(document.querySelector('[data-measure=waist]') || {}).value === '30'")
+	v.until("document.querySelector('#count').innerText === '1 piece'")
+	v.act("{ const e = document.querySelector('[data-measure=waist]'); e.value = '31'; e.dispatchEvent(new Event('input')) }")
+	write(card, "unit: in\nmeasures: {waist: 32}\n")
+	v.until("!document.querySelector('#news').hidden && document.querySelector('#news').innerText.includes('changed by another page or program')")
+	v.Do(chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
+	v.Until("waist 32 on the card, 31 here")
+	v.Sound("card-changed-360")
 }
 
 // TestDeskOnAPhoneInTheBrowser: the page that shares the desk shows its code and what it opens.
