@@ -145,8 +145,9 @@ func (b *Board) clock(t time.Time) string {
 	return t.Format("2 Jan 2006 15:04")
 }
 
-// pictures are those that this program drew of a job: its lay, or of a refused one its draft with the findings.
-var pictures = []string{"picture-lay.svg", "report-picture.svg"}
+// pictures are those that this program drew of a job: its lay, the pieces on its sheets, or of a refused one its draft with
+// the findings.
+var pictures = []string{"picture-lay.svg", "picture-pieces.svg", "report-picture.svg"}
 
 func (b *Board) picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	files, err := b.o.Jobs.Files(r.Context(), j.ID)

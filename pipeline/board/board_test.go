@@ -7,6 +7,9 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/config"
+	"tracewheel/devices"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/web"
 )
@@ -54,5 +57,28 @@ func TestOnePiece(t *testing.T) {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("%d: no %q in %s", n, want, text.String())
 		}
+	}
+}
+
+// TestWaitingSaidOnce: what a paused job waits for stands in its progress and not once more as its reason; another reason
+// stays.
+func TestWaitingSaidOnce(t *testing.T) {
+	b := &Board{}
+	const wait = "lay a fresh sheet on the plotter: sheet 2 of 3"
+	now := map[int64]progress{7: progressOf(control.Progress{Job: 7, Bytes: 1, Total: 2, Piece: -1, Waiting: wait, Person: true})}
+	j := ledger.Job{ID: 7, State: ledger.Stopped, Ready: true, Reason: wait}
+	b.o.Room = func() *config.Workroom {
+		return &config.Workroom{Devices: map[string]config.Device{"": {Profile: devices.Profile{Kind: devices.PenPlotter}}}}
+	}
+	c := b.cardOf(t.Context(), j, now)
+	if got := c.Progress.Text + "; " + c.Why; strings.Count(got, wait) != 1 {
+		t.Errorf("%q", got)
+	}
+	if c := b.cardOf(t.Context(), j, nil); c.Why != wait {
+		t.Errorf("without progress: %q", c.Why)
+	}
+	j.Reason = "the pen is worn"
+	if c := b.cardOf(t.Context(), j, now); c.Why != j.Reason {
+		t.Errorf("another reason: %q", c.Why)
 	}
 }

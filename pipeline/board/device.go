@@ -90,7 +90,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		if j.State == ledger.Stopped {
 			stopped = &j
 		}
-		p.Queue = append(p.Queue, b.cardOf(j, now))
+		p.Queue = append(p.Queue, b.cardOf(ctx, j, now))
 	}
 	slices.SortStableFunc(p.Queue, func(a, c card) int { return turn(a) - turn(c) })
 	p.State = machines.Known(room, name, b.o.Jobs.Now(), stopped)

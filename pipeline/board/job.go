@@ -72,7 +72,7 @@ func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 
 func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	ctx := r.Context()
-	p := &jobPage{card: b.cardOf(j, b.sentNow())}
+	p := &jobPage{card: b.cardOf(ctx, j, b.sentNow())}
 	p.Picture = false
 	var err error
 	if p.Events, err = b.o.Jobs.Events(ctx, j.ID); err != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"tracewheel/pipeline/control"
@@ -62,10 +63,20 @@ var marks = map[ledger.State]string{
 	ledger.Completed: "●", ledger.Aborted: "✕", ledger.Canceled: "–",
 }
 
-func (b *Board) cardOf(j ledger.Job, now map[int64]progress) card {
+// pictured tells whether there is a picture of a job: what is drawn or cut has one, of a draft that was refused or made
+// into sheets only its files tell.
+func (b *Board) pictured(ctx context.Context, j ledger.Job) bool {
+	if j.Ready && j.State != ledger.Aborted && !b.kind(j.Device).Prints() {
+		return true
+	}
+	files, err := b.o.Jobs.Files(ctx, j.ID)
+	return err == nil && slices.ContainsFunc(files, func(f ledger.File) bool { return slices.Contains(pictures, f.Name) })
+}
+
+func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress) card {
 	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
-		Picture:  j.Ready || j.State == ledger.Aborted}
+		Picture:  b.pictured(ctx, j)}
 	if j.Fault != "" {
 		c.Mark, c.Word, c.Why = "?", ledger.Unknown, j.Fault+ledger.MendRow
 	}
@@ -79,6 +90,9 @@ func (b *Board) cardOf(j ledger.Job, now map[int64]progress) card {
 		c.Progress = &p
 		if p.Person {
 			c.NeedsYou = true
+		}
+		if strings.Contains(p.Text, c.Why) { // what it waits for is said once
+			c.Why = ""
 		}
 	}
 	return c
@@ -141,7 +155,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	}
 	slices.Reverse(unended) // what waits longest first
 	for _, j := range unended {
-		c := b.cardOf(j, now)
+		c := b.cardOf(ctx, j, now)
 		col := at(j.Device)
 		switch {
 		case c.NeedsYou:
@@ -156,7 +170,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		if j.Ended.Before(today) && j.Fault == "" {
 			continue
 		}
-		c := b.cardOf(j, now)
+		c := b.cardOf(ctx, j, now)
 		if c.NeedsYou {
 			data.Needs = append(data.Needs, c)
 			continue

@@ -57,7 +57,7 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 	}
 	now := b.sentNow()
 	for _, j := range jobs {
-		data.Jobs = append(data.Jobs, b.cardOf(j, now))
+		data.Jobs = append(data.Jobs, b.cardOf(r.Context(), j, now))
 	}
 	b.show(w, r, "Past jobs", "past.html", data, "")
 }
@@ -170,7 +170,7 @@ func (b *Board) garments(r *http.Request, name string) (all []garment, more bool
 		if j.State == ledger.Canceled || j.State == ledger.Aborted {
 			continue // no garment came of it
 		}
-		g := garment{card: b.cardOf(j, now)}
+		g := garment{card: b.cardOf(r.Context(), j, now)}
 		if g.Ticked, err = b.ticksOf(r, j); err != nil {
 			return nil, false, err
 		}

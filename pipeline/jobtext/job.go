@@ -122,7 +122,11 @@ func (t Teller) now(ctx context.Context, j ledger.Job) string {
 	if err != nil || i < 0 {
 		return ""
 	}
-	p := all[i]
+	return nowWords(all[i], j.Reason)
+}
+
+// nowWords says how far a job has come, and what it waits for unless that is told as its reason already.
+func nowWords(p control.Progress, told string) string {
 	text := fmt.Sprintf("%d of %d bytes sent", p.Bytes, p.Total)
 	if p.Stroke >= 0 {
 		text += fmt.Sprintf(", stroke %d", p.Stroke+1)
@@ -130,7 +134,7 @@ func (t Teller) now(ctx context.Context, j ledger.Job) string {
 	if p.Piece >= 0 {
 		text += fmt.Sprintf(" of piece %d", p.Piece+1)
 	}
-	if p.Waiting != "" {
+	if p.Waiting != "" && p.Waiting != told {
 		text += "; waiting: " + p.Waiting
 	}
 	return text

@@ -53,7 +53,7 @@ func (t Teller) toBeSeen(j ledger.Job, row func(name, value string)) {
 		unit := cmp.Or(t.Room.Units, "mm")
 		row("length", fmt.Sprintf("%s %s of a width of %s %s", pattern.SayLength(length, unit), unit, pattern.SayLength(width, unit), unit))
 	}
-	for _, name := range []string{"picture-lay.svg", "report-picture.svg"} {
+	for _, name := range []string{"picture-lay.svg", "picture-pieces.svg", "report-picture.svg"} {
 		path := filepath.Join(store.Look(t.Room.Path(t.Room.Folders.Store)).JobDir(j.ID), name)
 		if _, err := os.Stat(path); err == nil {
 			row("picture", path)

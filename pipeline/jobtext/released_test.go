@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -42,5 +43,16 @@ func TestKept(t *testing.T) {
 		if got := Kept(c.before); got != c.want {
 			t.Errorf("%q instead of %q", got, c.want)
 		}
+	}
+}
+
+// TestNowWords: what a job waits for is not told a second time where it is its reason.
+func TestNowWords(t *testing.T) {
+	p := control.Progress{Bytes: 5, Total: 9, Stroke: -1, Piece: 1, Waiting: "lay a fresh sheet on the plotter: sheet 2 of 3"}
+	if got := nowWords(p, ""); got != "5 of 9 bytes sent of piece 2; waiting: "+p.Waiting {
+		t.Error(got)
+	}
+	if got := nowWords(p, p.Waiting); got != "5 of 9 bytes sent of piece 2" {
+		t.Error(got)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 
+	"tracewheel/devices"
 	"tracewheel/geom"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/look"
@@ -41,8 +42,12 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 			return job.Made{}, err
 		}
 	}
-	if !w.Refused && len(w.Strokes) > 0 {
+	switch {
+	case w.Refused:
+	case len(w.Strokes) > 0:
 		out.Pictures = m.pictures(w)
+	case w.Program.Language == devices.PDF: // nothing of it is drawn in strokes
+		out.Pictures = map[string][]byte{"pieces.svg": picture.Pattern(w.Pattern, nil, m.pictureOptions()).SVG()}
 	}
 	return out, nil
 }

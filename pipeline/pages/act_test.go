@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -209,5 +210,30 @@ func TestBladeIsChangedOnAPage(t *testing.T) {
 	}
 	if tool, err := r.shop.Jobs().Tool(t.Context(), "knife-table"); err != nil || len(tool.Changes) != 1 {
 		t.Errorf("%+v, %v", tool, err)
+	}
+}
+
+// TestNoBrokenPictures: every picture that a page shows of a job is there: sheets are shown by their pieces, and a file that
+// cannot be read has none.
+func TestNoBrokenPictures(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("office-printer", "stagehand-apron.svg", samples.Read("stagehand-apron.svg"), "")
+	r.until(1, "done", func(j ledger.Job) bool { return j.State == ledger.Completed })
+	r.drop("office-printer", "no-draft.svg", []byte("<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm' viewBox='0 0 9 9'><path"), "")
+	r.until(2, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	r.drop("roll-plotter", "faulty.svg", samples.Read("usher-waistcoat.svg"), "")
+	r.until(3, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	shown := map[string]bool{}
+	for _, path := range []string{"/", "/past", "/job/1", "/job/2", "/job/3", "/device/office-printer"} {
+		_, page := r.get(path)
+		for _, m := range regexp.MustCompile(`<img src="(/job/\d+/picture)"`).FindAllStringSubmatch(page, -1) {
+			shown[m[1]] = true
+			if status, text := r.get(m[1]); status != http.StatusOK || !strings.Contains(text, "<svg") {
+				t.Errorf("%s shows %s: %d", path, m[1], status)
+			}
+		}
+	}
+	if !shown["/job/1/picture"] || shown["/job/2/picture"] || !shown["/job/3/picture"] {
+		t.Errorf("shown are %v", shown)
 	}
 }
