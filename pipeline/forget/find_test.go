@@ -145,6 +145,9 @@ func TestForgetReadsTickets(t *testing.T) {
 		"? wearer\n: Lady of the Quay\n":                      true,
 		"body: quayside-7.yaml\n":                             true,
 		"sizes: [chorus-4, quayside-7]\n":                     true,
+		"bodies: [chorus-4, quayside-7]\n":                    true,
+		"with: [a.svg, {file: b.yaml, body: quayside-7}]\n":   true,
+		"with: [quayside-7]\n":                                false,
 		"sizes: chorus-4, quayside-7\n":                       true,
 		"\"card\": \"quayside-7\"\nstyle: x\n":                true,
 		"copies: [1\nwearer: Lady of the Quay\n":              true, // no YAML
@@ -165,6 +168,8 @@ func TestForgetReadsTickets(t *testing.T) {
 			want = append(want, int64(i+1))
 		}
 	}
+	jobs = append(jobs, map[string]string{"draft.yaml": "style: smock\n", "ticket.yaml": "with: [apron.yaml]\n", "with-apron.yaml": "style: apron\ncard: quayside-7\n"})
+	want = append(want, int64(len(jobs)))
 	room := quiet(t, card, jobs...)
 	if got, err := Would(t.Context(), room, "quayside-7"); err != nil || !slices.Equal(got, want) {
 		t.Errorf("of the jobs with %q it takes %v, want %v: %v", said, got, want, err)

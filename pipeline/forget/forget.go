@@ -269,7 +269,8 @@ func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 		if name, is := file.Card(); is {
 			all.cards = append(all.cards, name)
 		}
-		if file.Name != j.Ticket && (file.Name != j.Original || !yamlName(file.Name)) || file.Size > textLimit {
+		_, with := file.With()
+		if file.Name != j.Ticket && (file.Name != j.Original && !with || !yamlName(file.Name)) || file.Size > textLimit {
 			continue
 		}
 		text, err := f.st.Read(j.ID, file.Name)

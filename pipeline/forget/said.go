@@ -25,14 +25,26 @@ func saidBy(text []byte) (s said) {
 		}
 		return s
 	}
-	for i := 0; i+1 < len(root.Content); i += 2 {
-		key, value := root.Content[i].Value, named(root.Content[i+1])
+	s.mapping(root)
+	return s
+}
+
+// mapping adds what a mapping says, and those within it that say it of one draft of several.
+func (s *said) mapping(of *yaml.Node) {
+	for i := 0; i+1 < len(of.Content); i += 2 {
+		key, value := of.Content[i].Value, named(of.Content[i+1])
 		switch {
 		case value.Kind == yaml.ScalarNode:
 			s.add(key, value.Value)
-		case value.Kind == yaml.SequenceNode && key == "sizes":
+		case value.Kind == yaml.SequenceNode && key == "sizes", value.Kind == yaml.SequenceNode && key == "bodies":
 			for _, one := range value.Content {
-				s.add(key, named(one).Value)
+				s.add("sizes", named(one).Value)
+			}
+		case value.Kind == yaml.SequenceNode && key == "with":
+			for _, one := range value.Content {
+				if one = named(one); one.Kind == yaml.MappingNode {
+					s.mapping(one)
+				}
 			}
 		case value.Kind == yaml.MappingNode && key == "bodies":
 			for k := 0; k < len(value.Content); k += 2 {
@@ -40,11 +52,10 @@ func saidBy(text []byte) (s said) {
 			}
 		}
 	}
-	return s
 }
 
 // lineSaid is a line that says whom a text is for.
-var lineSaid = regexp.MustCompile(`(?m)^[\s{]*["']?(body|card|sizes|wearer)["']?\s*:\s*([^#\r\n]*)`)
+var lineSaid = regexp.MustCompile(`(?m)^[\s{]*["']?(body|card|sizes|bodies|wearer)["']?\s*:\s*([^#\r\n]*)`)
 
 func named(n *yaml.Node) *yaml.Node {
 	if n.Kind == yaml.AliasNode {
@@ -61,7 +72,7 @@ func (s *said) add(key, value string) {
 		s.wearers = append(s.wearers, value)
 	case key == "body", key == "card":
 		s.cards = append(s.cards, value)
-	case key == "sizes":
+	case key == "sizes", key == "bodies":
 		for one := range strings.SplitSeq(value, ",") {
 			s.cards = append(s.cards, strings.TrimSpace(one))
 		}

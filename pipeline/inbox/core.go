@@ -312,8 +312,15 @@ func (c *core) names(f *folder, t *seen, with []string) {
 	}
 }
 
-// arrived plans the drafts that may have waited for a file.
+// arrived plans the drafts that may have waited for a file, and those that its ticket names: now it has a draft for them.
 func (c *core) arrived(f *folder, s *seen) {
+	if t := f.ticketOf(s); t != nil && !s.ticket {
+		for _, n := range t.With {
+			if o := f.files[n]; o != nil && o != s && !o.ticket {
+				c.plan(o)
+			}
+		}
+	}
 	for _, t := range f.named[s.Name] {
 		for _, o := range f.filesOf(t) {
 			if o != s {

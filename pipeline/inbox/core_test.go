@@ -16,6 +16,8 @@ import (
 //	settle MS / limit MS           the two clocks
 //	MS see NAME SIZE [MOD]         a look at a file; MOD is its time in ms, as before if left out
 //	MS wrote NAME SIZE [MOD]       an event told of writing
+//	MS names TICKET SIZE NAME ...  a look at a ticket that names drafts beside its own
+//	MS held [NAME by TICKET]       what waits for the draft of a ticket that is not there
 //	MS gone NAME                   it is no longer there
 //	MS folder NAME:SIZE:MOD ...    a look at the whole folder
 //	MS back NAME                   its taking failed
@@ -87,6 +89,18 @@ func (s *story) line(w []string) {
 	switch w[1] {
 	case "see", "wrote":
 		s.core.saw(s.at, "d", s.entry(w[2:]), w[1] == "wrote")
+	case "names":
+		e := s.entry(w[2:4])
+		e.With = w[4:]
+		s.core.saw(s.at, "d", e, false)
+	case "held":
+		var held []string
+		for _, h := range s.core.held() {
+			held = append(held, h.Entry.Name+" by "+h.Ticket)
+		}
+		if got := strings.Join(held, " "); got != strings.Join(w[2:], " ") {
+			s.t.Fatalf("%s: held are %q", s.where, got)
+		}
 	case "gone":
 		s.core.gone("d", w[2])
 	case "back":

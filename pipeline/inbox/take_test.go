@@ -73,6 +73,20 @@ func lay(t *testing.T, m *faultfs.Memory, ticket bool) {
 	}
 }
 
+// lining is a draft that a ticket names beside its own.
+const lining, withLining = "<svg>the lining</svg>", "with: [lining.svg]\n"
+
+// layWith lays the draft, its ticket unless that is "", and the draft that this names.
+func layWith(t *testing.T, m *faultfs.Memory, ticket string) {
+	t.Helper()
+	lay(t, m, ticket != "")
+	if ticket == withLining {
+		if err := errors.Join(m.Put("/inbox/roll-plotter/skirt.ticket.yaml", ticket, true), m.Put("/inbox/roll-plotter/lining.svg", lining, true)); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
 func takerOn(fsys store.FS, b Book) *Taker {
 	return &Taker{FS: fsys, Store: store.In("/store", fsys), Book: b, Root: "/inbox"}
 }
@@ -127,9 +141,10 @@ func TestPowerCutAtEveryStep(t *testing.T) {
 		}
 		return m.Count() - before
 	}
-	for _, ticket := range []bool{false, true} {
+	for _, ticket := range []string{"", card, withLining} {
+		with := ticket == withLining
 		m := faultfs.NewMemory()
-		lay(t, m, ticket)
+		layWith(t, m, ticket)
 		steps := count(m)
 		if steps < 10 {
 			t.Fatalf("only %d steps", steps)
@@ -137,7 +152,7 @@ func TestPowerCutAtEveryStep(t *testing.T) {
 		for step := 1; step <= steps; step++ {
 			for luck := range 6 {
 				m := faultfs.NewMemory()
-				lay(t, m, ticket)
+				layWith(t, m, ticket)
 				m.StopAfter = m.Count() + step
 				b := newBook()
 				b.off = func() bool { return m.Count() >= m.StopAfter }
@@ -148,25 +163,28 @@ func TestPowerCutAtEveryStep(t *testing.T) {
 				if luck > 0 {
 					after = m.Crash(rnd)
 				}
-				where := fmt.Sprintf("ticket %v, step %d of %d, luck %d", ticket, step, steps, luck)
-				finishAfterCut(t, where, after, b, ticket)
+				where := fmt.Sprintf("ticket %q, step %d of %d, luck %d", ticket, step, steps, luck)
+				finishAfterCut(t, where, after, b, ticket, with)
 			}
 		}
 	}
 }
 
-func finishAfterCut(t *testing.T, where string, after *faultfs.Memory, b *book, ticket bool) {
+func finishAfterCut(t *testing.T, where string, after *faultfs.Memory, b *book, ticket string, with bool) {
 	t.Helper()
 	files := after.Files()
-	inInbox, inStore := false, false
+	inInbox, inStore, lined := false, false, !with
 	for path, content := range files {
+		if with && content == lining {
+			lined = true
+		}
 		if content == draft {
 			inInbox = inInbox || strings.HasPrefix(path, "/inbox/")
 			_, entered := b.entered[1]
 			inStore = inStore || entered && path == "/store/jobs/1/original.svg"
 		}
 	}
-	if !inInbox && !inStore {
+	if !inInbox && !inStore || !lined {
 		t.Errorf("%s: lost: %q", where, files)
 	}
 	again := newBook()
@@ -191,8 +209,11 @@ func finishAfterCut(t *testing.T, where string, after *faultfs.Memory, b *book, 
 		if got := after.Files()[dir+"original.svg"]; got != draft || a.File != "skirt.svg" {
 			t.Errorf("%s: job %d of %q holds %q", where, id, a.File, got)
 		}
-		if got := after.Files()[dir+"ticket.yaml"]; ticket && (got != card || a.Ticket == "") {
+		if got := after.Files()[dir+"ticket.yaml"]; ticket != "" && (got != ticket || a.Ticket == "") {
 			t.Errorf("%s: the ticket of job %d is %q", where, id, got)
+		}
+		if got := after.Files()[dir+ledger.WithFile("lining.svg")]; with && (got != lining || !slices.ContainsFunc(a.Files, func(f ledger.File) bool { _, is := f.With(); return is })) {
+			t.Errorf("%s: the draft that the ticket of job %d names is %q", where, id, got)
 		}
 	}
 }

@@ -1,0 +1,89 @@
+package inbox
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/store/faultfs"
+)
+
+// TestNamedDraftsGoTogether: a draft is claimed when all that its ticket names are there, in the folder or among the
+// workroom's drafts; those in the folder go with it, and what is not whole leaves all as it lay.
+func TestNamedDraftsGoTogether(t *testing.T) {
+	const at = "/inbox/roll-plotter/"
+	m := faultfs.NewMemory()
+	lay(t, m, false)
+	put := func(path, content string) {
+		t.Helper()
+		if err := m.Put(path, content, true); err != nil {
+			t.Fatal(err)
+		}
+	}
+	put(at+"skirt.ticket.yaml", "with: [lining.svg, {file: pocket.yaml, body: B}]\n")
+	put(at+"lining.svg", lining)
+	b := newBook()
+	take := func() (int64, error) {
+		info, err := m.Lstat(at + "skirt.svg")
+		if err != nil {
+			t.Fatal(err)
+		}
+		taker := takerOn(m, b)
+		taker.Drafts = "/drafts"
+		return takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)})
+	}
+	lying := func() (names []string) {
+		for path := range m.Files() {
+			if name, in := strings.CutPrefix(path, at); in {
+				names = append(names, name)
+			}
+		}
+		slices.Sort(names)
+		return names
+	}
+	before := lying()
+	job, err := take()
+	if w := new(waiting); job != 0 || !errors.As(err, w) || !strings.Contains(err.Error(), "its ticket skirt.ticket.yaml names pocket.yaml, which is neither here nor in the workroom's folder drafts") {
+		t.Fatalf("without one of them: job %d, %v", job, err)
+	}
+	if list := Look(m, "/inbox", []string{"roll-plotter"}, "/drafts"); len(list) != 1 || list[0].File != "skirt.svg" || list[0].Why != err.Error() {
+		t.Errorf("without a daemon is listed %v", list)
+	}
+	if got := lying(); !slices.Equal(got, before) || len(b.entered) != 0 {
+		t.Errorf("in the folder lie %v, and %d jobs are entered", got, len(b.entered))
+	}
+
+	// Claimed by a program that crashed, and gone before the next one began: all have their names again.
+	if err := errors.Join(m.RenameNew(at+"skirt.svg", at+".taken-7-skirt.svg"), m.RenameNew(at+"lining.svg", at+".taken-7-with-lining.svg"),
+		m.RenameNew(at+"skirt.ticket.yaml", at+".taken-7-ticket-skirt.ticket.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := takerOn(m, b).Finish(t.Context(), "roll-plotter"); err == nil {
+		t.Error("a claim without a draft that its ticket names was finished")
+	}
+	if got := lying(); !slices.Equal(got, before) {
+		t.Errorf("in the folder lie %v, not %v", got, before)
+	}
+
+	put("/drafts/pocket.yaml", "style: pocket\n")
+	if job, err = take(); err != nil {
+		t.Fatal(err)
+	}
+	var kept []string
+	for _, f := range b.entered[job].Files {
+		if name, is := f.With(); is {
+			kept = append(kept, name)
+		}
+	}
+	if got := m.Files()["/store/jobs/1/"+ledger.WithFile("lining.svg")]; got != lining && len(b.entered) == 1 {
+		t.Errorf("kept is %q", got)
+	}
+	if !slices.Equal(kept, []string{"lining.svg"}) || len(lying()) != 0 || m.Files()["/drafts/pocket.yaml"] == "" {
+		t.Errorf("kept are %v; in the folder lie %v", kept, lying())
+	}
+	if text := b.entered[job].Text; text != "taken from the inbox with its ticket, and 1 draft that it names" {
+		t.Errorf("entered as %q", text)
+	}
+}
