@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -67,17 +68,17 @@ func (a *app) lay(files []string, f cloths.Flags) error {
 	wish.Progress = cloths.TellProgress(a.err)
 	l, err := m.LayFiles(a.ctx, rs, wish)
 	(&app{out: a.beside(asJSON)}).printFindings(l.Findings)
-	if err != nil {
-		return refused(err)
-	}
-	pictures, err := l.Pictures(f.Out)
-	if err != nil {
-		return usage(err)
-	}
+	pictures, perr := l.Pictures(f.Out)
 	for _, p := range pictures {
 		if err := writeOut(p.File, p.Data); err != nil {
 			return err
 		}
+		if len(l.Short) > 0 {
+			fmt.Fprintf(a.err, "%s shows the lay and where the cloth ends\n", printable(p.File))
+		}
+	}
+	if err = cmp.Or(err, perr); err != nil {
+		return refused(err)
 	}
 	if asJSON {
 		return l.WriteJSON(escaped{a.out})

@@ -47,7 +47,9 @@ type Wish struct {
 type Layout struct {
 	Findings []pattern.Finding
 	Cloths   []*Cloth
-	Drafts   []*pattern.Pattern // as they were given
+	// Short are the cloths that are refused because the lay is longer than what is at hand.
+	Short  []*Cloth
+	Drafts []*pattern.Pattern // as they were given
 	// Inches tells lengths in inches: the workroom's unit, or that of a draft.
 	Inches bool
 
@@ -101,6 +103,7 @@ func (l *Layout) Lay(ctx context.Context, wish Wish) {
 		l.layCloth(ctx, c, i == l.Main(), wish, float64(len(c.laid))/float64(max(total, 1)))
 	}
 	if pattern.Worst(l.Findings) == pattern.Error {
+		l.Short = slices.DeleteFunc(l.Cloths, func(c *Cloth) bool { return len(c.over.Placements) == 0 })
 		l.Cloths = nil
 	}
 }
@@ -121,6 +124,8 @@ type Cloth struct {
 	Usual bool
 	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
 	Drawn, laid []pattern.Ready
+	// over is the lay that is too long for what is at hand.
+	over pattern.Lay
 }
 
 // Width is a width of cloth, mm, and what would be laid there.
@@ -175,8 +180,10 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 	if wish.Progress != nil {
 		opt.Progress = func(length float64) { wish.Progress(c.Name, length) }
 	}
+	opt.Over = &c.over
 	var found []pattern.Finding
 	c.Lay, found = lay.OnCloth(ctx, c.laid, mat, opt)
+	opt.Over = nil
 	if len(found) > 0 {
 		if mat.Length > 0 {
 			c.wouldFit(ctx, mat, lay.Brief(opt), found)
@@ -246,9 +253,13 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	return nil
 }
 
-// Picture draws the lay of one cloth to scale. ext is ".svg" or ".png".
+// Picture draws the lay of one cloth to scale, of one that is too long for what is at hand that lay, with the cloth's end.
+// ext is ".svg" or ".png".
 func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 	laid := c.Lay
+	if len(c.over.Placements) > 0 {
+		laid = c.over
+	}
 	laid.LengthUsed = lay.Whole(laid.LengthUsed)
 	canvas := picture.Cloth(c.Name, &laid, c.Drawn, picture.Options{Inches: l.Inches})
 	switch strings.ToLower(ext) {

@@ -88,20 +88,25 @@ type File struct {
 	Data []byte
 }
 
-// Pictures draws the lays, the first under a name that is given, other cloths with theirs added; none for "".
+// Pictures draws the lays, the first under a name that is given, other cloths with theirs added; none for "". Where there is
+// no lay because some are too long for what is at hand, it draws those.
 func (l *Layout) Pictures(out string) ([]File, error) {
 	if out == "" {
 		return nil, nil
 	}
 	var files []File
 	ext := filepath.Ext(out)
-	for i, c := range l.Cloths {
+	all, main := l.Cloths, l.Main()
+	if len(all) == 0 {
+		all, main = l.Short, 0
+	}
+	for i, c := range all {
 		data, err := l.Picture(c, ext)
 		if err != nil {
 			return nil, err
 		}
 		to := out
-		if i != l.Main() {
+		if i != main {
 			to = strings.TrimSuffix(out, ext) + "-" + fileWord(c.Name) + ext
 		}
 		files = append(files, File{to, data})

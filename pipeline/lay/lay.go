@@ -39,6 +39,8 @@ type Options struct {
 	Progress func(length float64)
 	// Inches says lengths in inches.
 	Inches bool
+	// Over is given the lay that is refused because it is too long for the material; nil for nowhere.
+	Over *pattern.Lay
 }
 
 // part gives the options of a part of the search.
@@ -104,6 +106,9 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		return empty, []pattern.Finding{s.refused(fold, err)}
 	}
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
+		if opt.Over != nil {
+			*opt.Over = l
+		}
 		return empty, []pattern.Finding{tooLong(ready, l, opt.Inches)}
 	}
 	if m.FaceDown && m.Cloth {

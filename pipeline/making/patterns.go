@@ -27,7 +27,8 @@ func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
 	return nil
 }
 
-// ForBodies is a draft for each of the bodies that are named, as it is where none is.
+// ForBodies is a draft for each of the bodies that are named, as it is where none is. What its ticket names beside it goes
+// with the first.
 func ForBodies(r Request, bodies string) []Request {
 	names := cloths.Words(bodies)
 	if len(names) == 0 {
@@ -41,6 +42,7 @@ func ForBodies(r Request, bodies string) []Request {
 		}
 		r.Answers["body"] = body
 		out = append(out, r)
+		r.Alone = true
 	}
 	return out
 }

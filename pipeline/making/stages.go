@@ -69,7 +69,7 @@ func readTicket(r Request) (pattern.Ticket, error) {
 		t.Unit = u
 	}
 	if b, ok := r.Answers[control.AnswerBody]; ok {
-		t.Body = b
+		t.Body, t.Bodies = b, nil
 	}
 	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
 	if r.Alone {

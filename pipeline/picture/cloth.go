@@ -3,11 +3,14 @@ package picture
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
+	"tracewheel/geom/letters"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
@@ -18,6 +21,10 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 	v := View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", name, m.Width, l.Fold.Words()), Width: m.Width, Length: l.LengthUsed}
 	if m.Nap != pattern.NapNone {
 		v.Title += ", one way"
+		v.Nap = m.Cloth
+	}
+	if m.Length > 0 && l.LengthUsed > m.Length {
+		v.End, v.Said = m.Length, beyondEnd(l, drawn, opt)
 	}
 	level := func(kind look.Kind, from, to, y float64) {
 		v.Layers = append(v.Layers, Layer{Kind: kind, Paths: []geom.Path{{Points: []orb.Point{{from, y}, {to, y}}, Corners: []bool{true, true}}}})
@@ -43,6 +50,35 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 		v.Words = append(v.Words, lettered(&r, p.Map))
 	}
 	return Device(v, opt)
+}
+
+// beyondEnd says where the material ends, and which pieces lie beyond its end, wholly or in part, as many as there is
+// room for in a line.
+func beyondEnd(l *pattern.Lay, drawn []pattern.Ready, opt Options) []string {
+	var names []string
+	for _, p := range l.Placements {
+		r := &drawn[p.Ready]
+		if r.Outline.Apply(p.Map).Bound().Max[0] > l.Material.Length && !slices.Contains(names, r.Name) {
+			names = append(names, r.Name)
+		}
+	}
+	line := func(n int) string {
+		words := "beyond it lie " + strings.Join(names[:n], ", ")
+		if n < len(names) {
+			words += fmt.Sprintf(" and %d more", len(names)-n)
+		}
+		return words
+	}
+	n := len(names)
+	for n > 1 && letters.Width(line(n), saidHeight) > pageWidth-2*gutter {
+		n--
+	}
+	unit := "mm"
+	if opt.Inches {
+		unit = "in"
+	}
+	say := func(mm float64) string { return pattern.SayLength(mm, unit) + " " + unit }
+	return []string{fmt.Sprintf("the cloth ends at %s, at the thick line: %s too short", say(l.Material.Length), say(l.LengthUsed-l.Material.Length)), line(n)}
 }
 
 // lettered letters a piece in the middle of its longer side, as high as there is room for.

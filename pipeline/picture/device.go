@@ -39,9 +39,14 @@ type View struct {
 	Strokes bool
 	// Width and Length are the device's reach in mm; Length 0 takes what the lines need.
 	Width, Length float64
-	Layers        []Layer
-	Marks         []Mark
-	Words         []Words
+	// End is where the material ends before the lines do, mm from its beginning, 0 where it does not. Said are more
+	// lines of words; Nap draws which way the nap runs, from the beginning to the end.
+	End    float64
+	Said   []string
+	Nap    bool
+	Layers []Layer
+	Marks  []Mark
+	Words  []Words
 }
 
 // Device draws a view, the bed or the paper under it.
@@ -52,7 +57,11 @@ func Device(v View, opt Options) *Canvas {
 	k = math.Min(k, 1100/math.Max(b.Max[1]-b.Min[1], 1))
 	h := k * (b.Max[1] - b.Min[1])
 	f := frameAt(b, gutter, gutter, pageWidth-2*gutter, h, k)
-	sheet := []orb.Point{{0, 0}, {b.Max[0], 0}, {b.Max[0], b.Max[1]}, {0, b.Max[1]}}
+	end := b.Max[0]
+	if v.End > 0 {
+		end = v.End
+	}
+	sheet := []orb.Point{{0, 0}, {end, 0}, {end, b.Max[1]}, {0, b.Max[1]}}
 	c.add("", Ink{Colour: look.Bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
 	used := map[look.Kind]bool{}
 	crowded := v.points() > manyPoints
@@ -78,6 +87,12 @@ func Device(v View, opt Options) *Canvas {
 			c.path(f, "words", Ink{Colour: look.Dark, Width: 0.8}, p.Apply(place))
 		}
 	}
+	if v.End > 0 {
+		c.add("cloth-end", Ink{Colour: look.Crimson, Width: 3}, false, []orb.Point{f.at(orb.Point{v.End, 0}), f.at(orb.Point{v.End, v.Width})}, false)
+	}
+	if v.Nap {
+		c.nap(f.at(orb.Point{0, v.Width})[0])
+	}
 	for i, m := range v.Marks {
 		c.fault(f, pattern.Finding{At: &m.At, Severity: m.Severity}, i+1, 0)
 	}
@@ -86,9 +101,26 @@ func Device(v View, opt Options) *Canvas {
 		c.text(orb.Point{gutter, y}, v.Title, 12, look.Dark, leftOf)
 		y += 16
 	}
+	for _, words := range v.Said {
+		c.text(orb.Point{gutter, y}, words, saidHeight, look.Dark, leftOf)
+		y += 16
+	}
 	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, look.Slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
+}
+
+// saidHeight is how high the letters of View.Said are.
+const saidHeight = 10.0
+
+// nap draws above the material, from its beginning at x, an arrow along the nap: the way in which all pieces that lie one way point.
+func (c *Canvas) nap(x float64) {
+	const y, length = gutter / 2, 110.0
+	ink := Ink{Colour: look.Dark, Width: 1.6}
+	from, to := orb.Point{x, y}, orb.Point{x + length, y}
+	c.add("nap", ink, false, []orb.Point{from, to}, false)
+	c.head("nap", ink, from, to)
+	c.text(orb.Point{x + length + 10, y + 4}, "nap", 11, look.Dark, leftOf)
 }
 
 // manyPoints is from where a picture leaves out what nobody can see in it.

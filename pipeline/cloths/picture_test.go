@@ -1,0 +1,134 @@
+package cloths
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// boards are cut-ready rectangles of so many mm along the grain and across, whose grain runs so.
+func boards(names []string, long, wide float64) (all []pattern.Ready) {
+	for i, name := range names {
+		r := pattern.Ready{Name: name, Index: i, Copy: 1, Copies: 1, Garment: 1,
+			Outline: geom.Path{Points: []orb.Point{{0, 0}, {wide, 0}, {wide, long}, {0, long}}, Corners: []bool{true, true, true, true}, Closed: true},
+			Grain:   &pattern.Segment{A: orb.Point{wide / 2, 20}, B: orb.Point{wide / 2, long - 20}}}
+		if i%2 == 1 { // drawn head down
+			r.Grain.A, r.Grain.B = r.Grain.B, r.Grain.A
+		}
+		all = append(all, r)
+	}
+	return all
+}
+
+// xs are the x of the points of the one line of a class in a picture.
+func xs(t *testing.T, svg, class string) (out []float64) {
+	t.Helper()
+	m := regexp.MustCompile(`<(?:path|polyline)[^>]*class="`+class+`"[^>]*>`).FindAllString(svg, -1)
+	if len(m) == 0 {
+		return nil
+	}
+	points := regexp.MustCompile(`(?:points|d)="([^"]*)"`).FindStringSubmatch(m[0])[1]
+	for _, p := range regexp.MustCompile(`(-?[\d.]+)[ ,](-?[\d.]+)`).FindAllStringSubmatch(points, -1) {
+		x, err := strconv.ParseFloat(p[1], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+func layBoards(t *testing.T, wish Wish) *Layout {
+	t.Helper()
+	l := New(nil, false)
+	names := []string{"front", "back", "yoke", "cuff"}
+	p := &pattern.Pattern{}
+	for _, n := range names {
+		p.Pieces = append(p.Pieces, pattern.Piece{Name: n})
+	}
+	l.Drafts = []*pattern.Pattern{p}
+	l.Deal(0, boards(names, 400, 300))
+	wish.Width, wish.Fold, wish.Alone, wish.Steps = 640, pattern.FoldNone, true, 20
+	l.Lay(t.Context(), wish)
+	return l
+}
+
+// TestPictureOfTheNap: where the cloth has a nap its picture has an arrow, named, and all pieces' grain lines point the way
+// it does, also of those that are drawn head down; without a nap there is none.
+func TestPictureOfTheNap(t *testing.T) {
+	for nap, want := range map[pattern.Nap]bool{pattern.NapAll: true, pattern.NapNone: false} {
+		l := layBoards(t, Wish{Nap: nap})
+		if len(l.Cloths) != 1 {
+			t.Fatal(l.Findings)
+		}
+		c := l.Cloths[0]
+		svg, err := l.Picture(c, ".svg")
+		if err != nil {
+			t.Fatal(err)
+		}
+		arrow := xs(t, string(svg), "nap")
+		if (len(arrow) > 1) != want {
+			t.Fatalf("nap %s: the arrow is %v", nap, arrow)
+		}
+		if !want {
+			continue
+		}
+		for _, p := range c.Lay.Placements {
+			g := c.Drawn[p.Ready].Grain
+			if d := geom.Sub(p.Map.Apply(g.B), p.Map.Apply(g.A)); d[0]*(arrow[1]-arrow[0]) <= 0 || math.Abs(d[1]) > 0.01 {
+				t.Errorf("%s points along %v, the arrow from %v to %v", c.Drawn[p.Ready].Name, d, arrow[0], arrow[1])
+			}
+		}
+	}
+}
+
+// TestPictureOfAShortCloth: a lay that is longer than what is at hand is refused, and its picture shows where the cloth
+// ends, to scale, and names what lies beyond.
+func TestPictureOfAShortCloth(t *testing.T) {
+	l := layBoards(t, Wish{Length: 600, Nap: pattern.NapNone})
+	if len(l.Cloths) != 0 || len(l.Short) != 1 || pattern.Worst(l.Findings) != pattern.Error {
+		t.Fatalf("%d lays, %d short, %v", len(l.Cloths), len(l.Short), l.Findings)
+	}
+	files, err := l.Pictures("lay.svg")
+	if err != nil || len(files) != 1 || files[0].File != "lay.svg" {
+		t.Fatal(files, err)
+	}
+	svg := string(files[0].Data)
+	end := xs(t, svg, "cloth-end")
+	if len(end) != 2 || end[0] != end[1] {
+		t.Fatalf("the end is %v", end)
+	}
+	least, most := math.Inf(1), math.Inf(-1) // two boards behind one another are 800 mm
+	for _, m := range regexp.MustCompile(`<(?:path|polygon|polyline)[^>]*class="cut"[^>]*>`).FindAllString(svg, -1) {
+		for _, p := range regexp.MustCompile(`(-?[\d.]+)[ ,](-?[\d.]+)`).FindAllStringSubmatch(regexp.MustCompile(`(?:points| d)="([^"]*)"`).FindStringSubmatch(m)[1], -1) {
+			x, _ := strconv.ParseFloat(p[1], 64)
+			least, most = math.Min(least, x), math.Max(most, x)
+		}
+	}
+	if got := 800 * (end[0] - least) / (most - least); math.Abs(got-600) > 2 {
+		t.Errorf("the end is drawn at %.1f mm of 600; pieces from %.1f to %.1f, end %.1f", got, least, most, end[0])
+	}
+	said := ""
+	for _, c := range l.Short {
+		for _, p := range c.over.Placements {
+			if b := c.Drawn[p.Ready].Outline.Apply(p.Map).Bound(); b.Max[0] > 600 {
+				said += c.Drawn[p.Ready].Name + " "
+			}
+		}
+	}
+	if n := len(strings.Fields(said)); n != 2 {
+		t.Errorf("beyond the end lie %q", said)
+	}
+	if l := layBoards(t, Wish{Length: 900}); len(l.Short) != 0 || len(l.Cloths) != 1 {
+		t.Errorf("a cloth that is long enough: %v", l.Findings)
+	} else if f, err := l.Pictures("lay.svg"); err != nil || strings.Contains(string(f[0].Data), "cloth-end") {
+		t.Errorf("its picture shows an end: %v", err)
+	}
+}
