@@ -35,9 +35,12 @@ type sheet struct {
 func within(outline geom.Path, sew []geom.Path) geom.Path {
 	inner, most := outline, 0.0
 	for _, s := range sew {
-		if a := s.Area(); s.Closed && a > most && a < outline.Area() {
+		if a := s.Area(); s.Closed && a > most {
 			inner, most = s, a
 		}
+	}
+	if most >= outline.Area() {
+		return outline // without an allowance, or with one that is drawn the wrong way
 	}
 	return inner
 }

@@ -103,6 +103,21 @@ func TestCircleOnTwoFolds(t *testing.T) {
 		t.Errorf("%d brackets, want one at each fold", brackets)
 	}
 
+	// Without an allowance the letters stand in the cloth too.
+	bare, err := Read([]byte(strings.Replace(strings.Replace(ringDraft, "all: 1.5", "all: none", 1), "hem: 2", "hem: none", 1)), "ring.yaml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err = prepare.Run(bare, pattern.Ticket{}, prepare.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range res.Ready[0].Lines {
+		if d := geom.Dist(l.Path.Points[0], res.Ready[0].Outline.Bound().Center()); l.Role == pattern.RoleText && (d < r || d > r+600) {
+			t.Fatalf("without an allowance the letters %q stand %v from the middle", l.Word.Text, d)
+		}
+	}
+
 	// In the open forms it is whole: no other says how a quarter is opened.
 	open, err := prepare.WithCutLines(p, pattern.Ticket{}, prepare.Options{})
 	if err != nil {
