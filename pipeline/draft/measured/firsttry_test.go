@@ -51,3 +51,13 @@ func TestFirstTry(t *testing.T) {
 		t.Errorf("the measure's line is the last, and is told: %s", got)
 	}
 }
+
+// A draft line without a name is answered with the name that it lacks, and not with its own word.
+func TestDraftWithoutAName(t *testing.T) {
+	for _, line := range []string{"draft: 1", "draft:\n  A: start"} {
+		_, err := draw([]byte("style: S\nunit: cm\n"+line+"\npieces:\n  a: rectangle 5 by 8; cut 1\nallow: 1\n"), "x.yaml", Options{})
+		if err == nil || !strings.HasPrefix(err.Error(), "x.yaml:3:1: draft stands without the name of a drawing") || strings.Contains(err.Error(), "did you mean") {
+			t.Errorf("%s: %v", line, err)
+		}
+	}
+}

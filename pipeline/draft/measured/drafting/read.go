@@ -35,6 +35,10 @@ func (e *Draft) Build(opt Options) bool {
 			continue
 		}
 		if !slices.Contains(TopKeys, en.Key) {
+			if en.Key == "draft" {
+				e.AddFault(en.KeyNode, "draft stands without the name of a drawing", "say draft and what it is: draft front:; what the whole is called stands behind style:")
+				continue
+			}
 			known := append([]string{"draft"}, TopKeys...)
 			if en.Node.Kind == yaml.MappingNode {
 				known = slices.DeleteFunc(known, func(k string) bool { return k == "from" }) // it holds no lines
