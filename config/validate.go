@@ -3,6 +3,7 @@ package config
 import (
 	"net"
 	"net/netip"
+	"net/url"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -61,6 +62,9 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	c.oneOf([]string{"units"}, w.Units, "mm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
 	c.page(w.Page)
+	c.hook("needs_you", w.Hooks.NeedsYou)
+	c.hook("refused", w.Hooks.Refused)
+	c.hook("done", w.Hooks.Done)
 	c.within([]string{"copies_unasked"}, float64(w.CopiesUnasked), 0, 10000, " copies")
 	c.watch(w)
 	if w.KeepDrafts > 0 && (w.Keep == 0 || w.KeepDrafts < w.Keep) {
@@ -97,6 +101,18 @@ func (c checker) page(p Page) {
 	}
 	if a, err := netip.ParseAddr(host); host != "localhost" && (err != nil || !a.IsLoopback()) && p.Cert == "" && !p.PlainHTTP {
 		c.fault([]string{"page", "address"}, "%q can be reached by other machines: name cert and key, or say plain_http: true", p.Address)
+	}
+}
+
+func (c checker) hook(name string, h Hook) {
+	if len(h.Command) > 0 && !filepath.IsAbs(h.Command[0]) {
+		c.fault([]string{"hooks", name, "command"}, "%q is no whole path of a program, such as /usr/local/bin/ring", h.Command[0])
+	}
+	if h.Post == "" {
+		return
+	}
+	if u, err := url.Parse(h.Post); err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
+		c.fault([]string{"hooks", name, "post"}, "%q is no http:// or https:// address", h.Post)
 	}
 }
 

@@ -26,6 +26,7 @@ type Workroom struct {
 	CopiesUnasked int                 `yaml:"copies_unasked"`
 	Log           Log                 `yaml:"log"`
 	Page          Page                `yaml:"page"`
+	Hooks         Hooks               `yaml:"hooks"`
 	Sewing        Sewing              `yaml:"sewing"`
 	Checks        map[string]string   `yaml:"checks"`
 	Materials     map[string]Material `yaml:"materials"`
@@ -82,6 +83,24 @@ type Page struct {
 	// Hosts are further names by which browsers ask for it.
 	Hosts []string `yaml:"hosts"`
 }
+
+// Hooks are what is told of a job that waits for a person, was refused or is done.
+type Hooks struct {
+	NeedsYou Hook `yaml:"needs_you"`
+	Refused  Hook `yaml:"refused"`
+	Done     Hook `yaml:"done"`
+}
+
+// Hook is a program, a web address, both or none.
+type Hook struct {
+	// Command is a program by its whole path and its arguments; no shell reads it.
+	Command []string `yaml:"command"`
+	// Post is an http or https address to which the facts are posted.
+	Post string `yaml:"post"`
+}
+
+// Wanted tells whether there is anything to tell.
+func (h Hook) Wanted() bool { return len(h.Command) > 0 || h.Post != "" }
 
 // Sewing holds the workroom's habits, in mm.
 type Sewing struct {

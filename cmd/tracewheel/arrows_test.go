@@ -79,6 +79,7 @@ var arrows = []struct {
 	{"pipeline/web", []string{"pipeline/look", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/board", []string{"pipeline/control", "pipeline/inbox", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/returned", "pipeline/sending", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
 	{"pipeline/desk", []string{"pipeline/cloths", "pipeline/draft", "pipeline/draft/measured", "pipeline/draft/measured/drafting", "pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/inbox", "pipeline/lessons", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/tape", "pipeline/web", "config", "config/samples", "geom"}},
+	{"pipeline/hooks", []string{"pipeline/control", "pipeline/ledger", "config"}},
 	{"pipeline/pages/browsertest", []string{"devices/needs"}},
 	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/desk", "pipeline/store", "pipeline/web", "config"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/pages", "pipeline/control", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},

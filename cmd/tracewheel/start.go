@@ -18,6 +18,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/daemon"
+	"tracewheel/pipeline/hooks"
 	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
@@ -81,6 +82,7 @@ func (a *app) run(newLedger bool) error {
 	if err := shop.Start(a.ctx); err != nil {
 		return refused(errors.Join(err, stop(shop, nil)))
 	}
+	defer hooks.Start(a.ctx, shop.Jobs(), shop.Room, log).Stop()
 	shown := pages.Start(a.ctx, shop, log)
 	if at := shown.Entrance(); at != "" {
 		// Not into the log, which others may come to read.

@@ -1,0 +1,224 @@
+// Package hooks tells a program or a web address of the workroom's choice that a job needs a person, was refused or is
+// done. It takes the jobs and the workroom file in force, reads the ledger, and moves nothing. Nothing of it is durable:
+// what happens while it does not run, or is in its queue when the program ends, is told to nobody.
+package hooks
+
+import (
+	"context"
+	"encoding/json"
+	"sync"
+	"time"
+
+	"go.uber.org/zap"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+)
+
+// The events, as the facts name them.
+const (
+	NeedsYou = "needs-you"
+	Refused  = "refused"
+	Done     = "done"
+)
+
+const (
+	limit  = 10 * time.Second // what one hook may take
+	look   = 300 * time.Millisecond
+	queued = 100 // events that wait for a slow hook; more are dropped, which is told
+)
+
+// facts are what a hook learns: no measures and no wearer, and so no reason either, which may quote them.
+type facts struct {
+	Event  string    `json:"event"`
+	At     time.Time `json:"at"`
+	Room   string    `json:"workroom"`
+	Job    int64     `json:"job"`
+	Device string    `json:"device"`
+	File   string    `json:"file"`
+	Style  string    `json:"style,omitempty"`
+	State  string    `json:"state"`
+}
+
+// Hooks run until Stop.
+type Hooks struct {
+	jobs  *control.Jobs
+	room  func() *config.Workroom
+	log   *zap.Logger
+	limit time.Duration
+
+	queue chan facts
+	stop  context.CancelFunc
+	wait  sync.WaitGroup
+	// told is why no hook is run, as it was told last.
+	told string
+}
+
+// Start tells of what happens to jobs from now on.
+func Start(ctx context.Context, jobs *control.Jobs, room func() *config.Workroom, log *zap.Logger) *Hooks {
+	return start(ctx, jobs, room, log, limit)
+}
+
+func start(ctx context.Context, jobs *control.Jobs, room func() *config.Workroom, log *zap.Logger, limit time.Duration) *Hooks {
+	h := &Hooks{jobs: jobs, room: room, log: log.With(zap.String("stage", "hook")), limit: limit, queue: make(chan facts, queued)}
+	ctx, h.stop = context.WithCancel(context.WithoutCancel(ctx))
+	moments, leave := jobs.Subscribe()
+	from, err := jobs.LastEvent(ctx)
+	if err != nil {
+		h.log.Warn("no hook is run", zap.Error(err))
+	}
+	h.allowed()
+	h.wait.Go(func() {
+		defer leave()
+		if err == nil {
+			h.watch(ctx, moments, from)
+		}
+	})
+	h.wait.Go(func() { h.work(ctx) })
+	return h
+}
+
+// Stop ends them; a hook that runs is ended too.
+func (h *Hooks) Stop() {
+	h.stop()
+	h.wait.Wait()
+}
+
+// watch reads of each job that moved what the ledger has of it since the event from. The moments themselves only say which
+// jobs to look at, because some may be lost.
+func (h *Hooks) watch(ctx context.Context, moments <-chan control.Progress, from int64) {
+	seen, looked, moved := map[int64]int64{}, map[int64]int64{}, map[int64]bool{}
+	tick := time.NewTicker(look)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case p := <-moments:
+			moved[p.Job] = true
+			continue
+		case <-tick.C:
+		}
+		if len(moved) == 0 {
+			continue
+		}
+		now, err := h.jobs.LastEvent(ctx)
+		if err != nil {
+			continue
+		}
+		for id := range moved {
+			if looked[id] == now { // it only goes on being sent
+				delete(moved, id)
+				continue
+			}
+			events, err := h.jobs.Events(ctx, id)
+			if err != nil {
+				continue // it is looked at again when it moves
+			}
+			for _, e := range events {
+				if e.Seq > max(seen[id], from) {
+					seen[id] = e.Seq
+					h.happened(ctx, e)
+				}
+			}
+			delete(moved, id)
+			looked[id] = now
+		}
+	}
+}
+
+// happened queues what a hook is to be told of an event.
+func (h *Hooks) happened(ctx context.Context, e ledger.Event) {
+	name := eventOf(e)
+	room := h.room()
+	if name == "" || !hookOf(room, name).Wanted() {
+		return
+	}
+	f := facts{Event: name, At: e.At.UTC(), Room: room.Name, Job: e.Job, State: string(e.To)}
+	if j, err := h.jobs.Job(ctx, e.Job); err == nil {
+		f.Device, f.File, f.Style = j.Device, j.File, j.Style
+	}
+	select {
+	case h.queue <- f:
+	default:
+		h.log.Warn("a hook is left out, because those before it take too long", zap.Int64("job", e.Job), zap.String("event", name))
+	}
+}
+
+// eventOf is what an event is for hooks, "" for nothing.
+func eventOf(e ledger.Event) string {
+	switch {
+	case e.From == e.To:
+	case e.To == ledger.Held, e.To == ledger.Stopped:
+		return NeedsYou
+	case e.To == ledger.Aborted:
+		return Refused
+	case e.To == ledger.Completed:
+		return Done
+	}
+	return ""
+}
+
+func hookOf(room *config.Workroom, event string) config.Hook {
+	switch event {
+	case NeedsYou:
+		return room.Hooks.NeedsYou
+	case Refused:
+		return room.Hooks.Refused
+	}
+	return room.Hooks.Done
+}
+
+// work runs hooks, one at a time.
+func (h *Hooks) work(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case f := <-h.queue:
+			if h.allowed() {
+				h.run(ctx, f)
+			}
+		}
+	}
+}
+
+// allowed tells whether the workroom file may have hooks run, and tells once why not.
+func (h *Hooks) allowed() bool {
+	room := h.room()
+	if !room.Hooks.NeedsYou.Wanted() && !room.Hooks.Refused.Wanted() && !room.Hooks.Done.Wanted() {
+		h.told = ""
+		return false
+	}
+	why := ""
+	if err := mine(room.File); err != nil {
+		why = err.Error()
+	}
+	if why != "" && why != h.told {
+		h.log.Warn("no hook is run: "+why, zap.String("file", room.File))
+	}
+	h.told = why
+	return why == ""
+}
+
+func (h *Hooks) run(ctx context.Context, f facts) {
+	hook := hookOf(h.room(), f.Event)
+	text, err := json.Marshal(f)
+	if err != nil {
+		h.log.Error("a hook cannot be told", zap.Error(err))
+		return
+	}
+	text = append(text, '\n')
+	say := func(what string, err error) {
+		if err != nil && ctx.Err() == nil {
+			h.log.Warn(what, zap.Int64("job", f.Job), zap.String("event", f.Event), zap.Error(err))
+		}
+	}
+	if len(hook.Command) > 0 {
+		say("a hook's program failed", h.program(ctx, hook.Command, f, text))
+	}
+	if hook.Post != "" {
+		say("a hook's address failed", h.post(ctx, hook.Post, text))
+	}
+}
