@@ -71,6 +71,11 @@ func init() {
 	apart := []pattern.Seam{{A: ref("FRONT", "hem"), B: ref("FRONT", "hem")}, {A: ref("FRONT", "armhole"), B: ref("FRONT", "armhole")},
 		{A: ref("BACK", "inner seam"), B: ref("BACK", "inner seam")}, {A: ref("BACK", "outer seam"), B: ref("BACK", "outer seam")}}
 	oneBand := pattern.Seam{A: append(ref("FRONT", "hem"), ref("BACK", "inner seam")...), B: ref("FRONT", "shoulder"), Tolerance: 1e4}
+	// Where the edges that cross the side's ends are sewn to one another, their seams go on and nothing crosses.
+	followed := bodice(40, 300)
+	for _, edge := range []string{"hem", "armhole"} {
+		followed.Seams = append(followed.Seams, pattern.Seam{A: ref("FRONT", edge), B: ref("BACK", edge), Tolerance: 1e4, Corners: true})
+	}
 	// A side that leans by 10 in 300 makes 90 - 1.9 at the hem: let pass. 40 in 300 makes 7.6: named.
 	examples[pattern.RuleCornerNotTrue] = []example{
 		{name: "square", draft: bodice(0, 300)},
@@ -78,6 +83,7 @@ func init() {
 		{name: "8 degrees", severity: pattern.Warning, count: 2, draft: bodice(40, 300), words: []string{"dent", "instead of 180"}},
 		{name: "free edges of other names", severity: pattern.Warning, count: 2, draft: junction()},
 		{name: "other seams end there", draft: junction(apart...)},
+		{name: "one seam follows another", draft: followed},
 		{name: "both in one band", severity: pattern.Warning, count: 2, draft: junction(oneBand)},
 	}
 	examples[pattern.RuleNotchNoPartner] = []example{
