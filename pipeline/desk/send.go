@@ -25,6 +25,10 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 	}
 	var ticket []byte
 	if body := r.PostFormValue("body"); body != "" {
+		if file, _, err := d.cardFile(body); err == nil && !d.headWith(name, string(text)).tells(body) && filepath.Dir(file) != filepath.Clean(room.Path("cards")) {
+			d.problem(w, r, fmt.Errorf("nothing was sent: the card %q is the file %s, and a device's job looks into the folder cards alone. Move the card there, then send again", body, d.plainPaths(file)))
+			return
+		}
 		ticket = fmt.Appendf(nil, "body: %s\n", quote(body))
 	}
 	if err := inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name+".yaml", text, ticket); err != nil {
