@@ -185,3 +185,45 @@ func TestDraftsOfATicketInOneLay(t *testing.T) {
 		t.Errorf("made again of a changed draft: %v", err)
 	}
 }
+
+// TestRefusedWithItsDrafts: where one of the drafts is refused the job is, and all that was dropped comes back together; on
+// a sheet printer too.
+func TestRefusedWithItsDrafts(t *testing.T) {
+	h := daemontest.New(t)
+	room := making.Sample()
+	h.Settings.Devices = append(h.Settings.Devices, job.Device{Name: "office-printer"})
+	h.Options.Build = func(ctx context.Context, in job.Draft) (job.Made, error) { return making.New(room).Build(ctx, in) }
+	h.Start()
+	for i, device := range []string{"roll-plotter", "office-printer"} {
+		h.DropWhole(device, "gusset.ticket.yaml", "copys: 2\nallowance: included\nwith: [report.txt, elbow.svg]\n")
+		h.DropWhole(device, "elbow.svg", elbowDraft)
+		h.DropWhole(device, "report.txt", "no draft")
+		h.DropWhole(device, "gusset.svg", triangleDraft)
+		var j ledger.Job
+		h.Until("it is refused on "+device, func() bool {
+			list, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{Device: device})
+			if err == nil && len(list) > 0 {
+				j = list[0]
+			}
+			return j.State.Ended()
+		})
+		if j.State != ledger.Aborted || !strings.Contains(j.Reason, "there is no such key; did you mean copies?") {
+			t.Errorf("%s: %+v", device, j)
+		}
+		if list, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{}); err != nil || len(list) != i+1 {
+			t.Errorf("%d jobs, %v", len(list), err)
+		}
+		folders, err := filepath.Glob(filepath.Join(h.Settings.Returned, fmt.Sprintf("*%d*", j.ID)))
+		if err != nil || len(folders) != 1 {
+			t.Fatal(folders, err)
+		}
+		for name, want := range map[string]string{"gusset.svg": triangleDraft, "elbow.svg": elbowDraft, "report.txt": "no draft"} {
+			if got, err := os.ReadFile(filepath.Join(folders[0], name)); err != nil || string(got) != want {
+				t.Errorf("%s: %s came back as %.40q, %v", device, name, got, err)
+			}
+		}
+		if text, err := os.ReadFile(filepath.Join(folders[0], "tracewheel-report.txt")); err != nil || !strings.Contains(string(text), "did you mean copies?") {
+			t.Errorf("%s: the report is %.80q, %v", device, text, err)
+		}
+	}
+}

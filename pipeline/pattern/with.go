@@ -66,14 +66,15 @@ func WithOf(ticket []byte) []string {
 		if root.Content[i].Value != "with" {
 			continue
 		}
-		all := []*yaml.Node{root.Content[i+1]}
+		all := []*yaml.Node{aliased(root.Content[i+1])}
 		if all[0].Kind == yaml.SequenceNode {
 			all = all[0].Content
 		}
 		for _, n := range all {
+			n = aliased(n)
 			for k := 0; k+1 < len(n.Content); k += 2 {
 				if n.Content[k].Value == "file" {
-					n = n.Content[k+1]
+					n = aliased(n.Content[k+1])
 					break
 				}
 			}
@@ -83,6 +84,14 @@ func WithOf(ticket []byte) []string {
 		}
 	}
 	return out
+}
+
+// aliased is what a node stands for.
+func aliased(n *yaml.Node) *yaml.Node {
+	if n.Kind == yaml.AliasNode {
+		return n.Alias
+	}
+	return n
 }
 
 // Wanted is one draft that a ticket wants, with what it says of that one.
