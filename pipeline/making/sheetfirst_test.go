@@ -175,3 +175,40 @@ func TestDividedPiecesAreNamed(t *testing.T) {
 		}
 	}
 }
+
+// TestSheetsHangTogether: the sheets of a rectangle, whatever its size, are joined side to side, none only at a corner, and
+// no row or column is begun for a line that stands on the one before.
+func TestSheetsHangTogether(t *testing.T) {
+	m := New(Sample())
+	paper, err := sheets.ParsePaper("a4", -1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, size := range [][2]int{{702, 810}, {360, 470}, {530, 700}, {900, 300}, {1050, 930}} {
+		source := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="1200mm" height="1200mm" viewBox="0 0 1200 1200"><g id="panel"><path id="cut" d="M10 10h%dv%dh-%dZ"/></g></svg>`, size[0], size[1], size[0])
+		book, _, err := m.Sheets(t.Context(), []Request{{Name: "panel.svg", Source: []byte(source)}}, SheetWish{Paper: paper, Overlap: sheets.Overlap})
+		if err != nil {
+			t.Fatal(err)
+		}
+		on := book.Placed[0].On
+		reached := map[string]bool{on[0]: true}
+		for range on {
+			for _, a := range on {
+				for _, b := range on {
+					rows, columns := int(a[0])-int(b[0]), number(t, a[1:])-number(t, b[1:])
+					if reached[a] && math.Abs(float64(rows))+math.Abs(columns) == 1 {
+						reached[b] = true
+					}
+				}
+			}
+		}
+		if len(reached) != len(on) {
+			t.Errorf("%v: of the sheets %v only %v hang together", size, on, reached)
+		}
+		long, short := float64(max(size[0], size[1])), float64(min(size[0], size[1]))
+		places := func(w, h float64) int { return int(math.Ceil((w-10+2)/176) * math.Ceil((h-10+2)/232)) }
+		if most := max(places(long, short), places(short, long)); book.Rows*book.Columns > most {
+			t.Errorf("%v: %d rows and %d columns, more than the %d places that it takes", size, book.Rows, book.Columns, most)
+		}
+	}
+}

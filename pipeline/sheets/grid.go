@@ -207,7 +207,7 @@ func (g grid) share(pieces []laid) (sheets []cell, joins []join) {
 			}
 		}
 	}
-	for _, c := range sortedCells(ink) {
+	for _, c := range slices.Backward(sortedCells(ink)) { // the last first: no row is begun for what stands at the end of another
 		if !used[c] && g.covered(pieces, ink, c) {
 			delete(ink, c)
 		}
