@@ -65,15 +65,9 @@ func (a *app) withLedger(fn func(reading.Reader) error) error {
 	return fn(led)
 }
 
-// stop is a verb that lets nothing move: it reaches the daemon past a fault in the workroom file.
+// stop is a verb that lets nothing move: it reaches the daemon past a fault in the workroom file and in a name.
 func (a *app) stop(use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
-	return a.asks(func() (*config.Workroom, error, error) {
-		room, fault := a.whereabouts()
-		if room == nil {
-			return nil, nil, fault
-		}
-		return room, fault, nil
-	}, use, short, example, do)
+	return a.asks(true, use, short, example, do)
 }
 
 func jobID(s string) (int64, error) {
@@ -86,13 +80,10 @@ func jobID(s string) (int64, error) {
 
 // act is a verb that asks the running daemon.
 func (a *app) act(use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
-	return a.asks(func() (*config.Workroom, error, error) {
-		room, err := a.room(false)
-		return room, nil, err
-	}, use, short, example, do)
+	return a.asks(false, use, short, example, do)
 }
 
-func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
+func (a *app) asks(stops bool, use, short, example string, do func(ctx context.Context, c *remote.Client, id int64) error) *cobra.Command {
 	c := &cobra.Command{
 		Use: use, Short: short, Example: example, Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -101,12 +92,15 @@ func (a *app) asks(where func() (room *config.Workroom, fault, err error), use, 
 				return err
 			}
 			who, err := control.Name(a.who)
-			if err != nil {
+			if err != nil && !stops {
 				return usage(fmt.Errorf("--who: %w", err))
 			}
-			room, fault, err := where()
 			if err != nil {
-				return err
+				fmt.Fprintf(a.err, "caution: this is asked without the name of --who: %v\n", err)
+			}
+			room, fault := a.whereabouts()
+			if fault != nil && (room == nil || !stops) {
+				return fault
 			}
 			nameRoom(a.out, room)
 			client, err := remote.Dial(a.ctx, room.Path(room.Folders.Store))

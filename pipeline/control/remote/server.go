@@ -136,9 +136,13 @@ func (s *Server) talk(ctx context.Context, c net.Conn) {
 			return
 		}
 		who, err := control.Name(req.Who)
-		if err != nil {
+		if err != nil && req.Do != doHold && req.Do != doPause && req.Do != doCancel {
 			_ = out.Encode(failed(err))
 			return
+		}
+		if err != nil { // nobody looks for a better name while a machine runs
+			s.log.Warn("a stop is asked with a name that cannot be taken, so it is done without the name",
+				zap.String("stage", "control"), zap.Int64("job", req.Job), zap.Error(err))
 		}
 		if out.Encode(s.do(control.ByLogin(ctx, login, who), req)) != nil {
 			return

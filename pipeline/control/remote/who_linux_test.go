@@ -1,6 +1,7 @@
 package remote
 
 import (
+	"fmt"
 	"os/user"
 	"strings"
 	"testing"
@@ -53,7 +54,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 }
 
 // TestNamesThatAreRefused: a name that would not stand on one line of the history, or is too long, is refused, and
-// nothing is done.
+// nothing is done; but what stops a machine is done without the name.
 func TestNamesThatAreRefused(t *testing.T) {
 	dir, d := served(t)
 	d.Serve([]control.Device{{Name: "roll-plotter"}})
@@ -64,10 +65,31 @@ func TestNamesThatAreRefused(t *testing.T) {
 			t.Fatal(err)
 		}
 		c.Who = who
-		if err := c.Hold(t.Context(), id); err == nil || state(t, d, id).State != ledger.Pending {
-			t.Errorf("%q: %v, and the job is %s", who, err, state(t, d, id).State)
+		if err := c.Next(t.Context(), id); err == nil || !strings.Contains(err.Error(), "a name") {
+			t.Errorf("next by %q: %v", who, err)
 		}
 		_ = c.Close()
+		if c, err = Dial(t.Context(), dir); err != nil {
+			t.Fatal(err)
+		}
+		c.Who = who
+		stopped := waiting(t, d, "roll-plotter")
+		if err := c.Hold(t.Context(), stopped); err != nil || state(t, d, stopped).State != ledger.Held {
+			t.Errorf("hold by %q: %v, and the job is %s", who, err, state(t, d, stopped).State)
+		}
+		if err := c.Cancel(t.Context(), stopped); err != nil || state(t, d, stopped).State != ledger.Canceled {
+			t.Errorf("cancel by %q: %v, and the job is %s", who, err, state(t, d, stopped).State)
+		}
+		if err := c.Pause(t.Context(), id); err == nil || strings.Contains(err.Error(), "a name") { // it does not run
+			t.Errorf("pause by %q: %v", who, err)
+		}
+		if events, err := d.Events(t.Context(), stopped); err != nil || strings.Contains(fmt.Sprint(events), "Nell") || strings.Contains(fmt.Sprint(events), "NNN") {
+			t.Errorf("the history of %q: %v, %v", who, events, err)
+		}
+		_ = c.Close()
+	}
+	if is := state(t, d, id).State; is != ledger.Pending {
+		t.Errorf("the job that was refused is %s", is)
 	}
 	if _, err := control.Name(strings.Repeat("\u00fc", 60)); err != nil {
 		t.Error(err)
