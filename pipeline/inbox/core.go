@@ -5,6 +5,8 @@ import (
 	"container/heap"
 	"slices"
 	"time"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // core decides which files are to be taken. It is pure: what was seen and the time go in, decisions
@@ -40,7 +42,7 @@ func (c *core) set(clocks Settings) {
 // saw notes that a file was looked at; touched says that an event told of writing, which starts the
 // moment anew even if size and time are as before.
 func (c *core) saw(now time.Time, device string, e Entry, touched bool) {
-	if leftAlone(e.Name) {
+	if pattern.LeftAlone(e.Name) {
 		return
 	}
 	f := c.devices[device]
@@ -80,7 +82,7 @@ func (c *core) gone(device, name string) {
 	delete(f.files, name)
 	s.group.files, s.group.tickets = slices.DeleteFunc(s.group.files, is), slices.DeleteFunc(s.group.tickets, is)
 	if len(s.group.files)+len(s.group.tickets) == 0 {
-		of, ticket := isTicket(name)
+		of, ticket := pattern.TicketOf(name)
 		if !ticket {
 			of = stem(name)
 		}

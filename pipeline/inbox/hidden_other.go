@@ -2,5 +2,5 @@
 
 package inbox
 
-// hidden files start with a dot here, which leftAlone knows.
+// hidden files start with a dot here, which pattern.LeftAlone knows.
 func hidden(string) bool { return false }

@@ -5,17 +5,19 @@ import (
 	"unicode/utf8"
 
 	"pgregory.net/rapid"
+
+	"tracewheel/pipeline/pattern"
 )
 
 func TestLeftAlone(t *testing.T) {
 	for _, name := range []string{"", ".hidden.svg", ".~lock.skirt.svg#", "~$skirt.dxf", "skirt.svg~", "#skirt.svg#", "4913",
 		"skirt.svg.part", "skirt.svg.crdownload", "skirt.TMP", ".skirt.svg.swp", "skirt.svg.swp", "Thumbs.db", "desktop.ini", ".taken-3-skirt.svg"} {
-		if !leftAlone(name) {
+		if !pattern.LeftAlone(name) {
 			t.Errorf("%q is taken", name)
 		}
 	}
 	for _, name := range []string{"skirt.svg", "~skirt.svg", "skirt (2).dxf", "skirt", "r#ck.svg", "skirt.ticket.yaml", "Röck.svg", "part.svg"} {
-		if leftAlone(name) {
+		if pattern.LeftAlone(name) {
 			t.Errorf("%q is left alone", name)
 		}
 	}
@@ -32,7 +34,7 @@ func TestClaimNames(t *testing.T) {
 		if len(claim) > nameLimit {
 			t.Fatalf("%q has %d bytes", claim, len(claim))
 		}
-		if !leftAlone(claim) {
+		if !pattern.LeftAlone(claim) {
 			t.Fatalf("%q would be taken again", claim)
 		}
 		gotJob, gotTicket, got, ok := parseClaim(claim)

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path/filepath"
 
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -39,7 +40,7 @@ func (t *Taker) putBackAs(c *claim, n int) error {
 	}
 	if c.ticketPath != "" {
 		name := c.ticketName()
-		of, _ := isTicket(name)
+		of, _ := pattern.TicketOf(name)
 		ending := name[len(of):]
 		switch {
 		case of == c.name:

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // rescan looks through all folders. It gives work for the taking goroutine: claims to be finished.
@@ -77,7 +79,7 @@ func (in *Inbox) lookAt(device string, before map[place]string) (claimed bool) {
 			claimed = true
 			continue
 		}
-		if leftAlone(e.Name()) {
+		if pattern.LeftAlone(e.Name()) {
 			continue
 		}
 		info, err := in.taker.FS.Lstat(filepath.Join(dir, e.Name()))

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"time"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // Entry is what a look at one file says.
@@ -65,7 +67,7 @@ type seen struct {
 
 // add puts a file among those of its name.
 func (f *folder) add(s *seen) {
-	of, is := isTicket(s.Name)
+	of, is := pattern.TicketOf(s.Name)
 	if !is {
 		of = stem(s.Name)
 	}
@@ -96,7 +98,7 @@ func (f *folder) ticketOf(s *seen) *seen {
 
 // filesOf are the files that a ticket may be of.
 func (f *folder) filesOf(ticket *seen) []*seen {
-	of, _ := isTicket(ticket.Name)
+	of, _ := pattern.TicketOf(ticket.Name)
 	files := slices.Clone(ticket.group.files)
 	if s := f.files[of]; s != nil && !s.ticket {
 		files = append(files, s)

@@ -32,13 +32,22 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	}
 	if err := t.FS.RenameNew(from, to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return "", nil
+			return "", ticketGone{beside}
 		}
 		return "", store.WithAdvice(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
 	}
 	c.ticketPath = to
 	return to, nil
 }
+
+// ticketGone is an ErrUnreadable: all get their names back, and what is taken next is what lies there then.
+type ticketGone struct{ name string }
+
+func (e ticketGone) Error() string {
+	return fmt.Sprintf("its ticket %s was taken away while the draft was taken", e.name)
+}
+
+func (ticketGone) Is(target error) bool { return target == ErrUnreadable }
 
 // listLasts is how long one look through a folder serves for tickets: among thousands of files a look
 // for each claim would take longer than the claim.
@@ -61,10 +70,10 @@ func (t *Taker) list(device string) (listing, error) {
 		return l, err
 	}
 	for _, e := range entries {
-		if !e.Type().IsRegular() || leftAlone(e.Name()) {
+		if !e.Type().IsRegular() || pattern.LeftAlone(e.Name()) {
 			continue
 		}
-		if of, is := isTicket(e.Name()); is {
+		if of, is := pattern.TicketOf(e.Name()); is {
 			l.tickets[of] = append(l.tickets[of], e.Name())
 		} else {
 			l.files[stem(e.Name())] = append(l.files[stem(e.Name())], e.Name())

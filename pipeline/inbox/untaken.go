@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -49,7 +50,7 @@ func outside(fsys store.FS, root string, devices []string) (list []ledger.Untake
 		return nil
 	}
 	for _, e := range entries {
-		if !leftAlone(e.Name()) && !slices.Contains(devices, e.Name()) {
+		if !pattern.LeftAlone(e.Name()) && !slices.Contains(devices, e.Name()) {
 			list = append(list, untaken("", e.Name(), outsideWhy(e.IsDir(), devices)))
 		}
 	}
@@ -87,14 +88,14 @@ func Look(fsys store.FS, root string, devices []string, drafts string) []ledger.
 		tickets, files := map[string]string{}, map[string]bool{}
 		for _, e := range entries {
 			name := e.Name()
-			if leftAlone(name) {
+			if pattern.LeftAlone(name) {
 				continue
 			}
 			if !e.Type().IsRegular() {
 				list = append(list, untaken(device, name, strangeWhy(e.Type())))
 				continue
 			}
-			of, is := isTicket(name)
+			of, is := pattern.TicketOf(name)
 			if is {
 				tickets[name] = of
 			} else {
@@ -186,7 +187,7 @@ func (t *Taker) waits(device string, entries []fs.DirEntry) (list []ledger.Untak
 			continue
 		}
 		seen := entryOf(info)
-		if _, is := isTicket(seen.Name); is {
+		if _, is := pattern.TicketOf(seen.Name); is {
 			seen.With = t.named(filepath.Join(t.Dir(device), seen.Name))
 		}
 		c.saw(time.Now(), device, seen, false)

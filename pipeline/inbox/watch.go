@@ -13,6 +13,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -299,7 +300,7 @@ func (in *Inbox) fault(log *zap.Logger, path place, err error) {
 // event looks at the one name that an event tells of.
 func (in *Inbox) event(e fsnotify.Event) {
 	device, name, ok := in.placeOf(e.Name)
-	if !ok || e.Op == fsnotify.Chmod || leftAlone(name) {
+	if !ok || e.Op == fsnotify.Chmod || pattern.LeftAlone(name) {
 		return
 	}
 	info, err := in.taker.FS.Lstat(e.Name)
@@ -313,7 +314,7 @@ func (in *Inbox) event(e fsnotify.Event) {
 // entry is what is seen of a file; of a ticket the drafts that it names, which are read once as long as it stays the same.
 func (in *Inbox) entry(device string, info fs.FileInfo) Entry {
 	e := entryOf(info)
-	if _, is := isTicket(e.Name); is {
+	if _, is := pattern.TicketOf(e.Name); is {
 		if s := in.core.file(device, e.Name); s != nil && s.same(e) && len(s.With) > 0 {
 			e.With = s.With
 		} else {

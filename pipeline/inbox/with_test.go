@@ -87,3 +87,48 @@ func TestNamedDraftsGoTogether(t *testing.T) {
 		t.Errorf("entered as %q", text)
 	}
 }
+
+// TestNoTicketIsTakenAsADraft: a ticket that names its own or another's takes neither away from its draft.
+func TestNoTicketIsTakenAsADraft(t *testing.T) {
+	m, b := faultfs.NewMemory(), newBook()
+	lay(t, m, false)
+	const at, ticket = "/inbox/roll-plotter/", "with: [skirt.ticket.yaml, hat.ticket.yaml, lining.svg]\nallowance: 10mm\n"
+	if err := errors.Join(m.Put(at+"skirt.ticket.yaml", ticket, true), m.Put(at+"hat.ticket.yaml", "copies: 2\n", true), m.Put(at+"lining.svg", lining, true)); err != nil {
+		t.Fatal(err)
+	}
+	if err := takeSkirt(m, b); err != nil {
+		t.Fatal(err)
+	}
+	if a := b.entered[1]; a.Ticket != "ticket.yaml" || m.Files()["/store/jobs/1/ticket.yaml"] != ticket || m.Files()[at+"hat.ticket.yaml"] == "" {
+		t.Errorf("entered is %+v; there lie %v", a, m.Files())
+	}
+}
+
+// vanishing is a file system in which a ticket is taken away as the draft is claimed.
+type vanishing struct {
+	*faultfs.Memory
+	ticket string
+}
+
+func (v vanishing) RenameNew(from, to string) error {
+	if from == v.ticket {
+		if err := v.Remove(from); err != nil {
+			return err
+		}
+	}
+	return v.Memory.RenameNew(from, to)
+}
+
+// TestATicketThatGoesMeanwhile: no job is made of the draft and the ones that its ticket named without the ticket.
+func TestATicketThatGoesMeanwhile(t *testing.T) {
+	m, b := faultfs.NewMemory(), newBook()
+	layWith(t, m, withLining)
+	const at = "/inbox/roll-plotter/"
+	err := takeSkirt(vanishing{m, at + "skirt.ticket.yaml"}, b)
+	if err == nil || !strings.Contains(err.Error(), "its ticket skirt.ticket.yaml was taken away") || len(b.entered) != 0 {
+		t.Errorf("%v, entered are %v", err, b.entered)
+	}
+	if m.Files()[at+"skirt.svg"] != draft || m.Files()[at+"lining.svg"] != lining {
+		t.Errorf("there lie %v", m.Files())
+	}
+}

@@ -53,6 +53,12 @@ func ReadTicket(data []byte) (Ticket, error) {
 	if all := t.Each(""); len(all) > mostDrafts {
 		return t, config.FaultOf(data, "ticket", "with", fmt.Sprintf("these are %d drafts, one for each body, and at most %d are made at a time", len(all), mostDrafts))
 	}
+	held := WithOf(data)
+	for _, w := range t.With {
+		if !slices.Contains(held, w.File) { // merged in with <<, say: it would not be taken with the ticket
+			return t, config.FaultOf(data, "ticket", "with", fmt.Sprintf("write %s out under with:, as in [a.svg, {file: b.yaml, copies: 2}], without <<", w.File))
+		}
+	}
 	return t, nil
 }
 

@@ -40,7 +40,10 @@ func (w *With) UnmarshalYAML(n *yaml.Node) error {
 	}
 	switch {
 	case !namesDraft(w.File):
-		return fmt.Errorf("%q is no name of a draft: write its file's whole name, without folders", w.File)
+		if _, is := TicketOf(w.File); is {
+			return fmt.Errorf("%q is a ticket: name the draft that it belongs to", w.File)
+		}
+		return fmt.Errorf("%q is no name of a draft: write its file's whole name, without folders, a finished file's in visible letters", w.File)
 	case w.Body != "" && len(w.Bodies) > 0:
 		return fmt.Errorf("%s: say body: for one body or bodies: for several, not both", w.File)
 	case w.Copies < 0:
@@ -49,9 +52,11 @@ func (w *With) UnmarshalYAML(n *yaml.Node) error {
 	return nil
 }
 
-// namesDraft tells the bare name of a file that is no hidden one.
+// namesDraft tells the bare name of a file that may be a draft: no ticket, which would be taken from the draft that it
+// belongs to, and none that is on its way to another name. It is printable, since it stands in lists and in a backup.
 func namesDraft(name string) bool {
-	return name != "" && len(name) <= longestWith && filepath.Base(name) == name && !strings.ContainsAny(name, `/\`) && !strings.HasPrefix(name, ".")
+	_, ticket := TicketOf(name)
+	return !ticket && !LeftAlone(name) && IsPrintable(name) && len(name) <= longestWith && filepath.Base(name) == name && !strings.ContainsAny(name, `/\`)
 }
 
 // WithOf are the drafts that a ticket names beside its own, each once. A ticket with faults names them too, as far as it
