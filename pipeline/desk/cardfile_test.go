@@ -51,6 +51,20 @@ func TestCardWhereverItLies(t *testing.T) {
 	}
 }
 
+// TestCardOfAnyLetters: a new card is called as its wearer is, in whatever letters; a path and a hidden file are no names.
+func TestCardOfAnyLetters(t *testing.T) {
+	v := visit(t)
+	v.files(map[string]string{"drafts/sash.yaml": haleSash})
+	for name, kept := range map[string]bool{"Zoë Åström": true, "Łucja": true, "zoe\u0308": true, "Μαρία 2": true, "../up": false, ".hidden": false, "a/b": false, "a\u202eb": false} {
+		form := url.Values{"text": {haleSash}, "unit": {"in"}, "do": {"card"}, "card": {name}, "measure waist": {"30 1/4"}}
+		_, page := v.post("/desk/draft/sash", form)
+		_, err := os.Stat(filepath.Join(v.room.Dir, "cards", name+".yaml"))
+		if (err == nil) != kept || strings.Contains(page, "The measure card is kept.") != kept {
+			t.Errorf("%q: kept %v, want %v", name, err == nil, kept)
+		}
+	}
+}
+
 // TestCardIsGone: a draft whose card is missing asks for what it needs and says so; what an older version of the card has
 // stands in the form. A page that is open when its card goes keeps its measures. Kept, the card is there again.
 func TestCardIsGone(t *testing.T) {

@@ -128,12 +128,12 @@ func (d *Desk) plainPaths(text string) string {
 }
 
 // plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
-var plain = regexp.MustCompile(`^[a-zA-Z0-9][a-zA-Z0-9 _-]{0,79}$`)
+var plain = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} _-]{0,79}$`)
 
 // fileOf is where a draft or a card of that name lies.
 func fileOf(dir, name string) (string, error) {
 	if !plain.MatchString(name) {
-		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, - and _, at most 80", name)
+		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, - and _, at most 80, and the first a letter or digit", name)
 	}
 	return filepath.Join(dir, name+".yaml"), nil
 }

@@ -29,6 +29,7 @@ func TestLight(t *testing.T) {
 			continue
 		}
 		seen[m[1]+" "+m[4]]++
+		seen[m[1]+" "+m[2]]++
 		said := strings.TrimSpace(lines[no-1])
 		if name := strings.Fields(m[2])[0]; !strings.HasPrefix(said, m[2]+":") && !strings.Contains(said, name) {
 			t.Errorf("%s of %s leads to line %d: %s", m[2], m[1], no, said)
@@ -37,7 +38,7 @@ func TestLight(t *testing.T) {
 			t.Errorf("the traced U leads to %q", said)
 		}
 	}
-	for _, of := range []string{"back point", "back edge", "back dart", "centre front point", "side front edge"} {
+	for _, of := range []string{"back point", "back edge", "back dart", "centre front point", "side front edge", "side front princess", "centre front princess"} {
 		if seen[of] == 0 {
 			t.Errorf("nothing is to be pointed at for a %s: %v", of, seen)
 		}

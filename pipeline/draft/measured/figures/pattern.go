@@ -214,6 +214,9 @@ func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.A
 // the next edge's where it ends.
 func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) pattern.Edge {
 	out := pattern.Edge{Name: ed.Name, Kind: ed.Kind(), Line: lineOf(pc, ed.Name), First: first, Fold: ed.Fold}
+	if ctx := pc.Scope.Context; out.Line == 0 && (pc.Drawing == nil || ctx.Document.Of(pc.Drawing.At) == ctx.Document) {
+		out.Line = ed.Line // a princess line, an edge of a strip: told by the sentence that makes it
+	}
 	if pc.Included {
 		return out
 	}
