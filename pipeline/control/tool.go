@@ -12,8 +12,9 @@ import (
 )
 
 // drawn is how much line a run sent to a pen or a blade, in mm: the blocks from the one it began with whose last byte
-// went down the line, all of them where it came to its end. A kill leaves what was last written of the bytes, which may be less than was sent. Of a blade that went
-// on from the place where it was held, the bytes by which it went in again count as some of the program's.
+// went down the line, all of them where it came to its end. A kill leaves what was last written of the bytes, which may
+// be less than was sent. Of a blade that went on from the place where it was held, the bytes by which it went in again
+// count as some of the program's.
 func drawn(p devices.Program, s ledger.Send) (mm float64) {
 	sent := int64(0)
 	for i, b := range p.Blocks {
@@ -27,17 +28,24 @@ func drawn(p devices.Program, s ledger.Send) (mm float64) {
 	return mm
 }
 
-// drawnBy is drawn of a job's run that ends; 0, which is told, where its program cannot be read.
-func (d *Jobs) drawnBy(ctx context.Context, j *ledger.Job, s ledger.Send) float64 {
-	if d.prints(j.Device) || s.Bytes == 0 {
-		return 0
+// drawnBy reads a job's program and gives what a run of it drew that has ended: 0, which is told, where the program cannot
+// be read. It is asked before the ledger is written, which a long program would hold up.
+func (d *Jobs) drawnBy(ctx context.Context, id int64) func(s ledger.Send) float64 {
+	j, err := d.led.Job(ctx, id)
+	if err != nil || d.prints(j.Device) {
+		return func(ledger.Send) float64 { return 0 }
 	}
-	p, err := d.Program(ctx, j.ID)
-	if err != nil {
-		d.log.Warn("what this run drew is not counted", zap.Int64("job", j.ID), zap.String("device", j.Device), zap.Error(err))
-		return 0
+	p, err := d.Program(ctx, id)
+	return func(s ledger.Send) float64 {
+		switch {
+		case s.Bytes == 0:
+			return 0
+		case err != nil:
+			d.log.Warn("what this run drew is not counted", zap.Int64("job", id), zap.String("device", j.Device), zap.Error(err))
+			return 0
+		}
+		return drawn(p, s)
 	}
-	return drawn(p, s)
 }
 
 // Tool tells how far a device's pen or blade has come since it was changed.

@@ -294,6 +294,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			return ledger.Job{}, err
 		}
 	}
+	drew := d.drawnBy(ctx, id)
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		if l != nil {
@@ -326,7 +327,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		}
 		step := ledger.Step{Kind: kind, Text: j.Reason, Send: &send}
 		if !e.Unsent {
-			step.DrawnMM = d.drawnBy(ctx, j, send)
+			step.DrawnMM = drew(send)
 		}
 		return step, nil
 	})
@@ -368,6 +369,7 @@ func (d *Jobs) wentOn(ctx context.Context, id int64, to ledger.State) error {
 // CutShort brings a job that a kill left in the middle of its sending to a true state: stopped, with
 // what is known, or canceled where a person had asked for that. It is called at start only.
 func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
+	drew := d.drawnBy(ctx, id)
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
@@ -382,6 +384,6 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		} else if send.Cancel {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
 		}
-		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: d.drawnBy(ctx, j, send)}, nil
+		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: drew(send)}, nil
 	})
 }

@@ -69,15 +69,20 @@ func (l *Ledger) Tool(ctx context.Context, device string) (t Tool, err error) {
 			err = fmt.Errorf("how far the tool of %q has come: %w", device, explain(err))
 		}
 	}()
+	tx, err := l.look.BeginTx(ctx, &sql.TxOptions{ReadOnly: true}) // a change between the two readings would mix old and new
+	if err != nil {
+		return t, err
+	}
+	defer func() { _ = tx.Rollback() }()
 	var first string
-	err = l.look.QueryRowContext(ctx, "SELECT coalesce(sum(mm), 0), coalesce(min(at), '') FROM tools WHERE device = ? AND changed = 0 AND seq > "+since, device, device).Scan(&t.MM, &first)
+	err = tx.QueryRowContext(ctx, "SELECT coalesce(sum(mm), 0), coalesce(min(at), '') FROM tools WHERE device = ? AND changed = 0 AND seq > "+since, device, device).Scan(&t.MM, &first)
 	if err == nil {
 		err = timeOf{&t.Since}.Scan(first)
 	}
 	if err != nil {
 		return t, err
 	}
-	rows, err := l.look.QueryContext(ctx, "SELECT seq, at, who, mm FROM tools WHERE device = ? AND changed = 1 ORDER BY seq", device)
+	rows, err := tx.QueryContext(ctx, "SELECT seq, at, who, mm FROM tools WHERE device = ? AND changed = 1 ORDER BY seq", device)
 	if err != nil {
 		return t, err
 	}
