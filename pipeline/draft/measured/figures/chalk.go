@@ -171,8 +171,10 @@ func (m *MarkingOut) swing(pc *pieces.Piece, s curve.Segment, named []lettered) 
 		return nil
 	}
 	out := &Swing{Radius: m.say(s.Radius()), Across: m.say(c[0]), Down: m.say(c[1]), X: c[0], Y: c[1], R: s.Radius()}
+	piece := geom.Path{Points: m.line, Closed: true}
 	for _, q := range named {
-		if geom.Dist(q.at, s.Centre) < tiny {
+		// A point beside the piece is not in the list of its points.
+		if geom.Dist(q.at, s.Centre) < tiny && (piece.Contains(c) || piece.Nearest(c).Dist < 10*tiny) {
 			out.Point = q.name
 			break
 		}

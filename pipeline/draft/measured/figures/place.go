@@ -50,8 +50,11 @@ type Place struct {
 	Turned bool `json:"turned_round,omitempty"`
 	Over   bool `json:"other_way_up,omitempty"`
 	Opened bool `json:"opened_out,omitempty"`
-	// Twice is a quarter, on cloth that is folded twice.
-	Twice bool `json:"on_two_folds,omitempty"`
+	// Twice is a quarter, on cloth that is folded twice: FoldAt is how far from the cut end the fold across the cloth lies,
+	// FoldUp, of a quarter in one layer, how far from Edge the fold along it.
+	Twice  bool   `json:"on_two_folds,omitempty"`
+	FoldAt string `json:"second_fold_from_cut_end,omitempty"`
+	FoldUp string `json:"first_fold_from_edge,omitempty"`
 
 	first float64 // where it begins to take of the cloth's length, mm
 }
@@ -76,9 +79,9 @@ func (p Place) Words(of int) string {
 	}
 	switch {
 	case p.Twice && p.Opened:
-		out += "; in one layer: fold the cloth there twice, along both fold lines, and chalk the quarter; or chalk the other three quarters beyond the fold lines too"
+		out += fmt.Sprintf("; in one layer: fold the cloth along its length %s from %s, then across %s from the cut end, and chalk the quarter; or chalk the other three quarters beyond the fold lines too", p.FoldUp, p.Edge, p.FoldAt)
 	case p.Twice:
-		out += "; fold the cloth there once more, across, along the other fold line, and chalk the quarter: four layers are cut at once"
+		out += fmt.Sprintf("; fold the cloth once more, across, %s from the cut end, and chalk the quarter: four layers are cut at once", p.FoldAt)
 	case p.Opened:
 		out += "; in one layer: chalk its other half beyond the fold line too"
 	}
@@ -176,6 +179,12 @@ func (s spread) place(k int, pc *PieceFigures) (Place, bool) {
 	out.Point, out.Edge = pc.begins(), from.name
 	out.FromCutEnd, out.FromEdge = s.unit.say(out.X), s.unit.say(out.Y)
 	out.Down, out.Across = from.way(m.Vector(orb.Point{0, -1})), from.way(m.Vector(orb.Point{1, 0}))
+	if second := pc.drawn.Second; pc.Twice && second != nil {
+		out.FoldAt = s.unit.say(m.Apply(second.A)[0] / mm)
+		if out.Opened {
+			out.FoldUp = s.unit.say((m.Apply(pc.drawn.Fold.A)[1] - from.y) * from.side / mm)
+		}
+	}
 	out.Over = m.Det() < 0
 	if g := pc.drawn.Grain; g != nil {
 		out.Turned = m.Vector(geom.Sub(g.B, g.A))[0] < -geom.Tiny
