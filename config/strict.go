@@ -126,6 +126,17 @@ func Strict(data []byte, file string, into any) error {
 	return faults.orNil()
 }
 
+// StrictNode reads a part of YAML into a pointer as Strict reads a whole file. It is for a type that reads itself, and
+// the keys of its faults begin there.
+func StrictNode(n *yaml.Node, into any) error {
+	faults := &Faults{}
+	faults.walk(n, reflect.TypeOf(into).Elem(), "")
+	if err := faults.orNil(); err != nil {
+		return err
+	}
+	return n.Load(into)
+}
+
 // FaultOf blames the value of a key at the top of a file that is read already.
 func FaultOf(data []byte, file, key, text string) error {
 	faults := &Faults{File: file}
@@ -199,7 +210,14 @@ func (f *Faults) walk(n *yaml.Node, t reflect.Type, key string) {
 	}
 	if reflect.PointerTo(t).Implements(customType) {
 		v := reflect.New(t)
-		if err := v.Interface().(custom).UnmarshalYAML(n); err != nil {
+		var within *Faults
+		if err := v.Interface().(custom).UnmarshalYAML(n); errors.As(err, &within) {
+			for _, ft := range within.List {
+				f.add(n, join(key, ft.Key), "%s", ft.Text)
+				last := &f.List[len(f.List)-1]
+				last.Line, last.Column = ft.Line, ft.Column
+			}
+		} else if err != nil {
 			f.add(n, key, "%v", err)
 		}
 		return

@@ -48,7 +48,7 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	for i := range w.Ready {
 		w.Program.Names = append(w.Program.Names, w.Ready[i].Name)
 	}
-	w.add(Judged{Notes: append(s.Notes, book.Told(w.Ticket.Copies, !wish.EveryCopy)...)})
+	w.add(Judged{Notes: append(s.Notes, book.Told(int(w.Ticket.Copies), !wish.EveryCopy)...)})
 }
 
 func notDrawn(err error, mend string) Judged {

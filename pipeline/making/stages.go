@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"strings"
 	"time"
 
 	"tracewheel/config"
@@ -47,7 +48,8 @@ func (m *Maker) read(r Request) (Read, Judged) {
 		}
 		var all []pattern.Finding
 		for _, ft := range faults.List {
-			f := pattern.NewFinding(pattern.RuleTicket, "the ticket: "+ft.Text, mend)
+			said := strings.TrimPrefix(ft.Key+": ", ": ") + ft.Text
+			f := pattern.NewFinding(pattern.RuleTicket, "the ticket: "+said, mend)
 			f.Line, f.Column = ft.Line, ft.Column
 			all = append(all, f)
 		}
@@ -82,15 +84,17 @@ func readTicket(r Request) (pattern.Ticket, error) {
 // tooMany is the question of a job whose ticket wants more copies than are made unasked, "" for none: a slip
 // of the pen would cost a roll of paper.
 func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
-	copies := r.Ticket.Copies
+	copies, draft := r.Ticket.Copies, ""
 	for _, p := range r.Parts {
-		copies = max(copies, p.Ticket.Copies)
+		if p.Ticket.Copies > copies {
+			copies, draft = p.Ticket.Copies, " of "+p.Name()
+		}
 	}
-	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || copies <= most || answers[control.AnswerAsMany] != "" {
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || int(copies) <= most || answers[control.AnswerAsMany] != "" {
 		return ""
 	}
-	return fmt.Sprintf("the ticket wants %d copies, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
-		copies, m.Room.CopiesUnasked)
+	return fmt.Sprintf("the ticket wants %d copies%s, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
+		copies, draft, m.Room.CopiesUnasked)
 }
 
 // AnswerPatterns overrules how often a pen draws a piece (a devices.Patterns), AnswerToile wants the toile.

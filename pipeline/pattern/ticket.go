@@ -12,7 +12,7 @@ import (
 // quantities say.
 type Ticket struct {
 	Sizes    []string `yaml:"sizes"`
-	Copies   int      `yaml:"copies"`
+	Copies   Copies   `yaml:"copies"`
 	Pieces   []string `yaml:"pieces"`
 	Material string   `yaml:"material"`
 	// Body is the name of a measure card for a measured draft.

@@ -27,7 +27,26 @@ type With struct {
 	Bodies []string `yaml:"bodies"`
 	Sizes  []string `yaml:"sizes"`
 	Pieces []string `yaml:"pieces"`
-	Copies int      `yaml:"copies"`
+	Copies Copies   `yaml:"copies"`
+}
+
+// Copies is how many are wanted, at least 1; 0 is a ticket that does not say it.
+type Copies int
+
+// UnmarshalYAML reads one: a 0 that stands in the ticket is refused, since it would be taken for unsaid.
+func (c *Copies) UnmarshalYAML(n *yaml.Node) error {
+	if n = aliased(n); n.ShortTag() == "!!null" {
+		return nil
+	}
+	var i int
+	switch err := n.Load(&i); {
+	case err != nil || n.Kind != yaml.ScalarNode:
+		return fmt.Errorf("wants a whole number, not %q", n.Value)
+	case i < 1:
+		return fmt.Errorf("%d is no number of copies; write how many are wanted", i)
+	}
+	*c = Copies(i)
+	return nil
 }
 
 // UnmarshalYAML reads a name, or a name with what is said of that draft alone.
@@ -35,8 +54,10 @@ func (w *With) UnmarshalYAML(n *yaml.Node) error {
 	type plain With
 	if n.Kind == yaml.ScalarNode {
 		w.File = n.Value
-	} else if err := n.Load((*plain)(w), yaml.WithKnownFields()); err != nil {
-		return errors.New("a draft is named as in [a.svg, {file: b.yaml, body: B, copies: 2}], and of one may be said file, body, bodies, sizes, pieces, copies")
+	} else if n.Kind != yaml.MappingNode {
+		return errors.New("a draft is named as in [a.svg, {file: b.yaml, body: B, copies: 2}]")
+	} else if err := config.StrictNode(n, (*plain)(w)); err != nil {
+		return err
 	}
 	switch {
 	case !namesDraft(w.File):
@@ -46,8 +67,6 @@ func (w *With) UnmarshalYAML(n *yaml.Node) error {
 		return fmt.Errorf("%q is no name of a draft: write its file's whole name, without folders, a finished file's in visible letters", w.File)
 	case w.Body != "" && len(w.Bodies) > 0:
 		return fmt.Errorf("%s: say body: for one body or bodies: for several, not both", w.File)
-	case w.Copies < 0:
-		return fmt.Errorf("%s: copies: %d; write how many of it are wanted", w.File, w.Copies)
 	}
 	return nil
 }

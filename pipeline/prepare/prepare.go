@@ -110,7 +110,7 @@ func RunAll(parts []Part, opt Options) (Result, error) {
 			faults = append(faults, told(part, err))
 			continue
 		}
-		made += pieces(part.Pattern, chosen[i], max(part.Ticket.Copies, 1))
+		made += pieces(part.Pattern, chosen[i], int(max(part.Ticket.Copies, 1)))
 		if made > mostPieces {
 			return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", made, mostPieces)
 		}
@@ -177,10 +177,10 @@ func run(part Part, chosen []int, as maker) (res Result, err error) {
 		m.p, m.piece, m.index, m.included, m.ticket, m.before = p, p.Pieces[i], i, included, width, as.before+len(res.Ready)
 		size := m.piece.Size
 		if _, ok := sizes[size]; !ok {
-			sizes[size] = 1 + len(sizes)*max(t.Copies, 1)
+			sizes[size] = 1 + len(sizes)*int(max(t.Copies, 1))
 		}
 		m.garment = sizes[size]
-		ready, err := m.make(max(t.Copies, 1))
+		ready, err := m.make(int(max(t.Copies, 1)))
 		if err != nil {
 			faults = append(faults, fmt.Errorf("piece %q: %w", p.Pieces[i].Name, err))
 			continue
