@@ -16,7 +16,7 @@ import (
 )
 
 // TestBodyThatStandsStill: what a browser sends is ended where nothing comes any more, also where it trickles, and the
-// browser hears why; what comes slowly but steadily is taken, and an answer may take longer than a body may stand still.
+// browser hears why, whatever is asked for; what comes slowly but steadily is taken, and an answer may take longer than a body may stand still.
 func TestBodyThatStandsStill(t *testing.T) {
 	const stall = 2 * time.Second
 	s, err := New(Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop(), Stall: stall})
@@ -51,13 +51,15 @@ func TestBodyThatStandsStill(t *testing.T) {
 		pause       time.Duration
 		status, say string
 	}{
-		"nothing comes":       {"/move", "application/x-www-form-urlencoded", 100, nil, 0, "408", "nothing came for"},
-		"half comes":          {"/move", "application/x-www-form-urlencoded", 100, []string{"a=ha"}, 0, "408", "nothing came for"},
-		"nothing, as JSON":    {"/raw", "application/json", 100, nil, 0, "408", "nothing came for"},
-		"it trickles":         {"/raw", "application/json", 100, strings.Split(strings.Repeat("x", 60), ""), stall / 5, "408", "came too slowly"},
-		"nothing at the door": {"/enter", "application/x-www-form-urlencoded", 100, nil, 0, "408", "nothing came for"},
-		"in parts":            {"/move", "application/x-www-form-urlencoded", 6, []string{"a=", "s", "l", "ow"}, stall / 2, "200", "moved slow"},
-		"late answer":         {"/move", "application/x-www-form-urlencoded", 6, []string{"a=late"}, 0, "200", "moved late"},
+		"nothing comes":       {"POST /move", "application/x-www-form-urlencoded", 100, nil, 0, "408", "nothing came for"},
+		"half comes":          {"POST /move", "application/x-www-form-urlencoded", 100, []string{"a=ha"}, 0, "408", "nothing came for"},
+		"nothing, as JSON":    {"POST /raw", "application/json", 100, nil, 0, "408", "nothing came for"},
+		"it trickles":         {"POST /raw", "application/json", 100, strings.Split(strings.Repeat("x", 60), ""), stall / 5, "408", "came too slowly"},
+		"nothing at the door": {"POST /enter", "application/x-www-form-urlencoded", 100, nil, 0, "408", "nothing came for"},
+		"GET with a body":     {"GET /enter", "application/x-www-form-urlencoded", 100, nil, 0, "200", "code"},
+		"PUT, not served":     {"PUT /enter", "application/x-www-form-urlencoded", 100, nil, 0, "405", ""},
+		"in parts":            {"POST /move", "application/x-www-form-urlencoded", 6, []string{"a=", "s", "l", "ow"}, stall / 2, "200", "moved slow"},
+		"late answer":         {"POST /move", "application/x-www-form-urlencoded", 6, []string{"a=late"}, 0, "200", "moved late"},
 	} {
 		all.Go(func() {
 			conn, err := net.Dial("tcp", s.ln.Addr().String())
@@ -67,7 +69,7 @@ func TestBodyThatStandsStill(t *testing.T) {
 			}
 			defer conn.Close() //nolint:errcheck // only read
 			_ = conn.SetReadDeadline(time.Now().Add(time.Minute))
-			fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: localhost\r\nCookie: %s=%s\r\nContent-Type: %s\r\nContent-Length: %d\r\n\r\n", c.path, s.Door.cookie, cookie, c.kind, c.length)
+			fmt.Fprintf(conn, "%s HTTP/1.1\r\nHost: localhost\r\nCookie: %s=%s\r\nContent-Type: %s\r\nContent-Length: %d\r\n\r\n", c.path, s.Door.cookie, cookie, c.kind, c.length)
 			go func() {
 				for _, part := range c.parts {
 					_, _ = io.WriteString(conn, part) // it may be ended

@@ -32,11 +32,9 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			http.Error(w, "this page does not go by that name; ask for it by its address, or name it in the workroom file's page: hosts", http.StatusMisdirectedRequest)
 			return
 		}
-		if r.Method == http.MethodPost { // a stream is a GET, and stays
-			if err := moving(w, r, s.o.Stall); err != nil {
-				http.Error(w, err.Error(), http.StatusInternalServerError)
-				return
-			}
+		if err := moving(w, r, s.o.Stall); err != nil { // a stream has no body, and stays
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+			return
 		}
 		next.ServeHTTP(w, r)
 	})
