@@ -32,6 +32,7 @@ func Sample(rules []string) *Workroom {
 // Load reads a workroom file. rules are the names that `checks` may hold. The error is *Faults for
 // mistakes inside the file.
 func Load(file string, rules []string) (*Workroom, error) {
+	others := Mine(file) // before it is read: from then on nobody else can change it
 	data, err := os.ReadFile(file)
 	if err != nil {
 		return nil, fmt.Errorf("the workroom file cannot be read: %w", err)
@@ -44,7 +45,7 @@ func Load(file string, rules []string) (*Workroom, error) {
 	if err != nil {
 		return nil, err
 	}
-	w.File = file
+	w.File, w.Others = file, others
 	return w, nil
 }
 

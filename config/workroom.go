@@ -37,6 +37,9 @@ type Workroom struct {
 	// File is where it was read from, "" for the sample; Dir is what its relative paths start from.
 	File string `yaml:"-"`
 	Dir  string `yaml:"-"`
+	// Others is why somebody else could have written File when it was read, nil where nobody could. A file whose rights
+	// are mended later still holds what was read.
+	Others error `yaml:"-"`
 	// Notes are what a person should mend when there is time: old names of keys, each with its place.
 	Notes []string `yaml:"-"`
 }

@@ -192,8 +192,10 @@ func (h *Hooks) allowed() bool {
 		return false
 	}
 	why := ""
-	if err := mine(room.File); err != nil {
+	if err := config.Mine(room.File); err != nil {
 		why = err.Error()
+	} else if room.Others != nil {
+		why = "when the workroom file was read, others could have written it; look through its hooks and have it read again: kill -HUP, or start anew"
 	}
 	if why != "" && why != h.told {
 		h.log.Warn("no hook is run: "+why, zap.String("file", room.File))

@@ -25,6 +25,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -249,7 +250,7 @@ func TestHooksOfAFileThatOthersCanWrite(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := mine(file); err != nil {
+	if err := config.Mine(file); err != nil {
 		t.Errorf("a file of one's own: %v", err)
 	}
 	for at, mode := range map[string]os.FileMode{file: 0o620, deep: 0o702} {
@@ -260,7 +261,7 @@ func TestHooksOfAFileThatOthersCanWrite(t *testing.T) {
 		if err := os.Chmod(at, mode); err != nil {
 			t.Fatal(err)
 		}
-		if err := mine(file); err == nil || !strings.Contains(err.Error(), "others can write") {
+		if err := config.Mine(file); err == nil || !strings.Contains(err.Error(), "others can write") {
 			t.Errorf("%s with rights %o: %v", at, mode, err)
 		}
 		if err := os.Chmod(at, was.Mode()); err != nil {
@@ -277,4 +278,79 @@ func TestHooksOfAFileThatOthersCanWrite(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(h.dir, "run")); err == nil {
 		t.Error("the hook of a file that others can write was run")
 	}
+}
+
+// TestHooksOfALinkThatOthersCanTurn: the folder of a link to the workroom file counts as that of the file does, on each way
+// that a link can be written (path_resolution(7)).
+func TestHooksOfALinkThatOthersCanTurn(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"mine", "open", "way"} {
+		if err := os.Mkdir(filepath.Join(dir, name), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	file := filepath.Join(dir, "mine", "workroom.yaml")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for link, to := range map[string]string{"open/link": file, "mine/over": "../open/link", "way/through": "../open/../mine/workroom.yaml",
+		"open/folder": "../mine", "mine/straight": "workroom.yaml"} {
+		if err := os.Symlink(to, filepath.Join(dir, link)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	paths := []string{"open/link", "mine/over", "way/through", "open/folder/workroom.yaml", "mine/straight"}
+	for _, mode := range []os.FileMode{0o700, 0o770} {
+		if err := os.Chmod(filepath.Join(dir, "open"), mode); err != nil {
+			t.Fatal(err)
+		}
+		for _, path := range paths {
+			want := mode == 0o700 || path == "mine/straight"
+			if err := config.Mine(filepath.Join(dir, path)); (err == nil) != want {
+				t.Errorf("%s where the folder on its way has rights %o: %v", path, mode, err)
+			}
+		}
+	}
+}
+
+// TestHooksOfAFileThatOthersCouldWrite: what was read while others could write the file is not run after its rights are
+// mended, until it is read again; nor is a program that others can write.
+func TestHooksOfAFileThatOthersCouldWrite(t *testing.T) {
+	h := newHooked(t, time.Minute, config.Hooks{})
+	program := filepath.Join(h.dir, "ring")
+	if err := os.WriteFile(program, []byte("#!/bin/sh\necho >>rung\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Replace(string(config.SampleFile()), "command: []                #", "command: ["+program+"] #", 1)
+	if err := os.WriteFile(h.room.File, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	read := func(of, rights os.FileMode) {
+		for at, mode := range map[string]os.FileMode{h.room.File: of, program: rights} {
+			if err := os.Chmod(at, mode); err != nil {
+				t.Fatal(err)
+			}
+		}
+		room, err := config.Load(h.room.File, pattern.RuleNames())
+		if err == nil {
+			err = os.Chmod(h.room.File, 0o600)
+		}
+		if err != nil || len(room.Hooks.NeedsYou.Command) != 1 {
+			t.Fatalf("%v, %+v", err, room)
+		}
+		h.room = room
+	}
+	rung := func() bool { _, err := os.Stat(filepath.Join(h.dir, "rung")); return err == nil }
+	read(0o620, 0o700)
+	h.job("knife-table")
+	h.until("told of the file", h.logged("others could have written it"))
+	read(0o600, 0o720)
+	h.job("knife-table")
+	h.until("told of the program", h.logged("others can write"))
+	if rung() {
+		t.Error("what others could have written was run")
+	}
+	read(0o600, 0o700)
+	h.job("knife-table")
+	h.until("run", rung)
 }

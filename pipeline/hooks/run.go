@@ -10,12 +10,17 @@ import (
 	"os/exec"
 	"strconv"
 	"time"
+
+	"tracewheel/config"
 )
 
-// program runs a command with the facts on its standard input. It gets an environment of its own and no descriptor beside
+// program runs a command that nobody else can write, with the facts on its standard input. It gets an environment of its own and no descriptor beside
 // its three, of which the other two lead nowhere. After its time, and when it has ended, all that is left of its process
 // group is killed.
 func (h *Hooks) program(ctx context.Context, command []string, f facts, text []byte) error {
+	if err := config.Mine(command[0]); err != nil {
+		return err
+	}
 	ctx, cancel := context.WithTimeout(ctx, h.limit)
 	defer cancel()
 	c := exec.CommandContext(ctx, command[0], command[1:]...)
