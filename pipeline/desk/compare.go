@@ -5,8 +5,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -185,4 +187,38 @@ func changes(now, was *figures.Figures) (out []string) {
 		}
 	}
 	return out
+}
+
+// asOpened is the choice to compare with what stood in the page when it was opened: no draft's body and no card is called so.
+const asOpened = " opened"
+
+// openedOr is what a page that was opened before brings, where it can be read; else what stands there now, without how it is shown.
+func openedOr(opened string, now wish) string {
+	if was := openedWish(opened); was.Name == now.Name && len(was.Text) <= textLimit {
+		return opened
+	}
+	was := wish{Name: now.Name, Text: strings.ReplaceAll(now.Text, "\r\n", "\n"), Body: now.Body}
+	if now.Measures != nil {
+		was.Kind, was.Unit, was.Measures = now.Kind, now.Unit, now.Measures
+	}
+	text, err := json.Marshal(was)
+	if err != nil {
+		return ""
+	}
+	return string(text)
+}
+
+// openedWish reads what openedOr wrote; what cannot be read is empty.
+func openedWish(opened string) (w wish) {
+	if json.Unmarshal([]byte(opened), &w) != nil {
+		return wish{}
+	}
+	w.Before, w.Upon, w.Beside, w.Patient = nil, "", false, false
+	return w
+}
+
+// drawsAs tells whether two wishes are of the same words and the same measures.
+func (w wish) drawsAs(o wish) bool {
+	measured := w.Measures == nil || w.Kind == o.Kind && w.Unit == o.Unit && maps.Equal(w.Measures, o.Measures)
+	return w.Text == o.Text && w.Body == o.Body && (w.Measures == nil) == (o.Measures == nil) && measured
 }

@@ -32,17 +32,16 @@
     return w;
   }
   changed.open = innerWidth >= 900; // on a phone the measures stay in sight
-  const opened = now();
-  const asOpened = others.querySelector("[value=' opened']");
-  asOpened.hidden = asOpened.disabled = false;
-  if (!others.value) asOpened.selected = true;
+  // A button of the form shows the page anew, and what it was opened with goes along. What is not kept counts alone.
+  const opened = JSON.parse(form.querySelector("[name=opened]").value);
+  const plainly = w => JSON.stringify([w.text, w.body, w.measures ? [w.kind, w.unit, Object.entries(w.measures).sort()] : null]);
 
   function wish() {
     const w = now();
     w.upon = upon.value.trim();
     w.beside = beside.checked;
     if (others.value === " opened") {
-      if (JSON.stringify(opened) !== JSON.stringify(now())) w.before = opened;
+      if (plainly(opened) !== plainly(now())) w.before = opened;
     } else if (others.value) w.before = { body: others.value };
     return w;
   }

@@ -1,11 +1,15 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"net/http"
 	"regexp"
+	"strings"
 	"time"
 
 	"tracewheel/pipeline/pattern"
@@ -13,10 +17,11 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// textLimit bounds a draft in the page, formLimit the form that brings it: there a byte may take three.
+// textLimit bounds a draft in the page, formLimit the form that brings it: there a byte may take three, and
+// eight in the draft as it was opened, which is JSON.
 const (
 	textLimit = 256 << 10
-	formLimit = 3*textLimit + 64<<10
+	formLimit = (3+8)*textLimit + 64<<10
 )
 
 // pointsDrawn is how many points of outlines the page judges and draws; a smock has some thousands.
@@ -110,6 +115,9 @@ func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) dra
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings)}
+	if f := d.otherCard(in); f != nil {
+		out.Faults = append(out.Faults, *f)
+	}
 	out.Clear = clearWords(out.Checks)
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
@@ -134,9 +142,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	if in.Before != nil {
 		b := *in.Before
 		b.Name = in.Name
-		if b.Text == "" {
-			b.Text = in.Text
-		}
+		b.Text = cmp.Or(b.Text, in.Text)
 		was := d.before(ctx, b)
 		if ctx.Err() != nil {
 			return out
@@ -185,4 +191,25 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "application/json")
 	_ = json.NewEncoder(w).Encode(d.drawAtKeys(r.Context(), in, stroke)) // the browser may be gone
+}
+
+var cardLine = regexp.MustCompile(`(?m)^card\s*:`)
+
+// otherCard tells that a draft is drawn for somebody else than the card that its words name, which is not here: saved so, it
+// is opened without measures. nil where it is not so.
+func (d *Desk) otherCard(in wish) *fault {
+	h := headOfText(in.Text)
+	named := strings.TrimSuffix(h.Card, ".yaml")
+	if named == "" || in.Body == "" || in.Body == named || bodyOf(h, "") != named {
+		return nil
+	}
+	if _, _, err := d.cardFile(named); !errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	f := fault{Severity: string(pattern.Warning), Column: 1, Text: fmt.Sprintf("drawn for %s; the words name the card %s, which is not here", in.Body, named),
+		Mend: "write the name of a card that is here, or keep the measures as the card " + named}
+	if at := cardLine.FindStringIndex(in.Text); at != nil {
+		f.Line = 1 + strings.Count(in.Text[:at[0]], "\n")
+	}
+	return &f
 }

@@ -38,7 +38,7 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: r.URL.Query().Get("body"),
+	d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: r.URL.Query().Get("body"), With: asOpened,
 		Said: said[r.URL.Query().Get("said")]}, nil)
 }
 
@@ -81,7 +81,10 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		p.Measures = append(p.Measures, measure{name, v, tape.How(name), tape.SVG(name), lastOf(card.history, p.Fittings, name, v, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
-	if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {
+	p.Opened = openedOr(p.Opened, in)
+	if was := openedWish(p.Opened); p.With == asOpened && !was.drawsAs(in) {
+		in.Before = &was
+	} else if slices.Contains(p.Bodies, p.With) || slices.Contains(p.Cards, p.With) {
 		in.Before = &wish{Body: p.With}
 	}
 	p.Drawing = d.draw(r.Context(), in)
@@ -107,7 +110,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
-		CardSeen: r.PostFormValue("card-seen"), With: r.PostFormValue("with"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
+		CardSeen: r.PostFormValue("card-seen"), With: r.PostFormValue("with"), Opened: r.PostFormValue("opened"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
 	h := d.headWith(name, text)
 	own := d.unitFor(h, bodyOf(h, p.Body))
 	p.Unit = unitOr(r.PostFormValue("unit"), own)

@@ -39,6 +39,7 @@ type deskPage struct {
 	Picture, Other      template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other
 	Beside              bool
+	Opened              string // the draft and the measures with which the page was opened, a wish as JSON
 	Said                string // what was just done
 	Refused             string // what was asked and could not be done
 	Theirs              string // the file as it is, where it was changed meanwhile

@@ -1,0 +1,80 @@
+package desk
+
+import (
+	"html"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+)
+
+// TestCardOfTheWordsNotHere: words that name a card which is not here are told at their line though somebody else is drawn, at
+// Draw and after Save.
+func TestCardOfTheWordsNotHere(t *testing.T) {
+	v := visit(t)
+	const words = "style: Sash\nunit: cm\ncard: Zoe\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
+	v.files(map[string]string{"drafts/sash.yaml": words, "cards/Zoe.yaml": "unit: cm\nmeasures: {waist: 75}\n", "cards/Ada.yaml": "unit: cm\nmeasures: {waist: 70}\n"})
+	const says = "<b>warning</b>, line 3: drawn for Zoe; the words name the card Clara, which is not here"
+	form := url.Values{"text": {strings.Replace(words, "Zoe", "Clara", 1)}, "version": {versionOf([]byte(words))}, "body": {"Zoe"}, "measure waist": {"75"}, "do": {"draw"}}
+	for _, do := range []string{"draw", "save"} {
+		form.Set("do", do)
+		if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, says) || strings.Contains(page, "No faults found") || !strings.Contains(page, "1 piece") {
+			t.Errorf("after %s:\n%s", do, page)
+		}
+	}
+	for _, ok := range []wish{{Text: words, Body: "Ada"}, {Text: strings.Replace(words, "card: Zoe", "card: Clara\nbody: Ada", 1), Body: "Zoe"}, {Text: words, Body: "Zoe"}} {
+		ok.Name = "sash"
+		if d := v.desk.draw(t.Context(), ok); strings.Contains(d.SVG, "svg") && len(d.Faults) > 0 && strings.Contains(d.Faults[len(d.Faults)-1].Text, "drawn for") {
+			t.Errorf("%+v: %+v", ok, d.Faults)
+		}
+	}
+}
+
+// TestComparedAsOpened: what stands in the page is compared with the words and the measures with which it was opened, also
+// after a button of the form showed it anew.
+func TestComparedAsOpened(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	const at = "/desk/draft/ferry-smock"
+	opened := regexp.MustCompile(`name="opened" value="([^"]*)"`)
+	_, page := v.get(at)
+	if !strings.Contains(page, `<option value=" opened" selected>`) || strings.Contains(page, `class="before"`) {
+		t.Error("an opened page is compared with something else than itself")
+	}
+	was := html.UnescapeString(opened.FindStringSubmatch(page)[1])
+	form := formOf("ferry-smock", "draw", map[string]string{"bust": "104"})
+	form.Set("opened", was)
+	form.Set("with", asOpened)
+	moved := func(page string) bool {
+		return strings.Contains(page, `class="before"`) && strings.Contains(page, "<li>quarter 30, was 27</li>")
+	}
+	for _, do := range []string{"draw", "save", "draw"} { // 104/4 + 4 is 30, 92/4 + 4 is 27
+		form.Set("do", do)
+		if _, page = v.post(at, form); !moved(page) || html.UnescapeString(opened.FindStringSubmatch(page)[1]) != was {
+			t.Errorf("%s: not compared with body A as it was opened", do)
+		}
+		form.Set("version", regexp.MustCompile(`name="version" value="([^"]*)"`).FindStringSubmatch(page)[1])
+	}
+	form.Set("with", "")
+	if _, page = v.post(at, form); moved(page) {
+		t.Error("compared with nothing, something moved")
+	}
+	form = formOf("ferry-smock", "draw", nil)
+	form.Set("opened", was)
+	form.Set("with", asOpened)
+	form.Set("text", strings.Replace(string(samples.Read("ferry-smock.yaml")), "P: from O down 4", "P: from O down 5", 1))
+	if _, page = v.post(at, form); !strings.Contains(page, `class="before"`) {
+		t.Error("words that were changed are not compared with those of the opening")
+	}
+	form = formOf("ferry-smock", "draw", nil)
+	form.Set("opened", was)
+	form.Set("with", asOpened)
+	form.Del("do")
+	form.Set("take", "yes")
+	form.Set("body", "B")
+	if _, page = v.post(at, form); !strings.Contains(page, `class="before"`) || !strings.Contains(page, "What moved") {
+		t.Error("another body's measures are not compared with those of the opening")
+	}
+}
