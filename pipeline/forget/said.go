@@ -20,9 +20,7 @@ type said struct {
 func saidBy(text []byte) (s said) {
 	root, err := config.Tree(text)
 	if err != nil || root.Kind != yaml.MappingNode {
-		for _, m := range lineSaid.FindAllSubmatch(text, -1) {
-			s.add(string(m[1]), strings.Trim(strings.TrimSpace(string(m[2])), `"'[]`))
-		}
+		s.lines(string(text))
 		return s
 	}
 	s.mapping(root)
@@ -54,8 +52,40 @@ func (s *said) mapping(of *yaml.Node) {
 	}
 }
 
-// lineSaid is a line that says whom a text is for.
-var lineSaid = regexp.MustCompile(`(?m)^[\s{]*["']?(body|card|sizes|bodies|wearer)["']?\s*:\s*([^#\r\n]*)`)
+// keySaid is the key of what says whom a text is for, at the beginning of a line, of an item or of what stands in braces.
+var keySaid = regexp.MustCompile(`(?m)(?:^|[{,\[])[\s{\[-]*["']?(body|card|sizes|bodies|wearer)["']?\s*:`)
+
+// lines adds what the lines of a text say that is no YAML. What follows a key counts to the end of its line, and to the
+// next comma or brace too, and the lines after it that hold no other key, such as the items of a list: rather too much
+// is said than a person not found.
+func (s *said) lines(text string) {
+	for _, m := range keySaid.FindAllStringSubmatchIndex(text, -1) {
+		key := text[m[2]:m[3]]
+		one, list := false, key == "sizes" || key == "bodies"
+		own := true // the key's own line
+		for line := range strings.SplitSeq(text[m[1]:], "\n") {
+			line, _, _ = strings.Cut(line, "#")
+			if !own && (strings.Contains(line, ":") || one && !list) {
+				break
+			}
+			first := line
+			own, one = false, one || strings.Trim(line, marks) != ""
+			if at := strings.IndexAny(line, ",}"); at >= 0 {
+				first = line[:at]
+				for part := range strings.SplitSeq(line, ",") {
+					if key != "wearer" {
+						s.add(key, strings.Trim(part, marks))
+					}
+				}
+			}
+			s.add(key, strings.Trim(first, marks))
+			s.add(key, strings.Trim(line, marks))
+		}
+	}
+}
+
+// marks are those of YAML around a name.
+const marks = " \t\r\"'[]{}-"
 
 func named(n *yaml.Node) *yaml.Node {
 	if n.Kind == yaml.AliasNode {
