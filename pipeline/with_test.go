@@ -195,9 +195,10 @@ func TestRefusedWithItsDrafts(t *testing.T) {
 	h.Options.Build = func(ctx context.Context, in job.Draft) (job.Made, error) { return making.New(room).Build(ctx, in) }
 	h.Start()
 	for i, device := range []string{"roll-plotter", "office-printer"} {
-		h.DropWhole(device, "gusset.ticket.yaml", "copys: 2\nallowance: included\nwith: [report.txt, elbow.svg]\n")
+		h.DropWhole(device, "gusset.ticket.yaml", "copys: 2\nallowance: included\nwith: [report.txt, tracewheel-report.txt, elbow.svg]\n")
 		h.DropWhole(device, "elbow.svg", elbowDraft)
 		h.DropWhole(device, "report.txt", "no draft")
+		h.DropWhole(device, "tracewheel-report.txt", "no draft either")
 		h.DropWhole(device, "gusset.svg", triangleDraft)
 		var j ledger.Job
 		h.Until("it is refused on "+device, func() bool {
@@ -217,12 +218,12 @@ func TestRefusedWithItsDrafts(t *testing.T) {
 		if err != nil || len(folders) != 1 {
 			t.Fatal(folders, err)
 		}
-		for name, want := range map[string]string{"gusset.svg": triangleDraft, "elbow.svg": elbowDraft, "report.txt": "no draft"} {
+		for name, want := range map[string]string{"gusset.svg": triangleDraft, "elbow.svg": elbowDraft, "report.txt": "no draft", "tracewheel-report.txt": "no draft either"} {
 			if got, err := os.ReadFile(filepath.Join(folders[0], name)); err != nil || string(got) != want {
 				t.Errorf("%s: %s came back as %.40q, %v", device, name, got, err)
 			}
 		}
-		if text, err := os.ReadFile(filepath.Join(folders[0], "tracewheel-report.txt")); err != nil || !strings.Contains(string(text), "did you mean copies?") {
+		if text, err := os.ReadFile(filepath.Join(folders[0], "tracewheel-tracewheel-report.txt")); err != nil || !strings.Contains(string(text), "did you mean copies?") {
 			t.Errorf("%s: the report is %.80q, %v", device, text, err)
 		}
 	}

@@ -88,27 +88,9 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 	if err != nil {
 		return "", err
 	}
-	files := maps.Clone(in.With)
-	if files == nil {
-		files = map[string][]byte{}
-	}
-	if in.Ticket != nil {
-		files[strings.TrimSuffix(j.File, filepath.Ext(j.File))+".ticket.yaml"] = in.Ticket
-	}
-	for _, ours := range []map[string][]byte{b.Report, b.Pictures} {
-		for name, data := range ours {
-			if _, taken := in.With[name]; taken {
-				name = "tracewheel-" + name
-			}
-			files[name] = data
-		}
-	}
+	files := beside(j.File, in, b)
 	for _, name := range slices.Sorted(maps.Keys(files)) {
-		as := name
-		if name == j.File {
-			as = "tracewheel-" + name // somebody dropped a file that is called as our report is
-		}
-		if _, err := store.SaveFile(fsys, filepath.Join(temp, as), bytes.NewReader(files[name]), store.PrivateFile); err != nil {
+		if _, err := store.SaveFile(fsys, filepath.Join(temp, name), bytes.NewReader(files[name]), store.PrivateFile); err != nil {
 			return "", err
 		}
 	}
@@ -122,4 +104,29 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 		return "", store.WithAdvice(err)
 	}
 	return name, store.WithAdvice(fsys.SyncDir(folder))
+}
+
+// beside are the files that lie beside a draft that is given back, by the names that they have there. What somebody dropped
+// keeps its name, the ticket has the draft's, and of ours none replaces another file.
+func beside(draft string, in job.Draft, b job.Made) map[string][]byte {
+	files := map[string][]byte{draft: nil}
+	add := func(name string, data []byte) {
+		for _, taken := files[name]; taken; _, taken = files[name] {
+			name = "tracewheel-" + name
+		}
+		files[name] = data
+	}
+	for _, name := range slices.Sorted(maps.Keys(in.With)) {
+		add(name, in.With[name])
+	}
+	if in.Ticket != nil {
+		add(strings.TrimSuffix(draft, filepath.Ext(draft))+".ticket.yaml", in.Ticket)
+	}
+	for _, ours := range []map[string][]byte{b.Report, b.Pictures} {
+		for _, name := range slices.Sorted(maps.Keys(ours)) {
+			add(name, ours[name])
+		}
+	}
+	delete(files, draft)
+	return files
 }
