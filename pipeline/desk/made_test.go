@@ -124,6 +124,9 @@ func TestSteps(t *testing.T) {
 		if s.N != i+1 {
 			t.Errorf("step %d is numbered %d", i+1, s.N)
 		}
+		if first := strings.HasPrefix(s.Note, "Measure across"); first != strings.HasPrefix(string(s.Picture), "<svg") {
+			t.Errorf("step %d, %s: a picture begins each piece, and only that: %.40s", s.N, s.Head, s.Picture)
+		}
 		if s.Across != "" && s.Down != "" {
 			told++
 		}

@@ -22,6 +22,7 @@ type step struct {
 	Down        string
 	Rows        []figures.MarkOut // what is joined or marked, in order
 	Note        string
+	Picture     template.HTML // the piece, as the list on paper has it; "" but in a piece's first step
 }
 
 // Next is the number of the step behind it.
@@ -45,7 +46,7 @@ func stepsOf(f *figures.Figures) (out []step) {
 	}
 	for _, p := range f.Pieces {
 		m := p.Marking
-		put(step{Piece: p.Name, Head: p.Name + ": " + p.Words(), Note: "Measure across from " + m.Across + ", and down from " + m.Down + ". Lay the cloth or the paper so, and chalk both lines."})
+		put(step{Piece: p.Name, Head: p.Name + ": " + p.Words(), Note: "Measure across from " + m.Across + ", and down from " + m.Down + ". Lay the cloth or the paper so, and chalk both lines.", Picture: p.Drawing()})
 		for _, q := range p.Places {
 			put(step{Piece: p.Name, Head: p.Name + " on the cloth " + q.Cloth, Note: q.Words(p.Copies()) + "."})
 		}
