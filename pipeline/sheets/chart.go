@@ -40,7 +40,9 @@ func (m *mapper) draw() {
 			part.Min[1] = math.Max(part.Min[1], -m.high)
 			if !slices.Contains(a.sheets, c) {
 				l := pdf.Lettering{Height: math.Min(2.2, 36*k), Shade: 0.35, From: 0.5, Most: a.grid.wide * k * 0.9, Angle: m.turn}
-				m.d.Text(m.to.Apply(part.Center()), l, "blank")
+				at := m.to.Apply(part.Center())
+				m.d.Text(at, l, "blank")
+				m.taken = append(m.taken, covers(at, l, "blank"))
 				continue
 			}
 			shown := pdf.Box(part).Apply(m.to)
