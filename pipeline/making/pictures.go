@@ -25,7 +25,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if err := ctx.Err(); err != nil { // nobody waits for it any more
 		return job.Made{}, err
 	}
-	out := job.Made{Findings: w.Findings, Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
+	out := job.Made{Findings: report.ErrorsFirst(w.Findings), Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
 		DrawnMM: w.Program.DrawnMM, Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}
 	if w.Pattern != nil {
 		out.Style = w.Pattern.Style
@@ -83,7 +83,7 @@ func (m *Maker) Report(w *Work) ([]byte, error) {
 // reportPage is what the report is made of, and its picture, nil where there is nothing to draw.
 func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Canvas) {
 	page = report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
-		Refused: w.Refused, Findings: w.Findings}
+		Refused: w.Refused, Findings: report.ErrorsFirst(w.Findings)}
 	page.Places.Inches = m.inches()
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
@@ -93,8 +93,8 @@ func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Can
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
-		c = picture.Pattern(w.Pattern, w.Findings, m.pictureOptions())
-		page.Numbers = picture.Numbered(w.Findings)
+		c = picture.Pattern(w.Pattern, page.Findings, m.pictureOptions())
+		page.Numbers = picture.Numbered(page.Findings)
 		page.Picture = c.SVG()
 	}
 	return page, c

@@ -14,6 +14,9 @@ func choose(p *pattern.Pattern, t pattern.Ticket) ([]int, []pattern.Finding, err
 	if len(p.Pieces) == 0 {
 		return nil, nil, fmt.Errorf("the draft has no pieces")
 	}
+	if t.Copies < 0 {
+		return nil, nil, fmt.Errorf("copies: %d in the ticket; write how many of the whole style are wanted", t.Copies)
+	}
 	sizes, names := sizesOf(p), namesOf(p)
 	if err := known("size", t.Sizes, sizes); err != nil {
 		return nil, nil, err

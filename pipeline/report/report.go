@@ -4,6 +4,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -82,6 +83,22 @@ func rows(p Page) []row {
 		out = append(out, r)
 	}
 	return out
+}
+
+// ErrorsFirst orders findings for a page: what stops the draft, what waits for an answer, warnings, then the rest.
+func ErrorsFirst(fs []pattern.Finding) []pattern.Finding {
+	first := func(f pattern.Finding) int {
+		switch {
+		case f.Severity == pattern.Error:
+			return 0
+		case f.Hold:
+			return 1
+		case f.Severity == pattern.Warning:
+			return 2
+		}
+		return 3
+	}
+	return slices.SortedStableFunc(slices.Values(fs), func(a, b pattern.Finding) int { return cmp.Compare(first(a), first(b)) })
 }
 
 // lead is the one sentence a person reads first.
