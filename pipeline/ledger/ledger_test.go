@@ -159,6 +159,30 @@ func TestSameContentSaysSo(t *testing.T) {
 	}
 }
 
+// TestSameContentWantsTheSame: another ticket, another draft that it names or another device is not the same job.
+func TestSameContentWantsTheSame(t *testing.T) {
+	l := openTest(t)
+	for i, c := range []struct {
+		device, ticket, with string
+		same                 int64
+	}{
+		{"roll-plotter", "", "", 0}, {"knife-table", "", "", 0}, {"roll-plotter", "", "", 1}, {"roll-plotter", "t1", "", 0},
+		{"roll-plotter", "t2", "", 0}, {"roll-plotter", "t1", "w1", 0}, {"roll-plotter", "t1", "w2", 0}, {"roll-plotter", "t1", "w1", 6},
+		{"roll-plotter", "t1", "", 4}, {"roll-plotter", "", "", 3},
+	} {
+		a := Arrival{ID: l.Reserve(), Device: c.device, File: "f.svg", Files: []File{{Name: "original.svg", Size: 7, SHA256: "abc"}}, Text: "taken"}
+		if c.ticket != "" {
+			a.Ticket, a.Files = "ticket.yaml", append(a.Files, File{Name: "ticket.yaml", Size: 1, SHA256: c.ticket})
+		}
+		if c.with != "" {
+			a.Files = append(a.Files, File{Name: WithFile("b.svg"), Size: 1, SHA256: c.with})
+		}
+		if j, err := l.Enter(t.Context(), a); err != nil || j.SameAs != c.same {
+			t.Errorf("%d, %v: same as %d, %v", i+1, c, j.SameAs, err)
+		}
+	}
+}
+
 // TestEnteredTogether: of jobs that are entered together all are in the ledger or none, and none is said to
 // repeat one that has a higher number, in whatever order they come.
 func TestEnteredTogether(t *testing.T) {

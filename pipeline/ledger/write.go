@@ -53,10 +53,7 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 	if len(a.Files) == 0 {
 		return Job{}, errors.New("it has no file")
 	}
-	var same int64
-	// Of lower numbers only: after a crash jobs may be entered in another order than they were numbered in.
-	err := tx.QueryRowContext(ctx, "SELECT max(id) FROM jobs WHERE sha256 = ? AND id < ? AND id <> ? AND pruning = 0",
-		a.Files[0].SHA256, a.ID, a.AgainOf).Scan(nullable(&same))
+	same, err := sameAs(ctx, tx, a)
 	if err != nil {
 		return Job{}, err
 	}
@@ -90,6 +87,30 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 		return Job{}, err
 	}
 	return getJob(ctx, tx, a.ID)
+}
+
+// sameAs is the newest earlier job with the same draft, ticket and drafts that the ticket names, on the same device; 0 is
+// none. Only lower numbers count: after a crash jobs may be entered in another order than they were numbered in.
+func sameAs(ctx context.Context, tx *sql.Tx, a Arrival) (id int64, err error) {
+	came := map[string]string{}
+	for _, f := range a.Files[1:] {
+		if _, with := f.With(); with || f.Name == a.Ticket {
+			came[f.Name] = f.SHA256
+		}
+	}
+	sums, err := json.Marshal(came)
+	if err != nil {
+		return 0, err
+	}
+	err = tx.QueryRowContext(ctx, `SELECT j.id FROM jobs j WHERE j.sha256 = ? AND j.id < ? AND j.id <> ? AND j.pruning = 0 AND j.device = ? AND j.ticket = ?
+		AND (SELECT count(*) FROM files f WHERE f.job = j.id AND (f.name = j.ticket OR substr(f.name, 1, ?) = ?)) = ?
+		AND (SELECT count(*) FROM json_each(?) e JOIN files f ON f.job = j.id AND f.name = e.key AND f.sha256 = e.value) = ?
+		ORDER BY j.id DESC LIMIT 1`, a.Files[0].SHA256, a.ID, a.AgainOf, a.Device, a.Ticket,
+		len(withPrefix), withPrefix, len(came), string(sums), len(came)).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = nil
+	}
+	return id, err
 }
 
 // Step is what goes into the journal together with a change of a job.
