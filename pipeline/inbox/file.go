@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -151,7 +150,7 @@ func (t *Taker) copy(path string, job int64, name string, ticket bool) (store.Su
 	if err := withinSize(before, ticket); err != nil {
 		return store.Sum{}, Entry{}, err
 	}
-	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
+	f, err := t.open(path)
 	if err != nil {
 		return store.Sum{}, Entry{}, fmt.Errorf("%w: %w", ErrUnreadable, err)
 	}

@@ -15,7 +15,9 @@ func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(nam
 const (
 	claimPrefix = ".taken-"
 	ticketMark  = "ticket-"
-	withMark    = "with-"
+	// withMark begins with a dash since a draft of its own that is called with-... was claimed without before there were
+	// named ones.
+	withMark = "-with-"
 	// nameLimit is the longest name in bytes that common file systems take.
 	nameLimit = 255
 )
@@ -28,14 +30,14 @@ func claimName(job int64, ticket bool, name string) string {
 		mark = ticketMark
 	}
 	prefix := fmt.Sprintf("%s%d-%s", claimPrefix, job, mark)
-	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, withMark) || strings.HasPrefix(name, "-")) {
-		// A file that is itself called ticket-... or with-... must not read as one; parseClaim takes the dash off.
+	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, "-")) {
+		// A file that is itself called ticket-... or -with-... must not read as one; parseClaim takes the dash off.
 		name = "-" + name
 	}
 	return prefix + shorten(name, nameLimit-len(prefix))
 }
 
-// withClaim is the name of a claimed draft that a ticket names, .taken-17-with-lining.svg. It has room for the whole
+// withClaim is the name of a claimed draft that a ticket names, .taken-17--with-lining.svg. It has room for the whole
 // name: longer ones are none that a ticket may name.
 func withClaim(job int64, name string) string {
 	return fmt.Sprintf("%s%d-%s%s", claimPrefix, job, withMark, name)

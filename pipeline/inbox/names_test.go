@@ -48,6 +48,17 @@ func TestClaimNames(t *testing.T) {
 			t.Fatalf("%q was cut within a letter: %q", name, got)
 		}
 	})
+	if _, _, ok := withName(".taken-17-with-x.svg"); ok { // as a file of that name was claimed before tickets named drafts
+		t.Error("a file that is called with-x.svg comes back as x.svg")
+	}
+	for _, name := range []string{"with-x.svg", "-with-x.svg", "--with-x.svg"} {
+		if _, _, ok := withName(claimName(17, false, name)); ok {
+			t.Errorf("%q reads as a draft that a ticket names", name)
+		}
+		if _, got, ok := withName(withClaim(17, name)); !ok || got != name {
+			t.Errorf("%q came back as %q", name, got)
+		}
+	}
 	for _, bad := range []string{"skirt.svg", ".taken-", ".taken-x-a", ".taken-0-a", ".taken-5-", ".taken-5"} {
 		if _, _, _, ok := parseClaim(bad); ok {
 			t.Errorf("%q reads as a claim", bad)

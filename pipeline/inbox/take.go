@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"syscall"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
@@ -193,9 +194,29 @@ func (t *Taker) look(path string, want Entry) error {
 	return nil
 }
 
+// open opens a file to be read. What took its place since it was looked at, a pipe or a link, is neither waited for nor
+// followed.
+func (t *Taker) open(path string) (store.File, error) {
+	f, err := t.FS.OpenFile(path, os.O_RDONLY|store.NoFollow|store.NoWait, 0)
+	if errors.Is(err, syscall.EAGAIN) { // another program has lent it, a file server say, and is asked to give it back
+		f, err = t.FS.OpenFile(path, os.O_RDONLY|store.NoFollow, 0)
+	}
+	if err != nil {
+		return nil, err
+	}
+	info, err := f.Stat()
+	if err == nil && !info.Mode().IsRegular() {
+		err = fmt.Errorf("%q is no plain file", path)
+	}
+	if err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return f, nil
+}
+
 // readWhole proves that a file can be read to its end without changing under our hands.
 func (t *Taker) readWhole(path string, want Entry) error {
-	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
+	f, err := t.open(path)
 	if err != nil {
 		return err
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -154,7 +153,7 @@ func (t *Taker) plainTicket(dir, name string) error {
 // named are the drafts that a ticket in the folder names, nil where it cannot be read: then it is looked at again when
 // it changes.
 func (t *Taker) named(path string) []string {
-	f, err := t.FS.OpenFile(path, os.O_RDONLY, 0)
+	f, err := t.open(path)
 	if err != nil {
 		return nil
 	}
@@ -172,15 +171,15 @@ type waiting struct {
 }
 
 func (e waiting) Error() string {
-	where := "here"
+	where, or := "here", ""
 	if e.drafts {
-		where = "here nor in the workroom's folder drafts"
+		where, or = "here nor in the workroom's folder drafts", " or, for several tickets, into that folder"
 	}
 	neither := "not "
 	if e.drafts {
 		neither = "neither "
 	}
-	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s%s; put it here, or take it out of the ticket", e.ticket, e.missing, neither, where)
+	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s%s; put it here, again if another job took it%s, or take it out of the ticket", e.ticket, e.missing, neither, where, or)
 }
 
 func (waiting) Is(target error) bool { return target == ErrUnreadable }

@@ -173,9 +173,9 @@ func (in *Inbox) publish() {
 	in.mu.Unlock()
 }
 
-// heldWhy is said of a draft that a ticket names whose own draft is not there.
+// heldWhy is said of a draft that a ticket names whose own draft is not there, or is held by another ticket.
 func heldWhy(ticket string) string {
-	return fmt.Sprintf("the ticket %s names it, so it waits for that ticket's draft; it becomes a job of its own when the ticket is taken away", ticket)
+	return fmt.Sprintf("the ticket %s names it, so it waits for that ticket's draft, which is not here or is itself named by a ticket; it becomes a job of its own when the ticket is taken away", ticket)
 }
 
 // waits tells of drafts that wait for others that a ticket names, where no inbox has told of them.

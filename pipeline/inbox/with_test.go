@@ -56,7 +56,7 @@ func TestNamedDraftsGoTogether(t *testing.T) {
 	}
 
 	// Claimed by a program that crashed, and gone before the next one began: all have their names again.
-	if err := errors.Join(m.RenameNew(at+"skirt.svg", at+".taken-7-skirt.svg"), m.RenameNew(at+"lining.svg", at+".taken-7-with-lining.svg"),
+	if err := errors.Join(m.RenameNew(at+"skirt.svg", at+".taken-7-skirt.svg"), m.RenameNew(at+"lining.svg", at+".taken-7--with-lining.svg"),
 		m.RenameNew(at+"skirt.ticket.yaml", at+".taken-7-ticket-skirt.ticket.yaml")); err != nil {
 		t.Fatal(err)
 	}
@@ -130,5 +130,33 @@ func TestATicketThatGoesMeanwhile(t *testing.T) {
 	}
 	if m.Files()[at+"skirt.svg"] != draft || m.Files()[at+"lining.svg"] != lining {
 		t.Errorf("there lie %v", m.Files())
+	}
+}
+
+// TestWhyNamedDraftsWait: it is told truly of a draft that another job took, and of two whose tickets name each other.
+func TestWhyNamedDraftsWait(t *testing.T) {
+	m, b := faultfs.NewMemory(), newBook()
+	layWith(t, m, withLining)
+	const at = "/inbox/roll-plotter/"
+	if err := takeSkirt(m, b); err != nil {
+		t.Fatal(err)
+	}
+	put := func(name, text string) {
+		t.Helper()
+		if err := m.Put(at+name, text, true); err != nil {
+			t.Fatal(err)
+		}
+	}
+	put("hat.ticket.yaml", withLining)
+	put("hat.svg", draft)
+	list := Look(m, "/inbox", []string{"roll-plotter"}, "/drafts")
+	if len(list) != 1 || !strings.HasSuffix(list[0].Why, "put it here, again if another job took it or, for several tickets, into that folder, or take it out of the ticket") {
+		t.Errorf("without the draft that the other job took: %v", list)
+	}
+	put("lining.svg", lining)
+	put("lining.ticket.yaml", "with: [hat.svg]\n")
+	list = Look(m, "/inbox", []string{"roll-plotter"}, "/drafts")
+	if len(list) != 2 || !strings.Contains(list[0].Why, "is itself named by a ticket") || !strings.Contains(list[1].Why, "is itself named by a ticket") {
+		t.Errorf("naming each other: %v", list)
 	}
 }
