@@ -28,13 +28,14 @@ func ByLogin(ctx context.Context, login, called string) context.Context {
 	return context.WithValue(ctx, whoKey{}, who)
 }
 
-// said puts the name that a person gave behind what is known. It cannot end the brackets in which the history has both.
+// said puts the name that a person gave, in quotes, behind what is known. It can end neither them nor the brackets in
+// which the history has both.
 func said(known, called string) string {
-	called = strings.NewReplacer("(", "[", ")", "]").Replace(called)
-	switch {
-	case called == "":
+	if called == "" {
 		return known
-	case known == "":
+	}
+	called = `"` + strings.NewReplacer("(", "[", ")", "]", `"`, "'").Replace(called) + `"`
+	if known == "" {
 		return "calls themselves " + called
 	}
 	return known + ", " + called

@@ -54,7 +54,7 @@ func TestMetresOfATool(t *testing.T) {
 	h.Stop()
 	h.Start()
 	is := tool()
-	if is.MM != 0 || len(is.Changes) != 1 || is.Changes[0].MM != short+500 || is.Changes[0].Who != "login sam, Nell" || is.Changes[0].At.IsZero() {
+	if is.MM != 0 || len(is.Changes) != 1 || is.Changes[0].MM != short+500 || is.Changes[0].Who != `login sam, "Nell"` || is.Changes[0].At.IsZero() {
 		t.Errorf("after the change: %+v", is)
 	}
 	h.Drop("roll-plotter", "next.svg", daemontest.SixStrokes)

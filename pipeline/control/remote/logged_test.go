@@ -39,7 +39,7 @@ func TestWishesAreLogged(t *testing.T) {
 		}
 		var got []string
 		for _, e := range logs.TakeAll() {
-			if e.ContextMap()["job"] != c.job || e.ContextMap()["stage"] != "control" || e.ContextMap()["who"] != "login sam, Nell" {
+			if e.ContextMap()["job"] != c.job || e.ContextMap()["stage"] != "control" || e.ContextMap()["who"] != `login sam, "Nell"` {
 				t.Errorf("%s %d: the line says %v", c.do, c.job, e.ContextMap())
 			}
 			got = append(got, e.Message)

@@ -27,7 +27,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 	if err := c.Hold(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
-	c.Who = "Nell (login root)"
+	c.Who = `Nell", login root (login root)`
 	if err := c.Cancel(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
@@ -43,7 +43,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 		}
 		return events[len(events)-back]
 	}
-	if e := last(id, 1); !strings.HasSuffix(e.Text, "(login "+me.Username+", Nell [login root])") {
+	if e := last(id, 1); !strings.HasSuffix(e.Text, "(login "+me.Username+`, "Nell', login root [login root]")`) {
 		t.Errorf("what a person calls themselves does not stand behind the login: %q", e.Text)
 	}
 	for _, e := range []ledger.Event{last(id, 2), last(again, 1)} {
