@@ -79,10 +79,10 @@ func (a *app) run(newLedger bool) error {
 	if err != nil {
 		return refused(err)
 	}
+	defer hooks.Start(a.ctx, shop.Jobs(), shop.Room, log).Stop() // before what was cut short is found
 	if err := shop.Start(a.ctx); err != nil {
 		return refused(errors.Join(err, stop(shop, nil)))
 	}
-	defer hooks.Start(a.ctx, shop.Jobs(), shop.Room, log).Stop()
 	shown := pages.Start(a.ctx, shop, log)
 	if at := shown.Entrance(); at != "" {
 		// Not into the log, which others may come to read.
@@ -155,6 +155,9 @@ func (a *app) devicesCmd() *cobra.Command {
 	c.Flags().BoolVar(&pair, "pair", false, "show a code that lets one browser release cutters, until the daemon restarts")
 	c.MarkFlagsMutuallyExclusive("changed", "pair", "format")
 	c.RunE = func(*cobra.Command, []string) error {
+		if a.who != "" && changed == "" {
+			return usage(errors.New("--who goes with --changed: it says who changed the pen or blade"))
+		}
 		if c.Flags().Changed("changed") {
 			return a.changed(changed)
 		}

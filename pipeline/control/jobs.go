@@ -97,6 +97,11 @@ func (d *Jobs) Events(ctx context.Context, id int64) ([]ledger.Event, error) {
 	return d.led.Events(ctx, id)
 }
 
+// EventsAfter is what happened to any job after an event, the oldest first.
+func (d *Jobs) EventsAfter(ctx context.Context, seq int64) ([]ledger.Event, error) {
+	return d.led.EventsAfter(ctx, seq)
+}
+
 // Files lists what the store holds for a job.
 func (d *Jobs) Files(ctx context.Context, id int64) ([]ledger.File, error) {
 	return d.led.Files(ctx, id)

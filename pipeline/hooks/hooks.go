@@ -85,45 +85,31 @@ func (h *Hooks) Stop() {
 	h.wait.Wait()
 }
 
-// watch reads of each job that moved what the ledger has of it since the event from. The moments themselves only say which
-// jobs to look at, because some may be lost.
+// watch reads what the ledger has since the event from. The moments only say when to look: some may be lost, but not all.
 func (h *Hooks) watch(ctx context.Context, moments <-chan control.Progress, from int64) {
-	seen, looked, moved := map[int64]int64{}, map[int64]int64{}, map[int64]bool{}
+	moved := true
 	tick := time.NewTicker(look)
 	defer tick.Stop()
 	for {
 		select {
 		case <-ctx.Done():
 			return
-		case p := <-moments:
-			moved[p.Job] = true
+		case <-moments:
+			moved = true
 			continue
 		case <-tick.C:
 		}
-		if len(moved) == 0 {
+		if !moved {
 			continue
 		}
-		now, err := h.jobs.LastEvent(ctx)
+		events, err := h.jobs.EventsAfter(ctx, from)
 		if err != nil {
-			continue
+			continue // the next tick looks again
 		}
-		for id := range moved {
-			if looked[id] == now { // it only goes on being sent
-				delete(moved, id)
-				continue
-			}
-			events, err := h.jobs.Events(ctx, id)
-			if err != nil {
-				continue // it is looked at again when it moves
-			}
-			for _, e := range events {
-				if e.Seq > max(seen[id], from) {
-					seen[id] = e.Seq
-					h.happened(ctx, e)
-				}
-			}
-			delete(moved, id)
-			looked[id] = now
+		moved = false
+		for _, e := range events {
+			from = e.Seq
+			h.happened(ctx, e)
 		}
 	}
 }

@@ -201,15 +201,11 @@ func TestHooksThatMisbehave(t *testing.T) {
 	defer close(hang)
 	h.room = &config.Workroom{Name: "wardrobe", File: h.room.File, Dir: h.dir, Hooks: config.Hooks{
 		NeedsYou: sh("sleep 600 & echo $! >child.new; mv child.new child; sleep 600"),
-		Refused:  config.Hook{Command: []string{"/bin/false"}, Post: web.URL},
+		Refused:  config.Hook{Command: []string{"/bin/false"}, Post: web.URL + "/secret-of-the-room"},
 		Done:     config.Hook{Command: []string{"/no/such/program"}}}}
-	began := time.Now()
 	h.job("knife-table")
 	bad := h.job("roll-plotter")
 	h.refuse(bad)
-	if wait := time.Since(began); wait > 20*time.Second { // hooks of a second each would not show; those that hang would
-		t.Errorf("jobs waited for hooks: %s", wait)
-	}
 	h.until("ended", h.logged("took longer than 1s"))
 	pid, err := os.ReadFile(child)
 	if err != nil {
@@ -228,6 +224,9 @@ func TestHooksThatMisbehave(t *testing.T) {
 		t.Errorf("posted %s", got)
 	}
 	h.until("told of the server", h.logged("a hook's address failed"))
+	if h.logged("secret-of-the-room")() {
+		t.Errorf("the log names the address whole: %+v", h.logs.All())
+	}
 	pen := h.job("roll-plotter")
 	if _, err := h.Begin(t.Context(), pen, 1, 3); err != nil {
 		t.Fatal(err)
@@ -236,6 +235,59 @@ func TestHooksThatMisbehave(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.until("told of the program", h.logged("no such file"))
+}
+
+// TestJobsDoNotWaitForHooks: a job moves while a hook runs that ends only after it; and each event is told once, also
+// those before the first look.
+func TestJobsDoNotWaitForHooks(t *testing.T) {
+	h := newHooked(t, time.Minute, config.Hooks{
+		NeedsYou: sh("touch begun; until test -e go; do sleep 0.1; done; touch ended"), Refused: sh("echo $TRACEWHEEL_JOB >>refused")})
+	there := func(name string) func() bool {
+		return func() bool { _, err := os.Stat(filepath.Join(h.dir, name)); return err == nil }
+	}
+	h.job("knife-table")
+	h.until("begun", there("begun"))
+	var want string
+	for range 3 {
+		id := h.job("roll-plotter")
+		h.refuse(id)
+		want += fmt.Sprintln(id)
+	}
+	if there("ended")() {
+		t.Error("the hook ended before it may")
+	}
+	if err := os.WriteFile(filepath.Join(h.dir, "go"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	h.until("ended", there("ended"))
+	read := func() string { text, _ := os.ReadFile(filepath.Join(h.dir, "refused")); return string(text) } // not there yet
+	h.until("told of each", func() bool { return len(read()) >= len(want) })
+	if got := read(); got != want {
+		t.Errorf("told of %q and not %q", got, want)
+	}
+}
+
+// TestMomentsThatAreLost: a job whose moment is lost is told of with the next job that moves.
+func TestMomentsThatAreLost(t *testing.T) {
+	h := newHooked(t, time.Minute, config.Hooks{NeedsYou: sh("echo $TRACEWHEEL_JOB >>told")})
+	one := &Hooks{jobs: h.Jobs, room: func() *config.Workroom { return h.room }, log: zap.NewNop(), queue: make(chan facts, queued)}
+	first, second := h.job("knife-table"), h.job("knife-table")
+	ctx, stop := context.WithCancel(t.Context())
+	ended, moments := make(chan struct{}), make(chan control.Progress, 1)
+	moments <- control.Progress{Job: second} // the first's is lost
+	go func() { one.watch(ctx, moments, 0); close(ended) }()
+	for _, id := range []int64{first, second} {
+		select {
+		case f := <-one.queue:
+			if f.Job != id {
+				t.Errorf("told of job %d and not %d", f.Job, id)
+			}
+		case <-time.After(time.Minute):
+			t.Errorf("job %d is never told of", id)
+		}
+	}
+	stop()
+	<-ended
 }
 
 // TestHooksOfAFileThatOthersCanWrite: where somebody else could write the workroom file, or put another in its place, its

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"strconv"
@@ -16,7 +17,7 @@ import (
 
 // program runs a command that nobody else can write, with the facts on its standard input. It gets an environment of its own and no descriptor beside
 // its three, of which the other two lead nowhere. After its time, and when it has ended, all that is left of its process
-// group is killed.
+// group is killed; what made a session of its own (setsid(2)) has left the group and stays.
 func (h *Hooks) program(ctx context.Context, command []string, f facts, text []byte) error {
 	if err := config.Mine(command[0]); err != nil {
 		return err
@@ -46,8 +47,14 @@ func (h *Hooks) program(ctx context.Context, command []string, f facts, text []b
 	return err
 }
 
-// post sends the facts to a web address. It follows no redirection and goes through no proxy.
-func (h *Hooks) post(ctx context.Context, address string, text []byte) error {
+// post sends the facts to a web address. It follows no redirection and goes through no proxy. Its error does not name the
+// address, which may hold a secret.
+func (h *Hooks) post(ctx context.Context, address string, text []byte) (err error) {
+	defer func() {
+		if whole := new(url.Error); errors.As(err, &whole) {
+			err = whole.Err
+		}
+	}()
 	ctx, cancel := context.WithTimeout(ctx, h.limit)
 	defer cancel()
 	req, err := http.NewRequestWithContext(ctx, http.MethodPost, address, bytes.NewReader(text))

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 )
@@ -12,6 +13,11 @@ import (
 // Events is a job's history, the oldest first.
 func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 	return rowsOf(ctx, l.look, eventsOf, job, job)
+}
+
+// EventsAfter is what happened to any job after the event seq, the oldest first.
+func (l *Ledger) EventsAfter(ctx context.Context, seq int64) ([]Event, error) {
+	return rowsOf(ctx, l.look, eventsAfter, seq, math.MaxInt64)
 }
 
 // Happened tells whether a job of the device has an event of that kind since then whose text is this one,
@@ -141,11 +147,9 @@ type run struct {
 }
 
 var (
-	eventsOf = kind[Event]{"SELECT seq, job, at, kind, from_state, to_state, text FROM events WHERE job BETWEEN ? AND ? ORDER BY job, seq",
-		func(rows *sql.Rows, e *Event) error {
-			return rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text)
-		}}
-	filesOf = kind[File]{"SELECT job, name, size, sha256 FROM files WHERE job BETWEEN ? AND ? ORDER BY job, name",
+	eventsOf    = kind[Event]{"SELECT " + eventRow + " FROM events WHERE job BETWEEN ? AND ? ORDER BY job, seq", scanEvent}
+	eventsAfter = kind[Event]{"SELECT " + eventRow + " FROM events WHERE seq > ? AND seq <= ? ORDER BY seq", scanEvent}
+	filesOf     = kind[File]{"SELECT job, name, size, sha256 FROM files WHERE job BETWEEN ? AND ? ORDER BY job, name",
 		func(rows *sql.Rows, f *File) error { return rows.Scan(&f.Job, &f.Name, &f.Size, &f.SHA256) }}
 	sendsOf = kind[run]{"SELECT " + strings.Join(sendSummed, ", ") + ", sum = " + rowSum("sends", sendSummed) +
 		" FROM sends WHERE job BETWEEN ? AND ? ORDER BY job, no",
@@ -160,6 +164,12 @@ var (
 			return err
 		}}
 )
+
+const eventRow = "seq, job, at, kind, from_state, to_state, text"
+
+func scanEvent(rows *sql.Rows, e *Event) error {
+	return rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text)
+}
 
 func rowsOf[T any](ctx context.Context, q queryer, k kind[T], first, last int64) ([]T, error) {
 	rows, err := q.QueryContext(ctx, k.query, first, last)
