@@ -137,7 +137,7 @@ func TestWithIsToldByItsDraft(t *testing.T) {
 		{"allowance: included\nwith: [{file: other.svg, body: B}]\n", square200, "other.svg is no measured draft, and the ticket names a body for it", 0},
 		{"allowance: included\nwith: [square.svg]\n", square200, "the ticket names square.svg under with:, and that is the draft it belongs to", 0},
 		{"allowance: included\nwith: [../other.svg]\n", square200, `"../other.svg" is no name of a draft`, 0},
-		{"allowance: included\nwith: [{fil: other.svg}]\n", square200, "of one may be said file, body, bodies, sizes, pieces, copies", 0},
+		{"allowance: included\nwith: [{fil: other.svg}]\n", square200, "with[0].fil: there is no such key; did you mean file?", 0},
 		{"allowance: included\npieces: [square, cuff]\nwith: [other.svg]\n", square200, `piece "cuff" is wanted, and none of the drafts has it`, 0},
 		{"allowance: included\nbody: A\nbodies: [A, B]\n", square200, "say body: for one body or bodies: for several, not both", 0},
 		{"allowance: included\nsizes: [38]\nwith: [other.svg]\n", sized, "", 2},
