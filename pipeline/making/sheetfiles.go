@@ -119,11 +119,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		if err != nil {
 			return set, works, err
 		}
-		title := w.Pattern.Called()
-		if !slices.Contains(titles, title) {
-			titles = append(titles, title)
-		}
-		each = append(each, title)
+		each = append(each, w.Pattern.Called())
 		for i := range w.Ready {
 			p := &w.Ready[i]
 			of[p.Size] = w.Pattern.DraftOf(p.Index).Whose(p.Size)
@@ -133,11 +129,19 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 			if s := of[p.Size]; i == 0 && s != "" {
 				each[len(each)-1] += " " + s
 			}
+			if title := w.Pattern.DraftOf(p.Index).Called(); !slices.Contains(titles, title) {
+				titles = append(titles, title)
+			}
 			if l := listed(w.Pattern, p); !slices.Contains(set.Pieces, l) {
 				set.Pieces = append(set.Pieces, l)
 			}
 		}
 		set.Ready = append(set.Ready, w.Ready...)
+	}
+	if len(titles) == 1 {
+		for i := range set.Pieces {
+			set.Pieces[i].Of = ""
+		}
 	}
 	for i, r := range rs {
 		if len(wish.Pieces) > 0 || r.Answers[control.AnswerPieces] != "" {
@@ -155,7 +159,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 // listed says how often a piece is cut, as its letters do.
 func listed(p *pattern.Pattern, r *pattern.Ready) sheets.Listed {
 	piece := &p.Pieces[r.Index]
-	return sheets.Listed{Name: r.Name, Cloth: r.Material, Words: piece.CutWords(r.Copies, piece.Hands(r.Outline))}
+	return sheets.Listed{Name: r.Name, Cloth: r.Material, Of: p.DraftOf(r.Index).Called(), Words: piece.CutWords(r.Copies, piece.Hands(r.Outline))}
 }
 
 // cutReady takes a draft as far as cut-ready pieces on paper.

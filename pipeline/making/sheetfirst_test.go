@@ -212,3 +212,46 @@ func TestSheetsHangTogether(t *testing.T) {
 		}
 	}
 }
+
+// TestFirstSheetOfTwoGarments: each garment's pieces stand under its name, as poppler reads the list; of one garment, also
+// for two bodies, no name stands over them.
+func TestFirstSheetOfTwoGarments(t *testing.T) {
+	needsPoppler(t)
+	m := New(Sample())
+	smock := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
+	roll := Request{Name: "tool-roll.yaml", Source: samples.Read("tool-roll.yaml")}
+	list := func(rs ...Request) string {
+		set, _, err := m.sheetSet(t.Context(), rs, SheetWish{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		paper, err := sheets.ParsePaper("a4", -1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, err := sheets.Make(set, sheets.Options{Paper: paper, Overlap: sheets.Overlap, Lay: lay.Rows})
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "x.pdf")
+		if err := os.WriteFile(file, book.PDF, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		said := strings.Join(strings.Fields(string(tool(t, "pdftotext", "-raw", "-f", "1", "-l", "1", file, "-"))), " ")
+		_, said, _ = strings.Cut(said, "Pieces to cut")
+		said, _, _ = strings.Cut(said, "Cloth to buy")
+		return said
+	}
+	both := list(smock, roll)
+	last := -1
+	for _, want := range []string{"Ferry-hand's smock", "front", "pocket", "Prop-bench tool roll", "hanging loop"} {
+		at := strings.Index(both, want)
+		if at < last || at < 0 {
+			t.Errorf("%q stands at %d of: %s", want, at, both)
+		}
+		last = at
+	}
+	if one := list(ForBodies(smock, "A,B")...); strings.Contains(one, "Ferry-hand's smock") {
+		t.Errorf("one garment: %s", one)
+	}
+}

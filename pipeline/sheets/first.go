@@ -126,7 +126,12 @@ func (b *book) pieces() []paragraph {
 	if b.set.Net {
 		out = append(out, paragraph{true, "No seam allowance: the outlines are sew lines."})
 	}
+	of := ""
 	for _, p := range b.set.Pieces {
+		if p.Of != of {
+			of = p.Of
+			out = append(out, paragraph{true, of})
+		}
 		words := p.Name + ": " + p.Words
 		if p.Cloth != "" {
 			words += ", of " + p.Cloth

@@ -67,6 +67,8 @@ type Listed struct {
 	Words string
 	// Cloth is the name of its material, "" for the only one.
 	Cloth string
+	// Of is the garment it belongs to, "" where all are of one.
+	Of string
 }
 
 // Options say on what the pattern is drawn.
