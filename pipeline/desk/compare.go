@@ -12,14 +12,9 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/config"
-	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/figures"
-	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
-	"tracewheel/pipeline/pattern"
 )
 
 // worked is a draft as it was worked out: looked at, and its figures, nil where it cannot be drawn.
@@ -101,51 +96,6 @@ func fresh(m *making.Maker, w *making.Work) bool {
 	return same(w.Cards, now.Card) && same(w.Blocks, now.Block)
 }
 
-// behind gives a pattern with the pieces of another pale behind its own of the same name, laid upon each other at a
-// lettered point; "" or a letter that either lacks takes the drafts' own places.
-func behind(now, was *pattern.Pattern, upon string) *pattern.Pattern {
-	out := *now
-	out.Pieces = slices.Clone(now.Pieces)
-	for i := range out.Pieces {
-		p := &out.Pieces[i]
-		k := slices.IndexFunc(was.Pieces, func(o pattern.Piece) bool { return o.Name == p.Name })
-		if k < 0 {
-			continue
-		}
-		o := &was.Pieces[k]
-		shift := geom.Identity
-		if a, b := letterOf(p, upon), letterOf(o, upon); a != nil && b != nil {
-			shift.E, shift.F = a[0]-b[0], a[1]-b[1]
-		}
-		p.Marks = slices.Clone(p.Marks)
-		for _, l := range append(slices.Clone(o.Sew), cutOf(o)...) {
-			p.Marks = append(p.Marks, pattern.Mark{Role: pattern.Role(look.Before), Path: l.Apply(shift)})
-		}
-	}
-	return &out
-}
-
-func cutOf(p *pattern.Piece) []geom.Path {
-	if p.Cut == nil || len(p.Sew) > 0 { // one line tells enough
-		return nil
-	}
-	return []geom.Path{*p.Cut}
-}
-
-// lettered tells whether a piece has a point of that letter.
-func lettered(p *pattern.Pattern, letter string) bool {
-	return slices.ContainsFunc(p.Pieces, func(o pattern.Piece) bool { return letterOf(&o, letter) != nil })
-}
-
-func letterOf(p *pattern.Piece, letter string) *orb.Point {
-	for i := range p.Points {
-		if p.Points[i].Text == letter {
-			return &p.Points[i].At
-		}
-	}
-	return nil
-}
-
 // changesMost is how many numbers that moved are told.
 const changesMost = 60
 
@@ -155,6 +105,9 @@ func changes(now, was *figures.Figures) (out []string) {
 		return nil
 	}
 	tell := func(name string, a, b float64) {
+		if per := map[string]float64{"cm": 100, "mm": 10}[now.Unit]; per > 0 { // to a tenth of a mm
+			a, b = math.Round(a*per)/per, math.Round(b*per)/per
+		}
 		if math.Abs(a-b) >= 0.0005 && now.Say(a) != now.Say(b) && len(out) < changesMost {
 			out = append(out, fmt.Sprintf("%s %s, was %s", name, now.Say(a), now.Say(b)))
 		}
@@ -201,10 +154,7 @@ func openedOr(opened string, now wish) string {
 	if now.Measures != nil {
 		was.Kind, was.Unit, was.Measures = now.Kind, now.Unit, now.Measures
 	}
-	text, err := json.Marshal(was)
-	if err != nil {
-		return ""
-	}
+	text, _ := json.Marshal(was) // texts alone, which can be written
 	return string(text)
 }
 
@@ -213,7 +163,6 @@ func openedWish(opened string) (w wish) {
 	if json.Unmarshal([]byte(opened), &w) != nil {
 		return wish{}
 	}
-	w.Before, w.Upon, w.Beside, w.Patient = nil, "", false, false
 	return w
 }
 

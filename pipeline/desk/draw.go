@@ -138,11 +138,17 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
 		return out
 	}
-	shown := w.Pattern
+	shown, before := w.Pattern, ""
 	if in.Before != nil {
 		b := *in.Before
 		b.Name = in.Name
 		b.Text = cmp.Or(b.Text, in.Text)
+		if in.Before.Text == "" { // a body or a card
+			before = "card " + b.Body
+			if h := headOfText(in.Text); h.tells(b.Body) {
+				before = "body " + b.Body
+			}
+		}
 		was := d.before(ctx, b)
 		if ctx.Err() != nil {
 			return out
@@ -151,15 +157,15 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		switch {
 		case was.Pattern == nil:
 		case in.Beside:
-			out.Beside = d.svg(was.Pattern, nil, false)
+			out.Beside = d.svg(was.Pattern, nil, false, "")
 		default:
-			shown = behind(w.Pattern, was.Pattern, in.Upon)
-			if in.Upon != "" && !lettered(w.Pattern, in.Upon) {
+			shown = picture.Behind(w.Pattern, was.Pattern, in.Upon)
+			if in.Upon != "" && !picture.Lettered(w.Pattern, in.Upon) {
 				out.Changed = append([]string{fmt.Sprintf("no piece has a point %q, so they lie where the draft puts them", in.Upon)}, out.Changed...)
 			}
 		}
 	}
-	out.SVG = d.svg(shown, w.Findings, true)
+	out.SVG = d.svg(shown, w.Findings, true, before)
 	out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
 	if len(w.Pattern.Pieces) == 1 {
 		out.Pieces = "1 piece"
@@ -171,9 +177,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 // that is a thousand wide.
 const coarse = 0.1
 
-// svg draws pieces for the page.
-func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool) string {
-	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles, Coarse: coarse}
+// svg draws pieces for the page; before names what lies pale behind them, "" for themselves as they were.
+func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool, before string) string {
+	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles, Coarse: coarse, Before: before}
 	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
 }
 

@@ -226,7 +226,7 @@ func TestBefore(t *testing.T) {
 		t.Fatal(err)
 	}
 	d = v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "wren", Before: &wish{Body: "A"}})
-	if !slices.Contains(d.Changed, "underarm 24.556, was 23.556") {
+	if !slices.Contains(d.Changed, "underarm 24.56, was 23.56") {
 		t.Errorf("a fitting moved %v", d.Changed)
 	}
 }

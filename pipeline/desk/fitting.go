@@ -5,10 +5,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"maps"
-	"net/http"
-	"net/url"
 	"regexp"
 	"slices"
 	"strings"
@@ -206,7 +203,7 @@ func addFitting(text []byte, f fittingLine) ([]byte, error) {
 		return nil, fmt.Errorf("the day of the fitting is written as 2026-10-31, not %q", f.Date)
 	}
 	if f.Name == "" || !amount.MatchString(f.By) {
-		return nil, errors.New("a fitting names a measure or a number of the draft, and by how much: 0.6, 3/16 or 6 mm; then more or less")
+		return nil, fmt.Errorf("%q by %q: a fitting names a measure or a number of the draft, and by how much: 0.6, 3/16 or 6 mm; then more or less", f.Name, f.By)
 	}
 	return editCard(text, func(card *yaml.Node) error {
 		for _, old := range fittingsIn(card) {
@@ -241,35 +238,6 @@ func undoFitting(text []byte, f fittingLine) ([]byte, error) {
 		}
 		return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, cmp.Or(f.Name, f.By))
 	})
-}
-
-// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.
-func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
-	card := r.PathValue("card")
-	var text []byte
-	file, old, err := d.cardFile(card)
-	if errors.Is(err, fs.ErrNotExist) {
-		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
-	}
-	f := fittingLine{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), Reason: r.PostFormValue("reason")}
-	if how := r.PostFormValue("how"); how == "more" || how == "less" {
-		f.By = strings.TrimSpace(f.By) + " " + how
-	}
-	change := addFitting
-	if r.PostFormValue("do") == "undo" {
-		change = undoFitting
-	}
-	if err == nil {
-		text, err = change(old, f)
-	}
-	if err == nil {
-		err = save(file, text, versionOf(old))
-	}
-	if err != nil {
-		d.problem(w, r, err)
-		return
-	}
-	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(r.PostFormValue("draft"))+"?said=fitted&body="+url.QueryEscape(card), http.StatusSeeOther)
 }
 
 // changesOn are the fittings of a card as a card has them, in its unit; "" where there are none.

@@ -114,3 +114,26 @@ func TestFittingSaysHowMuch(t *testing.T) {
 		}
 	}
 }
+
+// TestFittingOfAnUnknownName: a word that is no measure and no number of the draft is told with the nearest that are, on the
+// draft's page, and nothing is written; without a card the page says that one is needed.
+func TestFittingOfAnUnknownName(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
+	v.files(map[string]string{"cards/Mrs Wren.yaml": wren})
+	if _, page := v.get("/desk/draft/ferry-smock"); !strings.Contains(page, "keep the measures as a card first") {
+		t.Error("nothing says that a fitting needs a card")
+	}
+	for name, near := range map[string]string{"side": "known here are ", "hpi": "&#34;hip&#34;?"} {
+		status, page := v.post("/desk/card/Mrs%20Wren/fitting", url.Values{"draft": {"ferry-smock"}, "date": {"2026-11-07"}, "name": {name}, "by": {"1.5"}, "how": {"more"}, "do": {"add"}})
+		if status != 400 || !strings.Contains(page, "&#34;"+name+"&#34; is no measure and no number of this draft; ") || !strings.Contains(page, near) || !strings.Contains(page, "let out side 0.6 at waist") || !strings.Contains(page, `data-desk="ferry-smock"`) {
+			t.Errorf("%s: %d\n%s", name, status, page[:min(len(page), 3000)])
+		}
+	}
+	if text, err := os.ReadFile(filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")); err != nil || string(text) != wren {
+		t.Errorf("the card was written: %v\n%s", err, text)
+	}
+	if status, page := v.post("/desk/card/Mrs%20Wren/fitting", url.Values{"draft": {"ferry-smock"}, "date": {"2026-11-07"}, "name": {"slit"}, "by": {"1.5 more"}, "how": {"more"}, "do": {"add"}}); status != 200 || !strings.Contains(page, "slit 1.5 more") {
+		t.Errorf("an amount that says more itself: %d", status)
+	}
+}

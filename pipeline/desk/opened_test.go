@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/figures"
 )
 
 // TestCardOfTheWordsNotHere: words that name a card which is not here are told at their line though somebody else is drawn, at
@@ -76,5 +77,38 @@ func TestComparedAsOpened(t *testing.T) {
 	form.Set("body", "B")
 	if _, page = v.post(at, form); !strings.Contains(page, `class="before"`) || !strings.Contains(page, "What moved") {
 		t.Error("another body's measures are not compared with those of the opening")
+	}
+}
+
+// TestMovedToATenth: what moved is told to a tenth of a millimetre.
+func TestMovedToATenth(t *testing.T) {
+	one := func(unit string, v float64) *figures.Figures {
+		return &figures.Figures{Unit: unit, Drafted: unit, Numbers: []figures.NamedNumber{{Name: "high bust", Value: v}}}
+	}
+	for unit, want := range map[string]string{"cm": "high bust 95.89, was 92.12", "mm": "high bust 95.9, was 92.1"} {
+		if got := changes(one(unit, 95.8851), one(unit, 92.1234)); len(got) != 1 || got[0] != want {
+			t.Errorf("%s: %q", unit, got)
+		}
+	}
+	if got := changes(one("cm", 95.8851), one("cm", 95.8899)); len(got) > 0 {
+		t.Errorf("less than a tenth: %q", got)
+	}
+}
+
+// TestLegendNamesTheOther: the legend says whose lines are behind.
+func TestLegendNamesTheOther(t *testing.T) {
+	v := visit(t)
+	v.files(map[string]string{"cards/Mrs Wren.yaml": wren})
+	text := string(samples.Read("ferry-smock.yaml"))
+	for _, c := range []struct {
+		before wish
+		words  string
+	}{{wish{Body: "B"}, "body B"}, {wish{Body: "Mrs Wren"}, "card Mrs Wren"}, {wish{Text: text, Body: "B"}, "as it was before"}} {
+		svg := v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "A", Before: &c.before}).SVG
+		for _, words := range []string{"body B", "card Mrs Wren", "as it was before"} {
+			if strings.Contains(svg, words+"<") != (words == c.words) {
+				t.Errorf("%+v: %q is in the legend: %t", c.words, words, words != c.words)
+			}
+		}
 	}
 }

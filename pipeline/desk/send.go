@@ -1,12 +1,18 @@
 package desk
 
 import (
+	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"maps"
 	"net/http"
 	"net/url"
 	"path/filepath"
 	"slices"
+	"strings"
 
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/store"
 )
@@ -36,4 +42,54 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=sent", http.StatusSeeOther)
+}
+
+// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.
+func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
+	card := r.PathValue("card")
+	var text []byte
+	file, old, err := d.cardFile(card)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
+	}
+	f := fittingLine{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), Reason: r.PostFormValue("reason")}
+	if how := r.PostFormValue("how"); !amount.MatchString(f.By) && (how == "more" || how == "less") {
+		f.By = strings.TrimSpace(f.By) + " " + how
+	}
+	change, name := addFitting, r.PostFormValue("draft")
+	words, _, unread := d.read(name)
+	if r.PostFormValue("do") == "undo" {
+		change = undoFitting
+	} else if err == nil && unread == nil {
+		err = d.fits(r.Context(), wish{Name: name, Text: string(words), Body: card}, oneLine(f.Name))
+	}
+	if err == nil {
+		text, err = change(old, f)
+	}
+	if err == nil {
+		err = save(file, text, versionOf(old))
+	}
+	if err != nil && unread == nil {
+		d.page(w, r, http.StatusBadRequest, deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, Refused: d.plainPaths(err.Error())}, nil)
+		return
+	} else if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card), http.StatusSeeOther)
+}
+
+// fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.
+func (d *Desk) fits(ctx context.Context, in wish, name string) error {
+	values, _, names := d.measuresOf(d.headWith(in.Name, in.Text), in.Body)
+	names = slices.AppendSeq(names, maps.Keys(values))
+	w := d.work(ctx, in)
+	for i := 0; w.figures != nil && i < len(w.figures.Numbers); i++ {
+		names = append(names, w.figures.Numbers[i].Name)
+	}
+	slices.Sort(names)
+	if names = slices.Compact(names); w.figures == nil || name == "" || slices.Contains(names, name) {
+		return nil
+	}
+	return fmt.Errorf("%q is no measure and no number of this draft; %s. A seam is let out by a line of the card under changes: let out side 0.6 at waist", name, sentence.Nearest(name, names))
 }

@@ -47,6 +47,9 @@ func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) floa
 		if !used[form.Kind] {
 			continue
 		}
+		if form.Kind == look.Before && opt.Before != "" {
+			form.Words = opt.Before
+		}
 		c.Lines = append(c.Lines, form.Words)
 		w := letters.Width(form.Words, height)
 		if x+sampleLength+8+w > pageWidth-gutter/2 {

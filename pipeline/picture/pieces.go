@@ -30,6 +30,8 @@ type Options struct {
 	// Small is for a picture a few hundred pixels wide: the pieces' outlines, folds, darts and marks in lines three
 	// times as wide, and no words, legend, second outline, notches or findings, which would run together.
 	Small bool
+	// Before names in the legend whose lines are the pale ones behind; "" for the pieces as they were.
+	Before string
 }
 
 // smallWidth is how much wider lines are in a small picture.
