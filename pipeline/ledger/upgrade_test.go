@@ -105,8 +105,12 @@ func TestOldLedgers(t *testing.T) {
 			if err := errors.Join(l.Check(t.Context()), move(l, 2, Canceled)); err != nil {
 				t.Error(err)
 			}
-			if j := arrive(t, l, "aa11223344556677889900112233445566778899001122334455667788990011"); j.ID != 7 || j.SameAs != 4 {
-				t.Errorf("the next job is %+v", j)
+			files, err := l.Files(t.Context(), 4)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if j, err := l.Enter(t.Context(), Arrival{ID: l.Reserve(), Device: "roll-plotter", File: "f.svg", Files: files, Ticket: "original.svg.ticket.yaml"}); err != nil || j.ID != 7 || j.SameAs != 4 {
+				t.Errorf("the next job is %+v, %v", j, err)
 			}
 		})
 	}
