@@ -83,7 +83,10 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 	values, _, names := d.measuresOf(d.headWith(in.Name, in.Text), in.Body)
 	names = slices.AppendSeq(names, maps.Keys(values))
-	w := d.work(ctx, in)
+	var w worked
+	if err := inPlace(ctx, func() error { w = d.work(ctx, in); return nil }); err != nil {
+		return err
+	}
 	for i := 0; w.figures != nil && i < len(w.figures.Numbers); i++ {
 		names = append(names, w.figures.Numbers[i].Name)
 	}
