@@ -181,7 +181,7 @@ func TestNextOnAPage(t *testing.T) {
 	if status, _ := r.post("/who", url.Values{"who": {name}}); status != http.StatusOK {
 		t.Errorf("a name is answered by %d", status)
 	}
-	if status, said := r.post("/job/2/next", url.Values{"seen": {itoa(last)}}); status != http.StatusOK || !strings.Contains(said, "next: put before the others of knife-table by a person (on the page, "+name[:120]+")") {
+	if status, said := r.post("/job/2/next", url.Values{"seen": {itoa(last)}}); status != http.StatusOK || !strings.Contains(said, "next: put before the others of knife-table by a person (on the page, &#34;"+name[:120]+"&#34;)") {
 		t.Errorf("%d %s", status, said)
 	}
 	if !button("1") || button("2") {
