@@ -131,6 +131,9 @@ const MendRow = ": bring the ledger back from a copy"
 func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
 	j, err := getJob(ctx, l.look, id)
 	if err != nil && !errors.Is(err, ErrNoJob) {
+		if gone := l.StillThere(); gone != nil { // what SQLite says of a journal that was replaced helps nobody
+			return j, gone
+		}
 		err = fmt.Errorf("reading job %d: %w", id, explain(err))
 	}
 	return j, err
