@@ -237,3 +237,18 @@ func TestNoBrokenPictures(t *testing.T) {
 		t.Errorf("shown are %v", shown)
 	}
 }
+
+// TestWhereAFaultIs: of a measured draft that cannot be drawn the page says in which line the fault is, as its report does,
+// and promises no picture.
+func TestWhereAFaultIs(t *testing.T) {
+	r := newShown(t, nil)
+	skirt := strings.Replace(string(samples.Read("half-circle-skirt.yaml")), "outline: waist, side, hem, centre on the fold", "outline: waist, side, hem", 1)
+	r.drop("roll-plotter", "skirt.yaml", []byte(skirt), "")
+	r.until(1, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	before, _, _ := strings.Cut(skirt, "  outline: waist, side, hem\n")
+	want := "line " + itoa(int64(strings.Count(before, "\n")+1)) + ", column "
+	_, page := r.get("/job/1")
+	if !strings.Contains(page, want) || strings.Contains(page, "No picture yet") {
+		t.Errorf("the page does not say %q:\n%s", want, page)
+	}
+}

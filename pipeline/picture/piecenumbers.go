@@ -8,10 +8,12 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
 )
 
 // Numbers are the pieces' numbers, as a person says with which piece a cut goes on, each where the
-// lines of its piece leave most room. One piece alone has none.
+// lines of its piece leave most room. The cut line of a piece on the fold is open from fold to fold, and is taken as
+// closed by the straight line between its ends. One piece alone has none.
 func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 	var order []int
 	lines, outline := map[int][]geom.Path{}, map[int]geom.Path{}
@@ -23,8 +25,10 @@ func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 			order = append(order, s.Piece)
 		}
 		lines[s.Piece] = append(lines[s.Piece], s.Path)
-		if p := outline[s.Piece]; s.Path.Closed && math.Abs(s.Path.SignedArea()) > math.Abs(p.SignedArea()) {
-			outline[s.Piece] = s.Path
+		line := s.Path
+		line.Closed = line.Closed || s.Role == string(pattern.RoleCut)
+		if line.Closed && math.Abs(line.SignedArea()) > math.Abs(outline[s.Piece].SignedArea()) {
+			outline[s.Piece] = line
 		}
 	}
 	if len(order) < 2 {
