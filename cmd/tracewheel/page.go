@@ -9,7 +9,6 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pages"
 )
 
@@ -88,16 +87,16 @@ func (a *app) changed(device string) error {
 		if !ok {
 			return room.NoDevice(device)
 		}
-		before, err := client.Tool(a.ctx, device)
-		if err == nil {
-			err = client.ToolChanged(a.ctx, device)
+		if err := client.ToolChanged(a.ctx, device); err != nil {
+			return err
 		}
-		if err == nil {
+		now, err := client.Tool(a.ctx, device) // what was noted, with all that ended before
+		if n := len(now.Changes); err == nil && n > 0 {
 			tool := "pen"
 			if d.Kind.Cuts() {
 				tool = "blade"
 			}
-			a.done("a new %s is noted for %s; the one before it had come to %s", tool, device, ledger.Metres(before.MM))
+			a.done("a new %s is noted for %s; the one before it had come to %s", tool, device, now.Changes[n-1].Metres())
 		}
 		return err
 	})

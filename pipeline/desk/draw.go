@@ -82,31 +82,25 @@ var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 // draw draws a draft and says what is wrong with it, once one of the places is free. A context that ends before, or
 // while it is worked out, gives nothing.
 func (d *Desk) draw(ctx context.Context, in wish) drawing {
-	out := drawing{Faults: []fault{}, Checks: []check{}}
-	_ = inPlace(ctx, func() error { // nobody is there to hear it
-		if w := d.work(ctx, in); ctx.Err() == nil {
-			out = d.drawingOf(ctx, in, w)
-		}
-		return nil
-	})
-	return out
+	in.Patient = true
+	return d.drawAtKeys(ctx, in, 0)
 }
 
 // drawAtKeys is draw for a page in which somebody writes: what takes longer than limit is given up, unless the wish is patient.
 // Waiting for a place does not count.
 func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) drawing {
-	if in.Patient {
-		return d.draw(ctx, in)
-	}
 	out := drawing{Faults: []fault{}, Checks: []check{}}
 	_ = inPlace(ctx, func() error { // nobody is there to hear it
-		ctx, cancel := context.WithTimeout(ctx, limit)
-		defer cancel()
-		w := d.work(ctx, in)
-		if ctx.Err() == nil {
+		ctx := ctx
+		if !in.Patient {
+			var cancel context.CancelFunc
+			ctx, cancel = context.WithTimeout(ctx, limit)
+			defer cancel()
+		}
+		if w := d.work(ctx, in); ctx.Err() == nil {
 			out = d.drawingOf(ctx, in, w)
 		}
-		out.Slow = ctx.Err() != nil
+		out.Slow = !in.Patient && ctx.Err() != nil
 		return nil
 	})
 	return out

@@ -333,7 +333,7 @@ func (c *core) arrived(f *folder, s *seen) {
 	}
 }
 
-// settled is when all drafts that a ticket names and that lie there are to be taken.
+// settled puts a file off until the drafts that its ticket names, and that lie there, are to be taken too.
 func (c *core) settled(f *folder, t *seen, at *seen) {
 	for _, n := range t.With {
 		if s := f.files[n]; s != nil && s != at && !s.ticket {

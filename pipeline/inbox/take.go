@@ -45,7 +45,7 @@ var (
 //  0. ask whether anybody has the file open for writing; where that can be told it is asked again
 //     after step 1, when nobody finds the file by its name any more, and who came in between gets it back.
 //  1. rename in the inbox to a name with the job's number, likewise its ticket and the drafts that
-//     this names (with.go), sync the folder
+//     this names (ticket.go), sync the folder
 //     - killed before: the file lies there as it was dropped, the number is skipped;
 //     - killed after: the claim lies in the inbox and is finished.
 //  2. copy into the store, sync the files, the jobs' folders and the folder of these

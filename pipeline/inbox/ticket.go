@@ -171,15 +171,11 @@ type waiting struct {
 }
 
 func (e waiting) Error() string {
-	where, or := "here", ""
+	where, or := "not here", ""
 	if e.drafts {
-		where, or = "here nor in the workroom's folder drafts", " or, for several tickets, into that folder"
+		where, or = "neither here nor in the workroom's folder drafts", " or, for several tickets, into that folder"
 	}
-	neither := "not "
-	if e.drafts {
-		neither = "neither "
-	}
-	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s%s; put it here, again if another job took it%s, or take it out of the ticket", e.ticket, e.missing, neither, where, or)
+	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s; put it here, again if another job took it%s, or take it out of the ticket", e.ticket, e.missing, where, or)
 }
 
 func (waiting) Is(target error) bool { return target == ErrUnreadable }

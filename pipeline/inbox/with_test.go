@@ -2,6 +2,7 @@ package inbox
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -77,7 +78,7 @@ func TestNamedDraftsGoTogether(t *testing.T) {
 			kept = append(kept, name)
 		}
 	}
-	if got := m.Files()["/store/jobs/1/"+ledger.WithFile("lining.svg")]; got != lining && len(b.entered) == 1 {
+	if got := m.Files()[fmt.Sprintf("/store/jobs/%d/%s", job, ledger.WithFile("lining.svg"))]; got != lining || len(b.entered) != 1 {
 		t.Errorf("kept is %q", got)
 	}
 	if !slices.Equal(kept, []string{"lining.svg"}) || len(lying()) != 0 || m.Files()["/drafts/pocket.yaml"] == "" {

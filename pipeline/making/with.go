@@ -56,9 +56,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 			found := unreadable(err)
 			if len(wanted) > 1 {
 				part.Pattern = &pattern.Pattern{Source: name}
-				for i := range found {
-					found[i].Message = part.Name() + ": " + found[i].Message
-				}
+				found = part.Told(found, 0)
 			}
 			j.add(refused(found...))
 			continue
@@ -157,13 +155,7 @@ func (r *Read) told(part int, found []pattern.Finding) []pattern.Finding {
 	if len(r.Parts) == 1 {
 		return found
 	}
-	for i := range found {
-		found[i].Message = r.Parts[part].Name() + ": " + found[i].Message
-		if found[i].Index >= 0 {
-			found[i].Index += r.Pattern.First(part)
-		}
-	}
-	return found
+	return r.Parts[part].Told(found, r.Pattern.First(part))
 }
 
 // named is what a job is called by: its draft, and the drafts that its ticket names beside it.

@@ -13,10 +13,9 @@ func Printable(s string) string {
 	return strings.Map(printable, s)
 }
 
-// IsPrintable tells whether a name is shown as it is: no mark in it is obeyed by a terminal or turns the direction of writing.
-func IsPrintable(s string) bool {
-	return !strings.ContainsFunc(s, func(r rune) bool { return printable(r) == '\uFFFD' })
-}
+// IsPrintable tells whether Printable shows no U+FFFD for it: no mark in it is obeyed by a terminal or turns the direction of
+// writing.
+func IsPrintable(s string) bool { return !strings.ContainsRune(Printable(s), '\uFFFD') }
 
 func printable(r rune) rune {
 	switch {

@@ -84,6 +84,18 @@ func (p Part) Name() string {
 	return name
 }
 
+// Told are findings of one of several parts: with its name, and each piece by its place among all; first is the place of the
+// part's first piece.
+func (p Part) Told(found []pattern.Finding, first int) []pattern.Finding {
+	for i := range found {
+		found[i].Message = p.Name() + ": " + found[i].Message
+		if found[i].Index >= 0 {
+			found[i].Index += first
+		}
+	}
+	return found
+}
+
 // Run prepares what the ticket wants of a draft. The pattern is not changed. The error joins all
 // that stands in the way: sizes or pieces that the draft does not have, with a list of those it
 // has; an outline that does not say whether it includes the allowance; an allowance that nobody
@@ -142,13 +154,8 @@ func RunAll(parts []Part, opt Options) (Result, error) {
 			}
 		}
 		found := append(notes[i], out.Findings...)
-		for k := range found {
-			if f := &found[k]; len(parts) > 1 {
-				f.Message = part.Name() + ": " + f.Message
-				if f.Index >= 0 {
-					f.Index += first
-				}
-			}
+		if len(parts) > 1 {
+			found = part.Told(found, first)
 		}
 		for _, r := range out.Ready {
 			garments = max(garments, r.Garment)

@@ -48,14 +48,10 @@ func (b *movingBody) wait() error {
 func (b *movingBody) Read(p []byte) (int, error) {
 	n, err := b.ReadCloser.Read(p)
 	b.came += int64(n)
-	var again error
 	if errors.Is(err, io.EOF) {
-		again = b.control.SetReadDeadline(time.Time{}) // else the answer that is worked out would end
+		_ = b.control.SetReadDeadline(time.Time{}) // else the answer that is worked out would end
 	} else if err == nil {
-		again = b.wait()
-	}
-	if err == nil {
-		err = again
+		err = b.wait()
 	}
 	return n, err
 }

@@ -78,8 +78,8 @@ func (c *Client) wish(ctx context.Context, do string, job int64) error {
 	return err
 }
 
-// Hold, Release, Cancel, Pause, Resume and Again are the methods of Jobs of those names; what cannot
-// be done comes back as a *Refusal.
+// Hold, Release, Cancel, Pause, Resume and AgainPieces are the methods of control.Jobs of those names; what
+// cannot be done comes back as a *control.Refusal.
 func (c *Client) Hold(ctx context.Context, job int64) error { return c.wish(ctx, doHold, job) }
 
 // Release lets a held job go, with answers to what it asks.
