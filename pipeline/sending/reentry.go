@@ -50,20 +50,24 @@ func heldIn(p devices.Program, prof devices.Profile, place *talk.Place, sure tal
 }
 
 // madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
-// place, -1 where nobody can tell. More may be made.
-func madeBefore(p devices.Program, prof devices.Profile, place talk.Place, from int, o talk.Outcome) int {
+// place: that of the move before its own, -1 where its own is the first. A line between the two that moves
+// nothing may still be waiting, and more may be made. known is false where nobody can tell.
+func madeBefore(p devices.Program, prof devices.Profile, place talk.Place, from int, o talk.Outcome) (block int, known bool) {
 	if place.Machine {
-		return -1
+		return -1, false
 	}
 	if o.Sure.Known {
 		from = max(from, o.Sure.Block+1)
 	}
 	moves := gcode.Read(p.Bytes(), gcode.OptionsFor(prof)).Moves
-	i := moveAt(moves, place, from, o.Sent)
-	if i < 0 {
-		return -1
+	switch i := moveAt(moves, place, from, o.Sent); {
+	case i < 0:
+		return -1, false
+	case i == 0:
+		return -1, true
+	default:
+		return moves[i-1].Line - 1, true
 	}
-	return moves[i].Line - 2
 }
 
 // beside is how far a machine may stand from its own move, mm: it rounds corners off, and a report rounds.

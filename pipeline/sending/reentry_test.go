@@ -71,7 +71,7 @@ func TestMadeBefore(t *testing.T) {
 			for _, off := range []float64{-0.25, 0, 0.25} {
 				for share := 0.0; share <= 1; share += 0.25 {
 					at := geom.Add(geom.Lerp(m.From, m.To, share), geom.Mul(geom.Left(geom.Unit(geom.Sub(m.To, m.From))), off))
-					made := madeBefore(w.Program, w.Profile, place(at, m.FromZ+share*(m.ToZ-m.FromZ)), 0, talk.Outcome{Sent: len(w.Program.Blocks)})
+					made, _ := madeBefore(w.Program, w.Profile, place(at, m.FromZ+share*(m.ToZ-m.FromZ)), 0, talk.Outcome{Sent: len(w.Program.Blocks)})
 					if made > m.Line-2 {
 						t.Fatalf("%s: stopped %.2f mm beside line %d, block %d is called made", file, off, m.Line, made)
 					}
@@ -87,8 +87,27 @@ func TestMadeBefore(t *testing.T) {
 			t.Errorf("%s: all strokes before its own at only %d of %d places", file, whole, places)
 		}
 	}
-	if madeBefore(devices.Program{}, devices.Profile{}, talk.Place{Machine: true}, 0, talk.Outcome{}) >= 0 {
+	if _, known := madeBefore(devices.Program{}, devices.Profile{}, talk.Place{Machine: true}, 0, talk.Outcome{}); known {
 		t.Error("a place in the machine's own coordinates is in no program")
+	}
+}
+
+// TestMadeBeforeAWaitingLine: a machine that stands where a move begins may not have read the line before
+// it that moves nothing, here a dwell.
+func TestMadeBeforeAWaitingLine(t *testing.T) {
+	p := devices.Program{Language: devices.GCode, Prelude: 1}
+	for _, line := range []string{"G21 G90", "G0 Z5", "G0 X10 Y0", "G4 P1", "G0 X20 Y0", "G0 X30 Y0"} {
+		p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte(line + "\n"), Stroke: -1})
+	}
+	prof, _ := making.Sample().On("knife-table", "")
+	for _, c := range []struct {
+		x          float64
+		sure, want int
+	}{{10, 2, 2}, {15, 2, 2}, {25, 2, 4}} {
+		o := talk.Outcome{Sent: 5, Sure: sureBlock(c.sure)}
+		if made, known := madeBefore(p, prof, place(orb.Point{c.x, 0}, 5), 0, o); !known || made != c.want {
+			t.Errorf("stopped at X%g behind block %d, block %d is called made (%v), want %d", c.x, c.sure, made, known, c.want)
+		}
 	}
 }
 

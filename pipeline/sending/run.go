@@ -190,7 +190,7 @@ func (r *run) outcome(o talk.Outcome) job.Outcome {
 		out.SureBlock = r.block(o.Sure.Block, o.SureStroke)
 	}
 	if o.Held != nil && !o.Reset {
-		if b := madeBefore(r.prog, r.prof, *o.Held, r.from, o); b >= 0 {
+		if b, known := madeBefore(r.prog, r.prof, *o.Held, r.from, o); known {
 			out.SureBlock = max(out.SureBlock, r.block(b, devices.StrokeEndsOf(r.prog).Stroke(b)))
 			_, out.Held, _ = r.heldIn(o.Held, talk.Mark{Block: b, Known: true}, o.Sent)
 		}
