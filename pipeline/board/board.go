@@ -59,7 +59,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		return nil, err
 	}
 	b.pages = pages
-	for _, name := range []string{"board.js", "square.js", "board.css"} {
+	for _, name := range []string{"board.js", "drop.js", "square.js", "board.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err
@@ -72,7 +72,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		}
 	}
 	s.Link("/", "Jobs")
-	s.Link("/drop", "Drop a draft")
+	s.Link("/drop", "Drop drafts")
 	s.Link("/past", "Past jobs")
 	s.Handle("GET /{$}", b.list)
 	s.Handle("GET /job/{id}", b.withJob(b.job))

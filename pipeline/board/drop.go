@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"path/filepath"
 	"slices"
@@ -11,6 +12,7 @@ import (
 
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
@@ -25,7 +27,7 @@ const (
 var uploads = make(chan struct{}, uploadsAtOnce)
 
 func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
-	b.show(w, r, "Drop a draft", "drop.html", struct {
+	b.show(w, r, "Drop drafts", "drop.html", struct {
 		Devices []string
 		Untaken []ledger.Untaken
 	}{b.o.Room().DeviceNames(), b.o.Jobs.Untaken()}, "")
@@ -49,37 +51,147 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 		b.web.Problem(w, r, http.StatusUnauthorized, "Not taken", "this browser was withdrawn while the draft came")
 		return
 	}
-	name, err := b.take(r)
+	got, err := b.take(r)
 	if err != nil {
-		b.web.Problem(w, r, http.StatusBadRequest, "Not taken", err.Error())
+		text := err.Error()
+		if len(got.Names) > 0 {
+			text = fmt.Sprintf("%s lies in the folder of %s and becomes a job; of the others nothing was kept: %s", strings.Join(got.Names, ", "), got.Device, text)
+		}
+		b.web.Problem(w, r, http.StatusBadRequest, "Not taken", text)
 		return
 	}
-	b.show(w, r, "Dropped", "dropped.html", struct{ Name, Device string }{name, r.PostFormValue("device")}, "")
+	b.show(w, r, "Dropped", "dropped.html", got, "")
 }
 
-func (b *Board) take(r *http.Request) (string, error) {
-	room, device := b.o.Room(), r.PostFormValue("device")
-	if !slices.Contains(room.DeviceNames(), device) { // the name of a folder is ours, never the browser's
-		return "", room.NoDevice(device)
+// dropped is what lies in the inbox now: jobs of their own, or Names[0] with the others as one job.
+type dropped struct {
+	Device string
+	Names  []string
+	One    bool
+}
+
+// mostDropped is how many drafts are taken at once; what one ticket may name is bounded by the ticket itself.
+const mostDropped = 50
+
+func (b *Board) take(r *http.Request) (out dropped, err error) {
+	room := b.o.Room()
+	out.Device = r.PostFormValue("device")
+	if !slices.Contains(room.DeviceNames(), out.Device) { // the name of a folder is ours, never the browser's
+		return out, room.NoDevice(out.Device)
 	}
-	file, head, err := r.FormFile("draft")
+	files, err := draftsOf(r.MultipartForm.File["draft"])
 	if err != nil {
-		return "", errors.New("no draft came with it; choose a file first")
-	}
-	defer file.Close() //nolint:errcheck // only read
-	name, err := draftName(head.Filename)
-	if err != nil {
-		return "", err
-	}
-	data, err := io.ReadAll(file)
-	if err != nil {
-		return "", fmt.Errorf("the draft came only in part: %w", err)
+		return out, err
 	}
 	var ticket []byte
 	if said := strings.TrimSpace(r.PostFormValue("ticket")); said != "" {
-		ticket = []byte(said + "\n")
+		ticket = []byte(strings.ReplaceAll(said, "\r\n", "\n") + "\n")
 	}
-	return name, inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name, data, ticket)
+	out.One = len(files) > 1 && r.PostFormValue("as") == "one"
+	if out.One {
+		if files, ticket, err = asOneJob(files, ticket); err != nil {
+			return out, err
+		}
+	} else if named := pattern.WithOf(ticket); len(files) > 1 {
+		for _, f := range files {
+			if slices.Contains(named, f.Name) {
+				return out, fmt.Errorf("the ticket names %s under with:, and that is dropped as a job of its own too: choose one job of all, or take it out of the ticket", f.Name)
+			}
+		}
+	}
+	fsys, dir := store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), out.Device)
+	if err := inbox.Waits(fsys, dir, files...); err != nil { // before the first of several is put there
+		return out, err
+	}
+	if out.One {
+		if err := inbox.Drop(fsys, dir, files[0].Name, files[0].Data, ticket, files[1:]...); err != nil {
+			return out, err
+		}
+	}
+	for _, f := range files {
+		if !out.One {
+			if err := inbox.Drop(fsys, dir, f.Name, f.Data, ticket); err != nil {
+				return out, err
+			}
+		}
+		out.Names = append(out.Names, f.Name)
+	}
+	return out, nil
+}
+
+// draftsOf reads the drafts that came, under plain names of our own making, none twice.
+func draftsOf(heads []*multipart.FileHeader) (files []inbox.Dropped, err error) {
+	switch n := len(heads); {
+	case n == 0:
+		return nil, errors.New("no draft came with it; choose a file first")
+	case n > mostDropped:
+		return nil, fmt.Errorf("these are %d drafts, and at most %d are taken at once. Nothing was kept: drop fewer", n, mostDropped)
+	}
+	for i, h := range heads {
+		name, err := draftName(h.Filename)
+		if err != nil {
+			return nil, err
+		}
+		for k, f := range files {
+			if strings.EqualFold(f.Name, name) {
+				return nil, fmt.Errorf("two of the drafts would both be called %s here (%q and %q). Nothing was kept: give one of them another name and drop all again", name, heads[k].Filename, heads[i].Filename)
+			}
+		}
+		data, err := readPart(h)
+		if err != nil {
+			return nil, fmt.Errorf("%s came only in part: %w", name, err)
+		}
+		files = append(files, inbox.Dropped{Name: name, Data: data})
+	}
+	return files, nil
+}
+
+func readPart(h *multipart.FileHeader) ([]byte, error) {
+	f, err := h.Open()
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() //nolint:errcheck // only read
+	return io.ReadAll(f)
+}
+
+// asOneJob puts the draft to which the ticket belongs first and has the ticket name all others: where it names drafts
+// already, it must name all but that one, else the first belongs to it.
+func asOneJob(files []inbox.Dropped, ticket []byte) ([]inbox.Dropped, []byte, error) {
+	named := pattern.WithOf(ticket)
+	if len(named) == 0 {
+		ticket = append(ticket, "with:\n"...)
+		for _, f := range files[1:] {
+			ticket = fmt.Appendf(ticket, "  - %s\n", f.Name) // of letters, digits, - and _ by draftName
+		}
+		if named = pattern.WithOf(ticket); len(named) == 0 {
+			return nil, nil, errors.New("the drafts cannot be added to the ticket as it is written: write each thing that it says in a line of its own, such as copies: 2, without brackets round the whole")
+		}
+	}
+	var own, others []inbox.Dropped
+	var left []string
+	for _, f := range files {
+		if slices.Contains(named, f.Name) {
+			others = append(others, f)
+		} else {
+			own, left = append(own, f), append(left, f.Name)
+		}
+	}
+	if len(own) != 1 {
+		what := "all of them"
+		if len(left) > 0 {
+			what = "all but " + strings.Join(left, ", ")
+		}
+		return nil, nil, fmt.Errorf("the ticket names, of the drafts dropped with it, %s under with:, and it must name all but the one that it belongs to; the drafts are called %s here", what, strings.Join(namesOf(files), ", "))
+	}
+	return append(own, others...), ticket, nil
+}
+
+func namesOf(files []inbox.Dropped) (names []string) {
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	return names
 }
 
 // draftName makes a plain name of what a browser calls a file. Only its last part is looked at.
