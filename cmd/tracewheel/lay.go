@@ -23,7 +23,8 @@ func (a *app) layCmd() *cobra.Command {
 			"With --length it says whether the pieces fit on what is at hand, by how much not, and what would make them fit.\n\n" +
 			"The search goes on for --seconds and gets better meanwhile; Ctrl-C ends it with the best lay so far. --steps instead gives the same lay for the same --seed.\n\n" +
 			"In JSON there is a line for each cloth. The strip is 0..length_mm along x and 0..width_mm along y, folded cloth opened out. " +
-			"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself.",
+			"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself. " +
+			"cutouts_mm, where a piece has openings, are their placed lines; other pieces may lie in them.",
 		Example: "  tracewheel lay apron.svg --width 140cm\n  tracewheel lay smock.yaml --bodies A,B --fold once --out lay.svg\n  tracewheel lay apron.svg --width 55in --length 60in --seconds 20\n  tracewheel lay apron.svg --width 1400 --steps 5000 --seed 1 --format json",
 		Args:    cobra.MinimumNArgs(1),
 	}

@@ -244,11 +244,14 @@ func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length
 	return lay.Length, nil
 }
 
-// Area is the area within the pieces' cut lines in mm2; cut-outs count as used.
+// Area is the area within the pieces' cut lines in mm2, without their openings, which are free for other pieces.
 func Area(ready []pattern.Ready) float64 {
 	var sum float64
 	for i := range ready {
 		sum += ready[i].Outline.Area()
+		for _, c := range ready[i].Cutouts() {
+			sum -= c.Area()
+		}
 	}
 	return sum
 }

@@ -22,13 +22,14 @@ type Sheet struct {
 
 // Placed is one copy of a piece as it lies. Rotation is from how the draft shows it, with y up; a mirrored copy was
 // turned over first, left to right. Outline is the placed cut line itself, a ring whose first point is not
-// repeated.
+// repeated, and Cutouts are the placed lines of its openings alike, in which other pieces may lie.
 type Placed struct {
-	Piece    string       `json:"piece"`
-	Copy     int          `json:"copy"`
-	Rotation float64      `json:"rotation_deg"`
-	Mirrored bool         `json:"mirrored"`
-	Outline  [][2]float64 `json:"outline_mm"`
+	Piece    string         `json:"piece"`
+	Copy     int            `json:"copy"`
+	Rotation float64        `json:"rotation_deg"`
+	Mirrored bool           `json:"mirrored"`
+	Outline  [][2]float64   `json:"outline_mm"`
+	Cutouts  [][][2]float64 `json:"cutouts_mm,omitempty"`
 }
 
 // NewSheet makes one of a lay, places to a tenth of a micrometre so that rounding moves nothing into its neighbour.
@@ -48,13 +49,21 @@ func NewSheet(l pattern.Lay, ready []pattern.Ready) Sheet {
 		}
 		_, deg, mirrored := inWords(m)
 		placed := Placed{Piece: r.Name, Copy: r.Copy, Rotation: round(deg, 6), Mirrored: mirrored}
-		for _, q := range r.Outline.Points {
-			q = p.Map.Apply(q)
-			placed.Outline = append(placed.Outline, [2]float64{round(q[0], 4), round(q[1], 4)})
+		placed.Outline = ring(r.Outline, p.Map)
+		for _, c := range r.Cutouts() {
+			placed.Cutouts = append(placed.Cutouts, ring(c, p.Map))
 		}
 		s.Placements = append(s.Placements, placed)
 	}
 	return s
+}
+
+func ring(p geom.Path, by geom.Affine) (out [][2]float64) {
+	for _, q := range p.Points {
+		q = by.Apply(q)
+		out = append(out, [2]float64{round(q[0], 4), round(q[1], 4)})
+	}
+	return out
 }
 
 func round(v float64, places int) float64 {

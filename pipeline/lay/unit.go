@@ -42,11 +42,7 @@ func newWhole(ready []pattern.Ready, i int, m pattern.Material) unit {
 		u.group = max(r.Garment, 1)
 	}
 	u.outline = reach(r).Apply(u.base).Points
-	for _, l := range r.Lines {
-		if l.Role == pattern.RoleCutout && l.Path.Closed {
-			u.holes = append(u.holes, l.Path.Apply(u.base).Points)
-		}
-	}
+	u.holes = openings(r, u.base)
 	return u
 }
 
@@ -182,7 +178,9 @@ func onFold(ready []pattern.Ready, i int, m pattern.Material) (unit, bool) {
 	for k := range half {
 		half[k][1] = math.Max(half[k][1], a[1]) // within rounding of the fold
 	}
-	return unit{ready: []int{i}, half: true, base: base, outline: above(half, a[1]+m.Gap/2), turns: []float64{0}}, true
+	u := unit{ready: []int{i}, half: true, base: base, outline: above(half, a[1]+m.Gap/2), turns: []float64{0}}
+	u.holes = openings(r, base) // one that crosses the fold, or lies below it, is left out with what is not inside
+	return u, true
 }
 
 // above is what lies over a level of a line that begins and ends on the fold, as wide there as what lies under it.

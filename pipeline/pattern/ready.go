@@ -51,6 +51,16 @@ type Ready struct {
 // one end of its fold to the other; of a quarter whose folds do not meet one on either side.
 func (r *Ready) CutLines() []geom.Path { return OffFolds(r.Outline, r.Fold, r.Second) }
 
+// Cutouts are the closed lines within the piece that are cut out and leave an opening.
+func (r *Ready) Cutouts() (out []geom.Path) {
+	for _, l := range r.Lines {
+		if l.Role == RoleCutout && l.Path.Closed && len(l.Path.Points) > 2 {
+			out = append(out, l.Path)
+		}
+	}
+	return out
+}
+
 // Line is one line on a ready piece.
 type Line struct {
 	Role Role

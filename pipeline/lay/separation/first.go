@@ -14,7 +14,8 @@ import (
 const bands = 256
 
 // firstPlaces sets the pieces down one after the other, each where its right end lies furthest left against a front
-// that runs across the strip. It tries a few orders and keeps the shortest lay that is sound.
+// that runs across the strip, or in an opening of one that lies already. It tries a few orders and keeps the shortest
+// lay that is sound.
 func firstPlaces(ps *pieces) (Layout, []place, error) {
 	long := func(i int) float64 {
 		b := ps.list[i].faces[0].box
@@ -31,7 +32,7 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 	var best Layout
 	var bestPlaces []place
 	for _, key := range []func(i int) float64{
-		func(i int) float64 { return ps.list[i].area },
+		func(i int) float64 { return geom.Path{Points: ps.items[i].Outline, Closed: true}.Area() },
 		long,
 		func(i int) float64 { b := ps.list[i].faces[0].box; return b.Max[0] - b.Min[0] },
 	} {
@@ -48,8 +49,13 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 			}
 			return 0
 		})
-		places := ps.setDown(order, profiles)
-		if lay, ok := ps.layout(places); ok && (bestPlaces == nil || lay.Length < best.Length) {
+		places := ps.setDown(order, profiles, true)
+		lay, ok := ps.layout(places)
+		if !ok { // a place in an opening was too tight by rounding
+			places = ps.setDown(order, profiles, false)
+			lay, ok = ps.layout(places)
+		}
+		if ok && (bestPlaces == nil || lay.Length < best.Length) {
 			best, bestPlaces = lay, places
 		}
 	}
@@ -60,13 +66,13 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 }
 
 // profile is an orientation as the front sees it: for each band from its lowest on how far its right end lies from
-// its origin, and its left end, grown across by the gap.
+// its origin, and its left and right ends when it is grown across by the gap.
 type profile struct {
-	left, right []float64
-	below       int // bands that the gap takes below the orientation
-	fixed       bool
-	band        int     // of a fixed one: its lowest band
-	y           float64 // of a fixed one: its origin
+	right, left, reach []float64
+	below              int // bands that the gap takes below the orientation
+	fixed              bool
+	band               int     // of a fixed one: its lowest band
+	y                  float64 // of a fixed one: its origin
 }
 
 func newProfile(s Strip, f *oriented) profile {
@@ -81,14 +87,14 @@ func newProfile(s Strip, f *oriented) profile {
 	p.below = int(math.Ceil(s.Gap / h))
 	bottom -= float64(p.below) * h
 	n := int(math.Ceil((f.box.Max[1]+s.Gap-bottom)/h)) + 1
-	p.left, p.right = make([]float64, n), make([]float64, n)
+	p.left, p.right, p.reach = make([]float64, n), make([]float64, n), make([]float64, n)
 	for k := range n {
-		p.left[k], p.right[k] = math.Inf(1), math.Inf(-1)
+		p.left[k], p.right[k], p.reach[k] = math.Inf(1), math.Inf(-1), math.Inf(-1)
 	}
 	path := geom.Path{Points: f.outline, Closed: true}
 	for i := range path.Segments() {
 		a, b := path.Segment(i)
-		inBands(a, b, bottom, h, s.Gap, n, func(k int, x float64) { p.left[k] = min(p.left[k], x) })
+		inBands(a, b, bottom, h, s.Gap, n, func(k int, x float64) { p.left[k], p.reach[k] = min(p.left[k], x), max(p.reach[k], x) })
 		inBands(a, b, bottom, h, 0, n, func(k int, x float64) { p.right[k] = max(p.right[k], x) })
 	}
 	return p
@@ -116,8 +122,9 @@ func inBands(a, b orb.Point, bottom, h, margin float64, n int, visit func(k int,
 	}
 }
 
-// setDown lays the pieces in an order. front is how far each band is taken; the gap is kept to what lies there.
-func (ps *pieces) setDown(order []int, profiles [][]profile) []place {
+// setDown lays the pieces in an order, also into openings where that is asked. front is how far each band is taken; the
+// gap is kept to what lies there.
+func (ps *pieces) setDown(order []int, profiles [][]profile, inside bool) []place {
 	s := ps.strip
 	h := s.Width / bands
 	front := make([]float64, bands)
@@ -126,8 +133,22 @@ func (ps *pieces) setDown(order []int, profiles [][]profile) []place {
 	}
 	places := make([]place, len(ps.list))
 	faceOf := map[int]int{}
+	var open []opening
+	settle := func(i int, at place) {
+		places[i] = at
+		if g := ps.list[i].group; g > 0 {
+			faceOf[g] = at.face
+		}
+		if inside {
+			open = append(open, ps.openings(&ps.list[i].faces[at.face], at.at)...)
+		}
+	}
 	for _, i := range order {
 		p := &ps.list[i]
+		if in, ok := ps.intoOpening(i, open, profiles[p.kind], faceOf); ok {
+			settle(i, in)
+			continue
+		}
 		bestEnd, best, bestBand := math.Inf(1), place{face: p.may[0]}, 0
 		for _, f := range p.may {
 			if was, ok := faceOf[p.group]; ok && was != f {
@@ -153,10 +174,7 @@ func (ps *pieces) setDown(order []int, profiles [][]profile) []place {
 				}
 			}
 		}
-		places[i] = best
-		if p.group > 0 {
-			faceOf[p.group] = best.face
-		}
+		settle(i, best)
 		pr := &profiles[p.kind][best.face]
 		for k := range pr.right {
 			if b := bestBand - pr.below + k; b >= 0 && b < bands && !math.IsInf(pr.right[k], -1) {
@@ -165,6 +183,32 @@ func (ps *pieces) setDown(order []int, profiles [][]profile) []place {
 		}
 	}
 	return places
+}
+
+// intoOpening lays a piece into the first opening that takes it.
+func (ps *pieces) intoOpening(i int, open []opening, profiles []profile, faceOf map[int]int) (in place, ok bool) {
+	p := &ps.list[i]
+	if ps.items[i].Edge != None {
+		return in, false
+	}
+	for k := range open {
+		o, band := &open[k], 0
+		for _, f := range p.may {
+			if was, said := faceOf[p.group]; said && was != f {
+				continue
+			}
+			face := &p.faces[f]
+			at, b, fits := o.into(ps.strip, face, &profiles[f])
+			if fits && (!ok || at[0]+face.box.Max[0] < in.at[0]+p.faces[in.face].box.Max[0]) && ps.pastZones(face, at) == at[0] {
+				in, band, ok = place{face: f, at: at}, b, true
+			}
+		}
+		if ok {
+			o.take(&profiles[in.face], in.at[0], band)
+			return in, true
+		}
+	}
+	return in, false
 }
 
 // pastZones moves a place to the right until its box meets no zone's.

@@ -57,12 +57,15 @@ func newPieces(s Strip, items []Item) (*pieces, error) {
 	if err := checkStrip(s); err != nil {
 		return nil, err
 	}
+	items = slices.Clone(items)
 	ps := &pieces{strip: s, items: items}
 	turnsOf := map[int]int{}
 	for i, it := range items {
 		if why := fault(it); why != "" {
 			return nil, &BadItem{Item: i, Why: why}
 		}
+		it.Holes = holesInside(it)
+		items[i] = it
 		if it.Group > 0 {
 			if n, ok := turnsOf[it.Group]; ok && n != len(it.Turns) {
 				return nil, &BadItem{Item: i, Why: "the pieces of its group do not have equally many turns"}
@@ -132,6 +135,25 @@ func fault(it Item) string {
 		return "no allowed turn keeps its side on the strip's edge"
 	}
 	return ""
+}
+
+// holesInside are the holes that leave room: each with an area, inside the outline and apart from those before it.
+func holesInside(it Item) (out [][]orb.Point) {
+	outline := geom.Path{Points: it.Outline, Closed: true}
+	var kept []geom.Path
+	for _, h := range it.Holes {
+		p := geom.Path{Points: h, Closed: true}
+		if len(h) < 3 || !(p.Area() > 0) || !outline.Contains(h[0]) || len(geom.Crossings(outline, p)) > 0 || p.SelfCrossings(1) != nil {
+			continue
+		}
+		if slices.ContainsFunc(kept, func(k geom.Path) bool {
+			return k.Contains(h[0]) || p.Contains(k.Points[0]) || len(geom.Crossings(k, p)) > 0
+		}) {
+			continue
+		}
+		kept, out = append(kept, p), append(out, h)
+	}
+	return out
 }
 
 // edgeTurn tells whether a turn keeps an item's side on an edge it may lie on.

@@ -35,7 +35,7 @@ const (
 // Item is one piece to be laid.
 type Item struct {
 	Outline []orb.Point   // the closed cut line; the first point is not repeated
-	Holes   [][]orb.Point // inside the outline; other pieces may lie in them
+	Holes   [][]orb.Point // other pieces may lie in them; what is not inside the outline, or in another one, is none
 	Turns   []float64     // the turns that are allowed, at least one
 	// Group is 0, or the number of the pieces that are turned alike: all of them take the turn of the same place in
 	// their Turns, which are then equally many.

@@ -94,7 +94,7 @@ func newTable(ps *pieces) *table {
 			t.faces = append(t.faces, face{kind: p.kind, turn: f.turn, cos: f.cos, sin: f.sin, box: f.box, y0: f.y0, y1: f.y1})
 		}
 		it := ps.items[i]
-		t.parts = append(t.parts, convexParts(thinned(it.Outline), it.Holes))
+		t.parts = append(t.parts, convexParts(thinned(it.Outline), thinnedHoles(it.Holes)))
 	}
 	for _, z := range ps.strip.Avoid {
 		t.faces = append(t.faces, face{kind: len(t.parts), cos: 1, box: orb.Ring(z).Bound(), zone: true})

@@ -21,7 +21,25 @@ func thinned(outline []orb.Point) []orb.Point {
 	if len(outline) <= plain {
 		return outline
 	}
-	ring := slices.Clone(geom.Path{Points: outline, Closed: true}.CounterClockwise().Points)
+	return thinnedLeft(slices.Clone(geom.Path{Points: outline, Closed: true}.CounterClockwise().Points))
+}
+
+// thinnedHoles are holes of fewer vertices that lie inside the given ones.
+func thinnedHoles(holes [][]orb.Point) [][]orb.Point {
+	out := slices.Clone(holes)
+	for k, h := range out {
+		if len(h) > plain {
+			out[k] = geom.Path{Points: h, Closed: true}.CounterClockwise().Points
+			out[k] = slices.Clone(out[k])
+			slices.Reverse(out[k])
+			out[k] = thinnedLeft(out[k])
+		}
+	}
+	return out
+}
+
+// thinnedLeft thins a ring that has the piece on its left, so that the piece only grows.
+func thinnedLeft(ring []orb.Point) []orb.Point {
 	left := thinShare * geom.Path{Points: ring, Closed: true}.Area()
 	barred := map[orb.Point]bool{}
 	for len(ring) > plain {
