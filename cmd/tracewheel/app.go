@@ -23,6 +23,7 @@ import (
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/terminal"
 )
 
 // app is what every verb needs: where to read and write, and the workroom.
@@ -198,14 +199,14 @@ func (a *app) asJSON() (bool, error) {
 
 // printJSON writes one value on one line.
 func (a *app) printJSON(v any) error {
-	enc := json.NewEncoder(escaped{a.out})
+	enc := json.NewEncoder(terminal.Escaped{To: a.out})
 	enc.SetEscapeHTML(false)
 	return enc.Encode(v)
 }
 
 // colour wraps words in a colour, on a terminal only.
 func (a *app) colour(code, words string) string {
-	f, ok := raw(a.out).(*os.File)
+	f, ok := terminal.Raw(a.out).(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) || os.Getenv("NO_COLOR") != "" {
 		return words
 	}

@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/sheets"
+	"tracewheel/pipeline/terminal"
 )
 
 func (a *app) figuresCmd() *cobra.Command {
@@ -68,7 +69,7 @@ func (a *app) figures(file, width, out string) error {
 		return a.wrote(out, b.Bytes(), "the figures of "+file)
 	}
 	if asJSON {
-		_, err = escaped{a.out}.Write(b.Bytes())
+		_, err = terminal.Escaped{To: a.out}.Write(b.Bytes())
 		return err
 	}
 	_, err = a.out.Write(b.Bytes())

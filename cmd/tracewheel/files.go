@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/report"
+	"tracewheel/pipeline/terminal"
 )
 
 func (a *app) checkCmd() *cobra.Command {
@@ -85,7 +86,7 @@ func (a *app) printWork(file string, w *making.Work, unit string) {
 	if w.Pattern != nil && w.Pattern.InInches(false) {
 		unit = "in"
 	}
-	fmt.Fprintf(raw(a.out), "%s\n", a.colour("1", printable(file)))
+	fmt.Fprintf(terminal.Raw(a.out), "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {
 		fmt.Fprintf(a.out, "  %s\n", printable(p.Line(unit)))
 	}
@@ -95,7 +96,7 @@ func (a *app) printWork(file string, w *making.Work, unit string) {
 	}
 }
 
-func (a *app) printFindings(fs []pattern.Finding) { report.Findings(raw(a.out), fs, a.colour) }
+func (a *app) printFindings(fs []pattern.Finding) { report.Findings(terminal.Raw(a.out), fs, a.colour) }
 
 func (a *app) convertCmd() *cobra.Command {
 	var device, ticket, out string
@@ -129,7 +130,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 		fmt.Fprintf(a.err, "note: %s\n", printable(n))
 	}
 	if out == "" {
-		_, err := raw(a.out).Write(data)
+		_, err := terminal.Raw(a.out).Write(data)
 		return err
 	}
 	if same(file, out) {

@@ -9,6 +9,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/terminal"
 )
 
 func (a *app) layCmd() *cobra.Command {
@@ -82,7 +83,7 @@ func (a *app) lay(files []string, f cloths.Flags) error {
 		return refused(err)
 	}
 	if asJSON {
-		return l.WriteJSON(escaped{a.out})
+		return l.WriteJSON(terminal.Escaped{To: a.out})
 	}
 	l.WriteText(a.out)
 	return nil

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/pages"
+	"tracewheel/pipeline/terminal"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -26,7 +27,7 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 		args = []string{"desk"}
 	}
 	cobra.MousetrapHelpText = "" // a double click opens the desk
-	out, errOut = screen{out}, screen{errOut}
+	out, errOut = terminal.Screen{To: out}, terminal.Screen{To: errOut}
 	a := &app{in: in, out: out, err: errOut, ctx: ctx}
 	cmd := a.root()
 	a.complete(cmd)
@@ -83,6 +84,6 @@ func (a *app) root() *cobra.Command {
 	add("job", a.jobsCmd(), a.showCmd(), a.waitCmd(), a.holdCmd(), a.nextCmd(), a.releaseCmd(), a.betterCmd(), a.cancelCmd(), a.pauseCmd(),
 		a.resumeCmd(), a.dryCmd(), a.boundsCmd(), a.againCmd(), a.sheetCmd(true), a.sheetCmd(false), a.verifyCmd(),
 		a.backupCmd(), a.restoreCmd(), a.forgetCmd())
-	add("machine", a.devicesCmd(), a.squareCmd())
+	add("machine", a.devicesCmd(), a.squareCmd(), a.stockCmd())
 	return root
 }

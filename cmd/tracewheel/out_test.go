@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/terminal"
 )
 
 // TestNoControlCharacters: what a draft brings in its names, ECMA-48 sequences and marks that turn the direction of
@@ -84,7 +85,7 @@ func unescaped(t *testing.T, data []byte) string {
 func TestProgramsAreNotTouched(t *testing.T) {
 	var out bytes.Buffer
 	want := []byte("\x1b.(;IN;\x03\xff\x00")
-	if _, err := raw(screen{&out}).Write(want); err != nil || !bytes.Equal(out.Bytes(), want) {
+	if _, err := terminal.Raw(terminal.Screen{To: &out}).Write(want); err != nil || !bytes.Equal(out.Bytes(), want) {
 		t.Errorf("%q, %v", out.Bytes(), err)
 	}
 }
