@@ -178,6 +178,7 @@ func (c checker) material(path []string, m Material) {
 	c.within(k("ends"), m.Ends, 0, 1000, " mm")
 	c.within(k("step"), m.Step, 0, 5000, " mm")
 	c.within(k("price"), m.Price, 0, 1e6, "")
+	c.within(k("roll_least"), m.RollLeast, 0, 100000, " mm")
 	for _, zone := range m.Avoid {
 		if len(zone) < 3 {
 			c.fault(k("avoid"), "a place to avoid needs at least three corners: [[100, 0], [150, 0], [150, 80]]")

@@ -158,6 +158,8 @@ type Material struct {
 	Ends      float64 `yaml:"ends"`
 	Step      float64 `yaml:"step"`
 	Price     float64 `yaml:"price"`
+	// RollLeast is how much of a roll in stock stays one: a shorter rest is kept as a remnant.
+	RollLeast float64 `yaml:"roll_least"`
 	// Face says which side lies up: "right" or "wrong".
 	Face string `yaml:"face"`
 	// CutZ, SwivelZ, LiftAngle, FeedCut and Passes override the device's own for this kind of cloth;

@@ -5,6 +5,8 @@
 package devices
 
 import (
+	"math"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -118,6 +120,8 @@ type Program struct {
 	Names   []string
 	DrawnMM float64
 	Seconds float64
+	// Reach is how far along the material each stroke comes, mm; empty where nobody wrote it down.
+	Reach []float64 `json:",omitempty"`
 	// Notes tell a person what the encoder decided: pages, marks left out, chords for arcs.
 	Notes []string
 	// Setting is what the program was made with, nil where nobody wrote it down.
@@ -126,9 +130,11 @@ type Program struct {
 	MadeBy map[string]string
 }
 
-// Called gives the program the names of the pieces that its strokes make.
+// Called gives the program the names of the pieces that its strokes make, and how far along the material each comes.
 func (p *Program) Called(strokes []Stroke) {
+	p.Reach = make([]float64, 0, len(strokes))
 	for _, s := range strokes {
+		p.Reach = append(p.Reach, max(0, math.Round(s.Path.Bound().Max[0]*10)/10))
 		for s.Piece >= len(p.Names) {
 			p.Names = append(p.Names, "")
 		}

@@ -15,6 +15,7 @@ import (
 	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/sending"
 )
@@ -71,6 +72,10 @@ func settingsOf(room *config.Workroom) daemon.Settings {
 		Watch: inbox.Settings{Settle: room.Watch.Settle.D(), Unsure: room.Watch.SettleUnsure.D(), Limit: room.Watch.Limit.D(),
 			Rescan: room.Watch.Rescan.D()},
 		Keep: room.Keep.D(), KeepDrafts: room.KeepDrafts.D(), Group: room.Folders.Group,
+	}
+	s.Rolls = ledger.Rolls{Unit: room.Units, Width: map[string]float64{}, Least: map[string]float64{}}
+	for name, m := range room.Materials {
+		s.Rolls.Width[name], s.Rolls.Least[name] = m.Width, m.RollLeast
 	}
 	for _, name := range room.DeviceNames() {
 		d := room.Devices[name]

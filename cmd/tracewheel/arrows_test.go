@@ -66,6 +66,7 @@ var arrows = []struct {
 	{"pipeline/control/socket", nil},
 	{"pipeline/control/remote", []string{"pipeline/control", "pipeline/control/socket", "pipeline/ledger", "pipeline/places", "pipeline/store"}},
 	{"pipeline/control", []string{"pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/store", "devices"}},
+	{"pipeline/stock", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "config"}},
 	{"pipeline/reading", []string{"pipeline/control", "pipeline/control/remote", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/places", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/jobtext", []string{"pipeline/control", "pipeline/control/remote", "pipeline/lay", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/reading", "pipeline/returned", "pipeline/store", "config"}},
 	{"pipeline/forget", []string{"pipeline/backup", "pipeline/ledger", "pipeline/pattern", "pipeline/reading", "pipeline/returned", "pipeline/store", "pipeline/trusted", "config"}},
@@ -86,7 +87,7 @@ var arrows = []struct {
 	{"pipeline/lessons", []string{"pipeline/draft/measured", "pipeline/look", "pipeline/making", "pipeline/picture", "config/samples"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/lessons", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
-	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/making", "pipeline/sending", "config", "devices"}},
+	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/making", "pipeline/sending", "config", "devices"}},
 	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "pipeline/control/remote", "config", "config/samples", "devices", "geom"}},
 }
 

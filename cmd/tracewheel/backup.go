@@ -33,17 +33,9 @@ func (a *app) backup(file string) error {
 	if err != nil {
 		return refused(err)
 	}
-	fmt.Fprintf(a.out, "%s holds a copy of it: %d jobs, %d files, %.1f MB\n", file, c.Jobs, c.Files, float64(c.Bytes)/1e6)
+	a.done("%s", c.Said(file))
 	a.allTheSame(fault)
-	for _, f := range c.Faults {
-		fmt.Fprintf(a.err, "caution: %s: bring it back from an older copy\n", printable(f))
-	}
-	if c.Unlisted != nil {
-		fmt.Fprintf(a.err, "note: the store does not list this copy, so that `forget` cannot name it: %s\n", c.Unlisted)
-	}
-	for _, l := range c.Left {
-		fmt.Fprintf(a.err, "note: %s was left out: it is no plain file, or its name cannot stand in a copy\n", printable(l))
-	}
+	fmt.Fprint(a.err, c.Cautions())
 	if len(c.Faults) > 0 {
 		return refused(errSaid)
 	}
@@ -66,10 +58,7 @@ func (a *app) restore(file, dir string) error {
 	if err != nil {
 		return refused(err)
 	}
-	fmt.Fprintf(a.out, "%s holds the copy of %s: %d jobs\n", dir, r.Taken.Local().Format("2006-01-02 15:04"), r.Jobs)
-	if n := len(r.Stopped); n > 0 {
-		fmt.Fprintf(a.out, "%d of them had not ended and are stopped now: see what was made of each, then resume or cancel it\n", n)
-	}
+	fmt.Fprint(a.out, r.Said(dir))
 	workroom := filepath.Join(dir, "workroom.yaml")
 	named := config.Whereabouts(workroom)
 	if to := named.Path(named.Folders.Store); !sameFolder(to, r.Store) {

@@ -89,17 +89,8 @@ func (a *app) moves(id int64) moved {
 // cautions shows all of them before the device's first release of a day, where the ledger cannot tell, and
 // where a person asks for them; else one line that says where they stand.
 func (a *app) cautions(m moved, all bool) {
-	list := sending.CautionsOf(m.kind)
-	if len(list) > 0 && m.already && !all {
-		clear := "keep out of the gantry's reach"
-		if m.kind.Cuts() {
-			clear = "keep clear of the blade"
-		}
-		fmt.Fprintf(a.err, "caution: %s; all cautions were shown at today's first release of %s, --cautions shows them again\n", clear, printable(m.device))
-		return
-	}
-	for _, c := range list {
-		fmt.Fprintf(a.err, "caution: %s\n", c)
+	for _, c := range sending.Shown(m.kind, m.device, m.already && !all) {
+		fmt.Fprintf(a.err, "caution: %s\n", printable(c))
 	}
 }
 

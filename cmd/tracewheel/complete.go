@@ -6,21 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/reading"
 )
-
-// fitting are the states in which a job takes a verb; verbs that are not named take any.
-var fitting = map[string][]ledger.State{
-	"hold":    {ledger.Pending},
-	"release": {ledger.Held},
-	"cancel":  {ledger.Pending, ledger.Held, ledger.Processing, ledger.Stopped},
-	"pause":   {ledger.Processing},
-	"resume":  {ledger.Stopped},
-	"dry":     {ledger.Pending, ledger.Held},
-	"bounds":  {ledger.Pending, ledger.Held},
-	"again":   {ledger.Canceled, ledger.Aborted, ledger.Completed},
-}
 
 // completeJobs offers the jobs that a verb can do something with, the newest first.
 func (a *app) completeJobs(c *cobra.Command, args []string, _ string) (out []cobra.Completion, _ cobra.ShellCompDirective) {
@@ -31,7 +20,7 @@ func (a *app) completeJobs(c *cobra.Command, args []string, _ string) (out []cob
 		if led == nil {
 			return nil
 		}
-		jobs, err := led.Jobs(a.ctx, ledger.Filter{States: fitting[c.Name()], Newest: true, Limit: 50})
+		jobs, err := led.Jobs(a.ctx, ledger.Filter{States: jobtext.Fitting[c.Name()], Newest: true, Limit: 50})
 		for _, j := range jobs {
 			out = append(out, cobra.CompletionWithDesc(fmt.Sprint(j.ID),
 				printable(fmt.Sprintf("%s on %s, %s", j.File, j.Device, j.State.Plain()))))

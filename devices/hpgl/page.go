@@ -142,3 +142,12 @@ func inside(a, b, lo, hi float64) (t0, t1 float64, ok bool) {
 
 // wholeUnits rounds a length up to plotter units.
 func wholeUnits(mm, unit float64) float64 { return math.Ceil(mm/unit-seamTol) * unit }
+
+// Fed is how much of its roll a device that draws on one page feeds for a drawing of a length, mm.
+func Fed(p devices.Profile, end float64) float64 {
+	if p.Language != devices.HPGL && p.Language != devices.HPGL2 || p.Plot.Long != LongPageSize {
+		return end
+	}
+	length, _ := rollPage(end, p)
+	return length
+}

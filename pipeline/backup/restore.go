@@ -29,6 +29,8 @@ type Restored struct {
 	Jobs  int
 	// Stopped are the jobs that had not ended when the copy was taken.
 	Stopped []int64
+	// Stock is how many rolls and remnants are to be measured.
+	Stock int
 }
 
 // mostManifest is the largest manifest that is read, some hundred thousand files.
@@ -244,7 +246,8 @@ func (r *Restored) settle(ctx context.Context, st *store.Store) (err error) {
 		}
 		r.Stopped = append(r.Stopped, j.ID)
 	}
-	return nil
+	r.Stock, err = led.StockToCheck(ctx)
+	return err
 }
 
 // programSize is how many blocks and bytes a job's program has; of one that cannot be read nothing is sent.

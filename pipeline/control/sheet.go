@@ -21,6 +21,7 @@ func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 	if whole {
 		says = "a person says that it is whole"
 	}
+	drew := d.drew(ctx, id, l != nil)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case asked:
@@ -38,7 +39,8 @@ func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 			return ledger.Step{Kind: "done", Text: says}, nil
 		}
 		j.State, j.Reason = ledger.Canceled, says
-		return ledger.Step{Kind: "cancel", Text: says}, nil
+		_, ranMM := drew(j.Send)
+		return ledger.Step{Kind: "cancel", Text: says, RanMM: ranMM}, nil
 	})
 	if err == nil && asked {
 		d.tell(id, func(h Sending) { h.Sheet(whole) })

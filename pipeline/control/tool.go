@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"go.uber.org/zap"
 
@@ -28,23 +29,37 @@ func drawn(p devices.Program, s ledger.Send) (mm float64) {
 	return mm
 }
 
-// drawnBy reads a job's program and gives what a run of it drew that has ended: 0, which is told, where the program cannot
-// be read. It is asked before the ledger is written, which a long program would hold up.
-func (d *Jobs) drawnBy(ctx context.Context, id int64) func(s ledger.Send) float64 {
+// ran is how far along its material a run surely came, mm: all of it where every byte went down the line.
+func ran(p devices.Program, s ledger.Send) (mm float64) {
+	if s.AllSent() {
+		return math.Inf(1)
+	}
+	for i, b := range p.Blocks {
+		if i <= s.Sure && b.Stroke >= 0 && b.Stroke < len(p.Reach) {
+			mm = max(mm, p.Reach[b.Stroke])
+		}
+	}
+	return mm
+}
+
+// drew reads a job's program and gives what a run of it that has ended drew, and how far along the material it surely came:
+// 0, which is told, where the program cannot be read. It is asked before the ledger is written, which a long program would
+// hold up, and not of a run that goes on, whose end is not waited for.
+func (d *Jobs) drew(ctx context.Context, id int64, goesOn bool) func(s ledger.Send) (drawnMM, ranMM float64) {
 	j, err := d.led.Job(ctx, id)
-	if err != nil || d.prints(j.Device) {
-		return func(ledger.Send) float64 { return 0 }
+	if goesOn || err != nil || j.Sends == 0 || d.prints(j.Device) {
+		return func(ledger.Send) (float64, float64) { return 0, 0 }
 	}
 	p, err := d.Program(ctx, id)
-	return func(s ledger.Send) float64 {
+	return func(s ledger.Send) (float64, float64) {
 		switch {
 		case s.Bytes == 0:
-			return 0
+			return 0, 0
 		case err != nil:
 			d.log.Warn("what this run drew is not counted", zap.Int64("job", id), zap.String("device", j.Device), zap.Error(err))
-			return 0
+			return 0, 0
 		}
-		return drawn(p, s)
+		return drawn(p, s), ran(p, s)
 	}
 }
 

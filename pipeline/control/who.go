@@ -84,8 +84,8 @@ func LogChanged(ctx context.Context, log *zap.Logger, device string) {
 	log.Info("pen or blade changed by a person", byWhom(ctx, zap.String("device", device))...)
 }
 
-func byWhom(ctx context.Context, about zap.Field) []zap.Field {
-	fields := []zap.Field{zap.String("stage", "control"), about}
+func byWhom(ctx context.Context, about ...zap.Field) []zap.Field {
+	fields := append([]zap.Field{zap.String("stage", "control")}, about...)
 	if who, _ := ctx.Value(whoKey{}).(string); who != "" {
 		fields = append(fields, zap.String("who", who))
 	}

@@ -152,6 +152,7 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	told, running := d.tellAgain(id, first, Sending.Cancel)
+	drew := d.drew(ctx, id, running)
 	asks := false // what an earlier sending handed over to a printer is taken back by a sending
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
@@ -175,7 +176,8 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 		if j.Sends > 0 {
 			j.Reason += "; " + j.Send.FarSaid()
 		}
-		return ledger.Step{Kind: "cancel", Text: j.Reason}, nil
+		_, ranMM := drew(j.Send)
+		return ledger.Step{Kind: "cancel", Text: j.Reason, RanMM: ranMM}, nil
 	})
 	if asks && err == nil {
 		d.open(j)
@@ -239,6 +241,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 			words = []Confirmation{BedClear, NotShifted} // which says the same of cloth that lay so before
 		}
 	}
+	drew := d.drew(ctx, id, inPlace)
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Stopped {
 			return ledger.Step{}, d.cannot(j, "resumed")
@@ -261,7 +264,9 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 			send.Sure, send.Stroke = min(send.Sure, point.Sure), min(send.Stroke, point.SureStroke)
 			place += ", " + point.Text + ","
 		}
-		return ledger.Step{Kind: "resume", Send: &send,
+		// What lies there is given up where the job begins anew, and more of the material is used.
+		_, ranMM := drew(j.Send)
+		return ledger.Step{Kind: "resume", Send: &send, GivesUp: point.Block == 0 && j.Send.Bytes > 0, RanMM: ranMM,
 			Text: d.saying(j, "continued from "+place+" by a person", said)}, nil
 	})
 	switch {

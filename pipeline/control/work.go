@@ -79,6 +79,9 @@ type Made struct {
 	Answers map[string]string
 	// Lay is the sum of the lay that it was made by, one of Files; empty keeps the one that the job has.
 	Lay string
+	// Laid is how much of its material it takes, mm; Fits are the numbers of remnants that would hold it.
+	Laid float64
+	Fits []int64
 }
 
 // Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
@@ -94,6 +97,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 			return ledger.Step{Kind: "made", Text: "with answers that were changed meanwhile; it is made again"}, nil
 		}
 		j.Style, j.Pieces, j.Order, j.Ready, j.Asks = m.Style, m.Pieces, m.Order, m.Ready, m.Asks
+		j.Laid, j.Fits = m.Laid, m.Fits
 		if m.Lay != "" {
 			j.Lay = m.Lay
 		}
@@ -294,7 +298,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			return ledger.Job{}, err
 		}
 	}
-	drew := d.drawnBy(ctx, id)
+	drew := d.drew(ctx, id, false)
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		if l != nil {
@@ -326,8 +330,9 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
 		}
 		step := ledger.Step{Kind: kind, Text: j.Reason, Send: &send}
-		if !e.Unsent {
-			step.DrawnMM = drew(send)
+		drawnMM, ranMM := drew(send)
+		if step.RanMM = ranMM; !e.Unsent {
+			step.DrawnMM = drawnMM
 		}
 		return step, nil
 	})
@@ -369,7 +374,7 @@ func (d *Jobs) wentOn(ctx context.Context, id int64, to ledger.State) error {
 // CutShort brings a job that a kill left in the middle of its sending to a true state: stopped, with
 // what is known, or canceled where a person had asked for that. It is called at start only.
 func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
-	drew := d.drawnBy(ctx, id)
+	drew := d.drew(ctx, id, false)
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		send := j.Send
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
@@ -384,6 +389,7 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		} else if send.Cancel {
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
 		}
-		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: drew(send)}, nil
+		drawnMM, ranMM := drew(send)
+		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: drawnMM, RanMM: ranMM}, nil
 	})
 }

@@ -109,6 +109,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	}
 	d.jobs = control.New(d.ledger, d.store, d.log, opts.Now)
 	d.onStop("progress", func(context.Context) error { d.jobs.Shut(); return nil })
+	d.ledger.KeepRolls(s.Rolls)
 	d.jobs.Serve(s.Devices)
 	d.taker.Book = d.jobs
 	return d, nil
@@ -223,6 +224,7 @@ func (d *Daemon) Reload(s Settings, take func()) error {
 	d.settings = s
 	take()
 	d.taken.Add(1)
+	d.ledger.KeepRolls(s.Rolls)
 	d.jobs.Serve(s.Devices)
 	for _, dev := range s.Devices {
 		if d.workers[dev.Name] == nil {

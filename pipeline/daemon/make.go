@@ -61,7 +61,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 		return ctx.Err()
 	}
 	made := control.Made{Style: built.Style, Pieces: built.Pieces, Order: built.Order, Names: built.Names, Answers: j.Answers, Asks: built.Hold,
-		Note: strings.Join(built.Notes, "; ")}
+		Note: strings.Join(built.Notes, "; "), Laid: built.Laid, Fits: built.Fits}
 	id := j.ID
 	if built.Lay != nil {
 		sum := sha256.Sum256(built.Lay)
@@ -75,7 +75,9 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	} else {
 		made.Ready = built.Hold == ""
 		w.madeAt(id, began)
-		j, err = w.d.jobs.Ready(ctx, id, made)
+		if j, err = w.d.jobs.Ready(ctx, id, made); err == nil {
+			j, err = w.d.jobs.Job(ctx, id)
+		}
 	}
 	if err != nil {
 		// A person has canceled it, or the device leaves: no job owns what was made.
@@ -83,6 +85,9 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	}
 	if built.Refused {
 		return nil
+	}
+	if short, _ := j.StockSaid(w.d.ledger.Rolls().Unit); short != "" {
+		log.Warn(short)
 	}
 	log.Info("made", zap.String("style", built.Style), zap.Int("pieces", built.Pieces), zap.String("state", string(j.State)),
 		zap.String("reason", j.Reason), zap.Int("findings", len(built.Findings)), zap.Int("bytes", built.Program.Len()))
@@ -103,6 +108,9 @@ func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool
 		in.Lay = lay
 	}
 	in.Waits = waits
+	if in.Remnants, err = w.d.jobs.Remnants(ctx); err != nil {
+		return b, in, err
+	}
 	b, err = w.callMaker(ctx, in)
 	switch {
 	case ctx.Err() != nil:

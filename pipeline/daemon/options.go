@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/job"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
 
@@ -26,6 +27,8 @@ type Settings struct {
 	// Keep is how long programs and pictures of ended jobs are kept, and the folders in returned and in
 	// the store's stray; KeepDrafts is how long the jobs themselves are. 0 is for ever.
 	Keep, KeepDrafts time.Duration
+	// Rolls is what is said of materials.
+	Rolls ledger.Rolls
 }
 
 // Options are what the daemon works with.

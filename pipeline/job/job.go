@@ -45,6 +45,10 @@ type Draft struct {
 	// when the search for one is to pause, nil for never.
 	Waits bool
 	Busy  func() bool
+	// Remnant is the one that the job is laid on, the zero one for what the workroom file says of the material; Remnants are
+	// others of any material that may hold it.
+	Remnant  ledger.Remnant
+	Remnants []ledger.Stock
 }
 
 // Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in
@@ -53,7 +57,7 @@ type Better func(ctx context.Context, in Draft, seek time.Duration) (lay []byte,
 
 // Read reads the draft of a job, its ticket, and the measure cards and drafts that are kept with it.
 func Read(ctx context.Context, jobs *control.Jobs, j ledger.Job) (Draft, error) {
-	in := Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers)}
+	in := Draft{Job: j.ID, Name: j.File, Device: j.Device, Answers: maps.Clone(j.Answers), Remnant: j.Remnant}
 	files, err := jobs.MadeOf(ctx, j)
 	if err != nil {
 		return in, err
@@ -99,7 +103,10 @@ type Made struct {
 	// that its ticket names, name to content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
 	Cards, Blocks, With map[string][]byte
 	// Lay is the lay that the program was made by, nil where the draft came to none.
-	Lay     []byte
+	Lay []byte
+	// Laid is how much of its material it takes, mm; Fits are the numbers of remnants that would hold it.
+	Laid    float64
+	Fits    []int64
 	DrawnMM float64
 	Notes   []string
 	// Refused ends the job; Reason then says why in one line.

@@ -24,6 +24,18 @@ func Kept(before ledger.Job) string {
 	return text + "; " + fmt.Sprintf(then, before.ID, before.ID)
 }
 
+// Fitting are the states in which a job takes a verb; verbs that are not named take any.
+var Fitting = map[string][]ledger.State{
+	"hold":    {ledger.Pending},
+	"release": {ledger.Held},
+	"cancel":  {ledger.Pending, ledger.Held, ledger.Processing, ledger.Stopped},
+	"pause":   {ledger.Processing},
+	"resume":  {ledger.Stopped},
+	"dry":     {ledger.Pending, ledger.Held},
+	"bounds":  {ledger.Pending, ledger.Held},
+	"again":   {ledger.Canceled, ledger.Aborted, ledger.Completed},
+}
+
 // First says what a `next` of a job has done that stood so before.
 func First(before ledger.Job) string {
 	text := fmt.Sprintf("job %d goes before the others that wait for %s", before.ID, before.Device)

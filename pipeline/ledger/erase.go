@@ -47,13 +47,15 @@ func erase(ctx context.Context, tx *sql.Tx, j Job) error {
 		args  []any
 	}{
 		{`UPDATE jobs SET file = ?, reason = ?, style = '', pieces = 0, size = 0, sha256 = '', original = '', ticket = '', asks = '',
-			ready = 0, production = '', wearer = '', due = '', material = '', lay = '', lay_fixed = 0, rank = 0, stripped = ?,
+			ready = 0, production = '', wearer = '', due = '', material = '', lay = '', lay_fixed = 0, rank = 0,
+			laid = 0, remnant = 0, remnant_width = 0, remnant_length = 0, fits = '[]', stripped = ?,
 			answers = CASE WHEN json_extract(answers, '$."tool-up"') IS NULL THEN '{}' ELSE json_object('tool-up', json_extract(answers, '$."tool-up"')) END
 			WHERE id = ?`, []any{ForgottenWord, ForgottenWord, Forgotten, j.ID}},
 		{SumJobs + " WHERE id = ?", []any{j.ID}},
 		{"DELETE FROM files WHERE job = ?", []any{j.ID}},
 		{"DELETE FROM pieces WHERE job = ?", []any{j.ID}},
 		{"UPDATE events SET text = '' WHERE job = ?", []any{j.ID}},
+		{"UPDATE stock_events SET who = '' WHERE job = ?", []any{j.ID}},
 		{"UPDATE sends SET held = '' WHERE job = ?", []any{j.ID}},
 		{SumSends + " WHERE job = ?", []any{j.ID}},
 	} {

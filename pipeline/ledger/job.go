@@ -41,6 +41,15 @@ type Job struct {
 	Lay   string
 	Fixed bool
 
+	// Laid is how much of its material it takes along the length, mm, 0 where nothing of it is laid on one; Remnant is the one
+	// that it is laid on, the zero one for the roll. Fits are the numbers of other remnants that would hold it, as they were
+	// when it was made.
+	Laid    float64
+	Remnant Remnant
+	Fits    []int64
+	// Supply tells of a job that waits whether its material suffices; nil where none is counted. It is no column.
+	Supply *Supply
+
 	// Rank is 0 for a job that waits its turn; of those that a person put before the others, the last has the greatest.
 	Rank int64
 
@@ -194,6 +203,8 @@ type Arrival struct {
 	AgainOf int64
 	Answers map[string]string
 	Lay     string // the sum of the lay that it is made by, one of Files
+	// Remnant is the one that it is laid on.
+	Remnant Remnant
 	Text    string // the event's words
 	// Released is true where a person lets it go by the very wish that makes it.
 	Released bool
@@ -233,6 +244,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Wearer   string     `json:"wearer,omitempty"`
 		Due      string     `json:"due,omitempty"`
 		Material string     `json:"material,omitempty"`
+		Stock    *Supply    `json:"stock,omitempty"`
 		Sends    int        `json:"sends"`
 		Bytes    int64      `json:"bytes_sent"`
 		Total    int64      `json:"bytes_total"`
@@ -241,7 +253,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Lay: j.Lay, Rank: j.Rank, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Asks: j.Asks, Lay: j.Lay, Rank: j.Rank, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Stock: j.Supply, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
 		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended

@@ -52,6 +52,8 @@ type Ledger struct {
 	made, journal fs.FileInfo
 	// next is the number of the next new job.
 	next atomic.Int64
+	// rolls is what the workroom file says of materials.
+	rolls atomic.Pointer[Rolls]
 }
 
 // Open opens the ledger for writing and makes it where it is missing. now may be nil.

@@ -51,7 +51,7 @@ type queryer interface {
 
 var jobColumns = `j.id, j.device, j.file, j.state, j.reason, j.style, j.pieces, j.received, j.ended, j.size, j.sha256,
 	j.same_as, j.again_of, j.original, j.ticket, j.ready, j.asks, j.released, j.answers, j.sends, j.pruning, j.stripped,
-	j.production, j.wearer, j.due, j.material, j.lay, j.lay_fixed, j.rank,
+	j.production, j.wearer, j.due, j.material, j.lay, j.lay_fixed, j.rank, j.laid, j.remnant, j.remnant_width, j.remnant_length, j.fits,
 	coalesce(s.no, 0), coalesce(s.began, ''), coalesce(s.updated, ''), coalesce(s.ended, ''), coalesce(s.first, 0),
 	coalesce(s.blocks, 0), coalesce(s.total, 0), coalesce(s.bytes, 0), coalesce(s.sure, -1), coalesce(s.stroke, -1),
 	coalesce(s.tool, ''), coalesce(s.end, ''), coalesce(s.cancel, 0), coalesce(s.held, ''),
@@ -77,12 +77,13 @@ func selectJobs(ctx context.Context, q queryer, tail string, args ...any) ([]Job
 
 // scanJob reads a row as far as it can be read: its number, device, file and state come first.
 func scanJob(rows *sql.Rows, j *Job) error {
-	var answers string
+	var answers, fits string
 	var jobHolds, sendHolds bool
 	err := rows.Scan(&j.ID, &j.Device, &j.File, &j.State, &j.Reason, &j.Style, &j.Pieces, timeOf{&j.Received},
 		timeOf{&j.Ended}, &j.Size, &j.SHA256, &j.SameAs, &j.AgainOf, &j.Original, &j.Ticket, &j.Ready, &j.Asks,
 		&j.Released, &answers, &j.Sends, &j.Pruning, &j.Stripped,
-		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Lay, &j.Fixed, &j.Rank, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
+		&j.Production, &j.Wearer, &j.Due, &j.Material, &j.Lay, &j.Fixed, &j.Rank,
+		&j.Laid, &j.Remnant.No, &j.Remnant.Width, &j.Remnant.Length, &fits, &j.Send.No, timeOf{&j.Send.Began}, timeOf{&j.Send.Updated},
 		timeOf{&j.Send.Ended}, &j.Send.First, &j.Send.Blocks, &j.Send.Total, &j.Send.Bytes, &j.Send.Sure,
 		&j.Send.Stroke, &j.Send.Tool, &j.Send.End, &j.Send.Cancel, placeOf{&j.Send.Held}, &jobHolds, &sendHolds)
 	if err == nil && !j.State.Known() {
@@ -91,6 +92,14 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	if err == nil {
 		if err = json.Unmarshal([]byte(answers), &j.Answers); err != nil {
 			err = fmt.Errorf("its answers: %w", err)
+		}
+	}
+	if err == nil {
+		if err = json.Unmarshal([]byte(fits), &j.Fits); err != nil {
+			err = fmt.Errorf("the remnants that hold it: %w", err)
+		}
+		if len(j.Fits) == 0 {
+			j.Fits = nil
 		}
 	}
 	switch {
@@ -130,6 +139,11 @@ const MendRow = ": bring the ledger back from a copy"
 // Job is one job; ErrNoJob where there is none.
 func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
 	j, err := getJob(ctx, l.look, id)
+	if err == nil {
+		one := []Job{j}
+		err = l.supply(ctx, one)
+		j = one[0]
+	}
 	if err != nil && !errors.Is(err, ErrNoJob) {
 		if gone := l.StillThere(); gone != nil { // what SQLite says of a journal that was replaced helps nobody
 			return j, gone
@@ -269,6 +283,9 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 		tail += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
 	read, err := selectJobs(ctx, l.look, tail, args...)
+	if err == nil && !f.Ready && !f.Unready { // by which a worker looks for its next job among thousands
+		err = l.supply(ctx, read)
+	}
 	if err != nil {
 		err = fmt.Errorf("listing jobs: %w", explain(err))
 	}

@@ -167,3 +167,42 @@ CREATE TABLE tools (
 CREATE UNIQUE INDEX tools_run ON tools (job, no) WHERE changed = 0;
 CREATE INDEX tools_device ON tools (device, changed, seq, mm);
 `
+
+// tables10 adds what lies in the workroom, rolls and remnants, with all that was said and booked of each, and to each job
+// how much of its material it takes, on which remnant it is laid (0 is the roll) and how large that is, and which other
+// remnants would hold it. Lengths are mm. What is booked names its job by number and holds no key of it, so that it stays
+// when old jobs are removed. A row of jobs whose sum does not hold keeps it so.
+const tables10 = `
+CREATE TABLE stock (
+  material TEXT NOT NULL,
+  remnant INTEGER NOT NULL,
+  width REAL NOT NULL,
+  length REAL NOT NULL,
+  to_check INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (material, remnant)
+) STRICT, WITHOUT ROWID;
+CREATE UNIQUE INDEX stock_remnant ON stock (remnant) WHERE remnant <> 0;
+CREATE TABLE stock_events (
+  seq INTEGER PRIMARY KEY AUTOINCREMENT,
+  material TEXT NOT NULL,
+  remnant INTEGER NOT NULL,
+  at TEXT NOT NULL,
+  kind TEXT NOT NULL,
+  change REAL NOT NULL,
+  length REAL NOT NULL,
+  to_check INTEGER NOT NULL DEFAULT 0,
+  job INTEGER NOT NULL DEFAULT 0,
+  who TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX stock_events_of ON stock_events (material, remnant, seq);
+CREATE INDEX stock_events_job ON stock_events (job) WHERE job <> 0;
+ALTER TABLE jobs ADD COLUMN laid REAL NOT NULL DEFAULT 0;
+ALTER TABLE jobs ADD COLUMN remnant INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE jobs ADD COLUMN remnant_width REAL NOT NULL DEFAULT 0;
+ALTER TABLE jobs ADD COLUMN remnant_length REAL NOT NULL DEFAULT 0;
+ALTER TABLE jobs ADD COLUMN fits TEXT NOT NULL DEFAULT '[]';
+UPDATE jobs SET sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material, lay, lay_fixed, rank, laid, remnant, remnant_width, remnant_length, fits)
+  WHERE sum = row_sum(id, device, file, state, reason, style, pieces, received, ended, size, sha256, same_as,
+  again_of, original, ticket, ready, asks, released, answers, sends, pruning, stripped, production, wearer, due, material, lay, lay_fixed, rank);
+`

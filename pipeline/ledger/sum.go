@@ -19,7 +19,8 @@ import (
 var (
 	jobSummed = []string{"id", "device", "file", "state", "reason", "style", "pieces", "received", "ended", "size", "sha256",
 		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped",
-		"production", "wearer", "due", "material", "lay", "lay_fixed", "rank"}
+		"production", "wearer", "due", "material", "lay", "lay_fixed", "rank",
+		"laid", "remnant", "remnant_width", "remnant_length", "fits"}
 	sendSummed = []string{"job", "no", "began", "updated", "ended", "first", "blocks", "total", "bytes", "sure", "stroke",
 		"tool", "end", "cancel", "held"}
 )

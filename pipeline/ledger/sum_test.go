@@ -56,7 +56,7 @@ func TestEachColumnIsSummed(t *testing.T) {
 				}
 			}
 			exec("CREATE TEMP TABLE was AS SELECT * FROM " + table)
-			exec(fmt.Sprintf("UPDATE %s SET %[2]s = CASE typeof(%[2]s) WHEN 'integer' THEN %[2]s + 1 ELSE %[2]s || 'x' END WHERE %[3]s = %[4]d AND (%[5]s)",
+			exec(fmt.Sprintf("UPDATE %s SET %[2]s = CASE WHEN typeof(%[2]s) IN ('integer', 'real') THEN %[2]s + 1 ELSE %[2]s || 'x' END WHERE %[3]s = %[4]d AND (%[5]s)",
 				table, column, key, id, map[string]string{"jobs": "1", "sends": "no = 2"}[table]))
 			if err := l.Progress(t.Context(), id, Send{No: 2, Bytes: 0, Sure: -1, Stroke: -1, Tool: Unknown}); err != nil {
 				t.Fatal(err)

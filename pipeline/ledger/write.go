@@ -67,9 +67,9 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 		return Job{}, err
 	}
 	_, err = tx.ExecContext(ctx, `INSERT INTO jobs (id, device, file, state, received, size, sha256, same_as,
-		again_of, original, ticket, answers, released, lay) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)`,
+		again_of, original, ticket, answers, released, lay, remnant, remnant_width, remnant_length) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)`,
 		a.ID, a.Device, a.File, Pending, timeText(now), a.Files[0].Size, a.Files[0].SHA256, same,
-		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released, a.Lay)
+		a.AgainOf, a.Files[0].Name, a.Ticket, string(answers), a.Released, a.Lay, a.Remnant.No, a.Remnant.Width, a.Remnant.Length)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", a.ID)
 	}
@@ -125,6 +125,10 @@ type Step struct {
 	Send *Send
 	// DrawnMM is how much line the run Send drew and cut, where it ends with this step.
 	DrawnMM float64
+	// RanMM is how far along its material a job that does not complete surely came by the run Send, mm; GivesUp books that
+	// although the job goes on, because it begins anew.
+	RanMM   float64
+	GivesUp bool
 	// Pieces are those that the job has now, in place of all that it had; what was ticked of one of the same name
 	// and size stays. Nil changes none.
 	Pieces []Piece
@@ -154,7 +158,7 @@ func (l *Ledger) Change(ctx context.Context, id int64, fn func(j *Job) (Step, er
 		if job.State.Ended() && !old.State.Ended() {
 			job.Ended = now
 		}
-		return writeStep(ctx, tx, old, &job, step, now)
+		return l.writeStep(ctx, tx, old, &job, step, now)
 	})
 	if err != nil {
 		if errors.Is(err, ErrState) || errors.Is(err, ErrNoJob) {
@@ -165,7 +169,7 @@ func (l *Ledger) Change(ctx context.Context, id int64, fn func(j *Job) (Step, er
 	return job, nil
 }
 
-func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
+func (l *Ledger) writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
 	if step.Send != nil {
 		job.Send = *step.Send
 		job.Sends = max(job.Sends, step.Send.No)
@@ -180,10 +184,16 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 	if err != nil {
 		return err
 	}
+	fits, err := json.Marshal(append([]int64{}, job.Fits...))
+	if err != nil {
+		return err
+	}
 	_, err = tx.ExecContext(ctx, `UPDATE jobs SET state=?, reason=?, style=?, pieces=?, ended=?, ready=?, asks=?,
-		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=?, lay=?, lay_fixed=?, rank=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
+		released=?, answers=?, sends=?, pruning=?, stripped=?, production=?, wearer=?, due=?, material=?, lay=?, lay_fixed=?, rank=?,
+		laid=?, remnant=?, remnant_width=?, remnant_length=?, fits=? WHERE id=?`, job.State, job.Reason, job.Style, job.Pieces,
 		timeText(job.Ended), job.Ready, job.Asks, job.Released, string(answers), job.Sends, job.Pruning, job.Stripped,
-		job.Production, job.Wearer, job.Due, job.Material, job.Lay, job.Fixed, job.Rank, job.ID)
+		job.Production, job.Wearer, job.Due, job.Material, job.Lay, job.Fixed, job.Rank,
+		job.Laid, job.Remnant.No, job.Remnant.Width, job.Remnant.Length, string(fits), job.ID)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, SumJobs+" WHERE id = ?", job.ID)
 	}
@@ -207,7 +217,10 @@ func writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, no
 		}
 		return nil
 	}
-	return addEvent(ctx, tx, Event{Job: job.ID, At: now, Kind: step.Kind, From: old.State, To: job.State, Text: step.Text})
+	if err := addEvent(ctx, tx, Event{Job: job.ID, At: now, Kind: step.Kind, From: old.State, To: job.State, Text: step.Text}); err != nil {
+		return err
+	}
+	return l.book(ctx, tx, old, job, step, now)
 }
 
 // Progress writes how far a run has surely come. It is called sparsely, and never takes back what

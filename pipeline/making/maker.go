@@ -155,6 +155,7 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 		return false
 	}
 	w.Setup = m.setup(w.Request.Device, w.Ticket.Material, s)
+	w.Setup.lieOn(w.Request.Remnant)
 	if p := w.Request.Answers[AnswerPatterns]; p != "" && !w.Profile.Kind.Cuts() {
 		w.Profile.Patterns = devices.Patterns(p)
 	}

@@ -12,6 +12,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/prepare"
 	"tracewheel/pipeline/testsquare"
@@ -45,6 +46,13 @@ func (on *Setup) lies(t pattern.Ticket) pattern.Material {
 	m := pattern.MaterialOn(t.Material, on.Profile, on.Material)
 	m.Pages.Step, m.Pages.Room = hpgl.Pages(on.Profile)
 	return m
+}
+
+// lieOn has a remnant lie on the device in place of what the workroom file says of the material; the zero one changes nothing.
+func (on *Setup) lieOn(r ledger.Remnant) {
+	if r.No != 0 {
+		on.Material.Width, on.Material.Length = r.Width, r.Length
+	}
 }
 
 // What a stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for

@@ -160,7 +160,7 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 		}
 		note = "laid anew: " + err.Error()
 	}
-	if r.Waits {
+	if r.Waits && r.Remnant.No == 0 { // whether a remnant holds it was seen by a search that does not look at the clock
 		opt.Time, opt.Best, opt.Busy, opt.Cores = time.Duration(wait*float64(time.Second)), true, r.Busy, coresLeft()
 	}
 	l, found = lay.OnMachine(ctx, ready, lies, opt)

@@ -42,6 +42,8 @@ type Reader interface {
 	Events(context.Context, int64) ([]ledger.Event, error)
 	Happened(ctx context.Context, device, kind, text string, since time.Time) (bool, error)
 	Tool(ctx context.Context, device string) (ledger.Tool, error)
+	Stock(context.Context) ([]ledger.Stock, error)
+	StockHistory(ctx context.Context, material string, remnant int64, most int) ([]ledger.StockEvent, error)
 	Close() error
 }
 

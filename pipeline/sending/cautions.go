@@ -69,3 +69,16 @@ func (c *cautious) first(device string) bool {
 	c.shown[device] = today
 	return true
 }
+
+// Shown are the cautions of a kind as they are shown before a release: all of them, or one line where they were seen that day.
+func Shown(k devices.Kind, device string, seen bool) []string {
+	list := CautionsOf(k)
+	if len(list) == 0 || !seen {
+		return list
+	}
+	clear := "keep out of the gantry's reach"
+	if k.Cuts() {
+		clear = "keep clear of the blade"
+	}
+	return []string{clear + "; all cautions were shown at today's first release of " + device + ", --cautions shows them again"}
+}

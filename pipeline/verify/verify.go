@@ -89,6 +89,7 @@ func verifyOnce(dir string, only map[int64]bool) []Problem {
 			v.fault(0, "bring the ledger back from a copy", "%s", err)
 			return v.problems
 		}
+		v.stock()
 	}
 	v.jobs()
 	v.folders()
@@ -121,6 +122,17 @@ func (v *verifier) failed(job int64, err error) bool {
 		v.fault(job, "", "cannot be looked at: %s", err)
 	}
 	return err != nil
+}
+
+// stock looks at rolls and remnants.
+func (v *verifier) stock() {
+	faults, err := v.led.StockFaults(v.ctx)
+	if v.failed(0, err) {
+		return
+	}
+	for _, f := range faults {
+		v.fault(0, "measure it, then: tracewheel stock correct", "%s", f)
+	}
 }
 
 // atOnce is how many jobs are asked of the ledger at a time.

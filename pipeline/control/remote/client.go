@@ -16,6 +16,7 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/socket"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 )
 
@@ -156,6 +157,12 @@ func (c *Client) Page(ctx context.Context, pair bool) (string, error) {
 func (c *Client) ToolChanged(ctx context.Context, device string) error {
 	_, err := c.ask(ctx, request{Do: doChanged, reading: reading{Device: device}})
 	return err
+}
+
+// ToStock takes down what a person says of a material's stock.
+func (c *Client) ToStock(ctx context.Context, w control.StockWish) (ledger.Stock, error) {
+	a, err := c.ask(ctx, request{Do: doToStock, Stock: &w})
+	return a.Stock, err
 }
 
 // Now is the last moment of each job that is being sent.

@@ -79,6 +79,18 @@ func (c *Client) Tool(ctx context.Context, device string) (ledger.Tool, error) {
 	return a.read().Tool, err
 }
 
+// Stock lists what is kept of materials.
+func (c *Client) Stock(ctx context.Context) ([]ledger.Stock, error) {
+	a, err := c.ask(ctx, request{Do: doStock})
+	return a.read().Stock, err
+}
+
+// StockHistory is what was said and booked of a roll or a remnant.
+func (c *Client) StockHistory(ctx context.Context, material string, remnant int64, most int) ([]ledger.StockEvent, error) {
+	a, err := c.ask(ctx, request{Do: doHistory, reading: reading{Material: material, Of: remnant, Most: most}})
+	return a.read().History, err
+}
+
 // Pieces are the pieces of a job in the order in which they are ended, and how far each surely came.
 func (c *Client) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	a, err := c.ask(ctx, request{Do: doPieces, Job: id})

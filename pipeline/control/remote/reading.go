@@ -16,6 +16,10 @@ type reading struct {
 	Kind   string    `json:"kind,omitempty"`
 	Text   string    `json:"text,omitempty"`
 	Since  time.Time `json:"since,omitzero"`
+	// Material, Of and Most ask for the history of a roll or a remnant.
+	Material string `json:"material,omitempty"`
+	Of       int64  `json:"of,omitempty"`
+	Most     int    `json:"most,omitempty"`
 }
 
 // wireJob is a job with all its fields, where Job's own JSON is made for people's programs.
@@ -31,6 +35,9 @@ type read struct {
 	Untaken  []ledger.Untaken `json:"untaken,omitempty"`
 	Pieces   []places.Piece   `json:"pieces,omitempty"`
 	Tool     ledger.Tool      `json:"tool,omitzero"`
+	Stock    []ledger.Stock   `json:"stock,omitempty"`
+
+	History []ledger.StockEvent `json:"history,omitempty"`
 }
 
 type wireEvent ledger.Event
@@ -47,6 +54,8 @@ const (
 	doUntaken  = "untaken"
 	doPieces   = "pieces"
 	doTool     = "tool"
+	doStock    = "stock"
+	doHistory  = "stock history"
 )
 
 // read answers what only reads; known is false for another request.
@@ -91,6 +100,10 @@ func (s *Server) read(ctx context.Context, req request) (r *read, known bool, er
 		r.Pieces, err = s.jobs.Pieces(ctx, req.Job)
 	case doTool:
 		r.Tool, err = s.jobs.Tool(ctx, req.Device)
+	case doStock:
+		r.Stock, err = s.jobs.Stock(ctx)
+	case doHistory:
+		r.History, err = s.jobs.StockHistory(ctx, req.Material, req.Of, req.Most)
 	case doUntaken:
 		r.Untaken = s.jobs.Untaken()
 	default:

@@ -197,6 +197,11 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		if err = s.jobs.ToolChanged(ctx, req.Device, -1); err == nil {
 			control.LogChanged(ctx, s.log, req.Device)
 		}
+	case doToStock:
+		if req.Stock == nil {
+			return failed(errors.New("nothing is said of the stock"))
+		}
+		a.Stock, err = s.jobs.ToStock(ctx, *req.Stock)
 	case doNow:
 		a.Now = s.jobs.Now()
 	default:

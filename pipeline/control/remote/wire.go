@@ -25,6 +25,9 @@ type request struct {
 	// Lay is the sum of the lay that was shown, Seconds how long a better one is sought.
 	Lay     string  `json:"lay,omitempty"`
 	Seconds float64 `json:"seconds,omitempty"`
+	// Remnant is where a released job is laid; Stock is what is said of the stock.
+	Remnant string             `json:"remnant,omitempty"`
+	Stock   *control.StockWish `json:"stock,omitempty"`
 	reading
 }
 
@@ -46,6 +49,7 @@ const (
 	doPage    = "page"
 	doChanged = "changed"
 	doPair    = "pair"
+	doToStock = "to-stock"
 )
 
 type answer struct {
@@ -61,6 +65,7 @@ type answer struct {
 	Say    control.Confirmation `json:"say,omitempty"`
 	Now    []control.Progress   `json:"now,omitempty"`
 	Read   *read                `json:"read,omitempty"`
+	Stock  ledger.Stock         `json:"stock,omitzero"`
 }
 
 // read is what was read, never nil.

@@ -1,0 +1,199 @@
+package ledger
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"fmt"
+	"slices"
+	"time"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// slack is by how much a length may be short of what a job takes before a person is told, mm.
+const slack = 0.5
+
+// trial tells a job that runs with the tool up: it takes no material.
+func (j *Job) trial() bool {
+	_, is := j.Answers["tool-up"]
+	return is
+}
+
+// book takes what a job used from the stock, in the transaction that ends it: all that it is laid on where it completed; of
+// one that did not what surely ran, which is told to be in doubt. Material of which no stock is kept is not counted. What
+// is left of a roll and is too short to stay one becomes a remnant.
+func (l *Ledger) book(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
+	ends := job.State.Ended() && !old.State.Ended()
+	if !ends && !step.GivesUp || job.Laid <= 0 || job.Sends == 0 || job.trial() {
+		return nil
+	}
+	whole := ends && job.State == Completed
+	used := job.Laid
+	if !whole {
+		used = min(step.RanMM, job.Laid)
+	}
+	began := job.Send.Bytes > 0 || step.GivesUp
+	if !whole && !began {
+		return nil
+	}
+	had, err := stockWhere(ctx, tx, "WHERE material = ? AND remnant = ?", job.Material, job.Remnant.No)
+	if err != nil || len(had) == 0 {
+		return err
+	}
+	s, rolls := had[0], l.Rolls()
+	s.Length = max(0, s.Length-used)
+	s.Check = s.Check || !whole || used > had[0].Length+slack
+	text := fmt.Sprintf("%s of %s booked", rolls.Say(used), s.Called())
+	switch {
+	case !whole:
+		text += ", which surely ran; how much more was used cannot be known, so measure what is left, then: " + s.mend()
+	case s.Check && !had[0].Check:
+		text += fmt.Sprintf(", of which the stock had %s: measure what is left, then: %s", rolls.Say(had[0].Length), s.mend())
+	default:
+		text += ", " + rolls.Say(s.Length) + " left"
+	}
+	err = putStock(ctx, tx, s, StockEvent{At: now, Kind: StockBooked, Change: -used, Job: job.ID})
+	if err == nil && s.No == 0 && s.Length > 0 && s.Length < rolls.Least[s.Material] {
+		text, err = l.cutOff(ctx, tx, s, job.ID, text, now)
+	}
+	if err != nil {
+		return err
+	}
+	return addEvent(ctx, tx, Event{Job: job.ID, At: now, Kind: "stock", From: job.State, To: job.State, Text: text})
+}
+
+// mend is the command by which a person says how long it is.
+func (s Stock) mend() string {
+	if s.No == 0 {
+		return fmt.Sprintf("tracewheel stock correct %s LENGTH", s.Material)
+	}
+	return fmt.Sprintf("tracewheel stock correct %s LENGTH --remnant %d", s.Material, s.No)
+}
+
+// cutOff makes a remnant of what is left of a roll.
+func (l *Ledger) cutOff(ctx context.Context, tx *sql.Tx, roll Stock, job int64, text string, now time.Time) (string, error) {
+	rest := roll
+	var err error
+	if rest.No, err = nextRemnant(ctx, tx); err != nil {
+		return "", err
+	}
+	roll.Length, roll.Check = 0, false
+	if err := putStock(ctx, tx, roll, StockEvent{At: now, Kind: StockCutOff, Change: -rest.Length, Job: job}); err != nil {
+		return "", err
+	}
+	say := l.Rolls().Say
+	return fmt.Sprintf("%s; that is less than stays on a roll, so it is now remnant %d, %s long and %s wide", text, rest.No, say(rest.Length), say(rest.Width)),
+		putStock(ctx, tx, rest, StockEvent{At: now, Kind: StockAdded, Change: rest.Length, Job: job})
+}
+
+// Supply tells whether the material of a job that has not begun suffices. Lengths are mm.
+type Supply struct {
+	// NeedMM is what the job takes, LeftMM what is left for it on its remnant or roll once the jobs before it have taken
+	// theirs, ShortMM by how much that is too little.
+	NeedMM  float64 `json:"need_mm"`
+	LeftMM  float64 `json:"left_mm"`
+	ShortMM float64 `json:"short_mm,omitempty"`
+	// Remnant is the one that it is laid on, 0 for the roll. Kept is false where no stock of that is kept.
+	Remnant int64 `json:"remnant,omitempty"`
+	Kept    bool  `json:"kept"`
+	Check   bool  `json:"to_be_checked,omitempty"`
+	// Fits are remnants that would hold it, the smallest first.
+	Fits []Remnant `json:"fits,omitempty"`
+}
+
+// supply says of jobs that wait whether their material suffices.
+func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
+	var all []Stock
+	var takes []Job
+	for i := range jobs {
+		j := &jobs[i]
+		if j.Fault != "" || j.Laid <= 0 || j.trial() || j.State != Pending && j.State != Held {
+			continue
+		}
+		if all == nil {
+			var err error
+			if all, err = stockWhere(ctx, l.look, ""); err != nil || len(all) == 0 {
+				return err
+			}
+			if takes, err = selectJobs(ctx, l.look, "WHERE j.state IN (?,?,?) AND j.laid > 0", Pending, Processing, Stopped); err != nil {
+				return explain(err)
+			}
+		}
+		j.Supply = supplyOf(j, all, takes)
+	}
+	return nil
+}
+
+// supplyOf holds what a job takes against the stock. Of the others those count that have begun, and those that go before it.
+func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
+	s := Supply{NeedMM: j.Laid, Remnant: j.Remnant.No}
+	taken := map[int64]float64{}
+	for i := range takes {
+		o := &takes[i]
+		before := o.State != Pending || j.State == Held || o.Rank > j.Rank || o.Rank == j.Rank && o.ID < j.ID
+		if o.ID != j.ID && o.Fault == "" && o.Material == j.Material && before && !o.trial() {
+			taken[o.Remnant.No] += o.Laid
+		}
+	}
+	for _, is := range BySize(all) {
+		if is.Material != j.Material {
+			continue
+		}
+		left := max(0, is.Length-taken[is.No])
+		if is.No == j.Remnant.No {
+			s.Kept, s.LeftMM, s.Check = true, left, is.Check
+			if j.Laid > left+slack {
+				s.ShortMM = j.Laid - left
+			}
+		}
+		for _, no := range j.Fits {
+			if no == is.No && no != j.Remnant.No && is.Length > 0 && taken[no] == 0 {
+				s.Fits = append(s.Fits, is.Remnant)
+			}
+		}
+	}
+	if !s.Kept && len(s.Fits) == 0 {
+		return nil
+	}
+	return &s
+}
+
+// StockSaid tells a person what the stock says of a job: that its material does not suffice, which remnants would hold it; "" for
+// nothing. unit is the workroom's.
+func (j *Job) StockSaid(unit string) (short, offer string) {
+	s := j.Supply
+	if s == nil {
+		return "", ""
+	}
+	r := Rolls{Unit: unit}
+	from := Stock{Material: j.Material, Remnant: Remnant{No: s.Remnant}}.Called()
+	switch {
+	case s.ShortMM > 0 && s.LeftMM == 0:
+		short = fmt.Sprintf("the material does not suffice: the job takes %s, and nothing of %s is left for it", r.Say(s.NeedMM), from)
+	case s.ShortMM > 0:
+		short = fmt.Sprintf("the material does not suffice: the job takes %s, and %s of %s is left for it, %s too little", r.Say(s.NeedMM), r.Say(s.LeftMM), from, r.Say(s.ShortMM))
+	}
+	if short != "" && s.Check {
+		short += "; that length is to be checked"
+	}
+	for i, f := range s.Fits {
+		if i == 0 {
+			offer = "it fits "
+		} else {
+			offer += ", or "
+		}
+		offer += fmt.Sprintf("remnant %d (%s long, %s wide)", f.No, r.Say(f.Length), r.Say(f.Width))
+	}
+	if offer != "" {
+		offer += fmt.Sprintf(": tracewheel release %d --remnant %d", j.ID, s.Fits[0].No)
+	}
+	return pattern.Printable(short), offer
+}
+
+// BySize are remnants with the smallest first, of equal ones that of the lower number.
+func BySize(all []Stock) []Stock {
+	return slices.SortedStableFunc(slices.Values(all), func(a, b Stock) int {
+		return cmp.Or(cmp.Compare(a.Width*a.Length, b.Width*b.Length), cmp.Compare(a.No, b.No))
+	})
+}

@@ -1,0 +1,270 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// Stock is what lies in the workroom of a material: its roll, or one of its remnants. Lengths are mm.
+type Stock struct {
+	Material string `json:"material"`
+	Remnant
+	// Check is true where a person is to measure it: what was booked of it last is not sure.
+	Check bool `json:"to_be_checked,omitempty"`
+}
+
+// Remnant is a rectangle of a material by its number, from 1; 0 is the roll. No number is given twice.
+type Remnant struct {
+	No     int64   `json:"remnant,omitempty"`
+	Width  float64 `json:"width_mm"`
+	Length float64 `json:"length_mm"`
+}
+
+// StockEvent is one line of the history of a roll or a remnant. Change is by how much its length became longer, Length what
+// it was then.
+type StockEvent struct {
+	At     time.Time `json:"at"`
+	Kind   string    `json:"what"`
+	Change float64   `json:"change_mm"`
+	Length float64   `json:"length_mm"`
+	Check  bool      `json:"to_be_checked,omitempty"`
+	Job    int64     `json:"job,omitempty"`
+	Who    string    `json:"who,omitempty"`
+}
+
+// The kinds of StockEvent.
+const (
+	StockAdded     = "added"
+	StockCorrected = "corrected"
+	StockBooked    = "booked"
+	StockCutOff    = "kept as a remnant"
+	StockRestored  = "to be checked"
+)
+
+// Rolls is what the workroom file says of its materials, and Unit the one in which lengths are told.
+type Rolls struct {
+	Unit string
+	// Width of each material in mm; Least is how much of a roll stays one: a shorter rest is kept as a remnant.
+	Width, Least map[string]float64
+}
+
+// KeepRolls says what the workroom file says of materials; it may be said again.
+func (l *Ledger) KeepRolls(r Rolls) { l.rolls.Store(&r) }
+
+// Rolls is what was said last.
+func (l *Ledger) Rolls() Rolls {
+	if r := l.rolls.Load(); r != nil {
+		return *r
+	}
+	return Rolls{Unit: "mm"}
+}
+
+// Say tells a length for people, with its unit.
+func (r Rolls) Say(mm float64) string { return pattern.SayLength(mm, r.Unit) + " " + r.Unit }
+
+// ErrStock means that the stock does not hold what was asked for, or cannot take it.
+var ErrStock = errors.New("not in stock")
+
+// notStock is ErrStock in words of its own.
+type notStock string
+
+func (e notStock) Error() string      { return string(e) }
+func (notStock) Is(target error) bool { return target == ErrStock }
+
+const stockRow = "material, remnant, width, length, to_check"
+
+func scanStock(rows *sql.Rows, s *Stock) error {
+	return rows.Scan(&s.Material, &s.No, &s.Width, &s.Length, &s.Check)
+}
+
+func stockWhere(ctx context.Context, q queryer, where string, args ...any) (all []Stock, err error) {
+	rows, err := q.QueryContext(ctx, "SELECT "+stockRow+" FROM stock "+where+" ORDER BY material, remnant", args...)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	for rows.Next() {
+		var s Stock
+		if err := scanStock(rows, &s); err != nil {
+			return nil, err
+		}
+		all = append(all, s)
+	}
+	return all, explain(rows.Err())
+}
+
+// Stock lists what is kept: each roll, also one that is used up, and the remnants that are not.
+func (l *Ledger) Stock(ctx context.Context) ([]Stock, error) {
+	return stockWhere(ctx, l.look, "WHERE remnant = 0 OR length > 0")
+}
+
+// StockHistory is what was said and booked of a roll, or of a remnant, the newest first and at most so many, 0 for all.
+func (l *Ledger) StockHistory(ctx context.Context, material string, remnant int64, most int) ([]StockEvent, error) {
+	if most <= 0 {
+		most = -1
+	}
+	rows, err := l.look.QueryContext(ctx, "SELECT at, kind, change, length, to_check, job, who FROM stock_events WHERE material = ? AND remnant = ? ORDER BY seq DESC LIMIT ?", material, remnant, most)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	var all []StockEvent
+	for rows.Next() {
+		var e StockEvent
+		if err := rows.Scan(timeOf{&e.At}, &e.Kind, &e.Change, &e.Length, &e.Check, &e.Job, &e.Who); err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+	return all, explain(rows.Err())
+}
+
+// putStock writes a roll or remnant as it is from now on, with the line of its history.
+func putStock(ctx context.Context, tx *sql.Tx, s Stock, e StockEvent) error {
+	s.Length = math.Round(s.Length*1000) / 1000 // what is left of two lengths told in inches is not 1e-13
+	_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO stock ("+stockRow+") VALUES (?,?,?,?,?)", s.Material, s.No, s.Width, s.Length, s.Check)
+	if err == nil {
+		_, err = tx.ExecContext(ctx, "INSERT INTO stock_events (material, remnant, at, kind, change, length, to_check, job, who) VALUES (?,?,?,?,?,?,?,?,?)",
+			s.Material, s.No, timeText(e.At), e.Kind, e.Change, s.Length, s.Check, e.Job, e.Who)
+	}
+	return err
+}
+
+// nextRemnant is the number of a new remnant.
+func nextRemnant(ctx context.Context, tx *sql.Tx) (no int64, err error) {
+	err = tx.QueryRowContext(ctx, "SELECT 1 + max(coalesce((SELECT max(remnant) FROM stock), 0), coalesce((SELECT max(remnant) FROM stock_events), 0))").Scan(&no)
+	return no, err
+}
+
+// AddStock takes down what a person brings: so much more of a material's roll, or a new remnant, which gets a number. A
+// roll has one width: another one is refused until it is used up.
+func (l *Ledger) AddStock(ctx context.Context, s Stock, remnant bool, who string) (is Stock, err error) {
+	err = l.tx(ctx, func(tx *sql.Tx) (err error) {
+		is = s
+		if remnant {
+			if is.No, err = nextRemnant(ctx, tx); err != nil {
+				return err
+			}
+			return putStock(ctx, tx, is, StockEvent{At: l.now(), Kind: StockAdded, Change: s.Length, Who: who})
+		}
+		had, err := stockWhere(ctx, tx, "WHERE material = ? AND remnant = 0", s.Material)
+		if err != nil {
+			return err
+		}
+		if len(had) == 1 {
+			if had[0].Length > 0 && math.Abs(had[0].Width-s.Width) > 0.5 {
+				say := l.Rolls().Say
+				return notStock(fmt.Sprintf("the roll of %s is %s wide and has %s left: a roll of %s wide does not belong to it; add that one as a remnant, or as a material of its own",
+					s.Material, say(had[0].Width), say(had[0].Length), say(s.Width)))
+			}
+			is.Length, is.Check = s.Length+had[0].Length, had[0].Check && had[0].Length > 0
+		}
+		return putStock(ctx, tx, is, StockEvent{At: l.now(), Kind: StockAdded, Change: s.Length, Who: who})
+	})
+	return is, l.stockFault(err)
+}
+
+// CorrectStock takes down what a person measured of a material's roll, or of a remnant: so long it is, 0 where nothing is
+// left. No doubt about it stays.
+func (l *Ledger) CorrectStock(ctx context.Context, material string, remnant int64, length float64, who string) (is Stock, err error) {
+	err = l.tx(ctx, func(tx *sql.Tx) error {
+		had, err := stockWhere(ctx, tx, "WHERE material = ? AND remnant = ?", material, remnant)
+		switch {
+		case err != nil:
+			return err
+		case len(had) == 0 && remnant == 0:
+			return notStock(fmt.Sprintf("no roll of %s is in stock yet: tracewheel stock add %s LENGTH", material, material))
+		case len(had) == 0:
+			return l.noRemnant(ctx, tx, material, remnant)
+		}
+		is = had[0]
+		is.Length, is.Check = length, false
+		return putStock(ctx, tx, is, StockEvent{At: l.now(), Kind: StockCorrected, Change: length - had[0].Length, Who: who})
+	})
+	return is, l.stockFault(err)
+}
+
+// noRemnant says of a number that is no remnant of a material what it is.
+func (l *Ledger) noRemnant(ctx context.Context, q queryer, material string, no int64) error {
+	is, err := stockWhere(ctx, q, "WHERE remnant = ?", no)
+	switch {
+	case err != nil:
+		return err
+	case no < 1:
+		return notStock(fmt.Sprintf("%d is no number of a remnant: they count from 1, and `tracewheel stock` lists them", no))
+	case len(is) == 0:
+		return notStock(fmt.Sprintf("there is no remnant %d; `tracewheel stock` lists them", no))
+	}
+	return notStock(fmt.Sprintf("remnant %d is of %s, not of %s; `tracewheel stock` lists them", no, is[0].Material, material))
+}
+
+// RemnantOf is a remnant of a material that is not used up; else ErrStock.
+func (l *Ledger) RemnantOf(ctx context.Context, material string, no int64) (Stock, error) {
+	is, err := stockWhere(ctx, l.look, "WHERE material = ? AND remnant = ?", material, no)
+	switch {
+	case err != nil:
+		return Stock{}, err
+	case no < 1 || len(is) == 0:
+		return Stock{}, l.noRemnant(ctx, l.look, material, no)
+	case is[0].Length <= 0:
+		return Stock{}, notStock(fmt.Sprintf("remnant %d is used up; `tracewheel stock` lists those that are left", no))
+	}
+	return is[0], nil
+}
+
+// StockToCheck marks all stock as to be measured, as in a copy of a workroom that is brought back: what was used since the
+// copy was taken nobody knows. It gives how many there are.
+func (l *Ledger) StockToCheck(ctx context.Context) (n int, err error) {
+	err = l.tx(ctx, func(tx *sql.Tx) error {
+		all, err := stockWhere(ctx, tx, "WHERE to_check = 0 AND length > 0")
+		for i := 0; i < len(all) && err == nil; i++ {
+			all[i].Check = true
+			err = putStock(ctx, tx, all[i], StockEvent{At: l.now(), Kind: StockRestored})
+		}
+		n = len(all)
+		return err
+	})
+	return n, explain(err)
+}
+
+func (l *Ledger) stockFault(err error) error {
+	if err == nil || errors.Is(err, ErrStock) {
+		return err
+	}
+	return fmt.Errorf("writing the stock down: %w", explain(err))
+}
+
+// StockFaults are rolls and remnants that are not what their history came to.
+func (l *Ledger) StockFaults(ctx context.Context) (faults []string, err error) {
+	rows, err := l.look.QueryContext(ctx, `SELECT material, remnant FROM (
+		SELECT s.material, s.remnant FROM stock s WHERE s.length < 0 OR s.width <= 0 OR coalesce((SELECT e.length <> s.length OR e.to_check <> s.to_check
+			FROM stock_events e WHERE e.material = s.material AND e.remnant = s.remnant ORDER BY e.seq DESC LIMIT 1), 1)
+		UNION SELECT e.material, e.remnant FROM stock_events e WHERE NOT EXISTS (SELECT 1 FROM stock s WHERE s.material = e.material AND s.remnant = e.remnant)
+	) ORDER BY 1, 2`)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer func() { _ = rows.Close() }()
+	for rows.Next() {
+		var s Stock
+		if err := rows.Scan(&s.Material, &s.No); err != nil {
+			return nil, err
+		}
+		faults = append(faults, s.Called()+" is not what its history came to")
+	}
+	return faults, explain(rows.Err())
+}
+
+// Called is what a person calls it.
+func (s Stock) Called() string {
+	if s.No == 0 {
+		return "the roll of " + s.Material
+	}
+	return fmt.Sprintf("remnant %d of %s", s.No, s.Material)
+}
