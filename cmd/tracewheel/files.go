@@ -83,8 +83,8 @@ func (a *app) check(files []string, device, out string) error {
 }
 
 func (a *app) printWork(file string, w *making.Work, unit string) {
-	if w.Pattern != nil && w.Pattern.InInches(false) {
-		unit = "in"
+	if w.Pattern != nil {
+		unit = w.Pattern.ReadIn(unit)
 	}
 	fmt.Fprintf(terminal.Raw(a.out), "%s\n", a.colour("1", printable(file)))
 	for _, p := range w.Checked().PiecesOrNone() {

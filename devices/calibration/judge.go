@@ -68,8 +68,8 @@ func (r *Result) corners() {
 	case !r.SquareKnown:
 		r.Hints = append(r.Hints, "no diagonal was read, so nothing is known of the squareness")
 	case math.Abs(r.Shear) > max(unequal, r.Square.Wide):
-		r.Hints = append(r.Hints, fmt.Sprintf("the diagonals differ by more than 1 mm on a square of 500 mm (by %.1f): see that it lay flat and unstretched and that gantry, belts or rollers run square; the correction makes up for the rest",
-			500*math.Sqrt2*math.Abs(math.Sin(r.Shear))))
+		r.Hints = append(r.Hints, fmt.Sprintf("the diagonals differ by more than 2 thousandths of the square's side (by %.1f): see that it lay flat and unstretched and that gantry, belts or rollers run square; the correction makes up for the rest",
+			1000*math.Sqrt2*math.Abs(math.Sin(r.Shear))))
 	}
 }
 

@@ -95,7 +95,7 @@ func init() {
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,40 309.2,100 310,160 310,210 -10,210")))},
 		{name: "steps and comes back", severity: pattern.Error, words: []string{"from 10 to 6 mm between (300,"},
 			draft: draftOf(panel(cutLineAs("-10,-10 310,-10 310,80 306,80 306,130 310,130 310,210 -10,210")))},
-		{name: "in inches", severity: pattern.Error, lim: Limits{Inches: true}, words: []string{"shrinks from 25/64 to 1/4 in (6.2 mm)"},
+		{name: "in inches", severity: pattern.Error, lim: Limits{Unit: "in"}, words: []string{"shrinks from 25/64 to 1/4 in"},
 			draft: draftOf(panel(cutLineAs(shrinks)))},
 	}
 	examples[pattern.RuleAllowanceWide] = []example{

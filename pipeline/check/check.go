@@ -27,8 +27,8 @@ type Limits struct {
 	// Cuts is a device with a knife, BladeOffset its blade's.
 	Cuts        bool
 	BladeOffset float64
-	// Inches says lengths in inches, with mm behind them.
-	Inches bool
+	// Unit is the workroom's, in which lengths are told of a draft that has none of its own.
+	Unit string
 	// AllowanceMin and AllowanceMax bound the allowances that the workroom wants; 0 is no bound.
 	AllowanceMin, AllowanceMax float64
 	// Allowance is the ticket's answer where the draft states none; AllowanceIncluded says that a

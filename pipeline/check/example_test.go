@@ -173,7 +173,7 @@ func TestLevelsAndOrder(t *testing.T) {
 }
 
 func TestInches(t *testing.T) {
-	w := newWords(&pattern.Pattern{}, true)
+	w := newWords(&pattern.Pattern{}, "in")
 	// Trade values: 5/8, 1/2, 3/8, 1/4, 1/8 in (exact by 1 in = 25.4 mm); 25 3/8 in = 644.525 mm.
 	for mm, want := range map[float64]string{
 		15.875: "5/8", 12.7: "1/2", 9.525: "3/8", 6.35: "1/4", 3.175: "1/8", 644.525: "25 3/8",
@@ -183,7 +183,7 @@ func TestInches(t *testing.T) {
 			t.Errorf("%v mm: %q, want %q", mm, got, want)
 		}
 	}
-	if got := w.length(10); got != "25/64 in (10 mm)" {
+	if got := w.length(10); got != "25/64 in" {
 		t.Error(got)
 	}
 	if got := w.place(orb.Point{25.4, -0.01}); got != "(1.00, 0.00) in" {
@@ -192,7 +192,7 @@ func TestInches(t *testing.T) {
 	if got := (words{}).place(orb.Point{1.25, -0.01}); got != "(1.3, 0)" {
 		t.Error(got)
 	}
-	if got := newWords(&pattern.Pattern{PageHeight: 297}, false).place(orb.Point{10, 296}); got != "(10, 1)" {
+	if got := newWords(&pattern.Pattern{PageHeight: 297}, "mm").place(orb.Point{10, 296}); got != "(10, 1)" {
 		t.Errorf("a place one mm below the upper edge of a page is told as %s", got)
 	}
 }

@@ -162,14 +162,17 @@ func TestNotchBehindAGap(t *testing.T) {
 	}
 }
 
-// A draft that is drawn in inches is told in inches, with mm behind them, whatever the workroom's habit.
-func TestInchDraftIsToldInInches(t *testing.T) {
+// A draft that is drawn in inches is told in inches, and one that a person wrote in its own unit, whatever the workroom's.
+func TestDraftIsToldInItsUnit(t *testing.T) {
 	d := withNotch(nick(150, 210, 12.7))
-	for unit, want := range map[string]string{"in": "1/2 in (12.7 mm) deep", "mm": "is 12.7 mm deep", "": "is 12.7 mm deep"} {
-		d.Unit = unit
-		found := Run(d, Limits{}, nil)
-		if !slices.ContainsFunc(found, func(f pattern.Finding) bool { return strings.Contains(f.Message, want) }) {
-			t.Errorf("unit %q: nobody says %q: %v", unit, want, found)
+	for _, c := range [][4]string{
+		{"dxf", "in", "mm", "is 1/2 in deep"}, {"svg", "mm", "", "is 12.7 mm deep"}, {"svg", "mm", "in", "is 1/2 in deep"}, {"svg", "", "mm", "is 12.7 mm deep"},
+		{"measured", "cm", "in", "is 1.27 cm deep"}, {"measured", "cm", "mm", "is 1.27 cm deep"}, {"measured", "mm", "in", "is 12.7 mm deep"}, {"measured", "in", "mm", "is 1/2 in deep"},
+	} {
+		d.Format, d.Unit = c[0], c[1]
+		found := Run(d, Limits{Unit: c[2]}, nil)
+		if !slices.ContainsFunc(found, func(f pattern.Finding) bool { return strings.Contains(f.Message, c[3]) }) {
+			t.Errorf("%s in %q, a workroom in %q: nobody says %q: %v", c[0], c[1], c[2], c[3], found)
 		}
 	}
 }

@@ -37,7 +37,7 @@ type subject struct {
 }
 
 func newDraft(p *pattern.Pattern, lim Limits) *draft {
-	d := &draft{p: p, lim: lim, say: newWords(p, lim.Inches)}
+	d := &draft{p: p, lim: lim, say: newWords(p, lim.Unit)}
 	for i := range p.Pieces {
 		d.pieces = append(d.pieces, newSubject(&p.Pieces[i], i, lim, d.say))
 	}

@@ -1,38 +1,21 @@
 package check
 
 import (
-	"fmt"
-
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/pattern"
 )
 
-// words says lengths and places the way the workroom reads them, in inches also where the draft is drawn in them.
-type words struct {
-	inches bool
-	places pattern.Places
-}
+// words says lengths and places in the unit of the draft, see pattern.Pattern.ReadIn.
+type words struct{ places pattern.Places }
 
-func newWords(p *pattern.Pattern, inches bool) words {
-	return words{inches: p.InInches(inches), places: p.Places(inches)}
-}
+func newWords(p *pattern.Pattern, room string) words { return words{p.Places(room)} }
 
-// length says a length: "10 mm", or in inches "3/8 in (9.5 mm)".
-func (w words) length(mm float64) string {
-	if !w.inches {
-		return w.number(mm) + " mm"
-	}
-	return fmt.Sprintf("%s in (%s mm)", pattern.Inches(mm), pattern.Tenths(mm))
-}
+// length says a length: "10 mm", "1 cm" or "3/8 in".
+func (w words) length(mm float64) string { return pattern.Length(mm, w.places.Unit) }
 
 // number says a length that another one follows, which then brings the unit.
-func (w words) number(mm float64) string {
-	if !w.inches {
-		return pattern.Tenths(mm)
-	}
-	return pattern.Inches(mm)
-}
+func (w words) number(mm float64) string { return pattern.SayLength(mm, w.places.Unit) }
 
 // place says where.
 func (w words) place(p orb.Point) string { return w.places.Say(p) }

@@ -40,7 +40,7 @@ type Wish struct {
 	Time  time.Duration
 	Seed  uint64
 	// Progress is told of each shorter lay: of which cloth, and how long it is.
-	Progress func(cloth string, length float64)
+	Progress func(cloth, length string)
 }
 
 // Layout is a lay for each cloth of some drafts.
@@ -50,16 +50,15 @@ type Layout struct {
 	// Short are the cloths that are refused because the lay is longer than what is at hand.
 	Short  []*Cloth
 	Drafts []*pattern.Pattern // as they were given
-	// Inches tells lengths in inches: the workroom's unit, or that of a draft.
-	Inches bool
+	// Unit is that in which lengths are told: of the drafts where they agree, else of the workroom.
+	Unit string
 
 	materials map[string]config.Material
-	room      bool // the workroom's unit is inches
 }
 
-// New is an empty layout for a workroom's materials; inches is its unit.
-func New(materials map[string]config.Material, inches bool) *Layout {
-	return &Layout{Inches: inches, materials: materials, room: inches}
+// New is an empty layout for a workroom's materials; unit is its unit.
+func New(materials map[string]config.Material, unit string) *Layout {
+	return &Layout{Unit: unit, materials: materials}
 }
 
 // Deal gives the pieces of Drafts[draft] to their cloths, in the order in which the draft has them.
@@ -156,7 +155,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	c.Usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Inches))}
+	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Unit == "in"))}
 	c.Price = room.Price
 	return out
 }
@@ -176,9 +175,9 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 			"say it with --width 150cm, or in the draft under cloth:"))
 		return
 	}
-	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Inches: l.room}
+	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Unit: l.Unit}
 	if wish.Progress != nil {
-		opt.Progress = func(length float64) { wish.Progress(c.Name, length) }
+		opt.Progress = func(length float64) { wish.Progress(c.Name, lay.Laid(length, l.Unit)) }
 	}
 	opt.Over = &c.over
 	var found []pattern.Finding
@@ -192,14 +191,14 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 		return
 	}
 	if !wish.Alone {
-		c.compare(ctx, mat, lay.Brief(opt), l.Inches)
+		c.compare(ctx, mat, lay.Brief(opt))
 	}
 }
 
 // compare lays the pieces at other widths and in other ways.
-func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Options, inches bool) {
+func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Options) {
 	mat.Avoid, mat.Length = nil, 0
-	for _, w := range lay.Widths(inches) {
+	for _, w := range lay.Widths(opt.Unit == "in") {
 		if math.Abs(w-mat.Width) < 1 {
 			continue
 		}
@@ -219,7 +218,7 @@ func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Optio
 		}
 	}
 	if c.Savings != "" {
-		c.Savings = fmt.Sprintf("%s: %.0f mm laid instead of %.0f mm", c.Savings, lay.Whole(least), lay.Whole(c.Lay.LengthUsed))
+		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, opt.Unit), lay.Laid(c.Lay.LengthUsed, opt.Unit))
 	}
 }
 
@@ -261,7 +260,7 @@ func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 		laid = c.over
 	}
 	laid.LengthUsed = lay.Whole(laid.LengthUsed)
-	canvas := picture.Cloth(c.Name, &laid, c.Drawn, picture.Options{Inches: l.Inches})
+	canvas := picture.Cloth(c.Name, &laid, c.Drawn, picture.Options{Unit: l.Unit})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil

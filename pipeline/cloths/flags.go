@@ -12,7 +12,6 @@ import (
 
 	"tracewheel/devices"
 
-	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -125,13 +124,13 @@ func fileWord(name string) string {
 }
 
 // TellProgress writes of shorter lays as they are found, at most once a second.
-func TellProgress(w io.Writer) func(cloth string, length float64) {
+func TellProgress(w io.Writer) func(cloth, length string) {
 	last := time.Now()
-	return func(cloth string, length float64) {
+	return func(cloth, length string) {
 		if time.Since(last) < time.Second {
 			return
 		}
 		last = time.Now()
-		fmt.Fprintf(w, "%s: %.0f mm so far\n", pattern.Printable(cloth), lay.Whole(length))
+		fmt.Fprintf(w, "%s: %s so far\n", pattern.Printable(cloth), length)
 	}
 }

@@ -47,7 +47,7 @@ func xs(t *testing.T, svg, class string) (out []float64) {
 
 func layBoards(t *testing.T, wish Wish) *Layout {
 	t.Helper()
-	l := New(nil, false)
+	l := New(nil, "mm")
 	names := []string{"front", "back", "yoke", "cuff"}
 	p := &pattern.Pattern{}
 	for _, n := range names {

@@ -15,12 +15,12 @@ func (l *Layout) WriteText(w io.Writer) {
 	for _, c := range l.Cloths {
 		m := c.Lay.Material
 		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", c.Name, pattern.Count(len(c.Lay.Placements), "piece"),
-			lay.Across(m.Width, l.Inches), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
-		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Inches))
-		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Inches), l.Terms(c))
+			lay.Across(m.Width, l.Unit), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
+		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Unit))
+		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
 		if c.Price > 0 {
 			per := 1000.0
-			if l.Inches {
+			if l.Unit == "in" {
 				per = 914.4
 			}
 			fmt.Fprintf(w, "  cost    %.2f\n", c.Price*c.ToBuy()/per)
@@ -32,7 +32,7 @@ func (l *Layout) WriteText(w io.Writer) {
 			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
 		}
 		if m.Length > 0 {
-			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.Inches), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.Inches))
+			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.Unit), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.Unit))
 		}
 	}
 }
@@ -43,9 +43,9 @@ func (l *Layout) AtOtherWidths(c *Cloth) string {
 	for _, o := range c.Others {
 		words := "a piece is too wide"
 		if o.Laid > 0 {
-			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Inches)
+			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
 		}
-		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Inches), words))
+		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Unit), words))
 	}
 	return strings.Join(at, ", ")
 }
@@ -59,6 +59,6 @@ func (l *Layout) Terms(c *Cloth) string {
 	if c.Shop.Shrinkage > 0 {
 		out[0] = fmt.Sprintf("shrinks %s %%", pattern.Tenths(100*c.Shop.Shrinkage))
 	}
-	out = append(out, fmt.Sprintf("%s for each cut end", lay.Laid(c.Shop.Ends, l.Inches)))
-	return strings.Join(append(out, fmt.Sprintf("sold by %s", lay.Bought(c.Shop.Step, l.Inches))), ", ")
+	out = append(out, fmt.Sprintf("%s for each cut end", lay.Laid(c.Shop.Ends, l.Unit)))
+	return strings.Join(append(out, fmt.Sprintf("sold by %s", lay.Bought(c.Shop.Step, l.Unit))), ", ")
 }

@@ -173,7 +173,7 @@ const coarse = 0.1
 
 // svg draws pieces for the page; before names what lies pale behind them, "" for themselves as they were.
 func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool, before string) string {
-	opt := picture.Options{Inches: d.o.Room().Units == "in", Points: true, Handles: handles, Coarse: coarse, Before: before}
+	opt := picture.Options{Unit: d.o.Room().Units, Points: true, Handles: handles, Coarse: coarse, Before: before}
 	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
 }
 

@@ -25,6 +25,8 @@ import (
 type Options struct {
 	// Unit is what one unit of the drawing is: "mm", "cm" or "in"; empty where nobody says.
 	Unit string
+	// Room is the workroom's unit, in which lengths are told of a draft that has none of its own; mm where it is empty.
+	Room string
 	// FinerCurves takes the finer curve that a draft gives beside a drawn outline instead of it.
 	FinerCurves bool
 	// Limit bounds the time that reading may take; 0 is timeLimit.
@@ -68,7 +70,7 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 		return readKind(data, name, opt, stop)
 	})
 	if err == nil && opt.FinerCurves {
-		takeFiner(p)
+		takeFiner(p, opt.Room)
 	}
 	if err == nil && opt.Toile && p.Format != "measured" {
 		p.Findings = append(p.Findings, pattern.NewFinding(pattern.RuleLeftOut, "the toile that is wanted: a drawing does not say which pieces are the main ones, nor where bust, waist and hip lie",
@@ -80,9 +82,9 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 func readKind(data []byte, name string, opt Options, stop <-chan struct{}) (*pattern.Pattern, error) {
 	switch kindOf(data, name) {
 	case kindSVG:
-		return svg.Read(data, name, svg.Options{Unit: opt.Unit})
+		return svg.Read(data, name, svg.Options{Unit: opt.Unit, Room: opt.Room})
 	case kindDXF:
-		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit})
+		return dxf.Read(data, name, dxf.Options{Unit: opt.Unit, Room: opt.Room})
 	case kindMeasured:
 		return measured.ReadFigured(data, name, opt.measured(stop), opt.Figured)
 	}

@@ -18,7 +18,7 @@ const (
 
 // takeFiner puts the finer curves in the place of the lines that they render, corners and notches
 // with them, and says so.
-func takeFiner(p *pattern.Pattern) {
+func takeFiner(p *pattern.Pattern, room string) {
 	for i := range p.Pieces {
 		piece := &p.Pieces[i]
 		lines := []*geom.Path{}
@@ -37,7 +37,7 @@ func takeFiner(p *pattern.Pattern) {
 			}
 			if line, far := rendered(lines, m.Path); line != nil && far > 0 {
 				exchange(piece, line, m.Path)
-				p.Findings = append(dropDiffers(p.Findings, i), tellFiner(piece, i, far))
+				p.Findings = append(dropDiffers(p.Findings, i), tellFiner(piece, i, far, p.ReadIn(room)))
 			}
 		}
 	}
@@ -105,9 +105,9 @@ func dropDiffers(fs []pattern.Finding, piece int) []pattern.Finding {
 	return out
 }
 
-func tellFiner(piece *pattern.Piece, index int, far float64) pattern.Finding {
+func tellFiner(piece *pattern.Piece, index int, far float64, unit string) pattern.Finding {
 	f := pattern.NewFinding(pattern.RuleQualityDiffers,
-		fmt.Sprintf("the finer curve that the draft gives beside its outline is used, up to %v mm from the line as drawn", geom.Rounded(far, 2)),
+		fmt.Sprintf("the finer curve that the draft gives beside its outline is used, up to %s from the line as drawn", pattern.FineLength(far, unit)),
 		"nothing; sewing.finer_curves: drawn in the workroom file takes the line as drawn")
 	f.Piece, f.Index = piece.Name, index
 	return f

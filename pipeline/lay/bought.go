@@ -1,30 +1,32 @@
 package lay
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 
 	"tracewheel/pipeline/pattern"
 )
 
 // Laid says a length on the cloth, never less than it is.
-func Laid(mm float64, inches bool) string {
-	if inches {
-		return pattern.Inches(Up(mm, 25.4/8)) + " in"
+func Laid(mm float64, unit string) string {
+	if unit == "in" {
+		return Across(Up(mm, 25.4/8), unit)
 	}
-	return fmt.Sprintf("%.0f mm", Whole(mm))
+	return Across(Whole(mm), unit)
 }
 
 // Across says a width of cloth.
-func Across(mm float64, inches bool) string {
-	if inches {
-		return pattern.Inches(mm) + " in"
+func Across(mm float64, unit string) string {
+	if unit != "in" {
+		mm = math.Round(mm)
 	}
-	return fmt.Sprintf("%.0f mm", mm)
+	return pattern.Length(mm, cmp.Or(unit, "mm"))
 }
 
 // Bought says a length as a shop does: metres, or yards in eighths.
-func Bought(mm float64, inches bool) string {
-	if inches {
+func Bought(mm float64, unit string) string {
+	if unit == "in" {
 		return pattern.Inches(mm/914.4*25.4) + " yd"
 	}
 	return fmt.Sprintf("%.2f m", mm/1000)

@@ -63,7 +63,7 @@ func (s *seeker) beyond() []pattern.Finding {
 func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64) pattern.Finding {
 	b := geom.Path{Points: u.outline}.Apply(geom.Rotate(u.turns[0] * math.Pi / 180)).Bound()
 	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
-	in := s.opt.Inches
+	in := s.opt.Unit
 	room := Across(across, in) + " across"
 	if !math.IsInf(along, 1) {
 		room += " and " + Across(along, in) + " along"
@@ -90,7 +90,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 	switch {
 	case errors.As(err, &tight):
 		r := &s.ready[tight.unit.ready[0]]
-		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %s across, and cloth %s has %s there", Laid(tight.least, s.opt.Inches), fold.Words(), Across(tight.strip.width, s.opt.Inches)),
+		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %s across, and cloth %s has %s there", Laid(tight.least, s.opt.Unit), fold.Words(), Across(tight.strip.width, s.opt.Unit)),
 			"fold the cloth otherwise, or not at all; or take a wider one")
 		f.Piece, f.Index = r.Name, r.Index
 		return f
@@ -104,7 +104,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 }
 
 // tooLong tells by how much a lay is longer than the material, and which pieces lie on it all the same.
-func tooLong(ready []pattern.Ready, l pattern.Lay, inches bool) pattern.Finding {
+func tooLong(ready []pattern.Ready, l pattern.Lay, unit string) pattern.Finding {
 	all, on := map[string]int{}, map[string]int{}
 	var names []string
 	for _, p := range l.Placements {
@@ -123,5 +123,5 @@ func tooLong(ready []pattern.Ready, l pattern.Lay, inches bool) pattern.Finding 
 		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material", together, together)
 	}
 	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf("the material is %s too short: the pieces take %s of length, and it has %s",
-		Laid(l.LengthUsed-l.Material.Length, inches), Laid(l.LengthUsed, inches), Across(l.Material.Length, inches)), mend)
+		Laid(l.LengthUsed-l.Material.Length, unit), Laid(l.LengthUsed, unit), Across(l.Material.Length, unit)), mend)
 }

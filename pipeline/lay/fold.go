@@ -89,7 +89,7 @@ func (s *seeker) sections(fold pattern.Folding) (sections, error) {
 		}
 		out.depth = deep + side
 		if 2*out.depth+s.m.Gap+side >= s.m.Width {
-			return out, fmt.Errorf("a part fold %s deep leaves nothing of cloth %s wide; fold it once", Laid(out.depth, s.opt.Inches), Across(s.m.Width, s.opt.Inches))
+			return out, fmt.Errorf("a part fold %s deep leaves nothing of cloth %s wide; fold it once", Laid(out.depth, s.opt.Unit), Across(s.m.Width, s.opt.Unit))
 		}
 		from := 2*out.depth + math.Max(0, s.m.Gap-side)
 		st, rest := layered(out.depth, deep), &strip{y0: from, width: s.m.Width - from - side}

@@ -37,8 +37,8 @@ type Options struct {
 	Busy func() bool
 	// Progress is told of each shorter lay: its length in mm. It may be nil.
 	Progress func(length float64)
-	// Inches says lengths in inches.
-	Inches bool
+	// Unit is that in which lengths are told, mm where it is empty.
+	Unit string
 	// Over is given the lay that is refused because it is too long for the material; nil for nowhere.
 	Over *pattern.Lay
 }
@@ -109,7 +109,7 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		if opt.Over != nil {
 			*opt.Over = l
 		}
-		return empty, []pattern.Finding{tooLong(ready, l, opt.Inches)}
+		return empty, []pattern.Finding{tooLong(ready, l, opt.Unit)}
 	}
 	if m.FaceDown && m.Cloth {
 		turnOver(&l)

@@ -159,7 +159,7 @@ func TestPaperTurnsAndClothDoesNot(t *testing.T) {
 		t.Errorf("cloth: %+v", found)
 	}
 	inches := few
-	inches.Inches = true
+	inches.Unit = "in"
 	// 36 by 12 in on 30 in: every length of the refusal is in inches.
 	long = withGrain(rect("LONG", 914.4, 304.8), 0, 100, 0, 300)
 	_, found = OnMachine(t.Context(), []pattern.Ready{long}, pattern.Material{Width: 762, Cloth: true}, inches)
@@ -183,7 +183,7 @@ func TestFullMaterial(t *testing.T) {
 		t.Errorf("%v, %+v", l.LengthUsed, found)
 	}
 	inches := few
-	inches.Inches = true
+	inches.Unit = "in"
 	// 1532, 1020 and 512 mm are 60.31, 40.157 and 20.16 in: what is taken is rounded up to 1/8 in.
 	if _, found := OnMachine(t.Context(), ready, m, inches); len(found) != 1 || strings.Contains(found[0].Message, "mm") || strings.Contains(found[0].Message, "cm") ||
 		!strings.Contains(found[0].Message, "20 1/4 in too short: the pieces take 60 3/8 in of length, and it has 40 ") {

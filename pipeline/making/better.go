@@ -25,16 +25,16 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 		return nil, "", errors.New(cmp.Or(w.Reason, "nothing of it is laid"))
 	}
 	sum := sha256.Sum256(in.Lay)
-	lies, was := w.lies(w.Ticket), w.Lay.LengthUsed
+	lies, was, unit := w.lies(w.Ticket), w.Lay.LengthUsed, w.Pattern.ReadIn(m.Room.Units)
 	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Cores: coresLeft()})
 	if err := ctx.Err(); err != nil {
 		return nil, "", err
 	}
 	if pattern.Worst(found) == pattern.Error || l.LengthUsed > was-shorter {
-		return nil, fmt.Sprintf("none shorter than %.0f mm was found in %s", lay.Whole(was), Minutes(seek.Seconds())), nil
+		return nil, fmt.Sprintf("none shorter than %s was found in %s", lay.Laid(was, unit), Minutes(seek.Seconds())), nil
 	}
 	kept, err := lay.Keep(l, w.Ready, lies)
-	return kept, fmt.Sprintf("%.0f mm instead of %.0f mm", lay.Whole(l.LengthUsed), lay.Whole(was)), err
+	return kept, fmt.Sprintf("%s instead of %s", lay.Laid(l.LengthUsed, unit), lay.Laid(was, unit)), err
 }
 
 // shorter is by how much a lay must be shorter, mm, before it takes the place of one that a person may have seen.

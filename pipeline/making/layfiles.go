@@ -34,14 +34,12 @@ func Minutes(s float64) string {
 // LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. It is
 // ErrRefused where a draft or a lay has an error, and there is no lay then.
 func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*cloths.Layout, error) {
-	l := cloths.New(m.Room.Materials, m.inches())
+	l := cloths.New(m.Room.Materials, m.Room.Units)
 	for i, r := range rs {
 		w := m.Look(r)
 		l.Drafts = append(l.Drafts, w.Pattern)
-		if w.Pattern != nil && w.Pattern.InInches(false) {
-			if l.Inches = true; len(wish.Bare) > 0 {
-				return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
-			}
+		if w.Pattern != nil && w.Pattern.ReadIn("") == "in" && len(wish.Bare) > 0 {
+			return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
 		}
 		l.Findings = append(l.Findings, w.Findings...)
 		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
@@ -60,6 +58,7 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*
 	if pattern.Worst(l.Findings) == pattern.Error {
 		return l, ErrRefused
 	}
+	l.Unit = pattern.Together(l.Drafts).ReadIn(l.Unit)
 	if l.Lay(ctx, wish); len(l.Cloths) == 0 {
 		return l, ErrRefused
 	}
@@ -75,7 +74,7 @@ func (m *Maker) clothFor(ctx context.Context, r Request, whose string) []string 
 	}
 	var out []string
 	for _, c := range l.Cloths {
-		words := fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, lay.Across(c.Lay.Material.Width, l.Inches), lay.Bought(c.ToBuy(), l.Inches), l.Terms(c))
+		words := fmt.Sprintf("%s, %s wide: %s (%s)", c.Name, lay.Across(c.Lay.Material.Width, l.Unit), lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
 		if whose != "" {
 			words = whose + ": " + words
 		}

@@ -16,7 +16,7 @@ var ErrRefused = errors.New("the draft is refused")
 // would be given; asCut shows what a simulated blade makes of it. Files in a machine's own language are
 // drawn as the machine would draw them.
 func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
-	opt := picture.Options{Inches: m.inches(), Points: points}
+	opt := picture.Options{Unit: m.Room.Units, Points: points}
 	if machineFile(r.Name) != "" {
 		return m.pictureMachine(r, asCut, opt)
 	}

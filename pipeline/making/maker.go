@@ -169,7 +169,7 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request); !goesOn(j) {
 		return false
 	}
-	w.Planned, j = m.plan(ctx, w.Prepared, w.Request, w.Ticket, w.Setup, rest)
+	w.Planned, j = m.plan(ctx, w.Read, w.Prepared, w.Request, w.Setup, rest)
 	return goesOn(j)
 }
 

@@ -56,7 +56,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 }
 
 func (m *Maker) pictureOptions() picture.Options {
-	return picture.Options{Inches: m.inches(), FaultsLarge: true}
+	return picture.Options{Unit: m.Room.Units, FaultsLarge: true}
 }
 
 // report is the page for a refused or waiting draft, in all forms, and its picture.
@@ -87,12 +87,12 @@ func (m *Maker) Report(w *Work) ([]byte, error) {
 func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Canvas) {
 	page = report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
 		Refused: w.Refused, Findings: report.ErrorsFirst(w.Findings)}
-	page.Places.Inches = m.inches()
+	page.Places.Unit = m.Room.Units
 	if job > 0 {
 		page.Job = fmt.Sprint(job)
 	}
 	if w.Pattern != nil {
-		page.Places = w.Pattern.Places(page.Places.Inches)
+		page.Places = w.Pattern.Places(m.Room.Units)
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style

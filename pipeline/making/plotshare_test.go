@@ -62,7 +62,7 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
 	w.add(j)
 	took := time.Since(began)
-	w.Planned, j = h.plan(t.Context(), w.Prepared, Request{}, w.Ticket, w.Setup, job.Rest{})
+	w.Planned, j = h.plan(t.Context(), w.Read, w.Prepared, Request{}, w.Setup, job.Rest{})
 	w.add(j)
 	return w, took
 }

@@ -59,13 +59,13 @@ func (on *Setup) lieOn(r ledger.Remnant) {
 // none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
 
 func (m *Maker) reading(r Request, t pattern.Ticket, into *Read) draft.Options {
-	return draft.Options{Unit: t.Unit, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, Done: m.Done, Figured: m.Figured}
+	return draft.Options{Unit: t.Unit, Room: m.Room.Units, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, Done: m.Done, Figured: m.Figured}
 }
 
 func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {
 	s := m.Room.Sewing
 	lim := check.Limits{
-		Inches: m.inches(), AllowanceMin: s.AllowanceMin, AllowanceMax: s.AllowanceMax, WorkroomAllowance: m.allowance(),
+		Unit: m.Room.Units, AllowanceMin: s.AllowanceMin, AllowanceMax: s.AllowanceMax, WorkroomAllowance: m.allowance(),
 		NotchDepth: s.NotchDepth, NotchShare: s.NotchWarn, NotchLeft: s.NotchKeep, SeamTolerance: s.SeamTolerance,
 	}
 	lim.AllowanceIncluded, lim.Allowance, _ = t.AllowanceSaid() // the reading refused a ticket that says it wrongly
@@ -92,7 +92,7 @@ func (m *Maker) levels() map[string]pattern.Severity {
 func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 	s := m.Room.Sewing
 	opt := prepare.Options{
-		Inches: m.inches(), WorkroomAllowance: m.allowance(), MitreLimit: s.MitreLimit,
+		Unit: m.Room.Units, WorkroomAllowance: m.allowance(), MitreLimit: s.MitreLimit,
 		NotchDepth: s.NotchDepth, NotchWidth: s.NotchWidth, NotchLeft: s.NotchKeep, LetterHeight: s.Letters, Job: no,
 	}
 	if on != nil {
@@ -101,8 +101,6 @@ func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 	}
 	return opt
 }
-
-func (m *Maker) inches() bool { return m.Room.Units == "in" }
 
 // allowance is the workroom's, nil where it has none.
 func (m *Maker) allowance() *float64 {

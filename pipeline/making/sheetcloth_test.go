@@ -184,7 +184,7 @@ func TestFirstSheetOfSeveralBodies(t *testing.T) {
 		}
 		for _, c := range l.Cloths {
 			n++
-			bought := lay.Bought(c.ToBuy(), l.Inches)
+			bought := lay.Bought(c.ToBuy(), l.Unit)
 			if !slices.ContainsFunc(set.Cloth, func(s string) bool {
 				return strings.Contains(s, whose+": "+c.Name) && strings.Contains(s, " wide: "+bought+" (")
 			}) {

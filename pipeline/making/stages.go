@@ -150,9 +150,9 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 
 // layOf is the lay that is kept with a job, where it was made for these pieces on this material; else one that is
 // sought, with a note where the kept one could not be used.
-func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64, inches bool) (l pattern.Lay, found []pattern.Finding, note string) {
+func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
 	opt := layOptions
-	opt.Inches = inches
+	opt.Unit = unit
 	if r.Lay != nil {
 		l, err := lay.Kept(r.Lay, ready, lies)
 		if err == nil {
@@ -175,11 +175,11 @@ func coresLeft() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 var layOptions = lay.Options{Steps: 2000, Seed: 1}
 
 // plan lays the pieces and orders their strokes; of a job that goes on, those of its rest.
-func (m *Maker) plan(ctx context.Context, p Prepared, r Request, t pattern.Ticket, on Setup, rest job.Rest) (Planned, Judged) {
+func (m *Maker) plan(ctx context.Context, of Read, p Prepared, r Request, on Setup, rest job.Rest) (Planned, Judged) {
 	var out Planned
 	var j Judged
-	lies, note, err := on.lies(t), "", error(nil)
-	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait, m.inches())
+	lies, note, err := on.lies(of.Ticket), "", error(nil)
+	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait, of.Pattern.ReadIn(m.Room.Units))
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		return out, j

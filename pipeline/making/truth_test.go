@@ -265,7 +265,7 @@ func makeNamed(t *testing.T, device, name string) *Work {
 	var j Judged
 	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
 	goesOn(j)
-	w.Planned, j = h.plan(t.Context(), w.Prepared, Request{}, w.Ticket, w.Setup, job.Rest{})
+	w.Planned, j = h.plan(t.Context(), w.Read, w.Prepared, Request{}, w.Setup, job.Rest{})
 	goesOn(j)
 	if err := h.makeProgram(w, goesOn); err != nil {
 		t.Fatal(err)

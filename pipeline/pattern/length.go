@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -108,28 +109,35 @@ func Inches(mm float64) string {
 	return text
 }
 
-// DrawnIn is the unit in which the draft thinks: "in", "cm" or "mm"; "" where it does not say one that a
-// person measures with.
-func (p *Pattern) DrawnIn() string {
-	switch strings.ToLower(p.Unit) {
-	case "in", "inch", "inches", "english", "ft":
+// ReadIn is the unit in which lengths of the draft are told - "mm", "cm" or "in": its own where a person wrote the draft,
+// inches of what is drawn in inches, else the workroom's.
+func (p *Pattern) ReadIn(room string) string {
+	switch unit := strings.ToLower(p.Unit); {
+	case unit == "in", unit == "inch", unit == "inches", unit == "english", unit == "ft":
 		return "in"
-	case "cm":
-		return "cm"
-	case "mm", "metric":
-		return "mm"
+	case p.Format == "measured" && unit != "":
+		return unit
 	}
-	return ""
+	return cmp.Or(room, "mm")
 }
 
-// InInches tells whether lengths of the draft are told in inches: where the workroom's are, and of one that is drawn in them.
-func (p *Pattern) InInches(room bool) bool { return room || p.DrawnIn() == "in" }
+// Length writes a length in mm with its unit, see SayLength.
+func Length(mm float64, unit string) string { return SayLength(mm, unit) + " " + unit }
+
+// FineLength writes a length in mm that no tape shows, as a decimal with its unit: "0.05 mm", "0.002 in".
+func FineLength(mm float64, unit string) string {
+	parts := map[string]float64{"mm": 100, "cm": 1000, "in": 1000}[unit]
+	return strconv.FormatFloat(math.Round(mm/unitsOfLength[unit]*parts)/parts+0, 'f', -1, 64) + " " + unit
+}
 
 // SayLength writes a length in mm as a tape in a unit ("in", "cm", "mm") shows it, without the unit: a
-// fraction of an inch, or a decimal to a tenth of a mm.
+// fraction of an inch, a decimal where it is less than a tape shows; or a decimal to a tenth of a mm.
 func SayLength(mm float64, unit string) string {
 	switch unit {
 	case "in":
+		if math.Abs(mm) < 25.4/128 {
+			return strings.TrimSuffix(FineLength(mm, unit), " in")
+		}
 		return Inches(mm)
 	case "cm":
 		return strconv.FormatFloat(math.Round(mm*10)/100+0, 'f', -1, 64)

@@ -10,25 +10,24 @@ import (
 
 // Places says where something lies the way the draft's file has it. The zero Places says mm, y up.
 type Places struct {
-	// Inches says places in inches.
-	Inches bool
+	// Unit is "mm", "cm" or "in"; mm where it is empty.
+	Unit string
 	// PageHeight turns y over: places are seen from the page's upper left corner, y down, where it is
 	// not 0. It is Pattern.PageHeight.
 	PageHeight float64
 	pieces     []Piece
-	unit       string // of the draft
 	drafts     []*Pattern
 }
 
-// Places says places of the draft in words.
-func (p *Pattern) Places(inches bool) Places {
-	return Places{p.InInches(inches), p.PageHeight, p.Pieces, cmp.Or(p.DrawnIn(), "mm"), p.Drafts}
+// Places says places of the draft in words, see ReadIn.
+func (p *Pattern) Places(room string) Places {
+	return Places{p.ReadIn(room), p.PageHeight, p.Pieces, p.Drafts}
 }
 
 // SayOn tells a place on a piece within a sentence: by its lettered points and edges where it has some, else
 // as Say does.
 func (w Places) SayOn(p *Piece, at orb.Point) string {
-	return cmp.Or(p.spot(at, w.unit), w.Say(at))
+	return cmp.Or(p.spot(at, w.in()), w.Say(at))
 }
 
 // WhereIs tells where a finding is in a line of its own, "" where it has no place.
@@ -42,10 +41,10 @@ func (w Places) WhereIs(f Finding) string {
 			return "" // in which draft nobody can tell
 		}
 		f.Index -= first
-		return p.Places(w.Inches).WhereIs(f)
+		return p.Places(w.Unit).WhereIs(f)
 	}
 	if f.Index >= 0 && f.Index < len(w.pieces) {
-		if words := w.pieces[f.Index].spot(*f.At, w.unit); words != "" {
+		if words := w.pieces[f.Index].spot(*f.At, w.in()); words != "" {
 			return "at " + words
 		}
 	}
@@ -57,17 +56,19 @@ func (w Places) numbers(at orb.Point) (x, y string) {
 	if w.PageHeight != 0 {
 		at[1] = w.PageHeight - at[1]
 	}
-	if w.Inches {
+	if w.in() == "in" {
 		return Decimal(at[0]/25.4, 2), Decimal(at[1]/25.4, 2)
 	}
-	return Tenths(at[0]), Tenths(at[1])
+	return SayLength(at[0], w.in()), SayLength(at[1], w.in())
 }
+
+func (w Places) in() string { return cmp.Or(w.Unit, "mm") }
 
 // Say tells a place within a sentence: "(120.5, 30)" in mm, "(1.00, 0.50) in" in inches.
 func (w Places) Say(at orb.Point) string {
 	x, y := w.numbers(at)
-	if w.Inches {
-		return fmt.Sprintf("(%s, %s) in", x, y)
+	if w.in() != "mm" {
+		return fmt.Sprintf("(%s, %s) %s", x, y, w.in())
 	}
 	return fmt.Sprintf("(%s, %s)", x, y)
 }
@@ -75,9 +76,9 @@ func (w Places) Say(at orb.Point) string {
 // Where tells a place in a line of its own, with its unit and the corner from which it is seen.
 func (w Places) Where(at orb.Point) string {
 	x, y := w.numbers(at)
-	unit, from := "mm", "in the draft"
-	if w.Inches {
-		unit, from = "in", "of the draft"
+	unit, from := w.in(), "in the draft"
+	if unit == "in" {
+		from = "of the draft"
 	}
 	if w.PageHeight != 0 {
 		from = "from the page's upper left corner, y down"

@@ -44,7 +44,7 @@ func (p *Piece) spot(at orb.Point, unit string) string {
 		if words != "" {
 			words += " and "
 		}
-		words += SayLength(math.Abs(off[i]), unit) + " " + unit + " "
+		words += Length(math.Abs(off[i]), unit) + " "
 		if off[i] < 0 {
 			words += way[0]
 		} else {
@@ -95,5 +95,5 @@ func (p *Piece) alongEdge(at orb.Point, unit string) string {
 	if name == "" {
 		return ""
 	}
-	return SayLength(best, unit) + " " + unit + " from " + name + " along the " + cmp.Or(p.Edges[k].Name, p.Edges[k].Kind, "edge")
+	return Length(best, unit) + " from " + name + " along the " + cmp.Or(p.Edges[k].Name, p.Edges[k].Kind, "edge")
 }

@@ -30,23 +30,23 @@ func TestPlacesByPointsAndEdges(t *testing.T) {
 		{"in", orb.Point{127, 25.4}, "5 in out and 1 in up from O"},
 		{"cm", orb.Point{300, -30}, "3 cm down from H"},
 	} {
-		p := Pattern{Unit: c.unit, Pieces: []Piece{pc}}
-		if got := p.Places(false).SayOn(&pc, c.at); got != c.want {
+		p := Pattern{Unit: c.unit, Format: "measured", Pieces: []Piece{pc}}
+		if got := p.Places("").SayOn(&pc, c.at); got != c.want {
 			t.Errorf("%v: %q, want %q", c.at, got, c.want)
 		}
-		if got := p.Places(false).WhereIs(Finding{At: &c.at}); got != "at "+c.want {
+		if got := p.Places("").WhereIs(Finding{At: &c.at}); got != "at "+c.want {
 			t.Errorf("%v: %q in a line of its own", c.at, got)
 		}
 	}
 	// Without points, and without a piece, it is told as the file has it.
 	p := Pattern{Pieces: []Piece{{Name: "A"}}, PageHeight: 300}
-	if got := p.Places(false).SayOn(&p.Pieces[0], orb.Point{10, 20}); got != "(10, 280)" {
+	if got := p.Places("").SayOn(&p.Pieces[0], orb.Point{10, 20}); got != "(10, 280)" {
 		t.Error(got)
 	}
-	if got := p.Places(false).WhereIs(Finding{At: &orb.Point{10, 20}, Index: -1}); got != "at 10, 280 mm from the page's upper left corner, y down" {
+	if got := p.Places("").WhereIs(Finding{At: &orb.Point{10, 20}, Index: -1}); got != "at 10, 280 mm from the page's upper left corner, y down" {
 		t.Error(got)
 	}
-	if got := p.Places(false).WhereIs(Finding{}); got != "" {
+	if got := p.Places("").WhereIs(Finding{}); got != "" {
 		t.Error(got)
 	}
 }

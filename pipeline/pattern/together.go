@@ -18,7 +18,7 @@ func Together(drafts []*Pattern) *Pattern {
 		if s := d.Called(); !slices.Contains(styles, s) {
 			styles = append(styles, s)
 		}
-		if d.DrawnIn() != drafts[0].DrawnIn() {
+		if d.ReadIn("") != drafts[0].ReadIn("") {
 			out.Unit = ""
 		}
 		if d.Format != out.Format {

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,7 +19,7 @@ import (
 // Cloth draws the lay of pieces on a cloth of a name to scale: opened out, its folds and selvedges dashed.
 func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Canvas {
 	m := l.Material
-	v := View{Title: fmt.Sprintf("%s, %.0f mm wide, %s", name, m.Width, l.Fold.Words()), Width: m.Width, Length: l.LengthUsed}
+	v := View{Title: fmt.Sprintf("%s, %s wide, %s", name, length(math.Round(m.Width), opt), l.Fold.Words()), Width: m.Width, Length: l.LengthUsed}
 	if m.Nap != pattern.NapNone {
 		v.Title += ", one way"
 		v.Nap = m.Cloth
@@ -73,13 +74,10 @@ func beyondEnd(l *pattern.Lay, drawn []pattern.Ready, opt Options) []string {
 	for n > 1 && letters.Width(line(n), saidHeight) > pageWidth-2*gutter {
 		n--
 	}
-	unit := "mm"
-	if opt.Inches {
-		unit = "in"
-	}
-	say := func(mm float64) string { return pattern.SayLength(mm, unit) + " " + unit }
-	return []string{fmt.Sprintf("the cloth ends at %s, at the thick line: %s too short", say(l.Material.Length), say(l.LengthUsed-l.Material.Length)), line(n)}
+	return []string{fmt.Sprintf("the cloth ends at %s, at the thick line: %s too short", length(l.Material.Length, opt), length(l.LengthUsed-l.Material.Length, opt)), line(n)}
 }
+
+func length(mm float64, opt Options) string { return pattern.Length(mm, cmp.Or(opt.Unit, "mm")) }
 
 // lettered letters a piece in the middle of its longer side, as high as there is room for.
 func lettered(r *pattern.Ready, at geom.Affine) Words {

@@ -164,8 +164,11 @@ func (v View) bound() orb.Bound {
 
 func size(b orb.Bound, opt Options) string {
 	l, w := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
-	if opt.Inches {
+	switch opt.Unit {
+	case "in":
 		return fmt.Sprintf("%.2f in long, %.2f in across", l/25.4, w/25.4)
+	case "cm":
+		return fmt.Sprintf("%.1f cm long, %.1f cm across", l/10, w/10)
 	}
 	return fmt.Sprintf("%.0f mm long, %.0f mm across", l, w)
 }

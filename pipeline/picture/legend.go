@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -87,12 +88,10 @@ func (c *Canvas) sample(k look.Kind, at orb.Point) {
 	}
 }
 
-// scaleBar draws a length that is round in mm or inches, and gives its width.
+// scaleBar draws a length that is round in a unit, and gives its width.
 func (c *Canvas) scaleBar(x, y, k float64, opt Options) float64 {
-	unit, word := 1.0, "mm"
-	if opt.Inches {
-		unit, word = 25.4, "in"
-	}
+	word := cmp.Or(opt.Unit, "mm")
+	unit := map[string]float64{"mm": 1, "cm": 10, "in": 25.4}[word]
 	n := niceBelow(170 / (k * unit))
 	w := n * unit * k
 	ink := Ink{Colour: look.Dark, Width: 1.6}

@@ -16,8 +16,8 @@ import (
 
 // Options are what a person may choose about a picture.
 type Options struct {
-	// Inches tells scales in inches instead of millimetres.
-	Inches bool
+	// Unit is that of the scale and of lengths in words, mm where it is empty.
+	Unit string
 	// Points shows the drafter's lettered points.
 	Points bool
 	// Coarse leaves points of the SVG out that lie nearer than this to the straight line between their neighbours, in
@@ -63,6 +63,7 @@ func Numbered(fs []pattern.Finding) []int {
 // the findings circled and numbered.
 func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p), coarse: opt.Coarse, wordless: opt.Small}
+	opt.Unit = p.ReadIn(opt.Unit)
 	if opt.Small {
 		fs = nil
 	}

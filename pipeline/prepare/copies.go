@@ -7,8 +7,6 @@ import (
 	"sort"
 	"strings"
 
-	"github.com/paulmach/orb"
-
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
@@ -156,23 +154,3 @@ func measured(w whole) (lo, hi float64) {
 	}
 	return lo, hi
 }
-
-// place says where in the draft.
-func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Inches).SayOn(&m.piece, at) }
-
-// unit is the one in which lengths are written on a piece: the draft's, else the workroom's.
-func (m *maker) unit() string {
-	if u := m.p.DrawnIn(); u != "" {
-		return u
-	}
-	if m.opt.Inches {
-		return "in"
-	}
-	return "mm"
-}
-
-func (m *maker) length(mm float64) string {
-	return m.number(mm) + " " + m.unit()
-}
-
-func (m *maker) number(mm float64) string { return pattern.SayLength(mm, m.unit()) }

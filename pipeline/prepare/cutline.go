@@ -138,7 +138,7 @@ func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 	}
 	if !m.assumed() {
 		m.note(pattern.RuleAllowanceAssumed,
-			fmt.Sprintf("the allowance of %s mm is the workroom's; neither the draft nor the ticket states one", pattern.Tenths(*m.opt.WorkroomAllowance)),
+			fmt.Sprintf("the allowance of %s is the workroom's; neither the draft nor the ticket states one", m.length(*m.opt.WorkroomAllowance)),
 			"state it in the draft or in the ticket (allowance: 10mm)")
 	}
 	return even(*m.opt.WorkroomAllowance), nil

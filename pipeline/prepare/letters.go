@@ -41,7 +41,7 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 	}
 	switch {
 	case d != nil && h < smallLetters && r.Copy == 1:
-		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %.0f mm high", h), "no action needed if they can be read")
+		m.note(pattern.RuleLettersShrunk, fmt.Sprintf("the piece is small, so its letters are %s high", m.length(math.Round(h))), "no action needed if they can be read")
 	case d == nil && !m.opt.Cuts:
 		besideOutline(r, lines)
 		if r.Copy == 1 {

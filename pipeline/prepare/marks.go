@@ -83,7 +83,7 @@ func (m *maker) notchStrokes(b *bench, pen *penSheet) {
 		st, ok := b.seat(n)
 		if !ok {
 			m.note(pattern.RuleMarksNotMade,
-				fmt.Sprintf("the notch at %s lies more than %d mm from the piece and is not made", m.place(n.At), pattern.NotchReach),
+				fmt.Sprintf("the notch at %s lies more than %s from the piece and is not made", m.place(n.At), m.length(pattern.NotchReach)),
 				"move it onto the cut line")
 			continue
 		}

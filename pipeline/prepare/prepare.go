@@ -34,8 +34,8 @@ type Options struct {
 	LetterHeight float64
 	// OneWay material has a nap: the grain line then has one head.
 	OneWay bool
-	// Inches says lengths in inches, on the piece only where the draft has no unit of its own.
-	Inches bool
+	// Unit is the workroom's, in which lengths are told of a draft that has none of its own.
+	Unit string
 	// Once makes a piece once for all its copies, with how often it is to be cut, and one on the fold as its
 	// half: a pattern to cut by. Without it every copy is made, opened out.
 	Once bool

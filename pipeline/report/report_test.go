@@ -53,7 +53,7 @@ func TestNumbersAgree(t *testing.T) {
 
 func TestInches(t *testing.T) {
 	p := samplePage()
-	p.Places.Inches = true
+	p.Places.Unit = "in"
 	html, err := HTML(p)
 	if err != nil {
 		t.Fatal(err)

@@ -53,7 +53,7 @@ func Picture(room *config.Workroom, device string, e Calibrated, ext string) ([]
 	for i := range v.Words {
 		v.Words[i].At = at.Apply(v.Words[i].At)
 	}
-	c := picture.Device(v, picture.Options{Inches: room.Units == "in"})
+	c := picture.Device(v, picture.Options{Unit: room.Units})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return c.SVG(), nil

@@ -40,8 +40,8 @@ func (j *job) checkScale() {
 				continue
 			}
 			f := pattern.NewFinding(pattern.RuleUnitsDisagree,
-				fmt.Sprintf("the check square measures %v mm where it should measure %v mm: the draft would come out at %v %% of its size",
-					geom.Rounded(s, 2), checkSide, geom.Rounded(100*s/checkSide, 2)),
+				fmt.Sprintf("the check square measures %s where it should measure %s: the draft would come out at %v %% of its size",
+					pattern.FineLength(s, j.told), pattern.Length(checkSide, j.told), geom.Rounded(100*s/checkSide, 2)),
 				"state the draft's unit in its file or on the ticket, or draw the check square true")
 			f.Severity, f.Line = pattern.Error, it.Line
 			f.At = pattern.Place(b.Center())
@@ -219,7 +219,7 @@ func (j *job) quality(b *builder) {
 		}
 		if far > qualityTol {
 			f := pattern.NewFinding(pattern.RuleQualityDiffers,
-				fmt.Sprintf("the line as drawn leaves the finer curve that the draft gives beside it by %v mm; it is used as drawn", geom.Rounded(far, 2)),
+				fmt.Sprintf("the line as drawn leaves the finer curve that the draft gives beside it by %s; it is used as drawn", pattern.FineLength(far, j.told)),
 				"no action needed if the drawn line is right; sewing.finer_curves: finer in the workroom file takes the finer curve instead")
 			f.At = pattern.Place(at)
 			j.add(f)

@@ -81,3 +81,24 @@ func TestWideGapStaysOpen(t *testing.T) {
 		t.Errorf("the other gap is not told: %+v", fs)
 	}
 }
+
+// In a workroom that works in inches a gap is told in them: 0.3 mm is 0.012 in, 0.12 mm 0.005 in, 1 mm 0.039 in.
+func TestGapsAreToldInInches(t *testing.T) {
+	_, fs := Pieces(Drawing{Told: "in", Items: []Item{
+		line(pattern.RoleCut, 0, 0.12, 0, 100), line(pattern.RoleCut, 100, 100, 100, 0),
+		line(pattern.RoleCut, 0, 0, 99.7, 0), line(pattern.RoleCut, 0, 100, 100, 100),
+		line(pattern.RoleCut, 212.7, 0, 300, 0, 300, 100, 200, 100), line(pattern.RoleCut, 200, 100, 200, 50), line(pattern.RoleCut, 200, 49, 200, 0),
+	}})
+	told := ""
+	for _, f := range fs {
+		told += f.Message + "\n"
+	}
+	for _, want := range []string{"a gap of 0.012 in", "a gap of 0.005 in", "a gap of 0.039 in"} {
+		if !strings.Contains(told, want) {
+			t.Errorf("want %q in:\n%s", want, told)
+		}
+	}
+	if strings.Contains(told, "mm") {
+		t.Errorf("mm in:\n%s", told)
+	}
+}

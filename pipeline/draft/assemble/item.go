@@ -58,4 +58,6 @@ type Drawing struct {
 	// NoRoles is true where no element of the file had a role at all: outermost closed loops are
 	// then outlines which do not say whether they are cut or sew lines.
 	NoRoles bool
+	// Told is the unit in which lengths are told: "mm", "cm" or "in".
+	Told string
 }

@@ -149,7 +149,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 	at := pattern.Place(l.path.Points[0])
 	if least, most, sewLike := outer.sewLike(l); sewLike {
 		f := pattern.NewFinding(pattern.RuleCutoutOrSewLine,
-			fmt.Sprintf("a line with the role cut runs inside another one at %s to %s mm all round: it looks like a sew line, not like a hole", pattern.Tenths(least), pattern.Tenths(most)),
+			fmt.Sprintf("a line with the role cut runs inside another one at %s to %s all round: it looks like a sew line, not like a hole", pattern.SayLength(least, j.told), pattern.Length(most, j.told)),
 			"give the inner line the role sew, or cutout if it is to be cut out")
 		f.Severity, f.At, f.Line = pattern.Error, at, l.line
 		f.Stretch = append(slices.Clone(l.path.Points), l.path.Points[0])
@@ -159,7 +159,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 			"a line with the role cut lies inside another one; it is taken for a cut-out",
 			"give it the role cutout, or sew if it is a sew line")
 		if w := l.bound.Max[0] - l.bound.Min[0]; w < smallHole && l.bound.Max[1]-l.bound.Min[1] < smallHole {
-			f.Message = fmt.Sprintf("a hole only %s mm wide is drawn with the role cut; it is taken for a cut-out", pattern.Tenths(w))
+			f.Message = fmt.Sprintf("a hole only %s wide is drawn with the role cut; it is taken for a cut-out", pattern.Length(w, j.told))
 			f.Mend = "give it the role drill if it is a drill mark, else cutout"
 			f.Severity = pattern.Note
 		}
@@ -213,7 +213,7 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 
 func (j *job) openInside(b *builder, s strand, gap float64) {
 	f := pattern.NewFinding(pattern.RuleOutlineOpen,
-		fmt.Sprintf("a line with the role cut ends inside a piece; its ends lie %s mm apart", pattern.Tenths(gap)),
+		fmt.Sprintf("a line with the role cut ends inside a piece; its ends lie %s apart", pattern.Length(gap, j.told)),
 		"close it, or give it the role cutout for a slash, mark for an inner line, notch for a notch")
 	f.At, f.Line, f.Stretch = pattern.Place(s.path.Points[0]), s.line, s.path.Points
 	j.addAbout(b, f)
@@ -264,7 +264,7 @@ func (j *job) linkGroup(parts []strand) []strand {
 		a, b := turned(parts[bi].path, flipI), turned(parts[bk].path, flipK)
 		p, q := a.Points[len(a.Points)-1], b.Points[0]
 		f := pattern.NewFinding(pattern.RuleOutlineOpen,
-			fmt.Sprintf("the outline has a gap of %v mm", geom.Rounded(best, 2)), pattern.MendGap(best))
+			fmt.Sprintf("the outline has a gap of %s", pattern.FineLength(best, j.told)), pattern.MendGap(best))
 		f.At, f.Stretch, f.Line = pattern.Place(geom.Lerp(p, q, 0.5)), []orb.Point{p, q}, parts[bk].line
 		j.addIn(parts[bi].group, f)
 		parts[bi].path = joinPaths(a, b)

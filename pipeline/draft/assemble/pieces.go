@@ -1,6 +1,7 @@
 package assemble
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,6 +19,7 @@ type job struct {
 	groups  map[string]Group
 	order   []string // keys of groups as the draft lists them
 	noRoles bool
+	told    string // the unit in which lengths are told
 	pieces  []*builder
 	byGroup map[string][]*builder
 	work    int // points looked at to find out what lies where
@@ -49,7 +51,7 @@ type builder struct {
 // right, and says what it joined, doubted and left out. The result depends neither on the order of
 // the items nor on the direction of the lines.
 func Pieces(d Drawing) ([]pattern.Piece, []pattern.Finding) {
-	j := &job{groups: map[string]Group{}, byGroup: map[string][]*builder{}, about: map[int]*builder{}, within: map[int]string{}}
+	j := &job{groups: map[string]Group{}, byGroup: map[string][]*builder{}, about: map[int]*builder{}, within: map[int]string{}, told: cmp.Or(d.Told, "mm")}
 	for _, g := range d.Groups {
 		if _, twice := j.groups[g.Key]; !twice {
 			j.order = append(j.order, g.Key)
@@ -230,11 +232,11 @@ func (j *job) tellMends(c chained) {
 	}
 	for _, m := range c.mends {
 		f := pattern.NewFinding(pattern.RuleGapBridged,
-			fmt.Sprintf("a gap of %v mm between two ends was bridged with a straight line", geom.Rounded(m.size, 2)),
+			fmt.Sprintf("a gap of %s between two ends was bridged with a straight line", pattern.FineLength(m.size, j.told)),
 			"draw the two lines to the same point")
 		if !m.bridged {
 			f = pattern.NewFinding(pattern.RuleOverlapTrimmed,
-				fmt.Sprintf("two lines ran past each other by %v mm and were cut back to where they meet", geom.Rounded(m.size, 2)),
+				fmt.Sprintf("two lines ran past each other by %s and were cut back to where they meet", pattern.FineLength(m.size, j.told)),
 				"end both lines where they meet")
 		}
 		f.At, f.Line = pattern.Place(m.mid), m.line

@@ -26,6 +26,8 @@ type Options struct {
 	// only where the file says nothing.
 	Unit   string
 	Limits Limits
+	// Room is the workroom's unit, see pattern.Pattern.ReadIn.
+	Room string
 }
 
 // Read makes a pattern of a DXF file; name is for messages and, where the draft names no style, for
@@ -39,11 +41,12 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	}
 	r := newReader(f, limits)
 	unit := r.units(opt.Unit)
+	p := &pattern.Pattern{Source: name, Format: "dxf", Unit: unit.name, Style: r.style(name)}
+	r.out.Told = p.ReadIn(opt.Room)
 	r.drawing(unit.mm)
 	if r.fatal != nil {
 		return nil, r.fatal
 	}
-	p := &pattern.Pattern{Source: name, Format: "dxf", Unit: unit.name, Style: r.style(name)}
 	var found []pattern.Finding
 	p.Pieces, found = assemble.Pieces(r.out)
 	r.sayTiny(unit, p.Pieces)

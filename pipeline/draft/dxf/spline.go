@@ -48,7 +48,7 @@ func (r *reader) drawSpline(e entity, l *layerInfo, c *context) {
 	path, ok := r.path(false)
 	if ok && s.flags&splineClosed != 0 && !path.Closed {
 		r.tell(pattern.RuleReadAssumed, e, "close the curve, if it is meant to be closed",
-			"it is marked as closed, but its ends lie %v mm apart; it is taken as it is drawn", geom.Rounded(geom.Dist(path.Points[0], path.Points[len(path.Points)-1]), 2))
+			"it is marked as closed, but its ends lie %s apart; it is taken as it is drawn", pattern.FineLength(geom.Dist(path.Points[0], path.Points[len(path.Points)-1]), r.out.Told))
 	}
 	r.finish(false, e, l, c)
 }

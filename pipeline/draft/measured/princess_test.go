@@ -204,7 +204,7 @@ func TestPrincessRefused(t *testing.T) {
 		"line half the sholder, through X, plumb to the waist":                                        `did you mean "shoulder"?`,
 		"line half the shoulder, through X, plumb to the waist, takes 20 at shoulder":                 "runs past the end",
 		"line half the shoulder, through X, plumb to the waist, takes 2 at neck":                      "does not reach that edge",
-		"line half the shoulder, through X, plumb to the waist, eased 2 from 5 above X to 5 below":    "20 mm of ease over the bust",
+		"line half the shoulder, through X, plumb to the waist, eased 2 from 5 above X to 5 below":    "2 cm of ease over the bust: 0.3 cm to 0.6 cm are usual, and more than 1 cm is not",
 		"line half the shoulder, through X, plumb to the waist, eased 0.4 from 50 above X to 5 below": "nearer to the bust point",
 		"line half the shoulder, through X, plumb to the waist, taking 2 at shoulder":                 `did you mean "takes"?`,
 		"line from shoulder at X, through X, plumb to the waist":                                      "does not lie on the edge",

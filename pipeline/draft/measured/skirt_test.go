@@ -71,7 +71,7 @@ func TestGatheredSkirt(t *testing.T) {
 		t.Errorf("gathered the wrong way round: %s", got)
 	}
 	got = said(t, strings.Replace(gatheredSkirt, ", gathered", "", 1), "10")
-	if !strings.Contains(got, "690 mm longer than waistband long edge can take") {
+	if !strings.Contains(got, "69 cm longer than waistband long edge can take") {
 		t.Errorf("not gathered: %s", got)
 	}
 }

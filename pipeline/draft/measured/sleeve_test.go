@@ -170,11 +170,11 @@ pieces:
 allow: 1
 `
 	got := said(t, draft, "")
-	if want := "error: the legs of the dart of front are 120.7 mm and 121.2 mm"; strings.Contains(got, want) {
+	if want := "error: the legs of the dart of front are 12.07 cm and 12.12 cm"; strings.Contains(got, want) {
 		t.Errorf("0.5 mm apart are let pass: %s", got)
 	}
 	got = said(t, strings.Replace(draft, "out 9.7, up", "out 11, up", 1), "")
-	if want := "error: the legs of the dart of front are 120 mm and 123.7 mm: 3.7 mm apart"; !strings.Contains(got, want) {
+	if want := "error: the legs of the dart of front are 12 cm and 12.37 cm: 0.37 cm apart"; !strings.Contains(got, want) {
 		t.Errorf("want %q in\n%s", want, got)
 	}
 }

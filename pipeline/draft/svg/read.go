@@ -42,6 +42,8 @@ type Options struct {
 	// is, "mm", "cm", "in", "pt" or "px". A draft that states its size in real units keeps it.
 	Unit   string
 	Limits Limits
+	// Room is the workroom's unit, see pattern.Pattern.ReadIn.
+	Room string
 }
 
 // Read makes a pattern of an SVG file; name is for messages and, where the draft has no title, for
@@ -56,11 +58,12 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	r := &reader{limits: limits, ids: map[string]*node{}, told: map[string]bool{}, groups: map[string]int{}}
 	r.index(root)
 	page := r.page(root, opt.Unit)
+	p := &pattern.Pattern{Source: name, Format: "svg", Unit: page.unit, PageHeight: page.height, Style: r.style(root, name)}
+	r.out.Told = p.ReadIn(opt.Room)
 	r.drawing(root, page)
 	if r.fatal != nil {
 		return nil, r.fatal
 	}
-	p := &pattern.Pattern{Source: name, Format: "svg", Unit: page.unit, PageHeight: page.height, Style: r.style(root, name)}
 	var found []pattern.Finding
 	p.Pieces, found = assemble.Pieces(r.out)
 	p.Findings = slices.Concat(r.findings, r.leftOut(), found)

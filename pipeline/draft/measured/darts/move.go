@@ -98,8 +98,8 @@ func (s *Ring) opening(t *drawnDart, about, a, b orb.Point, as string) curve.Seg
 	if as == "flare" {
 		return curve.ArcSeg(a, b, about)
 	}
-	if wide := geom.Dist(a, b) * s.Drawing.Scope.Context.UnitMM; as == "ease" && wide > dartEaseMost {
-		t.parser.Refuse(0, fmt.Sprintf("%s mm of ease at one place: more than %s is not sewn without a pucker", sentence.FormatNumber(wide), sentence.FormatNumber(dartEaseMost)), "move a smaller share, or say as gathers")
+	if e := s.Drawing.Scope.Context; as == "ease" && geom.Dist(a, b)*e.UnitMM > dartEaseMost {
+		t.parser.Refuse(0, fmt.Sprintf("%s of ease at one place: more than %s is not sewn without a pucker", e.WithUnit(geom.Dist(a, b)), e.WithUnit(dartEaseMost/e.UnitMM)), "move a smaller share, or say as gathers")
 	}
 	s.Mouths = append(s.Mouths, &mouth{dart: t, Name: t.name, about: about, made: true, Fullness: as})
 	g := curve.LineSeg(a, b)

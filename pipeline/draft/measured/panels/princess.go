@@ -320,7 +320,8 @@ func readEase(p *tree.Parser) func(s *darts.Ring, w *princess) {
 			p.Refuse(at, "the ease lies about the point through which the seam runs", "")
 		}
 		if mm := w.ease * e.UnitMM; mm < 0 || mm > bustEaseMost {
-			p.Refuse(begin, fmt.Sprintf("%s mm of ease over the bust: 3 to 6 are usual, and more than %s is not sewn without a pucker", sentence.FormatNumber(mm), sentence.FormatNumber(bustEaseMost)), "ease less")
+			p.Refuse(begin, fmt.Sprintf("%s of ease over the bust: %s to %s are usual, and more than %s is not sewn without a pucker", e.WithUnit(w.ease),
+				e.WithUnit(3/e.UnitMM), e.WithUnit(6/e.UnitMM), e.WithUnit(bustEaseMost/e.UnitMM)), "ease less")
 		}
 	}
 }
