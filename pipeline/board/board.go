@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io/fs"
 	"net/http"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -44,6 +45,7 @@ type Board struct {
 	pages   *template.Template
 	scripts []string
 	sheets  []string
+	*watcher
 }
 
 // New puts the board's pages into a server.
@@ -52,6 +54,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		o.Now = time.Now
 	}
 	b := &Board{o: o, web: s}
+	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem}
 	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count,
 		"svg": func(of string) template.HTML { return template.HTML(of) }, //nolint:gosec // the drift picture, of numbers and days only
 	}).ParseFS(files, "*.html")
@@ -59,23 +62,36 @@ func New(s *web.Server, o Options) (*Board, error) {
 		return nil, err
 	}
 	b.pages = pages
-	for _, name := range []string{"board.js", "drop.js", "square.js", "board.css"} {
-		text, err := files.ReadFile(name)
+	s.Events.Begin = func(ctx context.Context, after int64) ([]web.Message, error) {
+		all, _, err := b.since(ctx, after)
+		return all, err
+	}
+	own, err := files.ReadDir(".")
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range own {
+		ext := filepath.Ext(f.Name())
+		if ext != ".js" && ext != ".css" {
+			continue
+		}
+		text, err := files.ReadFile(f.Name())
 		if err != nil {
 			return nil, err
 		}
-		path := s.Asset(name, text)
-		if strings.HasSuffix(name, ".js") {
+		path := s.Asset(f.Name(), text)
+		if ext == ".js" {
 			b.scripts = append(b.scripts, path)
 		} else {
 			b.sheets = append(b.sheets, path)
 		}
 	}
+	b.scripts = append(b.scripts, s.Stream) // last: the others hear it
 	s.Link("/", "Jobs")
 	s.Link("/drop", "Drop drafts")
 	s.Link("/past", "Past jobs")
-	s.Handle("GET /{$}", b.list)
-	s.Handle("GET /job/{id}", b.withJob(b.job))
+	s.Handle("GET /{$}", b.live(b.list))
+	s.Handle("GET /job/{id}", b.live(b.withJob(b.job)))
 	s.Handle("GET /job/{id}/picture", b.withJob(b.picture))
 	s.Handle("GET /job/{id}/file/{name}", b.withJob(b.file))
 	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
@@ -84,7 +100,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Handle("POST /job/{id}/tick", b.withJob(b.tick))
 	s.Handle("GET /drop", b.dropPage)
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
-	s.Handle("GET /device/{name}", b.withDevice(b.device))
+	s.Handle("GET /device/{name}", b.live(b.withDevice(b.device)))
 	s.Handle("POST /device/{name}/changed", b.withDevice(b.changedTool))
 	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))
 	s.Handle("POST /device/{name}/judge", b.withDevice(b.judgeSquare))
@@ -102,7 +118,7 @@ func (b *Board) showAs(status int, w http.ResponseWriter, r *http.Request, title
 		b.problem(w, r, err)
 		return
 	}
-	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Foot: foot}) //nolint:gosec // made by html/template
+	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Seen: seenOf(r), Foot: foot}) //nolint:gosec // made by html/template
 }
 
 // problem shows why something was not done: what a person asked that cannot be, or a fault of the program.
@@ -184,39 +200,4 @@ func (b *Board) file(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		return
 	}
 	web.Download(w, as, data)
-}
-
-// Watch tells pages what changes until the context ends: a job's progress at most twice a second, and that
-// the ledger has a new line.
-func (b *Board) Watch(ctx context.Context) {
-	moments, stop := b.o.Jobs.Subscribe()
-	defer stop()
-	latest := map[int64]control.Progress{}
-	tick := time.NewTicker(500 * time.Millisecond)
-	defer tick.Stop()
-	seen := int64(-1)
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case p := <-moments:
-			latest[p.Job] = p
-		case <-tick.C:
-			if b.web.Events.Listeners() == 0 {
-				clear(latest)
-				continue
-			}
-			for id, p := range latest {
-				b.web.Events.Publish("progress", strconv.FormatInt(id, 10), progressOf(p))
-			}
-			clear(latest)
-			last, err := b.o.Jobs.LastEvent(ctx)
-			if err == nil && last != seen {
-				if seen >= 0 {
-					b.web.Events.Publish("changed", "", last)
-				}
-				seen = last
-			}
-		}
-	}
 }

@@ -1,20 +1,30 @@
-// Keeps a page as the workroom is now. One page of a browser holds the stream and tells the others; a page
-// that is hidden lets it go. Without scripts all of this is a page that one loads again.
+// Keeps a page as the workroom is now, by what it hears. Without scripts all of this is a page that one loads again.
 "use strict";
 (() => {
   const live = document.querySelector("[data-live]");
   if (!live) return;
-  const channel = "BroadcastChannel" in window ? new BroadcastChannel("workroom") : null;
-  let late = false;
+  const main = document.getElementById("main");
+  let late = false, asking = false;
 
   async function renew() {
+    if (asking || document.hidden) { late = true; return; }
     const busy = live.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
     if (busy || live.querySelector("input:checked")) { late = true; return; }
     late = false;
-    const answer = await fetch(location.href, { credentials: "same-origin" });
-    if (answer.status === 401) { location.reload(); return; }
-    if (!answer.ok) return;
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    asking = true;
+    let text = "";
+    try {
+      const answer = await fetch(location.href, { credentials: "same-origin" });
+      if (answer.status === 401) { location.reload(); return; }
+      if (answer.ok) text = await answer.text();
+    } catch { // the program is away; the stream tells when it is there again
+    } finally {
+      asking = false;
+    }
+    if (late) setTimeout(renew, 200);
+    if (!text) return;
+    const page = new DOMParser().parseFromString(text, "text/html");
+    main.dataset.seen = page.getElementById("main").dataset.seen;
     const fresh = page.querySelector("[data-live]");
     if (!fresh) return;
     const path = document.activeElement && document.activeElement.getAttribute("href");
@@ -28,40 +38,12 @@
   live.addEventListener("focusout", () => { if (late) setTimeout(renew, 200); });
 
   function hear(what, data) {
-    if (what === "changed") { renew(); return; }
+    if (what === "lost" || what === "changed" && String(data) !== main.dataset.seen) renew();
+    if (what !== "progress") return;
     for (const e of live.querySelectorAll(`[data-job="${Number(data.job)}"]`)) {
       if (e.tagName === "PROGRESS") e.value = data.percent; else e.textContent = data.text;
     }
   }
-  if (channel) channel.onmessage = e => hear(e.data.what, e.data.data);
-
-  function open() {
-    const stream = new EventSource("/events");
-    for (const what of ["changed", "progress"]) stream.addEventListener(what, e => {
-      const data = JSON.parse(e.data);
-      hear(what, data);
-      if (channel) channel.postMessage({ what, data });
-    });
-    return stream;
-  }
-
-  let end = null;
-  function start() {
-    if (end) return;
-    const gone = new AbortController();
-    if (navigator.locks) {
-      navigator.locks.request("stream", { signal: gone.signal }, () => new Promise(done => {
-        const stream = open();
-        gone.signal.addEventListener("abort", () => { stream.close(); done(); });
-      })).catch(() => {});
-    } else {
-      const stream = open();
-      gone.signal.addEventListener("abort", () => stream.close());
-    }
-    end = () => { gone.abort(); end = null; };
-  }
-  document.addEventListener("visibilitychange", () => {
-    if (document.hidden) { if (end) end(); } else { start(); renew(); }
-  });
-  if (!document.hidden) start();
+  document.addEventListener("heard", e => hear(e.detail.what, e.detail.data));
+  document.addEventListener("visibilitychange", () => { if (!document.hidden && late) renew(); });
 })();

@@ -16,13 +16,6 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// The events, as the facts name them.
-const (
-	NeedsYou = "needs-you"
-	Refused  = "refused"
-	Done     = "done"
-)
-
 const (
 	limit  = 10 * time.Second // what one hook may take
 	look   = 300 * time.Millisecond
@@ -116,7 +109,7 @@ func (h *Hooks) watch(ctx context.Context, moments <-chan control.Progress, from
 
 // happened queues what a hook is to be told of an event.
 func (h *Hooks) happened(ctx context.Context, e ledger.Event) {
-	name := eventOf(e)
+	name := e.Tells()
 	room := h.room()
 	if name == "" || !hookOf(room, name).Wanted() {
 		return
@@ -132,25 +125,11 @@ func (h *Hooks) happened(ctx context.Context, e ledger.Event) {
 	}
 }
 
-// eventOf is what an event is for hooks, "" for nothing.
-func eventOf(e ledger.Event) string {
-	switch {
-	case e.From == e.To:
-	case e.To == ledger.Held, e.To == ledger.Stopped:
-		return NeedsYou
-	case e.To == ledger.Aborted:
-		return Refused
-	case e.To == ledger.Completed:
-		return Done
-	}
-	return ""
-}
-
 func hookOf(room *config.Workroom, event string) config.Hook {
 	switch event {
-	case NeedsYou:
+	case ledger.NeedsYou:
 		return room.Hooks.NeedsYou
-	case Refused:
+	case ledger.Refused:
 		return room.Hooks.Refused
 	}
 	return room.Hooks.Done

@@ -185,6 +185,27 @@ type Event struct {
 	Text     string
 }
 
+// What an event is worth telling of, as hooks and pages name it.
+const (
+	NeedsYou = "needs-you"
+	Refused  = "refused"
+	Done     = "done"
+)
+
+// Tells is what a person is told of an event who looks elsewhere meanwhile, "" for nothing.
+func (e Event) Tells() string {
+	switch {
+	case e.From == e.To:
+	case e.To == Held, e.To == Stopped:
+		return NeedsYou
+	case e.To == Aborted:
+		return Refused
+	case e.To == Completed:
+		return Done
+	}
+	return ""
+}
+
 // File is a file that the store must hold for a job.
 type File struct {
 	Job    int64

@@ -1,10 +1,14 @@
 package web
 
 import (
+	"cmp"
+	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 )
@@ -12,9 +16,34 @@ import (
 // Events passes what happens on to the pages that listen (server-sent events, HTML Living Standard 9.2). Of
 // one key a slow page gets the last word only.
 type Events struct {
+	// Begin is what a stream begins with for a page that knows all up to the number after; nil for nothing. What is published
+	// from then on follows. It is set before Start.
+	Begin func(ctx context.Context, after int64) ([]Message, error)
+
 	mu      sync.Mutex
 	streams map[*stream]bool
 	closed  bool
+}
+
+// Message is one event. Of one name and key a slow page gets the last only.
+type Message struct {
+	Name, Key string
+	// No is the number by which a page that lost its stream says what it knows (HTML Living Standard 9.2.6), 0 for none.
+	No   int64
+	Data any
+}
+
+// text is nil for what cannot be said, which is none of ours.
+func (m Message) text() []byte {
+	data, err := json.Marshal(m.Data)
+	if err != nil {
+		return nil
+	}
+	id := ""
+	if m.No > 0 {
+		id = fmt.Sprintf("id: %d\n", m.No)
+	}
+	return fmt.Appendf(nil, "event: %s\n%sdata: %s\n\n", m.Name, id, data)
 }
 
 // streamsKept bounds the streams; beat is how often a silent one says that it lives, writeLimit how long it may
@@ -41,18 +70,13 @@ func (e *Events) Listeners() int {
 	return len(e.streams)
 }
 
-// Publish says an event of a name to all pages. A later one of the same name and key takes the place of one
-// that a page has not got yet.
-func (e *Events) Publish(name, key string, data any) {
-	text, err := json.Marshal(data)
-	if err != nil {
-		return // none of ours
-	}
-	message := fmt.Appendf(nil, "event: %s\ndata: %s\n\n", name, text)
+// Publish says an event to all pages. A later one of the same name and key takes the place of one that a page has not got yet.
+func (e *Events) Publish(m Message) {
+	text := m.text()
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	for s := range e.streams {
-		s.put(name+" "+key, message)
+		s.put(m.Name+" "+m.Key, text)
 	}
 }
 
@@ -138,8 +162,9 @@ func (e *Events) serve(w http.ResponseWriter, r *http.Request, may func() bool) 
 	}
 	ticker := time.NewTicker(beat)
 	defer ticker.Stop()
-	if !say([]byte("retry: 3000\n\n")) {
-		return
+	begin, err := e.beginning(r)
+	if err != nil || !say(append([]byte("retry: 3000\n\n"), begin...)) {
+		return // the page asks again
 	}
 	for {
 		select {
@@ -155,4 +180,21 @@ func (e *Events) serve(w http.ResponseWriter, r *http.Request, may func() bool) 
 			}
 		}
 	}
+}
+
+// beginning is what a stream says first. It listens already, so that nothing is missed between.
+func (e *Events) beginning(r *http.Request) (text []byte, err error) {
+	if e.Begin == nil {
+		return nil, nil
+	}
+	after := cmp.Or(r.Header.Get("Last-Event-ID"), r.URL.Query().Get("after"))
+	no, err := strconv.ParseInt(after, 10, 64)
+	if err != nil {
+		no = math.MaxInt64 // it knows no number, and wants nothing of before
+	}
+	all, err := e.Begin(r.Context(), no)
+	for _, m := range all {
+		text = append(text, m.text()...)
+	}
+	return text, err
 }

@@ -29,6 +29,9 @@ type Page struct {
 	Main template.HTML
 	// Scripts and Sheets are paths that Asset gave.
 	Scripts, Sheets []string
+	// Seen is the number of the last event that the page shows: its scripts ask for what came after. "" for a page that stays
+	// as it is.
+	Seen string
 	// Foot stands at the foot of the window: what stops a machine.
 	Foot template.HTML
 }
@@ -84,8 +87,18 @@ var sheet = func() []byte {
 	return append([]byte(look.Style()), own...)
 }()
 
+// script is a script of this room's own.
+func script(name string) []byte {
+	text, err := files.ReadFile("static/" + name)
+	if err != nil {
+		panic(err) // embedded
+	}
+	return text
+}
+
 func (s *Server) ownPages() {
 	s.style = s.Asset("style.css", sheet)
+	s.Stream = s.Asset("stream.js", script("stream.js"))
 	s.mux.HandleFunc("GET /static/", func(w http.ResponseWriter, r *http.Request) {
 		a, ok := s.assets[r.URL.Path]
 		if !ok {

@@ -48,6 +48,8 @@ type Options struct {
 type Server struct {
 	Door   *Door
 	Events *Events
+	// Stream is the path of the script by which the pages of one browser share one stream of events.
+	Stream string
 
 	o      Options
 	ln     net.Listener

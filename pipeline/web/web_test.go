@@ -360,7 +360,7 @@ func TestEvents(t *testing.T) {
 	for r.Events.Listeners() == 0 {
 		time.Sleep(time.Millisecond)
 	}
-	r.Events.Publish("progress", "7", 12)
+	r.Events.Publish(Message{Name: "progress", Key: "7", Data: 12})
 	in := bufio.NewReader(resp.Body)
 	var got strings.Builder
 	for !strings.Contains(got.String(), "data: 12\n\n") {
@@ -376,7 +376,7 @@ func TestEvents(t *testing.T) {
 	if err := r.Door.Withdraw(0); err != nil {
 		t.Fatal(err)
 	}
-	r.Events.Publish("progress", "7", "bust 88")
+	r.Events.Publish(Message{Name: "progress", Key: "7", Data: "bust 88"})
 	rest, err := io.ReadAll(in)
 	if strings.Contains(string(rest), "bust") {
 		t.Errorf("a withdrawn page hears %q (%v)", rest, err)

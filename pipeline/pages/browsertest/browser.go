@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"tracewheel/devices/needs"
@@ -47,6 +49,47 @@ func Open(t testing.TB, width int64, dark bool, axe string) Browser {
 	b := Browser{t, ctx, string(script)}
 	b.Do(chromedp.EmulateViewport(width, 900))
 	return b
+}
+
+// Tab opens one more tab of the browser, and Close closes one.
+func (b Browser) Tab() Browser {
+	b.t.Helper()
+	ctx, end := chromedp.NewContext(b.Ctx)
+	b.t.Cleanup(end)
+	if err := chromedp.Do(ctx); err != nil {
+		b.t.Fatal(err)
+	}
+	return Browser{b.t, ctx, b.axe}
+}
+
+// Close closes a tab as its user does.
+func (b Browser) Close() {
+	b.t.Helper()
+	if err := chromedp.Do(b.Ctx, chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, page.Close, cdp.Empty{})
+		return err
+	})); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// Before runs a script in each page that is opened from then on, before the page's own.
+func (b Browser) Before(script string) {
+	b.t.Helper()
+	b.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+		return err
+	}))
+}
+
+// Ask has the page work out a text.
+func (b Browser) Ask(script string) string {
+	b.t.Helper()
+	text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%s: %v", script, err)
+	}
+	return text
 }
 
 // Do carries steps out, within a minute.

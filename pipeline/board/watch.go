@@ -1,0 +1,126 @@
+package board
+
+import (
+	"context"
+	"net/http"
+	"strconv"
+	"time"
+
+	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/web"
+)
+
+// beat is how often pages are told what changed. What happened while nobody listened is told up to so many events and so
+// long ago: older things are seen on the page.
+const (
+	beat     = 500 * time.Millisecond
+	toldBack = 200
+	toldFor  = 10 * time.Minute
+)
+
+// watcher tells pages what changes.
+type watcher struct {
+	jobs   *control.Jobs
+	events *web.Events
+	now    func() time.Time
+	// problem shows why a page is not shown.
+	problem func(http.ResponseWriter, *http.Request, error)
+}
+
+type seenKey struct{}
+
+// live serves a page that keeps itself as the workroom is. The number of the last event is read before what it shows, so
+// that what happens meanwhile is told to it.
+func (c *watcher) live(h http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		seen, err := c.jobs.LastEvent(r.Context())
+		if err != nil {
+			c.problem(w, r, err)
+			return
+		}
+		h(w, r.WithContext(context.WithValue(r.Context(), seenKey{}, strconv.FormatInt(seen, 10))))
+	}
+}
+
+// seenOf is the number that live read, "" for a page that stays as it is.
+func seenOf(r *http.Request) string {
+	seen, _ := r.Context().Value(seenKey{}).(string)
+	return seen
+}
+
+// told is what a page's notifications say of an event: no name and no reason, which may hold measures.
+type told struct {
+	No     int64  `json:"no"`
+	Job    int64  `json:"job"`
+	What   string `json:"what"`
+	Device string `json:"device"`
+}
+
+// since is what pages are told of what happened after an event, up to the newest.
+func (c *watcher) since(ctx context.Context, after int64) (all []web.Message, last int64, err error) {
+	last, err = c.jobs.LastEvent(ctx)
+	if err != nil {
+		return nil, last, err
+	}
+	var events []ledger.Event
+	if after < last {
+		if events, err = c.jobs.EventsAfter(ctx, max(after, last-toldBack)); err != nil {
+			return nil, last, err
+		}
+	}
+	for _, e := range events {
+		last = max(last, e.Seq)
+		what := e.Tells()
+		if what == "" || c.now().Sub(e.At) > toldFor {
+			continue
+		}
+		t := told{No: e.Seq, Job: e.Job, What: what}
+		if j, err := c.jobs.Job(ctx, e.Job); err == nil {
+			t.Device = j.Device
+		}
+		all = append(all, web.Message{Name: "tell", Key: strconv.FormatInt(e.Seq, 10), No: e.Seq, Data: t})
+	}
+	return append(all, web.Message{Name: "changed", No: last, Data: last}), last, nil
+}
+
+// Watch tells pages what changes until the context ends: a job's progress at most twice a second, and that
+// the ledger has a new line.
+func (c *watcher) Watch(ctx context.Context) {
+	moments, stop := c.jobs.Subscribe()
+	defer stop()
+	latest := map[int64]control.Progress{}
+	tick := time.NewTicker(beat)
+	defer tick.Stop()
+	seen := int64(0)
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case p := <-moments:
+			latest[p.Job] = p
+		case <-tick.C:
+			if c.events.Listeners() == 0 {
+				clear(latest)
+				continue
+			}
+			for id, p := range latest {
+				c.events.Publish(web.Message{Name: "progress", Key: strconv.FormatInt(id, 10), Data: progressOf(p)})
+			}
+			clear(latest)
+			last, err := c.jobs.LastEvent(ctx)
+			if err != nil || last == seen {
+				continue
+			}
+			// Where nobody listened for a while, some of this was said when the stream began; pages tell by its number.
+			all, last, err := c.since(ctx, seen)
+			if err != nil {
+				continue // the next tick looks again
+			}
+			for _, m := range all {
+				c.events.Publish(m)
+			}
+			seen = last
+		}
+	}
+}
