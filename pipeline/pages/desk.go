@@ -91,10 +91,8 @@ func HomeAddress() (string, error) {
 }
 
 func homeOf(all []net.Addr) (string, error) {
-	for _, a := range all {
-		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsPrivate() {
-			return n.IP.String(), nil
-		}
+	if at := web.HomeOf(all); at != "" {
+		return at, nil
 	}
 	return "", ErrNoNetwork
 }

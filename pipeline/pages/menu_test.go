@@ -1,12 +1,9 @@
 package pages
 
 import (
-	"errors"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -59,21 +56,5 @@ func TestOpenFails(t *testing.T) {
 	t.Setenv("PATH", bin)
 	if err := Open(t.Context(), "http://127.0.0.1:1/"); err == nil || !strings.Contains(err.Error(), "xdg-open: exit status 3") {
 		t.Errorf("%v", err)
-	}
-}
-
-// TestHomeAddress: a phone is told the first private address, by the blocks of RFC 1918, section 3, or that there is none.
-func TestHomeAddress(t *testing.T) {
-	among := []net.Addr{&net.UnixAddr{Name: "x"}}
-	for _, no := range []string{"127.0.0.1", "169.254.1.1", "9.255.255.255", "11.0.0.0", "172.15.255.255", "172.32.0.0", "192.167.255.255", "192.169.0.0", "fd00::1"} {
-		among = append(among, &net.IPNet{IP: net.ParseIP(no), Mask: net.CIDRMask(24, 32)})
-	}
-	if at, err := homeOf(among); !errors.Is(err, ErrNoNetwork) {
-		t.Errorf("%q, %v", at, err)
-	}
-	for _, home := range []string{"10.0.0.0", "10.255.255.255", "172.16.0.0", "172.31.255.255", "192.168.0.0", "192.168.255.255"} {
-		if at, err := homeOf(append(slices.Clone(among), &net.IPNet{IP: net.ParseIP(home)}, &net.IPNet{IP: net.IPv4(10, 1, 1, 1)})); at != home || err != nil {
-			t.Errorf("%s: %q, %v", home, at, err)
-		}
 	}
 }

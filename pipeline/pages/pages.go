@@ -58,6 +58,9 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 		return server.Entrance()
 	})
 	server.Start()
+	if advice := server.Advice(); advice != "" {
+		log.Info(advice, zap.String("address", server.Address()))
+	}
 	p := &Pages{server: server}
 	ctx, p.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	p.watch.Go(func() { shown.Watch(ctx) })

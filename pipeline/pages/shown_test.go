@@ -1,7 +1,11 @@
 package pages_test
 
 import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
 	"io"
+	"net"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -20,6 +24,7 @@ import (
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pages"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/web/webtest"
 )
 
 // shown is a workroom with its page and a browser that has come in. Its devices have no ports.
@@ -31,14 +36,31 @@ type shown struct {
 	pages   *pages.Pages
 	address string
 	browser *http.Client
+	cert    *x509.Certificate
+	way     *http.Transport // leads every name to this machine
 }
 
 // newShown starts one; edit changes the workroom file before, nil for as the sample is.
 func newShown(t *testing.T, edit *strings.Replacer) *shown {
 	t.Helper()
+	return newShownOver(t, edit, nil)
+}
+
+// newShownOver is newShown with a certificate of an authority, page.crt and page.key beside the workroom file.
+func newShownOver(t *testing.T, edit *strings.Replacer, ca *webtest.CA) *shown {
+	t.Helper()
 	r := &shown{t: t, dir: filepath.Join(t.TempDir(), "room")}
 	if _, err := newroom.Write(r.dir, making.Sample()); err != nil {
 		t.Fatal(err)
+	}
+	r.way = &http.Transport{DialContext: func(ctx context.Context, network, address string) (net.Conn, error) {
+		_, port, _ := net.SplitHostPort(address)
+		return new(net.Dialer).DialContext(ctx, network, "127.0.0.1:"+port)
+	}}
+	t.Cleanup(r.way.CloseIdleConnections)
+	if ca != nil {
+		r.cert = ca.Issue(filepath.Join(r.dir, "page.crt"), filepath.Join(r.dir, "page.key"), "127.0.0.1", "wardrobe.example")
+		r.way.TLSClientConfig = &tls.Config{RootCAs: ca.Pool()}
 	}
 	file := filepath.Join(r.dir, "workroom.yaml")
 	text := strings.NewReplacer("127.0.0.1:7432", "127.0.0.1:0", "/dev/tty", "/dev/no-such-tty", "kind: drag-knife\n", "kind: drag-knife\n    lay_wait: 0\n").Replace(string(config.SampleFile()))
@@ -72,7 +94,7 @@ func (r *shown) enter() *http.Client {
 	if err != nil {
 		r.t.Fatal(err)
 	}
-	c := &http.Client{Jar: jar}
+	c := &http.Client{Jar: jar, Transport: r.way}
 	var code string
 	r.address, code, _ = strings.Cut(r.pages.Entrance(), "/enter?code=")
 	resp, err := c.PostForm(r.address+"/enter", url.Values{"code": {code}})

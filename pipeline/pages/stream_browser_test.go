@@ -37,12 +37,19 @@ func (r *shown) streams(want int) {
 	}
 }
 
+// hide hides tabs as far as their pages know, or shows them.
+func hide(hidden bool, some ...browsertest.Browser) {
+	for _, b := range some {
+		b.Ask(fmt.Sprintf(`Object.defineProperty(document, "hidden", { value: %v, configurable: true }); document.dispatchEvent(new Event("visibilitychange")); ""`, hidden))
+	}
+}
+
 // TestOneStreamInTheBrowser: ten tabs of one browser share one stream and are all live; one notification comes of each
 // event; when the tab that holds the stream is closed, another takes it over; hidden tabs close it, unless notifications
 // are on.
 func TestOneStreamInTheBrowser(t *testing.T) {
 	r := newShown(t, nil)
-	first := browsertest.Open(t, 1440, false, "../../.ci/node_modules/axe-core/axe.min.js")
+	first := browsertest.Open(t, 1440, false, axe)
 	address, _, _ := strings.Cut(r.pages.Entrance(), "/enter")
 	first.Before(watched)
 	first.Do(chromedp.Navigate(r.pages.Entrance()), chromedp.Click(chromedp.CSS("main button")))
@@ -104,12 +111,6 @@ func TestOneStreamInTheBrowser(t *testing.T) {
 	drop()
 	live()
 
-	hide := func(hidden bool, some ...browsertest.Browser) {
-		t.Helper()
-		for _, b := range some {
-			b.Ask(fmt.Sprintf(`Object.defineProperty(document, "hidden", { value: %v, configurable: true }); document.dispatchEvent(new Event("visibilitychange")); ""`, hidden))
-		}
-	}
 	hide(true, tabs...)
 	r.streams(1) // for the notifications
 	drop()

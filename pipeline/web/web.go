@@ -10,9 +10,6 @@ import (
 	"fmt"
 	"net"
 	"net/http"
-	"net/netip"
-	"slices"
-	"strings"
 	"time"
 
 	"go.uber.org/zap"
@@ -53,6 +50,7 @@ type Server struct {
 
 	o      Options
 	ln     net.Listener
+	cert   *certificate // nil without TLS
 	mux    *http.ServeMux
 	http   *http.Server
 	nav    []Link
@@ -96,14 +94,15 @@ func New(o Options) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the page's address %s: %w; name another in the workroom file's page", o.Address, err)
 	}
+	var cert *certificate
 	if o.Cert != "" {
-		pair, err := tls.LoadX509KeyPair(o.Cert, o.Key)
-		if err != nil {
-			return nil, errors.Join(fmt.Errorf("reading the page's certificate: %w", err), ln.Close())
+		if cert, err = openCertificate(o.Cert, o.Key, o.Log, o.Now); err != nil {
+			return nil, errors.Join(err, ln.Close())
 		}
-		ln = tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}})
+		ln = tls.NewListener(ln, &tls.Config{MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"},
+			GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) { return cert.get(), nil }})
 	}
-	s := &Server{Door: door, Events: newEvents(), o: o, ln: ln, mux: http.NewServeMux(), assets: map[string]asset{}}
+	s := &Server{Door: door, Events: newEvents(), o: o, ln: ln, cert: cert, mux: http.NewServeMux(), assets: map[string]asset{}}
 	door.withdrawn = s.Events.recheck
 	s.ownPages()
 	s.http = &http.Server{
@@ -111,32 +110,6 @@ func New(o Options) (*Server, error) {
 		ErrorLog: zap.NewStdLog(o.Log.WithOptions(zap.IncreaseLevel(zap.ErrorLevel))),
 	}
 	return s, nil
-}
-
-// Loopback tells whether a host can be reached from this machine only.
-func Loopback(host string) bool {
-	if host == "localhost" {
-		return true
-	}
-	a, err := netip.ParseAddr(host)
-	return err == nil && a.IsLoopback()
-}
-
-// Address is what a browser opens, without a path.
-func (s *Server) Address() string {
-	scheme := "http"
-	if s.o.Cert != "" {
-		scheme = "https"
-	}
-	host, _, _ := net.SplitHostPort(s.o.Address) // New has read it
-	_, port, _ := net.SplitHostPort(s.ln.Addr().String())
-	if a, err := netip.ParseAddr(host); host == "" || err == nil && a.IsUnspecified() {
-		host = "127.0.0.1"
-		if len(s.o.Hosts) > 0 {
-			host = s.o.Hosts[0]
-		}
-	}
-	return scheme + "://" + net.JoinHostPort(host, port)
 }
 
 // Entrance is the address with a fresh one-time code in it.
@@ -199,19 +172,4 @@ func (s *Server) Stop(ctx context.Context) error {
 		return errors.Join(fmt.Errorf("ending the page: %w", err), s.http.Close())
 	}
 	return nil
-}
-
-// known tells whether a request asks for this server by a name of its own. A name that somebody else's name
-// server gives this address (DNS rebinding) is none; an address is always its own.
-func (s *Server) known(host string) bool {
-	name, _, err := net.SplitHostPort(host)
-	if err != nil {
-		name = host
-	}
-	name = strings.Trim(name, "[]")
-	if _, err := netip.ParseAddr(name); err == nil || name == "localhost" {
-		return true
-	}
-	own, _, _ := net.SplitHostPort(s.o.Address)
-	return name != "" && (strings.EqualFold(name, own) || slices.ContainsFunc(s.o.Hosts, func(h string) bool { return strings.EqualFold(h, name) }))
 }

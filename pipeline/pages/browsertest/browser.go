@@ -25,8 +25,8 @@ type Browser struct {
 	axe string
 }
 
-// Open starts a browser; axe is the file of axe-core.
-func Open(t testing.TB, width int64, dark bool, axe string) Browser {
+// Open starts a browser, with more of its options where a test needs them; axe is the file of axe-core.
+func Open(t testing.TB, width int64, dark bool, axe string, more ...chromedp.ExecAllocatorOption) Browser {
 	t.Helper()
 	needs.Program(t, "chromium", "chromium")
 	script, err := os.ReadFile(axe)
@@ -34,6 +34,7 @@ func Open(t testing.TB, width int64, dark bool, axe string) Browser {
 		t.Fatalf("axe-core is not there; run npm ci in .ci: %v", err)
 	}
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()))
+	opts = append(opts, more...)
 	if dark {
 		opts = append(opts, chromedp.Flag("blink-settings", "preferredColorScheme=0"))
 	}
