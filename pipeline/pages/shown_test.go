@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/tls"
 	"crypto/x509"
+	"encoding/json"
 	"io"
 	"net"
 	"net/http"
@@ -160,3 +161,17 @@ func (r *shown) until(id int64, what string, is func(ledger.Job) bool) ledger.Jo
 }
 
 func made(j ledger.Job) bool { return j.Ready }
+
+// pagesSum is the sum of a cookie as the store keeps it.
+func (r *shown) pagesSum() string {
+	r.t.Helper()
+	text, err := os.ReadFile(filepath.Join(r.room.Path(r.room.Folders.Store), "browsers.json"))
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	var all []struct{ Hash string }
+	if err := json.Unmarshal(text, &all); err != nil || len(all) == 0 {
+		r.t.Fatalf("%s: %v", text, err)
+	}
+	return all[0].Hash
+}
