@@ -1,6 +1,10 @@
 package inbox
 
-import "fmt"
+import (
+	"fmt"
+
+	"tracewheel/pipeline/pattern"
+)
 
 const (
 	// LargestFile is the largest file that is taken as a draft, bytes; real ones are a hundredth of it.
@@ -17,6 +21,18 @@ func (e tooLarge) Error() string {
 }
 
 func (tooLarge) Is(target error) bool { return target == ErrUnreadable }
+
+// largeTogether is an ErrUnreadable: the drafts of one ticket stay where they are.
+type largeTogether struct {
+	ticket string
+	size   int64
+}
+
+func (e largeTogether) Error() string {
+	return fmt.Sprintf("it and the drafts that its ticket %s names have %d MB together, and at most %d are read for one job: name fewer, in several tickets", e.ticket, (e.size+1<<20-1)>>20, pattern.MostTogether>>20)
+}
+
+func (largeTogether) Is(target error) bool { return target == ErrUnreadable }
 
 // withinSize refuses what is larger than a draft or, by its name, a ticket may be.
 func withinSize(e Entry, ticket bool) error {

@@ -3,12 +3,15 @@
 package inbox
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -69,6 +72,48 @@ func TestTooLarge(t *testing.T) {
 		}
 		if copied, _ := filepath.Glob(filepath.Join(root, "store", "jobs", "*", "original*")); c.draft > LargestFile && len(copied) > 0 {
 			t.Errorf("%v: copied %v", c, copied)
+		}
+	}
+}
+
+// TestLargeTogether: drafts of one ticket that are too large together stay where they are, and the list says why.
+func TestLargeTogether(t *testing.T) {
+	for size, taken := range map[int64]bool{pattern.MostTogether / 2: false, pattern.MostTogether/4 - 1000: true} {
+		root, b := t.TempDir(), newBook()
+		at := filepath.Join(root, "inbox", "roll-plotter")
+		for _, dir := range []string{at, filepath.Join(root, "store", "jobs"), filepath.Join(root, "drafts")} {
+			if err := os.MkdirAll(dir, 0o755); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for _, file := range []string{filepath.Join(at, "skirt.svg"), filepath.Join(at, "lining.svg"), filepath.Join(root, "drafts", "pocket.svg")} {
+			if err := errors.Join(os.WriteFile(file, nil, 0o600), os.Truncate(file, size)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := os.WriteFile(filepath.Join(at, "skirt.ticket.yaml"), []byte("with: [lining.svg, pocket.svg]\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		info, err := os.Lstat(filepath.Join(at, "skirt.svg"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		taker := &Taker{FS: store.Disk{}, Store: store.In(filepath.Join(root, "store"), store.Disk{}), Book: b, Root: filepath.Join(root, "inbox"), Drafts: filepath.Join(root, "drafts")}
+		list := Look(store.Disk{}, taker.Root, []string{"roll-plotter"}, taker.Drafts)
+		_, err = takeOne(t.Context(), taker, Take{Device: "roll-plotter", Entry: entryOf(info)})
+		if taken != (err == nil) || taken != (len(b.entered) == 1) {
+			t.Errorf("%d bytes each: %v, entered %v", size, err, b.entered)
+		}
+		if taken {
+			continue
+		}
+		if !errors.Is(err, ErrUnreadable) || !slices.ContainsFunc(list, func(u ledger.Untaken) bool {
+			return u.File == "skirt.svg" && strings.Contains(u.Why, "names have 192 MB together, and at most 128 are read for one job")
+		}) {
+			t.Errorf("told %v, listed %v", err, list)
+		}
+		if left, _ := filepath.Glob(filepath.Join(at, "*")); len(left) != 3 {
+			t.Errorf("in the inbox lie %v", left)
 		}
 	}
 }

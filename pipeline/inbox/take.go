@@ -257,17 +257,11 @@ func (t *Taker) allThere(take Take) error {
 	if err != nil {
 		return err
 	}
-	for _, n := range names {
-		there, err := t.lies(take.Device, ticket, n)
-		if err != nil {
-			return err
-		}
-		if there == nil {
-			continue
-		}
-		if err := errors.Join(withinSize(*there, false), t.unwritten(filepath.Join(t.Dir(take.Device), n), take)); err != nil {
-			return fmt.Errorf("%s, which its ticket names: %w", n, err)
+	here, err := t.together(take.Device, ticket, take.Entry, names)
+	for _, e := range here {
+		if err := errors.Join(withinSize(e, false), t.unwritten(filepath.Join(t.Dir(take.Device), e.Name), take)); err != nil {
+			return fmt.Errorf("%s, which its ticket names: %w", e.Name, err)
 		}
 	}
-	return nil
+	return err
 }

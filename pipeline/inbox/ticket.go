@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"tracewheel/pipeline/pattern"
@@ -164,10 +165,11 @@ func (t *Taker) named(path string) []string {
 	return pattern.WithOf(text)
 }
 
-// waiting is an ErrUnreadable: a draft stays where it is as long as one that its ticket names is missing.
+// waiting is an ErrUnreadable: a draft stays where it is as long as some that its ticket names are missing.
 type waiting struct {
-	ticket, missing string
-	drafts          bool
+	ticket  string
+	missing []string
+	drafts  bool
 }
 
 func (e waiting) Error() string {
@@ -175,7 +177,12 @@ func (e waiting) Error() string {
 	if e.drafts {
 		where, or = "neither here nor in the workroom's folder drafts", " or, for several tickets, into that folder"
 	}
-	return fmt.Sprintf("it waits: its ticket %s names %s, which is %s; put it here, again if another job took it%s, or take it out of the ticket", e.ticket, e.missing, where, or)
+	is, it := "is", "it"
+	if len(e.missing) > 1 {
+		is, it = "are", "them"
+	}
+	return fmt.Sprintf("it waits: its ticket %s names %s, which %s %s; put %[5]s here, again if another job took %[5]s%[6]s, or take %[5]s out of the ticket",
+		e.ticket, strings.Join(e.missing, ", "), is, where, it, or)
 }
 
 func (waiting) Is(target error) bool { return target == ErrUnreadable }
@@ -193,24 +200,51 @@ func without(names []string, name string) []string {
 	return slices.DeleteFunc(names, func(n string) bool { return n == name })
 }
 
-// lies looks for a draft that a ticket names: in the device's folder, or else among the workroom's drafts, and then it is nil.
-func (t *Taker) lies(device, ticket, name string) (*Entry, error) {
+// lies looks for a draft that a ticket names: in the device's folder, or else, which drafts tells, among the workroom's
+// drafts. It is fs.ErrNotExist where neither has it.
+func (t *Taker) lies(device, name string) (e Entry, drafts bool, err error) {
 	info, err := t.FS.Lstat(filepath.Join(t.Dir(device), name))
 	switch {
 	case err == nil && info.Mode().IsRegular():
-		e := entryOf(info)
-		return &e, nil
+		return entryOf(info), false, nil
 	case err == nil:
-		return nil, strangeTicket{name}
-	case !errors.Is(err, fs.ErrNotExist):
-		return nil, err
+		return e, false, strangeTicket{name}
+	case !errors.Is(err, fs.ErrNotExist) || t.Drafts == "":
+		return e, false, err
 	}
-	if t.Drafts != "" {
-		if info, err := t.FS.Lstat(filepath.Join(t.Drafts, name)); err == nil && info.Mode().IsRegular() {
-			return nil, nil
+	if info, err = t.FS.Lstat(filepath.Join(t.Drafts, name)); err == nil && !info.Mode().IsRegular() {
+		err = fs.ErrNotExist
+	}
+	if err != nil {
+		return e, false, err
+	}
+	return entryOf(info), true, nil
+}
+
+// together looks for all drafts that the ticket of a draft names, and gives those in the device's folder. All that are
+// missing are told at once; drafts too large to be read together are refused.
+func (t *Taker) together(device, ticket string, own Entry, names []string) (here []Entry, err error) {
+	sum, missing := own.Size, []string(nil)
+	for _, n := range names {
+		e, drafts, err := t.lies(device, n)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			missing = append(missing, n)
+			continue
+		case err != nil:
+			return nil, err
+		case !drafts:
+			here = append(here, e)
 		}
+		sum += e.Size
 	}
-	return nil, waiting{ticket, name, t.Drafts != ""}
+	switch {
+	case len(missing) > 0:
+		return nil, waiting{ticket, missing, t.Drafts != ""}
+	case sum > pattern.MostTogether && len(names) > 0:
+		return nil, largeTogether{ticket, sum}
+	}
+	return here, nil
 }
 
 // claimWith claims the drafts in the folder that the claim's ticket, at a path, names; called is the ticket's name.
@@ -219,11 +253,13 @@ func (t *Taker) claimWith(c *claim, ticket, called string) error {
 		if _, is := c.with[n]; is {
 			continue
 		}
-		there, err := t.lies(c.device, called, n)
-		if err != nil {
+		_, drafts, err := t.lies(c.device, n)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return waiting{called, []string{n}, t.Drafts != ""}
+		case err != nil:
 			return err
-		}
-		if there == nil {
+		case drafts:
 			continue
 		}
 		from, to := filepath.Join(t.Dir(c.device), n), filepath.Join(t.Dir(c.device), withClaim(c.job, n))

@@ -201,11 +201,8 @@ func (t *Taker) waits(device string, entries []fs.DirEntry) (list []ledger.Untak
 			if s.ticket || ticket == nil || f.holder(s) != nil {
 				continue
 			}
-			for _, n := range without(slices.Clone(ticket.With), name) {
-				if _, err := t.lies(device, ticket.Name, n); err != nil {
-					list = append(list, untaken(device, name, err.Error()))
-					break
-				}
+			if _, err := t.together(device, ticket.Name, s.Entry, without(slices.Clone(ticket.With), name)); err != nil {
+				list = append(list, untaken(device, name, err.Error()))
 			}
 		}
 	}

@@ -45,6 +45,11 @@ func TestNamedDraftsGoTogether(t *testing.T) {
 		return names
 	}
 	before := lying()
+	put(at+"skirt.ticket.yaml", "with: [lining.svg, {file: pocket.yaml, body: B}, bib.svg]\n")
+	if _, err := take(); err == nil || !strings.Contains(err.Error(), "names pocket.yaml, bib.svg, which are neither here nor in the workroom's folder drafts; put them here") {
+		t.Errorf("without two of them: %v", err)
+	}
+	put(at+"skirt.ticket.yaml", "with: [lining.svg, {file: pocket.yaml, body: B}]\n")
 	job, err := take()
 	if w := new(waiting); job != 0 || !errors.As(err, w) || !strings.Contains(err.Error(), "its ticket skirt.ticket.yaml names pocket.yaml, which is neither here nor in the workroom's folder drafts") {
 		t.Fatalf("without one of them: job %d, %v", job, err)

@@ -166,10 +166,10 @@ func listed(p *pattern.Pattern, r *pattern.Ready) sheets.Listed {
 func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	w := &Work{Request: r}
 	var j Judged
-	if w.Read, j = m.read(r); !j.Refused {
+	if w.Read, j = m.read(r); !j.Refused && j.Hold == "" {
 		j = w.only(wish.Pieces)
 	}
-	if !j.Refused {
+	if !j.Refused && j.Hold == "" {
 		j = m.judge(w.Read, nil, r.Answers)
 		if wish.EveryCopy && !j.Refused && j.Hold == "" {
 			j.Hold = m.tooMany(w.Read, r.Job, r.Answers)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"runtime"
 	"strings"
 	"time"
@@ -37,8 +38,33 @@ type Planned struct {
 	numbers []int
 }
 
-// read takes the ticket and the draft apart.
+// read takes the ticket and the draft apart. Where an answer is what it fails by, as a mistyped body, and it would ask
+// without that, it asks again: a slip of the pen does not end a job.
 func (m *Maker) read(r Request) (Read, Judged) {
+	out, j := m.readAs(r)
+	answers, said := maps.Clone(r.Answers), ""
+	for _, a := range []string{control.AnswerAllowance, control.AnswerUnit, control.AnswerBody} {
+		if v := answers[a]; v != "" {
+			said += " --" + a + " " + v
+			delete(answers, a)
+		}
+	}
+	if !j.Refused || said == "" || r.Job == 0 {
+		return out, j
+	}
+	var failed Judged
+	failed.add(j)
+	r.Answers = answers
+	if asked, again := m.readAs(r); !again.Refused {
+		if q := m.judge(asked, nil, answers); q.Hold != "" {
+			return asked, Judged{Hold: fmt.Sprintf("the answer %s cannot be taken: %s; %s", strings.TrimPrefix(said, " "), failed.Reason, q.Hold)}
+		}
+	}
+	return out, j
+}
+
+// readAs reads with the answers that were given.
+func (m *Maker) readAs(r Request) (Read, Judged) {
 	ticket, err := readTicket(r)
 	if err != nil {
 		const mend = "mend the ticket and drop both files again"
@@ -70,12 +96,12 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if u, ok := r.Answers[control.AnswerUnit]; ok {
 		t.Unit = u
 	}
-	if b, ok := r.Answers[control.AnswerBody]; ok {
-		t.Body, t.Bodies = b, nil
-	}
 	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
 	if r.Alone {
 		t.With, t.Bodies = nil, nil
+	}
+	if b, ok := r.Answers[control.AnswerBody]; ok && len(t.With) == 0 { // else it is for those drafts that ask
+		t.Body, t.Bodies = b, nil
 	}
 	_, _, err = t.AllowanceSaid()
 	return t, err

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
@@ -32,7 +33,8 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 		j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf(format, args...), "mend the ticket and drop all files again")))
 	}
 	drawn := map[int]bool{} // a drawing has no bodies: it is made once
-	var own []pattern.With  // of each of out.Parts
+	bytes, counted := 0, map[int]bool{}
+	var own []pattern.With // of each of out.Parts
 	for _, w := range wanted {
 		source, name := r.Source, w.File
 		if w.Entry > 0 {
@@ -50,8 +52,20 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 		if drawn[w.Entry] {
 			continue
 		}
-		part := prepare.Part{Ticket: w.Ticket}
+		if !counted[w.Entry] {
+			counted[w.Entry] = true
+			bytes += len(source)
+		}
+		if bytes > pattern.MostTogether && len(out.Ticket.With) > 0 {
+			ticketFault("the drafts of the ticket have more than %d MB together; name fewer, in several tickets", pattern.MostTogether>>20)
+			break
+		}
 		p, err := draft.Read(source, name, m.reading(r, w.Ticket, out))
+		if b := r.Answers[control.AnswerBody]; b != "" && err == nil && len(out.Ticket.With) > 0 && len(asksBody(w.Ticket, p)) > 0 {
+			w.Ticket.Body = b
+			p, err = draft.Read(source, name, m.reading(r, w.Ticket, out))
+		}
+		part := prepare.Part{Ticket: w.Ticket}
 		if err != nil {
 			found := unreadable(err)
 			if len(wanted) > 1 {
@@ -74,6 +88,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 	}
 	if len(wanted) > 1 && !j.Refused {
 		j.add(out.narrow(own))
+		out.askOnce()
 	}
 	if j.Refused {
 		out.Parts = nil
@@ -81,6 +96,47 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 	}
 	out.Pattern = together(out.Parts)
 	return j
+}
+
+// asksBody are the bodies of which a draft asks for one, none where it does not ask.
+func asksBody(t pattern.Ticket, p *pattern.Pattern) []string {
+	for _, f := range append(slices.Clone(p.Findings), t.WhoseBody(p, p.Findings)...) {
+		if f.Hold && len(f.Bodies) > 0 {
+			return f.Bodies
+		}
+	}
+	return nil
+}
+
+// askOnce has several drafts that ask for a body offer those alone that all of them have: one answer is for all.
+func (out *Read) askOnce() {
+	var common, asking []string
+	for _, p := range out.Parts {
+		bodies := asksBody(p.Ticket, p.Pattern)
+		if len(bodies) == 0 {
+			continue
+		}
+		if asking == nil {
+			common = slices.Clone(bodies)
+		}
+		common = slices.DeleteFunc(common, func(b string) bool { return !slices.Contains(bodies, b) })
+		asking = append(asking, p.Name())
+	}
+	if len(asking) < 2 {
+		return
+	}
+	mend := "release it with --body and a measure card that fits all of them, as they have no body in common"
+	if len(common) > 0 {
+		mend = "release it with --body " + strings.Join(common, " or --body ")
+	}
+	mend += fmt.Sprintf("; the answer is for %s: for another one each, cancel it and say body: for each draft in the ticket", strings.Join(asking, ", "))
+	for _, p := range out.Parts {
+		for k := range p.Pattern.Findings {
+			if f := &p.Pattern.Findings[k]; f.Hold && len(f.Bodies) > 0 {
+				f.Mend = mend
+			}
+		}
+	}
 }
 
 func together(parts []prepare.Part) *pattern.Pattern {

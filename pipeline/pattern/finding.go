@@ -34,6 +34,8 @@ type Finding struct {
 	Line, Column int
 	// Hold marks what a person must answer before the job goes on; it is not a fault of the draft.
 	Hold bool
+	// Bodies are those of the draft of which one is to be said, where the question is whose measures count.
+	Bodies []string
 }
 
 // Worst is the highest severity among findings, Off for none.

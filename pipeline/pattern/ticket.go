@@ -70,14 +70,14 @@ func (t Ticket) WhoseBody(p *Pattern, before []Finding) []Finding {
 		return nil
 	}
 	own := p.Pieces[0].Size
-	asked := slices.ContainsFunc(before, func(f Finding) bool { return f.Hold && strings.Contains(f.Mend, "--body") })
+	asked := slices.ContainsFunc(before, func(f Finding) bool { return f.Hold && len(f.Bodies) > 0 })
 	several := slices.ContainsFunc(p.Pieces, func(p Piece) bool { return p.Size != own })
 	if own == "" || asked || several || strings.EqualFold(bareName(own), bareName(t.Wearer)) {
 		return nil
 	}
 	f := NewFinding(RuleReadAssumed, fmt.Sprintf("the ticket is for the wearer %q and names no body, so the draft is drawn for its own body %q", t.Wearer, own),
 		"release it with --body and the wearer's measure card, or with --body "+own+" if that is right; for the next time say body: in the ticket")
-	f.Hold = true
+	f.Hold, f.Bodies = true, []string{own}
 	return []Finding{f}
 }
 

@@ -15,6 +15,9 @@ import (
 // mostDrafts is how many drafts one ticket may name, each counted once for each of its bodies.
 const mostDrafts = 50
 
+// MostTogether bounds the drafts of one job, the bytes of all their files.
+const MostTogether = 128 << 20
+
 // longestWith is the longest name of a draft that a ticket names, bytes: it is kept with the job under that name with
 // some letters before it.
 const longestWith = 200

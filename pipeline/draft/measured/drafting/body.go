@@ -75,7 +75,8 @@ func (e *Draft) readBody(secs map[string]sentence.Entry, opt Options) {
 		f := pattern.NewFinding(pattern.RuleReadAssumed,
 			fmt.Sprintf("the draft holds %d bodies and does not say which is meant; %q was taken", len(names), names[0]),
 			"release it with --body "+strings.Join(names, " or --body ")+"; for the next time say body: in the draft or in a ticket")
-		f.Hold, f.Line, f.Column = true, secs["bodies"].KeyNode.Line, secs["bodies"].KeyNode.Column
+		f.Hold, f.Bodies = true, names
+		f.Line, f.Column = secs["bodies"].KeyNode.Line, secs["bodies"].KeyNode.Column
 		e.Findings = append(e.Findings, f)
 	}
 	if len(names) > 0 {
