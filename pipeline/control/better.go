@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"strings"
 	"time"
 
 	"tracewheel/pipeline/ledger"
@@ -35,6 +36,28 @@ func (d *Jobs) relayable(j *ledger.Job) error {
 		return refuse(show, fmt.Sprintf("job %d has no lay that could be shorter", j.ID))
 	}
 	return d.isServed(j)
+}
+
+// laySought begins the words of a job that waits for its first lay. The reason that it had stands before them.
+const laySought = "a shorter lay is sought"
+
+// LaySought tells of a job that is being made that it waits for a lay, and until when; Ready takes the words away. Those
+// that a crash leaves stand until it is made again.
+func (d *Jobs) LaySought(ctx context.Context, id int64, wait time.Duration) error {
+	words := fmt.Sprintf("%s for up to %s, until %s", laySought, wait.Round(time.Second), d.now().Add(wait).Format("15:04:05"))
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State == ledger.Pending && !j.Ready {
+			j.Reason = strings.TrimPrefix(beforeSearch(j.Reason)+"; "+words, "; ")
+		}
+		return ledger.Step{}, nil
+	})
+	return err
+}
+
+// beforeSearch is a job's reason without the words of LaySought.
+func beforeSearch(reason string) string {
+	was, _, _ := strings.Cut(reason, laySought)
+	return strings.TrimSuffix(was, "; ")
 }
 
 // Better has a shorter lay sought for a held job. The wish is kept in memory: where the program ends before one is

@@ -101,6 +101,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		if m.Lay != "" {
 			j.Lay = m.Lay
 		}
+		j.Reason = beforeSearch(j.Reason)
 		hold := m.Asks
 		if hold == "" && !j.Released && d.needsGo(j) {
 			hold = d.goWords(j)

@@ -410,3 +410,26 @@ func (c *crashed) oneLay() {
 		}
 	}
 }
+
+// TestLaySoughtIsTold: a job that waits for its lay says so and until when, and the words are gone once it is made.
+func TestLaySoughtIsTold(t *testing.T) {
+	h := daemontest.New(t)
+	sought, end := make(chan struct{}), make(chan struct{})
+	h.Options.Build = func(ctx context.Context, in job.Draft) (job.Made, error) {
+		in.LaySought(90 * time.Second)
+		close(sought)
+		<-end
+		return daemontest.Make(ctx, in)
+	}
+	h.Start()
+	h.Drop("roll-plotter", "long.svg", "a")
+	<-sought
+	j, err := h.Daemon.Jobs().Job(t.Context(), 1)
+	if err != nil || !strings.HasPrefix(j.Reason, "a shorter lay is sought for up to 1m30s, until ") {
+		t.Errorf("%v: %q", err, j.Reason)
+	}
+	close(end)
+	if j = h.Becomes(1, ledger.Completed); strings.Contains(j.Reason, "sought") {
+		t.Errorf("made: %q", j.Reason)
+	}
+}

@@ -107,7 +107,13 @@ func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool
 	if lay != nil {
 		in.Lay = lay
 	}
-	in.Waits = waits
+	if in.Waits = waits; waits {
+		in.LaySought = func(wait time.Duration) {
+			if err := w.d.jobs.LaySought(ctx, j.ID, wait); err != nil && ctx.Err() == nil {
+				w.log.Warn("that a lay is sought could not be written down", zap.Int64("job", j.ID), zap.Error(err))
+			}
+		}
+	}
 	if in.Remnants, err = w.d.jobs.Remnants(ctx); err != nil {
 		return b, in, err
 	}

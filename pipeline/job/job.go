@@ -49,6 +49,8 @@ type Draft struct {
 	// others of any material that may hold it.
 	Remnant  ledger.Remnant
 	Remnants []ledger.Stock
+	// LaySought is told for how long, where such a search begins; nil for nobody.
+	LaySought func(wait time.Duration)
 }
 
 // Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in

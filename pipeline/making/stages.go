@@ -188,6 +188,9 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 	}
 	if r.Waits && r.Remnant.No == 0 { // whether a remnant holds it was seen by a search that does not look at the clock
 		opt.Time, opt.Best, opt.Busy, opt.Cores = time.Duration(wait*float64(time.Second)), true, r.Busy, coresLeft()
+		if r.LaySought != nil && opt.Time >= time.Second {
+			r.LaySought(opt.Time)
+		}
 	}
 	l, found = lay.OnMachine(ctx, ready, lies, opt)
 	return l, found, note
