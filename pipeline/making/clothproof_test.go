@@ -142,6 +142,13 @@ func TestClothToBuy(t *testing.T) {
 					}
 					b := ring.Bound()
 					area += math.Abs(planar.Area(ring))
+					for _, c := range p.Cutouts { // other pieces may lie there
+						hole := orb.Ring{}
+						for _, q := range append(c, c[0]) {
+							hole = append(hole, q)
+						}
+						area -= math.Abs(planar.Area(hole))
+					}
 					boxes = append(boxes, orb.Point{b.Max[0] - b.Min[0], b.Max[1] - b.Min[1]})
 				}
 				rows := inRows(boxes, s.Width)

@@ -100,7 +100,7 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if r.Alone {
 		t.With, t.Bodies = nil, nil
 	}
-	if b, ok := r.Answers[control.AnswerBody]; ok && len(t.With) == 0 { // else it is for those drafts that ask
+	if b, ok := r.Answers[control.AnswerBody]; ok && (len(t.With) == 0 || r.Job == 0) { // a release is for those drafts that ask
 		t.Body, t.Bodies = b, nil
 	}
 	_, _, err = t.AllowanceSaid()
