@@ -48,7 +48,7 @@ func (a *app) nextCmd() *cobra.Command {
 }
 
 func (a *app) releaseCmd() *cobra.Command {
-	var lay string
+	var lay, remnant string
 	texts, yes := map[string]*string{}, map[string]*bool{}
 	var w confirmations
 	c := a.act("release JOB", "release a held job, with an answer if it asks a question",
@@ -65,6 +65,14 @@ func (a *app) releaseCmd() *cobra.Command {
 					answers[name] = "yes"
 				}
 			}
+			if remnant != "" { // before the cautions: nothing is cut by it yet
+				err := c.ReleaseOn(ctx, id, remnant, answers)
+				if err == nil {
+					a.done("%s", jobtext.LaidOn(id, remnant))
+				}
+				return err
+			}
+			fmt.Fprint(a.err, a.teller().Short(ctx, c, id))
 			return a.saying(id, w, func(said control.Confirmation) error {
 				if err := c.ReleaseLay(ctx, id, answers, said, lay); err != nil {
 					return err
@@ -81,6 +89,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	c.Long = "Release lets a held job start. On a cutter the blade moves then: see first that the bed is clear, hands and cords are away from it, the cloth lies flat and is held, in one layer, and that you know the emergency stop. The machine's manual and local rules come first."
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&lay, "lay", "", "the lay that you looked at, as show says it; needed where a better one was found")
+	c.Flags().StringVar(&remnant, "remnant", "", "have it laid on the remnant of this number, or on the roll again: roll")
 	for _, answer := range control.Answers {
 		if answer.Yes {
 			yes[answer.Name] = c.Flags().Bool(answer.Name, false, answer.Help)

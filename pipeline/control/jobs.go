@@ -42,6 +42,8 @@ type Jobs struct {
 	untaken func() []ledger.Untaken
 	// page gives the address of the workroom's page with a code, nil where there is none.
 	page func(pair bool) string
+	// fit tells whether a job fits a remnant, nil where nobody can.
+	fit func(context.Context, ledger.Job, ledger.Remnant) error
 	// leaving are the devices of which nothing may begin, because their workers are about to leave.
 	leaving []string
 }

@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
+	"tracewheel/pipeline/store"
 )
 
 // Hold keeps a waiting job from being sent until it is released.
@@ -49,6 +50,11 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 	}
 	if j.Ready && len(answers) == 0 {
 		if err := d.bedFree(ctx, j, "release"); err != nil {
+			return err
+		}
+	}
+	if len(answers) == 0 {
+		if err := d.suffices(ctx, id); err != nil {
 			return err
 		}
 	}
@@ -356,6 +362,12 @@ func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 		return 0, err
 	}
 	anew := d.led.Reserve()
+	if _, trial := a.Answers[AnswerToolUp]; trial {
+		a.Remnant = old.Remnant
+	} else if old.Remnant.No != 0 { // which is used up by then, and the lay with it
+		files = slices.DeleteFunc(files, func(f store.Named) bool { return f.Name == ledger.LayFile(old.Lay) })
+		old.Lay = ""
+	}
 	a.ID, a.Device, a.File, a.Ticket, a.AgainOf, a.Lay = anew, old.Device, old.File, old.Ticket, old.ID, old.Lay
 	if err := d.st.Begin(anew); err != nil {
 		return 0, err

@@ -32,12 +32,13 @@ import (
 func crashSettings(dir string) daemon.Settings {
 	return daemon.Settings{Inbox: filepath.Join(dir, "inbox"), Store: filepath.Join(dir, "store"), Returned: filepath.Join(dir, "returned"),
 		Devices: []job.Device{{Name: "roll-plotter"}, {Name: "desk-plotter"}, {Name: "knife-table", Cuts: true}},
+		Rolls:   rollsOfTests,
 		Watch:   inbox.Settings{Settle: 3 * time.Millisecond, Limit: time.Second, Rescan: 20 * time.Millisecond}}
 }
 
 func crashOptions(dir string) daemon.Options {
 	l := &layers{nonce: fmt.Sprint(os.Getpid(), " ")}
-	return daemon.Options{Build: l.make, Better: l.better, Send: (&scribe{dir: dir}).send, Log: zap.NewNop(), Retry: 10 * time.Millisecond,
+	return daemon.Options{Build: onCalico(l.make, 100), Better: l.better, Send: (&scribe{dir: dir}).send, Log: zap.NewNop(), Retry: 10 * time.Millisecond,
 		Notify: func(string) {}}
 }
 
@@ -104,6 +105,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	dir := t.TempDir()
 	c := &crashed{t: t, rnd: rand.New(rand.NewPCG(seed, 1)), dir: dir, set: crashSettings(dir),
 		drops: map[string]int{}, asked: map[int64]int{}}
+	c.stockUp()
 	began := time.Now()
 	n := 0
 	for ; n < kills && (n < 100 || time.Since(began) < limit); n++ {
@@ -293,6 +295,7 @@ func (c *crashed) account() {
 			c.t.Errorf("doubled: %q was dropped %d times and is %d jobs", text, c.drops[text], n)
 		}
 	}
+	c.booked(jobs)
 	for job, n := range c.heard() {
 		if n > 1+c.asked[job] {
 			c.t.Errorf("job %d was sent %d times and people asked for %d more", job, n, c.asked[job])

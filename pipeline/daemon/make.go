@@ -70,6 +70,10 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	if made.Files, err = w.keep(id, built, made.Lay); err != nil {
 		return err
 	}
+	if built.Refused && j.Remnant.No != 0 {
+		_, err = w.d.jobs.OffRemnant(ctx, id, built.Reason)
+		return errors.Join(err, w.d.sweepJob(ctx, id))
+	}
 	if built.Refused {
 		err = w.refuse(ctx, log, j, in, built, made)
 	} else {

@@ -32,6 +32,8 @@ type facts struct {
 	File   string    `json:"file"`
 	Style  string    `json:"style,omitempty"`
 	State  string    `json:"state"`
+	// Stock tells of a job that waits whether its material suffices; nil where none is counted.
+	Stock *ledger.Supply `json:"stock,omitempty"`
 }
 
 // Hooks run until Stop.
@@ -116,7 +118,7 @@ func (h *Hooks) happened(ctx context.Context, e ledger.Event) {
 	}
 	f := facts{Event: name, At: e.At.UTC(), Room: room.Name, Job: e.Job, State: string(e.To)}
 	if j, err := h.jobs.Job(ctx, e.Job); err == nil {
-		f.Device, f.File, f.Style = j.Device, j.File, j.Style
+		f.Device, f.File, f.Style, f.Stock = j.Device, j.File, j.Style, j.Supply
 	}
 	select {
 	case h.queue <- f:

@@ -84,10 +84,14 @@ func Watch(ctx context.Context, led reading.Reader, f ledger.Filter, known []led
 	type stand struct {
 		state  ledger.State
 		reason string
+		short  bool
+	}
+	standOf := func(j ledger.Job) stand {
+		return stand{j.State, j.Reason, j.Supply != nil && j.Supply.ShortMM > 0}
 	}
 	was := map[int64]stand{}
 	for _, j := range known {
-		was[j.ID] = stand{j.State, j.Reason}
+		was[j.ID] = standOf(j)
 	}
 	for {
 		select {
@@ -105,7 +109,7 @@ func Watch(ctx context.Context, led reading.Reader, f ledger.Filter, known []led
 		now := map[int64]stand{}
 		for i := len(list) - 1; i >= 0; i-- { // the oldest first, as it happened
 			j := list[i]
-			now[j.ID] = stand{j.State, j.Reason}
+			now[j.ID] = standOf(j)
 			if before, is := was[j.ID]; is && before == now[j.ID] {
 				continue
 			}
@@ -122,6 +126,9 @@ func (t Teller) Line(j ledger.Job) {
 	text := fmt.Sprintf("%s  job %d, %s for %s: %s", time.Now().Format("15:04:05"), j.ID, pattern.Short(j.File), pattern.Short(j.Device), stateWords(j))
 	if j.Reason != "" {
 		text += "; " + j.Reason
+	}
+	if short, _ := t.Stock(j); short != "" {
+		text += "; " + short
 	}
 	fmt.Fprintln(t.Out, pattern.Printable(text))
 }

@@ -75,6 +75,12 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	case j.Pieces > 0:
 		row("pieces", strconv.Itoa(j.Pieces))
 	}
+	if r := j.Remnant; r.No != 0 {
+		row("laid on", fmt.Sprintf("remnant %d of %s", r.No, j.Material))
+	}
+	short, offer := t.Stock(j)
+	row("warning", short)
+	row("stock", offer)
 	t.toBeSeen(j, row)
 	if how := j.Answers[control.AnswerToolUp]; how != "" {
 		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"tracewheel/pipeline/control"
@@ -93,6 +94,23 @@ func stateWords(j ledger.Job) string {
 // why tells what a job's state does not: its reason, which stopped job of its device it waits behind, 0 for none, or
 // its turn, empty where it is as it came.
 func (t Teller) why(j ledger.Job, behind int64, turn string, daemon bool) string {
+	why := t.whyAlone(j, behind, turn, daemon)
+	if short, _ := t.Stock(j); short != "" {
+		return strings.TrimPrefix(why+"; "+short, "; ")
+	}
+	return why
+}
+
+// Stock says that a job's material does not suffice, and which remnants would hold it; "" where nothing is to be said.
+func (t Teller) Stock(j ledger.Job) (short, offer string) {
+	unit := "mm"
+	if t.Room != nil && t.Room.Units != "" {
+		unit = t.Room.Units
+	}
+	return j.StockSaid(unit)
+}
+
+func (t Teller) whyAlone(j ledger.Job, behind int64, turn string, daemon bool) string {
 	switch {
 	case j.Fault != "":
 		return j.Fault + ledger.MendRow

@@ -2,13 +2,16 @@ package jobtext
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/reading"
 )
 
 // Kept says what a hold of a job has done that stood so before.
@@ -74,4 +77,22 @@ func Released(id int64, answers map[string]string, made, bedClear bool) string {
 		text += ", and say --bed-clear then: it was not taken now"
 	}
 	return text
+}
+
+// LaidOn says what a release on a remnant has done: the job is made again, and lets no cutter move yet.
+func LaidOn(id int64, remnant string) string {
+	on := "remnant " + remnant
+	if remnant == control.OnRoll {
+		on = "the roll"
+	}
+	return fmt.Sprintf("job %d is laid on %s and made with that; if it then waits for release, release it again", id, on)
+}
+
+// Short is the warning, a line, that the material of a job does not suffice; "" where it does or nobody knows.
+func (t Teller) Short(ctx context.Context, led reading.Reader, id int64) string {
+	j, err := led.Job(ctx, id)
+	if short, _ := t.Stock(j); err == nil && short != "" {
+		return "warning: " + pattern.Printable(short) + "\n"
+	}
+	return ""
 }

@@ -94,6 +94,12 @@ func (c *Client) ReleaseLay(ctx context.Context, job int64, answers map[string]s
 	return err
 }
 
+// ReleaseOn has a held job laid on a remnant, or on the roll.
+func (c *Client) ReleaseOn(ctx context.Context, job int64, remnant string, answers map[string]string) error {
+	_, err := c.ask(ctx, request{Do: doRelease, Job: job, Remnant: remnant, Answers: answers})
+	return err
+}
+
 // Better has a shorter lay sought for a held job.
 func (c *Client) Better(ctx context.Context, job int64, seek time.Duration) error {
 	_, err := c.ask(ctx, request{Do: doBetter, Job: job, Seconds: seek.Seconds()})

@@ -172,6 +172,10 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doHold:
 		err = s.jobs.Hold(ctx, req.Job)
 	case doRelease:
+		if req.Remnant != "" {
+			err = s.jobs.ReleaseOn(ctx, req.Job, req.Remnant, req.Answers)
+			break
+		}
 		err = s.jobs.ReleaseLay(ctx, req.Job, req.Answers, req.Said, req.Lay)
 	case doBetter:
 		err = s.jobs.Better(ctx, req.Job, time.Duration(req.Seconds*float64(time.Second)))

@@ -1,0 +1,154 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// OnRoll is said in place of a remnant's number to have a job laid on the roll again.
+const OnRoll = "roll"
+
+// TellFit hands over what tells by laying a job on a remnant whether it fits, with an error that says why not.
+func (d *Jobs) TellFit(fit func(ctx context.Context, j ledger.Job, on ledger.Remnant) error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.fit = fit
+}
+
+// ReleaseOn has a held job laid on a remnant that a person chose by its number, or on the roll again by OnRoll. Nothing
+// moves by it on a device that waits for a release: the job is made anew and shown, and is released by another wish. What
+// does not suffice is refused before anything is changed.
+func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers map[string]string) error {
+	if len(answers) > 0 {
+		return refuse(fmt.Sprintf("tracewheel release %d with the answer, and again with --remnant", id), "a remnant is chosen once the job is made: give its answer first")
+	}
+	j, err := d.led.Job(ctx, id)
+	if err == nil {
+		err = d.remnable(&j)
+	}
+	if err != nil {
+		return err
+	}
+	var on ledger.Remnant
+	if chosen = strings.TrimSpace(chosen); chosen != OnRoll {
+		if on, err = d.holding(ctx, j, chosen); err != nil {
+			return err
+		}
+	} else if j.Remnant.No == 0 {
+		return refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d is laid on the roll already", id))
+	}
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if err := d.remnable(j); err != nil {
+			return ledger.Step{}, err
+		}
+		if on.No != 0 { // another person may have booked or corrected it while the pieces were laid
+			if is, err := d.led.RemnantOf(ctx, j.Material, on.No); err != nil || is.Remnant != on {
+				return ledger.Step{}, refuse("tracewheel stock lists them", fmt.Sprintf("remnant %d has changed meanwhile", on.No))
+			}
+		}
+		text := "to be laid on the roll"
+		if on.No != 0 {
+			say := d.led.Rolls().Say
+			text = fmt.Sprintf("to be laid on remnant %d of %s, %s long and %s wide", on.No, j.Material, say(on.Length), say(on.Width))
+		}
+		j.Remnant, j.Ready, j.Released, j.Fits = on, false, false, nil
+		j.State, j.Reason = ledger.Pending, ""
+		return ledger.Step{Kind: "release", Text: released + ", " + text}, nil
+	})
+	return err
+}
+
+// remnable refuses where a job cannot be laid on something else.
+func (d *Jobs) remnable(j *ledger.Job) error {
+	show := fmt.Sprintf("tracewheel show %d", j.ID)
+	switch {
+	case j.State != ledger.Held:
+		return d.cannot(j, "laid on another piece of its material")
+	case j.Asks != "":
+		return refuse(show, fmt.Sprintf("job %d waits for an answer first: %s", j.ID, j.Asks))
+	case j.Answers[AnswerToolUp] != "":
+		return refuse(show, fmt.Sprintf("job %d is a trial, and uses no material", j.ID))
+	case j.Fixed:
+		return refuse(fmt.Sprintf("tracewheel cancel %d and drop the draft again", j.ID),
+			fmt.Sprintf("job %d was released or tried with the tool up already, and keeps the lay that was seen then", j.ID))
+	case j.Ready && j.Laid == 0:
+		return refuse(show, fmt.Sprintf("nothing of job %d is laid on a material of which stock is kept", j.ID))
+	}
+	return d.isServed(j)
+}
+
+// holding is the remnant of a number, where it is of a job's material, free, and large enough.
+func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on ledger.Remnant, err error) {
+	const list = "tracewheel stock lists them"
+	no, err := strconv.ParseInt(chosen, 10, 64)
+	if err != nil || no < 1 {
+		return on, refuse(list, fmt.Sprintf("%q is no number of a remnant: they count from 1; %s means the roll", chosen, OnRoll))
+	}
+	is, err := d.led.RemnantOf(ctx, j.Material, no)
+	if err != nil {
+		return on, stockRefusal(err)
+	}
+	if no == j.Remnant.No && is.Remnant == j.Remnant && j.Ready {
+		return on, refuse(fmt.Sprintf("tracewheel release %d", j.ID), fmt.Sprintf("job %d is laid on remnant %d already", j.ID, no))
+	}
+	others, err := d.led.Jobs(ctx, ledger.Filter{Unended: true, Faulty: true})
+	if err != nil {
+		return on, err
+	}
+	for _, o := range others {
+		if o.ID != j.ID && o.Fault == "" && o.Remnant.No == no && o.State != ledger.Held && o.Answers[AnswerToolUp] == "" {
+			return on, refuse(fmt.Sprintf("tracewheel show %d, or choose another: %s", o.ID, list), fmt.Sprintf("remnant %d is taken by job %d, which is let go", no, o.ID))
+		}
+	}
+	d.mu.Lock()
+	fit := d.fit
+	d.mu.Unlock()
+	if fit == nil {
+		return is.Remnant, nil
+	}
+	if err := fit(ctx, j, is.Remnant); err != nil {
+		say := d.led.Rolls().Say
+		return on, refuse(fmt.Sprintf("choose a larger one (%s), or the roll: tracewheel release %d", list, j.ID),
+			fmt.Sprintf("job %d does not fit remnant %d, which is %s long and %s wide: %s", j.ID, no, say(is.Length), say(is.Width), err))
+	}
+	return is.Remnant, nil
+}
+
+// suffices refuses the release of a job whose chosen remnant does not hold it any more. What the roll has only warns.
+func (d *Jobs) suffices(ctx context.Context, id int64) error {
+	j, err := d.led.Job(ctx, id)
+	if err != nil || j.Remnant.No == 0 || j.State != ledger.Held || !j.Ready {
+		return err
+	}
+	is, err := d.led.RemnantOf(ctx, j.Material, j.Remnant.No)
+	if err != nil {
+		err = stockRefusal(err)
+	} else if short, _ := j.StockSaid(d.led.Rolls().Unit); short != "" {
+		err = refuse("", short)
+	} else if is.Width < j.Remnant.Width-0.5 {
+		err = refuse("", fmt.Sprintf("remnant %d is narrower now than when the job was laid on it", is.No))
+	}
+	if r, is := err.(*Refusal); is {
+		r.Hint = fmt.Sprintf("tracewheel release %d --remnant N for another, or --remnant %s", id, OnRoll)
+	}
+	return err
+}
+
+// OffRemnant holds a job that could not be made on the remnant that was chosen; it is laid on the roll when it is released.
+func (d *Jobs) OffRemnant(ctx context.Context, id int64, why string) (ledger.Job, error) {
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State.Ended() {
+			return ledger.Step{}, fmt.Errorf("%w: job %d ended meanwhile", ledger.ErrState, id)
+		}
+		no := j.Remnant.No
+		j.Remnant, j.Ready, j.Released, j.State = ledger.Remnant{}, false, false, ledger.Held
+		j.Reason = fmt.Sprintf("it does not fit remnant %d: %s; tracewheel release %d has it laid on the roll again", no, why, id)
+		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+	})
+}
