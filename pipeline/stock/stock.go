@@ -176,12 +176,15 @@ func Table(out io.Writer, all []Kept, unit string, history bool) error {
 	fmt.Fprintln(w, "material\tis\tlength\twidth\t")
 	for _, k := range all {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", pattern.Printable(k.Material), k.Is(), say(k.Length), say(k.Width), k.Checked())
-		for i := 0; history && i < len(k.History); i++ {
-			e := k.History[i]
-			fmt.Fprintf(w, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04"), pattern.Printable(Line(e, unit)))
+	}
+	err := w.Flush()
+	for i := 0; history && i < len(all); i++ {
+		fmt.Fprintf(out, "\n%s:\n", pattern.Printable(all[i].Called()))
+		for _, e := range all[i].History {
+			fmt.Fprintf(out, "  %s  %s\n", e.At.Local().Format("2006-01-02 15:04"), pattern.Printable(Line(e, unit)))
 		}
 	}
-	return w.Flush()
+	return err
 }
 
 // Taken says what a wish has done.
