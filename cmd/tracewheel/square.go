@@ -127,25 +127,13 @@ func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *tests
 	return room, c, nil
 }
 
-// lengths reads lengths parted by commas; a bare number is in units of so many mm.
-func lengths(list string, unit float64) ([]float64, error) {
-	out, err := testsquare.Lengths(list, unit)
-	if err != nil {
-		return nil, usage(err)
-	}
-	return out, nil
-}
-
 // length is the one length of a flag.
 func length(text string, unit float64) (float64, error) {
-	all, err := lengths(text, unit)
-	if err == nil && len(all) != 1 {
-		err = usage(errors.New("one length is wanted, not " + text))
-	}
+	mm, err := testsquare.Length(text, unit)
 	if err != nil {
-		return 0, err
+		err = usage(err)
 	}
-	return all[0], nil
+	return mm, err
 }
 
 func (a *app) printAll(text string) { fmt.Fprint(a.out, text) }

@@ -111,7 +111,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	d.onStop("progress", func(context.Context) error { d.jobs.Shut(); return nil })
 	d.ledger.KeepRolls(s.Rolls)
 	d.jobs.Serve(s.Devices)
-	d.jobs.TellFit(d.fits)
+	d.jobs.TellFit(fitter(d.jobs, opts.Build, func(mm float64) string { return d.ledger.Rolls().Say(mm) }))
 	d.taker.Book = d.jobs
 	return d, nil
 }

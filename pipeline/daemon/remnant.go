@@ -5,32 +5,35 @@ import (
 	"errors"
 	"fmt"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 )
 
-// fits makes a job as if it lay on a remnant, and says what stands in its way there. Nothing of it is kept.
-func (d *Daemon) fits(ctx context.Context, j ledger.Job, on ledger.Remnant) (err error) {
-	ctx, stop := context.WithTimeout(ctx, makeLimit)
-	defer stop()
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("tracewheel itself failed on this draft (%v): please report it with the file", r)
+// fitter makes a job as if it lay on a remnant, and says what stands in its way there. Nothing of it is kept.
+func fitter(jobs *control.Jobs, build job.Maker, say func(mm float64) string) func(context.Context, ledger.Job, ledger.Remnant) error {
+	return func(ctx context.Context, j ledger.Job, on ledger.Remnant) (err error) {
+		ctx, stop := context.WithTimeout(ctx, makeLimit)
+		defer stop()
+		defer func() {
+			if r := recover(); r != nil {
+				err = fmt.Errorf("tracewheel itself failed on this draft (%v): please report it with the file", r)
+			}
+		}()
+		in, err := job.Read(ctx, jobs, j)
+		if err != nil {
+			return err
 		}
-	}()
-	in, err := job.Read(ctx, d.jobs, j)
-	if err != nil {
-		return err
+		in.Remnant = on
+		made, err := build(ctx, in)
+		switch {
+		case err != nil:
+			return err
+		case made.Refused:
+			return errors.New(made.Reason)
+		case made.Laid > on.Length+0.5:
+			return fmt.Errorf("it takes %s of length", say(made.Laid))
+		}
+		return nil
 	}
-	in.Remnant = on
-	made, err := d.opts.Build(ctx, in)
-	switch {
-	case err != nil:
-		return err
-	case made.Refused:
-		return errors.New(made.Reason)
-	case made.Laid > on.Length+0.5:
-		return fmt.Errorf("it takes %s of length", d.ledger.Rolls().Say(made.Laid))
-	}
-	return nil
 }

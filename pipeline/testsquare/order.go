@@ -64,6 +64,18 @@ func NewWish(size string, count int, long, blade string) (Wish, error) {
 	return w, err
 }
 
+// Length reads one length, mm; a bare number is in units of so many mm.
+func Length(text string, unit float64) (float64, error) {
+	all, err := Lengths(text, unit)
+	if err == nil && len(all) != 1 {
+		err = errors.New("one length is wanted, not " + text)
+	}
+	if err != nil {
+		return 0, err
+	}
+	return all[0], nil
+}
+
 // Lengths reads lengths parted by commas, mm; a bare number is in units of so many mm.
 func Lengths(list string, unit float64) ([]float64, error) {
 	var out []float64
