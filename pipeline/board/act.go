@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
-	"strings"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/web"
@@ -54,7 +54,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "resume":
 		err = b.o.Jobs.Resume(ctx, j.ID, fromOf(r), said)
 	case "again":
-		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, strings.TrimSpace(r.PostFormValue("pieces")))
+		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, jobpicture.Chosen(r))
 	case "whole", "spoilt":
 		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")
 	default:

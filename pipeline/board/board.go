@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"net/http"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -19,6 +18,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
@@ -46,6 +46,7 @@ type Board struct {
 	scripts []string
 	sheets  []string
 	*watcher
+	pics *jobpicture.Pictures
 }
 
 // New puts the board's pages into a server.
@@ -54,7 +55,8 @@ func New(s *web.Server, o Options) (*Board, error) {
 		o.Now = time.Now
 	}
 	b := &Board{o: o, web: s}
-	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem}
+	b.pics = &jobpicture.Pictures{Jobs: o.Jobs, Kind: b.kind, Unit: func() string { return o.Room().Units }, Now: o.Now, Problem: b.problem}
+	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem, b.pics}
 	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count,
 		"svg": func(of string) template.HTML { return template.HTML(of) }, //nolint:gosec // the drift picture, of numbers and days only
 	}).ParseFS(files, "*.html")
@@ -66,6 +68,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		all, _, err := b.since(ctx, after)
 		return all, err
 	}
+	b.scripts = append(b.scripts, s.Large())
 	own, err := files.ReadDir(".")
 	if err != nil {
 		return nil, err
@@ -92,7 +95,8 @@ func New(s *web.Server, o Options) (*Board, error) {
 	s.Link("/past", "Past jobs")
 	s.Handle("GET /{$}", b.live(b.list))
 	s.Handle("GET /job/{id}", b.live(b.withJob(b.job)))
-	s.Handle("GET /job/{id}/picture", b.withJob(b.picture))
+	s.Handle("GET /job/{id}/picture", b.withJob(b.pics.Picture))
+	s.Handle("GET /job/{id}/over", b.withJob(b.pics.Over))
 	s.Handle("GET /job/{id}/file/{name}", b.withJob(b.file))
 	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
 	s.Handle("GET /past", b.past)
@@ -159,29 +163,6 @@ func (b *Board) clock(t time.Time) string {
 		return t.Format("15:04")
 	}
 	return t.Format("2 Jan 2006 15:04")
-}
-
-// pictures are those that this program drew of a job: its lay, the pieces on its sheets, or of a refused one its draft with
-// the findings.
-var pictures = []string{"picture-lay.svg", "picture-pieces.svg", "report-picture.svg"}
-
-func (b *Board) picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
-	files, err := b.o.Jobs.Files(r.Context(), j.ID)
-	if err != nil {
-		b.problem(w, r, err)
-		return
-	}
-	i := slices.IndexFunc(files, func(f ledger.File) bool { return slices.Contains(pictures, f.Name) })
-	if i < 0 {
-		http.NotFound(w, r)
-		return
-	}
-	svg, err := b.o.Jobs.Read(r.Context(), j.ID, files[i].Name)
-	if err != nil {
-		b.problem(w, r, err)
-		return
-	}
-	web.Picture(w, svg)
 }
 
 // file sends a file of a job as a download, whatever it holds.

@@ -28,7 +28,20 @@
     const fresh = page.querySelector("[data-live]");
     if (!fresh) return;
     const path = document.activeElement && document.activeElement.getAttribute("href");
+    const kept = [...live.querySelectorAll("[data-keep]")].map(old => { // a picture that somebody zooms and measures in
+      const box = old.querySelector("[data-large]"), focus = old.contains(document.activeElement) ? document.activeElement : null;
+      return { old, box, focus, left: box.scrollLeft, top: box.scrollTop };
+    });
     live.replaceChildren(...fresh.childNodes);
+    for (const { old, box, focus, left, top } of kept) {
+      const twin = live.querySelector(`[data-keep="${CSS.escape(old.dataset.keep)}"]`);
+      if (!twin) continue;
+      Object.assign(old.dataset, twin.dataset);
+      twin.replaceWith(old);
+      box.scrollTo(left, top);
+      if (focus) focus.focus({ preventScroll: true });
+    }
+    document.dispatchEvent(new Event("renewed"));
     if (path) for (const a of live.querySelectorAll("a[href]")) if (a.getAttribute("href") === path) { a.focus({ preventScroll: true }); break; }
     const foot = document.querySelector("footer"), newFoot = page.querySelector("footer");
     if (foot && newFoot) { if (!foot.contains(document.activeElement)) foot.replaceChildren(...newFoot.childNodes); }
@@ -41,7 +54,7 @@
     if (what === "lost" || what === "changed" && String(data) !== main.dataset.seen) renew();
     if (what !== "progress") return;
     for (const e of live.querySelectorAll(`[data-job="${Number(data.job)}"]`)) {
-      if (e.tagName === "PROGRESS") e.value = data.percent; else e.textContent = data.text;
+      if (e.tagName === "PROGRESS") e.value = data.percent; else if (e.tagName === "SPAN") e.textContent = data.text;
     }
   }
   document.addEventListener("heard", e => hear(e.detail.what, e.detail.data));

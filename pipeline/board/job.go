@@ -3,6 +3,7 @@ package board
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"html/template"
 	"net/http"
 	"slices"
@@ -10,6 +11,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
@@ -26,8 +28,8 @@ type choice struct {
 	Question string
 	// From is where a stopped job goes on, and About what that makes twice.
 	From, About string
-	// Pieces asks for numbers of pieces, Piece for the number of one.
-	Pieces, Piece bool
+	// Pieces are those of which some may be chosen, Piece those of which one must be.
+	Pieces, Piece []jobpicture.Box
 }
 
 // jobPage is what a job's page shows.
@@ -46,6 +48,11 @@ type jobPage struct {
 	Short    string
 	// Elsewhere says that this page may not let the cutter go.
 	Elsewhere bool
+	// Large is the picture, nil for none. Far says how far the pieces came while the job is under way, or where it ended before
+	// its end.
+	Large *jobpicture.Large
+	Drawn bool
+	Far   [][2]string
 }
 
 // numbered is a finding with the number that it has in the picture, 0 for none.
@@ -53,6 +60,8 @@ type numbered struct {
 	pattern.Finding
 	Number int
 	Word   string
+	// Place is where it is in the picture of the draft, as the page writes it, "" where that is not known.
+	Place string
 }
 
 func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
@@ -73,7 +82,6 @@ func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	ctx := r.Context()
 	p := &jobPage{card: b.cardOf(ctx, j, b.sentNow())}
-	p.Picture = false
 	var err error
 	if p.Events, err = b.o.Jobs.Events(ctx, j.ID); err != nil {
 		return nil, err
@@ -90,10 +98,14 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	}
 	for _, f := range p.Files {
 		if f.Name == "findings.json" {
-			p.Findings = b.findings(ctx, j.ID)
+			p.Findings = b.findings(ctx, j.ID, p.Files)
 		}
-		p.Picture = p.Picture || slices.Contains(pictures, f.Name)
 	}
+	if _, _, p.Drawn = b.pics.Far(ctx, j); p.Drawn {
+		p.Far = b.pics.Rows(ctx, j.ID)
+	}
+	p.Large = b.pics.Large(r, j, p.Files, p.Drawn)
+	p.Picture = p.Large != nil
 	if err := b.choices(ctx, p); err != nil {
 		return nil, err
 	}
@@ -118,8 +130,9 @@ func (b *Board) kind(device string) devices.Kind {
 	return devices.DragKnife
 }
 
-// findings are those of a job, worst first as the report has them; none where they cannot be read.
-func (b *Board) findings(ctx context.Context, id int64) (out []numbered) {
+// findings are those of a job, worst first as the report has them; none where they cannot be read. One has a number only
+// where a picture of the draft shows it: in a lay the numbers are those of pieces, and small pieces have no rings.
+func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (out []numbered) {
 	text, err := b.o.Jobs.Read(ctx, id, "findings.json")
 	if err != nil {
 		return nil
@@ -129,8 +142,17 @@ func (b *Board) findings(ctx context.Context, id int64) (out []numbered) {
 		return nil
 	}
 	words := map[pattern.Severity]string{pattern.Error: "error", pattern.Warning: "warning", pattern.Note: "note"}
+	at, told := b.pics.Places(ctx, files)
 	for i, n := range picture.Numbered(all) {
-		out = append(out, numbered{all[i], n, words[all[i].Severity]})
+		one := numbered{Finding: all[i], Word: words[all[i].Severity]}
+		if !told {
+			one.Number = n
+		}
+		if place, is := at[n]; is {
+			one.Number = n
+			one.Place = fmt.Sprintf("%g %g", place[0], place[1])
+		}
+		out = append(out, one)
 	}
 	return out
 }
@@ -163,7 +185,11 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		return b.resumes(ctx, p, cuts, add)
 	case p.State.Ended():
 		if p.Stripped != ledger.Forgotten {
-			add(choice{Verb: "again", Text: "Make it again", Pieces: p.Job.Pieces > 1})
+			c := choice{Verb: "again", Text: "Make it again"}
+			if p.Job.Pieces > 1 {
+				c.Pieces = b.pics.Boxes(ctx, p.Job, p.Files)
+			}
+			add(c)
 		}
 	}
 	can, err := b.o.Jobs.CanBeNext(ctx, p.Job)
@@ -206,7 +232,11 @@ func (b *Board) resumes(ctx context.Context, p *jobPage, cuts bool, add func(cho
 		add(choice{Verb: "resume", Text: "Go on from the " + at.From, From: at.From, About: at.Text, Said: said(at.From)})
 	}
 	if len(points) > 0 && p.Job.Pieces > 1 {
-		add(choice{Verb: "resume", Text: "Go on with that piece", Piece: true, Said: said("piece"), About: "Where you see on the material which pieces are made, say the first that is not."})
+		boxes, err := b.pics.ToGoOn(ctx, p.Job, p.Files)
+		if err != nil || len(boxes) == 0 {
+			return err
+		}
+		add(choice{Verb: "resume", Text: "Go on with that piece", Piece: boxes, Said: said("piece"), About: "Where you see on the material which pieces are made, say the first that is not."})
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/returned"
 )
@@ -70,7 +71,7 @@ func (b *Board) pictured(ctx context.Context, j ledger.Job) bool {
 		return true
 	}
 	files, err := b.o.Jobs.Files(ctx, j.ID)
-	return err == nil && slices.ContainsFunc(files, func(f ledger.File) bool { return slices.Contains(pictures, f.Name) })
+	return err == nil && jobpicture.Has(files)
 }
 
 func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress) card {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/web"
 )
@@ -26,6 +27,22 @@ type watcher struct {
 	now    func() time.Time
 	// problem shows why a page is not shown.
 	problem func(http.ResponseWriter, *http.Request, error)
+	pics    *jobpicture.Pictures
+}
+
+// moment is what pages hear of a job that is being sent.
+type moment struct {
+	progress
+	// Sure and Sent are strokes, Far says of the pieces how far each came, as jobpicture.Pictures has them.
+	Sure int         `json:"sure"`
+	Sent int         `json:"sent"`
+	Far  [][2]string `json:"far,omitempty"`
+}
+
+func (c *watcher) momentOf(ctx context.Context, p control.Progress) moment {
+	m := moment{progress: progressOf(p), Far: c.pics.Rows(ctx, p.Job)}
+	m.Sure, m.Sent = jobpicture.Strokes(p)
+	return m
 }
 
 type seenKey struct{}
@@ -105,7 +122,7 @@ func (c *watcher) Watch(ctx context.Context) {
 				continue
 			}
 			for id, p := range latest {
-				c.events.Publish(web.Message{Name: "progress", Key: strconv.FormatInt(id, 10), Data: progressOf(p)})
+				c.events.Publish(web.Message{Name: "progress", Key: strconv.FormatInt(id, 10), Data: c.momentOf(ctx, p)})
 			}
 			clear(latest)
 			last, err := c.jobs.LastEvent(ctx)

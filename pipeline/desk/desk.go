@@ -60,6 +60,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
 		return nil, err
 	}
+	d.scripts = append(d.scripts, s.Large())
 	for _, name := range []string{"desk.js", "light.js", "eighths.js", "steps.js", "desk.css", "steps.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {

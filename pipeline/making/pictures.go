@@ -50,7 +50,9 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	case len(w.Strokes) > 0:
 		out.Pictures = m.pictures(w)
 	case w.Program.Language == devices.PDF: // nothing of it is drawn in strokes
-		out.Pictures = map[string][]byte{"pieces.svg": picture.Pattern(w.Pattern, nil, m.pictureOptions()).SVG()}
+		opt := m.pictureOptions()
+		opt.Copies = w.copies()
+		out.Pictures = map[string][]byte{"pieces.svg": picture.Pattern(w.Pattern, nil, opt).SVG()}
 	}
 	return out, nil
 }
@@ -96,7 +98,9 @@ func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Can
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
-		c = picture.Pattern(w.Pattern, page.Findings, m.pictureOptions())
+		opt := m.pictureOptions()
+		opt.Copies = w.copies()
+		c = picture.Pattern(w.Pattern, page.Findings, opt)
 		page.Numbers = picture.Numbered(page.Findings)
 		page.Picture = c.SVG()
 	}
@@ -116,13 +120,37 @@ func (m *Maker) pictures(w *Work) map[string][]byte {
 	return out
 }
 
+// copies are the pieces as they are cut, with the numbers by which "again" takes them.
+func (w *Work) copies() (out []picture.Copy) {
+	for i, r := range w.Ready {
+		name := r.Name
+		if r.Size != "" {
+			name += ", " + r.Size
+		}
+		if r.Copies > 1 {
+			name += fmt.Sprintf(", %d of %d", r.Copy, r.Copies)
+		}
+		if r.Mirrored {
+			name += ", turned over"
+		}
+		out = append(out, picture.Copy{Number: i + 1, Index: r.Index, Name: name})
+	}
+	return out
+}
+
 // View is what the device is asked to make.
 func (w *Work) View() picture.View {
 	v := picture.View{Title: w.named() + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length, Strokes: true}
 	for _, s := range w.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
-	v.Words = picture.Numbers(w.Strokes, v.Length)
+	v.Words, v.Pieces = picture.Numbers(w.Strokes, v.Length), picture.NumberedPieces(w.Strokes)
+	copies := w.copies()
+	for i, p := range v.Pieces {
+		if p.Number <= len(copies) {
+			v.Pieces[i].Name = copies[p.Number-1].Name
+		}
+	}
 	return v
 }
 

@@ -32,6 +32,12 @@ type shape struct {
 	class string
 	// handle is what the shape stands for, so that a page can light it up; it is not drawn.
 	handle *handle
+	// finding is the number of the finding that the shape rings, 0 for none.
+	finding int
+	// first is the number of the first line's stroke, counted from 1, and the others follow it; 0 where the lines are no
+	// strokes. alone says that no further line may be added.
+	first int
+	alone bool
 }
 
 type line struct {
@@ -42,6 +48,9 @@ type line struct {
 // Canvas is a picture in picture units, x to the right and y down.
 type Canvas struct {
 	Width, Height float64
+	// Scale is how many picture units are a millimetre, 0 where nothing is drawn to scale; below ScaleTo it does not hold,
+	// 0 for nowhere.
+	Scale, ScaleTo float64
 	// Title is what the picture shows, in words, for those who cannot see it.
 	Title string
 	// Lines are the kinds of lines that the picture shows, as its legend names them.
@@ -60,7 +69,7 @@ func (c *Canvas) add(class string, ink Ink, fill bool, points []orb.Point, close
 	}
 	if n := len(c.shapes); n > 0 && !fill {
 		last := &c.shapes[n-1]
-		if !last.fill && last.class == class && sameInk(last.ink, ink) {
+		if !last.fill && !last.alone && last.class == class && sameInk(last.ink, ink) {
 			last.lines = append(last.lines, line{points, closed})
 			return
 		}

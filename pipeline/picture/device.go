@@ -47,14 +47,16 @@ type View struct {
 	Layers []Layer
 	Marks  []Mark
 	Words  []Words
+	// Pieces can be pointed at by their numbers.
+	Pieces []NumberedPiece
 }
 
 // Device draws a view, the bed or the paper under it.
 func Device(v View, opt Options) *Canvas {
-	c := &Canvas{Width: pageWidth, Title: v.Title}
 	b := v.bound()
 	k := (pageWidth - 2*gutter) / math.Max(b.Max[0]-b.Min[0], 1)
 	k = math.Min(k, 1100/math.Max(b.Max[1]-b.Min[1], 1))
+	c := &Canvas{Width: pageWidth, Title: v.Title, Scale: k}
 	h := k * (b.Max[1] - b.Min[1])
 	f := frameAt(b, gutter, gutter, pageWidth-2*gutter, h, k)
 	end := b.Max[0]
@@ -64,7 +66,7 @@ func Device(v View, opt Options) *Canvas {
 	sheet := []orb.Point{{0, 0}, {end, 0}, {end, b.Max[1]}, {0, b.Max[1]}}
 	c.add("", Ink{Colour: look.Bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
 	used := map[look.Kind]bool{}
-	crowded := v.points() > manyPoints
+	crowded, strokes := v.points() > manyPoints, 0
 	for _, l := range v.Layers {
 		ink := inkOf(l.Kind)
 		ink.Width = math.Max(0.7, ink.Width*0.75)
@@ -77,6 +79,9 @@ func Device(v View, opt Options) *Canvas {
 			}
 			c.path(f, string(l.Kind), ink, p)
 			used[l.Kind] = true
+			if strokes++; v.Strokes {
+				c.stroke(strokes, len(p.Points) > 0)
+			}
 		}
 	}
 	for _, w := range v.Words {
@@ -96,6 +101,9 @@ func Device(v View, opt Options) *Canvas {
 	for i, m := range v.Marks {
 		c.fault(f, pattern.Finding{At: &m.At, Severity: m.Severity}, i+1, 0)
 	}
+	for _, p := range v.Pieces {
+		c.pointed(p.Number, p.Name, p.Outline.Apply(f.m).Points)
+	}
 	y := gutter + h + 26
 	if v.Title != "" {
 		c.text(orb.Point{gutter, y}, v.Title, 12, look.Dark, leftOf)
@@ -108,6 +116,17 @@ func Device(v View, opt Options) *Canvas {
 	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, look.Slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
+}
+
+// stroke says that the last line drawn is stroke n, counted from 1; drawn is false where it has no points.
+func (c *Canvas) stroke(n int, drawn bool) {
+	last := &c.shapes[len(c.shapes)-1]
+	switch {
+	case !drawn: // the next line is not the stroke after the last one drawn
+		last.alone = true
+	case last.first == 0:
+		last.first = n
+	}
 }
 
 // saidHeight is how high the letters of View.Said are.

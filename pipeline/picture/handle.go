@@ -1,22 +1,26 @@
 package picture
 
 import (
+	"slices"
+
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/simplify"
 
 	"tracewheel/pipeline/pattern"
 )
 
 // handle is what can be pointed at in a page: an edge, a dart or a lettered point of a piece, and the line of the
-// draft that says it, 0 for none.
+// draft that says it, 0 for none; or a whole piece of a lay by its number from 1.
 type handle struct {
 	piece, name string
 	line        int
+	number      int
 }
 
 // handles puts a shape that is not drawn over each edge, dart and lettered point; points lie on top.
 func (c *Canvas) handles(f frame, p *pattern.Piece) {
 	put := func(class, name string, no int, points []orb.Point, closed bool) {
-		c.shapes = append(c.shapes, shape{class: "handle " + class, handle: &handle{p.Name, name, no}, lines: []line{{points, closed}}})
+		c.shapes = append(c.shapes, shape{class: "handle " + class, handle: &handle{piece: p.Name, name: name, line: no}, lines: []line{{points, closed}}})
 	}
 	at := func(of ...orb.Point) (out []orb.Point) {
 		for _, q := range of {
@@ -48,3 +52,24 @@ func (c *Canvas) handles(f frame, p *pattern.Piece) {
 		}
 	}
 }
+
+// copies puts a shape that is not drawn over a piece for each of its copies.
+func (c *Canvas) copies(f frame, p *pattern.Pattern, piece int, all []Copy) {
+	o := p.Pieces[piece].Outline()
+	for _, k := range all {
+		if k.Index == piece && o != nil {
+			c.pointed(k.Number, k.Name, o.Apply(f.m).Points)
+		}
+	}
+}
+
+// pointed puts a shape that is not drawn over a piece.
+func (c *Canvas) pointed(number int, name string, outline []orb.Point) {
+	if len(outline) > 0 {
+		outline = simplify.DouglasPeucker(outlineTo).LineString(slices.Clone(orb.LineString(outline)))
+		c.shapes = append(c.shapes, shape{class: "piece", handle: &handle{piece: name, number: number}, lines: []line{{outline, true}}})
+	}
+}
+
+// outlineTo is how far, in picture units, the outline by which a piece is pointed at may lie beside the drawn one.
+const outlineTo = 0.5

@@ -1,7 +1,9 @@
 package picture
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/paulmach/orb"
@@ -15,8 +17,50 @@ import (
 // lines of its piece leave most room. The cut line of a piece on the fold is open from fold to fold, and is taken as
 // closed by the straight line between its ends. One piece alone has none.
 func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
-	var order []int
-	lines, outline := map[int][]geom.Path{}, map[int]geom.Path{}
+	order, lines, outline := byPiece(strokes)
+	if len(order) < 2 {
+		return nil
+	}
+	for _, n := range order {
+		at, room := roomiest(outline[n], lines[n])
+		if room > 0 {
+			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as they are high
+			words = append(words, Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
+		}
+	}
+	return words
+}
+
+// NumberedPiece is a piece of a lay as a person calls it, and the closed line round it.
+type NumberedPiece struct {
+	Number  int
+	Name    string
+	Outline geom.Path
+}
+
+// NumberedPieces are the pieces with the numbers that Numbers letters, the largest first, so that one within another lies on top.
+func NumberedPieces(strokes []devices.Stroke) (out []NumberedPiece) {
+	order, _, outline := byPiece(strokes)
+	if len(order) < 2 {
+		return nil
+	}
+	names := map[int]string{}
+	for _, s := range strokes {
+		names[s.Piece] = s.Name
+	}
+	for _, n := range order {
+		out = append(out, NumberedPiece{Number: n + 1, Name: names[n], Outline: outline[n]})
+	}
+	slices.SortStableFunc(out, func(a, b NumberedPiece) int {
+		return cmp.Compare(math.Abs(b.Outline.SignedArea()), math.Abs(a.Outline.SignedArea()))
+	})
+	return out
+}
+
+// byPiece are the pieces of some strokes, counted from 0, in the order in which they begin, their lines, and of each the
+// line that goes round it.
+func byPiece(strokes []devices.Stroke) (order []int, lines map[int][]geom.Path, outline map[int]geom.Path) {
+	lines, outline = map[int][]geom.Path{}, map[int]geom.Path{}
 	for _, s := range strokes {
 		if s.Piece < 0 || len(s.Path.Points) == 0 {
 			continue
@@ -31,17 +75,7 @@ func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 			outline[s.Piece] = line
 		}
 	}
-	if len(order) < 2 {
-		return nil
-	}
-	for _, n := range order {
-		at, room := roomiest(outline[n], lines[n])
-		if room > 0 {
-			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as they are high
-			words = append(words, Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
-		}
-	}
-	return words
+	return order, lines, outline
 }
 
 // roomiest is the place within an outline that lies farthest from all lines, of a grid's, and how far that is.

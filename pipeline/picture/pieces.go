@@ -25,6 +25,8 @@ type Options struct {
 	Coarse float64
 	// Handles puts shapes that are not drawn over edges, darts and lettered points, with their names and lines.
 	Handles bool
+	// Copies can be pointed at by their numbers, each on the piece of which it is one.
+	Copies []Copy
 	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
 	FaultsLarge bool
 	// Small is for a picture a few hundred pixels wide: the pieces' outlines, folds, darts and marks in lines three
@@ -32,6 +34,13 @@ type Options struct {
 	Small bool
 	// Before names in the legend whose lines are the pale ones behind; "" for the pieces as they were.
 	Before string
+}
+
+// Copy is a piece as it is cut: its number among all, from 1, what a person calls it, and the place of its piece in the
+// draft.
+type Copy struct {
+	Number, Index int
+	Name          string
 }
 
 // smallWidth is how much wider lines are in a small picture.
@@ -71,11 +80,13 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	numbers := Numbered(fs)
 	y := gutter
 	k := scaleFor(p, big, opt)
+	c.Scale = k
 	y = c.rows(p, big, k, y, func(i int, f frame) {
 		c.piece(f, &p.Pieces[i], opt, false)
 		if opt.Handles {
 			c.handles(f, &p.Pieces[i])
 		}
+		c.copies(f, p, i, opt.Copies)
 		flags := map[orb.Point]int{} // findings of one place have their numbers side by side
 		for j, fd := range fs {
 			if fd.Index == i && fd.At != nil {
@@ -90,7 +101,11 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 		y = c.foot(p, k, y, opt)
 	}
 	if len(small) > 0 {
-		y = c.rows(p, small, math.Min(scaleFor(p, small, opt), k)*0.35, y, func(i int, f frame) { c.piece(f, &p.Pieces[i], opt, true) })
+		c.ScaleTo = y
+		y = c.rows(p, small, math.Min(scaleFor(p, small, opt), k)*0.35, y, func(i int, f frame) {
+			c.piece(f, &p.Pieces[i], opt, true)
+			c.copies(f, p, i, opt.Copies)
+		})
 	}
 	c.Height = y + gutter/2
 	return c
@@ -389,7 +404,7 @@ func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 		c.add("fault", Ink{Colour: col, Width: 4}, false, pts, false)
 	}
 	at := f.at(*fd.At)
-	c.add("fault", Ink{Colour: col, Width: 2.2}, false, circle(at, 13), true)
+	c.shapes = append(c.shapes, shape{ink: Ink{Colour: col, Width: 2.2}, class: "fault", finding: number, alone: true, lines: []line{{circle(at, 13), true}}})
 	flag := orb.Point{at[0] + 22, at[1] - 22}
 	step := 22.0
 	if flag[0] > pageWidth-14-step*float64(nth) {

@@ -18,8 +18,8 @@ import (
 // SVG writes the canvas as a picture that scales with its page.
 func (c *Canvas) SVG() []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="img">`+"\n",
-		num(c.Width), num(c.Height), num(c.Width), num(c.Height))
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s"%s role="img">`+"\n",
+		num(c.Width), num(c.Height), num(c.Width), num(c.Height), c.scaleSaid())
 	if c.Title != "" {
 		fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(pattern.Printable(c.Title)))
 	}
@@ -37,8 +37,16 @@ func (c *Canvas) SVG() []byte {
 
 func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	b.WriteString(`<path`)
-	if h := s.handle; h != nil {
+	switch h := s.handle; {
+	case h != nil && h.number > 0:
+		fmt.Fprintf(b, ` data-number="%d" data-piece="%s"`, h.number, html.EscapeString(pattern.Printable(h.piece)))
+	case h != nil:
 		fmt.Fprintf(b, ` data-piece="%s" data-name="%s" data-line="%d"`, html.EscapeString(pattern.Printable(h.piece)), html.EscapeString(pattern.Printable(h.name)), h.line)
+	case s.finding > 0:
+		at := middleOf(s.lines[0].points)
+		fmt.Fprintf(b, ` data-finding="%d" data-at="%s %s"`, s.finding, num(at[0]), num(at[1]))
+	case s.first > 0:
+		fmt.Fprintf(b, ` data-stroke="%d"`, s.first)
 	}
 	if s.class != "" {
 		fmt.Fprintf(b, ` class="%s"`, s.class)
@@ -84,6 +92,20 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	}
 	b.WriteString(`"/>` + "\n")
 }
+
+// scaleSaid is how many picture units are a millimetre, for a page that measures in the picture.
+func (c *Canvas) scaleSaid() string {
+	if c.Scale <= 0 {
+		return ""
+	}
+	said := ` data-scale="` + strconv.FormatFloat(c.Scale, 'f', 6, 64) + `"`
+	if c.ScaleTo > 0 {
+		said += ` data-scale-to="` + num(c.ScaleTo) + `"`
+	}
+	return said
+}
+
+func middleOf(points []orb.Point) orb.Point { return orb.MultiPoint(points).Bound().Center() }
 
 // num writes a coordinate to a hundredth of a picture unit.
 func num(v float64) string { return string(appendNum(nil, v)) }

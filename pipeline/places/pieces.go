@@ -63,6 +63,19 @@ func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 	return all
 }
 
+// SentTo is the last stroke of a program, counted from 0, of which any of its first bytes is a part, -1 for none.
+func SentTo(p devices.Program, bytes int64) int {
+	last, at := -1, int64(0)
+	for _, b := range p.Blocks {
+		if at >= bytes {
+			break
+		}
+		last = max(last, b.Stroke)
+		at += int64(len(b.Bytes))
+	}
+	return last
+}
+
 // Faults of At.
 var (
 	// ErrNoPiece means that the program has no piece of that number.

@@ -174,3 +174,13 @@ func TestPieces(t *testing.T) {
 		}
 	}
 }
+
+// TestSentTo: a stroke is sent from its first byte on. Blocks have two bytes, the prelude's one.
+func TestSentTo(t *testing.T) {
+	p := program("p a0 a1 t b2")
+	for bytes, want := range map[int64]int{0: -1, 1: -1, 2: 0, 3: 0, 4: 1, 6: 1, 7: 2, 99: 2} {
+		if got := SentTo(p, bytes); got != want {
+			t.Errorf("after %d bytes the last stroke is %d, not %d", bytes, got, want)
+		}
+	}
+}

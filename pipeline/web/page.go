@@ -84,7 +84,11 @@ var sheet = func() []byte {
 	if err != nil {
 		panic(err) // embedded
 	}
-	return append([]byte(look.Style()), own...)
+	large, err := files.ReadFile("static/large.css")
+	if err != nil {
+		panic(err) // embedded
+	}
+	return slices.Concat([]byte(look.Style()), own, large)
 }()
 
 // script is a script of this room's own.
@@ -96,9 +100,13 @@ func script(name string) []byte {
 	return text
 }
 
+// Large is the script that zooms and measures in the pictures of elements with data-large, for Page.Scripts.
+func (s *Server) Large() string { return s.large }
+
 func (s *Server) ownPages() {
 	s.style = s.Asset("style.css", sheet)
 	s.Stream = s.Asset("stream.js", script("stream.js"))
+	s.large = s.Asset("large.js", script("large.js"))
 	s.mux.HandleFunc("GET /static/", func(w http.ResponseWriter, r *http.Request) {
 		a, ok := s.assets[r.URL.Path]
 		if !ok {

@@ -55,6 +55,7 @@ type Server struct {
 	http   *http.Server
 	nav    []Link
 	style  string
+	large  string
 	assets map[string]asset
 }
 

@@ -133,6 +133,14 @@ func (b Browser) Shot(name string) {
 	}
 }
 
+// Look keeps what the window shows where TRACEWHEEL_SHOTS names a folder.
+func (b Browser) Look(name string) {
+	b.t.Helper()
+	if os.Getenv("UPDATE") == "" {
+		b.View(name)
+	}
+}
+
 // View keeps what the window shows: for looking at where TRACEWHEEL_SHOTS names a folder, and with UPDATE set as a
 // picture of the README, in testdata/pictures.
 func (b Browser) View(name string) {

@@ -1,0 +1,82 @@
+package picture
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"strings"
+
+	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/pattern"
+)
+
+// Over is what is drawn over a picture of a job.
+type Over struct {
+	// Progress tells what is made from what is to come: Sure is the last stroke, counted from 0, that surely is made, and Sent
+	// the last one of which anything was sent, -1 for none.
+	Progress   bool
+	Sure, Sent int
+	// Finding is the number of one to be ringed, 0 for none.
+	Finding int
+}
+
+// stretches bounds how many lines the strokes of a job are drawn in; more of them share one, which counts as made once all
+// of it is.
+const stretches = 5000
+
+// Over draws over the picture, in a picture of its own with nothing behind: strokes that surely are made in thick lines, those
+// that are sent in dashes, none of those to come, a ring where the first begins that is not surely made, and a ring round a
+// finding. The pieces' outlines are there to be pointed at.
+func (s *Shown) Over(o Over) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" class="over" aria-hidden="true">`+"\n<style>%s</style>\n",
+		num(s.Wide), num(s.High), num(s.Wide), num(s.High), look.DarkSVG())
+	if o.Progress {
+		s.progress(&b, o)
+	}
+	for _, p := range s.Pieces {
+		fmt.Fprintf(&b, `<path class="piece" data-number="%d" fill="none" d="%s"><title>%d %s</title></path>`+"\n", p.Number, p.D, p.Number, html.EscapeString(pattern.Printable(p.Name)))
+	}
+	if at, is := s.Findings[o.Finding]; is {
+		fmt.Fprintf(&b, `<circle class="place" cx="%s" cy="%s" r="30" fill="none" stroke="%s" stroke-width="4"/>`+"\n", num(at[0]), num(at[1]), look.Hex(look.Crimson.Light))
+	}
+	b.WriteString("</svg>\n")
+	return b.Bytes()
+}
+
+// inkOver are how strokes are drawn over the picture by how far they came.
+var inkOver = map[string]string{
+	"drawn": fmt.Sprintf(` stroke="%s" stroke-width="4.5" stroke-linecap="round"`, look.Hex(look.Chalk.Light)),
+	"sent":  fmt.Sprintf(` stroke="%s" stroke-width="3" stroke-dasharray="5 5"`, look.Hex(look.Amber.Light)),
+	"come":  "",
+}
+
+func (s *Shown) progress(b *bytes.Buffer, o Over) {
+	each := (len(s.Strokes) + stretches - 1) / stretches
+	for from := 0; from < len(s.Strokes); from += each {
+		to := min(from+each, len(s.Strokes)) - 1
+		far := "come"
+		if to <= o.Sure {
+			far = "drawn"
+		} else if from <= o.Sent {
+			far = "sent"
+		}
+		fmt.Fprintf(b, `<path class="%s" data-from="%d" data-to="%d" fill="none"%s d="%s"/>`+"\n", far, from, to, inkOver[far], strings.Join(s.Strokes[from:to+1], ""))
+	}
+	if x, y, is := s.begins(o.Sure + 1); is && o.Sent >= 0 {
+		ink := look.Hex(look.Crimson.Light)
+		fmt.Fprintf(b, `<g class="tool" transform="translate(%s %s)"><circle r="10" fill="none" stroke="%s" stroke-width="3"/><circle r="2.5" fill="%s"/></g>`+"\n", x, y, ink, ink)
+	}
+}
+
+// begins is where a stroke begins, false where there is no such stroke.
+func (s *Shown) begins(stroke int) (x, y string, is bool) {
+	if stroke < 0 || stroke >= len(s.Strokes) || s.Strokes[stroke] == "" {
+		return "", "", false
+	}
+	words := strings.FieldsFunc(s.Strokes[stroke], func(r rune) bool { return strings.ContainsRune("MLZ ", r) })
+	if len(words) < 2 {
+		return "", "", false
+	}
+	return words[0], words[1], true
+}
