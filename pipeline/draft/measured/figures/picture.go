@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
@@ -23,11 +24,31 @@ const (
 	scaleAway = 54.0
 )
 
+// How much of its letters' height a word takes, at most of the fonts that browsers take for sans-serif: each letter across,
+// the whole from the lowest to the highest, and what hangs below the line on which it stands.
+const (
+	letterWide = 0.66
+	wordHigh   = 1.0
+	wordBelow  = 0.24
+)
+
+// fonts are the heights of letters by class, as the page's style has them.
+var fonts = map[string]float64{"word": 10, "length": 11}
+
 // picturer draws one piece, mm with y up, into a box of the page.
 type picturer struct {
-	b     strings.Builder
-	scale float64
-	box   orb.Bound
+	b         strings.Builder
+	scale     float64
+	box       orb.Bound
+	lettering look.Lettering
+	words     []words
+}
+
+// words wait until all that has a fixed place is drawn.
+type words struct {
+	text, class string
+	at          orb.Point // in the picture
+	angle       float64   // where they stand if that is free
 }
 
 // Drawing is a large picture of the piece with all that is marked on it, and its lengths, as SVG.
@@ -41,6 +62,7 @@ func (p PieceFigures) Drawing() template.HTML {
 	d.scale = math.Min(pictureWide/math.Max(w, geom.Tiny), pictureHigh/math.Max(h, geom.Tiny))
 	fmt.Fprintf(&d.b, `<svg class="chalk" width="%.0f" height="%.0f" viewBox="0 0 %[1]v %[2]v" role="img" aria-label="%s, with its marks and lengths">`,
 		math.Ceil(d.scale*w+2*margin), math.Ceil(d.scale*h+2*margin), template.HTMLEscapeString(p.Name))
+	d.lettering.Within.Max = orb.Point{math.Ceil(d.scale*w + 2*margin), math.Ceil(d.scale*h + 2*margin)}
 	d.measures(p.Marking, d.scale*w, d.scale*h)
 	d.outline(p, *line)
 	for _, t := range p.drawn.Darts {
@@ -54,7 +76,7 @@ func (p PieceFigures) Drawing() template.HTML {
 		}
 		if k != look.PleatFold && k != look.Placement && k != look.LaidTo && k != look.Dart && k != look.Button && len(m.Path.Points) > 1 {
 			q, _ := m.Path.At(m.Path.Length() / 2)
-			d.text(q, m.Label, "middle")
+			d.write(q, m.Label, "word", -math.Pi/2)
 		}
 	}
 	for _, c := range p.drawn.Cutouts {
@@ -66,7 +88,7 @@ func (p PieceFigures) Drawing() template.HTML {
 		for _, l := range [][2]orb.Point{{g.A, g.B}, {g.B, g.A}} {
 			d.head(f, l[0], l[1])
 		}
-		d.text(geom.Lerp(g.A, g.B, 0.7), "grain", "start")
+		d.write(geom.Lerp(g.A, g.B, 0.7), "grain", "word", 0)
 	}
 	for _, q := range p.drawn.Drills {
 		at := d.at(q.At)
@@ -74,9 +96,15 @@ func (p PieceFigures) Drawing() template.HTML {
 	}
 	d.notches(p, *line)
 	for _, l := range p.drawn.Points {
+		at := d.at(l.At)
+		if !d.lettering.Within.Contains(at) {
+			continue
+		}
 		d.circle(l.At, 1.6)
-		d.text(l.At, l.Text, "start")
+		d.lettering.Take(orb.Bound{Min: orb.Point{at[0] - 2, at[1] - 2}, Max: orb.Point{at[0] + 2, at[1] + 2}})
+		d.write(l.At, l.Text, "word", -math.Pi/4)
 	}
+	d.letter()
 	d.b.WriteString("</svg>")
 	return template.HTML(d.b.String())
 }
@@ -86,25 +114,31 @@ func (d *picturer) at(q orb.Point) orb.Point {
 }
 
 // measures draws the two lines from which the list measures, at the piece's left and at its top, and outside them how far
-// across and down each place of the outline lies, the farthest always. wide and high are the piece's in the picture.
-func (d *picturer) measures(m MarkingOut, wide, high float64) {
+// across and down each place of the outline lies, the farthest always. long and high are the piece's in the picture.
+func (d *picturer) measures(m MarkingOut, long, high float64) {
 	const over = 24.0
 	thin := func(x0, y0, x1, y1 float64, dash string) {
 		fmt.Fprintf(&d.b, `<path class="mark" stroke-width="0.6"%s d="M%.1f %.1fL%.1f %.1f"/>`, dash, x0, y0, x1, y1)
 	}
 	words := func(x, y float64, anchor, text string) {
 		fmt.Fprintf(&d.b, `<text class="word measure" text-anchor="%s" x="%.1f" y="%.1f">%s</text>`, anchor, x, y, template.HTMLEscapeString(text))
+		if anchor == "end" {
+			x -= wide("word", text) / 2
+		}
+		d.lettering.Take(boxOf("word", text, x, y))
 	}
 	const dash = ` stroke-dasharray="2 3"`
-	thin(margin-over, margin, margin+wide+over, margin, dash)
+	thin(margin-over, margin, margin+long+over, margin, dash)
 	thin(margin, margin-over, margin, margin+high+over, dash)
 	k := d.scale * m.scale * m.unit.mm // of the picture in the draft's unit
 	var across, down []told
+	room := 0.0
 	for _, r := range m.Outline {
 		across, down = append(across, told{k * r.X, r.Across}), append(down, told{k * r.Y, r.Down})
+		room = math.Max(room, wide("word", r.Across)+4)
 	}
-	thin(margin, margin-scaleAway, margin+wide, margin-scaleAway, "")
-	for _, t := range apart(across, 34) {
+	thin(margin, margin-scaleAway, margin+long, margin-scaleAway, "")
+	for _, t := range apart(across, room) {
 		thin(margin+t.at, margin-scaleAway-3, margin+t.at, margin-scaleAway+3, "")
 		words(margin+t.at, margin-scaleAway-6, "middle", t.words)
 	}
@@ -113,7 +147,7 @@ func (d *picturer) measures(m MarkingOut, wide, high float64) {
 		thin(margin-scaleAway-3, margin+t.at, margin-scaleAway+3, margin+t.at, "")
 		words(margin-scaleAway-6, margin+t.at+3.5, "end", t.words)
 	}
-	words(margin+wide+over, margin-scaleAway+3.5, "middle", "across")
+	words(margin+long+over, margin-scaleAway+3.5, "middle", "across")
 	words(margin-scaleAway, margin+high+over, "middle", "down")
 }
 
@@ -158,21 +192,12 @@ func (d *picturer) outline(p PieceFigures, line geom.Path) {
 		}
 		d.path(look.Of(k), part)
 		at, way := part.At(part.Length() / 2)
-		away := geom.Mul(geom.Left(way), outside*13/d.scale)
+		away := geom.Mul(geom.Left(way), outside)
 		words := p.Edges[i].Chalk
 		if ed.Fold {
 			words = "fold " + words
 		}
-		anchor := "middle"
-		switch {
-		case away[0]*d.scale > 6:
-			anchor = "start"
-			away = geom.Mul(away, 0.5)
-		case away[0]*d.scale < -6:
-			anchor = "end"
-			away = geom.Mul(away, 0.5)
-		}
-		d.write(geom.Add(at, away), words, anchor, "length", 4)
+		d.write(at, words, "length", math.Atan2(-away[1], away[0])) // y runs down in the picture
 	}
 }
 
@@ -222,13 +247,30 @@ func (d *picturer) circle(q orb.Point, r float64) {
 	fmt.Fprintf(&d.b, `<circle class="mark" cx="%.1f" cy="%.1f" r="%.1f"/>`, at[0], at[1], r)
 }
 
-func (d *picturer) text(q orb.Point, words, anchor string) { d.write(q, words, anchor, "word", -4) }
+// write has words stand beside a place, at an angle from it where that is free, y down.
+func (d *picturer) write(q orb.Point, text, class string, angle float64) {
+	d.words = append(d.words, words{text, class, d.at(q), angle})
+}
 
-func (d *picturer) write(q orb.Point, words, anchor, class string, low float64) {
-	at := d.at(q)
-	left := 0.0
-	if anchor == "start" && class == "word" {
-		left = 4
+// letter writes what waits: lengths first, so that they stand nearest to their edges.
+func (d *picturer) letter() {
+	slices.SortStableFunc(d.words, func(a, b words) int { return cmp.Compare(a.class, b.class) })
+	for _, w := range d.words {
+		box, led := d.lettering.Place(w.at, wide(w.class, w.text), wordHigh*fonts[w.class], w.angle)
+		if led {
+			to := orb.Point{math.Max(box.Min[0], math.Min(w.at[0], box.Max[0])), math.Max(box.Min[1], math.Min(w.at[1], box.Max[1]))}
+			fmt.Fprintf(&d.b, `<path class="mark" stroke-width="0.5" d="M%.1f %.1fL%.1f %.1f"/>`, w.at[0], w.at[1], to[0], to[1])
+		}
+		fmt.Fprintf(&d.b, `<text class="%s" text-anchor="middle" x="%.1f" y="%.1f">%s</text>`, w.class, box.Center()[0], box.Max[1]-wordBelow*fonts[w.class], template.HTMLEscapeString(w.text))
 	}
-	fmt.Fprintf(&d.b, `<text class="%s" text-anchor="%s" x="%.1f" y="%.1f">%s</text>`, class, anchor, at[0]+left, at[1]+low, template.HTMLEscapeString(words))
+}
+
+// boxOf is what words take whose middle stands at x, on a line at y.
+func boxOf(class, text string, x, y float64) orb.Bound {
+	long, high := wide(class, text), fonts[class]
+	return orb.Bound{Min: orb.Point{x - long/2, y - (wordHigh-wordBelow)*high}, Max: orb.Point{x + long/2, y + wordBelow*high}}
+}
+
+func wide(class, text string) float64 {
+	return letterWide * fonts[class] * float64(utf8.RuneCountInString(text))
 }

@@ -1,0 +1,65 @@
+package look
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// Lettering finds places for words in a picture so that none stands on another: beside what they belong to where that
+// is free, else farther off, for a line to lead to them. Lengths are the picture's own. The zero Lettering has no edge.
+type Lettering struct {
+	// Within is the picture, outside of which nothing is seen; empty for no edge.
+	Within orb.Bound
+	taken  []orb.Bound
+}
+
+// How far from its place a word stands at first, in steps of what, and from where on a line leads to it.
+const (
+	letteringGap  = 3.0
+	letteringStep = 3.0
+	letteringLed  = 12.0
+	letteringMost = 240.0
+	ways          = 16
+)
+
+// Take keeps a box free of words.
+func (l *Lettering) Take(box orb.Bound) { l.taken = append(l.taken, box) }
+
+// Place finds the box of words so wide and high that belong to a place, as near to it as may be, at first in the
+// direction of an angle (radians). It tells whether they stand so far off that a line must lead to them.
+func (l *Lettering) Place(at orb.Point, wide, high, angle float64) (box orb.Bound, led bool) {
+	edged := l.Within.Min != l.Within.Max && l.Within.Contains(at)
+	beside := func(off, angle float64) orb.Bound {
+		s, c := math.Sincos(angle)
+		half := func(v float64) float64 { return math.Max(-0.5, math.Min(0.5, v/math.Sqrt2)) } // at 45 degrees the box's corner is nearest
+		x, y := at[0]+c*off+half(c)*wide, at[1]+s*off+half(s)*high
+		return orb.Bound{Min: orb.Point{x - wide/2, y - high/2}, Max: orb.Point{x + wide/2, y + high/2}}
+	}
+	for off := letteringGap; off < letteringMost; off += letteringStep {
+		for i := range ways {
+			turn := float64((i+1)/2) * 2 * math.Pi / ways
+			if i%2 == 0 {
+				turn = -turn
+			}
+			box := beside(off, angle+turn)
+			if l.free(box) && (!edged || l.Within.Contains(box.Min) && l.Within.Contains(box.Max)) {
+				l.Take(box)
+				return box, off > letteringLed
+			}
+		}
+	}
+	box = beside(letteringGap, angle)
+	l.Take(box)
+	return box, false
+}
+
+// free tells whether no box that is taken shares more than an edge with another.
+func (l *Lettering) free(box orb.Bound) bool {
+	for _, t := range l.taken {
+		if box.Min[0] < t.Max[0] && t.Min[0] < box.Max[0] && box.Min[1] < t.Max[1] && t.Min[1] < box.Max[1] {
+			return false
+		}
+	}
+	return true
+}
