@@ -45,15 +45,16 @@
     if (!k || !k.strokes.length || f.dataset.job !== String(d.job)) return;
     k.sure = Math.max(k.sure, d.sure);
     k.sent = Math.max(k.sent, d.sent);
-    let next = null;
+    let last = null, whole = true; // the tool is at the stroke that was sent last, or before it
     for (const s of k.strokes) {
       const far = s.to <= k.sure ? "drawn" : s.from <= k.sent ? "sent" : "come", was = s.e.getAttribute("class");
       if (was !== far && was !== "drawn" && far !== "come") s.e.setAttribute("class", far);
-      if (!next && s.e.getAttribute("class") !== "drawn") next = s;
+      if (s.from <= k.sent) last = s;
+      whole = whole && s.e.getAttribute("class") === "drawn";
     }
     let tool = k.svg.querySelector(".tool");
-    const at = next && /^M(\S+) ([^LZM]+)/.exec(next.e.getAttribute("d"));
-    if (!at || k.sent < 0) { if (tool) tool.remove(); return; }
+    const at = last && !whole && /^M(\S+) ([^LZM]+)/.exec(last.e.getAttribute("d"));
+    if (!at) { if (tool) tool.remove(); return; }
     if (!tool) {
       tool = document.createElementNS(k.svg.namespaceURI, "g");
       tool.setAttribute("class", "tool");

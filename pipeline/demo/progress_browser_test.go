@@ -76,21 +76,21 @@ func TestProgressInTheBrowser(t *testing.T) {
 			if err := d.shop.Jobs().Release(control.ByDemo(t.Context()), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
-			until("document.querySelectorAll('.over .drawn').length > 5 && document.querySelectorAll('.over .come').length > 5 && document.querySelector('.over .tool') !== null")
+			until("document.querySelectorAll('.over .drawn, .over .sent').length > 5 && document.querySelectorAll('.over .come').length > 5 && document.querySelector('.over .tool') !== null")
 			many := func() int {
-				n, err := strconv.Atoi(told("String(document.querySelectorAll('.over .drawn').length)"))
+				n, err := strconv.Atoi(told("String(document.querySelectorAll('.over .drawn, .over .sent').length)"))
 				if err != nil {
 					t.Fatal(err)
 				}
 				return n
 			}
-			was := many()
-			until(fmt.Sprintf("document.querySelectorAll('.over .drawn').length > %d", was)) // by the stream, no page is loaded
+			was, ring := many(), told("document.querySelector('.over .tool').getAttribute('transform')")
+			until(fmt.Sprintf("document.querySelectorAll('.over .drawn, .over .sent').length > %d && document.querySelector('.over .tool').getAttribute('transform') !== '%s'", was, ring)) // by the stream, no page is loaded
 			if err := d.shop.Jobs().Pause(t.Context(), 1); err != nil {
 				t.Fatal(err)
 			}
 			until("document.querySelector('.state').textContent.includes('paused') || document.querySelector('.state').textContent.includes('stopped')")
-			until("/done: \\d+ \\(/.test(document.querySelector('[data-far]').textContent.replace(/\\s+/g, ' '))")
+			until("/not begun: \\d+ \\(/.test(document.querySelector('[data-far]').textContent.replace(/\\s+/g, ' '))")
 			b.Sound(fmt.Sprintf("progress-%d", width))
 			b.Do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#picture").scrollIntoView()`))
 			b.Look(fmt.Sprintf("progress-view-%d", width))
@@ -98,17 +98,18 @@ func TestProgressInTheBrowser(t *testing.T) {
 			// Loaded anew it shows at least what it showed, and what a page without scripts shows is the same picture.
 			was = many()
 			b.Do(chromedp.Navigate(address + "/job/1"))
-			until(fmt.Sprintf("document.querySelectorAll('svg.over .drawn').length >= %d && document.querySelectorAll('svg.over .come').length > 0", was))
+			until(fmt.Sprintf("document.querySelectorAll('svg.over .drawn, svg.over .sent').length >= %d && document.querySelectorAll('svg.over .come').length > 0", was))
 			if told(`fetch(location.href).then(r => r.text()).then(t => String(/<img class="over" src="\/job\/1\/over[^"]*"/.test(t) && t.includes("surely made")))`) != "true" {
 				t.Error("without scripts nothing tells how far it is")
 			}
-			// What is called made is made: the sender's own count of sure strokes is not below it.
-			var sure int
+			// What is called sent was sent, and what is called made is surely made: the sender's own count of strokes is not below it.
 			for _, p := range d.shop.Jobs().Now() {
-				sure = p.Sure
-			}
-			if n := many(); n > sure+1 {
-				t.Errorf("%d strokes are shown as made, and %d surely are", n, sure+1)
+				if n := many(); n > p.Stroke+1 {
+					t.Errorf("%d strokes are shown as sent, and %d are", n, p.Stroke+1)
+				}
+				if made := told("String(document.querySelectorAll('.over .drawn').length)"); made != strconv.Itoa(p.Sure+1) {
+					t.Errorf("%s strokes are shown as made, and %d surely are", made, p.Sure+1)
+				}
 			}
 			if err := d.shop.Jobs().Cancel(t.Context(), 1); err != nil {
 				t.Fatal(err)
@@ -118,7 +119,7 @@ func TestProgressInTheBrowser(t *testing.T) {
 			if err != nil || j.State != ledger.Canceled {
 				t.Errorf("%+v, %v", j, err)
 			}
-			until("document.querySelectorAll('[data-choose] input').length === 90 && document.querySelectorAll('svg.over .drawn').length > 0")
+			until("document.querySelectorAll('[data-choose] input').length === 90 && document.querySelectorAll('svg.over .drawn, svg.over .sent').length > 0")
 		})
 	}
 }

@@ -48,10 +48,11 @@ type piecesFar struct {
 
 type farKept struct {
 	at   time.Time
+	how  string // whether it ran, stood or was over then
 	rows [][2]string
 }
 
-// farAnew is how old it may be.
+// farAnew is how old it may be while a job runs on.
 const farAnew = 2 * time.Second
 
 // Rows says how far the pieces of a job came, as words and the pieces' numbers and names; nil where that is not known.
@@ -59,8 +60,16 @@ func (p *Pictures) Rows(ctx context.Context, id int64) [][2]string {
 	k := &p.far
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	now := p.Now()
-	if kept, is := k.of[id]; is && now.Sub(kept.at) < farAnew && !now.Before(kept.at) {
+	now, how := p.Now(), "over"
+	for _, m := range p.Jobs.Now() {
+		if m.Job == id {
+			how = "runs"
+			if m.Person {
+				how = "stands"
+			}
+		}
+	}
+	if kept, is := k.of[id]; is && kept.how == how && now.Sub(kept.at) < farAnew && !now.Before(kept.at) {
 		return kept.rows
 	}
 	list, err := p.Jobs.Pieces(ctx, id)
@@ -71,6 +80,6 @@ func (p *Pictures) Rows(ctx context.Context, id int64) [][2]string {
 		k.of = map[int64]farKept{}
 	}
 	rows := places.Rows(list)
-	k.of[id] = farKept{now, rows}
+	k.of[id] = farKept{now, how, rows}
 	return rows
 }

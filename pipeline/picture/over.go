@@ -25,8 +25,8 @@ type Over struct {
 const stretches = 5000
 
 // Over draws over the picture, in a picture of its own with nothing behind: strokes that surely are made in thick lines, those
-// that are sent in dashes, none of those to come, a ring where the first begins that is not surely made, and a ring round a
-// finding. The pieces' outlines are there to be pointed at.
+// that are sent in dashes, none of those to come, a ring where the one begins that was sent last, at which or before which the tool
+// is, and a ring round a finding. The pieces' outlines are there to be pointed at.
 func (s *Shown) Over(o Over) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" class="over" aria-hidden="true">`+"\n<style>%s</style>\n",
@@ -63,7 +63,7 @@ func (s *Shown) progress(b *bytes.Buffer, o Over) {
 		}
 		fmt.Fprintf(b, `<path class="%s" data-from="%d" data-to="%d" fill="none"%s d="%s"/>`+"\n", far, from, to, inkOver[far], strings.Join(s.Strokes[from:to+1], ""))
 	}
-	if x, y, is := s.begins(o.Sure + 1); is && o.Sent >= 0 {
+	if x, y, is := s.begins(min(o.Sent, len(s.Strokes)-1)); is && o.Sure < len(s.Strokes)-1 {
 		ink := look.Hex(look.Crimson.Light)
 		fmt.Fprintf(b, `<g class="tool" transform="translate(%s %s)"><circle r="10" fill="none" stroke="%s" stroke-width="3"/><circle r="2.5" fill="%s"/></g>`+"\n", x, y, ink, ink)
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // TestOver: strokes are told apart by how far they came, one that shares its line with others counts as made only with
-// them, and the ring stands where the first begins that is not surely made.
+// them, and the ring stands where the one begins that was sent last.
 func TestOver(t *testing.T) {
 	s := Shown{Wide: 100, High: 50, Strokes: []string{"M1 1L2 2", "M3 3L4 4", "M5 5L6 6", "M7 7L8 8"},
 		Pieces: []ShownPiece{{2, "a <b>", "M0 0L9 0L9 9Z"}}, Findings: map[int]orb.Point{3: {20, 30}}}
@@ -31,7 +31,7 @@ func TestOver(t *testing.T) {
 		}
 	}
 	text := string(s.Over(Over{Progress: true, Sure: 0, Sent: 2, Finding: 3}))
-	for _, want := range []string{`transform="translate(3 3)"`, `cx="20" cy="30"`, `data-number="2"`, "<title>2 a &lt;b&gt;</title>"} {
+	for _, want := range []string{`transform="translate(5 5)"`, `cx="20" cy="30"`, `data-number="2"`, "<title>2 a &lt;b&gt;</title>"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %s in %s", want, text)
 		}
