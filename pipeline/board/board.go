@@ -19,6 +19,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/jobpicture"
+	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
@@ -47,6 +48,7 @@ type Board struct {
 	sheets  []string
 	*watcher
 	pics *jobpicture.Pictures
+	lays *laid.Cloths
 }
 
 // New puts the board's pages into a server.
@@ -54,7 +56,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	b := &Board{o: o, web: s}
+	b := &Board{o: o, web: s, lays: &laid.Cloths{Room: o.Room, Busy: func() bool { return len(o.Jobs.Now()) > 0 }}}
 	b.pics = &jobpicture.Pictures{Jobs: o.Jobs, Kind: b.kind, Unit: func() string { return o.Room().Units }, Now: o.Now, Problem: b.problem}
 	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem, b.pics}
 	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count,
@@ -90,25 +92,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		}
 	}
 	b.scripts = append(b.scripts, s.Stream) // last: the others hear it
-	s.Link("/", "Jobs")
-	s.Link("/drop", "Drop drafts")
-	s.Link("/past", "Past jobs")
-	s.Handle("GET /{$}", b.live(b.list))
-	s.Handle("GET /job/{id}", b.live(b.withJob(b.job)))
-	s.Handle("GET /job/{id}/picture", b.withJob(b.pics.Picture))
-	s.Handle("GET /job/{id}/over", b.withJob(b.pics.Over))
-	s.Handle("GET /job/{id}/file/{name}", b.withJob(b.file))
-	s.Handle("POST /job/{id}/{verb}", b.withJob(b.act))
-	s.Handle("GET /past", b.past)
-	s.Handle("GET /production", b.production)
-	s.Handle("POST /job/{id}/tick", b.withJob(b.tick))
-	s.Handle("GET /drop", b.dropPage)
-	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
-	s.Handle("GET /device/{name}", b.live(b.withDevice(b.device)))
-	s.Handle("POST /device/{name}/changed", b.withDevice(b.changedTool))
-	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))
-	s.Handle("POST /device/{name}/judge", b.withDevice(b.judgeSquare))
-	s.Handle("POST /device/{name}/square", b.withDevice(b.recordSquare))
+	b.routes(s)
 	return b, nil
 }
 

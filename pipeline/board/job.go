@@ -11,11 +11,14 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/jobpicture"
+	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/sending"
+	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
 
@@ -38,8 +41,11 @@ type jobPage struct {
 	Findings []numbered
 	Events   []ledger.Event
 	// Last is the number of the newest event: a button pressed on an older page is refused.
-	Last    int64
-	Files   []ledger.File
+	Last  int64
+	Files []ledger.File
+	// Numbers are those of its measured drafts; Lays leads to the page of its lays.
+	Numbers []*figures.Figures
+	Lays    bool
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
 	Asked   []control.Answer // those that the question wants
@@ -106,6 +112,10 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	}
 	p.Large = b.pics.Large(r, j, p.Files, p.Drawn)
 	p.Picture = p.Large != nil
+	if p.Lays = j.Pieces > 0 && !testsquare.IsOrder(j.File); p.Lays && j.State != ledger.Aborted && j.Stripped == ledger.Whole {
+		// without them where they cannot be read: what is wrong with the files is told where they are used
+		p.Numbers, _ = b.lays.Numbers(ctx, laid.KeyOf(j), b.reads(r, j))
+	}
 	if err := b.choices(ctx, p); err != nil {
 		return nil, err
 	}

@@ -33,6 +33,12 @@ type Wish struct {
 	Fold  pattern.Folding
 	Nap   pattern.Nap
 	Turns []float64
+	// Material is one of the workroom's that is taken for all cloths instead of what the drafts say, "" for none; Only is the
+	// place of the one cloth that is laid, counted from 1, 0 for all.
+	Material string
+	Only     int
+	// Busy tells when the search is to pause; nil for never.
+	Busy func() bool
 	// Once is for paper: each piece once, free to turn.
 	Once bool
 	// Steps or Time bound the search, Time that of all cloths together.
@@ -48,7 +54,9 @@ type Layout struct {
 	Findings []pattern.Finding
 	Cloths   []*Cloth
 	// Short are the cloths that are refused because the lay is longer than what is at hand.
-	Short  []*Cloth
+	Short []*Cloth
+	// Fit are the cloths that would do, where others are refused.
+	Fit    []*Cloth
 	Drafts []*pattern.Pattern // as they were given
 	// Unit is that in which lengths are told: of the drafts where they agree, else of the workroom.
 	Unit string
@@ -61,48 +69,100 @@ func New(materials map[string]config.Material, unit string) *Layout {
 	return &Layout{Unit: unit, materials: materials}
 }
 
-// Deal gives the pieces of Drafts[draft] to their cloths, in the order in which the draft has them.
+// Deal gives the pieces of Drafts[draft] to their cloths, in the order in which the draft has them. Cloths of one name are
+// one, but where drafts say otherwise of its width, nap, fold or turns: each then is as its own drafts say.
 func (l *Layout) Deal(draft int, ready []pattern.Ready) {
-	p, most := l.Drafts[draft], 0
+	all, most := l.Drafts[draft], 0
 	for _, c := range l.Cloths {
 		for i := range c.laid {
 			most = max(most, c.laid[i].Garment)
 		}
 	}
 	for _, r := range ready {
+		p := all.DraftOf(r.Index)
 		said, ok := p.ClothOf(r.Material)
-		name := said.Name
 		if !ok {
-			name = pattern.ClothName(r.Material)
+			said = pattern.Cloth{Name: pattern.ClothName(r.Material)}
 		}
-		var c *Cloth
-		if k := slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.Name == name }); k >= 0 {
-			c = l.Cloths[k]
-		} else {
-			c = &Cloth{Name: name}
-			l.Cloths = append(l.Cloths, c)
+		k := slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.takes(said, ok) })
+		if k < 0 {
+			k, l.Cloths = len(l.Cloths), append(l.Cloths, &Cloth{Name: said.Name, said: pattern.Cloth{Name: said.Name}})
 		}
-		if c.said.Width == 0 && ok {
-			c.said = said
+		c := l.Cloths[k]
+		if ok {
+			c.tell(said)
+		}
+		if called := p.Called(); !slices.Contains(c.Of, called) {
+			c.Of = append(c.Of, called)
 		}
 		r.Draft, r.Garment = draft, most+r.Garment
-		c.Drawn = append(c.Drawn, r)
-		r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
-		c.laid = append(c.laid, r)
+		c.Drawn, c.laid = append(c.Drawn, r), append(c.laid, cutOnly(r))
 	}
+}
+
+// takes tells whether what a draft says of a cloth, where it says anything, holds on this one.
+func (c *Cloth) takes(said pattern.Cloth, ok bool) bool {
+	was := c.said
+	return c.Name == said.Name && (!ok || !c.told ||
+		agree(was.Width, said.Width) && agree(was.Selvedge, said.Selvedge) && agree(was.Nap, said.Nap) && agree(was.Fold, said.Fold) &&
+			agree(was.Shrinkage, said.Shrinkage) && was.QuarterTurns == said.QuarterTurns)
+}
+
+func agree[T comparable](a, b T) bool {
+	var unsaid T
+	return a == b || a == unsaid || b == unsaid
+}
+
+// tell adds what a draft says of the cloth.
+func (c *Cloth) tell(said pattern.Cloth) {
+	was := &c.said
+	was.Width, was.Selvedge, was.Shrinkage = cmp.Or(was.Width, said.Width), cmp.Or(was.Selvedge, said.Selvedge), cmp.Or(was.Shrinkage, said.Shrinkage)
+	was.Nap, was.Fold, was.QuarterTurns = cmp.Or(was.Nap, said.Nap), cmp.Or(was.Fold, said.Fold), was.QuarterTurns || said.QuarterTurns
+	c.told = true
+}
+
+// cutOnly is a piece without what is only drawn on it.
+func cutOnly(r pattern.Ready) pattern.Ready {
+	r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
+	return r
+}
+
+// Title is what a cloth is called beside the others: by its name, and by its drafts where others have one of that name.
+func (l *Layout) Title(c *Cloth) string {
+	title := c.Name
+	for _, o := range slices.Concat(l.Cloths, l.Short, l.Fit) {
+		if o == c || o.Name != c.Name {
+			continue
+		}
+		title = c.Name + " of " + strings.Join(c.Of, " and ")
+		if slices.Equal(o.Of, c.Of) {
+			return title + ", " + lay.Across(c.said.Width, l.Unit) + " wide"
+		}
+	}
+	return title
 }
 
 // Lay lays each cloth on its own. There is no lay where the findings have an error.
 func (l *Layout) Lay(ctx context.Context, wish Wish) {
+	main := l.Main()
+	if n := wish.Only; n > 0 && n <= len(l.Cloths) {
+		l.Cloths, main = l.Cloths[n-1:n], 0
+	}
 	total := 0
 	for _, c := range l.Cloths {
 		total += len(c.laid)
 	}
 	for i, c := range l.Cloths {
-		l.layCloth(ctx, c, i == l.Main(), wish, float64(len(c.laid))/float64(max(total, 1)))
+		l.layCloth(ctx, c, i == main, wish, float64(len(c.laid))/float64(max(total, 1)))
 	}
 	if pattern.Worst(l.Findings) == pattern.Error {
-		l.Short = slices.DeleteFunc(l.Cloths, func(c *Cloth) bool { return len(c.over.Placements) == 0 })
+		for _, c := range l.Cloths {
+			if len(c.over.Placements) > 0 {
+				l.Short = append(l.Short, c)
+			} else if len(c.Lay.Placements) > 0 {
+				l.Fit = append(l.Fit, c)
+			}
+		}
 		l.Cloths = nil
 	}
 }
@@ -117,8 +177,11 @@ type Cloth struct {
 	// save most, in words, "" for nothing.
 	Others  []Width
 	Savings string
-	// said is what a draft says of it.
+	// Of are the drafts with pieces on it, by what they are called.
+	Of []string
+	// said is what drafts say of it, where one does.
 	said pattern.Cloth
+	told bool
 	// Usual is a width that nobody said.
 	Usual bool
 	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
@@ -144,8 +207,13 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 		known = pattern.MaterialOn(c.Name, devices.Profile{}, room)
 		known.Length, known.Fold = 0, pattern.Folding(room.Fold)
 	}
+	said := c.said
+	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than the drafts say
+		room, said, known = as, pattern.Cloth{}, pattern.MaterialOn(wish.Material, devices.Profile{}, as)
+		known.Length, known.Fold, known.Avoid = 0, pattern.Folding(as.Fold), nil
+	}
 	out := pattern.Material{Name: c.Name, Cloth: !wish.Once, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
-		Width: c.said.Width, Selvedge: c.said.Selvedge, Nap: c.said.Nap, Fold: c.said.Fold, QuarterTurns: c.said.QuarterTurns || known.QuarterTurns,
+		Width: said.Width, Selvedge: said.Selvedge, Nap: said.Nap, Fold: said.Fold, QuarterTurns: said.QuarterTurns || known.QuarterTurns,
 		Tilt: known.Tilt, Avoid: known.Avoid}
 	out.Width, out.Selvedge = cmp.Or(out.Width, known.Width), cmp.Or(out.Selvedge, known.Selvedge)
 	out.Nap, out.Fold = cmp.Or(out.Nap, known.Nap, pattern.NapNone), cmp.Or(out.Fold, known.Fold)
@@ -155,7 +223,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	c.Usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.Shop{Shrinkage: cmp.Or(c.said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Unit == "in"))}
+	c.Shop = lay.Shop{Shrinkage: cmp.Or(said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Unit == "in"))}
 	c.Price = room.Price
 	return out
 }
@@ -175,7 +243,7 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 			"say it with --width 150cm, or in the draft under cloth:"))
 		return
 	}
-	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Unit: l.Unit}
+	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Unit: l.Unit, Busy: wish.Busy}
 	if wish.Progress != nil {
 		opt.Progress = func(length float64) { wish.Progress(c.Name, lay.Laid(length, l.Unit)) }
 	}
@@ -198,6 +266,21 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 // compare lays the pieces at other widths and in other ways.
 func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Options) {
 	mat.Avoid, mat.Length = nil, 0
+	c.atOtherWidths(ctx, mat, opt)
+	least := c.Lay.LengthUsed
+	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
+		length, ok := way.Length(ctx, c.laid, mat, opt)
+		if ok && c.Shop.ToBuy(length) < c.Shop.ToBuy(least)-1 {
+			least, c.Savings = length, way.Words
+		}
+	}
+	if c.Savings != "" {
+		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, opt.Unit), lay.Laid(c.Lay.LengthUsed, opt.Unit))
+	}
+}
+
+// atOtherWidths lays the pieces at the widths that shops sell.
+func (c *Cloth) atOtherWidths(ctx context.Context, mat pattern.Material, opt lay.Options) {
 	for _, w := range lay.Widths(opt.Unit == "in") {
 		if math.Abs(w-mat.Width) < 1 {
 			continue
@@ -209,16 +292,6 @@ func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Optio
 			l.LengthUsed = 0
 		}
 		c.Others = append(c.Others, Width{w, l.LengthUsed})
-	}
-	least := c.Lay.LengthUsed
-	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
-		length, ok := way.Length(ctx, c.laid, mat, opt)
-		if ok && c.Shop.ToBuy(length) < c.Shop.ToBuy(least)-1 {
-			least, c.Savings = length, way.Words
-		}
-	}
-	if c.Savings != "" {
-		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, opt.Unit), lay.Laid(c.Lay.LengthUsed, opt.Unit))
 	}
 }
 
@@ -260,7 +333,10 @@ func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 		laid = c.over
 	}
 	laid.LengthUsed = lay.Whole(laid.LengthUsed)
-	canvas := picture.Cloth(c.Name, &laid, c.Drawn, picture.Options{Unit: l.Unit})
+	if l.Unit == "in" { // as WriteText says it
+		laid.LengthUsed = lay.Up(laid.LengthUsed, 25.4/8)
+	}
+	canvas := picture.Cloth(l.Title(c), &laid, c.Drawn, picture.Options{Unit: l.Unit})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil

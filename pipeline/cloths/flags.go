@@ -106,7 +106,7 @@ func (l *Layout) Pictures(out string) ([]File, error) {
 		}
 		to := out
 		if i != main {
-			to = strings.TrimSuffix(out, ext) + "-" + fileWord(c.Name) + ext
+			to = strings.TrimSuffix(out, ext) + "-" + fileWord(l.Title(c)) + ext
 		}
 		files = append(files, File{to, data})
 	}

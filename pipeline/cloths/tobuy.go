@@ -14,16 +14,12 @@ import (
 func (l *Layout) WriteText(w io.Writer) {
 	for _, c := range l.Cloths {
 		m := c.Lay.Material
-		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", c.Name, pattern.Count(len(c.Lay.Placements), "piece"),
+		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", l.Title(c), pattern.Count(len(c.Lay.Placements), "piece"),
 			lay.Across(m.Width, l.Unit), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
 		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Unit))
 		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
 		if c.Price > 0 {
-			per := 1000.0
-			if l.Unit == "in" {
-				per = 914.4
-			}
-			fmt.Fprintf(w, "  cost    %.2f\n", c.Price*c.ToBuy()/per)
+			fmt.Fprintf(w, "  cost    %.2f\n", c.Cost(l.Unit == "in"))
 		}
 		if len(c.Others) > 0 {
 			fmt.Fprintf(w, "  or      %s\n", l.AtOtherWidths(c))
@@ -35,6 +31,14 @@ func (l *Layout) WriteText(w io.Writer) {
 			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.Unit), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.Unit))
 		}
 	}
+}
+
+// Cost is what that costs, by the price of a metre or a yard.
+func (c *Cloth) Cost(inches bool) float64 {
+	if inches {
+		return c.Price * c.ToBuy() / 914.4
+	}
+	return c.Price * c.ToBuy() / 1000
 }
 
 // AtOtherWidths says what is to be bought at other widths.

@@ -81,6 +81,36 @@ func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 	return nil
 }
 
+// Seeking is a search for a better lay that goes on.
+type Seeking struct {
+	// Began is zero while the search waits for its turn.
+	Began time.Time
+	For   time.Duration
+	// Length is that of the shortest lay found so far, mm, 0 for none.
+	Length float64
+}
+
+// Seeking is the search that goes on for a job, if one does.
+func (d *Jobs) Seeking(id int64) (Seeking, bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if long, waits := d.seek[id]; waits {
+		return Seeking{For: long}, true
+	}
+	s, is := d.seeking[id]
+	return s, is
+}
+
+// SoughtTo notes how short a lay the search for a job has found so far, mm.
+func (d *Jobs) SoughtTo(id int64, length float64) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if s, is := d.seeking[id]; is && (s.Length == 0 || length < s.Length) {
+		s.Length = length
+		d.seeking[id] = s
+	}
+}
+
 // Sought gives a job of a device for which a better lay is to be sought, and forgets the wish; 0 for none.
 func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Duration, error) {
 	d.mu.Lock()
@@ -93,6 +123,9 @@ func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Dura
 		}
 		d.mu.Lock()
 		delete(d.seek, id)
+		if err == nil {
+			d.seeking[id] = Seeking{Began: d.now(), For: seek}
+		}
 		d.mu.Unlock()
 		if err == nil || !IsRefusal(err) {
 			return j, seek, err
@@ -126,6 +159,9 @@ func (d *Jobs) lays(j *ledger.Job, of string) error {
 func (d *Jobs) Relay(ctx context.Context, id int64, of string, found bool, words string) (j ledger.Job, taken bool, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
+	d.mu.Lock()
+	delete(d.seeking, id)
+	d.mu.Unlock()
 	j, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		err := d.lays(j, of)
 		if taken = found && err == nil; taken {

@@ -32,12 +32,14 @@ type Jobs struct {
 	// that found a job paused.
 	wishes sync.Mutex
 
-	mu     sync.Mutex
-	live   map[int64]*live
-	seek   map[int64]time.Duration // jobs for which a better lay is wanted
-	kicks  map[string][]chan struct{}
-	subs   map[*subscriber]bool
-	served []Device
+	mu   sync.Mutex
+	live map[int64]*live
+	seek map[int64]time.Duration // jobs for which a better lay is wanted
+	// seeking are the searches that go on.
+	seeking map[int64]Seeking
+	kicks   map[string][]chan struct{}
+	subs    map[*subscriber]bool
+	served  []Device
 	// untaken lists what lies in the inbox and becomes no job, nil until somebody can tell.
 	untaken func() []ledger.Untaken
 	// page gives the address of the workroom's page with a code, nil where there is none.
@@ -82,7 +84,7 @@ func New(led *ledger.Ledger, st *store.Store, log *zap.Logger, now func() time.T
 	if now == nil {
 		now = time.Now
 	}
-	return &Jobs{led: led, st: st, log: log, now: now, live: map[int64]*live{}, seek: map[int64]time.Duration{},
+	return &Jobs{led: led, st: st, log: log, now: now, live: map[int64]*live{}, seek: map[int64]time.Duration{}, seeking: map[int64]Seeking{},
 		kicks: map[string][]chan struct{}{}, subs: map[*subscriber]bool{}}
 }
 

@@ -28,6 +28,7 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	defer watch.Wait() // it reads the ledger, which is closed after this worker has ended
 	defer stop()
 	watch.Go(func() { w.endSearch(seeking, stop, j) })
+	id := j.ID
 	lay, words, err := w.seek(func() ([]byte, string, error) {
 		if w.d.opts.Better == nil {
 			return nil, "", errors.New("no lay is sought here")
@@ -36,6 +37,7 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 		if err != nil {
 			return nil, "", err
 		}
+		in.Shorter = func(length float64) { w.d.jobs.SoughtTo(id, length) }
 		return w.d.opts.Better(seeking, in, seek)
 	})
 	switch {

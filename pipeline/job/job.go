@@ -51,6 +51,8 @@ type Draft struct {
 	Remnants []ledger.Stock
 	// LaySought is told for how long, where such a search begins; nil for nobody.
 	LaySought func(wait time.Duration)
+	// Shorter is told of each shorter lay that a search for one finds, mm; nil is not.
+	Shorter func(length float64)
 }
 
 // Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in

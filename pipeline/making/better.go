@@ -26,7 +26,7 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 	}
 	sum := sha256.Sum256(in.Lay)
 	lies, was, unit := w.lies(w.Ticket), w.Lay.LengthUsed, w.Pattern.ReadIn(m.Room.Units)
-	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Cores: coresLeft()})
+	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Progress: in.Shorter, Cores: coresLeft()})
 	if err := ctx.Err(); err != nil {
 		return nil, "", err
 	}
@@ -35,6 +35,21 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 	}
 	kept, err := lay.Keep(l, w.Ready, lies)
 	return kept, fmt.Sprintf("%s instead of %s", lay.Laid(l.LengthUsed, unit), lay.Laid(was, unit)), err
+}
+
+// Laid is a job's pieces with the lay that is kept with it, as far as that: nothing is planned. It is lay.ErrOther where
+// the workroom or what was measured has changed since, so that the job would be laid anew.
+func (m *Maker) Laid(ctx context.Context, r Request) (*Work, error) {
+	if _, ok := m.Room.Devices[r.Device]; !ok {
+		return nil, m.Room.NoDevice(r.Device)
+	}
+	w := &Work{Request: r}
+	if !m.makePieces(w, m.measured(r.Device), w.goesOn(ctx)) {
+		return w, errors.New(cmp.Or(w.Reason, w.Hold, "nothing of it is laid"))
+	}
+	var err error
+	w.Lay, err = lay.Kept(r.Lay, w.Ready, w.Setup.lies(w.Ticket))
+	return w, err
 }
 
 // shorter is by how much a lay must be shorter, mm, before it takes the place of one that a person may have seen.

@@ -35,34 +35,50 @@ func Minutes(s float64) string {
 // ErrRefused where a draft or a lay has an error, and there is no lay then.
 func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*cloths.Layout, error) {
 	l := cloths.New(m.Room.Materials, m.Room.Units)
-	for i, r := range rs {
-		w := m.Look(r)
-		l.Drafts = append(l.Drafts, w.Pattern)
+	for _, r := range rs {
+		w := m.deal(l, r, wish)
 		if w.Pattern != nil && w.Pattern.ReadIn("") == "in" && len(wish.Bare) > 0 {
 			return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
 		}
-		l.Findings = append(l.Findings, w.Findings...)
-		if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
-			continue
-		}
-		opt := m.preparing(nil, 0)
-		opt.Once = wish.Once
-		res, err := prepare.RunAll(w.Parts, opt)
-		if err != nil {
-			l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
-			continue
-		}
-		l.Findings = append(l.Findings, res.Findings...)
-		l.Deal(i, res.Ready)
 	}
+	return l, lays(ctx, l, wish)
+}
+
+// LayJob lays what a job is made of, as LayFiles does; of is what was read of it.
+func (m *Maker) LayJob(ctx context.Context, in Request, wish cloths.Wish) (l *cloths.Layout, of *Work, err error) {
+	l, in.Device = cloths.New(m.Room.Materials, m.Room.Units), ""
+	of = m.deal(l, in, wish)
+	return l, of, lays(ctx, l, wish)
+}
+
+// deal reads, checks and prepares a draft and gives its pieces to their cloths, as far as it comes.
+func (m *Maker) deal(l *cloths.Layout, r Request, wish cloths.Wish) *Work {
+	w := m.Look(r)
+	l.Drafts, l.Findings = append(l.Drafts, w.Pattern), append(l.Findings, w.Findings...)
+	if w.Refused || pattern.Worst(w.Findings) == pattern.Error {
+		return w
+	}
+	opt := m.preparing(nil, 0)
+	opt.Once = wish.Once
+	res, err := prepare.RunAll(w.Parts, opt)
+	if err != nil {
+		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), ""))
+		return w
+	}
+	l.Findings = append(l.Findings, res.Findings...)
+	l.Deal(len(l.Drafts)-1, res.Ready)
+	return w
+}
+
+func lays(ctx context.Context, l *cloths.Layout, wish cloths.Wish) error {
 	if pattern.Worst(l.Findings) == pattern.Error {
-		return l, ErrRefused
+		return ErrRefused
 	}
 	l.Unit = pattern.Together(l.Drafts).ReadIn(l.Unit)
 	if l.Lay(ctx, wish); len(l.Cloths) == 0 {
-		return l, ErrRefused
+		return ErrRefused
 	}
-	return l, nil
+	return nil
 }
 
 // clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses. Of one

@@ -118,10 +118,7 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 			"bring the file back from a backup, or move it away and calibrate anew; then drop the draft again")))
 		return w, nil
 	}
-	goesOn := func(j Judged) bool {
-		w.add(j)
-		return !w.Refused && w.Hold == "" && ctx.Err() == nil
-	}
+	goesOn := w.goesOn(ctx)
 	planned := false
 	if m.Room.Devices[r.Device].Kind.Prints() {
 		m.makeSheets(ctx, w, s)
@@ -148,8 +145,26 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 	return w, nil
 }
 
+// goesOn adds what a stage says, and tells whether the next one may begin.
+func (w *Work) goesOn(ctx context.Context) func(Judged) bool {
+	return func(j Judged) bool {
+		w.add(j)
+		return !w.Refused && w.Hold == "" && ctx.Err() == nil
+	}
+}
+
 // makeDraft goes from the file to strokes; it tells whether it came so far.
 func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
+	if !m.makePieces(w, s, goesOn) {
+		return false
+	}
+	var j Judged
+	w.Planned, j = m.plan(ctx, w.Read, w.Prepared, w.Request, w.Setup, rest)
+	return goesOn(j)
+}
+
+// makePieces goes from the file to pieces that can be laid; it tells whether it came so far.
+func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bool) bool {
 	var j Judged
 	if w.Read, j = m.read(w.Request); !goesOn(j) {
 		return false
@@ -166,10 +181,7 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	if !goesOn(j) {
 		return false
 	}
-	if w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request); !goesOn(j) {
-		return false
-	}
-	w.Planned, j = m.plan(ctx, w.Read, w.Prepared, w.Request, w.Setup, rest)
+	w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request)
 	return goesOn(j)
 }
 

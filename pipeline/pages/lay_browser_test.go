@@ -45,7 +45,19 @@ func TestLayInTheBrowser(t *testing.T) {
 				t.Errorf("%+v", j)
 			}
 			b.Do(chromedp.Navigate(r.address + "/job/1"))
-			b.Until("Cancel 1")
+			b.Until("Comes to") // the numbers of the measured one
+			shot("job-numbers")
+			b.Do(chromedp.Click(chromedp.CSS("a[href='/job/1/lay']")))
+			b.Until("Its sum begins " + j.Lay[:12])
+			b.Until("Cloth to buy, laid by hand")
+			shot("lay")
+			b.Do(chromedp.SetValue(chromedp.CSS("#width"), "90cm"), chromedp.Click(chromedp.CSS("form[method=get] button")))
+			b.Until("Tried: 900 mm wide")
+			shot("lay-tried")
+			b.Do(chromedp.Click(chromedp.CSS("form[action='/job/1/better'] button")))
+			b.Until("sought for ")
+			b.Until("the shortest so far takes", "Seek a better lay")
+			shot("lay-sought")
 		})
 	}
 }

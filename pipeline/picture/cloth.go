@@ -19,7 +19,7 @@ import (
 // Cloth draws the lay of pieces on a cloth of a name to scale: opened out, its folds and selvedges dashed.
 func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Canvas {
 	m := l.Material
-	v := View{Title: fmt.Sprintf("%s, %s wide, %s", name, length(math.Round(m.Width), opt), l.Fold.Words()), Width: m.Width, Length: l.LengthUsed}
+	v := View{Title: fmt.Sprintf("%s, %s wide, %s", name, length(math.Round(m.Width), opt), l.Fold.Words()), Width: m.Width, Length: l.LengthUsed, Laid: true}
 	if m.Nap != pattern.NapNone {
 		v.Title += ", one way"
 		v.Nap = m.Cloth
@@ -38,7 +38,7 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 		level(look.Quality, 0, v.Length, m.Width-side)
 	}
 	for _, zone := range m.Avoid {
-		v.Layers = append(v.Layers, Layer{Kind: look.Mark, Paths: []geom.Path{{Points: zone, Closed: true}}})
+		v.Layers = append(v.Layers, Layer{Kind: look.Mark, Paths: []geom.Path{{Points: within(zone, v.Length), Closed: true}}})
 	}
 	for _, p := range l.Placements {
 		r := drawn[p.Ready]
@@ -48,9 +48,21 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 				v.Layers = append(v.Layers, Layer{Kind: look.KindOf(ln.Role, ln.Label), Paths: []geom.Path{ln.Path.Apply(p.Map)}})
 			}
 		}
+		if g := r.Grain; g != nil && m.Cloth && !slices.ContainsFunc(r.Lines, func(ln pattern.Line) bool { return ln.Role == pattern.RoleGrain }) { // a machine without a pen leaves it out
+			v.Layers = append(v.Layers, Layer{Kind: look.KindOf(pattern.RoleGrain, ""), Paths: mapped([]geom.Path{{Points: []orb.Point{g.A, g.B}, Corners: []bool{true, true}}}, p.Map)})
+		}
 		v.Words = append(v.Words, lettered(&r, p.Map))
 	}
 	return Device(v, opt)
+}
+
+// within leaves of a zone what lies on the laid length, so that the picture is no longer than that.
+func within(zone []orb.Point, length float64) []orb.Point {
+	out := make([]orb.Point, len(zone))
+	for i, p := range zone {
+		out[i] = orb.Point{math.Min(p[0], length), p[1]}
+	}
+	return out
 }
 
 // beyondEnd says where the material ends, and which pieces lie beyond its end, wholly or in part, as many as there is

@@ -39,6 +39,8 @@ type View struct {
 	Strokes bool
 	// Width and Length are the device's reach in mm; Length 0 takes what the lines need.
 	Width, Length float64
+	// Laid means that Length and Width are what is laid, and are told as they are, in inches as fractions.
+	Laid bool
 	// End is where the material ends before the lines do, mm from its beginning, 0 where it does not. Said are more
 	// lines of words; Nap draws which way the nap runs, from the beginning to the end.
 	End    float64
@@ -113,7 +115,7 @@ func Device(v View, opt Options) *Canvas {
 		c.text(orb.Point{gutter, y}, words, saidHeight, look.Dark, leftOf)
 		y += 16
 	}
-	c.text(orb.Point{gutter, y + 2}, size(b, opt), 10, look.Slate, leftOf)
+	c.text(orb.Point{gutter, y + 2}, v.size(b, opt), 10, look.Slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
 }
@@ -181,10 +183,16 @@ func (v View) bound() orb.Bound {
 	return b
 }
 
-func size(b orb.Bound, opt Options) string {
+func (v View) size(b orb.Bound, opt Options) string {
 	l, w := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	if v.Laid {
+		l, w = v.Length, v.Width
+	}
 	switch opt.Unit {
 	case "in":
+		if v.Laid {
+			return fmt.Sprintf("%s in long, %s in across", pattern.Inches(l), pattern.Inches(w))
+		}
 		return fmt.Sprintf("%.2f in long, %.2f in across", l/25.4, w/25.4)
 	case "cm":
 		return fmt.Sprintf("%.1f cm long, %.1f cm across", l/10, w/10)
