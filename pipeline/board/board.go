@@ -119,7 +119,7 @@ func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	case errors.As(err, &refusal), errors.Is(err, ledger.ErrState):
 		status = http.StatusConflict
 	}
-	b.web.Problem(w, r, status, "Not done", err.Error())
+	b.web.Problem(w, r, status, "Not done", onPage(err.Error()))
 }
 
 // withJob reads the job that a path names.

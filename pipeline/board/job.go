@@ -49,7 +49,7 @@ type jobPage struct {
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
 	Asked   []control.Answer // those that the question wants
-	// Cautions are shown in full before the device's first release of a day; Short is the line after it.
+	// Cautions are shown in full before the device's first release of a day; after it Short is the line that leads to them.
 	Cautions []string
 	Short    string
 	// Elsewhere says that this page may not let the cutter go.
@@ -68,6 +68,8 @@ type numbered struct {
 	Word   string
 	// Place is where it is in the picture of the draft, as the page writes it, "" where that is not known.
 	Place string
+	// Also are the other pieces of which it is true.
+	Also []alike
 }
 
 func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
@@ -123,11 +125,12 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	if list := sending.CautionsOf(kind); len(list) > 0 && !j.State.Ended() {
 		already, err := b.o.Jobs.Happened(ctx, j.Device, "release", control.ReleaseSaid(kind.Cuts()), midnight(b.o.Now()))
 		if err == nil && already {
-			p.Short = list[0] + "; all cautions were shown before today's first release of " + j.Device
-		} else {
-			p.Cautions = list
+			p.Short = list[0]
 		}
-		p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID)
+		p.Cautions = list
+		if p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID); p.Elsewhere {
+			p.Why = strings.Replace(p.Why, `press "Release"`, "release it at the machine", 1)
+		}
 	}
 	return p, nil
 }
@@ -164,7 +167,7 @@ func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (ou
 		}
 		out = append(out, one)
 	}
-	return out
+	return gathered(out)
 }
 
 // choices are what can be done to a job in its state.

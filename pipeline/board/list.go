@@ -42,7 +42,7 @@ func progressOf(p control.Progress) progress {
 	}
 	for _, more := range []string{p.Waiting, p.Remark} {
 		if more != "" {
-			out.Text += "; " + more
+			out.Text += "; " + onPage(more)
 		}
 	}
 	return out
@@ -87,6 +87,7 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 	if j.Rank > 0 && c.Why == "" && j.State == ledger.Pending {
 		c.Why = "goes before the others"
 	}
+	c.Why = onPage(c.Why)
 	if p, ok := now[j.ID]; ok && !j.State.Ended() {
 		c.Progress = &p
 		if p.Person {

@@ -38,19 +38,22 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 		data.Fields = append(data.Fields, field{one.name, one.label, *one.at})
 	}
 	if err := config.Day(f.Due); err != nil {
-		data.Faults, f.Due = err.Error(), ""
+		data.Faults, f.Due = "fitting on: "+err.Error()+". Nothing is listed", ""
 	}
 	if data.Since != "" {
 		day, err := time.ParseInLocation(time.DateOnly, data.Since, time.Local)
 		if err != nil {
-			data.Faults = "a day is written as 2026-03-01"
+			data.Faults = fmt.Sprintf("received since: %q is no day; write it as 2026-03-01. Nothing is listed", data.Since)
 		}
 		f.Since = day
 	}
-	jobs, err := b.o.Jobs.Jobs(r.Context(), f)
-	if err != nil {
-		b.problem(w, r, err)
-		return
+	var jobs []ledger.Job
+	if data.Faults == "" { // else what is listed would answer another question
+		var err error
+		if jobs, err = b.o.Jobs.Jobs(r.Context(), f); err != nil {
+			b.problem(w, r, err)
+			return
+		}
 	}
 	if data.More = len(jobs) > listed; data.More {
 		jobs = jobs[:listed]

@@ -58,6 +58,12 @@ func TestLayInTheBrowser(t *testing.T) {
 			b.Until("sought for ")
 			b.Until("the shortest so far takes", "Seek a better lay")
 			shot("lay-sought")
+			b.Do(chromedp.Navigate(r.address + "/past"))
+			b.Until("1 job")
+			shot("past-one")
+			if hidden, err := chromedp.Run(b.Ctx, chromedp.Evaluate[bool](`(s => s.scrollWidth > s.clientWidth)(document.querySelector(".scroll"))`)); err != nil || hidden {
+				t.Errorf("a part of the table of past jobs lies outside its window: %v", err)
+			}
 		})
 	}
 }

@@ -32,7 +32,7 @@ func TestOrdersAreFound(t *testing.T) {
 	if err != nil || len(pieces) == 0 {
 		t.Fatalf("%+v, %v", pieces, err)
 	}
-	found := regexp.MustCompile(`<td class="n"><a href="/job/(\d+)">`)
+	found := regexp.MustCompile(`<td class="n" data-of="Job"><a href="/job/(\d+)">`)
 	for query, want := range map[string][]string{"wearer=MERMAID": {"2"}, "production=harbour": {"2", "1"}, "due=2026-03-20": {"1"}, "material=paper": {"3", "2", "1"},
 		"piece=" + url.QueryEscape(pieces[0].Name): {"1"}, "word=crown": {"2"}, "word=nothing-like-it": nil} {
 		_, page := r.get("/past?" + query)
@@ -48,8 +48,10 @@ func TestOrdersAreFound(t *testing.T) {
 			t.Errorf("%s finds %v, not %v", query, got, want)
 		}
 	}
-	if _, page := r.get("/past?due=Friday"); !strings.Contains(page, "is no day") {
-		t.Error("a day that is none is not told")
+	for query, want := range map[string]string{"due=Friday": "fitting on: &#34;Friday&#34; is no day; write it as 2026-03-14", "since=nonsense": "received since: &#34;nonsense&#34; is no day; write it as"} {
+		if _, page := r.get("/past?" + query); !strings.Contains(page, want) || found.MatchString(page) || strings.Contains(page, "No job matches") {
+			t.Errorf("%s: a day that is none is not told, or jobs are listed:\n%s", query, page)
+		}
 	}
 	if _, page := r.get("/production"); !strings.Contains(page, `href="/production?name=Harbour%20Lights"`) && !strings.Contains(page, `href="/production?name=Harbour&#43;Lights"`) {
 		t.Errorf("the production is not listed: %s", page)

@@ -1,0 +1,53 @@
+package board
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/pattern"
+)
+
+// TestWordsOnAPage: where the program's reasons name a command that has a button on the job's page, the page names the
+// button; other commands stay.
+func TestWordsOnAPage(t *testing.T) {
+	for said, want := range map[string]string{
+		"ready to cut. Check bed and cloth, then: tracewheel release 1":        `ready to cut. Check bed and cloth, then: press "Release"`,
+		"all was sent, then: tracewheel whole 12, or: tracewheel spoilt 12":    `all was sent, then: press "The sheet is whole", or: press "The sheet is spoilt"`,
+		"see to the machine, then: tracewheel resume or cancel":                `see to the machine, then: press "Go on" or "Cancel"`,
+		"job 3 stands stopped on it, and the others wait: tracewheel show 3":   "job 3 stands stopped on it, and the others wait: look at the page of job 3",
+		"tracewheel show 3, then: tracewheel release 3 --lay 0c63cc":           `look at the page of job 3, then: press "Release"`,
+		"wait for job 2 to end, or: tracewheel cancel 2":                       `wait for job 2 to end, or: press "Cancel 2"`,
+		"`tracewheel release 4` lets it go":                                    `press "Release" lets it go`,
+		"knife-table was never calibrated: tracewheel square plot knife-table": "knife-table was never calibrated: tracewheel square plot knife-table",
+		"the outline does not close":                                           "the outline does not close",
+	} {
+		if got := onPage(said); got != want {
+			t.Errorf("%q becomes %q, not %q", said, got, want)
+		}
+	}
+}
+
+// TestFindingsAreGathered: findings that say the same of several pieces stand once, with the others' pieces and numbers; none is
+// left out.
+func TestFindingsAreGathered(t *testing.T) {
+	of := func(piece, message string, number int) numbered {
+		f := pattern.NewFinding(pattern.RuleNotDrawn, message, "lay the card on the piece")
+		f.Piece = piece
+		return numbered{Finding: f, Number: number, Word: "note"}
+	}
+	all := []numbered{of("front", "no pen", 1), of("front", "too long", 2), of("back", "no pen", 3), of("back", "no pen", 0), of("sleeve", "no pen", 4), of("", "no pen", 0)}
+	got := gathered(all)
+	if len(got) != 2 || got[0].Number != 1 || got[1].Number != 2 || len(got[1].Also) != 0 {
+		t.Fatalf("%+v", got)
+	}
+	if want := []alike{{3, "back", ""}, {0, "back", ""}, {4, "sleeve", ""}, {0, "", ""}}; !slices.Equal(got[0].Also, want) {
+		t.Errorf("also of %+v", got[0].Also)
+	}
+	// A draft whose pieces have neither name nor number to cut is told so in one sentence.
+	label, quantity := pattern.NewFinding(pattern.RuleLabelMissing, "no name", "name it"), pattern.NewFinding(pattern.RuleQuantityMissing, "no number", "say it")
+	label.Piece, quantity.Piece = "A", "A"
+	if got := gathered([]numbered{{Finding: label}, {Finding: quantity}}); len(got) != 1 || len(got[0].Also) != 0 || !strings.Contains(got[0].Message, "no name; no number") {
+		t.Errorf("%+v", got)
+	}
+}
