@@ -81,15 +81,6 @@ func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 	return nil
 }
 
-// Seeking is a search for a better lay that goes on.
-type Seeking struct {
-	// Began is zero while the search waits for its turn.
-	Began time.Time
-	For   time.Duration
-	// Length is that of the shortest lay found so far, mm, 0 for none.
-	Length float64
-}
-
 // Seeking is the search that goes on for a job, if one does.
 func (d *Jobs) Seeking(id int64) (Seeking, bool) {
 	d.mu.Lock()

@@ -210,3 +210,12 @@ func refuse(hint, text string) error { return &Refusal{Text: text, Hint: hint, C
 func IsRefusal(err error) bool {
 	return errors.Is(err, ledger.ErrState) || errors.Is(err, ledger.ErrNoJob)
 }
+
+// Seeking is a search for a better lay that goes on.
+type Seeking struct {
+	// Began is zero while the search waits for its turn.
+	Began time.Time
+	For   time.Duration
+	// Length is that of the shortest lay found so far, mm, 0 for none.
+	Length float64
+}

@@ -147,7 +147,7 @@ func TestClothsKeepTheirOwnRules(t *testing.T) {
 	if len(cloths) != 3 {
 		t.Fatalf("%d cloths:\n%s", len(cloths)-1, page)
 	}
-	for i, want := range [][]string{{"1500 mm wide", "folded once", "no nap", "grain lines lie along"}, {"1300 mm wide", "all pieces lie one way", "quarter turns: "}} {
+	for i, want := range [][]string{{"150 cm wide", "folded once", "no nap", "grain lines lie along"}, {"130 cm wide", "all pieces lie one way", "quarter turns: "}} {
 		for _, w := range want {
 			if !strings.Contains(cloths[i+1], w) {
 				t.Errorf("cloth %d does not say %q:\n%s", i+1, w, cloths[i+1])
