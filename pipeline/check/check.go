@@ -42,7 +42,7 @@ type Limits struct {
 	// NotchLeft must be left between its end and the sew line; 0 means 2 mm.
 	NotchShare, NotchLeft float64
 	// SeamTolerance is by how much two edges sewn together may differ where the draft says nothing;
-	// 0 means 2 mm.
+	// 0 means pattern.SeamTolerance.
 	SeamTolerance float64
 }
 
@@ -53,7 +53,7 @@ const defaultNotchDepth = 4
 func (l Limits) notchDepth() float64    { return or(l.NotchDepth, defaultNotchDepth) }
 func (l Limits) notchShare() float64    { return or(l.NotchShare, 0.5) }
 func (l Limits) notchLeft() float64     { return or(l.NotchLeft, 2) }
-func (l Limits) seamTolerance() float64 { return or(l.SeamTolerance, 2) }
+func (l Limits) seamTolerance() float64 { return or(l.SeamTolerance, pattern.SeamTolerance) }
 
 func or(v, otherwise float64) float64 {
 	if v > 0 {

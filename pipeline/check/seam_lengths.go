@@ -27,8 +27,8 @@ func seamLengths(d *draft) []pattern.Finding {
 			tolerance = d.lim.seamTolerance()
 		}
 		la, lb := j.a.length(), j.b.length()
-		lack := lb - la - j.seam.Ease
-		if j.seam.Gathered || math.Abs(lack) <= tolerance {
+		lack := j.seam.Off(la, lb, tolerance)
+		if lack == 0 {
 			continue
 		}
 		a, b := seamWords(j)
@@ -38,7 +38,11 @@ func seamLengths(d *draft) []pattern.Finding {
 		}
 		message := fmt.Sprintf("%s (%s) is sewn to %s (%s)", a, d.say.length(la), b, d.say.length(lb))
 		if j.seam.Ease != 0 {
-			message += fmt.Sprintf(" with %s of ease", d.say.length(j.seam.Ease))
+			way := "longer"
+			if j.seam.Ease < 0 {
+				way = "shorter"
+			}
+			message += fmt.Sprintf(", and %s is to be %s %s than %s", b, d.say.length(math.Abs(j.seam.Ease)), way, a)
 		}
 		message += fmt.Sprintf(": %s is %s longer than %s can take, and %s are let pass", long, d.say.length(math.Abs(lack)), short, d.say.length(tolerance))
 		r := j.b[0]
@@ -68,11 +72,15 @@ func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
 	case math.Abs(by) > easeMost*max(la, lb): // nobody means that
 		return "look at the shape of the two edges, and at the measures behind them" + gather
 	}
+	a, b := seamWords(j)
 	way := "longer"
 	if by < 0 {
 		way = "shorter"
 	}
-	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + gather
+	if j.seam.Ease*by < 0 { // longer and shorter speak of the second side
+		return fmt.Sprintf("look which side is to be longer: the words behind the comma speak of the second side, %s, which is %s %s than %s", b, d.say.length(math.Abs(by)), way, a) + gather
+	}
+	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + ", said of " + b + gather
 }
 
 // unevenDarts compares the two legs of each dart, which are sewn together.

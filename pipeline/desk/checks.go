@@ -173,9 +173,9 @@ func seamWords(f *figures.Figures, s figures.SeamFigures) string {
 	case s.Gathers > 0:
 		words += ", " + f.Between(s)
 	case s.Ease > 0:
-		words += ", meant to be " + f.Say(s.Ease) + " longer"
+		words += ", " + s.Second + " meant to be " + f.Say(s.Ease) + " longer"
 	case s.Ease < 0:
-		words += ", meant to be " + f.Say(-s.Ease) + " shorter"
+		words += ", " + s.Second + " meant to be " + f.Say(-s.Ease) + " shorter"
 	case short(f, s.A) != short(f, s.B):
 		words += ", " + short(f, math.Abs(s.A-s.B)) + " apart"
 	}

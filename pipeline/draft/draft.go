@@ -39,6 +39,8 @@ type Options struct {
 	Toile bool
 	// Block fetches the draft from which a measured draft takes, by its name; nil where there is none.
 	Block func(name string) ([]byte, error)
+	// SeamTolerance is what the workroom lets pass between the sides of a seam, in mm, for the figures of a measured draft.
+	SeamTolerance float64
 	// Done, once closed, has the reading given up: nobody waits for it. Nil never is.
 	Done <-chan struct{}
 	// Figured is told the figures of a measured draft that is read, as BriefOf gives them. It may still be told them after
@@ -47,7 +49,7 @@ type Options struct {
 }
 
 func (o Options) measured(stop <-chan struct{}) measured.Options {
-	return measured.Options{Body: o.Body, Card: o.Card, Block: o.Block, Toile: o.Toile, Done: stop}
+	return measured.Options{Body: o.Body, Card: o.Card, Block: o.Block, Toile: o.Toile, SeamTolerance: o.SeamTolerance, Done: stop}
 }
 
 // Fault is one reason why a file cannot be read at all. Line and Column count from 1 and are 0

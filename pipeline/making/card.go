@@ -97,7 +97,7 @@ func isDraft(text []byte) bool {
 // Figuring says how a draft is drawn for its figures, and where its cards and blocks are found. The answer "body" names
 // a body or a measure card; without it, the draft's own counts.
 func (m *Maker) Figuring(r Request) draft.Options {
-	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{}), Done: m.Done}
+	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{}), SeamTolerance: m.Room.Sewing.SeamTolerance, Done: m.Done}
 }
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:

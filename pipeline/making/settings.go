@@ -59,7 +59,7 @@ func (on *Setup) lieOn(r ledger.Remnant) {
 // none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
 
 func (m *Maker) reading(r Request, t pattern.Ticket, into *Read) draft.Options {
-	return draft.Options{Unit: t.Unit, Room: m.Room.Units, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, Done: m.Done, Figured: m.Figured}
+	return draft.Options{Unit: t.Unit, Room: m.Room.Units, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, SeamTolerance: m.Room.Sewing.SeamTolerance, Done: m.Done, Figured: m.Figured}
 }
 
 func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {

@@ -6,6 +6,8 @@
 package pattern
 
 import (
+	"math"
+
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
@@ -156,6 +158,21 @@ type Seam struct {
 	Lapped bool
 	// Corners means that the corners where the seam ends are among the pattern's.
 	Corners bool
+}
+
+// SeamTolerance is by how many mm the sides of a seam may differ where nobody says another: common practice.
+const SeamTolerance = 2
+
+// Off is by how many mm the second side is longer than it is meant to be, less than 0 where it is shorter, of sides so
+// long as worn; 0 where that is let pass. Usual is what is let pass where the seam says nothing.
+func (s Seam) Off(a, b, usual float64) float64 {
+	if s.Tolerance > 0 {
+		usual = s.Tolerance
+	}
+	if off := b - a - s.Ease; !s.Gathered && math.Abs(off) > usual {
+		return off
+	}
+	return 0
 }
 
 // Corner is where an edge goes on across a seam, a fold or a dart: by what the two corners come to together,

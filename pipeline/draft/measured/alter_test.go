@@ -239,7 +239,7 @@ func TestBlockIsFitted(t *testing.T) {
 	}
 	for i, s := range e.Pairs {
 		if math.Abs(s.LengthA-s.LengthB+s.Ease) > 0.3 {
-			t.Errorf("%s: %v and %v; %+v as drawn", s.Words, s.LengthA, s.LengthB, plain.Pairs[i])
+			t.Errorf("%s: %v and %v; %+v as drawn", s.Words(), s.LengthA, s.LengthB, plain.Pairs[i])
 		}
 	}
 }

@@ -47,7 +47,7 @@ sewn:
   - 6 times gore top = band long edge
 `
 	e := drawText(t, text)
-	if len(e.Pairs) != 1 || math.Abs(e.Pairs[0].LengthA-72) > 1e-9 || !strings.HasPrefix(e.Pairs[0].Words, "6 times gore top") {
+	if len(e.Pairs) != 1 || math.Abs(e.Pairs[0].LengthA-72) > 1e-9 || !strings.HasPrefix(e.Pairs[0].Words(), "6 times gore top") {
 		t.Errorf("walked: %+v", e.Pairs)
 	}
 	if got := said(t, strings.Replace(text, "6 times", "2.5 times", 1), ""); !strings.Contains(got, "a whole number, 1 to 99") {

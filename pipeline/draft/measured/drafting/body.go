@@ -253,6 +253,9 @@ type Options struct {
 	Toile bool
 	// Block fetches the draft from which this one takes, by its bare name; nil where there is none.
 	Block func(name string) ([]byte, error)
+	// SeamTolerance is by how many mm the sides of a seam may differ where the draft says nothing; 0 means
+	// pattern.SeamTolerance.
+	SeamTolerance float64
 	// Done, once closed, has the work given up at the next sentence: nobody waits for it. Nil never is.
 	Done <-chan struct{}
 }

@@ -13,19 +13,20 @@ import (
 // Draft draws one draft for one body.
 type Draft struct {
 	*tree.Context
-	Drawings     map[string]*Drawing
-	DrawingOrder []string
-	Body         string
-	kind         string // of wearer: woman, man, child or nobody says
-	AskedBody    string // the body's name before a card told its wearer's
-	Measures     []measure
-	unlikely     []sentence.Fault // measures that are, should the drawing fail
-	cardAt       *yaml.Node       // where the draft names its card
-	Sections     map[string]sentence.Entry
-	Toile        bool // the garment's toile is drawn
-	changes      []change
-	alterations  []*alteration // of seams, by date
-	bodies       map[string]toldBody
+	Drawings      map[string]*Drawing
+	DrawingOrder  []string
+	Body          string
+	kind          string // of wearer: woman, man, child or nobody says
+	AskedBody     string // the body's name before a card told its wearer's
+	Measures      []measure
+	unlikely      []sentence.Fault // measures that are, should the drawing fail
+	cardAt        *yaml.Node       // where the draft names its card
+	Sections      map[string]sentence.Entry
+	Toile         bool    // the garment's toile is drawn
+	SeamTolerance float64 // what is let pass between the sides of a seam that says nothing, in mm
+	changes       []change
+	alterations   []*alteration // of seams, by date
+	bodies        map[string]toldBody
 }
 
 // NewDraft is a draft of which nothing is read yet but the document.

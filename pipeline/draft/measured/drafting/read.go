@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -8,6 +9,7 @@ import (
 
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/pattern"
 )
 
 // Build reads all names into scopes, then what tells numbers, points, edges and outlines; nothing is worked out yet. It
@@ -15,7 +17,7 @@ import (
 func (e *Draft) Build(opt Options) bool {
 	secs := map[string]sentence.Entry{}
 	var drawings []sentence.Entry
-	e.Toile = opt.Toile
+	e.Toile, e.SeamTolerance = opt.Toile, cmp.Or(opt.SeamTolerance, pattern.SeamTolerance)
 	if !e.bringIn(opt) {
 		return false
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -104,7 +105,8 @@ func (f *Figures) Say(v float64) string {
 	return sentence.FormatNumber(v)
 }
 
-// Between says how the longer side of a seam comes to the length of the other: gathers as a ratio, else the ease.
+// Between says how the sides of a seam come to one length: gathers as a ratio, the side that is longer as stated, or by
+// how much they differ from what is stated.
 func (f *Figures) Between(s SeamFigures) string {
 	if s.Gathers > 0 {
 		out := fmt.Sprintf("gathered %.2f to 1", s.Gathers)
@@ -113,13 +115,34 @@ func (f *Figures) Between(s SeamFigures) string {
 		}
 		return out
 	}
-	switch {
-	case s.Ease > 0:
-		return "the second " + f.Say(s.Ease) + " longer, as stated"
-	case s.Ease < 0:
-		return "the second " + f.Say(-s.Ease) + " shorter, as stated"
+	switch by := s.B - s.A; {
+	case s.Off == 0 && s.Ease == 0:
+		return "of one length, as stated"
+	case s.Off == 0:
+		return f.longer(s, s.Ease) + ", as stated"
+	case s.Ease == 0:
+		return "differs: " + f.longer(s, by) + ", and is to be of one length"
+	case math.Abs(by) < tiny:
+		return "differs: of one length, and " + s.Second + " is to be " + f.way(s.Ease)
+	default:
+		return "differs: " + f.longer(s, by) + ", and " + s.Second + " is to be " + f.way(s.Ease)
 	}
-	return "of one length, as stated"
+}
+
+// longer names the side of a seam that is longer and the other, where the second is so much longer.
+func (f *Figures) longer(s SeamFigures, by float64) string {
+	if by < 0 {
+		return s.First + " is " + f.way(-by) + " than " + s.Second
+	}
+	return s.Second + " is " + f.way(by) + " than " + s.First
+}
+
+// way says "1 longer" or "1 shorter".
+func (f *Figures) way(by float64) string {
+	if by < 0 {
+		return f.Say(-by) + " shorter"
+	}
+	return f.Say(by) + " longer"
 }
 
 // SayNumber writes a derived number, which need not be a length: a fraction only where it is one.

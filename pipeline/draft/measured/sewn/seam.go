@@ -20,11 +20,15 @@ import (
 
 // pairFigure is one seam as walked, for the table of figures. Lengths in the draft's unit.
 type pairFigure struct {
-	Words                  string
+	A, B                   string
 	LengthA, LengthB, Ease float64
+	Off                    float64 // by how much the second is longer than it is meant to be; 0 where that is let pass
 	Full                   float64 // so many times as long as the second the first side is gathered; 0 where it is not
 	Lap                    float64 // how much of the second is an underlap, beyond the first's
 }
+
+// Words are both sides.
+func (p pairFigure) Words() string { return p.A + " = " + p.B }
 
 // edgeTimes is an edge in a seam, taken once or more often.
 type edgeTimes struct {
@@ -172,7 +176,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		if e.Blocked() {
 			return
 		}
-		e.Pairs = append(e.Pairs, pairFigure{sideWords(a) + " = " + sideWords(b), la, lb, by, fullness, lapB - lapA})
+		seam.Ease = by * e.UnitMM
+		off := seam.Off(la*e.UnitMM, lb*e.UnitMM, e.SeamTolerance) / e.UnitMM
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a), sideWords(b), la, lb, by, off, fullness, lapB - lapA})
 		e.bothHands(s, a, b)
 		if !gathered {
 			e.partnerNotches(a, b)
@@ -180,7 +186,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		if !laid {
 			e.trueCorners(s, a, b, pointed)
 		}
-		seam.A, seam.B, seam.Ease, seam.Unnotched = refs(a), refs(b), by*e.UnitMM, unnotched(a) || unnotched(b)
+		seam.A, seam.B, seam.Unnotched = refs(a), refs(b), unnotched(a) || unnotched(b)
 		e.Seams = append(e.Seams, seam)
 	}
 }
