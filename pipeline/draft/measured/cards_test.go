@@ -73,7 +73,7 @@ func TestCardFaults(t *testing.T) {
 	good := "unit: in\nmeasures:\n  bust: 36\n  apex depth: 10 1/2\n"
 	for name, c := range map[string]struct{ card, want string }{
 		"no such card": {"", `"chorus-4" is no measure card beside the draft or in the workroom's folder cards; put the card there`},
-		"unit":         {strings.Replace(good, "in", "inches", 1), `chorus-4.yaml:1:7: unknown unit "inches"; write mm, cm or in`},
+		"unit":         {strings.Replace(good, "in", "inches", 1), `chorus-4.yaml:1:7: unknown unit "inches"; did you mean "in"?`},
 		"missing":      {strings.Replace(good, "10 1/2", "", 1), `the measure "apex depth" is missing`},
 		"zero":         {strings.Replace(good, "36", "0", 1), `chorus-4.yaml:3:9: "bust" is 0; a measure is more than 0`},
 		"key":          {strings.Replace(good, "measures", "mesures", 1), `chorus-4.yaml:2:1: "mesures" is no key of a measure card; did you mean "measures"?`},

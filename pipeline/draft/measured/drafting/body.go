@@ -133,8 +133,8 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 		case "unit":
 			u, ok := sentence.Units[en.Node.Value]
 			if !ok {
-				e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.Node.Line, Column: en.Node.Column,
-					Text: "unknown unit " + sentence.Quote(en.Node.Value), Mend: "write mm, cm or in"})
+				text, mend := sentence.UnknownUnit(en.Node.Value)
+				e.Faults = append(e.Faults, sentence.Fault{File: file, Line: en.Node.Line, Column: en.Node.Column, Text: text, Mend: mend})
 				return
 			}
 			unit, unitName = u/e.UnitMM, en.Node.Value

@@ -123,7 +123,8 @@ func (e *Draft) readUnit(secs map[string]sentence.Entry) {
 	e.Unit = e.Text(en)
 	mm, ok := sentence.Units[e.Unit]
 	if !ok {
-		e.AddFault(en.Node, "unknown unit "+sentence.Quote(e.Unit), "write mm, cm or in")
+		text, mend := sentence.UnknownUnit(e.Unit)
+		e.AddFault(en.Node, text, mend)
 		return
 	}
 	e.UnitMM = mm

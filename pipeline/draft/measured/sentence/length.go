@@ -1,6 +1,8 @@
 package sentence
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -96,6 +98,26 @@ var UnitWords = []struct {
 	{1, []string{"mm", "millimetres", "millimeters", "millimetre", "millimeter"}},
 	{10, []string{"cm", "centimetres", "centimeters", "centimetre", "centimeter"}},
 	{25.4, []string{"in", "inches", "inch", "ins"}},
+}
+
+// UnknownUnit refuses a unit, with the one that is most likely meant.
+func UnknownUnit(said string) (text, mend string) {
+	text, mend = "unknown unit "+Quote(said), "write mm, cm or in"
+	if unit := UnitMeant(said); unit != "" {
+		mend = fmt.Sprintf("did you mean %q?", unit)
+	}
+	return text, mend
+}
+
+// UnitMeant is the unit that a word is meant for - cms, centimetres, inch - "" for none.
+func UnitMeant(said string) string {
+	said = strings.ToLower(said)
+	for _, u := range UnitWords {
+		if slices.Contains(u.Words, said) || slices.Contains(u.Words, strings.TrimRight(said, "s.")) {
+			return u.Words[0]
+		}
+	}
+	return ""
 }
 
 // SpokenUnit is a unit as it is said behind "in": inches, not in.

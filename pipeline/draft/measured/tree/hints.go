@@ -94,6 +94,9 @@ func (p *Parser) asKind(name string, wanted, given Kind) string {
 // unknown refuses what should have been a name, with the nearest right one.
 func (p *Parser) unknown(at int, k Kind) {
 	known := p.Scope.Names(k)
+	if k == PointKind {
+		p.shareInside(at)
+	}
 	said := p.Phrase()
 	seek := p.Scope.Context.MayCompare(len(known))
 	if seek {
@@ -109,7 +112,12 @@ func (p *Parser) unknown(at int, k Kind) {
 	if !seek {
 		p.Fail(at, sentence.Quote(said)+" is no "+wordFor(k)+" known here", "tell it, or spell it as it is told")
 	}
-	short := append([]string(nil), known...)
+	var short []string // a name of this drawing once, and not with the drawing's own before it
+	for _, n := range known {
+		if of, own := strings.CutPrefix(n, p.Scope.Name+" "); !own || p.Scope.Name == "" || !slices.Contains(known, of) {
+			short = append(short, n)
+		}
+	}
 	sort.SliceStable(short, func(i, j int) bool { return len(short[i]) < len(short[j]) })
 	words := strings.Fields(said)
 	for n := len(words); n > 0; n-- {
@@ -128,6 +136,25 @@ func (p *Parser) unknown(at int, k Kind) {
 			p.Fail(at, sentence.Quote(try)+" is no "+wordFor(k)+" known here", hint)
 		}
 	}
+}
+
+// shareInside refuses a share of the way that stands where a point is wanted.
+func (p *Parser) shareInside(at int) {
+	p.Space()
+	from := p.At
+	if !unicode.IsDigit(p.RuneAt(from)) {
+		return
+	}
+	if _, whole := p.Digits(); whole && sentence.IsStroke(p.RuneAt(p.At)) {
+		p.At++
+		p.Digits()
+	}
+	share := p.Said(from)
+	if p.Is("of the way") >= 0 {
+		p.Fail(at, sentence.Quote(share+" of the way")+" begins a sentence, and stands for no point inside one",
+			"tell it as a point of its own, and name that one here: M: "+share+" of the way from O to N")
+	}
+	p.At = from
 }
 
 // slip refuses a name of several words that is one slip of the pen from one that is known, and says where that is told:

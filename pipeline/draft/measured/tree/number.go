@@ -34,7 +34,8 @@ func (p *Parser) number() Number {
 	part := false
 	switch {
 	case p.RuneAt(p.At) == ',' && unicode.IsDigit(p.RuneAt(p.At+1)):
-		p.Fail(p.At, "a comma inside a number", "write "+string(text[at:p.At])+"."+p.digitsFrom(p.At+1)+" with a point, or a space after the comma")
+		whole, behind := string(text[at:p.At]), p.digitsFrom(p.At+1)
+		p.Fail(at, sentence.Quote(whole+","+behind)+" has a comma inside a number", "did you mean "+sentence.Quote(whole+"."+behind)+"? Else write a space after the comma")
 	case whole && p.RuneAt(p.At) == '-' && sentence.IsFractionAt(text, p.At+1):
 		p.Fail(at, "this can be read as "+string(text[at:p.At])+" and a fraction, or as a subtraction", "write a space between: "+string(text[at:p.At])+" "+p.fractionFrom(p.At+1)+", or spaces round the minus")
 	case sentence.VulgarFractions[p.RuneAt(p.At)] > 0:
@@ -73,6 +74,10 @@ func (p *Parser) unit() float64 {
 	if r := p.RuneAt(p.At); r == '"' || r == '″' || r == '”' {
 		p.At++
 		return 25.4 / own
+	}
+	if word := p.Word(); sentence.UnitMeant(word) != "" {
+		text, mend := sentence.UnknownUnit(word)
+		p.Fail(p.At, text, mend)
 	}
 	return 1
 }
