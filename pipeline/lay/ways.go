@@ -55,9 +55,12 @@ func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Wa
 	return out
 }
 
+// chance is the share by which two short searches differ now and then.
+const chance = 0.01
+
 // Length is how long the pieces lie in another way than on mat, mm; false where nothing can be said. A lay without a nap
 // is no choice of the cutter's but of the cloth's: the nap is blamed only where the longer of two lays without it is
-// shorter than the shorter of two with it, all sought alike.
+// shorter than the shorter of two with it by more than chance gives, all sought alike.
 func (w Way) Length(ctx context.Context, laid []pattern.Ready, mat pattern.Material, opt Options) (float64, bool) {
 	l, found := OnCloth(ctx, w.Ready, w.Material, opt)
 	if len(found) > 0 || w.Material.Nap == mat.Nap {
@@ -77,5 +80,5 @@ func (w Way) Length(ctx context.Context, laid []pattern.Ready, mat pattern.Mater
 			longest = math.Max(longest, l.LengthUsed)
 		}
 	}
-	return longest, longest < shortest-rounding
+	return longest, longest < (1-chance)*shortest
 }

@@ -35,7 +35,7 @@ func TestNapIsBlamedByProof(t *testing.T) {
 		t.Errorf("gores without a nap lie on %.0f mm (%v), with it on %.0f mm", length, ok, with.LengthUsed)
 	}
 
-	const seed = 32 // of 80 the one by which a search without a nap was shorter by chance
+	const seed = 9 // the first by which a search without a nap is shorter by chance
 	r := rand.New(rand.NewPCG(seed, 1))
 	var plain []pattern.Ready
 	for range 14 {

@@ -14,8 +14,8 @@ import (
 const bands = 256
 
 // firstPlaces sets the pieces down one after the other, each where its right end lies furthest left against a front
-// that runs across the strip, or in an opening of one that lies already. It tries a few orders and keeps the shortest
-// lay that is sound.
+// that runs across the strip, or in an opening of one that lies already. It tries a few orders, and rows, and keeps
+// the shortest lay that is sound.
 func firstPlaces(ps *pieces) (Layout, []place, error) {
 	long := func(i int) float64 {
 		b := ps.list[i].faces[0].box
@@ -56,6 +56,11 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 			lay, ok = ps.layout(places)
 		}
 		if ok && (bestPlaces == nil || lay.Length < best.Length) {
+			best, bestPlaces = lay, places
+		}
+	}
+	if places, ok := ps.rowPlaces(); ok {
+		if lay, ok := ps.layout(places); ok && (bestPlaces == nil || lay.Length < best.Length) {
 			best, bestPlaces = lay, places
 		}
 	}

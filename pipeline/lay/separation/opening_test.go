@@ -164,3 +164,38 @@ func reversed(ring []orb.Point) []orb.Point {
 	slices.Reverse(out)
 	return out
 }
+
+// TestFirstLayAndRows: the first lay is no longer than plain rows of the pieces' boxes, longest first, laid here by adding up.
+func TestFirstLayAndRows(t *testing.T) {
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	r := rand.New(rand.NewPCG(seed, 8))
+	for range 30 {
+		s := Strip{Width: 400, Gap: float64(r.IntN(3))}
+		var items []Item
+		var boxes [][2]float64
+		for range 4 + r.IntN(12) {
+			w, h := 60+300*r.Float64(), 40+160*r.Float64()
+			items = append(items, Item{Outline: []orb.Point{{0, 0}, {w, h / 3}, {w * 0.8, h}, {w / 9, h / 2}}, Turns: []float64{0, 180}})
+			boxes = append(boxes, [2]float64{w, h})
+		}
+		slices.SortFunc(boxes, func(a, b [2]float64) int { return int(math.Copysign(1, b[0]-a[0])) })
+		var used []float64
+		rows := -s.Gap
+		for _, b := range boxes {
+			k := slices.IndexFunc(used, func(u float64) bool { return u+s.Gap+b[1] <= s.Width })
+			if k < 0 {
+				k, used, rows = len(used), append(used, -s.Gap), rows+s.Gap+b[0]
+			}
+			used[k] += s.Gap + b[1]
+		}
+		ps, err := newPieces(s, items)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lay, _, err := firstPlaces(ps)
+		if err != nil || lay.Length > rows+0.01 {
+			t.Errorf("%v: %.2f mm, in rows %.2f", err, lay.Length, rows)
+		}
+	}
+}
