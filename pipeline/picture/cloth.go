@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
@@ -90,18 +89,6 @@ func beyondEnd(l *pattern.Lay, drawn []pattern.Ready, opt Options) []string {
 }
 
 func length(mm float64, opt Options) string { return pattern.Length(mm, cmp.Or(opt.Unit, "mm")) }
-
-// lettered letters a piece in the middle of its longer side, as high as there is room for.
-func lettered(r *pattern.Ready, at geom.Affine) Words {
-	b := r.Outline.Apply(at).Bound()
-	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
-	w := Words{Text: r.Name, At: b.Center()}
-	if wide > long {
-		w.Turn, long, wide = math.Pi/2, wide, long
-	}
-	w.Height = math.Min(30, math.Min(wide/3, long/(0.9*float64(utf8.RuneCountInString(r.Name)+1))))
-	return w
-}
 
 func mapped(paths []geom.Path, by geom.Affine) []geom.Path {
 	out := make([]geom.Path, len(paths))

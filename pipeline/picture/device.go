@@ -24,7 +24,7 @@ type Mark struct {
 	Severity pattern.Severity
 }
 
-// Words are lettered among the lines, their middle at a place, turned by radians; Height in mm.
+// Words are lettered among the lines, the middle of their baseline at a place, turned by radians; Height in mm.
 type Words struct {
 	Text         string
 	At           orb.Point
