@@ -49,7 +49,7 @@ func (r recipe) laidInRows(t *testing.T, body byte, p *pattern.Pattern) (lays in
 		t.Errorf("%s for %c: %v", r.file, body, err)
 		return 0, true
 	}
-	l := cloths.New(nil, false)
+	l := cloths.New(nil, "mm")
 	l.Drafts = []*pattern.Pattern{p}
 	l.Deal(0, made.Ready)
 	l.Lay(t.Context(), cloths.Wish{Unsaid: cloths.UsualWidth, Alone: true})
