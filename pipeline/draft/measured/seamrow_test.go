@@ -103,7 +103,7 @@ func TestPrincessTakesNamedNumbers(t *testing.T) {
 // A hint repeats the number that was written, not another one.
 func TestHintsRepeatTheNumber(t *testing.T) {
 	const draft = "style: T\nunit: cm\ndraft front:\n  O: start\n  A: from O out %s\n"
-	for number, want := range map[string]string{"5,12": "write 5.12 with", "5-3/4": "between: 5 3/4,", "5-3⁄16": "between: 5 3/16,"} {
+	for number, want := range map[string]string{"5,12": `did you mean "5.12"?`, "5-3/4": "between: 5 3/4,", "5-3⁄16": "between: 5 3/16,"} {
 		got := said(t, fmt.Sprintf(draft, number), "")
 		if !strings.Contains(got, want) {
 			t.Errorf("%s: %q, want %q in it", number, got, want)
