@@ -259,7 +259,12 @@ func (f Filter) where() (string, []any) {
 	case len(f.States) == 1 && f.States[0] == Pending:
 		where = append(where, "j.state = '"+string(Pending)+"'")
 	case len(f.States) > 0:
-		where = append(where, "j.state IN ("+strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")+")")
+		// Nearly all jobs have ended: they are met by their numbers, where the index of states would sort them all.
+		plain := ""
+		if !slices.ContainsFunc(f.States, func(s State) bool { return !s.Ended() }) {
+			plain = "+"
+		}
+		where = append(where, plain+"j.state IN ("+strings.TrimSuffix(strings.Repeat("?,", len(f.States)), ",")+")")
 		for _, s := range f.States {
 			args = append(args, s)
 		}

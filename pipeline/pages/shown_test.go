@@ -30,7 +30,7 @@ import (
 
 // shown is a workroom with its page and a browser that has come in. Its devices have no ports.
 type shown struct {
-	t       *testing.T
+	t       testing.TB
 	dir     string
 	room    *config.Workroom
 	shop    *pipeline.Workshop
@@ -49,6 +49,12 @@ func newShown(t *testing.T, edit *strings.Replacer) *shown {
 
 // newShownOver is newShown with a certificate of an authority, page.crt and page.key beside the workroom file.
 func newShownOver(t *testing.T, edit *strings.Replacer, ca *webtest.CA) *shown {
+	t.Helper()
+	return newShownWith(t, edit, ca, nil)
+}
+
+// newShownWith is newShownOver of a workroom whose folder is made ready before it starts.
+func newShownWith(t testing.TB, edit *strings.Replacer, ca *webtest.CA, before func(dir string) error) *shown {
 	t.Helper()
 	r := &shown{t: t, dir: filepath.Join(t.TempDir(), "room")}
 	if _, err := newroom.Write(r.dir, making.Sample()); err != nil {
@@ -71,6 +77,9 @@ func newShownOver(t *testing.T, edit *strings.Replacer, ca *webtest.CA) *shown {
 	err := os.WriteFile(file, []byte(text), 0o600)
 	if err == nil {
 		r.room, err = config.Load(file, pattern.RuleNames())
+	}
+	if err == nil && before != nil {
+		err = before(r.dir)
 	}
 	if err == nil {
 		r.shop, err = pipeline.New(t.Context(), r.room, zap.NewNop())
