@@ -81,7 +81,7 @@ var arrows = []struct {
 	{"pipeline/web/webtest", nil},
 	{"pipeline/web", []string{"pipeline/look", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/jobpicture", []string{"pipeline/control", "pipeline/ledger", "pipeline/picture", "pipeline/places", "pipeline/web", "devices"}},
-	{"pipeline/board", []string{"pipeline/control", "pipeline/draft/measured/figures", "pipeline/inbox", "pipeline/job", "pipeline/jobpicture", "pipeline/laid", "pipeline/lay", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/returned", "pipeline/sending", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
+	{"pipeline/board", []string{"pipeline/control", "pipeline/draft/measured/figures", "pipeline/inbox", "pipeline/job", "pipeline/jobpicture", "pipeline/laid", "pipeline/lay", "pipeline/ledger", "pipeline/machines", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/returned", "pipeline/sending", "pipeline/stock", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
 	{"pipeline/desk", []string{"pipeline/cloths", "pipeline/draft", "pipeline/draft/measured", "pipeline/draft/measured/drafting", "pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/inbox", "pipeline/lessons", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/tape", "pipeline/web", "config", "config/samples", "geom"}},
 	{"pipeline/hooks", []string{"pipeline/control", "pipeline/ledger", "config"}},
 	{"pipeline/pages/browsertest", []string{"devices/needs"}},

@@ -35,7 +35,8 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	if cutter && !b.web.Door.Paired(session.ID) {
 		said = "" // without the word no cutter moves, whatever becomes of the job meanwhile
 	}
-	if cutter && (verb == "release" && j.Ready || verb == "resume") && !b.web.Door.Paired(session.ID) {
+	remnant := r.PostFormValue("remnant") // by which nothing moves yet
+	if cutter && (verb == "release" && j.Ready && remnant == "" || verb == "resume") && !b.web.Door.Paired(session.ID) {
 		b.web.Problem(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
 	}
@@ -44,6 +45,10 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "hold":
 		err = b.o.Jobs.Hold(ctx, j.ID)
 	case "release":
+		if remnant != "" {
+			err = b.o.Jobs.ReleaseOn(ctx, j.ID, remnant, nil)
+			break
+		}
 		err = b.o.Jobs.ReleaseLay(ctx, j.ID, answers(r), said, r.PostFormValue("lay"))
 	case "next":
 		err = b.o.Jobs.Next(ctx, j.ID)

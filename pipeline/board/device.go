@@ -46,6 +46,7 @@ type devicePage struct {
 	// where long lines can be drawn.
 	Plots, Ladders, Rolls bool
 	Plot                  plotForm
+	Stock                 stockForm
 }
 
 // plotForm is what was written into the form that sends for a test square, and why nothing was sent for.
@@ -107,6 +108,9 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		}
 		p.Worn, p.Blade, p.LastChange, p.Changes = tool.Said(kind.Cuts()), kind.Cuts(), tool.Last(), slices.Clone(tool.Changes)
 		slices.Reverse(p.Changes)
+		if p.Stock, err = b.stockOf(ctx, room.Devices[name].Material); err != nil {
+			return nil, err
+		}
 	}
 	if p.Kept, err = testsquare.Load(room, name); err != nil {
 		p.Kept, p.Unreadable = nil, err.Error()

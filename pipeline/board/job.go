@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tracewheel/devices"
@@ -33,6 +34,8 @@ type choice struct {
 	From, About string
 	// Pieces are those of which some may be chosen, Piece those of which one must be.
 	Pieces, Piece []jobpicture.Box
+	// Remnant is the one that the job is then laid on, or control.OnRoll.
+	Remnant string
 }
 
 // jobPage is what a job's page shows.
@@ -189,6 +192,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 			c.Said = control.BedClear
 		}
 		add(c)
+		b.remnants(p, add)
 	case p.State == ledger.Pending:
 		add(choice{Verb: "hold", Text: "Hold"})
 	case p.State == ledger.Stopped && p.Send.AllSent(), p.State == ledger.Processing && p.Progress != nil && b.ending(p.ID):
@@ -210,6 +214,23 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		add(choice{Verb: "next", Text: "Next, before the others"})
 	}
 	return err
+}
+
+// remnants are the other places on which a held job can be laid.
+func (b *Board) remnants(p *jobPage, add func(choice)) {
+	const about = "It is made anew for that, and waits for its release again on a machine that waits for one."
+	if p.Fixed || p.Answers[control.AnswerToolUp] != "" {
+		return
+	}
+	if p.Supply != nil {
+		say := ledger.Rolls{Unit: b.o.Room().Units}.Say
+		for _, f := range p.Supply.Fits {
+			add(choice{Verb: "release", Remnant: strconv.FormatInt(f.No, 10), Text: fmt.Sprintf("Lay it on remnant %d, %s long and %s wide", f.No, say(f.Length), say(f.Width)), About: about})
+		}
+	}
+	if p.Remnant.No != 0 {
+		add(choice{Verb: "release", Remnant: control.OnRoll, Text: fmt.Sprintf("Lay it on the roll, not on remnant %d", p.Remnant.No), About: about})
+	}
 }
 
 // ending tells whether a job is all sent, and only a person can say whether it is drawn.

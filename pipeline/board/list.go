@@ -54,6 +54,8 @@ type card struct {
 	Mark, Word, Why string
 	// NeedsYou is true where nothing goes on without a person.
 	NeedsYou bool
+	// Short says that its material does not suffice, "" where it does.
+	Short    string
 	Progress *progress
 	Picture  bool
 }
@@ -78,6 +80,7 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
 		Picture:  b.pictured(ctx, j)}
+	c.Short, _ = j.StockSaid(b.o.Room().Units)
 	if j.Fault != "" {
 		c.Mark, c.Word, c.Why = "?", ledger.Unknown, j.Fault+ledger.MendRow
 	}

@@ -23,6 +23,7 @@ func (b *Board) routes(s *web.Server) {
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
 	s.Handle("GET /device/{name}", b.live(b.withDevice(b.device)))
 	s.Handle("POST /device/{name}/changed", b.withDevice(b.changedTool))
+	s.Handle("POST /device/{name}/stock", b.withDevice(b.toStock))
 	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))
 	s.Handle("POST /device/{name}/judge", b.withDevice(b.judgeSquare))
 	s.Handle("POST /device/{name}/square", b.withDevice(b.recordSquare))
