@@ -1,0 +1,46 @@
+package pages_test
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+)
+
+// TestStockOnThePage: a device's page adds and corrects rolls and remnants by the rules of the command, tells what is wrong
+// and keeps what was typed; a GET changes nothing.
+func TestStockOnThePage(t *testing.T) {
+	r := newShown(t, nil)
+	const at = "/device/roll-plotter"
+	if status, page := r.get(at); status != http.StatusOK || !strings.Contains(page, "Stock of rolls") || !strings.Contains(page, "None is kept") {
+		t.Fatalf("before anything was added: %d\n%s", status, page)
+	}
+	r.get(at + "/stock?do=add&material=paper&length=3m")
+	for _, c := range []struct {
+		v    url.Values
+		want string
+	}{
+		{url.Values{"do": {"add"}, "material": {"paper"}, "length": {"-3m"}}, "is a length below nought"},
+		{url.Values{"do": {"add"}, "material": {"paper"}, "length": {"0"}}, "a length of nought adds nothing"},
+		{url.Values{"do": {"add"}, "material": {"velvet"}, "length": {"3m"}}, "no material"},
+		{url.Values{"do": {"add"}, "material": {"paper"}, "length": {"3,5m"}}, `value="3,5m"`},
+		{url.Values{"do": {"correct"}, "which": {"0 paper"}, "length": {"3m"}}, "no roll of paper is in stock yet"},
+		{url.Values{"do": {"correct"}, "which": {"-1 paper"}, "length": {"3m"}}, "count from 1"},
+	} {
+		if status, page := r.post(at+"/stock", c.v); status != http.StatusConflict || !strings.Contains(page, "nothing is taken down") || !strings.Contains(page, c.want) {
+			t.Errorf("%v: %d, no %q", c.v, status, c.want)
+		}
+	}
+	if _, page := r.get(at); !strings.Contains(page, "None is kept") {
+		t.Error("a refused form was taken down")
+	}
+	if status, page := r.post(at+"/stock", url.Values{"do": {"add"}, "material": {"paper"}, "length": {"3m"}}); status != http.StatusOK || !strings.Contains(page, "3000 mm") {
+		t.Errorf("a roll: %d", status)
+	}
+	if status, page := r.post(at+"/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"90cm"}, "width": {"60cm"}, "new": {"yes"}}); status != http.StatusOK || !strings.Contains(page, "remnant 1") {
+		t.Errorf("a remnant: %d", status)
+	}
+	if status, page := r.post(at+"/stock", url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"85cm"}}); status != http.StatusOK || !strings.Contains(page, "850 mm") {
+		t.Errorf("corrected: %d", status)
+	}
+}
