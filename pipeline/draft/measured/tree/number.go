@@ -3,6 +3,7 @@ package tree
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -38,6 +39,8 @@ func (p *Parser) number() Number {
 		p.Fail(at, sentence.Quote(whole+","+behind)+" has a comma inside a number", "did you mean "+sentence.Quote(whole+"."+behind)+"? Else write a space after the comma")
 	case whole && p.RuneAt(p.At) == '-' && sentence.IsFractionAt(text, p.At+1):
 		p.Fail(at, "this can be read as "+string(text[at:p.At])+" and a fraction, or as a subtraction", "write a space between: "+string(text[at:p.At])+" "+p.fractionFrom(p.At+1)+", or spaces round the minus")
+	case !whole && v >= 1 && sentence.IsFractionAt(text, p.At):
+		p.pointForSpace(at)
 	case sentence.VulgarFractions[p.RuneAt(p.At)] > 0:
 		v += sentence.VulgarFractions[text[p.At]]
 		part = v < 1
@@ -57,6 +60,18 @@ func (p *Parser) number() Number {
 		return times(v, p.factor())
 	}
 	return constant(v * p.unit())
+}
+
+// pointForSpace refuses 5.1/2, which is 5 1/2 to one who reads a tape and 5.1 divided by 2 to one who reckons: the digits
+// behind the point and the stroke are a fraction of a tape.
+func (p *Parser) pointForSpace(at int) {
+	said := string(p.Sentence.Text[at:p.At])
+	before, top, _ := strings.Cut(said, ".")
+	bottom := p.digitsFrom(p.At + 1)
+	if !slices.Contains([]string{"2", "4", "8", "16", "32"}, bottom) || len(top) > len(bottom) || len(top) == len(bottom) && top >= bottom {
+		return
+	}
+	p.Fail(at, "this can be read as "+before+" and a fraction, or as a division", "write a space in place of the point: "+before+" "+top+"/"+bottom+", or spaces round the stroke: "+said+" / "+bottom)
 }
 
 func constant(v float64) Number { return func() float64 { return v } }
