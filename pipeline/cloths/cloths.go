@@ -259,23 +259,38 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 		return
 	}
 	if !wish.Alone {
-		c.compare(ctx, mat, lay.Brief(opt))
+		c.compare(ctx, mat, lay.Brief(opt), lay.Brief(opt))
 	}
 }
 
-// compare lays the pieces at other widths and in other ways.
-func (c *Cloth) compare(ctx context.Context, mat pattern.Material, opt lay.Options) {
+// Compared gives the same lays with what the pieces would take at other widths, each of them sought as long as the lay was
+// by the same wish, so that the lengths can be held against each other, and with what saves most, sought briefly.
+func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
+	out := *l
+	out.Cloths = nil
+	for _, c := range l.Cloths {
+		c := *c
+		opt := lay.Options{Steps: wish.Steps, Seed: wish.Seed, Unit: l.Unit}
+		c.Others, c.Savings = nil, ""
+		c.compare(ctx, c.Lay.Material, opt, lay.Brief(opt))
+		out.Cloths = append(out.Cloths, &c)
+	}
+	return &out
+}
+
+// compare lays the pieces at other widths and in other ways, by the options of each.
+func (c *Cloth) compare(ctx context.Context, mat pattern.Material, widths, ways lay.Options) {
 	mat.Avoid, mat.Length = nil, 0
-	c.atOtherWidths(ctx, mat, opt)
+	c.atOtherWidths(ctx, mat, widths)
 	least := c.Lay.LengthUsed
 	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
-		length, ok := way.Length(ctx, c.laid, mat, opt)
+		length, ok := way.Length(ctx, c.laid, mat, ways)
 		if ok && c.Shop.ToBuy(length) < c.Shop.ToBuy(least)-1 {
 			least, c.Savings = length, way.Words
 		}
 	}
 	if c.Savings != "" {
-		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, opt.Unit), lay.Laid(c.Lay.LengthUsed, opt.Unit))
+		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, ways.Unit), lay.Laid(c.Lay.LengthUsed, ways.Unit))
 	}
 }
 

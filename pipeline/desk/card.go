@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/making"
 )
 
@@ -100,7 +101,7 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	if err != nil {
 		return "", err
 	}
-	text, err := measuresInto(old, kind, unit, typed)
+	text, err := cardtext.Write(old, kind, unit, typed)
 	if err != nil {
 		return "", err
 	}
@@ -117,7 +118,7 @@ type changedCard struct {
 }
 
 func (e *changedCard) Error() string {
-	return fmt.Sprintf("there is a card %q which this page did not begin from, and it has other measures: %s. Nothing was written. Keep the card once more to write yours into it; as it is now it is then kept in .versions", e.name, strings.Join(e.differ, "; "))
+	return fmt.Sprintf("there is a card %q which this page did not begin from, and it has other measures: %s. Nothing was written. Keep the card once more to write yours into it; as it is now it is then kept as an older version", e.name, strings.Join(e.differ, "; "))
 }
 
 // request is the wish as pipeline/making takes it.
@@ -131,11 +132,14 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 			body = ownCard
 		}
 		own = cardText(unit, body, in.Kind, in.Measures)
-		if _, text, err := d.cardFile(body); err == nil && unitOn(text) == unit { // its fittings are the wearer's still
-			own.text = append(own.text, changesOn(text)...)
+		if _, text, err := d.cardFile(body); err == nil && cardtext.Unit(text) == unit { // its fittings are the wearer's still
+			own.text = append(own.text, cardtext.Changes(text)...)
 		}
 		own.name = body
 		r.Cards = map[string][]byte{body: own.text}
+	}
+	if in.Was != "" && len(in.Measures) == 0 {
+		r.Cards = map[string][]byte{body: []byte(in.Was)}
 	}
 	r.Answers = map[string]string{}
 	if body != "" {
@@ -149,8 +153,9 @@ var (
 	jobWords = regexp.MustCompile(`(?:^|[;.]) *[^;.]*(?:release (?:it|the job)|--[a-z])[^;.]*`)
 )
 
-// plainly says on the desk what was said of a card's line or of a job: here is a form, and no job.
-func (c formCard) plainly(text, mend string) (string, string) {
+// plainly says on the desk what was said of a card's line or of a job: here is a form, and no job. It gives the measure of
+// the form as well in which the fault lies, "" for none.
+func (c formCard) plainly(text, mend string) (says, mends, measure string) {
 	text = onCard.ReplaceAllStringFunc(text, func(said string) string {
 		m := onCard.FindStringSubmatch(said)
 		if m[1] != c.name {
@@ -158,9 +163,10 @@ func (c formCard) plainly(text, mend string) (string, string) {
 		}
 		line, err := strconv.Atoi(m[2])
 		if name, ok := c.lines[line]; ok && err == nil {
+			measure = name
 			return "the measure " + name + ": "
 		}
 		return "the measures: "
 	})
-	return text, strings.TrimLeft(jobWords.ReplaceAllString(mend, ""), "; ")
+	return text, strings.TrimLeft(jobWords.ReplaceAllString(mend, ""), "; "), measure
 }

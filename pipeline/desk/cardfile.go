@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/store"
 )
 
@@ -48,7 +49,7 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	switch {
 	case err == nil:
 		c = shownCard{name: body, seen: cardSeen(body, text), text: text, history: historyOf(file), says: "Measures of the card " + body}
-		if day, err := time.Parse(time.DateOnly, takenOf(text)); err == nil {
+		if day, err := time.Parse(time.DateOnly, cardtext.Taken(text)); err == nil {
 			c.says += ", taken on " + dayOf(day, time.Now())
 		}
 		c.says += ". It is the file " + d.plainPaths(file) + "."
@@ -68,8 +69,8 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 		if err != nil {
 			continue
 		}
-		c.unit = unitOn(text)
-		if c.last, c.kind = plainMeasures(text); len(c.last) > 0 {
+		c.unit = cardtext.Unit(text)
+		if c.last, c.kind = cardtext.Plain(text); len(c.last) > 0 {
 			c.lacks += "Below are its measures as they were until " + dayOf(v.At.Local(), time.Now()) + ": keep them as the card to have it again."
 			return c
 		}
@@ -80,9 +81,9 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 
 // differing lists where a card differs from measures of the form.
 func differing(text []byte, typed map[string]string) (out []string) {
-	there, _ := plainMeasures(text)
+	there, _ := cardtext.Plain(text)
 	for name, v := range typed {
-		if v = numberOf(v); there[name] != v && v != "" {
+		if v = cardtext.Number(v); there[name] != v && v != "" {
 			was := there[name]
 			if was == "" {
 				was = "not there"

@@ -5,15 +5,10 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
-	"time"
 
-	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/making"
 )
-
-// layTime bounds the search for a lay: a person waits for it.
-const layTime = 4 * time.Second
 
 // clothPage is what is bought for a draft.
 type clothPage struct {
@@ -21,9 +16,6 @@ type clothPage struct {
 	Lines     string
 	Notions   []string
 }
-
-// Sought is how long a lay is sought, s.
-func (clothPage) Sought() float64 { return layTime.Seconds() }
 
 // cloth works out what is bought: cloth at the draft's width and at other common ones, and the notions.
 func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
@@ -36,14 +28,14 @@ func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage
 
 func (d *Desk) clothOf(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	r, own := d.request(in)
-	l, err := m.LayFiles(ctx, []making.Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth, Time: layTime})
+	l, err := d.lays.Compared(ctx, m, r)
 	if err != nil {
 		if l != nil {
 			for _, f := range l.Findings {
 				err = fmt.Errorf("%w; %s", err, f.Message)
 			}
 		}
-		text, _ := own.plainly(err.Error(), "")
+		text, _, _ := own.plainly(err.Error(), "")
 		return p, fmt.Errorf("no cloth is told: %s", text)
 	}
 	var b strings.Builder

@@ -26,7 +26,7 @@ type worked struct {
 
 // work works a wish out, until the context ends.
 func (d *Desk) work(ctx context.Context, in wish) worked {
-	m := d.maker()
+	m := d.makerFor(in)
 	m.Done = ctx.Done()
 	m.MostPoints = pointsDrawn
 	var figured atomic.Pointer[figures.Figures] // a reading that is given up may go on meanwhile
@@ -169,5 +169,5 @@ func openedWish(opened string) (w wish) {
 // drawsAs tells whether two wishes are of the same words and the same measures.
 func (w wish) drawsAs(o wish) bool {
 	measured := w.Measures == nil || w.Kind == o.Kind && w.Unit == o.Unit && maps.Equal(w.Measures, o.Measures)
-	return w.Text == o.Text && w.Body == o.Body && (w.Measures == nil) == (o.Measures == nil) && measured
+	return w.Text == o.Text && w.Body == o.Body && w.Was == o.Was && (w.Measures == nil) == (o.Measures == nil) && measured
 }

@@ -4,6 +4,7 @@
 package desk
 
 import (
+	"context"
 	"embed"
 	"errors"
 	"fmt"
@@ -19,6 +20,8 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/cloths"
+	"tracewheel/pipeline/desk/lays"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/picture"
@@ -51,6 +54,7 @@ type Desk struct {
 	sheets  []string
 	was     remembered
 	once    once
+	lays    lays.Kept
 }
 
 // New puts the desk's pages into a server.
@@ -99,7 +103,12 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	return d, nil
 }
 
-func (d *Desk) maker() *making.Maker { return making.New(d.o.Room()) }
+// maker makes by the workroom file in force; what it tells of a lay is of the one that is kept.
+func (d *Desk) maker() *making.Maker {
+	m := making.New(d.o.Room())
+	m.Kept = func(ctx context.Context, r making.Request) (*cloths.Layout, error) { return d.lays.Of(ctx, m, r) }
+	return m
+}
 
 func (d *Desk) show(w http.ResponseWriter, r *http.Request, status int, title, name string, data any) {
 	var text strings.Builder
@@ -210,10 +219,16 @@ func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 	web.Picture(w, shown)
 }
 
-// begin copies a starter into the folder under a name of one's own.
+// begin copies a starter, or the empty sheet, into the folder under a name of one's own.
 func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	from, name := r.PostFormValue("starter"), strings.TrimSpace(r.PostFormValue("name"))
-	if !slices.Contains(samples.Starters(), from) {
+	var text []byte
+	switch {
+	case from == "":
+		from, text = "own garment", []byte(emptyIn(r.PostFormValue("unit")))
+	case slices.Contains(samples.Starters(), from):
+		text = samples.Read(from + ".yaml")
+	default:
 		d.problem(w, r, fmt.Errorf("there is no starter %q", from))
 		return
 	}
@@ -222,7 +237,7 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	}
 	file, err := fileOf(d.o.Drafts, name)
 	if err == nil {
-		err = create(file, samples.Read(from+".yaml"))
+		err = create(file, text)
 	}
 	if err != nil {
 		d.problem(w, r, err)

@@ -7,7 +7,7 @@
   const text = form.querySelector("#text"), marks = form.querySelector("#marks"), picture = form.querySelector("#picture");
   const faults = form.querySelector("#faults"), count = form.querySelector("#count"), body = form.querySelector("#body");
   const measures = [...form.querySelectorAll("[data-measure]")];
-  const kind = form.querySelector("#kind"), unkept = document.querySelectorAll(".unkept");
+  const kind = form.querySelector("#kind"), unkept = document.querySelectorAll(".unkept"), madeFor = form.querySelector("#made-for");
   const asSaved = form.hasAttribute("data-unsaved") ? null : text.value; // the words of the file
   // Measures that are not kept count for a drawing; those of a body or a card are in the file.
   let asKept = unkept.length && !unkept[0].hidden ? null : values();
@@ -34,7 +34,7 @@
   changed.open = innerWidth >= 900; // on a phone the measures stay in sight
   // A button of the form shows the page anew, and what it was opened with goes along. What is not kept counts alone.
   const opened = JSON.parse(form.querySelector("[name=opened]").value);
-  const plainly = w => JSON.stringify([w.text, w.body, w.measures ? [w.kind, w.unit, Object.entries(w.measures).sort()] : null]);
+  const plainly = w => JSON.stringify([w.text, w.body, w.was || "", w.measures ? [w.kind, w.unit, Object.entries(w.measures).sort()] : null]);
 
   function wish() {
     const w = now();
@@ -87,9 +87,49 @@
     changed.hidden = !moved.length;
     changed.querySelector("ul").replaceChildren(...moved.map(m => item("li", m)));
     found = d.faults;
+    measures.forEach((m, i) => slip(m, i, found));
+    sound = Boolean(d.svg) && !found.some(f => f.measure && f.severity === "error");
+    sayMade();
+    offerBodies(d.bodies);
     faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", d.clear)]));
     mark();
     document.dispatchEvent(new CustomEvent("drawn"));
+  }
+
+  // What is wrong with a measure stands at its field, with what mends it.
+  function slip(m, i, found) {
+    const at = found.filter(f => f.measure === m.dataset.measure), f = at.find(f => f.severity === "error") || at[0], e = form.querySelector("#s" + i);
+    e.hidden = !f;
+    e.className = "slip " + (f ? f.severity : "");
+    if (f && f.severity === "error") m.setAttribute("aria-invalid", "true"); else m.removeAttribute("aria-invalid");
+    const said = f ? f.text.replace("the measure " + f.measure + ": ", "") + (f.mend ? "; " + f.mend : "") : "";
+    if (f && e.dataset.said === said) return; // a button that has the focus stays
+    e.dataset.said = said;
+    e.replaceChildren(...(f ? [item("b", f.severity), ": " + said] : []), ...(f && f.offer ? [" ", button("Write \u201c" + f.offer.word + "\u201d", () => {
+      m.focus();
+      m.value = f.offer.word;
+      m.dispatchEvent(new Event("input"));
+    })] : []));
+  }
+  let sound = madeFor.hidden || !madeFor.textContent.startsWith("Nothing");
+  function sayMade() {
+    madeFor.hidden = sound && !touched();
+    madeFor.textContent = sound ? "Made for the measures as they are typed. They are not kept yet." : "Nothing can be made yet: mend first what is marked in the measures or told under Checks.";
+  }
+  // The bodies to compare with are those that the words have now.
+  function offerBodies(names) {
+    const had = [...others.options].filter(o => o.hasAttribute("data-body"));
+    if (!names || had.map(o => o.value).join("\n") === names.join("\n")) return;
+    const chosen = others.value;
+    for (const o of had) o.remove();
+    for (const n of [...names].reverse()) {
+      const o = item("option", "body " + n);
+      o.value = n;
+      o.setAttribute("data-body", "");
+      others.options[1].after(o);
+    }
+    others.value = chosen;
+    if (others.value !== chosen) { others.value = ""; draw(); } // that body is gone
   }
 
   function item(kind, words) { const e = document.createElement(kind); e.textContent = words; return e; }
@@ -113,7 +153,7 @@
     li.append(item("b", f.severity), " ");
     if (f.line) li.append(button("line " + f.line, () => go(f.line, f.column)));
     li.append(": " + f.text + " ", item("i", f.mend));
-    if (f.offer) li.append(" ", button("Write \u201c" + f.offer.word + "\u201d for \u201c" + f.offer.was + "\u201d" + (f.offer.line === f.line ? "" : " in line " + f.offer.line), () => take(f)));
+    if (f.offer && !f.measure) li.append(" ", button("Write \u201c" + f.offer.word + "\u201d for \u201c" + f.offer.was + "\u201d" + (f.offer.line === f.line ? "" : " in line " + f.offer.line), () => take(f)));
     return li;
   }
 
@@ -161,8 +201,21 @@
   for (const e of [others, upon, beside]) e.addEventListener("input", draw);
   for (const m of [...measures, kind]) m.addEventListener("input", () => {
     for (const e of unkept) e.hidden = !touched();
+    sayMade();
     draw();
   });
+  // The word that a refused fitting offers is written into its field; without scripts the program does it.
+  const offered = document.querySelector("#fitting button[data-word]");
+  if (offered) offered.addEventListener("click", e => {
+    e.preventDefault();
+    const field = document.querySelector("#" + offered.dataset.field);
+    field.value = offered.dataset.word;
+    field.removeAttribute("aria-invalid");
+    field.focus();
+    offered.parentElement.remove();
+  });
+  const inUnit = form.querySelector("#in-unit");
+  inUnit.addEventListener("change", () => form.querySelector("[value=unit]").click());
   if (body) {
     const before = body.value;
     body.addEventListener("change", () => {
@@ -199,7 +252,14 @@
 
   // Leaving with words that are not saved or measures that are not kept asks first. What is made is a file to keep,
   // so the page stays.
-  form.addEventListener("submit", e => { leaving = !(e.submitter && e.submitter.value.startsWith("make ")); });
+  const seeking = form.querySelector("#seeking");
+  form.addEventListener("submit", e => {
+    const made = e.submitter && e.submitter.value.startsWith("make ");
+    leaving = !made;
+    if (!made) return;
+    seeking.textContent = "Asked for at " + new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit", hour12: false }) + ". The lay for these words and measures is sought first if it was not yet; what is made opens, or is downloaded, then.";
+    seeking.hidden = false;
+  });
   addEventListener("pageshow", () => { leaving = false; });
   addEventListener("beforeunload", e => { if (!leaving && (text.value !== asSaved || touched())) e.preventDefault(); });
   draw();

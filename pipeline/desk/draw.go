@@ -9,9 +9,11 @@ import (
 	"io/fs"
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/web"
@@ -38,6 +40,8 @@ type wish struct {
 	Kind     string            `json:"kind"`
 	Unit     string            `json:"unit"`
 	Measures map[string]string `json:"measures"`
+	// Was is the card as it was before a fitting, and counts instead of the file; "" for the file.
+	Was string `json:"was"`
 	// Before is what it is compared with, nil for nothing; Text "" is the same text. Upon is the lettered point at
 	// which both lie upon each other; Beside shows the other pieces below instead of behind.
 	Before *wish  `json:"before"`
@@ -49,13 +53,14 @@ type wish struct {
 
 // fault is a finding as the page shows it.
 type fault struct {
-	Severity string `json:"severity"`
-	Line     int    `json:"line"` // in the text, 0 for none
-	Column   int    `json:"column"`
-	Number   int    `json:"number"` // in the picture, 0 for none
-	Text     string `json:"text"`
-	Mend     string `json:"mend"`
-	Offer    *offer `json:"offer"` // the word that is most likely meant, nil for none
+	Severity string      `json:"severity"`
+	Line     int         `json:"line"` // in the text, 0 for none
+	Column   int         `json:"column"`
+	Number   int         `json:"number"` // in the picture, 0 for none
+	Text     string      `json:"text"`
+	Mend     string      `json:"mend"`
+	Offer    *mend.Offer `json:"offer"`   // the word that is most likely meant, nil for none
+	Measure  string      `json:"measure"` // of the form, in which it lies; "" for none
 }
 
 // stroke is how long a drawing may take that is asked for at each keystroke.
@@ -67,13 +72,52 @@ type drawing struct {
 	Faults []fault `json:"faults"`
 	Clear  string  `json:"clear"` // what is said where there are no faults
 	Errors int     `json:"errors"`
-	Pieces string  `json:"pieces"`
-	Checks []check `json:"checks"`
+	// Bodies are those that the words tell, to compare with.
+	Bodies []string `json:"bodies"`
+	Pieces string   `json:"pieces"`
+	Checks []check  `json:"checks"`
 	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
 	Changed []string `json:"changed"`
 	Beside  string   `json:"beside"`
 	// Slow says that it took longer than stroke and was given up.
 	Slow bool `json:"slow"`
+}
+
+// hintOfMeasure says how a length is written where a slip has no better mend.
+const hintOfMeasure = "write the figure, and its unit where it is another: 87.5 or 34 3/16 in"
+
+// atMeasure completes a fault that lies in a measure of the form: what mends it, at a click where that is known.
+func (f *fault) atMeasure(name, value string, rule string) {
+	f.Measure = name
+	if rule == pattern.RuleMeasureUnlikely {
+		return
+	}
+	meant := mend.Length(value)
+	if meant == "" {
+		if f.Mend == "" || !strings.Contains(f.Mend, "more than 0") {
+			f.Mend = hintOfMeasure
+		}
+		return
+	}
+	f.Mend = "write " + meant
+	f.Offer = &mend.Offer{Was: value, Word: meant}
+}
+
+// slipOf is the worst that is said of a measure of the form, in one line with its mend.
+func (d drawing) slipOf(name string) (said, severity string) {
+	i := slices.IndexFunc(d.Faults, func(f fault) bool { return f.Measure == name && f.Severity == string(pattern.Error) })
+	if i < 0 {
+		i = slices.IndexFunc(d.Faults, func(f fault) bool { return f.Measure == name })
+	}
+	if i < 0 {
+		return "", ""
+	}
+	return strings.TrimPrefix(strings.TrimSuffix(d.Faults[i].Text+"; "+d.Faults[i].Mend, "; "), "the measure "+name+": "), d.Faults[i].Severity
+}
+
+// Made tells whether something can be made of what stands in the form: it was drawn, and no measure has a slip.
+func (d drawing) Made() bool {
+	return d.SVG != "" && !slices.ContainsFunc(d.Faults, func(f fault) bool { return f.Measure != "" && f.Severity == string(pattern.Error) })
 }
 
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.
@@ -108,7 +152,7 @@ func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) dra
 
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
-	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings)}
+	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}
 	if f := d.otherCard(in); f != nil {
 		out.Faults = append(out.Faults, *f)
 	}
@@ -122,12 +166,24 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		if f.Piece != "" {
 			text = f.Piece + ": " + text
 		}
-		offered, mend := offerOf(in.Text, f)
-		text, mend = w.own.plainly(d.plainPaths(text), mend)
+		offered, mends := mend.Of(in.Text, f)
+		measure := ""
+		text, mends, measure = w.own.plainly(d.plainPaths(text), mends)
 		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
-			mend += "; if it is right, nothing is to be done here"
+			mends += "; if it is right, nothing is to be done here"
 		}
-		out.Faults = append(out.Faults, fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mend, offered})
+		said := fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mends, offered, ""}
+		if measure != "" {
+			said.atMeasure(measure, in.Measures[measure], f.Rule)
+		} else if named := mend.Quoted.FindStringSubmatch(f.Message); named != nil && offered == nil && strings.Contains(f.Message, "is no measure or number known here") {
+			if v, there := in.Measures[named[1]]; there && strings.TrimSpace(v) == "" {
+				said.Measure, said.Text, said.Mend = named[1], "the measure "+named[1]+" is empty, and the draft needs it", hintOfMeasure
+			}
+		}
+		if said.Measure != "" && slices.ContainsFunc(out.Faults, func(o fault) bool { return o.Measure == said.Measure && o.Text == said.Text }) {
+			continue // used at several places
+		}
+		out.Faults = append(out.Faults, said)
 	}
 	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
 		return out
@@ -150,8 +206,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		out.Changed = changes(w.figures, was.figures)
 		switch {
 		case was.Pattern == nil:
+			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}
 		case in.Beside:
-			out.Beside = d.svg(was.Pattern, nil, false, "")
+			out.Beside = d.svg(was, was.Pattern, nil, false, "")
 		default:
 			shown = picture.Behind(w.Pattern, was.Pattern, in.Upon)
 			if in.Upon != "" && !picture.Lettered(w.Pattern, in.Upon) {
@@ -159,7 +216,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 			}
 		}
 	}
-	out.SVG = d.svg(shown, w.Findings, true, before)
+	out.SVG = d.svg(w, shown, w.Findings, true, before)
 	out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
 	if len(w.Pattern.Pieces) == 1 {
 		out.Pieces = "1 piece"
@@ -171,9 +228,13 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 // that is a thousand wide.
 const coarse = 0.1
 
-// svg draws pieces for the page; before names what lies pale behind them, "" for themselves as they were.
-func (d *Desk) svg(p *pattern.Pattern, findings []pattern.Finding, handles bool, before string) string {
-	opt := picture.Options{Unit: d.o.Room().Units, Points: true, Handles: handles, Coarse: coarse, Before: before}
+// svg draws pieces for the page in the unit of whom they are for; before names what lies pale behind them, "" for themselves as they were.
+func (d *Desk) svg(of worked, p *pattern.Pattern, findings []pattern.Finding, handles bool, before string) string {
+	unit := d.o.Room().Units
+	if of.figures != nil {
+		unit = of.figures.Unit
+	}
+	opt := picture.Options{Unit: unit, Points: true, Handles: handles, Coarse: coarse, Before: before}
 	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
 }
 

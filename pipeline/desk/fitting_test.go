@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/desk/cardtext"
 )
 
 const wren = "# kept by hand\nunit: cm\nwearer: Mrs Wren\nnote: wears a corset\nmeasures:\n  bust: 97 # in October\n  hip: 103\n  across front: \"34, at the arm's crease\"\n  nape to waist: 41\n  head: 57\nchanges:\n  2026-10-31:\n    hip: 1 more\n"
@@ -33,8 +35,8 @@ func TestFittings(t *testing.T) {
 	if status != 200 || !strings.Contains(page, "2026-11-07: slit 1.5 more, sticks at the: ears # really") || !strings.Contains(page, "2026-10-31: hip 1 more") {
 		t.Errorf("a fitting is added: %d\n%s", status, page)
 	}
-	want := []fittingLine{{"2026-10-31", "hip", "1 more", ""}, {"2026-11-07", "slit", "1.5 more", "sticks at the: ears # really"}}
-	if got := fittingsOf([]byte(read())); !slices.Equal(got, want) {
+	want := []cardtext.Fitting{{Date: "2026-10-31", Name: "hip", By: "1 more", Reason: ""}, {Date: "2026-11-07", Name: "slit", By: "1.5 more", Reason: "sticks at the: ears # really"}}
+	if got := cardtext.Fittings([]byte(read())); !slices.Equal(got, want) {
 		t.Errorf("the card holds %+v", got)
 	}
 	for _, line := range []string{"# kept by hand", "note: wears a corset", "# in October", "34, at the arm's crease"} {
@@ -58,7 +60,7 @@ func TestFittings(t *testing.T) {
 		}
 	}
 	form.Set("do", "undo")
-	if status, _ := v.post(at, form); status != 200 || !slices.Equal(fittingsOf([]byte(read())), want[:1]) {
+	if status, _ := v.post(at, form); status != 200 || !slices.Equal(cardtext.Fittings([]byte(read())), want[:1]) {
 		t.Errorf("undone: %d\n%s", status, read())
 	}
 	if all, err := versionsOf(file); err != nil || len(all) != 2 {
@@ -108,7 +110,7 @@ func TestFittingSaysHowMuch(t *testing.T) {
 	const card = "unit: cm\nmeasures: {waist: 75}\n"
 	for by, is := range map[string]bool{"0.6 more": true, "3/16 less": true, "1 1/2 more": true, ".5 more": true, "6 mm less": true, "1/4in more": true,
 		"x more": false, " more": false, "more": false, "a bit less": false, "-1 more": false, "1 mroe": false, "1": false, "2 tons more": false} {
-		text, err := addFitting([]byte(card), fittingLine{Date: "2026-11-30", Name: "waist", By: by})
+		text, err := cardtext.Add([]byte(card), cardtext.Fitting{Date: "2026-11-30", Name: "waist", By: by})
 		if err == nil != is {
 			t.Errorf("%q: %s %v", by, text, err)
 		}

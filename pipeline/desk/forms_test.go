@@ -111,7 +111,7 @@ func TestWordsOfTheForm(t *testing.T) {
 			t.Errorf("a bust of %s:\n%s", value, list)
 		}
 	}
-	_, mend := (formCard{}).plainly("", "take the measure once more; if it is right, release the job with --as-measured")
+	_, mend, _ := (formCard{}).plainly("", "take the measure once more; if it is right, release the job with --as-measured")
 	if mend != "take the measure once more" {
 		t.Errorf("%q", mend)
 	}

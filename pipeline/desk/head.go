@@ -9,6 +9,8 @@ import (
 
 	yaml "go.yaml.in/yaml/v4"
 
+	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/tape"
 )
@@ -83,8 +85,11 @@ func (d *Desk) unitFor(h head, body string) string {
 	if err != nil {
 		return h.unit()
 	}
-	return unitOr(unitOn(text), h.unit())
+	return unitOr(cardtext.Unit(text), h.unit())
 }
+
+// bodyNames are the names of the draft's bodies, in order.
+func (h head) bodyNames() []string { return append([]string{}, slices.Sorted(maps.Keys(h.Bodies))...) }
 
 // tells says whether a body's measures stand in the draft and on no card.
 func (h head) tells(body string) bool {
@@ -168,13 +173,13 @@ func (h head) measuresWanted() map[string]string {
 	slices.SortFunc(names, func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) }) // hip depth before hip
 	stands, told, reckoned := map[string]string{}, map[string]bool{}, map[string]bool{}
 	for line := range strings.Lines(text) {
-		line = withoutComment(line)
+		line = mend.WithoutComment(line)
 		if headLine.MatchString(line) {
 			continue
 		}
 		for _, name := range names {
-			told[name] = told[name] || keyWith(name).MatchString(line)
-			for _, at := range slices.Backward(wholeWord(name).FindAllStringIndex(line, -1)) {
+			told[name] = told[name] || mend.KeyWith(name).MatchString(line)
+			for _, at := range slices.Backward(mend.WholeWord(name).FindAllStringIndex(line, -1)) {
 				before, behind := strings.TrimRight(line[:at[0]+1], " "), strings.TrimLeft(line[at[1]-1:], " ")
 				reckoned[name] = reckoned[name] || strings.ContainsAny(before[max(0, len(before)-1):], "+-*/(") || strings.ContainsAny(behind[:min(1, len(behind))], "+-*/)")
 				stands[name] = ""

@@ -1,11 +1,15 @@
 package desk
 
 import (
+	"fmt"
+	"math"
 	"os"
 	"slices"
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -21,15 +25,15 @@ type cardThen struct {
 func historyOf(file string) (out []cardThen) {
 	unit := ""
 	add := func(text []byte, written time.Time) {
-		said, _ := cardOf(text)
-		was, then := unitOn(text), cardThen{map[string]string{}, written}
+		said, _ := cardtext.Measures(text)
+		was, then := cardtext.Unit(text), cardThen{map[string]string{}, written}
 		for name, v := range said {
-			then.measures[name] = numberOf(v)
+			then.measures[name] = cardtext.Number(v)
 			if was != unit && then.measures[name] != "" {
 				then.measures[name] += " " + was
 			}
 		}
-		if day, err := time.ParseInLocation(time.DateOnly, takenOf(text), time.Local); err == nil {
+		if day, err := time.ParseInLocation(time.DateOnly, cardtext.Taken(text), time.Local); err == nil {
 			then.day = day
 		}
 		out = append(out, then)
@@ -38,7 +42,7 @@ func historyOf(file string) (out []cardThen) {
 	if err != nil {
 		return nil
 	}
-	unit = unitOn(text)
+	unit = cardtext.Unit(text)
 	if info, err := os.Stat(file); err == nil {
 		add(text, info.ModTime())
 	}
@@ -58,7 +62,7 @@ func historyOf(file string) (out []cardThen) {
 
 // lastOf says what a card had for a measure and when: the newest value that is not the field's, else the field's own;
 // then what a fitting changed. "" where the card never had the measure.
-func lastOf(history []cardThen, fittings []fittingLine, name, value string, now time.Time) string {
+func lastOf(history []cardThen, fittings []cardtext.Fitting, name, value, unit string, now time.Time) string {
 	var words []string
 	found := -1
 	for i, then := range history {
@@ -78,11 +82,47 @@ func lastOf(history []cardThen, fittings []fittingLine, name, value string, now 
 		words = append(words, "was "+history[found].measures[name]+" on "+dayOf(history[found].day, now))
 	}
 	for _, f := range fittings {
-		if day, err := time.ParseInLocation(time.DateOnly, f.day(), time.Local); err == nil && f.Name == name {
+		if day, err := time.ParseInLocation(time.DateOnly, f.Day(), time.Local); err == nil && f.Name == name {
 			words = append(words, f.By+" at the fitting of "+dayOf(day, now))
 		}
 	}
+	if sum := withFittings(fittings, name, value, unit); sum != "" {
+		words = append(words, sum)
+	}
 	return strings.Join(words, "; ")
+}
+
+// withFittings says what a measure comes to with what the fittings changed: "84 + 1.2 by fittings = 85.2"; "" where none changed
+// it or one of them cannot be read.
+func withFittings(fittings []cardtext.Fitting, name, value, unit string) string {
+	base, err := pattern.ParseLengthIn(cardtext.Number(value), unitMM[unit])
+	if err != nil {
+		return ""
+	}
+	by, fitted := 0.0, false
+	for _, f := range fittings {
+		if f.Name != name {
+			continue
+		}
+		said, less := strings.CutSuffix(f.By, "less")
+		said, _ = strings.CutSuffix(said, "more")
+		mm, err := pattern.ParseLengthIn(strings.TrimSpace(said), unitMM[unit])
+		if err != nil {
+			return ""
+		}
+		if less {
+			mm = -mm
+		}
+		by, fitted = by+mm, true
+	}
+	if !fitted {
+		return ""
+	}
+	sign := "+"
+	if by < 0 {
+		sign = "-"
+	}
+	return fmt.Sprintf("%s %s %s by fittings = %s", cardtext.Number(value), sign, sayIn(math.Abs(by), unit), sayIn(base+by, unit))
 }
 
 // dayOf is a day for people; the year is told where it is another one.

@@ -39,7 +39,7 @@ func TestLastValue(t *testing.T) {
 	if n := strings.Count(text, `class="last"`); n != 4 {
 		t.Errorf("%d last values; the nape to waist was never on the card", n)
 	}
-	if !strings.Contains(text, `aria-describedby="l0 h0 h-write"`) {
+	if !strings.Contains(text, `aria-describedby="s0 l0 h0 h-write"`) {
 		t.Error("a field is not described by its last value")
 	}
 	write(filepath.Join(old, "harbour 1 20241102-111500.000.yaml"), "unit: in\nmeasures: {bust: 34 1/2}\ntaken: 2024-11-01\n")
@@ -54,7 +54,7 @@ func TestLastValue(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, text = v.get("/desk/draft/smock?body=harbour+1")
-	if says := `class="last">was 90 on ` + today.Format("2 January") + "; 0.6 more at the fitting of 20 November 2024<"; !strings.Contains(text, says) {
+	if says := `class="last">was 90 on ` + today.Format("2 January") + "; 0.6 more at the fitting of 20 November 2024; 90 &#43; 0.6 by fittings = 90.6<"; !strings.Contains(text, says) {
 		_, said, _ := strings.Cut(text, `class="last">`)
 		t.Errorf("it says %.80s, not %q", said, says)
 	}

@@ -3,11 +3,11 @@ package desk
 import (
 	"bytes"
 	"cmp"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
 	"io/fs"
-	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/cloths"
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/tape"
@@ -38,17 +39,41 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: r.URL.Query().Get("body"), With: asOpened,
-		Said: said[r.URL.Query().Get("said")]}, nil)
+	q := r.URL.Query()
+	p := deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")]}
+	if was := d.fittedBefore(name, strings.ReplaceAll(p.Text, "\r\n", "\n"), p.Body, q.Get("was")); was != nil {
+		opened, _ := json.Marshal(was) // texts alone, which can be written
+		p.Opened = string(opened)
+	}
+	d.page(w, r, http.StatusOK, p, nil)
+}
+
+// fittedBefore is what was drawn for a card before its last change, of which was is the version: behind it the pieces as they
+// were lie pale. nil where that version is not kept.
+func (d *Desk) fittedBefore(name, text, card, was string) *wish {
+	file, _, err := d.cardFile(card)
+	if err != nil || was == "" {
+		return nil
+	}
+	old, err := versionsOf(file)
+	if err != nil {
+		return nil
+	}
+	for _, v := range old {
+		if then, err := readPlain(v.File); err == nil && versionOf(then) == was {
+			return &wish{Name: name, Text: text, Body: card, Was: string(then)}
+		}
+	}
+	return nil
 }
 
 // said are the words after something was done.
-var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed; as it was it is kept in .versions.", "sent": "It lies in the device's folder and is taken in a moment."}
+var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed. What it was before is kept as an older version; the pieces as they were lie pale behind.", "sent": "It lies in the device's folder and is taken in a moment."}
 
 // page fills a draft's page in; typed are measures of the form.
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
 	h := d.headWith(p.Name, p.Text)
-	p.Bodies = slices.Sorted(maps.Keys(h.Bodies))
+	p.Bodies = h.bodyNames()
 	p.Body = bodyOf(h, p.Body)
 	p.Cards = d.cardNames(h, p.Body)
 	p.DraftUnit, p.Kinds = h.unit(), kinds
@@ -60,10 +85,17 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 			typed, p.Unit, p.Kind = card.last, unitOr(card.unit, h.unit()), card.kind
 		}
 	case card.name != "":
-		p.CardSays, p.Card, p.Today, p.Fittings = card.says, card.name, time.Now().Format(time.DateOnly), fittingsOf(card.text)
+		p.CardSays, p.Card, p.Fittings = card.says, card.name, cardtext.Fittings(card.text)
+		if p.Fit == nil {
+			fit := newFit()
+			p.Fit = &fit
+		}
 		if typed != nil && p.CardSeen != card.seen && strings.HasSuffix(p.CardSeen, " "+card.name) {
 			p.CardNow = differing(card.text, typed)
 		}
+	}
+	if card.name == "" {
+		p.Fit = nil
 	}
 	if typed == nil {
 		p.Unit, p.CardSeen = d.unitFor(h, p.Body), card.seen
@@ -78,7 +110,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{name, v, tape.How(name), tape.SVG(name), lastOf(card.history, p.Fittings, name, v, time.Now())})
+		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: lastOf(card.history, p.Fittings, name, v, p.Unit, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	p.Opened = openedOr(p.Opened, in)
@@ -88,6 +120,10 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		in.Before = &wish{Body: p.With}
 	}
 	p.Drawing = d.draw(r.Context(), in)
+	for i := range p.Measures {
+		m := &p.Measures[i]
+		m.Slip, m.Severity = p.Drawing.slipOf(m.Name)
+	}
 	p.Other = template.HTML(p.Drawing.Beside) //nolint:gosec // drawn by this program
 	p.Picture = template.HTML(p.Drawing.SVG)  //nolint:gosec // drawn by this program
 	if d.o.Sends {
@@ -155,6 +191,16 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		if err = d.make(w, r, wanted, wish{Name: name, Text: text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed}); err == nil {
 			return
 		}
+	case do == "unit":
+		if to := unitOr(r.PostFormValue("in-unit"), p.Unit); to != p.Unit {
+			all := map[string]string{}
+			for key, v := range r.PostForm {
+				if m, is := strings.CutPrefix(key, "measure "); is {
+					all[m] = v[0]
+				}
+			}
+			typed, p.Unit = converted(all, p.Unit, to), to
+		}
 	case r.PostFormValue("take") != "": // another body: its measures, not those typed
 		typed, p.Kind = nil, ""
 	}
@@ -202,14 +248,14 @@ func (d *Desk) made(w http.ResponseWriter, r *http.Request) {
 // make gives what is made of a draft as a file: figures to chalk, sheets to print, the picture. Where it gives an
 // error, nothing was written yet.
 func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wish) error {
-	m := d.maker()
+	m := d.makerFor(in)
 	m.Done = r.Context().Done()
 	req, own := d.request(in)
 	plainly := func(err error) error {
 		if err == nil {
 			return nil
 		}
-		text, mend := own.plainly(err.Error(), "")
+		text, mend, _ := own.plainly(err.Error(), "")
 		return errors.New(text + mend)
 	}
 	what, paper, _ := strings.Cut(wanted, " ")

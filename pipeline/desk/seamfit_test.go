@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/desk/cardtext"
 )
 
 // TestFittingsAtSeams: what a fitting let out at a seam is listed as what it changed of a measure, and each is undone
@@ -24,12 +25,12 @@ func TestFittingsAtSeams(t *testing.T) {
 	}
 	const draft = "style: Skirt\nunit: cm\ncard: hale\ndraft panel:\n  O: start\n  A: from O out waist/4\n  H: from O out hip/4, down 20\n  B: from O out hip/4, down 60\n  C: from O down 60\n" +
 		"  waist: line O to A\n  side: line A to H to B\n  hem: line B to C\n  centre: line C to O\n  outline: waist, side, hem, centre on the fold\npieces:\n  panel: panel; cut 1 on the fold\nallow: 1\n"
-	want := []fittingLine{
-		{"2026-11-20, toile", "", "let out side 0.6 at waist, to nothing at H", "too tight"},
-		{"2026-11-25", "", "let out side 1 at H", ""},
-		{"2026-11-27", "", "take in side 0.4 at H", ""},
-		{"2026-11-27", "", "let out side 0.2 at waist, to nothing at H", ""},
-		{"2026-11-28", "hip", "1 more", ""},
+	want := []cardtext.Fitting{
+		{Date: "2026-11-20, toile", Name: "", By: "let out side 0.6 at waist, to nothing at H", Reason: "too tight"},
+		{Date: "2026-11-25", Name: "", By: "let out side 1 at H", Reason: ""},
+		{Date: "2026-11-27", Name: "", By: "take in side 0.4 at H", Reason: ""},
+		{Date: "2026-11-27", Name: "", By: "let out side 0.2 at waist, to nothing at H", Reason: ""},
+		{Date: "2026-11-28", Name: "hip", By: "1 more", Reason: ""},
 	}
 	outline := func(v *visitor) geom.Path {
 		t.Helper()
@@ -63,7 +64,7 @@ func TestFittingsAtSeams(t *testing.T) {
 			t.Fatalf("%+v is not undone: %d %s", want[i], status, page)
 		}
 		card, err := readPlain(filepath.Join(v.room.Path("cards"), "hale.yaml"))
-		if left := slices.Delete(slices.Clone(want), i, i+1); err != nil || !slices.Equal(fittingsOf(card), left) || !strings.Contains(string(card), "# by tape") {
+		if left := slices.Delete(slices.Clone(want), i, i+1); err != nil || !slices.Equal(cardtext.Fittings(card), left) || !strings.Contains(string(card), "# by tape") {
 			t.Errorf("without %+v the card holds\n%s%v", want[i], card, err)
 		}
 		now, never := outline(v), outline(plain)
@@ -77,27 +78,27 @@ func TestFittingsAtSeams(t *testing.T) {
 // lists are no lists is left alone.
 func TestFittingOnADayOfSeams(t *testing.T) {
 	card := []byte("unit: cm\nmeasures: {waist: 75}\nchanges:\n  2026-11-25: let out side 1 at H\n")
-	f := fittingLine{"2026-11-25", "waist", "1 more", ""}
-	text, err := addFitting(card, f)
+	f := cardtext.Fitting{Date: "2026-11-25", Name: "waist", By: "1 more", Reason: ""}
+	text, err := cardtext.Add(card, f)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []fittingLine{{"2026-11-25", "", "let out side 1 at H", ""}, {"2026-11-25, measures", "waist", "1 more", ""}}
-	if got := fittingsOf(text); !slices.Equal(got, want) {
+	want := []cardtext.Fitting{{Date: "2026-11-25", Name: "", By: "let out side 1 at H", Reason: ""}, {Date: "2026-11-25, measures", Name: "waist", By: "1 more", Reason: ""}}
+	if got := cardtext.Fittings(text); !slices.Equal(got, want) {
 		t.Errorf("the card holds %+v\n%s", got, text)
 	}
-	if _, err := addFitting(text, f); err == nil {
+	if _, err := cardtext.Add(text, f); err == nil {
 		t.Error("the waist is changed twice on one day")
 	}
-	if text, err = undoFitting(text, want[1]); err != nil || !slices.Equal(fittingsOf(text), want[:1]) {
+	if text, err = cardtext.Undo(text, want[1]); err != nil || !slices.Equal(cardtext.Fittings(text), want[:1]) {
 		t.Errorf("undone: %v\n%s", err, text)
 	}
 	for _, bad := range []string{"unit: cm\nmeasures: {waist: 75}\nchanges: [let out side 1 at H]\n", "unit: cm\nmeasures: [waist 75]\n"} {
-		if text, err := addFitting([]byte(bad), f); err == nil {
+		if text, err := cardtext.Add([]byte(bad), f); err == nil {
 			t.Errorf("%q became %q", bad, text)
 		}
 	}
-	if _, err := addFitting([]byte("unit: cm\nmeasures: {waist: 75}\nchanges:\n"), f); err != nil {
+	if _, err := cardtext.Add([]byte("unit: cm\nmeasures: {waist: 75}\nchanges:\n"), f); err != nil {
 		t.Errorf("an empty list of changes: %v", err)
 	}
 }

@@ -11,7 +11,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
+	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/store"
@@ -44,24 +47,27 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=sent", http.StatusSeeOther)
 }
 
-// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version.
+// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version. What was typed stands in the form
+// again where it is refused, with the fault at its field; an offered word is written into the form, and nothing else is done.
 func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
-	card := r.PathValue("card")
+	card, name, form := r.PathValue("card"), r.PostFormValue("draft"), fitOf(r)
+	words, _, unread := d.read(name)
+	if field, word, is := strings.Cut(r.PostFormValue("do"), "="); is && unread == nil {
+		form = form.written(field, word)
+		d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, With: asOpened, Fit: &form}, nil)
+		return
+	}
 	var text []byte
 	file, old, err := d.cardFile(card)
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
 	}
-	f := fittingLine{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), Reason: r.PostFormValue("reason")}
-	if how := r.PostFormValue("how"); !amount.MatchString(f.By) && (how == "more" || how == "less") {
-		f.By = strings.TrimSpace(f.By) + " " + how
-	}
-	change, name := addFitting, r.PostFormValue("draft")
-	words, _, unread := d.read(name)
+	f := form.fitting()
+	change := cardtext.Add
 	if r.PostFormValue("do") == "undo" {
-		change = undoFitting
+		change, f = cardtext.Undo, cardtext.Fitting{Date: form.Date, Name: form.Name, By: form.By}
 	} else if err == nil && unread == nil {
-		err = d.fits(r.Context(), wish{Name: name, Text: string(words), Body: card}, oneLine(f.Name))
+		err = d.fits(r.Context(), wish{Name: name, Text: string(words), Body: card}, cardtext.OneLine(f.Name))
 	}
 	if err == nil {
 		text, err = change(old, f)
@@ -69,14 +75,28 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	if err == nil {
 		err = save(file, text, versionOf(old))
 	}
-	if err != nil && unread == nil {
-		d.page(w, r, http.StatusBadRequest, deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, Refused: d.plainPaths(err.Error())}, nil)
-		return
-	} else if err != nil {
-		d.problem(w, r, err)
-		return
+	var slip *cardtext.Slip
+	if errors.As(err, &slip) {
+		form.Slip = *slip
+		switch slip.Field {
+		case "by":
+			form.Slip.Offer = mend.Length(form.By)
+		case "date":
+			form.Slip.Offer = time.Now().Format(time.DateOnly)
+		}
 	}
-	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card), http.StatusSeeOther)
+	switch {
+	case err != nil && unread == nil:
+		p := deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, With: asOpened, Refused: d.plainPaths(err.Error())}
+		if r.PostFormValue("do") != "undo" {
+			p.Fit = &form
+		}
+		d.page(w, r, http.StatusBadRequest, p, nil)
+	case err != nil:
+		d.problem(w, r, err)
+	default:
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+versionOf(old), http.StatusSeeOther)
+	}
 }
 
 // fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.
@@ -94,5 +114,10 @@ func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 	if names = slices.Compact(names); w.figures == nil || name == "" || slices.Contains(names, name) {
 		return nil
 	}
-	return fmt.Errorf("%q is no measure and no number of this draft; %s. A seam is let out by a line of the card under changes: let out side 0.6 at waist", name, sentence.Nearest(name, names))
+	near := sentence.Nearest(name, names)
+	slip := &cardtext.Slip{Field: "name", Text: fmt.Sprintf("%q is no measure and no number of this draft; %s. A seam is let out by a line of the card under changes: let out side 0.6 at waist", name, near)}
+	if word := mend.Meant.FindStringSubmatch(near); word != nil {
+		slip.Offer = word[1]
+	}
+	return slip
 }

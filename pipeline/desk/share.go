@@ -9,6 +9,7 @@ import (
 
 	yaml "go.yaml.in/yaml/v4"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
@@ -50,7 +51,7 @@ func shared(draft []byte) ([]byte, error) {
 		out = unnamed(out, root, names)
 		return out, saysStill(out, names)
 	}
-	out, err := written(&doc) // several keys stand on one line
+	out, err := cardtext.Written(&doc) // several keys stand on one line
 	if err == nil && reads(out, root) {
 		out = unnamed(out, root, names)
 		err = saysStill(out, names)
@@ -60,13 +61,13 @@ func shared(draft []byte) ([]byte, error) {
 	return out, err
 }
 
-func keyOf(n *yaml.Node) string { return strings.ToLower(oneLine(n.Value)) }
+func keyOf(n *yaml.Node) string { return strings.ToLower(cardtext.OneLine(n.Value)) }
 
 // ofAWearer tells an entry of a draft that names whose measures it takes.
 func ofAWearer(root, key, value *yaml.Node) bool {
 	own := func(name string) bool {
 		for i := 0; i+1 < len(root.Content); i += 2 {
-			if keyOf(root.Content[i]) == "bodies" && under(root.Content[i+1], name) != nil {
+			if keyOf(root.Content[i]) == "bodies" && cardtext.Under(root.Content[i+1], name) != nil {
 				return true
 			}
 		}

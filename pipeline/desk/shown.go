@@ -5,12 +5,14 @@ import (
 	"html/template"
 	"slices"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // measure is a field of the form.
 type measure struct {
 	Name, Value, How string
+	Slip, Severity   string        // what is wrong with it, "" for nothing
 	Tape             template.HTML // where the tape goes, drawn
 	Last             string        // what the card had, and when
 }
@@ -33,8 +35,8 @@ type deskPage struct {
 	CardSays            string        // whose measures stand in the form, where they are a card's
 	Lacks               string        // what is said of a card that is not there
 	CardNow             []string      // where the card of now is not what the page began from
-	Fittings            []fittingLine
-	Today               string
+	Fittings            []cardtext.Fitting
+	Fit                 *fitForm // of the card's wearer, nil where there is no card
 	Drawing             drawing
 	Picture, Other      template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other

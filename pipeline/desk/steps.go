@@ -105,7 +105,7 @@ func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsP
 	err = inPlace(ctx, func() error {
 		f, err := m.Chalking(ctx, r, cloths.Wish{})
 		if err != nil {
-			text, _ := own.plainly(err.Error(), "")
+			text, _, _ := own.plainly(err.Error(), "")
 			return fmt.Errorf("the draft cannot be drawn, so there is nothing to chalk yet: %s", text)
 		}
 		p = stepsPage{Name: in.Name, Style: f.Style, For: f.Body, Unit: f.UnitWord(), Steps: stepsOf(f)}

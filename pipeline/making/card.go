@@ -122,8 +122,8 @@ func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths
 	return draft.WriteFigures(w, f, form)
 }
 
-// Chalking lists a measured draft's figures, each piece with its place in the first lay that lay finds: the one of which
-// the printed sheets tell what to buy. Where there is none the figures say why. Errors are as of draft.FiguresOf.
+// Chalking lists a measured draft's figures, each piece with its place in the lay of which the printed sheets tell what
+// to buy. Where there is none the figures say why. Errors are as of draft.FiguresOf.
 func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*figures.Figures, error) {
 	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
 	if err != nil {
@@ -131,7 +131,7 @@ func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*fig
 	}
 	wish.Unsaid, wish.Alone = cloths.UsualWidth, true
 	r.Alone = true
-	l, err := m.LayFiles(ctx, []Request{r}, wish)
+	l, err := m.layOf(ctx, r, wish)
 	if err != nil {
 		f.Unlaid = "Where the pieces lie on the cloth is not told: " + why(err, l.Findings)
 		return f, nil

@@ -81,10 +81,18 @@ func lays(ctx context.Context, l *cloths.Layout, wish cloths.Wish) error {
 	return nil
 }
 
-// clothFor says how much of each cloth a draft takes, by the first lay that lay finds; nothing where it refuses. Of one
+// layOf is the one lay of a draft of which its lists tell: the one that is kept, else the first that lay finds.
+func (m *Maker) layOf(ctx context.Context, r Request, wish cloths.Wish) (*cloths.Layout, error) {
+	if m.Kept != nil {
+		return m.Kept(ctx, r)
+	}
+	return m.LayFiles(ctx, []Request{r}, wish)
+}
+
+// clothFor says how much of each cloth a draft takes, by the lay of which its lists tell; nothing where it refuses. Of one
 // of several, whose it is stands first, and other widths are left out.
 func (m *Maker) clothFor(ctx context.Context, r Request, whose string) []string {
-	l, err := m.LayFiles(ctx, []Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth})
+	l, err := m.layOf(ctx, r, cloths.Wish{Unsaid: cloths.UsualWidth})
 	if err != nil {
 		return nil
 	}

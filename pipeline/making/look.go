@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 
+	"tracewheel/config"
+	"tracewheel/pipeline/checked"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
@@ -82,6 +84,12 @@ func points(p *pattern.Pattern) (n int) {
 	}
 	return n
 }
+
+// Checked is what `check` tells of the draft.
+func (w *Work) Checked() checked.File { return checked.New(w.Request.Name, w.Pattern, w.Findings) }
+
+// Sample is the workroom that verbs for single files use where there is none.
+func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }
 
 // Passes tells whether nothing stands in the way of a draft: no error, and no question.
 func (w *Work) Passes() bool {

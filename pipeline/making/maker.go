@@ -10,6 +10,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/job"
@@ -28,6 +29,11 @@ type Maker struct {
 	Done <-chan struct{}
 	// Figured is told the figures of a measured draft that Look reads, as draft.Options tell them.
 	Figured func(*figures.Figures)
+	// Unit is that of the person for whom a measured draft is read: its lengths are told in it, "" for the draft's own.
+	Unit string
+	// Kept gives the lays that are kept for a draft: its chalking list and its first sheet then tell those. Nil has the
+	// first that are found told.
+	Kept func(ctx context.Context, r Request) (*cloths.Layout, error)
 	// setting gives what was measured of a device, of a printer on a paper, "" for its usual one; nil means that
 	// nothing ever was.
 	setting func(device, paper string) testsquare.Setting

@@ -1,6 +1,8 @@
 package making
 
 import (
+	"bytes"
+	"context"
 	"encoding/xml"
 	"os"
 	"path/filepath"
@@ -194,5 +196,32 @@ func TestFirstSheetOfSeveralBodies(t *testing.T) {
 	}
 	if len(set.Cloth) != n || n < 2 {
 		t.Errorf("%d lines for %d cloths: %q", len(set.Cloth), n, set.Cloth)
+	}
+}
+
+// TestFirstSheetOfAKeptLay: where a lay is kept for a draft, the first sheet and the chalking list, also as PDF, tell that
+// one. The trousers' first lay takes more than the kept one.
+func TestFirstSheetOfAKeptLay(t *testing.T) {
+	m := New(Sample())
+	r := Request{Name: "trousers.yaml", Source: samples.Read("trousers.yaml")}
+	first, err := m.LayFiles(t.Context(), []Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth, Alone: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, err := m.LayFiles(t.Context(), []Request{r}, cloths.Wish{Unsaid: cloths.UsualWidth, Alone: true, Steps: 300, Seed: 1})
+	if err != nil || kept.Cloths[0].ToBuy() >= first.Cloths[0].ToBuy() {
+		t.Fatal(err, "the lay that was sought is no shorter than the first")
+	}
+	m.Kept = func(context.Context, Request) (*cloths.Layout, error) { return kept, nil }
+	bought := lay.Bought(kept.Cloths[0].ToBuy(), kept.Unit)
+	set, _, err := m.sheetSet(t.Context(), []Request{r}, SheetWish{})
+	if err != nil || len(set.Cloth) != 1 || !strings.Contains(set.Cloth[0], " wide: "+bought+" (") {
+		t.Errorf("the first sheet tells %q, %v; kept is %s", set.Cloth, err, bought)
+	}
+	for _, form := range []string{"text", "html"} {
+		var b bytes.Buffer
+		if err := m.Figures(t.Context(), &b, r, cloths.Wish{}, form); err != nil || !strings.Contains(b.String(), "to buy "+bought) {
+			t.Errorf("%s: %v: it does not tell %s", form, err, bought)
+		}
 	}
 }

@@ -82,7 +82,19 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 		return Read{}, refused(all...)
 	}
 	out := Read{Ticket: ticket}
-	return out, m.readParts(r, &out)
+	j := m.readParts(r, &out)
+	m.inPersonsUnit(out.Pattern)
+	for _, part := range out.Parts {
+		m.inPersonsUnit(part.Pattern)
+	}
+	return out, j
+}
+
+// inPersonsUnit has a measured draft told in the unit of the person for whom it is read.
+func (m *Maker) inPersonsUnit(p *pattern.Pattern) {
+	if m.Unit != "" && p != nil && p.Format == "measured" {
+		p.Unit = m.Unit
+	}
 }
 
 func readTicket(r Request) (pattern.Ticket, error) {

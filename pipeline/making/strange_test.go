@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/checked"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -85,7 +86,7 @@ func (a *strangeAnswers) findings(t *testing.T, w *Work) {
 	}
 }
 
-func (a *strangeAnswers) pieces(t *testing.T, got []CheckedPiece) {
+func (a *strangeAnswers) pieces(t *testing.T, got []checked.Piece) {
 	if a.Pieces == nil {
 		return
 	}

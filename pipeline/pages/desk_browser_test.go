@@ -211,7 +211,7 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 		actions++ // a field filled in
 		v.Do(chromedp.KeyEvent(mine[name]))
 	}
-	v.until("document.querySelector('#changed').textContent.includes('bust')")
+	v.until("document.querySelector('#changed').textContent.includes('bust') && document.querySelector('#count').innerText.includes('pieces')")
 	v.act("document.querySelector('#text').scrollTop = 400; document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true })); scrollTo(0, 0)")
 	v.View("desk-1440")
 	tabTo(`e => e.value === "make sheets a4"`)

@@ -1,4 +1,4 @@
-package desk
+package cardtext
 
 import (
 	"bytes"
@@ -17,18 +17,23 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// fittingLine is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
+// Fitting is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
 // seam, of which By is the whole line. Date may have words behind a comma.
-type fittingLine struct{ Date, Name, By, Reason string }
+type Fitting struct{ Date, Name, By, Reason string }
 
-// day is the date alone.
-func (f fittingLine) day() string {
+// Slip is what is wrong with a field of a fitting: "date", "name" or "by". Offer is what is most likely meant, "" for nothing.
+type Slip struct{ Field, Text, Offer string }
+
+func (s *Slip) Error() string { return s.Text }
+
+// Day is the date alone.
+func (f Fitting) Day() string {
 	day, _, _ := strings.Cut(f.Date, ",")
 	return strings.TrimSpace(day)
 }
 
-// under is the value of a key in a mapping, nil where there is none.
-func under(m *yaml.Node, key string) *yaml.Node {
+// Under is the value of a key in a mapping, nil where there is none.
+func Under(m *yaml.Node, key string) *yaml.Node {
 	if m == nil || m.Kind != yaml.MappingNode {
 		return nil
 	}
@@ -42,7 +47,7 @@ func under(m *yaml.Node, key string) *yaml.Node {
 
 // put sets a key of a mapping to a text, behind the others where it is new.
 func put(m *yaml.Node, key, value string) *yaml.Node {
-	v := under(m, key)
+	v := Under(m, key)
 	if v == nil {
 		v = &yaml.Node{Kind: yaml.ScalarNode}
 		m.Content = append(m.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, v)
@@ -53,7 +58,7 @@ func put(m *yaml.Node, key, value string) *yaml.Node {
 
 // mapping is the mapping under a key, made where there is none.
 func mapping(m *yaml.Node, key string) *yaml.Node {
-	v := under(m, key)
+	v := Under(m, key)
 	if v == nil {
 		v = &yaml.Node{}
 		m.Content = append(m.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, v)
@@ -73,17 +78,18 @@ func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
 		return nil, errUnread
 	}
 	for _, list := range []string{"measures", "changes"} { // a line for each thing, or nothing yet
-		if n := under(doc.Content[0], list); n != nil && n.Kind != yaml.MappingNode && n.Tag != "!!null" {
+		if n := Under(doc.Content[0], list); n != nil && n.Kind != yaml.MappingNode && n.Tag != "!!null" {
 			return nil, errUnread
 		}
 	}
 	if err := edit(doc.Content[0]); err != nil {
 		return nil, err
 	}
-	return written(&doc)
+	return Written(&doc)
 }
 
-func written(doc *yaml.Node) ([]byte, error) {
+// Written is a document as text, indented by two.
+func Written(doc *yaml.Node) ([]byte, error) {
 	var b bytes.Buffer
 	e := yaml.NewEncoder(&b)
 	e.SetIndent(2)
@@ -93,11 +99,11 @@ func written(doc *yaml.Node) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// measuresInto writes measures into a card that is there. A measure keeps the words behind its comma, which say where
+// Write puts measures into a card that is there. A measure keeps the words behind its comma, which say where
 // it was taken; one whose number is the same keeps its line.
-func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
+func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
-		if own := under(card, "unit"); own != nil && own.Value != unit {
+		if own := Under(card, "unit"); own != nil && own.Value != unit {
 			return fmt.Errorf("the card is in %s and these measures in %s: give them another card's name", sentence.SpokenUnit(own.Value), sentence.SpokenUnit(unit))
 		}
 		if kind != "" {
@@ -109,7 +115,7 @@ func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]by
 			if value == "" {
 				continue
 			}
-			if old := under(list, name); old != nil {
+			if old := Under(list, name); old != nil {
 				number, where, told := strings.Cut(old.Value, ",")
 				if strings.TrimSpace(number) == value || old.Value == value {
 					continue
@@ -127,14 +133,14 @@ func measuresInto(text []byte, kind, unit string, typed map[string]string) ([]by
 
 // placed is a fitting with what takes it out of its card.
 type placed struct {
-	fittingLine
+	Fitting
 	drop func()
 }
 
 // fittingsIn lists the changes of a card, with their reasons, which stand as comments behind them. A day's changes are
 // a line, several lines, or measures and numbers by name.
 func fittingsIn(card *yaml.Node) (out []placed) {
-	days := under(card, "changes")
+	days := Under(card, "changes")
 	if days == nil || days.Kind != yaml.MappingNode {
 		return nil
 	}
@@ -152,7 +158,7 @@ func fittingsIn(card *yaml.Node) (out []placed) {
 			if why == "" {
 				why = n.LineComment
 			}
-			out = append(out, placed{fittingLine{day.Value, name, oneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#"))}, drop})
+			out = append(out, placed{Fitting{day.Value, name, OneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#"))}, drop})
 		}
 		switch of.Kind {
 		case yaml.ScalarNode:
@@ -178,43 +184,49 @@ func cutOut(from, n *yaml.Node, many int) {
 	}
 }
 
-// fittingsOf lists the changes of a card.
-func fittingsOf(text []byte) (out []fittingLine) {
+// Fittings lists the changes of a card.
+func Fittings(text []byte) (out []Fitting) {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
 		return nil
 	}
 	for _, f := range fittingsIn(doc.Content[0]) {
-		out = append(out, f.fittingLine)
+		out = append(out, f.Fitting)
 	}
 	return out
 }
 
-// oneLine puts a text on one line whatever a form brings.
-func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+// OneLine puts a text on one line whatever a form brings.
+func OneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// IsAmount tells whether a text says by how much a fitting changes something.
+func IsAmount(by string) bool { return amount.MatchString(by) }
 
 // amount is by how much a fitting changes something.
 var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
 
-// addFitting writes a change into a card.
-func addFitting(text []byte, f fittingLine) ([]byte, error) {
-	f = fittingLine{oneLine(f.Date), oneLine(f.Name), oneLine(f.By), oneLine(f.Reason)}
+// Add writes a change into a card. What is wrong with a field is a *Slip.
+func Add(text []byte, f Fitting) ([]byte, error) {
+	f = Fitting{OneLine(f.Date), OneLine(f.Name), OneLine(f.By), OneLine(f.Reason)}
 	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
-		return nil, fmt.Errorf("the day of the fitting is written as 2026-10-31, not %q", f.Date)
+		return nil, &Slip{"date", fmt.Sprintf("the day of the fitting is written as 2026-10-31, not %q", f.Date), ""}
 	}
-	if f.Name == "" || !amount.MatchString(f.By) {
-		return nil, fmt.Errorf("%q by %q: a fitting names a measure or a number of the draft, and by how much: 0.6, 3/16 or 6 mm; then more or less", f.Name, f.By)
+	if f.Name == "" {
+		return nil, &Slip{"name", "a fitting names a measure or a number of the draft: write which", ""}
+	}
+	if !amount.MatchString(f.By) {
+		return nil, &Slip{"by", fmt.Sprintf("%q is not how much: write 0.6, 3/16 or 6 mm, and choose more or less", f.By), ""}
 	}
 	return editCard(text, func(card *yaml.Node) error {
 		for _, old := range fittingsIn(card) {
-			if old.day() == f.Date && old.Name == f.Name {
-				return fmt.Errorf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.By)
+			if old.Day() == f.Date && old.Name == f.Name {
+				return &Slip{"name", fmt.Sprintf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.By), ""}
 			}
 		}
 		days := mapping(card, "changes")
 		days.Style = 0
 		key := f.Date
-		if there := under(days, key); there != nil && there.Kind != yaml.MappingNode {
+		if there := Under(days, key); there != nil && there.Kind != yaml.MappingNode {
 			key += ", measures" // the day's lines are seams'
 		}
 		day := mapping(days, key)
@@ -227,11 +239,11 @@ func addFitting(text []byte, f fittingLine) ([]byte, error) {
 	})
 }
 
-// undoFitting takes one change out of a card; a day without changes goes with it.
-func undoFitting(text []byte, f fittingLine) ([]byte, error) {
+// Undo takes one change out of a card; a day without changes goes with it.
+func Undo(text []byte, f Fitting) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		for _, there := range fittingsIn(card) {
-			if there.Date == f.Date && there.Name == f.Name && (f.Name != "" || there.By == oneLine(f.By)) {
+			if there.Date == f.Date && there.Name == f.Name && (f.Name != "" || there.By == OneLine(f.By)) {
 				there.drop()
 				return nil
 			}
@@ -240,13 +252,13 @@ func undoFitting(text []byte, f fittingLine) ([]byte, error) {
 	})
 }
 
-// changesOn are the fittings of a card as a card has them, in its unit; "" where there are none.
-func changesOn(text []byte) string {
+// Changes are the fittings of a card as a card has them, in its unit; "" where there are none.
+func Changes(text []byte) string {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
 		return ""
 	}
-	changes := under(doc.Content[0], "changes")
+	changes := Under(doc.Content[0], "changes")
 	if changes == nil || changes.Kind != yaml.MappingNode || len(changes.Content) == 0 {
 		return ""
 	}

@@ -1,4 +1,6 @@
-package desk
+// Package mend finds what is most likely meant by a wrong word of a draft, or by a text that is no length. It takes
+// words and findings, and knows no page.
+package mend
 
 import (
 	"fmt"
@@ -12,30 +14,31 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// offer is a word of a draft, the one that is most likely meant, and the line in which it is to be written.
-type offer struct {
+// Offer is a word of a draft, the one that is most likely meant, and the line in which it is to be written.
+type Offer struct {
 	Was  string `json:"was"`
 	Word string `json:"word"`
 	Line int    `json:"line"`
 }
 
 var (
-	meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
-	quoted = regexp.MustCompile(`"([^"]+)"`)
+	// Meant finds the word that a fault says is meant, Quoted the first word that one quotes.
+	Meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
+	Quoted = regexp.MustCompile(`"([^"]+)"`)
 )
 
-// offerOf is the right word that a fault offers, and what mends it; nil where it offers none or its word does not stand
+// Of is the right word that a fault offers, and what mends it; nil where it offers none or its word does not stand
 // in that line. Where the slip is in the line that tells a name, and not where it is used, the word is offered there:
 // else each click would spread the slip.
-func offerOf(text string, f pattern.Finding) (*offer, string) {
-	word, wrong := meant.FindStringSubmatch(f.Mend), quoted.FindStringSubmatch(f.Message)
+func Of(text string, f pattern.Finding) (*Offer, string) {
+	word, wrong := Meant.FindStringSubmatch(f.Mend), Quoted.FindStringSubmatch(f.Message)
 	lines := strings.Split(text, "\n")
 	if word == nil || wrong == nil || f.Line < 1 || f.Line > len(lines) {
 		return nil, f.Mend
 	}
 	was, is := strings.Fields(wrong[1]), strings.Fields(word[1]) // the first with what stands behind the word
 	was = was[:min(len(was), len(is))]
-	o := &offer{strings.Join(was, " "), word[1], f.Line}
+	o := &Offer{strings.Join(was, " "), word[1], f.Line}
 	if len(was) != len(is) || !strings.Contains(lines[f.Line-1], o.Was) {
 		return nil, f.Mend
 	}
@@ -49,10 +52,10 @@ func offerOf(text string, f pattern.Finding) (*offer, string) {
 	used, tells := was[at], is[at]
 	uses, told, line := 0, 0, 0
 	for i, l := range lines {
-		l = withoutComment(l)
-		uses += len(wholeWord(used).FindAllString(l, -1))
-		n := len(wholeWord(tells).FindAllString(l, -1))
-		if told += n; n > 0 && keyWith(tells).MatchString(l) {
+		l = WithoutComment(l)
+		uses += len(WholeWord(used).FindAllString(l, -1))
+		n := len(WholeWord(tells).FindAllString(l, -1))
+		if told += n; n > 0 && KeyWith(tells).MatchString(l) {
 			line = i + 1
 		}
 	}
@@ -62,11 +65,11 @@ func offerOf(text string, f pattern.Finding) (*offer, string) {
 	case told != 1 || line == 0 || usual[tells] && !usual[used] || uses < 2 && !usual[used]:
 		return o, f.Mend
 	}
-	return &offer{tells, used, line}, fmt.Sprintf("line %d tells %q, which stands nowhere else: is that the slip?", line, tells)
+	return &Offer{tells, used, line}, fmt.Sprintf("line %d tells %q, which stands nowhere else: is that the slip?", line, tells)
 }
 
-// withoutComment is a line as far as YAML reads it.
-func withoutComment(line string) string {
+// WithoutComment is a line as far as YAML reads it.
+func WithoutComment(line string) string {
 	if strings.HasPrefix(strings.TrimSpace(line), "#") {
 		return ""
 	}
@@ -74,13 +77,13 @@ func withoutComment(line string) string {
 	return line
 }
 
-// wholeWord finds a word that is no part of another.
-func wholeWord(w string) *regexp.Regexp {
+// WholeWord finds a word that is no part of another.
+func WholeWord(w string) *regexp.Regexp {
 	return regexp.MustCompile(`(?:^|[^\pL\pN'])` + regexp.QuoteMeta(w) + `(?:[^\pL\pN']|$)`)
 }
 
-// keyWith finds a word in the name that a line tells, before its colon.
-func keyWith(w string) *regexp.Regexp {
+// KeyWith finds a word in the name that a line tells, before its colon.
+func KeyWith(w string) *regexp.Regexp {
 	return regexp.MustCompile(`(?:^|[{,])(?:[^:{},]*[^\pL\pN':{},])?` + regexp.QuoteMeta(w) + `(?:[^\pL\pN':{},][^:{},]*)?:`)
 }
 

@@ -1,29 +1,30 @@
-package making
+// Package checked tells what the checks found of one draft: it takes a pattern with its findings and gives the JSON that other
+// programs rely on and lines for a person.
+package checked
 
 import (
 	"fmt"
 
-	"tracewheel/config"
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/pattern"
 )
 
-// Checked is what `check` prints for one file, in the JSON that other programs rely on.
-type Checked struct {
-	File     string           `json:"file"`
-	Pattern  *CheckedPattern  `json:"pattern"`
-	Findings []CheckedFinding `json:"findings"`
+// File is what `check` prints for one file, in the JSON that other programs rely on.
+type File struct {
+	Name     string    `json:"file"`
+	Pattern  *Pattern  `json:"pattern"`
+	Findings []Finding `json:"findings"`
 }
 
-// CheckedPattern is the draft's measures.
-type CheckedPattern struct {
-	Style  string         `json:"style"`
-	Pieces []CheckedPiece `json:"pieces"`
+// Pattern is the draft's measures.
+type Pattern struct {
+	Style  string  `json:"style"`
+	Pieces []Piece `json:"pieces"`
 }
 
-// CheckedPiece holds a piece's measures as drawn, lengths in mm. Quantity is how many are made: one
+// Piece holds a piece's measures as drawn, lengths in mm. Quantity is how many are made: one
 // where the draft does not say, and the finding quantity-missing tells that it did not.
-type CheckedPiece struct {
+type Piece struct {
 	Name         string   `json:"name"`
 	Size         string   `json:"size"`
 	Quantity     int      `json:"quantity"`
@@ -38,8 +39,8 @@ type CheckedPiece struct {
 	whose        string
 }
 
-// CheckedFinding is a finding in JSON.
-type CheckedFinding struct {
+// Finding is a finding in JSON.
+type Finding struct {
 	Rule     string           `json:"rule"`
 	Severity pattern.Severity `json:"severity"`
 	Piece    string           `json:"piece"`
@@ -52,17 +53,17 @@ type CheckedFinding struct {
 	Question bool             `json:"question"` // a person must answer it before the draft goes on
 }
 
-// Checked puts a Work into the form that `check` prints.
-func (w *Work) Checked() Checked {
-	out := Checked{File: w.Request.Name, Findings: []CheckedFinding{}}
-	if w.Pattern != nil {
-		out.Pattern = &CheckedPattern{Style: w.Pattern.Style, Pieces: []CheckedPiece{}}
-		for i := range w.Pattern.Pieces {
-			out.Pattern.Pieces = append(out.Pattern.Pieces, checkedPiece(w.Pattern.DraftOf(i), &w.Pattern.Pieces[i]))
+// New tells of a draft by its name; the pattern is nil where it could not be read.
+func New(name string, p *pattern.Pattern, findings []pattern.Finding) File {
+	out := File{Name: name, Findings: []Finding{}}
+	if p != nil {
+		out.Pattern = &Pattern{Style: p.Style, Pieces: []Piece{}}
+		for i := range p.Pieces {
+			out.Pattern.Pieces = append(out.Pattern.Pieces, pieceOf(p.DraftOf(i), &p.Pieces[i]))
 		}
 	}
-	for _, f := range w.Findings {
-		c := CheckedFinding{Rule: f.Rule, Severity: f.Severity, Question: f.Hold, Piece: f.Piece, Edge: f.Edge,
+	for _, f := range findings {
+		c := Finding{Rule: f.Rule, Severity: f.Severity, Question: f.Hold, Piece: f.Piece, Edge: f.Edge,
 			Message: f.Message, Mend: f.Mend, Line: f.Line, Column: f.Column}
 		if f.At != nil {
 			c.At = &[2]float64{f.At[0], f.At[1]}
@@ -72,22 +73,19 @@ func (w *Work) Checked() Checked {
 	return out
 }
 
-func checkedPiece(of *pattern.Pattern, p *pattern.Piece) CheckedPiece {
+func pieceOf(of *pattern.Pattern, p *pattern.Piece) Piece {
 	m := check.Measure(p)
 	hands := pattern.OneHand
 	if ring, _, ok := p.Ring(); ok {
 		hands = p.Hands(ring)
 	}
-	return CheckedPiece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Cut: p.CutWords(p.Quantity, hands), Width: m.Width, Height: m.Height,
+	return Piece{Name: p.Name, Size: p.Size, Quantity: max(p.Quantity, 1), Cut: p.CutWords(p.Quantity, hands), Width: m.Width, Height: m.Height,
 		Area: m.Area, Perimeter: m.Perimeter, Notches: m.Notches,
 		AllowanceMin: m.AllowanceMin, AllowanceMax: m.AllowanceMax, whose: of.Whose(p.Size)}
 }
 
-// Sample is the workroom that verbs for single files use where there is none.
-func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }
-
 // PiecesOrNone are the pieces of a checked draft, nil where it could not be read.
-func (c Checked) PiecesOrNone() []CheckedPiece {
+func (c File) PiecesOrNone() []Piece {
 	if c.Pattern == nil {
 		return nil
 	}
@@ -95,7 +93,7 @@ func (c Checked) PiecesOrNone() []CheckedPiece {
 }
 
 // Line tells a piece's measures in a line of text, in "mm" or "in".
-func (p CheckedPiece) Line(unit string) string {
+func (p Piece) Line(unit string) string {
 	s := p.Name
 	if p.whose != "" {
 		s += ", " + p.whose
