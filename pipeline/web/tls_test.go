@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"crypto/tls"
 	"io"
 	"net"
@@ -44,7 +45,9 @@ func TestTLS(t *testing.T) {
 	}
 	// The name leads to this machine, as a name server would say.
 	way := &http.Transport{TLSClientConfig: &tls.Config{RootCAs: ca.Pool()}, DisableKeepAlives: true,
-		Dial: func(string, string) (net.Conn, error) { return net.Dial("tcp", at) }}
+		DialContext: func(ctx context.Context, _, _ string) (net.Conn, error) {
+			return new(net.Dialer).DialContext(ctx, "tcp", at)
+		}}
 	browser := &http.Client{Jar: jar, Transport: way}
 	ask := func(from string) (string, int64) {
 		t.Helper()
