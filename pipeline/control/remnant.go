@@ -103,7 +103,7 @@ func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on led
 	}
 	for _, o := range others {
 		if o.ID != j.ID && o.Fault == "" && o.Remnant.No == no && o.State != ledger.Held && o.Answers[AnswerToolUp] == "" {
-			return on, refuse(fmt.Sprintf("tracewheel show %d, or choose another: %s", o.ID, list), fmt.Sprintf("remnant %d is taken by job %d, which is let go", no, o.ID))
+			return on, refuse(fmt.Sprintf("tracewheel show %d, or choose another: %s", o.ID, list), fmt.Sprintf("remnant %d is taken by job %d, which is released", no, o.ID))
 		}
 	}
 	d.mu.Lock()
