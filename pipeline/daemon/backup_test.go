@@ -44,6 +44,7 @@ func TestKilledWhileCopied(t *testing.T) {
 	if err := os.WriteFile(room.File, []byte("folders: {}\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	c.stockUp()
 	for life := 200 * time.Millisecond; len(c.jobs()) == 0; life *= 2 { // a ledger that is just being made is refused
 		c.live(life)
 	}
