@@ -52,9 +52,9 @@ type jobPage struct {
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
 	Asked   []control.Answer // those that the question wants
-	// Cautions are shown in full before the device's first release of a day; after it Short is the line that leads to them.
+	// Cautions are shown in full before the device's first release of a day; after it Caution is the line that leads to them.
 	Cautions []string
-	Short    string
+	Caution  string
 	// Elsewhere says that this page may not let the cutter go.
 	Elsewhere bool
 	// Large is the picture, nil for none. Far says how far the pieces came while the job is under way, or where it ended before
@@ -128,7 +128,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	if list := sending.CautionsOf(kind); len(list) > 0 && !j.State.Ended() {
 		already, err := b.o.Jobs.Happened(ctx, j.Device, "release", control.ReleaseSaid(kind.Cuts()), midnight(b.o.Now()))
 		if err == nil && already {
-			p.Short = list[0]
+			p.Caution = list[0]
 		}
 		p.Cautions = list
 		if p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID); p.Elsewhere {

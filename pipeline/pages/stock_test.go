@@ -5,6 +5,8 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/ledger"
 )
 
 // TestStockOnThePage: a device's page adds and corrects rolls and remnants by the rules of the command, tells what is wrong
@@ -42,5 +44,36 @@ func TestStockOnThePage(t *testing.T) {
 	}
 	if status, page := r.post(at+"/stock", url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"85cm"}}); status != http.StatusOK || !strings.Contains(page, "850 mm") {
 		t.Errorf("corrected: %d", status)
+	}
+}
+
+// TestShortStockIsTold: the list of jobs, the job's page beside its release and its lay page warn of a roll that is too short;
+// the lay of the job is not changed, and a longer roll ends the warning.
+func TestShortStockIsTold(t *testing.T) {
+	r := newShown(t, nil)
+	roll := func(do, length string) {
+		t.Helper()
+		v := url.Values{"do": {do}, "material": {"calico"}, "length": {length}, "which": {"0 calico"}}
+		if status, page := r.post("/device/knife-table/stock", v); status != http.StatusOK {
+			t.Fatalf("%d\n%s", status, page)
+		}
+	}
+	roll("add", "1cm")
+	if status, page := r.dropAll("knife-table", "one", "material: calico\n", "tool-roll.yaml"); status != http.StatusOK {
+		t.Fatalf("%d %s", status, page)
+	}
+	j := r.until(1, "held", func(j ledger.Job) bool { return j.State == ledger.Held && j.Ready })
+	for _, long := range []bool{false, true} {
+		if long {
+			roll("correct", "20m")
+		}
+		for _, at := range []string{"/", "/job/1", "/job/1/lay"} {
+			if _, page := r.get(at); strings.Contains(page, "<b>Warning:</b> the material does not suffice") == long {
+				t.Errorf("%s, a roll that is long enough %v", at, long)
+			}
+		}
+	}
+	if after := r.until(1, "held", func(ledger.Job) bool { return true }); after.Lay != j.Lay {
+		t.Error("the lay changed")
 	}
 }
