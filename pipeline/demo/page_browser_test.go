@@ -55,10 +55,16 @@ func TestPageInTheBrowser(t *testing.T) {
 			b.Until("refused") // without loading again
 			b.Until("waiting for release")
 			b.Sound(fmt.Sprintf("board-%d", width))
+			if width == 1440 {
+				b.View("board-1440")
+			}
 
 			b.Do(chromedp.Navigate(address + "/job/1"))
 			b.Until("the allowance shrinks")
 			b.Sound(fmt.Sprintf("refused-%d", width))
+			if width == 360 {
+				b.View("refused-360")
+			}
 
 			b.Do(chromedp.Navigate(address + "/job/2"))
 			b.Until("its jobs are released at the machine")
