@@ -212,7 +212,7 @@ func TestDeskByKeyboardInTheBrowser(t *testing.T) {
 		v.Do(chromedp.KeyEvent(mine[name]))
 	}
 	v.until("document.querySelector('#changed').textContent.includes('bust') && document.querySelector('#count').innerText.includes('pieces')")
-	v.act("document.querySelector('#text').scrollTop = 400; document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true })); scrollTo(0, 0)")
+	v.act("document.querySelector('#text').scrollTop = 400; document.querySelector('#picture .handle[data-name=U]').dispatchEvent(new PointerEvent('pointerover', { bubbles: true })); document.querySelector('.pieces').scrollTop = 0; scrollTo(0, 0)")
 	v.View("desk-1440")
 	tabTo(`e => e.value === "make sheets a4"`)
 	if shown := v.told("getComputedStyle(document.activeElement).outlineStyle"); shown == "none" {
