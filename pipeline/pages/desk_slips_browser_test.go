@@ -55,7 +55,7 @@ func TestSlipsInTheBrowser(t *testing.T) {
 	v.Do(chromedp.Navigate(v.address + "/desk"))
 	v.Until("Begin with a garment")
 	v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Mermaid's princess tunic"]`)))
-	v.until("document.querySelector('#count') && document.querySelector('#count').innerText.includes('pieces')")
+	v.until("document.querySelector('#count') && document.querySelector('#count').innerText.includes('pieces') && document.querySelectorAll('[data-measure]').length > 5")
 	v.act("[...document.querySelectorAll('[data-measure]')].pop().scrollIntoView({ block: 'center' })")
 	v.until("(() => { const r = document.querySelector('#picture svg').getBoundingClientRect(); return scrollY > 600 && r.top >= 0 && r.bottom <= innerHeight })()")
 	v.View("desk-scrolled-1440")

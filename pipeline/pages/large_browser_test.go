@@ -174,13 +174,17 @@ func TestDeskLargeInTheBrowser(t *testing.T) {
 	v.Do(chromedp.Navigate(v.address + "/desk/draft/square"))
 	v.until("document.querySelector('#count') && document.querySelector('#count').innerText === '1 piece'")
 	v.until("document.querySelector('.scale-bar') && !document.querySelector('.scale-bar').hidden")
+	// All of it is seen at first, nothing of it hidden in its place.
+	const wide = `document.querySelector("#picture > svg:not(.marks)").getBoundingClientRect().width`
+	v.until(`document.querySelector("#picture").scrollHeight <= document.querySelector("#picture").clientHeight + 1`)
+	v.act("window.first = " + wide)
 	for range 2 {
 		v.act(`document.querySelector(".large-tools button").click()`)
 	}
 	v.act(`{ const e = document.querySelector("#text"); window.old = document.querySelector("#picture > svg:not(.marks)"); e.value += "# drawn anew\n"; e.dispatchEvent(new Event("input")) }`)
 	v.until(`document.querySelector("#picture > svg:not(.marks)") !== old && document.querySelector("#picture > svg.marks") !== null`)
-	if got := v.told(`String(Math.round(document.querySelector("#picture > svg:not(.marks)").getBoundingClientRect().width / document.querySelector("#picture").clientWidth * 100))`); got != "225" {
-		t.Errorf("drawn anew the picture is %s %% of its place", got)
+	if got := v.told("String(Math.round(" + wide + " / first * 100))"); got != "225" {
+		t.Errorf("drawn anew the picture is %s %% of what it was at first", got)
 	}
 	at := func(name string) (x, y float64) {
 		t.Helper()

@@ -38,7 +38,8 @@
     attached.add(box);
     const unit = () => box.dataset.unit || "mm";
     const picture = () => box.querySelector(":scope > img:not(.over), :scope > svg:not(.marks):not(.over)");
-    let zoom = 1, points = [], cross = null, measuring = false, dragged = false;
+    // all of a picture with data-whole is seen until somebody zooms.
+    let zoom = 1, all = true, points = [], cross = null, measuring = false, dragged = false;
 
     const make = (kind, words, more) => Object.assign(document.createElement(kind), { textContent: words }, more);
     const tools = make("div", "", { className: "large-tools" });
@@ -71,7 +72,9 @@
       const r = p.getBoundingClientRect(), v = p.viewBox && p.viewBox.baseVal;
       const wide = v ? v.width : p.naturalWidth, high = v ? v.height : p.naturalHeight;
       if (!wide || !r.width) return null;
-      return { r, wide, high, px: r.width / wide, scale: Number(p.dataset.scale) || 0, to: Number(p.dataset.scaleTo) || Infinity };
+      // A place of another shape than the picture's has it in the middle, by the smaller of both scales.
+      const px = Math.min(r.width / wide, r.height / high), left = r.left + (r.width - wide * px) / 2, top = r.top + (r.height - high * px) / 2;
+      return { r: { left, top, width: wide * px, height: high * px }, wide, high, px, scale: Number(p.dataset.scale) || 0, to: Number(p.dataset.scaleTo) || Infinity };
     }
 
     // fit is the zoom at which all of the picture is seen.
@@ -88,9 +91,10 @@
       if (x === undefined) [x, y] = [(b.left + b.right) / 2, (Math.max(b.top, 0) + Math.min(b.bottom, innerHeight)) / 2];
       const part = [(x - before.r.left) / before.r.width, (y - before.r.top) / before.r.height];
       const least = fit();
-      zoom = Math.min(most, to < least * 1.01 ? least : to);
+      all = to < least * 1.01;
+      zoom = Math.min(most, all ? least : to);
       box.style.setProperty("--zoom", zoom);
-      const after = picture().getBoundingClientRect();
+      const after = size().r;
       box.scrollLeft += after.left + part[0] * after.width - x;
       box.scrollTop += after.top + part[1] * after.height - y;
       redraw();
@@ -107,6 +111,7 @@
     box.addEventListener("place", e => show(e.detail.x, e.detail.y, e.detail.zoom || 3));
 
     function redraw() {
+      if (all && box.hasAttribute("data-whole") && Math.abs(fit() - zoom) > 0.001) box.style.setProperty("--zoom", zoom = fit());
       const s = size();
       whole.disabled = smaller.disabled = zoom <= fit() * 1.001;
       larger.disabled = zoom === most;
@@ -124,10 +129,10 @@
         return e;
       };
       const arm = 9 / s.px, plus = ([x, y]) => draw("path", { d: `M${x - arm} ${y}H${x + arm}M${x} ${y - arm}V${y + arm}` });
-      const all = points.map(plus);
-      if (points.length === 2) all.push(draw("path", { d: `M${points[0]}L${points[1]}` }));
-      if (cross && measuring) all.push(Object.assign(draw("circle", { cx: cross[0], cy: cross[1], r: arm })), plus(cross));
-      marks.replaceChildren(...all);
+      const drawn = points.map(plus);
+      if (points.length === 2) drawn.push(draw("path", { d: `M${points[0]}L${points[1]}` }));
+      if (cross && measuring) drawn.push(Object.assign(draw("circle", { cx: cross[0], cy: cross[1], r: arm })), plus(cross));
+      marks.replaceChildren(...drawn);
       if (marks.parentNode !== box) box.append(marks);
     }
 
