@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -103,4 +104,16 @@ func (e *Sewing) foldCornersOf(pc *pieces.Piece) {
 			pc.Parser.Refuse(0, sentence.Quote(name)+" of "+sentence.Quote(pc.Name)+" does not end at a fold", "between two pieces say pointed at in the seam's sentence")
 		}
 	}
+}
+
+// sewnOnFold refuses an edge that is on the fold: the cloth runs on there and has no edge to sew.
+func (e *Sewing) sewnOnFold(p *tree.Parser, side []edgeTimes) bool {
+	for _, r := range side {
+		if ed := r.Piece.Worn[r.Edge]; ed.Fold {
+			p.Refuse(0, fmt.Sprintf("the %s of %s is on the fold: the cloth runs on there, and there is no edge to sew", ed.Name, r.Piece.Name),
+				"take the seam out; or, if it is a seam, take on the fold out of the outline and say cut 2, a pair")
+			return true
+		}
+	}
+	return false
 }

@@ -150,7 +150,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	return func() {
 		seam := pattern.Seam{Note: string(s.Text), Line: s.Line, Column: s.Column, Gathered: gathered, Corners: true}
 		a, b := a(), b()
-		if e.Blocked() {
+		if e.Blocked() || e.sewnOnFold(p, a) || e.sewnOnFold(p, b) {
 			return
 		}
 		la, lb := sideLength(a), sideLength(b)
