@@ -19,13 +19,13 @@ const (
 
 // markOutside finds marks and drill holes that reach outside the cut line: they are made on no cloth, or on a
 // neighbour's. What is drawn in the allowance is meant so. On a half piece a mark may reach over the fold, since it is
-// opened out with the piece.
+// opened out with the piece. A buttonhole stays clear of the seams, and a slit does not part the piece.
 func markOutside(s *subject) []pattern.Finding {
 	if !s.sound {
 		return nil
 	}
 	var out []pattern.Finding
-	look := func(name string, stretch, places []orb.Point) {
+	look := func(name string, stretch, places []orb.Point) (found bool) {
 		worst, at, beyond := plateau, orb.Point{}, 0
 		for _, q := range places {
 			d := s.beyondCut(q)
@@ -37,7 +37,7 @@ func markOutside(s *subject) []pattern.Finding {
 			}
 		}
 		if beyond == 0 {
-			return
+			return false
 		}
 		says, mend := "reaches", "move it inside or make it shorter, or move the edge out"
 		if beyond == len(places) {
@@ -46,19 +46,35 @@ func markOutside(s *subject) []pattern.Finding {
 		f := s.at(pattern.RuleMarkOutside, at, fmt.Sprintf("%s %s outside the piece, %s beyond its cut line at %s", name, says, s.say.length(worst), s.place(at)), mend)
 		f.Stretch = stretch
 		out = append(out, f)
+		return true
 	}
 	for _, m := range s.p.Marks {
 		if m.Role != pattern.RoleMark || len(m.Path.Points) == 0 || m.Label == "pleat arrow" { // which points from fold to fold
 			continue
 		}
-		name, places := "a mark", m.Path.Points
+		name, places := "a mark", s.crossed(m.Path)
 		if m.Label != "" {
 			name = "the " + m.Label
 		}
 		if m.Path.Length() <= signMM {
 			places = []orb.Point{m.Path.Bound().Center()}
 		}
-		look(name, append([]orb.Point(nil), m.Path.Points...), places)
+		stretch := append([]orb.Point(nil), m.Path.Points...)
+		if look(name, stretch, places) {
+			continue
+		}
+		text, mend, at := "", "", m.Path.Points[0]
+		switch m.Label {
+		case "buttonhole":
+			text, mend, at, _ = s.buttonholeFault(s.sewnLine(), name, m.Path)
+		case "slit":
+			text, mend = s.slitFault(s.sewnLine(), name, m.Path)
+		}
+		if text != "" {
+			f := s.at(pattern.RuleMarkOutside, at, text, mend)
+			f.Stretch = stretch
+			out = append(out, f)
+		}
 	}
 	for _, d := range s.p.Drills {
 		look("a drill hole", nil, []orb.Point{d.At})

@@ -93,6 +93,14 @@ func init() {
 			draft: sized("0,0 300,0 300,200 150.2,200 150.2,150 150,150 150,200 0,200")},
 		{name: "a slit that is open by 0.5", draft: sized("0,0 300,0 300,200 150.5,200 150.5,150 150,150 150,200 0,200")},
 	}
+	half := func(p *pattern.Piece) {
+		cutAs("0,0 300,0 300,200 0,200")(p)
+		p.Fold = &pattern.Segment{B: points("0,200")[0]}
+	}
+	slash := func(text string) func(*pattern.Piece) {
+		return func(p *pattern.Piece) { p.Cutouts = []geom.Path{*open(text)} }
+	}
+	lettered := func(p *pattern.Piece) { p.Points = []pattern.Label{{At: points("300,200")[0], Text: "A"}} } // a measured draft
 	examples[pattern.RuleCutoutOutside] = []example{
 		{name: "inside", draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("140,110 160,110 160,130")} }))},
 		{name: "over the fold", draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200"), func(p *pattern.Piece) {
@@ -101,6 +109,17 @@ func init() {
 		}))},
 		{name: "over the edge", severity: pattern.Error, near: place(320, 110), words: []string{"10 mm out"},
 			draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("290,90 320,110 290,130")} }))},
+		{name: "into the allowance", severity: pattern.Error, near: place(307, 110), words: []string{"7 mm beyond the seam line"},
+			draft: draftOf(panel(func(p *pattern.Piece) { p.Cutouts = []geom.Path{*closed("290,90 307,110 290,130")} }))},
+		{name: "a slash from an edge inward", draft: draftOf(panel(slash("310,100 200,100")))},
+		{name: "a slash from edge to edge", severity: pattern.Error, words: []string{"cuts the piece in two"}, draft: draftOf(panel(cutAs("0,0 300,0 300,200 0,200"), slash("300,100 0,100")))},
+		{name: "a slash across a bay of the piece", severity: pattern.Error, words: []string{"out of the piece"},
+			draft: draftOf(panel(cutAs("0,0 300,0 300,90 100,100 300,110 300,200 0,200"), slash("290,50 290,150")))},
+		{name: "a buttonhole 3 inside", draft: draftOf(panel(lettered, slash("297,100 281,100")))},
+		{name: "a buttonhole 1 inside", severity: pattern.Warning, near: place(299, 100), words: []string{"only 1 mm inside"}, draft: draftOf(panel(lettered, slash("299,100 283,100")))},
+		{name: "a buttonhole along the seam", severity: pattern.Error, words: []string{"on the seam line"}, draft: draftOf(panel(lettered, slash("0,200 16,200")))},
+		{name: "a buttonhole over the fold", draft: draftOf(panel(half, lettered, slash("-8,100 8,100")))},
+		{name: "a buttonhole along the fold", severity: pattern.Error, words: []string{"along the fold"}, draft: draftOf(panel(half, lettered, slash("0,90 0,106")))},
 	}
 	mark := func(label, text string) func(*pattern.Piece) {
 		return func(p *pattern.Piece) {
@@ -113,10 +132,6 @@ func init() {
 	sewn := func(p *pattern.Piece) { // a side of 10, a hem of 40 at y = 0
 		p.Cut = nil
 		p.Edges = []pattern.Edge{{Name: "hem", First: 0, Allowance: &pattern.Width{From: 40, To: 40}}, {Name: "side", First: 1, Allowance: &pattern.Width{From: 10, To: 10}}}
-	}
-	half := func(p *pattern.Piece) {
-		cutAs("0,0 300,0 300,200 0,200")(p)
-		p.Fold = &pattern.Segment{B: points("0,200")[0]}
 	}
 	examples[pattern.RuleMarkOutside] = []example{
 		{name: "inside", draft: draftOf(panel(mark("buttonhole", "280,100 296,100"), drill("20,20")))},
@@ -135,6 +150,14 @@ func init() {
 		{name: "a drill hole", severity: pattern.Warning, near: place(-20, 50), words: []string{"a drill hole lies", "10 mm beyond"}, draft: draftOf(panel(drill("-20,50")))},
 		{name: "beyond the allowance that will be built", severity: pattern.Warning, count: 2, near: place(150, -45), words: []string{"the slit reaches", "5 mm beyond"},
 			draft: draftOf(panel(sewn, mark("slit", "150,-45 150,20"), mark("slit", "316,100 290,100")))},
+		{name: "a slit that leaves part of a seam open", draft: draftOf(panel(mark("slit", "300,0 300,80")))},
+		{name: "a slit along the whole of a seam", severity: pattern.Warning, words: []string{"along the whole edge"}, draft: draftOf(panel(mark("slit", "300,0 300,200")))},
+		{name: "a slit from edge to edge", severity: pattern.Warning, words: []string{"in two"}, draft: draftOf(panel(mark("slit", "300,100 0,100")))},
+		{name: "a buttonhole that ends on the seam", severity: pattern.Warning, near: place(300, 100), words: []string{"on the seam line"}, draft: draftOf(panel(mark("buttonhole", "284,100 300,100")))},
+		{name: "a buttonhole along the fold", severity: pattern.Warning, words: []string{"along the fold"}, draft: draftOf(panel(half, mark("buttonhole", "0,90 0,106")))},
+		{name: "a line across a bay of the piece", severity: pattern.Warning, words: []string{"the tuck reaches outside"},
+			draft: draftOf(panel(cutAs("0,0 300,0 300,50 100,100 300,150 300,200 0,200"), mark("tuck", "280,20 280,180")))},
+		{name: "a line along a bay of the piece", draft: draftOf(panel(cutAs("0,0 300,0 300,50 100,100 300,150 300,200 0,200"), mark("tuck", "90,20 90,180")))},
 		{name: "past the fold and past the mirrored edge", severity: pattern.Warning, near: place(-310, 20), words: []string{"10 mm beyond"}, draft: draftOf(panel(half, drill("-310,20")))},
 	}
 	examples[pattern.RuleFoldNotStraight] = []example{
