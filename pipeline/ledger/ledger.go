@@ -155,7 +155,7 @@ func open(path string, conns int, query string) (*sql.DB, error) {
 		return nil, fmt.Errorf("opening the ledger %q: %w", path, err)
 	}
 	db.SetMaxOpenConns(conns)
-	db.SetMaxIdleConns(1)
+	db.SetMaxIdleConns(conns) // one that is closed is opened anew for the next page
 	return db, nil
 }
 

@@ -205,15 +205,21 @@ func (f Filter) Sought() bool {
 // likeText escapes what LIKE takes for other than itself: https://www.sqlite.org/lang_expr.html#like
 var likeText = strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`)
 
-// begun picks every state but those that wait or have ended, in ranges between these, as an index finds them.
-var begun = func() string {
+// begun picks every state but those that wait or have ended; unended every one but those that have ended.
+var (
+	begun   = notIn(Aborted, Canceled, Completed, Pending, Held)
+	unended = notIn(Aborted, Canceled, Completed)
+)
+
+// notIn picks every state but some, which come in the order of their letters: in ranges between these, as an index finds them.
+func notIn(states ...State) string {
 	term, after := "(", ""
-	for _, s := range []State{Aborted, Canceled, Completed, Pending, Held} { // in the order of their letters
+	for _, s := range states {
 		term += fmt.Sprintf("%sj.state < '%s' OR ", after, s)
 		after = fmt.Sprintf("j.state > '%s' AND ", s)
 	}
 	return term + strings.TrimSuffix(after, " AND ") + ")"
-}()
+}
 
 // where gives the conditions. What an index is made for stands as a literal, so that it is taken.
 func (f Filter) where() (string, []any) {
@@ -245,7 +251,7 @@ func (f Filter) where() (string, []any) {
 	add(f.For != "", "j.production <> '' AND j.production = ?", f.For)
 	add(f.Due != "", "j.due <> '' AND j.due = ?", f.Due)
 	add(!f.Since.IsZero(), "j.received >= ?", timeText(f.Since))
-	add(f.Unended, "j.state NOT IN (?,?,?)", Canceled, Aborted, Completed)
+	add(f.Unended, unended)
 	add(f.BegunOn != "", begun+" AND (j.device = ? OR j.sum = "+sumAs+")", f.BegunOn, f.BegunOn)
 	add(f.Ready, "j.ready = 1")
 	add(f.Unready, "j.ready = 0")
@@ -278,9 +284,13 @@ func (f Filter) where() (string, []any) {
 // middle, what was read comes with the error.
 func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	where, args := f.where()
-	tail := "WHERE " + where + " ORDER BY j.id"
+	id := "j.id"
+	if f.Unended { // few among all: they are found by their state, and put in order
+		id = "+j.id"
+	}
+	tail := "WHERE " + where + " ORDER BY " + id
 	if f.Turn {
-		tail = "WHERE " + where + " ORDER BY j.rank DESC, j.id"
+		tail = "WHERE " + where + " ORDER BY j.rank DESC, " + id
 	} else if f.Newest {
 		tail += " DESC"
 	}

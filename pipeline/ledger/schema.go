@@ -196,6 +196,7 @@ CREATE TABLE stock_events (
 ) STRICT;
 CREATE INDEX stock_events_of ON stock_events (material, remnant, seq);
 CREATE INDEX stock_events_job ON stock_events (job) WHERE job <> 0;
+CREATE INDEX events_kind ON events (kind, at);
 ALTER TABLE jobs ADD COLUMN laid REAL NOT NULL DEFAULT 0;
 ALTER TABLE jobs ADD COLUMN remnant INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE jobs ADD COLUMN remnant_width REAL NOT NULL DEFAULT 0;
