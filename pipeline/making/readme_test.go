@@ -57,14 +57,18 @@ func TestReadmePictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	shown := regexp.MustCompile(`\(testdata/pictures/([^)]*)\)`).FindAllSubmatch(readme, -1)
-	pages, err := os.ReadFile("../pages/desk_browser_test.go")
-	if err != nil {
-		t.Fatal(err)
+	var pages []byte
+	for _, file := range []string{"../pages/desk_browser_test.go", "../demo/page_browser_test.go", "../demo/progress_browser_test.go"} {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages = append(pages, text...)
 	}
 	shown = slices.DeleteFunc(shown, func(m [][]byte) bool { // what a browser draws, its test keeps with UPDATE=1
 		name := string(m[1])
 		_, err := os.Stat(filepath.Join("..", "..", "testdata", "pictures", name))
-		return err == nil && bytes.Contains(pages, []byte(`v.View("`+strings.TrimSuffix(name, ".png")+`")`))
+		return err == nil && bytes.Contains(pages, []byte(`.View("`+strings.TrimSuffix(name, ".png")+`")`))
 	})
 	if len(shown) != len(drawn) {
 		t.Errorf("the README shows %d pictures, and %d are drawn", len(shown), len(drawn))
