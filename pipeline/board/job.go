@@ -179,6 +179,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	add := func(c choice) {
 		if c.Said != "" {
 			c.Question = c.Said.Question()
+			if no := p.Remnant.No; no != 0 {
+				c.Question += fmt.Sprintf(" Does remnant %d lie there?", no)
+			}
 		}
 		p.Choices = append(p.Choices, c)
 	}

@@ -152,6 +152,7 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 	if j.Answers[AnswerToolUp] != "" {
 		what = "ready to move with the tool up"
 	}
+	what += d.onRemnant(j)
 	said := maps.Clone(j.Answers)
 	delete(said, AnswerToolUp)
 	if len(said) > 0 {
@@ -166,12 +167,21 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 	return fmt.Sprintf("%s. Clear its way, then: tracewheel release %d", what, j.ID)
 }
 
+// onRemnant says which remnant must lie under the tool, "" for a job that lies on the roll.
+func (d *Jobs) onRemnant(j *ledger.Job) string {
+	r, say := j.Remnant, d.led.Rolls().Say
+	if r.No == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" on remnant %d, %s long and %s wide", r.No, say(r.Length), say(r.Width))
+}
+
 // wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
 func (d *Jobs) wants(j *ledger.Job, said Confirmation, fit ...Confirmation) error {
 	if !d.cuts(j.Device) || slices.Contains(fit, said) {
 		return nil
 	}
-	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter: look whether %s", j.ID, fit[0].Text()),
+	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter%s: look whether %s", j.ID, d.onRemnant(j), fit[0].Text()),
 		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], Cause: ledger.ErrState}
 }
 
