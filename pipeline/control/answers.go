@@ -14,6 +14,9 @@ const (
 	AnswerAsSimulated = "as-simulated"
 	// AnswerPieces are the numbers of the pieces that alone are made, as places.Chosen gives them. Only AgainPieces says it.
 	AnswerPieces = "pieces"
+	// AnswerToolUp marks a job that only moves, as ToolUpDry or ToolUpBounds says. No draft can ask for it; only a person
+	// does, by ToolUp.
+	AnswerToolUp = "tool-up"
 )
 
 // Answer is one that a held job may ask for. Its name is that of the flag of release.

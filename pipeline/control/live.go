@@ -222,3 +222,50 @@ func (d *Jobs) Shut() {
 		l.rest()
 	}
 }
+
+func (d *Jobs) isLive(id int64) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.live[id] != nil
+}
+
+// tell passes a wish on to a running job, or keeps it until the sender is there. It gives the sending that
+// was told, nil where none runs.
+func (d *Jobs) tell(id int64, wish func(Sending)) *live {
+	d.mu.Lock()
+	l := d.live[id]
+	if l == nil {
+		d.mu.Unlock()
+		return nil
+	}
+	h := l.sending
+	if h == nil {
+		l.pending = append(l.pending, wish)
+	}
+	d.mu.Unlock()
+	if h != nil {
+		wish(h)
+	}
+	return l
+}
+
+// stillPaused has it written once more that a job waits for a person, where a pause came so soon after it
+// was let go on that its sender never left the first pause and so tells nothing new.
+func (d *Jobs) stillPaused(id int64) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if l := d.live[id]; l != nil && l.paused {
+		l.turned = true
+		l.wake()
+	}
+}
+
+// tellAgain passes a stop on once more that was told before d.wishes was held: another sending may have begun
+// since, and a resume that was ahead may have let the machine go on. d.wishes is held, so nothing begins, goes
+// on or ends meanwhile, and the last that a machine hears is what was answered last.
+func (d *Jobs) tellAgain(id int64, first *live, wish func(Sending)) (told, running bool) {
+	now := d.tell(id, wish)
+	return first != nil || now != nil, now != nil
+}
+
+// cannot refuses by state.

@@ -8,10 +8,8 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// AnswerToolUp marks a job that only moves: with ToolUpDry the whole of a draft, with ToolUpBounds once
-// round its bounds. No draft can ask for it; only a person does, by ToolUp.
+// How a trial moves: the whole of a draft, or once round its bounds.
 const (
-	AnswerToolUp = "tool-up"
 	ToolUpDry    = "dry"
 	ToolUpBounds = "bounds"
 )

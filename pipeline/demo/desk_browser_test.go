@@ -27,22 +27,7 @@ func TestDeskToPlotterInTheBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer d.Stop() //nolint:errcheck // all was seen
-	told := func(script string) string {
-		t.Helper()
-		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](script))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return text
-	}
-	until := func(script string) {
-		t.Helper()
-		for deadline := time.Now().Add(time.Minute); told("String("+script+")") != "true"; time.Sleep(100 * time.Millisecond) {
-			if time.Now().After(deadline) {
-				t.Fatalf("never %s; the page:\n%s", script, told("document.body.innerText"))
-			}
-		}
-	}
+	told, until := asked(t, b)
 	press := func(keys ...string) {
 		t.Helper()
 		for _, key := range keys {
@@ -115,5 +100,26 @@ func TestDeskToPlotterInTheBrowser(t *testing.T) {
 	plot, err := hpgl.Read(d.plotter.Received(), hpgl.OptionsFor(d.room.Devices[demoPlotter].Profile))
 	if err != nil || len(plot.Traces) == 0 {
 		t.Errorf("the plotter drew %d lines: %v", len(plot.Traces), err)
+	}
+}
+
+// asked gives what a script in the page comes to, and waits until one is true.
+func asked(t *testing.T, b browsertest.Browser) (told func(script string) string, until func(script string)) {
+	t.Helper()
+	told = func(script string) string {
+		t.Helper()
+		text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
+	}
+	return told, func(script string) {
+		t.Helper()
+		for deadline := time.Now().Add(time.Minute); told("String("+script+")") != "true"; time.Sleep(50 * time.Millisecond) {
+			if time.Now().After(deadline) {
+				t.Fatalf("never %s; the page:\n%s", script, told("document.body.innerText"))
+			}
+		}
 	}
 }

@@ -34,22 +34,7 @@ func TestProgressInTheBrowser(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer d.Stop() //nolint:errcheck // all was seen
-			told := func(script string) string {
-				t.Helper()
-				text, err := chromedp.Run(b.Ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
-				if err != nil {
-					t.Fatal(err)
-				}
-				return text
-			}
-			until := func(script string) {
-				t.Helper()
-				for deadline := time.Now().Add(time.Minute); told("String("+script+")") != "true"; time.Sleep(50 * time.Millisecond) {
-					if time.Now().After(deadline) {
-						t.Fatalf("never %s; the page:\n%s", script, told("document.body.innerText"))
-					}
-				}
-			}
+			told, until := asked(t, b)
 			inbox := filepath.Join(d.room.Path(d.room.Folders.Inbox), demoCutter)
 			if err := os.WriteFile(filepath.Join(inbox, "tabs.svg.ticket.yaml"), []byte("allowance: included\n"), 0o600); err != nil {
 				t.Fatal(err)

@@ -1,0 +1,82 @@
+package control
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
+	"tracewheel/pipeline/store"
+)
+
+// Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as it took them and its
+// answers.
+func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
+	n, _, err := d.AgainPieces(ctx, id, "")
+	return n, err
+}
+
+// AgainPieces is Again for some of the pieces, such as "3-5,8", all for "". It gives their numbers in the old job and their
+// names too.
+func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int64, called string, err error) {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	old, err := d.led.Job(ctx, id)
+	if err != nil {
+		return 0, "", err
+	}
+	if !old.State.Ended() {
+		return 0, "", d.cannot(&old, "made again")
+	}
+	if old.Stripped == ledger.Forgotten {
+		return 0, "", refuse("drop the draft again", fmt.Sprintf("job %d is forgotten: its draft is gone", id))
+	}
+	a := ledger.Arrival{Answers: maps.Clone(old.Answers), Text: fmt.Sprintf("job %d again", id)}
+	if pieces != "" {
+		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
+		if err != nil {
+			return 0, "", refuse("", err.Error())
+		}
+		prog, _ := d.Program(ctx, id) // of an old job it is gone, and the names of its pieces with it
+		called = places.Called(prog, pieces)
+		if a.Answers == nil {
+			a.Answers = map[string]string{}
+		}
+		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+called
+		old.Lay = "" // which is of all of them
+	}
+	n, err = d.copyJob(ctx, old, a)
+	return n, called, err
+}
+
+// copyJob makes a new job of another's files; d.wishes is held.
+func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
+	files, err := d.MadeOf(ctx, old)
+	if err != nil {
+		return 0, err
+	}
+	anew := d.led.Reserve()
+	if _, trial := a.Answers[AnswerToolUp]; trial {
+		a.Remnant = old.Remnant
+	} else if old.Remnant.No != 0 { // which is used up by then, and the lay with it
+		files = slices.DeleteFunc(files, func(f store.Named) bool { return f.Name == ledger.LayFile(old.Lay) })
+		old.Lay = ""
+	}
+	a.ID, a.Device, a.File, a.Ticket, a.AgainOf, a.Lay = anew, old.Device, old.File, old.Ticket, old.ID, old.Lay
+	if err := d.st.Begin(anew); err != nil {
+		return 0, err
+	}
+	sums, err := d.st.SaveAll(anew, files)
+	if err != nil {
+		return 0, err
+	}
+	for _, s := range sums {
+		a.Files = append(a.Files, ledger.File{Job: anew, Name: s.Name, Size: s.Size, SHA256: s.SHA256})
+	}
+	if err := d.Enter(ctx, a); err != nil {
+		return 0, err
+	}
+	return anew, d.st.Entered(anew)
+}
