@@ -24,40 +24,112 @@ func notchNoPartner(d *draft) []pattern.Finding {
 	joints, _ := d.joints()
 	var out []pattern.Finding
 	for _, j := range joints {
-		if j.seam.Gathered || j.seam.Unnotched || len(j.a)+len(j.b) > mostRuns || j.a.repeats() || j.b.repeats() {
+		if j.seam.Gathered || j.seam.Unnotched {
+			continue
+		}
+		orders := ordersOf(&j)
+		if len(orders) == 0 {
 			continue
 		}
 		room := meets + math.Abs(j.seam.Ease) + math.Abs(j.b.length()-j.a.length())
 		var aloneA, aloneB []mark
 		best := math.MaxInt
-		waysB := d.walks(j.b)
-		for _, a := range d.walks(j.a) {
-			for _, b := range waysB {
-				for _, b := range [][]mark{b, reversed(b, j.b.length())} {
-					ta, tb := unmatched(a, b, room)
-					if ta, tb = offJoints(ta, b, room), offJoints(tb, a, room); len(ta)+len(tb) < best {
-						aloneA, aloneB, best = ta, tb, len(ta)+len(tb)
+		for _, o := range orders {
+			waysB := d.walks(o[1])
+			for _, a := range d.walks(o[0]) {
+				for _, b := range waysB {
+					for _, b := range [][]mark{b, reversed(b, j.b.length())} {
+						ta, tb := unmatched(a, b, room)
+						if ta, tb = offJoints(ta, b, room), offJoints(tb, a, room); len(ta)+len(tb) < best {
+							aloneA, aloneB, best = ta, tb, len(ta)+len(tb)
+						}
 					}
 				}
 			}
 		}
 		na, nb := seamWords(j)
-		out = append(out, j.alone(d, j.a, aloneA, nb)...)
-		out = append(out, j.alone(d, j.b, aloneB, na)...)
+		out = append(out, j.alone(aloneA, nb)...)
+		out = append(out, j.alone(aloneB, na)...)
 	}
 	return out
 }
 
-// repeats tells of a side that takes an edge more than once: of which of the pieces a notch is, nobody says.
-func (w side) repeats() bool {
-	return slices.ContainsFunc(w, func(r run) bool { return r.times != 1 })
+// ordersOf are the orders in which the runs of a seam's two sides are walked, none where nobody can tell of which of several
+// pieces a notch is. Edges that are all taken equally often are compared once.
+func ordersOf(j *joined) [][2]side {
+	if len(j.a) == 1 && len(j.b) == 1 && j.a[0].times == j.b[0].times {
+		a, b := j.a[0], j.b[0]
+		a.times, b.times = 1, 1
+		j.a, j.b = side{a}, side{b}
+		return [][2]side{{j.a, j.b}}
+	}
+	a, b := j.a.orders(), j.b.orders()
+	if len(a) == 0 || len(b) == 0 || len(a[0])+len(b[0]) > mostRuns {
+		return nil
+	}
+	var out [][2]side
+	for _, a := range a {
+		for _, b := range b {
+			out = append(out, [2]side{a, b})
+		}
+	}
+	return out
 }
+
+// orders are the runs of a side, a half on the fold that is taken twice as it lies opened out: once to the fold, and once from
+// it. Such halves alone make a ring, of which nobody says where it begins: at any joint or fold. There is none where an edge
+// is taken more often, or is no half and does not make the side by itself.
+func (w side) orders() []side {
+	var out side
+	ring := true
+	for _, r := range w {
+		times := r.times
+		r.times = 1
+		way := r.towardFold()
+		switch {
+		case times == 1:
+			out, ring = append(out, r), false
+		case times != 2 || way == free && len(w) > 1:
+			return nil
+		default:
+			to, from := r, r
+			to.way, from.way = way, -way
+			out, ring = append(out, to, from), ring && way != free
+		}
+	}
+	orders := []side{out}
+	for k := 1; ring && k < len(out); k++ {
+		orders = append(orders, append(slices.Clone(out[k:]), out[:k]...))
+	}
+	return orders
+}
+
+// towardFold is the way in which a run is walked to the fold at its one end, free where neither or both end there.
+func (w run) towardFold() way {
+	from, to, ok := w.corners()
+	switch {
+	case !ok || from.cross.Fold == to.cross.Fold:
+		return free
+	case to.cross.Fold:
+		return forth
+	}
+	return back
+}
+
+// way is how a run is walked.
+type way int
+
+const (
+	back  way = -1 // against its line
+	free  way = 0  // either way
+	forth way = 1
+)
 
 // mark is a notch on a side of a seam, at a length along it, or a joint of two of its runs.
 type mark struct {
 	s     float64
 	at    orb.Point
-	run   int    // of the side, in which it lies
+	in    run    // in which it lies
 	say   string // where it stands
 	joint bool
 }
@@ -74,6 +146,9 @@ func offJoints(alone, other []mark, room float64) []mark {
 func (d *draft) walks(w side) [][]mark {
 	var all, sure [][]mark
 	for way := range 1 << len(w) {
+		if w.against(way) {
+			continue
+		}
 		var marks []mark
 		begin, meeting := 0.0, true
 		for k, r := range w {
@@ -85,7 +160,7 @@ func (d *draft) walks(w side) [][]mark {
 				own = reversed(own, r.length)
 			}
 			for _, m := range own {
-				m.s, m.run = m.s+begin, k
+				m.s, m.in = m.s+begin, r
 				marks = append(marks, m)
 			}
 			begin += r.length
@@ -102,6 +177,17 @@ func (d *draft) walks(w side) [][]mark {
 	return all
 }
 
+// against tells of ways, a bit for each run that is set where it is walked back, that are not those of a half to and from
+// its fold.
+func (w side) against(ways int) bool {
+	for k, r := range w {
+		if isBack := ways>>k&1 == 1; r.way != free && isBack != (r.way == back) {
+			return true
+		}
+	}
+	return false
+}
+
 // meet tells whether the end of one run, walked against its line where back is true, meets the start of
 // the next: the edges that cross there are sewn together or of one kind.
 func (d *draft) meet(a run, backA bool, b run, backB bool) bool {
@@ -116,7 +202,7 @@ func (d *draft) meet(a run, backA bool, b run, backB bool) bool {
 	if backB {
 		b0 = b1
 	}
-	if alike(a1, b0) {
+	if alike(a1, b0) || a.way != free && a.s == b.s && a1.at == b0.at { // at the fold
 		return true
 	}
 	other := d.sides(b0)
@@ -197,11 +283,15 @@ func unmatched(a, b []mark, room float64) (aloneA, aloneB []mark) {
 	return append(aloneA, a[i:]...), append(aloneB, b[k:]...)
 }
 
-// alone tells of notches of one side that meet none on the other.
-func (j joined) alone(d *draft, w side, marks []mark, there string) []pattern.Finding {
+// alone tells of notches of one side that meet none on the other, once of one that the fold mirrors.
+func (j joined) alone(marks []mark, there string) []pattern.Finding {
 	var out []pattern.Finding
-	for _, m := range marks {
-		r := w[m.run]
+	for k, m := range marks {
+		same := func(o mark) bool { return o.at == m.at && o.in.s == m.in.s }
+		if slices.ContainsFunc(marks[:k], same) {
+			continue
+		}
+		r := m.in
 		here := ""
 		for k, i := range r.edges {
 			if k > 0 {
@@ -209,8 +299,11 @@ func (j joined) alone(d *draft, w side, marks []mark, there string) []pattern.Fi
 			}
 			here += r.s.p.Name + " " + r.s.p.Edges[i].Name
 		}
-		out = append(out, j.withPlace(r.s.at(pattern.RuleNotchNoPartner, m.at,
-			fmt.Sprintf("the notch %s on %s meets none on %s", m.say, here, there),
+		message := fmt.Sprintf("the notch %s on %s meets none on %s", m.say, here, there)
+		if r.way != free && !slices.ContainsFunc(marks[k+1:], same) {
+			message = fmt.Sprintf("the notch %s on %s stands on both sides of the fold, and one of the two meets none on %s", m.say, here, there)
+		}
+		out = append(out, j.withPlace(r.s.at(pattern.RuleNotchNoPartner, m.at, message,
 			"set the notch on both pieces at the same way from the seam's end, or on neither")))
 	}
 	return out

@@ -92,4 +92,33 @@ func init() {
 		{name: "one is missing", severity: pattern.Warning, draft: bodice(0, 300, [2]float64{100, 100}, [2]float64{180, 0}), words: []string{"FRONT side", "meets none on BACK side"}},
 		{name: "10 mm apart", severity: pattern.Warning, count: 2, draft: bodice(0, 300, [2]float64{100, 110})},
 	}
+	// halves are the bodice's hem on the fold, taken twice, and a band of 500 drawn whole; notches from the fold and along the band.
+	halves := func(hem, band []float64) *pattern.Pattern {
+		d := bodice(0, 300)
+		f := &d.Pieces[0]
+		f.Edges[4].Fold, f.Fold = true, &pattern.Segment{A: orb.Point{0, 500}, B: orb.Point{0, 0}}
+		for _, s := range hem {
+			f.Notches = append(f.Notches, pattern.Notch{At: orb.Point{s, 0}, Kind: pattern.NotchNick, Depth: 4, OnSew: true})
+		}
+		b := panel(func(p *pattern.Piece) {
+			p.Name, p.Cut, p.Allowance = "BAND", nil, mm(10)
+			p.Sew = []geom.Path{{Closed: true, Points: points("0,0 500,0 500,60 0,60")}}
+			p.Grain = &pattern.Segment{A: orb.Point{50, 20}, B: orb.Point{450, 20}}
+			p.Edges = []pattern.Edge{{Name: "lower", First: 0}, {Name: "end", First: 1}, {Name: "upper", First: 2}, {Name: "far end", First: 3}}
+		})
+		for _, s := range band {
+			b.Notches = append(b.Notches, pattern.Notch{At: orb.Point{s, 0}, Kind: pattern.NotchNick, Depth: 4, OnSew: true})
+		}
+		d.Pieces = append(d.Pieces, b)
+		d.Seams = []pattern.Seam{{A: []pattern.EdgeRef{{Piece: "FRONT", Edge: "hem", Times: 2}}, B: ref("BAND", "lower")}}
+		return d
+	}
+	// From the fold, at 250 of the band, 100 lies at 150 and at 350: arithmetic by hand.
+	examples[pattern.RuleNotchNoPartner] = append(examples[pattern.RuleNotchNoPartner],
+		example{name: "a half mirrored by the fold", draft: halves([]float64{100}, []float64{150, 350})},
+		example{name: "the middle meets the fold", draft: halves(nil, []float64{250})},
+		example{name: "the half bears none", severity: pattern.Warning, draft: halves(nil, []float64{150}), words: []string{"BAND lower", "meets none on twice FRONT hem"}},
+		example{name: "the half bears it elsewhere", severity: pattern.Warning, count: 3, draft: halves([]float64{100}, []float64{140, 360})},
+		example{name: "the whole bears one of the two", severity: pattern.Warning, draft: halves([]float64{100}, []float64{150}), words: []string{"FRONT hem", "both sides of the fold", "BAND lower"}},
+	)
 }

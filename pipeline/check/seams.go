@@ -22,6 +22,8 @@ type run struct {
 	times  float64
 	// turned is true where the seam runs against the line.
 	turned bool
+	// way is how it is walked where that is known, as of a half to its fold and from it.
+	way way
 }
 
 // side is one side of a seam, as it is walked from one run to the next.
