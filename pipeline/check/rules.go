@@ -28,6 +28,7 @@ var registry = []rule{
 	{name: pattern.RuleNoSewLine, piece: noSewLine},
 	{name: pattern.RuleAllowanceNarrow, piece: allowanceNarrow},
 	{name: pattern.RuleAllowanceWide, piece: allowanceWide},
+	{name: pattern.RuleSlitFilled, piece: slitFilled},
 	{name: pattern.RuleNotchDeep, piece: notchDeep, closed: true},
 	{name: pattern.RuleNotchOffLine, piece: notchOffLine, closed: true},
 	{name: pattern.RuleNotchOutward, piece: notchOutward, closed: true},

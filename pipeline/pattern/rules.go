@@ -37,6 +37,7 @@ const (
 	RuleAllowanceMissing = "allowance-missing"
 	RuleAllowanceUnsaid  = "allowance-unstated"
 	RuleAllowanceNarrow  = "allowance-narrow"
+	RuleSlitFilled       = "slit-filled"
 	RuleAllowanceWide    = "allowance-wide"
 	RuleNotchDeep        = "notch-deeper-than-allowance"
 	RuleNotchOffLine     = "notch-off-cut-line"
@@ -101,6 +102,7 @@ var rules = []Rule{
 	{RuleNoSewLine, Note, "a cut line has no sew line, so its allowance cannot be measured"},
 	{RuleAllowanceNarrow, Error, "the allowance is too narrow along part of an edge"},
 	{RuleAllowanceWide, Warning, "the allowance is too wide along part of an edge"},
+	{RuleSlitFilled, Warning, "a slit in the outline is narrower than the allowances of its sides, so that the cut line leaves it out"},
 	{RuleNotchDeep, Error, "a notch comes too close to the sew line, or crosses it"},
 	{RuleNotchOffLine, Warning, "a notch does not lie on the line that is cut"},
 	{RuleNotchOutward, Warning, "a notch points out of the piece"},
