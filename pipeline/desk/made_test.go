@@ -105,7 +105,7 @@ func TestShared(t *testing.T) {
 	}
 }
 
-// TestSteps: step by step, each lettered point of each piece and each place of its outline is told once, and the page
+// TestSteps: step by step, each line of lettered points of each piece and each place of its outline is told once, and the page
 // that stands alone needs no script and nothing from elsewhere.
 func TestSteps(t *testing.T) {
 	v := visit(t)
@@ -114,9 +114,9 @@ func TestSteps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	points, places := 0, 0
+	lines, places := 0, 0
 	for _, p := range f.Pieces {
-		points += len(p.Marking.Points)
+		lines += len(p.Marking.Lines)
 		places += len(p.Marking.Outline)
 	}
 	told, rows, edges := 0, 0, 0
@@ -127,7 +127,7 @@ func TestSteps(t *testing.T) {
 		if first := strings.HasPrefix(s.Note, "Measure across"); first != strings.HasPrefix(string(s.Picture), "<svg") {
 			t.Errorf("step %d, %s: a picture begins each piece, and only that: %.40s", s.N, s.Head, s.Picture)
 		}
-		if s.Across != "" && s.Down != "" {
+		if s.Lies != "" && len(s.Spots) > 0 {
 			told++
 		}
 		if strings.HasPrefix(s.Head, "Join") {
@@ -135,8 +135,8 @@ func TestSteps(t *testing.T) {
 			edges++
 		}
 	}
-	if told != points || rows-edges != places { // each edge ends where the next begins
-		t.Errorf("%d of %d points, %d of %d places", told, points, rows-edges, places)
+	if told != lines || rows-edges != places { // each edge ends where the next begins
+		t.Errorf("%d of %d lines, %d of %d places", told, lines, rows-edges, places)
 	}
 	form := formOf("princess-tunic", "make steps", map[string]string{"bust": "101.25"})
 	status, page := v.post("/desk/draft/princess-tunic", form)

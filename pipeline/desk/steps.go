@@ -18,8 +18,8 @@ import (
 type step struct {
 	N           int
 	Piece, Head string
-	Across      string
-	Down        string
+	Lies        string            // where the tape lies
+	Spots       []figures.Spot    // chalked along it
 	Rows        []figures.MarkOut // what is joined or marked, in order
 	Note        string
 	Picture     template.HTML // the piece, as the list on paper has it; "" but in a piece's first step
@@ -31,8 +31,8 @@ func (s step) Next() int { return s.N + 1 }
 // Before is the number of the step before it.
 func (s step) Before() int { return s.N - 1 }
 
-// stepsOf are the steps by which all pieces are chalked: for each piece where to measure from, its lettered points one
-// by one, its edges, and what is marked on it.
+// stepsOf are the steps by which all pieces are chalked: for each piece where to measure from, its lettered points, those
+// on one line in one step, its edges, and what is marked on it.
 func stepsOf(f *figures.Figures) (out []step) {
 	put := func(s step) {
 		s.N = len(out) + 1
@@ -50,8 +50,8 @@ func stepsOf(f *figures.Figures) (out []step) {
 		for _, q := range p.Places {
 			put(step{Piece: p.Name, Head: p.Name + " on the cloth " + q.Cloth, Note: q.Words(p.Copies()) + "."})
 		}
-		for _, q := range m.Points {
-			put(step{Piece: p.Name, Head: "Point " + q.Point, Across: q.Across, Down: q.Down})
+		for _, l := range m.Lines {
+			put(step{Piece: p.Name, Head: "Chalk " + l.Letters(), Spots: l.Places, Lies: l.Along})
 		}
 		var edge *step
 		for _, q := range m.Outline {

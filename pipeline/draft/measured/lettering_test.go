@@ -83,7 +83,7 @@ func TestLetteringsStandFree(t *testing.T) {
 			}
 		}
 	}
-	if seen < 10000 {
+	if seen < 9000 {
 		t.Errorf("only %d letterings", seen)
 	}
 }

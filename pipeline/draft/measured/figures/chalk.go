@@ -11,6 +11,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // How a curve is chalked, mm: common practice.
@@ -75,6 +76,9 @@ func stretches(pc *pieces.Piece, ed curve.Edge, named []lettered) []stretch {
 			k++
 		}
 		if k == len(at) || at[k] > s+close {
+			if !q.named(pc, ed.Name) {
+				continue
+			}
 			at = append(at[:k], append([]float64{s}, at[k:]...)...)
 			moved := map[int]lettered{}
 			for i, n := range names {
@@ -102,6 +106,19 @@ func stretches(pc *pieces.Piece, ed curve.Edge, named []lettered) []stretch {
 		}
 	}
 	return out
+}
+
+// named tells of a point that lies on an edge whether it is there for it: named in the sentence of the edge. Others are
+// helpers, which happen to lie on it.
+func (q lettered) named(pc *pieces.Piece, edge string) bool {
+	all := pc.Drawing.Scope.Definitions
+	switch d, ok := all[edge]; {
+	case ok && d.Kind == tree.EdgeKind:
+		return d.Names(all[q.name])
+	case pc.Panel != nil:
+		return pc.Panel.Names(all[q.name])
+	}
+	return true
 }
 
 func pointAt(c curve.Curve, l float64) orb.Point {
@@ -285,7 +302,7 @@ func (r MarkOut) Way() string {
 	case r.Swing != nil:
 		from := r.Swing.Point
 		if from == "" {
-			from = r.Swing.Across + " across, " + down(r.Swing.Down)
+			from = across(r.Swing.Across) + ", " + down(r.Swing.Down)
 		}
 		return "swing " + r.Swing.Radius + " from " + from
 	case len(r.Offsets) > 0:
@@ -300,6 +317,14 @@ func (r MarkOut) Way() string {
 		return "curve; from the straight line " + strings.Join(words, ", ")
 	}
 	return ""
+}
+
+// across says a measure across; negative, it lies on the other side of the line from which is measured.
+func across(v string) string {
+	if beyond, ok := strings.CutPrefix(v, "-"); ok {
+		return beyond + " beyond the plumb line"
+	}
+	return v + " across"
 }
 
 // down says a measure down, or up where it is negative.

@@ -1,7 +1,6 @@
 package figures
 
 import (
-	"cmp"
 	"math"
 	"strconv"
 
@@ -21,13 +20,14 @@ type MarkingOut struct {
 	Across string `json:"across_from"`
 	Down   string `json:"down_from"`
 
-	Points  []MarkOut `json:"points"` // the drafter's lettered points on the piece, in the order of drafting
-	Outline []MarkOut `json:"outline"`
-	Inside  []MarkOut `json:"inside"` // lines and the notches at their ends, other notches, drill marks
+	Lines   []TapeLine `json:"lines"` // on each of which the tape lies once, for several lettered places
+	Outline []MarkOut  `json:"outline"`
+	Inside  []MarkOut  `json:"inside"` // lines and the notches at their ends, other notches, drill marks
 
-	line   []orb.Point // the outline, fine, from the same two lines
-	origin orb.Point   // where they cross
-	turn   float64     // which way the outline runs
+	told   map[string]bool // the letters in it
+	line   []orb.Point     // the outline, fine, from the same two lines
+	origin orb.Point       // where they cross
+	turn   float64         // which way the outline runs
 	unit   tapeUnit
 	scale  float64 // tape units in the draft's
 }
@@ -61,6 +61,7 @@ func marking(pc *pieces.Piece, unit tapeUnit) MarkingOut {
 		}
 		all = append(all, stretches(pc, ed, named)...)
 	}
+	all, rests := straightened(all, 1/(4*unit.parts*m.scale))
 	left, top := m.line[0], m.line[0]
 	for _, q := range m.line {
 		if q[0] < left[0]-tiny {
@@ -81,46 +82,9 @@ func marking(pc *pieces.Piece, unit tapeUnit) MarkingOut {
 		m.chalkStretch(pc, s, named, &row)
 		m.Outline = append(m.Outline, row)
 	}
-	whole := geom.Path{Points: m.line, Closed: true}
-	for _, l := range named {
-		if q := geom.Sub(l.at, lo); whole.Contains(q) || whole.Nearest(q).Dist < 10*tiny {
-			m.Points = append(m.Points, m.markOut(markRow{point: l.name, at: l.at}))
-		}
-	}
-	m.markInside(pc)
-	for _, d := range pc.Drills {
-		m.Inside = append(m.Inside, m.markOut(markRow{edge: "drill mark", at: d}))
-	}
+	m.lines(rests)
+	m.markInside(pc, named)
 	return m
-}
-
-// markInside tells the notches and lines of a piece, each once: a notch at which a line ends is told with the line. The lines
-// of pleats, which have one at either end, are told in the order in which a tape passes them.
-func (m *MarkingOut) markInside(pc *pieces.Piece) {
-	told := map[int]bool{}
-	where := func(name, way string, q orb.Point) MarkOut {
-		text := name + ", " + way
-		if k := pc.NotchAt(q); k >= 0 {
-			told[k] = true
-			text += " a notch on " + pc.Edges[pc.Notches[k].Edge].Name
-		}
-		return m.markOut(markRow{edge: text, at: q})
-	}
-	var lines []MarkOut
-	for _, l := range pc.MarksInOrder() {
-		name := cmp.Or(l.Name, "line")
-		lines = append(lines, where(name, "from", l.From))
-		for _, q := range l.Told {
-			lines = append(lines, where(name, "through", q))
-		}
-		lines = append(lines, where(name, "to", l.To))
-	}
-	for k, n := range pc.Notches {
-		if !told[k] {
-			m.Inside = append(m.Inside, m.markOut(markRow{edge: "notch on " + pc.Edges[n.Edge].Name, at: n.At}))
-		}
-	}
-	m.Inside = append(m.Inside, lines...)
 }
 
 // tiny is less than any tape shows, in the draft's unit.

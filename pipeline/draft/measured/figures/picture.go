@@ -97,7 +97,7 @@ func (p PieceFigures) Drawing() template.HTML {
 	d.notches(p, *line)
 	for _, l := range p.drawn.Points {
 		at := d.at(l.At)
-		if !d.lettering.Within.Contains(at) {
+		if !p.Marking.told[l.Text] || !d.lettering.Within.Contains(at) {
 			continue
 		}
 		d.circle(l.At, 1.6)

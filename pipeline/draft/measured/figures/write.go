@@ -69,11 +69,11 @@ func (f *Figures) Text(w io.Writer) error {
 			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Chalk, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
-		if len(pc.Marking.Points) > 0 {
-			p.f("  %-14s %10s %10s\n", "point", "across", "down")
+		if len(pc.Marking.Lines) > 0 {
+			p.f("  first these places, each line in one step\n  %-36s   %s\n", "where the tape lies", "places, and how far along it")
 		}
-		for _, m := range pc.Marking.Points {
-			p.f("  %-14s %10s %10s\n", m.Point, m.Across, m.Down)
+		for _, l := range pc.Marking.Lines {
+			p.f("  %-36s   %s\n", l.Along, l.Words())
 		}
 		p.f("  joined in this order, straight where no way is told\n  %-14s %10s %10s   %s\n", "point", "across", "down", "edge that begins, and the way to the next place")
 		for _, m := range pc.Marking.Outline {

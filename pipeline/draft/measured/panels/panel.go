@@ -15,6 +15,7 @@ import (
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Panel is what a princess seam leaves on one side of it.
@@ -23,7 +24,11 @@ type Panel struct {
 	Seam    int // the princess among its edges
 	// up and down are how far from the seam's ends its notches stand.
 	Up, Down float64
+	told     *tree.Parser
 }
+
+// Names tells whether the sentence of the princess seam names something itself.
+func (p *Panel) Names(d *tree.Definition) bool { return p.told.Names(d) }
 
 // side is one panel while the drawing is divided: its edges in order, from the seam round to the seam.
 type side []curve.Edge
@@ -246,7 +251,7 @@ func (w *princess) panel(s *darts.Ring, edges side, away [2]float64) Panel {
 		}
 	}
 	p.Ring = ring
-	return Panel{Drawing: p, Seam: len(edges) - 1, Up: away[0], Down: away[1]}
+	return Panel{Drawing: p, Seam: len(edges) - 1, Up: away[0], Down: away[1], told: w.parser}
 }
 
 // runsThrough tells whether a curve crosses a line.

@@ -171,6 +171,9 @@ func (d *Definition) sane(vs ...float64) {
 // Name is what it is called in its drawing.
 func (d *Definition) Name() string { return d.name }
 
+// Names tells whether its sentence names another itself; false where it was not read.
+func (d *Definition) Names(other *Definition) bool { return d.parser != nil && d.parser.Names(other) }
+
 // measuresBehind lists the measures that feed what is named, in the order in which they are met.
 func measuresBehind(uses []Use) []*Definition {
 	var out []*Definition

@@ -37,6 +37,11 @@ type Parser struct {
 	draws *Scope // whose points, edges or numbers the sentence tells, nil for one of pieces and seams
 }
 
+// Names tells whether the sentence, as far as it was read, names something itself.
+func (p *Parser) Names(d *Definition) bool {
+	return slices.ContainsFunc(p.Uses, func(u Use) bool { return u.Definition == d })
+}
+
 // NewParser begins at the first letter of a sentence; values in it are looked up in sc.
 func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
 	return &Parser{Cursor: sentence.Cursor{Sentence: s}, Scope: sc}
