@@ -15,19 +15,20 @@ type Places struct {
 	// PageHeight turns y over: places are seen from the page's upper left corner, y down, where it is
 	// not 0. It is Pattern.PageHeight.
 	PageHeight float64
+	measured   bool // edges have names by which a person knows them
 	pieces     []Piece
 	drafts     []*Pattern
 }
 
 // Places says places of the draft in words, see ReadIn.
 func (p *Pattern) Places(room string) Places {
-	return Places{p.ReadIn(room), p.PageHeight, p.Pieces, p.Drafts}
+	return Places{p.ReadIn(room), p.PageHeight, p.Format == "measured", p.Pieces, p.Drafts}
 }
 
 // SayOn tells a place on a piece within a sentence: by its lettered points and edges where it has some, else
 // as Say does.
 func (w Places) SayOn(p *Piece, at orb.Point) string {
-	return cmp.Or(p.spot(at, w.in()), w.Say(at))
+	return cmp.Or(p.spot(at, w.in(), w.measured), w.Say(at))
 }
 
 // WhereIs tells where a finding is in a line of its own, "" where it has no place.
@@ -44,7 +45,7 @@ func (w Places) WhereIs(f Finding) string {
 		return p.Places(w.Unit).WhereIs(f)
 	}
 	if f.Index >= 0 && f.Index < len(w.pieces) {
-		if words := w.pieces[f.Index].spot(*f.At, w.in()); words != "" {
+		if words := w.pieces[f.Index].spot(*f.At, w.in(), w.measured); words != "" {
 			return "at " + words
 		}
 	}

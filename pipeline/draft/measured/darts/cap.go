@@ -8,7 +8,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
-	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Dart is one as it lies flat on the cut piece: its mouth lies between two points of the outline.
@@ -50,7 +49,7 @@ func (m Dart) capOf(t *drawnDart, before, after curve.Curve) curve.Curve {
 	half := side.Apply(geom.MirrorLine(leg, m.Apex))
 	ps := half.Meets(m.Apex, geom.Unit(geom.Sub(mid, m.Apex)))
 	if len(ps) == 0 {
-		t.parser.Refuse(0, "no cap closes the mouth of the dart at "+tree.FormatPoint(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
+		t.parser.Refuse(0, "no cap closes the mouth of the dart at "+t.parser.Where(mid)+": the edge runs along the dart", "move the dart, or fold it to the other side")
 		return nil
 	}
 	half = half.Between(curve.Place{Index: 0, T: 0}, ps[0])

@@ -203,7 +203,7 @@ func (t *drawnDart) setLegs(d *drafting.Drawing) {
 		}
 	}
 	if t.cap < 0 {
-		t.parser.Refuse(0, "no edge of the outline closes the mouth of the dart, from "+tree.FormatPoint(t.a)+" to "+tree.FormatPoint(t.b), mendMouth(d, t.a, t.b))
+		t.parser.Refuse(0, "no edge of the outline closes the mouth of the dart, from "+t.parser.Where(t.a)+" to "+t.parser.Where(t.b), mendMouth(d, t.a, t.b))
 	}
 }
 
@@ -212,7 +212,7 @@ func (t *drawnDart) setMove(d *drafting.Drawing, m moveSentence) {
 	if m.into == "" {
 		q, i := m.to(), curve.IndexOf(d.Edges, m.edge)
 		if out.l = curve.NearestOn(d.Edges[i].Curve, q); out.l < 0 || i == t.cap {
-			t.parser.Refuse(m.pointAt, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(m.edge), "name a point along that edge")
+			t.parser.Refuse(m.pointAt, t.parser.Where(q)+" does not lie on the edge "+sentence.Quote(m.edge), "name a point along that edge")
 		}
 	}
 	t.moves = append(t.moves, out)

@@ -62,7 +62,7 @@ func (t *drawnDart) setAtEdge(d *drafting.Drawing) {
 		}
 	}
 	if t.edge < 0 {
-		p.Refuse(t.atRune, tree.FormatPoint(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
+		p.Refuse(t.atRune, t.parser.Where(c)+" does not lie on an edge of the outline", "take it along the edge, along waist 9 from W; inside the piece a dart runs 15 up and 12 down")
 		return
 	}
 	edge := d.Edges[t.edge]
@@ -90,7 +90,7 @@ func (t *drawnDart) holds(d *drafting.Drawing) {
 	for _, leg := range []orb.Point{t.a, t.b} {
 		from := geom.Lerp(leg, t.p, inset/e.UnitMM/geom.Dist(leg, t.p))
 		if !line.Contains(e.ToMM(t.p)) || len(geom.Crossings(geom.Path{Points: []orb.Point{e.ToMM(from), e.ToMM(t.p)}}, line)) > 0 {
-			t.parser.Unfit(0, "the dart runs out of the piece at its point "+tree.FormatPoint(t.p), "make it shorter, or set its point inside")
+			t.parser.Unfit(0, "the dart runs out of the piece at its point "+t.parser.Where(t.p), "make it shorter, or set its point inside")
 		}
 	}
 }

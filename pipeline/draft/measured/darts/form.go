@@ -181,6 +181,6 @@ func (s *Ring) uncrossed(f *Formed) {
 	line, _ := s.Drawing.Scope.Context.FlattenTo(f.Edges, 0.05)
 	if found := line.SelfCrossings(1); len(found) > 0 {
 		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/s.Drawing.Scope.Context.UnitMM)
-		(tree.NewParser(s.Last, s.Drawing.Scope)).Unfit(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, tree.FormatPoint(at)), "move less, or to another place")
+		(tree.NewParser(s.Last, s.Drawing.Scope)).Unfit(0, fmt.Sprintf("the outline of %q crosses itself at %s once it is opened", s.Drawing.Name, s.Drawing.Scope.Where(at)), "move less, or to another place")
 	}
 }

@@ -80,7 +80,7 @@ func (t *insideSentence) draw(d *drafting.Drawing) insideDart {
 		a, b := t.ends[0](), t.ends[1]()
 		out.Ends = [2]orb.Point{a, b}
 		if off := math.Abs(geom.Cross(geom.Unit(geom.Sub(b, a)), geom.Sub(c, a))); !(off <= 10*e.Hair()) || geom.Dot(geom.Sub(a, c), geom.Sub(b, c)) >= 0 {
-			p.Refuse(t.runsAt, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", tree.FormatPoint(a), tree.FormatPoint(b), tree.FormatPoint(c)), "draw the line first, and take the middle along it")
+			p.Refuse(t.runsAt, fmt.Sprintf("the dart's points %s and %s do not lie on one line with its middle %s between them", t.parser.Where(a), t.parser.Where(b), t.parser.Where(c)), "draw the line first, and take the middle along it")
 		}
 	} else {
 		up, down := t.up(), t.down()
@@ -115,7 +115,7 @@ func (t insideDart) holds(d *drafting.Drawing) {
 	line, _ := e.FlattenTo(d.Edges, 0.2)
 	for _, q := range t.Line().Points {
 		if !line.Contains(e.ToMM(q)) {
-			t.parser.Unfit(0, "it reaches out of the piece at "+tree.FormatPoint(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
+			t.parser.Unfit(0, "it reaches out of the piece at "+t.parser.Where(q), "make it shorter or narrower, or draw it to the edge, from leg to point to leg")
 		}
 	}
 	if len(geom.Crossings(t.Apply(func(q orb.Point) orb.Point { return e.ToMM(q) }).Line(), line)) > 0 {

@@ -10,7 +10,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
-	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // station is a place to which a share of a dart goes: how many edges behind its own mouth, and where.
@@ -124,7 +123,7 @@ func (s *Ring) stations(t *drawnDart, cap, own int) []station {
 				return nil
 			}
 			if o := s.Mouths[other]; geom.Dist(o.about, about) > s.Drawing.Scope.Context.Hair()*10 {
-				t.parser.Refuse(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, tree.FormatPoint(about), o.Name, tree.FormatPoint(o.about)), "say about one and the same point in both")
+				t.parser.Refuse(0, fmt.Sprintf("the %s turns about %s and the %s about %s", t.name, t.parser.Where(about), o.Name, t.parser.Where(o.about)), "say about one and the same point in both")
 			}
 			st.into = true
 		} else {

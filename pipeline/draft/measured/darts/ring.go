@@ -90,12 +90,12 @@ func (s *Ring) clear(p *tree.Parser, what string, from, to orb.Point, own int) {
 			continue // closed, or cut along its leg to make it wider
 		}
 		if len(geom.Crossings(cut, geom.Path{Points: []orb.Point{a, o.End(a, b), b}})) > 0 {
-			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
+			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, p.Where(from), p.Where(to), o.Name), "move that dart first, on a line above this one, or cut to another place")
 		}
 	}
 	for _, t := range s.Inside {
 		if len(geom.Crossings(cut, t.Line())) > 0 {
-			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, tree.FormatPoint(from), tree.FormatPoint(to), t.Name), "cut to another place")
+			p.Refuse(0, fmt.Sprintf("%s, from %s to %s, runs through the %s", what, p.Where(from), p.Where(to), t.Name), "cut to another place")
 		}
 	}
 	var out geom.Path
@@ -106,6 +106,6 @@ func (s *Ring) clear(p *tree.Parser, what string, from, to orb.Point, own int) {
 	}
 	out.Closed = true
 	if len(geom.Crossings(cut, out)) > 0 {
-		p.Unfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, tree.FormatPoint(from), tree.FormatPoint(to)), "cut to a place that is seen from there")
+		p.Unfit(0, fmt.Sprintf("%s, from %s to %s, does not lie inside the piece", what, p.Where(from), p.Where(to)), "cut to a place that is seen from there")
 	}
 }

@@ -265,9 +265,9 @@ func (d *Drawing) uncrossed() {
 		}
 		a, b := of(found[0].I), of(found[0].J)
 		at := geom.Mul(orb.Point{found[0].At[0], -found[0].At[1]}, 1/d.Scope.Context.UnitMM)
-		text := fmt.Sprintf("%q runs through %q at %s, so that the outline of %q crosses itself", d.Edges[b].Name, d.Edges[a].Name, tree.FormatPoint(at), d.Name)
+		text := fmt.Sprintf("%q runs through %q at %s, so that the outline of %q crosses itself", d.Edges[b].Name, d.Edges[a].Name, d.Scope.Where(at), d.Name)
 		if a == b {
-			text = fmt.Sprintf("%q runs through itself at %s", d.Edges[a].Name, tree.FormatPoint(at))
+			text = fmt.Sprintf("%q runs through itself at %s", d.Edges[a].Name, d.Scope.Where(at))
 		}
 		d.parser.Refuse(d.named[min(b, len(d.named)-1)].From, text, "move the points of one of the two, or look at the measures from which they come")
 	}
@@ -298,7 +298,7 @@ func (d *Drawing) orient() {
 		default:
 			gap := math.Min(geom.Dist(at, cur.Curve.Start()), geom.Dist(at, cur.Curve.End()))
 			d.parser.Refuse(d.named[i%n].From, fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
-				cur.Name, prev.Name, sentence.FormatNumber(gap), tree.FormatPoint(at), tree.FormatPoint(cur.Curve.Start())), "let both end at one and the same point, or name the edge that lies between them")
+				cur.Name, prev.Name, sentence.FormatNumber(gap), d.Scope.Where(at), d.Scope.Where(cur.Curve.Start())), "let both end at one and the same point, or name the edge that lies between them")
 		}
 	}
 }

@@ -161,11 +161,11 @@ func plumbTo(d *drafting.Drawing, p *tree.Parser) seamEndOf {
 		c := s.Edges[end.edge].Curve
 		ps := c.Meets(x, orb.Point{0, 1})
 		if len(ps) != 1 {
-			p.Refuse(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", tree.FormatPoint(x), end.name, len(ps)), "say to, the edge, at and a point of it")
+			p.Refuse(at, fmt.Sprintf("the plumb line through %s meets the edge %q %d times", p.Where(x), end.name, len(ps)), "say to, the edge, at and a point of it")
 			return end
 		}
 		if m := c[ps[0].Index].Mouth; m != 0 {
-			p.Refuse(at, "the plumb line through "+tree.FormatPoint(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
+			p.Refuse(at, "the plumb line through "+p.Where(x)+" runs into the "+s.Mouths[m-1].Name, "say to "+s.Mouths[m-1].Name)
 		}
 		end.l = darts.ClothLength(c[:ps[0].Index]) + c[ps[0].Index].Part(0, ps[0].T).Length()
 		return end
@@ -187,7 +187,7 @@ func spotOn(d *drafting.Drawing, p *tree.Parser) seamEndOf {
 		q := point()
 		l := curve.NearestOn(d.Edges[curve.IndexOf(d.Edges, edge)].Curve, q)
 		if l < 0 {
-			p.Refuse(at, tree.FormatPoint(q)+" does not lie on the edge "+sentence.Quote(edge), "name a point along that edge")
+			p.Refuse(at, p.Where(q)+" does not lie on the edge "+sentence.Quote(edge), "name a point along that edge")
 		}
 		return seamAt(s, p, begin, edge, l)
 	}
@@ -332,7 +332,7 @@ func (w *princess) levelAt(p *tree.Parser, q orb.Point, take float64, at int, s 
 	u := geom.Unit(geom.Sub(end, w.x))
 	l := level{geom.Dot(geom.Sub(q, w.x), u), take}
 	if hair := s.Drawing.Scope.Context.Hair(); l.s <= hair || l.s >= geom.Dist(w.x, end)-hair {
-		p.Unfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", tree.FormatPoint(q), tree.FormatPoint(w.x), tree.FormatPoint(end)), "name a point between them")
+		p.Unfit(at, fmt.Sprintf("the level of %s does not lie between the bust point %s and the seam's lower end %s", p.Where(q), p.Where(w.x), p.Where(end)), "name a point between them")
 	}
 	w.levels = append(w.levels, l)
 }

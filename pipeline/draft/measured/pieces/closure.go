@@ -163,7 +163,7 @@ func (c *closure) places() []orb.Point {
 		u := geom.Unit(geom.Sub(b, a))
 		along := geom.Dot(u, geom.Sub(x, a))
 		if math.Abs(geom.Cross(u, geom.Sub(x, a))) > 0.05/c.p.Scope.Context.UnitMM*10 || along <= 0 || along >= length {
-			c.p.Refuse(c.fromAt, fmt.Sprintf("the point at %s does not lie between the first and the last", tree.FormatPoint(x)), "one at names a point of the line on which they lie")
+			c.p.Refuse(c.fromAt, fmt.Sprintf("the point at %s does not lie between the first and the last", c.p.Where(x)), "one at names a point of the line on which they lie")
 			return nil
 		}
 		k := 1

@@ -131,7 +131,7 @@ func innerEdge(p *tree.Parser, d *drafting.Drawing, edge curve.Edge, depth float
 			if passed += (curve.Curve{s}).Length(); within && k+1 < len(edge.Curve) && passed < depth {
 				continue
 			}
-			p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, tree.FormatPoint(s.From)), "make the facing less deep, or face the two sides of the corner each by itself")
+			p.Unfit(at, fmt.Sprintf("the corner of %q at %s leaves no inner edge", edge.Name, p.Where(s.From)), "make the facing less deep, or face the two sides of the corner each by itself")
 			return nil
 		}
 		o[0].From = out.End()
@@ -154,7 +154,7 @@ func segBeside(p *tree.Parser, edge curve.Edge, s curve.Segment, side float64, a
 	for i := range parts {
 		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
 		if !ok {
-			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, tree.FormatPoint(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, p.Where(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
 			return out
 		}
 		if i > 0 {

@@ -100,7 +100,7 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 		a := from()
 		l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(to()), Name: name}
 		if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
-			p.Refuse(0, "the line ends where it begins, at "+tree.FormatPoint(a), "")
+			p.Refuse(0, "the line ends where it begins, at "+p.Where(a), "")
 		}
 		pc.Marks = append(pc.Marks, l)
 	}

@@ -10,7 +10,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
-	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // fold is one fold of a pleat in the worn shape: the line through two points, where it crosses the
@@ -123,12 +122,12 @@ func (pl *pleat) lay(d *drafting.Drawing, edges []curve.Edge) {
 func (s *Sentence) crossEdge(c curve.Curve, l curve.Locus, name string) curve.Place {
 	ps := c.Meets(l.Point, l.Along)
 	if len(ps) == 0 {
-		s.refuse(fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", tree.FormatPoint(l.Point), name),
+		s.refuse(fmt.Sprintf("a fold at %s does not cross the edge %q: the pleat runs past the piece", s.parser.Where(l.Point), name),
 			"make it less deep, or lay it further in")
 		return curve.Place{}
 	}
 	if len(ps) > 1 {
-		s.refuse(fmt.Sprintf("a fold at %s crosses the edge %q %d times", tree.FormatPoint(l.Point), name, len(ps)), "divide the edge in two")
+		s.refuse(fmt.Sprintf("a fold at %s crosses the edge %q %d times", s.parser.Where(l.Point), name, len(ps)), "divide the edge in two")
 	}
 	return ps[0]
 }

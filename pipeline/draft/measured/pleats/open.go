@@ -12,7 +12,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
-	"tracewheel/pipeline/draft/measured/tree"
 )
 
 // Opened is a drawing with its pleats opened, those between two edges: the outline that is cut.
@@ -172,7 +171,7 @@ func (pl *pleat) carry(d *drafting.Drawing) {
 	q1, q2 := pl.crossNamed(drawn(d), pl.Sentence.first), pl.crossNamed(drawn(d), pl.Sentence.second)
 	a, b, m := darts.Carry(stages, q1), darts.Carry(stages, q2), darts.Carry(stages, geom.Lerp(q1, q2, 0.5))
 	if geom.Dist(m, geom.Lerp(a, b, 0.5)) > 10*d.Scope.Context.Hair() || math.Abs(geom.Dist(a, b)-geom.Dist(q1, q2)) > 10*d.Scope.Context.Hair() {
-		pl.refuse(fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", tree.FormatPoint(q1), tree.FormatPoint(q2)),
+		pl.refuse(fmt.Sprintf("its line, from %s to %s, runs across a cut by which a dart is moved or the piece is flared", pl.parser.Where(q1), pl.parser.Where(q2)),
 			"lay it beside the cut, or move the dart to another place")
 	}
 	pl.Line = curve.Locus{Point: a, Along: geom.Unit(geom.Sub(b, a))}

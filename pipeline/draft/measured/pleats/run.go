@@ -167,7 +167,7 @@ func (s *Sentence) stretch(d *drafting.Drawing, name string, ends [2]tree.Point)
 	from, to := curve.NearestOn(c, a), curve.NearestOn(c, b)
 	for k, l := range []float64{from, to} {
 		if l < 0 {
-			s.parser.Refuse(s.run.at, fmt.Sprintf("the point at %s does not lie on the edge %q", tree.FormatPoint([]orb.Point{a, b}[k]), name), "name two points of the edge at which the pleats begin")
+			s.parser.Refuse(s.run.at, fmt.Sprintf("the point at %s does not lie on the edge %q", s.parser.Where([]orb.Point{a, b}[k]), name), "name two points of the edge at which the pleats begin")
 			return nil
 		}
 	}

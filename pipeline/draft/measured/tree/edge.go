@@ -77,7 +77,7 @@ func (p *Parser) sameJoint(verb string) stretch {
 	q := p.Point()
 	return func(from orb.Point) curve.Curve {
 		if geom.Dist(q(), from) > p.Scope.Context.Hair() {
-			p.Refuse(at, "what follows then begins where the stretch before it ends, at "+FormatPoint(from), "say "+verb+" to and the next point")
+			p.Refuse(at, "what follows then begins where the stretch before it ends, at "+p.Where(from), "say "+verb+" to and the next point")
 		}
 		return nil
 	}
@@ -344,14 +344,14 @@ func (p *Parser) twoArcs(begin int) stretch {
 		den := 2 * (geom.Dot(w, m) + r)
 		big := (r*r - geom.Dot(w, w)) / den
 		if den == 0 || big <= 0 {
-			p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", FormatPoint(from), sentence.FormatNumber(r), FormatPoint(to)),
+			p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", p.Where(from), sentence.FormatNumber(r), p.Where(to)),
 				"make the radius smaller, or move one of the ends")
 		}
 		c1 := geom.Add(from, geom.Mul(m, big))
 		j := geom.Add(c1, geom.Mul(geom.Unit(geom.Sub(c2, c1)), big*curve.Sign(big-r)))
 		first, second := curve.ArcSeg(from, j, c1), curve.ArcSeg(j, to, c2)
 		if first.Sweep*side < 0 || second.Sweep*side < 0 {
-			p.Unfit(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", FormatPoint(j)), "make the radius smaller, or move one of the ends")
+			p.Unfit(begin, fmt.Sprintf("the two arcs touch at %s, which does not lie between the ends", p.Where(j)), "make the radius smaller, or move one of the ends")
 		}
 		return curve.Curve{first, second}
 	}

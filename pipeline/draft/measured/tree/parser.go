@@ -222,8 +222,3 @@ func andList(words []string) string {
 
 // compass are the ways that need no point, x out and y down.
 var compass = map[string]orb.Point{"out": {1, 0}, "back": {-1, 0}, "up": {0, -1}, "down": {0, 1}}
-
-// FormatPoint writes a point for people.
-func FormatPoint(p orb.Point) string {
-	return "(" + sentence.FormatNumber(p[0]) + " out, " + sentence.FormatNumber(p[1]) + " down)"
-}

@@ -165,7 +165,7 @@ func (p *Parser) step() step {
 func (p *Parser) heading(a, b orb.Point, begin int) orb.Point {
 	u := geom.Unit(geom.Sub(b, a))
 	if u == (orb.Point{}) {
-		p.Refuse(begin, "the two points are one and the same, at "+FormatPoint(a)+": there is no way from one toward the other", "")
+		p.Refuse(begin, "the two points are one and the same, at "+p.Where(a)+": there is no way from one toward the other", "")
 	}
 	return u
 }
@@ -320,7 +320,7 @@ func (p *Parser) where() Point {
 			p.refuseApart(a, b, begin)
 			return orb.Point{}
 		case len(found) > 1 && chosen == nil:
-			p.Refuse(begin, fmt.Sprintf("they meet %d times, at %s and %s", len(found), FormatPoint(found[0]), FormatPoint(found[1])),
+			p.Refuse(begin, fmt.Sprintf("they meet %d times, at %s and %s", len(found), p.Where(found[0]), p.Where(found[1])),
 				"say which at the end: the upper, lower, outer or inner")
 		}
 		best := found[0]

@@ -72,11 +72,11 @@ func (p *Parser) touching(from, through, to orb.Point, has bool, ways waysOf, at
 	arm, ok := curve.ArmThrough(from, through, to, d, e)
 	switch {
 	case ok && curve.Overhangs(from, to, d, e, arm):
-		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", FormatPoint(through)),
-			fmt.Sprintf("move the point to %s, which the curve touches by itself, or break the curve there: end it at the point, and add then curve to its end", FormatPoint(even.At(0.5))))
+		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s: it would run back over itself", p.Where(through)),
+			fmt.Sprintf("move the point to %s, which the curve touches by itself, or break the curve there: end it at the point, and add then curve to its end", p.Where(even.At(0.5))))
 	case !ok:
-		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", FormatPoint(through)),
-			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", FormatPoint(even.At(0.5))))
+		p.Unfit(at, fmt.Sprintf("no even curve leaves and arrives like that and touches %s", p.Where(through)),
+			fmt.Sprintf("move the point nearer to %s, which the curve touches by itself", p.Where(even.At(0.5))))
 	}
 	return curve.Curve{curve.Pulled(from, to, d, e, arm)}
 }

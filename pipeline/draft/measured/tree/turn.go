@@ -46,7 +46,7 @@ func (p *Parser) fromEnd(c curve.Curve, q orb.Point, begin int) curve.Curve {
 	case geom.Dist(c.End(), q) <= tol:
 		return c.Reversed()
 	}
-	p.Refuse(begin, "that point is no end of the edge: it ends at "+FormatPoint(c.Start())+" and "+FormatPoint(c.End()), "")
+	p.Refuse(begin, "that point is no end of the edge: it ends at "+p.Where(c.Start())+" and "+p.Where(c.End()), "")
 	return c
 }
 
