@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -173,10 +172,10 @@ type Cloth struct {
 	Lay   pattern.Lay
 	Shop  lay.Shop
 	Price float64
-	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings is what would
-	// save most, in words, "" for nothing.
+	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings what would take less of
+	// the cloth, that which saves most first.
 	Others  []Width
-	Savings string
+	Savings []Saving
 	// Of are the drafts with pieces on it, by what they are called.
 	Of []string
 	// said is what drafts say of it, where one does.
@@ -189,9 +188,6 @@ type Cloth struct {
 	// over is the lay that is too long for what is at hand.
 	over pattern.Lay
 }
-
-// Width is a width of cloth, mm, and what would be laid there.
-type Width struct{ Width, Laid float64 }
 
 // Main is the cloth for which a width is said where the drafts have several: "main", else the first.
 func (l *Layout) Main() int {
@@ -271,56 +267,11 @@ func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	for _, c := range l.Cloths {
 		c := *c
 		opt := lay.Options{Steps: wish.Steps, Seed: wish.Seed, Unit: l.Unit}
-		c.Others, c.Savings = nil, ""
+		c.Others, c.Savings = nil, nil
 		c.compare(ctx, c.Lay.Material, opt, lay.Brief(opt))
 		out.Cloths = append(out.Cloths, &c)
 	}
 	return &out
-}
-
-// compare lays the pieces at other widths and in other ways, by the options of each.
-func (c *Cloth) compare(ctx context.Context, mat pattern.Material, widths, ways lay.Options) {
-	mat.Avoid, mat.Length = nil, 0
-	c.atOtherWidths(ctx, mat, widths)
-	least := c.Lay.LengthUsed
-	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
-		length, ok := way.Length(ctx, c.laid, mat, ways)
-		if ok && c.Shop.ToBuy(length) < c.Shop.ToBuy(least)-1 {
-			least, c.Savings = length, way.Words
-		}
-	}
-	if c.Savings != "" {
-		c.Savings = fmt.Sprintf("%s: %s laid instead of %s", c.Savings, lay.Laid(least, ways.Unit), lay.Laid(c.Lay.LengthUsed, ways.Unit))
-	}
-}
-
-// atOtherWidths lays the pieces at the widths that shops sell.
-func (c *Cloth) atOtherWidths(ctx context.Context, mat pattern.Material, opt lay.Options) {
-	for _, w := range lay.Widths(opt.Unit == "in") {
-		if math.Abs(w-mat.Width) < 1 {
-			continue
-		}
-		other := mat
-		other.Width = w
-		l, found := lay.OnCloth(ctx, c.laid, other, opt)
-		if len(found) > 0 {
-			l.LengthUsed = 0
-		}
-		c.Others = append(c.Others, Width{w, l.LengthUsed})
-	}
-}
-
-// wouldFit adds to a lay that is too long for what is at hand what would make it fit.
-func (c *Cloth) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
-	var words []string
-	for _, w := range lay.Ways(c.laid, mat, c.Lay.Fold) {
-		if _, f := lay.OnCloth(ctx, w.Ready, w.Material, opt); len(f) == 0 {
-			words = append(words, w.Words)
-		}
-	}
-	if len(words) > 0 && len(found) == 1 {
-		found[0].Mend = "it fits with " + strings.Join(words, ", or with ") + "; else " + found[0].Mend
-	}
 }
 
 // ToBuy is what to buy of the cloth, mm.
@@ -332,7 +283,8 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	enc.SetEscapeHTML(false)
 	for _, c := range l.Cloths {
 		s := lay.NewSheet(c.Lay, c.Drawn)
-		s.Cloth, s.Buy = c.Name, math.Round(c.ToBuy()*10)/10
+		s.Cloth, s.Buy = c.Name, tenth(c.ToBuy())
+		c.compared(&s)
 		if err := enc.Encode(s); err != nil {
 			return err
 		}

@@ -19,13 +19,13 @@ func (l *Layout) WriteText(w io.Writer) {
 		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Unit))
 		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
 		if c.Price > 0 {
-			fmt.Fprintf(w, "  cost    %.2f\n", c.Cost(l.Unit == "in"))
+			fmt.Fprintf(w, "  cost    %.2f\n", l.Cost(c, c.ToBuy()))
 		}
 		if len(c.Others) > 0 {
 			fmt.Fprintf(w, "  or      %s\n", l.AtOtherWidths(c))
 		}
-		if c.Savings != "" {
-			fmt.Fprintf(w, "  saves   %s\n", c.Savings)
+		for _, words := range l.Saves(c) {
+			fmt.Fprintf(w, "  saves   %s\n", words)
 		}
 		if m.Length > 0 {
 			fmt.Fprintf(w, "  fits    on %s, with %s to spare\n", lay.Laid(m.Length, l.Unit), lay.Laid(math.Max(0, m.Length-c.Lay.LengthUsed), l.Unit))
@@ -33,12 +33,12 @@ func (l *Layout) WriteText(w io.Writer) {
 	}
 }
 
-// Cost is what that costs, by the price of a metre or a yard.
-func (c *Cloth) Cost(inches bool) float64 {
-	if inches {
-		return c.Price * c.ToBuy() / 914.4
+// Cost is what a length of a cloth costs, by the price of a metre or a yard.
+func (l *Layout) Cost(c *Cloth, mm float64) float64 {
+	if l.Unit == "in" {
+		return c.Price * mm / 914.4
 	}
-	return c.Price * c.ToBuy() / 1000
+	return c.Price * mm / 1000
 }
 
 // AtOtherWidths says what is to be bought at other widths.

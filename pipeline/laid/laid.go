@@ -50,13 +50,14 @@ type Lays struct {
 
 // Sheet is a lay on one cloth in words.
 type Sheet struct {
-	Title, Material         string
-	Rules                   []string
-	Pieces                  int
-	Laid, Used, Buy, Terms  string
-	Cost, Saves, Cut, Paper string
-	Others                  []Other
-	Listed                  []cloths.Listed
+	Title, Material        string
+	Rules                  []string
+	Pieces                 int
+	Laid, Used, Buy, Terms string
+	Cost, Cut, Paper       string
+	Saves                  []string
+	Others                 []Other
+	Listed                 []cloths.Listed
 	// Picture is an SVG to scale.
 	Picture []byte
 }
@@ -258,9 +259,9 @@ func sheet(l *cloths.Layout, c *cloths.Cloth, of *pattern.Pattern) (s Sheet, err
 		return s, err
 	}
 	s.Laid, s.Used = lay.Laid(c.Lay.LengthUsed, l.Unit), fmt.Sprintf("%.1f %%", 100*c.Lay.Efficiency)
-	s.Buy, s.Terms, s.Saves = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c), c.Savings
+	s.Buy, s.Terms, s.Saves = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c), l.Saves(c)
 	if c.Price > 0 {
-		s.Cost = fmt.Sprintf("%.2f", c.Cost(l.Unit == "in"))
+		s.Cost = fmt.Sprintf("%.2f", l.Cost(c, c.ToBuy()))
 	}
 	for _, o := range c.Others {
 		words := "a piece is too wide"

@@ -23,3 +23,6 @@ func (s Shop) ToBuy(laid float64) float64 {
 	}
 	return Up(need, s.Step)
 }
+
+// Within is the longest lay for which no more than so much is bought, mm.
+func (s Shop) Within(buy float64) float64 { return (buy - 2*s.Ends) * (1 - s.Shrinkage) }

@@ -72,7 +72,7 @@ func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64)
 	if s.m.Cloth && r.Grain != nil {
 		how = "along its grain"
 	}
-	mend := "split the piece at a seam, or take a wider material"
+	mend := "take a longer material, or split the piece at a seam"
 	if least > across {
 		mend = fmt.Sprintf("take a material at least %s wide, or split the piece at a seam", Laid(least+2*s.m.Side(), in))
 	}

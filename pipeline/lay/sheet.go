@@ -18,6 +18,25 @@ type Sheet struct {
 	Cloth string  `json:"cloth,omitempty"`
 	Fold  string  `json:"fold,omitempty"`
 	Buy   float64 `json:"to_buy_mm,omitempty"`
+	// Others are other widths at which the pieces can be laid; Savings what would take less cloth, that which saves most first.
+	Others  []AtWidth `json:"at_other_widths,omitempty"`
+	Savings []Saves   `json:"savings,omitempty"`
+}
+
+// AtWidth is what is laid and bought at a width.
+type AtWidth struct {
+	Width  float64 `json:"width_mm"`
+	Length float64 `json:"length_mm"`
+	Buy    float64 `json:"to_buy_mm"`
+}
+
+// Saves is a way for which Less square metres less are bought.
+type Saves struct {
+	Way    string  `json:"way"`
+	Width  float64 `json:"width_mm"`
+	Length float64 `json:"length_mm"`
+	Buy    float64 `json:"to_buy_mm"`
+	Less   float64 `json:"less_m2"`
 }
 
 // Placed is one copy of a piece as it lies. Rotation is from how the draft shows it, with y up; a mirrored copy was

@@ -48,3 +48,57 @@ func Halved(ready []pattern.Ready, name string) []pattern.Ready {
 	}
 	return out
 }
+
+// thin is the area of a strip five times as long as wide over the square of half its length round: what is less is long
+// and narrow, straight or not, as a facing or a band.
+const thin = 5.0 / 36
+
+// LongestFolded is the longest piece on the fold that is long and narrow, as a facing is; -1 for none.
+func LongestFolded(ready []pattern.Ready) int {
+	best, long := -1, 0.0
+	for i := range ready {
+		r := &ready[i]
+		round := r.Outline.Length() / 2
+		if r.OnFold != nil && len(r.Cutouts()) == 0 && r.Outline.Area() < thin*round*round && round > long {
+			best, long = i, round
+		}
+	}
+	return best
+}
+
+// HalvedAtFold gives the pieces with all of a name cut through where they lie on the fold, a seam allowance on each part.
+func HalvedAtFold(ready []pattern.Ready, name string) []pattern.Ready {
+	var out []pattern.Ready
+	for _, r := range ready {
+		if r.Name != name || r.OnFold == nil {
+			out = append(out, r)
+			continue
+		}
+		along := geom.Unit(geom.Sub(r.OnFold.B, r.OnFold.A))
+		for _, out90 := range []orb.Point{{-along[1], along[0]}, {along[1], -along[0]}} {
+			part := r
+			part.Outline, part.EdgeOf, part.OnFold, part.Lines = keepBeyond(r.Outline, r.OnFold.A, out90, -seamAllowance), nil, nil, nil
+			part.BothHands = true // the other part is its mirror image
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+// keepBeyond cuts a closed line off along a straight one: what lies further than so many mm from a point, in the direction of
+// a unit vector, stays.
+func keepBeyond(line geom.Path, a, towards orb.Point, least float64) geom.Path {
+	out := geom.Path{Closed: true}
+	beyond := func(p orb.Point) float64 { return geom.Dot(geom.Sub(p, a), towards) - least }
+	for i := range line.Segments() {
+		p, q := line.Segment(i)
+		u, v := beyond(p), beyond(q)
+		if u >= 0 {
+			out.Points = append(out.Points, p)
+		}
+		if u*v < 0 {
+			out.Points = append(out.Points, geom.Lerp(p, q, u/(u-v)))
+		}
+	}
+	return out
+}

@@ -33,7 +33,7 @@ type Way struct {
 	Ready    []pattern.Ready
 }
 
-// Ways lists what a cutter would try: another fold, a strip in two, cloth without a nap, quarter turns.
+// Ways lists what a cutter would try: another fold, a strip or a facing in two, cloth without a nap.
 func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Way {
 	var out []Way
 	for _, f := range pattern.Foldings() {
@@ -46,6 +46,9 @@ func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Wa
 	if i := LongestStrip(laid); i >= 0 {
 		w := Way{fmt.Sprintf("%q in two, with a seam", laid[i].Name), mat, Halved(laid, laid[i].Name)}
 		out = append(out, w)
+	}
+	if i := LongestFolded(laid); i >= 0 {
+		out = append(out, Way{fmt.Sprintf("%q in two, with a seam where its fold is", laid[i].Name), mat, HalvedAtFold(laid, laid[i].Name)})
 	}
 	if mat.Nap != pattern.NapNone && mat.Cloth {
 		w := Way{"cloth without a nap", mat, laid}
