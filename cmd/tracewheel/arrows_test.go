@@ -67,7 +67,7 @@ var arrows = []struct {
 	{"pipeline/control/remote", []string{"pipeline/control", "pipeline/control/socket", "pipeline/ledger", "pipeline/places", "pipeline/store"}},
 	{"pipeline/control", []string{"pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/store", "devices"}},
 	{"pipeline/stock", []string{"pipeline/control", "pipeline/ledger", "pipeline/pattern", "config"}},
-	{"pipeline/reading", []string{"pipeline/control", "pipeline/control/remote", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/places", "pipeline/store", "pipeline/trusted", "config"}},
+	{"pipeline/reading", []string{"pipeline/control", "pipeline/control/remote", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/places", "pipeline/stock", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/jobtext", []string{"pipeline/control", "pipeline/control/remote", "pipeline/lay", "pipeline/ledger", "pipeline/pattern", "pipeline/places", "pipeline/reading", "pipeline/returned", "pipeline/store", "config"}},
 	{"pipeline/forget", []string{"pipeline/backup", "pipeline/ledger", "pipeline/pattern", "pipeline/reading", "pipeline/returned", "pipeline/store", "pipeline/trusted", "config"}},
 	{"pipeline/testsquare", []string{"pipeline/control", "pipeline/ledger", "pipeline/look", "pipeline/pattern", "pipeline/picture", "pipeline/reading", "pipeline/store", "config", "devices", "devices/calibration", "devices/paper", "geom"}},

@@ -9,31 +9,24 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/terminal"
 )
 
 func (a *app) layCmd() *cobra.Command {
 	var f cloths.Flags
 	c := &cobra.Command{
-		Use:   "lay FILE... [--width W]",
-		Short: "lay pieces on cloth and say how much of it to buy",
-		Long: "Lay lays the pieces of drafts on cloth, each cloth of a draft on its own, and says what length is laid and what is to be bought: " +
-			"laid / (1 - shrinkage), 3 cm for each cut end, rounded up to the shop's step. Width, nap, fold and shrinkage are the draft's unless a flag says otherwise; " +
-			"selvedges, flaws, step and price are those of the workroom's material of that name. Lengths are in mm, cm, m or in, with fractions; a bare number is mm. " +
-			"Pieces on the fold lie on a folded edge, pairs come from two layers, and lone pieces are laid last on the cloth opened out; without --fold the fold that takes least is found. " +
-			"It compares other widths and names what would save cloth: another width or fold, a hem up to 5 cm shorter, a strip or a facing in two. " +
-			"With --length it says whether the pieces fit on what is at hand, by how much not, and what would make them fit.\n\n" +
-			"The search goes on for --seconds and gets better meanwhile; Ctrl-C ends it with the best lay so far. --steps instead gives the same lay for the same --seed.\n\n" +
-			"In JSON there is a line for each cloth. The strip is 0..length_mm along x and 0..width_mm along y, folded cloth opened out. " +
-			"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself. " +
-			"cutouts_mm, where a piece has openings, are their placed lines; other pieces may lie in them. " +
-			"savings are what would take less cloth, each with to_buy_mm and the square metres that are bought less; at_other_widths is what is laid and bought there.",
+		Use:     "lay FILE... [--width W]",
+		Short:   "lay pieces on cloth and say how much of it to buy",
+		Long:    cloths.Long,
 		Example: "  tracewheel lay apron.svg --width 140cm\n  tracewheel lay smock.yaml --bodies A,B --fold once --out lay.svg\n  tracewheel lay apron.svg --width 55in --length 60in --seconds 20\n  tracewheel lay apron.svg --width 1400 --steps 5000 --seed 1 --format json",
 		Args:    cobra.MinimumNArgs(1),
 	}
 	fl := c.Flags()
 	fl.StringVar(&f.Width, "width", "", "the cloth's width (default: the draft's)")
 	fl.StringVar(&f.Length, "length", "", "the length at hand (default: a roll)")
+	fl.StringVar(&f.Material, "material", "", "lay on this material of the workroom, whatever the drafts say")
+	fl.Int64Var(&f.Remnant, "remnant", 0, "lay on the remnant of this number (tracewheel stock lists them)")
 	fl.StringVar(&f.Gap, "gap", "0", "kept between pieces")
 	fl.StringVar(&f.Margin, "margin", "0", "kept free at every side")
 	fl.StringVar(&f.Fold, "fold", "", "once, two (both selvedges to the middle), part or none (default: whichever takes least)")
@@ -68,6 +61,9 @@ func (a *app) lay(files []string, f cloths.Flags) error {
 	rs, err := a.requests(files, "", f.Bodies, f.Out)
 	if err != nil {
 		return err
+	}
+	if rs[0].Remnants, err = reading.Remnants(a.ctx, m.Room); err != nil {
+		fmt.Fprintf(a.err, "caution: what is kept in stock cannot be read, so no remnant is named: %s\n", printable(err.Error()))
 	}
 	wish.Progress = cloths.TellProgress(a.err)
 	l, err := m.LayFiles(a.ctx, rs, wish)

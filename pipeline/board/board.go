@@ -22,6 +22,7 @@ import (
 	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/stock"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
@@ -56,7 +57,8 @@ func New(s *web.Server, o Options) (*Board, error) {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	b := &Board{o: o, web: s, lays: &laid.Cloths{Room: o.Room, Busy: func() bool { return len(o.Jobs.Now()) > 0 }}}
+	b := &Board{o: o, web: s, lays: &laid.Cloths{Room: o.Room, Busy: func() bool { return len(o.Jobs.Now()) > 0 },
+		Free: func(ctx context.Context) ([]ledger.Stock, error) { return stock.Free(ctx, o.Jobs) }}}
 	b.pics = &jobpicture.Pictures{Jobs: o.Jobs, Kind: b.kind, Unit: func() string { return o.Room().Units }, Now: o.Now, Problem: b.problem}
 	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem, b.pics}
 	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count,

@@ -36,6 +36,9 @@ type Wish struct {
 	// place of the one cloth that is laid, counted from 1, 0 for all.
 	Material string
 	Only     int
+	// Remnants are those that are free in the workroom, On is the number of the one on which its material is laid, 0 for none.
+	Remnants []Remnant
+	On       int64
 	// Busy tells when the search is to pause; nil for never.
 	Busy func() bool
 	// Once is for paper: each piece once, free to turn.
@@ -147,6 +150,10 @@ func (l *Layout) Lay(ctx context.Context, wish Wish) {
 	if n := wish.Only; n > 0 && n <= len(l.Cloths) {
 		l.Cloths, main = l.Cloths[n-1:n], 0
 	}
+	if why, mend := l.noRemnant(wish); why != "" {
+		l.Findings, l.Cloths = append(l.Findings, pattern.NewFinding(pattern.RuleTooShort, why, mend)), nil
+		return
+	}
 	total := 0
 	for _, c := range l.Cloths {
 		total += len(c.laid)
@@ -176,6 +183,9 @@ type Cloth struct {
 	// the cloth, that which saves most first.
 	Others  []Width
 	Savings []Saving
+	// On is the remnant on which it is laid, 0 for none; Fits are those that would hold it, the smallest first.
+	On   int64
+	Fits []Remnant
 	// Of are the drafts with pieces on it, by what they are called.
 	Of []string
 	// said is what drafts say of it, where one does.
@@ -234,6 +244,7 @@ func shopStep(inches bool) float64 {
 // layCloth lays one cloth and finds what it would take otherwise.
 func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, share float64) {
 	mat := l.materialOf(c, main, wish)
+	c.chosen(&mat, wish)
 	if mat.Width <= 0 {
 		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the width of the cloth %q is not given", c.Name),
 			"say it with --width 150cm, or in the draft under cloth:"))
@@ -253,6 +264,12 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 		}
 		l.Findings = append(l.Findings, found...)
 		return
+	}
+	if c.On != 0 {
+		return // it lies in the workroom: there is nothing to buy
+	}
+	if mat.Length == 0 {
+		c.onRemnants(ctx, mat, wish)
 	}
 	if !wish.Alone {
 		c.compare(ctx, mat, lay.Brief(opt), lay.Brief(opt))
@@ -283,7 +300,10 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	enc.SetEscapeHTML(false)
 	for _, c := range l.Cloths {
 		s := lay.NewSheet(c.Lay, c.Drawn)
-		s.Cloth, s.Buy = c.Name, tenth(c.ToBuy())
+		s.Cloth, s.Remnant = c.Name, c.On
+		if c.On == 0 {
+			s.Buy = tenth(c.ToBuy())
+		}
 		c.compared(&s)
 		if err := enc.Encode(s); err != nil {
 			return err

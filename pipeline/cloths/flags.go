@@ -20,6 +20,8 @@ type Flags struct {
 	Width, Length, Gap, Margin string
 	Fold, Nap, Turns           string
 	Bodies, Out, Patterns      string
+	Material                   string
+	Remnant                    int64
 	Seconds                    float64
 	Steps                      int
 	Seed                       uint64
@@ -27,7 +29,7 @@ type Flags struct {
 
 // Read takes the flags apart; the error names the flag.
 func (f *Flags) Read() (w Wish, err error) {
-	w = Wish{Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
+	w = Wish{Material: f.Material, On: f.Remnant, Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
 	for _, l := range []struct {
 		name, said string
 		to         *float64
@@ -44,6 +46,9 @@ func (f *Flags) Read() (w Wish, err error) {
 		if *l.to > 1e6 || (*l.to == 0 && (l.name == "width" || l.name == "length")) {
 			return w, fmt.Errorf("--%s %s is no %s of cloth", l.name, l.said, l.name)
 		}
+	}
+	if f.Remnant < 0 || f.Remnant > 0 && (f.Width != "" || f.Length != "") {
+		return w, errors.New("--remnant is the number of one that tracewheel stock lists, which has its own width and length: leave --width and --length out")
 	}
 	if w.Fold, err = pattern.ReadFolding(f.Fold); err != nil {
 		return w, fmt.Errorf("--fold: %w", err)
@@ -69,6 +74,20 @@ func (f *Flags) Read() (w Wish, err error) {
 	w.Once = f.Patterns == string(devices.PatternsOnce)
 	return w, devices.PatternsKnown(f.Patterns)
 }
+
+// Long is the help of the command that lays.
+const Long = "Lay lays the pieces of drafts on cloth, each cloth of a draft on its own, and says what length is laid and what is to be bought: " +
+	"laid / (1 - shrinkage), 3 cm for each cut end, rounded up to the shop's step. Width, nap, fold and shrinkage are the draft's unless a flag says otherwise; " +
+	"selvedges, flaws, step and price are those of the workroom's material of that name. Lengths are in mm, cm, m or in, with fractions; a bare number is mm. " +
+	"Pieces on the fold lie on a folded edge, pairs come from two layers, and lone pieces are laid last on the cloth opened out; without --fold the fold that takes least is found. " +
+	"It compares other widths and names what would save cloth: another width or fold, a hem up to 5 cm shorter, a strip or a facing in two. " +
+	"With --length it says whether the pieces fit on what is at hand, by how much not, and what would make them fit. " +
+	"Where a workroom keeps stock, it names the remnants of the cloth's material that hold the pieces; --remnant lays them on one.\n\n" +
+	"The search goes on for --seconds and gets better meanwhile; Ctrl-C ends it with the best lay so far. --steps instead gives the same lay for the same --seed.\n\n" +
+	"In JSON there is a line for each cloth. The strip is 0..length_mm along x and 0..width_mm along y, folded cloth opened out. " +
+	"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself. " +
+	"cutouts_mm, where a piece has openings, are their placed lines; other pieces may lie in them. " +
+	"savings are what would take less cloth, each with to_buy_mm and the square metres that are bought less (less_m2); at_other_widths is what is laid and bought there; fits_remnants are the remnants that hold the pieces."
 
 // Words parts what commas part; a name may have blanks within.
 func Words(s string) []string {

@@ -166,12 +166,15 @@ func (l *Layout) area(mm2 float64) string {
 	return fmt.Sprintf("%.2f square metres", mm2/1e6)
 }
 
-// compared adds what is bought at other widths and in other ways to what other programs read.
+// compared adds the remnants that would do, and what is bought at other widths and in other ways, to what other programs read.
 func (c *Cloth) compared(s *lay.Sheet) {
 	for _, o := range c.Others {
 		if o.Laid > 0 {
 			s.Others = append(s.Others, lay.AtWidth{Width: tenth(o.Width), Length: tenth(o.Laid), Buy: tenth(c.Shop.ToBuy(o.Laid))})
 		}
+	}
+	for _, r := range c.Fits {
+		s.Fits = append(s.Fits, lay.Fits{Remnant: r.No, Width: tenth(r.Width), Length: tenth(r.Length)})
 	}
 	for _, one := range c.Savings {
 		s.Savings = append(s.Savings, lay.Saves{Way: one.Way, Width: tenth(one.Width), Length: tenth(one.Laid), Buy: tenth(one.Buy), Less: math.Round(one.Less/100) / 1e4})

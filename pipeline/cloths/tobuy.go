@@ -17,8 +17,13 @@ func (l *Layout) WriteText(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s on %s width, %s; %.1f %% of it is used\n", l.Title(c), pattern.Count(len(c.Lay.Placements), "piece"),
 			lay.Across(m.Width, l.Unit), c.Lay.Fold.Words(), 100*c.Lay.Efficiency)
 		fmt.Fprintf(w, "  laid    %s\n", lay.Laid(c.Lay.LengthUsed, l.Unit))
-		fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
-		if c.Price > 0 {
+		if words := l.InStock(c); words != "" {
+			fmt.Fprintf(w, "  stock   %s\n", words)
+		}
+		if c.On == 0 {
+			fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
+		}
+		if c.Price > 0 && c.On == 0 {
 			fmt.Fprintf(w, "  cost    %.2f\n", l.Cost(c, c.ToBuy()))
 		}
 		if len(c.Others) > 0 {

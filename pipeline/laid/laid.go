@@ -55,6 +55,7 @@ type Sheet struct {
 	Pieces                 int
 	Laid, Used, Buy, Terms string
 	Cost, Cut, Paper       string
+	InStock                string
 	Saves                  []string
 	Others                 []Other
 	Listed                 []cloths.Listed
@@ -75,6 +76,8 @@ type Cloths struct {
 	Room func() *config.Workroom
 	// Busy tells when a search is to pause: nothing may slow a machine that is being sent to.
 	Busy func() bool
+	// Free lists the remnants that are free for a lay; nil for none.
+	Free func(context.Context) ([]ledger.Stock, error)
 
 	lays, numbers gate
 	mu            sync.Mutex
@@ -154,13 +157,25 @@ func kept[T any](ctx context.Context, c *Cloths, at *gate, key string, work func
 	return out, nil
 }
 
+func (c *Cloths) free(ctx context.Context) ([]ledger.Stock, error) {
+	if c.Free == nil {
+		return nil, nil
+	}
+	return c.Free(ctx)
+}
+
 // Of are the lays of a job: the one that is kept with it, and the first one of each cloth.
 func (c *Cloths) Of(ctx context.Context, key string, read func() (job.Draft, error)) (*Lays, error) {
-	return kept(ctx, c, &c.lays, "lays "+key, func(room *config.Workroom) (*Lays, error) {
+	free, err := c.free(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return kept(ctx, c, &c.lays, fmt.Sprint("lays ", key, free), func(room *config.Workroom) (*Lays, error) {
 		in, err := read()
 		if err != nil {
 			return nil, err
 		}
+		in.Remnants = free
 		m := making.New(room)
 		m.Done = ctx.Done()
 		out := &Lays{}
@@ -192,11 +207,16 @@ func (c *Cloths) Of(ctx context.Context, key string, read func() (job.Draft, err
 // With are the cloths of a job, or one of them, at another width or of another material, by the shortest lay found in a
 // second or two. Nothing of the job is changed.
 func (c *Cloths) With(ctx context.Context, key string, read func() (job.Draft, error), wish Wish) (*Lays, error) {
-	return kept(ctx, c, &c.lays, fmt.Sprintf("with %s %+v", key, wish), func(room *config.Workroom) (*Lays, error) {
+	free, err := c.free(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return kept(ctx, c, &c.lays, fmt.Sprintf("with %s %+v %v", key, wish, free), func(room *config.Workroom) (*Lays, error) {
 		in, err := read()
 		if err != nil {
 			return nil, err
 		}
+		in.Remnants = free
 		m := making.New(room)
 		m.Done = ctx.Done()
 		l, w, err := m.LayJob(ctx, in, cloths.Wish{Unsaid: cloths.UsualWidth, Width: wish.Width, Material: wish.Material, Only: wish.Cloth,
@@ -260,6 +280,7 @@ func sheet(l *cloths.Layout, c *cloths.Cloth, of *pattern.Pattern) (s Sheet, err
 	}
 	s.Laid, s.Used = lay.Laid(c.Lay.LengthUsed, l.Unit), fmt.Sprintf("%.1f %%", 100*c.Lay.Efficiency)
 	s.Buy, s.Terms, s.Saves = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c), l.Saves(c)
+	s.InStock = l.InStock(c)
 	if c.Price > 0 {
 		s.Cost = fmt.Sprintf("%.2f", l.Cost(c, c.ToBuy()))
 	}

@@ -18,9 +18,19 @@ type Sheet struct {
 	Cloth string  `json:"cloth,omitempty"`
 	Fold  string  `json:"fold,omitempty"`
 	Buy   float64 `json:"to_buy_mm,omitempty"`
+	// Remnant is the one on which it is laid, Fits are those that would hold it, the smallest first.
+	Remnant int64  `json:"remnant,omitempty"`
+	Fits    []Fits `json:"fits_remnants,omitempty"`
 	// Others are other widths at which the pieces can be laid; Savings what would take less cloth, that which saves most first.
 	Others  []AtWidth `json:"at_other_widths,omitempty"`
 	Savings []Saves   `json:"savings,omitempty"`
+}
+
+// Fits is a remnant that would hold a lay.
+type Fits struct {
+	Remnant int64   `json:"remnant"`
+	Width   float64 `json:"width_mm"`
+	Length  float64 `json:"length_mm"`
 }
 
 // AtWidth is what is laid and bought at a width.

@@ -3,7 +3,10 @@ package making
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
+	"strings"
 
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lay"
@@ -35,7 +38,11 @@ func Minutes(s float64) string {
 // ErrRefused where a draft or a lay has an error, and there is no lay then.
 func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*cloths.Layout, error) {
 	l := cloths.New(m.Room.Materials, m.Room.Units)
+	if _, is := m.Room.Materials[wish.Material]; wish.Material != "" && !is {
+		return l, fmt.Errorf("the workroom has no material %q, only %s", wish.Material, strings.Join(slices.Sorted(maps.Keys(m.Room.Materials)), ", "))
+	}
 	for _, r := range rs {
+		wish.Remnants = append(wish.Remnants, remnantsOf(r)...)
 		w := m.deal(l, r, wish)
 		if w.Pattern != nil && w.Pattern.ReadIn("") == "in" && len(wish.Bare) > 0 {
 			return l, fmt.Errorf("%s: a bare number is mm, and %s is drawn in inches: say %sin or %smm", wish.Bare[0], r.Name, wish.Bare[0], wish.Bare[0])
@@ -47,7 +54,7 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*
 // LayJob lays what a job is made of, as LayFiles does; of is what was read of it.
 func (m *Maker) LayJob(ctx context.Context, in Request, wish cloths.Wish) (l *cloths.Layout, of *Work, err error) {
 	l, in.Device = cloths.New(m.Room.Materials, m.Room.Units), ""
-	of = m.deal(l, in, wish)
+	of, wish.Remnants = m.deal(l, in, wish), remnantsOf(in)
 	return l, of, lays(ctx, l, wish)
 }
 

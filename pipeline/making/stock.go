@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tracewheel/devices/hpgl"
+	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
@@ -26,25 +27,28 @@ func (on *Setup) fed(l pattern.Lay) float64 {
 	return max(laid, hpgl.Fed(on.Profile, laid))
 }
 
-// mostRemnants is how many remnants are tried for a job, and triesOf in how many steps each.
-const mostRemnants, triesOf = 8, 200
-
-// fits are the numbers of the remnants of a material, apart from the one that it lies on, that would hold a job: the
-// smallest that have area enough are tried.
+// fits are the numbers of the remnants of a material, apart from the one that it lies on, that would hold a job.
 func (on Setup) fits(ctx context.Context, ready []pattern.Ready, t pattern.Ticket, r Request, material string) (out []int64) {
 	if step, _ := hpgl.Pages(on.Profile); len(ready) == 0 || step > 0 {
 		return nil
 	}
-	area, left := lay.Area(ready), mostRemnants
-	for _, s := range ledger.BySize(r.Remnants) {
-		if s.Material != material || s.No == r.Remnant.No || s.Width*s.Length < area || left == 0 || ctx.Err() != nil {
-			continue
+	for _, s := range cloths.Holding(ctx, remnantsOf(r), material, lay.Area(ready), func(one cloths.Remnant, opt lay.Options) bool {
+		if one.No == r.Remnant.No {
+			return false
 		}
-		left--
-		on.lieOn(s.Remnant)
-		if _, found := lay.OnMachine(ctx, ready, on.lies(t), lay.Options{Steps: triesOf, Seed: 1}); pattern.Worst(found) != pattern.Error {
-			out = append(out, s.No)
-		}
+		on.lieOn(ledger.Remnant{No: one.No, Width: one.Width, Length: one.Length})
+		_, found := lay.OnMachine(ctx, ready, on.lies(t), opt)
+		return pattern.Worst(found) != pattern.Error
+	}) {
+		out = append(out, s.No)
+	}
+	return out
+}
+
+// remnantsOf are those that may hold what is asked for.
+func remnantsOf(r Request) (out []cloths.Remnant) {
+	for _, s := range r.Remnants {
+		out = append(out, cloths.Remnant{Material: s.Material, No: s.No, Width: s.Width, Length: s.Length})
 	}
 	return out
 }

@@ -73,6 +73,16 @@ func TestShortStockIsTold(t *testing.T) {
 			}
 		}
 	}
+	const offer = "it fits remnant 1 (2000 mm long, 900 mm wide); take that before the roll"
+	if _, page := r.get("/job/1/lay?material=calico"); strings.Contains(page, offer) {
+		t.Error("a remnant is offered before there is one")
+	}
+	if status, page := r.post("/device/knife-table/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"200cm"}, "width": {"90cm"}, "new": {"yes"}}); status != http.StatusOK {
+		t.Fatalf("%d\n%s", status, page)
+	}
+	if _, page := r.get("/job/1/lay?material=calico"); !strings.Contains(page, offer) {
+		t.Error("a remnant that was added after the page was shown is not offered on it")
+	}
 	if after := r.until(1, "held", func(ledger.Job) bool { return true }); after.Lay != j.Lay {
 		t.Error("the lay changed")
 	}
