@@ -27,6 +27,7 @@ const (
 	RuleMeasureUnlikely = "measure-unlikely"
 	RuleEaseNotKept     = "ease-not-kept"
 	RuleNotForBody      = "not-for-this-body"
+	RuleCurvePast       = "curve-past-its-ends"
 
 	RuleOutlineOpen      = "outline-open"
 	RuleOutlineCrosses   = "outline-crosses-itself"
@@ -84,6 +85,7 @@ var rules = []Rule{
 	{RuleReadAssumed, Note, "something in the draft can be read in more than one way"},
 	{RuleSizeImplausible, Error, "a piece is far too small or too large for a garment"},
 	{RuleMeasureUnlikely, Warning, "a body measure is not what is usual"},
+	{RuleCurvePast, Warning, "a curve runs past both its ends and turns back"},
 	{RuleEaseNotKept, Error, "a finished girth or opening is not what the draft asks for"},
 	{RuleOutlineOpen, Error, "the outline does not close"},
 	{RuleOutlineCrosses, Error, "the outline crosses itself"},
