@@ -37,6 +37,8 @@ type Drawing struct {
 	Ring, Formed, Opened, Panels any
 	fitted                       *fitted
 
+	traced *Drawing // whose sentences it begins with, nil for most
+
 	parser   *tree.Parser // of the outline
 	named    []outlined
 	alters   []alterStep // what fittings do to the outline, in their order
@@ -195,6 +197,7 @@ func (d *Drawing) chain() {
 		d.orient()
 	}
 	if !e.Blocked() {
+		d.noteCurvesPast()
 		d.extend()
 	}
 	if !e.Blocked() {

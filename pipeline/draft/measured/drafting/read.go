@@ -232,7 +232,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 			p.Fail(p.At, sentence.Quote(p.Phrase())+" is no drawing above this one", e.Nearest(p.Word(), e.DrawingOrder[:len(e.DrawingOrder)-1]))
 		}
 		from := e.Drawings[src]
-		d.Outline = from.Outline
+		d.Outline, d.traced = from.Outline, from
 		skip := map[string]bool{}
 		p.Sign(',')
 		if w := p.Word(); w == "but" || w == "no" || w == "not" || w == "except" {
@@ -265,7 +265,7 @@ func (e *Draft) trace(d *Drawing, en sentence.Entry) {
 		p.End()
 		for _, n := range from.Scope.Order {
 			if !skip[n] {
-				d.Scope.Copy(from.Scope.Definitions[n], n)
+				d.Scope.Trace(from.Scope.Definitions[n], en.Sentence)
 			}
 		}
 		for _, x := range from.PleatEntries {
@@ -310,5 +310,6 @@ func (e *Draft) WorkOut() {
 		if d.Outline != nil {
 			e.Try(func() { d.WorkOut(nil, 0) })
 		}
+		d.noteMovedWhole()
 	}
 }

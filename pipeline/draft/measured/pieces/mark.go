@@ -78,11 +78,15 @@ func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 		p.Sign(',')
 		words := p.Rest()
 		if words == "" {
-			p.Fail(p.At, "what the text says is missing", "")
+			p.Fail(p.At, "what the text says is missing", "say it behind a comma: text at P, centre front")
 		}
 		draw = func() { pc.Texts = append(pc.Texts, pattern.Label{At: e.ToMM(pc.Flat(point())), Text: words}) }
 	default:
-		p.Fail(p.At, p.Seen()+" is no mark", sentence.Nearest(p.Word(), markVerbs))
+		mend := sentence.Nearest(p.Word(), markVerbs)
+		if !strings.HasPrefix(mend, "did") {
+			mend = "begin with one of: " + strings.Join(markVerbs, ", ") + "; as line A to B, called pocket line"
+		}
+		p.Fail(p.At, p.Seen()+" is no mark", mend)
 	}
 	p.End()
 	return draw
@@ -100,7 +104,7 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 		a := from()
 		l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(to()), Name: name}
 		if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
-			p.Refuse(0, "the line ends where it begins, at "+p.Where(a), "")
+			p.Refuse(0, "the line ends where it begins, at "+p.Where(a), "end it at another point")
 		}
 		pc.Marks = append(pc.Marks, l)
 	}

@@ -1,6 +1,7 @@
 package tree
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -33,6 +34,10 @@ type Definition struct {
 	within  []func(v float64) // the bounds of a number
 	point   Point
 	edge    Edge
+
+	// Traced is of a definition that a drawing takes over from another: the sentence that says so, and what is told there.
+	traced *sentence.Sentence
+	told   *Definition
 }
 
 // state is how far a definition or an outline is.
@@ -49,16 +54,38 @@ const (
 func (d *Definition) read() bool {
 	if d.reading == untouched {
 		d.reading = working // a sentence may name itself
-		if !d.scope.Context.Try(d.readSentence) {
+		if !d.scope.Context.Try(func() { defer d.moveStop(); d.readSentence() }) {
 			d.reading = refused
 		}
 	}
 	return d.reading != refused
 }
 
+// ownFault is a fault of a definition that is sound where it was told and only fails in the drawing that traces it: its place
+// is the trace.
+func (d *Definition) ownFault(f sentence.Fault) sentence.Fault {
+	if d.traced == nil || d.told.state == refused || d.told.reading == refused || d.told.reading == untouched {
+		return f
+	}
+	f.Text = fmt.Sprintf("%s of %s, which is traced from line %d: %s", sentence.Quote(d.name), sentence.Quote(d.scope.Name), f.Line, f.Text)
+	f.File, f.Line, f.Column = d.traced.File, d.traced.Line, d.traced.Column
+	return f
+}
+
+// moveStop brings the fault with which a reader stops to its own place.
+func (d *Definition) moveStop() {
+	if r := recover(); r != nil {
+		if stop, ok := r.(sentence.Stop); ok {
+			stop.Fault = d.ownFault(stop.Fault)
+			r = stop
+		}
+		panic(r)
+	}
+}
+
 func (d *Definition) readSentence() {
 	p := NewParser(d.Sentence, d.scope)
-	d.parser, p.draws = p, d.scope
+	d.parser, p.draws, p.tells = p, d.scope, d
 	switch d.Kind {
 	case PointKind:
 		d.point = p.pointSentence()

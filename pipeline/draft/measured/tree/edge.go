@@ -59,7 +59,7 @@ func (p *Parser) curveSentence() Edge {
 			}
 		}
 		if len(out) == 0 || out.Length() < 1e-9 {
-			p.Refuse(0, "this edge has no length", "")
+			p.Refuse(0, "this edge has no length", "end it at another point, or look at how its points are told: they lie in one place")
 		}
 		return out
 	}
@@ -227,6 +227,7 @@ func (p *Parser) arc(begin int) stretch {
 	if p.Take("through") {
 		third = p.Point()
 	}
+	p.oneBetween(third != nil, "arc")
 	p.Want("to", " and the point where the arc ends")
 	end := p.Point()
 	if third != nil {
@@ -234,7 +235,7 @@ func (p *Parser) arc(begin int) stretch {
 			through, to := third(), end()
 			c, _, ok := geom.Circle(from, through, to)
 			if !ok {
-				p.Refuse(begin, "the three points lie on a line, so no arc runs through them", "")
+				p.Refuse(begin, "the three points lie on a line, so no arc runs through them", "say line to the last of them, or move the one between")
 			}
 			return curve.Curve{curve.ArcVia(from, through, to, c)}
 		}
@@ -308,7 +309,7 @@ func (p *Parser) leavingArc(a, b, u orb.Point, begin int) curve.Segment {
 		return curve.LineSeg(a, b)
 	}
 	if math.Abs(half) > math.Pi*0.999 {
-		p.Refuse(begin, "the arc would have to leave away from its end", "")
+		p.Refuse(begin, "the arc would have to leave away from its end", "say the other way: out in place of back, or up in place of down")
 	}
 	r := geom.Norm(chord) / 2 / math.Sin(half)
 	return curve.Segment{From: a, To: b, Centre: geom.Add(a, geom.Mul(geom.Left(u), r)), Sweep: 2 * half}

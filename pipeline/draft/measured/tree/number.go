@@ -125,7 +125,7 @@ func (p *Parser) SumWhere(holds func(v float64) bool, text, mend string) Number 
 	return func() float64 {
 		v := n()
 		if !holds(v) {
-			p.Scope.Context.refuse(p.unfit(at, fmt.Sprintf(text, sentence.FormatNumber(v)), mend, own))
+			p.Scope.Context.refuse(p.own(p.unfit(at, fmt.Sprintf(text, sentence.FormatNumber(v)), mend, own)))
 		}
 		return v
 	}

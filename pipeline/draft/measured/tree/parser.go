@@ -32,9 +32,10 @@ type Use struct {
 // A slip of the pen panics with sentence.Stop, which Context.Try keeps.
 type Parser struct {
 	sentence.Cursor
-	Scope *Scope // holds the names that may stand where a value is wanted
-	Uses  []Use  // the names that were read, in their order
-	draws *Scope // whose points, edges or numbers the sentence tells, nil for one of pieces and seams
+	Scope *Scope      // holds the names that may stand where a value is wanted
+	Uses  []Use       // the names that were read, in their order
+	draws *Scope      // whose points, edges or numbers the sentence tells, nil for one of pieces and seams
+	tells *Definition // what it tells there, nil for the same
 }
 
 // Names tells whether the sentence, as far as it was read, names something itself.
@@ -49,7 +50,17 @@ func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
 
 // Refuse keeps a fault of the sentence that is being worked out, at rune i. Only its first counts: what
 // comes behind works with what could not be worked out.
-func (p *Parser) Refuse(i int, text, mend string) { p.Scope.Context.refuse(p.Fault(i, text, mend)) }
+func (p *Parser) Refuse(i int, text, mend string) {
+	p.Scope.Context.refuse(p.own(p.Fault(i, text, mend)))
+}
+
+// own is a fault with its place, where the sentence is one that another drawing traces.
+func (p *Parser) own(f sentence.Fault) sentence.Fault {
+	if p.tells == nil {
+		return f
+	}
+	return p.tells.ownFault(f)
+}
 
 // stuck tells whether the sentence that is being worked out is refused.
 func (p *Parser) stuck() bool { return p.Scope.Context.stuck }
@@ -186,7 +197,7 @@ func (p *Parser) edge(d *Definition) curve.Curve {
 // Unfit refuses a sentence that is read, and whose numbers cannot be drawn. Where they come of measures, it says
 // of which, and that it is not for this body; else it is a slip in the draft.
 func (p *Parser) Unfit(i int, text, mend string) {
-	p.Scope.Context.refuse(p.unfit(i, text, mend, p.Uses))
+	p.Scope.Context.refuse(p.own(p.unfit(i, text, mend, p.Uses)))
 }
 
 func (p *Parser) unfit(i int, text, mend string, uses []Use) sentence.Fault {

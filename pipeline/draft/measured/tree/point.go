@@ -44,7 +44,7 @@ func (p *Parser) pointSentence() Point {
 		return func() orb.Point {
 			q, l := pt(), line()
 			if l.IsCircle || l.Edge != nil {
-				p.Refuse(at, "a point is mirrored in a straight line only", "")
+				p.Refuse(at, "a point is mirrored in a straight line only", "say line and two points, plumb through or level through")
 			}
 			return geom.MirrorLine(l.Point, geom.Add(l.Point, l.Along)).Apply(q)
 		}
@@ -165,7 +165,7 @@ func (p *Parser) step() step {
 func (p *Parser) heading(a, b orb.Point, begin int) orb.Point {
 	u := geom.Unit(geom.Sub(b, a))
 	if u == (orb.Point{}) {
-		p.Refuse(begin, "the two points are one and the same, at "+p.Where(a)+": there is no way from one toward the other", "")
+		p.Refuse(begin, "the two points are one and the same, at "+p.Where(a)+": there is no way from one toward the other", "name two points that lie apart, or look at how the two are told")
 	}
 	return u
 }
@@ -210,7 +210,7 @@ func (p *Parser) slope(down float64) step {
 	return func(here orb.Point) orb.Point {
 		along := orb.Point{run(), down * fall()}
 		if along[0] == 0 {
-			p.Refuse(at, "a slope for every 0 has no direction", "")
+			p.Refuse(at, "a slope for every 0 has no direction", "say more than 0 behind for every, or up or down for a plumb way")
 			return here
 		}
 		if level != 0 {

@@ -78,6 +78,13 @@ func (sc *Scope) Copy(d *Definition, name string) {
 	sc.set(&c)
 }
 
+// Trace enters what another drawing tells, as the sentence says.
+func (sc *Scope) Trace(d *Definition, said *sentence.Sentence) {
+	sc.Copy(d, d.name)
+	c := sc.Definitions[d.name]
+	c.traced, c.told = said, d
+}
+
 func (sc *Scope) set(d *Definition) {
 	first, _ := utf8.DecodeRuneInString(d.name)
 	if _, ok := sc.Definitions[d.name]; ok {

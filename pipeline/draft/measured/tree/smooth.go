@@ -17,6 +17,7 @@ func (p *Parser) smooth(begin int) stretch {
 		at = p.At
 		third = p.Point()
 	}
+	p.oneBetween(third != nil, "curve")
 	p.Want("to", " and the point where the curve ends")
 	end := p.Point()
 	p.Sign(',')
@@ -53,10 +54,17 @@ func (p *Parser) smooth(begin int) stretch {
 	}
 }
 
+// oneBetween refuses a second point through which a curve or an arc is to run.
+func (p *Parser) oneBetween(has bool, verb string) {
+	if has && (p.Is("and") >= 0 || p.Is("through") >= 0 || p.RuneAt(p.At) == ',') {
+		p.Fail(p.At, "one stretch runs through one point between its ends, and here a second one follows", "break it at the first: "+verb+" to that point, then "+verb+" through the second to the end; say at each how it leaves and arrives")
+	}
+}
+
 // soundChord refuses a curve that ends where it begins.
 func (p *Parser) soundChord(from, to orb.Point, begin int) bool {
 	if geom.Dist(from, to) < 1e-9 {
-		p.Refuse(begin, "the curve ends where it begins", "")
+		p.Refuse(begin, "the curve ends where it begins", "end it at another point, or look at how its two points are told: they lie in one place")
 	}
 	return !p.stuck()
 }

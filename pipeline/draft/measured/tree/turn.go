@@ -3,12 +3,15 @@ package tree
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // along is a point on an edge, by the length from one of its ends: "along side 12 from U".
@@ -95,12 +98,16 @@ func (p *Parser) carried() Point {
 	}
 }
 
-// turned moves a point along the circle about another, by a length of the arc: "turned A 20 out
-// round C".
+// turned moves a point along the circle about another, by a length of the arc or by an angle: "turned A 20 out round C",
+// "turned A 90 degrees out round C".
 func (p *Parser) turned() Point {
 	begin := p.At
 	from := p.Point()
+	p.Space()
+	at := p.At
 	length := p.Sum()
+	said := p.Said(at)
+	degrees := p.Sign('°') || p.TakeAny("degrees", "degree") != ""
 	side := p.TakeAny("out", "back")
 	p.Want("round", " and the centre")
 	centre := p.Point()
@@ -110,18 +117,45 @@ func (p *Parser) turned() Point {
 	return func() orb.Point {
 		a, l, c := from(), length(), centre()
 		r := geom.Dist(a, c)
+		turn := l / r
+		if degrees {
+			turn = l * math.Pi / 180
+		}
 		switch {
 		case r < 1e-9:
-			p.Refuse(begin, "the point is the centre itself", "")
-		case l > 2*math.Pi*r:
-			p.Unfit(begin, fmt.Sprintf("%s is more than once round a circle of radius %s", sentence.FormatNumber(l), sentence.FormatNumber(r)), "")
+			p.Refuse(begin, "the point is the centre itself", "name another point as the centre, behind round")
+		case math.Abs(turn) > 2*math.Pi && degrees:
+			p.Unfit(begin, sentence.FormatNumber(l)+" degrees are more than once round", "say 360 or less")
+		case math.Abs(turn) > 2*math.Pi:
+			p.Unfit(begin, fmt.Sprintf("%s along the arc is more than once round a circle of radius %s", p.Scope.Context.WithUnit(l), p.Scope.Context.WithUnit(r)),
+				"say a shorter length; if an angle is meant, say "+said+" degrees")
+		case !degrees && slices.Contains(anglesOfHabit, said) && p.Scope.Context.Unit != "in":
+			p.looksLikeAngle(at, said, turn)
 		}
 		w := geom.Sub(a, c)
-		turn := l / r
 		off := geom.Left(w)[0] // out or back is where the point sets off
 		if side == "out" && off < 0 || side == "back" && off > 0 {
 			turn = -turn
 		}
 		return geom.Add(c, geom.Rotate(turn).Vector(w))
+	}
+}
+
+// anglesOfHabit are figures without a unit that a person who thinks of angles writes.
+var anglesOfHabit = []string{"30", "45", "60", "90", "180"}
+
+// looksLikeAngle warns of a length along an arc that may be meant as an angle.
+func (p *Parser) looksLikeAngle(at int, said string, turn float64) {
+	e := p.Scope.Context
+	line, column := p.Sentence.Place(at)
+	text := fmt.Sprintf("the point is turned by a length of %s %s along the arc, which is %s degrees", said, e.Unit, strconv.FormatFloat(turn*180/math.Pi, 'f', 1, 64))
+	for _, f := range e.Findings {
+		if f.Message == text && f.Line == line {
+			return // of a traced drawing
+		}
+	}
+	f := e.Note(p.Sentence, pattern.RuleReadAssumed, pattern.Warning, text, "say "+said+" degrees if the angle is meant, or "+said+" "+e.Unit+" if the length is")
+	if p.Sentence.File == e.Document.Name {
+		f.Line, f.Column = line, column
 	}
 }
