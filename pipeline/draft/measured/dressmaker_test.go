@@ -131,7 +131,7 @@ func TestMendsOfCurvesAndMarks(t *testing.T) {
 		strings.Replace(traced(""), side, "side: arc B through A, D to C", 1):      "; break it at the first: arc to that point, then arc",
 		strings.Replace(traced(""), side, "side: arc B through B to C", 1):         "so no arc runs through them; say line",
 		marks("cross at A"):       `begin with one of: line, slit`,
-		marks("line A to A"):      "the line ends where it begins, at (0 out, 0 down); end it at another point",
+		marks("line A to A"):      "the line ends where it begins, at A; end it at another point",
 		marks("text at A"):        "what the text says is missing; say it behind a comma",
 		marks("buttonhol A to B"): `did you mean "buttonhole"?`,
 	} {

@@ -8,7 +8,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -38,8 +37,8 @@ func (d *Drawing) noteCurvesPast() {
 				}
 				mend := "let it leave or arrive in another way, or break it where it turns: end it at a point there, and add then curve"
 				if ok {
-					mend = fmt.Sprintf("let it arrive less steeply, or pull it toward two points on its ways: %s and %s",
-						tree.FormatPoint(geom.Lerp(s.From, meet, quarterArm)), tree.FormatPoint(geom.Lerp(s.To, meet, quarterArm)))
+					mend = fmt.Sprintf("let it arrive less steeply; or tell two points on its ways, one %s, the other %s, and say in place of the ways pulled toward the first and the second",
+						d.Scope.Where(geom.Lerp(s.From, meet, quarterArm)), d.Scope.Where(geom.Lerp(s.To, meet, quarterArm)))
 				}
 				e.Note(said, pattern.RuleCurvePast, pattern.Warning,
 					fmt.Sprintf("the curve %q of %q runs %s past both its ends, %s: as it is told to leave and to arrive, it has to turn back", ed.Name, d.Name, e.WithUnit(by), sideOf(beyond)), mend)
