@@ -29,29 +29,39 @@ func (l *Lettering) Take(box orb.Bound) { l.taken = append(l.taken, box) }
 // Place finds the box of words so wide and high that belong to a place, as near to it as may be, at first in the
 // direction of an angle (radians). It tells whether they stand so far off that a line must lead to them.
 func (l *Lettering) Place(at orb.Point, wide, high, angle float64) (box orb.Bound, led bool) {
-	edged := l.Within.Min != l.Within.Max && l.Within.Contains(at)
-	beside := func(off, angle float64) orb.Bound {
-		s, c := math.Sincos(angle)
-		half := func(v float64) float64 { return math.Max(-0.5, math.Min(0.5, v/math.Sqrt2)) } // at 45 degrees the box's corner is nearest
-		x, y := at[0]+c*off+half(c)*wide, at[1]+s*off+half(s)*high
-		return orb.Bound{Min: orb.Point{x - wide/2, y - high/2}, Max: orb.Point{x + wide/2, y + high/2}}
+	box, led, ok := l.Near(at, wide, high, angle, letteringMost)
+	if !ok {
+		box = besideOf(at, wide, high, letteringGap, angle)
+		l.Take(box)
 	}
-	for off := letteringGap; off < letteringMost; off += letteringStep {
+	return box, led
+}
+
+// Near is Place for words that are left out where nothing is free nearer than most.
+func (l *Lettering) Near(at orb.Point, wide, high, angle, most float64) (box orb.Bound, led, ok bool) {
+	edged := l.Within.Min != l.Within.Max && l.Within.Contains(at)
+	for off := letteringGap; off < most; off += letteringStep {
 		for i := range ways {
 			turn := float64((i+1)/2) * 2 * math.Pi / ways
 			if i%2 == 0 {
 				turn = -turn
 			}
-			box := beside(off, angle+turn)
+			box := besideOf(at, wide, high, off, angle+turn)
 			if l.free(box) && (!edged || l.Within.Contains(box.Min) && l.Within.Contains(box.Max)) {
 				l.Take(box)
-				return box, off > letteringLed
+				return box, off > letteringLed, true
 			}
 		}
 	}
-	box = beside(letteringGap, angle)
-	l.Take(box)
-	return box, false
+	return box, false, false
+}
+
+// besideOf is a box so far from a place, in the direction of an angle.
+func besideOf(at orb.Point, wide, high, off, angle float64) orb.Bound {
+	s, c := math.Sincos(angle)
+	half := func(v float64) float64 { return math.Max(-0.5, math.Min(0.5, v/math.Sqrt2)) } // at 45 degrees the box's corner is nearest
+	x, y := at[0]+c*off+half(c)*wide, at[1]+s*off+half(s)*high
+	return orb.Bound{Min: orb.Point{x - wide/2, y - high/2}, Max: orb.Point{x + wide/2, y + high/2}}
 }
 
 // free tells whether no box that is taken shares more than an edge with another.

@@ -299,15 +299,7 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 	if !opt.Points || grey {
 		return
 	}
-	room := bound(p).Pad(gutter / 2 / f.scale)
-	for _, l := range p.Points {
-		if !room.Contains(l.At) { // it would stand in another piece
-			continue
-		}
-		at := f.at(l.At)
-		c.add("", Ink{Colour: look.Chalk}, true, circle(at, 2.2), true)
-		c.text(orb.Point{at[0] + 5, at[1] - 4}, l.Text, 10, look.Chalk, leftOf)
-	}
+	c.letterPoints(f, p)
 }
 
 func (c *Canvas) segment(f frame, class string, ink Ink, s *pattern.Segment) {
