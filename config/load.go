@@ -1,6 +1,7 @@
 package config
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"os"
@@ -175,18 +176,12 @@ func fillDevices(root *yaml.Node, w *Workroom) error {
 		if full.Kind.Prints() {
 			full.Language = devices.PDF
 		}
-		if full.Width == 0 {
-			full.Width = w.Materials[full.Material].Width
-		}
+		full.Width = cmp.Or(full.Width, w.Materials[full.Material].Width)
 		w.Devices[name] = full
 	}
 	for name, m := range w.Materials {
-		if m.Face == "" {
-			m.Face = "right"
-		}
-		if m.Nap == "" {
-			m.Nap = "none"
-		}
+		m.Face = cmp.Or(m.Face, "right")
+		m.Nap = cmp.Or(m.Nap, "none")
 		w.Materials[name] = m
 	}
 	return nil

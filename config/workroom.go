@@ -5,6 +5,7 @@
 package config
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 
@@ -194,9 +195,7 @@ func (w *Workroom) DeviceNames() []string { return sortedKeys(w.Devices) }
 // is the device's usual one.
 func (w *Workroom) On(device, material string) (devices.Profile, Material) {
 	d := w.Devices[device]
-	if material == "" {
-		material = d.Material
-	}
+	material = cmp.Or(material, d.Material)
 	m := w.Materials[material]
 	p := d.Profile
 	for to, v := range map[*float64]float64{&p.Blade.CutZ: m.CutZ, &p.Blade.SwivelZ: m.SwivelZ,

@@ -1,6 +1,9 @@
 package devices
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Leg is one straight or round stretch that a gantry runs along, for estimates.
 type Leg struct {
@@ -54,12 +57,7 @@ func Chain(legs []Leg, accel float64) []float64 {
 
 // stopsBetween tells whether a gantry comes to rest somewhere after leg i and before leg j moves.
 func stopsBetween(legs []Leg, i, j int) bool {
-	for _, l := range legs[i+1 : j+1] {
-		if l.Stop || l.Pause > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(legs[i+1:j+1], func(l Leg) bool { return l.Stop || l.Pause > 0 })
 }
 
 // top is the speed along a leg.

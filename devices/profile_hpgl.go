@@ -1,5 +1,7 @@
 package devices
 
+import "cmp"
+
 // PenProfile says which pen draws what. Pens are numbered from 1 as on the carousel.
 type PenProfile struct {
 	// Present matters on a cutter only: a pen is mounted beside the blade.
@@ -41,15 +43,9 @@ func (p PenProfile) For(role string) int {
 // Setting is what holds for one pen: its own numbers, else those for all.
 func (p PenProfile) Setting(pen int) PenSetting {
 	s := p.Each[pen]
-	if s.Speed == 0 {
-		s.Speed = p.Speed
-	}
-	if s.Acceleration == 0 {
-		s.Acceleration = p.Acceleration
-	}
-	if s.Force == 0 {
-		s.Force = p.Force
-	}
+	s.Speed = cmp.Or(s.Speed, p.Speed)
+	s.Acceleration = cmp.Or(s.Acceleration, p.Acceleration)
+	s.Force = cmp.Or(s.Force, p.Force)
 	return s
 }
 

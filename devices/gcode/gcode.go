@@ -6,6 +6,7 @@
 package gcode
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -67,10 +68,7 @@ type encoder struct {
 }
 
 func newEncoder(p devices.Profile) (*encoder, error) {
-	dec := p.Gantry.Decimals
-	if dec == 0 {
-		dec = 4
-	}
+	dec := cmp.Or(p.Gantry.Decimals, 4)
 	var errs []error
 	if dec != 3 && dec != 4 {
 		errs = append(errs, fmt.Errorf("device %q: gantry.decimals is %d; write 3 or 4", p.Name, dec))
@@ -89,9 +87,7 @@ func newEncoder(p devices.Profile) (*encoder, error) {
 		p: p, out: newPrinter(dec), adjust: geom.Identity, floor: p.Gantry.FloorZ, stroke: -1, piece: -1,
 		strokes: map[int]bool{}, pieces: map[int]bool{},
 	}
-	if e.floor == 0 {
-		e.floor = p.Blade.CutZ
-	}
+	e.floor = cmp.Or(e.floor, p.Blade.CutZ)
 	if c := p.Correction; !c.IsZero() {
 		e.adjust = geom.Affine{A: c.ScaleX, C: c.Skew, D: c.ScaleY}
 		if !(c.ScaleX > 0.5 && c.ScaleX < 2 && c.ScaleY > 0.5 && c.ScaleY < 2 && math.Abs(c.Skew) < 0.5) {

@@ -143,10 +143,7 @@ func (r *reader) hint(k FaultKind, format string, args ...any) {
 // readLine checks one line, and runs it where nothing is wrong with it.
 func (r *reader) readLine(l []byte) {
 	r.bad = false
-	limit := r.opt.MaxLine
-	if limit == 0 {
-		limit = 256
-	}
+	limit := cmp.Or(r.opt.MaxLine, 256)
 	if len(l)+1 > limit {
 		r.fault(LineTooLong, "the line holds %d characters, and %d is the most", len(l), limit-1)
 	}

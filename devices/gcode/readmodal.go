@@ -1,5 +1,7 @@
 package gcode
 
+import "cmp"
+
 // reader is a machine without motors.
 type reader struct {
 	opt    ReadOptions
@@ -25,9 +27,7 @@ type reader struct {
 const motionNone = -1
 
 func newReader(opt ReadOptions) *reader {
-	if opt.Axis == 0 {
-		opt.Axis = 'A'
-	}
+	opt.Axis = cmp.Or(opt.Axis, 'A')
 	return &reader{opt: opt, pos: opt.Start, motion: motionNone, plane: 170, scale: 1}
 }
 

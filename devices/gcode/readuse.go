@@ -1,6 +1,7 @@
 package gcode
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -20,10 +21,7 @@ func Unsafe(t Trace, p devices.Profile) []Fault {
 	bad := func(m devices.Move, format string, args ...any) {
 		out = append(out, Fault{Line: m.Line, Kind: UnsafeMove, Text: fmt.Sprintf(format, args...)})
 	}
-	floor := p.Gantry.FloorZ
-	if floor == 0 {
-		floor = p.Blade.CutZ
-	}
+	floor := cmp.Or(p.Gantry.FloorZ, p.Blade.CutZ)
 	const slack = 5e-5 // half a step of four decimals
 	heights := p.Kind.Cuts() || len(p.Gantry.PenUp) == 0
 	for i, m := range t.Moves {

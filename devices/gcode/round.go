@@ -1,6 +1,7 @@
 package gcode
 
 import (
+	"cmp"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -202,9 +203,6 @@ func (e *encoder) axis(m devices.Motion) (word string, degrees float64) {
 	if was == is {
 		return "", 0
 	}
-	letter := e.p.Gantry.Axis
-	if letter == "" {
-		letter = "A"
-	}
+	letter := cmp.Or(e.p.Gantry.Axis, "A")
 	return " " + letter + e.out.step(is), math.Abs(float64(is-was)) / e.out.grid
 }

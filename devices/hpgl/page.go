@@ -1,6 +1,7 @@
 package hpgl
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -48,10 +49,7 @@ func paginate(parts []part, strokes []devices.Stroke, p devices.Profile) ([]page
 
 // rollPage is the length that a device is told, mm.
 func rollPage(end float64, p devices.Profile) (float64, []string) {
-	least := p.Plot.MinPage
-	if least == 0 {
-		least = p.Width
-	}
+	least := cmp.Or(p.Plot.MinPage, p.Width)
 	length := end*p.Correction.ScaleX + p.Plot.EndMargin
 	if length >= least {
 		return wholeUnits(length, p.Plot.Unit), nil

@@ -6,6 +6,7 @@
 package hpgl
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -40,30 +41,22 @@ const defaultInstruction = 240
 // others may ask it beforehand.
 func settle(p devices.Profile) (devices.Profile, error) {
 	q := &p.Plot
-	if q.Unit == 0 {
-		q.Unit = unitMM
-	}
+	q.Unit = cmp.Or(q.Unit, unitMM)
 	if q.MinCoord == 0 && q.MaxCoord == 0 {
 		q.MinCoord, q.MaxCoord = minHPGL, maxHPGL
 		if p.Language == devices.HPGL2 {
 			q.MinCoord, q.MaxCoord = minHPGL2, maxHPGL2
 		}
 	}
-	if q.InstructionBytes == 0 {
-		q.InstructionBytes = defaultInstruction
-	}
+	q.InstructionBytes = cmp.Or(q.InstructionBytes, defaultInstruction)
 	if q.Long == "" {
 		q.Long = LongRefuse
 		if p.Language == devices.HPGL2 {
 			q.Long = LongPageSize
 		}
 	}
-	if q.Labels == "" {
-		q.Labels = "strokes"
-	}
-	if q.FrameLength == 0 {
-		q.FrameLength = p.Length
-	}
+	q.Labels = cmp.Or(q.Labels, "strokes")
+	q.FrameLength = cmp.Or(q.FrameLength, p.Length)
 	if p.Correction.IsZero() {
 		p.Correction = devices.Correction{ScaleX: 1, ScaleY: 1}
 	}

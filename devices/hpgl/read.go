@@ -1,6 +1,7 @@
 package hpgl
 
 import (
+	"cmp"
 	"errors"
 
 	"github.com/paulmach/orb"
@@ -98,9 +99,7 @@ func mostPlaces(bytes int) int { return min(200_000+2*bytes, 4_000_000) }
 // Read interprets HP-GL or HP-GL/2 as a plotter would, in both dialects, and tells what is wrong
 // with it. Only bytes without a single instruction of the language are an error.
 func Read(data []byte, opt ReadOptions) (Drawing, error) {
-	if opt.Unit == 0 {
-		opt.Unit = 0.025
-	}
+	opt.Unit = cmp.Or(opt.Unit, 0.025)
 	src := strip(data)
 	if opt.Language == "" {
 		opt.Language = guess(src)

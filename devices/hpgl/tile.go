@@ -1,6 +1,7 @@
 package hpgl
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -192,10 +193,7 @@ func (t tiling) notes(n int, end float64, divided []crossing, p devices.Profile)
 		for _, i := range d.on {
 			on = append(on, strconv.Itoa(i+1))
 		}
-		name := d.name
-		if name == "" {
-			name = fmt.Sprintf("piece %d", d.piece+1)
-		}
+		name := cmp.Or(d.name, fmt.Sprintf("piece %d", d.piece+1))
 		last := len(on) - 1
 		notes = append(notes, fmt.Sprintf("%s is divided over %ss %s and %s", name, what, strings.Join(on[:last], ", "), on[last]))
 	}

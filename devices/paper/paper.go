@@ -2,6 +2,7 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -113,10 +114,7 @@ func named(base string) (Paper, bool) {
 		if m[2] != "" && unit == "" {
 			unit = m[2]
 		}
-		first := m[2]
-		if first == "" {
-			first = unit
-		}
+		first := cmp.Or(m[2], unit)
 		w, ok1 := inMM(m[1], first)
 		h, ok2 := inMM(m[3], unit)
 		return Paper{Width: w, Height: h}, ok1 && ok2

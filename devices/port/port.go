@@ -3,6 +3,7 @@
 package port
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -37,18 +38,10 @@ func Open(p devices.PortProfile) (devices.Line, error) {
 
 // WithDefaults fills in what most machines use: 9600 baud, 8 data bits, no parity, 1 stop bit.
 func WithDefaults(p devices.PortProfile) devices.PortProfile {
-	if p.Baud == 0 {
-		p.Baud = 9600
-	}
-	if p.DataBits == 0 {
-		p.DataBits = 8
-	}
-	if p.Parity == "" {
-		p.Parity = "none"
-	}
-	if p.StopBits == 0 {
-		p.StopBits = 1
-	}
+	p.Baud = cmp.Or(p.Baud, 9600)
+	p.DataBits = cmp.Or(p.DataBits, 8)
+	p.Parity = cmp.Or(p.Parity, "none")
+	p.StopBits = cmp.Or(p.StopBits, 1)
 	if p.Margin <= 0 {
 		p.Margin = 64
 	}
@@ -89,9 +82,6 @@ func valid(p devices.PortProfile) error {
 	if len(faults) == 0 {
 		return nil
 	}
-	name := p.Path
-	if name == "" {
-		name = p.Identity
-	}
+	name := cmp.Or(p.Path, p.Identity)
 	return fmt.Errorf("port %q: %s", name, strings.Join(faults, "; "))
 }

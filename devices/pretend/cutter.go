@@ -1,6 +1,7 @@
 package pretend
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 )
@@ -59,9 +60,7 @@ type Cutter struct {
 
 // NewCutter starts a cutter at the end of a line; it greets at once.
 func NewCutter(link Link, opt CutterOptions) *Cutter {
-	if opt.Greeting == "" {
-		opt.Greeting = defaultGreeting
-	}
+	opt.Greeting = cmp.Or(opt.Greeting, defaultGreeting)
 	if opt.Buffer <= 0 {
 		opt.Buffer = 128
 	}

@@ -1,6 +1,7 @@
 package pretend
 
 import (
+	"cmp"
 	"fmt"
 	"sync"
 	"time"
@@ -53,9 +54,7 @@ func NewLine(opt LineOptions) (*Line, *End) {
 	if opt.Queue <= 0 {
 		opt.Queue = 4096
 	}
-	if opt.Name == "" {
-		opt.Name = "memory"
-	}
+	opt.Name = cmp.Or(opt.Name, "memory")
 	m := &memLine{opt: opt, change: make(chan struct{}), cts: true, last: time.Now()}
 	return &Line{m}, &End{m}
 }

@@ -1,6 +1,7 @@
 package pretend
 
 import (
+	"cmp"
 	"strconv"
 	"time"
 
@@ -57,9 +58,7 @@ func NewPlotter(link Link, opt PlotterOptions) *Plotter {
 	if opt.Level <= 0 {
 		opt.Level = min(256, opt.Buffer/2)
 	}
-	if opt.Model == "" {
-		opt.Model = "PRETEND"
-	}
+	opt.Model = cmp.Or(opt.Model, "PRETEND")
 	p := &Plotter{machine: newMachine(link, opt.Faults, opt.Sink), opt: opt}
 	p.reader.initialised, p.lineErr = true, opt.Faults.LineError
 	go p.run(p.room, p.take, p.work)

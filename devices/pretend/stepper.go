@@ -1,6 +1,7 @@
 package pretend
 
 import (
+	"cmp"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -23,10 +24,7 @@ type Stepper struct {
 
 // Seconds is how long the moves take, one run into the next without stops between.
 func (s Stepper) Seconds(moves []devices.Move) float64 {
-	dt := s.Step
-	if dt == 0 {
-		dt = 0.0005
-	}
+	dt := cmp.Or(s.Step, 0.0005)
 	var at []devices.Move
 	for _, m := range moves {
 		if m.Length() > 0 {

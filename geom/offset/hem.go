@@ -1,6 +1,7 @@
 package offset
 
 import (
+	"cmp"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -130,10 +131,7 @@ func (w wedge) mitredHem() join {
 	if !ok || w.sin <= 0 || w.p == 0 || w.q == 0 {
 		return w.mitred()
 	}
-	seam := w.one.Seam
-	if seam == 0 {
-		seam = MitredHemSeam
-	}
+	seam := cmp.Or(w.one.Seam, MitredHemSeam)
 	in := geom.Sub(w.v, tip) // towards where the inner edges of both hems meet
 	da := geom.MirrorLine(orb.Point{}, w.a.a).Vector(in)
 	db := geom.MirrorLine(orb.Point{}, w.b.a).Vector(in)

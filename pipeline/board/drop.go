@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -208,9 +209,6 @@ func draftName(said string) (string, error) {
 		}
 		return '-'
 	}, strings.TrimSuffix(said, filepath.Ext(said)))
-	base = strings.Trim(base, "-")
-	if base == "" {
-		base = "draft"
-	}
+	base = cmp.Or(strings.Trim(base, "-"), "draft")
 	return base[:min(len(base), 80)] + ext, nil
 }

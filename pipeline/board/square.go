@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -113,10 +114,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 		if ladder || i == 1 && f.Order.Long == 0 {
 			continue
 		}
-		said := other(of.name, of.label, "empty for "+usual[i])
-		if said == "" {
-			said = usual[i]
-		}
+		said := cmp.Or(other(of.name, of.label, "empty for "+usual[i]), usual[i])
 		all, err := testsquare.Lengths(said, unit)
 		if err != nil || len(all) != 1 {
 			f.Others[len(f.Others)-1].Fault = fmt.Sprintf("%q is not a length", said)

@@ -2,6 +2,7 @@ package check
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -42,12 +43,7 @@ func (s *subject) sewnLine() *sewnLine {
 }
 
 func (w *sewnLine) onFold(a, b orb.Point) bool {
-	for _, f := range w.folds {
-		if f.Holds(a, b) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(w.folds, func(f pattern.Segment) bool { return f.Holds(a, b) })
 }
 
 // gap is how far in mm a place lies inside the sewn line, below 0 outside it. What reaches over a fold is opened out with

@@ -1,6 +1,7 @@
 package control
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -47,9 +48,7 @@ func (d *Jobs) StockHistory(ctx context.Context, material string, remnant int64,
 func (d *Jobs) ToStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 	rolls := d.led.Rolls()
 	width, is := rolls.Width[w.Material]
-	if w.Width == 0 {
-		w.Width = width
-	}
+	w.Width = cmp.Or(w.Width, width)
 	switch {
 	case !is && !w.Correct: // what is left of one that the workroom had may be corrected
 		return ledger.Stock{}, refuse("name it in the workroom file, or say one of these: "+strings.Join(slices.Sorted(maps.Keys(rolls.Width)), ", "),

@@ -115,10 +115,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 		if hold != "" {
 			j.State, j.Reason = ledger.Held, hold
 		}
-		text := m.Note
-		if text == "" {
-			text = pattern.Count(m.Pieces, "piece")
-		}
+		text := cmp.Or(m.Note, pattern.Count(m.Pieces, "piece"))
 		return ledger.Step{Kind: "made", Text: text, Files: m.Files, Pieces: m.Names}, nil
 	})
 }

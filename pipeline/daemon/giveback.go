@@ -24,10 +24,7 @@ import (
 // refuse gives the file back with its report, and then ends the job. A kill between the two makes
 // the draft be refused again, into the same folder.
 func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in job.Draft, b job.Made, made control.Made) error {
-	reason := firstError(b.Findings)
-	if reason == "" {
-		reason = cmp.Or(b.Reason, "the draft was refused")
-	}
+	reason := cmp.Or(firstError(b.Findings), b.Reason, "the draft was refused")
 	folder, err := w.giveBack(j, in, b)
 	if errors.Is(err, control.ErrNotSaved) {
 		return w.unusable(ctx, log, j, err)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -84,10 +85,7 @@ func differing(text []byte, typed map[string]string) (out []string) {
 	there, _ := cardtext.Plain(text)
 	for name, v := range typed {
 		if v = cardtext.Number(v); there[name] != v && v != "" {
-			was := there[name]
-			if was == "" {
-				was = "not there"
-			}
+			was := cmp.Or(there[name], "not there")
 			out = append(out, fmt.Sprintf("%s %s on the card, %s here", name, was, v))
 		}
 	}

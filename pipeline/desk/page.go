@@ -102,9 +102,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
-	if p.Kind == "" {
-		p.Kind = kind
-	}
+	p.Kind = cmp.Or(p.Kind, kind)
 	for _, name := range names {
 		v := values[name]
 		if typed != nil {

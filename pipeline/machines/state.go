@@ -3,6 +3,7 @@
 package machines
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -92,9 +93,7 @@ func Facts(room *config.Workroom, name string) State {
 	d := State{Name: name, Kind: p.Kind, Language: p.Language, Port: p.Port.Path,
 		Width: p.Width, Length: p.Length}
 	d.Calibration, d.NeedsCalibration = testsquare.Age(room, name)
-	if d.Port == "" {
-		d.Port = p.Port.Identity
-	}
+	d.Port = cmp.Or(d.Port, p.Port.Identity)
 	if p.Kind.Prints() {
 		d.Paper, d.Port = p.Sheets.Paper, "folder "+room.Folders.Made
 		if p.Sheets.Output == devices.ToQueue {

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -114,9 +115,7 @@ func (m *Maker) allowance() *float64 {
 // person can be told what has changed.
 func (m *Maker) madeBy(device, material string) map[string]string {
 	profile, lies := m.Room.On(device, material)
-	if material == "" {
-		material = m.Room.Devices[device].Material
-	}
+	material = cmp.Or(material, m.Room.Devices[device].Material)
 	out := map[string]string{
 		"devices: " + device: sum(profile), "materials: " + material: sum(lies), "sewing": sum(m.Room.Sewing),
 		"checks": sum(m.Room.Checks), "units": sum(m.Room.Units), devices.Itself: "",

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -74,8 +75,6 @@ func (m *Maker) SheetWish(f SheetFlags) (SheetWish, error) {
 			f.Margin = fmt.Sprint(d.Sheets.Margin)
 		}
 	}
-	if f.Overlap == "" {
-		f.Overlap = fmt.Sprint(d.Sheets.Overlap)
-	}
+	f.Overlap = cmp.Or(f.Overlap, fmt.Sprint(d.Sheets.Overlap))
 	return f.Read()
 }

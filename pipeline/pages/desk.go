@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -58,10 +59,7 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	host := o.Host
-	if host == "" {
-		host = "127.0.0.1"
-	}
+	host := cmp.Or(o.Host, "127.0.0.1")
 	server, err := web.New(web.Options{Address: net.JoinHostPort(host, "0"), PlainHTTP: o.Host != "", Sessions: filepath.Join(tmp, "browsers.json"),
 		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()})
 	if err == nil {

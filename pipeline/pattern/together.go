@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"cmp"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -32,10 +33,7 @@ func Together(drafts []*Pattern) *Pattern {
 
 // Called is what a draft is called: its style, else its file's name.
 func (p *Pattern) Called() string {
-	if p.Style != "" {
-		return p.Style
-	}
-	return strings.TrimSuffix(filepath.Base(p.Source), filepath.Ext(p.Source))
+	return cmp.Or(p.Style, strings.TrimSuffix(filepath.Base(p.Source), filepath.Ext(p.Source)))
 }
 
 // DraftOf is the draft that a piece is of, by its place in Pieces.

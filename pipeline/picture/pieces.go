@@ -112,10 +112,7 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 }
 
 func name(p *pattern.Pattern) string {
-	if p.Style != "" {
-		return p.Style
-	}
-	return p.Source
+	return cmp.Or(p.Style, p.Source)
 }
 
 // split sorts out the pieces that are to be shown large.
@@ -357,10 +354,7 @@ func (c *Canvas) head(class string, ink Ink, a, b orb.Point) {
 }
 
 func (c *Canvas) notch(f frame, p *pattern.Piece, n pattern.Notch, ink Ink) {
-	depth := n.Depth
-	if depth == 0 {
-		depth = 5
-	}
+	depth := cmp.Or(n.Depth, 5)
 	dir := inward(p, n)
 	c.add("notch", ink, false, []orb.Point{f.at(n.At), f.at(geom.Add(n.At, geom.Mul(dir, depth)))}, false)
 	c.add("", Ink{Colour: ink.Colour}, true, circle(f.at(n.At), 2), true)

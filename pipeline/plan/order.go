@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -14,9 +15,7 @@ const seed = 52
 
 // kicksFor bounds the work on n items: enough for a good round, and a fraction of a second at most.
 func kicksFor(n, effort int) int {
-	if effort == 0 {
-		effort = defaultEffort
-	}
+	effort = cmp.Or(effort, defaultEffort)
 	return min(max(2000, 2*n), 20000) * effort / defaultEffort
 }
 

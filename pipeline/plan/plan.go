@@ -4,6 +4,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -51,12 +52,8 @@ type Report struct {
 // plotter draws all lines; a cutter without a pen makes only outlines and lines that are to be cut; a
 // cutter with a pen draws first and cuts afterwards.
 func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Options) ([]devices.Stroke, Report) {
-	if opt.Square == 0 {
-		opt.Square = 50
-	}
-	if opt.JoinTol == 0 {
-		opt.JoinTol = 0.01
-	}
+	opt.Square = cmp.Or(opt.Square, 50)
+	opt.JoinTol = cmp.Or(opt.JoinTol, 0.01)
 	var rep Report
 	drawn, cut := gather(ready, l, p, &rep)
 	if given := append(slices.Clone(drawn), allCuts(cut)...); slices.ContainsFunc(given, odd) {

@@ -1,6 +1,7 @@
 package prepare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -145,12 +146,7 @@ func (m *maker) width(e pattern.Edge) (pattern.Width, error) {
 }
 
 func (m *maker) assumed() bool {
-	for _, f := range m.findings {
-		if f.Rule == pattern.RuleAllowanceAssumed {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(m.findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleAllowanceAssumed })
 }
 
 // edgesAlong names the edge for each stretch of a drawn cut line: its own, or the nearest of the
@@ -186,12 +182,7 @@ func (m *maker) edgesAlong(cut geom.Path) []string {
 }
 
 func named(edges []pattern.Edge) bool {
-	for _, e := range edges {
-		if edgeName(e) != "" {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(edges, func(e pattern.Edge) bool { return edgeName(e) != "" })
 }
 
 // edgeAt is the edge to which stretch i of the divided line belongs.
@@ -207,10 +198,7 @@ func edgeAt(edges []pattern.Edge, i int) pattern.Edge {
 }
 
 func edgeName(e pattern.Edge) string {
-	if e.Name != "" {
-		return e.Name
-	}
-	return e.Kind
+	return cmp.Or(e.Name, e.Kind)
 }
 
 // withCorners writes out the corners of a line that has none marked, which means that every vertex is

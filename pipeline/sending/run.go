@@ -135,12 +135,7 @@ func (r *run) heldIn(place *talk.Place, sure talk.Mark, sent int) (stroke int, h
 // toolUp tells a job that only moves. Block.Down alone does not tell: it says where the tool is behind a block, and a
 // plotter's stroke of one block ends with its pen up.
 func (r *run) toolUp() bool {
-	for _, b := range r.in.Program.Blocks {
-		if b.Down || b.DrawnMM > 0 {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(r.in.Program.Blocks, func(b devices.Block) bool { return b.Down || b.DrawnMM > 0 })
 }
 
 // block is the last block of the job's own program that surely is made.

@@ -1,6 +1,7 @@
 package testsquare
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -166,9 +167,7 @@ func (a Asker) Length(question, usual string, unit float64) (float64, error) {
 		if err != nil {
 			return 0, ErrNothing
 		}
-		if line == "" {
-			line = usual
-		}
+		line = cmp.Or(line, usual)
 		if v, err := pattern.ParseLengthIn(line, unit); err == nil && v > 0 {
 			return v, nil
 		}

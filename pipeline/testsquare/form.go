@@ -1,6 +1,7 @@
 package testsquare
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -38,9 +39,7 @@ func NewForm(o Order, ruler, tape float64, inches bool) *Form {
 			Readings: map[calibration.Side][]float64{}})
 	}
 	if o.Long > 0 {
-		if tape == 0 {
-			tape = ruler
-		}
+		tape = cmp.Or(tape, ruler)
 		f.measured.Long = &calibration.LongLine{Length: o.Long, Apart: o.LongApart, Graduation: tape,
 			Readings: map[calibration.Side][]float64{}}
 	}

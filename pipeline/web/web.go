@@ -74,9 +74,7 @@ func New(o Options) (*Server, error) {
 		o.Now = time.Now
 	}
 	o.Stall = cmp.Or(o.Stall, stallLimit)
-	if o.Home == "" {
-		o.Home = "/"
-	}
+	o.Home = cmp.Or(o.Home, "/")
 	host, _, err := net.SplitHostPort(o.Address)
 	if err != nil {
 		return nil, fmt.Errorf("the page's address is host:port, such as 127.0.0.1:7432, not %q: %w", o.Address, err)
@@ -84,9 +82,7 @@ func New(o Options) (*Server, error) {
 	if !Loopback(host) && o.Cert == "" && !o.PlainHTTP {
 		return nil, fmt.Errorf("%w: name a certificate and its key for TLS, or say plain_http: true, in the workroom file's page: %q", ErrOpen, o.Address)
 	}
-	if o.CodeFrom == "" {
-		o.CodeFrom = "tracewheel page"
-	}
+	o.CodeFrom = cmp.Or(o.CodeFrom, "tracewheel page")
 	door, err := openDoor(o.Sessions, o.Now)
 	if err != nil {
 		return nil, err

@@ -28,15 +28,9 @@ type Tolerances struct {
 }
 
 func (t Tolerances) filled(cuts []Cut) Tolerances {
-	if t.Edge == 0 {
-		t.Edge = 0.05
-	}
-	if t.Corner == 0 {
-		t.Corner = 0.1
-	}
-	if t.CornerReach == 0 {
-		t.CornerReach = 1
-	}
+	t.Edge = cmp.Or(t.Edge, 0.05)
+	t.Corner = cmp.Or(t.Corner, 0.1)
+	t.CornerReach = cmp.Or(t.CornerReach, 1)
 	if t.Through == 0 {
 		t.Through = Lowest(cuts)
 	}

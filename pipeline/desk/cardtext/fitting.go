@@ -155,9 +155,7 @@ func fittingsIn(card *yaml.Node) (out []placed) {
 			}
 		}
 		put := func(name string, n *yaml.Node, why string, drop func()) {
-			if why == "" {
-				why = n.LineComment
-			}
+			why = cmp.Or(why, n.LineComment)
 			out = append(out, placed{Fitting{day.Value, name, OneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#"))}, drop})
 		}
 		switch of.Kind {

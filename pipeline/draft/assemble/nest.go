@@ -165,12 +165,7 @@ func sameLine(a, b geom.Path) bool {
 			return false
 		}
 	}
-	for _, p := range sample(b, 32) {
-		if a.Nearest(p).Dist > geom.CloseTol {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(sample(b, 32), func(p orb.Point) bool { return a.Nearest(p).Dist > geom.CloseTol })
 }
 
 // sewLike tells whether an inner line keeps the distance of a sew line from the outer one all

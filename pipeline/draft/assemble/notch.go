@@ -1,6 +1,7 @@
 package assemble
 
 import (
+	"cmp"
 	"math"
 
 	"github.com/paulmach/orb"
@@ -92,9 +93,7 @@ func (j *job) leaveNotch(it *Item) {
 
 // addNotch keeps the notch and says whether it stands on the sew line.
 func (b *builder) addNotch(n pattern.Notch) {
-	if n.Kind == "" {
-		n.Kind = pattern.NotchNick
-	}
+	n.Kind = cmp.Or(n.Kind, pattern.NotchNick)
 	n.OnSew = b.onSew(n.At)
 	b.Notches = append(b.Notches, n)
 }

@@ -1,6 +1,7 @@
 package dxf
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -209,9 +210,7 @@ func (r *reader) drawNotch(v *values, at orb.Point, l *layerInfo, c *context) {
 	dir := geom.Rotate(radians(angle)).Apply(orb.Point{1, 0})
 	dir[0] *= sign
 	n := &pattern.Notch{At: c.m.Apply(at), Kind: l.notch, AngleSaid: said}
-	if n.Kind == "" {
-		n.Kind = pattern.NotchNick
-	}
+	n.Kind = cmp.Or(n.Kind, pattern.NotchNick)
 	long, across := geom.Norm(c.m.Vector(dir)), geom.Norm(c.m.Vector(geom.Left(dir)))
 	if !said {
 		long = math.Sqrt(math.Abs(c.m.Det()))

@@ -2,6 +2,7 @@ package dxf
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -22,12 +23,7 @@ func (r *reader) values(e entity) *values { return &values{r, e, r.tags[e.from:e
 func (v *values) failed() bool { return v.r.fatal != nil }
 
 func (v *values) has(code int16) bool {
-	for _, t := range v.tags {
-		if t.code == code {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(v.tags, func(t tag) bool { return t.code == code })
 }
 
 // number reads a tag's number or stops.

@@ -1,6 +1,7 @@
 package svg
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -173,10 +174,6 @@ func (r *reader) addGroup(g assemble.Group) {
 	if old.Quantity == 0 {
 		old.Quantity, old.Pair, old.Alike = g.Quantity, g.Pair, g.Alike
 	}
-	if old.Material == "" {
-		old.Material = g.Material
-	}
-	if old.Note == "" {
-		old.Note = g.Note
-	}
+	old.Material = cmp.Or(old.Material, g.Material)
+	old.Note = cmp.Or(old.Note, g.Note)
 }

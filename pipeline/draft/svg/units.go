@@ -96,9 +96,7 @@ func (r *reader) page(root *node, ticket string) page {
 	}
 	r.sayAssumed(root, w, h, hasBox)
 	p := page{unit: w.unit, height: h.mm}
-	if p.unit == "" {
-		p.unit = "px"
-	}
+	p.unit = cmp.Or(p.unit, "px")
 	if !hasBox {
 		px := 25.4 / pxPerInch
 		p.to = geom.Affine{A: px, D: -px, F: h.mm}

@@ -4,6 +4,7 @@
 package exact
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -118,10 +119,7 @@ func Check(s Strip, pieces []Piece) []Fault {
 
 // over is how far an outline reaches over the strip's edge, and where.
 func over(s Strip, outline []orb.Point) (by float64, at orb.Point) {
-	length := s.Length
-	if length == 0 {
-		length = math.Inf(1)
-	}
+	length := cmp.Or(s.Length, math.Inf(1))
 	for _, p := range outline {
 		if d := max(-p[0], -p[1], p[0]-length, p[1]-s.Width); d > by {
 			by, at = d, p

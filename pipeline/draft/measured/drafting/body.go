@@ -103,10 +103,7 @@ func (e *Draft) readCard(card string, at *yaml.Node, opt Options, names []string
 			if errors.As(err, &folder) {
 				known = append(slices.Clone(names), folder.Cards()...)
 			}
-			mend := sentence.Nearest(card, known)
-			if mend == "" {
-				mend = "put the card there; its name ends in .yaml"
-			}
+			mend := cmp.Or(sentence.Nearest(card, known), "put the card there; its name ends in .yaml")
 			e.AddFault(at, sentence.Quote(card)+what, mend)
 			return
 		}

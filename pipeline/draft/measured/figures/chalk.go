@@ -1,6 +1,7 @@
 package figures
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -300,10 +301,7 @@ func (r MarkOut) Reached() MarkOut {
 func (r MarkOut) Way() string {
 	switch {
 	case r.Swing != nil:
-		from := r.Swing.Point
-		if from == "" {
-			from = across(r.Swing.Across) + ", " + down(r.Swing.Down)
-		}
+		from := cmp.Or(r.Swing.Point, across(r.Swing.Across)+", "+down(r.Swing.Down))
 		return "swing " + r.Swing.Radius + " from " + from
 	case len(r.Offsets) > 0:
 		var words []string

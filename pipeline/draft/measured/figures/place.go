@@ -250,10 +250,7 @@ func (e edge) way(v orb.Point) string {
 // begins names the place at which the outline begins.
 func (p PieceFigures) begins() string {
 	first := p.Marking.Outline[0]
-	if first.Point != "" {
-		return first.Point
-	}
-	return "the beginning of the " + first.Edge
+	return cmp.Or(first.Point, "the beginning of the "+first.Edge)
 }
 
 // Copies is how many copies the lays have of the piece.

@@ -29,12 +29,7 @@ func clauseAhead(p *tree.Parser) bool {
 	if countAhead(p) {
 		return true
 	}
-	for _, w := range clauseWords {
-		if p.Is(w) >= 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(clauseWords, func(w string) bool { return p.Is(w) >= 0 })
 }
 
 // nextClause steps to what more is said of a piece: behind a semicolon, or behind a comma where it

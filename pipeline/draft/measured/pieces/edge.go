@@ -20,12 +20,7 @@ func (pc *Piece) EdgeNames() []string { return pc.names }
 
 // isGone tells whether a phrase is about a piece that was refused, of which no more need be said.
 func (e *Garment) isGone(phrase string) bool {
-	for _, n := range e.gone {
-		if phrase == n || strings.HasPrefix(phrase, n+" ") {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(e.gone, func(n string) bool { return phrase == n || strings.HasPrefix(phrase, n+" ") })
 }
 
 // nearPiece keeps the names that begin with the piece a phrase begins with, if it begins with one.

@@ -1,6 +1,7 @@
 package tree
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -124,9 +125,7 @@ func (p *Parser) unknown(at int, k Kind) {
 		try := strings.Join(words[:n], " ")
 		hint := sentence.Nearest(try, short)
 		if strings.HasPrefix(hint, "did you") || n == 1 {
-			if hint == "" {
-				hint = "nothing of the kind is known yet"
-			}
+			hint = cmp.Or(hint, "nothing of the kind is known yet")
 			if k == NumberKind && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
 				try = said // a measure's name may be several words
 			}
