@@ -137,3 +137,25 @@ func TestSoughtOfWhatIsRefused(t *testing.T) {
 		t.Errorf("%s", got)
 	}
 }
+
+// A trial draws again only what rests on the number: twenty curves that do not are drawn once, for all of the 75 or so
+// trials. What a trial takes beside them is counted in allocations, of which each curve has some.
+func TestTrialsDrawWhatRestsOnTheNumber(t *testing.T) {
+	var curves, lengths strings.Builder
+	for i := range 20 {
+		fmt.Fprintf(&curves, "  e%d: curve A to B, leaving level, arriving level\n", i)
+		fmt.Fprintf(&lengths, " + length of front e%d", i)
+	}
+	const form = "style: S\nunit: cm\nnumbers:\n  h: %s\n  far: 0%s\ndraft front:\n  A: start\n  B: from A out 10, down 5\n%s" +
+		"  C: from A down h\n  hem: line B to C\n  fold: line C to A\n  outline: e0, hem, fold\npieces:\n  a: front; cut 1\nallow: 1\n"
+	counted := func(h string) float64 {
+		text := fmt.Sprintf(form, h, lengths.String(), curves.String())
+		drawText(t, text)
+		return testing.AllocsPerRun(5, func() { drawText(t, text) })
+	}
+	fixed, sought := counted("far/10"), counted("between 1 and 101 so that h is far/10")
+	t.Logf("%g allocations, %g sought", fixed, sought)
+	if more := sought - fixed; more > 75*4 {
+		t.Errorf("that the number is sought costs %g allocations more", more)
+	}
+}

@@ -19,6 +19,7 @@ type alterStep func(ring []curve.Edge, carry func(q orb.Point) orb.Point) (out [
 
 // altered is the outline after all fittings, and what brings a drawn point onto it; nil where that is refused.
 func (d *Drawing) altered() ([]curve.Edge, func(q orb.Point) orb.Point) {
+	d.Scope.Context.Rest()
 	if f := d.fitted; f != nil {
 		return f.ring, f.carry
 	}

@@ -86,6 +86,7 @@ func (d *Drawing) readOutline() {
 // WorkOut chains a drawing's edges into its outline, once; false where that is refused, or where it is
 // asked for while it is being worked out, at a place of asker's sentence.
 func (d *Drawing) WorkOut(asker *tree.Parser, at int) bool {
+	d.Scope.Context.Rest()
 	switch d.state {
 	case working:
 		asker.Refuse(at, sentence.Quote(d.Name)+" leads back to its own outline", "")
@@ -105,6 +106,7 @@ func (d *Drawing) WorkOut(asker *tree.Parser, at int) bool {
 // Once works out what is kept of a drawing when it is first asked for; nil where that is refused.
 func Once[T any](d *Drawing, kept *any, work func() *T) *T {
 	e := d.Scope.Context
+	e.Rest()
 	if e.Blocked() {
 		return nil
 	}

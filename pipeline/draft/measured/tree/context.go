@@ -35,6 +35,7 @@ type Context struct {
 	busy      []*Definition // being worked out, each for the one before
 	begun     []*Definition // what was worked out for a number that is only supposed
 	trials    int           // how many of these there are, one within the other
+	rests     int           // the innermost of them on which rests what is being worked out; 0 for none
 	stuck     bool          // the sentence that is being worked out is refused
 	nameLists map[nameKey][]string
 	compared  int // how many names were compared with wrong ones
@@ -96,6 +97,10 @@ func NewContext(doc *sentence.Document) *Context {
 // Block lets what is being worked out give nothing: it needs something that was refused.
 func (e *Context) Block() { e.stuck = true }
 
+// Rest says that what is being worked out may rest on every number that is only supposed: it asks for more than
+// definitions, and a trial forgets it.
+func (e *Context) Rest() { e.rests = e.trials }
+
 // Blocked tells whether what is being worked out is refused.
 func (e *Context) Blocked() bool { return e.stuck }
 
@@ -128,14 +133,14 @@ func (e *Context) refuse(f sentence.Fault) {
 // Try reads a sentence or works one out, and keeps the fault it stops with; false then.
 func (e *Context) Try(f func()) (ok bool) {
 	e.goOn()
-	outer := e.stuck
+	outer, rests := e.stuck, e.rests
 	e.stuck = false
 	defer func() {
 		if r := recover(); r != nil {
 			e.caught(r)
 			e.stuck = true
 		}
-		ok, e.stuck = !e.stuck, outer
+		ok, e.stuck, e.rests = !e.stuck, outer, max(rests, e.rests)
 	}()
 	f()
 	return

@@ -19,6 +19,7 @@ type Definition struct {
 	Kind     Kind
 	scope    *Scope
 	state    state // of working it out
+	rests    int   // the innermost trial on whose number it rests; 0 for none
 	Number   float64
 	Add      float64 // what fittings changed of a number
 	Measure  string  // of the body, its name as taken; empty for all else
@@ -106,7 +107,10 @@ func (d *Definition) readSentence() {
 func (d *Definition) work(asker *Parser, at int) {
 	e := d.scope.Context
 	switch {
-	case e.stuck || d.state == worked:
+	case e.stuck:
+		return
+	case d.state == worked:
+		e.rests = max(e.rests, d.rests)
 		return
 	case d.state == working:
 		asker.Refuse(at, sentence.Quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
@@ -121,6 +125,8 @@ func (d *Definition) work(asker *Parser, at int) {
 	if e.trials > 0 {
 		e.begun = append(e.begun, d)
 	}
+	outer, said := e.rests, len(e.Findings)+len(e.Truings)
+	e.rests = 0
 	switch d.Kind {
 	case PointKind:
 		d.Point = d.point()
@@ -139,6 +145,10 @@ func (d *Definition) work(asker *Parser, at int) {
 	if e.stuck {
 		d.state = refused
 	}
+	if e.stuck || len(e.Findings)+len(e.Truings) > said {
+		e.Rest() // what a trial says is not told: it is worked out again
+	}
+	d.rests, e.rests = e.rests, max(outer, e.rests)
 }
 
 // circle tells through what a definition leads back to itself; where that goes through more than

@@ -52,6 +52,7 @@ type trial struct {
 	d           *Definition
 	from        int
 	got, wanted Number
+	bringBack   func()         // to what was worked out of drawings before the trials
 	why         sentence.Fault // what made the last impossible trial so
 	blocked     bool           // a trial needed what is refused already
 }
@@ -61,6 +62,7 @@ type trial struct {
 func (t *trial) between(lo, hi float64) float64 {
 	var last, low, high *tried
 	var met []float64
+	t.bringBack = t.d.scope.Context.Keep()
 	for k := range solveSteps + 1 {
 		r := t.at(lo + (hi-lo)*float64(k)/solveSteps)
 		if r == nil {
@@ -151,19 +153,18 @@ func (t *trial) others(met []float64) {
 		"no action needed if "+first+" is meant; otherwise narrow the range so that only the one meant lies in it")
 }
 
-// at gives both sides for a number, nil where something cannot be drawn. All that was worked out for it
-// is forgotten.
+// at gives both sides for a number, nil where something cannot be drawn. What was worked out for it is
+// forgotten, but for what does not rest on the number: that is worked out once for all trials.
 func (t *trial) at(x float64) *tried {
 	e := t.d.scope.Context
 	faults, findings, truings, begun := len(e.Faults), len(e.Findings), len(e.Truings), len(e.begun)
-	busy := e.busy
-	bringBack := e.Keep()
+	busy, outer := e.busy, e.rests
 	for _, b := range busy {
 		b.state = untouched // it waits for this very number
 	}
 	e.busy = nil
 	e.trials++
-	t.d.Number, t.d.state = x, worked
+	t.d.Number, t.d.state, t.d.rests = x, worked, e.trials
 	r := &tried{x, t.got(), t.wanted()}
 	if off := r.off(); e.stuck || math.IsNaN(off) || math.IsInf(off, 0) {
 		r = nil
@@ -174,15 +175,21 @@ func (t *trial) at(x float64) *tried {
 		t.blocked = true
 	}
 	e.stuck = false
+	stays := e.begun[:begun]
 	for _, d := range e.begun[begun:] {
-		d.state, d.Point, d.Curve = untouched, orb.Point{}, nil
+		if d.rests < e.trials {
+			stays = append(stays, d)
+		} else {
+			d.state, d.Point, d.Curve = untouched, orb.Point{}, nil
+		}
 	}
-	bringBack()
+	t.bringBack()
 	for _, b := range busy {
 		b.state = working
 	}
 	e.trials--
-	e.busy, e.begun = busy, e.begun[:begun]
+	e.rests = max(outer, e.trials) // between trials of another number it may rest on that one too
+	e.busy, e.begun = busy, stays
 	e.Faults, e.Findings, e.Truings = e.Faults[:faults], e.Findings[:findings], e.Truings[:truings]
 	return r
 }
