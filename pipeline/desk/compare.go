@@ -15,11 +15,13 @@ import (
 	"tracewheel/config"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/pattern"
 )
 
 // worked is a draft as it was worked out: looked at, and its figures, nil where it cannot be drawn.
 type worked struct {
 	*making.Work
+	drawn   *pattern.Pattern // with its cut lines
 	figures *figures.Figures
 	own     formCard
 }
@@ -33,7 +35,7 @@ func (d *Desk) work(ctx context.Context, in wish) worked {
 	m.Figured = figured.Store
 	r, own := d.request(in)
 	out := worked{Work: m.Look(r), own: own}
-	out.figures = figured.Load()
+	out.drawn, out.figures = m.Drawn(out.Work), figured.Load()
 	return out
 }
 

@@ -188,7 +188,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
 		return out
 	}
-	shown, before := w.Pattern, ""
+	shown, before := w.drawn, ""
 	if in.Before != nil {
 		b := *in.Before
 		b.Name = in.Name
@@ -208,9 +208,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		case was.Pattern == nil:
 			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}
 		case in.Beside:
-			out.Beside = d.svg(was, was.Pattern, nil, false, "")
+			out.Beside = d.svg(was, was.drawn, nil, false, "")
 		default:
-			shown = picture.Behind(w.Pattern, was.Pattern, in.Upon)
+			shown = picture.Behind(w.drawn, was.drawn, in.Upon)
 			if in.Upon != "" && !picture.Lettered(w.Pattern, in.Upon) {
 				out.Changed = append([]string{fmt.Sprintf("no piece has a point %q, so they lie where the draft puts them", in.Upon)}, out.Changed...)
 			}

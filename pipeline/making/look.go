@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/checked"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/prepare"
 )
 
 // ErrRefused means that a draft was refused; its findings say why.
@@ -27,7 +28,7 @@ func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 		if w.Pattern == nil {
 			return nil, w, ErrRefused
 		}
-		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
+		return picture.Pattern(m.Drawn(w), w.Findings, opt), w, nil
 	}
 	w, err := m.Make(ctx, r)
 	switch {
@@ -36,13 +37,31 @@ func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 	case w.Pattern == nil:
 		return nil, w, ErrRefused
 	case w.Refused || len(w.Strokes) == 0:
-		return picture.Pattern(w.Pattern, w.Findings, opt), w, nil
+		return picture.Pattern(m.Drawn(w), w.Findings, opt), w, nil
 	case asCut && len(w.Cuts) == 0:
 		return nil, w, fmt.Errorf("%s has no trailing blade whose cut could be simulated", r.Device)
 	case asCut:
 		return picture.Device(w.CutView(), opt), w, nil
 	}
 	return picture.Device(w.View(), opt), w, nil
+}
+
+// Drawn is a draft as a picture shows it: a measured one with the cut lines that its allowances give, where they can be
+// made. A quarter stays as it was drawn.
+func (m *Maker) Drawn(w *Work) *pattern.Pattern {
+	if w.Pattern == nil || w.Pattern.Format != "measured" {
+		return w.Pattern
+	}
+	p, err := prepare.WithCutLines(w.Pattern, w.Ticket, m.preparing(nil, 0))
+	if err != nil {
+		return w.Pattern // what is wrong stands in the findings
+	}
+	for i := range p.Pieces {
+		if w.Pattern.Pieces[i].Second != nil {
+			p.Pieces[i] = w.Pattern.Pieces[i]
+		}
+	}
+	return p
 }
 
 // Look reads and checks a draft, as `check` does. For a device it goes as far as Make, so that what

@@ -57,6 +57,33 @@ func TestPatternPicture(t *testing.T) {
 	}
 }
 
+// TestFoldIsNotCut: no cut line is drawn along the fold of the cloth, where a person would cut the piece in two.
+func TestFoldIsNotCut(t *testing.T) {
+	p, _ := sampleDraft()
+	p.Pieces = p.Pieces[1:] // its fold is its left side
+	c := Pattern(p, nil, Options{})
+	for _, s := range c.shapes {
+		if s.class != "cut" {
+			continue
+		}
+		left := s.lines[0].points[0][0]
+		for _, l := range s.lines {
+			for _, q := range l.points {
+				left = min(left, q[0])
+			}
+		}
+		for _, l := range s.lines {
+			for i := range len(l.points) {
+				if a, b := l.points[i], l.points[(i+1)%len(l.points)]; (i+1 < len(l.points) || l.closed) && a[0] == left && b[0] == left {
+					t.Errorf("cut from %v to %v, along the fold", a, b)
+				}
+			}
+		}
+		return
+	}
+	t.Error("nothing is cut")
+}
+
 // TestNumbersOfOnePlace: findings of one place keep their numbers apart.
 func TestNumbersOfOnePlace(t *testing.T) {
 	p, fs := sampleDraft()

@@ -249,7 +249,9 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		c.add("", Ink{Colour: look.Paper}, true, o.Apply(f.m).Points, true)
 	}
 	if p.Cut != nil {
-		c.path(f, "cut", ink(look.Cut), *p.Cut)
+		for _, run := range pattern.OffFolds(*p.Cut, p.Fold, p.Second) { // nor is a fold cut
+			c.path(f, "cut", ink(look.Cut), run)
+		}
 	}
 	for _, s := range p.Sew {
 		for _, run := range pattern.OffFolds(s, p.Fold, p.Second) { // nothing is sewn along the fold
