@@ -107,7 +107,7 @@ func TestFirstPointOfATracedDrawing(t *testing.T) {
 // A fault that is only one where a drawing is traced stands at the trace; one of the original at the original, once.
 func TestFaultOfATracedEdge(t *testing.T) {
 	for anew, want := range map[string]string{
-		"  C: from B down 0\n": `x.yaml:14:10: "side" of "back", which is traced from line 9: the curve ends where it begins; end it at another point`,
+		"  C: from B down 0\n": `x.yaml:14:10: the edge "side" of "back", traced from line 9: the curve ends where it begins; end it at another point`,
 	} {
 		if got := saidWith(t, traced(anew), Options{}); !strings.Contains(got, want) {
 			t.Errorf("%s: %s, want %s", anew, got, want)

@@ -62,13 +62,13 @@ func (d *Definition) read() bool {
 	return d.reading != refused
 }
 
-// ownFault is a fault of a definition that is sound where it was told and only fails in the drawing that traces it: its place
+// ownFault is a fault of a definition that is sound where it was told, and only fails in the drawing that traces it: its place
 // is the trace.
-func (d *Definition) ownFault(f sentence.Fault) sentence.Fault {
-	if d.traced == nil || d.told.state == refused || d.told.reading == refused || d.told.reading == untouched {
+func (d *Definition) ownFault(f sentence.Fault, sound bool) sentence.Fault {
+	if d.traced == nil || !sound {
 		return f
 	}
-	f.Text = fmt.Sprintf("%s of %s, which is traced from line %d: %s", sentence.Quote(d.name), sentence.Quote(d.scope.Name), f.Line, f.Text)
+	f.Text = fmt.Sprintf("the %s %s of %s, traced from line %d: %s", d.Kind, sentence.Quote(d.name), sentence.Quote(d.scope.Name), f.Line, f.Text)
 	f.File, f.Line, f.Column = d.traced.File, d.traced.Line, d.traced.Column
 	return f
 }
@@ -77,7 +77,7 @@ func (d *Definition) ownFault(f sentence.Fault) sentence.Fault {
 func (d *Definition) moveStop() {
 	if r := recover(); r != nil {
 		if stop, ok := r.(sentence.Stop); ok {
-			stop.Fault = d.ownFault(stop.Fault)
+			stop.Fault = d.ownFault(stop.Fault, d.told != nil && d.told.reading != refused && d.told.reading != untouched)
 			r = stop
 		}
 		panic(r)

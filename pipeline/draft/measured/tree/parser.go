@@ -56,10 +56,10 @@ func (p *Parser) Refuse(i int, text, mend string) {
 
 // own is a fault with its place, where the sentence is one that another drawing traces.
 func (p *Parser) own(f sentence.Fault) sentence.Fault {
-	if p.tells == nil {
+	if p.tells == nil || p.tells.told == nil {
 		return f
 	}
-	return p.tells.ownFault(f)
+	return p.tells.ownFault(f, p.tells.told.state == worked)
 }
 
 // stuck tells whether the sentence that is being worked out is refused.
