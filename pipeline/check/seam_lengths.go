@@ -66,6 +66,9 @@ func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
 	if la > 1.1*lb {
 		gather = "; or say gathered"
 	}
+	if half, ok := j.halfForgotten(la, lb, fine); ok {
+		return "one side is half as long as the other: if both halves are sewn to it, say twice " + half
+	}
 	switch {
 	case math.Abs(by) <= fine:
 		return "the two are of one length: draw the ease into one of them, or take it out of the seam"
@@ -81,6 +84,21 @@ func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
 		return fmt.Sprintf("look which side is to be longer: the words behind the comma speak of the second side, %s, which is %s %s than %s", b, d.say.length(math.Abs(by)), way, a) + gather
 	}
 	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + ", said of " + b + gather
+}
+
+// halfForgotten is the side of a seam that is half as long as the other and told once, where it is one edge of a piece on the
+// fold, or of one that is cut more often than once.
+func (j joined) halfForgotten(la, lb, fine float64) (words string, ok bool) {
+	half := func(w side, refs []pattern.EdgeRef, short, long float64) bool {
+		return len(refs) == 1 && w[0].times == 1 && (w[0].s.p.FoldLine() != nil || w[0].s.p.Quantity > 1) && math.Abs(2*short-long) <= fine
+	}
+	switch {
+	case half(j.a, j.seam.A, la, lb-j.seam.Ease):
+		return refWords(j.seam.A), true
+	case half(j.b, j.seam.B, lb-j.seam.Ease, la):
+		return refWords(j.seam.B), true
+	}
+	return "", false
 }
 
 // unevenDarts compares the two legs of each dart, which are sewn together.

@@ -6,8 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // fan is a quarter turned as it is told, round a centre 24 away.
@@ -140,3 +143,186 @@ func TestMendsOfCurvesAndMarks(t *testing.T) {
 		}
 	}
 }
+
+// Decimals with a comma in a body's measures, a rounding without its corner and a seam of which one half was forgotten are
+// answered with what is meant.
+func TestSlipsOfADressmaker(t *testing.T) {
+	smock := func(bodies string) string {
+		return "style: S\nunit: cm\nbodies:\n" + bodies + "\nbody: A\npieces:\n  belt: strip 4 wide, waist long; cut 1\nallow: 1\n"
+	}
+	top := "  top: line A to B\n"
+	corner := strings.Replace(traced(""), top, "  M: from A out 10, up 5\n  top: line A to M to B, %s\n", 1)
+	for text, want := range map[string]string{
+		smock("  A: {waist: 74,5, hip: 98}"):                                                 `x.yaml:4:14: "74,5" has a comma inside a number; did you mean "74.5"?`,
+		smock("  A:\n    waist: 74,5"):                                                       `"74,5" has a comma inside a number; did you mean "74.5"?`,
+		smock("  A: {waist: 74}\n  B: {waist: 7,5}"):                                         `"7,5" has a comma inside a number; did you mean "7.5"?`,
+		strings.Replace(corner, "%s", "rounded 4", 1):                                        `at which corner the line is rounded is not said; say rounded at M 4`,
+		strings.Replace(corner, "%s", "softened 4", 1):                                       `say softened at M 4`,
+		strings.Replace(traced(""), top, "  top: line A to B, rounded 4\n", 1):               `a line of one stretch has no corner: line A to B to C, rounded at B 4`,
+		strings.Replace(traced(""), "outline: top, side", "outline: top rounded 4, side", 1): `a corner is rounded in the sentence of the line that has it`,
+	} {
+		if got := saidWith(t, text, Options{}); !strings.Contains(got, want) {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+	for seam, want := range map[string]string{
+		"back top = band long edge":  "one side is half as long as the other: if both halves are sewn to it, say twice back top",
+		"band long edge = back top":  "say twice back top",
+		"back side = band long edge": "draw the ease", // neither
+	} {
+		text := strings.Replace(traced("")+"sewn:\n  - "+seam+"\n", "allow: 1\n", "  band: strip 4 wide, 40 long; cut 1\nallow: 1\n", 1)
+		said := ""
+		for _, f := range seamFindings(drawText(t, text)) {
+			said += f.Message + "; " + f.Mend + "\n"
+		}
+		if strings.Contains(want, "twice") && !strings.Contains(said, want) || !strings.Contains(want, "twice") && strings.Contains(said, "twice") {
+			t.Errorf("%s: %s, want %s", seam, said, want)
+		}
+	}
+}
+
+// Each body is judged by its own kind: a chest of 64 is a child's and no woman's, one of 92 the other way round (the table of
+// usual measures).
+func TestKindOfEachBody(t *testing.T) {
+	text := func(kindOfB string) string {
+		return "style: S\nunit: cm\nkind: woman\nbodies:\n  A: {bust: 92}\n  B: {" + kindOfB + "bust: 64}\nsizes: A, B\npieces:\n  belt: strip 4 wide, bust long; cut 1\nallow: 1\n"
+	}
+	for kind, want := range map[string]bool{"": true, "kind: child, ": false, "kind: woman, ": true} {
+		p, err := Read([]byte(text(kind)), "x.yaml", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		unusual := false
+		for _, f := range p.Findings {
+			unusual = unusual || f.Rule == pattern.RuleMeasureUnlikely
+		}
+		if unusual != want {
+			t.Errorf("%q: %v, %+v", kind, unusual, p.Findings)
+		}
+	}
+	for _, body := range []string{"A", "B"} { // the child's kind is not the woman's
+		if got := saidWith(t, text("kind: child, "), Options{Body: body}); got != "" {
+			t.Errorf("%s: %s", body, got)
+		}
+	}
+	if got := saidWith(t, text("kind: girl, "), Options{Body: "B"}); !strings.Contains(got, `"girl" is no kind of wearer; say woman, man or child`) {
+		t.Error(got)
+	}
+}
+
+// Marks of a strip lie so far from its edges as they are told: 23 long and 8 wide, by hand.
+func TestMarksOnAStrip(t *testing.T) {
+	text := func(mark string) string {
+		return "style: S\nunit: cm\npieces:\n  cuff: strip 8 wide, 23 long; cut 1\nallow: 1\nmarks:\n  cuff:\n    - " + mark + "\n"
+	}
+	for mark, want := range map[string][2]orb.Point{
+		"line 4 from long edge, called fold": {{0, 4}, {23, 4}},
+		"line 5 from far end":                {{5, 0}, {5, 8}},
+		"line 5 from end":                    {{18, 0}, {18, 8}},
+		"line 2 from end, 1 from long edge to 3 from far end, 2 from far edge":                  {{21, 1}, {3, 6}},
+		"buttonhole 1 from far end, 2 from long edge to 2.6 from far end, 2 from the long edge": {{1, 2}, {2.6, 2}},
+		"slit 3 from end to 6 from end": {{20, 4}, {17, 4}},
+	} {
+		pc := pieceNamed(drawText(t, text(mark)), "cuff")
+		if len(pc.Marks) != 1 {
+			t.Errorf("%s: %v", mark, pc.Marks)
+			continue
+		}
+		l := pc.Marks[0]
+		if math.Min(geom.Dist(l.From, want[0])+geom.Dist(l.To, want[1]), geom.Dist(l.From, want[1])+geom.Dist(l.To, want[0])) > 1e-9 {
+			t.Errorf("%s: %v to %v", mark, l.From, l.To)
+		}
+	}
+	if d := pieceNamed(drawText(t, text("drill at 6 from end, 2 from far edge")), "cuff").Drills; len(d) != 1 || geom.Dist(d[0], orb.Point{17, 6}) > 1e-9 {
+		t.Errorf("drilled at %v", d)
+	}
+	for mark, want := range map[string]string{
+		"button at 2 from end, 3 from far end": `"end" and "far end" do not meet, so that the two lengths tell no place; name two edges that meet: 2 from`,
+		"line 9 from long edge":                "9 cm from the long edge of a piece that is 8 cm wide there; set it nearer",
+		"button at 2 from top":                 `"top" is no edge of "cuff"; `,
+	} {
+		if got := saidWith(t, text(mark), Options{}); !strings.Contains(strings.ReplaceAll(got, "12 from", "2 from"), want) {
+			t.Errorf("%s: %s", mark, got)
+		}
+	}
+}
+
+// A misspelt unit is told beside the other slips of the draft.
+func TestMisspeltUnitBesideOtherSlips(t *testing.T) {
+	text := strings.Replace(strings.Replace(traced(""), "unit: cm", "unit: cms", 1), "hem: line C to D", "hem: line C to Q", 1)
+	got := saidWith(t, text, Options{})
+	if !strings.Contains(got, `x.yaml:2:7: unknown unit "cms"; did you mean "cm"?`) || !strings.Contains(got, `"Q" is no point known here`) {
+		t.Error(got)
+	}
+	if _, err := Read([]byte(strings.Replace(traced(""), "unit: cm", "unit: cms", 1)), "x.yaml", Options{}); err == nil {
+		t.Error("it is drawn all the same")
+	}
+}
+
+// Where a gusset is set into the slits of a front and a back, its corners fit in corners, and nothing runs on across. A hem that
+// juts out is told all the same.
+func TestCornersOfASetInGusset(t *testing.T) {
+	text := gusset
+	for _, f := range seamFindings(drawText(t, text)) {
+		t.Errorf("%s", f.Message)
+	}
+	said := 0
+	for _, f := range seamFindings(drawText(t, strings.Replace(text, "H2: from H1 out 24", "H2: from H1 out 27", 1))) {
+		if f.Rule == pattern.RuleCornerNotTrue && strings.HasPrefix(f.Message, "the hem where front side is sewn to back side makes a point") {
+			said++
+		}
+	}
+	if said != 1 {
+		t.Errorf("the hem is told of %d times", said)
+	}
+}
+
+// gusset is a shirt cut in one with its sleeves, slit below the arm from U1 and U2 to G.
+const gusset = `style: Shirt with an underarm gusset
+unit: cm
+draft body:
+  O: start
+  N: from O out 9
+  W: from N out 50
+  V: from W down 14
+  U2: from V back 24
+  U1: from O out 24, down 34
+  G: from O out 20, down 22
+  H1: from O down 70
+  H2: from H1 out 24
+  neck: line O to N
+  over: line N to W
+  wrist: line W to V
+  under: line V to U2
+  upper leg: line U2 to G
+  lower leg: line G to U1
+  side: line U1 to H2
+  hem: line H2 to H1
+  centre: line H1 to O
+  outline: neck, over, wrist, under, upper leg, lower leg, side, hem, centre on the fold
+draft gusset:
+  S: start
+  R: from S down distance body U1 to body U2
+  X: from S down distance body U1 to body G
+  Y: from R up distance body U2 to body G
+  F: where circle round S through X meets circle round R through Y, the outer
+  B: where circle round S through X meets circle round R through Y, the inner
+  front lower leg: line S to F
+  front upper leg: line F to R
+  back upper leg: line R to B
+  back lower leg: line B to S
+  outline: front lower leg, front upper leg, back upper leg, back lower leg
+pieces:
+  front: body; cut 1 on the fold
+  back: body; cut 1 on the fold
+  gusset: gusset; cut 2, a pair
+allow: 0.6
+sewn:
+  - front side = back side
+  - front under = back under
+  - front over = back over, pointed at neck
+  - front lower leg = gusset front lower leg
+  - front upper leg = gusset front upper leg
+  - back lower leg = gusset back lower leg
+  - back upper leg = gusset back upper leg
+`

@@ -177,15 +177,28 @@ func (e *Draft) inUnit(mm float64, read func()) {
 	read()
 }
 
-// takeMeasures reads "bust: 92" and "apex depth: 27, from the neck point".
+// takeMeasures reads "bust: 92", "kind: child" and "apex depth: 27, from the neck point".
 func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
+	before := sentence.Entry{}
 	for _, en := range e.entriesIn(doc, n) {
+		last := before
+		before = en
+		if en.Key == "kind" && en.Node.Kind == yaml.ScalarNode {
+			e.readKind(en.Node, doc.Of(en.Node).Name)
+			continue
+		}
 		if en.Sentence == nil {
 			e.Faults = append(e.Faults, sentence.Fault{File: doc.Of(en.Node).Name, Line: en.Node.Line, Column: en.Node.Column, Text: sentence.Quote(en.Key) + " wants a number"})
 			continue
 		}
 		e.Try(func() {
 			p := tree.NewParser(en.Sentence, tree.NewScope(e.Context, nil, ""))
+			if p.Done() && digits(en.Key) && last.Sentence != nil && digits(strings.TrimSpace(last.Node.Value)) {
+				said := strings.TrimSpace(last.Node.Value)
+				e.Faults = append(e.Faults, sentence.Fault{File: doc.Of(last.Node).Name, Line: last.Node.Line, Column: last.Node.Column,
+					Text: sentence.Quote(said+","+en.Key) + " has a comma inside a number", Mend: "did you mean " + sentence.Quote(said+"."+en.Key) + "? Else write the name of the measure behind the comma"})
+				return
+			}
 			if p.Done() {
 				p.Fail(0, "the measure "+sentence.Quote(en.Key)+" is missing", missingMeasure(en.Key))
 			}
@@ -204,6 +217,11 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 		})
 	}
 	e.iso()
+}
+
+// digits tells of a whole number.
+func digits(s string) bool {
+	return s != "" && strings.Trim(s, "0123456789") == ""
 }
 
 // missingMeasure says what may mend a name without a measure.
@@ -290,8 +308,8 @@ func (e *Draft) KnowBodies(from *Draft) { e.bodies = from.bodies }
 // otherBodies reads the measures of the bodies that are not drawn now, so that a slip there is told
 // today and not on the day when they are.
 func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
-	measures, top := e.Measures, e.Top
-	defer func() { e.Measures, e.Top = measures, top }()
+	measures, top, kind := e.Measures, e.Top, e.kind
+	defer func() { e.Measures, e.Top, e.kind = measures, top, kind }()
 	if len(e.Faults) > 0 {
 		return
 	}

@@ -54,7 +54,12 @@ func (e *Draft) Build(opt Options) bool {
 		}
 		secs[en.Key] = en
 	}
+	slips := len(e.Faults)
 	e.readUnit(secs)
+	if misspelt := e.Faults[slips:]; len(misspelt) > 0 && e.Unit != "" && slips == 0 { // read on by the unit that is meant, so that all slips are told at once
+		e.Faults = e.Faults[:0:0]
+		defer func() { e.Faults = append(misspelt, e.Faults...) }()
+	}
 	if len(e.Faults) > 0 {
 		return false
 	}
@@ -125,7 +130,10 @@ func (e *Draft) readUnit(secs map[string]sentence.Entry) {
 	if !ok {
 		text, mend := sentence.UnknownUnit(e.Unit)
 		e.AddFault(en.Node, text, mend)
-		return
+		if e.Unit = sentence.UnitMeant(e.Unit); e.Unit == "" {
+			return
+		}
+		mm = sentence.Units[e.Unit]
 	}
 	e.UnitMM = mm
 }

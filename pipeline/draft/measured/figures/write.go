@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
@@ -95,6 +96,33 @@ func (g Girth) Word() string {
 		return "kept"
 	}
 	return "differs"
+}
+
+// NotKept counts the seams that differ and the checks that are not kept; "" where all is as stated.
+func (f *Figures) NotKept() string {
+	seams, girths := 0, 0
+	for _, s := range f.Seams {
+		if s.Off != 0 {
+			seams++
+		}
+	}
+	for _, g := range f.Girths {
+		if !g.Kept {
+			girths++
+		}
+	}
+	var words []string
+	if seams == 1 {
+		words = append(words, "1 seam differs")
+	} else if seams > 1 {
+		words = append(words, pattern.Count(seams, "seam")+" differ")
+	}
+	if girths == 1 {
+		words = append(words, "1 check is not kept")
+	} else if girths > 1 {
+		words = append(words, pattern.Count(girths, "check")+" are not kept")
+	}
+	return strings.Join(words, ", ")
 }
 
 // Say writes a length in the figures' unit: fractions of an inch as a tape has them, or a decimal.

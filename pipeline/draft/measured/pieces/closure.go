@@ -98,11 +98,11 @@ func (e *Garment) readOfClosure(c *closure, pc *Piece, verb string) {
 	switch {
 	case p.Take("from"):
 		c.fromAt = at
-		c.from[0] = p.Point()
+		c.from[0] = markPoint(p, pc)
 		p.Want("to", " and where the last lies")
-		c.from[1] = p.Point()
+		c.from[1] = markPoint(p, pc)
 	case p.Take("one at"):
-		c.at = append(c.at, p.Point())
+		c.at = append(c.at, markPoint(p, pc))
 	case p.TakeAny("the rest evenly", "evenly", "marked") != "":
 	case hole && p.Take("level"):
 		c.said = true

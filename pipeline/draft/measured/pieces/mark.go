@@ -65,16 +65,16 @@ func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	case "lengthen or shorten":
 		draw = readInnerLine(p, pc, "lengthen or shorten here")
 	case "drill at":
-		point := p.Point()
+		point := markPoint(p, pc)
 		draw = func() { pc.Drills = append(pc.Drills, pc.Flat(point())) }
 	case "loop at", "button at", "bust point at":
-		point := p.Point()
+		point := markPoint(p, pc)
 		draw = func() { pc.ring(strings.TrimSuffix(verb, " at"), point()) }
 	case "buttonholes", "buttons", "loops", "ties", "snaps", "hooks":
 		draw = e.readClosure(p, pc, verb)
 	case "text":
 		p.Want("at", " and the point")
-		point := p.Point()
+		point := markPoint(p, pc)
 		p.Sign(',')
 		words := p.Rest()
 		if words == "" {
@@ -93,14 +93,24 @@ func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 }
 
 func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
-	from := p.Point()
-	p.Want("to", " and where it ends")
-	to := p.Point()
+	across, whole := readAcross(p, pc)
+	var from, to tree.Point
+	if !whole {
+		from = markPoint(p, pc)
+		p.Want("to", " and where it ends")
+		to = markPoint(p, pc)
+	}
 	if p.Sign(',') {
 		p.Want("called", "")
 		name = p.Rest()
 	}
 	return func() {
+		if whole {
+			l := across()
+			l.Name = name
+			pc.Marks = append(pc.Marks, l)
+			return
+		}
 		a := from()
 		l := pleats.InnerLine{From: pc.Flat(a), To: pc.Flat(to()), Name: name}
 		if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {

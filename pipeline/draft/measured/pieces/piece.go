@@ -35,6 +35,7 @@ type Piece struct {
 	Alike    bool // all of one hand
 	OnFold   bool
 	Twice    bool // on two folds, so that its quarter is drawn
+	plain    bool // a strip or a rectangle
 	strip    bool // long and narrow, with the grain along its length where nothing is said
 	Material string
 	Grain    string   // plumb, level, bias
@@ -225,7 +226,7 @@ func sideLength(p *tree.Parser, word string) tree.Number {
 
 // rectangle makes a piece of which only the sides are told.
 func (pc *Piece) rectangle(w, h tree.Number, names ...string) {
-	pc.names = names
+	pc.names, pc.plain = names, true
 	pc.shape = func() {
 		long, high := w(), h()
 		if pc.underlap != nil {

@@ -2,6 +2,7 @@ package sewn
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -31,27 +32,34 @@ func (r edgeTimes) corners() [2]cornerOf {
 	}
 }
 
+// across names the edge that crosses the start, 0, or the end, 1, of an edge.
+func (r edgeTimes) across(end int) pattern.EdgeRef {
+	return pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.corners()[end].Cross.Name}
+}
+
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
-// a point. Which corners meet is told by the names of the crossing edges.
+// a point. Which corners meet is told by the names of the crossing edges, and by those that are sewn to one another at
+// an end: a seam goes on there, so that the other ends meet.
 func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) {
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
 		return // two alike, one on the other
 	}
 	for _, ra := range a {
-		for _, ca := range ra.corners() {
+		for k, ca := range ra.corners() {
 			if ca.Cross.Fold || inRow(a, ra, ca.Cross) || slices.Contains(pointed, ca.Cross.Name) {
 				continue
 			}
 			for _, rb := range b {
-				for _, cb := range rb.corners() {
+				for m, cb := range rb.corners() {
 					if ca.Cross.Kind() != cb.Cross.Kind() || cb.Cross.Fold || inRow(b, rb, cb.Cross) || slices.Contains(pointed, cb.Cross.Name) {
 						continue
 					}
 					what := fmt.Sprintf("the %s where %s is sewn to %s", ca.Cross.Name, sideWords([]edgeTimes{ra}), sideWords([]edgeTimes{rb}))
 					mend := fmt.Sprintf("let the edge leave the seam square on both pieces (now %.1f degrees on %s and %.1f on %s), or say pointed at and the edge if a point is meant", ca.Degrees, ra.Piece.Name, cb.Degrees, rb.Piece.Name)
-					across := [2]pattern.EdgeRef{{Piece: ra.Piece.Name, Edge: ca.Cross.Name}, {Piece: rb.Piece.Name, Edge: cb.Cross.Name}}
+					across := [2]pattern.EdgeRef{ra.across(k), rb.across(m)}
+					others := [2][2]pattern.EdgeRef{{ra.across(k), rb.across(1 - m)}, {ra.across(1 - k), rb.across(m)}}
 					e.later = append(e.later, func() {
-						if !e.sewnTogether(across) {
+						if !e.sewnTogether(across) && !e.sewnTogether(others[0]) && !e.sewnTogether(others[1]) && !e.setIn(across) {
 							e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, mend)
 						}
 					})
@@ -70,6 +78,42 @@ func (e *Sewing) sewnTogether(across [2]pattern.EdgeRef) bool {
 	return slices.ContainsFunc(e.Seams, func(s pattern.Seam) bool {
 		return in(s.A, across[0]) && in(s.B, across[1]) || in(s.A, across[1]) && in(s.B, across[0])
 	})
+}
+
+// setIn tells that the two edges which would cross a seam's end are sewn to two edges of one piece that meet at a corner, as
+// those of a gusset do: the corner is set in there, and nothing runs on.
+func (e *Sewing) setIn(across [2]pattern.EdgeRef) bool {
+	const straight = 10.0 // degrees
+	for _, a := range e.partners(across[0]) {
+		for _, b := range e.partners(across[1]) {
+			if a.Piece != b.Piece || a.Edge == b.Edge {
+				continue
+			}
+			i := slices.IndexFunc(e.Pieces, func(pc *pieces.Piece) bool { return pc.Name == a.Piece })
+			worn := e.Pieces[i].Worn
+			n, turn := len(worn), curve.Orientation(worn)
+			for k := range worn {
+				here, next := worn[k].Name, worn[(k+1)%n].Name
+				if (here == a.Edge && next == b.Edge || here == b.Edge && next == a.Edge) && math.Abs(curve.InnerAngle(worn, k, turn)-180) > straight {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// partners are the edges to which an edge is sewn.
+func (e *Sewing) partners(r pattern.EdgeRef) []pattern.EdgeRef {
+	var out []pattern.EdgeRef
+	for _, s := range e.Seams {
+		for _, two := range [2][2][]pattern.EdgeRef{{s.A, s.B}, {s.B, s.A}} {
+			if slices.ContainsFunc(two[0], func(o pattern.EdgeRef) bool { return o.Piece == r.Piece && o.Edge == r.Edge }) {
+				out = append(out, two[1]...)
+			}
+		}
+	}
+	return out
 }
 
 // inRow tells that the edge beside one of a seam's edges is sewn in the same seam: nothing crosses it there.

@@ -99,6 +99,9 @@ func (p *Parser) lineChain() stretch {
 		begin := p.At
 		verb := p.TakeAny("softened at", "rounded at")
 		if verb == "" {
+			if w := p.Word(); w == "rounded" || w == "softened" {
+				p.noCorner(w, len(to))
+			}
 			p.At = k
 			break
 		}
@@ -120,6 +123,22 @@ func (p *Parser) lineChain() stretch {
 		}
 		return curve.Softened(pts, cuts)
 	}
+}
+
+// noCorner refuses "rounded 4", which does not say at which of a line's corners.
+func (p *Parser) noCorner(word string, to int) {
+	begin := p.At
+	p.Take(word)
+	far := p.After()
+	switch {
+	case far == "":
+		far = " and the corner, and how far"
+	case to > 1 && len(p.Uses) > 1:
+		far = " at " + p.Uses[len(p.Uses)-2].Name() + " " + far
+	default:
+		far = " at a point between the line's ends; a line of one stretch has no corner: line A to B to C, " + word + " at B " + far
+	}
+	p.Fail(begin, "at which corner the line is "+word+" is not said", "say "+word+far)
 }
 
 // corner reads "B 6", one of the inner points of a line and how far it is softened or rounded.

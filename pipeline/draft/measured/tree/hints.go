@@ -57,6 +57,8 @@ func (p *Parser) leftOver() string {
 		return "each sentence of a list stands in a line of its own, behind a dash and a space"
 	case w == "round" || w == "soften" || w == "softening":
 		return "say softened at a corner, or rounded at, behind a comma"
+	case w == "rounded" || w == "softened":
+		return "a corner is " + w + " in the sentence of the line that has it, by its point: line A to B to C, " + w + " at B 4"
 	case slices.Contains(moreWords, w):
 		return "put a comma before it"
 	case p.RuneAt(p.At) == '\\':
