@@ -26,7 +26,7 @@ func (a *app) figuresCmd() *cobra.Command {
 		Short: "print a measured draft's numbers, finished girths, seam pairs and a chalking list",
 		Long: "Figures lists what a measured draft comes to for one body: its numbers worked out, the length of each edge, finished girths against the body, seams walked, " +
 			"and for each piece every point as across and down from the fold or edge, so that it can be chalked straight onto folded cloth. " +
-			"Each piece begins at its place in the first lay that is found, so far from the cut end and from the fold or a selvedge; pieces come in the order in which they lie from the cut end.",
+			"Each piece begins at its place in the first lay that is found, so far from the cut end and from the fold or a selvedge; pieces come in the order in which they lie from the cut end. Exit status 1, with the figures, if a seam differs or a check is not kept.",
 		Example: "  tracewheel figures ferry-smock.yaml\n  tracewheel figures ferry-smock.yaml --body chorus-4.yaml --out figures.html",
 		Args:    cobra.ExactArgs(1),
 	}
@@ -62,17 +62,21 @@ func (a *app) figures(file, width, out string) error {
 		form = "json"
 	}
 	var b bytes.Buffer
-	if err := m.Figures(a.ctx, &b, r, wish, form); err != nil {
+	f, err := m.Figures(a.ctx, &b, r, wish, form)
+	if err != nil {
 		return refused(err)
 	}
-	if out != "" {
-		return a.wrote(out, b.Bytes(), "the figures of "+file)
-	}
-	if asJSON {
+	switch {
+	case out != "":
+		err = a.wrote(out, b.Bytes(), "the figures of "+file)
+	case asJSON:
 		_, err = terminal.Escaped{To: a.out}.Write(b.Bytes())
-		return err
+	default:
+		_, err = a.out.Write(b.Bytes())
 	}
-	_, err = a.out.Write(b.Bytes())
+	if what := f.NotKept(); err == nil && what != "" {
+		return refused(fmt.Errorf("%s: %s; check says where and what mends it", file, what))
+	}
 	return err
 }
 

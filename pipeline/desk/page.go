@@ -260,7 +260,10 @@ func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wi
 	switch what {
 	case "chalk":
 		var page bytes.Buffer
-		if err := inPlace(r.Context(), func() error { return plainly(m.Figures(r.Context(), &page, req, cloths.Wish{}, "html")) }); err != nil {
+		if err := inPlace(r.Context(), func() error {
+			_, err := m.Figures(r.Context(), &page, req, cloths.Wish{}, "html")
+			return plainly(err)
+		}); err != nil {
 			return err
 		}
 		web.Printed(w, page.Bytes())

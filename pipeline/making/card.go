@@ -102,24 +102,25 @@ func (m *Maker) Figuring(r Request) draft.Options {
 
 // Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
 // as "text", "json", "html" or "pdf".
-func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths.Wish, form string) error {
+func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths.Wish, form string) (*figures.Figures, error) {
 	if form == "pdf" {
 		var text bytes.Buffer
-		if err := m.Figures(ctx, &text, r, wish, "text"); err != nil {
-			return err
+		f, err := m.Figures(ctx, &text, r, wish, "text")
+		if err != nil {
+			return nil, err
 		}
 		title, _, _ := strings.Cut(text.String(), ";")
 		pages, err := pdf.Pages(title+": figures", text.Bytes(), nil)
 		if err == nil {
 			_, err = w.Write(pages)
 		}
-		return err
+		return f, err
 	}
 	f, err := m.Chalking(ctx, r, wish)
 	if err != nil {
-		return draft.InLines(err)
+		return nil, draft.InLines(err)
 	}
-	return draft.WriteFigures(w, f, form)
+	return f, draft.WriteFigures(w, f, form)
 }
 
 // Chalking lists a measured draft's figures, each piece with its place in the lay of which the printed sheets tell what

@@ -60,7 +60,7 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 		}
 		if strings.HasPrefix(name, "measured") {
 			var b bytes.Buffer
-			if err := h.Figures(t.Context(), &b, Request{Name: c.r.Name, Source: c.r.Source}, cloths.Wish{}, "text"); err != nil {
+			if _, err := h.Figures(t.Context(), &b, Request{Name: c.r.Name, Source: c.r.Source}, cloths.Wish{}, "text"); err != nil {
 				t.Fatal(err)
 			}
 			want := "cut 2, a pair"

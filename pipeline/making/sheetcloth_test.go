@@ -220,7 +220,7 @@ func TestFirstSheetOfAKeptLay(t *testing.T) {
 	}
 	for _, form := range []string{"text", "html"} {
 		var b bytes.Buffer
-		if err := m.Figures(t.Context(), &b, r, cloths.Wish{}, form); err != nil || !strings.Contains(b.String(), "to buy "+bought) {
+		if _, err := m.Figures(t.Context(), &b, r, cloths.Wish{}, form); err != nil || !strings.Contains(b.String(), "to buy "+bought) {
 			t.Errorf("%s: %v: it does not tell %s", form, err, bought)
 		}
 	}

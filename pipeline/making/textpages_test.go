@@ -20,7 +20,7 @@ func TestFiguresAndReportAsPDF(t *testing.T) {
 	smock := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
 	figures := func(form string) []byte {
 		var b bytes.Buffer
-		if err := m.Figures(t.Context(), &b, smock, cloths.Wish{}, form); err != nil {
+		if _, err := m.Figures(t.Context(), &b, smock, cloths.Wish{}, form); err != nil {
 			t.Fatal(err)
 		}
 		return b.Bytes()
