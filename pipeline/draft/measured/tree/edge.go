@@ -134,7 +134,7 @@ func (p *Parser) noCorner(word string, to int) {
 	case far == "":
 		far = " and the corner, and how far"
 	case to > 1 && len(p.Uses) > 1:
-		far = " at " + p.Uses[len(p.Uses)-2].Name() + " " + far
+		far = " at " + string(p.Sentence.Text[p.Uses[len(p.Uses)-2].From:p.Uses[len(p.Uses)-2].To]) + " " + far
 	default:
 		far = " at a point between the line's ends; a line of one stretch has no corner: line A to B to C, " + word + " at B " + far
 	}
