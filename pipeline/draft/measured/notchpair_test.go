@@ -3,11 +3,13 @@ package measured
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/pattern"
 )
 
 // paired is a front and a back sewn at the side; the back is drawn the other way round.
@@ -84,5 +86,60 @@ func TestPartnerNotches(t *testing.T) {
 	e = drawText(t, front+"draft back:"+rest)
 	if n := pieceNamed(e, "back").Notches; len(n) != 0 {
 		t.Errorf("nobody knows which ends meet: %+v", n)
+	}
+}
+
+// A notch of a half on the fold that is sewn twice stands on both sides of the whole edge's middle, and the other way round:
+// 20 from the fold to the end, 40 in all, by hand. What has no mirror image is not carried over, and is told of.
+func TestNotchesOfAHalf(t *testing.T) {
+	text := func(notches string) string {
+		return "style: S\nunit: cm\ndraft front:\n  A: start\n  B: from A out 20\n  C: from B down 40\n  D: from A down 40\n  top: line A to B\n  side: line B to C\n  hem: line C to D\n  centre: line D to A\n" +
+			"  outline: top, side, hem, centre on the fold\ndraft band:\n  E: start\n  F: from E out 40\n  G: from F down 6\n  H: from E down 6\n  upper: line E to F\n  end: line F to G\n  lower: line G to H\n  far: line H to E\n  outline: upper, end, lower, far\n" +
+			"pieces:\n  front: front; cut 1 on the fold\n  band: band; cut 1\nallow: 1\nnotches:\n" + notches + "sewn:\n  - twice front top = band upper\n"
+	}
+	worn := func(notches, piece string) []float64 {
+		var out []float64
+		for _, n := range pieceNamed(drawText(t, text(notches)), piece).Notches {
+			out = append(out, n.Worn)
+		}
+		slices.Sort(out)
+		return out
+	}
+	for _, c := range []struct {
+		notches, piece string
+		want           []float64
+	}{
+		{"  front top: one, 5 from A\n", "band", []float64{15, 25}},
+		{"  front top: one, 3 from B\n", "band", []float64{3, 37}},
+		{"  band upper: one, 15 from E; one, 15 from F; one, at the middle\n", "front", []float64{5}},
+		{"  band upper: one, 15 from E\n", "front", nil},
+	} {
+		got := worn(c.notches, c.piece)
+		if len(got) != len(c.want) {
+			t.Errorf("%s on %s: %v, want %v", c.notches, c.piece, got, c.want)
+			continue
+		}
+		for i := range got {
+			if math.Abs(got[i]-c.want[i]) > 1e-9 {
+				t.Errorf("%s on %s: %v, want %v", c.notches, c.piece, got, c.want)
+			}
+		}
+	}
+	told := func(notches string) (out []string) {
+		for _, f := range seamFindings(drawText(t, text(notches))) {
+			if f.Rule == pattern.RuleNotchNoPartner {
+				out = append(out, f.Message)
+			}
+		}
+		return out
+	}
+	for notches, want := range map[string]int{
+		"  front top: one, 5 from A\n": 0, "  band upper: one, 15 from E; one, 15 from F\n": 0,
+		"  band upper: one, 15 from E\n":                                             1,
+		"  front top: one, 5 from A\n  band upper: one, 13 from E; one, 13 from F\n": 3,
+	} {
+		if got := told(notches); len(got) != want {
+			t.Errorf("%s: %q, want %d", notches, got, want)
+		}
 	}
 }

@@ -13,6 +13,9 @@ import (
 // is told of that one: each as far from the end it is nearer to, so that ease lies between them. Which
 // ends meet is told by the edges that cross there; where they do not tell, nothing is set.
 func (e *Sewing) partnerNotches(a, b []edgeTimes) {
+	if e.halfNotches(a, b) || e.halfNotches(b, a) {
+		return
+	}
 	once := func(side []edgeTimes) bool {
 		return !slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Times != 1 || r.Piece == nil })
 	}
@@ -36,18 +39,14 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	}
 	long, there := from.Piece.Worn[from.Edge].Curve.Length(), to.Piece.Worn[to.Edge].Curve.Length()
 	for _, n := range stated {
-		l := n.Worn
-		if l > long/2 {
-			l = there - (long - n.Worn)
-		}
+		l := carried(n.Worn, long, there)
 		if !same {
 			l = there - l
 		}
 		if l < 0 || l > there {
 			continue // so much shorter that it has no such place
 		}
-		n.Edge, n.Worn, n.At = to.Edge, l, to.Piece.Place(to.Edge, l)
-		to.Piece.Notches = append(to.Piece.Notches, n)
+		to.add(n, l)
 	}
 }
 
@@ -240,12 +239,11 @@ func (w row) set(n pieces.Notch, l float64) {
 		if l < w.starts[k] || l > w.starts[k+1] {
 			continue
 		}
-		n.Edge, n.Worn = r.Edge, l-w.starts[k]
 		if w.back[k] {
-			n.Worn = w.starts[k+1] - l
+			r.add(n, w.starts[k+1]-l)
+		} else {
+			r.add(n, l-w.starts[k])
 		}
-		n.At = r.Piece.Place(n.Edge, n.Worn)
-		r.Piece.Notches = append(r.Piece.Notches, n)
 		return
 	}
 }
