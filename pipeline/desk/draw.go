@@ -103,6 +103,25 @@ func (f *fault) atMeasure(name, value string, rule string) {
 	f.Offer = &mend.Offer{Was: value, Word: meant}
 }
 
+// emptyMeasure is the measure of the form that a fault is about because nothing is written for it, "" for none.
+func (d *Desk) emptyMeasure(in wish, f pattern.Finding) string {
+	name := mend.Missing(in.Text, f)
+	if named := mend.Quoted.FindStringSubmatch(f.Message); name == "" && named != nil && strings.Contains(f.Message, "is no measure or number known here") {
+		if _, there := in.Measures[named[1]]; there {
+			name = named[1]
+		}
+	}
+	values := in.Measures
+	if name != "" && len(values) == 0 {
+		h := d.headWith(in.Name, in.Text)
+		values, _, _ = d.measuresOf(h, bodyOf(h, in.Body))
+	}
+	if strings.TrimSpace(values[name]) != "" {
+		return ""
+	}
+	return name
+}
+
 // slipOf is the worst that is said of a measure of the form, in one line with its mend.
 func (d drawing) slipOf(name string) (said, severity string) {
 	i := slices.IndexFunc(d.Faults, func(f fault) bool { return f.Measure == name && f.Severity == string(pattern.Error) })
@@ -157,6 +176,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		out.Faults = append(out.Faults, *f)
 	}
 	out.Clear = clearWords(out.Checks)
+	if len(in.Measures) > 0 {
+		out.Faults = append(out.Faults, inchesIn(in.Measures, d.personsUnit(in))...)
+	}
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
 		if f.Severity == pattern.Error {
@@ -175,10 +197,8 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		said := fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mends, offered, ""}
 		if measure != "" {
 			said.atMeasure(measure, in.Measures[measure], f.Rule)
-		} else if named := mend.Quoted.FindStringSubmatch(f.Message); named != nil && offered == nil && strings.Contains(f.Message, "is no measure or number known here") {
-			if v, there := in.Measures[named[1]]; there && strings.TrimSpace(v) == "" {
-				said.Measure, said.Text, said.Mend = named[1], "the measure "+named[1]+" is empty, and the draft needs it", hintOfMeasure
-			}
+		} else if name := d.emptyMeasure(in, f); name != "" && (offered == nil || offered.Line == f.Line) { // else its name is misspelt where it is told
+			said.Measure, said.Text, said.Mend, said.Offer = name, "the measure "+name+" is empty, and the draft needs it", hintOfMeasure, nil
 		}
 		if said.Measure != "" && slices.ContainsFunc(out.Faults, func(o fault) bool { return o.Measure == said.Measure && o.Text == said.Text }) {
 			continue // used at several places

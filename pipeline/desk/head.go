@@ -88,6 +88,22 @@ func (d *Desk) unitFor(h head, body string) string {
 	return unitOr(cardtext.Unit(text), h.unit())
 }
 
+// drawnFor finds in a draft's first lines whom it says that it is drawn for.
+var drawnFor = regexp.MustCompile(`\bfor an? (woman|man|child)\b`)
+
+// kind is whose measures are usual where no card says: whom the comment at the draft's head says that it is for, "" for nobody.
+func (h head) kind() string {
+	for line := range strings.Lines(h.text) {
+		if !strings.HasPrefix(line, "#") {
+			return ""
+		}
+		if m := drawnFor.FindStringSubmatch(line); m != nil {
+			return m[1]
+		}
+	}
+	return ""
+}
+
 // bodyNames are the names of the draft's bodies, in order.
 func (h head) bodyNames() []string { return append([]string{}, slices.Sorted(maps.Keys(h.Bodies))...) }
 
@@ -142,6 +158,7 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 	if !own {
 		values, kind = d.card(body)
 	}
+	kind = cmp.Or(kind, h.kind())
 	told := len(names) > 0
 	if !told {
 		names = slices.Collect(maps.Keys(values))

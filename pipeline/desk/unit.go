@@ -1,11 +1,20 @@
 package desk
 
 import (
+	"cmp"
+	"fmt"
+	"maps"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
+	"strings"
 
+	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/tape"
 )
 
 // unitMM are the units in which a person measures, in mm.
@@ -37,17 +46,50 @@ func sayIn(mm float64, unit string) string {
 	return strconv.FormatFloat(math.Round(100*mm/unitMM[unit])/100, 'f', -1, 64)
 }
 
-// converted are measures in another unit than they were written in; what cannot be read stays as it is.
+// converted are measures in another unit than they were written in, with the words behind their commas; what cannot be
+// read stays as it is.
 func converted(measures map[string]string, from, to string) map[string]string {
 	out := map[string]string{}
 	for name, v := range measures {
 		out[name] = v
-		if mm, err := pattern.ParseLengthIn(v, unitMM[from]); err == nil {
+		number, where, told := strings.Cut(cmp.Or(mend.Length(v), v), ",")
+		if mm, err := pattern.ParseLengthIn(number, unitMM[from]); err == nil && !startsWithDigit(where) {
 			if to != "in" {
 				mm = math.Round(mm) // as a tape is read
 			}
-			out[name] = sayIn(mm, to)
+			if out[name] = sayIn(mm, to); told {
+				out[name] += "," + where
+			}
 		}
+	}
+	return out
+}
+
+// startsWithDigit tells of what stands behind a comma that it is the rest of a number, and no words.
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+// fractionAlone is a number as a tape of inches has it, without its unit.
+var fractionAlone = regexp.MustCompile(`^\s*(?:\d+ +)?\d+/\d+\s*(?:,|$)|^\s*\d*[¼½¾⅛⅜⅝⅞]\s*(?:,|$)`)
+
+// inchesIn warns of measures that are taken in cm or mm and written as a tape of inches has them, without a unit.
+func inchesIn(measures map[string]string, unit string) (out []fault) {
+	if unit == "in" {
+		return nil
+	}
+	for _, name := range slices.SortedFunc(maps.Keys(measures), tape.Compare) {
+		v := measures[name]
+		mm, err := pattern.ParseLengthIn(cardtext.Number(v), unitMM[unit])
+		if err != nil || !fractionAlone.MatchString(v) {
+			continue
+		}
+		number, where, told := strings.Cut(strings.TrimSpace(v), ",")
+		inches := strings.TrimSpace(number) + " in"
+		if told {
+			inches += "," + where
+		}
+		out = append(out, fault{Severity: string(pattern.Warning), Measure: name, Offer: &mend.Offer{Was: v, Word: inches},
+			Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and fractions are how a tape of inches has it", name, strings.TrimSpace(number), sayIn(mm, unit), unit),
+			Mend: fmt.Sprintf("if it was taken in inches write %s; else write %s", inches, sayIn(mm, unit))})
 	}
 	return out
 }

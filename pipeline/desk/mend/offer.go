@@ -68,6 +68,27 @@ func Of(text string, f pattern.Finding) (*Offer, string) {
 	return &Offer{tells, used, line}, fmt.Sprintf("line %d tells %q, which stands nowhere else: is that the slip?", line, tells)
 }
 
+// lacksMeasure finds that a fault is about a name that should have been a measure or a number.
+var lacksMeasure = regexp.MustCompile(`is no measure or number known here|" is not given|, and a (?:measure or )?number is wanted here`)
+
+// Missing is the body measure that stands where a fault is and that no body has, "" where it is none: a word like it
+// would be another measure.
+func Missing(text string, f pattern.Finding) string {
+	lines := strings.Split(text, "\n")
+	if !lacksMeasure.MatchString(f.Message) || f.Line < 1 || f.Line > len(lines) {
+		return ""
+	}
+	line := []rune(lines[f.Line-1])
+	here := string(line[min(max(0, f.Column-1), len(line)):])
+	found := ""
+	for _, name := range tape.Names() {
+		if len(name) > len(found) && regexp.MustCompile(`^`+regexp.QuoteMeta(name)+`(?:[^\pL\pN']|$)`).MatchString(here) {
+			found = name
+		}
+	}
+	return found
+}
+
 // WithoutComment is a line as far as YAML reads it.
 func WithoutComment(line string) string {
 	if strings.HasPrefix(strings.TrimSpace(line), "#") {
