@@ -46,7 +46,7 @@ func stepsOf(f *figures.Figures) (out []step) {
 	}
 	for _, p := range f.Pieces {
 		m := p.Marking
-		put(step{Piece: p.Name, Head: p.Name + ": " + p.Words(), Note: "Measure across from " + m.Across + ", and down from " + m.Down + ". Lay the cloth or the paper so, and chalk both lines.", Picture: p.Drawing()})
+		put(step{Piece: p.Name, Head: p.Name + ": " + p.Words(), Note: "Measure across from " + m.Across + ", and down from " + m.Down + ". Lay the cloth or the paper so, and chalk both lines.", Picture: p.SmallDrawing()})
 		for _, q := range p.Places {
 			put(step{Piece: p.Name, Head: p.Name + " on the cloth " + q.Cloth, Note: q.Words(p.Copies()) + "."})
 		}

@@ -325,13 +325,27 @@ func (c *Canvas) fold(f frame, p *pattern.Piece, ink Ink) {
 			continue
 		}
 		a, b := f.at(s.A), f.at(s.B)
-		c.add("fold", ink, false, []orb.Point{a, b}, false)
+		c.add("fold", ink, false, throughAllowances(a, b, p.Cut, f), false)
 		inside := geom.Left(geom.Unit(geom.Sub(b, a)))
 		if o := p.Outline(); o != nil && geom.Dot(inside, geom.Sub(f.at(o.Bound().Center()), a)) < 0 {
 			inside = geom.Mul(inside, -1)
 		}
 		c.bracket("fold", ink, a, b, inside)
 	}
+}
+
+// throughAllowances is a fold carried on to the cut line beyond its ends, as the cloth is folded there too.
+func throughAllowances(a, b orb.Point, cut *geom.Path, f frame) []orb.Point {
+	long := geom.Dist(a, b)
+	from, to, u := 0.0, long, geom.Unit(geom.Sub(b, a))
+	if cut != nil && long > 0 {
+		for _, q := range cut.Points {
+			if off := geom.Sub(f.at(q), a); math.Abs(geom.Cross(u, off)) < f.scale*geom.CloseTol {
+				from, to = math.Min(from, geom.Dot(u, off)), math.Max(to, geom.Dot(u, off))
+			}
+		}
+	}
+	return []orb.Point{geom.Add(a, geom.Mul(u, from)), geom.Add(a, geom.Mul(u, to))}
 }
 
 // bracket says that an edge is laid on a fold: a line beside its middle part, whose two arms end in arrow

@@ -15,28 +15,34 @@ import (
 	"tracewheel/pipeline/look"
 )
 
-// Sizes of a piece's picture, in its own units, of which the page is 640 wide.
-const (
-	pictureWide = 468.0
-	pictureHigh = 650.0
-	margin      = 92.0
-	// scaleAway is how far outside the piece the places along the two measuring lines are told.
-	scaleAway = 54.0
+// pictureSize are lengths of a piece's picture, in its own units.
+type pictureSize struct {
+	wide, high float64 // of the whole picture at most
+	left, rim  float64 // what is kept beside the piece, at the left and at its other sides
+	away       float64 // so far outside the piece the places along the two measuring lines are told
+	over       float64 // so far beyond the piece these lines run
+	most       float64 // words that find no place nearer to what they belong to are left out; 0 for none
+	fonts      map[string]float64
+}
+
+// The heights of letters by class are as the styles of the pages have them.
+var (
+	onPaper = pictureSize{652, 834, 92, 92, 54, 24, 0, map[string]float64{"word": 10, "length": 11}}
+	onPhone = pictureSize{326, 470, 0, 52, 30, 10, 60, map[string]float64{"word": 12, "length": 13}}
 )
 
-// How much of its letters' height a word takes, at most of the fonts that browsers take for sans-serif: each letter across,
-// the whole from the lowest to the highest, and what hangs below the line on which it stands.
+// How much of its letters' height a word takes, at most of the fonts that browsers take for sans-serif: each letter across
+// and the widest ones, the whole from the lowest to the highest, and what hangs below the line on which it stands.
 const (
-	letterWide = 0.66
-	wordHigh   = 1.0
-	wordBelow  = 0.24
+	letterWide   = 0.66
+	widestLetter = 1.0
+	wordHigh     = 1.0
+	wordBelow    = 0.24
 )
-
-// fonts are the heights of letters by class, as the page's style has them.
-var fonts = map[string]float64{"word": 10, "length": 11}
 
 // picturer draws one piece, mm with y up, into a box of the page.
 type picturer struct {
+	pictureSize
 	b         strings.Builder
 	scale     float64
 	box       orb.Bound
@@ -52,17 +58,28 @@ type words struct {
 }
 
 // Drawing is a large picture of the piece with all that is marked on it, and its lengths, as SVG.
-func (p PieceFigures) Drawing() template.HTML {
+func (p PieceFigures) Drawing() template.HTML { return p.picture(onPaper) }
+
+// SmallDrawing is the same as wide as a phone, with letters as large; words for which it has no room are left out.
+func (p PieceFigures) SmallDrawing() template.HTML {
+	size := onPhone
+	for _, r := range p.Marking.Outline {
+		size.left = math.Max(size.left, size.letters("word", r.Down)+6+size.away)
+	}
+	return p.picture(size)
+}
+
+func (p PieceFigures) picture(size pictureSize) template.HTML {
 	line := p.drawn.EdgeLine()
 	if line == nil {
 		return ""
 	}
-	d := picturer{box: line.Bound()}
+	d := picturer{pictureSize: size, box: line.Bound()}
 	w, h := d.box.Max[0]-d.box.Min[0], d.box.Max[1]-d.box.Min[1]
-	d.scale = math.Min(pictureWide/math.Max(w, geom.Tiny), pictureHigh/math.Max(h, geom.Tiny))
+	d.scale = math.Min((d.wide-d.left-d.rim)/math.Max(w, geom.Tiny), (d.high-2*d.rim)/math.Max(h, geom.Tiny))
+	d.lettering.Within.Max = orb.Point{math.Ceil(d.scale*w + d.left + d.rim), math.Ceil(d.scale*h + 2*d.rim)}
 	fmt.Fprintf(&d.b, `<svg class="chalk" width="%.0f" height="%.0f" viewBox="0 0 %[1]v %[2]v" role="img" aria-label="%s, with its marks and lengths">`,
-		math.Ceil(d.scale*w+2*margin), math.Ceil(d.scale*h+2*margin), template.HTMLEscapeString(p.Name))
-	d.lettering.Within.Max = orb.Point{math.Ceil(d.scale*w + 2*margin), math.Ceil(d.scale*h + 2*margin)}
+		d.lettering.Within.Max[0], d.lettering.Within.Max[1], template.HTMLEscapeString(p.Name))
 	d.measures(p.Marking, d.scale*w, d.scale*h)
 	d.outline(p, *line)
 	for _, t := range p.drawn.Darts {
@@ -110,45 +127,50 @@ func (p PieceFigures) Drawing() template.HTML {
 }
 
 func (d *picturer) at(q orb.Point) orb.Point {
-	return orb.Point{margin + d.scale*(q[0]-d.box.Min[0]), margin + d.scale*(d.box.Max[1]-q[1])}
+	return orb.Point{d.left + d.scale*(q[0]-d.box.Min[0]), d.rim + d.scale*(d.box.Max[1]-q[1])}
 }
 
 // measures draws the two lines from which the list measures, at the piece's left and at its top, and outside them how far
 // across and down each place of the outline lies, the farthest always. long and high are the piece's in the picture.
 func (d *picturer) measures(m MarkingOut, long, high float64) {
-	const over = 24.0
 	thin := func(x0, y0, x1, y1 float64, dash string) {
 		fmt.Fprintf(&d.b, `<path class="mark" stroke-width="0.6"%s d="M%.1f %.1fL%.1f %.1f"/>`, dash, x0, y0, x1, y1)
 	}
 	words := func(x, y float64, anchor, text string) {
 		fmt.Fprintf(&d.b, `<text class="word measure" text-anchor="%s" x="%.1f" y="%.1f">%s</text>`, anchor, x, y, template.HTMLEscapeString(text))
 		if anchor == "end" {
-			x -= wide("word", text) / 2
+			x -= d.letters("word", text) / 2
 		}
-		d.lettering.Take(boxOf("word", text, x, y))
+		d.lettering.Take(d.boxOf("word", text, x, y))
 	}
 	const dash = ` stroke-dasharray="2 3"`
-	thin(margin-over, margin, margin+long+over, margin, dash)
-	thin(margin, margin-over, margin, margin+high+over, dash)
+	left, top := d.left, d.rim
+	thin(left-d.over, top, left+long+d.over, top, dash)
+	thin(left, top-d.over, left, top+high+d.over, dash)
 	k := d.scale * m.scale * m.unit.mm // of the picture in the draft's unit
 	var across, down []told
 	room := 0.0
 	for _, r := range m.Outline {
 		across, down = append(across, told{k * r.X, r.Across}), append(down, told{k * r.Y, r.Down})
-		room = math.Max(room, wide("word", r.Across)+4)
+		room = math.Max(room, d.letters("word", r.Across)+4)
 	}
-	thin(margin, margin-scaleAway, margin+long, margin-scaleAway, "")
+	thin(left, top-d.away, left+long, top-d.away, "")
 	for _, t := range apart(across, room) {
-		thin(margin+t.at, margin-scaleAway-3, margin+t.at, margin-scaleAway+3, "")
-		words(margin+t.at, margin-scaleAway-6, "middle", t.words)
+		thin(left+t.at, top-d.away-3, left+t.at, top-d.away+3, "")
+		words(left+t.at, top-d.away-6, "middle", t.words)
 	}
-	thin(margin-scaleAway, margin, margin-scaleAway, margin+high, "")
-	for _, t := range apart(down, 13) {
-		thin(margin-scaleAway-3, margin+t.at, margin-scaleAway+3, margin+t.at, "")
-		words(margin-scaleAway-6, margin+t.at+3.5, "end", t.words)
+	thin(left-d.away, top, left-d.away, top+high, "")
+	for _, t := range apart(down, 1.3*d.fonts["word"]) {
+		thin(left-d.away-3, top+t.at, left-d.away+3, top+t.at, "")
+		words(left-d.away-6, top+t.at+3.5, "end", t.words)
 	}
-	words(margin+long+over, margin-scaleAway+3.5, "middle", "across")
-	words(margin-scaleAway, margin+high+over, "middle", "down")
+	// The names of the two lines stand beyond their ends, that of the level one beneath it where there is no room behind.
+	at := orb.Point{left + long + d.over, top - d.away + 3.5}
+	if half := d.letters("word", "across") / 2; d.over < half {
+		at = orb.Point{left + long + d.rim - half, top - d.away + 3.5 + d.fonts["word"]}
+	}
+	words(at[0], at[1], "middle", "across")
+	words(left-d.away, top+high+d.over+d.fonts["word"]+3, "middle", "down")
 }
 
 // told is a length from a measuring line: where it lies in the picture, and as a tape reads it.
@@ -256,21 +278,33 @@ func (d *picturer) write(q orb.Point, text, class string, angle float64) {
 func (d *picturer) letter() {
 	slices.SortStableFunc(d.words, func(a, b words) int { return cmp.Compare(a.class, b.class) })
 	for _, w := range d.words {
-		box, led := d.lettering.Place(w.at, wide(w.class, w.text), wordHigh*fonts[w.class], w.angle)
+		long, high := d.letters(w.class, w.text), wordHigh*d.fonts[w.class]
+		var box orb.Bound
+		led := false
+		if d.most == 0 {
+			box, led = d.lettering.Place(w.at, long, high, w.angle)
+		} else {
+			var ok bool
+			if box, led, ok = d.lettering.Near(w.at, long, high, w.angle, d.most); !ok {
+				continue
+			}
+		}
 		if led {
 			to := orb.Point{math.Max(box.Min[0], math.Min(w.at[0], box.Max[0])), math.Max(box.Min[1], math.Min(w.at[1], box.Max[1]))}
 			fmt.Fprintf(&d.b, `<path class="mark" stroke-width="0.5" d="M%.1f %.1fL%.1f %.1f"/>`, w.at[0], w.at[1], to[0], to[1])
 		}
-		fmt.Fprintf(&d.b, `<text class="%s" text-anchor="middle" x="%.1f" y="%.1f">%s</text>`, w.class, box.Center()[0], box.Max[1]-wordBelow*fonts[w.class], template.HTMLEscapeString(w.text))
+		fmt.Fprintf(&d.b, `<text class="%s" text-anchor="middle" x="%.1f" y="%.1f">%s</text>`, w.class, box.Center()[0], box.Max[1]-wordBelow*d.fonts[w.class], template.HTMLEscapeString(w.text))
 	}
 }
 
 // boxOf is what words take whose middle stands at x, on a line at y.
-func boxOf(class, text string, x, y float64) orb.Bound {
-	long, high := wide(class, text), fonts[class]
+func (s pictureSize) boxOf(class, text string, x, y float64) orb.Bound {
+	long, high := s.letters(class, text), s.fonts[class]
 	return orb.Bound{Min: orb.Point{x - long/2, y - (wordHigh-wordBelow)*high}, Max: orb.Point{x + long/2, y + wordBelow*high}}
 }
 
-func wide(class, text string) float64 {
-	return letterWide * fonts[class] * float64(utf8.RuneCountInString(text))
+// letters is how wide a word is.
+func (s pictureSize) letters(class, text string) float64 {
+	wide := float64(strings.Count(text, "W")+strings.Count(text, "M")+strings.Count(text, "m")) * (widestLetter - letterWide)
+	return s.fonts[class] * (wide + letterWide*float64(utf8.RuneCountInString(text)))
 }
