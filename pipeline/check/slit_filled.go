@@ -166,6 +166,6 @@ func (s *subject) filled(line *geom.Path, from, to int, first, last pattern.Edge
 		fmt.Sprintf("the slit %s of %s is %s wide and %s deep, and the seam allowances of its sides meet: the cut line runs across it and leaves it out",
 			where, s.p.Name, s.say.length(mouth), s.say.length(depth)),
 		"right for a dart; otherwise give its sides less allowance, make it wider, or take it out of the outline and mark it as a line, to be slit when it is sewn")
-	f.Edge, f.Stretch = edgeName(first), stretch
+	f.Edge, f.Stretch, f.Line = edgeName(first), stretch, first.Line
 	return f, true
 }

@@ -53,7 +53,7 @@ func TestCurvePastItsEnds(t *testing.T) {
 	if want := 0.169; math.Abs(by-want) > 0.001 {
 		t.Errorf("%v below, want %v", by, want)
 	}
-	for _, w := range []string{`"neck" of "back"`, "0.169 cm", "below them"} {
+	for _, w := range []string{`"neck" of "back"`, "0.17 cm below both its ends"} {
 		if !strings.Contains(got[0].Message, w) {
 			t.Errorf("%s lacks %q", got[0].Message, w)
 		}

@@ -35,13 +35,13 @@ func (d *Drawing) noteCurvesPast() {
 				if !(here || neck) || told || by*e.UnitMM < math.Max(pastLeast, pastShare*s.Length()*e.UnitMM) {
 					continue
 				}
-				mend := "let it leave or arrive in another way, or break it where it turns: end it at a point there, and add then curve"
+				mend := "let it leave or arrive less steeply, or break it: end it at a point between, and add then curve"
 				if ok {
-					mend = fmt.Sprintf("let it arrive less steeply; or tell two points on its ways, one %s, the other %s, and say in place of the ways pulled toward the first and the second",
+					mend = fmt.Sprintf("tell two points, one %s, the other %s, and say pulled toward the two in place of leaving and arriving; or let it arrive less steeply",
 						d.Scope.Where(geom.Lerp(s.From, meet, quarterArm)), d.Scope.Where(geom.Lerp(s.To, meet, quarterArm)))
 				}
 				e.Note(said, pattern.RuleCurvePast, pattern.Warning,
-					fmt.Sprintf("the curve %q of %q runs %s past both its ends, %s: as it is told to leave and to arrive, it has to turn back", ed.Name, d.Name, e.WithUnit(by), sideOf(beyond)), mend)
+					fmt.Sprintf("the curve %q of %q runs %s %s both its ends: it is told to leave and to arrive too steeply for ends that lie so", ed.Name, d.Name, pattern.Length(by*e.UnitMM, e.Unit), sideOf(beyond)), mend)
 			}
 		}
 	}
@@ -54,11 +54,11 @@ const quarterArm = 0.55
 func sideOf(v orb.Point) string {
 	switch {
 	case v[1] > math.Abs(v[0]):
-		return "below them"
+		return "below"
 	case -v[1] > math.Abs(v[0]):
-		return "above them"
+		return "above"
 	case v[0] > 0:
-		return "farther out"
+		return "out beyond"
 	}
-	return "farther back"
+	return "back beyond"
 }
