@@ -42,14 +42,18 @@ func (e *Sewing) readCloth(x sentence.Entry) func() {
 	}
 	cloth := e.clothOf(p, x.Key)
 	return func() {
-		wide, cut := wide(), false
+		wide, cut, layers := wide(), false, false
 		cloth.Width = wide * e.UnitMM
 		e.Cloths = append(e.Cloths, cloth)
 		for _, pc := range e.Pieces {
 			if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
 				cut = true
-				e.fitsCloth(pc, x, wide)
+				layers = e.fitsCloth(pc, x, cloth, wide) || layers
 			}
+		}
+		if folded := cloth.Fold != pattern.FoldBest && cloth.Fold != pattern.FoldNone; folded && cut && !layers {
+			e.Note(x.Sentence, pattern.RuleTooWide, pattern.Warning, fmt.Sprintf("the cloth %q is %s, and no piece of it needs that", x.Key, cloth.Fold.Words()),
+				"say nothing of the fold: the lay finds the one that takes least")
 		}
 		if !cut {
 			e.Note(x.Sentence, pattern.RuleLeftOut, pattern.Note, "no piece is cut in the cloth "+sentence.Quote(x.Key),
@@ -132,11 +136,13 @@ func (e *Sewing) cutOrMarked() {
 	}
 }
 
-func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, wide float64) {
-	axis := 0
+// fitsCloth tells of a piece that does not lie across its cloth as that is folded; layers is true for one that lies on a fold,
+// or of which two are cut at once from two layers.
+func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, cloth pattern.Cloth, wide float64) (layers bool) {
+	axis, bias := 0, false
 	switch pc.Grain {
 	case "bias":
-		return // it may be pieced
+		bias = true // it may be pieced
 	case "level":
 		axis = 1
 	}
@@ -150,16 +156,38 @@ func (e *Sewing) fitsCloth(pc *pieces.Piece, x sentence.Entry, wide float64) {
 			}
 		}
 	}
-	need := hi - lo
+	half, need := hi-lo, hi-lo
 	for _, ed := range pc.Edges {
 		if u := ed.Curve[0].Dir(0); ed.Fold && math.Abs(u[axis]) < 0.5 { // the other half lies across
 			need *= 2
 		}
 	}
-	if need <= wide+e.Hair() {
-		return
+	onFold, pair := need > half, pc.Quantity > 1 && !pc.Alike
+	layers = onFold || pair && cloth.Fold != pattern.FoldPart
+	selvedge := cloth.Selvedge / e.UnitMM
+	var told string
+	switch {
+	case bias:
+	case need > wide-2*selvedge+e.Hair():
+		told = fmt.Sprintf("%q is %s wide and the cloth %q %s", pc.Name, e.WithUnit(need), x.Key, e.WithUnit(wide))
+		if selvedge > 0 {
+			told += ", selvedges " + e.WithUnit(selvedge) + " each"
+		}
+		f := e.Note(pc.Sentence, pattern.RuleTooWide, pattern.Warning, told, "take a wider cloth, turn the grain, or divide the piece by a seam")
+		f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+		return layers
+	case cloth.QuarterTurns && !onFold: // it may lie along as well
+	case cloth.Fold == pattern.FoldOnce && layers && half > wide/2-selvedge+e.Hair():
+		told = e.WithUnit(wide/2 - selvedge)
+	case cloth.Fold == pattern.FoldTwo && layers && half > wide/4-selvedge+e.Hair():
+		told = e.WithUnit(wide/4 - selvedge)
+	case cloth.Fold == pattern.FoldPart && layers && 2*half+3*selvedge >= wide:
+		told = e.WithUnit((wide - 3*selvedge) / 2)
 	}
-	f := e.Note(pc.Sentence, pattern.RuleTooWide, pattern.Warning, fmt.Sprintf("%q is %s wide and the cloth %q %s", pc.Name, e.WithUnit(need), x.Key, e.WithUnit(wide)),
-		"take a wider cloth, turn the grain, or divide the piece by a seam")
-	f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+	if told != "" {
+		f := e.Note(pc.Sentence, pattern.RuleTooWide, pattern.Warning, fmt.Sprintf("%q needs %s across, and the cloth %q, %s, has %s there", pc.Name, e.WithUnit(half), x.Key, cloth.Fold.Words(), told),
+			"fold the cloth otherwise, or say nothing of the fold; or take a wider one")
+		f.Piece, f.Index = pc.Name, e.IndexOf(pc)
+	}
+	return layers
 }
