@@ -138,7 +138,7 @@ func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*fig
 		return f, nil
 	}
 	for _, c := range l.Cloths {
-		f.Lay(figures.Cloth{Name: c.Name, Usual: c.Usual, Buy: lay.Bought(c.ToBuy(), l.Unit)}, &c.Lay, c.Drawn)
+		f.Lay(figures.Cloth{Name: c.Name, Usual: c.Usual, Buy: lay.Bought(c.ToBuy(), l.Unit), First: m.Kept == nil}, &c.Lay, c.Drawn)
 	}
 	return f, nil
 }

@@ -20,11 +20,17 @@ type Cloth struct {
 	Fold  string `json:"fold"`
 	Laid  string `json:"laid"` // what the pieces take of its length
 	Buy   string `json:"buy"`  // what is to be bought, as a shop says it
+	// First is the first lay that is found, which a search may better.
+	First bool `json:"first_lay,omitempty"`
 }
 
 // ClothWords say how the cloth lies while it is chalked.
 func (f *Figures) ClothWords(c Cloth) string {
-	out := fmt.Sprintf("%s, %s wide, %s; %s of its length is laid, to buy %s. It lies right side up, its cut end at your left", c.Name, c.Width, c.Fold, c.Laid, c.Buy)
+	out := fmt.Sprintf("%s, %s wide, %s; %s of its length is laid, to buy %s", c.Name, c.Width, c.Fold, c.Laid, c.Buy)
+	if c.First {
+		out += " by this lay, the first that is found: `tracewheel lay` searches longer and may find a shorter one"
+	}
+	out += ". It lies right side up, its cut end at your left"
 	if c.Usual {
 		out += ". Nobody says how wide this cloth is, so a usual width is taken: measure yours before you chalk"
 	}
