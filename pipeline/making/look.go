@@ -31,9 +31,11 @@ func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 		return picture.Pattern(m.Drawn(w), w.Findings, opt), w, nil
 	}
 	w, err := m.Make(ctx, r)
-	switch {
-	case err != nil:
+	if err != nil {
 		return nil, nil, err
+	}
+	opt.Unit = m.unitOf(w)
+	switch {
 	case w.Pattern == nil:
 		return nil, w, ErrRefused
 	case w.Refused || len(w.Strokes) == 0:

@@ -50,15 +50,23 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	case len(w.Strokes) > 0:
 		out.Pictures = m.pictures(w)
 	case w.Program.Language == devices.PDF: // nothing of it is drawn in strokes
-		opt := m.pictureOptions()
+		opt := m.pictureOptions(w)
 		opt.Copies = w.copies()
 		out.Pictures = map[string][]byte{"pieces.svg": picture.Pattern(w.Pattern, nil, opt).SVG()}
 	}
 	return out, nil
 }
 
-func (m *Maker) pictureOptions() picture.Options {
-	return picture.Options{Unit: m.Room.Units, FaultsLarge: true}
+func (m *Maker) pictureOptions(w *Work) picture.Options {
+	return picture.Options{Unit: m.unitOf(w), FaultsLarge: true}
+}
+
+// unitOf is the unit in which a draft's lengths are told: its own, else the workroom's.
+func (m *Maker) unitOf(w *Work) string {
+	if w.Pattern == nil {
+		return m.Room.Units
+	}
+	return w.Pattern.ReadIn(m.Room.Units)
 }
 
 // report is the page for a refused or waiting draft, in all forms, and its picture.
@@ -98,7 +106,7 @@ func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Can
 	}
 	if w.Pattern != nil && len(w.Pattern.Pieces) > 0 {
 		page.Style = w.Pattern.Style
-		opt := m.pictureOptions()
+		opt := m.pictureOptions(w)
 		opt.Copies = w.copies()
 		c = picture.Pattern(w.Pattern, page.Findings, opt)
 		page.Numbers = picture.Numbered(page.Findings)
@@ -110,9 +118,9 @@ func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Can
 // pictures show a job that is made: the lay as the device sees it, what the blade would cut where
 // that differs, and the cards of pieces that cannot be lettered.
 func (m *Maker) pictures(w *Work) map[string][]byte {
-	out := map[string][]byte{"lay.svg": picture.Device(w.View(), m.pictureOptions()).SVG()}
+	out := map[string][]byte{"lay.svg": picture.Device(w.View(), m.pictureOptions(w)).SVG()}
 	if len(w.Departures) > 0 {
-		out["as-cut.svg"] = picture.Device(w.CutView(), m.pictureOptions()).SVG()
+		out["as-cut.svg"] = picture.Device(w.CutView(), m.pictureOptions(w)).SVG()
 	}
 	if cards := w.cards(); len(cards) > 0 {
 		out["cards.html"] = cards
