@@ -86,6 +86,23 @@ func TestHemOnClothAtHand(t *testing.T) {
 	}
 }
 
+// TestWhatWouldMakeItFit: of cloth 700 by 700 mm at hand a band of 1300 by 100 does not lie on it, and two of 660 do; and on
+// cloth that is folded though nothing needs it, the way in one layer is told.
+func TestWhatWouldMakeItFit(t *testing.T) {
+	for want, wish := range map[string]Wish{
+		`it fits with "band" in two, with a seam; else`: {Fold: pattern.FoldNone, Length: 700},
+		`it fits with cloth in one layer`:               {Fold: pattern.FoldOnce, Length: 1400},
+	} {
+		l := New(nil, "mm")
+		l.Drafts = []*pattern.Pattern{{Pieces: []pattern.Piece{{Name: "band"}}}}
+		l.Deal(0, boards([]string{"band"}, 1300, 100))
+		wish.Width, wish.Steps, wish.Seed = 700, 60, 1
+		if l.Lay(t.Context(), wish); len(l.Findings) != 1 || !strings.Contains(l.Findings[0].Mend, want) {
+			t.Errorf("want %q: %+v", want, l.Findings)
+		}
+	}
+}
+
 // TestAnotherWidthSaves: four panels 300 by 400 mm lie side by side from 1200 mm on and take two rows below. By hand, with
 // 6 cm for the ends and rounded up to 10 cm: 0.5 m of 1.5 m wide are 0.75 square metres, of 1.4 m 0.70, and 0.9 m of 0.9 m
 // 0.81. At 1.4 m no other width is better, and none is told.
