@@ -5,13 +5,16 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
 
+	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/cloths"
+	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/lay"
 )
@@ -282,4 +285,54 @@ func turned(s lay.Sheet, piece string, c int, grain string) bool {
 		return math.Cos((way+p.Rotation)*math.Pi/180) < -1e-6
 	}
 	return false
+}
+
+// TestTapeIsSwungOnTheCloth: no arc of a starter's list is swung round a place beside the cloth, reckoned by the words of
+// the list alone; arcs whose centre lies off it are told from a straight line, and so are those of more than 150 cm.
+func TestTapeIsSwungOnTheCloth(t *testing.T) {
+	swung, straight := 0, 0
+	for _, name := range []string{"princess-tunic.yaml", "gore-cloak.yaml", "ferry-smock.yaml", "half-circle-skirt.yaml", "waistcoat.yaml"} {
+		m, r := New(Sample()), Request{Name: name, Source: samples.Read(name)}
+		f, err := m.Chalking(t.Context(), r, cloths.Wish{})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		plain, err := measured.FiguresOf(r.Source, name, measured.Options{})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		for _, pc := range f.Pieces {
+			i := slices.IndexFunc(plain.Pieces, func(o figures.PieceFigures) bool { return o.Name == pc.Name })
+			for k, q := range pc.Marking.Outline {
+				if q.Swing == nil {
+					if plain.Pieces[i].Marking.Outline[k].Swing != nil {
+						if straight++; len(q.Offsets) == 0 {
+							t.Errorf("%s %s: the arc at %s, %s is told neither way", name, pc.Name, q.Across, q.Down)
+						}
+					}
+					continue
+				}
+				swung++
+				if number(t, q.Swing.Radius) > 150 {
+					t.Errorf("%s %s: a tape of %s is swung", name, pc.Name, q.Swing.Radius)
+				}
+				for _, p := range pc.Places {
+					first := pc.Marking.Outline[0]
+					if strings.Contains(p.Edge, "fold") || strings.HasPrefix(p.Down, "aslant") {
+						continue // TestChalkedPlace knows how wide the cloth is seen there
+					}
+					x, y := number(t, q.Swing.Across)-number(t, first.Across), number(t, q.Swing.Down)-number(t, first.Down)
+					c := geom.Add(orb.Point{number(t, p.FromCutEnd), number(t, p.FromEdge)}, geom.Add(geom.Mul(wayOf(t, p.Across, 1), x), geom.Mul(wayOf(t, p.Down, 1), y)))
+					long, wide := number(t, f.Cloths[0].Laid), number(t, f.Cloths[0].Width)
+					if c[0] < -0.6 || c[1] < -0.6 || c[0] > long+0.6 || c[1] > wide+0.6 {
+						t.Errorf("%s %s: the tape is swung round %v, on a cloth of %g by %g", name, pc.Name, c, long, wide)
+					}
+				}
+			}
+		}
+	}
+	if swung == 0 || straight == 0 {
+		t.Errorf("%d arcs are swung, %d told from a straight line", swung, straight)
+	}
+	t.Logf("%d arcs are swung, %d told from a straight line", swung, straight)
 }

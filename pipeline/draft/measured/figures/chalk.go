@@ -164,8 +164,9 @@ func (m *MarkingOut) chalkStretch(pc *pieces.Piece, s stretch, named []lettered,
 	one := s.curve[0]
 	switch {
 	case one.IsArc():
+		row.beside = m.offsets(pc, s.curve)
 		if row.Swing = m.swing(pc, one, named); row.Swing == nil {
-			row.Offsets = m.offsets(pc, s.curve)
+			row.Offsets = row.beside
 		}
 	case len(s.curve) > 1 || one.Cubic:
 		row.Offsets = m.offsets(pc, s.curve)

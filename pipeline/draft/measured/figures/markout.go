@@ -45,6 +45,8 @@ type MarkOut struct {
 	// Swing and Offsets are the way to the next place, where it is no straight stroke.
 	Swing   *Swing   `json:"swing,omitempty"`
 	Offsets []Offset `json:"offsets,omitempty"`
+
+	beside []Offset // of an arc that is swung, the same told from the straight line
 }
 
 // marking lists a piece, for a tape of a unit.

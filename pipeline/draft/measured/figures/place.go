@@ -62,7 +62,9 @@ type Place struct {
 	FoldAt string `json:"second_fold_from_cut_end,omitempty"`
 	FoldUp string `json:"first_fold_from_edge,omitempty"`
 
-	first float64 // where it begins to take of the cloth's length, mm
+	first float64     // where it begins to take of the cloth's length, mm
+	on    geom.Affine // from the piece as it was drawn to the cloth, mm
+	seen  orb.Bound   // the cloth that a person sees who chalks it
 }
 
 // Words say the place in a sentence; of is how many copies the piece has.
@@ -109,6 +111,7 @@ func (f *Figures) Lay(c Cloth, l *pattern.Lay, ready []pattern.Ready) {
 		}
 		if place, ok := s.place(k, &f.Pieces[i]); ok {
 			f.Pieces[i].Places = append(f.Pieces[i].Places, place)
+			f.Pieces[i].swingOnCloth(place)
 		}
 	}
 	for i := range f.Pieces {
@@ -180,6 +183,7 @@ func (s spread) place(k int, pc *PieceFigures) (Place, bool) {
 			from = edge{"the far selvedge", s.l.Material.Width, -1} // the near one is turned under
 		}
 	}
+	out.on, out.seen = m, s.seenFrom(from)
 	mm := s.unit.mm
 	out.X, out.Y = start[0]/mm, (start[1]-from.y)*from.side/mm
 	out.Point, out.Edge = pc.begins(), from.name
@@ -215,6 +219,41 @@ func (s spread) foldOf(box orb.Bound) (fold edge, half, ok bool) {
 	}
 	half = box.Min[1] < near.y-0.1 && box.Max[1] > near.y+0.1
 	return near, half, half || s.l.Fold != pattern.FoldPart
+}
+
+// seenFrom is the cloth that is seen from a fold or a selvedge on.
+func (s spread) seenFrom(from edge) orb.Bound {
+	out := orb.Bound{Max: orb.Point{s.l.LengthUsed, s.l.Material.Width}}
+	folds := s.l.FoldLines()
+	switch {
+	case from.name == "the near selvedge" || len(folds) == 0:
+	case len(folds) == 1:
+		out.Min[1] = folds[0]
+	case from.side > 0:
+		out.Min[1], out.Max[1] = from.y, s.l.Material.Width/2
+	default:
+		out.Min[1], out.Max[1] = s.l.Material.Width/2, from.y
+	}
+	return out
+}
+
+// swingOnCloth tells each arc from the straight line whose centre lies off the cloth where a copy lies: there is nothing to hold
+// the tape on.
+func (p *PieceFigures) swingOnCloth(at Place) {
+	const edge = 5.0 // mm: a tape is held on the edge itself
+	m := p.Marking
+	box := p.drawn.EdgeLine().Bound()
+	for i := range m.Outline {
+		r := &m.Outline[i]
+		if r.Swing == nil {
+			continue
+		}
+		mm := m.scale * m.unit.mm
+		c := at.on.Apply(orb.Point{box.Min[0] + r.Swing.X*mm, box.Max[1] - r.Swing.Y*mm})
+		if !at.seen.Pad(edge).Contains(c) {
+			r.Swing, r.Offsets = nil, r.beside
+		}
+	}
 }
 
 // below are the copies that are cut with the k-th placement from the layer under it.
