@@ -303,7 +303,7 @@ func TestStepsSayTheWay(t *testing.T) {
 	if status, text := v.post("/desk/new", url.Values{"starter": {"half-circle-skirt"}}); status != 200 {
 		t.Fatalf("%d %s", status, text)
 	}
-	if _, text := v.post("/desk/draft/half-circle-skirt", formOf("half-circle-skirt", "make steps", nil)); !strings.Contains(text, "swing ") {
-		t.Error("the page of steps says no swing")
+	if _, text := v.post("/desk/draft/half-circle-skirt", formOf("half-circle-skirt", "make steps", nil)); !strings.Contains(text, "swing ") || !strings.Contains(text, "across, cm<") {
+		t.Error("the page of steps says no swing, or a step says not in what its lengths are")
 	}
 }
