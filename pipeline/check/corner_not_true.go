@@ -14,6 +14,10 @@ import (
 // degrees, or 1 mm at 10 mm along).
 const trueWithin = 3.0
 
+// openFrom is the corner from which an edge at a seam's end runs on in the seam's own line, as the edges of a slit do: where
+// both do, nothing crosses.
+const openFrom = 170.0
+
 // cornerNotTrue joins the pieces seam to seam and looks at the edges that cross the seam's ends: the
 // two corners must add to 180 degrees, else the edge has a peak or a dent there.
 func cornerNotTrue(d *draft) []pattern.Finding {
@@ -164,7 +168,7 @@ func sameWay(a0, a1, b0, b1 corner) bool {
 
 func (d *draft) untrue(j joined, a, b corner) (pattern.Finding, bool) {
 	sum := a.deg + b.deg
-	if math.Abs(sum-180) <= trueWithin || a.cross.Fold || b.cross.Fold || !d.runsOn(a, b) {
+	if a.deg > openFrom && b.deg > openFrom || math.Abs(sum-180) <= trueWithin || a.cross.Fold || b.cross.Fold || !d.runsOn(a, b) {
 		return pattern.Finding{}, false
 	}
 	what := "peak"

@@ -43,6 +43,9 @@ func seamLengths(d *draft) []pattern.Finding {
 				way = "shorter"
 			}
 			message += fmt.Sprintf(", and %s is to be %s %s than %s", b, d.say.length(math.Abs(j.seam.Ease)), way, a)
+			if said := j.seam.Ease - j.seam.Underlap; j.seam.Underlap > 0 && math.Abs(said) > 0.05 {
+				message += fmt.Sprintf(", %s as it says and %s for its underlap", d.say.length(said), d.say.length(j.seam.Underlap))
+			}
 		}
 		message += fmt.Sprintf(": %s is %s longer than %s can take, and %s are let pass", long, d.say.length(math.Abs(lack)), short, d.say.length(tolerance))
 		r := j.b[0]
@@ -69,18 +72,21 @@ func (j joined) mendLengths(d *draft, la, lb, fine float64) string {
 	if half, ok := j.halfForgotten(la, lb, fine); ok {
 		return "one side is half as long as the other: if both halves are sewn to it, say twice " + half
 	}
-	switch {
+	switch lap := j.seam.Underlap; {
+	case lap > 0 && math.Abs(by-lap) <= fine:
+		return "the underlap counts by itself: take the words " + d.say.length(math.Abs(j.seam.Ease-lap)) + " longer out of the seam"
 	case math.Abs(by) <= fine:
 		return "the two are of one length: draw the ease into one of them, or take it out of the seam"
 	case math.Abs(by) > easeMost*max(la, lb): // nobody means that
 		return "look at the shape of the two edges, and at the measures behind them" + gather
 	}
+	by -= j.seam.Underlap
 	a, b := seamWords(j)
 	way := "longer"
 	if by < 0 {
 		way = "shorter"
 	}
-	if j.seam.Ease*by < 0 { // longer and shorter speak of the second side
+	if (j.seam.Ease-j.seam.Underlap)*by < 0 { // longer and shorter speak of the second side
 		return fmt.Sprintf("look which side is to be longer: the words behind the comma speak of the second side, %s, which is %s %s than %s", b, d.say.length(math.Abs(by)), way, a) + gather
 	}
 	return "true the two edges to one length, or state the ease that is meant: " + d.say.length(math.Abs(by)) + " " + way + ", said of " + b + gather

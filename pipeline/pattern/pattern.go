@@ -154,6 +154,8 @@ type Seam struct {
 	Gathered bool
 	// Unnotched means that one side is a strip that bears no notches.
 	Unnotched bool
+	// Underlap is how much of Ease is an underlap, mm.
+	Underlap float64
 	// Lapped means that what the second side is longer is an underlap, and not eased in.
 	Lapped bool
 	// Corners means that the corners where the seam ends are among the pattern's.

@@ -117,3 +117,17 @@ func TestUnderlapIsToldOnce(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// A length that is stated beside an underlap comes to it: where it was the underlap that was meant, that is said.
+func TestUnderlapToldTwice(t *testing.T) {
+	e := drawText(t, strings.Replace(laps, "= band long edge", "= band long edge, 3 longer", 1))
+	for _, f := range seamFindings(e) {
+		if f.Rule == pattern.RuleSeamLengths {
+			if !strings.Contains(f.Message, "6 cm longer than twice front top, 3 cm as it says and 3 cm for its underlap") || f.Mend != "the underlap counts by itself: take the words 3 cm longer out of the seam" {
+				t.Errorf("%s; %s", f.Message, f.Mend)
+			}
+			return
+		}
+	}
+	t.Error("nothing is said of the seam")
+}

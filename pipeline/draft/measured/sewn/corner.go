@@ -37,12 +37,35 @@ func (r edgeTimes) across(end int) pattern.EdgeRef {
 	return pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.corners()[end].Cross.Name}
 }
 
+// openFrom is the corner in degrees from which an edge at a seam's end runs on in the seam's own line, as the edges of a slit
+// do: where both do, nothing crosses.
+const openFrom = 170
+
+// trueCornersOfLike is trueCorners for a piece that is sewn to another of its kind along one edge: each of its ends meets
+// itself.
+func (e *Sewing) trueCornersOfLike(s *sentence.Sentence, r edgeTimes, pointed []string) {
+	for _, c := range r.corners() {
+		if c.Cross.Fold || c.Degrees > openFrom || slices.Contains(pointed, c.Cross.Name) {
+			continue
+		}
+		what := fmt.Sprintf("the %s where %s is sewn to another of its kind", c.Cross.Name, sideWords([]edgeTimes{r}))
+		mend := fmt.Sprintf("let the edge leave the seam square (now %.1f degrees), or say pointed at and the edge if a point is meant, laid on where one lies on the other", c.Degrees)
+		across := pattern.EdgeRef{Piece: r.Piece.Name, Edge: c.Cross.Name}
+		e.later = append(e.later, func() {
+			if !e.sewnTogether([2]pattern.EdgeRef{across, across}) {
+				e.AddCorner(s, r.Piece, what, 2*c.Degrees, c.at, mend)
+			}
+		})
+	}
+}
+
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges, and by those that are sewn to one another at
 // an end: a seam goes on there, so that the other ends meet.
 func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) {
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
-		return // two alike, one on the other
+		e.trueCornersOfLike(s, a[0], pointed)
+		return
 	}
 	for _, ra := range a {
 		for k, ca := range ra.corners() {
@@ -51,6 +74,9 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 			}
 			for _, rb := range b {
 				for m, cb := range rb.corners() {
+					if ca.Degrees > openFrom && cb.Degrees > openFrom {
+						continue
+					}
 					if ca.Cross.Kind() != cb.Cross.Kind() || cb.Cross.Fold || inRow(b, rb, cb.Cross) || slices.Contains(pointed, cb.Cross.Name) {
 						continue
 					}

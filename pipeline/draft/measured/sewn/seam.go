@@ -169,6 +169,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		case ease != nil:
 			by += less * ease()
 		}
+		seam.Underlap = (lapB - lapA) * e.UnitMM
 		seam.Lapped = lap.beside != "" || lapA != lapB
 		if within != nil {
 			seam.Tolerance = within() * e.UnitMM

@@ -82,6 +82,15 @@ func (p *Parser) notGiven(i int) {
 		said := u.Name() + " " + w[0]
 		p.Cursor.Fail(u.From, sentence.Quote(said)+" is not given", "take the measure and give it, or say under numbers what it comes of")
 	}
+	known := p.Scope.Names(NumberKind)
+	if len(w) == 0 || !p.Scope.Context.MayCompare(len(known)) {
+		return
+	}
+	for _, name := range known { // "neck widht", where "neck" is one and "neck width" is another
+		if said := u.Name() + " " + w[0]; strings.HasPrefix(name, u.Name()+" ") && sentence.OneSlip(said, name) {
+			p.Cursor.Fail(u.From, sentence.Quote(said)+" is no "+wordFor(NumberKind)+" known here", "did you mean "+sentence.Quote(name)+"?")
+		}
+	}
 }
 
 // Fail refuses the sentence at rune i.
