@@ -88,7 +88,7 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	}
 	worst := func(line int) bool {
 		return slices.ContainsFunc(findings, func(fd pattern.Finding) bool {
-			return fd.Line == line && (fd.Severity == pattern.Error || fd.Severity == pattern.Warning)
+			return fd.Line == line && fd.Rule != pattern.RuleCornerNotTrue && !strings.HasPrefix(fd.Rule, "notch-") && (fd.Severity == pattern.Error || fd.Severity == pattern.Warning)
 		})
 	}
 	for i, t := range seams {
@@ -150,6 +150,17 @@ func short(f *figures.Figures, v float64) string {
 	return strconv.FormatFloat(v, 'f', 0, 64)
 }
 
+// asShort is a length as short says it: what is worked out of two that are shown agrees with them.
+func asShort(f *figures.Figures, v float64) float64 {
+	switch f.Unit {
+	case "in":
+		return math.Round(v*16) / 16
+	case "cm":
+		return math.Round(v*10) / 10
+	}
+	return math.Round(v)
+}
+
 func stateOf(ok bool) string {
 	if ok {
 		return kept
@@ -177,7 +188,7 @@ func seamWords(f *figures.Figures, s figures.SeamFigures) string {
 	case s.Ease < 0:
 		words += ", " + s.Second + " meant to be " + f.Say(-s.Ease) + " shorter"
 	case short(f, s.A) != short(f, s.B):
-		words += ", " + short(f, math.Abs(s.A-s.B)) + " apart"
+		words += ", " + short(f, math.Abs(asShort(f, s.A)-asShort(f, s.B))) + " apart"
 	}
 	return words
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/pattern"
 )
 
 // What is gathered is told as gathers: nobody means the band to be shorter.
@@ -12,5 +13,25 @@ func TestGatheredSeamInWords(t *testing.T) {
 	got := seamWords(&figures.Figures{Unit: "cm"}, figures.SeamFigures{Seam: "top = band", A: 120, B: 63, Ease: -57, Gathers: 2, Underlap: 3})
 	if !strings.Contains(got, "gathered 2.00 to 1") || strings.Contains(got, "shorter") {
 		t.Error(got)
+	}
+}
+
+// A difference that is told agrees with the lengths that are told, and a corner's fault leaves the seam as it is.
+func TestDifferenceAsShown(t *testing.T) {
+	for _, c := range []struct {
+		unit string
+		a, b float64
+		want string
+	}{{"cm", 15.351, 15.349, "15.4 and 15.3, 0.1 apart"}, {"cm", 12.849, 12.551, "12.8 and 12.6, 0.2 apart"}, {"in", 8, 7.9532, "8 and 7 15/16, 1/16 apart"}, {"cm", 21.04, 20.96, "21.0 and 21.0"}} {
+		if got := seamWords(&figures.Figures{Unit: c.unit}, figures.SeamFigures{Seam: "a = b", A: c.a, B: c.b}); got != "a = b: "+c.want {
+			t.Errorf("%s, want %s", got, c.want)
+		}
+	}
+	const text = "sewn:\n  - a = b\n"
+	f := &figures.Figures{Unit: "cm", Seams: []figures.SeamFigures{{Seam: "a = b", A: 21, B: 21}}}
+	for rule, want := range map[string]string{pattern.RuleCornerNotTrue: kept, pattern.RuleSeamLengths: differs} {
+		if got := checksOf(text, f, nil, []pattern.Finding{{Rule: rule, Severity: pattern.Warning, Line: 2}}); got[0].State != want {
+			t.Errorf("%s: the seam %s", rule, got[0].State)
+		}
 	}
 }

@@ -123,7 +123,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	}
 	out.Clear = clearWords(out.Checks)
 	if len(in.Measures) > 0 {
-		out.Faults = append(out.Faults, inchesIn(in.Measures, d.personsUnit(in))...)
+		out.Faults = append(out.Faults, oddFractions(in.Measures, d.personsUnit(in))...)
 	}
 	numbers := picture.Numbered(w.Findings)
 	for i, f := range w.Findings {
@@ -139,6 +139,9 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		text, mends, measure = w.own.plainly(d.plainPaths(text), mends)
 		if f.Hold && f.Rule == pattern.RuleMeasureUnlikely {
 			mends += "; if it is right, nothing is to be done here"
+		}
+		if other := mend.OtherStarter(in.Text); other != "" && f.Rule == pattern.RuleNotForBody {
+			mends += "; where they are right, the starter " + other + " is for them: it stands on the page Drafting"
 		}
 		said := fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mends, offered, ""}
 		if measure != "" {

@@ -96,3 +96,12 @@ func TestKindOfTheDraft(t *testing.T) {
 		t.Errorf("the box of the kind: %d, the first measure %d", kind, first)
 	}
 }
+
+// TestOtherStarter: where a starter is not for a body whose measures are right, the one that is for it is named.
+func TestOtherStarter(t *testing.T) {
+	v := visit(t)
+	d := v.desk.draw(t.Context(), measuresOfA("trousers-without-darts", map[string]string{"waist": "70", "hip": "100"}))
+	if len(d.Faults) == 0 || !strings.Contains(d.Faults[0].Mend, "the starter trousers is for them") {
+		t.Errorf("%+v", d.Faults)
+	}
+}

@@ -13,7 +13,7 @@ import (
 
 // TestLengthMeant: what a person writes for a length at the first try, and the length as the language has it.
 func TestLengthMeant(t *testing.T) {
-	for said, want := range map[string]string{"92,5": "92.5", "1,5": "1.5", "92 cms": "92 cm", "34 inches": "34 in", `34 3/16"`: "34 3/16 in", "8o": "80", "12 centimetres": "12 cm", "6mms": "6 mm",
+	for said, want := range map[string]string{"92,5": "92.5", "1,5": "1.5", "92 cms": "92 cm", "34 inches": "34 in", `34 3/16"`: "34 3/16 in", "8o": "80", "12 centimetres": "12 cm", "6mms": "6 mm", "14 1/4 in.": "14 1/4 in", "36 cm.": "36 cm", "14 9/8 in": "15 1/8 in", "34/16": "",
 		"92": "", "34 3/16 in": "", "92 kg": "", "abc": "", "": "", "1,000,000": "", "92, from the side": "", "92.5.1": ""} {
 		if got := mend.Length(said); got != want {
 			t.Errorf("%q: %q, want %q", said, got, want)

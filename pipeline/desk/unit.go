@@ -71,15 +71,18 @@ func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '
 // fractionAlone is a number as a tape of inches has it, without its unit.
 var fractionAlone = regexp.MustCompile(`^\s*(?:\d+ +)?\d+/\d+\s*(?:,|$)|^\s*\d*[¼½¾⅛⅜⅝⅞]\s*(?:,|$)`)
 
-// inchesIn warns of measures that are taken in cm or mm and written as a tape of inches has them, without a unit.
-func inchesIn(measures map[string]string, unit string) (out []fault) {
-	if unit == "in" {
-		return nil
-	}
+// oddFractions warns of measures that are taken in cm or mm and written as a tape of inches has them, without a unit, and of
+// fractions that are 1 or more.
+func oddFractions(measures map[string]string, unit string) (out []fault) {
 	for _, name := range slices.SortedFunc(maps.Keys(measures), tape.Compare) {
 		v := measures[name]
 		mm, err := pattern.ParseLengthIn(cardtext.Number(v), unitMM[unit])
-		if err != nil || !fractionAlone.MatchString(v) {
+		if meant := mend.Length(cardtext.Number(v)); err == nil && meant != "" {
+			out = append(out, fault{Severity: string(pattern.Warning), Measure: name, Offer: &mend.Offer{Was: v, Word: strings.Replace(v, cardtext.Number(v), meant, 1)},
+				Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and nobody reads a tape so", name, cardtext.Number(v), sayIn(mm, unit), unit), Mend: "look at the tape once more; else write " + meant})
+			continue
+		}
+		if err != nil || unit == "in" || !fractionAlone.MatchString(v) {
 			continue
 		}
 		number, where, told := strings.Cut(strings.TrimSpace(v), ",")

@@ -2,6 +2,7 @@ package mend
 
 import (
 	"regexp"
+	"strconv"
 	"strings"
 )
 
@@ -9,12 +10,13 @@ var (
 	// lengthWritten is a length as a measure or a fitting has it.
 	lengthWritten = regexp.MustCompile(`^(?:\d+(?:\.\d+)?|\.\d+|\d+ \d+/\d+|\d+/\d+)(?: ?(?:mm|cm|in))?$`)
 	decimalComma  = regexp.MustCompile(`^(\d+),(\d{1,3})\b`)
-	unitSpelt     = regexp.MustCompile(`(?i) ?(cms|centimetres?|centimeters?|mms|millimetres?|millimeters?|inch(?:es)?|ins|["\x{201d}\x{2033}])\.?$`)
+	unitSpelt     = regexp.MustCompile(`(?i) ?(cms|centimetres?|centimeters?|mms|millimetres?|millimeters?|inch(?:es)?|ins|(?:in|cm|mm)\.|["\x{201d}\x{2033}])\.?$`)
+	improper      = regexp.MustCompile(`^(\d+) (\d+)/(\d+)( ?(?:mm|cm|in))?$`)
 	letterO       = regexp.MustCompile(`(\d)[oO]|[oO](\d)`)
 )
 
 // Length is the length that is most likely meant by a text that is none: "92,5" for 92.5, "92 cms" for 92 cm, "8o" for
-// 80. "" where nothing is known, and of what is a length already.
+// 80, "14 9/8 in" for 15 1/8 in. "" where nothing is known, and of what is a length already.
 func Length(said string) string {
 	said = strings.Join(strings.Fields(said), " ")
 	out := decimalComma.ReplaceAllString(said, "$1.$2")
@@ -27,9 +29,29 @@ func Length(said string) string {
 		}
 		return " in"
 	})
+	out = properly(out)
 	out = letterO.ReplaceAllString(out, "${1}0${2}")
 	if out == said || !lengthWritten.MatchString(out) {
 		return ""
 	}
 	return out
+}
+
+// properly writes a fraction that is 1 or more as the next whole numbers and the rest.
+func properly(said string) string {
+	m := improper.FindStringSubmatch(said)
+	if m == nil {
+		return said
+	}
+	whole, _ := strconv.Atoi(m[1]) // digits
+	top, errTop := strconv.Atoi(m[2])
+	bottom, errBottom := strconv.Atoi(m[3])
+	if errTop != nil || errBottom != nil || bottom == 0 || top < bottom {
+		return said
+	}
+	out := strconv.Itoa(whole + top/bottom)
+	if rest := top % bottom; rest > 0 {
+		out += " " + strconv.Itoa(rest) + "/" + strconv.Itoa(bottom)
+	}
+	return out + m[4]
 }

@@ -89,6 +89,17 @@ func Missing(text string, f pattern.Finding) string {
 	return found
 }
 
+// otherDraft finds in a draft's first lines which starter is drawn for the bodies that it is not drawn for.
+var otherDraft = regexp.MustCompile(`(?s)^#[^:]*?\bfor others\b[^:]*? there is ([a-z-]+)\.yaml`)
+
+// OtherStarter is the starter for bodies for which a draft does not hold, as its first lines say; "" for none.
+func OtherStarter(text string) string {
+	if m := otherDraft.FindStringSubmatch(text); m != nil && slices.Contains(samples.Starters(), m[1]) {
+		return m[1]
+	}
+	return ""
+}
+
 // WithoutComment is a line as far as YAML reads it.
 func WithoutComment(line string) string {
 	if strings.HasPrefix(strings.TrimSpace(line), "#") {
