@@ -10,7 +10,6 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
-	"tracewheel/devices/pretend"
 	"tracewheel/geom"
 )
 
@@ -45,8 +44,8 @@ func TestEstimatesAreTrue(t *testing.T) {
 
 func gantryTakes(w *Work) float64 {
 	g := w.Profile.Gantry
-	s := pretend.Stepper{Acceleration: g.Acceleration, Rapid: g.FeedTravel / 60, Kick: g.Acceleration * kickSeconds}
-	return s.Seconds(gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves)
+	s := stepper{Acceleration: g.Acceleration, Rapid: g.FeedTravel / 60, Kick: g.Acceleration * kickSeconds}
+	return s.seconds(gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves)
 }
 
 // plotterTakes adds to the ways of the pen what lifting, changing it and feeding paper take.
@@ -60,7 +59,7 @@ func plotterTakes(t *testing.T, w *Work) float64 {
 	}
 	const paperSeconds, penSeconds = 5, 3 // common practice
 	p := w.Profile.Pen
-	s := pretend.Stepper{Acceleration: p.Acceleration, Rapid: p.TravelSpeed, Kick: p.Acceleration * kickSeconds}
+	s := stepper{Acceleration: p.Acceleration, Rapid: p.TravelSpeed, Kick: p.Acceleration * kickSeconds}
 	var took float64
 	at, pen, page := orb.Point{}, 0, 0
 	for _, tr := range d.Traces {
@@ -71,7 +70,7 @@ func plotterTakes(t *testing.T, w *Work) float64 {
 			took, pen = took+penSeconds, tr.Pen
 		}
 		moves, end := along(tr.Path, p.Speed)
-		took += s.Seconds([]devices.Move{{Rapid: true, From: at, To: tr.Path.Points[0]}}) + p.LiftSeconds + s.Seconds(moves)
+		took += s.seconds([]devices.Move{{Rapid: true, From: at, To: tr.Path.Points[0]}}) + p.LiftSeconds + s.seconds(moves)
 		at = end
 	}
 	return took

@@ -1,4 +1,4 @@
-package pretend
+package making
 
 import (
 	"cmp"
@@ -10,10 +10,10 @@ import (
 	"tracewheel/geom"
 )
 
-// Stepper is how a pretend machine moves: in small steps of time, from rest to rest, as fast as its
+// stepper is how a pretend machine moves: in small steps of time, from rest to rest, as fast as its
 // drives let it. It shares nothing with the estimates that are held against it: it reads moves as a
 // reader of the bytes found them, and looks ahead only as far as it needs to brake.
-type Stepper struct {
+type stepper struct {
 	// Acceleration is mm/s2, Rapid the speed of rapids in mm/s.
 	Acceleration, Rapid float64
 	// Kick is the change of velocity in mm/s that the drives take at once, at a bend.
@@ -22,8 +22,8 @@ type Stepper struct {
 	Step float64
 }
 
-// Seconds is how long the moves take, one run into the next without stops between.
-func (s Stepper) Seconds(moves []devices.Move) float64 {
+// seconds is how long the moves take, one run into the next without stops between.
+func (s stepper) seconds(moves []devices.Move) float64 {
 	dt := cmp.Or(s.Step, 0.0005)
 	var at []devices.Move
 	for _, m := range moves {
@@ -46,7 +46,7 @@ func (s Stepper) Seconds(moves []devices.Move) float64 {
 }
 
 // allowed is the highest speed at which everything ahead can still be met, done mm along the first.
-func (s Stepper) allowed(ahead []devices.Move, done float64) float64 {
+func (s stepper) allowed(ahead []devices.Move, done float64) float64 {
 	v := s.top(ahead[0])
 	way := -done
 	for i, m := range ahead {
@@ -65,7 +65,7 @@ func (s Stepper) allowed(ahead []devices.Move, done float64) float64 {
 
 // top is the speed of a move: what was asked for, and on a circle what pulls outwards no harder than
 // the drives can.
-func (s Stepper) top(m devices.Move) float64 {
+func (s stepper) top(m devices.Move) float64 {
 	v := m.Feed / 60
 	if m.Rapid {
 		v = s.Rapid
@@ -77,7 +77,7 @@ func (s Stepper) top(m devices.Move) float64 {
 }
 
 // bend is the speed at which the change of direction between two moves is no more than a kick.
-func (s Stepper) bend(a, b devices.Move) float64 {
+func (s stepper) bend(a, b devices.Move) float64 {
 	_, out := directions(a)
 	in, _ := directions(b)
 	dot := out[0]*in[0] + out[1]*in[1] + out[2]*in[2]
