@@ -186,13 +186,13 @@ func TestInches(t *testing.T) {
 	if got := w.length(10); got != "25/64 in" {
 		t.Error(got)
 	}
-	if got := w.place(orb.Point{25.4, -0.01}); got != "(1.00, 0.00) in" {
+	if got := w.places.Say(orb.Point{25.4, -0.01}); got != "(1.00, 0.00) in" {
 		t.Error(got)
 	}
-	if got := (words{}).place(orb.Point{1.25, -0.01}); got != "(1.3, 0)" {
+	if got := (words{}).places.Say(orb.Point{1.25, -0.01}); got != "(1.3, 0)" {
 		t.Error(got)
 	}
-	if got := newWords(&pattern.Pattern{PageHeight: 297}, "mm").place(orb.Point{10, 296}); got != "(10, 1)" {
+	if got := newWords(&pattern.Pattern{PageHeight: 297}, "mm").places.Say(orb.Point{10, 296}); got != "(10, 1)" {
 		t.Errorf("a place one mm below the upper edge of a page is told as %s", got)
 	}
 }

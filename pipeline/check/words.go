@@ -1,8 +1,6 @@
 package check
 
 import (
-	"github.com/paulmach/orb"
-
 	"tracewheel/pipeline/pattern"
 )
 
@@ -16,6 +14,3 @@ func (w words) length(mm float64) string { return pattern.Length(mm, w.places.Un
 
 // number says a length that another one follows, which then brings the unit.
 func (w words) number(mm float64) string { return pattern.SayLength(mm, w.places.Unit) }
-
-// place says where.
-func (w words) place(p orb.Point) string { return w.places.Say(p) }

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -20,7 +22,7 @@ func TestPlaces(t *testing.T) {
 		return string([]rune(lines[a.Line-1])[a.Column-1 : b.Column-1])
 	}
 	found, uses := map[string]tree.Place{}, 0
-	for _, p := range Places([]byte(text), "x.yaml", Options{}) {
+	for _, p := range placesOf([]byte(text), "x.yaml", Options{}) {
 		found[strings.TrimSpace(p.Drawing+" "+p.Name)] = p
 		if got := string([]rune(lines[p.Line-1])[p.Column-1:]); !strings.HasPrefix(got, p.Name) && p.Kind != tree.NumberKind {
 			t.Errorf("%s %s stands at %d:%d, where the file has %q", p.Drawing, p.Name, p.Line, p.Column, got)
@@ -49,8 +51,21 @@ func TestPlaces(t *testing.T) {
 
 	// A draft that cannot be read whole tells where the rest of it stands.
 	broken := strings.Replace(text, "plumb through A", "plumb throgh A", 1)
-	places := Places([]byte(broken), "x.yaml", Options{})
+	places := placesOf([]byte(broken), "x.yaml", Options{})
 	if len(places) != len(found) {
 		t.Errorf("%d places of a draft with a slip, %d without", len(places), len(found))
 	}
+}
+
+// placesOf says where a draft tells its numbers, points and edges, also of one that cannot be drawn; nil
+// where it is no YAML.
+func placesOf(data []byte, name string, opt Options) []tree.Place {
+	doc, err := parse(data, name)
+	if err != nil {
+		return nil
+	}
+	e := drafting.NewDraft(doc)
+	pieces.NewGarment(e)
+	e.Build(opt)
+	return e.Places()
 }

@@ -68,19 +68,6 @@ func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (s *sewn.S
 	return g, nil
 }
 
-// Places says where a draft tells its numbers, points and edges, also of one that cannot be drawn; nil
-// where it is no YAML.
-func Places(data []byte, name string, opt Options) []tree.Place {
-	doc, err := parse(data, name)
-	if err != nil {
-		return nil
-	}
-	e := drafting.NewDraft(doc)
-	pieces.NewGarment(e)
-	e.Build(opt)
-	return e.Places()
-}
-
 // Whole writes a draft with what it takes from blocks as one file that takes from none.
 func Whole(data []byte, name string, opt Options) ([]byte, error) {
 	doc, err := parse(data, name)
