@@ -31,58 +31,34 @@ func newReader(opt ReadOptions) *reader {
 	return &reader{opt: opt, pos: opt.Start, motion: motionNone, plane: 170, scale: 1}
 }
 
-// gGroup names the modal group of a G code times ten; ok is false for one that is not read.
-func gGroup(code int) (group string, ok bool) {
-	switch code {
-	case 0, 10, 20, 30, 800:
-		return "motion", true
-	case 40, 280, 530:
-		return "once", true
-	case 170, 180, 190:
-		return "plane", true
-	case 900, 910:
-		return "distance", true
-	case 901, 911:
-		return "arc distance", true
-	case 930, 940:
-		return "feed mode", true
-	case 200, 210:
-		return "units", true
-	case 540, 550, 560, 570, 580, 590, 591, 592, 593:
-		return "work offset", true
-	case 610, 611, 640:
-		return "path", true
-	case 400:
-		return "compensation", true
-	case 490:
-		return "tool length", true
-	case 980, 990:
-		return "retract", true
-	}
-	return "", false
-}
+// gGroups names the modal group of a G code times ten that is read.
+var gGroups = byCode(map[string][]int{
+	"motion": {0, 10, 20, 30, 800}, "once": {40, 280, 530}, "plane": {170, 180, 190}, "distance": {900, 910},
+	"arc distance": {901, 911}, "feed mode": {930, 940}, "units": {200, 210}, "path": {610, 611, 640},
+	"work offset":  {540, 550, 560, 570, 580, 590, 591, 592, 593},
+	"compensation": {400}, "tool length": {490}, "retract": {980, 990},
+})
 
-func mGroup(code int) (group string, ok bool) {
-	switch code {
-	case 0, 1, 2, 30, 60:
-		return "stop", true
-	case 6:
-		return "tool change", true
-	case 3, 4, 5:
-		return "spindle", true
-	case 7, 8, 9:
-		return "", true // mist and flood may stand together
-	case 48, 49:
-		return "override", true
+// mGroups names that of an M code; mist and flood may stand together.
+var mGroups = byCode(map[string][]int{
+	"stop": {0, 1, 2, 30, 60}, "tool change": {6}, "spindle": {3, 4, 5}, "": {7, 8, 9}, "override": {48, 49},
+})
+
+func byCode(groups map[string][]int) map[int]string {
+	of := map[int]string{}
+	for group, codes := range groups {
+		for _, c := range codes {
+			of[c] = group
+		}
 	}
-	return "", false
+	return of
 }
 
 // groups sorts the codes of a line and refuses two of one modal group.
 func (r *reader) groups(b *block) {
 	b.motion, b.once = motionNone, motionNone
 	for _, c := range b.g {
-		group, ok := gGroup(c)
+		group, ok := gGroups[c]
 		if !ok {
 			r.fault(UnknownCode, "G%g is not read", float64(c)/10)
 			continue
@@ -97,7 +73,7 @@ func (r *reader) groups(b *block) {
 		r.fault(ModalConflict, "more than four M codes")
 	}
 	for _, c := range b.m {
-		group, ok := mGroup(c)
+		group, ok := mGroups[c]
 		if !ok {
 			r.fault(UnknownCode, "M%d is not read", c)
 		}

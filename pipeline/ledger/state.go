@@ -1,6 +1,9 @@
 package ledger
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // State is a job's state, by the names of RFC 8011 section 5.3.7 ("job-state").
 type State string
@@ -51,23 +54,11 @@ func (s State) Known() bool {
 // Ended tells whether nothing more happens to a job.
 func (s State) Ended() bool { return s == Canceled || s == Aborted || s == Completed }
 
-// Plain is what people read.
-func (s State) Plain() string {
-	switch s {
-	case Pending:
-		return "waiting"
-	case Held:
-		return "waiting for release"
-	case Processing:
-		return "running"
-	case Stopped:
-		return "stopped, needs you"
-	case Canceled:
-		return "canceled"
-	case Aborted:
-		return "refused"
-	case Completed:
-		return "done"
-	}
-	return string(s)
+// plain are the words for people.
+var plain = map[State]string{
+	Pending: "waiting", Held: "waiting for release", Processing: "running", Stopped: "stopped, needs you",
+	Canceled: "canceled", Aborted: "refused", Completed: "done",
 }
+
+// Plain is what people read.
+func (s State) Plain() string { return cmp.Or(plain[s], string(s)) }

@@ -106,46 +106,28 @@ func NotchKind(name string) pattern.NotchKind {
 	return ""
 }
 
+// layers are the roles of the numbered layers of the standard.
+// Source: public transcriptions of the layer list of ASTM D6673.
+var layers = map[int]struct {
+	role  pattern.Role
+	notch pattern.NotchKind
+}{
+	1: {role: pattern.RoleCut}, 2: {role: pattern.RoleIgnore}, 3: {role: pattern.RoleIgnore}, 5: {role: pattern.RoleIgnore},
+	6: {role: pattern.RoleFold}, 7: {role: pattern.RoleGrain}, 8: {role: pattern.RoleMark}, 9: {role: pattern.RoleStripe},
+	10: {role: pattern.RolePlaid}, 11: {role: pattern.RoleCutout}, 13: {role: pattern.RoleDrill}, 14: {role: pattern.RoleSew},
+	15: {role: pattern.RoleText},
+	4:  {pattern.RoleNotch, pattern.NotchNick}, 80: {pattern.RoleNotch, pattern.NotchT}, 81: {pattern.RoleNotch, pattern.NotchCastle},
+	82: {pattern.RoleNotch, pattern.NotchCheck}, 83: {pattern.RoleNotch, pattern.NotchU},
+	84: {role: pattern.RoleQuality}, 85: {role: pattern.RoleQuality}, 86: {role: pattern.RoleQuality}, 87: {role: pattern.RoleQuality},
+}
+
 // Layer is the role of a numbered layer of the standard; the notch kind is set for the notch layers
 // only. Layer 4 holds slits and V notches, told apart by their width: it gives a nick. Layers that
 // only check or steer the drafting (2, 3, 5) give RoleIgnore, an unknown number RoleNone.
-// Source: public transcriptions of the layer list of ASTM D6673.
 func Layer(n int) (pattern.Role, pattern.NotchKind) {
-	switch n {
-	case 1:
-		return pattern.RoleCut, ""
-	case 2, 3, 5:
-		return pattern.RoleIgnore, ""
-	case 4:
-		return pattern.RoleNotch, pattern.NotchNick
-	case 6:
-		return pattern.RoleFold, ""
-	case 7:
-		return pattern.RoleGrain, ""
-	case 8:
-		return pattern.RoleMark, ""
-	case 9:
-		return pattern.RoleStripe, ""
-	case 10:
-		return pattern.RolePlaid, ""
-	case 11:
-		return pattern.RoleCutout, ""
-	case 13:
-		return pattern.RoleDrill, ""
-	case 14:
-		return pattern.RoleSew, ""
-	case 15:
-		return pattern.RoleText, ""
-	case 80:
-		return pattern.RoleNotch, pattern.NotchT
-	case 81:
-		return pattern.RoleNotch, pattern.NotchCastle
-	case 82:
-		return pattern.RoleNotch, pattern.NotchCheck
-	case 83:
-		return pattern.RoleNotch, pattern.NotchU
-	case 84, 85, 86, 87:
-		return pattern.RoleQuality, ""
+	l, ok := layers[n]
+	if !ok {
+		return pattern.RoleNone, ""
 	}
-	return pattern.RoleNone, ""
+	return l.role, l.notch
 }
