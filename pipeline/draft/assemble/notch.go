@@ -49,14 +49,7 @@ func (j *job) notches() {
 
 // notchShapes joins the notch lines that share an end.
 func notchShapes(lines []Item) []Item {
-	byGroup := map[string][]Item{}
-	var order []string
-	for _, it := range lines {
-		if _, ok := byGroup[it.Group]; !ok {
-			order = append(order, it.Group)
-		}
-		byGroup[it.Group] = append(byGroup[it.Group], it)
-	}
+	order, byGroup := grouped(lines, func(it Item) string { return it.Group })
 	var out []Item
 	for _, g := range order {
 		var strands []strand
@@ -230,12 +223,13 @@ func (b *builder) lineNotch(a, z orb.Point) pattern.Notch {
 	d := geom.Sub(z, a)
 	n := pattern.Notch{At: a, Kind: pattern.NotchNick, Depth: geom.Norm(d)}
 	if n.Depth > geom.Tiny {
-		n.AngleDeg, n.AngleSaid = degrees(d), true
+		n.AngleDeg, n.AngleSaid = Degrees(d), true
 	}
 	return n
 }
 
-func degrees(d orb.Point) float64 {
+// Degrees is the direction of a vector in degrees, from 0 to 360.
+func Degrees(d orb.Point) float64 {
 	deg := math.Atan2(d[1], d[0]) * 180 / math.Pi
 	if deg < 0 {
 		deg += 360
@@ -261,7 +255,7 @@ func (b *builder) mouthNotch(a, z orb.Point, inner []orb.Point) pattern.Notch {
 		}
 	}
 	n.Depth = deep
-	n.AngleDeg = degrees(geom.Mul(geom.Left(u), side))
+	n.AngleDeg = Degrees(geom.Mul(geom.Left(u), side))
 	switch len(inner) {
 	case 1:
 		n.Kind = pattern.NotchV

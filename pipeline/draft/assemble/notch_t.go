@@ -60,7 +60,7 @@ func (j *job) stemOf(shapes []Item, ends map[orb.Point][]int, used []bool, bar i
 					continue
 				}
 				return i, pattern.Notch{At: foot, Kind: pattern.NotchT, Depth: geom.Norm(d), Width: wide,
-					AngleDeg: degrees(d), AngleSaid: true}, true
+					AngleDeg: Degrees(d), AngleSaid: true}, true
 			}
 		}
 	}

@@ -222,14 +222,7 @@ func (j *job) openInside(b *builder, s strand, gap float64) {
 // linkWide brings together the parts of outlines that have more than one gap too wide to bridge, so
 // that they are one piece with its faults and not several. The widest gap stays open.
 func (j *job) linkWide(open []strand) []strand {
-	byGroup := map[string][]strand{}
-	var order []string
-	for _, s := range open {
-		if _, ok := byGroup[s.group]; !ok {
-			order = append(order, s.group)
-		}
-		byGroup[s.group] = append(byGroup[s.group], s)
-	}
+	order, byGroup := grouped(open, func(s strand) string { return s.group })
 	var out []strand
 	for _, g := range order {
 		if len(byGroup[g]) > maxLink {
@@ -239,6 +232,18 @@ func (j *job) linkWide(open []strand) []strand {
 		out = append(out, j.linkGroup(byGroup[g])...)
 	}
 	return out
+}
+
+// grouped sorts values by their group, and gives the groups in the order in which they are met.
+func grouped[T any](all []T, of func(T) string) (order []string, byGroup map[string][]T) {
+	byGroup = map[string][]T{}
+	for _, v := range all {
+		if _, ok := byGroup[of(v)]; !ok {
+			order = append(order, of(v))
+		}
+		byGroup[of(v)] = append(byGroup[of(v)], v)
+	}
+	return order, byGroup
 }
 
 // maxLink bounds the parts among which the nearest ends are looked for again and again.

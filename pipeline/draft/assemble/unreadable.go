@@ -29,3 +29,12 @@ func (e *Unreadable) Error() string {
 	}
 	return e.Text
 }
+
+// Clip shortens a name out of a file to what a message has room for.
+func Clip(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "..."
+	}
+	return s
+}

@@ -57,7 +57,7 @@ func (r *reader) draw(e entity, vertices []entity, l *layerInfo, c *context) {
 		r.drawPoint(e, l, c)
 	default:
 		if l.role.Shapes() && !passedOver[e.kind] {
-			r.tell(pattern.RuleUnreadable, e, "draw it with lines, arcs, polylines or splines", "entities of this kind are not read, and it lies on layer %q", clip(l.name))
+			r.tell(pattern.RuleUnreadable, e, "draw it with lines, arcs, polylines or splines", "entities of this kind are not read, and it lies on layer %q", assemble.Clip(l.name))
 			return
 		}
 		r.leave(kindName(e.kind), "entities of this kind are not read", "draw it with lines, arcs, polylines or splines, if it belongs to a piece", e, "layer "+l.name)
@@ -216,7 +216,7 @@ func (r *reader) drawNotch(v *values, at orb.Point, l *layerInfo, c *context) {
 		long = math.Sqrt(math.Abs(c.m.Det()))
 		across = long
 	} else {
-		n.AngleDeg = degreesOf(c.m.Vector(dir))
+		n.AngleDeg = assemble.Degrees(c.m.Vector(dir))
 	}
 	n.Depth, n.Width = depth*long, width*across
 	if n.Kind == pattern.NotchNick && n.Width > 0 { // slit and V share a layer
@@ -234,5 +234,5 @@ func kindName(kind string) string {
 	if kind == "" {
 		return "entity without a name"
 	}
-	return fmt.Sprintf("%s entity", clip(kind))
+	return fmt.Sprintf("%s entity", assemble.Clip(kind))
 }

@@ -25,7 +25,7 @@ func (r *reader) measure(list []entity, stack []*block) size {
 			continue
 		}
 		if slices.Contains(stack, b) {
-			r.stop(r.errorAt(assemble.Malformed, e.at, "the block %q is inserted in itself", clip(b.name)))
+			r.stop(r.errorAt(assemble.Malformed, e.at, "the block %q is inserted in itself", assemble.Clip(b.name)))
 			return total
 		}
 		inner, known := r.sizes[b]
@@ -143,11 +143,11 @@ func (r *reader) insert(e entity, l *layerInfo, c *context) {
 		return
 	}
 	if !flat {
-		r.tell(pattern.RuleUnreadable, e, "draw the block flat, in the plane of the drawing", "the block %q is inserted aslant", clip(b.name))
+		r.tell(pattern.RuleUnreadable, e, "draw the block flat, in the plane of the drawing", "the block %q is inserted aslant", assemble.Clip(b.name))
 		return
 	}
 	if sx == 0 || sy == 0 || math.Abs(sx*sy) < 1e-12 {
-		r.tell(pattern.RuleUnreadable, e, "give the insert a scale", "the block %q is inserted at scale 0", clip(b.name))
+		r.tell(pattern.RuleUnreadable, e, "give the insert a scale", "the block %q is inserted at scale 0", assemble.Clip(b.name))
 		return
 	}
 	if r.clips.hides(e.at) {
@@ -189,7 +189,7 @@ func (r *reader) tellMissing(e entity) {
 	name := r.blockName(e)
 	if r.once("missing " + layerKey(name)) {
 		r.tell(pattern.RuleUnreadable, e, "save the draft once more with all its blocks, or take the insert out",
-			"the block %q is inserted but is not in the file", clip(name))
+			"the block %q is inserted but is not in the file", assemble.Clip(name))
 	}
 }
 
@@ -204,7 +204,7 @@ func (r *reader) neverInserted() {
 			continue
 		}
 		f := pattern.NewFinding(pattern.RuleLeftOut,
-			fmt.Sprintf("the block %q looks like a piece but is never inserted, so that it is not cut", clip(b.name)),
+			fmt.Sprintf("the block %q looks like a piece but is never inserted, so that it is not cut", assemble.Clip(b.name)),
 			"insert the block in the drawing, if the piece is wanted")
 		f.Severity, f.Line = pattern.Warning, r.line(b.at)
 		r.findings = append(r.findings, f)

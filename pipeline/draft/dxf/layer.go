@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/draft/roles"
 	"tracewheel/pipeline/pattern"
 )
@@ -39,7 +40,7 @@ func (r *reader) layerNamed(raw []byte) *layerInfo {
 		}
 		if conflict {
 			f := pattern.NewFinding(pattern.RuleLeftOut,
-				fmt.Sprintf("the name of layer %q has words for two roles, so its lines count as neither", clip(l.name)),
+				fmt.Sprintf("the name of layer %q has words for two roles, so its lines count as neither", assemble.Clip(l.name)),
 				"give each role a layer of its own")
 			f.Severity = pattern.Warning
 			r.findings = append(r.findings, f)
@@ -125,7 +126,7 @@ func (r *reader) unused(e entity, l *layerInfo) bool {
 		r.leave("grade reference line", "it serves grading only", "no action needed", e, "layer 5")
 		return true
 	case r.interchange && l.role == pattern.RoleNone:
-		r.leave(fmt.Sprintf("entity on layer %q", clip(l.name)), "the interchange standard gives that layer no meaning for cutting",
+		r.leave(fmt.Sprintf("entity on layer %q", assemble.Clip(l.name)), "the interchange standard gives that layer no meaning for cutting",
 			"put it on the layer of its role, if it belongs to the piece", e, e.kind)
 		return true
 	}

@@ -90,7 +90,7 @@ func (r *reader) leave(kind, why, mend string, e entity, note string) {
 	}
 	where := r.place(e.at)
 	if note != "" {
-		where += ", " + clip(note)
+		where += ", " + assemble.Clip(note)
 	}
 	r.left = append(r.left, leftOut{kind, why, mend, where, 1, r.line(e.at), pattern.Note})
 }
@@ -175,7 +175,7 @@ func (r *reader) emit(it assemble.Item, e entity, l *layerInfo, c *context) {
 		it.Group = c.group.key
 	}
 	it.Line = r.line(e.at)
-	it.Where = fmt.Sprintf("%s, %s on layer %q", r.place(e.at), e.kind, clip(l.name))
+	it.Where = fmt.Sprintf("%s, %s on layer %q", r.place(e.at), e.kind, assemble.Clip(l.name))
 	r.out.Items = append(r.out.Items, it)
 }
 

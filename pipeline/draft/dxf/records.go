@@ -155,7 +155,7 @@ func (r *reader) drawText(words string, e entity, l *layerInfo, c *context) {
 	}
 	up := m.Vector(geom.Mul(geom.Left(geom.Unit(dir)), height))
 	r.emit(assemble.Item{Path: geom.Path{Points: []orb.Point{m.Apply(at)}}, Text: words, Height: geom.Norm(up),
-		AngleDeg: degreesOf(m.Vector(dir))}, e, l, c)
+		AngleDeg: assemble.Degrees(m.Vector(dir))}, e, l, c)
 	if n := len(r.out.Items); n > 0 && r.fatal == nil && l.role != pattern.RoleIgnore {
 		r.out.Items[n-1].Role = pattern.RoleText
 	}
@@ -182,7 +182,7 @@ func (r *reader) newGroup(b *block, m geom.Affine, e entity) *group {
 	key := fmt.Sprintf("%s\x00%.6g", layerKey(b.name), m)
 	if r.seen[key] {
 		f := r.tell(pattern.RuleOutlineDoubled, e, "take one of the two inserts out; to cut two, state the quantity",
-			"the block %q is inserted twice at the same place; it is used once", clip(b.name))
+			"the block %q is inserted twice at the same place; it is used once", assemble.Clip(b.name))
 		f.Severity = pattern.Warning
 		return nil
 	}

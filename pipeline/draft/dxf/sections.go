@@ -20,7 +20,7 @@ func parse(data []byte, limits Limits) (*file, error) {
 	}
 	for !p.is(0, "EOF") {
 		if !p.is(0, "SECTION") {
-			return nil, p.errorAt(assemble.Malformed, p.t.at, "a section was expected, found %q; the file is no DXF or has lost lines", clip(string(p.raw(p.t))))
+			return nil, p.errorAt(assemble.Malformed, p.t.at, "a section was expected, found %q; the file is no DXF or has lost lines", assemble.Clip(string(p.raw(p.t))))
 		}
 		if err := p.section(); err != nil {
 			return nil, err
@@ -61,7 +61,7 @@ func (p *parser) section() error {
 	}
 	if !p.is(0, "ENDSEC") {
 		return p.errorAt(assemble.Malformed, p.t.at, "the section %q that begins at %s does not end with ENDSEC, %q was found there; lines are missing",
-			clip(name), p.place(start), clip(string(p.raw(p.t))))
+			assemble.Clip(name), p.place(start), assemble.Clip(string(p.raw(p.t))))
 	}
 	return p.advance()
 }
@@ -71,7 +71,7 @@ func (p *parser) blocks() error {
 	for !p.stops() {
 		if !p.is(0, "BLOCK") {
 			if p.t.code == 0 && !p.is(0, "ENDBLK") {
-				return p.errorAt(assemble.Malformed, p.t.at, "%q stands between two blocks; lines are missing", clip(string(p.raw(p.t))))
+				return p.errorAt(assemble.Malformed, p.t.at, "%q stands between two blocks; lines are missing", assemble.Clip(string(p.raw(p.t))))
 			}
 			if err := p.advance(); err != nil {
 				return err
@@ -101,11 +101,11 @@ func (p *parser) block() error {
 		return err
 	}
 	if !p.is(0, "ENDBLK") {
-		return p.errorAt(assemble.Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", clip(b.name), p.place(b.at))
+		return p.errorAt(assemble.Malformed, p.t.at, "the block %q that begins at %s does not end with ENDBLK; lines are missing", assemble.Clip(b.name), p.place(b.at))
 	}
 	key := layerKey(b.name)
 	if twice, ok := p.f.blocks[key]; ok {
-		return p.errorAt(assemble.Malformed, b.at, "the block %q is defined a second time, first at %s", clip(b.name), p.place(twice.at))
+		return p.errorAt(assemble.Malformed, b.at, "the block %q is defined a second time, first at %s", assemble.Clip(b.name), p.place(twice.at))
 	}
 	p.f.blocks[key] = b
 	p.f.order = append(p.f.order, b)

@@ -128,7 +128,7 @@ func (s *scanner) nextText() (t tag, more bool, err error) {
 	}
 	code, aerr := strconv.Atoi(string(text))
 	if aerr != nil || code < -5 || code > maxCode {
-		return t, false, s.errorAt(assemble.Malformed, t.at, "a group code was expected, found %q; a line is missing or was added above", clip(string(text)))
+		return t, false, s.errorAt(assemble.Malformed, t.at, "a group code was expected, found %q; a line is missing or was added above", assemble.Clip(string(text)))
 	}
 	t.code = int16(code)
 	from, to, ok = s.readLine()
@@ -162,14 +162,6 @@ func (s *source) raw(t tag) []byte { return s.data[t.from:t.to] }
 
 // word is the value without blanks around it.
 func (s *source) word(t tag) []byte { return bytes.TrimSpace(s.raw(t)) }
-
-func clip(s string) string {
-	const most = 40
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "..."
-	}
-	return s
-}
 
 // Begins tells whether a text file begins as DXF does: with a section, after comments at most.
 func Begins(head []byte) bool {

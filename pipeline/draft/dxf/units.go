@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -40,7 +41,7 @@ func (r *reader) units(ticket string) unit {
 	ins, hasIns := insUnits[r.unit]
 	asked, hasTicket := unitWords[strings.ToUpper(strings.TrimSpace(ticket))]
 	if said := r.facts["UNITS"]; said != "" && !hasText {
-		add(pattern.RuleUnitsDisagree, fmt.Sprintf("the text UNITS says %q, an unknown unit", clip(said)), "write METRIC or ENGLISH")
+		add(pattern.RuleUnitsDisagree, fmt.Sprintf("the text UNITS says %q, an unknown unit", assemble.Clip(said)), "write METRIC or ENGLISH")
 	}
 	if hasText && hasIns && text.mm != ins.mm {
 		add(pattern.RuleUnitsDisagree, fmt.Sprintf("the text UNITS says %s, $INSUNITS says %s; the text is believed", text.name, ins.name),

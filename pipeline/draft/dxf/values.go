@@ -34,7 +34,7 @@ func (v *values) number(t tag) float64 {
 		if !v.r.binary {
 			at++ // the value stands on the line after its code
 		}
-		v.r.stop(v.r.errorAt(assemble.Malformed, at, "%q is no number; one is needed for code %d of %s", clip(string(v.r.raw(t))), t.code, v.e.kind))
+		v.r.stop(v.r.errorAt(assemble.Malformed, at, "%q is no number; one is needed for code %d of %s", assemble.Clip(string(v.r.raw(t))), t.code, v.e.kind))
 	}
 	return x
 }
@@ -109,12 +109,3 @@ func (v *values) ocs() (m geom.Affine, ok bool) {
 }
 
 func radians(deg float64) float64 { return deg * math.Pi / 180 }
-
-// degreesOf is the direction of a vector in degrees, from 0 to 360.
-func degreesOf(d orb.Point) float64 {
-	deg := math.Atan2(d[1], d[0]) * 180 / math.Pi
-	if deg < 0 {
-		deg += 360
-	}
-	return math.Round(deg*1e9) / 1e9
-}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // Bounds of the entities that a file declares: what drawing programs abbreviate so are the addresses
@@ -36,7 +37,7 @@ func (p *parser) entities(directive []byte) error {
 		name, value := string(m[1]), string(m[2][1:len(m[2])-1])
 		switch {
 		case strings.ContainsAny(value, "<&%"):
-			return fmt.Errorf("the entity %q holds other entities or elements; such files are not read: save it without them", clip(name))
+			return fmt.Errorf("the entity %q holds other entities or elements; such files are not read: save it without them", assemble.Clip(name))
 		case len(value) > maxEntityBytes || len(p.d.Entity) >= maxEntities:
 			return fmt.Errorf("the file declares more than %d entities, or one of more than %d bytes; save it without them", maxEntities, maxEntityBytes)
 		}

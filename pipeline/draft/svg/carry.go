@@ -131,7 +131,7 @@ func (r *reader) saidNotch(n *node, s scope, diameter float64, centre, start orb
 	}
 	out := pattern.Notch{At: start, Kind: notchKinds[word]}
 	if out.Kind == "" {
-		r.fault(n, "say nick, pen, v, t, castle, check or u", "data-notch=%q is no kind of notch", clip(word))
+		r.fault(n, "say nick, pen, v, t, castle, check or u", "data-notch=%q is no kind of notch", assemble.Clip(word))
 		return out, true
 	}
 	if diameter > 0 {
@@ -149,7 +149,7 @@ func (r *reader) saidNotch(n *node, s scope, diameter float64, centre, start orb
 	if text, has := n.lookup("data-angle"); has {
 		m, ok := parseMeasure(text)
 		if !ok || m.unit != "" {
-			r.fault(n, "write a number of degrees", "data-angle=%q is no angle", clip(text))
+			r.fault(n, "write a number of degrees", "data-angle=%q is no angle", assemble.Clip(text))
 			return out, true
 		}
 		sin, cos := math.Sincos(m.value * math.Pi / 180)

@@ -23,7 +23,7 @@ func (r *reader) length(n *node, name string, vp viewport, along byte) (v float6
 	}
 	m, ok := parseMeasure(text)
 	if !ok {
-		r.fault(n, "write a number with a point, such as \"12.5\" or \"12.5mm\"", "%s=%q is no length", name, clip(text))
+		r.fault(n, "write a number with a point, such as \"12.5\" or \"12.5mm\"", "%s=%q is no length", name, assemble.Clip(text))
 		return 0, true, false
 	}
 	if m.unit == "%" {
@@ -38,7 +38,7 @@ func (r *reader) length(n *node, name string, vp viewport, along byte) (v float6
 	}
 	mm, ok := unitMM(m.unit)
 	if !ok {
-		r.fault(n, "use mm, cm, in, pt or plain numbers", "%s=%q has a unit that depends on letters or the screen", name, clip(text))
+		r.fault(n, "use mm, cm, in, pt or plain numbers", "%s=%q has a unit that depends on letters or the screen", name, assemble.Clip(text))
 		return 0, true, false
 	}
 	if m.unit == "" || m.unit == "px" {
@@ -253,7 +253,7 @@ func transform(text string) (geom.Affine, error) {
 		name := s.s[start:s.i]
 		s.space()
 		if s.peek() != '(' {
-			return m, fmt.Errorf("transform=%q is not understood at character %d", clip(text), s.i+1)
+			return m, fmt.Errorf("transform=%q is not understood at character %d", assemble.Clip(text), s.i+1)
 		}
 		s.i++
 		s.space()
@@ -269,7 +269,7 @@ func transform(text string) (geom.Affine, error) {
 			s.gap()
 		}
 		if s.peek() != ')' {
-			return m, fmt.Errorf("transform=%q is not understood at character %d", clip(text), s.i+1)
+			return m, fmt.Errorf("transform=%q is not understood at character %d", assemble.Clip(text), s.i+1)
 		}
 		s.i++
 		one, ok := single(name, v, k)
@@ -288,7 +288,7 @@ func about(m geom.Affine, origin string, vp viewport) (geom.Affine, error) {
 	if origin == "" || m == geom.Identity {
 		return m, nil
 	}
-	bad := fmt.Errorf("transform-origin=%q is not understood", clip(origin))
+	bad := fmt.Errorf("transform-origin=%q is not understood", assemble.Clip(origin))
 	words := strings.FieldsFunc(strings.ToLower(origin), func(c rune) bool { return c == ',' || c == ' ' || c == '\t' || c == '\n' || c == '\r' })
 	if len(words) == 0 || len(words) > 3 {
 		return m, bad

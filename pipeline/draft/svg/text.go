@@ -86,7 +86,7 @@ func (r *reader) words(n *node, s scope) (text string, at orb.Point, ok bool) {
 				mm, known = 0, true // of a label's place nothing depends on
 			}
 			if !sound || !known {
-				r.fault(n, "write a number", "%s=%q is no length", name, clip(v))
+				r.fault(n, "write a number", "%s=%q is no length", name, assemble.Clip(v))
 				ok = false
 				return
 			}

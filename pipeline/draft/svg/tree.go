@@ -89,18 +89,10 @@ func (n *node) where() string { return fmt.Sprintf("line %d, %s", n.line, n.call
 func (n *node) called() string {
 	for _, a := range []string{"id", "class"} {
 		if v := n.attr(a); v != "" {
-			return fmt.Sprintf("<%s %s=%q>", n.name, a, clip(v))
+			return fmt.Sprintf("<%s %s=%q>", n.name, a, assemble.Clip(v))
 		}
 	}
 	return fmt.Sprintf("<%s>", n.name)
-}
-
-func clip(s string) string {
-	const most = 40
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "..."
-	}
-	return s
 }
 
 // keepsText names the elements whose text is wanted.
@@ -259,7 +251,7 @@ func (p *parser) first(t xml.StartElement, line, column int) error {
 		return &assemble.Unreadable{Kind: assemble.Malformed, Line: line, Column: column, Text: fmt.Sprintf("something follows the end of the drawing: <%s>", t.Name.Local)}
 	}
 	if t.Name.Local != "svg" || t.Name.Space != svgSpace && t.Name.Space != "" {
-		return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column, Text: fmt.Sprintf("the file is no SVG: it begins with <%s>", clip(t.Name.Local))}
+		return &assemble.Unreadable{Kind: assemble.Unsupported, Line: line, Column: column, Text: fmt.Sprintf("the file is no SVG: it begins with <%s>", assemble.Clip(t.Name.Local))}
 	}
 	p.root = &node{name: "svg", attrs: t.Attr, line: line, column: column}
 	p.open = append(p.open, p.root)

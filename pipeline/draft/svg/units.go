@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -136,7 +137,7 @@ func (r *reader) side(root *node, name, styled string) side {
 	}
 	m, ok := parseMeasure(text)
 	if !ok || m.value <= 0 {
-		r.fault(root, "write it as a number with a unit, such as \"210mm\"", "%s=%q is no size", name, clip(text))
+		r.fault(root, "write it as a number with a unit, such as \"210mm\"", "%s=%q is no size", name, assemble.Clip(text))
 		return side{}
 	}
 	mm, ok := unitMM(m.unit)
@@ -144,7 +145,7 @@ func (r *reader) side(root *node, name, styled string) side {
 		return side{} // em, ex, vw, %: no size
 	}
 	if m.value*mm > 2*maxCoord {
-		r.fault(root, "state the size that the drawing has", "%s=%q is larger than a kilometre", name, clip(text))
+		r.fault(root, "state the size that the drawing has", "%s=%q is larger than a kilometre", name, assemble.Clip(text))
 		return side{}
 	}
 	return side{mm: m.value * mm, unit: strings.ToLower(m.unit), known: true, bare: m.unit == "" || strings.EqualFold(m.unit, "px")}
@@ -158,7 +159,7 @@ func (r *reader) viewBox(n *node) (box [4]float64, ok bool) {
 	}
 	list, sound := numbers(text)
 	if !sound || len(list) != 4 || list[2] <= 0 || list[3] <= 0 {
-		r.fault(n, "write four numbers: left, top, width, height", "viewBox=%q is none", clip(text))
+		r.fault(n, "write four numbers: left, top, width, height", "viewBox=%q is none", assemble.Clip(text))
 		return box, false
 	}
 	copy(box[:], list)
@@ -172,7 +173,7 @@ func (r *reader) unitsUnknown(root *node, hasBox bool) {
 	}
 	for _, name := range []string{"width", "height"} {
 		if v := root.attr(name); v != "" {
-			why = fmt.Sprintf("the draft's %s=%q is no size in real units, so its size is unknown", name, clip(v))
+			why = fmt.Sprintf("the draft's %s=%q is no size in real units, so its size is unknown", name, assemble.Clip(v))
 			break
 		}
 	}

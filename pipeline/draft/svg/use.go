@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/assemble"
 )
 
 // inner draws the content of an inner svg or of a symbol; see nested.
@@ -79,12 +80,12 @@ func (r *reader) use(n *node, s scope) {
 		r.leave("reference out of the file", "nothing outside the file is opened", "put what it shows into the file", n)
 		return
 	case target == nil:
-		r.fault(n, "put the missing element into the file, or take the reference out", "it refers to %q, which is not in the file", clip(id))
+		r.fault(n, "put the missing element into the file, or take the reference out", "it refers to %q, which is not in the file", assemble.Clip(id))
 		return
 	}
 	for _, open := range r.stack {
 		if open == id {
-			r.fault(n, "take the reference out", "it refers to itself through %q", clip(id))
+			r.fault(n, "take the reference out", "it refers to itself through %q", assemble.Clip(id))
 			return
 		}
 	}

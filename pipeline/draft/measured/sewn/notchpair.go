@@ -64,9 +64,15 @@ func (r edgeTimes) statedNotches() []pieces.Notch {
 // sameWay tells whether the start of one edge meets the start of the other; sure is false where the
 // edges across do not tell.
 func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
-	score := 0
-	for k, c := range r.corners() {
-		for m, d := range o.corners() {
+	score := alike(r.corners(), o.corners())
+	return score > 0, score != 0
+}
+
+// alike is how many of two ends meet the end of the same number with the same kind of edge across, less how many
+// meet the other end so.
+func alike(a, b [2]cornerOf) (score int) {
+	for k, c := range a {
+		for m, d := range b {
 			switch {
 			case c.Cross.Kind() != d.Cross.Kind():
 			case k == m:
@@ -76,7 +82,7 @@ func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 			}
 		}
 	}
-	return score > 0, score != 0
+	return score
 }
 
 // row is edges that are sewn in a row, as they are walked: each from its start, or from its end where back is true.
@@ -176,18 +182,7 @@ func (e *Sewing) rowNotches(a, b []edgeTimes) {
 	if !sureA || !sureB {
 		return
 	}
-	score := 0
-	for k, c := range from.ends() {
-		for m, d := range to.ends() {
-			switch {
-			case c.Cross.Kind() != d.Cross.Kind():
-			case k == m:
-				score++
-			default:
-				score--
-			}
-		}
-	}
+	score := alike(from.ends(), to.ends())
 	if score == 0 && (len(a) < 2 || len(b) < 2) {
 		return
 	}
