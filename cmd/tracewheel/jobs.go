@@ -13,36 +13,31 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/jobtext"
+	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/verify"
 )
 
 func (a *app) holdCmd() *cobra.Command {
-	return a.stop("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12",
-		func(ctx context.Context, c *remote.Client, id int64) error {
-			before, err := c.Job(ctx, id)
-			if err == nil {
-				err = c.Hold(ctx, id)
-			}
-			if err == nil {
-				a.done("%s", jobtext.Kept(before))
-			}
-			return err
-		})
+	return a.stop("hold JOB", "keep a waiting job from being sent", "  tracewheel hold 12", a.wish((*remote.Client).Hold, jobtext.Kept))
+}
+
+// wish carries one out and says what came of it, in words for the job as it was before.
+func (a *app) wish(do func(c *remote.Client, ctx context.Context, id int64) error, words func(ledger.Job) string) func(ctx context.Context, c *remote.Client, id int64) error {
+	return func(ctx context.Context, c *remote.Client, id int64) error {
+		before, err := c.Job(ctx, id)
+		if err == nil {
+			err = do(c, ctx, id)
+		}
+		if err == nil {
+			a.done("%s", words(before))
+		}
+		return err
+	}
 }
 
 func (a *app) nextCmd() *cobra.Command {
-	c := a.act("next JOB", "put a waiting job before the others of its device", "  tracewheel next 12",
-		func(ctx context.Context, c *remote.Client, id int64) error {
-			before, err := c.Job(ctx, id)
-			if err == nil {
-				err = c.Next(ctx, id)
-			}
-			if err == nil {
-				a.done("%s", jobtext.First(before))
-			}
-			return err
-		})
+	c := a.act("next JOB", "put a waiting job before the others of its device", "  tracewheel next 12", a.wish((*remote.Client).Next, jobtext.First))
 	c.Long = "Next puts a job that waits before the others of its device; of several, the last that was put there goes first. It stays so when the program is started again. What runs goes on, and a held job still waits for its release."
 	return c
 }

@@ -7,6 +7,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/pattern"
 )
 
 // said is what a draft, a ticket or a card says of whom it is for.
@@ -30,17 +31,17 @@ func saidBy(text []byte) (s said) {
 // mapping adds what a mapping says, and those within it that say it of one draft of several.
 func (s *said) mapping(of *yaml.Node) {
 	for i := 0; i+1 < len(of.Content); i += 2 {
-		key, value := of.Content[i].Value, named(of.Content[i+1])
+		key, value := of.Content[i].Value, pattern.Aliased(of.Content[i+1])
 		switch {
 		case value.Kind == yaml.ScalarNode:
 			s.add(key, value.Value)
 		case value.Kind == yaml.SequenceNode && key == "sizes", value.Kind == yaml.SequenceNode && key == "bodies":
 			for _, one := range value.Content {
-				s.add("sizes", named(one).Value)
+				s.add("sizes", pattern.Aliased(one).Value)
 			}
 		case value.Kind == yaml.SequenceNode && key == "with":
 			for _, one := range value.Content {
-				if one = named(one); one.Kind == yaml.MappingNode {
+				if one = pattern.Aliased(one); one.Kind == yaml.MappingNode {
 					s.mapping(one)
 				}
 			}
@@ -86,13 +87,6 @@ func (s *said) lines(text string) {
 
 // marks are those of YAML around a name.
 const marks = " \t\r\"'[]{}-"
-
-func named(n *yaml.Node) *yaml.Node {
-	if n.Kind == yaml.AliasNode {
-		return n.Alias
-	}
-	return n
-}
 
 func (s *said) add(key, value string) {
 	value = strings.TrimSpace(value)

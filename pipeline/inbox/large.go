@@ -13,26 +13,22 @@ const (
 	largestTicket = 1 << 20
 )
 
+// notRead is an ErrUnreadable that says why.
+type notRead string
+
+func (r notRead) Error() string { return string(r) }
+
+func (notRead) Is(target error) bool { return target == ErrUnreadable }
+
 // tooLarge is an ErrUnreadable: the file stays where it is, and nothing of it is copied.
-type tooLarge struct{ size, most int64 }
-
-func (e tooLarge) Error() string {
-	return fmt.Sprintf("it has %d MB, and at most %d are read: it is probably something else; take it out of the inbox", e.size>>20, e.most>>20)
+func tooLarge(size, most int64) error {
+	return notRead(fmt.Sprintf("it has %d MB, and at most %d are read: it is probably something else; take it out of the inbox", size>>20, most>>20))
 }
-
-func (tooLarge) Is(target error) bool { return target == ErrUnreadable }
 
 // largeTogether is an ErrUnreadable: the drafts of one ticket stay where they are.
-type largeTogether struct {
-	ticket string
-	size   int64
+func largeTogether(ticket string, size int64) error {
+	return notRead(fmt.Sprintf("it and the drafts that its ticket %s names have %d MB together, and at most %d are read for one job: name fewer, in several tickets", ticket, (size+1<<20-1)>>20, pattern.MostTogether>>20))
 }
-
-func (e largeTogether) Error() string {
-	return fmt.Sprintf("it and the drafts that its ticket %s names have %d MB together, and at most %d are read for one job: name fewer, in several tickets", e.ticket, (e.size+1<<20-1)>>20, pattern.MostTogether>>20)
-}
-
-func (largeTogether) Is(target error) bool { return target == ErrUnreadable }
 
 // withinSize refuses what is larger than a draft or, by its name, a ticket may be.
 func withinSize(e Entry, ticket bool) error {
@@ -41,7 +37,7 @@ func withinSize(e Entry, ticket bool) error {
 		most = largestTicket
 	}
 	if e.Size > most {
-		return tooLarge{e.Size, most}
+		return tooLarge(e.Size, most)
 	}
 	return nil
 }

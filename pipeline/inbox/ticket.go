@@ -32,7 +32,7 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	}
 	if err := t.FS.RenameNew(from, to); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return "", ticketGone{beside}
+			return "", ticketGone(beside)
 		}
 		return "", store.WithAdvice(fmt.Errorf("taking the ticket %q out of the inbox: %w", beside, err))
 	}
@@ -41,13 +41,9 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 }
 
 // ticketGone is an ErrUnreadable: all get their names back, and what is taken next is what lies there then.
-type ticketGone struct{ name string }
-
-func (e ticketGone) Error() string {
-	return fmt.Sprintf("its ticket %s was taken away while the draft was taken", e.name)
+func ticketGone(name string) error {
+	return notRead(fmt.Sprintf("its ticket %s was taken away while the draft was taken", name))
 }
-
-func (ticketGone) Is(target error) bool { return target == ErrUnreadable }
 
 // listLasts is how long one look through a folder serves for tickets: among thousands of files a look
 // for each claim would take longer than the claim.
@@ -119,20 +115,16 @@ func (t *Taker) isThere(device, name string) bool {
 
 // strangeTicket is an ErrUnreadable: a file whose ticket is a link, a pipe or a folder stays where it is, since made
 // without it the sizes, copies and allowance that it says would be lost.
-type strangeTicket struct{ name string }
-
-func (e strangeTicket) Error() string {
-	return fmt.Sprintf("its ticket %s is no plain file and is not read: put the ticket itself in its place, or take it away", e.name)
+func strangeTicket(name string) error {
+	return notRead(fmt.Sprintf("its ticket %s is no plain file and is not read: put the ticket itself in its place, or take it away", name))
 }
-
-func (strangeTicket) Is(target error) bool { return target == ErrUnreadable }
 
 // plainTicket refuses a file beside which something else lies by the name of its ticket.
 func (t *Taker) plainTicket(dir, name string) error {
 	for _, of := range []string{name, stem(name)} {
 		for _, end := range []string{".ticket.yaml", ".ticket.yml"} {
 			if info, err := t.FS.Lstat(filepath.Join(dir, of+end)); err == nil && !info.Mode().IsRegular() {
-				return strangeTicket{of + end}
+				return strangeTicket(of + end)
 			}
 		}
 	}
@@ -208,7 +200,7 @@ func (t *Taker) lies(device, name string) (e Entry, drafts bool, err error) {
 	case err == nil && info.Mode().IsRegular():
 		return entryOf(info), false, nil
 	case err == nil:
-		return e, false, strangeTicket{name}
+		return e, false, strangeTicket(name)
 	case !errors.Is(err, fs.ErrNotExist) || t.Drafts == "":
 		return e, false, err
 	}
@@ -242,7 +234,7 @@ func (t *Taker) together(device, ticket string, own Entry, names []string) (here
 	case len(missing) > 0:
 		return nil, waiting{ticket, missing, t.Drafts != ""}
 	case sum > pattern.MostTogether && len(names) > 0:
-		return nil, largeTogether{ticket, sum}
+		return nil, largeTogether(ticket, sum)
 	}
 	return here, nil
 }
@@ -271,17 +263,13 @@ func (t *Taker) claimWith(c *claim, ticket, called string) error {
 		}
 		c.with[n] = to
 		if err := t.FS.NoWriter(to); errors.Is(err, store.ErrWriting) {
-			return stillWritten{n}
+			return stillWritten(n)
 		}
 	}
 	return nil
 }
 
 // stillWritten is an ErrUnreadable: somebody came in between the look and the claim, and all get their names back.
-type stillWritten struct{ name string }
-
-func (e stillWritten) Error() string {
-	return fmt.Sprintf("%s, which its ticket names, is still being written", e.name)
+func stillWritten(name string) error {
+	return notRead(fmt.Sprintf("%s, which its ticket names, is still being written", name))
 }
-
-func (stillWritten) Is(target error) bool { return target == ErrUnreadable }

@@ -68,16 +68,24 @@ func Has(files []ledger.File) bool {
 	return is
 }
 
-// Picture sends a job's picture.
-func (p *Pictures) Picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+// asked is the picture of a job that is asked for; where there is none, that is answered.
+func (p *Pictures) asked(w http.ResponseWriter, r *http.Request, j ledger.Job) (ledger.File, bool) {
 	files, err := p.Jobs.Files(r.Context(), j.ID)
 	if err != nil {
 		p.Problem(w, r, err)
-		return
+		return ledger.File{}, false
 	}
 	file, is := pictureOf(files, r.URL.Query().Has("draft"))
 	if !is {
 		http.NotFound(w, r)
+	}
+	return file, is
+}
+
+// Picture sends a job's picture.
+func (p *Pictures) Picture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
+	file, is := p.asked(w, r, j)
+	if !is {
 		return
 	}
 	svg, err := p.Jobs.Read(r.Context(), j.ID, file.Name)
@@ -178,14 +186,8 @@ func (p *Pictures) Large(r *http.Request, j ledger.Job, files []ledger.File, far
 
 // Over sends what is drawn over a job's picture.
 func (p *Pictures) Over(w http.ResponseWriter, r *http.Request, j ledger.Job) {
-	files, err := p.Jobs.Files(r.Context(), j.ID)
-	if err != nil {
-		p.Problem(w, r, err)
-		return
-	}
-	file, is := pictureOf(files, r.URL.Query().Has("draft"))
+	file, is := p.asked(w, r, j)
 	if !is {
-		http.NotFound(w, r)
 		return
 	}
 	s, err := p.shownOf(r.Context(), file)

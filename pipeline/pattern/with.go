@@ -38,7 +38,7 @@ type Copies int
 
 // UnmarshalYAML reads one: a 0 that stands in the ticket is refused, since it would be taken for unsaid.
 func (c *Copies) UnmarshalYAML(n *yaml.Node) error {
-	if n = aliased(n); n.ShortTag() == "!!null" {
+	if n = Aliased(n); n.ShortTag() == "!!null" {
 		return nil
 	}
 	var i int
@@ -93,15 +93,15 @@ func WithOf(ticket []byte) []string {
 		if root.Content[i].Value != "with" {
 			continue
 		}
-		all := []*yaml.Node{aliased(root.Content[i+1])}
+		all := []*yaml.Node{Aliased(root.Content[i+1])}
 		if all[0].Kind == yaml.SequenceNode {
 			all = all[0].Content
 		}
 		for _, n := range all {
-			n = aliased(n)
+			n = Aliased(n)
 			for k := 0; k+1 < len(n.Content); k += 2 {
 				if n.Content[k].Value == "file" {
-					n = aliased(n.Content[k+1])
+					n = Aliased(n.Content[k+1])
 					break
 				}
 			}
@@ -113,8 +113,8 @@ func WithOf(ticket []byte) []string {
 	return out
 }
 
-// aliased is what a node stands for.
-func aliased(n *yaml.Node) *yaml.Node {
+// Aliased is what a node stands for.
+func Aliased(n *yaml.Node) *yaml.Node {
 	if n.Kind == yaml.AliasNode {
 		return n.Alias
 	}
