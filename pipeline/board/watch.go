@@ -66,8 +66,8 @@ func seenOf(r *http.Request) string {
 	return seen
 }
 
-// told is what a page's notifications say of an event: no name and no reason, which may hold measures.
-type told struct {
+// notification is what a page's notifications say of an event: no name and no reason, which may hold measures.
+type notification struct {
 	No     int64  `json:"no"`
 	Job    int64  `json:"job"`
 	What   string `json:"what"`
@@ -92,7 +92,7 @@ func (c *watcher) since(ctx context.Context, after int64) (all []web.Message, la
 		if what == "" || c.now().Sub(e.At) > toldFor {
 			continue
 		}
-		t := told{No: e.Seq, Job: e.Job, What: what}
+		t := notification{No: e.Seq, Job: e.Job, What: what}
 		if j, err := c.jobs.Job(ctx, e.Job); err == nil {
 			t.Device = j.Device
 		}

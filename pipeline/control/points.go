@@ -112,8 +112,8 @@ func pieceOf(prog devices.Program, id int64, n int) (places.Point, error) {
 	return p, nil
 }
 
-// told adds to the question for a word what is to be made on it.
-func told(p places.Point, err error) error {
+// withPoint adds to the question for a word what is to be made on it.
+func withPoint(p places.Point, err error) error {
 	if r, is := err.(*Refusal); is && p.Seen {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)
 	}

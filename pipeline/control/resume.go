@@ -36,7 +36,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 			return ledger.Step{}, d.cannot(j, "resumed")
 		}
 		if err := d.wants(j, said, words...); err != nil {
-			return ledger.Step{}, told(point, err)
+			return ledger.Step{}, withPoint(point, err)
 		}
 		j.Reason = ""
 		if inPlace {

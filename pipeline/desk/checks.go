@@ -28,29 +28,29 @@ const (
 	notKnown = "not known"
 )
 
-// told is an entry of a section of the draft.
-type told struct {
+// sectionEntry is an entry of a section of the draft.
+type sectionEntry struct {
 	key, text string
 	line      int
 }
 
 // sections lists the entries of each section, as far as the text can be read.
-func sections(text string) map[string][]told {
+func sections(text string) map[string][]sectionEntry {
 	var doc yaml.Node
 	if yaml.Unmarshal([]byte(text), &doc) != nil || len(doc.Content) == 0 {
 		return nil
 	}
-	out := map[string][]told{}
+	out := map[string][]sectionEntry{}
 	root := doc.Content[0].Content
 	for i := 0; i+1 < len(root); i += 2 {
 		name, list := root[i].Value, root[i+1]
 		if list.Kind == yaml.SequenceNode {
 			for _, n := range list.Content {
-				out[name] = append(out[name], told{"", n.Value, n.Line})
+				out[name] = append(out[name], sectionEntry{"", n.Value, n.Line})
 			}
 		}
 		for k := 0; list.Kind == yaml.MappingNode && k+1 < len(list.Content); k += 2 {
-			out[name] = append(out[name], told{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
+			out[name] = append(out[name], sectionEntry{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
 		}
 	}
 	return out

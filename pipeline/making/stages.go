@@ -144,7 +144,7 @@ func (m *Maker) look(r Read, on *Setup) Judged {
 	var j Judged
 	for i, p := range r.Parts {
 		found := check.Run(p.Pattern, m.limits(p.Ticket, on), m.levels())
-		j.Findings = append(j.Findings, r.told(i, append(found, p.Ticket.WhoseBody(p.Pattern, found)...))...)
+		j.Findings = append(j.Findings, r.findingsOf(i, append(found, p.Ticket.WhoseBody(p.Pattern, found)...))...)
 	}
 	if t := r.Ticket.Material; t != "" {
 		if _, ok := m.Room.Materials[t]; !ok {

@@ -206,8 +206,8 @@ func of(p *pattern.Pattern, wanted []string, word func(*pattern.Piece) string) (
 	return some
 }
 
-// told are the findings of one of the parts: of several with the part's name, and each piece by its place among all.
-func (r *Read) told(part int, found []pattern.Finding) []pattern.Finding {
+// findingsOf are the findings of one of the parts: of several with the part's name, and each piece by its place among all.
+func (r *Read) findingsOf(part int, found []pattern.Finding) []pattern.Finding {
 	if len(r.Parts) == 1 {
 		return found
 	}

@@ -40,12 +40,12 @@ func ToReach(room *config.Workroom, device string, percent float64) string {
 }
 
 // Text tells a result of this form.
-func (f *Form) Text(r calibration.Result) string { return told(r, f.Inches, f.Order.Paper) }
+func (f *Form) Text(r calibration.Result) string { return resultText(r, f.Inches, f.Order.Paper) }
 
 // Text tells what came of a calibration.
-func (e Calibrated) Text(inches bool) string { return told(e.Result, inches, e.Paper) }
+func (e Calibrated) Text(inches bool) string { return resultText(e.Result, inches, e.Paper) }
 
-func told(r calibration.Result, inches bool, paper string) string {
+func resultText(r calibration.Result, inches bool, paper string) string {
 	if paper == "" {
 		return text(r, inches)
 	}

@@ -173,7 +173,7 @@ func (e *Draft) alterDrawing(a *alteration) {
 		}
 		return out, to, ok
 	})
-	e.told(a, "in "+d.Name)
+	e.carriedOut(a, "in "+d.Name)
 }
 
 // levelOf is down to where the strip reaches: what is said, else just above a waist that is the lower edge, or just below
@@ -222,8 +222,8 @@ func (a *alteration) refuse(e *Draft, at int, text, mend string) {
 	e.Faults = append(e.Faults, a.parser.Fault(at, text, mend))
 }
 
-// told keeps that a fitting's line is carried out, and where.
-func (e *Draft) told(a *alteration, where string) {
+// carriedOut keeps that a fitting's line is carried out, and where.
+func (e *Draft) carriedOut(a *alteration, where string) {
 	e.changes = append(e.changes, change{date: a.when[:len("2006-01-02")], name: a.text() + " (" + where + ")"})
 	slices.SortStableFunc(e.changes, func(x, y change) int { return strings.Compare(x.date, y.date) })
 }

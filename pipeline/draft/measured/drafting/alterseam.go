@@ -70,7 +70,7 @@ func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 			return a.shift(d, seamIn(ring, edges[d]), carry)
 		})
 	}
-	e.told(a, "in "+strings.Join(names, " and "))
+	e.carriedOut(a, "in "+strings.Join(names, " and "))
 }
 
 // placeKnown tells whether a place may be found by its name: a point, or an edge of the outline.

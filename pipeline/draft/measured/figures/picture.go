@@ -148,10 +148,10 @@ func (d *picturer) measures(m MarkingOut, long, high float64) {
 	thin(left-d.over, top, left+long+d.over, top, dash)
 	thin(left, top-d.over, left, top+high+d.over, dash)
 	k := d.scale * m.scale * m.unit.mm // of the picture in the draft's unit
-	var across, down []told
+	var across, down []tick
 	room := 0.0
 	for _, r := range m.Outline {
-		across, down = append(across, told{k * r.X, r.Across}), append(down, told{k * r.Y, r.Down})
+		across, down = append(across, tick{k * r.X, r.Across}), append(down, tick{k * r.Y, r.Down})
 		room = math.Max(room, d.letters("word", r.Across)+4)
 	}
 	thin(left, top-d.away, left+long, top-d.away, "")
@@ -173,16 +173,16 @@ func (d *picturer) measures(m MarkingOut, long, high float64) {
 	words(left-d.away, top+high+d.over+d.fonts["word"]+3, "middle", "down")
 }
 
-// told is a length from a measuring line: where it lies in the picture, and as a tape reads it.
-type told struct {
+// tick is a length from a measuring line: where it lies in the picture, and as a tape reads it.
+type tick struct {
 	at    float64
 	words string
 }
 
 // apart leaves out lengths that would stand too near to one another, and never the greatest.
-func apart(all []told, room float64) []told {
-	slices.SortStableFunc(all, func(a, b told) int { return cmp.Compare(a.at, b.at) })
-	var out []told
+func apart(all []tick, room float64) []tick {
+	slices.SortStableFunc(all, func(a, b tick) int { return cmp.Compare(a.at, b.at) })
+	var out []tick
 	for i, t := range all {
 		for i == len(all)-1 && len(out) > 0 && t.at-out[len(out)-1].at < room {
 			out = out[:len(out)-1]
