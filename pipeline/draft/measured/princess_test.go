@@ -332,10 +332,10 @@ func TestPrincessTruingIsSaid(t *testing.T) {
 	slope := geom.Unit(orb.Point{5, 2})
 	a, b := geom.Add(n, geom.Mul(slope, 7.25-1.25)), geom.Add(n, geom.Mul(slope, 7.25+1.25))
 	if want := geom.Dist(x, a) - geom.Dist(x, b); up.At != "princess of front at the shoulder" || math.Abs(up.Carried[1]-want) > 1e-9 || up.Carried[0] > 1e-9 {
-		t.Errorf("%s, want %v", up.Words(), want)
+		t.Errorf("%s, want %v", f.TruingWords(up), want)
 	}
 	if down := f.Truings[1]; down.Carried[0] > 1e-9 || math.Abs(down.Turned) < 1 {
-		t.Errorf("%s", down.Words())
+		t.Errorf("%s", f.TruingWords(down))
 	}
 }
 

@@ -232,7 +232,7 @@ func (t *drawnDart) sound(d *drafting.Drawing) {
 	}
 	ra, rb := geom.Dist(t.about, t.a), geom.Dist(t.about, t.b)
 	if math.Abs(ra-rb) > d.Scope.Context.Hair()*10 {
-		t.parser.Refuse(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", sentence.FormatNumber(ra), sentence.FormatNumber(rb)), "tell the end of one leg by the other: from P toward E2 distance P to E1, where P is the dart's point")
+		t.parser.Refuse(0, fmt.Sprintf("the dart's legs end %s and %s from the point about which it is moved", t.parser.Say(ra), t.parser.Say(rb)), "tell the end of one leg by the other: from P toward E2 distance P to E1, where P is the dart's point")
 	}
 }
 

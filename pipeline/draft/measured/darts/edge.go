@@ -68,7 +68,7 @@ func (t *drawnDart) setAtEdge(d *drafting.Drawing) {
 	edge := d.Edges[t.edge]
 	t.from, t.to = l-take/2, l+take/2
 	if t.from <= 0 || t.to >= edge.Curve.Length() {
-		p.Unfit(t.atRune, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, sentence.FormatNumber(edge.Curve.Length())), "move it along, or let it take less")
+		p.Unfit(t.atRune, fmt.Sprintf("the dart would reach past the end of the edge %q, which is %s long", edge.Name, t.parser.Say(edge.Curve.Length())), "move it along, or let it take less")
 		return
 	}
 	t.a, _ = edge.Curve.At(t.from)
@@ -130,7 +130,7 @@ func (s *Ring) evenLegs(t *drawnDart, m int) {
 	beside := [2]int{from - 1, behind}[k]
 	stretch := c[beside]
 	if stretch.Length() <= by {
-		t.parser.Unfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", sentence.FormatNumber(by), sentence.FormatNumber(stretch.Length())), "set its point nearer to square under its mouth")
+		t.parser.Unfit(0, fmt.Sprintf("the dart leans so far that its shorter leg is lengthened by %s, and only %s of the edge lies beside it", t.parser.Say(by), t.parser.Say(stretch.Length())), "set its point nearer to square under its mouth")
 		return
 	}
 	if k == 0 {

@@ -9,7 +9,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/drafting"
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -121,7 +120,7 @@ func (s *Ring) close(f *Formed, m, edge, k, j int) curve.Curve {
 		return append(curve.Curve(nil), run...)
 	}
 	if l := geom.Dist(o.about, geom.Lerp(d.LegA, d.LegB, 0.5)); o.dart.short >= l {
-		o.dart.parser.Unfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", sentence.FormatNumber(l), sentence.FormatNumber(o.dart.short)), "let it end less far short")
+		o.dart.parser.Unfit(0, fmt.Sprintf("the dart is %s long from its edge to the apex, and should end %s short", o.dart.parser.Say(l), o.dart.parser.Say(o.dart.short)), "let it end less far short")
 		return nil
 	}
 	return d.capOf(o.dart, before, after)

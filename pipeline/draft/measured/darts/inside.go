@@ -85,7 +85,7 @@ func (t *insideSentence) draw(d *drafting.Drawing) insideDart {
 	} else {
 		up, down := t.up(), t.down()
 		if up <= 0 || down <= 0 {
-			p.Refuse(t.runsAt, fmt.Sprintf("a dart %s up and %s down", sentence.FormatNumber(up), sentence.FormatNumber(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
+			p.Refuse(t.runsAt, fmt.Sprintf("a dart %s up and %s down", p.Say(up), p.Say(down)), "it runs both ways; one that begins at an edge is drawn from leg to point to leg")
 		}
 		out.Ends = [2]orb.Point{geom.Sub(c, orb.Point{0, up}), geom.Add(c, orb.Point{0, down})}
 	}

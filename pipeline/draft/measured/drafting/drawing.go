@@ -287,10 +287,14 @@ func (d *Drawing) orient() {
 		return
 	}
 	first, second := &d.Edges[0], d.Edges[1]
-	touches := func(q orb.Point, c curve.Curve) bool {
-		return geom.Dist(q, c.Start()) <= tol || geom.Dist(q, c.End()) <= tol
+	away := func(q orb.Point, c curve.Curve) float64 {
+		return math.Min(geom.Dist(q, c.Start()), geom.Dist(q, c.End()))
 	}
-	if !touches(first.Curve.End(), second.Curve) || n == 2 && geom.Dist(first.Curve.End(), second.Curve.End()) <= tol {
+	touches := func(q orb.Point, c curve.Curve) bool {
+		return away(q, c) <= tol
+	}
+	if !touches(first.Curve.End(), second.Curve) && away(first.Curve.Start(), second.Curve) < away(first.Curve.End(), second.Curve) ||
+		n == 2 && geom.Dist(first.Curve.End(), second.Curve.End()) <= tol {
 		first.Curve = first.Curve.Reversed()
 	}
 	for i := 1; i <= n; i++ {
@@ -301,9 +305,12 @@ func (d *Drawing) orient() {
 		case i < n && geom.Dist(at, cur.Curve.End()) <= tol:
 			cur.Curve = cur.Curve.Reversed()
 		default:
-			gap := math.Min(geom.Dist(at, cur.Curve.Start()), geom.Dist(at, cur.Curve.End()))
+			from := cur.Curve.Start()
+			if geom.Dist(at, cur.Curve.End()) < geom.Dist(at, from) {
+				from = cur.Curve.End()
+			}
 			d.parser.Refuse(d.named[i%n].From, fmt.Sprintf("%q does not begin where %q ends: they lie %s apart, at %s and %s",
-				cur.Name, prev.Name, sentence.FormatNumber(gap), d.Scope.Where(at), d.Scope.Where(cur.Curve.Start())), "let both end at one and the same point, or name the edge that lies between them")
+				cur.Name, prev.Name, d.Scope.Context.Say(geom.Dist(at, from)), d.Scope.Where(at), d.Scope.Where(from)), "let both end at one and the same point, or name the edge that lies between them")
 		}
 	}
 }

@@ -3,6 +3,7 @@ package figures
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -18,7 +19,10 @@ func (m *MarkingOut) markInside(pc *pieces.Piece, named []lettered) {
 	put := func(text string, q orb.Point) {
 		for _, l := range named {
 			if geom.Dist(l.at, q) < 10*tiny {
-				text += " (" + l.name + ")"
+				if !strings.HasSuffix(text, ", from") && !strings.HasSuffix(text, ", to") && !strings.HasSuffix(text, ", "+through) {
+					text += " at"
+				}
+				text += " " + l.name
 				m.told[l.name] = true
 				break
 			}

@@ -26,7 +26,7 @@ func (f *Figures) Text(w io.Writer) error {
 	for _, c := range f.LeftOut {
 		p.f("  not in these figures: %s\n", c)
 	}
-	p.f("\nnumbers%s\n", f.CountedIn())
+	p.f("\nnumbers%s\n  %-32s %10s\n", f.CountedIn(), "number", "comes to")
 	for _, n := range f.Numbers {
 		p.f("  %-32s %10s\n", n.Name, f.SayNumber(n.Value))
 	}
@@ -42,13 +42,13 @@ func (f *Figures) Text(w io.Writer) error {
 		p.f("\ntrued\n")
 	}
 	for _, t := range f.Truings {
-		p.f("  %s\n", t.Words())
+		p.f("  %s\n", f.TruingWords(t))
 	}
 	if len(f.Notions) > 0 {
 		p.f("\nnotions\n")
 	}
 	for _, n := range f.Notions {
-		p.f("  %s: %s\n", n.Name, n.words(f.Unit))
+		p.f("  %s: %s\n", n.Name, f.Words(n))
 	}
 	if len(f.Cloths) > 0 || f.Unlaid != "" {
 		p.f("\ncloth\n")
@@ -237,27 +237,25 @@ func (m MarkOut) leaves() string {
 	return "   " + out
 }
 
-func (n Notion) words(unit string) string {
-	switch {
-	case n.Each == 0:
-		return strconv.Itoa(n.Count)
-	case n.Count == 1:
-		return fmt.Sprintf("%s %s", n.Length, unit)
-	}
-	return fmt.Sprintf("%d of %s, %s %s in all", n.Count, sentence.FormatNumber(n.Each), n.Length, unit)
-}
-
-// Words says a truing in a line.
-func (t Truing) Words() string {
+// TruingWords says a truing in a line.
+func (f *Figures) TruingWords(t Truing) string {
 	out := fmt.Sprintf("%s: each edge turned %.2f degrees", t.At, t.Turned)
 	if t.Carried[0]+t.Carried[1] > 5e-4 {
-		out += fmt.Sprintf(", legs carried on %.3f and %.3f", t.Carried[0], t.Carried[1])
+		out += fmt.Sprintf(", legs carried on %s and %s", f.Say(t.Carried[0]), f.Say(t.Carried[1]))
 	}
 	return out
 }
 
 // Words says how much of it is wanted, in the figures' unit.
-func (f *Figures) Words(n Notion) string { return n.words(f.Unit) }
+func (f *Figures) Words(n Notion) string {
+	switch {
+	case n.Each == 0:
+		return strconv.Itoa(n.Count)
+	case n.Count == 1:
+		return n.Length + " " + f.Unit
+	}
+	return fmt.Sprintf("%d of %s, %s %s in all", n.Count, f.Say(n.Each), n.Length, f.Unit)
+}
 
 type printer struct {
 	w   io.Writer

@@ -8,7 +8,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -134,7 +133,7 @@ func (w *princess) raise(leg curve.Curve, edges side, first bool) orb.Point {
 func (w *princess) eased(upper, lower curve.Curve, edges []curve.Edge) curve.Curve {
 	up, down := upper.Length()-w.ease, lower.Length()
 	if w.above <= 0 || w.below <= 0 || w.above >= up || w.below >= down {
-		w.parser.Unfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", sentence.FormatNumber(w.above), sentence.FormatNumber(w.below), sentence.FormatNumber(up), sentence.FormatNumber(down)), "ease it nearer to the bust point")
+		w.parser.Unfit(0, fmt.Sprintf("the ease runs from %s above to %s below, and the seam is %s long above and %s below", w.parser.Say(w.above), w.parser.Say(w.below), w.parser.Say(up), w.parser.Say(down)), "ease it nearer to the bust point")
 		return upper
 	}
 	pa, pb := upper.PlaceAt(up-w.above), lower.PlaceAt(w.below)

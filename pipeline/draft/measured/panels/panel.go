@@ -14,7 +14,6 @@ import (
 	"tracewheel/pipeline/draft/measured/darts"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/pleats"
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -190,7 +189,7 @@ func (w *princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 		return c[:i:i], c[j:]
 	}
 	if half := math.Abs(end.take) / 2; end.l-half < 1e-6 || end.l+half > darts.ClothLength(c)-1e-6 {
-		w.parser.Unfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", sentence.FormatNumber(end.take), sentence.FormatNumber(end.l), ed.Name, sentence.FormatNumber(darts.ClothLength(c))), "take less, or let the seam begin further in")
+		w.parser.Unfit(0, fmt.Sprintf("%s taken at %s runs past the end of the edge %q, which is %s long", w.parser.Say(end.take), w.parser.Say(end.l), ed.Name, w.parser.Say(darts.ClothLength(c))), "take less, or let the seam begin further in")
 		return nil, nil
 	}
 	if ed.Fold {
@@ -199,7 +198,7 @@ func (w *princess) cut(s *darts.Ring, end seamEnd) (before, after curve.Curve) {
 	from, to := darts.PlaceOnCloth(c, end.l-end.take/2), darts.PlaceOnCloth(c, end.l+end.take/2)
 	for _, g := range c.Between(from, to) {
 		if g.Mouth != 0 {
-			w.parser.Refuse(0, fmt.Sprintf("the seam takes %s of the edge %q, and the %s lies there", sentence.FormatNumber(end.take), ed.Name, s.Mouths[g.Mouth-1].Name), "let the seam take the dart's place: from, or to, "+s.Mouths[g.Mouth-1].Name)
+			w.parser.Refuse(0, fmt.Sprintf("the seam takes %s of the edge %q, and the %s lies there", w.parser.Say(end.take), ed.Name, s.Mouths[g.Mouth-1].Name), "let the seam take the dart's place: from, or to, "+s.Mouths[g.Mouth-1].Name)
 		}
 	}
 	return c.Between(curve.Place{Index: 0, T: 0}, from), c.Between(to, curve.Place{Index: len(c) - 1, T: 1})

@@ -182,7 +182,7 @@ func (e *Garment) readWidth(p *tree.Parser) func(pc *Piece, i int) *edgeWidth {
 	return func(pc *Piece, i int) *edgeWidth {
 		w := &edgeWidth{From: from(), To: to()}
 		if w.From < 0 || w.To < 0 {
-			p.Refuse(0, "an allowance of "+sentence.FormatNumber(w.From), "an allowance is 0 or more")
+			p.Refuse(0, "an allowance of "+p.Say(w.From), "an allowance is 0 or more")
 		}
 		if most := math.Max(w.From, w.To); most*e.UnitMM > widestAllowance {
 			p.Refuse(0, "an allowance of "+e.WithUnit(most)+" is wider than any seam or hem takes", "look at the unit, and at the stroke of a fraction: 3/8")

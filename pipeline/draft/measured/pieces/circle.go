@@ -59,7 +59,7 @@ func (e *Garment) circlePiece(pc *Piece, angle tree.Number, begin int) {
 		r, share := whole/angle(), whole
 		if own != nil {
 			if share = own(); share <= 0 || share > whole+e.Hair() {
-				p.Unfit(ownAt, fmt.Sprintf("a panel for %s of a seam of %s", sentence.FormatNumber(share), sentence.FormatNumber(whole)), "a panel takes a part of the seam")
+				p.Unfit(ownAt, fmt.Sprintf("a panel for %s of a seam of %s", p.Say(share), p.Say(whole)), "a panel takes a part of the seam")
 			}
 		} else if pc.OnFold {
 			share /= 2

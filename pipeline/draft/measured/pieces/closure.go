@@ -213,7 +213,7 @@ func (c *closure) draw(pc *Piece) {
 		past = c.past()
 	}
 	if long <= 0 {
-		c.p.Unfit(0, "buttonholes "+sentence.FormatNumber(long)+" long", "a length is more than 0")
+		c.p.Unfit(0, "buttonholes "+c.p.Say(long)+" long", "a length is more than 0")
 		return
 	}
 	way := orb.Point{1, 0}

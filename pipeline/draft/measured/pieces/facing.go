@@ -57,7 +57,7 @@ func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, slit *sl
 		return
 	}
 	if start.s >= end.s {
-		p.Unfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", sentence.FormatNumber(depth), edge.Name), "make it less deep")
+		p.Unfit(at, fmt.Sprintf("a facing %s deep leaves no inner edge along %q", p.Say(depth), edge.Name), "make it less deep")
 		return
 	}
 	whole, wholeAfter := before.Curve, after.Curve
@@ -154,7 +154,7 @@ func segBeside(p *tree.Parser, edge curve.Edge, s curve.Segment, side float64, a
 	for i := range parts {
 		o, ok := s.Part(float64(i)/float64(parts), float64(i+1)/float64(parts)).Beside(side)
 		if !ok {
-			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, p.Where(s.At(0.5)), sentence.FormatNumber(math.Abs(side))), "make it less deep")
+			p.Unfit(at, fmt.Sprintf("%q curves too tightly at %s for a facing %s deep", edge.Name, p.Where(s.At(0.5)), p.Say(math.Abs(side))), "make it less deep")
 			return out
 		}
 		if i > 0 {
@@ -198,7 +198,7 @@ func runsInto(p *tree.Parser, inner curve.Curve, beside curve.Edge, fromEnd bool
 		}
 	}
 	if !found {
-		p.Unfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, sentence.FormatNumber(beside.Curve.Length())), "make the facing less deep")
+		p.Unfit(at, fmt.Sprintf("the facing's inner edge does not reach %q, which is %s long", beside.Name, p.Say(beside.Curve.Length())), "make the facing less deep")
 	}
 	return best
 }

@@ -102,7 +102,7 @@ func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 		}
 		l, back, middle := place(pc, i)
 		if long := pc.Worn[i].Curve.Length(); !e.Blocked() && (l < -1e-9 || l > long+1e-9) {
-			p.Unfit(begin, fmt.Sprintf("the edge is only %s long", sentence.FormatNumber(long)), "measure from the other end, or set it nearer")
+			p.Unfit(begin, fmt.Sprintf("the edge is only %s long", p.Say(long)), "measure from the other end, or set it nearer")
 		}
 		if e.Blocked() {
 			return

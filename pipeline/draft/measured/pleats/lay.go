@@ -149,7 +149,7 @@ func refuseOverlaps(d *drafting.Drawing, all []pleat, edges []curve.Edge) {
 			room := math.Abs(geom.Cross(pl.lo.Along, geom.Sub(pl.hi.Point, pl.lo.Point)))
 			deep := math.Max(pl.d1, pl.d2)
 			if need := 2*deep + 2*pl.half; need > room+d.Scope.Context.Hair() {
-				pl.refuse(fmt.Sprintf("the pleat hides 2 x %s = %s of cloth where there is room for %s", sentence.FormatNumber(deep), sentence.FormatNumber(2*deep), sentence.FormatNumber(room)),
+				pl.refuse(fmt.Sprintf("the pleat hides 2 x %s = %s of cloth where there is room for %s", pl.parser.Say(deep), pl.parser.Say(2*deep), pl.parser.Say(room)),
 					"make it less deep, or say overlapping")
 			}
 		}

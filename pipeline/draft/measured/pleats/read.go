@@ -181,7 +181,7 @@ func (s *Sentence) workOut(d *drafting.Drawing) pleat {
 		pl.d2 = s.depth2()
 	}
 	if !s.flat() && (pl.d1 < 0 || pl.d2 < 0 || pl.d1+pl.d2 == 0) {
-		p.Refuse(s.depthAt, fmt.Sprintf("a pleat %s deep", sentence.FormatNumber(math.Min(pl.d1, pl.d2))), "a depth is more than 0")
+		p.Refuse(s.depthAt, fmt.Sprintf("a pleat %s deep", p.Say(math.Min(pl.d1, pl.d2))), "a depth is more than 0")
 	}
 	if s.wide != nil {
 		pl.half = s.wide() / 2

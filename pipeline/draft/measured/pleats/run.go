@@ -189,11 +189,11 @@ func (pl *pleat) spread(d *drafting.Drawing) {
 	if r.finished != nil {
 		if want := r.finished(); pl.flat() {
 			if pl.d1 = (worn - want) / (n * pl.hides()); pl.d1 <= 0 {
-				p.Unfit(r.at, fmt.Sprintf("%s of cloth is pleated to %s", sentence.FormatNumber(worn), sentence.FormatNumber(want)), "draw the piece wider, as it lies flat; or say how deep the pleats are, and draw it as worn")
+				p.Unfit(r.at, fmt.Sprintf("%s of cloth is pleated to %s", p.Say(worn), p.Say(want)), "draw the piece wider, as it lies flat; or say how deep the pleats are, and draw it as worn")
 			}
 			worn = want
 		} else if math.Abs(worn-want) > d.Scope.Context.Hair() {
-			p.Unfit(r.at, fmt.Sprintf("the run is %s long as drawn, and %s finished is said", sentence.FormatNumber(worn), sentence.FormatNumber(want)), "draw the piece as worn; or take the depth out, and draw it flat")
+			p.Unfit(r.at, fmt.Sprintf("the run is %s long as drawn, and %s finished is said", p.Say(worn), p.Say(want)), "draw the piece as worn; or take the depth out, and draw it flat")
 		}
 	}
 	pl.d2 = pl.d1
@@ -252,7 +252,7 @@ func (pl *pleat) endStays(d *drafting.Drawing, c curve.Curve) bool {
 }
 
 func (pl *pleat) tooDeep(deep, room float64) {
-	pl.parser.Refuse(pl.run.at, fmt.Sprintf("each pleat hides %s beneath itself where there is room for %s", sentence.FormatNumber(deep), sentence.FormatNumber(room)),
+	pl.parser.Refuse(pl.run.at, fmt.Sprintf("each pleat hides %s beneath itself where there is room for %s", pl.parser.Say(deep), pl.parser.Say(room)),
 		"say fewer pleats, make them less deep, or say overlapping")
 }
 

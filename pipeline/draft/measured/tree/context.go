@@ -181,10 +181,15 @@ func (e *Context) NoteAt(line, col int, rule string, sev pattern.Severity, text,
 	return &e.Findings[len(e.Findings)-1]
 }
 
+// Say writes a length of the draft, or another of its numbers: a fraction where it counts in inches.
+func (e *Context) Say(v float64) string {
+	if text := pattern.Inches(v * 25.4); e.Unit == "in" && (text != "0" || v == 0) {
+		return text
+	}
+	return sentence.FormatNumber(v)
+}
+
 // WithUnit writes a length with the draft's unit.
 func (e *Context) WithUnit(v float64) string {
-	if text := pattern.Inches(v * 25.4); e.Unit == "in" && (text != "0" || v == 0) {
-		return text + " in"
-	}
-	return fmt.Sprintf("%s %s", sentence.FormatNumber(v), e.Unit)
+	return e.Say(v) + " " + e.Unit
 }

@@ -190,7 +190,7 @@ func (p *Parser) bounds(d *Definition) {
 		d.Used = true
 		d.within = append(d.within, func(v float64) {
 			if b := bound(); !holds[word](v, b) {
-				p.Unfit(0, sentence.Quote(d.name)+" is "+sentence.FormatNumber(v)+" and must be "+word+" "+sentence.FormatNumber(b), "look at the measures from which it comes")
+				p.Unfit(0, sentence.Quote(d.name)+" is "+p.Say(v)+" and must be "+word+" "+p.Say(b), "look at the measures from which it comes")
 			}
 		})
 	}

@@ -9,7 +9,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/sentence"
 )
 
 // stretch is one line, arc or curve of an edge, from where the one before it ends.
@@ -171,12 +170,12 @@ func (p *Parser) corner(begin int, verb string) func(pts []orb.Point, cuts []flo
 		case verb == "rounded at":
 			r := size()
 			if r < 0 {
-				p.Unfit(begin, fmt.Sprintf("a negative radius: %s", sentence.FormatNumber(r)), "the corner lies beyond the edge it should run into; look at the measures in this sum")
+				p.Unfit(begin, fmt.Sprintf("a negative radius: %s", p.Say(r)), "the corner lies beyond the edge it should run into; look at the measures in this sum")
 			}
 			cuts[i] = r * math.Tan(curve.TurnAt(pts, i)/2)
 		default:
 			if cuts[i] = size(); cuts[i] < 0 {
-				p.Unfit(begin, fmt.Sprintf("it cannot begin %s from the corner", sentence.FormatNumber(cuts[i])), "")
+				p.Unfit(begin, fmt.Sprintf("it cannot begin %s from the corner", p.Say(cuts[i])), "")
 			}
 		}
 		p.roomFor(pts, cuts, i, begin, verb)
@@ -190,7 +189,7 @@ func (p *Parser) roomFor(pts []orb.Point, cuts []float64, i, begin int, verb str
 	}
 	for _, k := range []int{i - 1, i + 1} {
 		if leg, need := geom.Dist(pts[i], pts[k]), cuts[i]+cuts[k]; need > leg+p.Scope.Context.Hair() {
-			p.Unfit(begin, fmt.Sprintf("the corners need %s of a leg that is only %s long", sentence.FormatNumber(need), sentence.FormatNumber(leg)), mend)
+			p.Unfit(begin, fmt.Sprintf("the corners need %s of a leg that is only %s long", p.Say(need), p.Say(leg)), mend)
 		}
 	}
 }
@@ -289,7 +288,7 @@ func (p *Parser) bowed(begin int) func(from, to orb.Point) curve.Curve {
 	return func(from, to orb.Point) curve.Curve {
 		by := far()
 		if by <= 0 || geom.Dist(from, to) < 1e-9 {
-			p.Refuse(begin, "an arc bowed "+sentence.FormatNumber(by)+" over "+sentence.FormatNumber(geom.Dist(from, to)), "say more than 0, and to which side: out, back, up or down")
+			p.Refuse(begin, "an arc bowed "+p.Say(by)+" over "+p.Say(geom.Dist(from, to)), "say more than 0, and to which side: out, back, up or down")
 		}
 		u := side(geom.Left(geom.Unit(geom.Sub(to, from))))
 		via := geom.Add(geom.Lerp(from, to, 0.5), geom.Mul(u, by))
@@ -306,7 +305,7 @@ func (p *Parser) arcRound(begin int) func(from, to orb.Point) curve.Curve {
 		c := centre()
 		r1, r2 := geom.Dist(c, from), geom.Dist(c, to)
 		if math.Abs(r1-r2) > p.Scope.Context.Hair() {
-			p.Refuse(begin, fmt.Sprintf("the ends lie %s and %s from the centre, so no arc round it joins them", sentence.FormatNumber(r1), sentence.FormatNumber(r2)),
+			p.Refuse(begin, fmt.Sprintf("the ends lie %s and %s from the centre, so no arc round it joins them", p.Say(r1), p.Say(r2)),
 				"move one of the ends, or take another centre")
 		}
 		s := curve.ArcSeg(from, to, geom.ArcCentre(from, to, c))
@@ -352,7 +351,7 @@ func (p *Parser) twoArcs(begin int) stretch {
 		d, e := leaving(from, to, from), arriving(from, to, to)
 		r := radius()
 		if r <= 0 {
-			p.Unfit(begin, "a radius of "+sentence.FormatNumber(r)+" for the second arc", "a radius is more than 0")
+			p.Unfit(begin, "a radius of "+p.Say(r)+" for the second arc", "a radius is more than 0")
 		}
 		side := 1.0
 		if geom.Cross(d, e) < 0 {
@@ -364,7 +363,7 @@ func (p *Parser) twoArcs(begin int) stretch {
 		den := 2 * (geom.Dot(w, m) + r)
 		big := (r*r - geom.Dot(w, w)) / den
 		if den == 0 || big <= 0 {
-			p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", p.Where(from), sentence.FormatNumber(r), p.Where(to)),
+			p.Unfit(begin, fmt.Sprintf("no arc leaves %s that way and touches the arc of radius %s at %s", p.Where(from), p.Say(r), p.Where(to)),
 				"make the radius smaller, or move one of the ends")
 		}
 		c1 := geom.Add(from, geom.Mul(m, big))

@@ -242,3 +242,6 @@ func andList(words []string) string {
 
 // compass are the ways that need no point, x out and y down.
 var compass = map[string]orb.Point{"out": {1, 0}, "back": {-1, 0}, "up": {0, -1}, "down": {0, 1}}
+
+// Say writes a length of the draft, see Context.Say.
+func (p *Parser) Say(v float64) string { return p.Scope.Context.Say(v) }

@@ -284,7 +284,7 @@ func (p *Parser) circle(begin int) func() curve.Locus {
 	return func() curve.Locus {
 		l := curve.Locus{IsCircle: true, Centre: centre(), Radius: radius()}
 		if l.Radius <= 0 {
-			p.Unfit(begin, "the circle's radius is "+sentence.FormatNumber(l.Radius), "a radius is more than 0")
+			p.Unfit(begin, "the circle's radius is "+p.Say(l.Radius), "a radius is more than 0")
 		}
 		return l
 	}

@@ -33,7 +33,7 @@ func (p *Parser) along() Point {
 		}
 		n := c.Length()
 		if l < -1e-9 || l > n+1e-9 {
-			p.Unfit(begin, fmt.Sprintf("%s along an edge that is %s long", sentence.FormatNumber(l), sentence.FormatNumber(n)), "")
+			p.Unfit(begin, fmt.Sprintf("%s along an edge that is %s long", p.Say(l), p.Say(n)), "")
 		}
 		at, _ := c.At(l)
 		return at
@@ -69,7 +69,7 @@ func (p *Parser) swung() Point {
 		m, by, x := from(), length(), about()
 		l := geom.Dist(m, x)
 		if math.Abs(by) > 2*l {
-			p.Unfit(begin, fmt.Sprintf("it cannot swing by %s: it lies only %s from the point about which it swings", sentence.FormatNumber(by), sentence.FormatNumber(l)), "")
+			p.Unfit(begin, fmt.Sprintf("it cannot swing by %s: it lies only %s from the point about which it swings", p.Say(by), p.Say(l)), "")
 		}
 		turn := 2 * math.Asin(by/2/l)
 		a := geom.Add(x, geom.Rotate(turn).Vector(geom.Sub(m, x)))

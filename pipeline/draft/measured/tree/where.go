@@ -6,7 +6,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/pipeline/draft/measured/curve"
-	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -23,7 +22,7 @@ func (s *Scope) Where(q orb.Point) string {
 		return s.up.Where(q)
 	}
 	if len(points) == 0 {
-		return sentence.FormatNumber(q[0]) + " out and " + sentence.FormatNumber(q[1]) + " down from the start"
+		return s.Context.Say(q[0]) + " out and " + s.Context.Say(q[1]) + " down from the start"
 	}
 	unit := s.Context.Unit
 	words := pattern.Beside(s.Context.ToMM(q), points, unit)
