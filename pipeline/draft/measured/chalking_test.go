@@ -186,3 +186,43 @@ func TestCurveOffsetsAreReadAndCounted(t *testing.T) {
 		t.Errorf("too few curves are told: %v", told)
 	}
 }
+
+// Places on one line are one step, told in a row from where the tape begins; a helper, from which others are only
+// found, is no step at all, and neither is one that lies on an edge by chance. A point named in a slanting edge is told
+// along it: M half-way on a side of 15 by 20, 25 long.
+func TestChalkedInFewSteps(t *testing.T) {
+	f := figures.Of(drawText(t, `style: S
+unit: cm
+draft p:
+  A: start
+  B: from A out 20
+  H: from A out 9, down 9
+  G: half-way from A to B
+  C: from H out 26, down 11
+  M: half-way from B to C
+  D: from A down 20
+  top: line A to B
+  side: line B to M to C
+  hem: line C to D
+  back: line D to A
+  outline: top, side, hem, back
+pieces:
+  p: p; cut 1
+allow: 1
+`))
+	var got []string
+	for _, l := range f.Pieces[0].Marking.Lines {
+		got = append(got, l.Along+": "+l.Words())
+	}
+	want := "along the level line, across: A 0, B 20\nlevel, 20 down: across: D 0, C 35\nfrom B straight to C: M 12.5"
+	if strings.Join(got, "\n") != want {
+		t.Errorf("the steps are\n%s\nwant\n%s", strings.Join(got, "\n"), want)
+	}
+	var joined []string
+	for _, m := range f.Pieces[0].Marking.Outline {
+		joined = append(joined, m.Point)
+	}
+	if strings.Join(joined, " ") != "A B C D" {
+		t.Errorf("joined are %v", joined)
+	}
+}
