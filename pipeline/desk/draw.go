@@ -121,6 +121,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	if f := d.otherCard(in); f != nil {
 		out.Faults = append(out.Faults, *f)
 	}
+	out.Faults = append(out.Faults, d.fittedEverywhere(in, w.figures)...)
 	out.Clear = clearWords(out.Checks)
 	if len(in.Measures) > 0 {
 		out.Faults = append(out.Faults, oddFractions(in.Measures, d.personsUnit(in))...)

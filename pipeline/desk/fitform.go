@@ -1,16 +1,22 @@
 package desk
 
 import (
+	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // fitForm is the form of a fitting: as it is begun, or as it was refused, with what is wrong at its field.
 type fitForm struct {
 	Date, Name, By, How, Reason string
+	Everywhere                  bool // it goes into every garment of the wearer, not into that alone at which it is told
 	Slip                        cardtext.Slip
 }
 
@@ -19,16 +25,19 @@ func newFit() fitForm { return fitForm{Date: time.Now().Format(time.DateOnly), H
 
 // fitOf is the form as it was sent.
 func fitOf(r *http.Request) fitForm {
-	return fitForm{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), How: r.PostFormValue("how"), Reason: r.PostFormValue("reason")}
+	return fitForm{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), How: r.PostFormValue("how"), Reason: r.PostFormValue("reason"), Everywhere: r.PostFormValue("for") != "this"}
 }
 
-// fitting is the change that a form asks for; its amount may say itself whether it is more or less.
-func (f fitForm) fitting() cardtext.Fitting {
+// fitting is the change that a form asks for at a garment; its amount may say itself whether it is more or less.
+func (f fitForm) fitting(garment string) cardtext.Fitting {
 	by := strings.TrimSpace(f.By)
 	if !cardtext.IsAmount(by) && by != "" && (f.How == "more" || f.How == "less") {
 		by += " " + f.How
 	}
-	return cardtext.Fitting{Date: f.Date, Name: f.Name, By: by, Reason: f.Reason}
+	if f.Everywhere {
+		garment = ""
+	}
+	return cardtext.Fitting{Date: f.Date, Name: f.Name, By: by, Reason: f.Reason, For: garment}
 }
 
 // written is the form with the offered word in the field that has the slip.
@@ -42,4 +51,44 @@ func (f fitForm) written(field, word string) fitForm {
 		f.By = word
 	}
 	return f
+}
+
+// listedFitting is a fitting of a card as the page of a draft lists it.
+type listedFitting struct {
+	cardtext.Fitting
+	Here bool // it goes into this draft where that has what it changes
+}
+
+// listedAt lists the fittings of a card at a draft.
+func listedAt(name string, h head, card []byte) (out []listedFitting) {
+	for _, f := range cardtext.Fittings(card) {
+		out = append(out, listedFitting{f, sentence.CountsFor(f.For, name, h.Style)})
+	}
+	return out
+}
+
+// fittedEverywhere tells of each number of the draft that a fitting of the card changes which names no garment: it was
+// most likely told at another one.
+func (d *Desk) fittedEverywhere(in wish, f *figures.Figures) (out []fault) {
+	if f == nil || headOfText(in.Text).tells(in.Body) {
+		return nil
+	}
+	card := []byte(in.Was)
+	if in.Was == "" {
+		_, text, err := d.cardFile(bodyOf(d.headWith(in.Name, in.Text), in.Body))
+		if err != nil {
+			return nil
+		}
+		card = text
+	}
+	measures, _ := cardtext.Measures(card)
+	for _, fit := range cardtext.Fittings(card) {
+		_, measure := measures[fit.Name]
+		if fit.For != "" || fit.Name == "" || measure || !slices.ContainsFunc(f.Numbers, func(n figures.NamedNumber) bool { return n.Name == fit.Name }) {
+			continue
+		}
+		out = append(out, fault{Severity: string(pattern.Note), Text: fmt.Sprintf("%s is %s here by the fitting of %s, which names no garment: it goes into every draft of the wearer that has a number of that name", fit.Name, fit.By, fit.Day()),
+			Mend: "press Only here under Fittings, at the garment at which it was told; nothing, if it is meant for all"})
+	}
+	return out
 }

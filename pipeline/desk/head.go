@@ -17,6 +17,7 @@ import (
 
 // head is what the page asks of a draft before it is drawn.
 type head struct {
+	Style  string                       `yaml:"style"`
 	Unit   string                       `yaml:"unit"`
 	Bodies map[string]map[string]string `yaml:"bodies"`
 	Body   yaml.Node                    `yaml:"body"`

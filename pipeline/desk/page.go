@@ -85,7 +85,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 			typed, p.Unit, p.Kind = card.last, unitOr(card.unit, h.unit()), card.kind
 		}
 	case card.name != "":
-		p.CardSays, p.Card, p.Fittings = card.says, card.name, cardtext.Fittings(card.text)
+		p.CardSays, p.Card, p.Fittings = card.says, card.name, listedAt(p.Name, h, card.text)
 		if p.Fit == nil {
 			fit := newFit()
 			p.Fit = &fit
@@ -100,6 +100,12 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	if typed == nil {
 		p.Unit, p.CardSeen = d.unitFor(h, p.Body), card.seen
 	}
+	var here []cardtext.Fitting
+	for _, f := range p.Fittings {
+		if f.Here {
+			here = append(here, f.Fitting)
+		}
+	}
 	values, kind, names := d.measuresOf(h, p.Body)
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
 	p.Kind = cmp.Or(p.Kind, kind)
@@ -108,7 +114,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: lastOf(card.history, p.Fittings, name, v, p.Unit, time.Now())})
+		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: lastOf(card.history, here, name, v, p.Unit, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	p.Opened = openedOr(p.Opened, in)

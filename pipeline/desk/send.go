@@ -62,10 +62,18 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
 	}
-	f := form.fitting()
-	change := cardtext.Add
-	if r.PostFormValue("do") == "undo" {
-		change, f = cardtext.Undo, cardtext.Fitting{Date: form.Date, Name: form.Name, By: form.By}
+	f := form.fitting(name)
+	change, listed := cardtext.Add, true
+	switch r.PostFormValue("do") {
+	case "undo":
+		change = cardtext.Undo
+	case "only":
+		change = func(card []byte, f cardtext.Fitting) ([]byte, error) { return cardtext.Only(card, f, name) }
+	default:
+		listed = false
+	}
+	if listed {
+		f = cardtext.Fitting{Date: form.Date, Name: form.Name, By: form.By}
 	} else if err == nil && unread == nil {
 		err = d.fits(r.Context(), wish{Name: name, Text: string(words), Body: card}, cardtext.OneLine(f.Name))
 	}
@@ -88,7 +96,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	switch {
 	case err != nil && unread == nil:
 		p := deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, With: asOpened, Refused: d.plainPaths(err.Error())}
-		if r.PostFormValue("do") != "undo" {
+		if !listed {
 			p.Fit = &form
 		}
 		d.page(w, r, http.StatusBadRequest, p, nil)

@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"slices"
 
-	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
@@ -35,7 +34,7 @@ type deskPage struct {
 	CardSays            string        // whose measures stand in the form, where they are a card's
 	Lacks               string        // what is said of a card that is not there
 	CardNow             []string      // where the card of now is not what the page began from
-	Fittings            []cardtext.Fitting
+	Fittings            []listedFitting
 	Fit                 *fitForm // of the card's wearer, nil where there is no card
 	Drawing             drawing
 	Picture, Other      template.HTML

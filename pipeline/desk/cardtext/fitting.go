@@ -18,8 +18,9 @@ import (
 )
 
 // Fitting is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
-// seam, of which By is the whole line. Date may have words behind a comma.
-type Fitting struct{ Date, Name, By, Reason string }
+// seam, of which By is the whole line. Date may have words behind a comma; For is the garment to which alone it belongs, ""
+// for all.
+type Fitting struct{ Date, Name, By, Reason, For string }
 
 // Slip is what is wrong with a field of a fitting: "date", "name" or "by". Offer is what is most likely meant, "" for nothing.
 type Slip struct{ Field, Text, Offer string }
@@ -28,8 +29,8 @@ func (s *Slip) Error() string { return s.Text }
 
 // Day is the date alone.
 func (f Fitting) Day() string {
-	day, _, _ := strings.Cut(f.Date, ",")
-	return strings.TrimSpace(day)
+	day, _ := sentence.FittingDay(f.Date)
+	return day
 }
 
 // Under is the value of a key in a mapping, nil where there is none.
@@ -156,7 +157,8 @@ func fittingsIn(card *yaml.Node) (out []placed) {
 		}
 		put := func(name string, n *yaml.Node, why string, drop func()) {
 			why = cmp.Or(why, n.LineComment)
-			out = append(out, placed{Fitting{day.Value, name, OneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#"))}, drop})
+			_, only := sentence.FittingDay(day.Value)
+			out = append(out, placed{Fitting{day.Value, name, OneLine(n.Value), strings.TrimSpace(strings.TrimPrefix(why, "#")), only}, drop})
 		}
 		switch of.Kind {
 		case yaml.ScalarNode:
@@ -205,7 +207,7 @@ var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
 
 // Add writes a change into a card. What is wrong with a field is a *Slip.
 func Add(text []byte, f Fitting) ([]byte, error) {
-	f = Fitting{OneLine(f.Date), OneLine(f.Name), OneLine(f.By), OneLine(f.Reason)}
+	f = Fitting{OneLine(f.Date), OneLine(f.Name), OneLine(f.By), OneLine(f.Reason), OneLine(f.For)}
 	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
 		return nil, &Slip{"date", fmt.Sprintf("the day of the fitting is written as 2026-10-31, not %q", f.Date), ""}
 	}
@@ -217,36 +219,65 @@ func Add(text []byte, f Fitting) ([]byte, error) {
 	}
 	return editCard(text, func(card *yaml.Node) error {
 		for _, old := range fittingsIn(card) {
-			if old.Day() == f.Date && old.Name == f.Name {
+			if old.Day() == f.Date && old.Name == f.Name && (old.For == f.For || old.For == "" || f.For == "") {
 				return &Slip{"name", fmt.Sprintf("the fitting of %s changes %s already, by %s: undo that first", f.Date, f.Name, old.By), ""}
 			}
 		}
-		days := mapping(card, "changes")
-		days.Style = 0
-		key := f.Date
-		if there := Under(days, key); there != nil && there.Kind != yaml.MappingNode {
-			key += ", measures" // the day's lines are seams'
-		}
-		day := mapping(days, key)
-		day.Style = 0
-		v := put(day, f.Name, f.By)
-		if f.Reason != "" {
-			v.LineComment = "# " + f.Reason
-		}
+		f.write(card)
 		return nil
 	})
+}
+
+// write puts the change of a measure or a number under its day.
+func (f Fitting) write(card *yaml.Node) {
+	days := mapping(card, "changes")
+	days.Style = 0
+	key := sentence.OnlyFor(f.Date, f.For)
+	if there := Under(days, key); there != nil && there.Kind != yaml.MappingNode {
+		key = sentence.OnlyFor(f.Date+", measures", f.For) // the day's lines are seams'
+	}
+	day := mapping(days, key)
+	day.Style = 0
+	v := put(day, f.Name, f.By)
+	if f.Reason != "" {
+		v.LineComment = "# " + f.Reason
+	}
+}
+
+// Only lets a change of a measure or a number that belongs to every garment belong to one.
+func Only(text []byte, f Fitting, garment string) ([]byte, error) {
+	return editCard(text, func(card *yaml.Node) error {
+		for _, there := range fittingsIn(card) {
+			if there.is(f) && there.Name != "" {
+				there.drop()
+				there.For = garment
+				there.write(card)
+				return nil
+			}
+		}
+		return f.gone()
+	})
+}
+
+// is tells whether two changes are the same line of a card.
+func (f Fitting) is(o Fitting) bool {
+	return f.Date == o.Date && f.Name == o.Name && (f.Name != "" || f.By == OneLine(o.By))
+}
+
+func (f Fitting) gone() error {
+	return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, cmp.Or(f.Name, f.By))
 }
 
 // Undo takes one change out of a card; a day without changes goes with it.
 func Undo(text []byte, f Fitting) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		for _, there := range fittingsIn(card) {
-			if there.Date == f.Date && there.Name == f.Name && (f.Name != "" || there.By == OneLine(f.By)) {
+			if there.is(f) {
 				there.drop()
 				return nil
 			}
 		}
-		return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, cmp.Or(f.Name, f.By))
+		return f.gone()
 	})
 }
 

@@ -128,6 +128,12 @@ func (a *alteration) text() string {
 // sides. A line about another garment of the wearer's is none of this draft, and is not mentioned.
 func (e *Draft) Alter(seams [][2][]SeamEdge) {
 	for _, a := range e.alterations {
+		if _, only := sentence.FittingDay(a.when); !e.isCalled(only) {
+			if e.hasEdge(a.name) {
+				e.alterFinding(a, pattern.Note, "is only for "+only+", and is left out here", hereToo(only))
+			}
+			continue
+		}
 		if a.verb == "take up" || a.verb == "let down" {
 			e.alterDrawing(a)
 		} else {
@@ -231,13 +237,24 @@ func (e *Draft) carriedOut(a *alteration, where string) {
 // tellNear tells of a line whose seam or drawing this draft has not where its name is close to one that it has.
 func (e *Draft) tellNear(a *alteration, known []string) {
 	if near := sentence.Nearest(a.name, known); slices.ContainsFunc(known, func(n string) bool { return sentence.OneSlip(a.name, n) }) && strings.HasPrefix(near, "did") {
-		e.cardFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", near+" Right, if it is about another garment of this wearer")
+		e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", near+" Right, if it is about another garment of this wearer")
 	}
 }
 
-func (e *Draft) cardFinding(a *alteration, sev pattern.Severity, text, mend string) {
-	s := a.parser.Sentence
-	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s %s", s.File, s.Line, sentence.Quote(a.text()), text), mend)
+// hasEdge tells whether a drawing, or an edge of one, has a name.
+func (e *Draft) hasEdge(name string) bool {
+	return slices.ContainsFunc(e.DrawingOrder, func(d string) bool {
+		return d == name || slices.ContainsFunc(e.Drawings[d].EdgeNames(), func(edge string) bool { return edge == name || d+" "+edge == name })
+	})
+}
+
+func (e *Draft) alterFinding(a *alteration, sev pattern.Severity, text, mend string) {
+	e.cardFinding(a.parser.Sentence, sev, sentence.Quote(a.text())+" "+text, mend)
+}
+
+// cardFinding tells what a line of the card says that the pieces have not.
+func (e *Draft) cardFinding(s *sentence.Sentence, sev pattern.Severity, text, mend string) {
+	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s", s.File, s.Line, text), mend)
 	f.Severity, f.Line, f.Column = sev, e.cardAt.Line, e.cardAt.Column
 	e.Findings = append(e.Findings, f)
 }

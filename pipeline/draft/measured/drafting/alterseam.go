@@ -50,7 +50,7 @@ func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 		}
 	}
 	if made != "" {
-		e.cardFinding(a, pattern.Warning, "is left out: "+sentence.Quote(made)+" is no edge that is drawn, so that a fitting cannot move it", "change the sentence of the draft that makes it")
+		e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(made)+" is no edge that is drawn, so that a fitting cannot move it", "change the sentence of the draft that makes it")
 		return
 	}
 	if len(order) == 0 {
@@ -59,7 +59,7 @@ func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 	}
 	for _, x := range a.at {
 		if !slices.ContainsFunc(order, func(d *Drawing) bool { return x.where == "" || d.placeKnown(x.where) }) {
-			e.cardFinding(a, pattern.Note, "is left out: no place along it is called "+sentence.Quote(x.where), "right, if it is about another garment of this wearer")
+			e.alterFinding(a, pattern.Note, "is left out: no place along it is called "+sentence.Quote(x.where), "right, if it is about another garment of this wearer")
 			return
 		}
 	}

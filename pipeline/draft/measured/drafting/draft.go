@@ -70,6 +70,7 @@ func (e *Draft) TakenIn() string {
 // "let out: 0.6 more" of a measure or of one of the draft's numbers.
 type change struct {
 	date string
+	only string // the garment to which it belongs, "" for all
 	name string
 	by   float64
 	s    *sentence.Sentence // the name, for a fault's place

@@ -2,6 +2,7 @@ package drafting
 
 import (
 	"math"
+	"path/filepath"
 	"slices"
 	"sort"
 	"strconv"
@@ -18,13 +19,13 @@ import (
 // readChanges reads a card's fittings, by date. unit is what one of the card's is in the draft's.
 func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) {
 	each(n, func(k, v *yaml.Node) { // a day may be named twice: each line stands for itself
-		date, _, _ := strings.Cut(k.Value, ",")
-		if _, err := time.Parse(time.DateOnly, strings.TrimSpace(date)); err != nil {
+		date, only := sentence.FittingDay(k.Value)
+		if _, err := time.Parse(time.DateOnly, date); err != nil {
 			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: k.Line, Column: k.Column,
 				Text: sentence.Quote(k.Value) + " is no date of a fitting", Mend: "write it as 2026-10-31, or 2026-10-31, toile"})
 			return
 		}
-		when := strings.TrimSpace(date) + k.Value[len(date):]
+		when := strings.TrimSpace(k.Value)
 		switch v.Kind {
 		case yaml.ScalarNode:
 			e.Try(func() { e.readAlteration(when, doc.Sentence(v), unit) })
@@ -33,7 +34,7 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 				e.Try(func() { e.readAlteration(when, doc.Sentence(line), unit) })
 			}
 		default:
-			e.readDay(doc, strings.TrimSpace(date), v, unit)
+			e.readDay(doc, date, only, v, unit)
 		}
 	})
 	sort.SliceStable(e.changes, func(i, j int) bool { return e.changes[i].date < e.changes[j].date })
@@ -41,7 +42,7 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 }
 
 // readDay reads by how much measures and numbers were changed at a fitting.
-func (e *Draft) readDay(doc *sentence.Document, date string, n *yaml.Node, unit float64) {
+func (e *Draft) readDay(doc *sentence.Document, date, only string, n *yaml.Node, unit float64) {
 	for _, x := range e.entriesIn(doc, n) {
 		if x.Sentence == nil {
 			e.Faults = append(e.Faults, sentence.Fault{File: doc.Name, Line: x.KeyNode.Line, Column: x.KeyNode.Column, Text: sentence.Quote(x.Key) + " wants a length", Mend: "say 0.6 more, or 0.6 less"})
@@ -49,7 +50,7 @@ func (e *Draft) readDay(doc *sentence.Document, date string, n *yaml.Node, unit 
 		}
 		e.Try(func() {
 			p := tree.NewParser(x.Sentence, tree.NewScope(e.Context, nil, ""))
-			c := change{date: date, name: x.Key, by: p.Sum()() * unit, s: doc.Sentence(x.KeyNode)}
+			c := change{date: date, only: only, name: x.Key, by: p.Sum()() * unit, s: doc.Sentence(x.KeyNode)}
 			switch p.TakeAny("more", "less") {
 			case "less":
 				c.by = -c.by
@@ -69,7 +70,13 @@ func (e *Draft) applyChanges() {
 	for _, c := range e.changes {
 		d, ok := e.Top.Definitions[c.name]
 		if !ok {
-			e.tellLeftOut(c)
+			if e.isCalled(c.only) {
+				e.tellLeftOut(c)
+			}
+			continue
+		}
+		if !e.isCalled(c.only) {
+			e.cardFinding(c.s, pattern.Note, sentence.Quote(c.name)+notIn(c.date, c.only), hereToo(c.only))
 			continue
 		}
 		applied = append(applied, c)
@@ -89,6 +96,23 @@ func (e *Draft) applyChanges() {
 		}
 	}
 	e.changes = applied
+}
+
+// isCalled tells whether a fitting that belongs to a garment, "" for all, belongs to this one, by its file's name or its style.
+func (e *Draft) isCalled(garment string) bool {
+	names := []string{bareName(filepath.Base(e.Document.Name))}
+	if style := valueOf(e.Document.Root, "style"); style != nil {
+		names = append(names, style.Value)
+	}
+	return sentence.CountsFor(garment, names...)
+}
+
+func notIn(date, garment string) string {
+	return ", changed at the fitting of " + date + ", is only for " + garment + ", and is left out here"
+}
+
+func hereToo(garment string) string {
+	return "Nothing, if so. To have it here too take \"only for " + garment + "\" out of the card's line"
 }
 
 // notHere ends what is told of a change that is left out.

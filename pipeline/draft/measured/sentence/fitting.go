@@ -1,0 +1,42 @@
+package sentence
+
+import "strings"
+
+// onlyFor stands before the garment to which alone a fitting belongs.
+const onlyFor = "only for "
+
+// FittingDay reads under which day a card has a fitting, "2026-11-20, toile, only for overskirt": the day, and the garment
+// to which alone it belongs, "" for every garment of the wearer.
+func FittingDay(key string) (day, garment string) {
+	for i, part := range strings.Split(key, ",") {
+		part = strings.Join(strings.Fields(part), " ")
+		if i == 0 {
+			day = part
+		} else if name, is := strings.CutPrefix(part, onlyFor); is {
+			garment = name
+		}
+	}
+	return day, garment
+}
+
+// OnlyFor is the key of a fitting that belongs to one garment.
+func OnlyFor(key, garment string) string {
+	if garment == "" {
+		return key
+	}
+	return key + ", " + onlyFor + garment
+}
+
+// CountsFor tells whether a fitting of a garment, "" for every one, goes into a draft that has these names: its file's and its
+// style.
+func CountsFor(garment string, names ...string) bool {
+	if garment == "" {
+		return true
+	}
+	for _, n := range names {
+		if strings.EqualFold(strings.Join(strings.Fields(n), " "), garment) {
+			return true
+		}
+	}
+	return false
+}
