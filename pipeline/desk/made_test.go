@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/sharing"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/store"
 )
@@ -99,7 +100,7 @@ func TestShared(t *testing.T) {
 		head + "body:\n  bust: 90\n\n  hip: 98\nnumbers: {}\n":              head + "numbers: {}\n",
 		head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n": head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n",
 	} {
-		if got, err := shared([]byte(text)); string(got) != want || err != nil {
+		if got, err := sharing.Plain([]byte(text)); string(got) != want || err != nil {
 			t.Errorf("%q is shared as %q, %v", text, got, err)
 		}
 	}

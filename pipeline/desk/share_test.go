@@ -8,6 +8,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/sharing"
 )
 
 // TestSharedHoweverSpelt: YAML 1.2 (sections 5.4, 5.2, 7.3, 7.4, 8.2) lets one key be written in many ways; in none does
@@ -43,7 +44,7 @@ func TestSharedHoweverSpelt(t *testing.T) {
 		"cards as sizes":       "sizes: A, wren\n" + rest,
 		"cards as a list":      "sizes:\n- A\n- wren\n" + rest,
 	} {
-		out, err := shared([]byte(text))
+		out, err := sharing.Plain([]byte(text))
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -82,7 +83,7 @@ func TestSharedHoweverSpelt(t *testing.T) {
 		"sixteen bits":   "\xff\xfew\x00e\x00",
 		"never finished": "style: S\nwearer: \"Mrs Wren\n",
 	} {
-		if out, err := shared([]byte(text)); err == nil && strings.Contains(string(out), "Wren") || err == nil && name != "nothing" && !strings.Contains(string(out), "style") {
+		if out, err := sharing.Plain([]byte(text)); err == nil && strings.Contains(string(out), "Wren") || err == nil && name != "nothing" && !strings.Contains(string(out), "style") {
 			t.Errorf("%s is shared as %q", name, out)
 		} else {
 			t.Log(name, err)
@@ -100,7 +101,7 @@ func TestStartersAreShared(t *testing.T) {
 	v := visit(t)
 	for _, name := range samples.Starters() {
 		text := samples.Read(name + ".yaml")
-		out, err := shared(text)
+		out, err := sharing.Plain(text)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue

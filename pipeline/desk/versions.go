@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 
+	"tracewheel/pipeline/desk/sharing"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
 )
@@ -102,7 +103,7 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
 	text, _, err := d.read(r.PathValue("name"))
 	if err == nil {
-		text, err = shared(text)
+		text, err = sharing.Plain(text)
 	}
 	if err != nil {
 		d.problem(w, r, err)

@@ -1,4 +1,5 @@
-package desk
+// Package sharing takes the text of a draft and gives it without whom it is for, to be sent to others. It knows no page.
+package sharing
 
 import (
 	"errors"
@@ -14,11 +15,11 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// shared is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
+// Plain is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
 // no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
 // with \n behind them; comments that say a name of theirs are left out. A draft in which these keys cannot be found for
 // certain, or that says such a name elsewhere, is refused.
-func shared(draft []byte) ([]byte, error) {
+func Plain(draft []byte) ([]byte, error) {
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
 	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
 		return nil, fmt.Errorf("the draft is not shared, since it cannot be seen where it names its wearer: %w", &sentence.Error{Draft: "the draft", List: faults})
