@@ -18,6 +18,10 @@ import (
 // The search relaxes and repairs: the length is fixed a little too short, pieces may overlap, and the overlap is
 // worked down piece by piece, with pairs that stay in conflict growing heavier, until none is left; then the length
 // is fixed shorter again.
+//
+// It begins with the first lay, whose openings are in use, and an opening is free room in its fields too. A piece may leave one
+// for any other place without conflict, but only a shorter lay replaces the best, so that costs no length. Places looked at in
+// openings on purpose made six sets of 44 small pieces among plates with holes no shorter by more than a tenth of a percent (measured once): none are.
 
 // Edge says whether an item's own straight side must lie on an edge of the strip, as a piece on the fold does.
 type Edge int
