@@ -85,19 +85,7 @@ type Production struct {
 
 // Productions are those of the newest jobs, the newest first, at most so many.
 func (l *Ledger) Productions(ctx context.Context, most int) ([]Production, error) {
-	rows, err := l.look.QueryContext(ctx, `SELECT production, count(*), max(due) FROM jobs WHERE production <> '' AND pruning = 0
-		GROUP BY production ORDER BY max(id) DESC LIMIT ?`, most)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	var out []Production
-	for rows.Next() {
-		var p Production
-		if err := rows.Scan(&p.Name, &p.Jobs, &p.Due); err != nil {
-			return nil, err
-		}
-		out = append(out, p)
-	}
-	return out, explain(rows.Err())
+	return rowsOf(ctx, l.look, kind[Production]{`SELECT production, count(*), max(due) FROM jobs WHERE production <> '' AND pruning = 0
+		GROUP BY production ORDER BY max(id) DESC LIMIT ?`,
+		func(rows *sql.Rows, p *Production) error { return rows.Scan(&p.Name, &p.Jobs, &p.Due) }}, most)
 }

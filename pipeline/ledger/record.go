@@ -17,7 +17,7 @@ func (l *Ledger) Events(ctx context.Context, job int64) ([]Event, error) {
 
 // EventsAfter is what happened to any job after the event seq, the oldest first.
 func (l *Ledger) EventsAfter(ctx context.Context, seq int64) ([]Event, error) {
-	return rowsOf(ctx, l.look, eventsAfter, seq, math.MaxInt64)
+	return rowsOf(ctx, l.look, eventsAfter, seq, int64(math.MaxInt64))
 }
 
 // Happened tells whether a job of the device has an event of that kind since then whose text is this one,
@@ -171,8 +171,8 @@ func scanEvent(rows *sql.Rows, e *Event) error {
 	return rows.Scan(&e.Seq, &e.Job, timeOf{&e.At}, &e.Kind, &e.From, &e.To, &e.Text)
 }
 
-func rowsOf[T any](ctx context.Context, q queryer, k kind[T], first, last int64) ([]T, error) {
-	rows, err := q.QueryContext(ctx, k.query, first, last)
+func rowsOf[T any](ctx context.Context, q queryer, k kind[T], args ...any) ([]T, error) {
+	rows, err := q.QueryContext(ctx, k.query, args...)
 	if err != nil {
 		return nil, explain(err)
 	}

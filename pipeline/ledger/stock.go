@@ -83,20 +83,8 @@ func scanStock(rows *sql.Rows, s *Stock) error {
 	return rows.Scan(&s.Material, &s.No, &s.Width, &s.Length, &s.Check)
 }
 
-func stockWhere(ctx context.Context, q queryer, where string, args ...any) (all []Stock, err error) {
-	rows, err := q.QueryContext(ctx, "SELECT "+stockRow+" FROM stock "+where+" ORDER BY material, remnant", args...)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	for rows.Next() {
-		var s Stock
-		if err := scanStock(rows, &s); err != nil {
-			return nil, err
-		}
-		all = append(all, s)
-	}
-	return all, explain(rows.Err())
+func stockWhere(ctx context.Context, q queryer, where string, args ...any) ([]Stock, error) {
+	return rowsOf(ctx, q, kind[Stock]{"SELECT " + stockRow + " FROM stock " + where + " ORDER BY material, remnant", scanStock}, args...)
 }
 
 // Stock lists what is kept: each roll, also one that is used up, and the remnants that are not.
@@ -109,20 +97,10 @@ func (l *Ledger) StockHistory(ctx context.Context, material string, remnant int6
 	if most <= 0 {
 		most = -1
 	}
-	rows, err := l.look.QueryContext(ctx, "SELECT at, kind, change, length, to_check, job, who FROM stock_events WHERE material = ? AND remnant = ? ORDER BY seq DESC LIMIT ?", material, remnant, most)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	var all []StockEvent
-	for rows.Next() {
-		var e StockEvent
-		if err := rows.Scan(timeOf{&e.At}, &e.Kind, &e.Change, &e.Length, &e.Check, &e.Job, &e.Who); err != nil {
-			return nil, err
-		}
-		all = append(all, e)
-	}
-	return all, explain(rows.Err())
+	return rowsOf(ctx, l.look, kind[StockEvent]{"SELECT at, kind, change, length, to_check, job, who FROM stock_events WHERE material = ? AND remnant = ? ORDER BY seq DESC LIMIT ?",
+		func(rows *sql.Rows, e *StockEvent) error {
+			return rows.Scan(timeOf{&e.At}, &e.Kind, &e.Change, &e.Length, &e.Check, &e.Job, &e.Who)
+		}}, material, remnant, most)
 }
 
 // putStock writes a roll or remnant as it is from now on, with the line of its history.
@@ -242,23 +220,16 @@ func (l *Ledger) stockFault(err error) error {
 
 // StockFaults are rolls and remnants that are not what their history came to.
 func (l *Ledger) StockFaults(ctx context.Context) (faults []string, err error) {
-	rows, err := l.look.QueryContext(ctx, `SELECT material, remnant FROM (
+	doubted, err := rowsOf(ctx, l.look, kind[Stock]{`SELECT material, remnant FROM (
 		SELECT s.material, s.remnant FROM stock s WHERE s.length < 0 OR s.width <= 0 OR coalesce((SELECT e.length <> s.length OR e.to_check <> s.to_check
 			FROM stock_events e WHERE e.material = s.material AND e.remnant = s.remnant ORDER BY e.seq DESC LIMIT 1), 1)
 		UNION SELECT e.material, e.remnant FROM stock_events e WHERE NOT EXISTS (SELECT 1 FROM stock s WHERE s.material = e.material AND s.remnant = e.remnant)
-	) ORDER BY 1, 2`)
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer func() { _ = rows.Close() }()
-	for rows.Next() {
-		var s Stock
-		if err := rows.Scan(&s.Material, &s.No); err != nil {
-			return nil, err
-		}
+	) ORDER BY 1, 2`,
+		func(rows *sql.Rows, s *Stock) error { return rows.Scan(&s.Material, &s.No) }})
+	for _, s := range doubted {
 		faults = append(faults, s.Called()+" is not what its history came to")
 	}
-	return faults, explain(rows.Err())
+	return faults, err
 }
 
 // Called is what a person calls it.
