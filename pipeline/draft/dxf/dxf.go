@@ -50,7 +50,7 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	var found []pattern.Finding
 	p.Pieces, found = assemble.Pieces(r.out)
 	r.sayTiny(unit, p.Pieces)
-	p.Findings = slices.Concat(r.findings, r.leftOut(), found)
+	p.Findings = slices.Concat(r.findings, r.left.Findings(" left out"), found)
 	return p, nil
 }
 

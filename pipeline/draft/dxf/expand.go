@@ -114,9 +114,9 @@ func (r *reader) shown(e entity) bool {
 func (r *reader) onShownLayer(e entity, l *layerInfo) bool {
 	switch {
 	case l.frozen:
-		r.leaveOn(l, "entity on a frozen layer", "it is not shown", "thaw the layer, if it belongs to a piece", e)
+		r.leaveOf(l.role, "entity on a frozen layer", "it is not shown", "thaw the layer, if it belongs to a piece", e, l.name)
 	case l.off && e.kind != "INSERT":
-		r.leaveOn(l, "entity on a layer that is off", "it is not shown", "switch the layer on, if it belongs to a piece", e)
+		r.leaveOf(l.role, "entity on a layer that is off", "it is not shown", "switch the layer on, if it belongs to a piece", e, l.name)
 	default:
 		return true
 	}

@@ -3,8 +3,6 @@ package dxf
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/assemble"
@@ -24,7 +22,7 @@ type reader struct {
 	groups      []*group
 	seen        map[string]bool // blocks at their places, to tell one drawn twice
 	findings    []pattern.Finding
-	left        []leftOut
+	left        assemble.Unused
 	told        map[string]bool
 	sizes       map[*block]size
 	cornersOf   map[*block]*corners
@@ -73,54 +71,20 @@ func (r *reader) stop(err error) {
 	}
 }
 
-// leftOut counts things of one kind that are not used.
-type leftOut struct {
-	kind, why, mend, where string
-	count, line            int
-	severity               pattern.Severity
-}
-
 // leave counts an entity that is not used; note is what else tells the first one from others.
 func (r *reader) leave(kind, why, mend string, e entity, note string) {
-	for i := range r.left {
-		if r.left[i].kind == kind {
-			r.left[i].count++
-			return
-		}
-	}
-	where := r.place(e.at)
-	if note != "" {
-		where += ", " + assemble.Clip(note)
-	}
-	r.left = append(r.left, leftOut{kind, why, mend, where, 1, r.line(e.at), pattern.Note})
+	r.leaveOf(pattern.RoleNone, kind, why, mend, e, note)
 }
 
-// leaveOn counts an entity of a layer that is not shown, apart and as a warning where the layer's role
-// decides what is cut.
-func (r *reader) leaveOn(l *layerInfo, kind, why, mend string, e entity) {
-	if !l.role.Shapes() {
-		r.leave(kind, why, mend, e, l.name)
-		return
-	}
-	kind += " with the role " + string(l.role)
-	r.leave(kind, why, mend, e, l.name)
-	for i := range r.left {
-		if r.left[i].kind == kind {
-			r.left[i].severity = pattern.Warning
+// leaveOf counts one whose layer has a role.
+func (r *reader) leaveOf(role pattern.Role, kind, why, mend string, e entity, note string) {
+	r.left.Add(role, kind, why, mend, func() (string, int, int) {
+		where := r.place(e.at)
+		if note != "" {
+			where += ", " + assemble.Clip(note)
 		}
-	}
-}
-
-func (r *reader) leftOut() []pattern.Finding {
-	slices.SortStableFunc(r.left, func(a, b leftOut) int { return strings.Compare(a.kind, b.kind) })
-	var out []pattern.Finding
-	for _, l := range r.left {
-		f := pattern.NewFinding(pattern.RuleLeftOut,
-			fmt.Sprintf("%s: %d left out, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
-		f.Severity, f.Line = l.severity, l.line
-		out = append(out, f)
-	}
-	return out
+		return where, r.line(e.at), 0
+	})
 }
 
 // tell adds a finding about an entity.

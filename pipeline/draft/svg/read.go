@@ -66,7 +66,7 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	}
 	var found []pattern.Finding
 	p.Pieces, found = assemble.Pieces(r.out)
-	p.Findings = slices.Concat(r.findings, r.leftOut(), found)
+	p.Findings = slices.Concat(r.findings, r.left.Findings(""), found)
 	return p, nil
 }
 
@@ -93,7 +93,7 @@ type reader struct {
 	out       assemble.Drawing
 	groups    map[string]int // key to place in out.Groups
 	findings  []pattern.Finding
-	left      []leftOut
+	left      assemble.Unused
 	told      map[string]bool
 	uses      int
 	segments  int
@@ -104,49 +104,14 @@ type reader struct {
 	fatal     error
 }
 
-// leftOut counts things of one kind that are not used.
-type leftOut struct {
-	kind, why, mend, where string
-	count, line, column    int
-	severity               pattern.Severity
-}
-
 // leave counts an element that is not used.
 func (r *reader) leave(kind, why, mend string, n *node) {
-	for i := range r.left {
-		if r.left[i].kind == kind {
-			r.left[i].count++
-			return
-		}
-	}
-	r.left = append(r.left, leftOut{kind, why, mend, n.where(), 1, n.line, n.column, pattern.Note})
+	r.leaveOf(pattern.RoleNone, kind, why, mend, n)
 }
 
-// leaveOf counts an element that is not used, apart and as a warning where its role decides what is cut.
+// leaveOf counts one that has a role.
 func (r *reader) leaveOf(role pattern.Role, kind, why, mend string, n *node) {
-	if !role.Shapes() {
-		r.leave(kind, why, mend, n)
-		return
-	}
-	kind += " with the role " + string(role)
-	r.leave(kind, why, mend, n)
-	for i := range r.left {
-		if r.left[i].kind == kind {
-			r.left[i].severity = pattern.Warning
-		}
-	}
-}
-
-func (r *reader) leftOut() []pattern.Finding {
-	slices.SortStableFunc(r.left, func(a, b leftOut) int { return strings.Compare(a.kind, b.kind) })
-	var out []pattern.Finding
-	for _, l := range r.left {
-		f := pattern.NewFinding(pattern.RuleLeftOut,
-			fmt.Sprintf("%s: %d, %s (the first is %s)", l.kind, l.count, l.why, l.where), l.mend)
-		f.Severity, f.Line, f.Column = l.severity, l.line, l.column
-		out = append(out, f)
-	}
-	return out
+	r.left.Add(role, kind, why, mend, func() (string, int, int) { return n.where(), n.line, n.column })
 }
 
 // fault tells that an element cannot be read as it is written. Such a draft is not cut.
