@@ -13,6 +13,12 @@ const timeLimit = 30 * time.Second
 // within gives up on a reader that takes too long, or for which nobody waits since done is closed. It closes stop then; the
 // work of a reader that does not heed it ends by its own limits. Its result is dropped.
 func within[T any](limit time.Duration, done <-chan struct{}, name string, read func(stop <-chan struct{}) (*T, error)) (*T, error) {
+	gone := &Error{Fault{Message: fmt.Sprintf("%q was not read to its end, since nobody waits for it", filepath.Base(name)), Mend: "ask for it again"}}
+	select {
+	case <-done: // before it began: a short draft may else be read by now
+		return nil, gone
+	default:
+	}
 	stop := make(chan struct{})
 	defer close(stop)
 	type result struct {
@@ -38,7 +44,7 @@ func within[T any](limit time.Duration, done <-chan struct{}, name string, read 
 		}
 		return r.p, r.err
 	case <-done:
-		return nil, &Error{Fault{Message: fmt.Sprintf("%q was not read to its end, since nobody waits for it", filepath.Base(name)), Mend: "ask for it again"}}
+		return nil, gone
 	case <-timer.C:
 		return nil, &Error{Fault{
 			Message: fmt.Sprintf("%q takes longer than %s to read", filepath.Base(name), limit),

@@ -46,8 +46,8 @@ func TestFiguresTimeLimit(t *testing.T) {
 // TestNobodyWaits: a reader for which nobody waits any more is given up at once and told to stop.
 func TestNobodyWaits(t *testing.T) {
 	gone, stopped := make(chan struct{}), make(chan struct{})
-	close(gone)
 	_, err := within(timeLimit, gone, "a/slow.yaml", func(stop <-chan struct{}) (*pattern.Pattern, error) {
+		close(gone)
 		<-stop
 		close(stopped)
 		return nil, nil
@@ -56,4 +56,11 @@ func TestNobodyWaits(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	<-stopped
+	_, err = within(timeLimit, gone, "a/slow.yaml", func(<-chan struct{}) (*pattern.Pattern, error) {
+		t.Error("it is read although nobody waited from the beginning")
+		return nil, nil
+	})
+	if err == nil || !strings.Contains(err.Error(), "nobody waits") {
+		t.Errorf("from the beginning: %v", err)
+	}
 }
