@@ -11,8 +11,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Width is a width of cloth, mm, and what would be laid there.
-type Width struct{ Width, Laid float64 }
+// Width is a width of cloth, mm, what would be laid there, and how the cloth lies then.
+type Width struct {
+	Width, Laid float64
+	Fold        pattern.Folding
+}
 
 // Saving is another way to lay the pieces for which less cloth is bought.
 type Saving struct {
@@ -81,7 +84,22 @@ func (c *Cloth) atOtherWidths(ctx context.Context, mat pattern.Material, opt lay
 		if len(found) > 0 {
 			l.LengthUsed = 0
 		}
-		c.Others = append(c.Others, Width{w, l.LengthUsed})
+		c.Others = append(c.Others, Width{w, l.LengthUsed, l.Fold})
+	}
+	c.asNarrower()
+}
+
+// asNarrower takes a lay of a narrower cloth for a wider one where that is shorter: it fits there as it is, with the fold at
+// the same place, and a search that ended sooner does not have a person buy more.
+func (c *Cloth) asNarrower() {
+	narrower := append([]Width{{c.Lay.Material.Width, c.Lay.LengthUsed, c.Lay.Fold}}, c.Others...)
+	for i := range c.Others {
+		o := &c.Others[i]
+		for _, n := range narrower {
+			if n.Width < o.Width && n.Laid > 0 && (o.Laid == 0 || n.Laid < o.Laid) {
+				o.Laid, o.Fold = n.Laid, n.Fold
+			}
+		}
 	}
 }
 

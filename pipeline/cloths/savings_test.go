@@ -141,3 +141,15 @@ func TestNothingSavedWhenStopped(t *testing.T) {
 		t.Errorf("%v mm", by)
 	}
 }
+
+// TestWiderClothTakesNoMore: a lay of narrower cloth lies on wider cloth as it is, so that no more is told for a wider one;
+// how the cloth lies is told where it is otherwise than in the lay above.
+func TestWiderClothTakesNoMore(t *testing.T) {
+	l := New(nil, "in")
+	c := &Cloth{Lay: pattern.Lay{Material: pattern.Material{Width: 55 * 25.4}, LengthUsed: 2600, Fold: pattern.FoldOnce}, Shop: lay.Shop{Step: 914.4 / 8},
+		Others: []Width{{36 * 25.4, 4000, pattern.FoldNone}, {45 * 25.4, 0, pattern.FoldNone}, {60 * 25.4, 2750, pattern.FoldOnce}}}
+	c.asNarrower()
+	if want := "36 in wide: 4 3/8 yd (in one layer), 45 in wide: 4 3/8 yd (in one layer), 60 in wide: 2 7/8 yd"; l.AtOtherWidths(c) != want {
+		t.Errorf("%q, want %q", l.AtOtherWidths(c), want)
+	}
+}

@@ -46,13 +46,16 @@ func (l *Layout) Cost(c *Cloth, mm float64) float64 {
 	return c.Price * mm / 1000
 }
 
-// AtOtherWidths says what is to be bought at other widths.
+// AtOtherWidths says what is to be bought at other widths, and how the cloth lies where it is not as at this one.
 func (l *Layout) AtOtherWidths(c *Cloth) string {
 	var at []string
 	for _, o := range c.Others {
 		words := "a piece is too wide"
 		if o.Laid > 0 {
 			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
+			if o.Fold != c.Lay.Fold {
+				words += " (" + o.Fold.Words() + ")"
+			}
 		}
 		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Unit), words))
 	}

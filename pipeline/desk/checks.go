@@ -11,6 +11,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -73,7 +74,7 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	}
 	for _, t := range ease {
 		if g := girth(func(g figures.Girth) bool { return g.Name == t.key }); g != nil {
-			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, short(f, g.Finished), short(f, g.Ease), g.Promise), t.line})
+			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, short(f, g.Finished), short(f, g.Ease), asked(f, g.Promise)), t.line})
 		} else {
 			out = append(out, check{notKnown, "ease at the " + t.key, t.line})
 		}
@@ -159,6 +160,31 @@ func asShort(f *figures.Figures, v float64) float64 {
 		return math.Round(v*10) / 10
 	}
 	return math.Round(v)
+}
+
+// promised is an ease that is told by figures alone: "16", "at least 8", "0 to 3/4".
+var promised = regexp.MustCompile(`^\s*(at least |at most )?([0-9][0-9./ ]*?)(?: to ([0-9][0-9./ ]*?))?\s*$`)
+
+// asked is the ease that a draft asks, in the unit of the figures beside which it stands; what is reckoned is told as the draft has it.
+func asked(f *figures.Figures, promise string) string {
+	if f.Unit == f.Drafted {
+		return promise
+	}
+	m := promised.FindStringSubmatch(promise)
+	if m == nil {
+		return promise + " in the draft's " + sentence.SpokenUnit(f.Drafted)
+	}
+	out := m[1]
+	for i, v := range m[2:] {
+		mm, err := pattern.ParseLengthIn(v, unitMM[f.Drafted])
+		if v == "" {
+			continue
+		} else if err != nil {
+			return promise + " in the draft's " + sentence.SpokenUnit(f.Drafted)
+		}
+		out += []string{"", " to "}[i] + sayIn(mm, f.Unit)
+	}
+	return out
 }
 
 func stateOf(ok bool) string {

@@ -138,12 +138,12 @@ func (d *Desk) plainPaths(text string) string {
 }
 
 // plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
-var plain = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} _-]{0,79}$`)
+var plain = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} _'’-]{0,79}$`)
 
 // fileOf is where a draft or a card of that name lies.
 func fileOf(dir, name string) (string, error) {
 	if !plain.MatchString(name) {
-		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, - and _, at most 80, and the first a letter or digit", name)
+		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, apostrophes, - and _, at most 80, and the first a letter or digit", name)
 	}
 	return filepath.Join(dir, name+".yaml"), nil
 }
@@ -225,7 +225,7 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	var text []byte
 	switch {
 	case from == "":
-		from, text = "own garment", []byte(emptyIn(r.PostFormValue("unit")))
+		from, text = "own garment", []byte(samples.Empty(r.PostFormValue("unit")))
 	case slices.Contains(samples.Starters(), from):
 		text = samples.Read(from + ".yaml")
 	default:

@@ -173,7 +173,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		if ctx.Err() != nil {
 			return out
 		}
-		out.Changed = changes(w.figures, was.figures)
+		out.Changed = changes(w.figures, was.figures, before)
 		switch {
 		case was.Pattern == nil:
 			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}

@@ -207,7 +207,7 @@ func TestBefore(t *testing.T) {
 	in.Body = "B"
 	d := v.desk.draw(t.Context(), in)
 	// front quarter = bust/2 + 5 - back quarter: 97/2 + 5 - 26.5 and 112/2 + 5 - (105/4 + 2.5 + 1), by hand.
-	if !slices.Contains(d.Changed, "front quarter 31.25, was 27") || !strings.Contains(d.SVG, `class="before"`) || d.Beside != "" {
+	if !slices.Contains(d.Changed, "front quarter 31.25, body A has 27") || !strings.Contains(d.SVG, `class="before"`) || d.Beside != "" {
 		t.Errorf("told as moved: %v", d.Changed)
 	}
 	nested := func(upon string) string {
@@ -226,7 +226,7 @@ func TestBefore(t *testing.T) {
 		t.Fatal(err)
 	}
 	d = v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "wren", Before: &wish{Body: "A"}})
-	if !slices.Contains(d.Changed, "underarm 24.56, was 23.56") {
+	if !slices.Contains(d.Changed, "underarm 24.56, body A has 23.56") {
 		t.Errorf("a fitting moved %v", d.Changed)
 	}
 }

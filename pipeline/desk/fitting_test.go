@@ -44,7 +44,7 @@ func TestFittings(t *testing.T) {
 			t.Errorf("the card lost %q:\n%s", line, read())
 		}
 	}
-	if d := v.desk.draw(t.Context(), wish{Name: "ferry-smock", Text: mustRead(t, v, "ferry-smock"), Body: "Mrs Wren", Before: &wish{Body: "A"}}); !slices.Contains(d.Changed, "slit 13.5, was 12") {
+	if d := v.desk.draw(t.Context(), wish{Name: "ferry-smock", Text: mustRead(t, v, "ferry-smock"), Body: "Mrs Wren", Before: &wish{Body: "A"}}); !slices.Contains(d.Changed, "slit 13.5, body A has 12") {
 		t.Errorf("the fitting does not move the slit: %v %+v", d.Changed, d.Faults)
 	}
 	for _, bad := range []url.Values{{"date": {"yesterday"}}, {"by": {""}, "how": {""}}, {"name": {""}}, {}} { // the last is there already

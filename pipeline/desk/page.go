@@ -41,6 +41,12 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 	}
 	q := r.URL.Query()
 	p := deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")]}
+	if body := chosenBody(r); p.Body == "" && body != "" && d.has(p, body) {
+		p.Body = body
+		if p.Said == "" {
+			p.Said = "Drawn for " + body + ", chosen when this draft was saved here last. The words alone say otherwise."
+		}
+	}
 	if was := d.fittedBefore(name, strings.ReplaceAll(p.Text, "\r\n", "\n"), p.Body, q.Get("was")); was != nil {
 		opened, _ := json.Marshal(was) // texts alone, which can be written
 		p.Opened = string(opened)
@@ -170,6 +176,9 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			}
 			break
 		}
+		if err == nil {
+			d.keepChoice(w, name, h, p.Body)
+		}
 		if err == nil && typed == nil {
 			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=saved&body="+url.QueryEscape(p.Body), http.StatusSeeOther)
 			return
@@ -226,10 +235,24 @@ func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[strin
 	}
 	body := bodyOf(h, p.Body)
 	values, kind, _ := d.measuresOf(h, body)
-	for name, v := range typed {
-		if v != values[name] {
-			return typed
+	had := map[string]string{} // what the form began with, where measures stand in the words
+	if was := openedWish(p.Opened); h.tells(body) && was.Name == p.Name && was.Measures == nil {
+		if then := d.headWith(p.Name, was.Text); bodyOf(then, was.Body) == body {
+			had, _, _ = d.measuresOf(then, body)
 		}
+	}
+	written := false
+	for name, v := range typed {
+		began, there := had[name]
+		written = written || v != values[name] && !(there && v == began)
+	}
+	if written {
+		for name, v := range values { // what was written in the words meanwhile has no field yet
+			if _, there := typed[name]; !there {
+				typed[name] = v
+			}
+		}
+		return typed
 	}
 	if (p.Kind != kind || p.Unit != unit && !h.tells(body)) && len(typed) > 0 {
 		return typed

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/mend"
 )
@@ -119,7 +120,7 @@ func TestWithFittings(t *testing.T) {
 func TestEmptySheet(t *testing.T) {
 	v := visit(t)
 	for _, unit := range []string{"cm", "in"} {
-		d := v.desk.draw(t.Context(), wish{Name: "own garment", Text: emptyIn(unit)})
+		d := v.desk.draw(t.Context(), wish{Name: "own garment", Text: samples.Empty(unit)})
 		if d.SVG == "" || len(d.Faults) > 0 || d.Pieces != "1 piece" {
 			t.Errorf("in %s: %q %+v", unit, d.Pieces, d.Faults)
 		}

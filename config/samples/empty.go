@@ -1,4 +1,4 @@
-package desk
+package samples
 
 import "strings"
 
@@ -38,8 +38,8 @@ allow:
   top: 3
 `
 
-// emptyIn is the empty sheet in a unit.
-func emptyIn(unit string) string {
+// Empty is the empty sheet in a unit.
+func Empty(unit string) string {
 	if unit != "in" {
 		return emptySheet
 	}

@@ -1,0 +1,91 @@
+package desk
+
+import (
+	"net/url"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/draft/measured/figures"
+)
+
+// TestAskedInTheUnitOfTheChecks: what a draft asks stands beside what came of it in the same unit: 5 to 7 cm are 1.97 to 2.76
+// inches, to a sixteenth 1 15/16 to 2 3/4; 1 inch is 2.54 cm.
+func TestAskedInTheUnitOfTheChecks(t *testing.T) {
+	for _, c := range []struct{ drafted, unit, promise, want string }{
+		{"cm", "in", "5 to 7", "1 15/16 to 2 3/4"},
+		{"in", "cm", "1", "2.54"},
+		{"in", "cm", "at least 1 1/2", "at least 3.81"},
+		{"cm", "cm", "5 to 7", "5 to 7"},
+		{"cm", "in", "wear + 1", "wear + 1 in the draft's cm"},
+	} {
+		if got := asked(&figures.Figures{Unit: c.unit, Drafted: c.drafted}, c.promise); got != c.want {
+			t.Errorf("%+v: %q", c, got)
+		}
+	}
+}
+
+// TestWhatMovedInOneUnit: a draft in inches for a card in cm, against its own body in inches: numbers are told in the draft's
+// unit, which is said, and edges in cm on both sides. 36 in are 91.44 cm.
+func TestWhatMovedInOneUnit(t *testing.T) {
+	const draft = "style: Gore\nunit: in\nbodies:\n  A: {hip: 40}\nnumbers:\n  length: hip - 4\npieces:\n  gore: rectangle 10 by length; cut 2\nallow: 1/2\n"
+	v := visit(t)
+	v.files(map[string]string{"cards/hale.yaml": "unit: cm\nmeasures: {hip: 127}\n"}) // 50 in
+	d := v.desk.draw(t.Context(), wish{Name: "gore", Text: draft, Body: "hale", Before: &wish{Body: "A"}})
+	all := strings.Join(d.Changed, "; ")
+	if !strings.Contains(all, "length 46, body A has 36, in the draft's inches") || !strings.Contains(all, "116.84, body A has 91.44") || strings.Contains(all, " was ") {
+		t.Errorf("%q %+v", all, d.Faults)
+	}
+}
+
+// TestChoiceIsKept: a draft that was saved while it was drawn for a card is drawn for that card when it is opened again.
+func TestChoiceIsKept(t *testing.T) {
+	const draft = "style: Gore\nunit: cm\nbodies:\n  A: {hip: 97}\npieces:\n  gore: rectangle 10 by hip; cut 2\nallow: 1\n"
+	v := visit(t)
+	v.files(map[string]string{"drafts/gore.yaml": draft, "drafts/other.yaml": draft, "cards/Ottilie.yaml": "unit: cm\nmeasures: {hip: 118}\n"})
+	form := url.Values{"text": {draft}, "version": {versionOf([]byte(draft))}, "body": {"Ottilie"}, "measure hip": {"118"}, "unit": {"cm"}, "do": {"save"}}
+	v.post("/desk/draft/gore", form)
+	const chosen = "<option selected>Ottilie</option>"
+	if _, page := v.get("/desk/draft/gore"); !strings.Contains(page, chosen) || !strings.Contains(page, "Drawn for Ottilie") {
+		t.Errorf("opened again it is not drawn for whom it was saved:\n%s", page)
+	}
+	if _, page := v.get("/desk/draft/other"); strings.Contains(page, chosen) {
+		t.Error("another draft is drawn for whom this one was saved")
+	}
+	form.Set("body", "A")
+	form.Set("measure hip", "97")
+	v.post("/desk/draft/gore", form)
+	if _, page := v.get("/desk/draft/gore"); strings.Contains(page, chosen) {
+		t.Error("saved for body A, it is drawn for the card")
+	}
+}
+
+// TestMeasuresWrittenInTheWords: measures that were written in the words count when Draw is pressed, since nobody touched the
+// fields; where one field was, it counts, and the words' new measures beside it.
+func TestMeasuresWrittenInTheWords(t *testing.T) {
+	const was = "style: Gore\nunit: cm\nbodies:\n  A: {hand: 20}\npieces:\n  gore: rectangle hand by hand; cut 2\nallow: 1\n"
+	now := strings.NewReplacer("{hand: 20}", "{hand: 21, hip: 97, waist: 70}", "rectangle hand by hand", "rectangle hip by waist + hand").Replace(was)
+	v := visit(t)
+	v.files(map[string]string{"drafts/gore.yaml": was})
+	opened := openedOr("", wish{Name: "gore", Text: was, Body: "A"})
+	form := url.Values{"text": {now}, "version": {versionOf([]byte(was))}, "body": {"A"}, "opened": {opened}, "measure hand": {"20"}, "unit": {"cm"}, "do": {"draw"}}
+	_, page := v.post("/desk/draft/gore", form)
+	if !strings.Contains(page, "1 piece") || !strings.Contains(page, `value="97"`) || !strings.Contains(page, `value="21"`) {
+		t.Errorf("the measures of the words are gone:\n%s", page)
+	}
+	form.Set("measure hand", "25")
+	if _, page = v.post("/desk/draft/gore", form); !strings.Contains(page, "1 piece") || !strings.Contains(page, `value="97"`) || !strings.Contains(page, `value="25"`) {
+		t.Errorf("a field that was written, and new measures of the words:\n%s", page)
+	}
+}
+
+// TestApostropheInAName: a garment is called as one speaks of it.
+func TestApostropheInAName(t *testing.T) {
+	v := visit(t)
+	if status, page := v.post("/desk/new", url.Values{"starter": {""}, "name": {"Herald's tabard"}}); status != 200 || !strings.Contains(page, "1 piece") {
+		t.Errorf("%d\n%s", status, page)
+	}
+	if _, err := readPlain(filepath.Join(v.drafts, "Herald's tabard.yaml")); err != nil {
+		t.Error(err)
+	}
+}
