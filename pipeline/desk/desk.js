@@ -179,7 +179,10 @@
     for (let i = 0; i < line - 1 && i < lines.length; i++) at += lines[i].length + 1;
     text.focus();
     text.setSelectionRange(at + Math.max(0, column - 1), at + (lines[line - 1] || "").length);
-    text.scrollTop = (line - 5) * parseFloat(getComputedStyle(text).lineHeight);
+    const high = parseFloat(getComputedStyle(text).lineHeight), bar = form.querySelector(".save");
+    text.scrollTop = (line - 5) * high;
+    const below = text.getBoundingClientRect().top + line * high - text.scrollTop + high - bar.getBoundingClientRect().top;
+    if (below > 0 && getComputedStyle(bar).position === "sticky") scrollBy(0, below); // from under the bar
   }
 
   // The marks lie behind the words, line by line.
@@ -204,6 +207,12 @@
     sayMade();
     draw();
   });
+  // Enter in a measure goes on to the next one: what is typed is drawn already, and the button Draw would show the page anew.
+  measures.forEach((m, i) => m.addEventListener("keydown", e => {
+    if (e.key !== "Enter" || e.isComposing) return;
+    e.preventDefault();
+    (measures[i + 1] || kind).focus();
+  }));
   // The word that a refused fitting offers is written into its field; without scripts the program does it.
   const offered = document.querySelector("#fitting button[data-word]");
   if (offered) offered.addEventListener("click", e => {
@@ -255,8 +264,9 @@
   const seeking = form.querySelector("#seeking");
   form.addEventListener("submit", e => {
     const made = e.submitter && e.submitter.value.startsWith("make ");
-    leaving = !made;
+    leaving = true;
     if (!made) return;
+    setTimeout(() => { leaving = false; }, 1000); // a download leaves the page as it is, and asks nothing
     seeking.textContent = "Asked for at " + new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit", hour12: false }) + ". The lay for these words and measures is sought first if it was not yet; what is made opens, or is downloaded, then.";
     seeking.hidden = false;
   });
