@@ -80,7 +80,7 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 		}
 	}
 	for i, t := range musts {
-		c := check{notKnown, mustWords(t.text), t.line}
+		c := check{notKnown, figures.MustWords(t.text), t.line}
 		if n := len(ease) + i; f != nil && n < len(f.Girths) && len(f.Girths) == len(ease)+len(musts) {
 			g := f.Girths[n]
 			c = check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, short(f, g.Finished), short(f, g.Body)), t.line}
@@ -192,16 +192,6 @@ func stateOf(ok bool) string {
 		return kept
 	}
 	return differs
-}
-
-// over is a promise that something goes over a part of the body.
-var over = regexp.MustCompile(`^(.*?) goes over (?:the )?(.*)$`)
-
-func mustWords(said string) string {
-	if m := over.FindStringSubmatch(said); m != nil {
-		return "goes over the " + m[2]
-	}
-	return said
 }
 
 func seamWords(f *figures.Figures, s figures.SeamFigures) string {

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"io"
 	"io/fs"
 	"net/http"
 	"net/url"
@@ -17,6 +18,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"tracewheel/config"
 	"tracewheel/config/samples"
@@ -84,6 +86,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk", d.shelf)
 	s.Handle("GET /desk/starter/{name}/picture", d.starterPicture)
 	s.Handle("POST /desk/new", d.begin)
+	s.HandleUpTo(formLimit, "POST /desk/open", d.takeIn)
 	s.Handle("GET /desk/draft/{name}", d.open)
 	s.HandleUpTo(formLimit, "POST /desk/draft/{name}", d.write)
 	s.HandleUpTo(2*textLimit, "POST /desk/draw", d.drawn)
@@ -95,6 +98,8 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	s.Handle("POST /desk/card/{card}/fitting", d.fit)
+	s.Handle("GET /desk/card/{card}/versions", d.cardVersions)
+	s.Handle("POST /desk/card/{card}/versions", d.cardVersions)
 	if o.End != nil {
 		s.LinkOwn("/desk/phone", "Phone")
 		s.HandleOwn("GET /desk/phone", d.phone)
@@ -236,6 +241,39 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 		name = free(namesIn(d.o.Drafts), from)
 	}
 	file, err := fileOf(d.o.Drafts, name)
+	if err == nil {
+		err = create(file, text)
+	}
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name), http.StatusSeeOther)
+}
+
+// takeIn puts a draft file that somebody sent into the folder, under its own name.
+func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
+	sent, about, err := r.FormFile("file")
+	if err != nil {
+		d.problem(w, r, errors.New("no file was chosen: choose a draft, whose name ends in .yaml"))
+		return
+	}
+	defer sent.Close() //nolint:errcheck // read whole, or refused
+	text, err := io.ReadAll(io.LimitReader(sent, textLimit+1))
+	name, is := strings.CutSuffix(filepath.Base(about.Filename), ".yaml")
+	switch {
+	case err != nil:
+	case !is:
+		err = fmt.Errorf("%q is not opened here: the name of a draft ends in .yaml", about.Filename)
+	case len(text) > textLimit || !utf8.Valid(text):
+		err = fmt.Errorf("%q is not opened: a draft is plain text of at most %d kB", about.Filename, textLimit>>10)
+	case making.IsCard(text):
+		err = fmt.Errorf("%q is a measure card and no draft: put it into the folder cards", about.Filename)
+	}
+	var file string
+	if err == nil {
+		file, err = fileOf(d.o.Drafts, name)
+	}
 	if err == nil {
 		err = create(file, text)
 	}

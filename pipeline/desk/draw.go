@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/mend"
+	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/web"
@@ -173,7 +174,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		if ctx.Err() != nil {
 			return out
 		}
-		out.Changed = changes(w.figures, was.figures, before)
+		out.Changed = moved.Between(w.figures, was.figures, before)
 		switch {
 		case was.Pattern == nil:
 			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}

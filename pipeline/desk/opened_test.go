@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/draft/measured/figures"
 )
 
@@ -87,11 +88,11 @@ func TestMovedToATenth(t *testing.T) {
 		return &figures.Figures{Unit: unit, Drafted: unit, Numbers: []figures.NamedNumber{{Name: "high bust", Value: v}}}
 	}
 	for unit, want := range map[string]string{"cm": "high bust 95.89, was 92.12", "mm": "high bust 95.9, was 92.1"} {
-		if got := changes(one(unit, 95.8851), one(unit, 92.1234), ""); len(got) != 1 || got[0] != want {
+		if got := moved.Between(one(unit, 95.8851), one(unit, 92.1234), ""); len(got) != 1 || got[0] != want {
 			t.Errorf("%s: %q", unit, got)
 		}
 	}
-	if got := changes(one("cm", 95.8851), one("cm", 95.8899), ""); len(got) > 0 {
+	if got := moved.Between(one("cm", 95.8851), one("cm", 95.8899), ""); len(got) > 0 {
 		t.Errorf("less than a tenth: %q", got)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
+	"net/url"
 	"os"
 	"slices"
 
@@ -60,6 +61,47 @@ func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 	}{r.PathValue("name"), versionsKept, list})
 }
 
+// cardVersions shows a card as it was, and writes one of those again: what the card is now is then kept as well.
+func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
+	card, draft := r.PathValue("card"), r.FormValue("draft")
+	file, now, err := d.cardFile(card)
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	if id := r.PostFormValue("version"); id != "" {
+		old, err := oldText(file, id)
+		if err == nil {
+			err = save(file, old, versionOf(now))
+		}
+		if err != nil {
+			d.problem(w, r, err)
+			return
+		}
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(draft)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+versionOf(now), http.StatusSeeOther)
+		return
+	}
+	list, err := versionsOf(file)
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	type then struct {
+		oldVersion
+		Text string
+	}
+	data := struct {
+		Card, Draft string
+		List        []then
+	}{Card: card, Draft: draft}
+	for _, v := range list {
+		if text, err := readPlain(v.File); err == nil {
+			data.List = append(data.List, then{v, string(text)})
+		}
+	}
+	d.show(w, r, http.StatusOK, "Versions of the card "+card, "cardversions.html", data)
+}
+
 // bringBack opens a draft with the words of an old version. Nothing is written: a save does that, and keeps what the
 // file holds now as a version of its own.
 func (d *Desk) bringBack(w http.ResponseWriter, r *http.Request) {
@@ -103,7 +145,11 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
 	text, _, err := d.read(r.PathValue("name"))
 	if err == nil {
-		text, err = sharing.Plain(text)
+		if r.URL.Query().Get("bodies") == "no" {
+			text, err = sharing.Bare(text)
+		} else {
+			text, err = sharing.Plain(text)
+		}
 	}
 	if err != nil {
 		d.problem(w, r, err)

@@ -19,7 +19,12 @@ import (
 // no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
 // with \n behind them; comments that say a name of theirs are left out. A draft in which these keys cannot be found for
 // certain, or that says such a name elsewhere, is refused.
-func Plain(draft []byte) ([]byte, error) {
+func Plain(draft []byte) ([]byte, error) { return without(draft, false) }
+
+// Bare is Plain without the bodies that the draft tells itself, too: whoever has it draws it for a card.
+func Bare(draft []byte) ([]byte, error) { return without(draft, true) }
+
+func without(draft []byte, bodies bool) ([]byte, error) {
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
 	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
 		return nil, fmt.Errorf("the draft is not shared, since it cannot be seen where it names its wearer: %w", &sentence.Error{Draft: "the draft", List: faults})
@@ -34,11 +39,14 @@ func Plain(draft []byte) ([]byte, error) {
 	all := strings.SplitAfter(text, "\n")
 	for i := 0; i+1 < len(root.Content); i += 2 {
 		key, value := root.Content[i], root.Content[i+1]
-		if !ofAWearer(root, key, value) {
+		wearers := ofAWearer(root, key, value)
+		if !wearers && !(bodies && slices.Contains([]string{"bodies", "body", "sizes"}, keyOf(key))) {
 			kept = append(kept, key, value)
 			continue
 		}
-		names = append(names, nameIn(key, value))
+		if wearers {
+			names = append(names, nameIn(key, value))
+		}
 		next := len(all) + 1
 		if i+2 < len(root.Content) {
 			next = headOfKey(all, root.Content[i+2], key.Line)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -273,4 +274,15 @@ func (f *Figures) JSON(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")
 	return enc.Encode(f)
+}
+
+// over is a promise that something goes over a part of the body.
+var over = regexp.MustCompile(`^(.*?) goes over (?:the )?(.*)$`)
+
+// MustWords is a promise of a draft as a check has it.
+func MustWords(said string) string {
+	if m := over.FindStringSubmatch(said); m != nil {
+		return "goes over the " + m[2]
+	}
+	return said
 }
