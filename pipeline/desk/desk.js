@@ -223,6 +223,18 @@
     field.focus();
     offered.parentElement.remove();
   });
+  // Of the places along seams those of the chosen seam are offered.
+  const seam = document.querySelector("#seam-name");
+  if (seam) {
+    const offer = () => {
+      for (const e of document.querySelectorAll("[data-places]")) {
+        for (const g of e.querySelectorAll("optgroup")) g.hidden = g.disabled = g.label !== seam.value;
+        if (e.selectedOptions[0] && e.selectedOptions[0].parentElement.disabled) e.value = "";
+      }
+    };
+    seam.addEventListener("change", offer);
+    offer();
+  }
   const inUnit = form.querySelector("#in-unit");
   inUnit.addEventListener("change", () => form.querySelector("[value=unit]").click());
   if (body) {

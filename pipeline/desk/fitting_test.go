@@ -128,7 +128,7 @@ func TestFittingOfAnUnknownName(t *testing.T) {
 	}
 	for name, near := range map[string]string{"side": "known here are ", "hpi": "&#34;hip&#34;?"} {
 		status, page := v.post("/desk/card/Mrs%20Wren/fitting", url.Values{"draft": {"ferry-smock"}, "date": {"2026-11-07"}, "name": {name}, "by": {"1.5"}, "how": {"more"}, "do": {"add"}})
-		if status != 400 || !strings.Contains(page, "&#34;"+name+"&#34; is no measure and no number of this draft; ") || !strings.Contains(page, near) || !strings.Contains(page, "let out side 0.6 at waist") || !strings.Contains(page, `data-desk="ferry-smock"`) {
+		if status != 400 || !strings.Contains(page, "&#34;"+name+"&#34; is no measure and no number of this draft; ") || !strings.Contains(page, near) || !strings.Contains(page, "by the form below, At a seam") || !strings.Contains(page, `data-desk="ferry-smock"`) {
 			t.Errorf("%s: %d\n%s", name, status, page[:min(len(page), 3000)])
 		}
 	}

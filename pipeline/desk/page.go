@@ -96,6 +96,10 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 			fit := newFit()
 			p.Fit = &fit
 		}
+		if p.FitSeam == nil {
+			fit := newSeamFit()
+			p.FitSeam = &fit
+		}
 		if typed != nil && p.CardSeen != card.seen && strings.HasSuffix(p.CardSeen, " "+card.name) {
 			p.CardNow = differing(card.text, typed)
 		}
@@ -113,6 +117,9 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
+	if p.Fit != nil {
+		p.FitNames, p.FitSeams = h.fitNames(names), h.seamsOf()
+	}
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
 	p.Kind = cmp.Or(p.Kind, kind)
 	for _, name := range names {

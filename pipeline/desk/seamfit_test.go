@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/desk/cardtext"
 )
@@ -100,5 +101,59 @@ func TestFittingOnADayOfSeams(t *testing.T) {
 	}
 	if _, err := cardtext.Add([]byte("unit: cm\nmeasures: {waist: 75}\nchanges:\n"), f); err != nil {
 		t.Errorf("an empty list of changes: %v", err)
+	}
+}
+
+// TestSeamIsFittedOnThePage: the seams of a draft and the places along them are offered, a line is written on the card, drawn and
+// undone; what cannot be done keeps the form.
+func TestSeamIsFittedOnThePage(t *testing.T) {
+	v := visit(t)
+	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
+	card := "unit: cm\nmeasures:\n"
+	for name, m := range headOfText(string(samples.Read("princess-tunic.yaml"))).Bodies["A"] {
+		card += "  " + name + ": " + quote(m) + "\n"
+	}
+	v.files(map[string]string{"cards/Ottilie.yaml": card + "changes:\n  2026-11-20: {bust: 1 more}\n"})
+	_, page := v.get("/desk/draft/princess-tunic?body=Ottilie")
+	_, page, _ = strings.Cut(page, `id="fitting-seam"`)
+	for _, want := range []string{"<option>shoulder</option>", "<option>side</option>", `<optgroup label="side">`, "<option>Ws</option>", "<option>armhole</option>"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the form does not offer %s", want)
+		}
+	}
+	if strings.Contains(page, "<option>princess</option>") {
+		t.Error("a seam that no sentence of a drawing draws is offered")
+	}
+	width := func() float64 {
+		w := v.desk.work(t.Context(), wish{Name: "princess-tunic", Text: string(samples.Read("princess-tunic.yaml")), Body: "Ottilie"})
+		return w.figures.Girths[1].Finished
+	}
+	before := width()
+	form := url.Values{"draft": {"princess-tunic"}, "date": {"2026-11-20"}, "verb": {"take in"}, "seam": {"side"}, "by": {"0.5"}, "at": {"Ws"}, "to": {"U"}, "and": {"Hs"}, "reason": {"loose"}, "for": {"this"}, "do": {"seam"}}
+	if status, page := v.post("/desk/card/Ottilie/fitting", form); status != 200 || !strings.Contains(page, "take in side 0.5 at Ws, to nothing at U and Hs, loose") {
+		t.Fatalf("%d %s", status, page)
+	}
+	if after := width(); after > before-1.5 || after < before-2.05 { // both edges of two side seams: four times a half
+		t.Errorf("the waist is %.2f round, and was %.2f", after, before)
+	}
+	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}, "name": {"other"}})
+	other := strings.Replace(string(samples.Read("princess-tunic.yaml")), "Mermaid's princess tunic", "Another tunic", 1)
+	if w := v.desk.work(t.Context(), wish{Name: "other", Text: other, Body: "Ottilie"}); w.figures.Girths[1].Finished != before {
+		t.Errorf("another garment's waist is %.2f round", w.figures.Girths[1].Finished)
+	}
+	form.Set("seam", "shoulder") // Ws does not lie along it
+	form.Set("by", "0.3")
+	if status, page := v.post("/desk/card/Ottilie/fitting", form); status != 400 || !strings.Contains(page, `id="seam-slip"`) || !strings.Contains(page, `<option selected>shoulder</option>`) || !strings.Contains(page, `name="by" value="0.3"`) {
+		t.Errorf("a place of another seam: %d", status)
+	}
+	text, err := readPlain(filepath.Join(v.room.Path("cards"), "Ottilie.yaml"))
+	got := cardtext.Fittings(text)
+	if err != nil || len(got) != 2 {
+		t.Fatalf("the card holds %+v", got)
+	}
+	f := got[1]
+	v.post("/desk/card/Ottilie/fitting", url.Values{"draft": {"princess-tunic"}, "date": {f.Date}, "name": {f.Name}, "by": {f.By}, "do": {"undo"}})
+	if after := width(); after != before {
+		t.Errorf("undone, the waist is %.2f round, and was %.2f", after, before)
 	}
 }

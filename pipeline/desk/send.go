@@ -62,6 +62,10 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
 	}
+	if r.PostFormValue("do") == "seam" && err == nil && unread == nil {
+		d.fitAtSeam(w, r, wish{Name: name, Text: string(words), Body: card}, file, old)
+		return
+	}
 	f := form.fitting(name)
 	change, listed := cardtext.Add, true
 	switch r.PostFormValue("do") {
@@ -107,6 +111,23 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
+// fitAtSeam is fit for a seam.
+func (d *Desk) fitAtSeam(w http.ResponseWriter, r *http.Request, in wish, file string, old []byte) {
+	form := seamFitOf(r)
+	text, err := d.fitSeam(r.Context(), in, old, form)
+	if err == nil {
+		err = save(file, text, versionOf(old))
+	}
+	if err == nil {
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+versionOf(old), http.StatusSeeOther)
+		return
+	}
+	if slip := (*cardtext.Slip)(nil); errors.As(err, &slip) {
+		form.Slip = *slip
+	}
+	d.page(w, r, http.StatusBadRequest, deskPage{Name: in.Name, Text: in.Text, Version: versionOf([]byte(in.Text)), Body: in.Body, With: asOpened, Refused: d.plainPaths(err.Error()), FitSeam: &form}, nil)
+}
+
 // fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.
 func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 	values, _, names := d.measuresOf(d.headWith(in.Name, in.Text), in.Body)
@@ -123,7 +144,7 @@ func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 		return nil
 	}
 	near := sentence.Nearest(name, names)
-	slip := &cardtext.Slip{Field: "name", Text: fmt.Sprintf("%q is no measure and no number of this draft; %s. A seam is let out by a line of the card under changes: let out side 0.6 at waist", name, near)}
+	slip := &cardtext.Slip{Field: "name", Text: fmt.Sprintf("%q is no measure and no number of this draft; %s. A seam is let out or taken in by the form below, At a seam", name, near)}
 	if word := mend.Meant.FindStringSubmatch(near); word != nil {
 		slip.Offer = word[1]
 	}

@@ -35,7 +35,10 @@ type deskPage struct {
 	Lacks               string        // what is said of a card that is not there
 	CardNow             []string      // where the card of now is not what the page began from
 	Fittings            []listedFitting
-	Fit                 *fitForm // of the card's wearer, nil where there is no card
+	Fit                 *fitForm  // of the card's wearer, nil where there is no card
+	FitSeam             *seamForm // the same at a seam
+	FitNames            []string  // what a fitting may change by its name
+	FitSeams            []seamPlaces
 	Drawing             drawing
 	Picture, Other      template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other
@@ -75,4 +78,15 @@ func (p deskPage) Choices() (out []bodyChoice) {
 		words = fmt.Sprintf("%s, which is not here", p.Body)
 	}
 	return append([]bodyChoice{{p.Body, words, true}}, out...)
+}
+
+// placesOf are the places of all seams, and the one that is chosen.
+type placesOf struct {
+	Seams        []seamPlaces
+	Seam, Chosen string
+}
+
+// PlacesFor are the places that a fitting at a seam may name.
+func (p deskPage) PlacesFor(chosen string) placesOf {
+	return placesOf{p.FitSeams, p.FitSeam.Seam, chosen}
 }

@@ -268,6 +268,48 @@ func (f Fitting) gone() error {
 	return fmt.Errorf("the fitting of %s does not change %s any more", f.Date, cmp.Or(f.Name, f.By))
 }
 
+var seamAmount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)?$`)
+
+// AddLine writes a line about a seam of a garment into a card, behind those of its day. What is wrong with a field is a *Slip; by
+// is how much the line says.
+func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error) {
+	if _, err := time.Parse(time.DateOnly, date); err != nil {
+		return nil, &Slip{"date", fmt.Sprintf("the day of the fitting is written as 2026-10-31, not %q", date), ""}
+	}
+	if !seamAmount.MatchString(by) {
+		return nil, &Slip{"by", fmt.Sprintf("%q is not how much: write 0.6, 3/16 or 6 mm", by), ""}
+	}
+	return editCard(text, func(card *yaml.Node) error {
+		for _, old := range fittingsIn(card) {
+			if old.Day() == date && old.By == line {
+				return &Slip{"by", "the card has this line already: undo it, or write another", ""}
+			}
+		}
+		days := mapping(card, "changes")
+		days.Style = 0
+		key := sentence.OnlyFor(date, garment)
+		if there := Under(days, key); there != nil && there.Kind == yaml.MappingNode {
+			key = sentence.OnlyFor(date+", seams", garment) // the day's names are measures' and numbers'
+		}
+		n := &yaml.Node{Kind: yaml.ScalarNode, Value: line}
+		if reason = OneLine(reason); reason != "" {
+			n.LineComment = "# " + reason
+		}
+		day := Under(days, key)
+		switch {
+		case day == nil:
+			days.Content = append(days.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{n}})
+		case day.Kind == yaml.SequenceNode:
+			day.Style = 0
+			day.Content = append(day.Content, n)
+		default:
+			was := *day
+			*day = yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{&was, n}}
+		}
+		return nil
+	})
+}
+
 // Undo takes one change out of a card; a day without changes goes with it.
 func Undo(text []byte, f Fitting) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {

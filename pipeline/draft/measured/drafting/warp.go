@@ -96,6 +96,10 @@ func (s seamOf) length(before int) float64 {
 	return sum
 }
 
+// besideSeam is which part of its length a point may lie beside a seam and still be a place of it: a corner that is softened or
+// rounded lies a little off the line.
+const besideSeam = 1.0 / 50
+
 // place is how far along the seam a point lies, -1 where it does not lie on it.
 func (s seamOf) place(q orb.Point) float64 {
 	for k, i := range s.edges {
@@ -103,7 +107,19 @@ func (s seamOf) place(q orb.Point) float64 {
 			return s.length(k) + l
 		}
 	}
-	return -1
+	const steps = 400 // along each edge
+	at, near := -1.0, besideSeam*s.length(len(s.edges))
+	for k, i := range s.edges {
+		whole := s.ring[i].Curve.Length()
+		for n := 0; n <= steps; n++ {
+			l := whole * float64(n) / steps
+			p, _ := s.ring[i].Curve.At(l)
+			if away := geom.Dist(p, q); away < near {
+				at, near = s.length(k)+l, away
+			}
+		}
+	}
+	return at
 }
 
 // shift moves a seam of a ring.

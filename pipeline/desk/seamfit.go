@@ -1,0 +1,170 @@
+package desk
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"maps"
+	"net/http"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/tape"
+)
+
+// seamForm is the form of a fitting at a seam: as it is begun, or as it was refused, with what is wrong at its field.
+type seamForm struct {
+	Date, Verb, Seam, By, At, To, And, Reason string
+	Everywhere                                bool // it goes into every garment of the wearer that has the seam
+	Slip                                      cardtext.Slip
+}
+
+// newSeamFit is an empty form.
+func newSeamFit() seamForm { return seamForm{Date: time.Now().Format(time.DateOnly), Verb: "let out"} }
+
+// seamFitOf is the form as it was sent.
+func seamFitOf(r *http.Request) seamForm {
+	said := func(name string) string { return cardtext.OneLine(r.PostFormValue(name)) }
+	return seamForm{Date: said("date"), Verb: said("verb"), Seam: said("seam"), By: said("by"), At: said("at"), To: said("to"), And: said("and"), Reason: said("reason"), Everywhere: said("for") == "all"}
+}
+
+// line is the fitting as a card has it: let out side 0.6 at W, to nothing at U and H.
+func (f seamForm) line() string {
+	out := f.Verb + " " + f.Seam + " " + f.By
+	if f.At != "" {
+		out += " at " + f.At
+	}
+	if ends := slices.DeleteFunc([]string{f.To, f.And}, func(s string) bool { return s == "" }); len(ends) > 0 {
+		out += ", to nothing at " + strings.Join(ends, " and ")
+	}
+	return out
+}
+
+// seamPlaces is a seam that a fitting may move, and the places along it.
+type seamPlaces struct {
+	Name   string
+	Places []string
+}
+
+var (
+	pointNamed = regexp.MustCompile(`\b\p{Lu}[\pL\pN']*\b`)
+	sewnSides  = regexp.MustCompile(`[=+]`)
+	afterSeam  = regexp.MustCompile(`,.*$`)
+)
+
+// seamsOf are the seams of a draft whose edges its drawings draw, by the edge's name, each with the edges that it meets and the
+// points of its sentence.
+func (h head) seamsOf() (out []seamPlaces) {
+	said := sections(h.text)
+	if said == nil {
+		return nil
+	}
+	if h.block != nil {
+		for key, list := range sections(h.block.text) {
+			said[key] = append(said[key], list...)
+		}
+	}
+	places, drawn := map[string][]string{}, map[string]bool{}
+	put := func(edge, place string) {
+		if !slices.Contains(places[edge], place) {
+			places[edge] = append(places[edge], place)
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(said)) {
+		if !strings.HasPrefix(key, "draft ") {
+			continue
+		}
+		for _, t := range said[key] {
+			if t.key != "outline" {
+				drawn[t.key] = true
+			}
+		}
+		for _, t := range said[key] {
+			if t.key != "outline" {
+				continue
+			}
+			ring := strings.Split(t.text, ",")
+			for i := range ring {
+				ring[i], _, _ = strings.Cut(strings.TrimSpace(ring[i]), " on the fold")
+			}
+			for i, edge := range ring {
+				put(edge, ring[(i+len(ring)-1)%len(ring)])
+				put(edge, ring[(i+1)%len(ring)])
+			}
+		}
+		for _, t := range said[key] {
+			if _, outlined := places[t.key]; outlined {
+				for _, p := range pointNamed.FindAllString(afterSeam.ReplaceAllString(t.text, ""), -1) {
+					put(t.key, p)
+				}
+			}
+		}
+	}
+	for _, t := range said["sewn"] {
+		for _, side := range sewnSides.Split(afterSeam.ReplaceAllString(t.text, ""), -1) {
+			best := "" // the longest name of an edge with which the side ends
+			for edge := range places {
+				if drawn[edge] && len(edge) > len(best) && strings.HasSuffix(strings.TrimSpace(side), " "+edge) {
+					best = edge
+				}
+			}
+			if best != "" && !slices.ContainsFunc(out, func(s seamPlaces) bool { return s.Name == best }) {
+				out = append(out, seamPlaces{best, places[best]})
+			}
+		}
+	}
+	return out
+}
+
+// fitNames are the measures and numbers that a fitting may change.
+func (h head) fitNames(measures []string) []string {
+	names := slices.Clone(measures)
+	for _, of := range []*head{&h, h.block} {
+		if of == nil {
+			continue
+		}
+		for _, t := range sections(of.text)["numbers"] {
+			names = append(names, t.key)
+		}
+	}
+	slices.SortFunc(names, tape.Compare)
+	return slices.Compact(names)
+}
+
+// fitSeam is a card with a seam's fitting in it. What is wrong with a field is a *cardtext.Slip: what the draft that is open
+// would leave out, or could not be drawn with.
+func (d *Desk) fitSeam(ctx context.Context, in wish, old []byte, f seamForm) ([]byte, error) {
+	if f.Seam == "" {
+		return nil, &cardtext.Slip{Field: "seam", Text: "which seam is not said: choose one of the list"}
+	}
+	if f.And != "" && f.To == "" {
+		f.To, f.And = f.And, ""
+	}
+	garment := in.Name
+	if f.Everywhere {
+		garment = ""
+	}
+	text, err := cardtext.AddLine(old, f.Date, garment, f.By, f.line(), f.Reason)
+	if err != nil {
+		return nil, err
+	}
+	in.Was = string(text)
+	var w worked
+	if err := inPlace(ctx, func() error { w = d.work(ctx, in); return nil }); err != nil {
+		return nil, err
+	}
+	if w.figures == nil || !slices.ContainsFunc(w.figures.Changes, func(c string) bool { return strings.Contains(c, f.line()) }) {
+		why := ""
+		for _, found := range w.Findings {
+			if strings.Contains(found.Message, f.line()) || found.Severity == "error" {
+				why = cmp.Or(why, strings.TrimSuffix(found.Message+"; "+found.Mend, "; "))
+			}
+		}
+		why, _, _ = w.own.plainly(why, "")
+		return nil, &cardtext.Slip{Field: "at", Text: fmt.Sprintf("%s cannot be done on this draft: %s", f.line(), cmp.Or(why, "it leaves the fitting out"))}
+	}
+	return text, nil
+}
