@@ -86,6 +86,7 @@ var arrows = []struct {
 	{"pipeline/desk/cardtext", []string{"pipeline/draft/measured/sentence", "pipeline/tape"}},
 	{"pipeline/desk/moved", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence"}},
 	{"pipeline/desk/sharing", []string{"pipeline/desk/cardtext", "pipeline/draft/measured/drafting", "pipeline/draft/measured/sentence"}},
+	{"pipeline/desk/checks", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/pattern"}},
 	{"pipeline/desk/lays", []string{"pipeline/cloths", "pipeline/making", "config"}},
 	{"pipeline/desk/mend", []string{"pipeline/pattern", "pipeline/tape", "config/samples"}},
 	{"pipeline/desk", []string{"pipeline/cloths", "pipeline/desk/*", "pipeline/draft", "pipeline/draft/measured", "pipeline/draft/measured/drafting", "pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/inbox", "pipeline/lessons", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/tape", "pipeline/web", "config", "config/samples", "geom"}},

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/pattern"
@@ -99,7 +100,7 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 // drawAtKeys is draw for a page in which somebody writes: what takes longer than limit is given up, unless the wish is patient.
 // Waiting for a place does not count.
 func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) drawing {
-	out := drawing{Faults: []fault{}, Checks: []check{}}
+	out := drawing{Faults: []fault{}, Checks: []checks.Check{}}
 	_ = inPlace(ctx, func() error { // nobody is there to hear it
 		ctx := ctx
 		if !in.Patient {
@@ -118,12 +119,12 @@ func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) dra
 
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
-	out := drawing{Faults: []fault{}, Checks: checksOf(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}
+	out := drawing{Faults: []fault{}, Checks: checks.Of(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}
 	if f := d.otherCard(in); f != nil {
 		out.Faults = append(out.Faults, *f)
 	}
 	out.Faults = append(out.Faults, d.fittedEverywhere(in, w.figures)...)
-	out.Clear = clearWords(out.Checks)
+	out.Clear = checks.Clear(out.Checks)
 	if len(in.Measures) > 0 {
 		out.Faults = append(out.Faults, oddFractions(in.Measures, d.personsUnit(in))...)
 	}

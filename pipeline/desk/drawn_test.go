@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/checks"
 )
 
 // TestLight: each edge, dart and lettered point of the picture that has a line of the text is told in that line, also
@@ -61,14 +62,14 @@ func TestChecks(t *testing.T) {
 		return out
 	}
 	for _, c := range []struct{ was, is, word, state string }{
-		{"", "", "bust", kept},
-		{"", "", "side front side = back side", kept},
-		{"", "", "notches", kept},
-		{"bust: at least 6", "bust: at least 26", "bust", differs},
-		{"side front side = back side, within 0.3", "side front side = back side, 3 longer", "side front side = back side", differs},
-		{"O: start", "O: strat", "ease at the bust", notKnown},
-		{"O: start", "O: strat", "seam side front side = back side, within 0.3", notKnown},
-		{"O: start", "O: strat", "notches", notKnown},
+		{"", "", "bust", checks.Kept},
+		{"", "", "side front side = back side", checks.Kept},
+		{"", "", "notches", checks.Kept},
+		{"bust: at least 6", "bust: at least 26", "bust", checks.Differs},
+		{"side front side = back side, within 0.3", "side front side = back side, 3 longer", "side front side = back side", checks.Differs},
+		{"O: start", "O: strat", "ease at the bust", checks.NotKnown},
+		{"O: start", "O: strat", "seam side front side = back side, within 0.3", checks.NotKnown},
+		{"O: start", "O: strat", "notches", checks.NotKnown},
 	} {
 		if got := states(strings.Replace(text, c.was, c.is, 1)); got[c.word] != c.state {
 			t.Errorf("%s for %s: %q is %q, want %s; all: %v", c.is, c.was, c.word, got[c.word], c.state, got)
@@ -80,7 +81,7 @@ func TestChecks(t *testing.T) {
 	}
 	found := false
 	for _, c := range v.desk.draw(t.Context(), wish{Name: "x", Text: string(samples.Read("ferry-smock.yaml"))}).Checks {
-		found = found || c.State == kept && strings.HasPrefix(c.Text, "goes over the head: ")
+		found = found || c.State == checks.Kept && strings.HasPrefix(c.Text, "goes over the head: ")
 	}
 	if !found {
 		t.Error("nothing is told of the smock's way over the head")
@@ -106,15 +107,15 @@ func TestClearOnlyWhereAllIsKnown(t *testing.T) {
 		t.Error("of a strip alone something is not known")
 	}
 	for states, want := range map[[3]string]string{
-		{kept, kept, kept}:            "No faults found.",
-		{notKnown, kept, notKnown}:    "No faults found, but 2 of the checks below are not known.",
-		{notKnown, differs, notKnown}: "No faults found, but 1 of the checks below differs, and 2 of the checks below are not known.",
+		{checks.Kept, checks.Kept, checks.Kept}:            "No faults found.",
+		{checks.NotKnown, checks.Kept, checks.NotKnown}:    "No faults found, but 2 of the checks below are not known.",
+		{checks.NotKnown, checks.Differs, checks.NotKnown}: "No faults found, but 1 of the checks below differs, and 2 of the checks below are not known.",
 	} {
-		var checks []check
+		var all []checks.Check
 		for _, s := range states {
-			checks = append(checks, check{State: s})
+			all = append(all, checks.Check{State: s})
 		}
-		if got := clearWords(checks); got != want {
+		if got := checks.Clear(all); got != want {
 			t.Errorf("%v: %q, want %q", states, got, want)
 		}
 	}

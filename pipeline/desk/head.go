@@ -10,6 +10,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/tape"
@@ -33,8 +34,8 @@ type head struct {
 func headOfText(text string) (h head) {
 	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
 	h.text = text
-	if bodies := sections(text)["bodies"]; len(bodies) > 0 {
-		h.first = bodies[0].key
+	if bodies := checks.Sections(text)["bodies"]; len(bodies) > 0 {
+		h.first = bodies[0].Key
 	}
 	return h
 }

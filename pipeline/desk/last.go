@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
@@ -95,7 +96,7 @@ func lastOf(history []cardThen, fittings []cardtext.Fitting, name, value, unit s
 // withFittings says what a measure comes to with what the fittings changed: "84 + 1.2 by fittings = 85.2"; "" where none changed
 // it or one of them cannot be read.
 func withFittings(fittings []cardtext.Fitting, name, value, unit string) string {
-	base, err := pattern.ParseLengthIn(cardtext.Number(value), unitMM[unit])
+	base, err := pattern.ParseLengthIn(cardtext.Number(value), checks.UnitMM[unit])
 	if err != nil {
 		return ""
 	}
@@ -106,7 +107,7 @@ func withFittings(fittings []cardtext.Fitting, name, value, unit string) string 
 		}
 		said, less := strings.CutSuffix(f.By, "less")
 		said, _ = strings.CutSuffix(said, "more")
-		mm, err := pattern.ParseLengthIn(strings.TrimSpace(said), unitMM[unit])
+		mm, err := pattern.ParseLengthIn(strings.TrimSpace(said), checks.UnitMM[unit])
 		if err != nil {
 			return ""
 		}
@@ -122,7 +123,7 @@ func withFittings(fittings []cardtext.Fitting, name, value, unit string) string 
 	if by < 0 {
 		sign = "-"
 	}
-	return fmt.Sprintf("%s %s %s by fittings = %s", cardtext.Number(value), sign, sayIn(math.Abs(by), unit), sayIn(base+by, unit))
+	return fmt.Sprintf("%s %s %s by fittings = %s", cardtext.Number(value), sign, checks.SayIn(math.Abs(by), unit), checks.SayIn(base+by, unit))
 }
 
 // dayOf is a day for people; the year is told where it is another one.

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/tape"
 )
 
@@ -58,12 +59,12 @@ var (
 // seamsOf are the seams of a draft whose edges its drawings draw, by the edge's name, each with the edges that it meets and the
 // points of its sentence.
 func (h head) seamsOf() (out []seamPlaces) {
-	said := sections(h.text)
+	said := checks.Sections(h.text)
 	if said == nil {
 		return nil
 	}
 	if h.block != nil {
-		for key, list := range sections(h.block.text) {
+		for key, list := range checks.Sections(h.block.text) {
 			said[key] = append(said[key], list...)
 		}
 	}
@@ -78,15 +79,15 @@ func (h head) seamsOf() (out []seamPlaces) {
 			continue
 		}
 		for _, t := range said[key] {
-			if t.key != "outline" {
-				drawn[t.key] = true
+			if t.Key != "outline" {
+				drawn[t.Key] = true
 			}
 		}
 		for _, t := range said[key] {
-			if t.key != "outline" {
+			if t.Key != "outline" {
 				continue
 			}
-			ring := strings.Split(t.text, ",")
+			ring := strings.Split(t.Text, ",")
 			for i := range ring {
 				ring[i], _, _ = strings.Cut(strings.TrimSpace(ring[i]), " on the fold")
 			}
@@ -96,15 +97,15 @@ func (h head) seamsOf() (out []seamPlaces) {
 			}
 		}
 		for _, t := range said[key] {
-			if _, outlined := places[t.key]; outlined {
-				for _, p := range pointNamed.FindAllString(afterSeam.ReplaceAllString(t.text, ""), -1) {
-					put(t.key, p)
+			if _, outlined := places[t.Key]; outlined {
+				for _, p := range pointNamed.FindAllString(afterSeam.ReplaceAllString(t.Text, ""), -1) {
+					put(t.Key, p)
 				}
 			}
 		}
 	}
 	for _, t := range said["sewn"] {
-		for _, side := range sewnSides.Split(afterSeam.ReplaceAllString(t.text, ""), -1) {
+		for _, side := range sewnSides.Split(afterSeam.ReplaceAllString(t.Text, ""), -1) {
 			best := "" // the longest name of an edge with which the side ends
 			for edge := range places {
 				if drawn[edge] && len(edge) > len(best) && strings.HasSuffix(strings.TrimSpace(side), " "+edge) {
@@ -126,8 +127,8 @@ func (h head) fitNames(measures []string) []string {
 		if of == nil {
 			continue
 		}
-		for _, t := range sections(of.text)["numbers"] {
-			names = append(names, t.key)
+		for _, t := range checks.Sections(of.text)["numbers"] {
+			names = append(names, t.Key)
 		}
 	}
 	slices.SortFunc(names, tape.Compare)

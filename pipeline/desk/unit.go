@@ -7,18 +7,15 @@ import (
 	"math"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/tape"
 )
-
-// unitMM are the units in which a person measures, in mm.
-var unitMM = map[string]float64{"mm": 1, "cm": 10, "in": 25.4}
 
 // personsUnit is the unit in which the person of a wish is measured: all that is told of it is told in that, but for the
 // draft's own words.
@@ -38,14 +35,6 @@ func (d *Desk) makerFor(in wish) *making.Maker {
 	return m
 }
 
-// sayIn writes a length of mm in a unit, without it: in sixteenths of an inch, or to a hundredth.
-func sayIn(mm float64, unit string) string {
-	if unit == "in" {
-		return pattern.Inches(math.Round(mm/25.4*16) * 25.4 / 16)
-	}
-	return strconv.FormatFloat(math.Round(100*mm/unitMM[unit])/100, 'f', -1, 64)
-}
-
 // converted are measures in another unit than they were written in, with the words behind their commas; what cannot be
 // read stays as it is.
 func converted(measures map[string]string, from, to string) map[string]string {
@@ -53,11 +42,11 @@ func converted(measures map[string]string, from, to string) map[string]string {
 	for name, v := range measures {
 		out[name] = v
 		number, where, told := strings.Cut(cmp.Or(mend.Length(v), v), ",")
-		if mm, err := pattern.ParseLengthIn(number, unitMM[from]); err == nil && !startsWithDigit(where) {
+		if mm, err := pattern.ParseLengthIn(number, checks.UnitMM[from]); err == nil && !startsWithDigit(where) {
 			if to != "in" {
 				mm = math.Round(mm) // as a tape is read
 			}
-			if out[name] = sayIn(mm, to); told {
+			if out[name] = checks.SayIn(mm, to); told {
 				out[name] += "," + where
 			}
 		}
@@ -76,10 +65,10 @@ var fractionAlone = regexp.MustCompile(`^\s*(?:\d+ +)?\d+/\d+\s*(?:,|$)|^\s*\d*[
 func oddFractions(measures map[string]string, unit string) (out []fault) {
 	for _, name := range slices.SortedFunc(maps.Keys(measures), tape.Compare) {
 		v := measures[name]
-		mm, err := pattern.ParseLengthIn(cardtext.Number(v), unitMM[unit])
+		mm, err := pattern.ParseLengthIn(cardtext.Number(v), checks.UnitMM[unit])
 		if meant := mend.Length(cardtext.Number(v)); err == nil && meant != "" {
 			out = append(out, fault{Severity: string(pattern.Warning), Measure: name, Offer: &mend.Offer{Was: v, Word: strings.Replace(v, cardtext.Number(v), meant, 1)},
-				Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and nobody reads a tape so", name, cardtext.Number(v), sayIn(mm, unit), unit), Mend: "look at the tape once more; else write " + meant})
+				Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and nobody reads a tape so", name, cardtext.Number(v), checks.SayIn(mm, unit), unit), Mend: "look at the tape once more; else write " + meant})
 			continue
 		}
 		if err != nil || unit == "in" || !fractionAlone.MatchString(v) {
@@ -91,8 +80,8 @@ func oddFractions(measures map[string]string, unit string) (out []fault) {
 			inches += "," + where
 		}
 		out = append(out, fault{Severity: string(pattern.Warning), Measure: name, Offer: &mend.Offer{Was: v, Word: inches},
-			Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and fractions are how a tape of inches has it", name, strings.TrimSpace(number), sayIn(mm, unit), unit),
-			Mend: fmt.Sprintf("if it was taken in inches write %s; else write %s", inches, sayIn(mm, unit))})
+			Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and fractions are how a tape of inches has it", name, strings.TrimSpace(number), checks.SayIn(mm, unit), unit),
+			Mend: fmt.Sprintf("if it was taken in inches write %s; else write %s", inches, checks.SayIn(mm, unit))})
 	}
 	return out
 }

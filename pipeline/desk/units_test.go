@@ -5,25 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"tracewheel/pipeline/draft/measured/figures"
 )
-
-// TestAskedInTheUnitOfTheChecks: what a draft asks stands beside what came of it in the same unit: 5 to 7 cm are 1.97 to 2.76
-// inches, to a sixteenth 1 15/16 to 2 3/4; 1 inch is 2.54 cm.
-func TestAskedInTheUnitOfTheChecks(t *testing.T) {
-	for _, c := range []struct{ drafted, unit, promise, want string }{
-		{"cm", "in", "5 to 7", "1 15/16 to 2 3/4"},
-		{"in", "cm", "1", "2.54"},
-		{"in", "cm", "at least 1 1/2", "at least 3.81"},
-		{"cm", "cm", "5 to 7", "5 to 7"},
-		{"cm", "in", "wear + 1", "wear + 1 in the draft's cm"},
-	} {
-		if got := asked(&figures.Figures{Unit: c.unit, Drafted: c.drafted}, c.promise); got != c.want {
-			t.Errorf("%+v: %q", c, got)
-		}
-	}
-}
 
 // TestWhatMovedInOneUnit: a draft in inches for a card in cm, against its own body in inches: numbers are told in the draft's
 // unit, which is said, and edges in cm on both sides. 36 in are 91.44 cm.

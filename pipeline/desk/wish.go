@@ -1,6 +1,9 @@
 package desk
 
-import "tracewheel/pipeline/desk/mend"
+import (
+	"tracewheel/pipeline/desk/checks"
+	"tracewheel/pipeline/desk/mend"
+)
 
 // pointsDrawn is how many points of outlines the page judges and draws; a smock has some thousands.
 const pointsDrawn = 60000
@@ -46,9 +49,9 @@ type drawing struct {
 	Clear  string  `json:"clear"` // what is said where there are no faults
 	Errors int     `json:"errors"`
 	// Bodies are those that the words tell, to compare with.
-	Bodies []string `json:"bodies"`
-	Pieces string   `json:"pieces"`
-	Checks []check  `json:"checks"`
+	Bodies []string       `json:"bodies"`
+	Pieces string         `json:"pieces"`
+	Checks []checks.Check `json:"checks"`
 	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
 	Changed []string `json:"changed"`
 	Beside  string   `json:"beside"`

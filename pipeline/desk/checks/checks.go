@@ -1,4 +1,5 @@
-package desk
+// Package checks says what a draft promises - girths, what goes over the head, seams, notches - and whether it is kept.
+package checks
 
 import (
 	"fmt"
@@ -15,8 +16,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// check is something that the draft promises, in one sentence: kept, differs or not known.
-type check struct {
+// Check is something that the draft promises, in one sentence: Kept, differs or not known.
+type Check struct {
 	State string `json:"state"`
 	Text  string `json:"text"`
 	Line  int    `json:"line"` // where the draft says it, 0 for nowhere
@@ -24,44 +25,44 @@ type check struct {
 
 // The states of a check.
 const (
-	kept     = "kept"
-	differs  = "differs"
-	notKnown = "not known"
+	Kept     = "kept"
+	Differs  = "differs"
+	NotKnown = "not known"
 )
 
-// sectionEntry is an entry of a section of the draft.
-type sectionEntry struct {
-	key, text string
-	line      int
+// Entry is an entry of a section of the draft.
+type Entry struct {
+	Key, Text string
+	Line      int
 }
 
-// sections lists the entries of each section, as far as the text can be read.
-func sections(text string) map[string][]sectionEntry {
+// Sections lists the entries of each section, as far as the text can be read.
+func Sections(text string) map[string][]Entry {
 	var doc yaml.Node
 	if yaml.Unmarshal([]byte(text), &doc) != nil || len(doc.Content) == 0 {
 		return nil
 	}
-	out := map[string][]sectionEntry{}
+	out := map[string][]Entry{}
 	root := doc.Content[0].Content
 	for i := 0; i+1 < len(root); i += 2 {
 		name, list := root[i].Value, root[i+1]
 		if list.Kind == yaml.SequenceNode {
 			for _, n := range list.Content {
-				out[name] = append(out[name], sectionEntry{"", n.Value, n.Line})
+				out[name] = append(out[name], Entry{"", n.Value, n.Line})
 			}
 		}
 		for k := 0; list.Kind == yaml.MappingNode && k+1 < len(list.Content); k += 2 {
-			out[name] = append(out[name], sectionEntry{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
+			out[name] = append(out[name], Entry{list.Content[k].Value, list.Content[k+1].Value, list.Content[k].Line})
 		}
 	}
 	return out
 }
 
-// checksOf are the checks of a draft: its girths with their ease, what goes over the head, its seams, its notches. f
+// Of are the checks of a draft: its girths with their ease, what goes over the head, its seams, its notches. f
 // and p are nil where the draft could not be drawn; then nothing is known.
-func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []check {
-	out := []check{}
-	said := sections(text)
+func Of(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []Check {
+	out := []Check{}
+	said := Sections(text)
 	ease, musts, seams := said["ease"], said["must"], said["sewn"]
 	girth := func(fits func(figures.Girth) bool) *figures.Girth {
 		if f == nil {
@@ -73,17 +74,17 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 		return nil
 	}
 	for _, t := range ease {
-		if g := girth(func(g figures.Girth) bool { return g.Name == t.key }); g != nil {
-			out = append(out, check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.key, short(f, g.Finished), short(f, g.Ease), asked(f, g.Promise)), t.line})
+		if g := girth(func(g figures.Girth) bool { return g.Name == t.Key }); g != nil {
+			out = append(out, Check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.Key, short(f, g.Finished), short(f, g.Ease), asked(f, g.Promise)), t.Line})
 		} else {
-			out = append(out, check{notKnown, "ease at the " + t.key, t.line})
+			out = append(out, Check{NotKnown, "ease at the " + t.Key, t.Line})
 		}
 	}
 	for i, t := range musts {
-		c := check{notKnown, figures.MustWords(t.text), t.line}
+		c := Check{NotKnown, figures.MustWords(t.Text), t.Line}
 		if n := len(ease) + i; f != nil && n < len(f.Girths) && len(f.Girths) == len(ease)+len(musts) {
 			g := f.Girths[n]
-			c = check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, short(f, g.Finished), short(f, g.Body)), t.line}
+			c = Check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, short(f, g.Finished), short(f, g.Body)), t.Line}
 		}
 		out = append(out, c)
 	}
@@ -93,12 +94,12 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 		})
 	}
 	for i, t := range seams {
-		c := check{notKnown, "seam " + t.text, t.line}
+		c := Check{NotKnown, "seam " + t.Text, t.Line}
 		if f != nil && len(f.Seams) == len(seams) {
 			s := f.Seams[i]
-			c = check{stateOf(!worst(t.line)), seamWords(f, s), t.line}
+			c = Check{stateOf(!worst(t.Line)), seamWords(f, s), t.Line}
 		}
-		if capSeam(t.text) {
+		if capSeam(t.Text) {
 			c.Text = "cap against armhole: " + c.Text
 		}
 		out = append(out, c)
@@ -109,14 +110,14 @@ func checksOf(text string, f *figures.Figures, p *pattern.Pattern, findings []pa
 	return append(out, notchCheck(p, findings, len(seams) > 0))
 }
 
-// clearWords are said where no faults were found: that does not say that all was looked at.
-func clearWords(checks []check) string {
+// Clear are said where no faults were found: that does not say that all was looked at.
+func Clear(all []Check) string {
 	open, differ := 0, 0
-	for _, c := range checks {
+	for _, c := range all {
 		switch c.State {
-		case notKnown:
+		case NotKnown:
 			open++
-		case differs:
+		case Differs:
 			differ++
 		}
 	}
@@ -176,22 +177,22 @@ func asked(f *figures.Figures, promise string) string {
 	}
 	out := m[1]
 	for i, v := range m[2:] {
-		mm, err := pattern.ParseLengthIn(v, unitMM[f.Drafted])
+		mm, err := pattern.ParseLengthIn(v, UnitMM[f.Drafted])
 		if v == "" {
 			continue
 		} else if err != nil {
 			return promise + " in the draft's " + sentence.SpokenUnit(f.Drafted)
 		}
-		out += []string{"", " to "}[i] + sayIn(mm, f.Unit)
+		out += []string{"", " to "}[i] + SayIn(mm, f.Unit)
 	}
 	return out
 }
 
 func stateOf(ok bool) string {
 	if ok {
-		return kept
+		return Kept
 	}
-	return differs
+	return Differs
 }
 
 func seamWords(f *figures.Figures, s figures.SeamFigures) string {
@@ -214,12 +215,12 @@ func capSeam(said string) bool {
 }
 
 // notchCheck says whether the notches meet their partners along the seams.
-func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check {
+func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) Check {
 	switch {
 	case p == nil:
-		return check{notKnown, "notches: not compared yet", 0}
+		return Check{NotKnown, "notches: not compared yet", 0}
 	case !sewn:
-		return check{notKnown, "notches: no seam is named under sewn, so none is compared", 0}
+		return Check{NotKnown, "notches: no seam is named under sewn, so none is compared", 0}
 	}
 	n := 0
 	for i := range p.Pieces {
@@ -227,11 +228,11 @@ func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) check
 	}
 	for _, f := range findings {
 		if strings.HasPrefix(f.Rule, "notch-") && (f.Severity == pattern.Error || f.Severity == pattern.Warning) {
-			return check{differs, "notches: " + f.Message, f.Line}
+			return Check{Differs, "notches: " + f.Message, f.Line}
 		}
 	}
 	if n == 0 {
-		return check{notKnown, "notches: there are none", 0}
+		return Check{NotKnown, "notches: there are none", 0}
 	}
-	return check{kept, fmt.Sprintf("notches: %d, none without its partner", n), 0}
+	return Check{Kept, fmt.Sprintf("notches: %d, none without its partner", n), 0}
 }

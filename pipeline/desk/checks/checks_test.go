@@ -1,4 +1,4 @@
-package desk
+package checks
 
 import (
 	"strings"
@@ -29,9 +29,25 @@ func TestDifferenceAsShown(t *testing.T) {
 	}
 	const text = "sewn:\n  - a = b\n"
 	f := &figures.Figures{Unit: "cm", Seams: []figures.SeamFigures{{Seam: "a = b", A: 21, B: 21}}}
-	for rule, want := range map[string]string{pattern.RuleCornerNotTrue: kept, pattern.RuleSeamLengths: differs} {
-		if got := checksOf(text, f, nil, []pattern.Finding{{Rule: rule, Severity: pattern.Warning, Line: 2}}); got[0].State != want {
+	for rule, want := range map[string]string{pattern.RuleCornerNotTrue: Kept, pattern.RuleSeamLengths: Differs} {
+		if got := Of(text, f, nil, []pattern.Finding{{Rule: rule, Severity: pattern.Warning, Line: 2}}); got[0].State != want {
 			t.Errorf("%s: the seam %s", rule, got[0].State)
+		}
+	}
+}
+
+// TestAskedInTheUnitOfTheChecks: what a draft asks stands beside what came of it in the same unit: 5 to 7 cm are 1.97 to 2.76
+// inches, to a sixteenth 1 15/16 to 2 3/4; 1 inch is 2.54 cm.
+func TestAskedInTheUnitOfTheChecks(t *testing.T) {
+	for _, c := range []struct{ drafted, unit, promise, want string }{
+		{"cm", "in", "5 to 7", "1 15/16 to 2 3/4"},
+		{"in", "cm", "1", "2.54"},
+		{"in", "cm", "at least 1 1/2", "at least 3.81"},
+		{"cm", "cm", "5 to 7", "5 to 7"},
+		{"cm", "in", "wear + 1", "wear + 1 in the draft's cm"},
+	} {
+		if got := asked(&figures.Figures{Unit: c.unit, Drafted: c.drafted}, c.promise); got != c.want {
+			t.Errorf("%+v: %q", c, got)
 		}
 	}
 }
