@@ -213,6 +213,7 @@
     e.preventDefault();
     (measures[i + 1] || kind).focus();
   }));
+  for (const m of measures) m.addEventListener("keypress", e => { if (e.key === "Enter") e.preventDefault(); }); // a stroke that comes in two
   // The word that a refused fitting offers is written into its field; without scripts the program does it.
   const offered = document.querySelector("#fitting button[data-word]");
   if (offered) offered.addEventListener("click", e => {

@@ -60,3 +60,27 @@ func TestSlipsInTheBrowser(t *testing.T) {
 	v.until("(() => { const r = document.querySelector('#picture svg').getBoundingClientRect(); return scrollY > 600 && r.top >= 0 && r.bottom <= innerHeight })()")
 	v.View("desk-scrolled-1440")
 }
+
+// TestKeysAndLeavingInTheBrowser: Enter in a measure goes on to the next one and leaves the page as it is. Sheets of measures that
+// are not kept are made without a question; leaving them for good asks. A line that is led to lies above the bar of buttons.
+func TestKeysAndLeavingInTheBrowser(t *testing.T) {
+	v := openDesk(t, 1440, "", false)
+	v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
+	v.until("document.querySelector('#count') && document.querySelector('#count').innerText === '7 pieces' && document.readyState === 'complete'")
+	v.act("window.same = true; document.querySelectorAll('[data-measure]')[0].focus()")
+	v.Do(chromedp.KeyEvent("\r"))
+	v.until("window.same && document.activeElement === document.querySelectorAll('[data-measure]')[1]")
+
+	v.act("document.dispatchEvent(new CustomEvent('goto', { detail: document.querySelector('#text').value.split('\\n').length - 1 }))")
+	v.until(`(() => {
+		const text = document.querySelector('#text'), high = parseFloat(getComputedStyle(text).lineHeight);
+		const foot = text.getBoundingClientRect().top + (text.value.split('\n').length - 1) * high - text.scrollTop;
+		return foot <= document.querySelector('.save').getBoundingClientRect().top;
+	})()`)
+
+	v.act("{ const e = document.querySelector('[data-measure=bust]'); e.value = '104'; e.dispatchEvent(new Event('input')) }")
+	v.act("addEventListener('beforeunload', e => { window.asks = e.defaultPrevented }); document.querySelector('[value=\"make sheets a4\"]').click()")
+	v.until("window.asks === false")
+	v.until("(() => { const e = new Event('beforeunload', { cancelable: true }); return !dispatchEvent(e) })()")
+	v.act("{ const e = document.querySelector('[data-measure=bust]'); e.value = e.defaultValue; e.dispatchEvent(new Event('input')) }")
+}
