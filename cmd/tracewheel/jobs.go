@@ -67,7 +67,7 @@ func (a *app) releaseCmd() *cobra.Command {
 				}
 				return err
 			}
-			fmt.Fprint(a.err, a.teller().Short(ctx, c, id))
+			fmt.Fprint(a.err, a.teller().Warnings(ctx, c, id))
 			return a.saying(id, w, func(said control.Confirmation) error {
 				if err := c.ReleaseLay(ctx, id, answers, said, lay); err != nil {
 					return err

@@ -2,7 +2,6 @@ package board
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -19,6 +18,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/sending"
+	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
@@ -108,7 +108,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 		return nil, err
 	}
 	for _, f := range p.Files {
-		if f.Name == "findings.json" {
+		if f.Name == store.Findings {
 			p.Findings = b.findings(ctx, j.ID, p.Files)
 		}
 	}
@@ -149,14 +149,7 @@ func (b *Board) kind(device string) devices.Kind {
 // findings are those of a job, worst first as the report has them; none where they cannot be read. One has a number only
 // where a picture of the draft shows it: in a lay the numbers are those of pieces, and small pieces have no rings.
 func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (out []numbered) {
-	text, err := b.o.Jobs.Read(ctx, id, "findings.json")
-	if err != nil {
-		return nil
-	}
-	var all []pattern.Finding
-	if json.Unmarshal(text, &all) != nil {
-		return nil
-	}
+	all := b.found(ctx, id)
 	words := map[pattern.Severity]string{pattern.Error: "error", pattern.Warning: "warning", pattern.Note: "note"}
 	at, told := b.pics.Places(ctx, files)
 	for i, n := range picture.Numbered(all) {

@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
@@ -12,7 +13,9 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/returned"
+	"tracewheel/pipeline/store"
 )
 
 // listed bounds how many jobs of each sort one page shows; doneShown how many that are done today stand in a
@@ -54,8 +57,9 @@ type card struct {
 	Mark, Word, Why string
 	// NeedsYou is true where nothing goes on without a person.
 	NeedsYou bool
-	// Short says that its material does not suffice, "" where it does.
-	Short    string
+	// Warnings are what a person must know before a release: that its material does not suffice, that its pieces name
+	// another cloth.
+	Warnings []string
 	Progress *progress
 	Picture  bool
 }
@@ -80,7 +84,14 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
 		Picture:  b.pictured(ctx, j)}
-	c.Short, _ = j.StockSaid(b.o.Room().Units)
+	if short, _ := j.StockSaid(b.o.Room().Units); short != "" {
+		c.Warnings = append(c.Warnings, short)
+	}
+	if j.Ready && (j.State == ledger.Held || j.State == ledger.Pending) && b.kind(j.Device).Cuts() {
+		if other := pattern.OtherCloth(b.found(ctx, j.ID)); other != "" {
+			c.Warnings = append(c.Warnings, other)
+		}
+	}
 	if j.Fault != "" {
 		c.Mark, c.Word, c.Why = "?", ledger.Unknown, j.Fault+ledger.MendRow
 	}
@@ -101,6 +112,15 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		}
 	}
 	return c
+}
+
+// found are a job's findings; none where they cannot be read.
+func (b *Board) found(ctx context.Context, id int64) (all []pattern.Finding) {
+	text, err := b.o.Jobs.Read(ctx, id, store.Findings)
+	if err != nil || json.Unmarshal(text, &all) != nil {
+		return nil
+	}
+	return all
 }
 
 // sentNow is the progress of all jobs that are being sent.

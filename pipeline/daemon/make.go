@@ -227,7 +227,7 @@ func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	files = append(files, store.Named{Name: "findings.json", Data: text})
+	files = append(files, store.Named{Name: store.Findings, Data: text})
 	if name := ledger.LayFile(lay); name != "" {
 		files = append(files, store.Named{Name: name, Data: b.Lay})
 	}

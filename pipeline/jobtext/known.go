@@ -60,11 +60,7 @@ func (t Teller) toBeSeen(j ledger.Job, row func(name, value string)) {
 			break
 		}
 	}
-	var found []pattern.Finding
-	if json.Unmarshal(t.file(j, "findings.json"), &found) != nil {
-		return
-	}
-	for _, f := range found {
+	for _, f := range t.findings(j) {
 		text := f.Message
 		if f.Piece != "" {
 			text = f.Piece + ": " + text
@@ -74,4 +70,26 @@ func (t Teller) toBeSeen(j ledger.Job, row func(name, value string)) {
 		}
 		row(f.Word(), text)
 	}
+}
+
+// findings are those of a job's draft, none where they cannot be read.
+func (t Teller) findings(j ledger.Job) (found []pattern.Finding) {
+	if json.Unmarshal(t.file(j, store.Findings), &found) != nil {
+		return nil
+	}
+	return found
+}
+
+// warnings are what a person must know before a release, a line each: that the material does not suffice, and that pieces
+// name another cloth.
+func (t Teller) warnings(j ledger.Job) (all []string) {
+	if short, _ := t.Stock(j); short != "" {
+		all = append(all, short)
+	}
+	if j.State == ledger.Held || j.State == ledger.Pending {
+		if other := pattern.OtherCloth(t.findings(j)); other != "" {
+			all = append(all, other)
+		}
+	}
+	return all
 }

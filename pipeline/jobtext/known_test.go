@@ -27,7 +27,8 @@ func TestKnownBeforeRelease(t *testing.T) {
 		"ticket.yaml":         "body: boatswain-1\n",
 		ledger.LayFile(j.Lay): `{"for": "x", "length_mm": 1234.56, "width_mm": 1400}`,
 		"picture-lay.svg":     "<svg/>",
-		"findings.json":       `[{"rule": "grain-missing", "severity": "warning", "piece": "sleeve", "message": "there is no grain line", "mend": "draw one"}]`,
+		store.Findings: `[{"rule": "grain-missing", "severity": "warning", "piece": "sleeve", "message": "there is no grain line", "mend": "draw one"},
+			{"rule": "other-cloth", "severity": "warning", "message": "the draft names canvas", "mend": "look"}]`,
 	} {
 		if err := os.WriteFile(filepath.Join(of, name), []byte(text), 0o600); err != nil {
 			t.Fatal(err)
@@ -52,8 +53,15 @@ func TestKnownBeforeRelease(t *testing.T) {
 	}
 	order := []string{"production Harbour Lights", "wearer the boatswain", "body boatswain-1", "due 2026-03-14", "material calico"}
 	seen := []string{"lay 01234567", "length 1234.6 mm of a width of 1400 mm", "picture " + filepath.Join(of, "picture-lay.svg"),
-		"warning sleeve: there is no grain line -> draw one"}
+		"warning sleeve: there is no grain line -> draw one", "warning the draft names canvas -> look"}
 	lines(append(seen, order...)...)
+	// the list, too, and the release name the other cloth, which the list of a job that has ended does not
+	if why := (Teller{Room: room}).why(j, 0, "", true); why != "the draft names canvas" {
+		t.Errorf("the list: %q", why)
+	}
 	j.State = ledger.Completed
+	if why := (Teller{Room: room}).why(j, 0, "", true); why != "" {
+		t.Errorf("the list of what is done: %q", why)
+	}
 	lines(append(seen[:1], order...)...)
 }

@@ -94,11 +94,7 @@ func stateWords(j ledger.Job) string {
 // why tells what a job's state does not: its reason, which stopped job of its device it waits behind, 0 for none, or
 // its turn, empty where it is as it came.
 func (t Teller) why(j ledger.Job, behind int64, turn string, daemon bool) string {
-	why := t.whyAlone(j, behind, turn, daemon)
-	if short, _ := t.Stock(j); short != "" {
-		return strings.TrimPrefix(why+"; "+short, "; ")
-	}
-	return why
+	return strings.TrimPrefix(strings.Join(append([]string{t.whyAlone(j, behind, turn, daemon)}, t.warnings(j)...), "; "), "; ")
 }
 
 // Stock says that a job's material does not suffice, and which remnants would hold it; "" where nothing is to be said.

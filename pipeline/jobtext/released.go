@@ -88,11 +88,14 @@ func LaidOn(id int64, remnant string) string {
 	return fmt.Sprintf("job %d is laid on %s and made with that; if it then waits for release, release it again", id, on)
 }
 
-// Short is the warning, a line, that the material of a job does not suffice; "" where it does or nobody knows.
-func (t Teller) Short(ctx context.Context, led reading.Reader, id int64) string {
+// Warnings are what a person must know before a release of a job, a line each; "" for nothing.
+func (t Teller) Warnings(ctx context.Context, led reading.Reader, id int64) (text string) {
 	j, err := led.Job(ctx, id)
-	if short, _ := t.Stock(j); err == nil && short != "" {
-		return "warning: " + pattern.Printable(short) + "\n"
+	if err != nil {
+		return ""
 	}
-	return ""
+	for _, w := range t.warnings(j) {
+		text += "warning: " + pattern.Printable(w) + "\n"
+	}
+	return text
 }

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -183,7 +184,22 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}
-	return Prepared{Ready: res.Ready}, Judged{Findings: res.Findings}
+	return Prepared{Ready: res.Ready}, Judged{Findings: append(res.Findings, m.otherCloth(r, res.Ready, on, of.Device)...)}
+}
+
+// otherCloth says which pieces name another cloth than the one under the blade.
+func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device string) []pattern.Finding {
+	level, said := m.levels()[pattern.RuleOtherCloth]
+	if !on.Profile.Kind.Cuts() || !on.Material.Cloth || level == pattern.Off {
+		return nil
+	}
+	found := pattern.OtherClothIn(ready, r.Pattern, cmp.Or(r.Ticket.Material, m.Room.Devices[device].Material), r.Ticket.Material != "")
+	for i := range found {
+		if said {
+			found[i].Severity = level
+		}
+	}
+	return found
 }
 
 // layOf is the lay that is kept with a job, where it was made for these pieces on this material; else one that is

@@ -48,7 +48,7 @@ func TestStockOnThePage(t *testing.T) {
 }
 
 // TestShortStockIsTold: the list of jobs, the job's page beside its release and its lay page warn of a roll that is too short;
-// the lay of the job is not changed, and a longer roll ends the warning.
+// the lay of the job is not changed, and a longer roll ends the warning. That its pieces name another cloth stays told.
 func TestShortStockIsTold(t *testing.T) {
 	r := newShown(t, nil)
 	roll := func(do, length string) {
@@ -70,6 +70,9 @@ func TestShortStockIsTold(t *testing.T) {
 		for _, at := range []string{"/", "/job/1", "/job/1/lay"} {
 			if _, page := r.get(at); strings.Contains(page, "<b>Warning:</b> the material does not suffice") == long {
 				t.Errorf("%s, a roll that is long enough %v", at, long)
+			}
+			if _, page := r.get(at); !strings.Contains(page, "<b>Warning:</b> the draft names canvas for its pieces panel, pocket strip, strap, hanging loop; the ticket has them cut from calico") {
+				t.Errorf("%s does not name both cloths", at)
 			}
 		}
 	}

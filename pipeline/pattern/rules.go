@@ -67,6 +67,7 @@ const (
 	RuleAllowanceAssumed = "allowance-assumed"
 	RuleLettersShrunk    = "letters-left-out"
 	RuleMarksNotMade     = "marks-not-made"
+	RuleOtherCloth       = "other-cloth"
 
 	RuleTicket      = "ticket-unclear"
 	RuleNotPrepared = "cannot-be-prepared"
@@ -128,6 +129,7 @@ var rules = []Rule{
 	{RuleAllowanceAssumed, Note, "the allowance is the workroom's own"},
 	{RuleLettersShrunk, Note, "a piece is too small for its letters"},
 	{RuleMarksNotMade, Note, "the device cannot make some of the marks"},
+	{RuleOtherCloth, Warning, "pieces name another cloth than the one that they are cut from"},
 	{RuleTicket, Error, "the ticket asks for what cannot be understood or is not there"},
 	{RuleNotPrepared, Error, "no cut-ready piece can be made of the draft"},
 	{RuleNotDrawn, Error, "the device cannot draw or cut what was made"},

@@ -22,6 +22,9 @@ type index struct {
 	Lengths []int           `json:"lengths"`
 }
 
+// Findings is the file in which the findings of a job's draft are kept.
+const Findings = "findings.json"
+
 // ProgramFiles are the files in which a program is kept, so that a job goes on with the very bytes
 // it began with. The index comes last: where it is, the bytes are.
 func ProgramFiles(p devices.Program) ([]Named, error) {
