@@ -2,9 +2,11 @@ package control
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
@@ -35,12 +37,15 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 	}
 	a := ledger.Arrival{Answers: maps.Clone(old.Answers), Text: fmt.Sprintf("job %d again", id)}
 	if pieces != "" {
+		names := d.named(ctx, old)
+		if old.Pieces == 0 {
+			return 0, "", d.unnumbered(ctx, old)
+		}
 		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
 		if err != nil {
-			return 0, "", refuse("", err.Error())
+			return 0, "", refuse(places.Numbered(names), err.Error())
 		}
-		prog, _ := d.Program(ctx, id) // of an old job it is gone, and the names of its pieces with it
-		called = places.Called(prog, pieces)
+		called = places.Called(names, pieces)
 		if a.Answers == nil {
 			a.Answers = map[string]string{}
 		}
@@ -49,6 +54,41 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 	}
 	n, err = d.copyJob(ctx, old, a)
 	return n, called, err
+}
+
+// named are the names of a job's pieces by their numbers. Those of an old one are gone with its program; a refused one has
+// none, and keeps the names alone.
+func (d *Jobs) named(ctx context.Context, j ledger.Job) (names []string) {
+	if j.State != ledger.Aborted {
+		p, _ := d.Program(ctx, j.ID)
+		return p.Names
+	}
+	if text, err := d.Read(ctx, j.ID, store.PieceNames); err == nil {
+		_ = json.Unmarshal(text, &names) // without them the numbers alone are told
+	}
+	return names
+}
+
+// unnumbered refuses to make some pieces of a job that was never as far as to number them.
+func (d *Jobs) unnumbered(ctx context.Context, j ledger.Job) error {
+	list, err := d.led.Pieces(ctx, j.ID)
+	if err != nil {
+		return err
+	}
+	var names []string
+	for _, p := range list {
+		if !slices.Contains(names, p.Name) {
+			names = append(names, p.Name)
+		}
+	}
+	switch {
+	case j.State != ledger.Aborted:
+		return refuse(fmt.Sprintf("tracewheel again %d makes all of them", j.ID), fmt.Sprintf("job %d ended before it was made, so its pieces have no numbers", j.ID))
+	case len(names) == 0:
+		return refuse("mend the draft and drop it again", fmt.Sprintf("job %d was refused before its pieces were known: %s", j.ID, j.Reason))
+	}
+	return refuse(fmt.Sprintf("mend the draft and drop it again; where only some are wanted, with a ticket that says pieces: [%s]", names[0]),
+		fmt.Sprintf("job %d was refused before its pieces had numbers (%s); they are %s", j.ID, j.Reason, strings.Join(names, ", ")))
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.

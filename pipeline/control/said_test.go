@@ -1,6 +1,8 @@
 package control
 
 import (
+	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -29,5 +31,21 @@ func TestRefusalSaysWhatToType(t *testing.T) {
 		if !ok || !strings.Contains(r.Hint, c.want) || c.never != "" && strings.Contains(r.Hint, c.never) {
 			t.Errorf("%s on %s: %+v", c.state, c.device, r)
 		}
+	}
+}
+
+// TestPiecesOfWhatWasNeverMade: a job that ended before it was made has no pieces by number, and says so and what makes it.
+func TestPiecesOfWhatWasNeverMade(t *testing.T) {
+	d := served(t)
+	id := d.Reserve()
+	if err := d.Enter(t.Context(), ledger.Arrival{ID: id, Device: "roll-plotter", File: "skirt.svg", Files: []ledger.File{{Name: "original.svg"}}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Cancel(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	var no *Refusal
+	if _, _, err := d.AgainPieces(t.Context(), id, "1"); !errors.As(err, &no) || !strings.Contains(no.Text, "ended before it was made") || no.Hint != fmt.Sprintf("tracewheel again %d makes all of them", id) {
+		t.Errorf("%+v", err)
 	}
 }

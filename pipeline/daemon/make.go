@@ -228,6 +228,16 @@ func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 		return nil, err
 	}
 	files = append(files, store.Named{Name: store.Findings, Data: text})
+	if b.Refused && b.Pieces > 0 && len(b.Names) == b.Pieces { // no program has them
+		names := make([]string, b.Pieces)
+		for i, p := range b.Names {
+			names[i] = p.Name
+		}
+		if text, err = json.Marshal(names); err != nil {
+			return nil, err
+		}
+		files = append(files, store.Named{Name: store.PieceNames, Data: text})
+	}
 	if name := ledger.LayFile(lay); name != "" {
 		files = append(files, store.Named{Name: name, Data: b.Lay})
 	}

@@ -74,6 +74,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 		}
 	case j.Pieces > 0:
 		row("pieces", strconv.Itoa(j.Pieces))
+		row("named", t.named(j))
 	}
 	if r := j.Remnant; r.No != 0 {
 		row("laid on", fmt.Sprintf("remnant %d of %s", r.No, j.Material))

@@ -11,6 +11,7 @@ import (
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
 
@@ -92,4 +93,13 @@ func (t Teller) warnings(j ledger.Job) (all []string) {
 		}
 	}
 	return all
+}
+
+// named are the pieces of a refused job by their numbers, which its picture, with those of findings, does not tell.
+func (t Teller) named(j ledger.Job) string {
+	var names []string
+	if j.State != ledger.Aborted || json.Unmarshal(t.file(j, store.PieceNames), &names) != nil {
+		return ""
+	}
+	return places.Numbered(names)
 }

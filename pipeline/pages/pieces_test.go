@@ -1,6 +1,7 @@
 package pages_test
 
 import (
+	"errors"
 	"fmt"
 	"html"
 	"net/http"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -85,6 +87,10 @@ func TestPiecesOfARefusedDraft(t *testing.T) {
 	if len(got) != 13 || got[0] != "1 pocket, 1 of 2" || got[1] != "2 pocket, 2 of 2, turned over" || !strings.HasPrefix(got[12], "13 strap, 11 of 11") {
 		t.Fatalf("offered of %d pieces are %q:\n%s", j.Pieces, got, page)
 	}
+	var no *control.Refusal
+	if _, _, err := r.shop.Jobs().AgainPieces(t.Context(), 1, "14"); !errors.As(err, &no) || no.Hint != "1-2 (pocket), 3-13 (strap)" {
+		t.Errorf("a number that is none: %+v", err)
+	}
 	last, err := r.shop.Jobs().LastEvent(t.Context())
 	if err != nil {
 		t.Fatal(err)
@@ -95,6 +101,29 @@ func TestPiecesOfARefusedDraft(t *testing.T) {
 	r.until(2, "made", made)
 	if prog, err := r.shop.Jobs().Program(t.Context(), 2); err != nil || !slices.Equal(prog.Names, []string{"pocket", "pocket"}) {
 		t.Errorf("made are %q, %v", prog.Names, err)
+	}
+}
+
+// TestPiecesWithoutNumbers: a job that was refused before it was laid says what its pieces are called and what mends it; so
+// does one whose ticket is bad.
+func TestPiecesWithoutNumbers(t *testing.T) {
+	r := newShown(t, nil)
+	refused := func(j ledger.Job) bool { return j.State == ledger.Aborted }
+	r.drop("knife-table", "gap.svg", []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" viewBox="0 0 300 300"><g data-piece="flap" data-quantity="2"><path class="cut" d="M10 10H210V110L10 110L10 40"/></g></svg>`), "")
+	r.until(1, "refused", refused)
+	r.drop("knife-table", "pockets.svg", pair(1), "bdy: A\n")
+	r.until(2, "refused", refused)
+	for id, want := range map[int64]string{
+		1: "job 1 was refused before its pieces had numbers",
+		2: "job 2 was refused before its pieces were known",
+	} {
+		_, _, err := r.shop.Jobs().AgainPieces(t.Context(), id, "1")
+		if err == nil || !strings.Contains(err.Error(), want) || id == 1 && !strings.Contains(err.Error(), "they are flap") {
+			t.Errorf("%d: %v", id, err)
+		}
+		if _, page := r.get("/job/" + itoa(id)); len(offered(page)) > 0 {
+			t.Errorf("%d: offered are %q", id, offered(page))
+		}
 	}
 }
 

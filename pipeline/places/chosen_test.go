@@ -36,8 +36,22 @@ func TestChosen(t *testing.T) {
 func TestCalled(t *testing.T) {
 	p := devices.Program{Names: []string{"front", "", "back"}}
 	for text, want := range map[string]string{"3,1": "1 (front), 3 (back)", "1-3": "1 (front), 2, 3 (back)", "4": "4"} {
-		if got := Called(p, text); got != want {
+		if got := Called(p.Names, text); got != want {
 			t.Errorf("%s: %q instead of %q", text, got, want)
+		}
+	}
+}
+
+// TestNumbered: neighbours of one name stand together, and one without a name is told by its number.
+func TestNumbered(t *testing.T) {
+	for want, names := range map[string][]string{
+		"1-2 (pocket), 3 (strap)":       {"pocket", "pocket", "strap"},
+		"1 (strap), 2 (tie), 3 (strap)": {"strap", "tie", "strap"},
+		"1, 2-3 (strap)":                {"", "strap", "strap"},
+		"":                              nil,
+	} {
+		if got := Numbered(names); got != want {
+			t.Errorf("%q: %s, want %s", names, got, want)
 		}
 	}
 }

@@ -112,7 +112,7 @@ func At(prog devices.Program, n int) (Point, error) {
 func Listed(p devices.Program, block int) string {
 	var names []string
 	for _, piece := range inOrder(p, block) {
-		names = append(names, called(p, piece))
+		names = append(names, called(p.Names, piece))
 	}
 	return strings.Join(names, ", ")
 }
@@ -131,25 +131,42 @@ func inOrder(p devices.Program, block int) (order []int) {
 }
 
 // called is a piece's number, and its name where it has one.
-func called(p devices.Program, piece int) string {
-	if piece < len(p.Names) && p.Names[piece] != "" {
-		return fmt.Sprintf("%d (%s)", piece+1, p.Names[piece])
+func called(names []string, piece int) string {
+	if piece < len(names) && names[piece] != "" {
+		return fmt.Sprintf("%d (%s)", piece+1, names[piece])
 	}
 	return strconv.Itoa(piece + 1)
 }
 
-// Called names the pieces of a program that a person chose by their numbers, as Chosen reads them: "3 (front), 4 (back)".
-func Called(p devices.Program, chosen string) string {
+// Called names the pieces that a person chose by their numbers, as Chosen reads them: "3 (front), 4 (back)".
+func Called(names []string, chosen string) string {
 	numbers, err := Chosen(chosen, math.MaxInt, "")
 	if err != nil {
 		return chosen
 	}
-	var names []string
+	var words []string
 	for n := range strings.SplitSeq(numbers, ",") {
 		no, _ := strconv.Atoi(n) // Chosen wrote it
-		names = append(names, called(p, no-1))
+		words = append(words, called(names, no-1))
 	}
-	return strings.Join(names, ", ")
+	return strings.Join(words, ", ")
+}
+
+// Numbered tells all pieces by their numbers, neighbours of one name together: "1-2 (pocket), 3 (strap)".
+func Numbered(names []string) string {
+	var words []string
+	for i := 0; i < len(names); {
+		last := i
+		for last+1 < len(names) && names[last+1] == names[i] {
+			last++
+		}
+		word := called(names, last)
+		if last > i {
+			word = fmt.Sprintf("%d-%s", i+1, word)
+		}
+		words, i = append(words, word), last+1
+	}
+	return strings.Join(words, ", ")
 }
 
 // Rows are neighbours in the order that came equally far, as a word and their numbers and names.

@@ -25,6 +25,9 @@ type index struct {
 // Findings is the file in which the findings of a job's draft are kept.
 const Findings = "findings.json"
 
+// PieceNames is the file in which the names of a refused job's pieces are kept, by their numbers.
+const PieceNames = "names.json"
+
 // ProgramFiles are the files in which a program is kept, so that a job goes on with the very bytes
 // it began with. The index comes last: where it is, the bytes are.
 func ProgramFiles(p devices.Program) ([]Named, error) {
