@@ -44,6 +44,9 @@ func (b *Board) stockOf(ctx context.Context, usual string) (f stockForm, err err
 	say := ledger.Rolls{Unit: room.Units}.Say
 	for _, k := range all {
 		row := stockRow{Key: fmt.Sprintf("%d %s", k.No, k.Material), Material: k.Material, Is: k.Is(), Length: say(k.Length), Width: say(k.Width), Checked: k.Checked()}
+		if under, _ := b.o.Jobs.ToBook(ctx, k.Material, k.No); under != "" {
+			row.Checked = strings.TrimPrefix(row.Checked+"; "+under, "; ")
+		}
 		for _, e := range k.History {
 			row.History = append(row.History, b.clock(e.At)+" "+stock.Line(e, room.Units))
 		}

@@ -40,7 +40,7 @@ func (f *Flags) Read() (w Wish, err error) {
 		if *l.to, err = pattern.ParseLength(l.said); err != nil {
 			return w, fmt.Errorf("--%s: %w", l.name, err)
 		}
-		if in, _ := pattern.ParseLengthIn(l.said, 25.4); in != *l.to {
+		if pattern.Bare(l.said) {
 			w.Bare = append(w.Bare, "--"+l.name+" "+strings.TrimSpace(l.said))
 		}
 		if *l.to > 1e6 || (*l.to == 0 && (l.name == "width" || l.name == "length")) {

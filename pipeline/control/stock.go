@@ -44,8 +44,44 @@ func (d *Jobs) StockHistory(ctx context.Context, material string, remnant int64,
 	return d.led.StockHistory(ctx, material, remnant, most)
 }
 
+// StockTaken is a roll or remnant as it is after a wish, and what a person should know besides, "" for nothing.
+type StockTaken struct {
+	ledger.Stock
+	Note string `json:"note,omitempty"`
+}
+
+// ToBook says of jobs that are under way on a roll or a remnant that what they take is still to be booked, "" where none is.
+func (d *Jobs) ToBook(ctx context.Context, material string, remnant int64) (string, error) {
+	jobs, err := d.led.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
+	var all []string
+	for _, j := range jobs {
+		if j.Material == material && j.Remnant.No == remnant && j.Laid > 0 && j.Answers[AnswerToolUp] == "" {
+			all = append(all, fmt.Sprintf("job %d is under way on it: what it takes, up to %s, is booked when it ends", j.ID, d.led.Rolls().Say(j.Laid)))
+		}
+	}
+	return strings.Join(all, "; "), err
+}
+
 // ToStock takes down what a person says of a material's stock, and gives it as it is from then on.
-func (d *Jobs) ToStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
+func (d *Jobs) ToStock(ctx context.Context, w StockWish) (is StockTaken, err error) {
+	d.wishes.Lock() // no job is booked meanwhile
+	defer d.wishes.Unlock()
+	history, err := d.led.StockHistory(ctx, w.Material, w.Remnant, 1)
+	if err != nil {
+		return is, err
+	}
+	if is.Stock, err = d.toStock(ctx, w); err != nil {
+		return is, err
+	}
+	if w.Correct {
+		is.Note, err = d.ToBook(ctx, w.Material, w.Remnant)
+	} else if !w.New && !is.Check && len(history) > 0 && history[0].Check {
+		is.Note = "it was used up and to be checked, and counts from what was added now; if more of it lies there, measure it, then: tracewheel stock correct " + w.Material + " LENGTH"
+	}
+	return is, err
+}
+
+func (d *Jobs) toStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 	rolls := d.led.Rolls()
 	width, is := rolls.Width[w.Material]
 	w.Width = cmp.Or(w.Width, width)
@@ -62,14 +98,12 @@ func (d *Jobs) ToStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 	}
 	s := ledger.Stock{Material: w.Material, Remnant: ledger.Remnant{Width: w.Width, Length: w.Length}}
 	who := signed(ctx, "")
-	d.wishes.Lock() // no job is booked meanwhile
 	var err error
 	if w.Correct {
 		s, err = d.led.CorrectStock(ctx, w.Material, w.Remnant, w.Length, who)
 	} else {
 		s, err = d.led.AddStock(ctx, s, w.New, who)
 	}
-	d.wishes.Unlock()
 	if err != nil {
 		return s, stockRefusal(err)
 	}

@@ -79,9 +79,9 @@ type Made struct {
 	Answers map[string]string
 	// Lay is the sum of the lay that it was made by, one of Files; empty keeps the one that the job has.
 	Lay string
-	// Laid is how much of its material it takes, mm; Fits are the numbers of remnants that would hold it.
+	// Laid is how much of its material it takes, mm; Fits are rectangles of material that hold it.
 	Laid float64
-	Fits []int64
+	Fits []ledger.Rectangle
 }
 
 // Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a

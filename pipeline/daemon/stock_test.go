@@ -28,7 +28,7 @@ func onCalico(mk job.Maker, mm float64) job.Maker {
 		b.Laid = mm
 		for _, s := range in.Remnants {
 			if s.Length >= mm && s.No != in.Remnant.No {
-				b.Fits = append(b.Fits, s.No)
+				b.Fits = append(b.Fits, ledger.Rectangle{Width: s.Width, Length: mm})
 			}
 		}
 		for i := range b.Program.Strokes {
@@ -106,7 +106,7 @@ func TestStockOfADaemon(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return s
+		return s.Stock
 	}
 	left := func(no int64, mm float64, check bool) {
 		t.Helper()

@@ -108,9 +108,9 @@ type Made struct {
 	Cards, Blocks, With map[string][]byte
 	// Lay is the lay that the program was made by, nil where the draft came to none.
 	Lay []byte
-	// Laid is how much of its material it takes, mm; Fits are the numbers of remnants that would hold it.
+	// Laid is how much of its material it takes, mm; Fits are rectangles of material that hold it.
 	Laid    float64
-	Fits    []int64
+	Fits    []ledger.Rectangle
 	DrawnMM float64
 	Notes   []string
 	// Refused ends the job; Reason then says why in one line.

@@ -5,7 +5,10 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"tracewheel/pipeline/pattern"
@@ -46,6 +49,10 @@ func (l *Ledger) book(ctx context.Context, tx *sql.Tx, old Job, job *Job, step S
 	s.Check = s.Check || !whole || used > had[0].Length+slack
 	text := fmt.Sprintf("%s of %s booked", rolls.Say(used), s.Called())
 	switch {
+	case !whole && used == 0:
+		text = fmt.Sprintf("how much of %s was used cannot be known, and nothing of it is booked: measure what is left, then: %s", s.Called(), s.mend())
+	case !whole && math.IsInf(step.RanMM, 1):
+		text += ", as all of the job was sent; whether all of it ran cannot be known, so measure what is left, then: " + s.mend()
 	case !whole:
 		text += ", which surely ran; how much more was used cannot be known, so measure what is left, then: " + s.mend()
 	case s.Check && !had[0].Check:
@@ -100,7 +107,13 @@ type Supply struct {
 	Check   bool  `json:"to_be_checked,omitempty"`
 	// Fits are remnants that would hold it, the smallest first.
 	Fits []Remnant `json:"fits,omitempty"`
+	// Before are the jobs that take theirs before it, TakenMM what they take together.
+	Before  []int64 `json:"before,omitempty"`
+	TakenMM float64 `json:"taken_mm,omitempty"`
 }
+
+// mostBefore is how many of the jobs before one are told by their numbers.
+const mostBefore = 5
 
 // supply says of jobs that wait whether their material suffices.
 func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
@@ -116,7 +129,7 @@ func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 			if all, err = stockWhere(ctx, l.look, ""); err != nil || len(all) == 0 {
 				return err
 			}
-			if takes, err = selectJobs(ctx, l.look, "WHERE j.state IN (?,?,?) AND j.laid > 0", Pending, Processing, Stopped); err != nil {
+			if takes, err = selectJobs(ctx, l.look, "WHERE j.state IN (?,?,?,?) AND j.laid > 0 ORDER BY j.id", Pending, Held, Processing, Stopped); err != nil {
 				return explain(err)
 			}
 		}
@@ -125,15 +138,31 @@ func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 	return nil
 }
 
-// supplyOf holds what a job takes against the stock. Of the others those count that have begun, and those that go before it.
+// goesBefore tells whether another job of the same material takes its part before j: one that has begun, one that waits and
+// goes first, and where j waits for its release also those that wait for theirs before it. A remnant is nobody's before a
+// release.
+func (o *Job) goesBefore(j *Job) bool {
+	first := o.Rank > j.Rank || o.Rank == j.Rank && o.ID < j.ID
+	switch o.State {
+	case Held:
+		return first && j.State == Held && o.Ready && o.Remnant.No == 0
+	case Pending:
+		return first || j.State == Held
+	}
+	return true
+}
+
+// supplyOf holds what a job takes against the stock, less what those before it take.
 func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	s := Supply{NeedMM: j.Laid, Remnant: j.Remnant.No}
 	taken := map[int64]float64{}
 	for i := range takes {
 		o := &takes[i]
-		before := o.State != Pending || j.State == Held || o.Rank > j.Rank || o.Rank == j.Rank && o.ID < j.ID
-		if o.ID != j.ID && o.Fault == "" && o.Material == j.Material && before && !o.trial() {
-			taken[o.Remnant.No] += o.Laid
+		if o.ID == j.ID || o.Fault != "" || o.Material != j.Material || o.trial() || !o.goesBefore(j) {
+			continue
+		}
+		if taken[o.Remnant.No] += o.Laid; o.Remnant.No == j.Remnant.No {
+			s.Before, s.TakenMM = append(s.Before, o.ID), taken[o.Remnant.No]
 		}
 	}
 	for _, is := range BySize(all) {
@@ -147,10 +176,8 @@ func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 				s.ShortMM = j.Laid - left
 			}
 		}
-		for _, no := range j.Fits {
-			if no == is.No && no != j.Remnant.No && is.Length > 0 && taken[no] == 0 {
-				s.Fits = append(s.Fits, is.Remnant)
-			}
+		if is.No != 0 && is.No != j.Remnant.No && taken[is.No] == 0 && is.Length > 0 && is.holds(j.Fits) {
+			s.Fits = append(s.Fits, is.Remnant)
 		}
 	}
 	if !s.Kept && len(s.Fits) == 0 {
@@ -173,6 +200,20 @@ func (j *Job) StockSaid(unit string) (short, offer string) {
 		short = fmt.Sprintf("the material does not suffice: the job takes %s, and nothing of %s is left for it", r.Say(s.NeedMM), from)
 	case s.ShortMM > 0:
 		short = fmt.Sprintf("the material does not suffice: the job takes %s, and %s of %s is left for it, %s too little", r.Say(s.NeedMM), r.Say(s.LeftMM), from, r.Say(s.ShortMM))
+	}
+	if n := len(s.Before); short != "" && n > 0 {
+		ids := make([]string, 0, n)
+		for _, id := range s.Before[:min(n, mostBefore)] {
+			ids = append(ids, strconv.FormatInt(id, 10))
+		}
+		switch {
+		case n == 1:
+			short += fmt.Sprintf("; job %s before it takes %s", ids[0], r.Say(s.TakenMM))
+		case n > mostBefore:
+			short += fmt.Sprintf("; jobs %s and %d more before it take %s", strings.Join(ids, ", "), n-mostBefore, r.Say(s.TakenMM))
+		default:
+			short += fmt.Sprintf("; jobs %s before it take %s", strings.Join(ids, ", "), r.Say(s.TakenMM))
+		}
 	}
 	if short != "" && s.Check {
 		short += "; that length is to be checked"

@@ -42,11 +42,11 @@ type Job struct {
 	Fixed bool
 
 	// Laid is how much of its material it takes along the length, mm, 0 where nothing of it is laid on one; Remnant is the one
-	// that it is laid on, the zero one for the roll. Fits are the numbers of other remnants that would hold it, as they were
-	// when it was made.
+	// that it is laid on, the zero one for the roll. Fits are rectangles that hold it: each remnant does that is as wide and as
+	// long as one of them, whenever it is asked.
 	Laid    float64
 	Remnant Remnant
-	Fits    []int64
+	Fits    []Rectangle
 	// Supply tells of a job that waits whether its material suffices; nil where none is counted. It is no column.
 	Supply *Supply
 

@@ -96,7 +96,11 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	}
 	if err == nil {
 		if err = json.Unmarshal([]byte(fits), &j.Fits); err != nil {
-			err = fmt.Errorf("the remnants that hold it: %w", err)
+			if json.Unmarshal([]byte(fits), &[]int64{}) == nil { // as released before: numbers, which do not say how much it needs
+				j.Fits, err = nil, nil
+			} else {
+				err = fmt.Errorf("the remnants that hold it: %w", err)
+			}
 		}
 		if len(j.Fits) == 0 {
 			j.Fits = nil

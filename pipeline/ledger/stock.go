@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"tracewheel/pipeline/pattern"
@@ -24,6 +25,17 @@ type Remnant struct {
 	No     int64   `json:"remnant,omitempty"`
 	Width  float64 `json:"width_mm"`
 	Length float64 `json:"length_mm"`
+}
+
+// Rectangle is as much material as holds a job; Length runs along the grain, mm.
+type Rectangle struct {
+	Width  float64 `json:"width"`
+	Length float64 `json:"length"`
+}
+
+// holds tells whether a remnant is at least as wide and as long as one of some rectangles.
+func (r Remnant) holds(some []Rectangle) bool {
+	return slices.ContainsFunc(some, func(o Rectangle) bool { return r.Width+slack >= o.Width && r.Length+slack >= o.Length })
 }
 
 // StockEvent is one line of the history of a roll or a remnant. Change is by how much its length became longer, Length what
@@ -45,6 +57,7 @@ const (
 	StockBooked    = "booked"
 	StockCutOff    = "kept as a remnant"
 	StockRestored  = "to be checked"
+	StockAddedAnew = "added to a roll that was used up and to be checked, which it no longer is"
 )
 
 // Rolls is what the workroom file says of its materials, and Unit the one in which lengths are told.
@@ -143,7 +156,11 @@ func (l *Ledger) AddStock(ctx context.Context, s Stock, remnant bool, who string
 			}
 			is.Length, is.Check = s.Length+had[0].Length, had[0].Check && had[0].Length > 0
 		}
-		return putStock(ctx, tx, is, StockEvent{At: l.now(), Kind: StockAdded, Change: s.Length, Who: who})
+		kind := StockAdded
+		if len(had) == 1 && had[0].Check && !is.Check {
+			kind = StockAddedAnew
+		}
+		return putStock(ctx, tx, is, StockEvent{At: l.now(), Kind: kind, Change: s.Length, Who: who})
 	})
 	return is, l.stockFault(err)
 }

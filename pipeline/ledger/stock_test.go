@@ -2,6 +2,8 @@ package ledger
 
 import (
 	"errors"
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -177,7 +179,7 @@ func TestSupply(t *testing.T) {
 	hold := func(id int64, s State) Job {
 		t.Helper()
 		if _, err := l.Change(t.Context(), id, func(j *Job) (Step, error) {
-			j.State, j.Ready, j.Material, j.Laid, j.Fits = s, true, "calico", 700, []int64{1, 2, 9}
+			j.State, j.Ready, j.Material, j.Laid, j.Fits = s, true, "calico", 700, []Rectangle{{600, 700}, {1400, 2000}}
 			return Step{Kind: "made"}, nil
 		}); err != nil {
 			t.Fatal(err)
@@ -200,15 +202,91 @@ func TestSupply(t *testing.T) {
 	if err != nil || j.Supply == nil || j.Supply.ShortMM != 200 || j.Supply.LeftMM != 500 {
 		t.Fatalf("%+v, %v", j.Supply, err)
 	}
-	if short, _ := j.StockSaid("mm"); short != "the material does not suffice: the job takes 700 mm, and 500 mm of the roll of calico is left for it, 200 mm too little" {
+	if short, _ := j.StockSaid("mm"); short != "the material does not suffice: the job takes 700 mm, and 500 mm of the roll of calico is left for it, 200 mm too little; job 2 before it takes 1500 mm" {
 		t.Error(short)
 	}
 	text, err := j.MarshalJSON()
 	if err != nil || !strings.Contains(string(text), `"stock":{"need_mm":700,"left_mm":500,"short_mm":200,"kept":true,"fits":[{"remnant":2,"width_mm":600,"length_mm":800}`) {
 		t.Errorf("%s, %v", text, err)
 	}
+	// a remnant that another job has used since is not offered any more, and one that was added since is
+	ends(t, l, laid(t, l, 150, Remnant{No: 2, Width: 600, Length: 800}).ID, Completed, 0)
+	add(t, l, 650, 720, true)
+	if j, err = l.Job(t.Context(), first.ID); err != nil || len(j.Supply.Fits) != 2 || j.Supply.Fits[0].No != 3 || j.Supply.Fits[1].No != 1 {
+		t.Errorf("%+v, %v", j.Supply, err)
+	}
 	later := hold(arrive(t, l, strings.Repeat("ef", 32)).ID, Pending)
 	if later.Supply == nil || later.Supply.LeftMM != 500 { // what is held may never begin
 		t.Errorf("%+v", later.Supply)
+	}
+}
+
+// TestHeldJobsShareARoll by the arithmetic of a roll of 1 m: each of two jobs that take 700 mm and wait for their release fits
+// it, and the second is told what the first takes. The one that is put first is not.
+func TestHeldJobsShareARoll(t *testing.T) {
+	l := openTest(t)
+	add(t, l, 1400, 1000, false)
+	var ids []int64
+	for _, sum := range []string{"ab", "cd"} {
+		id := arrive(t, l, strings.Repeat(sum, 32)).ID
+		ids = append(ids, id)
+		if _, err := l.Change(t.Context(), id, func(j *Job) (Step, error) {
+			j.State, j.Ready, j.Material, j.Laid = Held, true, "calico", 700
+			return Step{Kind: "made"}, nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	said := func(id int64) string {
+		j, err := l.Job(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		short, _ := j.StockSaid("mm")
+		return short
+	}
+	const second = "the material does not suffice: the job takes 700 mm, and 300 mm of the roll of calico is left for it, 400 mm too little; job %d before it takes 700 mm"
+	if a, b := said(ids[0]), said(ids[1]); a != "" || b != fmt.Sprintf(second, ids[0]) {
+		t.Errorf("%q, %q", a, b)
+	}
+	if _, err := l.Change(t.Context(), ids[1], func(j *Job) (Step, error) { j.Rank = 1; return Step{Kind: "next"}, nil }); err != nil {
+		t.Fatal(err)
+	}
+	if a, b := said(ids[0]), said(ids[1]); a != fmt.Sprintf(second, ids[1]) || b != "" {
+		t.Errorf("put first: %q, %q", a, b)
+	}
+}
+
+// TestBookedOfACanceledJob: of one of which nothing is sure nothing is called sure, and of one that was all sent, all counts as
+// used and no more is said of it.
+func TestBookedOfACanceledJob(t *testing.T) {
+	l := openTest(t)
+	add(t, l, 1400, 5000, false)
+	for want, ran := range map[string]float64{"how much of the roll of calico was used cannot be known": 0, "700 mm of the roll of calico booked, as all of the job was sent": math.Inf(1)} {
+		j := laid(t, l, 700, Remnant{})
+		ends(t, l, j.ID, Canceled, ran)
+		events, err := l.Events(t.Context(), j.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if last := events[len(events)-1].Text; !strings.Contains(last, want) || strings.Contains(last, "surely") {
+			t.Errorf("%q, want %q", last, want)
+		}
+	}
+	is(t, l, Stock{Remnant: Remnant{0, 1400, 4300}, Check: true})
+}
+
+// TestFitsOfBefore: numbers of remnants, as kept by a program before, say nothing of how much a job needs, and damage no line.
+func TestFitsOfBefore(t *testing.T) {
+	l := openTest(t)
+	id := arrive(t, l, strings.Repeat("ab", 32)).ID
+	if _, err := l.db.Exec("UPDATE jobs SET fits = '[2,3]'"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.db.Exec(SumJobs); err != nil {
+		t.Fatal(err)
+	}
+	if j, err := l.Job(t.Context(), id); err != nil || j.Fault != "" || j.Fits != nil {
+		t.Errorf("%+v, %v", j, err)
 	}
 }

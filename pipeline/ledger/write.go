@@ -184,7 +184,7 @@ func (l *Ledger) writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, s
 	if err != nil {
 		return err
 	}
-	fits, err := json.Marshal(append([]int64{}, job.Fits...))
+	fits, err := json.Marshal(append([]Rectangle{}, job.Fits...))
 	if err != nil {
 		return err
 	}

@@ -38,7 +38,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 		out.Lay, out.Laid = w.Kept, w.fed(w.Lay)
 	}
 	if !w.Refused && w.Hold == "" {
-		out.Fits = w.fits(ctx, w.Ready, w.Ticket, in, out.Order.Material)
+		out.Fits = w.fits(ctx, w.Ready, w.Lay, w.Ticket, in, out.Order.Material)
 	}
 	if w.Refused || w.Hold != "" {
 		if out.Report, err = m.report(w, in.Job); err != nil {

@@ -27,21 +27,26 @@ func (on *Setup) fed(l pattern.Lay) float64 {
 	return max(laid, hpgl.Fed(on.Profile, laid))
 }
 
-// fits are the numbers of the remnants of a material, apart from the one that it lies on, that would hold a job.
-func (on Setup) fits(ctx context.Context, ready []pattern.Ready, t pattern.Ticket, r Request, material string) (out []int64) {
+// fits are rectangles of a material that hold a job: what its lay takes, and what it would take on the remnants in stock,
+// apart from the one that it lies on.
+func (on Setup) fits(ctx context.Context, ready []pattern.Ready, l pattern.Lay, t pattern.Ticket, r Request, material string) (out []ledger.Rectangle) {
 	if step, _ := hpgl.Pages(on.Profile); len(ready) == 0 || step > 0 {
 		return nil
 	}
-	for _, s := range cloths.Holding(ctx, remnantsOf(r), material, lay.Area(ready), func(one cloths.Remnant, opt lay.Options) bool {
+	out = append(out, ledger.Rectangle{Width: on.lies(t).Width, Length: on.fed(l)})
+	cloths.Holding(ctx, remnantsOf(r), material, lay.Area(ready), func(one cloths.Remnant, opt lay.Options) bool {
 		if one.No == r.Remnant.No {
 			return false
 		}
 		on.lieOn(ledger.Remnant{No: one.No, Width: one.Width, Length: one.Length})
-		_, found := lay.OnMachine(ctx, ready, on.lies(t), opt)
-		return pattern.Worst(found) != pattern.Error
-	}) {
-		out = append(out, s.No)
-	}
+		lies := on.lies(t)
+		l, found := lay.OnMachine(ctx, ready, lies, opt)
+		if pattern.Worst(found) == pattern.Error {
+			return false
+		}
+		out = append(out, ledger.Rectangle{Width: lies.Width, Length: on.fed(l)})
+		return true
+	})
 	return out
 }
 

@@ -26,9 +26,30 @@ func ParseLength(text string) (float64, error) { return ParseLengthIn(text, 1) }
 func ParseLengthIn(text string, unit float64) (float64, error) {
 	all, err := ParseLengths(text, unit)
 	if err != nil || len(all) != 1 {
-		return 0, fmt.Errorf("%q is not a length", text)
+		hint := ""
+		if mean := LengthMeant(text); mean != "" {
+			hint = "; write it as " + mean
+		}
+		return 0, fmt.Errorf("%q is not a length%s", text, hint)
 	}
 	return all[0], nil
+}
+
+// LengthMeant is what a text that is no length was most likely meant to be: one with a comma for the point; "" where nobody
+// can tell.
+func LengthMeant(text string) string {
+	point := strings.TrimSpace(strings.Replace(text, ",", ".", 1))
+	if all, err := ParseLengths(point, 1); err != nil || len(all) != 1 || !strings.Contains(text, ",") {
+		return ""
+	}
+	return point
+}
+
+// Bare tells whether a length is said without its unit.
+func Bare(text string) bool {
+	mm, err := ParseLength(text)
+	in, _ := ParseLengthIn(text, 25.4)
+	return err == nil && in != mm
 }
 
 // ParseLengths reads several lengths parted by blanks: "499.5 500", "19 11/16 19 3/4in". A bare number

@@ -30,7 +30,7 @@ type Said struct {
 	Correct bool
 }
 
-// Read reads it: lengths in mm, cm, m, in with fractions or yd, a bare number in the workroom's unit. The error says which
+// Read reads it: lengths in mm, cm, m, in with fractions or yd, a bare number in mm, as `lay` has it. The error says which
 // word is wrong and what would be right.
 func (s Said) Read(room *config.Workroom) (w control.StockWish, err error) {
 	w = control.StockWish{Material: strings.TrimSpace(s.Material), New: s.New, Correct: s.Correct}
@@ -82,25 +82,27 @@ func NoFlag(err error) error {
 	return err
 }
 
-// Length reads one length of material, mm.
+// Length reads one length of material, mm. A bare number is mm, as it is for `lay`; it is refused in a workroom that has
+// inches, and where so little is hardly meant.
 func Length(text, unit string) (float64, error) {
 	text = strings.TrimSpace(text)
 	if minus, is := strings.CutPrefix(strings.Replace(text, "−", "-", 1), "-"); is {
 		return 0, fmt.Errorf("%q is a length below nought; say how much there is, such as %s", text, cmp.Or(minus, "3m"))
 	}
-	one := map[string]float64{"in": 25.4, "cm": 10}[unit]
-	mm, err := pattern.ParseLengthIn(text, max(one, 1))
-	if err != nil {
-		mean := "3m, 120cm or 47 1/2in"
-		if point := strings.Replace(text, ",", ".", 1); point != text {
-			if _, err := pattern.ParseLength(point); err == nil {
-				mean = point
-			}
-		}
-		return 0, fmt.Errorf("%q is not a length; write it as %s", text, mean)
+	mm, err := pattern.ParseLength(text)
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("%q is not a length; write it as %s", text, cmp.Or(pattern.LengthMeant(text), "3m, 120cm or 47 1/2in"))
+	case pattern.Bare(text) && unit == "in":
+		return 0, fmt.Errorf("%q has no unit, and a bare number is mm: say %sin, or %smm if that is meant", text, text, text)
+	case pattern.Bare(text) && mm < leastBare:
+		return 0, fmt.Errorf("%q has no unit, and %s mm is hardly meant: say %sm, %scm, or %smm if it is", text, text, text, text, text)
 	}
 	return mm, nil
 }
+
+// leastBare is the shortest length of material that is taken without its unit, mm.
+const leastBare = 50
 
 // Kept is a roll or a remnant with its history, the newest first.
 type Kept struct {
@@ -188,9 +190,9 @@ func Table(out io.Writer, all []Kept, unit string, history bool) error {
 }
 
 // Taken says what a wish has done.
-func Taken(s ledger.Stock, w control.StockWish, unit string) string {
+func Taken(s control.StockTaken, w control.StockWish, unit string) string {
 	say := ledger.Rolls{Unit: unit}.Say
-	k := Kept{Stock: s}
+	k := Kept{Stock: s.Stock}
 	text := fmt.Sprintf("%s of %s: %s long, %s wide", k.Is(), s.Material, say(s.Length), say(s.Width))
 	switch {
 	case s.Length == 0:
@@ -201,10 +203,13 @@ func Taken(s ledger.Stock, w control.StockWish, unit string) string {
 	if k.Check {
 		text += "; " + k.Checked()
 	}
+	if s.Note != "" {
+		text += "; " + s.Note
+	}
 	return pattern.Printable(text)
 }
 
 // Long is the help of the command.
 const Long = "Stock lists what is kept of materials: of each one roll, and remnants, which are rectangles with a number. Each job that ends books what it took. " +
 	"A material of which nothing was said is not counted.\n" +
-	"The length runs along the grain. Lengths are 350cm, 3.5m, 3500 (in the workroom's unit), 47 1/2in or 3yd."
+	"The length runs along the grain. Lengths are 350cm, 3.5m, 3500 (a bare number is mm), 47 1/2in or 3yd."

@@ -16,7 +16,6 @@ import (
 
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/socket"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 )
 
@@ -166,7 +165,7 @@ func (c *Client) ToolChanged(ctx context.Context, device string) error {
 }
 
 // ToStock takes down what a person says of a material's stock.
-func (c *Client) ToStock(ctx context.Context, w control.StockWish) (ledger.Stock, error) {
+func (c *Client) ToStock(ctx context.Context, w control.StockWish) (control.StockTaken, error) {
 	a, err := c.ask(ctx, request{Do: doToStock, Stock: &w})
 	return a.Stock, err
 }

@@ -65,7 +65,7 @@ type answer struct {
 	Say    control.Confirmation `json:"say,omitempty"`
 	Now    []control.Progress   `json:"now,omitempty"`
 	Read   *read                `json:"read,omitempty"`
-	Stock  ledger.Stock         `json:"stock,omitzero"`
+	Stock  control.StockTaken   `json:"stock,omitzero"`
 }
 
 // read is what was read, never nil.
