@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
@@ -39,7 +38,8 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 	if pieces != "" {
 		names := d.named(ctx, old)
 		if old.Pieces == 0 {
-			return 0, "", d.unnumbered(ctx, old)
+			text, mend := d.led.Unnumbered(ctx, old)
+			return 0, "", refuse(mend, text)
 		}
 		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
 		if err != nil {
@@ -67,28 +67,6 @@ func (d *Jobs) named(ctx context.Context, j ledger.Job) (names []string) {
 		_ = json.Unmarshal(text, &names) // without them the numbers alone are told
 	}
 	return names
-}
-
-// unnumbered refuses to make some pieces of a job that was never as far as to number them.
-func (d *Jobs) unnumbered(ctx context.Context, j ledger.Job) error {
-	list, err := d.led.Pieces(ctx, j.ID)
-	if err != nil {
-		return err
-	}
-	var names []string
-	for _, p := range list {
-		if !slices.Contains(names, p.Name) {
-			names = append(names, p.Name)
-		}
-	}
-	switch {
-	case j.State != ledger.Aborted:
-		return refuse(fmt.Sprintf("tracewheel again %d makes all of them", j.ID), fmt.Sprintf("job %d ended before it was made, so its pieces have no numbers", j.ID))
-	case len(names) == 0:
-		return refuse("mend the draft and drop it again", fmt.Sprintf("job %d was refused before its pieces were known: %s", j.ID, j.Reason))
-	}
-	return refuse(fmt.Sprintf("mend the draft and drop it again; where only some are wanted, with a ticket that says pieces: [%s]", names[0]),
-		fmt.Sprintf("job %d was refused before its pieces had numbers (%s); they are %s", j.ID, j.Reason, strings.Join(names, ", ")))
 }
 
 // copyJob makes a new job of another's files; d.wishes is held.

@@ -50,16 +50,9 @@ type StockTaken struct {
 	Note string `json:"note,omitempty"`
 }
 
-// ToBook says of jobs that are under way on a roll or a remnant that what they take is still to be booked, "" where none is.
+// ToBook says of jobs that are under way on a roll or a remnant that what they take is still to be booked.
 func (d *Jobs) ToBook(ctx context.Context, material string, remnant int64) (string, error) {
-	jobs, err := d.led.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
-	var all []string
-	for _, j := range jobs {
-		if j.Material == material && j.Remnant.No == remnant && j.Laid > 0 && j.Answers[AnswerToolUp] == "" {
-			all = append(all, fmt.Sprintf("job %d is under way on it: what it takes, up to %s, is booked when it ends", j.ID, d.led.Rolls().Say(j.Laid)))
-		}
-	}
-	return strings.Join(all, "; "), err
+	return d.led.ToBook(ctx, material, remnant)
 }
 
 // ToStock takes down what a person says of a material's stock, and gives it as it is from then on.
@@ -107,10 +100,7 @@ func (d *Jobs) toStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 	if err != nil {
 		return s, stockRefusal(err)
 	}
-	what := "stock added by a person"
-	if w.Correct {
-		what = "stock corrected by a person"
-	}
+	what := map[bool]string{true: "stock corrected by a person", false: "stock added by a person"}[w.Correct]
 	d.log.Info(what, byWhom(ctx, zap.String("material", s.Material), zap.Int64("remnant", s.No), zap.Float64("length_mm", s.Length))...)
 	return s, nil
 }

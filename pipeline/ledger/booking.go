@@ -112,6 +112,18 @@ type Supply struct {
 	TakenMM float64 `json:"taken_mm,omitempty"`
 }
 
+// ToBook says of jobs that are under way on a roll or a remnant that what they take is still to be booked, "" where none is.
+func (l *Ledger) ToBook(ctx context.Context, material string, remnant int64) (string, error) {
+	jobs, err := l.Jobs(ctx, Filter{States: []State{Processing, Stopped}})
+	var all []string
+	for _, j := range jobs {
+		if j.Material == material && j.Remnant.No == remnant && j.Laid > 0 && !j.trial() {
+			all = append(all, fmt.Sprintf("job %d is under way on it: what it takes, up to %s, is booked when it ends", j.ID, l.Rolls().Say(j.Laid)))
+		}
+	}
+	return strings.Join(all, "; "), err
+}
+
 // mostBefore is how many of the jobs before one are told by their numbers.
 const mostBefore = 5
 

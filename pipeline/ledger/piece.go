@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Piece is one piece of a job's garment, as often as it is cut, and what a person ticked of it.
@@ -73,6 +74,25 @@ func putPieces(ctx context.Context, tx *sql.Tx, job int64, step Step) error {
 		}
 	}
 	return nil
+}
+
+// Unnumbered says why the pieces of an ended job have no numbers by which some could be chosen, and what mends it.
+func (l *Ledger) Unnumbered(ctx context.Context, j Job) (text, mend string) {
+	if j.State != Aborted {
+		return fmt.Sprintf("job %d ended before it was made, so its pieces have no numbers", j.ID), fmt.Sprintf("tracewheel again %d makes all of them", j.ID)
+	}
+	list, _ := l.Pieces(ctx, j.ID) // without them their names are not told
+	var names []string
+	for _, p := range list {
+		if !slices.Contains(names, p.Name) {
+			names = append(names, p.Name)
+		}
+	}
+	if len(names) == 0 {
+		return fmt.Sprintf("job %d was refused before its pieces were known: %s", j.ID, j.Reason), "mend the draft and drop it again"
+	}
+	return fmt.Sprintf("job %d was refused before its pieces had numbers (%s); they are %s", j.ID, j.Reason, strings.Join(names, ", ")),
+		fmt.Sprintf("mend the draft and drop it again; where only some are wanted, with a ticket that says pieces: [%s]", names[0])
 }
 
 // Production is a show that jobs are made for.
