@@ -50,19 +50,19 @@ func TestComparedAnew(t *testing.T) {
 	const own = "style: Pocket\nunit: cm\nbodies: {A: {hand: 20}}\nnumbers:\n  wide: hand - 4\npieces:\n  pocket: rectangle wide by hand; cut 2; allowance included\n"
 	card, block := filepath.Join(v.room.Path("cards"), "wren.yaml"), filepath.Join(v.drafts, "pocket-block.yaml")
 	v.put(card, "unit: cm\nmeasures: {hand: 24}\nchanges: {2026-10-31: {wide: 1 more}}\n")
-	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, body A has 21") {
+	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, card wren has 21") {
 		t.Errorf("with a fitting: %q", got)
 	}
 	v.put(card, "unit: cm\nmeasures: {hand: 24}\n")
-	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, body A has 20") {
+	if got := changed(own, "wren", "A"); !strings.Contains(got, "wide 16, card wren has 20") {
 		t.Errorf("the fitting is undone: %q", got)
 	}
 	v.put(block, pocketBlock)
-	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 16, body A has 20") {
+	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 16, body B has 20") {
 		t.Errorf("with a block: %q", got)
 	}
 	v.put(block, strings.Replace(pocketBlock, "hand - 4", "hand/2", 1))
-	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 10, body A has 12") {
+	if got := changed(pocketFrom, "B", "A"); !strings.Contains(got, "wide 10, body B has 12") {
 		t.Errorf("the block is changed: %q", got)
 	}
 	if n := len(v.desk.was.all); n != 2 {
