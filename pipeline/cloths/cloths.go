@@ -229,16 +229,9 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	c.Usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.Shop{Shrinkage: cmp.Or(said.Shrinkage, room.Shrinkage/100), Ends: cmp.Or(room.Ends, 30), Step: cmp.Or(room.Step, shopStep(l.Unit == "in"))}
+	c.Shop = lay.ShopFor(l.Unit, cmp.Or(said.Shrinkage, room.Shrinkage/100), room.Ends, room.Step)
 	c.Price = room.Price
 	return out
-}
-
-func shopStep(inches bool) float64 {
-	if inches {
-		return 36 * 25.4 / 8 // 1/8 yd
-	}
-	return 100
 }
 
 // layCloth lays one cloth and finds what it would take otherwise.

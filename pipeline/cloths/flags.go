@@ -77,7 +77,7 @@ func (f *Flags) Read() (w Wish, err error) {
 
 // Long is the help of the command that lays.
 const Long = "Lay lays the pieces of drafts on cloth, each cloth of a draft on its own, and says what length is laid and what is to be bought: " +
-	"laid / (1 - shrinkage), 3 cm for each cut end, rounded up to the shop's step. Width, nap, fold and shrinkage are the draft's unless a flag says otherwise; " +
+	"laid / (1 - shrinkage), 3 cm (1 1/4 in) for each cut end, rounded up to the shop's step. Width, nap, fold and shrinkage are the draft's unless a flag says otherwise; " +
 	"selvedges, flaws, step and price are those of the workroom's material of that name. Lengths are in mm, cm, m or in, with fractions; a bare number is mm. " +
 	"Pieces on the fold lie on a folded edge, pairs come from two layers, and lone pieces are laid last on the cloth opened out; without --fold the fold that takes least is found. " +
 	"It compares other widths and names what would save cloth: another width or fold, a hem up to 5 cm shorter, a strip or a facing in two. " +

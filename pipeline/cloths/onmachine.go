@@ -15,7 +15,7 @@ import (
 func OnMachine(ctx context.Context, name string, l pattern.Lay, ready []pattern.Ready, m config.Material, unit string) *Layout {
 	out := &Layout{Unit: unit}
 	c := &Cloth{Name: cmp.Or(name, "material"), Lay: l, Drawn: ready, Price: m.Price,
-		Shop: lay.Shop{Shrinkage: m.Shrinkage / 100, Ends: cmp.Or(m.Ends, 30), Step: cmp.Or(m.Step, shopStep(unit == "in"))}}
+		Shop: lay.ShopFor(unit, m.Shrinkage/100, m.Ends, m.Step)}
 	for _, r := range ready {
 		c.laid = append(c.laid, cutOnly(r))
 	}

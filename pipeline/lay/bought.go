@@ -11,7 +11,7 @@ import (
 // Laid says a length on the cloth, never less than it is.
 func Laid(mm float64, unit string) string {
 	if unit == "in" {
-		return Across(Up(mm, 25.4/8), unit)
+		return Across(Up(mm, eighth), unit)
 	}
 	return Across(Whole(mm), unit)
 }
