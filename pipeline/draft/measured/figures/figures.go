@@ -119,6 +119,7 @@ func Of(e *sewn.Sewing) *Figures {
 	f := Brief(e)
 	for i, pc := range e.Pieces {
 		f.Pieces[i].Marking = marking(pc, tapeUnits[f.Unit])
+		f.Pieces[i].Marking.Exactly = f.Pieces[i].inBrackets()
 	}
 	return f
 }
@@ -154,6 +155,12 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Seams = append(f.Seams, SeamFigures{p.Words(), p.A, p.B, k * p.LengthA, k * p.LengthB, k * p.Ease, k * p.Off, p.Full, k * p.Lap})
 	}
 	roundAlike(e, f, k)
+	for i, pc := range e.Pieces {
+		for j := range f.Pieces[i].Edges {
+			ed := &f.Pieces[i].Edges[j]
+			ed.Chalk = bracketed(ed.Chalk, u.exactly(ed.Cut, joined(pc)))
+		}
+	}
 	for _, t := range e.Truings {
 		f.Truings = append(f.Truings, Truing{t.At, [2]float64{k * t.Carried[0], k * t.Carried[1]}, t.Turned})
 	}

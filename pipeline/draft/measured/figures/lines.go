@@ -158,7 +158,7 @@ func (m *MarkingOut) lines(rests []rest) {
 			m.Lines = append(m.Lines, TapeLine{Along: along})
 		}
 		d := geom.Dist(r.from.at, r.row.at)
-		m.Lines[i].Places = append(m.Lines[i].Places, Spot{r.row.point, m.say(d), d})
+		m.Lines[i].Places = append(m.Lines[i].Places, Spot{r.row.point, m.place(d), d})
 	}
 }
 

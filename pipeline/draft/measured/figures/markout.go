@@ -2,7 +2,6 @@ package figures
 
 import (
 	"math"
-	"strconv"
 
 	"github.com/paulmach/orb"
 
@@ -10,7 +9,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/tree"
-	"tracewheel/pipeline/pattern"
 )
 
 // MarkingOut is the list by which a piece is chalked: its places in the order of its outline, each with the way to the
@@ -23,6 +21,8 @@ type MarkingOut struct {
 	Lines   []TapeLine `json:"lines"` // on each of which the tape lies once, for several lettered places
 	Outline []MarkOut  `json:"outline"`
 	Inside  []MarkOut  `json:"inside"` // lines and the notches at their ends, other notches, drill marks
+	// Exactly says what stands in brackets, where many of the piece are joined: see tape.go.
+	Exactly string `json:"exactly,omitempty"`
 
 	told   map[string]bool // the letters in it
 	line   []orb.Point     // the outline, fine, from the same two lines
@@ -30,6 +30,7 @@ type MarkingOut struct {
 	turn   float64         // which way the outline runs
 	unit   tapeUnit
 	scale  float64 // tape units in the draft's
+	joined float64 // so many of the piece make a girth
 }
 
 // MarkOut is one place: across and down as written for the tape.
@@ -51,7 +52,7 @@ type MarkOut struct {
 
 // marking lists a piece, for a tape of a unit.
 func marking(pc *pieces.Piece, unit tapeUnit) MarkingOut {
-	m := MarkingOut{unit: unit, turn: curve.Orientation(pc.Edges), scale: pc.Scope.Context.UnitMM / unit.mm}
+	m := MarkingOut{unit: unit, turn: curve.Orientation(pc.Edges), scale: pc.Scope.Context.UnitMM / unit.mm, joined: joined(pc)}
 	named := letters(pc)
 	var all []stretch
 	for _, ed := range pc.Edges {
@@ -169,41 +170,8 @@ func letters(pc *pieces.Piece) []lettered {
 
 func (m *MarkingOut) markOut(r markRow) MarkOut {
 	q := geom.Sub(r.at, m.origin)
-	return MarkOut{Point: r.point, Edge: r.edge, First: r.first, Across: m.say(q[0]), Down: m.say(q[1]), X: q[0], Y: q[1]}
+	return MarkOut{Point: r.point, Edge: r.edge, First: r.first, Across: m.place(q[0]), Down: m.place(q[1]), X: q[0], Y: q[1]}
 }
 
 // say writes a length of the draft for the tape.
 func (m *MarkingOut) say(v float64) string { return m.unit.say(v * m.scale) }
-
-// tapeUnit is what a tape is divided in, and by how much a curve's places are told apart.
-type tapeUnit struct {
-	name  string
-	mm    float64
-	parts float64 // of the unit, to which a person chalks
-	step  float64
-}
-
-// tapeUnits are those of drafts: chalked to 1 mm or an eighth of an inch.
-var tapeUnits = map[string]tapeUnit{"in": {"in", 25.4, 8, 2}, "cm": {"cm", 10, 10, 5}, "mm": {"mm", 1, 1, 50}}
-
-// rounded is a length as it is chalked.
-func (u tapeUnit) rounded(v float64) float64 { return math.Round(v*u.parts)/u.parts + 0 }
-
-// tape writes a length as finely as a tape is divided: half as much as is chalked, as allowances and notions are told.
-func (u tapeUnit) tape(v float64) string {
-	u.parts *= 2
-	return u.say(v)
-}
-
-func (u tapeUnit) say(v float64) string {
-	v = u.rounded(v)
-	if u.name == "in" {
-		return pattern.Inches(v * 25.4)
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
-}
-
-// fraction writes inches to the nearest sixteenth.
-func fraction(v float64) string {
-	return pattern.Inches(math.Round(v*16) / 16 * 25.4)
-}

@@ -64,7 +64,7 @@ func (p PieceFigures) Drawing() template.HTML { return p.picture(onPaper) }
 func (p PieceFigures) SmallDrawing() template.HTML {
 	size := onPhone
 	for _, r := range p.Marking.Outline {
-		size.left = math.Max(size.left, size.letters("word", r.Down)+6+size.away)
+		size.left = math.Max(size.left, size.letters("word", unbracketed(r.Down))+6+size.away)
 	}
 	return p.picture(size)
 }
@@ -151,8 +151,8 @@ func (d *picturer) measures(m MarkingOut, long, high float64) {
 	var across, down []tick
 	room := 0.0
 	for _, r := range m.Outline {
-		across, down = append(across, tick{k * r.X, r.Across}), append(down, tick{k * r.Y, r.Down})
-		room = math.Max(room, d.letters("word", r.Across)+4)
+		across, down = append(across, tick{k * r.X, unbracketed(r.Across)}), append(down, tick{k * r.Y, unbracketed(r.Down)})
+		room = math.Max(room, d.letters("word", unbracketed(r.Across))+4)
 	}
 	thin(left, top-d.away, left+long, top-d.away, "")
 	for _, t := range apart(across, room) {
@@ -215,7 +215,7 @@ func (d *picturer) outline(p PieceFigures, line geom.Path) {
 		d.path(look.Of(k), part)
 		at, way := part.At(part.Length() / 2)
 		away := geom.Mul(geom.Left(way), outside)
-		words := p.Edges[i].Chalk
+		words := unbracketed(p.Edges[i].Chalk)
 		if ed.Fold {
 			words = "fold " + words
 		}

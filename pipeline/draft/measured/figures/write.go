@@ -66,26 +66,33 @@ func (f *Figures) Text(w io.Writer) error {
 		for _, q := range pc.Places {
 			p.f("  on the cloth %s, %s\n", q.Cloth, q.Words(pc.Copies()))
 		}
-		p.f("  %-24s %10s %10s %10s   %s\n", "edge", "to chalk", "worn", "cut", "allowance")
+		wide := 10 // of a column with a place
+		if pc.Marking.Exactly != "" {
+			wide = 18
+		}
+		p.f("  %-24s %*s %10s %10s   %s\n", "edge", wide, "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
-			p.f("  %-24s %10s %10s %10s   %s\n", ed.Name, ed.Chalk, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
+			p.f("  %-24s %*s %10s %10s   %s\n", ed.Name, wide, ed.Chalk, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
+		if pc.Marking.Exactly != "" {
+			p.f("  %s\n", pc.Marking.Exactly)
+		}
 		if len(pc.Marking.Lines) > 0 {
 			p.f("  first these places, each line in one step\n  %-36s   %s\n", "where the tape lies", "places, and how far along it")
 		}
 		for _, l := range pc.Marking.Lines {
 			p.f("  %-36s   %s\n", l.Along, l.Words())
 		}
-		p.f("  joined in this order, straight where no way is told\n  %-14s %10s %10s   %s\n", "point", "across", "down", "edge that begins, and the way to the next place")
+		p.f("  joined in this order, straight where no way is told\n  %-14s %*s %*s   %s\n", "point", wide, "across", wide, "down", "edge that begins, and the way to the next place")
 		for _, m := range pc.Marking.Outline {
-			p.f("  %-14s %10s %10s%s\n", m.Point, m.Across, m.Down, m.leaves())
+			p.f("  %-14s %*s %*s%s\n", m.Point, wide, m.Across, wide, m.Down, m.leaves())
 		}
 		if len(pc.Marking.Inside) > 0 {
-			p.f("  and on it\n  %-14s %10s %10s   %s\n", "", "across", "down", "mark")
+			p.f("  and on it\n  %-14s %*s %*s   %s\n", "", wide, "across", wide, "down", "mark")
 		}
 		for _, m := range pc.Marking.Inside {
-			p.f("  %-14s %10s %10s   %s\n", "", m.Across, m.Down, m.Edge)
+			p.f("  %-14s %*s %*s   %s\n", "", wide, m.Across, wide, m.Down, m.Edge)
 		}
 	}
 	return p.err
