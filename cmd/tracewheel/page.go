@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/pages"
 )
@@ -104,7 +104,7 @@ func (a *app) changed(device string) error {
 
 // daemon asks the daemon for what is no job's.
 func (a *app) daemon(do func(*remote.Client, *config.Workroom) error) error {
-	who, err := control.Name(a.who)
+	who, err := asker.Name(a.who)
 	if err != nil {
 		return usage(fmt.Errorf("--who: %w", err))
 	}

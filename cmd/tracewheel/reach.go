@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/reading"
 )
@@ -91,7 +91,7 @@ func (a *app) asks(stops bool, use, short, example string, do func(ctx context.C
 			if err != nil {
 				return err
 			}
-			who, err := control.Name(a.who)
+			who, err := asker.Name(a.who)
 			if err != nil && !stops {
 				return usage(fmt.Errorf("--who: %w", err))
 			}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
@@ -16,7 +17,7 @@ import (
 // because to stop is always safe; any other button of a page that the job has moved on from is refused.
 func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	session := web.SessionOf(r)
-	ctx := control.ByPage(r.Context(), session.Who)
+	ctx := asker.ByPage(r.Context(), session.Who)
 	verb, to := r.PathValue("verb"), j.ID
 	stops := verb == "pause" || verb == "cancel"
 	if !stops {
@@ -70,7 +71,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		b.problem(w, r, err)
 		return
 	}
-	control.LogWish(ctx, b.o.Log, verb, j.ID)
+	asker.LogWish(ctx, b.o.Log, verb, j.ID)
 	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
 }
 

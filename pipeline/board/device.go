@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strconv"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/sending"
@@ -132,7 +132,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 // changedTool notes that the pen or blade was changed, as a person says by a button; a page that knows an older change is
 // refused.
 func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string) {
-	ctx := control.ByPage(r.Context(), web.SessionOf(r).Who)
+	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
 	last, err := strconv.ParseInt(r.PostFormValue("last"), 10, 64)
 	if err != nil || last < 0 {
 		b.web.Problem(w, r, http.StatusBadRequest, "Not done", "the page did not say what it showed, so nothing was noted: look at it again")
@@ -142,7 +142,7 @@ func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string)
 		b.problem(w, r, err)
 		return
 	}
-	control.LogChanged(ctx, b.o.Log, name)
+	asker.LogChanged(ctx, b.o.Log, name)
 	http.Redirect(w, r, "/device/"+url.PathEscape(name)+"#tool", http.StatusSeeOther)
 }
 

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/lay"
@@ -195,7 +196,7 @@ func (b *Board) better(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	if serr != nil {
 		seconds = 60
 	}
-	ctx := control.ByPage(r.Context(), web.SessionOf(r).Who)
+	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
 	if err == nil {
 		err = b.o.Jobs.Better(ctx, j.ID, time.Duration(seconds)*time.Second)
 	}
@@ -203,7 +204,7 @@ func (b *Board) better(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		b.problem(w, r, err)
 		return
 	}
-	control.LogWish(ctx, b.o.Log, "better", j.ID)
+	asker.LogWish(ctx, b.o.Log, "better", j.ID)
 	http.Redirect(w, r, fmt.Sprintf("/job/%d/lay", j.ID), http.StatusSeeOther)
 }
 

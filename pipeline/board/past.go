@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/web"
 )
@@ -122,7 +122,7 @@ func (b *Board) tick(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		}
 	}
 	if len(ticks) > 0 {
-		if err := b.o.Jobs.Tick(control.ByPage(r.Context(), web.SessionOf(r).Who), j.ID, ticks); err != nil {
+		if err := b.o.Jobs.Tick(asker.ByPage(r.Context(), web.SessionOf(r).Who), j.ID, ticks); err != nil {
 			b.problem(w, r, err)
 			return
 		}

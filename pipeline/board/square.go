@@ -15,7 +15,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/devices/calibration"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
@@ -123,7 +123,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 		read[i] = all[0]
 	}
 	form = testsquare.NewForm(f.Order, read[0], read[1], f.Inches)
-	form.Kept, form.Who = kept, control.OnPage(web.SessionOf(r).Who)
+	form.Kept, form.Who = kept, asker.OnPage(web.SessionOf(r).Who)
 	if ladder {
 		f.Words = testsquare.LadderWords
 		for i := range f.Order.Ladder {
@@ -295,7 +295,7 @@ func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) 
 	if err == nil {
 		var o testsquare.Order
 		if o, _, err = testsquare.Plot(b.o.Room(), name, wish, b.o.Now()); err == nil {
-			b.o.Log.Info("a test square is sent for", zap.String("device", name), zap.Int("test_square", o.No), zap.String("who", control.OnPage(web.SessionOf(r).Who)))
+			b.o.Log.Info("a test square is sent for", zap.String("device", name), zap.Int("test_square", o.No), zap.String("who", asker.OnPage(web.SessionOf(r).Who)))
 			http.Redirect(w, r, fmt.Sprintf("/device/%s?plotted=%d#said", url.PathEscape(name), o.No), http.StatusSeeOther)
 			return
 		}

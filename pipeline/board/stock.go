@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/stock"
 	"tracewheel/pipeline/web"
@@ -65,7 +65,7 @@ func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 			said.Remnant = "" // the roll
 		}
 	}
-	ctx := control.ByPage(r.Context(), web.SessionOf(r).Who)
+	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
 	wish, err := said.Read(b.o.Room())
 	if err == nil {
 		if _, err = b.o.Jobs.ToStock(ctx, wish); err == nil {

@@ -15,6 +15,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
@@ -179,7 +180,7 @@ func (d *Jobs) changed(j ledger.Job) {
 
 // change writes and then tells.
 func (d *Jobs) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
-	j, err := d.led.Change(ctx, id, signedStep(ctx, fn))
+	j, err := d.led.Change(ctx, id, asker.SignStep(ctx, fn))
 	if err != nil {
 		return j, err
 	}

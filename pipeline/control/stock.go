@@ -11,6 +11,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -90,7 +91,7 @@ func (d *Jobs) toStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 		return ledger.Stock{}, refuse("say its width, such as --width 140cm", fmt.Sprintf("%s is no width of material", rolls.Say(w.Width)))
 	}
 	s := ledger.Stock{Material: w.Material, Remnant: ledger.Remnant{Width: w.Width, Length: w.Length}}
-	who := signed(ctx, "")
+	who := asker.Sign(ctx, "")
 	var err error
 	if w.Correct {
 		s, err = d.led.CorrectStock(ctx, w.Material, w.Remnant, w.Length, who)
@@ -101,7 +102,7 @@ func (d *Jobs) toStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 		return s, stockRefusal(err)
 	}
 	what := map[bool]string{true: "stock corrected by a person", false: "stock added by a person"}[w.Correct]
-	d.log.Info(what, byWhom(ctx, zap.String("material", s.Material), zap.Int64("remnant", s.No), zap.Float64("length_mm", s.Length))...)
+	d.log.Info(what, asker.Fields(ctx, zap.String("material", s.Material), zap.Int64("remnant", s.No), zap.Float64("length_mm", s.Length))...)
 	return s, nil
 }
 

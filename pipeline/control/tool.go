@@ -4,43 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
 	"go.uber.org/zap"
 
-	"tracewheel/devices"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
-
-// drawn is how much line a run sent to a pen or a blade, in mm: the blocks from the one it began with whose last byte
-// went down the line, all of them where it came to its end. A kill leaves what was last written of the bytes, which may
-// be less than was sent. Of a blade that went on from the place where it was held, the bytes by which it went in again
-// count as some of the program's.
-func drawn(p devices.Program, s ledger.Send) (mm float64) {
-	sent := int64(0)
-	for i, b := range p.Blocks {
-		if sent += int64(len(b.Bytes)); sent > s.Bytes && s.End != "done" {
-			break
-		}
-		if i >= s.First {
-			mm += b.DrawnMM
-		}
-	}
-	return mm
-}
-
-// ran is how far along its material a run surely came, mm: all of it where every byte went down the line.
-func ran(p devices.Program, s ledger.Send) (mm float64) {
-	if s.AllSent() {
-		return math.Inf(1)
-	}
-	for i, b := range p.Blocks {
-		if i <= s.Sure && b.Stroke >= 0 && b.Stroke < len(p.Reach) {
-			mm = max(mm, p.Reach[b.Stroke])
-		}
-	}
-	return mm
-}
 
 // drew reads a job's program and gives what a run of it that has ended drew, and how far along the material it surely came:
 // 0, which is told, where the program cannot be read. It is asked before the ledger is written, which a long program would
@@ -59,7 +29,7 @@ func (d *Jobs) drew(ctx context.Context, id int64, goesOn bool) func(s ledger.Se
 			d.log.Warn("what this run drew is not counted", zap.Int64("job", id), zap.String("device", j.Device), zap.Error(err))
 			return 0, 0
 		}
-		return drawn(p, s), ran(p, s)
+		return places.Drawn(p, s), places.Ran(p, s)
 	}
 }
 
@@ -87,7 +57,7 @@ func (d *Jobs) ToolChanged(ctx context.Context, device string, last int64) error
 		}
 	}
 	d.mu.Unlock()
-	err := d.led.ChangeTool(ctx, device, signed(ctx, ""), last)
+	err := d.led.ChangeTool(ctx, device, asker.Sign(ctx, ""), last)
 	if errors.Is(err, ledger.ErrState) {
 		return refuse("look at the device again", fmt.Sprintf("the pen or blade of %s was changed meanwhile: nothing was noted", device))
 	}

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -88,7 +89,7 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 			}
 			text = d.saying(j, text, said)
 		}
-		if byDemo(ctx) {
+		if asker.IsDemo(ctx) {
 			text = releasedByDemo
 		}
 		j.State, j.Reason, j.Released, j.Fixed = ledger.Pending, "", j.Ready, j.Fixed || j.Ready

@@ -11,6 +11,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 )
@@ -28,7 +29,7 @@ func (d *Jobs) Known(ctx context.Context, id int64) (bool, error) { return d.led
 // Enter writes new jobs down and wakes their devices' workers.
 func (d *Jobs) Enter(ctx context.Context, all ...ledger.Arrival) error {
 	for i := range all {
-		all[i].Text = signed(ctx, all[i].Text)
+		all[i].Text = asker.Sign(ctx, all[i].Text)
 	}
 	jobs, err := d.led.EnterAll(ctx, all)
 	for _, j := range jobs {

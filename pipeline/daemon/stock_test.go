@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
@@ -97,7 +98,7 @@ func TestStockOfADaemon(t *testing.T) {
 	h.Settings.Rolls = rollsOfTests
 	h.Options.Build = onCalico(h.Options.Build, 100)
 	h.Start()
-	ctx := control.ByLogin(t.Context(), "sam", "Nell")
+	ctx := asker.ByLogin(t.Context(), "sam", "Nell")
 	jobs := h.Daemon.Jobs()
 	to := func(w control.StockWish) ledger.Stock {
 		t.Helper()

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/ledger"
 )
@@ -23,7 +24,7 @@ func TestMetresOfATool(t *testing.T) {
 		return tool
 	}
 	strokes := func(bytes int64) int64 { return 100 * max(0, (bytes-3)/3) }
-	ctx := control.ByLogin(t.Context(), "sam", "Nell")
+	ctx := asker.ByLogin(t.Context(), "sam", "Nell")
 	id := h.Running("roll-plotter")
 	if is := tool(); is.MM != 0 || is.Said(false) != "" {
 		t.Errorf("before anything was counted: %+v, %q", is, is.Said(false))

@@ -23,6 +23,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/look"
@@ -192,7 +193,7 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 					ended++
 				}
 				if j.State == ledger.Held && j.Ready && release && j.Device == demoCutter {
-					switch err := d.shop.Jobs().Release(control.ByDemo(ctx), j.ID, nil, control.BedClear); {
+					switch err := d.shop.Jobs().Release(asker.ByDemo(ctx), j.ID, nil, control.BedClear); {
 					case err == nil:
 						fmt.Fprintf(d.out, "job %d    released by the demo itself; in a workroom a person at the machine does that\n", j.ID)
 					case !control.IsRefusal(err): // the one before it may not have ended

@@ -15,6 +15,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pages/browsertest"
 )
@@ -58,7 +59,7 @@ func TestProgressInTheBrowser(t *testing.T) {
 			if told("String(document.querySelector('.over .drawn, .over .sent, .over .tool') === null)") != "true" {
 				t.Error("before it is released something is drawn as made")
 			}
-			if err := d.shop.Jobs().Release(control.ByDemo(t.Context()), 1, nil, control.BedClear); err != nil {
+			if err := d.shop.Jobs().Release(asker.ByDemo(t.Context()), 1, nil, control.BedClear); err != nil {
 				t.Fatal(err)
 			}
 			until("document.querySelectorAll('.over .drawn, .over .sent').length > 5 && document.querySelectorAll('.over .come').length > 5 && document.querySelector('.over .tool') !== null")

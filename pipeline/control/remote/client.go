@@ -28,7 +28,7 @@ type Client struct {
 	in  *bufio.Reader
 	out *json.Encoder
 
-	// Who is what the person who asks calls themselves, as control.Name takes it; empty for none.
+	// Who is what the person who asks calls themselves, as asker.Name takes it; empty for none.
 	Who string
 }
 

@@ -6,6 +6,7 @@ import (
 	"syscall"
 	"testing"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 
@@ -33,7 +34,7 @@ func TestWishesAreLogged(t *testing.T) {
 		{doPause, waits, ""}, {doPause, runs, "pause asked by a person"}, {doHold, runs, ""},
 		{doCancel, runs, "cancel asked by a person"}, {doCancel, waits, "cancel asked by a person"}, {doCancel, waits, ""},
 	} {
-		a := s.do(control.ByLogin(t.Context(), "sam", "Nell"), request{Do: c.do, Job: c.job})
+		a := s.do(asker.ByLogin(t.Context(), "sam", "Nell"), request{Do: c.do, Job: c.job})
 		if a.OK != (c.want != "") {
 			t.Errorf("%s %d: %+v", c.do, c.job, a)
 		}

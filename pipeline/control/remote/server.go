@@ -17,6 +17,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/control/socket"
 	"tracewheel/pipeline/store"
 )
@@ -135,7 +136,7 @@ func (s *Server) talk(ctx context.Context, c net.Conn) {
 			_ = out.Encode(answer{Error: "not a request: " + err.Error()})
 			return
 		}
-		who, err := control.Name(req.Who)
+		who, err := asker.Name(req.Who)
 		if err != nil && req.Do != doHold && req.Do != doPause && req.Do != doCancel {
 			_ = out.Encode(failed(err))
 			return
@@ -144,7 +145,7 @@ func (s *Server) talk(ctx context.Context, c net.Conn) {
 			s.log.Warn("a stop is asked with a name that cannot be taken, so it is done without the name",
 				zap.String("stage", "control"), zap.Int64("job", req.Job), zap.Error(err))
 		}
-		if out.Encode(s.do(control.ByLogin(ctx, login, who), req)) != nil {
+		if out.Encode(s.do(asker.ByLogin(ctx, login, who), req)) != nil {
 			return
 		}
 	}
@@ -199,7 +200,7 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		a.Page, err = s.jobs.PageAddress(req.Do == doPair)
 	case doChanged:
 		if err = s.jobs.ToolChanged(ctx, req.Device, -1); err == nil {
-			control.LogChanged(ctx, s.log, req.Device)
+			asker.LogChanged(ctx, s.log, req.Device)
 		}
 	case doToStock:
 		if req.Stock == nil {
@@ -218,6 +219,6 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	if err != nil {
 		return failed(err)
 	}
-	control.LogWish(ctx, s.log, req.Do, req.Job)
+	asker.LogWish(ctx, s.log, req.Do, req.Job)
 	return a
 }

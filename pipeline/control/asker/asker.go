@@ -1,4 +1,6 @@
-package control
+// Package asker keeps in a context who asks for a wish: what the system or the page knows of the person, and the name that
+// they give. It gives the words by which the history and the log name them.
+package asker
 
 import (
 	"context"
@@ -76,15 +78,16 @@ func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
 	if text == "" {
 		return
 	}
-	log.Info(text, byWhom(ctx, zap.Int64("job", job))...)
+	log.Info(text, Fields(ctx, zap.Int64("job", job))...)
 }
 
 // LogChanged writes one line into the log of a pen or blade that a person changed.
 func LogChanged(ctx context.Context, log *zap.Logger, device string) {
-	log.Info("pen or blade changed by a person", byWhom(ctx, zap.String("device", device))...)
+	log.Info("pen or blade changed by a person", Fields(ctx, zap.String("device", device))...)
 }
 
-func byWhom(ctx context.Context, about ...zap.Field) []zap.Field {
+// Fields are those of a line of the log of a wish, with who asked where that is known.
+func Fields(ctx context.Context, about ...zap.Field) []zap.Field {
 	fields := append([]zap.Field{zap.String("stage", "control")}, about...)
 	if who, _ := ctx.Value(whoKey{}).(string); who != "" {
 		fields = append(fields, zap.String("who", who))
@@ -99,10 +102,11 @@ type demoKey struct{}
 // say that a person let a job go.
 func ByDemo(ctx context.Context) context.Context { return context.WithValue(ctx, demoKey{}, true) }
 
-func byDemo(ctx context.Context) bool { return ctx.Value(demoKey{}) != nil }
+// IsDemo tells whether the demo asks.
+func IsDemo(ctx context.Context) bool { return ctx.Value(demoKey{}) != nil }
 
-// signed adds to a line of the history who asked for it.
-func signed(ctx context.Context, text string) string {
+// Sign adds to a line of the history who asked for it.
+func Sign(ctx context.Context, text string) string {
 	who, _ := ctx.Value(whoKey{}).(string)
 	switch {
 	case who == "":
@@ -113,12 +117,12 @@ func signed(ctx context.Context, text string) string {
 	return text + " (" + who + ")"
 }
 
-// signedStep signs a step that goes into the history.
-func signedStep(ctx context.Context, fn func(j *ledger.Job) (ledger.Step, error)) func(j *ledger.Job) (ledger.Step, error) {
+// SignStep signs a step that goes into the history.
+func SignStep(ctx context.Context, fn func(j *ledger.Job) (ledger.Step, error)) func(j *ledger.Job) (ledger.Step, error) {
 	return func(j *ledger.Job) (ledger.Step, error) {
 		step, err := fn(j)
 		if step.Kind != "" {
-			step.Text = signed(ctx, step.Text)
+			step.Text = Sign(ctx, step.Text)
 		}
 		return step, err
 	}
