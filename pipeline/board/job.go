@@ -131,9 +131,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 			p.Caution = list[0]
 		}
 		p.Cautions = list
-		if p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID); p.Elsewhere {
-			p.Why = strings.Replace(p.Why, `press "Release"`, "release it at the machine", 1)
-		}
+		p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID)
 	}
 	return p, nil
 }

@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/web"
 )
 
 // listed bounds how many jobs of each sort one page shows; doneShown how many that are done today stand in a
@@ -102,6 +103,9 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		c.Why = "goes before the others"
 	}
 	c.Why = onPage(c.Why)
+	if j.Ready && b.kind(j.Device).Cuts() && !b.web.Door.Paired(web.SessionIn(ctx).ID) {
+		c.Why = elsewhere.Replace(c.Why)
+	}
 	if p, ok := now[j.ID]; ok && !j.State.Ended() {
 		c.Progress = &p
 		if p.Person {

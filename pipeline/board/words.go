@@ -35,6 +35,10 @@ func onPage(text string) string {
 	})
 }
 
+// elsewhere are the buttons by which a cutter moves, and what a page says that is not paired and has none of them.
+var elsewhere = strings.NewReplacer(`press "Go on" or "Cancel"`, `continue it at the machine, or press "Cancel"`,
+	`press "Go on"`, "continue it at the machine", `press "Release"`, "release it at the machine")
+
 // alike is a finding that says the same as another one of the list, of another piece.
 type alike struct {
 	Number int

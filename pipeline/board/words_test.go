@@ -28,6 +28,19 @@ func TestWordsOnAPage(t *testing.T) {
 	}
 }
 
+// TestWordsElsewhere: a page that may not move a cutter names no button that it does not show; what stops stays.
+func TestWordsElsewhere(t *testing.T) {
+	for said, want := range map[string]string{
+		"ready to cut. Check bed and cloth, then: tracewheel release 1": "ready to cut. Check bed and cloth, then: release it at the machine",
+		"see to the machine, then: tracewheel resume or cancel":         `see to the machine, then: continue it at the machine, or press "Cancel"`,
+		"tracewheel resume 2, or: tracewheel cancel 2":                  `continue it at the machine, or: press "Cancel 2"`,
+	} {
+		if got := elsewhere.Replace(onPage(said)); got != want {
+			t.Errorf("%q becomes %q, not %q", said, got, want)
+		}
+	}
+}
+
 // TestFindingsAreGathered: findings that say the same of several pieces stand once, with the others' pieces and numbers; none is
 // left out.
 func TestFindingsAreGathered(t *testing.T) {

@@ -38,7 +38,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 		if on, err = d.holding(ctx, j, chosen); err != nil {
 			return err
 		}
-	} else if j.Remnant.No == 0 {
+	} else if j.Remnant.No == 0 && j.Ready {
 		return refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d is laid on the roll already", id))
 	}
 	d.wishes.Lock()
@@ -57,7 +57,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 			say := d.led.Rolls().Say
 			text = fmt.Sprintf("to be laid on remnant %d of %s, %s long and %s wide", on.No, j.Material, say(on.Length), say(on.Width))
 		}
-		j.Remnant, j.Ready, j.Released, j.Fits = on, false, false, nil
+		j.Remnant, j.Ready, j.Released = on, false, false
 		j.State, j.Reason = ledger.Pending, ""
 		return ledger.Step{Kind: "release", Text: released + ", " + text}, nil
 	})
@@ -114,10 +114,22 @@ func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on led
 	}
 	if err := fit(ctx, j, is.Remnant); err != nil {
 		say := d.led.Rolls().Say
-		return on, refuse(fmt.Sprintf("choose a larger one (%s), or the roll: tracewheel release %d", list, j.ID),
+		return on, refuse(d.elsewhere(&j),
 			fmt.Sprintf("job %d does not fit remnant %d, which is %s long and %s wide: %s", j.ID, no, say(is.Length), say(is.Width), err))
 	}
 	return is.Remnant, nil
+}
+
+// elsewhere says where a job that does not fit a remnant can be laid.
+func (d *Jobs) elsewhere(j *ledger.Job) string {
+	roll := "it stays laid on the roll"
+	if j.Remnant.No != 0 || !j.Ready {
+		roll = fmt.Sprintf("on the roll: tracewheel release %d --remnant %s", j.ID, OnRoll)
+	}
+	if _, offer := j.StockSaid(d.led.Rolls().Unit); offer != "" {
+		return offer + "; " + roll
+	}
+	return "no other remnant that is known holds it; " + roll
 }
 
 // suffices refuses the release of a job whose chosen remnant does not hold it any more. What the roll has only warns.
@@ -135,7 +147,7 @@ func (d *Jobs) suffices(ctx context.Context, id int64) error {
 		err = refuse("", fmt.Sprintf("remnant %d is narrower now than when the job was laid on it", is.No))
 	}
 	if r, is := err.(*Refusal); is {
-		r.Hint = fmt.Sprintf("tracewheel release %d --remnant N for another, or --remnant %s", id, OnRoll)
+		r.Hint = d.elsewhere(&j)
 	}
 	return err
 }
@@ -148,7 +160,7 @@ func (d *Jobs) OffRemnant(ctx context.Context, id int64, why string) (ledger.Job
 		}
 		no := j.Remnant.No
 		j.Remnant, j.Ready, j.Released, j.State = ledger.Remnant{}, false, false, ledger.Held
-		j.Reason = fmt.Sprintf("it does not fit remnant %d: %s; tracewheel release %d has it laid on the roll again", no, why, id)
+		j.Reason = fmt.Sprintf("it does not fit remnant %d: %s; tracewheel release %d --remnant %s has it laid on the roll again", no, why, id, OnRoll)
 		return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 	})
 }

@@ -13,6 +13,7 @@ import (
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -37,6 +38,9 @@ func onCalico(mk job.Maker, mm float64) job.Maker {
 		}
 		if in.Remnant.No != 0 && in.Remnant.Length < mm {
 			b.Refused, b.Reason, b.Report = true, "the material is too short", map[string][]byte{"report.txt": []byte("short")}
+			short := pattern.NewFinding(pattern.RuleTooShort, b.Reason, "")
+			short.Piece = "sleeve"
+			b.Findings = append(b.Findings, short)
 		}
 		return b, nil
 	}
@@ -159,10 +163,15 @@ func TestStockOfADaemon(t *testing.T) {
 		t.Errorf("%q, %q", short, offer)
 	}
 	h.Until("the log warns", func() bool { return h.Logs.FilterMessageSnippet("the material does not suffice").Len() == 1 })
-	for no, want := range map[string]string{"1": "does not fit remnant 1, which is 80 mm long and 500 mm wide: the material is too short", "7": "there is no remnant 7",
+	for no, want := range map[string]string{"1": "does not fit remnant 1, which is 80 mm long and 500 mm wide: sleeve: the material is too short", "7": "there is no remnant 7",
 		"0": "count from 1", "-1": "count from 1", "roll": "is laid on the roll already", "first": "no number of a remnant"} {
-		if err := jobs.ReleaseOn(ctx, 3, no, nil); !control.IsRefusal(err) || !strings.Contains(err.Error(), want) {
+		err := jobs.ReleaseOn(ctx, 3, no, nil)
+		if !control.IsRefusal(err) || !strings.Contains(err.Error(), want) {
 			t.Errorf("remnant %s: %v", no, err)
+		}
+		var refusal *control.Refusal
+		if no == "1" && (!errors.As(err, &refusal) || !strings.Contains(refusal.Hint, "tracewheel release 3 --remnant 2; it stays laid on the roll")) {
+			t.Errorf("after a remnant that is too small: %+v", refusal)
 		}
 	}
 	if err := jobs.ReleaseOn(ctx, 3, "2", map[string]string{"unit": "mm"}); !control.IsRefusal(err) {
@@ -183,7 +192,7 @@ func TestStockOfADaemon(t *testing.T) {
 	h.Start()
 	jobs = h.Daemon.Jobs()
 	to(control.StockWish{Correct: true, Remnant: 2, Length: 60})
-	if err := jobs.Release(ctx, 3, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "40 mm too little") {
+	if err := jobs.Release(ctx, 3, nil, ""); !control.IsRefusal(err) || !strings.Contains(err.Error(), "40 mm too little") || !strings.Contains(err.(*control.Refusal).Hint, "on the roll: tracewheel release 3 --remnant roll") {
 		t.Errorf("a remnant that became too short: %v", err)
 	}
 	to(control.StockWish{Correct: true, Remnant: 2, Length: 130})

@@ -294,8 +294,11 @@ func cut(s string, n int) string {
 type sessionKey struct{}
 
 // SessionOf is the session by which a request came in.
-func SessionOf(r *http.Request) Session {
-	s, _ := r.Context().Value(sessionKey{}).(Session)
+func SessionOf(r *http.Request) Session { return SessionIn(r.Context()) }
+
+// SessionIn is SessionOf for a request's context.
+func SessionIn(ctx context.Context) Session {
+	s, _ := ctx.Value(sessionKey{}).(Session)
 	return s
 }
 
