@@ -1,6 +1,9 @@
 package config
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // Nearest is the known word that a wrong one was most likely meant to be, "" where none is close:
 // at most a third of its letters may differ, and never all.
@@ -14,6 +17,14 @@ func Nearest(word string, known []string) string {
 		}
 	}
 	return best
+}
+
+// meant ends a refusal that has named all of them, with the nearest word where one is close.
+func meant(word string, known []string) string {
+	if near := Nearest(word, known); near != "" {
+		return fmt.Sprintf("; did you mean %q?", near)
+	}
+	return ""
 }
 
 // OneSlip tells whether two words are one letter apart: put in, left out, changed, or swapped with its neighbour.

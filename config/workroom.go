@@ -7,7 +7,10 @@ package config
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"tracewheel/devices"
 )
@@ -213,7 +216,34 @@ func (w *Workroom) On(device, material string) (devices.Profile, Material) {
 
 // NoDevice says that the workroom has no device of a name, and which it has.
 func (w *Workroom) NoDevice(name string) error {
-	return fmt.Errorf("there is no device %q in the workroom; it has %s", name, list(w.DeviceNames()))
+	return fmt.Errorf("there is no device %q in the workroom; it has %s%s", name, list(w.DeviceNames()), meant(name, w.DeviceNames()))
+}
+
+// NoMaterial says that the workroom has no material of a name, and which it has.
+func (w *Workroom) NoMaterial(name string) error {
+	return NoMaterial(name, slices.Sorted(maps.Keys(w.Materials)))
+}
+
+// NoMaterial is that of a workroom with these materials.
+func NoMaterial(name string, known []string) error {
+	return fmt.Errorf("the workroom has no material %q, only %s%s", name, strings.Join(known, ", "), meant(name, known))
+}
+
+// NoneSought says why a search by a device, or by a part of a material's name, finds nothing, where the workroom has none of that
+// name; "" is not sought by.
+func (w *Workroom) NoneSought(device, material string) error {
+	if _, is := w.Devices[device]; device != "" && !is {
+		return w.NoDevice(device)
+	}
+	for name := range w.Materials {
+		if strings.Contains(strings.ToLower(name), strings.ToLower(material)) {
+			return nil
+		}
+	}
+	if material == "" {
+		return nil
+	}
+	return w.NoMaterial(material)
 }
 
 func list(words []string) string {

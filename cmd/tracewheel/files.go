@@ -46,7 +46,7 @@ func (a *app) check(files []string, device, out string) error {
 	}
 	if device != "" {
 		if _, ok := m.Room.Devices[device]; !ok {
-			return usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(m.Room.DeviceNames(), ", ")))
+			return usage(m.Room.NoDevice(device))
 		}
 	}
 	bad := false

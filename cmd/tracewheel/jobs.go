@@ -186,9 +186,13 @@ func (a *app) againCmd() *cobra.Command {
 			if c.Flags().Changed("pieces") && strings.TrimSpace(pieces) == "" {
 				return fmt.Errorf("--pieces names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
 			}
+			old, err := client.Job(ctx, id)
+			if err != nil {
+				return err
+			}
 			n, called, err := client.AgainPieces(ctx, id, pieces)
 			if err == nil {
-				a.done("%s", jobtext.Repeats(n, id, called))
+				a.done("%s", jobtext.Repeats(n, old, called))
 			}
 			return err
 		})

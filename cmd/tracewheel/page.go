@@ -85,7 +85,7 @@ func (a *app) changed(device string) error {
 	return a.daemon(func(client *remote.Client, room *config.Workroom) error {
 		d, ok := room.Devices[device]
 		if !ok {
-			return room.NoDevice(device)
+			return usage(room.NoDevice(device))
 		}
 		if err := client.ToolChanged(a.ctx, device); err != nil {
 			return err

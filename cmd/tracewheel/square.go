@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -118,7 +117,7 @@ func (a *app) calibrations(device string, asJSON bool) (*config.Workroom, *tests
 	}
 	nameRoom(a.beside(asJSON), room)
 	if _, ok := room.Devices[device]; !ok {
-		return nil, nil, usage(fmt.Errorf("there is no device %q; the workroom has %s", device, strings.Join(room.DeviceNames(), ", ")))
+		return nil, nil, usage(room.NoDevice(device))
 	}
 	c, err := testsquare.Load(room, device)
 	if err != nil {

@@ -196,7 +196,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		return b.resumes(ctx, p, cuts, add)
 	case p.State.Ended():
 		if p.Stripped != ledger.Forgotten {
-			c := choice{Verb: "again", Text: "Make it again"}
+			c := choice{Verb: "again", Text: "Make it again", About: b.again(&p.Job)}
 			if p.Job.Pieces > 1 {
 				c.Pieces = b.pics.Boxes(ctx, p.Job, p.Files)
 			}
@@ -225,6 +225,11 @@ func (b *Board) remnants(p *jobPage, add func(choice)) {
 	if p.Remnant.No != 0 {
 		add(choice{Verb: "release", Remnant: control.OnRoll, Text: fmt.Sprintf("Lay it on the roll, not on remnant %d", p.Remnant.No), About: about})
 	}
+}
+
+// again is what stands above the button that makes a job again.
+func (b *Board) again(j *ledger.Job) string {
+	return strings.Replace(j.AgainSaid(), "tracewheel release JOB --remnant N lays it on a remnant", "its page shows the remnants that hold it", 1)
 }
 
 // ending tells whether a job is all sent, and only a person can say whether it is drawn.

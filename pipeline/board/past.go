@@ -55,6 +55,9 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
+	if none := b.o.Room().NoneSought(f.Device, f.Material); len(jobs) == 0 && data.Faults == "" && none != nil {
+		data.Faults = none.Error()
+	}
 	if data.More = len(jobs) > listed; data.More {
 		jobs = jobs[:listed]
 	}

@@ -5,9 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
-	"strings"
 
 	"go.uber.org/zap"
 
@@ -81,8 +79,7 @@ func (d *Jobs) toStock(ctx context.Context, w StockWish) (ledger.Stock, error) {
 	w.Width = cmp.Or(w.Width, width)
 	switch {
 	case !is && !w.Correct: // what is left of one that the workroom had may be corrected
-		return ledger.Stock{}, refuse("name it in the workroom file, or say one of these: "+strings.Join(slices.Sorted(maps.Keys(rolls.Width)), ", "),
-			fmt.Sprintf("the workroom has no material %q", w.Material))
+		return ledger.Stock{}, refuse("name it in the workroom file, or say one of these", rolls.NoMaterial(w.Material).Error())
 	case !w.Correct && !(w.Length > 0), w.Correct && !(w.Length >= 0):
 		return ledger.Stock{}, refuse("say how much there is, such as 3m", fmt.Sprintf("%s is no length of material", rolls.Say(w.Length)))
 	case w.Length > stockMost:

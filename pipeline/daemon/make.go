@@ -71,7 +71,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 		return err
 	}
 	if built.Refused && j.Remnant.No != 0 {
-		_, err = w.d.jobs.OffRemnant(ctx, id, whyRefused(built))
+		_, err = w.d.jobs.OffRemnant(ctx, id, built.WhyRefused())
 		return errors.Join(err, w.d.sweepJob(ctx, id))
 	}
 	if built.Refused {

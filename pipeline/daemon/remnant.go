@@ -8,7 +8,6 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/pattern"
 )
 
 // fitter makes a job as if it lay on a remnant, and says what stands in its way there. Nothing of it is kept.
@@ -31,20 +30,10 @@ func fitter(jobs *control.Jobs, build job.Maker, say func(mm float64) string) fu
 		case err != nil:
 			return err
 		case made.Refused:
-			return errors.New(whyRefused(made))
+			return errors.New(made.WhyRefused())
 		case made.Laid > on.Length+0.5:
 			return fmt.Errorf("it takes %s of length", say(made.Laid))
 		}
 		return nil
 	}
-}
-
-// whyRefused is why a draft cannot be made, with the piece of which it is said.
-func whyRefused(made job.Made) string {
-	for _, f := range made.Findings {
-		if f.Severity == pattern.Error && f.Message == made.Reason && f.Piece != "" {
-			return f.Piece + ": " + made.Reason
-		}
-	}
-	return made.Reason
 }

@@ -120,6 +120,16 @@ type Made struct {
 	Hold string
 }
 
+// WhyRefused is why a draft cannot be made, with the piece of which it is said.
+func (m Made) WhyRefused() string {
+	for _, f := range m.Findings {
+		if f.Severity == pattern.Error && f.Message == m.Reason && f.Piece != "" {
+			return f.Piece + ": " + m.Reason
+		}
+	}
+	return m.Reason
+}
+
 // Maker makes a program of a draft. An error is a fault of the program itself, not of the draft:
 // what is wrong with a draft is said by Refused. It is called for one job of a device at a time, but
 // for several devices at once, and must give the same for the same input.

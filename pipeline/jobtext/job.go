@@ -82,6 +82,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	short, offer := t.Stock(j)
 	row("warning", short)
 	row("stock", offer)
+	row("again", j.AgainSaid())
 	t.toBeSeen(j, row)
 	if how := j.Answers[control.AnswerToolUp]; how != "" {
 		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))

@@ -19,6 +19,11 @@ func (t Teller) Table(ctx context.Context, led reading.Reader, list []ledger.Job
 	if len(list) == 0 {
 		if f.Sought() || f.Device != "" {
 			fmt.Fprintln(t.Out, "no such job")
+			if t.Room != nil {
+				if none := t.Room.NoneSought(f.Device, f.Material); none != nil {
+					fmt.Fprintln(t.Out, pattern.Printable(none.Error()))
+				}
+			}
 		} else {
 			fmt.Fprintln(t.Out, "no jobs yet; drop a draft into a folder of the inbox")
 		}

@@ -49,11 +49,15 @@ func First(before ledger.Job) string {
 }
 
 // Repeats says what an `again` has made: the job n of all pieces of an old one, or of those that are called so.
-func Repeats(n, old int64, called string) string {
-	if called == "" {
-		return fmt.Sprintf("job %d repeats job %d", n, old)
+func Repeats(n int64, old ledger.Job, called string) string {
+	text := fmt.Sprintf("job %d repeats job %d", n, old.ID)
+	if called != "" {
+		text = fmt.Sprintf("job %d makes pieces %s of job %d again, and numbers them anew from 1", n, called, old.ID)
 	}
-	return pattern.Printable(fmt.Sprintf("job %d makes pieces %s of job %d again, and numbers them anew from 1", n, called, old))
+	if more := old.AgainSaid(); more != "" {
+		text += fmt.Sprintf("; of job %d: %s", old.ID, strings.Replace(more, "release JOB", fmt.Sprintf("release %d", n), 1))
+	}
+	return pattern.Printable(text)
 }
 
 // Released says what a release has done: one with answers, or of a job that is not made, lets no machine

@@ -244,6 +244,18 @@ func (j *Job) StockSaid(unit string) (short, offer string) {
 	return pattern.Printable(short), offer
 }
 
+// AgainSaid is what a person should know before an ended job is made again, "" for nothing.
+func (j *Job) AgainSaid() string {
+	switch {
+	case j.State == Aborted && j.Sends == 0:
+		return "it was refused, and its draft and ticket are read again as they were: mend them and drop them again, unless the workroom file has changed since"
+	case j.Remnant.No != 0 && j.State.Ended() && !j.trial():
+		is := Stock{Material: j.Material, Remnant: j.Remnant}
+		return pattern.Printable(fmt.Sprintf("it was laid on %s; made again, it is laid on the roll. While it waits for release, tracewheel release JOB --remnant N lays it on a remnant", is.Called()))
+	}
+	return ""
+}
+
 // BySize are remnants with the smallest first, of equal ones that of the lower number.
 func BySize(all []Stock) []Stock {
 	return slices.SortedStableFunc(slices.Values(all), func(a, b Stock) int {

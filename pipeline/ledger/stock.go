@@ -5,10 +5,12 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"time"
 
+	"tracewheel/config"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -76,6 +78,11 @@ func (l *Ledger) Rolls() Rolls {
 		return *r
 	}
 	return Rolls{Unit: "mm"}
+}
+
+// NoMaterial says that the workroom has no material of a name, and which it has.
+func (r Rolls) NoMaterial(name string) error {
+	return config.NoMaterial(name, slices.Sorted(maps.Keys(r.Width)))
 }
 
 // Say tells a length for people, with its unit.
@@ -174,6 +181,9 @@ func (l *Ledger) CorrectStock(ctx context.Context, material string, remnant int6
 		case err != nil:
 			return err
 		case len(had) == 0 && remnant == 0:
+			if known := l.Rolls().Width; len(known) > 0 && known[material] == 0 {
+				return notStock(l.Rolls().NoMaterial(material).Error())
+			}
 			return notStock(fmt.Sprintf("no roll of %s is in stock yet: tracewheel stock add %s LENGTH", material, material))
 		case len(had) == 0:
 			return l.noRemnant(ctx, tx, material, remnant)

@@ -290,3 +290,22 @@ func TestFitsOfBefore(t *testing.T) {
 		t.Errorf("%+v, %v", j, err)
 	}
 }
+
+// TestAgainSaid: what a job made again does not bring along is said before; of an ordinary one nothing.
+func TestAgainSaid(t *testing.T) {
+	for _, c := range []struct {
+		state   State
+		remnant int64
+		want    string
+	}{
+		{Completed, 0, ""}, {Held, 2, ""}, // which cannot be made again yet
+		{Completed, 2, "it was laid on remnant 2 of calico; made again, it is laid on the roll"},
+		{Aborted, 0, "it was refused, and its draft and ticket are read again as they were"},
+	} {
+		j := Job{State: c.state, Remnant: Remnant{No: c.remnant, Width: 600, Length: 900}}
+		j.Material = "calico"
+		if got := j.AgainSaid(); !strings.HasPrefix(got, c.want) || c.want == "" && got != "" {
+			t.Errorf("%s on remnant %d: %q instead of %q", c.state, c.remnant, got, c.want)
+		}
+	}
+}

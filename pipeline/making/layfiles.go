@@ -3,10 +3,7 @@ package making
 import (
 	"context"
 	"fmt"
-	"maps"
 	"math"
-	"slices"
-	"strings"
 
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lay"
@@ -39,7 +36,7 @@ func Minutes(s float64) string {
 func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*cloths.Layout, error) {
 	l := cloths.New(m.Room.Materials, m.Room.Units)
 	if _, is := m.Room.Materials[wish.Material]; wish.Material != "" && !is {
-		return l, fmt.Errorf("the workroom has no material %q, only %s", wish.Material, strings.Join(slices.Sorted(maps.Keys(m.Room.Materials)), ", "))
+		return l, m.Room.NoMaterial(wish.Material)
 	}
 	for _, r := range rs {
 		wish.Remnants = append(wish.Remnants, remnantsOf(r)...)

@@ -7,9 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -34,13 +32,8 @@ type Said struct {
 // word is wrong and what would be right.
 func (s Said) Read(room *config.Workroom) (w control.StockWish, err error) {
 	w = control.StockWish{Material: strings.TrimSpace(s.Material), New: s.New, Correct: s.Correct}
-	known := slices.Sorted(maps.Keys(room.Materials))
-	if !slices.Contains(known, w.Material) && !s.Correct {
-		mean := ""
-		if near := config.Nearest(w.Material, known); near != "" {
-			mean = fmt.Sprintf("; did you mean %q?", near)
-		}
-		return w, fmt.Errorf("the workroom has no material %q, only %s%s", w.Material, strings.Join(known, ", "), mean)
+	if _, is := room.Materials[w.Material]; !is && !s.Correct {
+		return w, room.NoMaterial(w.Material)
 	}
 	if w.Length, err = Length(s.Length, room.Units); err != nil {
 		return w, err
