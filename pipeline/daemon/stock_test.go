@@ -144,6 +144,14 @@ func TestStockOfADaemon(t *testing.T) {
 	h.Device.Hold = make(chan struct{})
 	h.Drop("roll-plotter", "b.svg", daemontest.SixStrokes)
 	h.Until("its bytes move", func() bool { now := jobs.Now(); return len(now) == 1 && now[0].Job == 2 && now[0].Bytes > 3 })
+	noted := func(w control.StockWish, want string) {
+		t.Helper()
+		w.Material = "calico"
+		if is, err := jobs.ToStock(ctx, w); err != nil || !strings.Contains(is.Note, want) {
+			t.Errorf("%q, %v; want %q", is.Note, err, want)
+		}
+	}
+	noted(control.StockWish{Correct: true, Length: 220}, "job 2 is under way on it: what it takes, up to 100 mm, is booked when it ends")
 	if err := jobs.Cancel(ctx, 2); err != nil {
 		t.Fatal(err)
 	}
@@ -223,4 +231,11 @@ func TestStockOfADaemon(t *testing.T) {
 	}
 	h.Becomes(n, ledger.Completed)
 	left(0, 0, true)
+
+	// what is added to a roll in doubt clears the doubt, and says so; what is measured with nothing under way has no note
+	noted(control.StockWish{Length: 500}, "it was used up and to be checked, and counts from what was added now")
+	if is, err := jobs.ToStock(ctx, control.StockWish{Material: "calico", Correct: true, Length: 400}); err != nil || is.Note != "" {
+		t.Errorf("%q, %v", is.Note, err)
+	}
+	left(0, 400, false)
 }
