@@ -180,3 +180,12 @@ func (pc *Piece) WornLength(i int) float64 {
 	}
 	return pc.Worn[i].Curve.Length()
 }
+
+// UnderlapOf is how much of an edge, at its start and at its end, is the underlap of a strip or a rectangle that has one: at
+// the end of the edges that run along it.
+func (pc *Piece) UnderlapOf(i int) (free [2]float64) {
+	if pc.Underlap > 0 && i%2 == 0 { // top, bottom, and what a strip has instead
+		free[1-i/2] = pc.Underlap
+	}
+	return free
+}

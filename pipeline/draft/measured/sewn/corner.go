@@ -163,7 +163,7 @@ func (e *Sewing) foldCornersOf(pc *pieces.Piece) {
 		if !ed.Fold {
 			continue
 		}
-		for _, c := range (edgeTimes{pc, i, 1}).corners() {
+		for _, c := range (edgeTimes{Piece: pc, Edge: i}).corners() {
 			if met = append(met, c.Cross.Name); !slices.Contains(pc.Pointed, c.Cross.Name) {
 				e.AddCorner(pc.Sentence, pc, fmt.Sprintf("the %s of %s at the fold", c.Cross.Name, pc.Name), 2*c.Degrees, c.at, "let the edge leave the fold square, or say pointed at and the edge in the piece's sentence if a point is meant")
 			}

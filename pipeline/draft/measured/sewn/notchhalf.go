@@ -8,8 +8,8 @@ import (
 )
 
 // halfNotches sets the notches of a half on the fold, which is taken twice, on the whole edge to which it is sewn, each on both
-// sides of the middle; or those of the whole edge on the half, where each has its mirror image there. Each stands as far from
-// the fold, or from the seam's end, as it is nearer to. It gives false for any other seam.
+// sides of the middle, and one on the fold once there; or those of the whole edge on the half, where each has its mirror image there.
+// Each stands as far from the fold, or from the seam's end, as it is nearer to. It gives false for any other seam.
 func (e *Sewing) halfNotches(a, b []edgeTimes) bool {
 	if len(a) != 1 || len(b) != 1 || a[0].Times != 2 || b[0].Times != 1 {
 		return false
@@ -19,7 +19,7 @@ func (e *Sewing) halfNotches(a, b []edgeTimes) bool {
 	if corners[0].Cross.Fold == corners[1].Cross.Fold || corners[0].Cross.Fold && half.Piece.Twice {
 		return false
 	}
-	h, w := half.Piece.Worn[half.Edge].Curve.Length(), whole.Piece.Worn[whole.Edge].Curve.Length()/2
+	h, w := half.sewn(), whole.sewn()/2
 	fromFold := func(l float64) float64 { // and back
 		if corners[1].Cross.Fold {
 			return h - l
@@ -35,8 +35,9 @@ func (e *Sewing) halfNotches(a, b []edgeTimes) bool {
 			if d < 0 || d > w {
 				continue
 			}
-			for _, l := range []float64{w - d, w + d} {
-				whole.add(n, l)
+			whole.add(n, w-d)
+			if d > same {
+				whole.add(n, w+d)
 			}
 		}
 	case len(ofHalf) == 0 && !slices.ContainsFunc(ofWhole, func(n pieces.Notch) bool {
@@ -59,8 +60,9 @@ func carried(l, long, there float64) float64 {
 	return l
 }
 
-// add sets a notch on the edge, so far along it as worn.
+// add sets a notch on the edge, so far along what of it is sewn.
 func (r edgeTimes) add(n pieces.Notch, l float64) {
+	l += r.Free[0]
 	n.Edge, n.Worn, n.At = r.Edge, l, r.Piece.Place(r.Edge, l)
 	r.Piece.Notches = append(r.Piece.Notches, n)
 }

@@ -19,7 +19,9 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	once := func(side []edgeTimes) bool {
 		return !slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Times != 1 || r.Piece == nil })
 	}
-	if !once(a) || !once(b) || slices.ContainsFunc(a, func(r edgeTimes) bool { return slices.Contains(b, r) }) {
+	if !once(a) || !once(b) || slices.ContainsFunc(a, func(r edgeTimes) bool {
+		return slices.ContainsFunc(b, func(o edgeTimes) bool { return r.Piece == o.Piece && r.Edge == o.Edge })
+	}) {
 		return
 	}
 	if len(a) > 1 || len(b) > 1 {
@@ -33,14 +35,14 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	} else if len(other) > 0 {
 		return
 	}
-	same, sure := from.sameWay(to)
+	sameWay, sure := from.sameWay(to)
 	if !sure {
 		return
 	}
-	long, there := from.Piece.Worn[from.Edge].Curve.Length(), to.Piece.Worn[to.Edge].Curve.Length()
+	long, there := from.sewn(), to.sewn()
 	for _, n := range stated {
 		l := carried(n.Worn, long, there)
-		if !same {
+		if !sameWay {
 			l = there - l
 		}
 		if l < 0 || l > there {
@@ -50,11 +52,16 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	}
 }
 
-// statedNotches are those that the draft tells of an edge.
+// statedNotches are those that the draft tells of an edge, but in what of it is sewn to nothing; Worn is counted from where
+// that ends.
 func (r edgeTimes) statedNotches() []pieces.Notch {
 	var out []pieces.Notch
+	hair := r.Piece.Scope.Context.Hair()
 	for _, n := range r.Piece.Notches {
 		if n.Edge == r.Edge && n.Sentence != nil {
+			if n.Worn -= r.Free[0]; n.Worn < -hair || n.Worn > r.sewn()+hair {
+				continue
+			}
 			out = append(out, n)
 		}
 	}
@@ -125,7 +132,7 @@ func (e *Sewing) rowOf(side []edgeTimes) (best row, sure bool) {
 		w, score := row{edges: side, starts: []float64{0}}, 1
 		for k, r := range side {
 			w.back = append(w.back, way>>k&1 == 1)
-			w.starts = append(w.starts, w.starts[k]+r.Piece.Worn[r.Edge].Curve.Length())
+			w.starts = append(w.starts, w.starts[k]+r.sewn())
 			if k > 0 {
 				score *= e.meet(side[k-1], w.back[k-1], r, w.back[k])
 			}
@@ -197,7 +204,7 @@ func (e *Sewing) rowNotches(a, b []edgeTimes) {
 		for _, n := range r.statedNotches() {
 			l := n.Worn
 			if from.back[k] {
-				l = r.Piece.Worn[r.Edge].Curve.Length() - l
+				l = r.sewn() - l
 			}
 			l += from.starts[k]
 			near := 0

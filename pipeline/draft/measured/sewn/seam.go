@@ -35,6 +35,13 @@ type edgeTimes struct {
 	Piece *pieces.Piece
 	Edge  int
 	Times float64
+	// Free is how much of the edge at its start and at its end is a band's underlap, sewn to nothing.
+	Free [2]float64
+}
+
+// sewn is how long the edge is between what of it is sewn to nothing.
+func (r edgeTimes) sewn() float64 {
+	return r.Piece.Worn[r.Edge].Curve.Length() - r.Free[0] - r.Free[1]
 }
 
 // Sewing is a garment with what came of sewing it together.
@@ -198,21 +205,22 @@ type lastEdge struct {
 	at     int
 }
 
-// lap draws where the underlap of a drawn band begins, across it as its end lies, and gives how long it is; b is the side
-// whose last edge is the band's.
+// lap draws where the underlap of a drawn band begins, across it as its end lies, notes it of the edge and gives how long it
+// is; b is the side whose last edge is the band's.
 func (e *Sewing) lap(p *tree.Parser, where lastEdge, b []edgeTimes, by float64) float64 {
-	r := b[len(b)-1]
+	r := &b[len(b)-1]
 	if has := r.Piece.Underlap; has > 0 {
 		p.Refuse(where.at, fmt.Sprintf("the underlap of %s is told twice: it is made with one of %s", r.Piece.Name, e.WithUnit(has)), "take it out of the seam, which leaves the other free")
 		return by
 	}
 	ring, n := r.Piece.Worn, len(r.Piece.Worn)
 	c, end := ring[r.Edge].Curve, ring[(r.Edge+1)%n].Curve
+	at := 1
 	switch where.beside {
 	case ring[(r.Edge+1)%n].Name:
 		c = c.Reversed()
 	case ring[(r.Edge+n-1)%n].Name:
-		end = ring[(r.Edge+n-1)%n].Curve.Reversed()
+		at, end = 0, ring[(r.Edge+n-1)%n].Curve.Reversed()
 	default:
 		p.Refuse(where.at, fmt.Sprintf("the %s of %s does not meet %q", ring[r.Edge].Name, r.Piece.Name, where.beside), "say underlap and how much, at, and the edge at the band's end")
 		return by
@@ -221,6 +229,7 @@ func (e *Sewing) lap(p *tree.Parser, where lastEdge, b []edgeTimes, by float64) 
 		p.Refuse(where.at, "the underlap is longer than the "+ring[r.Edge].Name, "")
 		return by
 	}
+	r.Free[at] = by
 	from, _ := c.At(by)
 	to := geom.Add(from, geom.Sub(end.End(), end.Start()))
 	r.Piece.Marks = append(r.Piece.Marks, pleats.InnerLine{From: r.Piece.Open.Flat(from), To: r.Piece.Open.Flat(to), Name: "underlap"})
@@ -231,9 +240,7 @@ func (e *Sewing) lap(p *tree.Parser, where lastEdge, b []edgeTimes, by float64) 
 func underlaps(side []edgeTimes) float64 {
 	sum := 0.0
 	for _, r := range side {
-		if name := r.Piece.Edges[r.Edge].Name; r.Piece.Underlap > 0 && slices.Contains([]string{"long edge", "far edge", "top", "bottom"}, name) {
-			sum += r.Times * r.Piece.Underlap
-		}
+		sum += r.Times * (r.Free[0] + r.Free[1])
 	}
 	return sum
 }
@@ -267,7 +274,11 @@ func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []stri
 	return func() []edgeTimes {
 		var out []edgeTimes
 		for k, edge := range edges {
-			out = append(out, edgeTimes{edge.Piece, edge.Index(), times[k]})
+			r := edgeTimes{Piece: edge.Piece, Edge: edge.Index(), Times: times[k]}
+			if r.Edge >= 0 {
+				r.Free = r.Piece.UnderlapOf(r.Edge)
+			}
+			out = append(out, r)
 		}
 		return out
 	}, names, drawn
