@@ -227,12 +227,15 @@ func (c *closure) draw(pc *Piece) {
 	}
 	way = c.inward(pc, at, way)
 	for _, q := range at {
-		from := pc.Flat(geom.Sub(q, geom.Mul(way, past)))
-		to := pc.Flat(geom.Add(q, geom.Mul(way, long-past)))
+		back := past
 		if c.plumb && c.past == nil { // along the line it lies with its middle at the place
-			from, to = pc.Flat(geom.Sub(q, geom.Mul(way, long/2))), pc.Flat(geom.Add(q, geom.Mul(way, long/2)))
+			back = long / 2
 		}
-		pc.Marks = append(pc.Marks, pleats.InnerLine{From: from, To: to, Name: "buttonhole", Cut: c.cut})
+		from, to := geom.Sub(q, geom.Mul(way, back)), geom.Add(q, geom.Mul(way, long-back))
+		if !pc.inOneLayer(c.p, c.name, from, to) {
+			return
+		}
+		pc.Marks = append(pc.Marks, pleats.InnerLine{From: pc.Flat(from), To: pc.Flat(to), Name: "buttonhole", Cut: c.cut})
 		if c.button != nil {
 			c.button.ring("button", q)
 		}
