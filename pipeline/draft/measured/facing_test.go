@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -216,23 +217,24 @@ allow: 1
 		for _, ed := range pc.Edges {
 			names = append(names, ed.Name)
 		}
-		if got := strings.Join(names, ", "); got != "middle, shoulder, inner edge, hem" {
+		if got := strings.Join(names, ", "); got != "middle, upper end of middle, neck, shoulder, inner edge, hem" {
 			t.Fatalf("%s: edges %s", along, got)
 		}
 		// 41 of the centre, 2 of the stand's end and the neck's arc, which leaves level and falls 9 in 7.
 		r := (7.0*7 + 9*9) / (2 * 9)
 		arc := r * 2 * math.Asin(math.Hypot(7, 9)/(2*r))
-		if got, want := pc.Edges[0].Curve.Length(), 41+2+arc; math.Abs(got-want) > 1e-6 {
-			t.Errorf("%s: faced are %v, want %v", along, got, want)
-		}
-		if got := pc.Edges[3].Curve.Length(); math.Abs(got-6) > 1e-6 {
-			t.Errorf("%s: at the hem it is %v wide", along, got)
+		for i, want := range []float64{41, 2, arc, 3: 0, 5: 6} {
+			if got := pc.Edges[i].Curve.Length(); want > 0 && math.Abs(got-want) > 1e-6 {
+				t.Errorf("%s: the %s is %v long, want %v", along, pc.Edges[i].Name, got, want)
+			}
 		}
 		faced.Points = []orb.Point{pc.Edges[0].Curve.Start()}
-		for _, s := range pc.Edges[0].Curve {
-			faced.Points = s.Flatten(faced.Points, 1e-4)
+		for _, ed := range pc.Edges[:3] {
+			for _, s := range ed.Curve {
+				faced.Points = s.Flatten(faced.Points, 1e-4)
+			}
 		}
-		for _, s := range pc.Edges[2].Curve {
+		for _, s := range pc.Edges[4].Curve {
 			for k := range 9 {
 				if d := faced.Nearest(s.At(float64(k) / 8)).Dist; d < 6-1e-3 {
 					t.Errorf("%s: the inner edge comes as near as %v", along, d)
@@ -241,6 +243,51 @@ allow: 1
 		}
 		if line, _ := e.Flatten(pc.Edges); len(line.SelfCrossings(1)) > 0 {
 			t.Errorf("%s: it crosses itself", along)
+		}
+	}
+}
+
+// Each edge of a facing is cut with the allowance of the edge to which it is sewn, and the end of a button stand with that of
+// the edge in whose line it lies, where nothing is told of it: the two lie on one another when they are sewn or turned.
+func TestAllowancesOfAFacing(t *testing.T) {
+	const text = `style: S
+unit: cm
+draft front:
+  A: start
+  B: from A out 20
+  C: from B down 40
+  D: from A down 40
+  top: line A to B
+  side: line B to C
+  hem: line C to D
+  left: line D to A
+  outline: top, side, hem, left extended 2
+pieces:
+  front: front; cut 2, a pair
+  facing: facing 6 deep along front left + top; cut 2, a pair
+  narrow: facing 1 deep along front left; cut 2, a pair
+allow:
+%s
+`
+	for _, c := range []struct {
+		allow string
+		want  map[string]float64 // mm, of each piece that has the edge
+	}{
+		{"  all: 1\n  left: 0.5\n  top: 2\n  hem: 4", map[string]float64{"left": 5, "top": 20, "upper end of left": 20, "hem": 40, "lower end of left": 40, "side": 10, "inner edge": 10}},
+		{"  hem: 4, mirrored\n  lower end of left: 1\n  upper end of left: 0.7\n  all: 1.5", map[string]float64{"hem": 40, "lower end of left": 10, "upper end of left": 7, "top": 15}},
+		{"  lower end of left: 1\n  all: 1.5\n  hem: 4\n  front hem: 5", map[string]float64{"lower end of left": 10}},
+		{"  all: 1\n  front: 2", map[string]float64{"inner edge": 10}},
+	} {
+		e := drawText(t, fmt.Sprintf(text, c.allow))
+		for _, pc := range e.Pieces {
+			for i, ed := range pc.Edges {
+				if want, told := c.want[ed.Name]; told && math.Abs(pc.Width(i)-want) > 1e-9 {
+					t.Errorf("%q: the %s of %s has %v mm, want %v", c.allow, ed.Name, pc.Name, pc.Width(i), want)
+				}
+			}
+		}
+		if pc := pieceNamed(e, "facing"); pc.Edge("left") < 0 || pc.Edge("top") < 0 || pc.Edge("upper end of left") < 0 {
+			t.Error("the facing has not the edges along which it runs")
 		}
 	}
 }

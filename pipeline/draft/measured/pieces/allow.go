@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"tracewheel/geom/offset"
+	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
 	"tracewheel/pipeline/pattern"
@@ -15,6 +17,7 @@ import (
 type edgeWidth struct {
 	From, To   float64
 	Start, End offset.CornerKind
+	own        bool // told of the edge by its own name
 }
 
 // widestAllowance, in mm, is past the deepest hem (from memory: hems up to 15 cm); more is a slip.
@@ -114,16 +117,22 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 		width := e.readWidth(p)
 		steps = append(steps, func() {
 			for i, ed := range pc.Edges {
-				if allowanceRank(x.Key, pc, ed.Name) < 0 || !pc.made {
+				about := allowanceRank(x.Key, pc, ed.Name)
+				goesOn := about < 0 && allowanceRank(x.Key, pc, pc.goesOnFrom(ed.Name)) >= 0
+				if about < 0 && !goesOn || !pc.made {
 					continue
 				}
 				found++
+				if goesOn && i < len(pc.Widths) && pc.Widths[i] != nil && pc.Widths[i].own {
+					continue
+				}
 				w := width(pc, i)
 				if least := math.Min(w.From, w.To) * e.UnitMM; !noted && least > 0 && least < narrowestAllowance {
 					e.Note(x.Sentence, pattern.RuleAllowanceNarrow, pattern.Warning, "an allowance of "+e.WithUnit(math.Min(w.From, w.To))+" is narrower than a seam takes",
 						"look at the unit and the point; an edge that is bound has 0")
 				}
 				noted = true
+				w.own = about > 0 && x.Key != pc.Name
 				for len(pc.Widths) < len(pc.Edges) {
 					pc.Widths = append(pc.Widths, nil)
 				}
@@ -140,6 +149,24 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 			unknown() // it may lie in a dart that is moved away, or in the other panel
 		}
 	})
+}
+
+// goesOnFrom is the edge beside the end of a button stand, in whose line that end lies, as it does in the hem's or the neck's;
+// "" for any other edge. What is told of that edge counts for the end too, where nothing else is told of it: the two are turned
+// or faced in one.
+func (pc *Piece) goesOnFrom(name string) string {
+	if pc.from == nil || !standEnd(pc.from, name) {
+		return ""
+	}
+	edges := pc.from.Edges
+	i, n := curve.IndexOf(edges, name), len(edges)
+	if i < 0 {
+		return ""
+	}
+	if next := edges[(i+1)%n].Name; !strings.HasSuffix(name, " end of "+next) {
+		return next
+	}
+	return edges[(i+n-1)%n].Name
 }
 
 // readWidth reads "1", "1 to 2", "none" and how the ends are finished: "mirrored", or "squared at shoulder".

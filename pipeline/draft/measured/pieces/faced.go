@@ -28,7 +28,26 @@ type stretch struct {
 // button stand, a facing that is deeper than that runs on along the next one.
 type faced struct {
 	edge, before, after    curve.Edge
+	parts                  []part // the edges of which it is made, in order
 	beyondFirst, beyondEnd *curve.Edge
+}
+
+// part is one edge of what is faced, and how many stretches of the line are its own.
+type part struct {
+	edge     curve.Edge
+	segments int
+}
+
+// edges divides the line into the edges of which it is made: each has its own name, and so its own allowance.
+func (f faced) edges() []curve.Edge {
+	var out []curve.Edge
+	at := 0
+	for _, p := range f.parts {
+		ed := p.edge
+		ed.Curve = f.edge.Curve[at : at+p.segments]
+		out, at = append(out, ed), at+p.segments
+	}
+	return out
 }
 
 // beside are the edges beside what is faced, for a facing so deep.
@@ -162,6 +181,11 @@ func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in 
 			parts = append(one.stretches(), two.stretches()...)
 		}
 		all = append(all, parts...)
+		own := part{edge: f.Worn[i]}
+		for _, s := range parts {
+			own.segments += len(s.c)
+		}
+		out.parts = append(out.parts, own)
 	}
 	for _, beside := range []curve.Edge{out.before, out.after} {
 		if i := curve.IndexOf(f.Worn, beside.Name); i >= 0 && mouthEdge(f, i) {

@@ -14,7 +14,8 @@ import (
 )
 
 // facing makes a piece from an edge: "facing 5 deep along front neck". It is the strip of that piece
-// along the edge, pleats, darts and princess seams closed, between the two edges beside it; its far side is the "inner edge".
+// along the edge, or edges in a row, pleats, darts and princess seams closed, between the two edges beside it; its far side is
+// the "inner edge".
 func (e *Garment) facing(pc *Piece) {
 	p := pc.Parser
 	at := p.At
@@ -75,8 +76,8 @@ func (pc *Piece) setFacing(d *drafting.Drawing, f faced, depth float64, slit *sl
 			return
 		}
 	}
-	pc.Edges = []curve.Edge{edge, after,
-		{Name: "inner edge", Curve: inner.Reversed(), Line: edge.Line, Column: edge.Column}, before}
+	pc.Edges = append(f.edges(), after,
+		curve.Edge{Name: "inner edge", Curve: inner.Reversed(), Line: edge.Line, Column: edge.Column}, before)
 	pc.Worn = pc.Edges
 }
 
