@@ -19,10 +19,13 @@ func TestFiguresSayOfASeamWhatCheckSays(t *testing.T) {
 		want       string
 	}{
 		{"40", "", 0, false, "of one length, as stated"},
-		{"40.1", "", 0, false, "of one length, as stated"},
+		{"40.04", "", 0, false, "of one length, as stated"},
+		{"40.1", "", 0, false, "b long edge is 0.1 longer than a long edge, kept within 0.2"},
 		{"40.1", "", 0.5, true, "differs: b long edge is 0.1 longer than a long edge, and is to be of one length"},
 		{"37", "", 0, true, "differs: a long edge is 3 longer than b long edge, and is to be of one length"},
-		{"37", ", within 4", 0, false, "of one length, as stated"},
+		{"37", ", within 4", 0, false, "a long edge is 3 longer than b long edge, kept within 4"},
+		{"40.6", ", 1 longer, within 0.5", 0, false, "b long edge is 0.6 longer than a long edge, and b long edge is to be 1 longer, kept within 0.5"},
+		{"40", ", 1 longer, within 2", 0, false, "of one length, and b long edge is to be 1 longer, kept within 2"},
 		{"41", ", 1 longer", 0, false, "b long edge is 1 longer than a long edge, as stated"},
 		{"39", ", 1 shorter", 0, false, "a long edge is 1 longer than b long edge, as stated"},
 		{"39", ", 1 longer", 0, true, "differs: a long edge is 1 longer than b long edge, and b long edge is to be 1 longer"},

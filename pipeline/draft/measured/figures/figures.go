@@ -91,6 +91,8 @@ type SeamFigures struct {
 	Ease   float64 `json:"ease"` // by how much the second side is meant to be longer, less than 0 for shorter
 	// Off is by how much the second side is longer than that, less than 0 for shorter; left out where it is let pass.
 	Off float64 `json:"off,omitempty"`
+	// Within is by how much the sides may differ from what is stated, where they do and it is let pass; left out of others.
+	Within float64 `json:"within,omitempty"`
 	// Gathers are how much longer the first side is, 2 where it is gathered 2 to 1, both without underlaps; left out of a
 	// seam without.
 	Gathers float64 `json:"gathers,omitempty"`
@@ -152,7 +154,7 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
 	}
 	for _, p := range e.Pairs {
-		f.Seams = append(f.Seams, SeamFigures{p.Words(), p.A, p.B, k * p.LengthA, k * p.LengthB, k * p.Ease, k * p.Off, p.Full, k * p.Lap})
+		f.Seams = append(f.Seams, SeamFigures{p.Words(), p.A, p.B, k * p.LengthA, k * p.LengthB, k * p.Ease, k * p.Off, k * p.Within, p.Full, k * p.Lap})
 	}
 	roundAlike(e, f, k)
 	for i, pc := range e.Pieces {

@@ -152,6 +152,12 @@ func (f *Figures) Between(s SeamFigures) string {
 		return out
 	}
 	switch by := s.B - s.A; {
+	case s.Within > 0 && s.Ease == 0:
+		return f.longer(s, by) + ", kept within " + f.Say(s.Within)
+	case s.Within > 0 && math.Abs(by) < tiny:
+		return "of one length, and " + s.Second + " is to be " + f.way(s.Ease) + ", kept within " + f.Say(s.Within)
+	case s.Within > 0:
+		return f.longer(s, by) + ", and " + s.Second + " is to be " + f.way(s.Ease) + ", kept within " + f.Say(s.Within)
 	case s.Off == 0 && s.Ease == 0:
 		return "of one length, as stated"
 	case s.Off == 0:

@@ -4,6 +4,7 @@
 package sewn
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -23,6 +24,7 @@ type pairFigure struct {
 	A, B                   string
 	LengthA, LengthB, Ease float64
 	Off                    float64 // by how much the second is longer than it is meant to be; 0 where that is let pass
+	Within                 float64 // what is let pass, where the sides differ by what a tape shows; else 0
 	Full                   float64 // so many times as long as the second the first side is gathered; 0 where it is not
 	Lap                    float64 // how much of the second is an underlap, beyond the first's
 }
@@ -186,7 +188,11 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		}
 		seam.Ease = by * e.UnitMM
 		off := seam.Off(la*e.UnitMM, lb*e.UnitMM, e.SeamTolerance) / e.UnitMM
-		e.Pairs = append(e.Pairs, pairFigure{sideWords(a), sideWords(b), la, lb, by, off, fullness, lapB - lapA})
+		passed := 0.0
+		if most := cmp.Or(seam.Tolerance, e.SeamTolerance); off == 0 && !gathered && math.Abs(lb-la-by)*e.UnitMM > tapeShows {
+			passed = most / e.UnitMM
+		}
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a), sideWords(b), la, lb, by, off, passed, fullness, lapB - lapA})
 		e.bothHands(s, a, b)
 		if !gathered {
 			e.partnerNotches(a, b)
@@ -198,6 +204,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		e.Seams = append(e.Seams, seam)
 	}
 }
+
+// tapeShows is the least difference, in mm, that is told of two lengths: half of what a tape shows.
+const tapeShows = 0.5
 
 // lastEdge is where a drawn band has its underlap: at the end that meets an edge.
 type lastEdge struct {
