@@ -2,8 +2,6 @@ package pieces
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -125,20 +123,6 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 		}
 		pc.Marks = append(pc.Marks, l)
 	}
-}
-
-// inOneLayer refuses what is cut from a to b across a pleat or a moved dart: on the open cloth it would be cut through what
-// lies between, and longer than it is told.
-func (pc *Piece) inOneLayer(p *tree.Parser, what string, a, b orb.Point) bool {
-	e, long := p.Scope.Context, geom.Dist(a, b)
-	from, to := pc.Flat(a), pc.Flat(b)
-	cut, hair := geom.Dist(from, to), 10*e.Hair()
-	if math.Abs(cut-long) <= hair && geom.Dist(pc.Flat(geom.Lerp(a, b, 0.5)), geom.Lerp(from, to, 0.5)) <= hair {
-		return true
-	}
-	p.Refuse(0, fmt.Sprintf("the %s runs across a pleat or a moved dart: told %s long, its ends lie %s apart on the open cloth", what, e.WithUnit(long), e.WithUnit(cut)),
-		"let it lie beside the pleat or the dart, in one layer")
-	return false
 }
 
 // markExtended marks where an edge lay that was laid farther out: a centre beyond which a button stand reaches.
