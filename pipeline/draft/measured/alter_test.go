@@ -9,8 +9,11 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config/samples"
 	"tracewheel/geom"
+	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
@@ -270,5 +273,40 @@ func TestFiguresTellWhatIsLeftOut(t *testing.T) {
 	e := mustFit(t, shiftDress, "2026-11-20: let out side 0.6 at W, to nothing at U and H")
 	if got := figures.Of(e).LeftOut; len(got) > 0 {
 		t.Errorf("left out: %q", got)
+	}
+}
+
+// Where a seam has a corner, as at the waist, the two sides of it that a fitting moves meet again, and a notch told of the corner
+// stands there. Moved square to both sides by d, two lines that turn by t meet d/cos(t/2) from their old corner.
+func TestFittedSeamHasNoGapAtACorner(t *testing.T) {
+	bent := strings.NewReplacer("W: from U down 16", "W: from U back 4, down 16", "H: from W down 20", "H: from W out 7, down 20").Replace(shiftDress)
+	halves := strings.NewReplacer("side: line U to W to H", "side: line U to W\n  under: line W to H", "armhole, side, lower", "armhole, side, under, lower",
+		"front side + front lower side = back side + back lower side", "front side + front under + front lower side = back side + back under + back lower side").Replace(bent)
+	turn := math.Atan2(4, 16) + math.Atan2(7, 20)
+	for _, text := range []string{bent, halves} {
+		for _, way := range []string{"take in", "let out"} {
+			e := mustFit(t, text, "2026-11-20: "+way+" side 0.6 at W, to nothing at U and H")
+			pc := pieceNamed(e, "front")
+			for i, ed := range pc.Worn {
+				c, next := ed.Curve, pc.Worn[(i+1)%len(pc.Worn)].Curve
+				for k, s := range c {
+					on := next.Start()
+					if k+1 < len(c) {
+						on = c[k+1].From
+					}
+					if geom.Dist(s.To, on) > 1e-6 {
+						t.Errorf("%s: the %s has a gap of %v at %v", way, ed.Name, geom.Dist(s.To, on), s.To)
+					}
+				}
+			}
+			side := pc.Worn[pc.Edge("side")].Curve
+			at := pc.Notches[0].At
+			if got, want := geom.Dist(at, orb.Point{16, 36}), 0.6/math.Cos(turn/2); math.Abs(got-want) > 1e-3 {
+				t.Errorf("%s: the notch lies %v from the old corner, want %v", way, got, want)
+			}
+			if curve.NearestOn(side, at) < 0 {
+				t.Errorf("%s: the notch at %v does not lie on the side", way, at)
+			}
+		}
 	}
 }

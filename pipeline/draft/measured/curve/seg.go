@@ -36,6 +36,11 @@ func CubicSeg(a, h1, h2, b orb.Point) Segment {
 	return Segment{From: a, To: b, Cubic: true, h1: h1, h2: h2}
 }
 
+// Between is the cubic with other ends, each handle moved with its end, so that it leaves and arrives as it did.
+func (s Segment) Between(from, to orb.Point) Segment {
+	return CubicSeg(from, geom.Add(s.h1, geom.Sub(from, s.From)), geom.Add(s.h2, geom.Sub(to, s.To)), to)
+}
+
 // IsArc tells whether it is an arc of a circle.
 func (s Segment) IsArc() bool { return s.Sweep != 0 }
 

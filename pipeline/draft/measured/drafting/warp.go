@@ -130,6 +130,7 @@ type shift struct {
 	outward float64 // 1 or -1, by the left of the ring's direction
 	ends    [2]orb.Point
 	out     []curve.Edge
+	corners [][2]orb.Point // those of the seam: where each was, and is
 }
 
 // shifted moves a seam outward by what the knots say. Where it is moved at its end, the edge beside is carried on as it
@@ -148,6 +149,9 @@ func (s seamOf) shifted(knots []knot) (ring []curve.Edge, carry func(q orb.Point
 	}
 	for k := range last { // what lies between two edges of the seam, as the mouth of a dart does, goes with both
 		next := s.edges[k+1]
+		if (s.edges[k]+1)%n == next {
+			m.close(m.out[s.edges[k]].Curve, m.out[next].Curve, s.ring[next].Curve.Start())
+		}
 		for i := (s.edges[k] + 1) % n; i != next; i = (i + 1) % n {
 			m.out[i].Curve = between(s.ring[i].Curve, m.out[(i+n-1)%n].Curve.End(), m.out[next].Curve.Start())
 		}
@@ -199,16 +203,41 @@ func (m *shift) place(q, dir orb.Point, l float64) orb.Point {
 func (m *shift) edge(c curve.Curve, from float64) curve.Curve {
 	var out curve.Curve
 	whole := c.Length()
-	for _, g := range c {
-		out = append(out, moved(partsOf(g.Length()/whole), func(t float64) orb.Point {
+	for k, g := range c {
+		next := moved(partsOf(g.Length()/whole), func(t float64) orb.Point {
 			return m.place(g.At(t), g.Dir(t), from+g.Part(0, math.Max(t, 1e-12)).Length())
-		})...)
+		})
+		if k > 0 && geom.Dist(c[k-1].To, g.From) < 1e-7 { // else the mouth of a dart lies between
+			m.close(out, next, g.From)
+		}
+		out = append(out, next...)
 		from += g.Length()
 	}
 	return out
 }
 
+// close brings what comes before a corner of the seam and what follows to one point: the two are carried on, or cut short, to
+// where they meet.
+func (m *shift) close(before, after curve.Curve, corner orb.Point) {
+	a, b := &before[len(before)-1], &after[0]
+	gap := geom.Dist(a.To, b.From)
+	if gap < 1e-9 {
+		return
+	}
+	at, _, _, ok := geom.MeetLines(a.To, a.Dir(1), b.From, b.Dir(0))
+	if !ok || geom.Dist(at, a.To) > 5*gap {
+		at = geom.Lerp(a.To, b.From, 0.5)
+	}
+	*a, *b = a.Between(a.From, at), b.Between(at, b.To)
+	m.corners = append(m.corners, [2]orb.Point{corner, at})
+}
+
 func (m *shift) carry(q orb.Point) orb.Point {
+	for _, c := range m.corners {
+		if geom.Dist(c[0], q) < 1e-7 {
+			return c[1]
+		}
+	}
 	for k, i := range m.edges {
 		if l := curve.NearestOn(m.ring[i].Curve, q); l >= 0 {
 			at, dir := m.ring[i].Curve.At(l)
