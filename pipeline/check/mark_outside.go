@@ -19,7 +19,7 @@ const (
 
 // markOutside finds marks and drill holes that reach outside the cut line: they are made on no cloth, or on a
 // neighbour's. What is drawn in the allowance is meant so. On a half piece a mark may reach over the fold, since it is
-// opened out with the piece. A buttonhole stays clear of the seams, and a slit does not part the piece.
+// opened out with the piece, but does not lie beyond it. A buttonhole stays clear of the seams, and a slit does not part the piece.
 func markOutside(s *subject) []pattern.Finding {
 	if !s.sound {
 		return nil
@@ -37,7 +37,15 @@ func markOutside(s *subject) []pattern.Finding {
 			}
 		}
 		if beyond == 0 {
-			return false
+			q, across := s.acrossFold(places)
+			if !across {
+				return false
+			}
+			f := s.at(pattern.RuleMarkOutside, q, fmt.Sprintf("%s lies beyond the fold, where the half as it is drawn has no cloth", name),
+				"draw it on the side of the half: the fold mirrors it to the other")
+			f.Stretch = stretch
+			out = append(out, f)
+			return true
 		}
 		says, mend := "reaches", "move it inside or make it shorter, or move the edge out"
 		if beyond == len(places) {
@@ -92,6 +100,17 @@ func (s *subject) beyondCut(q orb.Point) float64 {
 		}
 	}
 	return d
+}
+
+// acrossFold tells whether all of some places lie outside a half piece, and gives one; they are on its cloth once it is opened
+// out.
+func (s *subject) acrossFold(places []orb.Point) (at orb.Point, all bool) {
+	for _, q := range places {
+		if s.beyondLine(q) <= plateau {
+			return at, false
+		}
+	}
+	return places[0], true
 }
 
 func (s *subject) beyondLine(q orb.Point) float64 {

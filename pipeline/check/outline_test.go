@@ -137,7 +137,7 @@ func init() {
 		{name: "inside", draft: draftOf(panel(mark("buttonhole", "280,100 296,100"), drill("20,20")))},
 		{name: "a slit in the allowance", draft: draftOf(panel(mark("slit", "309,100 296,100")))},
 		{name: "in the allowance that will be built", draft: draftOf(panel(sewn, mark("slit", "150,-38 150,20"), mark("slit", "308,100 290,100"), mark("", "312,-35 290,10")))},
-		{name: "over the fold", draft: draftOf(panel(half, mark("buttonhole", "-8,100 8,100"), drill("-30,20")))},
+		{name: "over the fold", draft: draftOf(panel(half, mark("buttonhole", "-8,100 8,100")))},
 		{name: "letters beside the piece", draft: draftOf(panel(func(p *pattern.Piece) { p.Labels = []pattern.Label{{At: points("400,50")[0], Text: "PANEL"}} }))},
 		{name: "no mark", draft: draftOf(panel(func(p *pattern.Piece) {
 			p.Marks = []pattern.Mark{{Role: pattern.RoleCheck, Path: *closed("400,0 500,0 500,100 400,100")}}
@@ -158,6 +158,8 @@ func init() {
 		{name: "a line across a bay of the piece", severity: pattern.Warning, words: []string{"the tuck reaches outside"},
 			draft: draftOf(panel(cutAs("0,0 300,0 300,50 100,100 300,150 300,200 0,200"), mark("tuck", "280,20 280,180")))},
 		{name: "a line along a bay of the piece", draft: draftOf(panel(cutAs("0,0 300,0 300,50 100,100 300,150 300,200 0,200"), mark("tuck", "90,20 90,180")))},
+		{name: "a drill hole beyond the fold", severity: pattern.Warning, near: place(-30, 20), words: []string{"beyond the fold"}, draft: draftOf(panel(half, drill("-30,20")))},
+		{name: "a slit beyond the fold", severity: pattern.Warning, words: []string{"the slit lies beyond the fold"}, draft: draftOf(panel(half, mark("slit", "-30,90 -30,106")))},
 		{name: "past the fold and past the mirrored edge", severity: pattern.Warning, near: place(-310, 20), words: []string{"10 mm beyond"}, draft: draftOf(panel(half, drill("-310,20")))},
 	}
 	examples[pattern.RuleFoldNotStraight] = []example{
