@@ -23,7 +23,10 @@ type tapeUnit struct {
 var tapeUnits = map[string]tapeUnit{"in": {"in", 25.4, 8, 2}, "cm": {"cm", 10, 10, 5}, "mm": {"mm", 1, 1, 50}}
 
 // rounded is a length as it is chalked.
-func (u tapeUnit) rounded(v float64) float64 { return math.Round(v*u.parts)/u.parts + 0 }
+func (u tapeUnit) rounded(v float64) float64 {
+	const noise = 1e-5 // of a part: the two ends of one line, half-way between two parts, are told alike
+	return math.Round(v*u.parts+math.Copysign(noise, v))/u.parts + 0
+}
 
 // tape writes a length as finely as a tape is divided: half as much as is chalked, as allowances and notions are told.
 func (u tapeUnit) tape(v float64) string {
