@@ -95,9 +95,9 @@ func TestMistypedAnswer(t *testing.T) {
 	smock := strings.Replace(string(samples.Read("ferry-smock.yaml")), "\nbody: A", "\n# body: A", 1)
 	hand := `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="hand" data-quantity="1"><path d="M10 310H210L60 10Z"/></g></svg>`
 	for _, device := range []string{"roll-plotter", "office-printer"} {
-		for _, c := range []struct{ draft, source, name, wrong, right, says string }{
-			{"smock.yaml", smock, control.AnswerBody, "AA", "B", `--body AA cannot be taken: "AA" is no body of this draft`},
-			{"hand.svg", hand, control.AnswerAllowance, "wide", "included", "--allowance wide cannot be taken: "},
+		for _, c := range []struct{ draft, source, name, wrong, right, says, means string }{
+			{"smock.yaml", smock, control.AnswerBody, "AA", "B", `--body AA cannot be taken: "AA" is no body of this draft`, `; did you mean "A"?; `},
+			{"hand.svg", hand, control.AnswerAllowance, "wide", "included", "--allowance wide cannot be taken: ", ""},
 		} {
 			ask := func(job int64, answer string) *Work {
 				r := Request{Job: job, Name: c.draft, Device: device, Source: []byte(c.source)}
@@ -111,7 +111,7 @@ func TestMistypedAnswer(t *testing.T) {
 				return w
 			}
 			asked := ask(7, "")
-			if w := ask(7, c.wrong); w.Refused || !strings.Contains(w.Hold, c.says) || !strings.HasSuffix(w.Hold, asked.Hold) || asked.Hold == "" {
+			if w := ask(7, c.wrong); w.Refused || !strings.Contains(w.Hold, c.says) || !strings.Contains(w.Hold, c.means) || !strings.HasSuffix(w.Hold, asked.Hold) || asked.Hold == "" {
 				t.Errorf("%s, %s: held %q, refused %v %q; without an answer held %q", device, c.draft, w.Hold, w.Refused, w.Reason, asked.Hold)
 			}
 			if w := ask(7, c.right); w.Hold != "" || w.Refused || len(w.Program.Blocks) == 0 {

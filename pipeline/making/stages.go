@@ -58,7 +58,14 @@ func (m *Maker) read(r Request) (Read, Judged) {
 	r.Answers = answers
 	if asked, again := m.readAs(r); !again.Refused {
 		if q := m.judge(asked, nil, answers); q.Hold != "" {
-			return asked, Judged{Hold: fmt.Sprintf("the answer %s cannot be taken: %s; %s", strings.TrimPrefix(said, " "), failed.Reason, q.Hold)}
+			why := failed.Reason
+			for _, f := range failed.Findings {
+				if f.Message == failed.Reason && f.Mend != "" {
+					why += "; " + f.Mend
+					break
+				}
+			}
+			return asked, Judged{Hold: fmt.Sprintf("the answer %s cannot be taken: %s; %s", strings.TrimPrefix(said, " "), why, q.Hold)}
 		}
 	}
 	return out, j
@@ -149,7 +156,7 @@ func (m *Maker) look(r Read, on *Setup) Judged {
 	}
 	if t := r.Ticket.Material; t != "" {
 		if _, ok := m.Room.Materials[t]; !ok {
-			j.add(refused(pattern.NewFinding(pattern.RuleTicket, fmt.Sprintf("the ticket wants material %q, which the workroom does not have", t),
+			j.add(refused(pattern.NewFinding(pattern.RuleTicket, "the ticket: "+m.Room.NoMaterial(t).Error(),
 				"name one of the materials in the workroom file")))
 		}
 	}
