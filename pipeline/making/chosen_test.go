@@ -1,11 +1,13 @@
 package making
 
 import (
+	"slices"
 	"testing"
 
 	"tracewheel/config/samples"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/pattern"
 )
 
 // TestChosenPiecesOnSheets: a sheet printer too makes the chosen pieces alone.
@@ -28,4 +30,30 @@ func TestChosenPiecesOnSheets(t *testing.T) {
 		return
 	}
 	t.Error("the sample has no printer")
+}
+
+// TestFindingsOfChosenPieces: a job of chosen pieces tells nothing of those that are left out, and all that the whole told of its
+// own.
+func TestFindingsOfChosenPieces(t *testing.T) {
+	two := `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="hand" data-quantity="1"><path d="M10 310H210L60 10Z"/></g><g data-piece="cuff" data-quantity="1"><path d="M230 310H390L390 10Z"/></g></svg>`
+	device := "roll-plotter"
+	of := func(pieces, name string) (n int) {
+		r := Request{Name: "hands.svg", Source: []byte(two), Device: device, Job: 7, Answers: map[string]string{control.AnswerAllowance: "included"}}
+		if pieces != "" {
+			r.Answers[control.AnswerPieces] = pieces
+		}
+		w, err := New(wideRoom()).Make(t.Context(), r)
+		if err != nil || w.Refused || w.Hold != "" {
+			t.Fatal(err, w.Reason, w.Hold)
+		}
+		return len(slices.DeleteFunc(w.Findings, func(f pattern.Finding) bool { return f.Piece != name }))
+	}
+	for _, device = range []string{"roll-plotter", "office-printer"} {
+		if of("", "hand") == 0 || of("", "cuff") == 0 {
+			t.Fatal("the draft has no finding of one of its pieces")
+		}
+		if h, c := of("1", "hand"), of("1", "cuff"); h != 0 && c != 0 || h+c == 0 || max(h, c) != of("", map[bool]string{true: "hand", false: "cuff"}[h > 0]) {
+			t.Errorf("of piece 1 alone there are %d findings of the hand and %d of the cuff", h, c)
+		}
+	}
 }

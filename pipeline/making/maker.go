@@ -6,6 +6,7 @@ package making
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"tracewheel/config"
@@ -188,7 +189,26 @@ func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bo
 		return false
 	}
 	w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request)
-	return goesOn(j)
+	if !goesOn(j) {
+		return false
+	}
+	w.dropLeftOut()
+	return true
+}
+
+// dropLeftOut tells nothing of the pieces that a job of chosen pieces does not make; the whole job told it.
+func (w *Work) dropLeftOut() {
+	if w.Request.Answers[control.AnswerPieces] == "" {
+		return
+	}
+	made, left := map[string]bool{}, map[string]bool{}
+	for _, r := range w.Ready {
+		made[w.Pattern.Pieces[r.Index].Name] = true
+	}
+	for _, p := range w.Pattern.Pieces {
+		left[p.Name] = p.Name != "" && !made[p.Name]
+	}
+	w.Findings = slices.DeleteFunc(w.Findings, func(f pattern.Finding) bool { return f.Severity != pattern.Error && left[f.Piece] })
 }
 
 // makeProgram goes from strokes to bytes that are proved.

@@ -201,5 +201,6 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	}
 	w.Ready = res.Ready
 	w.add(Judged{Findings: res.Findings})
+	w.dropLeftOut()
 	return w, nil
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -59,11 +60,8 @@ func (m *Maker) read(r Request) (Read, Judged) {
 	if asked, again := m.readAs(r); !again.Refused {
 		if q := m.judge(asked, nil, answers); q.Hold != "" {
 			why := failed.Reason
-			for _, f := range failed.Findings {
-				if f.Message == failed.Reason && f.Mend != "" {
-					why += "; " + f.Mend
-					break
-				}
+			if i := slices.IndexFunc(failed.Findings, func(f pattern.Finding) bool { return f.Message == why && f.Mend != "" }); i >= 0 {
+				why += "; " + failed.Findings[i].Mend
 			}
 			return asked, Judged{Hold: fmt.Sprintf("the answer %s cannot be taken: %s; %s", strings.TrimPrefix(said, " "), why, q.Hold)}
 		}
