@@ -161,6 +161,9 @@ func (d *draft) walks(w side) [][]mark {
 			}
 			for _, m := range own {
 				m.s, m.in = m.s+begin, r
+				if slices.ContainsFunc(marks, func(o mark) bool { return o.at == m.at && o.in.s == m.in.s && math.Abs(o.s-m.s) <= onLine }) {
+					continue // on the fold, and its own mirror image
+				}
 				marks = append(marks, m)
 			}
 			begin += r.length

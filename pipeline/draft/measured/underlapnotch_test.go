@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // A half of 15 on the fold goes twice into 30 of a band that is 33 long: its notches stand 10, 15 and 20 from where the sewn
@@ -55,6 +57,11 @@ sewn:
 		want := []float64{10, 15, 20}
 		var got []float64
 		e := drawText(t, fmt.Sprintf(text, "skirt top: one, at A; one, 5 from A", seam))
+		for _, f := range seamFindings(e) {
+			if f.Rule == pattern.RuleNotchNoPartner || f.Rule == pattern.RuleNotchesCrowded {
+				t.Errorf("%s: %s", seam, f.Message)
+			}
+		}
 		for _, n := range pieceNamed(e, name).Notches {
 			got = append(got, at(n.At[0]))
 		}
