@@ -79,7 +79,7 @@ func settingsOf(room *config.Workroom) daemon.Settings {
 	}
 	for _, name := range room.DeviceNames() {
 		d := room.Devices[name]
-		s.Devices = append(s.Devices, job.Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself, Prints: d.Kind.Prints()})
+		s.Devices = append(s.Devices, job.Device{Name: name, Cuts: d.Kind.Cuts(), Waits: d.Kind == devices.PenGantry && !d.StartsByItself, Prints: d.Kind.Prints(), Material: d.Material})
 	}
 	return s
 }

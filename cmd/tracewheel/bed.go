@@ -41,12 +41,15 @@ func (a *app) saying(id int64, w confirmations, wish func(said control.Confirmat
 	if m.kind.Cuts() {
 		a.cautions(m, w.cautions)
 	}
+	if needs.Lies != "" && (w.bedClear || w.notShifted) { // else the question says it
+		fmt.Fprintf(a.err, "caution: %s must lie there\n", printable(needs.Lies))
+	}
 	switch {
 	case needs.Say == control.BedClear && w.bedClear, needs.Say == control.NotShifted && w.notShifted:
 		return wish(needs.Say)
 	case w.notShifted: // which is enough to begin anew
 		return wish(control.NotShifted)
-	case a.confirm(needs.Say.Question()):
+	case a.confirm(needs.Say.Asks(needs.Lies)):
 		return wish(needs.Say)
 	}
 	return err

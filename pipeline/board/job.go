@@ -169,10 +169,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	cuts := b.kind(p.Device).Cuts()
 	add := func(c choice) {
 		if c.Said != "" {
-			c.Question = c.Said.Question()
-			if no := p.Remnant.No; no != 0 {
-				c.Question += fmt.Sprintf(" Does remnant %d lie there?", no)
-			}
+			c.Question = c.Said.Asks(b.o.Jobs.Lies(ctx, p.Job))
 		}
 		p.Choices = append(p.Choices, c)
 	}

@@ -1,6 +1,7 @@
 package control
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -18,6 +19,8 @@ type Device struct {
 	Waits bool
 	// Prints is true for a printer: no tool lies on anything, and its sender finds out what an earlier one handed over.
 	Prints bool
+	// Material is what usually lies on it.
+	Material string
 }
 
 // Confirmation is what a person at a cutter says before it moves. Nothing but a person can know it, so every
@@ -159,7 +162,7 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 		what += ", with the answer " + sorted(said)
 	}
 	if d.cuts(j.Device) {
-		return fmt.Sprintf("%s. Check bed and cloth, then: tracewheel release %d", what, j.ID)
+		return fmt.Sprintf("%s. Check bed and %s, then: tracewheel release %d", what, cmp.Or(j.Material, "cloth"), j.ID)
 	}
 	if dev, _ := d.device(j.Device); dev.Waits {
 		return fmt.Sprintf("%s. The gantry moves with force: clear its way, keep hands out of its reach, then: tracewheel release %d", what, j.ID)
@@ -176,13 +179,48 @@ func (d *Jobs) onRemnant(j *ledger.Job) string {
 	return fmt.Sprintf(" on remnant %d, %s long and %s wide", r.No, say(r.Length), say(r.Width))
 }
 
+// Lies says what must lie under a cutter for a job where it is to be asked for by name: a remnant, a material that is not
+// the device's own, or another one than the job had that was cut there before. Else it is "".
+func (d *Jobs) Lies(ctx context.Context, j ledger.Job) string {
+	dev, _ := d.device(j.Device)
+	switch {
+	case !dev.Cuts || j.Material == "" && j.Remnant.No == 0:
+		return ""
+	case j.Remnant.No != 0:
+		return ledger.Stock{Material: j.Material, Remnant: j.Remnant}.Called()
+	case j.Material != dev.Material:
+		return j.Material
+	}
+	last, err := d.led.LastRun(ctx, j.Device, 0, 0)
+	if err == nil && last.Job == 0 {
+		return ""
+	}
+	before, jerr := d.led.Job(ctx, last.Job)
+	if err != nil || jerr != nil || before.Material != j.Material || before.Remnant.No != 0 { // what is not known is asked for
+		return j.Material
+	}
+	return ""
+}
+
+// Asks is the question for a word, with what must lie there.
+func (w Confirmation) Asks(lies string) string {
+	if lies == "" {
+		return w.Question()
+	}
+	return w.Question() + " Does " + lies + " lie there?"
+}
+
 // wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
-func (d *Jobs) wants(j *ledger.Job, said Confirmation, fit ...Confirmation) error {
+func (d *Jobs) wants(ctx context.Context, j *ledger.Job, said Confirmation, fit ...Confirmation) error {
 	if !d.cuts(j.Device) || slices.Contains(fit, said) {
 		return nil
 	}
-	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter%s: look whether %s", j.ID, d.onRemnant(j), fit[0].Text()),
-		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], Cause: ledger.ErrState}
+	text, lies := fit[0].Text(), d.Lies(ctx, *j)
+	if lies != "" {
+		text += ", and whether " + lies + " lies there"
+	}
+	return &Refusal{Text: fmt.Sprintf("job %d moves a cutter%s: look whether %s", j.ID, d.onRemnant(j), text),
+		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], Lies: lies, Cause: ledger.ErrState}
 }
 
 // saying adds a word to the history's line; a pen needs none.

@@ -241,3 +241,47 @@ func TestWrittenLateIsHeld(t *testing.T) {
 		t.Errorf("a job that is gone: %v", err)
 	}
 }
+
+// TestClothIsAskedForByName: a cloth that is not the device's own, or not the one that was cut before, is asked for with
+// the word, at a release and where a job goes on. An operator cut the wrong cloth.
+func TestClothIsAskedForByName(t *testing.T) {
+	d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true, Material: "calico"}})
+	t.Cleanup(d.Shut)
+	of := func(material string) int64 {
+		id := waiting(t, d, "knife-table")
+		if _, err := d.change(t.Context(), id, func(j *ledger.Job) (ledger.Step, error) {
+			j.Material, j.State = material, ledger.Held
+			j.Reason = d.goWords(j)
+			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		return id
+	}
+	asks := func(what string, err error, lies string) {
+		t.Helper()
+		var r *Refusal
+		if !errors.As(err, &r) || r.Lies != lies || lies != "" && !strings.Contains(r.Text, "whether "+lies+" lies there") {
+			t.Errorf("%s: %v, %+v; expected %q", what, err, r, lies)
+		}
+	}
+	ctx, first, canvas, next := t.Context(), of("calico"), of("canvas"), of("calico")
+	if j := d.state(t, canvas); !strings.Contains(j.Reason, "Check bed and canvas, then") {
+		t.Errorf("%s", j.Reason)
+	}
+	asks("the device's own, nothing before", d.Release(ctx, first, nil, ""), "")
+	asks("another", d.Release(ctx, canvas, nil, ""), "canvas")
+	if err := d.Release(ctx, canvas, nil, BedClear); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Begin(ctx, canvas, 3, 30); err != nil {
+		t.Fatal(err)
+	}
+	if got := d.Lies(ctx, d.state(t, next)); got != "calico" {
+		t.Errorf("the own one after another: %q", got)
+	}
+	if got := BedClear.Asks("canvas"); got != BedClear.Question()+" Does canvas lie there?" {
+		t.Error(got)
+	}
+}

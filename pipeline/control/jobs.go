@@ -196,6 +196,8 @@ type Refusal struct {
 	Points []places.Point
 	// Say is the word that would let it be done, empty where none would.
 	Say Confirmation
+	// Lies is what must lie there and is asked for by name with that word.
+	Lies string
 	// Cause is ledger.ErrState or ledger.ErrNoJob.
 	Cause error
 }

@@ -35,7 +35,7 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 		if j.State != ledger.Stopped {
 			return ledger.Step{}, d.cannot(j, "resumed")
 		}
-		if err := d.wants(j, said, words...); err != nil {
+		if err := d.wants(ctx, j, said, words...); err != nil {
 			return ledger.Step{}, withPoint(point, err)
 		}
 		j.Reason = ""

@@ -40,7 +40,7 @@ func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmati
 		if err := d.isServed(j); err != nil {
 			return ledger.Step{}, err
 		}
-		if err := d.wants(j, said, BedClear); err != nil {
+		if err := d.wants(ctx, j, said, BedClear); err != nil {
 			return ledger.Step{}, err
 		}
 		j.Fixed = true // the lay that is tried is the one that is cut

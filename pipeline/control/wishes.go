@@ -84,7 +84,7 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 		}
 		text := released
 		if j.Ready { // else it is made first, and on a cutter waits again
-			if err := d.wants(j, said, BedClear); err != nil {
+			if err := d.wants(ctx, j, said, BedClear); err != nil {
 				return ledger.Step{}, err
 			}
 			text = d.saying(j, text, said)

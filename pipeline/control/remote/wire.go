@@ -63,6 +63,7 @@ type answer struct {
 	Called string               `json:"called,omitempty"`
 	Points []places.Point       `json:"points,omitempty"`
 	Say    control.Confirmation `json:"say,omitempty"`
+	Lies   string               `json:"lies,omitempty"`
 	Now    []control.Progress   `json:"now,omitempty"`
 	Read   *read                `json:"read,omitempty"`
 	Stock  control.StockTaken   `json:"stock,omitzero"`
@@ -85,7 +86,7 @@ func failed(err error) answer {
 	var r *control.Refusal
 	if errors.As(err, &r) {
 		a.Refuse = !a.NoJob
-		a.Hint, a.Points, a.Say = r.Hint, r.Points, r.Say
+		a.Hint, a.Points, a.Say, a.Lies = r.Hint, r.Points, r.Say, r.Lies
 	}
 	return a
 }
@@ -98,7 +99,7 @@ func (a answer) err() error {
 	case a.NoJob:
 		return &control.Refusal{Text: a.Error, Hint: a.Hint, Cause: ledger.ErrNoJob}
 	case a.Refuse:
-		return &control.Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, Say: a.Say, Cause: ledger.ErrState}
+		return &control.Refusal{Text: a.Error, Hint: a.Hint, Points: a.Points, Say: a.Say, Lies: a.Lies, Cause: ledger.ErrState}
 	}
 	return errors.New(a.Error)
 }
