@@ -3,6 +3,7 @@ package laid
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -86,5 +87,32 @@ func TestSearchEndsWithItsClient(t *testing.T) {
 	leave()
 	if _, err := c.With(gone, "1", read, Wish{Width: 1300}); !errors.Is(err, context.Canceled) {
 		t.Errorf("nobody waits: %v", err)
+	}
+}
+
+// TestTriedAsTheDeviceCuts: a lay tried for a job of a knife keeps the 15 mm and 8 mm of the sample workroom's calico free;
+// one for a plotter is of cloth laid by hand, of which nothing more is known.
+func TestTriedAsTheDeviceCuts(t *testing.T) {
+	room := making.Sample()
+	if m := room.Materials["calico"]; m.Margin != 15 || m.Gap != 8 {
+		t.Fatalf("%+v", m)
+	}
+	c := &Cloths{Room: func() *config.Workroom { return room }}
+	tried := func(device string) *Lays {
+		t.Helper()
+		l, err := c.With(t.Context(), device, func() (job.Draft, error) {
+			return job.Draft{Job: 1, Name: "smock.yaml", Device: device, Source: samples.Read("ferry-smock.yaml")}, nil
+		}, Wish{Width: 1400})
+		if err != nil || len(l.Cloths) == 0 {
+			t.Fatalf("%+v, %v", l, err)
+		}
+		return l
+	}
+	const says = "1.5 cm kept free along each selvedge"
+	if got := tried("knife-table").Cloths[0].Rules; !slices.Contains(got, says) {
+		t.Errorf("on the knife: %q", got)
+	}
+	if got := tried("roll-plotter").Cloths[0].Rules; slices.Contains(got, says) {
+		t.Errorf("on paper: %q", got)
 	}
 }
