@@ -84,7 +84,7 @@ func TestDeskToPlotterInTheBrowser(t *testing.T) {
 	press(kb.Enter)
 	b.Until("Saved.")
 	tabTo(`e => e.id === "fit-name"`)
-	press("slit", kb.Tab, "1.5", kb.Tab, kb.Tab, "sticks at the ears", kb.Tab, kb.Enter)
+	press("slit", kb.Tab, "1.5", kb.Tab, kb.Tab, "sticks at the ears", kb.Tab, kb.Tab, kb.Enter) // past "this garment"
 	b.Until("slit 1.5 more, sticks at the ears")
 
 	tabTo(`e => e.id === "to"`)
