@@ -8,10 +8,7 @@ func (p Program) From(b int) (rest Program, at int) {
 	if b <= p.Prelude || b >= len(p.Blocks) {
 		return p, 0
 	}
-	at = b
-	for at > p.Prelude && !p.startsHere(at) {
-		at--
-	}
+	at = p.StartBefore(b)
 	rest = p
 	rest.Blocks = append([]Block(nil), p.Blocks[:p.Prelude]...)
 	if len(p.Blocks[at].Setup) > 0 {
@@ -25,6 +22,17 @@ func (p Program) From(b int) (rest Program, at int) {
 		rest.DrawnMM += block.DrawnMM
 	}
 	return rest, at
+}
+
+// StartBefore is the block at which From goes on: b, or the last before it at which a program may go on.
+func (p Program) StartBefore(b int) int {
+	if b <= p.Prelude || b >= len(p.Blocks) {
+		return 0
+	}
+	for b > p.Prelude && !p.startsHere(b) {
+		b--
+	}
+	return b
 }
 
 // startsHere tells whether a program may go on with block b: it says so itself by its Setup, or

@@ -67,7 +67,7 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	}
 	hint := fmt.Sprintf("tracewheel resume %d --from %s", j.ID, strings.Join(names, "|"))
 	if prog, err := d.Sendable(ctx, j); err == nil && prog.Pieces > 1 {
-		hint += fmt.Sprintf("; or, where you see which pieces are made, --from-piece N, the first that is not; in the order in which they are ended its pieces are: %s", places.Listed(prog, 0))
+		hint += "; or, where you see which pieces are made, --from-piece N, the first that is not; " + places.ToStart(prog)
 	}
 	if from == "" && j.Send.AllSent() {
 		text = fmt.Sprintf("all of job %d was sent; see whether the sheet is whole", j.ID)
@@ -101,13 +101,13 @@ func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 // pieceOf is the place of piece n, counted from 1.
 func pieceOf(prog devices.Program, id int64, n int) (places.Point, error) {
 	p, err := places.At(prog, n)
-	all := "in the order in which they are ended its pieces are: " + places.Listed(prog, 0)
+	all := places.ToStart(prog)
 	switch {
 	case errors.Is(err, places.ErrNoPiece):
 		return p, refuse(fmt.Sprintf("tracewheel resume %d --from-piece N", id), fmt.Sprintf("job %d has no piece %d; %s", id, n, all))
 	case err != nil:
 		return p, refuse(fmt.Sprintf("tracewheel resume %d --from start", id),
-			fmt.Sprintf("nothing of job %d can be left out before piece %d, so that is the start; %s", id, n, all))
+			fmt.Sprintf("nothing of job %d can be left out before piece %d; %s", id, n, all))
 	}
 	return p, nil
 }

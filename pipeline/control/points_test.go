@@ -52,13 +52,13 @@ func TestFromPieceTakesBack(t *testing.T) {
 }
 
 // TestNoSuchPiece: the answer to a piece that a job does not have, or before which nothing is made, lists those
-// it has.
+// from which the job can go on.
 func TestNoSuchPiece(t *testing.T) {
 	p := program("p a0 a1 b2")
 	p.Names = []string{"front", "back"}
-	for n, want := range map[int]string{0: "has no piece 0; in the order", 1: "that is the start", 3: "has no piece 3"} {
+	for n, want := range map[int]string{0: "has no piece 0; in the order", 1: "left out before piece 1; in the order", 3: "has no piece 3"} {
 		_, err := pieceOf(p, 8, n)
-		if !IsRefusal(err) || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "1 (front), 2 (back)") {
+		if !IsRefusal(err) || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "go on from: 2 (back)") {
 			t.Errorf("piece %d: %v", n, err)
 		}
 	}

@@ -52,7 +52,7 @@ func (p *Pictures) Boxes(ctx context.Context, j ledger.Job, files []ledger.File)
 	return out
 }
 
-// ToGoOn are the pieces of a stopped job in the order in which they are ended, with how far each came.
+// ToGoOn are the pieces from which a stopped job can go on, in the order in which they are ended, with how far each came.
 func (p *Pictures) ToGoOn(ctx context.Context, j ledger.Job, files []ledger.File) ([]Box, error) {
 	list, err := p.Jobs.Pieces(ctx, j.ID)
 	if err != nil {
@@ -61,6 +61,9 @@ func (p *Pictures) ToGoOn(ctx context.Context, j ledger.Job, files []ledger.File
 	boxes := p.Boxes(ctx, j, files)
 	var out []Box
 	for _, m := range list {
+		if !m.Start {
+			continue
+		}
 		one := Box{Number: m.Number, Name: m.Name, Far: m.Made}
 		if i := slices.IndexFunc(boxes, func(k Box) bool { return k.Number == m.Number }); i >= 0 {
 			one.Name = cmp.Or(boxes[i].Name, one.Name)

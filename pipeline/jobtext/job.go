@@ -56,6 +56,7 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 			fmt.Fprintf(t.Out, "  %-10s %s\n", name, pattern.Printable(value))
 		}
 	}
+	from := startable(made)
 	row("why", returned.Why(t.Room, j))
 	if j.State == ledger.Aborted {
 		if t.Room != nil {
@@ -68,7 +69,11 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	t.order(j, row)
 	switch {
 	case len(made) > 0:
-		row("pieces", fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture and for --from-piece:", len(made)))
+		text := fmt.Sprintf("%d, in the order in which they are made, numbered as in the lay's picture", len(made))
+		if from != "" {
+			text += " and for --from-piece"
+		}
+		row("pieces", text+":")
 		for _, r := range places.Rows(made) {
 			row(r[0], r[1])
 		}
@@ -98,10 +103,25 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 		case j.Send.AllSent():
 			row("to end", fmt.Sprintf("all was sent; see whether the sheet is whole, then: tracewheel whole %d, or: tracewheel spoilt %d; tracewheel resume %d lists the places to make it again from", j.ID, j.ID, j.ID))
 		default:
-			row("to go on", fmt.Sprintf("tracewheel resume %d lists the places; --from-piece N where you see which pieces are made", j.ID))
+			text := fmt.Sprintf("tracewheel resume %d lists the places", j.ID)
+			if from != "" {
+				text += "; --from-piece N where you see which pieces are made, N one of " + from
+			}
+			row("to go on", text)
 		}
 	}
 	t.Events(events)
+}
+
+// startable are the numbers of the pieces from which a job can go on, "" for none.
+func startable(made []places.Piece) string {
+	var all []string
+	for _, m := range made {
+		if m.Start {
+			all = append(all, strconv.Itoa(m.Number))
+		}
+	}
+	return strings.Join(all, ", ")
 }
 
 // Events prints a job's history.

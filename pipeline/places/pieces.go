@@ -19,6 +19,8 @@ type Piece struct {
 	Number int    `json:"number"`
 	Name   string `json:"name,omitempty"`
 	Made   string `json:"made"`
+	// Start is true where a job can go on from it: At takes it, and leaves something out.
+	Start bool `json:"start,omitempty"`
 }
 
 // How far a piece came. What is done or begun is so surely; of what is not known a part may be made. Nothing was
@@ -45,6 +47,7 @@ func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 		at += int64(len(b.Bytes))
 	}
 	var all []Piece
+	starts := starts(p)
 	for _, n := range inOrder(p, 0) {
 		m := Piece{Number: n + 1, Made: Unknown}
 		if n < len(p.Names) {
@@ -58,10 +61,44 @@ func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 		case begins[n] >= s.Bytes && exact:
 			m.Made = NotBegun
 		}
+		m.Start = slices.Contains(starts, n+1)
 		all = append(all, m)
 	}
 	return all
 }
+
+// starts are the numbers of the pieces that At takes, in the order in which they end. Where pieces are made in turns, as by
+// a pen that goes to the nearest line, there may be none.
+func starts(p devices.Program) (all []int) {
+	first := map[int]int{}
+	for i, b := range p.Blocks {
+		if _, begun := first[b.Piece]; !begun && b.Stroke >= 0 && b.Piece >= 0 {
+			first[b.Piece] = i
+		}
+	}
+	at := len(p.Blocks)
+	for _, n := range slices.Backward(inOrder(p, 0)) {
+		if at = min(at, first[n]); savesAPiece(p, p.StartBefore(at)) {
+			all = append(all, n+1)
+		}
+	}
+	slices.Reverse(all)
+	return all
+}
+
+// ToStart says from which pieces a job can go on.
+func ToStart(p devices.Program) string {
+	var names []string
+	for _, n := range starts(p) {
+		names = append(names, called(p.Names, n-1))
+	}
+	if names == nil {
+		return noStart
+	}
+	return "in the order of sending it can go on from: " + strings.Join(names, ", ")
+}
+
+const noStart = "no piece can be left out, as they are not made one after another"
 
 // SentTo is the last stroke of a program, counted from 0, of which any of its first bytes is a part, -1 for none.
 func SentTo(p devices.Program, bytes int64) int {
@@ -96,7 +133,7 @@ func At(prog devices.Program, n int) (Point, error) {
 		return Point{}, ErrNoPiece
 	}
 	_, block := prog.From(firstUnwhole(prog, last-1))
-	if block <= prog.Prelude || !savesAPiece(prog, block) {
+	if !savesAPiece(prog, block) {
 		return Point{}, ErrStart
 	}
 	p := Point{From: FromPiece(n), Text: fmt.Sprintf("as seen on the material, to make %s", Listed(prog, block)), Block: block, Stroke: prog.Blocks[block].Stroke, Piece: n - 1, Seen: true, Sure: block - 1, SureStroke: -1}

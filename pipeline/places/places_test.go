@@ -96,6 +96,28 @@ func TestPointsNeverSkip(t *testing.T) {
 	}
 }
 
+// TestToStart: only pieces from which a job can go on are offered, and where there are none that is said.
+func TestToStart(t *testing.T) {
+	for text, want := range map[string]string{
+		"p p a0 a1 b2 b3 c4":  "in the order of sending it can go on from: 2 (back), 3",
+		"p c0 a1 b2 a3 b4 c5": noStart, // as of a pen that goes to the nearest line
+	} {
+		p := program(text)
+		p.Names, p.Pieces = []string{"front", "back"}, 3
+		if got := ToStart(p); got != want {
+			t.Errorf("%s: %s", text, got)
+		}
+		if got := strings.Contains(Points(p, -1, nil)[0].Text, noStart); got != (want == noStart) {
+			t.Errorf("%s: the start says so: %v", text, got)
+		}
+		for _, m := range Pieces(p, ledger.Send{Sure: -1}, false) {
+			if _, err := At(p, m.Number); m.Start != (err == nil) {
+				t.Errorf("%s: piece %d is offered: %v, and %v", text, m.Number, m.Start, err)
+			}
+		}
+	}
+}
+
 // TestAt: what a person says of the pieces on the material leaves nothing out of the piece that is
 // named, nor of any that ends later, wherever its strokes lie; and it begins at the start of a stroke.
 func TestAt(t *testing.T) {
@@ -117,10 +139,15 @@ func TestAt(t *testing.T) {
 		{"p a0 b1 a2 b3 c4 c5", 2, 2, "1 (front), 2 (back), 3 (yoke)"},
 		{"p a0 b1 a2 b3 c4 c5", 3, 5, "3 (yoke)"},
 		{"p a0 b1- b1 c2 c3 b4 a5", 2, 0, ""}, // the first piece ends last
+		{"p c0 a1 b2 a3 b4 c5", 3, 0, ""},     // the last piece is begun first, so that none can be left out
+		{"p c0 a1 b2 a3 b4 c5", 2, 0, ""},
 	} {
 		p := program(c.program)
 		p.Names = []string{"front", "back", "yoke"}
 		pt, err := At(p, c.piece)
+		if offered := slices.Contains(starts(p), c.piece); offered != (err == nil) {
+			t.Errorf("%s, from piece %d: offered %v, and going on from it gives %v", c.program, c.piece, offered, err)
+		}
 		if (err == nil) != (c.block > 0) || err == nil && pt.Block != c.block {
 			t.Errorf("%s, from piece %d: %+v, %v", c.program, c.piece, pt, err)
 			continue

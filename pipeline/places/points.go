@@ -53,6 +53,9 @@ const fromPiece = "piece "
 func Points(p devices.Program, sure int, held *ledger.Place) []Point {
 	points := []Point{{From: "start", Stroke: -1, Piece: -1,
 		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
+	if p.Pieces > 1 && len(starts(p)) == 0 {
+		points[0].Text += "; " + noStart
+	}
 	if sure >= p.Prelude && sure < len(p.Blocks) {
 		points = append(points, surePoints(p, sure)...)
 	}
@@ -83,7 +86,7 @@ func surePoints(p devices.Program, sure int) (points []Point) {
 		stroke = len(p.Blocks)
 	}
 	_, piece := p.From(firstUnwhole(p, sure))
-	if piece > p.Prelude && savesAPiece(p, piece) {
+	if savesAPiece(p, piece) {
 		points = append(points, pointAt(p, "piece", piece, sure))
 	}
 	if stroke > p.Prelude && stroke < len(p.Blocks) {
@@ -118,7 +121,7 @@ func firstUnwhole(p devices.Program, sure int) int {
 // savesAPiece tells whether a whole piece lies before a block: where all pieces are lettered before any
 // is cut, going on from a piece may be nothing else than the start.
 func savesAPiece(p devices.Program, block int) bool {
-	return slices.ContainsFunc(p.Blocks[:block], func(b devices.Block) bool { return b.Piece >= 0 })
+	return block > p.Prelude && slices.ContainsFunc(p.Blocks[:block], func(b devices.Block) bool { return b.Piece >= 0 })
 }
 
 func pointAt(p devices.Program, from string, block, sure int) Point {
