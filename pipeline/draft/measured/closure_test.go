@@ -166,6 +166,9 @@ func TestClosuresRefused(t *testing.T) {
 		"buttons 5, from B1 to B5, 1.6 long":                     "is not said of buttons",
 		"buttonholes 3, from B1 to B5, cut, 1.6 long":            "in the side of the buttons too",
 		"buttonholes 0, from B1 to B5":                           "a whole number",
+		"buttonholes 5, from B1 to B5, one at B1, 1.6 long":      "it is the first or the last already",
+		"ties 1, from L to L":                                    "say tie at L for one",
+		"buttonhole at L, 1.6 long":                              "say where it begins and where it ends: buttonhole P to Q",
 		"buttonholes 3, from B1 to B5, 1.6 long, buttons on bak": "is no piece of this draft",
 	} {
 		_, err := draw([]byte(fmt.Sprintf(buttoned, "", "neck", "", said)), "x.yaml", Options{})

@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/pieces"
+	"tracewheel/pipeline/draft/measured/pleats"
 )
 
 // markInside tells the notches and lines of a piece, each once: a notch at which a line ends is told with the line. The lines
@@ -37,7 +38,12 @@ func (m *MarkingOut) markInside(pc *pieces.Piece, named []lettered) {
 		put(text, q)
 	}
 	var all []leg
+	var places []pleats.InnerLine
 	for _, l := range pc.MarksInOrder() {
+		if l.Place {
+			places = append(places, l)
+			continue
+		}
 		all = append(all, leg{cmp.Or(l.Name, "line"), l.From, l.To, l.Told})
 	}
 	lines := inOneStroke(all)
@@ -57,6 +63,9 @@ func (m *MarkingOut) markInside(pc *pieces.Piece, named []lettered) {
 		for _, q := range l.at {
 			where(l.name, q.way, q.Point)
 		}
+	}
+	for _, l := range places {
+		put(l.Name, geom.Lerp(l.From, l.To, 0.5))
 	}
 	for _, d := range pc.Drills {
 		put("drill mark", d)

@@ -32,6 +32,9 @@ func circleAngle(p *tree.Parser) tree.Number {
 
 // readFitted reads "to fit 72", the seam that a circle must fit.
 func readFitted(p *tree.Parser) tree.Number {
+	if p.Is("for") >= 0 {
+		p.Fail(p.At, "the seam into which the whole circle goes is not said", "say it before the panel's part: to fit waist, for length of front waist")
+	}
 	p.Want("to fit", " and the length of the seam which it must fit")
 	return p.SumWhere(tree.MoreThan0, "a seam of %s", "the seam to fit is more than 0")
 }

@@ -18,6 +18,9 @@ import (
 // closures are the marks of which a sentence tells several, with what one of them is called.
 var closures = map[string]string{"buttonholes": "buttonhole", "buttons": "button", "loops": "loop", "ties": "tie", "snaps": "snap", "hooks": "hook"}
 
+// A buttonhole as an example of a message has it, mm.
+const usualHole, usualPast = 16, 3
+
 // closure is "5, from P to Q, one at X, the rest evenly, level, 0.3 past the centre, 1.6 long".
 type closure struct {
 	p      *tree.Parser
@@ -52,7 +55,7 @@ func (e *Garment) readClosure(p *tree.Parser, pc *Piece, verb string) func() {
 		p.Fail(p.At, "where the "+verb+" lie is not said", "say from P to Q: where the first and the last lie")
 	}
 	if c.name == "buttonhole" && c.long == nil {
-		p.Fail(p.At, "how long the buttonholes are is not said", "say 1.6 long: the button's width and its thickness")
+		p.Fail(p.At, "how long the buttonholes are is not said", "say "+p.Scope.Context.Example(usualHole)+" long: the button's width and its thickness")
 	}
 	if c.count < 2+len(c.at) && len(c.at) > 0 {
 		p.Fail(at, fmt.Sprintf("%d are too few for the two ends and %d between", c.count, len(c.at)), fmt.Sprintf("say %d or more", 2+len(c.at)))
@@ -120,7 +123,7 @@ func (e *Garment) readOfClosure(c *closure, pc *Piece, verb string) {
 		case "long":
 			c.long = v
 		case "":
-			p.Fail(p.At, "what "+sentence.Quote(p.Said(at))+" is of the buttonholes is not said", "say 0.3 past the centre, or 1.6 long")
+			p.Fail(p.At, "what "+sentence.Quote(p.Said(at))+" is of the buttonholes is not said", "say "+p.Scope.Context.Example(usualPast)+" past the centre, or "+p.Scope.Context.Example(usualHole)+" long")
 		default:
 			c.past = v
 		}
@@ -153,6 +156,14 @@ func (e *Garment) pieceNamed(p *tree.Parser) *Piece {
 // these as a whole number of them allows.
 func (c *closure) places() []orb.Point {
 	a, b := c.from[0](), c.from[1]()
+	if !c.p.Scope.Context.Blocked() && geom.Dist(a, b) < c.p.Scope.Context.Hair() {
+		mend := "name where the last lies"
+		if c.name != "buttonhole" {
+			mend = fmt.Sprintf("say %s at %s for one, else name where the last lies", c.name, c.p.Where(a))
+		}
+		c.p.Refuse(c.fromAt, fmt.Sprintf("the first and the last lie at one place, at %s", c.p.Where(a)), mend)
+		return nil
+	}
 	if c.count == 1 {
 		return []orb.Point{a}
 	}
@@ -162,6 +173,10 @@ func (c *closure) places() []orb.Point {
 		x := q()
 		u := geom.Unit(geom.Sub(b, a))
 		along := geom.Dot(u, geom.Sub(x, a))
+		if hair := c.p.Scope.Context.Hair(); geom.Dist(x, a) < hair || geom.Dist(x, b) < hair {
+			c.p.Refuse(c.fromAt, fmt.Sprintf("one at %s is told twice: it is the first or the last already", c.p.Where(x)), "leave one at out; it is for a place between the two")
+			return nil
+		}
 		if math.Abs(geom.Cross(u, geom.Sub(x, a))) > 0.05/c.p.Scope.Context.UnitMM*10 || along <= 0 || along >= length {
 			c.p.Refuse(c.fromAt, fmt.Sprintf("the point at %s does not lie between the first and the last", c.p.Where(x)), "one at names a point of the line on which they lie")
 			return nil
@@ -257,7 +272,7 @@ func (c *closure) inward(pc *Piece, at []orb.Point, way orb.Point) orb.Point {
 // ring marks one place of a closure.
 func (pc *Piece) ring(name string, q orb.Point) {
 	at, half := pc.Flat(q), 3/pc.Scope.Context.UnitMM
-	pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: name})
+	pc.Marks = append(pc.Marks, pleats.InnerLine{From: geom.Sub(at, orb.Point{half, 0}), To: geom.Add(at, orb.Point{half, 0}), Name: name, Place: true})
 }
 
 // slitFacing is what a facing says of a slit that it follows: "4 round slit P to Q".

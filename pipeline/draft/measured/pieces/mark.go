@@ -15,7 +15,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-var markVerbs = []string{"line", "slit", "buttonhole", "lengthen or shorten", "drill at", "loop at", "button at", "bust point at", "text", "buttonholes", "buttons", "loops", "ties", "snaps", "hooks"}
+var markVerbs = []string{"line", "slit", "buttonhole", "lengthen or shorten", "drill at", "loop at", "button at", "tie at", "snap at", "hook at", "bust point at", "text", "buttonholes", "buttons", "loops", "ties", "snaps", "hooks"}
 
 // readMarks reads what is drawn inside the pieces: "line A to B, called pocket line", "slit P to Q",
 // "buttonhole P to Q", "lengthen or shorten P to Q", "drill at P", "loop at P", "button at P", "bust point at
@@ -61,13 +61,20 @@ func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	case "line":
 		draw = readInnerLine(p, pc, "")
 	case "slit", "buttonhole":
+		if p.Is("at") >= 0 {
+			mend := "say where it begins and where it ends: " + verb + " P to Q"
+			if pc.plain {
+				mend = "say where it begins and where it ends: " + verb + " " + e.Example(25.4) + " from end to " + e.Example(25.4+usualHole) + " from end"
+			}
+			p.Fail(p.At, "a "+verb+" is told by both of its ends, not at one place", mend)
+		}
 		draw = readInnerLine(p, pc, verb)
 	case "lengthen or shorten":
 		draw = readInnerLine(p, pc, "lengthen or shorten here")
 	case "drill at":
 		point := markPoint(p, pc)
 		draw = func() { pc.Drills = append(pc.Drills, pc.Flat(point())) }
-	case "loop at", "button at", "bust point at":
+	case "loop at", "button at", "tie at", "snap at", "hook at", "bust point at":
 		point := markPoint(p, pc)
 		draw = func() { pc.ring(strings.TrimSuffix(verb, " at"), point()) }
 	case "buttonholes", "buttons", "loops", "ties", "snaps", "hooks":

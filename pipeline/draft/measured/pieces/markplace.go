@@ -23,8 +23,8 @@ func markPoint(p *tree.Parser, pc *Piece) tree.Point {
 	p.Space()
 	at := p.At
 	first := readFrom(p, pc)
-	k, comma := p.At, p.Sign(',')
-	if !comma || !p.NumberAhead() {
+	k := p.At
+	if !p.Sign(',') || !p.NumberAhead() {
 		p.At = k
 		return func() orb.Point {
 			a, b := first.across(p, pc)

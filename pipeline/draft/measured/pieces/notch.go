@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -25,6 +26,9 @@ type Notch struct {
 	Worn     float64 // along the worn edge from its start; -1 for a fold's
 	Sentence *sentence.Sentence
 }
+
+// notchCounts say how many notches stand beside one another.
+var notchCounts = countWords[:3]
 
 var notchKinds = map[string]pattern.NotchKind{"nick": pattern.NotchNick, "pen": pattern.NotchPen, "v": pattern.NotchV,
 	"t": pattern.NotchT, "castle": pattern.NotchCastle}
@@ -59,7 +63,7 @@ func (e *Garment) readNotches() {
 // edge of a piece.
 func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 	begin := p.At
-	count := 1 + slices.Index([]string{"one", "two", "three"}, p.TakeAny("one", "two", "three"))
+	count := 1 + slices.Index(notchCounts, p.TakeAny(notchCounts...))
 	if count == 0 {
 		if p.TakeAny("nick at its ends", "pen mark at its ends") != "" {
 			return (*Piece).endNicks
@@ -101,7 +105,8 @@ func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 			by = gap()
 		}
 		l, back, middle := place(pc, i)
-		if long := pc.Worn[i].Curve.Length(); !e.Blocked() && (l < -1e-9 || l > long+1e-9) {
+		long := pc.Worn[i].Curve.Length()
+		if !e.Blocked() && (l < -1e-9 || l > long+1e-9) {
 			p.Unfit(begin, fmt.Sprintf("the edge is only %s long", p.Say(long)), "measure from the other end, or set it nearer")
 		}
 		if e.Blocked() {
@@ -112,6 +117,10 @@ func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 		}
 		if back {
 			by = -by
+		}
+		if last := l + float64(count-1)*by; math.Min(l, last) < -1e-9 || math.Max(l, last) > long+1e-9 {
+			p.Unfit(begin, fmt.Sprintf("%s notches, %s apart, have no room before the end of the edge", notchCounts[count-1], p.Say(math.Abs(by))), "begin farther from the end, or set one alone")
+			return
 		}
 		for k := range count {
 			n.Worn = l + float64(k)*by
@@ -125,10 +134,16 @@ func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 func noNotch(p *tree.Parser) {
 	mend := "begin with one, two or three, or say nick at its ends"
 	if at := p.At; !p.Done() && unicode.IsDigit(p.RuneAt(p.At)) {
-		mend = "say how many first, then where: one, " + string(p.Sentence.Text[at:])
+		rest := string(p.Sentence.Text[at:])
+		mend = "say how many first, then where: one, " + rest
+		for i, word := range notchCounts {
+			if where, ok := strings.CutPrefix(rest, strconv.Itoa(i+1)+","); ok {
+				mend = "write out how many: " + word + "," + where
+			}
+		}
 		p.Fail(at, p.Seen()+" is no notch", mend)
 	}
-	if n := sentence.Nearest(p.Word(), []string{"one", "two", "three"}); strings.HasPrefix(n, "did") {
+	if n := sentence.Nearest(p.Word(), notchCounts); strings.HasPrefix(n, "did") {
 		mend = n
 	}
 	p.Fail(p.At, p.Seen()+" is no notch", mend)
@@ -146,9 +161,10 @@ func readNotchPlace(p *tree.Parser, begin int) notchPlace {
 	if p.Take("at") {
 		point := p.Point()
 		return func(pc *Piece, i int) (float64, bool, bool) {
-			l := curve.NearestOn(pc.Worn[i].Curve, pc.Carry(point()))
-			if l < 0 {
-				p.Refuse(begin, "that point does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "")
+			q := point()
+			l := curve.NearestOn(pc.Worn[i].Curve, pc.Carry(q))
+			if l < 0 && !p.Scope.Context.Blocked() {
+				p.Refuse(begin, p.Where(q)+" does not lie on the edge "+sentence.Quote(pc.Worn[i].Name), "name a point along it, or say how far from its end: one, "+p.Scope.Context.Example(90)+" from P; an edge that is softened or rounded at a point runs past it")
 			}
 			return l, false, false
 		}

@@ -46,6 +46,7 @@ type InnerLine struct {
 	Name     string
 	Ends     bool   // nicks at its ends
 	At       [2]int // the edges at which it ends, where there are nicks
+	Place    bool   // one place, as of a button: it is drawn from side to side of it
 	Cut      bool   // a buttonhole that is cut, where the cloth does not fray
 	// Path is a curved line in chords, from From to To, and Told the places between them through which it is chalked.
 	Path, Told []orb.Point

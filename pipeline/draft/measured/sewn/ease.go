@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -55,8 +56,21 @@ func (e *Sewing) readNotion(x sentence.Entry) func() {
 				p.Refuse(0, sentence.Quote(x.Key)+" comes to "+sentence.FormatNumber(n.Each), "a length is more than 0")
 			}
 		}
+		if each != nil && count == nil && e.counted(x) {
+			e.Note(x.Sentence, pattern.RuleReadAssumed, pattern.Warning, sentence.Quote(x.Key)+" is told as a length of "+e.WithUnit(n.Each), "say "+sentence.FormatNumber(n.Each)+" pieces if so many are bought; write the unit behind it, if the length is meant")
+		}
 		e.Notions = append(e.Notions, n)
 	}
+}
+
+// countedNotion are notions of which a number is bought.
+var countedNotion = regexp.MustCompile(`(?i)\b(buttons?|snaps?|press studs?|hooks?|eyes?|buckles?|toggles?|rivets?|beads?|eyelets?|zips|zippers)\b`)
+
+// counted tells of a notion that is counted and yet told by a bare whole number, which is a length. A zip is bought by its length.
+func (e *Sewing) counted(x sentence.Entry) bool {
+	said := strings.TrimSpace(x.Node.Value)
+	n, err := strconv.Atoi(said)
+	return err == nil && countedNotion.MatchString(x.Key) && (!strings.HasPrefix(strings.ToLower(x.Key), "zip") || float64(n)*e.UnitMM < 50)
 }
 
 // bareRange is a range as it is often written, which reads as a subtraction.

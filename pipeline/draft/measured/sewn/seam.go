@@ -172,7 +172,11 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		case gathered:
 			fullness = fullnessOf(p, a, b, lapA, lapB)
 			if full != nil {
-				e.fullnessSaid(p, fullAt, a, lapA+full()*(lb-lapB), fullness, full())
+				off := fullnessOff * full() * (lb - lapB)
+				if within != nil {
+					off = within()
+				}
+				e.fullnessSaid(p, fullAt, a, la, lapA+full()*(lb-lapB), off, fullness, full())
 			}
 			by = lb - la
 		case ease != nil:
@@ -304,11 +308,15 @@ func fullnessOf(p *tree.Parser, a, b []edgeTimes, lapA, lapB float64) float64 {
 	return full
 }
 
-// fullnessSaid refuses gathers that do not come to what is said of them, to a hundredth; wanted is how long the side would be.
-func (e *Sewing) fullnessSaid(p *tree.Parser, at int, a []edgeTimes, wanted, full, said float64) {
-	if math.Abs(full-said) > said/100 {
+// fullnessOff is by what part of its length a gathered side may differ from what is said, where no within is: gathers are
+// spread by hand (from memory).
+const fullnessOff = 0.02
+
+// fullnessSaid refuses gathers that do not come to what is said of them; wanted is how long the side would be, off by how much it may differ.
+func (e *Sewing) fullnessSaid(p *tree.Parser, at int, a []edgeTimes, long, wanted, off, full, said float64) {
+	if math.Abs(long-wanted) > off {
 		p.Unfit(at, fmt.Sprintf("%s is gathered %.2f to 1 as drawn, and %s to 1 is said", sideWords(a), full, sentence.FormatNumber(said)),
-			fmt.Sprintf("draw it %s long, or say gathered %.2f to 1", e.WithUnit(wanted), full))
+			fmt.Sprintf("draw it %s long, or say gathered %.2f to 1, or by how much it may differ: gathered %s to 1, within %s", e.WithUnit(wanted), full, sentence.FormatNumber(said), e.Example(math.Abs(long-wanted)*e.UnitMM+1.6)))
 	}
 }
 

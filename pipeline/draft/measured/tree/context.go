@@ -7,6 +7,7 @@ package tree
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	yaml "go.yaml.in/yaml/v4"
 
@@ -187,6 +188,15 @@ func (e *Context) Say(v float64) string {
 		return text
 	}
 	return sentence.FormatNumber(v)
+}
+
+// Example writes a length, in mm, for the example of a message: in the draft's unit, rounded as a person says it.
+func (e *Context) Example(mm float64) string {
+	parts := map[string]float64{"in": 8, "cm": 10}[e.Unit]
+	if parts == 0 {
+		parts = 1
+	}
+	return e.Say(math.Round(mm/e.UnitMM*parts) / parts)
 }
 
 // WithUnit writes a length with the draft's unit.

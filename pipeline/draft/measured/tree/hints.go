@@ -131,6 +131,9 @@ func (p *Parser) unknown(at int, k Kind) {
 			if k == NumberKind && len(words) <= 3 && !strings.HasPrefix(hint, "did you") {
 				try = said // a measure's name may be several words
 			}
+			if only, ok := strings.CutPrefix(hint, "known here are "); ok && k == PointKind && strings.HasSuffix(only, " "+try) && !strings.Contains(only, ", ") {
+				hint = "did you mean " + sentence.Quote(only) + "?"
+			}
 			if k == PointKind && strings.HasPrefix(hint, "known") && strings.Contains(hint, " "+try) {
 				hint += "; trace: and a drawing's name gives this one all of its points"
 			}
