@@ -9,7 +9,6 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/pieces"
-	"tracewheel/pipeline/draft/measured/pleats"
 )
 
 // markInside tells the notches and lines of a piece, each once: a notch at which a line ends is told with the line. The lines
@@ -38,10 +37,10 @@ func (m *MarkingOut) markInside(pc *pieces.Piece, named []lettered) {
 		put(text, q)
 	}
 	var all []leg
-	var places []pleats.InnerLine
+	var places []leg
 	for _, l := range pc.MarksInOrder() {
 		if l.Place {
-			places = append(places, l)
+			places = append(places, leg{l.Name, l.From, l.To, nil})
 			continue
 		}
 		all = append(all, leg{cmp.Or(l.Name, "line"), l.From, l.To, l.Told})
@@ -65,7 +64,7 @@ func (m *MarkingOut) markInside(pc *pieces.Piece, named []lettered) {
 		}
 	}
 	for _, l := range places {
-		put(l.Name, geom.Lerp(l.From, l.To, 0.5))
+		put(l.name, geom.Lerp(l.from, l.to, 0.5))
 	}
 	for _, d := range pc.Drills {
 		put("drill mark", d)
