@@ -27,8 +27,8 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	var watch sync.WaitGroup
 	defer watch.Wait() // it reads the ledger, which is closed after this worker has ended
 	defer stop()
-	watch.Go(func() { w.endSearch(seeking, stop, j) })
-	id := j.ID
+	asked, id := j, j.ID // j is read anew below, beside who watches
+	watch.Go(func() { w.endSearch(seeking, stop, asked) })
 	lay, words, err := w.seek(func() ([]byte, string, error) {
 		if w.d.opts.Better == nil {
 			return nil, "", errors.New("no lay is sought here")
