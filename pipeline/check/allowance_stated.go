@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -85,12 +84,12 @@ func stated(p *pattern.Piece, e pattern.Edge) pattern.Width {
 
 // edgesWords lists edges by name, or counts them where one has none.
 func edgesWords(names []string) string {
-	switch k := len(names) - 1; {
+	switch {
 	case slices.Contains(names, ""):
 		return pattern.Count(len(names), "edge")
-	case k == 0:
+	case len(names) == 1:
 		return fmt.Sprintf("the %q edge", names[0])
 	default:
-		return "the edges " + strings.Join(names[:k], ", ") + " and " + names[k]
+		return "the edges " + pattern.AndList(names)
 	}
 }

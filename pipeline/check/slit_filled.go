@@ -128,10 +128,8 @@ func (s *subject) widthOf(e pattern.Edge) (w pattern.Width, known bool) {
 	if e.Allowance != nil {
 		return *e.Allowance, true
 	}
-	for _, v := range []*float64{s.p.Allowance, s.lim.Allowance, s.lim.WorkroomAllowance} {
-		if v != nil {
-			return pattern.Width{From: *v, To: *v}, true
-		}
+	if whole := s.wholeWidth(); whole != nil {
+		return pattern.Width{From: *whole, To: *whole}, true
 	}
 	return w, false
 }

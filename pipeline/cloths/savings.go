@@ -124,11 +124,7 @@ func (c *Cloth) shorterHem(ctx context.Context, mat pattern.Material, opt lay.Op
 }
 
 func hemWords(h lay.Hem, by float64, unit string) string {
-	pieces, k := h.Pieces, len(h.Pieces)-1
-	if k > 0 {
-		pieces = []string{strings.Join(pieces[:k], ", "), pieces[k]}
-	}
-	return fmt.Sprintf("the %s of %s %s shorter", h.Edge, strings.Join(pieces, " and "), lay.Across(by, unit))
+	return fmt.Sprintf("the %s of %s %s shorter", h.Edge, pattern.AndList(h.Pieces), lay.Across(by, unit))
 }
 
 // wouldFit adds to a lay that is too long for what is at hand what would make it fit.

@@ -267,5 +267,3 @@ func (d *Jobs) tellAgain(id int64, first *live, wish func(Sending)) (told, runni
 	now := d.tell(id, wish)
 	return first != nil || now != nil, now != nil
 }
-
-// cannot refuses by state.

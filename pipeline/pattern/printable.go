@@ -48,6 +48,14 @@ func Short(name string) string {
 	return string(r[:widest*2/3]) + "…" + string(r[len(r)-(widest-1-widest*2/3):])
 }
 
+// AndList joins words, of which there is one at least: "a, b and c".
+func AndList(words []string) string {
+	if k := len(words) - 1; k > 0 {
+		return strings.Join(words[:k], ", ") + " and " + words[k]
+	}
+	return words[0]
+}
+
 // Count says how many of a thing: "1 notch", "2 notches".
 func Count(n int, what string) string {
 	if n == 1 {

@@ -229,15 +229,7 @@ func listed(of []*Definition) string {
 	if more := len(of) - most; more > 0 {
 		return strings.Join(words, ", ") + fmt.Sprintf(" and %d more measures", more)
 	}
-	return andList(words)
-}
-
-// andList joins words: "a, b and c".
-func andList(words []string) string {
-	if k := len(words) - 1; k > 0 {
-		return strings.Join(words[:k], ", ") + " and " + words[k]
-	}
-	return words[0]
+	return pattern.AndList(words)
 }
 
 // compass are the ways that need no point, x out and y down.

@@ -149,7 +149,7 @@ func (t *trial) others(met []float64) {
 		words = append(words[:mostOthers], fmt.Sprintf("%d more", more))
 	}
 	t.d.scope.Context.Note(t.d.Sentence, pattern.RuleReadAssumed, pattern.Note,
-		sentence.Quote(t.d.name)+" is "+first+", the smallest number of its range that does it; "+andList(words)+" "+does+" it too",
+		sentence.Quote(t.d.name)+" is "+first+", the smallest number of its range that does it; "+pattern.AndList(words)+" "+does+" it too",
 		"no action needed if "+first+" is meant; otherwise narrow the range so that only the one meant lies in it")
 }
 
