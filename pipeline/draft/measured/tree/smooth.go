@@ -107,7 +107,7 @@ func (p *Parser) ways(has bool) waysOf {
 		p.At = k
 	}
 	if leaving == nil && arriving == nil && !has {
-		p.Fail(p.At, "how the curve runs is not said", "add leaving and arriving, each with a way, pulled toward two points, bowed 0.5 out, or through and a point before to")
+		p.Fail(p.At, "how the curve runs is not said", "say it behind the curve's end: \"leaving out, arriving up\", \"pulled toward P and Q\" or \"bowed 0.5 out\"; or name a point on it: \"curve A through P to B\"")
 	}
 	return func(from, through, to orb.Point) (d, e orb.Point) {
 		u := geom.Unit(geom.Sub(to, from))
