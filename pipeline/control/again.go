@@ -12,15 +12,15 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as it took them and its
-// answers.
+// Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as they were when the
+// first job was made, and its answers. It gives the number of the new job.
 func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
 	n, _, err := d.AgainPieces(ctx, id, "")
 	return n, err
 }
 
-// AgainPieces is Again for some of the pieces, such as "3-5,8", all for "". It gives their numbers in the old job and their
-// names too.
+// AgainPieces is Again for some of the pieces, such as "3-5,8"; "" stands for all. It gives the number of the new job,
+// and the chosen pieces' numbers in the old job with their names.
 func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int64, called string, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -50,14 +50,14 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 			a.Answers = map[string]string{}
 		}
 		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+called
-		old.Lay = "" // which is of all of them
+		old.Lay = "" // the old lay places all pieces
 	}
 	n, err = d.copyJob(ctx, old, a)
 	return n, called, err
 }
 
-// named are the names of a job's pieces by their numbers. Those of an old one are gone with its program; a refused one has
-// none, and keeps the names alone.
+// named gives the names of a job's pieces: from its program or, for a refused job, which has none, from the list of
+// names that is kept with it. An old job has lost its program and gives no names.
 func (d *Jobs) named(ctx context.Context, j ledger.Job) (names []string) {
 	if j.State != ledger.Aborted {
 		p, _ := d.Program(ctx, j.ID)
@@ -69,7 +69,7 @@ func (d *Jobs) named(ctx context.Context, j ledger.Job) (names []string) {
 	return names
 }
 
-// copyJob makes a new job of another's files; d.wishes is held.
+// copyJob makes a new job of another job's files. The caller holds d.wishes.
 func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (int64, error) {
 	files, err := d.MadeOf(ctx, old)
 	if err != nil {
@@ -78,7 +78,7 @@ func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 	anew := d.led.Reserve()
 	if _, trial := a.Answers[AnswerToolUp]; trial {
 		a.Remnant = old.Remnant
-	} else if old.Remnant.No != 0 { // which is used up by then, and the lay with it
+	} else if old.Remnant.No != 0 { // the remnant is used up by then, so the lay on it is of no use
 		files = slices.DeleteFunc(files, func(f store.Named) bool { return f.Name == ledger.LayFile(old.Lay) })
 		old.Lay = ""
 	}

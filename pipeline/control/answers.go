@@ -2,7 +2,7 @@ package control
 
 import "strings"
 
-// The answers by which a person lets go what a draft leaves in doubt.
+// The answers with which a person releases a draft that leaves something in doubt.
 const (
 	AnswerAllowance = "allowance"
 	AnswerUnit      = "unit"
@@ -10,21 +10,22 @@ const (
 	// AnswerAsMeasured says that an unlikely measure is right, AnswerAsMany that so many copies are wanted.
 	AnswerAsMeasured = "as-measured"
 	AnswerAsMany     = "as-many"
-	// AnswerAsSimulated lets a cut go although the simulated blade leaves the line by more than the tolerance.
+	// AnswerAsSimulated releases a cut although the simulated blade leaves the line by more than the tolerance.
 	AnswerAsSimulated = "as-simulated"
-	// AnswerPieces are the numbers of the pieces that alone are made, as places.Chosen gives them. Only AgainPieces says it.
+	// AnswerPieces are the numbers of the pieces to be made, the others left out, as places.Chosen gives them. Only
+	// AgainPieces sets it.
 	AnswerPieces = "pieces"
-	// AnswerToolUp marks a job that only moves, as ToolUpDry or ToolUpBounds says. No draft can ask for it; only a person
-	// does, by ToolUp.
+	// AnswerToolUp marks a job that moves without drawing or cutting, as ToolUpDry or ToolUpBounds says. A draft
+	// cannot ask for it; a person does, by ToolUp.
 	AnswerToolUp = "tool-up"
 )
 
-// Answer is one that a held job may ask for. Its name is that of the flag of release.
+// Answer is one that a held job may ask for. Its name is that of the flag of the command release.
 type Answer struct {
 	Name string
 	// Help is what the flag says, Label what a form asks.
 	Help, Label string
-	// Choices are all that can be said, none where it is free; Yes is true where it is only said or not.
+	// Choices are the values that it may have, none where any text may; Yes is true for an answer without a value.
 	Choices []string
 	Yes     bool
 }
@@ -39,7 +40,7 @@ var Answers = []Answer{
 	{Name: AnswerAsSimulated, Help: "cut although the simulated blade leaves the line; look at the job's as-cut picture first", Label: "Cut it although the simulated blade leaves the line", Yes: true},
 }
 
-// AskedBy are the answers that the question of a held job names, all where it names none.
+// AskedBy gives the answers that the question of a held job names, or all where it names none.
 func AskedBy(question string) (asked []Answer) {
 	for _, a := range Answers {
 		if strings.Contains(question, "--"+a.Name) {
@@ -52,7 +53,7 @@ func AskedBy(question string) (asked []Answer) {
 	return asked
 }
 
-// answerFlags names the flags, for people.
+// answerFlags lists the flags of release, for a message.
 func answerFlags() string {
 	var names []string
 	for _, a := range Answers {

@@ -10,16 +10,16 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// BetterMost is how long a better lay may be sought for at most.
+// BetterMost is the longest time that a search for a better lay may be given.
 const BetterMost = time.Hour
 
-// SearchCut is said of a search that ended with the program.
+// SearchCut is the outcome of a search during which the program ended.
 const SearchCut = "the program ended before one was found; ask again"
 
 // betterFound begins the reason of a job that is being made with a better lay.
 const betterFound = "a better lay was found: "
 
-// relayable refuses where no better lay may take the place of a job's any more.
+// relayable refuses a job whose lay can no longer be replaced by a better one.
 func (d *Jobs) relayable(j *ledger.Job) error {
 	show := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
@@ -38,11 +38,11 @@ func (d *Jobs) relayable(j *ledger.Job) error {
 	return d.isServed(j)
 }
 
-// laySought begins the words of a job that waits for its first lay. The reason that it had stands before them.
+// laySought begins the reason of a job that waits for its first lay. The reason that it had before stands in front.
 const laySought = "a shorter lay is sought"
 
-// LaySought tells of a job that is being made that it waits for a lay, and until when; Ready takes the words away. Those
-// that a crash leaves stand until it is made again.
+// LaySought writes into the reason of a job that is being made that it waits for a lay, and until when. Ready takes
+// this out again. After a crash it stays until the job is made again.
 func (d *Jobs) LaySought(ctx context.Context, id int64, wait time.Duration) error {
 	words := fmt.Sprintf("%s for up to %s, until %s", laySought, wait.Round(time.Second), d.now().Add(wait).Format("15:04:05"))
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
@@ -60,8 +60,8 @@ func beforeSearch(reason string) string {
 	return strings.TrimSuffix(was, "; ")
 }
 
-// Better has a shorter lay sought for a held job. The wish is kept in memory: where the program ends before one is
-// found the job stands as it stood.
+// Better asks for a search for a shorter lay of a held job, at most so long. The wish is kept in memory only: where
+// the program ends before a lay is found, the job stays as it was.
 func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 	if seek < time.Second || seek > BetterMost {
 		return refuse("", fmt.Sprintf("a better lay is sought for 1 s to %s", BetterMost))
@@ -81,7 +81,7 @@ func (d *Jobs) Better(ctx context.Context, id int64, seek time.Duration) error {
 	return nil
 }
 
-// Seeking is the search that goes on for a job, if one does.
+// Seeking gives the search that is going on for a job, and whether there is one.
 func (d *Jobs) Seeking(id int64) (Seeking, bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -92,7 +92,7 @@ func (d *Jobs) Seeking(id int64) (Seeking, bool) {
 	return s, is
 }
 
-// SoughtTo notes how short a lay the search for a job has found so far, mm.
+// SoughtTo notes the length of the shortest lay that the search for a job has found so far, mm.
 func (d *Jobs) SoughtTo(id int64, length float64) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -125,7 +125,7 @@ func (d *Jobs) Sought(ctx context.Context, device string) (ledger.Job, time.Dura
 	return ledger.Job{}, 0, nil
 }
 
-// Lays refuses where no better lay may take the place of the lay of of a job any more.
+// Lays refuses a job whose lay is no longer the one with the sum of, or can no longer be replaced by a better one.
 func (d *Jobs) Lays(ctx context.Context, id int64, of string) error {
 	j, err := d.led.Job(ctx, id)
 	if err == nil {
@@ -144,9 +144,9 @@ func (d *Jobs) lays(j *ledger.Job, of string) error {
 	return d.relayable(j)
 }
 
-// Relay writes down what a search for a better lay gave, in words. Where it found one the job is to be made with it:
-// until then it is not ready, and what a crash leaves is made with the lay that the job had. of is the lay that the
-// search began from; where the job does not wait with it any more what was found is not taken.
+// Relay writes down how a search for a better lay ended, in words. Where it found a lay, the job has to be made with
+// it: the job is not ready until then, and after a crash it is made with the lay that it had. of is the sum of the lay
+// that the search began with; where the job has another by now, the lay that was found is not taken.
 func (d *Jobs) Relay(ctx context.Context, id int64, of string, found bool, words string) (j ledger.Job, taken bool, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()

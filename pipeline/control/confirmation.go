@@ -15,25 +15,26 @@ type Device struct {
 	Name string
 	// Cuts is true for a device with a blade: it moves only on a person's Confirmation.
 	Cuts bool
-	// Waits is true for a device without a blade that moves only once a person has released its job.
+	// Waits is true for a device without a blade that moves only after a person has released its job.
 	Waits bool
-	// Prints is true for a printer: no tool lies on anything, and its sender finds out what an earlier one handed over.
+	// Prints is true for a printer: it has no tool, and its sender finds out what became of sheets handed over
+	// earlier.
 	Prints bool
 	// Material is what usually lies on it.
 	Material string
 }
 
-// Confirmation is what a person at a cutter says before it moves. Nothing but a person can know it, so every
-// wish that moves a cutter carries one, and is refused without.
+// Confirmation is what a person at a cutter confirms before it moves. The program cannot know it, so every wish that
+// moves a cutter carries one and is refused without.
 type Confirmation string
 
-// The words.
+// What a person can confirm.
 const (
 	BedClear   Confirmation = "bed-clear"
 	NotShifted Confirmation = "not-shifted"
 )
 
-// ReleaseSaid is how the history's line of a release begins by which a device was let go.
+// ReleaseSaid is the beginning of the history's line for a release, by the kind of device.
 func ReleaseSaid(cuts bool) string {
 	if cuts {
 		return released + saidBy + BedClear.Text()
@@ -48,7 +49,7 @@ const (
 	releasedByDemo = "released by the demo itself, for its pretend machine"
 )
 
-// Text is what is said by it.
+// Text is the confirmation as a statement.
 func (w Confirmation) Text() string {
 	switch w {
 	case BedClear:
@@ -59,7 +60,7 @@ func (w Confirmation) Text() string {
 	return string(w)
 }
 
-// Question asks a person for it.
+// Question is the confirmation as a question to a person.
 func (w Confirmation) Question() string {
 	switch w {
 	case BedClear:
@@ -70,15 +71,15 @@ func (w Confirmation) Question() string {
 	return string(w) + "?"
 }
 
-// Serve says which devices have a worker; jobs of others wait, and are not let go.
+// Serve says which devices have a worker. Jobs of other devices wait and are not released.
 func (d *Jobs) Serve(devices []Device) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.served, d.leaving = slices.Clone(devices), nil
 }
 
-// Leave is said of a device whose worker is about to leave: nothing of it is begun, let go or let go on
-// until Serve is called. It is refused while a job of it is being sent, or was let go on.
+// Leave announces that a device's worker is about to end: none of its jobs is begun, released or resumed until Serve
+// is called. It is refused while a job of the device is being sent or has been released.
 func (d *Jobs) Leave(name string) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -94,7 +95,7 @@ func (d *Jobs) Leave(name string) error {
 	return nil
 }
 
-// stays refuses for a device that leaves, or becomes another, at this moment.
+// stays refuses a job whose device is being taken away or replaced at this moment.
 func (d *Jobs) stays(j *ledger.Job) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -124,8 +125,7 @@ func (d *Jobs) cuts(device string) bool {
 	return dev.Cuts
 }
 
-// isServed refuses to let a job of a device go that is not in the workroom: it would move whenever that
-// comes back.
+// isServed refuses to release a job whose device is not in the workroom: it would move as soon as the device is back.
 func (d *Jobs) isServed(j *ledger.Job) error {
 	if !d.serves(j.Device) {
 		return refuse("add it to the workroom file, or cancel the job",
@@ -139,14 +139,14 @@ func (d *Jobs) serves(device string) bool {
 	return served
 }
 
-// needsGo tells a job that never begins before a person has let it go: a gantry's, and a trial, which
-// is asked for by somebody who stands beside the machine.
+// needsGo tells whether a job never begins before a person has released it: a job of a gantry, or a trial, which
+// somebody asks for who stands beside the machine.
 func (d *Jobs) needsGo(j *ledger.Job) bool {
 	dev, _ := d.device(j.Device)
 	return dev.Cuts || dev.Waits || j.Answers[AnswerToolUp] != ""
 }
 
-// goWords say what such a job waits for.
+// goWords say what a job for which needsGo is true waits for.
 func (d *Jobs) goWords(j *ledger.Job) string {
 	what := "ready to draw"
 	if d.cuts(j.Device) {
@@ -179,8 +179,8 @@ func (d *Jobs) onRemnant(j *ledger.Job) string {
 	return fmt.Sprintf(" on remnant %d, %s long and %s wide", r.No, say(r.Length), say(r.Width))
 }
 
-// Lies says what must lie under a cutter for a job where it is to be asked for by name: a remnant, a material that is not
-// the device's own, or another one than the job had that was cut there before. Else it is "".
+// Lies names what must lie under a cutter for a job, where a person is asked for it by name: a remnant, a material
+// that is not the device's usual one, or another material than the job was cut from before. Otherwise it is "".
 func (d *Jobs) Lies(ctx context.Context, j ledger.Job) string {
 	dev, _ := d.device(j.Device)
 	switch {
@@ -196,13 +196,13 @@ func (d *Jobs) Lies(ctx context.Context, j ledger.Job) string {
 		return ""
 	}
 	before, jerr := d.led.Job(ctx, last.Job)
-	if err != nil || jerr != nil || before.Material != j.Material || before.Remnant.No != 0 { // what is not known is asked for
+	if err != nil || jerr != nil || before.Material != j.Material || before.Remnant.No != 0 { // where it is not known, a person is asked
 		return j.Material
 	}
 	return ""
 }
 
-// Asks is the question for a word, with what must lie there.
+// Asks is the question for a confirmation, with what must lie under the tool.
 func (w Confirmation) Asks(lies string) string {
 	if lies == "" {
 		return w.Question()
@@ -210,7 +210,8 @@ func (w Confirmation) Asks(lies string) string {
 	return w.Question() + " Does " + lies + " lie there?"
 }
 
-// wants refuses a wish that moves a cutter without one of the words that fit it; the first is asked for.
+// wants refuses a wish that moves a cutter unless it carries one of the confirmations that fit it; the refusal asks
+// for the first.
 func (d *Jobs) wants(ctx context.Context, j *ledger.Job, said Confirmation, fit ...Confirmation) error {
 	if !d.cuts(j.Device) || slices.Contains(fit, said) {
 		return nil
@@ -223,7 +224,7 @@ func (d *Jobs) wants(ctx context.Context, j *ledger.Job, said Confirmation, fit 
 		Hint: fmt.Sprintf("then say so with --%s", fit[0]), Say: fit[0], Lies: lies, Cause: ledger.ErrState}
 }
 
-// saying adds a word to the history's line; a pen needs none.
+// saying adds the confirmation to the history's line; for a pen there is none.
 func (d *Jobs) saying(j *ledger.Job, text string, said Confirmation) string {
 	if said == "" || !d.cuts(j.Device) {
 		return text
@@ -231,9 +232,9 @@ func (d *Jobs) saying(j *ledger.Job, text string, said Confirmation) string {
 	return text + saidBy + said.Text()
 }
 
-// bedFree refuses to let a second job of a cutter go while another is cut, stands stopped or is let go
-// already: nobody can say of a bed that it is clear before something else was cut on it. wish is the verb
-// to say again then. d.wishes is held.
+// bedFree refuses to release a second job of a cutter while another is being cut, is stopped or is released already:
+// nobody can confirm that the bed is clear before something else has been cut on it. wish is the verb that the person
+// may repeat later. The caller holds d.wishes.
 func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	if !d.cuts(j.Device) || j.State.Ended() {
 		return nil
@@ -248,7 +249,7 @@ func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	}
 	for _, o := range append(jobs, waiting...) {
 		switch {
-		case o.ID == j.ID || o.Fault != "": // which is not sent
+		case o.ID == j.ID || o.Fault != "": // a damaged job is not sent
 		case o.State == ledger.Stopped:
 			return refuse(fmt.Sprintf("tracewheel resume %d, or: tracewheel cancel %d", o.ID, o.ID),
 				fmt.Sprintf("job %d is stopped on %s and must end first", o.ID, o.Device))
@@ -260,9 +261,9 @@ func (d *Jobs) bedFree(ctx context.Context, j ledger.Job, wish string) error {
 	return nil
 }
 
-// TakeBack holds the jobs of a device again that were let go and are not begun, because what a person
-// saw then may not be so any more: at a start of the program, and where the device's settings change.
-// since says which; dev is what the device will be. It gives the jobs. One that goes by itself stays as
+// TakeBack holds again the jobs of a device that were released and have not begun, because what the person saw at the
+// release may have changed: when the program starts, and when the device's settings change. since says which of the
+// two; dev is the device with its new settings. It gives the jobs that it held. A job that needs no release is left as
 // it is.
 func (d *Jobs) TakeBack(ctx context.Context, dev Device, since string) (held []ledger.Job, err error) {
 	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: dev.Name, States: []ledger.State{ledger.Pending}, Faulty: true})
@@ -275,7 +276,7 @@ func (d *Jobs) TakeBack(ctx context.Context, dev Device, since string) (held []l
 		}
 		j, err := d.change(ctx, j.ID, func(j *ledger.Job) (ledger.Step, error) {
 			if !j.Ready {
-				j.Released = false // it is made first, and then waits
+				j.Released = false // it is made first and then waits for a release
 				return ledger.Step{}, nil
 			}
 			j.State, j.Released = ledger.Held, false

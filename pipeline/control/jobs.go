@@ -1,8 +1,7 @@
-// Package control is the only door to a job's transitions. People's wishes come through the methods in
-// wishes.go, whoever asks: the socket, a page, a signal; what the daemon's workers find out comes through
-// those in work.go. Each writes the ledger first and lets the change take effect after. A machine moves only
-// on a person's word: nothing here lets a cutter's job, a stopped job or one whose sending had begun go on
-// by itself.
+// Package control moves jobs from state to state; nothing else does. It takes the wishes of people (wishes.go), from
+// the socket, a page or a signal alike, and what the daemon's workers report (work.go). It writes each change to the
+// ledger before the change takes effect, and gives refusals that say what can be done instead. A cutter's job, a
+// stopped job and one whose sending had begun go on only when a person says so.
 package control
 
 import (
@@ -22,56 +21,56 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Jobs is where jobs are moved from state to state. Its methods may be used from many goroutines.
+// Jobs moves jobs from state to state. Its methods may be called from several goroutines.
 type Jobs struct {
 	led *ledger.Ledger
 	st  *store.Store
 	log *zap.Logger
 	now func() time.Time
 
-	// wishes puts people's wishes one after the other, so that two of them cannot both be the one
-	// that found a job paused.
+	// wishes lets one wish of a person be carried out at a time, so that of two people who resume a paused job only
+	// one does.
 	wishes sync.Mutex
 
 	mu   sync.Mutex
 	live map[int64]*live
 	seek map[int64]time.Duration // jobs for which a better lay is wanted
-	// seeking are the searches that go on.
+	// seeking are the searches for a better lay that are going on, by job.
 	seeking map[int64]Seeking
 	kicks   map[string][]chan struct{}
 	subs    map[*subscriber]bool
 	served  []Device
-	// untaken lists what lies in the inbox and becomes no job, nil until somebody can tell.
+	// untaken lists the files in the inbox that become no job, nil until TellInbox is called.
 	untaken func() []ledger.Untaken
-	// page gives the address of the workroom's page with a code, nil where there is none.
+	// page gives the address of the workroom's page with a code, nil where there is no page.
 	page func(pair bool) string
-	// fit tells whether a job fits a remnant, nil where nobody can.
+	// fit tells whether a job fits a remnant, nil until TellFit is called.
 	fit func(context.Context, ledger.Job, ledger.Remnant) error
-	// leaving are the devices of which nothing may begin, because their workers are about to leave.
+	// leaving are the devices whose workers are about to end: nothing of them may begin.
 	leaving []string
 }
 
 // live is a job that is being sent.
 type live struct {
 	sending Sending
-	pending []func(Sending) // wishes that came before the sender was there
+	pending []func(Sending) // wishes made before the sender was attached
 	send    ledger.Send
 	last    Progress
 	written time.Time // when progress was last written to the ledger
 	paused  bool
-	remarks []string // not written down yet
-	// later is set while a write is due that came too soon after the last.
+	remarks []string // remarks that are not in the ledger yet
+	// later is true while a write is put off because the last one was too recent.
 	later bool
-	// turned is set when paused changed and that is not written yet.
+	// turned is true when paused has changed and the ledger does not say so yet.
 	turned bool
-	// writing is held by who writes it down.
+	// writing is held while progress or remarks are written to the ledger.
 	writing sync.Mutex
 	// poke lets the scribe write, over ends it, idle is closed when it has ended.
 	poke, over, idle chan struct{}
 	once             sync.Once
 }
 
-// Sending is what a running sender lets itself be told; its methods never block.
+// Sending is how a running sender is told to stop, pause or go on. Its methods never block.
 type Sending interface {
 	Pause()
 	Resume()
@@ -146,7 +145,7 @@ func (d *Jobs) Happened(ctx context.Context, device, kind, text string, since ti
 	return d.led.Happened(ctx, device, kind, text, since)
 }
 
-// Listen gives a channel by which a worker of a device learns that there may be something to do.
+// Listen gives a channel that wakes a worker of a device when there may be something to do, and what ends it.
 func (d *Jobs) Listen(device string) (kicks <-chan struct{}, stop func()) {
 	c := make(chan struct{}, 1)
 	d.mu.Lock()
@@ -171,14 +170,14 @@ func (d *Jobs) Kick(device string) {
 	}
 }
 
-// changed tells the device's worker and those who watch.
+// changed wakes the device's worker and informs the subscribers.
 func (d *Jobs) changed(j ledger.Job) {
 	d.Kick(j.Device)
 	d.publish(Progress{Job: j.ID, Device: j.Device, State: j.State, Reason: j.Reason, Total: j.Send.Total,
 		Bytes: j.Send.Bytes, Sure: j.Send.Stroke, Stroke: -1, Piece: -1, SureBlock: -1})
 }
 
-// change writes and then tells.
+// change writes a change to the ledger and then calls changed.
 func (d *Jobs) change(ctx context.Context, id int64, fn func(j *ledger.Job) (ledger.Step, error)) (ledger.Job, error) {
 	j, err := d.led.Change(ctx, id, asker.SignStep(ctx, fn))
 	if err != nil {
@@ -188,15 +187,15 @@ func (d *Jobs) change(ctx context.Context, id int64, fn func(j *ledger.Job) (led
 	return j, nil
 }
 
-// Refusal is an answer to a person: what was asked cannot be done now, and what to do instead.
+// Refusal is the answer to a wish that cannot be met now, with what the person can do instead.
 type Refusal struct {
 	Text string
 	Hint string
-	// Points are offered where a job can go on from several places.
+	// Points are the places from which the job can go on, where the person has to choose one.
 	Points []places.Point
-	// Say is the word that would let it be done, empty where none would.
+	// Say is the confirmation with which the wish would be met, empty where none helps.
 	Say Confirmation
-	// Lies is what must lie there and is asked for by name with that word.
+	// Lies names what must lie under the tool and is asked for together with that confirmation.
 	Lies string
 	// Cause is ledger.ErrState or ledger.ErrNoJob.
 	Cause error
@@ -208,13 +207,13 @@ func (r *Refusal) Unwrap() error { return r.Cause }
 
 func refuse(hint, text string) error { return &Refusal{Text: text, Hint: hint, Cause: ledger.ErrState} }
 
-// IsRefusal tells whether an error is the answer to a wish that cannot be met, or a job that is not
-// there, rather than a fault of disk or program.
+// IsRefusal tells whether an error means that a wish cannot be met or that there is no such job, and not a fault of
+// the disk or of the program.
 func IsRefusal(err error) bool {
 	return errors.Is(err, ledger.ErrState) || errors.Is(err, ledger.ErrNoJob)
 }
 
-// Seeking is a search for a better lay that goes on.
+// Seeking is a search for a better lay that is going on.
 type Seeking struct {
 	// Began is zero while the search waits for its turn.
 	Began time.Time

@@ -12,17 +12,17 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Progress is a moment of a job: a change of its state, or how far its sending has come.
+// Progress is the state of a job at one moment: after a change of state, or while it is being sent.
 type Progress struct {
 	Job    int64        `json:"job"`
 	Device string       `json:"device"`
 	State  ledger.State `json:"state"`
 	Reason string       `json:"reason,omitempty"`
-	// Bytes of Total are written to the line; both count the whole job, also where it was gone on with.
+	// Bytes of Total have been written to the line; both count the whole job, also when it was resumed in the middle.
 	Bytes int64 `json:"bytes"`
 	Total int64 `json:"total"`
-	// Stroke and Piece are being sent, -1 in set-up and end. Sure is the last stroke that surely is
-	// drawn, -1 for none or where nobody can say.
+	// Stroke and Piece are being sent, -1 during set-up and at the end. Sure is the last stroke that is surely drawn,
+	// -1 where there is none or it is not known.
 	Stroke int `json:"stroke"`
 	Piece  int `json:"piece"`
 	Sure   int `json:"sure"`
@@ -31,20 +31,19 @@ type Progress struct {
 	Person  bool   `json:"person,omitempty"`
 	// Held is true where the device itself, or somebody at its panel, holds the job.
 	Held bool `json:"held,omitempty"`
-	// Remark is what a person should know of a sending although it goes on; empty if there is nothing, or
+	// Remark is what a person should know of a sending that goes on nevertheless; empty where there is nothing, or
 	// nothing any more.
 	Remark string `json:"remark,omitempty"`
-	// Ending is true where everything is sent and the device does not say that it is drawn; then Sheet may
-	// be said.
+	// Ending is true where everything is sent and the device cannot tell whether it is drawn; Sheet is accepted then.
 	Ending bool `json:"ending,omitempty"`
 
-	// SureBlock is the last block that surely is drawn, -1 for none; for the ledger.
+	// SureBlock is the last block that is surely drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`
-	// Place is where a knife that is paused stands, nil where that is not known; for the ledger.
+	// Place is where a paused knife stands, nil where it is not known; for the ledger.
 	Place *ledger.Place `json:"-"`
 }
 
-// subscriber is one who watches; a slow one loses the oldest moments, never holds a sender.
+// subscriber receives the progress of all jobs. A slow one loses the oldest entries and never delays a sender.
 type subscriber struct {
 	c chan Progress
 }
@@ -84,7 +83,7 @@ func (d *Jobs) publish(p Progress) {
 	}
 }
 
-// Now is the last moment of each job that is being sent, by job.
+// Now gives the latest progress of each job that is being sent, in the order of their numbers.
 func (d *Jobs) Now() []Progress {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -95,13 +94,13 @@ func (d *Jobs) Now() []Progress {
 	return all
 }
 
-// sparsely is how often the progress of a sending is written to the ledger. What is written is a
-// lower bound of the truth, so a kill costs at most this much knowledge and never a wrong word. What
-// comes too soon is written once the time has passed, for nothing more may come from a device that stalls.
+// sparsely is the least time between two writes of a sending's progress to the ledger. What is written is a lower
+// bound, so a kill loses at most this much knowledge and leaves nothing wrong. Progress that comes sooner is written
+// when the time has passed, because a device that stalls may report nothing more.
 const sparsely = time.Second
 
-// Progress takes what a sender tells of itself. It only notes it: the ledger is written beside, so
-// that a slow disk never holds a machine, nor the wish to stop it.
+// Progress takes what a sender reports. It only notes it; another goroutine writes the ledger, so that a slow disk
+// delays neither the machine nor a wish to stop it.
 func (d *Jobs) Progress(p Progress) {
 	d.mu.Lock()
 	l := d.live[p.Job]
@@ -132,7 +131,7 @@ func (d *Jobs) Progress(p Progress) {
 	d.publish(p)
 }
 
-// wake lets the scribe write.
+// wake lets the scribe write once.
 func (l *live) wake() {
 	select {
 	case l.poke <- struct{}{}:
@@ -140,7 +139,7 @@ func (l *live) wake() {
 	}
 }
 
-// scribe writes a live job's progress down until the job's end, and again where that failed.
+// scribe writes a live job's progress to the ledger until the job's end, and tries again where a write failed.
 func (d *Jobs) scribe(l *live) {
 	defer close(l.idle)
 	trouble := ""
@@ -161,7 +160,7 @@ func (d *Jobs) scribe(l *live) {
 	}
 }
 
-// note writes down where a live job is; where that fails it is tried again a little later.
+// note writes the progress of a live job once; where that fails, it is due again a little later.
 func (d *Jobs) note(ctx context.Context, l *live) (p Progress, err error) {
 	l.writing.Lock()
 	defer l.writing.Unlock()
@@ -186,14 +185,14 @@ func (d *Jobs) note(ctx context.Context, l *live) (p Progress, err error) {
 	return p, err
 }
 
-// rest ends the scribe and waits for it. It may be called twice.
+// rest ends the scribe and waits until it has ended. It may be called twice.
 func (l *live) rest() {
 	l.once.Do(func() { close(l.over) })
 	<-l.idle
 }
 
-// turn writes that a running job began or ceased to wait for a person. Ceasing was written by the
-// wish that caused it, unless the sender went on by itself.
+// turn writes to the ledger that a running job began or ceased to wait for a person. The wish that made it go on has
+// written this already, unless the sender went on by itself.
 func (d *Jobs) turn(ctx context.Context, p Progress, send ledger.Send) error {
 	_, err := d.change(ctx, p.Job, func(j *ledger.Job) (ledger.Step, error) {
 		send.Cancel = j.Send.Cancel
@@ -204,7 +203,7 @@ func (d *Jobs) turn(ctx context.Context, p Progress, send ledger.Send) error {
 		j.State, j.Reason, step.Kind, step.Text = p.State, p.Waiting, "paused", p.Waiting
 		if p.State == ledger.Processing {
 			step.Kind = "went on"
-			if p.Waiting != "" { // as one that was told to stop while it was paused
+			if p.Waiting != "" { // a job that was told to stop while it was paused
 				step.Kind = "waits"
 			}
 		}
@@ -229,8 +228,8 @@ func (d *Jobs) isLive(id int64) bool {
 	return d.live[id] != nil
 }
 
-// tell passes a wish on to a running job, or keeps it until the sender is there. It gives the sending that
-// was told, nil where none runs.
+// tell passes a wish on to the sender of a running job, or keeps it until the sender is attached. It gives the
+// sending, nil where none runs.
 func (d *Jobs) tell(id int64, wish func(Sending)) *live {
 	d.mu.Lock()
 	l := d.live[id]
@@ -249,8 +248,8 @@ func (d *Jobs) tell(id int64, wish func(Sending)) *live {
 	return l
 }
 
-// stillPaused has it written once more that a job waits for a person, where a pause came so soon after it
-// was let go on that its sender never left the first pause and so tells nothing new.
+// stillPaused has the pause of a job written once more. A pause right after a resume may reach the sender before it
+// has left the first pause, so that it reports no change.
 func (d *Jobs) stillPaused(id int64) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -260,9 +259,9 @@ func (d *Jobs) stillPaused(id int64) {
 	}
 }
 
-// tellAgain passes a stop on once more that was told before d.wishes was held: another sending may have begun
-// since, and a resume that was ahead may have let the machine go on. d.wishes is held, so nothing begins, goes
-// on or ends meanwhile, and the last that a machine hears is what was answered last.
+// tellAgain repeats a stop that was passed on before d.wishes was held: meanwhile another sending may have begun, or a
+// resume may have let the machine go on. The caller holds d.wishes, so that nothing begins, goes on or ends now, and
+// the last command that the machine receives is the one answered last.
 func (d *Jobs) tellAgain(id int64, first *live, wish func(Sending)) (told, running bool) {
 	now := d.tell(id, wish)
 	return first != nil || now != nil, now != nil

@@ -7,11 +7,11 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Next puts a job that waits before the others of its device, also before those that were put there earlier. What runs
-// goes on, nothing is released by it, and a job that is not made yet is made first. Its rank is in the ledger before a worker
-// looks, so that a crash leaves the old order or the new one.
+// Next puts a waiting job before all others of its device. A running job goes on, nothing is released by it, and a job
+// that is not made yet is made first. The new rank is in the ledger before a worker looks, so that a crash leaves the
+// old order or the new one.
 func (d *Jobs) Next(ctx context.Context, id int64) error {
-	d.wishes.Lock() // two who ask at once do not get the same rank
+	d.wishes.Lock() // two people who ask at once get different ranks
 	defer d.wishes.Unlock()
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
@@ -46,7 +46,7 @@ func (d *Jobs) CanBeNext(ctx context.Context, j ledger.Job) (bool, error) {
 	return d.ahead(ctx, j)
 }
 
-// ahead tells whether another job that waits has its turn before a job.
+// ahead tells whether another waiting job of the device comes before this one.
 func (d *Jobs) ahead(ctx context.Context, j ledger.Job) (bool, error) {
 	jobs, err := d.led.Jobs(ctx, ledger.Filter{Device: j.Device, States: []ledger.State{ledger.Pending, ledger.Held}, Faulty: true, Turn: true, Limit: 1})
 	if err != nil {

@@ -9,16 +9,16 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// What the clock is believed by: the newest job that was received a day ago or earlier, if that is
-// no more than a month back. A machine that boots with a clock far ahead would remove everything, and
-// the jobs that it takes meanwhile are dated by the same clock, so that they tell nothing for a day.
+// Before anything is removed as old the clock is compared with the newest job that was received at least a day ago: it
+// is believed if that job is at most a month old. A machine that starts with a clock far ahead would otherwise remove
+// everything; the jobs it takes with that clock are no evidence for a day.
 const (
 	clockSettles = 24 * time.Hour
 	clockAgrees  = 30 * 24 * time.Hour
 )
 
-// ClockAgrees tells whether the clock may be believed when something is to be removed because it is
-// old. Where no job tells, it is not.
+// ClockAgrees tells whether the clock may be believed when old jobs are to be removed. Without a job to compare with
+// it is not believed.
 func (d *Jobs) ClockAgrees(ctx context.Context) (bool, error) {
 	now := d.now()
 	last, err := d.led.LastReceived(ctx, now.Add(-clockSettles))
@@ -28,17 +28,17 @@ func (d *Jobs) ClockAgrees(ctx context.Context) (bool, error) {
 // atOnce is how many old jobs are asked for at a time.
 const atOnce = 500
 
-// old picks the jobs that ended longer ago than keep. One that was received after a job which is younger
-// than that is young itself, whatever its dates say: the clock may have stood in the past then.
+// old picks the jobs that ended longer ago than keep. A job that was received after a younger one is young itself,
+// whatever its dates say: the clock may have been slow then.
 func (d *Jobs) old(ctx context.Context, keep time.Duration) (ledger.Filter, error) {
 	before := d.now().Add(-keep)
 	young, err := d.led.FirstReceived(ctx, before, d.now())
 	return ledger.Filter{EndedBefore: before, Below: young, Limit: atOnce}, err
 }
 
-// Prune removes jobs that ended longer ago than keep, with all their files: marked first, so that a
-// restart finishes what a crash left half removed, then the files, then the rows. It says how many. With
-// 0 it only finishes.
+// Prune removes jobs that ended longer ago than keep, with all their files, and gives their number. They are marked
+// first, so that a restart finishes what a crash left half removed; then the files go, then the rows. With keep 0 it
+// only finishes.
 func (d *Jobs) Prune(ctx context.Context, keep time.Duration) (n int, err error) {
 	if keep > 0 {
 		f, err := d.old(ctx, keep)
@@ -118,7 +118,8 @@ func (d *Jobs) strip(ctx context.Context, id int64) error {
 	return err
 }
 
-// inTurn does something to each job of a filter with a limit, which then no longer picks it.
+// inTurn calls do for each job that a filter picks, a few at a time; do changes the job so that the filter no longer
+// picks it.
 func (d *Jobs) inTurn(ctx context.Context, f ledger.Filter, do func(context.Context, int64) error) error {
 	for {
 		jobs, err := d.led.Jobs(ctx, f)
@@ -133,8 +134,8 @@ func (d *Jobs) inTurn(ctx context.Context, f ledger.Filter, do func(context.Cont
 	}
 }
 
-// markOld waits for a wish that may be copying the job's files; removing them needs no such lock,
-// because a marked job is one that no wish finds any more.
+// markOld marks a job while no wish copies its files. Removing the files later needs no lock, because no wish finds a
+// marked job.
 func (d *Jobs) markOld(ctx context.Context, id int64) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()

@@ -2,7 +2,7 @@ package control
 
 import "tracewheel/pipeline/ledger"
 
-// Untaken lists what lies in the inbox and becomes no job; nil where nobody can tell.
+// Untaken lists the files in the inbox that become no job; nil before TellInbox.
 func (d *Jobs) Untaken() []ledger.Untaken {
 	d.mu.Lock()
 	untaken := d.untaken
@@ -13,21 +13,23 @@ func (d *Jobs) Untaken() []ledger.Untaken {
 	return untaken()
 }
 
-// TellInbox takes what lists the files in the inbox that become no job.
+// TellInbox sets the function that lists the files in the inbox that become no job.
 func (d *Jobs) TellInbox(untaken func() []ledger.Untaken) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.untaken = untaken
 }
 
-// TellPage takes what gives the address of the workroom's page with a code in it, or a code that pairs.
+// TellPage sets the function that gives the address of the workroom's page with a code in it or, where pair is true, a
+// code that pairs a device.
 func (d *Jobs) TellPage(page func(pair bool) string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.page = page
 }
 
-// PageAddress asks for it.
+// PageAddress gives the address of the workroom's page as the function of TellPage does; an error where there is no
+// page.
 func (d *Jobs) PageAddress(pair bool) (string, error) {
 	d.mu.Lock()
 	page := d.page

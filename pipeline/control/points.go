@@ -13,8 +13,8 @@ import (
 	"tracewheel/pipeline/places"
 )
 
-// Points are the places from which a stopped job can go on: always from the start, from the last whole piece
-// and the last sure stroke where something surely was drawn, and from the blade's own place where it is known.
+// Points are the places from which a stopped job can go on: always the start, the end of the last whole piece and of
+// the last sure stroke where something was surely drawn, and the blade's own place where it is known.
 func (d *Jobs) Points(ctx context.Context, id int64) ([]places.Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {
@@ -55,7 +55,7 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 		return points[i], nil
 	}
 	if from == "" && (j.Send.NothingSent() || d.prints(j.Device)) {
-		return points[0], nil // nothing comes twice and nothing is left out; a printer's sender sees to that
+		return points[0], nil // nothing was sent; or a printer's sender sees to it that no page comes twice
 	}
 	var names []string
 	for _, p := range points {
@@ -76,7 +76,7 @@ func (d *Jobs) choose(ctx context.Context, j ledger.Job, from string) (places.Po
 	return places.Point{}, &Refusal{Text: text + ": " + j.Send.FarSaid(), Points: points, Cause: ledger.ErrState, Hint: hint}
 }
 
-// Pieces are the pieces of a job's program in the order in which they are ended, and how far each came.
+// Pieces are the pieces of a job's program in the order in which they are completed, each with how far it came.
 func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil || !j.Ready {
@@ -89,7 +89,7 @@ func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	send, exact := j.Send, j.Send.End != "" && j.Send.End != "cut short"
 	d.mu.Lock()
 	if l := d.live[id]; l != nil {
-		send, exact = l.send, l.paused // while it runs, more goes out at every moment
+		send, exact = l.send, l.paused // while the job runs, more is sent at every moment
 	}
 	d.mu.Unlock()
 	if prog.Pieces < 2 {
@@ -98,7 +98,7 @@ func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	return places.Pieces(prog, send, exact), nil
 }
 
-// pieceOf is the place of piece n, counted from 1.
+// pieceOf gives the place in a program from which piece n is begun, counted from 1, or a refusal.
 func pieceOf(prog devices.Program, id int64, n int) (places.Point, error) {
 	p, err := places.At(prog, n)
 	all := places.ToStart(prog)
@@ -112,7 +112,7 @@ func pieceOf(prog devices.Program, id int64, n int) (places.Point, error) {
 	return p, nil
 }
 
-// withPoint adds to the question for a word what is to be made on it.
+// withPoint adds to the question for a confirmation what the chosen place means for the cloth.
 func withPoint(p places.Point, err error) error {
 	if r, is := err.(*Refusal); is && p.Seen {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)

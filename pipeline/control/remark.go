@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// remarked keeps what a sender remarks until it is written down; d.mu is held. It tells whether there is
-// anything new.
+// remarked keeps a sender's remark until it is written to the ledger, and tells whether it is a new one. The caller
+// holds d.mu.
 func (l *live) remarked(p Progress) bool {
 	if p.Remark == l.last.Remark {
 		return false
@@ -18,8 +18,8 @@ func (l *live) remarked(p Progress) bool {
 	return true
 }
 
-// writeRemarks writes what the sender of a job has remarked into the job's history and log, and the last of
-// it as the reason why the job stands as it does. What cannot be written is kept. l.writing is held.
+// writeRemarks writes a sender's remarks into the job's history and log, and the last one as the job's reason. Where a
+// write fails, the remarks are kept. The caller holds l.writing.
 func (d *Jobs) writeRemarks(ctx context.Context, l *live) error {
 	for {
 		d.mu.Lock()

@@ -9,19 +9,19 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// OnRoll is said in place of a remnant's number to have a job laid on the roll again.
+// OnRoll stands in place of a remnant's number for the roll.
 const OnRoll = "roll"
 
-// TellFit hands over what tells by laying a job on a remnant whether it fits, with an error that says why not.
+// TellFit sets the function that lays a job on a remnant to tell whether it fits; its error says why not.
 func (d *Jobs) TellFit(fit func(ctx context.Context, j ledger.Job, on ledger.Remnant) error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.fit = fit
 }
 
-// ReleaseOn has a held job laid on a remnant that a person chose by its number, or on the roll again by OnRoll. Nothing
-// moves by it on a device that waits for a release: the job is made anew and shown, and is released by another wish. What
-// does not suffice is refused before anything is changed.
+// ReleaseOn has a held job laid on the remnant with a number that a person chose, or on the roll again by OnRoll. On a
+// device that waits for a release nothing moves: the job is made anew and shown, and is released by another wish. A
+// remnant that is too small is refused before anything is changed.
 func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers map[string]string) error {
 	if len(answers) > 0 {
 		return refuse(fmt.Sprintf("tracewheel release %d with the answer, and again with --remnant", id), "a remnant is chosen once the job is made: give its answer first")
@@ -64,7 +64,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 	return err
 }
 
-// remnable refuses where a job cannot be laid on something else.
+// remnable refuses a job that cannot be laid on another material than it has.
 func (d *Jobs) remnable(j *ledger.Job) error {
 	show := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
@@ -83,7 +83,8 @@ func (d *Jobs) remnable(j *ledger.Job) error {
 	return d.isServed(j)
 }
 
-// holding is the remnant of a number, where it is of a job's material, free, and large enough.
+// holding gives the remnant with a number if it is of the job's material, free and large enough, and otherwise a
+// refusal.
 func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on ledger.Remnant, err error) {
 	const list = "tracewheel stock lists them"
 	no, err := strconv.ParseInt(chosen, 10, 64)
@@ -120,7 +121,7 @@ func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on led
 	return is.Remnant, nil
 }
 
-// elsewhere says where a job that does not fit a remnant can be laid.
+// elsewhere says on what else a job can be laid that does not fit a remnant.
 func (d *Jobs) elsewhere(j *ledger.Job) string {
 	roll := "it stays laid on the roll"
 	if j.Remnant.No != 0 || !j.Ready {
@@ -132,7 +133,8 @@ func (d *Jobs) elsewhere(j *ledger.Job) string {
 	return "no other remnant that is known holds it; " + roll
 }
 
-// suffices refuses the release of a job whose chosen remnant does not hold it any more. What the roll has only warns.
+// suffices refuses the release of a job whose chosen remnant is too small by now. A roll that is too short is only a
+// warning.
 func (d *Jobs) suffices(ctx context.Context, id int64) error {
 	j, err := d.led.Job(ctx, id)
 	if err != nil || j.Remnant.No == 0 || j.State != ledger.Held || !j.Ready {
@@ -152,7 +154,7 @@ func (d *Jobs) suffices(ctx context.Context, id int64) error {
 	return err
 }
 
-// OffRemnant holds a job that could not be made on the remnant that was chosen; it is laid on the roll when it is released.
+// OffRemnant holds a job that could not be made on the chosen remnant; it is laid on the roll when it is released.
 func (d *Jobs) OffRemnant(ctx context.Context, id int64, why string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State.Ended() {

@@ -8,10 +8,10 @@ import (
 	"tracewheel/pipeline/places"
 )
 
-// Resume lets a stopped job go on. One whose sender still waits goes on in place, from is empty
-// then. One that was cut short goes on from "start", "piece", "stroke", places.AtPlace or places.FromPiece; without a word the answer
-// is a Refusal that offers the points and says what each may draw twice, unless nothing was sent yet. A
-// cutter does not go on without the word NotShifted, from the start BedClear.
+// Resume continues a stopped job. One whose sender still waits goes on in place; from is empty then. One that was cut
+// short goes on from "start", "piece", "stroke", places.AtPlace or places.FromPiece; where from is empty and something
+// was sent, the answer is a Refusal with the points to choose from and what each may draw twice. A cutter needs the
+// confirmation NotShifted, from the start BedClear.
 func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmation) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -46,14 +46,14 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 		j.State = ledger.Processing
 		send := d.newSend(*j, point.Block)
 		if point.From != places.AtPlace {
-			send.Held = nil // it would begin there
+			send.Held = nil // the sending would begin at that place
 		}
 		place := fmt.Sprintf("%s (block %d)", point.From, point.Block)
-		if point.Seen { // what a person sees is not made surely is not
+		if point.Seen { // the person sees the drawn piece; the ledger counts it as unsure
 			send.Sure, send.Stroke = min(send.Sure, point.Sure), min(send.Stroke, point.SureStroke)
 			place += ", " + point.Text + ","
 		}
-		// What lies there is given up where the job begins anew, and more of the material is used.
+		// A new beginning gives up the material used so far and takes more.
 		_, ranMM := drew(j.Send)
 		return ledger.Step{Kind: "resume", Send: &send, GivesUp: point.Block == 0 && j.Send.Bytes > 0, RanMM: ranMM,
 			Text: d.saying(j, "continued from "+place+" by a person", said)}, nil
@@ -70,8 +70,8 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 	return nil
 }
 
-// standing sees to it that the pause of a live job is written down, as a full disk may have kept it from
-// being. Of one that still moves Resume says so itself: who is told that it is paused would reach in.
+// standing makes sure that the pause of a live job is in the ledger, which a full disk may have prevented. It does not
+// call a job paused whose machine still moves: a person who believes that it stands would reach into it.
 func (d *Jobs) standing(ctx context.Context, id int64, from string) error {
 	d.mu.Lock()
 	l := d.live[id]
@@ -86,7 +86,7 @@ func (d *Jobs) standing(ctx context.Context, id int64, from string) error {
 		fmt.Sprintf("job %d is paused and goes on where it stands; cancel it to begin elsewhere", id))
 }
 
-// placeOf is where a job that was cut short is to go on.
+// placeOf gives the place from which a job that was cut short is to go on.
 func (d *Jobs) placeOf(ctx context.Context, id int64, from string) (places.Point, error) {
 	j, err := d.led.Job(ctx, id)
 	if err != nil {

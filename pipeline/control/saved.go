@@ -14,12 +14,12 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// ErrNotSaved means that a file of a job is not what was saved when the ledger took its sum. Nothing
-// is made of it, and nothing of it is sent.
+// ErrNotSaved means that a file of a job is not the one whose sum the ledger holds. Nothing is made of the job, and
+// nothing of it is sent.
 var ErrNotSaved = errors.New("not what was saved")
 
-// Read reads a file of a job whole, and refuses it with ErrNotSaved where it is not what the ledger
-// holds the sum of. The bytes it gives are the very ones that were compared.
+// Read reads a file of a job whole and refuses it with ErrNotSaved where its sum is not the ledger's. The bytes that
+// it gives are the ones that were compared.
 func (d *Jobs) Read(ctx context.Context, job int64, name string) ([]byte, error) {
 	saved, err := d.savedFile(ctx, job, name)
 	if err != nil {
@@ -39,8 +39,8 @@ func (d *Jobs) Read(ctx context.Context, job int64, name string) ([]byte, error)
 	return data, nil
 }
 
-// Program is the program of a job as it was saved: the bytes, and the description with the bytes that
-// bring the machine to rest.
+// Program gives the program of a job as it was saved: its bytes, their description, and the bytes that bring the
+// machine to rest.
 func (d *Jobs) Program(ctx context.Context, job int64) (devices.Program, error) {
 	index, err := d.Read(ctx, job, store.ProgramIndex)
 	if err != nil {
@@ -57,7 +57,8 @@ func (d *Jobs) Program(ctx context.Context, job int64) (devices.Program, error) 
 	return p, nil
 }
 
-// Sendable is the program of a job that is about to be sent; what it was made of is compared as well.
+// Sendable gives the program of a job that is about to be sent, after it has compared what the program was made of as
+// well.
 func (d *Jobs) Sendable(ctx context.Context, j ledger.Job) (devices.Program, error) {
 	if _, err := d.MadeOf(ctx, j); err != nil {
 		return devices.Program{}, err
@@ -65,8 +66,9 @@ func (d *Jobs) Sendable(ctx context.Context, j ledger.Job) (devices.Program, err
 	return d.Program(ctx, j.ID)
 }
 
-// MadeOf reads what a job's program is made of, the draft first, then its ticket, the measure cards and blocks that are
-// kept with it, and its lay. The lay's sum stands in the job's own line too, and a file that has another is refused.
+// MadeOf reads what a job's program is made of: first the draft, then the ticket, the measure cards and blocks that
+// are kept with it, and the lay. The job's line in the ledger holds the lay's sum too, and a lay with another sum is
+// refused.
 func (d *Jobs) MadeOf(ctx context.Context, j ledger.Job) ([]store.Named, error) {
 	files, err := d.led.Files(ctx, j.ID)
 	if err != nil {

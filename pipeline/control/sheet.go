@@ -7,9 +7,9 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Sheet is a person's word for a device that does not say whether all is drawn: what lies there is whole,
-// which completes the job, or spoilt, which ends it as canceled. It is taken of a running job whose
-// sender has asked, and of one that stands stopped with every byte sent. No machine moves by it.
+// Sheet takes a person's answer for a device that does not tell whether all is drawn: the sheet is whole, which
+// completes the job, or spoilt, which ends it as canceled. It is accepted for a running job whose sender has asked,
+// and for a stopped one whose bytes were all sent. No machine moves by it.
 func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()

@@ -12,9 +12,9 @@ import (
 	"tracewheel/pipeline/places"
 )
 
-// drew reads a job's program and gives what a run of it that has ended drew, and how far along the material it surely came:
-// 0, which is told, where the program cannot be read. It is asked before the ledger is written, which a long program would
-// hold up, and not of a run that goes on, whose end is not waited for.
+// drew reads a job's program and gives a function that tells what an ended run of it drew, mm, and how far along the
+// material it surely came, mm; 0, with a line in the log, where the program cannot be read. It is called before the
+// ledger is written, because a long program would hold up the write, and not for a run that goes on.
 func (d *Jobs) drew(ctx context.Context, id int64, goesOn bool) func(s ledger.Send) (drawnMM, ranMM float64) {
 	j, err := d.led.Job(ctx, id)
 	if goesOn || err != nil || j.Sends == 0 || d.prints(j.Device) {
@@ -33,14 +33,14 @@ func (d *Jobs) drew(ctx context.Context, id int64, goesOn bool) func(s ledger.Se
 	}
 }
 
-// Tool tells how far a device's pen or blade has come since it was changed.
+// Tool tells how many mm a device's pen or blade has drawn since it was changed.
 func (d *Jobs) Tool(ctx context.Context, device string) (ledger.Tool, error) {
 	return d.led.Tool(ctx, device)
 }
 
-// ToolChanged notes that a person changed a device's pen or blade. last is the number of the last change that the person
-// knew, -1 for any. It is refused while a job is on the device's line: what that run draws is counted when it ends, and
-// nobody could say for which of the two.
+// ToolChanged notes that a person changed a device's pen or blade. last is the number of the last change that the
+// person saw, -1 for any; where there is a later one, it is refused. It is refused too while a job is being sent: what
+// that run draws is counted when it ends, and could belong to the old tool or the new one.
 func (d *Jobs) ToolChanged(ctx context.Context, device string, last int64) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()

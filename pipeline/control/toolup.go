@@ -14,9 +14,9 @@ const (
 	ToolUpBounds = "bounds"
 )
 
-// ToolUp makes a new job of a waiting or held one that runs it with the tool up, how being ToolUpDry or
-// ToolUpBounds, and lets it go at once; on a cutter not without the word BedClear. The job itself is
-// held, so that it never overtakes its trial.
+// ToolUp makes a new job of a waiting or held one that runs it with the tool up, by how ToolUpDry or ToolUpBounds,
+// releases it at once and gives its number. A cutter needs the confirmation BedClear. The job itself is held, so that
+// it never starts before its trial.
 func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmation) (int64, error) {
 	if how != ToolUpDry && how != ToolUpBounds {
 		return 0, fmt.Errorf("%q is neither %s nor %s", how, ToolUpDry, ToolUpBounds)
@@ -43,7 +43,7 @@ func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmati
 		if err := d.wants(ctx, j, said, BedClear); err != nil {
 			return ledger.Step{}, err
 		}
-		j.Fixed = true // the lay that is tried is the one that is cut
+		j.Fixed = true // the lay that is tried is the one that will be cut
 		if j.State == ledger.Held {
 			return ledger.Step{}, nil
 		}

@@ -7,9 +7,9 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Unrecorded brings a job to a true state whose folder shows that n sendings began where the ledger counts
-// fewer: stopped, and what was sent or drawn is unknown. blocks and total are its program's, 0 without one.
-// It is called at start only, and again after a crash in its middle.
+// Unrecorded corrects a job whose folder shows that n sendings began where the ledger counts fewer: it is stopped, and
+// what was sent and drawn is unknown. blocks and total are those of its program, 0 without one. It is called at a
+// start only, and again after a crash during it.
 func (d *Jobs) Unrecorded(ctx context.Context, id int64, n, blocks int, total int64) (ledger.Job, error) {
 	reason := fmt.Sprintf("its folder shows that sending %d was begun, which the ledger does not know (was the ledger brought back from a copy, or its journal taken away?); what was sent and drawn is %s; see to the machine, then: tracewheel resume or cancel", n, ledger.Unknown)
 	for {

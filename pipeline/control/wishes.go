@@ -29,14 +29,14 @@ func (d *Jobs) Hold(ctx context.Context, id int64) error {
 	return err
 }
 
-// Release lets a held job go: to be sent, or, with answers to what it asks, to be made ready anew. A
-// cutter's job is not sent without the word BedClear.
+// Release releases a held job: it is sent or, where answers to its question are given, made anew. A cutter's job is
+// sent only with the confirmation BedClear.
 func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string, said Confirmation) error {
 	return d.ReleaseLay(ctx, id, answers, said, "")
 }
 
-// ReleaseLay is Release by a person who names the lay that was shown, by its sum or the beginning of it: it is refused
-// where the job has another one by now, and wherever its lay was replaced and none is named.
+// ReleaseLay is Release by a person who names the lay that was shown, by its sum or the beginning of it. It is refused
+// where the job has another lay by now, and where its lay was replaced and the person names none.
 func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]string, said Confirmation, lay string) error {
 	if _, is := answers[AnswerToolUp]; is {
 		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
@@ -83,7 +83,7 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 			return ledger.Step{}, err
 		}
 		text := released
-		if j.Ready { // else it is made first, and on a cutter waits again
+		if j.Ready { // otherwise it is made first, and a cutter's job waits again
 			if err := d.wants(ctx, j, said, BedClear); err != nil {
 				return ledger.Step{}, err
 			}
@@ -101,7 +101,8 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 // The events of a search for a better lay: that it was asked for, and that it gave nothing or a lay that takes the place of the job's.
 const BetterAsked, NotRelaid, Relaid = "better asked", "no better lay", "better lay"
 
-// onlyLay is the lay that a release means that names none: the job's, as long as it never had another one.
+// onlyLay gives the sum of the lay that a release without a named lay means: the job's lay, provided it was never
+// replaced.
 func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
 	events, err := d.led.Events(ctx, j.ID)
 	if err != nil || slices.ContainsFunc(events, func(e ledger.Event) bool { return e.Kind == Relaid }) {
@@ -110,14 +111,14 @@ func (d *Jobs) onlyLay(ctx context.Context, j ledger.Job) (string, error) {
 	return j.Lay, nil
 }
 
-// otherLay refuses for a lay that is not the one that was shown.
+// otherLay refuses a release for a lay that is not the one that was shown.
 func otherLay(j *ledger.Job) error {
 	return refuse(fmt.Sprintf("tracewheel show %d, then: tracewheel release %d --lay %s", j.ID, j.ID, j.LayShown()),
 		fmt.Sprintf("the lay of job %d has changed since it was shown: look at it again", j.ID))
 }
 
-// notAnswered refuses a second answer to a question that is not asked any more: two people would cut by two
-// answers, and only the last of them would know.
+// notAnswered refuses an answer to a question that is no longer asked: of two people who answer, the first would not
+// know that the cut follows the second.
 func notAnswered(j *ledger.Job, answers map[string]string) error {
 	for _, what := range slices.Sorted(maps.Keys(answers)) {
 		if was, is := j.Answers[what]; is && j.Asks == "" {
@@ -128,8 +129,8 @@ func notAnswered(j *ledger.Job, answers map[string]string) error {
 	return nil
 }
 
-// answered takes answers over. They change the pieces, so the program is made anew and, on a cutter, is
-// shown and released again: nobody has seen it yet.
+// answered takes answers over. They change the pieces, so the program is made anew; a cutter's job is then shown and
+// released again, because nobody has seen the new one.
 func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 	all := maps.Clone(j.Answers)
 	if all == nil {
@@ -141,15 +142,14 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 	return ledger.Step{Kind: "release", Text: "released by a person with " + sorted(answers)}
 }
 
-// Cancel ends a job. A running one stops within half a second of the device's own buffer; the state
-// follows when the sender has said so. The machine is told first of all, before any lock or disk may
-// make it wait: to stop is always safe, and a kill before it is written leaves the job stopped. It is told
-// again under the lock. A stopped job of a printer is taken back from its queue; where that does not work it
-// stands stopped again, and a second cancel ends it here alone.
+// Cancel ends a job. A running one stops within half a second of the device's own buffer; its state changes when the
+// sender confirms it. The machine is told before any lock or disk may cause a wait: to stop is always safe, and a kill
+// before it is written leaves the job stopped. It is told again under the lock. A stopped job of a printer is taken
+// out of its print queue; where that fails it is stopped again, and a second cancel ends it here alone.
 func (d *Jobs) Cancel(ctx context.Context, id int64) error { return d.cancel(ctx, id, false) }
 
-// CancelAgain has the queue of a printer asked once more for a cancel that it had not confirmed when the program ended.
-// It is called at start only.
+// CancelAgain repeats the cancel to a printer's queue that had not confirmed it when the program ended. It is called
+// at a start only.
 func (d *Jobs) CancelAgain(ctx context.Context, id int64) error { return d.cancel(ctx, id, true) }
 
 func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
@@ -158,16 +158,16 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 	defer d.wishes.Unlock()
 	told, running := d.tellAgain(id, first, Sending.Cancel)
 	drew := d.drew(ctx, id, running)
-	asks := false // what an earlier sending handed over to a printer is taken back by a sending
+	asks := false // the sending takes back what an earlier one handed over to a printer
 	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if told && j.State == ledger.Canceled {
-			return ledger.Step{}, nil // the sender was faster
+			return ledger.Step{}, nil // the sender had ended before
 		}
 		if j.State.Ended() {
 			return ledger.Step{}, d.cannot(j, "canceled")
 		}
 		if running {
-			// A kill before the sender answers must not make the job wait for a person again.
+			// After a kill before the sender answers, the job must not wait for a person again.
 			send := j.Send
 			send.Cancel = true
 			return ledger.Step{Kind: "cancel asked", Text: "a person asked for it", Send: &send}, nil
@@ -192,7 +192,7 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 	return stoppedBut(told, err)
 }
 
-// stoppedBut says of a wish that reached the machine and could not be written down that it did.
+// stoppedBut gives the error for a stop that reached the machine and could not be written down: it says both.
 func stoppedBut(told bool, err error) error {
 	if told && err != nil && !IsRefusal(err) {
 		return fmt.Errorf("the machine was told to stop, but: %w", err)
@@ -200,8 +200,8 @@ func stoppedBut(told bool, err error) error {
 	return err
 }
 
-// Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel
-// the machine is told first, and again under the lock.
+// Pause stops a running job: a pen at the end of its stroke, a knife at once, lifted. As with Cancel the machine is
+// told first, and told again under the lock.
 func (d *Jobs) Pause(ctx context.Context, id int64) error {
 	first := d.tell(id, Sending.Pause)
 	d.wishes.Lock()
@@ -227,11 +227,11 @@ func (d *Jobs) Pause(ctx context.Context, id int64) error {
 func (d *Jobs) cannot(j *ledger.Job, what string) error {
 	hint := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
-	case j.State == ledger.Aborted: // whose draft, as it is, may be refused again
+	case j.State == ledger.Aborted: // a refused draft, which would be refused again
 		hint = fmt.Sprintf("tracewheel show %d says why, and what mends it", j.ID)
 	case j.State.Ended():
 		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
-	case j.State == ledger.Stopped && !j.Ready: // as a copy of a workroom brings it back
+	case j.State == ledger.Stopped && !j.Ready: // a job of a copy of a workroom, brought back without its program
 		hint = fmt.Sprintf("it has no program: tracewheel cancel %d ends it, and again %d then makes a new job of its draft", j.ID, j.ID)
 	case j.State == ledger.Stopped:
 		hint = fmt.Sprintf("tracewheel resume %d continues it; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)

@@ -16,14 +16,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Reserve, StillThere, Known and Enter make Jobs the inbox's book.
+// Reserve, StillThere, Known and Enter are what the inbox asks of Jobs. Reserve gives the number of the next job.
 func (d *Jobs) Reserve() int64 { return d.led.Reserve() }
 
-// StillThere tells whether the store and the ledger lie where they were opened: where they do not, nothing
-// is to be taken, and nothing sent.
+// StillThere gives an error where store or ledger no longer lie where they were opened: then nothing is to be taken or
+// sent.
 func (d *Jobs) StillThere() error { return cmp.Or(d.st.StillThere(), d.led.StillThere()) }
 
-// Known tells whether a job was entered.
+// Known tells whether a job is in the ledger.
 func (d *Jobs) Known(ctx context.Context, id int64) (bool, error) { return d.led.Known(ctx, id) }
 
 // Enter writes new jobs down and wakes their devices' workers.
@@ -38,8 +38,8 @@ func (d *Jobs) Enter(ctx context.Context, all ...ledger.Arrival) error {
 	return err
 }
 
-// Late notes that a job's file went on being written after it was taken. A job that waits is held: it
-// may be half a draft, and the whole comes as a job of its own. A job that is gone is none to be told.
+// Late notes that a job's file was written to after it was taken. A waiting job is held, because it may be half a
+// draft; the whole draft comes as a job of its own. For a job that is gone nothing is done.
 func (d *Jobs) Late(ctx context.Context, id int64) error {
 	const text = "its file went on being written after it was taken, so this may be half of it; the whole lies in the inbox again and becomes a job of its own"
 	d.wishes.Lock()
@@ -62,33 +62,33 @@ func (d *Jobs) Late(ctx context.Context, id int64) error {
 	return err
 }
 
-// Made is what became of a draft: a program, or a question.
+// Made is the result of making a job: a program, or a question.
 type Made struct {
 	Style  string
 	Pieces int
-	// Order is what its ticket says, Names are its pieces, nil where they are not known.
+	// Order is what the ticket orders; Names are the names of the pieces, nil where they are not known.
 	Order ledger.Order
 	Names []ledger.Piece
 	Files []ledger.File
 	// Ready is true where the program stands in the store.
 	Ready bool
-	// Asks is what a person must answer first.
+	// Asks is the question that a person must answer first.
 	Asks string
 	// Note is for the history.
 	Note string
-	// Answers are those it was made with; if a person gave others meanwhile, it is made again.
+	// Answers are those with which it was made; where a person gave others meanwhile, it is made again.
 	Answers map[string]string
-	// Lay is the sum of the lay that it was made by, one of Files; empty keeps the one that the job has.
+	// Lay is the sum of the lay that it was made with, one of Files; empty where the job keeps the lay that it has.
 	Lay string
-	// Laid is how much of its material it takes, mm; Fits are rectangles of material that hold it.
+	// Laid is how much of its material the job takes, mm; Fits are rectangles of material on which it can be laid.
 	Laid float64
 	Fits []ledger.Rectangle
 }
 
-// Ready writes what was made of a waiting job: it stays pending, or is held for an answer or for a
-// person's go. A job that a person took back meanwhile only learns what was made.
+// Ready writes what was made of a waiting job: the job stays pending, or is held for an answer or for a release. A job
+// that a person held meanwhile stays held.
 func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) {
-	d.wishes.Lock() // whether a job is ready decides what a release of it needs
+	d.wishes.Lock() // whether a job is ready decides what a release of it requires
 	defer d.wishes.Unlock()
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State.Ended() {
@@ -121,7 +121,7 @@ func (d *Jobs) Ready(ctx context.Context, id int64, m Made) (ledger.Job, error) 
 	})
 }
 
-// MakeAnew has a waiting job made again, as its draft would be made otherwise now; changed says what has.
+// MakeAnew has a waiting job made again because its draft would be made otherwise now; changed says why.
 func (d *Jobs) MakeAnew(ctx context.Context, id int64, changed string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending {
@@ -134,8 +134,8 @@ func (d *Jobs) MakeAnew(ctx context.Context, id int64, changed string) (ledger.J
 	})
 }
 
-// PutAside holds a waiting job whose own files cannot be read; once they are there again a person releases
-// it, and it is made.
+// PutAside holds a waiting job whose files cannot be read. When they can be read again, a person releases it and it is
+// made.
 func (d *Jobs) PutAside(ctx context.Context, id int64, cause string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending {
@@ -147,7 +147,7 @@ func (d *Jobs) PutAside(ctx context.Context, id int64, cause string) (ledger.Job
 	})
 }
 
-// Refuse ends a job whose draft was refused; its report lies in returned/ by now.
+// Refuse ends a job whose draft was refused; the report is in returned/ already.
 func (d *Jobs) Refuse(ctx context.Context, id int64, m Made, reason string) (ledger.Job, error) {
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		j.Style, j.Pieces, j.Order = m.Style, m.Pieces, m.Order
@@ -156,8 +156,8 @@ func (d *Jobs) Refuse(ctx context.Context, id int64, m Made, reason string) (led
 	})
 }
 
-// AwaitPort says of a waiting job that goes by itself that it goes on once its port is back; waits is
-// false for any other. The history has one line of it, however often it is said.
+// AwaitPort writes into the reason of a waiting job that starts by itself that it starts when its port is back; waits
+// is false for any other job. The history has one line of it, however often it is called.
 func (d *Jobs) AwaitPort(ctx context.Context, id int64, gone error) (waits bool, err error) {
 	text := fmt.Sprintf("%v; it goes on by itself once that is back", gone)
 	j, err := d.led.Job(ctx, id)
@@ -177,9 +177,8 @@ func (d *Jobs) AwaitPort(ctx context.Context, id int64, gone error) (waits bool,
 	return true, err
 }
 
-// Begin writes that sending begins; only after it has returned may a byte go down the line. A job
-// that is not simply waiting is refused, and so is one whose sending had begun before: such a one
-// goes on through Resume alone. Close must follow.
+// Begin writes that a sending begins; only after it has returned may a byte be sent. A job that is not waiting is
+// refused, and so is one whose sending had begun before: such a job goes on through Resume alone. Close must follow.
 func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (ledger.Job, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -191,7 +190,7 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 		if err := d.stays(j); err != nil {
 			return ledger.Step{}, err
 		}
-		if held = d.needsGo(j) && !j.Released; held { // its device was none with a blade when it was made
+		if held = d.needsGo(j) && !j.Released; held { // the device had no blade when the job was made
 			j.State, j.Reason = ledger.Held, d.goWords(j)
 			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 		}
@@ -209,8 +208,8 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 	return j, err
 }
 
-// newSend is a fresh run of a job's program. One that goes on in the middle keeps what surely was
-// drawn before; one from the start has fresh material before it.
+// newSend gives the record of a new run of a job's program. A run that goes on in the middle keeps what was surely
+// drawn before; one from the start has fresh material.
 func (d *Jobs) newSend(j ledger.Job, first int) ledger.Send {
 	now := d.now()
 	s := ledger.Send{No: j.Sends + 1, Began: now, Updated: now, First: first, Blocks: j.Send.Blocks,
@@ -221,8 +220,8 @@ func (d *Jobs) newSend(j ledger.Job, first int) ledger.Send {
 	return s
 }
 
-// open makes a job one that takes live wishes. It is called with d.wishes held, in one go with the
-// change to processing, so that no wish can fall between the two.
+// open lets a job take wishes while it runs. The caller holds d.wishes from here to the change to processing, so that
+// no wish can come between the two.
 func (d *Jobs) open(j ledger.Job) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -232,7 +231,7 @@ func (d *Jobs) open(j ledger.Job) {
 	go d.scribe(l)
 }
 
-// Attach hands the sender's control over; wishes that came before are passed on now.
+// Attach sets how a running job's sender is told of wishes; wishes that came before are passed on now.
 func (d *Jobs) Attach(id int64, h Sending) {
 	d.mu.Lock()
 	l := d.live[id]
@@ -249,28 +248,27 @@ func (d *Jobs) Attach(id int64, h Sending) {
 	}
 }
 
-// End is how a run ended.
+// End is how a run of a job ended.
 type End struct {
 	// State is ledger.Completed, Canceled or Stopped.
 	State  ledger.State
 	Reason string
 	Bytes  int64
-	// Total is how many bytes there were to be sent where that is more than the program has.
+	// Total is the number of bytes to be sent where that is more than the program has.
 	Total int64
-	// Sure and Stroke are the last block and stroke that surely were drawn, -1 for none or unknown.
+	// Sure and Stroke are the last block and stroke that are surely drawn, -1 where there is none or it is not known.
 	Sure, Stroke int
-	// Held is where the blade stood, nil where that is not known.
+	// Held is where the blade stood, nil where it is not known.
 	Held *ledger.Place
-	// InDoubt is true where nothing that was called sure on the way holds any more.
+	// InDoubt is true where what was called sure during the run no longer is.
 	InDoubt bool
-	// ToolUp is true where the device confirmed it; otherwise it is unknown.
+	// ToolUp is true where the device confirmed that the tool is up.
 	ToolUp bool
-	// Unsent is true where surely no byte went out: all that is known of the run before then still holds.
+	// Unsent is true where surely no byte was sent: what was known before the run still holds.
 	Unsent bool
 }
 
-// Close writes how a run ended. It holds wishes back meanwhile, so that each of them meets either
-// the sender or the state that it left.
+// Close writes how a run ended. Wishes wait meanwhile, so that each meets either the sender or the new state.
 func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -307,7 +305,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		}
 		send.Bytes, send.Sure, send.Stroke = max(send.Bytes, e.Bytes), max(send.Sure, e.Sure), max(send.Stroke, e.Stroke)
 		send.Held = latest(send.Held, e.Held)
-		send.Total = max(send.Total, e.Total, send.Bytes) // a held blade goes in again, which takes bytes of its own
+		send.Total = max(send.Total, e.Total, send.Bytes) // a blade that was held is lowered again, which takes further bytes
 		if e.InDoubt {
 			send.Sure, send.Stroke, send.Held = -1, -1, nil
 		}
@@ -325,7 +323,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 		}
 		j.State, j.Reason = e.State, e.Reason
 		if send.Cancel && e.State == ledger.Stopped && !d.prints(j.Device) { // of a printer's queue it is not known
-			// A person had asked for a cancel, and the sender ended over something else before it heard.
+			// A person had canceled, and the sender ended for another reason before it was told.
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
 		}
 		step := ledger.Step{Kind: kind, Text: j.Reason, Send: &send}
@@ -345,8 +343,7 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 	return j, nil
 }
 
-// latest is the later of two places that were reached one after the other. A run that began again before the
-// first may have come less far.
+// latest gives the later of two places of a run. A run that began again before the first place may have come less far.
 func latest(before, now *ledger.Place) *ledger.Place {
 	if now == nil || before != nil && now.Stroke < before.Stroke {
 		return before
@@ -354,8 +351,8 @@ func latest(before, now *ledger.Place) *ledger.Place {
 	return now
 }
 
-// wentOn writes the step between for a job that waited for a person and was completed before its
-// sender told that it goes on: processing-stopped may not become completed.
+// wentOn writes the state between for a job that waited for a person and completed before its sender reported that it
+// went on: processing-stopped may not become completed.
 func (d *Jobs) wentOn(ctx context.Context, id int64, to ledger.State) error {
 	if to != ledger.Completed {
 		return nil
@@ -370,8 +367,8 @@ func (d *Jobs) wentOn(ctx context.Context, id int64, to ledger.State) error {
 	return err
 }
 
-// CutShort brings a job that a kill left in the middle of its sending to a true state: stopped, with
-// what is known, or canceled where a person had asked for that. It is called at start only.
+// CutShort corrects a job that a kill interrupted while it was sent: it is stopped, with what is known of it, or
+// canceled where a person had asked for that. It is called at a start only.
 func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 	drew := d.drew(ctx, id, false)
 	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
@@ -379,7 +376,7 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
 		why := "the program ended in the middle of sending; " + send.FarSaid()
 		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
-		if d.prints(j.Device) { // the queue may have it still, and is asked again for a cancel
+		if d.prints(j.Device) { // the queue may still hold it, and is asked again to cancel
 			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
 			if send.Cancel {
 				why += ", and the queue had not confirmed a person's cancel"

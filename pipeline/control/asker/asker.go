@@ -1,5 +1,5 @@
-// Package asker keeps in a context who asks for a wish: what the system or the page knows of the person, and the name that
-// they give. It gives the words by which the history and the log name them.
+// Package asker keeps in a context who asks for a wish. It takes what the system or the page knows of a person and the
+// name that the person gives, and gives the words by which the history and the log name them.
 package asker
 
 import (
@@ -14,11 +14,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// whoKey keeps in a context who asks.
+// whoKey is the context's key for the person who asks.
 type whoKey struct{}
 
-// ByLogin notes the login name of who asks, as the system tells it, empty where it does not, and the name that the person
-// gave, empty for none. Only the first is known; the second is what somebody said.
+// ByLogin notes the login name of the person who asks, as the system tells it, empty where it does not, and the name
+// that the person gave, empty for none. Only the login name is proved.
 func ByLogin(ctx context.Context, login, called string) context.Context {
 	if login != "" {
 		login = "login " + login
@@ -30,8 +30,8 @@ func ByLogin(ctx context.Context, login, called string) context.Context {
 	return context.WithValue(ctx, whoKey{}, who)
 }
 
-// said puts the name that a person gave, in quotes, behind what is known. It can end neither them nor the brackets in
-// which the history has both.
+// said puts the name that a person gave, in quotes, behind what is known. Quotes and brackets in the name are
+// replaced, so that it cannot end those around it.
 func said(known, called string) string {
 	if called == "" {
 		return known
@@ -43,10 +43,11 @@ func said(known, called string) string {
 	return known + ", " + called
 }
 
-// longestName is how many characters of a name that a person gives are taken.
+// longestName is the most characters of a given name.
 const longestName = 60
 
-// Name is a name that a person gave, without blanks around it; refused where it could not stand in a line of the history.
+// Name checks a name that a person gave and gives it without blanks around it; it is refused where it could not stand
+// in a line of the history.
 func Name(given string) (string, error) {
 	name := strings.TrimSpace(given)
 	switch {
@@ -66,13 +67,13 @@ func ByPage(ctx context.Context, who string) context.Context {
 	return context.WithValue(ctx, whoKey{}, OnPage(who))
 }
 
-// wished is what the log says of a wish that was met, by its verb.
+// wished gives the log's words for a wish that was met, by its verb.
 var wished = map[string]string{"hold": "held by a person", "release": "released by a person", "cancel": "cancel asked by a person",
 	"pause": "pause asked by a person", "resume": "continued by a person", "again": "made again by a person",
 	"next": "put before the others by a person", "tool-up": "released with the tool up by a person",
 	"better": "a better lay asked by a person", "whole": "said to be whole by a person", "spoilt": "said to be spoilt by a person"}
 
-// LogWish writes one line into the log of a wish that was met: which, of which job, and who asked.
+// LogWish writes one line into the log for a wish that was met: the wish, the job and who asked.
 func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
 	text := wished[verb]
 	if text == "" {
@@ -81,12 +82,12 @@ func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
 	log.Info(text, Fields(ctx, zap.Int64("job", job))...)
 }
 
-// LogChanged writes one line into the log of a pen or blade that a person changed.
+// LogChanged writes one line into the log for a pen or blade that a person changed.
 func LogChanged(ctx context.Context, log *zap.Logger, device string) {
 	log.Info("pen or blade changed by a person", Fields(ctx, zap.String("device", device))...)
 }
 
-// Fields are those of a line of the log of a wish, with who asked where that is known.
+// Fields gives the log fields of a wish, with who asked where that is known.
 func Fields(ctx context.Context, about ...zap.Field) []zap.Field {
 	fields := append([]zap.Field{zap.String("stage", "control")}, about...)
 	if who, _ := ctx.Value(whoKey{}).(string); who != "" {
@@ -95,17 +96,17 @@ func Fields(ctx context.Context, about ...zap.Field) []zap.Field {
 	return fields
 }
 
-// demoKey keeps in a context that the demo asks.
+// demoKey is the context's key for wishes of the demo.
 type demoKey struct{}
 
-// ByDemo marks wishes of the demo, whose pretend machines move without a person: the history does not
-// say that a person let a job go.
+// ByDemo marks wishes of the demo, whose pretend machines move without a person: the history then does not say that a
+// person released a job.
 func ByDemo(ctx context.Context) context.Context { return context.WithValue(ctx, demoKey{}, true) }
 
 // IsDemo tells whether the demo asks.
 func IsDemo(ctx context.Context) bool { return ctx.Value(demoKey{}) != nil }
 
-// Sign adds to a line of the history who asked for it.
+// Sign adds who asked to a line of the history.
 func Sign(ctx context.Context, text string) string {
 	who, _ := ctx.Value(whoKey{}).(string)
 	switch {

@@ -1,4 +1,5 @@
-// Package socket opens and reaches a local socket, and tells the login of who speaks on it where the system does.
+// Package socket opens a local socket and connects to one. It takes a path, and gives a listener or a connection, and
+// the login name of the user at the other end where the system tells it.
 package socket
 
 import (
@@ -39,8 +40,8 @@ func Peer(c net.Conn) string {
 	return "number " + id
 }
 
-// A socket's path may have 107 bytes here, a store's may be longer. The folder is therefore opened
-// and named by its descriptor, which is always short.
+// A socket's path may have 107 bytes on this system, and a store's path may be longer. The folder is therefore opened
+// and addressed by its descriptor, which is always short.
 
 func Listen(path string) (net.Listener, error) {
 	d, short, err := byDescriptor(path)
@@ -61,7 +62,8 @@ func Listen(path string) (net.Listener, error) {
 	return &linked{ln, path, made}, nil
 }
 
-// linked is a listener that removes its socket by the long name, unless another's stands there by now.
+// linked is a listener that removes its socket by the long path when it is closed, unless another program's socket is
+// there by now.
 type linked struct {
 	*net.UnixListener
 	path string

@@ -1,6 +1,7 @@
 //go:build !linux
 
-// Package socket opens and reaches a local socket, and tells the login of who speaks on it where the system does.
+// Package socket opens a local socket and connects to one. It takes a path, and gives a listener or a connection, and
+// the login name of the user at the other end where the system tells it.
 package socket
 
 import (
@@ -9,7 +10,7 @@ import (
 	"net"
 )
 
-// pathLimit is what every system takes as the path of a socket.
+// pathLimit is the most bytes of a socket's path that every system takes.
 const pathLimit = 103
 
 func Listen(path string) (net.Listener, error) {
@@ -23,5 +24,5 @@ func Dial(ctx context.Context, path string) (net.Conn, error) {
 	return (&net.Dialer{}).DialContext(ctx, "unix", path)
 }
 
-// Peer is not told here.
+// Peer gives no name on these systems.
 func Peer(net.Conn) string { return "" }
