@@ -12,10 +12,10 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// errFiles is a fault of one job's own files, which holds that job up and no other.
+// errFiles is a fault of the files of one job. It holds up that job and no other.
 var errFiles = errors.New("its files cannot be read")
 
-// ownFiles marks what the disk said of a job's own file, as errFiles.
+// ownFiles marks a fault of the disk as one of a job's own file, by errFiles.
 func ownFiles(err error) error {
 	var of *fs.PathError
 	if errors.As(err, &of) && !errors.Is(err, store.ErrFull) {
@@ -24,8 +24,8 @@ func ownFiles(err error) error {
 	return err
 }
 
-// putAside holds a job whose own files cannot be read, so that the next one of its device is made; a person
-// brings the files back and releases it. Any other fault is handed on, as is one of the whole store.
+// putAside holds a job whose own files cannot be read, so that the next job of its device is made; a person brings the
+// files back and releases it. Any other fault is returned, and so is one of the whole store.
 func (w *worker) putAside(ctx context.Context, job int64, cause error) error {
 	if cause == nil || !errors.Is(cause, errFiles) || ctx.Err() != nil || w.d.jobs.StillThere() != nil {
 		return cause

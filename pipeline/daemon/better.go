@@ -13,10 +13,10 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// sends tells that something is being sent: no search for a lay may take the processor from it.
+// sends tells whether something is being sent: a search for a lay must not take the processor from it.
 func (d *Daemon) sends() bool { return d.sending.Load() > 0 }
 
-// betterNext seeks a better lay for the next job for which a person asked.
+// betterNext searches a better lay for the next job for which a person asked. did is true where there was one.
 func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	j, seek, err := w.d.jobs.Sought(ctx, w.device.Name)
 	if err != nil || j.ID == 0 {
@@ -25,9 +25,9 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "better"))
 	seeking, stop := context.WithCancel(ctx)
 	var watch sync.WaitGroup
-	defer watch.Wait() // it reads the ledger, which is closed after this worker has ended
+	defer watch.Wait() // endSearch reads the ledger, which is closed after this worker has ended
 	defer stop()
-	asked, id := j, j.ID // j is read anew below, beside who watches
+	asked, id := j, j.ID // j is read anew below, while endSearch uses the copy
 	watch.Go(func() { w.endSearch(seeking, stop, asked) })
 	lay, words, err := w.seek(func() ([]byte, string, error) {
 		if w.d.opts.Better == nil {
@@ -41,7 +41,7 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 		return w.d.opts.Better(seeking, in, seek)
 	})
 	switch {
-	case ctx.Err() != nil: // the wish is gone with the program; the job stands as it stood
+	case ctx.Err() != nil: // the wish is gone with the program; the job stays as it was
 		lay, words, ctx = nil, control.SearchCut, context.WithoutCancel(ctx)
 	case seeking.Err() != nil:
 		lay, words = nil, "the search was ended, as the job did not wait meanwhile"
@@ -59,12 +59,12 @@ func (w *worker) betterNext(ctx context.Context) (bool, error) {
 		log.Info("no better lay", zap.String("reason", words))
 	}
 	if control.IsRefusal(err) {
-		err = nil // a person was faster: it is canceled while it is made, or gone
+		err = nil // a person was faster: the job is canceled while it is made, or gone
 	}
 	return true, err
 }
 
-// endSearch ends a search for a better lay as soon as none may take the place of the job's any more.
+// endSearch ends the search as soon as the job's lay can no longer be replaced.
 func (w *worker) endSearch(ctx context.Context, end context.CancelFunc, j ledger.Job) {
 	kicks, leave := w.d.jobs.Listen(w.device.Name)
 	defer leave()
@@ -80,7 +80,7 @@ func (w *worker) endSearch(ctx context.Context, end context.CancelFunc, j ledger
 	}
 }
 
-// unsought writes of jobs for which a better lay was sought when a kill came that none was found.
+// unsought writes into the history of jobs for which a search was going on at a kill that it found nothing.
 func (d *Daemon) unsought(ctx context.Context) error {
 	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Held}, Faulty: true})
 	if err != nil {
@@ -108,7 +108,7 @@ func (d *Daemon) unsought(ctx context.Context) error {
 	return nil
 }
 
-// seek calls a search; one that panics finds nothing.
+// seek calls the search; where it panics, nothing is found.
 func (w *worker) seek(search func() ([]byte, string, error)) (lay []byte, words string, err error) {
 	defer func() {
 		if r := recover(); r != nil {

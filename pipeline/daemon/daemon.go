@@ -1,6 +1,6 @@
-// Package daemon takes dropped files as jobs, has them made and sent, one at a time for each device, and
-// brings what an earlier run left to a true state. A job.Maker and a job.Sender are handed in: what a
-// draft is and what a port is, nobody here knows. Its jobs are reached through pipeline/control.
+// Package daemon takes dropped files as jobs, has them made and sent, one at a time for each device, and corrects the
+// state of jobs that an earlier run left. It takes the settings of a workroom, a job.Maker and a job.Sender, and gives
+// the jobs by pipeline/control. It knows nothing of drafts and of ports.
 package daemon
 
 import (
@@ -24,7 +24,7 @@ import (
 	"tracewheel/pipeline/trusted"
 )
 
-// Daemon watches, makes and sends. New opens what it needs, Start lets it run, Stop ends it.
+// Daemon takes files, makes programs and sends them. New opens what it needs, Start starts it, Stop ends it.
 type Daemon struct {
 	opts   Options
 	log    *zap.Logger
@@ -34,11 +34,12 @@ type Daemon struct {
 	taker  *inbox.Taker
 	inbox  *inbox.Inbox
 
-	// returned is where refused files go back to; it never changes while the daemon runs.
+	// returned is the folder for refused files; it stays the same while the daemon runs.
 	returned string
-	// group may drop files, read what came back and speak to the daemon; store.NoGroup for none.
+	// group is the group whose members may drop files, read what came back and speak to the daemon; store.NoGroup for
+	// none.
 	group int
-	// closers are undone last in, first out.
+	// closers are closed in reverse order.
 	closers []closer
 	once    sync.Once
 	stopErr error
@@ -50,7 +51,7 @@ type Daemon struct {
 
 	// sending counts the jobs that are being sent.
 	sending atomic.Int64
-	// taken counts how often a workroom file was taken over.
+	// taken counts the workroom files that were taken over.
 	taken atomic.Int64
 }
 
@@ -75,7 +76,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	if d.group, err = store.GroupOf(s.Group); err != nil {
 		return d, err
 	}
-	for _, dir := range []string{s.Returned, s.Made} { // into both files are written, and swept from them
+	for _, dir := range []string{s.Returned, s.Made} { // files are written into both folders, and those of a crash removed from them
 		if err := store.NoLink(opts.FS, dir); err != nil && dir != "" {
 			return d, err
 		}
@@ -104,7 +105,7 @@ func New(ctx context.Context, s Settings, opts Options) (d *Daemon, err error) {
 	d.onStop("ledger", func(context.Context) error { return d.ledger.Close() })
 	if err := d.store.Protect(d.group); err != nil && d.group != store.NoGroup {
 		return d, fmt.Errorf("folders.group: the store cannot be shared with it; is the user that tracewheel runs as its member? %w", err)
-	} else if err != nil { // some file systems know no rights
+	} else if err != nil { // some file systems have no permissions
 		d.log.Warn("others on this machine may be able to read the store: its rights cannot be set", zap.String("stage", "start"), zap.Error(err))
 	}
 	d.jobs = control.New(d.ledger, d.store, d.log, opts.Now)
@@ -120,12 +121,12 @@ func (d *Daemon) onStop(name string, fn func(context.Context) error) {
 	d.closers = append(d.closers, closer{name, fn})
 }
 
-// Jobs is the door to the jobs, for pages and commands in the same process.
+// Jobs gives the jobs, for pages and commands in the same process.
 func (d *Daemon) Jobs() *control.Jobs { return d.jobs }
 
-// Start brings what an earlier run left to a true state and lets everything run. The order matters:
-// nothing is sent before every job that was cut short is known, and no file is taken before the
-// claims of an earlier run are finished. After a failed Start call Stop.
+// Start corrects the state of jobs that an earlier run left, and starts everything. The order matters: nothing is sent
+// before every interrupted job is known, and no file is taken before the claims of an earlier run are finished. After
+// a failed Start call Stop.
 func (d *Daemon) Start(ctx context.Context) error {
 	if err := d.recover(ctx); err != nil {
 		return err
@@ -153,7 +154,7 @@ func (d *Daemon) Start(ctx context.Context) error {
 	return nil
 }
 
-// background runs something until Stop.
+// background runs a function until Stop; its context ends then.
 func (d *Daemon) background(name string, run func(context.Context)) {
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
@@ -176,13 +177,11 @@ func waitFor(limit context.Context, done <-chan struct{}) error {
 	}
 }
 
-// Stop ends everything within the context's limit, and may be called twice. What was started last
-// ends first, and that order is meant: first the inbox, so that no new file is taken (one in hand is
-// finished, its claim would keep it safe anyway); then the devices - what is being made is given up
-// and made anew by the next start, what is being sent is brought to rest with the tool up and stands
-// as stopped; only then the socket, because people must be able to cancel while a machine comes to
-// rest; the ledger after everybody who writes in it; the store's lock last of all, so that no other
-// daemon starts on files that this one still holds.
+// Stop ends everything within the context's limit, and may be called twice. The inbox ends first, so that no new file
+// is taken (one in hand is finished). Then the devices: making is given up and repeated by the next start, sending is
+// brought to rest with the tool up and its job is stopped. Then the socket, because people must be able to cancel
+// until the machines rest; then the ledger, after all that write to it; last the store's lock, so that no other daemon
+// begins on files that this one still uses.
 func (d *Daemon) Stop(ctx context.Context) error {
 	d.once.Do(func() {
 		if d.inbox != nil {
@@ -198,9 +197,9 @@ func (d *Daemon) Stop(ctx context.Context) error {
 	return d.stopErr
 }
 
-// Reload takes new settings over. All that can fail is tried first; on any fault the old ones stay
-// in force untouched. take is called where the new ones come into force: nothing can fail any more, the
-// workers that leave have left, and none of the new ones has begun. From then on programs are made by them.
+// Reload takes new settings over. All that can fail is tried first; after a fault the old settings stay in force. take
+// is called when the new ones come into force: the workers that end have ended, and no new worker has begun. Programs
+// are made by the new settings from then on.
 func (d *Daemon) Reload(s Settings, take func()) error {
 	d.opts.Notify(notifyReloading())
 	defer d.opts.Notify(notifyReady)
@@ -237,7 +236,7 @@ func (d *Daemon) Reload(s Settings, take func()) error {
 	return nil
 }
 
-// mayReload tries all that can fail, and gives the workers that must leave.
+// mayReload tries all that can fail in a reload, and gives the workers that must end.
 func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 	if !d.running {
 		return nil, errors.New("the daemon does not run")
@@ -269,7 +268,7 @@ func (d *Daemon) mayReload(s Settings) (leave []*worker, err error) {
 	return leave, nil
 }
 
-// keep is how long programs are kept, and how long whole jobs.
+// keep gives how long programs and how long whole jobs are kept.
 func (d *Daemon) keep() (programs, drafts time.Duration) {
 	d.mu.Lock()
 	defer d.mu.Unlock()

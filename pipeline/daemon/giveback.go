@@ -21,8 +21,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// refuse gives the file back with its report, and then ends the job. A kill between the two makes
-// the draft be refused again, into the same folder.
+// refuse gives the file back with its report and then ends the job. After a kill between the two the draft is refused
+// again, into the same folder.
 func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in job.Draft, b job.Made, made control.Made) error {
 	reason := cmp.Or(firstError(b.Findings), b.Reason, "the draft was refused")
 	folder, err := w.giveBack(j, in, b)
@@ -39,7 +39,7 @@ func (w *worker) refuse(ctx context.Context, log *zap.Logger, j ledger.Job, in j
 	return nil
 }
 
-// firstError is why a draft was refused in one line, empty where no finding is an error.
+// firstError gives in one line why a draft was refused, "" where no finding is an error.
 func firstError(findings []pattern.Finding) string {
 	text, more := "", 0
 	for _, f := range findings {
@@ -61,8 +61,8 @@ func firstError(findings []pattern.Finding) string {
 	return text
 }
 
-// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, the drafts that this names and
-// that came with it, report and pictures. It appears there whole.
+// giveBack makes the folder of a refused file in returned/: the file itself, its ticket, the drafts that the ticket
+// names and that were dropped with it, the report and the pictures. The folder appears there complete.
 func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error) {
 	fsys, folder := w.d.opts.FS, w.d.returned
 	name := returned.Name(j)
@@ -103,8 +103,8 @@ func (w *worker) giveBack(j ledger.Job, in job.Draft, b job.Made) (string, error
 	return name, store.WithAdvice(fsys.SyncDir(folder))
 }
 
-// beside are the files that lie beside a draft that is given back, by the names that they have there. What somebody dropped
-// keeps its name, the ticket has the draft's, and of ours none replaces another file.
+// beside gives the files that lie beside a draft that is given back, by their names there. A dropped file keeps its
+// name, the ticket gets the draft's, and no file of the report replaces another.
 func beside(draft string, in job.Draft, b job.Made) map[string][]byte {
 	files := map[string][]byte{draft: nil}
 	add := func(name string, data []byte) {

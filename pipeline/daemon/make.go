@@ -25,7 +25,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// makeNext makes the program of the device's next new job.
+// makeNext makes the program of the device's next new job. did is true where there was one.
 func (w *worker) makeNext(ctx context.Context) (bool, error) {
 	w.making.Lock()
 	defer w.making.Unlock()
@@ -35,15 +35,15 @@ func (w *worker) makeNext(ctx context.Context) (bool, error) {
 	}
 	err = w.make(ctx, j, nil)
 	if control.IsRefusal(err) {
-		return true, nil // a person was faster: it is canceled or held now
+		return true, nil // a person was faster: the job is canceled or held now
 	}
 	return true, w.putAside(ctx, j.ID, err)
 }
 
-// make makes a job's program and shows it. What is durable when: first the files, the lay under a name of its own, then
-// in one step of the ledger their sums, the lay's in the job's line, and that the job is ready. A crash between leaves
-// the job unready with the lay that it had, and files that nobody knows, which the next making sweeps. lay is a better
-// lay than the job's, nil for none.
+// make makes a job's program and shows it. The files are durable first, the lay under a name of its own; then one step
+// of the ledger has their sums, the lay's sum in the job's line, and that the job is ready. A crash between leaves the
+// job unready with the lay that it had, and files that the ledger does not know, which the next making removes. lay is
+// a better lay than the job's, nil for none.
 func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "make"), zap.String("file", j.File))
 	if err := w.d.sweepJob(ctx, j.ID); err != nil {
@@ -84,7 +84,7 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 		}
 	}
 	if err != nil {
-		// A person has canceled it, or the device leaves: no job owns what was made.
+		// A person has canceled the job, or the device leaves: the files belong to no job.
 		return errors.Join(err, w.d.sweepJob(context.WithoutCancel(ctx), id))
 	}
 	if built.Refused {
@@ -98,9 +98,9 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	return nil
 }
 
-// build reads the draft and calls the maker, with another lay than the job's unless that is nil; waits says that a
-// good lay may be waited for. A maker that fails or panics refuses the draft with
-// that as the reason: nobody should have to wait for a job that cannot be made.
+// build reads the draft and calls the maker, with lay in place of the job's lay unless it is nil; waits says that a
+// good lay may be waited for. A maker that fails or panics refuses the draft with that as the reason, so that nobody
+// waits for a job that cannot be made.
 func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool) (b job.Made, in job.Draft, err error) {
 	if j.Size > inbox.LargestFile {
 		return refusal("this file has %d MB, and a draft at most %d: it is probably something else", j.Size>>20, int64(inbox.LargestFile>>20)), in, nil
@@ -135,7 +135,7 @@ func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool
 	return b, in, nil
 }
 
-// namesAreGood tells whether all files of a draft may be saved under their names.
+// namesAreGood tells whether all files of a made draft may be saved under their names.
 func namesAreGood(b job.Made) bool {
 	for _, files := range []map[string][]byte{b.Report, b.Pictures} {
 		for name := range files {
@@ -147,11 +147,11 @@ func namesAreGood(b job.Made) bool {
 	return true
 }
 
-// makeLimit is how long making one draft may take; the largest take some seconds.
+// makeLimit is the longest time that making one draft may take; the largest take some seconds.
 const makeLimit = 5 * time.Minute
 
-// callMaker waits for the maker until the job has ended, which a person may wish, the limit, or the end of
-// the daemon. A maker that is not waited for any longer ends at its next stage, and its work is dropped.
+// callMaker waits for the maker until it is done, a person ends the job, the time is up or the daemon ends. A maker
+// that is no longer waited for ends at its next stage, and its result is dropped.
 func (w *worker) callMaker(ctx context.Context, in job.Draft) (job.Made, error) {
 	type result struct {
 		b   job.Made
@@ -194,7 +194,7 @@ func (w *worker) makerOrPanic(ctx context.Context, in job.Draft) (b job.Made, er
 	return w.d.opts.Build(ctx, in)
 }
 
-// draft reads what a program is made of.
+// draft reads what a job's program is made of.
 func (w *worker) draft(ctx context.Context, j ledger.Job) (job.Draft, error) {
 	in, err := job.Read(ctx, w.d.jobs, j)
 	if err != nil {
@@ -209,7 +209,8 @@ func refusal(format string, args ...any) job.Made {
 	return job.Made{Refused: true, Reason: reason, Report: map[string][]byte{"report.txt": []byte(reason + "\n")}}
 }
 
-// keep saves what was made in the job's folder, its lay under the name of its sum.
+// keep saves what was made in the job's folder, the lay under the name of its sum, and gives the files with their
+// sums.
 func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 	var files []store.Named
 	if len(b.Program.Blocks) > 0 && !b.Refused {
@@ -228,7 +229,7 @@ func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 		return nil, err
 	}
 	files = append(files, store.Named{Name: store.Findings, Data: text})
-	if b.Refused && b.Pieces > 0 && len(b.Names) == b.Pieces { // no program has them
+	if b.Refused && b.Pieces > 0 && len(b.Names) == b.Pieces { // a refused job has no program that holds the names
 		names := make([]string, b.Pieces)
 		for i, p := range b.Names {
 			names[i] = p.Name
@@ -267,7 +268,7 @@ func (w *worker) keep(no int64, b job.Made, lay string) ([]ledger.File, error) {
 	return list, nil
 }
 
-// drawn is how much line a program draws, in metres for the log; nothing for pages.
+// drawn gives the log's field for the length of line that a program draws, in metres; none for pages.
 func drawn(p devices.Program) []zap.Field {
 	if p.DrawnMM == 0 {
 		return nil

@@ -9,21 +9,21 @@ import (
 	"go.uber.org/zap"
 )
 
-// What the service manager is told (sd_notify(3)).
+// The states that the service manager is told (sd_notify(3)).
 const (
 	notifyReady    = sd.SdNotifyReady
 	notifyStopping = sd.SdNotifyStopping
 	notifyAlive    = sd.SdNotifyWatchdog
 )
 
-// notifyReloading carries the moment, as sd_notify(3) asks for.
+// notifyReloading has the time in it, as sd_notify(3) asks for.
 func notifyReloading() string { return sd.SdNotifyReloading + "\n" + sd.SdNotifyMonotonicUsec() }
 
-// notifySystemd does nothing where no service manager listens.
+// notifySystemd tells the service manager a state; without one it does nothing.
 func notifySystemd(state string) { _, _ = sd.SdNotify(false, state) }
 
-// watchdog tells the service manager that the daemon lives, as long as it does: the inbox goes round
-// and the ledger answers. A machine that draws for hours says nothing about life.
+// watchdog tells the service manager that the daemon is alive, as long as the inbox works and the ledger answers. A
+// machine that draws for hours is no evidence.
 func (d *Daemon) watchdog(ctx context.Context) {
 	every, err := sd.SdWatchdogEnabled(false)
 	if err != nil || every <= 0 {
@@ -45,7 +45,7 @@ func (d *Daemon) watchdog(ctx context.Context) {
 	}
 }
 
-// Alive says what is wrong with the daemon itself, nil for nothing.
+// Alive gives what is wrong with the daemon itself, nil for nothing.
 func (d *Daemon) Alive(ctx context.Context) error {
 	late := time.Since(d.inbox.Beat())
 	if late > 3*d.inbox.Interval()+10*time.Second {
@@ -59,8 +59,8 @@ func (d *Daemon) Alive(ctx context.Context) error {
 	return d.ledger.Ping(limit)
 }
 
-// watchStore tells once when the store or the ledger is taken away, and once when it is back. Nothing is taken
-// or sent meanwhile.
+// watchStore logs once when the store or the ledger is taken away, and once when it is back. Nothing is taken or sent
+// meanwhile.
 func (d *Daemon) watchStore(ctx context.Context) {
 	tick := time.NewTicker(d.opts.Retry)
 	defer tick.Stop()

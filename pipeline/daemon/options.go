@@ -13,42 +13,43 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Settings are the daemon's part of the workroom file.
+// Settings are what the daemon needs of the workroom file.
 type Settings struct {
 	Inbox, Store, Returned string
 	// Drafts is the folder of drafts that tickets and drafts may name, empty for none.
 	Drafts string
-	// Made is where senders put sheets, empty for none. They stay: only half-written ones are removed.
+	// Made is the folder for sheets that senders write, empty for none. They stay; only half-written ones are removed.
 	Made    string
 	Devices []job.Device
 	Watch   inbox.Settings
-	// Group of the system may drop files, read what came back and speak to the daemon; empty for none.
+	// Group is the name of the group whose members may drop files, read what came back and speak to the daemon; empty
+	// for none.
 	Group string
-	// Keep is how long programs and pictures of ended jobs are kept, and the folders in returned and in
-	// the store's stray; KeepDrafts is how long the jobs themselves are. 0 is for ever.
+	// Keep is how long programs and pictures of ended jobs are kept, and the folders in returned/ and in the store's
+	// stray/; KeepDrafts is how long the jobs themselves are kept. 0 is for ever.
 	Keep, KeepDrafts time.Duration
-	// Rolls is what is said of materials.
+	// Rolls is what the workroom file says of materials on rolls.
 	Rolls ledger.Rolls
 }
 
-// Options are what the daemon works with.
+// Options are what the daemon works with: its maker, its sender, and what a test replaces.
 type Options struct {
 	Build job.Maker
 	Send  job.Sender
-	// Better seeks better lays; nil for none.
+	// Better searches better lays; nil for none.
 	Better job.Better
-	// Port tells of a device why nothing can be sent to it, as its port is not there, without opening
-	// anything; nil is always there.
+	// Port gives an error where nothing can be sent to a device because its port is not there; it opens nothing. Where
+	// it is nil, all ports are taken to be there.
 	Port func(device string) error
 	Log  *zap.Logger
-	// FS is the disk unless a test puts another in its place; Now the clock of the ledger.
+	// FS is the disk unless a test replaces it; Now is the clock of the ledger.
 	FS  store.FS
 	Now func() time.Time
-	// Notify tells the service manager; nil is systemd's way, which does nothing elsewhere.
+	// Notify tells the service manager a state; nil is systemd's way, which does nothing where systemd does not run.
 	Notify func(state string)
-	// Retry is how long to wait after a full disk and the like, 5 s unless set.
+	// Retry is the wait after a fault that may pass, such as a full disk; 5 s unless set.
 	Retry time.Duration
-	// NewLedger is a person's word that a lost or damaged ledger is begun anew.
+	// NewLedger is true where a person said that a lost or damaged ledger is to be begun anew.
 	NewLedger bool
 }
 

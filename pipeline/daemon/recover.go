@@ -16,8 +16,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// recover asks the journal what an earlier run left, and brings it to a true state. Nothing of it is
-// sent again.
+// recover finds in the ledger what an earlier run left, and corrects it. Nothing of it is sent again.
 func (d *Daemon) recover(ctx context.Context) error {
 	folders, err := d.inboxFolders()
 	if err != nil {
@@ -49,7 +48,7 @@ func (d *Daemon) recover(ctx context.Context) error {
 	for _, folder := range folders {
 		jobs, err := d.taker.Finish(ctx, folder)
 		if err != nil {
-			// The claims stay, and the inbox tries again and again.
+			// The claims stay, and the inbox goes on trying.
 			d.log.Warn("files taken by an earlier run cannot be finished yet", zap.String("stage", "start"), zap.String("device", folder), zap.Error(err))
 		}
 		for _, job := range jobs {
@@ -68,7 +67,7 @@ func (d *Daemon) recover(ctx context.Context) error {
 	return errors.Join(store.SweepDir(d.opts.FS, d.settings.Made), store.SweepDir(d.opts.FS, d.settings.Returned))
 }
 
-// sheets are the files that senders put into the folder of what was made. The first of them makes it.
+// sheets gives the files in the folder of what senders made, none where it does not exist yet.
 func (d *Daemon) sheets() ([]fs.DirEntry, error) {
 	if d.settings.Made == "" {
 		return nil, nil
@@ -80,8 +79,8 @@ func (d *Daemon) sheets() ([]fs.DirEntry, error) {
 	return all, err
 }
 
-// inboxFolders are the folders of all devices, also of those that are no longer in the workroom:
-// what was taken from them must not be forgotten.
+// inboxFolders gives the folders of all devices, also of those no longer in the workroom: what was taken from them
+// must not be forgotten.
 func (d *Daemon) inboxFolders() ([]string, error) {
 	for _, dev := range d.settings.Devices {
 		if err := d.taker.MakeDir(dev.Name); err != nil {
@@ -101,8 +100,8 @@ func (d *Daemon) inboxFolders() ([]string, error) {
 	return folders, nil
 }
 
-// passNumbers makes sure that a new job never gets a number that lies anywhere, even if the ledger
-// was lost and begins anew, or is an older copy.
+// passNumbers makes sure that no new job gets a number that a file or folder has already, even where the ledger was
+// lost and begins anew, or is an older copy.
 func (d *Daemon) passNumbers(folders []string) error {
 	highest, err := d.taker.HighestClaim(folders)
 	if err != nil {
@@ -131,7 +130,7 @@ func (d *Daemon) passNumbers(folders []string) error {
 	return nil
 }
 
-// unrecorded finds the jobs of which more sendings were begun than the ledger knows.
+// unrecorded finds the jobs of which more sendings began than the ledger counts, and stops them.
 func (d *Daemon) unrecorded(ctx context.Context) error {
 	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{Unended: true})
 	if err != nil {
@@ -146,7 +145,7 @@ func (d *Daemon) unrecorded(ctx context.Context) error {
 			continue
 		}
 		blocks, total := j.Send.Blocks, j.Send.Total
-		if prog, err := d.jobs.Program(ctx, j.ID); err == nil { // else nothing is sent of it again
+		if prog, err := d.jobs.Program(ctx, j.ID); err == nil { // without its program nothing of the job is sent again
 			blocks, total = len(prog.Blocks), int64(prog.Len())
 		}
 		if j, err = d.jobs.Unrecorded(ctx, j.ID, n, blocks, total); err != nil {
@@ -158,8 +157,8 @@ func (d *Daemon) unrecorded(ctx context.Context) error {
 	return nil
 }
 
-// cutShort finds the jobs whose sending a kill ended. What is not known about them is said so. A cancel that a printer's
-// queue had not confirmed is asked of it again.
+// cutShort finds the jobs whose sending a kill interrupted, and stops them; the history says what is not known of
+// them. A cancel that a printer's queue had not confirmed is repeated.
 func (d *Daemon) cutShort(ctx context.Context) error {
 	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Processing, ledger.Stopped}})
 	if err != nil {
@@ -168,7 +167,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 	for _, j := range jobs {
 		log := d.log.With(zap.String("stage", "start"), zap.Int64("job", j.ID), zap.String("device", j.Device), zap.String("file", j.File))
 		if j.State != ledger.Stopped || j.Send.End == "" {
-			// What a sender lent to another program lies there still.
+			// The copy that the sender gave to another program is still there.
 			if err := store.SweepDir(d.opts.FS, d.store.JobDir(j.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 				return err
 			}
@@ -188,7 +187,7 @@ func (d *Daemon) cutShort(ctx context.Context) error {
 	return nil
 }
 
-// takeBack holds a device's jobs again that a person let go and that are not begun.
+// takeBack holds a device's jobs again that a person released and that have not begun.
 func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) error {
 	held, err := d.jobs.TakeBack(ctx, dev, since)
 	for _, j := range held {
@@ -198,7 +197,7 @@ func (d *Daemon) takeBack(ctx context.Context, dev job.Device, since string) err
 	return err
 }
 
-// tellOrphans says which jobs wait for a device that is not in the workroom file any more.
+// tellOrphans logs which jobs wait for a device that is no longer in the workroom file.
 func (d *Daemon) tellOrphans(ctx context.Context) error {
 	jobs, err := d.jobs.Jobs(ctx, ledger.Filter{States: []ledger.State{ledger.Pending, ledger.Held, ledger.Stopped}})
 	if err != nil {
@@ -213,8 +212,8 @@ func (d *Daemon) tellOrphans(ctx context.Context) error {
 	return nil
 }
 
-// setStrayAside moves folders away that no job owns. They come from a taking or an `again` that was
-// cut short before the ledger knew of it, or a person asked for a new ledger; the draft itself is then still where it came from.
+// setStrayAside moves folders away that belong to no job. They come from a taking or an `again` that was interrupted
+// before the ledger knew of it, or a person asked for a new ledger. The draft is then still where it was taken from.
 func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
 	jobs, _, err := d.store.Jobs()
 	if err != nil {
@@ -241,7 +240,7 @@ func (d *Daemon) setStrayAside(ctx context.Context, folders []string) error {
 	return nil
 }
 
-// sweepJob removes files from a job's folder that a run cut short left and the ledger does not know.
+// sweepJob removes the files from a job's folder that an interrupted run left and the ledger does not know.
 func (d *Daemon) sweepJob(ctx context.Context, job int64) error {
 	files, err := d.ledger.Files(ctx, job)
 	if err != nil {

@@ -10,7 +10,8 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// fitter makes a job as if it lay on a remnant, and says what stands in its way there. Nothing of it is kept.
+// fitter gives a function that makes a job as if it lay on a remnant, keeps nothing of it, and gives an error that
+// says why it does not fit there.
 func fitter(jobs *control.Jobs, build job.Maker, say func(mm float64) string) func(context.Context, ledger.Job, ledger.Remnant) error {
 	return func(ctx context.Context, j ledger.Job, on ledger.Remnant) (err error) {
 		ctx, stop := context.WithTimeout(ctx, makeLimit)

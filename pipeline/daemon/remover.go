@@ -10,18 +10,18 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// remover removes what is old.
+// remover removes programs, jobs and folders that are old.
 type remover struct {
 	jobs     *control.Jobs
 	store    *store.Store
 	returned string
 	log      *zap.Logger
 	now      func() time.Time
-	// keep gives how long programs are kept, and how long whole jobs, as the workroom file says now.
+	// keep gives how long programs and how long whole jobs are kept, by the settings in force.
 	keep func() (programs, drafts time.Duration)
 }
 
-// run does so at the start and every hour.
+// run removes what is old at the start and every hour.
 func (r remover) run(ctx context.Context) {
 	tick := time.NewTicker(time.Hour)
 	defer tick.Stop()
@@ -48,7 +48,7 @@ func (r remover) run(ctx context.Context) {
 	}
 }
 
-// remove takes whole jobs first, so that nothing is stripped that goes anyway.
+// remove removes whole jobs first, so that no job is stripped that is removed anyway.
 func (r remover) remove(ctx context.Context, programs, drafts time.Duration) {
 	n, err := r.jobs.Prune(ctx, drafts)
 	r.stays(ctx, "old jobs could not be removed", err)

@@ -17,10 +17,10 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// sendNext sends the device's next job: first one that a person let go on, else the one of those that are
-// ready whose turn it is. While a job of this device stands stopped nothing else is sent to it: there is a half-made
-// piece on it, perhaps with the tool down, and only a person can say what is to become of it. The same
-// holds while the ledger's line of a job is damaged that may be such a one.
+// sendNext sends the device's next job: first one that a person resumed, otherwise the ready one whose turn it is.
+// While a job of this device is stopped nothing else is sent to it: a half-made piece lies there, perhaps with the
+// tool down, and only a person can decide what to do. The same holds while the ledger has a damaged line that may be
+// such a job.
 func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	begun, err := w.d.jobs.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
 	if err != nil {
@@ -41,8 +41,8 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	return true, w.send(ctx, j)
 }
 
-// send asks the journal, acts, and writes the journal: the ledger, and then a mark in the job's
-// folder, say that sending begins before the first byte may go, and how it ended before anything else is sent to this device.
+// send writes, acts, and writes again: before the first byte the ledger and then a mark in the job's folder say that
+// sending begins, and before anything else is sent to this device the ledger says how it ended.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
 	if err := w.d.jobs.StillThere(); err != nil {
@@ -98,12 +98,12 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	default:
 		end = w.callSender(ctx, j, prog, before, earlier)
 	}
-	// What happened must be written down even though the daemon is ending.
+	// The outcome must be written even when the daemon is ending.
 	last := context.WithoutCancel(ctx)
 	id := j.ID
 	err = w.lasting(ctx, "journal", func() (err error) {
 		j, err = w.d.jobs.Close(last, id, end)
-		if errors.Is(err, ledger.ErrNoJob) { // no wish removes a job that is being sent: its row is damaged
+		if errors.Is(err, ledger.ErrNoJob) { // no wish removes a job that is being sent, so its row is damaged
 			err = fmt.Errorf("the ledger has no line of job %d, which was sent%s", id, ledger.MendRow)
 		}
 		return err
@@ -126,9 +126,9 @@ func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	return nil
 }
 
-// noPort keeps a job waiting that goes by itself while its port is not there: nothing of it is begun, so
-// that nobody need say from where it is to go on. A job that waited for a person's word does not wait any
-// longer; it stops, and asks for another.
+// noPort keeps a job that starts by itself waiting while its port is missing: it has not begun, so nobody needs to say
+// from where it continues. For a job that a person released it gives nil: its sending fails, it is stopped, and a
+// person releases it again.
 func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 	if j.State != ledger.Pending || w.d.opts.Port == nil {
 		return nil
@@ -144,7 +144,7 @@ func (w *worker) noPort(ctx context.Context, j ledger.Job) error {
 	return err
 }
 
-// callSender runs the sender and turns its outcome into an end.
+// callSender runs the sender and gives its outcome as the end of the run.
 func (w *worker) callSender(ctx context.Context, j ledger.Job, prog devices.Program, last ledger.LastRun, earlier []ledger.Send) (end control.End) {
 	sure := devices.StrokeEndsOf(prog)
 	defer func() {

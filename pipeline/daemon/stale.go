@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// revision is when a program was made, and under which settings of this run.
+// revision says when a program was made, and by which settings of this run.
 type revision struct {
 	taken int64
 	at    time.Time
@@ -20,9 +20,8 @@ type revision struct {
 
 func (d *Daemon) now() revision { return revision{d.taken.Load(), time.Now()} }
 
-// lately is how old a program may be that is sent without a look whether it would be made otherwise now:
-// what was measured may change at any time, but hardly between the making and the sending of a job that
-// waits for nothing.
+// lately is the greatest age of a program that is sent without asking whether it would be made otherwise now.
+// Measurements may change at any time, but hardly between the making and the sending of a job that waits for nothing.
 const lately = 5 * time.Second
 
 func (m revision) fresh(now revision) bool { return m.taken == now.taken && now.at.Sub(m.at) < lately }
@@ -34,13 +33,13 @@ func (w *worker) madeAt(job int64, m revision) {
 	w.made[job] = m
 }
 
-// stale tells a waiting job whose program is not what its draft would give now, as where the workroom
-// file changed or the blade's offset was measured meanwhile. Such a job is made anew, and on a cutter is
-// let go anew: nobody has seen it yet.
+// stale tells whether the program of a waiting job differs from what its draft would give now, for example because the
+// workroom file or the measured blade offset changed. Such a job is made anew, and a cutter's job is released anew,
+// because nobody has seen the new program.
 func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog devices.Program) (bool, error) {
 	w.mu.Lock()
 	fresh := w.made[j.ID].fresh(w.d.now())
-	delete(w.made, j.ID) // it is sent now or made anew
+	delete(w.made, j.ID) // it is sent or made anew now
 	w.mu.Unlock()
 	if fresh {
 		return false, nil
@@ -51,7 +50,7 @@ func (w *worker) stale(ctx context.Context, log *zap.Logger, j ledger.Job, prog 
 	}
 	log.Warn("its draft would be made otherwise now than when it was made, so it is made anew", zap.String("reason", prog.Changed(built.Program)))
 	if _, err = w.d.jobs.MakeAnew(ctx, j.ID, prog.Changed(built.Program)); control.IsRefusal(err) {
-		err = nil // a person was faster: it is canceled or held now
+		err = nil // a person was faster: the job is canceled or held now
 	}
 	return true, err
 }

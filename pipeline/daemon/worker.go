@@ -15,25 +15,25 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// worker serves one device with three goroutines: one makes its drafts into programs, one sends them, each one job at a
-// time and in the order in which they came, and one seeks better lays where people ask for them. Workers share the ledger,
-// the store and the processor: a device that is slow does not hold what another makes and sends, but no search for a better
-// lay goes on while any device is being sent to. The queue itself is the ledger.
+// worker serves one device with three goroutines, each of which does one job at a time in the order of arrival: one
+// makes programs, one sends them, one searches better lays where people ask for them. Workers share the ledger, the
+// store and the processor: a slow device does not hold up another, but no lay is searched while anything is sent to
+// any device. The queue of jobs is the ledger.
 type worker struct {
 	d      *Daemon
 	device job.Device
 	log    *zap.Logger
 	stop   context.CancelFunc
 	done   chan struct{}
-	// sent is the run that was last sent, its job and number: none is ever sent twice, whatever the ledger
-	// says afterwards. Only the sending goroutine looks at it.
+	// sent is the last run that was sent, as job and number: no run is sent twice, whatever the ledger says later.
+	// Only the sending goroutine uses it.
 	sent [2]int64
-	// making is held by who makes a program: a better lay is made with by another goroutine than new jobs.
+	// making is held while a program is made: the search for better lays makes programs too, in another goroutine.
 	making sync.Mutex
-	// trouble is the last fault that was told, so that one that lasts is told once.
+	// trouble is the last fault in the log, so that a lasting fault is logged once.
 	mu      sync.Mutex
 	trouble map[string]string
-	// made is when the programs of waiting jobs were made by this run, guarded by mu.
+	// made says when this run made the programs of waiting jobs; guarded by mu.
 	made map[int64]revision
 }
 
@@ -52,7 +52,7 @@ func (d *Daemon) startWorker(dev job.Device) *worker {
 	return w
 }
 
-// stopWorkers brings all devices to rest at once and waits for them.
+// stopWorkers brings all devices to rest at the same time and waits for them, as long as limit.
 func (d *Daemon) stopWorkers(limit context.Context) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -69,7 +69,7 @@ func (d *Daemon) stopWorkers(limit context.Context) error {
 	return errors.Join(faults...)
 }
 
-// loop does one thing after the other until there is nothing left, then waits for a kick.
+// loop calls next until there is nothing left to do, then waits for a kick.
 func (w *worker) loop(ctx context.Context, stage string, next func(context.Context) (did bool, err error)) {
 	kicks, leave := w.d.jobs.Listen(w.device.Name)
 	defer leave()
@@ -94,10 +94,10 @@ func (w *worker) loop(ctx context.Context, stage string, next func(context.Conte
 	}
 }
 
-// first is the waiting job of the device whose turn it is, of those that fit: one that a person put before the others,
-// else the oldest; its number is 0 where there is none. Jobs whose
-// line in the ledger is damaged are told and stepped past: nothing is made or sent of them. again is true
-// where only such are left, which may be brought back meanwhile.
+// first gives the waiting job of the device whose turn it is, of those that the filter picks: one that a person put
+// before the others, otherwise the oldest; its number is 0 where there is none. Jobs whose line in the ledger is
+// damaged are logged and passed over: they are not made or sent. again is true where only such jobs are left, which
+// may be repaired meanwhile.
 func (w *worker) first(ctx context.Context, what string, f ledger.Filter) (j ledger.Job, again bool, err error) {
 	f.Device, f.States, f.Limit, f.Faulty, f.Turn = w.device.Name, []ledger.State{ledger.Pending}, 1, true, true
 	for {
@@ -111,7 +111,7 @@ func (w *worker) first(ctx context.Context, what string, f ledger.Filter) (j led
 			jobs = jobs[1:]
 		}
 		if len(jobs) == 0 && len(faults) == f.Limit {
-			f.Limit *= 2 // behind damaged lines there may be more
+			f.Limit *= 2 // there may be more behind damaged lines
 			continue
 		}
 		w.tell("jobs to be "+what, errors.Join(faults...))
@@ -125,7 +125,7 @@ func (w *worker) first(ctx context.Context, what string, f ledger.Filter) (j led
 	}
 }
 
-// pause waits before the next try.
+// pause waits before the next attempt.
 func (w *worker) pause(ctx context.Context) {
 	select {
 	case <-ctx.Done():
@@ -149,8 +149,8 @@ func (w *worker) tell(stage string, err error) {
 	}
 }
 
-// lasting does something again and again until it works or the daemon is told to end for good. It is
-// for what must be written down because it has happened already.
+// lasting repeats fn until it works, a wish is refused or the context ends. It is for what must be written because it
+// has already happened.
 func (w *worker) lasting(ctx context.Context, stage string, fn func() error) error {
 	for {
 		err := fn()
@@ -162,8 +162,8 @@ func (w *worker) lasting(ctx context.Context, stage string, fn func() error) err
 	}
 }
 
-// unusable ends a job of which a file cannot be read or is not what was saved: a waiting one fails, one
-// that had begun stands stopped again.
+// unusable ends a job with a file that cannot be read or is not what was saved: a waiting job fails, one that had
+// begun is stopped again.
 func (w *worker) unusable(ctx context.Context, log *zap.Logger, j ledger.Job, cause error) error {
 	log.Error("a file of this job cannot be used", zap.Error(cause))
 	if j.State == ledger.Processing {

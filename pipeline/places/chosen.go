@@ -11,9 +11,9 @@ import (
 // ErrChoice means that a text does not name pieces by their numbers.
 var ErrChoice = errors.New("pieces are named by their numbers in the lay's picture, such as 3-5,8")
 
-// Chosen reads which of n pieces, counted from 1, a person names, such as "3-5,8", and gives them one by one in their
-// order, "3,4,5,8". Of a job that is itself of chosen pieces, before is what Chosen gave for it, else empty; the numbers
-// given count as in the whole then.
+// Chosen reads which of n pieces, counted from 1, a person names, such as "3-5,8", and gives their numbers one by one,
+// sorted: "3,4,5,8". before is what Chosen gave for a job that is itself of chosen pieces, else empty; the numbers are
+// those of the whole job in both cases. A text that names no piece is ErrChoice.
 func Chosen(text string, n int, before string) (string, error) {
 	whole := strings.Split(before, ",")
 	var out []int

@@ -7,10 +7,9 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Drawn is how much line a run sent to a pen or a blade, in mm: the blocks from the one it began with whose last byte
-// went down the line, all of them where it came to its end. A kill leaves what was last written of the bytes, which may
-// be less than was sent. Of a blade that went on from the place where it was held, the bytes by which it went in again
-// count as some of the program's.
+// Drawn is the length of line that a run sent to a pen or a blade, mm: from the block with which it began to the last
+// one that was sent whole, all of them where it came to its end. After a kill it may be less than was sent, as the
+// last bytes were not written down. Where a held blade was lowered again, the bytes for that count as the program's.
 func Drawn(p devices.Program, s ledger.Send) (mm float64) {
 	sent := int64(0)
 	for i, b := range p.Blocks {
@@ -24,7 +23,7 @@ func Drawn(p devices.Program, s ledger.Send) (mm float64) {
 	return mm
 }
 
-// Ran is how far along its material a run surely came, mm: all of it where every byte went down the line.
+// Ran is how far along its material a run surely came, mm: the whole length where every byte was sent.
 func Ran(p devices.Program, s ledger.Send) (mm float64) {
 	if s.AllSent() {
 		return math.Inf(1)

@@ -15,16 +15,16 @@ import (
 
 // Piece is a piece of a program that was sent, and how far it surely came.
 type Piece struct {
-	// Number is what FromPiece takes, and what stands on the piece in the lay's picture.
+	// Number is the number that FromPiece takes; it stands on the piece in the lay's picture.
 	Number int    `json:"number"`
 	Name   string `json:"name,omitempty"`
 	Made   string `json:"made"`
-	// Start is true where a job can go on from it: At takes it, and leaves something out.
+	// Start is true where a job can go on from this piece: At accepts it, and something before it is left out.
 	Start bool `json:"start,omitempty"`
 }
 
-// How far a piece came. What is done or begun is so surely; of what is not known a part may be made. Nothing was
-// sent of what is not begun.
+// How far a piece came. done and begun are sure; of an unknown one a part may be made; of one not begun nothing was
+// sent.
 const (
 	Done     = "done"
 	Begun    = "begun"
@@ -32,8 +32,8 @@ const (
 	NotBegun = "not begun"
 )
 
-// Pieces tells of each piece, in the order in which they are ended, how far it surely came: it looks at its first and last blocks. Without exact more may have been sent than is
-// known.
+// Pieces gives each piece, in the order in which they are completed, with how far it surely came, by its first and
+// last blocks. Where exact is false, more may have been sent than is known.
 func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 	first, last, begins := map[int]int{}, map[int]int{}, map[int]int64{}
 	at := int64(0)
@@ -67,8 +67,8 @@ func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
 	return all
 }
 
-// starts are the numbers of the pieces that At takes, in the order in which they end. Where pieces are made in turns, as by
-// a pen that goes to the nearest line, there may be none.
+// starts gives the numbers of the pieces that At accepts, in the order in which they are completed. Where pieces are
+// made in turns, as by a pen that goes to the nearest line, there may be none.
 func starts(p devices.Program) (all []int) {
 	first := map[int]int{}
 	for i, b := range p.Blocks {
@@ -86,7 +86,7 @@ func starts(p devices.Program) (all []int) {
 	return all
 }
 
-// ToStart says from which pieces a job can go on.
+// ToStart says in words from which pieces a job can go on.
 func ToStart(p devices.Program) string {
 	var names []string
 	for _, n := range starts(p) {
@@ -100,7 +100,7 @@ func ToStart(p devices.Program) string {
 
 const noStart = "no piece can be left out, as they are not made one after another"
 
-// SentTo is the last stroke of a program, counted from 0, of which any of its first bytes is a part, -1 for none.
+// SentTo gives the last stroke of a program, counted from 0, that has a part in its first bytes; -1 for none.
 func SentTo(p devices.Program, bytes int64) int {
 	last, at := -1, int64(0)
 	for _, b := range p.Blocks {
@@ -113,7 +113,7 @@ func SentTo(p devices.Program, bytes int64) int {
 	return last
 }
 
-// Faults of At.
+// The faults that At gives.
 var (
 	// ErrNoPiece means that the program has no piece of that number.
 	ErrNoPiece = errors.New("no such piece")
@@ -121,7 +121,8 @@ var (
 	ErrStart = errors.New("nothing can be left out before it")
 )
 
-// At is the place from which nothing is left out of piece n, counted from 1, nor of any that ends later.
+// At gives the place from which a program makes piece n, counted from 1, and all that are completed after it, without
+// leaving any of their lines out. Its errors are ErrNoPiece and ErrStart.
 func At(prog devices.Program, n int) (Point, error) {
 	last := -1
 	for i, b := range prog.Blocks {
@@ -145,7 +146,7 @@ func At(prog devices.Program, n int) (Point, error) {
 	return p, nil
 }
 
-// Listed names the pieces of which something is made from a block on, in the order in which they end.
+// Listed names the pieces of which something is made from a block on, in the order in which they are completed.
 func Listed(p devices.Program, block int) string {
 	var names []string
 	for _, piece := range inOrder(p, block) {
@@ -154,7 +155,7 @@ func Listed(p devices.Program, block int) string {
 	return strings.Join(names, ", ")
 }
 
-// inOrder are the pieces of which something is made from a block on, in the order in which they end.
+// inOrder gives the pieces of which something is made from a block on, in the order in which they are completed.
 func inOrder(p devices.Program, block int) (order []int) {
 	seen := map[int]bool{}
 	for i := len(p.Blocks) - 1; i >= block; i-- {
@@ -175,7 +176,7 @@ func called(names []string, piece int) string {
 	return strconv.Itoa(piece + 1)
 }
 
-// Called names the pieces that a person chose by their numbers, as Chosen reads them: "3 (front), 4 (back)".
+// Called gives the names of the pieces in what Chosen gave: "3 (front), 4 (back)".
 func Called(names []string, chosen string) string {
 	numbers, err := Chosen(chosen, math.MaxInt, "")
 	if err != nil {
@@ -189,7 +190,7 @@ func Called(names []string, chosen string) string {
 	return strings.Join(words, ", ")
 }
 
-// Numbered tells all pieces by their numbers, neighbours of one name together: "1-2 (pocket), 3 (strap)".
+// Numbered lists all pieces by their numbers, neighbours of one name together: "1-2 (pocket), 3 (strap)".
 func Numbered(names []string) string {
 	var words []string
 	for i := 0; i < len(names); {
@@ -206,7 +207,8 @@ func Numbered(names []string) string {
 	return strings.Join(words, ", ")
 }
 
-// Rows are neighbours in the order that came equally far, as a word and their numbers and names.
+// Rows groups pieces that came equally far and follow each other; each row is a word for how far, and their numbers
+// and names.
 func Rows(list []Piece) (rows [][2]string) {
 	for i, m := range list {
 		text := strconv.Itoa(m.Number)

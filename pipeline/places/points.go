@@ -1,6 +1,6 @@
-// Package places says of a program that was cut short from where it can go on, and how far each of its pieces
-// surely came. It takes a program and what is known of its sending; who asks, and whether the job may go on, it does
-// not know.
+// Package places says from where an interrupted program can continue, and how far each of its pieces surely came. It
+// takes a program and what the ledger knows of its sending, and gives places and pieces with words for people. It does
+// not know who asks, or whether the job may continue.
 package places
 
 import (
@@ -13,32 +13,31 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// Point is a place from which a job that was cut short can go on.
+// Point is a place from which an interrupted job can continue.
 type Point struct {
 	// From is "start", "piece", "stroke" or AtPlace, or what FromPiece gives.
 	From string `json:"from"`
-	// Block is where the program goes on, after its prelude and what the place needs to be set up.
+	// Block is where the program continues, after its prelude and the set-up that the place needs.
 	Block int `json:"block"`
-	// Stroke and Piece are the first ones that will be made, -1 for set-up.
+	// Stroke and Piece are the first that will be made, -1 for set-up.
 	Stroke int `json:"stroke"`
 	Piece  int `json:"piece"`
 	// Text says what will be made and what may be made twice.
 	Text string `json:"text"`
-	// Seen is true where a person says by it which pieces are made. What is called sure then ends
-	// at the block Sure and the stroke SureStroke, if it went further.
+	// Seen is true where the person who names the place sees which pieces are made. What is sure then ends at the
+	// block Sure and the stroke SureStroke, if it went further before.
 	Seen       bool `json:"-"`
 	Sure       int  `json:"-"`
 	SureStroke int  `json:"-"`
 }
 
-// AtPlace is what a resume takes to go on where the blade was held, in the middle of a stroke.
+// AtPlace is the word of a resume for the place where the blade was held, in the middle of a stroke.
 const AtPlace = "place"
 
-// FromPiece is what a resume takes to go on with a piece, counted from 1, on the word of a person who sees
-// which pieces are made.
+// FromPiece is the word of a resume for piece n, counted from 1, chosen by a person who sees which pieces are made.
 func FromPiece(n int) string { return fromPiece + strconv.Itoa(n) }
 
-// PieceOf is the number in what FromPiece gave, 0 for none that any piece has; is is false for another place.
+// PieceOf reads the number from what FromPiece gave, 0 where it is no number of a piece; is is false for another word.
 func PieceOf(from string) (n int, is bool) {
 	text, is := strings.CutPrefix(from, fromPiece)
 	n, _ = strconv.Atoi(text)
@@ -47,9 +46,8 @@ func PieceOf(from string) (n int, is bool) {
 
 const fromPiece = "piece "
 
-// Points computes the points for a program of which blocks up to sure were surely drawn (-1 for
-// none), and whose blade was held at a place, nil for nowhere. More may have been drawn: that is what the
-// texts say may come twice.
+// Points gives the places from which a program can continue. Its blocks up to sure were surely drawn (-1 for none),
+// and its blade was held at a place, nil for none. More may have been drawn: the texts say what may come twice.
 func Points(p devices.Program, sure int, held *ledger.Place) []Point {
 	points := []Point{{From: "start", Stroke: -1, Piece: -1,
 		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
@@ -65,8 +63,8 @@ func Points(p devices.Program, sure int, held *ledger.Place) []Point {
 	return points
 }
 
-// strokeHeld is the first block of the stroke in which a blade was held, -1 where that is not the first
-// stroke after the last sure block.
+// strokeHeld gives the first block of the stroke in which a blade was held, -1 where that is not the first stroke
+// after the last sure block.
 func strokeHeld(p devices.Program, sure int, held *ledger.Place) int {
 	for i := sure + 1; held != nil && i < len(p.Blocks); i++ {
 		if stroke := p.Blocks[i].Stroke; stroke == held.Stroke {
@@ -78,11 +76,11 @@ func strokeHeld(p devices.Program, sure int, held *ledger.Place) int {
 	return -1
 }
 
-// surePoints are the places of which the last sure block alone tells.
+// surePoints gives the places that follow from the last sure block alone.
 func surePoints(p devices.Program, sure int) (points []Point) {
 	_, stroke := p.From(sure + 1)
 	if sure+1 >= len(p.Blocks) {
-		// All was sure but the end was not seen: nothing is left to be drawn.
+		// All was sure, but the end was not seen: nothing is left to be drawn.
 		stroke = len(p.Blocks)
 	}
 	_, piece := p.From(firstUnwhole(p, sure))
@@ -95,9 +93,8 @@ func surePoints(p devices.Program, sure int) (points []Point) {
 	return points
 }
 
-// firstUnwhole is the first block of any piece that is not surely whole and was begun, or the block
-// after the last sure one where all begun pieces are whole. Pieces may lie in each other's order:
-// letters of all first, then the cuts.
+// firstUnwhole gives the first block of any piece that was begun and is not surely whole, or the block after the last
+// sure one where all begun pieces are whole. Pieces may be interleaved: the letters of all first, then the cuts.
 func firstUnwhole(p devices.Program, sure int) int {
 	first, last := map[int]int{}, map[int]int{}
 	for i, b := range p.Blocks {
@@ -118,8 +115,8 @@ func firstUnwhole(p devices.Program, sure int) int {
 	return at
 }
 
-// savesAPiece tells whether a whole piece lies before a block: where all pieces are lettered before any
-// is cut, going on from a piece may be nothing else than the start.
+// savesAPiece tells whether a whole piece lies before a block: where all pieces are lettered before any is cut, a
+// place at a piece may be the start.
 func savesAPiece(p devices.Program, block int) bool {
 	return block > p.Prelude && slices.ContainsFunc(p.Blocks[:block], func(b devices.Block) bool { return b.Piece >= 0 })
 }
@@ -151,7 +148,7 @@ func pointAt(p devices.Program, from string, block, sure int) Point {
 	return pt
 }
 
-// metresFrom is how much line the blocks from one on make.
+// metresFrom is the length of line that the blocks from one on make, m.
 func metresFrom(p devices.Program, block int) float64 {
 	sum := 0.0
 	for _, b := range p.Blocks[min(block, len(p.Blocks)):] {

@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/job"
 )
 
-// penCautions are those of a pen that a gantry moves.
+// penCautions are the cautions for a gantry that moves a pen.
 func penCautions() []string {
 	return []string{
 		"the machine's manual and the rules of your workroom come first; where they differ from this, follow them",
@@ -24,7 +24,8 @@ func penCautions() []string {
 	}
 }
 
-// CautionsOf are shown where a person lets a device of that kind go; a pen plotter has none.
+// CautionsOf gives the cautions that are shown where a person releases a job of a device of that kind; none for a pen
+// plotter.
 func CautionsOf(k devices.Kind) []string {
 	switch {
 	case k.Cuts():
@@ -35,7 +36,7 @@ func CautionsOf(k devices.Kind) []string {
 	return nil
 }
 
-// cautious shows the cautions in the log before each gantry's first job of a day.
+// cautious writes the cautions into the log before each gantry's first job of a day.
 type cautious struct {
 	send job.Sender
 	kind func(device string) devices.Kind
@@ -46,7 +47,7 @@ type cautious struct {
 	shown map[string]string // device to day
 }
 
-// WithCautions gives a sender that shows the cautions first; kind tells what a device is.
+// WithCautions gives a sender that logs the cautions first and then calls send; kind gives the kind of a device.
 func WithCautions(send job.Sender, kind func(device string) devices.Kind, log *zap.Logger, now func() time.Time) job.Sender {
 	return (&cautious{send: send, kind: kind, log: log, now: now, shown: map[string]string{}}).Send
 }
@@ -70,7 +71,7 @@ func (c *cautious) first(device string) bool {
 	return true
 }
 
-// Shown are the cautions of a kind as they are shown before a release: all of them, or one line where they were seen that day.
+// Shown gives the cautions of a kind for a release: all of them, or one line where they were shown that day.
 func Shown(k devices.Kind, device string, seen bool) []string {
 	list := CautionsOf(k)
 	if len(list) == 0 || !seen {

@@ -20,14 +20,14 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// wishes is the control of a job that a queue has.
+// wishes holds what a person wants of a job that a print queue has.
 type wishes struct {
 	once sync.Once
-	// cancel is closed by the first cancel; poke has a word in it after every wish.
+	// cancel is closed by the first cancel; poke gets a value after every wish.
 	cancel, poke chan struct{}
 	mu           sync.Mutex
-	pause, goOn  bool // the last of the two wins
-	taken        bool // the queue took the cancel; known to the sending alone
+	pause, goOn  bool // the later one wins
+	taken        bool // the queue took the cancel; only the sending goroutine uses it
 }
 
 func newWishes() *wishes {
@@ -63,21 +63,21 @@ func (w *wishes) wake() {
 	}
 }
 
-// now tells whether the job is to stand, and whether a person let it go on and nobody had it stand since.
+// now tells whether the job is to be paused, and whether a person let it go on and did not pause it again.
 func (w *wishes) now() (pause, goOn bool) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.pause, w.goOn
 }
 
-// done marks that it goes on, unless it is to stand again.
+// done notes that the job goes on, unless it was paused again.
 func (w *wishes) done() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.goOn = false
 }
 
-// queueTitle is by what a job is found again in the queue: its number, and what it is in which workroom.
+// queueTitle is the title by which a job is found again in the queue: its number, and its name with the workroom's.
 func (s *Sender) queueTitle(in job.Run, name string) string {
 	room := s.room()
 	sum := sha256.Sum256(append([]byte(room.Path(room.Folders.Store)+"\n"), in.Program.Bytes()...))
@@ -86,8 +86,8 @@ func (s *Sender) queueTitle(in job.Run, name string) string {
 	return fmt.Sprintf("tracewheel job %d %s %s", in.Job, string(short), hex.EncodeToString(sum[:6]))
 }
 
-// toQueue hands the sheets to the print queue and waits until it has given them to the printer. The queue is asked
-// first: what an earlier sending handed over before it was cut short is not handed over again.
+// toQueue hands the sheets to the print queue and waits until the queue has given them to the printer. The queue is
+// asked first: what an earlier sending handed over before it was interrupted is not handed over again.
 func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p devices.SheetProfile) job.Outcome {
 	q, title := &queue.Queue{Name: p.Queue}, s.queueTitle(in, draft.Name)
 	told := newWishes()
@@ -102,7 +102,7 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 	}
 	if had > 0 {
 		if pause, _ := told.now(); !pause && !told.canceled() {
-			told.Resume() // so it is sent again because a person wants it
+			told.Resume() // it is sent again because a person wants it
 		}
 	}
 	if had == 0 {
@@ -116,8 +116,9 @@ func (s *Sender) toQueue(ctx context.Context, in job.Run, draft job.Draft, p dev
 	return s.follow(ctx, in, q, had, told)
 }
 
-// before meets the wishes that came before the hand-over. It gives an outcome where nothing is handed over. gone is true
-// where the queue tells of an earlier hand-over; a queue forgets, so it is false also where there was one.
+// before carries out the wishes that came before the hand-over; it gives an outcome where nothing is to be handed
+// over, otherwise nil. gone is true where the queue knows of an earlier hand-over; as queues forget, it may be false
+// although there was one.
 func (s *Sender) before(ctx context.Context, in job.Run, gone bool, told *wishes) *job.Outcome {
 	canceled, paused, before := "canceled by a person before it was handed over", "nothing was handed over to the queue", "it was handed over"
 	cut := false
@@ -152,8 +153,8 @@ func progressOf(in job.Run, bytes int64, waiting string, person bool) control.Pr
 	return control.Progress{Bytes: bytes, Total: int64(in.Program.Len()), Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: waiting, Person: person}
 }
 
-// stand has a job taken back, held in the queue or let go, as a person wants, and gives how it is then. What the
-// queue does not do is asked of it again in the next round.
+// stand has a job canceled, held or released in the queue, as a person wants, and gives the job as it is then. What
+// the queue does not do is asked of it again in the next round.
 func stand(ctx context.Context, q *queue.Queue, j queue.Job, told *wishes) (queue.Job, error) {
 	var err error
 	switch pause, goOn := told.now(); {
@@ -180,7 +181,8 @@ func stand(ctx context.Context, q *queue.Queue, j queue.Job, told *wishes) (queu
 	return j, err
 }
 
-// find is the queue's job of a title that was not taken back, 0 for none. gone is true where one was taken back or given up.
+// find gives the number of the queue's job with a title that was not taken back, 0 for none. gone is true where one
+// was taken back or given up.
 func find(ctx context.Context, q *queue.Queue, title string) (id int, gone bool, err error) {
 	all, err := q.Jobs(ctx)
 	for _, j := range all {
@@ -195,8 +197,9 @@ func find(ctx context.Context, q *queue.Queue, title string) (id int, gone bool,
 	return id, gone, err
 }
 
-// handOver gives the pages to the queue. Where lp fails the queue is asked whether it has them all the same. lp is given
-// a file beside the job, so that what a kill leaves is swept at the next start and goes with the job where a card is forgotten.
+// handOver gives the pages to the queue. Where lp fails, the queue is asked whether it has them nevertheless. lp gets
+// a file in the job's folder, so that what a kill leaves is removed at the next start, and with the job where a card
+// is forgotten.
 func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in job.Run, p devices.SheetProfile) (id int, err error) {
 	on, err := paper.Parse(p.Paper, p.Free())
 	if err != nil {
@@ -210,11 +213,11 @@ func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in 
 		if _, turned := on.Upright(); turned {
 			w, h = h, w
 		}
-		if err != nil || !printer.Has(w, h) { // it would crop the sheets and say nothing
+		if err != nil || !printer.Has(w, h) { // the printer would crop the sheets without a message
 			return 0, errors.Join(err, fmt.Errorf("nothing was handed over: the queue %s has no paper %s; take another under sheets.paper, or say in sheets.medium what the queue calls it", p.Queue, on.Name))
 		}
 	}
-	// It is not ended in the middle: what is begun is followed to where the queue has it or not.
+	// lp is not interrupted: whether the queue has the job must be known.
 	room := s.room()
 	err = store.Look(room.Path(room.Folders.Store)).Lend(in.Job, "sheets.pdf", bytes.NewReader(in.Program.Bytes()), func(path string) (err error) {
 		id, err = q.HandOver(context.WithoutCancel(ctx), path, title, medium)
@@ -228,19 +231,19 @@ func (s *Sender) handOver(ctx context.Context, q *queue.Queue, title string, in 
 	return id, err
 }
 
-// lookEvery is how often the queue is asked.
+// lookEvery is the time between two questions to the queue.
 const lookEvery = time.Second
 
-// cancelLimit is how long the queue is asked to take a job back.
+// cancelLimit is how long the queue is asked to cancel a job.
 var cancelLimit = 10 * time.Minute
 
-// follow waits for the end of a job that the queue has.
+// follow waits until a job of the queue has ended.
 func (s *Sender) follow(ctx context.Context, in job.Run, q *queue.Queue, id int, told *wishes) job.Outcome {
 	name, total := fmt.Sprintf("%s-%d", q.Name, id), int64(in.Program.Len())
 	ended := func(state ledger.State, reason string) job.Outcome {
 		return job.Outcome{State: state, Reason: reason, Bytes: total, SureBlock: -1}
 	}
-	begun, since := false, time.Time{} // since it is to be taken back
+	begun, since := false, time.Time{} // since: when a cancel was first wanted
 	byHand := fmt.Sprintf("stop it at the printer, or in the print system by `cancel %s`", name)
 	for {
 		j, known, err := q.Job(ctx, id)
@@ -260,7 +263,7 @@ func (s *Sender) follow(ctx context.Context, in job.Run, q *queue.Queue, id int,
 		case fault != nil && err == nil:
 			remark = fmt.Sprintf("the queue does not do what was asked of %s, and is asked again: %v; `tracewheel cancel %d` takes it back", name, fault, in.Job)
 		}
-		open := err != nil || known && j.State < queue.Canceled // it has not ended, as far as is known
+		open := err != nil || known && j.State < queue.Canceled // as far as is known the job has not ended
 		late := open && !since.IsZero() && time.Since(since) > cancelLimit
 		ending := open && ctx.Err() != nil
 		switch {

@@ -13,13 +13,13 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// unknownPlanner is how many lines before the last one sent are looked at where nobody knows how many
-// a controller takes in advance. It is more than any small controller's planner holds (from memory).
+// unknownPlanner is how many lines before the last one sent are searched where the size of a controller's buffer is
+// not known. It is more than any small controller's planner holds (from memory).
 const unknownPlanner = 200
 
-// heldIn finds where in a program a machine of lines was held, among the blocks that it may not have
-// carried out. It gives the stroke to go on with, and the place in it where the tool was down; held is
-// nil where the stroke is to be made as a whole. left is false where nothing is left to be made.
+// heldIn finds where in a line-by-line program a machine was held, among the blocks that it may not have carried out.
+// It gives the stroke to go on with, and the place in it where the tool was down, nil where the stroke is to be made
+// from its start. left is false where nothing is left to be made.
 func heldIn(p devices.Program, prof devices.Profile, place *talk.Place, sure talk.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
 	from := sent - unknownPlanner
 	if sure.Known {
@@ -38,7 +38,7 @@ func heldIn(p devices.Program, prof devices.Profile, place *talk.Place, sure tal
 	for b := at; b < len(p.Blocks); b++ {
 		if s := p.Blocks[b].Stroke; s >= 0 {
 			if b != at {
-				held = nil // it was between two strokes
+				held = nil // the machine was held between two strokes
 			}
 			if held != nil {
 				held.Stroke = s
@@ -49,9 +49,9 @@ func heldIn(p devices.Program, prof devices.Profile, place *talk.Place, sure tal
 	return 0, nil, false
 }
 
-// madeBefore is the last block that a machine of lines surely carried out which was stopped for good at a
-// place: that of the move before its own, -1 where its own is the first. A line between the two that moves
-// nothing may still be waiting, and more may be made. known is false where nobody can tell.
+// madeBefore gives the last block that a machine of lines, stopped for good at a place, has surely carried out: the
+// block of the move before the one that it was in, -1 where that is the first. A line between the two that moves
+// nothing may still wait, and more may be made. known is false where it cannot be told.
 func madeBefore(p devices.Program, prof devices.Profile, place talk.Place, from int, o talk.Outcome) (block int, known bool) {
 	if place.Machine {
 		return -1, false
@@ -70,20 +70,21 @@ func madeBefore(p devices.Program, prof devices.Profile, place talk.Place, from 
 	}
 }
 
-// beside is how far a machine may stand from its own move, mm: it rounds corners off, and a report rounds.
+// beside is how far a machine may stand from the move that it is in, mm: it rounds corners off, and its report is
+// rounded.
 const beside = 0.5
 
-// moveAt is the first of a program's moves that passes near a place, -1 where none does. It is the first,
-// not the nearest, because a machine that stands beside its own move may stand on a later one; what is
-// made before the first surely is. The blocks of such a program are its lines.
+// moveAt gives the first of a program's moves, of lines from to sent, that passes near a place, -1 where none does.
+// The first is taken, not the nearest, because the place may also lie on a later move; what comes before the first is
+// surely made. The blocks of such a program are its lines.
 func moveAt(moves []devices.Move, place talk.Place, from, sent int) int {
 	return slices.IndexFunc(moves, func(m devices.Move) bool {
 		return m.Line > from && m.Line-1 <= sent && offMove(m, place) <= beside
 	})
 }
 
-// whenHeld is how a blade stood in a move. While it goes straight down or up it points as in the move
-// after or before.
+// whenHeld gives the place of a blade that was held in a move, with its heading. On a move straight down or up it
+// points as in the move after or before.
 func whenHeld(moves []devices.Move, i int, place talk.Place, offset float64) *ledger.Place {
 	m := moves[i]
 	held := &ledger.Place{At: orb.Point{place.X, place.Y}, Above: m.ToZ < m.FromZ && place.Z > 0}
@@ -107,7 +108,7 @@ func whenHeld(moves []devices.Move, i int, place talk.Place, offset float64) *le
 
 func straightDown(m devices.Move) bool { return !m.Arc && geom.Dist(m.From, m.To) < geom.Tiny }
 
-// offMove is how far a place lies from a move, mm.
+// offMove is the distance of a place from a move, mm.
 func offMove(m devices.Move, at talk.Place) float64 {
 	q := orb.Point{at.X, at.Y}
 	if !m.Arc {
@@ -150,7 +151,7 @@ func offLine(a, b, q [3]float64) float64 {
 	return math.Sqrt(off)
 }
 
-// direction is where a pivot at a place of a move was going.
+// direction is the direction in which a pivot was going at a place of a move.
 func direction(m devices.Move, at orb.Point) orb.Point {
 	if !m.Arc {
 		return geom.Unit(geom.Sub(m.To, m.From))

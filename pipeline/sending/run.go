@@ -14,31 +14,32 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// run is one sending: the program that is on the line, and how its blocks stand to those of the
-// job's own. Its methods are called from the sending goroutine only.
+// run is one sending: the program on the line, and how its blocks correspond to those of the job's own program. Its
+// methods are called from the sending goroutine only.
 type run struct {
 	ctx  context.Context
 	in   job.Run
 	prof devices.Profile
 	make func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
 	prog devices.Program
-	// from is the block of prog to begin with.
+	// from is the block of prog that is sent first.
 	from int
-	// anew is true once prog is no longer the job's own program: only its strokes are numbered alike.
+	// anew is true when prog is no longer the job's own program: only the numbers of strokes are the same then.
 	anew bool
-	// stroke and held are where prog goes on, where it was made anew.
+	// stroke and held are where prog goes on after it was made anew.
 	stroke int
 	held   *ledger.Place
 	whole  devices.StrokeEnds
-	// paused is where it was held last, as the device said it, and stood the same in the job's strokes.
+	// paused is the last place at which it was held, as the device gave it; stood is the same place in the job's
+	// strokes.
 	paused *talk.Place
 	stood  *ledger.Place
-	// fed is to be told once: that the page was fed before the first byte of the plot.
+	// fed is a remark that is made once: that the page was fed before the first byte of the plot.
 	fed string
 }
 
-// begin settles what is really sent. Where every stroke relies on the blade's heading that the one
-// before it left, going on from the middle means a new program with an alignment stroke of its own.
+// begin decides what is sent. Where each stroke relies on the blade's heading after the one before, a start in the
+// middle needs a new program with an alignment stroke of its own.
 func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*run, error) {
 	if made := in.Program.Language; made != prof.Language {
 		return nil, fmt.Errorf("the job was made in %s, and by the workroom file %s now speaks %s: cancel it, then use `again`", made, in.Device, prof.Language)
@@ -65,8 +66,8 @@ func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*
 	return nil, errors.New("nothing is left to cut from there")
 }
 
-// freshPage has a plot that begins at its first byte not drawn over another: a person lays the sheet, behind
-// the prelude, or a page left half drawn is fed. The number of blocks stays.
+// freshPage keeps a plot that starts at its first byte from being drawn over another: a person puts a sheet in after
+// the prelude, or a page left half drawn is fed. The number of blocks stays the same.
 func (r *run) freshPage() {
 	last, n := r.in.Last, r.in.Program.Prelude
 	if r.prof.Language == devices.GCode || r.toolUp() || last.Job == 0 {
@@ -76,7 +77,7 @@ func (r *run) freshPage() {
 	switch {
 	case r.prof.Plot.Long == hpgl.LongSheets && n > 0:
 		blocks[n-1].WaitForPerson = fmt.Sprintf("lay a fresh sheet on the plotter: sheet 1 of job %d", r.in.Job)
-	case last.Done || last.Sent && !r.prof.Plot.SerialControl: // which ends a sending by emptying the device's buffer
+	case last.Done || last.Sent && !r.prof.Plot.SerialControl: // such a sending ends by emptying the device's buffer
 	case feed != nil:
 		blocks[0].Bytes = append(feed, blocks[0].Bytes...)
 		r.fed = fmt.Sprintf("the page was fed first, because the plot of job %d on it had not come to its end", last.Job)
@@ -84,7 +85,7 @@ func (r *run) freshPage() {
 	r.prog.Blocks = blocks
 }
 
-// remake puts the rest of the job in the place of the program.
+// remake replaces the program by one of the rest of the job, from a stroke or from a place in it.
 func (r *run) remake(stroke int, held *ledger.Place) error {
 	draft, err := r.in.Draft()
 	if err != nil {
@@ -98,7 +99,7 @@ func (r *run) remake(stroke int, held *ledger.Place) error {
 	return nil
 }
 
-// goOn is how a held blade goes in again, once a person has said that nothing has shifted.
+// goOn gives the program by which a held blade is lowered again after a person has confirmed that nothing has shifted.
 func (r *run) goOn(place *talk.Place, sure talk.Mark, sent int) (devices.Program, error) {
 	stroke, held, left := r.heldIn(place, sure, sent)
 	if !left {
@@ -120,25 +121,25 @@ func (r *run) goOn(place *talk.Place, sure talk.Mark, sent int) (devices.Program
 	return r.prog, nil
 }
 
-// heldIn is heldIn of the program that is on the line.
+// heldIn is the function heldIn for the program that is on the line.
 func (r *run) heldIn(place *talk.Place, sure talk.Mark, sent int) (stroke int, held *ledger.Place, left bool) {
 	if r.toolUp() || !r.prof.Kind.Cuts() {
-		place = nil // nothing was cut, so a stroke may be made again
+		place = nil // nothing was cut, so the stroke can be made from its start
 	}
 	stroke, held, left = heldIn(r.prog, r.prof, place, sure, sent)
 	if left && held == nil && r.anew && stroke == r.stroke {
-		held = r.held // held once more before it had gone in again
+		held = r.held // it was held again before it was lowered
 	}
 	return stroke, held, left
 }
 
-// toolUp tells a job that only moves. Block.Down alone does not tell: it says where the tool is behind a block, and a
-// plotter's stroke of one block ends with its pen up.
+// toolUp tells whether the job moves with the tool up throughout. Block.Down alone does not tell: it says where the
+// tool is after a block, and a plotter's stroke of one block ends with its pen up.
 func (r *run) toolUp() bool {
 	return !slices.ContainsFunc(r.in.Program.Blocks, func(b devices.Block) bool { return b.Down || b.DrawnMM > 0 })
 }
 
-// block is the last block of the job's own program that surely is made.
+// block gives the last block of the job's own program that is surely made.
 func (r *run) block(block, stroke int) int {
 	if r.anew {
 		return r.whole.Block(stroke)
@@ -146,8 +147,8 @@ func (r *run) block(block, stroke int) int {
 	return block
 }
 
-// ofJob turns a count of bytes sent of those that this sending has into one of the whole job: what it leaves
-// out counts as sent. A blade that goes in again takes bytes of its own, so that the whole may grow.
+// ofJob turns a count of bytes of this sending into one of the whole job: what is left out counts as sent. A blade
+// that is lowered again takes further bytes, so the total may grow.
 func (r *run) ofJob(sent, total int64) (bytes, of int64) {
 	whole := int64(r.in.Program.Len())
 	return sent + max(0, whole-total), max(whole, total)

@@ -1,6 +1,6 @@
-// Package sending sends a program down a device's port: a job.Run in, a job.Outcome out. A cut that was
-// held goes on where the blade stood, with the rest of its program made anew. Cautions are shown before
-// a gantry's first job of a day.
+// Package sending sends a job's program to its device. It takes a job.Run and gives a job.Outcome. A cut that was held
+// continues where the blade stood, with the rest of its program made anew. Cautions are logged before a gantry's first
+// job of a day.
 package sending
 
 import (
@@ -29,15 +29,15 @@ type Sender struct {
 	room func() *config.Workroom
 	rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error)
 	log  *zap.Logger
-	// Open is port.Open unless a test puts a line in memory in its place.
+	// Open is port.Open unless a test replaces it by a line in memory.
 	Open  func(devices.PortProfile) (devices.Line, error)
 	where machines.Places
-	// LiftLimit and ConfirmLimit are those of talk.Options; a test has less patience.
+	// LiftLimit and ConfirmLimit are those of talk.Options; a test sets shorter ones.
 	LiftLimit, ConfirmLimit time.Duration
 }
 
-// New gives the Sender of a workroom. rest makes the rest of a program anew, for a blade
-// whose heading was lost; making.Maker.Rest does.
+// New gives the Sender of a workroom. rest makes the rest of a program anew, for a blade whose heading is not known;
+// making.Maker.Rest does that.
 func New(room func() *config.Workroom, rest func(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error), log *zap.Logger) *Sender {
 	if log == nil {
 		log = zap.NewNop()
@@ -45,7 +45,7 @@ func New(room func() *config.Workroom, rest func(ctx context.Context, in job.Dra
 	return &Sender{room: room, rest: rest, log: log, Open: port.Open, where: port.Where}
 }
 
-// Send is a Sender.
+// Send sends one run of a job and gives its outcome. It is a job.Sender.
 func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
 	profile, _ := s.room().On(in.Device, "")
 	if profile.Name == "" {
@@ -81,7 +81,7 @@ func (s *Sender) Send(ctx context.Context, in job.Run) job.Outcome {
 	return r.outcome(out)
 }
 
-// Port is nil while a device's port is there, as far as can be told without opening it.
+// Port gives nil while a device's port is there, as far as can be told without opening it.
 func (s *Sender) Port(device string) error {
 	d := s.room().Devices[device]
 	if d.Kind.Prints() {
@@ -98,14 +98,14 @@ func (s *Sender) Port(device string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("port %q is not there: see that the cable is in and the device switched on", path)
 	}
-	return nil // whatever else is wrong, opening it says so
+	return nil // any other fault is told when the port is opened
 }
 
-// lookTime is how long a port may be in use before that is called a fault: `devices` holds it for the
-// few seconds of its question.
+// lookTime is how long a port may be in use by another before that is a fault: `devices` opens it for the few seconds
+// of its question.
 const lookTime = 15 * time.Second
 
-// openPatiently opens a port, and waits a little while somebody else is asking the device how it is.
+// openPatiently opens a port, and waits for a few seconds while `devices` asks the device.
 func (s *Sender) openPatiently(ctx context.Context, ctl *talk.Control, p devices.PortProfile) (devices.Line, error) {
 	for end := time.Now().Add(lookTime); ; {
 		line, err := s.Open(p)
@@ -120,7 +120,7 @@ func (s *Sender) openPatiently(ctx context.Context, ctl *talk.Control, p devices
 	}
 }
 
-// notOpened ends a sending that never began.
+// notOpened gives the outcome of a sending that never began.
 func (s *Sender) notOpened(ctx context.Context, in job.Run, ctl *talk.Control, p devices.PortProfile, err error) job.Outcome {
 	switch {
 	case ctl.Canceled():
@@ -135,7 +135,7 @@ func stopped(reason string, sure int) job.Outcome {
 	return job.Outcome{State: ledger.Stopped, Reason: reason, SureBlock: sure}
 }
 
-// portTrouble tells what a person at the machine can do about a port that does not open.
+// portTrouble says what a person at the machine can do about a port that does not open.
 func portTrouble(device string, p devices.PortProfile, err error) string {
 	switch {
 	case errors.Is(err, port.ErrInUse):

@@ -39,8 +39,8 @@ func (s *Sender) print(ctx context.Context, in job.Run, p devices.Profile) job.O
 	return s.toFolder(in, draft)
 }
 
-// toFolder writes the PDF. Its name has the job's number, so that what an earlier sending wrote before it was cut
-// short is found again. A file of that name which is not this job's is never replaced.
+// toFolder writes the PDF. Its name has the job's number, so that what an interrupted sending wrote is found again. A
+// file of that name which is not this job's is never replaced.
 func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	room, pdf := s.room(), in.Program.Bytes()
 	dir := room.Path(room.Folders.Made)
@@ -49,7 +49,7 @@ func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	if errors.Is(err, fs.ErrExist) {
 		old, readErr := readPlain(file)
 		if readErr == nil && bytes.Equal(old, pdf) {
-			err = nil // written by a sending that was cut short
+			err = nil // an interrupted sending wrote it
 		} else {
 			return stopped(fmt.Sprintf("%s is there already and is not of this job: move it away, then resume", file), -1)
 		}
@@ -60,7 +60,7 @@ func (s *Sender) toFolder(in job.Run, draft job.Draft) job.Outcome {
 	return allSent(in, returned.SheetsLie+file)
 }
 
-// readPlain reads a plain file, and nothing that a link leads to.
+// readPlain reads a plain file; it follows no link.
 func readPlain(file string) ([]byte, error) {
 	info, err := os.Lstat(file)
 	if err == nil && !info.Mode().IsRegular() {
@@ -91,7 +91,7 @@ func saveMade(room *config.Workroom, dir, file string, pdf []byte) error {
 	return store.WithAdvice(disk.Rights(file, group, 0o640))
 }
 
-// allSent is the end of a printing of which nothing is left to do here.
+// allSent is the outcome of a printing of which nothing is left to be done here.
 func allSent(in job.Run, reason string) job.Outcome {
 	return job.Outcome{State: ledger.Completed, Reason: reason, Bytes: int64(in.Program.Len()), SureBlock: len(in.Program.Blocks) - 1}
 }
