@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Better seeks a shorter lay for a job than the one that is kept with it. Each lay is sought from another beginning,
-// so that asking again is no waste.
+// Better searches a shorter lay for a job than the one that is kept with it, for so long. It gives the lay's bytes, nil
+// where none was found, and what happened in words. Each search begins otherwise, so that another one may find more.
 func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([]byte, string, error) {
 	w, err := m.Make(ctx, in)
 	switch {
@@ -37,8 +37,8 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 	return kept, fmt.Sprintf("%s instead of %s", lay.Laid(l.LengthUsed, unit), lay.Laid(was, unit)), err
 }
 
-// Laid is a job's pieces with the lay that is kept with it, as far as that: nothing is planned. It is lay.ErrOther where
-// the workroom or what was measured has changed since, so that the job would be laid anew.
+// Laid gives a job's pieces in the lay that is kept with it; nothing is planned. The error is lay.ErrOther where the
+// workroom or a measurement has changed since, so that the job would be laid anew.
 func (m *Maker) Laid(ctx context.Context, r Request) (*Work, error) {
 	if _, ok := m.Room.Devices[r.Device]; !ok {
 		return nil, m.Room.NoDevice(r.Device)
@@ -52,5 +52,5 @@ func (m *Maker) Laid(ctx context.Context, r Request) (*Work, error) {
 	return w, err
 }
 
-// shorter is by how much a lay must be shorter, mm, before it takes the place of one that a person may have seen.
+// shorter is by how much a lay must be shorter, mm, to replace one that a person may have seen.
 const shorter = 1

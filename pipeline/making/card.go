@@ -17,8 +17,8 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// cardOf fetches a measure card of a job by its bare name, and keeps it with what was read: the one that is
-// kept with the job, else one of the workroom; beside a draft that is no job's, the one that lies there.
+// cardOf gives a function that fetches a measure card of a job by its bare name and keeps it in into: the one that is kept
+// with the job, else one of the workroom; for a file that is no job's, the one that lies beside it.
 func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) {
 	dirs := []string{m.Room.Path("cards")}
 	if r.Job == 0 {
@@ -31,20 +31,21 @@ func (m *Maker) cardOf(r Request, into *Read) func(name string) ([]byte, error) 
 	})
 }
 
-// CardFor is the file of the measure card that a draft which is no job's finds by a bare name, and what it holds; draft
+// CardFor gives the file of the measure card that a draft which is no job's finds by a bare name, and its content; draft
 // is the draft's own file. The error wraps fs.ErrNotExist where there is none.
 func (m *Maker) CardFor(draft, name string) (file string, text []byte, err error) {
 	return card(m.cardDirs(draft)...)(name)
 }
 
-// cardDirs are the folders in which the cards of a draft lie that is no job's.
+// cardDirs are the folders that hold the cards of a draft which is no job's.
 func (m *Maker) cardDirs(draft string) []string {
-	beside := filepath.Dir(draft) // from whatever folder it is asked
+	beside := filepath.Dir(draft) // so that it does not depend on the current folder
 	return []string{beside, filepath.Join(beside, "cards"), filepath.Join(beside, "..", "cards"), m.Room.Path("cards")}
 }
 
-// blockOf fetches a draft from which a draft takes, as cardOf does a card: a job's from the workroom's folder drafts
-// alone, since what is dropped beside it may be anybody's; another's from its own folder first.
+// blockOf gives a function that fetches a draft from which a draft takes, as cardOf does a card: for a job from the
+// workroom's folder drafts alone, since a file dropped beside it may be anybody's; otherwise from the draft's own folder
+// first.
 func (m *Maker) blockOf(r Request, into *Read) func(name string) ([]byte, error) {
 	if r.Job != 0 {
 		return keeping(r.Blocks, &into.Blocks, m.block())
@@ -56,7 +57,7 @@ func (m *Maker) block(dirs ...string) func(name string) ([]byte, error) {
 	return namedfiles.In("draft", "drafts", append(dirs, m.Room.Path("drafts"))...)
 }
 
-// keeping fetches what is kept already, else finds it, and keeps what it gives.
+// keeping gives a function that fetches what was kept before, otherwise finds it, and keeps it in into.
 func keeping(had map[string][]byte, into *map[string][]byte, find func(name string) ([]byte, error)) func(name string) ([]byte, error) {
 	return func(name string) ([]byte, error) {
 		data, kept := had[name]
@@ -74,8 +75,8 @@ func keeping(had map[string][]byte, into *map[string][]byte, find func(name stri
 	}
 }
 
-// card finds a measure card by its bare name in the first of the folders that has it. A draft of that name, which is often
-// called as its wearer, is none.
+// card gives a function that finds a measure card by its bare name in the first folder that has it. A draft of that name
+// is passed over: drafts are often named after their wearer.
 func card(dirs ...string) func(name string) (file string, text []byte, err error) {
 	return namedfiles.Find("measure card", "cards", isDraft, dirs...)
 }
@@ -89,13 +90,14 @@ var (
 // IsCard tells a measure card from a measured draft by its keys.
 func IsCard(text []byte) bool { return cardKey.Match(text) && !draftKeys.Match(text) }
 
-// isDraft tells a measured draft from a measure card by its keys; what has those of neither is told as it is by who reads it.
+// isDraft tells a measured draft from a measure card by its keys; a file without keys of either is left to its reader,
+// which says what is wrong.
 func isDraft(text []byte) bool {
 	return draftKeys.Match(text) || styleKey.Match(text) && !IsCard(text)
 }
 
-// Figuring says how a draft is drawn for its figures, and where its cards and blocks are found. The answer "body" names
-// a body or a measure card; without it, the draft's own counts.
+// Figuring gives how a draft is read for its figures, and where its cards and blocks are found. The answer "body" names a
+// body or a measure card; without it the draft's own body counts.
 func (m *Maker) Figuring(r Request) draft.Options {
 	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{}), SeamTolerance: m.Room.Sewing.SeamTolerance, Done: m.Done}
 }
@@ -123,8 +125,8 @@ func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths
 	return f, draft.WriteFigures(w, f, form)
 }
 
-// Chalking lists a measured draft's figures, each piece with its place in the lay of which the printed sheets tell what
-// to buy. Where there is none the figures say why. Errors are as of draft.FiguresOf.
+// Chalking gives a measured draft's figures, each piece with its place in the lay by which the printed sheets say what to
+// buy. Where there is no lay, the figures say why. Errors are those of draft.FiguresOf.
 func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*figures.Figures, error) {
 	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
 	if err != nil {
@@ -143,7 +145,7 @@ func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*fig
 	return f, nil
 }
 
-// why is the first error that is found, else what the error says.
+// why gives the first error among the findings, otherwise the error's text.
 func why(err error, found []pattern.Finding) string {
 	for _, f := range found {
 		if f.Severity == pattern.Error {
@@ -153,7 +155,7 @@ func why(err error, found []pattern.Finding) string {
 	return err.Error()
 }
 
-// Whole is a measured draft with all that it takes from blocks, as one file.
+// Whole gives a measured draft with all that it takes from blocks, as one file.
 func (m *Maker) Whole(data []byte, name string) ([]byte, error) {
 	out, err := draft.Whole(data, name, draft.Options{Block: m.block(filepath.Dir(name))})
 	if err != nil {

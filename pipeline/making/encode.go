@@ -10,14 +10,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Encoded is a program as it is sent, and what the knife's compensation says of it.
+// Encoded is a program as it is sent, with the report of the knife's compensation.
 type Encoded struct {
 	Program devices.Program
 	Knife   knife.Report
 }
 
-// encode chooses the language: the one place that knows both what a device is and how it is told. before
-// are the findings so far.
+// encode writes the strokes in the device's language; no other place knows both devices and languages. before are the
+// findings so far.
 func (m *Maker) encode(pl Planned, p Prepared, on Setup, before []pattern.Finding) (Encoded, Judged) {
 	var out Encoded
 	var j Judged

@@ -6,9 +6,9 @@ import (
 	"tracewheel/pipeline/prepare"
 )
 
-// Export writes a draft that has no error and asks nothing as an open form, ".svg" or ".dxf", with the
-// cut lines that its allowances make. It is ErrRefused, with the Work's findings, where the draft cannot
-// be used as it is. What its ticket names beside it is left out.
+// Export writes a draft without errors and questions as ".svg" or ".dxf", with the cut lines that its allowances make. The
+// error is ErrRefused, with the Work's findings, where the draft cannot be used as it is. Drafts that its ticket names
+// beside it are left out.
 func (m *Maker) Export(r Request, form string) ([]byte, *Work, error) {
 	r.Alone = true
 	w := &Work{Request: r}

@@ -31,7 +31,7 @@ func (pl Planned) notMade(err error, ready []pattern.Ready) Judged {
 	return refused(all...)
 }
 
-// parts takes joined errors apart.
+// parts gives the errors of which a joined error consists.
 func parts(err error) []error {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		var out []error
@@ -43,8 +43,8 @@ func parts(err error) []error {
 	return []error{err}
 }
 
-// tooFine tells by piece and place what the blade can only stab, or cuts with little to spare. A piece
-// of which the checks said it already is not named again, unless it is stabbed.
+// tooFine gives findings, by piece and place, for what the blade can only stab, or cuts with little to spare. A piece that
+// the checks named for this already is not named again, unless it is stabbed.
 func (m *Maker) tooFine(fine []knife.FineStroke, pl Planned, ready []pattern.Ready, before []pattern.Finding) Judged {
 	level, set := m.Room.Checks[pattern.RuleTooFine]
 	if pattern.Severity(level) == pattern.Off {
@@ -93,7 +93,7 @@ func (m *Maker) tooFine(fine []knife.FineStroke, pl Planned, ready []pattern.Rea
 	return Judged{Findings: found, Refused: pattern.Worst(found) == pattern.Error}
 }
 
-// place puts a finding on the piece of a stroke, and a place of the device back into the draft.
+// place sets the piece of a finding from a stroke, and turns a place on the device into one in the draft.
 func (pl Planned) place(f *pattern.Finding, ready []pattern.Ready, stroke int, at *orb.Point) {
 	if stroke < 0 || stroke >= len(pl.Strokes) {
 		return

@@ -12,8 +12,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Labels are the labels of drafts, or of one job, and the card: the files that were asked for. It is ErrRefused, with the
-// findings, where a draft has an error or asks a question.
+// Labels gives the files of labels that were asked for, of drafts or of one job, and the card. The error is ErrRefused,
+// with the findings, where a draft has an error or asks a question.
 func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]cloths.File, []pattern.Finding, error) {
 	stock, paper, err := f.Read()
 	if err != nil {
@@ -41,8 +41,8 @@ func (m *Maker) Labels(ctx context.Context, rs []Request, f labels.Flags) ([]clo
 	return out, findings, nil
 }
 
-// labelSet are the pieces that are cut: by a cutter in the order of its program, by hand in the order in which they lie on
-// the cloth, from its beginning. A job's pieces bear the numbers of its lay's picture.
+// labelSet gives the pieces that are cut: by a cutter in the order of its program, by hand in their order along the cloth.
+// A job's pieces have the numbers of its lay's picture.
 func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, findings []pattern.Finding, err error) {
 	job, indices := rs[0], []int(nil)
 	set.Job, set.Order = job.Job, "as in the lay's picture"
@@ -76,20 +76,20 @@ func (m *Maker) labelSet(ctx context.Context, rs []Request) (set labels.Set, fin
 	return set, l.Findings, m.asDrawn(job, &set, indices)
 }
 
-// clothSaid is the cloth that a draft's ticket or its device says, "" where that is none, as paper is.
+// clothSaid is the cloth that a draft's ticket or its device names, "" where it is no cloth, such as paper.
 func (m *Maker) clothSaid(r Request) string {
-	ticket, _ := readTicket(r) // whoever reads the draft tells of a fault
+	ticket, _ := readTicket(r) // a fault of the ticket is told when the draft is read
 	if said := cmp.Or(ticket.Material, m.Room.Devices[r.Device].Material); m.Room.Materials[said].Cloth {
 		return said
 	}
 	return ""
 }
 
-// asDrawn gives the pieces of a job that draws, those of each of indices, their numbers: a piece that is drawn once for all
-// its copies has one. Those that the job does not make get no label.
+// asDrawn keeps in the set the pieces of a job that draws, by indices, with their numbers: a piece that is drawn once for
+// all its copies has one. Pieces that the job does not make get no label.
 func (m *Maker) asDrawn(r Request, set *labels.Set, indices []int) error {
 	if _, ok := m.Room.Devices[r.Device]; !ok {
-		return m.Room.NoDevice(r.Device) // which says how pieces are counted
+		return m.Room.NoDevice(r.Device) // it says that there is no such device
 	}
 	read, j := m.read(r)
 	if j.Refused {
@@ -114,7 +114,7 @@ func (m *Maker) asDrawn(r Request, set *labels.Set, indices []int) error {
 	return nil
 }
 
-// labelsAsCut are those of a draft on a cutter.
+// labelsAsCut adds the pieces of a draft in the order in which a cutter cuts them.
 func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]pattern.Finding, error) {
 	w, err := m.Make(ctx, r)
 	if err != nil {
@@ -136,8 +136,8 @@ func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]
 	return w.Findings, nil
 }
 
-// addLabel adds a piece; on is what the ticket or the workroom says that it is cut from, "" where neither does. It names
-// what the draft calls no more than its main cloth.
+// addLabel adds a piece; on is the cloth that the ticket or the workroom names, "" where neither does. It stands for what
+// the draft calls only its main cloth.
 func addLabel(set *labels.Set, p *pattern.Pattern, r *pattern.Ready, on string, number int) {
 	words := listed(p, r).Words
 	p = p.DraftOf(r.Index)

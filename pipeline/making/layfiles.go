@@ -12,14 +12,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Unreadable is the Work of a file that could not even be opened.
+// Unreadable is the Work of a file that cannot be opened.
 func Unreadable(file string, err error) *Work {
 	w := &Work{Request: Request{Name: file}}
 	w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), "")))
 	return w
 }
 
-// Minutes tells a time in seconds in words.
+// Minutes says a time in seconds in words.
 func Minutes(s float64) string {
 	switch {
 	case s < 90:
@@ -31,8 +31,8 @@ func Minutes(s float64) string {
 	}
 }
 
-// LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. It is
-// ErrRefused where a draft or a lay has an error, and there is no lay then.
+// LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. Where a draft or a lay
+// has an error, the error is ErrRefused and there is no lay.
 func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*cloths.Layout, error) {
 	l := cloths.New(m.Room.Materials, m.Room.Units)
 	if _, is := m.Room.Materials[wish.Material]; wish.Material != "" && !is {
@@ -48,14 +48,14 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*
 	return l, lays(ctx, l, wish)
 }
 
-// LayJob lays what a job is made of, as LayFiles does; of is what was read of it.
+// LayJob lays the pieces of a job, as LayFiles does; of is the Work of its draft.
 func (m *Maker) LayJob(ctx context.Context, in Request, wish cloths.Wish) (l *cloths.Layout, of *Work, err error) {
 	l, in.Device = cloths.New(m.Room.Materials, m.Room.Units), ""
 	of, wish.Remnants = m.deal(l, in, wish), remnantsOf(in)
 	return l, of, lays(ctx, l, wish)
 }
 
-// deal reads, checks and prepares a draft and gives its pieces to their cloths, as far as it comes.
+// deal reads, checks and prepares a draft and adds its pieces to their cloths in l, as far as it comes.
 func (m *Maker) deal(l *cloths.Layout, r Request, wish cloths.Wish) *Work {
 	w := m.Look(r)
 	l.Drafts, l.Findings = append(l.Drafts, w.Pattern), append(l.Findings, w.Findings...)
@@ -85,7 +85,7 @@ func lays(ctx context.Context, l *cloths.Layout, wish cloths.Wish) error {
 	return nil
 }
 
-// layOf is the one lay of a draft of which its lists tell: the one that is kept, else the first that lay finds.
+// layOf gives the lay by which all lists of a draft are written: the one that is kept, otherwise the first that is found.
 func (m *Maker) layOf(ctx context.Context, r Request, wish cloths.Wish) (*cloths.Layout, error) {
 	if m.Kept != nil {
 		return m.Kept(ctx, r)
@@ -93,8 +93,8 @@ func (m *Maker) layOf(ctx context.Context, r Request, wish cloths.Wish) (*cloths
 	return m.LayFiles(ctx, []Request{r}, wish)
 }
 
-// clothFor says how much of each cloth a draft takes, by the lay of which its lists tell; nothing where it refuses. Of one
-// of several, whose it is stands first, and other widths are left out.
+// clothFor says in words how much of each cloth a draft takes, by layOf; nothing where there is no lay. Among several
+// drafts its lines begin with whose it is and leave other widths out.
 func (m *Maker) clothFor(ctx context.Context, r Request, whose string) []string {
 	l, err := m.layOf(ctx, r, cloths.Wish{Unsaid: cloths.UsualWidth})
 	if err != nil {

@@ -15,9 +15,8 @@ import (
 // ErrRefused means that a draft was refused; its findings say why.
 var ErrRefused = errors.New("the draft is refused")
 
-// Picture draws a file: a draft's pieces with their findings, or, with a device, what that device
-// would be given; asCut shows what a simulated blade makes of it. Files in a machine's own language are
-// drawn as the machine would draw them.
+// Picture draws a file: a draft's pieces with their findings or, with a device, what that device would be sent; asCut
+// shows what a simulated blade makes of it. Files in a machine's language are drawn as the machine would draw them.
 func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
 	opt := picture.Options{Unit: m.Room.Units, Points: points}
 	if machineFile(r.Name) != "" {
@@ -48,15 +47,15 @@ func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 	return picture.Device(w.View(), opt), w, nil
 }
 
-// Drawn is a draft as a picture shows it: a measured one with the cut lines that its allowances give, where they can be
-// made. A quarter stays as it was drawn.
+// Drawn gives a draft as a picture shows it: a measured draft with the cut lines that its allowances make, where they can
+// be made. A quarter piece stays a quarter.
 func (m *Maker) Drawn(w *Work) *pattern.Pattern {
 	if w.Pattern == nil || w.Pattern.Format != "measured" {
 		return w.Pattern
 	}
 	p, err := prepare.WithCutLines(w.Pattern, w.Ticket, m.preparing(nil, 0))
 	if err != nil {
-		return w.Pattern // what is wrong stands in the findings
+		return w.Pattern // the findings say what is wrong
 	}
 	for i := range p.Pieces {
 		if w.Pattern.Pieces[i].Second != nil {
@@ -90,7 +89,7 @@ func (m *Maker) Look(r Request) *Work {
 	return w
 }
 
-// points counts those of all lines of a pattern.
+// points is the number of points of all lines of a pattern.
 func points(p *pattern.Pattern) (n int) {
 	if p == nil {
 		return 0
@@ -109,10 +108,10 @@ func points(p *pattern.Pattern) (n int) {
 // Checked is what `check` tells of the draft.
 func (w *Work) Checked() checked.File { return checked.New(w.Request.Name, w.Pattern, w.Findings) }
 
-// Sample is the workroom that verbs for single files use where there is none.
+// Sample is the workroom by which single files are read where there is no workroom file.
 func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }
 
-// Passes tells whether nothing stands in the way of a draft: no error, and no question.
+// Passes tells whether a draft can be made: it has no error and asks no question.
 func (w *Work) Passes() bool {
 	return !w.Refused && w.Hold == "" && pattern.Worst(w.Findings) != pattern.Error
 }

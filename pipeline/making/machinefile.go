@@ -19,7 +19,7 @@ import (
 	"tracewheel/pipeline/picture"
 )
 
-// machineFile tells by its name's ending which machine language a file is in, "" for drafts.
+// machineFile gives the machine language of a file by its name's ending, "" for drafts.
 func machineFile(name string) devices.Language {
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".hpgl", ".hpg", ".plt", ".hp", ".pl2":
@@ -30,8 +30,8 @@ func machineFile(name string) devices.Language {
 	return ""
 }
 
-// pictureMachine draws a file in a machine's language as that machine would, wherever the file comes
-// from. With a device it is read by that device's limits. Its faults are in the Work.
+// pictureMachine draws a file in a machine's language as the machine would. With a device it is read by that device's
+// limits. Its faults are in the Work.
 func (m *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Work, error) {
 	w := &Work{Request: r}
 	lang := machineFile(r.Name)
@@ -58,7 +58,7 @@ func (m *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*pic
 	return picture.Device(v, opt), w, nil
 }
 
-// readPlot draws a plotter's file and takes its faults down.
+// readPlot reads a plotter's file and adds its faults to the findings.
 func (w *Work) readPlot() (picture.View, error) {
 	opt := hpgl.ReadOptions{}
 	if w.Request.Device != "" {
@@ -74,7 +74,7 @@ func (w *Work) readPlot() (picture.View, error) {
 	return PlotView(w.Request.Name, d), nil
 }
 
-// PlotView shows what an independent reader says that bytes draw, the pages side by side.
+// PlotView is the view of what an independent reader found that bytes draw, the pages side by side.
 func PlotView(title string, d hpgl.Drawing) picture.View {
 	v := picture.View{Title: title}
 	step := 0.0
@@ -89,7 +89,7 @@ func PlotView(title string, d hpgl.Drawing) picture.View {
 			kind = look.OtherPen
 		}
 		path := t.Path.Apply(aside(t.Page))
-		if n := len(v.Layers); n > 0 && v.Layers[n-1].Kind == kind { // a plot may have a hundred thousand lines
+		if n := len(v.Layers); n > 0 && v.Layers[n-1].Kind == kind { // one layer for lines of a kind: a plot may have a hundred thousand lines
 			v.Layers[n-1].Paths = append(v.Layers[n-1].Paths, path)
 			continue
 		}
@@ -105,8 +105,8 @@ func PlotView(title string, d hpgl.Drawing) picture.View {
 	return upright(v)
 }
 
-// gcodeView is where a gantry's tool goes at or under the top face, or what a simulated blade makes of
-// it, from a heading square to the first cut.
+// gcodeView is the view of where a gantry's tool moves at or below the top face, or of what a simulated blade makes of it
+// that starts at a right angle to the first cut.
 func (w *Work) gcodeView(asCut bool) picture.View {
 	opt := gcode.ReadOptions{}
 	if w.Request.Device != "" {
@@ -142,7 +142,7 @@ func (w *Work) gcodeView(asCut bool) picture.View {
 	return upright(v)
 }
 
-// squareToFirst is a heading square to the first way at or under the top face.
+// squareToFirst is the direction at a right angle to the first move at or below the top face.
 func squareToFirst(moves []devices.Move) float64 {
 	for _, m := range moves {
 		if m.FromZ <= 0 && m.ToZ <= 0 && m.From != m.To && !m.Rapid {
@@ -153,7 +153,7 @@ func squareToFirst(moves []devices.Move) float64 {
 	return 0
 }
 
-// upright moves a view whose lines lie left of or below zero into sight.
+// upright moves a view with lines left of or below zero so that all of it is seen.
 func upright(v picture.View) picture.View {
 	var least orb.Point
 	for _, l := range v.Layers {
@@ -173,7 +173,7 @@ func upright(v picture.View) picture.View {
 	return v
 }
 
-// say adds what a reader of a machine's language found.
+// say adds a finding of a reader of a machine's language.
 func (w *Work) say(severity pattern.Severity, text string, line int) {
 	f := pattern.NewFinding(pattern.RuleUnreadable, text, "")
 	f.Severity, f.Line = severity, line

@@ -20,39 +20,38 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// Maker is the way of a draft through the rooms, up to the bytes. It keeps nothing between two drafts and
-// may be used for several at once.
+// Maker makes programs of drafts, stage by stage. It keeps nothing between two drafts and may be used for several at once.
 type Maker struct {
 	Room *config.Workroom
-	// MostPoints is how many points of outlines Look judges, 0 for any number.
+	// MostPoints is the most points of outlines that Look checks, 0 for any number.
 	MostPoints int
-	// Done, once closed, has the reading of drafts given up: nobody waits for what is made of them. Nil never is.
+	// Done, when closed, ends the reading of drafts, because nobody waits for the result any more. Nil is never closed.
 	Done <-chan struct{}
-	// Figured is told the figures of a measured draft that Look reads, as draft.Options tell them.
+	// Figured is called with the figures of a measured draft that Look reads, as draft.Options says.
 	Figured func(*figures.Figures)
-	// Unit is that of the person for whom a measured draft is read: its lengths are told in it, "" for the draft's own.
+	// Unit is that of the person for whom a measured draft is read: its lengths are written in it, "" for the draft's own.
 	Unit string
-	// Kept gives the lays that are kept for a draft: its chalking list and its first sheet then tell those. Nil has the
-	// first that are found told.
+	// Kept gives the lay that is kept for a draft: its chalking list and its first sheet are then written by it. With nil
+	// they are written by the first lay that is found.
 	Kept func(ctx context.Context, r Request) (*cloths.Layout, error)
-	// setting gives what was measured of a device, of a printer on a paper, "" for its usual one; nil means that
-	// nothing ever was.
+	// setting gives what was measured of a device, for a printer on a paper, "" for its usual one; nil means that nothing
+	// was measured.
 	setting func(device, paper string) testsquare.Setting
 }
 
-// New gives the way through the rooms for a workroom, its calibrations with it.
+// New gives the Maker of a workroom, with its calibrations.
 func New(room *config.Workroom) *Maker {
 	return &Maker{Room: room, setting: func(device, paper string) testsquare.Setting {
 		return testsquare.SettingOn(room, device, paper, time.Now())
 	}}
 }
 
-// Request is one draft and what is wanted of it. Its device is empty for readings that need none, its job 0
-// for a file that lies where a person keeps it.
+// Request is one draft and what is wanted of it. Its device is empty where none is needed, its job 0 for a file that is no
+// job's.
 type Request = job.Draft
 
-// Work collects what the stages gave for a draft, as far as it came: each has a result of its own, made of
-// the results before it alone.
+// Work collects the results of the stages for a draft, as far as they came. Each stage works by the results before it
+// alone.
 type Work struct {
 	Request Request
 	Setup
@@ -64,32 +63,32 @@ type Work struct {
 	Judged
 }
 
-// Read is a draft taken apart.
+// Read is the result of reading a draft.
 type Read struct {
 	Ticket pattern.Ticket
 	// Pattern holds all pieces of Parts: the draft, those that its ticket names beside it, each once for each body.
 	Pattern *pattern.Pattern
 	Parts   []prepare.Part
-	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, With those that its ticket
-	// names, name to content.
+	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, With the drafts that its
+	// ticket names: content by name.
 	Cards, Blocks, With map[string][]byte
 }
 
-// Judged is what a stage says of a draft.
+// Judged is what a stage finds wrong with a draft or asks about it.
 type Judged struct {
 	Findings []pattern.Finding
 	Notes    []string
-	// Refused drafts get no program; Reason says why in one line.
+	// Refused is true for a draft that gets no program; Reason says why in one line.
 	Refused bool
 	Reason  string
-	// Hold is what a person must answer before there is a program.
+	// Hold is the question that a person must answer before there is a program.
 	Hold string
 }
 
-// refused refuses a draft for findings.
+// refused is a Judged that refuses the draft for findings.
 func refused(f ...pattern.Finding) Judged { return Judged{Findings: f, Refused: true} }
 
-// add takes down what a stage says. A draft is refused for its first error, whichever stage found it.
+// add adds the findings of a stage. A draft is refused for its first error, whichever stage found it.
 func (j *Judged) add(more Judged) {
 	j.Findings, j.Notes = append(j.Findings, more.Findings...), append(j.Notes, more.Notes...)
 	if more.Hold != "" {
@@ -107,13 +106,13 @@ func (j *Judged) add(more Judged) {
 	}
 }
 
-// Make takes a draft as far as it can go. What is wrong with the draft is in the Work; the error is
-// for a request that makes no sense (no such device).
+// Make makes a draft as far as it can. What is wrong with the draft is in the Work; the error is for a request that cannot
+// be met, such as an unknown device.
 func (m *Maker) Make(ctx context.Context, r Request) (*Work, error) {
 	return m.make(ctx, r, job.Rest{})
 }
 
-// make leaves out what comes before the rest, the zero one for the whole.
+// make makes a draft without what comes before the rest; the zero rest leaves nothing out.
 func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, error) {
 	if _, ok := m.Room.Devices[r.Device]; !ok {
 		return nil, m.Room.NoDevice(r.Device)
@@ -152,7 +151,7 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 	return w, nil
 }
 
-// goesOn adds what a stage says, and tells whether the next one may begin.
+// goesOn gives a function that adds what a stage found, and tells whether the next stage may begin.
 func (w *Work) goesOn(ctx context.Context) func(Judged) bool {
 	return func(j Judged) bool {
 		w.add(j)
@@ -160,7 +159,7 @@ func (w *Work) goesOn(ctx context.Context) func(Judged) bool {
 	}
 }
 
-// makeDraft goes from the file to strokes; it tells whether it came so far.
+// makeDraft takes a draft from the file to strokes, and tells whether it came so far.
 func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
 	if !m.makePieces(w, s, goesOn) {
 		return false
@@ -170,7 +169,7 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	return goesOn(j)
 }
 
-// makePieces goes from the file to pieces that can be laid; it tells whether it came so far.
+// makePieces takes a draft from the file to pieces that can be laid, and tells whether it came so far.
 func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bool) bool {
 	var j Judged
 	if w.Read, j = m.read(w.Request); !goesOn(j) {
@@ -196,7 +195,7 @@ func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bo
 	return true
 }
 
-// dropLeftOut tells nothing of the pieces that a job of chosen pieces does not make; the whole job told it.
+// dropLeftOut removes the findings of pieces that a job of chosen pieces does not make; the whole job had them.
 func (w *Work) dropLeftOut() {
 	if w.Request.Answers[control.AnswerPieces] == "" {
 		return
@@ -211,7 +210,7 @@ func (w *Work) dropLeftOut() {
 	w.Findings = slices.DeleteFunc(w.Findings, func(f pattern.Finding) bool { return f.Severity != pattern.Error && left[f.Piece] })
 }
 
-// makeProgram goes from strokes to bytes that are proved.
+// makeProgram takes the strokes to bytes that are proved.
 func (m *Maker) makeProgram(w *Work, goesOn func(Judged) bool) (err error) {
 	var j Judged
 	if up := w.Request.Answers[control.AnswerToolUp]; up != "" {

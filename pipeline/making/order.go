@@ -7,15 +7,15 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
-// order is what a job is found again by: what its ticket says, the body that it is drawn for where that names no
-// wearer, the material that usually lies on the device where it names none.
+// order is what a job can be found by: what its ticket says; the body that it is drawn for where the ticket names no
+// wearer; the usual material of the device where it names none.
 func (m *Maker) order(w *Work) ledger.Order {
 	t := w.Ticket
 	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body, strings.Join(t.Bodies, ", ")), Due: t.Due,
 		Material: cmp.Or(t.Material, m.Room.Devices[w.Request.Device].Material)}
 }
 
-// names are a job's pieces as they are cut, or those of a draft that is not prepared; nil of one that was not read.
+// names are a job's pieces as they are cut, or those of a draft that is not prepared; nil where the draft was not read.
 func (w *Work) names() []ledger.Piece {
 	out := []ledger.Piece{}
 	for _, r := range w.Ready {

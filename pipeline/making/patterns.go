@@ -10,7 +10,8 @@ import (
 	"tracewheel/pipeline/cloths"
 )
 
-// OverrulePatterns hands over with a draft how often a pen draws a piece.
+// OverrulePatterns sets in a request how often a pen draws a piece, by the words of a person. It refuses unknown words and
+// devices that cannot do so.
 func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
 	switch d, ok := room.Devices[r.Device]; {
 	case said == "" || devices.PatternsKnown(said) != nil:
@@ -27,8 +28,8 @@ func OverrulePatterns(r *Request, room *config.Workroom, said string) error {
 	return nil
 }
 
-// ForBodies is a draft for each of the bodies that are named, as it is where none is. What its ticket names beside it goes
-// with the first.
+// ForBodies gives one request for each body that is named, or the request itself where none is. Drafts that its ticket
+// names beside it go with the first.
 func ForBodies(r Request, bodies string) []Request {
 	names := cloths.Words(bodies)
 	if len(names) == 0 {

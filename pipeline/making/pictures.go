@@ -16,13 +16,13 @@ import (
 	"tracewheel/pipeline/report"
 )
 
-// Build is the daemon's Maker: a draft's bytes, or its report, with the pictures.
+// Build gives a draft's bytes, or its report, with the pictures. It is a job.Maker for the daemon.
 func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	w, err := m.Make(ctx, in)
 	if err != nil {
 		return job.Made{}, err
 	}
-	if err := ctx.Err(); err != nil { // nobody waits for it any more
+	if err := ctx.Err(); err != nil { // the result is no longer wanted
 		return job.Made{}, err
 	}
 	out := job.Made{Findings: report.ErrorsFirst(w.Findings), Program: w.Program, Pieces: len(w.Ready), Notes: w.Notes,
@@ -49,7 +49,7 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	case w.Refused:
 	case len(w.Strokes) > 0:
 		out.Pictures = m.pictures(w)
-	case w.Program.Language == devices.PDF: // nothing of it is drawn in strokes
+	case w.Program.Language == devices.PDF: // a PDF has no strokes to draw
 		opt := m.pictureOptions(w)
 		opt.Copies = w.copies()
 		out.Pictures = map[string][]byte{"pieces.svg": picture.Pattern(w.Pattern, nil, opt).SVG()}
@@ -61,7 +61,7 @@ func (m *Maker) pictureOptions(w *Work) picture.Options {
 	return picture.Options{Unit: m.unitOf(w), FaultsLarge: true}
 }
 
-// unitOf is the unit in which a draft's lengths are told: its own, else the workroom's.
+// unitOf is the unit of a draft's lengths: its own, otherwise the workroom's.
 func (m *Maker) unitOf(w *Work) string {
 	if w.Pattern == nil {
 		return m.Room.Units
@@ -69,7 +69,7 @@ func (m *Maker) unitOf(w *Work) string {
 	return w.Pattern.ReadIn(m.Room.Units)
 }
 
-// report is the page for a refused or waiting draft, in all forms, and its picture.
+// report is the page for a refused or waiting draft, in all forms, with its picture.
 func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 	page, c := m.reportPage(w, job)
 	out := map[string][]byte{"report.txt": report.Text(page)}
@@ -86,14 +86,14 @@ func (m *Maker) report(w *Work, job int64) (map[string][]byte, error) {
 	return out, err
 }
 
-// Report is the report on a draft that was looked at, as a PDF with its picture.
+// Report is the report on a checked draft, as a PDF with its picture.
 func (m *Maker) Report(w *Work) ([]byte, error) {
 	page, c := m.reportPage(w, 0)
 	page.Looked = true
 	return report.PDF(page, c.PDF)
 }
 
-// reportPage is what the report is made of, and its picture, nil where there is nothing to draw.
+// reportPage gives the content of the report, and its picture, nil where there is nothing to draw.
 func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Canvas) {
 	page = report.Page{Workroom: m.Room.Name, Device: w.Request.Device, File: w.Request.Name,
 		Refused: w.Refused, Findings: report.ErrorsFirst(w.Findings)}
@@ -115,8 +115,8 @@ func (m *Maker) reportPage(w *Work, job int64) (page report.Page, c *picture.Can
 	return page, c
 }
 
-// pictures show a job that is made: the lay as the device sees it, what the blade would cut where
-// that differs, and the cards of pieces that cannot be lettered.
+// pictures are those of a job that is made: the lay as the device sees it, what the blade would cut where that differs,
+// and the cards of pieces that cannot be lettered.
 func (m *Maker) pictures(w *Work) map[string][]byte {
 	out := map[string][]byte{"lay.svg": picture.Device(w.View(), m.pictureOptions(w)).SVG()}
 	if len(w.Departures) > 0 {
@@ -128,7 +128,7 @@ func (m *Maker) pictures(w *Work) map[string][]byte {
 	return out
 }
 
-// copies are the pieces as they are cut, with the numbers by which "again" takes them.
+// copies are the pieces as they are cut, with the numbers by which `again` chooses them.
 func (w *Work) copies() (out []picture.Copy) {
 	for i, r := range w.Ready {
 		name := r.Name
@@ -146,7 +146,7 @@ func (w *Work) copies() (out []picture.Copy) {
 	return out
 }
 
-// View is what the device is asked to make.
+// View is the view of what the device is asked to draw or cut.
 func (w *Work) View() picture.View {
 	v := picture.View{Title: w.named() + " on " + w.Request.Device, Width: w.Profile.Width, Length: w.Profile.Length, Strokes: true}
 	for _, s := range w.Strokes {
@@ -162,7 +162,7 @@ func (w *Work) View() picture.View {
 	return v
 }
 
-// CutView is what a simulated blade makes of the bytes, the wanted lines pale under it.
+// CutView is the view of what a simulated blade makes of the bytes, with the wanted lines pale under it.
 func (w *Work) CutView() picture.View {
 	v := picture.View{Title: w.named() + " as a simulated blade cuts it", Width: w.Profile.Width, Length: w.Profile.Length}
 	for _, s := range w.Strokes {
@@ -191,7 +191,7 @@ p { margin: 0 }
 {{end}}</main></body></html>
 `))
 
-// cards are the slips to lay on pieces which a knife leaves without letters.
+// cards are the slips to be laid on pieces that a knife leaves without letters.
 func (w *Work) cards() []byte {
 	var with []pattern.Ready
 	for _, r := range w.Ready {

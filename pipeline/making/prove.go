@@ -15,15 +15,15 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Proved is where the simulated tip cuts, and where that is not what was wanted.
+// Proved is where the simulated blade's tip cuts, and where that differs from the wanted line.
 type Proved struct {
 	Cuts       []blade.Cut
 	Departures []blade.Departure
 }
 
-// prove reads the bytes back and runs a simulated blade over them, without the calibration, which is
-// the machine's own affair. What would not be cut as drawn holds the job. The heading before the
-// first move is anybody's guess: a square one from the alignment stroke is the usual bad one.
+// prove reads the bytes back and runs a simulated blade over them, without the calibration, which corrects the machine
+// alone. A cut that would not be as drawn holds the job. The blade's heading before the first move is not known; one at a
+// right angle to the alignment stroke is taken, as the worst usual one.
 func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]string) (Proved, Judged, error) {
 	if on.Profile.Language != devices.GCode {
 		return Proved{}, Judged{}, nil
@@ -56,7 +56,7 @@ func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]strin
 	return out, j, nil
 }
 
-// readBack refuses a program that would not be safe to send; kept is what a person should keep then.
+// readBack refuses a program that would not be safe to send; kept names the file that a person should keep then.
 func readBack(p devices.Program, prof devices.Profile, kept string) (gcode.Trace, Judged) {
 	trace := gcode.Read(p.Bytes(), gcode.OptionsFor(prof))
 	var all []pattern.Finding
@@ -66,7 +66,7 @@ func readBack(p devices.Program, prof devices.Profile, kept string) (gcode.Trace
 	return trace, Judged{Findings: all, Refused: len(all) > 0}
 }
 
-// simulate runs a blade that trails by offset, mm, over a program.
+// simulate runs a blade that trails by an offset, mm, over a program.
 func simulate(trace gcode.Trace, made knife.Report, offset float64) Proved {
 	res := blade.Simulate(trace.Moves, blade.Options{Offset: offset, Heading: worstHeading(made), Top: 0})
 	return Proved{Cuts: res.Cuts, Departures: blade.Compare(res.Cuts, made.Wanted, blade.Tolerances{
@@ -74,7 +74,7 @@ func simulate(trace gcode.Trace, made knife.Report, offset float64) Proved {
 	})}
 }
 
-// departure tells of one, with the piece that it is on.
+// departure says one departure in words, with its piece.
 func departure(d blade.Departure, strokes []devices.Stroke) string {
 	if d.Stroke >= 0 && d.Stroke < len(strokes) && strokes[d.Stroke].Name != "" {
 		return fmt.Sprintf("on piece %q %s", strokes[d.Stroke].Name, d)
@@ -82,7 +82,7 @@ func departure(d blade.Departure, strokes []devices.Stroke) string {
 	return d.String()
 }
 
-// worstHeading is square to the alignment stroke: what a blade left at random is likely to be off.
+// worstHeading is at a right angle to the alignment stroke, about as far off as a blade that was left anyhow.
 func worstHeading(made knife.Report) float64 {
 	if len(made.Align.Points) < 2 {
 		return 0
@@ -91,7 +91,7 @@ func worstHeading(made knife.Report) float64 {
 	return math.Atan2(d[1], d[0]) + math.Pi/2
 }
 
-// departurePlaces are where the picture marks departures.
+// departurePlaces are the places that the picture marks.
 func departurePlaces(ds []blade.Departure) []orb.Point {
 	out := make([]orb.Point, 0, len(ds))
 	for _, d := range ds {

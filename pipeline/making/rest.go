@@ -17,16 +17,16 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// Rest makes the rest of a job. Its strokes are numbered as in the whole.
+// Rest makes the program of the rest of a job. Its strokes have the numbers of the whole.
 func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Program, error) {
-	if s := r.Whole.Setting; s != nil { // whatever was measured since
+	if s := r.Whole.Setting; s != nil { // by the measurements of the first program, not by later ones
 		m = &Maker{Room: m.Room, setting: func(_, _ string) testsquare.Setting { return testsquare.Setting{Setting: *s} }}
 	}
 	whole, err := m.Make(ctx, in)
 	if err != nil {
 		return devices.Program{}, err
 	}
-	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) { // its rest would be laid beside what is cut already
+	if !bytes.Equal(whole.Program.Bytes(), r.Whole.Bytes()) { // otherwise its rest would be cut beside what is cut already
 		why := r.Whole.Changed(whole.Program)
 		if now := cmp.Or(whole.Reason, whole.Hold); now != "" {
 			why += "; its draft would not be made any more: " + now
@@ -69,7 +69,7 @@ func (pl *Planned) renumbered(p devices.Program, first int) devices.Program {
 	return p
 }
 
-// leaveOut leaves out what was made already, for a job that goes on.
+// leaveOut removes the strokes that are made already, for a job that goes on.
 func (pl *Planned) leaveOut(rest job.Rest, p devices.Profile) {
 	n := rest.Stroke
 	if n >= len(pl.Strokes) || n <= 0 && rest.Held == nil {
@@ -89,10 +89,9 @@ func (pl *Planned) leaveOut(rest job.Rest, p devices.Profile) {
 	pl.Strokes = strokes
 }
 
-// reentered is what is left of a stroke whose blade was held: from the overlap before that place to
-// the end, and over the start as far as a closed line is cut past it. Deeper passes are owed to the
-// whole line, so with several the beginning is cut again as well. Short strokes, stabs, nicks, and
-// slits drawn out and back are made anew as a whole.
+// reentered gives what is left of a stroke whose blade was held: from the overlap before that place to the end, and past
+// the start as far as a closed line is overcut. Each deeper pass needs the whole line, so with several passes the
+// beginning is cut again as well. Short strokes, stabs, nicks, and slits drawn out and back are made again as a whole.
 func reentered(s devices.Stroke, held ledger.Place, p devices.Profile) []devices.Stroke {
 	whole := []devices.Stroke{s}
 	overlap, length := p.Blade.ReentryOverlap, s.Path.Length()
@@ -106,7 +105,7 @@ func reentered(s devices.Stroke, held ledger.Place, p devices.Profile) []devices
 	at, ok := knife.TipAlong(s.Path, d, uncorrected(held.At, p.Correction), held.Dir)
 	from := at - overlap
 	if held.Above {
-		from = at // nothing is cut that could be overlapped
+		from = at // nothing is cut yet that could be overlapped
 	}
 	if !ok || from <= 0 {
 		return whole
@@ -127,8 +126,7 @@ func reentered(s devices.Stroke, held ledger.Place, p devices.Profile) []devices
 	return parts
 }
 
-// outAndBack tells a line that retraces itself: an open one back at its start, a closed one without
-// an inside.
+// outAndBack tells whether a line retraces itself: an open one that ends at its start, or a closed one without an inside.
 func outAndBack(p geom.Path) bool {
 	const same = 0.02 // mm
 	if !p.Closed {
@@ -137,7 +135,7 @@ func outAndBack(p geom.Path) bool {
 	return math.Abs(p.SignedArea()) <= same*p.Length()
 }
 
-// uncorrected is the place that a calibration sends to at.
+// uncorrected is the place that a calibration turns into at.
 func uncorrected(at orb.Point, c devices.Correction) orb.Point {
 	if c.IsZero() {
 		return at

@@ -23,12 +23,11 @@ import (
 type Setup struct {
 	Profile  devices.Profile
 	Material config.Material
-	// setting is what was measured, asked once: a calibration recorded while the job is made changes nothing
-	// of it.
+	// setting is what was measured, asked for once: a calibration recorded while the job is made does not change it.
 	setting testsquare.Setting
 }
 
-// measured is what was measured of a device.
+// measured gives what was measured of a device.
 func (m *Maker) measured(device string) testsquare.Setting {
 	if m.setting == nil || device == "" {
 		return testsquare.Setting{}
@@ -36,28 +35,29 @@ func (m *Maker) measured(device string) testsquare.Setting {
 	return m.setting(device, "")
 }
 
-// setup is a device with a material on it, "" for the one that usually lies there.
+// setup gives a device with a material on it, "" for its usual one.
 func (m *Maker) setup(device, material string, s testsquare.Setting) Setup {
 	p, lies := m.Room.On(device, material)
 	return Setup{Profile: s.On(p), Material: lies, setting: s}
 }
 
-// lies is what really lies on the device, by the name that the ticket gives it.
+// lies is the material that lies on the device, where the ticket names one, by that name.
 func (on *Setup) lies(t pattern.Ticket) pattern.Material {
 	m := pattern.MaterialOn(t.Material, on.Profile, on.Material)
 	m.Pages.Step, m.Pages.Room = hpgl.Pages(on.Profile)
 	return m
 }
 
-// lieOn has a remnant lie on the device in place of what the workroom file says of the material; the zero one changes nothing.
+// lieOn puts a remnant on the device, by its size in place of what the workroom file says of the material; the zero
+// remnant changes nothing.
 func (on *Setup) lieOn(r ledger.Remnant) {
 	if r.No != 0 {
 		on.Material.Width, on.Material.Length = r.Width, r.Length
 	}
 }
 
-// What a stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for
-// none. It follows here alone, so that whatever goes a part of the way (check, lay) goes the same way.
+// What each stage is asked for follows from the workroom, the ticket and the device as it is set up, nil for none. It is
+// worked out here alone, so that commands that go a part of the way (check, lay) go the same way.
 
 func (m *Maker) reading(r Request, t pattern.Ticket, into *Read) draft.Options {
 	return draft.Options{Unit: t.Unit, Room: m.Room.Units, FinerCurves: m.Room.Sewing.FinerCurves == "finer", Body: t.Body, Card: m.cardOf(r, into), Block: m.blockOf(r, into), Toile: t.Toile, SeamTolerance: m.Room.Sewing.SeamTolerance, Done: m.Done, Figured: m.Figured}
@@ -69,7 +69,7 @@ func (m *Maker) limits(t pattern.Ticket, on *Setup) check.Limits {
 		Unit: m.Room.Units, AllowanceMin: s.AllowanceMin, AllowanceMax: s.AllowanceMax, WorkroomAllowance: m.allowance(),
 		NotchDepth: s.NotchDepth, NotchShare: s.NotchWarn, NotchLeft: s.NotchKeep, SeamTolerance: s.SeamTolerance,
 	}
-	lim.AllowanceIncluded, lim.Allowance, _ = t.AllowanceSaid() // the reading refused a ticket that says it wrongly
+	lim.AllowanceIncluded, lim.Allowance, _ = t.AllowanceSaid() // a ticket that says it wrongly was refused when it was read
 	if on == nil {
 		return lim
 	}
@@ -89,7 +89,7 @@ func (m *Maker) levels() map[string]pattern.Severity {
 	return out
 }
 
-// preparing numbers the pieces by the job, 0 for none.
+// preparing gives the options of prepare; no is the job's number, which is written on pieces, 0 for none.
 func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 	s := m.Room.Sewing
 	opt := prepare.Options{
@@ -103,7 +103,7 @@ func (m *Maker) preparing(on *Setup, no int64) prepare.Options {
 	return opt
 }
 
-// allowance is the workroom's, nil where it has none.
+// allowance is the workroom's seam allowance in mm, nil where it has none.
 func (m *Maker) allowance() *float64 {
 	if a := m.Room.Sewing.Allowance; a > 0 {
 		return &a
@@ -111,8 +111,8 @@ func (m *Maker) allowance() *float64 {
 	return nil
 }
 
-// madeBy are sums of all that a program is made by beside its draft, its answers and what was measured, so that a
-// person can be told what has changed.
+// madeBy gives the sums of all that a program is made by beside its draft, its answers and measurements, so that a person
+// can be told what has changed.
 func (m *Maker) madeBy(device, material string) map[string]string {
 	profile, lies := m.Room.On(device, material)
 	material = cmp.Or(material, m.Room.Devices[device].Material)

@@ -15,7 +15,7 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// SheetWish is what sheets are asked for.
+// SheetWish is what a person asks for of sheets.
 type SheetWish struct {
 	Paper   sheets.Paper
 	Overlap float64  // mm
@@ -25,18 +25,18 @@ type SheetWish struct {
 	EveryCopy bool
 	// Projector draws one page of light as wide as the paper.
 	Projector bool
-	// Printer is the device by whose calibration the sheets are corrected, "" for none.
+	// Printer is the device by whose calibration the sheets are corrected, "" for no correction.
 	Printer string
 }
 
-// SheetFlags are a wish as a person writes it.
+// SheetFlags are a SheetWish as a person writes it.
 type SheetFlags struct {
 	Paper, Margin, Overlap, Patterns, Printer string
 	Pieces                                    []string
 	Net, Projector                            bool
 }
 
-// Read takes the words apart; the error names the flag.
+// Read reads the flags; the error names the flag that is wrong.
 func (f SheetFlags) Read() (SheetWish, error) {
 	out := SheetWish{Net: f.Net, Pieces: f.Pieces, Printer: f.Printer, EveryCopy: f.Patterns == "every-copy", Projector: f.Projector}
 	margin := -1.0
@@ -64,7 +64,7 @@ func (f SheetFlags) Read() (SheetWish, error) {
 	return out, devices.PatternsKnown(f.Patterns)
 }
 
-// Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. It is ErrRefused, with the
+// Sheets reads, checks and prepares drafts and draws their pieces on sheets of paper. The error is ErrRefused, with the
 // findings, where a draft has an error or asks a question.
 func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*sheets.Book, []pattern.Finding, error) {
 	measured := m.measuredOn(wish.Printer, wish.Paper)
@@ -90,7 +90,7 @@ func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*shee
 	return book, findings, err
 }
 
-// options are what the sheets are drawn with: on a printer by what was measured of it, and else as they are.
+// options are the options of the sheets: corrected by what was measured of a printer, otherwise uncorrected.
 func (w SheetWish) options(s testsquare.Setting, printer string) sheets.Options {
 	opt := sheets.Options{Paper: w.Paper, Overlap: w.Overlap, Lay: lay.Rows}
 	if printer != "" && !s.Correction.IsZero() {
@@ -99,7 +99,7 @@ func (w SheetWish) options(s testsquare.Setting, printer string) sheets.Options 
 	return opt
 }
 
-// measuredOn is what was measured of a printer on a paper; "" is no printer.
+// measuredOn gives what was measured of a printer on a paper, nothing where printer is "".
 func (m *Maker) measuredOn(printer string, on sheets.Paper) testsquare.Setting {
 	if m.setting == nil || printer == "" {
 		return testsquare.Setting{}
@@ -107,12 +107,12 @@ func (m *Maker) measuredOn(printer string, on sheets.Paper) testsquare.Setting {
 	return m.setting(printer, on.Name)
 }
 
-// sheetSet is what is drawn on the sheets, and how far each draft came.
+// sheetSet gives what is drawn on the sheets, and the Work of each draft.
 func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, works []*Work, err error) {
 	set.Net = wish.Net
 	of := map[string]string{}
 	set.Of = func(size string) string { return of[size] }
-	var titles, whose, each []string // each is whose a draft is, as its cloth is told
+	var titles, whose, each []string // each: whose a draft is, for its cloth
 	for _, r := range rs {
 		w, err := m.cutReady(r, wish)
 		works = append(works, w)
@@ -156,7 +156,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 	return set, works, nil
 }
 
-// listed says how often a piece is cut, as its letters do.
+// listed says how often a piece is cut, in the words of its letters.
 func listed(p *pattern.Pattern, r *pattern.Ready) sheets.Listed {
 	piece := &p.Pieces[r.Index]
 	return sheets.Listed{Name: r.Name, Cloth: r.Material, Of: p.DraftOf(r.Index).Called(), Words: piece.CutWords(r.Copies, piece.Hands(r.Outline))}

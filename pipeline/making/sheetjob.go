@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// makeSheets goes from the file to a program for a sheet printer: one block, which is the whole PDF.
+// makeSheets makes the program for a sheet printer: one block, which is the whole PDF.
 func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	if testsquare.IsOrder(w.Request.Name) {
 		w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, "a sheet-printer is sent no test square: the first sheet of every draft has two",
@@ -31,13 +31,13 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	}
 	wish.Paper = paper
 	r := w.Request
-	r.Device = "" // the draft is read, checked and bought for as for any paper
+	r.Device = "" // the draft is read and checked as for any paper
 	set, works, err := m.sheetSet(ctx, []Request{r}, wish)
 	r.Device = w.Request.Device
 	*w = *works[0]
 	w.Request, w.Setup = r, on
 	if err != nil {
-		return // refused, or it waits for an answer
+		return // the draft is refused or waits for an answer
 	}
 	book, err := sheets.Make(set, wish.options(s, w.Request.Device))
 	if err != nil {
@@ -56,7 +56,7 @@ func notDrawn(err error, mend string) Judged {
 	return refused(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), mend))
 }
 
-// SheetWish takes the words of a person apart. What they leave open comes from the sheet printer that they name.
+// SheetWish reads the flags of a person; what they leave open is taken from the sheet printer that they name.
 func (m *Maker) SheetWish(f SheetFlags) (SheetWish, error) {
 	d, ok := m.Room.Devices[f.Printer]
 	switch {

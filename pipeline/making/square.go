@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// makeSquare goes from an order of a test square to strokes; it tells whether it came so far. A ladder is
-// a program by then: each of its rungs is compensated for itself.
+// makeSquare makes strokes of an order of a test square, and tells whether it came so far. A ladder is a program by then,
+// because each of its rungs is compensated on its own.
 func (m *Maker) makeSquare(w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
 	o, err := testsquare.ReadOrder(w.Request.Source, w.Request.Device)
 	if err != nil {
@@ -45,8 +45,8 @@ func (m *Maker) makeSquare(w *Work, s testsquare.Setting, rest job.Rest, goesOn 
 	return goesOn(Judged{Notes: notes})
 }
 
-// ladder cuts each rung with an offset of its own: every one takes a new heading in its own waste. skip is
-// how many strokes are made already; up is the trial that is wanted, "" for a cut.
+// ladder cuts each rung with an offset of its own; each takes a new heading in its own waste. skip is the number of
+// strokes that are made already; up is the trial that is wanted, "" for a cut.
 func (m *Maker) ladder(o testsquare.Order, on Setup, skip int, up string) (made []devices.Stroke, out Encoded, j Judged) {
 	margin := on.Material.Margin
 	all := []devices.Motion{}
@@ -89,7 +89,7 @@ func (m *Maker) ladder(o testsquare.Order, on Setup, skip int, up string) (made 
 	return made, out, j
 }
 
-// notEncoded is what an encoder refuses as a whole.
+// notEncoded refuses a draft that an encoder refused as a whole.
 func notEncoded(err error) Judged {
 	return refused(pattern.NewFinding(pattern.RuleNotDrawn, err.Error(), "look at the device's keys in the workroom file"))
 }

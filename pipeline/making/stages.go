@@ -30,18 +30,18 @@ type Prepared struct {
 // Planned is where the pieces lie, and what is drawn or cut in which order.
 type Planned struct {
 	Lay pattern.Lay
-	// Kept is the lay as it is kept with its job.
+	// Kept is the lay in the form in which it is kept with its job.
 	Kept    []byte
 	Strokes []devices.Stroke
 	Plan    plan.Report
-	// around are all strokes of a job of which only the rest is made, numbers which of them each of
-	// Strokes is, or a part of.
+	// around are all strokes of a job of which only the rest is made; numbers says for each of Strokes which of them it
+	// is, or is a part of.
 	around  []devices.Stroke
 	numbers []int
 }
 
-// read takes the ticket and the draft apart. Where an answer is what it fails by, as a mistyped body, and it would ask
-// without that, it asks again: a slip of the pen does not end a job.
+// read reads the ticket and the draft. Where it fails by an answer, such as a mistyped body, and would ask without that
+// answer, the question is asked again: a slip does not end a job.
 func (m *Maker) read(r Request) (Read, Judged) {
 	out, j := m.readAs(r)
 	answers, said := maps.Clone(r.Answers), ""
@@ -69,7 +69,7 @@ func (m *Maker) read(r Request) (Read, Judged) {
 	return out, j
 }
 
-// readAs reads with the answers that were given.
+// readAs reads with the given answers.
 func (m *Maker) readAs(r Request) (Read, Judged) {
 	ticket, err := readTicket(r)
 	if err != nil {
@@ -96,7 +96,7 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 	return out, j
 }
 
-// inPersonsUnit has a measured draft told in the unit of the person for whom it is read.
+// inPersonsUnit writes a measured draft's lengths in the unit of the person for whom it is read.
 func (m *Maker) inPersonsUnit(p *pattern.Pattern) {
 	if m.Unit != "" && p != nil && p.Format == "measured" {
 		p.Unit = m.Unit
@@ -118,15 +118,15 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if r.Alone {
 		t.With, t.Bodies = nil, nil
 	}
-	if b, ok := r.Answers[control.AnswerBody]; ok && (len(t.With) == 0 || r.Job == 0) { // a release is for those drafts that ask
+	if b, ok := r.Answers[control.AnswerBody]; ok && (len(t.With) == 0 || r.Job == 0) { // a release answers for the drafts that ask
 		t.Body, t.Bodies = b, nil
 	}
 	_, _, err = t.AllowanceSaid()
 	return t, err
 }
 
-// tooMany is the question of a job whose ticket wants more copies than are made unasked, "" for none: a slip
-// of the pen would cost a roll of paper.
+// tooMany is the question for a job whose ticket wants more copies than are made unasked, "" for none: a slip would cost a
+// roll of paper.
 func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
 	copies, draft := r.Ticket.Copies, ""
 	for _, p := range r.Parts {
@@ -141,11 +141,10 @@ func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
 		copies, draft, m.Room.CopiesUnasked)
 }
 
-// AnswerPatterns overrules how often a pen draws a piece (a devices.Patterns), AnswerToile wants the toile.
+// AnswerPatterns overrules how often a pen draws a piece (a devices.Patterns); AnswerToile asks for the toile.
 const AnswerPatterns, AnswerToile = "patterns", "toile"
 
-// look checks a draft with the eyes of a device, nil for none; it refuses nothing but what the workroom does
-// not have.
+// look checks a draft for a device, nil for none; it refuses only what the workroom does not have.
 func (m *Maker) look(r Read, on *Setup) Judged {
 	var j Judged
 	for i, p := range r.Parts {
@@ -192,7 +191,7 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	return Prepared{Ready: res.Ready}, Judged{Findings: append(res.Findings, m.otherCloth(r, res.Ready, on, of.Device)...)}
 }
 
-// otherCloth says which pieces name another cloth than the one under the blade.
+// otherCloth gives findings for the pieces that name another cloth than the one under the blade.
 func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device string) []pattern.Finding {
 	level, said := m.levels()[pattern.RuleOtherCloth]
 	if !on.Profile.Kind.Cuts() || !on.Material.Cloth || level == pattern.Off {
@@ -207,8 +206,8 @@ func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device strin
 	return found
 }
 
-// layOf is the lay that is kept with a job, where it was made for these pieces on this material; else one that is
-// sought, with a note where the kept one could not be used.
+// layOf gives the lay that is kept with a job, where it was made for these pieces on this material; otherwise it searches
+// one, with a note where the kept one could not be used.
 func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
 	opt := layOptions
 	opt.Unit = unit
@@ -219,7 +218,7 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 		}
 		note = "laid anew: " + err.Error()
 	}
-	if r.Waits && r.Remnant.No == 0 { // whether a remnant holds it was seen by a search that does not look at the clock
+	if r.Waits && r.Remnant.No == 0 { // a search by steps, not by the clock, has seen whether a remnant is large enough
 		opt.Time, opt.Best, opt.Busy, opt.Cores = time.Duration(wait*float64(time.Second)), true, r.Busy, coresLeft()
 		if r.LaySought != nil && opt.Time >= time.Second {
 			r.LaySought(opt.Time)
@@ -232,11 +231,10 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 // coresLeft is how many processors a search beside a daemon takes: all but one.
 func coresLeft() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
-// layOptions bound the search for a lay that is too long at first by steps, so that the same draft gives the same
-// bytes.
+// layOptions limit the search for a shorter lay by steps, so that the same draft gives the same bytes.
 var layOptions = lay.Options{Steps: 2000, Seed: 1}
 
-// plan lays the pieces and orders their strokes; of a job that goes on, those of its rest.
+// plan lays the pieces and orders their strokes; for a job that goes on, those of its rest.
 func (m *Maker) plan(ctx context.Context, of Read, p Prepared, r Request, on Setup, rest job.Rest) (Planned, Judged) {
 	var out Planned
 	var j Judged

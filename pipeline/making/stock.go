@@ -11,8 +11,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// fed is how much of the length of its material a job takes, mm; 0 where nothing is laid, or sheets are laid under the pen
-// by hand.
+// fed is the length of its material that a job takes, mm; 0 where nothing is laid, or sheets are put under the pen by
+// hand.
 func (on *Setup) fed(l pattern.Lay) float64 {
 	laid := l.LengthUsed
 	if len(l.Placements) == 0 || on.Profile.Plot.Long == hpgl.LongSheets {
@@ -27,8 +27,8 @@ func (on *Setup) fed(l pattern.Lay) float64 {
 	return max(laid, hpgl.Fed(on.Profile, laid))
 }
 
-// fits are rectangles of a material that hold a job: what its lay takes, and what it would take on the remnants in stock,
-// apart from the one that it lies on.
+// fits gives rectangles of a material that are large enough for a job: the one that its lay takes, and those that it would
+// take on the remnants in stock, except for the one that it lies on.
 func (on Setup) fits(ctx context.Context, ready []pattern.Ready, l pattern.Lay, t pattern.Ticket, r Request, material string) (out []ledger.Rectangle) {
 	if step, _ := hpgl.Pages(on.Profile); len(ready) == 0 || step > 0 {
 		return nil
@@ -50,7 +50,7 @@ func (on Setup) fits(ctx context.Context, ready []pattern.Ready, l pattern.Lay, 
 	return out
 }
 
-// remnantsOf are those that may hold what is asked for.
+// remnantsOf gives the remnants that may be large enough for a request.
 func remnantsOf(r Request) (out []cloths.Remnant) {
 	for _, s := range r.Remnants {
 		out = append(out, cloths.Remnant{Material: s.Material, No: s.No, Width: s.Width, Length: s.Length})

@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// toolUp writes a job as moves alone: the whole of it for `dry`, once round its bounds for `bounds`.
-// The bytes are read back, and one line drawn or one dip below the safe height refuses them.
+// toolUp makes a program of a job's moves alone: the whole job for `dry`, once round its bounds for `bounds`. The bytes
+// are read back, and one drawn line or one move below the safe height refuses them.
 func (m *Maker) toolUp(pl Planned, on Setup, up string) (Encoded, Judged, error) {
 	p := on.Profile
 	if p.Language == devices.GCode {
@@ -68,10 +68,10 @@ func notUp(why string) pattern.Finding {
 	return pattern.NewFinding(pattern.RuleNotDrawn, "the tool would not stay up: "+why, "this is a fault of the program; keep the file and report it")
 }
 
-// staysUp is the note on every trial.
+// staysUp is part of the note on every trial.
 const staysUp = "the tool stays up"
 
-// undrawn says that the program draws nothing.
+// undrawn marks the program's blocks as drawing nothing.
 func undrawn(p *devices.Program) {
 	p.DrawnMM = 0
 	for i := range p.Blocks {
@@ -102,8 +102,7 @@ func motionsUp(motions []devices.Motion, p devices.Profile, up string) (Encoded,
 	return Encoded{Program: prog}, j
 }
 
-// lifted leaves out everything that lowers or raises a tool, so that all of it happens at the height
-// that the program's beginning rises to.
+// lifted removes what lowers or raises a tool, so that all moves are at the height to which the program's beginning rises.
 func lifted(motions []devices.Motion) []devices.Motion {
 	var out []devices.Motion
 	for _, m := range motions {
@@ -114,7 +113,7 @@ func lifted(motions []devices.Motion) []devices.Motion {
 	return out
 }
 
-// roundBounds goes once round the box of all that the pivot does, at the cutting feed.
+// roundBounds is a move once round the box of all of the pivot's moves, at the cutting feed.
 func roundBounds(motions []devices.Motion, p devices.Profile) []devices.Motion {
 	var b bounds
 	var at orb.Point

@@ -14,9 +14,9 @@ import (
 	"tracewheel/pipeline/prepare"
 )
 
-// withOf fetches a draft that a ticket names, by its whole name: the one that is kept with the job, else one of the
-// workroom's folder drafts; beside a draft that is no job's, the one that lies there. Those that were dropped beside a
-// job's draft are kept with the job from the beginning.
+// withOf gives a function that fetches a draft that a ticket names, by its whole name: the one that is kept with the job,
+// else one of the workroom's folder drafts; for a file that is no job's, the one that lies beside it. Those dropped beside
+// a job's draft are kept with the job from the beginning.
 func (m *Maker) withOf(r Request, into *Read) func(name string) ([]byte, error) {
 	dirs := []string{m.Room.Path("drafts")}
 	if r.Job == 0 {
@@ -25,8 +25,8 @@ func (m *Maker) withOf(r Request, into *Read) func(name string) ([]byte, error) 
 	return keeping(r.With, &into.With, namedfiles.Whole("draft", "drafts", dirs...))
 }
 
-// readParts reads the draft and those that its ticket names, each once for each of its bodies. What is wrong with one of
-// several is told with its name.
+// readParts reads the draft and those that its ticket names, each once for each of its bodies. A fault of one of several
+// is told with its name.
 func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 	wanted, with := out.Ticket.Each(r.Name), m.withOf(r, out)
 	ticketFault := func(format string, args ...any) {
@@ -47,7 +47,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 				ticketFault("the ticket names %s under with:, and %v", w.File, err)
 				continue
 			}
-			name = filepath.Join(filepath.Dir(r.Name), w.File) // as its own cards and blocks are found from there
+			name = filepath.Join(filepath.Dir(r.Name), w.File) // its own cards and blocks are found from there
 		}
 		if drawn[w.Entry] {
 			continue
@@ -98,7 +98,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 	return j
 }
 
-// asksBody are the bodies of which a draft asks for one, none where it does not ask.
+// asksBody gives the bodies of which a draft asks for one, none where it does not ask.
 func asksBody(t pattern.Ticket, p *pattern.Pattern) []string {
 	for _, f := range append(slices.Clone(p.Findings), t.WhoseBody(p, p.Findings)...) {
 		if f.Hold && len(f.Bodies) > 0 {
@@ -108,7 +108,7 @@ func asksBody(t pattern.Ticket, p *pattern.Pattern) []string {
 	return nil
 }
 
-// askOnce has several drafts that ask for a body offer those alone that all of them have: one answer is for all.
+// askOnce limits the bodies that several drafts ask for to those that all of them have: one answer is for all.
 func (out *Read) askOnce() {
 	var common, asking []string
 	for _, p := range out.Parts {
@@ -147,7 +147,7 @@ func together(parts []prepare.Part) *pattern.Pattern {
 	return pattern.Together(drafts)
 }
 
-// only leaves of what was read the pieces of some names; none means all.
+// only keeps the pieces with some names; none keeps all.
 func (out *Read) only(names []string) (j Judged) {
 	switch {
 	case len(names) == 0:
@@ -162,9 +162,9 @@ func (out *Read) only(names []string) (j Judged) {
 	return j
 }
 
-// narrow leaves each of several drafts the sizes and pieces of the ticket that it has: they hold for all drafts, and one
-// that was drawn for a body, or names no size, has none of the sizes. A draft that has none of the pieces is left out;
-// one that no draft has is refused. What the ticket says of one draft alone, as own does, stays as it is.
+// narrow limits the sizes and pieces of the ticket to those that each of several drafts has: they are for all drafts, and
+// a draft for a body, or without sizes, has none of the sizes. A draft that has none of the pieces is left out; a piece
+// that no draft has is refused. What the ticket says of one draft alone, in own, stays as it is.
 func (out *Read) narrow(own []pattern.With) (j Judged) {
 	var parts []prepare.Part
 	var found []string
@@ -193,7 +193,7 @@ func (out *Read) narrow(own []pattern.With) (j Judged) {
 
 func called(p *pattern.Piece) string { return p.Name }
 
-// of are the wanted words that one of a draft's pieces has, whatever their letters' case.
+// of gives the wanted words that a piece of a draft has, in small or capital letters.
 func of(p *pattern.Pattern, wanted []string, word func(*pattern.Piece) string) (some []string) {
 	for _, w := range wanted {
 		for i := range p.Pieces {
@@ -206,7 +206,7 @@ func of(p *pattern.Pattern, wanted []string, word func(*pattern.Piece) string) (
 	return some
 }
 
-// findingsOf are the findings of one of the parts: of several with the part's name, and each piece by its place among all.
+// findingsOf are the findings of one part: among several with the part's name, and each piece by its number among all.
 func (r *Read) findingsOf(part int, found []pattern.Finding) []pattern.Finding {
 	if len(r.Parts) == 1 {
 		return found
@@ -214,7 +214,7 @@ func (r *Read) findingsOf(part int, found []pattern.Finding) []pattern.Finding {
 	return r.Parts[part].Told(found, r.Pattern.First(part))
 }
 
-// named is what a job is called by: its draft, and the drafts that its ticket names beside it.
+// named is what a job is called: its draft, with the drafts that its ticket names beside it.
 func (w *Work) named() string {
 	own, with := filepath.Base(w.Request.Name), []string(nil)
 	for _, o := range w.Ticket.With {
@@ -228,7 +228,7 @@ func (w *Work) named() string {
 	return own + " with " + strings.Join(with, ", ")
 }
 
-// unreadable makes findings of a reader's refusal, one for each fault it names.
+// unreadable gives a finding for each fault that a reader's error names.
 func unreadable(err error) []pattern.Finding {
 	var out []pattern.Finding
 	for _, ft := range draft.Faults(err) {
