@@ -11,8 +11,8 @@ import (
 	"tracewheel/devices/port"
 )
 
-// Ask asks a device how it is, within a few seconds. It must not be called while a job is being
-// sent down the same line. Asking an idle plotter for its error clears that error in the plotter.
+// Ask asks a device for its state, within a few seconds. It must not be called while a job is being sent down the same
+// line. A plotter that is idle and is asked for its error forgets that error.
 func Ask(ctx context.Context, line devices.Line, prof devices.Profile) Status {
 	if silent(prof) {
 		return Status{Unknown, "the port is there; this device answers no questions"}
@@ -32,7 +32,7 @@ func Ask(ctx context.Context, line devices.Line, prof devices.Profile) Status {
 	return st
 }
 
-// Look opens the port of a profile, asks, and closes it again.
+// Look opens the port of a profile, asks as Ask does, and closes the port again.
 func Look(ctx context.Context, prof devices.Profile) Status {
 	line, err := port.Open(prof.Port)
 	switch {
@@ -49,7 +49,7 @@ func Look(ctx context.Context, prof devices.Profile) Status {
 	return Ask(ctx, line, prof)
 }
 
-// status asks a plotter: device control first, which answers whatever it draws.
+// status asks a plotter by device control first, which it answers also while it draws.
 func (p plotter) status() (Status, error) {
 	if err := p.sleep(20 * time.Millisecond); err != nil {
 		return Status{}, err
@@ -82,7 +82,7 @@ func (p plotter) lineTrouble() (Status, bool, error) {
 	return Status{Failed, codeText("line error", n, meaning(lineErrors, n))}, true, nil
 }
 
-// drawStatus asks in turn, so a plotter that still draws does not answer in time.
+// drawStatus asks by an instruction, which a plotter that still draws does not answer in time.
 func (p plotter) drawStatus() (Status, error) {
 	n, ok, err := p.question(flow.AskStatus, answerLimit)
 	switch {
@@ -100,10 +100,10 @@ func (p plotter) drawStatus() (Status, error) {
 	return Status{Failed, codeText("error", code, meaning(instructionErrors, code)) + "; it forgets that once asked, so look at what it drew last"}, nil
 }
 
-// status asks a controller for its own word.
+// status asks a controller for a status report.
 func (c controller) status() (Status, error) {
 	c.halting = true
-	if wait := c.prof.Port.StartWait; wait > 0 { // a board may begin anew when its port is opened
+	if wait := c.prof.Port.StartWait; wait > 0 { // a board may start anew when its port is opened
 		err := c.until(func() bool { return c.says.resets > 0 }, flow.Seconds(wait))
 		if err != nil && !errors.Is(err, devices.ErrWait) {
 			return Status{}, err

@@ -12,11 +12,11 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// confirm asks for the errors behind everything: the answer comes when all is drawn. While it is
-// waited for, a device that answers device control shows that it lives.
+// confirm asks for the errors after all else: the answer comes when all is drawn. During the wait a device that answers
+// device control shows that it works.
 func (p plotter) confirm(limit time.Duration) error {
-	// Where an earlier answer may still come, one answer more is awaited: then the last of them is
-	// certainly one to this question.
+	// Where an earlier answer may still come, one more answer is awaited: the last of them is then surely to this
+	// question.
 	if err := p.extra([]byte(strings.Repeat(flow.AskErrors, 1+p.stray))); err != nil {
 		return err
 	}
@@ -28,7 +28,7 @@ func (p plotter) confirm(limit time.Duration) error {
 		return err
 	}
 	p.flow.Revive(time.Now(), p.prof.Port.Buffer/2) // all is drawn, so there is room
-	if err := p.stillTheSame(); err != nil {        // its errors would come of the reset
+	if err := p.stillTheSame(); err != nil {        // after a reset its errors would be those of the reset
 		return err
 	}
 	if code != 0 {
@@ -37,9 +37,9 @@ func (p plotter) confirm(limit time.Duration) error {
 	return p.lineErrors()
 }
 
-// settled is called behind the prelude, which initialises the device. Asking for the status clears
-// its mark of that; if the mark is there again at the end, the device was reset in between. A reset
-// within the prelude looks the same as the prelude and stays unnoticed.
+// settled is called after the prelude, which initialises the device. Asking for the status clears its mark of that; if the
+// mark is set again at the end, the device was reset in between. A reset during the prelude cannot be told from the
+// prelude.
 func (p plotter) settled() error {
 	if p.prof.Port.Silent || p.opt.Unconfirmed || p.initialisesLater() {
 		return nil
@@ -50,7 +50,7 @@ func (p plotter) settled() error {
 	q := &question{}
 	p.pending = q
 	defer func() { p.pending = nil }()
-	limit := min(30*time.Second, flow.Seconds(p.prof.Port.Stall)) // not every device knows this question
+	limit := min(30*time.Second, flow.Seconds(p.prof.Port.Stall)) // some devices do not know this question
 	if err := p.answers(q, 1, time.Now().Add(limit)); err != nil {
 		return err
 	}
@@ -83,8 +83,8 @@ func (p plotter) stillTheSame() error {
 
 func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	quiet, asked, spoke := time.Now(), time.Now(), time.Now()
-	var empty time.Time                                             // since when its buffer has been empty at each asking
-	silence := max(flow.Seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers whatever it draws
+	var empty time.Time                                             // since when each answer has said that its buffer is empty
+	silence := max(flow.Seconds(p.prof.Port.Stall), 10*time.Second) // of a device that answers also while it draws
 	for time.Since(quiet) <= limit {
 		p.askPerson(time.Since(quiet))
 		if err := p.answers(q, 1+p.stray, time.Now().Add(time.Second)); err != nil {
@@ -120,7 +120,7 @@ func (p plotter) awaitErrors(q *question, limit time.Duration) (int, error) {
 	return 0, faultf(ErrUnconfirmed, p.lastWords(), "everything was sent, but the device has not said that it is drawn; look at the sheet. For a device that never answers, set silent: true")
 }
 
-// lastStroke is how long a device may still draw whose buffer has run empty.
+// lastStroke is how long a device may still draw after its buffer is empty.
 func (p plotter) lastStroke() time.Duration {
 	longest := 0.0
 	for _, b := range p.prog.Blocks {
@@ -129,14 +129,14 @@ func (p plotter) lastStroke() time.Duration {
 	return max(flow.Seconds(p.prof.Port.Stall), 10*time.Second) + flow.Seconds(2*longest)
 }
 
-// sign is what came of asking for the state while another answer is still to come: that answer's code
-// where it is done, whether anything was said, and whether it still draws.
+// sign is the result of asking for the state while another answer is awaited: that answer's code where done is true,
+// whether there was any answer, and whether the device still draws.
 type sign struct {
 	code               int
 	done, spoke, alive bool
 }
 
-// lifeSign asks for the state while the answer q is still to come, and tells the two apart.
+// lifeSign asks for the state while the answer to q is awaited, and tells the two answers apart.
 func (p plotter) lifeSign(q *question) (s sign, err error) {
 	defer p.reach()()
 	err = p.put([]byte(flow.AskState), answerLimit)
@@ -154,7 +154,7 @@ func (p plotter) lifeSign(q *question) (s sign, err error) {
 	}
 	s.spoke = true
 	s.code, s.done = tellApart(q.answers)
-	// An empty buffer is no sign of life: the last stroke may take its time, but not for ever.
+	// An empty buffer is no sign of life: the last stroke takes time, but not without limit.
 	s.alive = len(q.answers) == 1 && q.answers[0] != stateEmpty
 	q.answers = nil
 	return s, nil
@@ -181,7 +181,7 @@ func tellApart(a []int) (code int, done bool) {
 	return min(a[0], a[1]), true
 }
 
-// lineErrors asks whether bytes were damaged or lost on the way.
+// lineErrors asks whether bytes were damaged or lost on the line.
 func (p plotter) lineErrors() error {
 	if !p.escapes {
 		return nil
@@ -193,8 +193,8 @@ func (p plotter) lineErrors() error {
 	return faultf(ErrRefused, strconv.Itoa(n), "the device reports line error %d: %s", n, meaning(lineErrors, n))
 }
 
-// watch looks for damage now and then, so that a spoilt sheet is not drawn to its end. The answer
-// also shows that the device lives, which nothing else does where the system keeps the habit.
+// watch asks for damage now and then, so that a spoilt sheet is not drawn to its end. The answer also shows that the
+// device works; nothing else does where the system keeps the flow control.
 func (p plotter) watch() error {
 	if _, asks := p.flow.(*flow.BufferQuery); asks || !p.escapes || !p.canReach() || time.Since(p.lookedAt) < 10*time.Second {
 		return nil

@@ -5,14 +5,14 @@ import (
 	"sync"
 )
 
-// What a person says of the sheet, as the error that ends the waiting for it.
+// What a person says of the sheet, as the errors that end the wait for it.
 var (
 	errWhole  = errors.New("a person says that it is whole")
 	errSpoilt = errors.New("a person says that it is spoilt")
 )
 
-// Control carries the wishes of people to a running sending. Its methods never block, may be called
-// from any goroutine, and also before the sending begins. The zero value is not ready: NewControl.
+// Control takes people's wishes to a running sending. Its methods never block, may be called from any goroutine, and also
+// before the sending begins. NewControl makes one; the zero value cannot be used.
 type Control struct {
 	mu     sync.Mutex
 	pause  bool
@@ -28,17 +28,17 @@ func NewControl() *Control { return &Control{wake: make(chan struct{}, 1)} }
 // Pause stops a pen at the end of its stroke, lifted, and holds a knife at once and lifts it.
 func (c *Control) Pause() { c.wish(func() { c.pause = true }) }
 
-// Resume goes on after Pause. For a knife it says that a person has seen that nothing has shifted.
+// Resume goes on after Pause. For a knife it means that a person has confirmed that nothing has shifted.
 func (c *Control) Resume() { c.wish(func() { c.pause = false }) }
 
-// Cancel ends the sending: nothing more is written, the abort is sent, the tool goes up.
+// Cancel ends the sending: no more of the program is written, the abort is sent, and the tool is lifted.
 func (c *Control) Cancel() { c.wish(func() { c.cancel = true }) }
 
-// FreshSheet says that a fresh sheet lies. It counts only while one is waited for.
+// FreshSheet says that a fresh sheet is in place. It has an effect only while one is waited for.
 func (c *Control) FreshSheet() { c.wish(func() { c.fresh++ }) }
 
-// Sheet is a person's word for a device that does not say whether all is drawn: the sheet, or what was
-// cut, is whole, or it is spoilt. It counts only while Progress.Ending is told.
+// Sheet says that the sheet or the cut is whole, or that it is spoilt, for a device that cannot tell. It has an effect
+// only while Progress.Ending is true.
 func (c *Control) Sheet(whole bool) { c.wish(func() { c.sheet = &whole }) }
 
 func (c *Control) wish(f func()) {
@@ -51,7 +51,7 @@ func (c *Control) wish(f func()) {
 	}
 }
 
-// Canceled tells whether a cancel was wished.
+// Canceled tells whether Cancel was called.
 func (c *Control) Canceled() bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -64,21 +64,21 @@ func (c *Control) paused() bool {
 	return c.pause
 }
 
-// forgetFresh drops what was said before anybody was asked.
+// forgetFresh drops a FreshSheet that came before the wait for one.
 func (c *Control) forgetFresh() {
 	c.mu.Lock()
 	c.fresh = 0
 	c.mu.Unlock()
 }
 
-// forgetSheet drops what was said of a sheet before anybody was asked.
+// forgetSheet drops a Sheet that came before the question for it.
 func (c *Control) forgetSheet() {
 	c.mu.Lock()
 	c.sheet = nil
 	c.mu.Unlock()
 }
 
-// sheetIs is nil until a person has said how the sheet is.
+// sheetIs gives what a person said of the sheet, nil before that.
 func (c *Control) sheetIs() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -8,23 +8,23 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// Dialect are the literals of a controller that acknowledges lines. The default is what one widely
-// used open firmware family prints.
+// Dialect holds the words of a controller that acknowledges lines. The default is what one widely used family of open
+// firmware prints.
 type Dialect struct {
 	// Greeting matches the line printed after power-up and after each reset.
 	Greeting *regexp.Regexp
-	// Ok and Error begin the answer to a line, Alarm the word of a locked controller.
+	// Ok and Error are the beginnings of the answer to a line, Alarm that of a locked controller's message.
 	Ok, Error, Alarm string
-	// Status, Hold, Go and Reset are single bytes acted on at once, wherever a line stands; 0 is none.
+	// Status, Hold, Go and Reset are single bytes that act at once, also in the middle of a line; 0 is none.
 	Status, Hold, Go, Reset byte
-	// StatusEvery is how often a controller is asked that keeps an answer back.
+	// StatusEvery is the time between two status questions.
 	StatusEvery time.Duration
 }
 
-// DefaultDialect has the literals from which a profile without its own works.
+// DefaultDialect gives the words that a profile without its own has.
 func DefaultDialect() *Dialect {
 	return &Dialect{
-		// A name and a version, or the bare word that other firmware begins with.
+		// A name and a version, or the single word that other firmware prints first.
 		Greeting: regexp.MustCompile(`^(start|[A-Za-z][\w-]* v?\d+(\.\w+)+( .*)?)$`),
 		Ok:       "ok", Error: "error:", Alarm: "ALARM:",
 		Status: '?', Hold: '!', Go: '~', Reset: 0x18,
@@ -36,7 +36,7 @@ func DefaultDialect() *Dialect {
 func (d *Dialect) hear(line string) flow.Event {
 	line = flow.Clean(line)
 	if i := strings.LastIndexByte(line, '<'); i > 0 && strings.HasSuffix(line, ">") {
-		line = line[i:] // behind the echo of the question
+		line = line[i:] // after the echo of the question
 	}
 	kind := flow.EventNote
 	switch {
@@ -54,15 +54,15 @@ func (d *Dialect) hear(line string) flow.Event {
 	return flow.Event{Kind: kind, Text: line}
 }
 
-// report is an answer to the status byte: state, and the place in work coordinates where they are
-// told or can be computed.
+// report is the answer to a status question: the state, and the place in work coordinates where the controller gives them
+// or they can be computed.
 type report struct {
 	state  string // "Idle", "Run", "Hold:0" ...
 	place  *Place
-	offset *Place // what machine coordinates have more than work coordinates
+	offset *Place // machine coordinates less work coordinates
 }
 
-// work is the place in work coordinates if they are told, else in machine coordinates.
+// work is the place in work coordinates where they are known, otherwise in machine coordinates.
 func (r report) work() *Place {
 	if r.place == nil || !r.place.Machine || r.offset == nil {
 		return r.place
@@ -94,13 +94,13 @@ func parseReport(text string) (report, bool) {
 	return r, true
 }
 
-// base is the state without its stage: "Hold" of "Hold:1".
+// base is the state without its number: "Hold" of "Hold:1".
 func (r report) base() string {
 	b, _, _ := strings.Cut(r.state, ":")
 	return b
 }
 
-// moving tells that the machine works on something and an answer may still take long.
+// moving tells whether the machine works on something, so that an answer may take long.
 func (r report) moving() bool {
 	switch r.base() {
 	case "Run", "Jog", "Home":
@@ -109,10 +109,10 @@ func (r report) moving() bool {
 	return false
 }
 
-// held tells that a person or the machine itself has stopped it for a while.
+// held tells whether a person or the machine itself has paused it.
 func (r report) held() bool { return r.base() == "Hold" || r.base() == "Door" }
 
-// atRest tells that a hold is complete: nothing moves and the place is kept.
+// atRest tells whether a hold is complete: nothing moves, and the place is kept.
 func (r report) atRest() bool {
 	return r.state == "Hold:0" || r.state == "Hold" || r.state == "Door:0" || r.state == "Door:1" || r.base() == "Idle" || r.base() == "Check"
 }

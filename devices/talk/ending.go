@@ -9,12 +9,11 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// askAfter is how long a device may say nothing at the end before a person is asked. It may still draw
-// then: what it answers later counts as before.
+// askAfter is how long a device may be silent at the end before a person is asked. It may still be drawing: a later answer
+// still counts.
 const askAfter = 10 * time.Second
 
-// untilDrawn waits until all that was sent is drawn, as far as the device tells, or a person who looks at
-// the sheet.
+// untilDrawn waits until all that was sent is drawn, as the device tells, or as a person does who looks at the sheet.
 func (s *session) untilDrawn(what string) error {
 	s.ctl.forgetSheet()
 	s.saidWhole, s.drained, s.drawing = false, false, true
@@ -37,8 +36,8 @@ func (s *session) untilDrawn(what string) error {
 	return err
 }
 
-// askPerson lets a person say how the sheet is, once the device has said nothing for a while; what is heard
-// of it again takes that back.
+// askPerson asks a person how the sheet is after the device has been silent for a while; when the device is heard again,
+// the question is withdrawn.
 func (s *session) askPerson(silent time.Duration) {
 	switch {
 	case silent < askAfter && s.ending:
@@ -56,7 +55,7 @@ func (s *session) askPerson(silent time.Duration) {
 	}
 }
 
-// finish waits until everything is drawn, as far as the device tells.
+// finish waits until all is drawn, as far as the device tells.
 func (s *session) finish() error {
 	s.track.block = len(s.prog.Blocks) - 1
 	return s.untilDrawn("the device to draw what it has and to say so")
@@ -69,7 +68,7 @@ func (s *session) confirmLimit() time.Duration {
 	return flow.Seconds(s.prof.Port.Stall + 2*s.prog.Seconds)
 }
 
-// drain waits until the system holds nothing any more and every line has its answer.
+// drain waits until the system has sent all bytes and every line has its answer.
 func (s *session) drain() error {
 	for {
 		s.askPerson(time.Since(s.moved))
@@ -89,11 +88,11 @@ func (s *session) drain() error {
 			return err
 		}
 	}
-	// The transmitter's own few bytes, which no system counts.
+	// The few bytes in the transmitter itself, which no system counts.
 	return s.sleep(flow.Seconds(16 / s.meter.Rate))
 }
 
-// outcome ends a sending: whatever went wrong, it leaves the tool up if it can and says what it knows.
+// outcome ends a sending: it leaves the tool up if it can, and says what is known.
 func (s *session) outcome(err error) Outcome {
 	s.track.progressed(s)
 	o := Outcome{State: Done, Tool: ToolUnknown, SureStroke: -1}
@@ -116,15 +115,15 @@ func (s *session) outcome(err error) Outcome {
 		o.State, o.Reason, o.Err = Stopped, err.Error(), err
 	}
 	dropped := false
-	// Before the first byte nothing has moved, and nothing is sent to a device that may be at rest or off.
+	// Before the first byte nothing has moved, and the device may be idle or off, so nothing is sent to it.
 	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
 		s.flow = flow.Free{}
 		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
 		n, known := s.line.Queued()
-		dropped = known && n > 0 && !s.drained // halt takes it out of the line; else it is a question
+		dropped = known && n > 0 && !s.drained // halt drops them; after drain only a question is left
 		o.Tool, o.Held = s.protocol.halt(err)
-		if s.track.place != nil { // since when the blade is up
+		if s.track.place != nil { // where the blade was lifted at the pause
 			o.Held = s.track.place
 		}
 		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
@@ -134,7 +133,7 @@ func (s *session) outcome(err error) Outcome {
 	t := &s.track
 	o.Written, o.Total, o.Sent, o.Sure = t.written, t.total, t.sent, t.sure
 	if dropped && o.Written == o.Total {
-		o.Written-- // how much went out nobody knows, but not all
+		o.Written-- // how much was sent is not known, but not all
 	}
 	switch {
 	case s.inDoubt(err):
@@ -149,7 +148,7 @@ func (s *session) outcome(err error) Outcome {
 	return o
 }
 
-// inDoubt tells whether nothing that was called sure holds any more.
+// inDoubt tells whether all that was called sure is in doubt.
 func (s *session) inDoubt(err error) bool {
 	return s.wasReset || errors.Is(err, ErrReset) || errors.Is(err, errLost)
 }

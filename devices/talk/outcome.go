@@ -13,28 +13,28 @@ type State string
 
 // The ends of a sending.
 const (
-	Done     State = "done"     // every byte taken, and the device has confirmed it unless it is silent
-	Stopped  State = "stopped"  // something is wrong, or the program is shutting down
-	Canceled State = "canceled" // a person wished it
+	Done     State = "done"     // every byte was taken, and the device confirmed it if it can
+	Stopped  State = "stopped"  // something is wrong, or the program ends
+	Canceled State = "canceled" // a person canceled
 )
 
 // Tool is where the pen or the blade is, as far as the device has said.
 type Tool string
 
-// Tool positions. There is no "down": a sender never ends with the tool known to be down.
+// Tool positions. There is no "down", because a sending never ends with the tool known to be down.
 const (
 	ToolUp      Tool = "up"
 	ToolUnknown Tool = "unknown"
 )
 
-// Mark is a block of the program that surely is drawn. Known false means that nothing can be said;
-// Known true with Block -1 means that surely nothing is drawn.
+// Mark is a block of the program that is surely drawn. Where Known is false nothing is known; where it is true and Block
+// is -1, surely nothing is drawn.
 type Mark struct {
 	Block int
 	Known bool
 }
 
-// Place is where a controller said that it stood when it was held, in its own units.
+// Place is where a controller said that it stood when it was held, in its units.
 type Place struct {
 	X, Y, Z float64
 	// Machine is true for machine coordinates, false for work coordinates.
@@ -44,101 +44,99 @@ type Place struct {
 // Outcome is all that is known when a sending has ended.
 type Outcome struct {
 	State State
-	// Reason tells the person what happened and what mends it; empty when done.
+	// Reason tells a person what happened and what mends it; empty for Done.
 	Reason string
-	// Words are the device's own, as they came; empty if it said nothing.
+	// Words are the last words of the device, as they came; empty if there were none.
 	Words string
-	// Written counts program bytes handed to the line, Acknowledged those that the device surely
-	// has taken. A prelude that was sent again is counted again.
+	// Written is the number of the program's bytes handed to the line, Acknowledged of those that the device has surely
+	// taken. A prelude that was sent again is counted again.
 	Written, Acknowledged int64
-	// Total is what Written would be had all been sent, as Progress has it.
+	// Total is what Written would be if all had been sent, as in Progress.
 	Total int64
-	// Sure is the last block that surely is drawn, SureStroke the last stroke that surely is whole, -1
-	// for none or where nobody can say. Where a held knife went on with a program of its own (see
-	// Options.Continue), both count in that.
+	// Sure is the last block that is surely drawn, SureStroke the last stroke that is surely whole, -1 where there is none
+	// or it is not known. Where a held knife went on with a program of its own (Options.Continue), both count in that
+	// program.
 	Sure       Mark
 	SureStroke int
 	// Sent is the last block of which a byte was handed to the line, -1 for none.
 	Sent int
 	Tool Tool
-	// Reset is true where the device began anew in the middle, or lost lines: what it was told before that
-	// is in doubt, and so is everything that Progress called sure.
+	// Reset is true where the device started anew in the middle, or lost lines: what it took before is in doubt, and so is
+	// all that Progress called sure.
 	Reset bool
-	// Held is where a controller stood when it was stopped, or before that was paused; nil if it did not say.
+	// Held is where a controller stood when it was stopped, or before that was paused; nil where it did not say.
 	Held *Place
-	// Err is the cause for programs: devices.ErrGone, ErrStall ... nil when done or canceled.
+	// Err is the cause, for programs: devices.ErrGone, ErrStall and so on; nil when done or canceled.
 	Err error
 }
 
-// Progress is a moment of a sending.
+// Progress is the state of a sending at one moment.
 type Progress struct {
-	// Bytes of Total are written; Total leaves out what is skipped.
+	// Bytes of Total are written; Total does not count what is skipped.
 	Bytes, Total int64
-	// Block and Stroke are being sent; Stroke is -1 in set-up and end.
+	// Block and Stroke are being sent; Stroke is -1 during set-up and at the end.
 	Block, Stroke, Piece int
-	// Sure is the last stroke that surely is drawn, SureBlock the last such block, -1 for none; SureKnown
-	// is false where nobody can say. Both hold however the sending is cut short at this moment: a device
-	// that answers has been heard since.
+	// Sure is the last stroke that is surely drawn, SureBlock the last such block, -1 for none; SureKnown is false where
+	// it is not known. Both stay true however the sending is cut short: a device that answers has been heard since.
 	Sure, SureBlock int
 	SureKnown       bool
 	// Waiting says what the sender waits for; empty while bytes move.
 	Waiting string
-	// Person is true if it is a person who is waited for, Held if the device is paused at its own panel.
+	// Person is true if a person is waited for, Held if the device is paused at its own panel.
 	Person, Held bool
-	// Place is where a knife stood when it was paused, and Sent the last block of which a byte had gone out;
-	// Place is nil while it goes on, and where the device did not say.
+	// Place is where a knife stood when it was paused, Sent the last block of which a byte was sent; Place is nil while
+	// the knife goes on, and where the device did not say.
 	Place *Place
 	Sent  int
-	// Remark is what a person should know of this sending although it goes on, such as that it goes slowly
-	// and why; empty if there is nothing, or nothing any more.
+	// Remark is what a person should know of a sending that goes on, such as why it is slow; empty where there is nothing,
+	// or nothing any more.
 	Remark string
-	// Ending is true where everything is sent and the device does not say that it is drawn: a person who
-	// looks may say how the sheet is, by Control.Sheet.
+	// Ending is true where all is sent and the device cannot tell whether it is drawn: a person may then say how the sheet
+	// is, by Control.Sheet.
 	Ending bool
 }
 
-// Options of one sending. The zero value sends everything.
+// Options are those of one sending. With the zero value all is sent.
 type Options struct {
-	// From is the block to begin with, or rather the start of its stroke, as devices.Program.From has
-	// it; the prelude, and what the block needs set up, are sent before it.
+	// From is the block to begin with; the sending starts at the beginning of its stroke (devices.Program.From). The
+	// prelude, and the set-up that the block needs, are sent before it.
 	From int
 	// Progress is called from the sending goroutine and must return quickly.
 	Progress func(Progress)
-	// Control takes the wishes of people; nil if there will be none.
+	// Control brings the wishes of people; nil where there are none.
 	Control *Control
 	// Unconfirmed leaves out the question at the end whether all is drawn.
 	Unconfirmed bool
-	// ConfirmLimit is how long the device may say nothing at all while the last strokes are drawn;
-	// 0 is twice the program's own time and the stall time on top, for a short one would be wrong.
+	// ConfirmLimit is how long the device may be silent while the last strokes are drawn; 0 is twice the program's own
+	// time plus the stall time.
 	ConfirmLimit time.Duration
-	// LiftLimit is how long the device may take to confirm after a stop that the tool is up; 0 is 10 s.
+	// LiftLimit is how long the device may take after a stop to confirm that the tool is up; 0 is 10 s.
 	LiftLimit time.Duration
-	// Continue makes the program with which a held knife goes on, a whole one with its own prelude, after
-	// a person has said so: it goes in again at a stated overlap before the held place. Marks count in
-	// the new program from then on. held is nil where the machine did not say where it stands; sent is
-	// the last block of which a byte went out. Without Continue the blade goes in again at the start of
-	// the stroke that was held, where that is known.
+	// Continue makes the program with which a held knife goes on after a person has confirmed it: a whole one with its own
+	// prelude, which lowers the blade at an overlap before the held place. Marks count in the new program from then on.
+	// held is nil where the machine did not say where it stands; sent is the last block of which a byte was sent. Without
+	// Continue the blade is lowered at the start of the held stroke, where that is known.
 	Continue func(held *Place, sure Mark, sent int) (devices.Program, error)
-	// Dialect are the literals of a line-acknowledging controller; nil is DefaultDialect.
+	// Dialect holds the words of a line-acknowledging controller; nil is DefaultDialect.
 	Dialect *Dialect
 }
 
 // The causes of an outcome.
 var (
-	// ErrStall is the cause where the device took nothing any more.
+	// ErrStall is the cause where the device no longer took anything.
 	ErrStall = errors.New("the device takes nothing any more")
-	// ErrReset is the cause where the device began anew in the middle.
+	// ErrReset is the cause where the device started anew in the middle.
 	ErrReset = errors.New("the device was reset")
 	// ErrRefused is the cause where the device answered with an error.
 	ErrRefused = errors.New("the device reported an error")
-	// ErrUnconfirmed is the cause where all was sent and the device never said that it is drawn.
+	// ErrUnconfirmed is the cause where all was sent and the device never confirmed that it is drawn.
 	ErrUnconfirmed = errors.New("the device has not confirmed the end")
 
 	errCanceled     = errors.New("canceled")
 	errUnknownPlace = errors.New("which stroke was being cut is not known")
 )
 
-// Fault is why a sending ended before its time.
+// Fault is the reason why a sending ended early.
 type Fault struct {
 	Reason string
 	Words  string

@@ -7,7 +7,7 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// between does what is to be done after a block: a pen pauses here, and a fresh sheet is waited for.
+// between does what follows a block: a pen pauses here, and a fresh sheet is waited for.
 func (s *session) between(b devices.Block) error {
 	if s.ctl.paused() && !s.holdsAtOnce() && (b.EndsStroke || b.Stroke < 0) {
 		if err := s.pausePen(b); err != nil {
@@ -22,7 +22,7 @@ func (s *session) between(b devices.Block) error {
 
 func (s *session) holdsAtOnce() bool { return s.prof.Kind.Cuts() && s.protocol.holds() }
 
-// pausePen lifts a pen that may be down and waits until somebody goes on.
+// pausePen lifts a pen that may be down and waits until a person lets it go on.
 func (s *session) pausePen(b devices.Block) error {
 	if b.Down {
 		if err := s.protocol.lift(); err != nil {
@@ -33,7 +33,7 @@ func (s *session) pausePen(b devices.Block) error {
 	return s.untilWished(func() bool { return !s.ctl.paused() })
 }
 
-// freshSheet waits for a person. The device first draws what it holds, if it can tell when it has,
+// freshSheet waits for a person to put in a sheet. The device first draws what it holds, if it can tell when that is done,
 // so that nobody reaches under a moving pen.
 func (s *session) freshSheet(text string) error {
 	s.ctl.forgetFresh()
@@ -49,7 +49,7 @@ func (s *session) freshSheet(text string) error {
 	return s.untilWished(s.ctl.isFresh)
 }
 
-// untilWished listens until a person's wish has come.
+// untilWished listens until come is true.
 func (s *session) untilWished(come func() bool) error {
 	for !come() {
 		if err := s.listen(time.Now().Add(time.Second)); err != nil {
@@ -64,8 +64,8 @@ func (s *session) untilWished(come func() bool) error {
 	return nil
 }
 
-// holdKnife stops a knife where it is when a pause is wished, lifts it, waits, and goes in again
-// only when a person has said that nothing has shifted.
+// holdKnife stops a knife where it is when a person pauses, lifts it, waits, and lowers it again only after a person has
+// confirmed that nothing has shifted.
 func (s *session) holdKnife() error {
 	if !s.ctl.paused() || !s.holdsAtOnce() {
 		return nil
@@ -73,8 +73,8 @@ func (s *session) holdKnife() error {
 	s.track.progressed(s)
 	sure, sent := s.track.sure, s.track.sent
 	s.track.paused = true
-	s.halting = true     // its greeting after the reset is no fault
-	s.flow = flow.Free{} // and the lift's answers are not the program's
+	s.halting = true     // the greeting after the reset is no fault
+	s.flow = flow.Free{} // answers to the lift are not the program's
 	s.waitFor("the machine to confirm that it stands and the blade is lifted", false)
 	place, err := s.protocol.hold()
 	s.halting = false

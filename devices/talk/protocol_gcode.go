@@ -8,7 +8,7 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// controller speaks RS-274 lines to a machine that acknowledges them, or to one that does not.
+// controller is the protocol of machines that take RS-274 lines, whether they acknowledge them or not.
 type controller struct{ *session }
 
 // controllerSays is what a controller has said so far.
@@ -16,8 +16,8 @@ type controllerSays struct {
 	status  report
 	reports int
 	resets  int
-	expects bool   // a reset was asked for, or comes of opening the port
-	oks     int    // answers to lines that the habit did not wait for
+	expects bool   // a reset was asked for, or follows from opening the port
+	oks     int    // answers to lines for which the habit did not wait
 	refused string // the last such refusal
 	alarm   string
 }
@@ -67,7 +67,7 @@ func (c controller) refuse(e flow.Event) {
 	c.complain(faultf(ErrRefused, printable(e.Text), "the machine refused a line, %s: %s", printable(e.Text), meaning(refusals, code)))
 }
 
-// complain keeps the first trouble; what follows it mostly comes of it.
+// complain keeps the first fault; those that follow mostly come from it.
 func (c controller) complain(f *Fault) {
 	if c.trouble == nil && !c.halting {
 		c.trouble = f
@@ -81,7 +81,7 @@ func (c controller) hearStatus(e flow.Event) {
 	}
 	s := &c.says
 	if r.place != nil && r.place.Machine && s.status.offset != nil && r.offset == nil {
-		r.offset = s.status.offset // told now and then only
+		r.offset = s.status.offset // the offset is reported only now and then
 	}
 	s.status, s.reports = r, s.reports+1
 	switch {
@@ -100,10 +100,9 @@ func (c controller) hearStatus(e flow.Event) {
 	}
 }
 
-// begin waits for the greeting of a board that starts anew when its port is opened, or else makes
-// sure that somebody answers.
+// begin waits for the greeting of a board that starts anew when its port is opened, or makes sure that the device answers.
 func (c controller) begin() error {
-	c.halting, c.says.expects = true, true // whatever is said now is not about this job
+	c.halting, c.says.expects = true, true // whatever comes now is not about this job
 	defer func() { c.halting, c.says.expects = false, false }()
 	if wait := c.prof.Port.StartWait; wait > 0 {
 		if err := c.until(func() bool { return c.says.resets > 0 }, flow.Seconds(wait)); err != nil && !errors.Is(err, devices.ErrWait) {
@@ -129,9 +128,8 @@ func (c controller) begin() error {
 	return c.countsRight()
 }
 
-// countsRight sends one empty line before lines are counted: it must earn one answer. Where answers
-// are doubled, as by a converter that makes two line ends of one, counting would overrun the buffer
-// without either side noticing.
+// countsRight sends one empty line before lines are counted: it must have one answer. Where answers are doubled, as by a
+// converter that makes two line ends of one, the count would overrun the buffer unnoticed.
 func (c controller) countsRight() error {
 	if c.prof.Port.Flow != devices.FlowLineWin || c.says.status.held() {
 		return nil
@@ -150,7 +148,7 @@ func (c controller) countsRight() error {
 	return err
 }
 
-// quiet listens for a while; wishes end it.
+// quiet listens for a while; a wish ends it.
 func (c controller) quiet(d time.Duration) error {
 	err := c.until(func() bool { return false }, d)
 	if errors.Is(err, devices.ErrWait) {
@@ -159,8 +157,7 @@ func (c controller) quiet(d time.Duration) error {
 	return err
 }
 
-// until listens until something has come, devices.ErrWait after limit. A cancel ends it unless the
-// sending is over already.
+// until listens until come is true, and gives devices.ErrWait after limit. A cancel ends it unless the sending is over.
 func (c controller) until(come func() bool, limit time.Duration) error {
 	end := time.Now().Add(limit)
 	for !come() {
@@ -187,7 +184,7 @@ func minTime(a, b time.Time) time.Time {
 	return b
 }
 
-// report asks for a fresh status, again and again since one may be lost.
+// report asks for a new status, several times because one may be lost.
 func (c controller) report(limit time.Duration) error {
 	end := time.Now().Add(limit)
 	for have := c.says.reports; ; {
@@ -208,7 +205,7 @@ func (c controller) realTime(b byte) error {
 
 func (c controller) probeEvery(time.Duration) time.Duration { return c.dia.StatusEvery }
 
-// probe asks for the status: a machine that moves may keep an answer back for minutes.
+// probe asks for the status: a machine that moves may not answer a line for minutes.
 func (c controller) probe() error {
 	if c.dia.Status == 0 || c.prof.Port.Silent {
 		return nil
@@ -220,8 +217,7 @@ func (c controller) probe() error {
 	return err
 }
 
-// confirm asks until the machine has twice said that it stands idle; once may be just before a
-// move begins.
+// confirm asks until the machine has said twice that it is idle; once may be just before a move begins.
 func (c controller) confirm(limit time.Duration) error {
 	if c.dia.Status == 0 {
 		return nil
@@ -253,15 +249,16 @@ func (c controller) confirm(limit time.Duration) error {
 	return c.lost()
 }
 
-func (c controller) watch() error { return nil } // each line's answer tells
+func (c controller) watch() error { return nil } // the answer to each line tells
 
 func (c controller) settled() error { return nil } // a reset shows by its greeting
 
-// errLost is a controller that answers its lines and has not answered all: some never reached it whole.
+// errLost is the cause where a controller that answers its lines has not answered all of them: some did not reach it
+// whole.
 var errLost = errors.New("lines were lost")
 
-// lost tells whether the controller answered fewer lines than it was sent. One that never answers does not
-// tell; where the habit itself waits for the answers it has counted them already.
+// lost tells whether the controller answered fewer lines than it was sent. A controller that never answers gives no
+// evidence; where the habit itself waits for the answers, it has counted them.
 func (c controller) lost() error {
 	if c.acks() || c.says.oks == 0 || c.says.oks >= c.lines {
 		return nil

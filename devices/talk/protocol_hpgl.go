@@ -21,13 +21,13 @@ const (
 	answerLimit   = 2 * time.Second
 )
 
-// plotter speaks HP-GL and HP-GL/2.
+// plotter is the protocol of HP-GL and HP-GL/2.
 type plotter struct{ *session }
 
-// question is what a device was asked. Its answers are numbers on a line of their own.
+// question is what a device was asked. Its answers are numbers, each on a line of its own.
 type question struct{ answers []int }
 
-// question asks and waits for a number. False means that no answer came in time.
+// question asks and waits for a number. The bool is false where no answer came in time.
 func (p plotter) question(text string, limit time.Duration) (int, bool, error) {
 	q := &question{}
 	p.pending = q
@@ -64,7 +64,7 @@ func (p plotter) heard(e flow.Event, answered bool) {
 		return
 	}
 	n, ok := flow.Number(e.Text)
-	if !ok || p.pending == nil { // an answer that was asked for is put into words by who asked
+	if !ok || p.pending == nil { // the code that asked puts the answer into words
 		p.words = e.Text
 		return
 	}
@@ -72,8 +72,8 @@ func (p plotter) heard(e flow.Event, answered bool) {
 	p.prove()
 }
 
-// begin finds out whether anybody listens before a sheet is begun, and waits while the device says
-// that it is paused or has no paper.
+// begin finds out whether a device listens before a sheet is begun, and waits while it says that it is paused or has no
+// paper.
 func (p plotter) begin() error {
 	if err := p.sleep(20 * time.Millisecond); err != nil { // answers to an earlier job
 		return err
@@ -117,8 +117,8 @@ func (p plotter) begin() error {
 	return nil
 }
 
-// oldError asks once for the I/O error that the device had before this job, which it forgets by answering,
-// so that it is not blamed on this one.
+// oldError asks once for an I/O error from before this job. The device forgets it by answering, so that this job is not
+// blamed for it.
 func (p plotter) oldError() error {
 	n, ok, err := p.question(flow.AskLineError, answerLimit)
 	if err == nil && ok && n != 0 {
@@ -127,7 +127,7 @@ func (p plotter) oldError() error {
 	return err
 }
 
-// firstAnswer asks by device control where the device knows it, else behind what it still draws.
+// firstAnswer asks by device control where the device knows it, otherwise by an instruction.
 func (p plotter) firstAnswer() (state int, err error) {
 	if p.knowsControl() {
 		state, p.escapes, err = p.question(flow.AskState, answerLimit)
@@ -144,8 +144,7 @@ func (p plotter) firstAnswer() (state int, err error) {
 	return 0, err
 }
 
-// knowsControl tells whether the device may be sent device control; one that does not know it would
-// misread it.
+// knowsControl tells whether device control may be sent; a device that does not know it would misread it.
 func (p plotter) knowsControl() bool {
 	return p.prof.Plot.SerialControl || p.prof.Port.Configure || p.prof.Port.Flow == devices.FlowQuery
 }
@@ -157,8 +156,8 @@ func pausedText(n int) string {
 	return "it is paused at its own panel"
 }
 
-// configure tells the device its habit. The reply to the I/O error question proves that it was
-// understood; an acknowledgement alone would not, as unconfigured devices give it always.
+// configure sets the flow habit in the device. The answer to the I/O error question proves that it was understood; an
+// acknowledgement would not, because devices that are not set up always give it.
 func (p plotter) configure() error {
 	var set string
 	switch p.prof.Port.Flow {
@@ -187,18 +186,18 @@ func (p plotter) configure() error {
 	return nil
 }
 
-// probeEvery: soon enough that a lost DC1 costs little, rarely enough not to disturb.
+// probeEvery is short enough for a lost DC1 to cost little, and long enough not to disturb.
 func (p plotter) probeEvery(stall time.Duration) time.Duration {
 	return min(max(stall/4, 500*time.Millisecond), 10*time.Second)
 }
 
-// probe tells a paused device from a dead one, and goes on where the word to go on was lost.
+// probe tells a paused device from a dead one, and goes on where the DC1 was lost.
 func (p plotter) probe() error {
 	if !p.escapes || !p.canReach() {
 		return nil
 	}
 	if q, ok := p.flow.(*flow.BufferQuery); ok && !q.Resting() {
-		return nil // its own question is out
+		return nil // the habit's own question is unanswered
 	}
 	defer p.reach()()
 	n, ok, err := p.question(flow.AskState, answerLimit)
@@ -215,8 +214,8 @@ func (p plotter) probe() error {
 	return nil
 }
 
-// reviveByRoom goes on where the device has room and the word to go on was lost. A quarter is left
-// free, since some devices run over when filled to the figure they gave.
+// reviveByRoom goes on where the device has room although its DC1 was lost. A quarter is left free, since some devices
+// overrun when filled to the figure that they gave.
 func (p plotter) reviveByRoom() error {
 	n, ok, err := p.question(flow.AskRoom, answerLimit)
 	if err != nil || !ok || n <= p.prof.Port.Margin {
@@ -234,17 +233,16 @@ func (p plotter) reviveByRoom() error {
 	return nil
 }
 
-// askInstead takes the habit of asking for room for the rest of the job, where a DC1 was lost or is long
-// in coming. To obey DC3 and DC1 again would hang: a device that has said DC1 says it again only after
-// another DC3, and that comes only once its buffer is filled to its own level, which nobody here knows.
-// Nor may the line be opened: a device whose DC1 is only late believes that it holds the sender back, and
-// would not say DC3.
+// askInstead asks for room for the rest of the job, after a DC1 was lost or is long in coming. To go on obeying DC3 and
+// DC1 would hang: the device sends DC1 again only after another DC3, and DC3 only when its buffer is filled to a level
+// that is not known here. To ignore them would lose bytes: a device whose DC1 is only late believes that the sender is
+// stopped, and would not send DC3.
 func (p plotter) askInstead() {
 	p.flow = flow.NewBufferQuery(p.prof.Port, p.prog.Language)
 	p.remark("the device has room, but its signal to go on (DC1) has not come: it was lost on the line, or the device draws very slowly. For the rest of this job it is asked for its free room instead, which is about as fast. If this happens often, look at cable and adapter, or set flow: query in the workroom file")
 }
 
-// slowly says so from the second time that a sending went on only because the device was asked.
+// slowly remarks, from the second time, that a sending went on only because the device was asked.
 func (p plotter) slowly() {
 	if p.revived++; p.revived > 1 {
 		p.remark(fmt.Sprintf("this job goes slowly: more than once the device's signal to go on was lost (flow: %s), and each time costs up to %.0f s; look at cable and adapter",
@@ -259,18 +257,17 @@ func (p plotter) lift() error {
 func (p plotter) holds() bool           { return false }
 func (p plotter) hold() (*Place, error) { return nil, nil }
 
-// defaultAbort drops half an instruction and the buffer, closes a half-sent label, raises the pen
-// and puts it back.
+// defaultAbort drops half an instruction and the buffer, closes a half-sent label, lifts the pen and puts it away.
 const defaultAbort = "\x1b.J\x1b.K\x03;PU;SP0;"
 
-// endUnfinished ends what a sender that was killed left half said: a label, then an encoded polyline or
-// any other instruction; elsewhere both bytes end nothing and are harmless (HP 7470A manual, 1-6). A
-// device in another language than HP-GL would print them, so one that must be switched is not sent them.
+// endUnfinished ends what a killed sender may have left half sent: a label, then an encoded polyline or any other
+// instruction; otherwise both bytes end nothing and are harmless (HP 7470A manual, 1-6). A device in another language than
+// HP-GL would print them, so they are not sent to one that must be switched.
 const endUnfinished = "\x03;"
 
-// halt drops what has not left, lets the abort pass whatever holds, and asks where the pen is.
+// halt drops what has not been sent, sends the abort past the flow control, and asks where the pen is.
 func (p plotter) halt(cause error) (Tool, *Place) {
-	_ = p.line.Discard() // what cannot be dropped is bounded by the margin
+	_ = p.line.Discard() // what cannot be dropped is limited by the margin
 	p.override(true)
 	abort := p.prog.Abort
 	if len(abort) == 0 {
@@ -280,7 +277,7 @@ func (p plotter) halt(cause error) (Tool, *Place) {
 		return ToolUnknown, nil
 	}
 	n, ok, err := p.question(flow.AskStatus, p.liftLimit())
-	if err == nil && !ok { // the only answer may have gone to a question that was out already
+	if err == nil && !ok { // the only answer may have been to an earlier question
 		n, ok, err = p.question(flow.AskStatus, answerLimit)
 	}
 	p.wasReset = p.watched && ok && n&statusInitial != 0

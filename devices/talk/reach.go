@@ -8,8 +8,8 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// put writes bytes that are not the program's: questions, lifts, aborts. They pass whatever the
-// habit holds back, within limit.
+// put writes bytes that are not the program's: questions, lifts, aborts. It ignores the habit's stop, and ends within
+// limit.
 func (s *session) put(p []byte, limit time.Duration) error {
 	end := time.Now().Add(limit)
 	for len(p) > 0 {
@@ -34,18 +34,17 @@ func (s *session) put(p []byte, limit time.Duration) error {
 	return nil
 }
 
-// override lets bytes pass, or hold again, where the system keeps the flow control.
+// override lets bytes pass in spite of the flow control, or ends that, where the system keeps the flow control.
 func (s *session) override(on bool) {
 	if o, ok := s.line.(devices.Overrider); ok {
-		_ = o.Override(on) // a line that cannot is gone, which the next write tells
+		_ = o.Override(on) // a line that cannot do so is gone, which the next write tells
 	}
 }
 
-// reach lets a question pass to a device that holds the sender back; what it gives back ends that.
-// Lifting the system's Xon/Xoff forgets that the device had said stop, so from then on the program
-// keeps that habit itself. RTS/CTS is a level and is found again as it is. What the system held is
-// released with the question: it is less than the margin, and while the flow line is down nothing
-// new is handed over.
+// reach lets a question pass to a device that has stopped the sender; the function that it gives ends that. When the
+// system's Xon/Xoff is lifted, the system forgets that the device had sent a stop, so from then on the program keeps that
+// habit itself. RTS/CTS is a level and is found again as it was. What the system held is sent with the question: it is
+// less than the margin, and while the flow line is down nothing new is handed over.
 func (s *session) reach() (end func()) {
 	switch s.prof.Port.Flow {
 	case devices.FlowXonXoff:
@@ -66,9 +65,9 @@ func (s *session) reach() (end func()) {
 	return func() {}
 }
 
-// canReach tells whether a question gets through to a device that holds the sender back. Where the
-// system keeps RTS/CTS and cannot tell how the flow line stands, each question would push bytes into
-// a full buffer, or wait behind them and be answered when nobody expects it.
+// canReach tells whether a question reaches a device that has stopped the sender. Where the system keeps RTS/CTS and
+// cannot tell how the flow line stands, each question would push bytes into a full buffer, or wait behind them and be
+// answered at a time when no answer is expected.
 func (s *session) canReach() bool {
 	if s.prof.Port.Flow != devices.FlowRTSCTS {
 		return true

@@ -10,9 +10,9 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// Send sends a program down a line and returns when all is drawn, or when something ended it.
-// Every byte of the blocks goes out once and in order. It never moves a machine again after it
-// was stopped: going on is a new call with Options.From, made when a person says so.
+// Send sends a program down a line and returns when all is drawn, or when something ended the sending. Each byte of the
+// blocks is sent once and in order. After a stop it never moves a machine again: going on is a new call with Options.From,
+// made when a person says so.
 //
 // The caller keeps the line: Send neither opens nor closes it, and leaves no goroutine behind.
 func Send(ctx context.Context, line devices.Line, prog devices.Program, prof devices.Profile, opt Options) Outcome {
@@ -34,7 +34,7 @@ func Send(ctx context.Context, line devices.Line, prog devices.Program, prof dev
 	return s.outcome(err)
 }
 
-// greet waits for what a controller says after its port is opened, and tells a device its habit.
+// greet waits for what a controller says after its port is opened, and sets the habit in a device.
 func (s *session) greet() error {
 	if err := s.look(); err != nil {
 		return err
@@ -66,13 +66,13 @@ func (s *session) run() error {
 	}
 }
 
-// oneOrEnd sends block i and does what is to be done behind it, or finishes where none is left.
+// oneOrEnd sends block i and does what follows it, or finishes where none is left.
 func (s *session) oneOrEnd(i int, more bool) error {
 	if !more {
 		return s.finish()
 	}
 	s.track.block = i
-	if i == s.track.from && i > s.prog.Prelude { // behind the prelude, before the block to go on with
+	if i == s.track.from && i > s.prog.Prelude { // after the prelude, before the first block
 		if err := s.extra(s.prog.Blocks[i].Setup); err != nil {
 			return err
 		}
@@ -96,7 +96,7 @@ func (s *session) block(b devices.Block) error {
 	s.say()
 	rest := b.Bytes
 	for len(rest) > 0 {
-		// Input first: an answer that lies ready may change what may be sent.
+		// Answers are read first: one that is ready may change what may be sent.
 		if err := s.listen(time.Now()); err != nil {
 			return err
 		}
@@ -119,7 +119,7 @@ func (s *session) block(b devices.Block) error {
 	return nil
 }
 
-// portion sends as much of rest as may go now, or waits.
+// portion sends as many bytes of rest as may be sent now, or waits.
 func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	now := time.Now()
 	st := s.flow.Next(now, rest, fresh)
@@ -145,7 +145,7 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 		return 0, s.wait(again)
 	}
 	if w := flow.WholeInstructions(s.prog.Language, rest, n); w > 0 {
-		n = w // a stop then rarely falls into an instruction
+		n = w // a stop then seldom comes inside an instruction
 	}
 	n, err := s.line.Write(rest[:n], writeSlice)
 	if n > 0 {
@@ -165,8 +165,7 @@ func (s *session) portion(rest []byte, fresh bool) (int, error) {
 	return 0, s.wait(time.Now())
 }
 
-// extra sends bytes that are not the program's - a lift, a question that waits its turn - as the
-// habit lets them go.
+// extra sends bytes that are not the program's, such as a lift or a question that waits its turn, as the habit allows.
 func (s *session) extra(p []byte) error {
 	for whole := len(p); len(p) > 0; {
 		if err := s.listen(time.Now()); err != nil {
@@ -184,7 +183,7 @@ func (s *session) extra(p []byte) error {
 	return nil
 }
 
-// stallError gives a question that the line never took the words of a stall.
+// stallError gives the words of a stall to a question that the line never took.
 func (s *session) stallError(err error) error {
 	if errors.Is(err, devices.ErrWait) {
 		return faultf(ErrStall, s.lastWords(), "the device has taken nothing for %.0f s, not even a question", s.prof.Port.Stall)

@@ -1,7 +1,7 @@
-// Package talk sends a program down a line, never faster than the machine takes it, and asks how the machine
-// is. It knows how machines answer, not what the bytes draw. They draw and cut with force: Send is called when
-// a person has let the job go, and whatever ends it early tries to leave the tool up and says plainly where
-// that is not known. The machine's own manual and emergency stop come before any of this.
+// Package talk sends a program down a line, never faster than the machine takes it, and asks a machine for its state. It
+// takes a devices.Program and a devices.Line, and gives an Outcome or a Status; it does not know what the bytes draw.
+// Machines draw and cut with force: Send is called after a person has released the job, and when it ends early it tries to
+// leave the tool up and says where that is not known. The machine's own manual and emergency stop come first.
 package talk
 
 import (
@@ -14,17 +14,17 @@ import (
 	"tracewheel/devices/port"
 )
 
-// How long a write and a wait may last before wishes and input are looked at again; both are far
-// below the half second within which a cancel must act.
+// The longest time of one write and one wait, after which wishes and input are looked at again; both are far below the
+// half second within which a cancel must act.
 const (
 	writeSlice = 30 * time.Millisecond
 	readSlice  = 50 * time.Millisecond
 	waitSlice  = 100 * time.Millisecond
-	// longestLine is what goes at once to a controller that answers each line.
+	// longestLine is the most bytes that are written at once to a controller that answers each line.
 	longestLine = 80
 )
 
-// session is one sending, or one asking. All of it runs in one goroutine, but for the reader.
+// session is one sending, or one question. All of it runs in one goroutine, apart from the reader.
 type session struct {
 	ctx  context.Context
 	line devices.Line
@@ -40,37 +40,37 @@ type session struct {
 	scanner  flow.Scanner
 	in       chan heard
 	quit     chan struct{}
-	halting  bool // wishes and the device's complaints do not interrupt what is being done
-	over     bool // the job has ended, nothing interrupts any more
+	halting  bool // wishes and the device's faults do not interrupt what is being done
+	over     bool // the job has ended, and nothing interrupts any more
 
-	moved    time.Time // when the device last took something, or was known to be at work
+	moved    time.Time // when the device last took something, or was known to work
 	probed   time.Time
 	words    string // the device's latest line
 	pending  *question
-	stray    int       // questions whose answers may still come
+	stray    int       // questions that may still be answered
 	escapes  bool      // an HP-GL device has answered a device control question
-	ours     bool      // Xon/Xoff is kept by the program, no longer by the system
-	lookedAt time.Time // when the device was last asked for damage in passing
-	watched  bool      // its mark of being initialised has been cleared
+	ours     bool      // the program keeps Xon/Xoff, the system no longer does
+	lookedAt time.Time // when the device was last asked for damage
+	watched  bool      // its mark of being initialised is cleared
 	says     controllerSays
 	lines    int // written, see countLines
 	trouble  *Fault
 
-	wasReset  bool // the device was found to have begun anew only when the sending had ended
+	wasReset  bool // the reset of the device was found only after the sending had ended
 	track     track
 	waiting   string
 	person    bool
 	held      bool
 	noted     string // see remark
 	ending    bool   // a person may say how the sheet is, see askPerson
-	drawing   bool   // all is sent, and is waited for
+	drawing   bool   // all is sent, and its end is waited for
 	saidWhole bool   // a person said that the last sheet is whole
-	// drained is true once the line holds nothing of the program any more.
+	// drained is true when the line holds no more bytes of the program.
 	drained bool
 	revived int // how often it went on only because the device was asked
 }
 
-// heard is what the reader brings.
+// heard is what the reader hands over.
 type heard struct {
 	p   []byte
 	err error
@@ -89,7 +89,7 @@ func newSession(ctx context.Context, line devices.Line, prof devices.Profile, op
 	}
 	s.meter = flow.Meter{Margin: prof.Port.Margin, Rate: float64(prof.Port.Baud) / bitsPerByte(prof.Port)}
 	if f := prof.Port.Flow; f == devices.FlowLineAck || f == devices.FlowLineWin {
-		s.meter.Margin = max(s.meter.Margin, longestLine) // a kill must not leave half a line behind
+		s.meter.Margin = max(s.meter.Margin, longestLine) // a kill must not leave half a line in the device
 	}
 	s.scanner = flow.Scanner{XonXoff: prof.Port.Flow == devices.FlowXonXoff, Ack: prof.Port.Flow == devices.FlowEnqAck}
 	s.flow = flow.Free{}
@@ -101,8 +101,8 @@ func newSession(ctx context.Context, line devices.Line, prof devices.Profile, op
 	return s
 }
 
-// silent tells whether a device must not be asked: it does not answer, or it stands in another
-// language before and behind the program and would print the question.
+// silent tells whether a device must not be asked: it does not answer, or before and after the program it is in another
+// language and would print the question.
 func silent(p devices.Profile) bool {
 	return p.Port.Silent || (p.Language != devices.GCode && p.Plot.Escapes)
 }
@@ -116,7 +116,7 @@ func bitsPerByte(p devices.PortProfile) float64 {
 	return float64(n)
 }
 
-// start begins to read; what it gives back ends that.
+// start starts the reader; the function that it gives ends it.
 func (s *session) start() (stop func()) {
 	done := make(chan struct{})
 	go s.read(done)
@@ -126,7 +126,7 @@ func (s *session) start() (stop func()) {
 	}
 }
 
-// read is the one goroutine that reads: unread answers would block the flow control itself.
+// read is the one goroutine that reads: answers left unread would block the flow control.
 func (s *session) read(done chan<- struct{}) {
 	defer close(done)
 	buf := make([]byte, 1024)
@@ -154,7 +154,7 @@ func (s *session) read(done chan<- struct{}) {
 	}
 }
 
-// listen takes in what the device says until something happens or the time has come.
+// listen reads what the device says until something happens, or until a time.
 func (s *session) listen(until time.Time) error {
 	wait := time.Until(until)
 	if wait <= 0 {
@@ -181,10 +181,10 @@ func (s *session) listen(until time.Time) error {
 	return nil
 }
 
-// take sorts what was heard. It fails only where the line itself has.
+// take sorts what was read. It fails only where the line has failed.
 func (s *session) take(h heard) error {
 	s.scanner.Scan(h.p, s.event)
-	for { // what lies ready belongs to it, so that two answers are seen together
+	for { // all that is ready is taken, so that two answers are seen together
 		select {
 		case more := <-s.in:
 			s.scanner.Scan(more.p, s.event)
@@ -220,7 +220,7 @@ func (s *session) event(e flow.Event) {
 	s.protocol.heard(e, answered)
 }
 
-// prove notes that the device lives: what was taken until now it has really taken.
+// prove notes that the device works: what it had taken until now, it has really taken.
 func (s *session) prove() {
 	if s.track.prog.Blocks != nil {
 		s.track.progressed(s)
@@ -235,7 +235,7 @@ func (s *session) lineFault(err error) error {
 	return faultf(err, "", "the port %s failed: %v", s.line.Name(), err)
 }
 
-// look says whether a wish or the device's trouble ends the sending now.
+// look gives an error where a wish or the device's fault ends the sending now.
 func (s *session) look() error {
 	if s.halting {
 		return nil
@@ -255,7 +255,7 @@ func (s *session) look() error {
 	return nil
 }
 
-// wait listens for a slice of time at most and looks whether the device still lives.
+// wait listens for a short time, and looks whether the device still works.
 func (s *session) wait(until time.Time) error {
 	limit := time.Now().Add(waitSlice)
 	if until.IsZero() || until.After(limit) {
@@ -270,7 +270,7 @@ func (s *session) wait(until time.Time) error {
 	return s.patience()
 }
 
-// patience asks a device that takes nothing how it is, and ends when the stall time is over.
+// patience asks a device that takes nothing for its state, and ends the sending after the stall time.
 func (s *session) patience() error {
 	if s.halting {
 		return nil
@@ -300,7 +300,7 @@ func (s *session) say() {
 	}
 }
 
-// remark tells what a person should know of this sending while it goes on; "" takes the last one back.
+// remark reports what a person should know of this sending while it goes on; "" withdraws the last remark.
 func (s *session) remark(text string) {
 	if s.noted != text {
 		s.noted = text
@@ -308,10 +308,10 @@ func (s *session) remark(text string) {
 	}
 }
 
-// waitFor tells what is waited for; empty when it is over.
+// waitFor reports what is waited for; "" when the wait is over.
 func (s *session) waitFor(text string, person bool) { s.waits(text, person, false) }
 
-// heldBy tells that the device, or somebody at its panel, holds the job.
+// heldBy reports that the device, or a person at its panel, holds the job.
 func (s *session) heldBy(text string) { s.waits(text, false, true) }
 
 func (s *session) waits(text string, person, held bool) {

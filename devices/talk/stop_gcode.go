@@ -20,8 +20,8 @@ func (c controller) lift() error {
 
 func (c controller) holds() bool { return c.dia.Hold != 0 && c.dia.Reset != 0 && c.dia.Status != 0 }
 
-// hold stops the machine on its path, waits until it stands, empties it by a reset - which keeps
-// the place when nothing moves - and lifts the tool.
+// hold stops the machine on its path, waits until it stands, empties it by a reset, which keeps the place when nothing
+// moves, and lifts the tool.
 func (c controller) hold() (*Place, error) {
 	place, err := c.stand()
 	if err != nil {
@@ -36,7 +36,7 @@ func (c controller) hold() (*Place, error) {
 	return place, nil
 }
 
-// stand holds and waits until a status says that nothing moves.
+// stand sends a hold and waits until a status says that nothing moves.
 func (c controller) stand() (*Place, error) {
 	if err := c.realTime(c.dia.Hold); err != nil {
 		return nil, err
@@ -84,7 +84,7 @@ func (c controller) raise() (Tool, error) {
 	return c.idle()
 }
 
-// oneLine sends a line outside the habit and waits for its answer.
+// oneLine sends a line without the habit and waits for its answer.
 func (c controller) oneLine(l []byte) error {
 	if !bytes.HasSuffix(l, []byte("\n")) {
 		l = append(append([]byte(nil), l...), '\n')
@@ -124,8 +124,8 @@ func (c controller) idle() (Tool, error) {
 	return ToolUnknown, devices.ErrWait
 }
 
-// halt stops the machine at once and lifts the tool. After an unasked reset or an alarm nothing is
-// moved: the machine no longer knows where it stands.
+// halt stops the machine at once and lifts the tool. After a reset that was not asked for, or an alarm, nothing is moved:
+// the machine no longer knows where it is.
 func (c controller) halt(cause error) (Tool, *Place) {
 	c.says.oks, c.says.refused = 0, ""
 	_ = c.line.Discard()
@@ -137,7 +137,7 @@ func (c controller) halt(cause error) (Tool, *Place) {
 		return ToolUnknown, nil
 	}
 	place, err := c.stand()
-	if err != nil { // stopping matters more than the place: the reset acts at once
+	if err != nil { // stopping is more urgent than the place: the reset acts at once
 		c.says.expects = true
 		_ = c.realTime(c.dia.Reset)
 		return ToolUnknown, nil
@@ -146,7 +146,7 @@ func (c controller) halt(cause error) (Tool, *Place) {
 	return tool, place
 }
 
-// haltBlind serves a machine that answers no lines: half a line is ended, then the abort goes out.
+// haltBlind stops a machine that answers no lines: it ends a half-sent line and sends the abort.
 func (c controller) haltBlind() (Tool, *Place) {
 	_ = c.put(append([]byte("\n"), c.prog.Abort...), 400*time.Millisecond)
 	return ToolUnknown, nil

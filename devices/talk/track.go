@@ -7,32 +7,32 @@ import (
 	"tracewheel/devices"
 )
 
-// track keeps count of what was sent, taken and surely drawn.
+// track counts what was sent, taken and surely drawn.
 type track struct {
 	prog devices.Program
 	prof devices.Profile
 	from int
 
-	block   int // being sent
-	sent    int // last block of which a byte went out
+	block   int // the block being sent
+	sent    int // the last block of which a byte was sent
 	total   int64
 	written int64
 	taken   int64
 	counted bool // taken is known
 	ends    []blockEnd
-	lines   []int64 // ends of lines that may not be carried out yet, for controllers
-	cut     int     // bytes of the block being sent that have gone
+	lines   []int64 // ends of lines that a controller may not have carried out yet
+	cut     int     // bytes of the block being sent that were sent
 	sure    Mark
-	proven  Mark // sure when the device was last heard; a dead one swallows bytes as well
-	// paused is true from the moment a knife is held until it goes on: what the device had not carried out
-	// then it never will. place is where it stood, nil where it did not say.
+	proven  Mark // what was sure when the device was last heard; a dead one takes bytes as well
+	// paused is true from the moment a knife is held until it goes on: what the device had not carried out by then, it
+	// never will. place is where it stood, nil where it did not say.
 	paused bool
 	place  *Place
-	// confirmed: the device has said that nothing is left to do.
+	// confirmed is true when the device has said that nothing is left to do.
 	confirmed bool
 }
 
-// blockEnd says how many bytes were written when a block was complete.
+// blockEnd is the number of bytes that were written when a block was complete.
 type blockEnd struct {
 	block int
 	at    int64
@@ -52,10 +52,10 @@ func newTrack(prog devices.Program, from int, prof devices.Profile) track {
 	return t
 }
 
-// first is the block to begin with: the prelude, or the wanted block where there is none.
+// first is the block that is sent first: the prelude, or the wanted block where there is none.
 func (t *track) first() (int, bool) { return t.after(-1) }
 
-// after is the block that follows i; behind the prelude it is the wanted one.
+// after is the block that follows i; after the prelude it is the wanted one.
 func (t *track) after(i int) (int, bool) {
 	i++
 	if i >= t.prog.Prelude && i < t.from {
@@ -68,7 +68,7 @@ func (t *track) after(i int) (int, bool) {
 	return i, true
 }
 
-// jump is a way back to an earlier block after a knife was held, or on to a program of its own.
+// jump goes back to an earlier block after a knife was held, or on to another program.
 type jump struct {
 	block int
 	prog  *devices.Program
@@ -124,7 +124,7 @@ func (t *track) wrote(n int) {
 	}
 }
 
-// progressed works out anew what is taken and surely drawn.
+// progressed works out what is taken and surely drawn.
 func (t *track) progressed(s *session) {
 	if t.paused {
 		return
@@ -140,7 +140,7 @@ func (t *track) progressed(s *session) {
 	}
 	queued, known := s.line.Queued()
 	if known && t.prof.Port.Buffer > 0 {
-		const fifo = 256 // a transmitter's own, which no system counts
+		const fifo = 256 // bytes in the transmitter, which no system counts
 		t.count(t.written - int64(queued+t.prof.Port.Buffer+fifo))
 		t.sureBytes()
 		return
@@ -150,8 +150,8 @@ func (t *track) progressed(s *session) {
 	}
 }
 
-// surely is what may be said of a device that is not heard any more; counted by bytes alone where
-// bare tells that nothing speaks against the count.
+// surely gives what is sure of a device that is no longer heard; by the count of bytes alone where bare says that nothing
+// contradicts it.
 func (t *track) surely(bare bool) Mark {
 	if t.written == 0 || bare {
 		return t.sure
@@ -163,7 +163,7 @@ func (t *track) count(n int64) {
 	t.taken, t.counted = max(t.taken, n), true
 }
 
-// sureLines: of the acknowledged lines, the last few may still wait in the planner.
+// sureLines moves the sure mark for a controller: the last few of the acknowledged lines may still wait in its planner.
 func (t *track) sureLines() {
 	depth := t.prof.Port.Planner
 	if depth <= 0 {
@@ -177,10 +177,11 @@ func (t *track) sureLines() {
 	}
 }
 
-// sureBytes: what left the buffer was begun; the one begun last may still be drawn.
+// sureBytes moves the sure mark for a plotter: the blocks that left its buffer were begun, and the last of them may still
+// be drawn.
 func (t *track) sureBytes() { t.advance(t.taken, 1) }
 
-// advance moves the sure mark to the last block that ends by at, less some.
+// advance moves the sure mark to the last block that ends at or before at, and then back by less.
 func (t *track) advance(at int64, less int) {
 	n := sort.Search(len(t.ends), func(i int) bool { return t.ends[i].at > at }) - less
 	if n > 0 {
@@ -189,7 +190,7 @@ func (t *track) advance(at int64, less int) {
 	}
 }
 
-// allDone: the device has said that nothing is left to do.
+// allDone moves all marks to the end: the device has said that nothing is left to do.
 func (t *track) allDone() {
 	t.count(t.written)
 	t.confirmed = true
@@ -213,7 +214,7 @@ func (t *track) progress(s *session) Progress {
 	return p
 }
 
-// strokeAt is the last stroke that is whole by a mark, -1 for none.
+// strokeAt gives the last stroke that is whole at a mark, -1 for none.
 func (t *track) strokeAt(m Mark) int {
 	for i := m.Block; m.Known && i >= 0; i-- {
 		if b := t.prog.Blocks[i]; b.EndsStroke {
@@ -223,9 +224,9 @@ func (t *track) strokeAt(m Mark) int {
 	return -1
 }
 
-// countLines counts what was written, for a controller that answers lines under a habit that does not wait for
-// the answers. What is lost by a wrong habit spoils the cut, and the machine stands idle all the same.
+// countLines counts lines for a controller that answers them under a habit that does not wait for the answers. Lines lost
+// by a wrong habit spoil the cut although the machine ends idle.
 func (s *session) countLines(p []byte) { s.lines += bytes.Count(p, []byte("\n")) }
 
-// linesAnew begins the count again, after a reset that has emptied the machine.
+// linesAnew restarts the count after a reset that has emptied the machine.
 func (s *session) linesAnew() { s.lines, s.says.oks = 0, 0 }

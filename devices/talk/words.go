@@ -31,8 +31,8 @@ var (
 	}
 )
 
-// Meanings of the codes of line-acknowledging controllers, those that a sender meets. The families
-// number the rest differently, so an unlisted code is only repeated.
+// Meanings of the codes of line-acknowledging controllers that a sender meets. Families of firmware number the rest
+// differently, so another code is only repeated.
 var (
 	refusals = map[int]string{
 		1:  "a word had no letter",
@@ -70,7 +70,7 @@ func codeText(kind string, code int, means string) string {
 	return fmt.Sprintf("%s %d: %s", kind, code, means)
 }
 
-// codeOf is the number behind a prefix, -1 if there is none.
+// codeOf gives the number after a prefix, -1 if there is none.
 func codeOf(text, prefix string) int {
 	n, err := strconv.Atoi(strings.TrimSpace(strings.TrimPrefix(text, prefix)))
 	if err != nil {
@@ -95,7 +95,7 @@ func parsePlace(val string) (Place, bool) {
 	return Place{X: v[0], Y: v[1], Z: v[2]}, true
 }
 
-// printable shows a device's words without control characters, and not too long.
+// printable gives a device's words without control characters, and shortened.
 func printable(s string) string {
 	q := strconv.QuoteToASCII(s)
 	q = q[1 : len(q)-1]
