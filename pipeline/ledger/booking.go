@@ -14,18 +14,18 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// slack is by how much a length may be short of what a job takes before a person is told, mm.
+// slack is by how much the material may be too short for a job before a person is told, mm.
 const slack = 0.5
 
-// trial tells a job that runs with the tool up: it takes no material.
+// trial tells whether a job runs with the tool up: it takes no material.
 func (j *Job) trial() bool {
 	_, is := j.Answers["tool-up"]
 	return is
 }
 
-// book takes what a job used from the stock, in the transaction that ends it: all that it is laid on where it completed; of
-// one that did not what surely ran, which is told to be in doubt. Material of which no stock is kept is not counted. What
-// is left of a roll and is too short to stay one becomes a remnant.
+// book takes what a job used off the stock, in the transaction that ends the job: all that it was laid on where it
+// completed; otherwise the length that surely ran, with a mark that it is in doubt. Material without a kept stock is not
+// counted. What is left of a roll and is too short to stay one becomes a remnant.
 func (l *Ledger) book(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
 	ends := job.State.Ended() && !old.State.Ended()
 	if !ends && !step.GivesUp || job.Laid <= 0 || job.Sends == 0 || job.trial() {
@@ -70,7 +70,7 @@ func (l *Ledger) book(ctx context.Context, tx *sql.Tx, old Job, job *Job, step S
 	return addEvent(ctx, tx, Event{Job: job.ID, At: now, Kind: "stock", From: job.State, To: job.State, Text: text})
 }
 
-// mend is the command by which a person says how long it is.
+// mend is the command by which a person corrects its length.
 func (s Stock) mend() string {
 	if s.No == 0 {
 		return fmt.Sprintf("tracewheel stock correct %s LENGTH", s.Material)
@@ -96,23 +96,25 @@ func (l *Ledger) cutOff(ctx context.Context, tx *sql.Tx, roll Stock, job int64, 
 
 // Supply tells whether the material of a job that has not begun suffices. Lengths are mm.
 type Supply struct {
-	// NeedMM is what the job takes, LeftMM what is left for it on its remnant or roll once the jobs before it have taken
-	// theirs, ShortMM by how much that is too little.
+	// NeedMM is what the job takes, LeftMM what is left for it on its remnant or roll after the jobs before it, ShortMM by
+	// how much that is too little.
 	NeedMM  float64 `json:"need_mm"`
 	LeftMM  float64 `json:"left_mm"`
 	ShortMM float64 `json:"short_mm,omitempty"`
-	// Remnant is the one that it is laid on, 0 for the roll. Kept is false where no stock of that is kept.
+	// Remnant is the number of the one that it is laid on, 0 for the roll. Kept is false where no stock of the material is
+	// kept.
 	Remnant int64 `json:"remnant,omitempty"`
 	Kept    bool  `json:"kept"`
 	Check   bool  `json:"to_be_checked,omitempty"`
-	// Fits are remnants that would hold it, the smallest first.
+	// Fits are remnants that are large enough, the smallest first.
 	Fits []Remnant `json:"fits,omitempty"`
-	// Before are the jobs that take theirs before it, TakenMM what they take together.
+	// Before are the jobs that take material before it, TakenMM is what they take together.
 	Before  []int64 `json:"before,omitempty"`
 	TakenMM float64 `json:"taken_mm,omitempty"`
 }
 
-// ToBook says of jobs that are under way on a roll or a remnant that what they take is still to be booked, "" where none is.
+// ToBook says that jobs are under way on a roll or a remnant whose material is still to be booked, "" where there are
+// none.
 func (l *Ledger) ToBook(ctx context.Context, material string, remnant int64) (string, error) {
 	jobs, err := l.Jobs(ctx, Filter{States: []State{Processing, Stopped}})
 	var all []string
@@ -124,10 +126,10 @@ func (l *Ledger) ToBook(ctx context.Context, material string, remnant int64) (st
 	return strings.Join(all, "; "), err
 }
 
-// mostBefore is how many of the jobs before one are told by their numbers.
+// mostBefore is how many of the jobs before one are listed by their numbers.
 const mostBefore = 5
 
-// supply says of jobs that wait whether their material suffices.
+// supply sets for waiting jobs whether their material suffices.
 func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 	var all []Stock
 	var takes []Job
@@ -150,9 +152,9 @@ func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 	return nil
 }
 
-// goesBefore tells whether another job of the same material takes its part before j: one that has begun, one that waits and
-// goes first, and where j waits for its release also those that wait for theirs before it. A remnant is nobody's before a
-// release.
+// goesBefore tells whether another job of the same material takes its part before j: one that has begun; one that waits
+// and goes first; and where j waits for its release, one that waits for its release before it. A remnant is taken at the
+// release, not before.
 func (o *Job) goesBefore(j *Job) bool {
 	first := o.Rank > j.Rank || o.Rank == j.Rank && o.ID < j.ID
 	switch o.State {
@@ -164,7 +166,7 @@ func (o *Job) goesBefore(j *Job) bool {
 	return true
 }
 
-// supplyOf holds what a job takes against the stock, less what those before it take.
+// supplyOf compares what a job takes with the stock less what the jobs before it take.
 func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	s := Supply{NeedMM: j.Laid, Remnant: j.Remnant.No}
 	taken := map[int64]float64{}
@@ -198,8 +200,8 @@ func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	return &s
 }
 
-// StockSaid tells a person what the stock says of a job: that its material does not suffice, which remnants would hold it; "" for
-// nothing. unit is the workroom's.
+// StockSaid says that a job's material does not suffice, and which remnants are large enough; "" for nothing. unit is the
+// workroom's.
 func (j *Job) StockSaid(unit string) (short, offer string) {
 	s := j.Supply
 	if s == nil {
@@ -244,7 +246,7 @@ func (j *Job) StockSaid(unit string) (short, offer string) {
 	return pattern.Printable(short), offer
 }
 
-// AgainSaid is what a person should know before an ended job is made again, "" for nothing.
+// AgainSaid says what a person should know before an ended job is made again, "" for nothing.
 func (j *Job) AgainSaid() string {
 	switch {
 	case j.State == Aborted && j.Sends == 0:

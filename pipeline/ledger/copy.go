@@ -9,7 +9,7 @@ import (
 )
 
 // Copy writes the ledger at from to a new file, as it was at one moment, by SQLite's own online copy
-// (https://sqlite.org/backup.html): a daemon that writes meanwhile is neither held up nor seen half.
+// (https://sqlite.org/backup.html): a daemon that writes at the same time is not held up, and no change is copied in part.
 func Copy(ctx context.Context, from, to string) (err error) {
 	l, err := Look(ctx, from)
 	if err != nil {
@@ -43,10 +43,10 @@ func Copy(ctx context.Context, from, to string) (err error) {
 	return nil
 }
 
-// Restored brings a job of a copy to a true state: what was sent of it since the copy was taken nobody
-// knows, so it stands stopped until a person decides. What surely was drawn by then it keeps. blocks and
-// total are its program's, 0 without one; of a job whose program was not made only draft, ticket,
-// measure cards and blocks are in the copy. A job that had ended stays as it is.
+// Restored corrects a job of a copy that is brought back: what was sent of it since the copy was taken is not known, so it
+// is stopped until a person decides. It keeps what was surely drawn by then. blocks and total are those of its program, 0
+// without one; of a job without a program the copy has only draft, ticket, measure cards and blocks. A job that had ended
+// stays as it is.
 func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks int, total int64) error {
 	for {
 		j, err := l.Change(ctx, id, func(j *Job) (Step, error) { return l.restored(j, reason, blocks, total), nil })
@@ -54,7 +54,7 @@ func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks i
 			return err
 		}
 		if j.State != Stopped && !j.State.Ended() {
-			continue // the table of transitions knows no shorter way
+			continue // the table of transitions has no shorter way
 		}
 		if j.Ready || j.State.Ended() {
 			return nil
@@ -65,7 +65,7 @@ func (l *Ledger) Restored(ctx context.Context, id int64, reason string, blocks i
 	}
 }
 
-// restored takes one transition.
+// restored makes one transition.
 func (l *Ledger) restored(j *Job, reason string, blocks int, total int64) Step {
 	step := Step{Kind: "restored", Text: reason}
 	switch j.State {

@@ -11,8 +11,8 @@ import (
 // event.
 const ForgottenWord = "forgotten"
 
-// Erase leaves of ended jobs their numbers, devices, states, dates and sendings, in one transaction. What else the
-// ledger knew of them goes, the texts of their events too. That a job was a trial stays: a trial draws nothing.
+// Erase removes what the ledger knows of ended jobs in one transaction, the texts of their events too. Their numbers,
+// devices, states, dates and sendings stay, and that a job was a trial, because a trial draws nothing.
 func (l *Ledger) Erase(ctx context.Context, jobs []int64) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
 		for _, id := range jobs {
@@ -66,8 +66,8 @@ func erase(ctx context.Context, tx *sql.Tx, j Job) error {
 	return nil
 }
 
-// Scrub writes the whole file anew without what was freed in it, and empties the journal
-// (https://sqlite.org/lang_vacuum.html, https://sqlite.org/pragma.html#pragma_wal_checkpoint). Nobody else may have
+// Scrub writes the whole file anew without the bytes of removed rows, and empties the journal
+// (https://sqlite.org/lang_vacuum.html, https://sqlite.org/pragma.html#pragma_wal_checkpoint). No other program may have
 // the ledger open.
 func (l *Ledger) Scrub(ctx context.Context) error {
 	empty := func() error {

@@ -2,7 +2,7 @@ package ledger
 
 import "fmt"
 
-// FarSaid says how far it surely came, and what nobody knows.
+// FarSaid says how far the run surely came, and what is not known of it.
 func (s Send) FarSaid() string {
 	if s.NothingSent() {
 		return "nothing was sent"
@@ -25,11 +25,11 @@ func (s Send) FarSaid() string {
 	return text
 }
 
-// AllSent tells one of which every byte was sent, so that only a person can say whether all was made. What a run
-// from the middle leaves out counts as sent.
+// AllSent tells whether every byte was sent, so that only a person can say whether all was made. What a run from the
+// middle leaves out counts as sent.
 func (s Send) AllSent() bool { return s.Total > 0 && s.Bytes >= s.Total }
 
-// NothingSent tells a job's only run that ended before its first byte, as where its port was not there.
+// NothingSent tells whether this is a job's only run and ended before its first byte, as when its port was missing.
 func (s Send) NothingSent() bool {
 	return s.No == 1 && s.Bytes == 0 && s.Sure < 0 && (s.End == "stopped" || s.End == "canceled")
 }

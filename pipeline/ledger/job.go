@@ -13,14 +13,14 @@ type Job struct {
 	// File is the name under which it was dropped.
 	File  string
 	State State
-	// Reason says why it is in that state, for people; empty where the state says it all.
+	// Reason says to people why the job is in that state; empty where the state says it.
 	Reason string
 	Style  string
 	Pieces int
 	Order
 
 	Received time.Time
-	Ended    time.Time // zero while it goes on
+	Ended    time.Time // zero until it has ended
 
 	Size   int64
 	SHA256 string
@@ -29,47 +29,47 @@ type Job struct {
 	// Original and Ticket are the names of the files in the store; Ticket is empty without one.
 	Original, Ticket string
 
-	// Ready is true once the program stands in the store.
+	// Ready is true when the program is in the store.
 	Ready bool
-	// Asks is what a person must answer before the job can be made ready, empty for nothing.
+	// Asks is the question that a person must answer before the job can be made, empty for none.
 	Asks string
-	// Released is true once a person let a ready job go.
+	// Released is true after a person has released the ready job.
 	Released bool
 	Answers  map[string]string
-	// Lay is the sum of the lay that the job is made by (LayFile), empty where it has none. Fixed is true once a
-	// person has let it, or its trial, go: no better lay takes its place from then on.
+	// Lay is the sum of the lay that the job is made with (LayFile), empty for none. Fixed is true after a person has
+	// released the job or its trial: the lay is not replaced from then on.
 	Lay   string
 	Fixed bool
 
-	// Laid is how much of its material it takes along the length, mm, 0 where nothing of it is laid on one; Remnant is the one
-	// that it is laid on, the zero one for the roll. Fits are rectangles that hold it: each remnant does that is as wide and as
-	// long as one of them, whenever it is asked.
+	// Laid is how much of its material the job takes along the length, mm, 0 where it is not laid; Remnant is the one that
+	// it is laid on, the zero one for the roll. Fits are rectangles on which it can be laid: a remnant is large enough if
+	// it is as wide and as long as one of them.
 	Laid    float64
 	Remnant Remnant
 	Fits    []Rectangle
-	// Supply tells of a job that waits whether its material suffices; nil where none is counted. It is no column.
+	// Supply says of a waiting job whether its material suffices; nil where no stock is kept. It is no column.
 	Supply *Supply
 
-	// Rank is 0 for a job that waits its turn; of those that a person put before the others, the last has the greatest.
+	// Rank is 0 for a job that waits its turn; the job that a person put first last has the greatest.
 	Rank int64
 
-	// Sends counts how often sending was begun; Send is the last of them.
+	// Sends is the number of sendings that began; Send is the last of them.
 	Sends int
 	Send  Send
 	// Pruning is true while an old job is being removed.
 	Pruning bool
-	// Stripped is how far its program and pictures are removed because they are old.
+	// Stripped says how far program and pictures were removed because the job is old.
 	Stripped Stripped
-	// Fault says why its row cannot be read; what else stands here is then what could be read of it.
+	// Fault says why the job's row cannot be read; the other fields then hold what could be read of it.
 	Fault string
 }
 
-// Order says for which show, for whom and for which fitting a job is made, as its ticket does; Due is a day, such as
-// 2026-03-14. Material is what it is drawn on or cut from. Each may be empty.
+// Order says for which show, for whom and for which fitting a job is made, by its ticket; Due is a day, such as
+// 2026-03-14. Material is what the job is drawn on or cut from. Each may be empty.
 type Order struct{ Production, Wearer, Due, Material string }
 
-// cardPrefix begins the names of the measure cards that are kept with a job, blockPrefix those of the drafts from which
-// its draft takes, withPrefix those of the drafts that its ticket names beside it.
+// cardPrefix begins the file names of the measure cards kept with a job, blockPrefix those of the drafts from which its
+// draft takes, withPrefix those of the drafts that its ticket names.
 const (
 	cardPrefix  = "card-"
 	blockPrefix = "block-"
@@ -79,19 +79,19 @@ const (
 // CardFile is the name under which a measure card is kept with a job.
 func CardFile(card string) string { return cardPrefix + card }
 
-// Card is the measure card that a file of a job is, if it is one.
+// Card gives the name of the measure card that a file of a job is; is is false for another file.
 func (f File) Card() (name string, is bool) { return strings.CutPrefix(f.Name, cardPrefix) }
 
-// BlockFile is the name under which a draft is kept with a job whose draft takes from it.
+// BlockFile is the file name of a draft kept with a job whose draft takes from it.
 func BlockFile(name string) string { return blockPrefix + name }
 
-// Block is the draft that is taken from and that a file of a job is, if it is one.
+// Block gives the name of the draft that a job's draft takes from and that the file is; is is false for another file.
 func (f File) Block() (name string, is bool) { return strings.CutPrefix(f.Name, blockPrefix) }
 
-// WithFile is the name under which a draft is kept with a job whose ticket names it beside the job's own.
+// WithFile is the file name of a draft kept with a job whose ticket names it beside the job's own.
 func WithFile(name string) string { return withPrefix + name }
 
-// With is the draft that a ticket names and that a file of a job is, if it is one.
+// With gives the name of the draft that the ticket names and that the file is; is is false for another file.
 func (f File) With() (name string, is bool) { return strings.CutPrefix(f.Name, withPrefix) }
 
 // Beside tells whether a file of a job was read beside its draft: a measure card, a block, or a draft that its ticket names.
@@ -102,8 +102,8 @@ func (f File) Beside() bool {
 	return card || block || with
 }
 
-// LayFile is the name under which the lay of a sum is kept with its job, empty for none. Each lay has a name of its
-// own, so that a better one never lies half written in the place of the one that counts.
+// LayFile is the file name of a job's lay with a sum, empty for none. Each lay has a name of its own, so that a better one
+// is never half written in the place of the one that counts.
 func LayFile(sum string) string {
 	if len(sum) < layShown {
 		return ""
@@ -111,27 +111,27 @@ func LayFile(sum string) string {
 	return "lay-" + sum[:layShown] + ".json"
 }
 
-// layShown is how much of a lay's sum a person is shown, and must name at least.
+// layShown is how many characters of a lay's sum a person is shown, and must give at least.
 const layShown = 8
 
-// LayShown is what a person is shown of the sum of the job's lay.
+// LayShown is the part of the sum of the job's lay that a person is shown.
 func (j Job) LayShown() string { return j.Lay[:min(layShown, len(j.Lay))] }
 
-// IsLay tells whether a person who names a lay by at least what is shown of its sum means the job's.
+// IsLay tells whether a beginning of a sum, at least as long as LayShown, is that of the job's lay.
 func (j Job) IsLay(named string) bool {
 	return len(named) >= layShown && strings.HasPrefix(j.Lay, strings.ToLower(named))
 }
 
-// MadeOf tells whether a file of the job is one that its program is made of: draft, ticket, lay, and what was read
-// beside its draft.
+// MadeOf tells whether the job's program is made of a file: draft, ticket, lay, and what was read beside its draft.
 func (j Job) MadeOf(f File) bool {
 	return f.Beside() || f.Name == j.Original || f.Name == j.Ticket || f.Name == LayFile(j.Lay)
 }
 
-// Stripped is how far the program and the pictures of an ended job are removed.
+// Stripped says how far the program and the pictures of an ended job are removed.
 type Stripped int
 
-// Whole has all its files, of Stripping some may be gone, Bare has its draft only, and Forgotten nothing.
+// With Whole all files are there, with Stripping some may be gone, with Bare only the draft is left, with Forgotten
+// nothing.
 const (
 	Whole Stripped = iota
 	Stripping
@@ -139,7 +139,7 @@ const (
 	Forgotten
 )
 
-// Unknown is what is said where nobody can know.
+// Unknown stands for what cannot be known.
 const Unknown = "unknown"
 
 // NoTool is the tool of a device that has none.
@@ -149,30 +149,30 @@ const NoTool = "none"
 type Send struct {
 	No    int
 	Began time.Time
-	// Updated is when the figures below were last written: they are kept sparsely, and what they say
-	// was certain then. More may have happened since.
+	// Updated is when the figures below were last written: they are written now and then, and were certain then. More may
+	// have happened since.
 	Updated time.Time
-	Ended   time.Time // zero while it goes on, or when a kill cut it short
-	// First is the block it began with (after the prelude), Blocks and Total what the program has. Of a run that
-	// ended before its first byte First and the figures below are those of the run before it.
+	Ended   time.Time // zero while it goes on, and after a kill
+	// First is the block with which the run began, after the prelude; Blocks and Total are those of the program. Of a run
+	// that ended before its first byte, First and the figures below are those of the run before it.
 	First, Blocks int
 	Total         int64
-	// Bytes of Total went down the line for certain, those of the blocks before First counted as well.
+	// Bytes of Total were surely sent, those of the blocks before First counted as well.
 	Bytes int64
-	// Sure is the last block that surely was drawn, -1 for none; Stroke the last whole stroke.
+	// Sure is the last block that is surely drawn, -1 for none; Stroke the last whole stroke.
 	Sure, Stroke int
-	// Held is where its blade stood when it was last stopped, nil where nobody knows. All of the stroke before
-	// it is cut, whatever was cut since. A run from there begins with it.
+	// Held is where the blade stood when it was last stopped, nil where it is not known. All of the stroke before it is
+	// cut. A run from there begins with it.
 	Held *Place
 	// Tool is "up", "down", Unknown or NoTool.
 	Tool string
-	// End is how it ended: "done", "canceled", "stopped", "cut short"; empty while it goes on.
+	// End is "done", "canceled", "stopped" or "cut short"; empty while the run goes on.
 	End string
-	// Cancel is set when a person asked for a cancel and the sender has not answered yet.
+	// Cancel is true after a person has canceled, until the sender has answered.
 	Cancel bool
 }
 
-// SendingFound is the kind of the events by which a job learns of a sending that the ledger had lost.
+// SendingFound is the kind of the events for a sending that the ledger had lost.
 const SendingFound = "sending found"
 
 // Event is one line of a job's history.
@@ -185,14 +185,14 @@ type Event struct {
 	Text     string
 }
 
-// What an event is worth telling of, as hooks and pages name it.
+// The kinds of events of which hooks and pages inform people.
 const (
 	NeedsYou = "needs-you"
 	Refused  = "refused"
 	Done     = "done"
 )
 
-// Tells is what a person is told of an event who looks elsewhere meanwhile, "" for nothing.
+// Tells gives the kind by which a person is informed of an event, "" for none.
 func (e Event) Tells() string {
 	switch {
 	case e.From == e.To:
@@ -224,23 +224,23 @@ type Arrival struct {
 	AgainOf int64
 	Answers map[string]string
 	Lay     string // the sum of the lay that it is made by, one of Files
-	// Remnant is the one that it is laid on.
+	// Remnant is the one that the job is laid on.
 	Remnant Remnant
 	Text    string // the event's words
-	// Released is true where a person lets it go by the very wish that makes it.
+	// Released is true where the wish that makes the job also releases it.
 	Released bool
 }
 
-// Untaken is what lies in the inbox, becomes no job, and why. No table holds it.
+// Untaken is a file in the inbox that becomes no job, and why. No table holds it.
 type Untaken struct {
-	// Device is empty for what lies outside the devices' folders.
+	// Device is empty for a file outside the devices' folders.
 	Device string `json:"device,omitempty"`
 	File   string `json:"file"`
 	State  string `json:"state"` // NotTaken
 	Why    string `json:"reason"`
 }
 
-// NotTaken is the state of what is Untaken, beside those of jobs.
+// NotTaken is the state of an Untaken, where jobs have theirs.
 const NotTaken = "not-taken"
 
 // MarshalJSON prints the fields of `jobs --format json`: job, device, file, state, reason, and what else a machine may want.

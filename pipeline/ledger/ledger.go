@@ -22,18 +22,18 @@ import (
 	sqlite3 "modernc.org/sqlite/lib"
 )
 
-// Faults that a caller treats each in its own way.
+// Faults for which callers do different things.
 var (
 	// ErrNoJob means that no job of that number is in the ledger.
 	ErrNoJob = errors.New("no such job")
 	// ErrState means that the job's state does not allow what was asked.
 	ErrState = errors.New("not in this state")
-	// ErrDamaged means that the ledger cannot be used as it is, and a copy of it is wanted.
+	// ErrDamaged means that the ledger cannot be used as it is, and must be brought back from a copy.
 	ErrDamaged = errors.New("the ledger is damaged (move it aside and bring it back from a copy; the drafts in the store are untouched)")
 	// ErrRow means that the line of one job is damaged; the others are as they were.
 	ErrRow = errors.New("a line of the ledger is damaged")
-	// ErrReplaced means that the ledger or its journal was moved, removed or replaced while it was open, so
-	// that what is written would be found by nobody.
+	// ErrReplaced means that the ledger or its journal was moved, removed or replaced while it was open, so that what is
+	// written would be lost.
 	ErrReplaced = errors.New("the ledger was moved, removed or replaced while this daemon ran")
 	// ErrFull and ErrReadOnly are the disk's faults.
 	ErrFull     = errors.New("the disk is full")
@@ -42,13 +42,13 @@ var (
 
 // Ledger is an open ledger. Its methods may be used from many goroutines.
 type Ledger struct {
-	// db is the one connection that writes: the daemon is the only writer, and a job's changes come
-	// one after the other. look are those that read, so that a long list holds no writer.
+	// db is the one connection that writes: the daemon is the only writer, and changes come one after the other. look are
+	// the connections that read, so that a long list does not hold up the writer.
 	db, look *sql.DB
 	path     string
 	now      func() time.Time
-	// made is the file that was opened for writing, journal its write-ahead log; nil where it is only read. While the
-	// writer is connected SQLite keeps that log, so another one of its name is a reader's that found none.
+	// made is the file that was opened for writing, journal its write-ahead log; nil where the ledger is only read. While
+	// the writer is connected SQLite keeps that log, so another file of its name was made by a reader that found none.
 	made, journal fs.FileInfo
 	// next is the number of the next new job.
 	next atomic.Int64
@@ -88,7 +88,7 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Ledger, erro
 	return l, nil
 }
 
-// patience is how long Look waits for a daemon that makes the tables or brings them up just then.
+// patience is how long Look waits for a daemon that is making or upgrading the tables.
 const patience = 2 * time.Second
 
 // Look opens a ledger for reading only, whether or not a daemon runs.
@@ -117,8 +117,8 @@ func look(ctx context.Context, path string) (*Ledger, error) {
 	l := newLedger(path, db, db, nil)
 	got, err := l.version(ctx)
 	if err != nil {
-		// On a disk that cannot be written there is no place for the write-ahead log's index; the
-		// database as it stands can still be read if nothing is left in that log.
+		// Where the disk cannot be written, there is no place for the write-ahead log's index; the database can still be
+		// read if that log is empty.
 		_ = l.Close()
 		if info, serr := os.Stat(path + "-wal"); serr == nil && info.Size() > 0 {
 			return nil, fmt.Errorf("reading the ledger %q: it was left open by a daemon that was cut off, and only somebody who may write there can read it: %w", path, explain(err))
@@ -164,19 +164,18 @@ func (l *Ledger) Close() error {
 	if l.look == l.db || l.look == nil {
 		return l.db.Close()
 	}
-	// The writer last: the last connection to close folds the write-ahead log into the database, and
-	// a reader could not.
+	// The writer is closed last: the last connection folds the write-ahead log into the database, which a reader cannot.
 	return errors.Join(l.look.Close(), l.db.Close())
 }
 
-// Ping tells whether the ledger still answers.
+// Ping gives an error where the ledger does not answer.
 func (l *Ledger) Ping(ctx context.Context) error {
 	_, err := l.version(ctx)
 	return err
 }
 
-// StillThere tells whether the ledger lies where it was opened, with its journal: else ErrReplaced. The
-// database itself would go on writing to files that have no name any more.
+// StillThere gives ErrReplaced unless the ledger and its journal are the files that were opened. SQLite itself would go on
+// writing to files that have no name any more.
 func (l *Ledger) StillThere() error {
 	if l.made == nil {
 		return nil
@@ -196,8 +195,8 @@ func (l *Ledger) version(ctx context.Context) (v int, err error) {
 	return v, err
 }
 
-// tx runs fn in one transaction, durable when it returns without an error. Once it has begun the journal is
-// there, unless somebody took it away.
+// tx runs fn in one transaction, which is durable when tx returns without an error. It gives ErrReplaced where the journal
+// is missing after the transaction began.
 func (l *Ledger) tx(ctx context.Context, fn func(*sql.Tx) error) error {
 	tx, err := l.db.BeginTx(ctx, nil)
 	if err != nil {
@@ -219,7 +218,7 @@ func ignoreDone(err error) error {
 	return err
 }
 
-// explain says what mends the database's faults.
+// explain adds to the database's faults what mends them.
 func explain(err error) error {
 	var e *sqlite.Error
 	if !errors.As(err, &e) {

@@ -9,7 +9,7 @@ import (
 	"strings"
 )
 
-// Piece is one piece of a job's garment, as often as it is cut, and what a person ticked of it.
+// Piece is one piece of a job's garment, once for each time that it is cut, with what a person ticked.
 type Piece struct {
 	Job                        int64
 	Name, Size                 string
@@ -17,7 +17,7 @@ type Piece struct {
 	Cut, Bundled, Sewn, Fitted bool
 }
 
-// Ticks are what is ticked of a piece, in the order of the work.
+// Ticks are the steps that can be ticked of a piece, in the order of the work.
 var Ticks = []string{"cut", "bundled", "sewn", "fitted"}
 
 // Ticked tells whether one of Ticks is said of a piece.
@@ -26,14 +26,14 @@ func (p Piece) Ticked(what string) bool {
 	return i >= 0 && [...]bool{p.Cut, p.Bundled, p.Sewn, p.Fitted}[i]
 }
 
-// Tick is that a piece is cut, bundled, sewn or fitted, or is not after all.
+// Tick says that a step of a piece is done, or not done after all.
 type Tick struct {
 	Name, Size string
 	What       string // one of Ticks
 	Is         bool
 }
 
-// Pieces are a job's pieces, by name; none where its draft could not be read, or was made by a program that kept no
+// Pieces gives a job's pieces, by name; none where its draft could not be read, or an older program made it that kept no
 // names.
 func (l *Ledger) Pieces(ctx context.Context, job int64) ([]Piece, error) {
 	return rowsOf(ctx, l.look, piecesOf, job, job)
@@ -44,7 +44,7 @@ var piecesOf = kind[Piece]{"SELECT job, name, size, quantity, cut, bundled, sewn
 		return rows.Scan(&p.Job, &p.Name, &p.Size, &p.Quantity, &p.Cut, &p.Bundled, &p.Sewn, &p.Fitted)
 	}}
 
-// putPieces writes what a step says of a job's pieces.
+// putPieces writes the pieces and ticks of a step.
 func putPieces(ctx context.Context, tx *sql.Tx, job int64, step Step) error {
 	if step.Pieces != nil {
 		if _, err := tx.ExecContext(ctx, "UPDATE pieces SET quantity = 0 WHERE job = ?", job); err != nil {
@@ -76,12 +76,12 @@ func putPieces(ctx context.Context, tx *sql.Tx, job int64, step Step) error {
 	return nil
 }
 
-// Unnumbered says why the pieces of an ended job have no numbers by which some could be chosen, and what mends it.
+// Unnumbered says why the pieces of an ended job have no numbers by which they could be chosen, and what mends it.
 func (l *Ledger) Unnumbered(ctx context.Context, j Job) (text, mend string) {
 	if j.State != Aborted {
 		return fmt.Sprintf("job %d ended before it was made, so its pieces have no numbers", j.ID), fmt.Sprintf("tracewheel again %d makes all of them", j.ID)
 	}
-	list, _ := l.Pieces(ctx, j.ID) // without them their names are not told
+	list, _ := l.Pieces(ctx, j.ID) // without them no names are given
 	var names []string
 	for _, p := range list {
 		if !slices.Contains(names, p.Name) {
@@ -99,11 +99,11 @@ func (l *Ledger) Unnumbered(ctx context.Context, j Job) (text, mend string) {
 type Production struct {
 	Name string
 	Jobs int
-	// Due is the day of its last fitting, empty where none is said.
+	// Due is the day of its last fitting, empty where there is none.
 	Due string
 }
 
-// Productions are those of the newest jobs, the newest first, at most so many.
+// Productions gives the shows of the newest jobs, the newest first, at most so many.
 func (l *Ledger) Productions(ctx context.Context, most int) ([]Production, error) {
 	return rowsOf(ctx, l.look, kind[Production]{`SELECT production, count(*), max(due) FROM jobs WHERE production <> '' AND pruning = 0
 		GROUP BY production ORDER BY max(id) DESC LIMIT ?`,

@@ -96,7 +96,7 @@ func scanJob(rows *sql.Rows, j *Job) error {
 	}
 	if err == nil {
 		if err = json.Unmarshal([]byte(fits), &j.Fits); err != nil {
-			if json.Unmarshal([]byte(fits), &[]int64{}) == nil { // as released before: numbers, which do not say how much it needs
+			if json.Unmarshal([]byte(fits), &[]int64{}) == nil { // an earlier release wrote numbers, which do not say how much it needs
 				j.Fits, err = nil, nil
 			} else {
 				err = fmt.Errorf("the remnants that hold it: %w", err)
@@ -137,7 +137,7 @@ func getJob(ctx context.Context, q queryer, id int64) (Job, error) {
 	return jobs[0], nil
 }
 
-// MendRow follows a Job.Fault: what helps against a row that cannot be read.
+// MendRow is added to a Job.Fault: what mends a row that cannot be read.
 const MendRow = ": bring the ledger back from a copy"
 
 // Job is one job; ErrNoJob where there is none.
@@ -149,7 +149,7 @@ func (l *Ledger) Job(ctx context.Context, id int64) (Job, error) {
 		j = one[0]
 	}
 	if err != nil && !errors.Is(err, ErrNoJob) {
-		if gone := l.StillThere(); gone != nil { // what SQLite says of a journal that was replaced helps nobody
+		if gone := l.StillThere(); gone != nil { // SQLite's own message of a replaced journal is of no help
 			return j, gone
 		}
 		err = fmt.Errorf("reading job %d: %w", id, explain(err))
@@ -173,35 +173,35 @@ type Filter struct {
 	// Since picks jobs that were received at that time or later.
 	Since  time.Time
 	States []State
-	// Unended picks all that have not ended, a row with a state that nobody knows among them.
+	// Unended picks all that have not ended, and rows with an unknown state.
 	Unended bool
-	// BegunOn picks those that have begun on a device and not ended, in the order of their numbers, and each
-	// row of which nobody can say that it is none of them: its state is unknown, or its device is damaged.
+	// BegunOn picks the jobs that have begun on a device and not ended, in the order of their numbers, and each row that
+	// may be one of them because its state is unknown or its device is damaged.
 	BegunOn string
-	// Released picks those that a person let go.
+	// Released picks those that a person released.
 	Released bool
-	// Ready true leaves out those whose program does not stand yet; Unready the others.
+	// Ready picks those whose program is in the store, Unready the others.
 	Ready, Unready bool
-	// EndedBefore picks jobs that ended before that time; Below those of a smaller number than that, 0 all,
-	// and Above those of a greater one.
+	// EndedBefore picks jobs that ended before that time; Below those with a smaller number, 0 for all; Above those with a
+	// greater one.
 	EndedBefore  time.Time
 	Below, Above int64
-	// Whole picks those of which nothing was removed yet, Stripping those of which some may be gone.
+	// Whole picks those of which nothing was removed yet, Stripping those of which some files may be gone.
 	Whole, Stripping bool
 	// Pruning picks those that are being pruned instead.
 	Pruning bool
 	// Newest lists the last job first.
 	Newest bool
-	// Turn lists jobs as they take their turns on a device: those of the greatest rank first, then the oldest. A list in
-	// this order has no Above and Below.
+	// Turn lists jobs in the order of their turns on a device: by the greatest rank first, then the oldest. Above and
+	// Below cannot be used with it.
 	Turn bool
 	// Limit is how many at most, 0 for all.
 	Limit int
-	// Faulty lists the jobs too whose row cannot be read, as far as it can, with Job.Fault.
+	// Faulty lists also the jobs whose row cannot be read, as far as it can, with Job.Fault.
 	Faulty bool
 }
 
-// Sought tells whether jobs are asked for by what they are, not only by where they are and how they stand.
+// Sought tells whether the filter picks by what jobs are, not only by device and state.
 func (f Filter) Sought() bool {
 	return f.Style+f.Production+f.Wearer+f.Material+f.Piece+f.Due+f.Word != "" || !f.Since.IsZero()
 }
@@ -209,13 +209,14 @@ func (f Filter) Sought() bool {
 // likeText escapes what LIKE takes for other than itself: https://www.sqlite.org/lang_expr.html#like
 var likeText = strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`)
 
-// begun picks every state but those that wait or have ended; unended every one but those that have ended.
+// begun picks every state but those that wait or have ended; unended every state but those that have ended.
 var (
 	begun   = notIn(Aborted, Canceled, Completed, Pending, Held)
 	unended = notIn(Aborted, Canceled, Completed)
 )
 
-// notIn picks every state but some, which come in the order of their letters: in ranges between these, as an index finds them.
+// notIn picks every state but some, which are given in the order of their letters: as ranges between them, for which the
+// index is used.
 func notIn(states ...State) string {
 	term, after := "(", ""
 	for _, s := range states {
@@ -225,14 +226,15 @@ func notIn(states ...State) string {
 	return term + strings.TrimSuffix(after, " AND ") + ")"
 }
 
-// where gives the conditions. What an index is made for stands as a literal, so that it is taken.
+// where gives the conditions and their parameters. Conditions for which there is an index are literals, so that SQLite
+// uses it.
 func (f Filter) where() (string, []any) {
 	where, args := []string{"j.pruning = 0"}, []any{}
 	if f.Pruning {
 		where[0] = "j.pruning <> 0"
 	}
 	if f.Unended || f.BegunOn != "" {
-		where[0] = "1" // only what has ended is ever pruned; a row that says otherwise must not hide
+		where[0] = "1" // only ended jobs are pruned; a row that says otherwise must not be hidden
 	}
 	add := func(is bool, term string, values ...any) {
 		if is {
@@ -269,7 +271,7 @@ func (f Filter) where() (string, []any) {
 	case len(f.States) == 1 && f.States[0] == Pending:
 		where = append(where, "j.state = '"+string(Pending)+"'")
 	case len(f.States) > 0:
-		// Nearly all jobs have ended: they are met by their numbers, where the index of states would sort them all.
+		// Nearly all jobs have ended: they are read by their numbers, because the index of states would sort them all.
 		plain := ""
 		if !slices.ContainsFunc(f.States, func(s State) bool { return !s.Ended() }) {
 			plain = "+"
@@ -282,14 +284,13 @@ func (f Filter) where() (string, []any) {
 	return strings.Join(where, " AND "), args
 }
 
-// Jobs lists jobs in the order of their numbers unless the filter says otherwise, never nil. A row that cannot be read is left out where
-// its job has ended, because that hinders nobody; one that has not ended is an error, because nobody
-// knows what its machine stands at: unless the filter asks for Faulty ones. Where the database fails in the
-// middle, what was read comes with the error.
+// Jobs lists jobs in the order of their numbers unless the filter says otherwise, never nil. A row that cannot be read is
+// left out where its job has ended; one that has not ended is an error, because the state of its machine is not known,
+// unless the filter has Faulty. Where the database fails in the middle, what was read comes with the error.
 func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	where, args := f.where()
 	id := "j.id"
-	if f.Unended { // few among all: they are found by their state, and put in order
+	if f.Unended { // they are few: they are found by their state, and sorted
 		id = "+j.id"
 	}
 	tail := "WHERE " + where + " ORDER BY " + id
@@ -302,7 +303,7 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 		tail += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
 	read, err := selectJobs(ctx, l.look, tail, args...)
-	if err == nil && !f.Ready && !f.Unready { // by which a worker looks for its next job among thousands
+	if err == nil && !f.Ready && !f.Unready { // a worker looks for its next job by these among thousands
 		err = l.supply(ctx, read)
 	}
 	if err != nil {
@@ -311,8 +312,8 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	return Readable(read, f.Faulty, err)
 }
 
-// Readable leaves out, unless faulty ones are wanted, the jobs whose row cannot be read, as Jobs does; err is
-// what reading them gave.
+// Readable leaves out the jobs whose row cannot be read, as Jobs does, unless faulty is true; err is the error of reading
+// them.
 func Readable(read []Job, faulty bool, err error) ([]Job, error) {
 	jobs := []Job{}
 	for _, j := range read {
@@ -333,8 +334,8 @@ func (l *Ledger) FirstRank(ctx context.Context, device string) (rank int64, err 
 	return rank, explain(err)
 }
 
-// LastReceived is when the job of the highest number was received among those that were received before
-// a time; zero where there is none.
+// LastReceived is when the job with the highest number of those received before a time was received; zero where there is
+// none.
 func (l *Ledger) LastReceived(ctx context.Context, before time.Time) (at time.Time, err error) {
 	err = l.look.QueryRowContext(ctx, "SELECT received FROM jobs WHERE received < ? ORDER BY id DESC LIMIT 1", timeText(before)).Scan(timeOf{&at})
 	if errors.Is(err, sql.ErrNoRows) {
@@ -349,7 +350,7 @@ func (l *Ledger) FirstReceived(ctx context.Context, from, to time.Time) (id int6
 	return id, explain(err)
 }
 
-// Known tells whether a job was entered, pruned ones of late included.
+// Known tells whether a job was entered; it may have been pruned lately.
 func (l *Ledger) Known(ctx context.Context, id int64) (bool, error) {
 	var n int
 	err := l.look.QueryRowContext(ctx, "SELECT count(*) FROM jobs WHERE id = ?", id).Scan(&n)
@@ -374,7 +375,7 @@ func (l *Ledger) Numbers(ctx context.Context) (map[int64]bool, error) {
 	return all, explain(rows.Err())
 }
 
-// Check lets the database look itself over.
+// Check has the database check itself.
 func (l *Ledger) Check(ctx context.Context) error {
 	var word string
 	if err := l.look.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&word); err != nil {

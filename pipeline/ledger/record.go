@@ -36,14 +36,15 @@ func (l *Ledger) LastEvent(ctx context.Context) (seq int64, err error) {
 
 // LastRun is the last sending on a device of which anything may have been drawn.
 type LastRun struct {
-	Job int64 // 0 where there was none
-	// Done is true where all was drawn, by the device's word or a person's.
+	Job int64 // 0 for none
+	// Done is true where all was drawn, as the device or a person said.
 	Done bool
-	// Sent is true where every byte went to the device, the end of the page with them.
+	// Sent is true where every byte was sent, the end of the page too.
 	Sent bool
 }
 
-// LastRun finds the last sending on a device before sending no of a job. One with the tool up draws nothing.
+// LastRun finds the last sending on a device before sending no of a job. A sending with the tool up is left out, because
+// it draws nothing.
 func (l *Ledger) LastRun(ctx context.Context, device string, job int64, no int) (last LastRun, err error) {
 	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ?, s.total > 0 AND s.bytes >= s.total FROM sends s JOIN jobs j ON j.id = s.job
 		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short')) AND j.answers NOT LIKE '%"tool-up"%'
@@ -69,7 +70,7 @@ func (l *Ledger) Sends(ctx context.Context, job int64) ([]Send, error) {
 	return out, err
 }
 
-// Record is all that the ledger knows of one job. Of a job with a Fault only what could be read is there.
+// Record is all that the ledger knows of one job. Of a job with a Fault it holds only what could be read.
 type Record struct {
 	Job    Job
 	Events []Event
@@ -77,9 +78,9 @@ type Record struct {
 	Sends  []Send
 }
 
-// Records are the next n jobs after a number, in the order of their numbers, as they stood at one moment;
-// none where there are no more. A job that is being pruned is left out. Where something of one of them
-// cannot be read it is asked for alone, and its Job.Fault says what.
+// Records gives the next n jobs after a number, in the order of their numbers, as they were at one moment; none where
+// there are no more. A job that is being pruned is left out. Where something of a job cannot be read, the job is read
+// alone, and its Job.Fault says what.
 func (l *Ledger) Records(ctx context.Context, after int64, n int) ([]Record, error) {
 	out, err := l.records(ctx, after, n)
 	if err == nil || len(out) == 0 {
@@ -134,7 +135,7 @@ func (l *Ledger) records(ctx context.Context, after int64, n int) ([]Record, err
 	return out, errors.Join(err1, err2, err3)
 }
 
-// kind is a table whose rows belong to a job; its query takes the first and the last job.
+// kind is a table whose rows belong to jobs; its query takes the first and the last job.
 type kind[T any] struct {
 	query string
 	scan  func(*sql.Rows, *T) error

@@ -18,18 +18,18 @@ import (
 type Stock struct {
 	Material string `json:"material"`
 	Remnant
-	// Check is true where a person is to measure it: what was booked of it last is not sure.
+	// Check is true where a person should measure it, because what was booked last is in doubt.
 	Check bool `json:"to_be_checked,omitempty"`
 }
 
-// Remnant is a rectangle of a material by its number, from 1; 0 is the roll. No number is given twice.
+// Remnant is a rectangle of a material with its number, from 1; 0 is the roll. No number is given twice.
 type Remnant struct {
 	No     int64   `json:"remnant,omitempty"`
 	Width  float64 `json:"width_mm"`
 	Length float64 `json:"length_mm"`
 }
 
-// Rectangle is as much material as holds a job; Length runs along the grain, mm.
+// Rectangle is a piece of material on which a job can be laid; Length runs along the grain, mm.
 type Rectangle struct {
 	Width  float64 `json:"width"`
 	Length float64 `json:"length"`
@@ -40,8 +40,8 @@ func (r Remnant) holds(some []Rectangle) bool {
 	return slices.ContainsFunc(some, func(o Rectangle) bool { return r.Width+slack >= o.Width && r.Length+slack >= o.Length })
 }
 
-// StockEvent is one line of the history of a roll or a remnant. Change is by how much its length became longer, Length what
-// it was then.
+// StockEvent is one line of the history of a roll or a remnant. Change is what was added to its length, less than 0 for
+// what was taken, and Length the result.
 type StockEvent struct {
 	At     time.Time `json:"at"`
 	Kind   string    `json:"what"`
@@ -62,17 +62,18 @@ const (
 	StockAddedAnew = "added to a roll that was used up and to be checked, which it no longer is"
 )
 
-// Rolls is what the workroom file says of its materials, and Unit the one in which lengths are told.
+// Rolls is what the workroom file says of its materials; Unit is the unit in which people are told lengths.
 type Rolls struct {
 	Unit string
-	// Width of each material in mm; Least is how much of a roll stays one: a shorter rest is kept as a remnant.
+	// Width is the width of each material in mm; Least is the shortest length that stays a roll: a shorter rest is kept as
+	// a remnant.
 	Width, Least map[string]float64
 }
 
-// KeepRolls says what the workroom file says of materials; it may be said again.
+// KeepRolls sets what the workroom file says of materials; it may be called again.
 func (l *Ledger) KeepRolls(r Rolls) { l.rolls.Store(&r) }
 
-// Rolls is what was said last.
+// Rolls gives what KeepRolls set last.
 func (l *Ledger) Rolls() Rolls {
 	if r := l.rolls.Load(); r != nil {
 		return *r
@@ -85,13 +86,13 @@ func (r Rolls) NoMaterial(name string) error {
 	return config.NoMaterial(name, slices.Sorted(maps.Keys(r.Width)))
 }
 
-// Say tells a length for people, with its unit.
+// Say gives a length for people, with its unit.
 func (r Rolls) Say(mm float64) string { return pattern.SayLength(mm, r.Unit) + " " + r.Unit }
 
 // ErrStock means that the stock does not hold what was asked for, or cannot take it.
 var ErrStock = errors.New("not in stock")
 
-// notStock is ErrStock in words of its own.
+// notStock is an ErrStock with a text of its own.
 type notStock string
 
 func (e notStock) Error() string      { return string(e) }
@@ -107,12 +108,12 @@ func stockWhere(ctx context.Context, q queryer, where string, args ...any) ([]St
 	return rowsOf(ctx, q, kind[Stock]{"SELECT " + stockRow + " FROM stock " + where + " ORDER BY material, remnant", scanStock}, args...)
 }
 
-// Stock lists what is kept: each roll, also one that is used up, and the remnants that are not.
+// Stock lists each roll, also a used-up one, and the remnants that are not used up.
 func (l *Ledger) Stock(ctx context.Context) ([]Stock, error) {
 	return stockWhere(ctx, l.look, "WHERE remnant = 0 OR length > 0")
 }
 
-// StockHistory is what was said and booked of a roll, or of a remnant, the newest first and at most so many, 0 for all.
+// StockHistory is the history of a roll or a remnant, the newest line first and at most so many, 0 for all.
 func (l *Ledger) StockHistory(ctx context.Context, material string, remnant int64, most int) ([]StockEvent, error) {
 	if most <= 0 {
 		most = -1
@@ -123,9 +124,9 @@ func (l *Ledger) StockHistory(ctx context.Context, material string, remnant int6
 		}}, material, remnant, most)
 }
 
-// putStock writes a roll or remnant as it is from now on, with the line of its history.
+// putStock writes a roll or remnant as it is from now on, and the line of its history.
 func putStock(ctx context.Context, tx *sql.Tx, s Stock, e StockEvent) error {
-	s.Length = math.Round(s.Length*1000) / 1000 // what is left of two lengths told in inches is not 1e-13
+	s.Length = math.Round(s.Length*1000) / 1000 // the rest of two lengths given in inches is not 1e-13
 	_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO stock ("+stockRow+") VALUES (?,?,?,?,?)", s.Material, s.No, s.Width, s.Length, s.Check)
 	if err == nil {
 		_, err = tx.ExecContext(ctx, "INSERT INTO stock_events (material, remnant, at, kind, change, length, to_check, job, who) VALUES (?,?,?,?,?,?,?,?,?)",
@@ -140,8 +141,8 @@ func nextRemnant(ctx context.Context, tx *sql.Tx) (no int64, err error) {
 	return no, err
 }
 
-// AddStock takes down what a person brings: so much more of a material's roll, or a new remnant, which gets a number. A
-// roll has one width: another one is refused until it is used up.
+// AddStock enters what a person brought: so much more of a material's roll, or a new remnant, which gets a number. A roll
+// has one width: another is refused until the roll is used up.
 func (l *Ledger) AddStock(ctx context.Context, s Stock, remnant bool, who string) (is Stock, err error) {
 	err = l.tx(ctx, func(tx *sql.Tx) (err error) {
 		is = s
@@ -172,8 +173,8 @@ func (l *Ledger) AddStock(ctx context.Context, s Stock, remnant bool, who string
 	return is, l.stockFault(err)
 }
 
-// CorrectStock takes down what a person measured of a material's roll, or of a remnant: so long it is, 0 where nothing is
-// left. No doubt about it stays.
+// CorrectStock enters the length that a person measured of a material's roll or of a remnant, 0 where nothing is left. It
+// is not in doubt any more.
 func (l *Ledger) CorrectStock(ctx context.Context, material string, remnant int64, length float64, who string) (is Stock, err error) {
 	err = l.tx(ctx, func(tx *sql.Tx) error {
 		had, err := stockWhere(ctx, tx, "WHERE material = ? AND remnant = ?", material, remnant)
@@ -195,7 +196,7 @@ func (l *Ledger) CorrectStock(ctx context.Context, material string, remnant int6
 	return is, l.stockFault(err)
 }
 
-// noRemnant says of a number that is no remnant of a material what it is.
+// noRemnant says what a number is that is no remnant of a material.
 func (l *Ledger) noRemnant(ctx context.Context, q queryer, material string, no int64) error {
 	is, err := stockWhere(ctx, q, "WHERE remnant = ?", no)
 	switch {
@@ -209,7 +210,7 @@ func (l *Ledger) noRemnant(ctx context.Context, q queryer, material string, no i
 	return notStock(fmt.Sprintf("remnant %d is of %s, not of %s; `tracewheel stock` lists them", no, is[0].Material, material))
 }
 
-// RemnantOf is a remnant of a material that is not used up; else ErrStock.
+// RemnantOf gives a remnant of a material that is not used up; otherwise ErrStock.
 func (l *Ledger) RemnantOf(ctx context.Context, material string, no int64) (Stock, error) {
 	is, err := stockWhere(ctx, l.look, "WHERE material = ? AND remnant = ?", material, no)
 	switch {
@@ -223,8 +224,8 @@ func (l *Ledger) RemnantOf(ctx context.Context, material string, no int64) (Stoc
 	return is[0], nil
 }
 
-// StockToCheck marks all stock as to be measured, as in a copy of a workroom that is brought back: what was used since the
-// copy was taken nobody knows. It gives how many there are.
+// StockToCheck marks all stock as to be measured, and gives how many there are. In a copy of a workroom that is brought
+// back, what was used since the copy was taken is not known.
 func (l *Ledger) StockToCheck(ctx context.Context) (n int, err error) {
 	err = l.tx(ctx, func(tx *sql.Tx) error {
 		all, err := stockWhere(ctx, tx, "WHERE to_check = 0 AND length > 0")
@@ -245,7 +246,7 @@ func (l *Ledger) stockFault(err error) error {
 	return fmt.Errorf("writing the stock down: %w", explain(err))
 }
 
-// StockFaults are rolls and remnants that are not what their history came to.
+// StockFaults are the rolls and remnants whose length differs from the sum of their history.
 func (l *Ledger) StockFaults(ctx context.Context) (faults []string, err error) {
 	doubted, err := rowsOf(ctx, l.look, kind[Stock]{`SELECT material, remnant FROM (
 		SELECT s.material, s.remnant FROM stock s WHERE s.length < 0 OR s.width <= 0 OR coalesce((SELECT e.length <> s.length OR e.to_check <> s.to_check
@@ -259,7 +260,7 @@ func (l *Ledger) StockFaults(ctx context.Context) (faults []string, err error) {
 	return faults, err
 }
 
-// Called is what a person calls it.
+// Called is what people call it.
 func (s Stock) Called() string {
 	if s.No == 0 {
 		return "the roll of " + s.Material

@@ -12,10 +12,9 @@ import (
 	"modernc.org/sqlite"
 )
 
-// Each row of jobs and of sends has the sum of its other columns, which is written with them and compared
-// when the row is read: a byte that a disk or a person changed must not let a job go or move its place.
-// Who reads the ledger with another SQLite tool sees a column of text; who writes with one makes a row
-// that is refused.
+// Each row of jobs and of sends has the sum of its other columns, which is written with them and compared when the row is
+// read: a byte changed by a disk or a person must not release a job or move the place where it continues. Another SQLite
+// tool shows the sum as a column of text; a row that it writes is refused.
 var (
 	jobSummed = []string{"id", "device", "file", "state", "reason", "style", "pieces", "received", "ended", "size", "sha256",
 		"same_as", "again_of", "original", "ticket", "ready", "asks", "released", "answers", "sends", "pruning", "stripped",
@@ -25,8 +24,8 @@ var (
 		"tool", "end", "cancel", "held"}
 )
 
-// SumJobs and SumSends are SQL that sets the sums of all rows to what the rows hold now. They are for who
-// makes ledgers, as tests do: a changed row is trusted after them.
+// SumJobs and SumSends are SQL that sets the sums of all rows to what the rows hold now. They are for programs that make
+// ledgers, as tests do: a changed row is trusted after them.
 var (
 	SumJobs  = "UPDATE jobs SET sum = " + rowSum("jobs", jobSummed)
 	SumSends = "UPDATE sends SET sum = " + rowSum("sends", sendSummed)

@@ -8,16 +8,16 @@ import (
 	"time"
 )
 
-// Tool is how far a device's pen or blade has come since it was changed.
+// Tool is how far a device's pen or blade has drawn since it was changed.
 type Tool struct {
 	MM int64 `json:"mm"`
-	// Since is when it was put in, or, where no change was ever noted, when its first run ended; zero for neither.
+	// Since is when it was put in or, where no change was entered, when its first run ended; zero for neither.
 	Since time.Time `json:"since,omitzero"`
-	// Changes are all that were noted, the first one first.
+	// Changes are all changes, the first one first.
 	Changes []ToolChange `json:"changes,omitempty"`
 }
 
-// ToolChange is one change of a pen or blade: MM is what the one that was taken out had come to.
+// ToolChange is one change of a pen or blade: MM is what the one taken out had drawn.
 type ToolChange struct {
 	Seq int64     `json:"-"`
 	At  time.Time `json:"at"`
@@ -25,7 +25,7 @@ type ToolChange struct {
 	MM  int64     `json:"mm"`
 }
 
-// putDrawn notes what a run drew, once a run however often its end is written.
+// putDrawn enters what a run drew, once for each run however often its end is written.
 func putDrawn(ctx context.Context, tx *sql.Tx, job *Job, step Step, now time.Time) error {
 	mm := int64(math.Round(step.DrawnMM))
 	if mm <= 0 {
@@ -39,8 +39,8 @@ func putDrawn(ctx context.Context, tx *sql.Tx, job *Job, step Step, now time.Tim
 // since is SQL for the number of a device's last change, 0 where there was none. The device is a parameter.
 const since = "(SELECT coalesce(max(seq), 0) FROM tools WHERE device = ? AND changed = 1)"
 
-// ChangeTool notes that a device's pen or blade was changed, by whom, and how far the old one had come. last is the number
-// of the last change that the person knew, -1 where any is meant: ErrState where there was another one since.
+// ChangeTool enters that a device's pen or blade was changed, by whom, and how far the old one had drawn. last is the
+// number of the last change that the person saw, -1 for any: ErrState where there was another one since.
 func (l *Ledger) ChangeTool(ctx context.Context, device, who string, last int64) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
 		var is, mm int64
@@ -62,7 +62,7 @@ func (l *Ledger) ChangeTool(ctx context.Context, device, who string, last int64)
 	return nil
 }
 
-// Tool tells how far a device's pen or blade has come.
+// Tool gives how far a device's pen or blade has drawn.
 func (l *Ledger) Tool(ctx context.Context, device string) (t Tool, err error) {
 	defer func() {
 		if err != nil {
@@ -97,7 +97,7 @@ func (l *Ledger) Tool(ctx context.Context, device string) (t Tool, err error) {
 	return t, rows.Err()
 }
 
-// Metres tells what the one that was taken out had come to, for people.
+// Metres is what the tool taken out had drawn, for people.
 func (c ToolChange) Metres() string { return Metres(c.MM) }
 
 // Last is the number of the last change, 0 where there was none.
@@ -108,7 +108,7 @@ func (t Tool) Last() int64 {
 	return t.Changes[len(t.Changes)-1].Seq
 }
 
-// Said tells it, for people, of a blade or of a pen; "" where nothing is known.
+// Said says it to people, for a blade or a pen; "" where nothing is known.
 func (t Tool) Said(cuts bool) string {
 	tool, did := "pen", "drawn"
 	if cuts {
@@ -126,5 +126,5 @@ func (t Tool) Said(cuts bool) string {
 	return ""
 }
 
-// Metres tells a length of line, for people.
+// Metres gives a length of line in metres, for people.
 func Metres(mm int64) string { return fmt.Sprintf("%.1f m", float64(mm)/1000) }

@@ -48,10 +48,11 @@ func step(ctx context.Context, tx *sql.Tx, text string, to int) error {
 	return err
 }
 
-// errOlder says what helps against tables of an earlier version.
+// errOlder says what mends tables of an earlier version.
 var errOlder = errors.New("`tracewheel run` brings them up and keeps every job; start it, or, if it has just begun, ask again")
 
-// wrongVersion is said of a ledger whose tables a program that knows so many versions cannot use as they are.
+// wrongVersion says that a ledger's tables, of version got, cannot be used by a program that knows the versions up to
+// known.
 func wrongVersion(path string, got, known int) error {
 	have := fmt.Sprintf("the ledger %q has version %d of its tables and this program knows %d: ", path, got, known)
 	if got < known {

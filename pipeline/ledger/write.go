@@ -9,13 +9,12 @@ import (
 	"time"
 )
 
-// Reserve gives the number of a new job, counting from 1 (RFC 8011 section 5.3.2, "job-id"). It is
-// kept in memory until the job is entered: a number that a crash took back was used nowhere, or lies
-// in a claim's or a folder's name, and then Above skips it.
+// Reserve gives the number of a new job, counting from 1 (RFC 8011 section 5.3.2, "job-id"). It is kept in memory until
+// the job is entered: after a crash the number was used nowhere, or is in the name of a claim or a folder, and then Above
+// skips it.
 func (l *Ledger) Reserve() int64 { return l.next.Add(1) - 1 }
 
-// Above makes sure that numbers given from now on are greater than id, which was found elsewhere.
-// It is called before the first Reserve.
+// Above makes all later numbers greater than id, which was found elsewhere. It is called before the first Reserve.
 func (l *Ledger) Above(id int64) {
 	if l.next.Load() <= id {
 		l.next.Store(id + 1)
@@ -113,32 +112,31 @@ func sameAs(ctx context.Context, tx *sql.Tx, a Arrival) (id int64, err error) {
 	return id, err
 }
 
-// Step is what goes into the journal together with a change of a job.
+// Step is what is written together with a change of a job.
 type Step struct {
 	// Kind is the event's short name; without one no event is written.
 	Kind, Text string
 	// Files are files that the store now holds, in place of those of the same name.
 	Files []File
-	// Gone are names of files that the store holds no more.
+	// Gone are names of files that the store no longer holds.
 	Gone []string
 	// Send is written as the job's run number Send.No.
 	Send *Send
-	// DrawnMM is how much line the run Send drew and cut, where it ends with this step.
+	// DrawnMM is the length of line that the run Send drew and cut, where it ends with this step.
 	DrawnMM float64
-	// RanMM is how far along its material a job that does not complete surely came by the run Send, mm; GivesUp books that
+	// RanMM is how far along its material a job that does not complete surely came in the run Send, mm. GivesUp books it
 	// although the job goes on, because it begins anew.
 	RanMM   float64
 	GivesUp bool
-	// Pieces are those that the job has now, in place of all that it had; what was ticked of one of the same name
-	// and size stays. Nil changes none.
+	// Pieces replace all pieces of the job; ticks of a piece of the same name and size stay. Nil changes none.
 	Pieces []Piece
-	// Ticks are what a person says of pieces.
+	// Ticks are what a person ticked of pieces.
 	Ticks []Tick
 }
 
-// Change is the one way in which a job's row is changed: fn sees the job as it stands, alters it
-// and says what is written with it, all in one transaction. A way that the table of transitions
-// does not know is refused with ErrState, and nothing is written. What is returned is durable.
+// Change is the only way to change a job's row: fn gets the job, changes it and says what is written with it, all in one
+// transaction. A transition that is not in the table is refused with ErrState, and nothing is written. What is returned is
+// durable.
 func (l *Ledger) Change(ctx context.Context, id int64, fn func(j *Job) (Step, error)) (Job, error) {
 	var job Job
 	err := l.tx(ctx, func(tx *sql.Tx) error {
@@ -223,8 +221,8 @@ func (l *Ledger) writeStep(ctx context.Context, tx *sql.Tx, old Job, job *Job, s
 	return l.book(ctx, tx, old, job, step, now)
 }
 
-// Progress writes how far a run has surely come. It is called sparsely, and never takes back what
-// was certain before. A row that is not what was written stays so: with a sum of its own it would look right.
+// Progress writes how far a run has surely come. It is called now and then, and never takes back what was certain before.
+// A row whose sum is wrong keeps a wrong sum: with a new one it would look right.
 func (l *Ledger) Progress(ctx context.Context, id int64, s Send) error {
 	err := l.tx(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, `UPDATE sends SET updated=?, bytes=max(bytes, ?), total=max(total, ?), sure=max(sure, ?),
