@@ -28,8 +28,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// The names in an archive beside those of the store, whose folder the manifest names. The manifest comes
-// last but for its own sum: an archive that was cut off has none.
+// The names in an archive beside those of the store, whose folder the manifest names. The manifest is last but for its own
+// sum, so that an archive that was cut off has none.
 const (
 	manifestName = "manifest.json"
 	sumName      = "manifest.json.sha256"
@@ -43,8 +43,7 @@ const (
 type manifest struct {
 	Format string    `json:"format"`
 	Taken  time.Time `json:"taken"`
-	// Store is where the store lies in the archive, as the workroom file names it where that is a folder
-	// beside it.
+	// Store is the store's folder in the archive, named as in the workroom file where that is a folder beside it.
 	Store string  `json:"store"`
 	Files []entry `json:"files"`
 }
@@ -55,10 +54,10 @@ type entry struct {
 	SHA256 string `json:"sha256"`
 }
 
-// Room is where a workroom lies.
+// Room says where the parts of a workroom are.
 type Room struct {
-	// File is the workroom file, Store the store's folder, Cards that of the measure cards, which need
-	// not be there, Inbox that of the devices' folders, empty where no copy can come to lie there.
+	// File is the workroom file, Store the store's folder, Cards the folder of measure cards, which may be missing, Inbox
+	// that of the devices' folders, empty where a copy cannot come to lie in it.
 	File, Store, Cards, Inbox string
 }
 
@@ -66,21 +65,20 @@ type Room struct {
 type Copied struct {
 	Jobs, Files int
 	Bytes       int64
-	// Faults are files of jobs that could not be copied as they were saved: they are in the copy as they
-	// are, or missing.
+	// Faults are files of jobs that are not as they were saved: they are in the copy as they are, or missing.
 	Faults []string
-	// Left are files beside those of jobs that no copy may hold, as links.
+	// Left are files, such as links, that were left out.
 	Left []string
-	// Unlisted is why the store does not list the copy among those that were made of it, nil where it does.
+	// Unlisted is why the store's list of copies lacks this one, nil where it has it.
 	Unlisted error
 }
 
-// tries is how often the copy is begun again where a job was made anew or removed meanwhile.
+// tries is how often the copy is begun again when a job was made anew or removed during it.
 const tries = 5
 
-// Take writes the copy of a workroom to a new file, readable by its owner only. It first takes the
-// ledger's copy and then the files that this names, so that nothing is missing of what it knows. A crash
-// leaves a hidden file beside it, never half a copy under its name.
+// Take writes the copy of a workroom to a new file that only its owner can read. It copies the ledger first and then the
+// files that this copy names, so that none of them is missing. A crash leaves a hidden file beside it, never half a copy
+// under its name.
 func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err error) {
 	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
 		return c, fmt.Errorf("%s is there already; a copy never replaces a file, so name another: %w", to, cmp.Or(err, fs.ErrExist))
@@ -104,10 +102,10 @@ func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err 
 	}
 }
 
-// errShorter means that a file was written over while it was copied.
+// errShorter means that a file became shorter while it was copied.
 var errShorter = errors.New("it became shorter meanwhile")
 
-// take is one try; one with faults is kept only where it is the last.
+// take tries once; a copy with faults is kept only from the last try.
 func take(ctx context.Context, r Room, to string, now time.Time, last bool) (Copied, error) {
 	temp := filepath.Join(filepath.Dir(to), ".part-"+filepath.Base(to))
 	w := &writer{ctx: ctx, room: r, man: manifest{Format: format, Taken: now.UTC(), Store: storeIn(r)}}
@@ -201,7 +199,7 @@ func (w *writer) all(ledgerCopy string) error {
 	if err != nil {
 		return err
 	}
-	for _, e := range entries { // what was measured, and what was set aside
+	for _, e := range entries { // measurements, and what was set aside
 		if e.IsDir() && e.Name() != "jobs" && e.Name() != "control" {
 			if err := w.tree(path.Join(w.man.Store, e.Name()), filepath.Join(w.room.Store, e.Name())); err != nil {
 				return err
@@ -263,9 +261,9 @@ func (w *writer) jobFiles(led *ledger.Ledger) error {
 		if err := w.marks(st, j); err != nil {
 			return err
 		}
-		making := !j.Ready && !j.State.Ended() // what is made of it may be half there
+		making := !j.Ready && !j.State.Ended() // its files may be half made
 		for _, f := range files {
-			stripping := j.Stripped != ledger.Whole && store.Passing(f.Name) // it is being removed, as the job is old
+			stripping := j.Stripped != ledger.Whole && store.Passing(f.Name) // its files are being removed, because it is old
 			if making && !j.MadeOf(f) || stripping || !store.PlainName(f.Name) {
 				continue
 			}
@@ -296,8 +294,8 @@ func (w *writer) marks(st *store.Store, j ledger.Job) error {
 	return nil
 }
 
-// tree adds the plain files of a folder. Links and what else lies there are left out, and hidden files
-// without a word. What vanishes meanwhile was replaced or removed by a person.
+// tree adds the plain files of a folder. Links and other things are listed as left out, hidden files are left out without
+// mention. A file that vanishes meanwhile was replaced or removed by a person.
 func (w *writer) tree(name, dir string) error {
 	return filepath.WalkDir(dir, func(file string, e fs.DirEntry, err error) error {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -322,7 +320,7 @@ func (w *writer) tree(name, dir string) error {
 	})
 }
 
-// add copies one file; saved is what the ledger holds of it.
+// add copies one file; saved is what the ledger says of it, nil for other files.
 func (w *writer) add(name, file string, saved *ledger.File) error {
 	if err := w.ctx.Err(); err != nil {
 		return err
@@ -351,7 +349,7 @@ func (w *writer) add(name, file string, saved *ledger.File) error {
 	return nil
 }
 
-// openPlain opens a plain file, and waits for no pipe.
+// openPlain opens a plain file; it does not wait for a pipe.
 func openPlain(file string) (*os.File, error) {
 	info, err := os.Lstat(file)
 	if err == nil && !info.Mode().IsRegular() {
@@ -385,8 +383,8 @@ func (m manifest) names() map[string]entry {
 	return all
 }
 
-// may tells whether a name may stand in an archive: a plain path that leads nowhere else, of a file that a
-// copy holds.
+// may tells whether a file in an archive may have a name: a plain path that does not lead outside, of a file that a copy
+// holds.
 func (m manifest) may(name string) bool {
 	if !filepath.IsLocal(filepath.FromSlash(name)) || path.Clean(name) != name || strings.Contains(name, "\\") || !pattern.IsPrintable(name) {
 		return false

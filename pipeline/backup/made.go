@@ -22,8 +22,8 @@ type Noted struct {
 	At   time.Time `json:"at"`
 }
 
-// note adds a copy to those of its store. It is written after the copy stands; a crash between the two leaves a copy
-// that nobody lists, one within it a line that was cut short, after which the next one begins a line of its own.
+// note adds a copy to the list in its store. It is called when the copy is complete; a crash before it leaves a copy that
+// is not listed, a crash during it a line that is cut short, after which the next copy begins a new line.
 func note(fsys store.FS, dir string, n Noted) (err error) {
 	if n.File, err = filepath.Abs(n.File); err != nil {
 		return err
@@ -46,7 +46,7 @@ func note(fsys store.FS, dir string, n Noted) (err error) {
 	return errors.Join(err, f.Sync(), f.Close(), fsys.SyncDir(dir))
 }
 
-// Made lists the copies that were made of a store, the oldest first, and counts the lines that tell of none.
+// Made lists the copies that were made of a store, the oldest first, and counts the lines that cannot be read.
 func Made(dir string) (all []Noted, unread int, err error) {
 	text, err := os.ReadFile(filepath.Join(dir, madeFile))
 	if errors.Is(err, fs.ErrNotExist) {

@@ -7,10 +7,10 @@ import (
 	"time"
 )
 
-// tellEvery is how often a person hears how far a copy is read.
+// tellEvery is the time between two lines for people on how far a copy is read.
 var tellEvery = 3 * time.Second
 
-// meter reads an archive, ends with its context in the middle of a file too, and tells how far it is.
+// meter reads an archive, stops when its context ends, also in the middle of a file, and says how far it has come.
 type meter struct {
 	ctx context.Context
 	// out takes the lines, doing is what was done with the bytes.

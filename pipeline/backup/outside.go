@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 )
 
-// outside refuses a copy that would lie where the program would take it for its own, or for a draft.
+// outside refuses a copy in a folder where the program would take it for a file of its own, or for a draft.
 func outside(r Room, to string) error {
 	for _, no := range []struct{ dir, why string }{
 		{r.Store, "the store, where only the program writes"},

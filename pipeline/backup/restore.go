@@ -24,7 +24,7 @@ import (
 // Restored says what was brought back.
 type Restored struct {
 	Taken time.Time
-	// Store is where the store lies now.
+	// Store is the folder of the store.
 	Store string
 	Jobs  int
 	// Stopped are the jobs that had not ended when the copy was taken.
@@ -36,10 +36,9 @@ type Restored struct {
 // mostManifest is the largest manifest that is read, some hundred thousand files.
 const mostManifest = 256 << 20
 
-// Restore brings a copy back into an empty folder, or one that is not there. Every file is compared with
-// its sum before the first is written. The store is locked meanwhile, so that no daemon starts on half of
-// it, and the workroom file comes last: a crash leaves a folder without one. How far it is stands in lines of
-// text that are written to out now and then.
+// Restore brings a copy back into an empty or missing folder. Every file is compared with its sum before the first is
+// written. The store is locked meanwhile, so that no daemon starts on half of it, and the workroom file is written last: a
+// crash leaves a folder without one. How far it has come is written to out now and then.
 func Restore(ctx context.Context, file, dir string, out io.Writer) (r Restored, err error) {
 	f, err := os.Open(file)
 	if err != nil {
@@ -72,7 +71,7 @@ func Restore(ctx context.Context, file, dir string, out io.Writer) (r Restored, 
 	return r, err
 }
 
-// empty refuses a folder in which something lies.
+// empty refuses a folder that is not empty.
 func empty(dir, storeDir string) error {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {
@@ -93,7 +92,7 @@ func empty(dir, storeDir string) error {
 	return fmt.Errorf("%s is not empty (a copy is brought back into an empty folder only: name another, and put it in place when it is right)", dir)
 }
 
-// check reads the whole archive: what lies in it may lie there, and is what was copied.
+// check reads the whole archive and refuses files that may not be in it, or are not what was copied.
 func check(f io.ReadSeeker, by *meter) (m manifest, err error) {
 	found := map[string]entry{}
 	var text, sum []byte
@@ -192,7 +191,7 @@ func each(f io.ReadSeeker, by *meter, fn func(h *tar.Header, r io.Reader) error)
 	}
 }
 
-// extract writes the files; the workroom file is given, not written.
+// extract writes the files; it gives the workroom file instead of writing it.
 func extract(f io.ReadSeeker, dir string, m manifest, by *meter) (room []byte, err error) {
 	names := m.names()
 	err = each(f, by, func(h *tar.Header, r io.Reader) error {
@@ -220,7 +219,7 @@ func extract(f io.ReadSeeker, dir string, m manifest, by *meter) (room []byte, e
 	return room, err
 }
 
-// settle brings the jobs of a restored ledger to a true state.
+// settle corrects the state of the jobs of a restored ledger.
 func (r *Restored) settle(ctx context.Context, st *store.Store) (err error) {
 	led, err := ledger.Open(ctx, st.LedgerPath(), nil)
 	if err != nil {
@@ -250,7 +249,7 @@ func (r *Restored) settle(ctx context.Context, st *store.Store) (err error) {
 	return err
 }
 
-// programSize is how many blocks and bytes a job's program has; of one that cannot be read nothing is sent.
+// programSize is the number of blocks and bytes of a job's program; where it cannot be read, nothing of the job is sent.
 func programSize(st *store.Store, j ledger.Job) (blocks int, total int64) {
 	index, err := st.Read(j.ID, store.ProgramIndex)
 	if err != nil {

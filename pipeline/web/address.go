@@ -36,10 +36,11 @@ func (s *Server) names() []string {
 	return names
 }
 
-// host is the part of the address that other machines ask by. Where the server listens at all addresses, that is its
-// first name, else this machine's address on the home network, else this machine alone.
+// host is the host in the address by which other machines ask for this server. Where it listens at all addresses, that is
+// its first name, otherwise this machine's address on the home network, otherwise an address that only this machine
+// reaches.
 func (s *Server) host() string {
-	host, _, _ := net.SplitHostPort(s.o.Address) // New has read it
+	host, _, _ := net.SplitHostPort(s.o.Address) // New has checked it
 	if a, err := netip.ParseAddr(host); host != "" && (err != nil || !a.IsUnspecified()) {
 		return host
 	}
@@ -53,7 +54,7 @@ func (s *Server) host() string {
 	return cmp.Or(HomeOf(all), "127.0.0.1")
 }
 
-// Address is what a browser opens, without a path.
+// Address is the address that a browser opens, without a path.
 func (s *Server) Address() string {
 	scheme := "http"
 	if s.cert != nil {
@@ -63,7 +64,8 @@ func (s *Server) Address() string {
 	return scheme + "://" + net.JoinHostPort(s.host(), port)
 }
 
-// Advice is what to name in the workroom file so that the address that is told is of use to other machines, "" for nothing.
+// Advice says what to name in the workroom file so that other machines can use the address that people are told, "" for
+// nothing.
 func (s *Server) Advice() string {
 	host, _, _ := net.SplitHostPort(s.o.Address)
 	if a, err := netip.ParseAddr(host); host != "" && (err != nil || !a.IsUnspecified()) || len(s.names()) > 0 {
@@ -76,8 +78,8 @@ func (s *Server) Advice() string {
 	return text
 }
 
-// known tells whether a request asks for this server by a name of its own. A name that somebody else's name
-// server gives this address (DNS rebinding) is none; an address is always its own.
+// known tells whether a request asks for this server by one of its names or by an address. A name that another's name
+// server gives for this address (DNS rebinding) is not known.
 func (s *Server) known(host string) bool {
 	name, _, err := net.SplitHostPort(host)
 	if err != nil {

@@ -9,15 +9,15 @@ import (
 	"time"
 )
 
-// stallLimit is how long a body may stand still before it is ended: it may hold a place that others wait for. After twice
-// that time it must have come at slowRate bytes/s at least, so that no trickle holds the place either.
+// stallLimit is how long a body may stand still before it is ended, because it may hold a place for which others wait.
+// After twice that time it must have come at slowRate bytes/s at least, so that a trickle does not hold the place either.
 const (
 	stallLimit = 10 * time.Second
 	slowRate   = 32 << 10
 )
 
-// movingBody is the body of a request that must keep moving: each byte that comes puts the end of waiting off. What was read
-// whole may be answered as late as it is ready.
+// movingBody is the body of a request that must keep coming: each byte extends the time limit. There is no limit for the
+// answer to a body that was read whole.
 type movingBody struct {
 	io.ReadCloser
 	control *http.ResponseController
@@ -26,17 +26,17 @@ type movingBody struct {
 	came    int64
 }
 
-// moving gives a request a body that ends where nothing comes any more.
+// moving gives a request a body that ends with an error when no more bytes come.
 func moving(w http.ResponseWriter, r *http.Request, stall time.Duration) error {
 	if r.Body == nil || r.Body == http.NoBody {
 		return nil
 	}
 	b := &movingBody{ReadCloser: r.Body, control: http.NewResponseController(w), stall: stall, begun: time.Now()}
 	r.Body = b
-	return b.wait() // also for what the server itself reads behind a handler
+	return b.wait() // also for what the server reads after a handler has ended
 }
 
-// wait sets the moment until which the next byte comes.
+// wait sets the time until which the next byte must come.
 func (b *movingBody) wait() error {
 	until := time.Now().Add(b.stall)
 	if end := b.begun.Add(2*b.stall + time.Duration(b.came)*time.Second/slowRate); end.Before(until) {
@@ -49,7 +49,7 @@ func (b *movingBody) Read(p []byte) (int, error) {
 	n, err := b.ReadCloser.Read(p)
 	b.came += int64(n)
 	if errors.Is(err, io.EOF) {
-		_ = b.control.SetReadDeadline(time.Time{}) // else the answer that is worked out would end
+		_ = b.control.SetReadDeadline(time.Time{}) // otherwise the limit would end the answer
 	} else if err == nil {
 		err = b.wait()
 	}

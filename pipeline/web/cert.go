@@ -13,8 +13,8 @@ import (
 	"go.uber.org/zap"
 )
 
-// certificate is the pair by which a server speaks TLS. Its files are looked at when a browser connects, so that a renewed
-// one is taken without a new start; one that cannot be taken is told in the log, and the one before is kept.
+// certificate is the certificate and key by which a server speaks TLS. Its files are looked at when a browser connects, so
+// that a renewed one is used without a restart; one that cannot be used is logged, and the one before is kept.
 type certificate struct {
 	cert, key string
 	log       *zap.Logger
@@ -22,7 +22,7 @@ type certificate struct {
 
 	mu   sync.Mutex
 	pair *tls.Certificate
-	// tried is how the files were when they were last read.
+	// tried is the stamp of the files when they were last read.
 	tried string
 }
 
@@ -35,7 +35,8 @@ func openCertificate(cert, key string, log *zap.Logger, now func() time.Time) (*
 	return c, nil
 }
 
-// load reads the pair, with its leaf. One that is over is taken all the same: browsers say so, and the log too.
+// load reads certificate and key. An expired certificate is taken nevertheless: browsers and the log say that it is
+// expired.
 func (c *certificate) load() (*tls.Certificate, error) {
 	pair, err := tls.LoadX509KeyPair(c.cert, c.key)
 	if err != nil {
@@ -52,7 +53,7 @@ func (c *certificate) load() (*tls.Certificate, error) {
 	return &pair, nil
 }
 
-// stamp changes where one of the files is written anew or replaced.
+// stamp is a text that changes when one of the files is written or replaced.
 func stamp(files ...string) string {
 	var all []string
 	for _, f := range files {
@@ -65,7 +66,7 @@ func stamp(files ...string) string {
 	return strings.Join(all, " ")
 }
 
-// get gives the pair in force.
+// get gives the certificate in force.
 func (c *certificate) get() *tls.Certificate {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -85,7 +86,7 @@ func (c *certificate) get() *tls.Certificate {
 	return c.pair
 }
 
-// names are those that the certificate is made out to, but for patterns of names.
+// names are those that the certificate is for, without patterns of names.
 func (c *certificate) names() []string {
 	return slices.DeleteFunc(slices.Clone(c.get().Leaf.DNSNames), func(n string) bool { return strings.Contains(n, "*") })
 }

@@ -23,8 +23,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// A code is good for a few minutes; who tried so many wrong ones meanwhile is heard once in a pause only. A session is good
-// for so long after it was last used.
+// A code is valid for a few minutes. A client that has tried so many wrong ones in that time may try again only after a
+// pause. A session ends so long after it was last used.
 const (
 	codeLasts    = 5 * time.Minute
 	codeTries    = 5
@@ -42,12 +42,12 @@ type Session struct {
 	Agent string    `json:"agent"` // what the browser calls itself
 	// Who is the name that a person gave there, empty for none.
 	Who string `json:"who,omitempty"`
-	// Guest is a browser that came in by a guest's code: it lets nobody in, and ends nothing but itself.
+	// Guest is true for a browser that came in by a guest's code: it can let no other in, and end no session but its own.
 	Guest bool `json:"guest,omitempty"`
 }
 
-// Door knows which browsers may look. The file keeps hashes only, so that who reads it cannot come in.
-// Pairings, by which a page may let a cutter go, are kept in memory: they end with the program.
+// Door keeps which browsers may see pages. Its file holds hashes only, so that a person who reads it cannot come in.
+// Pairings, by which a page may release jobs of a cutter, are kept in memory and end with the program.
 type Door struct {
 	file string
 	now  func() time.Time
@@ -55,35 +55,35 @@ type Door struct {
 	mu       sync.Mutex
 	sessions []Session
 	codes    []code
-	wrong    map[string]guesses // by who tried
+	wrong    map[string]guesses // by client
 	// withdrawn is called after sessions were ended.
 	withdrawn func()
 	paired    map[int]bool
-	last      int // the highest number ever given, so that none is given twice
+	last      int // the highest number ever given, because none is given twice
 	cookie    string
 }
 
 type code struct {
 	text  string
-	pairs bool // lets a page release cutters; else lets a browser in
-	guest bool // lets it in as a guest
+	pairs bool // for pages that release cutters; otherwise for a browser to come in
+	guest bool // the browser comes in as a guest
 	until time.Time
 }
 
-// guesses are the wrong codes of one client, and when it was last heard.
+// guesses are the wrong codes of one client, and the time of the last.
 type guesses struct {
 	n     int
 	heard time.Time
 }
 
-// ErrGuess means that a client tried too many wrong codes to be heard at once.
+// ErrGuess means that a client has tried too many wrong codes and must wait.
 var ErrGuess = errors.New("too many wrong codes came from there; wait some seconds, then try again")
 
 // ErrCode means that a code is wrong, used or too old.
 var ErrCode = errors.New("this code is not good, or not any more; the terminal gives a new one")
 
 func openDoor(file string, now func() time.Time) (*Door, error) {
-	// Browsers do not tell the ports of one machine apart, so each server's cookie has a name of its own.
+	// Browsers keep one set of cookies for all ports of a machine, so each server's cookie has a name of its own.
 	d := &Door{file: file, now: now, paired: map[int]bool{}, wrong: map[string]guesses{}, withdrawn: func() {}, cookie: "tracewheel-" + hashOf(file)[:8]}
 	text, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -98,10 +98,10 @@ func openDoor(file string, now func() time.Time) (*Door, error) {
 	return d, nil
 }
 
-// alphabet leaves out what is read wrongly from a screen: 0 and O, 1, I and L, U beside V.
+// alphabet leaves out characters that are easily misread: 0 and O, 1, I and L, U beside V.
 const alphabet = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 
-// NewCode gives a code that lets one browser in, or one page release cutters.
+// NewCode gives a code by which one browser comes in or, with pairs, one page may release cutters.
 func (d *Door) NewCode(pairs bool) string { return d.newCode(code{pairs: pairs}) }
 
 func (d *Door) newCode(c code) string {
@@ -118,7 +118,7 @@ func (d *Door) newCode(c code) string {
 	return c.text
 }
 
-// pick is a random number below n, each as likely.
+// pick is a random number below n; all are equally likely.
 func pick(n int) int {
 	var b [1]byte
 	for {
@@ -134,8 +134,8 @@ func (d *Door) forgetOld() {
 	maps.DeleteFunc(d.wrong, func(_ string, g guesses) bool { return d.now().Sub(g.heard) >= codeLasts })
 }
 
-// use spends a code that a client tried. Wrong ones count against that client alone: an outsider must not be able to
-// keep others out.
+// use takes a code that a client tried, which is then used up. Wrong codes count against that client alone: an outsider
+// must not be able to keep others out.
 func (d *Door) use(text string, pairs bool, client string) (code, error) {
 	text = strings.ToUpper(strings.TrimSpace(text))
 	d.forgetOld()
@@ -153,7 +153,8 @@ func (d *Door) use(text string, pairs bool, client string) (code, error) {
 	return code{}, ErrCode
 }
 
-// Enter gives a browser of a client, such as an address, that has a code a session, and the cookie's value, which is kept nowhere here.
+// Enter gives a browser with a code a session, and the value of its cookie, which is kept nowhere here. client is such as
+// an address. The errors are ErrCode and ErrGuess.
 func (d *Door) Enter(text, agent, client string) (cookie string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -187,7 +188,7 @@ func (d *Door) Pair(id int, text string) error {
 		return err
 	}
 	if !slices.ContainsFunc(d.sessions, func(s Session) bool { return s.ID == id }) {
-		return ErrCode // withdrawn meanwhile
+		return ErrCode // the session was withdrawn meanwhile
 	}
 	d.paired[id] = true
 	return nil
@@ -200,7 +201,7 @@ func (d *Door) Paired(id int) bool {
 	return d.paired[id]
 }
 
-// Sessions lists who may look.
+// Sessions lists the browsers that may see pages.
 func (d *Door) Sessions() []Session {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -240,7 +241,7 @@ func (d *Door) Name(id int, who string) error {
 	return d.keep(all)
 }
 
-// keep writes the sessions down, whole or not at all, and has them count from then on.
+// keep writes the sessions to the file, all or none, and then uses them.
 func (d *Door) keep(all []Session) error {
 	text, err := json.MarshalIndent(all, "", " ")
 	if err != nil {
@@ -253,7 +254,7 @@ func (d *Door) keep(all []Session) error {
 	return nil
 }
 
-// session finds the session of a request's cookie.
+// session gives the session of a request's cookie.
 func (d *Door) session(r *http.Request) (Session, bool) {
 	c, err := r.Cookie(d.cookie)
 	if err != nil {
@@ -272,7 +273,7 @@ func (d *Door) session(r *http.Request) (Session, bool) {
 		}
 		if now.Sub(s.Used) > 24*time.Hour {
 			d.sessions[i].Used = now
-			_ = d.keep(slices.Clone(d.sessions)) // it is asked again tomorrow
+			_ = d.keep(slices.Clone(d.sessions)) // it is tried again tomorrow
 		}
 		return s, true
 	}
@@ -302,13 +303,13 @@ func SessionIn(ctx context.Context) Session {
 	return s
 }
 
-// behindDoor shows a handler to those who have a session, and the door to others. A form is read whole before the
-// session is looked at: one that comes slowly is not carried out after its browser was withdrawn.
+// behindDoor serves a handler to browsers with a session, and the page for a code to others. A form is read whole before
+// the session is looked at, so that a slow one is not carried out after its browser was withdrawn.
 func (s *Server) behindDoor(limit int64, h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		session, ok := s.Door.session(r)
 		if ok && r.Method == http.MethodPost {
-			// A browser reads the answer when it has sent all: what is refused early is still let come, up to some size.
+			// A browser reads the answer only when it has sent all: the rest of a refused body is read, up to some size.
 			whole := r.Body
 			defer func() { _, _ = io.CopyN(io.Discard, whole, 4*limit) }() // it may be at its end
 			r.Body = http.MaxBytesReader(w, r.Body, limit)
@@ -329,7 +330,7 @@ func (s *Server) behindDoor(limit int64, h http.Handler) http.Handler {
 		}
 		r = r.WithContext(context.WithValue(r.Context(), sessionKey{}, session))
 		h.ServeHTTP(w, r)
-		if r.MultipartForm != nil { // the server itself knows the request without its session only
+		if r.MultipartForm != nil { // the server knows the request only without its session
 			_ = r.MultipartForm.RemoveAll()
 		}
 	})

@@ -13,11 +13,11 @@ import (
 	"time"
 )
 
-// Events passes what happens on to the pages that listen (server-sent events, HTML Living Standard 9.2). Of
-// one key a slow page gets the last word only.
+// Events sends events to the pages that listen (server-sent events, HTML Living Standard 9.2). Of events with one name and
+// key, a slow page gets only the last.
 type Events struct {
-	// Begin is what a stream begins with for a page that knows all up to the number after; nil for nothing. What is published
-	// from then on follows. It is set before Start.
+	// Begin gives the first events of a stream for a page that has all up to the number after; nil gives none. What is
+	// published later follows. It is set before Start.
 	Begin func(ctx context.Context, after int64) ([]Message, error)
 
 	mu      sync.Mutex
@@ -25,15 +25,15 @@ type Events struct {
 	closed  bool
 }
 
-// Message is one event. Of one name and key a slow page gets the last only.
+// Message is one event. Of those with one name and key, a slow page gets only the last.
 type Message struct {
 	Name, Key string
-	// No is the number by which a page that lost its stream says what it knows (HTML Living Standard 9.2.6), 0 for none.
+	// No is the number by which a page that lost its stream says what it has (HTML Living Standard 9.2.6), 0 for none.
 	No   int64
 	Data any
 }
 
-// text is nil for what cannot be said, which is none of ours.
+// text is the event as it is sent, nil for one that cannot be, which this program does not make.
 func (m Message) text() []byte {
 	data, err := json.Marshal(m.Data)
 	if err != nil {
@@ -46,8 +46,8 @@ func (m Message) text() []byte {
 	return fmt.Appendf(nil, "event: %s\n%sdata: %s\n\n", m.Name, id, data)
 }
 
-// streamsKept bounds the streams; beat is how often a silent one says that it lives, writeLimit how long it may
-// take a word.
+// streamsKept is the most streams; beat is the time between two signs of life on a silent one, writeLimit the longest time
+// of one write.
 const (
 	streamsKept = 200
 	beat        = 20 * time.Second
@@ -63,14 +63,14 @@ type stream struct {
 
 func newEvents() *Events { return &Events{streams: map[*stream]bool{}} }
 
-// Listeners is how many pages listen; where it is none, nobody need find out what to say.
+// Listeners is the number of pages that listen; with 0 there is no need to work out events.
 func (e *Events) Listeners() int {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	return len(e.streams)
 }
 
-// Publish says an event to all pages. A later one of the same name and key takes the place of one that a page has not got yet.
+// Publish sends an event to all pages. It replaces an event of the same name and key that a page has not got yet.
 func (e *Events) Publish(m Message) {
 	text := m.text()
 	e.mu.Lock()
@@ -114,7 +114,7 @@ func (e *Events) close() {
 	}
 }
 
-// recheck has every stream look now whether it may still be heard.
+// recheck has every stream check now whether its session still exists.
 func (e *Events) recheck() {
 	e.mu.Lock()
 	defer e.mu.Unlock()
@@ -143,7 +143,7 @@ func (e *Events) leave(s *stream) {
 	delete(e.streams, s)
 }
 
-// serve is one page's stream, until it hangs up or its session is withdrawn.
+// serve is one page's stream, until the page closes it or its session is withdrawn.
 func (e *Events) serve(w http.ResponseWriter, r *http.Request, may func() bool) {
 	s := e.listen()
 	if s == nil {
@@ -182,7 +182,7 @@ func (e *Events) serve(w http.ResponseWriter, r *http.Request, may func() bool) 
 	}
 }
 
-// beginning is what a stream says first. It listens already, so that nothing is missed between.
+// beginning gives the first events of a stream, which listens already, so that nothing is missed between.
 func (e *Events) beginning(r *http.Request) (text []byte, err error) {
 	if e.Begin == nil {
 		return nil, nil
@@ -190,7 +190,7 @@ func (e *Events) beginning(r *http.Request) (text []byte, err error) {
 	after := cmp.Or(r.Header.Get("Last-Event-ID"), r.URL.Query().Get("after"))
 	no, err := strconv.ParseInt(after, 10, 64)
 	if err != nil {
-		no = math.MaxInt64 // it knows no number, and wants nothing of before
+		no = math.MaxInt64 // it has no number, and wants nothing from before
 	}
 	all, err := e.Begin(r.Context(), no)
 	for _, m := range all {

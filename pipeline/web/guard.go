@@ -8,11 +8,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// policy lets a page load what this server sends and nothing else, and no script but the files of it.
+// policy lets a page load from this server alone, and no scripts but its files.
 const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 
-// guard refuses requests that do not come from this server's own pages or by its own name, and says to
-// browsers what a page may do.
+// guard refuses requests that come from other sites' pages or by another name, and tells browsers what a page may do.
 func (s *Server) guard(next http.Handler) http.Handler {
 	origin := http.NewCrossOriginProtection()
 	origin.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
@@ -40,7 +39,8 @@ func (s *Server) guard(next http.Handler) http.Handler {
 	})
 }
 
-// Download sends bytes that came from outside: to be kept, never to be shown, and powerless if shown.
+// Download sends bytes that came from outside, to be saved and not shown; if a browser shows them nevertheless, they can
+// do nothing.
 func Download(w http.ResponseWriter, name string, data []byte) {
 	h := w.Header()
 	h.Set("Content-Security-Policy", "sandbox; default-src 'none'")
@@ -59,11 +59,12 @@ func plainName(name string) string {
 	}, name)
 }
 
-// Printed sends a page that this program wrote and that needs no script: it is shown, and may run, load and send nothing.
+// Printed sends a page of this program that needs no script: it is shown in a sandbox, in which it can run, load and send
+// nothing.
 func Printed(w http.ResponseWriter, html []byte) { printed(w, html, "sandbox; ") }
 
-// Linked sends such a page whose links lead to other pages of this server: in a sandbox the browser would ask for them
-// as a stranger. Nothing of a draft or of a person stands in it.
+// Linked sends such a page with links to other pages of this server: in a sandbox the browser would ask for them without
+// its cookie. It must hold nothing of a draft or a person.
 func Linked(w http.ResponseWriter, html []byte) {
 	printed(w, html, "form-action 'none'; base-uri 'none'; ")
 }
@@ -75,10 +76,11 @@ func printed(w http.ResponseWriter, html []byte, more string) {
 	_, _ = w.Write(readable(html)) // the browser may be gone
 }
 
-// typed is what a browser hands back as it stands: what a person types into, and values of forms.
+// typed matches what a browser sends back unchanged: what a person types into, and values of forms.
 var typed = regexp.MustCompile(`(?s)<textarea[^>]*>.*?</textarea>|\svalue="[^"]*"`)
 
-// readable is a page in which no name of a draft or a file plays with the reader; what is handed back stays.
+// readable is a page in which names of drafts and files hold no characters that deceive a reader; what is sent back is
+// left as it is.
 func readable(html []byte) []byte {
 	var out []byte
 	at := 0

@@ -22,17 +22,17 @@ var files embed.FS
 
 var frame = template.Must(template.ParseFS(files, "frame.html"))
 
-// Page is what a guest shows within the frame.
+// Page is what is shown within the frame.
 type Page struct {
 	Title string
 	// Main is the body, already made by html/template.
 	Main template.HTML
 	// Scripts and Sheets are paths that Asset gave.
 	Scripts, Sheets []string
-	// Seen is the number of the last event that the page shows: its scripts ask for what came after. "" for a page that stays
-	// as it is.
+	// Seen is the number of the last event that the page shows, from which its scripts continue. "" for a page that does
+	// not change.
 	Seen string
-	// Foot stands at the foot of the window: what stops a machine.
+	// Foot is at the foot of the window: the buttons that stop a machine.
 	Foot template.HTML
 }
 
@@ -41,8 +41,8 @@ type asset struct {
 	data []byte
 }
 
-// Asset, called before Start, serves a file of a guest's own, a script or a style sheet, to everybody: nothing of a workroom
-// belongs in it. The path has the file's sum in it, so that browsers may keep it.
+// Asset serves a script or a style sheet to everybody, so it must hold nothing of a workroom. It is called before Start.
+// The path has the file's sum in it, so that browsers may keep the file.
 func (s *Server) Asset(name string, data []byte) (path string) {
 	sum := sha256.Sum256(data)
 	path = "/static/" + hex.EncodeToString(sum[:6]) + "/" + name
@@ -54,7 +54,7 @@ func (s *Server) Asset(name string, data []byte) (path string) {
 	return path
 }
 
-// Show sends a page.
+// Show sends a page within the frame.
 func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page) {
 	session := SessionOf(r)
 	data := struct {
@@ -74,7 +74,7 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 	_, _ = w.Write(readable(b.Bytes())) // the browser may be gone
 }
 
-// linksFor are the links that serve a browser.
+// linksFor are the links that a browser is shown, by its session.
 func (s *Server) linksFor(b Session) []Link {
 	return slices.DeleteFunc(slices.Clone(s.nav), func(l Link) bool { return l.own && b.Guest })
 }
@@ -91,7 +91,7 @@ var sheet = func() []byte {
 	return slices.Concat([]byte(look.Style()), own, large)
 }()
 
-// script is a script of this room's own.
+// script is the text of a script of this package.
 func script(name string) []byte {
 	text, err := files.ReadFile("static/" + name)
 	if err != nil {
@@ -161,7 +161,7 @@ func (s *Server) ownPages() {
 	})
 }
 
-// Within is a path of this server, else the other.
+// Within gives to where it is a path of this server, otherwise or.
 func Within(to, or string) string {
 	if strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.ContainsFunc(to, func(r rune) bool { return r == '\\' || r <= ' ' || r == 0x7f }) {
 		return to
@@ -176,8 +176,8 @@ func printable(r rune) rune {
 	return -1
 }
 
-// clientOf is the address from which a request came, without its port; of IPv6 the network, of which one client may
-// have all addresses (RFC 6177).
+// clientOf is the address from which a request came, without its port; for IPv6 the network, because one client may have
+// all its addresses (RFC 6177).
 func clientOf(r *http.Request) string {
 	at, err := netip.ParseAddrPort(r.RemoteAddr)
 	if err != nil {
@@ -194,7 +194,7 @@ func clientOf(r *http.Request) string {
 
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	if err := r.ParseForm(); err != nil { // which is no wrong code
+	if err := r.ParseForm(); err != nil { // this is no wrong code
 		status, text := BodyFault(err, formLimit)
 		s.showDoor(w, r, status, door{Fault: "the code: " + text})
 		return
@@ -213,7 +213,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, Within(r.PostFormValue("next"), s.o.Home), http.StatusSeeOther)
 }
 
-// door is what the page that asks for a code holds; Next is the page that one wanted.
+// door is the content of the page that asks for a code; Next is the page that was asked for.
 type door struct{ Code, Next, Fault, From string }
 
 var doorPage = template.Must(template.New("door").Parse(`
@@ -224,8 +224,8 @@ var doorPage = template.Must(template.New("door").Parse(`
 <input id="code" name="code" value="{{.Code}}" autocomplete="off" autocapitalize="characters" spellcheck="false" required maxlength="20">
 <button>Open the page</button></form>`))
 
-// showDoor asks for a code. The code in an address is not spent before a person presses the button: browsers
-// look ahead at addresses.
+// showDoor asks for a code. A code in an address is used up only when a person presses the button, because browsers open
+// addresses ahead.
 func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, d door) {
 	d.From = s.o.CodeFrom
 	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, d)})
@@ -263,7 +263,7 @@ func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {
 	s.Show(w, r, http.StatusOK, Page{Title: "Who may see this page", Main: render(browsersPage, data)})
 }
 
-// render makes a template's text; one of ours that fails is a fault of the program.
+// render gives a template's text; one that fails is a fault of the program.
 func render(t *template.Template, data any) template.HTML {
 	var b strings.Builder
 	if err := t.Execute(&b, data); err != nil {
