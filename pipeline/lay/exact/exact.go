@@ -98,12 +98,7 @@ func Check(s Strip, pieces []Piece) []Fault {
 			order = append(order, i)
 		}
 	}
-	slices.SortFunc(order, func(i, j int) int {
-		if shapes[i].box.Min[0] < shapes[j].box.Min[0] {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(shapes[i].box.Min[0], shapes[j].box.Min[0]) })
 	for k, i := range order {
 		for _, j := range order[k+1:] {
 			if shapes[j].box.Min[0] > shapes[i].box.Max[0]+s.Gap {

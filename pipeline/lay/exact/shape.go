@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"cmp"
 	"maps"
 	"math"
 	"slices"
@@ -161,12 +162,7 @@ func (s *shape) cuts(o *shape) map[[2]int][]orb.Point {
 	}
 	for key, at := range out {
 		from, _ := s.rings[key[0]].Segment(key[1])
-		slices.SortFunc(at, func(p, q orb.Point) int {
-			if geom.Dist(from, p) < geom.Dist(from, q) {
-				return -1
-			}
-			return 1
-		})
+		slices.SortFunc(at, func(p, q orb.Point) int { return cmp.Compare(geom.Dist(from, p), geom.Dist(from, q)) })
 	}
 	return out
 }

@@ -1,6 +1,9 @@
 package separation
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // A piece slides by steps that halve, from slideFrom down to slideTo, mm; compactRounds bounds how often all do.
 const (
@@ -18,15 +21,7 @@ func (w *work) compact() {
 	}
 	left := func(i int) float64 { return w.x[i] + w.tab.faces[w.face[i]].box.Min[0] }
 	for range compactRounds {
-		slices.SortStableFunc(order, func(i, j int) int {
-			switch a, b := left(i), left(j); {
-			case a < b:
-				return -1
-			case a > b:
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(left(i), left(j)) })
 		moved := 0.0
 		for _, i := range order {
 			before := w.x[i]

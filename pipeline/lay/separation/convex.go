@@ -1,6 +1,7 @@
 package separation
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -52,12 +53,7 @@ func bridged(ring []orb.Point, holes [][]orb.Point) []orb.Point {
 		return best
 	}
 	holes = slices.DeleteFunc(holes, func(h []orb.Point) bool { return len(h) < 3 })
-	slices.SortStableFunc(holes, func(a, b []orb.Point) int {
-		if a[rightmost(a)][0] > b[rightmost(b)][0] {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(holes, func(a, b []orb.Point) int { return cmp.Compare(b[rightmost(b)][0], a[rightmost(a)][0]) })
 	for _, h := range holes {
 		h = slices.Clone(h)
 		if (geom.Path{Points: h, Closed: true}).SignedArea() > 0 {
@@ -204,15 +200,7 @@ func join(a, b []orb.Point) ([]orb.Point, bool) {
 // hull is the convex hull, counter-clockwise.
 func hull(pts []orb.Point) []orb.Point {
 	p := slices.Clone(pts)
-	slices.SortFunc(p, func(a, b orb.Point) int {
-		switch {
-		case a[0] < b[0] || a[0] == b[0] && a[1] < b[1]:
-			return -1
-		case a == b:
-			return 0
-		}
-		return 1
-	})
+	slices.SortFunc(p, func(a, b orb.Point) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
 	half := func(p []orb.Point) (out []orb.Point) {
 		for _, q := range p {
 			for len(out) > 1 && turnOf(out[len(out)-2], out[len(out)-1], q) <= 0 {

@@ -1,6 +1,9 @@
 package separation
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // disturb lets two of the larger pieces change places or, now and then, turns a group.
 func (w *work) disturb() {
@@ -31,15 +34,7 @@ func (w *work) swap() {
 		order[i] = i
 		all += w.ps.list[i].area
 	}
-	slices.SortFunc(order, func(a, b int) int {
-		switch {
-		case w.size[a] > w.size[b]:
-			return -1
-		case w.size[a] < w.size[b]:
-			return 1
-		}
-		return a - b
-	})
+	slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(w.size[b], w.size[a]), a-b) })
 	sum, large := 0.0, 0
 	for large < w.n && (sum < all/2 || large < 2) {
 		sum += w.ps.list[order[large]].area

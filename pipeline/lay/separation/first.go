@@ -1,6 +1,7 @@
 package separation
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -40,15 +41,7 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 		for i := range order {
 			order[i] = i
 		}
-		slices.SortStableFunc(order, func(i, j int) int {
-			switch a, b := key(i), key(j); {
-			case a > b:
-				return -1
-			case a < b:
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(key(j), key(i)) })
 		places := ps.setDown(order, profiles, true)
 		lay, ok := ps.layout(places)
 		if !ok { // a place in an opening was too tight by rounding

@@ -1,6 +1,7 @@
 package separation
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -32,13 +33,7 @@ func noFit(a, b [][]orb.Point) ([]stretch, [][]orb.Point) {
 	}
 	// Large sums cover most, so they are asked first.
 	slices.SortStableFunc(sums, func(p, q []orb.Point) int {
-		switch a, b := (geom.Path{Points: p, Closed: true}).Area(), (geom.Path{Points: q, Closed: true}).Area(); {
-		case a > b:
-			return -1
-		case a < b:
-			return 1
-		}
-		return 0
+		return cmp.Compare(geom.Path{Points: q, Closed: true}.Area(), geom.Path{Points: p, Closed: true}.Area())
 	})
 	boxes := make([]orb.Bound, len(sums))
 	lines := make([][]stretch, len(sums))

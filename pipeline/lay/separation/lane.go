@@ -1,6 +1,7 @@
 package separation
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -98,15 +99,7 @@ func (l *lane) explore() {
 		}
 		var s state
 		w.save(&s)
-		at, _ := slices.BinarySearchFunc(l.failed, s.total, func(f *state, t float64) int {
-			switch {
-			case f.total < t:
-				return -1
-			case f.total > t:
-				return 1
-			}
-			return 0
-		})
+		at, _ := slices.BinarySearchFunc(l.failed, s.total, func(f *state, t float64) int { return cmp.Compare(f.total, t) })
 		l.failed = slices.Insert(l.failed, at, s.clone())
 		pick := min(int(math.Abs(w.rng.NormFloat64())*0.25*float64(len(l.failed))), len(l.failed)-1)
 		w.restore(l.failed[pick])
