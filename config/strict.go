@@ -2,10 +2,12 @@ package config
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"reflect"
-	"sort"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -95,10 +97,7 @@ func (f *Faults) orNil() error {
 	if len(f.List) == 0 {
 		return nil
 	}
-	sort.SliceStable(f.List, func(i, j int) bool {
-		a, b := f.List[i], f.List[j]
-		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
-	})
+	slices.SortStableFunc(f.List, func(a, b Fault) int { return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column)) })
 	if more := len(f.List) - maxFaults; more > 0 {
 		f.List = append(f.List[:maxFaults], Fault{Line: f.List[maxFaults].Line, Text: fmt.Sprintf("and %d more faults", more)})
 	}
@@ -251,7 +250,7 @@ func (f *Faults) walkStruct(n *yaml.Node, t reflect.Type, key string) {
 		k := n.Content[i]
 		ft, ok := fields[k.Value]
 		if !ok {
-			f.add(k, join(key, k.Value), "there is no such key%s", hint(k.Value, sortedKeys(fields)))
+			f.add(k, join(key, k.Value), "there is no such key%s", hint(k.Value, slices.Sorted(maps.Keys(fields))))
 			continue
 		}
 		f.walk(n.Content[i+1], ft, join(key, k.Value))
@@ -317,9 +316,7 @@ func keysOf(t reflect.Type) map[string]reflect.Type {
 		name, opts, _ := strings.Cut(fd.Tag.Get("yaml"), ",")
 		switch {
 		case strings.Contains(opts, "inline"):
-			for k, v := range keysOf(fd.Type) {
-				out[k] = v
-			}
+			maps.Copy(out, keysOf(fd.Type))
 		case name != "" && name != "-":
 			out[name] = fd.Type
 		}
@@ -352,13 +349,4 @@ func join(key, next string) string {
 		return next
 	}
 	return key + "." + next
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	sort.Strings(out)
-	return out
 }

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"maps"
 	"net"
 	"net/netip"
 	"net/url"
@@ -71,11 +72,11 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 		c.fault([]string{"keep_drafts"}, "is shorter than keep, and a program goes with its draft; 0 keeps drafts for good")
 	}
 	c.sewing(w.Sewing)
-	for _, rule := range sortedKeys(w.Checks) {
+	for _, rule := range slices.Sorted(maps.Keys(w.Checks)) {
 		c.oneOf([]string{"checks", rule}, rule, rules...)
 		c.oneOf([]string{"checks", rule}, w.Checks[rule], "error", "warning", "note", "off")
 	}
-	for _, name := range sortedKeys(w.Materials) {
+	for _, name := range slices.Sorted(maps.Keys(w.Materials)) {
 		c.material([]string{"materials", name}, w.Materials[name])
 	}
 	if len(w.Devices) == 0 {
@@ -189,7 +190,7 @@ func (c checker) material(path []string, m Material) {
 // lies tells whether a device's material is there.
 func (c checker) lies(path []string, material string, w *Workroom) bool {
 	_, ok := w.Materials[material]
-	switch all := sortedKeys(w.Materials); {
+	switch all := slices.Sorted(maps.Keys(w.Materials)); {
 	case ok || slices.Contains(c.blamed, join("materials", material)):
 	case material != "" && len(all) == 0:
 		c.fault(path, "there is no material %q: the file holds none; write it under materials: at the top, with its width", material)

@@ -166,7 +166,7 @@ func (c checker) pen(name string, p devices.PenProfile) {
 	k := func(keys ...string) []string { return append([]string{"devices", name, "pen"}, keys...) }
 	const fast, force, pens = 10000, 1000, 255
 	c.within(k("default"), float64(p.Default), 0, pens, "")
-	for _, role := range sortedKeys(p.ByRole) {
+	for _, role := range slices.Sorted(maps.Keys(p.ByRole)) {
 		c.within(k("by_role", role), float64(p.ByRole[role]), 0, pens, "")
 	}
 	c.within(k("speed"), p.Speed, 0, fast, " mm/s")

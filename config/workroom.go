@@ -192,7 +192,7 @@ func (w *Workroom) Path(p string) string {
 }
 
 // DeviceNames are all devices in the order of their names.
-func (w *Workroom) DeviceNames() []string { return sortedKeys(w.Devices) }
+func (w *Workroom) DeviceNames() []string { return slices.Sorted(maps.Keys(w.Devices)) }
 
 // On is a device's profile with what its material changes: depth, passes, overcut. The material ""
 // is the device's usual one.

@@ -1,8 +1,9 @@
 package geom
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -65,13 +66,7 @@ func solidSegments(p Path) (ends [][2]orb.Point, origin []int) {
 // tidyCrossings sorts, and keeps one of those that share a place and a stretch: a line through a
 // vertex meets both stretches that end there.
 func tidyCrossings(found []Crossing, limit int) []Crossing {
-	sort.Slice(found, func(i, j int) bool {
-		a, b := found[i], found[j]
-		if a.I != b.I {
-			return a.I < b.I
-		}
-		return a.J < b.J
-	})
+	slices.SortFunc(found, func(a, b Crossing) int { return cmp.Or(cmp.Compare(a.I, b.I), cmp.Compare(a.J, b.J)) })
 	seen := map[[2]int64]bool{}
 	kept := found[:0]
 	for _, c := range found {

@@ -1,6 +1,7 @@
 package calibration
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -154,19 +155,9 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 				errs = append(errs, fmt.Errorf("%sthere is no side %q", where, side))
 			}
 		}
-		slices.SortFunc(errs, func(a, b error) int { return compare(a.Error(), b.Error()) })
+		slices.SortFunc(errs, func(a, b error) int { return cmp.Compare(a.Error(), b.Error()) })
 	}
 	return errs
-}
-
-func compare(a, b string) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // fellows are all readings along the same axis, or of the same diagonal; a machine may well draw the

@@ -3,6 +3,7 @@ package port
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"tracewheel/devices"
@@ -72,13 +73,6 @@ func pick(ports []Found, identity string) (string, error) {
 }
 
 func (p Found) is(identity string) bool {
-	if identity == "" {
-		return false
-	}
-	for _, n := range append([]string{p.Identity}, p.Names...) {
-		if strings.EqualFold(n, identity) {
-			return true
-		}
-	}
-	return false
+	same := func(n string) bool { return strings.EqualFold(n, identity) }
+	return identity != "" && (same(p.Identity) || slices.ContainsFunc(p.Names, same))
 }

@@ -1,6 +1,7 @@
 package pretend
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"time"
@@ -186,14 +187,7 @@ func (c *Cutter) accept() {
 	}
 }
 
-func lineEnd(p []byte) int {
-	for i, b := range p {
-		if b == '\n' || b == '\r' {
-			return i
-		}
-	}
-	return -1
-}
+func lineEnd(p []byte) int { return bytes.IndexAny(p, "\n\r") }
 
 func (c *Cutter) acknowledge() {
 	c.acks++

@@ -62,12 +62,9 @@ func (p plotter) settled() error {
 }
 
 func (p plotter) initialisesLater() bool {
-	for _, b := range p.prog.Blocks[p.prog.Prelude:] {
-		if bytes.Contains(b.Bytes, []byte("IN;")) || bytes.Contains(b.Setup, []byte("IN;")) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.prog.Blocks[p.prog.Prelude:], func(b devices.Block) bool {
+		return bytes.Contains(b.Bytes, []byte("IN;")) || bytes.Contains(b.Setup, []byte("IN;"))
+	})
 }
 
 func (p plotter) stillTheSame() error {
