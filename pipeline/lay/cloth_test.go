@@ -73,9 +73,11 @@ func TestFoldedCloth(t *testing.T) {
 			if ready[i].Mirrored {
 				ready[i].Index = i - 1
 			}
+			ready[i].Garment = 1 + ready[i].Index%2
 		}
 		m := pattern.Material{Width: side(1200, 1600, "width"), Cloth: true, Selvedge: side(0, 15, "selvedge"), Gap: side(0, 5, "gap"),
-			Nap: pattern.Nap(rapid.SampledFrom(pattern.Naps()).Draw(t, "nap")), Fold: pattern.Folding(rapid.SampledFrom(pattern.Foldings()).Draw(t, "fold"))}
+			Nap: pattern.Nap(rapid.SampledFrom(pattern.Naps()).Draw(t, "nap")), Fold: pattern.Folding(rapid.SampledFrom(pattern.Foldings()).Draw(t, "fold")),
+			FaceDown: rapid.Bool().Draw(t, "face down")}
 		if rapid.Bool().Draw(t, "a flaw") {
 			x, y := side(0, 600, "x"), side(0, 1000, "y")
 			m.Avoid = [][]orb.Point{{{x, y}, {x + 60, y}, {x + 30, y + 50}}}
@@ -85,13 +87,21 @@ func TestFoldedCloth(t *testing.T) {
 			t.Fatalf("%d of %d laid: %+v", len(l.Placements), len(ready), found)
 		}
 		mustBeSound(t, l, ready)
-		at := make([]pattern.Placement, len(ready))
+		at, way := make([]pattern.Placement, len(ready)), map[int]float64{}
 		for _, p := range l.Placements {
 			at[p.Ready] = p
+			if one := ready[p.Ready].Copies == 1 && ready[p.Ready].OnFold == nil; p.Mirrored != m.FaceDown && (one || l.Fold == pattern.FoldNone) {
+				t.Errorf("%s: turned over is %v, the wrong side up %v", ready[p.Ready].Name, p.Mirrored, m.FaceDown)
+			}
 			if g := ready[p.Ready].Grain; true {
 				v := geom.Unit(p.Map.Vector(geom.Sub(g.B, g.A)))
 				if math.Abs(v[1]) > 1e-9 || m.Nap == pattern.NapAll && v[0] < 0 {
 					t.Fatalf("%s: the grain points to %v", ready[p.Ready].Name, v)
+				}
+				if of := ready[p.Ready].Garment; m.Nap == pattern.NapGarment && way[of]*v[0] < 0 {
+					t.Fatalf("garment %d lies both ways", of)
+				} else {
+					way[of] = v[0]
 				}
 			}
 		}
@@ -114,7 +124,7 @@ func TestFoldedCloth(t *testing.T) {
 			case r.Copies == 1 && m.Fold != pattern.FoldPart && r.Outline.Apply(p.Map).Bound().Min[0] < l.Opened-1e-6:
 				t.Errorf("%s is cut from one layer and lies on folded cloth", r.Name)
 			}
-			if p.Mirrored && !r.BothHands {
+			if p.Mirrored && !r.BothHands && !m.FaceDown {
 				t.Errorf("%s was turned over", r.Name)
 			}
 		}
@@ -212,15 +222,18 @@ func TestMachineIsNotFolded(t *testing.T) {
 	}
 }
 
-// TestWrongSideUp: with the wrong side up the lay is the mirror image of the other.
+// TestWrongSideUp: on cloth with its wrong side up each piece is turned over, the grain as it was, and a flaw is kept free
+// where it lies.
 func TestWrongSideUp(t *testing.T) {
 	ready := append(pair("sleeve", 400, 200), onTheFold("front", 600, 240))
-	m := pattern.Material{Width: 1000, Cloth: true, Fold: pattern.FoldNone}
-	up, _ := OnCloth(t.Context(), ready, m, few)
-	m.FaceDown = true
-	down, _ := OnCloth(t.Context(), ready, m, few)
-	for i, p := range down.Placements {
-		if !p.Mirrored || p.Map != (geom.Affine{A: 1, D: -1, F: 1000}).After(up.Placements[i].Map) {
+	m := pattern.Material{Width: 1000, Cloth: true, Fold: pattern.FoldNone, FaceDown: true, Avoid: [][]orb.Point{{{0, 0}, {500, 0}, {500, 200}, {0, 200}}}}
+	l, found := OnCloth(t.Context(), ready, m, few)
+	if len(found) > 0 || len(l.Placements) != len(ready) {
+		t.Fatalf("%+v", found)
+	}
+	mustBeSound(t, l, ready)
+	for i, p := range l.Placements {
+		if g := ready[p.Ready].Grain; !p.Mirrored || math.Abs(geom.Unit(p.Map.Vector(geom.Sub(g.B, g.A)))[1]) > 1e-9 {
 			t.Errorf("piece %d: %+v", i, p)
 		}
 	}

@@ -64,7 +64,7 @@ func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64)
 	b := geom.Path{Points: u.outline}.Apply(geom.Rotate(u.turns[0] * math.Pi / 180)).Bound()
 	long, wide := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
 	in := s.opt.Unit
-	room := Across(across, in) + " across"
+	room := Across(math.Max(0, across), in) + " across"
 	if !math.IsInf(along, 1) {
 		room += " and " + Across(along, in) + " along"
 	}
@@ -91,7 +91,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 	case errors.As(err, &tight):
 		r := &s.ready[tight.unit.ready[0]]
 		f := pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the piece needs %s across, and cloth %s has %s there", Laid(tight.least, s.opt.Unit), fold.Words(), Across(tight.strip.width, s.opt.Unit)),
-			"fold the cloth otherwise, or not at all; or take a wider one")
+			fmt.Sprintf("fold the cloth otherwise, or not at all; or take one at least %s wide", Laid(s.unfolded(fold, tight.least), s.opt.Unit)))
 		f.Piece, f.Index = r.Name, r.Index
 		return f
 	case errors.As(err, &bad):
@@ -100,7 +100,15 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 		f.Piece, f.Index = r.Name, r.Index
 		return f
 	}
-	return pattern.NewFinding(pattern.RuleTooWide, err.Error(), "")
+	return pattern.NewFinding(pattern.RuleTooWide, err.Error(), "lay the cloth in one layer, or leave the fold to be found")
+}
+
+// unfolded is the least width of cloth of which a layer, folded so, takes a piece that needs so much across, mm: see sections.
+func (s *seeker) unfolded(fold pattern.Folding, least float64) float64 {
+	if fold == pattern.FoldTwo {
+		return 4 * (least + s.m.Gap/2 + math.Max(s.m.Side(), s.m.Gap/2))
+	}
+	return 2 * (least + s.m.Gap/2 + s.m.Side())
 }
 
 // tooLong tells by how much a lay is longer than the material, and which pieces lie on it all the same.

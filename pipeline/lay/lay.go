@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"runtime"
 	"time"
 
 	"github.com/paulmach/orb"
@@ -29,7 +30,7 @@ type Options struct {
 	Steps int
 	Time  time.Duration
 	Seed  uint64
-	// Cores is how many are used, 0 for all.
+	// Cores is how many are used; 0 for all, and for all but one where Busy is set: that one stays free for what is sent.
 	Cores int
 	// Best goes on after the pieces fit on the material, to waste less of it.
 	Best bool
@@ -50,6 +51,13 @@ func (o Options) part(share float64) Options {
 	}
 	o.Time = time.Duration(share * float64(o.Time))
 	return o
+}
+
+func (o Options) cores() int {
+	if o.Cores == 0 && o.Busy != nil {
+		return max(1, runtime.GOMAXPROCS(0)-1)
+	}
+	return o.Cores
 }
 
 // quick is enough to compare ways of folding and widths.
@@ -81,8 +89,8 @@ func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, o
 // OnCloth lays the pieces. Grain lines lie along the length on cloth, and point along it where all pieces lie one
 // way; paper, and cloth pieces without a grain line, may be turned by quarters. On folded cloth pieces on the fold
 // lie on a folded edge, pairs come from two layers, and what is cut from one layer alone is laid behind on cloth
-// opened out; the fold FoldBest is the one that takes the shortest lay. On cloth with its wrong side up the whole
-// lay is mirrored. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
+// opened out; the fold FoldBest is the one that takes the shortest lay. On folded cloth whose nap runs one way within a
+// garment all pieces lie one way. On cloth with its wrong side up each piece of one layer is turned over. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
 // lay then. Nothing overlaps; gap, margin, selvedges and places to avoid are kept to 0.005 mm. The search ends
 // early where ctx does, with the best lay so far.
 func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
@@ -110,9 +118,6 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 			*opt.Over = l
 		}
 		return empty, []pattern.Finding{tooLong(ready, l, opt.Unit)}
-	}
-	if m.FaceDown && m.Cloth {
-		turnOver(&l)
 	}
 	return l, nil
 }
@@ -162,6 +167,12 @@ func (s *seeker) folds() bool {
 // lay lays all pieces on cloth that is folded in one way.
 func (s *seeker) lay(fold pattern.Folding, opt Options) (pattern.Lay, error) {
 	l := pattern.Lay{Material: s.m, Fold: fold}
+	if fold != pattern.FoldNone && s.m.Nap == pattern.NapGarment {
+		// Its strips are searched one after the other, and the halves on a fold lie one way: so lies each garment.
+		whole := *s
+		whole.m.Nap, whole.wholes = pattern.NapAll, nil
+		s = &whole
+	}
 	sections, err := s.sections(fold)
 	if err != nil {
 		return l, err
@@ -220,7 +231,7 @@ func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length
 		defer cancel()
 		ctx = end
 	}
-	o := separation.Options{Seed: opt.Seed, Steps: opt.Steps, Cores: opt.Cores, Busy: opt.Busy}
+	o := separation.Options{Seed: opt.Seed, Steps: opt.Steps, Cores: opt.cores(), Busy: opt.Busy}
 	if opt.Progress != nil {
 		o.Progress = func(l separation.Layout) { opt.Progress(l.Length) }
 	}
@@ -254,16 +265,6 @@ func Area(ready []pattern.Ready) float64 {
 		}
 	}
 	return sum
-}
-
-// turnOver shows a lay from behind: with the wrong side up everything is turned over about the length, so that the
-// grain still points the same way.
-func turnOver(l *pattern.Lay) {
-	for i := range l.Placements {
-		p := &l.Placements[i]
-		p.Map = geom.Affine{A: 1, D: -1, F: l.Material.Width}.After(p.Map)
-		p.At, p.RotationDeg, p.Mirrored = inWords(p.Map)
-	}
 }
 
 // inWords says a rigid map as what is done first to last: turned over (x becomes -x), turned about

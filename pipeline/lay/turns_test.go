@@ -1,8 +1,11 @@
 package lay
 
 import (
+	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -95,5 +98,36 @@ func mustLieApart(t *testing.T, l pattern.Lay, ready []pattern.Ready) {
 			}
 		}
 		at = append(at, c)
+	}
+}
+
+// TestWidthForAFold: a piece that no layer of folded cloth takes is refused with the least width of which one would, and on that
+// width it is laid.
+func TestWidthForAFold(t *testing.T) {
+	ready := pair("sleeve", 400, 300)
+	for fold, least := range map[pattern.Folding]float64{pattern.FoldOnce: 2 * (300 + 2 + 15), pattern.FoldTwo: 4 * (300 + 2 + 15)} {
+		m := pattern.Material{Width: least - 1, Cloth: true, Selvedge: 15, Gap: 4, Fold: fold}
+		_, found := OnCloth(t.Context(), ready, m, few)
+		if want := fmt.Sprintf("at least %v mm wide", least); len(found) != 1 || !strings.Contains(found[0].Mend, want) {
+			t.Fatalf("%s: %+v, want %s", fold, found, want)
+		}
+		if m.Width = least; true {
+			if _, found = OnCloth(t.Context(), ready, m, few); len(found) > 0 {
+				t.Errorf("%s: %+v", fold, found)
+			}
+		}
+	}
+}
+
+// TestOneCoreFree: a search beside something more urgent leaves it a processor.
+func TestOneCoreFree(t *testing.T) {
+	never := func() bool { return false }
+	for _, c := range []struct {
+		o    Options
+		want int
+	}{{Options{}, 0}, {Options{Busy: never}, max(1, runtime.GOMAXPROCS(0)-1)}, {Brief(Options{Busy: never, Cores: 3}), 3}} {
+		if got := c.o.cores(); got != c.want {
+			t.Errorf("%+v: %d cores, want %d", c.o, got, c.want)
+		}
 	}
 }

@@ -41,6 +41,9 @@ func newWhole(ready []pattern.Ready, i int, m pattern.Material) unit {
 	if m.Nap == pattern.NapGarment && m.Cloth && len(m.Turns) == 0 {
 		u.group = max(r.Garment, 1)
 	}
+	if m.FaceDown && m.Cloth { // turned over about its grain, which so points the same way
+		u.base = geom.Affine{A: 1, D: -1}.After(u.base)
+	}
 	u.outline = reach(r).Apply(u.base).Points
 	u.holes = openings(r, u.base)
 	return u

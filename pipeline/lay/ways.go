@@ -11,7 +11,7 @@ import (
 
 // Brief bounds a search that only compares.
 func Brief(o Options) Options {
-	b := Options{Seed: o.Seed, Time: min(o.Time/20, 500*time.Millisecond), Busy: o.Busy, Unit: o.Unit}
+	b := Options{Seed: o.Seed, Time: min(o.Time/20, 500*time.Millisecond), Cores: o.Cores, Busy: o.Busy, Unit: o.Unit}
 	if o.Steps > 0 {
 		b.Steps = max(1, o.Steps/20)
 	}

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"runtime"
 	"slices"
 	"strings"
 	"time"
@@ -219,7 +218,7 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 		note = "laid anew: " + err.Error()
 	}
 	if r.Waits && r.Remnant.No == 0 { // a search by steps, not by the clock, has seen whether a remnant is large enough
-		opt.Time, opt.Best, opt.Busy, opt.Cores = time.Duration(wait*float64(time.Second)), true, r.Busy, coresLeft()
+		opt.Time, opt.Best, opt.Busy = time.Duration(wait*float64(time.Second)), true, r.Busy
 		if r.LaySought != nil && opt.Time >= time.Second {
 			r.LaySought(opt.Time)
 		}
@@ -227,9 +226,6 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 	l, found = lay.OnMachine(ctx, ready, lies, opt)
 	return l, found, note
 }
-
-// coresLeft is how many processors a search beside a daemon takes: all but one.
-func coresLeft() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 // layOptions limit the search for a shorter lay by steps, so that the same draft gives the same bytes.
 var layOptions = lay.Options{Steps: 2000, Seed: 1}
