@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -39,7 +40,7 @@ type Wish struct {
 	// Remnants are those that are free in the workroom, On is the number of the one on which its material is laid, 0 for none.
 	Remnants []Remnant
 	On       int64
-	// Busy tells when the search is to pause; nil for never.
+	// Busy tells when the search is to pause; nil for never. See lay.Options.
 	Busy func() bool
 	// Once is for paper: each piece once, free to turn.
 	Once bool
@@ -207,7 +208,7 @@ func (l *Layout) Main() int {
 // materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
 // material of that name.
 func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
-	room := l.materials[c.Name]
+	room, paper := l.materials[c.Name], wish.Once
 	known := pattern.Material{}
 	if room.Width > 0 && room.Cloth {
 		known = pattern.MaterialOn(c.Name, devices.Profile{}, room)
@@ -216,11 +217,15 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	said := c.said
 	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than the drafts say
 		room, said, known = as, pattern.Cloth{}, pattern.MaterialOn(wish.Material, devices.Profile{}, as)
-		known.Length, known.Fold, known.Avoid = 0, pattern.Folding(as.Fold), nil
+		known.Length, known.Fold = 0, pattern.Folding(as.Fold)
+		paper = !as.Cloth
 	}
-	out := pattern.Material{Name: c.Name, Cloth: !wish.Once, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
+	if wish.On != 0 {
+		known.Avoid = nil // the flaws are those of the roll
+	}
+	out := pattern.Material{Name: c.Name, Cloth: !paper, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
 		Width: said.Width, Selvedge: said.Selvedge, Nap: said.Nap, Fold: said.Fold, QuarterTurns: said.QuarterTurns || known.QuarterTurns,
-		Tilt: known.Tilt, Avoid: known.Avoid}
+		Tilt: known.Tilt, Avoid: known.Avoid, FaceDown: known.FaceDown}
 	out.Width, out.Selvedge = cmp.Or(out.Width, known.Width), cmp.Or(out.Selvedge, known.Selvedge)
 	out.Nap, out.Fold = cmp.Or(out.Nap, known.Nap, pattern.NapNone), cmp.Or(out.Fold, known.Fold)
 	if wish.Width > 0 && (main || out.Width == 0) {
@@ -258,8 +263,8 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 		l.Findings = append(l.Findings, found...)
 		return
 	}
-	if c.On != 0 {
-		return // it lies in the workroom: there is nothing to buy
+	if !c.Bought() {
+		return
 	}
 	if mat.Length == 0 {
 		c.onRemnants(ctx, mat, wish)
@@ -276,13 +281,16 @@ func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	out.Cloths = nil
 	for _, c := range l.Cloths {
 		c := *c
-		opt := lay.Options{Steps: wish.Steps, Seed: wish.Seed, Unit: l.Unit}
+		opt := lay.Options{Steps: wish.Steps, Seed: wish.Seed, Unit: l.Unit, Busy: wish.Busy}
 		c.Others, c.Savings = nil, nil
 		c.compare(ctx, c.Lay.Material, opt, lay.Brief(opt))
 		out.Cloths = append(out.Cloths, &c)
 	}
 	return &out
 }
+
+// Bought tells whether there is something to buy: not for what lies on a remnant, nor on paper.
+func (c *Cloth) Bought() bool { return c.On == 0 && c.Lay.Material.Cloth }
 
 // ToBuy is what to buy of the cloth, mm.
 func (c *Cloth) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
@@ -294,8 +302,9 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	for _, c := range l.Cloths {
 		s := lay.NewSheet(c.Lay, c.Drawn)
 		s.Cloth, s.Remnant = c.Name, c.On
-		if c.On == 0 {
+		if c.Bought() {
 			s.Buy = tenth(c.ToBuy())
+			s.Cost = math.Round(100*l.Cost(c, c.ToBuy())) / 100
 		}
 		c.compared(&s)
 		if err := enc.Encode(s); err != nil {

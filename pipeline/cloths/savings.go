@@ -135,6 +135,16 @@ func (c *Cloth) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Opti
 			words = append(words, w.Words)
 		}
 	}
+	for _, wide := range lay.Widths(opt.Unit == "in") {
+		other := mat
+		if other.Width = wide; !mat.Cloth || wide < mat.Width+1 || c.On != 0 {
+			continue
+		}
+		if _, f := lay.OnCloth(ctx, c.laid, other, opt); len(f) == 0 {
+			words = append(words, "cloth "+lay.Across(wide, opt.Unit)+" wide")
+			break
+		}
+	}
 	if len(c.over.Placements) > 0 {
 		mat.Fold = c.over.Fold
 	}

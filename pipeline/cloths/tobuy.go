@@ -20,10 +20,10 @@ func (l *Layout) WriteText(w io.Writer) {
 		if words := l.InStock(c); words != "" {
 			fmt.Fprintf(w, "  stock   %s\n", words)
 		}
-		if c.On == 0 {
+		if c.Bought() {
 			fmt.Fprintf(w, "  to buy  %s (%s)\n", lay.Bought(c.ToBuy(), l.Unit), l.Terms(c))
 		}
-		if c.Price > 0 && c.On == 0 {
+		if c.Price > 0 && c.Bought() {
 			fmt.Fprintf(w, "  cost    %.2f\n", l.Cost(c, c.ToBuy()))
 		}
 		if len(c.Others) > 0 {

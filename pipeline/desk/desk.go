@@ -41,6 +41,8 @@ type Options struct {
 	Room func() *config.Workroom
 	// Sends is true where a daemon takes drafts from the room's inbox.
 	Sends bool
+	// Busy tells that a machine is sent to, so that the search of a lay pauses; nil for never.
+	Busy func() bool
 	// Phone gives an address by which one phone comes in, nil where the page is not shared.
 	Phone func() string
 	// End closes a desk that runs by itself, nil for one beside a daemon.
@@ -61,7 +63,7 @@ type Desk struct {
 
 // New puts the desk's pages into a server.
 func New(s *web.Server, o Options) (*Desk, error) {
-	d := &Desk{o: o, web: s}
+	d := &Desk{o: o, web: s, lays: lays.Kept{Busy: o.Busy}}
 	var err error
 	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
 		return nil, err

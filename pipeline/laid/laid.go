@@ -298,9 +298,11 @@ func sheet(l *cloths.Layout, c *cloths.Cloth, of *pattern.Pattern) (s Sheet, err
 		return s, err
 	}
 	s.Laid, s.Used = lay.Laid(c.Lay.LengthUsed, l.Unit), fmt.Sprintf("%.1f %%", 100*c.Lay.Efficiency)
-	s.Buy, s.Terms, s.Saves = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c), l.Saves(c)
-	s.InStock = l.InStock(c)
-	if c.Price > 0 {
+	s.InStock, s.Saves = l.InStock(c), l.Saves(c)
+	if c.Bought() {
+		s.Buy, s.Terms = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c)
+	}
+	if c.Price > 0 && c.Bought() {
 		s.Cost = fmt.Sprintf("%.2f", l.Cost(c, c.ToBuy()))
 	}
 	for _, o := range c.Others {

@@ -18,6 +18,8 @@ type Sheet struct {
 	Cloth string  `json:"cloth,omitempty"`
 	Fold  string  `json:"fold,omitempty"`
 	Buy   float64 `json:"to_buy_mm,omitempty"`
+	// Cost is what that costs, where the workroom knows a price.
+	Cost float64 `json:"cost,omitempty"`
 	// Remnant is the one on which it is laid, Fits are those that would hold it, the smallest first.
 	Remnant int64  `json:"remnant,omitempty"`
 	Fits    []Fits `json:"fits_remnants,omitempty"`

@@ -15,10 +15,12 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// A lay is sought for so many steps, which gives the same lay each time, and no longer than layMost: somebody waits.
+// A lay is sought for so many steps, which gives the same lay each time, and no longer than layMost: somebody waits. While
+// a machine is sent to, the search pauses: then what is found within busyMost is shown, and not kept.
 const (
 	laySteps = 300
 	layMost  = 3 * time.Minute
+	busyMost = 3 * time.Second
 )
 
 // laysMost is how many lays are kept.
@@ -27,6 +29,9 @@ const laysMost = 16
 // Kept keeps the one lay of each draft that was asked for last, by the sum of all that it is made of. By it cloth is bought and
 // pieces are chalked, so that the chalked places lie on the cloth that was bought.
 type Kept struct {
+	// Busy tells that a machine is sent to; nil for never.
+	Busy func() bool
+
 	mu  sync.Mutex
 	all []keptLay // the newest last
 }
@@ -40,8 +45,17 @@ type keptLay struct {
 	wider *cloths.Layout // the same with other widths, nil until they are asked for
 }
 
-func wishOfLay() cloths.Wish {
-	return cloths.Wish{Unsaid: cloths.UsualWidth, Alone: true, Steps: laySteps, Seed: 1}
+// seek runs one search of a lay, and tells whether it came to its end or was cut short because a machine is sent to.
+func (k *Kept) seek(ctx context.Context, search func(context.Context, cloths.Wish)) (whole bool) {
+	most := layMost
+	busy := k.Busy != nil && k.Busy()
+	if busy {
+		most = busyMost
+	}
+	within, end := context.WithTimeout(ctx, most)
+	defer end()
+	search(within, cloths.Wish{Unsaid: cloths.UsualWidth, Alone: true, Steps: laySteps, Seed: 1, Busy: k.Busy})
+	return !busy || within.Err() == nil
 }
 
 // Of gives the lay of a draft, sought where it is not kept. The context's end is the error.
@@ -64,11 +78,9 @@ func (k *Kept) Compared(ctx context.Context, m *making.Maker, r making.Request) 
 	case kept.wider != nil:
 		return kept.wider, nil
 	}
-	within, end := context.WithTimeout(ctx, layMost)
-	defer end()
-	kept.wider = kept.one.Compared(within, wishOfLay())
-	if err := ctx.Err(); err != nil {
-		return nil, err
+	whole := k.seek(ctx, func(ctx context.Context, w cloths.Wish) { kept.wider = kept.one.Compared(ctx, w) })
+	if err := ctx.Err(); err != nil || !whole {
+		return kept.wider, err
 	}
 	return k.keep(kept).wider, nil
 }
@@ -86,12 +98,15 @@ func (k *Kept) find(ctx context.Context, m *making.Maker, r making.Request) (kep
 		return k.all[i], nil
 	}
 	k.mu.Unlock()
-	within, end := context.WithTimeout(ctx, layMost)
-	defer end()
 	kept := keptLay{sum: sum, room: m.Room}
-	kept.one, kept.err = m.LayFiles(within, []making.Request{r}, wishOfLay())
+	whole := k.seek(ctx, func(ctx context.Context, w cloths.Wish) {
+		kept.one, kept.err = m.LayFiles(ctx, []making.Request{r}, w)
+	})
 	if err := ctx.Err(); err != nil { // what was found by then is no whole search
 		return keptLay{}, err
+	}
+	if !whole {
+		return kept, nil
 	}
 	return k.keep(kept), nil
 }
