@@ -60,7 +60,7 @@ func validate(root *yaml.Node, w *Workroom, rules []string, faults *Faults) {
 	for _, f := range faults.List {
 		c.blamed = append(c.blamed, f.Key)
 	}
-	c.oneOf([]string{"units"}, w.Units, "mm", "in")
+	c.oneOf([]string{"units"}, w.Units, "mm", "cm", "in")
 	c.oneOf([]string{"log", "level"}, w.Log.Level, "debug", "info", "warn", "error")
 	c.page(w.Page)
 	c.hook("needs_you", w.Hooks.NeedsYou)

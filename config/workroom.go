@@ -19,7 +19,7 @@ import (
 type Workroom struct {
 	// Name is what the workroom is called in reports.
 	Name string `yaml:"workroom"`
-	// Units is how measures are told to people, "mm" or "in", where they belong to no measured draft. Files and devices have their own.
+	// Units is how measures are told to people, "mm", "cm" or "in", where they belong to no measured draft. Files and devices have their own.
 	Units   string   `yaml:"units"`
 	Folders Folders  `yaml:"folders"`
 	Watch   Watch    `yaml:"watch"`

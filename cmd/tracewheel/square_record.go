@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -17,7 +18,7 @@ func (a *app) squareRecordCmd() *cobra.Command {
 		Use: "record DEVICE", Short: "take the measures of a test square, and correct the device by them", Args: cobra.ExactArgs(1),
 		Long: "Record takes the measured sides and diagonals: asked one by one on a terminal, by flags, or from a CSV\n" +
 			"file with lines of square,side,reading (sides: bottom, right, top, left, rising, falling; square 0 for the\n" +
-			"long lines: low-line, high-line, start-apart, end-apart). Readings are mm unless they or --inches say else;\n" +
+			"long lines: low-line, high-line, start-apart, end-apart). Readings are in the unit of the workroom unless they or --inches say else;\n" +
 			"19 11/16, 19-11/16in and 19.69 are understood. Give every side at least once, better twice.\n\n" + testsquare.AboutSheets,
 		Example: "  tracewheel square record roll-plotter\n" +
 			"  tracewheel square record roll-plotter --sides 498.5,499,498.5,499 --diagonals 705.5,705 --ruler 0.5mm\n" +
@@ -52,9 +53,10 @@ func (a *app) squareRecord(device string, f testsquare.Said, unitSaid bool) erro
 		return err
 	}
 	if !unitSaid {
-		f.Inches = room.Units == "in"
+		f.Sheet.Unit = room.Units
+	} else if f.Sheet.Unit = "mm"; f.Inches {
+		f.Sheet.Unit = "in"
 	}
-	f.Sheet.Inches = f.Inches
 	order, err := a.asker().Order(kept, room, f.Plot, f.Fits, f.Sheet, a.terminal())
 	if err != nil {
 		return refused(err)
@@ -84,10 +86,8 @@ func (a *app) squareRecord(device string, f testsquare.Said, unitSaid bool) erro
 
 // squareForm is the form for a square, its ruler asked for where a person is asked anyway.
 func (a *app) squareForm(order testsquare.Order, f testsquare.Said) (*testsquare.Form, error) {
-	unit, ruler, tape := 1.0, "0.5mm", "1mm"
-	if f.Inches {
-		unit, ruler, tape = 25.4, "1/16in", "1/16in"
-	}
+	unit := pattern.UnitMM(f.Sheet.Unit)
+	ruler, tape := testsquare.Graduations(f.Sheet.Unit)
 	read := [2]float64{}
 	for i, of := range []struct{ name, said, usual string }{{"ruler", f.Ruler, ruler}, {"tape for the long lines", f.Tape, tape}} {
 		var err error
@@ -104,7 +104,7 @@ func (a *app) squareForm(order testsquare.Order, f testsquare.Said) (*testsquare
 			return nil, err
 		}
 	}
-	form := testsquare.NewForm(order, read[0], read[1], f.Inches)
+	form := testsquare.NewForm(order, read[0], read[1], f.Sheet.Unit)
 	f.Sign(form)
 	return form, nil
 }
@@ -143,7 +143,7 @@ func (a *app) measured(room *config.Workroom, form *testsquare.Form, f testsquar
 
 // recordBlade takes the best offset of a ladder.
 func (a *app) recordBlade(room *config.Workroom, kept *testsquare.Calibrations, order testsquare.Order, f testsquare.Said) error {
-	form := testsquare.NewForm(order, 1, 1, f.Inches)
+	form := testsquare.NewForm(order, 1, 1, f.Sheet.Unit)
 	f.Sign(form)
 	unlikely, err := order.Unlikely(a.ctx, room, time.Now())
 	if err != nil {

@@ -39,7 +39,7 @@ func (a *app) squareShow(device, wish, picture, paper string) error {
 	if asJSON {
 		return a.printJSON(kept)
 	}
-	for _, s := range kept.Standing(room.Units == "in") {
+	for _, s := range kept.Standing(room.Units) {
 		a.done("%s", printable(s.Heading))
 		a.printAll(s.Text)
 	}

@@ -1,6 +1,7 @@
 package board
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/web"
 )
 
@@ -80,5 +82,24 @@ func TestWaitingSaidOnce(t *testing.T) {
 	j.Reason = "the pen is worn"
 	if c := b.cardOf(t.Context(), j, now); c.Why != j.Reason {
 		t.Errorf("another reason: %q", c.Why)
+	}
+}
+
+// TestWidthWithoutAUnit: a width that is typed without a unit is in the workroom's (1 in = 25.4 mm, by the agreement of 1959).
+func TestWidthWithoutAUnit(t *testing.T) {
+	for unit, want := range map[string]float64{"mm": 140, "cm": 1400, "in": 3556} {
+		file := filepath.Join(t.TempDir(), "workroom.yaml")
+		if err := os.WriteFile(file, []byte(strings.Replace(string(config.SampleFile()), "units: mm", "units: "+unit, 1)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		room, err := config.Load(file, pattern.RuleNames())
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := &Board{}
+		b.o.Room = func() *config.Workroom { return room }
+		if wish, err := b.wishOf(layForm{Width: "140"}, 1); err != nil || wish.Width != want {
+			t.Errorf("140 in %s: %v mm, %v", unit, wish.Width, err)
+		}
 	}
 }

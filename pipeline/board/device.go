@@ -116,7 +116,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		p.Kept, p.Unreadable = nil, err.Error()
 		return p, nil
 	}
-	p.Standing = p.Kept.Standing(room.Units == "in")
+	p.Standing = p.Kept.Standing(room.Units)
 	p.Unrecorded = p.Kept.Unrecorded()
 	if p.Wish = r.URL.Query().Get("wish"); p.Wish != "" {
 		percent, err := testsquare.Accuracy(p.Wish)

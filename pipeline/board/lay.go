@@ -134,11 +134,7 @@ func (b *Board) tried(r *http.Request, j ledger.Job, p *layPage) {
 func (b *Board) wishOf(f layForm, ofCloths int) (w laid.Wish, err error) {
 	room := b.o.Room()
 	if f.Width != "" {
-		unit := 1.0
-		if room.Units == "in" {
-			unit = 25.4
-		}
-		if w.Width, err = pattern.ParseLengthIn(f.Width, unit); err != nil {
+		if w.Width, err = pattern.ParseLengthIn(f.Width, pattern.UnitMM(room.Units)); err != nil {
 			return w, fmt.Errorf("width: %w", err)
 		}
 		if w.Width < 50 || w.Width > 10_000 {

@@ -16,6 +16,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/calibration"
 	"tracewheel/pipeline/control/asker"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
@@ -28,7 +29,7 @@ type squareForm struct {
 	Orders []testsquare.Order
 	// Seen is how many calibrations were kept when the form was shown.
 	Seen   int
-	Inches bool
+	Unit   string
 	Fields []squareField
 	// Others are what is asked beside the readings; Rungs counts the squares of a ladder.
 	Others []squareField
@@ -72,9 +73,9 @@ func (b *Board) emptySquare(r *http.Request, kept *testsquare.Calibrations) *squ
 // the others stand at their fields.
 func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url.Values) (f *squareForm, form *testsquare.Form, err error) {
 	room := b.o.Room()
-	f = &squareForm{Device: kept.Device, Seen: len(kept.Entries), Inches: room.Units == "in"}
+	f = &squareForm{Device: kept.Device, Seen: len(kept.Entries), Unit: room.Units}
 	no, _ := strconv.Atoi(v.Get("plot"))
-	sheet := testsquare.OnPaper{Calibration: -1, Paper: v.Get("paper"), Wanted: v.Get("wanted"), Inches: f.Inches}
+	sheet := testsquare.OnPaper{Calibration: -1, Paper: v.Get("paper"), Wanted: v.Get("wanted"), Unit: room.Units}
 	if on, err := strconv.Atoi(v.Get("calibration")); err == nil {
 		sheet.Calibration = on
 	}
@@ -106,23 +107,21 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	}
 	ladder := len(f.Order.Ladder) > 0
 	read := [2]float64{1, 1}
-	unit, usual := 1.0, [2]string{"0.5mm", "1mm"}
-	if f.Inches {
-		unit, usual = 25.4, [2]string{"1/16in", "1/16in"}
-	}
+	var usual [2]string
+	usual[0], usual[1] = testsquare.Graduations(room.Units)
 	for i, of := range []struct{ name, label string }{{"ruler", "The ruler is read to"}, {"tape", "The tape for the long lines is read to"}} {
 		if ladder || i == 1 && f.Order.Long == 0 {
 			continue
 		}
 		said := cmp.Or(other(of.name, of.label, "empty for "+usual[i]), usual[i])
-		all, err := testsquare.Lengths(said, unit)
+		all, err := testsquare.Lengths(said, pattern.UnitMM(room.Units))
 		if err != nil || len(all) != 1 {
 			f.Others[len(f.Others)-1].Fault = fmt.Sprintf("%q is not a length", said)
 			continue
 		}
 		read[i] = all[0]
 	}
-	form = testsquare.NewForm(f.Order, read[0], read[1], f.Inches)
+	form = testsquare.NewForm(f.Order, read[0], read[1], room.Units)
 	form.Kept, form.Who = kept, asker.OnPage(web.SessionOf(r).Who)
 	if ladder {
 		f.Words = testsquare.LadderWords

@@ -92,7 +92,7 @@ func (c File) PiecesOrNone() []Piece {
 	return c.Pattern.Pieces
 }
 
-// Line tells a piece's measures in a line of text, in "mm" or "in".
+// Line tells a piece's measures in a line of text, in "mm", "cm" or "in".
 func (p Piece) Line(unit string) string {
 	s := p.Name
 	if p.whose != "" {

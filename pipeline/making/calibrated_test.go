@@ -30,7 +30,7 @@ func calibrated(t *testing.T, c *testsquare.Calibrations, at time.Time, x float6
 	t.Helper()
 	res := calibration.Result{ScaleX: 1, ScaleY: 1, X: calibration.Uncertainty{Wide: 1e-4}, Y: calibration.Uncertainty{Wide: 1e-4},
 		Correction: devices.Correction{ScaleX: x, ScaleY: 1}}
-	if _, err := testsquare.NewForm(testsquare.Order{}, 0.5, 1, false).Keep(c, res, at); err != nil {
+	if _, err := testsquare.NewForm(testsquare.Order{}, 0.5, 1, "mm").Keep(c, res, at); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -73,7 +73,7 @@ func ladderOf(t *testing.T, room *config.Workroom, offsets ...float64) *testsqua
 	if err != nil {
 		t.Fatal(err)
 	}
-	return testsquare.NewForm(o, 1, 1, false)
+	return testsquare.NewForm(o, 1, 1, "mm")
 }
 
 // TestBladeIsUsed: the best offset of a ladder is what the next job is cut with, until it is withdrawn

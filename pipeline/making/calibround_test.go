@@ -43,7 +43,7 @@ func TestRoundByRuler(t *testing.T) {
 			return o, sidesOf(cornersDrawn(t, w, o, machine))
 		}
 		o, read := round()
-		form := testsquare.NewForm(o, 0.5, 1, false)
+		form := testsquare.NewForm(o, 0.5, 1, "mm")
 		for _, side := range calibration.SquareSides {
 			v := math.Round(2*read[side]) / 2
 			if err := form.Answer(1, side, fmt.Sprint(v, " ", v)); err != nil { // twice, as the help says

@@ -35,6 +35,9 @@ func ParseLengthIn(text string, unit float64) (float64, error) {
 	return all[0], nil
 }
 
+// UnitMM is how many mm a unit has, 1 where it is not known.
+func UnitMM(unit string) float64 { return cmp.Or(unitsOfLength[unit], 1) }
+
 // LengthMeant is what a text that is no length was most likely meant to be: one with a comma for the point; "" where nobody
 // can tell.
 func LengthMeant(text string) string {

@@ -76,7 +76,7 @@ func NoFlag(err error) error {
 }
 
 // Length reads one length of material, mm. A bare number is mm, as it is for `lay`; it is refused in a workroom that has
-// inches, and where so little is hardly meant.
+// inches or cm, and where so little is hardly meant.
 func Length(text, unit string) (float64, error) {
 	text = strings.TrimSpace(text)
 	if minus, is := strings.CutPrefix(strings.Replace(text, "−", "-", 1), "-"); is {
@@ -86,8 +86,8 @@ func Length(text, unit string) (float64, error) {
 	switch {
 	case err != nil:
 		return 0, fmt.Errorf("%q is not a length; write it as %s", text, cmp.Or(pattern.LengthMeant(text), "3m, 120cm or 47 1/2in"))
-	case pattern.Bare(text) && unit == "in":
-		return 0, fmt.Errorf("%q has no unit, and a bare number is mm: say %sin, or %smm if that is meant", text, text, text)
+	case pattern.Bare(text) && (unit == "in" || unit == "cm"):
+		return 0, fmt.Errorf("%q has no unit, and a bare number is mm: say %s%s, or %smm if that is meant", text, text, unit, text)
 	case pattern.Bare(text) && mm < leastBare:
 		return 0, fmt.Errorf("%q has no unit, and %s mm is hardly meant: say %sm, %scm, or %smm if it is", text, text, text, text, text)
 	}

@@ -17,6 +17,7 @@ func TestLength(t *testing.T) {
 		{"3500", "mm", 3500, ""},
 		{"3", "mm", 0, `"3" has no unit, and 3 mm is hardly meant: say 3m, 3cm, or 3mm if it is`},
 		{"60", "in", 0, `"60" has no unit, and a bare number is mm: say 60in, or 60mm if that is meant`},
+		{"60", "cm", 0, `"60" has no unit, and a bare number is mm: say 60cm, or 60mm if that is meant`},
 		{"1,4m", "mm", 0, `"1,4m" is not a length; write it as 1.4m`},
 		{"wide", "mm", 0, `"wide" is not a length; write it as 3m, 120cm or 47 1/2in`},
 		{"-3m", "mm", 0, `"-3m" is a length below nought`},

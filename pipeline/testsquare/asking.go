@@ -27,11 +27,7 @@ var ErrNothing = errors.New("nothing is recorded")
 // Square asks for every side, then for what does not fit again, until nothing is left in doubt, the
 // person wants it recorded all the same, or gives up.
 func (a Asker) Square(form *Form, solve func() (Result, error), yes bool) (Result, error) {
-	unit := "mm"
-	if form.Inches {
-		unit = "inches"
-	}
-	a.Say("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", unit)
+	a.Say("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", form.UnitWord())
 	for _, q := range form.Questions() {
 		if err := a.askSide(form, q); err != nil {
 			return Result{}, a.giveUp(form)

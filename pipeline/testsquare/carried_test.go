@@ -29,7 +29,7 @@ func TestSameSheetTwice(t *testing.T) {
 		if err != nil {
 			return c, nil, calibration.Result{}, err
 		}
-		f := NewForm(o, 0.1, 0, false)
+		f := NewForm(o, 0.1, 0, "mm")
 		f.Kept = c
 		measureOn(t, f, geom.Affine{A: 0.996, D: 1.004})
 		r, err := f.Solve()
@@ -124,11 +124,11 @@ func TestNoMinusNought(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if said := strings.Join(e.stated("office-printer", p), " ") + e.What() + e.Text(false); strings.Contains(said, "-0.00 ") || strings.Contains(said, "-0.0 ") {
+	if said := strings.Join(e.stated("office-printer", p), " ") + e.What() + e.Text("mm"); strings.Contains(said, "-0.00 ") || strings.Contains(said, "-0.0 ") {
 		t.Errorf("a minus before nought: %s", said)
 	}
 	e.Result.Correction.Skew = -1e-7
-	if said := strings.Join(e.stated("office-printer", p), " ") + e.Text(false); strings.Contains(said, "-0.00") {
+	if said := strings.Join(e.stated("office-printer", p), " ") + e.Text("mm"); strings.Contains(said, "-0.00") {
 		t.Errorf("a minus before nought: %s", said)
 	}
 }

@@ -13,7 +13,7 @@ import (
 // TestCSV reads what people and spreadsheets write, loses no reading, and takes its own writing again.
 func TestCSV(t *testing.T) {
 	form := func() *Form {
-		return NewForm(Order{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, false)
+		return NewForm(Order{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, "mm")
 	}
 	bottom := Question{Square: 1, Side: calibration.Bottom}
 	for name, c := range map[string]struct {

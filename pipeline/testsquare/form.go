@@ -14,12 +14,12 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Form is what is asked of a technician, and the answers so far. Lengths are mm inside; Inches
-// says in what they are written.
+// Form is what is asked of a technician, and the answers so far. Lengths are mm inside; Unit
+// - "mm", "cm" or "in" - says in what they are written.
 type Form struct {
-	Order  Order
-	Inches bool
-	Ruler  float64
+	Order Order
+	Unit  string
+	Ruler float64
 
 	Who, Material, Humidity, Note string
 
@@ -31,8 +31,8 @@ type Form struct {
 
 // NewForm is the form for a test square that was drawn. tape is the graduation of what the long
 // lines are measured with, 0 for the ruler's.
-func NewForm(o Order, ruler, tape float64, inches bool) *Form {
-	f := &Form{Order: o, Inches: inches, Ruler: ruler}
+func NewForm(o Order, ruler, tape float64, unit string) *Form {
+	f := &Form{Order: o, Unit: unit, Ruler: ruler}
 	f.measured = calibration.Measured{Graduation: ruler, InForce: o.InForce}
 	for _, at := range o.Places {
 		f.measured.Squares = append(f.measured.Squares, calibration.Square{Width: o.Width, Height: o.Height, At: at,
@@ -91,20 +91,12 @@ func (f *Form) Answer(square int, side calibration.Side, text string) error {
 	default:
 		return fmt.Errorf("there is no side %q; a square has %v, the long lines (square 0) %v", side, calibration.SquareSides, calibration.LongSides)
 	}
-	read, err := pattern.ParseLengths(text, f.unit())
+	read, err := pattern.ParseLengths(text, pattern.UnitMM(f.Unit))
 	if err != nil {
 		return fmt.Errorf("%s: %w; write 499.5, 499.5mm or 19 11/16in", side, err)
 	}
 	into[side] = append(into[side], read...)
 	return nil
-}
-
-// unit is what a bare number means, mm.
-func (f *Form) unit() float64 {
-	if f.Inches {
-		return 25.4
-	}
-	return 1
 }
 
 // Forget takes the readings of one side back.
@@ -135,14 +127,37 @@ func (f *Form) Slip(q Question) string {
 	return ""
 }
 
-// Length tells a length in the units of the form.
-func (f *Form) Length(mm float64) string { return inUnits(mm, f.Inches) }
+// UnitWord says in what readings without a unit are.
+func (f *Form) UnitWord() string {
+	if f.Unit == "in" {
+		return "inches"
+	}
+	return cmp.Or(f.Unit, "mm")
+}
 
-func inUnits(mm float64, inches bool) string {
-	if inches {
+// Graduations are what a ruler and a tape of a unit are read to, where nobody says.
+func Graduations(unit string) (ruler, tape string) {
+	if unit == "in" {
+		return "1/16in", "1/16in"
+	}
+	return "0.5mm", "1mm"
+}
+
+// Length tells a length in the units of the form.
+func (f *Form) Length(mm float64) string { return inUnits(mm, f.Unit) }
+
+func inUnits(mm float64, unit string) string {
+	if unit == "in" {
 		return fmt.Sprintf("%.3f in", mm/25.4)
 	}
-	return fmt.Sprintf("%v mm", geom.Rounded(mm, 1))
+	v, _ := asRead(mm, unit, 1)
+	return fmt.Sprintf("%v %s", v, cmp.Or(unit, "mm"))
+}
+
+// asRead is a length in a unit, rounded to so many decimals of a mm, or as finely; and to how many decimals that is.
+func asRead(mm float64, unit string, decimals int) (float64, int) {
+	decimals += map[string]int{"cm": 1, "in": 2}[unit]
+	return geom.Rounded(mm/pattern.UnitMM(unit), decimals), decimals
 }
 
 // Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the

@@ -43,7 +43,7 @@ func Picture(room *config.Workroom, device string, e Calibrated, ext string) ([]
 	wanted := picture.Layer{Kind: look.Wanted, Paths: []geom.Path{box, rising, falling}}
 	drawn := picture.Layer{Kind: look.Check, Paths: []geom.Path{box.Apply(m), rising.Apply(m), falling.Apply(m)}}
 	at := geom.Translate(0.2*s.Width, 0.2*s.Height)
-	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: sideWords(e.Measured, m, room.Units == "in"),
+	v := picture.View{Width: 1.4 * s.Height, Length: 1.4 * s.Width, Layers: []picture.Layer{wanted, drawn}, Words: sideWords(e.Measured, m, room.Units),
 		Title: fmt.Sprintf("%s%s, calibration %d: wanted pale and dashed, drawn dark, its error enlarged %.0f times", device, on(e.onPaper()), e.No, k)}
 	for _, l := range v.Layers {
 		for i := range l.Paths {
@@ -69,7 +69,7 @@ func line(closed bool, pts ...orb.Point) geom.Path {
 
 // sideWords letters the sides outside the larger of both squares, and the diagonals along their
 // lines: the name, what was wanted, and the mean of what was read in all squares.
-func sideWords(all calibration.Measured, m geom.Affine, inches bool) []picture.Words {
+func sideWords(all calibration.Measured, m geom.Affine, unit string) []picture.Words {
 	s := all.Squares[0]
 	height := min(s.Width, s.Height) / 50
 	reach := m.Apply(orb.Point{s.Width, s.Height})
@@ -96,11 +96,9 @@ func sideWords(all calibration.Measured, m geom.Affine, inches bool) []picture.W
 		if n == 0 {
 			continue
 		}
-		unit, decimals, text := 1.0, 1, "%s: %v mm wanted, %v read"
-		if inches {
-			unit, decimals, text = 25.4, 3, "%s: %v in wanted, %v read"
-		}
-		out = append(out, picture.Words{Text: fmt.Sprintf(text, w.side, geom.Rounded(s.Nominal(w.side)/unit, decimals), geom.Rounded(sum/n/unit, max(decimals, 2))), At: w.at, Turn: w.turn, Height: height})
+		wanted, _ := asRead(s.Nominal(w.side), unit, 1)
+		read, _ := asRead(sum/n, unit, 2)
+		out = append(out, picture.Words{Text: fmt.Sprintf("%s: %v %s wanted, %v read", w.side, wanted, unit, read), At: w.at, Turn: w.turn, Height: height})
 	}
 	return out
 }

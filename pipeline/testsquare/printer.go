@@ -43,7 +43,8 @@ type OnPaper struct {
 	Paper string
 	// Wanted is how wide and high what was measured should be, as "186.0x242.0"; "" is the first sheet's test square.
 	Wanted string
-	Inches bool
+	// Unit is that of numbers without one, "mm", "cm" or "in".
+	Unit string
 	// Calibration is the one that the sheet says it was made with: 0 for none, -1 where nobody has said it.
 	Calibration int
 }
@@ -73,10 +74,10 @@ func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error)
 		return Order{}, err
 	}
 	o := Order{Device: c.Device, Paper: p.Name}
-	unit := 1.0
+	unit := pattern.UnitMM(of.Unit)
 	o.Width = firstMM
-	if of.Inches {
-		unit, o.Width = 25.4, firstIn
+	if of.Unit == "in" {
+		o.Width = firstIn
 	}
 	o.Height = o.Width
 	if of.Wanted != "" {

@@ -58,7 +58,7 @@ func TestPrinterKeptForEachPaper(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := NewForm(o, 0.1, 0, false)
+		f := NewForm(o, 0.1, 0, "mm")
 		file, _ := Prints(o.InForce).Inverse() // the sheet was corrected by what was in force
 		measureOn(t, f, printer.After(file))
 		r, err := f.Solve()
@@ -131,7 +131,7 @@ func TestFittedPagesAreRefused(t *testing.T) {
 		if err != nil || o.Width != 100 || o.Height != 100 {
 			t.Fatalf("%+v, %v", o, err)
 		}
-		f := NewForm(o, 0.1, 0, false)
+		f := NewForm(o, 0.1, 0, "mm")
 		measureOn(t, f, geom.Affine{A: k.x, D: k.y})
 		for _, q := range f.Questions() {
 			if text := f.Slip(q); text != "" {
@@ -182,7 +182,7 @@ func TestTwoPapersOfAPrinter(t *testing.T) {
 	}
 	standing := func() string {
 		var out []string
-		for _, s := range c.Standing(false) {
+		for _, s := range c.Standing("mm") {
 			out = append(out, s.Heading)
 			if s.Drift != "" && !strings.Contains(s.Drift, "How long the device draws on "+s.On+" without") {
 				t.Errorf("the picture does not say of which paper: %.200s", s.Drift)
@@ -224,7 +224,7 @@ func TestBentSheet(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := NewForm(o, of.ruler, 0, false)
+		f := NewForm(o, of.ruler, 0, "mm")
 		if err := f.Sides(of.sides); err != nil {
 			t.Fatal(err)
 		}

@@ -93,7 +93,7 @@ func TestNumbersOnce(t *testing.T) {
 				t.Error(err)
 				return
 			}
-			f := NewForm(o, 0.5, 1, false)
+			f := NewForm(o, 0.5, 1, "mm")
 			e, err := f.Keep(c, calibration.Result{ScaleX: 1, ScaleY: 1}, time.Now())
 			if err != nil {
 				t.Error(err)

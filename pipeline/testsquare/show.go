@@ -1,6 +1,7 @@
 package testsquare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,26 +41,28 @@ func ToReach(room *config.Workroom, device string, percent float64) string {
 }
 
 // Text tells a result of this form.
-func (f *Form) Text(r calibration.Result) string { return resultText(r, f.Inches, f.Order.Paper) }
+func (f *Form) Text(r calibration.Result) string { return resultText(r, f.Unit, f.Order.Paper) }
 
 // Text tells what came of a calibration.
-func (e Calibrated) Text(inches bool) string { return resultText(e.Result, inches, e.Paper) }
+func (e Calibrated) Text(unit string) string { return resultText(e.Result, unit, e.Paper) }
 
-func resultText(r calibration.Result, inches bool, paper string) string {
+func resultText(r calibration.Result, unit, paper string) string {
 	if paper == "" {
-		return text(r, inches)
+		return text(r, unit)
 	}
-	return printer.Replace(text(r, inches))
+	return printer.Replace(text(r, unit))
 }
 
 // text tells a result for people: what the device does, the readings with their residuals, then
 // hints and doubts.
-func text(r calibration.Result, inches bool) string {
+func text(r calibration.Result, unit string) string {
 	var b strings.Builder
-	on, long, decimals, unit := "a metre", 1000.0, 1, "mm"
-	if inches {
-		on, long, decimals, unit = "a yard", 36.0, 2, "in"
+	on, whole := "a metre", 1000.0
+	if unit = cmp.Or(unit, "mm"); unit == "in" {
+		on, whole = "a yard", 36*25.4
 	}
+	decimals := map[string]int{"mm": 1, "cm": 2, "in": 2}[unit]
+	long := whole / pattern.UnitMM(unit)
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "\tdrawn\ton %s\tsure to (95 of 100)\n", on)
 	row := func(name, drawn string, off float64, sure string, u calibration.Uncertainty) {
@@ -76,7 +79,7 @@ func text(r calibration.Result, inches bool) string {
 			math.Sin(r.Shear), fmt.Sprintf("%.2f degrees", calibration.Degrees(r.Square.Wide)), r.Square)
 	}
 	_ = t.Flush() // into memory
-	residuals(&b, r, inches)
+	residuals(&b, r, unit)
 	if r.Roll != nil {
 		fmt.Fprintf(&b, "roll: the feed is off by %+.3f %% (sure to %.3f), the lines differ as if askew by %.3f degrees (sure to %.3f), and lie %+.1f mm further apart at their end\n",
 			geom.Rounded(100*r.Roll.Creep, 3), 100*r.Roll.CreepSure, geom.Rounded(calibration.Degrees(r.Roll.Turn), 3), calibration.Degrees(r.Roll.TurnSure), geom.Rounded(r.Roll.Spread, 1))
@@ -104,20 +107,17 @@ func off(format string, amount float64, none, over, under string) string {
 }
 
 // residuals is the table of all readings.
-func residuals(b *strings.Builder, r calibration.Result, inches bool) {
+func residuals(b *strings.Builder, r calibration.Result, unit string) {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	unit, decimals, format := 1.0, 2, "%s\t%s\t%.1f\t%.2f\t%+.2f\t\n"
-	name := "mm"
-	if inches {
-		unit, decimals, format, name = 25.4, 3, "%s\t%s\t%.3f\t%.3f\t%+.3f\t\n", "in"
-	}
-	fmt.Fprintf(t, "square\tside\twanted %s\tread\tbeside the fit\t\n", name)
+	wanted, decimals := map[string]int{"mm": 1, "cm": 2, "in": 3}[unit], map[string]int{"mm": 2, "cm": 3, "in": 3}[unit]
+	fmt.Fprintf(t, "square\tside\twanted %s\tread\tbeside the fit\t\n", unit)
+	mm := pattern.UnitMM(unit)
 	for _, f := range r.Residuals {
 		square := fmt.Sprint(f.Square + 1)
 		if f.Square < 0 {
 			square = "-"
 		}
-		fmt.Fprintf(t, format, square, f.Side, f.Nominal/unit, f.Read/unit, geom.Rounded(f.Off()/unit, decimals))
+		fmt.Fprintf(t, "%s\t%s\t%.*f\t%.*f\t%+.*f\t\n", square, f.Side, wanted, f.Nominal/mm, decimals, f.Read/mm, decimals, geom.Rounded(f.Off()/mm, decimals))
 	}
 	_ = t.Flush() // into memory
 }

@@ -19,10 +19,10 @@ type Standing struct {
 }
 
 // Standing tells what is in force on a device, on a printer for each paper; where nothing is, that is said.
-func (c *Calibrations) Standing(inches bool) []Standing {
+func (c *Calibrations) Standing(unit string) []Standing {
 	var out []Standing
 	for _, e := range c.AllInForce() {
-		out = append(out, Standing{On: e.onPaper(), Text: e.Text(inches), Drift: c.driftPicture(e),
+		out = append(out, Standing{On: e.onPaper(), Text: e.Text(unit), Drift: c.driftPicture(e),
 			Heading: fmt.Sprintf("%s, calibration %d in force%s, %s %s%s", c.Device, e.No, on(e.onPaper()), e.At.Local().Format("2006-01-02 15:04"), by(e.Who), e.circumstances())})
 	}
 	if len(out) == 0 {
