@@ -44,8 +44,8 @@ func (w *writer) align(strokes []devices.Stroke, jobs []job) error {
 	return nil
 }
 
-// alignPlace finds where: at the place the profile names, else as near to the first stroke as there
-// is waste.
+// alignPlace finds the place for the alignment stroke: where the profile names one, otherwise in waste as near to the
+// first stroke as possible.
 func (w *writer) alignPlace(strokes []devices.Stroke, jobs []job) ([]orb.Point, error) {
 	s := newWaste(strokes, w.p)
 	length := math.Max(w.p.Blade.Align, alignOffsets*w.d)
@@ -64,7 +64,7 @@ func (w *writer) alignPlace(strokes []devices.Stroke, jobs []job) ([]orb.Point, 
 		w.p.Name, geom.Rounded(length+hookOffsets*w.d, 1), named[0], named[1])
 }
 
-// wayFrom is the first free way from one of the places in one of the directions.
+// wayFrom gives the first way without wanted lines from one of the places in one of the directions.
 func (s *waste) wayFrom(places, dirs []orb.Point, length, d float64) ([]orb.Point, bool) {
 	for _, at := range places {
 		for _, dir := range dirs {
@@ -82,7 +82,7 @@ func alignWay(at, dir orb.Point, length, d float64) []orb.Point {
 	return []orb.Point{at, bend, geom.Add(bend, geom.Mul(dir, length))}
 }
 
-// waste knows what is free of wanted lines and inside the bed.
+// waste tells which places lie inside the bed and keep clear of wanted lines.
 type waste struct {
 	lo, hi orb.Point // where the pivot may go
 	clear  float64
@@ -129,7 +129,7 @@ func (s *waste) inside(at orb.Point) orb.Point {
 	return at
 }
 
-// grid are places on and round the lay, those near to a point first.
+// grid gives places on and around the lay, the nearest to a point first.
 func (s *waste) grid(from orb.Point, length float64) []orb.Point {
 	box := s.used.Pad(length + 2*s.clear)
 	lo, hi := s.inside(box.Min), s.inside(box.Max)
@@ -143,7 +143,7 @@ func (s *waste) grid(from orb.Point, length float64) []orb.Point {
 	return out
 }
 
-// free tells whether the blade can be pulled along a way without touching what is wanted.
+// free tells whether the blade can be pulled along a way without touching wanted lines.
 func (s *waste) free(way []orb.Point) bool {
 	for i := 1; i < len(way); i++ {
 		n := int(math.Ceil(geom.Dist(way[i-1], way[i]) / (alignClear / 2)))

@@ -8,10 +8,9 @@ import (
 	"tracewheel/geom"
 )
 
-// TipAlong is how far along a line the tip was while the pivot, d ahead of it, stood at a place
-// and went in a direction; with none it stood anywhere round the tip. Where the line
-// passes there more than once, it is the first time: to cut twice is better than not at all. ok is
-// false where the line does not pass there.
+// TipAlong is how far along a line the tip was, mm, while the pivot, d ahead of it, stood at a place and went in a
+// direction; where dir is zero, it stood anywhere around the tip. Where the line passes there more than once, it is the
+// first time: to cut twice is better than not at all. ok is false where the line does not pass there.
 func TipAlong(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok bool) {
 	const step, alike = 0.25, 0.15 // mm
 	r := p.Ruler()
@@ -19,7 +18,7 @@ func TipAlong(p geom.Path, d float64, pivot, dir orb.Point) (s float64, ok bool)
 		pt, t := r.At(s)
 		away := geom.Dist(geom.Add(pt, geom.Mul(t, d)), pivot)
 		if dir != (orb.Point{}) && geom.Dot(t, dir) < 0.3 {
-			away += 10 * step // it passes there another way
+			away += 10 * step // the line passes there another time
 		}
 		return away
 	}

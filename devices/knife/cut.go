@@ -10,7 +10,7 @@ import (
 	"tracewheel/geom"
 )
 
-// job is one stroke made ready: a line to run along, or places to stab.
+// job is one stroke in the form in which it is cut: a line to run along, or places to stab.
 type job struct {
 	index  int
 	stroke devices.Stroke

@@ -101,7 +101,7 @@ func turnBetween(t0, t1 orb.Point) float64 {
 	return a
 }
 
-// backTol is how near to a half turn a turn is taken for one, radians.
+// backTol is the greatest difference from a half turn, radians, of a turn that counts as one.
 const backTol = 1e-6
 
 // outline is a tip path with the headings wanted at the ends of each element. Where two elements

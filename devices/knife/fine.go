@@ -10,15 +10,15 @@ import (
 	"tracewheel/geom"
 )
 
-// Feature is one that is smaller than the blade can turn in.
+// Feature is a part of a line that is smaller than the blade can turn in.
 type Feature struct {
 	At  orb.Point
 	Why string
-	// Stabbed tells one that is made by a row of plunges, as the blade cannot go round.
+	// Stabbed is true where it is made by a row of plunges, because the blade cannot go round it.
 	Stabbed bool
 }
 
-// StrokeError is a stroke that cannot be made. Fine is set where it is too small for the blade.
+// StrokeError is the fault of a stroke that cannot be made. Fine is set where it is too small for the blade.
 type StrokeError struct {
 	Stroke int
 	Name   string // of the piece
@@ -26,10 +26,10 @@ type StrokeError struct {
 	Err    error
 }
 
-// Error names the piece: a stroke's number tells a person nothing.
+// Error names the piece, because the number of a stroke means nothing to a person.
 func (e *StrokeError) Error() string { return fmt.Sprintf("piece %q: %v", e.Name, e.Err) }
 
-// Unwrap is what is wrong with the stroke.
+// Unwrap gives what is wrong with the stroke.
 func (e *StrokeError) Unwrap() error { return e.Err }
 
 const (
@@ -40,10 +40,10 @@ const (
 	sharp = math.Pi / 4
 )
 
-// TooFine finds what on a path asks more of the profile's blade than it can do well: closed lines
-// of under four blade offsets across, curves tighter than the offset, and stretches shorter than
-// the offset between two sharp corners. The compensated path is exact for these too, but the blade
-// does little but turn in one place there, which frays or tears cloth. Only a drag knife has them.
+// TooFine finds the parts of a path that the profile's blade cannot cut well: closed lines less than four blade offsets
+// across, curves tighter than the offset, and stretches shorter than the offset between two sharp corners. The compensated
+// path is exact for these too, but the blade mostly turns in one place there, which frays or tears cloth. Only a drag
+// knife has them.
 func TooFine(path geom.Path, p devices.Profile) []Feature {
 	d := p.Blade.Offset
 	if p.Kind != devices.DragKnife || d <= 0 {

@@ -1,6 +1,6 @@
-// Package knife brings the tip of a blade onto the wanted lines: it takes strokes and the blade offset
-// and gives the motions of the pivot. A tangential knife, whose blade a motor turns, and a pen, on a
-// gantry of its own or beside a blade, run along the path itself.
+// Package knife brings the tip of a blade onto the wanted lines. It takes strokes and the blade offset and gives the
+// motions of the pivot. A tangential knife, whose blade a motor turns, and a pen, on a gantry of its own or beside a
+// blade, run along the path itself.
 package knife
 
 import (
@@ -24,23 +24,22 @@ import (
 // (After the track of a bicycle's back wheel: Dunbar, Bosman and Nooij, "The Track of a Bicycle
 // Back Tire", Mathematics Magazine 74, 2001.)
 
-// Report says what was decided on the way.
+// Report says what was decided while the motions were made.
 type Report struct {
 	// Align is the pivot's way on the stroke in waste that gave the blade its heading; empty where
 	// none was needed.
 	Align geom.Path
-	// Wanted are the strokes as the blade is meant to make them: those given, but that what is
-	// stabbed in a row of plunges stands as single points, and what a pen beside the blade draws has
-	// no path. A simulated cut is compared with these.
+	// Wanted are the strokes as the blade is meant to make them: the given ones, but a row of plunges is single points,
+	// and what a pen beside the blade draws has no path. A simulated cut is compared with these.
 	Wanted []devices.Stroke
 	// Swivels, Lifts and Plunges count turns on the spot, those of them made at the swivel height,
 	// and stabs.
 	Swivels, Lifts, Plunges int
 	// MaxSwivel is the largest turn on the spot, radians, at most pi.
 	MaxSwivel float64
-	// TooFine are the features that ask more of the blade than it can do well; Stroke says whose.
+	// TooFine are the features that the blade cannot cut well; Stroke is the number of the stroke.
 	TooFine []FineStroke
-	// Notes tell a person what was done otherwise than drawn.
+	// Notes say to a person what is made otherwise than drawn.
 	Notes []string
 }
 
@@ -61,8 +60,8 @@ func Compensate(strokes []devices.Stroke, p devices.Profile) ([]devices.Motion, 
 	return CompensateAround(strokes, nil, p)
 }
 
-// CompensateAround is Compensate on a bed where other strokes were cut already: the alignment stroke
-// keeps clear of them and out of their pieces.
+// CompensateAround is Compensate on a bed where other strokes are cut already: the alignment stroke keeps clear of them
+// and out of their pieces.
 func CompensateAround(strokes, cut []devices.Stroke, p devices.Profile) ([]devices.Motion, Report, error) {
 	var rep Report
 	if err := errors.Join(checkProfile(p), checkStrokes(strokes, p)); err != nil {
@@ -88,7 +87,7 @@ func CompensateAround(strokes, cut []devices.Stroke, p devices.Profile) ([]devic
 	return w.out, rep, nil
 }
 
-// checkProfile names every value that would spoil cloth or machine.
+// checkProfile names every value with which cloth or machine would be damaged.
 func checkProfile(p devices.Profile) error {
 	b, g := p.Blade, p.Gantry
 	var errs []error
@@ -114,7 +113,7 @@ func checkProfile(p devices.Profile) error {
 	return errors.Join(errs...)
 }
 
-// checkStrokes names every stroke that no blade can follow.
+// checkStrokes names every stroke that a blade cannot follow.
 func checkStrokes(strokes []devices.Stroke, p devices.Profile) error {
 	var errs []error
 	for i, s := range strokes {
@@ -145,7 +144,7 @@ func checkStroke(s devices.Stroke, p devices.Profile) error {
 	return nil
 }
 
-// refusedFine is set for a piece too small to be cut round: a row of stabs would not free it.
+// refusedFine is the fault of a piece too small to be cut round: a row of stabs would not free it.
 func refusedFine(s devices.Stroke, p devices.Profile) *Feature {
 	if isPiece(s) && !beside(s, p) {
 		for _, f := range TooFine(s.Path, p) {
@@ -157,5 +156,5 @@ func refusedFine(s devices.Stroke, p devices.Profile) *Feature {
 	return nil
 }
 
-// isPiece tells an outline that frees a piece from a feature inside one.
+// isPiece tells whether a stroke is an outline that frees a piece, and not a feature inside one.
 func isPiece(s devices.Stroke) bool { return s.Role == "cut" && s.Path.Closed }

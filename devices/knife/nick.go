@@ -8,9 +8,9 @@ import (
 // edgeTol is how near an end of a nick must lie to its piece's outline to be on it, mm.
 const edgeTol = 0.1
 
-// fromTheEdge turns nicks round that would be cut towards their piece's edge: cut inwards, a nick
-// opens at the edge for certain and pushes the cloth against what holds it. Strokes whose direction
-// is fixed, and those with both ends on the edge or none, stay. The strokes given are not changed.
+// fromTheEdge reverses nicks that would be cut towards their piece's edge: cut inwards, a nick surely opens at the edge,
+// and pushes the cloth against what holds it. Strokes with a fixed direction stay, and those with both ends or none on the
+// edge. The given strokes are not changed.
 func fromTheEdge(strokes []devices.Stroke) []devices.Stroke {
 	outlines := map[int][]geom.Path{}
 	for _, s := range strokes {

@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// beside tells a stroke that is drawn by a pen mounted beside a blade.
+// beside tells whether a stroke is drawn by a pen mounted beside a blade.
 func beside(s devices.Stroke, p devices.Profile) bool {
 	return s.Tool == devices.Pen && p.Kind.Cuts()
 }
@@ -25,7 +25,7 @@ func checkBeside(p devices.Profile) error {
 	return nil
 }
 
-// drawn makes a pen's stroke ready: moved so that the pen stands on it when the pivot does not.
+// drawn is a pen's stroke, moved so that the pen is on it when the pivot is not.
 func (w *writer) drawn(j job, p geom.Path) job {
 	j.pen = true
 	w.rep.Wanted[j.index].Path = geom.Path{}
@@ -38,7 +38,7 @@ func (w *writer) drawn(j job, p geom.Path) job {
 	return j
 }
 
-// draw puts the pen down and runs along; the blade stays up and keeps its heading.
+// draw puts the pen down and runs along a stroke; the blade stays up and keeps its heading.
 func (w *writer) draw(j job) {
 	emit := func(m devices.Motion) {
 		m.Tool = devices.Pen

@@ -19,24 +19,23 @@ const (
 )
 
 const (
-	// curveShift and lineShift are how far across its line a kink may put the pivot, mm, and still
-	// be run through, on curves and between lines. The tip strays by less: lines that meet in such
-	// kinks stand for a curve, and there they have the arcs' share of the error budget to spare.
+	// curveShift and lineShift are how far a kink may put the pivot across its line, mm, and still be run through, on
+	// curves and between lines. The tip strays by less. Lines that meet in such kinks stand for a curve, and have the
+	// arcs' share of the error budget.
 	curveShift, lineShift = 0.004, 0.012
 	// mostBlend is the largest kink run through, radians.
 	mostBlend = 4 * math.Pi / 180
-	// chordError is what a straight move in place of a turning arc may cost at the tip, mm; it
-	// costs d a^3 / 12 for a turn of a radians.
+	// chordError is the greatest error at the tip, mm, of a straight move in place of a turning arc; it is d a^3 / 12 for
+	// a turn of a radians.
 	chordError = 0.01
-	// alwaysLift is the turn from which the blade is lifted whatever the profile says: it would
-	// turn in its own width. Such turns are made in two halves, so that none reads as more than a
-	// half turn after rounding.
+	// alwaysLift is the turn from which the blade is lifted whatever the profile says, because it would turn in its own
+	// width. Such turns are made in two halves, so that none is more than a half turn after rounding.
 	alwaysLift = 170 * math.Pi / 180
 	// defaultSwivel and defaultLift are the angles for a profile that names none, degrees.
 	defaultSwivel, defaultLift = 10, 60
 )
 
-// writer makes motions and keeps where the pivot is and how the blade stands.
+// writer makes motions and keeps the places of the pivot and the blade's heading.
 type writer struct {
 	p     devices.Profile
 	rep   *Report
@@ -49,7 +48,7 @@ type writer struct {
 
 	out     []devices.Motion
 	pos     orb.Point
-	heading orb.Point // of length 1; zero while nobody knows
+	heading orb.Point // of length 1; zero while it is not known
 	turn    float64   // rotary axis, radians, running on
 	stroke  int
 	piece   int
@@ -72,7 +71,7 @@ func newWriter(p devices.Profile, rep *Report) *writer {
 	return w
 }
 
-// angles sets from which turn a kink is run through, cut straight across, turned, lifted.
+// angles sets the turns from which a kink is run through, cut straight across, turned or lifted.
 func (w *writer) angles() {
 	swivel, lift := w.p.Blade.SwivelAngle, w.p.Blade.LiftAngle
 	if swivel <= 0 {
@@ -90,7 +89,7 @@ func (w *writer) angles() {
 	}
 }
 
-// feeds caps the turning speed by what the gantry can hold: v^2/d is at most its acceleration.
+// feeds limits the turning speed to what the gantry can hold: v^2/d is at most its acceleration.
 func (w *writer) feeds() {
 	g := w.p.Gantry
 	w.feedCut, w.feedSwivel, w.feedSlide = g.FeedCut, g.FeedSwivel, g.FeedPlunge
@@ -103,7 +102,7 @@ func (w *writer) feeds() {
 	}
 	w.feedSwivel = math.Min(w.feedSwivel, w.roundFeed(w.d))
 	if w.feedSlide <= 0 {
-		w.feedSlide = g.FeedCut // a pen's heights are not checked for a feed
+		w.feedSlide = g.FeedCut // a pen's profile need not have a feed for it
 	}
 }
 
@@ -122,7 +121,7 @@ func (w *writer) emit(m devices.Motion) {
 	w.pos = m.To
 }
 
-// over is where the pivot stands with the tip at a point and the blade along a heading.
+// over is the place of the pivot with the tip at a point and the blade along a heading.
 func (w *writer) over(tip, heading orb.Point) orb.Point {
 	return geom.Add(tip, geom.Mul(heading, w.d))
 }
@@ -184,8 +183,8 @@ func (w *writer) corner(v, next orb.Point, z float64) {
 	}
 }
 
-// swivelZ is the height at which the blade turns while it cuts at z. A tangential knife turns
-// clear of the cloth, as its tip is its axis and need not be held.
+// swivelZ is the height at which the blade turns while it cuts at z. A tangential knife turns clear of the cloth, because
+// its tip is its axis and needs no hold.
 func (w *writer) swivelZ(z float64) float64 {
 	if w.style == turning {
 		return w.p.Blade.SafeZ

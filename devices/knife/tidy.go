@@ -14,9 +14,9 @@ const (
 	retraceTol = 0.02
 )
 
-// tidy drops what would fake corners: points on top of one another, stretches shorter than
-// mergeTol, also across the closing point. Corners stay before smooth points; of two corners too
-// close the middle is kept. The line moves by at most mergeTol/2.
+// tidy drops what would look like corners: points on top of one another, and stretches shorter than mergeTol, also across
+// the closing point. Corners are kept before smooth points; of two corners too close, their middle is kept. The line moves
+// by at most mergeTol/2.
 func tidy(p geom.Path) geom.Path {
 	q := geom.Path{Closed: p.Closed}
 	for i, pt := range p.Points {
@@ -62,8 +62,8 @@ func merged(a orb.Point, aCorner bool, b orb.Point, bCorner bool) (orb.Point, bo
 	}
 }
 
-// oneWay gives the open line that a slit drawn out and back is cut along: turning the blade round
-// in its own cut tears, and the way back cuts nothing.
+// oneWay gives the open line along which a slit drawn out and back is cut: to turn the blade in its own cut would tear,
+// and the way back cuts nothing.
 func oneWay(p geom.Path) (geom.Path, bool) {
 	n := len(p.Points)
 	if !p.Closed {

@@ -9,8 +9,8 @@ import (
 	"slices"
 )
 
-// Finish finishes what a crash or a fault left in a device's folder, in the order of the numbers.
-// It goes on past a claim that cannot be finished, and says all that is wrong.
+// Finish completes the claims that a crash or a fault left in a device's folder, in the order of their numbers, and gives
+// the jobs. It goes on after a claim that cannot be completed; the error joins all faults.
 func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err error) {
 	claims, err := t.claims(device)
 	if err != nil {
@@ -34,8 +34,8 @@ func (t *Taker) Finish(ctx context.Context, device string) (jobs []int64, err er
 	return jobs, errors.Join(faults...)
 }
 
-// loneTicket finishes a claimed ticket, or a draft that one names, whose file is gone: the file was removed before it in step 4,
-// or a person took the claim away, and then the ticket gets its name back.
+// loneTicket completes a claimed ticket, or a draft that one names, whose file is gone: step 4 had removed the file, or a
+// person took the claim away, and then the ticket gets its name back.
 func (t *Taker) loneTicket(ctx context.Context, c claim) error {
 	known, err := t.Book.Known(ctx, c.job)
 	if err != nil {
@@ -86,7 +86,7 @@ func (t *Taker) claims(device string) ([]claim, error) {
 	return list, nil
 }
 
-// HighestClaim is the greatest job number that is claimed in the inbox, 0 for none.
+// HighestClaim is the greatest job number of a claim in the inbox, 0 for none.
 func (t *Taker) HighestClaim(devices []string) (highest int64, err error) {
 	jobs, err := t.Claimed(devices)
 	for job := range jobs {
@@ -95,7 +95,7 @@ func (t *Taker) HighestClaim(devices []string) (highest int64, err error) {
 	return highest, err
 }
 
-// Claimed are the jobs whose files still lie claimed in the devices' folders.
+// Claimed are the jobs with claims in the devices' folders.
 func (t *Taker) Claimed(devices []string) (map[int64]bool, error) {
 	jobs := map[int64]bool{}
 	for _, device := range devices {

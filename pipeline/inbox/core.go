@@ -9,8 +9,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// core decides which files are to be taken. It is pure: what was seen and the time go in, decisions
-// come out. It is used from one goroutine. Each thing seen costs the logarithm of the number of files.
+// core decides which files are to be taken. It has no input and output: it is told the time and what was seen, and gives
+// decisions. It is used from one goroutine. What is seen of one file costs the logarithm of the number of files.
 type core struct {
 	clocks  Settings
 	devices map[string]*folder
@@ -18,18 +18,17 @@ type core struct {
 	queue   queue
 }
 
-// emptyTimes is how many times longer an empty file must rest: many copiers make the name first and
-// write later, and one that is really empty is in no hurry.
+// emptyTimes is how many times longer an empty file must rest: many copying programs make the name first and write later.
 const emptyTimes = 4
 
-// openWait is the longest pause between two looks at a file that another program has open.
+// openWait is the longest pause between two attempts at a file that another program has open.
 const openWait = 5 * time.Second
 
 func newCore(clocks Settings) *core {
 	return &core{clocks: clocks, devices: map[string]*folder{}}
 }
 
-// set gives it other clocks.
+// set changes the times.
 func (c *core) set(clocks Settings) {
 	c.clocks = clocks
 	for _, f := range c.devices {
@@ -39,8 +38,8 @@ func (c *core) set(clocks Settings) {
 	}
 }
 
-// saw notes that a file was looked at; touched says that an event told of writing, which starts the
-// moment anew even if size and time are as before.
+// saw notes that a file was looked at; touched is true where an event says that it was written to, which starts its rest
+// again even if size and time are the same.
 func (c *core) saw(now time.Time, device string, e Entry, touched bool) {
 	if pattern.LeftAlone(e.Name) {
 		return
@@ -54,7 +53,7 @@ func (c *core) saw(now time.Time, device string, e Entry, touched bool) {
 	if s == nil {
 		c.count++
 		with := e.With
-		e.With = nil // names notes it
+		e.With = nil // they are set by names
 		s = &seen{Entry: e, device: device, order: c.count, first: now, quiet: now, place: -1}
 		f.add(s)
 		c.names(f, s, with)
@@ -101,7 +100,7 @@ func (c *core) file(device, name string) *seen {
 	return nil
 }
 
-// look notes everything that lies in a device's folder: what is not among it is gone.
+// look notes all files of a device's folder: a file that is not among them is gone.
 func (c *core) look(now time.Time, device string, entries []Entry) {
 	there := map[string]bool{}
 	for _, e := range entries {
@@ -129,7 +128,7 @@ func (c *core) drop(device string) {
 	delete(c.devices, device)
 }
 
-// back notes that a taking failed, so that the file is tried again, each time a little later.
+// back notes that a taking failed: the file is tried again, each time a little later.
 func (c *core) back(now time.Time, device, name string) { c.again(now, device, name, time.Minute) }
 
 // open notes that another program has the file open for writing.
@@ -147,7 +146,7 @@ func (c *core) again(now time.Time, device, name string, longest time.Duration) 
 	c.plan(s)
 }
 
-// unsure notes that nobody can tell whether the file is still written to: it must rest longer.
+// unsure notes that it cannot be told whether a file is still written to: it must rest longer.
 func (c *core) unsure(device, name string) {
 	if s := c.file(device, name); s != nil {
 		s.inUse, s.unsure = false, true
@@ -155,7 +154,7 @@ func (c *core) unsure(device, name string) {
 	}
 }
 
-// readyAt is when a file is to be taken, and whether that is a trial only.
+// readyAt is when a file is to be taken, and whether that is only a trial.
 func (c *core) readyAt(s *seen) (at time.Time, trial bool) {
 	rest := c.clocks.Settle
 	if s.Size == 0 {
@@ -174,7 +173,7 @@ func (c *core) readyAt(s *seen) (at time.Time, trial bool) {
 	return at, trial
 }
 
-// planAll plans a file, or all those whose ticket it is.
+// planAll plans a file, or for a ticket all files that it belongs to.
 func (c *core) planAll(s *seen) {
 	f := c.devices[s.device]
 	if s.ticket {
@@ -191,7 +190,7 @@ func (c *core) planAll(s *seen) {
 	}
 }
 
-// plan puts a file into the queue where it belongs now. A file waits for its ticket to settle.
+// plan puts a file at its place in the queue. A file waits until its ticket has settled.
 func (c *core) plan(s *seen) {
 	if s.ticket {
 		return
@@ -223,8 +222,8 @@ func (c *core) unplan(s *seen) {
 	}
 }
 
-// due gives the files to be taken now, in the order in which they came, and when there will be more;
-// the zero time means never.
+// due gives the files to be taken now, in the order in which they came, and the time when there will be more, zero for
+// never.
 func (c *core) due(now time.Time) (takes []Take, next time.Time) {
 	var all []*seen
 	for len(c.queue) > 0 && !c.queue[0].at.After(now) {
@@ -246,8 +245,7 @@ func (c *core) due(now time.Time) (takes []Take, next time.Time) {
 	return takes, next
 }
 
-// lone gives tickets without a file, to be listed; fresh are those that have waited past the limit and
-// were not told before.
+// lone gives tickets without a file; fresh are those that have waited past the limit and were not given before.
 func (c *core) lone(now time.Time) (all, fresh []Take) {
 	for device, f := range c.devices {
 		for _, s := range f.files {
@@ -269,7 +267,7 @@ func (c *core) lone(now time.Time) (all, fresh []Take) {
 	return all, fresh
 }
 
-// queue holds files by when they are to be taken.
+// queue holds files by the time at which they are to be taken.
 type queue []*seen
 
 func (q queue) Len() int           { return len(q) }
@@ -291,8 +289,8 @@ func (q *queue) Pop() any {
 	return s
 }
 
-// names notes what a ticket names; with is nil for one that is gone. Files that it no longer names, and those that it
-// does now, are planned anew.
+// names notes the drafts that a ticket names, nil for a ticket that is gone, and plans anew the files that it named before
+// and those that it names now.
 func (c *core) names(f *folder, t *seen, with []string) {
 	if !t.ticket || slices.Equal(t.With, with) {
 		return
@@ -314,7 +312,7 @@ func (c *core) names(f *folder, t *seen, with []string) {
 	}
 }
 
-// arrived plans the drafts that may have waited for a file, and those that its ticket names: now it has a draft for them.
+// arrived plans the drafts that may have waited for a file, and those that its ticket names.
 func (c *core) arrived(f *folder, s *seen) {
 	if t := f.ticketOf(s); t != nil && !s.ticket {
 		for _, n := range t.With {
@@ -333,7 +331,7 @@ func (c *core) arrived(f *folder, s *seen) {
 	}
 }
 
-// settled puts a file off until the drafts that its ticket names, and that lie there, are to be taken too.
+// settled puts a file off until the drafts that its ticket names, and that are there, can be taken too.
 func (c *core) settled(f *folder, t *seen, at *seen) {
 	for _, n := range t.With {
 		if s := f.files[n]; s != nil && s != at && !s.ticket {
@@ -346,7 +344,7 @@ func (c *core) settled(f *folder, t *seen, at *seen) {
 	}
 }
 
-// held are the files that wait for the draft of a ticket that is not there, or that is held itself.
+// held are the files that wait for the draft of a ticket that names them; it is missing, or waits itself.
 func (c *core) held() (all []Take) {
 	for device, f := range c.devices {
 		for name, tickets := range f.named {

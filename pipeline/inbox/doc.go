@@ -1,6 +1,6 @@
-// Package inbox watches one folder for each device and hands every file dropped there over exactly
-// once. Events of the system are hints, the folder is the truth: it is looked through at the start,
-// after an overflow of events and on a timer. What is in a file, and what becomes of it, is for others.
+// Package inbox takes each file that is dropped into a device's folder exactly once. It takes the folders and a book of
+// jobs, and gives claims, copies in the store and entries in the book. Events of the system are hints; the folders are
+// read at the start, after events were lost, and by a timer. What a file holds is not looked at.
 package inbox
 
 // A file is taken once it has settled: its size and time have not changed for a moment, and nobody has

@@ -52,7 +52,7 @@ func Drop(fsys store.FS, dir, name string, draft, ticket []byte, with ...Dropped
 	return nil
 }
 
-// Waits is fs.ErrExist where one of some files lies in a device's folder already.
+// Waits gives fs.ErrExist where a file of one of some names is in a device's folder already.
 func Waits(fsys store.FS, dir string, files ...Dropped) error {
 	for _, f := range files {
 		if _, err := fsys.Lstat(filepath.Join(dir, f.Name)); err == nil {

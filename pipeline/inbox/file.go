@@ -16,17 +16,17 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// filing is a claim on its way through steps 2 to 4.
+// filing is a claim during steps 2 to 4.
 type filing struct {
 	claim
 	ticket  string // the path of the ticket to be copied, empty for none
 	arrival ledger.Arrival
 	before  map[string]Entry // the files as they were copied, by their paths
-	done    bool             // nothing of it lies in the inbox any more, or what does is a newer drop
+	done    bool             // its files are gone from the inbox, or replaced by newer ones
 	err     error
 }
 
-// claimed leaves out those at which something failed.
+// claimed gives the claims without a fault.
 func claimed(all []*filing) []*filing {
 	var sound []*filing
 	for _, f := range all {
@@ -54,7 +54,7 @@ func (t *Taker) file(ctx context.Context, all []*filing) {
 	for _, f := range claimed(all) {
 		f.err = t.Store.MakeJob(f.job)
 	}
-	// Most of the time goes into waiting for the disk, which serves many at once.
+	// Most of the time is spent waiting for the disk, which serves several requests at once.
 	var copies sync.WaitGroup
 	for _, f := range claimed(all) {
 		copies.Go(func() { f.err = t.copyAll(f) })
@@ -78,7 +78,7 @@ func (t *Taker) file(ctx context.Context, all []*filing) {
 	}
 }
 
-// copyAll copies a claim and its ticket into the store, durable but for the name of the job's folder.
+// copyAll copies a claim and its ticket into the store; only the name of the job's folder is not durable then.
 func (t *Taker) copyAll(f *filing) error {
 	sum, before, err := t.copy(f.path, f.job, originalName(f.name), false)
 	if err != nil {
@@ -122,8 +122,7 @@ func (t *Taker) enter(ctx context.Context, all []*filing) {
 	}
 }
 
-// finish does what is left to do of a claim that a crash or a fault left; done is false where the claim
-// stays for now.
+// finish completes a claim that a crash or a fault left; done is false where the claim stays for now.
 func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 	known, err := t.Book.Known(ctx, c.job)
 	if err != nil {
@@ -137,7 +136,7 @@ func (t *Taker) finish(ctx context.Context, c claim) (done bool, err error) {
 	return f.done, f.err
 }
 
-// copy brings a file into the store, its name not durable yet, and refuses one that changed meanwhile.
+// copy copies a file into the store, with a name that is not durable yet, and refuses a file that changed meanwhile.
 func (t *Taker) copy(path string, job int64, name string, ticket bool) (store.Sum, Entry, error) {
 	info, err := t.FS.Lstat(path)
 	if err != nil {
@@ -170,7 +169,7 @@ func (t *Taker) copy(path string, job int64, name string, ticket bool) (store.Su
 	return sum, before, t.look(path, before)
 }
 
-// reader keeps the fault of reading apart from those of writing the copy.
+// reader keeps the error of reading apart from errors of writing the copy.
 type reader struct {
 	io.Reader
 	err error

@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// lateWait is how long a claim stays, hidden, after it was entered, where nobody tells who writes: a
-// writer that had it open and stalled is still seen in that time.
+// lateWait is how long a claim stays, hidden, after its job was entered, where the system does not tell whether a program
+// writes to it: a program that had it open and stalled is still noticed in that time.
 const lateWait = 10 * time.Minute
 
 // stillWatched is a claim as it was when it was copied.
@@ -27,8 +27,8 @@ func (t *Taker) watch(c claim, before map[string]Entry) {
 	t.watched[c.job] = stillWatched{before, time.Now().Add(lateWait)}
 }
 
-// entered finishes a claim whose job is known: it is removed, unless it was written to after it was
-// copied or may still be. After a restart the copy in the store tells.
+// entered completes a claim whose job is in the book: it is removed, unless it was written to after it was copied or may
+// still be. After a restart the copy in the store tells.
 func (t *Taker) entered(ctx context.Context, c claim) (done bool, err error) {
 	w, is := t.watched[c.job]
 	if !is {
@@ -58,7 +58,7 @@ func (t *Taker) changed(before map[string]Entry) bool {
 	return false
 }
 
-// sameAsStored compares a claim with its copy, byte for byte by their sums.
+// sameAsStored tells whether a claim is the same as its copy, by their sums.
 func (t *Taker) sameAsStored(c claim) (bool, error) {
 	paths := map[string]string{originalName(c.name): c.path}
 	for name, path := range c.with {
@@ -67,7 +67,7 @@ func (t *Taker) sameAsStored(c claim) (bool, error) {
 	for name, path := range paths {
 		kept, err := t.Store.Sum(c.job, name)
 		if errors.Is(err, fs.ErrNotExist) {
-			return false, nil // never removed unread
+			return false, nil // a claim that was not read is never removed
 		}
 		if err != nil {
 			return false, err
@@ -83,8 +83,8 @@ func (t *Taker) sameAsStored(c claim) (bool, error) {
 	return true, nil
 }
 
-// late treats a file that went on being written after it was copied. What was copied is a job, and may
-// be half a draft: that is told first. What lies there now is a newer drop.
+// late handles a file that was written to after it was copied. The copy is a job, and may be half a draft: that is told
+// first. The file itself is then a newer drop.
 func (t *Taker) late(ctx context.Context, c claim) error {
 	if err := t.Book.Late(ctx, c.job); err != nil {
 		return err

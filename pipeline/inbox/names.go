@@ -11,12 +11,12 @@ import (
 // stem is a name without its ending, which a file and its ticket have in common.
 func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
 
-// A claimed file keeps its name behind a prefix with the job's number; the prefix hides it.
+// A claimed file keeps its name after a prefix with the job's number, which hides it.
 const (
 	claimPrefix = ".taken-"
 	ticketMark  = "ticket-"
-	// withMark begins with a dash since a draft of its own that is called with-... was claimed without before there were
-	// named ones.
+	// withMark begins with a dash, because a draft called with-... was claimed without one before tickets could name
+	// drafts.
 	withMark = "-with-"
 	// nameLimit is the longest name in bytes that common file systems take.
 	nameLimit = 255
@@ -31,19 +31,19 @@ func claimName(job int64, ticket bool, name string) string {
 	}
 	prefix := fmt.Sprintf("%s%d-%s", claimPrefix, job, mark)
 	if !ticket && (strings.HasPrefix(name, ticketMark) || strings.HasPrefix(name, "-")) {
-		// A file that is itself called ticket-... or -with-... must not read as one; parseClaim takes the dash off.
+		// A file that is called ticket-... or -with-... must not be read as one; parseClaim removes the dash.
 		name = "-" + name
 	}
 	return prefix + shorten(name, nameLimit-len(prefix))
 }
 
-// withClaim is the name of a claimed draft that a ticket names, .taken-17--with-lining.svg. It has room for the whole
-// name: longer ones are none that a ticket may name.
+// withClaim is the name of a claimed draft that a ticket names, .taken-17--with-lining.svg. The whole name fits: a ticket
+// may not name a longer one.
 func withClaim(job int64, name string) string {
 	return fmt.Sprintf("%s%d-%s%s", claimPrefix, job, withMark, name)
 }
 
-// withName is the name of a draft that a ticket names and that is claimed under a name.
+// withName gives the job and the name of a claimed draft that a ticket names; ok is false for another file.
 func withName(claim string) (job int64, name string, ok bool) {
 	if job, ticket, _, ok := parseClaim(claim); ok && !ticket {
 		_, rest, _ := strings.Cut(strings.TrimPrefix(claim, claimPrefix), "-")

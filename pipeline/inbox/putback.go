@@ -10,9 +10,9 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// putBack gives a claim its name again, or one beside it where that is taken by a newer file, and its
-// ticket first, so that the file is not taken without, and then the drafts that this names. Nothing that lies there is replaced. A crash
-// between the two leaves the claim, which finds its ticket unless that had to take another name.
+// putBack gives a claim its name again, or a similar one where a newer file has it. The ticket gets its name first, so
+// that the file is not taken without it, and then the drafts that it names. No file is replaced. A crash in between leaves
+// the claim, which finds its ticket unless the ticket had to take another name.
 func (t *Taker) putBack(c claim) error {
 	delete(t.watched, c.job)
 	for n := 1; ; n++ {
@@ -23,7 +23,7 @@ func (t *Taker) putBack(c claim) error {
 	}
 }
 
-// putBackAs is the nth try for names: skirt.svg, skirt (2).svg and on. fs.ErrExist says to try the next.
+// putBackAs tries the nth names: skirt.svg, skirt (2).svg and so on. fs.ErrExist says to try the next.
 func (t *Taker) putBackAs(c *claim, n int) error {
 	numbered := func(base, ending string) string {
 		if n > 1 {
@@ -55,7 +55,7 @@ func (t *Taker) putBackAs(c *claim, n int) error {
 		c.ticketPath = to
 	}
 	for name, path := range c.with {
-		for k := 1; ; k++ { // each on its own: a newer draft of that name is the one that the ticket means now
+		for k := 1; ; k++ { // each on its own: the ticket means a newer draft of that name now
 			to := filepath.Join(t.Dir(c.device), name)
 			if k > 1 {
 				to = filepath.Join(t.Dir(c.device), fmt.Sprintf("%s (%d)%s", stem(name), k, filepath.Ext(name)))
@@ -83,10 +83,10 @@ func (c *claim) ticketName() string {
 	if _, _, name, ok := parseClaim(base); ok {
 		return name
 	}
-	return base // it has a name again already
+	return base // it has its name again already
 }
 
-// rename does not mind a file that a person took away meanwhile.
+// rename renames a file; one that a person took away meanwhile is no fault.
 func (t *Taker) rename(from, to string) error {
 	if err := t.FS.RenameNew(from, to); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err

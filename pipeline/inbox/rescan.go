@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// rescan looks through all folders. It gives work for the taking goroutine: claims to be finished.
+// rescan looks through all folders. It gives work for the taking goroutine: claims to be completed.
 func (in *Inbox) rescan() (work []func(context.Context) func()) {
 	in.mu.Lock()
 	devices := slices.Clone(in.devices)
@@ -38,8 +38,8 @@ func (in *Inbox) rescan() (work []func(context.Context) func()) {
 	return work
 }
 
-// finishJob finishes claims that a fault or a crash left. The claim of a taking that is just under way
-// looks the same, but by the time this runs that one is done: there is one goroutine for both.
+// finishJob completes claims that a fault or a crash left. The claim of a taking that is going on looks the same, but that
+// taking has ended when this runs, because one goroutine does both.
 func (in *Inbox) finishJob(device string) func(context.Context) func() {
 	return func(ctx context.Context) func() {
 		jobs, err := in.taker.Finish(ctx, device)
@@ -58,7 +58,7 @@ func (in *Inbox) finishJob(device string) func(context.Context) func() {
 	}
 }
 
-// lookAt looks through one device's folder; claimed tells whether claims lie there.
+// lookAt looks through one device's folder; claimed tells whether there are claims in it.
 func (in *Inbox) lookAt(device string, before map[place]string) (claimed bool) {
 	dir := in.taker.Dir(device)
 	log, here := in.log.With(zap.String("device", device)), place{device: device}
@@ -98,7 +98,7 @@ func (in *Inbox) lookAt(device string, before map[place]string) (claimed bool) {
 	return claimed
 }
 
-// watch asks for a folder's events, again if it was removed and made anew.
+// watch asks for a folder's events, also after it was removed and made anew.
 func (in *Inbox) watch(log *zap.Logger, dir string, here place) {
 	if in.hints.Watching(dir) {
 		return
@@ -108,7 +108,7 @@ func (in *Inbox) watch(log *zap.Logger, dir string, here place) {
 	}
 }
 
-// tellStrange says once what lies there and is left alone, and again when it was gone in between.
+// tellStrange logs once what is left alone, and again when it had been gone in between.
 func (in *Inbox) tellStrange(log *zap.Logger, at place, why string, before map[place]string) {
 	in.strange[at] = why
 	if before[at] != why {
@@ -116,7 +116,7 @@ func (in *Inbox) tellStrange(log *zap.Logger, at place, why string, before map[p
 	}
 }
 
-// watchRoot tells of files that were dropped beside the device's folders instead of into one.
+// watchRoot logs files that were dropped beside the devices' folders.
 func (in *Inbox) watchRoot(devices []string, before map[place]string) {
 	for _, u := range outside(in.taker.FS, in.taker.Root, devices) {
 		in.tellStrange(in.log, place{name: u.File}, u.Why, before)

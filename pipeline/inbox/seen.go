@@ -8,7 +8,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Entry is what a look at one file says.
+// Entry is what is seen of one file.
 type Entry struct {
 	Name string
 	Size int64
@@ -25,18 +25,18 @@ type Take struct {
 	Entry  Entry
 	// Ticket is the name of the ticket beside it, empty for none.
 	Ticket string
-	// Trial is true for a file that never came to rest: it is taken only if it can be read whole
-	// and does not change meanwhile.
+	// Trial is true for a file that never came to rest: it is taken only if it can be read whole and does not change
+	// meanwhile.
 	Trial bool
-	// Unsure is true for a file of which the system does not tell whether somebody still writes to it;
-	// it has rested longer for that.
+	// Unsure is true for a file of which the system does not tell whether a program still writes to it; it has rested
+	// longer.
 	Unsure bool
 }
 
 // folder is what lies in a device's folder.
 type folder struct {
 	files map[string]*seen
-	// groups are files by their names without endings, and tickets by what they are of.
+	// groups are files by their names without endings, and tickets by the names that they are for.
 	groups map[string]*group
 	// named are the tickets that name a file beside their own draft.
 	named map[string][]*seen
@@ -56,10 +56,10 @@ type seen struct {
 	after  time.Time // not before this, after a failed taking
 	tries  int
 	inUse  bool // decided on, and not yet reported back
-	unsure bool // nobody tells whether it is still written to
-	told   bool // a lone ticket that was told of
+	unsure bool // it cannot be told whether it is still written to
+	told   bool // a lone ticket that was logged
 
-	// at, trial and place are the queue's.
+	// at, trial and place belong to the queue.
 	at    time.Time
 	trial bool
 	place int
@@ -106,8 +106,8 @@ func (f *folder) filesOf(ticket *seen) []*seen {
 	return files
 }
 
-// holder is the ticket that names a file to be made with another draft, nil for none. Of the files that a ticket may be
-// of it holds none as long as there is no other.
+// holder is the ticket that names a file to be made with another draft, nil for none. A ticket does not hold the only file
+// that it may itself be for.
 func (f *folder) holder(s *seen) *seen {
 	for _, t := range f.named[s.Name] {
 		own := f.filesOf(t)

@@ -16,18 +16,18 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Book is where taken files are written down.
+// Book is where taken files are entered as jobs.
 type Book interface {
 	// Reserve gives a job number that was never given before.
 	Reserve() int64
-	// Known tells whether that job was entered already.
+	// Known tells whether a job is entered.
 	Known(ctx context.Context, job int64) (bool, error)
-	// Enter writes jobs down, all or none; they are durable on return.
+	// Enter enters jobs, all or none; they are durable on return.
 	Enter(ctx context.Context, all ...ledger.Arrival) error
-	// StillThere tells whether the store and the ledger lie where they were opened.
+	// StillThere gives an error where store or ledger are not where they were opened.
 	StillThere() error
-	// Late tells that the job's file went on being written after it was taken: the job may be half of
-	// it. The file goes back into the inbox after that.
+	// Late says that the job's file was written to after it was taken, so that the job may be half of it. The file goes
+	// back into the inbox after that.
 	Late(ctx context.Context, job int64) error
 }
 
@@ -72,7 +72,7 @@ type Taker struct {
 
 	// spare is a number that a failed taking left unused, 0 for none.
 	spare int64
-	// watched are claims that are entered and may still be written to, by job.
+	// watched are claims of entered jobs that may still be written to, by job.
 	watched map[int64]stillWatched
 	// lists are the last looks for tickets, by device.
 	lists map[string]listing
@@ -98,13 +98,13 @@ func (t *Taker) MakeDir(device string) error {
 	return store.MakeShared(t.FS, t.Dir(device), t.Group, 0o770)
 }
 
-// Taken is what became of one file: without a Job it is where it was, with a Job and an Err it is a claim.
+// Taken is the result for one file: without a Job it is where it was, with a Job and an Err it is a claim.
 type Taken struct {
 	Job int64
 	Err error
 }
 
-// takeAll takes several files, no two of which share a ticket, and says of each what became of it.
+// takeAll takes several files, no two of which share a ticket, and gives the result for each.
 func (t *Taker) takeAll(ctx context.Context, takes []Take) []Taken {
 	out := make([]Taken, len(takes))
 	still := t.Book.StillThere()
@@ -119,13 +119,13 @@ func (t *Taker) takeAll(ctx context.Context, takes []Take) []Taken {
 	for i, f := range all {
 		out[i] = Taken{f.job, f.err}
 		if errors.Is(f.err, ErrUnreadable) {
-			out[i].Job = 0 // it has its name again
+			out[i].Job = 0 // the file has its name again
 		}
 	}
 	return out
 }
 
-// claim does steps 0 and 1 without the ticket and the sync. Where it fails there is no claim.
+// claim does steps 0 and 1, without the ticket and the sync. After a fault there is no claim.
 func (t *Taker) claim(take Take) (c claim, err error) {
 	dir := t.Dir(take.Device)
 	from := filepath.Join(dir, take.Entry.Name)
@@ -155,10 +155,10 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 	}
 	name := claimName(job, false, take.Entry.Name)
 	c = claim{device: take.Device, job: job, path: filepath.Join(dir, name), unsure: take.Unsure}
-	// The job goes by the name that a restart would find, which is shorter where it was too long.
+	// The job gets the name that a restart would find, which is shorter where it was too long.
 	_, _, c.name, _ = parseClaim(name)
 	if err := t.FS.RenameNew(from, c.path); err != nil {
-		if !errors.Is(err, fs.ErrExist) { // else the number is somebody's, and the next try has another
+		if !errors.Is(err, fs.ErrExist) { // otherwise the number is taken, and the next attempt has another
 			t.spare = job
 		}
 		return claim{}, store.WithAdvice(fmt.Errorf("taking %q out of the inbox: %w", from, err))
@@ -170,7 +170,7 @@ func (t *Taker) claim(take Take) (c claim, err error) {
 	return c, nil
 }
 
-// unwritten makes sure that nobody has the file open for writing, as far as that can be told.
+// unwritten makes sure that no program has the file open for writing, as far as that can be told.
 func (t *Taker) unwritten(path string, take Take) error {
 	err := t.FS.NoWriter(path)
 	switch {
@@ -182,7 +182,7 @@ func (t *Taker) unwritten(path string, take Take) error {
 	return err
 }
 
-// look makes sure that what lies there is the regular file that was decided on.
+// look makes sure that the file is the regular file that was decided on.
 func (t *Taker) look(path string, want Entry) error {
 	info, err := t.FS.Lstat(path)
 	if err != nil {
@@ -194,8 +194,7 @@ func (t *Taker) look(path string, want Entry) error {
 	return nil
 }
 
-// open opens a file to be read. What took its place since it was looked at, a pipe or a link, is neither waited for nor
-// followed.
+// open opens a file to be read. A pipe or a link that took its place is neither waited for nor followed.
 func (t *Taker) open(path string) (store.File, error) {
 	f, err := t.FS.OpenFile(path, os.O_RDONLY|store.NoFollow|store.NoWait, 0)
 	if errors.Is(err, syscall.EAGAIN) { // another program has lent it, a file server say, and is asked to give it back
@@ -214,7 +213,7 @@ func (t *Taker) open(path string) (store.File, error) {
 	return f, nil
 }
 
-// readWhole proves that a file can be read to its end without changing under our hands.
+// readWhole makes sure that a file can be read to its end without changing meanwhile.
 func (t *Taker) readWhole(path string, want Entry) error {
 	f, err := t.open(path)
 	if err != nil {
@@ -251,7 +250,7 @@ func (t *Taker) remove(c claim) error {
 	return nil
 }
 
-// allThere makes sure that all drafts that a draft's ticket names lie in one of the folders, whole.
+// allThere makes sure that all drafts that a draft's ticket names are in one of the folders, whole.
 func (t *Taker) allThere(take Take) error {
 	ticket, names, err := t.ticketNames(take.Device, take.Entry.Name)
 	if err != nil {

@@ -40,13 +40,13 @@ func (t *Taker) claimTicket(c *claim) (path string, err error) {
 	return to, nil
 }
 
-// ticketGone is an ErrUnreadable: all get their names back, and what is taken next is what lies there then.
+// ticketGone is an ErrUnreadable: all files get their names back and are taken again as they are then.
 func ticketGone(name string) error {
 	return notRead(fmt.Sprintf("its ticket %s was taken away while the draft was taken", name))
 }
 
-// listLasts is how long one look through a folder serves for tickets: among thousands of files a look
-// for each claim would take longer than the claim.
+// listLasts is how long one list of a folder is used for tickets: with thousands of files, a list for each claim would
+// take longer than the claim.
 const listLasts = 250 * time.Millisecond
 
 // listing is a look through a folder: files by their names without endings, tickets by what they are of.
@@ -82,8 +82,8 @@ func (t *Taker) list(device string) (listing, error) {
 	return l, nil
 }
 
-// beside finds the ticket of a file in the folder, and whether other files wait for it. The listing may
-// be a little old: what it names is looked at, and a ticket of the usual name is found without it.
+// beside finds the ticket of a file in the folder, and whether other files wait for it. The list may be a little old: the
+// ticket that it gives is looked at, and a ticket of the usual name is found without it.
 func (t *Taker) beside(device, name string) (ticket string, shared bool, err error) {
 	l, err := t.list(device)
 	if err != nil {
@@ -103,7 +103,7 @@ func (t *Taker) beside(device, name string) (ticket string, shared bool, err err
 	return "", false, nil
 }
 
-// hasOwn tells whether a ticket lies there that names the file with its ending, so that it waits for no other.
+// hasOwn tells whether there is a ticket with the file's whole name, so that the file waits for no other.
 func (t *Taker) hasOwn(device, name string) bool {
 	return t.isThere(device, name+".ticket.yaml") || t.isThere(device, name+".ticket.yml")
 }
@@ -113,13 +113,13 @@ func (t *Taker) isThere(device, name string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
-// strangeTicket is an ErrUnreadable: a file whose ticket is a link, a pipe or a folder stays where it is, since made
-// without it the sizes, copies and allowance that it says would be lost.
+// strangeTicket is an ErrUnreadable: a file whose ticket is a link, a pipe or a folder stays where it is. Made without the
+// ticket it would lose the sizes, copies and allowance in it.
 func strangeTicket(name string) error {
 	return notRead(fmt.Sprintf("its ticket %s is no plain file and is not read: put the ticket itself in its place, or take it away", name))
 }
 
-// plainTicket refuses a file beside which something else lies by the name of its ticket.
+// plainTicket refuses a file whose ticket is not a plain file.
 func (t *Taker) plainTicket(dir, name string) error {
 	for _, of := range []string{name, stem(name)} {
 		for _, end := range []string{".ticket.yaml", ".ticket.yml"} {
@@ -143,8 +143,7 @@ func (t *Taker) plainTicket(dir, name string) error {
 //     claim with some of them; finishing claims the others. Where one is gone by then, all get their names back: the ticket
 //     first, so that no named draft is taken for itself, the draft last.
 
-// named are the drafts that a ticket in the folder names, nil where it cannot be read: then it is looked at again when
-// it changes.
+// named are the drafts that a ticket in the folder names, nil where it cannot be read: it is read again when it changes.
 func (t *Taker) named(path string) []string {
 	f, err := t.open(path)
 	if err != nil {
@@ -157,7 +156,7 @@ func (t *Taker) named(path string) []string {
 	return pattern.WithOf(text)
 }
 
-// waiting is an ErrUnreadable: a draft stays where it is as long as some that its ticket names are missing.
+// waiting is an ErrUnreadable: a draft stays where it is while drafts that its ticket names are missing.
 type waiting struct {
 	ticket  string
 	missing []string
@@ -192,8 +191,8 @@ func without(names []string, name string) []string {
 	return slices.DeleteFunc(names, func(n string) bool { return n == name })
 }
 
-// lies looks for a draft that a ticket names: in the device's folder, or else, which drafts tells, among the workroom's
-// drafts. It is fs.ErrNotExist where neither has it.
+// lies looks for a draft that a ticket names: in the device's folder, otherwise among the workroom's drafts, where drafts
+// is true. The error is fs.ErrNotExist where it is in neither.
 func (t *Taker) lies(device, name string) (e Entry, drafts bool, err error) {
 	info, err := t.FS.Lstat(filepath.Join(t.Dir(device), name))
 	switch {
@@ -269,7 +268,8 @@ func (t *Taker) claimWith(c *claim, ticket, called string) error {
 	return nil
 }
 
-// stillWritten is an ErrUnreadable: somebody came in between the look and the claim, and all get their names back.
+// stillWritten is an ErrUnreadable: a program opened the file between the look and the claim, and all files get their
+// names back.
 func stillWritten(name string) error {
 	return notRead(fmt.Sprintf("%s, which its ticket names, is still being written", name))
 }

@@ -24,7 +24,7 @@ const (
 	whyLone    = "a ticket lies in the inbox and no file of its name; it goes with the next one that comes"
 )
 
-// strangeWhy says why what is no plain file is left alone.
+// strangeWhy says why a file that is not plain is left alone.
 func strangeWhy(t fs.FileMode) string {
 	switch {
 	case t.IsDir():
@@ -35,7 +35,7 @@ func strangeWhy(t fs.FileMode) string {
 	return whyStrange
 }
 
-// outsideWhy is said of what lies beside the devices' folders.
+// outsideWhy says why a file beside the devices' folders is left alone.
 func outsideWhy(dir bool, devices []string) string {
 	if dir {
 		return "no device has this name, its folder is left alone; the devices are " + strings.Join(devices, ", ")
@@ -68,8 +68,8 @@ func sortUntaken(list []ledger.Untaken) []ledger.Untaken {
 	return list
 }
 
-// Look lists, where no daemon runs, what one would not take, as far as this user can tell: a file
-// counts as unreadable where this user cannot open it. drafts is the workroom's folder of drafts.
+// Look lists, where no daemon runs, what a daemon would not take, as far as this user can tell: a file counts as
+// unreadable where this user cannot open it. drafts is the workroom's folder of drafts.
 func Look(fsys store.FS, root string, devices []string, drafts string) []ledger.Untaken {
 	list := outside(fsys, root, devices)
 	for _, device := range devices {
@@ -123,8 +123,8 @@ func Look(fsys store.FS, root string, devices []string, drafts string) []ledger.
 	return sortUntaken(list)
 }
 
-// Untaken lists what the inbox told of and is still there. It may be called from any goroutine; what
-// was dropped since the last look through the folders is not in it yet.
+// Untaken lists what the inbox logged and is still there. It may be called from any goroutine; files dropped since the
+// last look through the folders are not in it yet.
 func (in *Inbox) Untaken() []ledger.Untaken {
 	in.mu.Lock()
 	list := slices.Clone(in.untaken)
@@ -135,15 +135,15 @@ func (in *Inbox) Untaken() []ledger.Untaken {
 	})
 }
 
-// place is where a fault or something strange was met; name is empty for a device's whole folder, and
-// claims is set for the claims in it.
+// place is where a fault or a strange file was met; name is empty for a device's whole folder, and claims is true for the
+// claims in it.
 type place struct {
 	device, name string
 	claims       bool
 }
 
-// prune forgets the faults of files and devices that are gone, which would otherwise be kept for ever,
-// and not told again when the name comes back.
+// prune forgets the faults of files and devices that are gone; otherwise they would be kept for ever, and not logged again
+// when the name comes back.
 func (in *Inbox) prune(devices []string) {
 	for p := range in.faults {
 		if !slices.Contains(devices, p.device) || p.name != "" && in.core.file(p.device, p.name) == nil {
@@ -173,12 +173,12 @@ func (in *Inbox) publish() {
 	in.mu.Unlock()
 }
 
-// heldWhy is said of a draft that a ticket names whose own draft is not there, or is held by another ticket.
+// heldWhy says why a draft that a ticket names waits: the ticket's own draft is missing, or is held by another ticket.
 func heldWhy(ticket string) string {
 	return fmt.Sprintf("the ticket %s names it, so it waits for that ticket's draft, which is not here or is itself named by a ticket; it becomes a job of its own when the ticket is taken away", ticket)
 }
 
-// waits tells of drafts that wait for others that a ticket names, where no inbox has told of them.
+// waits lists drafts that wait for others that a ticket names, where no inbox has logged them.
 func (t *Taker) waits(device string, entries []fs.DirEntry) (list []ledger.Untaken) {
 	c := newCore(Settings{}.filled())
 	for _, e := range entries {

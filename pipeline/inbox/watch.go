@@ -17,11 +17,11 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Settings are the inbox's clocks. Zero values are replaced by the usual ones.
+// Settings are the inbox's times. Zero values are replaced by the usual ones.
 type Settings struct {
-	// Settle is how long a file must stay unchanged, 0.75 s; Unsure how long where the system does not
-	// tell whether a program still writes to it, 10 s; Limit when it is tried anyway, 60 s; Rescan how
-	// often the whole folder is looked through, 5 s.
+	// Settle is how long a file must stay unchanged, 0.75 s; Unsure the same where the system does not tell whether a
+	// program still writes to it, 10 s; Limit when a trial is made nevertheless, 60 s; Rescan the time between two looks
+	// through the whole folder, 5 s.
 	Settle, Unsure, Limit, Rescan time.Duration
 }
 
@@ -38,7 +38,7 @@ func (s Settings) filled() Settings {
 	return s
 }
 
-// Inbox watches the folders. Make one with New, let it Run.
+// Inbox watches the folders. New makes one, Run lets it watch.
 type Inbox struct {
 	taker *Taker
 	log   *zap.Logger
@@ -52,7 +52,7 @@ type Inbox struct {
 	untaken  []ledger.Untaken // what publish made
 
 	core    *core
-	strange map[place]string // why it is left alone, told already; as of the last look
+	strange map[place]string // why it is left alone, as logged; of the last look
 	faults  map[place]string
 	lone    []Take // tickets without a file
 	held    []Take // drafts that wait for the draft of a ticket
@@ -61,7 +61,7 @@ type Inbox struct {
 	done      chan func()
 }
 
-// hints are the system's events; tests put others in their place.
+// hints are the system's events; tests replace them.
 type hints interface {
 	Add(dir string) error
 	Watching(dir string) bool
@@ -80,8 +80,7 @@ func (s systemHints) Events() <-chan fsnotify.Event { return s.w.Events }
 func (s systemHints) Errors() <-chan error          { return s.w.Errors }
 func (s systemHints) Close() error                  { return s.w.Close() }
 
-// New makes an inbox for the given devices. Where the system gives no events it works by the timer
-// alone, and says so.
+// New makes an inbox for the given devices. Where the system gives no events it works by the timer alone, and logs that.
 func New(taker *Taker, devices []string, settings Settings, log *zap.Logger) *Inbox {
 	var h hints = noHints{}
 	if w, err := fsnotify.NewWatcher(); err != nil {
@@ -111,7 +110,7 @@ func (in *Inbox) Change(devices []string, settings Settings) {
 	}
 }
 
-// Beat is when the inbox last went round its loop; a watchdog looks at it.
+// Beat is when the loop last ran; the watchdog asks for it.
 func (in *Inbox) Beat() time.Time {
 	in.mu.Lock()
 	defer in.mu.Unlock()
@@ -125,8 +124,8 @@ func (in *Inbox) Interval() time.Duration {
 	return in.settings.Rescan
 }
 
-// Run watches until the context ends; a taking that has begun is finished first. All state is in
-// this goroutine; a second one does the takings, so that events are read without a pause.
+// Run watches until the context ends; a taking that has begun is completed first. All state belongs to this goroutine; a
+// second one takes files, so that events are read without a pause.
 func (in *Inbox) Run(ctx context.Context) {
 	var hand sync.WaitGroup
 	queue := make(chan func(context.Context) func(), 1)
@@ -202,7 +201,7 @@ func (in *Inbox) loop(ctx context.Context, queue chan<- func(context.Context) fu
 	}
 }
 
-// lost tells of events that were lost; the folder is looked through right after.
+// lost logs that events were lost; the folder is looked through right after.
 func (in *Inbox) lost(err error) {
 	if errors.Is(err, fsnotify.ErrEventOverflow) {
 		in.log.Info("more events than the system could hold, looking through the inbox")
@@ -211,7 +210,7 @@ func (in *Inbox) lost(err error) {
 	in.log.Warn("file events", zap.Error(err))
 }
 
-// adopt takes over what Change was given.
+// adopt uses what Change was given.
 func (in *Inbox) adopt() {
 	in.mu.Lock()
 	devices, settings := in.devices, in.settings
@@ -243,7 +242,7 @@ func together(takes []Take) int {
 	return len(takes)
 }
 
-// takeJob is the taking of some files; what it returns is run in the loop's goroutine.
+// takeJob takes some files; the function that it returns is run in the loop's goroutine.
 func (in *Inbox) takeJob(takes []Take) func(context.Context) func() {
 	return func(ctx context.Context) func() {
 		all := in.taker.takeAll(ctx, takes)
@@ -273,7 +272,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 		in.core.open(time.Now(), take.Device, take.Entry.Name)
 		in.fault(log, path, err)
 	case job != 0:
-		// It is a claim by now: the next look through the folder finishes it.
+		// The file is a claim already: the next look through the folder completes it.
 		in.core.gone(take.Device, take.Entry.Name)
 		in.fault(log, path, err)
 	default:
@@ -284,7 +283,7 @@ func (in *Inbox) took(take Take, job int64, err error) {
 	}
 }
 
-// fault tells of a fault once, until another takes its place.
+// fault logs a fault once, until another takes its place.
 func (in *Inbox) fault(log *zap.Logger, path place, err error) {
 	if in.faults[path] == err.Error() {
 		return
@@ -297,7 +296,7 @@ func (in *Inbox) fault(log *zap.Logger, path place, err error) {
 	log.Warn("cannot be taken yet, it stays in the inbox and is tried again", zap.Error(err))
 }
 
-// event looks at the one name that an event tells of.
+// event looks at the one name in an event.
 func (in *Inbox) event(e fsnotify.Event) {
 	device, name, ok := in.placeOf(e.Name)
 	if !ok || e.Op == fsnotify.Chmod || pattern.LeftAlone(name) {
@@ -311,7 +310,8 @@ func (in *Inbox) event(e fsnotify.Event) {
 	in.core.saw(time.Now(), device, in.entry(device, info), e.Has(fsnotify.Write) || e.Has(fsnotify.Create))
 }
 
-// entry is what is seen of a file; of a ticket the drafts that it names, which are read once as long as it stays the same.
+// entry is what is seen of a file; of a ticket also the drafts that it names, which are read once while the ticket stays
+// the same.
 func (in *Inbox) entry(device string, info fs.FileInfo) Entry {
 	e := entryOf(info)
 	if _, is := pattern.TicketOf(e.Name); is {
@@ -345,7 +345,7 @@ func (noHints) Events() <-chan fsnotify.Event { return nil }
 func (noHints) Errors() <-chan error          { return nil }
 func (noHints) Close() error                  { return nil }
 
-// makeDir makes the device's folder if it is missing, which it was not when the program began.
+// makeDir makes the device's folder when it is missing; it was there when the program began.
 func (in *Inbox) makeDir(log *zap.Logger, device string) error {
 	dir := in.taker.Dir(device)
 	_, err := in.taker.FS.Lstat(dir)
