@@ -151,12 +151,8 @@ func isPlot(text []byte, name string) bool {
 	case ".plt", ".hpgl", ".hpg", ".hgl", ".gcode", ".nc", ".ngc":
 		return true
 	}
-	for _, head := range []string{"IN;", "\x1b.", "\x1b%", "DF;", "PU;", "SP1"} {
-		if bytes.HasPrefix(text, []byte(head)) {
-			return true
-		}
-	}
-	return false
+	heads := []string{"IN;", "\x1b.", "\x1b%", "DF;", "PU;", "SP1"}
+	return slices.ContainsFunc(heads, func(head string) bool { return bytes.HasPrefix(text, []byte(head)) })
 }
 
 // Faults lists what an error of Read says, at least one.

@@ -2,6 +2,7 @@ package look
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -66,10 +67,7 @@ func besideOf(at orb.Point, wide, high, off, angle float64) orb.Bound {
 
 // free tells whether no box that is taken shares more than an edge with another.
 func (l *Lettering) free(box orb.Bound) bool {
-	for _, t := range l.taken {
-		if box.Min[0] < t.Max[0] && t.Min[0] < box.Max[0] && box.Min[1] < t.Max[1] && t.Min[1] < box.Max[1] {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(l.taken, func(t orb.Bound) bool {
+		return box.Min[0] < t.Max[0] && t.Min[0] < box.Max[0] && box.Min[1] < t.Max[1] && t.Min[1] < box.Max[1]
+	})
 }

@@ -2,6 +2,7 @@ package sheets
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -262,12 +263,7 @@ func around(c cell) []cell {
 }
 
 func sortedCells[V any](of map[cell]V) []cell {
-	var out []cell
-	for c := range of {
-		out = append(out, c)
-	}
-	slices.SortFunc(out, func(a, b cell) int { return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col)) })
-	return out
+	return slices.SortedFunc(maps.Keys(of), func(a, b cell) int { return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col)) })
 }
 
 // join is a side at which two sheets are taped together: b lies to the right of a, or below it. Number counts from 1.

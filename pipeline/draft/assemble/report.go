@@ -2,7 +2,8 @@ package assemble
 
 import (
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -69,12 +70,7 @@ func (it *Item) place() (orb.Point, bool) {
 
 // all gives the findings, those about things left out last, in the order of their kinds.
 func (r *report) all() []pattern.Finding {
-	kinds := make([]string, 0, len(r.left))
-	for k := range r.left {
-		kinds = append(kinds, k)
-	}
-	sort.Strings(kinds)
-	for _, k := range kinds {
+	for _, k := range slices.Sorted(maps.Keys(r.left)) {
 		l := r.left[k]
 		done := "left out"
 		if l.drawn {

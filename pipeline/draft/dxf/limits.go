@@ -1,5 +1,7 @@
 package dxf
 
+import "cmp"
+
 // Limits bound what a draft may cost. The zero value of each means the default.
 type Limits struct {
 	Bytes    int // of the file
@@ -19,19 +21,11 @@ var DefaultLimits = Limits{
 }
 
 func (l Limits) filled() Limits {
-	for _, f := range []struct {
-		v *int
-		d int
-	}{
-		{&l.Bytes, DefaultLimits.Bytes}, {&l.Tags, DefaultLimits.Tags}, {&l.Stored, DefaultLimits.Stored},
-		{&l.Depth, DefaultLimits.Depth}, {&l.Entities, DefaultLimits.Entities}, {&l.Cells, DefaultLimits.Cells},
-		{&l.Points, DefaultLimits.Points},
-	} {
-		if *f.v <= 0 {
-			*f.v = f.d
-		}
+	d := DefaultLimits
+	return Limits{
+		Bytes: cmp.Or(l.Bytes, d.Bytes), Tags: cmp.Or(l.Tags, d.Tags), Stored: cmp.Or(l.Stored, d.Stored), Depth: cmp.Or(l.Depth, d.Depth),
+		Entities: cmp.Or(l.Entities, d.Entities), Cells: cmp.Or(l.Cells, d.Cells), Points: cmp.Or(l.Points, d.Points),
 	}
-	return l
 }
 
 // maxCoord is how far, in mm, anything may lie from the origin: a kilometre is no garment.

@@ -2,6 +2,7 @@ package dxf
 
 import (
 	"bytes"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -60,21 +61,11 @@ func doubleByte(enc encoding.Encoding) bool {
 // wide tells whether sound UTF-8 holds letters of three bytes or more, as all letters of East Asia
 // are. Two bytes of a double-byte code page are often sound UTF-8 too, but of another script.
 func wide(b []byte) bool {
-	for _, r := range string(b) {
-		if r >= 0x800 {
-			return true
-		}
-	}
-	return false
+	return bytes.ContainsFunc(b, func(r rune) bool { return r >= 0x800 })
 }
 
 func ascii(b []byte) bool {
-	for _, c := range b {
-		if c >= utf8.RuneSelf {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(b, func(c byte) bool { return c >= utf8.RuneSelf })
 }
 
 // text decodes a value. Escapes for single characters are resolved after the code page, in whose

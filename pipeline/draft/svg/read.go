@@ -4,6 +4,7 @@
 package svg
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -71,18 +72,11 @@ func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 }
 
 func (l Limits) filled() Limits {
-	for _, f := range []struct {
-		v *int
-		d int
-	}{
-		{&l.Bytes, DefaultLimits.Bytes}, {&l.Elements, DefaultLimits.Elements}, {&l.Depth, DefaultLimits.Depth},
-		{&l.Uses, DefaultLimits.Uses}, {&l.Segments, DefaultLimits.Segments}, {&l.Points, DefaultLimits.Points},
-	} {
-		if *f.v <= 0 {
-			*f.v = f.d
-		}
+	d := DefaultLimits
+	return Limits{
+		Bytes: cmp.Or(l.Bytes, d.Bytes), Elements: cmp.Or(l.Elements, d.Elements), Depth: cmp.Or(l.Depth, d.Depth),
+		Uses: cmp.Or(l.Uses, d.Uses), Segments: cmp.Or(l.Segments, d.Segments), Points: cmp.Or(l.Points, d.Points),
 	}
-	return l
 }
 
 // reader is the work on one file.

@@ -213,21 +213,11 @@ func (c *compound) matches(n *node) bool {
 	if c.element != "" && c.element != n.name || c.id != "" && c.id != n.attr("id") {
 		return false
 	}
-	for _, want := range c.classes {
-		if !hasClass(n.attr("class"), want) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(c.classes, func(want string) bool { return !hasClass(n.attr("class"), want) })
 }
 
 func hasClass(list, want string) bool {
-	for word := range strings.FieldsSeq(list) {
-		if word == want {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(strings.Fields(list), want)
 }
 
 // fits tells whether a rule's parts fit the element and its ancestors. Taking the nearest ancestor
