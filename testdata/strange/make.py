@@ -6,6 +6,7 @@ import math, json, os, ezdxf, random
 from ezdxf.math import Matrix44
 from shapely.geometry import Polygon, LineString, LinearRing, Point
 from shapely import affinity
+from shrink import shrink
 OUT=os.path.dirname(os.path.abspath(__file__)); os.makedirs(OUT,exist_ok=True)
 DONE=[]
 def ring(p): return Polygon(p)
@@ -189,7 +190,10 @@ def newdoc(v='R12',unit=None,units=None):
     elif v!='R12': d.header['$INSUNITS']=0
     if units: d.modelspace().add_text(f'UNITS: {units}',dxfattribs={'layer':'1'})
     return d
-def save(d,fn,fmt='asc'): d.saveas(f'{OUT}/{fn}',fmt=fmt)
+def save(d,fn,fmt='asc'):
+    d.saveas(f'{OUT}/{fn}',fmt=fmt)
+    with open(f'{OUT}/{fn}','rb') as f: b=shrink(f.read())
+    with open(f'{OUT}/{fn}','wb') as f: f.write(b)
 # 30 ENGLISH, mirrored inserts, rotated, every notch layer
 for fn,units,k in (('30-english.dxf','ENGLISH',25.4),('31-metric.dxf','METRIC',1)):
     d=newdoc(units=units); m=d.modelspace()
