@@ -11,17 +11,17 @@ import (
 
 // Found is a port that this computer has.
 type Found struct {
-	// Path opens it now; Identity is the same again after replugging, "" where there is none.
+	// Path opens it now; Identity is the same after replugging, "" where there is none.
 	Path, Identity string
 	// Names are further identities of the same port.
 	Names []string
-	// Text is what the adapter says of itself.
+	// Text is the adapter's description of itself.
 	Text string
 }
 
-// find gives the path under which a port with this identity stands now. An identity is a name in
-// /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with the hexadecimal numbers of the adapter.
-// It wraps devices.ErrGone where no such port is plugged in; the error then lists those that are.
+// find gives the path of the port with an identity: a name in /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with the
+// hexadecimal numbers of the adapter. Where no such port is plugged in, the error wraps devices.ErrGone and lists those
+// that are.
 func find(identity string) (string, error) {
 	ports, err := List()
 	if err != nil {
@@ -30,9 +30,8 @@ func find(identity string) (string, error) {
 	return pick(ports, identity)
 }
 
-// Where is the path by which the system itself calls a profile's port now, so that two names of one
-// port are seen to be one. A path where nothing is stands for itself; an identity that is not plugged in
-// gives an error as from find.
+// Where gives the path by which the system calls a profile's port now, so that two names of one port are recognised. A
+// path at which there is nothing is given back as it is; for an identity that is not plugged in the error is that of find.
 func Where(p devices.PortProfile) (string, error) {
 	path := p.Path
 	if p.Identity != "" {

@@ -23,7 +23,7 @@ import (
 type tty struct {
 	name   string
 	file   *os.File
-	pty    bool // nobody can say what a pseudo-terminal holds
+	pty    bool // what a pseudo-terminal holds cannot be asked
 	flow   devices.Flow
 	mu     sync.Mutex // guards the line's settings
 	closed atomic.Bool
@@ -42,7 +42,7 @@ func open(p devices.PortProfile) (devices.Line, error) {
 	return t, nil
 }
 
-// set takes the line for itself and brings it to the profile's settings.
+// set locks the line and sets it as in the profile.
 func (t *tty) set(p devices.PortProfile) error {
 	if err := t.claim(p.Path); err != nil {
 		return err
@@ -66,7 +66,7 @@ func (t *tty) set(p devices.PortProfile) error {
 	return t.checkSettings(p)
 }
 
-// claim takes the lock that keeps two devices, or two daemons, off one port.
+// claim takes the lock that keeps two devices, or two daemons, from using one port.
 func (t *tty) claim(path string) error {
 	return t.control(func(fd int) error {
 		var st unix.Stat_t
@@ -88,8 +88,8 @@ func (t *tty) claim(path string) error {
 	})
 }
 
-// hold sets or lifts the flow control that the system keeps for a habit, and reads it back.
-// Settings are changed at once (TCSETS): the draining form hangs behind a held write.
+// hold sets or lifts the flow control that the system keeps for a habit, and reads it back. Settings are changed at once
+// (TCSETS), because the form that drains first hangs after a write that is held.
 func (t *tty) hold(f devices.Flow, on bool) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -100,7 +100,7 @@ func (t *tty) hold(f devices.Flow, on bool) error {
 		}
 		tio.Iflag &^= unix.IXON | unix.IXOFF | unix.IXANY
 		tio.Cflag &^= unix.CRTSCTS
-		// Without a reading descriptor of the library, one byte is enough to wake us.
+		// One byte is enough for a read to return.
 		tio.Cc[unix.VMIN], tio.Cc[unix.VTIME] = 1, 0
 		if on && f == devices.FlowXonXoff {
 			tio.Iflag |= unix.IXON
@@ -189,7 +189,7 @@ func (t *tty) Write(p []byte, wait time.Duration) (int, error) {
 	return 0, t.fault(err)
 }
 
-// Queued asks the driver. It does not count the transmitter's own few bytes.
+// Queued asks the driver, which does not count the few bytes in the transmitter itself.
 func (t *tty) Queued() (int, bool) {
 	if t.pty {
 		return 0, false
@@ -227,19 +227,19 @@ func (t *tty) Ready() (ready, known bool) {
 	return ready, err == nil
 }
 
-// Close drops what is still unsent, for a port with unsent bytes may take half a minute to close.
+// Close drops what is unsent, because a port with unsent bytes may take half a minute to close.
 func (t *tty) Close() error {
 	if t.closed.Swap(true) {
 		return nil
 	}
-	if !t.pty { // what a pseudo-terminal holds has been sent: the far side only has to read it
+	if !t.pty { // what a pseudo-terminal holds is sent already
 		_ = t.Discard()
 		_ = t.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCNXCL, 0) })
 	}
 	return t.file.Close()
 }
 
-// fault brings the system's errors into those of devices.Line.
+// fault turns the system's errors into those of devices.Line.
 func (t *tty) fault(err error) error {
 	switch {
 	case err == nil:

@@ -9,12 +9,12 @@ import (
 	"strings"
 )
 
-// begunName marks a folder that is being filled for a job which the ledger does not know yet. Without it
-// nobody could tell a job that was never entered from one that the ledger has lost.
+// begunName marks a folder that is being filled for a job which the ledger does not know yet. Without it, a job that was
+// never entered could not be told from one that the ledger has lost.
 const begunName = tempPrefix + "begun"
 
-// Begin makes the folder of a job that is made of another's files, marked as begun; durable before any
-// of its files is. A file from the inbox needs none, its claim tells.
+// Begin makes the folder of a job that is made of another job's files, with the mark that it is begun; both are durable
+// before any of its files. A job from the inbox needs no mark, because its claim tells.
 func (s *Store) Begin(job int64) error {
 	dir := s.JobDir(job)
 	err := MakeDirs(s.fs, dir, Private)
@@ -30,8 +30,7 @@ func (s *Store) Begin(job int64) error {
 	return nil
 }
 
-// Entered takes the mark away once the ledger knows the job. A crash before that leaves a mark that
-// nobody asks for.
+// Entered removes the mark after the ledger knows the job. After a crash before that the mark stays, and has no effect.
 func (s *Store) Entered(job int64) error {
 	err := s.fs.Remove(filepath.Join(s.JobDir(job), begunName))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -40,13 +39,13 @@ func (s *Store) Entered(job int64) error {
 	return err
 }
 
-// Begun tells whether a job's folder was being filled for a job that was not entered then.
+// Begun tells whether a job's folder has the mark of Begin.
 func (s *Store) Begun(job int64) bool {
 	_, err := s.fs.Lstat(filepath.Join(s.JobDir(job), begunName))
 	return err == nil
 }
 
-// LedgerAside moves the ledger with its journal to a folder of its own in store/stray/ and says which.
+// LedgerAside moves the ledger with its journal to a folder of its own in store/stray/ and gives that folder.
 func (s *Store) LedgerAside() (string, error) {
 	stray := filepath.Join(s.dir, "stray")
 	to := ""
@@ -68,7 +67,7 @@ func (s *Store) LedgerAside() (string, error) {
 	return to, errors.Join(s.fs.SyncDir(to), s.fs.SyncDir(stray), s.fs.SyncDir(s.dir))
 }
 
-// HasLedger tells whether there is a ledger with anything in it.
+// HasLedger tells whether there is a ledger that is not empty.
 func (s *Store) HasLedger() (bool, error) {
 	info, err := s.fs.Lstat(s.LedgerPath())
 	if errors.Is(err, fs.ErrNotExist) {
@@ -80,7 +79,7 @@ func (s *Store) HasLedger() (bool, error) {
 	return info.Size() > 0 || info.Mode()&os.ModeType != 0, nil
 }
 
-// WithoutLedger are the jobs that lie in a store whose ledger is missing or empty; none where it is there.
+// WithoutLedger gives the jobs in a store whose ledger is missing or empty; none where there is a ledger.
 func (s *Store) WithoutLedger() (owned []int64, err error) {
 	if has, err := s.HasLedger(); err != nil || has {
 		return nil, err

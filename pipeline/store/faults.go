@@ -7,7 +7,7 @@ import (
 	"syscall"
 )
 
-// Faults of a store that a caller treats each in its own way.
+// Faults of a store for which callers do different things.
 var (
 	// ErrInUse means that another daemon holds the store.
 	ErrInUse = errors.New("the store is in use")
@@ -17,14 +17,14 @@ var (
 	ErrReadOnly = errors.New("the store cannot be written")
 	// ErrWriting means that another program has a file open for writing.
 	ErrWriting = errors.New("another program has the file open for writing")
-	// ErrCannotTell means that the system does not say whether one has.
+	// ErrCannotTell means that the system does not tell whether another program has a file open for writing.
 	ErrCannotTell = errors.New("whether another program still writes to the file cannot be told here")
 	// ErrReplaced means that the store was moved or removed while it was open.
 	ErrReplaced = errors.New("the store was moved or removed while this daemon ran")
 )
 
-// WithAdvice turns a system's error into one that says what mends it; the system's own word is kept
-// within. Errors it does not know come back as they are.
+// WithAdvice adds to a system's error what mends it; the system's own error is wrapped. Other errors are given back
+// unchanged.
 func WithAdvice(err error) error {
 	switch {
 	case err == nil, errors.Is(err, ErrFull), errors.Is(err, ErrReadOnly):

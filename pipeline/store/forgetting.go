@@ -2,6 +2,6 @@ package store
 
 import "path/filepath"
 
-// ForgettingMark lies in a store from before the first thing of a person is removed until the last is: while it is
-// there, the forgetting has to be gone on with.
+// ForgettingMark is a file in a store from before the first thing of a person is removed until after the last: while it is
+// there, the forgetting must be continued.
 func ForgettingMark(dir string) string { return filepath.Join(dir, "forgetting.json") }

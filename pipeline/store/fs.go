@@ -9,22 +9,22 @@ import (
 	"path/filepath"
 )
 
-// FS is every file operation on which the safety of a job depends. Tests put one in its place that
-// records the order, drops what was not synced, or fails on request.
+// FS has every file operation on which the safety of a job depends. Tests replace it by one that records the order, drops
+// what was not synced, or fails on request.
 type FS interface {
 	OpenFile(name string, flag int, perm fs.FileMode) (File, error)
 	Mkdir(name string, perm fs.FileMode) error
 	Rename(from, to string) error
-	// RenameNew renames a file and never replaces what has the new name already: fs.ErrExist.
+	// RenameNew renames a file and never replaces another: fs.ErrExist where the new name is taken.
 	RenameNew(from, to string) error
-	// Remove takes a file or an empty folder away.
+	// Remove removes a file or an empty folder.
 	Remove(name string) error
 	Lstat(name string) (fs.FileInfo, error)
 	ReadDir(name string) ([]fs.DirEntry, error)
-	// Rights sets who may reach a file or folder; NoGroup leaves the group as it is.
+	// Rights sets who may use a file or folder; with NoGroup the group stays as it is.
 	Rights(name string, group int, perm fs.FileMode) error
-	// NoWriter tells whether nobody has a plain file open for writing at this moment: ErrWriting where
-	// somebody has, ErrCannotTell where system, file system or rights do not say.
+	// NoWriter gives nil where no program has a plain file open for writing at this moment, ErrWriting where one has, and
+	// ErrCannotTell where system, file system or permissions do not tell.
 	NoWriter(name string) error
 	// SyncDir makes the names in a folder durable: creations, renames and removals.
 	SyncDir(name string) error
@@ -56,7 +56,7 @@ func (Disk) OpenFile(name string, flag int, perm fs.FileMode) (File, error) {
 // Mkdir makes one folder.
 func (Disk) Mkdir(name string, perm fs.FileMode) error { return os.Mkdir(name, perm) }
 
-// Rename moves a name; what had the new name is replaced.
+// Rename moves a name; a file with the new name is replaced.
 func (Disk) Rename(from, to string) error { return os.Rename(from, to) }
 
 // RenameNew moves the name of a file, unless the new name is taken.
@@ -71,7 +71,7 @@ func (Disk) Lstat(name string) (fs.FileInfo, error) { return os.Lstat(name) }
 // ReadDir lists a folder by name.
 func (Disk) ReadDir(name string) ([]fs.DirEntry, error) { return os.ReadDir(name) }
 
-// Rights sets the group, where one is named and the system knows groups, and the bits.
+// Rights sets the group, where one is named and the system has groups, and the permissions.
 func (Disk) Rights(name string, group int, perm fs.FileMode) error {
 	if group != NoGroup {
 		if err := os.Chown(name, -1, group); err != nil {
@@ -84,7 +84,7 @@ func (Disk) Rights(name string, group int, perm fs.FileMode) error {
 // SyncDir makes the names in a folder durable.
 func (Disk) SyncDir(name string) error { return syncDir(name) }
 
-// MakeDirs makes a folder and what is missing above it, each one durable in its parent.
+// MakeDirs makes a folder and those missing above it, each durable in its parent.
 func MakeDirs(fsys FS, dir string, perm fs.FileMode) error {
 	info, err := fsys.Lstat(dir)
 	if err == nil {
@@ -108,7 +108,8 @@ func MakeDirs(fsys FS, dir string, perm fs.FileMode) error {
 	return fsys.SyncDir(parent)
 }
 
-// NoLink refuses a link where a folder of ours is to be: it may lead anywhere. One that is missing is no fault.
+// NoLink refuses a link in the place of a folder of this program, because it may lead anywhere. A missing folder is no
+// fault.
 func NoLink(fsys FS, dir string) error {
 	info, err := fsys.Lstat(dir)
 	if err == nil && info.Mode()&fs.ModeSymlink != 0 {

@@ -9,9 +9,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// tryLock takes the lock that the system itself lets go of when the process ends, however it ends. A program that this
-// one is just starting has the file for as long as it takes to begin, and with it a lock that was let go of meanwhile: it
-// is tried for half a second.
+// tryLock takes a lock that the system releases when the process ends, however it ends. A program that is being started
+// has the file open for a moment, and with it a lock that this process has released: so it is tried for half a second.
 func tryLock(f *os.File) (bool, error) {
 	var err error
 	for range 20 {

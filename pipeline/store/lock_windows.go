@@ -7,7 +7,7 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// tryLock locks a byte far beyond the text, so that others may still read who holds the store.
+// tryLock locks a byte far after the text, so that others can still read which process holds the store.
 func tryLock(f *os.File) (bool, error) {
 	const flags = windows.LOCKFILE_EXCLUSIVE_LOCK | windows.LOCKFILE_FAIL_IMMEDIATELY
 	at := &windows.Overlapped{Offset: 1 << 30}

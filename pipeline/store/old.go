@@ -12,8 +12,8 @@ import (
 	"time"
 )
 
-// Passing tells whether a file of a job is removed once the job is old, because it can be made anew of the
-// draft: the program, the pictures and the report. The lay and the cards stay, by them a garment is found again.
+// Passing tells whether a file of a job is removed when the job is old, because it can be made anew from the draft: the
+// program, the pictures and the report. The lay and the cards stay, because a garment is found by them.
 func Passing(name string) bool {
 	switch name {
 	case ProgramBytes, ProgramIndex:
@@ -45,19 +45,19 @@ func (s *Store) RemoveFiles(job int64, names []string) error {
 	return WithAdvice(err)
 }
 
-// seenFile holds when each folder in stray/ and returned/ was first seen there. Their own dates do not
-// tell: a folder that is renamed keeps its date, and the clock may have been wrong.
+// seenFile holds when each folder in stray/ and returned/ was first seen there. The folders' own dates cannot be used: a
+// renamed folder keeps its date, and the clock may have been wrong.
 const seenFile = "seen.json"
 
-// Folders of these names are made by tracewheel; what else lies beside them is a person's.
+// Folders with these names are made by tracewheel; others beside them are a person's.
 var (
 	strayName    = regexp.MustCompile(`^(\d+|ledger)-\d+$`)
 	returnedName = regexp.MustCompile(`-job\d+$`)
 )
 
-// Expire removes the folders in stray/ and in returned that were first seen longer ago than keep, and says
-// how many. A clock that is not believed must not come here. A crash leaves a folder half removed, and
-// the next time removes the rest.
+// Expire removes the folders in stray/ and in returned that were first seen longer ago than keep, and gives their number.
+// It must not be called with a clock that is not believed. A crash leaves a folder half removed, and the next call removes
+// the rest.
 func (s *Store) Expire(returned string, now time.Time, keep time.Duration) (n int, err error) {
 	path := filepath.Join(s.dir, seenFile)
 	was, err := s.readSeen(path)
@@ -105,7 +105,7 @@ func (s *Store) Expire(returned string, now time.Time, keep time.Duration) (n in
 	return n, err
 }
 
-// UnseeReturned leaves no name of a folder in returned that is picks in what was seen there.
+// UnseeReturned removes from what was seen in returned the folders that is picks.
 func (s *Store) UnseeReturned(is func(name string) bool) error {
 	path := filepath.Join(s.dir, seenFile)
 	seen, err := s.readSeen(path)
@@ -127,7 +127,7 @@ func (s *Store) UnseeReturned(is func(name string) bool) error {
 	return err
 }
 
-// readSeen gives none where the file is missing or cannot be understood: all folders are then as new.
+// readSeen gives nothing where the file is missing or damaged: all folders then count as new.
 func (s *Store) readSeen(path string) (map[string]time.Time, error) {
 	f, err := s.fs.OpenFile(path, 0, 0)
 	if errors.Is(err, fs.ErrNotExist) {

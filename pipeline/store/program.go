@@ -9,14 +9,14 @@ import (
 	"tracewheel/devices"
 )
 
-// The files of a program: the bytes as they go down the line, and where one may stop between them.
+// The files of a program: the bytes as they are sent, and the places between them where sending may stop.
 const (
 	ProgramBytes = "program.bin"
 	ProgramIndex = "program.json"
 )
 
-// index is ProgramIndex: everything of a program but its bytes, which lie in ProgramBytes one block
-// after the other.
+// index is the content of ProgramIndex: all of a program but its bytes, which are in ProgramBytes, one block after the
+// other.
 type index struct {
 	Program devices.Program `json:"program"`
 	Lengths []int           `json:"lengths"`
@@ -28,8 +28,8 @@ const Findings = "findings.json"
 // PieceNames is the file in which the names of a refused job's pieces are kept, by their numbers.
 const PieceNames = "names.json"
 
-// ProgramFiles are the files in which a program is kept, so that a job goes on with the very bytes
-// it began with. The index comes last: where it is, the bytes are.
+// ProgramFiles are the files in which a program is kept, so that a job continues with the bytes with which it began. The
+// index is last: where it is, the bytes are.
 func ProgramFiles(p devices.Program) ([]Named, error) {
 	ix := index{Program: p, Lengths: make([]int, len(p.Blocks))}
 	ix.Program.Blocks = make([]devices.Block, len(p.Blocks))

@@ -4,5 +4,5 @@ package store
 
 import "syscall"
 
-// errQuota is a user's share of the disk used up: to a job the same as a full disk.
+// errQuota is the error of a user's used-up share of the disk, which counts as a full disk.
 const errQuota = syscall.EDQUOT

@@ -7,9 +7,9 @@ import (
 	"syscall"
 )
 
-// linkNew gives a file a second name, which a taken one refuses, and takes the first away. A crash
-// between leaves both names. Where a file system knows no second names it looks and renames: a file made
-// in between would be replaced, which cannot be helped there.
+// linkNew gives a file a second name, which fails where the name is taken, and removes the first name. A crash in between
+// leaves both names. Where a file system has no second names, it looks for the new name and then renames: a file made in
+// between would be replaced, which cannot be prevented there.
 func linkNew(from, to string) error {
 	err := os.Link(from, to)
 	switch {

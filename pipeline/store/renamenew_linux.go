@@ -7,8 +7,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// renameNew lets the kernel refuse to replace (renameat2(2), RENAME_NOREPLACE), or a second name where
-// the file system knows no such renaming.
+// renameNew has the kernel refuse to replace a file (renameat2(2), RENAME_NOREPLACE), or uses linkNew where the file
+// system cannot do that.
 func renameNew(from, to string) error {
 	err := unix.Renameat2(unix.AT_FDCWD, from, unix.AT_FDCWD, to, unix.RENAME_NOREPLACE)
 	switch {

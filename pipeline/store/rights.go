@@ -10,18 +10,17 @@ import (
 	"strconv"
 )
 
-// Drafts, ledger and reports hold people's measures. They are the user's alone, unless the workroom
-// names a group.
+// Drafts, ledger and reports hold people's measures. Only the user may read them, unless the workroom names a group.
 const (
 	Private     fs.FileMode = 0o700
 	PrivateFile fs.FileMode = 0o600
 )
 
-// NoGroup stands where the workroom names none: the superuser's own group is never shared with.
+// NoGroup means that the workroom names no group: nothing is ever shared with the superuser's own group.
 const NoGroup = 0
 
-// MakeShared makes a folder that is the user's alone, or, with a group, one that it may reach with the
-// rights of perm. One that is there already keeps its rights where no group is named.
+// MakeShared makes a folder for the user alone or, with a group, one that the group may use with the permissions perm. An
+// existing folder keeps its permissions where no group is named.
 func MakeShared(fsys FS, dir string, group int, perm fs.FileMode) error {
 	if err := MakeDirs(fsys, dir, Private); err != nil || group == NoGroup {
 		return err
@@ -29,8 +28,8 @@ func MakeShared(fsys FS, dir string, group int, perm fs.FileMode) error {
 	return fsys.Rights(dir, group, perm|fs.ModeSetgid)
 }
 
-// Protect makes the store the user's alone, also one that an earlier version made readable to all. A
-// group may pass through it, to the control socket and to nothing else.
+// Protect lets only the user read the store, also one that an earlier version made readable to all. A group may pass
+// through it to the control socket, and to nothing else.
 func (s *Store) Protect(group int) error {
 	entries, err := s.fs.ReadDir(s.dir)
 	if err != nil {
@@ -58,7 +57,7 @@ func (s *Store) Protect(group int) error {
 	return errors.Join(faults...)
 }
 
-// GroupOf finds the group that the workroom file names; NoGroup for none.
+// GroupOf gives the number of the group that the workroom file names; NoGroup for none.
 func GroupOf(name string) (int, error) {
 	if name == "" {
 		return NoGroup, nil

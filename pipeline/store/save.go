@@ -15,7 +15,7 @@ import (
 	"sync"
 )
 
-// Sum is what is known of a saved file.
+// Sum is the name, size and sum of a saved file.
 type Sum struct {
 	Name   string
 	Size   int64
@@ -25,12 +25,12 @@ type Sum struct {
 // tempPrefix starts the names of files that are not whole yet. They are hidden, and swept at start.
 const tempPrefix = ".part-"
 
-// SaveFile writes a file so that after a crash either the whole of it is there or nothing of it:
-// perm is what the user's umask is taken from. A temporary name in the same folder, write, count, sync, close, rename, sync the folder.
+// SaveFile writes a file so that after a crash either all of it is there or nothing; perm is reduced by the user's umask.
+// It writes under a temporary name in the same folder, syncs, closes, renames, and syncs the folder.
 func SaveFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) {
 	sum, err := putFile(fsys, path, r, perm)
 	if err == nil {
-		// Without this the content is safe but its name may be gone after a power cut.
+		// Without this the content is durable, but its name may be lost in a power cut.
 		err = fsys.SyncDir(filepath.Dir(path))
 	}
 	if err != nil {
@@ -39,8 +39,8 @@ func SaveFile(fsys FS, path string, r io.Reader, perm fs.FileMode) (Sum, error) 
 	return sum, nil
 }
 
-// SaveNew is SaveFile for a name that nobody has yet: where it is taken nothing is replaced, and the error wraps
-// fs.ErrExist. Several may write for one name at once; one of them gets it.
+// SaveNew is SaveFile for a new name: where the name is taken, no file is replaced and the error wraps fs.ErrExist. Of
+// several that write for one name at once, one succeeds.
 func SaveNew(fsys FS, path string, r io.Reader, perm fs.FileMode) error {
 	dir, name := filepath.Split(path)
 	_, err := put(fsys, filepath.Join(dir, tempPrefix+rand.Text()+"-"+name), path, r, perm, fsys.RenameNew)
@@ -66,7 +66,7 @@ func put(fsys FS, temp, path string, r io.Reader, perm fs.FileMode, rename func(
 		err = rename(temp, path)
 	}
 	if err != nil {
-		// Best effort: what stays behind carries the temporary name and is swept at the next start.
+		// A file that cannot be removed has the temporary name, and is removed at the next start.
 		_ = fsys.Remove(temp)
 	}
 	return sum, err
@@ -100,8 +100,8 @@ func writeTemp(fsys FS, temp string, r io.Reader, perm fs.FileMode) (sum Sum, er
 	return Sum{Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, nil
 }
 
-// Save keeps one file of a job, making the job's folder where it is not there yet. When it returns
-// without an error the file is durable.
+// Save saves one file of a job, and makes the job's folder where it is missing. The file is durable when it returns
+// without an error.
 func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
 	sum, err := s.Put(job, name, r)
 	if err == nil {
@@ -110,7 +110,7 @@ func (s *Store) Save(job int64, name string, r io.Reader) (Sum, error) {
 	return sum, err
 }
 
-// Put is Save without its last step, SyncJob, before which the file may lose its name to a power cut.
+// Put is Save without its last step, SyncJob; until then the file may lose its name in a power cut.
 func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	if err := plainName(name); err != nil {
 		return Sum{}, err
@@ -126,8 +126,8 @@ func (s *Store) Put(job int64, name string, r io.Reader) (Sum, error) {
 	return sum, err
 }
 
-// Lend puts a file beside those of a job for as long as use runs, which gets its path: for another program that wants one.
-// It carries the temporary name throughout, and is swept at the next start where a kill leaves it.
+// Lend puts a file beside those of a job while use runs, which gets its path: for another program that needs a file. It
+// has the temporary name throughout, and is removed at the next start where a kill leaves it.
 func (s *Store) Lend(job int64, name string, r io.Reader, use func(path string) error) error {
 	if err := plainName(name); err != nil {
 		return err
@@ -144,8 +144,8 @@ func (s *Store) Lend(job int64, name string, r io.Reader, use func(path string) 
 	return use(path)
 }
 
-// MakeJob makes the folder of a job; SyncJobs makes its name durable, before which a power cut takes the
-// folder with all in it.
+// MakeJob makes the folder of a job. SyncJobs makes its name durable; until then a power cut may remove the folder with
+// all in it.
 func (s *Store) MakeJob(job int64) error {
 	err := MakeDirs(s.fs, s.jobsDir(), Private)
 	if err == nil {
@@ -203,7 +203,7 @@ func (s *Store) Read(job int64, name string) ([]byte, error) {
 	return data, err
 }
 
-// Sum reads one file of a job and says what it is now.
+// Sum reads one file of a job and gives its sum.
 func (s *Store) Sum(job int64, name string) (Sum, error) {
 	if err := plainName(name); err != nil {
 		return Sum{}, err
@@ -211,13 +211,13 @@ func (s *Store) Sum(job int64, name string) (Sum, error) {
 	return SumFile(s.fs, filepath.Join(s.JobDir(job), name))
 }
 
-// readSize is how much of a file is read at once to add it up: a store of 100,000 jobs has a million files,
-// and most are read in one go.
+// readSize is how many bytes are read at once for a sum: a store of 100,000 jobs has a million files, most of them smaller
+// than this.
 const readSize = 256 << 10
 
 var readBuffers = sync.Pool{New: func() any { return new([readSize]byte) }}
 
-// SumFile reads a file and says what it is now.
+// SumFile reads a file and gives its sum.
 func SumFile(fsys FS, path string) (Sum, error) {
 	f, err := fsys.OpenFile(path, os.O_RDONLY, 0)
 	if err != nil {
@@ -226,7 +226,7 @@ func SumFile(fsys FS, path string) (Sum, error) {
 	buffer := readBuffers.Get().(*[readSize]byte)
 	defer readBuffers.Put(buffer)
 	h := sha256.New()
-	// Only as a Reader, else the file would bring a buffer of its own.
+	// As a Reader only, because a File would use a buffer of its own.
 	n, err := io.CopyBuffer(h, struct{ io.Reader }{f}, buffer[:])
 	if cerr := f.Close(); err == nil {
 		err = cerr
@@ -252,8 +252,7 @@ func (s *Store) Names(job int64) ([]string, error) {
 	return names, nil
 }
 
-// PlainName tells whether a file may have this name in the store: not one that leads elsewhere, nor
-// a hidden one.
+// PlainName tells whether a file may have this name in the store: it must not lead to another folder and not be hidden.
 func PlainName(name string) bool {
 	return name != "" && name == filepath.Base(name) && !strings.ContainsAny(name, `/\`) && !strings.HasPrefix(name, ".")
 }

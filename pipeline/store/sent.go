@@ -10,12 +10,12 @@ import (
 	"time"
 )
 
-// sentPrefix starts the names of the marks of sendings in a job's folder: sent-1, sent-2. A mark is durable
-// before the first byte of its sending, so that a ledger which lost its last changes, as where its journal
-// was taken away, cannot have a job sent again in silence. What stands in a mark is for people.
+// sentPrefix begins the names of the marks of sendings in a job's folder: sent-1, sent-2. A mark is durable before the
+// first byte of its sending, so that a ledger which lost its last changes, for example with its journal, cannot have a job
+// sent again unnoticed. The text in a mark is for people.
 const sentPrefix = "sent-"
 
-// SentNo is the number of the sending that a file's name marks, 0 where it marks none.
+// SentNo is the number of the sending that a file's name marks, 0 for another file.
 func SentNo(name string) int {
 	text, is := strings.CutPrefix(name, sentPrefix)
 	n, err := strconv.Atoi(text)
@@ -25,7 +25,7 @@ func SentNo(name string) int {
 	return n
 }
 
-// MarkSent marks that a sending of a job begins. It wraps fs.ErrExist where that is marked already.
+// MarkSent marks that a sending of a job begins. The error wraps fs.ErrExist where it is marked already.
 func (s *Store) MarkSent(job int64, no int, at time.Time) error {
 	name := sentPrefix + strconv.Itoa(no)
 	if _, err := s.fs.Lstat(filepath.Join(s.JobDir(job), name)); err == nil {
@@ -36,7 +36,7 @@ func (s *Store) MarkSent(job int64, no int, at time.Time) error {
 	return err
 }
 
-// Sent is the highest number of a sending of a job that is marked, 0 for none.
+// Sent is the highest marked number of a sending of a job, 0 for none.
 func (s *Store) Sent(job int64) (highest int, err error) {
 	names, err := s.Names(job)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {

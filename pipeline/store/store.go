@@ -15,15 +15,15 @@ import (
 	"time"
 )
 
-// Store is an open store. Its methods may be used from many goroutines, one at a time for a job.
+// Store is an open store. Its methods may be called from several goroutines, for one job from one at a time.
 type Store struct {
 	dir  string
 	fs   FS
 	lock *os.File
 }
 
-// Open makes the store's folders where they are missing, takes its lock and proves that it can be
-// written. ErrInUse, ErrFull and ErrReadOnly tell what is wrong.
+// Open makes the store's folders where they are missing, takes its lock and makes sure that it can be written to. The
+// errors are ErrInUse, ErrFull and ErrReadOnly.
 func Open(dir string, fsys FS) (*Store, error) {
 	s := &Store{dir: dir, fs: fsys}
 	if err := MakeDirs(fsys, s.jobsDir(), Private); err != nil {
@@ -40,14 +40,14 @@ func Open(dir string, fsys FS) (*Store, error) {
 	return s, nil
 }
 
-// Look opens a store for reading only: no lock, nothing made, nothing changed.
+// Look opens a store for reading only: it takes no lock and changes nothing.
 func Look(dir string) *Store { return In(dir, Disk{}) }
 
 // In is Look on the given file system.
 func In(dir string, fsys FS) *Store { return &Store{dir: dir, fs: fsys} }
 
-// prove writes and removes a byte, so that a store that cannot be written is told at the start and
-// not at the first job.
+// prove writes and removes a byte, so that a store that cannot be written to is reported at the start and not at the first
+// job.
 func (s *Store) prove() error {
 	path := filepath.Join(s.dir, "proof")
 	if _, err := SaveFile(s.fs, path, strings.NewReader("this store can be written\n"), PrivateFile); err != nil {
@@ -84,8 +84,8 @@ func takeLock(path string) (*os.File, error) {
 	return f, nil
 }
 
-// StillThere tells whether the folder is still the store that was opened: ErrReplaced where it was moved,
-// removed or made anew meanwhile, so that what is written would be found by nobody.
+// StillThere gives ErrReplaced unless the folder is the store that was opened: what is written to one that was moved,
+// removed or made anew would be lost.
 func (s *Store) StillThere() error {
 	if s.lock == nil {
 		return nil
@@ -101,8 +101,7 @@ func (s *Store) StillThere() error {
 	return fmt.Errorf("%w: %q; stop this daemon and start it again", ErrReplaced, s.dir)
 }
 
-// Close lets the store go. The lock file stays: removing it would let two daemons lock two files
-// of one name.
+// Close releases the lock. The lock file stays, because after its removal two daemons could lock two files of one name.
 func (s *Store) Close() error {
 	if s.lock == nil {
 		return nil
@@ -131,8 +130,7 @@ func (s *Store) JobDir(job int64) string {
 	return filepath.Join(s.jobsDir(), strconv.FormatInt(job, 10))
 }
 
-// Jobs lists the jobs that have a folder, in the order of the folder's names; other says what else
-// lies there.
+// Jobs lists the jobs that have a folder, in the order of the folders' names; other are the names of all else there.
 func (s *Store) Jobs() (jobs []int64, other []string, err error) {
 	entries, err := s.fs.ReadDir(s.jobsDir())
 	if errors.Is(err, fs.ErrNotExist) {
@@ -175,8 +173,8 @@ func (s *Store) Stray() (jobs []int64, err error) {
 	return jobs, nil
 }
 
-// SetAside moves a folder that no job owns to store/stray/, where a person may look at it. It is
-// never simply removed: a ledger that was lost must not take the drafts with it.
+// SetAside moves a folder that belongs to no job to store/stray/, where a person may look at it. It is not removed,
+// because a lost ledger must not cost the drafts.
 func (s *Store) SetAside(job int64) (string, error) {
 	stray := filepath.Join(s.dir, "stray")
 	if err := MakeDirs(s.fs, stray, Private); err != nil {

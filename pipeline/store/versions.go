@@ -10,7 +10,8 @@ import (
 	"time"
 )
 
-// versionStamp is when a version was replaced, in UTC. It ends the name of the version's file.
+// versionStamp is the form of the time, in UTC, at which a version was replaced. The name of the version's file ends with
+// it.
 const versionStamp = "20060102-150405.000"
 
 // Version is a text file as it was until At.
@@ -23,20 +24,20 @@ type Version struct {
 // VersionsDir is where the old versions of a file lie.
 func VersionsDir(file string) string { return filepath.Join(filepath.Dir(file), ".versions") }
 
-// VersionAt is the version of a file that is replaced at a moment.
+// VersionAt is the version of a file that is replaced at a time.
 func VersionAt(file string, at time.Time) Version {
 	v, _ := VersionOf(file, at.UTC().Format(versionStamp))
 	return v
 }
 
-// VersionOf is the version of a file that an ID names; a text of another form names none.
+// VersionOf gives the version of a file with an ID; is is false for a text that is no ID.
 func VersionOf(file, id string) (v Version, is bool) {
 	at, err := time.Parse(versionStamp, id)
 	return Version{ID: id, At: at, File: filepath.Join(VersionsDir(file), versionBase(file)+id+".yaml")}, err == nil
 }
 
-// VersionNamed is the version of a file that a file of that name in VersionsDir is, if it is one. A version of "smock 2"
-// is none of "smock", though its name begins with that as well.
+// VersionNamed gives the version of a file that a name in VersionsDir stands for; is is false for another name. A version
+// of "smock 2" is no version of "smock", though its name begins with that as well.
 func VersionNamed(file, name string) (v Version, is bool) {
 	id, begins := strings.CutPrefix(name, versionBase(file))
 	id, ends := strings.CutSuffix(id, ".yaml")
@@ -60,8 +61,8 @@ func Versions(file string) (all []Version, err error) {
 
 func versionBase(file string) string { return strings.TrimSuffix(filepath.Base(file), ".yaml") + " " }
 
-// WouldBe tells whether a file of that name is one that is picks, or what a crash left of writing one by SaveFile or
-// SaveNew.
+// WouldBe tells whether a file's name is one that is picks, or one that a crash left while SaveFile or SaveNew wrote such
+// a file.
 func WouldBe(name string, is func(name string) bool) bool {
 	part, begun := strings.CutPrefix(name, tempPrefix)
 	if !begun {

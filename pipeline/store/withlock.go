@@ -8,16 +8,15 @@ import (
 	"time"
 )
 
-// WithLock runs fn while no other caller with the same lock file runs its own, in this process or in
-// another; it waits for them until ctx ends. The lock file stays: removing it would let two callers
-// lock two files of one name. What fn shares with other callers is files: the
-// lock orders nothing in memory.
+// WithLock runs fn while no other caller with the same lock file runs its own, in this process or another; it waits until
+// ctx ends. The lock file stays, because after its removal two callers could lock two files of one name. fn may share
+// files with other callers: the lock orders nothing in memory.
 func WithLock(ctx context.Context, path string, fn func() error) (err error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, PrivateFile)
 	if err != nil {
 		return WithAdvice(fmt.Errorf("locking %q: %w", path, err))
 	}
-	defer func() { err = errors.Join(err, f.Close()) }() // which unlocks
+	defer func() { err = errors.Join(err, f.Close()) }() // this unlocks
 	for {
 		got, err := tryLock(f)
 		switch {

@@ -8,10 +8,10 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// NoWriter asks the kernel for a read lease (fcntl(2), F_SETLEASE), which it gives only while nobody
-// has the file open for writing, and gives it back at once.
+// NoWriter asks the kernel for a read lease (fcntl(2), F_SETLEASE), which it gives only while no program has the file open
+// for writing, and gives the lease back at once.
 func (Disk) NoWriter(name string) error {
-	// Without O_NONBLOCK a lease that another program holds (a file server, say) would make this wait.
+	// Without O_NONBLOCK this would wait for a lease that another program holds, such as a file server.
 	f, err := os.OpenFile(name, os.O_RDONLY|unix.O_NONBLOCK|unix.O_NOFOLLOW, 0)
 	switch {
 	case errors.Is(err, unix.EWOULDBLOCK):
@@ -38,9 +38,9 @@ func (Disk) NoWriter(name string) error {
 	return nil
 }
 
-// system knows the file systems whose other side leases do not reach (from memory of the kernel's
-// sources). On remote ones a refusal may also mean that the server has lent nothing; on blind ones a
-// lease is given although somebody may write on the other side.
+// system tells apart the file systems on which leases do not reach the other computers (from memory of the kernel's
+// sources). On remote ones a refusal may also mean that the server gives no leases; on blind ones a lease is given
+// although another computer may write.
 func system(f *os.File) (remote, blind bool) {
 	const smb, cifs, smb2, ceph = 0x517B, 0xFF534D42, 0xFE534D42, 0x00C36400
 	var s unix.Statfs_t
