@@ -5,23 +5,22 @@ import (
 	"time"
 )
 
-// LineAck sends lines and takes one off for each answer. With window 0 one line is out at a time;
-// otherwise lines are sent while their bytes, line ends included, stay within the window. Counting
-// is only as good as the answers: one that is doubled in the middle of a job lets a line too many
-// go, which one line at a time shows at once and counting may never show. It is for machines and
-// lines that have proved themselves.
+// LineAck sends lines and counts one off for each answer. With window 0 one line is unanswered at a time; otherwise lines
+// are sent while their bytes, line ends included, stay within the window. The count relies on the answers: one that is
+// doubled in the middle of a job lets a line too many be sent, which shows at once with one line at a time, and may never
+// show with a count. It is for machines and lines that have proved reliable.
 type LineAck struct {
 	window int
 	out    []int // lengths of the unanswered lines, oldest first
 	bytes  int   // their sum and the half-sent line's
 	half   int   // bytes of the line that is being sent
-	extra  int   // answers to nothing: the count is broken
+	extra  int   // answers without a line: the count is wrong
 }
 
 func (f *LineAck) Next(_ time.Time, rest []byte, _ bool) Step {
 	n := lineLen(rest)
 	switch {
-	case f.half > 0: // its room was made before its first byte went
+	case f.half > 0: // its room was counted before its first byte was sent
 	case len(f.out) == 0:
 	case f.window == 0 || f.bytes+n > f.window:
 		return Step{}

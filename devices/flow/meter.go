@@ -2,9 +2,9 @@ package flow
 
 import "time"
 
-// Meter bounds what is on its way: never more than the margin that a device can still take when it
-// says stop. Where the system tells what it holds, that is measured; elsewhere no byte is handed
-// over faster than the line's own rate could carry it away.
+// Meter limits the bytes on their way to the margin that a device can still take after it says stop. Where the system
+// tells how many it holds, they are counted; elsewhere no byte is handed over faster than the line's own rate carries it
+// away.
 type Meter struct {
 	Margin int
 	Rate   float64 // bytes a second of the line, 0 unknown
@@ -12,7 +12,7 @@ type Meter struct {
 	last   time.Time
 }
 
-// Allow tells how many of want bytes may be written now, or when to look again.
+// Allow gives how many of want bytes may be written now, or when to ask again.
 func (m *Meter) Allow(now time.Time, want, queued int, known bool) (int, time.Time) {
 	want = min(want, m.Margin)
 	if !known {
@@ -44,5 +44,5 @@ func (m *Meter) pace(now time.Time, want int) (int, time.Time) {
 	return min(want, int(m.tokens)), time.Time{}
 }
 
-// Wrote is told that n bytes were handed over.
+// Wrote notes that n bytes were handed over.
 func (m *Meter) Wrote(n int) { m.tokens -= float64(n) }

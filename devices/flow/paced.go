@@ -2,8 +2,7 @@ package flow
 
 import "time"
 
-// paced sends so many bytes a second and listens to nobody: a last resort for a device that is
-// known to keep up.
+// paced sends so many bytes a second and ignores answers: a last resort for a device that is known to keep up.
 type paced struct {
 	Free
 	rate   float64

@@ -8,45 +8,46 @@ import (
 	"tracewheel/devices"
 )
 
-// How often a device with a full buffer is asked again, how long an answer may take (it is given
-// at once, whatever is drawn), and how long is listened in silence after one was given up.
+// queryPause is the wait before a device with a full buffer is asked again, queryLimit the longest time for an answer,
+// which is given at once also while it draws, and queryQuiet how long the line is only listened to after a question was
+// given up.
 const (
 	queryPause = 200 * time.Millisecond
 	queryLimit = 3 * time.Second
 	queryQuiet = 500 * time.Millisecond
 )
 
-// QueryCost is how long a question without an answer holds a sending up.
+// QueryCost is how long a sending is delayed by a question without an answer.
 const QueryCost = queryLimit + queryQuiet
 
-// The questions that an HP-GL device answers: device control at once, whatever it draws, and output
-// instructions in their turn.
+// The questions that an HP-GL device answers: device control at once, also while it draws, and output instructions in
+// their turn.
 const (
 	AskRoom      = "\x1b.B" // the free bytes of its buffer
 	AskState     = "\x1b.O"
 	AskLineError = "\x1b.E"
-	AskDropped   = "\x1b.J" // gives up an answer that is stuck
+	AskDropped   = "\x1b.J" // drops an answer that is stuck
 	AskStatus    = "OS;"
 	AskErrors    = "OE;"
 )
 
-// BufferQuery asks for free space and sends one chunk that fits. The question is behind the chunk
-// before it on the wire, so its answer already counts that chunk, as long as one question is out
-// and nothing is sent between question and answer.
+// BufferQuery asks for free space and sends one chunk that fits. The question follows the chunk before it on the line, so
+// its answer counts that chunk, provided that one question is asked at a time and nothing is sent between question and
+// answer.
 type BufferQuery struct {
 	size int
 	lang devices.Language
 
 	state  queryState
 	until  time.Time // of asked, resting and quiet
-	room   int       // bytes that may still go before the next question
+	room   int       // bytes that may be sent before the next question
 	held   int       // bytes that the device had by its last answer, plus those sent since
 	known  bool
 	most   int  // the largest answer: an empty buffer
 	silent int  // questions given up in a row
 	lost   int  // and in all
 	fed    bool // something was sent since the last question
-	owns   bool // the last line was the answer to a question of this habit
+	owns   bool // the last line answered a question of this habit
 }
 
 type queryState int
@@ -55,10 +56,10 @@ const (
 	queryIdle    queryState = iota
 	queryAsked              // one question is out
 	queryResting            // the device was full
-	queryHush               // a question was given up: a late answer must not count for the next
+	queryHush               // a question was given up: a late answer must not count for the next one
 )
 
-// NewBufferQuery makes the habit of asking for free space, whatever the profile's own habit is.
+// NewBufferQuery makes the habit that asks for free space, whatever the profile's own habit is.
 func NewBufferQuery(p devices.PortProfile, lang devices.Language) *BufferQuery {
 	return &BufferQuery{size: p.Buffer, lang: lang}
 }
@@ -77,7 +78,7 @@ func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {
 		if !fresh || f.room >= f.most-f.reserve() { // an instruction longer than any room is cut
 			return Step{N: min(len(rest), f.room)}
 		}
-		if !f.fed { // asking again at once would get the same answer
+		if !f.fed { // the answer would be the same
 			f.room, f.state, f.until = 0, queryResting, now.Add(queryPause)
 			return Step{Again: f.until}
 		}
@@ -85,7 +86,7 @@ func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {
 	return Step{Ask: f.question()}
 }
 
-// expire leaves a state whose time is over.
+// expire leaves a state whose time has passed.
 func (f *BufferQuery) expire(now time.Time) {
 	if f.state == queryAsked {
 		f.state, f.until = queryHush, now.Add(queryQuiet)
@@ -96,7 +97,7 @@ func (f *BufferQuery) expire(now time.Time) {
 	f.state = queryIdle
 }
 
-// question clears an answer that may be stuck before it asks again.
+// question is the question, after what clears an answer that may be stuck.
 func (f *BufferQuery) question() []byte {
 	if f.silent > 0 {
 		return []byte(AskDropped + AskRoom)
@@ -124,7 +125,7 @@ func (f *BufferQuery) Heard(now time.Time, e Event) bool {
 		return false
 	}
 	f.owns = true
-	if f.state == queryHush { // late: it is no news, and no answer to what somebody else asks
+	if f.state == queryHush { // a late answer says nothing new, and does not answer another's question
 		return false
 	}
 	f.silent = 0
@@ -140,17 +141,17 @@ func (f *BufferQuery) Heard(now time.Time, e Event) bool {
 	return gained
 }
 
-// reserve is never filled: some devices overflow when filled to the figure they gave.
+// reserve stays free: some devices overflow when filled to the figure that they gave.
 func (f *BufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
 
-// Mine tells whether the last line answered a question of this habit, whether or not it was news: it is
-// then no answer to a question that was put behind it.
+// Mine tells whether the last line answered a question of this habit, so that it does not answer a question that was put
+// after it.
 func (f *BufferQuery) Mine() bool { return f.owns }
 
-// Lost is how many questions were given up.
+// Lost is the number of questions that were given up.
 func (f *BufferQuery) Lost() int { return f.lost }
 
-// Resting tells whether the device was full and no question is out.
+// Resting tells whether the device was full and no question is unanswered.
 func (f *BufferQuery) Resting() bool { return f.state == queryResting }
 
 func (f *BufferQuery) Untaken() (int, bool) { return f.held, f.known && f.size > 0 }
@@ -163,7 +164,7 @@ func (f *BufferQuery) Revive(time.Time, int) bool {
 // echoes are the questions that a device may send back before its answer.
 var echoes = []string{AskRoom, AskState, AskLineError, AskStatus, AskErrors}
 
-// Number takes the whole number out of an answer, also where the device echoes what it is sent.
+// Number reads the whole number in an answer, also where the device echoes the question.
 func Number(line string) (int, bool) {
 	for _, q := range echoes {
 		if i := strings.LastIndex(line, q); i >= 0 {

@@ -11,7 +11,7 @@ const (
 	DC3 = 19 // Xoff
 )
 
-// Kind tells apart what a device can say.
+// Kind is the kind of an Event.
 type Kind int
 
 const (
@@ -33,17 +33,17 @@ type Event struct {
 	Text string
 }
 
-// lineLimit bounds a line that never ends, as garbage or an echo makes one.
+// lineLimit is the longest line in bytes; garbage or an echo makes lines without an end.
 const lineLimit = 512
 
-// Scanner takes bytes apart into flow characters and lines. Which control characters count depends on
-// the flow habit: a device that knows no Xon may send 17 for a reason of its own.
+// Scanner divides bytes into flow characters and lines. Which control characters count depends on the flow habit: a device
+// without Xon may send 17 for another reason.
 type Scanner struct {
 	XonXoff, Ack bool
 	buf          []byte
 }
 
-// Scan takes the next bytes and emits what they complete.
+// Scan takes the next bytes and calls emit for each event that they complete.
 func (s *Scanner) Scan(p []byte, emit func(Event)) {
 	for _, b := range p {
 		switch {
@@ -67,10 +67,10 @@ func (s *Scanner) Scan(p []byte, emit func(Event)) {
 	}
 }
 
-// Forget drops half a line, as after a question that was given up.
+// Forget drops a half line, for example after a question was given up.
 func (s *Scanner) Forget() { s.buf = s.buf[:0] }
 
-// Clean takes away noise around an answer: nothing that a device says begins with bytes outside ASCII.
+// Clean removes noise around an answer: answers do not begin with bytes outside ASCII.
 func Clean(line string) string {
 	return strings.TrimFunc(line, func(r rune) bool { return r <= ' ' || r > '~' })
 }

@@ -2,9 +2,9 @@ package flow
 
 import "time"
 
-// XonXoff obeys DC3 and DC1 in the program. Where the system obeys them it hands over neither, and
-// this machine stays running. A lost DC1 hangs it, and nothing says that no more will be lost: the
-// sender then asks for room instead, see plotter.askInstead of devices/port.
+// XonXoff obeys DC3 and DC1 in the program. Where the system obeys them it hands neither over, and this habit never stops.
+// A lost DC1 would hang it, and more may be lost later: the sender then asks for room instead (plotter.askInstead of
+// devices/talk).
 type XonXoff struct {
 	Free
 	// Stopped is true from a DC3 to the next DC1.
@@ -30,7 +30,7 @@ func (f *XonXoff) Heard(_ time.Time, e Event) bool {
 	return false
 }
 
-// Revive opens the line: a device that has drawn all that it had holds nobody back.
+// Revive lets bytes be sent again: a device that has drawn all that it had has room.
 func (f *XonXoff) Revive(time.Time, int) bool {
 	f.Stopped = false
 	return true

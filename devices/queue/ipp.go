@@ -15,7 +15,7 @@ import (
 	"unicode"
 )
 
-// What is asked and how it is written, by RFC 8010 (encoding) and RFC 8011 (operations, tags).
+// The questions and their form, by RFC 8010 (encoding) and RFC 8011 (operations, tags).
 const (
 	getJobAttributes     = 0x0009
 	getJobs              = 0x000A
@@ -33,11 +33,11 @@ const (
 	printerStopped       = 5
 	statusNotFound       = 0x0406
 	largestAnswer        = 4 << 20 // bytes: the history of some ten thousand jobs; CUPS keeps 500
-	mostGroups           = 30_000  // things that an answer tells of
+	mostGroups           = 30_000  // things in one answer
 	longestWords         = 300     // runes of what a printer or a program says
 )
 
-// group is what an answer tells of one thing: attribute to values.
+// group is what an answer says of one thing: values by attribute.
 type group struct {
 	tag   byte
 	texts map[string][]string
@@ -58,7 +58,7 @@ func (q *Queue) Jobs(ctx context.Context) ([]Job, error) {
 	return jobsOf(all)
 }
 
-// Job is one job of the queue, and whether the queue knows of it.
+// Job gives one job of the queue; the bool is false where the queue does not know it.
 func (q *Queue) Job(ctx context.Context, id int) (Job, bool, error) {
 	all, err := q.ask(ctx, question{operation: getJobAttributes, wanted: jobAttributes, job: id})
 	if errors.Is(err, errNotFound) { // the job, or the queue itself
@@ -78,7 +78,7 @@ func (q *Queue) Job(ctx context.Context, id int) (Job, bool, error) {
 	return jobs[0], true, nil
 }
 
-// jobsOf refuses a job without its number or its state: it could be taken for one that is not there.
+// jobsOf refuses a job without its number or its state, because it could be taken for a missing one.
 func jobsOf(all []group) (out []Job, err error) {
 	for _, g := range all {
 		if g.tag != groupJob {
@@ -93,7 +93,7 @@ func jobsOf(all []group) (out []Job, err error) {
 	return out, nil
 }
 
-// Printer asks how the printer is.
+// Printer asks for the state of the printer.
 func (q *Queue) Printer(ctx context.Context) (Printer, error) {
 	all, err := q.ask(ctx, question{operation: getPrinterAttributes, wanted: []string{"printer-state", "printer-state-message", "printer-state-reasons", "media-supported"}})
 	if err != nil {
@@ -109,7 +109,7 @@ func (q *Queue) Printer(ctx context.Context) (Printer, error) {
 	return p, nil
 }
 
-// unlessKnown names the queue where the print system knows nothing of it.
+// unlessKnown names the queue in the error where the print system does not know it.
 func (q *Queue) unlessKnown(err error) error {
 	if errors.Is(err, errNotFound) {
 		return fmt.Errorf("the print system has no queue %q; `lpstat -e` lists its queues", q.Name)
@@ -117,7 +117,7 @@ func (q *Queue) unlessKnown(err error) error {
 	return err
 }
 
-// words puts what a printer or a program says on one line of bounded length.
+// words joins what a printer or a program says to one line of limited length.
 func words(said []string, between string) string {
 	text := []rune(strings.Map(func(r rune) rune {
 		if unicode.IsPrint(r) {
@@ -131,7 +131,7 @@ func words(said []string, between string) string {
 	return string(text)
 }
 
-// question is what is asked of the server: which jobs, or one job by its number; neither for the printer.
+// question says what the server is asked for: which jobs, or one job by its number; with neither, the printer.
 type question struct {
 	operation uint16
 	wanted    []string
@@ -180,7 +180,7 @@ func (q *Queue) ask(ctx context.Context, about question) (_ []group, err error) 
 	name := "requested-attributes"
 	for _, w := range about.wanted {
 		value(tagKeyword, name, w)
-		name = "" // further values of the same one
+		name = "" // further values of the same attribute
 	}
 	b.WriteByte(groupEnd)
 
@@ -203,7 +203,7 @@ func (q *Queue) ask(ctx context.Context, about question) (_ []group, err error) 
 	r.Header.Set("Content-Type", "application/ipp")
 	resp, err := client.Do(r)
 	if err != nil {
-		q.server = "" // it may be elsewhere now: after a restart the socket or the port
+		q.server = "" // it may be elsewhere after a restart: the socket or the port
 		return nil, fmt.Errorf("the print system does not answer: %w", err)
 	}
 	defer resp.Body.Close() //nolint:errcheck // only read
@@ -222,7 +222,7 @@ func (q *Queue) ask(ctx context.Context, about question) (_ []group, err error) 
 
 var errCut = errors.New("the print system's answer is cut off")
 
-// answer takes the bytes of an answer apart.
+// answer reads the bytes of an answer.
 func answer(data []byte) ([]group, error) {
 	if len(data) < 8 {
 		return nil, errCut

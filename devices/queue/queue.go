@@ -1,5 +1,6 @@
-// Package queue hands files to a print queue of the system (CUPS) and asks it how its jobs are: handed over by CUPS's
-// own `lp`, asked by IPP (RFC 8010 and 8011). What is printed it does not know.
+// Package queue hands files to a print queue of the system (CUPS) and asks for its jobs. It takes a file and a title, and
+// gives a job's number and state. Files are handed over by CUPS's own `lp`, and the queue is asked by IPP (RFC 8010 and
+// 8011). It knows nothing of what is printed.
 package queue
 
 import (
@@ -15,16 +16,17 @@ import (
 	"time"
 )
 
-// Queue is a print queue by its name. Where its server is it asks once; it is not for several goroutines at once.
+// Queue is a print queue by its name. It asks once for its server's address, and must not be used by several goroutines at
+// once.
 type Queue struct {
 	Name   string
-	server string // empty until it is asked for, and after the server did not answer
+	server string // empty before it is asked for, and after the server did not answer
 }
 
-// JobState is how a queue's job is, by the numbers of RFC 8011, 5.3.7.
+// JobState is the state of a queue's job, by the numbers of RFC 8011, 5.3.7.
 type JobState int
 
-// The states. Completed means that all was handed to the printer, not that the paper is right.
+// The states. Completed means that all was handed to the printer; the paper may still be wrong.
 const (
 	Pending    JobState = 3
 	Held       JobState = 4
@@ -49,13 +51,13 @@ type Job struct {
 	ID    int
 	Title string
 	State JobState
-	// Says is what the printer said last of it.
+	// Says is the printer's last message on it.
 	Says string
 }
 
-// Printer is how the queue's printer is.
+// Printer is the state of the queue's printer.
 type Printer struct {
-	// Stopped is true for one that is paused or in trouble; its jobs say only that they are pending.
+	// Stopped is true for a printer that is paused or faulty; its jobs are only pending.
 	Stopped bool
 	Says    string
 	// Media are its papers by their standard names (PWG 5101.1): "iso_a4_210x297mm".
@@ -64,7 +66,7 @@ type Printer struct {
 
 var mediumSize = regexp.MustCompile(`_([\d.]+)x([\d.]+)(mm|in)$`)
 
-// Has tells whether a paper of a size, mm, upright, is among the printer's. One that names none is believed to have all.
+// Has tells whether the printer has a paper of a size, mm, upright. A printer that names no papers is taken to have all.
 func (p Printer) Has(wide, high float64) bool {
 	for _, m := range p.Media {
 		size := mediumSize.FindStringSubmatch(m)
@@ -85,8 +87,8 @@ func (p Printer) Has(wide, high float64) bool {
 
 var requestID = regexp.MustCompile(`request id is \S+-(\d+) \(`)
 
-// HandOver gives a file to the queue under a title; on is what the queue calls the paper. It is printed unscaled, on
-// one side. After an error the queue may have the file all the same: ask it.
+// HandOver gives a file to the queue under a title; on is the queue's name for the paper. It is printed unscaled, on one
+// side. After an error the queue may nevertheless have the file: ask it.
 func (q *Queue) HandOver(ctx context.Context, file, title, on string) (id int, err error) {
 	out, err := run(ctx, handOverLimit, "lp", "-d", q.Name, "-t", title, "-o", "print-scaling=none", "-o", "sides=one-sided", "-o", "media="+on, "--", file)
 	if err != nil {
@@ -105,7 +107,8 @@ func (q *Queue) Cancel(ctx context.Context, id int) error {
 	return err
 }
 
-// Hold keeps a job in the queue until Release. One that is being printed is broken off, and begins anew after that.
+// Hold keeps a job in the queue until Release. A job that is being printed is broken off, and begins anew after its
+// release.
 func (q *Queue) Hold(ctx context.Context, id int) error { return q.keep(ctx, id, "hold") }
 
 // Release lets a held job go.
@@ -116,7 +119,7 @@ func (q *Queue) keep(ctx context.Context, id int, until string) error {
 	return err
 }
 
-// How long the server may take for a question, and for the pages of a job, which may go over a slow line.
+// The longest time for an answer of the server, and for handing over the pages of a job, perhaps on a slow line.
 var askLimit, handOverLimit = 20 * time.Second, 10 * time.Minute
 
 // run runs one of CUPS's programs and gives what it prints.
