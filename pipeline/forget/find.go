@@ -17,7 +17,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// textLimit is how large a draft or a ticket may be that is looked through for the name of a card.
+// textLimit is the largest draft or ticket, in bytes, that is searched for the name of a card.
 const textLimit = 4 << 20
 
 func yamlName(name string) bool {
@@ -49,13 +49,13 @@ func naming(dir string, is func(said) bool) (files []string, err error) {
 	return files, err
 }
 
-// isNamed tells whether a text names the card, with or without its ending, or one of the names of its wearer.
+// isNamed tells whether a text names the card, with or without its ending, or a name of its wearer.
 func (f *forgetting) isNamed(s said) bool {
 	return slices.ContainsFunc(s.cards, f.isCard) || slices.ContainsFunc(s.wearers, f.isWearer)
 }
 
-// isFor tells whether what a text says is for the card: it names the card, or one of the names of its wearer and no other
-// card that is there. Two cards may have the same wearer, or two wearers the same name.
+// isFor tells whether a text is for the card: it names the card, or a name of its wearer and no other card of the
+// workroom. Two cards may have one wearer, and two wearers one name.
 func (f *forgetting) isFor(s said) bool {
 	return slices.ContainsFunc(s.cards, f.isCard) || f.isNamed(s) && !slices.ContainsFunc(s.cards, func(name string) bool {
 		return slices.Contains(f.others, bare(name)) && !slices.Contains(s.bodies, name)
@@ -78,7 +78,7 @@ func bare(card string) string {
 	return strings.TrimSuffix(card, ".yml")
 }
 
-// cardFiles are the card's file and its old versions, also where the writing of one was cut short.
+// cardFiles are the card's file and its old versions, and what a crash left while one was written.
 func (f *forgetting) cardFiles() (files []string, err error) {
 	file := filepath.Join(f.room.Path("cards"), f.mark.Card+".yaml")
 	for dir, is := range map[string]func(name string) bool{
@@ -116,7 +116,7 @@ func (f *forgetting) seeOthers() error {
 	return nil
 }
 
-// wearersOf are the names that a card's wearer goes by.
+// wearersOf gives the names of a card's wearer.
 func wearersOf(files []string, card string) ([]string, error) {
 	all := []string{card}
 	for _, file := range files {
@@ -133,8 +133,8 @@ func wearersOf(files []string, card string) ([]string, error) {
 	return all, nil
 }
 
-// log takes the lines of the jobs out of the log and its older files, each written whole beside and then put in its
-// place.
+// log removes the lines of the jobs from the log and its older files. Each file is written whole beside the old one, and
+// then replaces it.
 func (f *forgetting) log(context.Context) error {
 	file := f.room.Path(f.room.Log.File)
 	ending := filepath.Ext(file)
@@ -171,8 +171,8 @@ func (f *forgetting) log(context.Context) error {
 	return nil
 }
 
-// tells says whether a line of the log is about one of the jobs or, where it is about no job, names the card, its wearer or
-// a draft before it was a job. A line that was cut short goes where either may be.
+// tells tells whether a line of the log is about one of the jobs or, where it is about no job, names the card, its wearer
+// or a draft that was not a job yet. A line that was cut short is removed where either is possible.
 func (f *forgetting) tells(line []byte) bool {
 	names := slices.Concat([]string{f.mark.Card, f.mark.Card + ".yaml", f.mark.Card + ".yml"}, f.mark.Wearers, f.mark.Files)
 	var about struct {
@@ -187,7 +187,7 @@ func (f *forgetting) tells(line []byte) bool {
 	if about.Job != 0 {
 		return slices.Contains(f.mark.Jobs, about.Job)
 	}
-	for _, own := range []string{"level", "ts", "stage", "device", "devices", "stack"} { // they name no person's things
+	for _, own := range []string{"level", "ts", "stage", "device", "devices", "stack"} { // they do not hold names of a person's things
 		delete(values, own)
 	}
 	return hasIn(values, names)
@@ -206,9 +206,9 @@ func hasIn(value any, names []string) bool {
 	return false
 }
 
-// hasName tells whether a text is one of the names, or one of them stands in it as a name does: quoted, as the end of a
-// path, or, where it has the ending of a file, as a word. A card "cloth" is not meant by "no cloth is known", nor by a
-// folder of that name, nor by "cloth 2.yaml".
+// hasName tells whether a text is one of the names, or holds one as a name: quoted, at the end of a path, or, with the
+// ending of a file, as a word. A card "cloth" is not named by "no cloth is known", nor by a folder of that name, nor by
+// "cloth 2.yaml".
 func hasName(text string, names []string) bool {
 	for _, name := range names {
 		before, after := `"'/\`, `"':,;)`

@@ -1,5 +1,6 @@
-// Package forget removes a person's measures from a workroom: the measure card and all that was made for it. Of its
-// jobs the number, the device, the state and the dates stay.
+// Package forget removes a person's measures from a workroom: the measure card and all that was made for it. It takes a
+// workroom in which no daemon runs and the card's name, and gives what was removed and what a person must still see to. Of
+// the jobs the number, the device, the state and the dates stay.
 package forget
 
 import (
@@ -24,10 +25,10 @@ import (
 	"tracewheel/pipeline/trusted"
 )
 
-// Done is what was forgotten, and what a person has to see to.
+// Done is what was forgotten, and what a person must still see to.
 type Done struct {
 	Jobs []int64
-	// Copies are those that this program made and may still hold it.
+	// Copies are copies of the workroom that may still hold the card.
 	Copies []backup.Noted
 	// Unread counts the lines in the list of copies that cannot be read.
 	Unread int
@@ -37,17 +38,18 @@ type Done struct {
 	Ledgers []string
 }
 
-// mark is what a forgetting that was begun is gone on with: it knows the jobs when nothing else does any more.
+// mark is kept in the store while a card is being forgotten, so that it can be continued after a crash: by then it alone
+// knows the jobs.
 type mark struct {
 	Card string  `json:"card"`
 	Jobs []int64 `json:"jobs"`
-	// Wearers are the names that the card's wearer goes by, the card's own among them.
+	// Wearers are the names of the card's wearer, the card's own among them.
 	Wearers []string `json:"wearers"`
-	// Files are the names under which their drafts were dropped.
+	// Files are the names under which the jobs' drafts were dropped.
 	Files []string `json:"files"`
 }
 
-// forgetting is one that goes on.
+// forgetting is the forgetting of one card.
 type forgetting struct {
 	room *config.Workroom
 	st   *store.Store
@@ -59,10 +61,11 @@ type forgetting struct {
 	reached func(step string) error
 }
 
-// ErrUnended means that a job of the card goes on or waits.
+// ErrUnended means that a job of the card has not ended.
 var ErrUnended = errors.New("first cancel what has not ended, or let it end")
 
-// Would tells which jobs Forget takes, and changes nothing; a daemon may run. With ErrUnended they are told as well.
+// Would gives the jobs that Forget would take, and changes nothing; a daemon may run. It gives them also with the error
+// ErrUnended.
 func Would(ctx context.Context, room *config.Workroom, card string) (jobs []int64, err error) {
 	card, err = plain(card)
 	if err != nil {
@@ -80,9 +83,9 @@ func Would(ctx context.Context, room *config.Workroom, card string) (jobs []int6
 	return f.mark.Jobs, err
 }
 
-// Forget removes a card and all that was made for it. It takes the store for itself, so that no daemon may run: log and
-// ledger are written anew. A mark in the store is durable before the first thing goes and is removed after the last;
-// what a crash leaves in between is gone on with when it is called again.
+// Forget removes a card and all that was made for it. It takes the store's lock, so no daemon may run: log and ledger are
+// written anew. A mark in the store is durable before the first removal, and is removed after the last; after a crash in
+// between, another call continues.
 func Forget(ctx context.Context, room *config.Workroom, card string) (Done, error) {
 	return forget(ctx, room, card, func(string) error { return nil })
 }
@@ -115,7 +118,7 @@ func forget(ctx context.Context, room *config.Workroom, card string, reached fun
 	return done, err
 }
 
-// plain is the bare name of a card as a person says it.
+// plain gives the bare name of a card as a person writes it.
 func plain(card string) (string, error) {
 	card = bare(card)
 	if !store.PlainName(card) {
@@ -124,7 +127,7 @@ func plain(card string) (string, error) {
 	return card, nil
 }
 
-// left is what was done, and what stays for a person to see to.
+// left gives what was done, and what is left for a person.
 func (f *forgetting) left() (done Done, err error) {
 	done.Jobs = f.mark.Jobs
 	done.Drafts, err = naming(f.room.Path("drafts"), func(s said) bool { return f.isNamed(s) || slices.ContainsFunc(s.bodies, f.isCard) })
@@ -140,8 +143,8 @@ func (f *forgetting) left() (done Done, err error) {
 	return done, err
 }
 
-// all goes through the steps. The ledger comes first, in one transaction: from then on nothing of the jobs is found
-// again, and what still lies there is known by the mark.
+// all does the steps. The ledger comes first, in one transaction: after it nothing of the jobs can be found by the ledger,
+// and the mark alone knows what is still there.
 func (f *forgetting) all(ctx context.Context, card string) error {
 	if err := f.begin(ctx, card); err != nil {
 		return err
@@ -257,8 +260,8 @@ func (f *forgetting) find(ctx context.Context) error {
 	return nil
 }
 
-// madeFor tells whether a job was made for the card, by the cards kept with it, what a person answered, whom the job was
-// made for, its draft and its ticket.
+// madeFor tells whether a job was made for the card: by the cards kept with it, the answers, the wearer, its draft and its
+// ticket.
 func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 	j := r.Job
 	if j.Stripped == ledger.Forgotten {
@@ -275,7 +278,7 @@ func (f *forgetting) madeFor(r ledger.Record) (bool, error) {
 		}
 		text, err := f.st.Read(j.ID, file.Name)
 		if errors.Is(err, fs.ErrNotExist) {
-			continue // verify says so
+			continue // verify reports it
 		}
 		if err != nil {
 			return false, err

@@ -35,12 +35,12 @@ func (f *forgetting) returned(context.Context) error {
 	return f.st.UnseeReturned(f.theirs)
 }
 
-// made removes the sheets of the jobs, also where their writing was cut short.
+// made removes the sheets of the jobs, and what a crash left while they were written.
 func (f *forgetting) made(context.Context) error {
 	return removeIn(f.room.Path(f.room.Folders.Made), f.theirs)
 }
 
-// theirs tells by its name whether a file or folder is of one of the jobs.
+// theirs tells by its name whether a file or folder belongs to one of the jobs.
 func (f *forgetting) theirs(name string) bool {
 	return slices.Contains(f.mark.Jobs, returned.JobOf(name))
 }

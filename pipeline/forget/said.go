@@ -10,14 +10,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// said is what a draft, a ticket or a card says of whom it is for.
+// said holds for whom a draft, a ticket or a card is, as it says.
 type said struct {
-	// cards are the measure cards that it asks for, bodies the names of the measures that a draft holds itself.
+	// cards are the measure cards that it names, bodies the names of the measures in a draft.
 	cards, wearers, bodies []string
 }
 
-// saidBy reads a text of YAML. One that is none, as a ticket with a slip, is read line by line: what it was meant to say
-// is a person's all the same.
+// saidBy reads a text of YAML. A text that is no YAML, such as a ticket with a slip, is read line by line, because it
+// still names a person.
 func saidBy(text []byte) (s said) {
 	root, err := config.Tree(text)
 	if err != nil || root.Kind != yaml.MappingNode {
@@ -28,7 +28,7 @@ func saidBy(text []byte) (s said) {
 	return s
 }
 
-// mapping adds what a mapping says, and those within it that say it of one draft of several.
+// mapping adds what a mapping says, and those in it that concern one draft of several.
 func (s *said) mapping(of *yaml.Node) {
 	for i := 0; i+1 < len(of.Content); i += 2 {
 		key, value := of.Content[i].Value, pattern.Aliased(of.Content[i+1])
@@ -53,12 +53,12 @@ func (s *said) mapping(of *yaml.Node) {
 	}
 }
 
-// keySaid is the key of what says whom a text is for, at the beginning of a line, of an item or of what stands in braces.
+// keySaid matches a key that says for whom a text is, at the beginning of a line, of an item or within braces.
 var keySaid = regexp.MustCompile(`(?m)(?:^|[{,\[])[\s{\[-]*["']?(body|card|sizes|bodies|wearer)["']?\s*:`)
 
-// lines adds what the lines of a text say that is no YAML. What follows a key counts to the end of its line, and to the
-// next comma or brace too, and the lines after it that hold no other key, such as the items of a list: rather too much
-// is said than a person not found.
+// lines adds what the lines of a text that is no YAML say. What follows a key counts to the end of its line, and also to
+// the next comma or brace, and so do the lines after it without another key, such as the items of a list: it is better to
+// take too much than to miss a person.
 func (s *said) lines(text string) {
 	for _, m := range keySaid.FindAllStringSubmatchIndex(text, -1) {
 		key := text[m[2]:m[3]]

@@ -13,18 +13,18 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Rest says with what a blade goes on whose heading was lost: the program must be made anew, with an
-// alignment stroke of its own.
+// Rest says where a job goes on whose blade's heading is not known: the program must be made anew, with an alignment
+// stroke of its own.
 type Rest struct {
-	// Whole is the program that the job was made with; what is made now must fit what it has cut.
+	// Whole is the program with which the job was made; the new program must fit what it has cut.
 	Whole devices.Program
-	// Stroke is the first stroke to be made, counted in Whole.
+	// Stroke is the first stroke to be made, by its number in Whole.
 	Stroke int
 	// Held is where in that stroke the blade was held, nil to make all of it.
 	Held *ledger.Place
 }
 
-// Draft is a draft and what was said about it.
+// Draft is a draft with all that was said about it.
 type Draft struct {
 	Job    int64
 	Source []byte
@@ -33,30 +33,30 @@ type Draft struct {
 	Ticket       []byte
 	// Answers are what people said when they released the job: "allowance" -> "10mm".
 	Answers map[string]string
-	// Cards are the measure cards that are kept with the job, name to content; they count before those of
-	// the workroom. So do Blocks, the drafts from which this one takes, and With, those that its ticket names beside it.
+	// Cards are the measure cards that are kept with the job, content by name; they count before those of the workroom. So
+	// do Blocks, the drafts from which this one takes, and With, those that its ticket names.
 	Cards, Blocks, With map[string][]byte
-	// Alone leaves out what the ticket names beside the draft, and its bodies: of what is of this draft only.
+	// Alone leaves out the drafts that the ticket names, and its bodies, for what concerns this draft only.
 	Alone bool
-	// Lay is the lay that is kept with the job, nil where it has none: its pieces lie by it as long as they are the
-	// ones that it was made for.
+	// Lay is the lay that is kept with the job, nil where there is none. It is used while the pieces are those for which
+	// it was made.
 	Lay []byte
-	// Waits is true where a job has no lay yet and may wait for a good one, as long as its device says. Busy tells
-	// when the search for one is to pause, nil for never.
+	// Waits is true where a job has no lay yet and may wait for a good one, as long as its device says. Busy tells when
+	// the search for one must pause, nil for never.
 	Waits bool
 	Busy  func() bool
-	// Remnant is the one that the job is laid on, the zero one for what the workroom file says of the material; Remnants are
-	// others of any material that may hold it.
+	// Remnant is the one that the job is laid on, the zero one for the material as in the workroom file; Remnants are
+	// others, of any material, on which it may fit.
 	Remnant  ledger.Remnant
 	Remnants []ledger.Stock
-	// LaySought is told for how long, where such a search begins; nil for nobody.
+	// LaySought is called with the time limit when such a search begins; it may be nil.
 	LaySought func(wait time.Duration)
-	// Shorter is told of each shorter lay that a search for one finds, mm; nil is not.
+	// Shorter is called with the length of each shorter lay that a search finds, mm; it may be nil.
 	Shorter func(length float64)
 }
 
-// Better seeks a shorter lay than a job's for a while. It gives nil where it finds none; words says what there is, in
-// a line, either way.
+// Better searches a shorter lay than a job's, as long as seek. lay is nil where none is found; words is the outcome in one
+// line.
 type Better func(ctx context.Context, in Draft, seek time.Duration) (lay []byte, words string, err error)
 
 // Read reads the draft of a job, its ticket, and the measure cards and drafts that are kept with it.
@@ -90,37 +90,37 @@ func Read(ctx context.Context, jobs *control.Jobs, j ledger.Job) (Draft, error) 
 	return in, nil
 }
 
-// Made is what was made of a draft.
+// Made is the result of making a draft.
 type Made struct {
 	Style  string
 	Pieces int
-	// Order is what its ticket says, Names are the pieces one by one, as often as each is cut.
+	// Order is what the ticket orders, Names are the pieces, once for each time that they are cut.
 	Order    ledger.Order
 	Names    []ledger.Piece
 	Findings []pattern.Finding
-	// Program is what is to be sent; its Blocks are empty where the draft is refused or waits for an
-	// answer.
+	// Program is what is to be sent; it has no blocks where the draft is refused or waits for an answer.
 	Program devices.Program
-	// Report and Pictures are files, name to content: the report goes back with a refused file.
+	// Report and Pictures are files, content by name: the report goes back with a refused file.
 	Report, Pictures map[string][]byte
-	// Cards are the measure cards that a program was made with, Blocks the drafts from which its draft took, and With those
-	// that its ticket names, name to content. A draft that is refused or waits for an answer has none: one of them may be what a person mends.
+	// Cards are the measure cards with which a program was made, Blocks the drafts from which its draft took, and With
+	// those that its ticket names: content by name. A draft that is refused or waits for an answer has none, because a
+	// person may mend one of them.
 	Cards, Blocks, With map[string][]byte
-	// Lay is the lay that the program was made by, nil where the draft came to none.
+	// Lay is the lay by which the program was made, nil where the draft did not come to one.
 	Lay []byte
-	// Laid is how much of its material it takes, mm; Fits are rectangles of material that hold it.
+	// Laid is how much of its material it takes, mm; Fits are rectangles of material on which it fits.
 	Laid    float64
 	Fits    []ledger.Rectangle
 	DrawnMM float64
 	Notes   []string
-	// Refused ends the job; Reason then says why in one line.
+	// Refused ends the job; Reason says why in one line.
 	Refused bool
 	Reason  string
-	// Hold is what a person must answer first, empty for nothing.
+	// Hold is the question that a person must answer first, empty for none.
 	Hold string
 }
 
-// WhyRefused is why a draft cannot be made, with the piece of which it is said.
+// WhyRefused says why a draft cannot be made, with the piece concerned.
 func (m Made) WhyRefused() string {
 	for _, f := range m.Findings {
 		if f.Severity == pattern.Error && f.Message == m.Reason && f.Piece != "" {
@@ -130,26 +130,24 @@ func (m Made) WhyRefused() string {
 	return m.Reason
 }
 
-// Maker makes a program of a draft. An error is a fault of the program itself, not of the draft:
-// what is wrong with a draft is said by Refused. It is called for one job of a device at a time, but
-// for several devices at once, and must give the same for the same input.
+// Maker makes a program of a draft. An error is a fault of this program; what is wrong with a draft is in Made. It is
+// called for one job of a device at a time, for several devices at once, and must give the same for the same input.
 type Maker func(ctx context.Context, in Draft) (Made, error)
 
-// Run is what a Sender is given. Blocks and strokes count in Program.
+// Run is what a Sender is given. The numbers of blocks and strokes are those in Program.
 type Run struct {
 	Job     int64
 	Device  string
 	Program devices.Program
-	// From is the block to go on with, 0 for the whole program.
+	// From is the block with which to go on, 0 for the whole program.
 	From int
-	// Held is where in the first stroke the blade goes in again, nil to make all of it.
+	// Held is where in the first stroke the blade is lowered again, nil to make all of it.
 	Held *ledger.Place
-	// Last is what was sent to the device before: a plot from the first byte wants a fresh page after it.
+	// Last is what was sent to the device before: a plot that starts at its first byte needs a fresh page after it.
 	Last ledger.LastRun
 	// Earlier are the sendings of this job before this one, the first one first.
 	Earlier []ledger.Send
-	// Attach hands over the control by which people pause, resume and cancel this sending; it is
-	// called once, before the first byte.
+	// Attach hands over how people's wishes reach this sending; it is called once, before the first byte.
 	Attach func(control.Sending)
 	// Progress is called now and then from one goroutine. Job, Device and State are filled in here;
 	// Sure is a stroke and SureBlock a block, -1 where nothing is sure.

@@ -8,18 +8,18 @@ import (
 	"tracewheel/devices/port"
 )
 
-// Places tells where the port of a profile really is; a test puts its own in its place.
+// Places gives the real path of a profile's port; a test replaces it.
 type Places func(devices.PortProfile) (string, error)
 
-// Shared is another device of the workroom that is on the port of this one, whatever each calls it:
-// a path, a link to it, an identity. The jobs of one would go to the machine of the other.
+// Shared gives another device of the workroom that has the same port as this one, by whatever names: a path, a link to it,
+// an identity; "" for none. The jobs of one would go to the machine of the other.
 func Shared(room *config.Workroom, device string, where Places) (other string) {
 	at, err := where(room.Devices[device].Port)
 	if err != nil {
 		return ""
 	}
 	for _, name := range room.DeviceNames() {
-		if name == device || room.Devices[name].Kind.Prints() { // which has no port
+		if name == device || room.Devices[name].Kind.Prints() { // it has no port
 			continue
 		}
 		if there, err := where(room.Devices[name].Port); err == nil && there == at {
@@ -35,7 +35,7 @@ func SharedWords(room *config.Workroom, device, other string) string {
 		device, other, portName(room, device), portName(room, other))
 }
 
-// portName is what the workroom file calls a device's port.
+// portName is the workroom file's name for a device's port.
 func portName(room *config.Workroom, device string) string {
 	p := room.Devices[device].Port
 	if p.Identity != "" {

@@ -1,5 +1,5 @@
-// Package machines tells how each device of a workroom is now: what the daemon sends to it, what stands
-// stopped on it, and what it answers itself; and which devices are set up on one port.
+// Package machines gives the state of each device of a workroom. It takes a workroom, and gives what the daemon sends to a
+// device, which job is stopped on it and what the device answers; and which devices have the same port.
 package machines
 
 import (
@@ -41,17 +41,17 @@ type State struct {
 	Paper string `json:"paper,omitempty"`
 	// NeedsCalibration is true where none is in force or it is too old.
 	NeedsCalibration bool `json:"needs_calibration"`
-	// Job is the one that is being sent to it or stands stopped on it, 0 for none.
+	// Job is the one that is being sent to it or is stopped on it, 0 for none.
 	Job int64 `json:"job,omitempty"`
-	// Tool is how far its pen or blade has come since it was changed, nil where nothing is known.
+	// Tool is how far its pen or blade has drawn since it was changed, nil where nothing is known.
 	Tool *ledger.Tool `json:"tool,omitempty"`
-	// Untaken is what lies in its folder of the inbox and becomes no job.
+	// Untaken are the files in its folder of the inbox that become no job.
 	Untaken []ledger.Untaken `json:"untaken,omitempty"`
 }
 
-// States tells how each device of a workroom is. Of one that a job is being sent to the daemon tells,
-// and its port is not touched; the ports of the others are opened for a moment, all at once, and the
-// device is asked where its language has a question for it. A job that begins meanwhile waits for that.
+// States gives the state of each device of a workroom. For a device to which a job is being sent the daemon tells it, and
+// its port is left alone; the ports of the others are opened for a moment, all at once, and the device is asked where its
+// language has a question for it. A job that begins meanwhile waits for that.
 func States(ctx context.Context, room *config.Workroom) []State {
 	names := room.DeviceNames()
 	out := make([]State, len(names))
@@ -86,7 +86,7 @@ func States(ctx context.Context, room *config.Workroom) []State {
 	return out
 }
 
-// Facts is what is known without asking.
+// Facts is what is known without asking the device.
 func Facts(room *config.Workroom, name string) State {
 	p, _ := room.On(name, "")
 	p = testsquare.SettingOf(room, name, time.Now()).On(p)
@@ -107,8 +107,8 @@ func Facts(room *config.Workroom, name string) State {
 	return d
 }
 
-// Known is how a device is as far as the daemon knows without a word to it: what it sends, and the job that stands
-// stopped on it, nil for none. Its port is not opened.
+// Known is the state of a device as far as the daemon knows it without asking the device: what is sent, and the job that
+// is stopped on it, nil for none. Its port is not opened.
 func Known(room *config.Workroom, name string, sent []control.Progress, stopped *ledger.Job) State {
 	d := Facts(room, name)
 	for _, p := range sent {
@@ -131,7 +131,7 @@ func Known(room *config.Workroom, name string, sent []control.Progress, stopped 
 	return d
 }
 
-// sending tells of a device that a job is being sent to.
+// sending sets the state of a device to which a job is being sent.
 func (d *State) sending(p control.Progress) {
 	d.Job, d.State = p.Job, string(talk.Busy)
 	d.Detail = fmt.Sprintf("job %d is being sent", p.Job)
@@ -154,8 +154,8 @@ func (d *State) sending(p control.Progress) {
 	}
 }
 
-// leftWords say of a job that it is neither sent nor ended. A machine that says it is ready may have its
-// tool in the cloth after that.
+// leftWords say of a job that it is neither sent nor ended. The tool may be in the cloth although the machine says that it
+// is ready.
 func leftWords(j ledger.Job) string {
 	if j.State == ledger.Stopped {
 		return fmt.Sprintf("job %d stands stopped on it, and the others wait: tracewheel show %d", j.ID, j.ID)
@@ -163,8 +163,8 @@ func leftWords(j ledger.Job) string {
 	return fmt.Sprintf("job %d was being sent when the program ended, and whether the tool is up is unknown: see to the machine, then start `tracewheel run`", j.ID)
 }
 
-// jobsOnDevices are the jobs that a running daemon is sending, and those that stand stopped or that the
-// end of a daemon left in the middle, by device.
+// jobsOnDevices gives, by device, the jobs that a running daemon is sending, and those that are stopped or were
+// interrupted when a daemon ended.
 func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]control.Progress, left map[string]ledger.Job) {
 	live, left = map[string]control.Progress{}, map[string]ledger.Job{}
 	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
@@ -176,7 +176,7 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 		for _, p := range now {
 			live[p.Device] = p
 		}
-		_ = errors.Join(err, c.Close()) // a daemon that hangs up is none
+		_ = errors.Join(err, c.Close()) // a daemon that hangs up counts as none
 	} else if errors.Is(err, remote.ErrNoDaemon) {
 		wanted = append(wanted, ledger.Processing)
 	}
@@ -198,8 +198,8 @@ func jobsOnDevices(ctx context.Context, room *config.Workroom) (live map[string]
 	return live, left
 }
 
-// Ports are the serial ports that this computer has, a line each, with the identities that find them
-// again under another name; none where the system does not tell.
+// Ports lists the serial ports of this computer, a line each, with the identities by which they are found again under
+// another name; none where the system does not tell.
 func Ports() []string {
 	ports, err := port.List()
 	if err != nil {

@@ -1,5 +1,5 @@
-// Package reading gives what commands read of a workroom's jobs: from its ledger, or from the daemon where
-// this user may not open that.
+// Package reading reads a workroom's jobs for commands. It takes a workroom, and gives its jobs and what is in the inbox:
+// from the ledger, or from the daemon where this user may not open the ledger.
 package reading
 
 import (
@@ -23,8 +23,8 @@ import (
 	"tracewheel/pipeline/trusted"
 )
 
-// Ledger opens a workroom's ledger for reading, beside a daemon or without one. It wraps
-// fs.ErrNotExist where there is none yet.
+// Ledger opens a workroom's ledger for reading, whether or not a daemon runs. The error wraps fs.ErrNotExist where there
+// is none yet.
 func Ledger(ctx context.Context, room *config.Workroom) (*ledger.Ledger, error) {
 	st := store.Look(room.Path(room.Folders.Store))
 	if jobs, err := st.WithoutLedger(); err != nil {
@@ -47,8 +47,8 @@ type Reader interface {
 	Close() error
 }
 
-// Look opens a workroom's ledger for reading; for who may not open it but speak to the daemon, the daemon
-// reads. It wraps fs.ErrNotExist where there is no ledger yet.
+// Look opens a workroom's ledger for reading; for a user who may not open it but may speak to the daemon, the daemon reads
+// it. The error wraps fs.ErrNotExist where there is no ledger yet.
 func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
 	dir := room.Path(room.Folders.Store)
 	f, err := os.Open(store.LedgerPath(dir))
@@ -69,8 +69,8 @@ func Look(ctx context.Context, room *config.Workroom) (Reader, error) {
 	return led, nil
 }
 
-// Untaken lists what lies in the inbox and becomes no job, by the daemon's word, or as this user sees it
-// where none can be asked.
+// Untaken lists the files in the inbox that become no job: as the daemon says, or as this user sees them where no daemon
+// can be asked.
 func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 	if c, err := remote.Dial(ctx, room.Path(room.Folders.Store)); err == nil {
 		defer c.Close() //nolint:errcheck // only asked
@@ -81,8 +81,8 @@ func Untaken(ctx context.Context, room *config.Workroom) []ledger.Untaken {
 	return inbox.Look(store.Disk{}, room.Path(room.Folders.Inbox), room.DeviceNames(), room.Path("drafts"))
 }
 
-// Pieces are the pieces of a job that was sent, and how far each surely came: by the daemon's word, or by store and
-// ledger where none can be asked.
+// Pieces are the pieces of a job that was sent, and how far each surely came: as the daemon says, or by store and ledger
+// where no daemon can be asked.
 func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]places.Piece, error) {
 	dir := room.Path(room.Folders.Store)
 	if c, err := remote.Dial(ctx, dir); err == nil {
@@ -99,7 +99,7 @@ func Pieces(ctx context.Context, room *config.Workroom, id int64) ([]places.Piec
 	return control.New(led, store.Look(dir), zap.NewNop(), nil).Pieces(ctx, id)
 }
 
-// Draft reads what a job was made of.
+// Draft reads what a job was made from.
 func Draft(ctx context.Context, room *config.Workroom, id int64) (job.Draft, error) {
 	led, err := Ledger(ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -1,4 +1,5 @@
-// Package returned names the folders in which refused files come back.
+// Package returned names the folders in which refused files come back, and the files of sheets. It takes a job and gives
+// the name, and the job's number from a name.
 package returned
 
 import (
@@ -16,11 +17,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// before stands between a file's name and the number of its job.
+// before separates a file's name from the number of its job.
 const before = "-job"
 
-// Name is the folder of a refused file: its name, and the job's number to tell two of one name apart.
-// What a terminal or another system would stumble over is left out of it.
+// Name is the folder of a refused file: its name, and the job's number, which tells two of one name apart. Characters that
+// terminals or other systems cannot use are left out.
 func Name(j ledger.Job) string {
 	stem := strings.Map(func(r rune) rune {
 		if r == unicode.ReplacementChar || strings.ContainsRune(`<>:"/\|?*`, r) {
@@ -39,8 +40,8 @@ func Sheets(j ledger.Job) string { return Name(j) + sheetsEnding }
 
 const sheetsEnding = ".pdf"
 
-// JobOf is the job of a folder that Name or of a file that Sheets names, also while it is being written; 0 for one of
-// another name.
+// JobOf gives the job of a folder with a name of Name, or of a file with a name of Sheets, also while it is being written;
+// 0 for another name.
 func JobOf(folder string) int64 {
 	folder = strings.TrimSuffix(folder, sheetsEnding)
 	at := strings.LastIndex(folder, before)
@@ -54,7 +55,7 @@ func JobOf(folder string) int64 {
 	return max(id, 0)
 }
 
-// Folder is where a refused job's file, report and picture lie, "" where there are none.
+// Folder is the folder of a refused job's file, report and picture, "" where there is none.
 func Folder(room *config.Workroom, j ledger.Job) string {
 	dir := filepath.Join(room.Path(room.Folders.Returned), Name(j))
 	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
@@ -63,11 +64,10 @@ func Folder(room *config.Workroom, j ledger.Job) string {
 	return dir
 }
 
-// SheetsLie begins the reason of a job whose sheets were written; the file follows.
+// SheetsLie begins the reason of a job whose sheets were written; the name of the file follows.
 const SheetsLie = "the sheets lie in "
 
-// Why is a job's reason as it is now: sheets may have been moved away since, and in a workroom that was restored from a
-// copy they never lay.
+// Why gives a job's reason as it is now: sheets may have been moved since, and in a restored workroom they are not there.
 func Why(room *config.Workroom, j ledger.Job) string {
 	file, sheets := strings.CutPrefix(j.Reason, SheetsLie)
 	if !sheets || room == nil {

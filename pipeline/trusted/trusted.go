@@ -1,4 +1,5 @@
-// Package trusted opens the ledger of a store for a daemon, and refuses one that is lost or damaged.
+// Package trusted opens the ledger of a store for a daemon. It takes an open store and gives the ledger, or an error where
+// it is lost or damaged.
 package trusted
 
 import (
@@ -17,7 +18,7 @@ import (
 // errLedgerLost means that the store holds jobs which the ledger does not know.
 var errLedgerLost = errors.New("the ledger does not know the jobs of this store")
 
-// WayBack is what helps against a ledger that is lost or damaged.
+// WayBack says what mends a lost or damaged ledger.
 const WayBack = "bring ledger.db back from a copy into the store, or, if there is none, start once with `tracewheel run --new-ledger`: it begins a new ledger and sets the old one and the drafts aside in the store's folder `stray`"
 
 // Opening says what is opened and how.
@@ -26,14 +27,14 @@ type Opening struct {
 	Log   *zap.Logger
 	// Now is the clock of the ledger, nil for the system's.
 	Now func() time.Time
-	// NewLedger is a person's word that there is no copy to bring back.
+	// NewLedger is true where a person said that there is no copy to bring back.
 	NewLedger bool
-	// Claimed are the jobs whose taking from the inbox is not finished: their folders need no row yet.
+	// Claimed are the jobs whose taking from the inbox is not completed: their folders need no row yet.
 	Claimed map[int64]bool
 }
 
-// Open opens the ledger and refuses one that is damaged, or that does not know what the store holds: to
-// go on with an empty one would forget every job in silence. With NewLedger such a one is set aside.
+// Open opens the ledger and refuses one that is damaged, or that does not know what the store holds: with an empty one
+// every job would be forgotten unnoticed. With NewLedger such a ledger is set aside.
 func Open(ctx context.Context, o Opening) (*ledger.Ledger, error) {
 	d := &opener{Opening: o}
 	if err := d.open(ctx); err != nil {
@@ -84,7 +85,7 @@ func (d *opener) closeLedger() error {
 	return err
 }
 
-// trustedLedger opens the ledger if it can be trusted. It does not make one where the store holds jobs.
+// trustedLedger opens the ledger if it can be trusted. It makes none where the store holds jobs.
 func (d *opener) trustedLedger(ctx context.Context) error {
 	owned, err := d.ownedFolders()
 	if err != nil {
@@ -122,8 +123,8 @@ func (d *opener) trustedLedger(ctx context.Context) error {
 	return nil
 }
 
-// ownedFolders are the folders that a ledger must know: not those of a claim, which is entered when it is
-// finished, nor those that were being filled when the program ended.
+// ownedFolders are the folders of jobs that a ledger must know: without those of claims, which are entered later, and
+// those that were being filled when the program ended.
 func (d *opener) ownedFolders() ([]int64, error) {
 	jobs, _, err := d.Store.Jobs()
 	if err != nil {
@@ -138,7 +139,7 @@ func (d *opener) ownedFolders() ([]int64, error) {
 	return owned, nil
 }
 
-// JobsSaid names some jobs.
+// JobsSaid lists some jobs for a message.
 func JobsSaid(jobs []int64) string {
 	if len(jobs) == 1 {
 		return fmt.Sprintf("job %d", jobs[0])
