@@ -41,7 +41,7 @@ func (d *Drawing) altered() ([]curve.Edge, func(q orb.Point) orb.Point) {
 			return nil, nil
 		}
 		before := carry
-		ring, carry = out, func(q orb.Point) orb.Point { return to(before(q)) }
+		ring, carry = d.evenLegs(out, func(q orb.Point) orb.Point { return to(before(q)) })
 	}
 	d.fitted = &fitted{ring, carry}
 	return ring, carry

@@ -248,12 +248,15 @@ func (m *shift) carry(q orb.Point) orb.Point {
 }
 
 // between is a curve carried to new ends: turned, and longer or shorter as their distance is.
-func between(c curve.Curve, a, b orb.Point) curve.Curve {
+func between(c curve.Curve, a, b orb.Point) curve.Curve { return c.Apply(endsTo(c, a, b)) }
+
+// endsTo turns and stretches a curve so that it runs from a to b.
+func endsTo(c curve.Curve, a, b orb.Point) geom.Affine {
 	was, is := geom.Sub(c.End(), c.Start()), geom.Sub(b, a)
 	k := math.Hypot(is[0], is[1]) / math.Hypot(was[0], was[1])
 	turn := geom.Rotate(math.Atan2(geom.Cross(was, is), geom.Dot(was, is)))
 	start := c.Start()
-	return c.Apply(geom.Translate(a[0], a[1]).After(geom.Scale(k, k)).After(turn).After(geom.Translate(-start[0], -start[1])))
+	return geom.Translate(a[0], a[1]).After(geom.Scale(k, k)).After(turn).After(geom.Translate(-start[0], -start[1]))
 }
 
 // fold takes a strip across a drawing out, or puts one in: by deep at one side, to nothing at the other, its lower edge
