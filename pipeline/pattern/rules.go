@@ -40,6 +40,7 @@ const (
 	RuleAllowanceNarrow  = "allowance-narrow"
 	RuleSlitFilled       = "slit-filled"
 	RuleAllowanceWide    = "allowance-wide"
+	RuleAllowancesUnlike = "allowances-unlike"
 	RuleNotchDeep        = "notch-deeper-than-allowance"
 	RuleNotchOffLine     = "notch-off-cut-line"
 	RuleNotchOutward     = "notch-points-outward"
@@ -106,6 +107,7 @@ var rules = []Rule{
 	{RuleAllowanceNarrow, Error, "the allowance is too narrow along part of an edge"},
 	{RuleAllowanceWide, Warning, "the allowance is too wide along part of an edge"},
 	{RuleSlitFilled, Warning, "a slit in the outline is narrower than the allowances of its sides, so that the cut line leaves it out"},
+	{RuleAllowancesUnlike, Warning, "two edges that are sewn together, or run on across a seam, have different allowances"},
 	{RuleNotchDeep, Error, "a notch comes too close to the sew line, or crosses it"},
 	{RuleNotchOffLine, Warning, "a notch does not lie on the line that is cut"},
 	{RuleNotchOutward, Warning, "a notch points out of the piece"},

@@ -62,7 +62,7 @@ func (e *Sewing) trueCornersOfLike(s *sentence.Sentence, r edgeTimes, pointed []
 // trueCorners adds the two corners at each end of a seam: the edge that crosses must run on without
 // a point. Which corners meet is told by the names of the crossing edges, and by those that are sewn to one another at
 // an end: a seam goes on there, so that the other ends meet.
-func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string) {
+func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []string, unlike bool) {
 	if len(a) == 1 && len(b) == 1 && a[0].Piece == b[0].Piece && a[0].Edge == b[0].Edge {
 		e.trueCornersOfLike(s, a[0], pointed)
 		return
@@ -87,6 +87,9 @@ func (e *Sewing) trueCorners(s *sentence.Sentence, a, b []edgeTimes, pointed []s
 					e.later = append(e.later, func() {
 						if !e.sewnTogether(across) && !e.sewnTogether(others[0]) && !e.sewnTogether(others[1]) && !e.setIn(across) {
 							e.AddCorner(s, rb.Piece, what, ca.Degrees+cb.Degrees, cb.at, mend)
+							if !unlike {
+								e.unlikeAcross(s, ra, k, rb, m)
+							}
 						}
 					})
 				}

@@ -98,7 +98,7 @@ func (e *Sewing) Sew() {
 }
 
 // saidOfSeam are the words that say more of a seam behind a comma; what begins with none of them is a length.
-var saidOfSeam = []string{"gathered", "within", "underlap", "laid on", "pointed at", "eased"}
+var saidOfSeam = []string{"gathered", "within", "underlap", "laid on", "pointed at", "eased", "allowances differ"}
 
 // readSeam reads which edges are sewn together; what it gives walks them on the worn stitch lines, and looks at the
 // corners where the seam ends.
@@ -113,13 +113,15 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	var within, ease, full, under tree.Number
 	fullAt := 0
 	var lap lastEdge
-	less, laid, gathered := 1.0, false, false // laid one on top of the other, no edge runs on across
+	less, laid, unlike, gathered := 1.0, false, false, false // laid one on top of the other, no edge runs on across
 	for p.Sign(',') {
 		switch {
 		case p.Take("pointed at"):
 			pointed = append(pointed, pieces.PointedAt(p, append(names[:len(names):len(names)], others...)))
 		case p.Take("laid on"):
 			laid = true
+		case p.Take("allowances differ"):
+			unlike = true
 		case p.Take("within"):
 			within = p.Sum()
 		case p.Take("underlap"):
@@ -202,7 +204,10 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			e.partnerNotches(a, b)
 		}
 		if !laid {
-			e.trueCorners(s, a, b, pointed)
+			e.trueCorners(s, a, b, pointed, unlike)
+		}
+		if !laid && !unlike {
+			e.unlikeAllowances(s, a, b)
 		}
 		seam.A, seam.B, seam.Unnotched = refs(a), refs(b), unnotched(a) || unnotched(b)
 		e.Seams = append(e.Seams, seam)
