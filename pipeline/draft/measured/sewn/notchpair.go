@@ -13,7 +13,7 @@ import (
 // is told of that one: each as far from the end it is nearer to, so that ease lies between them. Which
 // ends meet is told by the edges that cross there; where they do not tell, nothing is set.
 func (e *Sewing) partnerNotches(a, b []edgeTimes) {
-	if e.halfNotches(a, b) || e.halfNotches(b, a) {
+	if e.halfNotches(a, b) || e.halfNotches(b, a) || e.halvesNotches(a, b) || e.halvesNotches(b, a) {
 		return
 	}
 	once := func(side []edgeTimes) bool {
@@ -173,7 +173,7 @@ func (e *Sewing) meet(a edgeTimes, backA bool, b edgeTimes, backB bool) int {
 
 // rowNotches sets the notches of one side of a seam on the other where either is edges in a row: each as far from the end, or
 // from the joint that both have, to which it is nearer. Where the edges across do not tell which ends meet, two rows are told
-// in one order.
+// in one order, and one that goes onto a strip from the strip's start.
 func (e *Sewing) rowNotches(a, b []edgeTimes) {
 	stated := func(side []edgeTimes) bool {
 		return slices.ContainsFunc(side, func(r edgeTimes) bool { return len(r.statedNotches()) > 0 })
@@ -189,12 +189,16 @@ func (e *Sewing) rowNotches(a, b []edgeTimes) {
 	if !sureA || !sureB {
 		return
 	}
-	score := alike(from.ends(), to.ends())
-	if score == 0 && (len(a) < 2 || len(b) < 2) {
-		return
-	}
-	if score < 0 {
+	switch score := alike(from.ends(), to.ends()); {
+	case score < 0:
 		to = to.reversed()
+	case score > 0 || len(a) > 1 && len(b) > 1:
+	case len(b) == 1 && b[0].Piece.Drawing == nil:
+		to = to.laidFromStart()
+	case len(a) == 1 && a[0].Piece.Drawing == nil:
+		from = from.laidFromStart()
+	default:
+		return
 	}
 	here, there := []float64{0, from.length()}, []float64{0, to.length()}
 	if len(a) == len(b) {
