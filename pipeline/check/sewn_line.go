@@ -165,14 +165,17 @@ func (s *subject) slitFault(w *sewnLine, name string, line geom.Path) (text, men
 		return "", ""
 	}
 	from, to := line.Points[0], line.Points[n-1]
-	off := func(q orb.Point) float64 { _, near := w.whole.Nearest(q); return near.Dist }
-	if off(from) > plateau || off(to) > plateau {
+	within := func(q orb.Point) bool { // more than on the sewn line, from which a slit is taken through the allowance
+		_, near := w.whole.Nearest(q)
+		return near.Dist > plateau && w.line.Contains(q)
+	}
+	if within(from) || within(to) {
 		return "", ""
 	}
 	ends := "from " + s.place(from) + " to " + s.place(to)
 	mend = "begin it at an edge and end it inside the piece"
 	for _, q := range samples(line) {
-		if off(q) > plateau {
+		if within(q) {
 			return name + " runs from edge to edge, " + ends + ": it cuts the piece in two", mend
 		}
 	}

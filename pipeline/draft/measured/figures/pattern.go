@@ -9,7 +9,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sewn"
@@ -76,7 +75,7 @@ func onePiece(e *sewn.Sewing, pc *pieces.Piece) pattern.Piece {
 	line, firsts := e.Flatten(pc.Edges)
 	q.Edges = slices.Grow(q.Edges, len(pc.Edges))
 	for i, ed := range pc.Edges {
-		out := edgeOf(pc, i, ed, firsts[i], e.UnitMM)
+		out := edgeOf(pc, i, ed, firsts[i])
 		if math.Abs(pc.WornLength(i)-ed.Curve.Length()) > e.Hair() {
 			out.Worn = wornPath(pc, i)
 		}
@@ -210,29 +209,14 @@ func along(pc *pieces.Piece, n pieces.Notch, letters []pattern.Label) *pattern.A
 	return out
 }
 
-// edgeOf is an edge with its allowance. A finish belongs to the corner where the edge begins, or to
-// the next edge's where it ends.
-func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int, unitMM float64) pattern.Edge {
+// edgeOf is an edge with its allowance.
+func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int) pattern.Edge {
 	out := pattern.Edge{Name: ed.Name, Kind: ed.Kind(), Line: lineOf(pc, ed.Name), First: first, Fold: ed.Fold}
 	if ctx := pc.Scope.Context; out.Line == 0 && (pc.Drawing == nil || ctx.Document.Of(pc.Drawing.At) == ctx.Document) {
 		out.Line = ed.Line // a princess line, an edge of a strip: told by the sentence that makes it
 	}
-	if pc.Included {
-		return out
-	}
-	if ed.Fold {
-		out.Allowance = &pattern.Width{}
-		return out
-	}
-	w := pc.Widths[i]
-	out.Allowance = &pattern.Width{From: w.From * unitMM, To: w.To * unitMM}
-	n := len(pc.Edges)
-	before := (i + n - 1) % n
-	switch {
-	case w.Start != offset.Mitred:
-		out.Corner, out.SewnFirst = w.Start, true
-	case pc.Widths[before] != nil && !pc.Edges[before].Fold:
-		out.Corner = pc.Widths[before].End
+	if w, told := pc.CutEdge(i); told {
+		out.Allowance, out.Corner, out.SewnFirst = &pattern.Width{From: w.From, To: w.To}, w.Corner, w.SewnFirst
 	}
 	return out
 }

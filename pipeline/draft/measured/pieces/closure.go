@@ -327,6 +327,6 @@ func (s *slitFacing) follow(pc *Piece, beside, inner curve.Curve) (up, with curv
 		up = curve.Curve{curve.LineSeg(end, beside.End())}
 	}
 	rest := inner.Between(at[0], curve.Place{Index: len(inner) - 1, T: 1})
-	pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: b, Name: "slit"})
+	pc.Marks = append(pc.Marks, pleats.InnerLine{From: a, To: b, Name: "slit", Slit: true})
 	return up, append(curve.Curve{curve.LineSeg(end, corner), curve.LineSeg(corner, on)}, rest...)
 }

@@ -113,11 +113,16 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 		p.Want("called", "")
 		name = p.Rest()
 	}
+	var slit *Slit
+	if what == "slit" {
+		slit = &Slit{Name: name, Sentence: p.Sentence}
+		pc.Slits = append(pc.Slits, slit)
+	}
 	return func() {
 		if whole {
 			l := across()
 			l.Name = name
-			pc.Marks = append(pc.Marks, l)
+			pc.addLine(l, slit)
 			return
 		}
 		a, b := from(), to()
@@ -128,8 +133,16 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 		if geom.Dist(l.From, l.To) < p.Scope.Context.Hair() {
 			p.Refuse(0, "the line ends where it begins, at "+p.Where(a), "end it at another point")
 		}
-		pc.Marks = append(pc.Marks, l)
+		pc.addLine(l, slit)
 	}
+}
+
+// addLine marks a line, which is a slit unless that is nil.
+func (pc *Piece) addLine(l pleats.InnerLine, slit *Slit) {
+	if l.Slit = slit != nil; l.Slit {
+		slit.Long = geom.Dist(l.From, l.To)
+	}
+	pc.Marks = append(pc.Marks, l)
 }
 
 // markExtended marks where an edge lay that was laid farther out: a centre beyond which a button stand reaches.

@@ -60,6 +60,7 @@ type Piece struct {
 	Marks   []pleats.InnerLine
 	Drills  []orb.Point
 	Texts   []pattern.Label
+	Slits   []*Slit // that sentences mark
 	// Underlap is by how much a band is longer than what it is sewn to, at its end.
 	Underlap float64
 }
@@ -107,6 +108,9 @@ func (e *Garment) Read() {
 	e.readAllowances()
 	e.readNotches()
 	e.readMarks()
+	for _, pc := range e.Pieces {
+		e.then(pc, pc.slitsThrough)
+	}
 }
 
 // Make makes the pieces that could be read, of the drawings, which are worked out.

@@ -48,6 +48,7 @@ type InnerLine struct {
 	At       [2]int // the edges at which it ends, where there are nicks
 	Place    bool   // one place, as of a button: it is drawn from side to side of it
 	Cut      bool   // a buttonhole that is cut, where the cloth does not fray
+	Slit     bool   // cut into the piece, from the cut line where it begins at an edge
 	// Path is a curved line in chords, from From to To, and Told the places between them through which it is chalked.
 	Path, Told []orb.Point
 }

@@ -37,6 +37,7 @@ type edgeTimes struct {
 	Piece *pieces.Piece
 	Edge  int
 	Times float64
+	Slit  *pieces.Slit // one side of a slit, which is no edge; else nil
 	// Free is how much of the edge at its start and at its end is a band's underlap, sewn to nothing.
 	Free [2]float64
 }
@@ -58,6 +59,8 @@ type Sewing struct {
 	drawn   [][2][]drafting.SeamEdge // the two sides of each seam
 	Cloths  []pattern.Cloth
 	firm    map[string]bool // cloths that are said not to fray
+	// slitsSewn is how many sides of each slit stand in seams.
+	slitsSewn map[*pieces.Slit]float64
 }
 
 // Read reads the draft's sections, those of pieces first: every slip of the pen is told at once.
@@ -161,6 +164,21 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	return func() {
 		seam := pattern.Seam{Note: string(s.Text), Line: s.Line, Column: s.Column, Gathered: gathered, Corners: true}
 		a, b := a(), b()
+		if !e.Blocked() && (hasSlit(a) || hasSlit(b)) {
+			if gathered || under != nil {
+				p.Refuse(0, "what is sewn into a slit is neither gathered nor has it an underlap", "draw it as long as the slit is")
+				return
+			}
+			by, let := 0.0, 0.0
+			if ease != nil {
+				by = less * ease()
+			}
+			if within != nil {
+				let = within()
+			}
+			e.slitSeam(s, a, b, by, let)
+			return
+		}
 		if e.Blocked() || e.sewnOnFold(p, a) || e.sewnOnFold(p, b) {
 			return
 		}
@@ -281,10 +299,17 @@ func refs(side []edgeTimes) []pattern.EdgeRef {
 func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []string, drawn []drafting.SeamEdge) {
 	var times []float64
 	var edges []pieces.EdgeOf
+	var slits []*pieces.Slit // nil for an edge
 	for {
 		times = append(times, readTimes(p))
-		edge := e.PieceEdge(p)
-		edges, names, drawn = append(edges, edge), append(names, edge.Piece.EdgeNames()...), append(drawn, edge.Drawn())
+		pc, slit, is := e.readSlit(p)
+		slits = append(slits, slit)
+		if is {
+			edges, drawn = append(edges, pieces.EdgeOf{Piece: pc}), append(drawn, drawnSlit(pc, slit))
+		} else {
+			edge := e.PieceEdge(p)
+			edges, names, drawn = append(edges, edge), append(names, edge.Piece.EdgeNames()...), append(drawn, edge.Drawn())
+		}
 		if !p.Sign('+') {
 			break
 		}
@@ -292,6 +317,10 @@ func (e *Sewing) readSide(p *tree.Parser) (side func() []edgeTimes, names []stri
 	return func() []edgeTimes {
 		var out []edgeTimes
 		for k, edge := range edges {
+			if slits[k] != nil {
+				out = append(out, edgeTimes{Piece: edge.Piece, Edge: -1, Times: times[k], Slit: slits[k]})
+				continue
+			}
 			r := edgeTimes{Piece: edge.Piece, Edge: edge.Index(), Times: times[k]}
 			if r.Edge >= 0 {
 				r.Free = r.Piece.UnderlapOf(r.Edge)
@@ -346,7 +375,7 @@ func readTimes(p *tree.Parser) float64 {
 func sideLength(side []edgeTimes) float64 {
 	var sum float64
 	for _, r := range side {
-		sum += r.Times * r.Piece.WornLength(r.Edge)
+		sum += r.Times * r.long()
 	}
 	return sum
 }
@@ -354,7 +383,7 @@ func sideLength(side []edgeTimes) float64 {
 func sideWords(side []edgeTimes) string {
 	var out []string
 	for _, r := range side {
-		w := r.Piece.Name + " " + r.Piece.Worn[r.Edge].Name
+		w := r.Piece.Name + " " + r.name()
 		switch {
 		case r.Times == 2:
 			w = "twice " + w
