@@ -215,7 +215,7 @@ func edgeOf(pc *pieces.Piece, i int, ed curve.Edge, first int) pattern.Edge {
 	if ctx := pc.Scope.Context; out.Line == 0 && (pc.Drawing == nil || ctx.Document.Of(pc.Drawing.At) == ctx.Document) {
 		out.Line = ed.Line // a princess line, an edge of a strip: told by the sentence that makes it
 	}
-	if w, told := pc.CutEdge(i); told {
+	if w, told := sewn.CutEdge(pc, i); told {
 		out.Allowance, out.Corner, out.SewnFirst = &pattern.Width{From: w.From, To: w.To}, w.Corner, w.SewnFirst
 	}
 	return out

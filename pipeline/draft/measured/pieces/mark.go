@@ -137,6 +137,13 @@ func readInnerLine(p *tree.Parser, pc *Piece, name string) func() {
 	}
 }
 
+// Slit is a slit that is marked, as it is called on its piece, and how long each of its sides is.
+type Slit struct {
+	Name     string
+	Sentence *sentence.Sentence
+	Long     float64
+}
+
 // addLine marks a line, which is a slit unless that is nil.
 func (pc *Piece) addLine(l pleats.InnerLine, slit *Slit) {
 	if l.Slit = slit != nil; l.Slit {

@@ -108,9 +108,6 @@ func (e *Garment) Read() {
 	e.readAllowances()
 	e.readNotches()
 	e.readMarks()
-	for _, pc := range e.Pieces {
-		e.then(pc, pc.slitsThrough)
-	}
 }
 
 // Make makes the pieces that could be read, of the drawings, which are worked out.

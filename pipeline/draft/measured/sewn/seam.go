@@ -91,6 +91,7 @@ func (e *Sewing) eachOf(section string, read func(s *sentence.Sentence) (work fu
 func (e *Sewing) Sew() {
 	for _, pc := range e.Pieces {
 		e.MakeDarts(pc)
+		cutSlits(pc)
 	}
 	e.foldCorners()
 	e.Run(e.steps)

@@ -1,4 +1,4 @@
-package pieces
+package sewn
 
 import (
 	"math"
@@ -9,20 +9,13 @@ import (
 	"tracewheel/geom"
 	"tracewheel/geom/offset"
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/pleats"
-	"tracewheel/pipeline/draft/measured/sentence"
 )
-
-// Slit is a slit that is marked, as it is called on its piece, and how long each of its sides is.
-type Slit struct {
-	Name     string
-	Sentence *sentence.Sentence
-	Long     float64
-}
 
 // CutEdge is edge i as its allowance is built round it, widths in mm; its first vertex is not set. A finish belongs to the corner
 // where the edge begins, or to the next edge's where it ends. False where nothing is told of the edge.
-func (pc *Piece) CutEdge(i int) (out offset.Edge, told bool) {
+func CutEdge(pc *pieces.Piece, i int) (out offset.Edge, told bool) {
 	switch {
 	case pc.Included:
 		return out, false
@@ -46,16 +39,16 @@ func (pc *Piece) CutEdge(i int) (out offset.Edge, told bool) {
 // slitMitre is the limit of a corner in widths; what a slit passes does not depend on it.
 const slitMitre = 3.0
 
-// slitsThrough takes each slit that begins or ends on the sew line, and not along it, through the allowance: it is cut from the
-// cut line (common practice). The place on the sew line stays among those that are told.
-func (pc *Piece) slitsThrough() {
+// cutSlits takes each slit of a piece that begins or ends on the sew line, and not along it, through the allowance: it is cut
+// from the cut line (common practice). The place on the sew line stays among those that are told.
+func cutSlits(pc *pieces.Piece) {
 	if !slices.ContainsFunc(pc.Marks, func(m pleats.InnerLine) bool { return m.Slit }) {
 		return
 	}
 	line, firsts := pc.Scope.Context.Flatten(pc.Edges)
 	edges := make([]offset.Edge, len(pc.Edges))
 	for i := range edges {
-		w, told := pc.CutEdge(i)
+		w, told := CutEdge(pc, i)
 		if !told {
 			return
 		}
@@ -71,10 +64,10 @@ func (pc *Piece) slitsThrough() {
 			continue
 		}
 		from, to := m.From, m.To
-		if q, ok := pc.through(rings, to, from); ok {
+		if q, ok := through(pc, rings, to, from); ok {
 			m.From, m.Told = q, append(m.Told, from)
 		}
-		if q, ok := pc.through(rings, from, to); ok {
+		if q, ok := through(pc, rings, from, to); ok {
 			m.To, m.Told = q, append(m.Told, to)
 		}
 	}
@@ -82,7 +75,7 @@ func (pc *Piece) slitsThrough() {
 
 // through is where a line from one place to another on the sew line meets the cut line when it runs on; false where it ends
 // inside, or runs along an edge there.
-func (pc *Piece) through(rings []offset.Ring, from, to orb.Point) (q orb.Point, ok bool) {
+func through(pc *pieces.Piece, rings []offset.Ring, from, to orb.Point) (q orb.Point, ok bool) {
 	e := pc.Scope.Context
 	on := false
 	for _, ed := range pc.Edges {
