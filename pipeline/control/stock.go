@@ -35,7 +35,7 @@ func (d *Jobs) Stock(ctx context.Context) ([]ledger.Stock, error) { return d.led
 // Remnants are those that are not used up.
 func (d *Jobs) Remnants(ctx context.Context) ([]ledger.Stock, error) {
 	all, err := d.led.Stock(ctx)
-	return slices.DeleteFunc(all, func(s ledger.Stock) bool { return s.No == 0 }), err
+	return slices.DeleteFunc(all, func(s ledger.Stock) bool { return s.No == 0 || s.Length <= 0 }), err
 }
 
 // StockHistory is what was said and booked of a roll or a remnant, the newest first.

@@ -108,9 +108,9 @@ func stockWhere(ctx context.Context, q queryer, where string, args ...any) ([]St
 	return rowsOf(ctx, q, kind[Stock]{"SELECT " + stockRow + " FROM stock " + where + " ORDER BY material, remnant", scanStock}, args...)
 }
 
-// Stock lists each roll, also a used-up one, and the remnants that are not used up.
+// Stock lists each roll, also a used-up one, and the remnants that are not surely used up.
 func (l *Ledger) Stock(ctx context.Context) ([]Stock, error) {
-	return stockWhere(ctx, l.look, "WHERE remnant = 0 OR length > 0")
+	return stockWhere(ctx, l.look, "WHERE remnant = 0 OR length > 0 OR to_check = 1")
 }
 
 // StockHistory is the history of a roll or a remnant, the newest line first and at most so many, 0 for all.

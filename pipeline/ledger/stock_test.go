@@ -119,6 +119,10 @@ func TestStockIsBooked(t *testing.T) {
 	is(t, l, Stock{Remnant: Remnant{0, 1400, 0}}, Stock{Remnant: Remnant{1, 1400, 150}, Check: true})
 	more := laid(t, l, 500, Remnant{No: 1, Width: 1400, Length: 350})
 	ends(t, l, more.ID, Completed, 0)
+	is(t, l, Stock{Remnant: Remnant{0, 1400, 0}}, Stock{Remnant: Remnant{1, 1400, 0}, Check: true}) // more was used than it had: some may be left
+	if s, err := l.CorrectStock(t.Context(), "calico", 1, 0, ""); err != nil || s.Check {
+		t.Fatalf("%+v, %v", s, err)
+	}
 	is(t, l, Stock{Remnant: Remnant{0, 1400, 0}})
 	if s := add(t, l, 900, 400, true); s.No != 2 {
 		t.Errorf("the number of a remnant was given twice: %+v", s)
