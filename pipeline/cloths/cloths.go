@@ -184,6 +184,8 @@ type Cloth struct {
 	// the cloth, that which saves most first.
 	Others  []Width
 	Savings []Saving
+	// Rough tells that the other widths were sought more briefly than the lay, and may take less.
+	Rough bool
 	// On is the remnant on which it is laid, 0 for none; Fits are those that would hold it, the smallest first.
 	On   int64
 	Fits []Remnant
@@ -270,6 +272,7 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 		c.onRemnants(ctx, mat, wish)
 	}
 	if !wish.Alone {
+		c.Rough = true
 		c.compare(ctx, mat, lay.Brief(opt), lay.Brief(opt))
 	}
 }
@@ -282,7 +285,7 @@ func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	for _, c := range l.Cloths {
 		c := *c
 		opt := lay.Options{Steps: wish.Steps, Seed: wish.Seed, Unit: l.Unit, Busy: wish.Busy}
-		c.Others, c.Savings = nil, nil
+		c.Others, c.Savings, c.Rough = nil, nil, false
 		c.compare(ctx, c.Lay.Material, opt, lay.Brief(opt))
 		out.Cloths = append(out.Cloths, &c)
 	}

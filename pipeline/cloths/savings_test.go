@@ -115,6 +115,11 @@ func TestAnotherWidthSaves(t *testing.T) {
 		if got := strings.Join(l.Saves(c), "; "); got != want {
 			t.Errorf("%v: %q, want %q", width, got, want)
 		}
+		// The other widths are sought briefly, and told so, until they are sought as long as the lay.
+		brief, long := l.AtOtherWidths(c), l.Compared(t.Context(), Wish{Steps: 60, Seed: 1})
+		if full := long.AtOtherWidths(long.Cloths[0]); !strings.Contains(brief, " mm wide: about 0.") || strings.Contains(full, "about") {
+			t.Errorf("%v: sought briefly %q, and as long %q", width, brief, full)
+		}
 	}
 }
 

@@ -46,13 +46,17 @@ func (l *Layout) Cost(c *Cloth, mm float64) float64 {
 	return c.Price * mm / 1000
 }
 
-// AtOtherWidths says what is to be bought at other widths, and how the cloth lies where it is not as at this one.
+// AtOtherWidths says what is to be bought at other widths, about, where they were sought briefly, and how the cloth lies where it
+// is not as at this one.
 func (l *Layout) AtOtherWidths(c *Cloth) string {
 	var at []string
 	for _, o := range c.Others {
 		words := "a piece is too wide"
 		if o.Laid > 0 {
 			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
+			if c.Rough {
+				words = "about " + words
+			}
 			if o.Fold != c.Lay.Fold {
 				words += " (" + o.Fold.Words() + ")"
 			}
