@@ -177,6 +177,8 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.Fault != "" || p.Pruning:
 	case p.State == ledger.Held && p.Asks != "":
 		p.Asked = control.AskedBy(p.Asks)
+	case p.RemnantShort(): // it is laid on something else first
+		b.remnants(p, add)
 	case p.State == ledger.Held:
 		c := choice{Verb: "release", Text: "Release"}
 		if cuts && p.Ready {
@@ -209,7 +211,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 
 // remnants are the other places on which a held job can be laid.
 func (b *Board) remnants(p *jobPage, add func(choice)) {
-	const about = "It is made anew for that, and waits for its release again on a machine that waits for one."
+	about := "It can be laid on something else. It is made anew then, and waits for its release again on a machine that waits for one."
 	if p.Fixed || p.Answers[control.AnswerToolUp] != "" {
 		return
 	}
@@ -217,6 +219,7 @@ func (b *Board) remnants(p *jobPage, add func(choice)) {
 		say := ledger.Rolls{Unit: b.o.Room().Units}.Say
 		for _, f := range p.Supply.Fits {
 			add(choice{Verb: "release", Remnant: strconv.FormatInt(f.No, 10), Text: fmt.Sprintf("Lay it on remnant %d, %s long and %s wide", f.No, say(f.Length), say(f.Width)), About: about})
+			about = "" // once, before the first of them
 		}
 	}
 	if p.Remnant.No != 0 {

@@ -12,8 +12,10 @@ var buttons = map[string]string{"release": "Release", "resume": "Go on", "cancel
 	"again": "Make it again", "hold": "Hold", "next": "Next, before the others"}
 
 var (
-	command = regexp.MustCompile("`?tracewheel (release|resume|cancel|whole|spoilt|again|hold|next|show) ([0-9]+)`?(?: --[a-z]+ [^ ,;.]+)*")
-	either  = regexp.MustCompile("tracewheel resume or cancel")
+	command   = regexp.MustCompile("`?tracewheel (release|resume|cancel|whole|spoilt|again|hold|next|show) ([0-9]+)`?(?: --[a-z]+ [^ ,;.]+)*")
+	onRoll    = regexp.MustCompile("`?tracewheel release [0-9]+ --remnant roll`?")
+	onRemnant = regexp.MustCompile("`?tracewheel release [0-9]+ --remnant ([0-9]+)`?")
+	either    = regexp.MustCompile("tracewheel resume or cancel")
 )
 
 // onPage says what mends something by the buttons of the job's page, where it is said by commands of a terminal.
@@ -21,6 +23,8 @@ func onPage(text string) string {
 	if !strings.Contains(text, "tracewheel ") {
 		return text
 	}
+	text = onRoll.ReplaceAllString(text, `press "Lay it on the roll"`)
+	text = onRemnant.ReplaceAllString(text, `press "Lay it on remnant $1"`)
 	text = either.ReplaceAllString(text, `press "Go on" or "Cancel"`)
 	return command.ReplaceAllStringFunc(text, func(said string) string {
 		m := command.FindStringSubmatch(said)

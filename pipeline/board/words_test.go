@@ -17,6 +17,8 @@ func TestWordsOnAPage(t *testing.T) {
 		"see to the machine, then: tracewheel resume or cancel":                `see to the machine, then: press "Go on" or "Cancel"`,
 		"job 3 stands stopped on it, and the others wait: tracewheel show 3":   "job 3 stands stopped on it, and the others wait: look at the page of job 3",
 		"tracewheel show 3, then: tracewheel release 3 --lay 0c63cc":           `look at the page of job 3, then: press "Release"`,
+		"on the roll: tracewheel release 3 --remnant roll":                     `on the roll: press "Lay it on the roll"`,
+		"it fits remnant 2: tracewheel release 3 --remnant 2":                  `it fits remnant 2: press "Lay it on remnant 2"`,
 		"wait for job 2 to end, or: tracewheel cancel 2":                       `wait for job 2 to end, or: press "Cancel 2"`,
 		"`tracewheel release 4` lets it go":                                    `press "Release" lets it go`,
 		"knife-table was never calibrated: tracewheel square plot knife-table": "knife-table was never calibrated: tracewheel square plot knife-table",

@@ -108,9 +108,12 @@ type Supply struct {
 	Check   bool  `json:"to_be_checked,omitempty"`
 	// Fits are remnants that are large enough, the smallest first.
 	Fits []Remnant `json:"fits,omitempty"`
-	// Before are the jobs that take material before it, TakenMM is what they take together.
+	// Before are the jobs that take material before it, released or under way; TakenMM is what they take together.
 	Before  []int64 `json:"before,omitempty"`
 	TakenMM float64 `json:"taken_mm,omitempty"`
+	// Waiting are those before it that wait for their release too, and may go after it or never; WaitingMM is what they take.
+	Waiting   []int64 `json:"waiting_before,omitempty"`
+	WaitingMM float64 `json:"waiting_mm,omitempty"`
 }
 
 // ToBook says that jobs are under way on a roll or a remnant whose material is still to be booked, "" where there are
@@ -152,18 +155,18 @@ func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 	return nil
 }
 
-// goesBefore tells whether another job of the same material takes its part before j: one that has begun; one that waits
-// and goes first; and where j waits for its release, one that waits for its release before it. A remnant is taken at the
-// release, not before.
-func (o *Job) goesBefore(j *Job) bool {
+// goesBefore tells whether another job of the same material takes its part before j: one that has begun, and one that is
+// released and goes first. may is true of one that waits for its release as j does and stands before it; a remnant is
+// taken at the release, not before.
+func (o *Job) goesBefore(j *Job) (does, may bool) {
 	first := o.Rank > j.Rank || o.Rank == j.Rank && o.ID < j.ID
 	switch o.State {
 	case Held:
-		return first && j.State == Held && o.Ready && o.Remnant.No == 0
+		return false, first && j.State == Held && o.Ready && o.Remnant.No == 0
 	case Pending:
-		return first || j.State == Held
+		return first || j.State == Held, false
 	}
-	return true
+	return true, false
 }
 
 // supplyOf compares what a job takes with the stock less what the jobs before it take.
@@ -172,7 +175,14 @@ func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	taken := map[int64]float64{}
 	for i := range takes {
 		o := &takes[i]
-		if o.ID == j.ID || o.Fault != "" || o.Material != j.Material || o.trial() || !o.goesBefore(j) {
+		if o.ID == j.ID || o.Fault != "" || o.Material != j.Material || o.trial() {
+			continue
+		}
+		does, may := o.goesBefore(j)
+		if may && o.Remnant.No == j.Remnant.No {
+			s.Waiting, s.WaitingMM = append(s.Waiting, o.ID), s.WaitingMM+o.Laid
+		}
+		if !does {
 			continue
 		}
 		if taken[o.Remnant.No] += o.Laid; o.Remnant.No == j.Remnant.No {
@@ -200,6 +210,12 @@ func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	return &s
 }
 
+// RemnantShort tells a job that is made for a remnant which does not hold it any more: it is not released before it is laid
+// on something else.
+func (j *Job) RemnantShort() bool {
+	return j.State == Held && j.Ready && j.Supply != nil && j.Supply.Remnant != 0 && j.Supply.ShortMM > 0
+}
+
 // StockSaid says that a job's material does not suffice, and which remnants are large enough; "" for nothing. unit is the
 // workroom's.
 func (j *Job) StockSaid(unit string) (short, offer string) {
@@ -215,19 +231,12 @@ func (j *Job) StockSaid(unit string) (short, offer string) {
 	case s.ShortMM > 0:
 		short = fmt.Sprintf("the material does not suffice: the job takes %s, and %s of %s is left for it, %s too little", r.Say(s.NeedMM), r.Say(s.LeftMM), from, r.Say(s.ShortMM))
 	}
-	if n := len(s.Before); short != "" && n > 0 {
-		ids := make([]string, 0, n)
-		for _, id := range s.Before[:min(n, mostBefore)] {
-			ids = append(ids, strconv.FormatInt(id, 10))
-		}
-		switch {
-		case n == 1:
-			short += fmt.Sprintf("; job %s before it takes %s", ids[0], r.Say(s.TakenMM))
-		case n > mostBefore:
-			short += fmt.Sprintf("; jobs %s and %d more before it take %s", strings.Join(ids, ", "), n-mostBefore, r.Say(s.TakenMM))
-		default:
-			short += fmt.Sprintf("; jobs %s before it take %s", strings.Join(ids, ", "), r.Say(s.TakenMM))
-		}
+	if short != "" && len(s.Before) > 0 {
+		short += fmt.Sprintf("; %s before it %s %s", numbered(s.Before), plural(s.Before, "takes", "take"), r.Say(s.TakenMM))
+	}
+	if left := max(0, s.LeftMM-s.WaitingMM); short == "" && s.Kept && len(s.Waiting) > 0 && s.NeedMM > left+slack {
+		short = fmt.Sprintf("if %s %s first, the material does not suffice: of %s %s would be left for this one, which takes %s", numbered(s.Waiting), plural(s.Waiting, "goes", "go"),
+			from, r.Say(left), r.Say(s.NeedMM))
 	}
 	if short != "" && s.Check {
 		short += "; that length is to be checked"
@@ -244,6 +253,26 @@ func (j *Job) StockSaid(unit string) (short, offer string) {
 		offer += fmt.Sprintf(": tracewheel release %d --remnant %d", j.ID, s.Fits[0].No)
 	}
 	return pattern.Printable(short), offer
+}
+
+// numbered names jobs by their numbers, the first ones of many.
+func numbered(jobs []int64) string {
+	ids := make([]string, 0, mostBefore)
+	for _, id := range jobs[:min(len(jobs), mostBefore)] {
+		ids = append(ids, strconv.FormatInt(id, 10))
+	}
+	text := plural(jobs, "job ", "jobs ") + strings.Join(ids, ", ")
+	if more := len(jobs) - len(ids); more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
+}
+
+func plural(jobs []int64, one, several string) string {
+	if len(jobs) == 1 {
+		return one
+	}
+	return several
 }
 
 // AgainSaid says what a person should know before an ended job is made again, "" for nothing.

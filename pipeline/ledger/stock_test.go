@@ -226,7 +226,8 @@ func TestSupply(t *testing.T) {
 }
 
 // TestHeldJobsShareARoll by the arithmetic of a roll of 1 m: each of two jobs that take 700 mm and wait for their release fits
-// it, and the second is told what the first takes. The one that is put first is not.
+// it, so that neither is short; the second is told what is left if the first goes first, and is short once that is released.
+// The one that is put first is not.
 func TestHeldJobsShareARoll(t *testing.T) {
 	l := openTest(t)
 	add(t, l, 1400, 1000, false)
@@ -249,7 +250,7 @@ func TestHeldJobsShareARoll(t *testing.T) {
 		short, _ := j.StockSaid("mm")
 		return short
 	}
-	const second = "the material does not suffice: the job takes 700 mm, and 300 mm of the roll of calico is left for it, 400 mm too little; job %d before it takes 700 mm"
+	const second = "if job %d goes first, the material does not suffice: of the roll of calico 300 mm would be left for this one, which takes 700 mm"
 	if a, b := said(ids[0]), said(ids[1]); a != "" || b != fmt.Sprintf(second, ids[0]) {
 		t.Errorf("%q, %q", a, b)
 	}
@@ -258,6 +259,15 @@ func TestHeldJobsShareARoll(t *testing.T) {
 	}
 	if a, b := said(ids[0]), said(ids[1]); a != fmt.Sprintf(second, ids[1]) || b != "" {
 		t.Errorf("put first: %q, %q", a, b)
+	}
+	if j, err := l.Job(t.Context(), ids[0]); err != nil || j.Supply.ShortMM != 0 || j.Supply.LeftMM != 1000 {
+		t.Errorf("%+v, %v", j.Supply, err)
+	}
+	if _, err := l.Change(t.Context(), ids[1], func(j *Job) (Step, error) { j.State = Pending; return Step{Kind: "release"}, nil }); err != nil {
+		t.Fatal(err)
+	}
+	if a := said(ids[0]); a != fmt.Sprintf("the material does not suffice: the job takes 700 mm, and 300 mm of the roll of calico is left for it, 400 mm too little; job %d before it takes 700 mm", ids[1]) {
+		t.Errorf("the other is released: %q", a)
 	}
 }
 

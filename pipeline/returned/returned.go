@@ -67,8 +67,12 @@ func Folder(room *config.Workroom, j ledger.Job) string {
 // SheetsLie begins the reason of a job whose sheets were written; the name of the file follows.
 const SheetsLie = "the sheets lie in "
 
-// Why gives a job's reason as it is now: sheets may have been moved since, and in a restored workroom they are not there.
+// Why gives a job's reason as it is now: its remnant may be too short since, sheets may have been moved, and in a restored
+// workroom they are not there.
 func Why(room *config.Workroom, j ledger.Job) string {
+	if j.RemnantShort() {
+		return fmt.Sprintf("remnant %d does not hold it any more: choose another one that does, or the roll: tracewheel release %d --remnant roll", j.Remnant.No, j.ID)
+	}
 	file, sheets := strings.CutPrefix(j.Reason, SheetsLie)
 	if !sheets || room == nil {
 		return j.Reason

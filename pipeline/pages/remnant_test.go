@@ -1,0 +1,69 @@
+package pages_test
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"tracewheel/config/samples"
+	"tracewheel/pipeline/control/remote"
+	"tracewheel/pipeline/ledger"
+)
+
+// pair makes this browser one that may release cutters.
+func (r *shown) pair(t *testing.T) {
+	t.Helper()
+	client, err := remote.Dial(t.Context(), r.room.Path(r.room.Folders.Store))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer client.Close() //nolint:errcheck // only asked
+	code, err := client.Page(t.Context(), true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, _ := r.post("/pair", url.Values{"code": {code}}); status != http.StatusOK {
+		t.Fatalf("not paired: %d", status)
+	}
+}
+
+// TestJobOnARemnant: a job that is laid on a remnant is told as ready while that holds it, and offers no release after it has
+// become too short, until it is laid on something else.
+func TestJobOnARemnant(t *testing.T) {
+	r := newShown(t, nil)
+	r.pair(t)
+	stock := func(v url.Values) {
+		t.Helper()
+		v.Set("material", "calico")
+		if status, page := r.post("/device/knife-table/stock", v); status != http.StatusOK {
+			t.Fatalf("%d\n%s", status, page)
+		}
+	}
+	stock(url.Values{"do": {"add"}, "length": {"5m"}})
+	stock(url.Values{"do": {"add"}, "length": {"150cm"}, "width": {"62cm"}, "new": {"yes"}})
+	r.drop("knife-table", "leaf-crown.svg", samples.Read("leaf-crown.svg"), "")
+	r.until(1, "held", func(j ledger.Job) bool { return j.State == ledger.Held && j.Ready })
+	last, err := r.shop.Jobs().LastEvent(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, page := r.post("/job/1/release", url.Values{"seen": {itoa(last)}, "remnant": {"1"}}); status != http.StatusOK {
+		t.Fatalf("%d\n%s", status, page)
+	}
+	r.until(1, "made on the remnant", func(j ledger.Job) bool { return j.State == ledger.Held && j.Ready && j.Remnant.No == 1 })
+	const button, ready = "<button>Release</button>", "ready to cut on remnant 1"
+	if _, page := r.get("/job/1"); !strings.Contains(page, button) || !strings.Contains(page, ready) {
+		t.Errorf("while the remnant holds it there is no release:\n%s", page)
+	}
+	stock(url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"10cm"}})
+	for _, at := range []string{"/", "/job/1"} {
+		_, page := r.get(at)
+		if strings.Contains(page, button) || strings.Contains(page, ready) || !strings.Contains(page, "remnant 1 does not hold it any more: choose another one that does, or the roll: press &#34;Lay it on the roll&#34;") {
+			t.Errorf("%s of a job whose remnant became too short:\n%s", at, page)
+		}
+	}
+	if _, page := r.get("/job/1"); !strings.Contains(page, "<button>Lay it on the roll, not on remnant 1</button>") {
+		t.Errorf("no other place is offered:\n%s", page)
+	}
+}
