@@ -37,6 +37,8 @@ type Wish struct {
 	// place of the one cloth that is laid, counted from 1, 0 for all.
 	Material string
 	Only     int
+	// Keeps is what a machine keeps free on a material between pieces and along its edges, instead of Gap and Margin, nil for none.
+	Keeps func(material string) (gap, margin float64)
 	// Remnants are those that are free in the workroom, On is the number of the one on which its material is laid, 0 for none.
 	Remnants []Remnant
 	On       int64
@@ -133,11 +135,18 @@ func cutOnly(r pattern.Ready) pattern.Ready {
 // Title is what a cloth is called beside the others: by its name, and by its drafts where others have one of that name.
 func (l *Layout) Title(c *Cloth) string {
 	title := c.Name
+	switch {
+	case c.as == "" || c.as == c.Name:
+	case len(l.Cloths)+len(l.Short)+len(l.Fit) == 1:
+		return c.as
+	default:
+		title += ", of " + c.as
+	}
 	for _, o := range slices.Concat(l.Cloths, l.Short, l.Fit) {
 		if o == c || o.Name != c.Name {
 			continue
 		}
-		title = c.Name + " of " + strings.Join(c.Of, " and ")
+		title += " of " + strings.Join(c.Of, " and ")
 		if slices.Equal(o.Of, c.Of) {
 			return title + ", " + lay.Across(c.said.Width, l.Unit) + " wide"
 		}
@@ -194,6 +203,8 @@ type Cloth struct {
 	// said is what drafts say of it, where one does.
 	said pattern.Cloth
 	told bool
+	// as is the workroom's material that is taken instead of what drafts say, "" for none.
+	as string
 	// Usual is a width that nobody said.
 	Usual bool
 	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
@@ -218,6 +229,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	}
 	said := c.said
 	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than the drafts say
+		c.as = wish.Material
 		room, said, known = as, pattern.Cloth{}, pattern.MaterialOn(wish.Material, devices.Profile{}, as)
 		known.Length, known.Fold = 0, pattern.Folding(as.Fold)
 		paper = !as.Cloth
@@ -228,6 +240,9 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	out := pattern.Material{Name: c.Name, Cloth: !paper, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
 		Width: said.Width, Selvedge: said.Selvedge, Nap: said.Nap, Fold: said.Fold, QuarterTurns: said.QuarterTurns || known.QuarterTurns,
 		Tilt: known.Tilt, Avoid: known.Avoid, FaceDown: known.FaceDown}
+	if wish.Keeps != nil {
+		out.Gap, out.Margin = wish.Keeps(c.isOf(wish))
+	}
 	out.Width, out.Selvedge = cmp.Or(out.Width, known.Width), cmp.Or(out.Selvedge, known.Selvedge)
 	out.Nap, out.Fold = cmp.Or(out.Nap, known.Nap, pattern.NapNone), cmp.Or(out.Fold, known.Fold)
 	if wish.Width > 0 && (main || out.Width == 0) {

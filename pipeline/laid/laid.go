@@ -219,8 +219,7 @@ func (c *Cloths) With(ctx context.Context, key string, read func() (job.Draft, e
 		in.Remnants = free
 		m := making.New(room)
 		m.Done = ctx.Done()
-		gap, margin := keptFree(m, in, wish.Material)
-		l, w, err := m.LayJob(ctx, in, cloths.Wish{Unsaid: cloths.UsualWidth, Width: wish.Width, Material: wish.Material, Only: wish.Cloth, Gap: gap, Margin: margin,
+		l, w, err := m.LayJob(ctx, in, cloths.Wish{Unsaid: cloths.UsualWidth, Width: wish.Width, Material: wish.Material, Only: wish.Cloth, Keeps: keptFree(m, in),
 			Time: wishTime, Seed: 1, Alone: true, Busy: c.Busy})
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -233,22 +232,26 @@ func (c *Cloths) With(ctx context.Context, key string, read func() (job.Draft, e
 	})
 }
 
-// keptFree is what the job's device keeps free between pieces and along the edges, where it cuts cloth; material is the one
-// that is tried, "" for the job's own. A length to buy without it is too short to cut.
-func keptFree(m *making.Maker, in job.Draft, material string) (gap, margin float64) {
+// keptFree tells what the job's device keeps free between pieces and along the edges of a material, where it cuts cloth; of
+// one that the workroom does not have it is what the job's own wants. A length to buy without it is too short to cut.
+func keptFree(m *making.Maker, in job.Draft) func(material string) (gap, margin float64) {
 	d, ok := m.Room.Devices[in.Device]
 	if !ok || !d.Kind.Cuts() {
-		return 0, 0
+		return nil
 	}
 	device := in.Device
-	if in.Device = ""; material == "" { // without a device nothing is laid to read it
-		material = m.Look(in).Ticket.Material
+	in.Device = "" // without a device nothing is laid to read it
+	own := sync.OnceValue(func() string { return m.Look(in).Ticket.Material })
+	return func(material string) (gap, margin float64) {
+		if _, is := m.Room.Materials[material]; !is {
+			material = own()
+		}
+		_, lies := m.Room.On(device, material)
+		if !lies.Cloth {
+			return 0, 0
+		}
+		return lies.Gap, lies.Margin
 	}
-	_, lies := m.Room.On(device, material)
-	if !lies.Cloth {
-		return 0, 0
-	}
-	return lies.Gap, lies.Margin
 }
 
 // onMachine tells the lay that is kept with the job, and whether it is on cloth.

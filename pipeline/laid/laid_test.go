@@ -116,3 +116,35 @@ func TestTriedAsTheDeviceCuts(t *testing.T) {
 		t.Errorf("on paper: %q", got)
 	}
 }
+
+// TestEachClothKeepsItsOwnMargin: of a job of several cloths each is tried with the margin of the workroom's material of its
+// name, and is called by the material where another one is tried.
+func TestEachClothKeepsItsOwnMargin(t *testing.T) {
+	room := making.Sample()
+	canvas := room.Materials["calico"]
+	canvas.Margin = 25
+	room.Materials["canvas"] = canvas
+	c := &Cloths{Room: func() *config.Workroom { return room }}
+	const two = `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400">
+<g data-piece="front" data-quantity="1" data-material="calico"><path d="M10 310H210L60 10Z"/></g>
+<g data-piece="strap" data-quantity="1" data-material="canvas"><path d="M300 310H340V10H300Z"/></g></svg>`
+	tried := func(wish Wish) *Lays {
+		t.Helper()
+		l, err := c.With(t.Context(), "1", func() (job.Draft, error) {
+			return job.Draft{Job: 1, Name: "two.svg", Device: "knife-table", Source: []byte(two), Ticket: []byte("allowance: included\n")}, nil
+		}, wish)
+		if err != nil || len(l.Cloths) != 2 {
+			t.Fatalf("%+v, %v", l, err)
+		}
+		return l
+	}
+	l := tried(Wish{Width: 1400})
+	for i, want := range []string{"15 mm kept free along each selvedge", "25 mm kept free along each selvedge"} {
+		if s := l.Cloths[i]; !slices.Contains(s.Rules, want) {
+			t.Errorf("%s: %q does not say %q", s.Title, s.Rules, want)
+		}
+	}
+	if l := tried(Wish{Width: 1400, Material: "canvas"}); l.Cloths[0].Title != "calico, of canvas" || l.Cloths[1].Title != "canvas" {
+		t.Errorf("tried on canvas: %q and %q", l.Cloths[0].Title, l.Cloths[1].Title)
+	}
+}
