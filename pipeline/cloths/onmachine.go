@@ -11,15 +11,15 @@ import (
 )
 
 // OnMachine is the layout of a lay that is made on a machine, on a material of a name, with the length of cloth that it would take at the widths that
-// shops sell. Paper is not compared.
-func OnMachine(ctx context.Context, name string, l pattern.Lay, ready []pattern.Ready, m config.Material, unit string) *Layout {
+// shops sell. Paper is not compared, nor a remnant, whose number on is not 0.
+func OnMachine(ctx context.Context, name string, l pattern.Lay, ready []pattern.Ready, m config.Material, unit string, on int64) *Layout {
 	out := &Layout{Unit: unit}
-	c := &Cloth{Name: cmp.Or(name, "material"), Lay: l, Drawn: ready, Price: m.Price,
+	c := &Cloth{Name: cmp.Or(name, "material"), Lay: l, On: on, Drawn: ready, Price: m.Price,
 		Shop: lay.ShopFor(unit, m.Shrinkage/100, m.Ends, m.Step)}
 	for _, r := range ready {
 		c.laid = append(c.laid, cutOnly(r))
 	}
-	if out.Cloths = []*Cloth{c}; l.Material.Cloth {
+	if out.Cloths = []*Cloth{c}; l.Material.Cloth && on == 0 {
 		mat := l.Material
 		mat.Avoid, mat.Length, mat.Fold = nil, 0, pattern.FoldNone
 		c.atOtherWidths(ctx, mat, lay.Options{Unit: unit})
@@ -60,7 +60,10 @@ func (l *Layout) Rules(c *Cloth) []string {
 	if m.Tilt > 0 {
 		out = append(out, fmt.Sprintf("pieces may lie up to %s degrees off the grain", pattern.Tenths(m.Tilt)))
 	}
-	if m.Side() > 0 {
+	switch {
+	case m.Side() > 0 && c.On != 0: // the edges of a remnant are no selvedges
+		out = append(out, lay.Laid(m.Side(), l.Unit)+" kept free along each long edge")
+	case m.Side() > 0:
 		out = append(out, lay.Laid(m.Side(), l.Unit)+" kept free along each selvedge")
 	}
 	if m.FaceDown {

@@ -187,7 +187,7 @@ func (d *Jobs) Lies(ctx context.Context, j ledger.Job) string {
 	case !dev.Cuts || j.Material == "" && j.Remnant.No == 0:
 		return ""
 	case j.Remnant.No != 0:
-		return ledger.Stock{Material: j.Material, Remnant: j.Remnant}.Called()
+		return ledger.Stock{Material: j.Material, Remnant: j.Remnant}.Called() + ", its corner at 0,0 of the bed, the lower left of the job's picture, and its length along x,"
 	case j.Material != dev.Material:
 		return j.Material
 	}

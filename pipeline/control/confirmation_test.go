@@ -281,6 +281,11 @@ func TestClothIsAskedForByName(t *testing.T) {
 	if got := d.Lies(ctx, d.state(t, next)); got != "calico" {
 		t.Errorf("the own one after another: %q", got)
 	}
+	on := d.state(t, next)
+	on.Remnant = ledger.Remnant{No: 2, Width: 600, Length: 900}
+	if got := BedClear.Asks(d.Lies(ctx, on)); !strings.HasSuffix(got, " Does remnant 2 of calico, its corner at 0,0 of the bed, the lower left of the job's picture, and its length along x, lie there?") {
+		t.Error(got)
+	}
 	if got := BedClear.Asks("canvas"); got != BedClear.Question()+" Does canvas lie there?" {
 		t.Error(got)
 	}

@@ -57,7 +57,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 			say := d.led.Rolls().Say
 			text = fmt.Sprintf("to be laid on remnant %d of %s, %s long and %s wide", on.No, j.Material, say(on.Length), say(on.Width))
 		}
-		j.Remnant, j.Ready, j.Released = on, false, false
+		j.Remnant, j.Lay, j.Ready, j.Released = on, "", false, false // the lay is of what it was laid on before
 		j.State, j.Reason = ledger.Pending, ""
 		return ledger.Step{Kind: "release", Text: released + ", " + text}, nil
 	})

@@ -265,7 +265,7 @@ func (out *Lays) onMachine(ctx context.Context, m *making.Maker, in job.Draft) (
 		return false
 	}
 	name := cmp.Or(w.Ticket.Material, m.Room.Devices[in.Device].Material)
-	l := cloths.OnMachine(ctx, name, w.Lay, w.Ready, w.Setup.Material, w.Pattern.ReadIn(m.Room.Units))
+	l := cloths.OnMachine(ctx, name, w.Lay, w.Ready, w.Setup.Material, w.Pattern.ReadIn(m.Room.Units), in.Remnant.No)
 	s, err := sheet(l, l.Cloths[0], w.Pattern)
 	if err != nil {
 		out.Unshown = err.Error()
@@ -302,6 +302,9 @@ func sheet(l *cloths.Layout, c *cloths.Cloth, of *pattern.Pattern) (s Sheet, err
 	}
 	s.Laid, s.Used = lay.Laid(c.Lay.LengthUsed, l.Unit), fmt.Sprintf("%.1f %%", 100*c.Lay.Efficiency)
 	s.InStock, s.Saves = l.InStock(c), l.Saves(c)
+	if c.On != 0 {
+		s.Title = fmt.Sprintf("%s, remnant %d", s.Title, c.On)
+	}
 	if c.Bought() {
 		s.Buy, s.Terms = lay.Bought(c.ToBuy(), l.Unit), l.Terms(c)
 	}

@@ -56,6 +56,19 @@ func TestJobOnARemnant(t *testing.T) {
 	if _, page := r.get("/job/1"); !strings.Contains(page, button) || !strings.Contains(page, ready) {
 		t.Errorf("while the remnant holds it there is no release:\n%s", page)
 	}
+	if _, page := r.get("/job/1"); !strings.Contains(page, "Does remnant 1 of calico, its corner at 0,0 of the bed, the lower left of the job&#39;s picture, and its length along x, lie there?") {
+		t.Errorf("the release does not ask where the remnant lies:\n%s", page)
+	}
+	_, page := r.get("/job/1/lay")
+	machine := section(page, "machine")
+	for want, is := range map[string]bool{"calico, remnant 1": true, "it lies on remnant 1: nothing is to be bought": true, "15 mm kept free along each long edge": true, "selvedge": false, "To buy": false} {
+		if strings.Contains(machine, want) != is {
+			t.Errorf("%q on the lay page %v:\n%s", want, !is, machine)
+		}
+	}
+	if _, page := r.get("/job/1"); strings.Contains(page, "its lay was made for other pieces or another material") {
+		t.Errorf("the chosen remnant is told as other pieces:\n%s", page)
+	}
 	stock(url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"10cm"}})
 	for _, at := range []string{"/", "/job/1"} {
 		_, page := r.get(at)
