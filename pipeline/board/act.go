@@ -27,7 +27,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 			return
 		}
 		if changed != "" {
-			b.web.Problem(w, r, http.StatusConflict, "Not done", fmt.Sprintf("job %d has changed since this page was shown, so nothing was done: %s. Look at it again", j.ID, changed))
+			b.notDone(w, r, http.StatusConflict, "Not done", fmt.Sprintf("job %d has changed since this page was shown, so nothing was done: %s. Look at it again", j.ID, changed))
 			return
 		}
 	}
@@ -38,7 +38,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	}
 	remnant := r.PostFormValue("remnant") // by which nothing moves yet
 	if cutter && (verb == "release" && j.Ready && remnant == "" || verb == "resume") && !b.web.Door.Paired(session.ID) {
-		b.web.Problem(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
+		b.notDone(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
 	}
 	var err error

@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io/fs"
 	"net/http"
+	"net/url"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -61,7 +62,7 @@ func New(s *web.Server, o Options) (*Board, error) {
 		Free: func(ctx context.Context) ([]ledger.Stock, error) { return stock.Free(ctx, o.Jobs) }}}
 	b.pics = &jobpicture.Pictures{Jobs: o.Jobs, Kind: b.kind, Unit: func() string { return o.Room().Units }, Now: o.Now, Problem: b.problem}
 	b.watcher = &watcher{o.Jobs, s.Events, o.Now, b.problem, b.pics}
-	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count,
+	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count, "onpage": onPage,
 		"svg": func(of string) template.HTML { return template.HTML(of) }, //nolint:gosec // the drift picture, of numbers and days only
 	}).ParseFS(files, "*.html")
 	if err != nil {
@@ -121,7 +122,27 @@ func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	case errors.As(err, &refusal), errors.Is(err, ledger.ErrState):
 		status = http.StatusConflict
 	}
-	b.web.Problem(w, r, status, "Not done", onPage(err.Error()))
+	text := err.Error()
+	if refusal != nil && refusal.Hint != "" {
+		text += "; " + refusal.Hint
+	}
+	b.notDone(w, r, status, "Not done", onPage(text))
+}
+
+// notDone shows why something was not done, with the way back to the job, the device or the form where it was asked.
+func (b *Board) notDone(w http.ResponseWriter, r *http.Request, status int, title, text string) {
+	back, words := "", ""
+	id, name := r.PathValue("id"), r.PathValue("name")
+	switch {
+	case r.Method != http.MethodPost:
+	case id != "":
+		back, words = "/job/"+id, "Back to job "+id
+	case name != "":
+		back, words = "/device/"+url.PathEscape(name), "Back to "+name
+	case r.URL.Path == "/drop":
+		back, words = "/drop", "Back to the form; the files are chosen again there"
+	}
+	b.web.ProblemBack(w, r, status, title, text, back, words)
 }
 
 // withJob reads the job that a path names.

@@ -135,7 +135,7 @@ func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string)
 	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
 	last, err := strconv.ParseInt(r.PostFormValue("last"), 10, 64)
 	if err != nil || last < 0 {
-		b.web.Problem(w, r, http.StatusBadRequest, "Not done", "the page did not say what it showed, so nothing was noted: look at it again")
+		b.notDone(w, r, http.StatusBadRequest, "Not done", "the page did not say what it showed, so nothing was noted: look at it again")
 		return
 	}
 	if err := b.o.Jobs.ToolChanged(ctx, name, last); err != nil {

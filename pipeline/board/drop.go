@@ -40,16 +40,16 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 	case uploads <- struct{}{}:
 		defer func() { <-uploads }()
 	default:
-		b.web.Problem(w, r, http.StatusServiceUnavailable, "Not taken", fmt.Sprintf("%d other drafts are coming in just now, which is as many as are taken at once. Nothing of yours was kept: drop it again in a moment", uploadsAtOnce))
+		b.notDone(w, r, http.StatusServiceUnavailable, "Not taken", fmt.Sprintf("%d other drafts are coming in just now, which is as many as are taken at once. Nothing of yours was kept: drop it again in a moment", uploadsAtOnce))
 		return
 	}
 	if err := r.ParseMultipartForm(uploadLimit); err != nil {
 		status, text := web.BodyFault(err, uploadLimit)
-		b.web.Problem(w, r, status, "Not taken", "the draft: "+text+"; or put it into the folder of the inbox instead")
+		b.notDone(w, r, status, "Not taken", "the draft: "+text+"; or put it into the folder of the inbox instead")
 		return
 	}
 	if !b.web.Inside(r) {
-		b.web.Problem(w, r, http.StatusUnauthorized, "Not taken", "this browser was withdrawn while the draft came")
+		b.notDone(w, r, http.StatusUnauthorized, "Not taken", "this browser was withdrawn while the draft came")
 		return
 	}
 	got, err := b.take(r)
@@ -58,7 +58,7 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 		if len(got.Names) > 0 {
 			text = fmt.Sprintf("%s lies in the folder of %s and becomes a job; of the others nothing was kept: %s", strings.Join(got.Names, ", "), got.Device, text)
 		}
-		b.web.Problem(w, r, http.StatusBadRequest, "Not taken", text)
+		b.notDone(w, r, http.StatusBadRequest, "Not taken", text)
 		return
 	}
 	b.show(w, r, "Dropped", "dropped.html", got, "")

@@ -185,7 +185,7 @@ func (b *Board) layPicture(w http.ResponseWriter, r *http.Request, j ledger.Job)
 func (b *Board) better(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	changed, err := b.changed(r, j)
 	if err == nil && changed != "" {
-		b.web.Problem(w, r, http.StatusConflict, "Not done", fmt.Sprintf("job %d has changed since this page was shown, so nothing was done: %s. Look at it again", j.ID, changed))
+		b.notDone(w, r, http.StatusConflict, "Not done", fmt.Sprintf("job %d has changed since this page was shown, so nothing was done: %s. Look at it again", j.ID, changed))
 		return
 	}
 	seconds, serr := strconv.Atoi(r.PostFormValue("seconds"))

@@ -241,7 +241,7 @@ func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string
 	}
 	f, form, err := b.readSquare(r, p.Kept, r.PostForm)
 	if err != nil {
-		b.web.Problem(w, r, http.StatusConflict, "Nothing is recorded", err.Error())
+		b.notDone(w, r, http.StatusConflict, "Nothing is recorded", err.Error())
 		return
 	}
 	p.Square = f

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strings"
 
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -12,20 +13,44 @@ var buttons = map[string]string{"release": "Release", "resume": "Go on", "cancel
 	"again": "Make it again", "hold": "Hold", "next": "Next, before the others"}
 
 var (
-	command   = regexp.MustCompile("`?tracewheel (release|resume|cancel|whole|spoilt|again|hold|next|show) ([0-9]+)`?(?: --[a-z]+ [^ ,;.]+)*")
-	onRoll    = regexp.MustCompile("`?tracewheel release [0-9]+ --remnant roll`?")
-	onRemnant = regexp.MustCompile("`?tracewheel release [0-9]+ --remnant ([0-9]+)`?")
-	either    = regexp.MustCompile("tracewheel resume or cancel")
+	command = regexp.MustCompile("`?tracewheel (release|resume|cancel|whole|spoilt|again|hold|next|show) ([0-9]+)`?(?: --[a-z]+ [^ ,;.]+)*")
+	inForms = formWords()
 )
+
+// formWord is what a terminal asks or answers by commands and flags, and what a page has in its forms for it.
+type formWord struct {
+	said  *regexp.Regexp
+	words string
+}
+
+// formWords are replaced one after the other.
+func formWords() (all []formWord) {
+	add := func(said, words string) { all = append(all, formWord{regexp.MustCompile(said), words}) }
+	add("`?tracewheel release [0-9]+ --remnant roll`?", `press "Lay it on the roll"`)
+	add("`?tracewheel release [0-9]+ --remnant ([0-9]+)`?", `press "Lay it on remnant $1"`)
+	add("tracewheel resume or cancel", `press "Go on" or "Cancel"`)
+	add("`?tracewheel square plot ([^ `;,:]+)`?", "send for a test square on the page of $1")
+	add("tell: `?tracewheel square record ([^ `;,:]+)`?(?: --plot [0-9]+)?", "record it on the page of $1")
+	add("`?tracewheel square record ([^ `;,:]+)`?(?: --plot [0-9]+)?", "record it on the page of $1")
+	for _, a := range control.Answers {
+		if a.Yes {
+			add(`release (?:it|the job) with --`+a.Name, `tick "`+a.Label+`" and press "Answer"`)
+		}
+	}
+	add("the answer --[a-z]+ ", "the answer ")
+	add("release (?:it|the job) with --[a-z]+ (?:and )?", "answer with ")
+	add(`\bor (?:with )?--[a-z]+ `, "or ")
+	return all
+}
 
 // onPage says what mends something by the buttons of the job's page, where it is said by commands of a terminal.
 func onPage(text string) string {
-	if !strings.Contains(text, "tracewheel ") {
+	if !strings.Contains(text, "tracewheel ") && !strings.Contains(text, " --") {
 		return text
 	}
-	text = onRoll.ReplaceAllString(text, `press "Lay it on the roll"`)
-	text = onRemnant.ReplaceAllString(text, `press "Lay it on remnant $1"`)
-	text = either.ReplaceAllString(text, `press "Go on" or "Cancel"`)
+	for _, f := range inForms {
+		text = f.said.ReplaceAllString(text, f.words)
+	}
 	return command.ReplaceAllStringFunc(text, func(said string) string {
 		m := command.FindStringSubmatch(said)
 		if m[1] == "show" {

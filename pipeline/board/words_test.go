@@ -12,17 +12,23 @@ import (
 // button; other commands stay.
 func TestWordsOnAPage(t *testing.T) {
 	for said, want := range map[string]string{
-		"ready to cut. Check bed and cloth, then: tracewheel release 1":        `ready to cut. Check bed and cloth, then: press "Release"`,
-		"all was sent, then: tracewheel whole 12, or: tracewheel spoilt 12":    `all was sent, then: press "The sheet is whole", or: press "The sheet is spoilt"`,
-		"see to the machine, then: tracewheel resume or cancel":                `see to the machine, then: press "Go on" or "Cancel"`,
-		"job 3 stands stopped on it, and the others wait: tracewheel show 3":   "job 3 stands stopped on it, and the others wait: look at the page of job 3",
-		"tracewheel show 3, then: tracewheel release 3 --lay 0c63cc":           `look at the page of job 3, then: press "Release"`,
-		"on the roll: tracewheel release 3 --remnant roll":                     `on the roll: press "Lay it on the roll"`,
-		"it fits remnant 2: tracewheel release 3 --remnant 2":                  `it fits remnant 2: press "Lay it on remnant 2"`,
-		"wait for job 2 to end, or: tracewheel cancel 2":                       `wait for job 2 to end, or: press "Cancel 2"`,
-		"`tracewheel release 4` lets it go":                                    `press "Release" lets it go`,
-		"knife-table was never calibrated: tracewheel square plot knife-table": "knife-table was never calibrated: tracewheel square plot knife-table",
-		"the outline does not close":                                           "the outline does not close",
+		"ready to cut. Check bed and cloth, then: tracewheel release 1":                                                                      `ready to cut. Check bed and cloth, then: press "Release"`,
+		"all was sent, then: tracewheel whole 12, or: tracewheel spoilt 12":                                                                  `all was sent, then: press "The sheet is whole", or: press "The sheet is spoilt"`,
+		"see to the machine, then: tracewheel resume or cancel":                                                                              `see to the machine, then: press "Go on" or "Cancel"`,
+		"job 3 stands stopped on it, and the others wait: tracewheel show 3":                                                                 "job 3 stands stopped on it, and the others wait: look at the page of job 3",
+		"tracewheel show 3, then: tracewheel release 3 --lay 0c63cc":                                                                         `look at the page of job 3, then: press "Release"`,
+		"on the roll: tracewheel release 3 --remnant roll":                                                                                   `on the roll: press "Lay it on the roll"`,
+		"it fits remnant 2: tracewheel release 3 --remnant 2":                                                                                `it fits remnant 2: press "Lay it on remnant 2"`,
+		"wait for job 2 to end, or: tracewheel cancel 2":                                                                                     `wait for job 2 to end, or: press "Cancel 2"`,
+		"`tracewheel release 4` lets it go":                                                                                                  `press "Release" lets it go`,
+		"knife-table was never calibrated: tracewheel square plot knife-table":                                                               "knife-table was never calibrated: send for a test square on the page of knife-table",
+		"measured, tell: tracewheel square record roll-plotter":                                                                              "measured, record it on the page of roll-plotter",
+		"release it with --body and the wearer's measure card, or with --body A if that is right; for the next time say body: in the ticket": "answer with the wearer's measure card, or A if that is right; for the next time say body: in the ticket",
+		"release it with --body A or --body B":                                                                                               "answer with A or B",
+		"the answer --body chorus 4 cannot be taken: none":                                                                                   "the answer chorus 4 cannot be taken: none",
+		"if they are all wanted, release the job with --as-many, else cancel it":                                                             "if they are all wanted, tick \"So many copies are wanted\" and press \"Answer\", else cancel it",
+		"write allowance: included in the ticket, or release the job with --allowance included":                                              "write allowance: included in the ticket, or answer with included",
+		"the outline does not close":                                                                                                         "the outline does not close",
 	} {
 		if got := onPage(said); got != want {
 			t.Errorf("%q becomes %q, not %q", said, got, want)

@@ -154,7 +154,7 @@ func (s *Server) ownPages() {
 	})
 	s.Handle("POST /pair", func(w http.ResponseWriter, r *http.Request) {
 		if err := s.Door.Pair(SessionOf(r).ID, r.PostFormValue("code")); err != nil {
-			s.Problem(w, r, http.StatusForbidden, "Not paired", err.Error())
+			s.ProblemBack(w, r, http.StatusForbidden, "Not paired", err.Error(), Within(r.PostFormValue("back"), "/browsers"), "Back, to try another code")
 			return
 		}
 		http.Redirect(w, r, Within(r.PostFormValue("back"), "/browsers"), http.StatusSeeOther)
@@ -231,11 +231,16 @@ func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, status int, d 
 	s.Show(w, r, status, Page{Title: "Come in", Main: render(doorPage, d)})
 }
 
-var problemPage = template.Must(template.New("problem").Parse(`<h1>{{.Title}}</h1><p class="fault" role="alert">{{.Text}}</p><p><a href="{{.Home}}">To the first page</a></p>`))
+var problemPage = template.Must(template.New("problem").Parse(`<h1>{{.Title}}</h1><p class="fault" role="alert">{{.Text}}</p><p>{{if .Back}}<a href="{{.Back}}">{{.Words}}</a> &middot; {{end}}<a href="{{.Home}}">To the first page</a></p>`))
 
 // Problem shows why something was not done.
 func (s *Server) Problem(w http.ResponseWriter, r *http.Request, status int, title, text string) {
-	s.Show(w, r, status, Page{Title: title, Main: render(problemPage, struct{ Title, Text, Home string }{title, text, s.o.Home})})
+	s.ProblemBack(w, r, status, title, text, "", "")
+}
+
+// ProblemBack is Problem with a link to the page from which it was asked, and its words.
+func (s *Server) ProblemBack(w http.ResponseWriter, r *http.Request, status int, title, text, back, words string) {
+	s.Show(w, r, status, Page{Title: title, Main: render(problemPage, struct{ Title, Text, Home, Back, Words string }{title, text, s.o.Home, back, words})})
 }
 
 var browsersPage = template.Must(template.New("browsers").Parse(`
