@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -187,13 +188,13 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 		t.Errorf("two lines: %q", figures.Of(both).Changes)
 	}
 	for line, want := range map[string]string{
-		"let out sude 0.6 at W":                           `"sude" is no seam of this draft`,
-		"let out side 0.6 at Q":                           `no place along it is called "Q"`,
-		"let out side 0.6 at S":                           `chorus-4.yaml:5:35: "S" is no place along the side of front`,
-		"let out side at W":                               `how much is not said; say let out side 0.6 at, and where`,
-		"widen side 0.6 at W":                             `"widen side" is not what a fitting changes; say let out or take in`,
-		"take up front 1.2 at centre, to nothing at side": `has no edge called waist; say level with`,
-		"let out side -1 at W":                            `this comes to no length`,
+		"let out sude 0.6 at W":      `"sude" is no seam of this draft`,
+		"let out side 0.6 at armole": `no place along it is called "armole"`,
+		"let out side 0.6 at S":      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
+		"let out side at W":          `how much is not said; say let out side 0.6 at, and where`,
+		"widen side 0.6 at W":        `"widen side" is not what a fitting changes; say let out or take in`,
+		"let out side -1 at W":       `this comes to no length`,
+		"take up front 1.2 at center, to nothing at side, level with W": `"center" is no edge of front; did you mean "centre"`,
 	} {
 		e, err := fitted(t, shiftDress, "2026-11-20: "+line)
 		got := fmt.Sprint(err)
@@ -204,6 +205,56 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 		}
 		if !strings.Contains(got, want) {
 			t.Errorf("%s: want %s, got %s", line, want, got)
+		}
+	}
+}
+
+// A line whose place this draft has not is another garment's and is not mentioned, unless the card says that it is for this one.
+func TestFittingWithoutItsPlace(t *testing.T) {
+	for line, want := range map[string]string{
+		"let out side 0.6 at Q":                                      `no place along it is called "Q"`,
+		"let out side 0.6 at waist, to nothing at U":                 `no place along it is called "waist"`,
+		"take up front 1.2 at centre, to nothing at side":            `has no edge called waist; say level with`,
+		"take up front 1.2 at fly, to nothing at side, level with W": `"fly" is no edge of front`,
+	} {
+		if e := mustFit(t, shiftDress, "2026-11-20: "+line); len(e.Findings) > 0 || len(figures.Of(e).Changes) > 0 {
+			t.Errorf("%s: %v, %v", line, e.Findings, figures.Of(e).Changes)
+		}
+		e, err := fitted(t, shiftDress, "2026-11-20, only for Shift: "+line)
+		got := fmt.Sprint(err)
+		if err == nil {
+			got = fmt.Sprint(e.Findings)
+		}
+		if !strings.Contains(got, want) {
+			t.Errorf("only for Shift: %s: want %s, got %s", line, want, got)
+		}
+	}
+}
+
+var anyBody = regexp.MustCompile(`(?m)^  [A-Z]1?: \{(.*)\}$`)
+
+// One card serves a whole wardrobe: with the two lines of a fitting of a bodice on it, every starter is drawn without a fault, and
+// only those that have the places are changed.
+func TestFittingOfAWardrobe(t *testing.T) {
+	for _, file := range starterFiles(t) {
+		source := string(samples.Read(file))
+		unit := regexp.MustCompile(`(?m)^unit: (\w+)`).FindStringSubmatch(source)[1]
+		card := "unit: " + unit + "\nmeasures: {" + anyBody.FindStringSubmatch(source)[1] + "}\n" +
+			"changes:\n  2026-11-20, toile:\n    - let out side 0.6 at waist, to nothing at U\n    - take up back 1.2 at centre, to nothing at side\n"
+		e, err := draw([]byte(source), file, Options{Body: "a", Card: cards(map[string]string{"a": card})})
+		if err != nil {
+			t.Errorf("%s: %v", file, err)
+			continue
+		}
+		for _, f := range check.Run(figures.Pattern(e), check.Limits{}, nil) {
+			if strings.Contains(f.Message, "the card") || f.Severity == pattern.Error && f.Rule != pattern.RuleEaseNotKept {
+				t.Errorf("%s: %s: %s", file, f.Rule, f.Message)
+			}
+		}
+		if got, bodice := figures.Of(e).Changes, file == "bodice-block.yaml"; bodice && len(got) != 2 {
+			t.Errorf("%s: changed by %q", file, got)
+		} else {
+			t.Logf("%s: %q", file, got)
 		}
 	}
 }
@@ -253,8 +304,8 @@ func TestBlockIsFitted(t *testing.T) {
 // number that the draft has not by that name. The card's file and line are those of the check.
 func TestFiguresTellWhatIsLeftOut(t *testing.T) {
 	for change, want := range map[string]string{
-		"2026-11-20, toile: let out side 0.6 at waist, to nothing at H": `is left out: no place along it is called "waist"`,
-		"2026-11-20: {bist: 1 more}":                                    `"bist", changed at the fitting of 2026-11-20, is no measure or number of this draft, and is left out`,
+		"2026-11-20, only for Shift: let out side 0.6 at waist, to nothing at H": `is left out: no place along it is called "waist"`,
+		"2026-11-20: {bist: 1 more}": `"bist", changed at the fitting of 2026-11-20, is no measure or number of this draft, and is left out`,
 	} {
 		e := mustFit(t, shiftDress, change)
 		f := figures.Of(e)

@@ -152,6 +152,9 @@ func (e *Draft) alterDrawing(a *alteration) {
 		a.refuse(e, a.at[0].rune, "this is not said of a drawing", a.verb+" "+a.name+" 1.2 at centre, to nothing at side")
 		return
 	}
+	if _, only := sentence.FittingDay(a.when); only == "" && !a.mayBeOf(d) {
+		return
+	}
 	d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
 		level, ok := a.levelOf(d, ring, carry)
 		if !ok {
@@ -180,6 +183,21 @@ func (e *Draft) alterDrawing(a *alteration) {
 		return out, to, ok
 	})
 	e.carriedOut(a, "in "+d.Name)
+}
+
+// mayBeOf tells whether a drawing has the places of a line, or one that is close to each: else it is about a drawing of that
+// name in another draft of the wearer's.
+func (a *alteration) mayBeOf(d *Drawing) bool {
+	known := d.EdgeNames()
+	for _, x := range a.at {
+		if !d.edgeKnown(x.where) && !isClose(x.where, known) {
+			return false
+		}
+	}
+	if a.level != "" {
+		return slices.Contains(d.Scope.Order, a.level) || isClose(a.level, d.Scope.Order)
+	}
+	return d.edgeKnown("waist")
 }
 
 // levelOf is down to where the strip reaches: what is said, else just above a waist that is the lower edge, or just below
@@ -236,7 +254,7 @@ func (e *Draft) carriedOut(a *alteration, where string) {
 
 // tellNear tells of a line whose seam or drawing this draft has not where its name is close to one that it has.
 func (e *Draft) tellNear(a *alteration, known []string) {
-	if near := sentence.Nearest(a.name, known); slices.ContainsFunc(known, func(n string) bool { return sentence.OneSlip(a.name, n) }) && strings.HasPrefix(near, "did") {
+	if near := sentence.Nearest(a.name, known); isClose(a.name, known) && strings.HasPrefix(near, "did") {
 		e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", near+" Right, if it is about another garment of this wearer")
 	}
 }

@@ -12,56 +12,59 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// alterSeam moves a seam, with both its sides.
+// alterSeam moves a seam, with both its sides. Of a name that several seams have, those are moved along which all its places lie.
 func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 	var order []*Drawing
 	edges := map[*Drawing][]string{}
 	made := "" // an edge of the seam that no sentence draws: a princess, an end of pleats, what faces a piece
-	put := func(x SeamEdge) {
-		if x.Drawing == nil || !x.Drawing.readable || slices.Contains(edges[x.Drawing], x.Edge) {
-			return
-		}
-		if !slices.Contains(x.Drawing.EdgeNames(), x.Edge) {
-			made = x.Edge
-			return
-		}
-		if edges[x.Drawing] == nil {
-			order = append(order, x.Drawing)
-		}
-		edges[x.Drawing] = append(edges[x.Drawing], x.Edge)
-	}
 	meant := func(x SeamEdge) bool {
 		return x.Drawing != nil && (x.Edge == a.name || x.Drawing.Name+" "+x.Edge == a.name || x.Piece+" "+x.Edge == a.name)
 	}
+	var found [][]SeamEdge
 	for _, s := range seams {
 		if both := append(slices.Clone(s[0]), s[1]...); slices.ContainsFunc(both, meant) {
-			for _, x := range both {
-				put(x)
-			}
+			both = slices.DeleteFunc(both, func(x SeamEdge) bool { return x.Drawing == nil || !x.Drawing.readable })
+			found = append(found, both)
 		}
 	}
 	var known []string
+	inSeam := len(found) > 0
 	for _, n := range e.DrawingOrder {
 		for _, edge := range e.Drawings[n].EdgeNames() {
-			if x := (SeamEdge{Drawing: e.Drawings[n], Edge: edge}); meant(x) && len(order) == 0 {
-				put(x)
+			if x := (SeamEdge{Drawing: e.Drawings[n], Edge: edge}); meant(x) && x.Drawing.readable && !inSeam {
+				found = append(found, []SeamEdge{x})
 			}
 			known = append(known, edge, n+" "+edge)
 		}
 	}
-	if made != "" {
+	var lacks *altered // a place that a seam of this name has not
+	for _, both := range found {
+		if k := slices.IndexFunc(a.at, func(x altered) bool { return !hasPlace(both, x.where) }); k >= 0 {
+			lacks = &a.at[k]
+			continue
+		}
+		for _, x := range both {
+			switch {
+			case !slices.Contains(x.Drawing.EdgeNames(), x.Edge):
+				made = x.Edge
+			case !slices.Contains(edges[x.Drawing], x.Edge):
+				if edges[x.Drawing] == nil {
+					order = append(order, x.Drawing)
+				}
+				edges[x.Drawing] = append(edges[x.Drawing], x.Edge)
+			}
+		}
+	}
+	switch {
+	case made != "":
 		e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(made)+" is no edge that is drawn, so that a fitting cannot move it", "change the sentence of the draft that makes it")
 		return
-	}
-	if len(order) == 0 {
+	case len(order) == 0 && lacks != nil:
+		e.tellNoPlace(a, *lacks, found)
+		return
+	case len(order) == 0:
 		e.tellNear(a, known)
 		return
-	}
-	for _, x := range a.at {
-		if !slices.ContainsFunc(order, func(d *Drawing) bool { return x.where == "" || d.placeKnown(x.where) }) {
-			e.alterFinding(a, pattern.Note, "is left out: no place along it is called "+sentence.Quote(x.where), "right, if it is about another garment of this wearer")
-			return
-		}
 	}
 	var names []string
 	for _, d := range order {
@@ -73,11 +76,46 @@ func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 	e.carriedOut(a, "in "+strings.Join(names, " and "))
 }
 
+// hasPlace tells whether the drawings of a seam, or the one of an edge that is sewn to none, know a place.
+func hasPlace(seam []SeamEdge, where string) bool {
+	for _, x := range seam {
+		if where != "" && !x.Drawing.placeKnown(where) {
+			return false
+		}
+	}
+	return true
+}
+
+// tellNoPlace tells of a fitting whose place no seam of its name has, where it must be meant for this draft: the card says so, or
+// the name is close to one that is here. Else it is another garment's.
+func (e *Draft) tellNoPlace(a *alteration, x altered, seams [][]SeamEdge) {
+	var known []string
+	for _, s := range seams {
+		for _, edge := range s {
+			known = append(append(known, edge.Drawing.EdgeNames()...), edge.Drawing.Scope.Order...)
+		}
+	}
+	_, only := sentence.FittingDay(a.when)
+	if only != "" || isClose(x.where, known) {
+		e.alterFinding(a, pattern.Warning, "is left out: no place along it is called "+sentence.Quote(x.where), sentence.Nearest(x.where, known))
+	}
+}
+
+// isClose tells whether a name is most likely one of the known ones, misspelt. Names of one or two letters are all alike.
+func isClose(name string, known []string) bool {
+	return len(name) > 2 && slices.ContainsFunc(known, func(n string) bool { return sentence.OneSlip(name, n) })
+}
+
 // placeKnown tells whether a place may be found by its name: a point, or an edge of the outline.
 func (d *Drawing) placeKnown(where string) bool {
 	if p := d.Scope.Definitions[where]; p != nil && p.Kind == tree.PointKind {
 		return true
 	}
+	return d.edgeKnown(where)
+}
+
+// edgeKnown tells whether an edge of the outline has a name, or is of its kind.
+func (d *Drawing) edgeKnown(where string) bool {
 	return slices.ContainsFunc(d.EdgeNames(), func(n string) bool { return n == where || (curve.Edge{Name: n}).Kind() == where })
 }
 
