@@ -60,6 +60,10 @@ func TestUsualMeasures(t *testing.T) {
 		{"kind: man\n", "{nape to waist: 31, shoulder: 18}", "nape to waist 31 cm lies outside what is usual for a man, 34 to 54 cm"},
 		{"kind: child\n", "{bust: 63, waist: 57, hip: 66, nape to waist: 28.5, shoulder: 10, apex depth: 17.5, neck: 28.5}", ""},
 		{"kind: child\n", "{bust: 92}", "bust 92 cm lies outside what is usual for a child of 4 to 12, 54 to 78 cm"},
+		{"kind: child\n", "{height: 110, waist: 66}", "waist 66 cm lies outside what is usual for a child 110 cm tall, 42.5 to 63.5 cm"},
+		{"kind: child\n", "{height: 150, waist: 66, knee: 33, rise: 24}", ""},
+		{"kind: woman\n", "{hip depth: 58}", "hip depth 58 cm lies outside what is usual for a woman, 12 to 31 cm"},
+		{"kind: man\n", "{inside leg: 33}", "33 in would be usual: was it taken in inches?"},
 		{"", "{nape to waist: 28.5}", "for a child it is usual, and kind: child says so"},
 		{"kind: girl\n", "{bust: 63}", `"girl" is no kind of wearer`},
 	} {
