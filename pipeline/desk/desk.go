@@ -69,7 +69,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d.scripts = append(d.scripts, s.Large())
-	for _, name := range []string{"desk.js", "light.js", "eighths.js", "steps.js", "desk.css", "steps.css"} {
+	for _, name := range []string{"desk.js", "unsaved.js", "light.js", "eighths.js", "steps.js", "desk.css", "steps.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err

@@ -255,9 +255,13 @@
     let now = "", cardNow = "";
     try {
       const answer = await fetch(form.getAttribute("action") + "/version?card=" + encodeURIComponent(card));
+      document.dispatchEvent(new Event("answered"));
       if (!answer.ok) return;
       [now, cardNow = ""] = (await answer.text()).split("\n");
-    } catch { return; }
+    } catch {
+      document.dispatchEvent(new Event("silent"));
+      return;
+    }
     if (now === version && cardNow === cardSeen) return;
     if (now === version && cardNow === "") {
       news.textContent = "The measure card " + card + " was deleted or renamed. Its measures still stand here: keep the card to have it again.";

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -27,6 +28,7 @@ type visit struct {
 	drafts  string
 	cards   string
 	address string
+	stop    func()
 }
 
 func openDesk(t testing.TB, width int64, host string, dark bool) visit {
@@ -43,7 +45,7 @@ func openDesk(t testing.TB, width int64, host string, dark bool) visit {
 	address, _, _ := strings.Cut(entrance, "/enter")
 	b.Do(chromedp.Navigate(entrance), chromedp.Click(chromedp.CSS("main button")))
 	b.Until("Begin with a garment")
-	return visit{b, t, filepath.Join(room.Dir, "drafts"), room.Path("cards"), address}
+	return visit{b, t, filepath.Join(room.Dir, "drafts"), room.Path("cards"), address, func() { _ = shown.Stop(t.Context()) }}
 }
 
 // told asks the page for a text.
@@ -67,6 +69,19 @@ func (v visit) until(script string) {
 			v.t.Fatalf("never %s; the page:\n%s", script, v.told("document.body.innerText"))
 		}
 	}
+}
+
+// leaves answers the browser's question whether to leave the page with yes, as a person does.
+func (v visit) leaves() {
+	asked := chromedp.Events(v.Ctx, page.JavascriptDialogOpening)
+	go func() {
+		for _, err := range asked {
+			if err != nil {
+				return
+			}
+			_, _ = chromedp.Call(v.Ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: true}) // else the navigation fails
+		}
+	}()
 }
 
 func (v visit) file(name string) string {
@@ -330,6 +345,31 @@ func TestCardUnderThePageInTheBrowser(t *testing.T) {
 	v.Do(chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
 	v.Until("waist 32 on the card, 31 here")
 	v.Sound("card-changed-360")
+}
+
+// TestProgramIsGoneInTheBrowser: where the program is gone, the page says so by itself and keeps its words when Save is pressed;
+// left without saving and opened again in its tab, it has them.
+func TestProgramIsGoneInTheBrowser(t *testing.T) {
+	for _, width := range []int64{360, 1440} {
+		v := openDesk(t, width, "", width == 360)
+		v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
+		v.Until("7 pieces")
+		write := "{ const e = document.querySelector('#text'); e.value += '# moonlight\\n'; e.dispatchEvent(new Event('input')) }"
+		v.act(write)
+		v.leaves()
+		v.Do(chromedp.Navigate("about:blank"))
+		v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock"))
+		v.until("!document.querySelector('#kept-here').hidden && !document.querySelector('#text').value.includes('moonlight')")
+		v.Sound(fmt.Sprintf("kept-here-%d", width))
+		v.Do(chromedp.Click(chromedp.CSS("#kept-here button")))
+		v.until("document.querySelector('#kept-here').hidden && document.querySelector('#text').value.includes('moonlight')")
+		v.stop()
+		v.until("document.querySelector('#gone').innerText.includes('The program does not answer')") // unasked
+		v.act("document.querySelector('#gone').hidden = true")
+		v.Do(chromedp.Click(chromedp.CSS("[name=do][value=save]")))
+		v.until("!document.querySelector('#gone').hidden && document.querySelector('#text').value.includes('moonlight')")
+		v.Sound(fmt.Sprintf("gone-%d", width))
+	}
 }
 
 // TestDeskOnAPhoneInTheBrowser: the page that shares the desk shows its code and what it opens.

@@ -29,7 +29,7 @@ func openBoard(t *testing.T, r *shown, width int64, dark bool) visit {
 	address, _, _ := strings.Cut(entrance, "/enter")
 	b.Do(chromedp.Navigate(entrance), chromedp.Click(chromedp.CSS("main button")))
 	b.Until("Jobs")
-	return visit{b, t, "", "", address}
+	return visit{Browser: b, t: t, address: address}
 }
 
 // atCorners clicks on two corners of the first cut line of the picture: on the first point and on that after it.
