@@ -18,6 +18,21 @@ func (d *Duration) UnmarshalYAML(n *yaml.Node) (err error) {
 	return err
 }
 
+// MarshalYAML writes one as it is read.
+func (d Duration) MarshalYAML() (any, error) {
+	const day = 24 * time.Hour
+	if d > 0 && d.D()%day == 0 {
+		return fmt.Sprintf("%dd", d.D()/day), nil
+	}
+	text := d.D().String()
+	for _, nought := range []string{"m0s", "h0m"} {
+		if strings.HasSuffix(text, nought) {
+			text = strings.TrimSuffix(text, nought[1:])
+		}
+	}
+	return text, nil
+}
+
 // ParseDuration reads a time span as people write it, never negative; days are of 24 hours.
 func ParseDuration(text string) (Duration, error) {
 	text = strings.TrimSpace(text)

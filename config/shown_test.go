@@ -147,6 +147,9 @@ func TestSampleTellsTheOtherDefaults(t *testing.T) {
 		if d, err := ParseDuration(fmt.Sprint(shown)); err == nil {
 			shown = int64(d)
 		}
+		if d, err := ParseDuration(fmt.Sprint(kept)); err == nil {
+			kept = int64(d)
+		}
 		if !same(kept, shown) {
 			t.Errorf("%s.%s left out is %v, and the sample says %v", section, key, kept, shown)
 		}
