@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/pages"
@@ -15,15 +16,9 @@ import (
 func (a *app) pageCmd() *cobra.Command {
 	return &cobra.Command{
 		Use: "page", Short: "give an address by which one browser may see the workroom's page", Args: cobra.NoArgs,
-		Long:    "Page asks the running daemon for the address of the workroom's page, with a code in it that lets one browser in. The code is good for five minutes.",
+		Long:    "Page asks the running daemon for the address of the workroom's page, with a code in it that lets one browser in. The code is good for five minutes. Where other machines reach the page, the address comes as a QR code too.",
 		Example: "  tracewheel page",
-		RunE: func(*cobra.Command, []string) error {
-			text, err := a.askPage(false)
-			if err == nil {
-				fmt.Fprintln(a.out, text)
-			}
-			return err
-		},
+		RunE:    func(*cobra.Command, []string) error { return a.page(control.PageEntrance, 0) },
 	}
 }
 
@@ -71,13 +66,16 @@ func (a *app) desk(args []string, stay, phone bool) error {
 	}))
 }
 
-// askPage asks the daemon for an address with a code, or for a code that pairs.
-func (a *app) askPage(pair bool) (text string, err error) {
-	err = a.daemon(func(client *remote.Client, _ *config.Workroom) error {
-		text, err = client.Page(a.ctx, pair)
+// page asks the daemon for what control.PageEntrance and the others name.
+func (a *app) page(wish string, browser int) error {
+	return a.daemon(func(client *remote.Client, _ *config.Workroom) error {
+		text, err := client.Page(a.ctx, wish, browser)
+		if err == nil {
+			fmt.Fprintln(a.out, text)
+			fmt.Fprint(a.err, pages.Scanned(text))
+		}
 		return err
 	})
-	return text, err
 }
 
 // changed notes that a device's pen or blade was changed.

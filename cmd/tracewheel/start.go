@@ -17,6 +17,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/daemon"
 	"tracewheel/pipeline/hooks"
 	"tracewheel/pipeline/jobtext"
@@ -86,7 +87,7 @@ func (a *app) run(newLedger bool) error {
 	shown := pages.Start(a.ctx, shop, log)
 	if at := shown.Entrance(); at != "" {
 		// Not into the log, which others may come to read.
-		fmt.Fprintf(a.err, "the workroom's page, for one browser within five minutes: %s (tracewheel page gives another)\n", at)
+		fmt.Fprintf(a.err, "the workroom's page, for one browser within five minutes: %s (tracewheel page gives another)\n%s", at, pages.Scanned(at))
 	}
 	hup := make(chan os.Signal, 1)
 	notifyReload(hup)
@@ -147,13 +148,17 @@ func (a *app) devicesCmd() *cobra.Command {
 		Example: "  tracewheel devices\n  tracewheel devices --format json\n  tracewheel devices --changed knife-table",
 	}
 	a.formatFlag(c)
-	var pair bool
+	var pair, list bool
+	var withdraw int
 	var changed string
 	c.Flags().StringVar(&changed, "changed", "", "note that the pen or blade of this device was changed")
 	c.Flags().StringVar(&a.who, "who", "", "with --changed: who changed it, beside the login name")
 	_ = c.RegisterFlagCompletionFunc("changed", a.completeDevices)
 	c.Flags().BoolVar(&pair, "pair", false, "show a code that lets one browser release cutters, until the daemon restarts")
+	c.Flags().BoolVar(&list, "list", false, "with --pair: list the browsers that release cutters")
+	c.Flags().IntVar(&withdraw, "withdraw", 0, "with --pair: let the browser of this number release cutters no more")
 	c.MarkFlagsMutuallyExclusive("changed", "pair", "format")
+	c.MarkFlagsMutuallyExclusive("changed", "list", "withdraw", "format")
 	c.RunE = func(*cobra.Command, []string) error {
 		if a.who != "" && changed == "" {
 			return usage(errors.New("--who goes with --changed: it says who changed the pen or blade"))
@@ -161,14 +166,16 @@ func (a *app) devicesCmd() *cobra.Command {
 		if c.Flags().Changed("changed") {
 			return a.changed(changed)
 		}
-		if !pair {
+		wish := control.PagePair
+		switch {
+		case list:
+			wish = control.PagePaired
+		case c.Flags().Changed("withdraw"):
+			wish = control.PageUnpair
+		case !pair:
 			return a.devices()
 		}
-		code, err := a.askPage(true)
-		if err == nil {
-			fmt.Fprintln(a.out, code)
-		}
-		return err
+		return a.page(wish, withdraw)
 	}
 	return c
 }
@@ -206,11 +213,8 @@ func (a *app) devices() error {
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "DEVICE\tKIND\tPORT\tSTATE\tREACH\tCALIBRATION")
 	for _, d := range list {
-		reach := fmt.Sprintf("%.0f mm roll", d.Width)
 		if d.Paper != "" {
-			reach, d.Calibration = d.Paper, d.Calibration+" on "+d.Paper
-		} else if d.Length > 0 {
-			reach = fmt.Sprintf("%.0f by %.0f mm", d.Length, d.Width)
+			d.Calibration += " on " + d.Paper
 		}
 		state := d.State
 		if d.Detail != "" {
@@ -219,7 +223,7 @@ func (a *app) devices() error {
 		if d.NeedsCalibration {
 			d.Calibration += ", needs calibration"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), reach, d.Calibration)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), d.Reach(room.Units), d.Calibration)
 	}
 	if err := t.Flush(); err != nil {
 		return err

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -51,6 +52,8 @@ type Board struct {
 	*watcher
 	pics *jobpicture.Pictures
 	lays *laid.Cloths
+	// seen has one form at a time judged and carried out that says what its page showed.
+	seen sync.Mutex
 }
 
 // New puts the board's pages into a server.

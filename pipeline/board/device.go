@@ -10,6 +10,7 @@ import (
 	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/sending"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
@@ -46,7 +47,11 @@ type devicePage struct {
 	// where long lines can be drawn.
 	Plots, Ladders, Rolls bool
 	Plot                  plotForm
-	Stock                 stockForm
+	// Ordered is how many test squares were sent for when the page was made.
+	Ordered int
+	Stock   stockForm
+	// Unit is the workroom's.
+	Unit string
 }
 
 // plotForm is what was written into the form that sends for a test square, and why nothing was sent for.
@@ -81,7 +86,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &devicePage{Plot: plotForm{Size: "500mm", Count: "1"}}
+	p := &devicePage{Unit: room.Units, Plot: plotForm{Size: "500mm", Count: "1"}}
 	if p.More = len(jobs) > listed; p.More {
 		jobs = jobs[:listed]
 	}
@@ -96,7 +101,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	slices.SortStableFunc(p.Queue, func(a, c card) int { return turn(a) - turn(c) })
 	p.State = machines.Known(room, name, b.o.Jobs.Now(), stopped)
 	if v := p.BladeOffset; v != nil {
-		p.Offset = fmt.Sprintf("%.2f mm", *v)
+		p.Offset = pattern.FineLength(*v, room.Units)
 	}
 	kind := room.Devices[name].Kind
 	p.Cautions = sending.CautionsOf(kind)
@@ -116,6 +121,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		p.Kept, p.Unreadable = nil, err.Error()
 		return p, nil
 	}
+	p.Ordered = len(p.Kept.Orders)
 	p.Standing = p.Kept.Standing(room.Units)
 	p.Unrecorded = p.Kept.Unrecorded()
 	if p.Wish = r.URL.Query().Get("wish"); p.Wish != "" {

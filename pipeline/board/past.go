@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -142,16 +143,22 @@ type garment struct {
 // production shows the shows that are made, or the garments of one, the next fitting first.
 func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 	data := struct {
-		Name     string
-		Shows    []ledger.Production
-		Garments []garment
-		More     bool
+		Name        string
+		Shows       []ledger.Production
+		Garments    []garment
+		Page, Pages int
+		Others      []int // the numbers of all pages, where there are several
+		More        bool
 	}{Name: r.URL.Query().Get("name")}
 	var err error
 	if data.Name == "" {
 		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
 	} else {
-		data.Garments, data.More, err = b.garments(r, data.Name)
+		data.Page, _ = strconv.Atoi(r.URL.Query().Get("page")) // what is no number is the first page
+		data.Garments, data.Page, data.Pages, data.More, err = b.garments(r, data.Name, data.Page)
+		for n := 1; n <= data.Pages && data.Pages > 1; n++ {
+			data.Others = append(data.Others, n)
+		}
 	}
 	if err == nil && data.Name != "" && len(data.Garments) == 0 { // perhaps a part of a name
 		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
@@ -166,27 +173,34 @@ func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Productions", "production.html", data, "")
 }
 
-func (b *Board) garments(r *http.Request, name string) (all []garment, more bool, err error) {
+// garmentsShown is how many garments of a production one page shows, each with a row for each of its pieces.
+const garmentsShown = 10
+
+// garments are those of one page, counted from 1, of how many pages; one that there is not is the nearest that is.
+func (b *Board) garments(r *http.Request, name string, page int) (all []garment, at, pages int, more bool, err error) {
 	jobs, err := b.o.Jobs.Jobs(r.Context(), ledger.Filter{For: name, Newest: true, Limit: listed + 1})
+	if err != nil {
+		return nil, 1, 1, false, err
+	}
 	if more = len(jobs) > listed; more {
 		jobs = jobs[:listed]
 	}
-	now := b.sentNow()
-	for _, j := range jobs {
-		if j.State == ledger.Canceled || j.State == ledger.Aborted {
-			continue // no garment came of it
-		}
-		g := garment{card: b.cardOf(r.Context(), j, now)}
-		if g.Ticked, err = b.ticksOf(r, j); err != nil {
-			return nil, false, err
-		}
-		all = append(all, g)
-	}
-	slices.SortStableFunc(all, func(a, c garment) int {
+	jobs = slices.DeleteFunc(jobs, func(j ledger.Job) bool { return j.State == ledger.Canceled || j.State == ledger.Aborted }) // no garment came of it
+	slices.SortStableFunc(jobs, func(a, c ledger.Job) int {
 		if (a.Due == "") != (c.Due == "") {
 			return cmp.Compare(c.Due, a.Due)
 		}
 		return cmp.Compare(a.Due, c.Due)
 	})
-	return all, more, err
+	pages = max(1, (len(jobs)+garmentsShown-1)/garmentsShown)
+	at = min(max(page, 1), pages)
+	now := b.sentNow()
+	for _, j := range jobs[(at-1)*garmentsShown : min(at*garmentsShown, len(jobs))] {
+		g := garment{card: b.cardOf(r.Context(), j, now)}
+		if g.Ticked, err = b.ticksOf(r, j); err != nil {
+			return nil, at, pages, more, err
+		}
+		all = append(all, g)
+	}
+	return all, at, pages, more, nil
 }

@@ -287,6 +287,11 @@ func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) 
 	if err != nil {
 		err = fmt.Errorf("%q is not how many", said.Count)
 	}
+	b.seen.Lock()
+	defer b.seen.Unlock()
+	if err == nil {
+		err = b.plotSeen(name, r.PostFormValue("seen"))
+	}
 	var wish testsquare.Wish
 	if err == nil {
 		wish, err = testsquare.NewWish(said.Size, count, said.Long, said.Blade)
@@ -307,4 +312,23 @@ func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) 
 	said.Fault = "nothing is sent for: " + err.Error()
 	p.Plot = said
 	b.showAs(http.StatusConflict, w, r, name, "device.html", p, "")
+}
+
+// plotSeen refuses a form whose page knew of another number of test squares: one that is sent twice would draw two.
+func (b *Board) plotSeen(name, seen string) error {
+	kept, err := testsquare.Load(b.o.Room(), name)
+	if err != nil {
+		return err
+	}
+	if seen == "" {
+		return errors.New("the page did not say what it showed: look at it again")
+	}
+	if n, err := strconv.Atoi(seen); err == nil && n == len(kept.Orders) {
+		return nil
+	}
+	last := "and it is gone"
+	if n := len(kept.Orders); n > 0 {
+		last = kept.Orders[n-1].String()
+	}
+	return fmt.Errorf("a test square was sent for since this page was shown: %s. If one more is wanted, send for it again", last)
 }

@@ -2,11 +2,15 @@ package board
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"hash/fnv"
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
@@ -20,6 +24,8 @@ type stockForm struct {
 	Materials []string
 	Unit      string
 	Said      stock.Said
+	// Seen stands for all that is kept as it was shown, Last tells the newest thing that was said or booked.
+	Seen, Last string
 	// Fault is why nothing was taken down.
 	Fault string
 }
@@ -42,16 +48,22 @@ func (b *Board) stockOf(ctx context.Context, usual string) (f stockForm, err err
 	slices.Sort(f.Materials)
 	all, err := stock.Of(ctx, b.o.Jobs, rowsOfHistory)
 	say := ledger.Rolls{Unit: room.Units}.Say
+	sum, newest := fnv.New64a(), time.Time{}
 	for _, k := range all {
+		fmt.Fprintf(sum, "%s %d %g %v\n", k.Material, k.No, k.Length, k.History[:min(1, len(k.History))]) // never fails
 		row := stockRow{Key: fmt.Sprintf("%d %s", k.No, k.Material), Material: k.Material, Is: k.Is(), Length: say(k.Length), Width: say(k.Width), Checked: k.Checked()}
 		if under, _ := b.o.Jobs.ToBook(ctx, k.Material, k.No); under != "" {
 			row.Checked = strings.TrimPrefix(row.Checked+"; "+under, "; ")
 		}
 		for _, e := range k.History {
 			row.History = append(row.History, b.clock(e.At)+" "+stock.Line(e, room.Units))
+			if e.At.After(newest) {
+				newest, f.Last = e.At, k.Is()+" of "+k.Material+": "+row.History[len(row.History)-1]
+			}
 		}
 		f.Rows = append(f.Rows, row)
 	}
+	f.Seen = strconv.FormatUint(sum.Sum64(), 16)
 	return f, err
 }
 
@@ -67,6 +79,11 @@ func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 	}
 	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
 	wish, err := said.Read(b.o.Room())
+	b.seen.Lock()
+	defer b.seen.Unlock()
+	if err == nil {
+		err = b.stockSeen(r)
+	}
 	if err == nil {
 		if _, err = b.o.Jobs.ToStock(ctx, wish); err == nil {
 			http.Redirect(w, r, "/device/"+url.PathEscape(name)+"#stock", http.StatusSeeOther)
@@ -80,4 +97,18 @@ func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 	}
 	p.Stock.Said, p.Stock.Fault = said, "nothing is taken down: "+err.Error()
 	b.showAs(http.StatusConflict, w, r, name, "device.html", p, "")
+}
+
+// stockSeen refuses a form whose page showed another stock than there is: one that is sent twice would count twice.
+func (b *Board) stockSeen(r *http.Request) error {
+	now, err := b.stockOf(r.Context(), "")
+	switch seen := r.PostFormValue("seen"); {
+	case err != nil:
+		return err
+	case seen == "":
+		return errors.New("the page did not say what it showed: look at it again")
+	case seen != now.Seen:
+		return fmt.Errorf("the stock has changed since this page was shown, %s. Look at it here; if it is still wanted, send it again", now.Last)
+	}
+	return nil
 }

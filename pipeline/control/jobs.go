@@ -42,10 +42,12 @@ type Jobs struct {
 	served  []Device
 	// untaken lists the files in the inbox that become no job, nil until TellInbox is called.
 	untaken func() []ledger.Untaken
-	// page gives the address of the workroom's page with a code, nil where there is no page.
-	page func(pair bool) string
+	// page is asked for what the workroom's page gives, nil where there is no page.
+	page func(wish string, browser int) (string, error)
 	// fit tells whether a job fits a remnant, nil until TellFit is called.
 	fit func(context.Context, ledger.Job, ledger.Remnant) error
+	// dropped says by whom a draft was put into the inbox, by its device and file, until it is taken.
+	dropped map[[2]string]string
 	// leaving are the devices whose workers are about to end: nothing of them may begin.
 	leaving []string
 }

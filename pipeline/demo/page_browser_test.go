@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/pages/browsertest"
 )
@@ -74,7 +75,7 @@ func TestPageInTheBrowser(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer client.Close() //nolint:errcheck // only asked
-			code, err := client.Page(t.Context(), true)
+			code, err := client.Page(t.Context(), control.PagePair, 0)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -31,6 +31,7 @@ type Pictures struct {
 	Problem func(http.ResponseWriter, *http.Request, error)
 
 	shown shownPictures
+	small smallPictures
 	far   piecesFar
 }
 
@@ -92,6 +93,9 @@ func (p *Pictures) Picture(w http.ResponseWriter, r *http.Request, j ledger.Job)
 	if err != nil {
 		p.Problem(w, r, err)
 		return
+	}
+	if r.URL.Query().Has("small") {
+		svg = p.small.of(file.SHA256, svg)
 	}
 	web.Picture(w, svg)
 }

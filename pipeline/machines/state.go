@@ -17,6 +17,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
 	"tracewheel/pipeline/testsquare"
 )
@@ -105,6 +106,18 @@ func Facts(room *config.Workroom, name string) State {
 		d.BladeOffset, d.CutZ, d.SwivelZ, d.SafeZ = &b.Offset, &b.CutZ, &b.SwivelZ, &b.SafeZ
 	}
 	return d
+}
+
+// Reach says what a device reaches, in the workroom's unit.
+func (d State) Reach(unit string) string {
+	across := pattern.Length(d.Width, cmp.Or(unit, "mm"))
+	switch {
+	case d.Paper != "":
+		return d.Paper
+	case d.Length > 0:
+		return pattern.SayLength(d.Length, unit) + " by " + across
+	}
+	return across + " roll"
 }
 
 // Known is the state of a device as far as the daemon knows it without asking the device: what is sent, and the job that

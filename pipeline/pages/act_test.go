@@ -70,7 +70,7 @@ func TestCutterFromAPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer client.Close() //nolint:errcheck // only asked
-	pair, err := client.Page(t.Context(), true)
+	pair, err := client.Page(t.Context(), control.PagePair, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -88,9 +88,9 @@ func TestAttackersGetNothing(t *testing.T) {
 		t.Fatalf("who may see it: %d\n%s", status, text)
 	}
 	shows := []string{"/", "/job/1", "/job/1/picture", "/job/1/file/program.bin", "/job/1/file/report-report.html", "/past", "/past?wearer=Quince", "/production",
-		"/production?name=The+Paper+Moon", "/drop", "/device/knife-table", "/browsers", "/events", "/events?after=0", "/desk"}
-	moves := []string{"/job/1/release", "/job/1/cancel", "/job/1/pause", "/job/1/next", "/job/1/hold", "/job/1/again", "/job/1/tick", "/drop",
-		"/device/knife-table/changed", "/device/roll-plotter/plot", "/device/roll-plotter/square", "/who", "/pair", "/browsers/1/withdraw", "/desk/new"}
+		"/production?name=The+Paper+Moon", "/drop", "/device/knife-table", "/browsers", "/settings", "/events", "/events?after=0", "/desk"}
+	moves := []string{"/job/1/release", "/job/1/cancel", "/job/1/pause", "/job/1/next", "/job/1/hold", "/job/1/again", "/job/1/tick", "/job/1/seen", "/drop",
+		"/device/knife-table/changed", "/device/roll-plotter/plot", "/device/roll-plotter/square", "/who", "/pair", "/browsers/1/withdraw", "/browsers/1/unpair", "/desk/new"}
 	secrets := []string{"Ottilie", "Paper Moon", "leaf-crown", "Leaf crown", "<svg", "event: "}
 	before := r.untouched()
 	attack := func(who string, paths []string, method string, want int, change func(*http.Request)) {

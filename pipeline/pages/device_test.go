@@ -38,10 +38,10 @@ func TestSquareOnThePage(t *testing.T) {
 	if status, page := r.get("/device/roll-plotter"); status != http.StatusOK || !strings.Contains(page, "roll-plotter has no calibration in force") || strings.Contains(page, "r-1-bottom") {
 		t.Fatalf("before any square: %d\n%s", status, page)
 	}
-	if status, page := r.post("/device/roll-plotter/plot", url.Values{"size": {"much"}, "count": {"1"}}); status != http.StatusConflict || !strings.Contains(page, "nothing is sent for") {
+	if status, page := r.postSeen("/device/roll-plotter", "/device/roll-plotter/plot", url.Values{"size": {"much"}, "count": {"1"}}); status != http.StatusConflict || !strings.Contains(page, "nothing is sent for") {
 		t.Errorf("a square of no size: %d", status)
 	}
-	if status, page := r.post("/device/roll-plotter/plot", url.Values{"size": {"500mm"}, "count": {"1"}}); status != http.StatusOK || !strings.Contains(page, "test square 1 of roll-plotter, sent for on") {
+	if status, page := r.postSeen("/device/roll-plotter", "/device/roll-plotter/plot", url.Values{"size": {"500mm"}, "count": {"1"}}); status != http.StatusOK || !strings.Contains(page, "test square 1 of roll-plotter, sent for on") {
 		t.Fatalf("not sent for: %d\n%s", status, page)
 	}
 	r.until(1, "made", made)
@@ -115,7 +115,7 @@ func TestSquareOnThePage(t *testing.T) {
 		t.Error("one calibration shows a drift")
 	}
 	// A second square, drawn with the first calibration and read as wanted: the device is as before.
-	if status, page := r.post("/device/roll-plotter/plot", url.Values{"size": {"500mm"}, "count": {"1"}}); status != http.StatusOK || !strings.Contains(page, "drawn with calibration 1") {
+	if status, page := r.postSeen("/device/roll-plotter", "/device/roll-plotter/plot", url.Values{"size": {"500mm"}, "count": {"1"}}); status != http.StatusOK || !strings.Contains(page, "drawn with calibration 1") {
 		t.Fatalf("%d\n%s", status, page)
 	}
 	if status, page = record(squareReadings(2, "500", "500", "500", "500", "707", "707"), 1, "do", "yes"); status != http.StatusOK || !strings.Contains(page, "<svg class=\"drift\"") || !strings.Contains(page, "drift: none that the readings could tell") {
@@ -133,7 +133,7 @@ func TestSquareOnThePage(t *testing.T) {
 // ladder stand there too.
 func TestCautionsOnACuttersPage(t *testing.T) {
 	r := newShown(t, nil)
-	if status, page := r.post("/device/knife-table/plot", url.Values{"size": {"500mm"}, "count": {"1"}, "blade": {"0.3,0.4,0.5"}}); status != http.StatusOK {
+	if status, page := r.postSeen("/device/knife-table", "/device/knife-table/plot", url.Values{"size": {"500mm"}, "count": {"1"}, "blade": {"0.3,0.4,0.5"}}); status != http.StatusOK {
 		t.Fatalf("%d\n%s", status, page)
 	}
 	r.until(1, "made", made)

@@ -5,6 +5,8 @@ package pages
 import (
 	"context"
 	"errors"
+	"fmt"
+	"net/url"
 	"path/filepath"
 	"sync"
 
@@ -12,6 +14,7 @@ import (
 
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/board"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/desk"
 	"tracewheel/pipeline/web"
 )
@@ -52,11 +55,16 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 		Busy: func() bool { return len(shop.Jobs().Now()) > 0 }}); err != nil {
 		log.Error("the drafting page is not shown", zap.Error(err))
 	}
-	shop.Jobs().TellPage(func(pair bool) string {
-		if pair {
-			return server.Door.NewCode(true)
+	shop.Jobs().TellPage(func(wish string, browser int) (string, error) {
+		switch wish {
+		case control.PagePair:
+			return server.Door.NewCode(true), nil
+		case control.PagePaired:
+			return server.Door.PairedText(), nil
+		case control.PageUnpair:
+			return fmt.Sprintf("browser %d releases no cutters any more", browser), server.Door.Unpair(browser)
 		}
-		return server.Entrance()
+		return server.Entrance(), nil
 	})
 	server.Start()
 	if advice := server.Advice(); advice != "" {
@@ -74,6 +82,20 @@ func (p *Pages) Entrance() string {
 		return ""
 	}
 	return p.server.Entrance() + p.next
+}
+
+// Scanned draws an address as a QR code for a terminal, for a phone at hand; "" where it leads to this machine
+// alone, or is none.
+func Scanned(address string) string {
+	at, err := url.Parse(address)
+	if err != nil || at.Host == "" || web.Loopback(at.Hostname()) {
+		return ""
+	}
+	_, rows, err := web.QR(address)
+	if err != nil {
+		return "" // too long for one: the address itself is told
+	}
+	return rows
 }
 
 // Stop ends the pages within the context's limit.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
 )
@@ -19,7 +20,7 @@ func (r *shown) pair(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer client.Close() //nolint:errcheck // only asked
-	code, err := client.Page(t.Context(), true)
+	code, err := client.Page(t.Context(), control.PagePair, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +37,7 @@ func TestJobOnARemnant(t *testing.T) {
 	stock := func(v url.Values) {
 		t.Helper()
 		v.Set("material", "calico")
-		if status, page := r.post("/device/knife-table/stock", v); status != http.StatusOK {
+		if status, page := r.postSeen("/device/knife-table", "/device/knife-table/stock", v); status != http.StatusOK {
 			t.Fatalf("%d\n%s", status, page)
 		}
 	}

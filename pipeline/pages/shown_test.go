@@ -12,6 +12,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -134,6 +135,18 @@ func (r *shown) said(resp *http.Response, err error) (int, string) {
 func (r *shown) post(path string, form url.Values) (int, string) {
 	r.t.Helper()
 	return r.said(r.browser.PostForm(r.address+path, form))
+}
+
+// postSeen sends a form with what its page shows now.
+func (r *shown) postSeen(page, to string, form url.Values) (int, string) {
+	r.t.Helper()
+	_, text := r.get(page)
+	m := regexp.MustCompile(`action="` + regexp.QuoteMeta(to) + `(?:#[a-z]*)?"[^>]*>.*?name="seen" value="([^"]*)"`).FindStringSubmatch(text)
+	if m == nil {
+		r.t.Fatalf("%s has no form for %s that says what was seen", page, to)
+	}
+	form.Set("seen", m[1])
+	return r.post(to, form)
 }
 
 func (r *shown) get(path string) (int, string) {

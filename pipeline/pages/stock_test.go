@@ -29,20 +29,20 @@ func TestStockOnThePage(t *testing.T) {
 		{url.Values{"do": {"correct"}, "which": {"0 paper"}, "length": {"3m"}}, "no roll of paper is in stock yet"},
 		{url.Values{"do": {"correct"}, "which": {"-1 paper"}, "length": {"3m"}}, "count from 1"},
 	} {
-		if status, page := r.post(at+"/stock", c.v); status != http.StatusConflict || !strings.Contains(page, "nothing is taken down") || !strings.Contains(page, c.want) {
+		if status, page := r.postSeen(at, at+"/stock", c.v); status != http.StatusConflict || !strings.Contains(page, "nothing is taken down") || !strings.Contains(page, c.want) {
 			t.Errorf("%v: %d, no %q", c.v, status, c.want)
 		}
 	}
 	if _, page := r.get(at); !strings.Contains(page, "None is kept") {
 		t.Error("a refused form was taken down")
 	}
-	if status, page := r.post(at+"/stock", url.Values{"do": {"add"}, "material": {"paper"}, "length": {"3m"}}); status != http.StatusOK || !strings.Contains(page, "3000 mm") {
+	if status, page := r.postSeen(at, at+"/stock", url.Values{"do": {"add"}, "material": {"paper"}, "length": {"3m"}}); status != http.StatusOK || !strings.Contains(page, "3000 mm") {
 		t.Errorf("a roll: %d", status)
 	}
-	if status, page := r.post(at+"/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"90cm"}, "width": {"60cm"}, "new": {"yes"}}); status != http.StatusOK || !strings.Contains(page, "remnant 1") {
+	if status, page := r.postSeen(at, at+"/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"90cm"}, "width": {"60cm"}, "new": {"yes"}}); status != http.StatusOK || !strings.Contains(page, "remnant 1") {
 		t.Errorf("a remnant: %d", status)
 	}
-	if status, page := r.post(at+"/stock", url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"85cm"}}); status != http.StatusOK || !strings.Contains(page, "850 mm") {
+	if status, page := r.postSeen(at, at+"/stock", url.Values{"do": {"correct"}, "which": {"1 calico"}, "length": {"85cm"}}); status != http.StatusOK || !strings.Contains(page, "850 mm") {
 		t.Errorf("corrected: %d", status)
 	}
 }
@@ -54,7 +54,7 @@ func TestShortStockIsTold(t *testing.T) {
 	roll := func(do, length string) {
 		t.Helper()
 		v := url.Values{"do": {do}, "material": {"calico"}, "length": {length}, "which": {"0 calico"}}
-		if status, page := r.post("/device/knife-table/stock", v); status != http.StatusOK {
+		if status, page := r.postSeen("/device/knife-table", "/device/knife-table/stock", v); status != http.StatusOK {
 			t.Fatalf("%d\n%s", status, page)
 		}
 	}
@@ -80,7 +80,7 @@ func TestShortStockIsTold(t *testing.T) {
 	if _, page := r.get("/job/1/lay?material=calico"); strings.Contains(page, offer) {
 		t.Error("a remnant is offered before there is one")
 	}
-	if status, page := r.post("/device/knife-table/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"200cm"}, "width": {"90cm"}, "new": {"yes"}}); status != http.StatusOK {
+	if status, page := r.postSeen("/device/knife-table", "/device/knife-table/stock", url.Values{"do": {"add"}, "material": {"calico"}, "length": {"200cm"}, "width": {"90cm"}, "new": {"yes"}}); status != http.StatusOK {
 		t.Fatalf("%d\n%s", status, page)
 	}
 	if _, page := r.get("/job/1/lay?material=calico"); !strings.Contains(page, offer) {
@@ -88,5 +88,40 @@ func TestShortStockIsTold(t *testing.T) {
 	}
 	if after := r.until(1, "held", func(ledger.Job) bool { return true }); after.Lay != j.Lay {
 		t.Error("the lay changed")
+	}
+}
+
+// TestStockTwiceCountsOnce: a second press of a page that showed another stock is refused with what changed, and so is a form
+// that does not say what it showed.
+func TestStockTwiceCountsOnce(t *testing.T) {
+	r := newShown(t, nil)
+	const at = "/device/roll-plotter"
+	v := url.Values{"do": {"add"}, "material": {"paper"}, "length": {"5m"}}
+	if status, page := r.postSeen(at, at+"/stock", v); status != http.StatusOK || !strings.Contains(page, "5000 mm") {
+		t.Fatalf("not added: %d", status)
+	}
+	if status, page := r.post(at+"/stock", v); status != http.StatusConflict || !strings.Contains(page, "has changed since this page was shown, roll of paper: ") || strings.Contains(page, "10000 mm") {
+		t.Errorf("pressed twice: %d\n%s", status, page)
+	}
+	v.Del("seen")
+	if status, page := r.post(at+"/stock", v); status != http.StatusConflict || !strings.Contains(page, "did not say what it showed") {
+		t.Errorf("without what was seen: %d", status)
+	}
+}
+
+// TestSquareTwiceIsSentOnce: of a page from before the last test square no other one is sent for.
+func TestSquareTwiceIsSentOnce(t *testing.T) {
+	r := newShown(t, nil)
+	const at = "/device/roll-plotter"
+	v := url.Values{"size": {"500mm"}, "count": {"1"}}
+	if status, _ := r.postSeen(at, at+"/plot", v); status != http.StatusOK {
+		t.Fatalf("not sent for: %d", status)
+	}
+	if status, page := r.post(at+"/plot", v); status != http.StatusConflict || !strings.Contains(page, "was sent for since this page was shown: test square 1 of roll-plotter") {
+		t.Errorf("pressed twice: %d\n%s", status, page)
+	}
+	r.until(1, "made", made)
+	if _, err := r.shop.Jobs().Job(t.Context(), 2); err == nil {
+		t.Error("two squares became jobs")
 	}
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
@@ -199,6 +200,33 @@ func (d *Door) Paired(id int) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.paired[id]
+}
+
+// Unpair takes a session's leave to release cutters back; its pages are shown on.
+func (d *Door) Unpair(id int) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if !d.paired[id] {
+		return fmt.Errorf("browser %d releases no cutters; `tracewheel devices --pair --list` lists those that do", id)
+	}
+	delete(d.paired, id)
+	return nil
+}
+
+// PairedText lists for a terminal the browsers that release cutters, a line each.
+func (d *Door) PairedText() string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var lines []string
+	for _, s := range d.sessions {
+		if d.paired[s.ID] {
+			lines = append(lines, fmt.Sprintf("browser %d, %s, since %s, %s", s.ID, cmp.Or(s.Who, "no name"), s.Since.Local().Format("2 Jan 2006 15:04"), s.Agent))
+		}
+	}
+	if lines == nil {
+		return "no browser releases cutters"
+	}
+	return strings.Join(lines, "\n")
 }
 
 // Sessions lists the browsers that may see pages.

@@ -137,21 +137,8 @@ func (s *Server) ownPages() {
 		http.Redirect(w, r, "/browsers", http.StatusSeeOther)
 	})
 	s.Handle("GET /browsers", s.showBrowsers)
-	s.Handle("POST /browsers/{id}/withdraw", func(w http.ResponseWriter, r *http.Request) {
-		id, err := strconv.Atoi(r.PathValue("id"))
-		if own := SessionOf(r); own.Guest && own.ID != id {
-			s.Problem(w, r, http.StatusForbidden, "Not withdrawn", "a guest withdraws itself alone; others are withdrawn at the machine itself")
-			return
-		}
-		if err == nil && id > 0 {
-			err = s.Door.Withdraw(id)
-		}
-		if err != nil {
-			http.Error(w, err.Error(), http.StatusBadRequest)
-			return
-		}
-		http.Redirect(w, r, "/browsers", http.StatusSeeOther)
-	})
+	s.Handle("POST /browsers/{id}/withdraw", s.withdraws(s.Door.Withdraw))
+	s.Handle("POST /browsers/{id}/unpair", s.withdraws(s.Door.Unpair))
 	s.Handle("POST /pair", func(w http.ResponseWriter, r *http.Request) {
 		if err := s.Door.Pair(SessionOf(r).ID, r.PostFormValue("code")); err != nil {
 			s.ProblemBack(w, r, http.StatusForbidden, "Not paired", err.Error(), Within(r.PostFormValue("back"), "/browsers"), "Back, to try another code")
@@ -159,6 +146,25 @@ func (s *Server) ownPages() {
 		}
 		http.Redirect(w, r, Within(r.PostFormValue("back"), "/browsers"), http.StatusSeeOther)
 	})
+}
+
+// withdraws takes from a browser what it may.
+func (s *Server) withdraws(from func(id int) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		id, err := strconv.Atoi(r.PathValue("id"))
+		if own := SessionOf(r); own.Guest && own.ID != id {
+			s.Problem(w, r, http.StatusForbidden, "Not withdrawn", "a guest withdraws itself alone; others are withdrawn at the machine itself")
+			return
+		}
+		if err == nil && id > 0 {
+			err = from(id)
+		}
+		if err != nil {
+			http.Error(w, err.Error(), http.StatusBadRequest)
+			return
+		}
+		http.Redirect(w, r, "/browsers", http.StatusSeeOther)
+	}
 }
 
 // Within gives to where it is a path of this server, otherwise or.
@@ -248,7 +254,7 @@ var browsersPage = template.Must(template.New("browsers").Parse(`
 <form method="post" action="/who" class="ask"><label for="who">Your name, as it stands in the history of what you do here</label>
 <input id="who" name="who" value="{{.Who}}" maxlength="60" autocomplete="name"><button>Keep the name</button></form>
 <div class="scroll" tabindex="0" role="region" aria-label="Browsers"><table><caption>Browsers that came in by a code</caption><thead><tr><th scope="col">Name</th><th scope="col">Since</th><th scope="col">Browser</th><th scope="col">Releases cutters</th><th scope="col">Withdraw</th></tr></thead>
-<tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{else}}no{{end}}</td>
+<tbody>{{range .All}}<tr><td>{{if .Who}}{{.Who}}{{else}}no name{{end}}{{if .Here}} (this one){{end}}</td><td>{{.Since.Local.Format "2 Jan 2006 15:04"}}</td><td>{{.Agent}}</td><td>{{if .Paired}}yes, until the program ends{{if or .Here (not $.Guest)}}<form method="post" action="/browsers/{{.ID}}/unpair"><button aria-label="No more cutters for browser {{.ID}}">No more cutters</button></form>{{end}}{{else}}no{{end}}</td>
 <td>{{if or .Here (not $.Guest)}}<form method="post" action="/browsers/{{.ID}}/withdraw"><button aria-label="Withdraw browser {{.ID}}">Withdraw</button></form>{{end}}</td></tr>{{end}}</tbody></table></div>`))
 
 func (s *Server) showBrowsers(w http.ResponseWriter, r *http.Request) {

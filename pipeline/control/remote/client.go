@@ -147,14 +147,9 @@ func (c *Client) Points(ctx context.Context, job int64) ([]places.Point, error) 
 	return a.Points, err
 }
 
-// Page is the address of the workroom's page with a code that lets one browser in; with pair, the code alone
-// by which a page may release cutters.
-func (c *Client) Page(ctx context.Context, pair bool) (string, error) {
-	do := doPage
-	if pair {
-		do = doPair
-	}
-	a, err := c.ask(ctx, request{Do: do})
+// Page asks the workroom's page for what control.PageEntrance and the others name.
+func (c *Client) Page(ctx context.Context, wish string, browser int) (string, error) {
+	a, err := c.ask(ctx, request{Do: wish, Browser: browser})
 	return a.Page, err
 }
 

@@ -196,8 +196,8 @@ func (s *Server) do(ctx context.Context, req request) answer {
 		a.Job, err = s.jobs.ToolUp(ctx, req.Job, req.How, req.Said)
 	case doPoints:
 		a.Points, err = s.jobs.Points(ctx, req.Job)
-	case doPage, doPair:
-		a.Page, err = s.jobs.PageAddress(req.Do == doPair)
+	case control.PageEntrance, control.PagePair, control.PagePaired, control.PageUnpair:
+		a.Page, err = s.jobs.AskPage(req.Do, req.Browser)
 	case doChanged:
 		if err = s.jobs.ToolChanged(ctx, req.Device, -1); err == nil {
 			asker.LogChanged(ctx, s.log, req.Device)

@@ -20,6 +20,7 @@ type request struct {
 	From    string               `json:"from,omitempty"`
 	How     string               `json:"how,omitempty"`
 	Pieces  string               `json:"pieces,omitempty"`
+	Browser int                  `json:"browser,omitempty"`
 	Said    control.Confirmation `json:"said,omitempty"`
 	Answers map[string]string    `json:"answers,omitempty"`
 	// Lay is the sum of the lay that was shown, Seconds how long a better one is sought.
@@ -46,9 +47,7 @@ const (
 	doBetter  = "better"
 	doPoints  = "points"
 	doNow     = "now"
-	doPage    = "page"
 	doChanged = "changed"
-	doPair    = "pair"
 	doToStock = "to-stock"
 )
 
