@@ -13,14 +13,15 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// act does to a job what a person asks by a button. Pause and cancel are carried out whatever else changed,
-// because to stop is always safe; any other button of a page that the job has moved on from is refused.
+// act does to a job what a person asks by a button. Pause and cancel are carried out whatever else changed, because to
+// stop is always safe, and so is Seen, because a refused job stays refused; any other button of a page that the job has
+// moved on from is refused.
 func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	session := web.SessionOf(r)
 	ctx := asker.ByPage(r.Context(), session.Who)
 	verb, to := r.PathValue("verb"), j.ID
-	stops := verb == "pause" || verb == "cancel"
-	if !stops {
+	always := verb == "pause" || verb == "cancel" || verb == "seen"
+	if !always {
 		changed, err := b.changed(r, j)
 		if err != nil {
 			b.problem(w, r, err)
@@ -37,7 +38,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		said = "" // without the word no cutter moves, whatever becomes of the job meanwhile
 	}
 	remnant := r.PostFormValue("remnant") // by which nothing moves yet
-	if cutter && (verb == "release" && j.Ready && remnant == "" || verb == "resume") && !b.web.Door.Paired(session.ID) {
+	if cutter && (verb == "release" && j.Ready && remnant == "" && len(answers(r)) == 0 || verb == "resume") && !b.web.Door.Paired(session.ID) {
 		b.notDone(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
 	}
@@ -51,6 +52,8 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 			break
 		}
 		err = b.o.Jobs.ReleaseLay(ctx, j.ID, answers(r), said, r.PostFormValue("lay"))
+	case "seen":
+		err = b.o.Jobs.Seen(ctx, j.ID)
 	case "next":
 		err = b.o.Jobs.Next(ctx, j.ID)
 	case "cancel":
@@ -72,7 +75,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		return
 	}
 	asker.LogWish(ctx, b.o.Log, verb, j.ID)
-	http.Redirect(w, r, fmt.Sprintf("/job/%d", to), http.StatusSeeOther)
+	http.Redirect(w, r, web.Within(r.PostFormValue("back"), fmt.Sprintf("/job/%d", to)), http.StatusSeeOther)
 }
 
 // fromOf is where a stopped job is to go on; a piece by its number where the form has one.

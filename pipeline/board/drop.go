@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
@@ -104,14 +105,23 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	if err := inbox.Waits(fsys, dir, files...); err != nil { // before the first of several is put there
 		return out, err
 	}
+	who := asker.OnPage(web.SessionOf(r).Who)
+	put := func(f inbox.Dropped, with ...inbox.Dropped) error {
+		b.o.Jobs.Dropped(out.Device, f.Name, who)
+		err := inbox.Drop(fsys, dir, f.Name, f.Data, ticket, with...)
+		if err != nil {
+			b.o.Jobs.Dropped(out.Device, f.Name, "")
+		}
+		return err
+	}
 	if out.One {
-		if err := inbox.Drop(fsys, dir, files[0].Name, files[0].Data, ticket, files[1:]...); err != nil {
+		if err := put(files[0], files[1:]...); err != nil {
 			return out, err
 		}
 	}
 	for _, f := range files {
 		if !out.One {
-			if err := inbox.Drop(fsys, dir, f.Name, f.Data, ticket); err != nil {
+			if err := put(f); err != nil {
 				return out, err
 			}
 		}

@@ -52,6 +52,8 @@ type jobPage struct {
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
 	Asked   []control.Answer // those that the question wants
+	// Reordered are those that a person may give unasked.
+	Reordered []control.Answer
 	// Cautions are shown in full before the device's first release of a day; after it Caution is the line that leads to them.
 	Cautions []string
 	Caution  string
@@ -180,6 +182,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.RemnantShort(): // it is laid on something else first
 		b.remnants(p, add)
 	case p.State == ledger.Held:
+		if p.Answers[control.AnswerToolUp] == "" && !testsquare.IsOrder(p.File) {
+			p.Reordered = control.Reordered()
+		}
 		c := choice{Verb: "release", Text: "Release"}
 		if cuts && p.Ready {
 			c.Said = control.BedClear
@@ -194,6 +199,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.State == ledger.Stopped:
 		return b.resumes(ctx, p, cuts, add)
 	case p.State.Ended():
+		if p.State == ledger.Aborted && !slices.ContainsFunc(p.Events, func(e ledger.Event) bool { return e.Kind == ledger.EventSeen }) {
+			add(choice{Verb: "seen", Text: "Seen", About: "It then leaves the list of what needs you."})
+		}
 		if p.Stripped != ledger.Forgotten {
 			c := choice{Verb: "again", Text: "Make it again", About: b.again(&p.Job)}
 			if p.Job.Pieces > 1 {

@@ -26,6 +26,9 @@ const (
 	doneShown = 6
 )
 
+// refusedShown is how long a refused job stands among what needs a person who has not said that it was seen.
+const refusedShown = 14 * 24 * time.Hour
+
 // progress is how far a job has come, for people.
 type progress struct {
 	Job     int64  `json:"job"`
@@ -161,6 +164,10 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	Nothing bool
 }, err error) {
 	today := midnight(b.o.Now())
+	refused, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Newest: true, Faulty: true, Limit: listed, Unseen: b.o.Now().Add(-refusedShown)})
+	if err != nil {
+		return data, err
+	}
 	unended, err := b.o.Jobs.Jobs(ctx, ledger.Filter{Unended: true, Faulty: true, Newest: true, Limit: listed})
 	if err != nil {
 		return data, err
@@ -195,12 +202,15 @@ func (b *Board) lists(ctx context.Context) (data struct {
 			col.Waiting = append(col.Waiting, c)
 		}
 	}
+	for _, j := range refused {
+		data.Needs = append(data.Needs, b.cardOf(ctx, j, now))
+	}
 	for _, j := range ended {
-		if j.Ended.Before(today) && j.Fault == "" {
+		if j.Ended.Before(today) && j.Fault == "" || slices.ContainsFunc(refused, func(o ledger.Job) bool { return o.ID == j.ID }) {
 			continue
 		}
 		c := b.cardOf(ctx, j, now)
-		if c.NeedsYou {
+		if j.Fault != "" {
 			data.Needs = append(data.Needs, c)
 			continue
 		}
@@ -215,7 +225,7 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	}
 	slices.SortStableFunc(data.Needs, func(a, c card) int { return cmp.Compare(urgency(a), urgency(c)) })
 	data.Untaken = b.o.Jobs.Untaken()
-	data.Nothing = len(unended) == 0 && len(ended) == 0 && len(data.Untaken) == 0
+	data.Nothing = len(unended) == 0 && len(ended)+len(refused) == 0 && len(data.Untaken) == 0
 	return data, nil
 }
 

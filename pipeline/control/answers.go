@@ -1,12 +1,19 @@
 package control
 
-import "strings"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
 
 // The answers with which a person releases a draft that leaves something in doubt.
 const (
 	AnswerAllowance = "allowance"
 	AnswerUnit      = "unit"
 	AnswerBody      = "body"
+	// AnswerSizes and AnswerCopies overrule the ticket's.
+	AnswerSizes  = "sizes"
+	AnswerCopies = "copies"
 	// AnswerAsMeasured says that an unlikely measure is right, AnswerAsMany that so many copies are wanted.
 	AnswerAsMeasured = "as-measured"
 	AnswerAsMany     = "as-many"
@@ -35,6 +42,8 @@ var Answers = []Answer{
 	{Name: AnswerAllowance, Help: "included, or a width such as 10mm, for an outline that does not say", Label: "Seam allowance: included, or a width such as 10mm"},
 	{Name: AnswerUnit, Help: "mm, cm or in, for a draft that does not say", Label: "Unit of the draft", Choices: []string{"mm", "cm", "in"}},
 	{Name: AnswerBody, Help: "one of a measured draft's bodies, or a measure card, where the draft does not say", Label: "Body, or a measure card"},
+	{Name: AnswerSizes, Help: "the sizes to make, parted by commas, in place of the ticket's", Label: "Sizes, parted by commas"},
+	{Name: AnswerCopies, Help: "how many copies to make, in place of the ticket's", Label: "Copies"},
 	{Name: AnswerAsMeasured, Help: "a measure that looks unlikely was taken again and is right", Label: "The measure was taken again and is right", Yes: true},
 	{Name: AnswerAsMany, Help: "the ticket's large number of copies is right", Label: "So many copies are wanted", Yes: true},
 	{Name: AnswerAsSimulated, Help: "cut although the simulated blade leaves the line; look at the job's as-cut picture first", Label: "Cut it although the simulated blade leaves the line", Yes: true},
@@ -51,6 +60,28 @@ func AskedBy(question string) (asked []Answer) {
 		return Answers
 	}
 	return asked
+}
+
+// Reordered are the answers by which a person changes how much of a draft is made; they may be given unasked.
+func Reordered() (some []Answer) {
+	for _, a := range Answers {
+		if a.Name == AnswerSizes || a.Name == AnswerCopies {
+			some = append(some, a)
+		}
+	}
+	return some
+}
+
+// mostCopies is the greatest number of copies that an answer may want.
+const mostCopies = 10_000
+
+// countable refuses copies that are no number: the job stays as it is.
+func countable(id int64, answers map[string]string) error {
+	said, is := answers[AnswerCopies]
+	if n, err := strconv.Atoi(strings.TrimSpace(said)); is && (err != nil || n < 1 || n > mostCopies) {
+		return refuse(fmt.Sprintf("tracewheel release %d --copies 2", id), fmt.Sprintf("%q is no number of copies; write how many are wanted, 1 to %d", said, mostCopies))
+	}
+	return nil
 }
 
 // answerFlags lists the flags of release, for a message.

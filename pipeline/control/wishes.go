@@ -41,6 +41,9 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 	if _, is := answers[AnswerToolUp]; is {
 		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
 	}
+	if err := countable(id, answers); err != nil {
+		return err
+	}
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	j, err := d.led.Job(ctx, id)
@@ -140,6 +143,17 @@ func answered(j *ledger.Job, answers map[string]string) ledger.Step {
 	j.Answers, j.Asks, j.Ready, j.Released = all, "", false, false
 	j.State, j.Reason = ledger.Pending, ""
 	return ledger.Step{Kind: "release", Text: "released by a person with " + sorted(answers)}
+}
+
+// Seen notes that a person has seen why a job was refused.
+func (d *Jobs) Seen(ctx context.Context, id int64) error {
+	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		if j.State != ledger.Aborted {
+			return ledger.Step{}, d.cannot(j, "noted as seen")
+		}
+		return ledger.Step{Kind: ledger.EventSeen, Text: "by a person"}, nil
+	})
+	return err
 }
 
 // Cancel ends a job. A running one stops within half a second of the device's own buffer; its state changes when the

@@ -28,10 +28,24 @@ func (d *Jobs) Known(ctx context.Context, id int64) (bool, error) { return d.led
 
 // Enter writes new jobs down and wakes their devices' workers.
 func (d *Jobs) Enter(ctx context.Context, all ...ledger.Arrival) error {
-	for i := range all {
-		all[i].Text = asker.Sign(ctx, all[i].Text)
+	d.mu.Lock()
+	for i, a := range all {
+		if who := d.dropped[[2]string{a.Device, a.File}]; who != "" {
+			all[i].Text += " (" + who + ")"
+		} else {
+			all[i].Text = asker.Sign(ctx, a.Text)
+		}
 	}
+	d.mu.Unlock()
 	jobs, err := d.led.EnterAll(ctx, all)
+	d.mu.Lock()
+	for _, j := range jobs { // of those that are not entered it still holds
+		if key := [2]string{j.Device, j.File}; d.dropped[key] != "" {
+			d.log.Info("a draft is dropped by a person", zap.Int64("job", j.ID), zap.String("device", j.Device), zap.String("who", d.dropped[key]))
+			delete(d.dropped, key)
+		}
+	}
+	d.mu.Unlock()
 	for _, j := range jobs {
 		d.changed(j)
 	}

@@ -190,6 +190,8 @@ type Filter struct {
 	Whole, Stripping bool
 	// Pruning picks those that are being pruned instead.
 	Pruning bool
+	// Unseen picks those that were refused since then and of which no person has said that they saw it.
+	Unseen time.Time
 	// Newest lists the last job first.
 	Newest bool
 	// Turn lists jobs in the order of their turns on a device: by the greatest rank first, then the oldest. Above and
@@ -205,6 +207,9 @@ type Filter struct {
 func (f Filter) Sought() bool {
 	return f.Style+f.Production+f.Wearer+f.Material+f.Piece+f.Due+f.Word != "" || !f.Since.IsZero()
 }
+
+// EventSeen is the event of a person who has seen why a job was refused.
+const EventSeen = "seen"
 
 // likeText escapes what LIKE takes for other than itself: https://www.sqlite.org/lang_expr.html#like
 var likeText = strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`)
@@ -262,6 +267,8 @@ func (f Filter) where() (string, []any) {
 	add(f.Ready, "j.ready = 1")
 	add(f.Unready, "j.ready = 0")
 	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", timeText(f.EndedBefore))
+	add(!f.Unseen.IsZero(), "j.state = 'aborted' AND j.id IN (SELECT e.job FROM events e WHERE e.kind = 'refused' AND e.at >= ?)", timeText(f.Unseen))
+	add(!f.Unseen.IsZero(), "NOT EXISTS (SELECT 1 FROM events e WHERE e.job = j.id AND e.kind = '"+EventSeen+"')")
 	add(f.Below != 0, "j.id < ?", f.Below)
 	add(f.Above != 0, "j.id > ?", f.Above)
 	add(f.Whole, "j.stripped = 0")

@@ -107,11 +107,9 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if err != nil {
 		return t, err
 	}
-	if a, ok := r.Answers[control.AnswerAllowance]; ok {
-		t.Allowance = a
-	}
-	if u, ok := r.Answers[control.AnswerUnit]; ok {
-		t.Unit = u
+	t.Allowance, t.Unit = cmp.Or(r.Answers[control.AnswerAllowance], t.Allowance), cmp.Or(r.Answers[control.AnswerUnit], t.Unit)
+	if err := t.Answer(r.Answers[control.AnswerSizes], r.Answers[control.AnswerCopies]); err != nil {
+		return t, err
 	}
 	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
 	if r.Alone {
@@ -133,10 +131,10 @@ func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
 			copies, draft = p.Ticket.Copies, " of "+p.Name()
 		}
 	}
-	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || int(copies) <= most || answers[control.AnswerAsMany] != "" {
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || int(copies) <= most || answers[control.AnswerAsMany]+answers[control.AnswerCopies] != "" {
 		return ""
 	}
-	return fmt.Sprintf("the ticket wants %d copies%s, and up to %d are made unasked; if they are all wanted, release the job with --as-many, else cancel it and drop it again with another ticket",
+	return fmt.Sprintf("the ticket wants %d copies%s, and up to %d are made unasked; if they are all wanted, release the job with --as-many, or with --copies the number that is wanted",
 		copies, draft, m.Room.CopiesUnasked)
 }
 
@@ -184,6 +182,9 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	opt := m.preparing(&on, of.Job)
 	opt.Only = of.Answers[control.AnswerPieces]
 	res, err := prepare.RunAll(r.Parts, opt)
+	if sizes := of.Answers[control.AnswerSizes]; err != nil && sizes != "" && of.Job != 0 {
+		return Prepared{}, Judged{Hold: fmt.Sprintf("the answer --%s %s cannot be taken: %v; release it with --%[1]s and sizes of the draft", control.AnswerSizes, sizes, err)}
+	}
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}

@@ -3,6 +3,7 @@ package pattern
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tracewheel/config"
@@ -60,6 +61,25 @@ func ReadTicket(data []byte) (Ticket, error) {
 		}
 	}
 	return t, nil
+}
+
+// Answer takes what a person says of sizes, parted by commas, and of copies, in place of the ticket's; "" leaves it.
+func (t *Ticket) Answer(sizes, copies string) error {
+	if sizes != "" {
+		t.Sizes = strings.FieldsFunc(sizes, func(r rune) bool { return r == ',' || r == ';' })
+		for i := range t.Sizes {
+			t.Sizes[i] = strings.TrimSpace(t.Sizes[i])
+		}
+	}
+	if copies == "" {
+		return nil
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(copies))
+	if err != nil || n < 1 {
+		return fmt.Errorf("%q is no number of copies; write how many are wanted", copies)
+	}
+	t.Copies = Copies(n)
+	return nil
 }
 
 // WhoseBody asks whose measures count where a ticket names who wears a measured draft and not the body that it is drawn

@@ -71,7 +71,7 @@ func ByPage(ctx context.Context, who string) context.Context {
 var wished = map[string]string{"hold": "held by a person", "release": "released by a person", "cancel": "cancel asked by a person",
 	"pause": "pause asked by a person", "resume": "continued by a person", "again": "made again by a person",
 	"next": "put before the others by a person", "tool-up": "released with the tool up by a person",
-	"better": "a better lay asked by a person", "whole": "said to be whole by a person", "spoilt": "said to be spoilt by a person"}
+	"better": "a better lay asked by a person", "whole": "said to be whole by a person", "spoilt": "said to be spoilt by a person", "seen": "seen by a person"}
 
 // LogWish writes one line into the log for a wish that was met: the wish, the job and who asked.
 func LogWish(ctx context.Context, log *zap.Logger, verb string, job int64) {
