@@ -4,7 +4,10 @@
 package figures
 
 import (
+	"cmp"
 	"math"
+	"slices"
+	"strings"
 
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
@@ -119,11 +122,19 @@ type Notion struct {
 // Of lists the figures of a draft that was drawn.
 func Of(e *sewn.Sewing) *Figures {
 	f := Brief(e)
-	for i, pc := range e.Pieces {
+	for i, pc := range listed(e) {
 		f.Pieces[i].Marking = marking(pc, tapeUnits[f.Unit])
 		f.Pieces[i].Marking.Exactly = f.Pieces[i].inBrackets()
 	}
 	return f
+}
+
+// listed are the pieces that are cut: all, or those of the toile.
+func listed(e *sewn.Sewing) []*pieces.Piece {
+	if !e.Toile {
+		return e.Pieces
+	}
+	return slices.DeleteFunc(slices.Clone(e.Pieces), func(pc *pieces.Piece) bool { return !pc.OfToile() })
 }
 
 // Brief lists the figures without what each piece is chalked from, which takes most of the time.
@@ -134,21 +145,24 @@ func Brief(e *sewn.Sewing) *Figures {
 	if en, ok := e.Sections["style"]; ok {
 		f.Style = e.Text(en)
 	}
-	listed := map[*sentence.Sentence]bool{}
+	if e.Toile {
+		f.Style = cmp.Or(f.Style, strings.TrimSuffix(e.Document.Name, ".yaml")) + ", toile"
+	}
+	told := map[*sentence.Sentence]bool{}
 	for _, n := range e.Top.Order {
-		if d := e.Top.Definitions[n]; d.Kind == tree.NumberKind && !listed[d.Sentence] { // a measure has a second name
-			listed[d.Sentence] = true
+		if d := e.Top.Definitions[n]; d.Kind == tree.NumberKind && !told[d.Sentence] { // a measure has a second name
+			told[d.Sentence] = true
 			f.Numbers = append(f.Numbers, NamedNumber{n, d.Number})
 		}
 	}
-	for _, pc := range e.Pieces {
-		listed := pieceFigures(pc, u)
+	for _, pc := range listed(e) {
+		one := pieceFigures(pc, u)
 		drawn := onePiece(e, pc)
 		if ring, _, ok := drawn.Ring(); ok {
-			listed.Pair = drawn.Hands(ring) != pattern.OneHand
+			one.Pair = drawn.Hands(ring) != pattern.OneHand
 		}
-		listed.drawn = drawn
-		f.Pieces = append(f.Pieces, listed)
+		one.drawn = drawn
+		f.Pieces = append(f.Pieces, one)
 	}
 	for _, g := range e.Girths {
 		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
@@ -157,7 +171,7 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Seams = append(f.Seams, SeamFigures{p.Words(), p.A, p.B, k * p.LengthA, k * p.LengthB, k * p.Ease, k * p.Off, k * p.Within, p.Full, k * p.Lap})
 	}
 	roundAlike(e, f, k)
-	for i, pc := range e.Pieces {
+	for i, pc := range listed(e) {
 		for j := range f.Pieces[i].Edges {
 			ed := &f.Pieces[i].Edges[j]
 			ed.Chalk = bracketed(ed.Chalk, u.exactly(ed.Cut, joined(pc)))

@@ -2,7 +2,9 @@ package pieces
 
 import (
 	"math"
+	"regexp"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -14,15 +16,24 @@ import (
 const toileAllowance = 25.0
 
 // OfToile tells whether a piece belongs to the toile of its garment: a main piece, of the main cloth; no facing, no
-// strip.
+// strip, and none that is named as one.
 func (pc *Piece) OfToile() bool {
-	return (pc.Material == "" || pc.Material == "main") && !slices.Contains(pc.names, "inner edge") && !slices.Contains(pc.names, "long edge")
+	last := pc.Name[strings.LastIndexByte(pc.Name, ' ')+1:]
+	return (pc.Material == "" || pc.Material == "main") && !slices.Contains(pc.names, "inner edge") && !slices.Contains(pc.names, "long edge") &&
+		!slices.Contains([]string{"facing", "interfacing", "binding", "pocket"}, last)
 }
 
 // ReadToile makes the toile of the pieces, where it is wanted, once they are made as the draft says.
 func (e *Garment) ReadToile() {
 	if e.Toile {
-		e.steps = append(e.steps, e.toileAllowances, e.toileLines)
+		e.steps = append(e.steps, e.toileAllowances, e.toileLines, e.someOfToile)
+	}
+}
+
+// someOfToile refuses a toile of nothing.
+func (e *Garment) someOfToile() {
+	if !slices.ContainsFunc(e.Pieces, (*Piece).OfToile) {
+		e.AddFault(e.Sections["pieces"].KeyNode, "a toile has the main pieces of the main cloth alone, and this draft has none", "leave the toile out: the pieces as they are can be cut of any cloth")
 	}
 }
 
@@ -36,12 +47,17 @@ func (e *Garment) toileAllowances() {
 	}
 }
 
-// levels are the lines of the body that a toile shows, each by the points that usually lie on it
-// (common practice; a drawing without them bears none).
+// levels are the lines of the body that a toile shows, each where the draft lays a point by the measure that leads there from
+// above. The waist lies at W or Wc too (common practice).
 var levels = []struct {
 	name   string
 	points []string
-}{{"bust line", []string{"X", "B"}}, {"waist line", []string{"W", "Wc"}}, {"hip line", []string{"H"}}}
+	laid   *regexp.Regexp
+}{
+	{"bust line", nil, regexp.MustCompile(`\bdown apex depth(,|$)`)},
+	{"waist line", []string{"W", "Wc"}, regexp.MustCompile(`\bdown ([a-z ]* )?waist( level)?(,|$)`)},
+	{"hip line", nil, regexp.MustCompile(`\bdown hip depth(,|$)`)},
+}
 
 // toileLines draws the levels of the body across the pieces, and the centre where it is no fold.
 func (e *Garment) toileLines() {
@@ -50,11 +66,13 @@ func (e *Garment) toileLines() {
 			continue
 		}
 		for _, l := range levels {
-			for _, n := range l.points {
-				if d := pc.Scope.Definitions[n]; d != nil && d.Kind == tree.PointKind {
-					if q, ok := d.Placed(pc.Parser); ok && pc.levelLine(l.name, pc.Flat(q)[1]) {
-						break
-					}
+			for _, n := range pc.Scope.Order {
+				d := pc.Scope.Definitions[n]
+				if d.Kind != tree.PointKind || d.Sentence == nil || !slices.Contains(l.points, n) && !l.laid.MatchString(strings.TrimSpace(string(d.Sentence.Text))) {
+					continue
+				}
+				if q, ok := d.Placed(pc.Parser); ok && pc.levelLine(l.name, pc.Flat(q)[1]) {
+					break
 				}
 			}
 		}
