@@ -391,6 +391,10 @@ var recipes = []recipe{
 		{"2*(front waist seam + back waist seam); radius; 2*(length of peplum front hem + length of peplum back hem)", "85.85; 27.328; 145.54 | 84.53; 26.907; 141.08 | 73.72; 23.466; 139.70 | 109.86; 34.969; 164.84 | 78.91; 25.118; 144.88 | 60.91; 19.387; 101.75 | 93.78; 29.851; 156.61 | 66.81; 21.265; 113.93"},
 		{"front waist seam/radius*180/pi; back waist seam/radius*180/pi; twice area of peplum front and area peplum back", "46.06 / 43.94; 2198 | 46.00 / 44.00; 2031 | 46.25 / 43.75; 2241 | 45.81 / 44.19; 2404 | 46.16 / 43.84; 2350 | 46.51 / 43.49; 1057 | 45.98 / 44.02; 2504 | 46.29 / 43.71; 1356"},
 	}},
+	// a quarter of a circle is drawn with twice the radius: twice the figures above
+	{file: "peplum-top.yaml", only: "ABCD", change: []string{"circle: 1/2", "circle: 1/4"}, values: []printed{
+		{"radius", "54.66 | 53.81 | 46.93 | 69.94 | 50.24 | 38.77 | 59.70 | 42.53"},
+	}},
 	{file: "yoke-shirt.yaml", change: []string{"arm length - dropped - cuff", "arm length - dropped"}, // the table's sleeve has no cuff
 		values: []printed{
 			{"front quarter; underarm; length of front armhole", "28.625; 26.06; 25.001 | 32.125; 25.47; 28.699 | 27.500; 26.56; 23.819 | 34.500; 27.78; 31.470 | 30.375; 26.06; 25.742 | 21.709; 20.58; 19.283 | 31.500; 29.81; 28.663 | 29.750; 24.97; 25.920"},
