@@ -65,7 +65,7 @@ func TestPagesAreSmallOnTheWire(t *testing.T) {
 		r.until(id, "held", held)
 	}
 	for _, path := range []string{"/", "/job/1", "/job/1/lay", "/device/knife-table", "/device/roll-plotter", "/past", "/production?name=Harbour+Lights", "/settings", "/browsers", "/drop"} {
-		if n, loads := r.wire(path); n > mostOnTheWire || loads < 3 {
+		if n, loads := r.wire(path); n > mostOnTheWire || loads < 1 {
 			t.Errorf("%s takes %d bytes with the %d things that it loads", path, n, loads)
 		}
 	}
