@@ -11,10 +11,6 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// meets is how far apart, in mm, two notches of a seam may come when it is walked; the seam's ease
-// comes on top.
-const meets = 2.0
-
 // mostRuns bounds the runs of a seam whose notches are compared: each may run either way.
 const mostRuns = 8
 
@@ -31,7 +27,7 @@ func notchNoPartner(d *draft) []pattern.Finding {
 		if len(orders) == 0 {
 			continue
 		}
-		room := meets + math.Abs(j.seam.Ease) + math.Abs(j.b.length()-j.a.length())
+		w := walk{la: j.a.length(), lb: j.b.length(), tolerance: d.lim.seamTolerance(), spread: len(j.a)+len(j.b) > 2 && j.seam.Underlap == 0 && !j.seam.Lapped}
 		var aloneA, aloneB []mark
 		best := math.MaxInt
 		for _, o := range orders {
@@ -39,8 +35,8 @@ func notchNoPartner(d *draft) []pattern.Finding {
 			for _, a := range d.walks(o[0]) {
 				for _, b := range waysB {
 					for _, b := range [][]mark{b, reversed(b, j.b.length())} {
-						ta, tb := unmatched(a, b, room)
-						if ta, tb = offJoints(ta, b, room), offJoints(tb, a, room); len(ta)+len(tb) < best {
+						ta, tb := w.unmatched(a, b)
+						if ta, tb = offJoints(ta, b, w.meet), offJoints(tb, a, func(b, a mark) bool { return w.meet(a, b) }); len(ta)+len(tb) < best {
 							aloneA, aloneB, best = ta, tb, len(ta)+len(tb)
 						}
 					}
@@ -52,6 +48,24 @@ func notchNoPartner(d *draft) []pattern.Finding {
 		out = append(out, j.alone(aloneB, na)...)
 	}
 	return out
+}
+
+// walk compares the notches of two sides of a seam of such lengths. Spread is the ease of a sum, as of armholes and a cap, which is
+// not all held at one place.
+type walk struct {
+	la, lb, tolerance float64
+	spread            bool
+}
+
+// meet tells whether a place on one side comes to one on the other. Their difference is no more than all the ease; where that is
+// spread, it lies within half of the ease of its share as far as there (common practice).
+func (w walk) meet(a, b mark) bool {
+	ease := w.lb - w.la
+	by := b.s - a.s
+	if by < math.Min(0, ease)-w.tolerance || by > math.Max(0, ease)+w.tolerance {
+		return false
+	}
+	return !w.spread || math.Abs(by-ease*a.s/w.la) <= math.Abs(ease)/2+w.tolerance
 }
 
 // ordersOf are the orders in which the runs of a seam's two sides are walked, none where nobody can tell of which of several
@@ -135,9 +149,9 @@ type mark struct {
 }
 
 // offJoints leaves out the notches that meet a joint of the other side.
-func offJoints(alone, other []mark, room float64) []mark {
+func offJoints(alone, other []mark, meet func(m, joint mark) bool) []mark {
 	return slices.DeleteFunc(alone, func(m mark) bool {
-		return slices.ContainsFunc(other, func(o mark) bool { return o.joint && math.Abs(o.s-m.s) <= room })
+		return slices.ContainsFunc(other, func(o mark) bool { return o.joint && meet(m, o) })
 	})
 }
 
@@ -269,15 +283,15 @@ func reversed(marks []mark, length float64) []mark {
 }
 
 // unmatched pairs two sorted lists greedily and gives what is left of each.
-func unmatched(a, b []mark, room float64) (aloneA, aloneB []mark) {
+func (w walk) unmatched(a, b []mark) (aloneA, aloneB []mark) {
 	isJoint := func(m mark) bool { return m.joint }
 	a, b = slices.DeleteFunc(slices.Clone(a), isJoint), slices.DeleteFunc(slices.Clone(b), isJoint)
 	i, k := 0, 0
 	for i < len(a) && k < len(b) {
 		switch {
-		case math.Abs(a[i].s-b[k].s) <= room:
+		case w.meet(a[i], b[k]):
 			i, k = i+1, k+1
-		case a[i].s < b[k].s:
+		case a[i].s*w.lb < b[k].s*w.la:
 			aloneA, i = append(aloneA, a[i]), i+1
 		default:
 			aloneB, k = append(aloneB, b[k]), k+1

@@ -76,6 +76,26 @@ func TestNotchesOfASum(t *testing.T) {
 	}
 }
 
+// A cap with 3 cm of ease, spread evenly: a notch may lie off its partner by the ease that can lie between them, and
+// no farther, whichever way it lies (12 from F would fit armholes that are joined at the underarm); one too many meets none. From memory: no ease is put below the notches of a cap.
+func TestNotchesOfASumWithEase(t *testing.T) {
+	for _, c := range []struct{ name, cap, want string }{
+		{"all meet", "  sleeve cap: one, 8 from F; two, 9 from B", ""},
+		{"5 cm off", "  sleeve cap: one, 13 from F; two, 9 from B", "meets none on sleeve cap"},
+		{"4 cm off the other way", "  sleeve cap: one, 4 from F; two, 9 from B", "warning: the notch 8 from U on front armhole meets none on sleeve cap"},
+		{"6 cm off", "  sleeve cap: one, 14 from F; two, 9 from B", "warning: the notch 8 from U on front armhole meets none on sleeve cap"},
+		{"7 cm off", "  sleeve cap: one, 15 from F; two, 9 from B", "warning: the notch 8 from U on front armhole meets none on sleeve cap"},
+		{"one too many", "  sleeve cap: one, 8 from F; two, 9 from B; one, 14 from B", "warning: the notch 14 from B on sleeve cap meets none on front armhole and back armhole"},
+		{"at the shoulder", "  sleeve cap: one, 8 from F; two, 9 from B; one, at T", ""},
+	} {
+		eased := strings.NewReplacer("out 18.439, up 1", "out 19.939, up 1", "out 36.878", "out 39.878", "sleeve cap, within 0.2", "sleeve cap, 3 longer, within 0.2").Replace(sleeved(c.cap, ""))
+		got := said(t, eased, "")
+		if c.want == "" && strings.Contains(got, "notch") || !strings.Contains(got, c.want) {
+			t.Errorf("%s: want %q in\n%s", c.name, c.want, got)
+		}
+	}
+}
+
 // What a workroom says of notches and seams counts for a measured draft.
 func TestWorkroomNumbersCount(t *testing.T) {
 	e := drawText(t, paired("  front side: one, 9 from B, 0.8 deep", "front side = back side, 0.35 longer, pointed at hem"))
