@@ -62,6 +62,15 @@ func TestOnePiece(t *testing.T) {
 	}
 }
 
+// TestTimeLeftIsSaid: a job that is being sent says in minutes how long it takes still; nothing where that is not known.
+func TestTimeLeftIsSaid(t *testing.T) {
+	for left, want := range map[float64]string{0: "16 % sent, piece 1", 40: "16 % sent, piece 1, about a minute left", 215: "16 % sent, piece 1, about 4 min left", 7200: "16 % sent, piece 1, about 2 h 0 min left"} {
+		if got := progressOf(control.Progress{Bytes: 16, Total: 100, Left: left}).Text; got != want {
+			t.Errorf("%g s: %q", left, got)
+		}
+	}
+}
+
 // TestWaitingSaidOnce: what a paused job waits for stands in its progress and not once more as its reason; another reason
 // stays.
 func TestWaitingSaidOnce(t *testing.T) {

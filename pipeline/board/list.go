@@ -47,6 +47,9 @@ func progressOf(p control.Progress) progress {
 	if p.Piece >= 0 {
 		out.Text += fmt.Sprintf(", piece %d", p.Piece+1)
 	}
+	if left := p.LeftSaid(); left != "" {
+		out.Text += ", " + left
+	}
 	for _, more := range []string{p.Waiting, p.Remark} {
 		if more != "" {
 			out.Text += "; " + onPage(more)

@@ -2,7 +2,9 @@ package control
 
 import (
 	"context"
+	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"sync"
 	"time"
@@ -36,11 +38,27 @@ type Progress struct {
 	Remark string `json:"remark,omitempty"`
 	// Ending is true where everything is sent and the device cannot tell whether it is drawn; Sheet is accepted then.
 	Ending bool `json:"ending,omitempty"`
+	// Left is how many seconds the blocks take of which nothing is sent yet, by the speeds of the workroom file.
+	Left float64 `json:"left,omitempty"`
 
 	// SureBlock is the last block that is surely drawn, -1 for none; for the ledger.
 	SureBlock int `json:"-"`
 	// Place is where a paused knife stands, nil where it is not known; for the ledger.
 	Place *ledger.Place `json:"-"`
+}
+
+// LeftSaid says in minutes how long it takes still, "" where a person is waited for or the rest is with the device.
+func (p Progress) LeftSaid() string {
+	minutes := int(math.Ceil(p.Left / 60))
+	switch {
+	case p.Person || p.Left <= 0:
+		return ""
+	case minutes <= 1:
+		return "about a minute left"
+	case minutes < 100:
+		return fmt.Sprintf("about %d min left", minutes)
+	}
+	return fmt.Sprintf("about %d h %d min left", minutes/60, minutes%60)
 }
 
 // subscriber receives the progress of all jobs. A slow one loses the oldest entries and never delays a sender.

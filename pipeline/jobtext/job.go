@@ -162,6 +162,9 @@ func nowWords(p control.Progress, told string) string {
 	if p.Piece >= 0 {
 		text += fmt.Sprintf(" of piece %d", p.Piece+1)
 	}
+	if left := p.LeftSaid(); left != "" {
+		text += ", " + left
+	}
 	if p.Waiting != "" && p.Waiting != told {
 		text += "; waiting: " + p.Waiting
 	}

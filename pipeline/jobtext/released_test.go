@@ -52,6 +52,11 @@ func TestNowWords(t *testing.T) {
 	if got := nowWords(p, ""); got != "5 of 9 bytes sent of piece 2; waiting: "+p.Waiting {
 		t.Error(got)
 	}
+	p.Left = 125
+	if got := nowWords(p, p.Waiting); got != "5 of 9 bytes sent of piece 2, about 3 min left" {
+		t.Error(got)
+	}
+	p.Person = true // how long the person takes nobody knows
 	if got := nowWords(p, p.Waiting); got != "5 of 9 bytes sent of piece 2" {
 		t.Error(got)
 	}

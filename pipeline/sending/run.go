@@ -36,6 +36,10 @@ type run struct {
 	stood  *ledger.Place
 	// fed is a remark that is made once: that the page was fed before the first byte of the plot.
 	fed string
+	// after is how many seconds each block of prog takes with all that follow it, at the end 0; summed is the first block
+	// of the program of which that was worked out.
+	after  []float64
+	summed *devices.Block
 }
 
 // begin decides what is sent. Where each stroke relies on the blade's heading after the one before, a start in the
@@ -154,10 +158,24 @@ func (r *run) ofJob(sent, total int64) (bytes, of int64) {
 	return sent + max(0, whole-total), max(whole, total)
 }
 
+// left is how many seconds the blocks after one take. They are summed once for each program.
+func (r *run) left(sent int) float64 {
+	if len(r.prog.Blocks) == 0 {
+		return 0
+	}
+	if r.summed != &r.prog.Blocks[0] {
+		r.after, r.summed = make([]float64, len(r.prog.Blocks)+1), &r.prog.Blocks[0]
+		for b := len(r.prog.Blocks) - 1; b >= 0; b-- {
+			r.after[b] = r.after[b+1] + r.prog.Blocks[b].Seconds
+		}
+	}
+	return r.after[min(max(sent+1, r.from), len(r.prog.Blocks))]
+}
+
 func (r *run) progress(p talk.Progress) control.Progress {
 	bytes, total := r.ofJob(p.Bytes, p.Total)
 	out := control.Progress{Bytes: bytes, Total: total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
-		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending}
+		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending, Left: r.left(p.Sent)}
 	if r.fed != "" && p.Bytes > 0 && p.Remark == "" {
 		out.Remark, r.fed = r.fed, ""
 	}

@@ -52,6 +52,34 @@ func TestBytesAreOfTheWholeJob(t *testing.T) {
 	}
 }
 
+// TestTimeLeft: what is told as left is the whole plot's time before its first byte, less after each block, and nothing once
+// all is sent; where a sending begins in the middle it is that of the rest.
+func TestTimeLeft(t *testing.T) {
+	room := making.Sample()
+	w := makeFor(t, room, "../../testdata/drafts/apron-mm.svg", "roll-plotter")
+	r := &run{in: job.Run{Program: w.Program}, prog: w.Program}
+	before := r.progress(talk.Progress{Sent: -1}).Left
+	if diff := before - w.Program.Seconds; diff < -0.01 || diff > 0.01 || before < 10 {
+		t.Errorf("%g s left before the first byte of a plot of %g s", before, w.Program.Seconds)
+	}
+	for b, block := range w.Program.Blocks {
+		now := r.progress(talk.Progress{Sent: b}).Left
+		if diff := before - block.Seconds - now; diff < -0.01 || diff > 0.01 {
+			t.Fatalf("block %d of %g s: %g s left, then %g", b, block.Seconds, before, now)
+		}
+		before = now
+	}
+	if before != 0 {
+		t.Errorf("%g s are left where all is sent", before)
+	}
+	middle := len(w.Program.Blocks) / 2
+	want := r.progress(talk.Progress{Sent: middle - 1}).Left
+	r = &run{in: job.Run{Program: w.Program}, prog: w.Program, from: middle}
+	if got := r.progress(talk.Progress{Sent: -1}).Left; got != want {
+		t.Errorf("%g s left at the begin of a rest of %g s", got, want)
+	}
+}
+
 // TestHalfDrawnPageIsFed: a plot from its first byte is not drawn over one that was cut short: the page ends
 // before it as each plot ends its own (PG, HP-GL/2). One of which all was sent has ended its page, though a person
 // calls it spoilt; one that goes on in the middle stays on its page.
