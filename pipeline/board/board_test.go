@@ -51,9 +51,9 @@ func TestOnePiece(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for n, want := range map[int]string{1: " 1 piece<", 3: " 3 pieces<"} {
+	for n, want := range map[int]string{1: " 1 piece &middot; 758 mm of calico<", 3: " 3 pieces &middot; 758 mm of calico<"} {
 		var text strings.Builder
-		if err := b.pages.ExecuteTemplate(&text, "card", card{Job: ledger.Job{Pieces: n}}); err != nil {
+		if err := b.pages.ExecuteTemplate(&text, "card", card{Job: ledger.Job{Pieces: n}, Takes: "758 mm of calico"}); err != nil {
 			t.Fatal(err)
 		}
 		if !strings.Contains(text.String(), want) {

@@ -62,6 +62,8 @@ func progressOf(p control.Progress) progress {
 type card struct {
 	ledger.Job
 	Mark, Word, Why string
+	// Takes is how much of its material it takes, "" where that is not known.
+	Takes string
 	// NeedsYou is true where nothing goes on without a person.
 	NeedsYou bool
 	// Warnings are what a person must know before a release: that its material does not suffice, that its pieces name
@@ -90,7 +92,7 @@ func (b *Board) pictured(ctx context.Context, j ledger.Job) bool {
 func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress) card {
 	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
-		Picture:  b.pictured(ctx, j)}
+		Picture:  b.pictured(ctx, j), Takes: j.LaidSaid(b.o.Room().Units)}
 	if short, _ := j.StockSaid(b.o.Room().Units); short != "" {
 		c.Warnings = append(c.Warnings, short)
 	}

@@ -216,6 +216,19 @@ func (j *Job) RemnantShort() bool {
 	return j.State == Held && j.Ready && j.Supply != nil && j.Supply.Remnant != 0 && j.Supply.ShortMM > 0
 }
 
+// LaidSaid says how much of its material a job takes, in the workroom's unit; "" where that is not known, and of a trial,
+// which takes none.
+func (j *Job) LaidSaid(unit string) string {
+	if j.Laid <= 0 || j.trial() {
+		return ""
+	}
+	said := Rolls{Unit: unit}.Say(j.Laid)
+	if j.Material != "" {
+		said += " of " + j.Material
+	}
+	return said
+}
+
 // StockSaid says that a job's material does not suffice, and which remnants are large enough; "" for nothing. unit is the
 // workroom's.
 func (j *Job) StockSaid(unit string) (short, offer string) {

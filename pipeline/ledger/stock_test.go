@@ -209,6 +209,11 @@ func TestSupply(t *testing.T) {
 	if short, _ := j.StockSaid("mm"); short != "the material does not suffice: the job takes 700 mm, and 500 mm of the roll of calico is left for it, 200 mm too little; job 2 before it takes 1500 mm" {
 		t.Error(short)
 	}
+	for unit, want := range map[string]string{"mm": "700 mm of calico", "cm": "70 cm of calico", "in": "27 9/16 in of calico"} { // 700 / 25.4 = 27.559
+		if got := j.LaidSaid(unit); got != want {
+			t.Errorf("it takes %q", got)
+		}
+	}
 	text, err := j.MarshalJSON()
 	if err != nil || !strings.Contains(string(text), `"stock":{"need_mm":700,"left_mm":500,"short_mm":200,"kept":true,"fits":[{"remnant":2,"width_mm":600,"length_mm":800}`) {
 		t.Errorf("%s, %v", text, err)

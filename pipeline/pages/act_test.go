@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"bytes"
+	"fmt"
 	"net/http"
 	"net/url"
 	"os"
@@ -16,6 +17,7 @@ import (
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -54,6 +56,13 @@ func TestCutterFromAPage(t *testing.T) {
 		column, _, _ = strings.Cut(column, "</section>")
 		if !strings.Contains(column, `href="/job/1"`) || strings.Contains(column, "Nothing waits") {
 			t.Errorf("the knife table with a job that waits for its release:\n%s", column)
+		}
+	}
+	// A list and the job's page say how much of its material it takes.
+	for _, path := range []string{"/", "/job/1"} {
+		want := fmt.Sprintf("&middot; %s mm of %s", pattern.Tenths(state().Laid), state().Material)
+		if _, page := r.get(path); state().Laid < 100 || !strings.Contains(page, want) {
+			t.Errorf("%s does not say %q", path, want)
 		}
 	}
 	post := r.post
