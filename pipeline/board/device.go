@@ -135,6 +135,28 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	return p, nil
 }
 
+// squarePicture sends the picture of the square that a calibration was made of.
+func (b *Board) squarePicture(w http.ResponseWriter, r *http.Request, name string) {
+	room := b.o.Room()
+	kept, err := testsquare.Load(room, name)
+	if err != nil {
+		b.problem(w, r, err)
+		return
+	}
+	no, _ := strconv.Atoi(r.PathValue("no")) // none has the number 0
+	i := slices.IndexFunc(kept.Entries, func(e testsquare.Calibrated) bool { return e.No == no })
+	if i < 0 {
+		b.web.Problem(w, r, http.StatusNotFound, "No such calibration", fmt.Sprintf("%s has no calibration %q; its page lists them", name, r.PathValue("no")))
+		return
+	}
+	svg, err := testsquare.Picture(room, name, kept.Entries[i], ".svg")
+	if err != nil {
+		b.web.Problem(w, r, http.StatusNotFound, "No picture", err.Error())
+		return
+	}
+	web.Picture(w, svg)
+}
+
 // changedTool notes that the pen or blade was changed, as a person says by a button; a page that knows an older change is
 // refused.
 func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string) {

@@ -24,6 +24,7 @@ func (b *Board) routes(s *web.Server) {
 	s.Handle("GET /drop", b.dropPage)
 	s.HandleUpTo(uploadLimit, "POST /drop", b.drop)
 	s.Handle("GET /device/{name}", b.live(b.withDevice(b.device)))
+	s.Handle("GET /device/{name}/calibration/{no}/picture", b.withDevice(b.squarePicture))
 	s.Handle("POST /device/{name}/changed", b.withDevice(b.changedTool))
 	s.Handle("POST /device/{name}/stock", b.withDevice(b.toStock))
 	s.Handle("POST /device/{name}/plot", b.withDevice(b.plotSquare))

@@ -111,8 +111,18 @@ func TestSquareOnThePage(t *testing.T) {
 	if status, _ := record(good, 0, "do", "yes"); status != http.StatusConflict || len(entries()) != 1 {
 		t.Errorf("pressed twice: %d, %d calibrations", status, len(entries()))
 	}
-	if strings.Contains(page, "<svg class=\"drift\"") {
-		t.Error("one calibration shows a drift")
+	// The page shows the square as it was read, and the first calibration against the size wanted: the mark stands at
+	// +0.40 %, between the rules at 0 and at the most.
+	if !strings.Contains(page, "<svg class=\"drift\"") || !strings.Contains(page, "0 is the size wanted") || !strings.Contains(page, `<img src="/device/roll-plotter/calibration/1/picture"`) {
+		t.Errorf("the first calibration is not shown:\n%s", page)
+	}
+	if status, svg := r.get("/device/roll-plotter/calibration/1/picture"); status != http.StatusOK || !strings.Contains(svg, "roll-plotter, calibration 1: wanted pale and dashed, drawn dark, its error enlarged 20 times") || !strings.HasPrefix(strings.TrimSpace(svg), "<svg") {
+		t.Errorf("its square: %d\n%.300s", status, svg)
+	}
+	for _, no := range []string{"2", "0", "x"} {
+		if status, _ := r.get("/device/roll-plotter/calibration/" + no + "/picture"); status != http.StatusNotFound {
+			t.Errorf("a picture of calibration %s, which is none: %d", no, status)
+		}
 	}
 	// A second square, drawn with the first calibration and read as wanted: the device is as before.
 	if status, page := r.postSeen("/device/roll-plotter", "/device/roll-plotter/plot", url.Values{"size": {"500mm"}, "count": {"1"}}); status != http.StatusOK || !strings.Contains(page, "drawn with calibration 1") {

@@ -42,7 +42,7 @@ func driftLines(prints bool) []driftLine {
 // driftPicture is an SVG of how long the device draws without any correction, per cent, by the day of each
 // calibration that was not withdrawn, with how sure each was (95 of 100). Lines differ by form and mark, and
 // their colours are the classes x and y of the page. last is the one in force; on a printer only those on its
-// paper are shown. It is "" where fewer than two can be compared.
+// paper are shown. It is "" where there is none; the first one stands against nought, the size wanted.
 func (c *Calibrations) driftPicture(last *Calibrated) string {
 	var all []*Calibrated
 	for i := range c.Entries {
@@ -50,7 +50,7 @@ func (c *Calibrations) driftPicture(last *Calibrated) string {
 			all = append(all, e)
 		}
 	}
-	if len(all) < 2 {
+	if len(all) == 0 {
 		return ""
 	}
 	lines := driftLines(last.Paper != "")

@@ -16,13 +16,19 @@ type Standing struct {
 	On string
 	// Heading says which it is, Text what came of it, Drift is an SVG of what changed, "" where it cannot be told.
 	Heading, Text, Drift string
+	// Square is the number of the calibration whose square Picture shows, 0 where none was measured.
+	Square int
 }
 
 // Standing tells what is in force on a device, on a printer for each paper; where nothing is, that is said.
 func (c *Calibrations) Standing(unit string) []Standing {
 	var out []Standing
 	for _, e := range c.AllInForce() {
-		out = append(out, Standing{On: e.onPaper(), Text: e.Text(unit), Drift: c.driftPicture(e),
+		square := 0
+		if len(e.Measured.Squares) > 0 {
+			square = e.No
+		}
+		out = append(out, Standing{Square: square, On: e.onPaper(), Text: e.Text(unit), Drift: c.driftPicture(e),
 			Heading: fmt.Sprintf("%s, calibration %d in force%s, %s %s%s", c.Device, e.No, on(e.onPaper()), e.At.Local().Format("2006-01-02 15:04"), by(e.Who), e.circumstances())})
 	}
 	if len(out) == 0 {
