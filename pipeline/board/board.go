@@ -102,17 +102,39 @@ func New(s *web.Server, o Options) (*Board, error) {
 	return b, nil
 }
 
-func (b *Board) show(w http.ResponseWriter, r *http.Request, title, name string, data any, foot template.HTML) {
-	b.showAs(http.StatusOK, w, r, title, name, data, foot)
+// show answers with a page; own is the job that it is about, nil for none.
+func (b *Board) show(w http.ResponseWriter, r *http.Request, title, name string, data any, own *card) {
+	b.showAs(http.StatusOK, w, r, title, name, data, own)
 }
 
-func (b *Board) showAs(status int, w http.ResponseWriter, r *http.Request, title, name string, data any, foot template.HTML) {
-	var text strings.Builder
-	if err := b.pages.ExecuteTemplate(&text, name, data); err != nil {
+func (b *Board) showAs(status int, w http.ResponseWriter, r *http.Request, title, name string, data any, own *card) {
+	var text, foot strings.Builder
+	err := b.pages.ExecuteTemplate(&text, name, data)
+	if stop := b.stoppable(r.Context(), own); err == nil && len(stop) > 0 {
+		err = b.pages.ExecuteTemplate(&foot, "foot.html", stop)
+	}
+	if err != nil {
 		b.problem(w, r, err)
 		return
 	}
-	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Seen: seenOf(r), Foot: foot}) //nolint:gosec // made by html/template
+	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Seen: seenOf(r), Foot: template.HTML(foot.String())}) //nolint:gosec // made by html/template
+}
+
+// stoppable are the jobs that are paused or canceled at the foot of a page: its own until it has ended, and each that runs.
+func (b *Board) stoppable(ctx context.Context, own *card) (all []card) {
+	if own != nil && !own.State.Ended() {
+		all = append(all, *own)
+	}
+	now := b.sentNow()
+	for _, p := range b.o.Jobs.Now() {
+		if own != nil && own.ID == p.Job {
+			continue
+		}
+		if j, err := b.o.Jobs.Job(ctx, p.Job); err == nil && j.State == ledger.Processing {
+			all = append(all, b.cardOf(ctx, j, now))
+		}
+	}
+	return all
 }
 
 // problem shows why something was not done: what a person asked that cannot be, or a fault of the program.

@@ -2,19 +2,27 @@
 "use strict";
 (() => {
   const live = document.querySelector("[data-live]");
-  if (!live) return;
   const main = document.getElementById("main");
   let late = false, asking = false;
 
+  // renewFoot has the foot as a fresh page has it: what can be stopped now.
+  function renewFoot(page) {
+    const foot = document.querySelector("footer"), newFoot = page.querySelector("footer");
+    if (foot && newFoot) { if (!foot.contains(document.activeElement)) foot.replaceChildren(...newFoot.childNodes); }
+    else if (foot) foot.remove();
+    else if (newFoot) document.body.append(newFoot);
+  }
+
   async function renew() {
     if (asking || document.hidden) { late = true; return; }
-    const busy = live.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
-    if (busy || live.querySelector("input:checked")) { late = true; return; }
+    const busy = live && live.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
+    if (busy || live && live.querySelector("input:checked")) { late = true; return; }
     late = false;
     asking = true;
     let text = "";
     try {
-      const answer = await fetch(location.href, { credentials: "same-origin" });
+      const answer = await fetch(live ? location.href : "/drop", // a light page that has the foot too
+        { credentials: "same-origin" });
       if (answer.status === 401) { location.reload(); return; }
       if (answer.ok) text = await answer.text();
     } catch { // the program is away; the stream tells when it is there again
@@ -26,7 +34,8 @@
     const page = new DOMParser().parseFromString(text, "text/html");
     main.dataset.seen = page.getElementById("main").dataset.seen;
     const fresh = page.querySelector("[data-live]");
-    if (!fresh) return;
+    if (!live) renewFoot(page);
+    if (!live || !fresh) return;
     const path = document.activeElement && document.activeElement.getAttribute("href");
     const kept = [...live.querySelectorAll("[data-keep]")].map(old => { // a picture that somebody zooms and measures in
       const box = old.querySelector("[data-large]"), focus = old.contains(document.activeElement) ? document.activeElement : null;
@@ -43,18 +52,26 @@
     }
     document.dispatchEvent(new Event("renewed"));
     if (path) for (const a of live.querySelectorAll("a[href]")) if (a.getAttribute("href") === path) { a.focus({ preventScroll: true }); break; }
-    const foot = document.querySelector("footer"), newFoot = page.querySelector("footer");
-    if (foot && newFoot) { if (!foot.contains(document.activeElement)) foot.replaceChildren(...newFoot.childNodes); }
-    else if (foot) foot.remove();
-    else if (newFoot) document.body.append(newFoot);
+    renewFoot(page);
   }
-  live.addEventListener("focusout", () => { if (late) setTimeout(renew, 200); });
+  if (live) live.addEventListener("focusout", () => { if (late) setTimeout(renew, 200); });
+
+  // renewOver shows in a card's small picture how far its job is; what it showed stays until that has come.
+  function renewOver(img) {
+    const now = Date.now();
+    if (img.dataset.asked && now - Number(img.dataset.asked) < 4000) return;
+    img.dataset.asked = String(now);
+    const fresh = new Image();
+    fresh.onload = () => { img.src = fresh.src; };
+    fresh.src = img.src.replace(/&now=.*$/, "") + "&now=" + now;
+  }
 
   function hear(what, data) {
     if (what === "lost" || what === "changed" && String(data) !== main.dataset.seen) renew();
-    if (what !== "progress") return;
+    if (what !== "progress" || !live) return;
     for (const e of live.querySelectorAll(`[data-job="${Number(data.job)}"]`)) {
-      if (e.tagName === "PROGRESS") e.value = data.percent; else if (e.tagName === "SPAN") e.textContent = data.text;
+      if (e.tagName === "IMG") renewOver(e);
+      else if (e.tagName === "PROGRESS") e.value = data.percent; else if (e.tagName === "SPAN") e.textContent = data.text;
     }
   }
   document.addEventListener("heard", e => hear(e.detail.what, e.detail.data));

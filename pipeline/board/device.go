@@ -77,7 +77,7 @@ func (b *Board) device(w http.ResponseWriter, r *http.Request, name string) {
 		b.problem(w, r, err)
 		return
 	}
-	b.show(w, r, name, "device.html", p, "")
+	b.show(w, r, name, "device.html", p, nil)
 }
 
 func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {

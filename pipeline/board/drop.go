@@ -32,7 +32,7 @@ func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Drop drafts", "drop.html", struct {
 		Devices []string
 		Untaken []ledger.Untaken
-	}{b.o.Room().DeviceNames(), b.o.Jobs.Untaken()}, "")
+	}{b.o.Room().DeviceNames(), b.o.Jobs.Untaken()}, nil)
 }
 
 // drop puts a draft into a device's folder of the inbox.
@@ -62,7 +62,7 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 		b.notDone(w, r, http.StatusBadRequest, "Not taken", text)
 		return
 	}
-	b.show(w, r, "Dropped", "dropped.html", got, "")
+	b.show(w, r, "Dropped", "dropped.html", got, nil)
 }
 
 // dropped is what lies in the inbox now: jobs of their own, or Names[0] with the others as one job.

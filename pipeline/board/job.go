@@ -3,7 +3,6 @@ package board
 import (
 	"context"
 	"fmt"
-	"html/template"
 	"net/http"
 	"slices"
 	"strconv"
@@ -83,13 +82,7 @@ func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		b.problem(w, r, err)
 		return
 	}
-	var foot strings.Builder
-	if err := b.pages.ExecuteTemplate(&foot, "stop.html", data); err != nil {
-		b.problem(w, r, err)
-		return
-	}
-	stop := template.HTML(strings.TrimSpace(foot.String())) //nolint:gosec // made by html/template
-	b.show(w, r, "Job "+r.PathValue("id"), "job.html", data, stop)
+	b.show(w, r, "Job "+r.PathValue("id"), "job.html", data, &data.card)
 }
 
 func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {

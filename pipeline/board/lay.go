@@ -93,7 +93,7 @@ func (b *Board) layPage(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		p.Lays = lays
 		b.tried(r, j, p)
 	}
-	b.show(w, r, fmt.Sprintf("Lay of job %d", j.ID), "lay.html", p, "")
+	b.show(w, r, fmt.Sprintf("Lay of job %d", j.ID), "lay.html", p, nil)
 }
 
 // reads gives what a job is made of.

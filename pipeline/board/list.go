@@ -71,6 +71,9 @@ type card struct {
 	Warnings []string
 	Progress *progress
 	Picture  bool
+	// Over is the address of what is drawn over its picture: how far it is made; "" where nothing of it was sent, and once
+	// it has ended.
+	Over string
 }
 
 // marks tell a state beside its word, by form and not by colour.
@@ -93,6 +96,9 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 	c := card{Job: j, Mark: marks[j.State], Word: j.State.Plain(), Why: returned.Why(b.o.Room(), j),
 		NeedsYou: j.State == ledger.Held || j.State == ledger.Stopped || j.State == ledger.Aborted || j.Fault != "",
 		Picture:  b.pictured(ctx, j), Takes: j.LaidSaid(b.o.Room().Units)}
+	if j.Ready && j.Sends > 0 && !j.State.Ended() && !b.kind(j.Device).Prints() {
+		c.Over = fmt.Sprintf("/job/%d/over?small&at=%s", j.ID, j.State)
+	}
 	if short, _ := j.StockSaid(b.o.Room().Units); short != "" {
 		c.Warnings = append(c.Warnings, short)
 	}
@@ -158,7 +164,7 @@ func (b *Board) list(w http.ResponseWriter, r *http.Request) {
 		b.problem(w, r, err)
 		return
 	}
-	b.show(w, r, "Jobs", "list.html", data, "")
+	b.show(w, r, "Jobs", "list.html", data, nil)
 }
 
 // lists are what the first page shows: what needs a person, then each device's jobs.

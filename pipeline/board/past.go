@@ -66,7 +66,7 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 	for _, j := range jobs {
 		data.Jobs = append(data.Jobs, b.cardOf(r.Context(), j, now))
 	}
-	b.show(w, r, "Past jobs", "past.html", data, "")
+	b.show(w, r, "Past jobs", "past.html", data, nil)
 }
 
 // ticked are the pieces of a job with what is ticked of each.
@@ -170,7 +170,7 @@ func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 		b.problem(w, r, err)
 		return
 	}
-	b.show(w, r, "Productions", "production.html", data, "")
+	b.show(w, r, "Productions", "production.html", data, nil)
 }
 
 // garmentsShown is how many garments of a production one page shows, each with a row for each of its pieces.

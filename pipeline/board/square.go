@@ -277,7 +277,7 @@ func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string
 		status = http.StatusConflict
 		f.Fault = "nothing is recorded: " + f.Fault
 	}
-	b.showAs(status, w, r, name, "device.html", p, "")
+	b.showAs(status, w, r, name, "device.html", p, nil)
 }
 
 // plotSquare sends for a test square: the order is dropped into the device's folder and goes the way of every job.
@@ -311,7 +311,7 @@ func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) 
 	}
 	said.Fault = "nothing is sent for: " + err.Error()
 	p.Plot = said
-	b.showAs(http.StatusConflict, w, r, name, "device.html", p, "")
+	b.showAs(http.StatusConflict, w, r, name, "device.html", p, nil)
 }
 
 // plotSeen refuses a form whose page knew of another number of test squares: one that is sent twice would draw two.

@@ -96,7 +96,7 @@ func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 		return
 	}
 	p.Stock.Said, p.Stock.Fault = said, "nothing is taken down: "+err.Error()
-	b.showAs(http.StatusConflict, w, r, name, "device.html", p, "")
+	b.showAs(http.StatusConflict, w, r, name, "device.html", p, nil)
 }
 
 // stockSeen refuses a form whose page showed another stock than there is: one that is sent twice would count twice.

@@ -199,7 +199,7 @@ func (p *Pictures) Over(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		p.Problem(w, r, err)
 		return
 	}
-	o := picture.Over{}
+	o := picture.Over{Small: r.URL.Query().Has("small")}
 	if o.Finding, err = strconv.Atoi(r.URL.Query().Get("finding")); err != nil {
 		o.Finding = 0
 	}

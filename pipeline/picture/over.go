@@ -18,6 +18,8 @@ type Over struct {
 	Sure, Sent int
 	// Finding is the number of one to be ringed, 0 for none.
 	Finding int
+	// Small is true over a small picture: lines and ring are the thicker, and no pieces are pointed at.
+	Small bool
 }
 
 // stretches bounds how many lines the strokes of a job are drawn in; more of them share one, which counts as made once all
@@ -35,6 +37,9 @@ func (s *Shown) Over(o Over) []byte {
 		s.progress(&b, o)
 	}
 	for _, p := range s.Pieces {
+		if o.Small {
+			break
+		}
 		fmt.Fprintf(&b, `<path class="piece" data-number="%d" fill="none" d="%s"><title>%d %s</title></path>`+"\n", p.Number, p.D, p.Number, html.EscapeString(pattern.Printable(p.Name)))
 	}
 	if at, is := s.Findings[o.Finding]; is {
@@ -44,14 +49,25 @@ func (s *Shown) Over(o Over) []byte {
 	return b.Bytes()
 }
 
-// inkOver are how strokes are drawn over the picture by how far they came.
-var inkOver = map[string]string{
-	"drawn": fmt.Sprintf(` stroke="%s" stroke-width="4.5" stroke-linecap="round"`, look.Hex(look.Chalk.Light)),
-	"sent":  fmt.Sprintf(` stroke="%s" stroke-width="3" stroke-dasharray="5 5"`, look.Hex(look.Amber.Light)),
-	"come":  "",
+// smallOver is into how many parts the width of a small picture is divided to have the unit of its lines.
+const smallOver = 200
+
+// inkOver is how strokes are drawn over the picture by how far they came, with lines so many times as thick.
+func inkOver(far string, times float64) string {
+	switch far {
+	case "drawn":
+		return fmt.Sprintf(` stroke="%s" stroke-width="%s" stroke-linecap="round"`, look.Hex(look.Chalk.Light), num(4.5*times))
+	case "sent":
+		return fmt.Sprintf(` stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"`, look.Hex(look.Amber.Light), num(3*times), num(5*times), num(5*times))
+	}
+	return ""
 }
 
 func (s *Shown) progress(b *bytes.Buffer, o Over) {
+	times := 1.0
+	if o.Small {
+		times = max(1, s.Wide/smallOver)
+	}
 	each := (len(s.Strokes) + stretches - 1) / stretches
 	for from := 0; from < len(s.Strokes); from += each {
 		to := min(from+each, len(s.Strokes)) - 1
@@ -61,11 +77,11 @@ func (s *Shown) progress(b *bytes.Buffer, o Over) {
 		} else if from <= o.Sent {
 			far = "sent"
 		}
-		fmt.Fprintf(b, `<path class="%s" data-from="%d" data-to="%d" fill="none"%s d="%s"/>`+"\n", far, from, to, inkOver[far], strings.Join(s.Strokes[from:to+1], ""))
+		fmt.Fprintf(b, `<path class="%s" data-from="%d" data-to="%d" fill="none"%s d="%s"/>`+"\n", far, from, to, inkOver(far, times), strings.Join(s.Strokes[from:to+1], ""))
 	}
 	if x, y, is := s.begins(min(o.Sent, len(s.Strokes)-1)); is && o.Sure < len(s.Strokes)-1 {
 		ink := look.Hex(look.Crimson.Light)
-		fmt.Fprintf(b, `<g class="tool" transform="translate(%s %s)"><circle r="10" fill="none" stroke="%s" stroke-width="3"/><circle r="2.5" fill="%s"/></g>`+"\n", x, y, ink, ink)
+		fmt.Fprintf(b, `<g class="tool" transform="translate(%s %s)"><circle r="%s" fill="none" stroke="%s" stroke-width="%s"/><circle r="%s" fill="%s"/></g>`+"\n", x, y, num(10*times), ink, num(3*times), num(2.5*times), ink)
 	}
 }
 
