@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"tracewheel/devices"
 	"tracewheel/geom"
@@ -44,6 +45,9 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 		if out.Report, err = m.report(w, in.Job); err != nil {
 			return job.Made{}, err
 		}
+	} else if slices.Max(append(picture.Numbered(out.Findings), 0)) > 0 {
+		page, _ := m.reportPage(w, in.Job)
+		out.Report = map[string][]byte{"picture.svg": page.Picture}
 	}
 	switch {
 	case w.Refused:

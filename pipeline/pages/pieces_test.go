@@ -128,12 +128,25 @@ func TestPiecesWithoutNumbers(t *testing.T) {
 }
 
 // TestFindingsShowTheirPlaces: a finding's number in the list is that in the picture, and its link leads, without
-// scripts, to the picture with that finding ringed.
+// scripts, to the picture with that finding ringed; of a draft that is refused, and of one that is made.
 func TestFindingsShowTheirPlaces(t *testing.T) {
 	r := newShown(t, nil)
 	r.drop("roll-plotter", "gap.svg", []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" viewBox="0 0 300 300"><g data-piece="flap" data-quantity="1"><path class="cut" d="M10 10H210V110L10 110L10 40"/></g></svg>`), "")
 	r.until(1, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
-	_, page := r.get("/job/1")
+	r.findingsShown("/job/1")
+	r.drop("roll-plotter", "pockets.svg", pair(1), "allowance: included\n")
+	r.until(2, "made", made)
+	if _, page := r.get("/job/2"); !strings.Contains(page, "those of pieces, not of findings") || !strings.Contains(page, `<a href="/job/2?draft#picture">`) {
+		t.Errorf("beside the lay, whose numbers are those of pieces, nothing leads to the draft with its findings:\n%s", page)
+	}
+	r.findingsShown("/job/2")
+}
+
+// findingsShown follows the links from a job's findings to their places.
+func (r *shown) findingsShown(path string) {
+	t := r.t
+	t.Helper()
+	_, page := r.get(path)
 	links := regexp.MustCompile(`<span class="number">(\d+)</span>[\s\S]*?href="([^"]*)" data-finding="(\d+)" data-place="([-\d.]+) ([-\d.]+)"`).FindAllStringSubmatch(page, -1)
 	if len(links) == 0 {
 		t.Fatalf("no finding shows its place:\n%s", page)
@@ -151,19 +164,5 @@ func TestFindingsShowTheirPlaces(t *testing.T) {
 		if !strings.Contains(over, fmt.Sprintf(`class="place" cx="%s" cy="%s"`, m[4], m[5])) {
 			t.Errorf("finding %s is not ringed at %s %s: %s", m[1], m[4], m[5], over)
 		}
-	}
-}
-
-// TestALayNumbersNoFindings: beside the picture of a lay, whose numbers are those of pieces, no finding bears a number.
-func TestALayNumbersNoFindings(t *testing.T) {
-	r := newShown(t, nil)
-	r.drop("roll-plotter", "pockets.svg", pair(1), "allowance: included\n")
-	r.until(1, "made", made)
-	_, page := r.get("/job/1")
-	if !strings.Contains(page, `class="findings"`) || strings.Contains(page, "picture?draft") {
-		t.Fatalf("this draft has no findings that are told beside a lay:\n%s", page)
-	}
-	if m := regexp.MustCompile(`<span class="number">\d`).FindString(page); m != "" {
-		t.Error("a finding bears a number that in the picture is that of a piece")
 	}
 }
