@@ -11,7 +11,6 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/machines"
 	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/sending"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
@@ -21,8 +20,7 @@ type devicePage struct {
 	machines.State
 	Queue []card
 	More  bool
-	// Cautions are those of its kind, in full.
-	Cautions []string
+	cautions
 	// Offset is the blade offset that the next job is cut with, "" for a device without a blade.
 	Offset string
 	// Worn is how far its pen or blade has come, "" where nothing is known; Blade is true for one with a blade, Changes
@@ -104,7 +102,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		p.Offset = pattern.FineLength(*v, room.Units)
 	}
 	kind := room.Devices[name].Kind
-	p.Cautions = sending.CautionsOf(kind)
+	p.cautions = b.cautionsOf(ctx, name)
 	p.Plots, p.Ladders, p.Rolls = !kind.Prints(), b.hasLadder(name), !kind.Prints() && !kind.Cuts() && p.Length == 0
 	if !kind.Prints() {
 		tool, err := b.o.Jobs.Tool(ctx, name)

@@ -53,9 +53,7 @@ type jobPage struct {
 	Asked   []control.Answer // those that the question wants
 	// Reordered are those that a person may give unasked.
 	Reordered []control.Answer
-	// Cautions are shown in full before the device's first release of a day; after it Caution is the line that leads to them.
-	Cautions []string
-	Caution  string
+	cautions
 	// Elsewhere says that this page may not let the cutter go.
 	Elsewhere bool
 	// Large is the picture, nil for none. Far says how far the pieces came while the job is under way, or where it ended before
@@ -119,16 +117,29 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	if err := b.choices(ctx, p); err != nil {
 		return nil, err
 	}
-	kind := b.kind(j.Device)
-	if list := sending.CautionsOf(kind); len(list) > 0 && !j.State.Ended() {
-		already, err := b.o.Jobs.Happened(ctx, j.Device, "release", control.ReleaseSaid(kind.Cuts()), midnight(b.o.Now()))
-		if err == nil && already {
-			p.Caution = list[0]
-		}
-		p.Cautions = list
-		p.Elsewhere = kind.Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID)
+	if !j.State.Ended() {
+		p.cautions = b.cautionsOf(ctx, j.Device)
+		p.Elsewhere = b.kind(j.Device).Cuts() && !b.web.Door.Paired(web.SessionOf(r).ID)
 	}
 	return p, nil
+}
+
+// cautions are shown in full before a device's first release of a day; after it Caution is the line that leads to them.
+type cautions struct {
+	Cautions []string
+	Caution  string
+}
+
+func (b *Board) cautionsOf(ctx context.Context, device string) (c cautions) {
+	kind := b.kind(device)
+	if c.Cautions = sending.CautionsOf(kind); len(c.Cautions) == 0 {
+		return c
+	}
+	already, err := b.o.Jobs.Happened(ctx, device, "release", control.ReleaseSaid(kind.Cuts()), midnight(b.o.Now()))
+	if err == nil && already {
+		c.Caution = c.Cautions[0]
+	}
+	return c
 }
 
 // kind is a device's, and a cutter's where the workroom does not say.

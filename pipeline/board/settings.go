@@ -17,5 +17,5 @@ func (b *Board) settings(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Settings", "settings.html", struct {
 		File  string
 		Parts []settings.Part
-	}{room.File, parts}, "")
+	}{room.File, parts}, nil)
 }

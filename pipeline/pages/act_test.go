@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
+	"tracewheel/devices/knife"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/ledger"
@@ -71,6 +72,12 @@ func TestCutterFromAPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	seen := url.Values{"seen": {itoa(last)}, "said": {string(control.BedClear)}}
+	const full = "<h2>Before the machine moves</h2>"
+	for _, path := range []string{"/job/1", "/device/knife-table"} {
+		if _, page := r.get(path); !strings.Contains(page, full) {
+			t.Errorf("%s lacks the cautions before the day's first release", path)
+		}
+	}
 	if status, said := post("/job/1/release", seen); status != http.StatusForbidden || !strings.Contains(said, "release it at the machine") || released() {
 		t.Errorf("an unpaired release: %d, %s", status, state().State)
 	}
@@ -95,6 +102,20 @@ func TestCutterFromAPage(t *testing.T) {
 	}
 	if status, said := post("/job/1/release", seen); status != http.StatusOK || !released() {
 		t.Errorf("a paired release: %d, %s, %s", status, state().State, said)
+	}
+	// After it they are one line, which opens into all of them, here and for the next job.
+	r.drop("knife-table", "second.svg", samples.Read("leaf-crown.svg"), "")
+	r.until(2, "made", made)
+	for _, path := range []string{"/job/2", "/device/knife-table"} {
+		_, page := r.get(path)
+		if strings.Contains(page, full) || !strings.Contains(page, "cautions were shown before today's first release") {
+			t.Errorf("%s after the day's first release:\n%s", path, page)
+		}
+		for _, c := range knife.Cautions() {
+			if !strings.Contains(page, strings.ReplaceAll(c, "'", "&#39;")) {
+				t.Errorf("%s does not open into: %s", path, c)
+			}
+		}
 	}
 	if status, _ := post("/job/1/cancel", old); status != http.StatusOK {
 		t.Errorf("a cancel of an old page: %d", status)
