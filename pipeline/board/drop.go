@@ -29,10 +29,12 @@ const (
 var uploads = make(chan struct{}, uploadsAtOnce)
 
 func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
+	room := b.o.Room()
 	b.show(w, r, "Drop drafts", "drop.html", struct {
 		Devices []string
+		Fields  []ticketField
 		Untaken []ledger.Untaken
-	}{b.o.Room().DeviceNames(), b.o.Jobs.Untaken()}, nil)
+	}{room.DeviceNames(), ticketFields(room), b.o.Jobs.Untaken()}, nil)
 }
 
 // drop puts a draft into a device's folder of the inbox.
@@ -85,9 +87,9 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	if err != nil {
 		return out, err
 	}
-	var ticket []byte
-	if said := strings.TrimSpace(r.PostFormValue("ticket")); said != "" {
-		ticket = []byte(strings.ReplaceAll(said, "\r\n", "\n") + "\n")
+	ticket, err := ticketOf(ticketFields(room), r.PostForm)
+	if err != nil {
+		return out, err
 	}
 	out.One = len(files) > 1 && r.PostFormValue("as") == "one"
 	if out.One {

@@ -1,0 +1,47 @@
+package board
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/config"
+	"tracewheel/pipeline/pattern"
+)
+
+// TestTicketOfFields: what the fields of the drop page say is a ticket that says just that when it is read as every ticket,
+// whatever letters stand in it; further lines go with it, and nothing is said twice.
+func TestTicketOfFields(t *testing.T) {
+	fields := ticketFields(&config.Workroom{})
+	form := url.Values{}
+	for key, said := range map[string]string{"copies": "2", "sizes": "38, 40", "material": "calico", "body": "chorus-4", "allowance": "10mm",
+		"production": "Harbour lights: act 2 # evening", "wearer": `Ottilie "the tall"`, "due": "2026-12-14", "note": "- [no\nlist]: 'x'"} {
+		form.Set("say-"+key, said)
+	}
+	form.Set("ticket", " toile: true\r\n")
+	text, err := ticketOf(fields, form)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := pattern.ReadTicket(text)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	if got.Copies != 2 || !slices.Equal(got.Sizes, []string{"38", "40"}) || got.Material != "calico" || got.Body != "chorus-4" || got.Allowance != "10mm" ||
+		got.Production != "Harbour lights: act 2 # evening" || got.Wearer != `Ottilie "the tall"` || got.Due != "2026-12-14" || got.Note != "- [no\nlist]: 'x'" || !got.Toile {
+		t.Errorf("%+v\n%s", got, text)
+	}
+	if text, err := ticketOf(fields, url.Values{"say-copies": {" "}, "ticket": {"\r\n"}}); err != nil || len(text) != 0 {
+		t.Errorf("nothing is said, and the ticket is %q, %v", text, err)
+	}
+	for says, form := range map[string]url.Values{
+		"is said in its field and again as copies": {"say-copies": {"2"}, "ticket": {"copies: 3"}},
+		"is no number of copies":                   {"say-copies": {"two"}},
+		"stand in brackets":                        {"say-wearer": {"Ottilie"}, "ticket": {"{copies: 2}"}},
+	} {
+		if text, err := ticketOf(fields, form); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%v becomes %q, %v", form, text, err)
+		}
+	}
+}
