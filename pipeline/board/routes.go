@@ -4,6 +4,7 @@ import "tracewheel/pipeline/web"
 
 // routes says which page answers what.
 func (b *Board) routes(s *web.Server) {
+	s.Search(web.Search{Path: "/past", Name: "word", Label: "Find a job"})
 	s.Link("/", "Jobs")
 	s.Link("/drop", "Drop drafts")
 	s.Link("/past", "Past jobs")

@@ -60,10 +60,12 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 	data := struct {
 		Page
 		Workroom, Style string
+		Keys            string
+		Find            Search
 		Nav             []Link
 		Here, Who       string
 		Inside, Plain   bool
-	}{p, s.o.Title(), s.style, s.linksFor(session), r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
+	}{p, s.o.Title(), s.style, s.keys, s.find, s.linksFor(session), r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
 	var b bytes.Buffer
 	if err := frame.Execute(&b, data); err != nil {
 		http.Error(w, "the page could not be made: "+err.Error(), http.StatusInternalServerError)
@@ -106,6 +108,7 @@ func (s *Server) Large() string { return s.large }
 func (s *Server) ownPages() {
 	s.style = s.Asset("style.css", sheet)
 	s.Stream = s.Asset("stream.js", script("stream.js"))
+	s.keys = s.Asset("keys.js", script("keys.js"))
 	s.large = s.Asset("large.js", script("large.js"))
 	s.mux.HandleFunc("GET /static/", func(w http.ResponseWriter, r *http.Request) {
 		a, ok := s.assets[r.URL.Path]

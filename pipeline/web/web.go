@@ -54,6 +54,8 @@ type Server struct {
 	mux    *http.ServeMux
 	http   *http.Server
 	nav    []Link
+	keys   string // the path of the script of every page's keys
+	find   Search
 	style  string
 	large  string
 	assets map[string]asset
@@ -144,6 +146,13 @@ func (s *Server) Inside(r *http.Request) bool {
 	_, ok := s.Door.session(r)
 	return ok
 }
+
+// Search is the search field at the head of every page: a page that answers, and the name by which it is given the word.
+// The zero Search is none.
+type Search struct{ Path, Name, Label string }
+
+// Search puts a search field at the head of every page. It is called before Start.
+func (s *Server) Search(f Search) { s.find = f }
 
 // Link adds a page to the head of each page.
 func (s *Server) Link(path, text string) { s.nav = append(s.nav, Link{Path: path, Text: text}) }
