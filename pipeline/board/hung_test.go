@@ -19,6 +19,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/web"
 )
@@ -37,7 +38,7 @@ func TestHungUploadsFreeTheirPlaces(t *testing.T) {
 	if err := os.MkdirAll(inbox, 0o700); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := New(server, Options{Room: func() *config.Workroom { return &room }, Log: zap.NewNop()}); err != nil {
+	if _, err := New(server, Options{Jobs: control.New(nil, nil, zap.NewNop(), nil), Room: func() *config.Workroom { return &room }, Log: zap.NewNop()}); err != nil {
 		t.Fatal(err)
 	}
 	server.Start()
