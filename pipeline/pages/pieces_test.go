@@ -147,7 +147,7 @@ func (r *shown) findingsShown(path string) {
 	t := r.t
 	t.Helper()
 	_, page := r.get(path)
-	links := regexp.MustCompile(`<span class="number">(\d+)</span>[\s\S]*?href="([^"]*)" data-finding="(\d+)" data-place="([-\d.]+) ([-\d.]+)"`).FindAllStringSubmatch(page, -1)
+	links := regexp.MustCompile(`<span class="number">(\d+)</span>[\s\S]*?class="show" href="([^"]*)" data-finding="(\d+)" data-place="([-\d.]+) ([-\d.]+)"`).FindAllStringSubmatch(page, -1)
 	if len(links) == 0 {
 		t.Fatalf("no finding shows its place:\n%s", page)
 	}
