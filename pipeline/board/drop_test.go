@@ -14,6 +14,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
@@ -78,7 +79,7 @@ func TestDropOfSeveralDrafts(t *testing.T) {
 		if err := req.ParseMultipartForm(uploadLimit); err != nil {
 			t.Fatal(err)
 		}
-		b := &Board{o: Options{Room: func() *config.Workroom { return &room }, Log: zap.NewNop()}}
+		b := &Board{o: Options{Jobs: control.New(nil, nil, zap.NewNop(), nil), Room: func() *config.Workroom { return &room }, Log: zap.NewNop()}}
 		got, err := b.take(req)
 		said := ""
 		if err != nil {

@@ -159,7 +159,7 @@ func TestCautionsOnACuttersPage(t *testing.T) {
 		}
 	}
 	v := url.Values{"plot": {"1"}, "seen": {"0"}, "rung": {"2"}, "yes": {"yes"}, "do": {"record"}}
-	if status, page := r.post("/device/knife-table/square", v); status != http.StatusOK || !strings.Contains(page, "a blade offset of 0.40 mm is recorded") || !strings.Contains(page, "<td>0.40 mm</td>") {
+	if status, page := r.post("/device/knife-table/square", v); status != http.StatusOK || !strings.Contains(page, "a blade offset of 0.40 mm is recorded") || !strings.Contains(page, "<td>0.4 mm</td>") {
 		t.Errorf("the ladder: %d\n%s", status, page)
 	}
 	if _, page := r.get("/"); !strings.Contains(page, `<a href="/device/knife-table">knife-table</a></h2>`) {
