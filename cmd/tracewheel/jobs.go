@@ -116,7 +116,7 @@ func (a *app) cancelCmd() *cobra.Command {
 				return err
 			}
 			if j, err := c.Job(ctx, id); err == nil && !j.State.Ended() {
-				a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was drawn", id, id)
+				a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was made", id, id)
 				return nil
 			}
 			a.done("job %d is canceled", id)
@@ -168,7 +168,7 @@ func (a *app) resumeCmd() *cobra.Command {
 				return a.teller().Begun(ctx, client, id, "go on")
 			})
 		})
-	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be drawn twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
+	c.Long = "Resume continues a stopped job. One that was cut short needs --from, unless nothing was sent of it yet; without it the possible places are listed, and what may be made twice from each. If you can see on the material which pieces are made, --from-piece N continues with piece N, because you say so; pieces are listed by number in the order in which they are finished. A knife continues only after you confirm that nothing has shifted, or, from the start, that the bed is clear. A paused knife re-enters blade.reentry_overlap mm before where it stopped, and so does --from place; otherwise it starts at the beginning of a stroke. Either way it first cuts a short stroke in waste to line the blade up."
 	w.flag(c, &w.notShifted, control.NotShifted)
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&from, "from", "", "start, piece, stroke or place")

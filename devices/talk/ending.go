@@ -46,19 +46,17 @@ func (s *session) askPerson(silent time.Duration) {
 	case silent >= askAfter && !s.ending:
 		s.ctl.forgetSheet()
 		s.ending = true
-		what := "draw"
-		if s.prof.Kind.Cuts() {
-			what = "cut"
-		}
+		does, _ := s.does()
 		s.remark(fmt.Sprintf("everything is sent, and the device has not said for %.0f s that it still works or is done; it may still %s. Once it stands still, look whether all is there",
-			askAfter.Seconds(), what))
+			askAfter.Seconds(), does))
 	}
 }
 
 // finish waits until all is drawn, as far as the device tells.
 func (s *session) finish() error {
 	s.track.block = len(s.prog.Blocks) - 1
-	return s.untilDrawn("the device to draw what it has and to say so")
+	does, _ := s.does()
+	return s.untilDrawn("the device to " + does + " what it has and to say so")
 }
 
 func (s *session) confirmLimit() time.Duration {
@@ -96,6 +94,7 @@ func (s *session) drain() error {
 func (s *session) outcome(err error) Outcome {
 	s.track.progressed(s)
 	o := Outcome{State: Done, Tool: ToolUnknown, SureStroke: -1}
+	_, done := s.does()
 	var f *Fault
 	switch {
 	case err == nil:
@@ -103,12 +102,12 @@ func (s *session) outcome(err error) Outcome {
 			o.Tool = ToolUp
 		}
 		if s.saidWhole {
-			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was drawn"
+			o.Tool, o.Reason = ToolUnknown, "a person says that it is whole; the device had not said that all was "+done
 		}
 	case errors.Is(err, errCanceled):
 		o.State, o.Reason = Canceled, "canceled by a person"
 	case errors.Is(err, errSpoilt):
-		o.State, o.Reason = Canceled, "a person says that it is spoilt; the device had not said whether all was drawn"
+		o.State, o.Reason = Canceled, "a person says that it is spoilt; the device had not said whether all was "+done
 	case errors.As(err, &f):
 		o.State, o.Reason, o.Words, o.Err = Stopped, f.Reason, f.Words, f
 	default:
@@ -128,6 +127,8 @@ func (s *session) outcome(err error) Outcome {
 		}
 		if o.Tool == ToolUnknown && (o.State == Canceled || s.ctx.Err() != nil) {
 			o.Reason += "; the device did not confirm that its tool is up: look at it"
+		} else if o.Tool == ToolUp && o.State == Stopped && s.ctx.Err() != nil {
+			o.Reason += "; its tool is up"
 		}
 	}
 	t := &s.track

@@ -95,6 +95,13 @@ func TestUnplug(t *testing.T) {
 		if !strings.Contains(out.Reason, "cable") {
 			t.Errorf("reason %q says nothing of the cable", out.Reason)
 		}
+		does, not := "may still draw", "may still cut" // a knife cuts
+		if r.prof.Kind.Cuts() {
+			does, not = not, does
+		}
+		if !strings.Contains(out.Reason, does) || strings.Contains(out.Reason, not) {
+			t.Errorf("reason %q does not say that it %s", out.Reason, does)
+		}
 	})
 }
 

@@ -228,9 +228,17 @@ func (s *session) prove() {
 	}
 }
 
+// does is what the device does, for people, and what it has done then.
+func (s *session) does() (verb, done string) {
+	if s.prof.Kind.Cuts() {
+		return "cut", "cut"
+	}
+	return "draw", "drawn"
+}
+
 func (s *session) lineFault(err error) error {
-	if errors.Is(err, devices.ErrGone) {
-		return faultf(err, "", "the port %s has gone: look at the cable and whether the device is on; what it had already taken it may still draw", s.line.Name())
+	if does, _ := s.does(); errors.Is(err, devices.ErrGone) {
+		return faultf(err, "", "the port %s has gone: look at the cable and whether the device is on; what it had already taken it may still %s", s.line.Name(), does)
 	}
 	return faultf(err, "", "the port %s failed: %v", s.line.Name(), err)
 }

@@ -2,6 +2,7 @@ package talk
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -86,6 +87,9 @@ func TestShutDown(t *testing.T) {
 		stoppedBy(t, out, context.DeadlineExceeded)
 		if out.Tool != ToolUp || !toolUp(r.dev) {
 			t.Errorf("tool %s", out.Tool)
+		}
+		if !strings.Contains(out.Reason, "its tool is up") {
+			t.Errorf("%q does not say where the tool is", out.Reason)
 		}
 	})
 }

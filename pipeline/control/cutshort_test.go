@@ -77,7 +77,7 @@ func TestCutShortTellsWhatIsKnown(t *testing.T) {
 		state ledger.State
 		words []string
 	}{
-		{silent, ledger.Stopped, []string{"how much was drawn is unknown"}},
+		{silent, ledger.Stopped, []string{"how much was made is unknown"}},
 		{known, ledger.Stopped, []string{"at least 30 of 100 bytes", "last sure stroke is number 3", "whether the tool is up is unknown"}},
 		{canceled, ledger.Canceled, []string{"canceled by a person"}},
 	} {

@@ -11,7 +11,7 @@ import (
 // what was sent and drawn is unknown. blocks and total are those of its program, 0 without one. It is called at a
 // start only, and again after a crash during it.
 func (d *Jobs) Unrecorded(ctx context.Context, id int64, n, blocks int, total int64) (ledger.Job, error) {
-	reason := fmt.Sprintf("its folder shows that sending %d was begun, which the ledger does not know (was the ledger brought back from a copy, or its journal taken away?); what was sent and drawn is %s; see to the machine, then: tracewheel resume or cancel", n, ledger.Unknown)
+	reason := fmt.Sprintf("its folder shows that sending %d was begun, which the ledger does not know (was the ledger brought back from a copy, or its journal taken away?); what was sent and made is %s; see to the machine, then: tracewheel resume or cancel", n, ledger.Unknown)
 	for {
 		j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 			step := ledger.Step{Kind: ledger.SendingFound, Text: reason}

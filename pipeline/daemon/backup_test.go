@@ -167,7 +167,7 @@ func TestRestoredGoesOn(t *testing.T) {
 			t.Errorf("job %d is %s: %s", id, j.State, j.Reason)
 		}
 	}
-	if err := jobs.Resume(t.Context(), 2, "", control.BedClear); err == nil || !strings.Contains(err.Error(), "how much was drawn is unknown") {
+	if err := jobs.Resume(t.Context(), 2, "", control.BedClear); err == nil || !strings.Contains(err.Error(), "how much was made is unknown") {
 		t.Errorf("goes on without a place: %v", err)
 	}
 	if n := len(h.Device.Sendings("knife-table")); n != sent {

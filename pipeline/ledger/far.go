@@ -11,13 +11,13 @@ func (s Send) FarSaid() string {
 		return fmt.Sprintf("%d of %d bytes were handed over", s.Bytes, s.Total)
 	}
 	if s.Bytes == 0 && s.Sure < 0 {
-		return fmt.Sprintf("how much was drawn is %s", Unknown)
+		return fmt.Sprintf("how much was made is %s", Unknown)
 	}
 	text := fmt.Sprintf("at least %d of %d bytes were sent", s.Bytes, s.Total)
 	if s.Stroke >= 0 {
 		text += fmt.Sprintf(", the last sure stroke is number %d", s.Stroke+1)
 	} else {
-		text += ", which strokes were drawn is " + Unknown
+		text += ", which strokes were made is " + Unknown
 	}
 	if s.Tool == Unknown {
 		text += ", whether the tool is up is " + Unknown

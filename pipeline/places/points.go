@@ -50,7 +50,7 @@ const fromPiece = "piece "
 // and its blade was held at a place, nil for none. More may have been drawn: the texts say what may come twice.
 func Points(p devices.Program, sure int, held *ledger.Place) []Point {
 	points := []Point{{From: "start", Stroke: -1, Piece: -1,
-		Text: "everything from the start; what was drawn already comes twice, so lay fresh material"}}
+		Text: "everything from the start; what was made already comes twice, so lay fresh material"}}
 	if p.Pieces > 1 && len(starts(p)) == 0 {
 		points[0].Text += "; " + noStart
 	}

@@ -222,6 +222,9 @@ func (r *run) outcome(o talk.Outcome) job.Outcome {
 		if silent := errors.Is(o.Err, talk.ErrUnconfirmed) || errors.Is(o.Err, talk.ErrStall); silent && o.Sent == len(r.prog.Blocks)-1 {
 			out.Reason += fmt.Sprintf("; then: tracewheel whole %d, or: tracewheel spoilt %d", r.in.Job, r.in.Job)
 		}
+		if errors.Is(o.Err, context.Canceled) {
+			out.Reason += "; see to the machine, then: tracewheel resume or cancel"
+		}
 	}
 	return out
 }

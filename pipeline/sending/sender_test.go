@@ -1,6 +1,7 @@
 package sending
 
 import (
+	"context"
 	"strings"
 	"testing"
 
@@ -77,6 +78,18 @@ func TestTimeLeft(t *testing.T) {
 	r = &run{in: job.Run{Program: w.Program}, prog: w.Program, from: middle}
 	if got := r.progress(talk.Progress{Sent: -1}).Left; got != want {
 		t.Errorf("%g s left at the begin of a rest of %g s", got, want)
+	}
+}
+
+// TestStopOfTheProgramSaysWhatToDo: a job that stands stopped because the program was asked to end says how it goes on.
+func TestStopOfTheProgramSaysWhatToDo(t *testing.T) {
+	const then = "see to the machine, then: tracewheel resume or cancel"
+	r := &run{}
+	for cause, want := range map[error]bool{context.Canceled: true, devices.ErrGone: false} {
+		o := r.outcome(talk.Outcome{State: talk.Stopped, Reason: "asked to end", Err: &talk.Fault{Reason: "asked to end", Err: cause}})
+		if o.State != ledger.Stopped || strings.HasSuffix(o.Reason, then) != want {
+			t.Errorf("%v: %+v", cause, o)
+		}
 	}
 }
 
