@@ -206,7 +206,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		if p.State == ledger.Aborted && !slices.ContainsFunc(p.Events, func(e ledger.Event) bool { return e.Kind == ledger.EventSeen }) {
 			add(choice{Verb: "seen", Text: "Seen", About: "It then leaves the list of what needs you."})
 		}
-		if p.Stripped != ledger.Forgotten {
+		if p.Stripped != ledger.Forgotten && p.Trial() == "" {
 			c := choice{Verb: "again", Text: "Make it again", About: b.again(&p.Job)}
 			if p.Job.Pieces > 1 {
 				c.Pieces = b.pics.Boxes(ctx, p.Job, p.Files)
@@ -224,7 +224,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 // remnants are the other places on which a held job can be laid.
 func (b *Board) remnants(p *jobPage, add func(choice)) {
 	about := "It can be laid on something else. It is made anew then, and waits for its release again on a machine that waits for one."
-	if p.Fixed || p.Answers[control.AnswerToolUp] != "" {
+	if p.Fixed || p.Trial() != "" {
 		return
 	}
 	if p.Supply != nil {
@@ -276,7 +276,7 @@ func (b *Board) resumes(ctx context.Context, p *jobPage, cuts bool, add func(cho
 	for _, at := range points {
 		add(choice{Verb: "resume", Text: "Go on from the " + at.From, From: at.From, About: at.Text, Said: said(at.From)})
 	}
-	if len(points) > 0 && p.Job.Pieces > 1 {
+	if len(points) > 0 && p.Job.Pieces > 1 && p.Trial() == "" {
 		boxes, err := b.pics.ToGoOn(ctx, p.Job, p.Files)
 		if err != nil || len(boxes) == 0 {
 			return err

@@ -11,7 +11,8 @@
     const { what, data, holds } = e.detail;
     if (what !== "tell" || !holds || !on()) return;
     try {
-      const n = new Notification(`Job ${data.job} ${words[data.what]}`, { body: data.device, tag: `event-${data.no}` });
+      const said = data.trial && data.what === "done" ? "has moved with the tool up" : words[data.what];
+      const n = new Notification(`Job ${data.job} ${said}`, { body: data.device, tag: `event-${data.no}` });
       n.onclick = () => { n.close(); window.open(`/job/${data.job}`, "_blank", "noopener"); };
     } catch { // some browsers of phones have the word and not the thing
       localStorage.removeItem("notify");

@@ -91,7 +91,7 @@ type box struct {
 
 // ticksOf are a job's pieces for a form; nil where nothing of them can be made yet, or their names are not known.
 func (b *Board) ticksOf(r *http.Request, j ledger.Job) (*ticked, error) {
-	if j.Sends == 0 {
+	if j.Sends == 0 || j.Trial() != "" {
 		return nil, nil
 	}
 	pieces, err := b.o.Jobs.PieceList(r.Context(), j.ID)
@@ -185,7 +185,9 @@ func (b *Board) garments(r *http.Request, name string, page int) (all []garment,
 	if more = len(jobs) > listed; more {
 		jobs = jobs[:listed]
 	}
-	jobs = slices.DeleteFunc(jobs, func(j ledger.Job) bool { return j.State == ledger.Canceled || j.State == ledger.Aborted }) // no garment came of it
+	jobs = slices.DeleteFunc(jobs, func(j ledger.Job) bool {
+		return j.State == ledger.Canceled || j.State == ledger.Aborted || j.Trial() != "" // no garment came of it
+	})
 	slices.SortStableFunc(jobs, func(a, c ledger.Job) int {
 		if (a.Due == "") != (c.Due == "") {
 			return cmp.Compare(c.Due, a.Due)

@@ -72,6 +72,8 @@ type notification struct {
 	Job    int64  `json:"job"`
 	What   string `json:"what"`
 	Device string `json:"device"`
+	// Trial is true of a job that only moved, with the tool up.
+	Trial bool `json:"trial,omitempty"`
 }
 
 // since is what pages are told of what happened after an event, up to the newest.
@@ -94,7 +96,7 @@ func (c *watcher) since(ctx context.Context, after int64) (all []web.Message, la
 		}
 		t := notification{No: e.Seq, Job: e.Job, What: what}
 		if j, err := c.jobs.Job(ctx, e.Job); err == nil {
-			t.Device = j.Device
+			t.Device, t.Trial = j.Device, j.Trial() != ""
 		}
 		all = append(all, web.Message{Name: "tell", Key: strconv.FormatInt(e.Seq, 10), No: e.Seq, Data: t})
 	}

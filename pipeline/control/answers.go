@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"tracewheel/pipeline/ledger"
 )
 
 // The answers with which a person releases a draft that leaves something in doubt.
@@ -24,7 +26,7 @@ const (
 	AnswerPieces = "pieces"
 	// AnswerToolUp marks a job that moves without drawing or cutting, as ToolUpDry or ToolUpBounds says. A draft
 	// cannot ask for it; a person does, by ToolUp.
-	AnswerToolUp = "tool-up"
+	AnswerToolUp = ledger.AnswerToolUp
 )
 
 // Answer is one that a held job may ask for. Its name is that of the flag of the command release.

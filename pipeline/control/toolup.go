@@ -58,6 +58,6 @@ func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmati
 		answers = map[string]string{}
 	}
 	answers[AnswerToolUp] = how
-	text := d.saying(&old, fmt.Sprintf("%s of job %d, with the tool up, asked for by a person", how, id), said)
+	text := d.saying(&old, ledger.Job{Answers: answers, AgainOf: id}.TrialSaid()+", asked for by a person", said)
 	return d.copyJob(ctx, old, ledger.Arrival{Answers: answers, Text: text, Released: true})
 }

@@ -32,6 +32,8 @@ type facts struct {
 	File   string    `json:"file"`
 	Style  string    `json:"style,omitempty"`
 	State  string    `json:"state"`
+	// Trial is "dry" or "bounds" of a job that only moved, with the tool up.
+	Trial string `json:"trial,omitempty"`
 	// Stock tells of a job that waits whether its material suffices; nil where none is counted.
 	Stock *ledger.Supply `json:"stock,omitempty"`
 }
@@ -118,7 +120,7 @@ func (h *Hooks) happened(ctx context.Context, e ledger.Event) {
 	}
 	f := facts{Event: name, At: e.At.UTC(), Room: room.Name, Job: e.Job, State: string(e.To)}
 	if j, err := h.jobs.Job(ctx, e.Job); err == nil {
-		f.Device, f.File, f.Style, f.Stock = j.Device, j.File, j.Style, j.Supply
+		f.Device, f.File, f.Style, f.Trial, f.Stock = j.Device, j.File, j.Style, j.Trial(), j.Supply
 	}
 	select {
 	case h.queue <- f:

@@ -124,6 +124,9 @@ func Watch(ctx context.Context, led reading.Reader, f ledger.Filter, known []led
 // Line is a job on one line, with the time at which it is told.
 func (t Teller) Line(j ledger.Job) {
 	text := fmt.Sprintf("%s  job %d, %s for %s: %s", time.Now().Format("15:04:05"), j.ID, pattern.Short(j.File), pattern.Short(j.Device), stateWords(j))
+	if trial := j.TrialSaid(); trial != "" {
+		text += "; " + trial
+	}
 	if j.Reason != "" {
 		text += "; " + j.Reason
 	}

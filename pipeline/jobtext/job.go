@@ -42,7 +42,7 @@ func (t Teller) DaemonRuns(ctx context.Context) bool {
 // Made is how far each piece of a job came that stands stopped or was canceled; none where there is one
 // piece, nothing was sent, or its program is gone.
 func (t Teller) Made(ctx context.Context, j ledger.Job) []places.Piece {
-	if t.Room == nil || j.Sends == 0 || j.State != ledger.Stopped && j.State != ledger.Canceled {
+	if t.Room == nil || j.Sends == 0 || j.Trial() != "" || j.State != ledger.Stopped && j.State != ledger.Canceled {
 		return nil
 	}
 	list, _ := reading.Pieces(ctx, t.Room, j.ID)
@@ -50,7 +50,7 @@ func (t Teller) Made(ctx context.Context, j ledger.Job) []places.Piece {
 }
 
 func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, events []ledger.Event) {
-	fmt.Fprintf(t.Out, "job %d: %s for %s, %s\n", j.ID, pattern.Printable(j.File), j.Device, j.State.Plain())
+	fmt.Fprintf(t.Out, "job %d: %s for %s, %s\n", j.ID, pattern.Printable(j.File), j.Device, stateWords(j))
 	row := func(name, value string) {
 		if value != "" {
 			fmt.Fprintf(t.Out, "  %-10s %s\n", name, pattern.Printable(value))
@@ -89,9 +89,8 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	row("stock", offer)
 	row("again", j.AgainSaid())
 	t.toBeSeen(j, row)
-	if how := j.Answers[control.AnswerToolUp]; how != "" {
-		row("trial", fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf))
-	} else if j.SameAs != 0 {
+	row("trial", j.TrialSaid())
+	if j.SameAs != 0 {
 		row("same as", fmt.Sprintf("job %d had the same content", j.SameAs))
 	}
 	if now := t.now(ctx, j); now != "" {

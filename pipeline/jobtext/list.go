@@ -7,7 +7,6 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
@@ -99,7 +98,8 @@ func stateWords(j ledger.Job) string {
 // why tells what a job's state does not: its reason, which stopped job of its device it waits behind, 0 for none, or
 // its turn, empty where it is as it came.
 func (t Teller) why(j ledger.Job, behind int64, turn string, daemon bool) string {
-	return strings.TrimPrefix(strings.Join(append([]string{t.whyAlone(j, behind, turn, daemon)}, t.warnings(j)...), "; "), "; ")
+	all := append([]string{j.TrialSaid(), t.whyAlone(j, behind, turn, daemon)}, t.warnings(j)...)
+	return strings.Join(slices.DeleteFunc(all, func(text string) bool { return text == "" }), "; ")
 }
 
 // Stock says that a job's material does not suffice, and which remnants would hold it; "" where nothing is to be said.
@@ -127,9 +127,6 @@ func (t Teller) whyAlone(j ledger.Job, behind int64, turn string, daemon bool) s
 		return turn
 	case j.State == ledger.Held && turn != "":
 		return returned.Why(t.Room, j) + "; once released it " + turn
-	}
-	if how := j.Answers[control.AnswerToolUp]; j.Reason == "" && how != "" {
-		return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
 	}
 	if j.Reason == "" && j.SameAs != 0 {
 		return fmt.Sprintf("the same content as job %d", j.SameAs)

@@ -17,18 +17,12 @@ import (
 // slack is by how much the material may be too short for a job before a person is told, mm.
 const slack = 0.5
 
-// trial tells whether a job runs with the tool up: it takes no material.
-func (j *Job) trial() bool {
-	_, is := j.Answers["tool-up"]
-	return is
-}
-
 // book takes what a job used off the stock, in the transaction that ends the job: all that it was laid on where it
 // completed; otherwise the length that surely ran, with a mark that it is in doubt. Material without a kept stock is not
 // counted. What is left of a roll and is too short to stay one becomes a remnant.
 func (l *Ledger) book(ctx context.Context, tx *sql.Tx, old Job, job *Job, step Step, now time.Time) error {
 	ends := job.State.Ended() && !old.State.Ended()
-	if !ends && !step.GivesUp || job.Laid <= 0 || job.Sends == 0 || job.trial() {
+	if !ends && !step.GivesUp || job.Laid <= 0 || job.Sends == 0 || job.Trial() != "" {
 		return nil
 	}
 	whole := ends && job.State == Completed
@@ -122,7 +116,7 @@ func (l *Ledger) ToBook(ctx context.Context, material string, remnant int64) (st
 	jobs, err := l.Jobs(ctx, Filter{States: []State{Processing, Stopped}})
 	var all []string
 	for _, j := range jobs {
-		if j.Material == material && j.Remnant.No == remnant && j.Laid > 0 && !j.trial() {
+		if j.Material == material && j.Remnant.No == remnant && j.Laid > 0 && j.Trial() == "" {
 			all = append(all, fmt.Sprintf("job %d is under way on it: what it takes, up to %s, is booked when it ends", j.ID, l.Rolls().Say(j.Laid)))
 		}
 	}
@@ -138,7 +132,7 @@ func (l *Ledger) supply(ctx context.Context, jobs []Job) error {
 	var takes []Job
 	for i := range jobs {
 		j := &jobs[i]
-		if j.Fault != "" || j.Laid <= 0 || j.trial() || j.State != Pending && j.State != Held {
+		if j.Fault != "" || j.Laid <= 0 || j.Trial() != "" || j.State != Pending && j.State != Held {
 			continue
 		}
 		if all == nil {
@@ -175,7 +169,7 @@ func supplyOf(j *Job, all []Stock, takes []Job) *Supply {
 	taken := map[int64]float64{}
 	for i := range takes {
 		o := &takes[i]
-		if o.ID == j.ID || o.Fault != "" || o.Material != j.Material || o.trial() {
+		if o.ID == j.ID || o.Fault != "" || o.Material != j.Material || o.Trial() != "" {
 			continue
 		}
 		does, may := o.goesBefore(j)
@@ -293,7 +287,7 @@ func (j *Job) AgainSaid() string {
 	switch {
 	case j.State == Aborted && j.Sends == 0:
 		return "it was refused, and its draft and ticket are read again as they were: mend them and drop them again, unless the workroom file has changed since"
-	case j.Remnant.No != 0 && j.State.Ended() && !j.trial():
+	case j.Remnant.No != 0 && j.State.Ended() && j.Trial() == "":
 		is := Stock{Material: j.Material, Remnant: j.Remnant}
 		return pattern.Printable(fmt.Sprintf("it was laid on %s; made again, it is laid on the roll. While it waits for release, tracewheel release JOB --remnant N lays it on a remnant", is.Called()))
 	}

@@ -258,6 +258,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		SHA256   string     `json:"sha256"`
 		SameAs   int64      `json:"same_as,omitempty"`
 		AgainOf  int64      `json:"again_of,omitempty"`
+		Trial    string     `json:"trial,omitempty"`
 		Asks     string     `json:"asks,omitempty"`
 		Lay      string     `json:"lay,omitempty"`
 		Rank     int64      `json:"rank,omitempty"`
@@ -274,7 +275,7 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		Fault    string     `json:"fault,omitempty"`
 	}{Job: j.ID, File: j.File, Device: j.Device, State: j.State, Reason: j.Reason, Style: j.Style,
 		Pieces: j.Pieces, Received: j.Received, SHA256: j.SHA256, SameAs: j.SameAs, AgainOf: j.AgainOf,
-		Asks: j.Asks, Lay: j.Lay, Rank: j.Rank, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Stock: j.Supply, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
+		Trial: j.Trial(), Asks: j.Asks, Lay: j.Lay, Rank: j.Rank, Prod: j.Production, Wearer: j.Wearer, Due: j.Due, Material: j.Material, Stock: j.Supply, Sends: j.Sends, Bytes: j.Send.Bytes, Total: j.Send.Total, Tool: j.Send.Tool,
 		Stripped: j.Stripped != Whole, Fault: j.Fault}
 	if !j.Ended.IsZero() {
 		out.Ended = &j.Ended

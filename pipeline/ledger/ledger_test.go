@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"maps"
@@ -156,6 +157,37 @@ func TestSameContentSaysSo(t *testing.T) {
 	events, err := l.Events(t.Context(), b.ID)
 	if err != nil || len(events) != 1 || !strings.Contains(events[0].Text, fmt.Sprintf("same content as job %d", a.ID)) {
 		t.Errorf("%+v, %v", events, err)
+	}
+}
+
+// TestTrialIsNoGarment: what ran with the tool up is the same content as nothing, nor is anything the same as it, and what a
+// machine reads says what it was.
+func TestTrialIsNoGarment(t *testing.T) {
+	l := openTest(t)
+	enter := func(a Arrival) Job {
+		t.Helper()
+		a.ID, a.Device, a.File, a.Files = l.Reserve(), "knife-table", "f.svg", []File{{Name: "original.svg", Size: 7, SHA256: "abc"}}
+		j, err := l.Enter(t.Context(), a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return j
+	}
+	first := enter(Arrival{})
+	second := enter(Arrival{Answers: map[string]string{"body": "A"}})
+	trial := enter(Arrival{AgainOf: second.ID, Answers: map[string]string{"body": "A", AnswerToolUp: "bounds"}})
+	last := enter(Arrival{})
+	if second.SameAs != first.ID || trial.SameAs != 0 || last.SameAs != second.ID {
+		t.Errorf("the same as %d, %d and %d", second.SameAs, trial.SameAs, last.SameAs)
+	}
+	for _, c := range []struct {
+		job  Job
+		said string
+	}{{first, ""}, {second, ""}, {trial, "bounds of job 2, with the tool up"}, {Job{AgainOf: 7, Answers: map[string]string{AnswerToolUp: "dry"}}, "dry run of job 7, with the tool up"}} {
+		text, err := json.Marshal(c.job)
+		if told := strings.Contains(string(text), `"trial":"`+c.job.Answers[AnswerToolUp]+`"`); err != nil || c.job.TrialSaid() != c.said || told != (c.said != "") {
+			t.Errorf("%q instead of %q, %s, %v", c.job.TrialSaid(), c.said, text, err)
+		}
 	}
 }
 

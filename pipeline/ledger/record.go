@@ -47,7 +47,7 @@ type LastRun struct {
 // it draws nothing.
 func (l *Ledger) LastRun(ctx context.Context, device string, job int64, no int) (last LastRun, err error) {
 	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ?, s.total > 0 AND s.bytes >= s.total FROM sends s JOIN jobs j ON j.id = s.job
-		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short')) AND j.answers NOT LIKE '%"tool-up"%'
+		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short'))`+noTrial+`
 		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, device, job, no).Scan(&last.Job, &last.Done, &last.Sent)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil

@@ -89,8 +89,11 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 }
 
 // sameAs is the newest earlier job with the same draft, ticket and drafts that the ticket names, on the same device; 0 is
-// none. Only lower numbers count: after a crash jobs may be entered in another order than they were numbered in.
+// none. A trial is none: nothing came of it. Only lower numbers count: after a crash jobs may be entered in another order than they were numbered in.
 func sameAs(ctx context.Context, tx *sql.Tx, a Arrival) (id int64, err error) {
+	if a.Answers[AnswerToolUp] != "" {
+		return 0, nil
+	}
 	came := map[string]string{}
 	for _, f := range a.Files[1:] {
 		if _, with := f.With(); with || f.Name == a.Ticket {
@@ -101,7 +104,7 @@ func sameAs(ctx context.Context, tx *sql.Tx, a Arrival) (id int64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	err = tx.QueryRowContext(ctx, `SELECT j.id FROM jobs j WHERE j.sha256 = ? AND j.id < ? AND j.id <> ? AND j.pruning = 0 AND j.device = ? AND j.ticket = ?
+	err = tx.QueryRowContext(ctx, `SELECT j.id FROM jobs j WHERE j.sha256 = ? AND j.id < ? AND j.id <> ? AND j.pruning = 0 AND j.device = ? AND j.ticket = ?`+noTrial+`
 		AND (SELECT count(*) FROM files f WHERE f.job = j.id AND (f.name = j.ticket OR substr(f.name, 1, ?) = ?)) = ?
 		AND (SELECT count(*) FROM json_each(?) e JOIN files f ON f.job = j.id AND f.name = e.key AND f.sha256 = e.value) = ?
 		ORDER BY j.id DESC LIMIT 1`, a.Files[0].SHA256, a.ID, a.AgainOf, a.Device, a.Ticket,

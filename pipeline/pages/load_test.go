@@ -21,28 +21,19 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// manyJobs gives a store a ledger of n jobs: one is written as the daemon writes it, the others are its rows. All but the
-// newest of each device are done.
-func manyJobs(ctx context.Context, dir string, n, waiting int) (err error) {
-	st, err := store.Open(dir, store.Disk{})
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, st.Close()) }()
-	led, err := ledger.Open(ctx, st.LedgerPath(), nil)
-	if err != nil {
-		return err
-	}
-	first := led.Reserve()
-	sum, err := st.Save(first, "original.svg", bytes.NewReader(samples.Read("stagehand-apron.svg")))
+// doneJob enters a job of an apron and writes it down as sent and done; more sets what its draft would say.
+func doneJob(ctx context.Context, st *store.Store, led *ledger.Ledger, a ledger.Arrival, more func(*ledger.Job)) (id int64, err error) {
+	a.ID, a.File = led.Reserve(), "stagehand-apron.svg"
+	sum, err := st.Save(a.ID, "original.svg", bytes.NewReader(samples.Read(a.File)))
 	if err == nil {
-		_, err = led.Enter(ctx, ledger.Arrival{ID: first, Device: "roll-plotter", File: "stagehand-apron.svg", Text: "taken",
-			Files: []ledger.File{{Job: first, Name: sum.Name, Size: sum.Size, SHA256: sum.SHA256}}})
+		a.Files = []ledger.File{{Job: a.ID, Name: sum.Name, Size: sum.Size, SHA256: sum.SHA256}}
+		_, err = led.Enter(ctx, a)
 	}
 	for _, step := range []func(j *ledger.Job) ledger.Step{
 		func(j *ledger.Job) ledger.Step {
-			j.Ready, j.Style, j.Pieces, j.Wearer = true, "Stagehand apron", 3, "crew"
-			return ledger.Step{Kind: "made"}
+			j.Ready, j.Style, j.Pieces = true, "Stagehand apron", 3
+			more(j)
+			return ledger.Step{Kind: "made", Pieces: []ledger.Piece{{Name: "panel", Quantity: 1}, {Name: "strap", Quantity: 2}}}
 		},
 		func(j *ledger.Job) ledger.Step {
 			j.State = ledger.Processing
@@ -56,9 +47,25 @@ func manyJobs(ctx context.Context, dir string, n, waiting int) (err error) {
 		},
 	} {
 		if err == nil {
-			_, err = led.Change(ctx, first, func(j *ledger.Job) (ledger.Step, error) { return step(j), nil })
+			_, err = led.Change(ctx, a.ID, func(j *ledger.Job) (ledger.Step, error) { return step(j), nil })
 		}
 	}
+	return a.ID, err
+}
+
+// manyJobs gives a store a ledger of n jobs: one is written as the daemon writes it, the others are its rows. All but the
+// newest of each device are done.
+func manyJobs(ctx context.Context, dir string, n, waiting int) (err error) {
+	st, err := store.Open(dir, store.Disk{})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	led, err := ledger.Open(ctx, st.LedgerPath(), nil)
+	if err != nil {
+		return err
+	}
+	first, err := doneJob(ctx, st, led, ledger.Arrival{Device: "roll-plotter", Text: "taken"}, func(j *ledger.Job) { j.Wearer = "crew" })
 	if err = errors.Join(err, led.Close()); err != nil {
 		return err
 	}
