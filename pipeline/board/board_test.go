@@ -71,6 +71,31 @@ func TestTimeLeftIsSaid(t *testing.T) {
 	}
 }
 
+// TestPausingIsShown: a job that was told to pause and still moves is called so, and its button says so.
+func TestPausingIsShown(t *testing.T) {
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = server.Stop(t.Context()) }()
+	b, err := New(server, Options{Room: func() *config.Workroom {
+		return &config.Workroom{Devices: map[string]config.Device{"": {Profile: devices.Profile{Kind: devices.PenPlotter}}}}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pausing, want := range map[bool]string{false: ">Pause 7<", true: "disabled>Pausing 7<"} {
+		now := map[int64]progress{7: progressOf(control.Progress{Job: 7, Total: 2, Piece: -1, Pausing: pausing})}
+		var text strings.Builder
+		if err := b.pages.ExecuteTemplate(&text, "stop.html", b.cardOf(t.Context(), ledger.Job{ID: 7, State: ledger.Processing, Ready: true}, now)); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(text.String(), want) || pausing == strings.Contains(text.String(), "/pause") {
+			t.Errorf("pausing %v: %s", pausing, text.String())
+		}
+	}
+}
+
 // TestWaitingSaidOnce: what a paused job waits for stands in its progress and not once more as its reason; another reason
 // stays.
 func TestWaitingSaidOnce(t *testing.T) {
@@ -87,6 +112,9 @@ func TestWaitingSaidOnce(t *testing.T) {
 	}
 	if c := b.cardOf(t.Context(), j, nil); c.Why != wait {
 		t.Errorf("without progress: %q", c.Why)
+	}
+	if got := progressOf(control.Progress{Total: 2, Piece: -1, Waiting: "the machine to confirm that it stands"}).Text; got != "0 % sent; waits for the machine to confirm that it stands" {
+		t.Errorf("of a machine that is waited for: %q", got)
 	}
 	j.Reason = "the pen is worn"
 	if c := b.cardOf(t.Context(), j, now); c.Why != j.Reason {

@@ -105,8 +105,9 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 			p.Findings = b.findings(ctx, j.ID, p.Files)
 		}
 	}
-	if _, _, p.Drawn = b.pics.Far(ctx, j); p.Drawn {
-		p.Far = b.pics.Rows(ctx, j.ID)
+	far, told := b.pics.Far(ctx, j)
+	if p.Drawn = told; told {
+		p.Far = b.pics.Rows(ctx, j.ID, far)
 	}
 	p.Large = b.pics.Large(r, j, p.Files, p.Drawn)
 	p.Picture = p.Large != nil

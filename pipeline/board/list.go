@@ -36,10 +36,12 @@ type progress struct {
 	Text    string `json:"text"`
 	// Person is true where it waits for one.
 	Person bool `json:"person"`
+	// Pausing is true until the machine has confirmed that it stands.
+	Pausing bool `json:"pausing,omitempty"`
 }
 
 func progressOf(p control.Progress) progress {
-	out := progress{Job: p.Job, Person: p.Person}
+	out := progress{Job: p.Job, Person: p.Person, Pausing: p.Pausing}
 	if p.Total > 0 {
 		out.Percent = int(100 * p.Bytes / p.Total)
 	}
@@ -50,7 +52,11 @@ func progressOf(p control.Progress) progress {
 	if left := p.LeftSaid(); left != "" {
 		out.Text += ", " + left
 	}
-	for _, more := range []string{p.Waiting, p.Remark} {
+	waits := p.Waiting
+	if waits != "" && !p.Person {
+		waits = "waits for " + waits
+	}
+	for _, more := range []string{waits, p.Remark} {
 		if more != "" {
 			out.Text += "; " + onPage(more)
 		}
@@ -124,6 +130,9 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		c.Progress = &p
 		if p.Person {
 			c.NeedsYou = true
+		}
+		if p.Pausing && j.State == ledger.Processing {
+			c.Word = "pausing"
 		}
 		if strings.Contains(p.Text, c.Why) { // what it waits for is said once
 			c.Why = ""

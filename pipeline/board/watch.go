@@ -33,16 +33,14 @@ type watcher struct {
 // moment is what pages hear of a job that is being sent.
 type moment struct {
 	progress
-	// Sure and Sent are strokes, Far says of the pieces how far each came, as jobpicture.Pictures has them.
+	// Sure and Sent are strokes, Far says of the pieces how far each came, as places.Far has them.
 	Sure int         `json:"sure"`
 	Sent int         `json:"sent"`
 	Far  [][2]string `json:"far,omitempty"`
 }
 
 func (c *watcher) momentOf(ctx context.Context, p control.Progress) moment {
-	m := moment{progress: progressOf(p), Far: c.pics.Rows(ctx, p.Job)}
-	m.Sure, m.Sent = jobpicture.Strokes(p)
-	return m
+	return moment{progress: progressOf(p), Sure: p.Sure, Sent: p.Sent, Far: c.pics.Rows(ctx, p.Job, p.Far())}
 }
 
 type seenKey struct{}

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -162,6 +163,86 @@ func TestRunningIsNotPaused(t *testing.T) {
 	asked("job 1 is running")
 	d.Progress(Progress{Job: id, Bytes: 10, Waiting: "paused by a person", Person: true, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
 	asked("job 1 is paused and goes on where it stands")
+}
+
+// TestPausingIsTold: from a person's pause until the device stands the job is pausing, and not once it stands or goes on.
+func TestPausingIsTold(t *testing.T) {
+	d := served(t)
+	id := begun(t, d)
+	pausing := func(when string, want bool) {
+		t.Helper()
+		if now, is := d.NowOf(id); !is || now.Pausing != want {
+			t.Errorf("%s: pausing %v, %+v", when, now.Pausing, now)
+		}
+	}
+	moment := func(waiting string, person bool) {
+		d.Progress(Progress{Job: id, Bytes: 10, Waiting: waiting, Person: person, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1})
+	}
+	moment("", false)
+	pausing("running", false)
+	if err := d.Pause(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	pausing("asked for", true)
+	moment("the machine to confirm that it stands and the blade is lifted", false)
+	pausing("not confirmed yet", true)
+	moment("paused", true)
+	pausing("it stands", false)
+	for end := time.Now().Add(time.Minute); d.state(t, id).State != ledger.Stopped && time.Now().Before(end); time.Sleep(time.Millisecond) {
+	}
+	if err := d.Resume(t.Context(), id, "", ""); err != nil {
+		t.Fatal(err)
+	}
+	pausing("let go on", false)
+	moment("", false)
+	pausing("it goes on", false)
+}
+
+// TestFarOfARun: while a job is sent the strokes that went out are told and never fewer than before, by the list of pieces
+// too; after a kill nothing is called not begun.
+func TestFarOfARun(t *testing.T) {
+	d := served(t)
+	var p devices.Program
+	p.Language, p.Pieces, p.Prelude = devices.HPGL, 3, 1
+	p.Blocks = []devices.Block{{Bytes: []byte("IN;"), Stroke: -1, Piece: -1}}
+	for i := range 3 {
+		p.Blocks = append(p.Blocks, devices.Block{Bytes: []byte("PD1,1;PU;"), Stroke: i, Piece: i, EndsStroke: true})
+	}
+	id := made(t, d, p)
+	list := func(when, want string) {
+		t.Helper()
+		pieces, err := d.Pieces(t.Context(), id)
+		got := ""
+		for _, m := range pieces {
+			got += m.Made + ", "
+		}
+		if got != want+", " || err != nil {
+			t.Errorf("%s: %s %v, not %s", when, got, err, want)
+		}
+	}
+	list("begun", "not begun, not begun, not begun")
+	d.Progress(Progress{Job: id, Bytes: 12, Total: 30, Stroke: 1, Piece: 1, Sure: 0, SureBlock: 1})
+	list("in the second", "done, not known, not begun")
+	d.Progress(Progress{Job: id, Bytes: 12, Total: 30, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1, Waiting: "paused", Person: true})
+	list("paused", "done, not known, not begun")
+	if now, _ := d.NowOf(id); now.Sent != 1 || now.Sure != 0 {
+		t.Errorf("sent to stroke %d, sure to %d", now.Sent, now.Sure)
+	}
+	d.Progress(Progress{Job: id, Bytes: 30, Total: 30, Stroke: -1, Piece: -1, Sure: 0, SureBlock: 1})
+	list("all sent", "done, not known, not known")
+	d.mu.Lock()
+	l := d.live[id]
+	d.mu.Unlock()
+	l.rest()
+	d.mu.Lock() // as a kill leaves it
+	delete(d.live, id)
+	d.mu.Unlock()
+	if _, err := d.CutShort(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	if pieces, err := d.Pieces(t.Context(), id); err != nil || slices.ContainsFunc(pieces, func(m places.Piece) bool { return m.Made == places.NotBegun }) {
+		t.Errorf("after a kill: %+v, %v", pieces, err)
+	}
 }
 
 // TestNothingWasSent: a job whose port was not there is not said to be drawn in part, and goes on from the

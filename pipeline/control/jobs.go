@@ -60,6 +60,7 @@ type live struct {
 	last    Progress
 	written time.Time // when progress was last written to the ledger
 	paused  bool
+	pausing bool     // a pause was asked for, and the sender has not told of it yet
 	remarks []string // remarks that are not in the ledger yet
 	// later is true while a write is put off because the last one was too recent.
 	later bool

@@ -12,6 +12,7 @@ import (
 	"go.uber.org/zap"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/places"
 )
 
 // Progress is the state of a job at one moment: after a change of state, or while it is being sent.
@@ -28,9 +29,13 @@ type Progress struct {
 	Stroke int `json:"stroke"`
 	Piece  int `json:"piece"`
 	Sure   int `json:"sure"`
+	// Sent is the last stroke of which anything was sent, -1 for none, places.Everything once all is.
+	Sent int `json:"sent"`
 	// Waiting says what the sender waits for; Person is true if it is a person.
 	Waiting string `json:"waiting,omitempty"`
 	Person  bool   `json:"person,omitempty"`
+	// Pausing is true from when a person asked for a pause until the device stands.
+	Pausing bool `json:"pausing,omitempty"`
 	// Held is true where the device itself, or somebody at its panel, holds the job.
 	Held bool `json:"held,omitempty"`
 	// Remark is what a person should know of a sending that goes on nevertheless; empty where there is nothing, or
@@ -60,6 +65,9 @@ func (p Progress) LeftSaid() string {
 	}
 	return fmt.Sprintf("about %d h %d min left", minutes/60, minutes%60)
 }
+
+// Far is how far the program came at that moment.
+func (p Progress) Far() places.Far { return places.Far{Block: p.SureBlock, Sure: p.Sure, Sent: p.Sent} }
 
 // subscriber receives the progress of all jobs. A slow one loses the oldest entries and never delays a sender.
 type subscriber struct {
@@ -112,6 +120,17 @@ func (d *Jobs) Now() []Progress {
 	return all
 }
 
+// NowOf is the last moment of a job, false for one that is not being sent.
+func (d *Jobs) NowOf(id int64) (p Progress, is bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	l := d.live[id]
+	if l == nil {
+		return p, false
+	}
+	return l.last, true
+}
+
 // sparsely is the least time between two writes of a sending's progress to the ledger. What is written is a lower
 // bound, so a kill loses at most this much knowledge and leaves nothing wrong. Progress that comes sooner is written
 // when the time has passed, because a device that stalls may report nothing more.
@@ -130,6 +149,12 @@ func (d *Jobs) Progress(p Progress) {
 	l.send.Sure, l.send.Stroke = max(l.send.Sure, p.SureBlock), max(l.send.Stroke, p.Sure)
 	l.send.Held = latest(l.send.Held, p.Place)
 	l.send.Updated = d.now()
+	p.SureBlock, p.Sure, p.Sent = l.send.Sure, l.send.Stroke, max(l.last.Sent, p.Stroke)
+	if p.Total > 0 && p.Bytes >= p.Total {
+		p.Sent = places.Everything
+	}
+	l.pausing = l.pausing && !p.Person
+	p.Pausing = l.pausing
 	turned := p.Person != l.paused
 	l.paused, l.turned = p.Person, l.turned || turned
 	p.State = ledger.Processing
@@ -274,6 +299,16 @@ func (d *Jobs) stillPaused(id int64) {
 	if l := d.live[id]; l != nil && l.paused {
 		l.turned = true
 		l.wake()
+	}
+}
+
+// pausing has it told whether a pause was asked for that the device has not confirmed yet.
+func (d *Jobs) pausing(id int64, is bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if l := d.live[id]; l != nil {
+		l.pausing = is && !l.paused
+		l.last.Pausing = l.pausing
 	}
 }
 

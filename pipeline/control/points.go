@@ -86,16 +86,21 @@ func (d *Jobs) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	if err != nil {
 		return nil, err
 	}
-	send, exact := j.Send, j.Send.End != "" && j.Send.End != "cut short"
-	d.mu.Lock()
-	if l := d.live[id]; l != nil {
-		send, exact = l.send, l.paused // while the job runs, more is sent at every moment
-	}
-	d.mu.Unlock()
 	if prog.Pieces < 2 {
 		return nil, nil
 	}
-	return places.Pieces(prog, send, exact), nil
+	far, err := d.Far(ctx, j, prog)
+	return places.SpansOf(prog).Pieces(far), err
+}
+
+// Far is how far a job's program came. While it is sent the run tells of itself alone: what an earlier one may have made,
+// and this one makes again, is still to come.
+func (d *Jobs) Far(ctx context.Context, j ledger.Job, prog devices.Program) (places.Far, error) {
+	if now, is := d.NowOf(j.ID); is {
+		return now.Far(), nil
+	}
+	runs, err := d.led.Sends(ctx, j.ID)
+	return places.FarOf(prog, runs), err
 }
 
 // pieceOf gives the place in a program from which piece n is begun, counted from 1, or a refusal.

@@ -63,8 +63,9 @@ func (d *Jobs) Resume(ctx context.Context, id int64, from string, said Confirmat
 		return err
 	case inPlace:
 		d.tell(id, func(h Sending) { h.Resume(); h.FreshSheet() })
+		d.pausing(id, false)
 	default:
-		d.open(j)
+		d.open(j, point.Stroke-1)
 		d.Kick(j.Device)
 	}
 	return nil

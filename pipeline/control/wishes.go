@@ -199,7 +199,7 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 		return ledger.Step{Kind: "cancel", Text: j.Reason, RanMM: ranMM}, nil
 	})
 	if asks && err == nil {
-		d.open(j)
+		d.open(j, -1)
 		d.tell(id, Sending.Cancel)
 		d.Kick(j.Device)
 	}
@@ -221,6 +221,7 @@ func (d *Jobs) Pause(ctx context.Context, id int64) error {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	told, running := d.tellAgain(id, first, Sending.Pause)
+	d.pausing(id, true)
 	_, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		switch {
 		case j.State == ledger.Stopped:

@@ -217,7 +217,7 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 		err = refuse(fmt.Sprintf("tracewheel release %d", id), fmt.Sprintf("job %d waits for release", id))
 	}
 	if err == nil {
-		d.open(j)
+		d.open(j, -1)
 	}
 	return j, err
 }
@@ -235,12 +235,12 @@ func (d *Jobs) newSend(j ledger.Job, first int) ledger.Send {
 }
 
 // open lets a job take wishes while it runs. The caller holds d.wishes from here to the change to processing, so that
-// no wish can come between the two.
-func (d *Jobs) open(j ledger.Job) {
+// no wish can come between the two. sent is the last stroke that counts as sent.
+func (d *Jobs) open(j ledger.Job, sent int) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	l := &live{send: j.Send, written: d.now(), poke: make(chan struct{}, 1), over: make(chan struct{}), idle: make(chan struct{}),
-		last: Progress{Job: j.ID, Device: j.Device, State: j.State, Total: j.Send.Total, Stroke: -1, Piece: -1, Sure: -1, SureBlock: -1}}
+		last: Progress{Job: j.ID, Device: j.Device, State: j.State, Total: j.Send.Total, Stroke: -1, Piece: -1, Sent: max(sent, j.Send.Stroke), Sure: j.Send.Stroke, SureBlock: j.Send.Sure}}
 	d.live[j.ID] = l
 	go d.scribe(l)
 }

@@ -92,8 +92,8 @@ func TestProgressInTheBrowser(t *testing.T) {
 			}
 			// What is called sent was sent, and what is called made is surely made: the sender's own count of strokes is not below it.
 			for _, p := range d.shop.Jobs().Now() {
-				if n := many(); n > p.Stroke+1 {
-					t.Errorf("%d strokes are shown as sent, and %d are", n, p.Stroke+1)
+				if n := many(); n > p.Sent+1 {
+					t.Errorf("%d strokes are shown as sent, and %d are", n, p.Sent+1)
 				}
 				if made := told("String(document.querySelectorAll('.over .drawn').length)"); made != strconv.Itoa(p.Sure+1) {
 					t.Errorf("%s strokes are shown as made, and %d surely are", made, p.Sure+1)

@@ -32,7 +32,7 @@ type Pictures struct {
 
 	shown shownPictures
 	small smallPictures
-	far   piecesFar
+	spans spansKept
 }
 
 // pictures are those that this program drew of a job: its lay, the pieces on its sheets, or of a refused one its draft with
@@ -204,7 +204,9 @@ func (p *Pictures) Over(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		o.Finding = 0
 	}
 	if file.Name == pictures[0] {
-		o.Sure, o.Sent, o.Progress = p.Far(r.Context(), j)
+		far, told := p.Far(r.Context(), j)
+		_, runs := p.Jobs.NowOf(j.ID)
+		o.Sure, o.Sent, o.Progress, o.Lost = far.Sure, far.Sent, told, far.Open() && !runs
 	}
 	web.Picture(w, s.Over(o))
 }

@@ -164,6 +164,9 @@ func nowWords(p control.Progress, told string) string {
 	if left := p.LeftSaid(); left != "" {
 		text += ", " + left
 	}
+	if p.Pausing {
+		text += "; pausing"
+	}
 	if p.Waiting != "" && p.Waiting != told {
 		text += "; waiting: " + p.Waiting
 	}

@@ -18,7 +18,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/labels"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
 )
@@ -279,7 +278,7 @@ func TestLabelsNumberedAsPicture(t *testing.T) {
 			t.Fatalf("%s: the picture numbers %d of %d pieces", name, len(pictured), len(w.Ready))
 		}
 		listed := map[int]string{}
-		for _, p := range places.Pieces(w.Program, ledger.Send{}, true) {
+		for _, p := range places.SpansOf(w.Program).Pieces(places.Far{Block: -1, Sure: -1, Sent: -1}) {
 			listed[p.Number] = p.Name
 		}
 		labelled := map[string]bool{}

@@ -16,6 +16,8 @@ type Over struct {
 	// the last one of which anything was sent, -1 for none.
 	Progress   bool
 	Sure, Sent int
+	// Lost is true where nobody knows how far it was sent, nor so where the tool is.
+	Lost bool
 	// Finding is the number of one to be ringed, 0 for none.
 	Finding int
 	// Small is true over a small picture: lines and ring are the thicker, and no pieces are pointed at.
@@ -79,7 +81,7 @@ func (s *Shown) progress(b *bytes.Buffer, o Over) {
 		}
 		fmt.Fprintf(b, `<path class="%s" data-from="%d" data-to="%d" fill="none"%s d="%s"/>`+"\n", far, from, to, inkOver(far, times), strings.Join(s.Strokes[from:to+1], ""))
 	}
-	if x, y, is := s.begins(min(o.Sent, len(s.Strokes)-1)); is && o.Sure < len(s.Strokes)-1 {
+	if x, y, is := s.begins(min(o.Sent, len(s.Strokes)-1)); is && !o.Lost && o.Sure < len(s.Strokes)-1 {
 		ink := look.Hex(look.Crimson.Light)
 		fmt.Fprintf(b, `<g class="tool" transform="translate(%s %s)"><circle r="%s" fill="none" stroke="%s" stroke-width="%s"/><circle r="%s" fill="%s"/></g>`+"\n", x, y, num(10*times), ink, num(3*times), num(2.5*times), ink)
 	}

@@ -39,6 +39,9 @@ func TestOver(t *testing.T) {
 	if text := string(s.Over(Over{Progress: true, Sure: 3, Sent: 3})); strings.Contains(text, "tool") {
 		t.Errorf("all is made, and a tool is at work: %s", text)
 	}
+	if text := string(s.Over(Over{Progress: true, Sure: 0, Sent: 1 << 30, Lost: true})); strings.Contains(text, "tool") || strings.Contains(text, "come") {
+		t.Errorf("nobody knows how far it was sent, and something is to come or a tool has a place: %s", text)
+	}
 	for len(s.Strokes) < 3*stretches {
 		s.Strokes = append(s.Strokes, "M1 1L2 2")
 	}

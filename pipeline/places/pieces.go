@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"tracewheel/devices"
-	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -32,39 +31,57 @@ const (
 	NotBegun = "not begun"
 )
 
-// Pieces gives each piece, in the order in which they are completed, with how far it surely came, by its first and
-// last blocks. Where exact is false, more may have been sent than is known.
-func Pieces(p devices.Program, s ledger.Send, exact bool) []Piece {
-	first, last, begins := map[int]int{}, map[int]int{}, map[int]int64{}
-	at := int64(0)
+// Spans are where the pieces of a program begin and end, in the order in which they are ended.
+type Spans []span
+
+// span is one: its first and last blocks, and the first of its strokes.
+type span struct {
+	Piece
+	first, last, stroke int
+}
+
+// SpansOf finds them.
+func SpansOf(p devices.Program) (all Spans) {
+	at := map[int]span{}
 	for i, b := range p.Blocks {
-		if b.Stroke >= 0 && b.Piece >= 0 {
-			if _, begun := first[b.Piece]; !begun {
-				first[b.Piece], begins[b.Piece] = i, at
-			}
-			last[b.Piece] = i
+		if b.Stroke < 0 || b.Piece < 0 {
+			continue
 		}
-		at += int64(len(b.Bytes))
+		s, begun := at[b.Piece]
+		if !begun {
+			s.first, s.stroke = i, b.Stroke
+		}
+		s.last, s.stroke = i, min(s.stroke, b.Stroke)
+		at[b.Piece] = s
 	}
-	var all []Piece
 	starts := starts(p)
 	for _, n := range inOrder(p, 0) {
-		m := Piece{Number: n + 1, Made: Unknown}
+		s := at[n]
+		s.Piece = Piece{Number: n + 1, Start: slices.Contains(starts, n+1)}
 		if n < len(p.Names) {
-			m.Name = p.Names[n]
+			s.Name = p.Names[n]
 		}
-		switch {
-		case last[n] <= s.Sure:
-			m.Made = Done
-		case first[n] <= s.Sure:
-			m.Made = Begun
-		case begins[n] >= s.Bytes && exact:
-			m.Made = NotBegun
-		}
-		m.Start = slices.Contains(starts, n+1)
-		all = append(all, m)
+		all = append(all, s)
 	}
 	return all
+}
+
+// Pieces tells of each piece how far it surely came.
+func (all Spans) Pieces(f Far) (out []Piece) {
+	for _, s := range all {
+		switch {
+		case s.last <= f.Block:
+			s.Made = Done
+		case s.first <= f.Block:
+			s.Made = Begun
+		case s.stroke > f.Sent:
+			s.Made = NotBegun
+		default:
+			s.Made = Unknown
+		}
+		out = append(out, s.Piece)
+	}
+	return out
 }
 
 // starts gives the numbers of the pieces that At accepts, in the order in which they are completed. Where pieces are
@@ -100,20 +117,7 @@ func ToStart(p devices.Program) string {
 
 const noStart = "no piece can be left out, as they are not made one after another"
 
-// SentTo gives the last stroke of a program, counted from 0, that has a part in its first bytes; -1 for none.
-func SentTo(p devices.Program, bytes int64) int {
-	last, at := -1, int64(0)
-	for _, b := range p.Blocks {
-		if at >= bytes {
-			break
-		}
-		last = max(last, b.Stroke)
-		at += int64(len(b.Bytes))
-	}
-	return last
-}
-
-// The faults that At gives.
+// Faults of At.
 var (
 	// ErrNoPiece means that the program has no piece of that number.
 	ErrNoPiece = errors.New("no such piece")

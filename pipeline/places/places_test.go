@@ -110,7 +110,7 @@ func TestToStart(t *testing.T) {
 		if got := strings.Contains(Points(p, -1, nil)[0].Text, noStart); got != (want == noStart) {
 			t.Errorf("%s: the start says so: %v", text, got)
 		}
-		for _, m := range Pieces(p, ledger.Send{Sure: -1}, false) {
+		for _, m := range SpansOf(p).Pieces(Far{Block: -1, Sure: -1, Sent: -1}) {
 			if _, err := At(p, m.Number); m.Start != (err == nil) {
 				t.Errorf("%s: piece %d is offered: %v, and %v", text, m.Number, m.Start, err)
 			}
@@ -182,18 +182,18 @@ func TestPieces(t *testing.T) {
 		name, program string
 		sure          int
 		bytes         int64
-		exact         bool
+		end           string
 		want          string
 	}{
-		{"stopped in the second", "p a0 a1 b2 b3 c4", 3, 9, true, "1 done, 2 begun, 3 not begun"},
-		{"more was sent than is sure", "p a0 a1 b2 b3 c4", 1, 7, true, "1 begun, 2 not known, 3 not begun"},
-		{"a lower bound of what was sent", "p a0 a1 b2 b3 c4", 3, 9, false, "1 done, 2 begun, 3 not known"},
-		{"nothing is sure any more", "p a0 a1 b2 b3 c4", -1, 9, true, "1 not known, 2 not known, 3 not begun"},
-		{"letters of all first, the last one's piece first", "p a0 b1 b2 a3", 2, 5, true, "2 begun, 1 begun"},
-		{"up to the edge of a piece", "p a0 b1", 1, 3, true, "1 done, 2 not begun"},
+		{"stopped in the second", "p a0 a1 b2 b3 c4", 3, 9, "stopped", "1 done, 2 begun, 3 not begun"},
+		{"more was sent than is sure", "p a0 a1 b2 b3 c4", 1, 7, "stopped", "1 begun, 2 not known, 3 not begun"},
+		{"a lower bound of what was sent", "p a0 a1 b2 b3 c4", 3, 9, "cut short", "1 done, 2 begun, 3 not known"},
+		{"nothing is sure any more", "p a0 a1 b2 b3 c4", -1, 9, "canceled", "1 not known, 2 not known, 3 not begun"},
+		{"letters of all first, the last one's piece first", "p a0 b1 b2 a3", 2, 5, "stopped", "2 begun, 1 begun"},
+		{"up to the edge of a piece", "p a0 b1", 1, 3, "stopped", "1 done, 2 not begun"},
 	} {
 		var got []string
-		for _, m := range Pieces(program(c.program), ledger.Send{Sure: c.sure, Bytes: c.bytes}, c.exact) {
+		for _, m := range SpansOf(program(c.program)).Pieces(FarOf(program(c.program), []ledger.Send{{Sure: c.sure, Bytes: c.bytes, End: c.end}})) {
 			got = append(got, strconv.Itoa(m.Number)+" "+m.Made)
 		}
 		if s := strings.Join(got, ", "); s != c.want {
@@ -202,11 +202,42 @@ func TestPieces(t *testing.T) {
 	}
 }
 
+// TestFarOf: nothing that may have been made counts as still to come, neither what was sent after a kill nor what a run sent
+// before the last one, unless that began anew on fresh material. What surely is made is told of the last run.
+func TestFarOf(t *testing.T) {
+	p := program("p a0 a1 b2 b3 c4") // strokes end after 3, 5, 7, 9 and 11 bytes
+	run := func(first int, bytes int64, sure int, end string) ledger.Send {
+		return ledger.Send{First: first, Bytes: bytes, Sure: sure, Stroke: sure - 1, End: end}
+	}
+	for name, c := range map[string]struct {
+		runs []ledger.Send
+		sent int
+		want string
+	}{
+		"never sent":                       {nil, -1, "1 not begun, 2 not begun, 3 not begun"},
+		"stopped":                          {[]ledger.Send{run(0, 5, 2, "stopped")}, 1, "1 done, 2 not begun, 3 not begun"},
+		"killed":                           {[]ledger.Send{run(0, 5, 2, "cut short")}, Everything, "1 done, 2 not known, 3 not known"},
+		"it runs, by nobody's word":        {[]ledger.Send{run(0, 5, 2, "")}, Everything, "1 done, 2 not known, 3 not known"},
+		"went on after a kill, stopped":    {[]ledger.Send{run(0, 5, 2, "cut short"), run(3, 7, 3, "stopped")}, Everything, "1 done, 2 begun, 3 not known"},
+		"went on from before, stopped":     {[]ledger.Send{run(0, 9, 2, "stopped"), run(3, 5, 2, "stopped")}, 3, "1 done, 2 not known, 3 not begun"},
+		"begun anew after a kill, stopped": {[]ledger.Send{run(0, 9, 4, "cut short"), run(0, 3, 1, "stopped")}, 0, "1 begun, 2 not begun, 3 not begun"},
+	} {
+		f := FarOf(p, c.runs)
+		var got []string
+		for _, m := range SpansOf(p).Pieces(f) {
+			got = append(got, strconv.Itoa(m.Number)+" "+m.Made)
+		}
+		if s := strings.Join(got, ", "); f.Sent != c.sent || f.Open() != (c.sent == Everything) || s != c.want {
+			t.Errorf("%s: sent to %d, %s; want %d, %s", name, f.Sent, s, c.sent, c.want)
+		}
+	}
+}
+
 // TestSentTo: a stroke is sent from its first byte on. Blocks have two bytes, the prelude's one.
 func TestSentTo(t *testing.T) {
 	p := program("p a0 a1 t b2")
 	for bytes, want := range map[int64]int{0: -1, 1: -1, 2: 0, 3: 0, 4: 1, 6: 1, 7: 2, 99: 2} {
-		if got := SentTo(p, bytes); got != want {
+		if got := sentTo(p, bytes); got != want {
 			t.Errorf("after %d bytes the last stroke is %d, not %d", bytes, got, want)
 		}
 	}
