@@ -16,6 +16,7 @@ import (
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/returned"
 	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
 
@@ -80,6 +81,11 @@ type card struct {
 	// Over is the address of what is drawn over its picture: how far it is made; "" where nothing of it was sent, and once
 	// it has ended.
 	Over string
+}
+
+// Called is what a person calls the job: its style, a test square by its number, else its file.
+func (c card) Called() string {
+	return cmp.Or(c.Style, testsquare.Called(c.File), c.File)
 }
 
 // marks tell a state beside its word, by form and not by colour.

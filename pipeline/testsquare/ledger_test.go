@@ -64,3 +64,12 @@ func TestUnlikelySquare(t *testing.T) {
 	room.Calibration = 0
 	want("whatever was known is pruned", "")
 }
+
+// TestCalled: an order is called by its number, and nothing else by one.
+func TestCalled(t *testing.T) {
+	for name, want := range map[string]string{Order{No: 12}.fileName(): "test square 12", "test-square-12.svg": "", "test-square-.square.json": "", "crown.square.json": "", "": ""} {
+		if got := Called(name); got != want {
+			t.Errorf("%s: %q, not %q", name, got, want)
+		}
+	}
+}

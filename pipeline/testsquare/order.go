@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"time"
 
@@ -165,6 +166,15 @@ func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, er
 
 // IsOrder tells an order of a test square by its name.
 func IsOrder(name string) bool { return strings.HasSuffix(name, ending) }
+
+// Called is what a person calls the order that is dropped under a name, "" for what is none.
+func Called(name string) string {
+	no, is := strings.CutPrefix(strings.TrimSuffix(name, ending), "test-square-")
+	if _, err := strconv.Atoi(no); !is || err != nil || !IsOrder(name) {
+		return ""
+	}
+	return "test square " + no
+}
 
 // ReadOrder reads an order that was dropped for a device.
 func ReadOrder(source []byte, device string) (Order, error) {
