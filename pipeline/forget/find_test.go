@@ -319,7 +319,7 @@ func TestTell(t *testing.T) {
 	if strings.ContainsAny(out.String(), "\r\x1b") {
 		t.Errorf("a control character is printed: %q", out.String())
 	}
-	for _, want := range []string{`"chorus 2" is forgotten: 1 job, 4`, `the draft "/d/a\rb.yaml" names`, `hold it still: "/m/\x1b[2J.tar"`, "hold it still: /m/monday.tar\n", "2 lines in the list of copies cannot be read", `tracewheel forget "chorus 2" --for-good`} {
+	for _, want := range []string{"\"chorus 2\" is forgotten: job 4\n", `the draft "/d/a\rb.yaml" names`, `hold it still: "/m/\x1b[2J.tar"`, "hold it still: /m/monday.tar\n", "2 lines in the list of copies cannot be read", `tracewheel forget "chorus 2" --for-good`} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%s\nis said, and not %s", out.String(), want)
 		}
@@ -344,4 +344,13 @@ func holding(t *testing.T, room *config.Workroom, what string) (files []string) 
 		t.Fatal(err)
 	}
 	return files
+}
+
+// TestJobsSaid: one job is told by its number, and several as numbers of jobs.
+func TestJobsSaid(t *testing.T) {
+	for want, jobs := range map[string][]int64{"no job was made for it": nil, "job 2": {2}, "jobs 2 and 5": {2, 5}, "jobs 2, 5 and 7": {2, 5, 7}} {
+		if got := jobsSaid(jobs); got != want {
+			t.Errorf("%v: %q", jobs, got)
+		}
+	}
 }

@@ -50,8 +50,17 @@ func jobsSaid(jobs []int64) string {
 	if len(jobs) == 0 {
 		return "no job was made for it"
 	}
-	text := pattern.Count(len(jobs), "job") + ","
-	for _, id := range jobs {
+	text := "job"
+	if len(jobs) > 1 {
+		text = "jobs"
+	}
+	for i, id := range jobs {
+		switch {
+		case i > 0 && i == len(jobs)-1:
+			text += " and"
+		case i > 0:
+			text += ","
+		}
 		text += fmt.Sprintf(" %d", id)
 	}
 	return text
