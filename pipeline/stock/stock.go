@@ -142,6 +142,8 @@ func Line(e ledger.StockEvent, unit string) string {
 	say := ledger.Rolls{Unit: unit}.Say
 	text := e.Kind
 	switch {
+	case e.Change == 0 && e.Kind == ledger.StockBooked:
+		text = "nothing booked"
 	case e.Change > 0:
 		text += ", " + say(e.Change) + " more"
 	case e.Change < 0:

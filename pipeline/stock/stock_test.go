@@ -3,6 +3,8 @@ package stock
 import (
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/ledger"
 )
 
 // TestLength: lengths with their units (1 in = 25.4 mm, 1 yd = 914.4 mm, exactly, by the agreement of 1959), and what is said
@@ -25,6 +27,20 @@ func TestLength(t *testing.T) {
 		mm, err := Length(c.text, c.unit)
 		if c.want == "" && (err != nil || mm != c.mm) || c.want != "" && (err == nil || !strings.HasPrefix(err.Error(), c.want)) {
 			t.Errorf("%q in a workroom of %s: %v, %v; want %v %s", c.text, c.unit, mm, err, c.mm, c.want)
+		}
+	}
+}
+
+// TestLine: a job of which nothing could be booked is not told as if all that lies there had been taken.
+func TestLine(t *testing.T) {
+	for want, e := range map[string]ledger.StockEvent{
+		"nothing booked by job 1: 1200 mm, to be checked":              {Kind: ledger.StockBooked, Job: 1, Length: 1200, Check: true},
+		"booked, 958.6 mm less by job 7: 441.4 mm":                     {Kind: ledger.StockBooked, Change: -958.6, Job: 7, Length: 441.4},
+		"added, 1200 mm more: 1200 mm (login sam)":                     {Kind: ledger.StockAdded, Change: 1200, Length: 1200, Who: "login sam"},
+		"kept as a remnant, 300 mm less by job 2: 0 mm, to be checked": {Kind: ledger.StockCutOff, Change: -300, Job: 2, Check: true},
+	} {
+		if got := Line(e, "mm"); got != want {
+			t.Errorf("%q, not %q", got, want)
 		}
 	}
 }
