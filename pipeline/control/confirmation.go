@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -158,6 +159,10 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 	what += d.onRemnant(j)
 	said := maps.Clone(j.Answers)
 	delete(said, AnswerToolUp)
+	if some := said[AnswerPieces]; some != "" {
+		what += ", of the draft's pieces only " + strings.ReplaceAll(some, ",", ", ")
+		delete(said, AnswerPieces)
+	}
 	if len(said) > 0 {
 		what += ", with the answer " + sorted(said)
 	}

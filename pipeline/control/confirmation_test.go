@@ -56,6 +56,22 @@ func refusedFor(t *testing.T, what string, err error, say Confirmation) {
 	}
 }
 
+// TestWordsOfAJob: what waits says in plain words of which pieces it is, and a refusal names no state twice.
+func TestWordsOfAJob(t *testing.T) {
+	d := served(t)
+	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
+	text := d.goWords(&ledger.Job{ID: 5, Device: "knife-table", Answers: map[string]string{AnswerPieces: "1,2,6", "body": "A"}})
+	if text != "ready to cut, of the draft's pieces only 1, 2, 6, with the answer body A. Check bed and cloth, then: tracewheel release 5" {
+		t.Error(text)
+	}
+	for state, word := range map[ledger.State]string{ledger.Pending: "waiting", ledger.Aborted: "refused", ledger.Completed: "done", ledger.Processing: "running"} {
+		err := d.cannot(&ledger.Job{ID: 5, State: state, Device: "knife-table"}, "resumed")
+		if r, is := err.(*Refusal); !is || r.Text != "job 5 is "+word+" and cannot be resumed" {
+			t.Errorf("%s: %v", state, err)
+		}
+	}
+}
+
 // TestOneAnswer: the second of two answers is refused, made or not yet, and what a person lets go says by
 // which answer it was made. While it still asks it may be answered again.
 func TestOneAnswer(t *testing.T) {

@@ -259,9 +259,5 @@ func (d *Jobs) cannot(j *ledger.Job, what string) error {
 	case j.State == ledger.Pending:
 		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
 	}
-	is := j.State.Plain()
-	if is != string(j.State) {
-		is += " (" + string(j.State) + ")"
-	}
-	return refuse(hint, fmt.Sprintf("job %d is %s and cannot be %s", j.ID, is, what))
+	return refuse(hint, fmt.Sprintf("job %d is %s and cannot be %s", j.ID, j.State.Plain(), what))
 }

@@ -52,7 +52,7 @@ func (p *Pictures) Boxes(ctx context.Context, j ledger.Job, files []ledger.File)
 	return out
 }
 
-// ToGoOn are the pieces from which a stopped job can go on, in the order in which they are ended, with how far each came.
+// ToGoOn are the pieces from which a stopped job can go on, in the order in which they are finished, with how far each came.
 func (p *Pictures) ToGoOn(ctx context.Context, j ledger.Job, files []ledger.File) ([]Box, error) {
 	list, err := p.Jobs.Pieces(ctx, j.ID)
 	if err != nil {

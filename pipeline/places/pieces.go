@@ -31,7 +31,7 @@ const (
 	NotBegun = "not begun"
 )
 
-// Spans are where the pieces of a program begin and end, in the order in which they are ended.
+// Spans are where the pieces of a program begin and end, in the order in which they are finished.
 type Spans []span
 
 // span is one: its first and last blocks, and the first of its strokes.

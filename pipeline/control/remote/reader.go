@@ -91,7 +91,7 @@ func (c *Client) StockHistory(ctx context.Context, material string, remnant int6
 	return a.read().History, err
 }
 
-// Pieces are the pieces of a job in the order in which they are ended, and how far each surely came.
+// Pieces are the pieces of a job in the order in which they are finished, and how far each surely came.
 func (c *Client) Pieces(ctx context.Context, id int64) ([]places.Piece, error) {
 	a, err := c.ask(ctx, request{Do: doPieces, Job: id})
 	return a.read().Pieces, err
