@@ -71,6 +71,24 @@ func TestTimeLeftIsSaid(t *testing.T) {
 	}
 }
 
+// TestCalled: a list calls a job by its style, a test square by its number, and else by its file.
+func TestCalled(t *testing.T) {
+	for want, j := range map[string]ledger.Job{"Leaf crown": {Style: "Leaf crown", File: "crown.svg"}, "test square 3": {File: "test-square-3.square.json"}, "crown.svg": {File: "crown.svg"}} {
+		if got := (card{Job: j}).Called(); got != want {
+			t.Errorf("%q, not %q", got, want)
+		}
+	}
+}
+
+// TestMomentOfAnEndedJob: a job of which only the state changed takes back nothing of what its picture shows, and calls no piece
+// not begun.
+func TestMomentOfAnEndedJob(t *testing.T) {
+	c := &watcher{jobs: control.New(nil, nil, zap.NewNop(), nil)}
+	if m := c.momentOf(t.Context(), control.Progress{Job: 7, Bytes: 1, Total: 2, Piece: -1, SureBlock: -1}); m.Sure != -1 || m.Sent != -1 || m.Far != nil || m.Percent != 50 {
+		t.Errorf("%+v", m)
+	}
+}
+
 // TestPausingIsShown: a job that was told to pause and still moves is called so, and its button says so.
 func TestPausingIsShown(t *testing.T) {
 	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop()})

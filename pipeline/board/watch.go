@@ -39,8 +39,14 @@ type moment struct {
 	Far  [][2]string `json:"far,omitempty"`
 }
 
+// momentOf is the last moment of a job that is being sent; of another one only its state has changed, and how far it came is
+// read anew by who looks at it.
 func (c *watcher) momentOf(ctx context.Context, p control.Progress) moment {
-	return moment{progress: progressOf(p), Sure: p.Sure, Sent: p.Sent, Far: c.pics.Rows(ctx, p.Job, p.Far())}
+	now, sent := c.jobs.NowOf(p.Job)
+	if !sent {
+		return moment{progress: progressOf(p), Sure: -1, Sent: -1}
+	}
+	return moment{progress: progressOf(now), Sure: now.Sure, Sent: now.Sent, Far: c.pics.Rows(ctx, p.Job, now.Far())}
 }
 
 type seenKey struct{}
