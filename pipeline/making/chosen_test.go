@@ -57,3 +57,26 @@ func TestFindingsOfChosenPieces(t *testing.T) {
 		}
 	}
 }
+
+// TestPiecesOfTheGarment: the list of a job's pieces, in which they are ticked, tells how many the garment has, also where a
+// pen draws each once.
+func TestPiecesOfTheGarment(t *testing.T) {
+	draft := `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="back" data-quantity="2"><path d="M10 310H210L60 10Z"/></g><g data-piece="loop" data-quantity="3"><path d="M230 310H390L390 10Z"/></g></svg>`
+	for _, patterns := range []devices.Patterns{devices.PatternsOnce, devices.PatternsEveryCopy} {
+		room := wideRoom()
+		d := room.Devices["roll-plotter"]
+		d.Patterns = patterns
+		room.Devices["roll-plotter"] = d
+		w, err := New(room).Make(t.Context(), Request{Name: "smock.svg", Source: []byte(draft), Device: "roll-plotter", Job: 7, Answers: map[string]string{control.AnswerAllowance: "included"}})
+		if err != nil || w.Refused || w.Hold != "" {
+			t.Fatal(err, w.Reason, w.Hold)
+		}
+		count := map[string]int{}
+		for _, p := range w.names() {
+			count[p.Name] += p.Quantity
+		}
+		if count["back"] != 2 || count["loop"] != 3 || (len(w.Ready) == 2) != (patterns == devices.PatternsOnce) {
+			t.Errorf("%s: %v, of %d that are drawn", patterns, count, len(w.Ready))
+		}
+	}
+}

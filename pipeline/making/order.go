@@ -19,7 +19,11 @@ func (m *Maker) order(w *Work) ledger.Order {
 func (w *Work) names() []ledger.Piece {
 	out := []ledger.Piece{}
 	for _, r := range w.Ready {
-		out = append(out, ledger.Piece{Name: r.Name, Size: r.Size, Quantity: 1})
+		n := 1
+		if w.Profile.Once() { // its pattern stands for all its copies
+			n = max(r.Copies, 1)
+		}
+		out = append(out, ledger.Piece{Name: r.Name, Size: r.Size, Quantity: n})
 	}
 	switch {
 	case len(out) > 0:
