@@ -32,6 +32,8 @@ type Options struct {
 	Seed  uint64
 	// Cores is how many are used; 0 for all, and for all but one where Busy is set: that one stays free for what is sent.
 	Cores int
+	// Grid is the unit to which a device rounds coordinates, mm; 0 where it is finer than what a lay is proved to.
+	Grid float64
 	// Best goes on after the pieces fit on the material, to waste less of it.
 	Best bool
 	// Busy tells when the search is to pause, as separation.Options.Busy does; nil for never.
@@ -67,23 +69,6 @@ func (o Options) quick() Options {
 		q.Steps = max(q.Steps, 1)
 	}
 	return q
-}
-
-// OnMachine lays the pieces in one layer, whatever the material says of folds: a folded lay is never sent to a
-// machine. A lay is sought for opt.Time, the first one taken where that is 0; and for opt.Steps only where it is too
-// long for the material then. On sheets and frames a piece that one of them holds lies on one. See OnCloth.
-func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
-	m.Fold = pattern.FoldNone
-	first, more := opt, opt
-	first.Steps, more.Time, more.Best = 0, 0, false
-	if m.Pages.Step > 0 {
-		return onPages(ctx, ready, m, first)
-	}
-	l, found := OnCloth(ctx, ready, m, first)
-	if len(found) == 1 && found[0].Index < 0 && opt.Steps > 0 {
-		return OnCloth(ctx, ready, m, more)
-	}
-	return l, found
 }
 
 // OnCloth lays the pieces. Grain lines lie along the length on cloth, and point along it where all pieces lie one

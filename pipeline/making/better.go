@@ -26,7 +26,7 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 	}
 	sum := sha256.Sum256(in.Lay)
 	lies, was, unit := w.lies(w.Ticket), w.Lay.LengthUsed, w.Pattern.ReadIn(m.Room.Units)
-	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Progress: in.Shorter})
+	l, found := lay.OnMachine(ctx, w.Ready, lies, lay.Options{Time: seek, Best: true, Seed: binary.BigEndian.Uint64(sum[:]), Busy: in.Busy, Progress: in.Shorter, Grid: w.Profile.Plot.Unit})
 	if err := ctx.Err(); err != nil {
 		return nil, "", err
 	}

@@ -208,9 +208,9 @@ func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device strin
 
 // layOf gives the lay that is kept with a job, where it was made for these pieces on this material; otherwise it searches
 // one, with a note where the kept one could not be used.
-func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, wait float64, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
+func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, on devices.Profile, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
 	opt := layOptions
-	opt.Unit = unit
+	opt.Unit, opt.Grid = unit, on.Plot.Unit
 	if r.Lay != nil {
 		l, err := lay.Kept(r.Lay, ready, lies)
 		if err == nil {
@@ -219,7 +219,7 @@ func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r 
 		note = "laid anew: " + err.Error()
 	}
 	if r.Waits && r.Remnant.No == 0 { // a search by steps, not by the clock, has seen whether a remnant is large enough
-		opt.Time, opt.Best, opt.Busy = time.Duration(wait*float64(time.Second)), true, r.Busy
+		opt.Time, opt.Best, opt.Busy = time.Duration(on.LayWait*float64(time.Second)), true, r.Busy
 		if r.LaySought != nil && opt.Time >= time.Second {
 			r.LaySought(opt.Time)
 		}
@@ -236,7 +236,7 @@ func (m *Maker) plan(ctx context.Context, of Read, p Prepared, r Request, on Set
 	var out Planned
 	var j Judged
 	lies, note, err := on.lies(of.Ticket), "", error(nil)
-	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile.LayWait, of.Pattern.ReadIn(m.Room.Units))
+	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile, of.Pattern.ReadIn(m.Room.Units))
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		return out, j
