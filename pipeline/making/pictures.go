@@ -1,11 +1,9 @@
 package making
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"fmt"
-	"html/template"
 	"slices"
 
 	"tracewheel/devices"
@@ -126,7 +124,7 @@ func (m *Maker) pictures(w *Work) map[string][]byte {
 	if len(w.Departures) > 0 {
 		out["as-cut.svg"] = picture.Device(w.CutView(), m.pictureOptions(w)).SVG()
 	}
-	if cards := w.cards(); len(cards) > 0 {
+	if cards := report.Cards(w.Ready); len(cards) > 0 {
 		out["cards.html"] = cards
 	}
 	return out
@@ -157,6 +155,7 @@ func (w *Work) View() picture.View {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
 	v.Words, v.Pieces = picture.Numbers(w.Strokes, v.Length), picture.NumberedPieces(w.Strokes)
+	v.Remnant = picture.Remnant{No: w.Request.Remnant.No, Length: w.Request.Remnant.Length, Width: w.Request.Remnant.Width}
 	copies := w.copies()
 	for i, p := range v.Pieces {
 		if p.Number <= len(copies) {
@@ -179,36 +178,4 @@ func (w *Work) CutView() picture.View {
 		v.Marks = append(v.Marks, picture.Mark{At: at, Severity: pattern.Error})
 	}
 	return v
-}
-
-var cardPage = template.Must(template.New("cards").Funcs(template.FuncMap{"style": look.Style}).Parse(`<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>cards</title>
-<style>{{style}}
-@page { margin: 12mm }
-main { display: flex; flex-wrap: wrap; gap: 5mm; font-size: 13px }
-section { width: 80mm; min-height: 42mm; border: 1px dashed var(--thread); padding: 4mm; break-inside: avoid }
-h1 { font-size: 1.1rem; margin: 0 0 1mm }
-p { margin: 0 }
-</style></head><body><main>
-{{range .}}<section>{{range $i, $line := .Card}}{{if $i}}<p>{{$line}}</p>{{else}}<h1>{{$line}}</h1>{{end}}
-{{end}}</section>
-{{end}}</main></body></html>
-`))
-
-// cards are the slips to be laid on pieces that a knife leaves without letters.
-func (w *Work) cards() []byte {
-	var with []pattern.Ready
-	for _, r := range w.Ready {
-		if len(r.Card) > 0 {
-			with = append(with, r)
-		}
-	}
-	if len(with) == 0 {
-		return nil
-	}
-	var b bytes.Buffer
-	if err := cardPage.Execute(&b, with); err != nil {
-		return nil // a template over plain strings, tested, writing to memory
-	}
-	return []byte(pattern.Readable(b.String()))
 }

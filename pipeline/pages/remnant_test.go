@@ -1,8 +1,11 @@
 package pages_test
 
 import (
+	"math"
 	"net/http"
 	"net/url"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -56,6 +59,19 @@ func TestJobOnARemnant(t *testing.T) {
 	const button, ready = "<button>Release</button>", "ready to cut on remnant 1"
 	if _, page := r.get("/job/1"); !strings.Contains(page, button) || !strings.Contains(page, ready) {
 		t.Errorf("while the remnant holds it there is no release:\n%s", page)
+	}
+	// 1500 mm of length are drawn as much longer than 620 mm of width as they are, from the corner that the question names
+	_, svg := r.get("/job/1/picture")
+	edge := regexp.MustCompile(`class="remnant"[^>]* d="M([-\d.]+) ([-\d.]+)L([-\d.]+) ([-\d.]+)L([-\d.]+) ([-\d.]+)`).FindStringSubmatch(svg)
+	if edge == nil || !strings.Contains(svg, "remnant 1, 1500 mm long and 620 mm wide, lies with its corner at 0,0, the lower left here") {
+		t.Fatalf("the picture does not show the remnant: %q", edge)
+	}
+	var at [6]float64
+	for i := range at {
+		at[i], _ = strconv.ParseFloat(edge[i+1], 64)
+	}
+	if long, wide := at[2]-at[0], at[3]-at[5]; long <= 0 || math.Abs(long/wide-1500.0/620) > 0.01 {
+		t.Errorf("the remnant is drawn %v by %v", long, wide)
 	}
 	if _, page := r.get("/job/1"); !strings.Contains(page, "Does remnant 1 of calico, its corner at 0,0 of the bed, the lower left of the job&#39;s picture, and its length along x, lie there?") {
 		t.Errorf("the release does not ask where the remnant lies:\n%s", page)

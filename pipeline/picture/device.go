@@ -51,6 +51,14 @@ type View struct {
 	Words  []Words
 	// Pieces can be pointed at by their numbers.
 	Pieces []NumberedPiece
+	// Remnant is what lies there in place of a material that reaches over all of it.
+	Remnant Remnant
+}
+
+// Remnant is a rectangle of material by its number, 0 for none, mm. Its corner lies at 0,0, its length along x.
+type Remnant struct {
+	No            int64
+	Length, Width float64
 }
 
 // Device draws a view, the bed or the paper under it.
@@ -67,6 +75,12 @@ func Device(v View, opt Options) *Canvas {
 	}
 	sheet := []orb.Point{{0, 0}, {end, 0}, {end, b.Max[1]}, {0, b.Max[1]}}
 	c.add("", Ink{Colour: look.Bed}, true, geom.Path{Points: sheet}.Apply(f.m).Points, true)
+	if v.Remnant.No != 0 {
+		c.remnant(f, v.Remnant, opt)
+		lies := fmt.Sprintf("remnant %d, %s long and %s wide, lies with its corner at 0,0, the lower left here, its length along x, to the right", v.Remnant.No,
+			length(v.Remnant.Length, opt), length(v.Remnant.Width, opt))
+		v.Said, c.Title = append([]string{lies}, v.Said...), c.Title+"; "+lies
+	}
 	used := map[look.Kind]bool{}
 	crowded, strokes := v.points() > manyPoints, 0
 	for _, l := range v.Layers {
@@ -115,9 +129,23 @@ func Device(v View, opt Options) *Canvas {
 		c.text(orb.Point{gutter, y}, words, saidHeight, look.Dark, leftOf)
 		y += 16
 	}
-	c.text(orb.Point{gutter, y + 2}, v.size(b, opt), 10, look.Slate, leftOf)
+	size := v.size(b, opt)
+	if v.Remnant.No != 0 {
+		size = "the machine reaches " + size
+	}
+	c.text(orb.Point{gutter, y + 2}, size, 10, look.Slate, leftOf)
 	c.Height = c.footer(used, k, y+16, opt)
 	return c
+}
+
+// remnant draws the rectangle of a remnant with its measures, and a ring about the corner that lies at 0,0.
+func (c *Canvas) remnant(f frame, r Remnant, opt Options) {
+	edge := []orb.Point{f.at(orb.Point{0, 0}), f.at(orb.Point{r.Length, 0}), f.at(orb.Point{r.Length, r.Width}), f.at(orb.Point{0, r.Width})}
+	c.add("", Ink{Colour: look.Paper}, true, edge, true)
+	c.add("remnant", Ink{Colour: look.Dark, Width: 2.4}, false, edge, true)
+	c.add("remnant", Ink{Colour: look.Dark, Width: 2.4}, false, circle(edge[0], 7), true)
+	words := fmt.Sprintf("remnant %d: %s long, %s wide", r.No, length(r.Length, opt), length(r.Width, opt))
+	c.text(orb.Point{edge[3][0], edge[3][1] - 5}, words, 11, look.Dark, leftOf)
 }
 
 // stroke says that the last line drawn is stroke n, counted from 1; drawn is false where it has no points.
@@ -172,7 +200,7 @@ func seen(p geom.Path, step float64) geom.Path {
 }
 
 func (v View) bound() orb.Bound {
-	b := orb.Bound{Min: orb.Point{0, 0}, Max: orb.Point{v.Length, v.Width}}
+	b := orb.Bound{Min: orb.Point{0, 0}, Max: orb.Point{math.Max(v.Length, v.Remnant.Length), math.Max(v.Width, v.Remnant.Width)}}
 	for _, l := range v.Layers {
 		for _, p := range l.Paths {
 			if len(p.Points) > 0 {
