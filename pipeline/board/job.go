@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/sending"
@@ -183,7 +185,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	switch {
 	case p.Fault != "" || p.Pruning:
 	case p.State == ledger.Held && p.Asks != "":
-		p.Asked = control.AskedBy(p.Asks)
+		p.Asked = b.asked(p.Asks)
 	case p.RemnantShort(): // it is laid on something else first
 		b.remnants(p, add)
 	case p.State == ledger.Held:
@@ -220,6 +222,33 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		add(choice{Verb: "next", Text: "Next, before the others"})
 	}
 	return err
+}
+
+// bodyOf finds the bodies that a question offers.
+var bodyOf = regexp.MustCompile(`--body ([^ ;,]+)`)
+
+// asked are the answers that a question wants; of a body those that it offers and the workroom's measure cards are the choice.
+func (b *Board) asked(question string) []control.Answer {
+	asked := slices.Clone(control.AskedBy(question))
+	for i := range asked {
+		if asked[i].Name != control.AnswerBody {
+			continue
+		}
+		var known []string
+		_, offers, _ := strings.Cut(question, "release it with ") // before it stands an answer that could not be taken
+		for _, m := range bodyOf.FindAllStringSubmatch(offers, -1) {
+			if m[1] != "and" {
+				known = append(known, m[1])
+			}
+		}
+		for _, card := range namedfiles.Names(b.o.Room().Path("cards")) {
+			if !slices.Contains(known, card) {
+				known = append(known, card)
+			}
+		}
+		asked[i].Choices = known
+	}
+	return asked
 }
 
 // remnants are the other places on which a held job can be laid.

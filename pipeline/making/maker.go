@@ -72,6 +72,8 @@ type Read struct {
 	// Cards are the measure cards that were read, Blocks the drafts from which this one takes, With the drafts that its
 	// ticket names: content by name.
 	Cards, Blocks, With map[string][]byte
+	// asks is true of a job's draft: one that does not say its unit waits for a person who does.
+	asks bool
 }
 
 // Judged is what a stage finds wrong with a draft or asks about it.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -43,7 +44,7 @@ type Planned struct {
 // answer, the question is asked again: a slip does not end a job.
 func (m *Maker) read(r Request) (Read, Judged) {
 	out, j := m.readAs(r)
-	answers, said := maps.Clone(r.Answers), ""
+	answers, said, body := maps.Clone(r.Answers), "", r.Answers[control.AnswerBody]
 	for _, a := range []string{control.AnswerAllowance, control.AnswerUnit, control.AnswerBody} {
 		if v := answers[a]; v != "" {
 			said += " --" + a + " " + v
@@ -62,10 +63,25 @@ func (m *Maker) read(r Request) (Read, Judged) {
 			if i := slices.IndexFunc(failed.Findings, func(f pattern.Finding) bool { return f.Message == why && f.Mend != "" }); i >= 0 {
 				why += "; " + failed.Findings[i].Mend
 			}
+			if lacks := lacking(failed.Findings); body != "" && len(lacks) > 0 { // with another body there is no such fault
+				why = fmt.Sprintf("the measures of %s lack %s: add what is missing to the card, then answer again", body, strings.Join(lacks, ", "))
+			}
 			return asked, Judged{Hold: fmt.Sprintf("the answer %s cannot be taken: %s; %s", strings.TrimPrefix(said, " "), why, q.Hold)}
 		}
 	}
 	return out, j
+}
+
+var unknownName = regexp.MustCompile(`^("[^"]+") is no measure or number known here`)
+
+// lacking are the names that a draft does not know, in quotes, each once.
+func lacking(found []pattern.Finding) (names []string) {
+	for _, f := range found {
+		if m := unknownName.FindStringSubmatch(f.Message); m != nil && !slices.Contains(names, m[1]) {
+			names = append(names, m[1])
+		}
+	}
+	return names
 }
 
 // readAs reads with the given answers.
@@ -86,7 +102,7 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 		}
 		return Read{}, refused(all...)
 	}
-	out := Read{Ticket: ticket}
+	out := Read{Ticket: ticket, asks: r.Job != 0}
 	j := m.readParts(r, &out)
 	m.inPersonsUnit(out.Pattern)
 	for _, part := range out.Parts {
@@ -160,6 +176,9 @@ func (m *Maker) look(r Read, on *Setup) Judged {
 // judge decides by the checks whether a draft is refused, or what a person must answer first.
 func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
 	j := m.look(r, on)
+	if q := asksUnit(j.Findings); r.asks && len(q) > 0 { // what else is found follows from a size that nobody said
+		return Judged{Findings: q, Hold: q[0].Message + "; " + q[0].Mend}
+	}
 	for _, f := range j.Findings {
 		if f.Rule == pattern.RuleMeasureUnlikely && answers[control.AnswerAsMeasured] != "" {
 			continue
@@ -175,6 +194,18 @@ func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
 		j.Hold, j.Refused = "", true
 	}
 	return j
+}
+
+// asksUnit turns the faults of drafts that do not say their unit into questions.
+func asksUnit(found []pattern.Finding) (asked []pattern.Finding) {
+	for _, f := range found {
+		if f.Rule == pattern.RuleUnitsUnknown {
+			f.Severity, f.Hold = pattern.Warning, true
+			f.Mend = "release it with --unit mm or --unit cm or --unit in, whichever one unit of the draft is; for the next time " + f.Mend
+			asked = append(asked, f)
+		}
+	}
+	return asked
 }
 
 // prepare makes a draft's pieces ready for a device.

@@ -49,7 +49,7 @@ func Find(kind, folder string, other func(data []byte) bool, dirs ...string) fun
 				return path, data, err
 			}
 		}
-		return "", nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
+		return "", nil, &missing{kind: kind, folder: folder, name: name, there: Names(dirs[len(dirs)-1])}
 	}
 }
 
@@ -64,7 +64,7 @@ func Whole(kind, folder string, dirs ...string) func(name string) ([]byte, error
 				return data, err
 			}
 		}
-		return nil, &missing{kind: kind, folder: folder, name: name, there: names(dirs[len(dirs)-1])}
+		return nil, &missing{kind: kind, folder: folder, name: name, there: Names(dirs[len(dirs)-1])}
 	}
 }
 
@@ -83,8 +83,8 @@ func (e *missing) Unwrap() error { return fs.ErrNotExist }
 // Cards are the names of those that are there.
 func (e *missing) Cards() []string { return e.there }
 
-// names lists the files of a folder by their bare names.
-func names(dir string) []string {
+// Names lists the files of a folder by their bare names.
+func Names(dir string) []string {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return nil // without such a folder there are none
