@@ -115,11 +115,8 @@ func (a *app) cancelCmd() *cobra.Command {
 			if err := c.Cancel(ctx, id); err != nil {
 				return err
 			}
-			if j, err := c.Job(ctx, id); err == nil && !j.State.Ended() {
-				a.done("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was made", id, id)
-				return nil
-			}
-			a.done("job %d is canceled", id)
+			j, err := c.Job(ctx, id)
+			a.done("%s", jobtext.Canceled(j, err == nil, id))
 			return nil
 		})
 	c.Long = "Cancel ends a job. A running one is told to stop at once and to lift its tool. The machine may still finish what is already in its own buffer. " + noStop

@@ -38,9 +38,9 @@ func (d *Jobs) Sheet(ctx context.Context, id int64, whole bool) error {
 			j.State, j.Reason = ledger.Completed, says
 			return ledger.Step{Kind: "done", Text: says}, nil
 		}
-		j.State, j.Reason = ledger.Canceled, says
+		j.State, j.Reason = ledger.Canceled, d.canceledWords(j, j.Send, says)
 		_, ranMM := drew(j.Send)
-		return ledger.Step{Kind: "cancel", Text: says, RanMM: ranMM}, nil
+		return ledger.Step{Kind: "cancel", Text: j.Reason, RanMM: ranMM}, nil
 	})
 	if err == nil && asked {
 		d.tell(id, func(h Sending) { h.Sheet(whole) })

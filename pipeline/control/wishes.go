@@ -193,7 +193,7 @@ func (d *Jobs) cancel(ctx context.Context, id int64, again bool) error {
 		}
 		j.State, j.Reason = ledger.Canceled, "canceled by a person"
 		if j.Sends > 0 {
-			j.Reason += "; " + j.Send.FarSaid()
+			j.Reason = d.canceledWords(j, j.Send, j.Reason+"; "+j.Send.FarSaid())
 		}
 		_, ranMM := drew(j.Send)
 		return ledger.Step{Kind: "cancel", Text: j.Reason, RanMM: ranMM}, nil

@@ -197,7 +197,15 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	held := false
-	j, err := d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+	j, err := d.led.Job(ctx, id)
+	if err != nil {
+		return j, err
+	}
+	after, err := d.unseen(ctx, &j)
+	if err != nil {
+		return j, err
+	}
+	j, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
 		if j.State != ledger.Pending || !j.Ready || j.Sends != 0 {
 			return ledger.Step{}, fmt.Errorf("%w: job %d is not waiting to be sent", ledger.ErrState, id)
 		}
@@ -206,6 +214,10 @@ func (d *Jobs) Begin(ctx context.Context, id int64, blocks int, total int64) (le
 		}
 		if held = d.needsGo(j) && !j.Released; held { // the device had no blade when the job was made
 			j.State, j.Reason = ledger.Held, d.goWords(j)
+			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
+		}
+		if held = after != 0; held {
+			j.State, j.Released, j.Reason = ledger.Held, false, unseenWords(j, after)
 			return ledger.Step{Kind: "hold", Text: j.Reason}, nil
 		}
 		j.Send.Blocks, j.Send.Total = blocks, total
@@ -340,6 +352,9 @@ func (d *Jobs) Close(ctx context.Context, id int64, e End) (ledger.Job, error) {
 			// A person had canceled, and the sender ended for another reason before it was told.
 			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+e.Reason
 		}
+		if j.State == ledger.Canceled {
+			j.Reason = d.canceledWords(j, send, j.Reason)
+		}
 		step := ledger.Step{Kind: kind, Text: j.Reason, Send: &send}
 		drawnMM, ranMM := drew(send)
 		if step.RanMM = ranMM; !e.Unsent {
@@ -397,7 +412,7 @@ func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
 			}
 			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
 		} else if send.Cancel {
-			j.State, j.Reason = ledger.Canceled, "canceled by a person; "+why
+			j.State, j.Reason = ledger.Canceled, d.canceledWords(j, send, "canceled by a person; "+why)
 		}
 		drawnMM, ranMM := drew(send)
 		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: drawnMM, RanMM: ranMM}, nil

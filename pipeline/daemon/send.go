@@ -19,8 +19,9 @@ import (
 
 // sendNext sends the device's next job: first one that a person resumed, otherwise the ready one whose turn it is.
 // While a job of this device is stopped nothing else is sent to it: a half-made piece lies there, perhaps with the
-// tool down, and only a person can decide what to do. The same holds while the ledger has a damaged line that may be
-// such a job.
+// tool down, and only a person can decide what to do. If it is canceled then, the next job is held until a person has
+// seen to the machine, and those behind it wait. The same holds while the ledger has a damaged line that may be such a
+// job.
 func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	begun, err := w.d.jobs.Jobs(ctx, ledger.Filter{BegunOn: w.device.Name})
 	if err != nil {
@@ -37,6 +38,9 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 	j, again, err := w.first(ctx, "sent", ledger.Filter{Ready: true})
 	if err != nil || j.ID == 0 {
 		return again, err
+	}
+	if waits, err := w.d.jobs.WaitsUnseen(ctx, j); waits || err != nil {
+		return false, err
 	}
 	return true, w.send(ctx, j)
 }

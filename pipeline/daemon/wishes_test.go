@@ -153,6 +153,60 @@ func TestFaultOfTheDevice(t *testing.T) {
 	}
 }
 
+// TestCanceledWithTheToolUnknown: the next job of a pen whose job was canceled with the tool perhaps down waits for a
+// person's word, also one that was released before; those behind it wait, and go by themselves after it.
+func TestCanceledWithTheToolUnknown(t *testing.T) {
+	for _, early := range []bool{false, true} {
+		t.Run(fmt.Sprintf("released before %v", early), func(t *testing.T) {
+			h := daemontest.New(t)
+			h.Device.Say = func(in job.Run) *job.Outcome {
+				if in.Job == 1 {
+					return &job.Outcome{State: ledger.Stopped, Reason: "the cable is gone", Bytes: 9, SureBlock: 3}
+				}
+				return nil
+			}
+			h.Start()
+			jobs := h.Daemon.Jobs()
+			h.Drop("roll-plotter", "skirt.svg", daemontest.SixStrokes)
+			h.Becomes(1, ledger.Stopped)
+			for n, text := range []string{"a", "b", "c"} {
+				h.Drop("roll-plotter", fmt.Sprintf("behind-%d.svg", n), text)
+			}
+			h.Becomes(4, ledger.Pending)
+			if early {
+				if err := jobs.Hold(t.Context(), 2); err != nil {
+					t.Fatal(err)
+				}
+				if err := jobs.Release(t.Context(), 2, nil, ""); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if err := jobs.Cancel(t.Context(), 1); err != nil {
+				t.Fatal(err)
+			}
+			if j := h.Becomes(1, ledger.Canceled); !strings.HasSuffix(j.Reason, "see to roll-plotter: its next job does not begin before you release it") {
+				t.Errorf("job 1: %q", j.Reason)
+			}
+			const want = "job 1 was canceled, and whether the tool is up is unknown: see to roll-plotter, its tool and what lies under it, then: tracewheel release 2"
+			if j := h.Becomes(2, ledger.Held); j.Reason != want {
+				t.Errorf("job 2: %q", j.Reason)
+			}
+			time.Sleep(100 * time.Millisecond)
+			for n := int64(3); n <= 4; n++ {
+				if j, err := jobs.Job(t.Context(), n); err != nil || j.State != ledger.Pending || j.Sends != 0 {
+					t.Errorf("job %d: %v, %d sendings, %v", n, j.State, j.Sends, err)
+				}
+			}
+			if err := jobs.Release(t.Context(), 2, nil, ""); err != nil {
+				t.Fatal(err)
+			}
+			for n := int64(2); n <= 4; n++ {
+				h.Becomes(n, ledger.Completed)
+			}
+		})
+	}
+}
+
 func TestSenderPanics(t *testing.T) {
 	h := daemontest.New(t)
 	h.Device.Say = func(job.Run) *job.Outcome { panic("the pretend sender was told to") }

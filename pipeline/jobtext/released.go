@@ -83,6 +83,17 @@ func Released(id int64, answers map[string]string, made, bedClear bool) string {
 	return text
 }
 
+// Canceled says what a cancel of a job has done; known is false where the job cannot be read.
+func Canceled(j ledger.Job, known bool, id int64) string {
+	switch {
+	case known && !j.State.Ended():
+		return fmt.Sprintf("job %d is told to stop with its tool up; `tracewheel show %d` tells whether it has, and what was made", id, id)
+	case known && j.Sends > 0:
+		return fmt.Sprintf("job %d is %s", id, pattern.Printable(j.Reason))
+	}
+	return fmt.Sprintf("job %d is canceled", id)
+}
+
 // LaidOn says what a release on a remnant has done: the job is made again, and lets no cutter move yet.
 func LaidOn(id int64, remnant string) string {
 	on := "remnant " + remnant

@@ -41,14 +41,16 @@ type LastRun struct {
 	Done bool
 	// Sent is true where every byte was sent, the end of the page too.
 	Sent bool
+	// Unseen is true where it was canceled, and whether the tool was up then is Unknown.
+	Unseen bool
 }
 
 // LastRun finds the last sending on a device before sending no of a job. A sending with the tool up is left out, because
 // it draws nothing.
 func (l *Ledger) LastRun(ctx context.Context, device string, job int64, no int) (last LastRun, err error) {
-	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ?, s.total > 0 AND s.bytes >= s.total FROM sends s JOIN jobs j ON j.id = s.job
+	err = l.look.QueryRowContext(ctx, `SELECT s.job, s.end = 'done' OR j.state = ?, s.total > 0 AND s.bytes >= s.total, j.state = ? AND s.tool = ? FROM sends s JOIN jobs j ON j.id = s.job
 		WHERE j.device = ? AND NOT (s.job = ? AND s.no = ?) AND (s.bytes > 0 OR s.end IN ('', 'cut short'))`+noTrial+`
-		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, device, job, no).Scan(&last.Job, &last.Done, &last.Sent)
+		ORDER BY s.began DESC, s.no DESC LIMIT 1`, Completed, Canceled, Unknown, device, job, no).Scan(&last.Job, &last.Done, &last.Sent, &last.Unseen)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	}
