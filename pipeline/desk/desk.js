@@ -12,7 +12,7 @@
   // Measures that are not kept count for a drawing; those of a body or a card are in the file.
   let asKept = unkept.length && !unkept[0].hidden ? null : values();
   const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
-  const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed"), other = form.querySelector("#other");
+  const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed");
   let busy = false, wanted = false, leaving = false, found = [];
   let asked = null, since = 0, patient = false; // the request under way, and whether it may take longer than a second
 
@@ -36,10 +36,19 @@
   const opened = JSON.parse(form.querySelector("[name=opened]").value);
   const plainly = w => JSON.stringify([w.text, w.body, w.was || "", w.measures ? [w.kind, w.unit, Object.entries(w.measures).sort()] : null]);
 
+  // The pieces are laid out as large as the place of the picture allows, whether or not a bar to scroll stands in it.
+  function frame() { return [picture.offsetWidth - 2, parseFloat(getComputedStyle(picture).maxHeight) - 4].map(Math.round); }
+  let framed = frame().join(), resized = 0;
+  addEventListener("resize", () => {
+    clearTimeout(resized);
+    resized = setTimeout(() => { if (frame().join() !== framed) { framed = frame().join(); draw(); } }, 200);
+  });
+
   function wish() {
     const w = now();
     w.upon = upon.value.trim();
     w.beside = beside.checked;
+    w.frame = frame();
     if (others.value === " opened") {
       if (plainly(opened) !== plainly(now())) w.before = opened;
     } else if (others.value) w.before = { body: others.value };
@@ -79,7 +88,6 @@
       const svg = new DOMParser().parseFromString(d.svg, "image/svg+xml").documentElement;
       picture.replaceChildren(document.importNode(svg, true));
       count.textContent = d.pieces;
-      other.replaceChildren(...(d.beside ? [document.importNode(new DOMParser().parseFromString(d.beside, "image/svg+xml").documentElement, true)] : []));
     } else count.textContent = "Not drawn: see the errors." + (picture.firstElementChild ? " The pieces as they were stand below." : "");
     picture.classList.toggle("stale", !d.svg);
     keptList.replaceChildren(...(d.checks.length ? d.checks.map(checked) : [item("li", "The draft names none.")]));

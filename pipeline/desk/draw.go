@@ -160,27 +160,31 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	if w.Pattern == nil || len(w.Pattern.Pieces) == 0 {
 		return out
 	}
-	shown, before := w.drawn, ""
+	shown, opt := w.drawn, picture.Options{Unit: d.o.Room().Units, Points: true, Handles: true, Coarse: coarse}
+	if w.figures != nil {
+		opt.Unit = w.figures.Unit
+	}
+	opt.Wide, opt.High = in.frameOr()
 	if in.Before != nil {
 		b := *in.Before
 		b.Name = in.Name
 		b.Text = cmp.Or(b.Text, in.Text)
 		if in.Before.Text == "" { // a body or a card
-			before = "card " + b.Body
+			opt.Before = "card " + b.Body
 			if h := headOfText(in.Text); h.tells(b.Body) {
-				before = "body " + b.Body
+				opt.Before = "body " + b.Body
 			}
 		}
 		was := d.before(ctx, b)
 		if ctx.Err() != nil {
 			return out
 		}
-		out.Changed = moved.Between(w.figures, was.figures, before)
+		out.Changed = moved.Between(w.figures, was.figures, opt.Before)
 		switch {
 		case was.Pattern == nil:
 			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}
 		case in.Beside:
-			out.Beside = d.svg(was, was.drawn, nil, false, "")
+			opt.Beside = was.drawn
 		default:
 			shown = picture.Behind(w.drawn, was.drawn, in.Upon)
 			if in.Upon != "" && !picture.Lettered(w.Pattern, in.Upon) {
@@ -188,7 +192,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 			}
 		}
 	}
-	out.SVG = d.svg(w, shown, w.Findings, true, before)
+	out.SVG = styleElement.ReplaceAllString(string(picture.Pattern(shown, w.Findings, opt).SVG()), "")
 	out.Pieces = fmt.Sprintf("%d pieces", len(w.Pattern.Pieces))
 	if len(w.Pattern.Pieces) == 1 {
 		out.Pieces = "1 piece"
@@ -199,16 +203,6 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 // coarse is how far a line of the page may lie beside the true one, in picture units: a tenth of a point of a screen
 // that is a thousand wide.
 const coarse = 0.1
-
-// svg draws pieces for the page in the unit of whom they are for; before names what lies pale behind them, "" for themselves as they were.
-func (d *Desk) svg(of worked, p *pattern.Pattern, findings []pattern.Finding, handles bool, before string) string {
-	unit := d.o.Room().Units
-	if of.figures != nil {
-		unit = of.figures.Unit
-	}
-	opt := picture.Options{Unit: unit, Points: true, Handles: handles, Coarse: coarse, Before: before}
-	return styleElement.ReplaceAllString(string(picture.Pattern(p, findings, opt).SVG()), "")
-}
 
 // drawn answers a page that asks for each change of its text.
 func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {

@@ -141,8 +141,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		m := &p.Measures[i]
 		m.Slip, m.Severity = p.Drawing.slipOf(m.Name)
 	}
-	p.Other = template.HTML(p.Drawing.Beside) //nolint:gosec // drawn by this program
-	p.Picture = template.HTML(p.Drawing.SVG)  //nolint:gosec // drawn by this program
+	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
 	if d.o.Sends {
 		p.Devices = d.o.Room().DeviceNames()
 	}

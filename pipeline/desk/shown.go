@@ -40,7 +40,7 @@ type deskPage struct {
 	FitNames            []string  // what a fitting may change by its name
 	FitSeams            []seamPlaces
 	Drawing             drawing
-	Picture, Other      template.HTML
+	Picture             template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other
 	Beside              bool
 	Opened              string // the draft and the measures with which the page was opened, a wish as JSON

@@ -22,10 +22,12 @@ type wish struct {
 	// Was is the card as it was before a fitting, and counts instead of the file; "" for the file.
 	Was string `json:"was"`
 	// Before is what it is compared with, nil for nothing; Text "" is the same text. Upon is the lettered point at
-	// which both lie upon each other; Beside shows the other pieces below instead of behind.
+	// which both lie upon each other; Beside shows the other pieces beside its own instead of behind.
 	Before *wish  `json:"before"`
 	Upon   string `json:"upon"`
 	Beside bool   `json:"beside"`
+	// Frame is how wide and how high the page shows the picture, in points of the screen; 0 where it does not say.
+	Frame [2]float64 `json:"frame"`
 	// Patient is a wish that may take longer than stroke: nobody writes meanwhile.
 	Patient bool `json:"patient"`
 }
@@ -52,9 +54,22 @@ type drawing struct {
 	Bodies []string       `json:"bodies"`
 	Pieces string         `json:"pieces"`
 	Checks []checks.Check `json:"checks"`
-	// Changed are the numbers that moved against what it is compared with; Beside its pieces, where they were wanted.
+	// Changed are the numbers that moved against what it is compared with.
 	Changed []string `json:"changed"`
-	Beside  string   `json:"beside"`
 	// Slow says that it took longer than stroke and was given up.
 	Slow bool `json:"slow"`
+}
+
+// frameOr is the frame of a page in picture units. Letters are as high in units in every picture, so that a narrower frame
+// counts as frameLeast wide, and is zoomed in.
+func (w wish) frameOr() (wide, high float64) {
+	const frameLeast, frameMost = 560, 2400
+	if w.Frame[0] < 100 || w.Frame[1] < 100 {
+		return frameLeast, frameLeast
+	}
+	wide, high = min(w.Frame[0], frameMost), min(w.Frame[1], frameMost)
+	if wide < frameLeast {
+		wide, high = frameLeast, high*frameLeast/wide
+	}
+	return wide, high
 }

@@ -139,7 +139,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			v.until("document.querySelector('#changed').textContent.includes('hip')")
 			v.Sound(fmt.Sprintf("bodies-%d", width))
 			v.act("document.querySelector('#beside').click()")
-			v.until("document.querySelectorAll('#other svg').length === 1")
+			v.until("document.querySelectorAll('#picture .handle[data-name=U]').length === 4")
 
 			v.act("{ const e = document.querySelector('#text'); e.value = e.value.replace('P: from O down 4', 'P: from O down 5'); e.dispatchEvent(new Event('input')) }")
 			if v.told("String(document.querySelector('#news').hidden)") != "true" {

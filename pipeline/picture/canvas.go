@@ -61,6 +61,8 @@ type Canvas struct {
 	coarse   float64 // as Options.Coarse
 	// wordless leaves captions out.
 	wordless bool
+	// wraps divides captions into lines, so that narrow pieces stand close.
+	wraps bool
 }
 
 func (c *Canvas) add(class string, ink Ink, fill bool, points []orb.Point, closed bool) {

@@ -15,12 +15,17 @@ type handle struct {
 	piece, name string
 	line        int
 	number      int
+	at          *orb.Point // the place itself, of a point
 }
 
-// handles puts a shape that is not drawn over each edge, dart and lettered point; points lie on top.
-func (c *Canvas) handles(f frame, p *pattern.Piece) {
-	put := func(class, name string, no int, points []orb.Point, closed bool) {
-		c.shapes = append(c.shapes, shape{class: "handle " + class, handle: &handle{piece: p.Name, name: name, line: no}, lines: []line{{points, closed}}})
+// handles puts a shape that is not drawn over each edge, dart and lettered point; points lie on top. Those that are not
+// said by the draft that is shown have no line.
+func (c *Canvas) handles(f frame, p *pattern.Piece, said bool) {
+	put := func(class, name string, no int, at *orb.Point, points []orb.Point, closed bool) {
+		if !said {
+			no = 0
+		}
+		c.shapes = append(c.shapes, shape{class: "handle " + class, handle: &handle{piece: p.Name, name: name, line: no, at: at}, lines: []line{{points, closed}}})
 	}
 	at := func(of ...orb.Point) (out []orb.Point) {
 		for _, q := range of {
@@ -37,18 +42,19 @@ func (c *Canvas) handles(f frame, p *pattern.Piece) {
 				i = (i + 1) % n
 				run = append(run, f.at(l.Points[i]))
 			}
-			put("edge", e.Name, e.Line, run, false)
+			put("edge", e.Name, e.Line, nil, run, false)
 		}
 	}
 	for _, m := range p.Marks {
 		if m.Line > 0 {
-			put("dart", m.Label, m.Line, at(m.Path.Points...), false)
+			put("dart", m.Label, m.Line, nil, at(m.Path.Points...), false)
 		}
 	}
 	room := bound(p).Pad(gutter / 2 / f.scale)
 	for _, l := range p.Points {
 		if room.Contains(l.At) {
-			put("point", l.Text, l.Line, circle(f.at(l.At), 8), true)
+			q := f.at(l.At)
+			put("point", l.Text, l.Line, &q, circle(q, 8), true)
 		}
 	}
 }

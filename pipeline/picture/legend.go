@@ -19,6 +19,9 @@ func (c *Canvas) foot(p *pattern.Pattern, k, y float64, opt Options) float64 {
 	for i := range p.Pieces {
 		kindsOf(&p.Pieces[i], used)
 	}
+	for i := 0; opt.Beside != nil && i < len(opt.Beside.Pieces); i++ {
+		kindsOf(&opt.Beside.Pieces[i], used)
+	}
 	return c.footer(used, k, y, opt)
 }
 
@@ -53,7 +56,7 @@ func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) floa
 		}
 		c.Lines = append(c.Lines, form.Words)
 		w := letters.Width(form.Words, height)
-		if x+sampleLength+8+w > pageWidth-gutter/2 {
+		if x+sampleLength+8+w > c.Width-gutter/2 {
 			x, y = gutter, y+22
 		}
 		c.sample(form.Kind, orb.Point{x, y + 10})

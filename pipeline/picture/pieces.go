@@ -9,7 +9,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"tracewheel/geom"
-	"tracewheel/geom/letters"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 )
@@ -34,6 +33,11 @@ type Options struct {
 	Small bool
 	// Before names in the legend whose lines are the pale ones behind; "" for the pieces as they were.
 	Before string
+	// Wide and High are the frame in which all of the picture is to be seen, in picture units: pieces are as large as it
+	// allows. Where High is 0 the picture is as high as it comes; where Wide is 0 it is a thousand wide.
+	Wide, High float64
+	// Beside has pieces that stand beside those of the same name, at the same scale; nil for none. Before says whose they are.
+	Beside *pattern.Pattern
 }
 
 // Copy is a piece as it is cut: its number among all, from 1, what a person calls it, and the place of its piece in the
@@ -71,7 +75,7 @@ func Numbered(fs []pattern.Finding) []int {
 // Pattern draws every piece of a draft beside the others, whatever their places in the draft, with
 // the findings circled and numbered.
 func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
-	c := &Canvas{Width: pageWidth, Title: "the pieces of " + name(p), coarse: opt.Coarse, wordless: opt.Small}
+	c := &Canvas{Width: cmp.Or(opt.Wide, pageWidth), Title: "the pieces of " + name(p), coarse: opt.Coarse, wordless: opt.Small, wraps: opt.High > 0}
 	opt.Unit = p.ReadIn(opt.Unit)
 	if opt.Small {
 		fs = nil
@@ -79,12 +83,20 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	big, small := split(p, fs, opt)
 	numbers := Numbered(fs)
 	y := gutter
-	k := scaleFor(p, big, opt)
+	groups := c.groups(p, big, opt)
+	k := c.scaleFor(groups, opt)
+	if opt.High > 0 {
+		k = c.scaleWithin(p, groups, opt)
+	}
 	c.Scale = k
-	y = c.rows(p, big, k, y, func(i int, f frame) {
-		c.piece(f, &p.Pieces[i], opt, false)
+	y = c.rows(groups, k, y, func(s slot, f frame) {
+		i := s.piece
+		c.piece(f, &s.of.Pieces[i], opt, false)
 		if opt.Handles {
-			c.handles(f, &p.Pieces[i])
+			c.handles(f, &s.of.Pieces[i], s.of == p)
+		}
+		if s.of != p {
+			return
 		}
 		c.copies(f, p, i, opt.Copies)
 		flags := map[orb.Point]int{} // findings of one place have their numbers side by side
@@ -102,9 +114,10 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	}
 	if len(small) > 0 {
 		c.ScaleTo = y
-		y = c.rows(p, small, math.Min(scaleFor(p, small, opt), k)*0.35, y, func(i int, f frame) {
-			c.piece(f, &p.Pieces[i], opt, true)
-			c.copies(f, p, i, opt.Copies)
+		groups = c.groups(p, small, Options{})
+		y = c.rows(groups, math.Min(c.scaleFor(groups, opt), k)*0.35, y, func(s slot, f frame) {
+			c.piece(f, &p.Pieces[s.piece], opt, true)
+			c.copies(f, p, s.piece, opt.Copies)
 		})
 	}
 	c.Height = y + gutter/2
@@ -143,75 +156,6 @@ func anyPiece(bad map[int]bool) bool {
 		}
 	}
 	return false
-}
-
-// scaleFor picks one scale for all pieces of a group: the widest fits the page, and a page is not
-// much higher than wide.
-func scaleFor(p *pattern.Pattern, list []int, opt Options) float64 {
-	k, high := math.Inf(1), 900.0
-	if opt.FaultsLarge {
-		high = 480 // beside the words of a report that fits one page
-	}
-	var area float64
-	for _, i := range list {
-		b := bound(&p.Pieces[i])
-		w, h := math.Max(b.Max[0]-b.Min[0], 1), math.Max(b.Max[1]-b.Min[1], 1)
-		k = math.Min(k, math.Min((pageWidth-2*gutter)/w, high/h))
-		area += w * h
-	}
-	if len(list) == 0 {
-		return 1
-	}
-	return math.Min(k, math.Sqrt(pageWidth*(high+100)*0.55/area))
-}
-
-// rows places pieces side by side, tallest first, and calls draw for each.
-func (c *Canvas) rows(p *pattern.Pattern, list []int, k, y float64, draw func(int, frame)) float64 {
-	slots := make([]slot, len(list))
-	for n, i := range list {
-		slots[n] = c.slotOf(p, i, k)
-	}
-	slices.SortStableFunc(slots, func(a, b slot) int { return cmp.Compare(b.high, a.high) })
-	for len(slots) > 0 {
-		x, high, end := gutter, 0.0, 0
-		for ; end < len(slots); end++ {
-			s := slots[end]
-			if end > 0 && x+s.wide > pageWidth-gutter {
-				break
-			}
-			x += s.wide + gutter
-			high = math.Max(high, s.high)
-		}
-		x = gutter + (pageWidth-gutter-x)/2
-		for _, s := range slots[:end] {
-			draw(s.piece, frameAt(s.bound, x, y, s.wide, high, k))
-			if !c.wordless {
-				c.text(orb.Point{x + s.wide/2, y + high + 20}, s.words, captionHeight, look.Slate, middle)
-			}
-			x += s.wide + gutter
-		}
-		y += high + caption + gutter
-		slots = slots[end:]
-	}
-	return y
-}
-
-// slot is the room that a piece needs in a row, with its caption.
-type slot struct {
-	piece      int
-	bound      orb.Bound
-	words      string
-	wide, high float64
-}
-
-func (c *Canvas) slotOf(p *pattern.Pattern, i int, k float64) slot {
-	b := bound(&p.Pieces[i])
-	s := slot{piece: i, bound: b, wide: k * (b.Max[0] - b.Min[0]), high: k * (b.Max[1] - b.Min[1])}
-	if !c.wordless {
-		s.words = captionOf(p, i)
-		s.wide = math.Max(s.wide, math.Min(letters.Width(s.words, captionHeight), pageWidth-2*gutter))
-	}
-	return s
 }
 
 func captionOf(p *pattern.Pattern, i int) string {
@@ -409,7 +353,7 @@ func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 	c.shapes = append(c.shapes, shape{ink: Ink{Colour: col, Width: 2.2}, class: "fault", finding: number, alone: true, lines: []line{{circle(at, 13), true}}})
 	flag := orb.Point{at[0] + 22, at[1] - 22}
 	step := 22.0
-	if flag[0] > pageWidth-14-step*float64(nth) {
+	if flag[0] > c.Width-14-step*float64(nth) {
 		flag[0], step = at[0]-22, -step
 	}
 	flag[0] += step * float64(nth)

@@ -51,6 +51,9 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	if s.class != "" {
 		fmt.Fprintf(b, ` class="%s"`, s.class)
 	}
+	if s.handle != nil && s.handle.at != nil {
+		fmt.Fprintf(b, ` data-at="%s %s"`, num(s.handle.at[0]), num(s.handle.at[1]))
+	}
 	if s.handle != nil {
 		b.WriteString(` fill="none" stroke="none"`)
 	} else if s.fill {
