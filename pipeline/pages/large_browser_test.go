@@ -210,3 +210,33 @@ func TestDeskLargeInTheBrowser(t *testing.T) {
 	v.Do(chromedp.MouseClickXY(x, y))
 	v.until(`document.activeElement.id === "text" && document.querySelector("#lit").innerText.includes("C: from B down hand")`)
 }
+
+// TestMeasuringGoesToLettersInTheBrowser: a choice some points of the screen beside a lettered point is that point, its letter
+// is said above the picture, and the distance is the draft's own: the pocket of the empty sheet is 20 - 4 wide and 20 deep.
+func TestMeasuringGoesToLettersInTheBrowser(t *testing.T) {
+	for _, width := range []int64{360, 1440} {
+		v := openDesk(t, width, "", false)
+		v.Do(chromedp.Click(chromedp.CSS(`form:has(#own-name) button`)))
+		v.until("document.querySelectorAll('#picture .handle.point').length === 4")
+		v.act(`[...document.querySelectorAll(".large-tools button")].find(b => b.textContent === "Measure").click()`)
+		if v.told(`String(document.querySelector(".large-said").getBoundingClientRect().bottom <= document.querySelector("#picture").getBoundingClientRect().top + 1)`) != "true" {
+			t.Error("the prompt does not stand above the picture")
+		}
+		choose := func(letter string) {
+			v.act(`(() => {
+				const e = document.querySelector("#picture .handle[data-name=" + ` + strconv.Quote(letter) + ` + "]");
+				e.scrollIntoView({ block: "center" });
+				const r = e.getBoundingClientRect(), at = { clientX: r.left + r.width / 2 + 4, clientY: r.top + r.height / 2 + 3, bubbles: true };
+				e.dispatchEvent(new MouseEvent("click", at));
+			})()`)
+		}
+		for from, to := range map[string][2]string{"A": {"B", "16 cm"}, "D": {"A", "20 cm"}} {
+			choose(from)
+			choose(to[0])
+			if said := v.told(`document.querySelector(".large-said").textContent`); said != "From "+from+" to "+to[0]+": "+to[1]+"." {
+				t.Errorf("%d wide: %q", width, said)
+			}
+		}
+		v.Sound(fmt.Sprintf("measured-%d", width))
+	}
+}

@@ -1,22 +1,24 @@
 // Shows a picture large: zoomed by buttons, keys, wheel and pinch, moved by dragging, scrolling and arrow keys, with a
-// scale bar that follows the zoom, and measured in: two chosen points give their distance. A picture is an image or an
-// SVG element in an element with data-large; data-unit there is the unit in which lengths are told (mm, cm or in),
-// data-scale of the picture how many of its own units are a millimetre, and data-scale-to the y below which that
-// does not hold. Without scripts it is a picture that scrolls.
+// scale bar that follows the zoom, and measured in: two chosen points give their distance. A choice near a lettered point or
+// an edge's end, .handle.point and .handle.edge of the picture, is that place, and between two of them the distance is told
+// to the tape's own step. A picture is an image or an SVG element in an element with data-large; data-unit there is the unit
+// in which lengths are told (mm, cm or in), data-scale of the picture how many of its own units are a millimetre, and
+// data-scale-to the y below which that does not hold. Without scripts it is a picture that scrolls.
 "use strict";
 (() => {
   const most = 64, attached = new WeakSet();
 
   // say writes a length as the program writes it elsewhere: sixteenths of an inch, else a decimal to a tenth of a mm. A
-  // step is how finely it can be known, mm.
-  function say(mm, unit, step) {
+  // step is how finely it can be known, mm; tape asks for the steps of a tape, eighths of an inch and whole mm.
+  function say(mm, unit, step, tape) {
     if (unit === "in") {
-      const parts = Math.round(mm / 25.4 * 16), whole = Math.floor(parts / 16);
-      let over = parts % 16, under = 16;
+      let under = tape ? 8 : 16;
+      const parts = Math.round(mm / 25.4 * under), whole = Math.floor(parts / under);
+      let over = parts % under;
       while (over > 0 && over % 2 === 0) { over /= 2; under /= 2; }
       return (over ? (whole ? whole + " " : "") + over + "/" + under : String(whole)) + " in";
     }
-    const to = step > 0.5 ? 1 : 10;
+    const to = tape || step > 0.5 ? 1 : 10;
     mm = Math.round(mm * to) / to;
     return unit === "cm" ? Math.round(mm * 10) / 100 + " cm" : mm + " mm";
   }
@@ -39,7 +41,7 @@
     const unit = () => box.dataset.unit || "mm";
     const picture = () => box.querySelector(":scope > img:not(.over), :scope > svg:not(.marks):not(.over)");
     // all of a picture with data-whole is seen until somebody zooms.
-    let zoom = 1, all = true, points = [], cross = null, measuring = false, dragged = false;
+    let zoom = 1, all = true, points = [], names = [], cross = null, measuring = false, dragged = false;
 
     const make = (kind, words, more) => Object.assign(document.createElement(kind), { textContent: words }, more);
     const tools = make("div", "", { className: "large-tools" });
@@ -58,8 +60,8 @@
     scale.append(bar, length);
     const said = make("p", "", { className: "large-said" });
     said.setAttribute("role", "status");
-    box.before(tools);
-    box.after(scale, said);
+    box.before(tools, said);
+    box.after(scale);
     if (!box.hasAttribute("tabindex")) box.tabIndex = 0;
     const marks = document.createElementNS("http://www.w3.org/2000/svg", "svg");
     marks.classList.add("marks");
@@ -139,11 +141,30 @@
     function setMeasuring(on) {
       measuring = on;
       points = [];
+      names = [];
       cross = null;
       measure.setAttribute("aria-pressed", String(on));
       box.classList.toggle("measuring", on);
-      said.textContent = on ? "Choose the first point: click or tap, or in the picture move the cross by arrow keys and press Enter." : "";
+      said.textContent = on ? "Choose the first point: click or tap, or in the picture move the cross by arrow keys and press Enter." + (picture().querySelector(".handle") ? " It goes to a lettered point or an edge\u2019s end nearby." : "") : "";
       redraw();
+    }
+
+    // near is the place within reach that a choice most likely means, a letter before an edge's end as near; null for none.
+    function near(x, y, reach) {
+      let found = null, least = reach;
+      const offer = (at, name) => {
+        const far = Math.hypot(at[0] - x, at[1] - y);
+        if (far < least) [found, least] = [{ at, name }, far];
+      };
+      for (const e of picture().querySelectorAll(".handle.point[data-at]")) offer(e.dataset.at.split(" ").map(Number), e.dataset.name);
+      for (const e of picture().querySelectorAll(".handle.edge")) {
+        const all = e.getAttribute("d").slice(1).split("L");
+        for (const at of [all[0], all[all.length - 1]]) {
+          const end = at.split(" ").map(Number);
+          if (!found || Math.hypot(end[0] - found.at[0], end[1] - found.at[1]) > 0.5) offer(end, "the end of " + e.dataset.name);
+        }
+      }
+      return found;
     }
 
     function take(x, y) {
@@ -153,13 +174,15 @@
         said.textContent = "The small grey pieces are not drawn to the scale of the others: nothing is measured in them.";
         return;
       }
-      if (points.length === 2) points = [];
-      points.push([x, y]);
-      if (points.length === 1) said.textContent = "Choose the second point.";
+      if (points.length === 2) [points, names] = [[], []];
+      const place = near(x, y, 14 / s.px);
+      points.push(place ? place.at : [x, y]);
+      names.push(place ? place.name : "");
+      if (points.length === 1) said.textContent = (names[0] ? "From " + names[0] + ". " : "") + "Choose the second point.";
       else {
-        const [a, b] = points, step = 1 / (s.px * s.scale);
-        said.textContent = "Distance: " + say(Math.hypot(a[0] - b[0], a[1] - b[1]) / s.scale, unit(), step) + "." +
-          (step > 0.5 ? " One point of the screen is " + say(step, unit(), 0) + " here: zoom in to choose more finely." : "");
+        const [a, b] = points, step = 1 / (s.px * s.scale), tape = Boolean(names[0] && names[1]);
+        said.textContent = (tape ? "From " + names[0] + " to " + names[1] : "Distance") + ": " + say(Math.hypot(a[0] - b[0], a[1] - b[1]) / s.scale, unit(), step, tape) + "." +
+          (step > 0.5 && !tape ? " One point of the screen is " + say(step, unit(), 0) + " here: zoom in to choose more finely." : "");
       }
       redraw();
     }
