@@ -61,26 +61,15 @@ func historyOf(file string) (out []cardThen) {
 	return out
 }
 
-// lastOf says what a card had for a measure and when: the newest value that is not the field's, else the field's own;
-// then what a fitting changed. "" where the card never had the measure.
+// lastOf says what a card had for a measure and when, where that is not what stands in the field: the newest such value; then
+// what a fitting changed. "" where nothing changed.
 func lastOf(history []cardThen, fittings []cardtext.Fitting, name, value, unit string, now time.Time) string {
 	var words []string
-	found := -1
-	for i, then := range history {
-		v := then.measures[name]
-		if v == "" {
-			continue
-		}
-		if v != strings.TrimSpace(value) {
-			found = i
+	for _, then := range history {
+		if v := then.measures[name]; v != "" && v != strings.TrimSpace(value) {
+			words = append(words, "was "+v+" on "+dayOf(then.day, now))
 			break
 		}
-		if found < 0 {
-			found = i
-		}
-	}
-	if found >= 0 {
-		words = append(words, "was "+history[found].measures[name]+" on "+dayOf(history[found].day, now))
 	}
 	for _, f := range fittings {
 		if day, err := time.ParseInLocation(time.DateOnly, f.Day(), time.Local); err == nil && f.Name == name {

@@ -4,15 +4,15 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
-	"time"
 
 	"tracewheel/config/samples"
 )
 
-// TestLastValue: beside a field stands what the card had before, with the day on which it was taken: from an old
-// version where that has another value, else the card's own; and what a fitting changed.
+// TestLastValue: beside a field stands what the card had before, with the day on which it was taken, where that is another
+// value; and what a fitting changed.
 func TestLastValue(t *testing.T) {
 	v := visit(t)
 	cards := v.room.Path("cards")
@@ -31,15 +31,15 @@ func TestLastValue(t *testing.T) {
 	write(filepath.Join(old, "harbour 12 20241101-101500.000.yaml"), "unit: cm\nmeasures:\n  bust: 70\ntaken: 2024-10-31\n") // another wearer's
 	write(filepath.Join(v.drafts, "smock.yaml"), string(samples.Read("ferry-smock.yaml")))
 	status, text := v.get("/desk/draft/smock?body=harbour+1")
-	for _, says := range []string{"was 88 on 12 October 2024<", "was 97 on 1 October 2024<", "was 33 on 2 November 2024<", "was 57 on 2 November 2024<"} {
+	for _, says := range []string{"was 88 on 12 October 2024<", "was 97 on 1 October 2024<"} {
 		if !strings.Contains(text, `class="last">`+says) {
 			t.Errorf("%d: the page never says %q", status, says)
 		}
 	}
-	if n := strings.Count(text, `class="last"`); n != 4 {
-		t.Errorf("%d last values; the nape to waist was never on the card", n)
+	if n := strings.Count(text, `class="last"`); n != 2 {
+		t.Errorf("%d last values; nothing but bust and hip was otherwise", n)
 	}
-	if !strings.Contains(text, `aria-describedby="s0 l0 h0 h-write"`) {
+	if !regexp.MustCompile(`aria-describedby="s\d+ l\d+ h\d+ h-write"`).MatchString(text) {
 		t.Error("a field is not described by its last value")
 	}
 	write(filepath.Join(old, "harbour 1 20241102-111500.000.yaml"), "unit: in\nmeasures: {bust: 34 1/2}\ntaken: 2024-11-01\n")
@@ -48,13 +48,12 @@ func TestLastValue(t *testing.T) {
 	}
 
 	// A card that does not say when it was taken has the day of its file; a fitting tells what it changed.
-	today := time.Now()
 	write(file, "unit: cm\nmeasures: {bust: 90}\nchanges:\n  2024-11-20: {bust: 0.6 more}\n")
 	if err := os.RemoveAll(old); err != nil {
 		t.Fatal(err)
 	}
 	_, text = v.get("/desk/draft/smock?body=harbour+1")
-	if says := `class="last">was 90 on ` + today.Format("2 January") + "; 0.6 more at the fitting of 20 November 2024; 90 &#43; 0.6 by fittings = 90.6<"; !strings.Contains(text, says) {
+	if says := `class="last">` + "0.6 more at the fitting of 20 November 2024; 90 &#43; 0.6 by fittings = 90.6<"; !strings.Contains(text, says) {
 		_, said, _ := strings.Cut(text, `class="last">`)
 		t.Errorf("it says %.80s, not %q", said, says)
 	}
