@@ -105,7 +105,7 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	if err != nil {
 		return "", err
 	}
-	if now, differ := cardSeen(name, old), differing(old, typed); now != seen && len(differ) > 0 {
+	if now, differ := cardSeen(name, old), cardDiffers(old, typed); now != seen && len(differ) > 0 {
 		return name, &changedCard{name, now, differ}
 	}
 	return name, save(file, text, versionOf(old))

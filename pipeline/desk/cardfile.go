@@ -80,8 +80,8 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	return c
 }
 
-// differing lists where a card differs from measures of the form.
-func differing(text []byte, typed map[string]string) (out []string) {
+// cardDiffers lists where a card differs from measures of the form.
+func cardDiffers(text []byte, typed map[string]string) (out []string) {
 	there, _ := cardtext.Plain(text)
 	for name, v := range typed {
 		if v = cardtext.Number(v); there[name] != v && v != "" {

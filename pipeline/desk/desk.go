@@ -85,7 +85,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 		}
 	}
 	s.Link("/desk", "Drafting")
-	s.Handle("GET /desk", d.shelf)
+	s.Handle("GET /desk", func(w http.ResponseWriter, r *http.Request) { d.shelf(w, r, http.StatusOK, shelfForm{}) })
 	s.Handle("GET /desk/starter/{name}/picture", d.starterPicture)
 	s.Handle("POST /desk/new", d.begin)
 	s.HandleUpTo(formLimit, "POST /desk/open", d.takeIn)
@@ -97,6 +97,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("GET /desk/draft/{name}/versions", d.versions)
 	s.Handle("GET /desk/draft/{name}/version/{version}", d.bringBack)
 	s.Handle("GET /desk/draft/{name}/version", d.version)
+	s.HandleUpTo(formLimit, "POST /desk/draft/{name}/differs", d.differs)
 	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
 	s.Handle("POST /desk/card/{card}/fitting", d.fit)
@@ -170,15 +171,19 @@ func namesIn(dir string) (names []string) {
 	return names
 }
 
+// shelfForm is what was asked of the shelf and refused: the fault stands at its field.
+type shelfForm struct{ Name, Unit, Slip, FileSlip string }
+
 // shelf shows what one can begin with, and what lies in the folder.
-func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
+func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form shelfForm) {
 	type starter struct{ Name, Style, Note string }
 	data := struct {
+		shelfForm
 		Folder   string
 		Drafts   []string
 		Starters []starter
 		Ends     bool
-	}{Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+	}{shelfForm: form, Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
 	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may lie beside its draft
 		text, err := readPlain(filepath.Join(d.o.Drafts, name+".yaml"))
 		return err == nil && making.IsCard(text)
@@ -187,7 +192,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		style, note := headOf(samples.Read(name + ".yaml"))
 		data.Starters = append(data.Starters, starter{name, style, note})
 	}
-	d.show(w, r, http.StatusOK, "Drafting", "shelf.html", data)
+	d.show(w, r, status, "Drafting", "shelf.html", data)
 }
 
 var styleLine = regexp.MustCompile(`(?m)^style: *"?([^"\n#]+)`)
@@ -247,7 +252,7 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 		err = create(file, text)
 	}
 	if err != nil {
-		d.problem(w, r, err)
+		d.shelf(w, r, http.StatusBadRequest, shelfForm{Name: name, Unit: r.PostFormValue("unit"), Slip: d.plainPaths(err.Error())})
 		return
 	}
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name), http.StatusSeeOther)
@@ -257,7 +262,7 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
 	sent, about, err := r.FormFile("file")
 	if err != nil {
-		d.problem(w, r, errors.New("no file was chosen: choose a draft, whose name ends in .yaml"))
+		d.shelf(w, r, http.StatusBadRequest, shelfForm{FileSlip: "no file was chosen: choose a draft, whose name ends in .yaml"})
 		return
 	}
 	defer sent.Close() //nolint:errcheck // read whole, or refused
@@ -280,7 +285,7 @@ func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
 		err = create(file, text)
 	}
 	if err != nil {
-		d.problem(w, r, err)
+		d.shelf(w, r, http.StatusBadRequest, shelfForm{FileSlip: d.plainPaths(err.Error())})
 		return
 	}
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name), http.StatusSeeOther)

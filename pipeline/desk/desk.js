@@ -258,6 +258,16 @@
   // Where the measure card is gone, the measures in the form may be all that there is of it.
   const version = form.querySelector("[name=version]").value, news = document.querySelector("#news");
   const card = form.dataset.card || "", cardSeen = form.querySelector("[name=card-seen]").value;
+  // tellLines says which lines of the file are not those that this page began from.
+  async function tellLines() {
+    try {
+      const answer = await fetch(form.getAttribute("action") + "/differs", { method: "POST", body: new URLSearchParams({ text: asSaved }) });
+      if (!answer.ok) return;
+      const lines = document.querySelector("#news-lines");
+      lines.replaceChildren(...(await answer.json()).map(l => item("li", l)));
+      lines.hidden = !lines.children.length;
+    } catch { return; } // the news itself stands
+  }
   setInterval(async () => {
     if (document.hidden || !news.hidden) return;
     let now = "", cardNow = "";
@@ -280,8 +290,11 @@
       return;
     }
     if (cardNow !== cardSeen) news.textContent = "The measure card " + card + " was changed by another page or program. Keep the card to see both; nothing is overwritten.";
-    if (text.value === asSaved && !touched()) location.assign(form.getAttribute("action") + (body ? "?body=" + encodeURIComponent(body.value) : "")); // a reload might repeat a save
-    else news.hidden = false;
+    if (text.value === asSaved && !touched()) form.requestSubmit(form.querySelector("[value=renew]")); // what stands here is kept as an older version
+    else {
+      news.hidden = false;
+      if (now !== version && asSaved !== null) tellLines();
+    }
   }, 3000);
 
   // Leaving with words that are not saved or measures that are not kept asks first. What is made is a file to keep,

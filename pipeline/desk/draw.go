@@ -180,6 +180,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 			return out
 		}
 		out.Changed = moved.Between(w.figures, was.figures, opt.Before)
+		out.lengths = moved.Lengths(w.figures, was.figures)
 		switch {
 		case was.Pattern == nil:
 			out.Changed = []string{"what it is compared with is not here, or cannot be drawn"}

@@ -77,20 +77,7 @@ func save(file string, text []byte, version string) error {
 	if string(old) == string(text) {
 		return nil
 	}
-	dir := store.VersionsDir(file)
-	if err := cmp.Or(store.NoLink(store.Disk{}, dir), store.MakeDirs(store.Disk{}, dir, 0o700)); err != nil {
-		return err
-	}
-	for now := time.Now(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
-		err := store.SaveNew(store.Disk{}, store.VersionAt(file, now).File, bytes.NewReader(old), store.PrivateFile)
-		if err == nil {
-			break
-		}
-		if !errors.Is(err, fs.ErrExist) {
-			return err
-		}
-	}
-	if err := prune(file); err != nil {
+	if _, err := keepOld(file, old); err != nil {
 		return err
 	}
 	perm := fs.FileMode(0o644)
@@ -99,6 +86,41 @@ func save(file string, text []byte, version string) error {
 	}
 	_, err = store.SaveFile(store.Disk{}, file, bytes.NewReader(text), perm)
 	return err
+}
+
+// keepOld keeps a text as an old version of a file, and says which.
+func keepOld(file string, old []byte) (id string, err error) {
+	dir := store.VersionsDir(file)
+	if err := cmp.Or(store.NoLink(store.Disk{}, dir), store.MakeDirs(store.Disk{}, dir, 0o700)); err != nil {
+		return "", err
+	}
+	for now := time.Now(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
+		v := store.VersionAt(file, now)
+		err := store.SaveNew(store.Disk{}, v.File, bytes.NewReader(old), store.PrivateFile)
+		if err == nil {
+			return v.ID, prune(file)
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return "", err
+		}
+	}
+}
+
+// keepShown keeps what stood on a page whose file another program changed: that program kept nothing. Where the newest version
+// holds it already, that is the one.
+func keepShown(file string, text []byte) (id string, err error) {
+	saving.Lock()
+	defer saving.Unlock()
+	old, err := versionsOf(file)
+	if err != nil {
+		return "", err
+	}
+	if len(old) > 0 {
+		if last, err := readPlain(old[0].File); err == nil && bytes.Equal(last, text) {
+			return old[0].ID, nil
+		}
+	}
+	return keepOld(file, text)
 }
 
 // prune removes the oldest versions of a file.

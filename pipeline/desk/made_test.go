@@ -73,7 +73,7 @@ func TestVersionsAreReadOnce(t *testing.T) {
 		return after.TotalAlloc - before.TotalAlloc
 	}
 	list := took(func() {
-		if all, err := versionsOf(card); err != nil || len(all) != 1 || all[0].Size != int64(len(text)) {
+		if all, err := versionsOf(card); err != nil || len(all) != 1 {
 			t.Errorf("%+v %v", all, err)
 		}
 	})

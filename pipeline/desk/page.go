@@ -16,6 +16,8 @@ import (
 
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/differing"
+	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/tape"
@@ -34,13 +36,13 @@ func (d *Desk) read(name string) ([]byte, string, error) {
 
 func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
-	text, _, err := d.read(name)
+	text, file, err := d.read(name)
 	if err != nil {
 		d.problem(w, r, err)
 		return
 	}
 	q := r.URL.Query()
-	p := deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")]}
+	p := deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")], fitted: q.Get("fit")}
 	if body := chosenBody(r); p.Body == "" && body != "" && d.has(p, body) {
 		p.Body = body
 		if p.Said == "" {
@@ -50,6 +52,9 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 	if was := d.fittedBefore(name, strings.ReplaceAll(p.Text, "\r\n", "\n"), p.Body, q.Get("was")); was != nil {
 		opened, _ := json.Marshal(was) // texts alone, which can be written
 		p.Opened = string(opened)
+	}
+	if id := q.Get("since"); id != "" {
+		p.since(file, id)
 	}
 	d.page(w, r, http.StatusOK, p, nil)
 }
@@ -101,7 +106,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 			p.FitSeam = &fit
 		}
 		if typed != nil && p.CardSeen != card.seen && strings.HasSuffix(p.CardSeen, " "+card.name) {
-			p.CardNow = differing(card.text, typed)
+			p.CardNow = cardDiffers(card.text, typed)
 		}
 	}
 	if card.name == "" {
@@ -137,6 +142,9 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		in.Before = &wish{Body: p.With}
 	}
 	p.Drawing = d.draw(r.Context(), in)
+	if p.Said == said["fitted"] && p.Drawing.SVG != "" && in.Before != nil && in.Before.Was != "" {
+		p.Said += " " + moved.Fitted(p.fitted, p.Drawing.lengths)
+	}
 	for i := range p.Measures {
 		m := &p.Measures[i]
 		m.Slip, m.Severity = p.Drawing.slipOf(m.Name)
@@ -177,6 +185,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 				theirs = nil // it is gone
 			}
 			p.Theirs, p.Version, status, err = string(theirs), versionOf(theirs), http.StatusConflict, nil
+			p.Since = differing.Of(text, p.Theirs)
 			if p.Theirs == "" {
 				p.Refused = "since this page was opened somebody else deleted, renamed or emptied the file of this draft. Your words stand here; save once more, and they are written"
 			}
@@ -208,6 +217,12 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		p.Card = r.PostFormValue("card")
 	case do == "make":
 		if err = d.make(w, r, wanted, wish{Name: name, Text: text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed}); err == nil {
+			return
+		}
+	case do == "renew":
+		var id string
+		if id, err = keepShown(file, []byte(text)); err == nil {
+			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?body="+url.QueryEscape(p.Body)+"&since="+url.QueryEscape(id), http.StatusSeeOther)
 			return
 		}
 	case do == "unit":

@@ -107,7 +107,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	case err != nil:
 		d.problem(w, r, err)
 	default:
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+versionOf(old), http.StatusSeeOther)
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+versionOf(old)+"&fit="+url.QueryEscape(f.Name), http.StatusSeeOther)
 	}
 }
 
@@ -119,7 +119,7 @@ func (d *Desk) fitAtSeam(w http.ResponseWriter, r *http.Request, in wish, file s
 		err = save(file, text, versionOf(old))
 	}
 	if err == nil {
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+versionOf(old), http.StatusSeeOther)
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+versionOf(old)+"&fit="+url.QueryEscape(form.Seam), http.StatusSeeOther)
 		return
 	}
 	if slip := (*cardtext.Slip)(nil); errors.As(err, &slip) {

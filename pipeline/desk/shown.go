@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"slices"
 
+	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
@@ -43,10 +44,12 @@ type deskPage struct {
 	Picture             template.HTML
 	With, Upon          string // what the pieces are compared with, and where they lie upon each other
 	Beside              bool
-	Opened              string // the draft and the measures with which the page was opened, a wish as JSON
-	Said                string // what was just done
-	Refused             string // what was asked and could not be done
-	Theirs              string // the file as it is, where it was changed meanwhile
+	Opened              string           // the draft and the measures with which the page was opened, a wish as JSON
+	Said                string           // what was just done
+	Refused             string           // what was asked and could not be done
+	Theirs              string           // the file as it is, where it was changed meanwhile
+	Since               differing.Change // what another program changed since the page was opened
+	fitted              string           // what a fitting that was just written names
 	Devices             []string
 }
 

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,6 +10,7 @@ import (
 	"os"
 	"slices"
 
+	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/desk/sharing"
 	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/web"
@@ -18,7 +20,53 @@ import (
 type oldVersion struct {
 	store.Version
 	When string // At for people, in the time of this machine
-	Size int64
+	// Text is what it held, Change what was done to it then.
+	Text   string
+	Change differing.Change
+}
+
+// withChanges are versions, the newest first, with their texts and what became of each: the next one, or the file of now.
+func withChanges(list []oldVersion, now []byte) (out []oldVersion) {
+	next := string(now)
+	for _, v := range list {
+		text, err := readPlain(v.File)
+		if err != nil {
+			continue // removed meanwhile
+		}
+		v.Text = string(text)
+		v.Change = differing.Of(v.Text, next)
+		next = v.Text
+		out = append(out, v)
+	}
+	return out
+}
+
+// since tells what differs between an old version of a draft and the file of now, for a page that shows it anew because
+// another program changed it.
+func (p *deskPage) since(file, id string) {
+	old, err := oldText(file, id)
+	if err != nil {
+		return
+	}
+	if p.Since = differing.Of(string(old), p.Text); p.Since.Gone+p.Since.New > 0 {
+		p.Said = "The file was changed by another program, and is shown as it is now. What stood here before is kept under Older versions."
+	}
+}
+
+// differs answers a page, whose words come with the request, with what another program changed in the file since.
+func (d *Desk) differs(w http.ResponseWriter, r *http.Request) {
+	now, _, err := d.read(r.PathValue("name"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		d.problem(w, r, err)
+		return
+	}
+	c := differing.Of(r.PostFormValue("text"), string(now))
+	lines := slices.Clone(c.Figures)
+	for _, l := range c.Lines {
+		lines = append(lines, fmt.Sprintf("%s, line %d: %s", l.Words(), l.No, l.Text))
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(lines) // the browser may be gone
 }
 
 // versionsOf lists the old versions of a draft, the newest first.
@@ -29,7 +77,7 @@ func versionsOf(file string) (out []oldVersion, err error) {
 		if err != nil || !info.Mode().IsRegular() {
 			continue // removed meanwhile, or no plain file
 		}
-		out = append(out, oldVersion{v, v.At.Local().Format("2 January 2006, 15:04:05"), info.Size()})
+		out = append(out, oldVersion{v, v.At.Local().Format("2 January 2006, 15:04:05"), "", differing.Change{}})
 	}
 	return out, err
 }
@@ -54,6 +102,8 @@ func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
+	now, _ := readPlain(file) // where it is gone, each line is
+	list = withChanges(list, now)
 	d.show(w, r, http.StatusOK, "Versions of "+r.PathValue("name"), "versions.html", struct {
 		Name string
 		Most int
@@ -86,20 +136,10 @@ func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	type then struct {
-		oldVersion
-		Text string
-	}
-	data := struct {
+	d.show(w, r, http.StatusOK, "Versions of the card "+card, "cardversions.html", struct {
 		Card, Draft string
-		List        []then
-	}{Card: card, Draft: draft}
-	for _, v := range list {
-		if text, err := readPlain(v.File); err == nil {
-			data.List = append(data.List, then{v, string(text)})
-		}
-	}
-	d.show(w, r, http.StatusOK, "Versions of the card "+card, "cardversions.html", data)
+		List        []oldVersion
+	}{card, draft, withChanges(list, now)})
 }
 
 // bringBack opens a draft with the words of an old version. Nothing is written: a save does that, and keeps what the

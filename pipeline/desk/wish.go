@@ -56,6 +56,8 @@ type drawing struct {
 	Checks []checks.Check `json:"checks"`
 	// Changed are the numbers that moved against what it is compared with.
 	Changed []string `json:"changed"`
+	// lengths are the girths and edges that moved against the same draft as it was.
+	lengths []string
 	// Slow says that it took longer than stroke and was given up.
 	Slow bool `json:"slow"`
 }

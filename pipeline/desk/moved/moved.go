@@ -5,12 +5,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// most is how many numbers that moved are told.
+// most is how many numbers that moved are told, and how many lengths.
 const most = 60
 
 // Between lists what differs between two drawings: the numbers of the draft, its girths, its edges. Each is told in its own
@@ -23,31 +24,55 @@ func Between(now, was *figures.Figures, before string) (out []string) {
 	if before != "" {
 		words = before + " has"
 	}
-	tell := func(name, unit, behind string, a, b float64, say func(float64) string) {
-		if per := map[string]float64{"cm": 100, "mm": 10}[unit]; per > 0 { // to a tenth of a mm
-			a, b = math.Round(a*per)/per, math.Round(b*per)/per
-		}
-		if math.Abs(a-b) >= 0.0005 && say(a) != say(b) && len(out) < most {
-			out = append(out, fmt.Sprintf("%s %s, %s %s%s", name, say(a), words, say(b), behind))
-		}
+	out = numbers(now, was, words)
+	return append(out, lengths(now, was, words)...)
+}
+
+// Lengths are the girths and the edges that differ between a drawing and itself as it was.
+func Lengths(now, was *figures.Figures) []string {
+	if now == nil || was == nil {
+		return nil
+	}
+	return lengths(now, was, "was")
+}
+
+// told is how one number differs between two drawings, "" where nobody can tell.
+func told(name, unit, words, behind string, a, b float64, say func(float64) string) []string {
+	if per := map[string]float64{"cm": 100, "mm": 10}[unit]; per > 0 { // to a tenth of a mm
+		a, b = math.Round(a*per)/per, math.Round(b*per)/per
+	}
+	if math.Abs(a-b) < 0.0005 || say(a) == say(b) {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s %s, %s %s%s", name, say(a), words, say(b), behind)}
+}
+
+func numbers(now, was *figures.Figures, words string) (out []string) {
+	if now.Drafted != was.Drafted { // which of them are lengths nobody says
+		return nil
 	}
 	counted := ""
 	if now.Drafted != now.Unit {
 		counted = ", in the draft's " + sentence.SpokenUnit(now.Drafted)
 	}
 	for _, n := range now.Numbers {
-		if now.Drafted != was.Drafted { // which of them are lengths nobody says
-			break
-		}
-		if i := slices.IndexFunc(was.Numbers, func(o figures.NamedNumber) bool { return o.Name == n.Name }); i >= 0 {
-			tell(n.Name, now.Drafted, counted, n.Value, was.Numbers[i].Value, now.SayNumber)
+		if i := slices.IndexFunc(was.Numbers, func(o figures.NamedNumber) bool { return o.Name == n.Name }); i >= 0 && len(out) < most {
+			out = append(out, told(n.Name, now.Drafted, words, counted, n.Value, was.Numbers[i].Value, now.SayNumber)...)
 		}
 	}
+	return out
+}
+
+func lengths(now, was *figures.Figures, words string) (out []string) {
 	scale := 1.0
 	if a, b := sentence.Units[was.Unit], sentence.Units[now.Unit]; a > 0 && b > 0 {
 		scale = a / b
 	}
-	length := func(name string, a, b float64) { tell(name, now.Unit, "", a, scale*b, now.Say) }
+	length := func(name string, a, b float64) {
+		if len(out) < most {
+			out = append(out, told(name, now.Unit, words, "", a, scale*b, now.Say)...)
+		}
+	}
 	for _, g := range now.Girths {
 		if i := slices.IndexFunc(was.Girths, func(o figures.Girth) bool { return o.Name == g.Name }); i >= 0 {
 			length(figures.MustWords(g.Name)+", finished", g.Finished, was.Girths[i].Finished)
@@ -71,4 +96,39 @@ func Between(now, was *figures.Figures, before string) (out []string) {
 		}
 	}
 	return out
+}
+
+// saidOf are the most that a fitting's message tells.
+const saidOf = 8
+
+// Fitted tells what a fitting moved: first what it names, by a word of that name, then what moved without being named.
+func Fitted(name string, moves []string) string {
+	var named, also []string
+	for _, m := range moves {
+		if slices.ContainsFunc(strings.Fields(name), func(w string) bool { return len(w) > 2 && strings.Contains(m, w) }) {
+			named = append(named, m)
+		} else {
+			also = append(also, m)
+		}
+	}
+	list := func(words string, all []string) string {
+		more := ""
+		if len(all) > saidOf {
+			more = fmt.Sprintf("; and %d more, under What moved", len(all)-saidOf)
+		}
+		return words + strings.Join(all[:min(len(all), saidOf)], "; ") + more + "."
+	}
+	var out []string
+	if len(named) > 0 {
+		out = append(out, list("It moved ", named))
+	}
+	switch {
+	case len(also) > 0 && name != "":
+		out = append(out, list("It moved as well, though it does not name them: ", also)+" Undo it below if that was not meant.")
+	case len(also) > 0:
+		out = append(out, list("Moved: ", also))
+	case len(named) == 0:
+		out = append(out, "No girth and no length of this garment moved.")
+	}
+	return strings.Join(out, " ")
 }
