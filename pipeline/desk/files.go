@@ -106,23 +106,6 @@ func keepOld(file string, old []byte) (id string, err error) {
 	}
 }
 
-// keepShown keeps what stood on a page whose file another program changed: that program kept nothing. Where the newest version
-// holds it already, that is the one.
-func keepShown(file string, text []byte) (id string, err error) {
-	saving.Lock()
-	defer saving.Unlock()
-	old, err := versionsOf(file)
-	if err != nil {
-		return "", err
-	}
-	if len(old) > 0 {
-		if last, err := readPlain(old[0].File); err == nil && bytes.Equal(last, text) {
-			return old[0].ID, nil
-		}
-	}
-	return keepOld(file, text)
-}
-
 // prune removes the oldest versions of a file.
 func prune(file string) error {
 	all, err := store.Versions(file)

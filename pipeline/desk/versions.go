@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -51,6 +52,23 @@ func (p *deskPage) since(file, id string) {
 	if p.Since = differing.Of(string(old), p.Text); p.Since.Gone+p.Since.New > 0 {
 		p.Said = "The file was changed by another program, and is shown as it is now. What stood here before is kept under Older versions."
 	}
+}
+
+// keepShown keeps what stood on a page whose file another program changed: that program kept nothing. Where the newest version
+// holds it already, that is the one.
+func keepShown(file string, text []byte) (id string, err error) {
+	saving.Lock()
+	defer saving.Unlock()
+	old, err := versionsOf(file)
+	if err != nil {
+		return "", err
+	}
+	if len(old) > 0 {
+		if last, err := readPlain(old[0].File); err == nil && bytes.Equal(last, text) {
+			return old[0].ID, nil
+		}
+	}
+	return keepOld(file, text)
 }
 
 // differs answers a page, whose words come with the request, with what another program changed in the file since.
